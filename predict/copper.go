@@ -1,0 +1,36 @@
+package predict
+
+import "math"
+
+const (
+	copperOhmMM2M = 1.0 / 58 // Ω·mm²/m of annealed copper at 20 °C, IEC 60028
+	copperPerK    = 0.00393  // temperature coefficient at 20 °C, IEC 60028
+	layFactor     = 1.02     // strands are this much longer than the cable; common practice, no source
+)
+
+// AWGArea is the area in mm² of a solid American Wire Gauge conductor
+// (ASTM B258: d = 0.005 in · 92^((36−n)/39)).
+func AWGArea(gauge float64) float64 {
+	d := 0.005 * 25.4 * math.Pow(92, (36-gauge)/39)
+	return math.Pi / 4 * d * d
+}
+
+// OhmPerMetre is the resistance of one conductor at a copper temperature in
+// °C. A size is taken as stranded; a measured ohm_km is taken as it is.
+func (c *Conductor) OhmPerMetre(tempC float64) float64 {
+	warm := 1 + copperPerK*(tempC-20)
+	switch {
+	case c.OhmKM > 0:
+		return c.OhmKM / 1000 * warm
+	case c.AWG != nil:
+		return layFactor * copperOhmMM2M / AWGArea(*c.AWG) * warm
+	default:
+		return layFactor * copperOhmMM2M / c.AreaMM2 * warm
+	}
+}
+
+// CableOhm is the resistance of the whole power loop's copper, joints left
+// out, at a water temperature in °C.
+func (t *Tether) CableOhm(waterC float64) float64 {
+	return 2 * t.LengthM * t.Power.OhmPerMetre(waterC) / float64(max(t.Power.Parallel, 1))
+}

@@ -1,0 +1,78 @@
+package drift
+
+// An Estimate is a value with its 95 % interval.
+type Estimate struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}
+
+// A Report is what a log shows: dive by dive, as trends, alarms and findings.
+// Its JSON form is stable; Schema counts up when it changes.
+type Report struct {
+	Schema   int       `json:"schema"`
+	Vehicle  string    `json:"vehicle"`
+	Dives    []Dive    `json:"dives"`
+	Trends   []Trend   `json:"trends"`
+	Alarms   []Alarm   `json:"alarms"`
+	Findings []Finding `json:"findings"`
+	Remarks  []string  `json:"remarks"` // what the readings cannot tell
+}
+
+// A Dive is one dive's own estimates, by quantity.
+type Dive struct {
+	Dive      string              `json:"dive"`
+	Date      string              `json:"date"` // ISO 8601 day
+	SetAside  []SetAside          `json:"set_aside"`
+	Estimates map[string]Estimate `json:"estimates"`
+	Serviced  []string            `json:"serviced,omitempty"`
+}
+
+// SetAside is a cell that the fit did not believe.
+type SetAside struct {
+	Line     int     `json:"line"`
+	Column   string  `json:"column"`
+	Entered  float64 `json:"entered"`
+	Expected float64 `json:"expected"`
+}
+
+// Patterns of a trend.
+const (
+	Steady       = "steady"
+	Ramp         = "ramp"
+	Step         = "step"
+	Intermittent = "intermittent"
+)
+
+// A Trend is what one quantity does since its part was last serviced.
+type Trend struct {
+	Quantity     string    `json:"quantity"`
+	Pattern      string    `json:"pattern"`
+	OnsetDive    string    `json:"onset_dive,omitempty"`
+	Level        Estimate  `json:"level"`
+	PerDive      *Estimate `json:"per_dive"`
+	Limit        float64   `json:"limit"`
+	DivesToLimit *Estimate `json:"dives_to_limit"`
+	Probability  float64   `json:"probability"` // that it changed at all
+	// Believed is the level at each dive, for drawing; Baseline its sound value.
+	Believed []Estimate `json:"-"`
+	Baseline float64    `json:"-"`
+}
+
+// An Alarm was raised at a dive from what was known at that dive alone.
+type Alarm struct {
+	Quantity    string  `json:"quantity"`
+	RaisedDive  string  `json:"raised_dive"`
+	OnsetDive   string  `json:"onset_dive"`
+	Pattern     string  `json:"pattern"`
+	ClearedDive *string `json:"cleared_dive"`
+}
+
+// A Finding names the fault that explains what is active at the newest dive.
+type Finding struct {
+	Fault       string   `json:"fault"`
+	Probability float64  `json:"probability"`
+	SinceDive   string   `json:"since_dive"`
+	Evidence    []string `json:"evidence"`
+	CheckNext   string   `json:"check_next"`
+}

@@ -1,0 +1,317 @@
+package predict
+
+import "math"
+
+// The advance speeds at which torque and thrust vanish, in pitch speeds:
+// common practice for small propellers, no source.
+const (
+	torqueZero = 1.3
+	thrustZero = 1.1
+)
+
+// motor is a thruster reduced to the constants of its equations.
+type motor struct {
+	q, t, s, ra, i0, astern, arm float64 // A/V², N/V², m/s/V, Ω, A, –, mm
+	surge                        bool
+}
+
+// A Model is a vehicle ready to be solved. It is not safe for concurrent use.
+type Model struct {
+	Vehicle *Vehicle
+	motors  []motor
+	at      []running
+}
+
+// NewModel reduces a valid vehicle's thruster tests to back-EMF constants:
+// u = V − I·R_a, q = (I − I₀)/u², t = T/u², s = pitch·n/u₀.
+func NewModel(v *Vehicle) *Model {
+	m := &Model{Vehicle: v, at: make([]running, len(v.Thrusters))}
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		u := t.TestV - t.TestA*t.ArmatureOhm
+		m.motors = append(m.motors, motor{
+			q: (t.TestA - t.NoLoadA) / (u * u), t: t.TestN / (u * u),
+			s:  t.PropPitchMM / 1000 * t.NoLoadRPM / 60 / (t.TestV - t.NoLoadA*t.ArmatureOhm),
+			ra: t.ArmatureOhm + t.BranchOhm, i0: t.NoLoadA, astern: t.Astern, arm: t.ArmMM, surge: t.Surge(),
+		})
+	}
+	return m
+}
+
+// running is one thruster at a branch voltage and advance speed, with the
+// partial derivatives of its current and thrust.
+type running struct {
+	on                          bool
+	sign                        float64 // along its axis, astern loss included
+	q, t, s, ra, i0             float64
+	c, d                        float64 // advance speed in volts of back-EMF, at the torque and thrust zeros
+	u, i, thrust                float64
+	uV, uc, uI0, uq, uRa        float64
+	iV, ic, iI0, iq, iRa        float64
+	tV, tc, tI0, tq, tRa, thatD float64
+}
+
+// solve finds back-EMF, current and thrust at branch voltage v:
+// V = I·R + u, I = I₀ + q·u·(u − c), T = t·u·(u − d); stalled at u = 0.
+func (r *running) solve(v float64) {
+	if v <= r.i0*r.ra {
+		*r = running{on: true, sign: r.sign, q: r.q, t: r.t, s: r.s, ra: r.ra, i0: r.i0, c: r.c, d: r.d}
+		r.i, r.iV, r.iRa = v/r.ra, 1/r.ra, -v/(r.ra*r.ra)
+		return
+	}
+	a, b, k := r.ra*r.q, 1-r.ra*r.q*r.c, r.ra*r.i0-v
+	root := math.Sqrt(b*b - 4*a*k)
+	if b > 0 {
+		r.u = -2 * k / (b + root)
+	} else {
+		r.u = (root - b) / (2 * a)
+	}
+	u := r.u
+	r.i = r.i0 + r.q*u*(u-r.c)
+	r.uV = 1 / root // ∂/∂u of u + R·I is 1 + R·q·(2u − c) = root
+	r.uc, r.uI0, r.uq, r.uRa = r.ra*r.q*u*r.uV, -r.ra*r.uV, -r.ra*u*(u-r.c)*r.uV, -r.i*r.uV
+	g := r.q * (2*u - r.c)
+	r.iV, r.ic, r.iI0, r.iq, r.iRa = g*r.uV, -r.q*u+g*r.uc, 1+g*r.uI0, u*(u-r.c)+g*r.uq, g*r.uRa
+	h := r.t * (2*u - r.d)
+	r.thrust, r.thatD = r.t*u*(u-r.d), -r.t*u
+	r.tV, r.tc, r.tI0, r.tq, r.tRa = h*r.uV, h*r.uc, h*r.uI0, h*r.uq, h*r.uRa
+}
+
+// line is what stays fixed while one operating point is solved.
+type line struct {
+	e, rb, rs, rho, area, climbArea, buoyancy float64
+	lights                                    func(v float64) (i, slope float64)
+	electrical, moving, climbing, heaving     bool
+	wake, sense                               float64
+}
+
+// Solve finds the operating point under a condition. grad, when not nil, has
+// Outputs rows of Dim entries and receives ∂Out/∂Params. It converges for
+// every valid vehicle: all roots are bracketed.
+func (m *Model) Solve(c *Condition, p Params, pt *Point, grad [][]float64) {
+	ln := m.prepare(c, p)
+	v, w, volts := m.balance(&ln)
+	m.report(c, &ln, v, w, volts, pt)
+	if grad != nil {
+		m.differentiate(c, &ln, p, v, w, pt, grad)
+	}
+}
+
+// prepare evaluates everything that does not depend on the speeds.
+func (m *Model) prepare(c *Condition, p Params) line {
+	h, v := &m.Vehicle.Hull, m.Vehicle
+	ln := line{
+		e: p[OpenCircuitV] - p[SagVPerMinute]*c.Minute, rb: v.Battery.ResistanceOhm + p[BatteryOhm],
+		rs:  v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[LoopOhm],
+		rho: WaterDensity(c.WaterC, c.Salinity), wake: h.Wake, sense: 1,
+		electrical: c.Electrical, climbing: c.Climbing,
+	}
+	d := v.Tether.DiameterMM / 1000
+	ln.area = math.Exp(p[LogDrag]) * (h.DragAreaM2 + v.Tether.NormalDrag*d*c.DepthM +
+		v.Tether.SkinDrag*math.Pi*d*max(c.TetherOutM-c.DepthM, 0))
+	ln.climbArea = math.Exp(p[LogClimbDrag]) * h.ClimbDragAreaM2
+	ln.buoyancy = m.NetBuoyancyG(c) + p[TrimG]
+	ln.lights = func(float64) (float64, float64) { return 0, 0 }
+	if c.Lights {
+		ln.lights = m.lightAmps
+	}
+	yaw, surging := 0.0, false
+	for i := range m.motors {
+		mo, r := &m.motors[i], &m.at[i]
+		*r = running{on: ln.electrical && c.Sign[i] != 0, sign: float64(c.Sign[i])}
+		if !r.on {
+			continue
+		}
+		r.q, r.t, r.s = mo.q*math.Exp(p[LogTorque]), mo.t*math.Exp(p[LogThrust]), mo.s*math.Exp(p[LogPitch])
+		r.ra, r.i0 = max(mo.ra+p[FirstBranch+i], 1e-6), max(mo.i0+p[FrictionA], 0)
+		if mo.surge {
+			yaw += mo.arm * r.sign
+			surging = true
+		} else {
+			ln.heaving = true
+		}
+		if r.sign < 0 {
+			r.sign = -mo.astern
+		}
+	}
+	ln.moving = surging && !c.Held && math.Abs(yaw) < 1e-9
+	return ln
+}
+
+// NetBuoyancyG is the weight in water, in g, that brings the vehicle to hover
+// at the condition's depth, tether weight and ballast included.
+func (m *Model) NetBuoyancyG(c *Condition) float64 {
+	h, t := &m.Vehicle.Hull, &m.Vehicle.Tether
+	rho := WaterDensity(c.WaterC, c.Salinity)
+	hung := t.WeightGM * c.DepthM
+	for _, f := range t.Floats {
+		hung -= f.LiftGM * max(min(f.ToM, c.DepthM)-f.FromM, 0)
+	}
+	return h.TrimG + 1000*h.DisplacedKG*(rho/referenceDensity-1) - h.FoamLossGM*c.DepthM -
+		c.BallastG*(1-rho/h.BallastDensityKGM3) - hung
+}
+
+// lightAmps is the lights' current at a vehicle voltage, and its slope.
+func (m *Model) lightAmps(v float64) (float64, float64) {
+	l := &m.Vehicle.Lights
+	if l.Supply == "signal" {
+		return 0, 0
+	}
+	if len(l.ResistorOhm) == 0 {
+		return l.CurrentA, 0
+	}
+	slope := 0.0
+	for _, r := range l.ResistorOhm {
+		slope += 1 / r
+	}
+	if v <= l.LEDV {
+		return 0, 0
+	}
+	return (v - l.LEDV) * slope, slope
+}
+
+// circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the
+// thrusters evaluated there.
+func (m *Model) circuit(ln *line, v, w float64) float64 {
+	for i := range m.at {
+		r := &m.at[i]
+		if !r.on {
+			continue
+		}
+		va := (1 - ln.wake) * v
+		if !m.motors[i].surge {
+			va = max(0, w*math.Copysign(1, r.sign))
+		}
+		r.c, r.d = va/(torqueZero*r.s), va/(thrustZero*r.s)
+	}
+	return bracketedNewton(0, max(ln.e, 0), max(ln.e, 0), func(x float64) (float64, float64) {
+		i, slope := ln.lights(x)
+		for k := range m.at {
+			if r := &m.at[k]; r.on {
+				r.solve(x)
+				i, slope = i+r.i, slope+r.iV
+			}
+		}
+		return x - ln.e + i*(ln.rb+ln.rs), 1 + slope*(ln.rb+ln.rs)
+	})
+}
+
+// sum adds thrust and its slopes over the surge or the heave thrusters.
+func (m *Model) sum(surge bool, by func(*running) float64) float64 {
+	total := 0.0
+	for i := range m.at {
+		if r := &m.at[i]; r.on && m.motors[i].surge == surge {
+			total += r.sign * by(r)
+		}
+	}
+	return total
+}
+
+func thrustOf(r *running) float64 { return r.thrust }
+
+// balance finds surge speed, climb and vehicle voltage.
+func (m *Model) balance(ln *line) (v, w, volts float64) {
+	surge := func(w float64) float64 {
+		if !ln.moving {
+			volts = m.circuit(ln, 0, w)
+			return 0
+		}
+		volts = m.circuit(ln, 0, w)
+		still := m.sum(true, thrustOf)
+		ln.sense = math.Copysign(1, still)
+		top := math.Sqrt(2*math.Abs(still)/(ln.rho*ln.area)) + 1e-12
+		v = bracketedNewton(0, top, 0.7*top, func(v float64) (float64, float64) {
+			volts = m.circuit(ln, v, w)
+			return m.surgeResidual(ln, v)
+		})
+		return v
+	}
+	if !ln.climbing {
+		v = surge(0)
+		return v, 0, volts
+	}
+	lift := Gravity * ln.buoyancy / 1000
+	free := math.Copysign(math.Sqrt(2*math.Abs(lift)/(ln.rho*ln.climbArea)), lift)
+	if !ln.heaving {
+		return surge(free), free, volts
+	}
+	v = surge(0)
+	x := m.sum(false, thrustOf) + lift
+	still := math.Copysign(math.Sqrt(2*math.Abs(x)/(ln.rho*ln.climbArea)), x)
+	lo, hi := min(still, free, 0)-1e-9, max(still, free, 0)+1e-9
+	w = bracketedNewton(lo, hi, 0.7*still, func(w float64) (float64, float64) {
+		v = surge(w)
+		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
+		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
+	})
+	v = surge(w)
+	return v, w, volts
+}
+
+// surgeResidual is drag less thrust at speed v, and its slope with the
+// circuit's response in it.
+func (m *Model) surgeResidual(ln *line, v float64) (float64, float64) {
+	f := 0.5*ln.rho*ln.area*v*v - ln.sense*m.sum(true, thrustOf)
+	var iV, iv, sV, sv float64
+	for i := range m.at {
+		r := &m.at[i]
+		if !r.on {
+			continue
+		}
+		iV += r.iV
+		if m.motors[i].surge {
+			dc, dd := (1-ln.wake)/(torqueZero*r.s), (1-ln.wake)/(thrustZero*r.s)
+			iv += r.ic * dc
+			sV += ln.sense * r.sign * r.tV
+			sv += ln.sense * r.sign * (r.tc*dc + r.thatD*dd)
+		}
+	}
+	total := ln.rb + ln.rs
+	return f, ln.rho*ln.area*v - sv + sV*total*iv/(1+total*iV)
+}
+
+// report fills in the predicted readings.
+func (m *Model) report(c *Condition, ln *line, v, w, volts float64, pt *Point) {
+	amps, _ := ln.lights(volts)
+	pt.BackEMF, pt.Amps, pt.Newtons = pt.BackEMF[:0], pt.Amps[:0], pt.Newtons[:0]
+	for i := range m.at {
+		r := &m.at[i]
+		amps += r.i
+		pt.BackEMF, pt.Amps = append(pt.BackEMF, r.u), append(pt.Amps, r.i)
+		pt.Newtons = append(pt.Newtons, r.sign*r.thrust)
+	}
+	if !ln.electrical {
+		amps = 0
+	}
+	pull := math.Abs(m.sum(true, thrustOf))
+	pt.Running = ln.moving
+	pt.Out = [Outputs]float64{ln.e - amps*ln.rb, amps, volts, v, w, ln.buoyancy, pull, ln.rs}
+	el := ln.electrical
+	pt.Known = [Outputs]bool{el, el, el, ln.moving, ln.climbing, true, el && c.Held, true}
+}
+
+// bracketedNewton finds the root of an increasing f in [lo, hi] by Newton's
+// steps, bisecting whenever one leaves the bracket or f does not shrink.
+func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) float64 {
+	for range 200 {
+		y, slope := f(x)
+		if y == 0 {
+			return x
+		}
+		if y > 0 {
+			hi = x
+		} else {
+			lo = x
+		}
+		next := x - y/slope
+		if !(next >= lo && next <= hi) {
+			next = lo + (hi-lo)/2
+		}
+		if math.Abs(next-x) <= 1e-14*(math.Abs(x)+1e-3) || hi-lo <= 1e-15*(math.Abs(hi)+1e-3) {
+			f(next)
+			return next
+		}
+		x = next
+	}
+	return x
+}

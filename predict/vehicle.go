@@ -1,0 +1,155 @@
+// Package predict is the physics of a small tethered vehicle: what the
+// voltmeter, the clamp meter and the stopwatch should read. It believes in
+// brushed motors described by a static test on short leads, in copper, in
+// quadratic drag and in EOS-80 water, and knows nothing of log files or
+// screens. It holds for steady running, up to a few m/s and a hundred metres;
+// it leaves out motor heating, added mass, drag coefficients that change with
+// speed, and waves.
+package predict
+
+// A Vehicle is vehicle.toml as built: the vehicle, its tether, battery,
+// instruments and limits. Units are in the key's name, as in the file.
+type Vehicle struct {
+	Name        string      `toml:"name"`
+	Battery     Battery     `toml:"battery"`
+	Tether      Tether      `toml:"tether"`
+	Relay       Relay       `toml:"relay"`
+	Lights      Lights      `toml:"lights"`
+	Camera      Camera      `toml:"camera"`
+	Tubes       []Tube      `toml:"tube"`
+	Thrusters   []Thruster  `toml:"thruster"`
+	Hull        Hull        `toml:"hull"`
+	Instruments Instruments `toml:"instruments"`
+	Limits      Limits      `toml:"limits"`
+	Baseline    Baseline    `toml:"baseline"`
+}
+
+// Battery is the supply at the surface end.
+type Battery struct {
+	NominalV      float64 `toml:"nominal_v"`
+	CapacityAh    float64 `toml:"capacity_ah"`
+	ResistanceOhm float64 `toml:"resistance_ohm"`
+	Chemistry     string  `toml:"chemistry"`
+	FuseA         float64 `toml:"fuse_a"`
+	MinimumV      float64 `toml:"minimum_v"`
+}
+
+// Conductor is one wire, by size or by measured resistance (exactly one).
+type Conductor struct {
+	AWG          *float64 `toml:"awg"`
+	AreaMM2      float64  `toml:"area_mm2"`
+	OhmKM        float64  `toml:"ohm_km"` // at 20 °C
+	Parallel     int      `toml:"parallel"`
+	JointsOhm    float64  `toml:"joints_ohm"`    // whole loop
+	SharedReturn int      `toml:"shared_return"` // conductors
+}
+
+// Tether is the cable between the surface and the vehicle.
+type Tether struct {
+	LengthM    float64   `toml:"length_m"`
+	DiameterMM float64   `toml:"diameter_mm"`
+	WeightGM   float64   `toml:"weight_g_m"` // net in water, + sinks
+	NormalDrag float64   `toml:"normal_drag"`
+	SkinDrag   float64   `toml:"skin_drag"`
+	Power      Conductor `toml:"power"`
+	Signal     Conductor `toml:"signal"`
+	Floats     []Float   `toml:"floats"`
+}
+
+// Float is a stretch of tether with floats, measured from the vehicle end.
+type Float struct {
+	FromM  float64 `toml:"from_m"`
+	ToM    float64 `toml:"to_m"`
+	LiftGM float64 `toml:"lift_g_m"`
+}
+
+// Relay is what switches a thruster.
+type Relay struct {
+	CoilOhm float64 `toml:"coil_ohm"`
+	CoilV   float64 `toml:"coil_v"`
+	PullInV float64 `toml:"pull_in_v"`
+}
+
+// Lights draw a stated current, or that of LEDs behind parallel resistors.
+type Lights struct {
+	CurrentA    float64   `toml:"current_a"`
+	LEDV        float64   `toml:"led_v"`
+	ResistorOhm []float64 `toml:"resistor_ohm"`
+	Supply      string    `toml:"supply"`
+}
+
+// Camera is the picture's supply.
+type Camera struct {
+	CurrentA float64 `toml:"current_a"`
+	MinimumV float64 `toml:"minimum_v"`
+	Supply   string  `toml:"supply"`
+}
+
+// Tube is an air-filled tube or housing.
+type Tube struct {
+	Name     string  `toml:"name"`
+	OuterMM  float64 `toml:"outer_mm"`
+	WallMM   float64 `toml:"wall_mm"`
+	LengthMM float64 `toml:"length_mm"`
+	Material string  `toml:"material"`
+	Sealed   *bool   `toml:"sealed"`
+}
+
+// Thruster is a brushed motor with its propeller, by a static test on short
+// leads and a no-load run.
+type Thruster struct {
+	Name           string  `toml:"name"`
+	Axis           string  `toml:"axis"` // "surge" or "heave"
+	TestV          float64 `toml:"test_v"`
+	TestA          float64 `toml:"test_a"`
+	TestN          float64 `toml:"test_n"`
+	ArmatureOhm    float64 `toml:"armature_ohm"`
+	NoLoadA        float64 `toml:"no_load_a"`
+	NoLoadRPM      float64 `toml:"no_load_rpm"`
+	PropPitchMM    float64 `toml:"prop_pitch_mm"`
+	PropDiameterMM float64 `toml:"prop_diameter_mm"`
+	ArmMM          float64 `toml:"arm_mm"` // + starboard
+	BranchOhm      float64 `toml:"branch_ohm"`
+	Astern         float64 `toml:"astern"`
+}
+
+// Surge says whether the thruster pushes along the vehicle.
+func (t *Thruster) Surge() bool { return t.Axis == "surge" }
+
+// Hull is the vehicle in the water.
+type Hull struct {
+	DragAreaM2         float64 `toml:"drag_area_m2"`
+	ClimbDragAreaM2    float64 `toml:"climb_drag_area_m2"`
+	DisplacedKG        float64 `toml:"displaced_kg"`
+	Wake               float64 `toml:"wake"`
+	TrimG              float64 `toml:"trim_g"`
+	FoamLossGM         float64 `toml:"foam_loss_g_m"`
+	BallastDensityKGM3 float64 `toml:"ballast_density_kg_m3"`
+}
+
+// Instruments are one standard deviation of each reading.
+type Instruments struct {
+	BatteryV     float64 `toml:"battery_v"`
+	CurrentA     float64 `toml:"current_a"`
+	VehicleV     float64 `toml:"vehicle_v"`
+	SpeedPercent float64 `toml:"speed_percent"`
+	ClimbPercent float64 `toml:"climb_percent"`
+	TrimG        float64 `toml:"trim_g"`
+	PullN        float64 `toml:"pull_n"`
+	LoopOhm      float64 `toml:"loop_ohm"`
+}
+
+// Limits are where a person would act.
+type Limits struct {
+	ExcessResistanceOhm  float64 `toml:"excess_resistance_ohm"`
+	ThrustFactor         float64 `toml:"thrust_factor"`
+	FrictionA            float64 `toml:"friction_a"`
+	IngressG             float64 `toml:"ingress_g"`
+	BatteryResistanceOhm float64 `toml:"battery_resistance_ohm"`
+	BranchExcessOhm      float64 `toml:"branch_excess_ohm"`
+}
+
+// Baseline says which dives count as sound.
+type Baseline struct {
+	Dives int `toml:"dives"`
+}

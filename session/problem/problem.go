@@ -1,0 +1,84 @@
+// Package problem words what is wrong in a file that a person wrote: where it
+// stands, what was found there and what is wanted. It believes that all
+// problems of a file are told at once, each on one line, and that a misspelt
+// name deserves the nearest right one.
+package problem
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// A Problem is one thing wrong at one place of a file. Line counts from 1, 0
+// means the file as a whole; Column names a column or key and may be empty.
+type Problem struct {
+	File   string
+	Line   int
+	Column string
+	Text   string
+}
+
+// Error reads `dives.csv:12: column "battery_v": found …, want …`.
+func (p *Problem) Error() string {
+	var b strings.Builder
+	b.WriteString(p.File)
+	if p.Line > 0 {
+		fmt.Fprintf(&b, ":%d", p.Line)
+	}
+	if p.Column != "" {
+		fmt.Fprintf(&b, ": %s", p.Column)
+	}
+	b.WriteString(": ")
+	b.WriteString(p.Text)
+	return b.String()
+}
+
+// List gathers problems in the order they were met.
+type List []*Problem
+
+// Add appends one problem.
+func (l *List) Add(file string, line int, column, format string, args ...any) {
+	*l = append(*l, &Problem{file, line, column, fmt.Sprintf(format, args...)})
+}
+
+// Err is nil for an empty list, else an error whose text has a line a problem.
+func (l List) Err() error {
+	errs := make([]error, len(l))
+	for i, p := range l {
+		errs[i] = p
+	}
+	return errors.Join(errs...)
+}
+
+// Nearest returns the known name within two or so slips of the key from name
+// (a third of its length for long names), or "" when none is near.
+func Nearest(name string, known []string) string {
+	best, least := "", max(2, len(name)/3)+1
+	for _, k := range known {
+		if d := levenshtein.ComputeDistance(strings.ToLower(name), strings.ToLower(k)); d < least {
+			best, least = k, d
+		}
+	}
+	return best
+}
+
+// Suggest is ` (nearest: "x")`, or nothing when no known name is near.
+func Suggest(name string, known []string) string {
+	if n := Nearest(name, known); n != "" {
+		return fmt.Sprintf(" (nearest: %q)", n)
+	}
+	return ""
+}
+
+// Quote shows what was found, cut to a length that fits on a line, with
+// control characters escaped.
+func Quote(s string) string {
+	const most = 40
+	if r := []rune(s[:min(len(s), 4*most)]); len(r) > most || len(s) > 4*most {
+		return fmt.Sprintf("%q… (%d bytes)", string(r[:min(len(r), most)]), len(s))
+	}
+	return fmt.Sprintf("%q", s)
+}

@@ -1,0 +1,78 @@
+// Package session reads and writes a logbook's dives.csv: what a person wrote
+// down, in SI-like base units, and nothing about what it means. It believes
+// that what was not measured stays not measured, that a cell which cannot be
+// read is told with its place rather than guessed at, and that every problem
+// of a file is told at once.
+package session
+
+import "time"
+
+// A Log is one dives.csv.
+type Log struct {
+	File     string   // as named in problems
+	Columns  []string // header as found, unknown columns included
+	Dives    []Dive
+	Warnings []error // odd but acceptable: unknown columns, for one
+}
+
+// A Dive is a run of lines with one label, in the order they were made.
+type Dive struct {
+	Label string
+	Date  time.Time // day, UTC
+	Lines []Line
+}
+
+// A Line is one observation: the circumstances it was made in, then what was
+// read. Cells that are carried forward hold the carried value.
+type Line struct {
+	Number     int     // line in the file, from 1
+	Minute     Value   // min since the dive began
+	Electrical bool    // the thrusters cell was filled ("off" counts)
+	Drives     []Drive // thrusters that ran
+	Lights     bool
+	Held       bool
+	Depth      Value   // m
+	TetherOut  Value   // m paid out; not measured: the whole length
+	WaterC     Value   // °C, carried forward within the dive
+	Salinity   float64 // psu, carried forward within the dive, else 0
+	BallastG   float64 // g, running total of dry mass added since the log began
+	Serviced   []string
+	Note       string
+	Readings   [Quantities]Value // indexed by Quantity
+}
+
+// A Drive is one thruster that ran on a line. Reversed is "astern" for a
+// surge thruster, "down" for a heave thruster.
+type Drive struct {
+	Name     string
+	Reversed bool
+}
+
+// A Quantity is something an instrument reads.
+type Quantity int
+
+// The quantities read, with the base unit their values are held in.
+const (
+	BatteryV   Quantity = iota // V at the battery terminals
+	CurrentA                   // A from the battery
+	VehicleV                   // V across the power pair at the vehicle
+	Speed                      // m/s through the water
+	Climb                      // m/s, + up
+	Trim                       // g in water that brings the vehicle to hover, + when it floats
+	Pull                       // N, held
+	LoopOhm                    // Ω across the power pair, far end shorted
+	Insulation                 // MΩ, power pair to water
+	Quantities                 // how many there are
+)
+
+// A Value is a number that may not have been measured. The zero Value was
+// not.
+type Value struct {
+	X       float64 // base unit
+	Entered float64 // as written, in the column's unit
+	Column  *Column // where it was written; nil: not measured
+	Run     float64 // m, for a timed run: the distance that Entered seconds belong to
+}
+
+// Measured says whether there is a number.
+func (v Value) Measured() bool { return v.Column != nil }
