@@ -1,0 +1,94 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+// openLogbook reads a folder's two files; its error has all problems of both.
+func openLogbook(dir string) (*predict.Vehicle, *session.Log, error) {
+	v, errV := predict.OpenVehicle(dir)
+	log, errL := session.Open(dir)
+	if err := errors.Join(errV, errL); err != nil {
+		return nil, nil, err
+	}
+	return v, log, nil
+}
+
+// fitLogbook reads and fits a folder.
+func fitLogbook(dir string) (*fit.Result, *session.Log, error) {
+	v, log, err := openLogbook(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	r, err := fit.Fit(v, log, nil)
+	if errors.Is(err, fit.ErrNoDives) {
+		err = fmt.Errorf("%s: %w", log.File, err)
+	}
+	return r, log, err
+}
+
+// printJSON writes one indented JSON document.
+func printJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", " ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// table aligns tab-separated cells.
+func table(w io.Writer, rows func(w io.Writer)) {
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	rows(t)
+	_ = t.Flush()
+}
+
+// rounded shows x to the digits that a half-width of half leaves known.
+func rounded(x, half float64) string {
+	if half <= 0 || math.IsInf(half, 0) {
+		return fmt.Sprintf("%.3g", x)
+	}
+	digits := max(0, 1-int(math.Floor(math.Log10(half))))
+	s := fmt.Sprintf("%.*f", digits, x)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// interval shows a value with its 95 % interval.
+func interval(e drift.Estimate) string {
+	half := (e.High - e.Low) / 2
+	if half <= 0 {
+		return rounded(e.Value, half)
+	}
+	return fmt.Sprintf("%s ± %s", rounded(e.Value, half), rounded(half, half))
+}
+
+// plain are the words for a quantity, and its unit.
+func plain(quantity string) (words, unit string) {
+	base, name, _ := strings.Cut(quantity, ":")
+	switch base {
+	case "excess_resistance_ohm":
+		return "excess resistance of the power loop", "Ω"
+	case "thrust_factor":
+		return "thrust against the baseline", ""
+	case "friction_a":
+		return "added no-load current", "A"
+	case "ingress_g":
+		return "water taken in", "g"
+	case "battery_resistance_ohm":
+		return "battery resistance", "Ω"
+	}
+	return "excess resistance of the " + name + " branch", "Ω"
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+// Exit codes.
+const (
+	exitDone    = 0
+	exitData    = 1 // the data or the vehicle has a problem
+	exitUse     = 2 // wrong use
+	exitAlarmed = 3 // trend --strict found an open alarm
+)
+
+// version is set at release by -ldflags "-X main.version=…".
+var version = "development"
+
+// useError is a mistake in how a command was called.
+type useError struct{ error }
+
+// errAlarmed makes trend --strict exit with 3.
+var errAlarmed = errors.New("alarms are open")
+
+// Run runs one command line and returns its exit code.
+func Run(args []string, in io.Reader, out, errOut io.Writer) int {
+	root := newRoot()
+	root.SetArgs(append([]string{}, args...))
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(errOut)
+	err := root.Execute()
+	var use useError
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, errAlarmed):
+		return exitAlarmed
+	case errors.As(err, &use):
+		fmt.Fprintf(errOut, "sagline: %v\nsee sagline --help\n", err)
+		return exitUse
+	}
+	fmt.Fprintln(errOut, err)
+	return exitData
+}
+
+const cautions = `Low voltage only. Fuse at the battery. Keep mains chargers behind an RCD/GFCI and
+away from water. Never short a battery. Mind lifting gear and pressure housings.
+Never dive on this tool's word alone; local codes and licensed practice come first.`
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "sagline",
+		Short: "What a tethered vehicle's readings should be, and which loss explains what they were",
+		Long: "sagline keeps the log of a small tethered vehicle honest: it predicts what voltmeter,\n" +
+			"clamp meter and stopwatch should read, finds the loss that explains what they did read,\n" +
+			"and says what drifts from dive to dive.\n\n" + cautions,
+		Version: version, SilenceErrors: true, SilenceUsage: true,
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return useError{err} })
+	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
+		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"})
+	for _, c := range []struct {
+		group string
+		cmd   *cobra.Command
+	}{
+		{"write", newNew()}, {"write", newCheck()},
+		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
+		{"decide", newTrend()}, {"show", newPlot()}, {"show", newDemo()},
+	} {
+		c.cmd.GroupID = c.group
+		root.AddCommand(c.cmd)
+	}
+	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return useError{fmt.Errorf("unknown command %q", args[0])}
+		}
+		return cmd.Help()
+	}
+	return root
+}
+
+// upTo allows at most n arguments.
+func upTo(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) > n {
+			return useError{fmt.Errorf("%s: %d arguments, want at most %d", cmd.Name(), len(args), n)}
+		}
+		return nil
+	}
+}
+
+// folder is the logbook named by the arguments, the current one without any.
+func folder(args []string) string {
+	if len(args) == 0 {
+		return "."
+	}
+	return args[0]
+}

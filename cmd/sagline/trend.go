@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/drift"
+)
+
+func newTrend() *cobra.Command {
+	var asJSON, strict bool
+	c := &cobra.Command{
+		Use: "trend [LOGBOOK]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
+		Example: "  $ sagline trend examples/joint\n  $ sagline trend --strict examples/joint", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, _, err := fitLogbook(folder(args))
+			if err != nil {
+				return err
+			}
+			rep := drift.Analyse(r)
+			if asJSON {
+				err = printJSON(cmd.OutOrStdout(), rep)
+			} else {
+				printTrend(cmd.OutOrStdout(), rep)
+			}
+			if err == nil && strict && len(rep.Findings) > 0 {
+				err = errAlarmed
+			}
+			return err
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open")
+	return c
+}
+
+// printTrend words a report for a terminal of 100 columns.
+func printTrend(w io.Writer, rep *drift.Report) {
+	last := rep.Dives[len(rep.Dives)-1]
+	fmt.Fprintf(w, "%s: %d dives, the newest %s of %s\n\n", rep.Vehicle, len(rep.Dives), last.Dive, last.Date)
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
+		for _, t := range rep.Trends {
+			words, unit := plain(t.Quantity)
+			rate, left, since := "-", "-", "-"
+			if t.PerDive != nil {
+				rate = interval(*t.PerDive)
+			}
+			if t.DivesToLimit != nil {
+				left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
+			}
+			if t.OnsetDive != "" {
+				since = "dive " + t.OnsetDive
+			}
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%.3g\t%s\n", words, t.Pattern, since, interval(t.Level), unit, rate, t.Limit, left)
+		}
+	})
+	for _, a := range rep.Alarms {
+		words, _ := plain(a.Quantity)
+		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
+		if a.ClearedDive != nil {
+			fmt.Fprintf(w, " (cleared by the service at dive %s)", *a.ClearedDive)
+		}
+	}
+	if len(rep.Alarms) > 0 {
+		fmt.Fprintln(w)
+	}
+	for _, r := range rep.Remarks {
+		fmt.Fprintf(w, "\nnote: %s\n", r)
+	}
+	if len(rep.Findings) == 0 {
+		fmt.Fprintln(w, "\nnothing is open; next: sagline predict for the next dive's readings")
+		return
+	}
+	for _, f := range rep.Findings {
+		fmt.Fprintf(w, "\n%s (%.0f %% sure), since dive %s\n", f.Fault, 100*f.Probability, f.SinceDive)
+		for _, e := range f.Evidence {
+			fmt.Fprintf(w, "  because %s\n", e)
+		}
+		fmt.Fprintf(w, "  next: %s\n", f.CheckNext)
+	}
+}

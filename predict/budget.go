@@ -1,0 +1,96 @@
+package predict
+
+// Power is where the watts of the battery go, W.
+type Power struct {
+	Battery   float64 `json:"battery"` // its own resistance
+	Tether    float64 `json:"tether"`
+	Joints    float64 `json:"joints"`
+	Branches  float64 `json:"branches"`  // relay contacts and leads
+	Thrusters float64 `json:"thrusters"` // at the motors' terminals
+	Lights    float64 `json:"lights"`
+}
+
+// Budget splits a solved point's power. It sums to the open-circuit voltage
+// times the current.
+func (m *Model) Budget(c *Condition, p Params, pt *Point) Power {
+	v := m.Vehicle
+	amps, volts := pt.Out[OutCurrentA], pt.Out[OutVehicleV]
+	cable := v.Tether.CableOhm(c.WaterC)
+	w := Power{
+		Battery: amps * amps * (v.Battery.ResistanceOhm + p[BatteryOhm]),
+		Tether:  amps * amps * cable,
+		Joints:  amps * amps * (v.Tether.Power.JointsOhm + p[LoopOhm]),
+	}
+	for i, a := range pt.Amps {
+		branch := v.Thrusters[i].BranchOhm + p[FirstBranch+i]
+		w.Branches += a * a * branch
+		w.Thrusters += a * (volts - a*branch)
+	}
+	if c.Lights {
+		a, _ := m.lightAmps(volts)
+		w.Lights = a * volts
+	}
+	return w
+}
+
+// Combinations are the drives worth knowing: everything off, each thruster
+// alone, the surge thrusters together ahead and astern, the heave thrusters
+// up and down.
+func (m *Model) Combinations() [][]int8 {
+	n := len(m.motors)
+	out := [][]int8{make([]int8, n)}
+	for i := range n {
+		one := make([]int8, n)
+		one[i] = 1
+		out = append(out, one)
+	}
+	for _, sign := range []int8{1, -1} {
+		for _, surge := range []bool{true, false} {
+			all, count := make([]int8, n), 0
+			for i := range n {
+				if m.motors[i].surge == surge {
+					all[i] = sign
+					count++
+				}
+			}
+			if count > 1 || (count == 1 && sign < 0) {
+				out = append(out, all)
+			}
+		}
+	}
+	return out
+}
+
+// Margins are what must hold before a vehicle is switched on.
+type Margins struct {
+	RelayCoilV    *float64 `json:"relay_coil_v"`
+	RelayPullInV  *float64 `json:"relay_pull_in_v"`
+	FarEndShortA  float64  `json:"far_end_short_a"`
+	FuseA         *float64 `json:"fuse_a"`
+	EnduranceMins *float64 `json:"endurance_min"`
+}
+
+// Margins weighs relay, fuse and battery against the heaviest of the points:
+// its battery voltage and current. What the file does not state is nil.
+func (m *Model) Margins(c *Condition, p Params, loadedV, amps float64) Margins {
+	v := m.Vehicle
+	e := p[OpenCircuitV] - p[SagVPerMinute]*c.Minute
+	loop := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[LoopOhm]
+	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[BatteryOhm] + loop)}
+	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
+		signal := 0.0
+		if s := &v.Tether.Signal; s.AWG != nil || s.AreaMM2 > 0 || s.OhmKM > 0 {
+			signal = 2 * v.Tether.LengthM * s.OhmPerMetre(c.WaterC)
+		}
+		coil := loadedV * v.Relay.CoilOhm / (v.Relay.CoilOhm + signal)
+		out.RelayCoilV, out.RelayPullInV = &coil, &v.Relay.PullInV
+	}
+	if v.Battery.FuseA > 0 {
+		out.FuseA = &v.Battery.FuseA
+	}
+	if v.Battery.CapacityAh > 0 && amps > 0 {
+		mins := v.Battery.CapacityAh / amps * 60
+		out.EnduranceMins = &mins
+	}
+	return out
+}

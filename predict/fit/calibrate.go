@@ -1,0 +1,220 @@
+package fit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/lsq"
+	"sagline/session"
+)
+
+// prior is one standard deviation of how a vehicle may differ from its file,
+// by index of predict.Params: 10–30 % on factors, 40 g of trim, 0.03 Ω of
+// joints; common practice, no source.
+var prior = [predict.FirstBranch]float64{
+	predict.LogTorque: 0.1, predict.LogThrust: 0.15, predict.LogPitch: 0.1, predict.LogDrag: 0.3,
+	predict.LogClimbDrag: 0.3, predict.TrimG: 40, predict.LoopOhm: 0.03, predict.FrictionA: 0.05,
+	predict.BatteryOhm: 0.015, predict.OpenCircuitV: 1, predict.SagVPerMinute: 0.01,
+}
+
+const (
+	branchPrior = 0.01  // Ω, a branch against its file
+	sagMean     = 0.004 // V/min a battery in use loses
+)
+
+// drifts are the parameters a dive may change, the branches after them.
+var drifts = []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm}
+
+// scatter is one standard deviation from sound dive to sound dive, in the
+// order of drifts; common practice, no source.
+var scatter = []float64{0.008, 0.015, 0.015, 5, 0.0015}
+
+const branchScatter = 0.005 // Ω
+
+// wide is one standard deviation of a drift that is a fault.
+var wide = []float64{0.4, 0.3, 0.3, 120, 0.02}
+
+const branchWide = 0.4 // Ω
+
+// layout numbers a vehicle's parameters.
+type layout struct {
+	dim    int   // of Params
+	shared []int // Params that the calibration fits
+	drift  []int // Params that a dive may change
+}
+
+func newLayout(m *predict.Model) layout {
+	l := layout{dim: m.Dim()}
+	for k := range l.dim {
+		if k != predict.OpenCircuitV && k != predict.SagVPerMinute {
+			l.shared = append(l.shared, k)
+		}
+	}
+	l.drift = append(l.drift, drifts...)
+	for k := predict.FirstBranch; k < l.dim; k++ {
+		l.drift = append(l.drift, k)
+	}
+	return l
+}
+
+func pick(table []float64, rest float64, k int) float64 {
+	if k < len(table) {
+		return table[k]
+	}
+	return rest
+}
+
+func priorSD(k int) float64 { return pick(prior[:], branchPrior, k) }
+
+// scratch is what one evaluation of a dive needs.
+type scratch struct {
+	grad [][]float64
+	jac  [][]float64
+	r    []float64
+	pt   predict.Point
+}
+
+func newScratch(dim, cells int) *scratch {
+	s := &scratch{r: make([]float64, cells), grad: rows(int(predict.Outputs), dim), jac: rows(cells, dim)}
+	return s
+}
+
+func rows(n, dim int) [][]float64 {
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = make([]float64, dim)
+	}
+	return out
+}
+
+// calibrate fits the baseline dives together: shared departures from the file
+// and each dive's own drift and battery, by robust least squares. It returns
+// the full parameters of each baseline dive.
+func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, error) {
+	ns, nd := len(l.shared), len(l.drift)+2
+	dim, size := ns+nd*len(dives), 0
+	for _, d := range dives {
+		size += len(d.cells)
+	}
+	most := size
+	size += dim
+	sc := newScratch(l.dim, most)
+	x := make([]float64, dim)
+	for b, d := range dives {
+		x[ns+b*nd+nd-2], x[ns+b*nd+nd-1] = d.rest, sagMean
+	}
+	params := func(x []float64, b int) predict.Params {
+		p := make(predict.Params, l.dim)
+		for i, k := range l.shared {
+			p[k] = x[i]
+		}
+		own := x[ns+b*nd:]
+		for i, k := range l.drift {
+			p[k] += own[i]
+		}
+		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = own[nd-2], own[nd-1]
+		return p
+	}
+	eval := func(r []float64, jac *mat.Dense, x []float64) {
+		if jac != nil {
+			jac.Zero()
+		}
+		row := 0
+		for b, d := range dives {
+			d.residuals(m, params(x, b), nil, sc, jac != nil)
+			for k := range d.cells {
+				r[row] = -sc.r[k]
+				if jac != nil {
+					for i, p := range l.shared {
+						jac.Set(row, i, sc.jac[k][p])
+					}
+					for i, p := range l.drift {
+						jac.Set(row, ns+b*nd+i, sc.jac[k][p])
+					}
+					jac.Set(row, ns+b*nd+nd-2, sc.jac[k][predict.OpenCircuitV])
+					jac.Set(row, ns+b*nd+nd-1, sc.jac[k][predict.SagVPerMinute])
+				}
+				row++
+			}
+		}
+		for i := range x {
+			mean, sd := 0.0, 0.0
+			switch own := (i - ns) % nd; {
+			case i < ns:
+				sd = priorSD(l.shared[i])
+			case own == nd-2:
+				mean, sd = dives[(i-ns)/nd].rest, prior[predict.OpenCircuitV]
+			case own == nd-1:
+				mean, sd = sagMean, prior[predict.SagVPerMinute]
+			default:
+				sd = pick(scatter, branchScatter, own)
+			}
+			r[row] = (x[i] - mean) / sd
+			if jac != nil {
+				jac.Set(row, i, 1/sd)
+			}
+			row++
+		}
+	}
+	for range robustPasses {
+		res, err := lsq.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, nil)
+		if err != nil {
+			return nil, err
+		}
+		x = res.X
+		changed := false
+		for b, d := range dives {
+			changed = d.reweigh(m, params(x, b), nil, sc) || changed
+		}
+		if !changed {
+			break
+		}
+	}
+	out := make([]predict.Params, len(dives))
+	for b := range dives {
+		out[b] = params(x, b)
+	}
+	return out, nil
+}
+
+// robustPasses bounds the rounds of fitting and weighing.
+const robustPasses = 6
+
+// Residuals beyond huber standard deviations count less (Huber 1964); beyond
+// hopeless the cell is set aside.
+const (
+	huber    = 2.5
+	hopeless = 6.0
+)
+
+// reweigh updates the cells' weights from their residuals at p and says
+// whether any changed enough to fit again.
+func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *scratch) bool {
+	changed := false
+	last := -1
+	for k := range d.cells {
+		c := &d.cells[k]
+		if c.obs != last {
+			last = c.obs
+			d.point(m, p, own, c.obs, sc, nil)
+		}
+		want := sc.pt.Out[c.Output]
+		sd := c.SD
+		if c.Quantity == session.Speed || c.Quantity == session.Climb { // a percentage of what the speed was, not of a slip
+			sd = min(sd, 3*sd*max(math.Abs(want), slowest)/max(math.Abs(c.Value), slowest))
+		}
+		z := math.Abs(c.Value-want) / sd
+		w := 1.0
+		if z > huber {
+			w = huber / z
+		}
+		aside := z > hopeless
+		if aside != c.Aside || math.Abs(w-c.weight) > 0.02 {
+			changed = true
+		}
+		c.weight, c.Aside = w, aside
+	}
+	return changed
+}

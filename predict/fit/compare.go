@@ -1,0 +1,59 @@
+package fit
+
+import (
+	"sagline/predict"
+)
+
+// A SetAside is a cell that was not believed, in the unit it was written in.
+type SetAside struct {
+	Line     int
+	Column   string
+	Entered  float64
+	Expected float64
+}
+
+// SetAside lists the cells of a dive that were not believed.
+func (r *Result) SetAside(dive int) []SetAside {
+	var out []SetAside
+	d := &r.Dives[dive]
+	for _, c := range r.Compare(dive, d.Summary.Params) {
+		if c.Aside {
+			v := c.Line.Readings[c.Quantity]
+			out = append(out, SetAside{c.Line.Number, v.Column.Name, v.Entered, v.Express(c.Expected)})
+		}
+	}
+	return out
+}
+
+// A Compared is a cell beside its prediction, in the cell's base unit.
+type Compared struct {
+	Cell
+	Expected, Z float64
+}
+
+// Compare sets a dive's cells against the vehicle under p: the calibration
+// (Result.Sound) or the dive's own fit.
+func (r *Result) Compare(dive int, p predict.Params) []Compared {
+	d := &r.Dives[dive]
+	out := make([]Compared, len(d.Cells))
+	var pt predict.Point
+	last := -1
+	for k, c := range d.Cells {
+		if c.obs != last {
+			last = c.obs
+			r.Model.Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
+		}
+		out[k] = Compared{c, pt.Out[c.Output], (c.Value - pt.Out[c.Output]) / c.SD}
+	}
+	return out
+}
+
+// Sound is the calibrated vehicle with a dive's own battery voltage and sag:
+// what the dive should have read had nothing drifted.
+func (r *Result) Sound(dive int) predict.Params {
+	p := append(predict.Params(nil), r.Base...)
+	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
+		p[k] = r.Dives[dive].Summary.Params[k]
+	}
+	return p
+}

@@ -1,0 +1,236 @@
+package fit
+
+import (
+	"errors"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/session"
+)
+
+// ErrNoDives says that there is nothing to fit yet.
+var ErrNoDives = errors.New("no dives yet: write one down first")
+
+// A Result is a logbook fitted: the calibration of the baseline dives and
+// every dive against it.
+type Result struct {
+	Model    *predict.Model
+	Base     predict.Params // the mean of the baseline dives
+	Cov      *mat.SymDense  // of Base's shared parameters
+	Shared   []int          // indices of predict.Params in Cov and Summary
+	Drift    []int          // indices of predict.Params that a dive may change
+	Baseline int            // how many of the first dives count as sound
+	Dives    []DiveFit
+}
+
+// A DiveFit is one dive's own estimates, which rest on its lines and the
+// calibration alone.
+type DiveFit struct {
+	Log     *session.Dive
+	Summary *Summary
+	Cells   []Cell
+	// Drift is the posterior of each of Result.Drift (relative to Base; the
+	// battery's own resistance absolute).
+	Drift []Interval
+
+	d dive
+}
+
+// An Interval is a value with its 95 % interval and standard deviation.
+type Interval struct{ Value, Low, High, SD float64 }
+
+// Fit calibrates on the baseline dives and fits each dive of a log. progress,
+// when not nil, is called after each dive.
+func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
+	m := predict.NewModel(v)
+	dives, err := match(m, log)
+	if err != nil {
+		return nil, err
+	}
+	if len(dives) == 0 {
+		return nil, ErrNoDives
+	}
+	l := newLayout(m)
+	n := min(v.Baseline.Dives, len(dives))
+	base := make([]*dive, n)
+	asBuilt := m.NewParams()
+	for i := range base {
+		base[i] = &dives[i]
+		base[i].markSlips(m, withBattery(asBuilt, base[i].rest), vague, vagueTrimG)
+	}
+	own, err := calibrate(m, l, base)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: mean(own), Dives: make([]DiveFit, len(dives))}
+	for i := range base {
+		sc := newScratch(l.dim, len(base[i].cells))
+		sum := &Summary{Params: own[i], Within: base[i].within(m, own[i], sc)}
+		base[i].summarise(m, l, r.Base, sum, sc)
+		r.Dives[i].Summary = sum
+	}
+	r.baselinePosterior(l)
+	for i := range dives {
+		d := &r.Dives[i]
+		if i >= n {
+			if d.Summary, err = fitDive(m, l, &dives[i], r.Base); err != nil {
+				return nil, err
+			}
+			r.drifts(l, d)
+		}
+		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
+		if progress != nil {
+			progress(i+1, len(dives))
+		}
+	}
+	return r, nil
+}
+
+func mean(ps []predict.Params) predict.Params {
+	out := make(predict.Params, len(ps[0]))
+	for _, p := range ps {
+		for k, x := range p {
+			out[k] += x / float64(len(ps))
+		}
+	}
+	return out
+}
+
+// baselinePosterior solves for the shared parameters g and every baseline
+// dive's drift θ together, then moves to the baseline's own mean
+// g* = g + M·mean(θ), which is what every estimate is relative to.
+func (r *Result) baselinePosterior(l layout) {
+	ns, nd, nb := len(l.shared), len(l.drift), r.Baseline
+	dim := ns + nd*nb
+	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
+	for i, k := range l.shared {
+		info.SetSym(i, i, 1/sq(priorSD(k)))
+		lin.SetVec(i, -r.Base[k]/sq(priorSD(k)))
+	}
+	at := r.positions(l)
+	for b := range nb {
+		s := r.Dives[b].Summary
+		for i := range nd {
+			o := ns + b*nd + i
+			info.SetSym(o, o, 1/sq(pick(scatter, branchScatter, i)))
+		}
+		addBlock(info, lin, s, at, ns+b*nd)
+	}
+	cov := invert(info)
+	var x mat.VecDense
+	x.MulVec(cov, lin)
+	toMean := mat.NewDense(ns, dim, nil)
+	for i := range ns {
+		toMean.Set(i, i, 1)
+	}
+	for i, a := range at {
+		for b := range nb {
+			toMean.Set(a, ns+b*nd+i, 1/float64(nb))
+		}
+	}
+	r.Cov = congruent(toMean, cov)
+	var shift mat.VecDense
+	shift.MulVec(toMean, &x)
+	for i, k := range l.shared {
+		r.Base[k] += shift.AtVec(i)
+	}
+	for b := range nb {
+		own := mat.NewDense(nd, dim, nil)
+		for i := range nd {
+			if l.drift[i] == predict.BatteryOhm {
+				own.Set(i, at[i], 1)
+				own.Set(i, ns+b*nd+i, 1)
+				continue
+			}
+			for e := range nb {
+				own.Set(i, ns+e*nd+i, -1/float64(nb))
+			}
+			own.Set(i, ns+b*nd+i, 1-1/float64(nb))
+		}
+		c := congruent(own, cov)
+		var value mat.VecDense
+		value.MulVec(own, &x)
+		out := make([]Interval, nd)
+		for i := range out {
+			out[i] = normal(value.AtVec(i), math.Sqrt(max(c.At(i, i), 0)))
+			if l.drift[i] == predict.BatteryOhm {
+				// the mean was subtracted when Base moved: absolute again
+				out[i] = out[i].plus(r.Base[predict.BatteryOhm] - shift.AtVec(at[i]) + r.Model.Vehicle.Battery.ResistanceOhm)
+			}
+		}
+		r.Dives[b].Drift = out
+	}
+}
+
+// positions maps each drift to its place among the shared parameters.
+func (r *Result) positions(l layout) []int {
+	at := make([]int, len(l.drift))
+	for i, d := range l.drift {
+		for j, k := range l.shared {
+			if k == d {
+				at[i] = j
+			}
+		}
+	}
+	return at
+}
+
+// addBlock adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
+func addBlock(info *mat.SymDense, lin *mat.VecDense, s *Summary, at []int, o int) {
+	ns := len(s.Lin)
+	for a := range ns {
+		lin.SetVec(a, lin.AtVec(a)+s.Lin[a])
+		for b := a; b < ns; b++ {
+			info.SetSym(a, b, info.At(a, b)+s.Info.At(a, b))
+		}
+		for i, p := range at {
+			info.SetSym(a, o+i, info.At(a, o+i)+s.Info.At(a, p))
+		}
+	}
+	for i, p := range at {
+		lin.SetVec(o+i, lin.AtVec(o+i)+s.Lin[p])
+		for j := i; j < len(at); j++ {
+			info.SetSym(o+i, o+j, info.At(o+i, o+j)+s.Info.At(p, at[j]))
+		}
+	}
+}
+
+// invert inverts a positive definite matrix.
+func invert(s *mat.SymDense) *mat.SymDense {
+	var chol mat.Cholesky
+	if !chol.Factorize(s) {
+		panic("fit: information is not positive definite")
+	}
+	var out mat.SymDense
+	_ = chol.InverseTo(&out)
+	return &out
+}
+
+// congruent is A·C·Aᵀ.
+func congruent(a *mat.Dense, c *mat.SymDense) *mat.SymDense {
+	var ac mat.Dense
+	ac.Mul(a, c)
+	n, _ := a.Dims()
+	out := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			out.SetSym(i, j, mat.Dot(ac.RowView(i), a.RowView(j)))
+		}
+	}
+	return out
+}
+
+const z95 = 1.959963984540054 // normal quantile at 0.975
+
+func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
+
+func (i Interval) plus(x float64) Interval { return Interval{i.Value + x, i.Low + x, i.High + x, i.SD} }
+
+// Check says what of a log does not fit the vehicle, such as a thruster that
+// it does not have.
+func Check(v *predict.Vehicle, log *session.Log) error {
+	_, err := match(predict.NewModel(v), log)
+	return err
+}

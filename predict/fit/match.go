@@ -1,0 +1,188 @@
+// Package fit finds which losses explain a logbook's readings. It believes in
+// three things: the baseline dives say how this vehicle differs from its
+// file; each later dive differs from that by a few drifts; and a cell that no
+// drift could produce is a slip of the pen, to be named and set aside.
+package fit
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// A Cell is one reading with what the model says of it.
+type Cell struct {
+	Line      *session.Line
+	Quantity  session.Quantity
+	Output    predict.Output
+	Value, SD float64
+	Aside     bool // not believed
+
+	obs    int     // index into the dive's observations
+	weight float64 // of the squared residual
+	slip   bool    // a decimal point away from what is expected
+}
+
+// observation is a line under which at least one cell is compared.
+type observation struct {
+	cond predict.Condition
+	line *session.Line
+}
+
+// A dive is one dive's lines, ready for the model.
+type dive struct {
+	log   *session.Dive
+	obs   []observation
+	cells []Cell
+	rest  float64 // V, from the lines at rest; the nominal voltage without any
+}
+
+// outputs pairs what is read with what is predicted.
+var outputs = [...]struct {
+	q session.Quantity
+	o predict.Output
+}{
+	{session.BatteryV, predict.OutBatteryV}, {session.CurrentA, predict.OutCurrentA},
+	{session.VehicleV, predict.OutVehicleV}, {session.Speed, predict.OutSpeed},
+	{session.Climb, predict.OutClimb}, {session.Trim, predict.OutTrim},
+	{session.Pull, predict.OutPull}, {session.LoopOhm, predict.OutLoopOhm},
+}
+
+// slowest keeps a percentage of a speed from shrinking to nothing, m/s.
+const slowest = 0.03
+
+// deviation is one standard deviation of a reading, in its base unit.
+func deviation(in *predict.Instruments, q session.Quantity, x float64) float64 {
+	switch q {
+	case session.BatteryV:
+		return in.BatteryV
+	case session.CurrentA:
+		return in.CurrentA
+	case session.VehicleV:
+		return in.VehicleV
+	case session.Speed:
+		return in.SpeedPercent / 100 * max(math.Abs(x), slowest)
+	case session.Climb:
+		return in.ClimbPercent / 100 * max(math.Abs(x), slowest)
+	case session.Trim:
+		return in.TrimG
+	case session.Pull:
+		return in.PullN
+	default:
+		return in.LoopOhm
+	}
+}
+
+// match turns a log into observations of the vehicle. Its error lists every
+// name in the log that the vehicle does not have.
+func match(m *predict.Model, log *session.Log) ([]dive, error) {
+	var problems problem.List
+	names := make([]string, len(m.Vehicle.Thrusters))
+	for i := range names {
+		names[i] = m.Vehicle.Thrusters[i].Name
+	}
+	dives := make([]dive, len(log.Dives))
+	for k := range log.Dives {
+		dives[k] = matchDive(m, &log.Dives[k], names, log.File, &problems)
+	}
+	return dives, problems.Err()
+}
+
+func matchDive(m *predict.Model, d *session.Dive, names []string, file string, problems *problem.List) dive {
+	out := dive{log: d}
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		o := observation{line: l, cond: Circumstances(m, l)}
+		for _, drive := range l.Drives {
+			at := -1
+			for n, name := range names {
+				if name == drive.Name {
+					at = n
+				}
+			}
+			if at < 0 {
+				problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
+					problem.Quote(drive.Name), problem.Suggest(drive.Name, names))
+				continue
+			}
+			o.cond.Sign[at] = 1
+			if drive.Reversed {
+				o.cond.Sign[at] = -1
+			}
+		}
+		before := len(out.cells)
+		out.addCells(m, &o)
+		if len(out.cells) > before {
+			out.obs = append(out.obs, o)
+		}
+	}
+	out.rest = restVoltage(m, &out)
+	return out
+}
+
+// Circumstances are a line's conditions without its thrusters.
+func Circumstances(m *predict.Model, l *session.Line) predict.Condition {
+	c := predict.Condition{
+		Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
+		Climbing: l.Readings[session.Climb].Measured(), Minute: l.Minute.X, DepthM: l.Depth.X,
+		TetherOutM: m.Vehicle.Tether.LengthM, WaterC: 15, Salinity: l.Salinity, BallastG: l.BallastG,
+	}
+	if l.TetherOut.Measured() {
+		c.TetherOutM = l.TetherOut.X
+	}
+	if l.WaterC.Measured() {
+		c.WaterC = l.WaterC.X
+	}
+	return c
+}
+
+func (d *dive) addCells(m *predict.Model, o *observation) {
+	var pt predict.Point
+	m.Solve(&o.cond, m.NewParams(), &pt, nil)
+	for _, pair := range outputs {
+		v := o.line.Readings[pair.q]
+		if v.Measured() && pt.Known[pair.o] {
+			d.cells = append(d.cells, Cell{Line: o.line, Quantity: pair.q, Output: pair.o, Value: v.X,
+				SD: deviation(&m.Vehicle.Instruments, pair.q, v.X), obs: len(d.obs), weight: 1})
+		}
+	}
+}
+
+// residuals fills r with (measured − predicted)/sd, weighted, and with slopes
+// jac (cells × Dim) with the derivatives of the prediction over sd. own, when
+// not empty, is each observation's loop resistance besides p's.
+func (d *dive) residuals(m *predict.Model, p predict.Params, own []float64, sc *scratch, slopes bool) {
+	var grad [][]float64
+	if slopes {
+		grad = sc.grad
+	}
+	last := -1
+	for k := range d.cells {
+		c := &d.cells[k]
+		if c.obs != last {
+			last = c.obs
+			d.point(m, p, own, c.obs, sc, grad)
+		}
+		w := math.Sqrt(c.weight) / c.SD
+		if c.Aside {
+			w = 0
+		}
+		sc.r[k] = w * (c.Value - sc.pt.Out[c.Output])
+		if slopes {
+			for j, x := range sc.grad[c.Output] {
+				sc.jac[k][j] = w * x
+			}
+		}
+	}
+}
+
+// point solves one observation into the scratch.
+func (d *dive) point(m *predict.Model, p predict.Params, own []float64, obs int, sc *scratch, grad [][]float64) {
+	if len(own) > 0 {
+		p[predict.LoopOhm] += own[obs]
+		defer func() { p[predict.LoopOhm] -= own[obs] }()
+	}
+	m.Solve(&d.obs[obs].cond, p, &sc.pt, grad)
+}

@@ -1,0 +1,110 @@
+package lsq
+
+import "math"
+
+const (
+	// enough is the ratio of actual to predicted fall of the cost from which a
+	// step is taken (Moré 1978).
+	enough = 1e-4
+	// roundingFall is the promised relative fall of the cost that may be lost
+	// in rounding: 1e-4 standard errors per root of the degrees of freedom.
+	roundingFall = 1.5e-8
+	// roundingCost is ‖r‖ against the sizes of the terms J·x below which r
+	// consists of rounding.
+	roundingCost = 1e-12
+	epsilon      = 0x1p-52
+)
+
+// minimise takes steps from s.x until one of the tests of set is met.
+func (s *Solver) minimise(p *Problem, set Settings) Status {
+	withJac := true
+	for s.steps < set.MaxIter {
+		if s.cost == 0 || s.steepest() <= set.GradTol {
+			return Converged
+		}
+		st := s.damp()
+		if s.steps == 0 {
+			s.delta = math.Min(s.delta, st.length)
+		}
+		s.steps++
+		size := weightedNorm(s.d, s.x)
+		last := st.full && (st.predicted <= set.CostTol*s.cost || st.length <= set.StepTol*size)
+		taken := s.try(p, st, withJac || last)
+		if last {
+			return Converged
+		}
+		// A refused step is often followed by another, so that the Jacobian
+		// at the next trial point is worth its price only if taken.
+		withJac = taken
+		if !taken && s.delta <= math.Max(set.StepTol, epsilon)*size {
+			return s.collapsed()
+		}
+	}
+	return IterationLimit
+}
+
+// try evaluates x + p, moves there if the cost falls, and sets the bound on
+// the next step. It reports whether it moved.
+func (s *Solver) try(p *Problem, st step, withJac bool) bool {
+	for j, v := range s.p {
+		s.trialX[j] = s.x[j] + v
+	}
+	jac := s.jac
+	if !withJac {
+		jac = nil
+	}
+	cost := s.evaluate(p, s.trialR, s.trialX, jac)
+	if good := s.cost-cost >= enough*st.predicted; good && jac == nil {
+		cost = s.evaluate(p, s.trialR, s.trialX, s.jac)
+	}
+	good := s.cost-cost >= enough*st.predicted && cost <= s.cost
+	s.resize(st, cost)
+	if good {
+		s.accept(p, cost)
+	}
+	return good
+}
+
+// resize sets the bound on the next step from the cost at the end of this
+// one, NaN if it cannot be had.
+func (s *Solver) resize(st step, cost float64) {
+	fall := s.cost - cost
+	if math.IsNaN(cost) || cost > 100*s.cost {
+		fall = -s.cost
+	}
+	switch {
+	case !(fall > st.predicted/4):
+		factor := s.shrink(st, fall)
+		s.delta = factor * math.Min(s.delta, 10*st.length)
+		s.lambda = st.lambda / factor
+	case st.full || fall >= st.predicted*3/4:
+		s.delta = 2 * st.length
+		s.lambda = st.lambda / 2
+	default:
+		s.lambda = st.lambda
+	}
+}
+
+// shrink returns the factor on the bound after a poor step: the place of the
+// minimum of the parabola through cost, slope and fall, between 0.1 and 0.5.
+func (s *Solver) shrink(st step, fall float64) float64 {
+	if fall >= 0 {
+		return 0.5
+	}
+	return math.Max(0.1, st.slope/2/(st.slope-fall/2))
+}
+
+// collapsed judges a point from which no step of a length worth having lowers
+// the cost: a minimum if all that is promised could be rounding.
+func (s *Solver) collapsed() Status {
+	promised, terms := 0.0, 0.0
+	for j, norm := range s.norms {
+		q := s.qr.row(j)[s.dim]
+		promised += q * q
+		terms += norm * math.Abs(s.x[j])
+	}
+	if promised <= roundingFall*s.cost || math.Sqrt(s.cost) <= roundingCost*terms {
+		return Converged
+	}
+	return Stalled
+}

@@ -1,0 +1,124 @@
+package lsq
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Problem is a sum of squares to be made small: ½‖r(x)‖².
+type Problem struct {
+	// Dim is the number of parameters n, Size the number of residuals m ≥ n.
+	// A residual standard deviation and standard errors need m > n.
+	Dim, Size int
+
+	// Eval sets the Size residuals r at x and, unless jac is nil, their
+	// derivatives jac[i,j] = ∂r[i]/∂x[j], Size×Dim. Both are zero on entry.
+	// Residuals should be in units of their standard deviations if these
+	// differ. An x that the model cannot serve is answered with NaN: the step
+	// is then shortened. Eval must neither keep nor change its arguments'
+	// storage.
+	Eval func(r []float64, jac *mat.Dense, x []float64)
+
+	// Scale is the typical size, > 0 and in the unit, of each parameter. If
+	// nil, parameters are measured by the largest norm that their column of
+	// the Jacobian has had (Moré 1978), which suits most problems.
+	Scale []float64
+}
+
+// Settings bound the work and say when to stop. A zero field means its
+// default, a negative tolerance that its test is never met.
+type Settings struct {
+	// MaxIter bounds the steps tried, refused ones included; 0 means 1000.
+	MaxIter int
+	// GradTol bounds the largest cosine of the angle between the residuals
+	// and a column of the Jacobian; 0 means 1e-14.
+	GradTol float64
+	// StepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p; 0 means 1e-12.
+	StepTol float64
+	// CostTol bounds the fall of the cost that an undamped step promises,
+	// relative to the cost; 0 means 1e-14. The parameters are then still
+	// √(CostTol·DoF) standard errors from the minimum, and that step is taken
+	// as the last one.
+	CostTol float64
+	// StepBound bounds the first step: ‖D·p‖ ≤ StepBound·‖D·x0‖, or ≤ StepBound
+	// if x0 is zero; 0 means 100.
+	StepBound float64
+}
+
+func (s *Settings) withDefaults() Settings {
+	var out Settings
+	if s != nil {
+		out = *s
+	}
+	if out.MaxIter == 0 {
+		out.MaxIter = 1000
+	}
+	for _, f := range []struct {
+		field *float64
+		value float64
+	}{{&out.GradTol, 1e-14}, {&out.StepTol, 1e-12}, {&out.CostTol, 1e-14}, {&out.StepBound, 100}} {
+		if *f.field == 0 {
+			*f.field = f.value
+		}
+	}
+	return out
+}
+
+func (s Settings) check() error {
+	if s.MaxIter < 0 {
+		return fmt.Errorf("lsq: iteration limit %d below 0", s.MaxIter)
+	}
+	if !(s.StepBound > 0) || math.IsInf(s.StepBound, 0) {
+		return fmt.Errorf("lsq: step bound %v, not positive and finite", s.StepBound)
+	}
+	return nil
+}
+
+// ErrStart reports residuals or derivatives that are not finite at x0.
+var ErrStart = errors.New("lsq: residuals or derivatives not finite at the start")
+
+func (p *Problem) check(x0 []float64) error {
+	switch {
+	case p.Eval == nil:
+		return errors.New("lsq: no Eval")
+	case len(x0) != p.Dim:
+		return fmt.Errorf("lsq: start of %d values for %d parameters", len(x0), p.Dim)
+	case p.Scale != nil && len(p.Scale) != p.Dim:
+		return fmt.Errorf("lsq: %d scales for %d parameters", len(p.Scale), p.Dim)
+	}
+	for j, v := range x0 {
+		if !finite(v) {
+			return fmt.Errorf("lsq: start of parameter %d: %v", j, v)
+		}
+	}
+	for j, v := range p.Scale {
+		if !(v > 0) || math.IsInf(v, 0) {
+			return fmt.Errorf("lsq: scale of parameter %d: %v, not positive and finite", j, v)
+		}
+	}
+	return nil
+}
+
+func checkShape(dim, size int) error {
+	if dim < 1 {
+		return fmt.Errorf("lsq: %d parameters, need >= 1", dim)
+	}
+	if size < dim {
+		return fmt.Errorf("lsq: %d residuals for %d parameters, need >= %d", size, dim, dim)
+	}
+	return nil
+}
+
+func finite(v float64) bool { return v-v == 0 }
+
+// allFinite is written without a branch per value: it reads every Jacobian.
+func allFinite(values []float64) bool {
+	sum := 0.0
+	for _, v := range values {
+		sum += v * 0
+	}
+	return sum == 0
+}

@@ -1,0 +1,168 @@
+package lsq
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
+)
+
+// Solver is the workspace of fits with one number of parameters and one of
+// residuals. It must not be used by two goroutines at once.
+type Solver struct {
+	dim, size int
+
+	jac          *mat.Dense // as filled by Eval, not kept through a step
+	x, trialX    []float64
+	r, trialR    []float64
+	qr, damped   factor // of [J r] at x and of [R Qᵀr; √λ·D 0]
+	tri          blas64.Triangular
+	norms, d     []float64 // column norms of J at x; D of the step bound
+	p, w         []float64 // step; scratch
+	cost         float64   // rᵀr at x
+	delta        float64   // bound on ‖D·p‖
+	lambda       float64   // last damping, where the next search starts
+	floor        float64   // least damping: 0 unless J lacks full rank
+	steps, evals int
+}
+
+// NewSolver returns a workspace for dim parameters and size residuals,
+// size ≥ dim ≥ 1.
+func NewSolver(dim, size int) (*Solver, error) {
+	if err := checkShape(dim, size); err != nil {
+		return nil, err
+	}
+	s := &Solver{
+		dim: dim, size: size,
+		jac: mat.NewDense(size, dim, nil),
+		r:   make([]float64, size), trialR: make([]float64, size),
+		qr: newFactor(size, dim), damped: newFactor(2*dim, dim),
+	}
+	for _, v := range []*[]float64{&s.x, &s.trialX, &s.norms, &s.d, &s.p, &s.w} {
+		*v = make([]float64, dim)
+	}
+	return s, nil
+}
+
+// Fit minimises ½‖r(x)‖² from x0, as Solver.Fit with a new Solver.
+func Fit(p Problem, x0 []float64, s *Settings) (*Result, error) {
+	solver, err := NewSolver(p.Dim, p.Size)
+	if err != nil {
+		return nil, err
+	}
+	return solver.Fit(p, x0, s)
+}
+
+// Fit minimises ½‖r(x)‖² from x0, which is left alone; nil settings mean the
+// defaults of Settings. The Result shares nothing with the Solver. Only the
+// result is allocated, whatever the number of steps.
+//
+// The error tells of shapes that do not match and of a start that is not
+// finite. A fit that ends early returns its best point and a Status that says
+// so: check Result.Status.Err.
+func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
+	if p.Dim != s.dim || p.Size != s.size {
+		return nil, fmt.Errorf("lsq: problem of %d×%d for a solver of %d×%d", p.Size, p.Dim, s.size, s.dim)
+	}
+	if err := p.check(x0); err != nil {
+		return nil, err
+	}
+	set := settings.withDefaults()
+	if err := set.check(); err != nil {
+		return nil, err
+	}
+	if err := s.start(&p, x0, set.StepBound); err != nil {
+		return nil, err
+	}
+	return s.result(s.minimise(&p, set)), nil
+}
+
+// start evaluates the residuals at x0 and sets the first bound.
+func (s *Solver) start(p *Problem, x0 []float64, bound float64) error {
+	s.steps, s.evals, s.lambda = 0, 0, 0
+	copy(s.x, x0)
+	clear(s.norms)
+	clear(s.d)
+	cost := s.evaluate(p, s.r, s.x, s.jac)
+	if !finite(cost) {
+		return ErrStart
+	}
+	s.cost = cost
+	s.factorize(p.Scale)
+	s.delta = bound
+	if length := weightedNorm(s.d, s.x); length > 0 {
+		s.delta *= length
+	}
+	return nil
+}
+
+// evaluate returns rᵀr at x, NaN if it, x or the Jacobian is not finite.
+func (s *Solver) evaluate(p *Problem, r, x []float64, jac *mat.Dense) float64 {
+	if !allFinite(x) {
+		return math.NaN()
+	}
+	s.evals++
+	clear(r)
+	if jac != nil {
+		jac.Zero()
+	}
+	p.Eval(r, jac, x)
+	cost := blas64.Dot(vector(r), vector(r))
+	if !finite(cost) || jac != nil && !allFinite(jac.RawMatrix().Data) {
+		return math.NaN()
+	}
+	return cost
+}
+
+// factorize takes the Jacobian and the residuals at x and sets D.
+func (s *Solver) factorize(scale []float64) {
+	for i := range s.size {
+		row := s.qr.row(i)
+		copy(row, s.jac.RawRowView(i))
+		row[s.dim] = s.r[i]
+	}
+	s.qr.factorize()
+	s.qr.columnNorms(s.norms)
+	for j, norm := range s.norms {
+		switch {
+		case scale != nil:
+			s.d[j] = 1 / scale[j]
+		case norm > s.d[j]:
+			s.d[j] = norm
+		}
+	}
+	s.setFloor()
+}
+
+// setFloor finds whether a column of the Jacobian depends on those before it.
+func (s *Solver) setFloor() {
+	s.floor = 0
+	deficient, largest := false, 0.0
+	for j, norm := range s.norms {
+		deficient = deficient || math.Abs(s.qr.row(j)[j]) <= rankTol*norm
+		if s.d[j] > 0 {
+			largest = math.Max(largest, norm/s.d[j])
+		}
+	}
+	if deficient {
+		s.floor = math.Pow(floorDamping*largest, 2)
+	}
+}
+
+// accept moves to the trial point, whose Jacobian is in s.jac.
+func (s *Solver) accept(p *Problem, cost float64) {
+	s.x, s.trialX = s.trialX, s.x
+	s.r, s.trialR = s.trialR, s.r
+	s.cost = cost
+	s.factorize(p.Scale)
+}
+
+func (s *Solver) result(status Status) *Result {
+	cov, warnings := s.covariance()
+	return &Result{
+		X: slices.Clone(s.x), Cost: s.cost, Cov: cov, DoF: s.size - s.dim,
+		Iterations: s.steps, Evals: s.evals, Status: status, Warnings: warnings,
+	}
+}

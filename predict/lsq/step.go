@@ -1,0 +1,148 @@
+package lsq
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+)
+
+const (
+	// rankTol is the sine of the angle between a column and those before it
+	// below which no undamped step is asked for: some hundred roundings.
+	rankTol = 1e-13
+	// floorDamping is the least relative damping, √λ·D against the column
+	// norms, of a Jacobian without full rank. It leaves steps in the other
+	// directions right to its square.
+	floorDamping = 1e-6
+	// slack is how far ‖D·p‖ may be from the bound Δ, relative (Moré 1978).
+	slack = 0.1
+	// maxDampings bounds the search for λ; two or three are usual.
+	maxDampings = 10
+)
+
+// step is what is known of a step before it is tried.
+type step struct {
+	lambda    float64
+	length    float64 // ‖D·p‖
+	predicted float64 // fall of the cost, ‖r‖² − ‖r + J·p‖²
+	slope     float64 // −pᵀJᵀr, half the first-order fall of the cost
+	full      bool    // not shortened by the bound
+}
+
+// damp sets s.p to the step within the bound s.delta, by Newton's method on
+// 1/‖D·p(λ)‖ with brackets (Moré 1978, section 5).
+func (s *Solver) damp() step {
+	lambda := s.floor
+	length := s.solve(lambda)
+	full := length <= (1+slack)*s.delta
+	if !full {
+		lower := lambda + s.newton(length)
+		upper := math.Max(s.scaledGradient()/s.delta, lower)
+		lambda = math.Min(math.Max(s.lambda, lower), upper)
+		for range maxDampings {
+			length = s.solve(lambda)
+			over := length - s.delta
+			if math.Abs(over) <= slack*s.delta {
+				break
+			}
+			if over > 0 {
+				lower = math.Max(lower, lambda)
+			} else {
+				upper = math.Min(upper, lambda)
+			}
+			lambda = math.Max(lower, lambda+s.newton(length))
+			lambda = math.Min(lambda, upper)
+		}
+	}
+	return s.describe(lambda, length, full)
+}
+
+// solve sets s.p to the step of damping lambda and returns ‖D·p‖.
+func (s *Solver) solve(lambda float64) float64 {
+	from := &s.qr
+	if lambda > 0 {
+		s.fillDamped(math.Sqrt(lambda))
+		from = &s.damped
+		from.factorize()
+	}
+	s.tri = from.upper()
+	p := vector(s.p)
+	blas64.Copy(from.rhs(), p)
+	blas64.Scal(-1, p)
+	blas64.Trsv(blas.NoTrans, s.tri, p)
+	return weightedNorm(s.d, s.p)
+}
+
+// fillDamped sets the matrix [R Qᵀr; √λ·D 0], whose QR factorisation has the
+// R of [J; √λ·D] without another pass over J.
+func (s *Solver) fillDamped(root float64) {
+	for i := range s.dim {
+		top, bottom := s.damped.row(i), s.damped.row(s.dim+i)
+		clear(top[:i])
+		copy(top[i:], s.qr.row(i)[i:])
+		clear(bottom)
+		bottom[i] = root * s.d[i]
+	}
+}
+
+// newton returns the Newton correction of λ after solve, which on
+// 1/‖D·p(λ)‖ − 1/Δ never passes the root from below.
+func (s *Solver) newton(length float64) float64 {
+	for j, d := range s.d {
+		s.w[j] = d * d * s.p[j] / length
+	}
+	w := vector(s.w)
+	blas64.Trsv(blas.Trans, s.tri, w)
+	norm := blas64.Nrm2(w)
+	return (length - s.delta) / s.delta / norm / norm
+}
+
+// describe completes the step in s.p, whose predicted fall is
+// ‖J·p‖² + 2λ‖D·p‖².
+func (s *Solver) describe(lambda, length float64, full bool) step {
+	copy(s.w, s.p)
+	w := vector(s.w)
+	blas64.Trmv(blas.NoTrans, s.qr.upper(), w)
+	linear, damping := blas64.Dot(w, w), lambda*length*length
+	return step{lambda, length, linear + 2*damping, linear + damping, full}
+}
+
+// gradient sets s.w to Jᵀ·r.
+func (s *Solver) gradient() {
+	w := vector(s.w)
+	blas64.Copy(s.qr.rhs(), w)
+	blas64.Trmv(blas.Trans, s.qr.upper(), w)
+}
+
+// scaledGradient returns ‖D⁻¹·Jᵀ·r‖, which λ·Δ cannot pass.
+func (s *Solver) scaledGradient() float64 {
+	s.gradient()
+	sum := 0.0
+	for j, g := range s.w {
+		sum += g / s.d[j] * (g / s.d[j])
+	}
+	return math.Sqrt(sum)
+}
+
+// steepest returns the largest cosine of the angle between the residuals and
+// a column of the Jacobian, zero at a minimum.
+func (s *Solver) steepest() float64 {
+	s.gradient()
+	largest := 0.0
+	for j, g := range s.w {
+		if s.norms[j] > 0 {
+			largest = math.Max(largest, math.Abs(g)/s.norms[j])
+		}
+	}
+	return largest / math.Sqrt(s.cost)
+}
+
+// weightedNorm returns ‖D·x‖.
+func weightedNorm(d, x []float64) float64 {
+	sum := 0.0
+	for j, v := range x {
+		sum += d[j] * v * (d[j] * v)
+	}
+	return math.Sqrt(sum)
+}
