@@ -144,6 +144,13 @@ func (v *Vehicle) fill(present map[string]any) {
 	}
 }
 
+// Check says what of a vehicle is impossible, after a key was changed.
+func (v *Vehicle) Check() error {
+	var all problem.List
+	v.check(FileName, nil, &all)
+	return all.Err()
+}
+
 // has says whether a key path stands in the file.
 func has(present any, path ...any) bool {
 	for _, p := range path {
@@ -177,7 +184,7 @@ func (v *Vehicle) check(file string, present map[string]any, all *problem.List) 
 	}
 	need := func(prefix string, at []any, keys ...string) {
 		for _, k := range keys {
-			if !has(present, append(append([]any{}, at...), k)...) {
+			if present != nil && !has(present, append(append([]any{}, at...), k)...) {
 				bad(prefix+k, "missing")
 			}
 		}

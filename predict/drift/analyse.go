@@ -298,3 +298,20 @@ func (a *analysis) remarks() []string {
 	}
 	return nil
 }
+
+// PerDive is a report of the dives' own estimates alone: no trends beyond the
+// quantities' names, no alarms.
+func PerDive(r *fit.Result) *Report {
+	a := newAnalysis(r)
+	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name}
+	for n := range r.Dives {
+		rep.Dives = append(rep.Dives, a.dive(n, serviced(r.Dives[n].Log)))
+	}
+	for _, f := range a.faults {
+		if f.param != within {
+			rep.Trends = append(rep.Trends, Trend{Quantity: f.quantity})
+		}
+	}
+	rep.Remarks = a.remarks()
+	return rep
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/fit"
+)
+
+// comparedLine is one cell beside its prediction, in the unit it was written.
+type comparedLine struct {
+	Dive      string  `json:"dive"`
+	Line      int     `json:"line"`
+	Column    string  `json:"column"`
+	Measured  float64 `json:"measured"`
+	Predicted float64 `json:"predicted"`
+	SD        float64 `json:"sd"`
+	Z         float64 `json:"z"`
+	SetAside  bool    `json:"set_aside,omitempty"`
+}
+
+func newCompare() *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use: "compare [LOGBOOK] [DIVE]", Short: "Measured against what a sound vehicle would have read",
+		Example: "  $ sagline compare examples/joint 22", Args: upTo(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, log, err := fitLogbook(folder(args))
+			if err != nil {
+				return err
+			}
+			which := len(log.Dives) - 1
+			if len(args) == 2 {
+				if which, err = diveAt(r, args[1]); err != nil {
+					return err
+				}
+			} else if asJSON {
+				which = -1
+			}
+			var lines []comparedLine
+			for d := range r.Dives {
+				if which < 0 || d == which {
+					lines = append(lines, compareDive(r, d)...)
+				}
+			}
+			if asJSON {
+				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines})
+			}
+			printCompared(cmd.OutOrStdout(), r, which, lines)
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON (all dives unless one is named)")
+	return c
+}
+
+// diveAt finds a dive by its label.
+func diveAt(r *fit.Result, label string) (int, error) {
+	for i := range r.Dives {
+		if r.Dives[i].Log.Label == label {
+			return i, nil
+		}
+	}
+	return 0, useError{fmt.Errorf("no dive %q in the log; the newest is %q", label, r.Dives[len(r.Dives)-1].Log.Label)}
+}
+
+func compareDive(r *fit.Result, d int) []comparedLine {
+	var out []comparedLine
+	for _, c := range r.Compare(d, r.Sound(d)) {
+		v := c.Line.Readings[c.Quantity]
+		want := v.Express(c.Expected)
+		sd := v.Express(c.Expected+c.SD) - want
+		if sd < 0 {
+			sd = -sd
+		}
+		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, v.Column.Name, v.Entered, want, sd, c.Z, c.Aside})
+	}
+	return out
+}
+
+func printCompared(w io.Writer, r *fit.Result, d int, lines []comparedLine) {
+	fmt.Fprintf(w, "%s, dive %s against its baseline\n\n", r.Model.Vehicle.Name, r.Dives[d].Log)
+	far := 0
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tsd apart\t")
+		for _, l := range lines {
+			word := ""
+			switch {
+			case l.SetAside:
+				word = "set aside: a slip?"
+			case l.Z > 3:
+				word = "high"
+				far++
+			case l.Z < -3:
+				word = "low"
+				far++
+			}
+			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, rounded(l.Predicted, 2*l.SD), l.Z, word)
+		}
+	})
+	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 sd from a sound vehicle's; next: sagline fit %s\n", far, len(lines), "LOGBOOK "+r.Dives[d].Log.Label)
+}

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/drift"
+)
+
+func newFit() *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use: "fit [LOGBOOK] [DIVE]", Short: "Which losses explain a dive's readings",
+		Example: "  $ sagline fit examples/joint 22", Args: upTo(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r, log, err := fitLogbook(folder(args))
+			if err != nil {
+				return err
+			}
+			which := len(log.Dives) - 1
+			if len(args) == 2 {
+				if which, err = diveAt(r, args[1]); err != nil {
+					return err
+				}
+			}
+			rep := drift.PerDive(r)
+			if asJSON {
+				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives})
+			}
+			printDive(cmd.OutOrStdout(), rep, which, which < r.Baseline)
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print all dives' estimates as JSON")
+	return c
+}
+
+func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
+	d := rep.Dives[which]
+	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n\n", rep.Vehicle, d.Dive, d.Date)
+	if baseline {
+		fmt.Fprint(w, "this dive is part of the baseline: its drift is against the baseline's own mean\n\n")
+	}
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
+		for _, t := range rep.Trends {
+			words, unit := plain(t.Quantity)
+			e := d.Estimates[t.Quantity]
+			half := (e.High - e.Low) / 2
+			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit, rounded(e.Low, half), rounded(e.High, half))
+		}
+	})
+	for _, s := range d.SetAside {
+		fmt.Fprintf(w, "\nline %d, %s: %g set aside, expected %.3g: a slip?", s.Line, s.Column, s.Entered, s.Expected)
+	}
+	for _, r := range rep.Remarks {
+		fmt.Fprintf(w, "\nnote: %s", r)
+	}
+	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
+}

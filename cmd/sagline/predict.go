@@ -1,0 +1,207 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+)
+
+// predictOptions are the circumstances that predict is asked for.
+type predictOptions struct {
+	asJSON, held, climb, lights, asBuilt                  bool
+	thrusters                                             string
+	openCircuitV, depthM, tetherOutM, waterC, salinityPSU float64
+	set                                                   []string
+}
+
+func newPredict() *cobra.Command {
+	var o predictOptions
+	c := &cobra.Command{
+		Use: "predict [LOGBOOK]", Short: "What the readings should be",
+		Example: "  $ sagline predict examples/joint\n  $ sagline predict examples/joint --thrusters \"port + starboard\" --held\n" +
+			"  $ sagline predict examples/joint --set tether.length_m=20", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runPredict(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.BoolVar(&o.held, "held", false, "vehicle held still")
+	f.BoolVar(&o.climb, "climb", false, "solve for steady vertical speed")
+	f.BoolVar(&o.lights, "lights", false, "lights on")
+	f.BoolVar(&o.asBuilt, "as-built", false, "the vehicle as in its file, without the baseline's calibration")
+	f.StringVar(&o.thrusters, "thrusters", "", `which run, as in dives.csv: "port + starboard astern"`)
+	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "rested battery voltage (default: nominal)")
+	f.Float64Var(&o.depthM, "depth-m", 0, "depth, m")
+	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
+	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
+	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
+	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=30")
+	return c
+}
+
+// point is one prediction in the JSON's units; null where nothing is known.
+type point struct {
+	Thrusters string        `json:"thrusters"`
+	Held      bool          `json:"held"`
+	BatteryV  float64       `json:"battery_v"`
+	CurrentA  float64       `json:"current_a"`
+	VehicleV  float64       `json:"vehicle_v"`
+	SpeedMS   *float64      `json:"speed_m_s"`
+	ClimbMS   *float64      `json:"climb_m_s"`
+	PullN     *float64      `json:"pull_n"`
+	TrimG     float64       `json:"trim_g"`
+	PowerW    predict.Power `json:"power_w"`
+}
+
+func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
+	v, log, err := openLogbook(dir)
+	if err != nil {
+		return err
+	}
+	m := predict.NewModel(v)
+	p := m.NewParams()
+	calibrated := !o.asBuilt && len(log.Dives) > 0
+	if calibrated {
+		r, err := fit.Fit(v, log, nil)
+		if err != nil {
+			return err
+		}
+		copy(p, r.Base)
+		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.NominalV, 0
+	}
+	for _, s := range o.set {
+		if err := v.Set(s); err != nil {
+			return useError{err}
+		}
+	}
+	if err := v.Check(); err != nil {
+		return err
+	}
+	m = predict.NewModel(v)
+	p[predict.OpenCircuitV] = v.Battery.NominalV
+	if o.openCircuitV > 0 {
+		p[predict.OpenCircuitV] = o.openCircuitV
+	}
+	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
+		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
+	if cmd.Flags().Changed("tether-out-m") {
+		c.TetherOutM = o.tetherOutM
+	}
+	drives := m.Combinations()
+	if o.thrusters != "" {
+		one, err := parseDrives(v, o.thrusters)
+		if err != nil {
+			return useError{err}
+		}
+		drives = [][]int8{one}
+	}
+	var points []point
+	heaviest := point{BatteryV: p[predict.OpenCircuitV]}
+	for _, d := range drives {
+		c.Sign = d
+		pt := solvePoint(m, &c, p)
+		pt.Thrusters = drivesName(v, d)
+		points = append(points, pt)
+		if pt.CurrentA > heaviest.CurrentA {
+			heaviest = pt
+		}
+	}
+	margins := m.Margins(&c, p, heaviest.BatteryV, heaviest.CurrentA)
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
+	}
+	printPoints(cmd, v, points, margins, calibrated)
+	return nil
+}
+
+func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {
+	var pt predict.Point
+	m.Solve(c, p, &pt, nil)
+	known := func(o predict.Output) *float64 {
+		if !pt.Known[o] {
+			return nil
+		}
+		return &pt.Out[o]
+	}
+	out := point{Held: c.Held, BatteryV: pt.Out[predict.OutBatteryV], CurrentA: pt.Out[predict.OutCurrentA], VehicleV: pt.Out[predict.OutVehicleV],
+		SpeedMS: known(predict.OutSpeed), ClimbMS: known(predict.OutClimb), TrimG: pt.Out[predict.OutTrim], PowerW: m.Budget(c, p, &pt)}
+	pull := pt.Out[predict.OutPull]
+	out.PullN = &pull
+	return out
+}
+
+// parseDrives reads a thrusters cell against a vehicle.
+func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
+	out := make([]int8, len(v.Thrusters))
+	if strings.TrimSpace(text) == "off" {
+		return out, nil
+	}
+	for part := range strings.SplitSeq(text, "+") {
+		words := strings.Fields(part)
+		sign := int8(1)
+		if n := len(words); n > 1 && (words[n-1] == "astern" || words[n-1] == "down") {
+			sign, words = -1, words[:n-1]
+		}
+		name := strings.Join(words, " ")
+		at := slices.IndexFunc(v.Thrusters, func(t predict.Thruster) bool { return t.Name == name })
+		if at < 0 {
+			return nil, fmt.Errorf("--thrusters: no thruster %q", name)
+		}
+		out[at] = sign
+	}
+	return out, nil
+}
+
+func drivesName(v *predict.Vehicle, signs []int8) string {
+	var out []string
+	for i, s := range signs {
+		name := v.Thrusters[i].Name
+		switch {
+		case s > 0:
+			out = append(out, name)
+		case s < 0 && v.Thrusters[i].Surge():
+			out = append(out, name+" astern")
+		case s < 0:
+			out = append(out, name+" down")
+		}
+	}
+	if len(out) == 0 {
+		return "off"
+	}
+	return strings.Join(out, " + ")
+}
+
+func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins predict.Margins, calibrated bool) {
+	w := cmd.OutOrStdout()
+	basis := "as built"
+	if calibrated {
+		basis = "calibrated on its baseline dives"
+	}
+	fmt.Fprintf(w, "%s, %s\n\n", v.Name, basis)
+	opt := func(x *float64, format string) string {
+		if x == nil {
+			return "-"
+		}
+		return fmt.Sprintf(format, *x)
+	}
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "thrusters\tbattery\tcurrent\tvehicle\tspeed\tclimb\tpull\ttrim\tlost in tether")
+		for _, p := range points {
+			fmt.Fprintf(w, "%s\t%.2f V\t%.1f A\t%.2f V\t%s\t%s\t%s\t%.0f g\t%.0f W\n", p.Thrusters, p.BatteryV, p.CurrentA, p.VehicleV,
+				opt(p.SpeedMS, "%.2f m/s"), opt(p.ClimbMS, "%.2f m/s"), opt(p.PullN, "%.1f N"), p.TrimG, p.PowerW.Tether+p.PowerW.Joints)
+		}
+	})
+	fmt.Fprintf(w, "\na dead short at the vehicle end draws %.0f A", margins.FarEndShortA)
+	if margins.FuseA != nil {
+		fmt.Fprintf(w, "; the fuse is %.0f A", *margins.FuseA)
+		if margins.FarEndShortA < 1.5**margins.FuseA {
+			fmt.Fprint(w, " and may not blow: the tether would heat instead")
+		}
+	}
+	fmt.Fprintf(w, "\n\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+}
