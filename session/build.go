@@ -175,8 +175,7 @@ func (b *builder) services(r *row, l *Line) {
 
 // readings fills in what instruments read; speeds may be timed runs.
 func (b *builder) readings(r *row, l *Line) {
-	for q, name := range [Quantities]string{BatteryV: "battery", CurrentA: "current", VehicleV: "vehicle", Speed: "speed",
-		Climb: "climb", Trim: "trim", Pull: "pull", LoopOhm: "loop", Insulation: "insulation"} {
+	for q, name := range quantityNames {
 		l.Readings[q] = r.value(name)
 	}
 	run, out, back := r.value("run"), r.value("run time"), r.value("run back")
@@ -215,3 +214,7 @@ func timed(r *row, speed *Value, run, out, back Value, runName, timeName string)
 
 // String is the day and label of a dive.
 func (d *Dive) String() string { return fmt.Sprintf("%s (%s)", d.Label, d.Date.Format(time.DateOnly)) }
+
+// quantityNames are the readings as the table of columns names them.
+var quantityNames = [Quantities]string{BatteryV: "battery", CurrentA: "current", VehicleV: "vehicle", Speed: "speed",
+	Climb: "climb", Trim: "trim", Pull: "pull", LoopOhm: "loop", Insulation: "insulation"}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+)
+
+func newDemo() *cobra.Command {
+	return &cobra.Command{
+		Use: "demo [FOLDER]", Short: "A simulated season with a corroding joint: log, fit, trend and pictures in a new folder",
+		Example: "  $ sagline demo", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			dir := "sagline-demo"
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			return runDemo(cmd, dir)
+		},
+	}
+}
+
+func runDemo(cmd *cobra.Command, dir string) error {
+	e := simulate.Examples()[0]
+	if err := writeLogbook(dir, e.WriteLog); err != nil {
+		return err
+	}
+	r, log, err := fitLogbook(dir)
+	if err != nil {
+		return err
+	}
+	far, all := 0, 0
+	for d := range r.Dives {
+		for _, c := range r.Compare(d, r.Sound(d)) {
+			all++
+			if c.Z > 3 || c.Z < -3 {
+				far++
+			}
+		}
+	}
+	rep := drift.Analyse(r)
+	plots, err := drawAll(r, rep, filepath.Join(dir, "plots"), "png")
+	if err != nil {
+		return err
+	}
+	w := cmd.OutOrStdout()
+	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 sd from a sound vehicle's\n",
+		dir, len(log.Dives), far, all)
+	for _, a := range rep.Alarms {
+		words, _ := plain(a.Quantity)
+		end := "still open"
+		if a.ClearedDive != nil {
+			end = "cleared by the service at dive " + *a.ClearedDive
+		}
+		fmt.Fprintf(w, "dive %s raised an alarm: %s, %s since dive %s, %s\n", a.RaisedDive, words, a.Pattern, a.OnsetDive, end)
+	}
+	for _, f := range rep.Findings {
+		fmt.Fprintf(w, "open now: %s (%.0f %% sure): %s\n", f.Fault, 100*f.Probability, f.CheckNext)
+	}
+	fmt.Fprintf(w, "%d pictures are in %s; next: sagline trend %s\n", len(plots), filepath.Join(dir, "plots"), dir)
+	return nil
+}

@@ -1,0 +1,67 @@
+package simulate
+
+import (
+	_ "embed" // the example vehicle
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"sagline/predict"
+	"sagline/session"
+)
+
+//go:embed otter.toml
+var vehicleText string
+
+// VehicleText is an invented vehicle's vehicle.toml, commented.
+func VehicleText() string { return vehicleText }
+
+// Columns are the columns that the examples use.
+var Columns = []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "vehicle_v", "depth_m", "tether_out_m",
+	"speed_m_s", "climb_m_s", "trim_g", "pull_n", "water_c", "salinity_psu", "serviced", "note"}
+
+// An Example is a logbook that ships with the project.
+type Example struct {
+	Name, Story string
+	Season      Season
+}
+
+// Examples are the three that ship: all of them simulated.
+func Examples() []Example {
+	start := time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC)
+	joint := Season{Dives: 30, Start: start, Seed: 4, Service: map[int][]string{21: {"joint"}},
+		Drift: func(d int, p predict.Params) {
+			if d >= 10 && d < 21 {
+				p[predict.LoopOhm] += 0.022 * float64(d-9)
+			}
+			if d >= 23 {
+				p[predict.TrimG] -= 7 * float64(d-22)
+			}
+		}}
+	return []Example{
+		{"joint", "a tether joint corrodes from dive 10, is re-made before dive 21; a buoyancy tube weeps from dive 23", joint},
+		{"sound", "nothing is wrong", Season{Dives: 24, Start: start, Seed: 8}},
+		{"volts-only", "a joint corrodes from dive 11, logged with a voltmeter and a stopwatch alone", Season{Dives: 24, Start: start, Seed: 5, VoltsOnly: true,
+			Drift: func(d int, p predict.Params) {
+				if d >= 11 {
+					p[predict.LoopOhm] += 0.05 * float64(d-10)
+				}
+			}}},
+	}
+}
+
+// WriteLog writes an example's dives.csv, its first line saying that it is
+// simulated.
+func (e Example) WriteLog(w io.Writer) error {
+	v, err := predict.ReadVehicle(strings.NewReader(vehicleText), "vehicle.toml")
+	if err != nil {
+		return err
+	}
+	if _, err := io.WriteString(w, "# simulated: an invented vehicle in invented water; "+e.Story+"\n"); err != nil {
+		return err
+	}
+	return session.Write(w, Columns, Log(v, e.Season))
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }
