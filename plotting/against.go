@@ -36,7 +36,10 @@ func Against(vehicle string, pairs []Pair) (*plot.Plot, error) {
 		return nil, fmt.Errorf("no readings to draw")
 	}
 	p := plot.New()
-	p.Title.Text = vehicle + ": measured against predicted for a sound vehicle\n"
+	p.Title.Text = "\n" + vehicle + ": measured against predicted for a sound vehicle"
+	p.Title.Padding = 10
+	p.Y.Tick.Marker = plot.TickerFunc(evenTicks)
+	p.X.Tick.Marker = plot.TickerFunc(evenTicks)
 	p.Title.TextStyle.Font.Size = 14
 	p.X.Label.Text, p.Y.Label.Text = "dive", "standard deviations from the prediction"
 	last := 0

@@ -31,6 +31,7 @@ var (
 
 func init() {
 	plot.DefaultFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
+	plotter.DefaultFont = plot.DefaultFont
 }
 
 // Title is a quantity in words, Unit its unit.
@@ -64,17 +65,18 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 	}
 	p := plot.New()
 	title, unit := Title(quantity)
-	p.Title.Text = fmt.Sprintf("%s: %s\n%s", rep.Vehicle, strings.ToLower(title[:1])+title[1:], describe(t))
-	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 8
+	p.Title.Text = fmt.Sprintf("\n%s: %s\n%s", rep.Vehicle, strings.ToLower(title[:1])+title[1:], describe(t))
+	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
 	p.Y.Label.Text = unit
 	p.X.Tick.Marker = plot.TickerFunc(dateTicks)
+	p.Y.Tick.Marker = plot.TickerFunc(evenTicks)
 	p.X.Label.Text = "day of the dive; bars and band hold 95 %"
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
 		a.Label.TextStyle.Font.Size, a.Tick.Label.Font.Size = 12, 11
 	}
 	lo, hi := s.span(t)
-	if len(t.Believed) == len(s.x) {
-		poly, err := plotter.NewPolygon(ribbon(s.x, t.Believed, lo, hi))
+	if n := len(s.x); len(t.Believed) == n && n-t.From > 1 {
+		poly, err := plotter.NewPolygon(ribbon(s.x[t.From:], t.Believed[t.From:], lo, hi))
 		if err != nil {
 			return nil, err
 		}
@@ -82,7 +84,7 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 		p.Add(poly)
 	}
 	left, right := s.x[0], s.x[len(s.x)-1]
-	pad := max((right-left)*0.04, 86400)
+	pad := max((right-left)*0.08, 86400)
 	level(p, left-pad, right+pad, t.Baseline, grey, "baseline")
 	if t.Limit >= lo && t.Limit <= hi {
 		level(p, left-pad, right+pad, t.Limit, red, fmt.Sprintf("limit %.3g", t.Limit))
@@ -166,7 +168,7 @@ func (s *series) span(t *drift.Trend) (lo, hi float64) {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
 	}
 	pad := max((hi-lo)*0.12, 1e-6)
-	return lo - pad, hi + pad
+	return lo - pad, hi + 2.4*pad // room for the words of services and alarms
 }
 
 func ribbon(x []float64, e []drift.Estimate, lo, hi float64) plotter.XYs {
@@ -213,7 +215,7 @@ func events(p *plot.Plot, rep *drift.Report, quantity string, x []float64, lo, h
 		}
 		l.Color, l.Width, l.Dashes = c, 1, []vg.Length{2, 2}
 		p.Add(l)
-		label(p, x, hi-(hi-lo)*(0.05+0.05*float64(row%6)), " "+words, c, 0)
+		label(p, x, hi-(hi-lo)*(0.04+0.05*float64(row%3)), " "+words, c, 0)
 		row++
 	}
 	for i, d := range rep.Dives {
@@ -254,6 +256,23 @@ func dateTicks(lo, hi float64) []plot.Tick {
 		if !d.Before(from) {
 			out = append(out, plot.Tick{Value: float64(d.Unix()), Label: d.Format("Jan 2006")})
 		}
+	}
+	return out
+}
+
+// evenTicks labels about six round values.
+func evenTicks(lo, hi float64) []plot.Tick {
+	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/6)))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if (hi-lo)/(m*step) <= 7 {
+			step *= m
+			break
+		}
+	}
+	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	var out []plot.Tick
+	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+		out = append(out, plot.Tick{Value: k * step, Label: fmt.Sprintf("%.*f", digits, k*step+0)})
 	}
 	return out
 }

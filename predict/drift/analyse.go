@@ -133,6 +133,9 @@ func (a *analysis) trends(rep *Report, now state) {
 		if fl.param == predict.LogThrust {
 			t.Baseline = 1
 		}
+		if a.epoch[f] > a.r.Baseline {
+			t.From = a.epoch[f]
+		}
 		for i, h := range now.active {
 			if a.faults[h.fault].quantity == fl.quantity && (h.fault == f || t.Pattern == Steady) {
 				t.Pattern, t.OnsetDive = h.pattern, a.r.Dives[h.onset].Log.Label

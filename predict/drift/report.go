@@ -57,6 +57,7 @@ type Trend struct {
 	// Believed is the level at each dive, for drawing; Baseline its sound value.
 	Believed []Estimate `json:"-"`
 	Baseline float64    `json:"-"`
+	From     int        `json:"-"` // first dive of the trend, 0 unless serviced
 }
 
 // An Alarm was raised at a dive from what was known at that dive alone.

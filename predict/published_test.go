@@ -1,0 +1,103 @@
+package predict
+
+import (
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// published reads a table of published values; its source stands in its
+// first line.
+func published(t *testing.T, name string) (rows []map[string]float64) {
+	f, err := os.Open(filepath.Join("testdata", name))
+	require.NoError(t, err)
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	all, err := r.ReadAll()
+	require.NoError(t, err)
+	for _, rec := range all[1:] {
+		row := map[string]float64{}
+		for i, c := range rec {
+			if x, err := strconv.ParseFloat(c, 64); err == nil {
+				row[all[0][i]] = x
+			}
+		}
+		rows = append(rows, row)
+	}
+	require.NotEmpty(t, rows)
+	return rows
+}
+
+// Floyd, Electric Circuit Fundamentals: printed to four digits, 4e-4 apart at
+// worst from the exact gauge formula.
+func TestGaugeAgainstPrintedTable(t *testing.T) {
+	for _, row := range published(t, "awg_copper_20C.csv") {
+		gauge := row["awg"]
+		c := Conductor{AWG: &gauge}
+		assert.InEpsilon(t, row["tab_ohm_per_kft"], c.OhmPerMetre(20)/layFactor*304.8, 5e-4, "AWG %g", gauge)
+		assert.InEpsilon(t, row["calc_area_mm2"], AWGArea(gauge), 1e-5) // the table has six decimals
+	}
+}
+
+// IEC 60228 states maxima; a nominal area of copper lies below each class 5
+// maximum and within 20 % of it.
+func TestAreaAgainstIEC60228(t *testing.T) {
+	for _, row := range published(t, "iec60228_20C.csv") {
+		c := Conductor{AreaMM2: row["mm2"]}
+		km := 1000 * c.OhmPerMetre(20)
+		assert.Less(t, km, row["class5_plain"]*1.005, "%g mm²", row["mm2"])
+		assert.Greater(t, km, row["class5_plain"]*0.8, "%g mm²", row["mm2"])
+	}
+}
+
+// Unesco 44 (1983) p. 19, at one atmosphere.
+func TestWaterAgainstUnesco44(t *testing.T) {
+	for _, row := range published(t, "eos80_unesco44.csv") {
+		if row["p_dbar"] == 0 {
+			assert.InDelta(t, row["rho"], WaterDensity(row["t68"], row["S"]), 5e-6)
+		}
+	}
+}
+
+// A stalled thruster is a resistor: two of 2.2 Ω, one of 3.0 Ω and one of
+// 50 Ω on the tether of testdata/tether.cir, as ngspice 39 solves it
+// (testdata/tether.out).
+func TestCircuitAgainstSpice(t *testing.T) {
+	v := testVehicle()
+	v.Battery = Battery{NominalV: 12.6, ResistanceOhm: 0.03}
+	v.Tether.LengthM = 1
+	v.Tether.Power = Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
+	v.Thrusters = nil
+	for i, ohm := range []float64{2.2, 2.2, 3, 50} {
+		v.Thrusters = append(v.Thrusters, Thruster{Name: strconv.Itoa(i), Axis: "surge", TestV: 1000, TestA: 101, TestN: 1, ArmatureOhm: ohm / 1000 * 999, NoLoadA: 100, NoLoadRPM: 1000, PropPitchMM: 10, BranchOhm: ohm / 1000})
+	}
+	m := NewModel(v)
+	pt := Point{}
+	m.Solve(&Condition{Sign: []int8{1, 1, 1, 1}, Electrical: true, Held: true, WaterC: 20}, m.NewParams(), &pt, nil)
+	assert.InDelta(t, 9.983149550591, pt.Out[OutCurrentA], 1e-9)
+	assert.InDelta(t, 12.30050551348, pt.Out[OutBatteryV], 1e-9)
+	assert.InDelta(t, 7.907919711222, pt.Out[OutVehicleV], 1e-9)
+	assert.InDelta(t, 3.594508959646, pt.Amps[0], 1e-9)
+	assert.InDelta(t, 0.158158394224, pt.Amps[3], 1e-9)
+}
+
+// Two 100 Ω resistors in parallel are 50 Ω: common practice, no source.
+func TestTwoStalledInParallel(t *testing.T) {
+	v := testVehicle()
+	v.Battery = Battery{NominalV: 10}
+	v.Tether.Power = Conductor{OhmKM: 1e-9, Parallel: 1}
+	v.Thrusters = v.Thrusters[:2]
+	for i := range v.Thrusters {
+		v.Thrusters[i].ArmatureOhm, v.Thrusters[i].BranchOhm, v.Thrusters[i].NoLoadA, v.Thrusters[i].TestA, v.Thrusters[i].TestV = 100, 0, 1, 2, 300
+	}
+	m := NewModel(v)
+	pt := Point{}
+	m.Solve(&Condition{Sign: []int8{1, 1}, Electrical: true, Held: true}, m.NewParams(), &pt, nil)
+	assert.InDelta(t, 10.0/50, pt.Out[OutCurrentA], 1e-9)
+}
