@@ -158,8 +158,13 @@ func (a *analysis) level(t *Trend, f int, now state, last int) {
 		}
 		return
 	}
-	p := a.solve(now.active, last)
-	cols := a.columns(now.active, last)
+	hs := now.active
+	if t.Pattern == Steady && a.epoch[f] == a.r.Baseline {
+		// what a steady quantity's dives since the baseline have been on average
+		hs = append(hs[:len(hs):len(hs)], hypothesis{f, Step, a.r.Baseline})
+	}
+	p := a.solve(hs, last)
+	cols := a.columns(hs, last)
 	at := func(d int) (m, sd float64) {
 		w := make([]float64, p.mean.Len())
 		if fl.param == predict.BatteryOhm {
