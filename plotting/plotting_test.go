@@ -1,0 +1,93 @@
+package plotting
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/drift"
+)
+
+// report is an invented log of n dives with an alarm and a service.
+func report(n int) *drift.Report {
+	const q = "excess_resistance_ohm"
+	rep := &drift.Report{Vehicle: "Invented"}
+	t := drift.Trend{Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: 0.3}
+	for i := range n {
+		x := 0.01 * float64(i)
+		e := drift.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
+		d := drift.Dive{Dive: fmt.Sprint(i + 1), Date: time.Date(2025, 3, 1+3*i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Estimates: map[string]drift.Estimate{q: e}}
+		if i == n-1 {
+			d.Serviced = []string{"joint"}
+		}
+		rep.Dives, t.Believed = append(rep.Dives, d), append(t.Believed, e)
+	}
+	rep.Trends = []drift.Trend{t}
+	rep.Alarms = []drift.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: drift.Ramp}}
+	return rep
+}
+
+// A picture says in words what each of its lines is, and is the same bytes on
+// every run.
+func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
+	for _, n := range []int{2, 3, 60, 300} {
+		var first []byte
+		for range 2 {
+			p, err := Trend(report(n), "excess_resistance_ohm")
+			require.NoError(t, err)
+			path := filepath.Join(t.TempDir(), "x.svg")
+			require.NoError(t, Save(p, path))
+			svg, err := os.ReadFile(path)
+			require.NoError(t, err)
+			if first != nil {
+				assert.Equal(t, string(first), string(svg))
+			}
+			first = svg
+		}
+		for _, words := range []string{"baseline", "alarm, dive 2", "joint serviced", "changing since dive 2 by +0.01 a dive", "limit"} {
+			assert.Contains(t, string(first), words, "%d dives", n)
+		}
+		assert.NotContains(t, string(first), "NaN")
+	}
+}
+
+func TestUnknownQuantityIsNamed(t *testing.T) {
+	_, err := Trend(report(3), "speed")
+	assert.EqualError(t, err, `no quantity "speed"; there are excess_resistance_ohm`)
+}
+
+func TestSaveRefusesAnUnknownFormat(t *testing.T) {
+	p, err := Against("Invented", []Pair{{Dive: 1, Z: 1}})
+	require.NoError(t, err)
+	assert.ErrorContains(t, Save(p, "x.gif"), `found format "gif"`)
+	for _, f := range Formats {
+		p, err := Against("Invented", []Pair{{Dive: 1, Z: 1}, {Dive: 2, Z: -40, SetAside: true}})
+		require.NoError(t, err)
+		path := filepath.Join(t.TempDir(), "x."+f)
+		require.NoError(t, Save(p, path))
+		st, err := os.Stat(path)
+		require.NoError(t, err)
+		assert.Greater(t, st.Size(), int64(1000))
+	}
+}
+
+func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
+	day := func(y, m, d int) float64 { return float64(time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC).Unix()) }
+	for _, c := range []struct {
+		lo, hi float64
+		first  string
+	}{
+		{day(2025, 3, 1), day(2025, 3, 6), "1 Mar 2025"},
+		{day(2025, 3, 10), day(2025, 9, 1), "Apr 2025"},
+	} {
+		ticks := dateTicks(c.lo, c.hi)
+		require.NotEmpty(t, ticks)
+		assert.Equal(t, c.first, ticks[0].Label)
+		assert.LessOrEqual(t, len(ticks), 10)
+	}
+}
