@@ -79,6 +79,18 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 				return nil, err
 			}
 			r.drifts(l, d)
+			// Where a dive alone cannot tell its drifts apart, its best fit lies far
+			// out; the likelihood is expanded again about what is believed.
+			sum := d.Summary
+			for k, p := range l.drift {
+				x := d.Drift[k].Value
+				if p == predict.BatteryOhm {
+					x -= r.Base[p] + v.Battery.ResistanceOhm
+				}
+				sum.Params[p] = r.Base[p] + x
+			}
+			dives[i].summarise(m, l, r.Base, sum, newScratch(l.dim, len(dives[i].cells)))
+			r.drifts(l, d)
 		}
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
 		if progress != nil {
