@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -35,24 +36,16 @@ func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary
 	sc := newScratch(l.dim, len(d.cells))
 	d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
 	sum := &Summary{}
-	x, err := d.solve(m, l, base, sc, 0)
+	x, none, err := d.solve(m, l, base, sc, 0)
 	if err != nil {
 		return nil, err
 	}
-	sum.Within = d.within(m, d.params(l, base, x), sc)
-	best := 0
-	for i, v := range sum.Within {
-		if v > sum.Within[best] {
-			best = i
-		}
-	}
-	if sum.Within[best] > withinWorth {
-		sum.WithinOhm = WithinSizes[best]
-		for k := range d.cells {
-			d.cells[k].Aside, d.cells[k].weight = false, 1
-		}
-		d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
-		if x, err = d.solve(m, l, base, sc, sum.WithinOhm); err != nil {
+	own := d.params(l, base, x)
+	sum.Within = d.within(m, own, sc)
+	sound := withBattery(base, own[predict.OpenCircuitV])
+	sound[predict.SagVPerMinute] = own[predict.SagVPerMinute]
+	if slices.Max(sum.Within) > 0 || slices.Max(d.within(m, sound, sc)) > 0 {
+		if x, err = d.solveWithin(m, l, base, sc, sum, x, none); err != nil {
 			return nil, err
 		}
 	}
@@ -61,9 +54,62 @@ func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary
 	return sum, nil
 }
 
-// withinWorth is the log likelihood ratio above which a dive is fitted with a
+// withinWorth is the log of the evidence above which a dive is fitted with a
 // contact that comes and goes.
-const withinWorth = 4
+const withinWorth = 2
+
+// solveWithin fits the dive with each size of contact scatter, notes its
+// evidence against none, and keeps the best that is worth it.
+func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *scratch, sum *Summary, x []float64, none float64) ([]float64, error) {
+	kept := slices.Clone(d.cells)
+	best := float64(withinWorth)
+	sum.Within = make([]float64, len(WithinSizes))
+	fresh := slices.Clone(d.cells)
+	for k := range fresh {
+		fresh[k].Aside, fresh[k].weight = fresh[k].slip, 1
+	}
+	for i, ohm := range WithinSizes {
+		copy(d.cells, fresh)
+		y, log, err := d.solve(m, l, base, sc, ohm)
+		if err != nil {
+			return nil, err
+		}
+		sum.Within[i] = log - none
+		if sum.Within[i] > best {
+			best, x, sum.WithinOhm = sum.Within[i], y, ohm
+			copy(kept, d.cells)
+		}
+	}
+	copy(d.cells, kept)
+	return x, nil
+}
+
+// evidence is the log of the integral over a dive's unknowns about its fit,
+// by Laplace's method, with Huber's loss and a bounded one for cells set
+// aside. Constants that no choice of withinOhm changes are left out.
+func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
+	loss := res.Cost
+	for k := range d.cells {
+		c := &d.cells[k]
+		switch {
+		case c.slip:
+		case c.Aside:
+			loss += huber * (2*hopeless - huber)
+		case c.weight < 1:
+			z := huber / c.weight
+			loss += huber*(2*z-huber) - c.weight*z*z
+		}
+	}
+	var chol mat.Cholesky
+	if res.Cov == nil || !chol.Factorize(res.Cov) {
+		return math.Inf(-1)
+	}
+	out := -0.5*loss + 0.5*chol.LogDet()
+	if extra > 0 {
+		out -= float64(extra) * math.Log(withinOhm)
+	}
+	return out
+}
 
 func withBattery(base predict.Params, rest float64) predict.Params {
 	p := append(predict.Params(nil), base...)
@@ -82,8 +128,8 @@ func (d *dive) params(l layout, base predict.Params, x []float64) predict.Params
 }
 
 // solve fits one dive's unknowns; with withinOhm > 0 each line has a loop
-// resistance of its own besides.
-func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, withinOhm float64) ([]float64, error) {
+// resistance of its own besides. It returns the log evidence as well.
+func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, withinOhm float64) ([]float64, float64, error) {
 	nd := len(l.drift) + 2
 	extra := 0
 	if withinOhm > 0 {
@@ -127,17 +173,18 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 			}
 		}
 	}
+	log := 0.0
 	for range robustPasses {
 		res, err := lsq.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x, nil)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		x = res.X
+		x, log = res.X, d.evidence(res, withinOhm, extra)
 		if !d.reweigh(m, d.params(l, base, x[:nd]), x[nd:], sc) {
 			break
 		}
 	}
-	return x, nil
+	return x, log, nil
 }
 
 // summarise expands the dive's log likelihood about its fit.
