@@ -19,8 +19,12 @@ type Season struct {
 	Start     time.Time
 	Seed      uint64
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
-	Service   map[int][]string                 // parts, by dive, done on its first line
-	VoltsOnly bool                             // no ammeter, nothing read at the vehicle
+	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
+	Service   map[int][]string // parts, by dive, done on its first line
+	VoltsOnly bool             // no ammeter, nothing read at the vehicle, no pull
+	Sites     bool             // fresh and salt water by turns, ballast to match
+	Slips     float64          // share of cells written with the decimal point astray
+	Rough     bool             // effects that the model leaves out
 }
 
 // departures is one standard deviation of how the real vehicle differs from
@@ -39,17 +43,25 @@ type run struct {
 	depth  bool
 }
 
-// Log makes a season's log for a vehicle whose surge thrusters come first and
-// are two, and whose third is a heave thruster.
+// Log makes a season's log.
 func Log(v *predict.Vehicle, s Season) *session.Log {
+	log, _ := LogTruth(v, s)
+	return log
+}
+
+// LogTruth makes a season's log and the parameters that each dive was made
+// under, what varies from line to line left out.
+func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
 	rng := rand.New(rand.NewPCG(s.Seed, 20))
 	m := predict.NewModel(v)
 	real := m.NewParams()
 	for k := range m.Dim() {
 		real[k] += departures[k] * rng.NormFloat64()
 	}
-	log := &session.Log{}
+	log := &session.Log{File: session.FileName}
+	var truth []predict.Params
 	day := s.Start
+	ballast := 0.0
 	for d := 1; d <= s.Dives; d++ {
 		p := append(predict.Params(nil), real...)
 		for k := range m.Dim() {
@@ -60,40 +72,67 @@ func Log(v *predict.Vehicle, s Season) *session.Log {
 		if s.Drift != nil {
 			s.Drift(d, p)
 		}
-		log.Dives = append(log.Dives, dive(m, s, d, day, p, rng))
+		truth = append(truth, p)
+		log.Dives = append(log.Dives, dive(m, s, d, day, p, &ballast, rng))
 		day = day.AddDate(0, 0, 4+rng.IntN(7))
 	}
-	return log
+	return log, truth
 }
 
+// plan is the lines that every simulated dive follows: at rest, pulling
+// against a scale, each thruster alone, running ahead, climbing, astern.
 func plan(v *predict.Vehicle) []run {
-	port, star, vert := session.Drive{Name: v.Thrusters[0].Name}, session.Drive{Name: v.Thrusters[1].Name}, session.Drive{Name: v.Thrusters[2].Name}
-	both := []session.Drive{port, star}
-	astern := []session.Drive{{Name: port.Name, Reversed: true}, {Name: star.Name, Reversed: true}}
 	bv, ca, vv := session.BatteryV, session.CurrentA, session.VehicleV
-	return []run{
-		{read: []session.Quantity{bv}},
-		{read: []session.Quantity{bv, session.Trim}},
-		{drives: both, held: true, read: []session.Quantity{bv, ca, vv, session.Pull}},
-		{drives: both[:1], depth: true, read: []session.Quantity{bv, ca}},
-		{drives: both[1:], depth: true, read: []session.Quantity{bv, ca, vv}},
-		{drives: both, depth: true, read: []session.Quantity{bv, ca, vv, session.Speed}},
-		{drives: both, depth: true, read: []session.Quantity{bv, ca, session.Speed}},
-		{drives: both, depth: true, read: []session.Quantity{bv, ca, session.Speed}},
-		{drives: []session.Drive{vert}, depth: true, read: []session.Quantity{bv, ca}},
-		{depth: true, read: []session.Quantity{bv, session.Climb}},
-		{drives: astern, depth: true, read: []session.Quantity{bv, ca, session.Speed}},
-		{read: []session.Quantity{bv}},
+	var ahead, astern []session.Drive
+	var surge, heave []run
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		one := []session.Drive{{Name: t.Name}}
+		if !t.Surge() {
+			heave = append(heave, run{drives: one, depth: true, read: []session.Quantity{bv, ca}})
+			continue
+		}
+		r := run{drives: one, depth: true, read: []session.Quantity{bv, ca}}
+		if len(surge) > 0 {
+			r.read = append(r.read, vv)
+		}
+		surge = append(surge, r)
+		ahead = append(ahead, one[0])
+		astern = append(astern, session.Drive{Name: t.Name, Reversed: true})
 	}
+	out := []run{{read: []session.Quantity{bv}}, {read: []session.Quantity{bv, session.Trim}}}
+	if len(ahead) > 0 {
+		out = append(out, run{drives: ahead, held: true, read: []session.Quantity{bv, ca, vv, session.Pull}})
+		out = append(out, surge...)
+		out = append(out, run{drives: ahead, depth: true, read: []session.Quantity{bv, ca, vv, session.Speed}})
+		for range 2 {
+			out = append(out, run{drives: ahead, depth: true, read: []session.Quantity{bv, ca, session.Speed}})
+		}
+	}
+	out = append(out, heave...)
+	out = append(out, run{depth: true, read: []session.Quantity{bv, session.Climb}})
+	if len(astern) > 0 {
+		out = append(out, run{drives: astern, depth: true, read: []session.Quantity{bv, ca, session.Speed}})
+	}
+	return append(out, run{read: []session.Quantity{bv}})
 }
 
-func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, rng *rand.Rand) session.Dive {
+func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ballast *float64, rng *rand.Rand) session.Dive {
 	season := 2 * math.Pi * float64(day.YearDay()-110) / 365
 	water := written("water_c", 13+6*math.Sin(season)+rng.NormFloat64(), 1)
 	out := session.Dive{Label: itoa(d), Date: day}
 	minute, depth := 2.0, 2+4*rng.Float64()
+	salt := 0.0
+	if s.Sites {
+		salt = float64(rng.IntN(4)) * 11
+		c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), WaterC: water.X, Salinity: salt, BallastG: *ballast}
+		wanted := m.NetBuoyancyG(&c) - m.Vehicle.Hull.TrimG
+		*ballast += 10 * math.Round(wanted/9)
+	}
+	worn := 0.0 // V that recent load has taken from a battery that recovers slowly
 	for i, r := range plan(m.Vehicle) {
-		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, WaterC: water, Minute: written("minute", minute, 0)}
+		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, WaterC: water, Minute: written("minute", minute, 0),
+			Salinity: salt, BallastG: *ballast}
 		at := 0.0
 		if r.depth {
 			at = depth + 0.3*rng.NormFloat64()
@@ -103,7 +142,14 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, rn
 		if i == 0 {
 			l.Serviced = s.Service[d]
 		}
-		read(m, s, &l, r, p, rng)
+		line := append(predict.Params(nil), p...)
+		if s.LineDrift != nil && len(r.drives) > 0 {
+			s.LineDrift(d, rng, line)
+		}
+		if s.Rough {
+			worn = roughen(m, r, line, minute, worn)
+		}
+		read(m, s, &l, r, line, rng)
 		out.Lines = append(out.Lines, l)
 		minute += float64(2 + rng.IntN(3))
 	}
@@ -113,7 +159,7 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, rn
 // read fills in what the instruments would show.
 func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, rng *rand.Rand) {
 	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
-		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X}
+		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	for _, d := range r.drives {
 		for i := range m.Vehicle.Thrusters {
 			if m.Vehicle.Thrusters[i].Name == d.Name {
@@ -152,7 +198,32 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 		case session.Pull:
 			l.Readings[q] = written("pull_n", max(o[predict.OutPull]+in.PullN*e, 0), 2)
 		}
+		if s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(l.Readings[q].X) > 0 {
+			slip(&l.Readings[q], rng)
+		}
 	}
+}
+
+// slip writes a value with its decimal point one place off.
+func slip(v *session.Value, rng *rand.Rand) {
+	k := 10.0
+	if rng.IntN(2) == 0 {
+		k = 0.1
+	}
+	v.Entered *= k
+	v.X = v.Column.ToBase(v.Entered)
+}
+
+// roughen adds what the model leaves out: windings that warm up over a dive,
+// drag that falls with speed, a battery that polarises under load. It returns
+// the voltage that is still lost at the next line.
+func roughen(m *predict.Model, r run, p predict.Params, minute, worn float64) float64 {
+	for i := range m.Vehicle.Thrusters {
+		p[predict.FirstBranch+i] += m.Vehicle.Thrusters[i].ArmatureOhm * 0.0039 * min(minute, 30) * 0.8
+	}
+	p[predict.LogDrag] += 0.1 * (1 - float64(len(r.drives))) // the faster, the less
+	p[predict.OpenCircuitV] -= worn
+	return 0.6*worn + 0.012*float64(len(r.drives))
 }
 
 // written is a value as a person writes it, to a number of decimals.

@@ -1,0 +1,183 @@
+package drift_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+)
+
+const seasonDives = 28
+
+// scenario is one kind of season with what is at fault in it.
+type scenario struct {
+	name     string
+	quantity []string // own alarms
+	season   func(onset int, v *predict.Vehicle) simulate.Season
+}
+
+func added(param int, size float64, ramp bool) func(onset int, v *predict.Vehicle) simulate.Season {
+	return func(onset int, _ *predict.Vehicle) simulate.Season {
+		return simulate.Season{Drift: func(d int, p predict.Params) {
+			if d >= onset {
+				k := 1.0
+				if ramp {
+					k = float64(d - onset + 1)
+				}
+				p[param] += k * size
+			}
+		}}
+	}
+}
+
+func with(change func(*simulate.Season), base func(int, *predict.Vehicle) simulate.Season) func(int, *predict.Vehicle) simulate.Season {
+	return func(onset int, v *predict.Vehicle) simulate.Season {
+		s := base(onset, v)
+		change(&s)
+		return s
+	}
+}
+
+func sound(int, *predict.Vehicle) simulate.Season { return simulate.Season{} }
+
+func scenarios() []scenario {
+	loop, volts := []string{"excess_resistance_ohm"}, func(s *simulate.Season) { s.VoltsOnly = true }
+	slips, sites := func(s *simulate.Season) { s.Slips = 0.01 }, func(s *simulate.Season) { s.Sites = true }
+	return []scenario{
+		{"sound", nil, sound}, {"sound, slips", nil, with(slips, sound)}, {"sound, sites", nil, with(sites, sound)}, {"sound, volts only", nil, with(volts, sound)},
+		{"loop +20 mΩ a dive", loop, added(predict.LoopOhm, 0.02, true)},
+		{"loop +20 mΩ a dive, slips", loop, with(slips, added(predict.LoopOhm, 0.02, true))},
+		{"loop +40 mΩ a dive, volts only", loop, with(volts, added(predict.LoopOhm, 0.04, true))},
+		{"loop step +0.15 Ω", loop, added(predict.LoopOhm, 0.15, false)},
+		{"contact comes and goes", loop, func(onset int, _ *predict.Vehicle) simulate.Season {
+			return simulate.Season{LineDrift: func(d int, rng *rand.Rand, p predict.Params) {
+				if d >= onset && rng.Float64() < 0.35 {
+					p[predict.LoopOhm] += 0.1 + 0.3*rng.Float64()
+				}
+			}}
+		}},
+		{"thrust −2 % a dive", []string{"thrust_factor"}, added(predict.LogThrust, -0.02, true)},
+		{"thrust step −15 %", []string{"thrust_factor"}, added(predict.LogThrust, -0.16, false)},
+		{"friction +30 mA a dive", []string{"friction_a"}, added(predict.FrictionA, 0.03, true)},
+		{"leak 4 g a dive", []string{"ingress_g"}, added(predict.TrimG, -4, true)},
+		{"leak step 40 g", []string{"ingress_g"}, added(predict.TrimG, -40, false)},
+		{"battery +2 mΩ a dive", []string{"battery_resistance_ohm"}, added(predict.BatteryOhm, 0.002, true)},
+		{"branch step +0.2 Ω", []string{"branch_excess_ohm:starboard"}, added(predict.FirstBranch+1, 0.2, false)},
+	}
+}
+
+// tally is what a scenario's seasons showed.
+type tally struct {
+	logs, alarmed, wrong int
+	delays               []int
+	inside, all          map[string]int
+}
+
+// truths are the quantities of a dive, against the baseline's mean.
+func truths(truth []predict.Params, d, baseline int, v *predict.Vehicle) map[string]float64 {
+	rel := func(k int) float64 {
+		mean := 0.0
+		for b := range baseline {
+			mean += truth[b][k] / float64(baseline)
+		}
+		return truth[d][k] - mean
+	}
+	return map[string]float64{"excess_resistance_ohm": rel(predict.LoopOhm), "thrust_factor": math.Exp(rel(predict.LogThrust)),
+		"ingress_g": -rel(predict.TrimG), "battery_resistance_ohm": v.Battery.ResistanceOhm + truth[d][predict.BatteryOhm], "friction_a": rel(predict.FrictionA)}
+}
+
+func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
+	v := simulate.Fleet(seed)
+	onset := 9 + int(seed%6)
+	s := sc.season(onset, v)
+	s.Dives, s.Seed, s.Start, s.Rough = seasonDives, seed*31+1, time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), rough
+	log, truth := simulate.LogTruth(v, s)
+	r, err := fit.Fit(v, log, nil)
+	if err != nil {
+		tb.Fatal(sc.name, seed, err)
+	}
+	rep := drift.Analyse(r)
+	t.logs++
+	own, wrong := -1, false
+	for _, a := range rep.Alarms {
+		raised, _ := strconv.Atoi(a.RaisedDive)
+		if slices.Contains(sc.quantity, a.Quantity) && raised >= onset {
+			if own < 0 {
+				own = raised - onset
+			}
+			continue
+		}
+		wrong = true
+		if os.Getenv("SHOW") != "" {
+			fmt.Fprintln(os.Stderr, "  ", sc.name, seed, a.Quantity, a.RaisedDive, a.Pattern)
+		}
+	}
+	if wrong {
+		t.wrong++
+	}
+	if sc.quantity != nil {
+		if own < 0 {
+			own = 99
+		}
+		t.delays = append(t.delays, own)
+	}
+	if s.LineDrift != nil || strings.HasPrefix(sc.name, "branch") {
+		return
+	}
+	for d := range rep.Dives {
+		for q, x := range truths(truth, d, r.Baseline, v) {
+			e := rep.Dives[d].Estimates[q]
+			t.all[q]++
+			if e.Low <= x && x <= e.High {
+				t.inside[q]++
+			}
+		}
+	}
+}
+
+// BenchmarkOperating prints how the alarms and intervals do on simulated
+// seasons of invented vehicles: SEASONS of each kind (default 40), with
+// ROUGH=1 effects that the model leaves out.
+//
+//	go test -run=^$ -bench=Operating -benchtime=1x ./predict/drift
+func BenchmarkOperating(b *testing.B) {
+	n, err := strconv.Atoi(os.Getenv("SEASONS"))
+	if err != nil {
+		n = 40
+	}
+	for b.Loop() {
+		fmt.Printf("\n%-32s %5s %6s %6s  %s\n", "season", "logs", "missed", "wrong", "median (90 %) delay in dives; intervals that hold")
+		inside, all := map[string]int{}, map[string]int{}
+		for _, sc := range scenarios() {
+			t := &tally{inside: inside, all: all}
+			for seed := range n {
+				t.add(b, sc, uint64(seed+1000), os.Getenv("ROUGH") != "")
+			}
+			missed, delay := 0, "-"
+			if len(t.delays) > 0 {
+				sort.Ints(t.delays)
+				delay = fmt.Sprintf("%d (%d)", t.delays[len(t.delays)/2], t.delays[len(t.delays)*9/10])
+				for _, d := range t.delays {
+					if d == 99 {
+						missed++
+					}
+				}
+			}
+			fmt.Printf("%-32s %5d %6d %6d  %s\n", sc.name, t.logs, missed, t.wrong, delay)
+		}
+		for q, k := range all {
+			fmt.Printf("%s %.3f\n", q, float64(inside[q])/float64(k))
+		}
+	}
+}
