@@ -86,7 +86,10 @@ type analysis struct {
 	prec   *mat.SymDense
 	info   []*mat.SymDense // per dive, scatter integrated out
 	lin    [][]float64
-	epoch  []int // per fault: the first dive of its present trend
+	// the same when the contact comes and goes from line to line
+	looseInfo []*mat.SymDense
+	looseLin  [][]float64
+	epoch     []int // per fault: the first dive of its present trend
 }
 
 func newAnalysis(r *fit.Result) *analysis {
@@ -104,6 +107,7 @@ func newAnalysis(r *fit.Result) *analysis {
 		}
 	}
 	a.info, a.lin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
+	a.looseInfo, a.looseLin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
 	for d := r.Baseline; d < len(r.Dives); d++ {
 		a.scattered(d)
 	}
@@ -123,7 +127,9 @@ func (a *analysis) scattered(d int) {
 			}
 		}
 	}
-	a.info[d], a.lin[d] = a.r.Scattered(d, variance)
+	s := a.r.Dives[d].Summary
+	a.info[d], a.lin[d] = a.r.Scattered(&s.Quadratic, variance)
+	a.looseInfo[d], a.looseLin[d] = a.r.Scattered(&s.Loose, variance)
 }
 
 // service starts the trends anew that the services before dive d touch.
@@ -198,6 +204,12 @@ func (a *analysis) columns(hs []hypothesis, n int) []column {
 
 // solve is the posterior under hypotheses hs after dive n.
 func (a *analysis) solve(hs []hypothesis, n int) *posterior {
+	return a.solveGiven(hs, n, settled(hs, n))
+}
+
+// solveGiven is solve with the dives from loose on taken as made through a
+// contact that comes and goes.
+func (a *analysis) solveGiven(hs []hypothesis, n, loose int) *posterior {
 	cols := a.columns(hs, n)
 	ns := len(a.r.Shared)
 	dim := ns + len(cols)
@@ -214,6 +226,9 @@ func (a *analysis) solve(hs []hypothesis, n int) *posterior {
 	}
 	for d := a.r.Baseline; d <= n; d++ {
 		s, l := a.info[d], a.lin[d]
+		if d >= loose {
+			s, l = a.looseInfo[d], a.looseLin[d]
+		}
 		for i := range ns {
 			lin.SetVec(i, lin.AtVec(i)+l[i])
 			for j := i; j < ns; j++ {
@@ -254,6 +269,17 @@ func (a *analysis) solve(hs []hypothesis, n int) *posterior {
 		}
 	}
 	return p
+}
+
+// settled is the first dive since which hs believe in a contact that comes
+// and goes, past n without.
+func settled(hs []hypothesis, n int) int {
+	for _, h := range hs {
+		if h.pattern == Intermittent {
+			return h.onset
+		}
+	}
+	return n + 1
 }
 
 // levels are the hypotheses that have an amplitude, in column order.
@@ -330,7 +356,7 @@ func (a *analysis) believe(n int) state {
 				continue
 			}
 			for _, h := range a.candidates(f, n) {
-				l := a.solve(append(st.active[:len(st.active):len(st.active)], h), n).log + math.Log(hazard)
+				l := a.solveGiven(append(st.active[:len(st.active):len(st.active)], h), n, settled(st.active, n)).log + math.Log(hazard)
 				if h.pattern != Intermittent {
 					l -= math.Ln2
 				}
@@ -357,7 +383,7 @@ func (a *analysis) believe(n int) state {
 			break
 		}
 		st.active, st.odds = append(st.active, best[top]), append(st.odds, odds)
-		now = bestLog[top]
+		now = a.solveGiven(st.active, n, settled(st.active, n)).log
 	}
 	return st
 }

@@ -10,14 +10,20 @@ import (
 	"sagline/predict/lsq"
 )
 
+// A Quadratic is the log-likelihood −½·δᵀ·Info·δ + Lin·δ of one dive in the
+// departure δ of the shared parameters from the calibration, the dive's
+// battery voltage and its sag integrated out.
+type Quadratic struct {
+	Info *mat.SymDense // len(shared)², per unit² of each parameter
+	Lin  []float64
+}
+
 // A Summary is what one dive's readings say of the parameters it was made
-// under: the quadratic log-likelihood −½·δᵀ·Info·δ + Lin·δ in the departure δ
-// of the shared parameters from the calibration, the dive's battery voltage
-// and its sag integrated out.
+// under.
 type Summary struct {
 	Params predict.Params // where the dive fits best
-	Info   *mat.SymDense  // len(shared)², per unit² of each parameter
-	Lin    []float64
+	Quadratic
+	Loose Quadratic // the same were the loop's resistance to vary by line
 	// Within says how much better the readings fit when the loop's resistance
 	// scatters from line to line: the log likelihood ratio for each of
 	// WithinOhm, and the size that the fit then used (0: none).
@@ -187,9 +193,22 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	return x, log, nil
 }
 
+// looseOhm is how far a contact that comes and goes is taken to vary from
+// line to line, one standard deviation.
+const looseOhm = 0.2
+
 // summarise expands the dive's log likelihood about its fit.
 func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *Summary, sc *scratch) {
 	d.residuals(m, sum.Params, nil, sc, true)
+	sum.Quadratic = d.expand(l, base, sum.Params, sum.WithinOhm, sc)
+	sum.Loose = sum.Quadratic
+	if sum.WithinOhm == 0 {
+		sum.Loose = d.expand(l, base, sum.Params, looseOhm, sc)
+	}
+}
+
+// expand is the quadratic about at from the residuals and slopes in sc.
+func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *scratch) (out Quadratic) {
 	ns := len(l.shared)
 	full := ns + 2
 	index := append(append([]int(nil), l.shared...), predict.OpenCircuitV, predict.SagVPerMinute)
@@ -218,21 +237,22 @@ func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *S
 		for end < len(d.cells) && d.cells[end].obs == d.cells[start].obs {
 			end++
 		}
-		add(sc.jac[start:end], sc.r[start:end], lineWeight(sc.jac[start:end], sum.WithinOhm))
+		add(sc.jac[start:end], sc.r[start:end], lineWeight(sc.jac[start:end], withinOhm))
 		start = end
 	}
-	lin[ns] += (d.rest - sum.Params[predict.OpenCircuitV]) / sq(prior[predict.OpenCircuitV])
-	lin[ns+1] += (sagMean - sum.Params[predict.SagVPerMinute]) / sq(prior[predict.SagVPerMinute])
+	lin[ns] += (d.rest - at[predict.OpenCircuitV]) / sq(prior[predict.OpenCircuitV])
+	lin[ns+1] += (sagMean - at[predict.SagVPerMinute]) / sq(prior[predict.SagVPerMinute])
 	info.SetSym(ns, ns, info.At(ns, ns)+1/sq(prior[predict.OpenCircuitV]))
 	info.SetSym(ns+1, ns+1, info.At(ns+1, ns+1)+1/sq(prior[predict.SagVPerMinute]))
-	sum.Info, sum.Lin = marginal(info, lin, ns)
+	out.Info, out.Lin = marginal(info, lin, ns)
 	// recentre from the dive's own optimum to the calibration
 	for a := range ns {
 		for b := range ns {
 			k := l.shared[b]
-			sum.Lin[a] += sum.Info.At(a, b) * (sum.Params[k] - base[k])
+			out.Lin[a] += out.Info.At(a, b) * (at[k] - base[k])
 		}
 	}
+	return out
 }
 
 func sq(x float64) float64 { return x * x }

@@ -128,7 +128,7 @@ func (r *Result) baselinePosterior(l layout) {
 			o := ns + b*nd + i
 			info.SetSym(o, o, 1/sq(pick(scatter, branchScatter, i)))
 		}
-		addBlock(info, lin, s, at, ns+b*nd)
+		addBlock(info, lin, &s.Quadratic, at, ns+b*nd)
 	}
 	cov := invert(info)
 	var x mat.VecDense
@@ -190,7 +190,7 @@ func (r *Result) positions(l layout) []int {
 }
 
 // addBlock adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
-func addBlock(info *mat.SymDense, lin *mat.VecDense, s *Summary, at []int, o int) {
+func addBlock(info *mat.SymDense, lin *mat.VecDense, s *Quadratic, at []int, o int) {
 	ns := len(s.Lin)
 	for a := range ns {
 		lin.SetVec(a, lin.AtVec(a)+s.Lin[a])

@@ -26,7 +26,7 @@ func (r *Result) drifts(l layout, d *DiveFit) {
 			info.SetSym(a, b, calibrated.At(a, b))
 		}
 	}
-	addBlock(info, lin, d.Summary, at, ns)
+	addBlock(info, lin, &d.Summary.Quadratic, at, ns)
 	parts := make([]part, 0, 1+nd*(nd+1)/2)
 	work := mat.NewSymDense(ns+nd, nil)
 	for i := -1; i < nd; i++ {

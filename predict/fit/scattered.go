@@ -15,10 +15,9 @@ func (r *Result) ScatterVariance() []float64 {
 }
 
 // Scattered integrates a drift with the given variances out of a dive's
-// summary: what is left speaks of the shared parameters, departures from Base,
+// likelihood: what is left speaks of the shared parameters, departures from Base,
 // and of any level added to them.
-func (r *Result) Scattered(dive int, variance []float64) (*mat.SymDense, []float64) {
-	s := r.Dives[dive].Summary
+func (r *Result) Scattered(s *Quadratic, variance []float64) (*mat.SymDense, []float64) {
 	ns, nd := len(r.Shared), len(r.Drift)
 	at := make([]int, nd)
 	for i, d := range r.Drift {
