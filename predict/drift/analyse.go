@@ -292,19 +292,34 @@ func (a *analysis) evidence(rep *Report, f *fault, h hypothesis) []string {
 	return nil
 }
 
-// remarks say what the readings cannot tell.
+// instruments name what reads a quantity.
+var instruments = map[session.Quantity]string{session.BatteryV: "the battery's voltage", session.CurrentA: "a clamp meter on the battery lead",
+	session.VehicleV: "the voltage at the vehicle", session.Speed: "a timed run", session.Climb: "a timed climb",
+	session.Trim: "the weight that makes it hover", session.Pull: "a pull against a scale", session.LoopOhm: "an ohmmeter on the loop"}
+
+// remarks say what the newest dive's readings cannot tell, and the one
+// reading that would tell most: when it would at least halve an interval that
+// is wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks() []string {
-	amps, volts := false, false
-	for i := range a.r.Dives {
-		for _, c := range a.r.Dives[i].Cells {
-			amps = amps || c.Quantity == session.CurrentA
-			volts = volts || c.Quantity == session.VehicleV
+	var out []string
+	newest := len(a.r.Dives) - 1
+	for i := range a.faults {
+		f := &a.faults[i]
+		if f.param != predict.LoopOhm && f.param != predict.LogThrust {
+			continue
+		}
+		g, ok := a.r.Tells(newest, a.driftIndex(f.param))
+		way := math.Abs(a.limit(f) - a.zero(f))
+		unit := " Ω"
+		if f.param == predict.LogThrust {
+			way, unit = 1-a.limit(f), ""
+		}
+		if ok && g.Before > way/2 && g.With < g.Before/2 {
+			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%.2g%s to ±%.2g%s",
+				f.quantity, instruments[g.Quantity], g.Before, unit, g.With, unit))
 		}
 	}
-	if !amps && !volts {
-		return []string{"no ammeter and no voltage at the vehicle: resistance and thrust hardly separate; a clamp meter would tell them apart"}
-	}
-	return nil
+	return out
 }
 
 // PerDive is a report of the dives' own estimates alone: no trends beyond the

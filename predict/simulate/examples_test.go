@@ -68,6 +68,6 @@ func TestSoundExampleIsSilent(t *testing.T) {
 // With a voltmeter alone the fit says what it cannot tell.
 func TestVoltsOnlyExampleSaysWhatIsMissing(t *testing.T) {
 	rep := analyse(t, "volts-only")
-	require.Len(t, rep.Remarks, 1)
-	assert.Contains(t, rep.Remarks[0], "clamp meter")
+	require.NotEmpty(t, rep.Remarks)
+	assert.Regexp(t, `resistance and thrust hardly separate; .* would take ±[\d.]+ Ω to ±[\d.]+ Ω`, rep.Remarks[0])
 }
