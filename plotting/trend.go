@@ -8,12 +8,14 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -141,7 +143,10 @@ func (s *series) YError(i int) (float64, float64) { return s.y[i] - s.low[i], s.
 func readSeries(rep *drift.Report, quantity string) (*series, error) {
 	s := &series{}
 	for i, d := range rep.Dives {
-		e := d.Estimates[quantity]
+		e, known := d.Estimates[quantity]
+		if !known {
+			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
+		}
 		day, err := time.Parse(time.DateOnly, d.Date)
 		if err != nil {
 			return nil, err
@@ -194,11 +199,17 @@ func level(p *plot.Plot, left, right, y float64, c color.Color, words string) {
 }
 
 func label(p *plot.Plot, x, y float64, words string, c color.Color, up vg.Length) {
+	labelAt(p, x, y, words, c, up, 0)
+}
+
+// labelAt writes words at a place, their left end there (align 0) or their
+// right end (align −1).
+func labelAt(p *plot.Plot, x, y float64, words string, c color.Color, up vg.Length, align float64) {
 	ls, err := plotter.NewLabels(plotter.XYLabels{XYs: plotter.XYs{{X: x, Y: y}}, Labels: []string{words}})
 	if err != nil {
 		return
 	}
-	ls.TextStyle[0].Color, ls.TextStyle[0].Font.Size = c, 11
+	ls.TextStyle[0].Color, ls.TextStyle[0].Font.Size, ls.TextStyle[0].XAlign = c, 11, text.XAlignment(align)
 	ls.Offset.Y = up
 	p.Add(ls)
 }
@@ -208,6 +219,7 @@ func label(p *plot.Plot, x, y float64, words string, c color.Color, up vg.Length
 func events(p *plot.Plot, rep *drift.Report, quantity string, x []float64, lo, hi float64) {
 	at := map[string]float64{}
 	row := 0
+	left, right := x[0], x[len(x)-1]
 	mark := func(x float64, c color.Color, words string) {
 		l, err := plotter.NewLine(plotter.XYs{{X: x, Y: lo}, {X: x, Y: hi}})
 		if err != nil {
@@ -215,19 +227,35 @@ func events(p *plot.Plot, rep *drift.Report, quantity string, x []float64, lo, h
 		}
 		l.Color, l.Width, l.Dashes = c, 1, []vg.Length{2, 2}
 		p.Add(l)
-		label(p, x, hi-(hi-lo)*(0.04+0.05*float64(row%3)), " "+words, c, 0)
+		// words near the right edge stand left of their line
+		style, at := " "+words, 0.0
+		if x > left+0.75*(right-left) {
+			style, at = words+" ", -1
+		}
+		labelAt(p, x, hi-(hi-lo)*(0.04+0.05*float64(row%3)), style, c, 0, at)
 		row++
 	}
 	for i, d := range rep.Dives {
 		at[d.Dive] = x[i]
-		if len(d.Serviced) > 0 {
-			mark(x[i], green, strings.Join(d.Serviced, ", ")+" serviced")
-		}
 	}
+	var cleared []string
 	for _, a := range rep.Alarms {
 		if a.Quantity == quantity {
 			mark(at[a.RaisedDive], red, "▲ alarm, dive "+a.RaisedDive)
+			if a.ClearedDive != nil {
+				cleared = append(cleared, *a.ClearedDive)
+			}
 		}
+	}
+	for i, d := range rep.Dives {
+		if len(d.Serviced) == 0 {
+			continue
+		}
+		words := strings.Join(d.Serviced, ", ") + " serviced"
+		if slices.Contains(cleared, d.Dive) {
+			words += ", alarm cleared"
+		}
+		mark(x[i], green, words)
 	}
 }
 
