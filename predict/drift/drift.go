@@ -414,3 +414,23 @@ func (p *posterior) covariance(i, j int) float64 {
 	_ = p.chol.SolveVecTo(&x, unit)
 	return x.AtVec(j)
 }
+
+// A Kind is a fault that grows, for whoever wants to make one: its name, the
+// quantity that shows it, the parameter that it changes and which way.
+type Kind struct {
+	Fault, Quantity string
+	Param           int     // of predict.Params
+	Worse           float64 // +1 or −1
+}
+
+// Kinds lists the faults that a vehicle can have, those that come and go
+// within a dive left out.
+func Kinds(v *predict.Vehicle) []Kind {
+	var out []Kind
+	for _, f := range faults(v) {
+		if f.param != within {
+			out = append(out, Kind{f.name, f.quantity, f.param, f.worse})
+		}
+	}
+	return out
+}

@@ -52,7 +52,7 @@ func with(change func(*simulate.Season), base func(int, *predict.Vehicle) simula
 func sound(int, *predict.Vehicle) simulate.Season { return simulate.Season{} }
 
 func scenarios() []scenario {
-	loop, volts := []string{"excess_resistance_ohm"}, func(s *simulate.Season) { s.VoltsOnly = true }
+	loop, volts := []string{"excess_resistance_ohm"}, func(s *simulate.Season) { s.Without = simulate.VoltsOnly }
 	slips, sites := func(s *simulate.Season) { s.Slips = 0.01 }, func(s *simulate.Season) { s.Sites = true }
 	return []scenario{
 		{"sound", nil, sound}, {"sound, slips", nil, with(slips, sound)}, {"sound, sites", nil, with(sites, sound)}, {"sound, volts only", nil, with(volts, sound)},

@@ -21,6 +21,10 @@ func VehicleText() string { return vehicleText }
 var Columns = []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "vehicle_v", "depth_m", "tether_out_m",
 	"speed_m_s", "climb_m_s", "trim_g", "pull_n", "water_c", "salinity_psu", "serviced", "note"}
 
+// VoltsOnly is what goes unread with a voltmeter at the battery and a
+// stopwatch alone.
+var VoltsOnly = []session.Quantity{session.CurrentA, session.VehicleV, session.Pull}
+
 // An Example is a logbook that ships with the project.
 type Example struct {
 	Name, Story string
@@ -42,7 +46,7 @@ func Examples() []Example {
 	return []Example{
 		{"joint", "a tether joint corrodes from dive 10, is re-made before dive 21; a buoyancy tube weeps from dive 23", joint},
 		{"sound", "nothing is wrong", Season{Dives: 24, Start: start, Seed: 8}},
-		{"volts-only", "a joint corrodes from dive 11, logged with a voltmeter and a stopwatch alone", Season{Dives: 24, Start: start, Seed: 5, VoltsOnly: true,
+		{"volts-only", "a joint corrodes from dive 11, logged with a voltmeter and a stopwatch alone", Season{Dives: 24, Start: start, Seed: 5, Without: VoltsOnly,
 			Drift: func(d int, p predict.Params) {
 				if d >= 11 {
 					p[predict.LoopOhm] += 0.05 * float64(d-10)

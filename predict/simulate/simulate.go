@@ -7,6 +7,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"sagline/predict"
@@ -20,11 +21,11 @@ type Season struct {
 	Seed      uint64
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
 	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
-	Service   map[int][]string // parts, by dive, done on its first line
-	VoltsOnly bool             // no ammeter, nothing read at the vehicle, no pull
-	Sites     bool             // fresh and salt water by turns, ballast to match
-	Slips     float64          // share of cells written with the decimal point astray
-	Rough     bool             // effects that the model leaves out
+	Service   map[int][]string   // parts, by dive, done on its first line
+	Without   []session.Quantity // readings that are not taken
+	Sites     bool               // fresh and salt water by turns, ballast to match
+	Slips     float64            // share of cells written with the decimal point astray
+	Rough     bool               // effects that the model leaves out
 }
 
 // departures is one standard deviation of how the real vehicle differs from
@@ -177,7 +178,7 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 	var pt predict.Point
 	m.Solve(&c, p, &pt, nil)
 	for _, q := range r.read {
-		if s.VoltsOnly && (q == session.CurrentA || q == session.VehicleV || q == session.Pull) {
+		if slices.Contains(s.Without, q) {
 			continue
 		}
 		e := rng.NormFloat64()

@@ -1,0 +1,114 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+	"sagline/session"
+)
+
+// rehearseOptions are the flags of rehearse.
+type rehearseOptions struct {
+	asJSON, step bool
+	fault        string
+	size         float64
+	seasons      int
+	without      []string
+}
+
+func newRehearse() *cobra.Command {
+	var o rehearseOptions
+	c := &cobra.Command{
+		Use: "rehearse [LOGBOOK]", Short: "How many dives until a growing fault would be noticed, with these instruments",
+		Long: "Simulates seasons of the vehicle in which a fault begins after twelve sound dives, and runs the\n" +
+			"fit and the trend on each. The simulation believes in the same model as the fit, so real alarms\n" +
+			"come a little later.",
+		Example: "  $ sagline rehearse examples/joint --fault power_loop --size 0.02\n" +
+			"  $ sagline rehearse examples/joint --fault power_loop --size 0.02 --without current_a,vehicle_v", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runRehearse(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive")
+	f.StringVar(&o.fault, "fault", "power_loop", "power_loop, thrust, friction, ingress, battery or branch:NAME")
+	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share of thrust")
+	f.IntVar(&o.seasons, "seasons", 40, "how many seasons to simulate")
+	f.StringSliceVar(&o.without, "without", nil, "columns that are not read, as current_a,vehicle_v")
+	return c
+}
+
+func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
+	v, err := predict.OpenVehicle(dir)
+	if err != nil {
+		return err
+	}
+	kinds := drift.Kinds(v)
+	at := slices.IndexFunc(kinds, func(k drift.Kind) bool { return k.Fault == o.fault })
+	if at < 0 {
+		var names []string
+		for _, k := range kinds {
+			names = append(names, k.Fault)
+		}
+		return useError{fmt.Errorf("--fault: found %q, want one of %s", o.fault, strings.Join(names, ", "))}
+	}
+	if o.size <= 0 || o.seasons < 1 || o.seasons > 10000 {
+		return useError{fmt.Errorf("want a --size above 0 and 1 to 10000 --seasons")}
+	}
+	h := simulate.Rehearsal{Kind: kinds[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1}
+	for _, name := range o.without {
+		q, ok := session.QuantityOf(name)
+		if !ok {
+			return useError{fmt.Errorf("--without: no reading %q", name)}
+		}
+		h.Without = append(h.Without, q)
+	}
+	res, err := h.Run(v, progress(cmd.ErrOrStderr()))
+	if err != nil {
+		return err
+	}
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": o.step, "result": res})
+	}
+	printRehearsed(cmd.OutOrStdout(), v.Name, o, res)
+	return nil
+}
+
+func printRehearsed(w io.Writer, vehicle string, o *rehearseOptions, r simulate.Rehearsed) {
+	how := "a dive"
+	if o.step {
+		how = "at once"
+	}
+	fmt.Fprintf(w, "%s, %s worse by %g %s, %d simulated seasons\n\n", vehicle, o.fault, o.size, how, r.Seasons)
+	if r.Noticed == 0 {
+		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
+		return
+	}
+	fmt.Fprintf(w, "noticed in %d of %d within 24 dives: half of them by dive %.0f of the fault, nine in ten by dive %.0f\n", r.Noticed, r.Seasons, r.Median, r.Ninety)
+	fmt.Fprintf(w, "taken for something else first or as well in %d; an alarm before anything was wrong in %d\n", r.Mistaken, r.False)
+	fmt.Fprintln(w, "\nnext: leave a reading out with --without, to see what it is worth")
+}
+
+// progress counts on a terminal's standard error and is silent elsewhere.
+func progress(w io.Writer) func(done, all int) {
+	f, ok := w.(*os.File)
+	if !ok {
+		return nil
+	}
+	if st, err := f.Stat(); err != nil || st.Mode()&os.ModeCharDevice == 0 {
+		return nil
+	}
+	return func(done, all int) {
+		fmt.Fprintf(f, "\r%d of %d seasons", done, all)
+		if done == all {
+			fmt.Fprint(f, "\r\033[K")
+		}
+	}
+}

@@ -1,0 +1,95 @@
+package simulate
+
+import (
+	"sort"
+	"strconv"
+	"time"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+// A Rehearsal asks how soon a fault would be noticed on a vehicle, with its
+// instruments, dive after dive.
+type Rehearsal struct {
+	Kind    drift.Kind
+	Size    float64 // a dive for a ramp, at once for a step; in the parameter's unit, worse is +
+	Step    bool
+	Seasons int
+	Without []session.Quantity // readings that are not taken
+	Seed    uint64
+}
+
+// Rehearsed is what a rehearsal showed.
+type Rehearsed struct {
+	Seasons  int     `json:"seasons"`
+	Noticed  int     `json:"noticed"`
+	Median   float64 `json:"median_dives"` // from the fault's first dive to its alarm
+	Ninety   float64 `json:"ninety_percent_dives"`
+	Mistaken int     `json:"mistaken"` // seasons with an alarm for something else
+	False    int     `json:"false"`    // seasons with an alarm before the fault began
+}
+
+// Dives of a rehearsed season, and how many of them are sound.
+const (
+	rehearsedDives = 36
+	rehearsedSound = 12
+)
+
+// Run simulates the seasons; progress, when not nil, is called after each.
+func (h Rehearsal) Run(v *predict.Vehicle, progress func(done, all int)) (Rehearsed, error) {
+	out := Rehearsed{Seasons: h.Seasons}
+	var delays []float64
+	for k := range h.Seasons {
+		s := Season{Dives: rehearsedDives, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Seed: h.Seed + uint64(k), Without: h.Without,
+			Drift: func(d int, p predict.Params) {
+				if d > rehearsedSound {
+					n := 1.0
+					if !h.Step {
+						n = float64(d - rehearsedSound)
+					}
+					p[h.Kind.Param] += h.Kind.Worse * h.Size * n
+				}
+			}}
+		r, err := fit.Fit(v, Log(v, s), nil)
+		if err != nil {
+			return out, err
+		}
+		h.count(drift.Analyse(r), &out, &delays)
+		if progress != nil {
+			progress(k+1, h.Seasons)
+		}
+	}
+	sort.Float64s(delays)
+	out.Noticed = len(delays)
+	if n := len(delays); n > 0 {
+		out.Median, out.Ninety = delays[n/2], delays[n*9/10]
+	}
+	return out, nil
+}
+
+// count sorts one season's alarms into noticed, mistaken and false.
+func (h Rehearsal) count(rep *drift.Report, out *Rehearsed, delays *[]float64) {
+	noticed, mistaken, early := false, false, false
+	for _, a := range rep.Alarms {
+		raised, err := strconv.Atoi(a.RaisedDive)
+		switch {
+		case err != nil:
+		case raised <= rehearsedSound:
+			early = true
+		case a.Quantity == h.Kind.Quantity && !noticed:
+			noticed = true
+			*delays = append(*delays, float64(raised-rehearsedSound))
+		case a.Quantity != h.Kind.Quantity:
+			mistaken = true
+		}
+	}
+	if mistaken {
+		out.Mistaken++
+	}
+	if early {
+		out.False++
+	}
+}
