@@ -21,9 +21,8 @@ const (
 
 // covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x and warnings of dependence.
 func (s *Solver) covariance() (*mat.SymDense, []error) {
-	scaled := s.scaledUpper()
-	work, iwork := make([]float64, 3*s.dim), make([]int, s.dim)
-	if lapack64.Trcon(lapack.MaxColumnSum, scaled, work, iwork) < 1/maxCond {
+	scaled := s.scaleColumns()
+	if lapack64.Trcon(lapack.MaxColumnSum, scaled, s.work, s.iwork) < 1/maxCond {
 		return s.dependentCovariance(scaled)
 	}
 	// R is the Cholesky factor of JᵀJ; the scaled one is inverted to keep
@@ -38,19 +37,24 @@ func (s *Solver) covariance() (*mat.SymDense, []error) {
 	return cov, nil
 }
 
-// scaledUpper returns a copy of R with columns of norm 1, or 0.
-func (s *Solver) scaledUpper() blas64.Triangular {
+// newUpper returns an n×n upper triangular matrix of zeros.
+func newUpper(n int) blas64.Triangular {
+	return blas64.Triangular{N: n, Stride: n, Data: make([]float64, n*n), Uplo: blas.Upper, Diag: blas.NonUnit}
+}
+
+// scaleColumns sets s.scaled to R with columns of norm 1, or 0.
+func (s *Solver) scaleColumns() blas64.Triangular {
 	n := s.dim
-	t := blas64.Triangular{N: n, Stride: n, Data: make([]float64, n*n), Uplo: blas.Upper, Diag: blas.NonUnit}
+	clear(s.scaled.Data)
 	for i := range n {
 		row := s.qr.row(i)
 		for j := i; j < n; j++ {
 			if s.norms[j] > 0 {
-				t.Data[i*n+j] = row[j] / s.norms[j]
+				s.scaled.Data[i*n+j] = row[j] / s.norms[j]
 			}
 		}
 	}
-	return t
+	return s.scaled
 }
 
 // dependentCovariance is covariance by singular values, for what of the

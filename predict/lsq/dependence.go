@@ -31,7 +31,7 @@ func dependences(values []float64, v *mat.Dense) []error {
 	n := len(values)
 	projection := mat.NewSymDense(n, nil)
 	for k, value := range values {
-		if k == n-1 || value < values[0]/maxCond {
+		if k == n-1 || value <= values[0]/maxCond {
 			projection.SymRankOne(projection, 1, v.ColView(k))
 		}
 	}
@@ -39,7 +39,10 @@ func dependences(values []float64, v *mat.Dense) []error {
 	for i := range n {
 		most = math.Max(most, projection.At(i, i))
 	}
-	cond := values[0] / values[n-1]
+	cond := math.Inf(1) // also if all columns are zero
+	if values[n-1] > 0 {
+		cond = values[0] / values[n-1]
+	}
 	var out []error
 	seen := map[[2]int]bool{}
 	for i := range n {

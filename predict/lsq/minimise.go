@@ -36,7 +36,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		// A refused step is often followed by another, so that the Jacobian
 		// at the next trial point is worth its price only if taken.
 		withJac = taken
-		if !taken && s.delta <= math.Max(set.StepTol, epsilon)*size {
+		if !taken && (s.delta <= math.Max(set.StepTol, epsilon)*size || s.lost()) {
 			return s.collapsed()
 		}
 	}
@@ -57,7 +57,7 @@ func (s *Solver) try(p *Problem, st step, withJac bool) bool {
 	if good := s.cost-cost >= enough*st.predicted; good && jac == nil {
 		cost = s.evaluate(p, s.trialR, s.trialX, s.jac)
 	}
-	good := s.cost-cost >= enough*st.predicted && cost <= s.cost
+	good := s.cost-cost >= enough*st.predicted
 	s.resize(st, cost)
 	if good {
 		s.accept(p, cost)
@@ -70,7 +70,7 @@ func (s *Solver) try(p *Problem, st step, withJac bool) bool {
 func (s *Solver) resize(st step, cost float64) {
 	fall := s.cost - cost
 	if math.IsNaN(cost) || cost > 100*s.cost {
-		fall = -s.cost
+		fall = math.Inf(-1)
 	}
 	switch {
 	case !(fall > st.predicted/4):
@@ -92,6 +92,12 @@ func (s *Solver) shrink(st step, fall float64) float64 {
 		return 0.5
 	}
 	return math.Max(0.1, st.slope/2/(st.slope-fall/2))
+}
+
+// lost reports whether the bound lets no residual change by more than its
+// rounding, which at x = 0 no bound relative to x can tell.
+func (s *Solver) lost() bool {
+	return s.gain*s.delta <= epsilon*math.Sqrt(s.cost)
 }
 
 // collapsed judges a point from which no step of a length worth having lowers

@@ -18,8 +18,7 @@ type Problem struct {
 	// derivatives jac[i,j] = ∂r[i]/∂x[j], Size×Dim. Both are zero on entry.
 	// Residuals should be in units of their standard deviations if these
 	// differ. An x that the model cannot serve is answered with NaN: the step
-	// is then shortened. Eval must neither keep nor change its arguments'
-	// storage.
+	// is then shortened. Eval must not keep its arguments nor change x.
 	Eval func(r []float64, jac *mat.Dense, x []float64)
 
 	// Scale is the typical size, > 0 and in the unit, of each parameter. If
@@ -43,8 +42,9 @@ type Settings struct {
 	// √(CostTol·DoF) standard errors from the minimum, and that step is taken
 	// as the last one.
 	CostTol float64
-	// StepBound bounds the first step: ‖D·p‖ ≤ StepBound·‖D·x0‖, or ≤ StepBound
-	// if x0 is zero; 0 means 100.
+	// StepBound bounds the first step: ‖D·p‖ ≤ StepBound·‖D·x0‖, or near x0 = 0
+	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
+	// (Moré 1978). Where a long first step may end on a plateau, 1 is safer.
 	StepBound float64
 }
 

@@ -9,6 +9,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// nearGain is the share of the residuals that the first step may at least
+// take away, times StepBound.
+const nearGain = 0.01
+
 // Solver is the workspace of fits with one number of parameters and one of
 // residuals. It must not be used by two goroutines at once.
 type Solver struct {
@@ -19,12 +23,16 @@ type Solver struct {
 	r, trialR    []float64
 	qr, damped   factor // of [J r] at x and of [R Qᵀr; √λ·D 0]
 	tri          blas64.Triangular
+	scaled       blas64.Triangular // R with columns of norm 1, for the covariance
+	work         []float64         // of the condition number
+	iwork        []int
 	norms, d     []float64 // column norms of J at x; D of the step bound
 	p, w         []float64 // step; scratch
 	cost         float64   // rᵀr at x
 	delta        float64   // bound on ‖D·p‖
 	lambda       float64   // last damping, where the next search starts
 	floor        float64   // least damping: 0 unless J lacks full rank
+	gain         float64   // largest column norm against D
 	steps, evals int
 }
 
@@ -39,6 +47,7 @@ func NewSolver(dim, size int) (*Solver, error) {
 		jac: mat.NewDense(size, dim, nil),
 		r:   make([]float64, size), trialR: make([]float64, size),
 		qr: newFactor(size, dim), damped: newFactor(2*dim, dim),
+		scaled: newUpper(dim), work: make([]float64, 3*dim), iwork: make([]int, dim),
 	}
 	for _, v := range []*[]float64{&s.x, &s.trialX, &s.norms, &s.d, &s.p, &s.w} {
 		*v = make([]float64, dim)
@@ -91,11 +100,18 @@ func (s *Solver) start(p *Problem, x0 []float64, bound float64) error {
 	}
 	s.cost = cost
 	s.factorize(p.Scale)
-	s.delta = bound
-	if length := weightedNorm(s.d, s.x); length > 0 {
-		s.delta *= length
-	}
+	s.delta = bound * s.extent()
 	return nil
+}
+
+// extent returns ‖D·x0‖, or near x0 = 0, where that says nothing, the ‖D·p‖ of
+// a step that may change ‖r‖ by nearGain of itself.
+func (s *Solver) extent() float64 {
+	length := weightedNorm(s.d, s.x)
+	if s.gain > 0 {
+		length = math.Max(length, nearGain*math.Sqrt(s.cost)/s.gain)
+	}
+	return length
 }
 
 // evaluate returns rᵀr at x, NaN if it, x or the Jacobian is not finite.
@@ -136,18 +152,19 @@ func (s *Solver) factorize(scale []float64) {
 	s.setFloor()
 }
 
-// setFloor finds whether a column of the Jacobian depends on those before it.
+// setFloor sets the gain and finds whether a column of the Jacobian depends on
+// those before it.
 func (s *Solver) setFloor() {
-	s.floor = 0
-	deficient, largest := false, 0.0
+	s.floor, s.gain = 0, 0
+	deficient := false
 	for j, norm := range s.norms {
 		deficient = deficient || math.Abs(s.qr.row(j)[j]) <= rankTol*norm
-		if s.d[j] > 0 {
-			largest = math.Max(largest, norm/s.d[j])
+		if norm > 0 {
+			s.gain = math.Max(s.gain, norm/s.d[j])
 		}
 	}
 	if deficient {
-		s.floor = math.Pow(floorDamping*largest, 2)
+		s.floor = math.Pow(floorDamping*s.gain, 2)
 	}
 }
 

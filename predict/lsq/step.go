@@ -39,8 +39,9 @@ func (s *Solver) damp() step {
 	if !full {
 		lower := lambda + s.newton(length)
 		upper := math.Max(s.scaledGradient()/s.delta, lower)
-		lambda = math.Min(math.Max(s.lambda, lower), upper)
+		next := s.lambda
 		for range maxDampings {
+			lambda = math.Min(math.Max(next, lower), upper)
 			length = s.solve(lambda)
 			over := length - s.delta
 			if math.Abs(over) <= slack*s.delta {
@@ -51,8 +52,7 @@ func (s *Solver) damp() step {
 			} else {
 				upper = math.Min(upper, lambda)
 			}
-			lambda = math.Max(lower, lambda+s.newton(length))
-			lambda = math.Min(lambda, upper)
+			next = lambda + s.newton(length)
 		}
 	}
 	return s.describe(lambda, length, full)
@@ -83,6 +83,9 @@ func (s *Solver) fillDamped(root float64) {
 		copy(top[i:], s.qr.row(i)[i:])
 		clear(bottom)
 		bottom[i] = root * s.d[i]
+		if s.d[i] == 0 {
+			bottom[i] = root // a column of zeros: its step is zero, not 0/0
+		}
 	}
 }
 
@@ -120,7 +123,9 @@ func (s *Solver) scaledGradient() float64 {
 	s.gradient()
 	sum := 0.0
 	for j, g := range s.w {
-		sum += g / s.d[j] * (g / s.d[j])
+		if g != 0 {
+			sum += g / s.d[j] * (g / s.d[j])
+		}
 	}
 	return math.Sqrt(sum)
 }

@@ -1,0 +1,74 @@
+package lsq_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict/lsq"
+)
+
+func TestErrors(t *testing.T) {
+	good := decay()
+	fit := func(change func(p *lsq.Problem), x0 []float64, s *lsq.Settings) error {
+		p := good
+		change(&p)
+		res, err := lsq.Fit(p, x0, s)
+		assert.Nil(t, res)
+		return err
+	}
+	same := func(*lsq.Problem) {}
+	two := []float64{1, 1}
+	for _, c := range []struct {
+		want   string
+		change func(p *lsq.Problem)
+		x0     []float64
+		s      *lsq.Settings
+	}{
+		{"lsq: 0 parameters, need >= 1", func(p *lsq.Problem) { p.Dim = 0 }, nil, nil},
+		{"lsq: -1 parameters, need >= 1", func(p *lsq.Problem) { p.Dim = -1 }, nil, nil},
+		{"lsq: 1 residuals for 2 parameters, need >= 2", func(p *lsq.Problem) { p.Size = 1 }, two, nil},
+		{"lsq: no Eval", func(p *lsq.Problem) { p.Eval = nil }, two, nil},
+		{"lsq: start of 3 values for 2 parameters", same, []float64{1, 1, 1}, nil},
+		{"lsq: start of parameter 1: NaN", same, []float64{1, math.NaN()}, nil},
+		{"lsq: start of parameter 0: -Inf", same, []float64{math.Inf(-1), 1}, nil},
+		{"lsq: 1 scales for 2 parameters", func(p *lsq.Problem) { p.Scale = []float64{1} }, two, nil},
+		{"lsq: scale of parameter 1: 0, not positive and finite", func(p *lsq.Problem) { p.Scale = []float64{1, 0} }, two, nil},
+		{"lsq: scale of parameter 0: NaN, not positive and finite", func(p *lsq.Problem) { p.Scale = []float64{math.NaN(), 1} }, two, nil},
+		{"lsq: iteration limit -1 below 0", same, two, &lsq.Settings{MaxIter: -1}},
+		{"lsq: step bound -2, not positive and finite", same, two, &lsq.Settings{StepBound: -2}},
+	} {
+		require.EqualError(t, fit(c.change, c.x0, c.s), c.want)
+	}
+}
+
+func TestStartNotFinite(t *testing.T) {
+	for name, spoil := range map[string]func(r []float64, jac *mat.Dense){
+		"residual NaN":    func(r []float64, _ *mat.Dense) { r[3] = math.NaN() },
+		"residual Inf":    func(r []float64, _ *mat.Dense) { r[3] = math.Inf(1) },
+		"cost overflows":  func(r []float64, _ *mat.Dense) { r[3] = 1e200 },
+		"derivative NaN":  func(_ []float64, jac *mat.Dense) { jac.Set(1, 1, math.NaN()) },
+		"derivative -Inf": func(_ []float64, jac *mat.Dense) { jac.Set(1, 1, math.Inf(-1)) },
+	} {
+		p := decay()
+		eval := p.Eval
+		p.Eval = func(r []float64, jac *mat.Dense, x []float64) {
+			eval(r, jac, x)
+			spoil(r, jac)
+		}
+		_, err := lsq.Fit(p, []float64{1, 1}, nil)
+		require.ErrorIs(t, err, lsq.ErrStart, name)
+	}
+}
+
+func TestSolverOfAnotherShape(t *testing.T) {
+	solver, err := lsq.NewSolver(2, 9)
+	require.NoError(t, err)
+	_, err = solver.Fit(decay(), []float64{1, 1}, nil)
+	require.EqualError(t, err, "lsq: problem of 8×2 for a solver of 9×2")
+	_, err = lsq.NewSolver(3, 2)
+	require.EqualError(t, err, "lsq: 2 residuals for 3 parameters, need >= 3")
+}

@@ -1,0 +1,252 @@
+package lsq_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict/lsq"
+)
+
+// decay is y = b0·exp(−b1·t) at t = 0, 1, …, 7 with y = 3·exp(−t/2) + noise.
+func decay(noise ...float64) lsq.Problem {
+	return lsq.Problem{Dim: 2, Size: 8, Eval: func(r []float64, jac *mat.Dense, b []float64) {
+		for i := range r {
+			t := float64(i)
+			e := math.Exp(-b[1] * t)
+			r[i] = b[0]*e - 3*math.Exp(-t/2)
+			if i < len(noise) {
+				r[i] -= noise[i]
+			}
+			if jac != nil {
+				jac.Set(i, 0, e)
+				jac.Set(i, 1, -t*b[0]*e)
+			}
+		}
+	}}
+}
+
+func TestExactData(t *testing.T) {
+	res, err := lsq.Fit(decay(), []float64{1, 1}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, lsq.Converged, res.Status)
+	assert.InEpsilon(t, 3.0, res.X[0], 1e-14)
+	assert.InEpsilon(t, 0.5, res.X[1], 1e-14)
+	assert.Less(t, res.Cost, 1e-29)
+	assert.Equal(t, 6, res.DoF)
+}
+
+func TestStartAtMinimum(t *testing.T) {
+	res, err := lsq.Fit(decay(), []float64{3, 0.5}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, lsq.Converged, res.Status)
+	assert.Zero(t, res.Cost)
+	assert.Zero(t, res.Iterations)
+	assert.Equal(t, 1, res.Evals)
+	assert.Equal(t, []float64{0, 0}, res.StdErr())
+}
+
+func TestArgumentsLeftAlone(t *testing.T) {
+	x0, scale := []float64{1, 1}, []float64{2, 0.3}
+	p := decay()
+	p.Scale = scale
+	res, err := lsq.Fit(p, x0, nil)
+	require.NoError(t, err)
+	assert.Equal(t, lsq.Converged, res.Status)
+	assert.Equal(t, []float64{1, 1}, x0)
+	assert.Equal(t, []float64{2, 0.3}, scale)
+}
+
+// Eval may set only what is not zero, also on later calls.
+func TestEvalFindsZeros(t *testing.T) {
+	calls := 0
+	p := lsq.Problem{Dim: 2, Size: 3, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+		calls++
+		assert.Equal(t, []float64{0, 0, 0}, r)
+		if jac != nil {
+			assert.Zero(t, mat.Norm(jac, 1))
+			jac.Set(0, 0, 2*x[0])
+			jac.Set(1, 1, 1)
+		}
+		r[0], r[1], r[2] = x[0]*x[0]-2, x[1]-1, 1
+	}}
+	res, err := lsq.Fit(p, []float64{3, 0}, nil)
+	require.NoError(t, err)
+	assert.Greater(t, calls, 3)
+	assert.Equal(t, calls, res.Evals)
+	assert.InEpsilon(t, math.Sqrt2, res.X[0], 1e-13)
+}
+
+// A model that answers NaN beyond an edge is fitted from inside: a step across
+// is refused and shortened. √(x−1) = 0.1 has its answer 0.01 from the edge,
+// and the first step from 3 would go to −0.72.
+func TestTrialNotFinite(t *testing.T) {
+	refused := 0
+	p := lsq.Problem{Dim: 1, Size: 1, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+		root := math.Sqrt(x[0] - 1)
+		if math.IsNaN(root) {
+			refused++
+		}
+		r[0] = root - 0.1
+		if jac != nil {
+			jac.Set(0, 0, 0.5/root)
+		}
+	}}
+	res, err := lsq.Fit(p, []float64{3}, nil)
+	require.NoError(t, err)
+	assert.Positive(t, refused)
+	assert.Equal(t, lsq.Converged, res.Status)
+	assert.InEpsilon(t, 1.01, res.X[0], 1e-12)
+	assert.Zero(t, res.DoF)
+	assert.Equal(t, []float64{math.Inf(1)}, res.StdErr(), "no degrees of freedom")
+}
+
+// A derivative that is not finite where the residuals are is refused as well.
+func TestTrialDerivativeNotFinite(t *testing.T) {
+	p := decay()
+	eval := p.Eval
+	p.Eval = func(r []float64, jac *mat.Dense, b []float64) {
+		eval(r, jac, b)
+		if jac != nil && b[0] > 2 {
+			jac.Set(0, 0, math.NaN())
+		}
+	}
+	res, err := lsq.Fit(p, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, lsq.Stalled, res.Status, "the minimum lies where there are no derivatives")
+	assert.LessOrEqual(t, res.X[0], 2.0)
+	assert.False(t, math.IsNaN(mat.Norm(res.Cov, 1)))
+}
+
+func TestWrongDerivativesStall(t *testing.T) {
+	for _, x0 := range [][]float64{{1, 1}, {0, 0}} {
+		p := lsq.Problem{Dim: 2, Size: 3, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+			r[0], r[1], r[2] = x[0]-5, x[1]-7, 1
+			if jac != nil {
+				jac.Set(0, 0, -1)
+				jac.Set(1, 1, -1)
+			}
+		}}
+		res, err := lsq.Fit(p, x0, nil)
+		require.NoError(t, err)
+		assert.Equal(t, lsq.Stalled, res.Status)
+		assert.True(t, res.Status.Early())
+		require.ErrorIs(t, res.Status.Err(), lsq.ErrStalled)
+		assert.Equal(t, x0, res.X)
+		assert.Less(t, res.Iterations, 100)
+	}
+}
+
+// Residuals known to eight digits only, as from an inner iteration, end at the
+// minimum within that noise rather than as a failure.
+func TestNoiseOfEvaluation(t *testing.T) {
+	p := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
+	want, err := lsq.Fit(p, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	eval := p.Eval
+	p.Eval = func(r []float64, jac *mat.Dense, b []float64) {
+		eval(r, jac, b)
+		for i := range r {
+			r[i] = math.Round(r[i]*1e8) / 1e8
+		}
+	}
+	res, err := lsq.Fit(p, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	require.NoError(t, res.Status.Err())
+	for j, se := range want.StdErr() { // 1e-4 standard errors per root of 6 degrees of freedom
+		assert.InDelta(t, want.X[j], res.X[j], 2.5e-4*se)
+	}
+}
+
+// A start a rounding away from zero is as good as zero.
+func TestStartNearZero(t *testing.T) {
+	for _, x := range []float64{0, 1e-300, 1e-19, -1e-9} {
+		p := lsq.Problem{Dim: 2, Size: 3, Eval: func(r []float64, jac *mat.Dense, x []float64) {
+			r[0], r[1], r[2] = x[0]-5, x[1]-7, 1
+			if jac != nil {
+				jac.Set(0, 0, 1)
+				jac.Set(1, 1, 1)
+			}
+		}}
+		for _, p.Scale = range [][]float64{nil, {5, 7}, {1e-6, 1e-6}} {
+			res, err := lsq.Fit(p, []float64{x, x}, nil)
+			require.NoError(t, err)
+			require.NoError(t, res.Status.Err())
+			assert.InEpsilon(t, 5.0, res.X[0], 1e-12)
+			assert.InEpsilon(t, 7.0, res.X[1], 1e-12)
+		}
+	}
+}
+
+func TestIterationLimit(t *testing.T) {
+	res, err := lsq.Fit(decay(), []float64{1, 1}, &lsq.Settings{MaxIter: 2})
+	require.NoError(t, err)
+	assert.Equal(t, lsq.IterationLimit, res.Status)
+	require.ErrorIs(t, res.Status.Err(), lsq.ErrIterationLimit)
+	assert.Equal(t, 2, res.Iterations)
+}
+
+// Each tolerance alone ends the fit of noisy data near the minimum.
+func TestTolerances(t *testing.T) {
+	p := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
+	want, err := lsq.Fit(p, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	for name, s := range map[string]lsq.Settings{
+		"gradient": {GradTol: 1e-6, StepTol: -1, CostTol: -1},
+		"step":     {GradTol: -1, StepTol: 1e-6, CostTol: -1},
+		"cost":     {GradTol: -1, StepTol: -1, CostTol: 1e-12},
+	} {
+		res, err := lsq.Fit(p, []float64{1, 1}, &s)
+		require.NoError(t, err)
+		assert.Equal(t, lsq.Converged, res.Status, name)
+		assert.LessOrEqual(t, res.Iterations, want.Iterations, name)
+		assert.InDelta(t, want.X[0], res.X[0], 1e-5, name)
+		assert.InDelta(t, want.X[1], res.X[1], 1e-5, name)
+	}
+}
+
+func TestStatusText(t *testing.T) {
+	assert.Equal(t, "converged", lsq.Converged.String())
+	assert.Equal(t, "stalled", lsq.Stalled.String())
+	assert.Equal(t, "iteration limit", lsq.IterationLimit.String())
+	assert.False(t, lsq.Converged.Early())
+	var none lsq.Status
+	assert.True(t, none.Early())
+	assert.EqualError(t, none.Err(), "lsq: status 0")
+}
+
+// A solver used twice gives what a new one gives, and keeps no hold of results.
+func TestSolverReuse(t *testing.T) {
+	solver, err := lsq.NewSolver(2, 8)
+	require.NoError(t, err)
+	noisy := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
+	first, err := solver.Fit(noisy, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	_, err = solver.Fit(decay(), []float64{2, 2}, nil)
+	require.NoError(t, err)
+	want, err := lsq.Fit(noisy, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, want, first)
+	again, err := solver.Fit(noisy, []float64{1, 1}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, want, again)
+}
+
+func TestLoopDoesNotAllocate(t *testing.T) {
+	solver, err := lsq.NewSolver(2, 8)
+	require.NoError(t, err)
+	p, x0 := decay(), []float64{1, 1}
+	allocs := func(iterations int) float64 {
+		s := &lsq.Settings{MaxIter: iterations}
+		return testing.AllocsPerRun(20, func() {
+			if _, err := solver.Fit(p, x0, s); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	assert.Equal(t, allocs(1), allocs(5))
+	assert.LessOrEqual(t, allocs(5), 8.0)
+}
