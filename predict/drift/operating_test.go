@@ -79,7 +79,7 @@ func scenarios() []scenario {
 
 // tally is what a scenario's seasons showed.
 type tally struct {
-	logs, alarmed, wrong int
+	logs, wrong int
 	delays               []int
 	inside, all          map[string]int
 }
