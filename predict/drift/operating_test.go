@@ -80,8 +80,8 @@ func scenarios() []scenario {
 // tally is what a scenario's seasons showed.
 type tally struct {
 	logs, wrong int
-	delays               []int
-	inside, all          map[string]int
+	delays      []int
+	inside, all map[string]int
 }
 
 // truths are the quantities of a dive, against the baseline's mean.
