@@ -1,0 +1,206 @@
+package predict
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// sound has only what is required; the tables below spoil it.
+const sound = `name = "x"
+[battery]
+nominal_v = 12
+[tether]
+length_m = 20
+diameter_mm = 8
+[tether.power]
+awg = 14
+[hull]
+drag_area_m2 = 0.1
+climb_drag_area_m2 = 0.1
+displaced_kg = 10
+trim_g = 50
+[[thruster]]
+name = "port"
+axis = "surge"
+test_v = 12.0
+test_a = 7.2
+test_n = 9.8
+armature_ohm = 0.5
+no_load_a = 0.5
+no_load_rpm = 7800
+prop_pitch_mm = 38
+`
+
+func read(text string) (*Vehicle, error) {
+	return ReadVehicle(strings.NewReader(text), FileName)
+}
+
+func TestReadDefaults(t *testing.T) {
+	v, err := read("\ufeff" + strings.ReplaceAll(sound, "\n", "\r\n"))
+	require.NoError(t, err)
+	awg := 14.0
+	assert.Equal(t, &Vehicle{
+		Name:    "x",
+		Battery: Battery{NominalV: 12, ResistanceOhm: 0.04},
+		Tether: Tether{LengthM: 20, DiameterMM: 8, NormalDrag: 1.2, SkinDrag: 0.012,
+			Power: Conductor{AWG: &awg, Parallel: 1}, Signal: Conductor{Parallel: 1}},
+		Lights: Lights{Supply: "power"},
+		Camera: Camera{Supply: "own"},
+		Thrusters: []Thruster{{Name: "port", Axis: "surge", TestV: 12, TestA: 7.2, TestN: 9.8, ArmatureOhm: 0.5,
+			NoLoadA: 0.5, NoLoadRPM: 7800, PropPitchMM: 38, Astern: 0.7}},
+		Hull:        Hull{DragAreaM2: 0.1, ClimbDragAreaM2: 0.1, DisplacedKG: 10, Wake: 0.1, TrimG: 50, BallastDensityKGM3: 7850},
+		Instruments: Instruments{0.02, 0.15, 0.03, 4, 6, 8, 0.25, 0.02},
+		Limits:      Limits{0.3, 0.8, 0.3, 60, 0.08, 0.3},
+		Baseline:    Baseline{Dives: 5},
+	}, v)
+
+	v, err = read(sound + "[relay]\ncoil_v = 12\n[[tube]]\nouter_mm = 20\n")
+	require.NoError(t, err)
+	assert.InDelta(t, 9.0, v.Relay.PullInV, 1e-12)
+	assert.True(t, *v.Tubes[0].Sealed)
+}
+
+func TestReadEveryKey(t *testing.T) {
+	text, err := os.ReadFile("testdata/every_key.toml")
+	require.NoError(t, err)
+	for _, key := range allKeys(reflect.TypeFor[Vehicle]()) {
+		if key != "area_mm2" { // awg and ohm_km stand for it
+			assert.Contains(t, string(text), "\n"+key+" = ", "the file should have every key")
+		}
+	}
+	v, err := read(string(text))
+	require.NoError(t, err)
+	assert.Zero(t, v.Battery.ResistanceOhm)
+	assert.Zero(t, v.Tether.SkinDrag)
+	assert.Zero(t, *v.Tether.Power.AWG)
+	assert.Equal(t, []Float{{2, 5, 20}}, v.Tether.Floats)
+	assert.Zero(t, v.Relay.PullInV, "a written 0 stays")
+	assert.Equal(t, Lights{1.5, 3.2, []float64{10, 10.5}, "signal"}, v.Lights)
+	assert.Equal(t, Camera{0.2, 9, "shared"}, v.Camera)
+	assert.False(t, *v.Tubes[0].Sealed)
+	assert.True(t, *v.Tubes[1].Sealed)
+	assert.Zero(t, v.Thrusters[0].Astern, "a written 0 stays")
+	assert.Equal(t, 0.7, v.Thrusters[1].Astern)
+	assert.Zero(t, v.Hull.Wake)
+	assert.Equal(t, Instruments{0.01, 0.1, 0.02, 3, 5, 7, 0.2, 0.01}, v.Instruments)
+	assert.Equal(t, Limits{0.2, 0.7, 0.2, 50, 0.2, 0.2}, v.Limits)
+	assert.Equal(t, 4, v.Baseline.Dives)
+	assert.NoError(t, v.Check())
+}
+
+// allKeys are the keys of a table's values, those of its tables included.
+func allKeys(t reflect.Type) (out []string) {
+	for i := range t.NumField() {
+		f := t.Field(i).Type
+		if f.Kind() == reflect.Slice && f.Elem().Kind() == reflect.Struct {
+			f = f.Elem()
+		}
+		if f.Kind() == reflect.Struct {
+			out = append(out, allKeys(f)...)
+		} else if key := t.Field(i).Tag.Get("toml"); key != "name" {
+			out = append(out, key)
+		}
+	}
+	return out
+}
+
+func TestReadBad(t *testing.T) {
+	for _, c := range []struct{ what, old, new, want string }{
+		{"misspelt key", "length_m =", "lenght_m =", `:5: tether.lenght_m: unknown key (nearest: "length_m")`},
+		{"wrong unit", "displaced_kg = 10", "displaced_g = 10000", `:12: hull.displaced_g: unknown key (nearest: "displaced_kg")`},
+		{"two unknown keys", "test_v = 12.0\ntest_a", "test_w = 12.0\nzzzzzzzzzz", ":17: thruster.test_w: unknown key (nearest: \"test_v\")\n:18: thruster.zzzzzzzzzz: unknown key"},
+		{"unknown table", "[hull]", "[hulk]", `:9: hulk: unknown key (nearest: "hull")`},
+		{"text for a number", "nominal_v = 12", `nominal_v = "12"`, `:3: battery.nominal_v: found "12", want a number`},
+		{"number for a text", `name = "x"`, "name = 5", `:1: name: found 5, want a text in quotes`},
+		{"fraction for a count", "awg = 14", "awg = 14\nparallel = 1.5", `:9: tether.power.parallel: found 1.5, want a whole number`},
+		{"list for a number", "trim_g = 50", "trim_g = [50]", `:13: hull.trim_g: found a list, want a number`},
+		{"table for a list", "[[thruster]]", "[thruster]", `:14: thruster: found a table, want tables, each under [[…]]`},
+		{"broken line", "trim_g = 50", "trim_g 50", `:13: expected '=' after key`},
+		{"key twice", "trim_g = 50", "trim_g = 50\ntrim_g = 51", `:14: trim_g: key trim_g is already defined`},
+		{"no name", `name = "x"`, "", ": name: missing"},
+		{"empty name", `name = "x"`, `name = " "`, `:1: name: found " ", want a name`},
+		{"missing keys", "length_m = 20\ndiameter_mm = 8\n", "", ": tether.length_m: missing\n: tether.diameter_mm: missing"},
+		{"missing in a thruster", "test_n = 9.8\n", "", `: thruster "port".test_n: missing`},
+		{"thruster without name", "name = \"port\"\n", "", `: thruster 1.name: missing`},
+		{"no conductor", "awg = 14\n", "", `:7: tether.power: found 0 of awg, area_mm2 and ohm_km, want exactly one`},
+		{"no conductor's table", "[tether.power]\nawg = 14\n", "", `: tether.power: found 0 of awg, area_mm2 and ohm_km, want exactly one`},
+		{"two conductors", "awg = 14", "awg = 14\nohm_km = 8", `:7: tether.power: found 2 of awg, area_mm2 and ohm_km, want exactly one`},
+		{"no area", "awg = 14", "area_mm2 = 0", `:8: tether.power.area_mm2: found 0, want 0.005 to 500`},
+		{"no thruster", sound[strings.Index(sound, "[[thruster]]"):], "", `: thruster: missing, want at least one [[thruster]]`},
+		{"mains", "nominal_v = 12", "nominal_v = 230", `:3: battery.nominal_v: found 230, want 1 to 60`},
+		{"no number", "nominal_v = 12", "nominal_v = nan", `:3: battery.nominal_v: found NaN, want 1 to 60`},
+		{"endless", "length_m = 20", "length_m = inf", `:5: tether.length_m: found +Inf, want 0.1 to 2000`},
+		{"wake", "trim_g = 50", "trim_g = 50\nwake = 0.95", `:14: hull.wake: found 0.95, want 0 to 0.9`},
+		{"one baseline dive", "[hull]", "[baseline]\ndives = 1\n[hull]", `:10: baseline.dives: found 1, want 2 to 50`},
+		{"axis", `"surge"`, `"sway"`, `:16: thruster "port".axis: found "sway", want surge or heave`},
+		{"name with +", `"port"`, `"a+b"`, `:15: thruster "a+b".name: found "a+b", want a name without + or comma, not off`},
+		{"name off", `"port"`, `"off"`, `:15: thruster "off".name: found "off", want a name without + or comma, not off`},
+		{"astern", "test_n = 9.8", "test_n = 9.8\nastern = 1.6", `:20: thruster "port".astern: found 1.6, want 0 to 1.5`},
+		{"test below no load", "test_a = 7.2", "test_a = 0.3", `: thruster "port".test_a: impossible test: 0.3 A is not above no_load_a, 0.5 A`},
+		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 2", `: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
+		{"no back-EMF at no load", "armature_ohm = 0.5\nno_load_a = 0.5", "armature_ohm = 2\nno_load_a = 7",
+			": thruster \"port\".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V\n" +
+				`: thruster "port".armature_ohm: impossible test: no_load_a 7 A through 2 Ω takes all of test_v, 12 V`},
+		{"lights' supply", "[hull]", "[lights]\nsupply = \"own\"\n[hull]", `:10: lights.supply: found "own", want power or signal`},
+		{"resistor", "[hull]", "[lights]\nresistor_ohm = [10, 0]\n[hull]", `:10: lights.resistor_ohm: found 0, want 0.001 to 1e+07`},
+		{"solid tube", "[hull]", "[[tube]]\nouter_mm = 20\nwall_mm = 10\n[hull]", `:11: tube 1.wall_mm: found 10, want less than half of outer_mm 20`},
+		{"material", "[hull]", "[[tube]]\nmaterial = \"steal\"\n[hull]", `:10: tube 1.material: found "steal", want pvc or abs or acrylic or aluminium`},
+		{"float the wrong way", "[hull]", "[[tether.floats]]\nfrom_m = 5\nto_m = 2\n[hull]", `:11: tether.floats 1.to_m: found 2, want more than from_m 5`},
+		{"inline tables", "[battery]\nnominal_v = 12", "battery = {nominal_v = 99}", `:2: battery.nominal_v: found 99, want 1 to 60`},
+		{"perfect meter", "[hull]", "[instruments]\nbattery_v = 0\n[hull]", `:10: instruments.battery_v: found 0, want 1e-06 to 100`},
+		{"limit", "[hull]", "[limits]\nfriction_a = -1\n[hull]", `:10: limits.friction_a: found -1, want 1e-06 to 1000`},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			require.Equal(t, 1, strings.Count(sound, c.old))
+			v, err := read(strings.Replace(sound, c.old, c.new, 1))
+			require.Error(t, err)
+			assert.Nil(t, v)
+			assert.Equal(t, FileName+strings.ReplaceAll(c.want, "\n", "\n"+FileName), err.Error())
+		})
+	}
+}
+
+func TestReadSameNameTwice(t *testing.T) {
+	_, err := read(sound + sound[strings.Index(sound, "[[thruster]]"):])
+	assert.EqualError(t, err, `vehicle.toml:25: thruster "port".name: found twice, want a name of its own`)
+}
+
+func TestReadTooLong(t *testing.T) {
+	_, err := read(sound + strings.Repeat("#\n", maxBytes/2))
+	assert.EqualError(t, err, "vehicle.toml: more than 1048576 bytes")
+}
+
+type broken struct{}
+
+func (broken) Read([]byte) (int, error) { return 0, errors.New("wire cut") }
+
+func TestReadBrokenReader(t *testing.T) {
+	_, err := ReadVehicle(broken{}, FileName)
+	assert.EqualError(t, err, "vehicle.toml: wire cut")
+}
+
+func TestReadOpen(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, FileName)
+	_, err := OpenVehicle(filepath.Join(dir, "none"))
+	assert.EqualError(t, err, filepath.Join(dir, "none")+": no such folder; want a logbook folder with vehicle.toml and dives.csv")
+	_, err = OpenVehicle(dir)
+	assert.EqualError(t, err, file+": cannot be read; sagline new makes one")
+	require.NoError(t, os.Mkdir(file, 0o755))
+	_, err = OpenVehicle(dir)
+	assert.EqualError(t, err, file+": not a file")
+	require.NoError(t, os.Remove(file))
+	require.NoError(t, os.WriteFile(file, []byte(sound), 0o644))
+	v, err := OpenVehicle(dir)
+	require.NoError(t, err)
+	assert.Equal(t, "x", v.Name)
+	_, err = OpenVehicle(file)
+	assert.ErrorContains(t, err, "no such folder")
+}
