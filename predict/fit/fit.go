@@ -23,6 +23,8 @@ type Result struct {
 	Drift    []int          // indices of predict.Params that a dive may change
 	Baseline int            // how many of the first dives count as sound
 	Dives    []DiveFit
+
+	prec *mat.SymDense // inverse of Cov
 }
 
 // A DiveFit is one dive's own estimates, which rest on its lines and the
