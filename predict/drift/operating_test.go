@@ -102,6 +102,7 @@ func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
 	onset := 9 + int(seed%6)
 	s := sc.season(onset, v)
 	s.Dives, s.Seed, s.Start, s.Rough = seasonDives, seed*31+1, time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), rough
+	s.Scatter, _ = strconv.ParseFloat(os.Getenv("SCATTER"), 64)
 	log, truth := simulate.LogTruth(v, s)
 	r, err := fit.Fit(v, log, nil)
 	if err != nil {
@@ -148,7 +149,8 @@ func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
 
 // BenchmarkOperating prints how the alarms and intervals do on simulated
 // seasons of invented vehicles: SEASONS of each kind (default 40), with
-// ROUGH=1 effects that the model leaves out.
+// ROUGH=1 effects that the model leaves out, with SCATTER=1.5 half as much
+// scatter again from dive to dive, and with KIND=sound those kinds alone.
 //
 //	go test -run=^$ -bench=Operating -benchtime=1x ./predict/drift
 func BenchmarkOperating(b *testing.B) {

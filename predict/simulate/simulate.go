@@ -26,6 +26,7 @@ type Season struct {
 	Sites     bool               // fresh and salt water by turns, ballast to match
 	Slips     float64            // share of cells written with the decimal point astray
 	Rough     bool               // effects that the model leaves out
+	Scatter   float64            // dive-to-dive scatter, 0: as usual (1)
 }
 
 // departures is one standard deviation of how the real vehicle differs from
@@ -55,6 +56,10 @@ func Log(v *predict.Vehicle, s Season) *session.Log {
 func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
 	rng := rand.New(rand.NewPCG(s.Seed, 20))
 	m := predict.NewModel(v)
+	spread := s.Scatter
+	if spread == 0 {
+		spread = 1
+	}
 	real := m.NewParams()
 	for k := range m.Dim() {
 		real[k] += departures[k] * rng.NormFloat64()
@@ -66,7 +71,7 @@ func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
 	for d := 1; d <= s.Dives; d++ {
 		p := append(predict.Params(nil), real...)
 		for k := range m.Dim() {
-			p[k] += scatter[k] * rng.NormFloat64()
+			p[k] += spread * scatter[k] * rng.NormFloat64()
 		}
 		p[predict.OpenCircuitV] += 0.1 * rng.NormFloat64()
 		p[predict.SagVPerMinute] = 0.004
