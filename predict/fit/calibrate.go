@@ -210,7 +210,7 @@ func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *sc
 		if z > huber {
 			w = huber / z
 		}
-		aside := z > hopeless
+		aside := z > hopeless || c.slip && z > huber
 		if aside != c.Aside || math.Abs(w-c.weight) > 0.02 {
 			changed = true
 		}

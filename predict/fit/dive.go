@@ -41,6 +41,7 @@ var WithinSizes = []float64{0.05, 0.1, 0.2, 0.4}
 func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary, error) {
 	sc := newScratch(l.dim, len(d.cells))
 	d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
+	d.markTrimSlip(m, withBattery(base, d.rest))
 	sum := &Summary{}
 	x, none, err := d.solve(m, l, base, sc, 0)
 	if err != nil {
