@@ -34,6 +34,7 @@ func Analyse(r *fit.Result) *Report {
 				}
 			}
 		}
+		a.learn(n)
 		now = a.believe(n)
 		for i, h := range now.active {
 			if now.odds[i] < certain || alarmed(open, a, h.fault) {
@@ -178,7 +179,7 @@ func (a *analysis) level(t *Trend, f int, now state, last int) {
 		m, v := p.linear(w)
 		// what scatters from dive to dive averages out of a believed level, all
 		// but the part that the dives since the epoch cannot tell from it
-		v += a.r.ScatterVariance()[a.driftIndex(fl.param)] / float64(max(last-a.epoch[f]+1, 1))
+		v += a.variance[a.driftIndex(fl.param)] / float64(max(last-a.epoch[f]+1, 1))
 		return m, math.Sqrt(v)
 	}
 	for d := range a.r.Dives {

@@ -7,7 +7,7 @@ const hazard = 0.002
 
 // certain is the log of the odds at which an alarm is raised: by simulation
 // of sound logs, under one false alarm in fifty logs of 28 dives.
-var certain = math.Log(30)
+var certain = math.Log(20)
 
 // A state is what is believed after one dive: the faults present, each with
 // its best pattern and the log odds that it is there.

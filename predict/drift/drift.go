@@ -7,6 +7,8 @@
 package drift
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict/fit"
@@ -23,7 +25,8 @@ type analysis struct {
 	// the same when the contact comes and goes from line to line
 	looseInfo []*mat.SymDense
 	looseLin  [][]float64
-	epoch     []int // per fault: the first dive of its present trend
+	variance  []float64 // from sound dive to sound dive, per drift, as known now
+	epoch     []int     // per fault: the first dive of its present trend
 }
 
 func newAnalysis(r *fit.Result) *analysis {
@@ -42,16 +45,36 @@ func newAnalysis(r *fit.Result) *analysis {
 	}
 	a.info, a.lin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
 	a.looseInfo, a.looseLin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
-	for d := r.Baseline; d < len(r.Dives); d++ {
+	a.variance = r.Scatter(r.Baseline)
+	return a
+}
+
+// lag keeps the newest dives out of what is learnt of scatter, so that a fault
+// in its first dives does not pass for it.
+const lag = 5
+
+// learn takes dive n in, and the scatter that earlier dives show. What they
+// say is worked out anew when that changed enough to matter.
+func (a *analysis) learn(n int) {
+	first := n
+	now := a.r.Scatter(max(n+1-lag, a.r.Baseline))
+	for k, v := range now {
+		if r := v / a.variance[k]; r > 1.1 || r < 1/1.1 {
+			first = a.r.Baseline
+		}
+	}
+	if first < n {
+		a.variance = now
+	}
+	for d := first; d <= n; d++ {
 		a.scattered(d)
 	}
-	return a
 }
 
 // scattered integrates a dive's sound scatter out of its summary; a quantity
 // that was serviced later than this dive may have any level here.
 func (a *analysis) scattered(d int) {
-	variance := a.r.ScatterVariance()
+	variance := slices.Clone(a.variance)
 	for f, fl := range a.faults {
 		if d < a.epoch[f] && fl.param >= 0 {
 			for i, k := range a.r.Drift {

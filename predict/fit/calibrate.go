@@ -27,12 +27,6 @@ const (
 // drifts are the parameters a dive may change, the branches after them.
 var drifts = []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm}
 
-// scatter is one standard deviation from sound dive to sound dive, in the
-// order of drifts; common practice, no source.
-var scatter = []float64{0.008, 0.015, 0.015, 5, 0.0015}
-
-const branchScatter = 0.005 // Ω
-
 // wide is one standard deviation of a drift that is a fault.
 var wide = []float64{0.4, 0.3, 0.3, 120, 0.02}
 

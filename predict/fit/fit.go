@@ -37,7 +37,8 @@ type DiveFit struct {
 	// battery's own resistance absolute).
 	Drift []Interval
 
-	d dive
+	d   dive
+	raw []raw
 }
 
 // An Interval is a value with its 95 % interval and standard deviation.
@@ -73,33 +74,42 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		base[i].summarise(m, l, r.Base, sum, sc)
 		r.Dives[i].Summary = sum
 	}
-	r.baselinePosterior(l)
+	expected := r.Scatter(0)
+	r.baselinePosterior(l, expected)
 	for i := range dives {
 		d := &r.Dives[i]
 		if i >= n {
 			if d.Summary, err = fitDive(m, l, &dives[i], r.Base); err != nil {
 				return nil, err
 			}
-			r.drifts(l, d)
-			// Where a dive alone cannot tell its drifts apart, its best fit lies far
-			// out; the likelihood is expanded again about what is believed.
-			sum := d.Summary
-			for k, p := range l.drift {
-				x := d.Drift[k].Value
-				if p == predict.BatteryOhm {
-					x -= r.Base[p] + v.Battery.ResistanceOhm
-				}
-				sum.Params[p] = r.Base[p] + x
-			}
-			dives[i].summarise(m, l, r.Base, sum, newScratch(l.dim, len(dives[i].cells)))
-			r.drifts(l, d)
+			r.drifts(l, d, expected)
+			r.expandAgain(l, d, &dives[i])
 		}
+		r.rawDrifts(l, d)
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
 		if progress != nil {
 			progress(i+1, len(dives))
 		}
 	}
+	learnt := r.Scatter(len(dives))
+	for i := n; i < len(dives); i++ {
+		r.drifts(l, &r.Dives[i], learnt)
+	}
 	return r, nil
+}
+
+// expandAgain expands a dive's likelihood about what is believed of it: where
+// a dive alone cannot tell its drifts apart, its best fit lies far out.
+func (r *Result) expandAgain(l layout, d *DiveFit, own *dive) {
+	sum := d.Summary
+	for k, p := range l.drift {
+		x := d.Drift[k].Value
+		if p == predict.BatteryOhm {
+			x -= r.Base[p] + r.Model.Vehicle.Battery.ResistanceOhm
+		}
+		sum.Params[p] = r.Base[p] + x
+	}
+	own.summarise(r.Model, l, r.Base, sum, newScratch(l.dim, len(own.cells)))
 }
 
 func mean(ps []predict.Params) predict.Params {
@@ -115,7 +125,7 @@ func mean(ps []predict.Params) predict.Params {
 // baselinePosterior solves for the shared parameters g and every baseline
 // dive's drift θ together, then moves to the baseline's own mean
 // g* = g + M·mean(θ), which is what every estimate is relative to.
-func (r *Result) baselinePosterior(l layout) {
+func (r *Result) baselinePosterior(l layout, variance []float64) {
 	ns, nd, nb := len(l.shared), len(l.drift), r.Baseline
 	dim := ns + nd*nb
 	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
@@ -128,7 +138,7 @@ func (r *Result) baselinePosterior(l layout) {
 		s := r.Dives[b].Summary
 		for i := range nd {
 			o := ns + b*nd + i
-			info.SetSym(o, o, 1/sq(pick(scatter, branchScatter, i)))
+			info.SetSym(o, o, 1/variance[i])
 		}
 		addBlock(info, lin, &s.Quadratic, at, ns+b*nd)
 	}

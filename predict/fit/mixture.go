@@ -16,7 +16,7 @@ const faulty = 0.1
 // drifts is the posterior of one later dive's drifts: a mixture over which
 // (at most two) of them are faults, so that a sound dive is not blurred by
 // what it cannot tell and a faulty one is not pulled back to soundness.
-func (r *Result) drifts(l layout, d *DiveFit) {
+func (r *Result) drifts(l layout, d *DiveFit, variance []float64) {
 	info, lin := r.ownInformation(l, d.Summary)
 	nd := len(l.drift)
 	parts := make([]part, 0, 1+nd*(nd+1)/2)
@@ -29,7 +29,7 @@ func (r *Result) drifts(l layout, d *DiveFit) {
 			work.CopySym(info)
 			logPrior := 0.0
 			for k := range nd {
-				s := sq(pick(scatter, branchScatter, k)) * (1 + 1/float64(r.Baseline))
+				s := variance[k] * (1 + 1/float64(r.Baseline))
 				p := 1 - faulty
 				if k == i || k == j {
 					s, p = s+sq(pick(wide, branchWide, k)), faulty

@@ -4,16 +4,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// ScatterVariance is the variance from sound dive to sound dive of each of
-// Result.Drift.
-func (r *Result) ScatterVariance() []float64 {
-	out := make([]float64, len(r.Drift))
-	for i := range out {
-		out[i] = sq(pick(scatter, branchScatter, i))
-	}
-	return out
-}
-
 // Scattered integrates a drift with the given variances out of a dive's
 // likelihood: what is left speaks of the shared parameters, departures from Base,
 // and of any level added to them.

@@ -1,0 +1,85 @@
+package fit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// scatter is one standard deviation from sound dive to sound dive that a log
+// is expected to show, in the order of drifts; common practice, no source.
+var scatter = []float64{0.008, 0.015, 0.015, 5, 0.0015}
+
+const branchScatter = 0.005 // Ω
+
+// How the scatter of one log is learnt: from the differences between
+// successive dives, which a level or a slow ramp hardly touches, some of which
+// may be odd: a step, a slip.
+const (
+	scatterDoubt = 0.3  // one standard deviation of ln(scatter/expected)
+	odd          = 0.05 // share of odd differences
+	oddSpread    = 5.0  // how much wider they are
+)
+
+// factors are the multiples of the expected scatter that are tried.
+var factors = func() []float64 {
+	var out []float64
+	for k := -6; k <= 12; k++ {
+		out = append(out, math.Exp(0.1*float64(k)))
+	}
+	return out
+}()
+
+// Scatter is the variance from sound dive to sound dive of each of
+// Result.Drift, learnt from the first n dives.
+func (r *Result) Scatter(n int) []float64 {
+	out := make([]float64, len(r.Drift))
+	for k := range out {
+		expected := pick(scatter, branchScatter, k)
+		var weight, sum float64
+		top := math.Inf(-1)
+		logs := make([]float64, len(factors))
+		for i, f := range factors {
+			logs[i] = -0.5 * sq(math.Log(f)/scatterDoubt)
+			for d := 1; d < min(n, len(r.Dives)); d++ {
+				a, b := r.Dives[d-1].raw[k], r.Dives[d].raw[k]
+				v := a.variance + b.variance + 2*sq(expected*f)
+				z := sq(b.mean-a.mean) / v
+				logs[i] += math.Log((1-odd)*math.Exp(-z/2)+odd/oddSpread*math.Exp(-z/2/sq(oddSpread))+1e-300) - 0.5*math.Log(v)
+			}
+			top = max(top, logs[i])
+		}
+		for i, f := range factors {
+			w := math.Exp(logs[i] - top)
+			weight, sum = weight+w, sum+w*sq(f)
+		}
+		out[k] = sq(expected) * sum / weight
+	}
+	return out
+}
+
+// raw is one drift of one dive as its own readings give it, the other drifts
+// held to scatter.
+type raw struct{ mean, variance float64 }
+
+// rawDrifts fills in a dive's raw drifts.
+func (r *Result) rawDrifts(l layout, d *DiveFit) {
+	info, lin := r.ownInformation(l, d.Summary)
+	nd := len(l.drift)
+	d.raw = make([]raw, nd)
+	work := mat.NewSymDense(nd+1, nil)
+	for k := range nd {
+		work.CopySym(info)
+		for j := range nd {
+			s := sq(pick(scatter, branchScatter, j))
+			if j == k {
+				s = sq(pick(wide, branchWide, j))
+			}
+			work.SetSym(j, j, work.At(j, j)+1/s)
+		}
+		cov := invert(work)
+		var x mat.VecDense
+		x.MulVec(cov, lin)
+		d.raw[k] = raw{x.AtVec(k), cov.At(k, k)}
+	}
+}
