@@ -36,24 +36,6 @@ func init() {
 	plotter.DefaultFont = plot.DefaultFont
 }
 
-// Title is a quantity in words, Unit its unit.
-func Title(quantity string) (title, unit string) {
-	base, name, _ := strings.Cut(quantity, ":")
-	switch base {
-	case "excess_resistance_ohm":
-		return "Excess resistance of the power loop", "Ω"
-	case "thrust_factor":
-		return "Thrust against the baseline", "1 = as in the baseline"
-	case "friction_a":
-		return "Added no-load current per thruster", "A"
-	case "ingress_g":
-		return "Water taken in", "g"
-	case "battery_resistance_ohm":
-		return "Resistance of the battery", "Ω"
-	}
-	return "Excess resistance of the " + name + " branch", "Ω"
-}
-
 // Trend draws one quantity over the dives: each dive's own estimate with its
 // 95 % bar, what is believed as a band, baseline, limit, services and alarms.
 func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
@@ -66,10 +48,12 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 		return nil, err
 	}
 	p := plot.New()
-	title, unit := Title(quantity)
-	p.Title.Text = fmt.Sprintf("\n%s: %s\n%s", rep.Vehicle, strings.ToLower(title[:1])+title[1:], describe(t))
+	title, unit := drift.Words(quantity)
+	p.Title.Text = fmt.Sprintf("\n%s: %s\n%s", rep.Vehicle, title, describe(t))
 	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
-	p.Y.Label.Text = unit
+	if p.Y.Label.Text = unit; unit == "" {
+		p.Y.Label.Text = "1: as in the baseline"
+	}
 	p.X.Tick.Marker = plot.TickerFunc(dateTicks)
 	p.Y.Tick.Marker = plot.TickerFunc(evenTicks)
 	p.X.Label.Text = "day of the dive; bars and band hold 95 %"

@@ -48,7 +48,7 @@ func newCompare() *cobra.Command {
 			if asJSON {
 				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines})
 			}
-			printCompared(cmd.OutOrStdout(), r, which, lines)
+			printCompared(cmd.OutOrStdout(), r, folder(args), which, lines)
 			return nil
 		},
 	}
@@ -80,7 +80,7 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 	return out
 }
 
-func printCompared(w io.Writer, r *fit.Result, d int, lines []comparedLine) {
+func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []comparedLine) {
 	fmt.Fprintf(w, "%s, dive %s against its baseline\n\n", r.Model.Vehicle.Name, r.Dives[d].Log)
 	far := 0
 	table(w, func(w io.Writer) {
@@ -100,5 +100,5 @@ func printCompared(w io.Writer, r *fit.Result, d int, lines []comparedLine) {
 			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
-	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 sd from a sound vehicle's; next: sagline fit %s\n", far, len(lines), "LOGBOOK "+r.Dives[d].Log.Label)
+	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 sd from a sound vehicle's; next: sagline fit %s %s\n", far, len(lines), dir, r.Dives[d].Log.Label)
 }

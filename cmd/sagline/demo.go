@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -51,7 +52,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 sd from a sound vehicle's\n",
 		dir, len(log.Dives), far, all)
 	for _, a := range rep.Alarms {
-		words, _ := plain(a.Quantity)
+		words, _ := drift.Words(a.Quantity)
 		end := "still open"
 		if a.ClearedDive != nil {
 			end = "cleared by the service at dive " + *a.ClearedDive
@@ -59,7 +60,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		fmt.Fprintf(w, "dive %s raised an alarm: %s, %s since dive %s, %s\n", a.RaisedDive, words, a.Pattern, a.OnsetDive, end)
 	}
 	for _, f := range rep.Findings {
-		fmt.Fprintf(w, "open now: %s (%.0f %% sure): %s\n", f.Fault, 100*f.Probability, f.CheckNext)
+		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", strings.ReplaceAll(f.Fault, "_", " "), sure(f.Probability), f.CheckNext)
 	}
 	fmt.Fprintf(w, "%d pictures are in %s; next: sagline trend %s\n", len(plots), filepath.Join(dir, "plots"), dir)
 	return nil

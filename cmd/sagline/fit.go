@@ -46,7 +46,7 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 		for _, t := range rep.Trends {
-			words, unit := plain(t.Quantity)
+			words, unit := drift.Words(t.Quantity)
 			e := d.Estimates[t.Quantity]
 			half := (e.High - e.Low) / 2
 			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit, rounded(e.Low, half), rounded(e.High, half))

@@ -75,20 +75,10 @@ func interval(e drift.Estimate) string {
 	return fmt.Sprintf("%s ± %s", rounded(e.Value, half), rounded(half, half))
 }
 
-// plain are the words for a quantity, and its unit.
-func plain(quantity string) (words, unit string) {
-	base, name, _ := strings.Cut(quantity, ":")
-	switch base {
-	case "excess_resistance_ohm":
-		return "excess resistance of the power loop", "Ω"
-	case "thrust_factor":
-		return "thrust against the baseline", ""
-	case "friction_a":
-		return "added no-load current", "A"
-	case "ingress_g":
-		return "water taken in", "g"
-	case "battery_resistance_ohm":
-		return "battery resistance", "Ω"
+// sure shows a probability without claiming certainty.
+func sure(p float64) string {
+	if p > 0.99 {
+		return "over 99 %"
 	}
-	return "excess resistance of the " + name + " branch", "Ω"
+	return fmt.Sprintf("%.0f %%", 100*p)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -43,7 +44,7 @@ func printTrend(w io.Writer, rep *drift.Report) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
 		for _, t := range rep.Trends {
-			words, unit := plain(t.Quantity)
+			words, unit := drift.Words(t.Quantity)
 			rate, left, since := "-", "-", "-"
 			if t.PerDive != nil {
 				rate = interval(*t.PerDive)
@@ -58,7 +59,7 @@ func printTrend(w io.Writer, rep *drift.Report) {
 		}
 	})
 	for _, a := range rep.Alarms {
-		words, _ := plain(a.Quantity)
+		words, _ := drift.Words(a.Quantity)
 		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
 		if a.ClearedDive != nil {
 			fmt.Fprintf(w, " (cleared by the service at dive %s)", *a.ClearedDive)
@@ -75,7 +76,7 @@ func printTrend(w io.Writer, rep *drift.Report) {
 		return
 	}
 	for _, f := range rep.Findings {
-		fmt.Fprintf(w, "\n%s (%.0f %% sure), since dive %s\n", f.Fault, 100*f.Probability, f.SinceDive)
+		fmt.Fprintf(w, "\n%s (%s sure), since dive %s\n", strings.ReplaceAll(f.Fault, "_", " "), sure(f.Probability), f.SinceDive)
 		for _, e := range f.Evidence {
 			fmt.Fprintf(w, "  because %s\n", e)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"sagline/predict"
 	"sagline/predict/fit"
@@ -284,9 +285,11 @@ func (a *analysis) evidence(rep *Report, f *fault, h hypothesis) []string {
 		if h.pattern == Intermittent {
 			return []string{"readings within one dive disagree as if the loop's resistance came and went"}
 		}
-		out := []string{fmt.Sprintf("%s is %.3g (95 %%: %.3g to %.3g), sound value %.3g", t.Quantity, t.Level.Value, t.Level.Low, t.Level.High, t.Baseline)}
+		words, unit := Words(t.Quantity)
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %.3g (95 %%: %.3g to %.3g) %s", words, t.Level.Value, t.Level.Low, t.Level.High, unit)) +
+			fmt.Sprintf(", sound: %.3g", t.Baseline)}
 		if t.PerDive != nil {
-			out = append(out, fmt.Sprintf("it changes by %.2g a dive (95 %%: %.2g to %.2g)", t.PerDive.Value, t.PerDive.Low, t.PerDive.High))
+			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %.2g (95 %%: %.2g to %.2g) %s", t.PerDive.Value, t.PerDive.Low, t.PerDive.High, unit))+" a dive")
 		}
 		return out
 	}
@@ -312,12 +315,13 @@ func (a *analysis) remarks() []string {
 		g, ok := a.r.Tells(newest, a.driftIndex(f.param))
 		way := math.Abs(a.limit(f) - a.zero(f))
 		unit := " Ω"
+		words, _ := Words(f.quantity)
 		if f.param == predict.LogThrust {
 			way, unit = 1-a.limit(f), ""
 		}
 		if ok && g.Before > way/2 && g.With < g.Before/2 {
 			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%.2g%s to ±%.2g%s",
-				f.quantity, instruments[g.Quantity], g.Before, unit, g.With, unit))
+				words, instruments[g.Quantity], g.Before, unit, g.With, unit))
 		}
 	}
 	return out

@@ -1,5 +1,7 @@
 package drift
 
+import "strings"
+
 // An Estimate is a value with its 95 % interval.
 type Estimate struct {
 	Value float64 `json:"value"`
@@ -76,4 +78,22 @@ type Finding struct {
 	SinceDive   string   `json:"since_dive"`
 	Evidence    []string `json:"evidence"`
 	CheckNext   string   `json:"check_next"`
+}
+
+// Words are a quantity in plain words, and its unit.
+func Words(quantity string) (words, unit string) {
+	base, name, _ := strings.Cut(quantity, ":")
+	switch base {
+	case "excess_resistance_ohm":
+		return "excess loop resistance", "Ω"
+	case "thrust_factor":
+		return "thrust against baseline", ""
+	case "friction_a":
+		return "added no-load current", "A"
+	case "ingress_g":
+		return "water taken in", "g"
+	case "battery_resistance_ohm":
+		return "battery resistance", "Ω"
+	}
+	return "excess in " + name + " branch", "Ω"
 }
