@@ -2,256 +2,134 @@ package session
 
 import (
 	"bufio"
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-	"strings"
 	"unicode/utf8"
 
 	"github.com/gocarina/gocsv"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
-
-	"sagline/session/problem"
 )
-
-// FileName is the log's name in its folder.
-const FileName = "dives.csv"
 
 // Limits of what is read.
 const (
-	MaxBytes = 256 << 20
-	MaxCell  = 64 << 10
+	MaxBytes = 256 << 20 // of a file
+	MaxCell  = 64 << 10  // bytes of a cell
+	MaxCells = 16384     // of a line: as wide as spreadsheets are
+	MaxLines = 2_000_000 // of a file
 )
 
-const mostTold = 50 // problems
-
-// Open reads a logbook folder's dives.csv. A folder or file that is missing
-// is told in one line.
-func Open(folder string) (*Log, error) {
-	path := filepath.Join(folder, FileName)
-	st, err := os.Stat(folder)
-	if err != nil || !st.IsDir() {
-		return nil, &problem.Problem{File: folder, Text: "no such folder; want a logbook folder with vehicle.toml and dives.csv"}
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, &problem.Problem{File: path, Text: "cannot be read; sagline new makes one"}
-	}
-	defer f.Close()
-	if st, err := f.Stat(); err == nil && st.IsDir() {
-		return nil, &problem.Problem{File: path, Text: "is a folder, want a file"}
-	} else if err == nil && st.Size() > MaxBytes {
-		return nil, &problem.Problem{File: path, Text: fmt.Sprintf("%d bytes, want at most %d", st.Size(), MaxBytes)}
-	}
-	return Read(f, path)
-}
-
 // Read reads one dives.csv; file names it in problems. Its error holds every
-// problem found, or the I/O error that ended reading.
+// problem found, a line each and at most fifty of them, or wraps the error of
+// r that ended reading.
 func Read(r io.Reader, file string) (*Log, error) {
-	text, err := io.ReadAll(transform.NewReader(io.LimitReader(r, MaxBytes+1), unicode.BOMOverride(transform.Nop)))
+	t := &told{file: file}
+	src, err := open(r, t)
 	if err != nil {
-		return nil, &problem.Problem{File: file, Text: err.Error()}
+		return nil, t.ended(err, nil)
 	}
-	var all problem.List
-	log := &Log{File: file}
-	if len(text) > MaxBytes {
-		all.Add(file, 0, "", "more than %d bytes", MaxBytes)
-		return nil, all.Err()
+	log := &Log{File: file, Columns: src.header.names, Warnings: src.warnings}
+	if !src.header.usable(t) {
+		return nil, t.err()
 	}
-	if !utf8.Valid(text) {
-		all.Add(file, 1+bytes.Count(text[:invalidAt(text)], []byte("\n")), "", "found bytes that are not UTF-8 text, want the file saved as UTF-8")
-		return nil, all.Err()
-	}
-	src := newSource(text)
-	header, err := src.Read()
-	if err != nil {
-		all.Add(file, 0, "", "empty file, want a header line")
-		return nil, all.Err()
-	}
-	has := judgeHeader(header, file, src.line(), log, &all)
-	if len(all) > 0 {
-		return nil, all.Err()
-	}
-	var records []*record
-	if err := gocsv.UnmarshalCSV(&body{source: src, header: header}, &records); err != nil && !errors.Is(err, gocsv.ErrEmptyCSVFile) {
-		return nil, positioned(err, file)
-	}
-	b := builder{log: log, all: &all, has: has, file: file}
-	for i, rec := range records {
-		b.add(&row{rec: rec, line: src.lines[i], has: has, commas: src.csv.Comma != ',', file: file, all: &all})
-		if len(all) > mostTold {
-			all = all[:mostTold]
-			all.Add(file, src.lines[i], "", "… more problems follow")
-			break
+	b := newBuilder(log, src, t)
+	for src.err == nil {
+		var records []*record
+		if err := gocsv.UnmarshalCSV(&src.rows, &records); err != nil {
+			return nil, fmt.Errorf("%s: %w", file, err) // never: cells take any text
+		}
+		for i, rec := range records {
+			if src.lines[i] > MaxLines {
+				t.add(src.lines[i], nil, "found more than %d lines, want at most that many", MaxLines)
+				return nil, t.err()
+			}
+			b.add(rec, src.lines[i])
 		}
 	}
-	if err := all.Err(); err != nil {
+	b.diary.close()
+	if err := t.ended(src.err, src.header); err != nil {
 		return nil, err
 	}
 	return log, nil
 }
 
-func invalidAt(b []byte) int {
-	for i := 0; i < len(b); {
-		r, n := utf8.DecodeRune(b[i:])
-		if r == utf8.RuneError && n == 1 {
-			return i
-		}
-		i += n
-	}
-	return len(b)
-}
-
-// source is the file's rows with the line that each begins on.
+// source is a file up to and with its header.
 type source struct {
-	csv   *csv.Reader
-	lines []int
-	last  int
+	rows
+	comma    bool // between cells, so that it cannot be a decimal comma
+	warnings []error
 }
 
-func newSource(text []byte) *source {
-	first := ""
-	sc := bufio.NewScanner(bytes.NewReader(text))
-	sc.Buffer(nil, 1<<20)
-	for sc.Scan() {
-		if t := strings.TrimSpace(sc.Text()); t != "" && t[0] != '#' {
-			first = t
-			break
+// open reads as far as the header. Its error is io.EOF when there is none.
+func open(r io.Reader, t *told) (*source, error) {
+	decoded := transform.NewReader(&atMost{r, MaxBytes}, unicode.BOMOverride(transform.Nop))
+	text := bufio.NewReaderSize(&newlines{src: decoded}, MaxCell)
+	before := skipToHeader(text)
+	first, _ := text.Peek(text.Size())
+	sep := separator(first)
+	s := &source{comma: sep == ','}
+	s.csv = csv.NewReader(&guard{src: text, separator: sep, line: before + 1})
+	s.csv.Comma, s.csv.FieldsPerRecord, s.csv.ReuseRecord = rune(sep), -1, true
+	s.before, s.file, s.header = before, t, &heading{}
+	row, line := s.next()
+	if s.err != nil {
+		return nil, s.err
+	}
+	for _, c := range row {
+		if !utf8.ValidString(c) {
+			t.add(line, nil, "found bytes that are not UTF-8 text, want the file saved as UTF-8")
+			return nil, errTold
 		}
 	}
-	r := csv.NewReader(bytes.NewReader(text))
-	r.Comment, r.FieldsPerRecord = '#', -1
-	for _, sep := range []rune{';', '\t'} {
-		if strings.ContainsRune(first, sep) && !strings.Contains(first, ",") {
-			r.Comma = sep
-		}
-	}
-	return &source{csv: r}
+	s.header, s.warnings = judgeHeader(row, line, t)
+	return s, nil
 }
 
-func (s *source) line() int { return s.last }
+var (
+	errTold   = errors.New("told already")
+	errTooBig = fmt.Errorf("found more than %d bytes, want at most that many", MaxBytes)
+)
 
-// Read is the next row that has anything in it.
-func (s *source) Read() ([]string, error) {
-	for {
-		rec, err := s.csv.Read()
-		if err != nil {
-			return nil, err
-		}
-		s.last, _ = s.csv.FieldPos(0)
-		for _, c := range rec {
-			if clean(c) != "" {
-				return rec, nil
-			}
-		}
+// ended is all that was told, with why reading ended; h is nil before there
+// is a header.
+func (t *told) ended(why error, h *heading) error {
+	var limit *limitError
+	switch {
+	case errors.Is(why, errTold):
+	case errors.Is(why, io.EOF) && h == nil && len(t.list) == 0:
+		t.add(0, nil, "empty file, want a header line")
+	case errors.Is(why, io.EOF):
+	case errors.As(why, &limit) && h != nil && limit.cell >= 0:
+		t.at(limit.line, h.place(limit.cell), "%s", limit.text)
+	case errors.As(why, &limit):
+		t.add(limit.line, nil, "%s", limit.text)
+	case errors.Is(why, errTooBig):
+		t.add(0, nil, "%v", errTooBig)
+	default:
+		return fmt.Errorf("%s: %w", t.file, why)
 	}
+	return t.err()
 }
 
-// body gives gocsv the header, then rows cut to its length.
-type body struct {
-	*source
-	header []string
-	sent   bool
+// atMost is r up to left bytes, then errTooBig.
+type atMost struct {
+	r    io.Reader
+	left int64
 }
 
-func (b *body) Read() ([]string, error) {
-	if !b.sent {
-		b.sent = true
-		names := make([]string, len(b.header))
-		for i, h := range b.header {
-			names[i] = clean(h)
-		}
-		return names, nil
+// Read fails with errTooBig only where r has more.
+func (a *atMost) Read(p []byte) (int, error) {
+	if a.left < 0 {
+		return 0, errTooBig
 	}
-	rec, err := b.source.Read()
-	if err != nil {
-		return nil, err
+	if int64(len(p)) > a.left+1 {
+		p = p[:a.left+1]
 	}
-	for i := len(b.header); i < len(rec); i++ {
-		if clean(rec[i]) != "" {
-			return nil, &csv.ParseError{Line: b.last, Err: fmt.Errorf("found %d cells, want at most the header's %d", len(rec), len(b.header))}
-		}
+	n, err := a.r.Read(p)
+	if a.left -= int64(n); a.left < 0 {
+		return n - 1, errTooBig
 	}
-	for i, c := range rec {
-		if len(c) > MaxCell {
-			return nil, &csv.ParseError{Line: b.last, Err: fmt.Errorf("a cell of %d bytes in column %d, want at most %d", len(c), i+1, MaxCell)}
-		}
-	}
-	for len(rec) < len(b.header) {
-		rec = append(rec, "")
-	}
-	b.lines = append(b.lines, b.last)
-	return rec[:len(b.header)], nil
-}
-
-func (b *body) ReadAll() ([][]string, error) {
-	var out [][]string
-	for {
-		rec, err := b.Read()
-		if err == io.EOF {
-			return out, nil
-		}
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, rec)
-	}
-}
-
-// positioned words an error of encoding/csv with the file's line.
-func positioned(err error, file string) error {
-	var pe *csv.ParseError
-	if errors.As(err, &pe) {
-		return &problem.Problem{File: file, Line: pe.Line, Text: pe.Err.Error()}
-	}
-	return &problem.Problem{File: file, Text: err.Error()}
-}
-
-// judgeHeader matches a header to the table of columns.
-func judgeHeader(header []string, file string, line int, log *Log, all *problem.List) []*Column {
-	var has []*Column
-	known := make([]string, len(columns))
-	for i, c := range columns {
-		known[i] = c.Name
-	}
-	for _, h := range header {
-		name := clean(h)
-		log.Columns = append(log.Columns, name)
-		c, ok := Find(name)
-		if name == "" {
-			continue
-		}
-		if !ok {
-			log.Warnings = append(log.Warnings, &problem.Problem{File: file, Line: line, Column: fmt.Sprintf("column %s", problem.Quote(name)),
-				Text: "unknown, kept but not used" + problem.Suggest(name, known)})
-			continue
-		}
-		for _, o := range has {
-			if o == c {
-				all.Add(file, line, fmt.Sprintf("column %q", name), "stands twice, want it once")
-			} else if o.Quantity == c.Quantity && o.Quantity != "minute" {
-				all.Add(file, line, fmt.Sprintf("column %q", name), "found beside %q, want one of them", o.Name)
-			}
-		}
-		has = append(has, c)
-	}
-	if len(has) == 0 || has[0].Quantity != "dive" && !contains(has, "dive") {
-		all.Add(file, line, "", `no column "dive", want one`)
-	}
-	return has
-}
-
-func contains(has []*Column, quantity string) bool {
-	for _, c := range has {
-		if c.Quantity == quantity {
-			return true
-		}
-	}
-	return false
+	return n, err
 }

@@ -1,23 +1,20 @@
 package session
 
 import (
-	"bytes"
-	"math"
+	"encoding/csv"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
-	"unicode/utf16"
+	"testing/iotest"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-const header = "dive,date,minute,thrusters,held,battery_v,run_m,run_s,run_back_s,depth_ft,water_c,ballast_g,serviced,note\n"
-
-func read(t *testing.T, text string) *Log {
-	log, err := Read(strings.NewReader(text), "dives.csv")
-	require.NoError(t, err)
-	return log
-}
 
 func TestReadCarriesForwardAndConverts(t *testing.T) {
 	log := read(t, "# a comment\n"+header+
@@ -28,133 +25,151 @@ func TestReadCarriesForwardAndConverts(t *testing.T) {
 	a, b, c := log.Dives[0].Lines[0], log.Dives[0].Lines[1], log.Dives[1].Lines[0]
 	assert.Equal(t, 3, a.Number)
 	assert.Equal(t, 5, b.Number, "a quoted line break counts as a line")
+	assert.Equal(t, 7, c.Number, "a blank line counts as a line")
+	assert.Equal(t, "two\nlines", a.Note)
+	assert.True(t, a.Electrical, "off is known, not unknown")
 	assert.InDelta(t, 3.048, a.Depth.X, 1e-12)
 	assert.False(t, b.Depth.Measured())
 	assert.Equal(t, []string{"joint", "seal"}, a.Serviced)
 	assert.Equal(t, []Drive{{"port", true}, {"starboard", false}}, b.Drives)
 	assert.True(t, b.Held)
 	assert.False(t, b.Readings[BatteryV].Measured(), "empty is not measured, not zero")
-	assert.InDelta(t, (10.0/20+10.0/40)/2, b.Readings[Speed].X, 1e-12, "mean of the two speeds")
 	assert.Equal(t, 9.0, b.WaterC.X)
 	assert.False(t, c.WaterC.Measured(), "water carries within a dive only")
-	assert.Equal(t, 70.0, c.BallastG)
+	assert.Equal(t, 70.0, c.BallastG, "ballast stays on")
 	assert.False(t, c.Electrical)
+	assert.Equal(t, time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC), log.Dives[1].Date)
 }
 
-func TestReadWhatSpreadsheetsWrite(t *testing.T) {
-	semicolon := "\ufeffdive;date;battery_v;;\r\n1;2026-05-02;12,7;;\r\n;;;;\r\n"
-	assert.Equal(t, 12.7, read(t, semicolon).Dives[0].Lines[0].Readings[BatteryV].X)
-	tabs := "dive\tdate\tbattery_v\n1\t2026-05-02\t\u00a012.7\u00a0\n"
-	assert.Equal(t, 12.7, read(t, tabs).Dives[0].Lines[0].Readings[BatteryV].X)
-	units := append([]uint16{0xfeff}, utf16.Encode([]rune("dive,date,battery_v\n1,2026-05-02,12.7\n"))...)
-	var wide bytes.Buffer
-	for _, u := range units {
-		wide.Write([]byte{byte(u), byte(u >> 8)})
+func TestTetherAndSalinityCarryWithinTheDive(t *testing.T) {
+	log := read(t, "dive,date,tether_out_m,salinity_psu\n1,2026-05-02,,\n1,,12,33\n1,,,\n1,,15,0\n2,2026-05-02,,\n")
+	l := log.Dives[0].Lines
+	assert.False(t, l[0].TetherOut.Measured(), "the whole length")
+	assert.Equal(t, []float64{12, 12, 15}, []float64{l[1].TetherOut.X, l[2].TetherOut.X, l[3].TetherOut.X})
+	assert.Equal(t, []float64{0, 33, 33, 0}, []float64{l[0].Salinity, l[1].Salinity, l[2].Salinity, l[3].Salinity})
+	assert.False(t, log.Dives[1].Lines[0].TetherOut.Measured())
+	assert.Zero(t, log.Dives[1].Lines[0].Salinity)
+}
+
+// The speed is the mean of the two speeds: 10 m out in 20 s and back in 40 s
+// are 0.375 m/s, where 20 m in 60 s would be 0.333.
+func TestTimedRuns(t *testing.T) {
+	log := read(t, "dive,date,run_ft,run_s,run_back_s,climb_m,climb_s,speed_kn\n"+
+		"1,2026-05-02,10,20,40,-3,12,\n1,,10,20,,0,5,\n1,,,,,,,2\n")
+	l := log.Dives[0].Lines
+	both, one := l[0].Readings[Speed], l[1].Readings[Speed]
+	assert.InDelta(t, 0.375*0.3048, both.X, 1e-15)
+	assert.Equal(t, "run_s", both.Column.Name)
+	assert.Equal(t, 20.0, both.Entered)
+	assert.InDelta(t, 3.048, both.Run, 1e-15)
+	assert.InDelta(t, 3.048/20, one.X, 1e-15)
+	assert.Equal(t, "climb_s", l[0].Readings[Climb].Column.Name)
+	assert.Equal(t, -0.25, l[0].Readings[Climb].X)
+	assert.Equal(t, -3.0, l[0].Readings[Climb].Run)
+	assert.True(t, l[1].Readings[Climb].Measured(), "no climb at all is a climb of 0")
+	assert.InDelta(t, 2*1852/3600.0, l[2].Readings[Speed].X, 1e-15)
+}
+
+func TestClockIsMinutesSinceTheFirst(t *testing.T) {
+	log := read(t, "dive,date,time\n1,2026-05-02,23:50\n1,,\n1,,23:58:30\n1,,0:10\n2,2026-05-03,9:05\n")
+	l := log.Dives[0].Lines
+	assert.Equal(t, Value{X: 0, Entered: 23*60 + 50, Column: byName["time"]}, l[0].Minute)
+	assert.False(t, l[1].Minute.Measured())
+	assert.Equal(t, 8.5, l[2].Minute.X)
+	assert.Equal(t, 20.0, l[3].Minute.X, "past midnight")
+	assert.Zero(t, log.Dives[1].Lines[0].Minute.X, "every dive has its own first")
+}
+
+// A cell ten times too large or small is for the fit to recognise.
+func TestSlipsAreRead(t *testing.T) {
+	log := read(t, "dive,date,battery_v,current_a,vehicle_v,speed_m_s,climb_m_s,trim_g,pull_n\n1,2026-05-02,148.7,91.0,128.0,5.25,-2.4,4300,96.3\n")
+	for q, want := range map[Quantity]float64{BatteryV: 148.7, CurrentA: 91, VehicleV: 128, Speed: 5.25, Climb: -2.4, Trim: 4300, Pull: 96.3} {
+		assert.Equal(t, want, log.Dives[0].Lines[0].Readings[q].X, quantityNames[q])
 	}
-	log, err := Read(&wide, "dives.csv")
-	require.NoError(t, err)
-	assert.Equal(t, 12.7, log.Dives[0].Lines[0].Readings[BatteryV].X)
-	assert.Empty(t, read(t, header).Dives, "a header alone is a sound, empty log")
 }
 
-// Each bad file gets exactly this.
-func TestReadTellsEachProblem(t *testing.T) {
-	row := func(cells string) string { return header + cells + "\n" }
-	for _, c := range []struct{ text, want string }{
-		{"", `dives.csv: empty file, want a header line`},
-		{"date\n", `dives.csv:1: no column "dive", want one`},
-		{"dive,dive\n", `dives.csv:1: column "dive": stands twice, want it once`},
-		{"dive,depth_m,depth_ft\n", `dives.csv:1: column "depth_ft": found beside "depth_m", want one of them`},
-		{row("1,,2"), `dives.csv:2: column "date": empty, want the day on a dive's first line`},
-		{row("1,2026-02-30,2"), `dives.csv:2: column "date": found "2026-02-30", want a day as 2026-05-31`},
-		{row("2,2026-05-02\n3,2026-05-01"), `dives.csv:3: column "date": found 2026-05-01 after 2026-05-02, want dates in order`},
-		{row(",2026-05-02,2"), `dives.csv:2: column "dive": empty, want the dive's label`},
-		{row("1,2026-05-02\n2,2026-05-02\n1,2026-05-02"), `dives.csv:4: column "dive": dive "1" began on line 2 already, want the lines of a dive together`},
-		{row("1,2026-05-02,5\n1,,2"), `dives.csv:3: column "minute": found minute 2 after 5, want times in order`},
-		{row("1,2026-05-02,2,off,,NaN"), `dives.csv:2: column "battery_v": found "NaN", want a number in V`},
-		{row("1,2026-05-02,2,off,,Inf"), `dives.csv:2: column "battery_v": found "Inf", want a number in V`},
-		{row("1,2026-05-02,2,off,,0x1p4"), `dives.csv:2: column "battery_v": found "0x1p4", want a number in V`},
-		{row("1,2026-05-02,2,off,,1_000"), `dives.csv:2: column "battery_v": found "1_000", want a number in V`},
-		{row("1,2026-05-02,2,off,,12.3 V"), `dives.csv:2: column "battery_v": found "12.3 V", want a number in V`},
-		{row(`1,2026-05-02,2,off,,"1,234"`), `dives.csv:2: column "battery_v": found "1,234", want a number in V with a decimal point`},
-		{row("1,2026-05-02,2,off,,-1"), `dives.csv:2: column "battery_v": found "-1", want 0 to 1000 V`},
-		{row("1,2026-05-02,2,off,," + strings.Repeat("9", 40)), `dives.csv:2: column "battery_v": found "` + strings.Repeat("9", 40) + `", want 0 to 1000 V`},
-		{row("1,2026-05-02,2,port + port"), `dives.csv:2: column "thrusters": found "port" twice, want it once`},
-		{row("1,2026-05-02,2,port +"), `dives.csv:2: column "thrusters": found "port +", want names joined by +`},
-		{row("1,2026-05-02,2,off,maybe"), `dives.csv:2: column "held": found "maybe", want yes, no or nothing`},
-		{row("1,2026-05-02,2,off,,,,20"), `dives.csv:2: column "run_s": given without run_m, want both`},
-		{row("1,2026-05-02,2,off,,,10"), `dives.csv:2: column "run_m": given without run_s, want both`},
-		{row("1,2026-05-02,2,off,,,10,0"), `dives.csv:2: column "run_s": found "0", want 0.01 to 100000 s`},
-		{row("1,2026-05-02,2,off,,,,,,,,,jiont"), `dives.csv:2: column "serviced": found "jiont", want parts from tether, joint, thruster, propeller, seal, battery, ballast (nearest: "joint")`},
-		{row("1,2026-05-02,2,,,,,,,,,,,x,y"), `dives.csv:2: found 15 cells, want at most the header's 14`},
-		{row("1,2026-05-02,2,\"off\"x"), `dives.csv:2: extraneous or missing " in quoted-field`},
-		{"dive,date\n1,\xff\n", `dives.csv:2: found bytes that are not UTF-8 text, want the file saved as UTF-8`},
+func TestThrusterNames(t *testing.T) {
+	for text, want := range map[string][]Drive{
+		"Off":                       nil,
+		"port":                      {{"port", false}},
+		"port+starboard ASTERN":     {{"port", false}, {"starboard", true}},
+		"left  outer Down + lift 2": {{"left outer", true}, {"lift 2", false}},
+		"astern":                    {{"astern", false}}, // a name of its own
 	} {
-		_, err := Read(strings.NewReader(c.text), "dives.csv")
-		if assert.Error(t, err, c.text) {
-			assert.Contains(t, err.Error(), c.want)
-		}
+		log := read(t, "dive,date,thrusters\n1,2026-05-02,"+text+"\n")
+		assert.True(t, log.Dives[0].Lines[0].Electrical, text)
+		assert.Equal(t, want, log.Dives[0].Lines[0].Drives, text)
 	}
-}
-
-func TestReadTellsAllProblemsAtOnce(t *testing.T) {
-	_, err := Read(strings.NewReader(header+"1,2026-05-02,x,off,,y\n2,2026-05-03,2,off,,z\n"), "dives.csv")
-	require.Error(t, err)
-	assert.Len(t, strings.Split(err.Error(), "\n"), 3)
-}
-
-func TestReadHugeCellIsOneLine(t *testing.T) {
-	_, err := Read(strings.NewReader("dive,date\n"+strings.Repeat("9", 80<<20)+",2026-05-02\n"), "dives.csv")
-	require.Error(t, err)
-	assert.Equal(t, "dives.csv:2: a cell of 83886080 bytes in column 1, want at most 65536", err.Error())
 }
 
 func TestUnknownColumnIsKeptAndWarned(t *testing.T) {
-	log := read(t, "dive,date,batery_v\n1,2026-05-02,12\n")
-	require.Len(t, log.Warnings, 1)
+	log := read(t, "dive,date,batery_v,,weather\n1,2026-05-02,12,x,fine\n")
+	require.Len(t, log.Warnings, 3)
 	assert.Equal(t, `dives.csv:1: column "batery_v": unknown, kept but not used (nearest: "battery_v")`, log.Warnings[0].Error())
-	assert.Contains(t, log.Columns, "batery_v")
+	assert.Equal(t, `dives.csv:1: column 4: has no name, kept but not used`, log.Warnings[1].Error())
+	assert.Equal(t, `dives.csv:1: column "weather": unknown, kept but not used`, log.Warnings[2].Error())
+	assert.Equal(t, []string{"dive", "date", "batery_v", "", "weather"}, log.Columns)
+	assert.Equal(t, Line{Number: 2}, log.Dives[0].Lines[0], "its cells are not used")
 }
 
-// What is written reads back as it was, in metric and in imperial columns.
-func TestWriteReadsBack(t *testing.T) {
-	log := read(t, header+"1,2026-05-02,2,off,,12.7,,,,10,9,100,joint,=1+1\n1,,4,port astern,yes,,,,,,,-30,,\n")
-	for _, names := range [][]string{
-		{"dive", "date", "minute", "thrusters", "held", "battery_v", "depth_m", "water_c", "ballast_g", "serviced"},
-		{"dive", "date", "minute", "thrusters", "held", "battery_v", "depth_ft", "water_f", "ballast_oz", "serviced", "note"},
-	} {
-		var b bytes.Buffer
-		require.NoError(t, Write(&b, names, log))
-		again := read(t, b.String())
-		for i, l := range again.Dives[0].Lines {
-			want := log.Dives[0].Lines[i]
-			assert.InDelta(t, want.Depth.X, l.Depth.X, 1e-12)
-			assert.InDelta(t, want.WaterC.X, l.WaterC.X, 1e-12)
-			assert.InDelta(t, want.BallastG, l.BallastG, 1e-9)
-			assert.Equal(t, want.Drives, l.Drives)
-			assert.Equal(t, want.Readings[BatteryV].X, l.Readings[BatteryV].X)
-			assert.Equal(t, want.Serviced, l.Serviced)
-			assert.False(t, strings.HasPrefix(l.Note, "="), "no cell we write runs as a formula")
-		}
+func TestDiveString(t *testing.T) {
+	assert.Equal(t, "7 (2026-05-02)", read(t, "dive,date\n7,2026-05-02\n").Dives[0].String())
+}
+
+func TestHeaderAloneIsASoundLog(t *testing.T) {
+	for _, text := range []string{"dive\n", header, "# begun\n\ndive,battery_v"} {
+		log := read(t, text)
+		assert.Empty(t, log.Dives)
+		assert.Empty(t, log.Warnings)
 	}
 }
 
-func FuzzRead(f *testing.F) {
-	f.Add(header + "1,2026-05-02,2,off,,12.7,,,,10,9,100,joint,x\n")
-	f.Add("dive;date;battery_v\n1;2026-05-02;12,7\n")
-	f.Fuzz(func(t *testing.T, text string) {
-		log, err := Read(strings.NewReader(text), "dives.csv")
-		if err != nil {
-			return
-		}
+func TestErrorOfTheReaderIsKept(t *testing.T) {
+	_, err := Read(iotest.TimeoutReader(strings.NewReader(header+strings.Repeat("1,2026-05-02\n", 5000))), "dives.csv")
+	require.ErrorIs(t, err, iotest.ErrTimeout)
+	_, err = Read(iotest.ErrReader(errors.New("cable pulled")), "dives.csv")
+	assert.EqualError(t, err, "dives.csv: cable pulled")
+}
+
+// Every way of cutting the input into pieces reads alike.
+func TestPiecesOfInput(t *testing.T) {
+	text := "\ufeff# spring\r\n" + strings.ReplaceAll(header, "\n", "\r\n") + "1,2026-05-02,2,off,,12.7,,,,10,9,100,joint,\"a\r\nb \"\"c\"\"\"\r\n# x\r\n2,2026-05-03\r\n"
+	want := read(t, text)
+	for _, cut := range []func(io.Reader) io.Reader{iotest.OneByteReader, iotest.HalfReader, iotest.DataErrReader} {
+		got, err := Read(cut(strings.NewReader(text)), "dives.csv")
+		require.NoError(t, err)
+		assert.Equal(t, want, got)
+	}
+	assert.Equal(t, "a\nb \"c\"", want.Dives[0].Lines[0].Note)
+	assert.Equal(t, 6, want.Dives[1].Lines[0].Number)
+}
+
+// Logs of simulated seasons read as a plain CSV reader sees them.
+func TestSeasonsReadAsWritten(t *testing.T) {
+	files, err := filepath.Glob("testdata/*.csv")
+	require.NoError(t, err)
+	require.Len(t, files, 3)
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		rows, err := csv.NewReader(strings.NewReader(string(text))).ReadAll()
+		require.NoError(t, err)
+		log := read(t, string(text))
+		assert.Empty(t, log.Warnings)
+		n := 0
 		for _, d := range log.Dives {
 			for _, l := range d.Lines {
-				for _, v := range l.Readings {
-					if math.IsNaN(v.X) || math.IsInf(v.X, 0) {
-						t.Fatalf("line %d: %v", l.Number, v.X)
-					}
+				n++
+				assert.Equal(t, d.Label, rows[n][0])
+				for q, at := range map[Quantity]int{BatteryV: 5, CurrentA: 6, VehicleV: 7, Speed: 10, Climb: 11, Trim: 12, Pull: 13} {
+					x, err := strconv.ParseFloat(rows[n][at], 64)
+					assert.Equal(t, err == nil, l.Readings[q].Measured(), "%s line %d %s", file, n, quantityNames[q])
+					assert.Equal(t, x, l.Readings[q].X)
 				}
 			}
 		}
-	})
+		assert.Equal(t, len(rows)-1, n, file)
+		again := read(t, written(t, log, log.Columns...))
+		assert.Empty(t, difference(log, again, 0), file)
+	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 
 	"github.com/spf13/cobra"
 
@@ -15,7 +16,7 @@ type comparedLine struct {
 	Line      int     `json:"line"`
 	Column    string  `json:"column"`
 	Measured  float64 `json:"measured"`
-	Predicted float64 `json:"predicted"`
+	Predicted float64 `json:"predicted"` // 0 for a timed run that would never end
 	SD        float64 `json:"sd"`
 	Z         float64 `json:"z"`
 	SetAside  bool    `json:"set_aside,omitempty"`
@@ -71,9 +72,9 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 	for _, c := range r.Compare(d, r.Sound(d)) {
 		v := c.Line.Readings[c.Quantity]
 		want := v.Express(c.Expected)
-		sd := v.Express(c.Expected+c.SD) - want
-		if sd < 0 {
-			sd = -sd
+		sd := math.Abs(v.Express(c.Expected+c.SD) - want)
+		if math.IsInf(want, 0) { // a timed run of a vehicle that would not move
+			want, sd = 0, 0
 		}
 		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, v.Column.Name, v.Entered, want, sd, c.Z, c.Aside})
 	}

@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"math"
+
 	"sagline/predict"
 )
 
@@ -9,7 +11,7 @@ type SetAside struct {
 	Line     int
 	Column   string
 	Entered  float64
-	Expected float64
+	Expected float64 // 0 for a timed run that would never end
 }
 
 // SetAside lists the cells of a dive that were not believed.
@@ -19,7 +21,11 @@ func (r *Result) SetAside(dive int) []SetAside {
 	for _, c := range r.Compare(dive, d.Summary.Params) {
 		if c.Aside {
 			v := c.Line.Readings[c.Quantity]
-			out = append(out, SetAside{c.Line.Number, v.Column.Name, v.Entered, v.Express(c.Expected)})
+			want := v.Express(c.Expected)
+			if math.IsInf(want, 0) {
+				want = 0
+			}
+			out = append(out, SetAside{c.Line.Number, v.Column.Name, v.Entered, want})
 		}
 	}
 	return out

@@ -1,0 +1,109 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"sagline/session/problem"
+)
+
+// diary gathers lines under the dives they belong to.
+type diary struct {
+	log     *Log
+	began   map[string]int // label → line its dive began on
+	header  int            // line
+	latest  time.Time      // day of the newest dive whose date can be read
+	dated   bool           // latest is set
+	undated bool           // the newest dive's date is not known
+	now     page           // of the newest dive
+	astray  page           // takes the lines of no known dive
+}
+
+// page is the lines of one dive while they are gathered, on paper that the
+// next dive uses again: a Line is large, and growing each dive's own slice
+// would cost several times its size.
+type page struct{ lines []Line }
+
+// next is a fresh line, and the one before it or nil.
+func (p *page) next() (l, before *Line) {
+	n := len(p.lines)
+	p.lines = append(p.lines, Line{})
+	if n > 0 {
+		before = &p.lines[n-1]
+	}
+	return &p.lines[n], before
+}
+
+// page is where a row's line belongs: empty at the first line of a dive.
+func (d *diary) page(r *row, labels, dates *Column) *page {
+	label := r.word(labels)
+	day, text, ok := d.day(r, dates)
+	n := len(d.log.Dives)
+	switch {
+	case label == "":
+		r.bad(labels, "empty, want the dive's label")
+		d.astray.lines = d.astray.lines[:0]
+		return &d.astray
+	case n > 0 && d.log.Dives[n-1].Label == label:
+		if day0 := d.log.Dives[n-1].Date; ok && !d.undated && !day.Equal(day0) {
+			r.bad(dates, "found %s within a dive of %s, want one day a dive", text, day0.Format(time.DateOnly))
+		}
+		return &d.now
+	}
+	d.close()
+	d.begin(r, labels, dates, label, text, day, ok)
+	d.log.Dives = append(d.log.Dives, Dive{Label: strings.Clone(label), Date: day})
+	return &d.now
+}
+
+// close gives the newest dive its lines.
+func (d *diary) close() {
+	if n := len(d.log.Dives); n > 0 {
+		d.log.Dives[n-1].Lines = slices.Clone(d.now.lines)
+	}
+	clear(d.now.lines) // lets go of their text
+	d.now.lines = d.now.lines[:0]
+}
+
+// begin judges the first line of a dive.
+func (d *diary) begin(r *row, labels, dates *Column, label, text string, day time.Time, ok bool) {
+	d.undated = !ok
+	if strings.ContainsFunc(label, unicode.IsControl) {
+		r.bad(labels, "found %s, want a label on one line of plain text", problem.Quote(label))
+	}
+	if at, again := d.began[label]; again {
+		r.bad(labels, "dive %s began on line %d already, want the lines of a dive together", problem.Quote(label), at)
+		return
+	}
+	d.began[strings.Clone(label)] = r.line
+	switch {
+	case dates == nil && len(d.log.Dives) == 0:
+		r.told.add(d.header, nil, `no column "date", want the day of each dive`)
+	case dates == nil:
+	case text == "":
+		r.bad(dates, "empty, want the day on a dive's first line")
+	case ok && d.dated && day.Before(d.latest):
+		r.bad(dates, "found %s after %s, want dates in order", text, d.latest.Format(time.DateOnly))
+	case ok:
+		d.latest, d.dated = day, true
+	}
+}
+
+// day is the date of a row, if it has one that can be read.
+func (d *diary) day(r *row, dates *Column) (day time.Time, text string, ok bool) {
+	text = r.word(dates)
+	if text == "" {
+		return time.Time{}, "", false
+	}
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		r.bad(dates, "found %s, want a day as 2026-05-31", problem.Quote(text))
+	}
+	return day, text, err == nil
+}
+
+// String is the label and day of a dive.
+func (d *Dive) String() string { return fmt.Sprintf("%s (%s)", d.Label, d.Date.Format(time.DateOnly)) }

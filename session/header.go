@@ -1,0 +1,102 @@
+package session
+
+import (
+	"fmt"
+
+	"sagline/session/problem"
+)
+
+// heading is the first line of a file, judged.
+type heading struct {
+	line   int
+	names  []string // as found, without empty ones at the end
+	mapped []string // for gocsv: "" where a column is not to be used
+	width  int
+	has    map[string]*Column // the column used for each quantity
+}
+
+// mostWarned is how many unknown columns are warned of.
+const mostWarned = mostTold
+
+// longestName bounds the work of finding a near name.
+const longestName = 40
+
+// judgeHeader matches a header line to the table of columns. gocsv would let
+// a later column of the same name or quantity win, unnoticed.
+func judgeHeader(row []string, line int, t *told) (*heading, []error) {
+	h := &heading{line: line, has: map[string]*Column{}}
+	var warnings []error
+	unknown := 0
+	for i, cell := range row[:filled(row)] {
+		name := clean(cell)
+		h.names = append(h.names, name)
+		h.mapped = append(h.mapped, "")
+		c, known := Find(name)
+		switch {
+		case known && h.take(c, t):
+			h.mapped[i] = name
+		case !known:
+			if unknown++; unknown <= mostWarned {
+				warnings = append(warnings, t.unknown(line, i, name))
+			}
+		}
+	}
+	if unknown > mostWarned {
+		warnings = append(warnings, &problem.Problem{File: t.file, Line: line, Text: fmt.Sprintf("… and %d more unknown columns", unknown-mostWarned)})
+	}
+	h.width = len(h.names)
+	return h, warnings
+}
+
+// take uses c for its quantity unless a column is used for it already.
+func (h *heading) take(c *Column, t *told) bool {
+	o := h.has[c.Quantity]
+	switch {
+	case o == nil:
+		h.has[c.Quantity] = c
+		return true
+	case o == c:
+		t.add(h.line, c, "stands twice, want it once")
+	default:
+		t.add(h.line, c, "found beside %q, want one of them", o.Name)
+	}
+	return false
+}
+
+func (t *told) unknown(line, i int, name string) error {
+	if name == "" {
+		return t.warning(line, numbered(i), "has no name, kept but not used")
+	}
+	near := ""
+	if len(name) <= longestName {
+		near = problem.Suggest(name, names)
+	}
+	return t.warning(line, named(name), "unknown, kept but not used"+near)
+}
+
+// place is how a problem names the i-th column: as found, else its number.
+func (h *heading) place(i int) string {
+	if i < h.width && h.names[i] != "" {
+		return named(h.names[i])
+	}
+	return numbered(i)
+}
+
+func numbered(i int) string { return fmt.Sprintf("column %d", i+1) }
+
+// usable says whether rows can be read under h: whether they say which dive
+// they are of.
+func (h *heading) usable(t *told) bool {
+	if h.has["dive"] != nil {
+		return true
+	}
+	near := ""
+	for _, n := range h.names {
+		if _, known := Find(n); !known && len(n) <= longestName && problem.Nearest(n, []string{"dive"}) != "" {
+			near = fmt.Sprintf(" (nearest: %s)", problem.Quote(n))
+			break
+		}
+	}
+	t.add(h.line, nil, `no column "dive", want one%s`, near)
+	return false
+}

@@ -1,0 +1,99 @@
+package session
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"sagline/session/problem"
+)
+
+// number parses a clean cell strictly: a finite decimal, and no NaN,
+// hexadecimal, underscore, unit or thousands separator. commas says whether a
+// comma may be the decimal point. The error says what was found and what is
+// wanted.
+func (c *Column) number(text string, commas bool) (float64, error) {
+	digits := text
+	if commas && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
+		digits = strings.Replace(text, ",", ".", 1)
+	}
+	if !decimal(digits) {
+		return 0, c.wrong(text, commas)
+	}
+	x, err := strconv.ParseFloat(digits, 64)
+	if err != nil && !beyond(err) {
+		return 0, c.wrong(text, commas)
+	}
+	if !(x >= c.Lowest && x <= c.Highest) {
+		return 0, fmt.Errorf("found %s, want %.6g to %.6g %s", problem.Quote(text), c.Lowest, c.Highest, c.Unit)
+	}
+	return x, nil
+}
+
+// beyond says whether a number is too large for a float64, and so for any
+// column.
+func beyond(err error) bool {
+	ne, ok := err.(*strconv.NumError)
+	return ok && ne.Err == strconv.ErrRange
+}
+
+// decimal says whether s has only what decimal numbers are written with,
+// which is less than strconv takes.
+func decimal(s string) bool {
+	for i := range len(s) {
+		switch b := s[i]; {
+		case b >= '0' && b <= '9', b == '.', b == '-', b == '+', b == 'e', b == 'E':
+		default:
+			return false
+		}
+	}
+	return s != ""
+}
+
+// wrong words why text is no number, as helpfully as its shape allows.
+func (c *Column) wrong(text string, commas bool) error {
+	hint := ""
+	whole, part, comma := strings.Cut(text, ",")
+	switch {
+	case comma && !commas && digitsOnly(strings.TrimLeft(whole, "+-")) && digitsOnly(part):
+		hint = " with a decimal point: " + whole + "." + part
+		if len(part) == 3 {
+			hint += ", or " + whole + part
+		}
+	case thousands(text):
+		hint = " without a thousands separator"
+	case comma && !commas:
+		hint = " with a decimal point"
+	case withUnit(text, commas):
+		hint = fmt.Sprintf(" alone: the unit is in the column's name %q", c.Name)
+	}
+	return fmt.Errorf("found %s, want a number in %s%s", problem.Quote(text), c.Unit, hint)
+}
+
+func digitsOnly(s string) bool {
+	return s != "" && strings.Trim(s, "0123456789") == ""
+}
+
+// thousands says whether text has a separator between groups of digits.
+func thousands(text string) bool {
+	groups := strings.FieldsFunc(strings.TrimLeft(text, "+-"), func(r rune) bool { return strings.ContainsRune(" ,.'’_", r) })
+	if len(groups) < 2 {
+		return false
+	}
+	for i, g := range groups {
+		if !digitsOnly(g) || i > 0 && i < len(groups)-1 && len(g) != 3 {
+			return false
+		}
+	}
+	return true
+}
+
+// withUnit says whether text is a number with letters after it.
+func withUnit(text string, commas bool) bool {
+	rest := strings.TrimRightFunc(text, func(r rune) bool { return unicode.IsLetter(r) || strings.ContainsRune("°%/² ", r) })
+	if commas {
+		rest = strings.Replace(rest, ",", ".", 1)
+	}
+	return rest != text && decimal(rest) && rest[len(rest)-1] >= '0' && rest[len(rest)-1] <= '9'
+}

@@ -1,0 +1,59 @@
+package session
+
+// timing names the columns of a timed run or climb; nil where the file has
+// none, back always for a climb.
+type timing struct {
+	distance, out, back     *Column
+	distanceNames, timeName string
+}
+
+// timed puts the speed of a timed run into speed, whose own column is direct.
+// With both directions timed it is the mean of the two speeds, so that a
+// steady current cancels; distance over the mean time would not do that.
+func (b *builder) timed(r *row, speed *Value, t timing, direct *Column) {
+	run, badRun := r.value(t.distance)
+	out, badOut := r.value(t.out)
+	back, badBack := r.value(t.back)
+	if badRun || badOut || badBack {
+		return // told already; what is missing beside it is not known
+	}
+	switch {
+	case !run.Measured() && !out.Measured() && !back.Measured():
+	case !out.Measured() && back.Measured():
+		r.bad(t.back, "given without %s, want both", t.timeName)
+	case !out.Measured():
+		r.bad(t.distance, "given without %s, want both", t.timeName)
+	case !run.Measured():
+		r.bad(t.out, "given without %s, want both", t.lacking())
+	case clean(r.text(direct)) != "":
+		r.bad(t.out, "given beside %q, want one of them", direct.Name)
+	default:
+		*speed = Value{X: meanSpeed(run.X, out.X, back.X), Entered: out.X, Column: t.out, Run: run.X}
+		b.plausible(r, speed)
+	}
+}
+
+// lacking names the column of the distance, in either unit if the file has
+// neither.
+func (t timing) lacking() string {
+	if t.distance != nil {
+		return t.distance.Name
+	}
+	return t.distanceNames
+}
+
+// meanSpeed is m/s over run metres in out and, unless 0, back seconds.
+func meanSpeed(run, out, back float64) float64 {
+	if back == 0 {
+		return run / out
+	}
+	return (run/out + run/back) / 2
+}
+
+// plausible holds a timed speed to the range of speeds that are written down.
+func (b *builder) plausible(r *row, v *Value) {
+	limit := byName["speed_m_s"].Highest
+	if v.X > limit || v.X < -limit {
+		r.bad(v.Column, "found %.6g m in %g s, want at most %g m/s", v.Run, v.Entered, limit)
+	}
+}
