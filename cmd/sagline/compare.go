@@ -28,16 +28,11 @@ func newCompare() *cobra.Command {
 		Use: "compare [LOGBOOK] [DIVE]", Short: "Measured against what a sound vehicle would have read",
 		Example: "  $ sagline compare examples/joint 22", Args: upTo(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, log, err := fitLogbook(folder(args))
+			r, which, err := fitAndPick(args)
 			if err != nil {
 				return err
 			}
-			which := len(log.Dives) - 1
-			if len(args) == 2 {
-				if which, err = diveAt(r, args[1]); err != nil {
-					return err
-				}
-			} else if asJSON {
+			if asJSON && len(args) < 2 {
 				which = -1
 			}
 			var lines []comparedLine

@@ -15,15 +15,9 @@ func newFit() *cobra.Command {
 		Use: "fit [LOGBOOK] [DIVE]", Short: "Which losses explain a dive's readings",
 		Example: "  $ sagline fit examples/joint 22", Args: upTo(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, log, err := fitLogbook(folder(args))
+			r, which, err := fitAndPick(args)
 			if err != nil {
 				return err
-			}
-			which := len(log.Dives) - 1
-			if len(args) == 2 {
-				if which, err = diveAt(r, args[1]); err != nil {
-					return err
-				}
 			}
 			rep := drift.PerDive(r)
 			if asJSON {

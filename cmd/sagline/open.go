@@ -38,6 +38,20 @@ func fitLogbook(dir string) (*fit.Result, *session.Log, error) {
 	return r, log, err
 }
 
+// fitAndPick fits the logbook of the arguments and finds the dive that they
+// name, the newest without any.
+func fitAndPick(args []string) (*fit.Result, int, error) {
+	r, _, err := fitLogbook(folder(args))
+	switch {
+	case err != nil:
+		return nil, 0, err
+	case len(args) < 2:
+		return r, len(r.Dives) - 1, nil
+	}
+	which, err := diveAt(r, args[1])
+	return r, which, err
+}
+
 // printJSON writes one indented JSON document.
 func printJSON(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
