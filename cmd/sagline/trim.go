@@ -1,0 +1,146 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// trimOptions are the next dive's water and the buoyancy wanted in it.
+type trimOptions struct {
+	asJSON                             bool
+	waterC, salinityPSU, depthM, wantG float64
+}
+
+// trimmed is the answer, masses in g.
+type trimmed struct {
+	Schema     int             `json:"schema"`
+	Vehicle    string          `json:"vehicle"`
+	Density    float64         `json:"water_kg_m3"`
+	BallastOn  float64         `json:"ballast_on_g"`
+	FloatsNow  drift.Estimate  `json:"floats_now_g"`
+	Add        drift.Estimate  `json:"add_ballast_g"`
+	AtSurface  float64         `json:"then_at_surface_g"`
+	AtTwice    float64         `json:"then_at_twice_the_depth_g"`
+	Tubes      []tubeSuspicion `json:"tubes"`
+	ballastRho float64
+}
+
+// tubeSuspicion holds a tube against the water taken in.
+type tubeSuspicion struct {
+	Name     string  `json:"name"`
+	FloodedG float64 `json:"flooded_g"`
+	Could    bool    `json:"could_hold_it"`
+}
+
+func newTrim() *cobra.Command {
+	var o trimOptions
+	c := &cobra.Command{
+		Use: "trim [LOGBOOK]", Short: "How much ballast to add or take off for the next dive's water",
+		Example: "  $ sagline trim examples/joint --water-c 8 --salinity-psu 33 --depth-m 4 --want-g 30", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			v, log, err := openLogbook(folder(args))
+			if err != nil {
+				return err
+			}
+			if o.waterC < -3 || o.waterC > 45 || o.salinityPSU < 0 || o.salinityPSU > 45 || o.depthM < 0 || o.depthM > 300 {
+				return useError{fmt.Errorf("want --water-c of -3 to 45, --salinity-psu of 0 to 45, --depth-m of 0 to 300")}
+			}
+			m := predict.NewModel(v)
+			p := m.NewParams()
+			ingress := drift.Estimate{}
+			ballast := 0.0
+			if len(log.Dives) > 0 {
+				r, err := fit.Fit(v, log, nil)
+				if err != nil {
+					return err
+				}
+				copy(p, r.Base)
+				ingress = believedIngress(r)
+				last := log.Dives[len(log.Dives)-1].Lines
+				ballast = last[len(last)-1].BallastG
+			}
+			t := o.answer(m, p, ingress, ballast)
+			if o.asJSON {
+				return printJSON(cmd.OutOrStdout(), t)
+			}
+			printTrim(cmd.OutOrStdout(), &o, t)
+			return nil
+		},
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
+	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
+	f.Float64Var(&o.depthM, "depth-m", 0, "depth to trim for, m")
+	f.Float64Var(&o.wantG, "want-g", 30, "how much it should float there, g")
+	return c
+}
+
+// believedIngress is what the trend believes of water taken in.
+func believedIngress(r *fit.Result) drift.Estimate {
+	for _, t := range drift.Analyse(r).Trends {
+		if t.Quantity == "ingress_g" {
+			return t.Level
+		}
+	}
+	return drift.Estimate{}
+}
+
+// answer works the ballast out, with the interval of the water taken in.
+func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.Estimate, ballast float64) trimmed {
+	v := m.Vehicle
+	c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), WaterC: o.waterC, Salinity: o.salinityPSU, DepthM: o.depthM, BallastG: ballast}
+	at := func(ingress float64) (floats, add float64) {
+		q := append(predict.Params(nil), p...)
+		q[predict.TrimG] -= ingress
+		return m.NetBuoyancyG(&c) + q[predict.TrimG], m.BallastFor(&c, q, o.wantG)
+	}
+	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, Tubes: []tubeSuspicion{}}
+	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
+	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
+	t.FloatsNow.High, t.Add.High = at(ingress.Low)
+	for i := range v.Tubes {
+		full := v.Tubes[i].FloodedG(t.Density)
+		t.Tubes = append(t.Tubes, tubeSuspicion{v.Tubes[i].Name, full, ingress.Low > 0 && full >= ingress.Low})
+	}
+	then := func(depth float64) float64 {
+		d := c
+		d.DepthM, d.BallastG = depth, ballast+t.Add.Value
+		return m.NetBuoyancyG(&d) + p[predict.TrimG] - ingress.Value
+	}
+	t.AtSurface, t.AtTwice = then(0), then(2*o.depthM)
+	return t
+}
+
+func printTrim(w io.Writer, o *trimOptions, t trimmed) {
+	fmt.Fprintf(w, "%s in water of %.1f °C and %g psu (%.1f kg/m³), at %g m, with %+.0f g of ballast on since its file:\n\n",
+		t.Vehicle, o.waterC, o.salinityPSU, t.Density, o.depthM, t.BallastOn)
+	fmt.Fprintf(w, "it floats by %s g there", interval(t.FloatsNow))
+	verb := "add"
+	add := t.Add
+	if add.Value < 0 {
+		verb, add = "take off", drift.Estimate{Value: -add.Value, Low: -add.High, High: -add.Low}
+	}
+	fmt.Fprintf(w, "; for %g g, %s %s g of ballast (dry, of %.0f kg/m³)\n", o.wantG, verb, interval(add), t.ballastRho)
+	if o.depthM > 0 {
+		fmt.Fprintf(w, "it then floats by %.0f g at the surface and by %.0f g at %g m\n", t.AtSurface, t.AtTwice, 2*o.depthM)
+	}
+	for _, tube := range t.Tubes {
+		word := ""
+		if tube.Could {
+			word = ": it could hold the water taken in"
+		}
+		fmt.Fprintf(w, "tube %s, flooded, would weigh %.0f g more%s\n", tube.Name, tube.FloodedG, word)
+	}
+	if math.Min(t.AtSurface, t.AtTwice) < 0 {
+		fmt.Fprintln(w, "careful: somewhere between the surface and twice the depth it sinks; keep the tether ready")
+	}
+	fmt.Fprintln(w, "\nnext: try it in a tub or at the dock before the dive, and write the ballast down with its sign")
+}
