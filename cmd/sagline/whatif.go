@@ -1,0 +1,207 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/plotting"
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// whatifOptions say what to change and where the vehicle runs.
+type whatifOptions struct {
+	asJSON, rank                            bool
+	set                                     []string
+	sweep, out                              string
+	depthM, tetherOutM, waterC, copperShare float64
+}
+
+// variant is one way the vehicle could be, beside today's.
+type variant struct {
+	Name    string          `json:"name"`
+	Assumes string          `json:"assumes,omitempty"`
+	Outcome predict.Outcome `json:"outcome"`
+	value   float64
+}
+
+func newWhatif() *cobra.Command {
+	var o whatifOptions
+	c := &cobra.Command{
+		Use: "whatif [LOGBOOK]", Short: "What a change would do: another tether, joints re-made, more volts",
+		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
+			"your own (--set), one key over several values (--sweep, with a picture by --out), or\n" +
+			"what a builder could try, best first (--rank).",
+		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
+			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runWhatif(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.BoolVar(&o.rank, "rank", false, "changes a builder can make, most speed first")
+	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=20; several make one variant")
+	f.StringVar(&o.sweep, "sweep", "", "one key over several values, as tether.length_m=10,20,30")
+	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png, .svg or .pdf)")
+	f.Float64Var(&o.depthM, "depth-m", 3, "depth, m")
+	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
+	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
+	f.Float64Var(&o.copperShare, "copper-share", 0.25, "share of a thicker tether's added cross-section that is copper (common practice, no source)")
+	return c
+}
+
+func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
+	if !o.rank && len(o.set) == 0 && o.sweep == "" {
+		return useError{fmt.Errorf("whatif: want --set, --sweep or --rank")}
+	}
+	if o.copperShare <= 0 || o.copperShare > 1 {
+		return useError{fmt.Errorf("--copper-share: found %g, want above 0 and at most 1", o.copperShare)}
+	}
+	v, log, err := openLogbook(dir)
+	if err != nil {
+		return err
+	}
+	p := predict.NewModel(v).NewParams()
+	if len(log.Dives) > 0 {
+		r, err := fit.Fit(v, log, nil)
+		if err != nil {
+			return err
+		}
+		p = drift.Believed(r, drift.Analyse(r))
+	}
+	today := o.try(v, p, "as it is now", "", func(*predict.Vehicle, predict.Params) {})
+	variants, err := o.variants(v, p)
+	if err != nil {
+		return err
+	}
+	if o.out != "" && o.sweep != "" {
+		if err := drawSweep(v.Name, o, today, variants); err != nil {
+			return err
+		}
+	}
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants})
+	}
+	printVariants(cmd.OutOrStdout(), v.Name, o, today, variants)
+	return nil
+}
+
+// try applies one change to a copy and solves it. A changed nominal voltage
+// is what the rested battery then gives.
+func (o *whatifOptions) try(v *predict.Vehicle, p predict.Params, name, assumes string, apply func(*predict.Vehicle, predict.Params)) variant {
+	w, q := v.Clone(), append(predict.Params(nil), p...)
+	apply(w, q)
+	q[predict.OpenCircuitV] = w.Battery.NominalV
+	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
+	if o.tetherOutM > 0 {
+		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
+	}
+	return variant{Name: name, Assumes: assumes, Outcome: predict.NewModel(w).Outcome(c, q)}
+}
+
+func (o *whatifOptions) variants(v *predict.Vehicle, p predict.Params) ([]variant, error) {
+	var out []variant
+	add := func(name string, value float64, sets ...string) error {
+		w := v.Clone()
+		for _, s := range sets {
+			if err := w.Set(s); err != nil {
+				return useError{err}
+			}
+		}
+		if err := w.Check(); err != nil {
+			return err
+		}
+		x := o.try(w, p, name, "", func(*predict.Vehicle, predict.Params) {})
+		x.value = value
+		out = append(out, x)
+		return nil
+	}
+	if len(o.set) > 0 {
+		if err := add(strings.Join(o.set, ", "), 0, o.set...); err != nil {
+			return nil, err
+		}
+	}
+	if o.sweep != "" {
+		key, values, _ := strings.Cut(o.sweep, "=")
+		for x := range strings.SplitSeq(values, ",") {
+			number, err := strconv.ParseFloat(strings.TrimSpace(x), 64)
+			if err != nil {
+				return nil, useError{fmt.Errorf("--sweep: found %q, want key=number,number,…", x)}
+			}
+			if err := add(key+"="+x, number, key+"="+x); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if o.rank {
+		for _, c := range predict.Changes(v, o.copperShare) {
+			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
+		}
+		sort.SliceStable(out, func(i, j int) bool { return out[i].Outcome.SpeedMS > out[j].Outcome.SpeedMS })
+	}
+	return out, nil
+}
+
+func drawSweep(vehicle string, o *whatifOptions, today variant, vs []variant) error {
+	var x, speed, pull []float64
+	for _, v := range vs {
+		x = append(x, v.value)
+		speed = append(speed, percent(v.Outcome.SpeedMS, today.Outcome.SpeedMS))
+		pull = append(pull, percent(v.Outcome.PullN, today.Outcome.PullN))
+	}
+	key, _, _ := strings.Cut(o.sweep, "=")
+	pl, err := plotting.Sweep(vehicle, key, x, speed, pull)
+	if err != nil {
+		return err
+	}
+	return plotting.Save(pl, o.out)
+}
+
+func percent(x, of float64) float64 {
+	if of == 0 {
+		return 0
+	}
+	return 100 * x / of
+}
+
+func printVariants(w io.Writer, vehicle string, o *whatifOptions, today variant, vs []variant) {
+	fmt.Fprintf(w, "%s, all surge thrusters ahead at %g m in water of %g °C\n\n", vehicle, o.depthM, o.waterC)
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\tlost in tether\tlasts\tdrag area")
+		row := func(v variant) {
+			lasts := "-"
+			if v.Outcome.EnduranceMin != nil {
+				lasts = fmt.Sprintf("%.0f min", *v.Outcome.EnduranceMin)
+			}
+			against := func(x, of float64) string {
+				if v.Name == today.Name {
+					return ""
+				}
+				if d := percent(x, of) - 100; math.Abs(d) >= 0.5 {
+					return fmt.Sprintf(" (%+.0f %%)", d)
+				}
+				return " (same)"
+			}
+			fmt.Fprintf(w, "%s\t%.2f m/s%s\t%.1f N%s\t%.1f A\t%.0f W\t%s\t%.3f m²%s\n", v.Name,
+				v.Outcome.SpeedMS, against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), v.Outcome.PullN, against(v.Outcome.PullN, today.Outcome.PullN),
+				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, v.Outcome.DragAreaM2, against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
+		}
+		row(today)
+		for _, v := range vs {
+			row(v)
+		}
+	})
+	for _, v := range vs {
+		if v.Assumes != "" {
+			fmt.Fprintf(w, "\n%s assumes: %s", v.Name, v.Assumes)
+		}
+	}
+	fmt.Fprintf(w, "\n\nlow voltage only, fused at the battery for the wire that is laid\n")
+	fmt.Fprintln(w, "next: sagline rehearse, to see whether you would notice the loss coming back")
+}

@@ -1,0 +1,136 @@
+package predict
+
+import (
+	"fmt"
+	"math"
+)
+
+// A Change is something a builder can do. Apply changes a copy of the vehicle
+// and the parameters it is judged under; Assumes says what that takes for
+// granted.
+type Change struct {
+	Name, Assumes string
+	Apply         func(v *Vehicle, p Params)
+}
+
+// nominalAreas are the conductor areas that are sold, mm² (IEC 60228).
+var nominalAreas = []float64{0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16}
+
+// The pitch exponents of static thrust and torque: Wageningen B-series at
+// rest, two to four blades, pitch ratios 0.6 to 1.
+const (
+	thrustByPitch = 1.1
+	torqueByPitch = 1.85
+)
+
+// Changes are what a builder could try on this vehicle. copperShare is the
+// share of a tether's cross-section that its power conductors fill, by which a
+// thicker conductor makes a thicker tether.
+func Changes(v *Vehicle, copperShare float64) []Change {
+	var out []Change
+	area := v.Tether.Power.Area()
+	for i, a := range nominalAreas {
+		up := a > area*1.05 && (i == 0 || nominalAreas[i-1] <= area*1.05)
+		down := a < area*0.95 && (i+1 == len(nominalAreas) || nominalAreas[i+1] >= area*0.95)
+		if up || down {
+			out = append(out, resize(v, a, copperShare))
+		}
+	}
+	for _, cut := range []float64{5, 10} {
+		if v.Tether.LengthM > cut+5 {
+			out = append(out, Change{fmt.Sprintf("tether %g m shorter", cut), "the dives still fit on it",
+				func(v *Vehicle, p Params) { v.Tether.LengthM -= cut }})
+		}
+	}
+	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *Vehicle, p Params) {
+		p[LoopOhm] = min(p[LoopOhm], 0)
+	}})
+	if volts := v.Battery.NominalV * 1.2; volts <= 60 {
+		out = append(out, Change{fmt.Sprintf("battery of %.1f V", volts), "motors, relays and lights bear it; same capacity",
+			func(v *Vehicle, p Params) { v.Battery.NominalV = volts }})
+	}
+	if v.Battery.CapacityAh > 0 {
+		out = append(out, onBoard(v))
+	}
+	for _, k := range []float64{1.15, 0.85} {
+		out = append(out, Change{fmt.Sprintf("propellers of %+.0f %% pitch", 100*(k-1)),
+			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *Vehicle, p Params) { repitch(v, k) }})
+	}
+	return out
+}
+
+// Area is a conductor's copper in mm²: as stated, from its gauge, or from its
+// resistance.
+func (c *Conductor) Area() float64 {
+	switch {
+	case c.AreaMM2 > 0:
+		return c.AreaMM2
+	case c.AWG != nil:
+		return AWGArea(*c.AWG)
+	}
+	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
+}
+
+// resize changes the conductors, and with them the tether's diameter.
+func resize(v *Vehicle, area, share float64) Change {
+	t := &v.Tether
+	more := 2 * float64(max(t.Power.Parallel, 1)) * (area - t.Power.Area())
+	section := math.Pi/4*t.DiameterMM*t.DiameterMM + more/share
+	if least := math.Pi / 4 * t.DiameterMM * t.DiameterMM / 4; section < least {
+		section = least
+	}
+	diameter := math.Sqrt(4 / math.Pi * section)
+	return Change{fmt.Sprintf("conductors of %g mm²", area),
+		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %.1f mm; same weight in water", 100*share, diameter),
+		func(v *Vehicle, p Params) {
+			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
+			v.Tether.DiameterMM = diameter
+		}}
+}
+
+// onBoard carries the battery in a neutral housing: no loss in the tether,
+// but more to push.
+func onBoard(v *Vehicle) Change {
+	kg := v.Battery.NominalV * v.Battery.CapacityAh / whPerKG(v.Battery.Chemistry)
+	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
+	return Change{"battery carried on board",
+		fmt.Sprintf("%.1f kg of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of", kg, 100*(grown-1)),
+		func(v *Vehicle, p Params) {
+			v.Tether.Power = Conductor{AreaMM2: 1000, Parallel: 1}
+			p[LoopOhm] = 0
+			v.Hull.DragAreaM2 *= grown
+			v.Hull.ClimbDragAreaM2 *= grown
+			v.Hull.DisplacedKG += kg
+		}}
+}
+
+// repitch scales the propellers' pitch: pitch speed, and thrust and torque of
+// the test as the B-series at rest.
+func repitch(v *Vehicle, k float64) {
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		u := t.TestV - t.TestA*t.ArmatureOhm
+		t.PropPitchMM *= k
+		t.TestN *= math.Pow(k, thrustByPitch)
+		// the same back-EMF with more load wants a higher test voltage
+		t.TestA = t.NoLoadA + (t.TestA-t.NoLoadA)*math.Pow(k, torqueByPitch)
+		before := t.TestV
+		t.TestV = u + t.TestA*t.ArmatureOhm
+		// no-load speed is stated at the test voltage: keep revolutions per volt
+		t.NoLoadRPM *= (t.TestV - t.NoLoadA*t.ArmatureOhm) / (before - t.NoLoadA*t.ArmatureOhm)
+	}
+}
+
+// Clone is a vehicle that can be changed without touching v.
+func (v *Vehicle) Clone() *Vehicle {
+	c := *v
+	c.Thrusters = append([]Thruster(nil), v.Thrusters...)
+	c.Tubes = append([]Tube(nil), v.Tubes...)
+	c.Tether.Floats = append([]Float(nil), v.Tether.Floats...)
+	c.Lights.ResistorOhm = append([]float64(nil), v.Lights.ResistorOhm...)
+	if v.Tether.Power.AWG != nil {
+		gauge := *v.Tether.Power.AWG
+		c.Tether.Power.AWG = &gauge
+	}
+	return &c
+}
