@@ -141,14 +141,21 @@ func (m *Model) prepare(c *Condition, p Params) line {
 // NetBuoyancyG is the weight in water, in g, that brings the vehicle to hover
 // at the condition's depth, tether weight and ballast included.
 func (m *Model) NetBuoyancyG(c *Condition) float64 {
-	h, t := &m.Vehicle.Hull, &m.Vehicle.Tether
+	h := &m.Vehicle.Hull
 	rho := WaterDensity(c.WaterC, c.Salinity)
-	hung := t.WeightGM * c.DepthM
-	for _, f := range t.Floats {
-		hung -= f.LiftGM * max(min(f.ToM, c.DepthM)-f.FromM, 0)
-	}
 	return h.TrimG + 1000*h.DisplacedKG*(rho/referenceDensity-1) - h.FoamLossGM*c.DepthM -
-		c.BallastG*(1-rho/h.BallastDensityKGM3) - hung
+		c.BallastG*(1-rho/h.BallastDensityKGM3) - m.hungG(c.DepthM)
+}
+
+// hungG is the net weight in g of the tether that hangs on the vehicle at a
+// depth, its floats' lift taken off.
+func (m *Model) hungG(depth float64) float64 {
+	t := &m.Vehicle.Tether
+	hung := t.WeightGM * depth
+	for _, f := range t.Floats {
+		hung -= f.LiftGM * max(min(f.ToM, depth)-f.FromM, 0)
+	}
+	return hung
 }
 
 // lightAmps is the lights' current at a vehicle voltage, and its slope.

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"sagline/plotting"
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// stationOptions are where to hold and in what.
+type stationOptions struct {
+	predict.Station
+	asJSON, mapped bool
+	out            string
+	set            []string
+}
+
+func newStation() *cobra.Command {
+	var o stationOptions
+	c := &cobra.Command{
+		Use: "station [LOGBOOK]", Short: "Whether the vehicle can hold still in a current, and how much tether to pay out",
+		Long: "Solves the tether as a flexible cable in a uniform current, from the operator at the surface to\n" +
+			"the vehicle, and holds the force left against what the thrusters give through this tether.\n" +
+			"Floats along the tether are left out of its weight here.",
+		Example: "  $ sagline station examples/sound --current-m-s 0.2 --depth-m 6 --offset-m 10 --tether-out-m 20", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runStation(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.BoolVar(&o.mapped, "map", false, "where it can hold, over depth and offset")
+	f.StringVar(&o.out, "out", "", "picture of the tether to draw (.png, .svg or .pdf)")
+	f.Float64Var(&o.CurrentMS, "current-m-s", 0.2, "current, m/s")
+	f.Float64Var(&o.DepthM, "depth-m", 5, "depth to hold, m")
+	f.Float64Var(&o.OffsetM, "offset-m", 0, "place along the current from the operator, + downstream, m")
+	f.Float64Var(&o.TetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
+	f.Float64Var(&o.WaterC, "water-c", 15, "water temperature, °C")
+	f.Float64Var(&o.Salinity, "salinity-psu", 0, "salinity, psu")
+	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.diameter_mm=6")
+	return c
+}
+
+// strongest bounds the currents that are looked at, m/s.
+const strongest = 3
+
+func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
+	v, log, err := openLogbook(dir)
+	if err != nil {
+		return err
+	}
+	p := predict.NewModel(v).NewParams()
+	if len(log.Dives) > 0 {
+		r, err := fit.Fit(v, log, nil)
+		if err != nil {
+			return err
+		}
+		p = drift.Believed(r, drift.Analyse(r))
+		last := log.Dives[len(log.Dives)-1].Lines
+		o.BallastG = last[len(last)-1].BallastG
+	}
+	for _, s := range o.set {
+		if err := v.Set(s); err != nil {
+			return useError{err}
+		}
+	}
+	if err := v.Check(); err != nil {
+		return err
+	}
+	if err := o.judge(v); err != nil {
+		return useError{err}
+	}
+	m := predict.NewModel(v)
+	if o.mapped {
+		printMap(cmd.OutOrStdout(), m, o, p)
+		return nil
+	}
+	h, err := m.Hold(o.Station, p)
+	if err != nil {
+		return err
+	}
+	h.StrongestMS = m.Strongest(o.Station, p, strongest)
+	if o.out != "" {
+		if err := drawCable(v.Name, o, h); err != nil {
+			return err
+		}
+	}
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), h)
+	}
+	printHolding(cmd.OutOrStdout(), m, o, p, h)
+	return nil
+}
+
+// judge fills in the tether paid out and refuses what makes no sense.
+func (o *stationOptions) judge(v *predict.Vehicle) error {
+	if o.TetherOutM == 0 {
+		o.TetherOutM = v.Tether.LengthM
+	}
+	switch {
+	case o.CurrentMS <= 0 || o.CurrentMS > strongest:
+		return fmt.Errorf("--current-m-s: found %g, want above 0 and at most %d", o.CurrentMS, strongest)
+	case o.DepthM < 0 || o.DepthM > 300:
+		return fmt.Errorf("--depth-m: found %g, want 0 to 300", o.DepthM)
+	case o.TetherOutM < 0 || o.TetherOutM > v.Tether.LengthM:
+		return fmt.Errorf("--tether-out-m: found %g, the tether has %g m", o.TetherOutM, v.Tether.LengthM)
+	case math.Hypot(o.DepthM, o.OffsetM) >= o.TetherOutM:
+		return fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, math.Hypot(o.DepthM, o.OffsetM))
+	case o.WaterC < -3 || o.WaterC > 45 || o.Salinity < 0 || o.Salinity > 45:
+		return fmt.Errorf("want --water-c of -3 to 45 and --salinity-psu of 0 to 45")
+	}
+	return nil
+}
+
+func drawCable(vehicle string, o *stationOptions, h predict.Holding) error {
+	var x, z []float64
+	for _, q := range h.Shape {
+		x, z = append(x, q.XM), append(z, q.ZM)
+	}
+	pl, err := plotting.Cable(fmt.Sprintf("%s: %g m of tether in %g m/s", vehicle, o.TetherOutM, o.CurrentMS), x, z)
+	if err != nil {
+		return err
+	}
+	return plotting.Save(pl, o.out)
+}
+
+func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h predict.Holding) {
+	fmt.Fprintf(w, "%s at %g m depth, %g m downstream, %g m of tether out, current %g m/s\n\n", m.Vehicle.Name, o.DepthM, o.OffsetM, o.TetherOutM, o.CurrentMS)
+	upWord, downWord := "upstream", "down"
+	if h.ForceUpN < 0 {
+		upWord = "downstream"
+	}
+	if h.ForceDownN < 0 {
+		downWord = "up"
+	}
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
+		fmt.Fprintf(w, "%s\t%.1f N\t%.1f N\n", upWord, math.Abs(h.ForceUpN), h.GreatestUpN)
+		fmt.Fprintf(w, "%s\t%.1f N\t%.1f N\n", downWord, math.Abs(h.ForceDownN), h.GreatestDownN)
+	})
+	word := "it cannot hold there"
+	if h.CanHold {
+		word = "it can hold there"
+	}
+	fmt.Fprintf(w, "\n%s; the tether pulls with %.1f N; the strongest current it can hold there is %.2f m/s\n", word, h.TensionN, h.StrongestMS)
+	if length, current := bestLength(m, o, p); current > h.StrongestMS+0.005 {
+		fmt.Fprintf(w, "with %.0f m of tether out it would be %.2f m/s\n", length, current)
+	}
+	for _, q := range h.Shape {
+		if q.ZM < -0.1 {
+			fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
+			break
+		}
+	}
+	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
+	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
+}
+
+// bestLength tries tether lengths from just enough to all of it.
+func bestLength(m *predict.Model, o *stationOptions, p predict.Params) (length, current float64) {
+	s := o.Station
+	least := 1.03 * math.Hypot(s.DepthM, s.OffsetM)
+	for k := range 6 {
+		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/5
+		if s.TetherOutM < 0.5 {
+			continue
+		}
+		if u := m.Strongest(s, p, strongest); u > current {
+			length, current = s.TetherOutM, u
+		}
+	}
+	return length, current
+}
+
+// printMap says over depth and offset where the vehicle can hold.
+func printMap(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params) {
+	fmt.Fprintf(w, "%s, %g m of tether out, current %g m/s: where it can hold\n\n", m.Vehicle.Name, o.TetherOutM, o.CurrentMS)
+	reach := o.TetherOutM
+	table(w, func(w io.Writer) {
+		fmt.Fprint(w, "depth, m \\ downstream, m")
+		for k := -4; k <= 4; k++ {
+			fmt.Fprintf(w, "\t%.0f", reach*0.22*float64(k))
+		}
+		fmt.Fprintln(w)
+		for d := 1; d <= 6; d++ {
+			depth := reach * 0.15 * float64(d)
+			fmt.Fprintf(w, "%.0f", depth)
+			for k := -4; k <= 4; k++ {
+				s := o.Station
+				s.DepthM, s.OffsetM = depth, reach*0.22*float64(k)
+				h, err := m.Hold(s, p)
+				switch {
+				case err != nil:
+					fmt.Fprint(w, "\t-")
+				case h.CanHold:
+					fmt.Fprint(w, "\tyes")
+				default:
+					fmt.Fprint(w, "\tno")
+				}
+			}
+			fmt.Fprintln(w)
+		}
+	})
+	fmt.Fprintln(w, "\n-: out of reach, or the tether too loose to tell")
+}

@@ -1,0 +1,58 @@
+package plotting
+
+import (
+	"fmt"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Cable draws a tether's shape from the operator (at the surface, 0) to the
+// vehicle: x along the current, depth down, both in m.
+func Cable(title string, x, z []float64) (*plot.Plot, error) {
+	if len(x) < 2 || len(x) != len(z) {
+		return nil, fmt.Errorf("a cable of %d points, want two or more", len(x))
+	}
+	p := plot.New()
+	p.Title.Text = "\n" + title
+	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
+	p.X.Label.Text, p.Y.Label.Text = "m downstream of the operator; the current runs to the right", "m of depth"
+	xy := make(plotter.XYs, len(x))
+	for i := range x {
+		xy[i] = plotter.XY{X: x[i], Y: -z[i]}
+	}
+	line, err := plotter.NewLine(xy)
+	if err != nil {
+		return nil, err
+	}
+	line.Color, line.Width = blue, 2
+	ends, err := plotter.NewScatter(plotter.XYs{xy[0], xy[len(xy)-1]})
+	if err != nil {
+		return nil, err
+	}
+	ends.Shape, ends.Radius, ends.Color = draw.BoxGlyph{}, 5, ink
+	p.Add(line, ends)
+	// one scale for both axes, so that the shape is true: the picture is twice
+	// as wide as high
+	wide, high := p.X.Max-p.X.Min, p.Y.Max-p.Y.Min
+	span := 1.25 * max(wide, 2*high)
+	mid, low := (p.X.Min+p.X.Max)/2, (p.Y.Min+p.Y.Max)/2
+	p.X.Min, p.X.Max = mid-span/2, mid+span/2
+	p.Y.Min, p.Y.Max = low-span/4, low+span/4
+	p.X.Tick.Marker = plot.TickerFunc(evenTicks)
+	p.Y.Tick.Marker = plot.TickerFunc(depthTicks)
+	level(p, p.X.Min, p.X.Max, 0, grey, "surface")
+	label(p, xy[0].X, xy[0].Y, "  operator", ink, 4)
+	label(p, xy[len(xy)-1].X, xy[len(xy)-1].Y, "  vehicle", ink, -12)
+	return p, nil
+}
+
+// depthTicks are evenTicks with depth counted down.
+func depthTicks(lo, hi float64) []plot.Tick {
+	ticks := evenTicks(-hi, -lo)
+	for i := range ticks {
+		ticks[i].Value = -ticks[i].Value
+	}
+	return ticks
+}
