@@ -69,7 +69,7 @@ func newRoot() *cobra.Command {
 	}{
 		{"write", newNew()}, {"write", newCheck()},
 		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
-		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newPlot()}, {"show", newDemo()},
+		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
 	} {
 		c.cmd.GroupID = c.group
 		root.AddCommand(c.cmd)

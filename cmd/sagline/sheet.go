@@ -1,0 +1,155 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/plotting"
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+// sheetOptions are the next dive's circumstances and the file to write.
+type sheetOptions struct {
+	out                         string
+	depthM, waterC, salinityPSU float64
+	readings                    int
+}
+
+func newSheet() *cobra.Command {
+	var o sheetOptions
+	c := &cobra.Command{
+		Use: "sheet [LOGBOOK]", Short: "A printable card for the next dive: what to read, and what it should be",
+		Example: "  $ sagline sheet examples/joint --out card.html --depth-m 4 --water-c 12", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runSheet(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.StringVar(&o.out, "out", "", "file to write, .html or .pdf (default: the card as text)")
+	f.Float64Var(&o.depthM, "depth-m", 3, "depth of the runs, m")
+	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
+	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
+	f.IntVar(&o.readings, "readings", 10, "how many readings at most")
+	return c
+}
+
+func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
+	ext := strings.ToLower(filepath.Ext(o.out))
+	if o.out != "" && ext != ".html" && ext != ".pdf" {
+		return useError{fmt.Errorf("--out: found %q, want a name in .html or .pdf", o.out)}
+	}
+	if o.depthM < 0 || o.depthM > 300 || o.waterC < -3 || o.waterC > 45 || o.salinityPSU < 0 || o.salinityPSU > 45 || o.readings < 1 {
+		return useError{fmt.Errorf("want --depth-m of 0 to 300, --water-c of -3 to 45, --salinity-psu of 0 to 45, --readings above 0")}
+	}
+	r, log, err := fitLogbook(dir)
+	if err != nil {
+		return err
+	}
+	s := buildSheet(r, log, o)
+	switch ext {
+	case ".html":
+		err = session.SaveFile(o.out, s.WriteHTML)
+	case ".pdf":
+		err = session.SaveFile(o.out, s.WritePDF)
+	default:
+		printSheet(cmd.OutOrStdout(), s)
+		return nil
+	}
+	if err == nil {
+		fmt.Fprintf(cmd.OutOrStdout(), "%s; next: print it, fill it in, write it into %s\n", o.out, log.File)
+	}
+	return err
+}
+
+func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Sheet {
+	rep := drift.Analyse(r)
+	p := drift.Believed(r, rep)
+	v := r.Model.Vehicle
+	last := log.Dives[len(log.Dives)-1]
+	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU, BallastG: last.Lines[len(last.Lines)-1].BallastG}
+	s := &plotting.Sheet{Vehicle: v.Name,
+		Basis: fmt.Sprintf("As believed after dive %s of %s, on a rested battery of %.1f V, %g m deep in water of %g °C and %g psu. Ranges hold 95 %%; "+
+			"what the battery rests above or below that, add to every voltage.",
+			last.Label, last.Date.Format("2 Jan 2006"), v.Battery.NominalV, o.depthM, o.waterC, o.salinityPSU)}
+	open := make([]float64, len(r.Drift))
+	for i := range open {
+		open[i] = 1
+	}
+	for _, f := range rep.Findings {
+		for i, k := range drift.Kinds(v) {
+			if k.Fault == f.Fault {
+				open[i] = 3
+			}
+		}
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", strings.ReplaceAll(f.Fault, "_", " "), f.SinceDive, sure(f.Probability), f.CheckNext))
+	}
+	for _, t := range rep.Trends {
+		if t.DivesToLimit != nil {
+			words, _ := drift.Words(t.Quantity)
+			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit, about %.0f (%.0f to %.0f)", words, t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High))
+		}
+	}
+	for _, d := range rep.Dives {
+		if len(d.Serviced) > 0 {
+			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s of %s", strings.Join(d.Serviced, ", "), d.Dive, d.Date))
+		}
+	}
+	kinds := drift.Kinds(v)
+	for _, x := range r.Card(p, c, open, o.readings) {
+		s.Readings = append(s.Readings, sheetReading(v, kinds, x))
+	}
+	s.Cautions = strings.Split(strings.ReplaceAll(strings.TrimSuffix(cautions, "."), "\n", " "), ". ")
+	return s
+}
+
+// sheetReading words one reading of the card.
+func sheetReading(v *predict.Vehicle, kinds []drift.Kind, x fit.Reading) plotting.SheetReading {
+	do := drivesName(v, x.Sign)
+	switch {
+	case x.Climbing:
+		do = "all off, floating up freely"
+	case do == "off":
+		do = "all off, at rest"
+	case x.Held:
+		do += ", held still"
+	}
+	name, unit, _ := readingName(x.Quantity)
+	half := (x.High - x.Low) / 2
+	words, _ := drift.Words(kinds[x.Drift].Quantity)
+	return plotting.SheetReading{Do: do, Read: name, Tells: words,
+		Expect: fmt.Sprintf("%s to %s %s", rounded(x.Low, half), rounded(x.High, half), unit)}
+}
+
+// readingName is what a quantity is called on a card, and its unit.
+func readingName(q session.Quantity) (name, unit string, ok bool) {
+	for _, c := range session.Columns() {
+		if is, reading := session.QuantityOf(c.Name); reading && is == q {
+			return c.Name, c.Unit, true
+		}
+	}
+	return "", "", false
+}
+
+func printSheet(w io.Writer, s *plotting.Sheet) {
+	fmt.Fprintf(w, "%s: the next dive\n%s\n\n", s.Vehicle, s.Basis)
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "do\tread\tshould be\twas\ttells")
+		for _, r := range s.Readings {
+			fmt.Fprintf(w, "%s\t%s\t%s\t______\t%s\n", r.Do, r.Read, r.Expect, r.Tells)
+		}
+	})
+	for _, part := range []struct {
+		title string
+		lines []string
+	}{{"open", s.Open}, {"serviced and due", s.Services}, {"mind", s.Cautions}} {
+		if len(part.lines) > 0 {
+			fmt.Fprintf(w, "\n%s:\n  %s\n", part.title, strings.Join(part.lines, "\n  "))
+		}
+	}
+	fmt.Fprintln(w, "\nnext: --out card.html or card.pdf to print it")
+}
