@@ -60,37 +60,3 @@ func (m *Model) Combinations() [][]int8 {
 	}
 	return out
 }
-
-// Margins are what must hold before a vehicle is switched on.
-type Margins struct {
-	RelayCoilV    *float64 `json:"relay_coil_v"`
-	RelayPullInV  *float64 `json:"relay_pull_in_v"`
-	FarEndShortA  float64  `json:"far_end_short_a"`
-	FuseA         *float64 `json:"fuse_a"`
-	EnduranceMins *float64 `json:"endurance_min"`
-}
-
-// Margins weighs relay, fuse and battery against the heaviest of the points:
-// its battery voltage and current. What the file does not state is nil.
-func (m *Model) Margins(c *Condition, p Params, loadedV, amps float64) Margins {
-	v := m.Vehicle
-	e := p[OpenCircuitV] - p[SagVPerMinute]*c.Minute
-	loop := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[LoopOhm]
-	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[BatteryOhm] + loop)}
-	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
-		signal := 0.0
-		if s := &v.Tether.Signal; s.AWG != nil || s.AreaMM2 > 0 || s.OhmKM > 0 {
-			signal = 2 * v.Tether.LengthM * s.OhmPerMetre(c.WaterC)
-		}
-		coil := loadedV * v.Relay.CoilOhm / (v.Relay.CoilOhm + signal)
-		out.RelayCoilV, out.RelayPullInV = &coil, &v.Relay.PullInV
-	}
-	if v.Battery.FuseA > 0 {
-		out.FuseA = &v.Battery.FuseA
-	}
-	if v.Battery.CapacityAh > 0 && amps > 0 {
-		mins := v.Battery.CapacityAh / amps * 60
-		out.EnduranceMins = &mins
-	}
-	return out
-}

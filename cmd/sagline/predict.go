@@ -111,7 +111,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			heaviest = pt
 		}
 	}
-	margins := m.Margins(&c, p, heaviest.BatteryV, heaviest.CurrentA)
+	margins := m.Margins(&c, p, heaviest.BatteryV, heaviest.CurrentA, heaviest.VehicleV)
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
 	}
@@ -196,12 +196,40 @@ func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins
 				opt(p.SpeedMS, "%.2f m/s"), opt(p.ClimbMS, "%.2f m/s"), opt(p.PullN, "%.1f N"), p.TrimG, p.PowerW.Tether+p.PowerW.Joints)
 		}
 	})
-	fmt.Fprintf(w, "\na dead short at the vehicle end draws %.0f A", margins.FarEndShortA)
-	if margins.FuseA != nil {
-		fmt.Fprintf(w, "; the fuse is %.0f A", *margins.FuseA)
-		if margins.FarEndShortA < 1.5**margins.FuseA {
-			fmt.Fprint(w, " and may not blow: the tether would heat instead")
+	printMargins(w, v, margins)
+	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+}
+
+// printMargins says of each margin whether it is met, and the caution that
+// belongs to it.
+func printMargins(w io.Writer, v *predict.Vehicle, m predict.Margins) {
+	fmt.Fprintln(w)
+	met := func(ok bool) string {
+		if ok {
+			return "met"
 		}
+		return "NOT MET"
 	}
-	fmt.Fprintf(w, "\n\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+	if m.FuseA != nil {
+		ok := m.FarEndShortA >= predict.FuseBlows**m.FuseA
+		fmt.Fprintf(w, "fuse: %s; a dead short at the vehicle end draws %.0f A, the %.0f A fuse wants about %.0f A to blow at once", met(ok), m.FarEndShortA, *m.FuseA, predict.FuseBlows**m.FuseA)
+		if !ok {
+			fmt.Fprintf(w, ":\n  the tether would heat instead, to 160 °C in about %.0f s were no heat lost", m.ShortTo160S)
+		}
+		fmt.Fprintln(w)
+	} else {
+		fmt.Fprintf(w, "fuse: none stated; a dead short at the vehicle end draws %.0f A: fuse at the battery\n", m.FarEndShortA)
+	}
+	if m.RelayCoilV != nil {
+		fmt.Fprintf(w, "relays: %s; coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot\n", met(*m.RelayCoilV >= *m.RelayHotV), *m.RelayCoilV, *m.RelayPullInV, *m.RelayHotV)
+	}
+	if m.CameraV != nil {
+		fmt.Fprintf(w, "camera: %s; the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark\n", met(*m.CameraV >= *m.CameraLeastV), *m.CameraV, *m.CameraLeastV)
+	}
+	if m.EnduranceMins != nil {
+		fmt.Fprintf(w, "endurance: about %.0f min at the heaviest of these, from a full battery in good health\n", *m.EnduranceMins)
+	}
+	for _, name := range v.Boasts() {
+		fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)
+	}
 }

@@ -1,0 +1,100 @@
+package predict
+
+import "math"
+
+// Margins are what must hold before a vehicle is switched on. What the file
+// does not state is nil.
+type Margins struct {
+	RelayCoilV    *float64 `json:"relay_coil_v"`        // at the loaded battery voltage, every coil on
+	RelayPullInV  *float64 `json:"relay_pull_in_v"`     // cold, as in the file
+	RelayHotV     *float64 `json:"relay_pull_in_hot_v"` // with the winding at hotCoilC
+	FarEndShortA  float64  `json:"far_end_short_a"`
+	FuseA         *float64 `json:"fuse_a"`
+	ShortTo160S   float64  `json:"short_to_160c_s"` // until the power conductors reach 160 °C, no heat lost
+	EnduranceMins *float64 `json:"endurance_min"`
+	CameraV       *float64 `json:"camera_v"` // on the shared supply, heaviest combination
+	CameraLeastV  *float64 `json:"camera_minimum_v"`
+}
+
+const (
+	copperZeroC = 234.5 // K below 0 °C at which copper's resistance would vanish, IEC 60949
+	hotCoilC    = 60.0  // °C of a relay winding that has been on for a while; common practice, no source
+	// FuseBlows is how many times its rating a fuse wants to blow within
+	// seconds; common practice, no source.
+	FuseBlows = 2.0
+)
+
+// adiabaticK is k of S = √(I²t)/k for copper from one temperature to another,
+// A·√s/mm²: 226·√ln((234.5+θ_f)/(234.5+θ_i)), IEC 60949.
+func adiabaticK(from, to float64) float64 {
+	return 226 * math.Sqrt(math.Log((copperZeroC+to)/(copperZeroC+from)))
+}
+
+// hotter scales a copper winding's resistance, and with it a relay's pull-in
+// voltage, between temperatures in °C.
+func hotter(from, to float64) float64 { return (copperZeroC + to) / (copperZeroC + from) }
+
+// Margins weighs relays, fuse, tether and battery against the heaviest of the
+// combinations: its battery voltage, current and vehicle voltage.
+func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64) Margins {
+	v := m.Vehicle
+	e := p[OpenCircuitV] - p[SagVPerMinute]*c.Minute
+	loop := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[LoopOhm]
+	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[BatteryOhm] + loop)}
+	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
+	out.ShortTo160S = math.Pow(adiabaticK(c.WaterC, 160)*copper/out.FarEndShortA, 2)
+	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
+		coil, hot := m.relayCoilV(c, loadedV), v.Relay.PullInV*hotter(20, hotCoilC)
+		out.RelayCoilV, out.RelayPullInV, out.RelayHotV = &coil, &v.Relay.PullInV, &hot
+	}
+	if v.Battery.FuseA > 0 {
+		out.FuseA = &v.Battery.FuseA
+	}
+	if v.Battery.CapacityAh > 0 && amps > 0 {
+		mins := 60 * peukertHours(v.Battery.CapacityAh, amps, v.Battery.Chemistry)
+		out.EnduranceMins = &mins
+	}
+	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
+		out.CameraV, out.CameraLeastV = &vehicleV, &v.Camera.MinimumV
+	}
+	return out
+}
+
+// relayCoilV is a coil's voltage with every thruster's coil on: each has its
+// own signal conductor, and all share the return.
+func (m *Model) relayCoilV(c *Condition, loadedV float64) float64 {
+	v := m.Vehicle
+	s := &v.Tether.Signal
+	if s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
+		return loadedV
+	}
+	wire := v.Tether.LengthM * s.OhmPerMetre(c.WaterC)
+	back := wire / float64(max(s.SharedReturn, 1))
+	if s.SharedReturn > 0 {
+		back *= float64(len(v.Thrusters)) // all coils' current comes back through it
+	}
+	return loadedV * v.Relay.CoilOhm / (v.Relay.CoilOhm + wire + back)
+}
+
+// MomentumLimitN is the most that a propeller of diameter d metres can pull at
+// rest with a shaft power in W: T = (2ρAP²)^(1/3), momentum theory.
+func MomentumLimitN(d, watts, rho float64) float64 {
+	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
+}
+
+// Boasts names the thrusters whose test claims more pull than momentum theory
+// allows for all of the electrical power that reaches the propeller.
+func (v *Vehicle) Boasts() []string {
+	var out []string
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		if t.PropDiameterMM <= 0 {
+			continue
+		}
+		shaft := (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
+		if t.TestN > MomentumLimitN(t.PropDiameterMM/1000, shaft, 1000) {
+			out = append(out, t.Name)
+		}
+	}
+	return out
+}

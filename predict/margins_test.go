@@ -1,0 +1,56 @@
+package predict
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// IEC 60364-5-54: k = 115 for PVC from 70 to 160 °C, 143 from 30 to 160 °C;
+// 2.5 mm² at 300 A reaches it in 0.918 s.
+func TestAdiabaticConstant(t *testing.T) {
+	assert.InDelta(t, 115.0044814865, adiabaticK(70, 160), 1e-9)
+	assert.InDelta(t, 142.8952604460, adiabaticK(30, 160), 1e-9)
+}
+
+// A relay maker's note: 320 Ω at 25 °C is 443.3 Ω at 125 °C, and a pull-in of
+// 13.0 V becomes 18 V.
+func TestRelayWindingGetsHot(t *testing.T) {
+	assert.InDelta(t, 443.3, 320*hotter(25, 125), 0.05)
+	assert.InDelta(t, 18.0, 13*hotter(25, 125), 0.05)
+}
+
+// Momentum theory at rest: 60 mm and 50 W in water of 1000 kg/m³ pull at most
+// 24.17988 N; 100 mm and 100 W in 1025 kg/m³, 54.40196 N.
+func TestMomentumBound(t *testing.T) {
+	assert.InDelta(t, 24.179879310, MomentumLimitN(0.06, 50, 1000), 1e-8)
+	assert.InDelta(t, 54.401964261, MomentumLimitN(0.1, 100, 1025), 1e-8)
+	v := testVehicle()
+	assert.Empty(t, v.Boasts())
+	v.Thrusters[1].TestN = 60
+	assert.Equal(t, []string{"starboard"}, v.Boasts())
+}
+
+// A coil behind a shared return sees every other coil's current: three coils
+// of 100 Ω on wires of 1 Ω with one return of 1 Ω get 100/(100+1+3) each.
+func TestRelaysOnASharedReturn(t *testing.T) {
+	v := testVehicle()
+	v.Relay = Relay{CoilOhm: 100, CoilV: 12, PullInV: 9}
+	v.Tether.Signal = Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
+	m := NewModel(v)
+	c := &Condition{WaterC: 20}
+	assert.InDelta(t, 12*100/104.0, m.relayCoilV(c, 12), 1e-9)
+	v.Tether.Signal.SharedReturn = 0
+	assert.InDelta(t, 12*100/102.0, m.relayCoilV(c, 12), 1e-9)
+}
+
+// A dead short at the far end: 12.6 V over 0.03 + 0.44 Ω is 26.8085 A, as
+// ngspice 39 solves testdata/tether.cir with its load shorted.
+func TestFarEndShort(t *testing.T) {
+	v := testVehicle()
+	v.Battery = Battery{NominalV: 12.6, ResistanceOhm: 0.03}
+	v.Tether.LengthM, v.Tether.Power = 1, Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
+	m := NewModel(v)
+	got := m.Margins(&Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
+	assert.InDelta(t, 26.808510638, got.FarEndShortA, 1e-8)
+}
