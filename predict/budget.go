@@ -8,6 +8,7 @@ type Power struct {
 	Branches  float64 `json:"branches"`  // relay contacts and leads
 	Thrusters float64 `json:"thrusters"` // at the motors' terminals
 	Lights    float64 `json:"lights"`
+	Windings  float64 `json:"windings"` // of Thrusters, what their windings turn to heat
 }
 
 // Budget splits a solved point's power. It sums to the open-circuit voltage
@@ -25,6 +26,7 @@ func (m *Model) Budget(c *Condition, p Params, pt *Point) Power {
 		branch := v.Thrusters[i].BranchOhm + p[FirstBranch+i]
 		w.Branches += a * a * branch
 		w.Thrusters += a * (volts - a*branch)
+		w.Windings += a * a * v.Thrusters[i].ArmatureOhm
 	}
 	if c.Lights {
 		a, _ := m.lightAmps(volts)

@@ -28,9 +28,3 @@ func TestSaltWaterFloatsTheHull(t *testing.T) {
 	c := Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
 	assert.InDelta(t, 60+11000*(1023.34306/WaterDensity(15, 0)-1), m.NetBuoyancyG(&c), 1e-3)
 }
-
-// A flooded tube of 40 mm bore and 500 mm holds π/4·0.04²·0.5 m³ = 0.6283 l.
-func TestFloodedTube(t *testing.T) {
-	tube := Tube{OuterMM: 44, WallMM: 2, LengthMM: 500}
-	assert.InDelta(t, 628.3185, tube.FloodedG(1000), 1e-3)
-}

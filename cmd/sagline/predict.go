@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/fit"
 )
@@ -15,7 +16,7 @@ import (
 // predictOptions are the circumstances that predict is asked for.
 type predictOptions struct {
 	asJSON, held, climb, lights, asBuilt                  bool
-	thrusters                                             string
+	thrusters, out                                        string
 	openCircuitV, depthM, tetherOutM, waterC, salinityPSU float64
 	set                                                   []string
 }
@@ -40,6 +41,7 @@ func newPredict() *cobra.Command {
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
 	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
+	f.StringVar(&o.out, "out", "", "picture of where the watts go to draw (.png, .svg or .pdf)")
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=30")
 	return c
 }
@@ -112,11 +114,31 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 	}
 	margins := m.Margins(&c, p, heaviest.BatteryV, heaviest.CurrentA, heaviest.VehicleV)
+	if o.out != "" {
+		if err := drawBudget(v, points, o.out); err != nil {
+			return err
+		}
+	}
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
 	}
 	printPoints(cmd, v, points, margins, calibrated)
 	return nil
+}
+
+func drawBudget(v *predict.Vehicle, points []point, path string) error {
+	var shares []plotting.Share
+	for _, p := range points {
+		if w := p.PowerW; p.CurrentA > 0 {
+			name := strings.ReplaceAll(p.Thrusters, " + ", "\n+ ")
+			shares = append(shares, plotting.Share{Name: name, Watts: [7]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}})
+		}
+	}
+	pl, err := plotting.Budget(v.Name, shares)
+	if err != nil {
+		return err
+	}
+	return plotting.Save(pl, path)
 }
 
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {

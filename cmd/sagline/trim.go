@@ -34,9 +34,10 @@ type trimmed struct {
 
 // tubeSuspicion holds a tube against the water taken in.
 type tubeSuspicion struct {
-	Name     string  `json:"name"`
-	FloodedG float64 `json:"flooded_g"`
-	Could    bool    `json:"could_hold_it"`
+	Name     string   `json:"name"`
+	FloodedG float64  `json:"flooded_g"`
+	Could    bool     `json:"could_hold_it"`
+	DeepestM *float64 `json:"deepest_m"` // elastic collapse with its safety factor; never a promise
 }
 
 func newTrim() *cobra.Command {
@@ -108,7 +109,11 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
 	for i := range v.Tubes {
 		full := v.Tubes[i].FloodedG(t.Density)
-		t.Tubes = append(t.Tubes, tubeSuspicion{v.Tubes[i].Name, full, ingress.Low > 0 && full >= ingress.Low})
+		x := tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low}
+		if d, ok := v.Tubes[i].DeepestM(t.Density); ok {
+			x.DeepestM = &d
+		}
+		t.Tubes = append(t.Tubes, x)
 	}
 	then := func(depth float64) float64 {
 		d := c
@@ -138,6 +143,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 			word = ": it could hold the water taken in"
 		}
 		fmt.Fprintf(w, "tube %s, flooded, would weigh %.0f g more%s\n", tube.Name, tube.FloodedG, word)
+		if tube.DeepestM != nil {
+			fmt.Fprintf(w, "  no deeper than %.0f m by elastic collapse with a factor of %g; caps, dents and age make it less\n", *tube.DeepestM, predict.CollapseSafety)
+		}
 	}
 	if math.Min(t.AtSurface, t.AtTwice) < 0 {
 		fmt.Fprintln(w, "careful: somewhere between the surface and twice the depth it sinks; keep the tether ready")

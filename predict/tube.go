@@ -1,0 +1,39 @@
+package predict
+
+import "math"
+
+// stiffness is a tube material's Young's modulus in Pa and Poisson's ratio at
+// room temperature; handbook values from memory.
+var stiffness = map[string]struct{ e, nu float64 }{
+	"pvc": {2.8e9, 0.38}, "abs": {2.2e9, 0.39}, "acrylic": {3.0e9, 0.37}, "aluminium": {69e9, 0.33},
+}
+
+// CollapseSafety divides a tube's elastic collapse pressure: ovality, creep,
+// end caps and yield make the real limit lower. Common practice, no source.
+const CollapseSafety = 4.0
+
+// collapsePa is the external pressure at which a long thin tube buckles
+// elastically, E·t³/(4(1−ν²)R³) with mean radius R (Roark's Formulas for
+// Stress and Strain, table 35 case 19a; Moser, Buried Pipe Design, eq. 3.14).
+func collapsePa(e, nu, wall, radius float64) float64 {
+	return e * math.Pow(wall/radius, 3) / (4 * (1 - nu*nu))
+}
+
+// DeepestM is the depth in water of density rho (kg/m³) to which a tube may
+// go, CollapseSafety in it; false when its sizes or material are not stated.
+// It is a guide for doubt, never a promise.
+func (t *Tube) DeepestM(rho float64) (float64, bool) {
+	s, ok := stiffness[t.Material]
+	if !ok || t.WallMM <= 0 || t.OuterMM <= 2*t.WallMM {
+		return 0, false
+	}
+	p := collapsePa(s.e, s.nu, t.WallMM, (t.OuterMM-t.WallMM)/2)
+	return p / CollapseSafety / (rho * Gravity), true
+}
+
+// FloodedG is what a tube gains in g when it fills with water of density rho
+// (kg/m³): its inside, end caps' thickness left out.
+func (t *Tube) FloodedG(rho float64) float64 {
+	bore := max(t.OuterMM-2*t.WallMM, 0) / 1000
+	return 1000 * rho * math.Pi / 4 * bore * bore * t.LengthMM / 1000
+}
