@@ -22,7 +22,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		iz[0] += r.iV
 		dc, dd := 1/(torqueZero*r.s), 1/(thrustZero*r.s)
 		if m.motors[i].surge {
-			k := 1 - ln.wake
+			k := ln.inflow(r)
 			iz[1] += r.ic * dc * k
 			sz[0] += ln.sense * r.sign * r.tV
 			sz[1] += ln.sense * r.sign * (r.tc*dc + r.thatD*dd) * k

@@ -85,6 +85,15 @@ type line struct {
 	wake, sense                               float64
 }
 
+// inflow is a surge thruster's advance speed over the vehicle's. One that
+// pushes against the motion works in its own wash and sees none.
+func (ln *line) inflow(r *running) float64 {
+	if r.sign*ln.sense < 0 {
+		return 0
+	}
+	return 1 - ln.wake
+}
+
 // Solve finds the operating point under a condition. grad, when not nil, has
 // Outputs rows of Dim entries and receives ∂Out/∂Params. It converges for
 // every valid vehicle: all roots are bracketed.
@@ -185,13 +194,13 @@ func (m *Model) circuit(ln *line, v, w float64) float64 {
 		if !r.on {
 			continue
 		}
-		va := (1 - ln.wake) * v
+		va := ln.inflow(r) * v
 		if !m.motors[i].surge {
 			va = max(0, w*math.Copysign(1, r.sign))
 		}
 		r.c, r.d = va/(torqueZero*r.s), va/(thrustZero*r.s)
 	}
-	return bracketedNewton(0, max(ln.e, 0), max(ln.e, 0), func(x float64) (float64, float64) {
+	f := func(x float64) (float64, float64) {
 		i, slope := ln.lights(x)
 		for k := range m.at {
 			if r := &m.at[k]; r.on {
@@ -200,7 +209,22 @@ func (m *Model) circuit(ln *line, v, w float64) float64 {
 			}
 		}
 		return x - ln.e + i*(ln.rb+ln.rs), 1 + slope*(ln.rb+ln.rs)
-	})
+	}
+	// a propeller driven faster than it would turn feeds the tether: above E
+	return bracketedNewton(0, beyond(max(ln.e, 0), 1, f), max(ln.e, 0), f)
+}
+
+// beyond is a bracket's end, moved by doubling steps (of the step's sign)
+// until an increasing f has the step's sign there.
+func beyond(end, step float64, f func(float64) (float64, float64)) float64 {
+	for range 60 {
+		if y, _ := f(end); y*step >= 0 {
+			return end
+		}
+		end += step
+		step *= 2
+	}
+	return end
 }
 
 // sum adds thrust and its slopes over the surge or the heave thrusters.
@@ -227,10 +251,11 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 		still := m.sum(true, thrustOf)
 		ln.sense = math.Copysign(1, still)
 		top := math.Sqrt(2*math.Abs(still)/(ln.rho*ln.area)) + 1e-12
-		v = bracketedNewton(0, top, 0.7*top, func(v float64) (float64, float64) {
+		f := func(v float64) (float64, float64) {
 			volts = m.circuit(ln, v, w)
 			return m.surgeResidual(ln, v)
-		})
+		}
+		v = bracketedNewton(0, beyond(top, top, f), 0.7*top, f)
 		return v
 	}
 	if !ln.climbing {
@@ -245,12 +270,13 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 	v = surge(0)
 	x := m.sum(false, thrustOf) + lift
 	still := math.Copysign(math.Sqrt(2*math.Abs(x)/(ln.rho*ln.climbArea)), x)
-	lo, hi := min(still, free, 0)-1e-9, max(still, free, 0)+1e-9
-	w = bracketedNewton(lo, hi, 0.7*still, func(w float64) (float64, float64) {
+	f := func(w float64) (float64, float64) {
 		v = surge(w)
 		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
 		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
-	})
+	}
+	reach := max(math.Abs(still), math.Abs(free), 1e-9)
+	w = bracketedNewton(beyond(min(still, free, 0)-1e-9, -reach, f), beyond(max(still, free, 0)+1e-9, reach, f), 0.7*still, f)
 	v = surge(w)
 	return v, w, volts
 }
@@ -267,7 +293,8 @@ func (m *Model) surgeResidual(ln *line, v float64) (float64, float64) {
 		}
 		iV += r.iV
 		if m.motors[i].surge {
-			dc, dd := (1-ln.wake)/(torqueZero*r.s), (1-ln.wake)/(thrustZero*r.s)
+			k := ln.inflow(r)
+			dc, dd := k/(torqueZero*r.s), k/(thrustZero*r.s)
 			iv += r.ic * dc
 			sV += ln.sense * r.sign * r.tV
 			sv += ln.sense * r.sign * (r.tc*dc + r.thatD*dd)
@@ -298,8 +325,9 @@ func (m *Model) report(c *Condition, ln *line, v, w, volts float64, pt *Point) {
 }
 
 // bracketedNewton finds the root of an increasing f in [lo, hi] by Newton's
-// steps, bisecting whenever one leaves the bracket or f does not shrink.
+// steps, bisecting whenever one leaves the bracket or f does not halve.
 func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) float64 {
+	before := math.Inf(1)
 	for range 200 {
 		y, slope := f(x)
 		if y == 0 {
@@ -311,14 +339,16 @@ func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) 
 			lo = x
 		}
 		next := x - y/slope
-		if !(next >= lo && next <= hi) {
+		if !(next >= lo && next <= hi) || math.Abs(y) > before/2 {
 			next = lo + (hi-lo)/2
 		}
+		before = math.Abs(y)
 		if math.Abs(next-x) <= 1e-14*(math.Abs(x)+1e-3) || hi-lo <= 1e-15*(math.Abs(hi)+1e-3) {
 			f(next)
 			return next
 		}
 		x = next
 	}
+	f(x)
 	return x
 }
