@@ -16,7 +16,28 @@ type Cable struct {
 	Length float64 // m
 	Normal float64 // ½ρ·C_n·d·U²
 	Skin   float64 // ½ρ·C_t·π·d·U²
-	Weight float64 // + sinks
+	Weight float64 // + sinks, floats left out
+	Floats []Float // measured from the vehicle's end
+}
+
+// weight is the net weight a metre at s from the origin, N/m.
+func (c Cable) weight(s float64) float64 {
+	w, fromVehicle := c.Weight, c.Length-s
+	for _, f := range c.Floats {
+		if fromVehicle >= f.FromM && fromVehicle < f.ToM {
+			w -= f.LiftGM * Gravity / 1000
+		}
+	}
+	return w
+}
+
+// heaviest is the largest weight or lift a metre, N/m.
+func (c Cable) heaviest() float64 {
+	w := math.Abs(c.Weight)
+	for _, f := range c.Floats {
+		w = max(w, math.Abs(c.weight(c.Length-(f.FromM+f.ToM)/2)))
+	}
+	return w
 }
 
 // A CablePoint is a place on the cable, z down, with the tension there.
@@ -54,7 +75,7 @@ func (c Cable) Shape(x, z float64) ([]CablePoint, error) {
 	if span >= c.Length {
 		return nil, ErrReach
 	}
-	load := math.Hypot(c.Normal+c.Skin, c.Weight)
+	load := math.Hypot(c.Normal+c.Skin, c.heaviest())
 	if load < 1e-9 {
 		return nil, ErrSlack
 	}
@@ -74,6 +95,7 @@ func (c Cable) Shape(x, z float64) ([]CablePoint, error) {
 func (c Cable) letOut(load, x, z float64) ([]CablePoint, error) {
 	span := math.Hypot(x, z)
 	u, at := [2]float64{2 * x / span, 2 * z / span}, c // loads times lengths
+	at.Floats = nil                                    // the floats come with the last metre
 	at.Length = min(taut*span, c.Length)
 	if span < c.Length/1e3 {
 		at.Length = c.Length / 100
@@ -82,6 +104,9 @@ func (c Cable) letOut(load, x, z float64) ([]CablePoint, error) {
 		next, ok := at.shoot(u, load, x, z)
 		switch {
 		case ok && at.Length == c.Length:
+			if next, ok = c.shoot(next, load, x, z); !ok {
+				return nil, ErrLoose
+			}
 			return c.trace(next[0]*load*c.Length, next[1]*load*c.Length), nil
 		case ok:
 			u = next
@@ -126,28 +151,29 @@ func (c Cable) shoot(u [2]float64, load, x, z float64) ([2]float64, bool) {
 
 // slope is d(x, z, F_x, F_z)/ds for a cable that carries the force F: the
 // load on a metre is skin drag along it, normal drag across it, and weight.
-func (c Cable) slope(y [4]float64) [4]float64 {
+func (c Cable) slope(y [4]float64, at float64) [4]float64 {
+	w := c.weight(at)
 	t := math.Hypot(y[2], y[3])
 	if t < 1e-12 {
-		return [4]float64{1, 0, -c.Skin, -c.Weight}
+		return [4]float64{1, 0, -c.Skin, -w}
 	}
 	cos, sin := y[2]/t, y[3]/t
 	n, k := c.Normal*sin*math.Abs(sin), c.Skin*cos*math.Abs(cos)
-	return [4]float64{cos, sin, -(k*cos + n*sin), -(k*sin - n*cos + c.Weight)}
+	return [4]float64{cos, sin, -(k*cos + n*sin), -(k*sin - n*cos + w)}
 }
 
-// step is one Runge–Kutta step of fourth order.
-func (c Cable) step(y [4]float64, h float64) [4]float64 {
+// step is one Runge–Kutta step of fourth order from at.
+func (c Cable) step(y [4]float64, at, h float64) [4]float64 {
 	add := func(a [4]float64, k float64, b [4]float64) (out [4]float64) {
 		for i := range out {
 			out[i] = a[i] + k*b[i]
 		}
 		return out
 	}
-	k1 := c.slope(y)
-	k2 := c.slope(add(y, h/2, k1))
-	k3 := c.slope(add(y, h/2, k2))
-	k4 := c.slope(add(y, h, k3))
+	k1 := c.slope(y, at)
+	k2 := c.slope(add(y, h/2, k1), at+h/2)
+	k3 := c.slope(add(y, h/2, k2), at+h/2)
+	k4 := c.slope(add(y, h, k3), at+h)
 	for i := range y {
 		y[i] += h / 6 * (k1[i] + 2*k2[i] + 2*k3[i] + k4[i])
 	}
@@ -156,20 +182,21 @@ func (c Cable) step(y [4]float64, h float64) [4]float64 {
 
 // advance goes a length h along the cable, in smaller steps where the tension
 // is so small that the cable turns sharply.
-func (c Cable) advance(y [4]float64, h float64) [4]float64 {
-	load, least := c.Normal+c.Skin+math.Abs(c.Weight), h/128
+func (c Cable) advance(y [4]float64, at, h float64) [4]float64 {
+	load, least := c.Normal+c.Skin+c.heaviest(), h/128
 	for left := h; left > 0; {
 		step := max(min(left, 0.25*math.Hypot(y[2], y[3])/load), least)
-		y = c.step(y, min(step, left))
-		left -= step
+		step = min(step, left)
+		y = c.step(y, at, step)
+		at, left = at+step, left-step
 	}
 	return y
 }
 
 func (c Cable) end(fx, fz float64) [2]float64 {
 	y := [4]float64{0, 0, fx, fz}
-	for range cableSteps {
-		y = c.advance(y, c.Length/cableSteps)
+	for k := range cableSteps {
+		y = c.advance(y, float64(k)*c.Length/cableSteps, c.Length/cableSteps)
 	}
 	return [2]float64{y[0], y[1]}
 }
@@ -177,9 +204,9 @@ func (c Cable) end(fx, fz float64) [2]float64 {
 func (c Cable) trace(fx, fz float64) []CablePoint {
 	y := [4]float64{0, 0, fx, fz}
 	out := make([]CablePoint, 0, cableSteps+1)
-	for range cableSteps + 1 {
+	for k := range cableSteps + 1 {
 		out = append(out, CablePoint{y[0], y[1], math.Hypot(y[2], y[3]), math.Atan2(y[3], y[2])})
-		y = c.advance(y, c.Length/cableSteps)
+		y = c.advance(y, float64(k)*c.Length/cableSteps, c.Length/cableSteps)
 	}
 	return out
 }

@@ -57,10 +57,26 @@ func TestHeavyCableTrailsAtTheCriticalAngle(t *testing.T) {
 	phi := 35.1950566209 * math.Pi / 180
 	y := [4]float64{0, 0, 500 * math.Cos(phi), 500 * math.Sin(phi)}
 	for range 100 {
-		y = c.step(y, 1)
+		y = c.step(y, 0, 1)
 	}
 	assert.InDelta(t, phi, math.Atan2(y[3], y[2]), 1e-9, "it keeps the angle once it has it")
 	assert.InDelta(t, 100*math.Cos(phi), y[0], 1e-6)
+}
+
+// Floats that carry just the weight of all of a cable make it neutral; on the
+// half next to the vehicle alone they take the load off the vehicle.
+func TestFloatsCarryTheCable(t *testing.T) {
+	lift := 0.5 / Gravity * 1000
+	heavy := Cable{Length: 50, Normal: 1.23, Weight: 0.5, Floats: []Float{{0, 50.1, lift}}}
+	pts, err := heavy.Shape(36.3173315174, 29.9496007958)
+	require.NoError(t, err)
+	assert.InDelta(t, 20, pts[len(pts)-1].TensionN, 1e-3, "as the neutral cable")
+	bare, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5}.Shape(8, 8)
+	require.NoError(t, err)
+	half, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5, Floats: []Float{{0, 7, lift}}}.Shape(8, 8)
+	require.NoError(t, err)
+	pull := func(p []CablePoint) float64 { e := p[len(p)-1]; return math.Abs(e.TensionN * math.Sin(e.Angle)) }
+	assert.Less(t, pull(half), pull(bare))
 }
 
 func TestCableRefusals(t *testing.T) {
@@ -74,7 +90,7 @@ func TestCableRefusals(t *testing.T) {
 // in a bight too sharp to tell.
 func TestCableReachesEverywhere(t *testing.T) {
 	loose := 0
-	for _, c := range []Cable{{20, 0.5, 0.05, 0.02}, {20, 0.5, 0.05, -0.05}, {20, 2, 0.1, 0}, {20, 0.05, 0.01, 0.4}} {
+	for _, c := range []Cable{{20, 0.5, 0.05, 0.02, nil}, {20, 0.5, 0.05, -0.05, nil}, {20, 2, 0.1, 0, nil}, {20, 0.05, 0.01, 0.4, nil}} {
 		for x := -14.0; x <= 14; x += 7 {
 			for z := 0.5; z <= 13; z += 4 {
 				pts, err := c.Shape(x, z)

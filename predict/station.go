@@ -51,7 +51,7 @@ func (m *Model) Hold(s Station, p Params) (Holding, error) {
 func (m *Model) cable(s Station) Cable {
 	t := &m.Vehicle.Tether
 	q := 0.5 * WaterDensity(s.WaterC, s.Salinity) * s.CurrentMS * s.CurrentMS * t.DiameterMM / 1000
-	return Cable{Length: s.TetherOutM, Normal: q * t.NormalDrag, Skin: q * t.SkinDrag * math.Pi, Weight: t.WeightGM * Gravity / 1000}
+	return Cable{Length: s.TetherOutM, Normal: q * t.NormalDrag, Skin: q * t.SkinDrag * math.Pi, Weight: t.WeightGM * Gravity / 1000, Floats: t.Floats}
 }
 
 func (m *Model) stationCondition(s Station) Condition {

@@ -26,8 +26,7 @@ func newStation() *cobra.Command {
 	c := &cobra.Command{
 		Use: "station [LOGBOOK]", Short: "Whether the vehicle can hold still in a current, and how much tether to pay out",
 		Long: "Solves the tether as a flexible cable in a uniform current, from the operator at the surface to\n" +
-			"the vehicle, and holds the force left against what the thrusters give through this tether.\n" +
-			"Floats along the tether are left out of its weight here.",
+			"the vehicle, and holds the force left against what the thrusters give through this tether.\n",
 		Example: "  $ sagline station examples/sound --current-m-s 0.2 --depth-m 6 --offset-m 10 --tether-out-m 20", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return runStation(cmd, folder(args), &o) },
 	}
