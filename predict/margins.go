@@ -14,6 +14,7 @@ type Margins struct {
 	EnduranceMins *float64 `json:"endurance_min"`
 	CameraV       *float64 `json:"camera_v"` // on the shared supply, heaviest combination
 	CameraLeastV  *float64 `json:"camera_minimum_v"`
+	LightsV       *float64 `json:"lights_v"` // across lights fed through a signal conductor
 }
 
 const (
@@ -57,7 +58,32 @@ func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64)
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
 		out.CameraV, out.CameraLeastV = &vehicleV, &v.Camera.MinimumV
 	}
+	if lit, ok := m.signalLightsV(c, loadedV); ok {
+		out.LightsV = &lit
+	}
 	return out
+}
+
+// signalLightsV is the voltage across lights that a signal conductor feeds
+// from the battery, back through the shared return: E − I·R with the LEDs'
+// current I = Σ(V − led_v)/R_k, or the current stated.
+func (m *Model) signalLightsV(c *Condition, loadedV float64) (float64, bool) {
+	l, s := &m.Vehicle.Lights, &m.Vehicle.Tether.Signal
+	if l.Supply != "signal" || s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 || l.CurrentA == 0 && len(l.ResistorOhm) == 0 {
+		return 0, false
+	}
+	wire := m.Vehicle.Tether.LengthM * s.OhmPerMetre(c.WaterC) * (1 + 1/float64(max(s.SharedReturn, 1)))
+	if len(l.ResistorOhm) == 0 {
+		return max(loadedV-l.CurrentA*wire, 0), true
+	}
+	slope := 0.0
+	for _, r := range l.ResistorOhm {
+		slope += 1 / r
+	}
+	if loadedV <= l.LEDV {
+		return loadedV, true
+	}
+	return (loadedV + wire*slope*l.LEDV) / (1 + wire*slope), true
 }
 
 // relayCoilV is a coil's voltage with every thruster's coil on: each has its

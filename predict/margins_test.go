@@ -54,3 +54,21 @@ func TestFarEndShort(t *testing.T) {
 	got := m.Margins(&Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
 	assert.InDelta(t, 26.808510638, got.FarEndShortA, 1e-8)
 }
+
+// Lights of 3 V LEDs behind two 100 Ω resistors on 2 Ω of signal wire and
+// return: 12 V leaves (12 + 2·0.02·3)/(1 + 2·0.02) V across them.
+func TestLightsOnASignalConductor(t *testing.T) {
+	v := testVehicle()
+	v.Tether.Signal = Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
+	v.Lights = Lights{LEDV: 3, ResistorOhm: []float64{100, 100}, Supply: "signal"}
+	m := NewModel(v)
+	got, ok := m.signalLightsV(&Condition{WaterC: 20}, 12)
+	assert.True(t, ok)
+	assert.InDelta(t, (12+2*0.02*3)/(1+2*0.02), got, 1e-12)
+	v.Lights = Lights{CurrentA: 0.5, Supply: "signal"}
+	got, _ = m.signalLightsV(&Condition{WaterC: 20}, 12)
+	assert.InDelta(t, 11, got, 1e-12)
+	v.Lights.Supply = "power"
+	_, ok = m.signalLightsV(&Condition{}, 12)
+	assert.False(t, ok)
+}

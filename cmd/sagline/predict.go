@@ -214,6 +214,9 @@ func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "thrusters\tbattery\tcurrent\tvehicle\tspeed\tclimb\tpull\ttrim\tlost in tether")
 		for _, p := range points {
+			if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
+				p.Thrusters += " (camera dark)"
+			}
 			fmt.Fprintf(w, "%s\t%.2f V\t%.1f A\t%.2f V\t%s\t%s\t%s\t%.0f g\t%.0f W\n", p.Thrusters, p.BatteryV, p.CurrentA, p.VehicleV,
 				opt(p.SpeedMS, "%.2f m/s"), opt(p.ClimbMS, "%.2f m/s"), opt(p.PullN, "%.1f N"), p.TrimG, p.PowerW.Tether+p.PowerW.Joints)
 		}
@@ -247,6 +250,9 @@ func printMargins(w io.Writer, v *predict.Vehicle, m predict.Margins) {
 	}
 	if m.CameraV != nil {
 		fmt.Fprintf(w, "camera: %s; the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark\n", met(*m.CameraV >= *m.CameraLeastV), *m.CameraV, *m.CameraLeastV)
+	}
+	if m.LightsV != nil {
+		fmt.Fprintf(w, "lights: their signal conductor leaves them %.1f V\n", *m.LightsV)
 	}
 	if m.EnduranceMins != nil {
 		fmt.Fprintf(w, "endurance: about %.0f min at the heaviest of these, from a full battery in good health\n", *m.EnduranceMins)

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strings"
 
@@ -84,6 +85,7 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 		for i, k := range drift.Kinds(v) {
 			if k.Fault == f.Fault {
 				open[i] = 3
+				s.Open = append(s.Open, isItStill(r, p, c, k))
 			}
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", strings.ReplaceAll(f.Fault, "_", " "), f.SinceDive, sure(f.Probability), f.CheckNext))
@@ -105,6 +107,25 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	}
 	s.Cautions = strings.Split(strings.ReplaceAll(strings.TrimSuffix(cautions, "."), "\n", " "), ". ")
 	return s
+}
+
+// isItStill is the one reading that tells a fault from its absence.
+func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k drift.Kind) string {
+	sound := append(predict.Params(nil), p...)
+	sound[k.Param] = r.Base[k.Param]
+	words := strings.ReplaceAll(k.Fault, "_", " ")
+	x, limit, apart, ok := r.Decides(p, sound, c)
+	if !ok {
+		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
+	}
+	name, unit, _ := readingName(x.Quantity)
+	side := "below"
+	if x.Expected > limit {
+		side = "above"
+	}
+	row := sheetReading(r.Model.Vehicle, drift.Kinds(r.Model.Vehicle), x)
+	return fmt.Sprintf("is it still %s? read %s with %s: %s %s %s says yes (%.0f sd between yes and no)", words, name, row.Do, side,
+		rounded(limit, math.Abs(limit-x.Expected)), unit, apart)
 }
 
 // sheetReading words one reading of the card.

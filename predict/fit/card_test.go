@@ -48,3 +48,22 @@ func firstBattery(card []fit.Reading, want int) int {
 	}
 	return -1
 }
+
+// A corroded joint is told from a sound one by the voltage at the vehicle, and
+// the limit lies between what the two would read.
+func TestDecidesTellsAJoint(t *testing.T) {
+	v := simulate.Fleet(3)
+	r, err := fit.Fit(v, simulate.Log(v, simulate.Season{Dives: 8, Start: start, Seed: 2}), nil)
+	require.NoError(t, err)
+	sound := append(predict.Params(nil), r.Base...)
+	sound[predict.OpenCircuitV] = v.Battery.NominalV
+	bad := append(predict.Params(nil), sound...)
+	bad[predict.LoopOhm] += 0.2
+	x, limit, apart, ok := r.Decides(bad, sound, predict.Condition{DepthM: 3, TetherOutM: 10, WaterC: 15})
+	require.True(t, ok)
+	assert.Equal(t, session.VehicleV, x.Quantity)
+	assert.Greater(t, limit, x.Expected, "a sound joint leaves more at the vehicle")
+	assert.Greater(t, apart, 5.0)
+	_, _, _, ok = r.Decides(sound, sound, predict.Condition{WaterC: 15})
+	assert.False(t, ok)
+}
