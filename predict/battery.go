@@ -41,3 +41,31 @@ func whPerKG(chemistry string) float64 {
 	}
 	return 110
 }
+
+// leadRestV is the rested voltage of a 12 V lead-acid battery at charges of 0,
+// 25, 50, 75 and 100 % and 26.7 °C (BCI table).
+var leadRestV = [...]float64{11.89, 12.06, 12.24, 12.45, 12.65}
+
+// usable is the share of a lead-acid battery's charge, full at its nominal
+// voltage, that is drawn before it falls to minimum_v at a steady current; 1
+// for other chemistries, whose voltage hardly falls before the end.
+func (b *Battery) usable(amps, ohm float64) float64 {
+	if b.MinimumV <= 0 || !leadAcid(b.Chemistry) {
+		return 1
+	}
+	full := leadRestV[len(leadRestV)-1]
+	rested := (b.MinimumV + amps*ohm) * full / b.NominalV
+	for i := len(leadRestV) - 1; i > 0; i-- {
+		if lo, hi := leadRestV[i-1], leadRestV[i]; rested >= lo {
+			left := (float64(i-1) + min((rested-lo)/(hi-lo), 1)) / float64(len(leadRestV)-1)
+			return max(1-left, 0)
+		}
+	}
+	return 1
+}
+
+// minutes is how long a full battery lasts at a steady current, down to
+// minimum_v.
+func (b *Battery) minutes(amps, ohm float64) float64 {
+	return 60 * peukertHours(b.CapacityAh, amps, b.Chemistry) * b.usable(amps, ohm)
+}

@@ -11,6 +11,7 @@ type Margins struct {
 	FarEndShortA  float64  `json:"far_end_short_a"`
 	FuseA         *float64 `json:"fuse_a"`
 	ShortTo160S   float64  `json:"short_to_160c_s"` // until the power conductors reach 160 °C, no heat lost
+	DensityAMM2   float64  `json:"density_a_mm2"`   // in the power conductors, heaviest combination
 	EnduranceMins *float64 `json:"endurance_min"`
 	CameraV       *float64 `json:"camera_v"` // on the shared supply, heaviest combination
 	CameraLeastV  *float64 `json:"camera_minimum_v"`
@@ -20,6 +21,9 @@ type Margins struct {
 const (
 	copperZeroC = 234.5 // K below 0 °C at which copper's resistance would vanish, IEC 60949
 	hotCoilC    = 60.0  // °C of a relay winding that has been on for a while; common practice, no source
+	// WarmDensity is the current density in A/mm² above which a tether on its
+	// reel, where it cannot shed heat, gets hot; common practice, no source.
+	WarmDensity = 5.0
 	// FuseBlows is how many times its rating a fuse wants to blow within
 	// seconds; common practice, no source.
 	FuseBlows = 2.0
@@ -44,6 +48,7 @@ func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64)
 	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[BatteryOhm] + loop)}
 	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
 	out.ShortTo160S = math.Pow(adiabaticK(c.WaterC, 160)*copper/out.FarEndShortA, 2)
+	out.DensityAMM2 = amps / copper
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
 		coil, hot := m.relayCoilV(c, loadedV), v.Relay.PullInV*hotter(20, hotCoilC)
 		out.RelayCoilV, out.RelayPullInV, out.RelayHotV = &coil, &v.Relay.PullInV, &hot
@@ -52,7 +57,7 @@ func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64)
 		out.FuseA = &v.Battery.FuseA
 	}
 	if v.Battery.CapacityAh > 0 && amps > 0 {
-		mins := 60 * peukertHours(v.Battery.CapacityAh, amps, v.Battery.Chemistry)
+		mins := v.Battery.minutes(amps, v.Battery.ResistanceOhm+p[BatteryOhm])
 		out.EnduranceMins = &mins
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -101,3 +102,41 @@ func TestTwoStalledInParallel(t *testing.T) {
 	m.Solve(&Condition{Sign: []int8{1, 1}, Electrical: true, Held: true}, m.NewParams(), &pt, nil)
 	assert.InDelta(t, 10.0/50, pt.Out[OutCurrentA], 1e-9)
 }
+
+// Unesco 44 (1983) p. 28: 10000 dbar at 30° is 9712.653 m; in shallow water the
+// formula agrees with ρ·g·h of sea water within 0.6 %.
+func TestDepthAgainstUnesco44(t *testing.T) {
+	for _, row := range published(t, "unesco44_depth.csv") {
+		assert.InDelta(t, row["depth_m"], DepthOfPressure(row["p_dbar"], row["lat"]), 5e-4, "%g dbar at %g°", row["p_dbar"], row["lat"])
+	}
+	assert.InDelta(t, 9712.653, DepthOfPressure(10000, 30), 5e-4)
+	assert.InEpsilon(t, 1e5/(1025*Gravity), DepthOfPressure(10, 45), 6e-3)
+}
+
+// The default drag of a tether across the flow is the long cylinder's of the
+// Aeronautical Engineer's Data Book, fig. 5.13(b).
+func TestTetherDragAgainstTable(t *testing.T) {
+	f, err := os.ReadFile(filepath.Join("testdata", "drag_coefficients.csv"))
+	require.NoError(t, err)
+	assert.Regexp(t, `(?m)^.*cylinder.*across.*,.*1\.2`, string(f))
+	v, err := ReadVehicle(strings.NewReader(leastVehicle), "vehicle.toml")
+	require.NoError(t, err)
+	assert.Equal(t, 1.2, v.Tether.NormalDrag)
+}
+
+// leastVehicle states only what must be stated.
+const leastVehicle = `name = "least"
+battery = {nominal_v = 12}
+tether = {length_m = 20, diameter_mm = 8, power = {awg = 14}}
+hull = {drag_area_m2 = 0.1, climb_drag_area_m2 = 0.1, displaced_kg = 10, trim_g = 50}
+[[thruster]]
+name = "port"
+axis = "surge"
+test_v = 12.0
+test_a = 7.2
+test_n = 9.8
+armature_ohm = 0.5
+no_load_a = 0.45
+no_load_rpm = 7800
+prop_pitch_mm = 38
+`

@@ -12,6 +12,9 @@ var stiffness = map[string]struct{ e, nu float64 }{
 // end caps and yield make the real limit lower. Common practice, no source.
 const CollapseSafety = 4.0
 
+// brackish is the density in kg/m³ above which water is taken as the sea.
+const brackish = 1015
+
 // collapsePa is the external pressure at which a long thin tube buckles
 // elastically, E·t³/(4(1−ν²)R³) with mean radius R (Roark's Formulas for
 // Stress and Strain, table 35 case 19a; Moser, Buried Pipe Design, eq. 3.14).
@@ -28,7 +31,11 @@ func (t *Tube) DeepestM(rho float64) (float64, bool) {
 		return 0, false
 	}
 	p := collapsePa(s.e, s.nu, t.WallMM, (t.OuterMM-t.WallMM)/2)
-	return p / CollapseSafety / (rho * Gravity), true
+	p /= CollapseSafety
+	if rho > brackish {
+		return DepthOfPressure(p/1e4, 45), true
+	}
+	return p / (rho * Gravity), true
 }
 
 // FloodedG is what a tube gains in g when it fills with water of density rho

@@ -18,3 +18,12 @@ func WaterDensity(tempC, salinity float64) float64 {
 
 // referenceDensity is fresh water at 15 °C, in which a trim_g is stated.
 var referenceDensity = WaterDensity(15, 0)
+
+// DepthOfPressure is the depth in m of a sea-water pressure in dbar (gauge) at
+// a latitude in degrees, for water of 0 °C and salinity 35 (Unesco Technical
+// Papers in Marine Science 44, 1983, p. 28).
+func DepthOfPressure(dbar, latitude float64) float64 {
+	x := math.Pow(math.Sin(latitude*math.Pi/180), 2)
+	g := 9.780318*(1+(5.2788e-3+2.36e-5*x)*x) + 1.092e-6*dbar
+	return (((-1.82e-15*dbar+2.279e-10)*dbar-2.2512e-5)*dbar + 9.72659) * dbar / g
+}

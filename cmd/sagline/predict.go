@@ -245,6 +245,7 @@ func printMargins(w io.Writer, v *predict.Vehicle, m predict.Margins) {
 	} else {
 		fmt.Fprintf(w, "fuse: none stated; a dead short at the vehicle end draws %.0f A: fuse at the battery\n", m.FarEndShortA)
 	}
+	fmt.Fprintf(w, "heating: %s; the power conductors carry %.1f A/mm², on a reel %.0f is much: pay it out or run short\n", met(m.DensityAMM2 <= predict.WarmDensity), m.DensityAMM2, predict.WarmDensity)
 	if m.RelayCoilV != nil {
 		fmt.Fprintf(w, "relays: %s; coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot\n", met(*m.RelayCoilV >= *m.RelayHotV), *m.RelayCoilV, *m.RelayPullInV, *m.RelayHotV)
 	}

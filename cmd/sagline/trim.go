@@ -29,6 +29,7 @@ type trimmed struct {
 	AtSurface  float64         `json:"then_at_surface_g"`
 	AtTwice    float64         `json:"then_at_twice_the_depth_g"`
 	Tubes      []tubeSuspicion `json:"tubes"`
+	GrowsG     *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
 	ballastRho float64
 }
 
@@ -55,7 +56,7 @@ func newTrim() *cobra.Command {
 			}
 			m := predict.NewModel(v)
 			p := m.NewParams()
-			ingress := drift.Estimate{}
+			ingress, grows := drift.Estimate{}, (*drift.Estimate)(nil)
 			ballast := 0.0
 			if len(log.Dives) > 0 {
 				r, err := fit.Fit(v, log, nil)
@@ -63,11 +64,12 @@ func newTrim() *cobra.Command {
 					return err
 				}
 				copy(p, r.Base)
-				ingress = believedIngress(r)
+				ingress, grows = believedIngress(r)
 				last := log.Dives[len(log.Dives)-1].Lines
 				ballast = last[len(last)-1].BallastG
 			}
 			t := o.answer(m, p, ingress, ballast)
+			t.GrowsG = grows
 			if o.asJSON {
 				return printJSON(cmd.OutOrStdout(), t)
 			}
@@ -84,14 +86,15 @@ func newTrim() *cobra.Command {
 	return c
 }
 
-// believedIngress is what the trend believes of water taken in.
-func believedIngress(r *fit.Result) drift.Estimate {
+// believedIngress is what the trend believes of water taken in, and how much
+// it grows a dive, nil when it does not.
+func believedIngress(r *fit.Result) (level drift.Estimate, grows *drift.Estimate) {
 	for _, t := range drift.Analyse(r).Trends {
 		if t.Quantity == "ingress_g" {
-			return t.Level
+			return t.Level, t.PerDive
 		}
 	}
-	return drift.Estimate{}
+	return level, nil
 }
 
 // answer works the ballast out, with the interval of the water taken in.
@@ -136,6 +139,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	fmt.Fprintf(w, "; for %g g, %s %s g of ballast (dry, of %.0f kg/m³)\n", o.wantG, verb, interval(add), t.ballastRho)
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %.0f g at the surface and by %.0f g at %g m\n", t.AtSurface, t.AtTwice, 2*o.depthM)
+	}
+	if t.GrowsG != nil {
+		fmt.Fprintf(w, "it takes in %s g of water a dive: find the leak first, or trim anew each dive\n", interval(*t.GrowsG))
 	}
 	for _, tube := range t.Tubes {
 		word := ""
