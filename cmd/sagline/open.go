@@ -52,6 +52,32 @@ func fitAndPick(args []string) (*fit.Result, int, error) {
 	return r, which, err
 }
 
+// believedNow reads a folder and says how its vehicle is believed to be at the
+// newest dive; as built when there are none.
+func believedNow(dir string) (*predict.Vehicle, *session.Log, predict.Params, error) {
+	v, log, err := openLogbook(dir)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if len(log.Dives) == 0 {
+		return v, log, predict.NewModel(v).NewParams(), nil
+	}
+	r, err := fit.Fit(v, log, nil)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	return v, log, drift.Believed(r, drift.Analyse(r)), nil
+}
+
+// ballastOn is the running ballast after a log's last line, g.
+func ballastOn(log *session.Log) float64 {
+	if len(log.Dives) == 0 {
+		return 0
+	}
+	lines := log.Dives[len(log.Dives)-1].Lines
+	return lines[len(lines)-1].BallastG
+}
+
 // printJSON writes one indented JSON document.
 func printJSON(w io.Writer, v any) error {
 	e := json.NewEncoder(w)

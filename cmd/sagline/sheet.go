@@ -72,7 +72,7 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	p := drift.Believed(r, rep)
 	v := r.Model.Vehicle
 	last := log.Dives[len(log.Dives)-1]
-	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU, BallastG: last.Lines[len(last.Lines)-1].BallastG}
+	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU, BallastG: ballastOn(log)}
 	s := &plotting.Sheet{Vehicle: v.Name,
 		Basis: fmt.Sprintf("As believed after dive %s of %s, on a rested battery of %.1f V, %g m deep in water of %g °C and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",

@@ -9,8 +9,6 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
-	"sagline/predict/drift"
-	"sagline/predict/fit"
 )
 
 // stationOptions are where to hold and in what.
@@ -48,20 +46,11 @@ func newStation() *cobra.Command {
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
-	v, log, err := openLogbook(dir)
+	v, log, p, err := believedNow(dir)
 	if err != nil {
 		return err
 	}
-	p := predict.NewModel(v).NewParams()
-	if len(log.Dives) > 0 {
-		r, err := fit.Fit(v, log, nil)
-		if err != nil {
-			return err
-		}
-		p = drift.Believed(r, drift.Analyse(r))
-		last := log.Dives[len(log.Dives)-1].Lines
-		o.BallastG = last[len(last)-1].BallastG
-	}
+	o.BallastG = ballastOn(log)
 	for _, s := range o.set {
 		if err := v.Set(s); err != nil {
 			return useError{err}

@@ -65,8 +65,7 @@ func newTrim() *cobra.Command {
 				}
 				copy(p, r.Base)
 				ingress, grows = believedIngress(r)
-				last := log.Dives[len(log.Dives)-1].Lines
-				ballast = last[len(last)-1].BallastG
+				ballast = ballastOn(log)
 			}
 			t := o.answer(m, p, ingress, ballast)
 			t.GrowsG = grows

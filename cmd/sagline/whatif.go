@@ -12,8 +12,6 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
-	"sagline/predict/drift"
-	"sagline/predict/fit"
 )
 
 // whatifOptions say what to change and where the vehicle runs.
@@ -63,17 +61,9 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.copperShare <= 0 || o.copperShare > 1 {
 		return useError{fmt.Errorf("--copper-share: found %g, want above 0 and at most 1", o.copperShare)}
 	}
-	v, log, err := openLogbook(dir)
+	v, _, p, err := believedNow(dir)
 	if err != nil {
 		return err
-	}
-	p := predict.NewModel(v).NewParams()
-	if len(log.Dives) > 0 {
-		r, err := fit.Fit(v, log, nil)
-		if err != nil {
-			return err
-		}
-		p = drift.Believed(r, drift.Analyse(r))
 	}
 	today := o.try(v, p, "as it is now", "", func(*predict.Vehicle, predict.Params) {})
 	variants, err := o.variants(v, p)
