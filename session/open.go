@@ -16,6 +16,16 @@ const FileName = "dives.csv"
 // Open reads a logbook folder's dives.csv. A folder or file that is missing,
 // or is not what it should be, is told in one line.
 func Open(folder string) (*Log, error) {
+	f, err := openFile(folder)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return Read(f, f.Name())
+}
+
+// openFile opens a folder's dives.csv, told what it is.
+func openFile(folder string) (*os.File, error) {
 	path := filepath.Join(folder, FileName)
 	st, err := os.Stat(folder)
 	switch {
@@ -41,8 +51,7 @@ func Open(folder string) (*Log, error) {
 	if err != nil {
 		return nil, whole(path, "cannot be read: %v", cause(err))
 	}
-	defer f.Close()
-	return Read(f, path)
+	return f, nil
 }
 
 func whole(file, format string, args ...any) error {

@@ -2,6 +2,7 @@ package session
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -20,6 +21,33 @@ func Save(folder string, columns []string, log *Log) error {
 // link, and keeps the mode of a file that is there. Its error is that of
 // write or of the system, and the old file is as it was.
 func SaveFile(path string, write func(io.Writer) error) error {
+	return replaceFile(path, write, func() error { return nil })
+}
+
+// A disk is what replaceFile does to the system, so that a test can make each
+// of it fail.
+type disk struct {
+	create func(folder, pattern string) (file, error)
+	rename func(from, to string) error
+	sync   func(folder string)
+}
+
+// file is the part of os.File that is written through.
+type file interface {
+	io.WriteCloser
+	Name() string
+	Chmod(fs.FileMode) error
+	Sync() error
+}
+
+var system = disk{
+	create: func(folder, pattern string) (file, error) { return os.CreateTemp(folder, pattern) },
+	rename: os.Rename, sync: syncFolder,
+}
+
+// replaceFile is SaveFile with a last look before the rename: an error of
+// allowed leaves the old file.
+func replaceFile(path string, write func(io.Writer) error, allowed func() error) error {
 	if to, err := filepath.EvalSymlinks(path); err == nil {
 		path = to
 	}
@@ -28,22 +56,41 @@ func SaveFile(path string, write func(io.Writer) error) error {
 		mode = st.Mode().Perm()
 	}
 	folder := filepath.Dir(path)
-	f, err := os.CreateTemp(folder, ".sagline-*")
+	f, err := system.create(folder, ".sagline-*")
 	if err != nil {
-		return err
+		return notWritten(path, err)
 	}
 	defer os.Remove(f.Name()) // nothing to remove once renamed
 	if err := errors.Join(fill(f, write, mode), f.Close()); err != nil {
+		return notWritten(path, err)
+	}
+	if err := allowed(); err != nil {
 		return err
 	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return err
+	if err := system.rename(f.Name(), path); err != nil {
+		return notWritten(path, err)
 	}
-	syncFolder(folder)
+	system.sync(folder)
 	return nil
 }
 
-func fill(f *os.File, write func(io.Writer) error, mode fs.FileMode) error {
+// notWritten words an error of the system in one line; what write says of its
+// own stays as it is.
+func notWritten(path string, err error) error {
+	var pe *fs.PathError
+	var le *os.LinkError
+	switch {
+	case errors.As(err, &pe):
+		err = pe.Err
+	case errors.As(err, &le):
+		err = le.Err
+	default:
+		return err
+	}
+	return fmt.Errorf("%s: cannot be written: %w; the file is as it was", path, err)
+}
+
+func fill(f file, write func(io.Writer) error, mode fs.FileMode) error {
 	if err := write(f); err != nil {
 		return err
 	}

@@ -53,6 +53,23 @@ func (l List) Err() error {
 	return errors.Join(errs...)
 }
 
+// Listed takes an error of Err apart again; what is no Problem in it becomes
+// one of the file as a whole.
+func Listed(err error) List {
+	var l List
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range many.Unwrap() {
+			l = append(l, Listed(e)...)
+		}
+		return l
+	}
+	var p *Problem
+	if !errors.As(err, &p) {
+		p = &Problem{Text: err.Error()}
+	}
+	return List{p}
+}
+
 // Nearest returns the known name within two or so slips of the key from name
 // (a third of its length for long names), or "" when none is near.
 func Nearest(name string, known []string) string {

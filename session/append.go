@@ -1,0 +1,129 @@
+package session
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Append writes lines down, each at the end of its dive, a new dive at the end
+// of the log. Columns that the file lacks are added to its header, unless it
+// has the quantity in another unit: that stays, and the number is turned into
+// it. The date is written on a dive's first line only.
+func (s *Sheet) Append(entries ...Entry) error {
+	for _, e := range entries {
+		if err := s.append(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Sheet) append(e Entry) error {
+	if _, list := Judge(e); list != nil {
+		return list.Err()
+	}
+	row, err := s.row(e)
+	if err != nil {
+		return err
+	}
+	at, first := s.place(clean(e["dive"]))
+	if !first {
+		s.clear(row, "date")
+	}
+	s.insert(at, chunk{text: s.join(row)})
+	return nil
+}
+
+// place is where a dive's next line goes, and whether it is its first. Blank
+// lines at the end of a file stay there.
+func (s *Sheet) place(dive string) (at int, first bool) {
+	at = s.header + 1
+	for i := len(s.chunks) - 1; i > s.header; i-- {
+		c := s.chunks[i]
+		if c.blank(s.separator) {
+			continue
+		}
+		at = max(at, i+1)
+		if !c.comment() && s.dive(c) == dive {
+			return i + 1, false
+		}
+	}
+	return at, true
+}
+
+// dive is the label of a record.
+func (s *Sheet) dive(c chunk) string {
+	for k, text := range c.cells(s.separator) {
+		if k < len(s.columns) && s.columns[k] != nil && s.columns[k].Name == "dive" {
+			return bare(clean(text))
+		}
+	}
+	return ""
+}
+
+// row is an entry's cells under the header.
+func (s *Sheet) row(e Entry) ([]string, error) {
+	row := make([]string, len(s.columns))
+	for _, c := range columns { // in the order of the table, so that new columns come in it
+		text, ok := e[c.Name]
+		if !ok || clean(text) == "" {
+			continue
+		}
+		k, err := s.column(c)
+		if err != nil {
+			return nil, err
+		}
+		for len(row) <= k {
+			row = append(row, "")
+		}
+		row[k] = s.columns[k].cell(s.columns[k].from(c, text), s.commas)
+	}
+	return row, nil
+}
+
+// from is a cell of o as a cell of c, which may be in another unit.
+func (c *Column) from(o *Column, text string) string {
+	if c == o {
+		return text
+	}
+	x, _ := o.number(clean(text), false) // judged already
+	return strconv.FormatFloat(c.FromBase(o.ToBase(x)), 'g', 12, 64)
+}
+
+// column is the place in the header of c's quantity, made where there is none.
+func (s *Sheet) column(c *Column) (int, error) {
+	for k, has := range s.columns {
+		if has != nil && has.Quantity == c.Quantity {
+			return k, nil
+		}
+	}
+	if len(s.columns) >= MaxCells {
+		return 0, whole(s.file, "%d columns already, none can be added", len(s.columns))
+	}
+	h := &s.chunks[s.header]
+	raw := h.raw(s.separator)
+	for len(raw) <= len(s.columns) {
+		raw = append(raw, "")
+	}
+	raw[len(s.columns)] = c.Name
+	h.text = strings.Join(raw, string(s.separator)) + h.end()
+	s.columns = append(s.columns, c)
+	return len(s.columns) - 1, nil
+}
+
+func (s *Sheet) clear(row []string, name string) {
+	for k, c := range s.columns {
+		if c != nil && c.Name == name {
+			row[k] = ""
+		}
+	}
+}
+
+// join is a row of cells as it stands in the file.
+func (s *Sheet) join(row []string) string {
+	out := make([]string, max(len(row), len(s.columns)))
+	for k, text := range row {
+		out[k] = spell(text, s.separator, s.end)
+	}
+	return strings.Join(out, string(s.separator)) + s.end
+}

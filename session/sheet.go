@@ -1,0 +1,263 @@
+package session
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// A Sheet is a dives.csv as it stands, down to its comments, unknown columns,
+// separators and line ends, to be changed a line at a time. What is not
+// changed is written back byte for byte.
+type Sheet struct {
+	Log  *Log   // as read; nil where the file has problems
+	Kept string // says that a line that was cut off is kept as a comment
+
+	file      string
+	encoded   encoded
+	separator byte
+	end       string // of lines
+	commas    bool   // decimal commas
+	chunks    []chunk
+	header    int       // index into chunks
+	columns   []*Column // by place in the header; nil where unknown
+	list      problem.List
+}
+
+// errChanged says that another program, which heeds no lock, wrote the file
+// while it was being changed.
+var errChanged = errors.New("changed by another program while it was being written, nothing written; try again")
+
+// Edit changes a logbook folder's dives.csv, whole or not at all: it keeps
+// other writers out, reads the file, calls change and writes the file if it is
+// then no worse to read than before. The error is that of change, a list of
+// what would have gone wrong, or the system's; the old file is then as it was.
+// Where another program replaces the file meanwhile, change is called again
+// with what that one wrote.
+func Edit(folder string, change func(*Sheet) error) error {
+	f, err := openFile(folder) // before a lock is put where no logbook is
+	if err != nil {
+		return err
+	}
+	_ = f.Close()
+	unlock, err := lock(folder)
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	for range 3 {
+		if err = edit(folder, change); !errors.Is(err, errChanged) {
+			return err
+		}
+	}
+	return err
+}
+
+func edit(folder string, change func(*Sheet) error) error {
+	path := filepath.Join(folder, FileName)
+	file, before, err := load(folder)
+	if err != nil {
+		return err
+	}
+	s, err := newSheet(path, file)
+	if err != nil {
+		return err
+	}
+	s.keepTornAside()
+	if err := change(s); err != nil {
+		return err
+	}
+	now, err := s.encoded.encode(s.text())
+	if err != nil || bytes.Equal(now, file) {
+		return err
+	}
+	if err := s.noWorse(); err != nil {
+		return err
+	}
+	return replaceFile(path, func(w io.Writer) error { _, err := w.Write(now); return err }, func() error {
+		if st, err := os.Stat(path); err != nil || !os.SameFile(st, before) || st.Size() != before.Size() || !st.ModTime().Equal(before.ModTime()) {
+			return fmt.Errorf("%s: %w", path, errChanged)
+		}
+		return nil
+	})
+}
+
+// load is a folder's dives.csv as it stands, and which file that was.
+func load(folder string) (file []byte, which os.FileInfo, err error) {
+	f, err := openFile(folder)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	if which, err = f.Stat(); err == nil {
+		file, err = io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	}
+	return file, which, err
+}
+
+// newSheet takes a file apart. It refuses one that Read cannot make lines of,
+// and one whose bytes it could not give back.
+func newSheet(path string, file []byte) (*Sheet, error) {
+	s := &Sheet{file: path}
+	var ok bool
+	var text string
+	if text, s.encoded, ok = decode(file); !ok {
+		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
+	}
+	s.separator = separatorOf(text)
+	s.chunks = chunks(text, s.separator)
+	s.read()
+	if s.header = slices.IndexFunc(s.chunks, func(c chunk) bool { return !c.comment() && strings.TrimSpace(c.text) != "" }); s.header < 0 {
+		return nil, s.list.Err()
+	}
+	if !s.readHeader() {
+		return nil, s.list.Err()
+	}
+	s.habits()
+	return s, nil
+}
+
+// read reads the sheet's text as any other reader will.
+func (s *Sheet) read() {
+	s.list = nil
+	log, err := Read(strings.NewReader(s.text()), s.file)
+	if s.Log = log; err != nil {
+		s.list = problem.Listed(err)
+	}
+}
+
+// readHeader finds the columns; false where the header is of no use.
+func (s *Sheet) readHeader() bool {
+	t := &told{file: s.file}
+	h, _ := judgeHeader(s.chunks[s.header].cells(s.separator), s.chunks[s.header].line, t)
+	s.columns = nil
+	for _, name := range h.mapped {
+		c, _ := Find(name)
+		s.columns = append(s.columns, c)
+	}
+	return h.usable(t) && t.err() == nil
+}
+
+// habits are how the file writes its line ends and decimal points.
+func (s *Sheet) habits() {
+	s.end = "\n"
+	for _, c := range s.chunks {
+		if e := c.end(); e != "" {
+			s.end = e
+		}
+	}
+	if s.separator == ',' {
+		return
+	}
+	for i := len(s.chunks) - 1; i > s.header; i-- {
+		if s.chunks[i].comment() {
+			continue
+		}
+		for k, text := range s.chunks[i].cells(s.separator) {
+			if k < len(s.columns) && s.columns[k] != nil && s.columns[k].Unit != "" && strings.ContainsAny(text, ".,") {
+				s.commas = strings.Contains(text, ",")
+				return
+			}
+		}
+	}
+	// Nothing to go by but that who puts ; between cells has commas for points.
+	s.commas = s.separator == ';'
+}
+
+func (s *Sheet) text() string {
+	var b strings.Builder
+	for _, c := range s.chunks {
+		b.WriteString(c.text)
+	}
+	return b.String()
+}
+
+// noWorse reads the changed sheet and refuses problems that it did not have.
+func (s *Sheet) noWorse() error {
+	type wrong struct{ column, text string }
+	had := map[wrong]int{}
+	for _, p := range s.list {
+		had[wrong{p.Column, p.Text}]++
+	}
+	s.read()
+	var fresh problem.List
+	for _, p := range s.list {
+		k := wrong{p.Column, p.Text}
+		if had[k]--; had[k] < 0 {
+			fresh = append(fresh, p)
+		}
+	}
+	return fresh.Err()
+}
+
+// record is the index of the chunk of a record that begins on a line.
+func (s *Sheet) record(line int) (int, error) {
+	i, ok := slices.BinarySearchFunc(s.chunks, line, func(c chunk, n int) int { return c.line - n })
+	if !ok || i <= s.header || s.chunks[i].comment() || s.chunks[i].blank(s.separator) {
+		return 0, &problem.Problem{File: s.file, Line: line, Text: "no reading begins on this line"}
+	}
+	return i, nil
+}
+
+// Cells is the line that begins on a line of the file, by column name; cells
+// of columns that are not in the table are not in it.
+func (s *Sheet) Cells(line int) (Entry, error) {
+	i, err := s.record(line)
+	if err != nil {
+		return nil, err
+	}
+	e := Entry{}
+	for k, text := range s.chunks[i].cells(s.separator) {
+		if k < len(s.columns) && s.columns[k] != nil && clean(text) != "" {
+			e[s.columns[k].Name] = bare(clean(text))
+		}
+	}
+	return e, nil
+}
+
+// renumber counts the lines again after a change.
+func (s *Sheet) renumber() {
+	line := 1
+	for i := range s.chunks {
+		s.chunks[i].line = line
+		t := s.chunks[i].text
+		line += strings.Count(t, "\n") + strings.Count(t, "\r") - strings.Count(t, "\r\n")
+	}
+}
+
+// insert puts chunks before the i-th.
+func (s *Sheet) insert(i int, c ...chunk) {
+	if last := len(s.chunks) - 1; i > last && s.chunks[last].end() == "" {
+		s.chunks[last].text += s.end
+	}
+	s.chunks = slices.Insert(s.chunks, i, c...)
+	s.renumber()
+}
+
+// remark is a text as comment lines.
+func (s *Sheet) remark(text string) chunk {
+	text = lineEnds.Replace(strings.TrimRight(text, "\r\n"))
+	return chunk{text: "# " + strings.ReplaceAll(text, "\n", s.end+"# ") + s.end}
+}
+
+// keepTornAside makes a comment of a last line that was cut off while another
+// program wrote it: one that has no line end and cannot be read. Kept says so.
+func (s *Sheet) keepTornAside() {
+	last := len(s.chunks) - 1
+	c := s.chunks[last]
+	torn := func(p *problem.Problem) bool { return p.Line >= c.line }
+	if last <= s.header || c.end() != "" || len(s.list) == 0 || !slices.ContainsFunc(s.list, torn) {
+		return
+	}
+	s.list = slices.DeleteFunc(s.list, torn)
+	s.Kept = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", s.file, c.line, problem.Quote(c.text))
+	s.chunks[last] = s.remark("cut off, kept aside: " + c.text)
+	s.renumber()
+}

@@ -1,0 +1,268 @@
+package session
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// folderWith is a folder whose dives.csv has the given bytes.
+func folderWith(t *testing.T, file string) string {
+	t.Helper()
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte(file), 0o644))
+	return dir
+}
+
+func fileOf(t *testing.T, dir string) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(dir, FileName))
+	require.NoError(t, err)
+	return string(b)
+}
+
+func appending(e ...Entry) func(*Sheet) error { return func(s *Sheet) error { return s.Append(e...) } }
+
+func TestAppendKeepsTheRestByteForByte(t *testing.T) {
+	utf16 := func(s string) string {
+		out, err := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String(s)
+		require.NoError(t, err)
+		return out
+	}
+	line := Entry{"dive": "2", "date": "2026-05-09", "thrusters": "port", "battery_v": "12.6", "note": `a "b", c; d`}
+	for _, c := range []struct{ name, file, want string }{
+		{"plain", "dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,\n",
+			"dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,\n2,2026-05-09,port,12.6,\"a \"\"b\"\", c; d\"\n"},
+		{"no line end at the end", "dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,",
+			"dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,\n2,2026-05-09,port,12.6,\"a \"\"b\"\", c; d\"\n"},
+		{"comments, unknown columns, odd order, a blank tail",
+			"# club log\nweather,note,dive, battery_v ,thrusters,date\n# spring\nfine,,1,12.70,off,2026-05-02\n,,,,,\n\n",
+			"# club log\nweather,note,dive, battery_v ,thrusters,date\n# spring\nfine,,1,12.70,off,2026-05-02\n,\"a \"\"b\"\", c; d\",2,12.6,port,2026-05-09\n,,,,,\n\n"},
+		{"semicolons, decimal commas, CR LF, byte-order mark",
+			"\ufeffdive;date;thrusters;battery_v;note\r\n1;2026-05-02;off;12,7;\"two\r\nlines\"\r\n",
+			"\ufeffdive;date;thrusters;battery_v;note\r\n1;2026-05-02;off;12,7;\"two\r\nlines\"\r\n2;2026-05-09;port;12,6;\"a \"\"b\"\", c; d\"\r\n"},
+		{"semicolons with points", "dive;date;thrusters;battery_v;note\n1;2026-05-02;off;12.7;\n",
+			"dive;date;thrusters;battery_v;note\n1;2026-05-02;off;12.7;\n2;2026-05-09;port;12.6;\"a \"\"b\"\", c; d\"\n"},
+		{"UTF-16 with tabs", utf16("dive\tdate\tthrusters\tbattery_v\tnote\r\n1\t2026-05-02\toff\t12.7\tß\r\n"),
+			utf16("dive\tdate\tthrusters\tbattery_v\tnote\r\n1\t2026-05-02\toff\t12.7\tß\r\n2\t2026-05-09\tport\t12.6\t\"a \"\"b\"\", c; d\"\r\n")},
+		{"CR alone", "dive,date,thrusters,battery_v,note\r1,2026-05-02,off,12.7,\r",
+			"dive,date,thrusters,battery_v,note\r1,2026-05-02,off,12.7,\r2,2026-05-09,port,12.6,\"a \"\"b\"\", c; d\"\r"},
+		{"a header alone", "dive,date,thrusters,battery_v,note\n", "dive,date,thrusters,battery_v,note\n2,2026-05-09,port,12.6,\"a \"\"b\"\", c; d\"\n"},
+		{"a column that is not there yet, trailing separators", "dive,date,note,,\n1,2026-05-02,x,,\n",
+			"dive,date,note,thrusters,battery_v\n1,2026-05-02,x,,\n2,2026-05-09,\"a \"\"b\"\", c; d\",port,12.6\n"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := folderWith(t, c.file)
+			require.NoError(t, Edit(dir, appending(line)))
+			assert.Equal(t, c.want, fileOf(t, dir))
+			entries, err := os.ReadDir(dir)
+			require.NoError(t, err)
+			assert.Len(t, entries, 1, "nothing else is left in the folder")
+		})
+	}
+}
+
+func TestAppendToADive(t *testing.T) {
+	dir := folderWith(t, "dive,date,depth_ft\n1,2026-05-02,\n1,,3\n2,2026-05-09,\n")
+	require.NoError(t, Edit(dir, appending(Entry{"dive": "1", "date": "2026-05-02", "depth_m": "3.048"}, Entry{"dive": "2", "depth_ft": "7"})))
+	assert.Equal(t, "dive,date,depth_ft\n1,2026-05-02,\n1,,3\n1,,10\n2,2026-05-09,\n2,,7\n", fileOf(t, dir))
+}
+
+func TestNoCellRunsInASpreadsheet(t *testing.T) {
+	dir := folderWith(t, "dive,date,thrusters,note\n")
+	require.NoError(t, Edit(dir, appending(Entry{"dive": "=1+1", "date": "2026-05-02", "note": "@SUM(A1)"}, Entry{"dive": "=1+1", "note": "-2 g"}, Entry{"dive": "=1+1", "trim_g": "-2"})))
+	assert.Equal(t, "dive,date,thrusters,note,trim_g\n'=1+1,2026-05-02,,'@SUM(A1)\n'=1+1,,,'-2 g\n'=1+1,,,,-2\n", fileOf(t, dir))
+	log, err := Open(dir)
+	require.NoError(t, err)
+	assert.Equal(t, "=1+1", log.Dives[0].Label)
+	assert.Equal(t, "-2 g", log.Dives[0].Lines[1].Note)
+}
+
+func TestAppendRefuses(t *testing.T) {
+	const file = "dive,date,battery_v\n1,2026-05-02,12.7\n"
+	for _, c := range []struct {
+		entry Entry
+		want  string
+	}{
+		{Entry{"dive": "2", "date": "2026-05-09", "battery_v": "12,6"}, `column "battery_v": found "12,6"`},
+		{Entry{"dive": "2", "date": "2026-05-09", "battery_c": "12.6"}, `column "battery_c": unknown (nearest: "battery_v")`},
+		{Entry{"dive": "2", "date": "2026-04-09"}, "found 2026-04-09 after 2026-05-02, want dates in order"},
+		{Entry{"dive": "2"}, "empty, want the day on a dive's first line"},
+		{Entry{"dive": "2", "date": "2026-05-09", "run_m": "10"}, "given without run_s, want both"},
+	} {
+		dir := folderWith(t, file)
+		assert.ErrorContains(t, Edit(dir, appending(c.entry)), c.want)
+		assert.Equal(t, file, fileOf(t, dir))
+	}
+}
+
+// A problem elsewhere in the file must not keep a person from writing down
+// what they have just read.
+func TestAppendBesideAnOldProblem(t *testing.T) {
+	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.x\n")
+	require.NoError(t, Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"})))
+	assert.Equal(t, "dive,date,battery_v\n1,2026-05-02,12.x\n1,,12.6\n", fileOf(t, dir))
+}
+
+func TestTornLineIsKeptAside(t *testing.T) {
+	for _, torn := range []string{`1,,"half a no`, "1,,x1", "1,2026-05"} {
+		dir := folderWith(t, "dive,date,battery_v,note\n1,2026-05-02,12.7,\n"+torn)
+		kept := ""
+		require.NoError(t, Edit(dir, func(s *Sheet) error {
+			kept = s.Kept
+			return s.Append(Entry{"dive": "1", "battery_v": "12.6"})
+		}))
+		assert.Contains(t, kept, ":3: the last line was cut off")
+		assert.Equal(t, "dive,date,battery_v,note\n1,2026-05-02,12.7,\n1,,12.6,\n# cut off, kept aside: "+torn+"\n", fileOf(t, dir))
+	}
+}
+
+func TestReplaceAndStrike(t *testing.T) {
+	const file = "dive;date;water_c;battery_v;note\r\n1;2026-05-02;8,5;12,7;\"x\r\ny\"\r\n1;;;12,6;\r\n"
+	day := time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC)
+	dir := folderWith(t, file)
+	require.NoError(t, Edit(dir, func(s *Sheet) error { return s.Replace(4, Entry{"battery_v": "12.4"}, Was("changed", day)) }))
+	assert.Equal(t, "dive;date;water_c;battery_v;note\r\n1;2026-05-02;8,5;12,7;\"x\r\ny\"\r\n# 2026-05-03 changed, was: 1;;;12,6;\r\n1;;;12,4;\r\n", fileOf(t, dir))
+
+	require.NoError(t, Edit(dir, func(s *Sheet) error { return s.Strike(2, Was("struck", day)) }))
+	assert.Equal(t, "dive;date;water_c;battery_v;note\r\n# 2026-05-03 struck, was: 1;2026-05-02;8,5;12,7;\"x\r\n# y\"\r\n"+
+		"# 2026-05-03 changed, was: 1;;;12,6;\r\n1;2026-05-02;8,5;12,4;\r\n", fileOf(t, dir))
+
+	assert.ErrorContains(t, Edit(dir, func(s *Sheet) error { return s.Replace(3, Entry{}, "") }), ":3: no reading begins on this line")
+	assert.ErrorContains(t, Edit(dir, func(s *Sheet) error { return s.Replace(5, Entry{"battery_v": "x"}, "") }), `:5: column "battery_v": found "x"`)
+	require.NoError(t, Edit(dir, func(s *Sheet) error {
+		e, err := s.Cells(5)
+		assert.Equal(t, Entry{"dive": "1", "date": "2026-05-02", "water_c": "8,5", "battery_v": "12,4"}, e)
+		return err
+	}))
+}
+
+func TestManyWriters(t *testing.T) {
+	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.7\n")
+	var wait sync.WaitGroup
+	for range 8 {
+		wait.Go(func() {
+			for range 25 {
+				assert.NoError(t, Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"})))
+			}
+		})
+	}
+	wait.Wait()
+	log, err := Open(dir)
+	require.NoError(t, err)
+	assert.Len(t, log.Dives[0].Lines, 201)
+}
+
+// A spreadsheet that saves the file while it is being changed heeds no lock.
+func TestReplacedUnderUs(t *testing.T) {
+	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.7\n")
+	calls := 0
+	require.NoError(t, Edit(dir, func(s *Sheet) error {
+		if calls++; calls == 1 {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte("dive,date,battery_v\n1,2026-05-02,12.9\n"), 0o644))
+		}
+		return s.Append(Entry{"dive": "1", "battery_v": "12.6"})
+	}))
+	assert.Equal(t, "dive,date,battery_v\n1,2026-05-02,12.9\n1,,12.6\n", fileOf(t, dir))
+
+	n := 0
+	err := Edit(dir, func(s *Sheet) error {
+		n++
+		require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte("dive,date,battery_v\n"+strings.Repeat("#", n)+"\n"), 0o644))
+		return s.Append(Entry{"dive": "1", "date": "2026-05-02"})
+	})
+	assert.ErrorIs(t, err, errChanged)
+}
+
+// brokenFile is a file of which one thing fails.
+type brokenFile struct {
+	file
+	write, sync error
+}
+
+func (b brokenFile) Write(p []byte) (int, error) {
+	if b.write != nil {
+		n, _ := b.file.Write(p[:len(p)/2]) // a disk that is full takes a part
+		return n, b.write
+	}
+	return b.file.Write(p)
+}
+
+func (b brokenFile) Sync() error { return b.sync }
+
+func TestNothingIsLostWhenTheDiskFails(t *testing.T) {
+	full := &fs.PathError{Op: "write", Path: "x", Err: errors.New("no space left on device")}
+	broken := func(write, sync error) func(string, string) (file, error) {
+		return func(folder, pattern string) (file, error) {
+			f, err := os.CreateTemp(folder, pattern)
+			return brokenFile{f, write, sync}, err
+		}
+	}
+	sound := system
+	defer func() { system = sound }()
+	const file1 = "dive,date,battery_v\n1,2026-05-02,12.7\n"
+	for name, d := range map[string]disk{
+		"full":         {broken(full, nil), os.Rename, syncFolder},
+		"no sync":      {broken(nil, full), os.Rename, syncFolder},
+		"no rename":    {sound.create, func(string, string) error { return &os.LinkError{Op: "rename", Err: full.Err} }, syncFolder},
+		"no temporary": {func(string, string) (file, error) { return nil, full }, os.Rename, syncFolder},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := folderWith(t, file1)
+			system = d
+			err := Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"}))
+			system = sound
+			assert.EqualError(t, err, filepath.Join(dir, FileName)+": cannot be written: no space left on device; the file is as it was")
+			assert.Equal(t, file1, fileOf(t, dir))
+			entries, _ := os.ReadDir(dir)
+			assert.Len(t, entries, 1)
+		})
+	}
+}
+
+func TestSaveFileTellsWhatWriteSays(t *testing.T) {
+	own := errors.New("cannot draw")
+	assert.ErrorIs(t, SaveFile(filepath.Join(t.TempDir(), "x"), func(io.Writer) error { return own }), own)
+}
+
+// FuzzSheet: what Read accepts can be written into, and nothing else changes.
+func FuzzSheet(f *testing.F) {
+	for _, seed := range []string{
+		"dive,date\n1,2026-05-02\n", "\ufeffdive;date;note\r\n1;2026-05-02;\"a\r\nb\"", "# c\n\ndive\tdate\t\n1\t2026-05-02\n\t\t\n",
+		"dive,date\r1,2026-05-02\r#x", "dive,date\n1,2026-05-02\n \n,\n",
+	} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, in []byte) {
+		old, err := Read(strings.NewReader(string(in)), "dives.csv")
+		if err != nil || len(old.Dives) == 0 {
+			return
+		}
+		s, err := newSheet("dives.csv", in)
+		if err != nil {
+			return // bytes that are not text in a comment
+		}
+		same, err := s.encoded.encode(s.text())
+		require.NoError(t, err)
+		require.Equal(t, in, same)
+		last := &old.Dives[len(old.Dives)-1]
+		require.NoError(t, s.Append(Entry{"dive": last.Label, "note": "x"}))
+		require.NoError(t, s.noWorse())
+		require.NotNil(t, s.Log)
+		now := &s.Log.Dives[len(s.Log.Dives)-1]
+		require.Len(t, now.Lines, len(last.Lines)+1)
+		require.Equal(t, "x", now.Lines[len(last.Lines)].Note)
+		now.Lines = now.Lines[:len(last.Lines)]
+		require.Empty(t, difference(old, s.Log, 0))
+	})
+}
