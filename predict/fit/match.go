@@ -6,6 +6,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/session"
@@ -79,10 +80,7 @@ func deviation(in *predict.Instruments, q session.Quantity, x float64) float64 {
 // name in the log that the vehicle does not have.
 func match(m *predict.Model, log *session.Log) ([]dive, error) {
 	var problems problem.List
-	names := make([]string, len(m.Vehicle.Thrusters))
-	for i := range names {
-		names[i] = m.Vehicle.Thrusters[i].Name
-	}
+	names := thrusterNames(m)
 	dives := make([]dive, len(log.Dives))
 	for k := range log.Dives {
 		dives[k] = matchDive(m, &log.Dives[k], names, log.File, &problems)
@@ -90,28 +88,20 @@ func match(m *predict.Model, log *session.Log) ([]dive, error) {
 	return dives, problems.Err()
 }
 
+func thrusterNames(m *predict.Model) []string {
+	names := make([]string, len(m.Vehicle.Thrusters))
+	for i := range names {
+		names[i] = m.Vehicle.Thrusters[i].Name
+	}
+	return names
+}
+
 func matchDive(m *predict.Model, d *session.Dive, names []string, file string, problems *problem.List) dive {
 	out := dive{log: d}
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		o := observation{line: l, cond: Circumstances(m, l)}
-		for _, drive := range l.Drives {
-			at := -1
-			for n, name := range names {
-				if name == drive.Name {
-					at = n
-				}
-			}
-			if at < 0 {
-				problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
-					problem.Quote(drive.Name), problem.Suggest(drive.Name, names))
-				continue
-			}
-			o.cond.Sign[at] = 1
-			if drive.Reversed {
-				o.cond.Sign[at] = -1
-			}
-		}
+		signs(names, l, o.cond.Sign, file, problems)
 		before := len(out.cells)
 		out.addCells(m, &o)
 		if len(out.cells) > before {
@@ -120,6 +110,23 @@ func matchDive(m *predict.Model, d *session.Dive, names []string, file string, p
 	}
 	out.rest = restVoltage(m, &out)
 	return out
+}
+
+// signs fills in which thrusters ran on a line, and tells of those that the
+// vehicle does not have.
+func signs(names []string, l *session.Line, sign []int8, file string, problems *problem.List) {
+	for _, drive := range l.Drives {
+		at := slices.Index(names, drive.Name)
+		if at < 0 {
+			problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
+				problem.Quote(drive.Name), problem.Suggest(drive.Name, names))
+			continue
+		}
+		sign[at] = 1
+		if drive.Reversed {
+			sign[at] = -1
+		}
+	}
 }
 
 // Circumstances are a line's conditions without its thrusters.
