@@ -1,6 +1,9 @@
 package session
 
 import (
+	"maps"
+	"sagline/session/problem"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -19,12 +22,13 @@ func (s *Sheet) Append(entries ...Entry) error {
 }
 
 func (s *Sheet) append(e Entry) error {
-	if _, list := Judge(e); list != nil {
+	_, list := Judge(e)
+	if list != nil {
 		return list.Err()
 	}
-	row, err := s.row(e)
-	if err != nil {
-		return err
+	row := s.row(e, &list)
+	if list != nil {
+		return list.Err()
 	}
 	at, first := s.place(clean(e["dive"]))
 	if !first {
@@ -61,24 +65,33 @@ func (s *Sheet) dive(c chunk) string {
 	return ""
 }
 
-// row is an entry's cells under the header.
-func (s *Sheet) row(e Entry) ([]string, error) {
+// row is an entry's cells under the header; what cannot be there is told of.
+func (s *Sheet) row(e Entry, list *problem.List) []string {
+	for _, name := range slices.Sorted(maps.Keys(e)) {
+		if _, ok := Find(name); !ok {
+			list.Add("", 0, named(name), "unknown%s", problem.Suggest(name, names))
+		}
+	}
 	row := make([]string, len(s.columns))
 	for _, c := range columns { // in the order of the table, so that new columns come in it
-		text, ok := e[c.Name]
-		if !ok || clean(text) == "" {
+		text := e[c.Name]
+		if clean(text) == "" {
 			continue
 		}
 		k, err := s.column(c)
 		if err != nil {
-			return nil, err
+			list.Add("", 0, named(c.Name), "%v", err)
+			continue
 		}
 		for len(row) <= k {
 			row = append(row, "")
 		}
+		if row[k] != "" {
+			list.Add("", 0, named(c.Name), "given beside another column of the %s, want one of them", c.Quantity)
+		}
 		row[k] = s.columns[k].cell(s.columns[k].from(c, text), s.commas)
 	}
-	return row, nil
+	return row
 }
 
 // from is a cell of o as a cell of c, which may be in another unit.
@@ -86,7 +99,10 @@ func (c *Column) from(o *Column, text string) string {
 	if c == o {
 		return text
 	}
-	x, _ := o.number(clean(text), false) // judged already
+	x, err := o.number(clean(text), false)
+	if err != nil {
+		return text // told of where it is read
+	}
 	return strconv.FormatFloat(c.FromBase(o.ToBase(x)), 'g', 12, 64)
 }
 
@@ -109,6 +125,23 @@ func (s *Sheet) column(c *Column) (int, error) {
 	h.text = strings.Join(raw, string(s.separator)) + h.end()
 	s.columns = append(s.columns, c)
 	return len(s.columns) - 1, nil
+}
+
+// ReplaceLast puts an entry in the place of a dive's last line; unknown columns
+// keep their cells. It is for a line written a moment ago: the old one is not
+// kept.
+func (s *Sheet) ReplaceLast(dive string, e Entry) error {
+	at, first := s.place(dive)
+	if first {
+		return whole(s.file, "no dive %s", problem.Quote(dive))
+	}
+	full := maps.Clone(e)
+	for _, c := range s.columns {
+		if c != nil && !slices.ContainsFunc(columns, func(o *Column) bool { _, ok := e[o.Name]; return ok && o.Quantity == c.Quantity }) {
+			full[c.Name] = ""
+		}
+	}
+	return s.Replace(s.chunks[at-1].line, full, "")
 }
 
 func (s *Sheet) clear(row []string, name string) {

@@ -1,8 +1,8 @@
 package session
 
 import (
-	"maps"
-	"slices"
+	"cmp"
+	"io"
 	"strings"
 
 	"sagline/session/problem"
@@ -12,36 +12,64 @@ import (
 // unit. Numbers have a decimal point; what was not measured is left out.
 type Entry map[string]string
 
-// Judge reads an entry as the one line of a log: what it says, and every
-// problem that it has by itself, with the column but without a place in a
-// file. A dive or date that is not in it is not missed.
-func Judge(e Entry) (Line, problem.List) {
-	e = maps.Clone(e)
-	for name, text := range map[string]string{"dive": "-", "date": "2000-01-01"} {
-		if clean(e[name]) == "" {
-			e[name] = text
-		}
-	}
+// Judge reads entries as the lines of one dive: what they say, and every
+// problem that they have by themselves, with the column but without a place in
+// a file. A dive or date that is not in them is not missed. Where there are
+// problems there are no lines.
+func Judge(entries ...Entry) ([]Line, problem.List) {
+	s := Sheet{separator: ';', end: "\n", chunks: []chunk{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
 	var list problem.List
-	var header, cells []string
-	for _, c := range columns {
-		if text, ok := e[c.Name]; ok {
-			header, cells = append(header, c.Name), append(cells, spell(c.cell(text, false), ';', "\n"))
+	for i, e := range entries {
+		row := s.row(e, &list)
+		row[0] = cmp.Or(row[0], "-")
+		if i == 0 {
+			row[1] = cmp.Or(row[1], "2000-01-01")
 		}
+		s.chunks = append(s.chunks, chunk{text: s.join(row)})
 	}
-	for _, name := range slices.Sorted(maps.Keys(e)) {
-		if _, ok := Find(name); !ok {
-			list.Add("", 0, named(name), "unknown%s", problem.Suggest(name, names))
-		}
-	}
-	log, err := Read(strings.NewReader(strings.Join(header, ";")+"\n"+strings.Join(cells, ";")+"\n"), "")
+	log, err := Read(strings.NewReader(s.text()), "")
 	if err != nil {
 		for _, p := range problem.Listed(err) {
 			list.Add("", 0, p.Column, "%s", p.Text)
 		}
-		return Line{}, list
 	}
-	return log.Dives[0].Lines[0], list
+	if list != nil || len(log.Dives) == 0 {
+		return nil, list
+	}
+	return log.Dives[0].Lines, nil
+}
+
+// Entries are the lines of a table in some of the columns of dives.csv, in
+// any of the forms that Read takes; which dive they are of may be left open.
+// Its error tells of columns that are not in the table and of lines that
+// cannot be split; the cells are not judged.
+func Entries(r io.Reader, file string) ([]Entry, error) {
+	all, err := io.ReadAll(&atMost{r, MaxBytes})
+	if err != nil {
+		return nil, whole(file, "%v", err)
+	}
+	s, t := &Sheet{file: file}, &told{file: file}
+	text, _, _ := decode(all)
+	if s.takeApart(text); s.header < 0 {
+		return nil, t.ended(io.EOF, nil)
+	}
+	h := s.readHeader(t)
+	for i, name := range h.names {
+		if h.mapped[i] == "" && name != "" && h.has[name] == nil {
+			t.at(h.line, named(name), "unknown%s", problem.Suggest(name, names))
+		}
+	}
+	var out []Entry
+	for _, c := range s.chunks[s.header+1:] {
+		switch {
+		case c.comment() || c.blank(s.separator):
+		case c.cells(s.separator) == nil:
+			t.add(c.line, nil, `cannot be split into cells, want quotes around a whole cell and a " in it doubled`)
+		default:
+			out = append(out, s.entry(c))
+		}
+	}
+	return out, t.err()
 }
 
 // cell is a text as it is written into a cell of c, with a decimal comma where

@@ -106,22 +106,24 @@ func load(folder string) (file []byte, which os.FileInfo, err error) {
 // and one whose bytes it could not give back.
 func newSheet(path string, file []byte) (*Sheet, error) {
 	s := &Sheet{file: path}
-	var ok bool
-	var text string
-	if text, s.encoded, ok = decode(file); !ok {
+	text, e, ok := decode(file)
+	if s.encoded = e; !ok {
 		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
 	}
-	s.separator = separatorOf(text)
-	s.chunks = chunks(text, s.separator)
+	s.takeApart(text)
 	s.read()
-	if s.header = slices.IndexFunc(s.chunks, func(c chunk) bool { return !c.comment() && strings.TrimSpace(c.text) != "" }); s.header < 0 {
-		return nil, s.list.Err()
-	}
-	if !s.readHeader() {
+	if t := (&told{file: path}); s.header < 0 || !s.readHeader(t).usable(t) || t.err() != nil {
 		return nil, s.list.Err()
 	}
 	s.habits()
 	return s, nil
+}
+
+// takeApart finds the chunks, and the header among them or -1.
+func (s *Sheet) takeApart(text string) {
+	s.separator = separatorOf(text)
+	s.chunks = chunks(text, s.separator)
+	s.header = slices.IndexFunc(s.chunks, func(c chunk) bool { return !c.comment() && strings.TrimSpace(c.text) != "" })
 }
 
 // read reads the sheet's text as any other reader will.
@@ -133,16 +135,15 @@ func (s *Sheet) read() {
 	}
 }
 
-// readHeader finds the columns; false where the header is of no use.
-func (s *Sheet) readHeader() bool {
-	t := &told{file: s.file}
+// readHeader finds the columns.
+func (s *Sheet) readHeader(t *told) *heading {
 	h, _ := judgeHeader(s.chunks[s.header].cells(s.separator), s.chunks[s.header].line, t)
 	s.columns = nil
 	for _, name := range h.mapped {
 		c, _ := Find(name)
 		s.columns = append(s.columns, c)
 	}
-	return h.usable(t) && t.err() == nil
+	return h
 }
 
 // habits are how the file writes its line ends and decimal points.
@@ -213,13 +214,39 @@ func (s *Sheet) Cells(line int) (Entry, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.entry(s.chunks[i]), nil
+}
+
+func (s *Sheet) entry(c chunk) Entry {
 	e := Entry{}
-	for k, text := range s.chunks[i].cells(s.separator) {
+	for k, text := range c.cells(s.separator) {
 		if k < len(s.columns) && s.columns[k] != nil && clean(text) != "" {
 			e[s.columns[k].Name] = bare(clean(text))
+			if s.columns[k].Unit != "" && s.separator != ',' {
+				e[s.columns[k].Name] = strings.Replace(clean(text), ",", ".", 1)
+			}
 		}
 	}
-	return e, nil
+	return e
+}
+
+// Columns are the header's names, as Log.Columns.
+func (s *Sheet) Columns() []string {
+	var out []string
+	for _, c := range s.chunks[s.header].cells(s.separator) {
+		out = append(out, clean(c))
+	}
+	return out
+}
+
+// Newest is the label of the last line's dive, "" where there is none.
+func (s *Sheet) Newest() string {
+	for i := len(s.chunks) - 1; i > s.header; i-- {
+		if c := s.chunks[i]; !c.comment() && !c.blank(s.separator) {
+			return s.dive(c)
+		}
+	}
+	return ""
 }
 
 // renumber counts the lines again after a change.

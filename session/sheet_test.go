@@ -142,7 +142,7 @@ func TestReplaceAndStrike(t *testing.T) {
 	assert.ErrorContains(t, Edit(dir, func(s *Sheet) error { return s.Replace(5, Entry{"battery_v": "x"}, "") }), `:5: column "battery_v": found "x"`)
 	require.NoError(t, Edit(dir, func(s *Sheet) error {
 		e, err := s.Cells(5)
-		assert.Equal(t, Entry{"dive": "1", "date": "2026-05-02", "water_c": "8,5", "battery_v": "12,4"}, e)
+		assert.Equal(t, Entry{"dive": "1", "date": "2026-05-02", "water_c": "8.5", "battery_v": "12.4"}, e)
 		return err
 	}))
 }

@@ -28,3 +28,16 @@ func Believed(r *fit.Result, rep *Report) predict.Params {
 	}
 	return p
 }
+
+// Doubts are how well the level of each drift is known at the newest dive, one
+// standard deviation, in the unit of its parameter.
+func (rep *Report) Doubts() []float64 {
+	out := make([]float64, len(rep.Trends))
+	for i, t := range rep.Trends {
+		out[i] = (t.Level.High - t.Level.Low) / 2 / 1.96
+		if t.Quantity == "thrust_factor" && t.Level.Value > 0 {
+			out[i] /= t.Level.Value // its parameter is a logarithm
+		}
+	}
+	return out
+}

@@ -163,3 +163,10 @@ func (f *Forecast) Learn(l *session.Line) error {
 		}
 	})
 }
+
+// Clone is a forecast that learns apart from f.
+func (f *Forecast) Clone() *Forecast {
+	c := newForecast(f.m, f.p)
+	c.cov.CopySym(f.cov)
+	return c
+}

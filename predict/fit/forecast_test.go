@@ -59,16 +59,16 @@ func TestForecastHolds(t *testing.T) {
 func TestForecastBeforeTheFirstDive(t *testing.T) {
 	v := simulate.Fleet(1)
 	f := fit.AsBuilt(v)
-	l, list := session.Judge(session.Entry{"thrusters": "port + starboard"})
+	ls, list := session.Judge(session.Entry{"thrusters": "port + starboard"})
 	require.Empty(t, list)
-	want, err := f.Line(&l)
+	want, err := f.Line(&ls[0])
 	require.NoError(t, err)
 	require.NotEmpty(t, want)
 	for _, e := range want {
 		assert.Positive(t, e.SD)
 	}
-	l, _ = session.Judge(session.Entry{"thrusters": "bow"})
-	_, err = f.Line(&l)
+	ls, _ = session.Judge(session.Entry{"thrusters": "bow"})
+	_, err = f.Line(&ls[0])
 	assert.ErrorContains(t, err, `found "bow", want a thruster of vehicle.toml`)
 }
 
@@ -93,16 +93,16 @@ func TestGuess(t *testing.T) {
 		{trim, session.Entry{"trim_g": "-86"}, fit.WrongSign, 86},
 		{trim, session.Entry{"trim_g": "3"}, fit.WrongUnit, 85.048569375},
 	} {
-		l, list := session.Judge(c.entry)
+		ls, list := session.Judge(c.entry)
 		require.Empty(t, list)
-		v := l.Readings[c.e.Quantity]
+		v := ls[0].Readings[c.e.Quantity]
 		require.True(t, c.e.Surprising(v.X), "%v", c.entry)
 		g, ok := c.e.Guess(v, all)
 		require.True(t, ok, "%v", c.entry)
 		assert.Equal(t, c.slip, g.Slip, "%v", c.entry)
 		assert.InDelta(t, c.meant, g.Meant, 1e-9)
 	}
-	l, _ := session.Judge(session.Entry{"battery_v": "5.5"})
-	_, ok := volts.Guess(l.Readings[session.BatteryV], all)
+	ls, _ := session.Judge(session.Entry{"battery_v": "5.5"})
+	_, ok := volts.Guess(ls[0].Readings[session.BatteryV], all)
 	assert.False(t, ok)
 }

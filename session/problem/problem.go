@@ -7,6 +7,7 @@ package problem
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/agnivade/levenshtein"
@@ -23,17 +24,11 @@ type Problem struct {
 
 // Error reads `dives.csv:12: column "battery_v": found …, want …`.
 func (p *Problem) Error() string {
-	var b strings.Builder
-	b.WriteString(p.File)
+	place := p.File
 	if p.Line > 0 {
-		fmt.Fprintf(&b, ":%d", p.Line)
+		place = fmt.Sprintf("%s:%d", place, p.Line)
 	}
-	if p.Column != "" {
-		fmt.Fprintf(&b, ": %s", p.Column)
-	}
-	b.WriteString(": ")
-	b.WriteString(p.Text)
-	return b.String()
+	return strings.Join(slices.DeleteFunc([]string{place, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
 }
 
 // List gathers problems in the order they were met.

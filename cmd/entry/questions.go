@@ -1,0 +1,151 @@
+package entry
+
+import (
+	"slices"
+	"strings"
+
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+// asked are the quantities of a line in the order they come up on the water:
+// first what was done, then what was read.
+var asked = []string{"minute", "clock", "thrusters", "lights", "held", "depth", "tether",
+	"battery", "current", "vehicle", "run", "run time", "run back", "speed", "climbed", "climb time", "climb",
+	"trim", "pull", "loop", "insulation", "note"}
+
+// begun are those that are asked once, before a dive's first line.
+var begun = []string{"serviced", "ballast", "water", "salinity"}
+
+// columnsFor are the columns to ask for a list of quantities: those that the
+// log has filled in lately, or all that its header has when there is nothing
+// to go by; with all, one of every quantity.
+func columnsFor(quantities []string, log *session.Log, used map[string]bool, all bool) []*session.Column {
+	var out []*session.Column
+	for _, q := range quantities {
+		if c := columnOf(q, log); c != nil && (used[c.Name] || all) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// columnOf is the column for a quantity: the log's own, which says in which
+// unit the person writes, else the first of the table.
+func columnOf(quantity string, log *session.Log) *session.Column {
+	var first *session.Column
+	for _, c := range session.Columns() {
+		if c.Quantity != quantity {
+			continue
+		}
+		if log != nil && slices.Contains(log.Columns, c.Name) {
+			return c
+		}
+		if first == nil {
+			first = c
+		}
+	}
+	return first
+}
+
+// recent is how many dives tell which columns are in use.
+const recent = 10
+
+// inUse are the columns that recent dives have filled in; those of the header
+// where there are none.
+func inUse(log *session.Log) map[string]bool {
+	used := map[string]bool{}
+	if len(log.Dives) == 0 {
+		for _, name := range log.Columns {
+			used[name] = true
+		}
+		return used
+	}
+	mark := func(v session.Value) {
+		if v.Measured() {
+			used[v.Column.Name] = true
+		}
+	}
+	ballast := 0.0
+	for i := max(0, len(log.Dives)-recent); i < len(log.Dives); i++ {
+		for k := range log.Dives[i].Lines {
+			l := &log.Dives[i].Lines[k]
+			for _, v := range l.Readings {
+				mark(v)
+				if v.Run > 0 {
+					markRun(used, log, v)
+				}
+			}
+			for _, v := range []session.Value{l.Minute, l.Depth, l.TetherOut, l.WaterC} {
+				mark(v)
+			}
+			used["thrusters"] = used["thrusters"] || l.Electrical
+			used["lights"] = used["lights"] || l.Lights
+			used["held"] = used["held"] || l.Held
+			used["note"] = used["note"] || l.Note != ""
+			used["salinity_psu"] = used["salinity_psu"] || l.Salinity != 0
+			used["serviced"] = used["serviced"] || len(l.Serviced) > 0
+			if l.BallastG != ballast {
+				used[columnOf("ballast", log).Name], ballast = true, l.BallastG
+			}
+		}
+	}
+	return used
+}
+
+// markRun marks the columns that go with a timed run or climb.
+func markRun(used map[string]bool, log *session.Log, v session.Value) {
+	with := []string{"climbed"}
+	if v.Column.Quantity == "run time" {
+		with = []string{"run", "run back"}
+	}
+	for _, q := range with {
+		if c := columnOf(q, log); slices.Contains(log.Columns, c.Name) {
+			used[c.Name] = true
+		}
+	}
+}
+
+// wanted says whether a question makes sense on a line as far as it is told:
+// there is no speed to time when the vehicle is held. expected is what the
+// readings should be, nil where nothing is known of the vehicle.
+func wanted(c *session.Column, l *session.Line, e session.Entry, expected []fit.Expected) bool {
+	running, off := expects(expected, session.Speed) || expected == nil, len(l.Drives) == 0
+	switch c.Quantity {
+	case "held", "pull":
+		return !off && (c.Quantity == "held" || l.Held)
+	case "current", "vehicle":
+		return l.Electrical && (!off || l.Lights)
+	case "battery":
+		return l.Electrical
+	case "run", "run time", "run back", "speed":
+		return !off && !l.Held && running && (c.Quantity != "run back" || has(e, "run_s"))
+	case "climbed", "climb time", "climb":
+		return !l.Held && (off || !expects(expected, session.Speed)) && (c.Quantity != "climb time" || has(e, "climb_m", "climb_ft"))
+	case "trim":
+		return off
+	case "loop", "insulation":
+		return off && !l.Lights
+	}
+	return true
+}
+
+func expects(all []fit.Expected, q session.Quantity) bool {
+	return slices.ContainsFunc(all, func(e fit.Expected) bool { return e.Quantity == q })
+}
+
+func has(e session.Entry, names ...string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return strings.TrimSpace(e[n]) != "" })
+}
+
+// says whether a line tells more than under which circumstances nothing was
+// read.
+func says(e session.Entry) bool {
+	for name, text := range e {
+		_, reading := session.QuantityOf(name)
+		if text != "" && (reading || slices.Contains([]string{"run_s", "climb_s", "note", "serviced", "ballast_g", "ballast_oz"}, name)) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,228 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"sagline/cmd/entry"
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+func newAdd() *cobra.Command {
+	var plain bool
+	c := &cobra.Command{
+		Use: "add [LOGBOOK]", Short: "Write a dive down, line by line, each beside what it should be",
+		Long: "add asks for a dive, a line at a time, only for the columns that this log uses, and shows what\n" +
+			"each reading should be. Every line is on disk before the next is asked for. Without a terminal\n" +
+			"it takes one line from flags, or lines of CSV with a header from standard input.",
+		Example: "  $ sagline add examples/joint --dive 31 --date 2026-10-24 --thrusters off --battery-v 12.6\n" +
+			"  $ sagline add examples/joint < examples/lines.csv",
+		Args: upTo(1),
+	}
+	f := c.Flags()
+	f.BoolVar(&plain, "plain", false, "ask in plain lines of text, as for a screen reader")
+	cells := cellFlags(c)
+	c.RunE = func(cmd *cobra.Command, args []string) error {
+		dir := folder(args)
+		if e := cells(); len(e) > 0 {
+			return addLines(cmd, dir, []session.Entry{e})
+		}
+		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
+		if !plain && !terminal(in) {
+			lines, err := session.Entries(in, "standard input")
+			if err != nil {
+				return err
+			}
+			return addLines(cmd, dir, lines)
+		}
+		return interview(cmd, dir, in, out, plain)
+	}
+	return c
+}
+
+// cellFlags gives a command a flag for every column of the log; the function
+// returned is the cells that were given.
+func cellFlags(c *cobra.Command) func() session.Entry {
+	values := map[string]*string{}
+	for _, col := range session.Columns() {
+		values[col.Name] = c.Flags().String(flagOf(col.Name), "", col.Help)
+	}
+	return func() session.Entry {
+		e := session.Entry{}
+		for name, text := range values {
+			if c.Flags().Changed(flagOf(name)) {
+				e[name] = *text
+			}
+		}
+		return e
+	}
+}
+
+func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") }
+
+// terminal says whether a stream is one.
+func terminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// believed is what the next dive of a logbook is judged against. Neither a
+// vehicle nor a log with problems keeps a person from writing down what they
+// have read: nothing is expected then, and why is the error.
+func believed(dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
+	v, errV := predict.OpenVehicle(dir)
+	log, errL := session.Open(dir)
+	if errV != nil || errL != nil {
+		return v, log, nil, errors.Join(errV, errL)
+	}
+	if len(log.Dives) == 0 {
+		return v, log, fit.AsBuilt(v), nil
+	}
+	r, err := fit.Fit(v, log, nil)
+	if err != nil {
+		return v, log, nil, err
+	}
+	rep := drift.Analyse(r)
+	return v, log, r.Forecast(drift.Believed(r, rep), rep.Doubts()), nil
+}
+
+// forWriting is believed with why nothing is expected told, and a log to go
+// by even where it cannot be read.
+func forWriting(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
+	v, log, f, err := believed(dir)
+	if err != nil {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nwritten down all the same, with nothing expected; sagline check %s tells all that is wrong\n", err, dir)
+	}
+	if log == nil {
+		log = &session.Log{}
+		if err := session.Edit(dir, func(s *session.Sheet) error {
+			log.Columns = s.Columns()
+			if label := s.Newest(); label != "" {
+				log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
+			}
+			return nil
+		}); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	return v, log, f, nil
+}
+
+func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {
+	v, log, f, err := forWriting(cmd, dir)
+	if err != nil {
+		return err
+	}
+	i := &entry.Interview{Folder: dir, Log: log, Forecast: f, Today: today(), Thrusters: thrusterNames(v)}
+	if i.Prompter, i.Width, err = prompter(in, out, plain); err != nil {
+		return err
+	}
+	defer i.Close()
+	dive, lines, err := i.Run()
+	if errors.Is(err, entry.ErrInterrupted) {
+		return fmt.Errorf("broken off: %d lines of dive %s are on disk, the one being typed is not", lines, dive)
+	}
+	if err != nil || lines == 0 {
+		return err
+	}
+	fmt.Fprintln(out)
+	return shows(out, dir, dive)
+}
+
+// thrusterNames are the names that a log may use; none where the vehicle
+// cannot be read.
+func thrusterNames(v *predict.Vehicle) []string {
+	if v == nil {
+		return nil
+	}
+	out := make([]string, len(v.Thrusters))
+	for i := range out {
+		out[i] = v.Thrusters[i].Name
+	}
+	return out
+}
+
+// prompter asks on the terminal, or in plain lines where there is none; width
+// is the terminal's.
+func prompter(in io.Reader, out io.Writer, plain bool) (p entry.Prompter, width int, err error) {
+	width = 80
+	if f, ok := out.(*os.File); ok {
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
+			width = w
+		}
+	}
+	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
+		return entry.Plain(in, out), width, nil
+	}
+	p, err = entry.Terminal(in, out)
+	return p, width, err
+}
+
+// today is the local day, as dates of the log are held.
+func today() time.Time {
+	y, m, d := time.Now().Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+// addLines writes lines that were told all at once.
+func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
+	if len(lines) == 0 {
+		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
+	}
+	v, log, f, err := forWriting(cmd, dir)
+	if err != nil {
+		return err
+	}
+	for i, e := range lines {
+		if err := entry.Known(e, thrusterNames(v)); err != nil {
+			return fmt.Errorf("line %d: column \"thrusters\": %w", i+1, err)
+		}
+	}
+	dive, date := lines[0]["dive"], ""
+	if dive == "" {
+		label, day := entry.NextDive(log, today())
+		dive, date = label, day.Format(time.DateOnly)
+	}
+	kept := ""
+	err = session.Edit(dir, func(s *session.Sheet) error {
+		kept = s.Kept
+		had := s.Newest()
+		for i, e := range lines {
+			if e["dive"] == "" {
+				e["dive"] = dive
+			}
+			dive = e["dive"]
+			if e["date"] == "" && date == "" && dive != had {
+				date = today().Format(time.DateOnly)
+			}
+			if e["date"] == "" && date != "" {
+				e["date"] = date
+			}
+			if err := s.Append(e); err != nil {
+				return fmt.Errorf("line %d: %w", i+1, err)
+			}
+		}
+		return nil
+	})
+	if kept != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), kept)
+	}
+	if err != nil {
+		return err
+	}
+	for _, doubt := range entry.Doubts(log, f, lines) {
+		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "%s: %d lines written; next: sagline fit %s %s\n", dir, len(lines), dir, dive)
+	return nil
+}

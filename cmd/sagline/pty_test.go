@@ -1,0 +1,156 @@
+//go:build !windows
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/session"
+)
+
+// terminalOf runs a command line in a terminal of 80 × 24.
+type terminalOf struct {
+	t    *testing.T
+	tty  *os.File
+	cmd  *exec.Cmd
+	mu   sync.Mutex
+	text bytes.Buffer
+	read chan struct{}
+}
+
+func startTerminal(t *testing.T, args ...string) *terminalOf {
+	t.Helper()
+	exe, err := os.Executable()
+	require.NoError(t, err)
+	cmd := &exec.Cmd{Path: exe, Args: append([]string{"sagline"}, args...), Env: append(os.Environ(), "TERM=xterm", "NO_COLOR=1")}
+	tty, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Skip("no pseudo-terminal here:", err)
+	}
+	x := &terminalOf{t: t, tty: tty, cmd: cmd, read: make(chan struct{})}
+	go func() {
+		defer close(x.read)
+		buf := make([]byte, 4096)
+		for {
+			n, err := tty.Read(buf)
+			x.mu.Lock()
+			x.text.Write(buf[:n])
+			x.mu.Unlock()
+			// The line editor asks where the cursor is; a terminal answers
+			// (ECMA-48, device status report and active position report).
+			for range bytes.Count(buf[:n], []byte("\x1b[6n")) {
+				_, _ = tty.WriteString("\x1b[1;1R")
+			}
+			if err != nil {
+				return
+			}
+		}
+	}()
+	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = tty.Close() })
+	return x
+}
+
+var escapes = regexp.MustCompile(`\x1b\[[0-9;?]*[A-Za-z]`)
+
+// screen is what was printed, escapes left out.
+func (x *terminalOf) screen() string {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	return escapes.ReplaceAllString(x.text.String(), "")
+}
+
+// wait waits until text is on the screen after the part seen before.
+func (x *terminalOf) wait(seen int, text string) int {
+	x.t.Helper()
+	for range 1500 {
+		if i := strings.Index(x.screen()[min(seen, len(x.screen())):], text); i >= 0 {
+			return seen + i + len(text)
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	require.Failf(x.t, "not on the screen", "%q in\n%s", text, x.screen())
+	return 0
+}
+
+func (x *terminalOf) keys(keys string) {
+	x.t.Helper()
+	_, err := x.tty.WriteString(keys)
+	require.NoError(x.t, err)
+}
+
+// exit is the exit code, once all that was printed is read.
+func (x *terminalOf) exit() int {
+	_ = x.cmd.Wait()
+	<-x.read
+	return x.cmd.ProcessState.ExitCode()
+}
+
+func copyExample(t *testing.T, name string) string {
+	dir := t.TempDir()
+	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
+	return dir
+}
+
+// Keys that are typed faster than questions are asked are not lost, and Tab
+// completes a thruster's name.
+func TestAddInATerminal(t *testing.T) {
+	dir := copyExample(t, "joint")
+	x := startTerminal(t, "add", dir)
+	x.wait(0, "dive [31] >")
+	x.keys("\r2026-05-09\rjoint\r\r\roff\r0\r4\r12.7\r\r\r")
+	at := x.wait(0, "1 off")
+	x.keys("\rpo\t + starb\t\ryes\r0\r8\r123\r12.3\r8.1\r8.5\r9.9\r")
+	at = x.wait(at, "2 port+starboard")
+	x.keys("12\x7f\x7fdone\r")
+	x.wait(at, "next: ")
+	assert.Equal(t, exitDone, x.exit(), x.screen())
+	assert.Contains(t, x.screen(), "123? expected 12.32 ± 0.06: decimal point? 12.3; keep [123] >")
+	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
+	require.NoError(t, err)
+	assert.True(t, strings.HasSuffix(string(text), "\n31,2026-05-09,,off,,12.7,,,0,4,,,,,,,joint,\n31,,,port + starboard,yes,12.3,8.1,8.5,0,8,,,,9.9,,,,\n"), string(text[len(text)-200:]))
+}
+
+func TestControlCLosesTheLineBeingTypedAlone(t *testing.T) {
+	dir := copyExample(t, "joint")
+	x := startTerminal(t, "add", dir)
+	x.wait(0, "dive [31] >")
+	x.keys("\r\r\r\r\roff\r0\r4\r12.7\r\r\r")
+	at := x.wait(0, "1 off")
+	x.keys("\rport\r")
+	x.wait(at, "held")
+	x.keys("\x03")
+	assert.Equal(t, exitData, x.exit())
+	assert.Contains(t, x.screen(), "broken off: 1 lines of dive 31 are on disk, the one being typed is not")
+	log, err := session.Open(dir)
+	require.NoError(t, err)
+	assert.Len(t, log.Dives[30].Lines, 1)
+}
+
+func TestAmendInATerminal(t *testing.T) {
+	dir := copyExample(t, "joint")
+	x := startTerminal(t, "amend", dir, "30")
+	x.wait(0, "line, or done")
+	log, err := session.Open(dir)
+	require.NoError(t, err)
+	x.keys("351\rbatt\t\r12.6\r")
+	at := x.wait(0, "column")
+	x.keys("\r")
+	x.wait(at, "1 lines changed")
+	assert.Equal(t, exitDone, x.exit())
+	now, err := session.Open(dir)
+	require.NoError(t, err)
+	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
+	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[session.BatteryV].X)
+}
