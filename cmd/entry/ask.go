@@ -119,6 +119,9 @@ func (v *Interview) preset(c *session.Column, e session.Entry) string {
 		return text
 	}
 	k := len(v.lines)
+	if k >= len(v.plan) && c.Quantity == "thrusters" {
+		return "off" // what a first line is for: the battery at rest
+	}
 	if k >= len(v.plan) || !slices.Contains([]string{"thrusters", "lights", "held", "depth", "tether", "run", "climbed"}, c.Quantity) {
 		return ""
 	}
