@@ -9,15 +9,15 @@ import (
 )
 
 // Cable draws a tether's shape from the operator (at the surface, 0) to the
-// vehicle: x along the current, depth down, both in m.
-func Cable(title string, x, z []float64) (*plot.Plot, error) {
+// vehicle: x along the current, depth down, both in unit.
+func Cable(title, unit string, x, z []float64) (*plot.Plot, error) {
 	if len(x) < 2 || len(x) != len(z) {
 		return nil, fmt.Errorf("a cable of %d points, want two or more", len(x))
 	}
 	p := plot.New()
 	p.Title.Text = "\n" + title
 	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
-	p.X.Label.Text, p.Y.Label.Text = "m downstream of the operator; the current runs to the right", "m of depth"
+	p.X.Label.Text, p.Y.Label.Text = unit+" downstream of the operator; the current runs to the right", unit+" of depth"
 	xy := make(plotter.XYs, len(x))
 	for i := range x {
 		xy[i] = plotter.XY{X: x[i], Y: -z[i]}

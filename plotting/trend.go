@@ -48,7 +48,8 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 		return nil, err
 	}
 	p := plot.New()
-	title, unit := drift.Words(quantity)
+	title, _ := drift.Words(quantity)
+	unit := rep.Unit(quantity).Name
 	p.Title.Text = fmt.Sprintf("\n%s: %s\n%s", rep.Vehicle, title, describe(t))
 	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
 	if p.Y.Label.Text = unit; unit == "" {
@@ -93,11 +94,13 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 	return p, nil
 }
 
+// find is a quantity's trend, in the units that the report is shown in.
 func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
 	var known []string
 	for i := range rep.Trends {
 		if rep.Trends[i].Quantity == quantity {
-			return &rep.Trends[i], nil
+			t := rep.Trends[i].In(rep.Unit(quantity))
+			return &t, nil
 		}
 		known = append(known, rep.Trends[i].Quantity)
 	}
@@ -128,6 +131,7 @@ func readSeries(rep *drift.Report, quantity string) (*series, error) {
 	s := &series{}
 	for i, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
+		e = e.In(rep.Unit(quantity))
 		if !known {
 			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
 		}

@@ -38,7 +38,7 @@ func Changes(v *Vehicle, copperShare float64) []Change {
 	}
 	for _, cut := range []float64{5, 10} {
 		if v.Tether.LengthM > cut+5 {
-			out = append(out, Change{fmt.Sprintf("tether %g m shorter", cut), "the dives still fit on it",
+			out = append(out, Change{fmt.Sprintf("tether %s shorter", v.Units.Plain(cut, "m")), "the dives still fit on it",
 				func(v *Vehicle, p Params) { v.Tether.LengthM -= cut }})
 		}
 	}
@@ -81,7 +81,7 @@ func resize(v *Vehicle, area, share float64) Change {
 	}
 	diameter := math.Sqrt(4 / math.Pi * section)
 	return Change{fmt.Sprintf("conductors of %g mm²", area),
-		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %.1f mm; same weight in water", 100*share, diameter),
+		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %s; same weight in water", 100*share, v.Units.Show(diameter, "mm", 1)),
 		func(v *Vehicle, p Params) {
 			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
 			v.Tether.DiameterMM = diameter
@@ -94,7 +94,7 @@ func onBoard(v *Vehicle) Change {
 	kg := v.Battery.NominalV * v.Battery.CapacityAh / whPerKG(v.Battery.Chemistry)
 	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
 	return Change{"battery carried on board",
-		fmt.Sprintf("%.1f kg of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of", kg, 100*(grown-1)),
+		fmt.Sprintf("%s of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of", v.Units.Show(kg, "kg", 1), 100*(grown-1)),
 		func(v *Vehicle, p Params) {
 			v.Tether.Power = Conductor{AreaMM2: 1000, Parallel: 1}
 			p[LoopOhm] = 0

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // Check says what of a vehicle is impossible, after a key was changed.
@@ -39,11 +40,15 @@ func named(list string, i int, name string) place {
 }
 
 func (c *checker) bad(at place, key, format string, args ...any) {
-	line := 0
-	if c.in != nil {
-		line = c.in.line(at.path + "." + key)
+	c.all.Add(c.file, c.line(at.path+"."+key), at.shown+"."+key, format, args...)
+}
+
+// line is a key's line, 0 where there is none.
+func (c *checker) line(path string) int {
+	if c.in == nil {
+		return 0
 	}
-	c.all.Add(c.file, line, at.shown+"."+key, format, args...)
+	return c.in.line(path)
 }
 
 // missing tells a required key that the file lacks.
@@ -87,6 +92,10 @@ func (c *checker) vehicle() {
 		c.all.Add(c.file, 0, "name", "missing")
 	case c.in != nil && strings.TrimSpace(v.Name) == "":
 		c.all.Add(c.file, c.in.line("name"), "name", "found %s, want a name", problem.Quote(v.Name))
+	}
+	if v.Units != "" && !v.Units.Valid() {
+		c.all.Add(c.file, c.line("units"), "units", "found %s, want %s%s", problem.Quote(string(v.Units)),
+			strings.Join(units.Names, " or "), problem.Suggest(string(v.Units), units.Names))
 	}
 	at := table("battery")
 	c.need(at, "nominal_v", v.Battery.NominalV, 1, 60)
@@ -159,11 +168,7 @@ func (c *checker) conductor(at place, w *Conductor, needed bool) {
 	size("area_mm2", w.AreaMM2 != 0, w.AreaMM2, 0.005, 500)
 	size("ohm_km", w.OhmKM != 0, w.OhmKM, 0.01, 1e5)
 	if given > 1 || needed && given == 0 {
-		line := 0
-		if c.in != nil {
-			line = c.in.line(at.path)
-		}
-		c.all.Add(c.file, line, at.shown, "found %d of awg, area_mm2 and ohm_km, want exactly one", given)
+		c.all.Add(c.file, c.line(at.path), at.shown, "found %d of awg, area_mm2 and ohm_km, want exactly one", given)
 	}
 	c.within(at, "parallel", float64(w.Parallel), 1, 100)
 	c.within(at, "joints_ohm", w.JointsOhm, 0, 100)

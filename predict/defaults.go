@@ -1,5 +1,7 @@
 package predict
 
+import "sagline/session/units"
+
 // What a key is worth where vehicle.toml leaves it out.
 const (
 	defaultAstern        = 0.7  // thruster.astern
@@ -13,6 +15,7 @@ const (
 // named here is 0 or empty: unknown or absent.
 func defaults() *Vehicle {
 	return &Vehicle{
+		Units: units.Metric,
 		Battery: Battery{
 			ResistanceOhm: 0.04,
 		},

@@ -15,12 +15,14 @@ type keys struct {
 	at     map[string]entry
 	order  []string
 	breaks []int // offsets of line breaks
+	size   int   // of the file
 }
 
 type entry struct {
-	offset int
+	offset int // of the key
 	kind   unstable.Kind
-	raw    string
+	raw    string // the value as written
+	from   int    // offset of the value
 }
 
 func join(parts ...any) string {
@@ -33,7 +35,7 @@ func join(parts ...any) string {
 
 // scan notes where each key of a file stands, as far as its syntax is sound.
 func scan(text []byte) *keys {
-	in := &keys{at: map[string]entry{}}
+	in := &keys{at: map[string]entry{}, size: len(text)}
 	for i, c := range text {
 		if c == '\n' {
 			in.breaks = append(in.breaks, i)
@@ -87,7 +89,7 @@ func (in *keys) path(key unstable.Iterator, table string, lists map[string]int) 
 func (in *keys) value(p *unstable.Parser, e *unstable.Node, table string, lists map[string]int) {
 	path, offset := in.path(e.Key(), table, lists)
 	v := e.Value()
-	in.note(path, entry{offset, v.Kind, string(p.Raw(v.Raw))})
+	in.note(path, entry{offset, v.Kind, string(p.Raw(v.Raw)), int(v.Raw.Offset)})
 	in.inside(p, v, path, lists)
 }
 
@@ -104,7 +106,7 @@ func (in *keys) inside(p *unstable.Parser, v *unstable.Node, path string, lists 
 		default:
 			at := join(path, i)
 			i++
-			in.note(at, entry{int(n.Raw.Offset), n.Kind, string(p.Raw(n.Raw))})
+			in.note(at, entry{int(n.Raw.Offset), n.Kind, string(p.Raw(n.Raw)), int(n.Raw.Offset)})
 			in.inside(p, n, at, lists)
 		}
 	}

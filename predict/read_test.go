@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/session/units"
 )
 
 // sound has only what is required; the tables below spoil it.
@@ -48,6 +50,7 @@ func TestReadDefaults(t *testing.T) {
 	awg := 14.0
 	assert.Equal(t, &Vehicle{
 		Name:    "x",
+		Units:   units.Metric,
 		Battery: Battery{NominalV: 12, ResistanceOhm: 0.04},
 		Tether: Tether{LengthM: 20, DiameterMM: 8, NormalDrag: 1.2, SkinDrag: 0.012,
 			Power: Conductor{AWG: &awg, Parallel: 1}, Signal: Conductor{Parallel: 1}},
@@ -77,6 +80,7 @@ func TestReadEveryKey(t *testing.T) {
 	}
 	v, err := read(string(text))
 	require.NoError(t, err)
+	assert.Equal(t, units.Imperial, v.Units)
 	assert.Zero(t, v.Battery.ResistanceOhm)
 	assert.Zero(t, v.Tether.SkinDrag)
 	assert.Zero(t, *v.Tether.Power.AWG)
@@ -125,6 +129,8 @@ func TestReadBad(t *testing.T) {
 		{"broken line", "trim_g = 50", "trim_g 50", `:13: expected '=' after key`},
 		{"key twice", "trim_g = 50", "trim_g = 50\ntrim_g = 51", `:14: trim_g: key trim_g is already defined`},
 		{"no name", `name = "x"`, "", ": name: missing"},
+		{"units", `name = "x"`, "name = \"x\"\nunits = \"imperal\"", `:2: units: found "imperal", want metric or imperial (nearest: "imperial")`},
+		{"units' kind", `name = "x"`, "name = \"x\"\nunits = 2", `:2: units: found 2, want a text in quotes`},
 		{"empty name", `name = "x"`, `name = " "`, `:1: name: found " ", want a name`},
 		{"missing keys", "length_m = 20\ndiameter_mm = 8\n", "", ": tether.length_m: missing\n: tether.diameter_mm: missing"},
 		{"missing in a thruster", "test_n = 9.8\n", "", `: thruster "port".test_n: missing`},

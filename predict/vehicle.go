@@ -7,21 +7,24 @@
 // speed, and waves.
 package predict
 
+import "sagline/session/units"
+
 // A Vehicle is vehicle.toml as built: the vehicle, its tether, battery,
 // instruments and limits. Units are in the key's name, as in the file.
 type Vehicle struct {
-	Name        string      `toml:"name"`
-	Battery     Battery     `toml:"battery"`
-	Tether      Tether      `toml:"tether"`
-	Relay       Relay       `toml:"relay"`
-	Lights      Lights      `toml:"lights"`
-	Camera      Camera      `toml:"camera"`
-	Tubes       []Tube      `toml:"tube"`
-	Thrusters   []Thruster  `toml:"thruster"`
-	Hull        Hull        `toml:"hull"`
-	Instruments Instruments `toml:"instruments"`
-	Limits      Limits      `toml:"limits"`
-	Baseline    Baseline    `toml:"baseline"`
+	Name        string       `toml:"name"`
+	Units       units.System `toml:"units"` // that results are shown in; all of this is in SI
+	Battery     Battery      `toml:"battery"`
+	Tether      Tether       `toml:"tether"`
+	Relay       Relay        `toml:"relay"`
+	Lights      Lights       `toml:"lights"`
+	Camera      Camera       `toml:"camera"`
+	Tubes       []Tube       `toml:"tube"`
+	Thrusters   []Thruster   `toml:"thruster"`
+	Hull        Hull         `toml:"hull"`
+	Instruments Instruments  `toml:"instruments"`
+	Limits      Limits       `toml:"limits"`
+	Baseline    Baseline     `toml:"baseline"`
 }
 
 // Battery is the supply at the surface end.

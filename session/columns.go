@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // cell is one cell's text, kept as written until its column judges it; nil
@@ -80,8 +82,8 @@ type Column struct {
 	Name, Quantity, Unit, Help string  // Unit is "" where the cells are text
 	Lowest, Highest            float64 // of what a cell may hold, in Unit
 
-	field          int // of record
-	factor, offset float64
+	field int // of record
+	in    units.Unit
 }
 
 var (
@@ -112,7 +114,7 @@ func readTable() []*Column {
 	for i := range out {
 		tag := t.Field(i).Tag
 		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), field: i}
-		c.factor, c.offset = toBase(c.Unit)
+		c.in = units.Find(c.Unit)
 		if first, ok := base[c.Quantity]; ok {
 			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)
 		} else if c.Unit != "" {

@@ -136,7 +136,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 		return err
 	}
 	fmt.Fprintln(out)
-	return shows(out, dir, dive)
+	return shows(cmd, dir, dive)
 }
 
 // thrusterNames are the names that a log may use; none where the vehicle

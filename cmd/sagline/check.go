@@ -14,7 +14,7 @@ func newCheck() *cobra.Command {
 		Use: "check [LOGBOOK]", Short: "Every problem of vehicle.toml and dives.csv, with its place",
 		Example: "  $ sagline check examples/joint", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			v, log, err := openLogbook(folder(args))
+			v, log, err := openLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}

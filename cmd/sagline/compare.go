@@ -28,7 +28,7 @@ func newCompare() *cobra.Command {
 		Use: "compare [LOGBOOK] [DIVE]", Short: "Measured against what a sound vehicle would have read",
 		Example: "  $ sagline compare examples/joint 22", Args: upTo(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, which, err := fitAndPick(args)
+			r, which, err := fitAndPick(cmd, args)
 			if err != nil {
 				return err
 			}

@@ -27,10 +27,10 @@ func newDemo() *cobra.Command {
 
 func runDemo(cmd *cobra.Command, dir string) error {
 	e := simulate.Examples()[0]
-	if err := writeLogbook(dir, e.WriteLog); err != nil {
+	if err := writeLogbook(cmd, dir, e.WriteLog); err != nil {
 		return err
 	}
-	r, log, err := fitLogbook(dir)
+	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ func newFit() *cobra.Command {
 		Use: "fit [LOGBOOK] [DIVE]", Short: "Which losses explain a dive's readings",
 		Example: "  $ sagline fit examples/joint 22", Args: upTo(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, which, err := fitAndPick(args)
+			r, which, err := fitAndPick(cmd, args)
 			if err != nil {
 				return err
 			}
@@ -40,10 +40,11 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 		for _, t := range rep.Trends {
-			words, unit := drift.Words(t.Quantity)
-			e := d.Estimates[t.Quantity]
+			words, _ := drift.Words(t.Quantity)
+			unit := rep.Unit(t.Quantity)
+			e := d.Estimates[t.Quantity].In(unit)
 			half := (e.High - e.Low) / 2
-			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit, rounded(e.Low, half), rounded(e.High, half))
+			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit.Name, rounded(e.Low, half), rounded(e.High, half))
 		}
 	})
 	for _, s := range d.SetAside {

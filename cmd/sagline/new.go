@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -23,7 +22,7 @@ func newNew() *cobra.Command {
 				return useError{fmt.Errorf("new: want the folder to make")}
 			}
 			header := func(w io.Writer) error { return session.Write(w, simulate.Columns, &session.Log{}) }
-			if err := writeLogbook(args[0], header); err != nil {
+			if err := writeLogbook(cmd, args[0], header); err != nil {
 				return err
 			}
 			fmt.Fprintf(cmd.OutOrStdout(), "%s: edit %s to your vehicle; next: sagline check %s\n", args[0], predict.FileName, args[0])
@@ -32,9 +31,17 @@ func newNew() *cobra.Command {
 	}
 }
 
-// writeLogbook makes a folder with the example vehicle and a log; it refuses
-// a folder that has either file.
-func writeLogbook(dir string, log func(io.Writer) error) error {
+// writeLogbook makes a folder with the example vehicle, which remembers
+// --units, and a log; it refuses a folder that has either file.
+func writeLogbook(cmd *cobra.Command, dir string, log func(io.Writer) error) error {
+	text := []byte(simulate.VehicleText())
+	s, err := unitsAsked(cmd)
+	if err == nil && s != "" {
+		text, err = predict.Remember(text, predict.FileName, s)
+	}
+	if err != nil {
+		return err
+	}
 	for _, name := range []string{predict.FileName, session.FileName} {
 		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
 			return fmt.Errorf("%s: exists, not overwritten", filepath.Join(dir, name))
@@ -44,7 +51,7 @@ func writeLogbook(dir string, log func(io.Writer) error) error {
 		return err
 	}
 	vehicle := func(w io.Writer) error {
-		_, err := io.Copy(w, strings.NewReader(simulate.VehicleText()))
+		_, err := w.Write(text)
 		return err
 	}
 	if err := session.SaveFile(filepath.Join(dir, predict.FileName), vehicle); err != nil {

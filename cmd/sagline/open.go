@@ -9,6 +9,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"github.com/spf13/cobra"
+
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
@@ -16,18 +18,19 @@ import (
 )
 
 // openLogbook reads a folder's two files; its error has all problems of both.
-func openLogbook(dir string) (*predict.Vehicle, *session.Log, error) {
+// The vehicle's units are those that the command is to show.
+func openLogbook(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, error) {
 	v, errV := predict.OpenVehicle(dir)
 	log, errL := session.Open(dir)
 	if err := errors.Join(errV, errL); err != nil {
 		return nil, nil, err
 	}
-	return v, log, nil
+	return v, log, showIn(cmd, dir, v)
 }
 
 // fitLogbook reads and fits a folder.
-func fitLogbook(dir string) (*fit.Result, *session.Log, error) {
-	v, log, err := openLogbook(dir)
+func fitLogbook(cmd *cobra.Command, dir string) (*fit.Result, *session.Log, error) {
+	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -40,8 +43,8 @@ func fitLogbook(dir string) (*fit.Result, *session.Log, error) {
 
 // fitAndPick fits the logbook of the arguments and finds the dive that they
 // name, the newest without any.
-func fitAndPick(args []string) (*fit.Result, int, error) {
-	r, _, err := fitLogbook(folder(args))
+func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
+	r, _, err := fitLogbook(cmd, folder(args))
 	switch {
 	case err != nil:
 		return nil, 0, err
@@ -54,8 +57,8 @@ func fitAndPick(args []string) (*fit.Result, int, error) {
 
 // believedNow reads a folder and says how its vehicle is believed to be at the
 // newest dive; as built when there are none.
-func believedNow(dir string) (*predict.Vehicle, *session.Log, predict.Params, error) {
-	v, log, err := openLogbook(dir)
+func believedNow(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, predict.Params, error) {
+	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return nil, nil, nil, err
 	}

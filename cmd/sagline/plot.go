@@ -24,7 +24,7 @@ func newPlot() *cobra.Command {
 			if !slices.Contains(plotting.Formats, format) {
 				return useError{fmt.Errorf("--format: found %q, want one of %s", format, strings.Join(plotting.Formats, ", "))}
 			}
-			r, _, err := fitLogbook(folder(args))
+			r, _, err := fitLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}

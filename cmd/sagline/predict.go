@@ -61,7 +61,7 @@ type point struct {
 }
 
 func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
-	v, log, err := openLogbook(dir)
+	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -205,20 +205,20 @@ func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins
 		basis = "calibrated on its baseline dives"
 	}
 	fmt.Fprintf(w, "%s, %s\n\n", v.Name, basis)
-	opt := func(x *float64, format string) string {
+	opt := func(x *float64, base string, decimals int) string {
 		if x == nil {
 			return "-"
 		}
-		return fmt.Sprintf(format, *x)
+		return v.Units.Show(*x, base, decimals)
 	}
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "thrusters\tbattery\tcurrent\tvehicle\tspeed\tclimb\tpull\ttrim\tlost in tether")
+		fmt.Fprintln(w, "thrusters\tbattery\tcurrent\tvehicle\tspeed\tclimb\tpull\ttrim\ttether loss")
 		for _, p := range points {
 			if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
 				p.Thrusters += " (camera dark)"
 			}
-			fmt.Fprintf(w, "%s\t%.2f V\t%.1f A\t%.2f V\t%s\t%s\t%s\t%.0f g\t%.0f W\n", p.Thrusters, p.BatteryV, p.CurrentA, p.VehicleV,
-				opt(p.SpeedMS, "%.2f m/s"), opt(p.ClimbMS, "%.2f m/s"), opt(p.PullN, "%.1f N"), p.TrimG, p.PowerW.Tether+p.PowerW.Joints)
+			fmt.Fprintf(w, "%s\t%.2f V\t%.1f A\t%.2f V\t%s\t%s\t%s\t%s\t%.0f W\n", p.Thrusters, p.BatteryV, p.CurrentA, p.VehicleV,
+				opt(p.SpeedMS, "m/s", 2), opt(p.ClimbMS, "m/s", 2), opt(p.PullN, "N", 1), opt(&p.TrimG, "g", 0), p.PowerW.Tether+p.PowerW.Joints)
 		}
 	})
 	printMargins(w, v, margins)
@@ -239,7 +239,7 @@ func printMargins(w io.Writer, v *predict.Vehicle, m predict.Margins) {
 		ok := m.FarEndShortA >= predict.FuseBlows**m.FuseA
 		fmt.Fprintf(w, "fuse: %s; a dead short at the vehicle end draws %.0f A, the %.0f A fuse wants about %.0f A to blow at once", met(ok), m.FarEndShortA, *m.FuseA, predict.FuseBlows**m.FuseA)
 		if !ok {
-			fmt.Fprintf(w, ":\n  the tether would heat instead, to 160 °C in about %.0f s were no heat lost", m.ShortTo160S)
+			fmt.Fprintf(w, ":\n  the tether would heat instead, to %s in about %.0f s were no heat lost", v.Units.Plain(160, "°C"), m.ShortTo160S)
 		}
 		fmt.Fprintln(w)
 	} else {

@@ -50,6 +50,9 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := showIn(cmd, dir, v); err != nil {
+		return err
+	}
 	kinds := drift.Kinds(v)
 	at := slices.IndexFunc(kinds, func(k drift.Kind) bool { return k.Fault == o.fault })
 	if at < 0 {
@@ -77,16 +80,17 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": o.step, "result": res})
 	}
-	printRehearsed(cmd.OutOrStdout(), v.Name, o, res)
+	printRehearsed(cmd.OutOrStdout(), v, kinds[at], o, res)
 	return nil
 }
 
-func printRehearsed(w io.Writer, vehicle string, o *rehearseOptions, r simulate.Rehearsed) {
+func printRehearsed(w io.Writer, v *predict.Vehicle, k drift.Kind, o *rehearseOptions, r simulate.Rehearsed) {
 	how := "a dive"
 	if o.step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %g %s, %d simulated seasons\n\n", vehicle, o.fault, o.size, how, r.Seasons)
+	_, base := drift.Words(k.Quantity)
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons\n\n", v.Name, o.fault, v.Units.Plain(o.size, base), how, r.Seasons)
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
 		return

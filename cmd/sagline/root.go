@@ -60,6 +60,7 @@ func newRoot() *cobra.Command {
 			"and says what drifts from dive to dive.\n\n" + cautions,
 		Version: version, SilenceErrors: true, SilenceUsage: true,
 	}
+	unitsFlags(root)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return useError{err} })
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
 		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"})

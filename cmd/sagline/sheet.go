@@ -14,6 +14,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // sheetOptions are the next dive's circumstances and the file to write.
@@ -47,7 +48,7 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if o.depthM < 0 || o.depthM > 300 || o.waterC < -3 || o.waterC > 45 || o.salinityPSU < 0 || o.salinityPSU > 45 || o.readings < 1 {
 		return useError{fmt.Errorf("want --depth-m of 0 to 300, --water-c of -3 to 45, --salinity-psu of 0 to 45, --readings above 0")}
 	}
-	r, log, err := fitLogbook(dir)
+	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -74,9 +75,9 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	last := log.Dives[len(log.Dives)-1]
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU, BallastG: ballastOn(log)}
 	s := &plotting.Sheet{Vehicle: v.Name,
-		Basis: fmt.Sprintf("As believed after dive %s of %s, on a rested battery of %.1f V, %g m deep in water of %g °C and %g psu. Ranges hold 95 %%; "+
+		Basis: fmt.Sprintf("As believed after dive %s of %s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			last.Label, last.Date.Format("2 Jan 2006"), v.Battery.NominalV, o.depthM, o.waterC, o.salinityPSU)}
+			last.Label, last.Date.Format("2 Jan 2006"), v.Battery.NominalV, v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
 	open := make([]float64, len(r.Drift))
 	for i := range open {
 		open[i] = 1
@@ -118,14 +119,14 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k drift.Kin
 	if !ok {
 		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
 	}
-	name, unit, _ := readingName(x.Quantity)
+	column := readingColumn(x.Quantity, r.Model.Vehicle.Units)
 	side := "below"
 	if x.Expected > limit {
 		side = "above"
 	}
 	row := sheetReading(r.Model.Vehicle, drift.Kinds(r.Model.Vehicle), x)
-	return fmt.Sprintf("is it still %s? read %s with %s: %s %s %s says yes (%.0f sd between yes and no)", words, name, row.Do, side,
-		rounded(limit, math.Abs(limit-x.Expected)), unit, apart)
+	return fmt.Sprintf("is it still %s? read %s with %s: %s %s %s says yes (%.0f sd between yes and no)", words, column.Name, row.Do, side,
+		rounded(column.FromBase(limit), math.Abs(column.FromBase(limit)-column.FromBase(x.Expected))), column.Unit, apart)
 }
 
 // sheetReading words one reading of the card.
@@ -139,21 +140,29 @@ func sheetReading(v *predict.Vehicle, kinds []drift.Kind, x fit.Reading) plottin
 	case x.Held:
 		do += ", held still"
 	}
-	name, unit, _ := readingName(x.Quantity)
-	half := (x.High - x.Low) / 2
+	column := readingColumn(x.Quantity, v.Units)
+	low, high := column.FromBase(x.Low), column.FromBase(x.High)
+	half := (high - low) / 2
 	words, _ := drift.Words(kinds[x.Drift].Quantity)
-	return plotting.SheetReading{Do: do, Read: name, Tells: words,
-		Expect: fmt.Sprintf("%s to %s %s", rounded(x.Low, half), rounded(x.High, half), unit)}
+	return plotting.SheetReading{Do: do, Read: column.Name, Tells: words,
+		Expect: fmt.Sprintf("%s to %s %s", rounded(low, half), rounded(high, half), column.Unit)}
 }
 
-// readingName is what a quantity is called on a card, and its unit.
-func readingName(q session.Quantity) (name, unit string, ok bool) {
+// readingColumn is the column that a reader's log would hold a quantity in.
+func readingColumn(q session.Quantity, s units.System) *session.Column {
+	var first *session.Column
 	for _, c := range session.Columns() {
-		if is, reading := session.QuantityOf(c.Name); reading && is == q {
-			return c.Name, c.Unit, true
+		if is, reading := session.QuantityOf(c.Name); !reading || is != q {
+			continue
+		}
+		if first == nil {
+			first = c
+		}
+		if s.In(first.Unit).Name == c.Unit {
+			return c
 		}
 	}
-	return "", "", false
+	return first
 }
 
 func printSheet(w io.Writer, s *plotting.Sheet) {

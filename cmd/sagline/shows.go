@@ -2,17 +2,19 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
+
+	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 )
 
 // shows says in five lines what a dive shows, once it is written down.
-func shows(w io.Writer, dir, dive string) error {
-	r, _, err := fitLogbook(dir)
+func shows(cmd *cobra.Command, dir, dive string) error {
+	w := cmd.OutOrStdout()
+	r, _, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -42,8 +44,9 @@ func explained(rep *drift.Report, which int) string {
 		if sound := t.Baseline; e.Low <= sound && sound <= e.High {
 			continue
 		}
-		words, unit := drift.Words(t.Quantity)
-		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", words, interval(e), unit)))
+		words, _ := drift.Words(t.Quantity)
+		unit := rep.Unit(t.Quantity)
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", words, interval(e.In(unit)), unit.Name)))
 	}
 	if len(out) == 0 {
 		return "a sound vehicle; no loss stands out of the readings' scatter"
@@ -58,13 +61,14 @@ func since(rep *drift.Report, which int) string {
 	}
 	words, most := "", 1.0
 	for _, t := range rep.Trends {
-		a, b := rep.Dives[which-1].Estimates[t.Quantity], rep.Dives[which].Estimates[t.Quantity]
+		unit := rep.Unit(t.Quantity)
+		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
 		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
 			most = math.Abs(b.Value-a.Value) / half
-			name, unit := drift.Words(t.Quantity)
+			name, _ := drift.Words(t.Quantity)
 			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", name, map[bool]string{true: "up", false: "down"}[b.Value > a.Value],
-				rounded(math.Abs(b.Value-a.Value), half), rounded(half, half), unit))
+				rounded(math.Abs(b.Value-a.Value), half), rounded(half, half), unit.Name))
 		}
 	}
 	if words == "" {

@@ -46,7 +46,7 @@ func newStation() *cobra.Command {
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
-	v, log, p, err := believedNow(dir)
+	v, log, p, err := believedNow(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	h.StrongestMS = m.Strongest(o.Station, p, strongest)
 	if o.out != "" {
-		if err := drawCable(v.Name, o, h); err != nil {
+		if err := drawCable(v, o, h); err != nil {
 			return err
 		}
 	}
@@ -104,12 +104,14 @@ func (o *stationOptions) judge(v *predict.Vehicle) error {
 	return nil
 }
 
-func drawCable(vehicle string, o *stationOptions, h predict.Holding) error {
+func drawCable(v *predict.Vehicle, o *stationOptions, h predict.Holding) error {
 	var x, z []float64
+	u := v.Units.In("m")
 	for _, q := range h.Shape {
-		x, z = append(x, q.XM), append(z, q.ZM)
+		x, z = append(x, u.FromBase(q.XM)), append(z, u.FromBase(q.ZM))
 	}
-	pl, err := plotting.Cable(fmt.Sprintf("%s: %g m of tether in %g m/s", vehicle, o.TetherOutM, o.CurrentMS), x, z)
+	title := fmt.Sprintf("%s: %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	pl, err := plotting.Cable(title, u.Name, x, z)
 	if err != nil {
 		return err
 	}
@@ -117,7 +119,10 @@ func drawCable(vehicle string, o *stationOptions, h predict.Holding) error {
 }
 
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h predict.Holding) {
-	fmt.Fprintf(w, "%s at %g m depth, %g m downstream, %g m of tether out, current %g m/s\n\n", m.Vehicle.Name, o.DepthM, o.OffsetM, o.TetherOutM, o.CurrentMS)
+	u := m.Vehicle.Units
+	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
+	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
+		long.Plain(o.DepthM), long.Plain(o.OffsetM), long.Plain(o.TetherOutM), fast.Plain(o.CurrentMS))
 	upWord, downWord := "upstream", "down"
 	if h.ForceUpN < 0 {
 		upWord = "downstream"
@@ -127,16 +132,16 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	}
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
-		fmt.Fprintf(w, "%s\t%.1f N\t%.1f N\n", upWord, math.Abs(h.ForceUpN), h.GreatestUpN)
-		fmt.Fprintf(w, "%s\t%.1f N\t%.1f N\n", downWord, math.Abs(h.ForceDownN), h.GreatestDownN)
+		fmt.Fprintf(w, "%s\t%s\t%s\n", upWord, force.Show(math.Abs(h.ForceUpN), 1), force.Show(h.GreatestUpN, 1))
+		fmt.Fprintf(w, "%s\t%s\t%s\n", downWord, force.Show(math.Abs(h.ForceDownN), 1), force.Show(h.GreatestDownN, 1))
 	})
 	word := "it cannot hold there"
 	if h.CanHold {
 		word = "it can hold there"
 	}
-	fmt.Fprintf(w, "\n%s; the tether pulls with %.1f N; the strongest current it can hold there is %.2f m/s\n", word, h.TensionN, h.StrongestMS)
+	fmt.Fprintf(w, "\n%s; the tether pulls with %s; the strongest current it can hold there is %s\n", word, force.Show(h.TensionN, 1), fast.Show(h.StrongestMS, 2))
 	if length, current := bestLength(m, o, p); current > h.StrongestMS+0.005 {
-		fmt.Fprintf(w, "with %.0f m of tether out it would be %.2f m/s\n", length, current)
+		fmt.Fprintf(w, "with %s of tether out it would be %s\n", long.Show(length, 0), fast.Show(current, 2))
 	}
 	for _, q := range h.Shape {
 		if q.ZM < -0.1 {
@@ -166,17 +171,19 @@ func bestLength(m *predict.Model, o *stationOptions, p predict.Params) (length, 
 
 // printMap says over depth and offset where the vehicle can hold.
 func printMap(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params) {
-	fmt.Fprintf(w, "%s, %g m of tether out, current %g m/s: where it can hold\n\n", m.Vehicle.Name, o.TetherOutM, o.CurrentMS)
+	u := m.Vehicle.Units
+	long := u.In("m")
+	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", m.Vehicle.Name, long.Plain(o.TetherOutM), u.Plain(o.CurrentMS, "m/s"))
 	reach := o.TetherOutM
 	table(w, func(w io.Writer) {
-		fmt.Fprint(w, "depth, m \\ downstream, m")
+		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
 		for k := -4; k <= 4; k++ {
-			fmt.Fprintf(w, "\t%.0f", reach*0.22*float64(k))
+			fmt.Fprintf(w, "\t%.0f", long.FromBase(reach*0.22*float64(k)))
 		}
 		fmt.Fprintln(w)
 		for d := 1; d <= 6; d++ {
 			depth := reach * 0.15 * float64(d)
-			fmt.Fprintf(w, "%.0f", depth)
+			fmt.Fprintf(w, "%.0f", long.FromBase(depth))
 			for k := -4; k <= 4; k++ {
 				s := o.Station
 				s.DepthM, s.OffsetM = depth, reach*0.22*float64(k)

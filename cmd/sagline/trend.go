@@ -16,7 +16,7 @@ func newTrend() *cobra.Command {
 		Use: "trend [LOGBOOK]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
 		Example: "  $ sagline trend examples/joint\n  $ sagline trend --strict examples/joint", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, _, err := fitLogbook(folder(args))
+			r, _, err := fitLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}
@@ -44,7 +44,9 @@ func printTrend(w io.Writer, rep *drift.Report) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
 		for _, t := range rep.Trends {
-			words, unit := drift.Words(t.Quantity)
+			words, _ := drift.Words(t.Quantity)
+			unit := rep.Unit(t.Quantity)
+			t = t.In(unit)
 			rate, left, since := "-", "-", "-"
 			if t.PerDive != nil {
 				rate = interval(*t.PerDive)
@@ -55,7 +57,7 @@ func printTrend(w io.Writer, rep *drift.Report) {
 			if t.OnsetDive != "" {
 				since = "dive " + t.OnsetDive
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%.3g\t%s\n", words, t.Pattern, since, interval(t.Level), unit, rate, t.Limit, left)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%.3g\t%s\n", words, t.Pattern, since, interval(t.Level), unit.Name, rate, t.Limit, left)
 		}
 	})
 	for _, a := range rep.Alarms {

@@ -10,6 +10,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/units"
 )
 
 // trimOptions are the next dive's water and the buoyancy wanted in it.
@@ -31,6 +32,7 @@ type trimmed struct {
 	Tubes      []tubeSuspicion `json:"tubes"`
 	GrowsG     *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
 	ballastRho float64
+	units      units.System // that it is printed in
 }
 
 // tubeSuspicion holds a tube against the water taken in.
@@ -47,7 +49,7 @@ func newTrim() *cobra.Command {
 		Use: "trim [LOGBOOK]", Short: "How much ballast to add or take off for the next dive's water",
 		Example: "  $ sagline trim examples/joint --water-c 8 --salinity-psu 33 --depth-m 4 --want-g 30", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			v, log, err := openLogbook(folder(args))
+			v, log, err := openLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}
@@ -105,7 +107,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 		q[predict.TrimG] -= ingress
 		return m.NetBuoyancyG(&c) + q[predict.TrimG], m.BallastFor(&c, q, o.wantG)
 	}
-	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, Tubes: []tubeSuspicion{}}
+	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, units: v.Units, Tubes: []tubeSuspicion{}}
 	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
 	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
@@ -127,29 +129,31 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 }
 
 func printTrim(w io.Writer, o *trimOptions, t trimmed) {
-	fmt.Fprintf(w, "%s in water of %.1f °C and %g psu (%.1f kg/m³), at %g m, with %+.0f g of ballast on since its file:\n\n",
-		t.Vehicle, o.waterC, o.salinityPSU, t.Density, o.depthM, t.BallastOn)
-	fmt.Fprintf(w, "it floats by %s g there", interval(t.FloatsNow))
+	u, g := t.units, t.units.In("g")
+	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
+		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
+	fmt.Fprintf(w, "it floats by %s %s there", interval(t.FloatsNow.In(g)), g.Name)
 	verb := "add"
 	add := t.Add
 	if add.Value < 0 {
 		verb, add = "take off", drift.Estimate{Value: -add.Value, Low: -add.High, High: -add.Low}
 	}
-	fmt.Fprintf(w, "; for %g g, %s %s g of ballast (dry, of %.0f kg/m³)\n", o.wantG, verb, interval(add), t.ballastRho)
+	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, interval(add.In(g)), g.Name, u.Show(t.ballastRho, "kg/m³", 0))
 	if o.depthM > 0 {
-		fmt.Fprintf(w, "it then floats by %.0f g at the surface and by %.0f g at %g m\n", t.AtSurface, t.AtTwice, 2*o.depthM)
+		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}
 	if t.GrowsG != nil {
-		fmt.Fprintf(w, "it takes in %s g of water a dive: find the leak first, or trim anew each dive\n", interval(*t.GrowsG))
+		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", interval(t.GrowsG.In(g)), g.Name)
 	}
 	for _, tube := range t.Tubes {
 		word := ""
 		if tube.Could {
 			word = ": it could hold the water taken in"
 		}
-		fmt.Fprintf(w, "tube %s, flooded, would weigh %.0f g more%s\n", tube.Name, tube.FloodedG, word)
+		fmt.Fprintf(w, "tube %s, flooded, would weigh %s more%s\n", tube.Name, g.Show(tube.FloodedG, 0), word)
 		if tube.DeepestM != nil {
-			fmt.Fprintf(w, "  no deeper than %.0f m by elastic collapse with a factor of %g; caps, dents and age make it less\n", *tube.DeepestM, predict.CollapseSafety)
+			fmt.Fprintf(w, "  no deeper than %s by elastic collapse with a factor of %g; caps, dents and age make it less\n",
+				u.Show(*tube.DeepestM, "m", 0), predict.CollapseSafety)
 		}
 	}
 	if math.Min(t.AtSurface, t.AtTwice) < 0 {

@@ -61,7 +61,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.copperShare <= 0 || o.copperShare > 1 {
 		return useError{fmt.Errorf("--copper-share: found %g, want above 0 and at most 1", o.copperShare)}
 	}
-	v, _, p, err := believedNow(dir)
+	v, _, p, err := believedNow(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -78,7 +78,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants})
 	}
-	printVariants(cmd.OutOrStdout(), v.Name, o, today, variants)
+	printVariants(cmd.OutOrStdout(), v, o, today, variants)
 	return nil
 }
 
@@ -160,8 +160,9 @@ func percent(x, of float64) float64 {
 	return 100 * x / of
 }
 
-func printVariants(w io.Writer, vehicle string, o *whatifOptions, today variant, vs []variant) {
-	fmt.Fprintf(w, "%s, all surge thrusters ahead at %g m in water of %g °C\n\n", vehicle, o.depthM, o.waterC)
+func printVariants(w io.Writer, vehicle *predict.Vehicle, o *whatifOptions, today variant, vs []variant) {
+	u := vehicle.Units
+	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", vehicle.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\tlost in tether\tlasts\tdrag area")
 		row := func(v variant) {
@@ -178,9 +179,9 @@ func printVariants(w io.Writer, vehicle string, o *whatifOptions, today variant,
 				}
 				return " (same)"
 			}
-			fmt.Fprintf(w, "%s\t%.2f m/s%s\t%.1f N%s\t%.1f A\t%.0f W\t%s\t%.3f m²%s\n", v.Name,
-				v.Outcome.SpeedMS, against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), v.Outcome.PullN, against(v.Outcome.PullN, today.Outcome.PullN),
-				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, v.Outcome.DragAreaM2, against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
+			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f A\t%.0f W\t%s\t%s%s\n", v.Name, u.Show(v.Outcome.SpeedMS, "m/s", 2),
+				against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), u.Show(v.Outcome.PullN, "N", 1), against(v.Outcome.PullN, today.Outcome.PullN),
+				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, u.Show(v.Outcome.DragAreaM2, "m²", 3), against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
 		}
 		row(today)
 		for _, v := range vs {

@@ -16,7 +16,7 @@ import (
 // believed now.
 func Analyse(r *fit.Result) *Report {
 	a := newAnalysis(r)
-	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Alarms: []Alarm{}, Findings: []Finding{}}
+	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units, Alarms: []Alarm{}, Findings: []Finding{}}
 	var now state
 	open := map[int]int{} // fault → index of its alarm
 	for n := range r.Dives {
@@ -285,7 +285,9 @@ func (a *analysis) evidence(rep *Report, f *fault, h hypothesis) []string {
 		if h.pattern == Intermittent {
 			return []string{"readings within one dive disagree as if the loop's resistance came and went"}
 		}
-		words, unit := Words(t.Quantity)
+		words, _ := Words(t.Quantity)
+		in := rep.Unit(t.Quantity)
+		t, unit := t.In(in), in.Name
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %.3g (95 %%: %.3g to %.3g) %s", words, t.Level.Value, t.Level.Low, t.Level.High, unit)) +
 			fmt.Sprintf(", sound: %.3g", t.Baseline)}
 		if t.PerDive != nil {
@@ -331,7 +333,7 @@ func (a *analysis) remarks() []string {
 // quantities' names, no alarms.
 func PerDive(r *fit.Result) *Report {
 	a := newAnalysis(r)
-	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name}
+	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units}
 	for n := range r.Dives {
 		rep.Dives = append(rep.Dives, a.dive(n, serviced(r.Dives[n].Log)))
 	}

@@ -1,6 +1,10 @@
 package drift
 
-import "strings"
+import (
+	"strings"
+
+	"sagline/session/units"
+)
 
 // An Estimate is a value with its 95 % interval.
 type Estimate struct {
@@ -19,6 +23,8 @@ type Report struct {
 	Alarms   []Alarm   `json:"alarms"`
 	Findings []Finding `json:"findings"`
 	Remarks  []string  `json:"remarks"` // what the readings cannot tell
+
+	Units units.System `json:"-"` // that a person is shown it in
 }
 
 // A Dive is one dive's own estimates, by quantity.

@@ -1,30 +1,10 @@
 package session
 
-// factors turn a unit into the base unit of its quantity. All are exact by
-// definition: the international foot, the nautical mile and hour, standard
-// gravity and the avoirdupois pound, NIST SP 811 (2008) appendix B, and the
-// SI brochure (9th edition) for those it accepts.
-var factors = map[string]float64{
-	"ft": 0.3048, "ft/s": 0.3048, "kn": 1852.0 / 3600, "oz": 28.349523125, "kgf": 9.80665,
-	"lbf": 4.4482216152605, "°F": 5.0 / 9,
-}
-
-// toBase is what base = (x − offset)·factor needs for a unit.
-func toBase(unit string) (factor, offset float64) {
-	if unit == "°F" {
-		offset = 32
-	}
-	if f, ok := factors[unit]; ok {
-		return f, offset
-	}
-	return 1, offset
-}
-
 // ToBase turns a number in the column's unit into the base unit.
-func (c *Column) ToBase(x float64) float64 { return (x - c.offset) * c.factor }
+func (c *Column) ToBase(x float64) float64 { return c.in.ToBase(x) }
 
 // FromBase turns a number in the base unit into the column's.
-func (c *Column) FromBase(x float64) float64 { return x/c.factor + c.offset }
+func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
 
 // timed says whether the column holds the seconds of a timed run or climb.
 func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/problem"
+	"sagline/session/units"
+)
+
+// unitsFlags gives every command --units and --remember.
+func unitsFlags(root *cobra.Command) {
+	f := root.PersistentFlags()
+	f.String("units", "", "show results in metric or imperial units (default: units of vehicle.toml)")
+	f.Bool("remember", false, "keep --units in vehicle.toml for next time")
+}
+
+// unitsAsked is what --units says, "" without it.
+func unitsAsked(cmd *cobra.Command) (units.System, error) {
+	name, _ := cmd.Flags().GetString("units")
+	keep, _ := cmd.Flags().GetBool("remember")
+	s := units.System(name)
+	switch {
+	case name == "" && keep:
+		return "", useError{fmt.Errorf("--remember: want --units %s beside it", strings.Join(units.Names, " or --units "))}
+	case name != "" && !s.Valid():
+		return "", useError{fmt.Errorf("--units: found %s, want %s%s", problem.Quote(name), strings.Join(units.Names, " or "), problem.Suggest(name, units.Names))}
+	}
+	return s, nil
+}
+
+// showIn sets the units that a vehicle's results are shown in: as --units
+// says, else as its file remembers; with --json always metric, since the names
+// there carry their unit.
+func showIn(cmd *cobra.Command, dir string, v *predict.Vehicle) error {
+	asked, err := unitsAsked(cmd)
+	if err != nil {
+		return err
+	}
+	if keep, _ := cmd.Flags().GetBool("remember"); keep {
+		if err := rememberUnits(dir, asked); err != nil {
+			return err
+		}
+	}
+	if asked != "" {
+		v.Units = asked
+	}
+	if asJSON, err := cmd.Flags().GetBool("json"); err == nil && asJSON {
+		v.Units = units.Metric
+	}
+	return nil
+}
+
+// rememberUnits keeps a choice in a logbook's vehicle.toml, the rest of it
+// byte for byte as it was.
+func rememberUnits(dir string, s units.System) error {
+	path := filepath.Join(dir, predict.FileName)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	kept, err := predict.Remember(text, path, s)
+	if err != nil || bytes.Equal(kept, text) {
+		return err
+	}
+	return session.SaveFile(path, func(w io.Writer) error {
+		_, err := w.Write(kept)
+		return err
+	})
+}

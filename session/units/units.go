@@ -1,0 +1,95 @@
+// Package units knows the units that people write and read, and turns them
+// into the base units that everything is held in and back. It believes that a
+// person reads in one of two systems, that results are shown in theirs and
+// held in SI, and that this is the one place that knows a factor.
+package units
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// A Unit is what a number is shown in: base = (x − Offset)·Factor.
+type Unit struct {
+	Name           string
+	Factor, Offset float64
+}
+
+// factors turn a unit into the base unit of its quantity (m, mm, m/s, N, g,
+// kg, °C, g/m, kg/m³, m²). All are exact by definition: the international foot
+// and inch, the nautical mile and hour, standard gravity and the avoirdupois
+// pound, NIST SP 811 (2008) appendix B, and the SI brochure (9th edition) for
+// those it accepts.
+var factors = map[string]float64{
+	"ft": foot, "in": 25.4, "ft/s": foot, "kn": 1852.0 / 3600, "oz": ounce, "lb": 0.45359237, "kgf": 9.80665,
+	"lbf": 4.4482216152605, "°F": 5.0 / 9, "oz/ft": ounce / foot, "lb/ft³": 0.45359237 / (foot * foot * foot), "ft²": foot * foot,
+}
+
+const (
+	foot  = 0.3048       // m
+	ounce = 28.349523125 // g
+)
+
+// Find is the unit of a name; one without a factor is a base unit.
+func Find(name string) Unit {
+	u := Unit{Name: name, Factor: 1}
+	if f, ok := factors[name]; ok {
+		u.Factor = f
+	}
+	if name == "°F" {
+		u.Offset = 32
+	}
+	return u
+}
+
+// ToBase turns a number in the unit into the base unit.
+func (u Unit) ToBase(x float64) float64 { return (x - u.Offset) * u.Factor }
+
+// FromBase turns a number in the base unit into the unit.
+func (u Unit) FromBase(x float64) float64 { return x/u.Factor + u.Offset }
+
+// Show is a number in the base unit as a person reads it, unit and all.
+// decimals are those of the base unit; a coarser unit gets as many more as
+// keep what they tell, a finer one fewer.
+func (u Unit) Show(x float64, decimals int) string {
+	return u.with(zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64)))
+}
+
+// Signed is Show with the sign always there, for changes.
+func (u Unit) Signed(x float64, decimals int) string {
+	if s := u.Show(x, decimals); !strings.HasPrefix(s, "-") {
+		return "+" + s
+	}
+	return u.Show(x, decimals)
+}
+
+// Plain is a number that a person gave in the base unit: as it was given
+// there, to three digits in any other.
+func (u Unit) Plain(x float64) string {
+	y := u.FromBase(x)
+	if u.Factor != 1 {
+		y, _ = strconv.ParseFloat(strconv.FormatFloat(y, 'g', 3, 64), 64)
+	}
+	return u.with(zeroless(strconv.FormatFloat(y, 'f', -1, 64)))
+}
+
+func (u Unit) with(number string) string { return strings.TrimSpace(number + " " + u.Name) }
+
+// more is how many decimals beyond those of the base unit are worth showing:
+// half a decimal too few is borne, any that would be lost is not.
+func (u Unit) more() int {
+	tens := math.Log10(u.Factor)
+	if tens < 0 {
+		return int(tens)
+	}
+	return int(math.Round(tens))
+}
+
+// zeroless takes the sign off a number that is 0 as shown.
+func zeroless(s string) string {
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
