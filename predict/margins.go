@@ -117,6 +117,14 @@ func MomentumLimitN(d, watts, rho float64) float64 {
 // allows for all of the electrical power that reaches the propeller.
 func (v *Vehicle) Boasts() []string {
 	var out []string
+	for _, i := range v.boasts() {
+		out = append(out, v.Thrusters[i].Name)
+	}
+	return out
+}
+
+func (v *Vehicle) boasts() []int {
+	var out []int
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
 		if t.PropDiameterMM <= 0 {
@@ -124,7 +132,7 @@ func (v *Vehicle) Boasts() []string {
 		}
 		shaft := (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
 		if t.TestN > MomentumLimitN(t.PropDiameterMM/1000, shaft, 1000) {
-			out = append(out, t.Name)
+			out = append(out, i)
 		}
 	}
 	return out

@@ -9,6 +9,10 @@ const (
 	thrustZero = 1.1
 )
 
+// Straight is the sum of arms, mm, below which thrusters do not turn the
+// vehicle.
+const Straight = 1e-9
+
 // motor is a thruster reduced to the constants of its equations.
 type motor struct {
 	q, t, s, ra, i0, astern, arm float64 // A/V², N/V², m/s/V, Ω, A, –, mm
@@ -143,7 +147,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 			r.sign = -mo.astern
 		}
 	}
-	ln.moving = surging && !c.Held && math.Abs(yaw) < 1e-9
+	ln.moving = surging && !c.Held && math.Abs(yaw) < Straight
 	return ln
 }
 

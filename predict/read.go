@@ -27,38 +27,49 @@ const deepest = 8
 
 // OpenVehicle reads a logbook folder's vehicle.toml.
 func OpenVehicle(folder string) (*Vehicle, error) {
+	v, _, err := OpenPlaced(folder)
+	return v, err
+}
+
+// OpenPlaced is OpenVehicle that remembers where each key stands.
+func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	path := filepath.Join(folder, FileName)
 	if st, err := os.Stat(folder); err != nil || !st.IsDir() {
-		return nil, &problem.Problem{File: folder, Text: "no such folder; want a logbook folder with vehicle.toml and dives.csv"}
+		return nil, nil, &problem.Problem{File: folder, Text: "no such folder; want a logbook folder with vehicle.toml and dives.csv"}
 	}
 	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
-		return nil, &problem.Problem{File: path, Text: "not a file"}
+		return nil, nil, &problem.Problem{File: path, Text: "not a file"}
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, &problem.Problem{File: path, Text: "cannot be read; sagline new makes one"}
+		return nil, nil, &problem.Problem{File: path, Text: "cannot be read; sagline new makes one"}
 	}
 	defer f.Close()
-	return ReadVehicle(f, path)
+	return readPlaced(f, path)
 }
 
 // ReadVehicle reads one vehicle.toml strictly: an unknown key, a missing one
 // or a number out of range is an error that names it, all of them at once.
 // Where there is an error there is no vehicle.
 func ReadVehicle(r io.Reader, file string) (*Vehicle, error) {
+	v, _, err := readPlaced(r, file)
+	return v, err
+}
+
+func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
-		return nil, &problem.Problem{File: file, Text: err.Error()}
+		return nil, nil, &problem.Problem{File: file, Text: err.Error()}
 	}
 	if len(text) > maxBytes {
-		return nil, &problem.Problem{File: file, Text: fmt.Sprintf("more than %d bytes", maxBytes)}
+		return nil, nil, &problem.Problem{File: file, Text: fmt.Sprintf("more than %d bytes", maxBytes)}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	var all problem.List
 	v, in := defaults(), scan(text)
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(v); err != nil {
 		decodeProblem(err, in, file, &all)
-		return nil, all.Err()
+		return nil, nil, all.Err()
 	}
 	// The library takes a single [table] for a list of one.
 	for _, list := range []string{"thruster", "tube", "tether.floats"} {
@@ -67,15 +78,15 @@ func ReadVehicle(r io.Reader, file string) (*Vehicle, error) {
 		}
 	}
 	if err := all.Err(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	v.fill(in)
 	c := checker{v: v, in: in, file: file, all: &all}
 	c.vehicle()
 	if err := all.Err(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return v, nil
+	return v, &Places{file, in}, nil
 }
 
 // decodeProblem words an error of the TOML library with its line.

@@ -30,7 +30,7 @@ func Read(r io.Reader, file string) (*Log, error) {
 	if err != nil {
 		return nil, t.ended(err, nil)
 	}
-	log := &Log{File: file, Columns: src.header.names, Warnings: src.warnings}
+	log := &Log{File: file, Header: src.header.line, Columns: src.header.names, Warnings: src.warnings}
 	if !src.header.usable(t) {
 		return nil, t.err()
 	}

@@ -10,6 +10,7 @@ import "time"
 // A Log is one dives.csv.
 type Log struct {
 	File     string   // as named in problems
+	Header   int      // line of the header
 	Columns  []string // header as found, unknown columns included
 	Dives    []Dive
 	Warnings []error // odd but acceptable: unknown columns, for one

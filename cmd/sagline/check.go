@@ -2,38 +2,141 @@ package main
 
 import (
 	"errors"
-	"fmt"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/session"
+	"sagline/session/problem"
 )
 
+// told is a problem or a remark as JSON.
+type told struct {
+	Line  int    `json:"line,omitempty"`  // none where it is of the file as a whole
+	Place string `json:"place,omitempty"` // column or key
+	Text  string `json:"text"`
+}
+
+// checkedFile is what check says of one file.
+type checkedFile struct {
+	File     string `json:"file"`
+	Problems []told `json:"problems"`
+	Remarks  []told `json:"remarks"`
+
+	problems, remarks problem.List
+}
+
+// checked is what check says of a logbook.
+type checked struct {
+	Schema  int            `json:"schema"`
+	Vehicle string         `json:"vehicle,omitempty"`
+	Sound   bool           `json:"sound"` // no problems; remarks are allowed
+	Dives   int            `json:"dives"`
+	Lines   int            `json:"lines"`
+	Files   []*checkedFile `json:"files"`
+}
+
 func newCheck() *cobra.Command {
-	return &cobra.Command{
+	var asJSON bool
+	c := &cobra.Command{
 		Use: "check [LOGBOOK]", Short: "Every problem of vehicle.toml and dives.csv, with its place",
-		Example: "  $ sagline check examples/joint", Args: upTo(1),
+		Long: "Tells every problem of the two files, file by file: what cannot be read, or names what is not\n" +
+			"there. Then what is odd but accepted, as remarks: a run too short to tell a speed, a slip, a dive\n" +
+			"without a voltage at rest. Problems exit with 1, remarks do not. Whatever check finds sound, the\n" +
+			"other commands accept.",
+		Example: "  $ sagline check examples/joint\n  $ sagline check --json examples/volts-only", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			v, log, err := openLogbook(cmd, folder(args))
-			if err != nil {
+			r, err := checkLogbook(cmd, folder(args))
+			switch {
+			case err != nil:
 				return err
+			case asJSON:
+				err = printJSON(cmd.OutOrStdout(), r)
+			default:
+				printChecked(cmd.OutOrStdout(), cmd.ErrOrStderr(), r)
 			}
-			if err := fit.Check(v, log); err != nil && !errors.Is(err, fit.ErrNoDives) {
-				return err
+			if err == nil && !r.Sound {
+				err = errTold
 			}
-			for _, w := range log.Warnings {
-				fmt.Fprintln(cmd.OutOrStdout(), w)
-			}
-			lines := 0
-			for i := range log.Dives {
-				lines += len(log.Dives[i].Lines)
-			}
-			next := "sagline trend"
-			if lines == 0 {
-				next = "sagline predict, then write a dive down"
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: sound, %d dives, %d lines; next: %s\n", v.Name, len(log.Dives), lines, next)
-			return nil
+			return err
 		},
 	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	return c
+}
+
+// checkLogbook judges both files, each as far as the other lets it.
+func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
+	v, at, errV := predict.OpenPlaced(dir)
+	log, errL := session.Open(dir)
+	r := &checked{Schema: 1}
+	ofVehicle, ofLog := filepath.Join(dir, predict.FileName), filepath.Join(dir, session.FileName)
+	r.problems(ofVehicle, errV)
+	r.problems(ofLog, errL)
+	if errV == nil {
+		if err := showIn(cmd, dir, v); err != nil {
+			return nil, err
+		}
+		r.Vehicle = v.Name
+		r.remarks(ofVehicle, v.Remarks(at))
+	}
+	if errL == nil {
+		r.count(log)
+		r.remarks(ofLog, problem.Listed(errors.Join(log.Warnings...)))
+		r.remarks(ofLog, log.Remarks())
+	}
+	if errV == nil && errL == nil {
+		r.together(v, log, at)
+	}
+	r.finish()
+	return r, nil
+}
+
+// together holds the log against its vehicle, by fitting it.
+func (r *checked) together(v *predict.Vehicle, log *session.Log, at *predict.Places) {
+	fitted, err := fit.Fit(v, log, nil)
+	if err != nil && !errors.Is(err, fit.ErrNoDives) {
+		r.problems(log.File, err)
+		return
+	}
+	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
+	r.remarks(at.File, ofVehicle)
+	r.remarks(log.File, ofLog)
+}
+
+func (r *checked) count(log *session.Log) {
+	r.Dives = len(log.Dives)
+	for i := range log.Dives {
+		r.Lines += len(log.Dives[i].Lines)
+	}
+}
+
+func (r *checked) file(name string) *checkedFile {
+	for _, f := range r.Files {
+		if f.File == name {
+			return f
+		}
+	}
+	f := &checkedFile{File: name, Problems: []told{}, Remarks: []told{}}
+	r.Files = append(r.Files, f)
+	return f
+}
+
+// problems takes an error apart, each part to the file that it names.
+func (r *checked) problems(file string, err error) {
+	for _, p := range problem.Listed(err) {
+		if p.File == "" {
+			p = &problem.Problem{File: file, Text: strings.TrimPrefix(p.Text, file+": ")}
+		}
+		f := r.file(p.File)
+		f.problems = append(f.problems, p)
+	}
+}
+
+func (r *checked) remarks(file string, list problem.List) {
+	f := r.file(file)
+	f.remarks = append(f.remarks, list...)
 }

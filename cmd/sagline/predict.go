@@ -205,24 +205,38 @@ func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins
 		basis = "calibrated on its baseline dives"
 	}
 	fmt.Fprintf(w, "%s, %s\n\n", v.Name, basis)
-	opt := func(x *float64, base string, decimals int) string {
+	table(w, func(w io.Writer) { pointRows(w, v, points) })
+	printMargins(w, v, margins)
+	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+}
+
+// pointRows is the table of predictions, the units under the names; a climb
+// that was not asked for has no column.
+func pointRows(w io.Writer, v *predict.Vehicle, points []point) {
+	u := v.Units
+	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })
+	number := func(x *float64, base string, decimals int) string {
 		if x == nil {
 			return "-"
 		}
-		return v.Units.Show(*x, base, decimals)
+		return u.In(base).Number(*x, decimals)
 	}
-	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "thrusters\tbattery\tcurrent\tvehicle\tspeed\tclimb\tpull\ttrim\ttether loss")
-		for _, p := range points {
-			if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
-				p.Thrusters += " (camera dark)"
-			}
-			fmt.Fprintf(w, "%s\t%.2f V\t%.1f A\t%.2f V\t%s\t%s\t%s\t%s\t%.0f W\n", p.Thrusters, p.BatteryV, p.CurrentA, p.VehicleV,
-				opt(p.SpeedMS, "m/s", 2), opt(p.ClimbMS, "m/s", 2), opt(p.PullN, "N", 1), opt(&p.TrimG, "g", 0), p.PowerW.Tether+p.PowerW.Joints)
+	row := func(name, battery, current, vehicle, speed, climbed, pull, trim, lost string) {
+		if climb {
+			speed += "\t" + climbed
 		}
-	})
-	printMargins(w, v, margins)
-	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+		fmt.Fprintln(w, strings.Join([]string{name, battery, current, vehicle, speed, pull, trim, lost}, "\t"))
+	}
+	row("thrusters", "battery", "current", "vehicle", "speed", "climb", "pull", "trim", "tether")
+	row("", "V", "A", "V", u.In("m/s").Name, u.In("m/s").Name, u.In("N").Name, u.In("g").Name, "W lost")
+	for _, p := range points {
+		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
+			p.Thrusters += " (camera dark)"
+		}
+		lost := p.PowerW.Tether + p.PowerW.Joints
+		row(p.Thrusters, number(&p.BatteryV, "V", 2), number(&p.CurrentA, "A", 1), number(&p.VehicleV, "V", 2), number(p.SpeedMS, "m/s", 2),
+			number(p.ClimbMS, "m/s", 2), number(p.PullN, "N", 1), number(&p.TrimG, "g", 0), number(&lost, "W", 0))
+	}
 }
 
 // printMargins says of each margin whether it is met, and the caution that

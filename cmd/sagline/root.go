@@ -25,6 +25,9 @@ type useError struct{ error }
 // errAlarmed makes trend --strict exit with 3.
 var errAlarmed = errors.New("alarms are open")
 
+// errTold ends a command with 1 whose problems have been printed.
+var errTold = errors.New("problems were told")
+
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	root := newRoot()
@@ -39,6 +42,8 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 		return exitDone
 	case errors.Is(err, errAlarmed):
 		return exitAlarmed
+	case errors.Is(err, errTold):
+		return exitData
 	case errors.As(err, &use):
 		fmt.Fprintf(errOut, "sagline: %v\nsee sagline --help\n", err)
 		return exitUse

@@ -52,8 +52,11 @@ func (u Unit) FromBase(x float64) float64 { return x/u.Factor + u.Offset }
 // Show is a number in the base unit as a person reads it, unit and all.
 // decimals are those of the base unit; a coarser unit gets as many more as
 // keep what they tell, a finer one fewer.
-func (u Unit) Show(x float64, decimals int) string {
-	return u.with(zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64)))
+func (u Unit) Show(x float64, decimals int) string { return u.with(u.Number(x, decimals)) }
+
+// Number is Show without the unit, for a table whose head names it.
+func (u Unit) Number(x float64, decimals int) string {
+	return zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64))
 }
 
 // Signed is Show with the sign always there, for changes.

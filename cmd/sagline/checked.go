@@ -1,0 +1,76 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// finish puts what was told in the order of each file.
+func (r *checked) finish() {
+	r.Sound = true
+	for _, f := range r.Files {
+		byLine := func(a, b *problem.Problem) int { return cmp.Compare(a.Line, b.Line) }
+		slices.SortStableFunc(f.remarks, byLine)
+		f.problems = unique(f.problems)
+		f.Problems, f.Remarks = asTold(f.problems), asTold(f.remarks)
+		r.Sound = r.Sound && len(f.problems) == 0
+	}
+}
+
+// unique drops what was told of a file already: a folder that is not there
+// is missed by both of its files.
+func unique(list problem.List) problem.List {
+	seen := map[string]bool{}
+	return slices.DeleteFunc(list, func(p *problem.Problem) bool {
+		again := seen[p.Error()]
+		seen[p.Error()] = true
+		return again
+	})
+}
+
+func asTold(list problem.List) []told {
+	out := make([]told, len(list))
+	for i, p := range list {
+		place := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
+		out[i] = told{p.Line, place, p.Text}
+	}
+	return out
+}
+
+// printChecked tells problems on errOut, as every command does, and the rest
+// on w, file by file.
+func printChecked(w, errOut io.Writer, r *checked) {
+	for _, f := range r.Files {
+		for _, p := range f.problems {
+			fmt.Fprintln(errOut, p)
+		}
+		for _, p := range f.remarks {
+			odd := *p
+			odd.Column = strings.TrimSuffix("remark: "+p.Column, ": ")
+			fmt.Fprintln(w, &odd)
+		}
+		if len(f.problems) > 0 || len(f.remarks) > 0 {
+			fmt.Fprintf(w, "%s: %s, %s\n\n", f.File, count(len(f.problems), "problem"), count(len(f.remarks), "remark"))
+		}
+	}
+	if !r.Sound {
+		return
+	}
+	next := "sagline trend"
+	if r.Lines == 0 {
+		next = "sagline predict, then write a dive down"
+	}
+	fmt.Fprintf(w, "%s: sound, %s, %s; next: %s\n", r.Vehicle, count(r.Dives, "dive"), count(r.Lines, "line"), next)
+}
+
+func count(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}

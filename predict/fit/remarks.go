@@ -1,0 +1,172 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// Remarks are what is odd in a log held against its vehicle, by file: readings
+// that cannot be compared, runs too short to tell a speed, tether that is not
+// there, slips, and instruments that scatter otherwise than is said of them.
+// r is nil for a log without dives.
+func Remarks(v *predict.Vehicle, log *session.Log, r *Result, at *predict.Places) (ofVehicle, ofLog problem.List) {
+	m := remarker{v: v, model: predict.NewModel(v), all: problem.Remarks{File: log.File}}
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			m.line(&log.Dives[d].Lines[i])
+		}
+	}
+	if r != nil {
+		m.slips(r)
+		ofVehicle = scatters(r, at)
+	}
+	return ofVehicle, m.all.List()
+}
+
+type remarker struct {
+	v     *predict.Vehicle
+	model *predict.Model
+	all   problem.Remarks
+}
+
+func (m *remarker) add(kind string, l *session.Line, column, format string, args ...any) {
+	m.all.Add(kind, l.Number, fmt.Sprintf("column %q", column), format, args...)
+}
+
+func (m *remarker) line(l *session.Line) {
+	if out := l.TetherOut; out.Measured() && out.X > m.v.Tether.LengthM {
+		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
+			m.v.Units.Plain(m.v.Tether.LengthM, "m"))
+	}
+	m.uncompared(l)
+	m.run(l, session.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
+	m.run(l, session.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
+}
+
+// uncompared tells of a speed or a pull that the line's circumstances leave
+// nothing to compare with.
+func (m *remarker) uncompared(l *session.Line) {
+	if v := l.Readings[session.Pull]; v.Measured() && !(l.Held && l.Electrical) {
+		m.add("pull", l, v.Column.Name, "not compared: the line does not say held and which thrusters pulled")
+	}
+	v := l.Readings[session.Speed]
+	if !v.Measured() {
+		return
+	}
+	surge, yaw := false, 0.0
+	for _, d := range l.Drives {
+		for i := range m.v.Thrusters {
+			t := &m.v.Thrusters[i]
+			if t.Name != d.Name || !t.Surge() {
+				continue
+			}
+			surge = true
+			if yaw += t.ArmMM; d.Reversed {
+				yaw -= 2 * t.ArmMM
+			}
+		}
+	}
+	switch {
+	case l.Held:
+		m.add("held", l, v.Column.Name, "not compared: the line says held")
+	case !surge:
+		m.add("still", l, v.Column.Name, "not compared: no surge thruster ran")
+	case math.Abs(yaw) >= predict.Straight:
+		m.add("turns", l, v.Column.Name, "not compared: the thrusters that ran would turn the vehicle (their arm_mm add up to %+.6g)", yaw)
+	}
+}
+
+// What a hand and an eye are worth: one standard deviation.
+const (
+	pressS = 0.1 // s, of each press of a stopwatch: about what NIST SP 960-12 finds of operators, from memory
+	markM  = 0.1 // m, of seeing a vehicle pass a mark at each end: common practice, no source
+)
+
+// run tells of a timed run or climb that tells its speed worse than the
+// vehicle's file promises: an error of distance and one of time at each end.
+func (m *remarker) run(l *session.Line, q session.Quantity, percent float64, key string) {
+	v := l.Readings[q]
+	if !v.Measured() || v.Run == 0 {
+		return
+	}
+	length, speed, ways := math.Abs(v.Run), math.Abs(v.Run/v.Entered), 1.0
+	if v.X != v.Run/v.Entered {
+		ways = 2
+	}
+	error := math.Sqrt(2/ways) * math.Hypot(markM, pressS*speed)
+	if worth := 100 * error / length; worth > percent {
+		long, less := m.v.Units.In("m"), ""
+		if q == session.Speed && ways == 1 {
+			less = ", less when timed both ways"
+		}
+		m.add("run", l, v.Column.Name, "%s in %g s tells a speed to ±%.2g %% (95 %%), worse than the ±%.2g %% of %s: want %s%s",
+			long.Plain(length), v.Entered, 2*worth, 2*percent, key, long.Show(100*error/percent, 1), less)
+	}
+}
+
+// slips names the cells that the fit set aside, each of them.
+func (m *remarker) slips(r *Result) {
+	for d := range r.Dives {
+		for _, s := range r.SetAside(d) {
+			column := fmt.Sprintf("column %q", s.Column)
+			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %g, %.3g is expected: a slip? it is set aside", s.Entered, s.Expected)
+		}
+	}
+}
+
+// How many readings must scatter otherwise than their instrument's standard
+// deviation, and how many times more or less, before it is told; by
+// simulation of sound logs, with what the model leaves out in them.
+const (
+	fewestRead  = 40
+	muchScatter = 1.6
+	littleShare = 0.3
+)
+
+// scatters holds the instruments' standard deviations against how readings
+// scatter about each dive's own fit: a robust one, the median of |z|.
+func scatters(r *Result, at *predict.Places) problem.List {
+	z := map[session.Quantity][]float64{}
+	for d := range r.Dives {
+		if r.Dives[d].Summary.WithinOhm > 0 {
+			continue // a contact that comes and goes scatters them all
+		}
+		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {
+			if !c.Aside {
+				z[c.Quantity] = append(z[c.Quantity], math.Abs(c.Z))
+			}
+		}
+	}
+	all := problem.Remarks{File: at.File}
+	in := &r.Model.Vehicle.Instruments
+	for _, x := range []struct {
+		q   session.Quantity
+		key string
+		sd  float64
+	}{{session.BatteryV, "battery_v", in.BatteryV}, {session.CurrentA, "current_a", in.CurrentA}, {session.VehicleV, "vehicle_v", in.VehicleV},
+		{session.Speed, "speed_percent", in.SpeedPercent}, {session.Climb, "climb_percent", in.ClimbPercent}, {session.Trim, "trim_g", in.TrimG},
+		{session.Pull, "pull_n", in.PullN}, {session.LoopOhm, "loop_ohm", in.LoopOhm}} {
+		if len(z[x.q]) < fewestRead {
+			continue
+		}
+		slices.Sort(z[x.q])
+		times := normalOfMedian * z[x.q][len(z[x.q])/2]
+		key := "instruments." + x.key
+		switch {
+		case times > muchScatter:
+			all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: the intervals are too narrow", x.sd, len(z[x.q]), times*x.sd)
+		case times < littleShare:
+			all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: the intervals are wider than need be", x.sd, len(z[x.q]), times*x.sd)
+		}
+	}
+	return all.List()
+}
+
+// normalOfMedian times the median of |z| is a normal scatter's standard
+// deviation: 1/Φ⁻¹(0.75).
+const normalOfMedian = 1.4826

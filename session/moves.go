@@ -1,0 +1,78 @@
+package session
+
+// ballast tells of ballast that was moved with no weighing on one of its
+// sides, since the last move or before the next: what the move itself did
+// then cannot be told from water taken in.
+func (r *remarker) ballast() {
+	weighed, total := false, 0.0
+	var moved *Line // a move that no weighing has followed
+	for d := range r.log.Dives {
+		lines := r.log.Dives[d].Lines
+		for i := range lines {
+			l := &lines[i]
+			if l.BallastG != total {
+				if moved != nil {
+					r.moved(moved, "after")
+				}
+				moved = l
+				if !weighed && (d > 0 || i > 0) {
+					r.moved(l, "before")
+					moved = nil
+				}
+				weighed, total = false, l.BallastG
+			}
+			if l.Readings[Trim].Measured() || l.Readings[Climb].Measured() {
+				weighed, moved = true, nil
+			}
+		}
+	}
+	if moved != nil {
+		r.moved(moved, "after")
+	}
+}
+
+func (r *remarker) moved(l *Line, side string) {
+	name := "ballast_g"
+	if c, ok := r.log.column("ballast"); ok {
+		name = c.Name
+	}
+	r.add("ballast", l.Number, name, "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
+}
+
+// column is the one that the log has for a quantity.
+func (l *Log) column(quantity string) (*Column, bool) {
+	for _, name := range l.Columns {
+		if c, ok := Find(name); ok && c.Quantity == quantity {
+			return c, true
+		}
+	}
+	return nil, false
+}
+
+// unfilled tells of columns for readings that no line has.
+func (r *remarker) unfilled() {
+	if len(r.log.Dives) == 0 {
+		return
+	}
+	filled := map[string]bool{}
+	for d := range r.log.Dives {
+		for i := range r.log.Dives[d].Lines {
+			for _, v := range r.log.Dives[d].Lines[i].Readings {
+				if v.Measured() {
+					filled[v.Column.Quantity] = true
+				}
+			}
+		}
+	}
+	for _, name := range r.log.Columns {
+		c, ok := Find(name)
+		if _, reading := QuantityOf(name); ok && reading && !filled[c.Quantity] && !r.timedInstead(c, filled) {
+			r.add("unfilled "+name, r.log.Header, name, "never filled: leave it out, or read it (%s)", c.Help)
+		}
+	}
+}
+
+// timedInstead says whether a speed or climb was written down as a timed run.
+func (r *remarker) timedInstead(c *Column, filled map[string]bool) bool {
+	return c.Quantity == quantityNames[Speed] && filled["run time"] || c.Quantity == quantityNames[Climb] && filled["climb time"]
+}

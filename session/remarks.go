@@ -1,0 +1,176 @@
+package session
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"sagline/session/problem"
+)
+
+// What makes a log odd; all are common practice, no source.
+const (
+	waterStepC   = 6.0  // °C within a dive: more than most thermoclines of small waters
+	waterJumpC   = 10.0 // °C from dive to dive within a week
+	bathC        = 32.0 // °C that open water seldom has
+	saltStepPSU  = 5.0  // psu within a dive
+	voltsApart   = 0.2  // V that a vehicle may seem to have above its battery
+	longestPause = 400 * 24 * time.Hour
+	fewestCopied = 3 // readings that hardly ever agree by chance
+	stuckLines   = 6 // lines over which an instrument that lives changes its last digit
+)
+
+// Remarks are what is odd in a log by itself: nothing that keeps it from being
+// used, but what a person would want to look at again.
+func (l *Log) Remarks() problem.List {
+	r := remarker{log: l, all: problem.Remarks{File: l.File}}
+	for d := range l.Dives {
+		dive := &l.Dives[d]
+		r.pauses(d)
+		r.unrested(dive)
+		for i := range dive.Lines {
+			r.line(&dive.Lines[i])
+			if i > 0 {
+				r.steps(&dive.Lines[i-1], &dive.Lines[i])
+			}
+		}
+		r.stuck(dive)
+	}
+	r.ballast()
+	r.unfilled()
+	return r.all.List()
+}
+
+type remarker struct {
+	log *Log
+	all problem.Remarks
+}
+
+func (r *remarker) add(kind string, line int, column, format string, args ...any) {
+	r.all.Add(kind, line, named(column), format, args...)
+}
+
+// pauses holds a dive against the one before it.
+func (r *remarker) pauses(d int) {
+	if d == 0 {
+		return
+	}
+	before, now := &r.log.Dives[d-1], &r.log.Dives[d]
+	gap, line := now.Date.Sub(before.Date), now.Lines[0].Number
+	if gap > longestPause {
+		r.add("pause", line, "date", "found %s, %.0f days after the dive before: is the year right?", now.Date.Format(time.DateOnly), gap.Hours()/24)
+	}
+	was, is := before.Lines[len(before.Lines)-1].WaterC, firstWater(now)
+	if was.Measured() && is.Measured() && gap <= 7*24*time.Hour && math.Abs(is.X-was.X) > waterJumpC {
+		r.add("water", line, is.Column.Name, "found %g %s, %g %s at the end of the dive of %s: another water, or a slip?",
+			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit, before.Date.Format(time.DateOnly))
+	}
+}
+
+func firstWater(d *Dive) Value {
+	for i := range d.Lines {
+		if d.Lines[i].WaterC.Measured() {
+			return d.Lines[i].WaterC
+		}
+	}
+	return Value{}
+}
+
+// unrested tells of a dive whose battery was never read at rest: every drop
+// under load is then judged from a guess.
+func (r *remarker) unrested(d *Dive) {
+	loaded := false
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		if !l.Electrical || !l.Readings[BatteryV].Measured() {
+			continue
+		}
+		if len(l.Drives) == 0 {
+			return
+		}
+		loaded = true
+	}
+	if loaded {
+		r.add("rest", d.Lines[0].Number, "battery_v", "no reading at rest in dive %s: with thrusters off it tells what the others fall from", problem.Quote(d.Label))
+	}
+}
+
+// line holds a line's cells against each other.
+func (r *remarker) line(l *Line) {
+	if l.Depth.Measured() && l.TetherOut.Measured() && l.Depth.X > l.TetherOut.X {
+		r.add("depth", l.Number, l.Depth.Column.Name, "found %g %s with %g %s of tether paid out: one of them is a slip",
+			l.Depth.Entered, l.Depth.Column.Unit, l.TetherOut.Entered, l.TetherOut.Column.Unit)
+	}
+	bat, veh := l.Readings[BatteryV], l.Readings[VehicleV]
+	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond, a decimal point is astray
+		r.add("volts", l.Number, "vehicle_v", "found %g V, above the battery's %g V: swapped?", veh.Entered, bat.Entered)
+	}
+	if !l.Electrical {
+		for _, q := range []Quantity{BatteryV, CurrentA, VehicleV} {
+			if v := l.Readings[q]; v.Measured() {
+				r.add("unsaid", l.Number, "thrusters", "empty beside %s, so that is not compared: write off, or which ran", v.Column.Name)
+				break
+			}
+		}
+	}
+	if w := l.WaterC; w.Measured() && w.X > bathC {
+		r.add("bath", l.Number, w.Column.Name, "found %g %s, warm as a bath: the right unit?", w.Entered, w.Column.Unit)
+	}
+}
+
+// steps holds a line against the one before it in its dive.
+func (r *remarker) steps(before, l *Line) {
+	if was, is := before.WaterC, l.WaterC; was.Measured() && math.Abs(is.X-was.X) > waterStepC {
+		r.add("water", l.Number, is.Column.Name, "found %g %s after %g %s in the same dive: a layer of other water, or a slip?",
+			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit)
+	}
+	if math.Abs(l.Salinity-before.Salinity) > saltStepPSU {
+		r.add("salt", l.Number, "salinity_psu", "found %g after %g in the same dive: the vehicle floats by as much more or less as its water weighs",
+			l.Salinity, before.Salinity)
+	}
+	if n := readTwice(before, l); n >= fewestCopied {
+		r.all.Add("copied", l.Number, "", "all %d readings are those of line %d: taken anew, or copied down?", n, before.Number)
+	}
+}
+
+// readTwice is how many readings two lines have when all of them are the same.
+func readTwice(a, b *Line) (n int) {
+	for q := range a.Readings {
+		x, y := a.Readings[q], b.Readings[q]
+		if x.Measured() != y.Measured() || x.X != y.X {
+			return 0
+		}
+		if x.Measured() {
+			n++
+		}
+	}
+	return n
+}
+
+// stuck tells of an instrument that reads the same through a dive while
+// thrusters go on and off.
+func (r *remarker) stuck(d *Dive) {
+	for _, q := range []Quantity{BatteryV, CurrentA, VehicleV} {
+		var run []*Line
+		for i := range d.Lines {
+			l := &d.Lines[i]
+			v := l.Readings[q]
+			if !v.Measured() {
+				continue
+			}
+			if len(run) > 0 && run[0].Readings[q].X != v.X {
+				run = run[:0]
+			}
+			run = append(run, l)
+			if len(run) == stuckLines && mixed(run) {
+				r.add("stuck", l.Number, v.Column.Name, "found %g %d times from line %d on, whatever ran: is the instrument alive?", v.Entered, len(run), run[0].Number)
+			}
+		}
+	}
+}
+
+// mixed says whether some of the lines ran thrusters and some did not.
+func mixed(lines []*Line) bool {
+	runs := func(l *Line) bool { return len(l.Drives) > 0 }
+	return slices.ContainsFunc(lines, runs) && slices.ContainsFunc(lines, func(l *Line) bool { return !runs(l) })
+}

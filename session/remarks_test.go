@@ -1,0 +1,70 @@
+package session
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Each oddity by itself in a log that has no other; line 2 and 3 are a rested
+// battery and a run, so that nothing else is missing.
+func TestRemarks(t *testing.T) {
+	const (
+		head = "dive,date,thrusters,battery_v,current_a,vehicle_v,depth_m,tether_out_ft,water_c,salinity_psu,ballast_g,trim_g\n"
+		dive = "1,2026-05-02,off,12.8,0,12.7,0,20,10,0,,40\n1,,port,12.1,5.2,10.1,3,20,,,,\n"
+	)
+	for _, c := range []struct{ what, rows, want string }{
+		{"nothing", "", ""},
+		{"deeper than the tether", "1,,port,12.0,5.1,10.0,9,20,,,,\n", `:4: column "depth_m": found 9 m with 20 ft of tether paid out: one of them is a slip`},
+		{"swapped", "1,,port,10.0,5.1,12.0,3,20,,,,\n", `:4: column "vehicle_v": found 12 V, above the battery's 10 V: swapped?`},
+		{"a decimal point is another's", "1,,port,1.21,5.1,10.0,3,20,,,,\n", ""},
+		{"unsaid", "1,,,12.0,5.1,,3,20,,,,\n", `:4: column "thrusters": empty beside battery_v, so that is not compared: write off, or which ran`},
+		{"a bath", "1,,off,12.7,,,3,20,11,,,\n1,,off,12.7,,,3,20,16,,,\n2,2026-06-01,off,12.8,,,3,20,39,,,\n",
+			`:6: column "water_c": found 39 °C, warm as a bath: the right unit?`},
+		{"a layer", "1,,off,12.7,,,3,20,19,,,\n", `:4: column "water_c": found 19 °C after 10 °C in the same dive: a layer of other water, or a slip?`},
+		{"another water", "2,2026-05-03,off,12.7,,,3,20,21,,,\n",
+			`:4: column "water_c": found 21 °C, 10 °C at the end of the dive of 2026-05-02: another water, or a slip?`},
+		{"salt", "1,,off,12.7,,,3,20,,33,,\n",
+			`:4: column "salinity_psu": found 33 after 0 in the same dive: the vehicle floats by as much more or less as its water weighs`},
+		{"a year", "2,2028-05-03,off,12.7,,,3,20,,,,\n", `:4: column "date": found 2028-05-03, 732 days after the dive before: is the year right?`},
+		{"no rest", "2,2026-05-03,port,12.0,5.1,10.0,3,20,,,,\n",
+			`:4: column "battery_v": no reading at rest in dive "2": with thrusters off it tells what the others fall from`},
+		{"copied", "1,,port,12.1,5.2,10.1,4,20,,,,\n", `:4: all 3 readings are those of line 3: taken anew, or copied down?`},
+		{"ballast unweighed after", "1,,off,12.7,,,0,20,,,200,\n",
+			`:4: column "ballast_g": moved with no trim weight or free climb read after it: the next leak is judged from a guess`},
+		{"ballast unweighed between", "1,,off,12.7,,,0,20,,,200,\n1,,off,12.69,,,0,20,,,-50,31\n",
+			`:4: column "ballast_g": moved with no trim weight or free climb read after it: the next leak is judged from a guess` + "\n" +
+				`:5: column "ballast_g": moved with no trim weight or free climb read before it: the next leak is judged from a guess`},
+		{"ballast weighed", "1,,off,12.7,,,0,20,,,200,32\n", ""},
+		{"stuck", strings.Repeat("1,,port,12.3,5.2,,3,20,,,,\n1,,off,12.3,0,,3,20,,,,\n", 3),
+			`:9: column "battery_v": found 12.3 6 times from line 4 on, whatever ran: is the instrument alive?`},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			log, err := Read(strings.NewReader(head+dive+c.rows), FileName)
+			require.NoError(t, err)
+			got := ""
+			if err := log.Remarks().Err(); err != nil {
+				got = strings.ReplaceAll(err.Error(), FileName, "")
+			}
+			assert.Equal(t, c.want, got)
+		})
+	}
+}
+
+// A column of readings that none filled is told with its header line; one for
+// words is not, and a log without dives has nothing to fill it.
+func TestRemarksOfColumns(t *testing.T) {
+	log := read(t, "# first\ndive,date,thrusters,battery_v,pull_n,speed_m_s,run_m,run_s,note\n1,2026-05-02,off,12.8,,,,,\n1,,port,12.1,,,10,20,\n")
+	assert.EqualError(t, log.Remarks().Err(), `dives.csv:2: column "pull_n": never filled: leave it out, or read it (static pull of a held vehicle)`)
+	assert.Empty(t, read(t, "dive,date,pull_n\n").Remarks())
+}
+
+// A slip that runs through a season is told three times, then counted.
+func TestRemarksAreCounted(t *testing.T) {
+	log := read(t, "dive,date,battery_v\n1,2026-05-02,12.8\n"+strings.Repeat("1,,12.7\n", 9))
+	list := log.Remarks()
+	require.Len(t, list, 4)
+	assert.EqualError(t, list[3], `dives.csv:5: column "thrusters": … and 7 more like that of line 4`)
+}
