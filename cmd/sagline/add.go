@@ -26,7 +26,7 @@ func newAdd() *cobra.Command {
 			"each reading should be. Every line is on disk before the next is asked for. Without a terminal\n" +
 			"it takes one line from flags, or lines of CSV with a header from standard input.",
 		Example: "  $ sagline add examples/joint --dive 31 --date 2026-10-24 --thrusters off --battery-v 12.6\n" +
-			"  $ sagline add examples/joint < examples/lines.csv",
+			"  printf 'dive,date,thrusters,battery_v\\n31,2026-10-24,off,12.6\\n' | sagline add examples/joint",
 		Args: upTo(1),
 	}
 	f := c.Flags()

@@ -11,6 +11,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/session/problem"
 )
 
 // predictOptions are the circumstances that predict is asked for.
@@ -172,7 +173,11 @@ func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
 		name := strings.Join(words, " ")
 		at := slices.IndexFunc(v.Thrusters, func(t predict.Thruster) bool { return t.Name == name })
 		if at < 0 {
-			return nil, fmt.Errorf("--thrusters: no thruster %q", name)
+			var known []string
+			for i := range v.Thrusters {
+				known = append(known, v.Thrusters[i].Name)
+			}
+			return nil, fmt.Errorf("--thrusters: no thruster %q%s", name, problem.Suggest(name, known))
 		}
 		out[at] = sign
 	}

@@ -13,6 +13,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // rehearseOptions are the flags of rehearse.
@@ -60,7 +61,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		for _, k := range kinds {
 			names = append(names, k.Fault)
 		}
-		return useError{fmt.Errorf("--fault: found %q, want one of %s", o.fault, strings.Join(names, ", "))}
+		return useError{fmt.Errorf("--fault: found %q, want one of %s%s", o.fault, strings.Join(names, ", "), problem.Suggest(o.fault, names))}
 	}
 	if o.size <= 0 || o.seasons < 1 || o.seasons > 10000 {
 		return useError{fmt.Errorf("want a --size above 0 and 1 to 10000 --seasons")}
@@ -69,7 +70,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
-			return useError{fmt.Errorf("--without: no reading %q", name)}
+			return useError{fmt.Errorf("--without: no reading %q%s", name, problem.Suggest(name, readingNames()))}
 		}
 		h.Without = append(h.Without, q)
 	}

@@ -63,12 +63,14 @@ func newRoot() *cobra.Command {
 		Long: "sagline keeps the log of a small tethered vehicle honest: it predicts what voltmeter,\n" +
 			"clamp meter and stopwatch should read, finds the loss that explains what they did read,\n" +
 			"and says what drifts from dive to dive.\n\n" + cautions,
+		Example: "  $ sagline demo\n  $ sagline --version",
 		Version: version, SilenceErrors: true, SilenceUsage: true,
 	}
 	unitsFlags(root)
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return useError{err} })
+	root.SetFlagErrorFunc(wrongFlag)
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
-		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"})
+		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"},
+		&cobra.Group{ID: "shell", Title: "Around it:"})
 	for _, c := range []struct {
 		group string
 		cmd   *cobra.Command
@@ -76,16 +78,20 @@ func newRoot() *cobra.Command {
 		{"write", newNew()}, {"write", newAdd()}, {"write", newAmend()}, {"write", newCheck()},
 		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
 		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
+		{"shell", newMan()},
 	} {
 		c.cmd.GroupID = c.group
 		root.AddCommand(c.cmd)
 	}
+	root.Args = cobra.ArbitraryArgs // so that an unknown command comes to RunE
 	root.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return useError{fmt.Errorf("unknown command %q", args[0])}
+			return unknownCommand(cmd, args[0])
 		}
 		return cmd.Help()
 	}
+	completeAll(root)
+	shellCommands(root)
 	return root
 }
 

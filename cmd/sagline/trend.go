@@ -14,7 +14,7 @@ func newTrend() *cobra.Command {
 	var asJSON, strict bool
 	c := &cobra.Command{
 		Use: "trend [LOGBOOK]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
-		Example: "  $ sagline trend examples/joint\n  $ sagline trend --strict examples/joint", Args: upTo(1),
+		Example: "  $ sagline trend examples/joint\n  $ sagline trend --strict examples/sound", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, _, err := fitLogbook(cmd, folder(args))
 			if err != nil {

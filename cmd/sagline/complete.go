@@ -1,0 +1,254 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"sagline/plotting"
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/session"
+	"sagline/session/units"
+)
+
+// completeAll lets the shell complete every command's arguments by what its
+// usage line says of them, and its flags by their names.
+func completeAll(root *cobra.Command) {
+	for _, c := range root.Commands() {
+		if c.ValidArgsFunction == nil {
+			c.ValidArgsFunction = begunWith(completeArgs(c.Use))
+		}
+		for name, complete := range completions {
+			if c.Flags().Lookup(name) != nil {
+				_ = c.RegisterFlagCompletionFunc(name, begunWith(complete))
+			}
+		}
+	}
+	_ = root.RegisterFlagCompletionFunc("units", words(units.Names...))
+}
+
+// shellCommands gives the commands that the library brings along a group and an
+// example of their own.
+func shellCommands(root *cobra.Command) {
+	root.SetHelpCommandGroupID("shell")
+	root.SetCompletionCommandGroupID("shell")
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Example = "  $ sagline help trend"
+		case "completion":
+			c.Example = "  $ sagline completion bash"
+			for _, shell := range c.Commands() {
+				shell.Example = "  $ sagline completion " + shell.Name()
+			}
+		}
+	}
+}
+
+// completer finishes the last word of a command line.
+type completer = cobra.CompletionFunc
+
+// completions are the flags that the shell can finish, by name.
+var completions = map[string]completer{
+	"format":    words(plotting.Formats...),
+	"thrusters": ofVehicle(drivesBegun),
+	"fault":     ofVehicle(faultNames),
+	"quantity":  ofVehicle(trendNames),
+	"set":       ofVehicle(keyNames),
+	"sweep":     ofVehicle(keyNames),
+	"without":   listed(readingNames()),
+	"lights":    words("on", "off"),
+	"held":      words("yes", "no"),
+	"serviced":  words(session.Parts...),
+}
+
+// begunWith leaves out what does not begin as the word does: not every shell
+// would.
+func begunWith(complete completer) completer {
+	return func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		out, what := complete(c, args, begun)
+		return slices.DeleteFunc(slices.Clone(out), func(s string) bool { return !strings.HasPrefix(s, begun) }), what
+	}
+}
+
+func words(list ...string) completer {
+	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return list, cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
+// completeArgs finishes LOGBOOK, DIVE and FOLDER of a usage line.
+func completeArgs(use string) completer {
+	many := strings.Contains(use, "…") || strings.Contains(use, "...")
+	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		switch {
+		case strings.Contains(use, "LOGBOOK") && (len(args) == 0 || many):
+			return logbooks(begun)
+		case strings.Contains(use, "DIVE") && len(args) == 1:
+			return diveLabels(args[0]), cobra.ShellCompDirectiveNoFileComp
+		case strings.Contains(use, "FOLDER") && len(args) == 0:
+			return nil, cobra.ShellCompDirectiveFilterDirs
+		case strings.Contains(use, "FILE"):
+			return nil, cobra.ShellCompDirectiveDefault
+		}
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
+// logbooks are the logbooks whose path begins as begun: in the folder that it
+// names, or one below. Where there are none the shell offers folders.
+func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
+	parent, start := filepath.Split(begun)
+	var out []string
+	for _, name := range folders(parent) {
+		if !strings.HasPrefix(name, start) {
+			continue
+		}
+		path := parent + name
+		if isLogbook(path) {
+			out = append(out, path)
+			continue
+		}
+		for _, below := range folders(path) {
+			if p := filepath.Join(path, below); isLogbook(p) {
+				out = append(out, p)
+			}
+		}
+	}
+	if len(out) == 0 {
+		return nil, cobra.ShellCompDirectiveFilterDirs
+	}
+	return out, cobra.ShellCompDirectiveNoFileComp
+}
+
+// folders are the names of the folders within one, hidden ones left out.
+func folders(in string) []string {
+	if in == "" {
+		in = "."
+	}
+	entries, _ := os.ReadDir(in)
+	var out []string
+	for _, e := range entries {
+		if e.IsDir() && !strings.HasPrefix(e.Name(), ".") {
+			out = append(out, e.Name())
+		}
+	}
+	return out
+}
+
+func isLogbook(dir string) bool {
+	for _, name := range []string{predict.FileName, session.FileName} {
+		if st, err := os.Stat(filepath.Join(dir, name)); err != nil || !st.Mode().IsRegular() {
+			return false
+		}
+	}
+	return true
+}
+
+// diveLabels are a log's dives, the newest first, each with its day.
+func diveLabels(dir string) []string {
+	log, err := session.Open(dir)
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for i := range log.Dives {
+		out = append(out, cobra.CompletionWithDesc(log.Dives[i].Label, log.Dives[i].Date.Format(time.DateOnly)))
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// ofVehicle completes by what the logbook on the command line has, the current
+// folder's without one.
+func ofVehicle(names func(v *predict.Vehicle, begun string) []string) completer {
+	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		v, err := predict.OpenVehicle(folder(args))
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return names(v, begun), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	}
+}
+
+// drivesBegun finish the last of names joined by +.
+func drivesBegun(v *predict.Vehicle, begun string) []string {
+	before := begun[:strings.LastIndex(begun, "+")+1]
+	if before != "" && strings.HasPrefix(begun, before+" ") {
+		before += " "
+	}
+	var out []string
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		if strings.Contains(before, t.Name) {
+			continue
+		}
+		reversed := " down"
+		if t.Surge() {
+			reversed = " astern"
+		}
+		out = append(out, before+t.Name, before+t.Name+reversed)
+	}
+	if before == "" {
+		out = append(out, "off")
+	}
+	return out
+}
+
+func faultNames(v *predict.Vehicle, _ string) (out []string) {
+	for _, k := range drift.Kinds(v) {
+		out = append(out, k.Fault)
+	}
+	return out
+}
+
+func trendNames(v *predict.Vehicle, _ string) (out []string) {
+	for _, k := range drift.Kinds(v) {
+		words, _ := drift.Words(k.Quantity)
+		out = append(out, cobra.CompletionWithDesc(k.Quantity, words))
+	}
+	return out
+}
+
+// keyNames are the keys that hold one value, with what they hold now.
+func keyNames(v *predict.Vehicle, _ string) (out []string) {
+	for _, k := range v.Keys() {
+		now := "not stated now"
+		if k.Value != "" {
+			now = "now " + k.Value
+		}
+		out = append(out, cobra.CompletionWithDesc(k.Name+"=", now))
+	}
+	return out
+}
+
+// readingNames are the columns of dives.csv that an instrument fills.
+func readingNames() (out []string) {
+	for _, c := range session.Columns() {
+		if _, ok := session.QuantityOf(c.Name); ok {
+			out = append(out, c.Name)
+		}
+	}
+	return out
+}
+
+// listed completes the last of names joined by commas.
+func listed(names []string) completer {
+	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
+		before := begun[:strings.LastIndex(begun, ",")+1]
+		var out []string
+		for _, n := range names {
+			if !slices.Contains(strings.Split(before, ","), n) {
+				out = append(out, before+n)
+			}
+		}
+		return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	}
+}

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Every command's help has an example, and every example runs as it stands in
+// a folder of its own beside the examples folder.
+func TestEveryExampleRuns(t *testing.T) {
+	root, err := filepath.Abs("../../examples")
+	require.NoError(t, err)
+	for _, c := range family(newRoot()) {
+		ran := 0
+		for line := range strings.Lines(c.Example) {
+			call, ok := strings.CutPrefix(strings.TrimSpace(line), "$ sagline ")
+			if !ok {
+				continue
+			}
+			ran++
+			t.Run(call, func(t *testing.T) {
+				t.Chdir(t.TempDir())
+				require.NoError(t, os.CopyFS("examples", os.DirFS(root)))
+				var out, errOut bytes.Buffer
+				assert.Equal(t, exitDone, Run(arguments(call), strings.NewReader(""), &out, &errOut), errOut.String())
+			})
+		}
+		assert.Positive(t, ran, "%s: want a line \"$ sagline …\" in its Example", c.CommandPath())
+		assert.NotEmpty(t, c.Short, c.CommandPath())
+	}
+}
+
+// Flags and commands are told apart from their neighbours by their nearest
+// name, whichever command it is.
+func TestWrongUseNamesTheNearest(t *testing.T) {
+	for _, c := range family(newRoot()) {
+		if !c.HasParent() || c.Name() == "help" {
+			continue
+		}
+		path := strings.Fields(strings.TrimPrefix(c.CommandPath(), "sagline "))
+		var out, errOut bytes.Buffer
+		assert.Equal(t, exitUse, Run(append(path, "--unitss"), strings.NewReader(""), &out, &errOut), c.CommandPath())
+		assert.Contains(t, errOut.String(), `unknown flag: --unitss (nearest: "--units")`)
+		assert.Empty(t, out.String())
+	}
+}
+
+// family is a command and all that can be called below it.
+func family(c *cobra.Command) []*cobra.Command {
+	out := []*cobra.Command{c}
+	for _, below := range c.Commands() {
+		if below.IsAvailableCommand() || below.Name() == "help" {
+			out = append(out, family(below)...)
+		}
+	}
+	return out
+}
+
+// arguments splits a call as a shell does, as far as double quotes go.
+func arguments(call string) (out []string) {
+	for i, part := range strings.Split(call, `"`) {
+		if i%2 == 1 {
+			out = append(out, part)
+			continue
+		}
+		out = append(out, strings.Fields(part)...)
+	}
+	return out
+}

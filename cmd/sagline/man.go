@@ -1,0 +1,86 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/cobra/doc"
+
+	"sagline/session"
+)
+
+// built is the day of the release, set by -ldflags "-X main.built=2026-05-31".
+var built string
+
+func newMan() *cobra.Command {
+	return &cobra.Command{
+		Use: "man FOLDER", Short: "Write a manual page for each command into a folder",
+		Long: "Writes the manual pages that the man command shows, one a command, into a folder. The same\n" +
+			"build writes the same bytes.",
+		Example: "  $ sagline man pages", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return useError{fmt.Errorf("man: want the folder to write to")}
+			}
+			if err := os.MkdirAll(args[0], 0o755); err != nil {
+				return err
+			}
+			n, err := writePages(cmd.Root(), args[0])
+			if err == nil {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %d pages; next: man %s\n", args[0], n, filepath.Join(args[0], "sagline.1"))
+			}
+			return err
+		},
+	}
+}
+
+// writePages writes the page of a command and those of all below it.
+func writePages(c *cobra.Command, dir string) (pages int, err error) {
+	if !c.IsAvailableCommand() && c.HasParent() {
+		return 0, nil
+	}
+	c.DisableAutoGenTag = true
+	day := buildDay()
+	var page bytes.Buffer
+	if err := doc.GenMan(c, &doc.GenManHeader{Section: "1", Date: &day, Source: "sagline " + version, Manual: "sagline"}, &page); err != nil {
+		return 0, err
+	}
+	path := filepath.Join(dir, strings.ReplaceAll(c.CommandPath(), " ", "-")+".1")
+	err = session.SaveFile(path, func(w io.Writer) error {
+		_, err := page.WriteTo(w)
+		return err
+	})
+	pages = 1
+	for _, below := range c.Commands() {
+		if err != nil {
+			break
+		}
+		var n int
+		n, err = writePages(below, dir)
+		pages += n
+	}
+	return pages, err
+}
+
+// buildDay is the release's day, else that of the commit it was built from,
+// else a fixed one: never today, so that the bytes repeat.
+func buildDay() time.Time {
+	if day, err := time.Parse(time.DateOnly, built); err == nil {
+		return day
+	}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if day, err := time.Parse(time.RFC3339, s.Value); s.Key == "vcs.time" && err == nil {
+				return day
+			}
+		}
+	}
+	return time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+}
