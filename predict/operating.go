@@ -119,6 +119,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 		rho: WaterDensity(c.WaterC, c.Salinity), wake: h.Wake, sense: 1,
 		electrical: c.Electrical, climbing: c.Climbing,
 	}
+	ln.rb, ln.rs = max(ln.rb, 0), max(ln.rs, 0) // a fit may try less than no resistance
 	d := v.Tether.DiameterMM / 1000
 	ln.area = math.Exp(p[LogDrag]) * (h.DragAreaM2 + v.Tether.NormalDrag*d*c.DepthM +
 		v.Tether.SkinDrag*math.Pi*d*max(c.TetherOutM-c.DepthM, 0))

@@ -125,7 +125,7 @@ func (m *remarker) slips(r *Result) {
 const (
 	fewestRead  = 40
 	muchScatter = 1.6
-	littleShare = 0.3
+	littleShare = 0.35
 )
 
 // scatters holds the instruments' standard deviations against how readings

@@ -49,9 +49,12 @@ func (l List) Err() error {
 }
 
 // Listed takes an error of Err apart again; what is no Problem in it becomes
-// one of the file as a whole.
+// one of the file as a whole. There is none in no error.
 func Listed(err error) List {
 	var l List
+	if err == nil {
+		return nil
+	}
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range many.Unwrap() {
 			l = append(l, Listed(e)...)
