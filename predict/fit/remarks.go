@@ -15,7 +15,7 @@ import (
 // there, slips, and instruments that scatter otherwise than is said of them.
 // r is nil for a log without dives.
 func Remarks(v *predict.Vehicle, log *session.Log, r *Result, at *predict.Places) (ofVehicle, ofLog problem.List) {
-	m := remarker{v: v, model: predict.NewModel(v), all: problem.Remarks{File: log.File}}
+	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			m.line(&log.Dives[d].Lines[i])
@@ -29,9 +29,8 @@ func Remarks(v *predict.Vehicle, log *session.Log, r *Result, at *predict.Places
 }
 
 type remarker struct {
-	v     *predict.Vehicle
-	model *predict.Model
-	all   problem.Remarks
+	v   *predict.Vehicle
+	all problem.Remarks
 }
 
 func (m *remarker) add(kind string, l *session.Line, column, format string, args ...any) {
@@ -58,7 +57,20 @@ func (m *remarker) uncompared(l *session.Line) {
 	if !v.Measured() {
 		return
 	}
-	surge, yaw := false, 0.0
+	surge, yaw := m.turning(l)
+	switch {
+	case l.Held:
+		m.add("held", l, v.Column.Name, "not compared: the line says held")
+	case !surge:
+		m.add("still", l, v.Column.Name, "not compared: no surge thruster ran")
+	case math.Abs(yaw) >= predict.Straight:
+		m.add("turns", l, v.Column.Name, "not compared: the thrusters that ran would turn the vehicle (their arm_mm add up to %+.6g)", yaw)
+	}
+}
+
+// turning says whether a line ran a surge thruster, and what the arms of those
+// that ran add up to, mm.
+func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	for _, d := range l.Drives {
 		for i := range m.v.Thrusters {
 			t := &m.v.Thrusters[i]
@@ -71,14 +83,7 @@ func (m *remarker) uncompared(l *session.Line) {
 			}
 		}
 	}
-	switch {
-	case l.Held:
-		m.add("held", l, v.Column.Name, "not compared: the line says held")
-	case !surge:
-		m.add("still", l, v.Column.Name, "not compared: no surge thruster ran")
-	case math.Abs(yaw) >= predict.Straight:
-		m.add("turns", l, v.Column.Name, "not compared: the thrusters that ran would turn the vehicle (their arm_mm add up to %+.6g)", yaw)
-	}
+	return surge, yaw
 }
 
 // What a hand and an eye are worth: one standard deviation.
@@ -98,14 +103,14 @@ func (m *remarker) run(l *session.Line, q session.Quantity, percent float64, key
 	if v.X != v.Run/v.Entered {
 		ways = 2
 	}
-	error := math.Sqrt(2/ways) * math.Hypot(markM, pressS*speed)
-	if worth := 100 * error / length; worth > percent {
+	apart := math.Sqrt(2/ways) * math.Hypot(markM, pressS*speed)
+	if worth := 100 * apart / length; worth > percent {
 		long, less := m.v.Units.In("m"), ""
 		if q == session.Speed && ways == 1 {
 			less = ", less when timed both ways"
 		}
 		m.add("run", l, v.Column.Name, "%s in %g s tells a speed to ±%.2g %% (95 %%), worse than the ±%.2g %% of %s: want %s%s",
-			long.Plain(length), v.Entered, 2*worth, 2*percent, key, long.Show(100*error/percent, 1), less)
+			long.Plain(length), v.Entered, 2*worth, 2*percent, key, long.Show(100*apart/percent, 1), less)
 	}
 }
 
@@ -120,8 +125,8 @@ func (m *remarker) slips(r *Result) {
 }
 
 // How many readings must scatter otherwise than their instrument's standard
-// deviation, and how many times more or less, before it is told; by
-// simulation of sound logs, with what the model leaves out in them.
+// deviation, and how many times more or less, before it is told: 120 simulated
+// sound seasons, half of them with what the model leaves out, all lie between.
 const (
 	fewestRead  = 40
 	muchScatter = 1.6
@@ -131,10 +136,37 @@ const (
 // scatters holds the instruments' standard deviations against how readings
 // scatter about each dive's own fit: a robust one, the median of |z|.
 func scatters(r *Result, at *predict.Places) problem.List {
+	z := r.distances()
+	all := problem.Remarks{File: at.File}
+	for _, x := range stated(&r.Model.Vehicle.Instruments) {
+		n := len(z[x.q])
+		if n < fewestRead {
+			continue
+		}
+		slices.Sort(z[x.q])
+		times, so := normalOfMedian*z[x.q][n/2], ""
+		switch {
+		case times > muchScatter:
+			so = "the intervals are too narrow"
+		case times < littleShare:
+			so = "the intervals are wider than need be"
+		default:
+			continue
+		}
+		key := "instruments." + x.key
+		all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: %s", x.sd, n, times*x.sd, so)
+	}
+	return all.List()
+}
+
+// distances are how many standard deviations each believed reading lies from
+// its dive's own fit. Dives whose contact comes and goes are left out: it
+// scatters all of theirs.
+func (r *Result) distances() map[session.Quantity][]float64 {
 	z := map[session.Quantity][]float64{}
 	for d := range r.Dives {
 		if r.Dives[d].Summary.WithinOhm > 0 {
-			continue // a contact that comes and goes scatters them all
+			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {
 			if !c.Aside {
@@ -142,29 +174,22 @@ func scatters(r *Result, at *predict.Places) problem.List {
 			}
 		}
 	}
-	all := problem.Remarks{File: at.File}
-	in := &r.Model.Vehicle.Instruments
-	for _, x := range []struct {
-		q   session.Quantity
-		key string
-		sd  float64
-	}{{session.BatteryV, "battery_v", in.BatteryV}, {session.CurrentA, "current_a", in.CurrentA}, {session.VehicleV, "vehicle_v", in.VehicleV},
+	return z
+}
+
+// instrument is one standard deviation as vehicle.toml states it.
+type instrument struct {
+	q   session.Quantity
+	key string
+	sd  float64
+}
+
+func stated(in *predict.Instruments) []instrument {
+	return []instrument{
+		{session.BatteryV, "battery_v", in.BatteryV}, {session.CurrentA, "current_a", in.CurrentA}, {session.VehicleV, "vehicle_v", in.VehicleV},
 		{session.Speed, "speed_percent", in.SpeedPercent}, {session.Climb, "climb_percent", in.ClimbPercent}, {session.Trim, "trim_g", in.TrimG},
-		{session.Pull, "pull_n", in.PullN}, {session.LoopOhm, "loop_ohm", in.LoopOhm}} {
-		if len(z[x.q]) < fewestRead {
-			continue
-		}
-		slices.Sort(z[x.q])
-		times := normalOfMedian * z[x.q][len(z[x.q])/2]
-		key := "instruments." + x.key
-		switch {
-		case times > muchScatter:
-			all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: the intervals are too narrow", x.sd, len(z[x.q]), times*x.sd)
-		case times < littleShare:
-			all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: the intervals are wider than need be", x.sd, len(z[x.q]), times*x.sd)
-		}
+		{session.Pull, "pull_n", in.PullN}, {session.LoopOhm, "loop_ohm", in.LoopOhm},
 	}
-	return all.List()
 }
 
 // normalOfMedian times the median of |z| is a normal scatter's standard
