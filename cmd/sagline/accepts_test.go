@@ -79,7 +79,7 @@ func calls(root *cobra.Command) (out [][]string) {
 		"trim":     {"--salinity-psu", "33", "--depth-m", "4"},
 	}
 	for _, c := range root.Commands() {
-		if !strings.Contains(c.Use, "LOGBOOK") || c.GroupID == "write" {
+		if words := strings.Fields(c.Use); c.GroupID == "write" || len(words) < 2 || !strings.Contains(words[1], "LOGBOOK") {
 			continue
 		}
 		call := append(append([]string{c.Name()}, flags[c.Name()]...), "pond")

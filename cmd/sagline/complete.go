@@ -84,21 +84,28 @@ func words(list ...string) completer {
 	}
 }
 
-// completeArgs finishes LOGBOOK, DIVE and FOLDER of a usage line.
+// completeArgs finishes each argument as its place in the usage line says:
+// LOGBOOK, the DIVE of the logbook before it, FOLDER or FILE. What is written
+// with … repeats.
 func completeArgs(use string) completer {
-	many := strings.Contains(use, "…") || strings.Contains(use, "...")
+	places := strings.Fields(use)[1:]
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
-		switch {
-		case strings.Contains(use, "LOGBOOK") && (len(args) == 0 || many):
-			return logbooks(begun)
-		case strings.Contains(use, "DIVE") && len(args) == 1:
-			return diveLabels(args[0]), cobra.ShellCompDirectiveNoFileComp
-		case strings.Contains(use, "FOLDER") && len(args) == 0:
-			return nil, cobra.ShellCompDirectiveFilterDirs
-		case strings.Contains(use, "FILE"):
-			return nil, cobra.ShellCompDirectiveDefault
+		at := len(args)
+		if n := len(places); n > 0 && at >= n && strings.Contains(places[n-1], "…") {
+			at = n - 1
 		}
-		return nil, cobra.ShellCompDirectiveNoFileComp
+		if at >= len(places) {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		switch place := places[at]; {
+		case strings.Contains(place, "LOGBOOK"):
+			return logbooks(begun)
+		case strings.Contains(place, "DIVE") && at > 0:
+			return diveLabels(args[at-1]), cobra.ShellCompDirectiveNoFileComp
+		case strings.Contains(place, "FOLDER"):
+			return nil, cobra.ShellCompDirectiveFilterDirs
+		}
+		return nil, cobra.ShellCompDirectiveDefault
 	}
 }
 
