@@ -164,28 +164,18 @@ func printVariants(w io.Writer, vehicle *predict.Vehicle, o *whatifOptions, toda
 	u := vehicle.Units
 	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", vehicle.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\tlost in tether\tlasts\tdrag area")
-		row := func(v variant) {
+		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")
+		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\ttether\tlasts\tdrag area")
+		fmt.Fprintf(w, "\t%s\t%s\tA\tW lost\tmin\t%s\n", speed.Name, pull.Name, area.Name)
+		for i, v := range append([]variant{today}, vs...) {
+			against := func(x, of float64) string { return againstToday(i == 0, x, of) }
 			lasts := "-"
 			if v.Outcome.EnduranceMin != nil {
-				lasts = fmt.Sprintf("%.0f min", *v.Outcome.EnduranceMin)
+				lasts = fmt.Sprintf("%.0f", *v.Outcome.EnduranceMin)
 			}
-			against := func(x, of float64) string {
-				if v.Name == today.Name {
-					return ""
-				}
-				if d := percent(x, of) - 100; math.Abs(d) >= 0.5 {
-					return fmt.Sprintf(" (%+.0f %%)", d)
-				}
-				return " (same)"
-			}
-			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f A\t%.0f W\t%s\t%s%s\n", v.Name, u.Show(v.Outcome.SpeedMS, "m/s", 2),
-				against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), u.Show(v.Outcome.PullN, "N", 1), against(v.Outcome.PullN, today.Outcome.PullN),
-				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, u.Show(v.Outcome.DragAreaM2, "m²", 3), against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
-		}
-		row(today)
-		for _, v := range vs {
-			row(v)
+			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f\t%.0f\t%s\t%s%s\n", v.Name, speed.Number(v.Outcome.SpeedMS, 2),
+				against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), pull.Number(v.Outcome.PullN, 1), against(v.Outcome.PullN, today.Outcome.PullN),
+				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, area.Number(v.Outcome.DragAreaM2, 3), against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
 		}
 	})
 	for _, v := range vs {
@@ -195,4 +185,16 @@ func printVariants(w io.Writer, vehicle *predict.Vehicle, o *whatifOptions, toda
 	}
 	fmt.Fprintf(w, "\n\nlow voltage only, fused at the battery for the wire that is laid\n")
 	fmt.Fprintln(w, "next: sagline rehearse, to see whether you would notice the loss coming back")
+}
+
+// againstToday is a change in per cent, nothing for today itself.
+func againstToday(today bool, x, of float64) string {
+	d := percent(x, of) - 100
+	switch {
+	case today:
+		return ""
+	case math.Abs(d) >= 0.5:
+		return fmt.Sprintf(" (%+.0f %%)", d)
+	}
+	return " (same)"
 }

@@ -251,10 +251,3 @@ const z95 = 1.959963984540054 // normal quantile at 0.975
 func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
 
 func (i Interval) plus(x float64) Interval { return Interval{i.Value + x, i.Low + x, i.High + x, i.SD} }
-
-// Check says what of a log does not fit the vehicle, such as a thruster that
-// it does not have.
-func Check(v *predict.Vehicle, log *session.Log) error {
-	_, err := match(predict.NewModel(v), log)
-	return err
-}

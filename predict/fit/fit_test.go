@@ -95,7 +95,8 @@ func TestUnknownThrusterIsNamed(t *testing.T) {
 	log := simulate.Log(v, simulate.Season{Dives: 1, Start: start, Seed: 1})
 	log.Dives[0].Lines[3].Drives = []session.Drive{{Name: "prot"}}
 	log.Dives[0].Lines[3].Number = 5
-	assert.EqualError(t, fit.Check(v, log), `dives.csv:5: column "thrusters": found "prot", want a thruster of vehicle.toml (nearest: "port")`)
+	_, err := fit.Fit(v, log, nil)
+	assert.EqualError(t, err, `dives.csv:5: column "thrusters": found "prot", want a thruster of vehicle.toml (nearest: "port")`)
 }
 
 // Whatever the season, every estimate is finite and inside its interval.
