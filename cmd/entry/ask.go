@@ -12,6 +12,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // Answers that any question takes, in words.
@@ -246,7 +247,7 @@ func Slip(x session.Value, want fit.Expected, all []fit.Expected) string {
 	case fit.DecimalPoint:
 		return ": decimal point? " + meant
 	case fit.WrongColumn:
-		return ": wrong column? it fits " + columnOf(quantityName(g.Quantity), nil).Name
+		return ": wrong column? it fits " + columnOf(quantityName(g.Quantity), nil, units.Metric).Name
 	case fit.SwappedDigits:
 		return ": digits swapped? " + meant
 	case fit.WrongSign:

@@ -21,6 +21,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // logbook is a copy of a shipped example.
@@ -129,6 +130,21 @@ func TestMoreAsksForEveryColumn(t *testing.T) {
 	l := log.Dives[30].Lines[0]
 	assert.Equal(t, 1.2, l.Readings[session.LoopOhm].X)
 	assert.Equal(t, "back", l.Note, "any words are a note")
+}
+
+// A column that the log does not have yet is in the person's units.
+func TestMoreInFeet(t *testing.T) {
+	dir := logbook(t, "joint")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_g\n"), 0o644))
+	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=more", "battery_v=12.7", "trim_g=40", "note=x"}}
+	i := interviewOf(t, dir, s)
+	i.Units = units.Imperial
+	_, _, err := i.Run()
+	require.NoError(t, err)
+	for _, want := range []string{"depth_ft", "tether_out_ft", "water_f", "trim_g"} {
+		assert.Contains(t, s.said.String(), want)
+	}
+	assert.NotContains(t, s.said.String(), "depth_m")
 }
 
 func TestResumesADive(t *testing.T) {

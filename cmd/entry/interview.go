@@ -8,6 +8,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // An Interview asks for one dive and writes it down.
@@ -18,7 +19,8 @@ type Interview struct {
 	Forecast  *fit.Forecast // nil: nothing is expected
 	Thrusters []string      // of the vehicle
 	Today     time.Time
-	Width     int // of the terminal, columns
+	Units     units.System // of columns that the log does not have yet
+	Width     int          // of the terminal, columns
 
 	used    map[string]bool
 	all     bool // ask for every column from here on
@@ -162,9 +164,9 @@ func (v *Interview) line(e session.Entry) error {
 func (v *Interview) next(answered []*session.Column, l *session.Line, e session.Entry, expected []fit.Expected) *session.Column {
 	var list []*session.Column
 	if len(v.before)+len(v.lines) == 0 || v.all {
-		list = columnsFor(begun, v.Log, v.used, v.all)
+		list = v.columnsFor(begun)
 	}
-	for _, c := range append(list, columnsFor(asked, v.Log, v.used, v.all)...) {
+	for _, c := range append(list, v.columnsFor(asked)...) {
 		switch {
 		case !wanted(c, l, e, expected):
 			delete(e, c.Name)

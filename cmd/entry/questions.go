@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // asked are the quantities of a line in the order they come up on the water:
@@ -17,13 +18,12 @@ var asked = []string{"minute", "clock", "thrusters", "lights", "held", "depth", 
 // begun are those that are asked once, before a dive's first line.
 var begun = []string{"serviced", "ballast", "water", "salinity"}
 
-// columnsFor are the columns to ask for a list of quantities: those that the
-// log has filled in lately, or all that its header has when there is nothing
-// to go by; with all, one of every quantity.
-func columnsFor(quantities []string, log *session.Log, used map[string]bool, all bool) []*session.Column {
+// columnsFor are the columns to ask for a list of quantities: those in use,
+// or one of every quantity.
+func (v *Interview) columnsFor(quantities []string) []*session.Column {
 	var out []*session.Column
 	for _, q := range quantities {
-		if c := columnOf(q, log); c != nil && (used[c.Name] || all) {
+		if c := columnOf(q, v.Log, v.Units); c != nil && (v.used[c.Name] || v.all) {
 			out = append(out, c)
 		}
 	}
@@ -31,8 +31,8 @@ func columnsFor(quantities []string, log *session.Log, used map[string]bool, all
 }
 
 // columnOf is the column for a quantity: the log's own, which says in which
-// unit the person writes, else the first of the table.
-func columnOf(quantity string, log *session.Log) *session.Column {
+// unit the person writes, else the one in the person's units.
+func columnOf(quantity string, log *session.Log, in units.System) *session.Column {
 	var first *session.Column
 	for _, c := range session.Columns() {
 		if c.Quantity != quantity {
@@ -41,7 +41,7 @@ func columnOf(quantity string, log *session.Log) *session.Column {
 		if log != nil && slices.Contains(log.Columns, c.Name) {
 			return c
 		}
-		if first == nil {
+		if first == nil || c.Unit == in.In(first.Unit).Name {
 			first = c
 		}
 	}
@@ -86,7 +86,7 @@ func inUse(log *session.Log) map[string]bool {
 			used["salinity_psu"] = used["salinity_psu"] || l.Salinity != 0
 			used["serviced"] = used["serviced"] || len(l.Serviced) > 0
 			if l.BallastG != ballast {
-				used[columnOf("ballast", log).Name], ballast = true, l.BallastG
+				used[columnOf("ballast", log, "").Name], ballast = true, l.BallastG
 			}
 		}
 	}
@@ -100,7 +100,7 @@ func markRun(used map[string]bool, log *session.Log, v session.Value) {
 		with = []string{"run", "run back"}
 	}
 	for _, q := range with {
-		if c := columnOf(q, log); slices.Contains(log.Columns, c.Name) {
+		if c := columnOf(q, log, units.Metric); slices.Contains(log.Columns, c.Name) {
 			used[c.Name] = true
 		}
 	}

@@ -79,8 +79,11 @@ func terminal(stream any) bool {
 // believed is what the next dive of a logbook is judged against. Neither a
 // vehicle nor a log with problems keeps a person from writing down what they
 // have read: nothing is expected then, and why is the error.
-func believed(dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
+func believed(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
 	v, errV := predict.OpenVehicle(dir)
+	if errV == nil {
+		errV = showIn(cmd, dir, v)
+	}
 	log, errL := session.Open(dir)
 	if errV != nil || errL != nil {
 		return v, log, nil, errors.Join(errV, errL)
@@ -99,7 +102,7 @@ func believed(dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error)
 // forWriting is believed with why nothing is expected told, and a log to go
 // by even where it cannot be read.
 func forWriting(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
-	v, log, f, err := believed(dir)
+	v, log, f, err := believed(cmd, dir)
 	if err != nil {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nwritten down all the same, with nothing expected; sagline check %s tells all that is wrong\n", err, dir)
 	}
@@ -124,6 +127,9 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 		return err
 	}
 	i := &entry.Interview{Folder: dir, Log: log, Forecast: f, Today: today(), Thrusters: thrusterNames(v)}
+	if v != nil {
+		i.Units = v.Units
+	}
 	if i.Prompter, i.Width, err = prompter(in, out, plain); err != nil {
 		return err
 	}
