@@ -49,9 +49,12 @@ func (l *Log) column(quantity string) (*Column, bool) {
 	return nil, false
 }
 
+// settled is how many dives it takes to say what a log never reads.
+const settled = 3
+
 // unfilled tells of columns for readings that no line has.
 func (r *remarker) unfilled() {
-	if len(r.log.Dives) == 0 {
+	if len(r.log.Dives) < settled {
 		return
 	}
 	filled := map[string]bool{}

@@ -56,7 +56,9 @@ func TestRemarks(t *testing.T) {
 // A column of readings that none filled is told with its header line; one for
 // words is not, and a log without dives has nothing to fill it.
 func TestRemarksOfColumns(t *testing.T) {
-	log := read(t, "# first\ndive,date,thrusters,battery_v,pull_n,speed_m_s,run_m,run_s,note\n1,2026-05-02,off,12.8,,,,,\n1,,port,12.1,,,10,20,\n")
+	const head = "# first\ndive,date,thrusters,battery_v,pull_n,speed_m_s,run_m,run_s,note\n1,2026-05-02,off,12.8,,,,,\n1,,port,12.1,,,10,20,\n"
+	assert.Empty(t, read(t, head).Remarks())
+	log := read(t, head+"2,2026-05-03,off,12.8,,,,,\n3,2026-05-04,off,12.9,,,,,\n")
 	assert.EqualError(t, log.Remarks().Err(), `dives.csv:2: column "pull_n": never filled: leave it out, or read it (static pull of a held vehicle)`)
 	assert.Empty(t, read(t, "dive,date,pull_n\n").Remarks())
 }
