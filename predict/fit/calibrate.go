@@ -24,6 +24,8 @@ const (
 // drifts are the parameters a dive may change, the branches after them.
 var drifts = []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm}
 
+const trim = 3 // the trim's place among drifts
+
 // wide is one standard deviation of a drift that is a fault.
 var wide = []float64{0.4, 0.3, 0.3, 120, 0.02}
 

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"sagline/predict"
-	"sagline/session"
 )
 
 // robustPasses bounds the rounds of fitting and weighing.
@@ -18,7 +17,9 @@ const (
 )
 
 // reweigh updates the cells' weights from their residuals at p and says
-// whether any changed enough to fit again.
+// whether any changed enough to fit again. A percentage is of the speed that
+// the fit believes: of the one read, a reading that happens to be low would
+// count for more than one that happens to be high.
 func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *scratch) bool {
 	changed := false
 	last := -1
@@ -29,20 +30,17 @@ func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *sc
 			d.point(m, p, own, c.obs, sc, nil)
 		}
 		want := sc.pt.Out[c.Output]
-		sd := c.SD
-		if c.Quantity == session.Speed || c.Quantity == session.Climb { // a percentage of what the speed was, not of a slip
-			sd = min(sd, 3*sd*max(math.Abs(want), slowest)/max(math.Abs(c.Value), slowest))
-		}
+		sd := deviation(&m.Vehicle.Instruments, c.Quantity, want)
 		z := math.Abs(c.Value-want) / sd
 		w := 1.0
 		if z > huber {
 			w = huber / z
 		}
 		aside := z > hopeless || c.slip && z > huber
-		if aside != c.Aside || math.Abs(w-c.weight) > 0.02 {
+		if aside != c.Aside || math.Abs(w-c.weight) > 0.02 || math.Abs(sd/c.SD-1) > 0.02 {
 			changed = true
 		}
-		c.weight, c.Aside = w, aside
+		c.weight, c.Aside, c.SD = w, aside, sd
 	}
 	return changed
 }

@@ -7,50 +7,68 @@ import (
 	"sagline/session"
 )
 
-// markTrimSlip sets a trim weight aside when the dive's climb contradicts it
-// as written but agrees with it a decimal point away. A weight of a few grams
-// alone could be a leak: it takes the climb to tell.
+// slipPrior is the prior probability that a cell's decimal point is one
+// place astray in a given direction: common practice, no source.
+const slipPrior = 0.003
+
+// slipWorth is the log of the odds above which a trim weight is a slip.
+const slipWorth = 2.0
+
+// markTrimSlip sets a trim weight aside when the dive's climb and what may
+// have happened to the vehicle explain it better with the decimal point one
+// place away. A weight of a few grams alone could be a leak: it mostly takes
+// the climb to tell.
 func (d *dive) markTrimSlip(m *predict.Model, p predict.Params) {
+	var pt predict.Point
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.Quantity != session.Trim || c.Aside {
 			continue
 		}
-		var pt predict.Point
 		m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
 		want := pt.Out[predict.OutTrim]
-		if far, ok := d.climbAway(m, p, c.Value-want); !ok || far < contradicted {
+		if math.Abs(c.Value-want) < plausible*c.SD {
 			continue
 		}
+		written := d.trimEvidence(m, p, c.Value-want, c.SD)
 		for _, right := range []float64{c.Value * 10, c.Value / 10} {
-			if far, _ := d.climbAway(m, p, right-want); far < agreed && math.Abs(right-want) < plausible*math.Hypot(c.SD, 3*scatter[3]) {
+			if d.trimEvidence(m, p, right-want, c.SD)+math.Log(slipPrior) > written+slipWorth {
 				c.Aside, c.slip = true, true
 			}
 		}
 	}
 }
 
-// How many standard deviations a climb lies from one that contradicts a
-// buoyancy, and from one that agrees with it.
-const (
-	contradicted = 4.0
-	agreed       = 2.5
-)
-
-// climbAway is the least distance, in standard deviations, of a free climb of
-// the dive from the one that a buoyancy changed by grams would give.
-func (d *dive) climbAway(m *predict.Model, p predict.Params, grams float64) (least float64, ok bool) {
+// trimEvidence is the log of how well a trim weight read grams above what is
+// expected, with one standard deviation sd, and the dive's free climbs go with
+// the likeliest change of buoyancy: scatter, a fault, or one past belief.
+func (d *dive) trimEvidence(m *predict.Model, p predict.Params, grams, sd float64) float64 {
+	const steps = 40
 	q := append(predict.Params(nil), p...)
-	q[predict.TrimG] += grams
-	least = math.Inf(1)
+	best := math.Inf(-1)
+	for i := range steps + 1 {
+		b := grams * float64(i) / steps
+		q[predict.TrimG] = p[predict.TrimG] + b
+		sound, fault := sq(b/scatter[trim]), sq(b/wide[trim])
+		prior := math.Log((1-faulty)*math.Exp(-sound/2)/scatter[trim] + faulty*math.Exp(-fault/2)/wide[trim] + 1e-300)
+		best = max(best, prior-0.5*sq((grams-b)/sd)-0.5*d.climbChi2(m, q))
+	}
+	return best
+}
+
+// climbChi2 is the sum of the squares of the free climbs' distances from the
+// model at p, in standard deviations, none of which counts as more than a slip.
+func (d *dive) climbChi2(m *predict.Model, p predict.Params) float64 {
 	var pt predict.Point
+	sum := 0.0
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.Quantity != session.Climb || c.Aside || len(c.Line.Drives) > 0 {
 			continue
 		}
-		m.Solve(&d.obs[c.obs].cond, q, &pt, nil)
-		least, ok = min(least, math.Abs(c.Value-pt.Out[predict.OutClimb])/c.SD), true
+		m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
+		z := (c.Value - pt.Out[predict.OutClimb]) / deviation(&m.Vehicle.Instruments, session.Climb, pt.Out[predict.OutClimb])
+		sum += min(sq(z), sq(hopeless))
 	}
-	return least, ok
+	return sum
 }
