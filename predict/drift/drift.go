@@ -18,8 +18,9 @@ import (
 type analysis struct {
 	r      *fit.Result
 	faults []fault
-	place  []int // of each fault's parameter among the shared ones
-	prec   *mat.SymDense
+	place  []int           // of each fault's parameter among the shared ones
+	prec   *mat.SymDense   // of what sound dives scatter about, after the baseline
+	start  []float64       // prec times its mean
 	info   []*mat.SymDense // per dive, scatter integrated out
 	lin    [][]float64
 	// the same when the contact comes and goes from line to line
@@ -31,7 +32,10 @@ type analysis struct {
 
 func newAnalysis(r *fit.Result) *analysis {
 	a := &analysis{r: r, faults: faults(r.Model.Vehicle)}
-	a.prec = fit.Invert(r.Cov)
+	a.prec = fit.Invert(r.UsualCov)
+	var start mat.VecDense
+	start.MulVec(a.prec, mat.NewVecDense(len(r.Usual), r.Usual))
+	a.start = start.RawVector().Data
 	a.place = make([]int, len(a.faults))
 	a.epoch = make([]int, len(a.faults))
 	for i, f := range a.faults {

@@ -35,7 +35,7 @@ func nile(t *testing.T) (flow []float64) {
 func series(x []float64, sd, step, ramp float64) *analysis {
 	a := &analysis{r: &fit.Result{Shared: []int{0}, Dives: make([]fit.DiveFit, len(x))},
 		faults: []fault{{name: "level", param: 0, worse: -1, step: step, ramp: ramp}}, place: []int{0}, epoch: []int{0},
-		prec: mat.NewSymDense(1, []float64{1e-10})}
+		prec: mat.NewSymDense(1, []float64{1e-10}), start: []float64{0}}
 	for _, v := range x {
 		a.info = append(a.info, mat.NewSymDense(1, []float64{1 / (sd * sd)}))
 		a.lin = append(a.lin, []float64{v / (sd * sd)})

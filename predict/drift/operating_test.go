@@ -18,7 +18,10 @@ import (
 	"sagline/predict/simulate"
 )
 
-const seasonDives = 28
+const (
+	seasonDives = 28
+	missed      = 99 // the delay of an alarm that never came
+)
 
 // scenario is one kind of season with what is at fault in it.
 type scenario struct {
@@ -74,6 +77,22 @@ func scenarios() []scenario {
 		{"leak step 40 g", []string{"ingress_g"}, added(predict.TrimG, -40, false)},
 		{"battery +2 mΩ a dive", []string{"battery_resistance_ohm"}, added(predict.BatteryOhm, 0.002, true)},
 		{"branch step +0.2 Ω", []string{"branch_excess_ohm:starboard"}, added(predict.FirstBranch+1, 0.2, false)},
+		{"loop +25 mΩ and leak 8 g a dive", []string{"excess_resistance_ohm", "ingress_g"}, both(added(predict.LoopOhm, 0.025, true), added(predict.TrimG, -8, true))},
+		{"sound, a bad dive in the baseline", nil, func(int, *predict.Vehicle) simulate.Season {
+			return simulate.Season{Drift: func(d int, p predict.Params) {
+				if d == 3 {
+					p[predict.LoopOhm], p[predict.TrimG], p[predict.LogThrust] = p[predict.LoopOhm]+0.15, p[predict.TrimG]-40, p[predict.LogThrust]-0.15
+				}
+			}}
+		}},
+	}
+}
+
+// both is a season with the drifts of two.
+func both(one, two func(int, *predict.Vehicle) simulate.Season) func(int, *predict.Vehicle) simulate.Season {
+	return func(onset int, v *predict.Vehicle) simulate.Season {
+		a, b := one(onset, v).Drift, two(onset, v).Drift
+		return simulate.Season{Drift: func(d int, p predict.Params) { a(d, p); b(d, p) }}
 	}
 }
 
@@ -82,6 +101,42 @@ type tally struct {
 	logs, wrong int
 	delays      []int
 	inside, all map[string]int
+	said        *reliability
+}
+
+// reliability counts what the trends said had changed, on a day picked at
+// random in each season, by the probability stated and whether it was true.
+type reliability struct{ said, right [len(probabilities)]int }
+
+// probabilities are the lower ends of the reliability table's rows.
+var probabilities = [...]float64{0.5, 0.8, 0.95, 0.99}
+
+func (r *reliability) add(sc scenario, onset int, result *fit.Result, seed uint64) {
+	first := result.Baseline + 1
+	day := first + rand.New(rand.NewPCG(seed, 3)).IntN(seasonDives-first+1)
+	then := *result
+	then.Dives = result.Dives[:day]
+	for _, tr := range drift.Analyse(&then).Trends {
+		if tr.Pattern == drift.Steady {
+			continue
+		}
+		row := len(probabilities) - 1
+		for tr.Probability < probabilities[row] && row > 0 {
+			row--
+		}
+		r.said[row]++
+		if day >= onset && slices.Contains(sc.quantity, tr.Quantity) {
+			r.right[row]++
+		}
+	}
+}
+
+func (r *reliability) String() string {
+	out := "\nprobability stated: how often right\n"
+	for i, p := range probabilities {
+		out += fmt.Sprintf("from %.2f: %4d of %4d\n", p, r.right[i], r.said[i])
+	}
+	return out
 }
 
 // truths are the quantities of a dive, against the baseline's mean.
@@ -110,12 +165,13 @@ func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
 	}
 	rep := drift.Analyse(r)
 	t.logs++
-	own, wrong := -1, false
+	t.said.add(sc, onset, r, seed)
+	own, wrong := map[string]int{}, false
 	for _, a := range rep.Alarms {
 		raised, _ := strconv.Atoi(a.RaisedDive)
 		if slices.Contains(sc.quantity, a.Quantity) && raised >= onset {
-			if own < 0 {
-				own = raised - onset
+			if _, ok := own[a.Quantity]; !ok {
+				own[a.Quantity] = raised - onset
 			}
 			continue
 		}
@@ -127,11 +183,12 @@ func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
 	if wrong {
 		t.wrong++
 	}
-	if sc.quantity != nil {
-		if own < 0 {
-			own = 99
+	for _, q := range sc.quantity {
+		delay, ok := own[q]
+		if !ok {
+			delay = missed
 		}
-		t.delays = append(t.delays, own)
+		t.delays = append(t.delays, delay)
 	}
 	if s.LineDrift != nil || strings.HasPrefix(sc.name, "branch") {
 		return
@@ -147,8 +204,8 @@ func (t *tally) add(tb testing.TB, sc scenario, seed uint64, rough bool) {
 	}
 }
 
-// BenchmarkOperating prints how the alarms and intervals do on simulated
-// seasons of invented vehicles: SEASONS of each kind (default 40), with
+// BenchmarkOperating prints how the alarms, the intervals and the stated
+// probabilities do on simulated seasons of invented vehicles: SEASONS of each kind (default 40), with
 // ROUGH=1 effects that the model leaves out, with SCATTER=1.5 half as much
 // scatter again from dive to dive, and with KIND=sound those kinds alone.
 //
@@ -161,28 +218,30 @@ func BenchmarkOperating(b *testing.B) {
 	for b.Loop() {
 		fmt.Printf("\n%-32s %5s %6s %6s  %s\n", "season", "logs", "missed", "wrong", "median (90 %) delay in dives; intervals that hold")
 		inside, all := map[string]int{}, map[string]int{}
+		var said reliability
 		for _, sc := range scenarios() {
 			if k := os.Getenv("KIND"); !strings.Contains(sc.name, k) {
 				continue
 			}
-			t := &tally{inside: inside, all: all}
+			t := &tally{inside: inside, all: all, said: &said}
 			for seed := range n {
 				t.add(b, sc, uint64(seed+1000), os.Getenv("ROUGH") != "")
 			}
-			missed, delay := 0, "-"
+			unnoticed, delay := 0, "-"
 			if len(t.delays) > 0 {
 				sort.Ints(t.delays)
 				delay = fmt.Sprintf("%d (%d)", t.delays[len(t.delays)/2], t.delays[len(t.delays)*9/10])
 				for _, d := range t.delays {
-					if d == 99 {
-						missed++
+					if d == missed {
+						unnoticed++
 					}
 				}
 			}
-			fmt.Printf("%-32s %5d %6d %6d  %s\n", sc.name, t.logs, missed, t.wrong, delay)
+			fmt.Printf("%-32s %5d %6d %6d  %s\n", sc.name, t.logs, unnoticed, t.wrong, delay)
 		}
 		for q, k := range all {
 			fmt.Printf("%s %.3f\n", q, float64(inside[q])/float64(k))
 		}
+		fmt.Print(&said)
 	}
 }

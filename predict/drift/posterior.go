@@ -79,6 +79,7 @@ func (a *analysis) solve(hs []hypothesis, n int) *posterior {
 	dim := ns + len(cols)
 	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
 	for i := range ns {
+		lin.SetVec(i, a.start[i])
 		for j := i; j < ns; j++ {
 			info.SetSym(i, j, a.prec.At(i, j))
 		}

@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -84,8 +86,9 @@ func rows(n, dim int) [][]float64 {
 
 // calibrate fits the baseline dives together: shared departures from the file
 // and each dive's own drift and battery, by robust least squares. It returns
-// the full parameters of each baseline dive.
-func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, error) {
+// the full parameters of each baseline dive, and the variance that each of its
+// drifts is left with: more than scatter's where the dive itself was bad.
+func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][]float64, error) {
 	ns, nd := len(l.shared), len(l.drift)+2
 	dim, size := ns+nd*len(dives), 0
 	for _, d := range dives {
@@ -94,6 +97,12 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, err
 	most := size
 	size += dim
 	sc := newScratch(l.dim, most)
+	variance := rows(len(dives), len(l.drift))
+	for b := range variance {
+		for i := range variance[b] {
+			variance[b][i] = sq(pick(scatter, branchScatter, i))
+		}
+	}
 	x := make([]float64, dim)
 	for b, d := range dives {
 		x[ns+b*nd+nd-2], x[ns+b*nd+nd-1] = d.rest, sagMean
@@ -142,7 +151,7 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, err
 			case own == nd-1:
 				mean, sd = sagMean, prior[predict.SagVPerMinute]
 			default:
-				sd = pick(scatter, branchScatter, own)
+				sd = math.Sqrt(variance[(i-ns)/nd][own])
 			}
 			r[row] = (x[i] - mean) / sd
 			if jac != nil {
@@ -154,11 +163,12 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, err
 	for range robustPasses {
 		res, err := lsq.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, nil)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		x = res.X
 		changed := false
 		for b, d := range dives {
+			changed = loosen(variance[b], x, res.Cov, ns+b*nd) || changed
 			changed = d.reweigh(m, params(x, b), nil, sc) || changed
 		}
 		if !changed {
@@ -169,5 +179,26 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, err
 	for b := range dives {
 		out[b] = params(x, b)
 	}
-	return out, nil
+	return out, variance, nil
+}
+
+// outlying is how many standard deviations a drift of a baseline dive may lie
+// from nothing before it counts as a fault of that dive.
+const outlying = 3.5
+
+// loosen widens the variances of those drifts of a baseline dive, at place
+// first of x, that lie too far out to be scatter, and says whether it did. An
+// estimate that leans on scatter's variance s itself varies by s less its own.
+func loosen(variance, x []float64, cov *mat.SymDense, first int) (changed bool) {
+	if cov == nil {
+		return false
+	}
+	for i := range variance {
+		sound := sq(pick(scatter, branchScatter, i))
+		varies := sound - cov.At(first+i, first+i)
+		if variance[i] == sound && varies > sound/100 && sq(x[first+i]) > sq(outlying)*varies {
+			variance[i], changed = sound+sq(pick(wide, branchWide, i)), true
+		}
+	}
+	return changed
 }

@@ -19,6 +19,9 @@ type Result struct {
 	Model    *predict.Model
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's shared parameters
+	Usual    []float64      // of the shared parameters, what sound dives scatter about, less Base
+	UsualCov *mat.SymDense  // of Base + Usual
+	aside    []float64      // variance of Usual by drift, scatter as expected
 	Shared   []int          // indices of predict.Params in Cov and Summary
 	Drift    []int          // indices of predict.Params that a dive may change
 	Baseline int            // how many of the first dives count as sound
@@ -63,7 +66,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		base[i] = &dives[i]
 		base[i].markSlips(m, withBattery(asBuilt, base[i].rest), vague, vagueTrimG)
 	}
-	own, err := calibrate(m, l, base)
+	own, variance, err := calibrate(m, l, base)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +78,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		r.Dives[i].Summary = sum
 	}
 	expected := r.Scatter(0)
-	r.baselinePosterior(l, expected)
+	r.baselinePosterior(l, variance)
 	for i := range dives {
 		d := &r.Dives[i]
 		if i >= n {
@@ -124,8 +127,9 @@ func mean(ps []predict.Params) predict.Params {
 
 // baselinePosterior solves for the shared parameters g and every baseline
 // dive's drift θ together, then moves to the baseline's own mean
-// g* = g + M·mean(θ), which is what every estimate is relative to.
-func (r *Result) baselinePosterior(l layout, variance []float64) {
+// g* = g + M·mean(θ), which is what every estimate is relative to. Later sound
+// dives scatter about g itself. variance is of each baseline dive's drifts.
+func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 	ns, nd, nb := len(l.shared), len(l.drift), r.Baseline
 	dim := ns + nd*nb
 	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
@@ -138,7 +142,7 @@ func (r *Result) baselinePosterior(l layout, variance []float64) {
 		s := r.Dives[b].Summary
 		for i := range nd {
 			o := ns + b*nd + i
-			info.SetSym(o, o, 1/variance[i])
+			info.SetSym(o, o, 1/variance[b][i])
 		}
 		addBlock(info, lin, &s.Quadratic, at, ns+b*nd)
 	}
@@ -157,8 +161,21 @@ func (r *Result) baselinePosterior(l layout, variance []float64) {
 	r.Cov = congruent(toMean, cov)
 	var shift mat.VecDense
 	shift.MulVec(toMean, &x)
+	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
 	for i, k := range l.shared {
 		r.Base[k] += shift.AtVec(i)
+		r.Usual[i] = x.AtVec(i) - shift.AtVec(i)
+		for j := i; j < ns; j++ {
+			r.UsualCov.SetSym(i, j, cov.At(i, j))
+		}
+	}
+	r.aside = make([]float64, nd)
+	for i := range nd {
+		for b := range nb {
+			for e := range nb {
+				r.aside[i] += cov.At(ns+b*nd+i, ns+e*nd+i) / sq(float64(nb))
+			}
+		}
 	}
 	for b := range nb {
 		own := mat.NewDense(nd, dim, nil)

@@ -15,10 +15,13 @@ const faulty = 0.1
 
 // drifts is the posterior of one later dive's drifts: a mixture over which
 // (at most two) of them are faults, so that a sound dive is not blurred by
-// what it cannot tell and a faulty one is not pulled back to soundness.
+// what it cannot tell and a faulty one is not pulled back to soundness. Sound
+// is what the baseline's dives scatter about: their mean, but for a bad one.
 func (r *Result) drifts(l layout, d *DiveFit, variance []float64) {
 	info, lin := r.ownInformation(l, d.Summary)
 	nd := len(l.drift)
+	at := r.positions(l)
+	shifted := mat.NewVecDense(nd+1, nil)
 	parts := make([]part, 0, 1+nd*(nd+1)/2)
 	work := mat.NewSymDense(nd+1, nil)
 	for i := -1; i < nd; i++ {
@@ -27,17 +30,20 @@ func (r *Result) drifts(l layout, d *DiveFit, variance []float64) {
 				break
 			}
 			work.CopySym(info)
+			shifted.CopyVec(lin)
 			logPrior := 0.0
 			for k := range nd {
-				s := variance[k] * (1 + 1/float64(r.Baseline))
+				s := variance[k] * (1 + r.aside[k]/sq(pick(scatter, branchScatter, k)))
 				p := 1 - faulty
 				if k == i || k == j {
 					s, p = s+sq(pick(wide, branchWide, k)), faulty
 				}
+				usual := r.Usual[at[k]]
 				work.SetSym(k, k, work.At(k, k)+1/s)
-				logPrior += math.Log(p) - 0.5*math.Log(s)
+				shifted.SetVec(k, shifted.AtVec(k)+usual/s)
+				logPrior += math.Log(p) - 0.5*math.Log(s) - 0.5*sq(usual)/s
 			}
-			parts = append(parts, solvePart(work, lin, logPrior, l))
+			parts = append(parts, solvePart(work, shifted, logPrior, l))
 		}
 	}
 	parts = weigh(parts)
