@@ -13,15 +13,17 @@ import (
 // has the quantity in another unit: that stays, and the number is turned into
 // it. The date is written on a dive's first line only.
 func (s *Sheet) Append(entries ...Entry) error {
+	p := s.places()
 	for _, e := range entries {
-		if err := s.append(e); err != nil {
+		if err := s.append(e, p); err != nil {
 			return err
 		}
 	}
+	s.renumber()
 	return nil
 }
 
-func (s *Sheet) append(e Entry) error {
+func (s *Sheet) append(e Entry, p *places) error {
 	_, list := Judge(e)
 	if list != nil {
 		return list.Err()
@@ -30,29 +32,51 @@ func (s *Sheet) append(e Entry) error {
 	if list != nil {
 		return list.Err()
 	}
-	at, first := s.place(clean(e["dive"]))
+	at, first := p.next(clean(e["dive"]))
 	if !first {
 		s.clear(row, "date")
 	}
-	s.insert(at, chunk{text: s.join(row)})
+	s.put(at, chunk{text: s.join(row)})
 	return nil
 }
 
-// place is where a dive's next line goes, and whether it is its first. Blank
-// lines at the end of a file stay there.
-func (s *Sheet) place(dive string) (at int, first bool) {
-	at = s.header + 1
-	for i := len(s.chunks) - 1; i > s.header; i-- {
+// places are where lines go, found once for all that are appended.
+type places struct {
+	after map[string]int // the chunk after each dive's last record
+	end   int            // after all but the blank lines at the end of a file
+}
+
+func (s *Sheet) places() *places {
+	p := &places{after: map[string]int{}, end: s.header + 1}
+	for i := s.header + 1; i < len(s.chunks); i++ {
 		c := s.chunks[i]
 		if c.blank(s.separator) {
 			continue
 		}
-		at = max(at, i+1)
-		if !c.comment() && s.dive(c) == dive {
-			return i + 1, false
+		p.end = i + 1
+		if !c.comment() {
+			p.after[s.dive(c)] = i + 1
 		}
 	}
-	return at, true
+	return p
+}
+
+// next is where a dive's next line goes, and whether it is its first.
+func (p *places) next(dive string) (at int, first bool) {
+	at, again := p.after[dive]
+	if !again {
+		at = p.end
+	}
+	if at < p.end {
+		for d, after := range p.after {
+			if after > at {
+				p.after[d] = after + 1
+			}
+		}
+	}
+	p.after[dive] = at + 1
+	p.end++
+	return at, !again
 }
 
 // dive is the label of a record.
@@ -131,7 +155,7 @@ func (s *Sheet) column(c *Column) (int, error) {
 // keep their cells. It is for a line written a moment ago: the old one is not
 // kept.
 func (s *Sheet) ReplaceLast(dive string, e Entry) error {
-	at, first := s.place(dive)
+	at, first := s.places().next(dive)
 	if first {
 		return whole(s.file, "no dive %s", problem.Quote(dive))
 	}

@@ -261,11 +261,16 @@ func (s *Sheet) renumber() {
 
 // insert puts chunks before the i-th.
 func (s *Sheet) insert(i int, c ...chunk) {
+	s.put(i, c...)
+	s.renumber()
+}
+
+// put is insert that leaves the lines' numbers to its caller.
+func (s *Sheet) put(i int, c ...chunk) {
 	if last := len(s.chunks) - 1; i > last && s.chunks[last].end() == "" {
 		s.chunks[last].text += s.end
 	}
 	s.chunks = slices.Insert(s.chunks, i, c...)
-	s.renumber()
 }
 
 // remark is a text as comment lines.

@@ -1,0 +1,73 @@
+package session
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// tableOf is all of a table, cells parted by | and rows by line ends, each
+// after its line.
+func tableOf(text string) (rows string, t *Table) {
+	var b strings.Builder
+	t = NewTable(strings.NewReader(text), "old.csv")
+	for {
+		row, line, ok := t.Next()
+		if !ok {
+			return b.String(), t
+		}
+		b.WriteString(string(rune('0'+line)) + " " + strings.Join(row, "|") + "\n")
+	}
+}
+
+func encodedAs(e interface{ String(string) (string, error) }, text string) string {
+	s, err := e.String(text)
+	if err != nil {
+		panic(err)
+	}
+	return s
+}
+
+func TestTablesOfEveryKind(t *testing.T) {
+	want := "2 Tiefe °|V, A\n3 1,5|x\ny\n6 2|-3\n"
+	text := "# simulated\nTiefe °;V, A\n1,5;\"x\ny\"\n;\n2;\u22123\u00a0\n"
+	for name, file := range map[string]string{
+		"plain": text, "CR LF": strings.ReplaceAll(text, "\n", "\r\n"), "CR": strings.ReplaceAll(text, "\n", "\r"), "BOM": "\ufeff" + text,
+		"UTF-16": encodedAs(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder(), text),
+	} {
+		rows, tab := tableOf(file)
+		assert.Equal(t, want, rows, name)
+		assert.NoError(t, tab.Err(), name)
+		assert.Equal(t, byte(';'), tab.Separator, name)
+		assert.Equal(t, "UTF-8", tab.Encoding, name)
+	}
+	rows, tab := tableOf(encodedAs(charmap.Windows1252.NewEncoder(), strings.ReplaceAll(text, "\u2212", "-")))
+	assert.Equal(t, want, rows)
+	assert.Equal(t, "Windows-1252", tab.Encoding)
+}
+
+func TestSeparatorsOfTables(t *testing.T) {
+	for text, want := range map[string]byte{
+		"a,b\n1,2\n": ',', "a;b\n1,5;2,5\n": ';', "a\tb\n1,5\t2;5\n": '\t', "a\n1\n": ',', "Log, of: x\n\na;b;c\n1;2;3\n4;5;6\n": ';', "a,b\n\"1;2\",3\n": ',',
+	} {
+		_, tab := tableOf(text)
+		assert.Equal(t, string(want), string(tab.Separator), "%q", text)
+	}
+}
+
+func TestWhatIsNoTable(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                     "old.csv: empty file, want a header line",
+		"PK\x03\x04rest":       "old.csv: a spreadsheet program's own file, want it saved as CSV",
+		"\xd0\xcf\x11\xe0rest": "old.csv: a spreadsheet program's own file, want it saved as CSV",
+		"a\x00b":               "old.csv: found bytes that are no text, want a table of text (CSV)",
+		"a,b\n1,\"2\n":         `old.csv:2: found a stray ", want quotes around the whole cell and a " in it doubled`,
+		"a,b\n1," + strings.Repeat("x", MaxCell+1): "old.csv:2: column 2: found a cell of more than 65536 bytes, want at most that many",
+	} {
+		_, tab := tableOf(text)
+		assert.EqualError(t, tab.Err(), want)
+	}
+}
