@@ -57,6 +57,7 @@ type completer = cobra.CompletionFunc
 
 // completions are the flags that the shell can finish, by name.
 var completions = map[string]completer{
+	"cell":      cellNames,
 	"format":    words(plotting.Formats...),
 	"thrusters": ofVehicle(drivesBegun),
 	"fault":     ofVehicle(faultNames),
@@ -82,6 +83,15 @@ func words(list ...string) completer {
 	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return list, cobra.ShellCompDirectiveNoFileComp
 	}
+}
+
+// cellNames are the columns, each to be followed by its cell.
+func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	out := columnNames()
+	for i := range out {
+		out[i] += "="
+	}
+	return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
 // completeArgs finishes each argument as its place in the usage line says:

@@ -24,7 +24,7 @@ func TestCompleteArgs(t *testing.T) {
 		want  []string
 		what  cobra.ShellCompDirective
 	}{
-		{"x [LOGBOOK]", nil, "", []string{"ponds/joint", "ponds/sound", "ponds/volts-only"}, none},
+		{"x [LOGBOOK]", nil, "", []string{"ponds/import", "ponds/joint", "ponds/sound", "ponds/volts-only"}, none},
 		{"x [LOGBOOK]", []string{"ponds/joint"}, "", nil, none},
 		{"x [LOGBOOK…]", []string{"ponds/joint"}, "ponds/s", []string{"ponds/sound"}, none},
 		{"x [LOGBOOK] [DIVE]", []string{"nowhere"}, "", nil, none},

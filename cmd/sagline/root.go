@@ -75,7 +75,7 @@ func newRoot() *cobra.Command {
 		group string
 		cmd   *cobra.Command
 	}{
-		{"write", newNew()}, {"write", newAdd()}, {"write", newAmend()}, {"write", newCheck()},
+		{"write", newNew()}, {"write", newAdd()}, {"write", newAmend()}, {"write", newImport()}, {"write", newCheck()},
 		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
 		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
 		{"shell", newMan()},

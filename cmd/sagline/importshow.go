@@ -1,0 +1,211 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"sagline/session/adopt"
+	"sagline/session/problem"
+)
+
+// Widths of what import shows, so that it stays within 80 columns.
+const (
+	lineWidth    = 79
+	headingWidth = 30
+	cellWidth    = 15
+	linesShown   = 4
+)
+
+// show prints the mapping, what it assumes, and the first lines.
+func (im *importing) show(w io.Writer) {
+	m := im.mapping
+	where := "not written yet"
+	switch {
+	case im.stray:
+		where = "another file's, not used"
+	case im.had:
+		where = "used"
+	}
+	wrapped(w, "", fmt.Sprintf("%s: %s; mapping: %s, %s", im.file, rowsText(m), im.mappingPath, where))
+	fmt.Fprintln(w)
+	aligned(w, func(w io.Writer) {
+		fmt.Fprintln(w, "heading\tbecomes\t\thow sure")
+		for _, c := range m.Columns {
+			if im.source.Has(c.Heading) && c.To != "" {
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", clip(c.Heading, headingWidth), c.To, sum(c), c.Sure)
+			}
+		}
+	})
+	if len(im.fresh) > 0 {
+		quoted := make([]string, len(im.fresh))
+		for i, h := range im.fresh {
+			quoted[i] = problem.Quote(h)
+		}
+		wrapped(w, "", "the mapping is added to; new to it: "+strings.Join(quoted, ", "))
+	}
+	im.leftOut(w)
+	im.details(w)
+	im.firstLines(w)
+	im.already(w)
+	for _, r := range im.taken.Remarks {
+		wrapped(w, "- ", r)
+	}
+	for _, l := range m.Levels {
+		if l.Thrusters == "" {
+			wrapped(w, "- ", "sagline predict "+im.folder+" says what each combination of thrusters draws")
+			break
+		}
+	}
+}
+
+// already names the dives that the log has, those with other readings one by
+// one.
+func (im *importing) already(w io.Writer) {
+	var same []string
+	for _, s := range im.taken.Skipped {
+		if s.Same {
+			same = append(same, s.Dive)
+			continue
+		}
+		wrapped(w, "- ", fmt.Sprintf("line %d: dive %s is in the log already, with other readings: left out; sagline amend changes a line", s.Line, s.Label))
+	}
+	if len(same) > 0 {
+		wrapped(w, "- ", "in the log already, left out: dive "+strings.Join(same, ", "))
+	}
+}
+
+func rowsText(m *adopt.Mapping) string {
+	if m.Rows == adopt.Samples {
+		return "a logger's samples"
+	}
+	return "a line of each row"
+}
+
+// leftOut names the headings that become nothing, and why others are not
+// sure.
+func (im *importing) leftOut(w io.Writer) {
+	for _, c := range im.mapping.Columns {
+		if !im.source.Has(c.Heading) {
+			continue
+		}
+		switch {
+		case c.To == "":
+			wrapped(w, "", fmt.Sprintf("left out: %q, %s", c.Heading, orText(c.Why, "as the mapping says")))
+		case c.Sure == adopt.Likely:
+			wrapped(w, "", fmt.Sprintf("likely: %q, %s", c.Heading, c.Why))
+		}
+	}
+}
+
+func orText(s, otherwise string) string {
+	if s == "" {
+		return otherwise
+	}
+	return s
+}
+
+// details prints how cells are read.
+func (im *importing) details(w io.Writer) {
+	m := im.mapping
+	dives := map[string]string{adopt.ByColumn: "by their labels", adopt.ByDate: "one each date", adopt.ByFile: "one of the file"}[m.Dives]
+	dates := ""
+	if m.Dated() {
+		dates = "dates: " + m.Date + "; "
+	}
+	wrapped(w, "", fmt.Sprintf("\ndives: %s; %sdecimal mark: %s; %s", dives, dates, m.Decimal, im.source.Encoding))
+	var words []string
+	for _, from := range sortedKeys(m.Thrusters) {
+		words = append(words, fmt.Sprintf("%q is %s", from, m.Thrusters[from]))
+	}
+	if len(words) > 0 {
+		wrapped(w, "", "thrusters: "+strings.Join(words, ", "))
+	}
+	fmt.Fprintln(w)
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// next says how to go on after nothing was written.
+func (im *importing) next(w io.Writer, o *importOptions, sound error) {
+	command := fmt.Sprintf("sagline import %s %s", im.file, im.folder)
+	if o.mapping != "" {
+		command += " --mapping " + o.mapping
+	}
+	for _, name := range sortedKeys(o.cells) {
+		command += fmt.Sprintf(" --cell %q", name+"="+o.cells[name])
+	}
+	switch {
+	case sound == nil:
+		fmt.Fprintf(w, "\nnothing written; next: %s --write\n", command)
+	case len(im.taken.Asked) > 0 && !im.had:
+		fmt.Fprintf(w, "\nnothing written; next: %s --save-mapping\n", command)
+	default:
+		fmt.Fprint(w, "\nnothing written\n")
+	}
+}
+
+// aligned is table without blanks at the ends of lines.
+func aligned(w io.Writer, rows func(w io.Writer)) {
+	var b strings.Builder
+	table(&b, rows)
+	for line := range strings.Lines(b.String()) {
+		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
+	}
+}
+
+// sum is what numbers under a heading are multiplied by and moved by.
+func sum(c adopt.Match) string {
+	var out []string
+	if c.Times != 1 && c.Times != 0 {
+		out = append(out, fmt.Sprintf("× %.6g", c.Times))
+	}
+	if c.Plus != 0 {
+		out = append(out, fmt.Sprintf("%+.6g", c.Plus))
+	}
+	if c.Form != "" {
+		out = append(out, c.Form)
+	}
+	return strings.Join(out, " ")
+}
+
+// clip cuts a text to width on one line.
+func clip(s string, width int) string {
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, s)
+	if utf8.RuneCountInString(s) <= width {
+		return s
+	}
+	return string([]rune(s)[:width-1]) + "…"
+}
+
+// wrapped prints a text in lines that fit, those after the first set in.
+func wrapped(w io.Writer, bullet, text string) {
+	for strings.HasPrefix(text, "\n") {
+		fmt.Fprintln(w)
+		text = text[1:]
+	}
+	line := bullet
+	for i, word := range strings.Fields(text) {
+		if i > 0 && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > lineWidth {
+			fmt.Fprintln(w, line)
+			line = "  " + word
+			continue
+		}
+		if i > 0 {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(w, line)
+}

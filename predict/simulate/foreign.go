@@ -1,0 +1,117 @@
+package simulate
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"time"
+
+	"golang.org/x/text/encoding/charmap"
+
+	"sagline/predict"
+	"sagline/session"
+)
+
+// WriteSpreadsheet writes a season as an invented club's old spreadsheet might
+// export it: other headings, feet and milliamperes, decimal commas, days
+// before months, a line on top, and not in Unicode.
+func WriteSpreadsheet(w io.Writer, v *predict.Vehicle, s Season) error {
+	enc := charmap.Windows1252.NewEncoder().Writer(w)
+	if _, err := io.WriteString(enc, "Simulated: an invented club's spreadsheet\r\n\r\n"); err != nil {
+		return err
+	}
+	out := csv.NewWriter(enc)
+	out.Comma, out.UseCRLF = ';', true
+	rows := [][]string{{"Dive no", "Date", "Clock (hh:mm)", "Motors", "Tied up", "Batt. Voltage (V)", "Strom [mA]", "Volts at ROV (V)", "Depth/ft", "Temp °F",
+		"Speed (km/h)", "Climb (cm/s)", "Hover weight (oz)", "Pull (lb)", "Pilot", "Remarks"}}
+	for _, d := range Log(v, s).Dives {
+		for i := range d.Lines {
+			rows = append(rows, spreadsheetRow(&d, i))
+		}
+	}
+	return out.WriteAll(rows)
+}
+
+func spreadsheetRow(d *session.Dive, i int) []string {
+	l := &d.Lines[i]
+	number := func(v session.Value, per float64, decimals int) string {
+		if !v.Measured() {
+			return ""
+		}
+		return strings.Replace(fmt.Sprintf("%.*f", decimals, v.X/per), ".", ",", 1)
+	}
+	r := &l.Readings
+	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute.X)*time.Minute).Format("15:04"), motors(l), "",
+		number(r[session.BatteryV], 1, 2), number(r[session.CurrentA], 0.001, 0), number(r[session.VehicleV], 1, 2), number(l.Depth, 0.3048, 1), "",
+		number(r[session.Speed], 1/3.6, 2), number(r[session.Climb], 0.01, 1), number(r[session.Trim], 28.349523125, 1),
+		number(r[session.Pull], 4.4482216152605, 2), "A", ""}
+	if i == 0 {
+		row[0], row[1], row[15] = d.Label, d.Date.Format("02.01.2006"), "simulated"
+		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC.X*9/5+32), ".", ",", 1)
+	}
+	if l.Held {
+		row[4] = "x"
+	}
+	return row
+}
+
+// motors is how that club writes which thrusters ran.
+func motors(l *session.Line) string {
+	if len(l.Drives) == 0 {
+		return "none"
+	}
+	words := make([]string, len(l.Drives))
+	for i, d := range l.Drives {
+		words[i] = map[string]string{"port": "left", "starboard": "right", "vertical": "up"}[d.Name]
+		if d.Reversed {
+			words[i] += " rev"
+		}
+	}
+	return strings.Join(words, " & ")
+}
+
+// WriteSamples writes what a logger at the battery samples while thrusters are
+// switched, hz times a second: volts and amps that lag behind by most of a
+// second, with noise whose neighbours are alike and a sample lost now and
+// then.
+func WriteSamples(w io.Writer, v *predict.Vehicle, seed uint64, hz float64) error {
+	rng := rand.New(rand.NewPCG(seed, 21))
+	m := predict.NewModel(v)
+	p := m.NewParams()
+	if _, err := fmt.Fprintf(w, "# simulated: a logger's samples\ntime (s),Battery voltage (V),Current (mA)\n"); err != nil {
+		return err
+	}
+	steps := []struct {
+		seconds float64
+		sign    []int8
+	}{{40, []int8{0, 0, 0}}, {60, []int8{1, 1, 0}}, {45, []int8{1, 0, 0}}, {8, []int8{0, 0, 0}}, {45, []int8{0, 0, 1}}, {60, []int8{1, 1, 0}}, {40, []int8{0, 0, 0}}}
+	var volts, amps, ev, ea float64
+	n := 0
+	for i, st := range steps {
+		c := predict.Condition{Sign: st.sign, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
+		var pt predict.Point
+		for range int(st.seconds * hz) {
+			c.Minute = float64(n) / hz / 60
+			m.Solve(&c, p, &pt, nil)
+			k := 1 - math.Exp(-1/(0.7*hz))
+			if i == 0 && n == 0 {
+				k = 1
+			}
+			volts += k * (pt.Out[predict.OutBatteryV] - 0.05*c.Minute - volts)
+			amps += k * (pt.Out[predict.OutCurrentA] - amps)
+			ev, ea = 0.5*ev+0.87*rng.NormFloat64(), 0.5*ea+0.87*rng.NormFloat64()
+			u, a := volts+0.015*ev, max(amps+0.12*ea, 0)
+			if n%499 == 498 {
+				u, a = 0, 0
+			}
+			if _, err := fmt.Fprintf(w, "%.2f,%.2f,%.0f\n", float64(n)/hz, u, 1000*a); err != nil {
+				return err
+			}
+			n++
+		}
+	}
+	return nil
+}

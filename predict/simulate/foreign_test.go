@@ -1,0 +1,114 @@
+package simulate
+
+import (
+	"bytes"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/adopt"
+)
+
+// The files to be taken in that ship with the examples are what the simulator
+// makes.
+func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
+	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	require.NoError(t, err)
+	season := Season{Dives: 4, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
+	for name, write := range map[string]func(io.Writer) error{
+		"vehicle.toml": func(w io.Writer) error { _, err := io.WriteString(w, VehicleText()); return err },
+		"dives.csv":    func(w io.Writer) error { return session.Write(w, Columns, &session.Log{}) },
+		"old.csv":      func(w io.Writer) error { return WriteSpreadsheet(w, v, season) },
+		"logger.csv":   func(w io.Writer) error { return WriteSamples(w, v, 3, 5) },
+	} {
+		path := filepath.Join("..", "..", "examples", "import", name)
+		var want bytes.Buffer
+		require.NoError(t, write(&want))
+		if *update {
+			require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+			require.NoError(t, os.WriteFile(path, want.Bytes(), 0o644))
+		}
+		got, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, want.String(), string(got), name)
+	}
+}
+
+// What an invented spreadsheet says comes back as it was: every reading within
+// what its own rounding leaves.
+func TestASpreadsheetComesBack(t *testing.T) {
+	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	require.NoError(t, err)
+	season := Season{Dives: 6, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
+	want := Log(v, season)
+	var b bytes.Buffer
+	require.NoError(t, WriteSpreadsheet(&b, v, season))
+	s, err := adopt.Open(&b, "old.csv")
+	require.NoError(t, err)
+	k := adopt.Known{Columns: Columns, Thrusters: []string{"port", "starboard", "vertical"}}
+	m := adopt.Propose(s, k)
+	taken := adopt.Take(s, m, k, adopt.Options{})
+	require.Empty(t, taken.Problems)
+	require.Empty(t, taken.Asked)
+	i := 0
+	for _, d := range want.Dives {
+		for _, l := range d.Lines {
+			judged, problems := session.Judge(session.Entry(taken.Lines[i].Cells))
+			require.Empty(t, problems)
+			line := judged[0]
+			assert.Equal(t, d.Label, taken.Lines[i].Cells["dive"])
+			assert.ElementsMatch(t, l.Drives, line.Drives)
+			assert.Equal(t, []bool{l.Electrical, l.Held}, []bool{line.Electrical, line.Held})
+			for q := range l.Readings {
+				last := []float64{0.005, 0.0005, 0.005, 0.0014, 0.0005, 1.42, 0.023, 0, 0}[q] // half of the last digit written
+				assert.InDelta(t, l.Readings[q].X, line.Readings[q].X, 1.02*last+1e-9, "%v of %+v", session.Quantity(q), taken.Lines[i])
+				assert.Equal(t, l.Readings[q].Measured(), line.Readings[q].Measured())
+			}
+			assert.InDelta(t, l.Depth.X, line.Depth.X, 0.0156)
+			i++
+		}
+	}
+	assert.Len(t, taken.Lines, i)
+}
+
+// The means of a logger's steady stretches are what the vehicle draws, within
+// their own standard errors and what the model's battery sags meanwhile.
+func TestSteadyStretchesOfALogger(t *testing.T) {
+	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	require.NoError(t, err)
+	m := predict.NewModel(v)
+	for _, hz := range []float64{2, 10, 100} {
+		var b bytes.Buffer
+		require.NoError(t, WriteSamples(&b, v, 7, hz))
+		s, err := adopt.Open(&b, "logger.csv")
+		require.NoError(t, err)
+		k := adopt.Known{SD: map[string]float64{"battery_v": 0.02, "current_a": 0.15}}
+		taken := adopt.Take(s, adopt.Propose(s, k), k, adopt.Options{Cells: map[string]string{"date": "2026-05-31"}})
+		require.Empty(t, taken.Problems)
+		want := [][]int8{{0, 0, 0}, {1, 1, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0, 1}, {1, 1, 0}, {0, 0, 0}}
+		if len(taken.Lines) == len(want)-1 { // eight seconds at rest are few samples of a slow logger
+			want = append(want[:3:3], want[4:]...)
+		}
+		require.Len(t, taken.Lines, len(want), "at %g Hz", hz)
+		for i, l := range taken.Lines {
+			c := predict.Condition{Sign: want[i], Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM, Minute: (l.Stretch.StartS + l.Stretch.EndS) / 120}
+			var pt predict.Point
+			m.Solve(&c, m.NewParams(), &pt, nil)
+			volts, amps := l.Stretch.Means[0], l.Stretch.Means[1]
+			assert.InDelta(t, pt.Out[predict.OutBatteryV]-0.05*c.Minute, volts.Value, 4*volts.SE+0.005, "%g Hz, line %d", hz, i)
+			rest := 0.0
+			if want[i][0]+want[i][2] == 0 {
+				rest = 0.06 // noise that is cut off at zero has a mean
+			}
+			assert.InDelta(t, pt.Out[predict.OutCurrentA], amps.Value, 4*amps.SE+0.02+rest, "%g Hz, line %d", hz, i)
+		}
+	}
+}

@@ -1,0 +1,42 @@
+package adopt
+
+import (
+	"fmt"
+
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// oneEach lets one heading stand for each column: the surest. Where two are as
+// sure a person must say. Notes are joined.
+func oneEach(all []Match) {
+	rank := map[string]int{Sure: 2, Likely: 1}
+	for i := range all {
+		a := &all[i]
+		if rank[a.Sure] == 0 || a.To == "note" {
+			continue
+		}
+		for k := range all {
+			b := &all[k]
+			if i == k || rank[b.Sure] == 0 || quantity(a.To) != quantity(b.To) {
+				continue
+			}
+			if rank[b.Sure] > rank[a.Sure] {
+				a.Why, a.To, a.Sure = fmt.Sprintf("%s gives %s more surely", problem.Quote(b.Heading), b.To), "", Unused
+				break
+			}
+			if rank[b.Sure] == rank[a.Sure] {
+				why := fmt.Sprintf("%s and %s both mean %s: which?", problem.Quote(a.Heading), problem.Quote(b.Heading), a.To)
+				a.To, a.Sure, a.Why, b.To, b.Sure, b.Why = Asked, Asked, why, Asked, Asked, why
+				break
+			}
+		}
+	}
+}
+
+func quantity(column string) string {
+	if c, ok := session.Find(column); ok {
+		return c.Quantity
+	}
+	return column
+}
