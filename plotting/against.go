@@ -2,86 +2,157 @@ package plotting
 
 import (
 	"fmt"
+	"math"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session"
 )
 
-// A Pair is a reading beside its prediction, with the reading's standard
-// deviation.
+// A Pair is a reading beside its prediction.
 type Pair struct {
-	Dive     int     // from 1, in the order of the log
+	Dive     int     // from 0, in the order of the log
+	Kind     int     // of ReadingKinds
 	Z        float64 // (measured − predicted)/sd
 	SetAside bool
-	Kind     int // 0…3: battery, current, vehicle voltage, motion
 }
 
-// kinds are the groups of readings that share a mark.
-var kinds = []struct {
-	words string
-	shape draw.GlyphDrawer
-}{
-	{"battery voltage: rings", draw.RingGlyph{}}, {"current: squares", draw.SquareGlyph{}},
-	{"vehicle voltage: triangles", draw.TriangleGlyph{}}, {"speed, trim and pull: pluses", draw.PlusGlyph{}},
+// ReadingKinds are the groups of readings that share a strip.
+var ReadingKinds = []string{"battery voltage", "current", "vehicle voltage", "speed, climb, trim and pull"}
+
+// Pairs are all compared readings of a log against the sound vehicle.
+func Pairs(r *fit.Result) []Pair {
+	var out []Pair
+	for d := range r.Dives {
+		for _, c := range r.Compare(d, r.Sound(d)) {
+			kind := 3
+			switch c.Quantity {
+			case session.BatteryV:
+				kind = 0
+			case session.CurrentA:
+				kind = 1
+			case session.VehicleV:
+				kind = 2
+			}
+			out = append(out, Pair{d, kind, c.Z, c.Aside})
+		}
+	}
+	return out
 }
 
-// edge bounds the standard deviations drawn; what lies beyond is drawn there.
-const edge = 25
+const (
+	// NearSD is how many standard deviations from its prediction a sound
+	// reading may lie.
+	NearSD = 3.0
+	// edgeSD bounds what is drawn; what lies beyond is a triangle there.
+	edgeSD = 10.0
+)
+
+// Reach is the range of standard deviations that a picture of pairs shows,
+// either way.
+func Reach(pairs []Pair) float64 {
+	out := 6.0
+	for _, q := range pairs {
+		out = max(out, math.Abs(q.Z))
+	}
+	return min(out, edgeSD)
+}
 
 // Against draws measured against predicted: how many standard deviations each
-// reading lies from a sound vehicle's, dive by dive.
-func Against(vehicle string, pairs []Pair) (*plot.Plot, error) {
+// reading lies from a sound vehicle's, a strip for each kind of reading.
+func Against(rep *drift.Report, pairs []Pair) (*plot.Plot, error) {
 	if len(pairs) == 0 {
 		return nil, fmt.Errorf("no readings to draw")
 	}
-	p := plot.New()
-	p.Title.Text = "\n" + vehicle + ": measured against predicted for a sound vehicle"
-	p.Title.Padding = 10
-	p.Y.Tick.Marker = plot.TickerFunc(evenTicks)
-	p.X.Tick.Marker = plot.TickerFunc(evenTicks)
-	p.Title.TextStyle.Font.Size = 14
-	p.X.Label.Text, p.Y.Label.Text = "dive", "standard deviations from the prediction"
-	last := 0
-	groups := make([]plotter.XYs, len(kinds))
-	var aside plotter.XYs
+	line, err := ReadTimeline(rep.Dives, true)
+	if err != nil {
+		return nil, err
+	}
+	far, aside := 0, 0
 	for _, q := range pairs {
-		xy := plotter.XY{X: float64(q.Dive), Y: max(-edge, min(edge, q.Z))}
-		last = max(last, q.Dive)
 		if q.SetAside {
-			aside = append(aside, xy)
-			continue
+			aside++
+		} else if math.Abs(q.Z) > NearSD {
+			far++
 		}
-		xy.X += 0.15 * float64(q.Kind-1)
-		groups[q.Kind] = append(groups[q.Kind], xy)
 	}
-	for i, c := range []struct{ r, g, b uint8 }{{0, 114, 178}, {213, 94, 0}, {0, 158, 115}, {204, 121, 167}} {
-		if len(groups[i]) == 0 {
-			continue
-		}
-		s, err := plotter.NewScatter(groups[i])
-		if err != nil {
-			return nil, err
-		}
-		tint := ink
-		tint.R, tint.G, tint.B = c.r, c.g, c.b
-		s.Shape, s.Color, s.Radius = kinds[i].shape, tint, 3
-		p.Add(s)
-		p.Legend.Add(kinds[i].words, s)
+	p := newPlot(Shown(rep.Vehicle, 60)+": measured against predicted",
+		fmt.Sprintf("%d of %d readings lie more than %g standard deviations from a sound vehicle's", far, len(pairs), NearSD))
+	p.Y.Label.Text = "standard deviations from the prediction; band: " + fmt.Sprintf("%g either way", NearSD)
+	if aside > 0 {
+		p.Y.Label.Text += fmt.Sprintf("; crosses: %d set aside as slips", aside)
 	}
-	if len(aside) > 0 {
-		s, err := plotter.NewScatter(aside)
-		if err != nil {
-			return nil, err
-		}
-		s.Shape, s.Color, s.Radius = draw.CrossGlyph{}, ink, 5
-		p.Add(s)
-		p.Legend.Add("set aside as a slip: crosses", s)
-	}
-	level(p, 0, float64(last)+1, 3, grey, "3 sd high")
-	level(p, 0, float64(last)+1, -3, grey, "3 sd low")
-	p.Legend.Top, p.Legend.Left, p.Legend.TextStyle.Font.Size = true, true, 11
-	p.X.Min, p.X.Max = 0, float64(last)+1
-	p.Y.Min, p.Y.Max = min(p.Y.Min, -6), max(p.Y.Max, 6)*1.35
+	p.X.Label.Text = "day of the dive; triangles lie further out"
+	p.X.Tick.Marker = plot.TickerFunc(line.marker)
+	s := &strips{pairs, line, Reach(pairs)}
+	p.Y.Tick.Marker = plot.TickerFunc(s.ticks)
+	p.Add(s)
+	p.X.Min, p.X.Max = line.Span()
 	return p, nil
+}
+
+// strips draws pairs, the kinds of readings above each other on one scale.
+type strips struct {
+	pairs []Pair
+	line  *Timeline
+	reach float64
+}
+
+// zero is the height of a kind's prediction.
+func (s *strips) zero(kind int) float64 { return -3.6 * s.reach * float64(kind) }
+
+func (s *strips) ticks(_, _ float64) []plot.Tick {
+	var out []plot.Tick
+	for kind := range ReadingKinds {
+		for _, t := range EvenTicks(-s.reach, s.reach, 3) {
+			out = append(out, plot.Tick{Value: t.Value + s.zero(kind), Label: t.Label})
+		}
+	}
+	return out
+}
+
+// DataRange implements plot.DataRanger.
+func (s *strips) DataRange() (xmin, xmax, ymin, ymax float64) {
+	xmin, xmax = s.line.Span()
+	return xmin, xmax, s.zero(len(ReadingKinds)-1) - 1.1*s.reach, 2.2 * s.reach
+}
+
+// Plot implements plot.Plotter.
+func (s *strips) Plot(c draw.Canvas, p *plot.Plot) {
+	fx, fy := p.Transforms(&c)
+	for kind, name := range ReadingKinds {
+		zero := s.zero(kind)
+		c.FillPolygon(band, box(c.Min.X, fy(zero-NearSD), c.Max.X, fy(zero+NearSD)))
+		c.StrokeLine2(stroke(grey, 0.6), c.Min.X, fy(zero), c.Max.X, fy(zero))
+		c.FillText(words(ink), vg.Point{X: c.Min.X + 3, Y: fy(zero + 1.15*s.reach)}, name)
+	}
+	// the more dives stand side by side, the smaller their dots
+	dot := max(0.8, min(1.6, 0.3*(c.Max.X-c.Min.X)/vg.Length(len(s.line.X))))
+	for _, q := range s.pairs {
+		at := vg.Point{X: fx(s.line.X[q.Dive]), Y: fy(s.zero(q.Kind) + math.Max(-s.reach, math.Min(s.reach, q.Z)))}
+		style := draw.GlyphStyle{Color: blue, Radius: dot, Shape: draw.CircleGlyph{}}
+		switch {
+		case q.SetAside:
+			style = draw.GlyphStyle{Color: red, Radius: 3.5, Shape: draw.CrossGlyph{}}
+		case math.Abs(q.Z) > s.reach:
+			style.Radius, style.Shape = 3, outward(q.Z > 0)
+		}
+		c.DrawGlyph(style, at)
+	}
+}
+
+// outward is a triangle that points up, or down.
+type outward bool
+
+// DrawGlyph implements draw.GlyphDrawer.
+func (up outward) DrawGlyph(c *draw.Canvas, s draw.GlyphStyle, at vg.Point) {
+	tip := s.Radius
+	if !up {
+		tip = -tip
+	}
+	c.FillPolygon(s.Color, []vg.Point{{X: at.X - s.Radius, Y: at.Y - tip/2}, {X: at.X + s.Radius, Y: at.Y - tip/2}, {X: at.X, Y: at.Y + tip}})
 }

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
@@ -14,9 +15,7 @@ func Cable(title, unit string, x, z []float64) (*plot.Plot, error) {
 	if len(x) < 2 || len(x) != len(z) {
 		return nil, fmt.Errorf("a cable of %d points, want two or more", len(x))
 	}
-	p := plot.New()
-	p.Title.Text = "\n" + title
-	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
+	p := newPlot(Shown(title, 100), "")
 	p.X.Label.Text, p.Y.Label.Text = unit+" downstream of the operator; the current runs to the right", unit+" of depth"
 	xy := make(plotter.XYs, len(x))
 	for i := range x {
@@ -40,11 +39,17 @@ func Cable(title, unit string, x, z []float64) (*plot.Plot, error) {
 	mid, low := (p.X.Min+p.X.Max)/2, (p.Y.Min+p.Y.Max)/2
 	p.X.Min, p.X.Max = mid-span/2, mid+span/2
 	p.Y.Min, p.Y.Max = low-span/4, low+span/4
-	p.X.Tick.Marker = plot.TickerFunc(evenTicks)
 	p.Y.Tick.Marker = plot.TickerFunc(depthTicks)
-	level(p, p.X.Min, p.X.Max, 0, grey, "surface")
-	label(p, xy[0].X, xy[0].Y, "  operator", ink, 4)
-	label(p, xy[len(xy)-1].X, xy[len(xy)-1].Y, "  vehicle", ink, -12)
+	p.Add(across{{0, "surface", grey, false}})
+	for i, name := range []string{"operator", "vehicle"} {
+		end := xy[i*(len(xy)-1)]
+		l, err := plotter.NewLabels(plotter.XYLabels{XYs: plotter.XYs{end}, Labels: []string{name}})
+		if err != nil {
+			return nil, err
+		}
+		l.TextStyle[0], l.Offset = words(ink), vg.Point{X: 8, Y: vg.Length(6 - 20*i)}
+		p.Add(l)
+	}
 	return p, nil
 }
 

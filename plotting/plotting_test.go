@@ -17,7 +17,7 @@ import (
 func report(n int) *drift.Report {
 	const q = "excess_resistance_ohm"
 	rep := &drift.Report{Vehicle: "Invented"}
-	t := drift.Trend{Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: 0.3}
+	t := drift.Trend{Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: 0.3, Services: []string{"joint"}}
 	for i := range n {
 		x := 0.01 * float64(i)
 		e := drift.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
@@ -49,7 +49,7 @@ func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
 			}
 			first = svg
 		}
-		for _, words := range []string{"baseline", "alarm, dive 2", "joint serviced", "changing since dive 2 by +0.01 a dive", "limit"} {
+		for _, words := range []string{">sound<", ">alarm", " serviced", "+0.01 Ω a dive since dive 2", ">limit<"} {
 			assert.Contains(t, string(first), words, "%d dives", n)
 		}
 		assert.NotContains(t, string(first), "NaN")
@@ -62,11 +62,11 @@ func TestUnknownQuantityIsNamed(t *testing.T) {
 }
 
 func TestSaveRefusesAnUnknownFormat(t *testing.T) {
-	p, err := Against("Invented", []Pair{{Dive: 1, Z: 1}})
+	p, err := Against(report(3), []Pair{{Dive: 1, Z: 1}})
 	require.NoError(t, err)
 	assert.ErrorContains(t, Save(p, "x.gif"), `found format "gif"`)
 	for _, f := range Formats {
-		p, err := Against("Invented", []Pair{{Dive: 1, Z: 1}, {Dive: 2, Z: -40, SetAside: true}})
+		p, err := Against(report(3), []Pair{{Dive: 1, Z: 1}, {Dive: 2, Z: -40, SetAside: true}})
 		require.NoError(t, err)
 		path := filepath.Join(t.TempDir(), "x."+f)
 		require.NoError(t, Save(p, path))
@@ -82,10 +82,10 @@ func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
 		lo, hi float64
 		first  string
 	}{
-		{day(2025, 3, 1), day(2025, 3, 6), "1 Mar 2025"},
-		{day(2025, 3, 10), day(2025, 9, 1), "Apr 2025"},
+		{day(2025, 3, 1), day(2025, 3, 6), "1 Mar\n2025"},
+		{day(2025, 3, 10), day(2025, 9, 1), "Apr\n2025"},
 	} {
-		ticks := dateTicks(c.lo, c.hi)
+		ticks := dateTicks(c.lo, c.hi, 9)
 		require.NotEmpty(t, ticks)
 		assert.Equal(t, c.first, ticks[0].Label)
 		assert.LessOrEqual(t, len(ticks), 10)

@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -9,6 +10,9 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
+	"gonum.org/v1/plot/vg/vgsvg"
 
 	"sagline/session"
 )
@@ -16,19 +20,74 @@ import (
 // Formats are the kinds of file that Save writes.
 var Formats = []string{"png", "svg", "pdf"}
 
-// Save draws a plot 1200 px wide (at 96 to the inch) into a file of the
-// format that its name ends in, whole or not at all.
-func Save(p *plot.Plot, path string) error {
+// A Size is how large a picture is and how many dots a png has to the inch.
+// Words are 11 points or more on every one, so a smaller one shows fewer.
+type Size struct {
+	For        string
+	Wide, High vg.Length
+	DPI        int
+}
+
+// Sizes are what pictures are made for: a screen (1200 × 624 dots), a slide of
+// 16 to 9 (1920 × 1080), a column of paper 16 cm wide, a phone held upright
+// (1080 × 1260).
+var Sizes = []Size{
+	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96},
+	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192},
+	{"paper", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300},
+	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300},
+}
+
+// SizeFor finds a size by what it is for. Its error names those there are.
+func SizeFor(use string) (Size, error) {
+	var names []string
+	for _, s := range Sizes {
+		if s.For == use {
+			return s, nil
+		}
+		names = append(names, s.For)
+	}
+	return Size{}, fmt.Errorf("found %q, want one of %s", use, strings.Join(names, ", "))
+}
+
+// Save draws a plot for a screen into a file of the format that its name ends
+// in, whole or not at all.
+func Save(p *plot.Plot, path string) error { return Sizes[0].Save(p, path) }
+
+// Save draws a plot into a file of the format that its name ends in, whole or
+// not at all. The same plot gives the same bytes.
+func (s Size) Save(p *plot.Plot, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
 		return fmt.Errorf("%s: found format %q, want one of %s", path, format, strings.Join(Formats, ", "))
 	}
-	w, err := p.WriterTo(12.5*vg.Inch, 6.5*vg.Inch, format)
-	if err != nil {
+	return session.SaveFile(path, func(out io.Writer) error { return s.Draw(p, out, format) })
+}
+
+// Draw writes a plot in one of Formats.
+func (s Size) Draw(p *plot.Plot, out io.Writer, format string) error {
+	switch format {
+	case "png":
+		c := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}
+		compose(p, draw.New(c))
+		_, err := c.WriteTo(out)
+		return err
+	case "pdf":
+		c := newPDF(s.Wide, s.High)
+		compose(p, draw.New(c))
+		_, err := c.WriteTo(out)
 		return err
 	}
-	return session.SaveFile(path, func(out io.Writer) error {
-		_, err := w.WriteTo(out)
+	c := vgsvg.New(s.Wide, s.High)
+	compose(p, draw.New(c))
+	var drawn bytes.Buffer
+	if _, err := c.WriteTo(&drawn); err != nil {
 		return err
-	})
+	}
+	_, err := out.Write(bytes.ReplaceAll(drawn.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";")))
+	return err
 }
+
+// fonts are named in a drawing's text: the one it was measured in, then those
+// of the same widths that other systems have.
+const fonts = "Liberation Sans,Arial,Helvetica,sans-serif"

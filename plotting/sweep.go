@@ -14,15 +14,13 @@ func Sweep(vehicle, key string, x, speed, pull []float64) (*plot.Plot, error) {
 	if len(x) < 2 || len(x) != len(speed) || len(x) != len(pull) {
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
 	}
-	p := plot.New()
-	p.Title.Text = "\n" + vehicle + ": what " + key + " would change"
-	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
-	p.X.Label.Text, p.Y.Label.Text = key, "% of today"
-	p.Y.Tick.Marker, p.X.Tick.Marker = plot.TickerFunc(evenTicks), plot.TickerFunc(evenTicks)
+	p := newPlot(Shown(vehicle, 60)+": what "+Shown(key, 60)+" would change", "")
+	p.X.Label.Text, p.Y.Label.Text = Shown(key, 60), "% of today"
+	var ends across
 	for i, s := range []struct {
 		y     []float64
 		words string
-	}{{speed, "speed: circles"}, {pull, "pull: squares"}} {
+	}{{speed, "speed"}, {pull, "pull"}} {
 		xy := make(plotter.XYs, len(x))
 		for k := range x {
 			xy[k] = plotter.XY{X: x[k], Y: s.y[k]}
@@ -38,11 +36,9 @@ func Sweep(vehicle, key string, x, speed, pull []float64) (*plot.Plot, error) {
 		}
 		dots.Color, dots.Radius = line.Color, 3.5
 		p.Add(line, dots)
-		p.Legend.Add(s.words, line, dots)
+		ends = append(ends, level{s.y[len(x)-1], s.words, line.Color, true})
 	}
-	p.Legend.Top, p.Legend.TextStyle.Font.Size = true, 11
-	lo, hi := p.X.Min, p.X.Max
-	level(p, lo, hi, 100, grey, "today")
+	p.Add(append(ends, level{100, "today", grey, false}))
 	span := max(p.Y.Max-p.Y.Min, 1)
 	p.Y.Min, p.Y.Max = p.Y.Min-0.1*span, p.Y.Max+0.3*span
 	return p, nil

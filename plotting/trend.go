@@ -1,294 +1,173 @@
 // Package plotting draws what a log shows. It believes that a picture must be
-// readable without its legend: every line says in words what it is, colour
-// never stands alone, and the colours are told apart by colour-blind people
-// (Okabe and Ito, Color Universal Design, 2008).
+// readable without a legend: every line says in words what it is, colour
+// never stands alone, a sound quantity looks sound because its limit is in
+// the picture, and the same log gives the same bytes.
 package plotting
 
 import (
-	"fmt"
 	"image/color"
-	"math"
-	"slices"
-	"strings"
-	"time"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"sagline/predict/drift"
 )
 
-var (
-	ink   = color.NRGBA{40, 40, 40, 255}
-	blue  = color.NRGBA{0, 114, 178, 255}
-	band  = color.NRGBA{86, 180, 233, 90}
-	red   = color.NRGBA{213, 94, 0, 255}
-	green = color.NRGBA{0, 158, 115, 255}
-	grey  = color.NRGBA{130, 130, 130, 255}
-)
-
-func init() {
-	plot.DefaultFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
-	plotter.DefaultFont = plot.DefaultFont
-}
-
 // Trend draws one quantity over the dives: each dive's own estimate with its
 // 95 % bar, what is believed as a band, baseline, limit, services and alarms.
 func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
-	t, err := find(rep, quantity)
+	t, err := ReadTrace(rep, quantity)
 	if err != nil {
 		return nil, err
 	}
-	s, err := readSeries(rep, quantity)
+	line, err := ReadTimeline(rep.Dives, true)
 	if err != nil {
 		return nil, err
 	}
-	p := plot.New()
-	title, _ := drift.Words(quantity)
-	unit := rep.Unit(quantity).Name
-	p.Title.Text = fmt.Sprintf("\n%s: %s\n%s", rep.Vehicle, title, describe(t))
-	p.Title.TextStyle.Font.Size, p.Title.Padding = 14, 10
-	if p.Y.Label.Text = unit; unit == "" {
+	p := newPlot(Shown(rep.Vehicle, 60)+": "+t.Title, t.Says)
+	if p.Y.Label.Text = t.Unit; t.Unit == "" {
 		p.Y.Label.Text = "1: as in the baseline"
 	}
-	p.X.Tick.Marker = plot.TickerFunc(dateTicks)
-	p.Y.Tick.Marker = plot.TickerFunc(evenTicks)
+	p.X.Tick.Marker = plot.TickerFunc(line.marker)
 	p.X.Label.Text = "day of the dive; bars and band hold 95 %"
-	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Label.TextStyle.Font.Size, a.Tick.Label.Font.Size = 12, 11
+	if len(t.Points) > manyDives {
+		p.X.Label.Text += "; where dives and marks crowd, some stand for their neighbours"
 	}
-	lo, hi := s.span(t)
-	if n := len(s.x); len(t.Believed) == n && n-t.From > 1 {
-		poly, err := plotter.NewPolygon(ribbon(s.x[t.From:], t.Believed[t.From:], lo, hi))
-		if err != nil {
-			return nil, err
-		}
-		poly.Color, poly.LineStyle.Width = band, 0
-		p.Add(poly)
-	}
-	left, right := s.x[0], s.x[len(s.x)-1]
-	pad := max((right-left)*0.08, 86400)
-	level(p, left-pad, right+pad, t.Baseline, grey, "baseline")
-	if t.Limit >= lo && t.Limit <= hi {
-		level(p, left-pad, right+pad, t.Limit, red, fmt.Sprintf("limit %.3g", t.Limit))
-	} else {
-		p.X.Label.Text += fmt.Sprintf("; the limit, %.3g, lies outside this picture", t.Limit)
-	}
-	bars, err := plotter.NewYErrorBars(s)
-	if err != nil {
-		return nil, err
-	}
-	bars.Color, bars.Width, bars.CapWidth = blue, 1.2, 4
-	dots, err := plotter.NewScatter(s)
-	if err != nil {
-		return nil, err
-	}
-	dots.Shape, dots.Color, dots.Radius = draw.CircleGlyph{}, blue, 3
-	p.Add(bars, dots)
-	events(p, rep, quantity, s.x, lo, hi)
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = left-pad, right+pad, lo, hi
+	p.Add(&tracing{t, line})
+	p.X.Min, p.X.Max = line.Span()
+	p.Y.Min, p.Y.Max = t.Low, t.High
 	return p, nil
 }
 
-// find is a quantity's trend, in the units that the report is shown in.
-func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
-	var known []string
-	for i := range rep.Trends {
-		if rep.Trends[i].Quantity == quantity {
-			t := rep.Trends[i].In(rep.Unit(quantity))
-			return &t, nil
-		}
-		known = append(known, rep.Trends[i].Quantity)
-	}
-	return nil, fmt.Errorf("no quantity %q; there are %s", quantity, strings.Join(known, ", "))
+// tracing draws a trace; what fits depends on the size, so it is decided when
+// the canvas is known.
+type tracing struct {
+	*Trace
+	line *Timeline
 }
 
-// describe is a trend in words.
-func describe(t *drift.Trend) string {
-	switch {
-	case t.Pattern == drift.Ramp && t.PerDive != nil:
-		return fmt.Sprintf("changing since dive %s by %+.2g a dive", t.OnsetDive, t.PerDive.Value)
-	case t.Pattern == drift.Step:
-		return "stepped at dive " + t.OnsetDive
-	case t.Pattern == drift.Intermittent:
-		return "comes and goes within dives since dive " + t.OnsetDive
-	}
-	return "steady"
-}
+// manyDives are so many that a picture may not show each.
+const manyDives = 60
 
-// series is the estimates of one quantity, one a dive.
-type series struct{ x, y, low, high []float64 }
+const (
+	dotRadius = vg.Length(2.6)
+	rowHigh   = vg.Length(14)
+	markRows  = 3
+)
 
-func (s *series) Len() int                        { return len(s.x) }
-func (s *series) XY(i int) (float64, float64)     { return s.x[i], s.y[i] }
-func (s *series) YError(i int) (float64, float64) { return s.y[i] - s.low[i], s.high[i] - s.y[i] }
-
-func readSeries(rep *drift.Report, quantity string) (*series, error) {
-	s := &series{}
-	for i, d := range rep.Dives {
-		e, known := d.Estimates[quantity]
-		e = e.In(rep.Unit(quantity))
-		if !known {
-			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
-		}
-		day, err := time.Parse(time.DateOnly, d.Date)
-		if err != nil {
-			return nil, err
-		}
-		x := float64(day.Unix())
-		if i > 0 && x <= s.x[i-1] { // dives of one day stand side by side
-			x = s.x[i-1] + 6*3600
-		}
-		s.x, s.y, s.low, s.high = append(s.x, x), append(s.y, e.Value), append(s.low, e.Low), append(s.high, e.High)
-	}
-	if len(s.x) == 0 {
-		return nil, fmt.Errorf("no dives to draw")
-	}
-	return s, nil
-}
-
-// span is the y range: the points, most of the bars, and the limit when near.
-func (s *series) span(t *drift.Trend) (lo, hi float64) {
-	lo, hi = t.Baseline, t.Baseline
-	for i := range s.y {
-		lo, hi = min(lo, s.low[i]), max(hi, s.high[i])
-	}
-	if wide := max(hi-lo, 1e-6); t.Limit > lo-wide && t.Limit < hi+wide {
-		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
-	}
-	pad := max((hi-lo)*0.12, 1e-6)
-	return lo - pad, hi + 2.4*pad // room for the words of services and alarms
-}
-
-func ribbon(x []float64, e []drift.Estimate, lo, hi float64) plotter.XYs {
-	n := len(x)
-	out := make(plotter.XYs, 2*n)
-	in := func(y float64) float64 { return math.Min(math.Max(y, lo), hi) }
+// Plot implements plot.Plotter.
+func (t *tracing) Plot(c draw.Canvas, p *plot.Plot) {
+	fx, fy := p.Transforms(&c)
+	y := func(v float64) vg.Length { return fy(t.Clip(v)) }
+	x := make([]float64, len(t.line.X))
 	for i := range x {
-		out[i] = plotter.XY{X: x[i], Y: in(e[i].High)}
-		out[2*n-1-i] = plotter.XY{X: x[i], Y: in(e[i].Low)}
+		x[i] = float64(fx(t.line.X[i]))
 	}
-	return out
+	t.band(c, x, y)
+	levels(c, t.levels(), fy)
+	t.marks(c, x)
+	for _, d := range Thin(x, t.Points, float64(2.4*dotRadius)) {
+		e, at := t.Points[d.Dive], vg.Length(x[d.Dive])
+		if d.Bar {
+			c.StrokeLine2(stroke(blue, 1.1), at, y(e.Low), at, y(e.High))
+		}
+		c.DrawGlyph(draw.GlyphStyle{Color: blue, Radius: dotRadius, Shape: draw.CircleGlyph{}}, vg.Point{X: at, Y: fy(e.Value)})
+	}
 }
 
-// level is a horizontal line that says what it is.
-func level(p *plot.Plot, left, right, y float64, c color.Color, words string) {
-	l, err := plotter.NewLine(plotter.XYs{{X: left, Y: y}, {X: right, Y: y}})
-	if err != nil {
+func (t *tracing) band(c draw.Canvas, x []float64, y func(float64) vg.Length) {
+	if t.Believed == nil || len(x)-t.From < 2 {
 		return
 	}
-	l.Color, l.Width, l.Dashes = c, 1, []vg.Length{5, 3}
-	p.Add(l)
-	label(p, left, y, " "+words, c, 3)
+	var edge []vg.Point
+	for i := t.From; i < len(x); i++ {
+		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Believed[i].High)})
+	}
+	for i := len(x) - 1; i >= t.From; i-- {
+		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Believed[i].Low)})
+	}
+	c.FillPolygon(band, edge)
 }
 
-func label(p *plot.Plot, x, y float64, words string, c color.Color, up vg.Length) {
-	labelAt(p, x, y, words, c, up, 0)
+// levels are the baseline and, where it is drawn, the limit.
+func (t *tracing) levels() []level {
+	out := []level{{t.Baseline, "sound\n" + Number(t.Baseline, t.Unit), grey, false}}
+	limit := level{t.Limit, "limit\n" + Number(t.Limit, t.Unit), red, false}
+	if !t.LimitShown() {
+		limit.words += "\n(far off)"
+		limit.y = t.Clip(t.Limit)
+		limit.off = true
+	}
+	return append(out, limit)
 }
 
-// labelAt writes words at a place, their left end there (align 0) or their
-// right end (align −1).
-func labelAt(p *plot.Plot, x, y float64, words string, c color.Color, up vg.Length, align float64) {
-	ls, err := plotter.NewLabels(plotter.XYLabels{XYs: plotter.XYs{{X: x, Y: y}}, Labels: []string{words}})
-	if err != nil {
-		return
+// marks draws alarms as triangles and services as diamonds above the points,
+// with their words where there is room.
+func (t *tracing) marks(c draw.Canvas, x []float64) {
+	labels := make([]Label, len(t.Marks))
+	for i, m := range t.Marks {
+		labels[i] = Label{X: x[m.Dive], Wide: t.wide(m.Words), Short: t.wide(m.Short)}
 	}
-	ls.TextStyle[0].Color, ls.TextStyle[0].Font.Size, ls.TextStyle[0].XAlign = c, 11, text.XAlignment(align)
-	ls.Offset.Y = up
-	p.Add(ls)
-}
-
-// events marks services and this quantity's alarms, each in words, stepping
-// down the picture so that neighbours do not overlap.
-func events(p *plot.Plot, rep *drift.Report, quantity string, x []float64, lo, hi float64) {
-	at := map[string]float64{}
-	row := 0
-	left, right := x[0], x[len(x)-1]
-	mark := func(x float64, c color.Color, words string) {
-		l, err := plotter.NewLine(plotter.XYs{{X: x, Y: lo}, {X: x, Y: hi}})
-		if err != nil {
-			return
-		}
-		l.Color, l.Width, l.Dashes = c, 1, []vg.Length{2, 2}
-		p.Add(l)
-		// words near the right edge stand left of their line
-		style, at := " "+words, 0.0
-		if x > left+0.75*(right-left) {
-			style, at = words+" ", -1
-		}
-		labelAt(p, x, hi-(hi-lo)*(0.04+0.05*float64(row%3)), style, c, 0, at)
-		row++
-	}
-	for i, d := range rep.Dives {
-		at[d.Dive] = x[i]
-	}
-	var cleared []string
-	for _, a := range rep.Alarms {
-		if a.Quantity == quantity {
-			mark(at[a.RaisedDive], red, "▲ alarm, dive "+a.RaisedDive)
-			if a.ClearedDive != nil {
-				cleared = append(cleared, *a.ClearedDive)
-			}
-		}
-	}
-	for i, d := range rep.Dives {
-		if len(d.Serviced) == 0 {
+	for i, at := range PlaceLabels(labels, float64(c.Min.X), float64(c.Max.X+levelsWide(t.levels())), markRows) {
+		if at.Crowded {
 			continue
 		}
-		words := strings.Join(d.Serviced, ", ") + " serviced"
-		if slices.Contains(cleared, d.Dive) {
-			words += ", alarm cleared"
+		m, tint, shape := t.Marks[i], green, draw.GlyphDrawer(diamond{})
+		if m.Alarm {
+			tint, shape = red, draw.PyramidGlyph{}
 		}
-		mark(x[i], green, words)
+		px, base := vg.Length(labels[i].X), c.Max.Y+rowHigh*vg.Length(max(at.Row, 0))
+		line := stroke(tint, 0.9)
+		line.Dashes = []vg.Length{2, 2}
+		c.StrokeLine2(line, px, c.Min.Y, px, base+rowHigh/2)
+		// above the data area, where the canvas itself would draw no glyph
+		shape.DrawGlyph(&c, draw.GlyphStyle{Color: tint, Radius: 4, Shape: shape}, vg.Point{X: px, Y: base + rowHigh/2})
+		if at.Row >= 0 {
+			c.FillText(words(tint), vg.Point{X: vg.Length(at.Left) + 7, Y: base + 3.5}, m.Fitting(at))
+		}
 	}
 }
 
-// dateTicks puts ticks on whole days or months, about eight of them.
-func dateTicks(lo, hi float64) []plot.Tick {
-	const day = 86400.0
-	var out []plot.Tick
-	from, to := time.Unix(int64(lo), 0).UTC(), time.Unix(int64(hi), 0).UTC()
-	if span := (hi - lo) / day; span < 60 {
-		step := 1
-		for _, s := range []int{1, 2, 7, 14} {
-			step = s
-			if span/float64(s) <= 9 {
-				break
-			}
-		}
-		for d := from.Truncate(24 * time.Hour); !d.After(to); d = d.AddDate(0, 0, step) {
-			if !d.Before(from) {
-				out = append(out, plot.Tick{Value: float64(d.Unix()), Label: d.Format("2 Jan 2006")})
-			}
-		}
-		return out
-	}
-	months := max(1, int(math.Ceil((hi-lo)/day/30.4/9)))
-	for d := time.Date(from.Year(), from.Month(), 1, 0, 0, 0, 0, time.UTC); !d.After(to); d = d.AddDate(0, months, 0) {
-		if !d.Before(from) {
-			out = append(out, plot.Tick{Value: float64(d.Unix()), Label: d.Format("Jan 2006")})
-		}
+// wide is the width of a mark's words with room beside them.
+func (*tracing) wide(s string) float64 { return float64(words(ink).Width(s) + 14) }
+
+// DataRange implements plot.DataRanger.
+func (t *tracing) DataRange() (xmin, xmax, ymin, ymax float64) {
+	xmin, xmax = t.line.Span()
+	return xmin, xmax, t.Low, t.High
+}
+
+// GlyphBoxes keeps room for the words right of the points and above them.
+func (t *tracing) GlyphBoxes(*plot.Plot) []plot.GlyphBox {
+	out := levelBoxes(t.levels())
+	if len(t.Marks) > 0 {
+		out = append(out, plot.GlyphBox{X: 0.5, Y: 1, Rectangle: vg.Rectangle{Max: vg.Point{Y: rowHigh * vg.Length(min(len(t.Marks), markRows))}}})
 	}
 	return out
 }
 
-// evenTicks labels about six round values.
-func evenTicks(lo, hi float64) []plot.Tick {
-	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/6)))
-	for _, m := range []float64{1, 2, 5, 10} {
-		if (hi-lo)/(m*step) <= 7 {
-			step *= m
-			break
-		}
-	}
-	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
-	var out []plot.Tick
-	for k := math.Ceil(lo / step); k*step <= hi; k++ {
-		out = append(out, plot.Tick{Value: k * step, Label: fmt.Sprintf("%.*f", digits, k*step+0)})
-	}
-	return out
+func stroke(c color.Color, wide vg.Length) draw.LineStyle {
+	return draw.LineStyle{Color: c, Width: wide}
+}
+
+func box(x0, y0, x1, y1 vg.Length) []vg.Point {
+	return []vg.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}
+}
+
+// words is the style of the words beside lines and marks.
+func words(c color.Color) draw.TextStyle {
+	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
+	s.Font.Size = 11
+	return s
+}
+
+// diamond is the glyph of a service.
+type diamond struct{}
+
+// DrawGlyph implements draw.GlyphDrawer.
+func (diamond) DrawGlyph(c *draw.Canvas, s draw.GlyphStyle, at vg.Point) {
+	r := s.Radius * 1.2
+	c.FillPolygon(s.Color, []vg.Point{{X: at.X - r, Y: at.Y}, {X: at.X, Y: at.Y + r}, {X: at.X + r, Y: at.Y}, {X: at.X, Y: at.Y - r}})
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 
 	"github.com/spf13/cobra"
 
@@ -65,13 +64,9 @@ func diveAt(r *fit.Result, label string) (int, error) {
 func compareDive(r *fit.Result, d int) []comparedLine {
 	var out []comparedLine
 	for _, c := range r.Compare(d, r.Sound(d)) {
-		v := c.Line.Readings[c.Quantity]
-		want := v.Express(c.Expected)
-		sd := math.Abs(v.Express(c.Expected+c.SD) - want)
-		if math.IsInf(want, 0) { // a timed run of a vehicle that would not move
-			want, sd = 0, 0
-		}
-		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, v.Column.Name, v.Entered, want, sd, c.Z, c.Aside})
+		entered, want, sd := c.AsWritten()
+		column := c.Line.Readings[c.Quantity].Column.Name
+		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Aside})
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
 )
@@ -44,7 +45,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		}
 	}
 	rep := drift.Analyse(r)
-	plots, err := drawAll(r, rep, filepath.Join(dir, "plots"), "png")
+	plots, err := drawAll(r, rep, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
 	if err != nil {
 		return err
 	}

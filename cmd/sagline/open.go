@@ -5,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -97,31 +95,10 @@ func table(w io.Writer, rows func(w io.Writer)) {
 }
 
 // rounded shows x to the digits that a half-width of half leaves known.
-func rounded(x, half float64) string {
-	if half <= 0 || math.IsInf(half, 0) {
-		return fmt.Sprintf("%.3g", x)
-	}
-	digits := max(0, 1-int(math.Floor(math.Log10(half))))
-	s := fmt.Sprintf("%.*f", digits, x)
-	if strings.Trim(s, "-0.") == "" {
-		s = strings.TrimPrefix(s, "-")
-	}
-	return s
-}
+func rounded(x, half float64) string { return drift.Rounded(x, half) }
 
 // interval shows a value with its 95 % interval.
-func interval(e drift.Estimate) string {
-	half := (e.High - e.Low) / 2
-	if half <= 0 {
-		return rounded(e.Value, half)
-	}
-	return fmt.Sprintf("%s ± %s", rounded(e.Value, half), rounded(half, half))
-}
+func interval(e drift.Estimate) string { return e.String() }
 
 // sure shows a probability without claiming certainty.
-func sure(p float64) string {
-	if p > 0.99 {
-		return "over 99 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
-}
+func sure(p float64) string { return drift.Sure(p) }

@@ -12,60 +12,107 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/session"
+	"sagline/session/problem"
 )
 
+// drawing is which pictures to make, of what size and kind, and where.
+type drawing struct {
+	dir, format string
+	size        plotting.Size
+	quantities  []string // empty: all, and measured against predicted
+}
+
+// leastDPI and mostDPI bound what a png may be: larger ones fill the memory.
+const leastDPI, mostDPI = 30, 1200
+
 func newPlot() *cobra.Command {
-	var out, format string
+	var d drawing
+	var use string
+	var dpi int
 	c := &cobra.Command{
 		Use: "plot [LOGBOOK]", Short: "Pictures: each quantity's trend, and measured against predicted",
-		Example: "  $ sagline plot examples/joint --out pictures --format svg", Args: upTo(1),
+		Example: "  $ sagline plot examples/joint --out pictures --format svg\n" +
+			"  $ sagline plot examples/joint --out pictures --for phone --quantity ingress_g", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if !slices.Contains(plotting.Formats, format) {
-				return useError{fmt.Errorf("--format: found %q, want one of %s", format, strings.Join(plotting.Formats, ", "))}
+			if !slices.Contains(plotting.Formats, d.format) {
+				return useError{fmt.Errorf("--format: found %q, want one of %s", d.format, strings.Join(plotting.Formats, ", "))}
 			}
-			r, _, err := fitLogbook(cmd, folder(args))
-			if err != nil {
-				return err
+			var err error
+			if d.size, err = plotting.SizeFor(use); err != nil {
+				return useError{fmt.Errorf("--for: %w", err)}
 			}
-			if out == "" {
-				out = filepath.Join(folder(args), "plots")
+			if cmd.Flags().Changed("dpi") {
+				if dpi < leastDPI || dpi > mostDPI || d.format != "png" {
+					return useError{fmt.Errorf("--dpi: found %d for %s, want %d to %d for png", dpi, d.format, leastDPI, mostDPI)}
+				}
+				d.size.DPI = dpi
 			}
-			paths, err := drawAll(r, drift.Analyse(r), out, format)
-			for _, p := range paths {
-				fmt.Fprintln(cmd.OutOrStdout(), p)
+			if d.dir == "" {
+				d.dir = filepath.Join(folder(args), "plots")
 			}
-			return err
+			return runPlot(cmd, folder(args), d)
 		},
 	}
-	c.Flags().StringVar(&out, "out", "", "folder for the pictures (default: plots in the logbook)")
-	c.Flags().StringVar(&format, "format", "png", "png, svg or pdf")
+	f := c.Flags()
+	f.StringVar(&d.dir, "out", "", "folder for the pictures (default: plots in the logbook)")
+	f.StringVar(&d.format, "format", "png", "png, svg or pdf")
+	f.StringVar(&use, "for", "screen", "size: screen, slide, paper or phone")
+	f.IntVar(&dpi, "dpi", 0, "dots to the inch of a png (default: by the size)")
+	f.StringArrayVar(&d.quantities, "quantity", nil, "draw this quantity's trend alone, as ingress_g; may be given again")
 	return c
 }
 
-// drawAll draws every trend and the comparison; it returns the files made.
-func drawAll(r *fit.Result, rep *drift.Report, dir, format string) ([]string, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+func runPlot(cmd *cobra.Command, dir string, d drawing) error {
+	r, _, err := fitLogbook(cmd, dir)
+	if err != nil {
+		return err
+	}
+	rep := drift.Analyse(r)
+	var known []string
+	for _, t := range rep.Trends {
+		known = append(known, t.Quantity)
+	}
+	for _, q := range d.quantities {
+		if !slices.Contains(known, q) {
+			return useError{fmt.Errorf("--quantity: found %q, want one of %s%s", q, strings.Join(known, ", "), problem.Suggest(q, known))}
+		}
+	}
+	paths, err := drawAll(r, rep, d)
+	for _, p := range paths {
+		fmt.Fprintln(cmd.OutOrStdout(), p)
+	}
+	return err
+}
+
+// drawAll draws what is asked for; it returns the files made.
+func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
+	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
 	}
 	var paths []string
 	for _, t := range rep.Trends {
+		if len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
+			continue
+		}
 		p, err := plotting.Trend(rep, t.Quantity)
 		if err != nil {
 			return paths, err
 		}
-		path := filepath.Join(dir, fileName(t.Quantity)+"."+format)
-		if err := plotting.Save(p, path); err != nil {
+		path := filepath.Join(d.dir, fileName(t.Quantity)+"."+d.format)
+		if err := d.size.Save(p, path); err != nil {
 			return paths, err
 		}
 		paths = append(paths, path)
 	}
-	p, err := plotting.Against(rep.Vehicle, pairs(r))
+	if len(d.quantities) > 0 {
+		return paths, nil
+	}
+	p, err := plotting.Against(rep, plotting.Pairs(r))
 	if err != nil {
 		return paths, err
 	}
-	path := filepath.Join(dir, "measured_against_predicted."+format)
-	return append(paths, path), plotting.Save(p, path)
+	path := filepath.Join(d.dir, "measured_against_predicted."+d.format)
+	return append(paths, path), d.size.Save(p, path)
 }
 
 // fileName keeps a quantity's letters and digits.
@@ -76,23 +123,4 @@ func fileName(quantity string) string {
 		}
 		return '_'
 	}, quantity)
-}
-
-func pairs(r *fit.Result) []plotting.Pair {
-	var out []plotting.Pair
-	for d := range r.Dives {
-		for _, c := range r.Compare(d, r.Sound(d)) {
-			kind := 3
-			switch c.Quantity {
-			case session.BatteryV:
-				kind = 0
-			case session.CurrentA:
-				kind = 1
-			case session.VehicleV:
-				kind = 2
-			}
-			out = append(out, plotting.Pair{Dive: d + 1, Z: c.Z, SetAside: c.Aside, Kind: kind})
-		}
-	}
-	return out
 }

@@ -130,9 +130,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 func drawBudget(v *predict.Vehicle, points []point, path string) error {
 	var shares []plotting.Share
 	for _, p := range points {
-		if w := p.PowerW; p.CurrentA > 0 {
-			name := strings.ReplaceAll(p.Thrusters, " + ", "\n+ ")
-			shares = append(shares, plotting.Share{Name: name, Watts: [7]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}})
+		if p.CurrentA > 0 {
+			shares = append(shares, plotting.NewShare(p.Thrusters, p.PowerW))
 		}
 	}
 	pl, err := plotting.Budget(v.Name, shares)
@@ -184,24 +183,7 @@ func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-func drivesName(v *predict.Vehicle, signs []int8) string {
-	var out []string
-	for i, s := range signs {
-		name := v.Thrusters[i].Name
-		switch {
-		case s > 0:
-			out = append(out, name)
-		case s < 0 && v.Thrusters[i].Surge():
-			out = append(out, name+" astern")
-		case s < 0:
-			out = append(out, name+" down")
-		}
-	}
-	if len(out) == 0 {
-		return "off"
-	}
-	return strings.Join(out, " + ")
-}
+func drivesName(v *predict.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
 func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins predict.Margins, calibrated bool) {
 	w := cmd.OutOrStdout()

@@ -74,7 +74,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		}
 		h.Without = append(h.Without, q)
 	}
-	res, err := h.Run(v, progress(cmd.ErrOrStderr()))
+	res, err := h.Run(v, progress(cmd.ErrOrStderr(), "seasons"))
 	if err != nil {
 		return err
 	}
@@ -102,7 +102,7 @@ func printRehearsed(w io.Writer, v *predict.Vehicle, k drift.Kind, o *rehearseOp
 }
 
 // progress counts on a terminal's standard error and is silent elsewhere.
-func progress(w io.Writer) func(done, all int) {
+func progress(w io.Writer, what string) func(done, all int) {
 	f, ok := w.(*os.File)
 	if !ok {
 		return nil
@@ -111,7 +111,7 @@ func progress(w io.Writer) func(done, all int) {
 		return nil
 	}
 	return func(done, all int) {
-		fmt.Fprintf(f, "\r%d of %d seasons", done, all)
+		fmt.Fprintf(f, "\r%d of %d %s", done, all, what)
 		if done == all {
 			fmt.Fprint(f, "\r\033[K")
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -11,19 +12,27 @@ import (
 )
 
 func newTrend() *cobra.Command {
-	var asJSON, strict bool
+	var asJSON, asCSV, asMarkdown, strict bool
 	c := &cobra.Command{
 		Use: "trend [LOGBOOK]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
-		Example: "  $ sagline trend examples/joint\n  $ sagline trend --strict examples/sound", Args: upTo(1),
+		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if asJSON && asCSV || asJSON && asMarkdown || asCSV && asMarkdown {
+				return useError{errors.New("want one of --json, --csv and --markdown")}
+			}
 			r, _, err := fitLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}
 			rep := drift.Analyse(r)
-			if asJSON {
+			switch {
+			case asJSON:
 				err = printJSON(cmd.OutOrStdout(), rep)
-			} else {
+			case asCSV:
+				err = writeEstimates(cmd.OutOrStdout(), rep)
+			case asMarkdown:
+				printMarkdown(cmd.OutOrStdout(), rep)
+			default:
 				printTrend(cmd.OutOrStdout(), rep)
 			}
 			if err == nil && strict && len(rep.Findings) > 0 {
@@ -33,6 +42,8 @@ func newTrend() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().BoolVar(&asCSV, "csv", false, "print every dive's own estimates as CSV, for other tools")
+	c.Flags().BoolVar(&asMarkdown, "markdown", false, "print it for pasting into a forum")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open")
 	return c
 }

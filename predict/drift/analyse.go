@@ -131,7 +131,7 @@ func (a *analysis) trends(rep *Report, now state) {
 		if fl.param == within {
 			continue
 		}
-		t := Trend{Quantity: fl.quantity, Pattern: Steady, Limit: a.limit(fl), Baseline: a.zero(fl)}
+		t := Trend{Quantity: fl.quantity, Pattern: Steady, Limit: a.limit(fl), Baseline: a.zero(fl), Services: fl.cleared}
 		if fl.param == predict.LogThrust {
 			t.Baseline = 1
 		}

@@ -22,8 +22,10 @@ func Believed(r *fit.Result, rep *Report) predict.Params {
 			p[k.Param] -= x
 		case predict.BatteryOhm:
 			p[k.Param] = x - r.Model.Vehicle.Battery.ResistanceOhm
-		default:
+		case predict.FrictionA:
 			p[k.Param] += x
+		default: // a conductor; the part that was there as built cannot go below nothing
+			p[k.Param] = max(p[k.Param]+x, -asBuilt(r.Model.Vehicle, k.Param))
 		}
 	}
 	return p
@@ -40,4 +42,12 @@ func (rep *Report) Doubts() []float64 {
 		}
 	}
 	return out
+}
+
+// asBuilt is the resistance in the file that a parameter of Params adds to, Ω.
+func asBuilt(v *predict.Vehicle, param int) float64 {
+	if param == predict.LoopOhm {
+		return v.Tether.Power.JointsOhm
+	}
+	return v.Thrusters[param-predict.FirstBranch].BranchOhm
 }

@@ -1,10 +1,6 @@
 package drift
 
-import (
-	"strings"
-
-	"sagline/session/units"
-)
+import "sagline/session/units"
 
 // An Estimate is a value with its 95 % interval.
 type Estimate struct {
@@ -66,6 +62,7 @@ type Trend struct {
 	Believed []Estimate `json:"-"`
 	Baseline float64    `json:"-"`
 	From     int        `json:"-"` // first dive of the trend, 0 unless serviced
+	Services []string   `json:"-"` // parts whose service starts it anew
 }
 
 // An Alarm was raised at a dive from what was known at that dive alone.
@@ -84,22 +81,4 @@ type Finding struct {
 	SinceDive   string   `json:"since_dive"`
 	Evidence    []string `json:"evidence"`
 	CheckNext   string   `json:"check_next"`
-}
-
-// Words are a quantity in plain words, and its unit.
-func Words(quantity string) (words, unit string) {
-	base, name, _ := strings.Cut(quantity, ":")
-	switch base {
-	case "excess_resistance_ohm":
-		return "excess loop resistance", "Ω"
-	case "thrust_factor":
-		return "thrust against baseline", ""
-	case "friction_a":
-		return "added no-load current", "A"
-	case "ingress_g":
-		return "water taken in", "g"
-	case "battery_resistance_ohm":
-		return "battery resistance", "Ω"
-	}
-	return "excess in " + name + " branch", "Ω"
 }

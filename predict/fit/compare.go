@@ -63,3 +63,15 @@ func (r *Result) Sound(dive int) predict.Params {
 	}
 	return p
 }
+
+// AsWritten is a compared cell in the unit that it was written in: what was
+// entered, what was expected and one standard deviation. For a timed run of a
+// vehicle that would not move, the last two are 0.
+func (c *Compared) AsWritten() (entered, expected, sd float64) {
+	v := c.Line.Readings[c.Quantity]
+	expected = v.Express(c.Expected)
+	if math.IsInf(expected, 0) {
+		return v.Entered, 0, 0
+	}
+	return v.Entered, expected, math.Abs(v.Express(c.Expected+c.SD) - expected)
+}

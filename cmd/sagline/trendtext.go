@@ -1,0 +1,85 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/predict/drift"
+	"sagline/session"
+)
+
+// writeEstimates writes a line for each dive as CSV: its own estimate of every
+// quantity, in the unit that the column's name says, with its 95 % interval,
+// then what was serviced and set aside.
+func writeEstimates(w io.Writer, rep *drift.Report) error {
+	out := csv.NewWriter(w)
+	header := []string{"dive", "date"}
+	for _, t := range rep.Trends {
+		header = append(header, t.Quantity, t.Quantity+"_low", t.Quantity+"_high")
+	}
+	_ = out.Write(append(header, "serviced", "set_aside"))
+	number := func(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+	for _, d := range rep.Dives {
+		row := []string{session.Harmless(d.Dive), d.Date}
+		for _, t := range rep.Trends {
+			e := d.Estimates[t.Quantity]
+			row = append(row, number(e.Value), number(e.Low), number(e.High))
+		}
+		_ = out.Write(append(row, strings.Join(d.Serviced, " + "), strconv.Itoa(len(d.SetAside))))
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// printMarkdown words a report as Markdown.
+func printMarkdown(w io.Writer, rep *drift.Report) {
+	last := rep.Dives[len(rep.Dives)-1]
+	fmt.Fprintf(w, "**%s**: %d dives, the newest %s of %s\n\n", marked(rep.Vehicle), len(rep.Dives), marked(last.Dive), last.Date)
+	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
+	for _, t := range rep.Trends {
+		words, _ := drift.Words(t.Quantity)
+		unit := rep.Unit(t.Quantity)
+		t = t.In(unit)
+		left := "–"
+		if t.DivesToLimit != nil {
+			left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
+		}
+		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(words), marked(plotting.Says(&t, unit.Name)),
+			strings.TrimSpace(interval(t.Level)+" "+unit.Name), plotting.Number(t.Limit, unit.Name), left)
+	}
+	fmt.Fprintln(w)
+	for _, a := range rep.Alarms {
+		words, _ := drift.Words(a.Quantity)
+		end := "open"
+		if a.ClearedDive != nil {
+			end = "cleared by the service at dive " + marked(*a.ClearedDive)
+		}
+		fmt.Fprintf(w, "- alarm at dive %s: %s, %s since dive %s, %s\n", marked(a.RaisedDive), marked(words), a.Pattern, marked(a.OnsetDive), end)
+	}
+	for _, f := range rep.Findings {
+		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(strings.ReplaceAll(f.Fault, "_", " ")), sure(f.Probability),
+			marked(f.SinceDive), marked(f.CheckNext))
+	}
+	if len(rep.Findings) == 0 {
+		fmt.Fprintln(w, "- nothing is open")
+	}
+	for _, r := range rep.Remarks {
+		fmt.Fprintf(w, "- note: %s\n", marked(r))
+	}
+}
+
+// marked is text that Markdown shows as it is.
+func marked(s string) string {
+	var b strings.Builder
+	for _, c := range plotting.Shown(s, 300) {
+		if strings.ContainsRune("\\`*_{}[]<>()#|!~&@", c) {
+			b.WriteByte('\\')
+		}
+		b.WriteRune(c)
+	}
+	return b.String()
+}

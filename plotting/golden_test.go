@@ -1,0 +1,129 @@
+package plotting
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/plot"
+
+	"sagline/predict/drift"
+)
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+// pairs of an invented log of n dives: every kind of reading, some far out, a
+// slip now and then.
+func pairs(n int) []Pair {
+	var out []Pair
+	for d := range n {
+		for k := range 12 {
+			z := float64((d*7+k*5)%9)/2 - 2 - float64(d*(k%4))/40
+			out = append(out, Pair{Dive: d, Kind: k % len(ReadingKinds), Z: z, SetAside: (d*12+k)%97 == 50})
+		}
+	}
+	return out
+}
+
+// pictures are all kinds of picture, few dives and many.
+func pictures(t *testing.T) map[string]*plot.Plot {
+	t.Helper()
+	out := map[string]*plot.Plot{}
+	keep := func(name string) func(*plot.Plot, error) {
+		return func(p *plot.Plot, err error) {
+			require.NoError(t, err, name)
+			out[name] = p
+		}
+	}
+	for _, n := range []int{3, 30, 300} {
+		keep(fmt.Sprint("trend_", n))(Trend(report(n), "excess_resistance_ohm"))
+	}
+	for _, n := range []int{3, 30} {
+		keep(fmt.Sprint("against_", n))(Against(report(n), pairs(n)))
+	}
+	keep("budget")(Budget("Invented", []Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}))
+	keep("cable")(Cable("Invented: 30 m of tether", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
+	keep("sweep")(Sweep("Invented", "tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}))
+	return out
+}
+
+// The same log gives the same bytes, on every machine; what they are is kept,
+// for the sizes with most room and least.
+func TestGoldenPictures(t *testing.T) {
+	for name, p := range pictures(t) {
+		for _, use := range []string{"screen", "phone"} {
+			size, err := SizeFor(use)
+			require.NoError(t, err)
+			var svg bytes.Buffer
+			require.NoError(t, size.Draw(p, &svg, "svg"))
+			path := filepath.Join("testdata", name+"_"+use+".svg")
+			if *update {
+				require.NoError(t, os.MkdirAll("testdata", 0o755))
+				require.NoError(t, os.WriteFile(path, svg.Bytes(), 0o644))
+			}
+			want, err := os.ReadFile(path)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), svg.String(), "%s: look at it, then go test ./plotting -update", path)
+		}
+	}
+}
+
+// A plot that is drawn twice, in any format, is the same bytes, PDF's dates
+// included.
+func TestFormatsRepeat(t *testing.T) {
+	p, err := Trend(report(30), "excess_resistance_ohm")
+	require.NoError(t, err)
+	for _, format := range Formats {
+		var one, two bytes.Buffer
+		require.NoError(t, Sizes[2].Draw(p, &one, format))
+		require.NoError(t, Sizes[2].Draw(p, &two, format))
+		assert.True(t, bytes.Equal(one.Bytes(), two.Bytes()), format)
+	}
+}
+
+// A vehicle's name may hold anything.
+func TestHostileNamesInPictures(t *testing.T) {
+	rep := report(5)
+	rep.Vehicle = "<script>\x00\x1b\u202e&\"'" + string(bytes.Repeat([]byte("W"), 5000))
+	rep.Alarms[0].RaisedDive, rep.Dives[1].Dive = "\x07<b>", "\x07<b>"
+	p, err := Trend(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	var svg bytes.Buffer
+	require.NoError(t, Sizes[0].Draw(p, &svg, "svg"))
+	assert.NotContains(t, svg.String(), "<script>")
+	assert.NotRegexp(t, "[\x00-\x08\x0b-\x1f]", svg.String())
+	for _, format := range Formats {
+		require.NoError(t, Sizes[3].Draw(p, &svg, format))
+	}
+}
+
+// A limit so far away that the points would be a line is named, not drawn.
+func TestFarLimitIsNamed(t *testing.T) {
+	rep := report(5)
+	rep.Trends[0].Limit = 1e6
+	trace, err := ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	assert.False(t, trace.LimitShown())
+	assert.Less(t, trace.High, 1.0)
+	rep.Trends[0].Limit = 0.3
+	trace, err = ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	assert.True(t, trace.LimitShown())
+}
+
+// A service that does not touch a quantity is not in its picture.
+func TestMarksAreThoseOfTheQuantity(t *testing.T) {
+	rep := report(6)
+	rep.Dives[3].Serviced = []string{"propeller", "joint", "joint"}
+	cleared := "4"
+	rep.Alarms[0].ClearedDive = &cleared
+	rep.Alarms = append(rep.Alarms, drift.Alarm{Quantity: "thrust_factor", RaisedDive: "3"})
+	trace, err := ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	assert.Equal(t, []Mark{{1, true, "alarm, dive 2", "alarm"}, {3, false, "joint serviced, alarm cleared", "serviced"}, {5, false, "joint serviced", "serviced"}}, trace.Marks)
+}

@@ -1,0 +1,64 @@
+package plotting
+
+import (
+	"image/color"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Black on white is 21 to 1, and #777777 on white 4.48: WCAG 2.2, and the
+// usual example of a grey that just fails 4.5 (from memory).
+func TestContrastIsWCAGs(t *testing.T) {
+	assert.InDelta(t, 21, Contrast(rgb(0), rgb(0xffffff)), 1e-12)
+	assert.InDelta(t, 4.48, Contrast(rgb(0x777777), rgb(0xffffff)), 0.005)
+	assert.InDelta(t, 1, Contrast(rgb(0x123456), rgb(0x123456)), 1e-12)
+}
+
+// Words in any colour read on the ground and on the band, light and dark; so
+// do words on the budget's parts.
+func TestWordsHaveContrast(t *testing.T) {
+	under := map[string]bool{"ground": true, "believed": true, "line": true}
+	for _, c := range Palette {
+		if under[c.Name] {
+			continue
+		}
+		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[0].Light), 4.5, c.Name)
+		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[0].Dark), 4.5, c.Name)
+	}
+	for part, c := range PartColours {
+		assert.GreaterOrEqual(t, Contrast(OnPart(part), c), 4.5, BudgetParts[part])
+	}
+}
+
+// deuteranopia and protanopia turn linear RGB into what those who lack the
+// middle or the long cones see: Viénot, Brettel and Mollon 1999 (matrices
+// from memory).
+var deuteranopia, protanopia = [3][3]float64{{0.29275, 0.70725, 0}, {0.29275, 0.70725, 0}, {-0.02234, 0.02234, 1}},
+	[3][3]float64{{0.11238, 0.88762, 0}, {0.11238, 0.88762, 0}, {0.00401, -0.00401, 1}}
+
+func seenBy(m [3][3]float64, c color.NRGBA) [3]float64 {
+	linear := [3]float64{}
+	for i, v := range []uint8{c.R, c.G, c.B} {
+		linear[i] = math.Pow(float64(v)/255, 2.2)
+	}
+	var out [3]float64
+	for i, row := range m {
+		out[i] = math.Pow(max(row[0]*linear[0]+row[1]*linear[1]+row[2]*linear[2], 0), 1/2.2)
+	}
+	return out
+}
+
+// Points, limits and services stay apart for colour-blind people; their marks
+// differ in shape and words as well.
+func TestColoursStayApart(t *testing.T) {
+	for _, m := range [][3][3]float64{deuteranopia, protanopia} {
+		for i, a := range []string{"measured", "limit", "serviced"} {
+			for _, b := range []string{"measured", "limit", "serviced"}[i+1:] {
+				x, y := seenBy(m, onLight(a)), seenBy(m, onLight(b))
+				assert.Greater(t, math.Hypot(math.Hypot(x[0]-y[0], x[1]-y[1]), x[2]-y[2]), 0.15, "%s and %s", a, b)
+			}
+		}
+	}
+}

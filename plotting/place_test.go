@@ -1,0 +1,105 @@
+package plotting
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"pgregory.net/rapid"
+
+	"sagline/predict/drift"
+)
+
+// Labels that found a place overlap none, cross no line and stay inside.
+func TestPlacedLabelsKeepClear(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const left, right, rows = 0.0, 300.0, 3
+		labels := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Label {
+			wide := rapid.Float64Range(5, 150).Draw(t, "wide")
+			return Label{rapid.Float64Range(left, right).Draw(t, "x"), wide, wide / 2}
+		}), 0, 25).Draw(t, "labels")
+		placed := PlaceLabels(labels, left, right, rows)
+		for i, p := range placed {
+			if p.Row < 0 {
+				for j, q := range placed[:i] {
+					close := q.Row < 0 && !q.Crowded && math.Abs(labels[i].X-labels[j].X) < apart
+					assert.False(t, close && !p.Crowded, "the marks of %d and %d overlap", i, j)
+				}
+				continue
+			}
+			assert.GreaterOrEqual(t, p.Left, left)
+			assert.LessOrEqual(t, p.Left+p.Wide, right)
+			assert.Less(t, p.Row, rows)
+			for j, q := range placed {
+				if j == i {
+					continue
+				}
+				if q.Row == p.Row {
+					assert.True(t, p.Left >= q.Left+q.Wide || q.Left >= p.Left+p.Wide, "labels %d and %d overlap", i, j)
+				}
+				if max(q.Row, 0) >= p.Row {
+					x := labels[j].X
+					assert.False(t, x > p.Left && x < p.Left+p.Wide, "the line of %d crosses label %d", j, i)
+				}
+			}
+		}
+	})
+}
+
+func TestALoneLabelStandsRightThenLeft(t *testing.T) {
+	assert.Equal(t, []Place{{0, 10, 50, false, false}}, PlaceLabels([]Label{{10, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Place{{0, 40, 50, false, false}}, PlaceLabels([]Label{{90, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Place{{0, 50, 20, true, false}}, PlaceLabels([]Label{{50, 60, 20}}, 0, 100, 2))
+	assert.Equal(t, []Place{{Row: -1}}, PlaceLabels([]Label{{50, 90, 60}}, 0, 100, 2))
+}
+
+func TestApartKeepsTheGap(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		y := rapid.SliceOfN(rapid.Float64Range(-50, 250), 1, 6).Draw(t, "y")
+		slices.Sort(y)
+		Apart(y, 20, 0, 200)
+		for i, at := range y {
+			assert.GreaterOrEqual(t, at, -1e-9)
+			assert.LessOrEqual(t, at, 200+1e-9)
+			if i > 0 {
+				assert.GreaterOrEqual(t, at-y[i-1], 20-1e-9)
+			}
+		}
+	})
+}
+
+// However many are left out, the newest is drawn, bars keep their gap but for
+// the newest, and what lies outside its run's bar is drawn.
+func TestThinHidesNothingUnusual(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 80).Draw(t, "n")
+		x, points := make([]float64, n), make([]drift.Estimate, n)
+		for i := range x {
+			if i > 0 {
+				x[i] = x[i-1] + rapid.Float64Range(0.01, 5).Draw(t, "step")
+			}
+			v := rapid.Float64Range(-1, 1).Draw(t, "v")
+			points[i] = drift.Estimate{Value: v, Low: v - 0.3, High: v + 0.3}
+		}
+		got := Thin(x, points, 3)
+		var lo, hi, all, most float64
+		newest := false
+		for _, d := range got {
+			newest = newest || d.Dive == n-1 && d.Bar
+			lo, hi = min(lo, points[d.Dive].Low), max(hi, points[d.Dive].High)
+		}
+		for _, p := range points {
+			all, most = min(all, p.Value), max(most, p.Value)
+		}
+		assert.True(t, newest)
+		assert.LessOrEqual(t, lo, all, "the lowest lies within what is drawn")
+		assert.GreaterOrEqual(t, hi, most)
+	})
+}
+
+func TestWideApartAllAreDrawn(t *testing.T) {
+	points := make([]drift.Estimate, 4)
+	assert.Equal(t, []Drawn{{0, true}, {1, true}, {2, true}, {3, true}}, Thin([]float64{0, 10, 20, 30}, points, 6))
+	assert.Equal(t, []Drawn{{3, true}}, Thin([]float64{0, 1, 2, 3}, points, 6))
+}

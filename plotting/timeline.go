@@ -1,0 +1,156 @@
+package plotting
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"gonum.org/v1/plot"
+
+	"sagline/predict/drift"
+)
+
+// A Timeline is where the dives of a log stand on the x axis: at their days,
+// or at their numbers from 1 where days are not to be shown.
+type Timeline struct {
+	X     []float64 // one a dive, rising: s since 1970, or the dive's number
+	Dated bool
+}
+
+const day = 86400.0
+
+// ReadTimeline places dives at their days when dated, else at their numbers.
+func ReadTimeline(dives []drift.Dive, dated bool) (*Timeline, error) {
+	if len(dives) == 0 {
+		return nil, fmt.Errorf("no dives to draw")
+	}
+	t := &Timeline{Dated: dated}
+	for i, d := range dives {
+		x := float64(i + 1)
+		if dated {
+			on, err := time.Parse(time.DateOnly, d.Date)
+			if err != nil {
+				return nil, err
+			}
+			x = float64(on.Unix())
+			if i > 0 && x <= t.X[i-1] { // dives of one day stand side by side
+				x = t.X[i-1] + day/4
+			}
+		}
+		t.X = append(t.X, x)
+	}
+	return t, nil
+}
+
+// Span is the range of x to draw: the dives and a little room beside them.
+func (t *Timeline) Span() (lo, hi float64) {
+	lo, hi = t.X[0], t.X[len(t.X)-1]
+	pad := (hi - lo) * 0.04
+	if t.Dated {
+		pad = max(pad, day)
+	} else {
+		pad = max(pad, 0.5)
+	}
+	return lo - pad, hi + pad
+}
+
+// Ticks are about most round places on the axis.
+func (t *Timeline) Ticks(lo, hi float64, most int) []plot.Tick {
+	if t.Dated {
+		return dateTicks(lo, hi, most)
+	}
+	return wholeTicks(lo, hi, most)
+}
+
+// dateTicks puts ticks on whole days or months, at most most of them; the
+// year is told where it changes.
+func dateTicks(lo, hi float64, most int) []plot.Tick {
+	days := (hi - lo) / day
+	for _, step := range []int{1, 2, 7, 14} {
+		if days/float64(step) <= float64(most) && days < 60 {
+			return dayTicks(lo, hi, step)
+		}
+	}
+	for _, months := range []int{1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200} {
+		if days/30.4/float64(months) <= float64(most) {
+			return monthTicks(lo, hi, months)
+		}
+	}
+	return nil
+}
+
+func dayTicks(lo, hi float64, step int) []plot.Tick {
+	var out []plot.Tick
+	for d := at(math.Ceil(lo/day) * day); float64(d.Unix()) <= hi; d = d.AddDate(0, 0, step) {
+		out = append(out, dated(out, d, "2 Jan", "2 Jan\n2006"))
+	}
+	return out
+}
+
+func monthTicks(lo, hi float64, step int) []plot.Tick {
+	var out []plot.Tick
+	first := at(lo)
+	month := (int(first.Month()) - 1) / step * step // whole quarters and years
+	d := time.Date(first.Year()-first.Year()%max(step/12, 1), time.Month(month%12+1), 1, 0, 0, 0, 0, time.UTC)
+	for ; float64(d.Unix()) <= hi; d = d.AddDate(0, step, 0) {
+		if float64(d.Unix()) >= lo {
+			out = append(out, dated(out, d, "Jan", "Jan\n2006"))
+		}
+	}
+	return out
+}
+
+// dated is a tick whose label tells the year when it is the first of it.
+func dated(before []plot.Tick, d time.Time, short, long string) plot.Tick {
+	format := long
+	if n := len(before); n > 0 && at(before[n-1].Value).Year() == d.Year() {
+		format = short
+	}
+	return plot.Tick{Value: float64(d.Unix()), Label: d.Format(format)}
+}
+
+func at(x float64) time.Time { return time.Unix(int64(x), 0).UTC() }
+
+// EvenTicks labels at most most round values.
+func EvenTicks(lo, hi float64, most int) []plot.Tick {
+	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/float64(most))))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if (hi-lo)/(m*step) <= float64(most) {
+			step *= m
+			break
+		}
+	}
+	return stepTicks(lo, hi, step)
+}
+
+// wholeTicks are EvenTicks at whole numbers alone.
+func wholeTicks(lo, hi float64, most int) []plot.Tick {
+	if hi-lo <= float64(most) {
+		return stepTicks(lo, hi, 1)
+	}
+	return EvenTicks(lo, hi, most)
+}
+
+func stepTicks(lo, hi, step float64) []plot.Tick {
+	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	var out []plot.Tick
+	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+		out = append(out, plot.Tick{Value: k * step, Label: fmt.Sprintf("%.*f", digits, k*step+0)})
+	}
+	return out
+}
+
+// evenTicks are EvenTicks for the axis of a plot.
+func evenTicks(lo, hi float64) []plot.Tick { return EvenTicks(lo, hi, 7) }
+
+// marker is a Timeline's ticks for the axis of a plot, all of as many lines.
+func (t *Timeline) marker(lo, hi float64) []plot.Tick {
+	ticks := t.Ticks(lo, hi, 9)
+	for i := range ticks {
+		if t.Dated && !strings.Contains(ticks[i].Label, "\n") {
+			ticks[i].Label += "\n"
+		}
+	}
+	return ticks
+}

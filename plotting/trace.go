@@ -1,0 +1,156 @@
+package plotting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sagline/predict/drift"
+)
+
+// A Trace is what a picture of one quantity shows, ready to be drawn at any
+// size, in the reader's units: each dive's own estimate, what is believed, and what happened.
+type Trace struct {
+	Title, Unit     string
+	Says            string // the trend in words
+	Points          []drift.Estimate
+	Believed        []drift.Estimate // empty, or one a dive
+	From            int              // first dive of the trend
+	Baseline, Limit float64
+	Low, High       float64 // range of y to draw
+	Marks           []Mark
+}
+
+// A Mark is an alarm, or a service that touches the quantity, at a dive.
+type Mark struct {
+	Dive  int // from 0
+	Alarm bool
+	Words string
+	Short string // for less room
+}
+
+// Fitting are the words that a place has room for.
+func (m *Mark) Fitting(at Place) string {
+	if at.Short {
+		return m.Short
+	}
+	return m.Words
+}
+
+// ReadTrace finds a quantity in a report. Its error names those there are.
+func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
+	q, err := find(rep, quantity)
+	if err != nil {
+		return nil, err
+	}
+	unit := rep.Unit(quantity)
+	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name), From: q.From, Baseline: q.Baseline, Limit: q.Limit}
+	t.Title, _ = drift.Words(quantity)
+	t.Title = Shown(t.Title, 60)
+	for _, d := range rep.Dives {
+		e, known := d.Estimates[quantity]
+		if !known {
+			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
+		}
+		t.Points = append(t.Points, e.In(unit))
+	}
+	if len(q.Believed) == len(t.Points) {
+		t.Believed = q.Believed
+	}
+	t.Low, t.High = t.span()
+	t.Marks = marks(rep, q)
+	return t, nil
+}
+
+// find is a quantity's trend, in the units that the report is shown in.
+func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
+	var known []string
+	for i := range rep.Trends {
+		if rep.Trends[i].Quantity == quantity {
+			t := rep.Trends[i].In(rep.Unit(quantity))
+			return &t, nil
+		}
+		known = append(known, rep.Trends[i].Quantity)
+	}
+	return nil, fmt.Errorf("no quantity %q; there are %s", quantity, strings.Join(known, ", "))
+}
+
+// Says is a trend, held in unit, in words.
+func Says(t *drift.Trend, unit string) string {
+	switch {
+	case t.Pattern == drift.Ramp && t.PerDive != nil:
+		return strings.TrimSpace(fmt.Sprintf("%+.2g %s", t.PerDive.Value, unit)) + " a dive since dive " + Shown(t.OnsetDive, 20)
+	case t.Pattern == drift.Step:
+		return "step at dive " + Shown(t.OnsetDive, 20)
+	case t.Pattern == drift.Intermittent:
+		return "comes and goes within dives since dive " + Shown(t.OnsetDive, 20)
+	}
+	return "steady"
+}
+
+// far is how many times the width of the points the limit may lie away from
+// them and still be drawn; so near, a sound quantity looks sound.
+const far = 30.0
+
+// span is the range that holds every point, the believed band, the baseline
+// and, unless it is far away, the limit; bars may reach out by a quarter.
+func (t *Trace) span() (lo, hi float64) {
+	lo, hi = t.Baseline, t.Baseline
+	for i, p := range t.Points {
+		lo, hi = min(lo, p.Value), max(hi, p.Value)
+		if t.Believed != nil && i >= t.From {
+			lo, hi = min(lo, t.Believed[i].Low), max(hi, t.Believed[i].High)
+		}
+	}
+	wide := hi - lo
+	for _, p := range t.Points {
+		wide = max(wide, p.High-p.Low)
+	}
+	if wide = max(wide, 1e-6); t.Limit > lo-far*wide && t.Limit < hi+far*wide {
+		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
+	}
+	low, high, room := lo, hi, (hi-lo)/4
+	for _, p := range t.Points {
+		low, high = min(low, max(p.Low, lo-room)), max(high, min(p.High, hi+room))
+	}
+	pad := max((high-low)*0.05, 1e-6)
+	return low - pad, high + pad
+}
+
+// LimitShown says whether the limit lies within the range drawn.
+func (t *Trace) LimitShown() bool { return t.Limit >= t.Low && t.Limit <= t.High }
+
+// Clip brings a value into the range drawn.
+func (t *Trace) Clip(y float64) float64 { return math.Min(math.Max(y, t.Low), t.High) }
+
+// marks are a quantity's alarms, then the services that touch it: where words
+// do not all fit, those of alarms come first.
+func marks(rep *drift.Report, q *drift.Trend) []Mark {
+	index, cleared := map[string]int{}, map[string]bool{}
+	for i, d := range rep.Dives {
+		index[d.Dive] = i
+	}
+	var out []Mark
+	for _, a := range rep.Alarms {
+		if a.Quantity != q.Quantity {
+			continue
+		}
+		out = append(out, Mark{index[a.RaisedDive], true, "alarm, dive " + Shown(a.RaisedDive, 20), "alarm"})
+		if a.ClearedDive != nil {
+			cleared[*a.ClearedDive] = true
+		}
+	}
+	for i, d := range rep.Dives {
+		parts := slices.DeleteFunc(slices.Clone(d.Serviced), func(p string) bool { return !slices.Contains(q.Services, p) })
+		if len(parts) == 0 {
+			continue
+		}
+		m := Mark{i, false, strings.Join(slices.Compact(parts), ", ") + " serviced", "serviced"}
+		if cleared[d.Dive] {
+			m.Words += ", alarm cleared"
+		}
+		out = append(out, m)
+	}
+	return out
+}
