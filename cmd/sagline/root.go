@@ -77,7 +77,7 @@ func newRoot() *cobra.Command {
 	}{
 		{"write", newNew()}, {"write", newAdd()}, {"write", newAmend()}, {"write", newImport()}, {"write", newCheck()},
 		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
-		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
+		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newReport()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
 		{"shell", newMan()},
 	} {
 		c.cmd.GroupID = c.group

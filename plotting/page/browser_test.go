@@ -1,0 +1,273 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Where the browser and the accessibility rules come from. With mustBrowse
+// "required" their absence is a failure; "off" leaves these tests out.
+const (
+	mustBrowse = "SAGLINE_BROWSER_TESTS"
+	axePath    = "AXE_CORE" // axe.min.js of npm's axe-core
+)
+
+// One browser serves all tests, each in a tab of its own.
+var (
+	browser      sync.Once
+	opened       context.Context
+	closeBrowser = func() {}
+	profile      string
+)
+
+func TestMain(m *testing.M) {
+	var err error
+	if profile, err = os.MkdirTemp("", "sagline-browser-"); err != nil {
+		panic(err)
+	}
+	code := m.Run()
+	closeBrowser()
+	_ = os.RemoveAll(profile)
+	os.Exit(code)
+}
+
+// absent skips a test, or fails it where everything was to be there.
+func absent(t *testing.T, what string) {
+	t.Helper()
+	if os.Getenv(mustBrowse) == "required" {
+		t.Fatal(what)
+	}
+	t.Skip(what)
+}
+
+// A tab is an open page and all that it did besides.
+type tab struct {
+	context.Context
+	mu       sync.Mutex
+	requests []string
+	said     []string // console, exceptions, dialogs
+}
+
+func (b *tab) heard(ev any) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	switch e := ev.(type) {
+	case *network.EventRequestWillBeSent:
+		b.requests = append(b.requests, e.Request.URL)
+	case *runtime.EventConsoleAPICalled:
+		b.said = append(b.said, fmt.Sprintf("console %s", e.Type))
+	case *runtime.EventExceptionThrown:
+		b.said = append(b.said, e.ExceptionDetails.Text)
+	case *log.EventEntryAdded:
+		b.said = append(b.said, e.Entry.Text)
+	case *page.EventJavascriptDialogOpening:
+		b.said = append(b.said, "dialog "+e.Message)
+	}
+}
+
+// browse opens a page from a file in a window of a width.
+func browse(t *testing.T, p *Page, wide int64, dark bool) *tab {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+		}
+	}
+	if path == "" || os.Getenv(mustBrowse) == "off" {
+		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
+	}
+	file := filepath.Join(t.TempDir(), "page.html")
+	require.NoError(t, os.WriteFile(file, written(t, p), 0o600))
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile))
+	browser.Do(func() {
+		all, stop := chromedp.NewExecAllocator(context.Background(), options...)
+		window, shut := chromedp.NewContext(all)
+		require.NoError(t, chromedp.Do(window))
+		opened, closeBrowser = window, func() { shut(); stop() }
+	})
+	ctx, closeTab := chromedp.NewContext(opened)
+	t.Cleanup(closeTab)
+	ctx, giveUp := context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(giveUp)
+	b := &tab{Context: ctx}
+	require.NoError(t, chromedp.Listen(ctx, b.heard))
+	scheme := emulation.MediaFeature{Name: "prefers-color-scheme", Value: "light"}
+	if dark {
+		scheme.Value = "dark"
+	}
+	var view []chromedp.EmulateViewportOption
+	if wide < 500 {
+		view = append(view, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	require.NoError(t, chromedp.Do(ctx,
+		chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			_, errNet := cdp.Call(ctx, t, network.Enable, network.EnableParams{})
+			_, errLog := cdp.Call(ctx, t, log.Enable, cdp.Empty{})
+			_, errRun := cdp.Call(ctx, t, runtime.Enable, cdp.Empty{})
+			_, errScheme := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{&scheme}})
+			return errors.Join(errNet, errLog, errRun, errScheme)
+		}),
+		chromedp.EmulateViewport(wide, 800, view...), chromedp.Navigate((&url.URL{Scheme: "file", Path: filepath.ToSlash(file)}).String())))
+	return b
+}
+
+// ask evaluates an expression in the page.
+func ask[T any](t *testing.T, b *tab, expression string) T {
+	t.Helper()
+	out, err := chromedp.Run(b, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	require.NoError(t, err)
+	return out
+}
+
+// every page that a browser is to show: one vehicle with faults, one that has
+// only begun, a fleet, hostile text.
+func every(t *testing.T) map[string]*Page {
+	t.Helper()
+	return map[string]*Page{
+		"one": single(t, season(24)), "three": single(t, season(3)),
+		"fleet":   {Cautions: "Low voltage only.", Vehicles: append(single(t, season(7)).Vehicles, single(t, season(14)).Vehicles...)},
+		"hostile": single(t, hostile(12)),
+	}
+}
+
+func TestPageKeepsToItself(t *testing.T) {
+	for name, p := range every(t) {
+		t.Run(name, func(t *testing.T) {
+			b := browse(t, p, 1200, false)
+			assert.Zero(t, ask[int](t, b, `document.scripts.length`))
+			small := ask[int](t, b, `[...document.querySelectorAll('.pic svg[role=img]')].filter(s => { const r = s.getBoundingClientRect(); return r.width < 200 || r.height < 60 }).length`)
+			assert.Zero(t, small, "pictures without a size")
+			assert.GreaterOrEqual(t, ask[int](t, b, `document.querySelectorAll('.pic svg[role=img]').length`), 10)
+			b.mu.Lock()
+			defer b.mu.Unlock()
+			assert.Len(t, b.requests, 1, "the page itself alone")
+			assert.Empty(t, b.said)
+		})
+	}
+}
+
+func TestPageFitsAPhone(t *testing.T) {
+	for name, p := range every(t) {
+		t.Run(name, func(t *testing.T) {
+			b := browse(t, p, 360, false)
+			assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), 360)
+			assert.Zero(t, ask[int](t, b, `(document.querySelectorAll('details').forEach(d => d.open = true), Math.max(0, document.documentElement.scrollWidth - 360))`))
+			cut := ask[int](t, b, `[...document.querySelectorAll('.pic text')].filter(e => { const r = e.getBoundingClientRect(); return r.width && (r.left < 0 || r.right > 360) }).length`)
+			assert.Zero(t, cut, "words cut off at the edge")
+		})
+	}
+}
+
+// where is the middle of the n-th place of a picture that says something.
+func where(t *testing.T, b *tab, picture, n int) (x, y float64) {
+	t.Helper()
+	at := ask[[]float64](t, b, fmt.Sprintf(`(() => { const h = document.querySelectorAll('.over')[%d].querySelectorAll('.hit')[%d];
+		h.scrollIntoView({block: 'center'}); const r = h.getBoundingClientRect(); return [r.left + r.width/2, r.top + r.height/2] })()`, picture, n))
+	return at[0], at[1]
+}
+
+// seen are the words of the tips that show.
+func seen(t *testing.T, b *tab) []string {
+	t.Helper()
+	return ask[[]string](t, b, `[...document.querySelectorAll('.tip')].filter(e => getComputedStyle(e).visibility === 'visible').map(e => e.textContent)`)
+}
+
+func TestValuesOnHoverAndTap(t *testing.T) {
+	p := single(t, season(30))
+	want := p.Vehicles[0].Trends[1].Hits[4].Words
+	require.Regexp(t, `^dive 5, \d+ \w+ 2025: .*Ω \(.* to .*\)$`, want)
+	t.Run("hover", func(t *testing.T) {
+		b := browse(t, p, 1200, false)
+		require.Empty(t, seen(t, b))
+		x, y := where(t, b, 1, 4)
+		require.NoError(t, chromedp.Do(b, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y)))
+		assert.Equal(t, []string{want}, seen(t, b))
+	})
+	t.Run("tap", func(t *testing.T) {
+		b := browse(t, p, 360, false)
+		x, y := where(t, b, 1, 4)
+		require.NoError(t, chromedp.Do(b, chromedp.TapXY(x, y)))
+		assert.Equal(t, []string{want}, seen(t, b))
+	})
+}
+
+var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
+
+// One vehicle prints on two sheets of A4.
+func TestPagePrintsOnTwoSheets(t *testing.T) {
+	for name, p := range map[string]*Page{"three": single(t, season(3)), "sixty": single(t, season(60)), "hostile": single(t, hostile(12))} {
+		t.Run(name, func(t *testing.T) {
+			b := browse(t, p, 1200, true)
+			pdf, err := chromedp.Run(b, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+			require.NoError(t, err)
+			assert.Len(t, pdfPage.FindAll(pdf, -1), 2)
+		})
+	}
+}
+
+// The rules of axe-core for WCAG 2.0 to 2.2 A and AA, and its good practice.
+func TestPageIsAccessible(t *testing.T) {
+	path := os.Getenv(axePath)
+	if path == "" || os.Getenv(mustBrowse) == "off" {
+		absent(t, axePath+" does not name axe-core's axe.min.js: the page's accessibility is not tried")
+	}
+	rules, err := os.ReadFile(path)
+	require.NoError(t, err)
+	for name, p := range map[string]*Page{"one": single(t, season(14)), "fleet": every(t)["fleet"], "hostile": single(t, hostile(9))} {
+		for _, dark := range []bool{false, true} {
+			if dark && name != "one" {
+				continue // the colours are the same, and the rules take seconds
+			}
+			t.Run(fmt.Sprint(name, " dark=", dark), func(t *testing.T) {
+				b := browse(t, p, 1200, dark)
+				ask[int](t, b, string(rules)+`; document.querySelectorAll('details').forEach(d => d.open = true); 0`)
+				found := ask[[]string](t, b, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}).then(r =>
+					r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`)
+				assert.Empty(t, found)
+			})
+		}
+	}
+}
+
+// The keyboard reaches the link to the table, the tables and the folded parts,
+// and no more: not each of hundreds of points.
+func TestKeyboardReachesWhatMatters(t *testing.T) {
+	b := browse(t, single(t, season(60)), 1200, false)
+	stops := ask[int](t, b, `[...document.querySelectorAll('a[href], summary, [tabindex]')].filter(e => e.tabIndex >= 0).length`)
+	assert.Greater(t, stops, 4)
+	assert.Less(t, stops, 15)
+}
+
+// What a person wrote shows as it was written.
+func TestHostileTextShows(t *testing.T) {
+	b := browse(t, single(t, hostile(12)), 1200, false)
+	text := ask[string](t, b, `document.body.textContent`)
+	assert.Contains(t, text, nasty)
+	assert.Contains(t, text, "␀")
+	assert.True(t, strings.Contains(text, `"><script>alert(1)</script>`))
+	assert.False(t, bytes.ContainsRune([]byte(text), '\u202e'))
+}

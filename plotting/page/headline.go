@@ -1,0 +1,152 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// headlines say what has changed, in plain words, the most probable first;
+// one line when nothing has.
+func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
+	var out []string
+	slower := ""
+	for _, f := range rep.Findings {
+		line, speed := headline(r, rep, f, dated)
+		if slower == "" {
+			slower = speed
+		}
+		out = append(out, line)
+	}
+	if slower != "" {
+		out = append(out, slower)
+	}
+	if len(out) > 0 {
+		return out
+	}
+	if len(r.Dives) <= r.Baseline {
+		return []string{fmt.Sprintf("%s so far: they are the baseline that later ones will be judged against.", count(len(r.Dives), "dive"))}
+	}
+	return []string{fmt.Sprintf("Nothing is drifting: after %d dives every quantity is at its sound level.", len(r.Dives))}
+}
+
+// headline is a finding in plain words, and what it does to speed when that
+// shows.
+func headline(r *fit.Result, rep *drift.Report, f drift.Finding, dated bool) (line, slower string) {
+	when := since(rep, f.SinceDive, dated)
+	if f.Fault == "intermittent_contact" {
+		return "A contact in the power loop comes and goes within dives " + when + ".", ""
+	}
+	i := trendOf(r, f.Fault)
+	if i < 0 {
+		return plain(f.Fault) + " " + when + ".", ""
+	}
+	unit := rep.Unit(rep.Trends[i].Quantity)
+	t := rep.Trends[i].In(unit)
+	line = gained(f.Fault, &t, unit.Name) + " " + when + untilLimit(&t, unit.Name) + "."
+	told, ok := drift.Foretell(r, rep, i)
+	if !ok || told.Now > 0.97*told.Sound {
+		return line, ""
+	}
+	speed := rep.Units.In("m/s")
+	slower = fmt.Sprintf("Ahead on a full battery it makes %s now, %s when sound", speed.Show(told.Now, 2), speed.Number(told.Sound, 2))
+	if d := told.DivesToHalf; !math.IsNaN(d) && d >= 1 {
+		slower += fmt.Sprintf("; at this rate half the speed is gone in about %s", count(int(math.Round(d)), "dive"))
+	}
+	return line, slower + "."
+}
+
+// trendOf is the trend that shows a fault, −1 if none does.
+func trendOf(r *fit.Result, fault string) int {
+	for i, k := range drift.Kinds(r.Model.Vehicle) {
+		if k.Fault == fault {
+			return i
+		}
+	}
+	return -1
+}
+
+// gained is what a fault has done to its quantity, held in unit.
+func gained(fault string, t *drift.Trend, unit string) string {
+	x, by := t.Level.Value, t.Level.Value-t.Baseline
+	switch fault {
+	case "power_loop":
+		return fmt.Sprintf("The power loop has gained %.2g\u00a0Ω", by)
+	case "thrust":
+		return fmt.Sprintf("The thrusters push %.0f\u00a0%% less than when sound", -100*by)
+	case "friction":
+		return fmt.Sprintf("Each motor draws %.2g\u00a0A more before it pushes", by)
+	case "ingress":
+		return fmt.Sprintf("The vehicle has taken in %.2g\u00a0%s of water", by, unit)
+	case "battery":
+		return fmt.Sprintf("The battery's own resistance has risen from %.2g to %.2g\u00a0Ω", t.Baseline, x)
+	}
+	_, name, _ := strings.Cut(fault, ":")
+	return fmt.Sprintf("The branch of the %s thruster has gained %.2g\u00a0Ω", plotting.Shown(name, 40), by)
+}
+
+// untilLimit is how far the limit of a trend, held in unit, still is.
+func untilLimit(t *drift.Trend, unit string) string {
+	limit := "its limit of " + plotting.Number(t.Limit, unit)
+	if t.Quantity == "thrust_factor" {
+		limit = fmt.Sprintf("the limit of %.0f\u00a0%% less", 100*(1-t.Limit))
+	}
+	switch d := t.DivesToLimit; {
+	case d == nil:
+		return ""
+	case d.High == 0:
+		return "; it is past " + limit
+	case d.Value < 1:
+		return "; less than a dive until " + limit
+	default:
+		return "; about " + count(int(math.Round(d.Value)), "dive") + " until " + limit
+	}
+}
+
+// mostHistory is how many services that cleared an alarm are told of.
+const mostHistory = 3
+
+// history is what was found and mended before.
+func history(rep *drift.Report, dated bool) []string {
+	var out []string
+	for _, a := range rep.Alarms {
+		if a.ClearedDive == nil {
+			continue
+		}
+		words, _ := drift.Words(a.Quantity)
+		out = append(out, fmt.Sprintf("%s drifted %s until the service at dive %s cleared its alarm.",
+			strings.ToUpper(words[:1])+plotting.Shown(words[1:], 60), since(rep, a.OnsetDive, dated), short(*a.ClearedDive)))
+	}
+	if more := len(out) - mostHistory; more > 0 {
+		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", count(more, "alarm")))
+	}
+	return out
+}
+
+// Nearness is how near the worst quantity is to its limit.
+type Nearness struct {
+	Words string
+	Share float64 // of the way from sound to the limit, 0 to 1
+}
+
+// Percent is Share for a person.
+func (n Nearness) Percent() string { return fmt.Sprintf("%.0f %%", 100*n.Share) }
+
+// Wide is Share as a length of 60.
+func (n Nearness) Wide() string { return fmt.Sprintf("%.1f", 60*n.Share) }
+
+func nearest(rep *drift.Report) Nearness {
+	out := Nearness{Words: "none"}
+	for _, t := range rep.Trends {
+		way := (t.Level.Value - t.Baseline) / (t.Limit - t.Baseline)
+		if way > out.Share || out.Words == "none" {
+			words, _ := drift.Words(t.Quantity)
+			out = Nearness{plotting.Shown(words, 60), min(max(way, 0), 1)}
+		}
+	}
+	return out
+}

@@ -1,0 +1,97 @@
+package page
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/session"
+)
+
+// vehicle is an invented one.
+func vehicle(t *testing.T) *predict.Vehicle {
+	t.Helper()
+	v, err := predict.ReadVehicle(strings.NewReader(simulate.VehicleText()), predict.FileName)
+	require.NoError(t, err)
+	return v
+}
+
+// A maker makes a logbook for a test.
+type maker func(t *testing.T) (*predict.Vehicle, *session.Log)
+
+// season is n simulated dives with slips; a joint corrodes from dive 8 and is
+// re-made before dive 20, then the thrusters lose their push.
+func season(n int) maker {
+	return func(t *testing.T) (*predict.Vehicle, *session.Log) {
+		v := vehicle(t)
+		log := simulate.Log(v, faulty(n))
+		return v, log
+	}
+}
+
+func faulty(n int) simulate.Season {
+	return simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Slips: 0.004, Service: map[int][]string{20: {"joint"}},
+		Drift: func(d int, p predict.Params) {
+			if d >= 8 && d < 20 {
+				p[predict.LoopOhm] += 0.02 * float64(d-7)
+			}
+			if d >= 23 {
+				p[predict.LogThrust] -= 0.004 * float64(d-22)
+			}
+		}}
+}
+
+// nasty is what a log may hold and a page must show as text.
+const nasty = `<img src=x onerror=alert(1)>'"&amp;</style>`
+
+// hostile is a log whose every text tries to be more than text.
+func hostile(n int) maker {
+	return func(t *testing.T) (*predict.Vehicle, *session.Log) {
+		v := vehicle(t)
+		v.Name = nasty + "\x00\x1b[31m\u202eelddup\u2066" + strings.Repeat("W", 10000)
+		v.Thrusters[0].Name = `"><script>alert(1)</script>`
+		v.Thrusters[1].Name = strings.Repeat("starboard", 40)
+		v.Thrusters[2].Name = "\u05d0\u05d1\u200f{{.}}%s"
+		log := simulate.Log(v, faulty(n))
+		for d := range log.Dives {
+			log.Dives[d].Label = "=1+1|" + nasty + strings.Repeat("9", d)
+			log.Dives[d].Lines[0].Note = nasty + "\x00\u202e" + strings.Repeat("m", 10000)
+			log.Dives[d].Lines[1].Note = "\x07]]></svg><!-- \u2028"
+		}
+		return v, log
+	}
+}
+
+func analysed(t *testing.T, make maker) (*fit.Result, *drift.Report) {
+	t.Helper()
+	v, log := make(t)
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	return r, drift.Analyse(r)
+}
+
+func single(t *testing.T, make maker, o ...Options) *Page {
+	t.Helper()
+	r, rep := analysed(t, make)
+	options := Options{Opening: "simulated: invented"}
+	if len(o) > 0 {
+		options = o[0]
+	}
+	v, err := Read(r, rep, options)
+	require.NoError(t, err)
+	return &Page{Vehicles: []*Vehicle{v}, Cautions: "Low voltage only."}
+}
+
+func written(t *testing.T, p *Page) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	require.NoError(t, p.Write(&out))
+	return out.Bytes()
+}

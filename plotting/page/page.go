@@ -1,0 +1,135 @@
+// Package page makes one self-contained page of what logbooks show, to be
+// passed around: no script, nothing fetched, every word that a person wrote
+// shown as text. It believes that a reader has a phone and half a minute:
+// first what has changed and what to do about it, then the pictures, then the
+// numbers behind them, and at the end how they were found.
+package page
+
+import (
+	_ "embed" // template and style
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"sagline/plotting"
+)
+
+// A Page is one or more vehicles.
+type Page struct {
+	Vehicles []*Vehicle
+	Cautions string
+}
+
+// A Vehicle is one logbook as the page shows it, all of it ready to print.
+type Vehicle struct {
+	ID       string // unique on the page
+	Name     string
+	Folder   string // tells vehicles of one name apart
+	Span     string // "30 dives, 8 March to 24 September 2025"
+	Opening  string // what the log says of itself
+	Open     bool   // something has been found
+	Lines    []string
+	Checks   []Check
+	Remarks  []string
+	Nearest  Nearness
+	Dated    bool
+	Trends   []Picture
+	Shares   []plotting.Share
+	Water    string // how warm, for the budget
+	Budget   Picture
+	Against  []Picture
+	Far      string // how many readings lie far from their predictions
+	Aside    []Reading
+	Told     string // Aside in a sentence
+	Readings []Reading
+	Cut      string // what of Readings was left out
+	Titles   []string
+	Dives    []DiveRow
+	Notes    bool
+}
+
+// A Check is a finding with what speaks for it and what to do next.
+type Check struct {
+	Fault, Sure, Next string
+	Because           []string
+}
+
+//go:embed page.html
+var pageText string
+
+//go:embed page.css
+var styleText string
+
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
+	"style": style, "parts": func() []string { return plotting.BudgetParts[:] }, "watts": func(w float64) string { return fmt.Sprintf("%.1f", w) },
+	"at": func(v *Vehicle, level int) outline { return outline{v, level} },
+	"h":  heading,
+}).Parse(pageText))
+
+// Write writes the page as HTML.
+func (p *Page) Write(w io.Writer) error {
+	for i, v := range p.Vehicles {
+		v.ID = fmt.Sprintf("v%d", i+1)
+	}
+	p.tellApart(func(v *Vehicle) string { return v.Folder })
+	p.tellApart(func(v *Vehicle) string { return v.ID[1:] })
+	return pageTemplate.Execute(w, p)
+}
+
+// tellApart adds to the names of vehicles that share one.
+func (p *Page) tellApart(by func(*Vehicle) string) {
+	names := map[string]int{}
+	for _, v := range p.Vehicles {
+		names[v.Name]++
+	}
+	for _, v := range p.Vehicles {
+		if more := by(v); names[v.Name] > 1 && more != "" {
+			v.Name += " (" + more + ")"
+		}
+	}
+}
+
+// Fleet says whether the page needs an overview.
+func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }
+
+// outline is a vehicle with the level of its headings.
+type outline struct {
+	V *Vehicle
+	H int
+}
+
+// Summary is the fleet's state in one line.
+func (p *Page) Summary() string {
+	open := 0
+	for _, v := range p.Vehicles {
+		if v.Open {
+			open++
+		}
+	}
+	if open == 0 {
+		return "Nothing is open on any of them."
+	}
+	return fmt.Sprintf("Something is open on %d of them.", open)
+}
+
+// heading is a heading of a level, so that a vehicle alone and one of a fleet
+// both get an unbroken outline.
+func heading(level int, text string) template.HTML {
+	return template.HTML(fmt.Sprintf("<h%d>%s</h%d>", level, template.HTMLEscapeString(text), level))
+}
+
+// style is the page's style sheet with the pictures' colours, light and dark.
+func style() template.CSS {
+	var light, dark strings.Builder
+	for _, c := range plotting.Palette {
+		fmt.Fprintf(&light, "--%s:#%02x%02x%02x;", c.Name, c.Light.R, c.Light.G, c.Light.B)
+		fmt.Fprintf(&dark, "--%s:#%02x%02x%02x;", c.Name, c.Dark.R, c.Dark.G, c.Dark.B)
+	}
+	var parts strings.Builder
+	for i, c := range plotting.PartColours {
+		on := plotting.OnPart(i)
+		fmt.Fprintf(&parts, "path.p%d,.p%d{fill:#%02x%02x%02x;background:#%02x%02x%02x}svg .o%d{fill:#%02x%02x%02x}\n", i, i, c.R, c.G, c.B, c.R, c.G, c.B, i, on.R, on.G, on.B)
+	}
+	return template.CSS(strings.NewReplacer("/*light*/", light.String(), "/*dark*/", dark.String(), "/*parts*/", parts.String()).Replace(styleText))
+}

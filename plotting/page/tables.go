@@ -1,0 +1,147 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// A DiveRow is one dive of the table.
+type DiveRow struct {
+	Dive, Day, Happened string
+	Values              []string // one a quantity
+	Notes               string
+	Old                 bool // not among the newest, which are printed
+}
+
+// printed is how many of the newest dives go on paper.
+const printed = 10
+
+// mostNotes bounds the notes of one dive, characters.
+const mostNotes = 600
+
+func diveRows(r *fit.Result, rep *drift.Report, dated, notes bool) []DiveRow {
+	var out []DiveRow
+	for i := range rep.Dives {
+		d := &rep.Dives[i]
+		row := DiveRow{Dive: plotting.Shown(d.Dive, 60), Happened: strings.TrimPrefix(happened(rep, i), uneventful), Old: i < len(rep.Dives)-printed}
+		if i < r.Baseline {
+			row.Happened = strings.TrimSuffix("baseline; "+row.Happened, "; ")
+		}
+		if dated {
+			row.Day = day(d.Date, "2 Jan 2006")
+		}
+		for _, t := range rep.Trends {
+			row.Values = append(row.Values, d.Estimates[t.Quantity].In(rep.Unit(t.Quantity)).String())
+		}
+		if notes {
+			row.Notes = diveNotes(r, i)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func diveNotes(r *fit.Result, dive int) string {
+	var notes []string
+	for _, l := range r.Dives[dive].Log.Lines {
+		if l.Note != "" {
+			notes = append(notes, l.Note)
+		}
+	}
+	all := strings.Join(notes, "; ")
+	if size := len([]rune(all)); size > mostNotes {
+		return plotting.Shown(all, mostNotes) + fmt.Sprintf(" (%d characters more in the log)", size-mostNotes)
+	}
+	return plotting.Shown(all, mostNotes)
+}
+
+// columns name the quantities of the table of dives.
+func columns(rep *drift.Report) []string {
+	var out []string
+	for _, t := range rep.Trends {
+		words, _ := drift.Words(t.Quantity)
+		if words = plotting.Shown(words, 40); rep.Unit(t.Quantity).Name != "" {
+			words += ", " + rep.Unit(t.Quantity).Name
+		}
+		out = append(out, words)
+	}
+	return out
+}
+
+// A Reading is one cell beside its prediction, in the unit it was written.
+type Reading struct {
+	Dive                            string
+	Line                            int
+	Column, Measured, Expected, Sds string
+	Verdict                         string // empty: near
+}
+
+// mostReadings bounds the table of readings; a long log keeps those that lie
+// far, the newest first to stay.
+const mostReadings = 2500
+
+// readings are the cells set aside, as the dive's own fit sees them, and the
+// cells beside a sound vehicle's; cut says what of those was left out.
+func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut string) {
+	var far []Reading
+	for d := range r.Dives {
+		label := plotting.Shown(rep.Dives[d].Dive, 60)
+		for _, s := range rep.Dives[d].SetAside {
+			aside = append(aside, Reading{Dive: label, Line: s.Line, Column: s.Column, Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
+		}
+		for _, c := range r.Compare(d, r.Sound(d)) {
+			entered, want, sd := c.AsWritten()
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, fmt.Sprintf("%g", entered), drift.Rounded(want, 2*sd),
+				fmt.Sprintf("%+.1f", c.Z), verdict(c)}
+			all = append(all, one)
+			if one.Verdict != "" {
+				far = append(far, one)
+			}
+		}
+	}
+	if len(all) <= mostReadings {
+		return aside, all, ""
+	}
+	cut = fmt.Sprintf("Of %d readings, the %d that lie far from a sound vehicle's.", len(all), len(far))
+	if len(far) > mostReadings {
+		cut = fmt.Sprintf("Of %d readings %d lie far from a sound vehicle's; the newest %d of them.", len(all), len(far), mostReadings)
+		far = far[len(far)-mostReadings:]
+	}
+	return aside, far, cut
+}
+
+func verdict(c fit.Compared) string {
+	switch {
+	case c.Aside:
+		return "set aside: a slip?"
+	case math.Abs(c.Z) <= plotting.NearSD:
+		return ""
+	case c.Z > 0:
+		return "high"
+	}
+	return "low"
+}
+
+// mostTold is how many cells set aside go on paper.
+const mostTold = 6
+
+// told is the newest cells set aside in one sentence, for paper.
+func told(aside []Reading) string {
+	if len(aside) == 0 {
+		return ""
+	}
+	var out []string
+	for _, r := range aside[max(0, len(aside)-mostTold):] {
+		out = append(out, fmt.Sprintf("dive %s, line %d, %s %s (expected %s)", r.Dive, r.Line, r.Column, r.Measured, r.Expected))
+	}
+	words := "Set aside: " + strings.Join(out, "; ")
+	if more := len(aside) - mostTold; more > 0 {
+		words += fmt.Sprintf("; %d more on the page", more)
+	}
+	return words + "."
+}
