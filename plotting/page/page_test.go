@@ -134,7 +134,7 @@ func TestHeadlines(t *testing.T) {
 	assert.Equal(t, []string{"4 dives so far: they are the baseline that later ones will be judged against."}, headlines(r, rep, true))
 	r, rep = analysed(t, season(7))
 	assert.Equal(t, []string{"Nothing is drifting: after 7 dives every quantity is at its sound level."}, headlines(r, rep, true))
-	r, rep = analysed(t, season(22))
+	_, rep = analysed(t, season(22))
 	assert.Contains(t, strings.Join(history(rep, false), "\n"), "Excess loop resistance drifted since dive 8 until the service at dive 20 cleared its alarm.")
 }
 
