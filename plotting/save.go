@@ -15,6 +15,7 @@ import (
 	"gonum.org/v1/plot/vg/vgsvg"
 
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // Formats are the kinds of file that Save writes.
@@ -40,14 +41,21 @@ var Sizes = []Size{
 
 // SizeFor finds a size by what it is for. Its error names those there are.
 func SizeFor(use string) (Size, error) {
-	var names []string
 	for _, s := range Sizes {
 		if s.For == use {
 			return s, nil
 		}
-		names = append(names, s.For)
 	}
-	return Size{}, fmt.Errorf("found %q, want one of %s", use, strings.Join(names, ", "))
+	return Size{}, fmt.Errorf("found %q, want one of %s%s", use, strings.Join(Uses(), ", "), problem.Suggest(use, Uses()))
+}
+
+// Uses are what the Sizes are for.
+func Uses() []string {
+	var out []string
+	for _, s := range Sizes {
+		out = append(out, s.For)
+	}
+	return out
 }
 
 // Save draws a plot for a screen into a file of the format that its name ends

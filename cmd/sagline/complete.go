@@ -61,6 +61,8 @@ var completions = map[string]completer{
 	"format":    words(plotting.Formats...),
 	"thrusters": ofVehicle(drivesBegun),
 	"fault":     ofVehicle(faultNames),
+	"for":       words(plotting.Uses()...),
+	"leave-out": listed(leavable),
 	"quantity":  ofVehicle(trendNames),
 	"set":       ofVehicle(keyNames),
 	"sweep":     ofVehicle(keyNames),

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -11,7 +12,11 @@ import (
 	"sagline/plotting/page"
 	"sagline/predict/drift"
 	"sagline/session"
+	"sagline/session/problem"
 )
+
+// leavable is what a page can be made without.
+var leavable = []string{"notes", "dates"}
 
 func newReport() *cobra.Command {
 	var out string
@@ -24,15 +29,11 @@ func newReport() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			var o page.Options
 			for _, what := range leaveOut {
-				switch what {
-				case "notes":
-					o.LeaveNotes = true
-				case "dates":
-					o.LeaveDates = true
-				default:
-					return useError{fmt.Errorf("--leave-out: found %q, want notes, dates or both", what)}
+				if !slices.Contains(leavable, what) {
+					return useError{fmt.Errorf("--leave-out: found %q, want notes, dates or both%s", what, problem.Suggest(what, leavable))}
 				}
 			}
+			o.LeaveNotes, o.LeaveDates = slices.Contains(leaveOut, "notes"), slices.Contains(leaveOut, "dates")
 			if ext := strings.ToLower(filepath.Ext(out)); ext != ".html" && ext != ".htm" {
 				return useError{fmt.Errorf("--out: found %q, want a name in .html", out)}
 			}

@@ -129,7 +129,8 @@ func style() template.CSS {
 	var parts strings.Builder
 	for i, c := range plotting.PartColours {
 		on := plotting.OnPart(i)
-		fmt.Fprintf(&parts, "path.p%d,.p%d{fill:#%02x%02x%02x;background:#%02x%02x%02x}svg .o%d{fill:#%02x%02x%02x}\n", i, i, c.R, c.G, c.B, c.R, c.G, c.B, i, on.R, on.G, on.B)
+		fmt.Fprintf(&parts, "path.p%d,.p%d{fill:#%02x%02x%02x;background:#%02x%02x%02x}svg .o%d{fill:#%02x%02x%02x}\n",
+			i, i, c.R, c.G, c.B, c.R, c.G, c.B, i, on.R, on.G, on.B)
 	}
 	return template.CSS(strings.NewReplacer("/*light*/", light.String(), "/*dark*/", dark.String(), "/*parts*/", parts.String()).Replace(styleText))
 }

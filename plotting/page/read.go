@@ -27,7 +27,8 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &Vehicle{Name: plotting.Shown(rep.Vehicle, 120), Folder: plotting.Shown(o.Folder, 60), Span: span(rep.Dives, dated), Opening: opening(o), Open: len(rep.Findings) > 0,
+	v := &Vehicle{Name: plotting.Shown(rep.Vehicle, 120), Folder: plotting.Shown(o.Folder, 60),
+		Span: span(rep.Dives, dated), Opening: opening(o), Open: len(rep.Findings) > 0,
 		Lines: append(headlines(r, rep, dated), history(rep, dated)...), Nearest: nearest(rep), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
 	for _, f := range rep.Findings {
 		c := Check{Fault: plain(f.Fault), Sure: drift.Sure(f.Probability), Next: plotting.Shown(f.CheckNext, 300)}

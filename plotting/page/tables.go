@@ -92,7 +92,8 @@ func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut strin
 	for d := range r.Dives {
 		label := plotting.Shown(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {
-			aside = append(aside, Reading{Dive: label, Line: s.Line, Column: s.Column, Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
+			aside = append(aside, Reading{Dive: label, Line: s.Line, Column: s.Column,
+				Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
