@@ -31,18 +31,6 @@ func anyVehicle(t *rapid.T) *Vehicle {
 	return v
 }
 
-// dragged says whether the water drives a propeller faster than it would turn:
-// it may then stand stalled or turn at one and the same voltage, and Solve
-// answers with the edge between, where the forces need not balance.
-func dragged(m *Model) bool {
-	for i := range m.at {
-		if r := &m.at[i]; r.on && r.d > 0 && r.u < r.d {
-			return true
-		}
-	}
-	return false
-}
-
 // Whatever the valid vehicle, drive and drift, circuit, surge and heave
 // balance, and the power adds up: the circuit to 1e-9 of its largest term, the
 // forces, found through it, to 1e-6.
@@ -70,8 +58,8 @@ func TestEveryVehicleBalances(t *testing.T) {
 		assert.InDelta(rt, e, volts+amps*total, 1e-9*(e+math.Abs(amps*total)), "circuit")
 		w := m.Budget(&c, p, &pt)
 		assert.InDelta(rt, e*amps, w.Battery+w.Tether+w.Joints+w.Branches+w.Thrusters+w.Lights, 1e-9*(e*math.Abs(amps)+amps*amps*total+1), "power")
-		if dragged(m) {
-			return
+		if m.driven() {
+			return // Solve answers with an edge, where the forces need not balance
 		}
 		var surge, heave float64
 		for i, n := range pt.Newtons {
@@ -111,4 +99,34 @@ func TestPoweredClimbBalances(t *testing.T) {
 		ln := m.prepare(&c, p)
 		assert.InDelta(rt, 0.5*ln.rho*ln.climbArea*w*math.Abs(w), pt.Newtons[2]+Gravity*pt.Out[OutTrim]/1000, 1e-7)
 	})
+}
+
+// Newton's steps in all unknowns together end where the bracketed search
+// does, whatever the valid vehicle.
+func TestTogetherAgreesWithNested(t *testing.T) {
+	answered, all := 0, 0
+	rapid.Check(t, func(rt *rapid.T) {
+		m := NewModel(anyVehicle(rt))
+		c := Condition{Sign: make([]int8, len(m.motors)), Electrical: true, WaterC: 10, DepthM: 3, TetherOutM: m.Vehicle.Tether.LengthM,
+			Climbing: rapid.Bool().Draw(rt, "climb")}
+		for i := range c.Sign {
+			c.Sign[i] = int8(rapid.IntRange(-1, 1).Draw(rt, "sign"))
+		}
+		p := m.NewParams()
+		p[LoopOhm] = rapid.Float64Range(0, 5).Draw(rt, "excess")
+		ln := m.prepare(&c, p)
+		v, w, volts := m.balance(&ln)
+		odd := m.driven()
+		other := m.prepare(&c, p)
+		v2, w2, volts2 := m.nested(&other)
+		all++
+		if odd || m.driven() {
+			return // more than one balance: both ways end at the search's
+		}
+		answered++
+		assert.InDelta(rt, v2, v, 1e-7*(1+v2), "surge")
+		assert.InDelta(rt, w2, w, 1e-7*(1+math.Abs(w2)), "climb")
+		assert.InDelta(rt, volts2, volts, 1e-7*(1+volts2), "volts")
+	})
+	assert.Greater(t, answered, all/2)
 }

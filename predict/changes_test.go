@@ -87,7 +87,7 @@ func TestOutcomeIsMonotone(t *testing.T) {
 				}
 			}
 			m.Solve(&c, p, new(Point), nil)
-			return dragged(m)
+			return m.driven()
 		}
 		if !run(m) && !run(n) {
 			assert.GreaterOrEqual(rt, after.SpeedMS, before.SpeedMS*(1-1e-6)-1e-12)

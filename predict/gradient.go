@@ -2,6 +2,10 @@ package predict
 
 import "math"
 
+// slowest keeps the derivatives of a climb bounded, whose square root has a
+// slope without bound at rest, m/s.
+const slowest = 0.01
+
 // differentiate fills grad with ∂Out/∂Params at a solved point by the
 // implicit-function theorem: with unknowns z = (V, v, w) and balances
 // F(z, p) = 0 for circuit, surge and heave, dz/dp = −(∂F/∂z)⁻¹·∂F/∂p.
@@ -11,39 +15,13 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		clear(grad[k][:n])
 	}
 	total, amps := ln.rb+ln.rs, pt.Out[OutCurrentA]
-	_, lightSlope := ln.lights(pt.Out[OutVehicleV])
-	var iz, sz, tz [3]float64 // ∂(current, surge thrust, heave thrust)/∂(V, v, w)
-	iz[0] = lightSlope
-	for i := range m.at {
-		r := &m.at[i]
-		if !r.on {
-			continue
-		}
-		iz[0] += r.iV
-		dc, dd := 1/(torqueZero*r.s), 1/(thrustZero*r.s)
-		if m.motors[i].surge {
-			k := ln.inflow(r)
-			iz[1] += r.ic * dc * k
-			sz[0] += ln.sense * r.sign * r.tV
-			sz[1] += ln.sense * r.sign * (r.tc*dc + r.thatD*dd) * k
-		} else {
-			tz[0] += r.sign * r.tV
-			if s := math.Copysign(1, r.sign); w*s > 0 {
-				iz[2] += r.ic * dc * s
-				tz[2] += r.sign * (r.tc*dc + r.thatD*dd) * s
-			}
-		}
-	}
-	f := [3][3]float64{{1 + total*iz[0], total * iz[1], total * iz[2]}, {0, 1, 0}, {0, 0, 1}}
-	if ln.moving {
-		f[1] = [3]float64{-sz[0], ln.rho*ln.area*v - sz[1] + 1e-9, -sz[2]}
-	}
-	if ln.climbing {
-		f[2] = [3]float64{-tz[0], 0, ln.rho*ln.climbArea*max(math.Abs(w), 0.01) - tz[2]}
-	}
-	inverse := invert3(f)
-	for k := range n {
-		ip, sp, tp := m.partials(k, ln)
+	at := m.slopes(ln, pt.Out[OutVehicleV], w)
+	iz, sz := at.iz, at.sz
+	inverse := invert3(ln.jacobian(&at, v, w, slowest))
+	m.partials()
+	pull := math.Copysign(1, m.sum(true, thrustOf))
+	for k, part := range m.partial {
+		ip, sp, tp := part[0], part[1], part[2]
 		var fp [3]float64 // ∂F/∂p
 		fp[0] = total * ip
 		switch k {
@@ -79,8 +57,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		grad[OutCurrentA][k] = di
 		grad[OutVehicleV][k], grad[OutSpeed][k], grad[OutClimb][k] = z[0], z[1], z[2]
 		grad[OutBatteryV][k] = -ln.rb * di
-		pull := sp + sz[0]*z[0]*ln.sense
-		grad[OutPull][k] = math.Copysign(1, m.sum(true, thrustOf)) * pull
+		grad[OutPull][k] = pull * (sp + sz[0]*z[0]*ln.sense)
 	}
 	grad[OutBatteryV][OpenCircuitV]++
 	grad[OutBatteryV][SagVPerMinute] -= c.Minute
@@ -89,51 +66,39 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	grad[OutLoopOhm][LoopOhm] = 1
 }
 
-// partials are ∂(current, surge thrust, heave thrust)/∂p[k] at fixed V and
-// speeds, with the signs of the thrusters in the thrusts.
-func (m *Model) partials(k int, ln *line) (ip, sp, tp float64) {
+// partials fills m.partial with ∂(current, surge thrust, heave thrust)/∂p at
+// fixed V and speeds, with the signs of the thrusters in the thrusts.
+func (m *Model) partials() {
+	clear(m.partial)
 	for i := range m.at {
 		r := &m.at[i]
 		if !r.on {
 			continue
 		}
-		var di, dt float64
-		switch k {
-		case LogTorque:
-			di, dt = r.q*r.iq, r.q*r.tq
-		case LogThrust:
-			dt = r.thrust
-		case LogPitch: // c and d fall as pitch speed rises
-			di, dt = -r.c*r.ic, -r.c*r.tc-r.d*r.thatD
-		case FrictionA:
-			di, dt = r.iI0, r.tI0
-		default:
-			if k != FirstBranch+i {
-				continue
-			}
-			di, dt = r.iRa, r.tRa
-		}
-		ip += di
+		axis := 2
 		if m.motors[i].surge {
-			sp += r.sign * dt
-		} else {
-			tp += r.sign * dt
+			axis = 1
 		}
+		add := func(k int, di, dt float64) {
+			m.partial[k][0] += di
+			m.partial[k][axis] += r.sign * dt
+		}
+		add(LogTorque, r.q*r.iq, r.q*r.tq)
+		add(LogThrust, 0, r.thrust)
+		add(LogPitch, -r.c*r.ic, -r.c*r.tc-r.d*r.thatD) // c and d fall as pitch speed rises
+		add(FrictionA, r.iI0, r.tI0)
+		add(FirstBranch+i, r.iRa, r.tRa)
 	}
-	return ip, sp, tp
 }
 
 // invert3 inverts a well-conditioned 3×3 matrix by cofactors.
-func invert3(a [3][3]float64) (b [3][3]float64) {
-	cof := func(i, j int) float64 {
-		p, q, r, s := (i+1)%3, (i+2)%3, (j+1)%3, (j+2)%3
-		return a[p][r]*a[q][s] - a[p][s]*a[q][r]
+func invert3(a [3][3]float64) [3][3]float64 {
+	x, y, z := a[0], a[1], a[2]
+	p := [3]float64{y[1]*z[2] - y[2]*z[1], y[2]*z[0] - y[0]*z[2], y[0]*z[1] - y[1]*z[0]}
+	k := 1 / (x[0]*p[0] + x[1]*p[1] + x[2]*p[2])
+	return [3][3]float64{
+		{k * p[0], k * (x[2]*z[1] - x[1]*z[2]), k * (x[1]*y[2] - x[2]*y[1])},
+		{k * p[1], k * (x[0]*z[2] - x[2]*z[0]), k * (x[2]*y[0] - x[0]*y[2])},
+		{k * p[2], k * (x[1]*z[0] - x[0]*z[1]), k * (x[0]*y[1] - x[1]*y[0])},
 	}
-	det := a[0][0]*cof(0, 0) + a[0][1]*cof(0, 1) + a[0][2]*cof(0, 2)
-	for i := range 3 {
-		for j := range 3 {
-			b[j][i] = cof(i, j) / det
-		}
-	}
-	return b
 }

@@ -24,6 +24,7 @@ type Model struct {
 	Vehicle *Vehicle
 	motors  []motor
 	at      []running
+	partial [][3]float64 // work of differentiate, by parameter
 }
 
 // NewModel reduces a valid vehicle's thruster tests to back-EMF constants:
@@ -39,6 +40,7 @@ func NewModel(v *Vehicle) *Model {
 			ra: t.ArmatureOhm + t.BranchOhm, i0: t.NoLoadA, astern: t.Astern, arm: t.ArmMM, surge: t.Surge(),
 		})
 	}
+	m.partial = make([][3]float64, m.Dim())
 	return m
 }
 
@@ -125,18 +127,22 @@ func (m *Model) prepare(c *Condition, p Params) line {
 		v.Tether.SkinDrag*math.Pi*d*max(c.TetherOutM-c.DepthM, 0))
 	ln.climbArea = math.Exp(p[LogClimbDrag]) * h.ClimbDragAreaM2
 	ln.buoyancy = m.NetBuoyancyG(c) + p[TrimG]
-	ln.lights = func(float64) (float64, float64) { return 0, 0 }
+	ln.lights = dark
 	if c.Lights {
 		ln.lights = m.lightAmps
 	}
 	yaw, surging := 0.0, false
+	torque, thrust, pitch := 1.0, 1.0, 1.0
+	if ln.electrical {
+		torque, thrust, pitch = math.Exp(p[LogTorque]), math.Exp(p[LogThrust]), math.Exp(p[LogPitch])
+	}
 	for i := range m.motors {
 		mo, r := &m.motors[i], &m.at[i]
 		*r = running{on: ln.electrical && c.Sign[i] != 0, sign: float64(c.Sign[i])}
 		if !r.on {
 			continue
 		}
-		r.q, r.t, r.s = mo.q*math.Exp(p[LogTorque]), mo.t*math.Exp(p[LogThrust]), mo.s*math.Exp(p[LogPitch])
+		r.q, r.t, r.s = mo.q*torque, mo.t*thrust, mo.s*pitch
 		r.ra, r.i0 = max(mo.ra+p[FirstBranch+i], 1e-6), max(mo.i0+p[FrictionA], 0)
 		if mo.surge {
 			yaw += mo.arm * r.sign
@@ -172,6 +178,8 @@ func (m *Model) hungG(depth float64) float64 {
 	return hung
 }
 
+func dark(float64) (i, slope float64) { return 0, 0 }
+
 // lightAmps is the lights' current at a vehicle voltage, and its slope.
 func (m *Model) lightAmps(v float64) (float64, float64) {
 	l := &m.Vehicle.Lights
@@ -189,111 +197,6 @@ func (m *Model) lightAmps(v float64) (float64, float64) {
 		return 0, 0
 	}
 	return (v - l.LEDV) * slope, slope
-}
-
-// circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the
-// thrusters evaluated there.
-func (m *Model) circuit(ln *line, v, w float64) float64 {
-	for i := range m.at {
-		r := &m.at[i]
-		if !r.on {
-			continue
-		}
-		va := ln.inflow(r) * v
-		if !m.motors[i].surge {
-			va = max(0, w*math.Copysign(1, r.sign))
-		}
-		r.c, r.d = va/(torqueZero*r.s), va/(thrustZero*r.s)
-	}
-	f := func(x float64) (float64, float64) {
-		i, slope := ln.lights(x)
-		for k := range m.at {
-			if r := &m.at[k]; r.on {
-				r.solve(x)
-				i, slope = i+r.i, slope+r.iV
-			}
-		}
-		return x - ln.e + i*(ln.rb+ln.rs), 1 + slope*(ln.rb+ln.rs)
-	}
-	// a propeller driven faster than it would turn feeds the tether: above E
-	return bracketedNewton(0, beyond(max(ln.e, 0), 1, f), max(ln.e, 0), f)
-}
-
-// sum adds thrust and its slopes over the surge or the heave thrusters.
-func (m *Model) sum(surge bool, by func(*running) float64) float64 {
-	total := 0.0
-	for i := range m.at {
-		if r := &m.at[i]; r.on && m.motors[i].surge == surge {
-			total += r.sign * by(r)
-		}
-	}
-	return total
-}
-
-func thrustOf(r *running) float64 { return r.thrust }
-
-// balance finds surge speed, climb and vehicle voltage.
-func (m *Model) balance(ln *line) (v, w, volts float64) {
-	surge := func(w float64) float64 {
-		if !ln.moving {
-			volts = m.circuit(ln, 0, w)
-			return 0
-		}
-		volts = m.circuit(ln, 0, w)
-		still := m.sum(true, thrustOf)
-		ln.sense = math.Copysign(1, still)
-		top := math.Sqrt(2*math.Abs(still)/(ln.rho*ln.area)) + 1e-12
-		f := func(v float64) (float64, float64) {
-			volts = m.circuit(ln, v, w)
-			return m.surgeResidual(ln, v)
-		}
-		v = bracketedNewton(0, beyond(top, top, f), 0.7*top, f)
-		return v
-	}
-	if !ln.climbing {
-		v = surge(0)
-		return v, 0, volts
-	}
-	lift := Gravity * ln.buoyancy / 1000
-	free := math.Copysign(math.Sqrt(2*math.Abs(lift)/(ln.rho*ln.climbArea)), lift)
-	if !ln.heaving {
-		return surge(free), free, volts
-	}
-	v = surge(0)
-	x := m.sum(false, thrustOf) + lift
-	still := math.Copysign(math.Sqrt(2*math.Abs(x)/(ln.rho*ln.climbArea)), x)
-	f := func(w float64) (float64, float64) {
-		v = surge(w)
-		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
-		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
-	}
-	reach := max(math.Abs(still), math.Abs(free), 1e-9)
-	w = bracketedNewton(beyond(min(still, free, 0)-1e-9, -reach, f), beyond(max(still, free, 0)+1e-9, reach, f), 0.7*still, f)
-	v = surge(w)
-	return v, w, volts
-}
-
-// surgeResidual is drag less thrust at speed v, and its slope with the
-// circuit's response in it.
-func (m *Model) surgeResidual(ln *line, v float64) (float64, float64) {
-	f := 0.5*ln.rho*ln.area*v*v - ln.sense*m.sum(true, thrustOf)
-	var iV, iv, sV, sv float64
-	for i := range m.at {
-		r := &m.at[i]
-		if !r.on {
-			continue
-		}
-		iV += r.iV
-		if m.motors[i].surge {
-			k := ln.inflow(r)
-			dc, dd := k/(torqueZero*r.s), k/(thrustZero*r.s)
-			iv += r.ic * dc
-			sV += ln.sense * r.sign * r.tV
-			sv += ln.sense * r.sign * (r.tc*dc + r.thatD*dd)
-		}
-	}
-	total := ln.rb + ln.rs
-	return f, ln.rho*ln.area*v - sv + sV*total*iv/(1+total*iV)
 }
 
 // report fills in the predicted readings.

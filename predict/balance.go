@@ -1,0 +1,142 @@
+package predict
+
+import "math"
+
+// balance finds surge speed, climb and vehicle voltage: from the point at
+// rest by Newton's steps in all three together, and where those fail, one
+// within the other.
+func (m *Model) balance(ln *line) (v, w, volts float64) {
+	volts = m.circuit(ln, 0, 0)
+	lift := Gravity * ln.buoyancy / 1000
+	if ln.climbing {
+		w = free(m.sum(false, thrustOf)+lift, ln.rho*ln.climbArea)
+	}
+	if ln.moving {
+		still := m.sum(true, thrustOf)
+		ln.sense = math.Copysign(1, still)
+		v = free(math.Abs(still), ln.rho*ln.area)
+	}
+	solveClimb := ln.climbing && ln.heaving
+	if !ln.moving && !solveClimb {
+		return v, w, volts
+	}
+	start := [3]float64{volts, 0.7 * v, w}
+	if solveClimb {
+		start[2] = 0.7 * w
+	}
+	if z, ok := m.together(ln, start, solveClimb); ok {
+		return z[1], z[2], z[0]
+	}
+	return m.nested(ln)
+}
+
+// free is the speed at which quadratic drag takes up a force; half is ρ·area.
+func free(force, half float64) float64 {
+	return math.Copysign(math.Sqrt(2*math.Abs(force)/half), force)
+}
+
+// near is how short the last step of Newton's method must be, relative: its
+// square is beyond rounding.
+const near = 1e-8
+
+// together solves circuit, surge and heave for z = (V, v, w) by Newton's
+// method. It does not answer where it meets an edge that the nested search
+// knows to treat: a speed against the thrust, or a propeller driven by the water.
+func (m *Model) together(ln *line, z [3]float64, solveClimb bool) ([3]float64, bool) {
+	last := false
+	for range 20 {
+		m.advance(ln, z[1], z[2])
+		f := [3]float64{}
+		f[0], _ = m.draw(ln, z[0])
+		if last {
+			return z, !m.driven()
+		}
+		s := m.slopes(ln, z[0], z[2])
+		jac := ln.jacobian(&s, z[1], z[2], 0)
+		if ln.moving {
+			f[1] = 0.5*ln.rho*ln.area*z[1]*z[1] - s.surge
+		}
+		if solveClimb {
+			f[2] = 0.5*ln.rho*ln.climbArea*z[2]*math.Abs(z[2]) - s.heave - Gravity*ln.buoyancy/1000
+		} else {
+			jac[2] = [3]float64{0, 0, 1}
+		}
+		last = true
+		for i, row := range invert3(jac) {
+			step := row[0]*f[0] + row[1]*f[1] + row[2]*f[2]
+			z[i] -= step
+			last = last && math.Abs(step) <= near*(math.Abs(z[i])+1e-3)
+		}
+		if !(z[1] >= 0) || z[0] < 0 {
+			return z, false
+		}
+	}
+	return z, false
+}
+
+// driven says whether the water drives a propeller faster than it would turn:
+// it may then stand stalled or turn at one and the same voltage, and the nested
+// search ends at the edge between.
+func (m *Model) driven() bool {
+	for i := range m.at {
+		if r := &m.at[i]; r.on && r.d > 0 && r.u < r.d {
+			return true
+		}
+	}
+	return false
+}
+
+// jacobian is ∂F/∂z of the balances F of circuit, surge and heave by
+// z = (V, v, w); slowest keeps the slope of the climb's drag from vanishing.
+func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
+	total := ln.rb + ln.rs
+	f := [3][3]float64{{1 + total*s.iz[0], total * s.iz[1], total * s.iz[2]}, {0, 1, 0}, {0, 0, 1}}
+	if ln.moving {
+		f[1] = [3]float64{-s.sz[0], ln.rho*ln.area*v - s.sz[1] + 1e-9, -s.sz[2]}
+	}
+	if ln.climbing {
+		f[2] = [3]float64{-s.tz[0], 0, ln.rho*ln.climbArea*max(math.Abs(w), slowest) - s.tz[2] + 1e-12}
+	}
+	return f
+}
+
+// nested finds surge speed within climb, and voltage within both: every root
+// is bracketed, so that it converges for every valid vehicle.
+func (m *Model) nested(ln *line) (v, w, volts float64) {
+	surge := func(w float64) float64 {
+		volts = m.circuit(ln, 0, w)
+		if !ln.moving {
+			return 0
+		}
+		still := m.sum(true, thrustOf)
+		ln.sense = math.Copysign(1, still)
+		top := math.Sqrt(2*math.Abs(still)/(ln.rho*ln.area)) + 1e-12
+		f := func(v float64) (float64, float64) {
+			volts = m.circuit(ln, v, w)
+			s := m.slopes(ln, volts, w)
+			jac := ln.jacobian(&s, v, w, 0)
+			return 0.5*ln.rho*ln.area*v*v - s.surge, jac[1][1] - jac[1][0]*jac[0][1]/jac[0][0]
+		}
+		v = bracketedNewton(0, beyond(top, top, f), 0.7*top, f)
+		return v
+	}
+	lift := Gravity * ln.buoyancy / 1000
+	freely := free(lift, ln.rho*ln.climbArea)
+	switch {
+	case !ln.climbing:
+		return surge(0), 0, volts
+	case !ln.heaving:
+		return surge(freely), freely, volts
+	}
+	v = surge(0)
+	still := free(m.sum(false, thrustOf)+lift, ln.rho*ln.climbArea)
+	f := func(w float64) (float64, float64) {
+		v = surge(w)
+		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
+		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
+	}
+	reach := max(math.Abs(still), math.Abs(freely), 1e-9)
+	w = bracketedNewton(beyond(min(still, freely, 0)-1e-9, -reach, f), beyond(max(still, freely, 0)+1e-9, reach, f), 0.7*still, f)
+	v = surge(w)
+	return v, w, volts
+}

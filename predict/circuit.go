@@ -1,0 +1,106 @@
+package predict
+
+import "math"
+
+// advance sets the thrusters' advance speeds from surge speed v and climb w.
+func (m *Model) advance(ln *line, v, w float64) {
+	for i := range m.at {
+		r := &m.at[i]
+		if !r.on {
+			continue
+		}
+		va := ln.inflow(r) * v
+		if !m.motors[i].surge {
+			va = max(0, w*math.Copysign(1, r.sign))
+		}
+		r.c, r.d = va/(torqueZero*r.s), va/(thrustZero*r.s)
+	}
+}
+
+// draw evaluates the thrusters at a vehicle voltage: V − E + I·(R_b + R_s),
+// zero where the circuit balances, and its slope.
+func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
+	i, di := ln.lights(volts)
+	for k := range m.at {
+		if r := &m.at[k]; r.on {
+			r.solve(volts)
+			i, di = i+r.i, di+r.iV
+		}
+	}
+	total := ln.rb + ln.rs
+	return volts - ln.e + i*total, 1 + di*total
+}
+
+// circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the
+// thrusters evaluated there.
+func (m *Model) circuit(ln *line, v, w float64) float64 {
+	m.advance(ln, v, w)
+	f := func(x float64) (float64, float64) { return m.draw(ln, x) }
+	e := max(ln.e, 0)
+	y, slope := f(e)
+	if y < 0 { // a propeller driven faster than it would turn feeds the tether: above E
+		return bracketedNewton(e, beyond(e+1, 2, f), e, f)
+	}
+	return bracketedNewton(0, e, max(e-y/slope, 0), f)
+}
+
+// sum adds thrust and its slopes over the surge or the heave thrusters.
+func (m *Model) sum(surge bool, by func(*running) float64) float64 {
+	total := 0.0
+	for i := range m.at {
+		if r := &m.at[i]; r.on && m.motors[i].surge == surge {
+			total += r.sign * by(r)
+		}
+	}
+	return total
+}
+
+func thrustOf(r *running) float64 { return r.thrust }
+
+// slopes are the sums that the balances and their derivatives need, at the
+// thrusters' present state: thrust along ln.sense and upward, and
+// ∂(current, surge thrust, heave thrust)/∂(V, v, w).
+type slopes struct {
+	surge, heave float64
+	iz, sz, tz   [3]float64
+}
+
+func (m *Model) slopes(ln *line, volts, w float64) (s slopes) {
+	_, s.iz[0] = ln.lights(volts)
+	for i := range m.at {
+		r := &m.at[i]
+		if !r.on {
+			continue
+		}
+		s.iz[0] += r.iV
+		if m.motors[i].surge {
+			s.addSurge(r, ln.sense*r.sign, ln.inflow(r))
+		} else {
+			s.addHeave(r, w)
+		}
+	}
+	return s
+}
+
+func (s *slopes) addSurge(r *running, sign, inflow float64) {
+	s.surge += sign * r.thrust
+	s.sz[0] += sign * r.tV
+	if inflow == 0 {
+		return
+	}
+	dc, dd := inflow/(torqueZero*r.s), inflow/(thrustZero*r.s)
+	s.iz[1] += r.ic * dc
+	s.sz[1] += sign * (r.tc*dc + r.thatD*dd)
+}
+
+func (s *slopes) addHeave(r *running, w float64) {
+	s.heave += r.sign * r.thrust
+	s.tz[0] += r.sign * r.tV
+	along := math.Copysign(1, r.sign)
+	if w*along <= 0 {
+		return
+	}
+	dc, dd := along/(torqueZero*r.s), along/(thrustZero*r.s)
+	s.iz[2] += r.ic * dc
+	s.tz[2] += r.sign * (r.tc*dc + r.thatD*dd)
+}
