@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -63,40 +64,21 @@ func pick(table []float64, rest float64, k int) float64 {
 
 func priorSD(k int) float64 { return pick(prior[:], branchPrior, k) }
 
-// scratch is what one evaluation of a dive needs.
-type scratch struct {
-	grad [][]float64
-	jac  [][]float64
-	r    []float64
-	pt   predict.Point
-}
-
-func newScratch(dim, cells int) *scratch {
-	s := &scratch{r: make([]float64, cells), grad: rows(int(predict.Outputs), dim), jac: rows(cells, dim)}
-	return s
-}
-
-func rows(n, dim int) [][]float64 {
-	out := make([][]float64, n)
-	for i := range out {
-		out[i] = make([]float64, dim)
-	}
-	return out
-}
-
 // calibrate fits the baseline dives together: shared departures from the file
 // and each dive's own drift and battery, by robust least squares. It returns
 // the full parameters of each baseline dive, and the variance that each of its
 // drifts is left with: more than scatter's where the dive itself was bad.
-func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][]float64, error) {
+func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predict.Params, [][]float64, error) {
 	ns, nd := len(l.shared), len(l.drift)+2
 	dim, size := ns+nd*len(dives), 0
 	for _, d := range dives {
 		size += len(d.cells)
 	}
-	most := size
 	size += dim
-	sc := newScratch(l.dim, most)
+	solver, err := lsq.NewSolver(dim, size)
+	if err != nil {
+		return nil, nil, err
+	}
 	variance := rows(len(dives), len(l.drift))
 	for b := range variance {
 		for i := range variance[b] {
@@ -108,7 +90,8 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][
 		x[ns+b*nd+nd-2], x[ns+b*nd+nd-1] = d.rest, sagMean
 	}
 	params := func(x []float64, b int) predict.Params {
-		p := make(predict.Params, l.dim)
+		p := sc.params
+		clear(p)
 		for i, k := range l.shared {
 			p[k] = x[i]
 		}
@@ -120,23 +103,21 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][
 		return p
 	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		if jac != nil {
-			jac.Zero()
-		}
 		row := 0
 		for b, d := range dives {
 			d.residuals(m, params(x, b), nil, sc, jac != nil)
 			for k := range d.cells {
 				r[row] = -sc.r[k]
 				if jac != nil {
+					slopes := jac.RawRowView(row)
 					for i, p := range l.shared {
-						jac.Set(row, i, sc.jac[k][p])
+						slopes[i] = sc.jac[k][p]
 					}
+					own := slopes[ns+b*nd:]
 					for i, p := range l.drift {
-						jac.Set(row, ns+b*nd+i, sc.jac[k][p])
+						own[i] = sc.jac[k][p]
 					}
-					jac.Set(row, ns+b*nd+nd-2, sc.jac[k][predict.OpenCircuitV])
-					jac.Set(row, ns+b*nd+nd-1, sc.jac[k][predict.SagVPerMinute])
+					own[nd-2], own[nd-1] = sc.jac[k][predict.OpenCircuitV], sc.jac[k][predict.SagVPerMinute]
 				}
 				row++
 			}
@@ -161,7 +142,7 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][
 		}
 	}
 	for range robustPasses {
-		res, err := lsq.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, nil)
+		res, err := solver.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, nil)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -177,7 +158,7 @@ func calibrate(m *predict.Model, l layout, dives []*dive) ([]predict.Params, [][
 	}
 	out := make([]predict.Params, len(dives))
 	for b := range dives {
-		out[b] = params(x, b)
+		out[b] = slices.Clone(params(x, b))
 	}
 	return out, variance, nil
 }

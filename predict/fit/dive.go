@@ -12,8 +12,7 @@ import (
 // fitDive finds the parameters of one dive, the calibration given: drifts
 // with wide priors, robust weights, and a loop resistance that may scatter
 // from line to line when the readings ask for it.
-func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary, error) {
-	sc := newScratch(l.dim, len(d.cells))
+func fitDive(m *predict.Model, l layout, d *dive, base predict.Params, sc *scratch) (*Summary, error) {
 	d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
 	d.markTrimSlip(m, withBattery(base, d.rest))
 	sum := &Summary{}
@@ -21,7 +20,7 @@ func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary
 	if err != nil {
 		return nil, err
 	}
-	own := d.params(l, base, x)
+	own := slices.Clone(l.params(sc.params, base, x))
 	sum.Within = d.within(m, own, sc)
 	sound := withBattery(base, own[predict.OpenCircuitV])
 	sound[predict.SagVPerMinute] = own[predict.SagVPerMinute]
@@ -30,7 +29,7 @@ func fitDive(m *predict.Model, l layout, d *dive, base predict.Params) (*Summary
 			return nil, err
 		}
 	}
-	sum.Params = d.params(l, base, x)
+	sum.Params = l.params(own, base, x)
 	d.summarise(m, l, base, sum, sc)
 	return sum, nil
 }
@@ -41,9 +40,10 @@ func withBattery(base predict.Params, rest float64) predict.Params {
 	return p
 }
 
-// params adds a dive's own unknowns x (drifts, rest voltage, sag) to base.
-func (d *dive) params(l layout, base predict.Params, x []float64) predict.Params {
-	p := append(predict.Params(nil), base...)
+// params sets p to base with a dive's own unknowns x (drifts, rest voltage,
+// sag) and returns it.
+func (l layout) params(p, base predict.Params, x []float64) predict.Params {
+	copy(p, base)
 	for i, k := range l.drift {
 		p[k] += x[i]
 	}
@@ -63,22 +63,19 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	x := make([]float64, dim)
 	x[nd-2], x[nd-1] = d.rest, sagMean
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		if jac != nil {
-			jac.Zero()
-		}
-		d.residuals(m, d.params(l, base, x[:nd]), x[nd:], sc, jac != nil)
+		d.residuals(m, l.params(sc.params, base, x[:nd]), x[nd:], sc, jac != nil)
 		for k := range d.cells {
 			r[k] = -sc.r[k]
 			if jac == nil {
 				continue
 			}
+			row := jac.RawRowView(k)
 			for i, p := range l.drift {
-				jac.Set(k, i, sc.jac[k][p])
+				row[i] = sc.jac[k][p]
 			}
-			jac.Set(k, nd-2, sc.jac[k][predict.OpenCircuitV])
-			jac.Set(k, nd-1, sc.jac[k][predict.SagVPerMinute])
+			row[nd-2], row[nd-1] = sc.jac[k][predict.OpenCircuitV], sc.jac[k][predict.SagVPerMinute]
 			if extra > 0 {
-				jac.Set(k, nd+d.cells[k].obs, sc.jac[k][predict.LoopOhm])
+				row[nd+d.cells[k].obs] = sc.jac[k][predict.LoopOhm]
 			}
 		}
 		for i := range x {
@@ -99,12 +96,12 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	}
 	log := 0.0
 	for range robustPasses {
-		res, err := lsq.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x, nil)
+		res, err := sc.fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x)
 		if err != nil {
 			return nil, 0, err
 		}
 		x, log = res.X, d.evidence(res, withinOhm, extra)
-		if !d.reweigh(m, d.params(l, base, x[:nd]), x[nd:], sc) {
+		if !d.reweigh(m, l.params(sc.params, base, x[:nd]), x[nd:], sc) {
 			break
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -66,13 +67,13 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		base[i] = &dives[i]
 		base[i].markSlips(m, withBattery(asBuilt, base[i].rest), vague, vagueTrimG)
 	}
-	own, variance, err := calibrate(m, l, base)
+	sc := newScratch(l.dim, mostCells(dives))
+	own, variance, err := calibrate(m, l, base, sc)
 	if err != nil {
 		return nil, err
 	}
 	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: mean(own), Dives: make([]DiveFit, len(dives))}
 	for i := range base {
-		sc := newScratch(l.dim, len(base[i].cells))
 		sum := &Summary{Params: own[i], Within: base[i].within(m, own[i], sc)}
 		base[i].summarise(m, l, r.Base, sum, sc)
 		r.Dives[i].Summary = sum
@@ -82,11 +83,11 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	for i := range dives {
 		d := &r.Dives[i]
 		if i >= n {
-			if d.Summary, err = fitDive(m, l, &dives[i], r.Base); err != nil {
+			if d.Summary, err = fitDive(m, l, &dives[i], r.Base, sc); err != nil {
 				return nil, err
 			}
 			r.drifts(l, d, expected)
-			r.expandAgain(l, d, &dives[i])
+			r.expandAgain(l, d, &dives[i], sc)
 		}
 		r.rawDrifts(l, d)
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
@@ -103,7 +104,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 
 // expandAgain expands a dive's likelihood about what is believed of it: where
 // a dive alone cannot tell its drifts apart, its best fit lies far out.
-func (r *Result) expandAgain(l layout, d *DiveFit, own *dive) {
+func (r *Result) expandAgain(l layout, d *DiveFit, own *dive, sc *scratch) {
 	sum := d.Summary
 	for k, p := range l.drift {
 		x := d.Drift[k].Value
@@ -112,7 +113,7 @@ func (r *Result) expandAgain(l layout, d *DiveFit, own *dive) {
 		}
 		sum.Params[p] = r.Base[p] + x
 	}
-	own.summarise(r.Model, l, r.Base, sum, newScratch(l.dim, len(own.cells)))
+	own.summarise(r.Model, l, r.Base, sum, sc)
 }
 
 func mean(ps []predict.Params) predict.Params {
@@ -220,33 +221,37 @@ func (r *Result) positions(l layout) []int {
 
 // addBlock adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
 func addBlock(info *mat.SymDense, lin *mat.VecDense, s *Quadratic, at []int, o int) {
-	ns := len(s.Lin)
+	to, from, ns := info.RawSymmetric(), s.Info.RawSymmetric(), len(s.Lin)
+	out := lin.RawVector().Data
 	for a := range ns {
-		lin.SetVec(a, lin.AtVec(a)+s.Lin[a])
-		for b := a; b < ns; b++ {
-			info.SetSym(a, b, info.At(a, b)+s.Info.At(a, b))
+		out[a] += s.Lin[a]
+		row := to.Data[a*to.Stride:]
+		for b, x := range from.Data[a*from.Stride+a : a*from.Stride+ns] {
+			row[a+b] += x
 		}
 		for i, p := range at {
-			info.SetSym(a, o+i, info.At(a, o+i)+s.Info.At(a, p))
+			row[o+i] += s.Info.At(a, p)
 		}
 	}
 	for i, p := range at {
-		lin.SetVec(o+i, lin.AtVec(o+i)+s.Lin[p])
+		out[o+i] += s.Lin[p]
+		row := to.Data[(o+i)*to.Stride+o:]
 		for j := i; j < len(at); j++ {
-			info.SetSym(o+i, o+j, info.At(o+i, o+j)+s.Info.At(p, at[j]))
+			row[j] += s.Info.At(p, at[j])
 		}
 	}
 }
 
 // invert inverts a positive definite matrix.
 func invert(s *mat.SymDense) *mat.SymDense {
-	var chol mat.Cholesky
-	if !chol.Factorize(s) {
+	out := mat.NewSymDense(s.SymmetricDim(), nil)
+	out.CopySym(s)
+	u, ok := lapack64.Potrf(out.RawSymmetric())
+	if !ok {
 		panic("fit: information is not positive definite")
 	}
-	var out mat.SymDense
-	_ = chol.InverseTo(&out)
-	return &out
+	lapack64.Potri(u)
+	return out
 }
 
 // congruent is A·C·Aᵀ.

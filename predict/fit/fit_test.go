@@ -142,13 +142,3 @@ func TestTellsNamesAReadingThatHelps(t *testing.T) {
 	assert.Equal(t, session.LoopOhm, g.Quantity, "the only reading not taken")
 	assert.Less(t, g.Before, 0.05)
 }
-
-func BenchmarkFitSeason(b *testing.B) {
-	v := simulate.Fleet(3)
-	log := simulate.Log(v, simulate.Season{Dives: 28, Start: start, Seed: 2})
-	for b.Loop() {
-		if _, err := fit.Fit(v, log, nil); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

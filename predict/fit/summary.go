@@ -1,6 +1,11 @@
 package fit
 
 import (
+	"slices"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -44,107 +49,90 @@ func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *S
 // expand is the quadratic about at from the residuals and slopes in sc.
 func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *scratch) (out Quadratic) {
 	ns := len(l.shared)
-	full := ns + 2
-	index := append(append([]int(nil), l.shared...), predict.OpenCircuitV, predict.SagVPerMinute)
-	info := mat.NewSymDense(full, nil)
-	lin := make([]float64, full)
-	add := func(rows [][]float64, res []float64, cov *mat.SymDense) {
-		for a := range full {
-			for i := range rows {
-				for j := range rows {
-					lin[a] += rows[i][index[a]] * cov.At(i, j) * res[j]
-				}
+	sum := newInformation(ns + 2)
+	row, shared := make([]float64, ns+2), make([]float64, ns+2)
+	for start, end := 0, 0; start < len(d.cells); start = end {
+		clear(shared)
+		var total, residual float64 // of the line, in what its cells share
+		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
+			jac := sc.jac[end]
+			for i, k := range l.shared {
+				row[i] = jac[k]
 			}
-			for b := a; b < full; b++ {
-				s := info.At(a, b)
-				for i := range rows {
-					for j := range rows {
-						s += rows[i][index[a]] * cov.At(i, j) * rows[j][index[b]]
-					}
-				}
-				info.SetSym(a, b, s)
-			}
+			row[ns], row[ns+1] = jac[predict.OpenCircuitV], jac[predict.SagVPerMinute]
+			sum.add(1, row, sc.r[end])
+			u := jac[predict.LoopOhm] * withinOhm
+			total, residual = total+u*u, residual+u*sc.r[end]
+			blas64.Axpy(u, vector(row), vector(shared))
+		}
+		if withinOhm > 0 { // the inverse of I + u·uᵀ is I − u·uᵀ/(1 + uᵀu)
+			sum.add(-1/(1+total), shared, residual)
 		}
 	}
-	for start := 0; start < len(d.cells); {
-		end := start
-		for end < len(d.cells) && d.cells[end].obs == d.cells[start].obs {
-			end++
+	for i, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
+		mean := d.rest
+		if k == predict.SagVPerMinute {
+			mean = sagMean
 		}
-		add(sc.jac[start:end], sc.r[start:end], lineWeight(sc.jac[start:end], withinOhm))
-		start = end
+		sum.prior(ns+i, (mean-at[k])/prior[k], prior[k])
 	}
-	lin[ns] += (d.rest - at[predict.OpenCircuitV]) / sq(prior[predict.OpenCircuitV])
-	lin[ns+1] += (sagMean - at[predict.SagVPerMinute]) / sq(prior[predict.SagVPerMinute])
-	info.SetSym(ns, ns, info.At(ns, ns)+1/sq(prior[predict.OpenCircuitV]))
-	info.SetSym(ns+1, ns+1, info.At(ns+1, ns+1)+1/sq(prior[predict.SagVPerMinute]))
-	out.Info, out.Lin = marginal(info, lin, ns)
+	out.Info, out.Lin = marginal(sum.info, sum.lin, ns)
 	// recentre from the dive's own optimum to the calibration
 	for a := range ns {
-		for b := range ns {
-			k := l.shared[b]
+		for b, k := range l.shared {
 			out.Lin[a] += out.Info.At(a, b) * (at[k] - base[k])
 		}
 	}
 	return out
 }
 
-func sq(x float64) float64 { return x * x }
-
-// lineWeight is the inverse covariance of one line's residuals (in standard
-// deviations) when its loop resistance scatters by ohm.
-func lineWeight(jac [][]float64, ohm float64) *mat.SymDense {
-	n := len(jac)
-	w := mat.NewSymDense(n, nil)
-	total := 0.0
-	for i := range n {
-		total += sq(jac[i][predict.LoopOhm] * ohm)
-	}
-	for i := range n {
-		for j := i; j < n; j++ {
-			x := -jac[i][predict.LoopOhm] * jac[j][predict.LoopOhm] * sq(ohm) / (1 + total)
-			if i == j {
-				x++
-			}
-			w.SetSym(i, j, x)
-		}
-	}
-	return w
+// information gathers a log-likelihood −½·xᵀ·info·x + lin·x from residuals.
+type information struct {
+	info *mat.SymDense
+	lin  []float64
 }
 
-// marginal integrates out all but the first n unknowns of a quadratic form.
+func newInformation(n int) information {
+	return information{mat.NewSymDense(n, nil), make([]float64, n)}
+}
+
+// add takes in a residual r with derivatives row (of what is predicted), of
+// the given weight.
+func (s *information) add(weight float64, row []float64, r float64) {
+	blas64.Syr(weight, vector(row), s.info.RawSymmetric())
+	blas64.Axpy(weight*r, vector(row), vector(s.lin))
+}
+
+// prior takes in what is known of unknown i alone: off by z standard
+// deviations sd.
+func (s *information) prior(i int, z, sd float64) {
+	s.info.SetSym(i, i, s.info.At(i, i)+1/(sd*sd))
+	s.lin[i] += z / sd
+}
+
+func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }
+
+func sq(x float64) float64 { return x * x }
+
+// marginal integrates out all but the first n unknowns of a quadratic form,
+// which it uses up: with C = UᵀU the block of the rest and B the one beside
+// it, A − B·C⁻¹·Bᵀ = A − X·Xᵀ for X = B·U⁻¹.
 func marginal(info *mat.SymDense, lin []float64, n int) (*mat.SymDense, []float64) {
-	rest := len(lin) - n
-	c := mat.NewSymDense(rest, nil)
-	b := mat.NewDense(n, rest, nil)
-	for i := range rest {
-		for j := i; j < rest; j++ {
-			c.SetSym(i, j, info.At(n+i, n+j))
-		}
-		for a := range n {
-			b.Set(a, i, info.At(a, n+i))
-		}
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(c) {
+	raw, rest := info.RawSymmetric(), len(lin)-n
+	a, c := raw, raw
+	a.N = n
+	c.N, c.Data = rest, raw.Data[n*raw.Stride+n:]
+	u, ok := lapack64.Potrf(c)
+	if !ok {
 		panic("fit: nuisance information is not positive definite")
 	}
-	var cb mat.Dense // C⁻¹·Bᵀ
-	_ = chol.SolveTo(&cb, b.T())
+	x := blas64.General{Rows: n, Cols: rest, Stride: raw.Stride, Data: raw.Data[n:]}
+	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
+	blas64.Syrk(blas.NoTrans, -1, x, 1, a)
+	y := vector(lin[n:])
+	blas64.Trsv(blas.Trans, u, y)
+	blas64.Gemv(blas.NoTrans, -1, x, y, 1, vector(lin[:n]))
 	out := mat.NewSymDense(n, nil)
-	ln := make([]float64, n)
-	for a := range n {
-		ln[a] = lin[a]
-		for i := range rest {
-			ln[a] -= cb.At(i, a) * lin[n+i]
-		}
-		for e := a; e < n; e++ {
-			s := info.At(a, e)
-			for i := range rest {
-				s -= b.At(a, i) * cb.At(i, e)
-			}
-			out.SetSym(a, e, s)
-		}
-	}
-	return out, ln
+	out.CopySym(info.SliceSym(0, n))
+	return out, slices.Clone(lin[:n])
 }
