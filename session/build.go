@@ -1,11 +1,10 @@
 package session
 
 import (
-	"reflect"
 	"strings"
 )
 
-// builder turns records into dives, carrying forward what carries.
+// builder turns rows into dives, carrying forward what carries.
 type builder struct {
 	log     *Log
 	told    *told
@@ -13,8 +12,9 @@ type builder struct {
 	in      inFile
 	diary   diary
 	watch   watch
-	ballast float64           // g, running total
-	once    map[string]string // thruster names, one copy of each
+	ballast float64            // g, running total
+	at      []int              // of the header
+	ran     map[string][]Drive // what thrusters cells said, one copy of each
 }
 
 // inFile is the column that the file has for each quantity; nil for none.
@@ -36,15 +36,15 @@ func newBuilder(log *Log, src *source, t *told) *builder {
 		in.readings[q] = has[name]
 	}
 	return &builder{
-		log: log, told: t, commas: !src.comma, in: in, once: map[string]string{},
+		log: log, told: t, commas: !src.comma, in: in, at: src.header.at, ran: map[string][]Drive{},
 		diary: diary{log: log, began: map[string]int{}, header: src.header.line},
 	}
 }
 
-// add reads one record, every cell of it even where one is bad, so that all
-// problems are told. A record of no known dive ends there.
-func (b *builder) add(rec *record, line int) {
-	r := &row{fields: reflect.ValueOf(rec).Elem(), line: line, commas: b.commas, told: b.told}
+// add reads one row, every cell of it even where one is bad, so that all
+// problems are told. A row of no known dive ends there.
+func (b *builder) add(cells []string, line int) {
+	r := &row{cells: cells, at: b.at, line: line, commas: b.commas, told: b.told}
 	page := b.diary.page(r, b.in.dive, b.in.date)
 	if len(page.lines) == 0 {
 		b.watch = watch{}

@@ -1,15 +1,15 @@
 package session
 
 import (
-	"reflect"
 	"strings"
 
 	"sagline/session/problem"
 )
 
-// row is one record with the line it began on.
+// row is one line's cells, with the line of the file that it began on.
 type row struct {
-	fields reflect.Value // of the record
+	cells  []string
+	at     []int // by field of record, as in heading
 	line   int
 	commas bool // a comma may be the decimal point
 	told   *told
@@ -20,11 +20,11 @@ func (r *row) text(c *Column) string {
 	if c == nil {
 		return ""
 	}
-	text := r.fields.Field(c.field).Field(0)
-	if text.IsNil() {
+	i := r.at[c.field]
+	if i > len(r.cells) {
 		return ""
 	}
-	return text.Elem().String()
+	return r.cells[i-1]
 }
 
 // word is a clean text cell.
@@ -35,8 +35,11 @@ func (r *row) bad(c *Column, format string, args ...any) { r.told.add(r.line, c,
 // value is the number in column c; the zero Value when there is none, and
 // given says whether that is since it cannot be read.
 func (r *row) value(c *Column) (v Value, unreadable bool) {
-	text := clean(r.text(c))
+	text := r.text(c)
 	if text == "" {
+		return Value{}, false
+	}
+	if text = clean(text); text == "" {
 		return Value{}, false
 	}
 	x, err := c.number(text, r.commas)

@@ -9,67 +9,53 @@ import (
 	"sagline/session/units"
 )
 
-// cell is one cell's text, kept as written until its column judges it; nil
-// where it is empty. It is a pointer since gocsv boxes every field that it
-// sets, which allocates for anything larger.
-type cell struct{ text *string }
-
-// UnmarshalCSV keeps the text; it never fails and never guesses.
-func (c *cell) UnmarshalCSV(s string) error {
-	if s != "" {
-		kept := s // so that an empty cell costs nothing
-		c.text = &kept
-	}
-	return nil
-}
-
-// record is the table of columns: reading, writing and help are all driven
-// by its fields and their tags. span names the range that a number must lie
+// record is the table of columns, and a line as it is written: reading,
+// writing and help are all driven by its fields and their tags. span names the range that a number must lie
 // in, in the unit of the quantity's first column, which is its base unit; the
 // other columns of the quantity have the same range in theirs. What an
 // instrument reads has a ceiling far above what is plausible, since a slipped
 // decimal point is for the fit to recognise.
 type record struct {
-	Dive             cell `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
-	Date             cell `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
-	Minute           cell `csv:"minute" quantity:"minute" unit:"min" span:"0..100000" help:"minutes since the dive began"`
-	Time             cell `csv:"time" quantity:"clock" help:"clock as hh:mm, instead of minute"`
-	Thrusters        cell `csv:"thrusters" quantity:"thrusters" help:"off, or names joined by +, each with astern or down where reversed"`
-	Lights           cell `csv:"lights" quantity:"lights" help:"on or off"`
-	Held             cell `csv:"held" quantity:"held" help:"yes when the vehicle was held still"`
-	BatteryV         cell `csv:"battery_v" quantity:"battery" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
-	CurrentA         cell `csv:"current_a" quantity:"current" unit:"A" span:"0..5000" help:"battery current"`
-	VehicleV         cell `csv:"vehicle_v" quantity:"vehicle" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
-	DepthM           cell `csv:"depth_m" quantity:"depth" unit:"m" span:"0..1000" help:"depth"`
-	DepthFt          cell `csv:"depth_ft" quantity:"depth" unit:"ft" help:"depth"`
-	TetherOutM       cell `csv:"tether_out_m" quantity:"tether" unit:"m" span:"0..10000" help:"tether paid out"`
-	TetherOutFt      cell `csv:"tether_out_ft" quantity:"tether" unit:"ft" help:"tether paid out"`
-	SpeedMS          cell `csv:"speed_m_s" quantity:"speed" unit:"m/s" span:"0..100" help:"steady speed through the water"`
-	SpeedFtS         cell `csv:"speed_ft_s" quantity:"speed" unit:"ft/s" help:"steady speed through the water"`
-	SpeedKn          cell `csv:"speed_kn" quantity:"speed" unit:"kn" help:"steady speed through the water"`
-	RunM             cell `csv:"run_m" quantity:"run" unit:"m" span:"0.01..10000" help:"length of a timed run"`
-	RunFt            cell `csv:"run_ft" quantity:"run" unit:"ft" help:"length of a timed run"`
-	RunS             cell `csv:"run_s" quantity:"run time" unit:"s" span:"0.01..100000" help:"time of the run"`
-	RunBackS         cell `csv:"run_back_s" quantity:"run back" unit:"s" span:"0.01..100000" help:"time of the same run the other way"`
-	ClimbMS          cell `csv:"climb_m_s" quantity:"climb" unit:"m/s" span:"-100..100" help:"steady vertical speed, + up"`
-	ClimbFtS         cell `csv:"climb_ft_s" quantity:"climb" unit:"ft/s" help:"steady vertical speed, + up"`
-	ClimbM           cell `csv:"climb_m" quantity:"climbed" unit:"m" span:"-1000..1000" help:"height climbed, + up"`
-	ClimbFt          cell `csv:"climb_ft" quantity:"climbed" unit:"ft" help:"height climbed, + up"`
-	ClimbS           cell `csv:"climb_s" quantity:"climb time" unit:"s" span:"0.01..100000" help:"time of the climb"`
-	TrimG            cell `csv:"trim_g" quantity:"trim" unit:"g" span:"-1000000..1000000" help:"weight in water that brings the vehicle to hover, + when it floats"`
-	TrimOz           cell `csv:"trim_oz" quantity:"trim" unit:"oz" help:"weight in water that brings the vehicle to hover, + when it floats"`
-	PullN            cell `csv:"pull_n" quantity:"pull" unit:"N" span:"0..100000" help:"static pull of a held vehicle"`
-	PullKgf          cell `csv:"pull_kgf" quantity:"pull" unit:"kgf" help:"static pull of a held vehicle"`
-	PullLbf          cell `csv:"pull_lbf" quantity:"pull" unit:"lbf" help:"static pull of a held vehicle"`
-	LoopOhm          cell `csv:"loop_ohm" quantity:"loop" unit:"Ω" span:"0..1000000" help:"ohmmeter across the power pair, vehicle end shorted"`
-	InsulationMegohm cell `csv:"insulation_megohm" quantity:"insulation" unit:"MΩ" span:"0..1000000" help:"power pair to water"`
-	WaterC           cell `csv:"water_c" quantity:"water" unit:"°C" span:"-3..45" help:"water temperature, carried forward"`
-	WaterF           cell `csv:"water_f" quantity:"water" unit:"°F" help:"water temperature, carried forward"`
-	SalinityPSU      cell `csv:"salinity_psu" quantity:"salinity" unit:"psu" span:"0..45" help:"salinity, carried forward; 0 where never given"`
-	BallastG         cell `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" help:"dry mass added or taken off just before this line"`
-	BallastOz        cell `csv:"ballast_oz" quantity:"ballast" unit:"oz" help:"dry mass added or taken off just before this line"`
-	Serviced         cell `csv:"serviced" quantity:"serviced" help:"parts worked on just before this line, joined by +"`
-	Note             cell `csv:"note" quantity:"note" help:"free text"`
+	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
+	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
+	Minute           string `csv:"minute" quantity:"minute" unit:"min" span:"0..100000" help:"minutes since the dive began"`
+	Time             string `csv:"time" quantity:"clock" help:"clock as hh:mm, instead of minute"`
+	Thrusters        string `csv:"thrusters" quantity:"thrusters" help:"off, or names joined by +, each with astern or down where reversed"`
+	Lights           string `csv:"lights" quantity:"lights" help:"on or off"`
+	Held             string `csv:"held" quantity:"held" help:"yes when the vehicle was held still"`
+	BatteryV         string `csv:"battery_v" quantity:"battery" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
+	CurrentA         string `csv:"current_a" quantity:"current" unit:"A" span:"0..5000" help:"battery current"`
+	VehicleV         string `csv:"vehicle_v" quantity:"vehicle" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
+	DepthM           string `csv:"depth_m" quantity:"depth" unit:"m" span:"0..1000" help:"depth"`
+	DepthFt          string `csv:"depth_ft" quantity:"depth" unit:"ft" help:"depth"`
+	TetherOutM       string `csv:"tether_out_m" quantity:"tether" unit:"m" span:"0..10000" help:"tether paid out"`
+	TetherOutFt      string `csv:"tether_out_ft" quantity:"tether" unit:"ft" help:"tether paid out"`
+	SpeedMS          string `csv:"speed_m_s" quantity:"speed" unit:"m/s" span:"0..100" help:"steady speed through the water"`
+	SpeedFtS         string `csv:"speed_ft_s" quantity:"speed" unit:"ft/s" help:"steady speed through the water"`
+	SpeedKn          string `csv:"speed_kn" quantity:"speed" unit:"kn" help:"steady speed through the water"`
+	RunM             string `csv:"run_m" quantity:"run" unit:"m" span:"0.01..10000" help:"length of a timed run"`
+	RunFt            string `csv:"run_ft" quantity:"run" unit:"ft" help:"length of a timed run"`
+	RunS             string `csv:"run_s" quantity:"run time" unit:"s" span:"0.01..100000" help:"time of the run"`
+	RunBackS         string `csv:"run_back_s" quantity:"run back" unit:"s" span:"0.01..100000" help:"time of the same run the other way"`
+	ClimbMS          string `csv:"climb_m_s" quantity:"climb" unit:"m/s" span:"-100..100" help:"steady vertical speed, + up"`
+	ClimbFtS         string `csv:"climb_ft_s" quantity:"climb" unit:"ft/s" help:"steady vertical speed, + up"`
+	ClimbM           string `csv:"climb_m" quantity:"climbed" unit:"m" span:"-1000..1000" help:"height climbed, + up"`
+	ClimbFt          string `csv:"climb_ft" quantity:"climbed" unit:"ft" help:"height climbed, + up"`
+	ClimbS           string `csv:"climb_s" quantity:"climb time" unit:"s" span:"0.01..100000" help:"time of the climb"`
+	TrimG            string `csv:"trim_g" quantity:"trim" unit:"g" span:"-1000000..1000000" help:"weight in water that brings the vehicle to hover, + when it floats"`
+	TrimOz           string `csv:"trim_oz" quantity:"trim" unit:"oz" help:"weight in water that brings the vehicle to hover, + when it floats"`
+	PullN            string `csv:"pull_n" quantity:"pull" unit:"N" span:"0..100000" help:"static pull of a held vehicle"`
+	PullKgf          string `csv:"pull_kgf" quantity:"pull" unit:"kgf" help:"static pull of a held vehicle"`
+	PullLbf          string `csv:"pull_lbf" quantity:"pull" unit:"lbf" help:"static pull of a held vehicle"`
+	LoopOhm          string `csv:"loop_ohm" quantity:"loop" unit:"Ω" span:"0..1000000" help:"ohmmeter across the power pair, vehicle end shorted"`
+	InsulationMegohm string `csv:"insulation_megohm" quantity:"insulation" unit:"MΩ" span:"0..1000000" help:"power pair to water"`
+	WaterC           string `csv:"water_c" quantity:"water" unit:"°C" span:"-3..45" help:"water temperature, carried forward"`
+	WaterF           string `csv:"water_f" quantity:"water" unit:"°F" help:"water temperature, carried forward"`
+	SalinityPSU      string `csv:"salinity_psu" quantity:"salinity" unit:"psu" span:"0..45" help:"salinity, carried forward; 0 where never given"`
+	BallastG         string `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" help:"dry mass added or taken off just before this line"`
+	BallastOz        string `csv:"ballast_oz" quantity:"ballast" unit:"oz" help:"dry mass added or taken off just before this line"`
+	Serviced         string `csv:"serviced" quantity:"serviced" help:"parts worked on just before this line, joined by +"`
+	Note             string `csv:"note" quantity:"note" help:"free text"`
 }
 
 // quantityNames are the readings as the table of columns names them.

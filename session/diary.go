@@ -23,13 +23,19 @@ type diary struct {
 }
 
 // page is the lines of one dive while they are gathered, on paper that the
-// next dive uses again: a Line is large, and growing each dive's own slice
-// would cost several times its size.
+// next dives go on with: a Line is large, and growing each dive's own
+// slice would cost several times its size.
 type page struct{ lines []Line }
+
+// paper is how many lines there is room for at a time.
+const paper = 256
 
 // next is a fresh line, and the one before it or nil.
 func (p *page) next() (l, before *Line) {
 	n := len(p.lines)
+	if n == cap(p.lines) {
+		p.lines = append(make([]Line, 0, max(paper, 2*n)), p.lines...)
+	}
 	p.lines = append(p.lines, Line{})
 	if n > 0 {
 		before = &p.lines[n-1]
@@ -62,10 +68,9 @@ func (d *diary) page(r *row, labels, dates *Column) *page {
 // close gives the newest dive its lines.
 func (d *diary) close() {
 	if n := len(d.log.Dives); n > 0 {
-		d.log.Dives[n-1].Lines = slices.Clone(d.now.lines)
+		d.log.Dives[n-1].Lines = slices.Clip(d.now.lines)
 	}
-	clear(d.now.lines) // lets go of their text
-	d.now.lines = d.now.lines[:0]
+	d.now.lines = d.now.lines[len(d.now.lines):]
 }
 
 // begin judges the first line of a dive.

@@ -16,23 +16,39 @@ func (b *builder) drives(r *row) (filled bool, out []Drive) {
 	if text == "" || strings.EqualFold(text, "off") {
 		return text != "", nil
 	}
-	out = make([]Drive, 0, 1+strings.Count(text, "+"))
-	for part := range strings.SplitSeq(text, "+") {
+	if known, ok := b.ran[text]; ok {
+		return true, known
+	}
+	out, ok := b.parts(r, text)
+	if ok && len(b.ran) < mostRan {
+		b.ran[strings.Clone(text)] = out
+	}
+	return true, out
+}
+
+// mostRan bounds how many thrusters cells are remembered: a log has a dozen.
+const mostRan = 256
+
+// parts reads names joined by +; ok is false where something was told.
+func (b *builder) parts(r *row, text string) (out []Drive, ok bool) {
+	ok = true
+	// The clone lets go of the rest of the row, whose text it is cut from.
+	for part := range strings.SplitSeq(strings.Clone(text), "+") {
 		d := drive(part)
 		switch {
 		case d.Name == "":
 			r.bad(b.in.thrusters, "found %s, want names joined by +", problem.Quote(text))
-			return true, nil
+			return nil, false
 		case strings.EqualFold(d.Name, "off"):
 			r.bad(b.in.thrusters, "found %s, want off alone or names joined by +", problem.Quote(text))
-			return true, nil
+			return nil, false
 		case slices.ContainsFunc(out, func(o Drive) bool { return o.Name == d.Name }):
 			r.bad(b.in.thrusters, "found %s twice, want it once", problem.Quote(d.Name))
+			ok = false
 		}
-		d.Name = b.copyOf(d.Name)
 		out = append(out, d)
 	}
-	return true, out
+	return out, ok
 }
 
 // drive reads a name that astern or down may follow.
@@ -48,17 +64,6 @@ func drive(text string) Drive {
 		}
 	}
 	return Drive{Name: name}
-}
-
-// copyOf is the one copy kept of a name, so that a line does not hold on to
-// the row it was read from.
-func (b *builder) copyOf(name string) string {
-	if kept, ok := b.once[name]; ok {
-		return kept
-	}
-	kept := strings.Clone(name)
-	b.once[kept] = kept
-	return kept
 }
 
 // services reads which parts were worked on, each once.

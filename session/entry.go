@@ -55,7 +55,7 @@ func Entries(r io.Reader, file string) ([]Entry, error) {
 	}
 	h := s.readHeader(t)
 	for i, name := range h.names {
-		if h.mapped[i] == "" && name != "" && h.has[name] == nil {
+		if h.used[i] == nil && name != "" && h.has[name] == nil {
 			t.at(h.line, named(name), "unknown%s", problem.Suggest(name, names))
 		}
 	}

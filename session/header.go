@@ -8,11 +8,12 @@ import (
 
 // heading is the first line of a file, judged.
 type heading struct {
-	line   int
-	names  []string // as found, without empty ones at the end
-	mapped []string // for gocsv: "" where a column is not to be used
-	width  int
-	has    map[string]*Column // the column used for each quantity
+	line  int
+	names []string // as found, without empty ones at the end
+	width int
+	has   map[string]*Column // the column used for each quantity
+	used  []*Column          // by place in a row; nil where a column is not to be used
+	at    []int              // by field of record: its place in a row, from 1; 0 where it has none
 }
 
 // mostWarned is how many unknown columns are warned of.
@@ -21,20 +22,18 @@ const mostWarned = mostTold
 // longestName bounds the work of finding a near name.
 const longestName = 40
 
-// judgeHeader matches a header line to the table of columns. gocsv would let
-// a later column of the same name or quantity win, unnoticed.
+// judgeHeader matches a header line to the table of columns.
 func judgeHeader(row []string, line int, t *told) (*heading, []error) {
-	h := &heading{line: line, has: map[string]*Column{}}
+	h := &heading{line: line, has: map[string]*Column{}, at: make([]int, len(columns))}
 	var warnings []error
 	unknown := 0
 	for i, cell := range row[:filled(row)] {
 		name := clean(cell)
-		h.names = append(h.names, name)
-		h.mapped = append(h.mapped, "")
+		h.names, h.used = append(h.names, name), append(h.used, nil)
 		c, known := Find(name)
 		switch {
 		case known && h.take(c, t):
-			h.mapped[i] = name
+			h.used[i], h.at[c.field] = c, i+1
 		case !known:
 			if unknown++; unknown <= mostWarned {
 				warnings = append(warnings, t.unknown(line, i, name))

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"reflect"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -15,22 +16,25 @@ type pen struct {
 	ballast float64 // g, what Read will have added up so far
 }
 
-// line fills in a row.
-func (p *pen) line(row []string, d *Dive, l *Line) (err error) {
-	for i, c := range p.columns {
+// line is a line as it is written.
+func (p *pen) line(d *Dive, l *Line) (out record, err error) {
+	fields := reflect.ValueOf(&out).Elem()
+	for _, c := range p.columns {
+		text := ""
 		switch c.Quantity {
 		case "clock":
-			row[i], err = clockCell(l.Minute, p.has["minute"] != nil)
+			text, err = clockCell(l.Minute, p.has["minute"] != nil)
 		case "ballast":
-			row[i] = p.added(c, l.BallastG)
+			text = p.added(c, l.BallastG)
 		default:
-			row[i] = p.cell(c, d, l)
+			text = p.cell(c, d, l)
 		}
 		if err != nil {
-			return fmt.Errorf("dive %q: %w", d.Label, err)
+			return out, fmt.Errorf("dive %q: %w", d.Label, err)
 		}
+		fields.Field(c.field).SetString(text)
 	}
-	return nil
+	return out, nil
 }
 
 // cell is a line's cell in column c, of the kinds that need no more than the

@@ -8,7 +8,6 @@ import (
 	"io"
 	"unicode/utf8"
 
-	"github.com/gocarina/gocsv"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 )
@@ -35,18 +34,16 @@ func Read(r io.Reader, file string) (*Log, error) {
 		return nil, t.err()
 	}
 	b := newBuilder(log, src, t)
-	for src.err == nil {
-		var records []*record
-		if err := gocsv.UnmarshalCSV(&src.rows, &records); err != nil {
-			return nil, fmt.Errorf("%s: %w", file, err) // never: cells take any text
+	for {
+		cells, line, ok := src.read()
+		if !ok {
+			break
 		}
-		for i, rec := range records {
-			if src.lines[i] > MaxLines {
-				t.add(src.lines[i], nil, "found more than %d lines, want at most that many", MaxLines)
-				return nil, t.err()
-			}
-			b.add(rec, src.lines[i])
+		if line > MaxLines {
+			t.add(line, nil, "found more than %d lines, want at most that many", MaxLines)
+			return nil, t.err()
 		}
+		b.add(cells, line)
 	}
 	b.diary.close()
 	if err := t.ended(src.err, src.header); err != nil {

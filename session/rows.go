@@ -3,47 +3,31 @@ package session
 import (
 	"encoding/csv"
 	"errors"
-	"io"
 	"unicode/utf8"
 )
 
-// batch is how many rows are mapped to records at a time: enough that the
-// header's part is little, few enough that memory stays small.
-const batch = 512
-
-// rows gives gocsv the rows of a file in batches, each under the header, and
-// remembers the line that each row began on, which gocsv does not know.
+// rows are the rows of a file, each with the line that it began on.
 type rows struct {
 	csv    *csv.Reader
 	before int // lines before the reader's first
 	file   *told
 	header *heading
-
-	cells [batch][]string
-	lines [batch]int
-	n     int   // rows of the batch
-	err   error // why there are no more; io.EOF at the end
+	err    error // why there are no more; io.EOF at the end
 }
 
-// ReadAll is the header and the next batch of rows, valid until the next call.
-func (r *rows) ReadAll() ([][]string, error) {
-	all := make([][]string, 1, batch+1)
-	all[0] = r.header.mapped
-	for r.n = 0; r.n < batch && r.err == nil; {
+// read is the next row that fits the header, valid until the next call; ok is
+// false, and err set, when there is none.
+func (r *rows) read() (cells []string, line int, ok bool) {
+	for {
 		row, line := r.next()
-		if r.err != nil || !r.fits(row, line) {
-			continue
+		if r.err != nil {
+			return nil, 0, false
 		}
-		keep := append(r.cells[r.n][:0], row[:filled(row)]...)
-		r.cells[r.n], r.lines[r.n] = keep, line
-		all = append(all, keep)
-		r.n++
+		if r.fits(row, line) {
+			return row, line, true
+		}
 	}
-	return all, nil
 }
-
-// Read is not used: gocsv takes whole batches.
-func (r *rows) Read() ([]string, error) { return nil, io.EOF }
 
 // next is the next row with anything in it and the line it begins on. Rows
 // that cannot be split into cells are told of and passed over.
@@ -93,7 +77,7 @@ func (r *rows) fits(row []string, line int) bool {
 // filled is how many cells a row has up to its last that is not empty.
 func filled(row []string) int {
 	n := len(row)
-	for n > 0 && clean(row[n-1]) == "" {
+	for n > 0 && (row[n-1] == "" || clean(row[n-1]) == "") {
 		n--
 	}
 	return n

@@ -138,11 +138,7 @@ func (s *Sheet) read() {
 // readHeader finds the columns.
 func (s *Sheet) readHeader(t *told) *heading {
 	h, _ := judgeHeader(s.chunks[s.header].cells(s.separator), s.chunks[s.header].line, t)
-	s.columns = nil
-	for _, name := range h.mapped {
-		c, _ := Find(name)
-		s.columns = append(s.columns, c)
-	}
+	s.columns = h.used
 	return h
 }
 

@@ -5,6 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+
+	"github.com/gocarina/gocsv"
 )
 
 // Write writes a log in the given columns, each in its own unit, so that Read
@@ -19,26 +22,42 @@ func Write(w io.Writer, names []string, log *Log) error {
 	if err != nil {
 		return err
 	}
-	out := csv.NewWriter(w)
-	if err := out.Write(names); err != nil {
+	out := &chosen{csv.NewWriter(w), p.columns, make([]string, len(names))}
+	if err := out.Writer.Write(names); err != nil {
 		return err
 	}
-	row := make([]string, len(names))
+	var records []record
 	for d := range log.Dives {
 		dive := &log.Dives[d]
-		p.before = nil
+		p.before, records = nil, slices.Grow(records[:0], len(dive.Lines))
 		for i := range dive.Lines {
-			if err := p.line(row, dive, &dive.Lines[i]); err != nil {
+			r, err := p.line(dive, &dive.Lines[i])
+			if err != nil {
 				return err
 			}
-			if err := out.Write(row); err != nil {
-				return err
-			}
-			p.before = &dive.Lines[i]
+			records, p.before = append(records, r), &dive.Lines[i]
+		}
+		if err := gocsv.MarshalCSVWithoutHeaders(records, out); err != nil {
+			return err
 		}
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// chosen writes of each record what its columns hold.
+type chosen struct {
+	*csv.Writer
+	columns []*Column
+	row     []string
+}
+
+// Write takes a cell for every column of the table.
+func (c *chosen) Write(all []string) error {
+	for i, col := range c.columns {
+		c.row[i] = all[col.field]
+	}
+	return c.Writer.Write(c.row)
 }
 
 // newPen judges the columns by what Read would say of them.
