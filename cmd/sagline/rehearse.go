@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 
@@ -74,7 +73,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		}
 		h.Without = append(h.Without, q)
 	}
-	res, err := h.Run(v, progress(cmd.ErrOrStderr(), "seasons"))
+	res, err := h.Run(v, counting(cmd.ErrOrStderr(), "seasons"))
 	if err != nil {
 		return err
 	}
@@ -99,21 +98,4 @@ func printRehearsed(w io.Writer, v *predict.Vehicle, k drift.Kind, o *rehearseOp
 	fmt.Fprintf(w, "noticed in %d of %d within 24 dives: half of them by dive %.0f of the fault, nine in ten by dive %.0f\n", r.Noticed, r.Seasons, r.Median, r.Ninety)
 	fmt.Fprintf(w, "taken for something else first or as well in %d; an alarm before anything was wrong in %d\n", r.Mistaken, r.False)
 	fmt.Fprintln(w, "\nnext: leave a reading out with --without, to see what it is worth")
-}
-
-// progress counts on a terminal's standard error and is silent elsewhere.
-func progress(w io.Writer, what string) func(done, all int) {
-	f, ok := w.(*os.File)
-	if !ok {
-		return nil
-	}
-	if st, err := f.Stat(); err != nil || st.Mode()&os.ModeCharDevice == 0 {
-		return nil
-	}
-	return func(done, all int) {
-		fmt.Fprintf(f, "\r%d of %d %s", done, all, what)
-		if done == all {
-			fmt.Fprint(f, "\r\033[K")
-		}
-	}
 }

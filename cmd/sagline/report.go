@@ -50,7 +50,7 @@ func newReport() *cobra.Command {
 
 func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) error {
 	p := &page.Page{Cautions: strings.ReplaceAll(cautions, "\n", " ")}
-	tell := progress(cmd.ErrOrStderr(), "logbooks")
+	tell := counting(cmd.ErrOrStderr(), "logbooks")
 	var problems []error
 	for i, dir := range dirs {
 		v, err := readPage(cmd, dir, o)

@@ -14,11 +14,17 @@ import (
 func newTrend() *cobra.Command {
 	var asJSON, asCSV, asMarkdown, strict bool
 	c := &cobra.Command{
-		Use: "trend [LOGBOOK]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
-		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint", Args: upTo(1),
+		Use: "trend [LOGBOOK…]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
+		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint\n  $ sagline trend --json examples/*",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if asJSON && asCSV || asJSON && asMarkdown || asCSV && asMarkdown {
 				return useError{errors.New("want one of --json, --csv and --markdown")}
+			}
+			if args = named(args); len(args) > 1 {
+				if asCSV || asMarkdown {
+					return useError{errors.New("--csv and --markdown: want one logbook")}
+				}
+				return trendAll(cmd, args, asJSON, strict)
 			}
 			r, _, err := fitLogbook(cmd, folder(args))
 			if err != nil {
@@ -41,7 +47,7 @@ func newTrend() *cobra.Command {
 			return err
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON, one line a logbook where several are named")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print every dive's own estimates as CSV, for other tools")
 	c.Flags().BoolVar(&asMarkdown, "markdown", false, "print it for pasting into a forum")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open")

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/drift"
+)
+
+// logbookTrend is one line of trend --json when several logbooks are named.
+type logbookTrend struct {
+	Logbook string `json:"logbook"`
+	*drift.Report
+}
+
+// rendered is what trend says of one of several logbooks.
+type rendered struct {
+	text    []byte
+	alarmed bool
+	err     error
+}
+
+// trendAll says of several logbooks, side by side on all cores, what trend
+// says of one: a block each, or a line each of JSON. A logbook with a problem
+// is told and the others go on; the error at the end counts them.
+func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
+	if _, err := unitsAsked(cmd); err != nil {
+		return err
+	}
+	p := newProgress(cmd.ErrOrStderr(), len(dirs), "logbooks")
+	bad, alarmed := 0, false
+	err := inOrder(len(dirs), func(i int) rendered { return renderTrend(cmd, dirs[i], asJSON) }, func(r rendered) error {
+		alarmed = alarmed || r.alarmed
+		return p.step(func() error {
+			if r.err != nil {
+				bad++
+				fmt.Fprintln(cmd.ErrOrStderr(), r.err)
+				return nil
+			}
+			_, err := cmd.OutOrStdout().Write(r.text)
+			return err
+		})
+	})
+	switch {
+	case err != nil:
+		return err
+	case bad > 0:
+		return fmt.Errorf("%d of %d logbooks have problems, told above", bad, len(dirs))
+	case strict && alarmed:
+		return errAlarmed
+	}
+	return nil
+}
+
+func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
+	r, _, err := fitLogbook(cmd, dir)
+	if err != nil {
+		return rendered{err: err}
+	}
+	rep := drift.Analyse(r)
+	var b bytes.Buffer
+	if out.alarmed = len(rep.Findings) > 0; asJSON {
+		out.err = printJSONLine(&b, logbookTrend{dir, rep})
+	} else {
+		fmt.Fprintf(&b, "%s\n", dir)
+		printTrend(&b, rep)
+		fmt.Fprintln(&b)
+	}
+	out.text = b.Bytes()
+	return out
+}
+
+// printJSONLine writes one JSON document on one line.
+func printJSONLine(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// named are the folders that arguments name: a pattern that the shell has
+// left alone, as on Windows, stands for what it matches.
+func named(args []string) []string {
+	var out []string
+	for _, a := range args {
+		found := []string{a} // told when it is opened, where there is none
+		if _, err := os.Stat(a); err != nil {
+			if match, err := filepath.Glob(a); err == nil && len(match) > 0 {
+				found = match
+			}
+		}
+		out = append(out, found...)
+	}
+	return out
+}
