@@ -42,6 +42,7 @@ type DiveFit struct {
 	Drift []Interval
 
 	d   dive
+	own own
 	raw []raw
 }
 
@@ -86,10 +87,10 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 			if d.Summary, err = fitDive(m, l, &dives[i], r.Base, sc); err != nil {
 				return nil, err
 			}
-			r.drifts(l, d, expected)
-			r.expandAgain(l, d, &dives[i], sc)
+			r.expandAgain(l, d, &dives[i], sc, expected)
 		}
-		r.rawDrifts(l, d)
+		d.own = r.ownInformation(l, d.Summary)
+		d.raw = rawDrifts(d.own)
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
 		if progress != nil {
 			progress(i+1, len(dives))
@@ -97,17 +98,18 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	}
 	learnt := r.Scatter(len(dives))
 	for i := n; i < len(dives); i++ {
-		r.drifts(l, &r.Dives[i], learnt)
+		r.Dives[i].Drift = r.drifts(l, r.mixture(l, r.Dives[i].own, learnt), true)
 	}
 	return r, nil
 }
 
 // expandAgain expands a dive's likelihood about what is believed of it: where
 // a dive alone cannot tell its drifts apart, its best fit lies far out.
-func (r *Result) expandAgain(l layout, d *DiveFit, own *dive, sc *scratch) {
+func (r *Result) expandAgain(l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
 	sum := d.Summary
+	believed := r.drifts(l, r.mixture(l, r.ownInformation(l, sum), variance), false)
 	for k, p := range l.drift {
-		x := d.Drift[k].Value
+		x := believed[k].Value
 		if p == predict.BatteryOhm {
 			x -= r.Base[p] + r.Model.Vehicle.Battery.ResistanceOhm
 		}

@@ -3,8 +3,7 @@ package fit
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/blas/blas64"
 
 	"sagline/predict"
 )
@@ -13,96 +12,55 @@ import (
 // fault and not scatter.
 const faulty = 0.1
 
-// drifts is the posterior of one later dive's drifts: a mixture over which
-// (at most two) of them are faults, so that a sound dive is not blurred by
-// what it cannot tell and a faulty one is not pulled back to soundness. Sound
-// is what the baseline's dives scatter about: their mean, but for a bad one.
-func (r *Result) drifts(l layout, d *DiveFit, variance []float64) {
-	info, lin := r.ownInformation(l, d.Summary)
+// mixture is the posterior of one later dive's drifts: over which (at most
+// two) of them are faults, so that a sound dive is not blurred by what it
+// cannot tell and a faulty one is not pulled back to soundness. Sound is what
+// the baseline's dives scatter about: their mean, but for a bad one.
+func (r *Result) mixture(l layout, o own, variance []float64) []part {
 	nd := len(l.drift)
-	at := r.positions(l)
-	shifted := mat.NewVecDense(nd+1, nil)
+	sound, usual := make([]float64, nd), make([]float64, nd)
+	for k, p := range r.positions(l) {
+		sound[k] = variance[k] * (1 + r.aside[k]/sq(pick(scatter, branchScatter, k)))
+		usual[k] = r.Usual[p]
+	}
+	about := o.about(usual)
+	base := about.under(func(k int) float64 { return sound[k] })
+	one := &gauss{cov: rows(nd+1, nd+1), mean: make([]float64, nd+1)}
 	parts := make([]part, 0, 1+nd*(nd+1)/2)
-	work := mat.NewSymDense(nd+1, nil)
-	for i := -1; i < nd; i++ {
-		for j := i; j < nd; j++ {
-			if i < 0 && j >= 0 {
-				break
-			}
-			work.CopySym(info)
-			shifted.CopyVec(lin)
-			logPrior := 0.0
-			for k := range nd {
-				s := variance[k] * (1 + r.aside[k]/sq(pick(scatter, branchScatter, k)))
-				p := 1 - faulty
-				if k == i || k == j {
-					s, p = s+sq(pick(wide, branchWide, k)), faulty
-				}
-				usual := r.Usual[at[k]]
-				work.SetSym(k, k, work.At(k, k)+1/s)
-				shifted.SetVec(k, shifted.AtVec(k)+usual/s)
-				logPrior += math.Log(p) - 0.5*math.Log(s) - 0.5*sq(usual)/s
-			}
-			parts = append(parts, solvePart(work, shifted, logPrior, l))
+	parts = append(parts, newPart(base, change{c: base.mean}, l, 0))
+	// a drift that is a fault: its wider prior, by the odds of being one
+	widen := func(k int) (precision, log float64) {
+		w := sound[k] + sq(pick(wide, branchWide, k))
+		return 1/w - 1/sound[k], math.Log(faulty/(1-faulty)) - 0.5*math.Log(w/sound[k])
+	}
+	for i := range nd {
+		precision, log := widen(i)
+		ch := base.change(i, precision)
+		parts = append(parts, newPart(base, ch, l, log))
+		base.changed(ch, one)
+		for j := i + 1; j < nd; j++ {
+			more, logMore := widen(j)
+			parts = append(parts, newPart(one, one.change(j, more), l, log+logMore))
 		}
 	}
 	parts = weigh(parts)
-	d.Drift = make([]Interval, nd)
-	for k := range nd {
-		d.Drift[k] = mix(parts, k)
+	for _, p := range parts {
+		blas64.Axpy(1, vector(usual), vector(p.mean))
+	}
+	return parts
+}
+
+// drifts are the means of a dive's drifts, and where between they lie with
+// 95 % probability unless that is not wanted.
+func (r *Result) drifts(l layout, parts []part, bounds bool) []Interval {
+	out := make([]Interval, len(l.drift))
+	for k := range out {
+		out[k] = mix(parts, k, bounds)
 		if l.drift[k] == predict.BatteryOhm {
-			d.Drift[k] = d.Drift[k].plus(r.Base[predict.BatteryOhm] + r.Model.Vehicle.Battery.ResistanceOhm)
+			out[k] = out[k].plus(r.Base[predict.BatteryOhm] + r.Model.Vehicle.Battery.ResistanceOhm)
 		}
 	}
-}
-
-// ownInformation is what a dive and the calibration say of the dive's drifts
-// and, last, of the baseline's battery resistance, all else integrated out:
-// the drifts' own priors are left to be added.
-func (r *Result) ownInformation(l layout, s *Summary) (*mat.SymDense, *mat.VecDense) {
-	ns, nd := len(l.shared), len(l.drift)
-	at := r.positions(l)
-	all, lin := mat.NewSymDense(ns+nd, nil), mat.NewVecDense(ns+nd, nil)
-	calibrated := r.precision()
-	for a := range ns {
-		for b := a; b < ns; b++ {
-			all.SetSym(a, b, calibrated.At(a, b))
-		}
-	}
-	addBlock(all, lin, &s.Quadratic, at, ns)
-	order := make([]int, 0, ns+nd)
-	for k := range nd {
-		order = append(order, ns+k)
-	}
-	battery := 0
-	for k, p := range l.shared {
-		if p == predict.BatteryOhm {
-			battery = k
-		}
-	}
-	order = append(order, battery)
-	for k := range ns {
-		if k != battery {
-			order = append(order, k)
-		}
-	}
-	sorted, sortedLin := mat.NewSymDense(ns+nd, nil), make([]float64, ns+nd)
-	for i, a := range order {
-		sortedLin[i] = lin.AtVec(a)
-		for j := i; j < len(order); j++ {
-			sorted.SetSym(i, j, all.At(a, order[j]))
-		}
-	}
-	info, left := marginal(sorted, sortedLin, nd+1)
-	return info, mat.NewVecDense(nd+1, left)
-}
-
-// precision is the inverse of Cov, made once.
-func (r *Result) precision() *mat.SymDense {
-	if r.prec == nil {
-		r.prec = invert(r.Cov)
-	}
-	return r.prec
+	return out
 }
 
 // part is one component of the mixture.
@@ -111,24 +69,20 @@ type part struct {
 	mean, sd    []float64
 }
 
-func solvePart(info *mat.SymDense, lin *mat.VecDense, logPrior float64, l layout) part {
-	var chol mat.Cholesky
-	if !chol.Factorize(info) {
-		panic("fit: dive information is not positive definite")
-	}
-	var cov mat.SymDense
-	_ = chol.InverseTo(&cov)
-	var x mat.VecDense
-	x.MulVec(&cov, lin)
+// newPart is a gauss after a change, whose priors bring in logPrior; a
+// battery's drift is shown with the baseline's own resistance.
+func newPart(g *gauss, ch change, l layout, logPrior float64) part {
 	nd := len(l.drift)
-	p := part{log: logPrior + 0.5*mat.Dot(lin, &x) - 0.5*chol.LogDet(), mean: make([]float64, nd), sd: make([]float64, nd)}
+	p := part{log: logPrior + g.log + ch.log, mean: make([]float64, 2*nd)}
+	p.mean, p.sd = p.mean[:nd:nd], p.mean[nd:]
 	for k := range nd {
-		m, v := x.AtVec(k), cov.At(k, k)
+		m, v, c := g.mean[k], g.cov[k][k], ch.c[k]
 		if l.drift[k] == predict.BatteryOhm {
-			m += x.AtVec(nd)
-			v += cov.At(nd, nd) + 2*cov.At(k, nd)
+			m += g.mean[nd]
+			v += g.cov[nd][nd] + 2*g.cov[k][nd]
+			c += ch.c[nd]
 		}
-		p.mean[k], p.sd[k] = m, math.Sqrt(v)
+		p.mean[k], p.sd[k] = m-ch.gain*c, math.Sqrt(v-ch.shrink*c*c)
 	}
 	return p
 }
@@ -155,8 +109,9 @@ func weigh(parts []part) []part {
 	return kept
 }
 
-// mix is the mean and the 2.5 and 97.5 % points of drift k.
-func mix(parts []part, k int) Interval {
+// mix is the mean and, where bounds are wanted, the 2.5 and 97.5 % points of
+// drift k.
+func mix(parts []part, k int, bounds bool) Interval {
 	var out Interval
 	var total float64
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -166,21 +121,25 @@ func mix(parts []part, k int) Interval {
 		lo, hi = min(lo, p.mean[k]-8*p.sd[k]), max(hi, p.mean[k]+8*p.sd[k])
 	}
 	out.Value /= total
+	if !bounds {
+		return out
+	}
 	for _, p := range parts {
 		out.SD += p.weight / total * (sq(p.sd[k]) + sq(p.mean[k]-out.Value))
 	}
 	out.SD = math.Sqrt(out.SD)
-	point := func(q float64) float64 {
-		return quantile(lo, hi, out.Value+distuv.UnitNormal.Quantile(q)*out.SD, func(x float64) (float64, float64) {
+	point := func(z, q float64) float64 {
+		return quantile(lo, hi, out.Value+z*out.SD, func(x float64) (float64, float64) {
 			c, slope := -q*total, 0.0
 			for _, p := range parts {
-				n := distuv.Normal{Mu: p.mean[k], Sigma: p.sd[k]}
-				c, slope = c+p.weight*n.CDF(x), slope+p.weight*n.Prob(x)
+				z := (x - p.mean[k]) / p.sd[k]
+				c += p.weight * 0.5 * math.Erfc(-z/math.Sqrt2)
+				slope += p.weight / p.sd[k] * math.Exp(-0.5*z*z)
 			}
-			return c, slope
+			return c, slope / math.Sqrt(2*math.Pi)
 		})
 	}
-	out.Low, out.High = point(0.025), point(0.975)
+	out.Low, out.High = point(-z95, 0.025), point(z95, 0.975)
 	return out
 }
 

@@ -1,10 +1,6 @@
 package fit
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // scatter is one standard deviation from sound dive to sound dive that a log
 // is expected to show, in the order of drifts; common practice, no source.
@@ -62,24 +58,13 @@ func (r *Result) Scatter(n int) []float64 {
 // held to scatter.
 type raw struct{ mean, variance float64 }
 
-// rawDrifts fills in a dive's raw drifts.
-func (r *Result) rawDrifts(l layout, d *DiveFit) {
-	info, lin := r.ownInformation(l, d.Summary)
-	nd := len(l.drift)
-	d.raw = make([]raw, nd)
-	work := mat.NewSymDense(nd+1, nil)
-	for k := range nd {
-		work.CopySym(info)
-		for j := range nd {
-			s := sq(pick(scatter, branchScatter, j))
-			if j == k {
-				s = sq(pick(wide, branchWide, j))
-			}
-			work.SetSym(j, j, work.At(j, j)+1/s)
-		}
-		cov := invert(work)
-		var x mat.VecDense
-		x.MulVec(cov, lin)
-		d.raw[k] = raw{x.AtVec(k), cov.At(k, k)}
+// rawDrifts are a dive's raw drifts.
+func rawDrifts(o own) []raw {
+	base := o.under(func(k int) float64 { return sq(pick(scatter, branchScatter, k)) })
+	out := make([]raw, len(o.lin)-1)
+	for k := range out {
+		ch := base.change(k, 1/sq(pick(wide, branchWide, k))-1/sq(pick(scatter, branchScatter, k)))
+		out[k] = raw{base.mean[k] - ch.gain*ch.c[k], base.cov[k][k] - ch.shrink*sq(ch.c[k])}
 	}
+	return out
 }
