@@ -25,6 +25,7 @@ type Model struct {
 	motors  []motor
 	at      []running
 	partial [][3]float64 // work of differentiate, by parameter
+	asBuilt Params
 }
 
 // NewModel reduces a valid vehicle's thruster tests to back-EMF constants:
@@ -40,7 +41,7 @@ func NewModel(v *Vehicle) *Model {
 			ra: t.ArmatureOhm + t.BranchOhm, i0: t.NoLoadA, astern: t.Astern, arm: t.ArmMM, surge: t.Surge(),
 		})
 	}
-	m.partial = make([][3]float64, m.Dim())
+	m.partial, m.asBuilt = make([][3]float64, m.Dim()), m.NewParams()
 	return m
 }
 
@@ -215,6 +216,16 @@ func (m *Model) report(c *Condition, ln *line, v, w, volts float64, pt *Point) {
 	pull := math.Abs(m.sum(true, thrustOf))
 	pt.Running = ln.moving
 	pt.Out = [Outputs]float64{ln.e - amps*ln.rb, amps, volts, v, w, ln.buoyancy, pull, ln.rs}
+	pt.Known = ln.known(c)
+}
+
+// Known says which outputs mean something under a condition, as Solve does.
+func (m *Model) Known(c *Condition) [Outputs]bool {
+	ln := m.prepare(c, m.asBuilt)
+	return ln.known(c)
+}
+
+func (ln *line) known(c *Condition) [Outputs]bool {
 	el := ln.electrical
-	pt.Known = [Outputs]bool{el, el, el, ln.moving, ln.climbing, true, el && c.Held, true}
+	return [Outputs]bool{el, el, el, ln.moving, ln.climbing, true, el && c.Held, true}
 }

@@ -97,7 +97,7 @@ func thrusterNames(m *predict.Model) []string {
 }
 
 func matchDive(m *predict.Model, d *session.Dive, names []string, file string, problems *problem.List) dive {
-	out := dive{log: d}
+	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		o := observation{line: l, cond: Circumstances(m, l)}
@@ -146,11 +146,10 @@ func Circumstances(m *predict.Model, l *session.Line) predict.Condition {
 }
 
 func (d *dive) addCells(m *predict.Model, o *observation) {
-	var pt predict.Point
-	m.Solve(&o.cond, m.NewParams(), &pt, nil)
+	known := m.Known(&o.cond)
 	for _, pair := range outputs {
-		v := o.line.Readings[pair.q]
-		if v.Measured() && pt.Known[pair.o] {
+		v := &o.line.Readings[pair.q]
+		if v.Measured() && known[pair.o] {
 			d.cells = append(d.cells, Cell{Line: o.line, Quantity: pair.q, Output: pair.o, Value: v.X,
 				SD: deviation(&m.Vehicle.Instruments, pair.q, v.X), obs: len(d.obs), weight: 1})
 		}
