@@ -89,20 +89,24 @@ func BenchmarkArchive(b *testing.B) {
 		if err := writeCareer(dir, kind, archiveDives); err != nil {
 			b.Fatal(err)
 		}
-		var v *predict.Vehicle
-		var log *session.Log
-		var r *fit.Result
+		v, err := predict.OpenVehicle(dir)
+		if err != nil {
+			b.Fatal(err)
+		}
+		log, err := session.Open(dir)
+		if err != nil {
+			b.Fatal(err)
+		}
+		r, err := fit.Fit(v, log, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
 		parts := []struct {
 			name string
 			do   func() error
 		}{
-			{"read", func() (err error) {
-				if v, err = predict.OpenVehicle(dir); err == nil {
-					log, err = session.Open(dir)
-				}
-				return err
-			}},
-			{"fit", func() (err error) { r, err = fit.Fit(v, log, nil); return err }},
+			{"read", func() error { _, err := session.Open(dir); return err }},
+			{"fit", func() error { _, err := fit.Fit(v, log, nil); return err }},
 			{"analyse", func() error { drift.Analyse(r); return nil }},
 		}
 		for _, p := range parts {
