@@ -167,8 +167,9 @@ func (a *analysis) level(t *Trend, f int, now state, last int) {
 	}
 	p := a.solve(hs, last)
 	cols := a.columns(hs, last)
+	w := make([]float64, len(p.mean))
 	at := func(d int) (m, sd float64) {
-		w := make([]float64, p.mean.Len())
+		clear(w)
 		if fl.param == predict.BatteryOhm {
 			w[a.place[f]] = 1
 		}
@@ -210,7 +211,7 @@ func (a *analysis) slope(t *Trend, f int, now state, p *posterior, cols []column
 		if h.fault != f {
 			continue
 		}
-		m, sd := p.mean.AtVec(p.ns+c), math.Sqrt(p.variance(p.ns+c))
+		m, sd := p.mean[p.ns+c], math.Sqrt(p.variance(p.ns+c))
 		scale := fl.worse
 		if fl.param == predict.LogThrust {
 			scale *= t.Level.Value // per dive, of a factor
@@ -243,10 +244,10 @@ func (p *posterior) linear(w []float64) (m, v float64) {
 		if x == 0 {
 			continue
 		}
-		m += x * p.mean.AtVec(i)
+		m += x * p.mean[i]
 		for j, y := range w {
 			if y != 0 {
-				v += x * y * p.covariance(i, j)
+				v += x * y * p.cov.At(i, j)
 			}
 		}
 	}

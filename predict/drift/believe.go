@@ -24,7 +24,8 @@ func (a *analysis) believe(n int) state {
 	var st state
 	for len(st.active) < mostFaults {
 		base := a.solve(st.active, n)
-		found := a.scan(st, base, n)
+		scanner := a.scanner(st, base, n)
+		found := scanner.scan(st)
 		top, all := -1, base.log
 		for f := range found {
 			if found[f].total > math.Inf(-1) && (top < 0 || found[f].total > found[top].total) {
@@ -34,6 +35,7 @@ func (a *analysis) believe(n int) state {
 		if top < 0 {
 			break
 		}
+		scanner.refine(&found[top])
 		for f := range found {
 			if f != top {
 				all = logAdd(all, found[f].total)

@@ -18,16 +18,15 @@ import (
 type analysis struct {
 	r      *fit.Result
 	faults []fault
-	place  []int           // of each fault's parameter among the shared ones
-	prec   *mat.SymDense   // of what sound dives scatter about, after the baseline
-	start  []float64       // prec times its mean
-	info   []*mat.SymDense // per dive, scatter integrated out
-	lin    [][]float64
-	// the same when the contact comes and goes from line to line
-	looseInfo []*mat.SymDense
-	looseLin  [][]float64
-	variance  []float64 // from sound dive to sound dive, per drift, as known now
-	epoch     []int     // per fault: the first dive of its present trend
+	place  []int         // of each fault's parameter among the shared ones
+	prec   *mat.SymDense // of what sound dives scatter about, after the baseline
+	start  []float64     // prec times its mean
+	firm   history       // the dives, scatter integrated out
+	loose  history       // the same when the contact comes and goes from line to line
+
+	scatter  *fit.Scatter
+	variance []float64 // from sound dive to sound dive, per drift, as known now
+	epoch    []int     // per fault: the first dive of its present trend
 }
 
 func newAnalysis(r *fit.Result) *analysis {
@@ -47,9 +46,9 @@ func newAnalysis(r *fit.Result) *analysis {
 			}
 		}
 	}
-	a.info, a.lin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
-	a.looseInfo, a.looseLin = make([]*mat.SymDense, len(r.Dives)), make([][]float64, len(r.Dives))
-	a.variance = r.Scatter(r.Baseline)
+	a.firm.from, a.loose.from = r.Baseline, r.Baseline
+	a.scatter = r.LearnScatter()
+	a.variance = a.scatter.Upto(r.Baseline)
 	return a
 }
 
@@ -61,7 +60,7 @@ const lag = 5
 // say is worked out anew when that changed enough to matter.
 func (a *analysis) learn(n int) {
 	first := n
-	now := a.r.Scatter(max(n+1-lag, a.r.Baseline))
+	now := a.scatter.Upto(max(n+1-lag, a.r.Baseline))
 	for k, v := range now {
 		if r := v / a.variance[k]; r > 1.1 || r < 1/1.1 {
 			first = a.r.Baseline
@@ -73,6 +72,12 @@ func (a *analysis) learn(n int) {
 	for d := first; d <= n; d++ {
 		a.scattered(d)
 	}
+	a.settle()
+}
+
+func (a *analysis) settle() {
+	a.firm.settle()
+	a.loose.settle()
 }
 
 // scattered integrates a dive's sound scatter out of its summary; a quantity
@@ -89,22 +94,37 @@ func (a *analysis) scattered(d int) {
 		}
 	}
 	s := a.r.Dives[d].Summary
-	a.info[d], a.lin[d] = a.r.Scattered(&s.Quadratic, variance)
-	a.looseInfo[d], a.looseLin[d] = a.r.Scattered(&s.Loose, variance)
+	firm, loose := single(a.r.Scattered(&s.Quadratic, variance)), single(a.r.Scattered(&s.Loose, variance))
+	for i, x := range s.Within {
+		firm.within[i] = max(x, withinFloor)
+	}
+	a.firm.put(d, firm)
+	a.loose.put(d, loose)
+}
+
+// single is one dive's sums.
+func single(info *mat.SymDense, lin []float64) sums {
+	n := len(lin)
+	out := sums{dives: 1, info: [3][]float64{make([]float64, n*n)}, lin: [2][]float64{lin}}
+	for i := range n {
+		for j := range n {
+			out.info[0][i*n+j] = info.At(i, j)
+		}
+	}
+	return out
 }
 
 // service starts the trends anew that the services before dive d touch.
 func (a *analysis) service(d int, parts []string) {
-	changed := false
+	first := d // what earlier dives say has been let go of already
 	for f := range a.faults {
 		if a.clears(f, parts) {
-			a.epoch[f], changed = d, true
+			first = min(first, a.epoch[f])
+			a.epoch[f] = d
 		}
 	}
-	if changed {
-		for k := a.r.Baseline; k < d; k++ {
-			a.scattered(k)
-		}
+	for k := first; k < d; k++ {
+		a.scattered(k)
 	}
 }
 

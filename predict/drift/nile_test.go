@@ -36,10 +36,10 @@ func series(x []float64, sd, step, ramp float64) *analysis {
 	a := &analysis{r: &fit.Result{Shared: []int{0}, Dives: make([]fit.DiveFit, len(x))},
 		faults: []fault{{name: "level", param: 0, worse: -1, step: step, ramp: ramp}}, place: []int{0}, epoch: []int{0},
 		prec: mat.NewSymDense(1, []float64{1e-10}), start: []float64{0}}
-	for _, v := range x {
-		a.info = append(a.info, mat.NewSymDense(1, []float64{1 / (sd * sd)}))
-		a.lin = append(a.lin, []float64{v / (sd * sd)})
+	for d, v := range x {
+		a.firm.put(d, single(mat.NewSymDense(1, []float64{1 / (sd * sd)}), []float64{v / (sd * sd)}))
 	}
+	a.firm.settle()
 	return a
 }
 
@@ -48,12 +48,12 @@ func series(x []float64, sd, step, ramp float64) *analysis {
 // squares of 1597457.19.
 func TestChangePointOfTheNile(t *testing.T) {
 	a := series(nile(t), 127.67, 5000, 50) // √(1597457/98); a step of any size
-	n := len(a.info) - 1
-	found := a.scan(state{}, a.solve(nil, n), n)[0]
+	n := len(a.firm.dives) - 1
+	found := a.scanner(state{}, a.solve(nil, n), n).scan(state{})[0]
 	assert.Equal(t, hypothesis{0, Step, 28}, found.best, "the first of the new level is 1899")
 	p := a.solve([]hypothesis{found.best}, n)
-	assert.InDelta(t, 1097.75, p.mean.AtVec(0), 0.1)
-	assert.InDelta(t, 849.9722, p.mean.AtVec(0)-p.mean.AtVec(1), 0.1)
+	assert.InDelta(t, 1097.75, p.mean[0], 0.1)
+	assert.InDelta(t, 849.9722, p.mean[0]-p.mean[1], 0.1)
 	st := a.believe(n)
 	require.Len(t, st.active, 1)
 	assert.Greater(t, st.odds[0], certain)

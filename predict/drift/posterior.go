@@ -2,9 +2,11 @@ package drift
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"sagline/predict/fit"
 )
@@ -16,33 +18,41 @@ type hypothesis struct {
 	onset   int
 }
 
-// at is the hypothesis's profile at a dive per unit of its size.
-func (h hypothesis) at(dive int) float64 {
-	switch {
-	case dive < h.onset || h.pattern == Intermittent:
-		return 0
-	case h.pattern == Ramp:
-		return float64(dive - h.onset + 1)
-	}
-	return 1
-}
-
 // posterior is the joint Gaussian of the shared parameters and the amplitudes
 // of some hypotheses (then of the services' fresh levels) after dives up to n.
 type posterior struct {
-	chol mat.Cholesky
-	mean mat.VecDense
+	mean []float64
+	cov  *mat.SymDense
 	log  float64 // evidence, up to a constant shared by all hypotheses
 	ns   int
 }
 
-// columns are the profiles whose amplitudes are unknown: hypotheses, then a
-// level for each trend that a service started anew.
+// A column is a profile whose amplitude is unknown: a hypothesis, or the level
+// of a trend that a service started anew.
 type column struct {
 	place int
 	sign  float64
 	sd    float64
-	at    func(dive int) float64
+	from  int
+	ramp  bool
+}
+
+// share is the profile over a run of dives that begin does not divide, as
+// constant + slope·t.
+func (c *column) share(begin int) (constant, slope float64) {
+	switch {
+	case begin < c.from:
+		return 0, 0
+	case c.ramp:
+		return float64(begin - c.from + 1), 1
+	}
+	return 1, 0
+}
+
+// at is the profile at a dive per unit of its amplitude.
+func (c *column) at(dive int) float64 {
+	x, _ := c.share(dive)
+	return x
 }
 
 func (a *analysis) columns(hs []hypothesis, n int) []column {
@@ -56,16 +66,11 @@ func (a *analysis) columns(hs []hypothesis, n int) []column {
 		if h.pattern == Ramp {
 			sd = f.ramp
 		}
-		out = append(out, column{a.place[h.fault], f.worse, sd, h.at})
+		out = append(out, column{a.place[h.fault], f.worse, sd, h.onset, h.pattern == Ramp})
 	}
 	for i, f := range a.faults {
 		if e := a.epoch[i]; f.param != within && e > a.r.Baseline && e <= n {
-			out = append(out, column{a.place[i], f.worse, 0.3 * f.step, func(d int) float64 {
-				if d >= e {
-					return 1
-				}
-				return 0
-			}})
+			out = append(out, column{a.place[i], f.worse, 0.3 * f.step, e, false})
 		}
 	}
 	return out
@@ -73,56 +78,27 @@ func (a *analysis) columns(hs []hypothesis, n int) []column {
 
 // solve is the posterior under hypotheses hs after dive n.
 func (a *analysis) solve(hs []hypothesis, n int) *posterior {
-	loose := settled(hs, n)
 	cols := a.columns(hs, n)
 	ns := len(a.r.Shared)
 	dim := ns + len(cols)
-	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
-	for i := range ns {
-		lin.SetVec(i, a.start[i])
-		for j := i; j < ns; j++ {
-			info.SetSym(i, j, a.prec.At(i, j))
-		}
-	}
-	p := &posterior{ns: ns}
+	info, lin := mat.NewSymDense(dim, nil), make([]float64, dim)
+	info.SliceSym(0, ns).(*mat.SymDense).CopySym(a.prec)
+	copy(lin, a.start)
+	p := &posterior{ns: ns, mean: lin, cov: info}
 	for c, col := range cols {
 		info.SetSym(ns+c, ns+c, 1/(col.sd*col.sd))
 		p.log -= math.Log(col.sd)
 	}
-	for d := a.r.Baseline; d <= n; d++ {
-		s, l := a.at(d, loose)
-		for i := range ns {
-			lin.SetVec(i, lin.AtVec(i)+l[i])
-			for j := i; j < ns; j++ {
-				info.SetSym(i, j, info.At(i, j)+s.At(i, j))
-			}
-		}
-		for c, col := range cols {
-			x := col.sign * col.at(d)
-			if x == 0 {
-				continue
-			}
-			o := ns + c
-			lin.SetVec(o, lin.AtVec(o)+x*l[col.place])
-			for i := range ns {
-				info.SetSym(i, o, info.At(i, o)+x*s.At(i, col.place))
-			}
-			for e := c; e < len(cols); e++ {
-				if y := cols[e].sign * cols[e].at(d); y != 0 {
-					info.SetSym(o, ns+e, info.At(o, ns+e)+x*y*s.At(col.place, cols[e].place))
-				}
-			}
-		}
+	w := a.walk(hs, cols)
+	for end := n + 1; end > a.r.Baseline; {
+		run, begin := w.before(end, a.r.Baseline)
+		gather(info.RawSymmetric(), lin, run, begin, cols)
+		end = begin
 	}
-	if !p.chol.Factorize(info) {
-		panic("drift: information is not positive definite")
-	}
-	_ = p.chol.SolveVecTo(&p.mean, lin)
-	p.log += 0.5*mat.Dot(lin, &p.mean) - 0.5*p.chol.LogDet()
+	p.factorize()
 	for c := range a.levels(hs) {
 		// a fault goes one way: the share of the amplitude that does, doubled
-		m, v := p.mean.AtVec(ns+c), p.variance(ns+c)
-		p.log += math.Log(2*distuv.UnitNormal.CDF(m/math.Sqrt(v)) + 1e-300)
+		p.log += oneWay(p.mean[ns+c] / math.Sqrt(p.variance(ns+c)))
 	}
 	for _, h := range hs {
 		if h.pattern == Intermittent {
@@ -132,38 +108,106 @@ func (a *analysis) solve(hs []hypothesis, n int) *posterior {
 	return p
 }
 
-// settled is the first dive since which hs believe in a contact that comes
-// and goes, past n without.
-func settled(hs []hypothesis, n int) int {
-	for _, h := range hs {
-		if h.pattern == Intermittent {
-			return h.onset
+// gather adds what a run of dives says of the shared parameters and of the
+// columns' amplitudes.
+func gather(info blas64.Symmetric, lin []float64, run *sums, begin int, cols []column) {
+	ns := len(run.lin[0])
+	for i, x := range run.lin[0] {
+		lin[i] += x
+		to := info.Data[i*info.Stride:]
+		for j, y := range run.row(0, i)[i:] {
+			to[i+j] += y
 		}
 	}
-	return n + 1
+	for c := range cols {
+		col := &cols[c]
+		x, slope := col.share(begin)
+		if x == 0 {
+			continue
+		}
+		o := ns + c
+		lin[o] += col.sign * (x*run.linAt(0, col.place) + slope*run.linAt(1, col.place))
+		for i := range ns {
+			info.Data[i*info.Stride+o] += col.sign * (x*run.at(0, col.place, i) + slope*run.at(1, col.place, i))
+		}
+		for e := c; e < len(cols); e++ {
+			other := &cols[e]
+			y, rise := other.share(begin)
+			both := func(moment int) float64 { return run.at(moment, col.place, other.place) }
+			info.Data[o*info.Stride+ns+e] += col.sign * other.sign * (x*y*both(0) + (x*rise+slope*y)*both(1) + slope*rise*both(2))
+		}
+	}
+}
+
+// factorize turns information in cov and mean into covariance and mean.
+func (p *posterior) factorize() {
+	lin := slices.Clone(p.mean)
+	n := len(lin)
+	u, ok := lapack64.Potrf(p.cov.RawSymmetric())
+	if !ok {
+		panic("drift: information is not positive definite")
+	}
+	for i := range n {
+		p.log -= math.Log(u.Data[i*u.Stride+i])
+	}
+	lapack64.Potrs(u, blas64.General{Rows: n, Cols: 1, Stride: 1, Data: p.mean})
+	lapack64.Potri(u)
+	for i, x := range lin {
+		p.log += 0.5 * x * p.mean[i]
+	}
+}
+
+// oneWay is the log of twice the probability that a normal amplitude z
+// standard deviations from zero is above it.
+func oneWay(z float64) float64 { return math.Log(math.Erfc(-z/math.Sqrt2) + 1e-300) }
+
+// walk goes back over the dives in runs that no onset and no contact come
+// loose divides.
+type walk struct {
+	a      *analysis
+	loose  int
+	breaks []int
+}
+
+func (a *analysis) walk(hs []hypothesis, cols []column) walk {
+	w := walk{a: a, loose: math.MaxInt}
+	for _, h := range hs {
+		if h.pattern == Intermittent {
+			w.loose = min(w.loose, h.onset)
+			w.breaks = append(w.breaks, h.onset)
+		}
+	}
+	for _, c := range cols {
+		w.breaks = append(w.breaks, c.from)
+	}
+	return w
+}
+
+// before is a run that ends before dive end and begins at first or later.
+func (w *walk) before(end, first int) (*sums, int) {
+	for _, b := range w.breaks {
+		if b < end {
+			first = max(first, b)
+		}
+	}
+	if end > w.loose {
+		return w.a.loose.before(end, first)
+	}
+	return w.a.firm.before(end, first)
 }
 
 // within is the log evidence for a contact that comes and goes since onset,
 // averaged over the sizes tried.
 func (a *analysis) within(onset, n int) float64 {
-	best := math.Inf(-1)
-	for i := range fit.WithinSizes {
-		ll := 0.0
-		for d := onset; d <= n; d++ {
-			ll += max(a.r.Dives[d].Summary.Within[i], withinFloor)
+	var total [len(fit.WithinSizes)]float64
+	for end := n + 1; end > onset; {
+		run, begin := a.firm.before(end, onset)
+		for i, x := range run.within {
+			total[i] += x
 		}
-		best = max(best, ll)
+		end = begin
 	}
-	return best - math.Log(float64(len(fit.WithinSizes)))
-}
-
-// at is what dive d says of the shared parameters, sound scatter integrated
-// out, the contact loose from a dive on.
-func (a *analysis) at(d, loose int) (*mat.SymDense, []float64) {
-	if d >= loose {
-		return a.looseInfo[d], a.looseLin[d]
-	}
-	return a.info[d], a.lin[d]
+	return slices.Max(total[:]) - math.Log(float64(len(total)))
 }
 
 // levels are the hypotheses that have an amplitude, in column order.
@@ -178,12 +222,4 @@ func (a *analysis) levels(hs []hypothesis) []hypothesis {
 }
 
 // variance of one unknown.
-func (p *posterior) variance(i int) float64 { return p.covariance(i, i) }
-
-func (p *posterior) covariance(i, j int) float64 {
-	unit := mat.NewVecDense(p.mean.Len(), nil)
-	unit.SetVec(i, 1)
-	var x mat.VecDense
-	_ = p.chol.SolveVecTo(&x, unit)
-	return x.AtVec(j)
-}
+func (p *posterior) variance(i int) float64 { return p.cov.At(i, i) }

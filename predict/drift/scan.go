@@ -2,9 +2,8 @@ package drift
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"math/bits"
+	"slices"
 
 	"sagline/predict/fit"
 )
@@ -23,25 +22,37 @@ func (f *found) add(h hypothesis, log float64) {
 	}
 }
 
+// exact is how far back, in dives, every onset is weighed. Beyond, one in two
+// is, beyond twice as far one in four, and so on: each speaks for those
+// between, and the age of an onset is told to some three per cent.
+const exact = 64
+
+// earlier is the onset to weigh next before dive d, at first or later.
+func (s *scanner) earlier(d, first int) int {
+	by, from := spacing(s.n-d+1), s.a.r.Baseline
+	return max(from+(d-1-from)/by*by, first)
+}
+
+// spacing of the onsets of an age, a power of two.
+func spacing(age int) int {
+	const step = exact / 2
+	return 1 << (bits.Len(uint(max(age, step)/step)) - 1)
+}
+
 // scan weighs every fault that is not yet believed, beginning at every dive,
 // against what is believed already (base). One more amplitude a borders base's
 // information B by a column c and a corner s, so its evidence needs B⁻¹ alone;
 // column and corner of each onset follow from those of the next dive.
-func (a *analysis) scan(st state, base *posterior, n int) []found {
-	out := make([]found, len(a.faults))
-	dim := base.mean.Len()
-	var inverse mat.SymDense
-	_ = base.chol.InverseTo(&inverse)
-	s := &scanner{a: a, base: base, inverse: &inverse, cols: a.columns(st.active, n), loose: settled(st.active, n),
-		step: make([]float64, dim), ramp: make([]float64, dim), scratch: make([]float64, dim)}
-	for f := range a.faults {
+func (s *scanner) scan(st state) []found {
+	out := make([]found, len(s.a.faults))
+	for f := range s.a.faults {
 		out[f] = found{total: math.Inf(-1), bestLog: math.Inf(-1)}
 		switch {
 		case st.has(f):
-		case a.faults[f].param == within:
-			a.scanWithin(&out[f], f, base.log, n)
+		case s.a.faults[f].param == within:
+			s.within(&out[f], f)
 		default:
-			s.fault(&out[f], f, n)
+			s.fault(&out[f], f)
 		}
 	}
 	return out
@@ -58,84 +69,167 @@ func (a *analysis) first(f int) int {
 
 // scanner is what the onsets of one scan share.
 type scanner struct {
-	a                   *analysis
-	base                *posterior
-	inverse             *mat.SymDense
-	cols                []column
-	loose               int
-	step, ramp, scratch []float64 // border columns
+	a    *analysis
+	base *posterior
+	n    int // newest dive
+	cols []column
+	walk walk
+	at   border
+}
+
+func (a *analysis) scanner(st state, base *posterior, n int) *scanner {
+	cols := a.columns(st.active, n)
+	dim := len(base.mean)
+	return &scanner{a: a, base: base, n: n, cols: cols, walk: a.walk(st.active, cols),
+		at: border{step: make([]float64, dim), ramp: make([]float64, dim)}}
+}
+
+// border is the column and corner of a step and of a ramp that begin at one
+// dive, of one parameter.
+type border struct {
+	step, ramp                                    []float64
+	stepInfo, stepLin, rampInfo, rampLin, rampSum float64
+}
+
+func (b *border) clear() {
+	clear(b.step)
+	clear(b.ramp)
+	*b = border{step: b.step, ramp: b.ramp}
+}
+
+// take moves the onset to the beginning of the run before it: the steps stay,
+// the ramps rise by the run's length.
+func (b *border) take(run *sums, begin int, place int, worse float64, cols []column) {
+	long := float64(run.dives)
+	one, first, second := run.row(0, place), run.row(1, place), run.at(2, place, place)
+	for i, x := range one {
+		b.ramp[i] += long*b.step[i] + worse*x
+		b.step[i] += worse * x
+	}
+	for i, x := range first {
+		b.ramp[i] += worse * x
+	}
+	for c := range cols {
+		col, i := &cols[c], len(one)+c
+		x, slope := col.share(begin)
+		m0, m1, m2 := one[col.place], run.at(1, place, col.place), run.at(2, place, col.place)
+		sum, rise := worse*col.sign*(x*m0+slope*m1), worse*col.sign*(x*m1+slope*m2)
+		b.ramp[i] += long*b.step[i] + sum + rise
+		b.step[i] += sum
+	}
+	m0, m1 := one[place], run.at(1, place, place)
+	b.rampInfo += long*(2*b.rampSum+long*b.stepInfo) + m0 + 2*m1 + second
+	b.rampSum += long*b.stepInfo + m0 + m1
+	b.stepInfo += m0
+	b.rampLin += long*b.stepLin + worse*(run.linAt(0, place)+run.linAt(1, place))
+	b.stepLin += worse * run.linAt(0, place)
+}
+
+// reach takes in the dives from onset up to end.
+func (s *scanner) reach(f, end, onset int) {
+	for end > onset {
+		run, begin := s.walk.before(end, onset)
+		s.at.take(run, begin, s.a.place[f], s.a.faults[f].worse, s.cols)
+		end = begin
+	}
 }
 
 // fault weighs fault f from the newest onset to the oldest.
-func (s *scanner) fault(out *found, f, n int) {
-	a, fl := s.a, &s.a.faults[f]
-	clear(s.step)
-	clear(s.ramp)
-	var stepInfo, stepLin, rampInfo, rampLin, rampSum float64
-	place, first := a.place[f], a.first(f)
-	for d := n; d >= first; d-- {
-		info, lin := a.at(d, s.loose)
-		s.cross(info, place, d, fl.worse)
-		for i, x := range s.scratch {
-			s.step[i] += x
-			s.ramp[i] += s.step[i]
+func (s *scanner) fault(out *found, f int) {
+	s.at.clear()
+	first := s.a.first(f)
+	for end := s.n + 1; end > first; {
+		d := s.earlier(end, first)
+		s.reach(f, end, d)
+		prior := share(end - d)
+		out.add(hypothesis{f, Step, d}, prior+s.weigh(f, Step))
+		if d < s.n {
+			out.add(hypothesis{f, Ramp, d}, prior+s.weigh(f, Ramp))
 		}
-		one := info.At(place, place)
-		stepInfo, stepLin = stepInfo+one, stepLin+fl.worse*lin[place]
-		rampInfo += 2*rampSum + stepInfo // Σ(m+1)² = Σm² + 2Σm + Σ1
-		rampSum += stepInfo
-		rampLin += stepLin
-		prior := math.Log(hazard / 2)
-		out.add(hypothesis{f, Step, d}, prior+s.evidence(s.step, stepInfo, stepLin, fl.step))
-		if d < n {
-			out.add(hypothesis{f, Ramp, d}, prior+s.evidence(s.ramp, rampInfo, rampLin, fl.ramp))
-		}
+		end = d
 	}
 }
 
-// cross fills scratch with dive d's information between a unit level of a
-// parameter and everything in base.
-func (s *scanner) cross(info *mat.SymDense, place, d int, sign float64) {
-	ns := s.base.ns
-	for i := range ns {
-		s.scratch[i] = sign * info.At(i, place)
+// share is the log of the prior probability of so many onsets, of one pattern.
+func share(onsets int) float64 {
+	if onsets == 1 {
+		return logHalfHazard
 	}
-	for c, col := range s.cols {
-		s.scratch[ns+c] = sign * col.sign * col.at(d) * info.At(place, col.place)
+	return logHalfHazard + math.Log(float64(onsets))
+}
+
+var logHalfHazard = math.Log(hazard / 2)
+
+// weigh is the log evidence for fault f of a pattern that begins where the
+// border stands.
+func (s *scanner) weigh(f int, pattern string) float64 {
+	fl, b := &s.a.faults[f], &s.at
+	if pattern == Ramp {
+		return s.evidence(b.ramp, b.rampInfo, b.rampLin, fl.ramp)
+	}
+	return s.evidence(b.step, b.stepInfo, b.stepLin, fl.step)
+}
+
+// refine moves the best onset to the best of those near it that were passed
+// over.
+func (s *scanner) refine(out *found) {
+	h := out.best
+	if h.pattern == Intermittent {
+		return
+	}
+	for by := spacing(s.n-h.onset) / 2; by > 0; {
+		moved := false
+		for _, d := range []int{out.best.onset - by, out.best.onset + by} {
+			if d < s.a.first(h.fault) || d >= s.n {
+				continue
+			}
+			s.at.clear()
+			s.reach(h.fault, s.n+1, d)
+			if log := logHalfHazard + s.weigh(h.fault, h.pattern); log > out.bestLog {
+				out.add(hypothesis{h.fault, h.pattern, d}, log)
+				moved = true
+			}
+		}
+		if !moved {
+			by /= 2
+		}
 	}
 }
 
 // evidence is base's with one more amplitude, of prior deviation sd and one
 // sign only, integrated out.
 func (s *scanner) evidence(c []float64, info, lin, sd float64) float64 {
-	n := len(c)
-	raw := s.inverse.RawSymmetric()
+	raw := s.base.cov.RawSymmetric()
 	var quadratic float64
-	for i := range n {
-		row := raw.Data[i*raw.Stride:]
-		x := row[i] * c[i] / 2
-		for j := i + 1; j < n; j++ {
+	for i, ci := range c {
+		row := raw.Data[i*raw.Stride : i*raw.Stride+len(c)]
+		x := row[i] * ci / 2
+		for j := i + 1; j < len(c); j++ {
 			x += row[j] * c[j]
 		}
-		quadratic += 2 * c[i] * x
-		lin -= c[i] * s.base.mean.AtVec(i)
+		quadratic += 2 * ci * x
+		lin -= ci * s.base.mean[i]
 	}
 	p := info + 1/(sd*sd) - quadratic
-	return s.base.log - math.Log(sd) + 0.5*lin*lin/p - 0.5*math.Log(p) +
-		math.Log(2*distuv.UnitNormal.CDF(lin/math.Sqrt(p))+1e-300)
+	return s.base.log + 0.5*lin*lin/p - 0.5*math.Log(p*sd*sd) + oneWay(lin/math.Sqrt(p))
 }
 
-// scanWithin weighs a contact that comes and goes since each dive, averaged
-// over the sizes tried.
-func (a *analysis) scanWithin(out *found, f int, base float64, n int) {
-	sums := make([]float64, len(fit.WithinSizes))
-	for d := n; d >= a.first(f); d-- {
-		best := math.Inf(-1)
-		for i := range sums {
-			sums[i] += max(a.r.Dives[d].Summary.Within[i], withinFloor)
-			best = max(best, sums[i])
+// within weighs a contact that comes and goes since each dive, averaged over
+// the sizes tried.
+func (s *scanner) within(out *found, f int) {
+	var sums [len(fit.WithinSizes)]float64
+	first := s.a.first(f)
+	for end := s.n + 1; end > first; {
+		d := s.earlier(end, first)
+		for at := end; at > d; {
+			run, begin := s.a.firm.before(at, d)
+			for i, x := range run.within {
+				sums[i] += x
+			}
+			at = begin
 		}
-		out.add(hypothesis{f, Intermittent, d}, base+best-math.Log(float64(len(sums)))+math.Log(hazard))
+		out.add(hypothesis{f, Intermittent, d}, s.base.log+slices.Max(sums[:])-math.Log(float64(len(sums)))+math.Ln2+share(end-d))
+		end = d
 	}
 }
 

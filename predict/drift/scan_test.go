@@ -21,7 +21,7 @@ func TestScanMatchesWholeSolve(t *testing.T) {
 	for _, active := range [][]hypothesis{nil, {loop}} {
 		st := state{active: active}
 		base := a.solve(active, n)
-		got := a.scan(st, base, n)
+		got := a.scanner(st, base, n).scan(st)
 		for f := range a.faults {
 			if st.has(f) || a.faults[f].param == within {
 				continue

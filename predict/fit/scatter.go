@@ -1,6 +1,9 @@
 package fit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // scatter is one standard deviation from sound dive to sound dive that a log
 // is expected to show, in the order of drifts; common practice, no source.
@@ -26,33 +29,57 @@ var factors = func() []float64 {
 	return out
 }()
 
-// Scatter is the variance from sound dive to sound dive of each of
-// Result.Drift, learnt from the first n dives.
-func (r *Result) Scatter(n int) []float64 {
-	out := make([]float64, len(r.Drift))
-	for k := range out {
-		expected := pick(scatter, branchScatter, k)
-		var weight, sum float64
-		top := math.Inf(-1)
-		logs := make([]float64, len(factors))
+// A Scatter learns from one dive after the other how much sound dives differ.
+type Scatter struct {
+	r    *Result
+	seen int         // dives
+	logs [][]float64 // log posterior, by drift and factor
+}
+
+// LearnScatter begins with what is expected of any log.
+func (r *Result) LearnScatter() *Scatter {
+	s := &Scatter{r: r, seen: 1, logs: rows(len(r.Drift), len(factors))}
+	for _, logs := range s.logs {
 		for i, f := range factors {
 			logs[i] = -0.5 * sq(math.Log(f)/scatterDoubt)
-			for d := 1; d < min(n, len(r.Dives)); d++ {
-				a, b := r.Dives[d-1].raw[k], r.Dives[d].raw[k]
-				v := a.variance + b.variance + 2*sq(expected*f)
-				z := sq(b.mean-a.mean) / v
-				logs[i] += math.Log((1-odd)*math.Exp(-z/2)+odd/oddSpread*math.Exp(-z/2/sq(oddSpread))+1e-300) - 0.5*math.Log(v)
-			}
-			top = max(top, logs[i])
 		}
+	}
+	return s
+}
+
+// Upto is the variance from sound dive to sound dive of each of Result.Drift,
+// learnt from the first n dives, which must not be fewer than before.
+func (s *Scatter) Upto(n int) []float64 {
+	for ; s.seen < min(n, len(s.r.Dives)); s.seen++ {
+		for k, logs := range s.logs {
+			s.take(logs, k, s.r.Dives[s.seen-1].raw[k], s.r.Dives[s.seen].raw[k])
+		}
+	}
+	out := make([]float64, len(s.logs))
+	for k, logs := range s.logs {
+		top := slices.Max(logs)
+		var weight, sum float64
 		for i, f := range factors {
 			w := math.Exp(logs[i] - top)
 			weight, sum = weight+w, sum+w*sq(f)
 		}
-		out[k] = sq(expected) * sum / weight
+		out[k] = sq(pick(scatter, branchScatter, k)) * sum / weight
 	}
 	return out
 }
+
+// take learns from the difference of two dives in drift k.
+func (s *Scatter) take(logs []float64, k int, a, b raw) {
+	for i, f := range factors {
+		v := a.variance + b.variance + 2*sq(pick(scatter, branchScatter, k)*f)
+		z := sq(b.mean-a.mean) / v
+		density := (1-odd)*math.Exp(-z/2) + odd/oddSpread*math.Exp(-z/2/sq(oddSpread)) + 1e-300
+		logs[i] += math.Log(density / math.Sqrt(v))
+	}
+}
+
+// Scatter is what LearnScatter learns from the first n dives.
+func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }
 
 // raw is one drift of one dive as its own readings give it, the other drifts
 // held to scatter.

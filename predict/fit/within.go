@@ -12,7 +12,7 @@ import (
 
 // WithinSizes are the standard deviations in Ω, from line to line, that are
 // tried for an intermittent contact.
-var WithinSizes = []float64{0.05, 0.1, 0.2, 0.4}
+var WithinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
 
 // withinWorth is the log of the evidence above which a dive is fitted with a
 // contact that comes and goes.
