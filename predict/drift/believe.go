@@ -28,7 +28,7 @@ func (a *analysis) believe(n int) state {
 		found := scanner.scan(st)
 		top, all := -1, base.log
 		for f := range found {
-			if found[f].total > math.Inf(-1) && (top < 0 || found[f].total > found[top].total) {
+			if found[f].sum > 0 && (top < 0 || found[f].total() > found[top].total()) {
 				top = f
 			}
 		}
@@ -37,11 +37,11 @@ func (a *analysis) believe(n int) state {
 		}
 		scanner.refine(&found[top])
 		for f := range found {
-			if f != top {
-				all = logAdd(all, found[f].total)
+			if f != top && found[f].sum > 0 {
+				all = logAdd(all, found[f].total())
 			}
 		}
-		odds := found[top].total - all
+		odds := found[top].total() - all
 		if odds < 0 {
 			break
 		}

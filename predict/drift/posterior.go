@@ -98,7 +98,7 @@ func (a *analysis) solve(hs []hypothesis, n int) *posterior {
 	p.factorize()
 	for c := range a.levels(hs) {
 		// a fault goes one way: the share of the amplitude that does, doubled
-		p.log += oneWay(p.mean[ns+c] / math.Sqrt(p.variance(ns+c)))
+		p.log += math.Log(oneWay(p.mean[ns+c] / math.Sqrt(p.variance(ns+c))))
 	}
 	for _, h := range hs {
 		if h.pattern == Intermittent {
@@ -157,9 +157,9 @@ func (p *posterior) factorize() {
 	}
 }
 
-// oneWay is the log of twice the probability that a normal amplitude z
-// standard deviations from zero is above it.
-func oneWay(z float64) float64 { return math.Log(math.Erfc(-z/math.Sqrt2) + 1e-300) }
+// oneWay is twice the probability that a normal amplitude whose mean is z
+// standard deviations above zero is above it.
+func oneWay(z float64) float64 { return math.Erfc(-z/math.Sqrt2) + 1e-300 }
 
 // walk goes back over the dives in runs that no onset and no contact come
 // loose divides.

@@ -8,19 +8,27 @@ import (
 	"sagline/predict/fit"
 )
 
-// found is the log evidence for one fault, summed over when and how it began,
-// and its best single explanation.
+// found is the evidence for one fault, summed over when and how it began, and
+// its best single explanation. The zero found has none.
 type found struct {
-	total, bestLog float64
-	best           hypothesis
+	sum     float64 // in units of the best
+	bestLog float64
+	best    hypothesis
 }
 
 func (f *found) add(h hypothesis, log float64) {
-	f.total = logAdd(f.total, log)
-	if log > f.bestLog {
-		f.best, f.bestLog = h, log
+	switch {
+	case f.sum == 0:
+		*f = found{1, log, h}
+	case log > f.bestLog:
+		*f = found{f.sum*math.Exp(f.bestLog-log) + 1, log, h}
+	default:
+		f.sum += math.Exp(log - f.bestLog)
 	}
 }
+
+// total is the log of all the evidence.
+func (f *found) total() float64 { return f.bestLog + math.Log(f.sum) }
 
 // exact is how far back, in dives, every onset is weighed. Beyond, one in two
 // is, beyond twice as far one in four, and so on: each speaks for those
@@ -46,7 +54,6 @@ func spacing(age int) int {
 func (s *scanner) scan(st state) []found {
 	out := make([]found, len(s.a.faults))
 	for f := range s.a.faults {
-		out[f] = found{total: math.Inf(-1), bestLog: math.Inf(-1)}
 		switch {
 		case st.has(f):
 		case s.a.faults[f].param == within:
@@ -174,26 +181,34 @@ func (s *scanner) weigh(f int, pattern string) float64 {
 // over.
 func (s *scanner) refine(out *found) {
 	h := out.best
-	if h.pattern == Intermittent {
+	by := spacing(s.n-h.onset) / 2
+	if h.pattern == Intermittent || by == 0 {
 		return
 	}
-	for by := spacing(s.n-h.onset) / 2; by > 0; {
+	weigh := func(onset int) float64 {
+		s.at.clear()
+		s.reach(h.fault, s.n+1, onset)
+		return logHalfHazard + s.weigh(h.fault, h.pattern)
+	}
+	best := weigh(h.onset)
+	for by > 0 {
 		moved := false
-		for _, d := range []int{out.best.onset - by, out.best.onset + by} {
+		for _, d := range []int{h.onset - by, h.onset + by} {
 			if d < s.a.first(h.fault) || d >= s.n {
 				continue
 			}
-			s.at.clear()
-			s.reach(h.fault, s.n+1, d)
-			if log := logHalfHazard + s.weigh(h.fault, h.pattern); log > out.bestLog {
-				out.add(hypothesis{h.fault, h.pattern, d}, log)
-				moved = true
+			if log := weigh(d); log > best {
+				h.onset, best, moved = d, log, true
 			}
 		}
 		if !moved {
 			by /= 2
 		}
 	}
+	if best > out.bestLog {
+		out.add(h, best)
+	}
+	out.best = h // found to be best, though it does not speak for others
 }
 
 // evidence is base's with one more amplitude, of prior deviation sd and one
@@ -211,7 +226,9 @@ func (s *scanner) evidence(c []float64, info, lin, sd float64) float64 {
 		lin -= ci * s.base.mean[i]
 	}
 	p := info + 1/(sd*sd) - quadratic
-	return s.base.log + 0.5*lin*lin/p - 0.5*math.Log(p*sd*sd) + oneWay(lin/math.Sqrt(p))
+	root := math.Sqrt(p)
+	z := lin / root
+	return s.base.log + 0.5*z*z + math.Log(oneWay(z)/(sd*root))
 }
 
 // within weighs a contact that comes and goes since each dive, averaged over

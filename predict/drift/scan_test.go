@@ -36,7 +36,7 @@ func TestScanMatchesWholeSolve(t *testing.T) {
 					total = logAdd(total, a.solve(append(active[:len(active):len(active)], h), n).log+math.Log(hazard/2))
 				}
 			}
-			assert.InDelta(t, total, got[f].total, 0.05, "%s beside %v", a.faults[f].name, active)
+			assert.InDelta(t, total, got[f].total(), 0.05, "%s beside %v", a.faults[f].name, active)
 		}
 	}
 }
