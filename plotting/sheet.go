@@ -4,6 +4,7 @@ import (
 	_ "embed" // the page's template
 	"html/template"
 	"io"
+	"sync"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -28,10 +29,11 @@ type SheetReading struct {
 //go:embed sheet.html
 var sheetText string
 
-var sheetPage = template.Must(template.New("sheet").Parse(sheetText))
+// sheetPage is parsed when it is first wanted: most commands write no page.
+var sheetPage = sync.OnceValue(func() *template.Template { return template.Must(template.New("sheet").Parse(sheetText)) })
 
 // WriteHTML writes the sheet as one self-contained page, everything escaped.
-func (s *Sheet) WriteHTML(w io.Writer) error { return sheetPage.Execute(w, s) }
+func (s *Sheet) WriteHTML(w io.Writer) error { return sheetPage().Execute(w, s) }
 
 // WritePDF writes the sheet on A4.
 func (s *Sheet) WritePDF(w io.Writer) error {

@@ -1,15 +1,21 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"os"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
 
-// progress counts on a terminal's standard error; nil, it is silent.
-type progress struct{ bar *progressbar.ProgressBar }
+// progress counts on a terminal's standard error; nil, it is silent. A line
+// is all it takes: the libraries for it that were tried cost every start of
+// the program milliseconds.
+type progress struct {
+	w         io.Writer
+	done, all int
+	what      string
+}
 
 // newProgress is nil unless w is a terminal.
 func newProgress(w io.Writer, all int, what string) *progress {
@@ -17,8 +23,7 @@ func newProgress(w io.Writer, all int, what string) *progress {
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return nil
 	}
-	return &progress{progressbar.NewOptions(all, progressbar.OptionSetWriter(f), progressbar.OptionSetDescription(what),
-		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(true))}
+	return &progress{w: f, all: all, what: what}
 }
 
 // step counts one more; what write writes to the same terminal stands above
@@ -27,18 +32,25 @@ func (p *progress) step(write func() error) error {
 	if p == nil {
 		return write()
 	}
-	_ = p.bar.Clear() // what a terminal cannot show is no reason to stop
+	fmt.Fprint(p.w, clearLine)
 	err := write()
-	_ = p.bar.Add(1)
+	p.set(p.done + 1)
 	return err
 }
 
 // set says how many are done.
 func (p *progress) set(done int) {
-	if p != nil {
-		_ = p.bar.Set(done)
+	if p == nil {
+		return
+	}
+	p.done = done
+	fmt.Fprintf(p.w, clearLine+"%d of %d %s", done, p.all, p.what)
+	if done == p.all {
+		fmt.Fprint(p.w, clearLine)
 	}
 }
+
+const clearLine = "\r\033[K"
 
 // counting is a progress as those who do the work call it: each time with how
 // many are done of all. It is nil where there is no terminal.
