@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"sagline/predict"
@@ -134,10 +133,7 @@ func counted(f io.Reader, st fs.FileInfo, errOut io.Writer) io.Reader {
 	if st == nil || st.Size() < longFile || !terminal(errOut) {
 		return f
 	}
-	bar := progressbar.NewOptions64(st.Size(), progressbar.OptionSetWriter(errOut), progressbar.OptionSetDescription("reading"),
-		progressbar.OptionShowBytes(true), progressbar.OptionClearOnFinish())
-	r := progressbar.NewReader(f, bar)
-	return &r
+	return &progressReader{f, 0, st.Size(), newProgress(errOut, 100, "per cent read")}
 }
 
 // reason is what the system says, without the path.

@@ -15,7 +15,7 @@ func newTrend() *cobra.Command {
 	var asJSON, asCSV, asMarkdown, strict bool
 	c := &cobra.Command{
 		Use: "trend [LOGBOOK…]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
-		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint\n  $ sagline trend --json examples/*",
+		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint\n  $ sagline trend --json examples/joint examples/sound",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if asJSON && asCSV || asJSON && asMarkdown || asCSV && asMarkdown {
 				return useError{errors.New("want one of --json, --csv and --markdown")}
