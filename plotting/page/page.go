@@ -11,6 +11,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"sagline/plotting"
 )
@@ -61,11 +62,13 @@ var pageText string
 //go:embed page.css
 var styleText string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"style": style, "parts": func() []string { return plotting.BudgetParts[:] }, "watts": func(w float64) string { return fmt.Sprintf("%.1f", w) },
-	"at": func(v *Vehicle, level int) outline { return outline{v, level} },
-	"h":  heading,
-}).Parse(pageText))
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").Funcs(template.FuncMap{
+		"style": style, "parts": func() []string { return plotting.BudgetParts[:] }, "watts": func(w float64) string { return fmt.Sprintf("%.1f", w) },
+		"at": func(v *Vehicle, level int) outline { return outline{v, level} },
+		"h":  heading,
+	}).Parse(pageText))
+})
 
 // Write writes the page as HTML.
 func (p *Page) Write(w io.Writer) error {
@@ -74,7 +77,7 @@ func (p *Page) Write(w io.Writer) error {
 	}
 	p.tellApart(func(v *Vehicle) string { return v.Folder })
 	p.tellApart(func(v *Vehicle) string { return v.ID[1:] })
-	return pageTemplate.Execute(w, p)
+	return pageTemplate().Execute(w, p)
 }
 
 // tellApart adds to the names of vehicles that share one.

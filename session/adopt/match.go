@@ -91,7 +91,7 @@ func (m Match) ask(best []candidate, why string) Match {
 // candidates are the columns whose words explain a heading best; more than one
 // where several do alike.
 func candidates(h heading, words []string) (best []candidate) {
-	for _, p := range phrases {
+	for _, p := range phrases() {
 		n := p.covers(words)
 		if n == 0 {
 			continue
@@ -160,7 +160,7 @@ func timeAlike(best []candidate) bool {
 // quantity's: the temperature of a motor is not the water's.
 func foreign(words []string, quantity string) bool {
 	own := map[string]bool{}
-	for _, p := range phrases {
+	for _, p := range phrases() {
 		if p.quantity == quantity {
 			for _, w := range words {
 				for _, s := range p.stems {
@@ -170,7 +170,7 @@ func foreign(words []string, quantity string) bool {
 		}
 	}
 	return slices.ContainsFunc(words, func(w string) bool {
-		return !own[w] && !filler[w] && slices.ContainsFunc(phrases, func(p phrase) bool { return len(p.stems) == 1 && begins(w, p.stems[0]) })
+		return !own[w] && !filler[w] && slices.ContainsFunc(phrases(), func(p phrase) bool { return len(p.stems) == 1 && begins(w, p.stems[0]) })
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"sagline/session"
 	known "sagline/session/units"
@@ -39,7 +40,7 @@ const (
 // what prefixes, the minute, the hour, the inch, the yard, the fathom and the
 // mile make of them, exact by definition (NIST SP 811, 2008; SI brochure, 9th
 // edition).
-var units = func() map[string]unit {
+var units = sync.OnceValue(func() map[string]unit {
 	all := map[string]unit{}
 	add := func(d dimension, times, plus float64, spellings string) {
 		for s := range strings.FieldsSeq(spellings) {
@@ -92,12 +93,12 @@ var units = func() map[string]unit {
 	add(clockOfDay, 1, 0, "hh:mm hh:mm:ss h:mm clock")
 	add(elapsedText, 1, 0, "mm:ss m:ss min:sec min:s")
 	return all
-}()
+})
 
 // lowered are the spellings that mean one thing whatever their case.
-var lowered = func() map[string]unit {
+var lowered = sync.OnceValue(func() map[string]unit {
 	out, twice := map[string]unit{}, map[string]bool{}
-	for s, u := range units {
+	for s, u := range units() {
 		l := strings.ToLower(s)
 		if o, ok := out[l]; ok && o.times != u.times {
 			twice[l] = true
@@ -108,16 +109,16 @@ var lowered = func() map[string]unit {
 		delete(out, l)
 	}
 	return out
-}()
+})
 
 // findUnit is the unit of a spelling; case counts where it must, as between
 // mΩ and MΩ.
 func findUnit(s string) (unit, bool) {
 	s = strings.Join(strings.Fields(strings.TrimSuffix(strings.TrimSpace(s), ".")), "")
-	if u, ok := units[s]; ok {
+	if u, ok := units()[s]; ok {
 		return u, true
 	}
-	u, ok := lowered[strings.ToLower(s)]
+	u, ok := lowered()[strings.ToLower(s)]
 	return u, ok
 }
 

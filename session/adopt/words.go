@@ -2,6 +2,7 @@ package adopt
 
 import (
 	"strings"
+	"sync"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
@@ -46,14 +47,14 @@ var vocabulary = []struct{ quantity, phrases string }{
 }
 
 // phrases are the vocabulary taken apart.
-var phrases = func() (out []phrase) {
+var phrases = sync.OnceValue(func() (out []phrase) {
 	for _, v := range vocabulary {
 		for p := range strings.SplitSeq(v.phrases, ",") {
 			out = append(out, phrase{v.quantity, strings.Fields(p)})
 		}
 	}
 	return out
-}()
+})
 
 type phrase struct {
 	quantity string
