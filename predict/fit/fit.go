@@ -81,31 +81,36 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	}
 	expected := r.Scatter(0)
 	r.baselinePosterior(l, variance)
-	for i := range dives {
+	done := counter(progress, len(dives))
+	if err := inParallel(v, l, dives, func(i int, m *predict.Model, sc *scratch) error {
+		defer done()
 		d := &r.Dives[i]
 		if i >= n {
-			if d.Summary, err = fitDive(m, l, &dives[i], r.Base, sc); err != nil {
-				return nil, err
+			sum, err := fitDive(m, l, &dives[i], r.Base, sc)
+			if err != nil {
+				return err
 			}
-			r.expandAgain(l, d, &dives[i], sc, expected)
+			d.Summary = sum
+			r.expandAgain(m, l, d, &dives[i], sc, expected)
 		}
 		d.own = r.ownInformation(l, d.Summary)
 		d.raw = rawDrifts(d.own)
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
-		if progress != nil {
-			progress(i+1, len(dives))
-		}
+		return nil
+	}); err != nil {
+		return nil, err
 	}
 	learnt := r.Scatter(len(dives))
-	for i := n; i < len(dives); i++ {
-		r.Dives[i].Drift = r.drifts(l, r.mixture(l, r.Dives[i].own, learnt), true)
-	}
-	return r, nil
+	return r, inParallel(v, l, dives[n:], func(i int, _ *predict.Model, _ *scratch) error {
+		d := &r.Dives[n+i]
+		d.Drift = r.drifts(l, r.mixture(l, d.own, learnt), true)
+		return nil
+	})
 }
 
 // expandAgain expands a dive's likelihood about what is believed of it: where
 // a dive alone cannot tell its drifts apart, its best fit lies far out.
-func (r *Result) expandAgain(l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
+func (r *Result) expandAgain(m *predict.Model, l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
 	sum := d.Summary
 	believed := r.drifts(l, r.mixture(l, r.ownInformation(l, sum), variance), false)
 	for k, p := range l.drift {
@@ -115,7 +120,7 @@ func (r *Result) expandAgain(l layout, d *DiveFit, own *dive, sc *scratch, varia
 		}
 		sum.Params[p] = r.Base[p] + x
 	}
-	own.summarise(r.Model, l, r.Base, sum, sc)
+	own.summarise(m, l, r.Base, sum, sc)
 }
 
 func mean(ps []predict.Params) predict.Params {
@@ -162,6 +167,7 @@ func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 		}
 	}
 	r.Cov = congruent(toMean, cov)
+	r.prec = invert(r.Cov)
 	var shift mat.VecDense
 	shift.MulVec(toMean, &x)
 	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)

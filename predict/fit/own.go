@@ -36,7 +36,7 @@ func (r *Result) ownInformation(l layout, s *Summary) own {
 	}
 	at := r.positions(l)
 	add := func(i, j int, x float64) { all.SetSym(i, j, all.At(i, j)+x) }
-	calibrated := r.precision()
+	calibrated := r.prec
 	for a, pa := range place {
 		lin[pa] = s.Lin[a]
 		for b := a; b < ns; b++ {
@@ -55,14 +55,6 @@ func (r *Result) ownInformation(l layout, s *Summary) own {
 	var out own
 	out.info, out.lin = marginal(all, lin, nd+1)
 	return out
-}
-
-// precision is the inverse of Cov, made once.
-func (r *Result) precision() *mat.SymDense {
-	if r.prec == nil {
-		r.prec = invert(r.Cov)
-	}
-	return r.prec
 }
 
 // about is the same of the drifts' departures from usual.

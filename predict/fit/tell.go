@@ -74,7 +74,7 @@ func (r *Result) halfWidth(q *Quadratic, drift int) float64 {
 	ns, nd := len(r.Shared), len(r.Drift)
 	at := r.positions(layout{drift: r.Drift, shared: r.Shared})
 	info, lin := mat.NewSymDense(ns+nd, nil), mat.NewVecDense(ns+nd, nil)
-	calibrated := r.precision()
+	calibrated := r.prec
 	for a := range ns {
 		for b := a; b < ns; b++ {
 			info.SetSym(a, b, calibrated.At(a, b))
