@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
+	"time"
 )
 
 // Save writes a log to folder's dives.csv in the given columns, whole or not
@@ -56,7 +58,8 @@ func replaceFile(path string, write func(io.Writer) error, allowed func() error)
 		mode = st.Mode().Perm()
 	}
 	folder := filepath.Dir(path)
-	f, err := system.create(folder, ".sagline-*")
+	sweep(folder)
+	f, err := system.create(folder, temporary+"*")
 	if err != nil {
 		return notWritten(path, err)
 	}
@@ -72,6 +75,27 @@ func replaceFile(path string, write func(io.Writer) error, allowed func() error)
 	}
 	system.sync(folder)
 	return nil
+}
+
+// temporary begins the names of files being written; a number follows.
+const temporary = ".sagline-"
+
+// leftAfter is how old such a file is when no one can be writing it any more.
+const leftAfter = time.Hour
+
+// sweep removes what programs that were killed while they wrote have left.
+// Where it cannot, nothing is lost: no one reads those files.
+func sweep(folder string) {
+	entries, _ := os.ReadDir(folder)
+	for _, e := range entries {
+		number, ours := strings.CutPrefix(e.Name(), temporary)
+		if !ours || !digitsOnly(number) || !e.Type().IsRegular() {
+			continue
+		}
+		if st, err := e.Info(); err == nil && time.Since(st.ModTime()) > leftAfter {
+			_ = os.Remove(filepath.Join(folder, e.Name()))
+		}
+	}
 }
 
 // notWritten words an error of the system in one line; what write says of its

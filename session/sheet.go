@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -62,44 +61,62 @@ func Edit(folder string, change func(*Sheet) error) error {
 
 func edit(folder string, change func(*Sheet) error) error {
 	path := filepath.Join(folder, FileName)
-	file, before, err := load(folder)
+	s, before, err := sheetOf(folder)
 	if err != nil {
 		return err
 	}
-	s, err := newSheet(path, file)
-	if err != nil {
-		return err
-	}
-	s.keepTornAside()
 	if err := change(s); err != nil {
 		return err
 	}
 	now, err := s.encoded.encode(s.text())
-	if err != nil || bytes.Equal(now, file) {
+	if err != nil || bytes.Equal(now, before) {
 		return err
 	}
 	if err := s.noWorse(); err != nil {
 		return err
 	}
 	return replaceFile(path, func(w io.Writer) error { _, err := w.Write(now); return err }, func() error {
-		if st, err := os.Stat(path); err != nil || !os.SameFile(st, before) || st.Size() != before.Size() || !st.ModTime().Equal(before.ModTime()) {
+		// Its bytes, not its time: that of a clock set back may be the same.
+		if file, err := load(folder); err != nil || !bytes.Equal(file, before) {
 			return fmt.Errorf("%s: %w", path, errChanged)
 		}
 		return nil
 	})
 }
 
-// load is a folder's dives.csv as it stands, and which file that was.
-func load(folder string) (file []byte, which os.FileInfo, err error) {
-	f, err := openFile(folder)
+// Look reads a logbook folder's dives.csv as Edit does, to see how it stands.
+// It writes nothing and waits for no one.
+func Look(folder string, see func(*Sheet) error) error {
+	s, _, err := sheetOf(folder)
+	if err != nil {
+		return err
+	}
+	return see(s)
+}
+
+// sheetOf is a folder's dives.csv taken apart, a torn last line kept aside, and
+// the bytes of the file.
+func sheetOf(folder string) (*Sheet, []byte, error) {
+	file, err := load(folder)
 	if err != nil {
 		return nil, nil, err
 	}
-	defer f.Close()
-	if which, err = f.Stat(); err == nil {
-		file, err = io.ReadAll(io.LimitReader(f, MaxBytes+1))
+	s, err := newSheet(filepath.Join(folder, FileName), file)
+	if err != nil {
+		return nil, nil, err
 	}
-	return file, which, err
+	s.keepTornAside()
+	return s, file, nil
+}
+
+// load is a folder's dives.csv as it stands.
+func load(folder string) ([]byte, error) {
+	f, err := openFile(folder)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, MaxBytes+1))
 }
 
 // newSheet takes a file apart. It refuses one that Read cannot make lines of,

@@ -103,9 +103,17 @@ const strikeWord = "strike"
 // edit changes the file; what is wrong with the change is told, and nothing
 // changed.
 func (a *Amendment) edit(change func(*session.Sheet) error) (bool, error) {
-	if err := session.Edit(a.Folder, change); err != nil {
+	kept := ""
+	err := session.Edit(a.Folder, func(s *session.Sheet) error {
+		kept = s.Kept
+		return change(s)
+	})
+	if err != nil {
 		a.Say("  %v\n", err)
 		return false, nil
+	}
+	if kept != "" {
+		a.Say("%s\n", kept)
 	}
 	return true, nil
 }

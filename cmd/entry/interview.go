@@ -109,8 +109,7 @@ func (v *Interview) resume() (known bool, err error) {
 // cells are a dive's lines as they stand in the file.
 func (v *Interview) cells(d *session.Dive) ([]session.Entry, error) {
 	var out []session.Entry
-	err := session.Edit(v.Folder, func(s *session.Sheet) error {
-		out = nil
+	err := session.Look(v.Folder, func(s *session.Sheet) error {
 		for i := range d.Lines {
 			e, err := s.Cells(d.Lines[i].Number)
 			if err != nil {

@@ -108,7 +108,7 @@ func forWriting(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log,
 	}
 	if log == nil {
 		log = &session.Log{}
-		if err := session.Edit(dir, func(s *session.Sheet) error {
+		if err := session.Look(dir, func(s *session.Sheet) error {
 			log.Columns = s.Columns()
 			if label := s.Newest(); label != "" {
 				log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
@@ -220,11 +220,11 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
 		}
 		return nil
 	})
-	if kept != "" {
-		fmt.Fprintln(cmd.ErrOrStderr(), kept)
-	}
 	if err != nil {
 		return err
+	}
+	if kept != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), kept)
 	}
 	for _, doubt := range entry.Doubts(log, f, lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)

@@ -35,7 +35,9 @@ func newAmend() *cobra.Command {
 		case strike == (len(e) > 0):
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
+		kept := ""
 		err := session.Edit(dir, func(s *session.Sheet) error {
+			kept = s.Kept
 			if strike {
 				return s.Strike(line, session.Was("struck", today()))
 			}
@@ -43,6 +45,9 @@ func newAmend() *cobra.Command {
 		})
 		if err != nil {
 			return err
+		}
+		if kept != "" {
+			fmt.Fprintln(cmd.ErrOrStderr(), kept)
 		}
 		fmt.Fprintf(cmd.OutOrStdout(), "%s: line %d %s, the old one kept as a comment\n", dir, line, map[bool]string{true: "struck", false: "changed"}[strike])
 		return nil

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -33,9 +34,11 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	root := newRoot()
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
-	root.SetOut(out)
+	printed := &results{w: out}
+	root.SetOut(printed.or(out))
 	root.SetErr(errOut)
 	err := root.Execute()
+	err = cmp.Or(printed.err, err)
 	var use useError
 	switch {
 	case err == nil:

@@ -1,0 +1,9 @@
+//go:build soak
+
+package main
+
+const (
+	kills   = 1000
+	writers = 8
+	appends = 200
+)
