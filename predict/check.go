@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"sagline/session/problem"
 	"sagline/session/units"
@@ -40,7 +41,11 @@ func named(list string, i int, name string) place {
 }
 
 func (c *checker) bad(at place, key, format string, args ...any) {
-	c.all.Add(c.file, c.line(at.path+"."+key), at.shown+"."+key, format, args...)
+	line := c.line(at.path + "." + key)
+	if line == 0 { // what is missing in a table is told where that begins
+		line = c.line(at.path)
+	}
+	c.all.Add(c.file, line, at.shown+"."+key, format, args...)
 }
 
 // line is a key's line, 0 where there is none.
@@ -56,7 +61,7 @@ func (c *checker) missing(at place, key string) bool {
 	if c.in == nil || c.in.has(at.path+"."+key) {
 		return false
 	}
-	c.bad(at, key, "missing")
+	c.bad(at, key, "missing, want %s", wanted(at.path+"."+key))
 	return true
 }
 
@@ -82,6 +87,18 @@ func (c *checker) oneOf(at place, key, word string, words ...string) bool {
 	return ok
 }
 
+// longest is how many characters a name may have.
+const longest = 100
+
+// printable says whether a text may stand in a table or a picture.
+func printable(s string) bool { return problem.Plain(s) && utf8.RuneCountInString(s) <= longest }
+
+func (c *checker) text(at place, key, s string) {
+	if !printable(s) {
+		c.bad(at, key, "found %s, want a line of plain text of at most %d characters", problem.Quote(s), longest)
+	}
+}
+
 // least is the smallest of what must be above 0.
 const least = 1e-6
 
@@ -89,9 +106,9 @@ func (c *checker) vehicle() {
 	v := c.v
 	switch {
 	case c.in != nil && !c.in.has("name"):
-		c.all.Add(c.file, 0, "name", "missing")
-	case c.in != nil && strings.TrimSpace(v.Name) == "":
-		c.all.Add(c.file, c.in.line("name"), "name", "found %s, want a name", problem.Quote(v.Name))
+		c.all.Add(c.file, 0, "name", "missing, want %s", wanted("name"))
+	case c.in != nil && (strings.TrimSpace(v.Name) == "" || !printable(v.Name)):
+		c.all.Add(c.file, c.in.line("name"), "name", "found %s, want a name, a line of plain text of at most %d characters", problem.Quote(v.Name), longest)
 	}
 	if v.Units != "" && !v.Units.Valid() {
 		c.all.Add(c.file, c.line("units"), "units", "found %s, want %s%s", problem.Quote(string(v.Units)),
@@ -103,6 +120,7 @@ func (c *checker) vehicle() {
 	c.within(at, "resistance_ohm", v.Battery.ResistanceOhm, 0, 10)
 	c.within(at, "fuse_a", v.Battery.FuseA, 0, 1000)
 	c.within(at, "minimum_v", v.Battery.MinimumV, 0, 60)
+	c.text(at, "chemistry", v.Battery.Chemistry)
 	c.tether()
 	at = table("relay")
 	c.within(at, "coil_ohm", v.Relay.CoilOhm, 0, 1e5)
@@ -192,6 +210,7 @@ func (c *checker) consumers() {
 }
 
 func (c *checker) tube(at place, t *Tube) {
+	c.text(at, "name", t.Name)
 	outer := c.within(at, "outer_mm", t.OuterMM, 0, 2000)
 	if c.within(at, "wall_mm", t.WallMM, 0, 200) && outer && t.OuterMM > 0 && 2*t.WallMM >= t.OuterMM {
 		c.bad(at, "wall_mm", "found %g, want less than half of outer_mm %g", t.WallMM, t.OuterMM)
@@ -207,8 +226,10 @@ func (c *checker) thruster(at place, t *Thruster, twice bool) {
 	case c.missing(at, "name"):
 	case twice:
 		c.bad(at, "name", "found twice, want a name of its own")
-	case strings.TrimSpace(t.Name) == "" || strings.EqualFold(t.Name, "off") || strings.ContainsAny(t.Name, "+,\n"):
+	case strings.TrimSpace(t.Name) == "" || strings.EqualFold(t.Name, "off") || strings.ContainsAny(t.Name, "+,"):
 		c.bad(at, "name", "found %s, want a name without + or comma, not off", problem.Quote(t.Name))
+	default:
+		c.text(at, "name", t.Name)
 	}
 	if !c.missing(at, "axis") {
 		c.oneOf(at, "axis", t.Axis, "surge", "heave")
@@ -224,10 +245,7 @@ func (c *checker) thruster(at place, t *Thruster, twice bool) {
 	c.within(at, "arm_mm", t.ArmMM, -1e5, 1e5)
 	c.within(at, "branch_ohm", t.BranchOhm, 0, 100)
 	c.within(at, "astern", t.Astern, 0, 1.5)
-	// A test that contradicts itself is a matter of several keys: no line.
-	impossible := func(key, format string, args ...any) {
-		c.all.Add(c.file, 0, at.shown+"."+key, "impossible test: "+format, args...)
-	}
+	impossible := func(key, format string, args ...any) { c.bad(at, key, "impossible test: "+format, args...) }
 	if testA && idle && t.TestA <= t.NoLoadA {
 		impossible("test_a", "%g A is not above no_load_a, %g A", t.TestA, t.NoLoadA)
 	}

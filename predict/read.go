@@ -62,13 +62,17 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 		return nil, nil, &problem.Problem{File: file, Text: err.Error()}
 	}
 	if len(text) > maxBytes {
-		return nil, nil, &problem.Problem{File: file, Text: fmt.Sprintf("more than %d bytes", maxBytes)}
+		return nil, nil, &problem.Problem{File: file, Text: fmt.Sprintf("found more than %d bytes, want at most that many", maxBytes)}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	var all problem.List
+	if line, ok := notText(text); ok {
+		all.Add(file, line, "", "found bytes that are not UTF-8 text, want the file saved as UTF-8")
+		return nil, nil, all.Err()
+	}
 	v, in := defaults(), scan(text)
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(v); err != nil {
-		decodeProblem(err, in, file, &all)
+		decodeProblem(err, in, text, file, &all)
 		return nil, nil, all.Err()
 	}
 	// The library takes a single [table] for a list of one.
@@ -90,7 +94,7 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 }
 
 // decodeProblem words an error of the TOML library with its line.
-func decodeProblem(err error, in *keys, file string, all *problem.List) {
+func decodeProblem(err error, in *keys, text []byte, file string, all *problem.List) {
 	var strict *toml.StrictMissingError
 	var decode *toml.DecodeError
 	switch {
@@ -99,15 +103,15 @@ func decodeProblem(err error, in *keys, file string, all *problem.List) {
 			e := &strict.Errors[i]
 			line, _ := e.Position()
 			key := e.Key()
-			all.Add(file, line, strings.Join(key, "."), "unknown key%s", problem.Suggest(key[len(key)-1], keysBeside(key)))
+			all.Add(file, line, spelt(key), "unknown key%s", problem.Suggest(key[len(key)-1], keysBeside(key)))
 		}
 	case errors.As(err, &decode):
 		line, _ := decode.Position()
 		if path, is := in.mistyped(line); path != "" {
-			all.Add(file, line, path, "found %s, want %s", is, wanted(path))
+			all.Add(file, line, shown(path), "found %s, want %s", is, wanted(path))
 			return
 		}
-		all.Add(file, line, strings.Join(decode.Key(), "."), "%s", strings.TrimPrefix(decode.Error(), "toml: "))
+		all.Add(file, line, spelt(decode.Key()), "%s", unreadable(lineOf(text, line), strings.TrimPrefix(decode.Error(), "toml: ")))
 	default:
 		all.Add(file, 0, "", "%s", strings.TrimPrefix(err.Error(), "toml: "))
 	}

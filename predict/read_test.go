@@ -126,15 +126,15 @@ func TestReadBad(t *testing.T) {
 		{"fraction for a count", "awg = 14", "awg = 14\nparallel = 1.5", `:9: tether.power.parallel: found 1.5, want a whole number`},
 		{"list for a number", "trim_g = 50", "trim_g = [50]", `:13: hull.trim_g: found a list, want a number`},
 		{"table for a list", "[[thruster]]", "[thruster]", `:14: thruster: found a table, want tables, each under [[…]]`},
-		{"broken line", "trim_g = 50", "trim_g 50", `:13: expected '=' after key`},
-		{"key twice", "trim_g = 50", "trim_g = 50\ntrim_g = 51", `:14: trim_g: key trim_g is already defined`},
-		{"no name", `name = "x"`, "", ": name: missing"},
+		{"broken line", "trim_g = 50", "trim_g 50", `:13: found "trim_g 50", want key = value`},
+		{"key twice", "trim_g = 50", "trim_g = 50\ntrim_g = 51", `:14: trim_g: found "trim_g = 51", want it once: key trim_g is already defined`},
+		{"no name", `name = "x"`, "", ": name: missing, want a text in quotes"},
 		{"units", `name = "x"`, "name = \"x\"\nunits = \"imperal\"", `:2: units: found "imperal", want metric or imperial (nearest: "imperial")`},
 		{"units' kind", `name = "x"`, "name = \"x\"\nunits = 2", `:2: units: found 2, want a text in quotes`},
-		{"empty name", `name = "x"`, `name = " "`, `:1: name: found " ", want a name`},
-		{"missing keys", "length_m = 20\ndiameter_mm = 8\n", "", ": tether.length_m: missing\n: tether.diameter_mm: missing"},
-		{"missing in a thruster", "test_n = 9.8\n", "", `: thruster "port".test_n: missing`},
-		{"thruster without name", "name = \"port\"\n", "", `: thruster 1.name: missing`},
+		{"empty name", `name = "x"`, `name = " "`, `:1: name: found " ", want a name, a line of plain text of at most 100 characters`},
+		{"missing keys", "length_m = 20\ndiameter_mm = 8\n", "", ":4: tether.length_m: missing, want a number\n:4: tether.diameter_mm: missing, want a number"},
+		{"missing in a thruster", "test_n = 9.8\n", "", `:14: thruster "port".test_n: missing, want a number`},
+		{"thruster without name", "name = \"port\"\n", "", `:14: thruster 1.name: missing, want a text in quotes`},
 		{"no conductor", "awg = 14\n", "", `:7: tether.power: found 0 of awg, area_mm2 and ohm_km, want exactly one`},
 		{"no conductor's table", "[tether.power]\nawg = 14\n", "", `: tether.power: found 0 of awg, area_mm2 and ohm_km, want exactly one`},
 		{"two conductors", "awg = 14", "awg = 14\nohm_km = 8", `:7: tether.power: found 2 of awg, area_mm2 and ohm_km, want exactly one`},
@@ -148,12 +148,14 @@ func TestReadBad(t *testing.T) {
 		{"axis", `"surge"`, `"sway"`, `:16: thruster "port".axis: found "sway", want surge or heave`},
 		{"name with +", `"port"`, `"a+b"`, `:15: thruster "a+b".name: found "a+b", want a name without + or comma, not off`},
 		{"name off", `"port"`, `"off"`, `:15: thruster "off".name: found "off", want a name without + or comma, not off`},
+		{"a name that steers a terminal", `"port"`, `"\u001b[2J"`, `:15: thruster "\x1b[2J".name: found "\x1b[2J", want a line of plain text of at most 100 characters`},
+		{"a name from right to left", `name = "x"`, `name = "\u202ex"`, `:1: name: found "\u202ex", want a name, a line of plain text of at most 100 characters`},
 		{"astern", "test_n = 9.8", "test_n = 9.8\nastern = 1.6", `:20: thruster "port".astern: found 1.6, want 0 to 1.5`},
-		{"test below no load", "test_a = 7.2", "test_a = 0.3", `: thruster "port".test_a: impossible test: 0.3 A is not above no_load_a, 0.5 A`},
-		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 2", `: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
+		{"test below no load", "test_a = 7.2", "test_a = 0.3", `:18: thruster "port".test_a: impossible test: 0.3 A is not above no_load_a, 0.5 A`},
+		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 2", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
 		{"no back-EMF at no load", "armature_ohm = 0.5\nno_load_a = 0.5", "armature_ohm = 2\nno_load_a = 7",
-			": thruster \"port\".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V\n" +
-				`: thruster "port".armature_ohm: impossible test: no_load_a 7 A through 2 Ω takes all of test_v, 12 V`},
+			":20: thruster \"port\".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V\n" +
+				`:20: thruster "port".armature_ohm: impossible test: no_load_a 7 A through 2 Ω takes all of test_v, 12 V`},
 		{"lights' supply", "[hull]", "[lights]\nsupply = \"own\"\n[hull]", `:10: lights.supply: found "own", want power or signal`},
 		{"resistor", "[hull]", "[lights]\nresistor_ohm = [10, 0]\n[hull]", `:10: lights.resistor_ohm: found 0, want 0.001 to 1e+07`},
 		{"solid tube", "[hull]", "[[tube]]\nouter_mm = 20\nwall_mm = 10\n[hull]", `:11: tube 1.wall_mm: found 10, want less than half of outer_mm 20`},
@@ -180,7 +182,7 @@ func TestReadSameNameTwice(t *testing.T) {
 
 func TestReadTooLong(t *testing.T) {
 	_, err := read(sound + strings.Repeat("#\n", maxBytes/2))
-	assert.EqualError(t, err, "vehicle.toml: more than 1048576 bytes")
+	assert.EqualError(t, err, "vehicle.toml: found more than 1048576 bytes, want at most that many")
 }
 
 type broken struct{}

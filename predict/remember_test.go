@@ -23,7 +23,7 @@ func TestRemember(t *testing.T) {
 		{"above the name", "units = \"metric\"\nname = \"x\"\n" + rest, "units = \"imperial\"\nname = \"x\"\n" + rest},
 		{"same again", "units = \"imperial\"\nname = \"x\"\n" + rest, "units = \"imperial\"\nname = \"x\"\n" + rest},
 		{"CR LF and mark", "\ufeff" + crlf(sound), "\ufeff" + crlf("name = \"x\"\nunits = \"imperial\"\n"+rest)},
-		{"a name of lines", "name = \"\"\"x\ny\"\"\" # two\n" + rest, "name = \"\"\"x\ny\"\"\" # two\nunits = \"imperial\"\n" + rest},
+		{"a name of lines", "name = \"\"\"x\\\ny\"\"\" # two\n" + rest, "name = \"\"\"x\\\ny\"\"\" # two\nunits = \"imperial\"\n" + rest},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			got, err := Remember([]byte(c.before), FileName, units.Imperial)

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"sagline/session/problem"
 )
@@ -76,7 +75,7 @@ func (d *diary) close() {
 // begin judges the first line of a dive.
 func (d *diary) begin(r *row, labels, dates *Column, label, text string, day time.Time, ok bool) {
 	d.undated = !ok
-	if strings.ContainsFunc(label, unicode.IsControl) {
+	if !problem.Plain(label) {
 		r.bad(labels, "found %s, want a label on one line of plain text", problem.Quote(label))
 	}
 	if at, again := d.began[label]; again {

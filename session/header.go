@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strings"
 
 	"sagline/session/problem"
 )
@@ -96,6 +97,22 @@ func (h *heading) usable(t *told) bool {
 			break
 		}
 	}
-	t.add(h.line, nil, `no column "dive", want one%s`, near)
+	if h.width == 1 {
+		near += "; columns are set apart by commas, semicolons or tabs"
+	}
+	t.add(h.line, nil, `found the header %s, want a column "dive" in it%s`, h.quoted(), near)
 	return false
+}
+
+// quoted shows the first columns of a header.
+func (h *heading) quoted() string {
+	const most = 4
+	var out []string
+	for _, n := range h.names[:min(most, h.width)] {
+		out = append(out, problem.Quote(n))
+	}
+	if h.width > most {
+		out = append(out, "…")
+	}
+	return strings.Join(out, ", ")
 }

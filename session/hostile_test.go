@@ -27,9 +27,12 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"dive,date,,note\n1,2026-05-02,caf\xe9\n", `dives.csv:2: column 3: found bytes that are not UTF-8 text, want the file saved as UTF-8`},
 
 		// The header.
-		{"date\n", `dives.csv:1: no column "dive", want one`},
-		{"# x\n\ndate,Dive\n", `dives.csv:3: no column "dive", want one (nearest: "Dive")`},
-		{"dive|date|minute\n", `dives.csv:1: no column "dive", want one`},
+		{"date\n", `dives.csv:1: found the header "date", want a column "dive" in it; columns are set apart by commas, semicolons or tabs`},
+		{"# x\n\ndate,Dive\n", `dives.csv:3: found the header "date", "Dive", want a column "dive" in it (nearest: "Dive")`},
+		{"dive|date|minute\n", `dives.csv:1: found the header "dive|date|minute", want a column "dive" in it; columns are set apart by commas, semicolons or tabs`},
+		{"a,b,c,d,e\n", `dives.csv:1: found the header "a", "b", "c", "d", …, want a column "dive" in it`},
+		{"PK\x03\x04\x14\x00", `dives.csv:1: found a file packed as spreadsheets pack theirs, want it exported as CSV`},
+		{"d\x00i\x00v\x00e\x00", `dives.csv:1: found bytes of 0, which no text has, want the file saved as UTF-8`},
 		{"dive,dive\n", `dives.csv:1: column "dive": stands twice, want it once`},
 		{"dive,depth_m,depth_ft\n", `dives.csv:1: column "depth_ft": found beside "depth_m", want one of them`},
 		{"dive,water_f,water_c\n", `dives.csv:1: column "water_c": found beside "water_f", want one of them`},

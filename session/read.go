@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding/unicode"
@@ -75,13 +76,27 @@ func open(r io.Reader, t *told) (*source, error) {
 		return nil, s.err
 	}
 	for _, c := range row {
-		if !utf8.ValidString(c) {
-			t.add(line, nil, "found bytes that are not UTF-8 text, want the file saved as UTF-8")
+		if what := notText(c); what != "" {
+			t.add(line, nil, "found %s", what)
 			return nil, errTold
 		}
 	}
 	s.header, s.warnings = judgeHeader(row, line, t)
 	return s, nil
+}
+
+// notText says why a header's cell shows that the file is no text, "" where it
+// is.
+func notText(cell string) string {
+	switch {
+	case strings.HasPrefix(cell, "PK\x03\x04"):
+		return "a file packed as spreadsheets pack theirs, want it exported as CSV"
+	case !utf8.ValidString(cell):
+		return "bytes that are not UTF-8 text, want the file saved as UTF-8"
+	case strings.Contains(cell, "\x00"):
+		return "bytes of 0, which no text has, want the file saved as UTF-8"
+	}
+	return ""
 }
 
 var (

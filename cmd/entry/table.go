@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // show prints the dive so far, its newest line last.
@@ -76,7 +77,7 @@ var blanks = regexp.MustCompile(`(?m) +$`)
 
 // short is a cell cut to what a table has room for.
 func short(s string) string {
-	s = strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " ")
+	s = problem.Visible(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "))
 	if utf8.RuneCountInString(s) > 20 {
 		s = string([]rune(s)[:19]) + "…"
 	}

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/agnivade/levenshtein"
 )
@@ -86,6 +87,25 @@ func Suggest(name string, known []string) string {
 		return fmt.Sprintf(" (nearest: %q)", n)
 	}
 	return ""
+}
+
+// Plain says whether a text may be printed as it is: one line, nothing that
+// steers a terminal or turns the direction of what follows.
+func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
+
+// Visible is a text with what may not be printed as it is replaced by a sign of
+// that.
+func Visible(s string) string {
+	return strings.Map(func(c rune) rune {
+		if steers(c) {
+			return '\ufffd'
+		}
+		return c
+	}, s)
+}
+
+func steers(c rune) bool {
+	return unicode.IsControl(c) || unicode.In(c, unicode.Zl, unicode.Zp, unicode.Bidi_Control)
 }
 
 // Quote shows what was found, cut to a length that fits on a line, with

@@ -1,0 +1,101 @@
+package predict
+
+import (
+	"bytes"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"sagline/session/problem"
+)
+
+// notText finds the line of the first byte that no text has.
+func notText(file []byte) (line int, ok bool) {
+	for i := 0; i < len(file); {
+		r, n := utf8.DecodeRune(file[i:])
+		if r == 0 || r == utf8.RuneError && n == 1 {
+			return 1 + bytes.Count(file[:i], []byte{'\n'}), true
+		}
+		i += n
+	}
+	return 0, false
+}
+
+// lineOf is the n-th line of a text, from 1.
+func lineOf(text []byte, n int) string {
+	lines := bytes.SplitN(text, []byte{'\n'}, n+1)
+	if n < 1 || n > len(lines) {
+		return ""
+	}
+	return strings.TrimSpace(string(lines[n-1]))
+}
+
+// slips are what people write for TOML, by the shape of a line, and what is
+// wanted instead.
+var slips = []struct {
+	shape *regexp.Regexp
+	want  string
+}{
+	{regexp.MustCompile(`^\[`), "a [table] or [[list]] alone on its line"},
+	{regexp.MustCompile(`^[^=]*$`), "key = value"},
+	{regexp.MustCompile(`^=`), "a key before the ="},
+	{regexp.MustCompile(`=\s*(#.*)?$`), "a value after the ="},
+	{regexp.MustCompile(`=\s*[-+]?\d+,\d+\s*(#.*)?$`), "a decimal point, not a comma"},
+	{regexp.MustCompile(`=\s*[-+]?\d[\d.]*\s*[\pL°%µ²³/]+\s*(#.*)?$`), "the number alone: the unit is in the key's name"},
+	{regexp.MustCompile(`=\s*[-+]?0\d`), "a number without zeros before it"},
+	{regexp.MustCompile(`=\s*("[^"]*|'[^']*)$`), "the text's quote closed on its line"},
+	{regexp.MustCompile(`=\s*"[^"]*\\`), `a \ in a text doubled, or the text in ' '`},
+	{regexp.MustCompile(`=\s*\pL`), "a text in quotes, a number, true or false"},
+}
+
+// unreadable words a line that the TOML library cannot read; why is what the
+// library says of it, for what is none of the usual slips.
+func unreadable(line, why string) string {
+	found := "found " + problem.Quote(line)
+	switch {
+	case strings.Contains(why, "already") || strings.Contains(why, "should be a table"):
+		return found + ", want it once: " + why
+	case strings.Contains(why, "too large") || strings.Contains(why, "out of range"):
+		return found + ", want a number nearer to 0"
+	case strings.Contains(why, "control char"):
+		return found + ", want a text without control characters"
+	}
+	for _, s := range slips {
+		if s.shape.MatchString(line) {
+			return found + ", want " + s.want
+		}
+	}
+	return found + ": " + why
+}
+
+// shown is a key path as a person counts: the elements of lists from 1.
+func shown(path string) string {
+	parts := strings.Split(path, ".")
+	var b strings.Builder
+	for i, p := range parts {
+		if n, err := strconv.Atoi(p); err == nil {
+			b.WriteString(" " + strconv.Itoa(n+1))
+			continue
+		}
+		if i > 0 {
+			b.WriteString(".")
+		}
+		b.WriteString(p)
+	}
+	return b.String()
+}
+
+// spelt is a key as it is told; one that is no bare word stands in quotes.
+func spelt(key []string) string {
+	out := make([]string, len(key))
+	for i, k := range key {
+		if out[i] = k; len(k) > 40 || !bareKey.MatchString(k) {
+			out[i] = problem.Quote(k)
+		}
+	}
+	return strings.Join(out, ".")
+}
+
+// bareKey is what a TOML key without quotes may be.
+var bareKey = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
