@@ -2,7 +2,6 @@ package session
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -30,10 +29,6 @@ type Sheet struct {
 	list      problem.List
 }
 
-// errChanged says that another program, which heeds no lock, wrote the file
-// while it was being changed.
-var errChanged = errors.New("changed by another program while it was being written, nothing written; try again")
-
 // Edit changes a logbook folder's dives.csv, whole or not at all: it keeps
 // other writers out, reads the file, calls change and writes the file if it is
 // then no worse to read than before. The error is that of change, a list of
@@ -46,17 +41,7 @@ func Edit(folder string, change func(*Sheet) error) error {
 		return err
 	}
 	_ = f.Close()
-	unlock, err := lock(folder)
-	if err != nil {
-		return err
-	}
-	defer unlock()
-	for range 3 {
-		if err = edit(folder, change); !errors.Is(err, errChanged) {
-			return err
-		}
-	}
-	return err
+	return underLock(folder, func() error { return edit(folder, change) })
 }
 
 func edit(folder string, change func(*Sheet) error) error {
@@ -75,13 +60,7 @@ func edit(folder string, change func(*Sheet) error) error {
 	if err := s.noWorse(); err != nil {
 		return err
 	}
-	return replaceFile(path, func(w io.Writer) error { _, err := w.Write(now); return err }, func() error {
-		// Its bytes, not its time: that of a clock set back may be the same.
-		if file, err := load(folder); err != nil || !bytes.Equal(file, before) {
-			return fmt.Errorf("%s: %w", path, errChanged)
-		}
-		return nil
-	})
+	return replaceUnchanged(path, before, now)
 }
 
 // Look reads a logbook folder's dives.csv as Edit does, to see how it stands.

@@ -94,7 +94,7 @@ func (l *ledger) run(usual time.Duration, in io.Reader, out io.Writer, args ...s
 // moment waits for the moment to kill.
 func (l *ledger) moment(ended chan error, before int, usual time.Duration) {
 	if rand.IntN(2) == 0 {
-		time.Sleep(rand.N(usual))
+		time.Sleep(rand.N(3 * usual / 2))
 		return
 	}
 	for start := time.Now(); time.Since(start) < 2*usual && len(ended) == 0; time.Sleep(50 * time.Microsecond) {
@@ -206,6 +206,34 @@ func TestKilledWhileAmending(t *testing.T) {
 		l.check()
 	}
 	t.Logf("%d killed, %d of them midway through writing; %d changes confirmed", l.killed, l.midway, confirmed)
+}
+
+// vehicle.toml is the old one or the new one, and once confirmed the new.
+func TestKilledWhileRemembering(t *testing.T) {
+	l := &ledger{t: t}
+	l.fresh()
+	texts, system := map[string]string{}, []string{"metric", "imperial"}
+	var took time.Duration
+	for _, u := range system {
+		took = usual(t, nil, "check", l.dir, "--units", u, "--remember")
+		text, err := os.ReadFile(filepath.Join(l.dir, "vehicle.toml"))
+		require.NoError(t, err)
+		texts[string(text)] = u
+	}
+	require.Len(t, texts, 2)
+	confirmed := 0
+	for k := 0; l.killed < kills/4; k++ {
+		u := system[k%2]
+		done := l.run(took, nil, nil, "check", l.dir, "--units", u, "--remember")
+		text, err := os.ReadFile(filepath.Join(l.dir, "vehicle.toml"))
+		require.NoError(t, err)
+		require.Contains(t, texts, string(text))
+		if done {
+			require.Equal(t, u, texts[string(text)])
+			confirmed++
+		}
+	}
+	t.Logf("%d killed, %d of them midway through writing; %d choices confirmed", l.killed, l.midway, confirmed)
 }
 
 // In a terminal too: the keys of several lines are typed ahead.

@@ -1,10 +1,7 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -63,16 +60,5 @@ func showIn(cmd *cobra.Command, dir string, v *predict.Vehicle) error {
 // byte for byte as it was.
 func rememberUnits(dir string, s units.System) error {
 	path := filepath.Join(dir, predict.FileName)
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return err
-	}
-	kept, err := predict.Remember(text, path, s)
-	if err != nil || bytes.Equal(kept, text) {
-		return err
-	}
-	return session.SaveFile(path, func(w io.Writer) error {
-		_, err := w.Write(kept)
-		return err
-	})
+	return session.Rewrite(path, func(text []byte) ([]byte, error) { return predict.Remember(text, path, s) })
 }
