@@ -62,8 +62,8 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		}
 		return useError{fmt.Errorf("--fault: found %q, want one of %s%s", o.fault, strings.Join(names, ", "), problem.Suggest(o.fault, names))}
 	}
-	if o.size <= 0 || o.seasons < 1 || o.seasons > 10000 {
-		return useError{fmt.Errorf("want a --size above 0 and 1 to 10000 --seasons")}
+	if o.seasons < 1 || o.seasons > 10000 {
+		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.seasons)}
 	}
 	h := simulate.Rehearsal{Kind: kinds[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1}
 	for _, name := range o.without {

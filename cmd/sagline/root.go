@@ -70,6 +70,7 @@ func newRoot() *cobra.Command {
 		Version: version, SilenceErrors: true, SilenceUsage: true,
 	}
 	unitsFlags(root)
+	root.PersistentPreRunE = withinSpans
 	root.SetFlagErrorFunc(wrongFlag)
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
 		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"},

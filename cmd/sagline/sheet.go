@@ -45,8 +45,8 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if o.out != "" && ext != ".html" && ext != ".pdf" {
 		return useError{fmt.Errorf("--out: found %q, want a name in .html or .pdf", o.out)}
 	}
-	if o.depthM < 0 || o.depthM > 300 || o.waterC < -3 || o.waterC > 45 || o.salinityPSU < 0 || o.salinityPSU > 45 || o.readings < 1 {
-		return useError{fmt.Errorf("want --depth-m of 0 to 300, --water-c of -3 to 45, --salinity-psu of 0 to 45, --readings above 0")}
+	if o.readings < 1 {
+		return useError{fmt.Errorf("--readings: found %d, want 1 or more", o.readings)}
 	}
 	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {

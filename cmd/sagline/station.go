@@ -90,16 +90,10 @@ func (o *stationOptions) judge(v *predict.Vehicle) error {
 		o.TetherOutM = v.Tether.LengthM
 	}
 	switch {
-	case o.CurrentMS <= 0 || o.CurrentMS > strongest:
-		return fmt.Errorf("--current-m-s: found %g, want above 0 and at most %d", o.CurrentMS, strongest)
-	case o.DepthM < 0 || o.DepthM > 300:
-		return fmt.Errorf("--depth-m: found %g, want 0 to 300", o.DepthM)
-	case o.TetherOutM < 0 || o.TetherOutM > v.Tether.LengthM:
+	case o.TetherOutM > v.Tether.LengthM:
 		return fmt.Errorf("--tether-out-m: found %g, the tether has %g m", o.TetherOutM, v.Tether.LengthM)
 	case math.Hypot(o.DepthM, o.OffsetM) >= o.TetherOutM:
 		return fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, math.Hypot(o.DepthM, o.OffsetM))
-	case o.WaterC < -3 || o.WaterC > 45 || o.Salinity < 0 || o.Salinity > 45:
-		return fmt.Errorf("want --water-c of -3 to 45 and --salinity-psu of 0 to 45")
 	}
 	return nil
 }

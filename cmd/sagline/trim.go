@@ -53,9 +53,6 @@ func newTrim() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if o.waterC < -3 || o.waterC > 45 || o.salinityPSU < 0 || o.salinityPSU > 45 || o.depthM < 0 || o.depthM > 300 {
-				return useError{fmt.Errorf("want --water-c of -3 to 45, --salinity-psu of 0 to 45, --depth-m of 0 to 300")}
-			}
 			m := predict.NewModel(v)
 			p := m.NewParams()
 			ingress, grows := drift.Estimate{}, (*drift.Estimate)(nil)

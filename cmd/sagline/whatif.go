@@ -58,9 +58,6 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if !o.rank && len(o.set) == 0 && o.sweep == "" {
 		return useError{fmt.Errorf("whatif: want --set, --sweep or --rank")}
 	}
-	if o.copperShare <= 0 || o.copperShare > 1 {
-		return useError{fmt.Errorf("--copper-share: found %g, want above 0 and at most 1", o.copperShare)}
-	}
 	v, _, p, err := believedNow(cmd, dir)
 	if err != nil {
 		return err

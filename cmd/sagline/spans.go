@@ -1,0 +1,40 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// spans are what may be asked for on the command line, in the unit that the
+// flag's name ends in, whichever command it is given to.
+var spans = map[string]struct{ lowest, highest float64 }{
+	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
+	"depth-m":        {0, 300},
+	"tether-out-m":   {0, 2000},
+	"offset-m":       {-2000, 2000},
+	"current-m-s":    {0.001, strongest},
+	"water-c":        {-3, 45},
+	"salinity-psu":   {0, 45},
+	"want-g":         {-1e6, 1e6},
+	"copper-share":   {0.001, 1},
+	"size":           {1e-6, 1000},
+}
+
+// withinSpans refuses numbers that no one can mean, NaN and infinities among
+// them.
+func withinSpans(cmd *cobra.Command, _ []string) (err error) {
+	cmd.Flags().Visit(func(f *pflag.Flag) {
+		s, ok := spans[f.Name]
+		if !ok || f.Value.Type() != "float64" || err != nil {
+			return
+		}
+		x, _ := strconv.ParseFloat(f.Value.String(), 64)
+		if !(x >= s.lowest && x <= s.highest) {
+			err = useError{fmt.Errorf("--%s: found %g, want %g to %g", f.Name, x, s.lowest, s.highest)}
+		}
+	})
+	return err
+}
