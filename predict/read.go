@@ -20,7 +20,9 @@ import (
 // FileName is the vehicle's name in its folder.
 const FileName = "vehicle.toml"
 
-const maxBytes = 1 << 20
+// maxBytes is far more than any vehicle needs, and little enough that keys and
+// lists nested without end take neither time nor memory.
+const maxBytes = 64 << 10
 
 // deepest is how far down keys are followed; no known one lies so deep.
 const deepest = 8
@@ -68,12 +70,12 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 	var all problem.List
 	if line, ok := notText(text); ok {
 		all.Add(file, line, "", "found bytes that are not UTF-8 text, want the file saved as UTF-8")
-		return nil, nil, all.Err()
+		return nil, nil, few(all).Err()
 	}
 	v, in := defaults(), scan(text)
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(v); err != nil {
 		decodeProblem(err, in, text, file, &all)
-		return nil, nil, all.Err()
+		return nil, nil, few(all).Err()
 	}
 	// The library takes a single [table] for a list of one.
 	for _, list := range []string{"thruster", "tube", "tether.floats"} {
@@ -81,13 +83,13 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 			all.Add(file, in.line(list), list, "found a table, want %s", wanted(list))
 		}
 	}
-	if err := all.Err(); err != nil {
+	if err := few(all).Err(); err != nil {
 		return nil, nil, err
 	}
 	v.fill(in)
 	c := checker{v: v, in: in, file: file, all: &all}
 	c.vehicle()
-	if err := all.Err(); err != nil {
+	if err := few(all).Err(); err != nil {
 		return nil, nil, err
 	}
 	return v, &Places{file, in}, nil
@@ -101,8 +103,12 @@ func decodeProblem(err error, in *keys, text []byte, file string, all *problem.L
 	case errors.As(err, &strict):
 		for i := range strict.Errors {
 			e := &strict.Errors[i]
-			line, _ := e.Position()
 			key := e.Key()
+			if len(*all) >= mostTold { // few counts the rest
+				all.Add(file, 0, "", "")
+				continue
+			}
+			line, _ := e.Position()
 			all.Add(file, line, spelt(key), "unknown key%s", problem.Suggest(key[len(key)-1], keysBeside(key)))
 		}
 	case errors.As(err, &decode):

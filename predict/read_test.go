@@ -2,6 +2,7 @@ package predict
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -182,7 +183,30 @@ func TestReadSameNameTwice(t *testing.T) {
 
 func TestReadTooLong(t *testing.T) {
 	_, err := read(sound + strings.Repeat("#\n", maxBytes/2))
-	assert.EqualError(t, err, "vehicle.toml: found more than 1048576 bytes, want at most that many")
+	assert.EqualError(t, err, "vehicle.toml: found more than 65536 bytes, want at most that many")
+}
+
+// However long the file, a person is told what they can read, soon.
+func TestReadEndless(t *testing.T) {
+	for what, text := range map[string]string{
+		"nested lists": "name = " + strings.Repeat("[", maxBytes-8), "nested tables": "name = " + strings.Repeat("{a=", maxBytes/3-4),
+		"a long key": strings.Repeat("a.", maxBytes/2-4) + "a=1", "unknown keys": manyKeys(), "thrusters": strings.Repeat("[[thruster]]\n", maxBytes/13),
+	} {
+		_, err := read(text)
+		require.Error(t, err, what)
+		assert.Less(t, len(err.Error()), 6000, what)
+		assert.LessOrEqual(t, strings.Count(err.Error(), "\n"), mostTold, what)
+	}
+	_, err := read(manyKeys())
+	assert.ErrorContains(t, err, "\nvehicle.toml: … and 5907 more")
+}
+
+func manyKeys() string {
+	var b strings.Builder
+	for i := 0; b.Len() < maxBytes-12; i++ {
+		fmt.Fprintf(&b, "k%05d = 1\n", i)
+	}
+	return b.String()
 }
 
 type broken struct{}

@@ -3,6 +3,7 @@ package predict
 import (
 	"bytes"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -86,11 +87,27 @@ func shown(path string) string {
 	return b.String()
 }
 
+// mostTold is how many problems of a file are put into words.
+const mostTold = 50
+
+// few is a list cut to what a person reads.
+func few(all problem.List) problem.List {
+	if n := len(all) - mostTold; n > 0 {
+		file := all[0].File
+		all = all[:mostTold:mostTold]
+		all.Add(file, 0, "", "… and %d more", n)
+	}
+	return all
+}
+
 // spelt is a key as it is told; one that is no bare word stands in quotes.
 func spelt(key []string) string {
+	if len(key) > 2*deepest {
+		key = append(slices.Clone(key[:deepest]), "…")
+	}
 	out := make([]string, len(key))
 	for i, k := range key {
-		if out[i] = k; len(k) > 40 || !bareKey.MatchString(k) {
+		if out[i] = k; len(k) > 40 || !bareKey.MatchString(k) && k != "…" {
 			out[i] = problem.Quote(k)
 		}
 	}

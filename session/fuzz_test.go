@@ -2,6 +2,7 @@ package session
 
 import (
 	"bytes"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -26,7 +27,13 @@ func FuzzRead(f *testing.F) {
 }
 
 func readsBack(t *testing.T, text string) {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
 	log, err := Read(strings.NewReader(text), "dives.csv")
+	runtime.ReadMemStats(&after)
+	if got, most := after.TotalAlloc-before.TotalAlloc, uint64(8*len(text)+64<<20); got > most {
+		t.Fatalf("%d bytes took %d bytes of memory", len(text), got)
+	}
 	if err != nil {
 		if log != nil || !strings.HasPrefix(err.Error(), "dives.csv:") {
 			t.Fatalf("log %v beside error %v", log, err)

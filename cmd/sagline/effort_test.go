@@ -7,4 +7,6 @@ const (
 	kills   = 24 // of each command
 	writers = 8  // at once
 	appends = 4  // of each writer
+
+	seasons = 12 // of logbooks drawn at random, through every command
 )

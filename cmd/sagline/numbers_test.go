@@ -2,16 +2,23 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
 	"sagline/session"
 )
 
@@ -55,4 +62,90 @@ func callOf(c *cobra.Command) []string {
 // numberless says whether something that is no number is printed for one.
 func numberless(s string) bool {
 	return strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || strings.Contains(s, "e+30")
+}
+
+// Whatever the vehicle and the season, results are numbers, a value lies within
+// its interval, and a trend that is read from JSON is written as it was.
+func TestNumbersOfEveryCommand(t *testing.T) {
+	t.Chdir(t.TempDir())
+	few(t, seasons)
+	refusals := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		aLogbook(rt, "pond")
+		slow := rapid.IntRange(0, 19).Draw(rt, "slow") == 0
+		for _, args := range calls(newRoot()) {
+			if args[len(args)-1] != "--json" || args[0] == "rehearse" || args[0] == "station" && !slow {
+				continue
+			}
+			var out, told bytes.Buffer
+			code := Run(args, strings.NewReader(""), &out, &told)
+			if code != exitDone {
+				require.Equal(rt, exitData, code, told.String())
+				for line := range strings.Lines(told.String()) { // a reading beyond its column's span, and nothing else
+					require.Regexp(rt, `^pond.dives.csv:\d+: column "\w+": found .*, want `, line)
+				}
+				refusals++
+				return
+			}
+			var all any
+			require.NoError(rt, json.Unmarshal(out.Bytes(), &all), out.String())
+			ordered(rt, args[0], all)
+			if args[0] == "trend" {
+				var rep drift.Report
+				d := json.NewDecoder(bytes.NewReader(out.Bytes()))
+				d.DisallowUnknownFields()
+				require.NoError(rt, d.Decode(&rep))
+				var again bytes.Buffer
+				require.NoError(rt, printJSON(&again, &rep))
+				require.Equal(rt, out.String(), again.String())
+			}
+		}
+	})
+	t.Logf("%d logbooks had readings beyond their spans", refusals)
+}
+
+// aLogbook is a vehicle and either a season simulated of it or readings from
+// anywhere that a column takes them.
+func aLogbook(rt *rapid.T, dir string) {
+	vehicle := aVehicleFile(rt)
+	v, err := predict.ReadVehicle(strings.NewReader(vehicle), predict.FileName)
+	if err != nil {
+		rt.Skip("no vehicle")
+	}
+	require.NoError(rt, os.MkdirAll(dir, 0o755))
+	require.NoError(rt, os.WriteFile(filepath.Join(dir, predict.FileName), []byte(vehicle), 0o644))
+	if rapid.Bool().Draw(rt, "wild") {
+		require.NoError(rt, os.WriteFile(filepath.Join(dir, session.FileName), []byte(aLogFile(rt)), 0o644))
+		return
+	}
+	kinds := drift.Kinds(v)
+	k := kinds[rapid.IntRange(0, len(kinds)-1).Draw(rt, "fault")]
+	onset, size := rapid.IntRange(1, 9).Draw(rt, "onset"), rapid.Float64Range(0, 3).Draw(rt, "size")
+	s := simulate.Season{Dives: rapid.IntRange(1, 9).Draw(rt, "dives"), Seed: rapid.Uint64().Draw(rt, "seed"), Rough: rapid.Bool().Draw(rt, "rough"),
+		Sites: rapid.Bool().Draw(rt, "sites"), Slips: rapid.SampledFrom([]float64{0, 0.02, 0.3}).Draw(rt, "slips"),
+		Start: time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC),
+		Drift: func(dive int, p predict.Params) { p[k.Param] += size * k.Worse * max(0, float64(dive-onset)) / 10 }}
+	log := simulate.Log(v, s)
+	require.NoError(rt, session.Save(dir, simulate.Columns, log))
+}
+
+// ordered wants every interval in a JSON document to contain its value.
+func ordered(rt *rapid.T, where string, x any) {
+	switch x := x.(type) {
+	case []any:
+		for i, e := range x {
+			ordered(rt, fmt.Sprintf("%s[%d]", where, i), e)
+		}
+	case map[string]any:
+		value, ok := x["value"].(float64)
+		low, okLow := x["low"].(float64)
+		high, okHigh := x["high"].(float64)
+		if ok && okLow && okHigh {
+			require.LessOrEqual(rt, low, value, where)
+			require.LessOrEqual(rt, value, high, where)
+		}
+		for k, e := range x {
+			ordered(rt, where+"."+k, e)
+		}
+	}
 }

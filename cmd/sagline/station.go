@@ -64,7 +64,11 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	m := predict.NewModel(v)
 	if o.mapped {
-		printMap(cmd.OutOrStdout(), m, o, p)
+		places := holdable(m, o, p)
+		if o.asJSON {
+			return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "places": places})
+		}
+		printMap(cmd.OutOrStdout(), v, o, places)
 		return nil
 	}
 	h, err := m.Hold(o.Station, p)
@@ -161,38 +165,4 @@ func bestLength(m *predict.Model, o *stationOptions, p predict.Params) (length, 
 		}
 	}
 	return length, current
-}
-
-// printMap says over depth and offset where the vehicle can hold.
-func printMap(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params) {
-	u := m.Vehicle.Units
-	long := u.In("m")
-	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", m.Vehicle.Name, long.Plain(o.TetherOutM), u.Plain(o.CurrentMS, "m/s"))
-	reach := o.TetherOutM
-	table(w, func(w io.Writer) {
-		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
-		for k := -4; k <= 4; k++ {
-			fmt.Fprintf(w, "\t%.0f", long.FromBase(reach*0.22*float64(k)))
-		}
-		fmt.Fprintln(w)
-		for d := 1; d <= 6; d++ {
-			depth := reach * 0.15 * float64(d)
-			fmt.Fprintf(w, "%.0f", long.FromBase(depth))
-			for k := -4; k <= 4; k++ {
-				s := o.Station
-				s.DepthM, s.OffsetM = depth, reach*0.22*float64(k)
-				h, err := m.Hold(s, p)
-				switch {
-				case err != nil:
-					fmt.Fprint(w, "\t-")
-				case h.CanHold:
-					fmt.Fprint(w, "\tyes")
-				default:
-					fmt.Fprint(w, "\tno")
-				}
-			}
-			fmt.Fprintln(w)
-		}
-	})
-	fmt.Fprintln(w, "\n-: out of reach, or the tether too loose to tell")
 }

@@ -236,6 +236,6 @@ func roughen(m *predict.Model, r run, p predict.Params, minute, worn float64) fl
 func written(column string, x float64, decimals int) session.Value {
 	c, _ := session.Find(column)
 	k := math.Pow(10, float64(decimals))
-	x = math.Round(x*k) / k
+	x = min(max(math.Round(x*k)/k, c.Lowest), c.Highest) // a meter shows no less and no more
 	return session.Value{X: c.ToBase(x), Entered: x, Column: c}
 }

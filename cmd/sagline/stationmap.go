@@ -1,0 +1,61 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"sagline/predict"
+)
+
+// A heldPlace is a place below the surface and whether the vehicle can hold
+// there; nil where it cannot be told: out of reach, or the tether too loose.
+type heldPlace struct {
+	DepthM  float64 `json:"depth_m"`
+	OffsetM float64 `json:"offset_m"`
+	CanHold *bool   `json:"can_hold"`
+}
+
+// acrossMap is how many places of one depth are looked at.
+const acrossMap = 9
+
+// holdable looks at places over the reach of the tether, depth by depth.
+func holdable(m *predict.Model, o *stationOptions, p predict.Params) (out []heldPlace) {
+	for d := 1; d <= 6; d++ {
+		for k := range acrossMap {
+			s := o.Station
+			s.DepthM, s.OffsetM = o.TetherOutM*0.15*float64(d), o.TetherOutM*0.22*float64(k-acrossMap/2)
+			place := heldPlace{DepthM: s.DepthM, OffsetM: s.OffsetM}
+			if h, err := m.Hold(s, p); err == nil {
+				place.CanHold = &h.CanHold
+			}
+			out = append(out, place)
+		}
+	}
+	return out
+}
+
+func printMap(w io.Writer, v *predict.Vehicle, o *stationOptions, places []heldPlace) {
+	long := v.Units.In("m")
+	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	table(w, func(w io.Writer) {
+		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
+		for _, x := range places[:acrossMap] {
+			fmt.Fprintf(w, "\t%.0f", long.FromBase(x.OffsetM))
+		}
+		for i, x := range places {
+			if i%acrossMap == 0 {
+				fmt.Fprintf(w, "\n%.0f", long.FromBase(x.DepthM))
+			}
+			switch {
+			case x.CanHold == nil:
+				fmt.Fprint(w, "\t-")
+			case *x.CanHold:
+				fmt.Fprint(w, "\tyes")
+			default:
+				fmt.Fprint(w, "\tno")
+			}
+		}
+		fmt.Fprintln(w)
+	})
+	fmt.Fprintln(w, "\n-: out of reach, or the tether too loose to tell")
+}
