@@ -1,8 +1,10 @@
 package session
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"runtime"
 	"strings"
@@ -91,6 +93,38 @@ func TestTooManyLines(t *testing.T) {
 	assert.Len(t, log.Dives[0].Lines, 1, "blank lines are not counted")
 	_, err := Read(strings.NewReader(text+"1,\n"), "dives.csv")
 	assert.EqualError(t, err, "dives.csv:2000001: found more than 2000000 lines, want at most that many")
+}
+
+func TestTooManyDives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads two hundred thousand dives")
+	}
+	var text strings.Builder
+	text.WriteString("dive,date\n")
+	for d := range MaxDives {
+		fmt.Fprintf(&text, "%d,2026-05-02\n", d)
+	}
+	assert.Len(t, read(t, text.String()).Dives, MaxDives)
+	_, err := Read(strings.NewReader(text.String()+"x,2026-05-02\n"), "dives.csv")
+	assert.EqualError(t, err, "dives.csv:200002: found more than 200000 dives, want at most that many")
+}
+
+// A log as people keep it takes no more memory than eight times its file and a
+// little: each line about half a kilobyte, whatever stands on it.
+func TestMemoryOfALongLog(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads three hundred thousand lines")
+	}
+	text := manyLines(300_000)
+	var before, after runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	log, err := Read(bytes.NewReader(text), "dives.csv")
+	require.NoError(t, err)
+	runtime.GC()
+	runtime.ReadMemStats(&after)
+	assert.Less(t, after.HeapAlloc-before.HeapAlloc, uint64(8*len(text)+64<<20))
+	runtime.KeepAlive(log)
 }
 
 func TestManyUnknownColumnsAreWarnedOfInFiftyLines(t *testing.T) {

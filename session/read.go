@@ -19,6 +19,7 @@ const (
 	MaxCell  = 64 << 10  // bytes of a cell
 	MaxCells = 16384     // of a line: as wide as spreadsheets are
 	MaxLines = 2_000_000 // of a file
+	MaxDives = 200_000   // of a file
 )
 
 // Read reads one dives.csv; file names it in problems. Its error holds every
@@ -44,7 +45,10 @@ func Read(r io.Reader, file string) (*Log, error) {
 			t.add(line, nil, "found more than %d lines, want at most that many", MaxLines)
 			return nil, t.err()
 		}
-		b.add(cells, line)
+		if b.add(cells, line); len(log.Dives) > MaxDives {
+			t.add(line, nil, "found more than %d dives, want at most that many", MaxDives)
+			return nil, t.err()
+		}
 	}
 	b.diary.close()
 	if err := t.ended(src.err, src.header); err != nil {

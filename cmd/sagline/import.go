@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -282,14 +283,9 @@ func (im *importing) saveMapping() error {
 	case len(im.fresh) == 0:
 		return nil
 	}
-	old, err := os.ReadFile(im.mappingPath)
-	if err != nil {
-		return err
-	}
-	return session.SaveFile(im.mappingPath, func(w io.Writer) error {
-		if _, err := w.Write(old); err != nil {
-			return err
-		}
-		return im.mapping.WriteColumns(w, im.fresh)
+	return session.Rewrite(im.mappingPath, func(old []byte) ([]byte, error) {
+		now := bytes.NewBuffer(slices.Clone(old))
+		err := im.mapping.WriteColumns(now, im.fresh)
+		return now.Bytes(), err
 	})
 }

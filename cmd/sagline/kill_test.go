@@ -71,7 +71,8 @@ func (l *ledger) being() (n int) {
 func (l *ledger) run(usual time.Duration, in io.Reader, out io.Writer, args ...string) (done bool) {
 	l.t.Helper()
 	cmd := sagline(args...)
-	cmd.Stdin, cmd.Stdout = in, out
+	var said bytes.Buffer
+	cmd.Stdin, cmd.Stdout, cmd.Stderr = in, out, &said
 	cmd.WaitDelay = time.Second
 	before := l.being()
 	require.NoError(l.t, cmd.Start())
@@ -83,7 +84,7 @@ func (l *ledger) run(usual time.Duration, in io.Reader, out io.Writer, args ...s
 	if len(ended) > 0 || err == nil {
 		return err == nil
 	}
-	require.False(l.t, cmd.ProcessState.Exited(), "it failed by itself: %v", err)
+	require.False(l.t, cmd.ProcessState.Exited(), "it failed by itself: %s", &said)
 	l.killed++
 	if l.being() > before {
 		l.midway++
@@ -206,6 +207,42 @@ func TestKilledWhileAmending(t *testing.T) {
 		l.check()
 	}
 	t.Logf("%d killed, %d of them midway through writing; %d changes confirmed", l.killed, l.midway, confirmed)
+}
+
+// A file is taken in whole or not at all, and what was confirmed is there.
+func TestKilledWhileImporting(t *testing.T) {
+	l := &ledger{t: t}
+	took, confirmed, file := time.Second, 0, filepath.Join(t.TempDir(), "old.csv")
+	const lines = 40
+	foreign := func(k int) {
+		var b strings.Builder
+		b.WriteString("Dive no,Date,Motors,Batt. Voltage (V),Remarks\n")
+		day := time.Date(2026, 5, 2+k, 0, 0, 0, 0, time.UTC).Format(time.DateOnly) // a day that the log has is not taken in again
+		for i := range lines {
+			fmt.Fprintf(&b, "k%d,%s,off,12.%d,mark %d of %d.\n", k, day, 50+i%10, i, k)
+		}
+		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
+	}
+	for k := 1; l.killed < kills; k++ {
+		if k%(season/5) == 1 {
+			l.fresh()
+			foreign(0)
+			took = usual(t, nil, "import", file, l.dir, "--write")
+		}
+		foreign(k)
+		done := l.run(took, nil, nil, "import", file, l.dir, "--write")
+		if done {
+			confirmed++
+			for i := range lines {
+				l.confirmed = append(l.confirmed, fmt.Sprintf("mark %d of %d.", i, k))
+			}
+		}
+		l.check()
+		text, err := os.ReadFile(l.log())
+		require.NoError(t, err)
+		require.Contains(t, []int{0, lines}, strings.Count(string(text), fmt.Sprintf(" of %d.", k)), "all of a file or nothing")
+	}
+	t.Logf("%d killed, %d of them midway through writing; %d files of %d lines confirmed", l.killed, l.midway, confirmed, lines)
 }
 
 // vehicle.toml is the old one or the new one, and once confirmed the new.
