@@ -4,7 +4,7 @@ package main
 
 // How much of the tests that run whole processes is done; -tags soak does more.
 const (
-	kills   = 24 // of each command
+	kills   = 12 // of each command
 	writers = 8  // at once
 	appends = 4  // of each writer
 
