@@ -2,13 +2,16 @@ package fit
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/lsq"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // ErrNoDives says that there is nothing to fit yet.
@@ -71,7 +74,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	sc := newScratch(l.dim, mostCells(dives))
 	own, variance, err := calibrate(m, l, base, sc)
 	if err != nil {
-		return nil, err
+		return nil, absurd(log, base[0], err)
 	}
 	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: mean(own), Dives: make([]DiveFit, len(dives))}
 	for i := range base {
@@ -88,7 +91,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		if i >= n {
 			sum, err := fitDive(m, l, &dives[i], r.Base, sc)
 			if err != nil {
-				return err
+				return absurd(log, &dives[i], err)
 			}
 			d.Summary = sum
 			r.expandAgain(m, l, d, &dives[i], sc, expected)
@@ -106,6 +109,16 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		d.Drift = r.drifts(l, r.mixture(l, d.own, learnt), true)
 		return nil
 	})
+}
+
+// absurd says which dive no vehicle like this one could have made: its
+// readings leave the numbers that can be reckoned with.
+func absurd(log *session.Log, d *dive, err error) error {
+	if !errors.Is(err, lsq.ErrStart) {
+		return err
+	}
+	return &problem.Problem{File: log.File, Line: d.log.Lines[0].Number,
+		Text: fmt.Sprintf("dive %s: found readings, here or in the baseline, that lie beyond all that vehicle.toml could do; want them looked through", problem.Quote(d.log.Label))}
 }
 
 // expandAgain expands a dive's likelihood about what is believed of it: where
