@@ -281,7 +281,7 @@ func plusMinus(x, half float64) string {
 // pruned is an entry without what says nothing by itself: empty cells, and
 // the length of a run that was not timed.
 func pruned(e session.Entry) session.Entry {
-	e = clone(e)
+	e = maps.Clone(e)
 	maps.DeleteFunc(e, func(_, text string) bool { return text == "" })
 	if !has(e, "run_s") {
 		for _, name := range []string{"run_m", "run_ft", "run_back_s"} {
@@ -294,5 +294,3 @@ func pruned(e session.Entry) session.Entry {
 	}
 	return e
 }
-
-func clone(e session.Entry) session.Entry { return maps.Clone(e) }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"time"
 
 	"sagline/predict/fit"
@@ -169,20 +171,11 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, e session.
 		switch {
 		case !wanted(c, l, e, expected):
 			delete(e, c.Name)
-		case !contains(answered, c):
+		case !slices.Contains(answered, c):
 			return c
 		}
 	}
 	return nil
-}
-
-func contains(list []*session.Column, c *session.Column) bool {
-	for _, x := range list {
-		if x == c {
-			return true
-		}
-	}
-	return false
 }
 
 // soFar is what a line says as far as it is told, after those before it, and
@@ -214,7 +207,7 @@ func (v *Interview) reopen(e session.Entry) error {
 	v.Say("the line before again; it stays on disk as it was until it is written anew\n")
 	last, now := v.lines[n], v.Forecast
 	v.lines, v.Forecast, v.again = v.lines[:n], v.old, true
-	err := v.line(clone(last))
+	err := v.line(maps.Clone(last))
 	if v.again { // broken off
 		v.lines, v.Forecast, v.again = append(v.lines, last), now, false
 	}
