@@ -75,8 +75,8 @@ func (m *Model) together(ln *line, z [3]float64, solveClimb bool) ([3]float64, b
 }
 
 // driven says whether the water drives a propeller faster than it would turn:
-// it may then stand stalled or turn at one and the same voltage, and the nested
-// search ends at the edge between.
+// the circuit may then balance at several voltages, of which the nested search
+// knows which to take.
 func (m *Model) driven() bool {
 	for i := range m.at {
 		if r := &m.at[i]; r.on && r.d > 0 && r.u < r.d {
@@ -101,42 +101,48 @@ func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
 }
 
 // nested finds surge speed within climb, and voltage within both: every root
-// is bracketed, so that it converges for every valid vehicle.
+// is bracketed, so that it ends for every valid vehicle. Where the water drives
+// a propeller, its thrust may jump as it stops or starts, and the root be the
+// edge at which it does: a real one would hunt about it.
 func (m *Model) nested(ln *line) (v, w, volts float64) {
-	surge := func(w float64) float64 {
-		volts = m.circuit(ln, 0, w)
-		if !ln.moving {
-			return 0
-		}
-		still := m.sum(true, thrustOf)
-		ln.sense = math.Copysign(1, still)
-		top := math.Sqrt(2*math.Abs(still)/(ln.rho*ln.area)) + 1e-12
-		f := func(v float64) (float64, float64) {
-			volts = m.circuit(ln, v, w)
-			s := m.slopes(ln, volts, w)
-			jac := ln.jacobian(&s, v, w, 0)
-			return 0.5*ln.rho*ln.area*v*v - s.surge, jac[1][1] - jac[1][0]*jac[0][1]/jac[0][0]
-		}
-		v = bracketedNewton(0, beyond(top, top, f), 0.7*top, f)
-		return v
-	}
 	lift := Gravity * ln.buoyancy / 1000
 	freely := free(lift, ln.rho*ln.climbArea)
 	switch {
 	case !ln.climbing:
-		return surge(0), 0, volts
+		v, volts = m.surge(ln, 0)
+		return v, 0, volts
 	case !ln.heaving:
-		return surge(freely), freely, volts
+		v, volts = m.surge(ln, freely)
+		return v, freely, volts
 	}
-	v = surge(0)
+	m.surge(ln, 0)
 	still := free(m.sum(false, thrustOf)+lift, ln.rho*ln.climbArea)
 	f := func(w float64) (float64, float64) {
-		v = surge(w)
+		m.surge(ln, w)
 		f := m.sum(false, thrustOf) + lift - 0.5*ln.rho*ln.climbArea*w*math.Abs(w)
 		return -f, ln.rho*ln.climbArea*math.Abs(w) + 1e-9
 	}
 	reach := max(math.Abs(still), math.Abs(freely), 1e-9)
 	w = bracketedNewton(beyond(min(still, freely, 0)-1e-9, -reach, f), beyond(max(still, freely, 0)+1e-9, reach, f), 0.7*still, f)
-	v = surge(w)
+	v, volts = m.surge(ln, w)
 	return v, w, volts
+}
+
+// surge finds surge speed and voltage at a given climb.
+func (m *Model) surge(ln *line, w float64) (v, volts float64) {
+	volts = m.circuit(ln, 0, w)
+	if !ln.moving {
+		return 0, volts
+	}
+	still := m.sum(true, thrustOf)
+	ln.sense = math.Copysign(1, still)
+	top := free(math.Abs(still), ln.rho*ln.area) + 1e-12
+	f := func(v float64) (float64, float64) {
+		volts = m.circuit(ln, v, w)
+		s := m.slopes(ln, volts, w)
+		jac := ln.jacobian(&s, v, w, 0)
+		return 0.5*ln.rho*ln.area*v*v - s.surge, jac[1][1] - jac[1][0]*jac[0][1]/jac[0][0]
+	}
+	v = bracketedNewton(0, beyond(top, top, f), 0.7*top, f)
+	return v, volts
 }

@@ -32,16 +32,48 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 }
 
 // circuit solves V_veh = E − I·(R_b + R_s) at given speeds and leaves the
-// thrusters evaluated there.
+// thrusters evaluated there. Where the water drives a propeller there can be
+// several such voltages: it is the lowest, the first that a switch closing
+// comes to.
+//
+// Beyond its stall a thruster's back-EMF is concave in voltage, so that its
+// current is convex; its current falls, if it jumps, where it starts to turn.
+// Between the voltages at which thrusters start, the excess thus crosses zero
+// upward at most once when it begins below zero, as it does at 0 V.
 func (m *Model) circuit(ln *line, v, w float64) float64 {
 	m.advance(ln, v, w)
 	f := func(x float64) (float64, float64) { return m.draw(ln, x) }
-	e := max(ln.e, 0)
-	y, slope := f(e)
-	if y < 0 { // a propeller driven faster than it would turn feeds the tether: above E
-		return bracketedNewton(e, beyond(e+1, 2, f), e, f)
+	lo, hi := 0.0, max(ln.e, 0)
+	for start := m.nextStart(lo); start < math.Inf(1); start = m.nextStart(lo) {
+		if y, _ := f(start); y >= 0 {
+			return bracketedNewton(lo, start, start, f)
+		}
+		lo = start
 	}
-	return bracketedNewton(0, e, max(e-y/slope, 0), f)
+	y, slope := f(max(lo, hi))
+	if y < 0 { // a propeller driven faster than it would turn feeds the tether: above E
+		hi = max(lo, hi)
+		return bracketedNewton(hi, beyond(hi+1, 2, f), hi, f)
+	}
+	return bracketedNewton(lo, hi, min(max(hi-y/slope, lo), hi), f)
+}
+
+// nextStart is the lowest voltage above lo at which a thruster starts to turn,
+// infinite when the water drives none: the excess then rises throughout.
+func (m *Model) nextStart(lo float64) float64 {
+	next, driven := math.Inf(1), false
+	for i := range m.at {
+		if r := &m.at[i]; r.on {
+			driven = driven || r.c > 0
+			if v := r.i0 * r.ra; v > lo {
+				next = min(next, v)
+			}
+		}
+	}
+	if !driven {
+		return math.Inf(1)
+	}
+	return next
 }
 
 // sum adds thrust and its slopes over the surge or the heave thrusters.

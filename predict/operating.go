@@ -181,6 +181,10 @@ func (m *Model) hungG(depth float64) float64 {
 
 func dark(float64) (i, slope float64) { return 0, 0 }
 
+// fadingV is the vehicle voltage below which lights of a given current fade,
+// so that every loop has a balance: any small voltage would do.
+const fadingV = 1.0
+
 // lightAmps is the lights' current at a vehicle voltage, and its slope.
 func (m *Model) lightAmps(v float64) (float64, float64) {
 	l := &m.Vehicle.Lights
@@ -188,6 +192,9 @@ func (m *Model) lightAmps(v float64) (float64, float64) {
 		return 0, 0
 	}
 	if len(l.ResistorOhm) == 0 {
+		if v < fadingV { // no circuit could keep the current up
+			return l.CurrentA * v / fadingV, l.CurrentA / fadingV
+		}
 		return l.CurrentA, 0
 	}
 	slope := 0.0

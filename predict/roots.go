@@ -22,8 +22,11 @@ func bracketedNewton(lo, hi, x float64, f func(float64) (value, slope float64)) 
 		}
 		before = math.Abs(y)
 		if math.Abs(next-x) <= 1e-14*(math.Abs(x)+1e-3) || hi-lo <= 1e-15*(math.Abs(hi)+1e-3) {
-			f(next)
-			return next
+			if last, _ := f(next); math.Abs(last) <= before {
+				return next
+			}
+			f(x) // next lies beyond a jump of f, which the root is at the edge of
+			return x
 		}
 		x = next
 	}

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/blas"
@@ -39,10 +40,31 @@ const looseOhm = 0.2
 // summarise expands the dive's log likelihood about its fit.
 func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *Summary, sc *scratch) {
 	d.residuals(m, sum.Params, nil, sc, true)
+	d.blunt(sc)
 	sum.Quadratic = d.expand(l, base, sum.Params, sum.WithinOhm, sc)
 	sum.Loose = sum.Quadratic
 	if sum.WithinOhm == 0 {
 		sum.Loose = d.expand(l, base, sum.Params, looseOhm, sc)
+	}
+}
+
+// sharpest is how many times better than was thought beforehand one reading may
+// tell a parameter: an instrument's hundredths of a volt make some hundred.
+const sharpest = 3e3
+
+// blunt holds the slopes in sc to sharpest. Steeper ones come of readings at
+// the edge of what the model can do, where no quadratic holds for long, and
+// would leave the other parameters no digits.
+func (d *dive) blunt(sc *scratch) {
+	for k := range d.cells {
+		steepest := 0.0
+		for i, x := range sc.jac[k] {
+			steepest = max(steepest, math.Abs(x)*priorSD(i))
+		}
+		if f := sharpest / steepest; f < 1 {
+			blas64.Scal(f, vector(sc.jac[k]))
+			sc.r[k] *= f
+		}
 	}
 }
 
