@@ -62,7 +62,8 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, dir)
 	}
 	if len(log.Dives) == 0 {
-		return fmt.Errorf("%s: no dives yet: write one down first", log.File)
+		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, dir)
+		return nil
 	}
 	a := &entry.Amendment{Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {

@@ -69,7 +69,7 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 		out.err = printJSONLine(&b, logbookTrend{dir, rep})
 	} else {
 		fmt.Fprintf(&b, "%s\n", dir)
-		printTrend(&b, rep)
+		printTrend(&b, rep, dir)
 		fmt.Fprintln(&b)
 	}
 	out.text = b.Bytes()

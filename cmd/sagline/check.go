@@ -98,7 +98,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 // together holds the log against its vehicle, by fitting it.
 func (r *checked) together(v *predict.Vehicle, log *session.Log, at *predict.Places) {
 	fitted, err := fit.Fit(v, log, nil)
-	if err != nil && !errors.Is(err, fit.ErrNoDives) {
+	if err != nil {
 		r.problems(log.File, err)
 		return
 	}

@@ -34,7 +34,7 @@ func newCompare() *cobra.Command {
 			if asJSON && len(args) < 2 {
 				which = -1
 			}
-			var lines []comparedLine
+			lines := []comparedLine{}
 			for d := range r.Dives {
 				if which < 0 || d == which {
 					lines = append(lines, compareDive(r, d)...)
@@ -42,6 +42,10 @@ func newCompare() *cobra.Command {
 			}
 			if asJSON {
 				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines})
+			}
+			if which < 0 {
+				noDives(cmd.OutOrStdout(), r.Model.Vehicle.Name, folder(args))
+				return nil
 			}
 			printCompared(cmd.OutOrStdout(), r, folder(args), which, lines)
 			return nil
@@ -57,6 +61,9 @@ func diveAt(r *fit.Result, label string) (int, error) {
 		if r.Dives[i].Log.Label == label {
 			return i, nil
 		}
+	}
+	if len(r.Dives) == 0 {
+		return 0, useError{fmt.Errorf("no dive %q in the log, which has none yet", label)}
 	}
 	return 0, useError{fmt.Errorf("no dive %q in the log; the newest is %q", label, r.Dives[len(r.Dives)-1].Log.Label)}
 }

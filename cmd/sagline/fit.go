@@ -23,6 +23,10 @@ func newFit() *cobra.Command {
 			if asJSON {
 				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives})
 			}
+			if which < 0 {
+				noDives(cmd.OutOrStdout(), rep.Vehicle, folder(args))
+				return nil
+			}
 			printDive(cmd.OutOrStdout(), rep, which, which < r.Baseline)
 			return nil
 		},

@@ -33,14 +33,16 @@ func fitLogbook(cmd *cobra.Command, dir string) (*fit.Result, *session.Log, erro
 		return nil, nil, err
 	}
 	r, err := fit.Fit(v, log, nil)
-	if errors.Is(err, fit.ErrNoDives) {
-		err = fmt.Errorf("%s: %w", log.File, err)
-	}
 	return r, log, err
 }
 
+// noDives says that a logbook has nothing to tell yet.
+func noDives(w io.Writer, vehicle, dir string) {
+	fmt.Fprintf(w, "%s: no dives yet; next: sagline add %s writes the first one down\n", vehicle, dir)
+}
+
 // fitAndPick fits the logbook of the arguments and finds the dive that they
-// name, the newest without any.
+// name, the newest without any; −1 where there is none yet.
 func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	r, _, err := fitLogbook(cmd, folder(args))
 	switch {
@@ -54,14 +56,11 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 }
 
 // believedNow reads a folder and says how its vehicle is believed to be at the
-// newest dive; as built when there are none.
+// newest dive.
 func believedNow(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, predict.Params, error) {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return nil, nil, nil, err
-	}
-	if len(log.Dives) == 0 {
-		return v, log, predict.NewModel(v).NewParams(), nil
 	}
 	r, err := fit.Fit(v, log, nil)
 	if err != nil {

@@ -77,6 +77,10 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 			return useError{fmt.Errorf("--quantity: found %q, want one of %s%s", q, strings.Join(known, ", "), problem.Suggest(q, known))}
 		}
 	}
+	if len(r.Dives) == 0 {
+		noDives(cmd.OutOrStdout(), rep.Vehicle, dir)
+		return nil
+	}
 	paths, err := drawAll(r, rep, d)
 	for _, p := range paths {
 		fmt.Fprintln(cmd.OutOrStdout(), p)

@@ -72,12 +72,15 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	rep := drift.Analyse(r)
 	p := drift.Believed(r, rep)
 	v := r.Model.Vehicle
-	last := log.Dives[len(log.Dives)-1]
+	after := "As built"
+	if n := len(log.Dives); n > 0 {
+		after = fmt.Sprintf("As believed after dive %s of %s", log.Dives[n-1].Label, log.Dives[n-1].Date.Format("2 Jan 2006"))
+	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU, BallastG: ballastOn(log)}
 	s := &plotting.Sheet{Vehicle: v.Name,
-		Basis: fmt.Sprintf("As believed after dive %s of %s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
+		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			last.Label, last.Date.Format("2 Jan 2006"), v.Battery.NominalV, v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
+			after, v.Battery.NominalV, v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
 	open := make([]float64, len(r.Drift))
 	for i := range open {
 		open[i] = 1

@@ -39,7 +39,7 @@ func newTrend() *cobra.Command {
 			case asMarkdown:
 				printMarkdown(cmd.OutOrStdout(), rep)
 			default:
-				printTrend(cmd.OutOrStdout(), rep)
+				printTrend(cmd.OutOrStdout(), rep, folder(args))
 			}
 			if err == nil && strict && len(rep.Findings) > 0 {
 				err = errAlarmed
@@ -55,7 +55,11 @@ func newTrend() *cobra.Command {
 }
 
 // printTrend words a report for a terminal of 100 columns.
-func printTrend(w io.Writer, rep *drift.Report) {
+func printTrend(w io.Writer, rep *drift.Report, dir string) {
+	if len(rep.Dives) == 0 {
+		noDives(w, rep.Vehicle, dir)
+		return
+	}
 	last := rep.Dives[len(rep.Dives)-1]
 	fmt.Fprintf(w, "%s: %d dives, the newest %s of %s\n\n", rep.Vehicle, len(rep.Dives), last.Dive, last.Date)
 	table(w, func(w io.Writer) {

@@ -37,6 +37,10 @@ func writeEstimates(w io.Writer, rep *drift.Report) error {
 
 // printMarkdown words a report as Markdown.
 func printMarkdown(w io.Writer, rep *drift.Report) {
+	if len(rep.Dives) == 0 {
+		fmt.Fprintf(w, "**%s**: no dives yet\n", marked(rep.Vehicle))
+		return
+	}
 	last := rep.Dives[len(rep.Dives)-1]
 	fmt.Fprintf(w, "**%s**: %d dives, the newest %s of %s\n\n", marked(rep.Vehicle), len(rep.Dives), marked(last.Dive), last.Date)
 	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")

@@ -49,24 +49,12 @@ func newTrim() *cobra.Command {
 		Use: "trim [LOGBOOK]", Short: "How much ballast to add or take off for the next dive's water",
 		Example: "  $ sagline trim examples/joint --water-c 8 --salinity-psu 33 --depth-m 4 --want-g 30", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			v, log, err := openLogbook(cmd, folder(args))
+			r, log, err := fitLogbook(cmd, folder(args))
 			if err != nil {
 				return err
 			}
-			m := predict.NewModel(v)
-			p := m.NewParams()
-			ingress, grows := drift.Estimate{}, (*drift.Estimate)(nil)
-			ballast := 0.0
-			if len(log.Dives) > 0 {
-				r, err := fit.Fit(v, log, nil)
-				if err != nil {
-					return err
-				}
-				copy(p, r.Base)
-				ingress, grows = believedIngress(r)
-				ballast = ballastOn(log)
-			}
-			t := o.answer(m, p, ingress, ballast)
+			ingress, grows := believedIngress(r)
+			t := o.answer(r.Model, r.Base, ingress, ballastOn(log))
 			t.GrowsG = grows
 			if o.asJSON {
 				return printJSON(cmd.OutOrStdout(), t)

@@ -28,6 +28,9 @@ func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
 	if len(out) > 0 {
 		return out
 	}
+	if len(r.Dives) == 0 {
+		return []string{"No dives yet: the first ones will be the baseline that later ones are judged against."}
+	}
 	if len(r.Dives) <= r.Baseline {
 		return []string{fmt.Sprintf("%s so far: they are the baseline that later ones will be judged against.", count(len(r.Dives), "dive"))}
 	}

@@ -23,10 +23,6 @@ const budgetC = 15.0
 // Read is what a page shows of a fitted log and its report.
 func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	dated := !o.LeaveDates
-	line, err := plotting.ReadTimeline(rep.Dives, dated)
-	if err != nil {
-		return nil, err
-	}
 	v := &Vehicle{Name: plotting.Shown(rep.Vehicle, 120), Folder: plotting.Shown(o.Folder, 60),
 		Span: span(rep.Dives, dated), Opening: opening(o), Open: len(rep.Findings) > 0,
 		Lines: append(headlines(r, rep, dated), history(rep, dated)...), Nearest: nearest(rep), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
@@ -40,23 +36,35 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	for _, m := range rep.Remarks {
 		v.Remarks = append(v.Remarks, plotting.Shown(m, 400))
 	}
-	v.Trends = append(v.Trends, seasonPicture(rep, line))
-	for _, t := range rep.Trends {
-		trace, err := plotting.ReadTrace(rep, t.Quantity)
-		if err != nil {
-			return nil, err
-		}
-		v.Trends = append(v.Trends, trendPicture(rep, trace, line))
-	}
 	m := r.Model
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
 	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Believed(r, rep))
 	if len(v.Shares) > 0 {
 		v.Budget = budgetPicture(v.Shares)
 	}
+	if len(rep.Dives) == 0 {
+		return v, nil
+	}
+	return v, v.season(r, rep)
+}
+
+// season shows the dives: as pictures, as readings and as a table.
+func (v *Vehicle) season(r *fit.Result, rep *drift.Report) error {
+	line, err := plotting.ReadTimeline(rep.Dives, v.Dated)
+	if err != nil {
+		return err
+	}
+	v.Trends = append(v.Trends, seasonPicture(rep, line))
+	for _, t := range rep.Trends {
+		trace, err := plotting.ReadTrace(rep, t.Quantity)
+		if err != nil {
+			return err
+		}
+		v.Trends = append(v.Trends, trendPicture(rep, trace, line))
+	}
 	v.readings(r, rep, line)
-	v.Titles, v.Dives = columns(rep), diveRows(r, rep, dated, v.Notes)
-	return v, nil
+	v.Titles, v.Dives = columns(rep), diveRows(r, rep, v.Dated, v.Notes)
+	return nil
 }
 
 func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, line *plotting.Timeline) {

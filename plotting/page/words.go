@@ -32,7 +32,7 @@ func day(iso, layout string) string {
 // span is how many dives, from when to when.
 func span(dives []drift.Dive, dated bool) string {
 	out := count(len(dives), "dive")
-	if !dated {
+	if !dated || len(dives) == 0 {
 		return out
 	}
 	from, to := dives[0].Date, dives[len(dives)-1].Date

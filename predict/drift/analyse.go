@@ -16,7 +16,7 @@ import (
 // believed now.
 func Analyse(r *fit.Result) *Report {
 	a := newAnalysis(r)
-	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units, Alarms: []Alarm{}, Findings: []Finding{}}
+	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units, Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
 	var now state
 	open := map[int]int{} // fault → index of its alarm
 	for n := range r.Dives {
@@ -93,7 +93,7 @@ func (f *fault) shown(value, low, high float64) Estimate {
 	case predict.LogThrust:
 		return Estimate{math.Exp(value), math.Exp(low), math.Exp(high)}
 	case predict.TrimG:
-		return Estimate{-value, -high, -low}
+		return Estimate{0 - value, 0 - high, 0 - low} // no −0
 	}
 	return Estimate{value, low, high}
 }
@@ -308,8 +308,11 @@ var instruments = map[session.Quantity]string{session.BatteryV: "the battery's v
 // reading that would tell most: when it would at least halve an interval that
 // is wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks() []string {
-	var out []string
+	out := []string{}
 	newest := len(a.r.Dives) - 1
+	if newest < 0 {
+		return out
+	}
 	for i := range a.faults {
 		f := &a.faults[i]
 		if f.param != predict.LoopOhm && f.param != predict.LogThrust {
@@ -334,7 +337,7 @@ func (a *analysis) remarks() []string {
 // quantities' names, no alarms.
 func PerDive(r *fit.Result) *Report {
 	a := newAnalysis(r)
-	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units}
+	rep := &Report{Schema: 1, Vehicle: r.Model.Vehicle.Name, Units: r.Model.Vehicle.Units, Dives: []Dive{}}
 	for n := range r.Dives {
 		rep.Dives = append(rep.Dives, a.dive(n, serviced(r.Dives[n].Log)))
 	}

@@ -24,7 +24,8 @@ type Reading struct {
 // Card picks the readings worth taking under a condition, most informative
 // first: each is the one that, after those before it, narrows the open
 // questions most (the sum over drifts of ln of the interval's shrinkage, by the
-// readings' derivatives). Only quantities that the log has read are offered.
+// readings' derivatives). Only quantities that the log has read are offered,
+// all while it has read none.
 // open weighs each drift, 1 where nothing is known.
 func (r *Result) Card(p predict.Params, c predict.Condition, open []float64, n int) []Reading {
 	candidates := r.candidates(p, c)
@@ -89,7 +90,7 @@ func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
 		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
 		r.Model.Solve(&c, p, &pt, grad)
 		for _, pair := range outputs {
-			if !read[pair.q] || !pt.Known[pair.o] || (pair.q == session.Trim && idle(sign) == climbing) || (pair.q == session.Trim && !idle(sign)) {
+			if len(read) > 0 && !read[pair.q] || !pt.Known[pair.o] || (pair.q == session.Trim && idle(sign) == climbing) || (pair.q == session.Trim && !idle(sign)) {
 				continue
 			}
 			if climbing && pair.q != session.Climb || pair.q == session.VehicleV && idle(sign) || pair.q == session.CurrentA && idle(sign) {
@@ -111,7 +112,7 @@ func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
 		add(sign, false, false)
 		if idle(sign) {
 			add(sign, false, true)
-		} else if read[session.Pull] {
+		} else if len(read) == 0 || read[session.Pull] {
 			add(sign, true, false)
 		}
 	}

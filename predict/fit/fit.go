@@ -14,9 +14,6 @@ import (
 	"sagline/session/problem"
 )
 
-// ErrNoDives says that there is nothing to fit yet.
-var ErrNoDives = errors.New("no dives yet: write one down first")
-
 // A Result is a logbook fitted: the calibration of the baseline dives and
 // every dive against it.
 type Result struct {
@@ -52,16 +49,14 @@ type DiveFit struct {
 // An Interval is a value with its 95 % interval and standard deviation.
 type Interval struct{ Value, Low, High, SD float64 }
 
-// Fit calibrates on the baseline dives and fits each dive of a log. progress,
-// when not nil, is called after each dive.
+// Fit calibrates on the baseline dives and fits each dive of a log; of one
+// without dives it knows the vehicle's file and how far vehicles differ from
+// theirs. progress, when not nil, is called after each dive.
 func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
 	m := predict.NewModel(v)
 	dives, err := match(m, log)
 	if err != nil {
 		return nil, err
-	}
-	if len(dives) == 0 {
-		return nil, ErrNoDives
 	}
 	l := newLayout(m)
 	n := min(v.Baseline.Dives, len(dives))
@@ -76,7 +71,10 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	if err != nil {
 		return nil, absurd(log, base[0], err)
 	}
-	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: mean(own), Dives: make([]DiveFit, len(dives))}
+	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: asBuilt, Dives: make([]DiveFit, len(dives))}
+	if n > 0 {
+		r.Base = mean(own)
+	}
 	for i := range base {
 		sum := &Summary{Params: own[i], Within: base[i].within(m, own[i], sc)}
 		base[i].summarise(m, l, r.Base, sum, sc)

@@ -2,6 +2,7 @@ package fit_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -85,9 +86,27 @@ func TestSlipIsNamedAndMovesNothing(t *testing.T) {
 	}
 }
 
+// A log without dives leaves the vehicle as built, and as unsure as vehicles
+// of one file differ.
 func TestNoDivesYet(t *testing.T) {
-	_, err := fit.Fit(simulate.Fleet(1), &session.Log{}, nil)
-	assert.ErrorIs(t, err, fit.ErrNoDives)
+	v := simulate.Fleet(1)
+	r, err := fit.Fit(v, &session.Log{}, nil)
+	require.NoError(t, err)
+	assert.Empty(t, r.Dives)
+	assert.Equal(t, predict.NewModel(v).NewParams(), r.Base)
+	for i, k := range r.Shared {
+		if k == predict.LogThrust {
+			assert.InEpsilon(t, 0.15, math.Sqrt(r.Cov.At(i, i)), 1e-9)
+		}
+	}
+	alone := 0
+	for _, x := range r.Card(r.Base, predict.Condition{WaterC: 15, TetherOutM: 20}, slices.Repeat([]float64{1}, len(r.Drift)), 10) {
+		assert.Less(t, x.Low, x.Expected)
+		if slices.Equal(x.Sign, []int8{1, 0, 0}) {
+			alone++
+		}
+	}
+	assert.NotZero(t, alone, "the first dive's card reads a thruster alone")
 }
 
 func TestUnknownThrusterIsNamed(t *testing.T) {
