@@ -29,6 +29,7 @@ type importOptions struct {
 
 // An importing is one file on its way into one logbook.
 type importing struct {
+	named        string // as the command line names the file
 	file, folder string
 	mappingPath  string
 	had          bool     // the mapping's file was there
@@ -47,7 +48,7 @@ func newImport() *cobra.Command {
 		Long: "import matches a file's headings to the columns of dives.csv by their words and units,\n" +
 			"shows what it found and the first lines as they would be written, and writes nothing\n" +
 			"before it is told to. A logger's samples are cut into steady stretches, a line each.\n" +
-			"The mapping is kept in import.toml, to be edited and used again.",
+			"The mapping is kept in import.toml, to be edited and used again. FILE may be -, standard input.",
 		Example: "  $ sagline import examples/import/old.csv examples/import\n" +
 			"  $ sagline import examples/import/old.csv examples/import --write\n" +
 			"  $ sagline import examples/import/logger.csv examples/import --mapping logger.toml --cell date=2026-05-31",
@@ -96,23 +97,14 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err != nil {
 		return nil, err
 	}
-	im := &importing{file: file, folder: dir, mappingPath: o.mapping, log: log}
+	im := &importing{named: file, file: file, folder: dir, mappingPath: o.mapping, log: log}
 	if im.mappingPath == "" {
 		im.mappingPath = filepath.Join(dir, adopt.FileName)
 	}
 	if err := im.readMapping(); err != nil {
 		return nil, err
 	}
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, &problem.Problem{File: file, Text: "cannot be read: " + reason(err)}
-	}
-	defer f.Close()
-	st, err := f.Stat()
-	if err == nil && st.IsDir() {
-		return nil, &problem.Problem{File: file, Text: "is a folder, want a file"}
-	}
-	if im.source, err = adopt.Open(counted(f, st, cmd.ErrOrStderr()), file); err != nil {
+	if err := im.read(cmd); err != nil {
 		return nil, err
 	}
 	known := adopt.Known{Columns: log.Columns, Log: log, SD: instrumentSD(v)}
@@ -124,6 +116,30 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	}
 	im.taken = adopt.Take(im.source, im.mapping, known, adopt.Options{Cells: o.cells, Again: o.again, BadToNote: o.badToNote})
 	return im, nil
+}
+
+// piped is what a file's name is when it comes from standard input.
+const piped = "-"
+
+// read reads the file, or standard input.
+func (im *importing) read(cmd *cobra.Command) error {
+	var err error
+	if im.file == piped {
+		im.file = "standard input"
+		im.source, err = adopt.Open(cmd.InOrStdin(), im.file)
+		return err
+	}
+	f, err := os.Open(im.file)
+	if err != nil {
+		return &problem.Problem{File: im.file, Text: "cannot be read: " + reason(err)}
+	}
+	defer f.Close()
+	st, err := f.Stat()
+	if err == nil && st.IsDir() {
+		return &problem.Problem{File: im.file, Text: "is a folder, want a file"}
+	}
+	im.source, err = adopt.Open(counted(f, st, cmd.ErrOrStderr()), im.file)
+	return err
 }
 
 // longFile is the size from which reading takes long enough to be watched.

@@ -30,6 +30,7 @@ type matchJSON struct {
 	To      string  `json:"to"`
 	Times   float64 `json:"times"`
 	Plus    float64 `json:"plus"`
+	Drive   string  `json:"drive,omitempty"`
 	Sure    string  `json:"sure"`
 	Why     string  `json:"why"`
 }
@@ -76,7 +77,7 @@ func (im *importing) asJSON(written bool) importJSON {
 		Already: []skipJSON{}, Asked: append([]string{}, t.Asked...), Problems: []problemJSON{}, Remarks: append([]string{}, t.Remarks...), Written: written}
 	for _, c := range m.Columns {
 		if im.source.Has(c.Heading) {
-			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, c.Times, c.Plus, c.Sure, c.Why})
+			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, c.Times, c.Plus, c.Drive, c.Sure, c.Why})
 		}
 	}
 	for _, l := range t.Lines {

@@ -134,7 +134,7 @@ func plural(n int, what string) string {
 
 // next says how to go on after nothing was written.
 func (im *importing) next(w io.Writer, o *importOptions, sound error) {
-	command := fmt.Sprintf("sagline import %s %s", im.file, im.folder)
+	command := fmt.Sprintf("sagline import %s %s", im.named, im.folder)
 	if o.mapping != "" {
 		command += " --mapping " + o.mapping
 	}
@@ -160,7 +160,8 @@ func aligned(w io.Writer, rows func(w io.Writer)) {
 	}
 }
 
-// sum is what numbers under a heading are multiplied by and moved by.
+// sum is what numbers under a heading are multiplied by and moved by, or the
+// thruster that it is of.
 func sum(c adopt.Match) string {
 	var out []string
 	if c.Times != 1 && c.Times != 0 {
@@ -171,6 +172,9 @@ func sum(c adopt.Match) string {
 	}
 	if c.Form != "" {
 		out = append(out, c.Form)
+	}
+	if c.Drive != "" {
+		out = append(out, c.Drive)
 	}
 	return strings.Join(out, " ")
 }

@@ -36,6 +36,9 @@ func (t *taking) put(cells map[string]string, m *Match, text string) error {
 	case "lights", "held":
 		return t.putYes(cells, c, text)
 	case "thrusters":
+		if m.Drive != "" {
+			return t.putSwitch(cells, m, text)
+		}
 		return t.putDrives(cells, text)
 	case "serviced":
 		putServiced(cells, text)

@@ -8,9 +8,18 @@ import (
 )
 
 // oneEach lets one heading stand for each column: the surest. Where two are as
-// sure a person must say. Notes are joined.
+// sure a person must say. Notes are joined, and columns of one thruster each
+// where none tells all of them.
 func oneEach(all []Match) {
 	rank := map[string]int{Sure: 2, Likely: 1}
+	for i := range all {
+		for k := range all {
+			a, b := &all[i], &all[k]
+			if a.Drive != "" && b.Drive == "" && rank[b.Sure] > 0 && b.To == "thrusters" {
+				a.To, a.Drive, a.Sure, a.Why = "", "", Unused, problem.Quote(b.Heading)+" gives thrusters"
+			}
+		}
+	}
 	for i := range all {
 		a := &all[i]
 		if rank[a.Sure] == 0 || a.To == "note" {
@@ -18,7 +27,7 @@ func oneEach(all []Match) {
 		}
 		for k := range all {
 			b := &all[k]
-			if i == k || rank[b.Sure] == 0 || quantity(a.To) != quantity(b.To) {
+			if i == k || rank[b.Sure] == 0 || quantity(a.To) != quantity(b.To) || a.Drive != b.Drive {
 				continue
 			}
 			if rank[b.Sure] > rank[a.Sure] {

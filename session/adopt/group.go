@@ -9,6 +9,7 @@ import (
 // dives in order of their dates.
 func (t *taking) group(o Options) {
 	t.carryDown()
+	t.newSeasons()
 	dives := t.apart()
 	if !slices.IsSortedFunc(dives, byDate) {
 		slices.SortStableFunc(dives, byDate)

@@ -37,7 +37,7 @@ func (t *taking) judgeDrives(log *session.Log) {
 			l := &log.Dives[i].Lines[k]
 			for _, d := range l.Drives {
 				if !slices.Contains(t.k.Thrusters, d.Name) {
-					t.out.Problems = append(t.out.Problems, &problem.Problem{File: t.s.File, Line: t.lineOf(l.Number), Column: t.heading("thrusters"),
+					t.out.Problems = append(t.out.Problems, &problem.Problem{File: t.s.File, Line: t.lineOf(l.Number), Column: t.headingOf(d.Name),
 						Text: fmt.Sprintf("found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.Suggest(d.Name, t.k.Thrusters))})
 				}
 			}
@@ -104,6 +104,16 @@ func (t *taking) lineOf(line int) int {
 		return 0
 	}
 	return t.out.Lines[i].Number
+}
+
+// headingOf names the column that a thruster came from.
+func (t *taking) headingOf(drive string) string {
+	for _, h := range t.s.headings {
+		if m := t.uses[h.text]; m != nil && m.Drive == drive {
+			return "column " + problem.Quote(h.text)
+		}
+	}
+	return t.heading("thrusters")
 }
 
 // heading names the column of a problem as the source does.

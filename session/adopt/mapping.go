@@ -94,10 +94,12 @@ func (m *Mapping) match(s *Source, k Known) (fresh []string) {
 	var all []Match
 	for i, h := range s.headings {
 		if m.find(h.text) == nil {
-			all = append(all, match(h, k.has(), s.sample(i, m.Empty)))
+			cells := s.sample(i, m.Empty)
+			all = append(all, m.perThruster(match(h, k.has(), cells), h, cells, k.Thrusters))
 			fresh = append(fresh, h.text)
 		}
 	}
+	m.neverRan(all, s, k.Thrusters)
 	oneEach(all)
 	m.Columns = append(m.Columns, all...)
 	return fresh
@@ -138,7 +140,7 @@ func (m *Mapping) grouping() string {
 // nameThrusters proposes what the file's words for thrusters mean.
 func (m *Mapping) nameThrusters(s *Source, k Known) {
 	c := m.to("thrusters")
-	if c == nil {
+	if c == nil || c.Drive != "" {
 		return
 	}
 	for _, cell := range s.column(c.Heading) {

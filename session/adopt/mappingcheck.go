@@ -80,10 +80,22 @@ func (c *checker) mapping(f *file) *Mapping {
 	return m
 }
 
+// twice is the heading that stands for a quantity already: any, or where the
+// column is of one thruster, one that is of the same or of all.
+func (c *checker) twice(quantity, drive string, used map[string]string) string {
+	if drive == "" {
+		return used[quantity]
+	}
+	if all := used[quantity+":"]; all != "" {
+		return all
+	}
+	return used[quantity+":"+drive]
+}
+
 // column judges one [[column]].
 func (c *checker) column(i int, e entry, seen map[string]bool, used map[string]string) Match {
 	what := "column " + problem.Quote(e.Heading)
-	m := Match{Heading: e.Heading, To: e.To, Times: e.Times, Plus: e.Plus, Form: e.Form, Sure: Sure, Why: "as the mapping says"}
+	m := Match{Heading: e.Heading, To: e.To, Times: e.Times, Plus: e.Plus, Form: e.Form, Drive: e.Drive, Sure: Sure, Why: "as the mapping says"}
 	col, ok := session.Find(e.To)
 	switch {
 	case e.Heading == "":
@@ -93,11 +105,13 @@ func (c *checker) column(i int, e entry, seen map[string]bool, used map[string]s
 	case !ok && e.To != "" && e.To != Asked && e.To != stamp:
 		c.bad("column", i, what, "to is %s, want a column of dives.csv, %q, or \"\" to leave it out%s",
 			problem.Quote(e.To), stamp, problem.Suggest(e.To, columnNames()))
-	case ok && col.Quantity != "note" && used[col.Quantity] != "":
-		c.bad("column", i, what, "to is %q, as %s is, want one of them", e.To, problem.Quote(used[col.Quantity]))
+	case e.Drive != "" && e.To != "thrusters":
+		c.bad("column", i, what, "drive is %s, want to = \"thrusters\" beside it", problem.Quote(e.Drive))
+	case ok && col.Quantity != "note" && c.twice(col.Quantity, e.Drive, used) != "":
+		c.bad("column", i, what, "to is %q, as %s is, want one of them", e.To, problem.Quote(c.twice(col.Quantity, e.Drive, used)))
 	}
 	if ok {
-		used[col.Quantity] = e.Heading
+		used[col.Quantity+":"+e.Drive], used[col.Quantity] = e.Heading, e.Heading
 	}
 	seen[e.Heading] = true
 	forms := []string{"", minSec, hourMin, unixS, unixMS}

@@ -47,6 +47,7 @@ type entry struct {
 	Times   float64 `toml:"times"`
 	Plus    float64 `toml:"plus"`
 	Form    string  `toml:"form"`
+	Drive   string  `toml:"drive"`
 }
 
 type level struct {
@@ -57,7 +58,7 @@ type level struct {
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields(`rows dives prefix date decimal yes no empty cut window_s least_s settle_s column heading to times plus form
+var keys = strings.Fields(`rows dives prefix date decimal yes no empty cut window_s least_s settle_s column heading to times plus form drive
 	thrusters constant level from`)
 
 // ReadMapping reads a mapping's TOML strictly; name stands in problems, which

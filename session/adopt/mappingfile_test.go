@@ -21,6 +21,9 @@ func TestMappingsReadBack(t *testing.T) {
 			m.Columns = append(m.Columns, Match{Heading: h, To: []string{"battery_v", "", Asked, "depth_ft"}[i], Sure: Likely, Why: "a\nb",
 				Times: rapid.Float64Range(1e-9, 1e9).Draw(t, "times"), Plus: rapid.Float64Range(-300, 300).Draw(t, "plus")})
 		}
+		for _, drive := range rapid.SliceOfNDistinct(anyText, 0, 3, rapid.ID).Draw(t, "drives") {
+			m.Columns = append(m.Columns, Match{Heading: "ran " + drive, To: "thrusters", Drive: drive, Sure: Likely, Times: 1})
+		}
 		if rapid.Bool().Draw(t, "level") {
 			m.Levels = []Level{{"current_a", -0.5, rapid.Float64Range(0, 9).Draw(t, "to"), anyText.Draw(t, "drives")}}
 		}
@@ -53,6 +56,11 @@ func TestMistakesInAMapping(t *testing.T) {
 		{"rows = \n", "import.toml:1: "},
 		{"[[column]]\nheading = \"A\"\nto = \"battery_a\"\n", `import.toml:1: column "A": to is "battery_a", want a column of dives.csv, "date time", or "" to leave it out (nearest: "battery_v")`},
 		{"[[column]]\nheading = \"A\"\nto = \"depth_m\"\n\n[[column]]\nheading = \"B\"\nto = \"depth_ft\"\n", `import.toml:5: column "B": to is "depth_ft", as "A" is, want one of them`},
+		{"[[column]]\nheading = \"A\"\nto = \"held\"\ndrive = \"port\"\n", `import.toml:1: column "A": drive is "port", want to = "thrusters" beside it`},
+		{"[[column]]\nheading = \"A\"\nto = \"thrusters\"\ndrive = \"port\"\n[[column]]\nheading = \"B\"\nto = \"thrusters\"\n",
+			`import.toml:5: column "B": to is "thrusters", as "A" is, want one of them`},
+		{"[[column]]\nheading = \"A\"\nto = \"thrusters\"\ndrive = \"port\"\n[[column]]\nheading = \"B\"\nto = \"thrusters\"\ndrive = \"port\"\n",
+			`import.toml:5: column "B": to is "thrusters", as "A" is, want one of them`},
 		{"[[column]]\nheading = \"A\"\n[[column]]\nheading = \"A\"\n", `import.toml:3: column "A": stands twice, want it once`},
 		{"[[column]]\nheading = \"A\"\ntimes = \"x\"\n", "import.toml:3: "},
 		{"[constant]\ndepht_m = \"3\"\n", `import.toml:1: constant: found "depht_m", want a column of dives.csv (nearest: "depth_m")`},

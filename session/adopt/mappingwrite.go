@@ -71,6 +71,9 @@ func (c *Match) write(p func(string, ...any)) {
 	if c.Form != "" {
 		p("form = %s\n", toText(c.Form))
 	}
+	if c.Drive != "" {
+		p("drive = %s # the thruster that the column is of\n", toText(c.Drive))
+	}
 }
 
 func table(p func(string, ...any), name, what string, of map[string]string) {

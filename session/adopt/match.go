@@ -24,6 +24,7 @@ type Match struct {
 	Times   float64 // 0 is 1
 	Plus    float64
 	Form    string // of text that tells a time: "mm:ss" or "hh:mm"
+	Drive   string // the thruster that the column is of; "" unless it has one of its own
 	Sure    string // not kept in the mapping's file
 	Why     string // likewise
 }
@@ -92,7 +93,7 @@ func (m Match) ask(best []candidate, why string) Match {
 // where several do alike.
 func candidates(h heading, words []string) (best []candidate) {
 	for _, p := range phrases() {
-		n := p.covers(words)
+		n, letters := p.covers(words)
 		if n == 0 {
 			continue
 		}
@@ -107,7 +108,7 @@ func candidates(h heading, words []string) (best []candidate) {
 			}
 		}
 		rest = max(0, rest-n)
-		best = better(best, candidate{c, float64(n) - 0.3*float64(rest), rest})
+		best = better(best, candidate{c, float64(n) - 0.3*float64(rest) + 0.1*letters, rest})
 	}
 	return best
 }

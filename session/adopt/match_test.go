@@ -64,6 +64,8 @@ func TestHeadings(t *testing.T) {
 		{"Insulation (MΩ)", "", nil, "insulation_megohm", 1, 0, Sure},
 		{"Salinity (ppt)", "", nil, "salinity_psu", 1, 0, Sure},
 		{"Motors running", "", nil, "thrusters", 1, 0, Sure},
+		{"Thrusters", "", nil, "thrusters", 1, 0, Sure},
+		{"Thrust (N)", "", nil, "pull_n", 1, 0, Sure},
 		{"Bemerkung", "", nil, "note", 1, 0, Sure},
 		{"Pilot", "", nil, "", 1, 0, Unused},
 		{"Weather", "", nil, "", 1, 0, Unused},

@@ -156,6 +156,7 @@ func (t *taking) observations(o Options) {
 		t.constants(cells, o)
 		t.out.Lines = append(t.out.Lines, Line{Number: r.line, Cells: cells})
 	}
+	t.unmarked()
 	if len(idle) > 0 {
 		t.remark("%s without anything that is used, left out: %s", count(len(idle), "row"), few(idle))
 	}

@@ -275,3 +275,63 @@ func TestHeadersAreFound(t *testing.T) {
 		assert.Equal(t, c.line, s.Line, c.text)
 	}
 }
+
+// A column for each thruster, with words or marks where it ran.
+func TestAColumnForEachThruster(t *testing.T) {
+	head := "Dive;Date;Port motor;Stbd;Up/down;Battery (V)\n"
+	head = strings.Replace(head, "Up/down", "Vertical", 1)
+	for _, c := range []struct{ name, text, want, remark string }{
+		{"words", head + "1;2026-05-02;off;off;off;12.6\n1;;on;on;off;12.1\n1;;on;rev;;12.2\n1;;;;up;12.3\n1;;;;;12.4\n",
+			"off\nport + starboard\nport + starboard astern\nvertical\n\n", ""},
+		{"numbers", head + "1;2026-05-02;0;0;0;12.6\n1;;1;1;0;12.1\n1;;-1;-1;0;12.2\n1;;0;0;-1;12.3\n",
+			"off\nport + starboard\nport astern + starboard astern\nvertical astern\n", ""},
+		{"marks", head + "1;2026-05-02;;;;12.6\n1;;x;x;;12.1\n1;;;;x;12.3\n",
+			"off\nport + starboard\nvertical\n", "1 line without a mark for any thruster, taken for off"},
+	} {
+		m, taken := proposed(t, c.text, otter, Options{})
+		assert.Empty(t, taken.Problems, c.name)
+		assert.Empty(t, taken.Asked, c.name)
+		assert.Equal(t, c.want, rows(taken, "thrusters"), c.name)
+		if c.remark != "" {
+			assert.Contains(t, taken.Remarks, c.remark, c.name)
+		}
+		assert.Equal(t, "starboard", m.find("Stbd").Drive, c.name)
+		assert.Equal(t, Likely, m.find("Stbd").Sure, c.name)
+	}
+}
+
+// A column that tells all of them goes before, and one with readings in it is
+// not of a thruster's switch.
+func TestNoColumnForEachThruster(t *testing.T) {
+	m, taken := proposed(t, "Dive;Date;Thrusters;Port;Battery (V)\n1;2026-05-02;port;x;12.6\n", otter, Options{})
+	assert.Equal(t, "port\n", rows(taken, "thrusters"))
+	assert.Equal(t, `"Thrusters" gives thrusters`, m.find("Port").Why)
+	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;4.3;12.6\n", otter, Options{})
+	assert.Empty(t, m.find("Port").To)
+
+	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;x;12.6\n1;;perhaps;12.5\n", otter, Options{})
+	assert.Empty(t, m.find("Port").To, "not proposed where a cell says something else")
+}
+
+// Dives counted from 1 again each year.
+func TestLabelsThatBeginAnewEachYear(t *testing.T) {
+	head := "Dive;Date;Battery (V)\n"
+	old := "1;2024-05-02;12.6\n1;;12.5\n2;2024-06-02;12.6\n"
+	young := "1;2025-04-02;12.4\n2;2025-05-02;12.5\n3;2025-06-02;12.5\n"
+	want := "1|2024-05-02\n1|\n2|2024-06-02\n2025-1|2025-04-02\n2025-2|2025-05-02\n2025-3|2025-06-02\n"
+	for _, text := range []string{old + young, young + old} {
+		_, taken := proposed(t, head+text, otter, Options{})
+		assert.Empty(t, taken.Problems)
+		assert.Equal(t, want, rows(taken, "dive date"))
+		assert.Contains(t, taken.Remarks, "labels of dives begin anew with a year, which those of the later ones are given: 2025-1")
+	}
+	_, taken := proposed(t, head+"1;2024-05-02;12.6\n1;2025-05-02;12.5\n", otter, Options{})
+	require.Len(t, taken.Problems, 1, "one dive of two dates")
+	assert.Contains(t, taken.Problems[0].Error(), "want one day a dive")
+
+	log := logOf(t, "dive,date,battery_v\n1,2024-05-02,12.6\n1,,12.5\n2,2024-06-02,12.6\n2025-1,2025-04-02,12.4\n")
+	_, taken = proposed(t, head+old+young, Known{Thrusters: otter.Thrusters, SD: otter.SD, Log: log, Columns: log.Columns}, Options{})
+	assert.Empty(t, taken.Problems)
+	assert.Len(t, taken.Skipped, 3, "known again under the labels that they were given")
+	assert.Equal(t, "2025-2|2025-05-02\n2025-3|2025-06-02\n", rows(taken, "dive date"))
+}

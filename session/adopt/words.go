@@ -72,21 +72,24 @@ func begins(word, stem string) bool {
 	return word == stem || len(stem) >= stemLength && strings.HasPrefix(word, stem)
 }
 
-// covers is how many words of a heading a phrase explains; 0 where one of its
-// stems is missing.
-func (p phrase) covers(words []string) int {
+// covers is how many words of a heading a phrase explains, and what share of
+// their letters: thrusters are rather a thruster than a thrust. Both are 0
+// where one of its stems is missing.
+func (p phrase) covers(words []string) (n int, letters float64) {
 	used := make([]bool, len(words))
+	stems, whole := 0, 0
 next:
 	for _, stem := range p.stems {
 		for i, w := range words {
 			if !used[i] && begins(w, stem) {
 				used[i] = true
+				stems, whole = stems+len(stem), whole+len(w)
 				continue next
 			}
 		}
-		return 0
+		return 0, 0
 	}
-	return len(p.stems)
+	return len(p.stems), float64(stems) / float64(whole)
 }
 
 // wordsOf are a heading's words: lower case, without accents, cut where a
