@@ -15,6 +15,7 @@ type builder struct {
 	ballast float64            // g, running total
 	at      []int              // of the header
 	ran     map[string][]Drive // what thrusters cells said, one copy of each
+	room    []cell             // empty, for the next lines' cells
 }
 
 // inFile is the column that the file has for each quantity; nil for none.
@@ -58,10 +59,14 @@ func (b *builder) add(cells []string, line int) {
 
 // circumstances reads what holds for its own line alone.
 func (b *builder) circumstances(r *row, l *Line) {
-	l.Minute = b.watch.minute(r, b.in.minute, b.in.clock)
+	if cap(b.room) < int(noKind) {
+		b.room = make([]cell, 0, paper*int(noKind))
+	}
+	l.cells = b.room
+	l.Put(b.watch.minute(r, b.in.minute, b.in.clock))
 	l.Electrical, l.Drives = b.drives(r)
 	l.Lights, l.Held = r.yes(b.in.lights, "on", "off"), r.yes(b.in.held, "yes", "no")
-	l.Depth, _ = r.value(b.in.depth)
+	b.put(r, l, b.in.depth)
 	l.Serviced = services(r, b.in.serviced)
 	// The clone lets go of the rest of the row, whose text it is cut from.
 	l.Note = strings.Clone(bare(strings.TrimSpace(r.text(b.in.note))))
@@ -69,8 +74,7 @@ func (b *builder) circumstances(r *row, l *Line) {
 
 // carry reads what holds until it changes.
 func (b *builder) carry(r *row, l, before *Line) {
-	l.TetherOut, _ = r.value(b.in.tether)
-	l.WaterC, _ = r.value(b.in.water)
+	out, warm := b.put(r, l, b.in.tether), b.put(r, l, b.in.water)
 	salinity, _ := r.value(b.in.salinity)
 	added, _ := r.value(b.in.ballast)
 	b.ballast += added.X
@@ -78,11 +82,11 @@ func (b *builder) carry(r *row, l, before *Line) {
 	if before == nil {
 		return
 	}
-	if !l.TetherOut.Measured() {
-		l.TetherOut = before.TetherOut
+	if !out {
+		l.Put(before.TetherOut())
 	}
-	if !l.WaterC.Measured() {
-		l.WaterC = before.WaterC
+	if !warm {
+		l.Put(before.WaterC())
 	}
 	if !salinity.Measured() {
 		l.Salinity = before.Salinity
@@ -91,11 +95,20 @@ func (b *builder) carry(r *row, l, before *Line) {
 
 // readings fills in what instruments read; speeds may be timed.
 func (b *builder) readings(r *row, l *Line) {
-	for q, c := range b.in.readings {
+	for _, c := range b.in.readings {
 		if c != nil {
-			l.Readings[q], _ = r.value(c)
+			b.put(r, l, c)
 		}
 	}
-	b.timed(r, &l.Readings[Speed], timing{b.in.run, b.in.runTime, b.in.runBack, "run_m or run_ft", "run_s"}, b.in.readings[Speed])
-	b.timed(r, &l.Readings[Climb], timing{b.in.climbed, b.in.climbTime, nil, "climb_m or climb_ft", "climb_s"}, b.in.readings[Climb])
+	b.timed(r, l, timing{Speed, b.in.run, b.in.runTime, b.in.runBack, "run_m or run_ft", "run_s"}, b.in.readings[Speed])
+	b.timed(r, l, timing{Climb, b.in.climbed, b.in.climbTime, nil, "climb_m or climb_ft", "climb_s"}, b.in.readings[Climb])
+	n := len(l.cells)
+	l.cells, b.room = l.cells[:n:n], l.cells[n:n]
+}
+
+// put reads a row's number into its line and says whether there was one.
+func (b *builder) put(r *row, l *Line, c *Column) bool {
+	v, _ := r.value(c)
+	l.Put(v)
+	return v.Measured()
 }

@@ -69,6 +69,7 @@ type Column struct {
 	Lowest, Highest            float64 // of what a cell may hold, in Unit
 
 	field int // of record
+	kind  kind
 	in    units.Unit
 }
 
@@ -99,7 +100,7 @@ func readTable() []*Column {
 	base := map[string]*Column{} // the first column of each quantity
 	for i := range out {
 		tag := t.Field(i).Tag
-		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), field: i}
+		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), field: i, kind: kindOf(tag.Get("quantity"))}
 		c.in = units.Find(c.Unit)
 		if first, ok := base[c.Quantity]; ok {
 			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)

@@ -79,15 +79,15 @@ func TestExpress(t *testing.T) {
 	log := read(t, "dive,date,time,depth_ft,run_m,run_s,run_back_s,climb_m,climb_s,water_f\n"+
 		"1,2026-05-02,10:00,10,10,20,,-3,12,50\n1,,10:30,,10,20,40,0,5,\n")
 	one, two := log.Dives[0].Lines[0], log.Dives[0].Lines[1]
-	assert.InDelta(t, 20, one.Depth.Express(6.096), 1e-12)
-	assert.InDelta(t, 32, one.WaterC.Express(0), 1e-12)
-	assert.Equal(t, 20.0, one.Readings[Speed].Express(0.5))
-	assert.Equal(t, 40.0, one.Readings[Speed].Express(0.25))
-	assert.Equal(t, 6.0, one.Readings[Climb].Express(-0.5))
-	assert.InDelta(t, 20, two.Readings[Speed].Express(0.375), 1e-12, "what was written, for the mean that was")
-	assert.InDelta(t, 40, two.Readings[Speed].Express(0.375/2), 1e-12, "half as quick both ways")
-	assert.Equal(t, 5.0, two.Readings[Climb].Express(0.1), "no distance, whatever the time")
-	assert.Equal(t, 10*60+45.0, two.Minute.Express(45), "a quarter of an hour after 10:30")
+	assert.InDelta(t, 20, one.Depth().Express(6.096), 1e-12)
+	assert.InDelta(t, 32, one.WaterC().Express(0), 1e-12)
+	assert.Equal(t, 20.0, one.Reading(Speed).Express(0.5))
+	assert.Equal(t, 40.0, one.Reading(Speed).Express(0.25))
+	assert.Equal(t, 6.0, one.Reading(Climb).Express(-0.5))
+	assert.InDelta(t, 20, two.Reading(Speed).Express(0.375), 1e-12, "what was written, for the mean that was")
+	assert.InDelta(t, 40, two.Reading(Speed).Express(0.375/2), 1e-12, "half as quick both ways")
+	assert.Equal(t, 5.0, two.Reading(Climb).Express(0.1), "no distance, whatever the time")
+	assert.Equal(t, 10*60+45.0, two.Minute().Express(45), "a quarter of an hour after 10:30")
 	assert.Equal(t, 7.0, Value{}.Express(7))
 }
 

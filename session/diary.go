@@ -33,7 +33,7 @@ const paper = 256
 func (p *page) next() (l, before *Line) {
 	n := len(p.lines)
 	if n == cap(p.lines) {
-		p.lines = append(make([]Line, 0, max(paper, 2*n)), p.lines...)
+		p.lines = append(make([]Line, 0, max(paper, n+n/4)), p.lines...)
 	}
 	p.lines = append(p.lines, Line{})
 	if n > 0 {

@@ -60,9 +60,9 @@ func drawn(t *rapid.T, column string, lowest, highest int) Value {
 }
 
 func circumstances(t *rapid.T, l *Line, before []Line, clock bool) {
-	l.Depth = drawn(t, "depth_m", 0, 100)
-	l.TetherOut = drawn(t, "tether_out_m", 0, 200)
-	l.WaterC = drawn(t, "water_c", -2, 35)
+	l.Put(drawn(t, "depth_m", 0, 100))
+	l.Put(drawn(t, "tether_out_m", 0, 200))
+	l.Put(drawn(t, "water_c", -2, 35))
 	salinity := drawn(t, "salinity_psu", 0, 40)
 	l.Salinity = salinity.X
 	l.Electrical = rapid.Bool().Draw(t, "electrical")
@@ -80,15 +80,15 @@ func circumstances(t *rapid.T, l *Line, before []Line, clock bool) {
 	if len(before) > 0 {
 		carried(l, &before[len(before)-1], salinity.Measured())
 	}
-	l.Minute = aMinute(t, before, clock)
+	l.Put(aMinute(t, before, clock))
 }
 
 func carried(l, last *Line, salinity bool) {
-	if !l.TetherOut.Measured() {
-		l.TetherOut = last.TetherOut
+	if !l.TetherOut().Measured() {
+		l.Put(last.TetherOut())
 	}
-	if !l.WaterC.Measured() || l.WaterC.X == last.WaterC.X && last.WaterC.Measured() {
-		l.WaterC = last.WaterC
+	if was := last.WaterC(); !l.WaterC().Measured() || l.WaterC().X == was.X && was.Measured() {
+		l.Put(was)
 	}
 	if !salinity {
 		l.Salinity = last.Salinity
@@ -104,8 +104,8 @@ func aMinute(t *rapid.T, before []Line, clock bool) Value {
 	}
 	last := Value{}
 	for _, l := range before {
-		if l.Minute.Measured() {
-			last = l.Minute
+		if l.Minute().Measured() {
+			last = l.Minute()
 		}
 	}
 	if !clock {
@@ -120,18 +120,24 @@ func aMinute(t *rapid.T, before []Line, clock bool) Value {
 }
 
 func readings(t *rapid.T, l *Line) {
-	for q, column := range map[Quantity]string{BatteryV: "battery_v", CurrentA: "current_a", VehicleV: "vehicle_v", LoopOhm: "loop_ohm",
-		Insulation: "insulation_megohm", Pull: "pull_n"} {
-		l.Readings[q] = drawn(t, column, 0, 200)
+	for _, column := range strings.Fields("battery_v current_a vehicle_v loop_ohm insulation_megohm pull_n") {
+		l.Put(drawn(t, column, 0, 200))
 	}
-	l.Readings[Trim] = drawn(t, "trim_g", -900, 900)
-	l.Readings[Speed], l.Readings[Climb] = drawn(t, "speed_m_s", 0, 3), drawn(t, "climb_m_s", -3, 3)
+	l.Put(drawn(t, "trim_g", -900, 900))
+	speed, climb := drawn(t, "speed_m_s", 0, 3), drawn(t, "climb_m_s", -3, 3)
 	run, out, back := drawn(t, "run_m", 1, 50), drawn(t, "run_s", 1, 90), drawn(t, "run_back_s", 1, 90)
 	if run.Measured() && out.Measured() {
-		l.Readings[Speed] = Value{X: meanSpeed(run.X, out.X, back.X), Entered: out.X, Column: out.Column, Run: run.X}
+		speed = Value{}
+		l.Put(run)
+		l.Put(out)
+		l.Put(back)
 	}
 	rise, took := drawn(t, "climb_m", -20, 20), drawn(t, "climb_s", 1, 90)
 	if rise.Measured() && took.Measured() {
-		l.Readings[Climb] = Value{X: rise.X / took.X, Entered: took.X, Column: took.Column, Run: rise.X}
+		climb = Value{}
+		l.Put(rise)
+		l.Put(took)
 	}
+	l.Put(speed)
+	l.Put(climb)
 }

@@ -70,7 +70,7 @@ func lineDifference(a, b *Line, within, ballast float64) string {
 		return fmt.Sprintf("ballast %g, %g", a.BallastG, b.BallastG)
 	}
 	values := func(l *Line) []Value {
-		return append([]Value{l.Minute, l.Depth, l.TetherOut, l.WaterC}, l.Readings[:]...)
+		return append([]Value{l.Minute(), l.Depth(), l.TetherOut(), l.WaterC()}, readingsOf(l)...)
 	}
 	x, y := values(a), values(b)
 	for i := range x {
@@ -79,6 +79,13 @@ func lineDifference(a, b *Line, within, ballast float64) string {
 		}
 	}
 	return ""
+}
+
+func readingsOf(l *Line) (out []Value) {
+	for q := range Quantities {
+		out = append(out, l.Reading(q))
+	}
+	return out
 }
 
 func sameValue(a, b Value, within float64) bool {
@@ -102,7 +109,7 @@ func finite(t *testing.T, log *Log) (known []string) {
 	t.Helper()
 	for _, d := range log.Dives {
 		for _, l := range d.Lines {
-			for _, v := range append([]Value{l.Minute, l.Depth, l.TetherOut, l.WaterC, {X: l.Salinity}, {X: l.BallastG}}, l.Readings[:]...) {
+			for _, v := range append([]Value{l.Minute(), l.Depth(), l.TetherOut(), l.WaterC(), {X: l.Salinity}, {X: l.BallastG}}, readingsOf(&l)...) {
 				if sum := v.X + v.Entered + v.Run; math.IsNaN(sum) || math.IsInf(sum, 0) {
 					t.Fatalf("line %d: %+v", l.Number, v)
 				}

@@ -86,13 +86,13 @@ func TestCellAtTheLimitIsRead(t *testing.T) {
 
 func TestTooManyLines(t *testing.T) {
 	if testing.Short() {
-		t.Skip("reads two million lines")
+		t.Skip("reads four hundred thousand lines")
 	}
 	text := "dive,date\n1,2026-05-02\n" + strings.Repeat("\n", MaxLines-2)
 	log := read(t, text)
 	assert.Len(t, log.Dives[0].Lines, 1, "blank lines are not counted")
 	_, err := Read(strings.NewReader(text+"1,\n"), "dives.csv")
-	assert.EqualError(t, err, "dives.csv:2000001: found more than 2000000 lines, want at most that many")
+	assert.EqualError(t, err, "dives.csv:400001: found more than 400000 lines, want at most that many")
 }
 
 func TestTooManyDives(t *testing.T) {
@@ -109,22 +109,41 @@ func TestTooManyDives(t *testing.T) {
 	assert.EqualError(t, err, "dives.csv:200002: found more than 200000 dives, want at most that many")
 }
 
-// A log as people keep it takes no more memory than eight times its file and a
-// little: each line about half a kilobyte, whatever stands on it.
+// A log takes no more memory than eight times its file and 64 MiB, whatever
+// stands on its lines: much, next to nothing, all numbers, a dive each, or one
+// dive alone.
 func TestMemoryOfALongLog(t *testing.T) {
 	if testing.Short() {
-		t.Skip("reads three hundred thousand lines")
+		t.Skip("reads four hundred thousand lines, five times")
 	}
-	text := manyLines(300_000)
-	var before, after runtime.MemStats
-	runtime.GC()
-	runtime.ReadMemStats(&before)
-	log, err := Read(bytes.NewReader(text), "dives.csv")
-	require.NoError(t, err)
-	runtime.GC()
-	runtime.ReadMemStats(&after)
-	assert.Less(t, after.HeapAlloc-before.HeapAlloc, uint64(8*len(text)+64<<20))
-	runtime.KeepAlive(log)
+	one := func(header, first, line string, n int) []byte {
+		return []byte(header + first + strings.Repeat(line, n-2))
+	}
+	var each bytes.Buffer
+	each.WriteString("dive,date\n")
+	for d := range MaxDives {
+		fmt.Fprintf(&each, "%d,2026-05-02\n", d)
+	}
+	numbers := "dive,date,minute,battery_v,current_a,vehicle_v,depth_m,tether_out_m,run_m,run_s,run_back_s,climb_m,climb_s,trim_g,pull_n,loop_ohm,insulation_megohm,water_c,salinity_psu,ballast_g\n"
+	for name, text := range map[string][]byte{
+		"as people keep it": manyLines(300_000),
+		"next to nothing":   one("dive,date\n", "1,2026-05-02\n", "1\n", MaxLines),
+		"all numbers":       one(numbers, "1,2026-05-02\n", "1,,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1\n", MaxLines),
+		"carried":           one("dive,date,tether_out_m,water_c\n", "1,2026-05-02,1,1\n", "1\n", MaxLines),
+		"a dive each":       each.Bytes(),
+	} {
+		var before, after runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&before)
+		log, err := Read(bytes.NewReader(text), "dives.csv")
+		require.NoError(t, err, name)
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		got, most := after.HeapAlloc-before.HeapAlloc, uint64(8*len(text)+64<<20)
+		t.Logf("%s: %d MiB for %d", name, got>>20, len(text)>>20)
+		assert.Less(t, got, most, name)
+		runtime.KeepAlive(log)
+	}
 }
 
 func TestManyUnknownColumnsAreWarnedOfInFiftyLines(t *testing.T) {

@@ -21,7 +21,7 @@ func (r *remarker) ballast() {
 				}
 				weighed, total = false, l.BallastG
 			}
-			if l.Readings[Trim].Measured() || l.Readings[Climb].Measured() {
+			if l.Reading(Trim).Measured() || l.Reading(Climb).Measured() {
 				weighed, moved = true, nil
 			}
 		}
@@ -60,8 +60,8 @@ func (r *remarker) unfilled() {
 	filled := map[string]bool{}
 	for d := range r.log.Dives {
 		for i := range r.log.Dives[d].Lines {
-			for _, v := range r.log.Dives[d].Lines[i].Readings {
-				if v.Measured() {
+			for q := range Quantities {
+				if v := r.log.Dives[d].Lines[i].Reading(q); v.Measured() {
 					filled[v.Column.Quantity] = true
 				}
 			}

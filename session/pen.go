@@ -23,7 +23,7 @@ func (p *pen) line(d *Dive, l *Line) (out record, err error) {
 		text := ""
 		switch c.Quantity {
 		case "clock":
-			text, err = clockCell(l.Minute, p.has["minute"] != nil)
+			text, err = clockCell(l.Minute(), p.has["minute"] != nil)
 		case "ballast":
 			text = p.added(c, l.BallastG)
 		default:
@@ -64,28 +64,29 @@ func (p *pen) cell(c *Column, d *Dive, l *Line) string {
 func (p *pen) number(c *Column, l *Line) string {
 	switch c.Quantity {
 	case "minute":
-		if l.Minute.Measured() && l.Minute.Column.Quantity == "clock" && p.has["clock"] != nil {
+		if l.value(clock).Measured() && p.has["clock"] != nil {
 			return ""
 		}
-		return c.cellOf(l.Minute)
-	case "depth":
-		return c.cellOf(l.Depth)
-	case "tether":
-		return c.cellOf(l.TetherOut)
+		return c.cellOf(l.Minute())
+	case "depth", "tether":
+		return c.cellOf(l.value(c.kind))
 	case "water":
-		if p.before != nil && p.before.WaterC.X == l.WaterC.X && p.before.WaterC.Measured() == l.WaterC.Measured() {
-			return ""
+		now := l.WaterC()
+		if p.before != nil {
+			if before := p.before.WaterC(); before.X == now.X && before.Measured() == now.Measured() {
+				return ""
+			}
 		}
-		return c.cellOf(l.WaterC)
+		return c.cellOf(now)
 	case "salinity":
 		if p.before != nil && p.before.Salinity == l.Salinity {
 			return ""
 		}
 		return c.shortest(l.Salinity)
 	case "run", "run time", "run back":
-		return p.timed(c, l.Readings[Speed], "run", "run time")
+		return p.timed(c, l, Speed, "run", "run time")
 	case "climbed", "climb time":
-		return p.timed(c, l.Readings[Climb], "climbed", "climb time")
+		return p.timed(c, l, Climb, "climbed", "climb time")
 	}
 	return p.reading(c, l)
 }
@@ -96,7 +97,7 @@ func (p *pen) reading(c *Column, l *Line) string {
 		if c.Quantity != name {
 			continue
 		}
-		v := l.Readings[q]
+		v := l.Reading(Quantity(q))
 		if p.runs(v, "run", "run time") || p.runs(v, "climbed", "climb time") {
 			return ""
 		}

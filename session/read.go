@@ -18,7 +18,8 @@ const (
 	MaxBytes = 256 << 20 // of a file
 	MaxCell  = 64 << 10  // bytes of a cell
 	MaxCells = 16384     // of a line: as wide as spreadsheets are
-	MaxLines = 2_000_000 // of a file
+	MaxLines = 400_000   // of a log: some 150 bytes each, however little stands on it
+	MaxRows  = 2_000_000 // of any other table
 	MaxDives = 200_000   // of a file
 )
 

@@ -23,25 +23,6 @@ type Dive struct {
 	Lines []Line
 }
 
-// A Line is one observation: the circumstances it was made in, then what was
-// read. Cells that are carried forward hold the carried value.
-type Line struct {
-	Number     int     // line in the file, from 1
-	Minute     Value   // min since the dive began
-	Electrical bool    // the thrusters cell was filled ("off" counts)
-	Drives     []Drive // thrusters that ran
-	Lights     bool
-	Held       bool
-	Depth      Value   // m
-	TetherOut  Value   // m paid out; not measured: the whole length
-	WaterC     Value   // °C, carried forward within the dive
-	Salinity   float64 // psu, carried forward within the dive, else 0
-	BallastG   float64 // g, running total of dry mass added since the log began
-	Serviced   []string
-	Note       string
-	Readings   [Quantities]Value // indexed by Quantity
-}
-
 // A Drive is one thruster that ran on a line. Reversed is "astern" for a
 // surge thruster, "down" for a heave thruster.
 type Drive struct {

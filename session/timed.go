@@ -3,14 +3,15 @@ package session
 // timing names the columns of a timed run or climb; nil where the file has
 // none, back always for a climb.
 type timing struct {
+	of                      Quantity
 	distance, out, back     *Column
 	distanceNames, timeName string
 }
 
-// timed puts the speed of a timed run into speed, whose own column is direct.
-// With both directions timed it is the mean of the two speeds, so that a
-// steady current cancels; distance over the mean time would not do that.
-func (b *builder) timed(r *row, speed *Value, t timing, direct *Column) {
+// timed reads a timed run, whose speed's own column is direct. With both
+// directions timed it is the mean of the two speeds, so that a steady current
+// cancels; distance over the mean time would not do that.
+func (b *builder) timed(r *row, l *Line, t timing, direct *Column) {
 	run, badRun := r.value(t.distance)
 	out, badOut := r.value(t.out)
 	back, badBack := r.value(t.back)
@@ -28,8 +29,10 @@ func (b *builder) timed(r *row, speed *Value, t timing, direct *Column) {
 	case clean(r.text(direct)) != "":
 		r.bad(t.out, "given beside %q, want one of them", direct.Name)
 	default:
-		*speed = Value{X: meanSpeed(run.X, out.X, back.X), Entered: out.X, Column: t.out, Run: run.X}
-		b.plausible(r, speed)
+		l.Put(run)
+		l.Put(out)
+		l.Put(back)
+		b.plausible(r, l.Reading(t.of))
 	}
 }
 
@@ -51,7 +54,7 @@ func meanSpeed(run, out, back float64) float64 {
 }
 
 // plausible holds a timed speed to the range of speeds that are written down.
-func (b *builder) plausible(r *row, v *Value) {
+func (b *builder) plausible(r *row, v Value) {
 	limit := byName["speed_m_s"].Highest
 	if v.X > limit || v.X < -limit {
 		r.bad(v.Column, "found %.6g m in %g s, want at most %g m/s", v.Run, v.Entered, limit)

@@ -211,7 +211,7 @@ func (v *Interview) value(c *session.Column, e session.Entry, answer string, q s
 	if list != nil {
 		return session.Value{}, false
 	}
-	return lines[0].Readings[q], lines[0].Readings[q].Measured()
+	return lines[0].Reading(q), lines[0].Reading(q).Measured()
 }
 
 // shown words what a column should read.

@@ -128,7 +128,7 @@ func TestMoreAsksForEveryColumn(t *testing.T) {
 	log, err := session.Open(dir)
 	require.NoError(t, err)
 	l := log.Dives[30].Lines[0]
-	assert.Equal(t, 1.2, l.Readings[session.LoopOhm].X)
+	assert.Equal(t, 1.2, l.Reading(session.LoopOhm).X)
 	assert.Equal(t, "back", l.Note, "any words are a note")
 }
 
@@ -167,7 +167,7 @@ func TestAnEmptyLog(t *testing.T) {
 	assert.Contains(t, s.said.String(), "run_s  expected")
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	assert.InDelta(t, 30*0.3048/20, log.Dives[0].Lines[1].Readings[session.Speed].X, 1e-12)
+	assert.InDelta(t, 30*0.3048/20, log.Dives[0].Lines[1].Reading(session.Speed).X, 1e-12)
 }
 
 func TestADiskThatIsFullIsTriedAgain(t *testing.T) {

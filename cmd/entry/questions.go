@@ -70,13 +70,14 @@ func inUse(log *session.Log) map[string]bool {
 	for i := max(0, len(log.Dives)-recent); i < len(log.Dives); i++ {
 		for k := range log.Dives[i].Lines {
 			l := &log.Dives[i].Lines[k]
-			for _, v := range l.Readings {
+			for q := range session.Quantities {
+				v := l.Reading(q)
 				mark(v)
 				if v.Run > 0 {
 					markRun(used, log, v)
 				}
 			}
-			for _, v := range []session.Value{l.Minute, l.Depth, l.TetherOut, l.WaterC} {
+			for _, v := range []session.Value{l.Minute(), l.Depth(), l.TetherOut(), l.WaterC()} {
 				mark(v)
 			}
 			used["thrusters"] = used["thrusters"] || l.Electrical

@@ -152,5 +152,5 @@ func TestAmendInATerminal(t *testing.T) {
 	now, err := session.Open(dir)
 	require.NoError(t, err)
 	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
-	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[session.BatteryV].X)
+	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Reading(session.BatteryV).X)
 }

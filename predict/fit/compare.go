@@ -20,7 +20,7 @@ func (r *Result) SetAside(dive int) []SetAside {
 	d := &r.Dives[dive]
 	for _, c := range r.Compare(dive, d.Summary.Params) {
 		if c.Aside {
-			v := c.Line.Readings[c.Quantity]
+			v := c.Line.Reading(c.Quantity)
 			want := v.Express(c.Expected)
 			if math.IsInf(want, 0) {
 				want = 0
@@ -68,7 +68,7 @@ func (r *Result) Sound(dive int) predict.Params {
 // entered, what was expected and one standard deviation. For a timed run of a
 // vehicle that would not move, the last two are 0.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
-	v := c.Line.Readings[c.Quantity]
+	v := c.Line.Reading(c.Quantity)
 	expected = v.Express(c.Expected)
 	if math.IsInf(expected, 0) {
 		return v.Entered, 0, 0

@@ -69,9 +69,10 @@ func TestSlipIsNamedAndMovesNothing(t *testing.T) {
 	require.NoError(t, err)
 	log := simulate.Log(v, s)
 	line := &log.Dives[6].Lines[5]
-	cell := &line.Readings[session.CurrentA]
+	cell := line.Reading(session.CurrentA)
 	right := cell.Entered
-	cell.X, cell.Entered = cell.X*10, cell.Entered*10
+	cell.Entered *= 10
+	line.Put(cell)
 	line.Number = 99
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)

@@ -139,7 +139,7 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surp
 // believed before.
 func (f *Forecast) Learn(l *session.Line) error {
 	return f.each(l, func(q session.Quantity, o predict.Output) {
-		v := l.Readings[q]
+		v := l.Reading(q)
 		want := f.pt.Out[o]
 		for k, slope := range f.grad[o] {
 			want += slope * (f.p[k] - f.at[k]) // learnt from this line already

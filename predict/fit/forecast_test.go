@@ -32,7 +32,7 @@ func TestForecastHolds(t *testing.T) {
 			want, err := f.Line(l)
 			require.NoError(t, err)
 			for _, e := range want {
-				x := l.Readings[e.Quantity]
+				x := l.Reading(e.Quantity)
 				if !x.Measured() {
 					continue
 				}
@@ -95,7 +95,7 @@ func TestGuess(t *testing.T) {
 	} {
 		ls, list := session.Judge(c.entry)
 		require.Empty(t, list)
-		v := ls[0].Readings[c.e.Quantity]
+		v := ls[0].Reading(c.e.Quantity)
 		require.True(t, c.e.Surprising(v.X), "%v", c.entry)
 		g, ok := c.e.Guess(v, all)
 		require.True(t, ok, "%v", c.entry)
@@ -103,6 +103,6 @@ func TestGuess(t *testing.T) {
 		assert.InDelta(t, c.meant, g.Meant, 1e-9)
 	}
 	ls, _ := session.Judge(session.Entry{"battery_v": "5.5"})
-	_, ok := volts.Guess(ls[0].Readings[session.BatteryV], all)
+	_, ok := volts.Guess(ls[0].Reading(session.BatteryV), all)
 	assert.False(t, ok)
 }

@@ -43,14 +43,13 @@ func spreadsheetRow(d *session.Dive, i int) []string {
 		}
 		return strings.Replace(fmt.Sprintf("%.*f", decimals, v.X/per), ".", ",", 1)
 	}
-	r := &l.Readings
-	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute.X)*time.Minute).Format("15:04"), motors(l), "",
-		number(r[session.BatteryV], 1, 2), number(r[session.CurrentA], 0.001, 0), number(r[session.VehicleV], 1, 2), number(l.Depth, 0.3048, 1), "",
-		number(r[session.Speed], 1/3.6, 2), number(r[session.Climb], 0.01, 1), number(r[session.Trim], 28.349523125, 1),
-		number(r[session.Pull], 4.4482216152605, 2), "A", ""}
+	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute().X)*time.Minute).Format("15:04"), motors(l), "",
+		number(l.Reading(session.BatteryV), 1, 2), number(l.Reading(session.CurrentA), 0.001, 0), number(l.Reading(session.VehicleV), 1, 2), number(l.Depth(), 0.3048, 1), "",
+		number(l.Reading(session.Speed), 1/3.6, 2), number(l.Reading(session.Climb), 0.01, 1), number(l.Reading(session.Trim), 28.349523125, 1),
+		number(l.Reading(session.Pull), 4.4482216152605, 2), "A", ""}
 	if i == 0 {
 		row[0], row[1], row[15] = d.Label, d.Date.Format("02.01.2006"), "simulated"
-		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC.X*9/5+32), ".", ",", 1)
+		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC().X*9/5+32), ".", ",", 1)
 	}
 	if l.Held {
 		row[4] = "x"

@@ -67,12 +67,12 @@ func TestASpreadsheetComesBack(t *testing.T) {
 			assert.Equal(t, d.Label, taken.Lines[i].Cells["dive"])
 			assert.ElementsMatch(t, l.Drives, line.Drives)
 			assert.Equal(t, []bool{l.Electrical, l.Held}, []bool{line.Electrical, line.Held})
-			for q := range l.Readings {
+			for q := range session.Quantities {
 				last := []float64{0.005, 0.0005, 0.005, 0.0014, 0.0005, 1.42, 0.023, 0, 0}[q] // half of the last digit written
-				assert.InDelta(t, l.Readings[q].X, line.Readings[q].X, 1.02*last+1e-9, "%v of %+v", session.Quantity(q), taken.Lines[i])
-				assert.Equal(t, l.Readings[q].Measured(), line.Readings[q].Measured())
+				assert.InDelta(t, l.Reading(q).X, line.Reading(q).X, 1.02*last+1e-9, "%v of %+v", session.Quantity(q), taken.Lines[i])
+				assert.Equal(t, l.Reading(q).Measured(), line.Reading(q).Measured())
 			}
-			assert.InDelta(t, l.Depth.X, line.Depth.X, 0.0156)
+			assert.InDelta(t, l.Depth().X, line.Depth().X, 0.0156)
 			i++
 		}
 	}

@@ -137,14 +137,15 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ba
 	}
 	worn := 0.0 // V that recent load has taken from a battery that recovers slowly
 	for i, r := range plan(m.Vehicle) {
-		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, WaterC: water, Minute: written("minute", minute, 0),
-			Salinity: salt, BallastG: *ballast}
+		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: *ballast}
+		l.Put(water)
+		l.Put(written("minute", minute, 0))
 		at := 0.0
 		if r.depth {
 			at = depth + 0.3*rng.NormFloat64()
 		}
-		l.Depth = written("depth_m", max(at, 0), 1)
-		l.TetherOut = written("tether_out_m", math.Min(max(at, 0)+4+10*rng.Float64(), m.Vehicle.Tether.LengthM), 0)
+		l.Put(written("depth_m", max(at, 0), 1))
+		l.Put(written("tether_out_m", math.Min(max(at, 0)+4+10*rng.Float64(), m.Vehicle.Tether.LengthM), 0))
 		if i == 0 {
 			l.Serviced = s.Service[d]
 		}
@@ -164,8 +165,8 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ba
 
 // read fills in what the instruments would show.
 func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, rng *rand.Rand) {
-	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
-		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
+	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute().X,
+		DepthM: l.Depth().X, TetherOutM: l.TetherOut().X, WaterC: l.WaterC().X, Salinity: l.Salinity, BallastG: l.BallastG}
 	for _, d := range r.drives {
 		for i := range m.Vehicle.Thrusters {
 			if m.Vehicle.Thrusters[i].Name == d.Name {
@@ -190,34 +191,35 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 		o := pt.Out
 		switch q {
 		case session.BatteryV:
-			l.Readings[q] = written("battery_v", o[predict.OutBatteryV]+in.BatteryV*e, 2)
+			l.Put(written("battery_v", o[predict.OutBatteryV]+in.BatteryV*e, 2))
 		case session.CurrentA:
-			l.Readings[q] = written("current_a", max(o[predict.OutCurrentA]+in.CurrentA*e, 0), 1)
+			l.Put(written("current_a", max(o[predict.OutCurrentA]+in.CurrentA*e, 0), 1))
 		case session.VehicleV:
-			l.Readings[q] = written("vehicle_v", o[predict.OutVehicleV]+in.VehicleV*e, 2)
+			l.Put(written("vehicle_v", o[predict.OutVehicleV]+in.VehicleV*e, 2))
 		case session.Speed:
-			l.Readings[q] = written("speed_m_s", o[predict.OutSpeed]*(1+in.SpeedPercent/100*e), 3)
+			l.Put(written("speed_m_s", o[predict.OutSpeed]*(1+in.SpeedPercent/100*e), 3))
 		case session.Climb:
-			l.Readings[q] = written("climb_m_s", o[predict.OutClimb]*(1+in.ClimbPercent/100*e), 3)
+			l.Put(written("climb_m_s", o[predict.OutClimb]*(1+in.ClimbPercent/100*e), 3))
 		case session.Trim:
-			l.Readings[q] = written("trim_g", o[predict.OutTrim]+in.TrimG*e, 0)
+			l.Put(written("trim_g", o[predict.OutTrim]+in.TrimG*e, 0))
 		case session.Pull:
-			l.Readings[q] = written("pull_n", max(o[predict.OutPull]+in.PullN*e, 0), 2)
+			l.Put(written("pull_n", max(o[predict.OutPull]+in.PullN*e, 0), 2))
 		}
-		if s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(l.Readings[q].X) > 0 {
-			slip(&l.Readings[q], rng)
+		if v := l.Reading(q); s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(v.X) > 0 {
+			l.Put(slip(v, rng))
 		}
 	}
 }
 
-// slip writes a value with its decimal point one place off.
-func slip(v *session.Value, rng *rand.Rand) {
+// slip is a value with its decimal point one place off.
+func slip(v session.Value, rng *rand.Rand) session.Value {
 	k := 10.0
 	if rng.IntN(2) == 0 {
 		k = 0.1
 	}
 	v.Entered *= k
 	v.X = v.Column.ToBase(v.Entered)
+	return v
 }
 
 // roughen adds what the model leaves out: windings that warm up over a dive,

@@ -130,8 +130,8 @@ func sameReadings(a, b *session.Dive) bool {
 	}
 	some := false
 	for i := range a.Lines {
-		for q := range a.Lines[i].Readings {
-			x, y := a.Lines[i].Readings[q], b.Lines[i].Readings[q]
+		for q := range session.Quantities {
+			x, y := a.Lines[i].Reading(q), b.Lines[i].Reading(q)
 			if x.Measured() != y.Measured() || !near(x.X, y.X) {
 				return false
 			}

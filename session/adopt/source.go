@@ -76,9 +76,9 @@ func (s *Source) read(n int) {
 
 // all reads the rest of a table that is kept whole.
 func (s *Source) all() {
-	s.read(session.MaxLines)
+	s.read(session.MaxRows)
 	if s.more {
-		s.problem = problemAt(s.File, s.first[len(s.first)-1].line, "", "found more than %d lines, want at most that many", session.MaxLines)
+		s.problem = problemAt(s.File, s.first[len(s.first)-1].line, "", "found more than %d lines, want at most that many", session.MaxRows)
 	}
 }
 
