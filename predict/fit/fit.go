@@ -215,7 +215,11 @@ func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 		value.MulVec(own, &x)
 		out := make([]Interval, nd)
 		for i := range out {
-			out[i] = normal(value.AtVec(i), math.Sqrt(max(c.At(i, i), 0)))
+			variance := max(c.At(i, i), 0)
+			if l.drift[i] == predict.BatteryOhm {
+				variance += sq(recoveryOhm)
+			}
+			out[i] = normal(value.AtVec(i), math.Sqrt(variance))
 			if l.drift[i] == predict.BatteryOhm {
 				// the mean was subtracted when Base moved: absolute again
 				out[i] = out[i].plus(r.Base[predict.BatteryOhm] - shift.AtVec(at[i]) + r.Model.Vehicle.Battery.ResistanceOhm)

@@ -69,6 +69,11 @@ type part struct {
 	mean, sd    []float64
 }
 
+// recoveryOhm is what a battery's slow recovery from a load, which the model
+// leaves out, reads as, one standard deviation: four millivolts at ten amperes;
+// common practice, no source. It stands for what no further dive would tell.
+const recoveryOhm = 0.0004
+
 // newPart is a gauss after a change, whose priors bring in logPrior; a
 // battery's drift is shown with the baseline's own resistance.
 func newPart(g *gauss, ch change, l layout, logPrior float64) part {
@@ -79,7 +84,7 @@ func newPart(g *gauss, ch change, l layout, logPrior float64) part {
 		m, v, c := g.mean[k], g.cov[k][k], ch.c[k]
 		if l.drift[k] == predict.BatteryOhm {
 			m += g.mean[nd]
-			v += g.cov[nd][nd] + 2*g.cov[k][nd]
+			v += g.cov[nd][nd] + 2*g.cov[k][nd] + sq(recoveryOhm)
 			c += ch.c[nd]
 		}
 		p.mean[k], p.sd[k] = m-ch.gain*c, math.Sqrt(v-ch.shrink*c*c)
