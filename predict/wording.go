@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"sagline/session/problem"
@@ -34,20 +35,17 @@ func lineOf(text []byte, n int) string {
 
 // slips are what people write for TOML, by the shape of a line, and what is
 // wanted instead.
-var slips = []struct {
-	shape *regexp.Regexp
-	want  string
-}{
-	{regexp.MustCompile(`^\[`), "a [table] or [[list]] alone on its line"},
-	{regexp.MustCompile(`^[^=]*$`), "key = value"},
-	{regexp.MustCompile(`^=`), "a key before the ="},
-	{regexp.MustCompile(`=\s*(#.*)?$`), "a value after the ="},
-	{regexp.MustCompile(`=\s*[-+]?\d+,\d+\s*(#.*)?$`), "a decimal point, not a comma"},
-	{regexp.MustCompile(`=\s*[-+]?\d[\d.]*\s*[\pL°%µ²³/]+\s*(#.*)?$`), "the number alone: the unit is in the key's name"},
-	{regexp.MustCompile(`=\s*[-+]?0\d`), "a number without zeros before it"},
-	{regexp.MustCompile(`=\s*("[^"]*|'[^']*)$`), "the text's quote closed on its line"},
-	{regexp.MustCompile(`=\s*"[^"]*\\`), `a \ in a text doubled, or the text in ' '`},
-	{regexp.MustCompile(`=\s*\pL`), "a text in quotes, a number, true or false"},
+var slips = []struct{ shape, want string }{
+	{`^\[`, "a [table] or [[list]] alone on its line"},
+	{`^[^=]*$`, "key = value"},
+	{`^=`, "a key before the ="},
+	{`=\s*(#.*)?$`, "a value after the ="},
+	{`=\s*[-+]?\d+,\d+\s*(#.*)?$`, "a decimal point, not a comma"},
+	{`=\s*[-+]?\d[\d.]*\s*[\pL°%µ²³/]+\s*(#.*)?$`, "the number alone: the unit is in the key's name"},
+	{`=\s*[-+]?0\d`, "a number without zeros before it"},
+	{`=\s*("[^"]*|'[^']*)$`, "the text's quote closed on its line"},
+	{`=\s*"[^"]*\\`, `a \ in a text doubled, or the text in ' '`},
+	{`=\s*\pL`, "a text in quotes, a number, true or false"},
 }
 
 // unreadable words a line that the TOML library cannot read; why is what the
@@ -63,7 +61,7 @@ func unreadable(line, why string) string {
 		return found + ", want a text without control characters"
 	}
 	for _, s := range slips {
-		if s.shape.MatchString(line) {
+		if ok, _ := regexp.MatchString(s.shape, line); ok { // a file has one such line: compiled as it is met
 			return found + ", want " + s.want
 		}
 	}
@@ -107,12 +105,16 @@ func spelt(key []string) string {
 	}
 	out := make([]string, len(key))
 	for i, k := range key {
-		if out[i] = k; len(k) > 40 || !bareKey.MatchString(k) && k != "…" {
+		if out[i] = k; len(k) > 40 || !bare(k) && k != "…" {
 			out[i] = problem.Quote(k)
 		}
 	}
 	return strings.Join(out, ".")
 }
 
-// bareKey is what a TOML key without quotes may be.
-var bareKey = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
+// bare says whether a TOML key may go without quotes.
+func bare(key string) bool {
+	return key != "" && !strings.ContainsFunc(key, func(r rune) bool {
+		return r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r))
+	})
+}

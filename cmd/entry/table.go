@@ -2,7 +2,6 @@ package entry
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 	"text/tabwriter"
 	"unicode/utf8"
@@ -70,10 +69,12 @@ func grid(numbers []int, lines []session.Entry, names []string) string {
 		fmt.Fprintf(w, "%d\t%s\n", numbers[i], strings.Join(cells, "\t"))
 	}
 	_ = w.Flush() // into memory
-	return blanks.ReplaceAllString(b.String(), "")
+	var out strings.Builder
+	for line := range strings.Lines(b.String()) {
+		out.WriteString(strings.TrimRight(line, " \n") + "\n")
+	}
+	return out.String()
 }
-
-var blanks = regexp.MustCompile(`(?m) +$`)
 
 // short is a cell cut to what a table has room for.
 func short(s string) string {

@@ -17,7 +17,7 @@ import (
 	"sagline/session"
 )
 
-var update = flag.Bool("update", false, "rewrite testdata/hostile/messages.txt")
+var update = flag.Bool("update", false, "rewrite testdata/hostile/messages.txt and the manual pages")
 
 // aSoundVehicle and aSoundLog stand beside a hostile file of the other kind.
 const (

@@ -1,23 +1,36 @@
 package main
 
 import (
-	"bytes"
+	"embed"
 	"fmt"
 	"io"
 	"os"
+	"path"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/cobra/doc"
 
 	"sagline/session"
 )
 
 // built is the day of the release, set by -ldflags "-X main.built=2026-05-31".
 var built string
+
+// pages are the manual pages, made of the commands by a test: to make them
+// here would cost every start of the program a few milliseconds.
+//
+//go:embed man
+var pages embed.FS
+
+// The day and the source that pages are made with, which those of the build
+// take the place of.
+const (
+	pagesDay    = "Jan 2000"
+	pagesSource = "sagline VERSION"
+)
 
 func newMan() *cobra.Command {
 	return &cobra.Command{
@@ -32,7 +45,7 @@ func newMan() *cobra.Command {
 			if err := os.MkdirAll(args[0], 0o755); err != nil {
 				return err
 			}
-			n, err := writePages(cmd.Root(), args[0])
+			n, err := writePages(args[0])
 			if err == nil {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s: %d pages; next: man %s\n", args[0], n, filepath.Join(args[0], "sagline.1"))
 			}
@@ -41,32 +54,27 @@ func newMan() *cobra.Command {
 	}
 }
 
-// writePages writes the page of a command and those of all below it.
-func writePages(c *cobra.Command, dir string) (pages int, err error) {
-	if !c.IsAvailableCommand() && c.HasParent() {
-		return 0, nil
-	}
-	c.DisableAutoGenTag = true
-	day := buildDay()
-	var page bytes.Buffer
-	if err := doc.GenMan(c, &doc.GenManHeader{Section: "1", Date: &day, Source: "sagline " + version, Manual: "sagline"}, &page); err != nil {
+// writePages writes the pages, with the build's day and version in their
+// titles.
+func writePages(dir string) (n int, err error) {
+	files, err := pages.ReadDir("man")
+	if err != nil {
 		return 0, err
 	}
-	path := filepath.Join(dir, strings.ReplaceAll(c.CommandPath(), " ", "-")+".1")
-	err = session.SaveFile(path, func(w io.Writer) error {
-		_, err := page.WriteTo(w)
-		return err
-	})
-	pages = 1
-	for _, below := range c.Commands() {
+	titled := strings.NewReplacer(`"`+pagesDay+`"`, `"`+buildDay().Format("Jan 2006")+`"`, pagesSource, "sagline "+version)
+	for _, f := range files {
+		page, err := pages.ReadFile(path.Join("man", f.Name()))
 		if err != nil {
-			break
+			return 0, err
 		}
-		var n int
-		n, err = writePages(below, dir)
-		pages += n
+		if err := session.SaveFile(filepath.Join(dir, f.Name()), func(w io.Writer) error {
+			_, err := titled.WriteString(w, string(page))
+			return err
+		}); err != nil {
+			return 0, err
+		}
 	}
-	return pages, err
+	return len(files), nil
 }
 
 // buildDay is the release's day, else that of the commit it was built from,
