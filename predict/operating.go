@@ -26,6 +26,19 @@ type Model struct {
 	at      []running
 	partial [][3]float64 // work of differentiate, by parameter
 	asBuilt Params
+	factors [LogClimbDrag + 1]factor
+}
+
+// factor is e to a parameter, kept since the lines of a dive share theirs.
+type factor struct{ of, is float64 }
+
+// factor is e to p[k].
+func (m *Model) factor(p Params, k int) float64 {
+	f := &m.factors[k]
+	if f.of != p[k] || f.is == 0 {
+		f.of, f.is = p[k], math.Exp(p[k])
+	}
+	return f.is
 }
 
 // NewModel reduces a valid vehicle's thruster tests to back-EMF constants:
@@ -124,9 +137,9 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	}
 	ln.rb, ln.rs = max(ln.rb, 0), max(ln.rs, 0) // a fit may try less than no resistance
 	d := v.Tether.DiameterMM / 1000
-	ln.area = math.Exp(p[LogDrag]) * (h.DragAreaM2 + v.Tether.NormalDrag*d*c.DepthM +
+	ln.area = m.factor(p, LogDrag) * (h.DragAreaM2 + v.Tether.NormalDrag*d*c.DepthM +
 		v.Tether.SkinDrag*math.Pi*d*max(c.TetherOutM-c.DepthM, 0))
-	ln.climbArea = math.Exp(p[LogClimbDrag]) * h.ClimbDragAreaM2
+	ln.climbArea = m.factor(p, LogClimbDrag) * h.ClimbDragAreaM2
 	ln.buoyancy = m.NetBuoyancyG(c) + p[TrimG]
 	ln.lights = dark
 	if c.Lights {
@@ -135,7 +148,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	yaw, surging := 0.0, false
 	torque, thrust, pitch := 1.0, 1.0, 1.0
 	if ln.electrical {
-		torque, thrust, pitch = math.Exp(p[LogTorque]), math.Exp(p[LogThrust]), math.Exp(p[LogPitch])
+		torque, thrust, pitch = m.factor(p, LogTorque), m.factor(p, LogThrust), m.factor(p, LogPitch)
 	}
 	for i := range m.motors {
 		mo, r := &m.motors[i], &m.at[i]
