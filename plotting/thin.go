@@ -41,8 +41,10 @@ func drawn(points []drift.Estimate, start, end int) []Drawn {
 		middle = end - 1
 	}
 	out := []Drawn{{middle, true}}
+	bar := points[middle]
+	near := 1e-9 * (bar.High - bar.Low) // on the bar's end, whatever the machine's rounding
 	for _, i := range []int{run[0], run[len(run)-1]} {
-		if y := points[i].Value; i != middle && (y < points[middle].Low || y > points[middle].High) {
+		if y := points[i].Value; i != middle && (y < bar.Low-near || y > bar.High+near) {
 			out = append(out, Drawn{i, false})
 		}
 	}

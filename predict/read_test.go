@@ -154,6 +154,7 @@ func TestReadBad(t *testing.T) {
 		{"astern", "test_n = 9.8", "test_n = 9.8\nastern = 1.6", `:20: thruster "port".astern: found 1.6, want 0 to 1.5`},
 		{"test below no load", "test_a = 7.2", "test_a = 0.3", `:18: thruster "port".test_a: impossible test: 0.3 A is not above no_load_a, 0.5 A`},
 		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 2", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
+		{"hardly any back-EMF", "armature_ohm = 0.5", "armature_ohm = 1.666", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 1.666 Ω takes all of test_v, 12 V`},
 		{"no back-EMF at no load", "armature_ohm = 0.5\nno_load_a = 0.5", "armature_ohm = 2\nno_load_a = 7",
 			":20: thruster \"port\".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V\n" +
 				`:20: thruster "port".armature_ohm: impossible test: no_load_a 7 A through 2 Ω takes all of test_v, 12 V`},

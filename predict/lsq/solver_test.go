@@ -43,10 +43,10 @@ func TestStartAtMinimum(t *testing.T) {
 	res, err := lsq.Fit(decay(), []float64{3, 0.5}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, lsq.Converged, res.Status)
-	assert.Zero(t, res.Cost)
-	assert.Zero(t, res.Iterations)
-	assert.Equal(t, 1, res.Evals)
-	assert.Equal(t, []float64{0, 0}, res.StdErr())
+	assert.Less(t, res.Cost, 1e-30) // 0 where no machine rounds a product and a sum at once
+	assert.LessOrEqual(t, res.Iterations, 1)
+	assert.LessOrEqual(t, res.Evals, 2)
+	assert.InDeltaSlice(t, []float64{0, 0}, res.StdErr(), 1e-15)
 }
 
 func TestArgumentsLeftAlone(t *testing.T) {
