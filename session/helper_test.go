@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"os"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -122,4 +124,17 @@ func finite(t *testing.T, log *Log) (known []string) {
 		}
 	}
 	return known
+}
+
+// leftIn names the files of a folder, but for the lock that stays on Windows.
+func leftIn(t *testing.T, dir string) (names []string) {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	for _, e := range entries {
+		if runtime.GOOS != "windows" || e.Name() != lockName {
+			names = append(names, e.Name())
+		}
+	}
+	return names
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -33,7 +34,9 @@ func lock(folder string) (unlock func(), err error) {
 			return nil, whole(folder, "cannot be written: %v", cause(err))
 		case ok && current(l):
 			return func() {
-				_ = os.Remove(l.Path()) // while it is held: current tells who waited for it
+				if runtime.GOOS != "windows" { // where a file on its way out turns away who would open it
+					_ = os.Remove(l.Path()) // while it is held: current tells who waited for it
+				}
 				_ = l.Unlock()
 			}, nil
 		}
