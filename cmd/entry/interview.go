@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/problem"
 	"sagline/session/units"
 )
 
@@ -63,7 +64,7 @@ func (v *Interview) Run() (dive string, lines int, err error) {
 func (v *Interview) begin() error {
 	label, day := NextDive(v.Log, v.Today)
 	if n := len(v.Log.Dives); n > 0 {
-		v.Say("%d dives so far, the newest %v. %s tells what can be answered.\n", n, &v.Log.Dives[n-1], helpWord)
+		v.Say("%s so far, the newest %v. %s tells what can be answered.\n", problem.Count(n, "dive"), &v.Log.Dives[n-1], helpWord)
 	}
 	label, err := v.ask(&question{text: "dive", help: "label of the dive", preset: label})
 	if err != nil {
@@ -92,7 +93,7 @@ func (v *Interview) resume() (known bool, err error) {
 			v.ballast = lines[len(lines)-1].BallastG
 		}
 		if d := &dives[i]; d.Label == v.dive {
-			v.Say("dive %v has %d lines; what follows is added to them\n", d, len(d.Lines))
+			v.Say("dive %v has %s; what follows is added\n", d, problem.Count(len(d.Lines), "line"))
 			v.before, err = v.cells(d)
 			for k := range d.Lines {
 				v.learn(&d.Lines[k])

@@ -16,6 +16,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 func newAdd() *cobra.Command {
@@ -136,7 +137,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	defer i.Close()
 	dive, lines, err := i.Run()
 	if errors.Is(err, entry.ErrInterrupted) {
-		return fmt.Errorf("broken off: %d lines of dive %s are on disk, the one being typed is not", lines, dive)
+		return fmt.Errorf("broken off: %s of dive %s on disk, the one being typed is not", problem.Count(lines, "line"), dive)
 	}
 	if err != nil || lines == 0 {
 		return err
@@ -229,6 +230,6 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
 	for _, doubt := range entry.Doubts(log, f, lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "%s: %d lines written; next: sagline fit %s %s\n", dir, len(lines), dir, dive)
+	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), dir, dive)
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"sagline/cmd/entry"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 func newAmend() *cobra.Command {
@@ -77,6 +78,6 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	if err != nil && !errors.Is(err, entry.ErrInterrupted) {
 		return err
 	}
-	fmt.Fprintf(out, "%d lines changed\n", n)
+	fmt.Fprintf(out, "%s changed\n", problem.Count(n, "line"))
 	return nil
 }

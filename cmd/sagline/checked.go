@@ -55,7 +55,7 @@ func printChecked(w, errOut io.Writer, r *checked) {
 			fmt.Fprintln(w, &odd)
 		}
 		if len(f.problems) > 0 || len(f.remarks) > 0 {
-			fmt.Fprintf(w, "%s: %s, %s\n\n", f.File, count(len(f.problems), "problem"), count(len(f.remarks), "remark"))
+			fmt.Fprintf(w, "%s: %s, %s\n\n", f.File, problem.Count(len(f.problems), "problem"), problem.Count(len(f.remarks), "remark"))
 		}
 	}
 	if !r.Sound {
@@ -65,12 +65,5 @@ func printChecked(w, errOut io.Writer, r *checked) {
 	if r.Lines == 0 {
 		next = "sagline predict, then write a dive down"
 	}
-	fmt.Fprintf(w, "%s: sound, %s, %s; next: %s\n", r.Vehicle, count(r.Dives, "dive"), count(r.Lines, "line"), next)
-}
-
-func count(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
+	fmt.Fprintf(w, "%s: sound, %s, %s; next: %s\n", r.Vehicle, problem.Count(r.Dives, "dive"), problem.Count(r.Lines, "line"), next)
 }

@@ -10,6 +10,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
+	"sagline/session/problem"
 )
 
 func newDemo() *cobra.Command {
@@ -63,6 +64,6 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	for _, f := range rep.Findings {
 		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", strings.ReplaceAll(f.Fault, "_", " "), sure(f.Probability), f.CheckNext)
 	}
-	fmt.Fprintf(w, "%d pictures are in %s; next: sagline trend %s\n", len(plots), filepath.Join(dir, "plots"), dir)
+	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), dir)
 	return nil
 }

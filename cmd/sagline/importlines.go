@@ -8,6 +8,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/adopt"
+	"sagline/session/problem"
 )
 
 // firstLines prints the first lines as they would be written, a column each.
@@ -41,7 +42,7 @@ func (im *importing) firstLines(w io.Writer) {
 	for _, l := range t.Lines {
 		dives[l.Cells["dive"]] = true
 	}
-	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", plural(len(t.Lines), "line"), plural(len(dives), "dive"), filepath.Join(im.folder, session.FileName)))
+	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(t.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, session.FileName)))
 }
 
 // across prints a row with a cell of each line.

@@ -125,13 +125,6 @@ func (im *importing) details(w io.Writer) {
 	fmt.Fprintln(w)
 }
 
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
 // next says how to go on after nothing was written.
 func (im *importing) next(w io.Writer, o *importOptions, sound error) {
 	command := fmt.Sprintf("sagline import %s %s", im.named, im.folder)

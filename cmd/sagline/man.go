@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // built is the day of the release, set by -ldflags "-X main.built=2026-05-31".
@@ -47,7 +48,7 @@ func newMan() *cobra.Command {
 			}
 			n, err := writePages(args[0])
 			if err == nil {
-				fmt.Fprintf(cmd.OutOrStdout(), "%s: %d pages; next: man %s\n", args[0], n, filepath.Join(args[0], "sagline.1"))
+				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s; next: man %s\n", args[0], problem.Count(n, "page"), filepath.Join(args[0], "sagline.1"))
 			}
 			return err
 		},

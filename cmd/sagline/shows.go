@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/problem"
 )
 
 // shows says in five lines what a dive shows, once it is written down.
@@ -24,7 +25,7 @@ func shows(cmd *cobra.Command, dir, dive string) error {
 	}
 	rep := drift.Analyse(r)
 	d := rep.Dives[which]
-	fmt.Fprintf(w, "dive %s of %s, %d readings compared, %d set aside\n", d.Dive, d.Date, len(r.Dives[which].Cells), len(d.SetAside))
+	fmt.Fprintf(w, "dive %s of %s, %s compared, %d set aside\n", d.Dive, d.Date, problem.Count(len(r.Dives[which].Cells), "reading"), len(d.SetAside))
 	fmt.Fprintf(w, "explained by: %s\n", explained(rep, which))
 	fmt.Fprintf(w, "since the dive before: %s\n", since(rep, which))
 	fmt.Fprintf(w, "alarms: %s\n", alarms(rep, r, which))

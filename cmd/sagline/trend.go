@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
+	"sagline/session/problem"
 )
 
 func newTrend() *cobra.Command {
@@ -61,7 +62,7 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "%s: %d dives, the newest %s of %s\n\n", rep.Vehicle, len(rep.Dives), last.Dive, last.Date)
+	fmt.Fprintf(w, "%s: %s, the newest %s of %s\n\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, last.Date)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
 		for _, t := range rep.Trends {

@@ -10,6 +10,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // writeEstimates writes a line for each dive as CSV: its own estimate of every
@@ -42,7 +43,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "**%s**: %d dives, the newest %s of %s\n\n", marked(rep.Vehicle), len(rep.Dives), marked(last.Dive), last.Date)
+	fmt.Fprintf(w, "**%s**: %s, the newest %s of %s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), last.Date)
 	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
 	for _, t := range rep.Trends {
 		words, _ := drift.Words(t.Quantity)

@@ -8,6 +8,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/problem"
 )
 
 // headlines say what has changed, in plain words, the most probable first;
@@ -32,7 +33,7 @@ func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged against."}
 	}
 	if len(r.Dives) <= r.Baseline {
-		return []string{fmt.Sprintf("%s so far: they are the baseline that later ones will be judged against.", count(len(r.Dives), "dive"))}
+		return []string{fmt.Sprintf("%s so far: they are the baseline that later ones will be judged against.", problem.Count(len(r.Dives), "dive"))}
 	}
 	return []string{fmt.Sprintf("Nothing is drifting: after %d dives every quantity is at its sound level.", len(r.Dives))}
 }
@@ -58,7 +59,7 @@ func headline(r *fit.Result, rep *drift.Report, f drift.Finding, dated bool) (li
 	speed := rep.Units.In("m/s")
 	slower = fmt.Sprintf("Ahead on a full battery it makes %s now, %s when sound", speed.Show(told.Now, 2), speed.Number(told.Sound, 2))
 	if d := told.DivesToHalf; !math.IsNaN(d) && d >= 1 {
-		slower += fmt.Sprintf("; at this rate half the speed is gone in about %s", count(int(math.Round(d)), "dive"))
+		slower += fmt.Sprintf("; at this rate half the speed is gone in about %s", problem.Count(int(math.Round(d)), "dive"))
 	}
 	return line, slower + "."
 }
@@ -106,7 +107,7 @@ func untilLimit(t *drift.Trend, unit string) string {
 	case d.Value < 1:
 		return "; less than a dive until " + limit
 	default:
-		return "; about " + count(int(math.Round(d.Value)), "dive") + " until " + limit
+		return "; about " + problem.Count(int(math.Round(d.Value)), "dive") + " until " + limit
 	}
 }
 
@@ -125,7 +126,7 @@ func history(rep *drift.Report, dated bool) []string {
 			strings.ToUpper(words[:1])+plotting.Shown(words[1:], 60), since(rep, a.OnsetDive, dated), short(*a.ClearedDive)))
 	}
 	if more := len(out) - mostHistory; more > 0 {
-		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", count(more, "alarm")))
+		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))
 	}
 	return out
 }

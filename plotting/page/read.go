@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/problem"
 )
 
 // Options are what a page is to say and to leave out.
@@ -77,7 +78,7 @@ func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, line *plotting.Time
 	v.Aside, v.Readings, v.Cut = readings(r, rep)
 	v.Told = told(v.Aside)
 	v.Far = fmt.Sprintf("%d of %s lie more than %g standard deviations from what a sound vehicle would have shown; %d were set aside as slips of the pen.",
-		all.far, count(all.all, "reading"), plotting.NearSD, len(v.Aside))
+		all.far, problem.Count(all.all, "reading"), plotting.NearSD, len(v.Aside))
 }
 
 // noted says whether a log has any note.

@@ -7,6 +7,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict/drift"
+	"sagline/session/problem"
 )
 
 // seasonPicture is the time line: dives, services, and how long each alarm
@@ -32,7 +33,7 @@ func seasonPicture(rep *drift.Report, line *plotting.Timeline) Picture {
 	p.hits(x, apart(x, 4), f.foot, func(d int) (string, string) {
 		return fmt.Sprintf("M%sV%s", xy(x[d], f.top), n(f.foot)), diveName(&rep.Dives[d], line.Dated) + ": " + happened(rep, d)
 	})
-	p.Alt = fmt.Sprintf("Time line of %d dives.", len(x))
+	p.Alt = "Time line of " + problem.Count(len(x), "dive") + "."
 	for i := range rep.Dives {
 		if what := happened(rep, i); what != uneventful {
 			p.Alt += fmt.Sprintf(" %s: %s.", diveName(&rep.Dives[i], line.Dated), what)

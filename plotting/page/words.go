@@ -7,6 +7,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict/drift"
+	"sagline/session/problem"
 )
 
 // short cuts what a person wrote where room is short.
@@ -31,7 +32,7 @@ func day(iso, layout string) string {
 
 // span is how many dives, from when to when.
 func span(dives []drift.Dive, dated bool) string {
-	out := count(len(dives), "dive")
+	out := problem.Count(len(dives), "dive")
 	if !dated || len(dives) == 0 {
 		return out
 	}
@@ -43,13 +44,6 @@ func span(dives []drift.Dive, dated bool) string {
 		return fmt.Sprintf("%s, %s to %s", out, day(from, "2 January"), day(to, "2 January 2006"))
 	}
 	return fmt.Sprintf("%s, %s to %s", out, day(from, "2 January 2006"), day(to, "2 January 2006"))
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // since is when a dive was.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"sagline/session"
+	"sagline/session/problem"
 	"sagline/session/steady"
 )
 
@@ -42,7 +43,7 @@ func (r *recording) tell() {
 		t.remark("… and %d more that cannot be read, of %d samples", more, r.rows)
 	}
 	if r.backward > 0 {
-		t.remark("%s with a time before the one above, left out", count(r.backward, "sample"))
+		t.remark("%s with a time before the one above, left out", problem.Count(r.backward, "sample"))
 	}
 	if len(r.resets) > 0 {
 		t.remark("the clock began again at %s: minutes are counted on from there", few(r.resets))
@@ -66,7 +67,7 @@ func (r *recording) gaps() {
 	}
 	slices.Sort(r.record.Breaks)
 	if n > 0 {
-		r.t.remark("%s without samples, the longest %s", count(n, "gap"), lasting(longest))
+		r.t.remark("%s without samples, the longest %s", problem.Count(n, "gap"), lasting(longest))
 	}
 }
 
@@ -90,7 +91,7 @@ func (r *recording) lines(o Options) {
 	}
 	whole := r.record.Time[len(r.record.Time)-1] - began
 	t.remark("%d samples over %s: %s, %s in all; the rest is switching, settling or shorter than %g s", len(r.record.Time), lasting(whole),
-		plural(len(found), "steady stretch", "steady stretches"), lasting(kept), settings.LeastS)
+		problem.Count(len(found), "steady stretch"), lasting(kept), settings.LeastS)
 	r.proposeLevels(found)
 }
 
@@ -214,7 +215,7 @@ func (r *recording) proposeLevels(found []steady.Stretch) {
 		lo, hi := x[i], x[k-1]
 		room := max(0.25, 0.05*hi)
 		r.t.m.Levels = append(r.t.m.Levels, Level{r.columns[at].Name, tidy(math.Floor((lo-room)*10) / 10), tidy(math.Ceil((hi+room)*10) / 10), ""})
-		said = append(said, fmt.Sprintf("%s A (%s)", fixed((lo+hi)/2, 1), count(k-i, "line")))
+		said = append(said, fmt.Sprintf("%s A (%s)", fixed((lo+hi)/2, 1), problem.Count(k-i, "line")))
 		i = k
 	}
 	if len(said) > 0 {

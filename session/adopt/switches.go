@@ -115,6 +115,6 @@ func (t *taking) unmarked() {
 		}
 	}
 	if rest > 0 {
-		t.remark("%s without a mark for any thruster, taken for off", count(rest, "line"))
+		t.remark("%s without a mark for any thruster, taken for off", problem.Count(rest, "line"))
 	}
 }

@@ -158,7 +158,7 @@ func (t *taking) observations(o Options) {
 	}
 	t.unmarked()
 	if len(idle) > 0 {
-		t.remark("%s without anything that is used, left out: %s", count(len(idle), "row"), few(idle))
+		t.remark("%s without anything that is used, left out: %s", problem.Count(len(idle), "row"), few(idle))
 	}
 }
 
@@ -223,18 +223,4 @@ func few(all []string) string {
 		return "line " + all[0]
 	}
 	return "lines " + strings.Join(all, ", ")
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

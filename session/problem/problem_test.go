@@ -2,6 +2,7 @@ package problem
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,4 +42,9 @@ func TestNearest(t *testing.T) {
 	for name, want := range map[string]string{"chekc": "check", "TREND": "trend", "comapre": "compare", "xylophone": "", "": ""} {
 		assert.Equal(t, want, Nearest(name, known), name)
 	}
+}
+
+func TestCount(t *testing.T) {
+	assert.Equal(t, "0 lines, 1 line, 2 lines, 1 stretch, 2 steady stretches",
+		strings.Join([]string{Count(0, "line"), Count(1, "line"), Count(2, "line"), Count(1, "stretch"), Count(2, "steady stretch")}, ", "))
 }
