@@ -31,9 +31,13 @@ func (f *found) add(h hypothesis, log float64) {
 func (f *found) total() float64 { return f.bestLog + math.Log(f.sum) }
 
 // exact is how far back, in dives, every onset is weighed. Beyond, one in two
-// is, beyond twice as far one in four, and so on: each speaks for those
-// between, and the age of an onset is told to some three per cent.
-const exact = 64
+// is, beyond twice as far one in four: each speaks for those between, and the
+// age of an onset is told to some three per cent; beyond old to some ten, but
+// for the best, which is refined.
+const (
+	exact = 64
+	old   = 256
+)
 
 // earlier is the onset to weigh next before dive d, at first or later.
 func (s *scanner) earlier(d, first int) int {
@@ -43,7 +47,10 @@ func (s *scanner) earlier(d, first int) int {
 
 // spacing of the onsets of an age, a power of two.
 func spacing(age int) int {
-	const step = exact / 2
+	step := exact / 2
+	if age >= old {
+		step /= 4
+	}
 	return 1 << (bits.Len(uint(max(age, step)/step)) - 1)
 }
 
