@@ -74,3 +74,28 @@ func arguments(call string) (out []string) {
 	}
 	return out
 }
+
+// A command that is made alone is the one that stands among all.
+func TestCommandsMadeAlone(t *testing.T) {
+	var all, alone bytes.Buffer
+	names := []string{"--version"}
+	for _, m := range makers() {
+		names = append(names, m.name)
+		assert.Equal(t, m.name, m.make().Name())
+	}
+	for _, name := range names {
+		args := []string{name, "--help"}
+		if name == "--version" {
+			args = args[:1]
+		}
+		all.Reset()
+		alone.Reset()
+		root := newRoot()
+		root.SetArgs(args)
+		root.SetOut(&all)
+		require.NoError(t, root.Execute())
+		assert.Equal(t, exitDone, Run(args, strings.NewReader(""), &alone, &alone))
+		assert.Equal(t, all.String(), alone.String(), name)
+		assert.NotEmpty(t, alone.String())
+	}
+}

@@ -31,7 +31,7 @@ var errTold = errors.New("problems were told")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
-	root := newRoot()
+	root := rootFor(args)
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
 	printed := &results{w: out}
@@ -59,7 +59,46 @@ const cautions = `Low voltage only. Fuse at the battery. Keep mains chargers beh
 away from water. Never short a battery. Mind lifting gear and pressure housings.
 Never dive on this tool's word alone; local codes and licensed practice come first.`
 
+// A maker makes a command, which help shows in a group.
+type maker struct {
+	group, name string
+	make        func() *cobra.Command
+}
+
+func makers() []maker {
+	return []maker{
+		{"write", "new", newNew}, {"write", "add", newAdd}, {"write", "amend", newAmend}, {"write", "import", newImport}, {"write", "check", newCheck},
+		{"understand", "predict", newPredict}, {"understand", "compare", newCompare}, {"understand", "fit", newFit},
+		{"decide", "trend", newTrend}, {"decide", "rehearse", newRehearse}, {"decide", "trim", newTrim}, {"decide", "whatif", newWhatif},
+		{"decide", "station", newStation},
+		{"show", "report", newReport}, {"show", "plot", newPlot}, {"show", "sheet", newSheet}, {"show", "demo", newDemo},
+		{"shell", "man", newMan},
+	}
+}
+
+// newRoot is the program's command with all of those below it.
 func newRoot() *cobra.Command {
+	root := rootWith(makers())
+	shellCommands(root)
+	return root
+}
+
+// rootFor is newRoot as far as a command line needs it, since to make every
+// command takes a good part of a short run: with the one that it begins with,
+// or with none where it asks for the version alone.
+func rootFor(args []string) *cobra.Command {
+	if len(args) == 1 && args[0] == "--version" {
+		return rootWith(nil)
+	}
+	for _, m := range makers() {
+		if len(args) > 0 && args[0] == m.name {
+			return rootWith([]maker{m})
+		}
+	}
+	return newRoot()
+}
+
+func rootWith(below []maker) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
 		Short: "What a tethered vehicle's readings should be, and which loss explains what they were",
@@ -75,17 +114,10 @@ func newRoot() *cobra.Command {
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
 		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"},
 		&cobra.Group{ID: "shell", Title: "Around it:"})
-	for _, c := range []struct {
-		group string
-		cmd   *cobra.Command
-	}{
-		{"write", newNew()}, {"write", newAdd()}, {"write", newAmend()}, {"write", newImport()}, {"write", newCheck()},
-		{"understand", newPredict()}, {"understand", newCompare()}, {"understand", newFit()},
-		{"decide", newTrend()}, {"decide", newRehearse()}, {"decide", newTrim()}, {"decide", newWhatif()}, {"decide", newStation()}, {"show", newReport()}, {"show", newPlot()}, {"show", newSheet()}, {"show", newDemo()},
-		{"shell", newMan()},
-	} {
-		c.cmd.GroupID = c.group
-		root.AddCommand(c.cmd)
+	for _, m := range below {
+		c := m.make()
+		c.GroupID = m.group
+		root.AddCommand(c)
 	}
 	root.Args = cobra.ArbitraryArgs // so that an unknown command comes to RunE
 	root.RunE = func(cmd *cobra.Command, args []string) error {
@@ -95,7 +127,6 @@ func newRoot() *cobra.Command {
 		return cmd.Help()
 	}
 	completeAll(root)
-	shellCommands(root)
 	return root
 }
 
