@@ -147,6 +147,8 @@ func mix(parts []part, k int, bounds bool) Interval {
 		})
 	}
 	out.Low, out.High = point(-z95, 0.025), point(z95, 0.975)
+	// a faint part that lies far off draws the mean out of the interval
+	out.Value = min(max(out.Value, out.Low), out.High)
 	return out
 }
 
