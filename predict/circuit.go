@@ -43,19 +43,19 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 func (m *Model) circuit(ln *line, v, w float64) float64 {
 	m.advance(ln, v, w)
 	f := func(x float64) (float64, float64) { return m.draw(ln, x) }
-	lo, hi := 0.0, max(ln.e, 0)
+	lo := 0.0
 	for start := m.nextStart(lo); start < math.Inf(1); start = m.nextStart(lo) {
 		if y, _ := f(start); y >= 0 {
 			return bracketedNewton(lo, start, start, f)
 		}
 		lo = start
 	}
-	y, slope := f(max(lo, hi))
+	top := max(ln.e, lo)
+	y, slope := f(top)
 	if y < 0 { // a propeller driven faster than it would turn feeds the tether: above E
-		hi = max(lo, hi)
-		return bracketedNewton(hi, beyond(hi+1, 2, f), hi, f)
+		return bracketedNewton(top, beyond(top+1, 2, f), top, f)
 	}
-	return bracketedNewton(lo, hi, min(max(hi-y/slope, lo), hi), f)
+	return bracketedNewton(lo, top, min(max(top-y/slope, lo), top), f)
 }
 
 // nextStart is the lowest voltage above lo at which a thruster starts to turn,
