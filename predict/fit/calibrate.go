@@ -75,10 +75,6 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 		size += len(d.cells)
 	}
 	size += dim
-	solver, err := lsq.NewSolver(dim, size)
-	if err != nil {
-		return nil, nil, err
-	}
 	variance := rows(len(dives), len(l.drift))
 	for b := range variance {
 		for i := range variance[b] {
@@ -142,7 +138,7 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 		}
 	}
 	for range robustPasses {
-		res, err := solver.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, nil)
+		res, err := sc.solver.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, &lsq.Settings{CostTol: closeEnough})
 		if err != nil {
 			return nil, nil, err
 		}

@@ -96,7 +96,8 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	}
 	log := 0.0
 	for range robustPasses {
-		res, err := sc.fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x)
+		res, err := sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x,
+			&lsq.Settings{CostTol: closeEnough, PointOnly: true})
 		if err != nil {
 			return nil, 0, err
 		}

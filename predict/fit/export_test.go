@@ -21,7 +21,7 @@ func NewBench(v *predict.Vehicle, log *session.Log) (*Bench, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Bench{m, newLayout(m), dives, m.NewParams(), newScratch(m.Dim(), mostCells(dives))}, nil
+	return &Bench{m, newLayout(m), dives, m.NewParams(), newScratch(newLayout(m), mostCells(dives))}, nil
 }
 
 // fresh is a copy of some dives, as they are before any fit.

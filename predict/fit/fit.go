@@ -66,7 +66,8 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		base[i] = &dives[i]
 		base[i].markSlips(m, withBattery(asBuilt, base[i].rest), vague, vagueTrimG)
 	}
-	sc := newScratch(l.dim, mostCells(dives))
+	workers := newWorkers(m, l, dives)
+	sc := workers[0].sc
 	own, variance, err := calibrate(m, l, base, sc)
 	if err != nil {
 		return nil, absurd(log, base[0], err)
@@ -83,28 +84,28 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	expected := r.Scatter(0)
 	r.baselinePosterior(l, variance)
 	done := counter(progress, len(dives))
-	if err := inParallel(v, l, dives, func(i int, m *predict.Model, sc *scratch) error {
+	if err := inParallel(workers, len(dives), func(i int, w worker) error {
 		defer done()
 		d := &r.Dives[i]
 		if i >= n {
-			sum, err := fitDive(m, l, &dives[i], r.Base, sc)
+			sum, err := fitDive(w.m, l, &dives[i], r.Base, w.sc)
 			if err != nil {
 				return absurd(log, &dives[i], err)
 			}
 			d.Summary = sum
-			r.expandAgain(m, l, d, &dives[i], sc, expected)
+			r.expandAgain(w.m, l, d, &dives[i], w.sc, expected)
 		}
-		d.own = r.ownInformation(l, d.Summary)
-		d.raw = rawDrifts(d.own)
+		d.own = r.ownInformation(l, d.Summary, w.sc)
+		d.raw = rawDrifts(d.own, w.sc)
 		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
 		return nil
 	}); err != nil {
 		return nil, err
 	}
 	learnt := r.Scatter(len(dives))
-	return r, inParallel(v, l, dives[n:], func(i int, _ *predict.Model, _ *scratch) error {
+	return r, inParallel(workers, len(dives)-n, func(i int, w worker) error {
 		d := &r.Dives[n+i]
-		d.Drift = r.drifts(l, r.mixture(l, d.own, learnt), true)
+		d.Drift = r.drifts(l, r.mixture(l, d.own, learnt, w.sc), true)
 		return nil
 	})
 }
@@ -123,7 +124,7 @@ func absurd(log *session.Log, d *dive, err error) error {
 // a dive alone cannot tell its drifts apart, its best fit lies far out.
 func (r *Result) expandAgain(m *predict.Model, l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
 	sum := d.Summary
-	believed := r.drifts(l, r.mixture(l, r.ownInformation(l, sum), variance), false)
+	believed := r.drifts(l, r.mixture(l, r.ownInformation(l, sum, sc), variance, sc), false)
 	for k, p := range l.drift {
 		x := believed[k].Value
 		if p == predict.BatteryOhm {

@@ -15,8 +15,9 @@ const faulty = 0.1
 // mixture is the posterior of one later dive's drifts: over which (at most
 // two) of them are faults, so that a sound dive is not blurred by what it
 // cannot tell and a faulty one is not pulled back to soundness. Sound is what
-// the baseline's dives scatter about: their mean, but for a bad one.
-func (r *Result) mixture(l layout, o own, variance []float64) []part {
+// the baseline's dives scatter about: their mean, but for a bad one. The parts
+// lie in the scratch.
+func (r *Result) mixture(l layout, o own, variance []float64, sc *scratch) []part {
 	nd := len(l.drift)
 	sound, usual := make([]float64, nd), make([]float64, nd)
 	for k, p := range r.positions(l) {
@@ -24,10 +25,13 @@ func (r *Result) mixture(l layout, o own, variance []float64) []part {
 		usual[k] = r.Usual[p]
 	}
 	about := o.about(usual)
-	base := about.under(func(k int) float64 { return sound[k] })
-	one := &gauss{cov: rows(nd+1, nd+1), mean: make([]float64, nd+1)}
-	parts := make([]part, 0, 1+nd*(nd+1)/2)
-	parts = append(parts, newPart(base, change{c: base.mean}, l, 0))
+	base, one := about.under(func(k int) float64 { return sound[k] }, sc), sc.one
+	parts := sc.parts[:0]
+	add := func(g *gauss, ch change, logPrior float64) {
+		at := 2 * nd * len(parts)
+		parts = append(parts, newPart(g, ch, l, logPrior, sc.moments[at:at+2*nd]))
+	}
+	add(base, change{c: base.mean}, 0)
 	// a drift that is a fault: its wider prior, by the odds of being one
 	widen := func(k int) (precision, log float64) {
 		w := sound[k] + sq(pick(wide, branchWide, k))
@@ -36,11 +40,11 @@ func (r *Result) mixture(l layout, o own, variance []float64) []part {
 	for i := range nd {
 		precision, log := widen(i)
 		ch := base.change(i, precision)
-		parts = append(parts, newPart(base, ch, l, log))
+		add(base, ch, log)
 		base.changed(ch, one)
 		for j := i + 1; j < nd; j++ {
 			more, logMore := widen(j)
-			parts = append(parts, newPart(one, one.change(j, more), l, log+logMore))
+			add(one, one.change(j, more), log+logMore)
 		}
 	}
 	parts = weigh(parts)
@@ -69,17 +73,20 @@ type part struct {
 	mean, sd    []float64
 }
 
+// mostParts is how many parts a mixture over nd drifts has.
+func mostParts(nd int) int { return 1 + nd*(nd+1)/2 }
+
 // recoveryOhm is what a battery's slow recovery from a load, which the model
 // leaves out, reads as, one standard deviation: four millivolts at ten amperes;
 // common practice, no source. It stands for what no further dive would tell.
 const recoveryOhm = 0.0004
 
 // newPart is a gauss after a change, whose priors bring in logPrior; a
-// battery's drift is shown with the baseline's own resistance.
-func newPart(g *gauss, ch change, l layout, logPrior float64) part {
+// battery's drift is shown with the baseline's own resistance. Its means and
+// deviations are put into moments.
+func newPart(g *gauss, ch change, l layout, logPrior float64, moments []float64) part {
 	nd := len(l.drift)
-	p := part{log: logPrior + g.log + ch.log, mean: make([]float64, 2*nd)}
-	p.mean, p.sd = p.mean[:nd:nd], p.mean[nd:]
+	p := part{log: logPrior + g.log + ch.log, mean: moments[:nd], sd: moments[nd:]}
 	for k := range nd {
 		m, v, c := g.mean[k], g.cov[k][k], ch.c[k]
 		if l.drift[k] == predict.BatteryOhm {

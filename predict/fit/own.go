@@ -20,9 +20,10 @@ type own struct {
 }
 
 // ownInformation gathers a dive's own.
-func (r *Result) ownInformation(l layout, s *Summary) own {
+func (r *Result) ownInformation(l layout, s *Summary, sc *scratch) own {
 	ns, nd := len(l.shared), len(l.drift)
-	all, lin := mat.NewSymDense(ns+nd, nil), make([]float64, ns+nd)
+	sc.joint.clear()
+	all, lin := sc.joint.info, sc.joint.lin
 	// the drifts come first, then the battery, then what is integrated out
 	place := make([]int, ns)
 	next := nd + 1
@@ -72,10 +73,12 @@ type gauss struct {
 	log  float64 // evidence, but for the priors' own part
 }
 
-// under is the posterior when drift k has the variance prior(k).
-func (o *own) under(prior func(k int) float64) *gauss {
-	n := len(o.lin)
-	cov := mat.NewSymDense(n, nil)
+func newGauss(n int) *gauss { return &gauss{cov: rows(n, n), mean: make([]float64, n)} }
+
+// under is the posterior, in the scratch, when drift k has the variance
+// prior(k).
+func (o *own) under(prior func(k int) float64, sc *scratch) *gauss {
+	n, cov, g := len(o.lin), sc.cov, sc.base
 	cov.CopySym(o.info)
 	for k := range n - 1 {
 		cov.SetSym(k, k, cov.At(k, k)+1/prior(k))
@@ -84,7 +87,7 @@ func (o *own) under(prior func(k int) float64) *gauss {
 	if !ok {
 		panic("fit: dive information is not positive definite")
 	}
-	g := &gauss{cov: rows(n, n), mean: make([]float64, n)}
+	g.log = 0
 	for k := range n {
 		g.log -= math.Log(u.Data[k*u.Stride+k])
 	}

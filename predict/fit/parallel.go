@@ -8,19 +8,34 @@ import (
 	"sagline/predict"
 )
 
-// inParallel does the same work for each of some dives on all cores, each
-// worker with a model and a scratch of its own. Dives do not bear on each
-// other, so the results are those of one after the other; so is the error, which
-// is that of the first dive to have one.
-func inParallel(v *predict.Vehicle, l layout, dives []dive, work func(i int, m *predict.Model, sc *scratch) error) error {
-	errs := make([]error, len(dives))
+// A worker has a model and a scratch of its own.
+type worker struct {
+	m  *predict.Model
+	sc *scratch
+}
+
+// newWorkers are one for each core, or for each of fewer dives, but at least
+// one, which has the model m.
+func newWorkers(m *predict.Model, l layout, dives []dive) []worker {
+	cells := mostCells(dives)
+	out := []worker{{m, newScratch(l, cells)}}
+	for len(out) < min(runtime.GOMAXPROCS(0), len(dives)) {
+		out = append(out, worker{predict.NewModel(m.Vehicle), newScratch(l, cells)})
+	}
+	return out
+}
+
+// inParallel does the same work for each of n dives by all workers. Dives do
+// not bear on each other, so the results are those of one after the other; so is
+// the error, which is that of the first dive to have one.
+func inParallel(workers []worker, n int, work func(i int, w worker) error) error {
+	errs := make([]error, n)
 	var next atomic.Int64
 	var all sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(dives)) {
+	for _, w := range workers {
 		all.Go(func() {
-			m, sc := predict.NewModel(v), newScratch(l.dim, mostCells(dives))
-			for i := int(next.Add(1)) - 1; i < len(dives); i = int(next.Add(1)) - 1 {
-				errs[i] = work(i, m, sc)
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				errs[i] = work(i, w)
 			}
 		})
 	}

@@ -9,6 +9,10 @@ import (
 // robustPasses bounds the rounds of fitting and weighing.
 const robustPasses = 6
 
+// closeEnough is the promised relative fall of the cost from which a step is
+// the last: from some ten-thousandths of a standard error, squared by it.
+const closeEnough = 1e-9
+
 // Residuals beyond huber standard deviations count less (Huber 1964); beyond
 // hopeless the cell is set aside.
 const (

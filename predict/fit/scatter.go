@@ -86,8 +86,8 @@ func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }
 type raw struct{ mean, variance float64 }
 
 // rawDrifts are a dive's raw drifts.
-func rawDrifts(o own) []raw {
-	base := o.under(func(k int) float64 { return sq(pick(scatter, branchScatter, k)) })
+func rawDrifts(o own, sc *scratch) []raw {
+	base := o.under(func(k int) float64 { return sq(pick(scatter, branchScatter, k)) }, sc)
 	out := make([]raw, len(o.lin)-1)
 	for k := range out {
 		ch := base.change(k, 1/sq(pick(wide, branchWide, k))-1/sq(pick(scatter, branchScatter, k)))

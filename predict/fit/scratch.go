@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"gonum.org/v1/gonum/mat"
+
 	"sagline/predict"
 	"sagline/predict/lsq"
 )
@@ -12,34 +14,29 @@ type scratch struct {
 	r      []float64   // cells
 	pt     predict.Point
 	params predict.Params
+	solver lsq.Solver
+	cells  []Cell
 
-	solvers map[[2]int]*lsq.Solver // by unknowns and residuals
+	slopes, shared []float64     // by the shared parameters, then the dive's battery
+	dive           information   // of the same
+	joint          information   // of the drifts, the baseline's battery and the rest shared
+	cov            *mat.SymDense // of the drifts and the baseline's battery
+	base, one      *gauss
+	parts          []part
+	moments        []float64 // means and deviations of parts
 }
 
 // newScratch is enough for dives of up to so many cells.
-func newScratch(dim, cells int) *scratch {
-	return &scratch{grad: rows(int(predict.Outputs), dim), jac: rows(cells, dim), r: make([]float64, cells),
-		params: make(predict.Params, dim), solvers: map[[2]int]*lsq.Solver{}}
-}
-
-// mostSolvers bounds what is kept: dives of a log have much the same shape.
-const mostSolvers = 16
-
-// fit minimises a problem; the solver is kept for the next of its size.
-func (sc *scratch) fit(p lsq.Problem, x []float64) (*lsq.Result, error) {
-	size := [2]int{p.Dim, p.Size}
-	s := sc.solvers[size]
-	if s == nil {
-		var err error
-		if s, err = lsq.NewSolver(p.Dim, p.Size); err != nil {
-			return nil, err
-		}
-		if len(sc.solvers) == mostSolvers {
-			clear(sc.solvers)
-		}
-		sc.solvers[size] = s
+func newScratch(l layout, cells int) *scratch {
+	ns, nd := len(l.shared), len(l.drift)
+	return &scratch{
+		grad: rows(int(predict.Outputs), l.dim), jac: rows(cells, l.dim), r: make([]float64, cells),
+		params: make(predict.Params, l.dim), cells: make([]Cell, 0, cells),
+		slopes: make([]float64, ns+2), shared: make([]float64, ns+2),
+		dive: newInformation(ns + 2), joint: newInformation(ns + nd),
+		cov: mat.NewSymDense(nd+1, nil), base: newGauss(nd + 1), one: newGauss(nd + 1),
+		parts: make([]part, mostParts(nd)), moments: make([]float64, 2*nd*mostParts(nd)),
 	}
-	return s.Fit(p, x, nil)
 }
 
 func rows(n, dim int) [][]float64 {

@@ -71,8 +71,8 @@ func (d *dive) blunt(sc *scratch) {
 // expand is the quadratic about at from the residuals and slopes in sc.
 func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *scratch) (out Quadratic) {
 	ns := len(l.shared)
-	sum := newInformation(ns + 2)
-	row, shared := make([]float64, ns+2), make([]float64, ns+2)
+	sum, row, shared := &sc.dive, sc.slopes, sc.shared
+	sum.clear()
 	for start, end := 0, 0; start < len(d.cells); start = end {
 		clear(shared)
 		var total, residual float64 // of the line, in what its cells share
@@ -116,6 +116,11 @@ type information struct {
 
 func newInformation(n int) information {
 	return information{mat.NewSymDense(n, nil), make([]float64, n)}
+}
+
+func (s *information) clear() {
+	s.info.Zero()
+	clear(s.lin)
 }
 
 // add takes in a residual r with derivatives row (of what is predicted), of

@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"sagline/predict"
 	"sagline/predict/lsq"
 )
@@ -60,11 +58,7 @@ func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
 			loss += huber*(2*z-huber) - c.weight*z*z
 		}
 	}
-	var chol mat.Cholesky
-	if res.Cov == nil || !chol.Factorize(res.Cov) {
-		return math.Inf(-1)
-	}
-	out := -0.5*loss + 0.5*chol.LogDet()
+	out := -0.5*loss - 0.5*res.LogDet
 	if extra > 0 {
 		out -= float64(extra) * math.Log(withinOhm)
 	}
@@ -76,7 +70,7 @@ func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
 // Residuals are taken at the dive's fit; the loss of freedom by fitting the
 // dive's mean is allowed for by integrating a free common level out.
 func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64 {
-	keep := append([]Cell(nil), d.cells...)
+	keep := append(sc.cells[:0], d.cells...)
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.weight < 1 || c.Aside {

@@ -3,7 +3,6 @@ package lsq
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -35,11 +34,6 @@ func (s *Solver) covariance() (*mat.SymDense, []error) {
 		}
 	}
 	return cov, nil
-}
-
-// newUpper returns an n×n upper triangular matrix of zeros.
-func newUpper(n int) blas64.Triangular {
-	return blas64.Triangular{N: n, Stride: n, Data: make([]float64, n*n), Uplo: blas.Upper, Diag: blas.NonUnit}
 }
 
 // scaleColumns sets s.scaled to R with columns of norm 1, or 0.

@@ -63,12 +63,3 @@ func TestStartNotFinite(t *testing.T) {
 		require.ErrorIs(t, err, lsq.ErrStart, name)
 	}
 }
-
-func TestSolverOfAnotherShape(t *testing.T) {
-	solver, err := lsq.NewSolver(2, 9)
-	require.NoError(t, err)
-	_, err = solver.Fit(decay(), []float64{1, 1}, nil)
-	require.EqualError(t, err, "lsq: problem of 8×2 for a solver of 9×2")
-	_, err = lsq.NewSolver(3, 2)
-	require.EqualError(t, err, "lsq: 2 residuals for 3 parameters, need >= 3")
-}

@@ -1,6 +1,8 @@
 package lsq
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -16,18 +18,14 @@ type factor struct {
 	work []float64
 }
 
-// newFactor returns storage for n columns of the given rows ≥ n.
-func newFactor(rows, n int) factor {
+// shape makes room for n columns of the given rows ≥ n.
+func (f *factor) shape(rows, n int) {
 	cols := n + 1
-	f := factor{
-		n:    n,
-		a:    blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: make([]float64, rows*cols)},
-		tau:  make([]float64, min(rows, cols)),
-		work: make([]float64, 1),
-	}
+	f.n = n
+	f.a = blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: resized(f.a.Data, rows*cols)}
+	f.tau, f.work = resized(f.tau, min(rows, cols)), resized(f.work, 1)
 	lapack64.Geqrf(f.a, f.tau, f.work, -1) // asks for the size of work
-	f.work = make([]float64, int(f.work[0]))
-	return f
+	f.work = resized(f.work, int(f.work[0]))
 }
 
 // row returns the n+1 values of row i.
@@ -49,6 +47,16 @@ func (f *factor) upper() blas64.Triangular {
 // rhs returns the first n values of Qᵀ·rhs, a view.
 func (f *factor) rhs() blas64.Vector {
 	return blas64.Vector{N: f.n, Inc: f.a.Stride, Data: f.a.Data[f.n:]}
+}
+
+// logDet is the logarithm of the determinant of AᵀA for the matrix A that was
+// factored, its last column left out: −Inf when it lacks rank.
+func (f *factor) logDet() float64 {
+	sum := 0.0
+	for j := range f.n {
+		sum += 2 * math.Log(math.Abs(f.row(j)[j]))
+	}
+	return sum
 }
 
 // columnNorms sets the n norms of the columns of R, which are those of the

@@ -46,6 +46,8 @@ type Settings struct {
 	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
 	// (Moré 1978). Where a long first step may end on a plateau, 1 is safer.
 	StepBound float64
+	// PointOnly leaves Result.Cov and Result.Warnings nil.
+	PointOnly bool
 }
 
 func (s *Settings) withDefaults() Settings {
@@ -82,6 +84,10 @@ var ErrStart = errors.New("lsq: residuals or derivatives not finite at the start
 
 func (p *Problem) check(x0 []float64) error {
 	switch {
+	case p.Dim < 1:
+		return fmt.Errorf("lsq: %d parameters, need >= 1", p.Dim)
+	case p.Size < p.Dim:
+		return fmt.Errorf("lsq: %d residuals for %d parameters, need >= %d", p.Size, p.Dim, p.Dim)
 	case p.Eval == nil:
 		return errors.New("lsq: no Eval")
 	case len(x0) != p.Dim:
@@ -98,16 +104,6 @@ func (p *Problem) check(x0 []float64) error {
 		if !(v > 0) || math.IsInf(v, 0) {
 			return fmt.Errorf("lsq: scale of parameter %d: %v, not positive and finite", j, v)
 		}
-	}
-	return nil
-}
-
-func checkShape(dim, size int) error {
-	if dim < 1 {
-		return fmt.Errorf("lsq: %d parameters, need >= 1", dim)
-	}
-	if size < dim {
-		return fmt.Errorf("lsq: %d residuals for %d parameters, need >= %d", size, dim, dim)
 	}
 	return nil
 }

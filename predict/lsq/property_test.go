@@ -45,6 +45,9 @@ func TestLinearEqualsSolve(t *testing.T) {
 		normal.Mul(a.T(), a)
 		require.NoError(t, cov.Inverse(&normal))
 		assert.True(t, mat.EqualApprox(&cov, res.Cov, 1e-10))
+		logDet, sign := mat.LogDet(&normal)
+		assert.InDelta(t, logDet, res.LogDet, 1e-8)
+		assert.Equal(t, 1.0, sign)
 	})
 }
 

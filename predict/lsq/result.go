@@ -16,6 +16,8 @@ type Result struct {
 	// Cost/DoF. A parameter that the residuals do not determine has +Inf on
 	// the diagonal and zeros beside it.
 	Cov *mat.SymDense
+	// LogDet is the logarithm of det JᵀJ at X, −Inf where J lacks rank.
+	LogDet float64
 
 	DoF        int // Size − Dim
 	Iterations int // steps tried

@@ -1,10 +1,10 @@
 package lsq
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 )
@@ -13,11 +13,12 @@ import (
 // take away, times StepBound.
 const nearGain = 0.01
 
-// Solver is the workspace of fits with one number of parameters and one of
-// residuals. It must not be used by two goroutines at once.
+// Solver is the workspace of fits, one after the other; it grows to the
+// largest of them. It must not be used by two goroutines at once.
 type Solver struct {
 	dim, size int
 
+	values       []float64  // of jac
 	jac          *mat.Dense // as filled by Eval, not kept through a step
 	x, trialX    []float64
 	r, trialR    []float64
@@ -36,31 +37,30 @@ type Solver struct {
 	steps, evals int
 }
 
-// NewSolver returns a workspace for dim parameters and size residuals,
-// size ≥ dim ≥ 1.
-func NewSolver(dim, size int) (*Solver, error) {
-	if err := checkShape(dim, size); err != nil {
-		return nil, err
+// shape makes room for dim parameters and size residuals.
+func (s *Solver) shape(dim, size int) {
+	if s.dim == dim && s.size == size {
+		return
 	}
-	s := &Solver{
-		dim: dim, size: size,
-		jac: mat.NewDense(size, dim, nil),
-		r:   make([]float64, size), trialR: make([]float64, size),
-		qr: newFactor(size, dim), damped: newFactor(2*dim, dim),
-		scaled: newUpper(dim), work: make([]float64, 3*dim), iwork: make([]int, dim),
-	}
+	s.dim, s.size = dim, size
+	s.values = resized(s.values, size*dim)
+	s.jac = mat.NewDense(size, dim, s.values)
+	s.r, s.trialR = resized(s.r, size), resized(s.trialR, size)
+	s.qr.shape(size, dim)
+	s.damped.shape(2*dim, dim)
+	s.scaled = blas64.Triangular{N: dim, Stride: dim, Data: resized(s.scaled.Data, dim*dim), Uplo: blas.Upper, Diag: blas.NonUnit}
+	s.work, s.iwork = resized(s.work, 3*dim), resized(s.iwork, dim)
 	for _, v := range []*[]float64{&s.x, &s.trialX, &s.norms, &s.d, &s.p, &s.w} {
-		*v = make([]float64, dim)
+		*v = resized(*v, dim)
 	}
-	return s, nil
 }
+
+// resized is a slice of n values, in the storage of s where that is enough.
+func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 
 // Fit minimises ½‖r(x)‖² from x0, as Solver.Fit with a new Solver.
 func Fit(p Problem, x0 []float64, s *Settings) (*Result, error) {
-	solver, err := NewSolver(p.Dim, p.Size)
-	if err != nil {
-		return nil, err
-	}
+	var solver Solver
 	return solver.Fit(p, x0, s)
 }
 
@@ -72,9 +72,6 @@ func Fit(p Problem, x0 []float64, s *Settings) (*Result, error) {
 // finite. A fit that ends early returns its best point and a Status that says
 // so: check Result.Status.Err.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
-	if p.Dim != s.dim || p.Size != s.size {
-		return nil, fmt.Errorf("lsq: problem of %d×%d for a solver of %d×%d", p.Size, p.Dim, s.size, s.dim)
-	}
 	if err := p.check(x0); err != nil {
 		return nil, err
 	}
@@ -82,10 +79,11 @@ func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, erro
 	if err := set.check(); err != nil {
 		return nil, err
 	}
+	s.shape(p.Dim, p.Size)
 	if err := s.start(&p, x0, set.StepBound); err != nil {
 		return nil, err
 	}
-	return s.result(s.minimise(&p, set)), nil
+	return s.result(s.minimise(&p, set), set.PointOnly), nil
 }
 
 // start evaluates the residuals at x0 and sets the first bound.
@@ -176,10 +174,13 @@ func (s *Solver) accept(p *Problem, cost float64) {
 	s.factorize(p.Scale)
 }
 
-func (s *Solver) result(status Status) *Result {
-	cov, warnings := s.covariance()
-	return &Result{
-		X: slices.Clone(s.x), Cost: s.cost, Cov: cov, DoF: s.size - s.dim,
-		Iterations: s.steps, Evals: s.evals, Status: status, Warnings: warnings,
+func (s *Solver) result(status Status, pointOnly bool) *Result {
+	r := &Result{
+		X: slices.Clone(s.x), Cost: s.cost, LogDet: s.qr.logDet(), DoF: s.size - s.dim,
+		Iterations: s.steps, Evals: s.evals, Status: status,
 	}
+	if !pointOnly {
+		r.Cov, r.Warnings = s.covariance()
+	}
+	return r
 }

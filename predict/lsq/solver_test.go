@@ -218,15 +218,21 @@ func TestStatusText(t *testing.T) {
 	assert.EqualError(t, none.Err(), "lsq: status 0")
 }
 
-// A solver used twice gives what a new one gives, and keeps no hold of results.
+// A solver used again, for other shapes too, gives what a new one gives, and
+// keeps no hold of results.
 func TestSolverReuse(t *testing.T) {
-	solver, err := lsq.NewSolver(2, 8)
-	require.NoError(t, err)
+	var solver lsq.Solver
 	noisy := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
 	first, err := solver.Fit(noisy, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	_, err = solver.Fit(decay(), []float64{2, 2}, nil)
 	require.NoError(t, err)
+	p, x0 := waves()
+	larger, err := solver.Fit(p, x0, nil)
+	require.NoError(t, err)
+	alone, err := lsq.Fit(p, x0, nil)
+	require.NoError(t, err)
+	assert.Equal(t, alone, larger)
 	want, err := lsq.Fit(noisy, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, want, first)
@@ -235,9 +241,18 @@ func TestSolverReuse(t *testing.T) {
 	assert.Equal(t, want, again)
 }
 
-func TestLoopDoesNotAllocate(t *testing.T) {
-	solver, err := lsq.NewSolver(2, 8)
+func TestPointOnly(t *testing.T) {
+	want, err := lsq.Fit(decay(), []float64{1, 1}, nil)
 	require.NoError(t, err)
+	got, err := lsq.Fit(decay(), []float64{1, 1}, &lsq.Settings{PointOnly: true})
+	require.NoError(t, err)
+	assert.NotNil(t, want.Cov)
+	want.Cov = nil
+	assert.Equal(t, want, got)
+}
+
+func TestLoopDoesNotAllocate(t *testing.T) {
+	var solver lsq.Solver
 	p, x0 := decay(), []float64{1, 1}
 	allocs := func(iterations int) float64 {
 		s := &lsq.Settings{MaxIter: iterations}
