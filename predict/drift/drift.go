@@ -24,6 +24,7 @@ type analysis struct {
 	firm   history       // the dives, scatter integrated out
 	loose  history       // the same when the contact comes and goes from line to line
 
+	without  *fit.Scatterer
 	scatter  *fit.Scatter
 	variance []float64 // from sound dive to sound dive, per drift, as known now
 	epoch    []int     // per fault: the first dive of its present trend
@@ -47,7 +48,7 @@ func newAnalysis(r *fit.Result) *analysis {
 		}
 	}
 	a.firm.from, a.loose.from = r.Baseline, r.Baseline
-	a.scatter = r.LearnScatter()
+	a.without, a.scatter = r.Scatterer(), r.LearnScatter()
 	a.variance = a.scatter.Upto(r.Baseline)
 	return a
 }
@@ -94,24 +95,12 @@ func (a *analysis) scattered(d int) {
 		}
 	}
 	s := a.r.Dives[d].Summary
-	firm, loose := single(a.r.Scattered(&s.Quadratic, variance)), single(a.r.Scattered(&s.Loose, variance))
+	firm, loose := a.firm.change(d, len(s.Lin)), a.loose.change(d, len(s.Lin))
+	a.without.Out(&s.Quadratic, variance, firm.info[0], firm.lin[0])
+	a.without.Out(&s.Loose, variance, loose.info[0], loose.lin[0])
 	for i, x := range s.Within {
 		firm.within[i] = max(x, withinFloor)
 	}
-	a.firm.put(d, firm)
-	a.loose.put(d, loose)
-}
-
-// single is one dive's sums.
-func single(info *mat.SymDense, lin []float64) sums {
-	n := len(lin)
-	out := sums{dives: 1, info: [3][]float64{make([]float64, n*n)}, lin: [2][]float64{lin}}
-	for i := range n {
-		for j := range n {
-			out.info[0][i*n+j] = info.At(i, j)
-		}
-	}
-	return out
 }
 
 // service starts the trends anew that the services before dive d touch.

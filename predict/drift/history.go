@@ -73,15 +73,15 @@ type history struct {
 	right int      // runs are right that end before this place among dives
 }
 
-// put adds dive d, or replaces it. Runs are right after settle.
-func (h *history) put(d int, s sums) {
+// change is dive d, of n shared parameters, to be set; it may be the next one.
+// Runs are right after settle.
+func (h *history) change(d, n int) *sums {
 	k := d - h.from
 	if k == len(h.dives) {
-		h.dives = append(h.dives, s)
-	} else {
-		h.dives[k] = s
+		h.dives = append(h.dives, sums{dives: 1, info: [3][]float64{make([]float64, n*n)}, lin: [2][]float64{make([]float64, n)}})
 	}
 	h.right = min(h.right, k)
+	return &h.dives[k]
 }
 
 // settle sums the runs anew that hold changed dives.

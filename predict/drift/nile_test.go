@@ -37,7 +37,8 @@ func series(x []float64, sd, step, ramp float64) *analysis {
 		faults: []fault{{name: "level", param: 0, worse: -1, step: step, ramp: ramp}}, place: []int{0}, epoch: []int{0},
 		prec: mat.NewSymDense(1, []float64{1e-10}), start: []float64{0}}
 	for d, v := range x {
-		a.firm.put(d, single(mat.NewSymDense(1, []float64{1 / (sd * sd)}), []float64{v / (sd * sd)}))
+		one := a.firm.change(d, 1)
+		one.info[0][0], one.lin[0][0] = 1/(sd*sd), v/(sd*sd)
 	}
 	a.firm.settle()
 	return a

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
@@ -152,23 +153,22 @@ func mean(ps []predict.Params) predict.Params {
 func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 	ns, nd, nb := len(l.shared), len(l.drift), r.Baseline
 	dim := ns + nd*nb
-	info, lin := mat.NewSymDense(dim, nil), mat.NewVecDense(dim, nil)
+	sum := newInformation(dim)
 	for i, k := range l.shared {
-		info.SetSym(i, i, 1/sq(priorSD(k)))
-		lin.SetVec(i, -r.Base[k]/sq(priorSD(k)))
+		sum.prior(i, -r.Base[k]/priorSD(k), priorSD(k))
 	}
-	at := r.positions(l)
+	at := r.positions()
 	for b := range nb {
 		s := r.Dives[b].Summary
 		for i := range nd {
 			o := ns + b*nd + i
-			info.SetSym(o, o, 1/variance[b][i])
+			sum.info.SetSym(o, o, 1/variance[b][i])
 		}
-		addBlock(info, lin, &s.Quadratic, at, ns+b*nd)
+		addBlock(&sum, &s.Quadratic, at, ns+b*nd)
 	}
-	cov := invert(info)
+	cov := invert(sum.info)
 	var x mat.VecDense
-	x.MulVec(cov, lin)
+	x.MulVec(cov, mat.NewVecDense(dim, sum.lin))
 	toMean := mat.NewDense(ns, dim, nil)
 	for i := range ns {
 		toMean.Set(i, i, 1)
@@ -231,22 +231,18 @@ func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 }
 
 // positions maps each drift to its place among the shared parameters.
-func (r *Result) positions(l layout) []int {
-	at := make([]int, len(l.drift))
-	for i, d := range l.drift {
-		for j, k := range l.shared {
-			if k == d {
-				at[i] = j
-			}
-		}
+func (r *Result) positions() []int {
+	at := make([]int, len(r.Drift))
+	for i, d := range r.Drift {
+		at[i] = slices.Index(r.Shared, d)
 	}
 	return at
 }
 
 // addBlock adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
-func addBlock(info *mat.SymDense, lin *mat.VecDense, s *Quadratic, at []int, o int) {
-	to, from, ns := info.RawSymmetric(), s.Info.RawSymmetric(), len(s.Lin)
-	out := lin.RawVector().Data
+func addBlock(sum *information, s *Quadratic, at []int, o int) {
+	to, from, ns := sum.info.RawSymmetric(), s.Info.RawSymmetric(), len(s.Lin)
+	out := sum.lin
 	for a := range ns {
 		out[a] += s.Lin[a]
 		row := to.Data[a*to.Stride:]

@@ -20,7 +20,7 @@ const faulty = 0.1
 func (r *Result) mixture(l layout, o own, variance []float64, sc *scratch) []part {
 	nd := len(l.drift)
 	sound, usual := make([]float64, nd), make([]float64, nd)
-	for k, p := range r.positions(l) {
+	for k, p := range r.positions() {
 		sound[k] = variance[k] * (1 + r.aside[k]/sq(pick(scatter, branchScatter, k)))
 		usual[k] = r.Usual[p]
 	}

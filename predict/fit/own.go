@@ -35,7 +35,7 @@ func (r *Result) ownInformation(l layout, s *Summary, sc *scratch) own {
 		place[a] = next
 		next++
 	}
-	at := r.positions(l)
+	at := r.positions()
 	add := func(i, j int, x float64) { all.SetSym(i, j, all.At(i, j)+x) }
 	calibrated := r.prec
 	for a, pa := range place {
@@ -54,7 +54,7 @@ func (r *Result) ownInformation(l layout, s *Summary, sc *scratch) own {
 		}
 	}
 	var out own
-	out.info, out.lin = marginal(all, lin, nd+1)
+	out.info, out.lin = sc.joint.alone(nd + 1)
 	return out
 }
 

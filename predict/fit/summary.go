@@ -98,7 +98,7 @@ func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *
 		}
 		sum.prior(ns+i, (mean-at[k])/prior[k], prior[k])
 	}
-	out.Info, out.Lin = marginal(sum.info, sum.lin, ns)
+	out.Info, out.Lin = sum.alone(ns)
 	// recentre from the dive's own optimum to the calibration
 	for a := range ns {
 		for b, k := range l.shared {
@@ -141,11 +141,11 @@ func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1,
 
 func sq(x float64) float64 { return x * x }
 
-// marginal integrates out all but the first n unknowns of a quadratic form,
-// which it uses up: with C = UᵀU the block of the rest and B the one beside
+// marginal integrates out all but the first n unknowns, whose block is then
+// what is left of them: with C = UᵀU the block of the rest and B the one beside
 // it, A − B·C⁻¹·Bᵀ = A − X·Xᵀ for X = B·U⁻¹.
-func marginal(info *mat.SymDense, lin []float64, n int) (*mat.SymDense, []float64) {
-	raw, rest := info.RawSymmetric(), len(lin)-n
+func (s *information) marginal(n int) {
+	raw, lin, rest := s.info.RawSymmetric(), s.lin, len(s.lin)-n
 	a, c := raw, raw
 	a.N = n
 	c.N, c.Data = rest, raw.Data[n*raw.Stride+n:]
@@ -159,7 +159,12 @@ func marginal(info *mat.SymDense, lin []float64, n int) (*mat.SymDense, []float6
 	y := vector(lin[n:])
 	blas64.Trsv(blas.Trans, u, y)
 	blas64.Gemv(blas.NoTrans, -1, x, y, 1, vector(lin[:n]))
+}
+
+// alone is what is left for the first n unknowns when marginal is done.
+func (s *information) alone(n int) (*mat.SymDense, []float64) {
+	s.marginal(n)
 	out := mat.NewSymDense(n, nil)
-	out.CopySym(info.SliceSym(0, n))
-	return out, slices.Clone(lin[:n])
+	out.CopySym(s.info.SliceSym(0, n))
+	return out, slices.Clone(s.lin[:n])
 }

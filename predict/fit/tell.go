@@ -72,17 +72,16 @@ func (r *Result) extended(d *DiveFit, quantity session.Quantity, out predict.Out
 // fault.
 func (r *Result) halfWidth(q *Quadratic, drift int) float64 {
 	ns, nd := len(r.Shared), len(r.Drift)
-	at := r.positions(layout{drift: r.Drift, shared: r.Shared})
-	info, lin := mat.NewSymDense(ns+nd, nil), mat.NewVecDense(ns+nd, nil)
+	sum := newInformation(ns + nd)
 	calibrated := r.prec
 	for a := range ns {
 		for b := a; b < ns; b++ {
-			info.SetSym(a, b, calibrated.At(a, b))
+			sum.info.SetSym(a, b, calibrated.At(a, b))
 		}
 	}
 	for i := range nd {
-		info.SetSym(ns+i, ns+i, 1/sq(pick(wide, branchWide, i)))
+		sum.info.SetSym(ns+i, ns+i, 1/sq(pick(wide, branchWide, i)))
 	}
-	addBlock(info, lin, q, at, ns)
-	return z95 * math.Sqrt(invert(info).At(ns+drift, ns+drift))
+	addBlock(&sum, q, r.positions(), ns)
+	return z95 * math.Sqrt(invert(sum.info).At(ns+drift, ns+drift))
 }
