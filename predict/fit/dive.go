@@ -16,7 +16,9 @@ func fitDive(m *predict.Model, l layout, d *dive, base predict.Params, sc *scrat
 	d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
 	d.markTrimSlip(m, withBattery(base, d.rest))
 	sum := &Summary{}
-	x, none, err := d.solve(m, l, base, sc, 0)
+	start := make([]float64, len(l.drift)+2)
+	start[len(l.drift)], start[len(l.drift)+1] = d.rest, sagMean
+	x, none, err := d.solve(m, l, base, sc, start, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -51,9 +53,9 @@ func (l layout) params(p, base predict.Params, x []float64) predict.Params {
 	return p
 }
 
-// solve fits one dive's unknowns; with withinOhm > 0 each line has a loop
-// resistance of its own besides. It returns the log evidence as well.
-func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, withinOhm float64) ([]float64, float64, error) {
+// solve fits one dive's unknowns from a start; with withinOhm > 0 each line has
+// a loop resistance of its own besides. It returns the log evidence as well.
+func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, start []float64, withinOhm float64) ([]float64, float64, error) {
 	nd := len(l.drift) + 2
 	extra := 0
 	if withinOhm > 0 {
@@ -61,7 +63,7 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	}
 	dim := nd + extra
 	x := make([]float64, dim)
-	x[nd-2], x[nd-1] = d.rest, sagMean
+	copy(x, start)
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
 		d.residuals(m, l.params(sc.params, base, x[:nd]), x[nd:], sc, jac != nil)
 		for k := range d.cells {

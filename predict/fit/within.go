@@ -26,10 +26,12 @@ func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *
 	for k := range fresh {
 		fresh[k].Aside, fresh[k].weight = fresh[k].slip, 1
 	}
+	y := x
 	for i, ohm := range WithinSizes {
 		copy(d.cells, fresh)
-		y, log, err := d.solve(m, l, base, sc, ohm)
-		if err != nil {
+		var log float64
+		var err error
+		if y, log, err = d.solve(m, l, base, sc, y, ohm); err != nil {
 			return nil, err
 		}
 		sum.Within[i] = log - none
