@@ -27,14 +27,9 @@ const (
 // count for more than one that happens to be high.
 func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *scratch) bool {
 	changed := false
-	last := -1
+	d.predict(m, p, own, sc, false)
 	for k := range d.cells {
-		c := &d.cells[k]
-		if c.obs != last {
-			last = c.obs
-			d.point(m, p, own, c.obs, sc, nil)
-		}
-		want := sc.pt.Out[c.Output]
+		c, want := &d.cells[k], sc.seen.want[k]
 		sd := deviation(&m.Vehicle.Instruments, c.Quantity, want)
 		z := math.Abs(c.Value-want) / sd
 		w := 1.0

@@ -14,6 +14,7 @@ type scratch struct {
 	r      []float64   // cells
 	pt     predict.Point
 	params predict.Params
+	seen   predictions
 	solver lsq.Solver
 	cells  []Cell
 
@@ -31,6 +32,7 @@ func newScratch(l layout, cells int) *scratch {
 	ns, nd := len(l.shared), len(l.drift)
 	return &scratch{
 		grad: rows(int(predict.Outputs), l.dim), jac: rows(cells, l.dim), r: make([]float64, cells),
+		seen:   predictions{want: make([]float64, cells), slope: rows(cells, l.dim)},
 		params: make(predict.Params, l.dim), cells: make([]Cell, 0, cells),
 		slopes: make([]float64, ns+2), shared: make([]float64, ns+2),
 		dive: newInformation(ns + 2), joint: newInformation(ns + nd),
