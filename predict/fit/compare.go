@@ -18,10 +18,12 @@ type SetAside struct {
 func (r *Result) SetAside(dive int) []SetAside {
 	var out []SetAside
 	d := &r.Dives[dive]
-	for _, c := range r.Compare(dive, d.Summary.Params) {
+	var pt predict.Point
+	for _, c := range d.Cells {
 		if c.Aside {
+			r.Model.Solve(&d.d.obs[c.obs].cond, d.Summary.Params, &pt, nil)
 			v := c.Line.Reading(c.Quantity)
-			want := v.Express(c.Expected)
+			want := v.Express(pt.Out[c.Output])
 			if math.IsInf(want, 0) {
 				want = 0
 			}

@@ -53,8 +53,9 @@ func (r *Result) ownInformation(l layout, s *Summary, sc *scratch) own {
 			add(i, j, s.Info.At(p, at[j]))
 		}
 	}
-	var out own
-	out.info, out.lin = sc.joint.alone(nd + 1)
+	out := own{mat.NewSymDense(nd+1, nil), make([]float64, nd+1)}
+	sc.joint.marginal(nd + 1)
+	sc.joint.head(out.info, out.lin)
 	return out
 }
 

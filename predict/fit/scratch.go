@@ -16,7 +16,8 @@ type scratch struct {
 	params predict.Params
 	seen   predictions
 	solver lsq.Solver
-	cells  []Cell
+
+	cells, kept, fresh []Cell // as they were before something was tried
 
 	slopes, shared []float64     // by the shared parameters, then the dive's battery
 	dive           information   // of the same
@@ -33,7 +34,8 @@ func newScratch(l layout, cells int) *scratch {
 	return &scratch{
 		grad: rows(int(predict.Outputs), l.dim), jac: rows(cells, l.dim), r: make([]float64, cells),
 		seen:   predictions{want: make([]float64, cells), slope: rows(cells, l.dim)},
-		params: make(predict.Params, l.dim), cells: make([]Cell, 0, cells),
+		params: make(predict.Params, l.dim),
+		cells:  make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),
 		slopes: make([]float64, ns+2), shared: make([]float64, ns+2),
 		dive: newInformation(ns + 2), joint: newInformation(ns + nd),
 		cov: mat.NewSymDense(nd+1, nil), base: newGauss(nd + 1), one: newGauss(nd + 1),

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -37,14 +36,16 @@ type Summary struct {
 // line to line, one standard deviation.
 const looseOhm = 0.2
 
-// summarise expands the dive's log likelihood about its fit.
+// summarise expands the dive's log likelihood about its fit, in place of what
+// sum held before.
 func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *Summary, sc *scratch) {
 	d.residuals(m, sum.Params, nil, sc, true)
 	d.blunt(sc)
-	sum.Quadratic = d.expand(l, base, sum.Params, sum.WithinOhm, sc)
-	sum.Loose = sum.Quadratic
-	if sum.WithinOhm == 0 {
-		sum.Loose = d.expand(l, base, sum.Params, looseOhm, sc)
+	d.expand(&sum.Quadratic, l, base, sum.Params, sum.WithinOhm, sc)
+	if sum.WithinOhm > 0 {
+		sum.Loose = sum.Quadratic
+	} else {
+		d.expand(&sum.Loose, l, base, sum.Params, looseOhm, sc)
 	}
 }
 
@@ -68,8 +69,8 @@ func (d *dive) blunt(sc *scratch) {
 	}
 }
 
-// expand is the quadratic about at from the residuals and slopes in sc.
-func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *scratch) (out Quadratic) {
+// expand sets out to the quadratic about at from the residuals and slopes in sc.
+func (d *dive) expand(out *Quadratic, l layout, base, at predict.Params, withinOhm float64, sc *scratch) {
 	ns := len(l.shared)
 	sum, row, shared := &sc.dive, sc.slopes, sc.shared
 	sum.clear()
@@ -98,14 +99,17 @@ func (d *dive) expand(l layout, base, at predict.Params, withinOhm float64, sc *
 		}
 		sum.prior(ns+i, (mean-at[k])/prior[k], prior[k])
 	}
-	out.Info, out.Lin = sum.alone(ns)
+	if out.Info == nil {
+		*out = Quadratic{mat.NewSymDense(ns, nil), make([]float64, ns)}
+	}
+	sum.marginal(ns)
+	sum.head(out.Info, out.Lin)
 	// recentre from the dive's own optimum to the calibration
 	for a := range ns {
 		for b, k := range l.shared {
 			out.Lin[a] += out.Info.At(a, b) * (at[k] - base[k])
 		}
 	}
-	return out
 }
 
 // information gathers a log-likelihood −½·xᵀ·info·x + lin·x from residuals.
@@ -161,10 +165,10 @@ func (s *information) marginal(n int) {
 	blas64.Gemv(blas.NoTrans, -1, x, y, 1, vector(lin[:n]))
 }
 
-// alone is what is left for the first n unknowns when marginal is done.
-func (s *information) alone(n int) (*mat.SymDense, []float64) {
-	s.marginal(n)
-	out := mat.NewSymDense(n, nil)
-	out.CopySym(s.info.SliceSym(0, n))
-	return out, slices.Clone(s.lin[:n])
+// head copies the block of the first unknowns.
+func (s *information) head(info *mat.SymDense, lin []float64) {
+	to, from := info.RawSymmetric(), s.info.RawSymmetric()
+	for i := range copy(lin, s.lin) {
+		copy(to.Data[i*to.Stride+i:i*to.Stride+to.N], from.Data[i*from.Stride+i:])
+	}
 }

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"sagline/predict"
 	"sagline/predict/lsq"
@@ -19,10 +18,10 @@ const withinWorth = 2
 // solveWithin fits the dive with each size of contact scatter, notes its
 // evidence against none, and keeps the best that is worth it.
 func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *scratch, sum *Summary, x []float64, none float64) ([]float64, error) {
-	kept := slices.Clone(d.cells)
+	kept := append(sc.kept[:0], d.cells...)
 	best := float64(withinWorth)
 	sum.Within = make([]float64, len(WithinSizes))
-	fresh := slices.Clone(d.cells)
+	fresh := append(sc.fresh[:0], d.cells...)
 	for k := range fresh {
 		fresh[k].Aside, fresh[k].weight = fresh[k].slip, 1
 	}

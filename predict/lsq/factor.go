@@ -28,6 +28,11 @@ func (f *factor) shape(rows, n int) {
 	f.work = resized(f.work, int(f.work[0]))
 }
 
+// columns returns the first n columns, a view.
+func (f *factor) columns() blas64.General {
+	return blas64.General{Rows: f.a.Rows, Cols: f.n, Stride: f.a.Stride, Data: f.a.Data[:len(f.a.Data)-1]}
+}
+
 // row returns the n+1 values of row i.
 func (f *factor) row(i int) []float64 {
 	return f.a.Data[i*f.a.Stride : i*f.a.Stride+f.a.Cols]

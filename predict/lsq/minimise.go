@@ -49,13 +49,9 @@ func (s *Solver) try(p *Problem, st step, withJac bool) bool {
 	for j, v := range s.p {
 		s.trialX[j] = s.x[j] + v
 	}
-	jac := s.jac
-	if !withJac {
-		jac = nil
-	}
-	cost := s.evaluate(p, s.trialR, s.trialX, jac)
-	if good := s.cost-cost >= enough*st.predicted; good && jac == nil {
-		cost = s.evaluate(p, s.trialR, s.trialX, s.jac)
+	cost := s.evaluate(p, s.trialR, s.trialX, withJac)
+	if good := s.cost-cost >= enough*st.predicted; good && !withJac {
+		cost = s.evaluate(p, s.trialR, s.trialX, true)
 	}
 	good := s.cost-cost >= enough*st.predicted
 	s.resize(st, cost)

@@ -18,11 +18,11 @@ const nearGain = 0.01
 type Solver struct {
 	dim, size int
 
-	values       []float64  // of jac
-	jac          *mat.Dense // as filled by Eval, not kept through a step
+	full         factor    // [J r], then its factorisation; not kept through a step
+	jac          mat.Dense // the J of full, as filled by Eval
 	x, trialX    []float64
 	r, trialR    []float64
-	qr, damped   factor // of [J r] at x and of [R Qᵀr; √λ·D 0]
+	qr, damped   factor // the [R Qᵀr] of full at x, and that of [R Qᵀr; √λ·D 0]
 	tri          blas64.Triangular
 	scaled       blas64.Triangular // R with columns of norm 1, for the covariance
 	work         []float64         // of the condition number
@@ -43,10 +43,10 @@ func (s *Solver) shape(dim, size int) {
 		return
 	}
 	s.dim, s.size = dim, size
-	s.values = resized(s.values, size*dim)
-	s.jac = mat.NewDense(size, dim, s.values)
+	s.full.shape(size, dim)
+	s.jac.SetRawMatrix(s.full.columns())
 	s.r, s.trialR = resized(s.r, size), resized(s.trialR, size)
-	s.qr.shape(size, dim)
+	s.qr.shape(dim, dim)
 	s.damped.shape(2*dim, dim)
 	s.scaled = blas64.Triangular{N: dim, Stride: dim, Data: resized(s.scaled.Data, dim*dim), Uplo: blas.Upper, Diag: blas.NonUnit}
 	s.work, s.iwork = resized(s.work, 3*dim), resized(s.iwork, dim)
@@ -92,7 +92,7 @@ func (s *Solver) start(p *Problem, x0 []float64, bound float64) error {
 	copy(s.x, x0)
 	clear(s.norms)
 	clear(s.d)
-	cost := s.evaluate(p, s.r, s.x, s.jac)
+	cost := s.evaluate(p, s.r, s.x, true)
 	if !finite(cost) {
 		return ErrStart
 	}
@@ -113,18 +113,20 @@ func (s *Solver) extent() float64 {
 }
 
 // evaluate returns rᵀr at x, NaN if it, x or the Jacobian is not finite.
-func (s *Solver) evaluate(p *Problem, r, x []float64, jac *mat.Dense) float64 {
+func (s *Solver) evaluate(p *Problem, r, x []float64, withJac bool) float64 {
 	if !allFinite(x) {
 		return math.NaN()
 	}
 	s.evals++
 	clear(r)
-	if jac != nil {
-		jac.Zero()
+	var jac *mat.Dense
+	if withJac {
+		jac = &s.jac
+		clear(s.full.a.Data)
 	}
 	p.Eval(r, jac, x)
 	cost := blas64.Dot(vector(r), vector(r))
-	if !finite(cost) || jac != nil && !allFinite(jac.RawMatrix().Data) {
+	if !finite(cost) || withJac && !allFinite(s.full.a.Data) {
 		return math.NaN()
 	}
 	return cost
@@ -132,12 +134,13 @@ func (s *Solver) evaluate(p *Problem, r, x []float64, jac *mat.Dense) float64 {
 
 // factorize takes the Jacobian and the residuals at x and sets D.
 func (s *Solver) factorize(scale []float64) {
-	for i := range s.size {
-		row := s.qr.row(i)
-		copy(row, s.jac.RawRowView(i))
-		row[s.dim] = s.r[i]
+	for i, v := range s.r {
+		s.full.row(i)[s.dim] = v
 	}
-	s.qr.factorize()
+	s.full.factorize()
+	for i := range s.dim {
+		copy(s.qr.row(i)[i:], s.full.row(i)[i:])
+	}
 	s.qr.columnNorms(s.norms)
 	for j, norm := range s.norms {
 		switch {
