@@ -31,14 +31,16 @@ func newWorkers(m *predict.Model, l layout, dives []dive) []worker {
 func inParallel(workers []worker, n int, work func(i int, w worker) error) error {
 	errs := make([]error, n)
 	var next atomic.Int64
-	var all sync.WaitGroup
-	for _, w := range workers {
-		all.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				errs[i] = work(i, w)
-			}
-		})
+	serve := func(w worker) {
+		for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+			errs[i] = work(i, w)
+		}
 	}
+	var all sync.WaitGroup
+	for _, w := range workers[1:] {
+		all.Go(func() { serve(w) })
+	}
+	serve(workers[0])
 	all.Wait()
 	for _, err := range errs {
 		if err != nil {
