@@ -67,14 +67,16 @@ func priorSD(k int) float64 { return pick(prior[:], branchPrior, k) }
 // calibrate fits the baseline dives together: shared departures from the file
 // and each dive's own drift and battery, by robust least squares. It returns
 // the full parameters of each baseline dive, and the variance that each of its
-// drifts is left with: more than scatter's where the dive itself was bad.
+// drifts is left with: more than scatter's where the dive itself was bad. As in
+// solve, what is one dive's stands together, before what all share.
 func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predict.Params, [][]float64, error) {
 	ns, nd := len(l.shared), len(l.drift)+2
-	dim, size := ns+nd*len(dives), 0
+	shared := nd * len(dives) // where these begin
+	dim := shared + ns
+	size := dim
 	for _, d := range dives {
 		size += len(d.cells)
 	}
-	size += dim
 	variance := rows(len(dives), len(l.drift))
 	for b := range variance {
 		for i := range variance[b] {
@@ -83,15 +85,15 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 	}
 	x := make([]float64, dim)
 	for b, d := range dives {
-		x[ns+b*nd+nd-2], x[ns+b*nd+nd-1] = d.rest, sagMean
+		x[b*nd+nd-2], x[b*nd+nd-1] = d.rest, sagMean
 	}
 	params := func(x []float64, b int) predict.Params {
 		p := sc.params
 		clear(p)
 		for i, k := range l.shared {
-			p[k] = x[i]
+			p[k] = x[shared+i]
 		}
-		own := x[ns+b*nd:]
+		own := x[b*nd:]
 		for i, k := range l.drift {
 			p[k] += own[i]
 		}
@@ -100,41 +102,34 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
 		row := 0
-		for b, d := range dives {
-			d.residuals(m, params(x, b), nil, sc, jac != nil)
-			for k := range d.cells {
-				r[row] = -sc.r[k]
-				if jac != nil {
-					slopes := jac.RawRowView(row)
-					for i, p := range l.shared {
-						slopes[i] = sc.jac[k][p]
-					}
-					own := slopes[ns+b*nd:]
-					for i, p := range l.drift {
-						own[i] = sc.jac[k][p]
-					}
-					own[nd-2], own[nd-1] = sc.jac[k][predict.OpenCircuitV], sc.jac[k][predict.SagVPerMinute]
-				}
-				row++
-			}
-		}
-		for i := range x {
-			mean, sd := 0.0, 0.0
-			switch own := (i - ns) % nd; {
-			case i < ns:
-				sd = priorSD(l.shared[i])
-			case own == nd-2:
-				mean, sd = dives[(i-ns)/nd].rest, prior[predict.OpenCircuitV]
-			case own == nd-1:
-				mean, sd = sagMean, prior[predict.SagVPerMinute]
-			default:
-				sd = math.Sqrt(variance[(i-ns)/nd][own])
-			}
+		believed := func(i int, mean, sd float64) {
 			r[row] = (x[i] - mean) / sd
 			if jac != nil {
 				jac.Set(row, i, 1/sd)
 			}
 			row++
+		}
+		for b, d := range dives {
+			d.residuals(m, params(x, b), nil, sc, jac != nil)
+			for k := range d.cells {
+				r[row] = -sc.r[k]
+				if jac != nil {
+					to := jac.RawRowView(row)
+					l.slopes(to[b*nd:], sc.jac[k])
+					for i, p := range l.shared {
+						to[shared+i] = sc.jac[k][p]
+					}
+				}
+				row++
+			}
+			for i, v := range variance[b] {
+				believed(b*nd+i, 0, math.Sqrt(v))
+			}
+			believed(b*nd+nd-2, d.rest, prior[predict.OpenCircuitV])
+			believed(b*nd+nd-1, sagMean, prior[predict.SagVPerMinute])
+		}
+		for i, k := range l.shared {
+			believed(shared+i, 0, priorSD(k))
 		}
 	}
 	for range robustPasses {
@@ -145,7 +140,7 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 		x = res.X
 		changed := false
 		for b, d := range dives {
-			changed = loosen(variance[b], x, res.Cov, ns+b*nd) || changed
+			changed = loosen(variance[b], x, res.Cov, b*nd) || changed
 			changed = d.reweigh(m, params(x, b), nil, sc) || changed
 		}
 		if !changed {

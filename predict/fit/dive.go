@@ -53,8 +53,20 @@ func (l layout) params(p, base predict.Params, x []float64) predict.Params {
 	return p
 }
 
+// slopes copies those of a dive's own unknowns from those by predict.Params.
+func (l layout) slopes(to, by []float64) {
+	for i, k := range l.drift {
+		to[i] = by[k]
+	}
+	to[len(l.drift)], to[len(l.drift)+1] = by[predict.OpenCircuitV], by[predict.SagVPerMinute]
+}
+
 // solve fits one dive's unknowns from a start; with withinOhm > 0 each line has
-// a loop resistance of its own besides. It returns the log evidence as well.
+// a loop resistance of its own besides, which comes before them. It returns the
+// log evidence as well.
+//
+// Unknowns of one line, its readings and its prior stand together and first, so
+// that the factorisation meets nothing but zeros outside of them.
 func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, start []float64, withinOhm float64) ([]float64, float64, error) {
 	nd := len(l.drift) + 2
 	extra := 0
@@ -63,38 +75,37 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	}
 	dim := nd + extra
 	x := make([]float64, dim)
-	copy(x, start)
+	copy(x[dim-len(start):], start)
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		d.residuals(m, l.params(sc.params, base, x[:nd]), x[nd:], sc, jac != nil)
-		for k := range d.cells {
-			r[k] = -sc.r[k]
-			if jac == nil {
-				continue
-			}
-			row := jac.RawRowView(k)
-			for i, p := range l.drift {
-				row[i] = sc.jac[k][p]
-			}
-			row[nd-2], row[nd-1] = sc.jac[k][predict.OpenCircuitV], sc.jac[k][predict.SagVPerMinute]
-			if extra > 0 {
-				row[nd+d.cells[k].obs] = sc.jac[k][predict.LoopOhm]
-			}
-		}
-		for i := range x {
-			mean, sd := 0.0, withinOhm
-			switch {
-			case i == nd-2:
-				mean, sd = d.rest, prior[predict.OpenCircuitV]
-			case i == nd-1:
-				mean, sd = sagMean, prior[predict.SagVPerMinute]
-			case i < nd-2:
-				sd = pick(wide, branchWide, i)
-			}
-			r[len(d.cells)+i] = (x[i] - mean) / sd
+		d.residuals(m, l.params(sc.params, base, x[extra:]), x[:extra], sc, jac != nil)
+		row := 0
+		believed := func(i int, mean, sd float64) {
+			r[row] = (x[i] - mean) / sd
 			if jac != nil {
-				jac.Set(len(d.cells)+i, i, 1/sd)
+				jac.Set(row, i, 1/sd)
+			}
+			row++
+		}
+		for k := range d.cells {
+			r[row] = -sc.r[k]
+			obs := d.cells[k].obs
+			if jac != nil {
+				to, slopes := jac.RawRowView(row), sc.jac[k]
+				if extra > 0 {
+					to[obs] = slopes[predict.LoopOhm]
+				}
+				l.slopes(to[extra:], slopes)
+			}
+			row++
+			if extra > 0 && (k+1 == len(d.cells) || d.cells[k+1].obs != obs) {
+				believed(obs, 0, withinOhm)
 			}
 		}
+		for i := range l.drift {
+			believed(extra+i, 0, pick(wide, branchWide, i))
+		}
+		believed(dim-2, d.rest, prior[predict.OpenCircuitV])
+		believed(dim-1, sagMean, prior[predict.SagVPerMinute])
 	}
 	log := 0.0
 	for range robustPasses {
@@ -104,7 +115,7 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 			return nil, 0, err
 		}
 		x, log = res.X, d.evidence(res, withinOhm, extra)
-		if !d.reweigh(m, l.params(sc.params, base, x[:nd]), x[nd:], sc) {
+		if !d.reweigh(m, l.params(sc.params, base, x[extra:]), x[:extra], sc) {
 			break
 		}
 	}

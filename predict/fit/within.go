@@ -35,7 +35,7 @@ func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *
 		}
 		sum.Within[i] = log - none
 		if sum.Within[i] > best {
-			best, x, sum.WithinOhm = sum.Within[i], y, ohm
+			best, x, sum.WithinOhm = sum.Within[i], y[len(y)-len(x):], ohm
 			copy(kept, d.cells)
 		}
 	}
