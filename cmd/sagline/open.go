@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"sync"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -16,15 +15,11 @@ import (
 	"sagline/session"
 )
 
-// openLogbook reads a folder's two files, side by side; its error has all
-// problems of both. The vehicle's units are those that the command is to show.
+// openLogbook reads a folder's two files; its error has all problems of both.
+// The vehicle's units are those that the command is to show.
 func openLogbook(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, error) {
-	var log *session.Log
-	var errL error
-	var reading sync.WaitGroup
-	reading.Go(func() { log, errL = session.Open(dir) })
 	v, errV := predict.OpenVehicle(dir)
-	reading.Wait()
+	log, errL := session.Open(dir)
 	if err := errors.Join(errV, errL); err != nil {
 		return nil, nil, err
 	}
