@@ -20,14 +20,38 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 	if !ln.moving && !solveClimb {
 		return v, w, volts
 	}
-	start := [3]float64{volts, 0.7 * v, w}
-	if solveClimb {
-		start[2] = 0.7 * w
-	}
-	if z, ok := m.together(ln, start, solveClimb); ok {
+	if z, ok := m.together(ln, m.near(ln, volts, v, w, solveClimb), solveClimb); ok {
 		return z[1], z[2], z[0]
 	}
 	return m.nested(ln)
+}
+
+// near is where to begin from the point at rest, with the speeds v and w that
+// thrust at rest would drive the vehicle at: as if thrust went on to fall with
+// speed, and the voltage to change with it, as they do there.
+func (m *Model) near(ln *line, volts, v, w float64, solveClimb bool) [3]float64 {
+	s := m.slopes(ln, volts, w)
+	jac := ln.jacobian(&s, 0, 0, 0)
+	byV, byW := -jac[0][1]/jac[0][0], -jac[0][2]/jac[0][0]
+	z := [3]float64{volts, 0, w}
+	if ln.moving {
+		z[1] = slowed(v, s.sz[1]+s.sz[0]*byV, ln.rho*ln.area)
+	}
+	if solveClimb {
+		z[2] = math.Copysign(slowed(math.Abs(w), s.tz[2]+s.tz[0]*byW, ln.rho*ln.climbArea), w)
+	}
+	z[0] = max(volts+byV*z[1]+byW*z[2], 0)
+	return z
+}
+
+// slowed is the speed at which quadratic drag takes up a force that drives at
+// speed v and changes by slope with it: the root of ½·half·(x² − v²) = slope·x.
+func slowed(v, slope, half float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	k := slope / half
+	return v * v / (math.Sqrt(k*k+v*v) - k)
 }
 
 // free is the speed at which quadratic drag takes up a force; half is ρ·area.
@@ -35,9 +59,9 @@ func free(force, half float64) float64 {
 	return math.Copysign(math.Sqrt(2*math.Abs(force)/half), force)
 }
 
-// near is how short the last step of Newton's method must be, relative: its
+// short is how short the last step of Newton's method must be, relative: its
 // square is beyond rounding.
-const near = 1e-8
+const short = 1e-8
 
 // together solves circuit, surge and heave for z = (V, v, w) by Newton's
 // method. It does not answer where it meets an edge that the nested search
@@ -65,7 +89,7 @@ func (m *Model) together(ln *line, z [3]float64, solveClimb bool) ([3]float64, b
 		for i, row := range invert3(jac) {
 			step := row[0]*f[0] + row[1]*f[1] + row[2]*f[2]
 			z[i] -= step
-			last = last && math.Abs(step) <= near*(math.Abs(z[i])+1e-3)
+			last = last && math.Abs(step) <= short*(math.Abs(z[i])+1e-3)
 		}
 		if !(z[1] >= 0) || z[0] < 0 {
 			return z, false

@@ -38,17 +38,18 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 //
 // Beyond its stall a thruster's back-EMF is concave in voltage, so that its
 // current is convex; its current falls, if it jumps, where it starts to turn.
-// Between the voltages at which thrusters start, the excess thus crosses zero
-// upward at most once when it begins below zero, as it does at 0 V.
+// Lights' current is convex but where they cease to fade. Between the voltages
+// at which thrusters start and lights cease to fade, the excess thus crosses
+// zero upward at most once when it begins below zero, as it does at 0 V.
 func (m *Model) circuit(ln *line, v, w float64) float64 {
 	m.advance(ln, v, w)
 	f := func(x float64) (float64, float64) { return m.draw(ln, x) }
 	lo := 0.0
-	for start := m.nextStart(lo); start < math.Inf(1); start = m.nextStart(lo) {
-		if y, _ := f(start); y >= 0 {
-			return bracketedNewton(lo, start, start, f)
+	for edge := m.nextEdge(ln, lo); edge < math.Inf(1); edge = m.nextEdge(ln, lo) {
+		if y, _ := f(edge); y >= 0 {
+			return bracketedNewton(lo, edge, edge, f)
 		}
-		lo = start
+		lo = edge
 	}
 	top := max(ln.e, lo)
 	y, slope := f(top)
@@ -58,10 +59,14 @@ func (m *Model) circuit(ln *line, v, w float64) float64 {
 	return bracketedNewton(lo, top, min(max(top-y/slope, lo), top), f)
 }
 
-// nextStart is the lowest voltage above lo at which a thruster starts to turn,
-// infinite when the water drives none: the excess then rises throughout.
-func (m *Model) nextStart(lo float64) float64 {
+// nextEdge is the lowest voltage above lo at which a thruster starts to turn or
+// lights cease to fade, infinite when the water drives no propeller: the excess
+// then rises throughout.
+func (m *Model) nextEdge(ln *line, lo float64) float64 {
 	next, driven := math.Inf(1), false
+	if ln.fade > lo {
+		next = ln.fade
+	}
 	for i := range m.at {
 		if r := &m.at[i]; r.on {
 			driven = driven || r.c > 0

@@ -101,6 +101,7 @@ func (r *running) solve(v float64) {
 type line struct {
 	e, rb, rs, rho, area, climbArea, buoyancy float64
 	lights                                    func(v float64) (i, slope float64)
+	fade                                      float64 // V, below which the lights fade
 	electrical, moving, climbing, heaving     bool
 	wake, sense                               float64
 }
@@ -144,6 +145,9 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.lights = dark
 	if c.Lights {
 		ln.lights = m.lightAmps
+		if len(m.Vehicle.Lights.ResistorOhm) == 0 {
+			ln.fade = fadingV
+		}
 	}
 	yaw, surging := 0.0, false
 	torque, thrust, pitch := 1.0, 1.0, 1.0
