@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
@@ -108,6 +109,46 @@ func TestEveryVehicleBalances(t *testing.T) {
 	assert.LessOrEqual(t, edges, 1+all/200)
 }
 
+// No voltage below the one found balances the circuit, however fast the water
+// drives the propellers and whatever the lights draw.
+func TestCircuitTakesTheLowestBalance(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		v := anyVehicle(rt)
+		v.Lights = Lights{CurrentA: rapid.Float64Range(0, 30).Draw(rt, "lights' current"), Supply: "power"}
+		m := NewModel(v)
+		c := anyCondition(rt, v)
+		c.Lights = true
+		ln := m.prepare(&c, m.NewParams())
+		ln.e = rapid.Float64Range(0.1, 20).Draw(rt, "rested")
+		speed, climb := rapid.Float64Range(0, 5).Draw(rt, "speed"), rapid.Float64Range(-5, 5).Draw(rt, "climbs")
+		found := m.circuit(&ln, speed, climb)
+		for k := range 500 {
+			x := found * float64(k) / 500
+			excess, _ := m.draw(&ln, x)
+			assert.LessOrEqual(rt, excess, 1e-9*(ln.e+x), "at %g V, %g V found", x, found)
+		}
+	})
+}
+
+// A propeller that the water drives and lights that cease to fade at 1 V make
+// three balances, at 0.996, 1.196 and 1.723 V; a switch closing comes to the first.
+func TestLightsThatCeaseToFade(t *testing.T) {
+	m := &Model{Vehicle: &Vehicle{Lights: Lights{CurrentA: 6, Supply: "power"}}, motors: make([]motor, 1),
+		at: []running{{on: true, sign: 1, q: 0.1, t: 1, s: 1 / (torqueZero * 15), ra: 1, i0: 0.01}}}
+	ln := line{e: 5.6, rs: 10, lights: m.lightAmps, fade: fadingV}
+	m.advance(&ln, 0, 1)
+	for lo, hi := range map[float64]float64{0.9: 1, 1.4: 1.1, 1.5: 2} { // from below zero to above
+		below, _ := m.draw(&ln, lo)
+		above, _ := m.draw(&ln, hi)
+		require.Negative(t, below, "at %g V", lo)
+		require.Positive(t, above, "at %g V", hi)
+	}
+	volts := m.circuit(&ln, 0, 1)
+	assert.InDelta(t, 0.9964, volts, 1e-4)
+	excess, _ := m.draw(&ln, volts)
+	assert.InDelta(t, 0, excess, 1e-12)
+}
+
 // largest is the largest thrust of the surge or the heave thrusters, N.
 func (m *Model) largest(surge bool) float64 {
 	most := 0.0
@@ -126,12 +167,17 @@ func balanced(x float64, f func(float64) (excess, largest float64)) bool {
 }
 
 // changesSides says whether the forces drive a speed found from both sides
-// back to it.
+// back to it. Where the circuit, too, lies at a jump, rounding says from speed to
+// speed which side of it the forces are of: any of a few will do.
 func changesSides(x float64, f func(float64) (excess, largest float64)) bool {
-	d := 1e-12 * (math.Abs(x) + 1e-3)
-	below, _ := f(x - d)
-	above, _ := f(x + d)
-	return below >= 0 && above <= 0
+	up, down := false, false
+	for k := range 8 {
+		d := 1e-12 * (math.Abs(x) + 1e-3) * float64(k+1) / 8
+		below, _ := f(x - d)
+		above, _ := f(x + d)
+		up, down = up || below >= 0, down || above <= 0
+	}
+	return up && down
 }
 
 // Within what people build, a powered climb has no such edge.
