@@ -101,35 +101,25 @@ func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predic
 		return p
 	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		row := 0
-		believed := func(i int, mean, sd float64) {
-			r[row] = (x[i] - mean) / sd
-			if jac != nil {
-				jac.Set(row, i, 1/sd)
-			}
-			row++
-		}
+		s := system{r: r, jac: jac, x: x}
 		for b, d := range dives {
 			d.residuals(m, params(x, b), nil, sc, jac != nil)
 			for k := range d.cells {
-				r[row] = -sc.r[k]
-				if jac != nil {
-					to := jac.RawRowView(row)
-					l.slopes(to[b*nd:], sc.jac[k])
+				if slopes := s.reading(-sc.r[k]); slopes != nil {
+					l.slopes(slopes[b*nd:], sc.jac[k])
 					for i, p := range l.shared {
-						to[shared+i] = sc.jac[k][p]
+						slopes[shared+i] = sc.jac[k][p]
 					}
 				}
-				row++
 			}
 			for i, v := range variance[b] {
-				believed(b*nd+i, 0, math.Sqrt(v))
+				s.believed(b*nd+i, 0, math.Sqrt(v))
 			}
-			believed(b*nd+nd-2, d.rest, prior[predict.OpenCircuitV])
-			believed(b*nd+nd-1, sagMean, prior[predict.SagVPerMinute])
+			s.believed(b*nd+nd-2, d.rest, prior[predict.OpenCircuitV])
+			s.believed(b*nd+nd-1, sagMean, prior[predict.SagVPerMinute])
 		}
 		for i, k := range l.shared {
-			believed(shared+i, 0, priorSD(k))
+			s.believed(shared+i, 0, priorSD(k))
 		}
 	}
 	for range robustPasses {

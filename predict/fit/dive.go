@@ -78,34 +78,24 @@ func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratc
 	copy(x[dim-len(start):], start)
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
 		d.residuals(m, l.params(sc.params, base, x[extra:]), x[:extra], sc, jac != nil)
-		row := 0
-		believed := func(i int, mean, sd float64) {
-			r[row] = (x[i] - mean) / sd
-			if jac != nil {
-				jac.Set(row, i, 1/sd)
-			}
-			row++
-		}
+		s := system{r: r, jac: jac, x: x}
 		for k := range d.cells {
-			r[row] = -sc.r[k]
 			obs := d.cells[k].obs
-			if jac != nil {
-				to, slopes := jac.RawRowView(row), sc.jac[k]
+			if slopes := s.reading(-sc.r[k]); slopes != nil {
 				if extra > 0 {
-					to[obs] = slopes[predict.LoopOhm]
+					slopes[obs] = sc.jac[k][predict.LoopOhm]
 				}
-				l.slopes(to[extra:], slopes)
+				l.slopes(slopes[extra:], sc.jac[k])
 			}
-			row++
 			if extra > 0 && (k+1 == len(d.cells) || d.cells[k+1].obs != obs) {
-				believed(obs, 0, withinOhm)
+				s.believed(obs, 0, withinOhm)
 			}
 		}
 		for i := range l.drift {
-			believed(extra+i, 0, pick(wide, branchWide, i))
+			s.believed(extra+i, 0, pick(wide, branchWide, i))
 		}
-		believed(dim-2, d.rest, prior[predict.OpenCircuitV])
-		believed(dim-1, sagMean, prior[predict.SagVPerMinute])
+		s.believed(dim-2, d.rest, prior[predict.OpenCircuitV])
+		s.believed(dim-1, sagMean, prior[predict.SagVPerMinute])
 	}
 	log := 0.0
 	for range robustPasses {
