@@ -116,6 +116,18 @@ func TestFarLimitIsNamed(t *testing.T) {
 	assert.True(t, trace.LimitShown())
 }
 
+// A first dive is its own baseline: its picture shows how far off the limit is.
+func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
+	rep := report(1)
+	none := drift.Estimate{}
+	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Believed[0] = none, none
+	trace, err := ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	assert.True(t, trace.LimitShown())
+	assert.Less(t, trace.Low, 0.0)
+	assert.Less(t, trace.High, 0.4)
+}
+
 // A service that does not touch a quantity is not in its picture.
 func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	rep := report(6)

@@ -107,7 +107,9 @@ func (t *Trace) span() (lo, hi float64) {
 	for _, p := range t.Points {
 		wide = max(wide, p.High-p.Low)
 	}
-	if wide = max(wide, 1e-6); t.Limit > lo-far*wide && t.Limit < hi+far*wide {
+	// a first dive is its own baseline, and without any width
+	bare := wide < 1e-9
+	if wide = max(wide, 1e-6); bare || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
 	}
 	low, high, room := lo, hi, (hi-lo)/4

@@ -111,7 +111,11 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 	if len(d.quantities) > 0 {
 		return paths, nil
 	}
-	p, err := plotting.Against(rep, plotting.Pairs(r))
+	pairs := plotting.Pairs(r)
+	if len(pairs) == 0 { // nothing written down that the vehicle's file predicts
+		return paths, nil
+	}
+	p, err := plotting.Against(rep, pairs)
 	if err != nil {
 		return paths, err
 	}

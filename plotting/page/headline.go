@@ -33,7 +33,7 @@ func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged against."}
 	}
 	if len(r.Dives) <= r.Baseline {
-		return []string{fmt.Sprintf("%s so far: they are the baseline that later ones will be judged against.", problem.Count(len(r.Dives), "dive"))}
+		return []string{fmt.Sprintf("%s so far: the baseline that later ones will be judged against.", problem.Count(len(r.Dives), "dive"))}
 	}
 	return []string{fmt.Sprintf("Nothing is drifting: after %d dives every quantity is at its sound level.", len(r.Dives))}
 }

@@ -11,15 +11,17 @@ import (
 	"sagline/session"
 )
 
-// Readings that no such vehicle could make, such as a loop of 861 kΩ under a
-// pull of 99 990 N, are told of with the place of the dive, not as a fault of
-// the arithmetic.
+// Readings that no such vehicle could make are told of with the place of the
+// dive, not as a fault of the arithmetic: a loop of 861 kΩ under a pull of
+// 99 990 N; a propeller's thrust gone up by more than numbers hold.
 func TestAbsurdReadings(t *testing.T) {
-	v, err := predict.OpenVehicle("testdata/absurd")
-	require.NoError(t, err)
-	log, err := session.Open("testdata/absurd")
-	require.NoError(t, err)
-	_, err = fit.Fit(v, log, nil)
-	require.Error(t, err)
-	assert.Regexp(t, `dives.csv:14: dive "7": found readings, .* beyond all that vehicle.toml could do; want them looked through$`, err.Error())
+	for folder, place := range map[string]string{"testdata/absurd": `14: dive "7"`, "testdata/absurd-factor": `18: dive "7"`} {
+		v, err := predict.OpenVehicle(folder)
+		require.NoError(t, err)
+		log, err := session.Open(folder)
+		require.NoError(t, err)
+		_, err = fit.Fit(v, log, nil)
+		require.Error(t, err)
+		assert.Regexp(t, `dives.csv:`+place+`: found readings, .* beyond all that vehicle.toml could do; want them looked through$`, err.Error())
+	}
 }

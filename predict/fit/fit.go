@@ -71,7 +71,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	sc := workers[0].sc
 	own, variance, err := calibrate(m, l, base, sc)
 	if err != nil {
-		return nil, absurd(log, base[0], err)
+		return nil, orAbsurd(err, log, base[0])
 	}
 	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: asBuilt, Dives: make([]DiveFit, len(dives))}
 	if n > 0 {
@@ -91,7 +91,7 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		if i >= n {
 			sum, err := fitDive(w.m, l, &dives[i], r.Base, w.sc)
 			if err != nil {
-				return absurd(log, &dives[i], err)
+				return orAbsurd(err, log, &dives[i])
 			}
 			d.Summary = sum
 			r.expandAgain(w.m, l, d, &dives[i], w.sc, expected)
@@ -104,19 +104,46 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 		return nil, err
 	}
 	learnt := r.Scatter(len(dives))
-	return r, inParallel(workers, len(dives)-n, func(i int, w worker) error {
-		d := &r.Dives[n+i]
-		d.Drift = r.drifts(l, r.mixture(l, d.own, learnt, w.sc), true)
+	return r, inParallel(workers, len(dives), func(i int, w worker) error {
+		d := &r.Dives[i]
+		if i >= n {
+			d.Drift = r.drifts(l, r.mixture(l, d.own, learnt, w.sc), true)
+		}
+		if !r.thinkable(d) {
+			return absurd(log, &dives[i])
+		}
 		return nil
 	})
 }
 
-// absurd says which dive no vehicle like this one could have made: its
-// readings leave the numbers that can be reckoned with.
-func absurd(log *session.Log, d *dive, err error) error {
-	if !errors.Is(err, lsq.ErrStart) {
-		return err
+// mostLog bounds the logarithm of a factor that is found: half a billion.
+const mostLog = 20
+
+// thinkable says whether the factors found for a dive are any vehicle's.
+func (r *Result) thinkable(d *DiveFit) bool {
+	most := 0.0
+	for _, x := range d.Summary.Params[:predict.LogClimbDrag+1] {
+		most = max(most, math.Abs(x))
 	}
+	for i, k := range r.Drift {
+		if k == predict.LogThrust {
+			most = max(most, math.Abs(d.Drift[i].Low), math.Abs(d.Drift[i].High))
+		}
+	}
+	return most <= mostLog
+}
+
+// orAbsurd tells of readings that leave the numbers that can be reckoned with
+// where that is what a fit's error means.
+func orAbsurd(err error, log *session.Log, d *dive) error {
+	if errors.Is(err, lsq.ErrStart) {
+		return absurd(log, d)
+	}
+	return err
+}
+
+// absurd says which dive no vehicle like this one could have made.
+func absurd(log *session.Log, d *dive) error {
 	return &problem.Problem{File: log.File, Line: d.log.Lines[0].Number,
 		Text: fmt.Sprintf("dive %s: found readings, here or in the baseline, that lie beyond all that vehicle.toml could do; want them looked through", problem.Quote(d.log.Label))}
 }
