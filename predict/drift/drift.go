@@ -24,7 +24,7 @@ type analysis struct {
 	firm   history       // the dives, scatter integrated out
 	loose  history       // the same when the contact comes and goes from line to line
 
-	without  *fit.Scatterer
+	without  *fit.Integrator
 	scatter  *fit.Scatter
 	variance []float64 // from sound dive to sound dive, per drift, as known now
 	epoch    []int     // per fault: the first dive of its present trend
@@ -48,7 +48,7 @@ func newAnalysis(r *fit.Result) *analysis {
 		}
 	}
 	a.firm.from, a.loose.from = r.Baseline, r.Baseline
-	a.without, a.scatter = r.Scatterer(), r.LearnScatter()
+	a.without, a.scatter = r.Integrator(), r.LearnScatter()
 	a.variance = a.scatter.Upto(r.Baseline)
 	return a
 }

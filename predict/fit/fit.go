@@ -1,8 +1,6 @@
 package fit
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -10,9 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
-	"sagline/predict/lsq"
 	"sagline/session"
-	"sagline/session/problem"
 )
 
 // A Result is a logbook fitted: the calibration of the baseline dives and
@@ -116,38 +112,6 @@ func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	})
 }
 
-// mostLog bounds the logarithm of a factor that is found: half a billion.
-const mostLog = 20
-
-// thinkable says whether the factors found for a dive are any vehicle's.
-func (r *Result) thinkable(d *DiveFit) bool {
-	most := 0.0
-	for _, x := range d.Summary.Params[:predict.LogClimbDrag+1] {
-		most = max(most, math.Abs(x))
-	}
-	for i, k := range r.Drift {
-		if k == predict.LogThrust {
-			most = max(most, math.Abs(d.Drift[i].Low), math.Abs(d.Drift[i].High))
-		}
-	}
-	return most <= mostLog
-}
-
-// orAbsurd tells of readings that leave the numbers that can be reckoned with
-// where that is what a fit's error means.
-func orAbsurd(err error, log *session.Log, d *dive) error {
-	if errors.Is(err, lsq.ErrStart) {
-		return absurd(log, d)
-	}
-	return err
-}
-
-// absurd says which dive no vehicle like this one could have made.
-func absurd(log *session.Log, d *dive) error {
-	return &problem.Problem{File: log.File, Line: d.log.Lines[0].Number,
-		Text: fmt.Sprintf("dive %s: found readings, here or in the baseline, that lie beyond all that vehicle.toml could do; want them looked through", problem.Quote(d.log.Label))}
-}
-
 // expandAgain expands a dive's likelihood about what is believed of it: where
 // a dive alone cannot tell its drifts apart, its best fit lies far out.
 func (r *Result) expandAgain(m *predict.Model, l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
@@ -193,7 +157,7 @@ func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 		}
 		addBlock(&sum, &s.Quadratic, at, ns+b*nd)
 	}
-	cov := invert(sum.info)
+	cov := Invert(sum.info)
 	var x mat.VecDense
 	x.MulVec(cov, mat.NewVecDense(dim, sum.lin))
 	toMean := mat.NewDense(ns, dim, nil)
@@ -206,7 +170,7 @@ func (r *Result) baselinePosterior(l layout, variance [][]float64) {
 		}
 	}
 	r.Cov = congruent(toMean, cov)
-	r.prec = invert(r.Cov)
+	r.prec = Invert(r.Cov)
 	var shift mat.VecDense
 	shift.MulVec(toMean, &x)
 	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
@@ -289,8 +253,8 @@ func addBlock(sum *information, s *Quadratic, at []int, o int) {
 	}
 }
 
-// invert inverts a positive definite matrix.
-func invert(s *mat.SymDense) *mat.SymDense {
+// Invert inverts a positive definite matrix.
+func Invert(s *mat.SymDense) *mat.SymDense {
 	out := mat.NewSymDense(s.SymmetricDim(), nil)
 	out.CopySym(s)
 	u, ok := lapack64.Potrf(out.RawSymmetric())

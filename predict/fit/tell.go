@@ -83,5 +83,5 @@ func (r *Result) halfWidth(q *Quadratic, drift int) float64 {
 		sum.info.SetSym(ns+i, ns+i, 1/sq(pick(wide, branchWide, i)))
 	}
 	addBlock(&sum, q, r.positions(), ns)
-	return z95 * math.Sqrt(invert(sum.info).At(ns+drift, ns+drift))
+	return z95 * math.Sqrt(Invert(sum.info).At(ns+drift, ns+drift))
 }

@@ -1,25 +1,21 @@
 package fit
 
-import (
-	"gonum.org/v1/gonum/mat"
-)
-
-// A Scatterer integrates sound scatter out of one dive after the other. It is
+// An Integrator integrates sound scatter out of one dive after the other. It is
 // not safe for concurrent use.
-type Scatterer struct {
+type Integrator struct {
 	at   []int // each drift's place among the shared parameters
 	work information
 }
 
-// Scatterer is one for a log's dives.
-func (r *Result) Scatterer() *Scatterer {
-	return &Scatterer{r.positions(), newInformation(len(r.Shared) + len(r.Drift))}
+// Integrator is one for a log's dives.
+func (r *Result) Integrator() *Integrator {
+	return &Integrator{r.positions(), newInformation(len(r.Shared) + len(r.Drift))}
 }
 
 // Out integrates a drift with the given variances out of a dive's likelihood:
 // what is left speaks of the shared parameters, departures from Base, and of any
 // level added to them. It is put into info, rows of len(lin), and lin.
-func (s *Scatterer) Out(q *Quadratic, variance []float64, info, lin []float64) {
+func (s *Integrator) Out(q *Quadratic, variance []float64, info, lin []float64) {
 	ns := len(q.Lin)
 	s.work.clear()
 	for i, v := range variance {
@@ -35,6 +31,3 @@ func (s *Scatterer) Out(q *Quadratic, variance []float64, info, lin []float64) {
 		}
 	}
 }
-
-// Invert inverts a positive definite matrix.
-func Invert(s *mat.SymDense) *mat.SymDense { return invert(s) }
