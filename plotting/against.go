@@ -10,7 +10,7 @@ import (
 
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Pair is a reading beside its prediction.
@@ -31,11 +31,11 @@ func Pairs(r *fit.Result) []Pair {
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			kind := 3
 			switch c.Quantity {
-			case session.BatteryV:
+			case quantity.BatteryV:
 				kind = 0
-			case session.CurrentA:
+			case quantity.CurrentA:
 				kind = 1
-			case session.VehicleV:
+			case quantity.VehicleV:
 				kind = 2
 			}
 			out = append(out, Pair{d, kind, c.Z, c.Aside})

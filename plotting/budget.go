@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"sagline/predict"
+	"sagline/session/quantity"
 )
 
 // BudgetParts are where the watts go.
@@ -31,7 +32,7 @@ func Shares(m *predict.Model, c predict.Condition, p predict.Params) []Share {
 	var out []Share
 	var pt predict.Point
 	for _, c.Sign = range m.Combinations() {
-		if m.Solve(&c, p, &pt, nil); pt.Out[predict.OutCurrentA] > 0 {
+		if m.Solve(&c, p, &pt, nil); pt.Out[quantity.CurrentA] > 0 {
 			out = append(out, NewShare(m.Vehicle.DrivesName(c.Sign), m.Budget(&c, p, &pt)))
 		}
 	}

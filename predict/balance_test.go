@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -68,8 +69,8 @@ func TestEveryVehicleBalances(t *testing.T) {
 		for o, x := range pt.Out {
 			assert.False(rt, math.IsNaN(x) || math.IsInf(x, 0), "output %d", o)
 		}
-		e, amps, volts := p[OpenCircuitV], pt.Out[OutCurrentA], pt.Out[OutVehicleV]
-		total, most := v.Battery.ResistanceOhm+pt.Out[OutLoopOhm], math.Abs(amps)
+		e, amps, volts := p[OpenCircuitV], pt.Out[quantity.CurrentA], pt.Out[quantity.VehicleV]
+		total, most := v.Battery.ResistanceOhm+pt.Out[quantity.LoopOhm], math.Abs(amps)
 		for i := range m.at { // I₀ + q·u·(u − c)
 			r := &m.at[i]
 			most += math.Abs(pt.Amps[i]) + r.q*r.u*(r.u+r.c)
@@ -80,7 +81,7 @@ func TestEveryVehicleBalances(t *testing.T) {
 
 		all++
 		ln := m.prepare(&c, p)
-		speed, climb := pt.Out[OutSpeed], pt.Out[OutClimb]
+		speed, climb := pt.Out[quantity.Speed], pt.Out[quantity.Climb]
 		m.surge(&ln, climb) // finds the sense of the motion
 		surge := func(v float64) (excess, largest float64) {
 			m.circuit(&ln, v, climb)
@@ -192,9 +193,9 @@ func TestPoweredClimbBalances(t *testing.T) {
 		p[LoopOhm] = rapid.Float64Range(0, 1).Draw(rt, "excess")
 		var pt Point
 		m.Solve(&c, p, &pt, nil)
-		w := pt.Out[OutClimb]
+		w := pt.Out[quantity.Climb]
 		ln := m.prepare(&c, p)
-		assert.InDelta(rt, 0.5*ln.rho*ln.climbArea*w*math.Abs(w), pt.Newtons[2]+Gravity*pt.Out[OutTrim]/1000, 1e-7)
+		assert.InDelta(rt, 0.5*ln.rho*ln.climbArea*w*math.Abs(w), pt.Newtons[2]+Gravity*pt.Out[quantity.Trim]/1000, 1e-7)
 	})
 }
 

@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -57,7 +58,7 @@ func benchmarkSolve(b *testing.B, grad [][]float64) {
 }
 
 func newGradient(m *Model) [][]float64 {
-	out := make([][]float64, Outputs)
+	out := make([][]float64, quantity.Predicted)
 	for k := range out {
 		out[k] = make([]float64, m.Dim())
 	}

@@ -1,5 +1,7 @@
 package predict
 
+import "sagline/session/quantity"
+
 // Power is where the watts of the battery go, W.
 type Power struct {
 	Battery   float64 `json:"battery"` // its own resistance
@@ -15,7 +17,7 @@ type Power struct {
 // times the current.
 func (m *Model) Budget(c *Condition, p Params, pt *Point) Power {
 	v := m.Vehicle
-	amps, volts := pt.Out[OutCurrentA], pt.Out[OutVehicleV]
+	amps, volts := pt.Out[quantity.CurrentA], pt.Out[quantity.VehicleV]
 	cable := v.Tether.CableOhm(c.WaterC)
 	w := Power{
 		Battery: amps * amps * (v.Battery.ResistanceOhm + p[BatteryOhm]),

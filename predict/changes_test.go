@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"math"
 	"os"
+	"sagline/session/quantity"
 	"strconv"
 	"testing"
 
@@ -114,7 +115,7 @@ func TestChangesTouchACopy(t *testing.T) {
 		var pt Point
 		m.Solve(&c, p, &pt, nil)
 		b := m.Budget(&c, p, &pt)
-		assert.InEpsilon(t, p[OpenCircuitV]*pt.Out[OutCurrentA], b.Battery+b.Tether+b.Joints+b.Branches+b.Thrusters+b.Lights, 1e-9, ch.Name)
+		assert.InEpsilon(t, p[OpenCircuitV]*pt.Out[quantity.CurrentA], b.Battery+b.Tether+b.Joints+b.Branches+b.Thrusters+b.Lights, 1e-9, ch.Name)
 	}
 	assert.Equal(t, before, *v)
 }

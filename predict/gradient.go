@@ -1,6 +1,9 @@
 package predict
 
-import "math"
+import (
+	"math"
+	"sagline/session/quantity"
+)
 
 // slowest keeps the derivatives of a climb bounded, whose square root has a
 // slope without bound at rest, m/s.
@@ -14,8 +17,8 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	for k := range grad {
 		clear(grad[k][:n])
 	}
-	total, amps := ln.rb+ln.rs, pt.Out[OutCurrentA]
-	at := m.slopes(ln, pt.Out[OutVehicleV], w)
+	total, amps := ln.rb+ln.rs, pt.Out[quantity.CurrentA]
+	at := m.slopes(ln, pt.Out[quantity.VehicleV], w)
 	iz, sz := at.iz, at.sz
 	inverse := invert3(ln.jacobian(&at, v, w, slowest))
 	m.partials()
@@ -54,16 +57,16 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 			}
 		}
 		di := ip + iz[0]*z[0] + iz[1]*z[1] + iz[2]*z[2]
-		grad[OutCurrentA][k] = di
-		grad[OutVehicleV][k], grad[OutSpeed][k], grad[OutClimb][k] = z[0], z[1], z[2]
-		grad[OutBatteryV][k] = -ln.rb * di
-		grad[OutPull][k] = pull * (sp + sz[0]*z[0]*ln.sense)
+		grad[quantity.CurrentA][k] = di
+		grad[quantity.VehicleV][k], grad[quantity.Speed][k], grad[quantity.Climb][k] = z[0], z[1], z[2]
+		grad[quantity.BatteryV][k] = -ln.rb * di
+		grad[quantity.Pull][k] = pull * (sp + sz[0]*z[0]*ln.sense)
 	}
-	grad[OutBatteryV][OpenCircuitV]++
-	grad[OutBatteryV][SagVPerMinute] -= c.Minute
-	grad[OutBatteryV][BatteryOhm] -= amps
-	grad[OutTrim][TrimG] = 1
-	grad[OutLoopOhm][LoopOhm] = 1
+	grad[quantity.BatteryV][OpenCircuitV]++
+	grad[quantity.BatteryV][SagVPerMinute] -= c.Minute
+	grad[quantity.BatteryV][BatteryOhm] -= amps
+	grad[quantity.Trim][TrimG] = 1
+	grad[quantity.LoopOhm][LoopOhm] = 1
 }
 
 // partials fills m.partial with ∂(current, surge thrust, heave thrust)/∂p at

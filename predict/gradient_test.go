@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -34,13 +35,13 @@ func TestGradientMatchesDifferences(t *testing.T) {
 		for k, w := range []float64{.2, .2, .1, .3, .3, 40, .3, .2, .02, .5, .004, .1, .1, .1} {
 			p[k] += rapid.Float64Range(-w, w).Draw(rt, "p")
 		}
-		grad := make([][]float64, Outputs)
+		grad := make([][]float64, quantity.Predicted)
 		for k := range grad {
 			grad[k] = make([]float64, m.Dim())
 		}
 		var pt, lo, hi Point
 		m.Solve(&c, p, &pt, grad)
-		if c.Climbing && math.Abs(pt.Out[OutClimb]) < 0.02 {
+		if c.Climbing && math.Abs(pt.Out[quantity.Climb]) < 0.02 {
 			return // the square root's slope is bounded there on purpose
 		}
 		for k := range p {
@@ -50,7 +51,7 @@ func TestGradientMatchesDifferences(t *testing.T) {
 			m.Solve(&c, q, &hi, nil)
 			q[k] = p[k] - h
 			m.Solve(&c, q, &lo, nil)
-			for o := range Outputs {
+			for o := range quantity.Predicted {
 				if pt.Known[o] {
 					d := (hi.Out[o] - lo.Out[o]) / (2 * h)
 					assert.InDelta(rt, d, grad[o][k], 2e-5*(1+math.Abs(d)), "output %d by parameter %d", o, k)

@@ -1,6 +1,9 @@
 package predict
 
-import "math"
+import (
+	"math"
+	"sagline/session/quantity"
+)
 
 // The advance speeds at which torque and thrust vanish, in pitch speeds:
 // common practice for small propellers, no source.
@@ -116,7 +119,7 @@ func (ln *line) inflow(r *running) float64 {
 }
 
 // Solve finds the operating point under a condition. grad, when not nil, has
-// Outputs rows of Dim entries and receives ∂Out/∂Params. It converges for
+// quantity.Predicted rows of Dim entries and receives ∂Out/∂Params. It converges for
 // every valid vehicle: all roots are bracketed.
 func (m *Model) Solve(c *Condition, p Params, pt *Point, grad [][]float64) {
 	ln := m.prepare(c, p)
@@ -239,17 +242,17 @@ func (m *Model) report(c *Condition, ln *line, v, w, volts float64, pt *Point) {
 	}
 	pull := math.Abs(m.sum(true, thrustOf))
 	pt.Running = ln.moving
-	pt.Out = [Outputs]float64{ln.e - amps*ln.rb, amps, volts, v, w, ln.buoyancy, pull, ln.rs}
+	pt.Out = [quantity.Predicted]float64{ln.e - amps*ln.rb, amps, volts, v, w, ln.buoyancy, pull, ln.rs}
 	pt.Known = ln.known(c)
 }
 
 // Known says which outputs mean something under a condition, as Solve does.
-func (m *Model) Known(c *Condition) [Outputs]bool {
+func (m *Model) Known(c *Condition) [quantity.Predicted]bool {
 	ln := m.prepare(c, m.asBuilt)
 	return ln.known(c)
 }
 
-func (ln *line) known(c *Condition) [Outputs]bool {
+func (ln *line) known(c *Condition) [quantity.Predicted]bool {
 	el := ln.electrical
-	return [Outputs]bool{el, el, el, ln.moving, ln.climbing, true, el && c.Held, true}
+	return [quantity.Predicted]bool{el, el, el, ln.moving, ln.climbing, true, el && c.Held, true}
 }

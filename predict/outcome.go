@@ -1,5 +1,7 @@
 package predict
 
+import "sagline/session/quantity"
+
 // An Outcome is what a builder gets from a vehicle: all surge thrusters
 // ahead, running free and held.
 type Outcome struct {
@@ -24,10 +26,10 @@ func (m *Model) Outcome(c Condition, p Params) Outcome {
 	var pt Point
 	c.Held = true
 	m.Solve(&c, p, &pt, nil)
-	out := Outcome{PullN: pt.Out[OutPull]}
+	out := Outcome{PullN: pt.Out[quantity.Pull]}
 	c.Held = false
 	m.Solve(&c, p, &pt, nil)
-	out.SpeedMS, out.CurrentA, out.VehicleV = pt.Out[OutSpeed], pt.Out[OutCurrentA], pt.Out[OutVehicleV]
+	out.SpeedMS, out.CurrentA, out.VehicleV = pt.Out[quantity.Speed], pt.Out[quantity.CurrentA], pt.Out[quantity.VehicleV]
 	w := m.Budget(&c, p, &pt)
 	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.prepare(&c, p).area
 	if v := m.Vehicle; v.Battery.CapacityAh > 0 && out.CurrentA > 0 {

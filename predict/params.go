@@ -1,5 +1,7 @@
 package predict
 
+import "sagline/session/quantity"
+
 // Params say how a vehicle differs from its file: the vector that a fit
 // adjusts. Indices below, then one excess resistance [Ω] per thruster branch.
 type Params []float64
@@ -31,22 +33,6 @@ func (m *Model) NewParams() Params {
 // Dim is the length of the vehicle's Params.
 func (m *Model) Dim() int { return FirstBranch + len(m.motors) }
 
-// Output indexes what a Point predicts.
-type Output int
-
-// The predicted readings, with their units.
-const (
-	OutBatteryV Output = iota // V
-	OutCurrentA               // A
-	OutVehicleV               // V
-	OutSpeed                  // m/s
-	OutClimb                  // m/s, + up
-	OutTrim                   // g
-	OutPull                   // N
-	OutLoopOhm                // Ω
-	Outputs
-)
-
 // Condition is what one observation was made under.
 type Condition struct {
 	Sign       []int8 // per thruster: 0 off, 1 ahead or up, −1 astern or down
@@ -64,8 +50,8 @@ type Condition struct {
 
 // Point is the operating point of one line.
 type Point struct {
-	Out     [Outputs]float64
-	Known   [Outputs]bool // which of Out mean something under the Condition
+	Out     [quantity.Predicted]float64
+	Known   [quantity.Predicted]bool // which of Out mean something under the Condition
 	Running bool
 	BackEMF []float64 // V, per thruster
 	Amps    []float64 // A, per thruster

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"os"
 	"path/filepath"
+	"sagline/session/quantity"
 	"strconv"
 	"strings"
 	"testing"
@@ -81,9 +82,9 @@ func TestCircuitAgainstSpice(t *testing.T) {
 	m := NewModel(v)
 	pt := Point{}
 	m.Solve(&Condition{Sign: []int8{1, 1, 1, 1}, Electrical: true, Held: true, WaterC: 20}, m.NewParams(), &pt, nil)
-	assert.InDelta(t, 9.983149550591, pt.Out[OutCurrentA], 1e-9)
-	assert.InDelta(t, 12.30050551348, pt.Out[OutBatteryV], 1e-9)
-	assert.InDelta(t, 7.907919711222, pt.Out[OutVehicleV], 1e-9)
+	assert.InDelta(t, 9.983149550591, pt.Out[quantity.CurrentA], 1e-9)
+	assert.InDelta(t, 12.30050551348, pt.Out[quantity.BatteryV], 1e-9)
+	assert.InDelta(t, 7.907919711222, pt.Out[quantity.VehicleV], 1e-9)
 	assert.InDelta(t, 3.594508959646, pt.Amps[0], 1e-9)
 	assert.InDelta(t, 0.158158394224, pt.Amps[3], 1e-9)
 }
@@ -100,7 +101,7 @@ func TestTwoStalledInParallel(t *testing.T) {
 	m := NewModel(v)
 	pt := Point{}
 	m.Solve(&Condition{Sign: []int8{1, 1}, Electrical: true, Held: true}, m.NewParams(), &pt, nil)
-	assert.InDelta(t, 10.0/50, pt.Out[OutCurrentA], 1e-9)
+	assert.InDelta(t, 10.0/50, pt.Out[quantity.CurrentA], 1e-9)
 }
 
 // Unesco 44 (1983) p. 28: 10000 dbar at 30° is 9712.653 m; in shallow water the

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"sagline/session/quantity"
 	"strings"
 )
 
@@ -22,7 +23,7 @@ type builder struct {
 type inFile struct {
 	dive, date, minute, clock, thrusters, lights, held, depth, tether, water, salinity *Column
 	run, runTime, runBack, climbed, climbTime, ballast, serviced, note                 *Column
-	readings                                                                           [Quantities]*Column
+	readings                                                                           [quantity.Count]*Column
 }
 
 func newBuilder(log *Log, src *source, t *told) *builder {
@@ -100,8 +101,8 @@ func (b *builder) readings(r *row, l *Line) {
 			b.put(r, l, c)
 		}
 	}
-	b.timed(r, l, timing{Speed, b.in.run, b.in.runTime, b.in.runBack, "run_m or run_ft", "run_s"}, b.in.readings[Speed])
-	b.timed(r, l, timing{Climb, b.in.climbed, b.in.climbTime, nil, "climb_m or climb_ft", "climb_s"}, b.in.readings[Climb])
+	b.timed(r, l, timing{quantity.Speed, b.in.run, b.in.runTime, b.in.runBack, "run_m or run_ft", "run_s"}, b.in.readings[quantity.Speed])
+	b.timed(r, l, timing{quantity.Climb, b.in.climbed, b.in.climbTime, nil, "climb_m or climb_ft", "climb_s"}, b.in.readings[quantity.Climb])
 	n := len(l.cells)
 	l.cells, b.room = l.cells[:n:n], l.cells[n:n]
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -59,8 +60,8 @@ type record struct {
 }
 
 // quantityNames are the readings as the table of columns names them.
-var quantityNames = [Quantities]string{BatteryV: "battery", CurrentA: "current", VehicleV: "vehicle", Speed: "speed",
-	Climb: "climb", Trim: "trim", Pull: "pull", LoopOhm: "loop", Insulation: "insulation"}
+var quantityNames = [quantity.Count]string{quantity.BatteryV: "battery", quantity.CurrentA: "current", quantity.VehicleV: "vehicle", quantity.Speed: "speed",
+	quantity.Climb: "climb", quantity.Trim: "trim", quantity.Pull: "pull", quantity.LoopOhm: "loop", quantity.Insulation: "insulation"}
 
 // A Column is one column of dives.csv. Columns with the same Quantity stand
 // for each other in another unit.

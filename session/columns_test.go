@@ -1,6 +1,7 @@
 package session
 
 import (
+	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -81,18 +82,18 @@ func TestExpress(t *testing.T) {
 	one, two := log.Dives[0].Lines[0], log.Dives[0].Lines[1]
 	assert.InDelta(t, 20, one.Depth().Express(6.096), 1e-12)
 	assert.InDelta(t, 32, one.WaterC().Express(0), 1e-12)
-	assert.Equal(t, 20.0, one.Reading(Speed).Express(0.5))
-	assert.Equal(t, 40.0, one.Reading(Speed).Express(0.25))
-	assert.Equal(t, 6.0, one.Reading(Climb).Express(-0.5))
-	assert.InDelta(t, 20, two.Reading(Speed).Express(0.375), 1e-12, "what was written, for the mean that was")
-	assert.InDelta(t, 40, two.Reading(Speed).Express(0.375/2), 1e-12, "half as quick both ways")
-	assert.Equal(t, 5.0, two.Reading(Climb).Express(0.1), "no distance, whatever the time")
+	assert.Equal(t, 20.0, one.Reading(quantity.Speed).Express(0.5))
+	assert.Equal(t, 40.0, one.Reading(quantity.Speed).Express(0.25))
+	assert.Equal(t, 6.0, one.Reading(quantity.Climb).Express(-0.5))
+	assert.InDelta(t, 20, two.Reading(quantity.Speed).Express(0.375), 1e-12, "what was written, for the mean that was")
+	assert.InDelta(t, 40, two.Reading(quantity.Speed).Express(0.375/2), 1e-12, "half as quick both ways")
+	assert.Equal(t, 5.0, two.Reading(quantity.Climb).Express(0.1), "no distance, whatever the time")
 	assert.Equal(t, 10*60+45.0, two.Minute().Express(45), "a quarter of an hour after 10:30")
 	assert.Equal(t, 7.0, Value{}.Express(7))
 }
 
 func TestQuantityOf(t *testing.T) {
-	for name, want := range map[string]Quantity{"battery_v": BatteryV, "speed_kn": Speed, "climb_ft_s": Climb, "pull_lbf": Pull, "insulation_megohm": Insulation} {
+	for name, want := range map[string]quantity.Quantity{"battery_v": quantity.BatteryV, "speed_kn": quantity.Speed, "climb_ft_s": quantity.Climb, "pull_lbf": quantity.Pull, "insulation_megohm": quantity.Insulation} {
 		q, ok := QuantityOf(name)
 		assert.True(t, ok, name)
 		assert.Equal(t, want, q, name)

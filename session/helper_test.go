@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"runtime"
+	"sagline/session/quantity"
 	"slices"
 	"strings"
 	"testing"
@@ -84,7 +85,7 @@ func lineDifference(a, b *Line, within, ballast float64) string {
 }
 
 func readingsOf(l *Line) (out []Value) {
-	for q := range Quantities {
+	for q := range quantity.Count {
 		out = append(out, l.Reading(q))
 	}
 	return out

@@ -1,5 +1,7 @@
 package session
 
+import "sagline/session/quantity"
+
 // A Line is one observation: the circumstances it was made in, then what was
 // read. What is carried forward is the carried value. Its numbers are held as
 // they were entered, those alone that were: a long log fills the memory with
@@ -29,7 +31,7 @@ type cell struct {
 type kind uint8
 
 const (
-	minute kind = iota + kind(Quantities)
+	minute kind = iota + kind(quantity.Count)
 	clock
 	depth
 	tether
@@ -78,14 +80,14 @@ func (l *Line) TetherOut() Value { return l.value(tether) }
 func (l *Line) WaterC() Value { return l.value(water) }
 
 // Reading is what an instrument read; a speed or a climb may have been timed.
-func (l *Line) Reading(q Quantity) Value {
+func (l *Line) Reading(q quantity.Quantity) Value {
 	v := l.value(kind(q))
 	switch {
 	case v.Measured():
 		return v
-	case q == Speed:
+	case q == quantity.Speed:
 		return l.timed(run, runTime, runBack)
-	case q == Climb:
+	case q == quantity.Climb:
 		return l.timed(climbed, climbTime, noKind)
 	}
 	return v

@@ -1,5 +1,7 @@
 package session
 
+import "sagline/session/quantity"
+
 // ballast tells of ballast that was moved with no weighing on one of its
 // sides, since the last move or before the next: what the move itself did
 // then cannot be told from water taken in.
@@ -21,7 +23,7 @@ func (r *remarker) ballast() {
 				}
 				weighed, total = false, l.BallastG
 			}
-			if l.Reading(Trim).Measured() || l.Reading(Climb).Measured() {
+			if l.Reading(quantity.Trim).Measured() || l.Reading(quantity.Climb).Measured() {
 				weighed, moved = true, nil
 			}
 		}
@@ -60,7 +62,7 @@ func (r *remarker) unfilled() {
 	filled := map[string]bool{}
 	for d := range r.log.Dives {
 		for i := range r.log.Dives[d].Lines {
-			for q := range Quantities {
+			for q := range quantity.Count {
 				if v := r.log.Dives[d].Lines[i].Reading(q); v.Measured() {
 					filled[v.Column.Quantity] = true
 				}
@@ -77,5 +79,5 @@ func (r *remarker) unfilled() {
 
 // timedInstead says whether a speed or climb was written down as a timed run.
 func (r *remarker) timedInstead(c *Column, filled map[string]bool) bool {
-	return c.Quantity == quantityNames[Speed] && filled["run time"] || c.Quantity == quantityNames[Climb] && filled["climb time"]
+	return c.Quantity == quantityNames[quantity.Speed] && filled["run time"] || c.Quantity == quantityNames[quantity.Climb] && filled["climb time"]
 }

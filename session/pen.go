@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"reflect"
+	"sagline/session/quantity"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -84,9 +85,9 @@ func (p *pen) number(c *Column, l *Line) string {
 		}
 		return c.shortest(l.Salinity)
 	case "run", "run time", "run back":
-		return p.timed(c, l, Speed, "run", "run time")
+		return p.timed(c, l, quantity.Speed, "run", "run time")
 	case "climbed", "climb time":
-		return p.timed(c, l, Climb, "climbed", "climb time")
+		return p.timed(c, l, quantity.Climb, "climbed", "climb time")
 	}
 	return p.reading(c, l)
 }
@@ -97,7 +98,7 @@ func (p *pen) reading(c *Column, l *Line) string {
 		if c.Quantity != name {
 			continue
 		}
-		v := l.Reading(Quantity(q))
+		v := l.Reading(quantity.Quantity(q))
 		if p.runs(v, "run", "run time") || p.runs(v, "climbed", "climb time") {
 			return ""
 		}

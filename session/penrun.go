@@ -1,5 +1,7 @@
 package session
 
+import "sagline/session/quantity"
+
 // runs says whether v is a timed run that the columns for distance and time
 // can hold.
 func (p *pen) runs(v Value, distance, time string) bool {
@@ -8,12 +10,12 @@ func (p *pen) runs(v Value, distance, time string) bool {
 
 // timed is the cell of a timed run in c: its distance, its seconds, or the
 // seconds of its way back.
-func (p *pen) timed(c *Column, l *Line, q Quantity, distance, time string) string {
+func (p *pen) timed(c *Column, l *Line, q quantity.Quantity, distance, time string) string {
 	v := l.Reading(q)
 	switch {
 	case !p.runs(v, distance, time):
 		return ""
-	case c.Quantity == time && q == Speed && p.has["run back"] == nil && l.value(runBack).Measured():
+	case c.Quantity == time && q == quantity.Speed && p.has["run back"] == nil && l.value(runBack).Measured():
 		return decimals(v.Run / v.X) // one way at the mean speed
 	}
 	return c.cellOf(l.value(c.kind))

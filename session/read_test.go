@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"sagline/session/quantity"
 	"strconv"
 	"strings"
 	"testing"
@@ -33,7 +34,7 @@ func TestReadCarriesForwardAndConverts(t *testing.T) {
 	assert.Equal(t, []string{"joint", "seal"}, a.Serviced)
 	assert.Equal(t, []Drive{{"port", true}, {"starboard", false}}, b.Drives)
 	assert.True(t, b.Held)
-	assert.False(t, b.Reading(BatteryV).Measured(), "empty is not measured, not zero")
+	assert.False(t, b.Reading(quantity.BatteryV).Measured(), "empty is not measured, not zero")
 	assert.Equal(t, 9.0, b.WaterC().X)
 	assert.False(t, c.WaterC().Measured(), "water carries within a dive only")
 	assert.Equal(t, 70.0, c.BallastG, "ballast stays on")
@@ -57,17 +58,17 @@ func TestTimedRuns(t *testing.T) {
 	log := read(t, "dive,date,run_ft,run_s,run_back_s,climb_m,climb_s,speed_kn\n"+
 		"1,2026-05-02,10,20,40,-3,12,\n1,,10,20,,0,5,\n1,,,,,,,2\n")
 	l := log.Dives[0].Lines
-	both, one := l[0].Reading(Speed), l[1].Reading(Speed)
+	both, one := l[0].Reading(quantity.Speed), l[1].Reading(quantity.Speed)
 	assert.InDelta(t, 0.375*0.3048, both.X, 1e-15)
 	assert.Equal(t, "run_s", both.Column.Name)
 	assert.Equal(t, 20.0, both.Entered)
 	assert.InDelta(t, 3.048, both.Run, 1e-15)
 	assert.InDelta(t, 3.048/20, one.X, 1e-15)
-	assert.Equal(t, "climb_s", l[0].Reading(Climb).Column.Name)
-	assert.Equal(t, -0.25, l[0].Reading(Climb).X)
-	assert.Equal(t, -3.0, l[0].Reading(Climb).Run)
-	assert.True(t, l[1].Reading(Climb).Measured(), "no climb at all is a climb of 0")
-	assert.InDelta(t, 2*1852/3600.0, l[2].Reading(Speed).X, 1e-15)
+	assert.Equal(t, "climb_s", l[0].Reading(quantity.Climb).Column.Name)
+	assert.Equal(t, -0.25, l[0].Reading(quantity.Climb).X)
+	assert.Equal(t, -3.0, l[0].Reading(quantity.Climb).Run)
+	assert.True(t, l[1].Reading(quantity.Climb).Measured(), "no climb at all is a climb of 0")
+	assert.InDelta(t, 2*1852/3600.0, l[2].Reading(quantity.Speed).X, 1e-15)
 }
 
 func TestClockIsMinutesSinceTheFirst(t *testing.T) {
@@ -83,7 +84,7 @@ func TestClockIsMinutesSinceTheFirst(t *testing.T) {
 // A cell ten times too large or small is for the fit to recognise.
 func TestSlipsAreRead(t *testing.T) {
 	log := read(t, "dive,date,battery_v,current_a,vehicle_v,speed_m_s,climb_m_s,trim_g,pull_n\n1,2026-05-02,148.7,91.0,128.0,5.25,-2.4,4300,96.3\n")
-	for q, want := range map[Quantity]float64{BatteryV: 148.7, CurrentA: 91, VehicleV: 128, Speed: 5.25, Climb: -2.4, Trim: 4300, Pull: 96.3} {
+	for q, want := range map[quantity.Quantity]float64{quantity.BatteryV: 148.7, quantity.CurrentA: 91, quantity.VehicleV: 128, quantity.Speed: 5.25, quantity.Climb: -2.4, quantity.Trim: 4300, quantity.Pull: 96.3} {
 		assert.Equal(t, want, log.Dives[0].Lines[0].Reading(q).X, quantityNames[q])
 	}
 }
@@ -161,7 +162,7 @@ func TestSeasonsReadAsWritten(t *testing.T) {
 			for _, l := range d.Lines {
 				n++
 				assert.Equal(t, d.Label, rows[n][0])
-				for q, at := range map[Quantity]int{BatteryV: 5, CurrentA: 6, VehicleV: 7, Speed: 10, Climb: 11, Trim: 12, Pull: 13} {
+				for q, at := range map[quantity.Quantity]int{quantity.BatteryV: 5, quantity.CurrentA: 6, quantity.VehicleV: 7, quantity.Speed: 10, quantity.Climb: 11, quantity.Trim: 12, quantity.Pull: 13} {
 					x, err := strconv.ParseFloat(rows[n][at], 64)
 					assert.Equal(t, err == nil, l.Reading(q).Measured(), "%s line %d %s", file, n, quantityNames[q])
 					assert.Equal(t, x, l.Reading(q).X)

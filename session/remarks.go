@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // What makes a log odd; all are common practice, no source.
@@ -82,7 +83,7 @@ func (r *remarker) unrested(d *Dive) {
 	loaded := false
 	for i := range d.Lines {
 		l := &d.Lines[i]
-		if !l.Electrical || !l.Reading(BatteryV).Measured() {
+		if !l.Electrical || !l.Reading(quantity.BatteryV).Measured() {
 			continue
 		}
 		if len(l.Drives) == 0 {
@@ -101,12 +102,12 @@ func (r *remarker) line(l *Line) {
 		r.add("depth", l.Number, l.Depth().Column.Name, "found %g %s with %g %s of tether paid out: one of them is a slip",
 			l.Depth().Entered, l.Depth().Column.Unit, l.TetherOut().Entered, l.TetherOut().Column.Unit)
 	}
-	bat, veh := l.Reading(BatteryV), l.Reading(VehicleV)
+	bat, veh := l.Reading(quantity.BatteryV), l.Reading(quantity.VehicleV)
 	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond, a decimal point is astray
 		r.add("volts", l.Number, "vehicle_v", "found %g V, above the battery's %g V: swapped?", veh.Entered, bat.Entered)
 	}
 	if !l.Electrical {
-		for _, q := range []Quantity{BatteryV, CurrentA, VehicleV} {
+		for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {
 			if v := l.Reading(q); v.Measured() {
 				r.add("unsaid", l.Number, "thrusters", "empty beside %s, so that is not compared: write off, or which ran", v.Column.Name)
 				break
@@ -135,7 +136,7 @@ func (r *remarker) steps(before, l *Line) {
 
 // readTwice is how many readings two lines have when all of them are the same.
 func readTwice(a, b *Line) (n int) {
-	for q := range Quantities {
+	for q := range quantity.Count {
 		x, y := a.Reading(q), b.Reading(q)
 		if x.Measured() != y.Measured() || x.X != y.X {
 			return 0
@@ -150,7 +151,7 @@ func readTwice(a, b *Line) (n int) {
 // stuck tells of an instrument that reads the same through a dive while
 // thrusters go on and off.
 func (r *remarker) stuck(d *Dive) {
-	for _, q := range []Quantity{BatteryV, CurrentA, VehicleV} {
+	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {
 		var run []*Line
 		for i := range d.Lines {
 			l := &d.Lines[i]

@@ -30,23 +30,6 @@ type Drive struct {
 	Reversed bool
 }
 
-// A Quantity is something an instrument reads.
-type Quantity int
-
-// The quantities read, with the base unit their values are held in.
-const (
-	BatteryV   Quantity = iota // V at the battery terminals
-	CurrentA                   // A from the battery
-	VehicleV                   // V across the power pair at the vehicle
-	Speed                      // m/s through the water
-	Climb                      // m/s, + up
-	Trim                       // g in water that brings the vehicle to hover, + when it floats
-	Pull                       // N, held
-	LoopOhm                    // Ω across the power pair, far end shorted
-	Insulation                 // MΩ, power pair to water
-	Quantities                 // how many there are
-)
-
 // A Value is a number that may not have been measured. The zero Value was
 // not.
 type Value struct {

@@ -1,9 +1,11 @@
 package session
 
+import "sagline/session/quantity"
+
 // timing names the columns of a timed run or climb; nil where the file has
 // none, back always for a climb.
 type timing struct {
-	of                      Quantity
+	of                      quantity.Quantity
 	distance, out, back     *Column
 	distanceNames, timeName string
 }

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -179,13 +180,13 @@ func point(c *session.Column, answer string) string {
 
 // expectedOf is what the reading of a column should be, nil where there is
 // none: the run's time stands for the speed.
-func expectedOf(c *session.Column, all []fit.Expected) (session.Quantity, *fit.Expected) {
+func expectedOf(c *session.Column, all []fit.Expected) (quantity.Quantity, *fit.Expected) {
 	q, ok := session.QuantityOf(c.Name)
 	switch c.Quantity {
 	case "run time", "run back":
-		q, ok = session.Speed, true
+		q, ok = quantity.Speed, true
 	case "climb time":
-		q, ok = session.Climb, true
+		q, ok = quantity.Climb, true
 	}
 	for i := range all {
 		if ok && all[i].Quantity == q {
@@ -196,7 +197,7 @@ func expectedOf(c *session.Column, all []fit.Expected) (session.Quantity, *fit.E
 }
 
 // value is an answer as a value of its line, as if it were all that was read.
-func (v *Interview) value(c *session.Column, e session.Entry, answer string, q session.Quantity) (session.Value, bool) {
+func (v *Interview) value(c *session.Column, e session.Entry, answer string, q quantity.Quantity) (session.Value, bool) {
 	try := session.Entry{c.Name: point(c, answer)}
 	for _, name := range []string{"run_m", "run_ft", "climb_m", "climb_ft"} {
 		if e[name] != "" && strings.HasSuffix(c.Name, "_s") {
@@ -228,7 +229,7 @@ func (v *Interview) shown(c *session.Column, e session.Entry, want fit.Expected)
 }
 
 // doubt words why an answer is asked about, "" where it is not.
-func (v *Interview) doubt(c *session.Column, e session.Entry, answer string, q session.Quantity, want fit.Expected, all []fit.Expected) string {
+func (v *Interview) doubt(c *session.Column, e session.Entry, answer string, q quantity.Quantity, want fit.Expected, all []fit.Expected) string {
 	x, ok := v.value(c, e, answer, q)
 	if !ok || !want.Surprising(x.X) {
 		return ""
@@ -256,7 +257,7 @@ func Slip(x session.Value, want fit.Expected, all []fit.Expected) string {
 	return fmt.Sprintf(": in %s? that would be %s", g.Column.Unit, meant)
 }
 
-func quantityName(q session.Quantity) string {
+func quantityName(q quantity.Quantity) string {
 	for _, c := range session.Columns() {
 		if is, ok := session.QuantityOf(c.Name); ok && is == q {
 			return c.Quantity

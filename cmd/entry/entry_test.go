@@ -21,6 +21,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -128,7 +129,7 @@ func TestMoreAsksForEveryColumn(t *testing.T) {
 	log, err := session.Open(dir)
 	require.NoError(t, err)
 	l := log.Dives[30].Lines[0]
-	assert.Equal(t, 1.2, l.Reading(session.LoopOhm).X)
+	assert.Equal(t, 1.2, l.Reading(quantity.LoopOhm).X)
 	assert.Equal(t, "back", l.Note, "any words are a note")
 }
 
@@ -167,7 +168,7 @@ func TestAnEmptyLog(t *testing.T) {
 	assert.Contains(t, s.said.String(), "run_s  expected")
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	assert.InDelta(t, 30*0.3048/20, log.Dives[0].Lines[1].Reading(session.Speed).X, 1e-12)
+	assert.InDelta(t, 30*0.3048/20, log.Dives[0].Lines[1].Reading(quantity.Speed).X, 1e-12)
 }
 
 func TestADiskThatIsFullIsTriedAgain(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -70,7 +71,7 @@ func inUse(log *session.Log) map[string]bool {
 	for i := max(0, len(log.Dives)-recent); i < len(log.Dives); i++ {
 		for k := range log.Dives[i].Lines {
 			l := &log.Dives[i].Lines[k]
-			for q := range session.Quantities {
+			for q := range quantity.Count {
 				v := l.Reading(q)
 				mark(v)
 				if v.Run > 0 {
@@ -111,7 +112,7 @@ func markRun(used map[string]bool, log *session.Log, v session.Value) {
 // there is no speed to time when the vehicle is held. expected is what the
 // readings should be, nil where nothing is known of the vehicle.
 func wanted(c *session.Column, l *session.Line, e session.Entry, expected []fit.Expected) bool {
-	running, off := expects(expected, session.Speed) || expected == nil, len(l.Drives) == 0
+	running, off := expects(expected, quantity.Speed) || expected == nil, len(l.Drives) == 0
 	switch c.Quantity {
 	case "held", "pull":
 		return !off && (c.Quantity == "held" || l.Held)
@@ -122,7 +123,7 @@ func wanted(c *session.Column, l *session.Line, e session.Entry, expected []fit.
 	case "run", "run time", "run back", "speed":
 		return !off && !l.Held && running && (c.Quantity != "run back" || has(e, "run_s"))
 	case "climbed", "climb time", "climb":
-		return !l.Held && (off || !expects(expected, session.Speed)) && (c.Quantity != "climb time" || has(e, "climb_m", "climb_ft"))
+		return !l.Held && (off || !expects(expected, quantity.Speed)) && (c.Quantity != "climb time" || has(e, "climb_m", "climb_ft"))
 	case "trim":
 		return off
 	case "loop", "insulation":
@@ -131,7 +132,7 @@ func wanted(c *session.Column, l *session.Line, e session.Entry, expected []fit.
 	return true
 }
 
-func expects(all []fit.Expected, q session.Quantity) bool {
+func expects(all []fit.Expected, q quantity.Quantity) bool {
 	return slices.ContainsFunc(all, func(e fit.Expected) bool { return e.Quantity == q })
 }
 

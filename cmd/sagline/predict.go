@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // predictOptions are the circumstances that predict is asked for.
@@ -144,15 +145,15 @@ func drawBudget(v *predict.Vehicle, points []point, path string) error {
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {
 	var pt predict.Point
 	m.Solve(c, p, &pt, nil)
-	known := func(o predict.Output) *float64 {
+	known := func(o quantity.Quantity) *float64 {
 		if !pt.Known[o] {
 			return nil
 		}
 		return &pt.Out[o]
 	}
-	out := point{Held: c.Held, BatteryV: pt.Out[predict.OutBatteryV], CurrentA: pt.Out[predict.OutCurrentA], VehicleV: pt.Out[predict.OutVehicleV],
-		SpeedMS: known(predict.OutSpeed), ClimbMS: known(predict.OutClimb), TrimG: pt.Out[predict.OutTrim], PowerW: m.Budget(c, p, &pt)}
-	pull := pt.Out[predict.OutPull]
+	out := point{Held: c.Held, BatteryV: pt.Out[quantity.BatteryV], CurrentA: pt.Out[quantity.CurrentA], VehicleV: pt.Out[quantity.VehicleV],
+		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: m.Budget(c, p, &pt)}
+	pull := pt.Out[quantity.Pull]
 	out.PullN = &pull
 	return out
 }

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // terminalOf runs a command line in a terminal of 80 × 24.
@@ -152,5 +153,5 @@ func TestAmendInATerminal(t *testing.T) {
 	now, err := session.Open(dir)
 	require.NoError(t, err)
 	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
-	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Reading(session.BatteryV).X)
+	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Reading(quantity.BatteryV).X)
 }

@@ -14,6 +14,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -152,7 +153,7 @@ func sheetReading(v *predict.Vehicle, kinds []drift.Kind, x fit.Reading) plottin
 }
 
 // readingColumn is the column that a reader's log would hold a quantity in.
-func readingColumn(q session.Quantity, s units.System) *session.Column {
+func readingColumn(q quantity.Quantity, s units.System) *session.Column {
 	var first *session.Column
 	for _, c := range session.Columns() {
 		if is, reading := session.QuantityOf(c.Name); !reading || is != q {

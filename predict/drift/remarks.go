@@ -5,13 +5,7 @@ import (
 	"math"
 
 	"sagline/predict"
-	"sagline/session"
 )
-
-// instruments name what reads a quantity.
-var instruments = map[session.Quantity]string{session.BatteryV: "the battery's voltage", session.CurrentA: "a clamp meter on the battery lead",
-	session.VehicleV: "the voltage at the vehicle", session.Speed: "a timed run", session.Climb: "a timed climb",
-	session.Trim: "the weight that makes it hover", session.Pull: "a pull against a scale", session.LoopOhm: "an ohmmeter on the loop"}
 
 // remarks say what the newest dive's readings cannot tell, and the one
 // reading that would tell most: when it would at least halve an interval that
@@ -36,7 +30,7 @@ func (a *analysis) remarks() []string {
 		}
 		if ok && g.Before > way/2 && g.With < g.Before/2 {
 			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%.2g%s to ±%.2g%s",
-				words, instruments[g.Quantity], g.Before, unit, g.With, unit))
+				words, g.Quantity.Instrument(), g.Before, unit, g.With, unit))
 		}
 	}
 	return out

@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Reading is one entry of the next dive's card: what to do, what to read,
@@ -14,7 +14,7 @@ import (
 type Reading struct {
 	Sign           []int8 // thrusters, as in predict.Condition
 	Held, Climbing bool
-	Quantity       session.Quantity
+	Quantity       quantity.Quantity
 	Expected       float64 // base unit
 	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
 	Drift          int     // index into Result.Drift that it narrows most
@@ -77,23 +77,23 @@ type candidate struct {
 }
 
 func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
-	read := map[session.Quantity]bool{}
+	read := map[quantity.Quantity]bool{}
 	for i := range r.Dives {
 		for _, cell := range r.Dives[i].Cells {
 			read[cell.Quantity] = true
 		}
 	}
-	grad := rows(int(predict.Outputs), r.Model.Dim())
+	grad := rows(quantity.Predicted, r.Model.Dim())
 	var pt predict.Point
 	var out []candidate
 	add := func(sign []int8, held, climbing bool) {
 		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
 		r.Model.Solve(&c, p, &pt, grad)
 		for _, pair := range outputs {
-			if len(read) > 0 && !read[pair.q] || !pt.Known[pair.o] || (pair.q == session.Trim && idle(sign) == climbing) || (pair.q == session.Trim && !idle(sign)) {
+			if len(read) > 0 && !read[pair.q] || !pt.Known[pair.o] || (pair.q == quantity.Trim && idle(sign) == climbing) || (pair.q == quantity.Trim && !idle(sign)) {
 				continue
 			}
-			if climbing && pair.q != session.Climb || pair.q == session.VehicleV && idle(sign) || pair.q == session.CurrentA && idle(sign) {
+			if climbing && pair.q != quantity.Climb || pair.q == quantity.VehicleV && idle(sign) || pair.q == quantity.CurrentA && idle(sign) {
 				continue
 			}
 			row := mat.NewVecDense(len(r.Shared)+len(r.Drift)+1, nil)
@@ -112,7 +112,7 @@ func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
 		add(sign, false, false)
 		if idle(sign) {
 			add(sign, false, true)
-		} else if len(read) == 0 || read[session.Pull] {
+		} else if len(read) == 0 || read[quantity.Pull] {
 			add(sign, true, false)
 		}
 	}

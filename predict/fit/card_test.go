@@ -9,7 +9,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // The card offers what the log reads, its ranges hold what is expected, and
@@ -31,7 +31,7 @@ func TestCardOffersReadingsThatTell(t *testing.T) {
 	for _, x := range card {
 		assert.True(t, x.Low < x.Expected && x.Expected < x.High)
 		assert.Less(t, x.After, x.Before)
-		assert.NotEqual(t, session.LoopOhm, x.Quantity, "never read in this log")
+		assert.NotEqual(t, quantity.LoopOhm, x.Quantity, "never read in this log")
 		told[x.Drift] = true
 	}
 	assert.GreaterOrEqual(t, len(told), 4, "different questions, not the same one again")
@@ -61,7 +61,7 @@ func TestDecidesTellsAJoint(t *testing.T) {
 	bad[predict.LoopOhm] += 0.2
 	x, limit, apart, ok := r.Decides(bad, sound, predict.Condition{DepthM: 3, TetherOutM: 10, WaterC: 15})
 	require.True(t, ok)
-	assert.Equal(t, session.VehicleV, x.Quantity)
+	assert.Equal(t, quantity.VehicleV, x.Quantity)
 	assert.Greater(t, limit, x.Expected, "a sound joint leaves more at the vehicle")
 	assert.Greater(t, apart, 5.0)
 	_, _, _, ok = r.Decides(sound, sound, predict.Condition{WaterC: 15})

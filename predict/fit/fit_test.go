@@ -14,6 +14,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 var start = time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC)
@@ -69,7 +70,7 @@ func TestSlipIsNamedAndMovesNothing(t *testing.T) {
 	require.NoError(t, err)
 	log := simulate.Log(v, s)
 	line := &log.Dives[6].Lines[5]
-	cell := line.Reading(session.CurrentA)
+	cell := line.Reading(quantity.CurrentA)
 	right := cell.Entered
 	cell.Entered *= 10
 	line.Put(cell)
@@ -153,12 +154,12 @@ func TestTellsNamesAReadingThatHelps(t *testing.T) {
 	require.NoError(t, err)
 	g, ok := blind.Tells(6, at(blind, predict.LoopOhm))
 	require.True(t, ok)
-	assert.Contains(t, []session.Quantity{session.CurrentA, session.VehicleV, session.LoopOhm}, g.Quantity)
+	assert.Contains(t, []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.LoopOhm}, g.Quantity)
 	assert.Less(t, g.With, g.Before/2)
 	seeing, err := fit.Fit(v, simulate.Log(v, simulate.Season{Dives: 7, Start: start, Seed: 2}), nil)
 	require.NoError(t, err)
 	g, ok = seeing.Tells(6, at(seeing, predict.LoopOhm))
 	require.True(t, ok)
-	assert.Equal(t, session.LoopOhm, g.Quantity, "the only reading not taken")
+	assert.Equal(t, quantity.LoopOhm, g.Quantity, "the only reading not taken")
 	assert.Less(t, g.Before, 0.05)
 }

@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // A Forecast says what the next lines of a dive should read and how sure that
@@ -27,7 +28,7 @@ type Forecast struct {
 // SD has the instrument, the scatter from dive to dive and what is not known
 // of the vehicle in it.
 type Expected struct {
-	Quantity  session.Quantity
+	Quantity  quantity.Quantity
 	Value, SD float64
 }
 
@@ -65,7 +66,7 @@ func AsBuilt(v *predict.Vehicle) *Forecast {
 }
 
 func newForecast(m *predict.Model, p predict.Params) *Forecast {
-	return &Forecast{m: m, p: append(predict.Params(nil), p...), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(int(predict.Outputs), m.Dim())}
+	return &Forecast{m: m, p: append(predict.Params(nil), p...), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(quantity.Predicted, m.Dim())}
 }
 
 func (f *Forecast) add(i, j int, x float64) { f.cov.SetSym(i, j, f.cov.At(i, j)+x) }
@@ -93,7 +94,7 @@ func (f *Forecast) rest(r *Result) {
 // vehicle does not have.
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	var out []Expected
-	err := f.each(l, func(q session.Quantity, o predict.Output) {
+	err := f.each(l, func(q quantity.Quantity, o quantity.Quantity) {
 		want := f.pt.Out[o]
 		out = append(out, Expected{q, want, math.Sqrt(sq(deviation(&f.m.Vehicle.Instruments, q, want)) + f.variance(f.grad[o]))})
 	})
@@ -103,7 +104,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 // each solves a line and calls do for every reading that means something: the
 // climb is solved for apart, since a vehicle that climbs is no longer at the
 // depth where its trim is read.
-func (f *Forecast) each(l *session.Line, do func(q session.Quantity, o predict.Output)) error {
+func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, o quantity.Quantity)) error {
 	c := Circumstances(f.m, l)
 	var unknown problem.List
 	if signs(thrusterNames(f.m), l, c.Sign, "", &unknown); unknown != nil {
@@ -114,7 +115,7 @@ func (f *Forecast) each(l *session.Line, do func(q session.Quantity, o predict.O
 		f.m.Solve(&c, f.p, &f.pt, f.grad)
 		copy(f.at, f.p)
 		for _, pair := range outputs {
-			if f.pt.Known[pair.o] && climbing == (pair.q == session.Climb) {
+			if f.pt.Known[pair.o] && climbing == (pair.q == quantity.Climb) {
 				do(pair.q, pair.o)
 			}
 		}
@@ -138,7 +139,7 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surp
 // not learnt from: the rest of the dive is then asked about against what was
 // believed before.
 func (f *Forecast) Learn(l *session.Line) error {
-	return f.each(l, func(q session.Quantity, o predict.Output) {
+	return f.each(l, func(q quantity.Quantity, o quantity.Quantity) {
 		v := l.Reading(q)
 		want := f.pt.Out[o]
 		for k, slope := range f.grad[o] {

@@ -11,6 +11,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // What is expected of a sound season's last dive holds for its readings as
@@ -43,7 +44,7 @@ func TestForecastHolds(t *testing.T) {
 				if e.Surprising(x.X) {
 					asked++
 				}
-				if e.Quantity == session.BatteryV {
+				if e.Quantity == quantity.BatteryV {
 					widths = append(widths, e.SD)
 				}
 			}
@@ -73,10 +74,10 @@ func TestForecastBeforeTheFirstDive(t *testing.T) {
 }
 
 func TestGuess(t *testing.T) {
-	volts := fit.Expected{Quantity: session.BatteryV, Value: 12.3, SD: 0.1}
-	amps := fit.Expected{Quantity: session.CurrentA, Value: 8.1, SD: 0.2}
-	speed := fit.Expected{Quantity: session.Speed, Value: 0.5, SD: 0.02}
-	trim := fit.Expected{Quantity: session.Trim, Value: 85, SD: 5}
+	volts := fit.Expected{Quantity: quantity.BatteryV, Value: 12.3, SD: 0.1}
+	amps := fit.Expected{Quantity: quantity.CurrentA, Value: 8.1, SD: 0.2}
+	speed := fit.Expected{Quantity: quantity.Speed, Value: 0.5, SD: 0.02}
+	trim := fit.Expected{Quantity: quantity.Trim, Value: 85, SD: 5}
 	all := []fit.Expected{volts, amps, speed, trim}
 	for _, c := range []struct {
 		e     fit.Expected
@@ -103,6 +104,6 @@ func TestGuess(t *testing.T) {
 		assert.InDelta(t, c.meant, g.Meant, 1e-9)
 	}
 	ls, _ := session.Judge(session.Entry{"battery_v": "5.5"})
-	_, ok := volts.Guess(ls[0].Reading(session.BatteryV), all)
+	_, ok := volts.Guess(ls[0].Reading(quantity.BatteryV), all)
 	assert.False(t, ok)
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Slip is a way in which a reading goes wrong between the dial and the log.
@@ -23,9 +24,9 @@ const (
 // A Guess is what a surprising reading was perhaps meant to be.
 type Guess struct {
 	Slip     Slip
-	Meant    float64          // as it would have been entered
-	Quantity session.Quantity // WrongColumn: whose it is
-	Column   *session.Column  // WrongUnit: whose unit it is in
+	Meant    float64           // as it would have been entered
+	Quantity quantity.Quantity // WrongColumn: whose it is
+	Column   *session.Column   // WrongUnit: whose unit it is in
 }
 
 // Guess finds the slip that explains a surprising reading; others is what all

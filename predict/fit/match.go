@@ -11,13 +11,14 @@ import (
 	"sagline/predict"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // A Cell is one reading with what the model says of it.
 type Cell struct {
 	Line      *session.Line
-	Quantity  session.Quantity
-	Output    predict.Output
+	Quantity  quantity.Quantity
+	Output    quantity.Quantity
 	Value, SD float64
 	Aside     bool // not believed
 
@@ -42,34 +43,34 @@ type dive struct {
 
 // outputs pairs what is read with what is predicted.
 var outputs = [...]struct {
-	q session.Quantity
-	o predict.Output
+	q quantity.Quantity
+	o quantity.Quantity
 }{
-	{session.BatteryV, predict.OutBatteryV}, {session.CurrentA, predict.OutCurrentA},
-	{session.VehicleV, predict.OutVehicleV}, {session.Speed, predict.OutSpeed},
-	{session.Climb, predict.OutClimb}, {session.Trim, predict.OutTrim},
-	{session.Pull, predict.OutPull}, {session.LoopOhm, predict.OutLoopOhm},
+	{quantity.BatteryV, quantity.BatteryV}, {quantity.CurrentA, quantity.CurrentA},
+	{quantity.VehicleV, quantity.VehicleV}, {quantity.Speed, quantity.Speed},
+	{quantity.Climb, quantity.Climb}, {quantity.Trim, quantity.Trim},
+	{quantity.Pull, quantity.Pull}, {quantity.LoopOhm, quantity.LoopOhm},
 }
 
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.
 const slowest = 0.03
 
 // deviation is one standard deviation of a reading, in its base unit.
-func deviation(in *predict.Instruments, q session.Quantity, x float64) float64 {
+func deviation(in *predict.Instruments, q quantity.Quantity, x float64) float64 {
 	switch q {
-	case session.BatteryV:
+	case quantity.BatteryV:
 		return in.BatteryV
-	case session.CurrentA:
+	case quantity.CurrentA:
 		return in.CurrentA
-	case session.VehicleV:
+	case quantity.VehicleV:
 		return in.VehicleV
-	case session.Speed:
+	case quantity.Speed:
 		return in.SpeedPercent / 100 * max(math.Abs(x), slowest)
-	case session.Climb:
+	case quantity.Climb:
 		return in.ClimbPercent / 100 * max(math.Abs(x), slowest)
-	case session.Trim:
+	case quantity.Trim:
 		return in.TrimG
-	case session.Pull:
+	case quantity.Pull:
 		return in.PullN
 	default:
 		return in.LoopOhm
@@ -133,7 +134,7 @@ func signs(names []string, l *session.Line, sign []int8, file string, problems *
 func Circumstances(m *predict.Model, l *session.Line) predict.Condition {
 	c := predict.Condition{
 		Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
-		Climbing: l.Reading(session.Climb).Measured(), Minute: l.Minute().X, DepthM: l.Depth().X,
+		Climbing: l.Reading(quantity.Climb).Measured(), Minute: l.Minute().X, DepthM: l.Depth().X,
 		TetherOutM: m.Vehicle.Tether.LengthM, WaterC: 15, Salinity: l.Salinity, BallastG: l.BallastG,
 	}
 	if l.TetherOut().Measured() {

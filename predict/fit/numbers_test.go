@@ -10,7 +10,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // Whatever the vehicle, its season and what is read of it, the calibration's
@@ -19,8 +19,8 @@ import (
 func TestNumbersOfEveryFit(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		v := simulate.Fleet(rapid.Uint64().Draw(rt, "vehicle"))
-		var without []session.Quantity
-		for q := range session.Quantities {
+		var without []quantity.Quantity
+		for q := range quantity.Count {
 			if rapid.IntRange(0, 3).Draw(rt, "unread") == 0 {
 				without = append(without, q)
 			}

@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // Remarks are what is odd in a log held against its vehicle, by file: readings
@@ -43,17 +44,17 @@ func (m *remarker) line(l *session.Line) {
 			m.v.Units.Plain(m.v.Tether.LengthM, "m"))
 	}
 	m.uncompared(l)
-	m.run(l, session.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
-	m.run(l, session.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
+	m.run(l, quantity.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
+	m.run(l, quantity.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
 }
 
 // uncompared tells of a speed or a pull that the line's circumstances leave
 // nothing to compare with.
 func (m *remarker) uncompared(l *session.Line) {
-	if v := l.Reading(session.Pull); v.Measured() && !(l.Held && l.Electrical) {
+	if v := l.Reading(quantity.Pull); v.Measured() && !(l.Held && l.Electrical) {
 		m.add("pull", l, v.Column.Name, "not compared: the line does not say held and which thrusters pulled")
 	}
-	v := l.Reading(session.Speed)
+	v := l.Reading(quantity.Speed)
 	if !v.Measured() {
 		return
 	}
@@ -94,7 +95,7 @@ const (
 
 // run tells of a timed run or climb that tells its speed worse than the
 // vehicle's file promises: an error of distance and one of time at each end.
-func (m *remarker) run(l *session.Line, q session.Quantity, percent float64, key string) {
+func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, key string) {
 	v := l.Reading(q)
 	if !v.Measured() || v.Run == 0 {
 		return
@@ -106,7 +107,7 @@ func (m *remarker) run(l *session.Line, q session.Quantity, percent float64, key
 	apart := math.Sqrt(2/ways) * math.Hypot(markM, pressS*speed)
 	if worth := 100 * apart / length; worth > percent {
 		long, less := m.v.Units.In("m"), ""
-		if q == session.Speed && ways == 1 {
+		if q == quantity.Speed && ways == 1 {
 			less = ", less when timed both ways"
 		}
 		m.add("run", l, v.Column.Name, "%s in %g s tells a speed to ±%.2g %% (95 %%), worse than the ±%.2g %% of %s: want %s%s",
@@ -162,8 +163,8 @@ func scatters(r *Result, at *predict.Places) problem.List {
 // distances are how many standard deviations each believed reading lies from
 // its dive's own fit. Dives whose contact comes and goes are left out: it
 // scatters all of theirs.
-func (r *Result) distances() map[session.Quantity][]float64 {
-	z := map[session.Quantity][]float64{}
+func (r *Result) distances() map[quantity.Quantity][]float64 {
+	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
 		if r.Dives[d].Summary.WithinOhm > 0 {
 			continue
@@ -179,16 +180,16 @@ func (r *Result) distances() map[session.Quantity][]float64 {
 
 // instrument is one standard deviation as vehicle.toml states it.
 type instrument struct {
-	q   session.Quantity
+	q   quantity.Quantity
 	key string
 	sd  float64
 }
 
 func stated(in *predict.Instruments) []instrument {
 	return []instrument{
-		{session.BatteryV, "battery_v", in.BatteryV}, {session.CurrentA, "current_a", in.CurrentA}, {session.VehicleV, "vehicle_v", in.VehicleV},
-		{session.Speed, "speed_percent", in.SpeedPercent}, {session.Climb, "climb_percent", in.ClimbPercent}, {session.Trim, "trim_g", in.TrimG},
-		{session.Pull, "pull_n", in.PullN}, {session.LoopOhm, "loop_ohm", in.LoopOhm},
+		{quantity.BatteryV, "battery_v", in.BatteryV}, {quantity.CurrentA, "current_a", in.CurrentA}, {quantity.VehicleV, "vehicle_v", in.VehicleV},
+		{quantity.Speed, "speed_percent", in.SpeedPercent}, {quantity.Climb, "climb_percent", in.ClimbPercent}, {quantity.Trim, "trim_g", in.TrimG},
+		{quantity.Pull, "pull_n", in.PullN}, {quantity.LoopOhm, "loop_ohm", in.LoopOhm},
 	}
 }
 

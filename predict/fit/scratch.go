@@ -5,11 +5,12 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/lsq"
+	"sagline/session/quantity"
 )
 
 // scratch is the work of one fit after the other of one vehicle's dives.
 type scratch struct {
-	grad   [][]float64 // predict.Outputs × Dim, of one observation
+	grad   [][]float64 // quantity.Predicted × Dim, of one observation
 	jac    [][]float64 // cells × Dim
 	r      []float64   // cells
 	pt     predict.Point
@@ -32,7 +33,7 @@ type scratch struct {
 func newScratch(l layout, cells int) *scratch {
 	ns, nd := len(l.shared), len(l.drift)
 	return &scratch{
-		grad: rows(int(predict.Outputs), l.dim), jac: rows(cells, l.dim), r: make([]float64, cells),
+		grad: rows(quantity.Predicted, l.dim), jac: rows(cells, l.dim), r: make([]float64, cells),
 		seen:   predictions{want: make([]float64, cells), slope: rows(cells, l.dim)},
 		params: make(predict.Params, l.dim),
 		cells:  make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // restVoltage is the median battery voltage of a dive's lines at rest, the
@@ -14,7 +14,7 @@ func restVoltage(m *predict.Model, d *dive) float64 {
 	var volts []float64
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.Quantity == session.BatteryV && len(c.Line.Drives) == 0 {
+		if c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 {
 			volts = append(volts, c.Value)
 		}
 	}
@@ -56,18 +56,18 @@ func (d *dive) markSlips(m *predict.Model, p predict.Params, share, offset float
 
 func decimalSlip(c *Cell, want, share, offset float64) bool {
 	spread := share * math.Abs(want)
-	if c.Quantity == session.Trim {
+	if c.Quantity == quantity.Trim {
 		spread = offset
 	}
-	if c.Quantity == session.BatteryV {
+	if c.Quantity == quantity.BatteryV {
 		spread /= 5 // a rested battery is known far better than a load
 	}
 	sd := c.SD
-	if c.Quantity == session.Speed || c.Quantity == session.Climb {
+	if c.Quantity == quantity.Speed || c.Quantity == quantity.Climb {
 		sd = c.SD / max(math.Abs(c.Value), slowest) * max(math.Abs(want), slowest)
 	}
 	s := math.Hypot(spread, sd)
-	if math.Abs(c.Value-want) < implausible*s && !(math.Abs(c.Value) < 0.2*math.Abs(want) && c.Quantity != session.Trim) {
+	if math.Abs(c.Value-want) < implausible*s && !(math.Abs(c.Value) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim) {
 		return false
 	}
 	return math.Abs(c.Value/10-want) < plausible*s || math.Abs(c.Value*10-want) < plausible*s

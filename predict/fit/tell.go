@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Gain says how much one more kind of reading, taken on every line where it
@@ -14,7 +14,7 @@ import (
 // its 95 % interval without and with it, in the drift's own unit.
 type Gain struct {
 	Drift        int // index into Result.Drift
-	Quantity     session.Quantity
+	Quantity     quantity.Quantity
 	Before, With float64
 }
 
@@ -24,7 +24,7 @@ type Gain struct {
 func (r *Result) Tells(dive, drift int) (best Gain, ok bool) {
 	d := &r.Dives[dive]
 	before := r.halfWidth(&d.Summary.Quadratic, drift)
-	read := map[session.Quantity]bool{}
+	read := map[quantity.Quantity]bool{}
 	for _, c := range d.Cells {
 		read[c.Quantity] = true
 	}
@@ -32,7 +32,7 @@ func (r *Result) Tells(dive, drift int) (best Gain, ok bool) {
 		if read[pair.q] {
 			continue
 		}
-		q := r.extended(d, pair.q, pair.o)
+		q := r.extended(d, pair.q)
 		if w := r.halfWidth(&q, drift); !ok || w < best.With {
 			best, ok = Gain{drift, pair.q, before, w}, true
 		}
@@ -43,25 +43,25 @@ func (r *Result) Tells(dive, drift int) (best Gain, ok bool) {
 // extended is a dive's likelihood with one more kind of reading on each of
 // its electrical lines. The battery's own voltage is taken as known to the
 // dive: what a reading would say of it is left out.
-func (r *Result) extended(d *DiveFit, quantity session.Quantity, out predict.Output) Quadratic {
+func (r *Result) extended(d *DiveFit, q quantity.Quantity) Quadratic {
 	ns := len(r.Shared)
 	info := mat.NewSymDense(ns, nil)
 	info.CopySym(d.Summary.Info)
-	grad := rows(int(predict.Outputs), r.Model.Dim())
+	grad := rows(quantity.Predicted, r.Model.Dim())
 	var pt predict.Point
 	for i := range d.d.obs {
 		o := &d.d.obs[i]
 		r.Model.Solve(&o.cond, d.Summary.Params, &pt, grad)
-		if !pt.Known[out] || len(o.line.Drives) == 0 && quantity != session.Trim && quantity != session.LoopOhm {
+		if !pt.Known[q] || len(o.line.Drives) == 0 && q != quantity.Trim && q != quantity.LoopOhm {
 			continue
 		}
-		if quantity == session.LoopOhm && i > 0 {
+		if q == quantity.LoopOhm && i > 0 {
 			break // measured once, before the dive
 		}
-		sd := deviation(&r.Model.Vehicle.Instruments, quantity, pt.Out[out])
+		sd := deviation(&r.Model.Vehicle.Instruments, q, pt.Out[q])
 		for a, p := range r.Shared {
 			for b := a; b < ns; b++ {
-				info.SetSym(a, b, info.At(a, b)+grad[out][p]*grad[out][r.Shared[b]]/(sd*sd))
+				info.SetSym(a, b, info.At(a, b)+grad[q][p]*grad[q][r.Shared[b]]/(sd*sd))
 			}
 		}
 	}

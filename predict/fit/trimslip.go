@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // slipPrior is the prior probability that a cell's decimal point is one
@@ -22,11 +22,11 @@ func (d *dive) markTrimSlip(m *predict.Model, p predict.Params) {
 	var pt predict.Point
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.Quantity != session.Trim || c.Aside {
+		if c.Quantity != quantity.Trim || c.Aside {
 			continue
 		}
 		m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
-		want := pt.Out[predict.OutTrim]
+		want := pt.Out[quantity.Trim]
 		if math.Abs(c.Value-want) < plausible*c.SD {
 			continue
 		}
@@ -63,11 +63,11 @@ func (d *dive) climbChi2(m *predict.Model, p predict.Params) float64 {
 	sum := 0.0
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.Quantity != session.Climb || c.Aside || len(c.Line.Drives) > 0 {
+		if c.Quantity != quantity.Climb || c.Aside || len(c.Line.Drives) > 0 {
 			continue
 		}
 		m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
-		z := (c.Value - pt.Out[predict.OutClimb]) / deviation(&m.Vehicle.Instruments, session.Climb, pt.Out[predict.OutClimb])
+		z := (c.Value - pt.Out[quantity.Climb]) / deviation(&m.Vehicle.Instruments, quantity.Climb, pt.Out[quantity.Climb])
 		sum += min(sq(z), sq(hopeless))
 	}
 	return sum

@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 //go:embed otter.toml
@@ -23,7 +24,7 @@ var Columns = []string{"dive", "date", "minute", "thrusters", "held", "battery_v
 
 // VoltsOnly is what goes unread with a voltmeter at the battery and a
 // stopwatch alone.
-var VoltsOnly = []session.Quantity{session.CurrentA, session.VehicleV, session.Pull}
+var VoltsOnly = []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.Pull}
 
 // An Example is a logbook that ships with the project.
 type Example struct {

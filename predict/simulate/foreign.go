@@ -13,6 +13,7 @@ import (
 
 	"sagline/predict"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // WriteSpreadsheet writes a season as an invented club's old spreadsheet might
@@ -44,9 +45,9 @@ func spreadsheetRow(d *session.Dive, i int) []string {
 		return strings.Replace(fmt.Sprintf("%.*f", decimals, v.X/per), ".", ",", 1)
 	}
 	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute().X)*time.Minute).Format("15:04"), motors(l), "",
-		number(l.Reading(session.BatteryV), 1, 2), number(l.Reading(session.CurrentA), 0.001, 0), number(l.Reading(session.VehicleV), 1, 2), number(l.Depth(), 0.3048, 1), "",
-		number(l.Reading(session.Speed), 1/3.6, 2), number(l.Reading(session.Climb), 0.01, 1), number(l.Reading(session.Trim), 28.349523125, 1),
-		number(l.Reading(session.Pull), 4.4482216152605, 2), "A", ""}
+		number(l.Reading(quantity.BatteryV), 1, 2), number(l.Reading(quantity.CurrentA), 0.001, 0), number(l.Reading(quantity.VehicleV), 1, 2), number(l.Depth(), 0.3048, 1), "",
+		number(l.Reading(quantity.Speed), 1/3.6, 2), number(l.Reading(quantity.Climb), 0.01, 1), number(l.Reading(quantity.Trim), 28.349523125, 1),
+		number(l.Reading(quantity.Pull), 4.4482216152605, 2), "A", ""}
 	if i == 0 {
 		row[0], row[1], row[15] = d.Label, d.Date.Format("02.01.2006"), "simulated"
 		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC().X*9/5+32), ".", ",", 1)
@@ -99,8 +100,8 @@ func WriteSamples(w io.Writer, v *predict.Vehicle, seed uint64, hz float64) erro
 			if i == 0 && n == 0 {
 				k = 1
 			}
-			volts += k * (pt.Out[predict.OutBatteryV] - 0.05*c.Minute - volts)
-			amps += k * (pt.Out[predict.OutCurrentA] - amps)
+			volts += k * (pt.Out[quantity.BatteryV] - 0.05*c.Minute - volts)
+			amps += k * (pt.Out[quantity.CurrentA] - amps)
 			ev, ea = 0.5*ev+0.87*rng.NormFloat64(), 0.5*ea+0.87*rng.NormFloat64()
 			u, a := volts+0.015*ev, max(amps+0.12*ea, 0)
 			if n%499 == 498 {

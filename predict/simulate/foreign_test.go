@@ -15,6 +15,7 @@ import (
 	"sagline/predict"
 	"sagline/session"
 	"sagline/session/adopt"
+	"sagline/session/quantity"
 )
 
 // The files to be taken in that ship with the examples are what the simulator
@@ -67,9 +68,9 @@ func TestASpreadsheetComesBack(t *testing.T) {
 			assert.Equal(t, d.Label, taken.Lines[i].Cells["dive"])
 			assert.ElementsMatch(t, l.Drives, line.Drives)
 			assert.Equal(t, []bool{l.Electrical, l.Held}, []bool{line.Electrical, line.Held})
-			for q := range session.Quantities {
+			for q := range quantity.Count {
 				last := []float64{0.005, 0.0005, 0.005, 0.0014, 0.0005, 1.42, 0.023, 0, 0}[q] // half of the last digit written
-				assert.InDelta(t, l.Reading(q).X, line.Reading(q).X, 1.02*last+1e-9, "%v of %+v", session.Quantity(q), taken.Lines[i])
+				assert.InDelta(t, l.Reading(q).X, line.Reading(q).X, 1.02*last+1e-9, "%v of %+v", quantity.Quantity(q), taken.Lines[i])
 				assert.Equal(t, l.Reading(q).Measured(), line.Reading(q).Measured())
 			}
 			assert.InDelta(t, l.Depth().X, line.Depth().X, 0.0156)
@@ -103,12 +104,12 @@ func TestSteadyStretchesOfALogger(t *testing.T) {
 			var pt predict.Point
 			m.Solve(&c, m.NewParams(), &pt, nil)
 			volts, amps := l.Stretch.Means[0], l.Stretch.Means[1]
-			assert.InDelta(t, pt.Out[predict.OutBatteryV]-0.05*c.Minute, volts.Value, 4*volts.SE+0.005, "%g Hz, line %d", hz, i)
+			assert.InDelta(t, pt.Out[quantity.BatteryV]-0.05*c.Minute, volts.Value, 4*volts.SE+0.005, "%g Hz, line %d", hz, i)
 			rest := 0.0
 			if want[i][0]+want[i][2] == 0 {
 				rest = 0.06 // noise that is cut off at zero has a mean
 			}
-			assert.InDelta(t, pt.Out[predict.OutCurrentA], amps.Value, 4*amps.SE+0.02+rest, "%g Hz, line %d", hz, i)
+			assert.InDelta(t, pt.Out[quantity.CurrentA], amps.Value, 4*amps.SE+0.02+rest, "%g Hz, line %d", hz, i)
 		}
 	}
 }

@@ -8,7 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Rehearsal asks how soon a fault would be noticed on a vehicle, with its
@@ -18,7 +18,7 @@ type Rehearsal struct {
 	Size    float64 // a dive for a ramp, at once for a step; in the parameter's unit, worse is +
 	Step    bool
 	Seasons int
-	Without []session.Quantity // readings that are not taken
+	Without []quantity.Quantity // readings that are not taken
 	Seed    uint64
 }
 

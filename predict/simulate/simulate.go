@@ -12,6 +12,7 @@ import (
 
 	"sagline/predict"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Season is what happens to a vehicle over some dives.
@@ -21,12 +22,12 @@ type Season struct {
 	Seed      uint64
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
 	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
-	Service   map[int][]string   // parts, by dive, done on its first line
-	Without   []session.Quantity // readings that are not taken
-	Sites     bool               // fresh and salt water by turns, ballast to match
-	Slips     float64            // share of cells written with the decimal point astray
-	Rough     bool               // effects that the model leaves out
-	Scatter   float64            // dive-to-dive scatter, 0: as usual (1)
+	Service   map[int][]string    // parts, by dive, done on its first line
+	Without   []quantity.Quantity // readings that are not taken
+	Sites     bool                // fresh and salt water by turns, ballast to match
+	Slips     float64             // share of cells written with the decimal point astray
+	Rough     bool                // effects that the model leaves out
+	Scatter   float64             // dive-to-dive scatter, 0: as usual (1)
 }
 
 // departures is one standard deviation of how the real vehicle differs from
@@ -41,7 +42,7 @@ var scatter = map[int]float64{predict.LoopOhm: 0.006, predict.LogThrust: 0.012, 
 type run struct {
 	drives []session.Drive
 	held   bool
-	read   []session.Quantity
+	read   []quantity.Quantity
 	depth  bool
 }
 
@@ -88,17 +89,17 @@ func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
 // plan is the lines that every simulated dive follows: at rest, pulling
 // against a scale, each thruster alone, running ahead, climbing, astern.
 func plan(v *predict.Vehicle) []run {
-	bv, ca, vv := session.BatteryV, session.CurrentA, session.VehicleV
+	bv, ca, vv := quantity.BatteryV, quantity.CurrentA, quantity.VehicleV
 	var ahead, astern []session.Drive
 	var surge, heave []run
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
 		one := []session.Drive{{Name: t.Name}}
 		if !t.Surge() {
-			heave = append(heave, run{drives: one, depth: true, read: []session.Quantity{bv, ca}})
+			heave = append(heave, run{drives: one, depth: true, read: []quantity.Quantity{bv, ca}})
 			continue
 		}
-		r := run{drives: one, depth: true, read: []session.Quantity{bv, ca}}
+		r := run{drives: one, depth: true, read: []quantity.Quantity{bv, ca}}
 		if len(surge) > 0 {
 			r.read = append(r.read, vv)
 		}
@@ -106,21 +107,21 @@ func plan(v *predict.Vehicle) []run {
 		ahead = append(ahead, one[0])
 		astern = append(astern, session.Drive{Name: t.Name, Reversed: true})
 	}
-	out := []run{{read: []session.Quantity{bv}}, {read: []session.Quantity{bv, session.Trim}}}
+	out := []run{{read: []quantity.Quantity{bv}}, {read: []quantity.Quantity{bv, quantity.Trim}}}
 	if len(ahead) > 0 {
-		out = append(out, run{drives: ahead, held: true, read: []session.Quantity{bv, ca, vv, session.Pull}})
+		out = append(out, run{drives: ahead, held: true, read: []quantity.Quantity{bv, ca, vv, quantity.Pull}})
 		out = append(out, surge...)
-		out = append(out, run{drives: ahead, depth: true, read: []session.Quantity{bv, ca, vv, session.Speed}})
+		out = append(out, run{drives: ahead, depth: true, read: []quantity.Quantity{bv, ca, vv, quantity.Speed}})
 		for range 2 {
-			out = append(out, run{drives: ahead, depth: true, read: []session.Quantity{bv, ca, session.Speed}})
+			out = append(out, run{drives: ahead, depth: true, read: []quantity.Quantity{bv, ca, quantity.Speed}})
 		}
 	}
 	out = append(out, heave...)
-	out = append(out, run{depth: true, read: []session.Quantity{bv, session.Climb}})
+	out = append(out, run{depth: true, read: []quantity.Quantity{bv, quantity.Climb}})
 	if len(astern) > 0 {
-		out = append(out, run{drives: astern, depth: true, read: []session.Quantity{bv, ca, session.Speed}})
+		out = append(out, run{drives: astern, depth: true, read: []quantity.Quantity{bv, ca, quantity.Speed}})
 	}
-	return append(out, run{read: []session.Quantity{bv}})
+	return append(out, run{read: []quantity.Quantity{bv}})
 }
 
 func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ballast *float64, rng *rand.Rand) session.Dive {
@@ -179,7 +180,7 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 	}
 	in := m.Vehicle.Instruments
 	for _, q := range r.read {
-		c.Climbing = c.Climbing || q == session.Climb
+		c.Climbing = c.Climbing || q == quantity.Climb
 	}
 	var pt predict.Point
 	m.Solve(&c, p, &pt, nil)
@@ -190,20 +191,20 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 		e := rng.NormFloat64()
 		o := pt.Out
 		switch q {
-		case session.BatteryV:
-			l.Put(written("battery_v", o[predict.OutBatteryV]+in.BatteryV*e, 2))
-		case session.CurrentA:
-			l.Put(written("current_a", max(o[predict.OutCurrentA]+in.CurrentA*e, 0), 1))
-		case session.VehicleV:
-			l.Put(written("vehicle_v", o[predict.OutVehicleV]+in.VehicleV*e, 2))
-		case session.Speed:
-			l.Put(written("speed_m_s", o[predict.OutSpeed]*(1+in.SpeedPercent/100*e), 3))
-		case session.Climb:
-			l.Put(written("climb_m_s", o[predict.OutClimb]*(1+in.ClimbPercent/100*e), 3))
-		case session.Trim:
-			l.Put(written("trim_g", o[predict.OutTrim]+in.TrimG*e, 0))
-		case session.Pull:
-			l.Put(written("pull_n", max(o[predict.OutPull]+in.PullN*e, 0), 2))
+		case quantity.BatteryV:
+			l.Put(written("battery_v", o[quantity.BatteryV]+in.BatteryV*e, 2))
+		case quantity.CurrentA:
+			l.Put(written("current_a", max(o[quantity.CurrentA]+in.CurrentA*e, 0), 1))
+		case quantity.VehicleV:
+			l.Put(written("vehicle_v", o[quantity.VehicleV]+in.VehicleV*e, 2))
+		case quantity.Speed:
+			l.Put(written("speed_m_s", o[quantity.Speed]*(1+in.SpeedPercent/100*e), 3))
+		case quantity.Climb:
+			l.Put(written("climb_m_s", o[quantity.Climb]*(1+in.ClimbPercent/100*e), 3))
+		case quantity.Trim:
+			l.Put(written("trim_g", o[quantity.Trim]+in.TrimG*e, 0))
+		case quantity.Pull:
+			l.Put(written("pull_n", max(o[quantity.Pull]+in.PullN*e, 0), 2))
 		}
 		if v := l.Reading(q); s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(v.X) > 0 {
 			l.Put(slip(v, rng))

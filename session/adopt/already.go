@@ -6,6 +6,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // against holds the dives against those of the log: those that it has already
@@ -130,7 +131,7 @@ func sameReadings(a, b *session.Dive) bool {
 	}
 	some := false
 	for i := range a.Lines {
-		for q := range session.Quantities {
+		for q := range quantity.Count {
 			x, y := a.Lines[i].Reading(q), b.Lines[i].Reading(q)
 			if x.Measured() != y.Measured() || !near(x.X, y.X) {
 				return false

@@ -27,7 +27,7 @@ func oneEach(all []Match) {
 		}
 		for k := range all {
 			b := &all[k]
-			if i == k || rank[b.Sure] == 0 || quantity(a.To) != quantity(b.To) || a.Drive != b.Drive {
+			if i == k || rank[b.Sure] == 0 || quantityOf(a.To) != quantityOf(b.To) || a.Drive != b.Drive {
 				continue
 			}
 			if rank[b.Sure] > rank[a.Sure] {
@@ -43,7 +43,7 @@ func oneEach(all []Match) {
 	}
 }
 
-func quantity(column string) string {
+func quantityOf(column string) string {
 	if c, ok := session.Find(column); ok {
 		return c.Quantity
 	}

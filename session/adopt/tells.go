@@ -93,7 +93,7 @@ func (s *Source) sampled(m *Mapping) bool {
 		}
 	}
 	electric := slices.ContainsFunc(m.Columns, func(c Match) bool {
-		q := quantity(c.To)
+		q := quantityOf(c.To)
 		return q == "battery" || q == "current" || q == "vehicle" || c.To == Asked
 	})
 	return electric
