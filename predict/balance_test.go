@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 	"testing"
 
@@ -12,24 +13,24 @@ import (
 
 // anyVehicle is a random vehicle that ReadVehicle would accept, far beyond what
 // anyone builds.
-func anyVehicle(t *rapid.T) *Vehicle {
+func anyVehicle(t *rapid.T) *vehicle.Vehicle {
 	between := func(lo, hi float64, name string) float64 {
 		return lo * math.Pow(hi/lo, rapid.Float64Range(0, 1).Draw(t, name))
 	}
-	v := &Vehicle{Name: "any", Battery: Battery{NominalV: between(3, 60, "volts"), ResistanceOhm: between(1e-3, 1, "battery")},
-		Tether: Tether{LengthM: between(1, 500, "length"), DiameterMM: between(1, 40, "diameter"), WeightGM: rapid.Float64Range(-50, 50).Draw(t, "weight"),
+	v := &vehicle.Vehicle{Name: "any", Battery: vehicle.Battery{NominalV: between(3, 60, "volts"), ResistanceOhm: between(1e-3, 1, "battery")},
+		Tether: vehicle.Tether{LengthM: between(1, 500, "length"), DiameterMM: between(1, 40, "diameter"), WeightGM: rapid.Float64Range(-50, 50).Draw(t, "weight"),
 			NormalDrag: between(0.1, 3, "normal"), SkinDrag: between(1e-3, 0.1, "skin"),
-			Power: Conductor{AreaMM2: between(0.05, 50, "area"), Parallel: rapid.IntRange(1, 4).Draw(t, "parallel"), JointsOhm: between(1e-3, 5, "joints")}},
-		Hull: Hull{DragAreaM2: between(1e-3, 5, "drag"), ClimbDragAreaM2: between(1e-3, 5, "climb drag"), DisplacedKG: between(0.5, 500, "displaced"),
+			Power: vehicle.Conductor{AreaMM2: between(0.05, 50, "area"), Parallel: rapid.IntRange(1, 4).Draw(t, "parallel"), JointsOhm: between(1e-3, 5, "joints")}},
+		Hull: vehicle.Hull{DragAreaM2: between(1e-3, 5, "drag"), ClimbDragAreaM2: between(1e-3, 5, "climb drag"), DisplacedKG: between(0.5, 500, "displaced"),
 			Wake: rapid.Float64Range(0, 0.6).Draw(t, "wake"), TrimG: rapid.Float64Range(-2000, 2000).Draw(t, "trim"), BallastDensityKGM3: 7850}}
 	switch rapid.IntRange(0, 3).Draw(t, "lights") {
 	case 0:
-		v.Lights = Lights{CurrentA: between(0.01, 30, "light"), Supply: "power"}
+		v.Lights = vehicle.Lights{CurrentA: between(0.01, 30, "light"), Supply: "power"}
 	case 1:
-		v.Lights = Lights{LEDV: between(1, 40, "LED"), ResistorOhm: []float64{between(0.1, 1000, "resistor")}, Supply: "power"}
+		v.Lights = vehicle.Lights{LEDV: between(1, 40, "LED"), ResistorOhm: []float64{between(0.1, 1000, "resistor")}, Supply: "power"}
 	}
 	for i := range rapid.IntRange(1, 5).Draw(t, "thrusters") {
-		th := Thruster{Name: string(rune('a' + i)), Axis: rapid.SampledFrom([]string{"surge", "heave"}).Draw(t, "axis"),
+		th := vehicle.Thruster{Name: string(rune('a' + i)), Axis: rapid.SampledFrom([]string{"surge", "heave"}).Draw(t, "axis"),
 			TestV: between(3, 60, "test v"), NoLoadA: between(0.01, 3, "no load"), TestN: between(0.05, 300, "test n"),
 			NoLoadRPM: between(2000, 30000, "rpm"), PropPitchMM: between(15, 300, "pitch"), Astern: rapid.Float64Range(0, 1.5).Draw(t, "astern"), BranchOhm: between(1e-4, 2, "branch")}
 		th.TestA = th.NoLoadA * between(1.05, 40, "load")
@@ -40,7 +41,7 @@ func anyVehicle(t *rapid.T) *Vehicle {
 }
 
 // anyCondition is a random drive of a vehicle in any water.
-func anyCondition(t *rapid.T, v *Vehicle) Condition {
+func anyCondition(t *rapid.T, v *vehicle.Vehicle) Condition {
 	c := Condition{Sign: make([]int8, len(v.Thrusters)), Electrical: true, WaterC: rapid.Float64Range(-2, 40).Draw(t, "water"),
 		Salinity: rapid.Float64Range(0, 42).Draw(t, "salt"), DepthM: rapid.Float64Range(0, 50).Draw(t, "depth"), TetherOutM: v.Tether.LengthM,
 		Held: rapid.Bool().Draw(t, "held"), Climbing: rapid.Bool().Draw(t, "climb"), Lights: rapid.Bool().Draw(t, "lit"), BallastG: rapid.Float64Range(-2000, 2000).Draw(t, "ballast")}
@@ -115,7 +116,7 @@ func TestEveryVehicleBalances(t *testing.T) {
 func TestCircuitTakesTheLowestBalance(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		v := anyVehicle(rt)
-		v.Lights = Lights{CurrentA: rapid.Float64Range(0, 30).Draw(rt, "lights' current"), Supply: "power"}
+		v.Lights = vehicle.Lights{CurrentA: rapid.Float64Range(0, 30).Draw(rt, "lights' current"), Supply: "power"}
 		m := NewModel(v)
 		c := anyCondition(rt, v)
 		c.Lights = true
@@ -134,7 +135,7 @@ func TestCircuitTakesTheLowestBalance(t *testing.T) {
 // A propeller that the water drives and lights that cease to fade at 1 V make
 // three balances, at 0.996, 1.196 and 1.723 V; a switch closing comes to the first.
 func TestLightsThatCeaseToFade(t *testing.T) {
-	m := &Model{Vehicle: &Vehicle{Lights: Lights{CurrentA: 6, Supply: "power"}}, motors: make([]motor, 1),
+	m := &Model{Vehicle: &vehicle.Vehicle{Lights: vehicle.Lights{CurrentA: 6, Supply: "power"}}, motors: make([]motor, 1),
 		at: []running{{on: true, sign: 1, q: 0.1, t: 1, s: 1 / (torqueZero * 15), ra: 1, i0: 0.01}}}
 	ln := line{e: 5.6, rs: 10, lights: m.lightAmps, fade: fadingV}
 	m.advance(&ln, 0, 1)

@@ -3,6 +3,8 @@ package predict
 import (
 	"math"
 	"strings"
+
+	"sagline/predict/vehicle"
 )
 
 // ratedHours is the discharge time at which a lead-acid battery's capacity is
@@ -49,7 +51,7 @@ var leadRestV = [...]float64{11.89, 12.06, 12.24, 12.45, 12.65}
 // usable is the share of a lead-acid battery's charge, full at its nominal
 // voltage, that is drawn before it falls to minimum_v at a steady current; 1
 // for other chemistries, whose voltage hardly falls before the end.
-func (b *Battery) usable(amps, ohm float64) float64 {
+func usable(b *vehicle.Battery, amps, ohm float64) float64 {
 	if b.MinimumV <= 0 || !leadAcid(b.Chemistry) {
 		return 1
 	}
@@ -66,6 +68,6 @@ func (b *Battery) usable(amps, ohm float64) float64 {
 
 // minutes is how long a full battery lasts at a steady current, down to
 // minimum_v.
-func (b *Battery) minutes(amps, ohm float64) float64 {
-	return 60 * peukertHours(b.CapacityAh, amps, b.Chemistry) * b.usable(amps, ohm)
+func minutes(b *vehicle.Battery, amps, ohm float64) float64 {
+	return 60 * peukertHours(b.CapacityAh, amps, b.Chemistry) * usable(b, amps, ohm)
 }

@@ -7,17 +7,18 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict/lsq"
+	"sagline/predict/vehicle"
 )
 
 // A Cable is a flexible, inextensible tether in a uniform current along +x,
 // paid out by Length from the operator's point. Per metre it feels normal and
 // skin drag at the stated current and its net weight, all N/m.
 type Cable struct {
-	Length float64 // m
-	Normal float64 // ½ρ·C_n·d·U²
-	Skin   float64 // ½ρ·C_t·π·d·U²
-	Weight float64 // + sinks, floats left out
-	Floats []Float // measured from the vehicle's end
+	Length float64         // m
+	Normal float64         // ½ρ·C_n·d·U²
+	Skin   float64         // ½ρ·C_t·π·d·U²
+	Weight float64         // + sinks, floats left out
+	Floats []vehicle.Float // measured from the vehicle's end
 }
 
 // weight is the net weight a metre at s from the origin, N/m.

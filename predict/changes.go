@@ -3,6 +3,8 @@ package predict
 import (
 	"fmt"
 	"math"
+
+	"sagline/predict/vehicle"
 )
 
 // A Change is something a builder can do. Apply changes a copy of the vehicle
@@ -10,7 +12,7 @@ import (
 // granted.
 type Change struct {
 	Name, Assumes string
-	Apply         func(v *Vehicle, p Params)
+	Apply         func(v *vehicle.Vehicle, p Params)
 }
 
 // nominalAreas are the conductor areas that are sold, mm² (IEC 60228).
@@ -26,7 +28,7 @@ const (
 // Changes are what a builder could try on this vehicle. copperShare is the
 // share of a tether's cross-section that its power conductors fill, by which a
 // thicker conductor makes a thicker tether.
-func Changes(v *Vehicle, copperShare float64) []Change {
+func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
 	area := v.Tether.Power.Area()
 	for i, a := range nominalAreas {
@@ -39,40 +41,28 @@ func Changes(v *Vehicle, copperShare float64) []Change {
 	for _, cut := range []float64{5, 10} {
 		if v.Tether.LengthM > cut+5 {
 			out = append(out, Change{fmt.Sprintf("tether %s shorter", v.Units.Plain(cut, "m")), "the dives still fit on it",
-				func(v *Vehicle, p Params) { v.Tether.LengthM -= cut }})
+				func(v *vehicle.Vehicle, p Params) { v.Tether.LengthM -= cut }})
 		}
 	}
-	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *Vehicle, p Params) {
+	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *vehicle.Vehicle, p Params) {
 		p[LoopOhm] = min(p[LoopOhm], 0)
 	}})
 	if volts := v.Battery.NominalV * 1.2; volts <= 60 {
 		out = append(out, Change{fmt.Sprintf("battery of %.1f V", volts), "motors, relays and lights bear it; same capacity",
-			func(v *Vehicle, p Params) { v.Battery.NominalV = volts }})
+			func(v *vehicle.Vehicle, p Params) { v.Battery.NominalV = volts }})
 	}
 	if v.Battery.CapacityAh > 0 {
 		out = append(out, onBoard(v))
 	}
 	for _, k := range []float64{1.15, 0.85} {
 		out = append(out, Change{fmt.Sprintf("propellers of %+.0f %% pitch", 100*(k-1)),
-			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *Vehicle, p Params) { repitch(v, k) }})
+			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *vehicle.Vehicle, p Params) { repitch(v, k) }})
 	}
 	return out
 }
 
-// Area is a conductor's copper in mm²: as stated, from its gauge, or from its
-// resistance.
-func (c *Conductor) Area() float64 {
-	switch {
-	case c.AreaMM2 > 0:
-		return c.AreaMM2
-	case c.AWG != nil:
-		return AWGArea(*c.AWG)
-	}
-	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
-}
-
 // resize changes the conductors, and with them the tether's diameter.
-func resize(v *Vehicle, area, share float64) Change {
+func resize(v *vehicle.Vehicle, area, share float64) Change {
 	t := &v.Tether
 	more := 2 * float64(max(t.Power.Parallel, 1)) * (area - t.Power.Area())
 	section := math.Pi/4*t.DiameterMM*t.DiameterMM + more/share
@@ -82,7 +72,7 @@ func resize(v *Vehicle, area, share float64) Change {
 	diameter := math.Sqrt(4 / math.Pi * section)
 	return Change{fmt.Sprintf("conductors of %g mm²", area),
 		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %s; same weight in water", 100*share, v.Units.Show(diameter, "mm", 1)),
-		func(v *Vehicle, p Params) {
+		func(v *vehicle.Vehicle, p Params) {
 			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
 			v.Tether.DiameterMM = diameter
 		}}
@@ -90,13 +80,13 @@ func resize(v *Vehicle, area, share float64) Change {
 
 // onBoard carries the battery in a neutral housing: no loss in the tether,
 // but more to push.
-func onBoard(v *Vehicle) Change {
+func onBoard(v *vehicle.Vehicle) Change {
 	kg := v.Battery.NominalV * v.Battery.CapacityAh / whPerKG(v.Battery.Chemistry)
 	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
 	return Change{"battery carried on board",
 		fmt.Sprintf("%s of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of", v.Units.Show(kg, "kg", 1), 100*(grown-1)),
-		func(v *Vehicle, p Params) {
-			v.Tether.Power = Conductor{AreaMM2: 1000, Parallel: 1}
+		func(v *vehicle.Vehicle, p Params) {
+			v.Tether.Power = vehicle.Conductor{AreaMM2: 1000, Parallel: 1}
 			p[LoopOhm] = 0
 			v.Hull.DragAreaM2 *= grown
 			v.Hull.ClimbDragAreaM2 *= grown
@@ -106,7 +96,7 @@ func onBoard(v *Vehicle) Change {
 
 // repitch scales the propellers' pitch: pitch speed, and thrust and torque of
 // the test as the B-series at rest.
-func repitch(v *Vehicle, k float64) {
+func repitch(v *vehicle.Vehicle, k float64) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
 		u := t.TestV - t.TestA*t.ArmatureOhm
@@ -119,18 +109,4 @@ func repitch(v *Vehicle, k float64) {
 		// no-load speed is stated at the test voltage: keep revolutions per volt
 		t.NoLoadRPM *= (t.TestV - t.NoLoadA*t.ArmatureOhm) / (before - t.NoLoadA*t.ArmatureOhm)
 	}
-}
-
-// Clone is a vehicle that can be changed without touching v.
-func (v *Vehicle) Clone() *Vehicle {
-	c := *v
-	c.Thrusters = append([]Thruster(nil), v.Thrusters...)
-	c.Tubes = append([]Tube(nil), v.Tubes...)
-	c.Tether.Floats = append([]Float(nil), v.Tether.Floats...)
-	c.Lights.ResistorOhm = append([]float64(nil), v.Lights.ResistorOhm...)
-	if v.Tether.Power.AWG != nil {
-		gauge := *v.Tether.Power.AWG
-		c.Tether.Power.AWG = &gauge
-	}
-	return &c
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"math"
 	"os"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 	"strconv"
 	"testing"
@@ -124,7 +125,7 @@ func TestChangesTouchACopy(t *testing.T) {
 // a stiff supply.
 func TestRepitch(t *testing.T) {
 	v := testVehicle()
-	v.Tether.Power, v.Battery.ResistanceOhm = Conductor{AreaMM2: 1000, Parallel: 1}, 0
+	v.Tether.Power, v.Battery.ResistanceOhm = vehicle.Conductor{AreaMM2: 1000, Parallel: 1}, 0
 	w := v.Clone()
 	repitch(w, 1)
 	assert.InDelta(t, v.Thrusters[0].TestV, w.Thrusters[0].TestV, 1e-12)

@@ -1,6 +1,8 @@
 package predict
 
-import "math"
+import (
+	"math"
+)
 
 // Margins are what must hold before a vehicle is switched on. What the file
 // does not state is nil.
@@ -57,7 +59,7 @@ func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64)
 		out.FuseA = &v.Battery.FuseA
 	}
 	if v.Battery.CapacityAh > 0 && amps > 0 {
-		mins := v.Battery.minutes(amps, v.Battery.ResistanceOhm+p[BatteryOhm])
+		mins := minutes(&v.Battery, amps, v.Battery.ResistanceOhm+p[BatteryOhm])
 		out.EnduranceMins = &mins
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
@@ -105,35 +107,4 @@ func (m *Model) relayCoilV(c *Condition, loadedV float64) float64 {
 		back *= float64(len(v.Thrusters)) // all coils' current comes back through it
 	}
 	return loadedV * v.Relay.CoilOhm / (v.Relay.CoilOhm + wire + back)
-}
-
-// MomentumLimitN is the most that a propeller of diameter d metres can pull at
-// rest with a shaft power in W: T = (2ρAP²)^(1/3), momentum theory.
-func MomentumLimitN(d, watts, rho float64) float64 {
-	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
-}
-
-// Boasts names the thrusters whose test claims more pull than momentum theory
-// allows for all of the electrical power that reaches the propeller.
-func (v *Vehicle) Boasts() []string {
-	var out []string
-	for _, i := range v.boasts() {
-		out = append(out, v.Thrusters[i].Name)
-	}
-	return out
-}
-
-func (v *Vehicle) boasts() []int {
-	var out []int
-	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
-		if t.PropDiameterMM <= 0 {
-			continue
-		}
-		shaft := (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
-		if t.TestN > MomentumLimitN(t.PropDiameterMM/1000, shaft, 1000) {
-			out = append(out, i)
-		}
-	}
-	return out
 }

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/vehicle"
 )
 
 // IEC 60364-5-54: k = 115 for PVC from 70 to 160 °C, 143 from 30 to 160 °C;
@@ -23,8 +25,8 @@ func TestRelayWindingGetsHot(t *testing.T) {
 // Momentum theory at rest: 60 mm and 50 W in water of 1000 kg/m³ pull at most
 // 24.17988 N; 100 mm and 100 W in 1025 kg/m³, 54.40196 N.
 func TestMomentumBound(t *testing.T) {
-	assert.InDelta(t, 24.179879310, MomentumLimitN(0.06, 50, 1000), 1e-8)
-	assert.InDelta(t, 54.401964261, MomentumLimitN(0.1, 100, 1025), 1e-8)
+	assert.InDelta(t, 24.179879310, vehicle.MomentumLimitN(0.06, 50, 1000), 1e-8)
+	assert.InDelta(t, 54.401964261, vehicle.MomentumLimitN(0.1, 100, 1025), 1e-8)
 	v := testVehicle()
 	assert.Empty(t, v.Boasts())
 	v.Thrusters[1].TestN = 60
@@ -35,8 +37,8 @@ func TestMomentumBound(t *testing.T) {
 // of 100 Ω on wires of 1 Ω with one return of 1 Ω get 100/(100+1+3) each.
 func TestRelaysOnASharedReturn(t *testing.T) {
 	v := testVehicle()
-	v.Relay = Relay{CoilOhm: 100, CoilV: 12, PullInV: 9}
-	v.Tether.Signal = Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
+	v.Relay = vehicle.Relay{CoilOhm: 100, CoilV: 12, PullInV: 9}
+	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	m := NewModel(v)
 	c := &Condition{WaterC: 20}
 	assert.InDelta(t, 12*100/104.0, m.relayCoilV(c, 12), 1e-9)
@@ -48,8 +50,8 @@ func TestRelaysOnASharedReturn(t *testing.T) {
 // ngspice 39 solves testdata/tether.cir with its load shorted.
 func TestFarEndShort(t *testing.T) {
 	v := testVehicle()
-	v.Battery = Battery{NominalV: 12.6, ResistanceOhm: 0.03}
-	v.Tether.LengthM, v.Tether.Power = 1, Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
+	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
+	v.Tether.LengthM, v.Tether.Power = 1, vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
 	m := NewModel(v)
 	got := m.Margins(&Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
 	assert.InDelta(t, 26.808510638, got.FarEndShortA, 1e-8)
@@ -59,13 +61,13 @@ func TestFarEndShort(t *testing.T) {
 // return: 12 V leaves (12 + 2·0.02·3)/(1 + 2·0.02) V across them.
 func TestLightsOnASignalConductor(t *testing.T) {
 	v := testVehicle()
-	v.Tether.Signal = Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
-	v.Lights = Lights{LEDV: 3, ResistorOhm: []float64{100, 100}, Supply: "signal"}
+	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
+	v.Lights = vehicle.Lights{LEDV: 3, ResistorOhm: []float64{100, 100}, Supply: "signal"}
 	m := NewModel(v)
 	got, ok := m.signalLightsV(&Condition{WaterC: 20}, 12)
 	assert.True(t, ok)
 	assert.InDelta(t, (12+2*0.02*3)/(1+2*0.02), got, 1e-12)
-	v.Lights = Lights{CurrentA: 0.5, Supply: "signal"}
+	v.Lights = vehicle.Lights{CurrentA: 0.5, Supply: "signal"}
 	got, _ = m.signalLightsV(&Condition{WaterC: 20}, 12)
 	assert.InDelta(t, 11, got, 1e-12)
 	v.Lights.Supply = "power"

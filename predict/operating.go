@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -12,10 +13,6 @@ const (
 	thrustZero = 1.1
 )
 
-// Straight is the sum of arms, mm, below which thrusters do not turn the
-// vehicle.
-const Straight = 1e-9
-
 // motor is a thruster reduced to the constants of its equations.
 type motor struct {
 	q, t, s, ra, i0, astern, arm float64 // A/V², N/V², m/s/V, Ω, A, –, mm
@@ -24,7 +21,7 @@ type motor struct {
 
 // A Model is a vehicle ready to be solved. It is not safe for concurrent use.
 type Model struct {
-	Vehicle *Vehicle
+	Vehicle *vehicle.Vehicle
 	motors  []motor
 	at      []running
 	partial [][3]float64 // work of differentiate, by parameter
@@ -46,7 +43,7 @@ func (m *Model) factor(p Params, k int) float64 {
 
 // NewModel reduces a valid vehicle's thruster tests to back-EMF constants:
 // u = V − I·R_a, q = (I − I₀)/u², t = T/u², s = pitch·n/u₀.
-func NewModel(v *Vehicle) *Model {
+func NewModel(v *vehicle.Vehicle) *Model {
 	m := &Model{Vehicle: v, at: make([]running, len(v.Thrusters))}
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
@@ -175,7 +172,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 			r.sign = -mo.astern
 		}
 	}
-	ln.moving = surging && !c.Held && math.Abs(yaw) < Straight
+	ln.moving = surging && !c.Held && math.Abs(yaw) < vehicle.Straight
 	return ln
 }
 

@@ -33,7 +33,7 @@ func (m *Model) Outcome(c Condition, p Params) Outcome {
 	w := m.Budget(&c, p, &pt)
 	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.prepare(&c, p).area
 	if v := m.Vehicle; v.Battery.CapacityAh > 0 && out.CurrentA > 0 {
-		minutes := v.Battery.minutes(out.CurrentA, v.Battery.ResistanceOhm+p[BatteryOhm])
+		minutes := minutes(&v.Battery, out.CurrentA, v.Battery.ResistanceOhm+p[BatteryOhm])
 		out.EnduranceMin = &minutes
 	}
 	return out

@@ -1,6 +1,10 @@
 package predict
 
-import "math"
+import (
+	"math"
+
+	"sagline/predict/vehicle"
+)
 
 // stiffness is a tube material's Young's modulus in Pa and Poisson's ratio at
 // room temperature; handbook values from memory.
@@ -25,7 +29,7 @@ func collapsePa(e, nu, wall, radius float64) float64 {
 // DeepestM is the depth in water of density rho (kg/m³) to which a tube may
 // go, CollapseSafety in it; false when its sizes or material are not stated.
 // It is a guide for doubt, never a promise.
-func (t *Tube) DeepestM(rho float64) (float64, bool) {
+func DeepestM(t *vehicle.Tube, rho float64) (float64, bool) {
 	s, ok := stiffness[t.Material]
 	if !ok || t.WallMM <= 0 || t.OuterMM <= 2*t.WallMM {
 		return 0, false
@@ -40,7 +44,7 @@ func (t *Tube) DeepestM(rho float64) (float64, bool) {
 
 // FloodedG is what a tube gains in g when it fills with water of density rho
 // (kg/m³): its inside, end caps' thickness left out.
-func (t *Tube) FloodedG(rho float64) float64 {
+func FloodedG(t *vehicle.Tube, rho float64) float64 {
 	bore := max(t.OuterMM-2*t.WallMM, 0) / 1000
 	return 1000 * rho * math.Pi / 4 * bore * bore * t.LengthMM / 1000
 }

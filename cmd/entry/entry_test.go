@@ -16,10 +16,10 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/cmd/entry"
-	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 	"sagline/session/units"
@@ -33,7 +33,7 @@ func logbook(t testing.TB, name string) string {
 }
 
 func interviewOf(t testing.TB, dir string, p entry.Prompter) *entry.Interview {
-	v, err := predict.OpenVehicle(dir)
+	v, err := vehicle.Open(dir)
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -26,10 +26,10 @@ func TestWhatCheckPassesEveryCommandAccepts(t *testing.T) {
 	few(t, 20)
 	passed := 0
 	rapid.Check(t, func(rt *rapid.T) {
-		vehicle := aVehicleFile(rt)
+		text := aVehicleFile(rt)
 		log := aLogFile(rt)
 		require.NoError(rt, os.MkdirAll("pond", 0o755))
-		require.NoError(rt, os.WriteFile(filepath.Join("pond", predict.FileName), []byte(vehicle), 0o644))
+		require.NoError(rt, os.WriteFile(filepath.Join("pond", vehicle.FileName), []byte(text), 0o644))
 		require.NoError(rt, os.WriteFile(filepath.Join("pond", session.FileName), []byte(log), 0o644))
 		var out bytes.Buffer
 		if Run([]string{"check", "pond"}, strings.NewReader(""), &out, &out) != exitDone {
@@ -43,10 +43,10 @@ func TestWhatCheckPassesEveryCommandAccepts(t *testing.T) {
 			}
 			out.Reset()
 			if code := Run(args, strings.NewReader(""), &out, &out); code != exitDone {
-				rt.Fatalf("%q exits with %d:\n%s\n%s\n%s", args, code, out.String(), vehicle, log)
+				rt.Fatalf("%q exits with %d:\n%s\n%s\n%s", args, code, out.String(), text, log)
 			}
 			if s := out.String(); strings.Contains(s, "NaN") || strings.Contains(s, "Inf") {
-				rt.Fatalf("%q prints no number:\n%s\n%s\n%s", args, s, vehicle, log)
+				rt.Fatalf("%q prints no number:\n%s\n%s\n%s", args, s, text, log)
 			}
 		}
 	})

@@ -12,9 +12,9 @@ import (
 	"golang.org/x/term"
 
 	"sagline/cmd/entry"
-	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -80,8 +80,8 @@ func terminal(stream any) bool {
 // believed is what the next dive of a logbook is judged against. Neither a
 // vehicle nor a log with problems keeps a person from writing down what they
 // have read: nothing is expected then, and why is the error.
-func believed(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
-	v, errV := predict.OpenVehicle(dir)
+func believed(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
+	v, errV := vehicle.Open(dir)
 	if errV == nil {
 		errV = showIn(cmd, dir, v)
 	}
@@ -102,7 +102,7 @@ func believed(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *
 
 // forWriting is believed with why nothing is expected told, and a log to go
 // by even where it cannot be read.
-func forWriting(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, *fit.Forecast, error) {
+func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
 	v, log, f, err := believed(cmd, dir)
 	if err != nil {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nwritten down all the same, with nothing expected; sagline check %s tells all that is wrong\n", err, dir)
@@ -148,7 +148,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 
 // thrusterNames are the names that a log may use; none where the vehicle
 // cannot be read.
-func thrusterNames(v *predict.Vehicle) []string {
+func thrusterNames(v *vehicle.Vehicle) []string {
 	if v == nil {
 		return nil
 	}

@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -70,10 +70,10 @@ func newCheck() *cobra.Command {
 
 // checkLogbook judges both files, each as far as the other lets it.
 func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
-	v, at, errV := predict.OpenPlaced(dir)
+	v, at, errV := vehicle.OpenPlaced(dir)
 	log, errL := session.Open(dir)
 	r := &checked{Schema: 1}
-	ofVehicle, ofLog := filepath.Join(dir, predict.FileName), filepath.Join(dir, session.FileName)
+	ofVehicle, ofLog := filepath.Join(dir, vehicle.FileName), filepath.Join(dir, session.FileName)
 	r.problems(ofVehicle, errV)
 	r.problems(ofLog, errL)
 	if errV == nil {
@@ -96,7 +96,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 }
 
 // together holds the log against its vehicle, by fitting it.
-func (r *checked) together(v *predict.Vehicle, log *session.Log, at *predict.Places) {
+func (r *checked) together(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
 		r.problems(log.File, err)

@@ -10,8 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
-	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
 )
@@ -163,7 +163,7 @@ func folders(in string) []string {
 }
 
 func isLogbook(dir string) bool {
-	for _, name := range []string{predict.FileName, session.FileName} {
+	for _, name := range []string{vehicle.FileName, session.FileName} {
 		if st, err := os.Stat(filepath.Join(dir, name)); err != nil || !st.Mode().IsRegular() {
 			return false
 		}
@@ -187,9 +187,9 @@ func diveLabels(dir string) []string {
 
 // ofVehicle completes by what the logbook on the command line has, the current
 // folder's without one.
-func ofVehicle(names func(v *predict.Vehicle, begun string) []string) completer {
+func ofVehicle(names func(v *vehicle.Vehicle, begun string) []string) completer {
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
-		v, err := predict.OpenVehicle(folder(args))
+		v, err := vehicle.Open(folder(args))
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
@@ -198,7 +198,7 @@ func ofVehicle(names func(v *predict.Vehicle, begun string) []string) completer 
 }
 
 // drivesBegun finish the last of names joined by +.
-func drivesBegun(v *predict.Vehicle, begun string) []string {
+func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	before := begun[:strings.LastIndex(begun, "+")+1]
 	if before != "" && strings.HasPrefix(begun, before+" ") {
 		before += " "
@@ -221,14 +221,14 @@ func drivesBegun(v *predict.Vehicle, begun string) []string {
 	return out
 }
 
-func faultNames(v *predict.Vehicle, _ string) (out []string) {
+func faultNames(v *vehicle.Vehicle, _ string) (out []string) {
 	for _, k := range drift.Kinds(v) {
 		out = append(out, k.Fault)
 	}
 	return out
 }
 
-func trendNames(v *predict.Vehicle, _ string) (out []string) {
+func trendNames(v *vehicle.Vehicle, _ string) (out []string) {
 	for _, k := range drift.Kinds(v) {
 		words, _ := drift.Words(k.Quantity)
 		out = append(out, cobra.CompletionWithDesc(k.Quantity, words))
@@ -237,7 +237,7 @@ func trendNames(v *predict.Vehicle, _ string) (out []string) {
 }
 
 // keyNames are the keys that hold one value, with what they hold now.
-func keyNames(v *predict.Vehicle, _ string) (out []string) {
+func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 	for _, k := range v.Keys() {
 		now := "not stated now"
 		if k.Value != "" {

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -50,9 +50,9 @@ func hostile(t *testing.T, path string) (dir string) {
 	}
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	files := map[string][]byte{predict.FileName: []byte(aSoundVehicle), session.FileName: []byte(aSoundLog)}
+	files := map[string][]byte{vehicle.FileName: []byte(aSoundVehicle), session.FileName: []byte(aSoundLog)}
 	if filepath.Ext(path) == ".toml" {
-		files[predict.FileName] = text
+		files[vehicle.FileName] = text
 	} else {
 		files[session.FileName] = text
 	}

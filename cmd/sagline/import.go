@@ -14,7 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/adopt"
 	"sagline/session/problem"
@@ -163,7 +163,7 @@ func reason(err error) string {
 }
 
 // instrumentSD is what a change must exceed to matter, by column.
-func instrumentSD(v *predict.Vehicle) map[string]float64 {
+func instrumentSD(v *vehicle.Vehicle) map[string]float64 {
 	in := v.Instruments
 	return map[string]float64{"battery_v": in.BatteryV, "current_a": in.CurrentA, "vehicle_v": in.VehicleV}
 }

@@ -8,8 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -25,7 +25,7 @@ func newNew() *cobra.Command {
 			if err := writeLogbook(cmd, args[0], header); err != nil {
 				return err
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: edit %s to your vehicle; next: sagline check %s\n", args[0], predict.FileName, args[0])
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: edit %s to your vehicle; next: sagline check %s\n", args[0], vehicle.FileName, args[0])
 			return nil
 		},
 	}
@@ -37,12 +37,12 @@ func writeLogbook(cmd *cobra.Command, dir string, log func(io.Writer) error) err
 	text := []byte(simulate.VehicleText())
 	s, err := unitsAsked(cmd)
 	if err == nil && s != "" {
-		text, err = predict.Remember(text, predict.FileName, s)
+		text, err = vehicle.Remember(text, vehicle.FileName, s)
 	}
 	if err != nil {
 		return err
 	}
-	for _, name := range []string{predict.FileName, session.FileName} {
+	for _, name := range []string{vehicle.FileName, session.FileName} {
 		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
 			return fmt.Errorf("%s: exists, not overwritten", filepath.Join(dir, name))
 		}
@@ -50,11 +50,11 @@ func writeLogbook(cmd *cobra.Command, dir string, log func(io.Writer) error) err
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	vehicle := func(w io.Writer) error {
+	write := func(w io.Writer) error {
 		_, err := w.Write(text)
 		return err
 	}
-	if err := session.SaveFile(filepath.Join(dir, predict.FileName), vehicle); err != nil {
+	if err := session.SaveFile(filepath.Join(dir, vehicle.FileName), write); err != nil {
 		return err
 	}
 	return session.SaveFile(filepath.Join(dir, session.FileName), log)

@@ -19,6 +19,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -107,13 +108,13 @@ func TestNumbersOfEveryCommand(t *testing.T) {
 // aLogbook is a vehicle and either a season simulated of it or readings from
 // anywhere that a column takes them.
 func aLogbook(rt *rapid.T, dir string) {
-	vehicle := aVehicleFile(rt)
-	v, err := predict.ReadVehicle(strings.NewReader(vehicle), predict.FileName)
+	text := aVehicleFile(rt)
+	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	if err != nil {
 		rt.Skip("no vehicle")
 	}
 	require.NoError(rt, os.MkdirAll(dir, 0o755))
-	require.NoError(rt, os.WriteFile(filepath.Join(dir, predict.FileName), []byte(vehicle), 0o644))
+	require.NoError(rt, os.WriteFile(filepath.Join(dir, vehicle.FileName), []byte(text), 0o644))
 	if rapid.Bool().Draw(rt, "wild") {
 		require.NoError(rt, os.WriteFile(filepath.Join(dir, session.FileName), []byte(aLogFile(rt)), 0o644))
 		return

@@ -12,13 +12,14 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
 // openLogbook reads a folder's two files; its error has all problems of both.
 // The vehicle's units are those that the command is to show.
-func openLogbook(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, error) {
-	v, errV := predict.OpenVehicle(dir)
+func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, error) {
+	v, errV := vehicle.Open(dir)
 	log, errL := session.Open(dir)
 	if err := errors.Join(errV, errL); err != nil {
 		return nil, nil, err
@@ -57,7 +58,7 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 
 // believedNow reads a folder and says how its vehicle is believed to be at the
 // newest dive.
-func believedNow(cmd *cobra.Command, dir string) (*predict.Vehicle, *session.Log, predict.Params, error) {
+func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, predict.Params, error) {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return nil, nil, nil, err

@@ -11,6 +11,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session/problem"
 	"sagline/session/quantity"
 )
@@ -128,7 +129,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	return nil
 }
 
-func drawBudget(v *predict.Vehicle, points []point, path string) error {
+func drawBudget(v *vehicle.Vehicle, points []point, path string) error {
 	var shares []plotting.Share
 	for _, p := range points {
 		if p.CurrentA > 0 {
@@ -159,7 +160,7 @@ func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point 
 }
 
 // parseDrives reads a thrusters cell against a vehicle.
-func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
+func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	out := make([]int8, len(v.Thrusters))
 	if strings.TrimSpace(text) == "off" {
 		return out, nil
@@ -171,7 +172,7 @@ func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
 			sign, words = -1, words[:n-1]
 		}
 		name := strings.Join(words, " ")
-		at := slices.IndexFunc(v.Thrusters, func(t predict.Thruster) bool { return t.Name == name })
+		at := slices.IndexFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Name == name })
 		if at < 0 {
 			var known []string
 			for i := range v.Thrusters {
@@ -184,9 +185,9 @@ func parseDrives(v *predict.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-func drivesName(v *predict.Vehicle, signs []int8) string { return v.DrivesName(signs) }
+func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
-func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins predict.Margins, calibrated bool) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins predict.Margins, calibrated bool) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
@@ -200,7 +201,7 @@ func printPoints(cmd *cobra.Command, v *predict.Vehicle, points []point, margins
 
 // pointRows is the table of predictions, the units under the names; a climb
 // that was not asked for has no column.
-func pointRows(w io.Writer, v *predict.Vehicle, points []point) {
+func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	u := v.Units
 	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })
 	number := func(x *float64, base string, decimals int) string {
@@ -229,7 +230,7 @@ func pointRows(w io.Writer, v *predict.Vehicle, points []point) {
 
 // printMargins says of each margin whether it is met, and the caution that
 // belongs to it.
-func printMargins(w io.Writer, v *predict.Vehicle, m predict.Margins) {
+func printMargins(w io.Writer, v *vehicle.Vehicle, m predict.Margins) {
 	fmt.Fprintln(w)
 	met := func(ok bool) string {
 		if ok {

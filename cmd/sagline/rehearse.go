@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -46,7 +46,7 @@ func newRehearse() *cobra.Command {
 }
 
 func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
-	v, err := predict.OpenVehicle(dir)
+	v, err := vehicle.Open(dir)
 	if err != nil {
 		return err
 	}
@@ -84,7 +84,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	return nil
 }
 
-func printRehearsed(w io.Writer, v *predict.Vehicle, k drift.Kind, o *rehearseOptions, r simulate.Rehearsed) {
+func printRehearsed(w io.Writer, v *vehicle.Vehicle, k drift.Kind, o *rehearseOptions, r simulate.Rehearsed) {
 	how := "a dive"
 	if o.step {
 		how = "at once"

@@ -13,6 +13,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 	"sagline/session/units"
@@ -134,7 +135,7 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k drift.Kin
 }
 
 // sheetReading words one reading of the card.
-func sheetReading(v *predict.Vehicle, kinds []drift.Kind, x fit.Reading) plotting.SheetReading {
+func sheetReading(v *vehicle.Vehicle, kinds []drift.Kind, x fit.Reading) plotting.SheetReading {
 	do := drivesName(v, x.Sign)
 	switch {
 	case x.Climbing:

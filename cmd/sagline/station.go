@@ -9,6 +9,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // stationOptions are where to hold and in what.
@@ -89,7 +90,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 }
 
 // judge fills in the tether paid out and refuses what makes no sense.
-func (o *stationOptions) judge(v *predict.Vehicle) error {
+func (o *stationOptions) judge(v *vehicle.Vehicle) error {
 	if o.TetherOutM == 0 {
 		o.TetherOutM = v.Tether.LengthM
 	}
@@ -102,7 +103,7 @@ func (o *stationOptions) judge(v *predict.Vehicle) error {
 	return nil
 }
 
-func drawCable(v *predict.Vehicle, o *stationOptions, h predict.Holding) error {
+func drawCable(v *vehicle.Vehicle, o *stationOptions, h predict.Holding) error {
 	var x, z []float64
 	u := v.Units.In("m")
 	for _, q := range h.Shape {

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // A heldPlace is a place below the surface and whether the vehicle can hold
@@ -34,7 +35,7 @@ func holdable(m *predict.Model, o *stationOptions, p predict.Params) (out []held
 	return out
 }
 
-func printMap(w io.Writer, v *predict.Vehicle, o *stationOptions, places []heldPlace) {
+func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace) {
 	long := v.Units.In("m")
 	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
 	table(w, func(w io.Writer) {

@@ -97,9 +97,9 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
 	for i := range v.Tubes {
-		full := v.Tubes[i].FloodedG(t.Density)
+		full := predict.FloodedG(&v.Tubes[i], t.Density)
 		x := tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low}
-		if d, ok := v.Tubes[i].DeepestM(t.Density); ok {
+		if d, ok := predict.DeepestM(&v.Tubes[i], t.Density); ok {
 			x.DeepestM = &d
 		}
 		t.Tubes = append(t.Tubes, x)

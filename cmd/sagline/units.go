@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/units"
@@ -37,7 +37,7 @@ func unitsAsked(cmd *cobra.Command) (units.System, error) {
 // showIn sets the units that a vehicle's results are shown in: as --units
 // says, else as its file remembers; with --json always metric, since the names
 // there carry their unit.
-func showIn(cmd *cobra.Command, dir string, v *predict.Vehicle) error {
+func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 	asked, err := unitsAsked(cmd)
 	if err != nil {
 		return err
@@ -59,6 +59,6 @@ func showIn(cmd *cobra.Command, dir string, v *predict.Vehicle) error {
 // rememberUnits keeps a choice in a logbook's vehicle.toml, the rest of it
 // byte for byte as it was.
 func rememberUnits(dir string, s units.System) error {
-	path := filepath.Join(dir, predict.FileName)
-	return session.Rewrite(path, func(text []byte) ([]byte, error) { return predict.Remember(text, path, s) })
+	path := filepath.Join(dir, vehicle.FileName)
+	return session.Rewrite(path, func(text []byte) ([]byte, error) { return vehicle.Remember(text, path, s) })
 }

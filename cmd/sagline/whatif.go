@@ -12,6 +12,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // whatifOptions say what to change and where the vehicle runs.
@@ -62,7 +63,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	today := o.try(v, p, "as it is now", "", func(*predict.Vehicle, predict.Params) {})
+	today := o.try(v, p, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
 	variants, err := o.variants(v, p)
 	if err != nil {
 		return err
@@ -81,7 +82,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 
 // try applies one change to a copy and solves it. A changed nominal voltage
 // is what the rested battery then gives.
-func (o *whatifOptions) try(v *predict.Vehicle, p predict.Params, name, assumes string, apply func(*predict.Vehicle, predict.Params)) variant {
+func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
 	q[predict.OpenCircuitV] = w.Battery.NominalV
@@ -92,7 +93,7 @@ func (o *whatifOptions) try(v *predict.Vehicle, p predict.Params, name, assumes 
 	return variant{Name: name, Assumes: assumes, Outcome: predict.NewModel(w).Outcome(c, q)}
 }
 
-func (o *whatifOptions) variants(v *predict.Vehicle, p predict.Params) ([]variant, error) {
+func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]variant, error) {
 	var out []variant
 	add := func(name string, value float64, sets ...string) error {
 		w := v.Clone()
@@ -104,7 +105,7 @@ func (o *whatifOptions) variants(v *predict.Vehicle, p predict.Params) ([]varian
 		if err := w.Check(); err != nil {
 			return err
 		}
-		x := o.try(w, p, name, "", func(*predict.Vehicle, predict.Params) {})
+		x := o.try(w, p, name, "", func(*vehicle.Vehicle, predict.Params) {})
 		x.value = value
 		out = append(out, x)
 		return nil
@@ -157,9 +158,9 @@ func percent(x, of float64) float64 {
 	return 100 * x / of
 }
 
-func printVariants(w io.Writer, vehicle *predict.Vehicle, o *whatifOptions, today variant, vs []variant) {
-	u := vehicle.Units
-	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", vehicle.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant) {
+	u := v.Units
+	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", v.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
 	table(w, func(w io.Writer) {
 		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")
 		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\ttether\tlasts\tdrag area")

@@ -12,25 +12,26 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
-// vehicle is an invented one.
-func vehicle(t *testing.T) *predict.Vehicle {
+// otter is an invented one.
+func otter(t *testing.T) *vehicle.Vehicle {
 	t.Helper()
-	v, err := predict.ReadVehicle(strings.NewReader(simulate.VehicleText()), predict.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
 	return v
 }
 
 // A maker makes a logbook for a test.
-type maker func(t *testing.T) (*predict.Vehicle, *session.Log)
+type maker func(t *testing.T) (*vehicle.Vehicle, *session.Log)
 
 // season is n simulated dives with slips; a joint corrodes from dive 8 and is
 // re-made before dive 20, then the thrusters lose their push.
 func season(n int) maker {
-	return func(t *testing.T) (*predict.Vehicle, *session.Log) {
-		v := vehicle(t)
+	return func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v := otter(t)
 		log := simulate.Log(v, faulty(n))
 		return v, log
 	}
@@ -53,8 +54,8 @@ const nasty = `<img src=x onerror=alert(1)>'"&amp;</style>`
 
 // hostile is a log whose every text tries to be more than text.
 func hostile(n int) maker {
-	return func(t *testing.T) (*predict.Vehicle, *session.Log) {
-		v := vehicle(t)
+	return func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v := otter(t)
 		v.Name = nasty + "\x00\x1b[31m\u202eelddup\u2066" + strings.Repeat("W", 10000)
 		v.Thrusters[0].Name = `"><script>alert(1)</script>`
 		v.Thrusters[1].Name = strings.Repeat("starboard", 40)

@@ -5,6 +5,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 )
 
 // Believed is the vehicle as it is now: the calibration with the levels that
@@ -45,7 +46,7 @@ func (rep *Report) Doubts() []float64 {
 }
 
 // asBuilt is the resistance in the file that a parameter of Params adds to, Ω.
-func asBuilt(v *predict.Vehicle, param int) float64 {
+func asBuilt(v *vehicle.Vehicle, param int) float64 {
 	if param == predict.LoopOhm {
 		return v.Tether.Power.JointsOhm
 	}

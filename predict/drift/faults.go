@@ -1,6 +1,9 @@
 package drift
 
-import "sagline/predict"
+import (
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
 
 // A fault is one way to drift: which parameter, which way is worse, how large
 // it typically is as a step, and as a ramp per dive.
@@ -16,7 +19,7 @@ type fault struct {
 const within = -1 // a fault's param: scatter within dives, not a level
 
 // faults is the table of what can go wrong with a vehicle.
-func faults(v *predict.Vehicle) []fault {
+func faults(v *vehicle.Vehicle) []fault {
 	out := []fault{
 		{"power_loop", "excess_resistance_ohm", predict.LoopOhm, 1, 0.15, 0.02, []string{"tether", "joint"},
 			"measure the loop with the vehicle end shorted, flex the joint while reading it, then re-make it"},
@@ -49,7 +52,7 @@ type Kind struct {
 
 // Kinds lists the faults that a vehicle can have, those that come and go
 // within a dive left out.
-func Kinds(v *predict.Vehicle) []Kind {
+func Kinds(v *vehicle.Vehicle) []Kind {
 	var out []Kind
 	for _, f := range faults(v) {
 		if f.param != within {

@@ -16,6 +16,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 )
 
 const (
@@ -27,11 +28,11 @@ const (
 type scenario struct {
 	name     string
 	quantity []string // own alarms
-	season   func(onset int, v *predict.Vehicle) simulate.Season
+	season   func(onset int, v *vehicle.Vehicle) simulate.Season
 }
 
-func added(param int, size float64, ramp bool) func(onset int, v *predict.Vehicle) simulate.Season {
-	return func(onset int, _ *predict.Vehicle) simulate.Season {
+func added(param int, size float64, ramp bool) func(onset int, v *vehicle.Vehicle) simulate.Season {
+	return func(onset int, _ *vehicle.Vehicle) simulate.Season {
 		return simulate.Season{Drift: func(d int, p predict.Params) {
 			if d >= onset {
 				k := 1.0
@@ -44,15 +45,15 @@ func added(param int, size float64, ramp bool) func(onset int, v *predict.Vehicl
 	}
 }
 
-func with(change func(*simulate.Season), base func(int, *predict.Vehicle) simulate.Season) func(int, *predict.Vehicle) simulate.Season {
-	return func(onset int, v *predict.Vehicle) simulate.Season {
+func with(change func(*simulate.Season), base func(int, *vehicle.Vehicle) simulate.Season) func(int, *vehicle.Vehicle) simulate.Season {
+	return func(onset int, v *vehicle.Vehicle) simulate.Season {
 		s := base(onset, v)
 		change(&s)
 		return s
 	}
 }
 
-func sound(int, *predict.Vehicle) simulate.Season { return simulate.Season{} }
+func sound(int, *vehicle.Vehicle) simulate.Season { return simulate.Season{} }
 
 func scenarios() []scenario {
 	loop, volts := []string{"excess_resistance_ohm"}, func(s *simulate.Season) { s.Without = simulate.VoltsOnly }
@@ -63,7 +64,7 @@ func scenarios() []scenario {
 		{"loop +20 mΩ a dive, slips", loop, with(slips, added(predict.LoopOhm, 0.02, true))},
 		{"loop +40 mΩ a dive, volts only", loop, with(volts, added(predict.LoopOhm, 0.04, true))},
 		{"loop step +0.15 Ω", loop, added(predict.LoopOhm, 0.15, false)},
-		{"contact comes and goes", loop, func(onset int, _ *predict.Vehicle) simulate.Season {
+		{"contact comes and goes", loop, func(onset int, _ *vehicle.Vehicle) simulate.Season {
 			return simulate.Season{LineDrift: func(d int, rng *rand.Rand, p predict.Params) {
 				if d >= onset && rng.Float64() < 0.35 {
 					p[predict.LoopOhm] += 0.1 + 0.3*rng.Float64()
@@ -78,7 +79,7 @@ func scenarios() []scenario {
 		{"battery +2 mΩ a dive", []string{"battery_resistance_ohm"}, added(predict.BatteryOhm, 0.002, true)},
 		{"branch step +0.2 Ω", []string{"branch_excess_ohm:starboard"}, added(predict.FirstBranch+1, 0.2, false)},
 		{"loop +25 mΩ and leak 8 g a dive", []string{"excess_resistance_ohm", "ingress_g"}, both(added(predict.LoopOhm, 0.025, true), added(predict.TrimG, -8, true))},
-		{"sound, a bad dive in the baseline", nil, func(int, *predict.Vehicle) simulate.Season {
+		{"sound, a bad dive in the baseline", nil, func(int, *vehicle.Vehicle) simulate.Season {
 			return simulate.Season{Drift: func(d int, p predict.Params) {
 				if d == 3 {
 					p[predict.LoopOhm], p[predict.TrimG], p[predict.LogThrust] = p[predict.LoopOhm]+0.15, p[predict.TrimG]-40, p[predict.LogThrust]-0.15
@@ -89,8 +90,8 @@ func scenarios() []scenario {
 }
 
 // both is a season with the drifts of two.
-func both(one, two func(int, *predict.Vehicle) simulate.Season) func(int, *predict.Vehicle) simulate.Season {
-	return func(onset int, v *predict.Vehicle) simulate.Season {
+func both(one, two func(int, *vehicle.Vehicle) simulate.Season) func(int, *vehicle.Vehicle) simulate.Season {
+	return func(onset int, v *vehicle.Vehicle) simulate.Season {
 		a, b := one(onset, v).Drift, two(onset, v).Drift
 		return simulate.Season{Drift: func(d int, p predict.Params) { a(d, p); b(d, p) }}
 	}
@@ -140,7 +141,7 @@ func (r *reliability) String() string {
 }
 
 // truths are the quantities of a dive, against the baseline's mean.
-func truths(truth []predict.Params, d, baseline int, v *predict.Vehicle) map[string]float64 {
+func truths(truth []predict.Params, d, baseline int, v *vehicle.Vehicle) map[string]float64 {
 	rel := func(k int) float64 {
 		mean := 0.0
 		for b := range baseline {

@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -44,7 +44,7 @@ func TestScanMatchesWholeSolve(t *testing.T) {
 // exampleAnalysis is the shipped season with a corroding joint, before its
 // service.
 func exampleAnalysis(t *testing.T) *analysis {
-	v, err := predict.OpenVehicle("../../examples/joint")
+	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	log, err := session.Open("../../examples/joint")
 	require.NoError(t, err)
@@ -61,7 +61,7 @@ func exampleAnalysis(t *testing.T) *analysis {
 // An alarm needs no later dive: the log cut off at the alarm's dive raises it,
 // the log cut off before does not.
 func TestAlarmsAreCausal(t *testing.T) {
-	v, err := predict.OpenVehicle("../../examples/joint")
+	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	whole, err := session.Open("../../examples/joint")
 	require.NoError(t, err)
@@ -76,7 +76,7 @@ func TestAlarmsAreCausal(t *testing.T) {
 
 // Every number of a report is finite, from the first dive on.
 func TestReportsAreFinite(t *testing.T) {
-	v, err := predict.OpenVehicle("../../examples/joint")
+	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	whole, err := session.Open("../../examples/joint")
 	require.NoError(t, err)
@@ -100,7 +100,7 @@ func TestReportsAreFinite(t *testing.T) {
 }
 
 func BenchmarkAnalyse(b *testing.B) {
-	v, _ := predict.OpenVehicle("../../examples/sound")
+	v, _ := vehicle.Open("../../examples/sound")
 	log, err := session.Open("../../examples/sound")
 	if err != nil {
 		b.Fatal(err)

@@ -6,8 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -16,7 +16,7 @@ import (
 // 99 990 N; a propeller's thrust gone up by more than numbers hold.
 func TestAbsurdReadings(t *testing.T) {
 	for folder, place := range map[string]string{"testdata/absurd": `14: dive "7"`, "testdata/absurd-factor": `18: dive "7"`} {
-		v, err := predict.OpenVehicle(folder)
+		v, err := vehicle.Open(folder)
 		require.NoError(t, err)
 		log, err := session.Open(folder)
 		require.NoError(t, err)

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -15,7 +16,7 @@ type Bench struct {
 }
 
 // NewBench readies a log; the last dive's slips are marked.
-func NewBench(v *predict.Vehicle, log *session.Log) (*Bench, error) {
+func NewBench(v *vehicle.Vehicle, log *session.Log) (*Bench, error) {
 	m := predict.NewModel(v)
 	dives, err := match(m, log)
 	if err != nil {

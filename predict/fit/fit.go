@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -49,7 +50,7 @@ type Interval struct{ Value, Low, High, SD float64 }
 // Fit calibrates on the baseline dives and fits each dive of a log; of one
 // without dives it knows the vehicle's file and how far vehicles differ from
 // theirs. progress, when not nil, is called after each dive.
-func Fit(v *predict.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
+func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
 	m := predict.NewModel(v)
 	dives, err := match(m, log)
 	if err != nil {

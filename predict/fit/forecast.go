@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
@@ -55,7 +56,7 @@ func (r *Result) Forecast(p predict.Params, sd []float64) *Forecast {
 }
 
 // AsBuilt begins the first dive of a vehicle of which only its file is known.
-func AsBuilt(v *predict.Vehicle) *Forecast {
+func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	f := newForecast(m, m.NewParams())
 	for k := range m.Dim() {

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
@@ -56,7 +57,7 @@ var outputs = [...]struct {
 const slowest = 0.03
 
 // deviation is one standard deviation of a reading, in its base unit.
-func deviation(in *predict.Instruments, q quantity.Quantity, x float64) float64 {
+func deviation(in *vehicle.Instruments, q quantity.Quantity, x float64) float64 {
 	switch q {
 	case quantity.BatteryV:
 		return in.BatteryV

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
@@ -15,7 +15,7 @@ import (
 // that cannot be compared, runs too short to tell a speed, tether that is not
 // there, slips, and instruments that scatter otherwise than is said of them.
 // r is nil for a log without dives.
-func Remarks(v *predict.Vehicle, log *session.Log, r *Result, at *predict.Places) (ofVehicle, ofLog problem.List) {
+func Remarks(v *vehicle.Vehicle, log *session.Log, r *Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
 	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
@@ -30,7 +30,7 @@ func Remarks(v *predict.Vehicle, log *session.Log, r *Result, at *predict.Places
 }
 
 type remarker struct {
-	v   *predict.Vehicle
+	v   *vehicle.Vehicle
 	all problem.Remarks
 }
 
@@ -64,7 +64,7 @@ func (m *remarker) uncompared(l *session.Line) {
 		m.add("held", l, v.Column.Name, "not compared: the line says held")
 	case !surge:
 		m.add("still", l, v.Column.Name, "not compared: no surge thruster ran")
-	case math.Abs(yaw) >= predict.Straight:
+	case math.Abs(yaw) >= vehicle.Straight:
 		m.add("turns", l, v.Column.Name, "not compared: the thrusters that ran would turn the vehicle (their arm_mm add up to %+.6g)", yaw)
 	}
 }
@@ -136,7 +136,7 @@ const (
 
 // scatters holds the instruments' standard deviations against how readings
 // scatter about each dive's own fit: a robust one, the median of |z|.
-func scatters(r *Result, at *predict.Places) problem.List {
+func scatters(r *Result, at *vehicle.Places) problem.List {
 	z := r.distances()
 	all := problem.Remarks{File: at.File}
 	for _, x := range stated(&r.Model.Vehicle.Instruments) {
@@ -185,7 +185,7 @@ type instrument struct {
 	sd  float64
 }
 
-func stated(in *predict.Instruments) []instrument {
+func stated(in *vehicle.Instruments) []instrument {
 	return []instrument{
 		{quantity.BatteryV, "battery_v", in.BatteryV}, {quantity.CurrentA, "current_a", in.CurrentA}, {quantity.VehicleV, "vehicle_v", in.VehicleV},
 		{quantity.Speed, "speed_percent", in.SpeedPercent}, {quantity.Climb, "climb_percent", in.ClimbPercent}, {quantity.Trim, "trim_g", in.TrimG},

@@ -10,19 +10,19 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
 // otter is the example vehicle with one text for another, and its places.
-func otter(t *testing.T, old, new string) (*predict.Vehicle, *predict.Places) {
+func otter(t *testing.T, old, new string) (*vehicle.Vehicle, *vehicle.Places) {
 	dir := t.TempDir()
 	require.Contains(t, simulate.VehicleText(), old)
 	text := strings.Replace(simulate.VehicleText(), old, new, 1)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, predict.FileName), []byte(text), 0o644))
-	v, at, err := predict.OpenPlaced(dir)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, vehicle.FileName), []byte(text), 0o644))
+	v, at, err := vehicle.OpenPlaced(dir)
 	require.NoError(t, err)
 	return v, at
 }

@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -24,12 +25,12 @@ const (
 // career is a vehicle's years: every fifth stays sound; the others have a
 // joint or a tether that corrodes and is re-made, a propeller that fouls and is
 // cleaned, or a seal that weeps to the end; slips of the pen in all of them.
-func career(vehicle, dives int) Season {
-	s := Season{Dives: dives, Start: time.Date(2018, 3, 1, 0, 0, 0, 0, time.UTC), Seed: uint64(vehicle), Slips: 0.002, Service: map[int][]string{}}
+func career(number, dives int) Season {
+	s := Season{Dives: dives, Start: time.Date(2018, 3, 1, 0, 0, 0, 0, time.UTC), Seed: uint64(number), Slips: 0.002, Service: map[int][]string{}}
 	const every = 60
 	age := func(d int) float64 { return float64(max(0, d%every-20)) }
 	part := ""
-	switch vehicle % 5 {
+	switch number % 5 {
 	case 1:
 		part, s.Drift = "joint", func(d int, p predict.Params) { p[predict.LoopOhm] += 0.01 * age(d) }
 	case 2:
@@ -46,19 +47,19 @@ func career(vehicle, dives int) Season {
 }
 
 // writeCareer makes a vehicle's logbook.
-func writeCareer(dir string, vehicle, dives int) error {
+func writeCareer(dir string, number, dives int) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	text := strings.Replace(vehicleText, "Puddle Otter", fmt.Sprintf("Puddle Otter %d", vehicle), 1)
-	v, err := predict.ReadVehicle(strings.NewReader(text), predict.FileName)
+	text := strings.Replace(vehicleText, "Puddle Otter", fmt.Sprintf("Puddle Otter %d", number), 1)
+	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(filepath.Join(dir, predict.FileName), []byte(text), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, vehicle.FileName), []byte(text), 0o644); err != nil {
 		return err
 	}
-	log := Log(v, career(vehicle, dives))
+	log := Log(v, career(number, dives))
 	return session.SaveFile(filepath.Join(dir, session.FileName), func(w io.Writer) error {
 		if _, err := io.WriteString(w, "# simulated: an invented vehicle in invented water\n"); err != nil {
 			return err
@@ -89,7 +90,7 @@ func BenchmarkArchive(b *testing.B) {
 		if err := writeCareer(dir, kind, archiveDives); err != nil {
 			b.Fatal(err)
 		}
-		v, err := predict.OpenVehicle(dir)
+		v, err := vehicle.Open(dir)
 		if err != nil {
 			b.Fatal(err)
 		}

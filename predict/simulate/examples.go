@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -59,7 +60,7 @@ func Examples() []Example {
 // WriteLog writes an example's dives.csv, its first line saying that it is
 // simulated.
 func (e Example) WriteLog(w io.Writer) error {
-	v, err := predict.ReadVehicle(strings.NewReader(vehicleText), "vehicle.toml")
+	v, err := vehicle.Read(strings.NewReader(vehicleText), "vehicle.toml")
 	if err != nil {
 		return err
 	}

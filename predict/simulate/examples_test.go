@@ -10,9 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -38,7 +38,7 @@ func TestExamplesAreWhatTheSimulatorMakes(t *testing.T) {
 
 func analyse(t *testing.T, name string) *drift.Report {
 	dir := filepath.Join("..", "..", "examples", name)
-	v, err := predict.OpenVehicle(dir)
+	v, err := vehicle.Open(dir)
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)

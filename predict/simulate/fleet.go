@@ -4,13 +4,13 @@ import (
 	"math/rand/v2"
 	"strings"
 
-	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // Fleet is an invented vehicle for each seed: battery, tether, thrusters and
 // hull of the sizes that clubs and hobby builders use.
-func Fleet(seed uint64) *predict.Vehicle {
-	v, err := predict.ReadVehicle(strings.NewReader(vehicleText), predict.FileName)
+func Fleet(seed uint64) *vehicle.Vehicle {
+	v, err := vehicle.Read(strings.NewReader(vehicleText), vehicle.FileName)
 	if err != nil {
 		panic(err) // the embedded vehicle is valid
 	}

@@ -12,6 +12,7 @@ import (
 	"golang.org/x/text/encoding/charmap"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -19,7 +20,7 @@ import (
 // WriteSpreadsheet writes a season as an invented club's old spreadsheet might
 // export it: other headings, feet and milliamperes, decimal commas, days
 // before months, a line on top, and not in Unicode.
-func WriteSpreadsheet(w io.Writer, v *predict.Vehicle, s Season) error {
+func WriteSpreadsheet(w io.Writer, v *vehicle.Vehicle, s Season) error {
 	enc := charmap.Windows1252.NewEncoder().Writer(w)
 	if _, err := io.WriteString(enc, "Simulated: an invented club's spreadsheet\r\n\r\n"); err != nil {
 		return err
@@ -77,7 +78,7 @@ func motors(l *session.Line) string {
 // switched, hz times a second: volts and amps that lag behind by most of a
 // second, with noise whose neighbours are alike and a sample lost now and
 // then.
-func WriteSamples(w io.Writer, v *predict.Vehicle, seed uint64, hz float64) error {
+func WriteSamples(w io.Writer, v *vehicle.Vehicle, seed uint64, hz float64) error {
 	rng := rand.New(rand.NewPCG(seed, 21))
 	m := predict.NewModel(v)
 	p := m.NewParams()

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/adopt"
 	"sagline/session/quantity"
@@ -21,7 +22,7 @@ import (
 // The files to be taken in that ship with the examples are what the simulator
 // makes.
 func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
-	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
 	require.NoError(t, err)
 	season := Season{Dives: 4, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
 	for name, write := range map[string]func(io.Writer) error{
@@ -46,7 +47,7 @@ func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
 // What an invented spreadsheet says comes back as it was: every reading within
 // what its own rounding leaves.
 func TestASpreadsheetComesBack(t *testing.T) {
-	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
 	require.NoError(t, err)
 	season := Season{Dives: 6, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
 	want := Log(v, season)
@@ -83,7 +84,7 @@ func TestASpreadsheetComesBack(t *testing.T) {
 // The means of a logger's steady stretches are what the vehicle draws, within
 // their own standard errors and what the model's battery sags meanwhile.
 func TestSteadyStretchesOfALogger(t *testing.T) {
-	v, err := predict.ReadVehicle(strings.NewReader(VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
 	require.NoError(t, err)
 	m := predict.NewModel(v)
 	for _, hz := range []float64{2, 10, 100} {

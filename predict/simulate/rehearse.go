@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -39,7 +40,7 @@ const (
 )
 
 // Run simulates the seasons; progress, when not nil, is called after each.
-func (h Rehearsal) Run(v *predict.Vehicle, progress func(done, all int)) (Rehearsed, error) {
+func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehearsed, error) {
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
 	for k := range h.Seasons {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -47,14 +48,14 @@ type run struct {
 }
 
 // Log makes a season's log.
-func Log(v *predict.Vehicle, s Season) *session.Log {
+func Log(v *vehicle.Vehicle, s Season) *session.Log {
 	log, _ := LogTruth(v, s)
 	return log
 }
 
 // LogTruth makes a season's log and the parameters that each dive was made
 // under, what varies from line to line left out.
-func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
+func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 	rng := rand.New(rand.NewPCG(s.Seed, 20))
 	m := predict.NewModel(v)
 	spread := s.Scatter
@@ -88,7 +89,7 @@ func LogTruth(v *predict.Vehicle, s Season) (*session.Log, []predict.Params) {
 
 // plan is the lines that every simulated dive follows: at rest, pulling
 // against a scale, each thruster alone, running ahead, climbing, astern.
-func plan(v *predict.Vehicle) []run {
+func plan(v *vehicle.Vehicle) []run {
 	bv, ca, vv := quantity.BatteryV, quantity.CurrentA, quantity.VehicleV
 	var ahead, astern []session.Drive
 	var surge, heave []run

@@ -1,4 +1,4 @@
-package predict
+package vehicle
 
 import (
 	"errors"
@@ -42,7 +42,7 @@ prop_pitch_mm = 38
 `
 
 func read(text string) (*Vehicle, error) {
-	return ReadVehicle(strings.NewReader(text), FileName)
+	return Read(strings.NewReader(text), FileName)
 }
 
 func TestReadDefaults(t *testing.T) {
@@ -215,25 +215,25 @@ type broken struct{}
 func (broken) Read([]byte) (int, error) { return 0, errors.New("wire cut") }
 
 func TestReadBrokenReader(t *testing.T) {
-	_, err := ReadVehicle(broken{}, FileName)
+	_, err := Read(broken{}, FileName)
 	assert.EqualError(t, err, "vehicle.toml: wire cut")
 }
 
 func TestReadOpen(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, FileName)
-	_, err := OpenVehicle(filepath.Join(dir, "none"))
+	_, err := Open(filepath.Join(dir, "none"))
 	assert.EqualError(t, err, filepath.Join(dir, "none")+": no such folder; want a logbook folder with vehicle.toml and dives.csv")
-	_, err = OpenVehicle(dir)
+	_, err = Open(dir)
 	assert.EqualError(t, err, file+": cannot be read; sagline new makes one")
 	require.NoError(t, os.Mkdir(file, 0o755))
-	_, err = OpenVehicle(dir)
+	_, err = Open(dir)
 	assert.EqualError(t, err, file+": not a file")
 	require.NoError(t, os.Remove(file))
 	require.NoError(t, os.WriteFile(file, []byte(sound), 0o644))
-	v, err := OpenVehicle(dir)
+	v, err := Open(dir)
 	require.NoError(t, err)
 	assert.Equal(t, "x", v.Name)
-	_, err = OpenVehicle(file)
+	_, err = Open(file)
 	assert.ErrorContains(t, err, "no such folder")
 }

@@ -1,4 +1,4 @@
-package predict
+package vehicle
 
 import (
 	"bytes"
@@ -49,7 +49,7 @@ func TestRememberReadsBack(t *testing.T) {
 		text := []byte(strings.Join(lines, ""))
 		there, err := Remember(text, FileName, units.Imperial)
 		require.NoError(rt, err)
-		v, err := ReadVehicle(bytes.NewReader(there), FileName)
+		v, err := Read(bytes.NewReader(there), FileName)
 		require.NoError(rt, err)
 		assert.Equal(rt, units.Imperial, v.Units)
 		back, err := Remember(there, FileName, units.Metric)

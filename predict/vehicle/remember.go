@@ -1,4 +1,4 @@
-package predict
+package vehicle
 
 import (
 	"bytes"
@@ -11,10 +11,10 @@ import (
 
 // Remember is the text of a vehicle.toml with the units that results are
 // shown in set to s: every byte as it was but for that value, or for one new
-// line below the name. Its error is that of ReadVehicle, for a text that is no
+// line below the name. Its error is that of Read, for a text that is no
 // sound vehicle.
 func Remember(text []byte, file string, s units.System) ([]byte, error) {
-	if _, err := ReadVehicle(bytes.NewReader(text), file); err != nil {
+	if _, err := Read(bytes.NewReader(text), file); err != nil {
 		return nil, err
 	}
 	start := len(text) - len(bytes.TrimPrefix(text, []byte("\ufeff")))
@@ -32,7 +32,7 @@ func Remember(text []byte, file string, s units.System) ([]byte, error) {
 		line = end + line
 	}
 	out := slices.Insert(slices.Clone(text), at, []byte(line)...)
-	if v, err := ReadVehicle(bytes.NewReader(out), file); err != nil || v.Units != s {
+	if v, err := Read(bytes.NewReader(out), file); err != nil || v.Units != s {
 		return nil, fmt.Errorf("%s: found no place for units, want a line units = %s above the first table", file, value)
 	}
 	return out, nil

@@ -1,11 +1,9 @@
-// Package predict is the physics of a small tethered vehicle: what the
-// voltmeter, the clamp meter and the stopwatch should read. It believes in
-// brushed motors described by a static test on short leads, in copper, in
-// quadratic drag and in EOS-80 water, and knows nothing of log files or
-// screens. It holds for steady running, up to a few m/s and a hundred metres;
-// it leaves out motor heating, added mass, drag coefficients that change with
-// speed, and waves.
-package predict
+// Package vehicle is vehicle.toml: the vehicle, its tether, battery,
+// instruments and limits as built. It reads the file strictly, words what is
+// wrong with it, and changes single keys. It assumes brushed motors described
+// by a static test on short leads and stranded copper; it knows nothing of the
+// operating point, logs or screens.
+package vehicle
 
 import "sagline/session/units"
 
@@ -155,4 +153,22 @@ type Limits struct {
 // Baseline says which dives count as sound.
 type Baseline struct {
 	Dives int `toml:"dives"`
+}
+
+// Straight is the sum of arms, mm, below which thrusters do not turn the
+// vehicle.
+const Straight = 1e-9
+
+// Clone is a vehicle that can be changed without touching v.
+func (v *Vehicle) Clone() *Vehicle {
+	c := *v
+	c.Thrusters = append([]Thruster(nil), v.Thrusters...)
+	c.Tubes = append([]Tube(nil), v.Tubes...)
+	c.Tether.Floats = append([]Float(nil), v.Tether.Floats...)
+	c.Lights.ResistorOhm = append([]float64(nil), v.Lights.ResistorOhm...)
+	if v.Tether.Power.AWG != nil {
+		gauge := *v.Tether.Power.AWG
+		c.Tether.Power.AWG = &gauge
+	}
+	return &c
 }

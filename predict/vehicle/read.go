@@ -1,4 +1,4 @@
-package predict
+package vehicle
 
 import (
 	"bytes"
@@ -27,13 +27,13 @@ const maxBytes = 64 << 10
 // deepest is how far down keys are followed; no known one lies so deep.
 const deepest = 8
 
-// OpenVehicle reads a logbook folder's vehicle.toml.
-func OpenVehicle(folder string) (*Vehicle, error) {
+// Open reads a logbook folder's vehicle.toml.
+func Open(folder string) (*Vehicle, error) {
 	v, _, err := OpenPlaced(folder)
 	return v, err
 }
 
-// OpenPlaced is OpenVehicle that remembers where each key stands.
+// OpenPlaced is Open that remembers where each key stands.
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	path := filepath.Join(folder, FileName)
 	if st, err := os.Stat(folder); err != nil || !st.IsDir() {
@@ -50,10 +50,10 @@ func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	return readPlaced(f, path)
 }
 
-// ReadVehicle reads one vehicle.toml strictly: an unknown key, a missing one
+// Read reads one vehicle.toml strictly: an unknown key, a missing one
 // or a number out of range is an error that names it, all of them at once.
 // Where there is an error there is no vehicle.
-func ReadVehicle(r io.Reader, file string) (*Vehicle, error) {
+func Read(r io.Reader, file string) (*Vehicle, error) {
 	v, _, err := readPlaced(r, file)
 	return v, err
 }

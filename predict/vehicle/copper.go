@@ -1,4 +1,4 @@
-package predict
+package vehicle
 
 import "math"
 
@@ -33,4 +33,16 @@ func (c *Conductor) OhmPerMetre(tempC float64) float64 {
 // out, at a water temperature in °C.
 func (t *Tether) CableOhm(waterC float64) float64 {
 	return 2 * t.LengthM * t.Power.OhmPerMetre(waterC) / float64(max(t.Power.Parallel, 1))
+}
+
+// Area is a conductor's copper in mm²: as stated, from its gauge, or from its
+// resistance.
+func (c *Conductor) Area() float64 {
+	switch {
+	case c.AreaMM2 > 0:
+		return c.AreaMM2
+	case c.AWG != nil:
+		return AWGArea(*c.AWG)
+	}
+	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
 }

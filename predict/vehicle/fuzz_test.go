@@ -1,4 +1,4 @@
-package predict
+package vehicle_test
 
 import (
 	"math"
@@ -9,6 +9,8 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session/problem"
 )
 
@@ -22,7 +24,7 @@ func FuzzReadVehicle(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(string(every))
-	f.Add(sound)
+	f.Add(vehicle.Sound)
 	for _, seed := range []string{
 		"\ufeffname = 'x'\r\n[battery]\r\nnominal_v = 1_2.0e0\r\n", "[[tube]]\nouter_mm = 20\nwall_mm = 2\nlength_mm = 300\nmaterial = \"pvc\"\n",
 		"[lights]\nresistor_ohm = [1, 2.5]\nled_v = 3\nsupply = \"signal\"\n[tether.signal]\nawg = 24\n", "[[tether.floats]]\nfrom_m = 0\nto_m = 3\nlift_g_m = 5\n",
@@ -33,14 +35,14 @@ func FuzzReadVehicle(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		readsSoundly(t, text)
-		readsSoundly(t, sound+text)
+		readsSoundly(t, vehicle.Sound+text)
 	})
 }
 
 func readsSoundly(t *testing.T, text string) {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	v, err := ReadVehicle(strings.NewReader(text), FileName)
+	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	runtime.ReadMemStats(&after)
 	if got, most := after.TotalAlloc-before.TotalAlloc, uint64(8*len(text)+64<<20); got > most {
 		t.Fatalf("%d bytes took %d bytes of memory", len(text), got)
@@ -50,7 +52,7 @@ func readsSoundly(t *testing.T, text string) {
 			t.Fatalf("a vehicle beside %v", err)
 		}
 		for line := range strings.SplitSeq(err.Error(), "\n") {
-			if !strings.HasPrefix(line, FileName+":") || len(line) > 1000 || !problem.Plain(line) || !utf8.ValidString(line) {
+			if !strings.HasPrefix(line, vehicle.FileName+":") || len(line) > 1000 || !problem.Plain(line) || !utf8.ValidString(line) {
 				t.Fatalf("told %q", line)
 			}
 		}
@@ -62,8 +64,8 @@ func readsSoundly(t *testing.T, text string) {
 	if err := v.Check(); err != nil {
 		t.Fatalf("read, but then %v", err)
 	}
-	m := NewModel(v)
-	o := m.Outcome(Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, m.NewParams())
+	m := predict.NewModel(v)
+	o := m.Outcome(predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, m.NewParams())
 	if path := notFinite(reflect.ValueOf(o), "outcome"); path != "" {
 		t.Fatalf("%s is no finite number", path)
 	}

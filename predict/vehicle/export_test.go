@@ -1,0 +1,4 @@
+package vehicle
+
+// Sound is a vehicle that has only what is required.
+const Sound = sound
