@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/session/quantity"
 )
 
@@ -23,7 +24,7 @@ type Share struct {
 }
 
 // NewShare names a power budget.
-func NewShare(name string, w predict.Power) Share {
+func NewShare(name string, w advice.Power) Share {
 	return Share{Shown(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}}
 }
 
@@ -33,7 +34,7 @@ func Shares(m *predict.Model, c predict.Condition, p predict.Params) []Share {
 	var pt predict.Point
 	for _, c.Sign = range m.Combinations() {
 		if m.Solve(&c, p, &pt, nil); pt.Out[quantity.CurrentA] > 0 {
-			out = append(out, NewShare(m.Vehicle.DrivesName(c.Sign), m.Budget(&c, p, &pt)))
+			out = append(out, NewShare(m.Vehicle.DrivesName(c.Sign), advice.Budget(m, &c, p, &pt)))
 		}
 	}
 	return out

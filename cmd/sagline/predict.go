@@ -10,6 +10,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/problem"
@@ -51,16 +52,16 @@ func newPredict() *cobra.Command {
 
 // point is one prediction in the JSON's units; null where nothing is known.
 type point struct {
-	Thrusters string        `json:"thrusters"`
-	Held      bool          `json:"held"`
-	BatteryV  float64       `json:"battery_v"`
-	CurrentA  float64       `json:"current_a"`
-	VehicleV  float64       `json:"vehicle_v"`
-	SpeedMS   *float64      `json:"speed_m_s"`
-	ClimbMS   *float64      `json:"climb_m_s"`
-	PullN     *float64      `json:"pull_n"`
-	TrimG     float64       `json:"trim_g"`
-	PowerW    predict.Power `json:"power_w"`
+	Thrusters string       `json:"thrusters"`
+	Held      bool         `json:"held"`
+	BatteryV  float64      `json:"battery_v"`
+	CurrentA  float64      `json:"current_a"`
+	VehicleV  float64      `json:"vehicle_v"`
+	SpeedMS   *float64     `json:"speed_m_s"`
+	ClimbMS   *float64     `json:"climb_m_s"`
+	PullN     *float64     `json:"pull_n"`
+	TrimG     float64      `json:"trim_g"`
+	PowerW    advice.Power `json:"power_w"`
 }
 
 func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
@@ -116,7 +117,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 			heaviest = pt
 		}
 	}
-	margins := m.Margins(&c, p, heaviest.BatteryV, heaviest.CurrentA, heaviest.VehicleV)
+	margins := advice.NewMargins(m, &c, p, heaviest.BatteryV, heaviest.CurrentA, heaviest.VehicleV)
 	if o.out != "" {
 		if err := drawBudget(v, points, o.out); err != nil {
 			return err
@@ -153,7 +154,7 @@ func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point 
 		return &pt.Out[o]
 	}
 	out := point{Held: c.Held, BatteryV: pt.Out[quantity.BatteryV], CurrentA: pt.Out[quantity.CurrentA], VehicleV: pt.Out[quantity.VehicleV],
-		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: m.Budget(c, p, &pt)}
+		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: advice.Budget(m, c, p, &pt)}
 	pull := pt.Out[quantity.Pull]
 	out.PullN = &pull
 	return out
@@ -187,7 +188,7 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 
 func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins predict.Margins, calibrated bool) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins advice.Margins, calibrated bool) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
@@ -230,7 +231,7 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 
 // printMargins says of each margin whether it is met, and the caution that
 // belongs to it.
-func printMargins(w io.Writer, v *vehicle.Vehicle, m predict.Margins) {
+func printMargins(w io.Writer, v *vehicle.Vehicle, m advice.Margins) {
 	fmt.Fprintln(w)
 	met := func(ok bool) string {
 		if ok {
@@ -239,8 +240,8 @@ func printMargins(w io.Writer, v *vehicle.Vehicle, m predict.Margins) {
 		return "NOT MET"
 	}
 	if m.FuseA != nil {
-		ok := m.FarEndShortA >= predict.FuseBlows**m.FuseA
-		fmt.Fprintf(w, "fuse: %s; a dead short at the vehicle end draws %.0f A, the %.0f A fuse wants about %.0f A to blow at once", met(ok), m.FarEndShortA, *m.FuseA, predict.FuseBlows**m.FuseA)
+		ok := m.FarEndShortA >= advice.FuseBlows**m.FuseA
+		fmt.Fprintf(w, "fuse: %s; a dead short at the vehicle end draws %.0f A, the %.0f A fuse wants about %.0f A to blow at once", met(ok), m.FarEndShortA, *m.FuseA, advice.FuseBlows**m.FuseA)
 		if !ok {
 			fmt.Fprintf(w, ":\n  the tether would heat instead, to %s in about %.0f s were no heat lost", v.Units.Plain(160, "°C"), m.ShortTo160S)
 		}
@@ -248,7 +249,7 @@ func printMargins(w io.Writer, v *vehicle.Vehicle, m predict.Margins) {
 	} else {
 		fmt.Fprintf(w, "fuse: none stated; a dead short at the vehicle end draws %.0f A: fuse at the battery\n", m.FarEndShortA)
 	}
-	fmt.Fprintf(w, "heating: %s; the power conductors carry %.1f A/mm², on a reel %.0f is much: pay it out or run short\n", met(m.DensityAMM2 <= predict.WarmDensity), m.DensityAMM2, predict.WarmDensity)
+	fmt.Fprintf(w, "heating: %s; the power conductors carry %.1f A/mm², on a reel %.0f is much: pay it out or run short\n", met(m.DensityAMM2 <= advice.WarmDensity), m.DensityAMM2, advice.WarmDensity)
 	if m.RelayCoilV != nil {
 		fmt.Fprintf(w, "relays: %s; coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot\n", met(*m.RelayCoilV >= *m.RelayHotV), *m.RelayCoilV, *m.RelayPullInV, *m.RelayHotV)
 	}

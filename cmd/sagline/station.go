@@ -9,12 +9,13 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 )
 
 // stationOptions are where to hold and in what.
 type stationOptions struct {
-	predict.Station
+	advice.Station
 	asJSON, mapped bool
 	out            string
 	set            []string
@@ -72,11 +73,11 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		printMap(cmd.OutOrStdout(), v, o, places)
 		return nil
 	}
-	h, err := m.Hold(o.Station, p)
+	h, err := advice.Hold(m, o.Station, p)
 	if err != nil {
 		return err
 	}
-	h.StrongestMS = m.Strongest(o.Station, p, strongest)
+	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
 	if o.out != "" {
 		if err := drawCable(v, o, h); err != nil {
 			return err
@@ -103,7 +104,7 @@ func (o *stationOptions) judge(v *vehicle.Vehicle) error {
 	return nil
 }
 
-func drawCable(v *vehicle.Vehicle, o *stationOptions, h predict.Holding) error {
+func drawCable(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) error {
 	var x, z []float64
 	u := v.Units.In("m")
 	for _, q := range h.Shape {
@@ -117,7 +118,7 @@ func drawCable(v *vehicle.Vehicle, o *stationOptions, h predict.Holding) error {
 	return plotting.Save(pl, o.out)
 }
 
-func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h predict.Holding) {
+func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding) {
 	u := m.Vehicle.Units
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
 	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
@@ -161,7 +162,7 @@ func bestLength(m *predict.Model, o *stationOptions, p predict.Params) (length, 
 		if s.TetherOutM < 0.5 {
 			continue
 		}
-		if u := m.Strongest(s, p, strongest); u > current {
+		if u := advice.Strongest(m, s, p, strongest); u > current {
 			length, current = s.TetherOutM, u
 		}
 	}

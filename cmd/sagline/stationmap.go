@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 )
 
@@ -26,7 +27,7 @@ func holdable(m *predict.Model, o *stationOptions, p predict.Params) (out []held
 			s := o.Station
 			s.DepthM, s.OffsetM = o.TetherOutM*0.15*float64(d), o.TetherOutM*0.22*float64(k-acrossMap/2)
 			place := heldPlace{DepthM: s.DepthM, OffsetM: s.OffsetM}
-			if h, err := m.Hold(s, p); err == nil {
+			if h, err := advice.Hold(m, s, p); err == nil {
 				place.CanHold = &h.CanHold
 			}
 			out = append(out, place)

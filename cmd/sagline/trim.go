@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session/units"
@@ -90,16 +91,16 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 	at := func(ingress float64) (floats, add float64) {
 		q := append(predict.Params(nil), p...)
 		q[predict.TrimG] -= ingress
-		return m.NetBuoyancyG(&c) + q[predict.TrimG], m.BallastFor(&c, q, o.wantG)
+		return m.NetBuoyancyG(&c) + q[predict.TrimG], advice.BallastFor(m, &c, q, o.wantG)
 	}
 	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, units: v.Units, Tubes: []tubeSuspicion{}}
 	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
 	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
 	for i := range v.Tubes {
-		full := predict.FloodedG(&v.Tubes[i], t.Density)
+		full := advice.FloodedG(&v.Tubes[i], t.Density)
 		x := tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low}
-		if d, ok := predict.DeepestM(&v.Tubes[i], t.Density); ok {
+		if d, ok := advice.DeepestM(&v.Tubes[i], t.Density); ok {
 			x.DeepestM = &d
 		}
 		t.Tubes = append(t.Tubes, x)
@@ -138,7 +139,7 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 		fmt.Fprintf(w, "tube %s, flooded, would weigh %s more%s\n", tube.Name, g.Show(tube.FloodedG, 0), word)
 		if tube.DeepestM != nil {
 			fmt.Fprintf(w, "  no deeper than %s by elastic collapse with a factor of %g; caps, dents and age make it less\n",
-				u.Show(*tube.DeepestM, "m", 0), predict.CollapseSafety)
+				u.Show(*tube.DeepestM, "m", 0), advice.CollapseSafety)
 		}
 	}
 	if math.Min(t.AtSurface, t.AtTwice) < 0 {

@@ -12,6 +12,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 )
 
@@ -25,9 +26,9 @@ type whatifOptions struct {
 
 // variant is one way the vehicle could be, beside today's.
 type variant struct {
-	Name    string          `json:"name"`
-	Assumes string          `json:"assumes,omitempty"`
-	Outcome predict.Outcome `json:"outcome"`
+	Name    string         `json:"name"`
+	Assumes string         `json:"assumes,omitempty"`
+	Outcome advice.Outcome `json:"outcome"`
 	value   float64
 }
 
@@ -90,7 +91,7 @@ func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes 
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
 	}
-	return variant{Name: name, Assumes: assumes, Outcome: predict.NewModel(w).Outcome(c, q)}
+	return variant{Name: name, Assumes: assumes, Outcome: advice.AllAhead(predict.NewModel(w), c, q)}
 }
 
 func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]variant, error) {
@@ -128,7 +129,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		}
 	}
 	if o.rank {
-		for _, c := range predict.Changes(v, o.copperShare) {
+		for _, c := range advice.Changes(v, o.copperShare) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
 		sort.SliceStable(out, func(i, j int) bool { return out[i].Outcome.SpeedMS > out[j].Outcome.SpeedMS })

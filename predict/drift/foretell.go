@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/fit"
 )
 
@@ -25,7 +26,7 @@ const farAhead = 200.0
 func Foretell(r *fit.Result, rep *Report, i int) (Foretold, bool) {
 	k, t := Kinds(r.Model.Vehicle)[i], &rep.Trends[i]
 	speed := func(p predict.Params) float64 {
-		return r.Model.Outcome(predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}, p).SpeedMS
+		return advice.AllAhead(r.Model, predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}, p).SpeedMS
 	}
 	now := Believed(r, rep)
 	sound := append(predict.Params(nil), r.Base...)

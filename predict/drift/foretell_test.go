@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
@@ -35,12 +36,12 @@ func TestForetoldSpeedIsTheModels(t *testing.T) {
 	assert.Less(t, told.Now, told.Sound)
 	p := drift.Believed(r, rep)
 	c := predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}
-	assert.InDelta(t, r.Model.Outcome(c, p).SpeedMS, told.Now, 1e-12)
+	assert.InDelta(t, advice.AllAhead(r.Model, c, p).SpeedMS, told.Now, 1e-12)
 	p[predict.LoopOhm] += told.DivesToHalf * rep.Trends[0].PerDive.Value
-	assert.InDelta(t, told.Sound/2, r.Model.Outcome(c, p).SpeedMS, 1e-3*told.Sound)
+	assert.InDelta(t, told.Sound/2, advice.AllAhead(r.Model, c, p).SpeedMS, 1e-3*told.Sound)
 	p = drift.Believed(r, rep)
 	p[predict.LoopOhm] += rep.Trends[0].Limit - rep.Trends[0].Level.Value
-	assert.InDelta(t, r.Model.Outcome(c, p).SpeedMS, told.AtLimit, 1e-9)
+	assert.InDelta(t, advice.AllAhead(r.Model, c, p).SpeedMS, told.AtLimit, 1e-9)
 }
 
 func TestForetellsNothingOfASteadyOrWeightlessDrift(t *testing.T) {

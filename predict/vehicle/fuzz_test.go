@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 	"sagline/session/problem"
 )
@@ -65,7 +66,7 @@ func readsSoundly(t *testing.T, text string) {
 		t.Fatalf("read, but then %v", err)
 	}
 	m := predict.NewModel(v)
-	o := m.Outcome(predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, m.NewParams())
+	o := advice.AllAhead(m, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, m.NewParams())
 	if path := notFinite(reflect.ValueOf(o), "outcome"); path != "" {
 		t.Fatalf("%s is no finite number", path)
 	}
@@ -88,7 +89,7 @@ func notFinite(v reflect.Value, path string) string {
 				return p
 			}
 		}
-	case reflect.Slice:
+	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
 			if p := notFinite(v.Index(i), path); p != "" {
 				return p

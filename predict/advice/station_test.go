@@ -1,10 +1,12 @@
-package predict
+package advice
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
 )
 
 // With a tether as thin as a thread the vehicle holds against its own drag
@@ -12,29 +14,29 @@ import (
 func TestHoldWithoutTetherIsHullDrag(t *testing.T) {
 	v := testVehicle()
 	v.Tether.DiameterMM, v.Tether.WeightGM = 0.001, 0
-	m := NewModel(v)
+	m := predict.NewModel(v)
 	s := Station{CurrentMS: 0.3, DepthM: 4, OffsetM: 3, TetherOutM: 20, WaterC: 15}
-	h, err := m.Hold(s, m.NewParams())
+	h, err := Hold(m, s, m.NewParams())
 	require.NoError(t, err)
-	assert.InDelta(t, 0.5*WaterDensity(15, 0)*0.07*0.09, h.ForceUpN, 0.01)
-	assert.InDelta(t, (60-2*4)*Gravity/1000, h.ForceDownN, 0.01)
+	assert.InDelta(t, 0.5*predict.WaterDensity(15, 0)*0.07*0.09, h.ForceUpN, 0.01)
+	assert.InDelta(t, (60-2*4)*predict.Gravity/1000, h.ForceDownN, 0.01)
 	assert.True(t, h.CanHold)
 }
 
 // A stronger current wants more force, and the strongest that can be held is
 // where holding ends.
 func TestStrongestIsTheEdge(t *testing.T) {
-	m := NewModel(testVehicle())
+	m := predict.NewModel(testVehicle())
 	p := m.NewParams()
 	s := Station{DepthM: 4, OffsetM: 6, TetherOutM: 15, WaterC: 15}
-	u := m.Strongest(s, p, 3)
+	u := Strongest(m, s, p, 3)
 	assert.Greater(t, u, 0.1)
 	for _, c := range []struct {
 		current float64
 		can     bool
 	}{{u - 0.01, true}, {u + 0.01, false}} {
 		s.CurrentMS = c.current
-		h, err := m.Hold(s, p)
+		h, err := Hold(m, s, p)
 		require.NoError(t, err)
 		assert.Equal(t, c.can, h.CanHold, "%g m/s", c.current)
 	}

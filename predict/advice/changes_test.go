@@ -1,17 +1,19 @@
-package predict
+package advice
 
 import (
 	"encoding/csv"
 	"math"
 	"os"
-	"sagline/predict/vehicle"
-	"sagline/session/quantity"
 	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
 )
 
 // bSeries is a Wageningen B-series polynomial, Σ C·J^s·(P/D)^t·(A_E/A₀)^u·Z^v
@@ -66,35 +68,43 @@ func TestPeukert(t *testing.T) {
 }
 
 // Whatever the valid vehicle, more resistance never means more thrust and a
-// shorter tether never less speed.
+// shorter tether never less speed, unless the water drives a propeller.
 func TestOutcomeIsMonotone(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		m := NewModel(anyVehicle(rt))
+		m := predict.NewModel(anyVehicle(rt))
 		p := m.NewParams()
-		p[LoopOhm] = rapid.Float64Range(0, 1).Draw(rt, "loop")
-		c := Condition{WaterC: 10, DepthM: rapid.Float64Range(0, 10).Draw(rt, "depth"), TetherOutM: min(25, m.Vehicle.Tether.LengthM)}
-		worse := append(Params(nil), p...)
-		worse[LoopOhm] += rapid.Float64Range(0, 1).Draw(rt, "more")
-		before := m.Outcome(c, p)
-		assert.LessOrEqual(rt, m.Outcome(c, worse).PullN, before.PullN*(1+1e-9)+1e-12)
+		p[predict.LoopOhm] = rapid.Float64Range(0, 1).Draw(rt, "loop")
+		c := predict.Condition{WaterC: 10, DepthM: rapid.Float64Range(0, 10).Draw(rt, "depth"), TetherOutM: min(25, m.Vehicle.Tether.LengthM)}
+		worse := append(predict.Params(nil), p...)
+		worse[predict.LoopOhm] += rapid.Float64Range(0, 1).Draw(rt, "more")
+		before := AllAhead(m, c, p)
+		assert.LessOrEqual(rt, AllAhead(m, c, worse).PullN, before.PullN*(1+1e-9)+1e-12)
 		short := m.Vehicle.Clone()
 		short.Tether.LengthM *= rapid.Float64Range(0.1, 1).Draw(rt, "cut")
-		n := NewModel(short)
-		after := n.Outcome(c, p)
-		run := func(m *Model) bool { // whether a propeller is dragged when running free
-			c.Sign, c.Electrical = make([]int8, len(m.motors)), true
-			for i := range m.motors {
-				if m.motors[i].surge {
-					c.Sign[i] = 1
-				}
-			}
-			m.Solve(&c, p, new(Point), nil)
-			return m.driven()
-		}
-		if !run(m) && !run(n) {
+		n := predict.NewModel(short)
+		after := AllAhead(n, c, p)
+		if !driven(m, c, p) && !driven(n, c, p) {
 			assert.GreaterOrEqual(rt, after.SpeedMS, before.SpeedMS*(1-1e-6)-1e-12)
 		}
 	})
+}
+
+// driven says whether the water drives a propeller that runs free.
+func driven(m *predict.Model, c predict.Condition, p predict.Params) bool {
+	c.Sign, c.Electrical = make([]int8, len(m.Vehicle.Thrusters)), true
+	for i := range c.Sign {
+		if m.Vehicle.Thrusters[i].Surge() {
+			c.Sign[i] = 1
+		}
+	}
+	var pt predict.Point
+	m.Solve(&c, p, &pt, nil)
+	for i, n := range pt.Newtons {
+		if c.Sign[i] != 0 && n <= 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // A change leaves the vehicle it was tried on alone, and every changed
@@ -105,18 +115,18 @@ func TestChangesTouchACopy(t *testing.T) {
 	before := *v.Clone()
 	for _, ch := range Changes(v, 0.25) {
 		w := v.Clone()
-		p := NewModel(v).NewParams()
-		p[LoopOhm] = 0.2
+		p := predict.NewModel(v).NewParams()
+		p[predict.LoopOhm] = 0.2
 		ch.Apply(w, p)
-		m := NewModel(w)
-		p[OpenCircuitV] = w.Battery.NominalV
-		o := m.Outcome(Condition{WaterC: 15, TetherOutM: 20}, p)
+		m := predict.NewModel(w)
+		p[predict.OpenCircuitV] = w.Battery.NominalV
+		o := AllAhead(m, predict.Condition{WaterC: 15, TetherOutM: 20}, p)
 		assert.Greater(t, o.SpeedMS, 0.0, ch.Name)
-		c := Condition{Sign: []int8{1, 1, 0}, Electrical: true, Held: true, WaterC: 15}
-		var pt Point
+		c := predict.Condition{Sign: []int8{1, 1, 0}, Electrical: true, Held: true, WaterC: 15}
+		var pt predict.Point
 		m.Solve(&c, p, &pt, nil)
-		b := m.Budget(&c, p, &pt)
-		assert.InEpsilon(t, p[OpenCircuitV]*pt.Out[quantity.CurrentA], b.Battery+b.Tether+b.Joints+b.Branches+b.Thrusters+b.Lights, 1e-9, ch.Name)
+		b := Budget(m, &c, p, &pt)
+		assert.InEpsilon(t, p[predict.OpenCircuitV]*pt.Out[quantity.CurrentA], b.Battery+b.Tether+b.Joints+b.Branches+b.Thrusters+b.Lights, 1e-9, ch.Name)
 	}
 	assert.Equal(t, before, *v)
 }
@@ -130,11 +140,22 @@ func TestRepitch(t *testing.T) {
 	repitch(w, 1)
 	assert.InDelta(t, v.Thrusters[0].TestV, w.Thrusters[0].TestV, 1e-12)
 	repitch(w, 1.1)
-	c := Condition{WaterC: 15}
-	a, b := NewModel(v).Outcome(c, NewModel(v).NewParams()), NewModel(w).Outcome(c, NewModel(w).NewParams())
+	c := predict.Condition{WaterC: 15}
+	a, b := AllAhead(predict.NewModel(v), c, predict.NewModel(v).NewParams()), AllAhead(predict.NewModel(w), c, predict.NewModel(w).NewParams())
 	assert.Greater(t, b.CurrentA, a.CurrentA)
-	m, n := NewModel(v).motors[0], NewModel(w).motors[0]
-	assert.InEpsilon(t, m.s*1.1, n.s, 1e-12)
-	assert.InEpsilon(t, m.t*math.Pow(1.1, thrustByPitch), n.t, 1e-12)
-	assert.InEpsilon(t, m.q*math.Pow(1.1, torqueByPitch), n.q, 1e-12)
+	for _, k := range []float64{1.1, 0.9} { // the constants of back-EMF as the powers of pitch
+		w := v.Clone()
+		repitch(w, k)
+		q0, t0, s0 := constants(&v.Thrusters[0])
+		q, th, s := constants(&w.Thrusters[0])
+		assert.InEpsilon(t, s0*k, s, 1e-12)
+		assert.InEpsilon(t, t0*math.Pow(k, thrustByPitch), th, 1e-12)
+		assert.InEpsilon(t, q0*math.Pow(k, torqueByPitch), q, 1e-12)
+	}
+}
+
+// constants are a thruster's A/V², N/V² and m/s/V of back-EMF, by its test.
+func constants(t *vehicle.Thruster) (q, n, s float64) {
+	u := t.TestV - t.TestA*t.ArmatureOhm
+	return (t.TestA - t.NoLoadA) / (u * u), t.TestN / (u * u), t.PropPitchMM * t.NoLoadRPM / (t.TestV - t.NoLoadA*t.ArmatureOhm)
 }

@@ -1,9 +1,10 @@
-package predict
+package advice
 
 import (
 	"fmt"
 	"math"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -12,7 +13,7 @@ import (
 // granted.
 type Change struct {
 	Name, Assumes string
-	Apply         func(v *vehicle.Vehicle, p Params)
+	Apply         func(v *vehicle.Vehicle, p predict.Params)
 }
 
 // nominalAreas are the conductor areas that are sold, mm² (IEC 60228).
@@ -41,22 +42,22 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	for _, cut := range []float64{5, 10} {
 		if v.Tether.LengthM > cut+5 {
 			out = append(out, Change{fmt.Sprintf("tether %s shorter", v.Units.Plain(cut, "m")), "the dives still fit on it",
-				func(v *vehicle.Vehicle, p Params) { v.Tether.LengthM -= cut }})
+				func(v *vehicle.Vehicle, p predict.Params) { v.Tether.LengthM -= cut }})
 		}
 	}
-	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *vehicle.Vehicle, p Params) {
-		p[LoopOhm] = min(p[LoopOhm], 0)
+	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *vehicle.Vehicle, p predict.Params) {
+		p[predict.LoopOhm] = min(p[predict.LoopOhm], 0)
 	}})
 	if volts := v.Battery.NominalV * 1.2; volts <= 60 {
 		out = append(out, Change{fmt.Sprintf("battery of %.1f V", volts), "motors, relays and lights bear it; same capacity",
-			func(v *vehicle.Vehicle, p Params) { v.Battery.NominalV = volts }})
+			func(v *vehicle.Vehicle, p predict.Params) { v.Battery.NominalV = volts }})
 	}
 	if v.Battery.CapacityAh > 0 {
 		out = append(out, onBoard(v))
 	}
 	for _, k := range []float64{1.15, 0.85} {
 		out = append(out, Change{fmt.Sprintf("propellers of %+.0f %% pitch", 100*(k-1)),
-			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *vehicle.Vehicle, p Params) { repitch(v, k) }})
+			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *vehicle.Vehicle, p predict.Params) { repitch(v, k) }})
 	}
 	return out
 }
@@ -72,7 +73,7 @@ func resize(v *vehicle.Vehicle, area, share float64) Change {
 	diameter := math.Sqrt(4 / math.Pi * section)
 	return Change{fmt.Sprintf("conductors of %g mm²", area),
 		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %s; same weight in water", 100*share, v.Units.Show(diameter, "mm", 1)),
-		func(v *vehicle.Vehicle, p Params) {
+		func(v *vehicle.Vehicle, p predict.Params) {
 			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
 			v.Tether.DiameterMM = diameter
 		}}
@@ -85,9 +86,9 @@ func onBoard(v *vehicle.Vehicle) Change {
 	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
 	return Change{"battery carried on board",
 		fmt.Sprintf("%s of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of", v.Units.Show(kg, "kg", 1), 100*(grown-1)),
-		func(v *vehicle.Vehicle, p Params) {
+		func(v *vehicle.Vehicle, p predict.Params) {
 			v.Tether.Power = vehicle.Conductor{AreaMM2: 1000, Parallel: 1}
-			p[LoopOhm] = 0
+			p[predict.LoopOhm] = 0
 			v.Hull.DragAreaM2 *= grown
 			v.Hull.ClimbDragAreaM2 *= grown
 			v.Hull.DisplacedKG += kg

@@ -1,30 +1,32 @@
-package predict
+package advice
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	"sagline/predict"
 )
 
 // With the ballast that BallastFor asks for, the vehicle floats as wanted.
 func TestBallastBringsTheTrimWanted(t *testing.T) {
-	m := NewModel(testVehicle())
+	m := predict.NewModel(testVehicle())
 	rapid.Check(t, func(rt *rapid.T) {
-		c := Condition{Sign: make([]int8, 3), WaterC: rapid.Float64Range(0, 30).Draw(rt, "t"), Salinity: rapid.Float64Range(0, 40).Draw(rt, "s"),
+		c := predict.Condition{Sign: make([]int8, 3), WaterC: rapid.Float64Range(0, 30).Draw(rt, "t"), Salinity: rapid.Float64Range(0, 40).Draw(rt, "s"),
 			DepthM: rapid.Float64Range(0, 20).Draw(rt, "h"), BallastG: rapid.Float64Range(-500, 500).Draw(rt, "ballast")}
 		p := m.NewParams()
-		p[TrimG] = rapid.Float64Range(-100, 100).Draw(rt, "trim")
+		p[predict.TrimG] = rapid.Float64Range(-100, 100).Draw(rt, "trim")
 		want := rapid.Float64Range(-50, 200).Draw(rt, "want")
-		c.BallastG += m.BallastFor(&c, p, want)
-		assert.InDelta(rt, want, m.NetBuoyancyG(&c)+p[TrimG], 1e-9)
+		c.BallastG += BallastFor(m, &c, p, want)
+		assert.InDelta(rt, want, m.NetBuoyancyG(&c)+p[predict.TrimG], 1e-9)
 	})
 }
 
 // From fresh to sea water a hull of 11 kg gains 11 kg·(ρ/ρ_ref − 1): with the
 // densities of Unesco 44 at 25 °C, S 35 against fresh water at 15 °C.
 func TestSaltWaterFloatsTheHull(t *testing.T) {
-	m := NewModel(testVehicle())
-	c := Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
-	assert.InDelta(t, 60+11000*(1023.34306/WaterDensity(15, 0)-1), m.NetBuoyancyG(&c), 1e-3)
+	m := predict.NewModel(testVehicle())
+	c := predict.Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
+	assert.InDelta(t, 60+11000*(1023.34306/predict.WaterDensity(15, 0)-1), m.NetBuoyancyG(&c), 1e-3)
 }

@@ -1,4 +1,4 @@
-package predict
+package advice
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"sagline/predict"
 	"sagline/predict/lsq"
 	"sagline/predict/vehicle"
 )
@@ -26,7 +27,7 @@ func (c Cable) weight(s float64) float64 {
 	w, fromVehicle := c.Weight, c.Length-s
 	for _, f := range c.Floats {
 		if fromVehicle >= f.FromM && fromVehicle < f.ToM {
-			w -= f.LiftGM * Gravity / 1000
+			w -= f.LiftGM * predict.Gravity / 1000
 		}
 	}
 	return w

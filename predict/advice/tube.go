@@ -1,8 +1,9 @@
-package predict
+package advice
 
 import (
 	"math"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -37,9 +38,9 @@ func DeepestM(t *vehicle.Tube, rho float64) (float64, bool) {
 	p := collapsePa(s.e, s.nu, t.WallMM, (t.OuterMM-t.WallMM)/2)
 	p /= CollapseSafety
 	if rho > brackish {
-		return DepthOfPressure(p/1e4, 45), true
+		return predict.DepthOfPressure(p/1e4, 45), true
 	}
-	return p / (rho * Gravity), true
+	return p / (rho * predict.Gravity), true
 }
 
 // FloodedG is what a tube gains in g when it fills with water of density rho

@@ -1,6 +1,9 @@
-package predict
+package advice
 
-import "sagline/session/quantity"
+import (
+	"sagline/predict"
+	"sagline/session/quantity"
+)
 
 // An Outcome is what a builder gets from a vehicle: all surge thrusters
 // ahead, running free and held.
@@ -14,26 +17,26 @@ type Outcome struct {
 	EnduranceMin *float64 `json:"endurance_min"`    // at that current; nil: capacity unknown
 }
 
-// Outcome solves the vehicle under a condition whose drives are set to all
+// AllAhead solves the vehicle under a condition whose drives are set to all
 // surge thrusters ahead. A vehicle without any gives zeros.
-func (m *Model) Outcome(c Condition, p Params) Outcome {
-	c.Sign, c.Electrical, c.Climbing = make([]int8, len(m.motors)), true, false
-	for i := range m.motors {
-		if m.motors[i].surge {
+func AllAhead(m *predict.Model, c predict.Condition, p predict.Params) Outcome {
+	c.Sign, c.Electrical, c.Climbing = make([]int8, len(m.Vehicle.Thrusters)), true, false
+	for i := range m.Vehicle.Thrusters {
+		if m.Vehicle.Thrusters[i].Surge() {
 			c.Sign[i] = 1
 		}
 	}
-	var pt Point
+	var pt predict.Point
 	c.Held = true
 	m.Solve(&c, p, &pt, nil)
 	out := Outcome{PullN: pt.Out[quantity.Pull]}
 	c.Held = false
 	m.Solve(&c, p, &pt, nil)
 	out.SpeedMS, out.CurrentA, out.VehicleV = pt.Out[quantity.Speed], pt.Out[quantity.CurrentA], pt.Out[quantity.VehicleV]
-	w := m.Budget(&c, p, &pt)
-	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.prepare(&c, p).area
+	w := Budget(m, &c, p, &pt)
+	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.DragAreaM2(&c, p)
 	if v := m.Vehicle; v.Battery.CapacityAh > 0 && out.CurrentA > 0 {
-		minutes := minutes(&v.Battery, out.CurrentA, v.Battery.ResistanceOhm+p[BatteryOhm])
+		minutes := minutes(&v.Battery, out.CurrentA, v.Battery.ResistanceOhm+p[predict.BatteryOhm])
 		out.EnduranceMin = &minutes
 	}
 	return out

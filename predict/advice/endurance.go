@@ -1,4 +1,4 @@
-package predict
+package advice
 
 import (
 	"math"

@@ -1,10 +1,11 @@
-package predict
+package advice
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -22,28 +23,17 @@ func TestRelayWindingGetsHot(t *testing.T) {
 	assert.InDelta(t, 18.0, 13*hotter(25, 125), 0.05)
 }
 
-// Momentum theory at rest: 60 mm and 50 W in water of 1000 kg/m³ pull at most
-// 24.17988 N; 100 mm and 100 W in 1025 kg/m³, 54.40196 N.
-func TestMomentumBound(t *testing.T) {
-	assert.InDelta(t, 24.179879310, vehicle.MomentumLimitN(0.06, 50, 1000), 1e-8)
-	assert.InDelta(t, 54.401964261, vehicle.MomentumLimitN(0.1, 100, 1025), 1e-8)
-	v := testVehicle()
-	assert.Empty(t, v.Boasts())
-	v.Thrusters[1].TestN = 60
-	assert.Equal(t, []string{"starboard"}, v.Boasts())
-}
-
 // A coil behind a shared return sees every other coil's current: three coils
 // of 100 Ω on wires of 1 Ω with one return of 1 Ω get 100/(100+1+3) each.
 func TestRelaysOnASharedReturn(t *testing.T) {
 	v := testVehicle()
 	v.Relay = vehicle.Relay{CoilOhm: 100, CoilV: 12, PullInV: 9}
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
-	m := NewModel(v)
-	c := &Condition{WaterC: 20}
-	assert.InDelta(t, 12*100/104.0, m.relayCoilV(c, 12), 1e-9)
+	m := predict.NewModel(v)
+	c := &predict.Condition{WaterC: 20}
+	assert.InDelta(t, 12*100/104.0, relayCoilV(m, c, 12), 1e-9)
 	v.Tether.Signal.SharedReturn = 0
-	assert.InDelta(t, 12*100/102.0, m.relayCoilV(c, 12), 1e-9)
+	assert.InDelta(t, 12*100/102.0, relayCoilV(m, c, 12), 1e-9)
 }
 
 // A dead short at the far end: 12.6 V over 0.03 + 0.44 Ω is 26.8085 A, as
@@ -52,8 +42,8 @@ func TestFarEndShort(t *testing.T) {
 	v := testVehicle()
 	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
 	v.Tether.LengthM, v.Tether.Power = 1, vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
-	m := NewModel(v)
-	got := m.Margins(&Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
+	m := predict.NewModel(v)
+	got := NewMargins(m, &predict.Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
 	assert.InDelta(t, 26.808510638, got.FarEndShortA, 1e-8)
 }
 
@@ -63,14 +53,14 @@ func TestLightsOnASignalConductor(t *testing.T) {
 	v := testVehicle()
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	v.Lights = vehicle.Lights{LEDV: 3, ResistorOhm: []float64{100, 100}, Supply: "signal"}
-	m := NewModel(v)
-	got, ok := m.signalLightsV(&Condition{WaterC: 20}, 12)
+	m := predict.NewModel(v)
+	got, ok := signalLightsV(m, &predict.Condition{WaterC: 20}, 12)
 	assert.True(t, ok)
 	assert.InDelta(t, (12+2*0.02*3)/(1+2*0.02), got, 1e-12)
 	v.Lights = vehicle.Lights{CurrentA: 0.5, Supply: "signal"}
-	got, _ = m.signalLightsV(&Condition{WaterC: 20}, 12)
+	got, _ = signalLightsV(m, &predict.Condition{WaterC: 20}, 12)
 	assert.InDelta(t, 11, got, 1e-12)
 	v.Lights.Supply = "power"
-	_, ok = m.signalLightsV(&Condition{}, 12)
+	_, ok = signalLightsV(m, &predict.Condition{}, 12)
 	assert.False(t, ok)
 }

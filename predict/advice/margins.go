@@ -1,7 +1,9 @@
-package predict
+package advice
 
 import (
 	"math"
+
+	"sagline/predict"
 )
 
 // Margins are what must hold before a vehicle is switched on. What the file
@@ -41,31 +43,31 @@ func adiabaticK(from, to float64) float64 {
 // voltage, between temperatures in °C.
 func hotter(from, to float64) float64 { return (copperZeroC + to) / (copperZeroC + from) }
 
-// Margins weighs relays, fuse, tether and battery against the heaviest of the
+// NewMargins weighs relays, fuse, tether and battery against the heaviest of the
 // combinations: its battery voltage, current and vehicle voltage.
-func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64) Margins {
+func NewMargins(m *predict.Model, c *predict.Condition, p predict.Params, loadedV, amps, vehicleV float64) Margins {
 	v := m.Vehicle
-	e := p[OpenCircuitV] - p[SagVPerMinute]*c.Minute
-	loop := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[LoopOhm]
-	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[BatteryOhm] + loop)}
+	e := p[predict.OpenCircuitV] - p[predict.SagVPerMinute]*c.Minute
+	loop := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[predict.LoopOhm]
+	out := Margins{FarEndShortA: e / (v.Battery.ResistanceOhm + p[predict.BatteryOhm] + loop)}
 	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
 	out.ShortTo160S = math.Pow(adiabaticK(c.WaterC, 160)*copper/out.FarEndShortA, 2)
 	out.DensityAMM2 = amps / copper
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
-		coil, hot := m.relayCoilV(c, loadedV), v.Relay.PullInV*hotter(20, hotCoilC)
+		coil, hot := relayCoilV(m, c, loadedV), v.Relay.PullInV*hotter(20, hotCoilC)
 		out.RelayCoilV, out.RelayPullInV, out.RelayHotV = &coil, &v.Relay.PullInV, &hot
 	}
 	if v.Battery.FuseA > 0 {
 		out.FuseA = &v.Battery.FuseA
 	}
 	if v.Battery.CapacityAh > 0 && amps > 0 {
-		mins := minutes(&v.Battery, amps, v.Battery.ResistanceOhm+p[BatteryOhm])
+		mins := minutes(&v.Battery, amps, v.Battery.ResistanceOhm+p[predict.BatteryOhm])
 		out.EnduranceMins = &mins
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
 		out.CameraV, out.CameraLeastV = &vehicleV, &v.Camera.MinimumV
 	}
-	if lit, ok := m.signalLightsV(c, loadedV); ok {
+	if lit, ok := signalLightsV(m, c, loadedV); ok {
 		out.LightsV = &lit
 	}
 	return out
@@ -74,7 +76,7 @@ func (m *Model) Margins(c *Condition, p Params, loadedV, amps, vehicleV float64)
 // signalLightsV is the voltage across lights that a signal conductor feeds
 // from the battery, back through the shared return: E − I·R with the LEDs'
 // current I = Σ(V − led_v)/R_k, or the current stated.
-func (m *Model) signalLightsV(c *Condition, loadedV float64) (float64, bool) {
+func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (float64, bool) {
 	l, s := &m.Vehicle.Lights, &m.Vehicle.Tether.Signal
 	if l.Supply != "signal" || s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 || l.CurrentA == 0 && len(l.ResistorOhm) == 0 {
 		return 0, false
@@ -95,7 +97,7 @@ func (m *Model) signalLightsV(c *Condition, loadedV float64) (float64, bool) {
 
 // relayCoilV is a coil's voltage with every thruster's coil on: each has its
 // own signal conductor, and all share the return.
-func (m *Model) relayCoilV(c *Condition, loadedV float64) float64 {
+func relayCoilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
 	v := m.Vehicle
 	s := &v.Tether.Signal
 	if s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {

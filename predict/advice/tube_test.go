@@ -1,10 +1,11 @@
-package predict
+package advice
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -16,16 +17,16 @@ func TestCollapseAgainstRoark(t *testing.T) {
 
 // E 2800 MPa and ν 0.38, outer diameter 17 walls: 1.59792835 MPa.
 func TestDeepestOfAPipe(t *testing.T) {
-	tube := vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "pvc"}
-	d, ok := DeepestM(&tube, 1000)
+	tube := &vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "pvc"}
+	d, ok := DeepestM(tube, 1000)
 	assert.True(t, ok)
-	assert.InDelta(t, 1.59792835e6/CollapseSafety/1000/Gravity, d, 1e-3)
+	assert.InDelta(t, 1.59792835e6/CollapseSafety/1000/predict.Gravity, d, 1e-3)
 	_, ok = DeepestM(&vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "wood"}, 1000)
 	assert.False(t, ok)
 }
 
 // A tube of 40 mm bore and 500 mm holds π/4·0.04²·0.5 m³ = 0.6283 l.
 func TestFloodedTube(t *testing.T) {
-	tube := vehicle.Tube{OuterMM: 44, WallMM: 2, LengthMM: 500}
-	assert.InDelta(t, 628.3185, FloodedG(&tube, 1000), 1e-3)
+	tube := &vehicle.Tube{OuterMM: 44, WallMM: 2, LengthMM: 500}
+	assert.InDelta(t, 628.3185, FloodedG(tube, 1000), 1e-3)
 }

@@ -1,4 +1,4 @@
-package predict
+package advice
 
 import (
 	"errors"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -68,14 +69,14 @@ func TestHeavyCableTrailsAtTheCriticalAngle(t *testing.T) {
 // Floats that carry just the weight of all of a cable make it neutral; on the
 // half next to the vehicle alone they take the load off the vehicle.
 func TestFloatsCarryTheCable(t *testing.T) {
-	lift := 0.5 / Gravity * 1000
-	heavy := Cable{Length: 50, Normal: 1.23, Weight: 0.5, Floats: []vehicle.Float{{FromM: 0, ToM: 50.1, LiftGM: lift}}}
+	lift := 0.5 / predict.Gravity * 1000
+	heavy := Cable{Length: 50, Normal: 1.23, Weight: 0.5, Floats: []vehicle.Float{{ToM: 50.1, LiftGM: lift}}}
 	pts, err := heavy.Shape(36.3173315174, 29.9496007958)
 	require.NoError(t, err)
 	assert.InDelta(t, 20, pts[len(pts)-1].TensionN, 1e-3, "as the neutral cable")
 	bare, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5}.Shape(8, 8)
 	require.NoError(t, err)
-	half, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5, Floats: []vehicle.Float{{FromM: 0, ToM: 7, LiftGM: lift}}}.Shape(8, 8)
+	half, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5, Floats: []vehicle.Float{{ToM: 7, LiftGM: lift}}}.Shape(8, 8)
 	require.NoError(t, err)
 	pull := func(p []CablePoint) float64 { e := p[len(p)-1]; return math.Abs(e.TensionN * math.Sin(e.Angle)) }
 	assert.Less(t, pull(half), pull(bare))
