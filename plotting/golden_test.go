@@ -73,8 +73,7 @@ func TestGoldenPictures(t *testing.T) {
 	}
 }
 
-// A plot that is drawn twice, in any format, is the same bytes, PDF's dates
-// included.
+// A plot that is drawn twice, in any format, is the same bytes.
 func TestFormatsRepeat(t *testing.T) {
 	p, err := Trend(report(30), "excess_resistance_ohm")
 	require.NoError(t, err)

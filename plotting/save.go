@@ -19,7 +19,7 @@ import (
 )
 
 // Formats are the kinds of file that Save writes.
-var Formats = []string{"png", "svg", "pdf"}
+var Formats = []string{"png", "svg"}
 
 // A Size is how large a picture is and how many dots a png has to the inch.
 // Words are 11 points or more on every one, so a smaller one shows fewer.
@@ -74,14 +74,8 @@ func (s Size) Save(p *plot.Plot, path string) error {
 
 // Draw writes a plot in one of Formats.
 func (s Size) Draw(p *plot.Plot, out io.Writer, format string) error {
-	switch format {
-	case "png":
+	if format == "png" {
 		c := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}
-		compose(p, draw.New(c))
-		_, err := c.WriteTo(out)
-		return err
-	case "pdf":
-		c := newPDF(s.Wide, s.High)
 		compose(p, draw.New(c))
 		_, err := c.WriteTo(out)
 		return err

@@ -13,13 +13,11 @@ import (
 func TestSheetEscapesAndCautions(t *testing.T) {
 	s := &Sheet{Vehicle: `<script>alert("x")</script>`, Basis: "b", Cautions: []string{"Low voltage only"},
 		Readings: []SheetReading{{"port", "current_a", "5.1 to 5.7 A", strings.Repeat("long ", 50)}}, Open: []string{"a & b"}}
-	var page, pdf bytes.Buffer
+	var page bytes.Buffer
 	require.NoError(t, s.WriteHTML(&page))
 	assert.NotContains(t, page.String(), "<script>")
 	assert.Contains(t, page.String(), "&lt;script&gt;")
 	assert.Contains(t, page.String(), "a &amp; b")
 	assert.Contains(t, page.String(), "Low voltage only")
 	assert.NotContains(t, page.String(), "http")
-	require.NoError(t, s.WritePDF(&pdf))
-	assert.True(t, bytes.HasPrefix(pdf.Bytes(), []byte("%PDF")))
 }

@@ -83,7 +83,7 @@ func untouched(t *testing.T, dir string) map[string]string {
 func writing(dir, out string) [][]string {
 	return [][]string{
 		{"add", dir, "--dive", "31", "--date", "2026-10-24", "--battery-v", "12.5"}, {"amend", dir, "--line", "3", "--battery-v", "12.4"},
-		{"amend", dir, "--line", "4", "--strike"}, {"sheet", dir, "--out", out + ".html"}, {"sheet", dir, "--out", out + ".pdf"},
+		{"amend", dir, "--line", "4", "--strike"}, {"sheet", dir, "--out", out + ".html"},
 		{"predict", dir, "--units", "imperial", "--remember"}, {"plot", dir, "--out", filepath.Dir(out)}, {"predict", dir, "--out", out + ".svg"}, {"report", dir, "--out", out + ".html"}, {"trend", dir, "--units", "imperial", "--remember"},
 		{"import", "../../examples/import/old.csv", dir, "--save-mapping"},
 		{"whatif", dir, "--sweep", "tether.length_m=10,20", "--out", out + ".png"},

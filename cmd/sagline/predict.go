@@ -45,7 +45,7 @@ func newPredict() *cobra.Command {
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
 	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
-	f.StringVar(&o.out, "out", "", "picture of where the watts go to draw (.png, .svg or .pdf)")
+	f.StringVar(&o.out, "out", "", "picture of where the watts go to draw (.png or .svg)")
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=30")
 	return c
 }

@@ -34,7 +34,7 @@ func newSheet() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runSheet(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.StringVar(&o.out, "out", "", "file to write, .html or .pdf (default: the card as text)")
+	f.StringVar(&o.out, "out", "", "file to write, .html (default: the card as text)")
 	f.Float64Var(&o.depthM, "depth-m", 3, "depth of the runs, m")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
 	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
@@ -44,8 +44,8 @@ func newSheet() *cobra.Command {
 
 func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	ext := strings.ToLower(filepath.Ext(o.out))
-	if o.out != "" && ext != ".html" && ext != ".pdf" {
-		return useError{fmt.Errorf("--out: found %q, want a name in .html or .pdf", o.out)}
+	if o.out != "" && ext != ".html" {
+		return useError{fmt.Errorf("--out: found %q, want a name in .html, which any browser prints", o.out)}
 	}
 	if o.readings < 1 {
 		return useError{fmt.Errorf("--readings: found %d, want 1 or more", o.readings)}
@@ -55,19 +55,15 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 		return err
 	}
 	s := buildSheet(r, log, o)
-	switch ext {
-	case ".html":
-		err = session.SaveFile(o.out, s.WriteHTML)
-	case ".pdf":
-		err = session.SaveFile(o.out, s.WritePDF)
-	default:
+	if o.out == "" {
 		printSheet(cmd.OutOrStdout(), s)
 		return nil
 	}
-	if err == nil {
-		fmt.Fprintf(cmd.OutOrStdout(), "%s; next: print it, fill it in, write it into %s\n", o.out, log.File)
+	if err := session.SaveFile(o.out, s.WriteHTML); err != nil {
+		return err
 	}
-	return err
+	fmt.Fprintf(cmd.OutOrStdout(), "%s; next: print it from a browser, fill it in, write it into %s\n", o.out, log.File)
+	return nil
 }
 
 func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Sheet {
@@ -186,5 +182,5 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 			fmt.Fprintf(w, "\n%s:\n  %s\n", part.title, strings.Join(part.lines, "\n  "))
 		}
 	}
-	fmt.Fprintln(w, "\nnext: --out card.html or card.pdf to print it")
+	fmt.Fprintln(w, "\nnext: --out card.html to print it from a browser")
 }

@@ -33,7 +33,7 @@ func newStation() *cobra.Command {
 	f := c.Flags()
 	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
 	f.BoolVar(&o.mapped, "map", false, "where it can hold, over depth and offset")
-	f.StringVar(&o.out, "out", "", "picture of the tether to draw (.png, .svg or .pdf)")
+	f.StringVar(&o.out, "out", "", "picture of the tether to draw (.png or .svg)")
 	f.Float64Var(&o.CurrentMS, "current-m-s", 0.2, "current, m/s")
 	f.Float64Var(&o.DepthM, "depth-m", 5, "depth to hold, m")
 	f.Float64Var(&o.OffsetM, "offset-m", 0, "place along the current from the operator, + downstream, m")

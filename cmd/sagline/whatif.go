@@ -48,7 +48,7 @@ func newWhatif() *cobra.Command {
 	f.BoolVar(&o.rank, "rank", false, "changes a builder can make, most speed first")
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=20; several make one variant")
 	f.StringVar(&o.sweep, "sweep", "", "one key over several values, as tether.length_m=10,20,30")
-	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png, .svg or .pdf)")
+	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png or .svg)")
 	f.Float64Var(&o.depthM, "depth-m", 3, "depth, m")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
