@@ -11,7 +11,7 @@ import (
 // Replace puts other cells into the line that begins on a line of the file;
 // those that e does not name stay as they are, and an empty one is emptied.
 // was is written above as a comment with the old line, unless it is "".
-func (s *Sheet) Replace(line int, e Entry, was string) error {
+func (s *File) Replace(line int, e Row, was string) error {
 	i, err := s.record(line)
 	if err != nil {
 		return err
@@ -56,7 +56,7 @@ var lasting = []string{"date", "tether", "water", "salinity"}
 // Strike makes a comment of the line that begins on a line of the file. What
 // it says that also holds for the dive's next line is written there. was
 // begins the comment.
-func (s *Sheet) Strike(line int, was string) error {
+func (s *File) Strike(line int, was string) error {
 	i, err := s.record(line)
 	if err != nil {
 		return err
@@ -71,7 +71,7 @@ func (s *Sheet) Strike(line int, was string) error {
 }
 
 // nextOf is the record of the same dive after the i-th chunk, 0 without one.
-func (s *Sheet) nextOf(i int) int {
+func (s *File) nextOf(i int) int {
 	label := s.dive(s.chunks[i])
 	for n := i + 1; n < len(s.chunks); n++ {
 		if c := s.chunks[n]; !c.comment() && !c.blank(s.separator) {
@@ -84,7 +84,7 @@ func (s *Sheet) nextOf(i int) int {
 	return 0
 }
 
-func (s *Sheet) carry(from chunk, to int) {
+func (s *File) carry(from chunk, to int) {
 	old, raw := from.raw(s.separator), s.chunks[to].raw(s.separator)
 	for k, c := range s.columns {
 		if c == nil || !slices.Contains(lasting, c.Quantity) || k >= len(old) || clean(old[k]) == "" {
@@ -101,6 +101,6 @@ func (s *Sheet) carry(from chunk, to int) {
 }
 
 // Was words what a comment with an old line begins with.
-func Was(what string, day time.Time) string {
+func ChangeNote(what string, day time.Time) string {
 	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
 }

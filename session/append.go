@@ -12,7 +12,7 @@ import (
 // of the log. Columns that the file lacks are added to its header, unless it
 // has the quantity in another unit: that stays, and the number is turned into
 // it. The date is written on a dive's first line only.
-func (s *Sheet) Append(entries ...Entry) error {
+func (s *File) Append(entries ...Row) error {
 	p := s.places()
 	for _, e := range entries {
 		if err := s.append(e, p); err != nil {
@@ -23,8 +23,8 @@ func (s *Sheet) Append(entries ...Entry) error {
 	return nil
 }
 
-func (s *Sheet) append(e Entry, p *places) error {
-	_, list := Judge(e)
+func (s *File) append(e Row, p *places) error {
+	_, list := ParseRows(e)
 	if list != nil {
 		return list.Err()
 	}
@@ -46,7 +46,7 @@ type places struct {
 	end   int            // after all but the blank lines at the end of a file
 }
 
-func (s *Sheet) places() *places {
+func (s *File) places() *places {
 	p := &places{after: map[string]int{}, end: s.header + 1}
 	for i := s.header + 1; i < len(s.chunks); i++ {
 		c := s.chunks[i]
@@ -80,7 +80,7 @@ func (p *places) next(dive string) (at int, first bool) {
 }
 
 // dive is the label of a record.
-func (s *Sheet) dive(c chunk) string {
+func (s *File) dive(c chunk) string {
 	for k, text := range c.cells(s.separator) {
 		if k < len(s.columns) && s.columns[k] != nil && s.columns[k].Name == "dive" {
 			return bare(clean(text))
@@ -90,7 +90,7 @@ func (s *Sheet) dive(c chunk) string {
 }
 
 // row is an entry's cells under the header; what cannot be there is told of.
-func (s *Sheet) row(e Entry, list *problem.List) []string {
+func (s *File) row(e Row, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
 		if _, ok := Find(name); !ok {
 			list.Add("", 0, named(name), "unknown%s", problem.Suggest(name, names))
@@ -131,7 +131,7 @@ func (c *Column) from(o *Column, text string) string {
 }
 
 // column is the place in the header of c's quantity, made where there is none.
-func (s *Sheet) column(c *Column) (int, error) {
+func (s *File) column(c *Column) (int, error) {
 	for k, has := range s.columns {
 		if has != nil && has.Quantity == c.Quantity {
 			return k, nil
@@ -154,7 +154,7 @@ func (s *Sheet) column(c *Column) (int, error) {
 // ReplaceLast puts an entry in the place of a dive's last line; unknown columns
 // keep their cells. It is for a line written a moment ago: the old one is not
 // kept.
-func (s *Sheet) ReplaceLast(dive string, e Entry) error {
+func (s *File) ReplaceLast(dive string, e Row) error {
 	at, first := s.places().next(dive)
 	if first {
 		return whole(s.file, "no dive %s", problem.Quote(dive))
@@ -168,7 +168,7 @@ func (s *Sheet) ReplaceLast(dive string, e Entry) error {
 	return s.Replace(s.chunks[at-1].line, full, "")
 }
 
-func (s *Sheet) clear(row []string, name string) {
+func (s *File) clear(row []string, name string) {
 	for k, c := range s.columns {
 		if c != nil && c.Name == name {
 			row[k] = ""
@@ -177,7 +177,7 @@ func (s *Sheet) clear(row []string, name string) {
 }
 
 // join is a row of cells as it stands in the file.
-func (s *Sheet) join(row []string) string {
+func (s *File) join(row []string) string {
 	out := make([]string, max(len(row), len(s.columns)))
 	for k, text := range row {
 		out[k] = spell(text, s.separator, s.end)

@@ -16,26 +16,25 @@ type builder struct {
 	ballast float64            // g, running total
 	at      []int              // of the header
 	ran     map[string][]Drive // what thrusters cells said, one copy of each
-	room    []cell             // empty, for the next lines' cells
 }
 
 // inFile is the column that the file has for each quantity; nil for none.
 type inFile struct {
-	dive, date, minute, clock, thrusters, lights, held, depth, tether, water, salinity *Column
-	run, runTime, runBack, climbed, climbTime, ballast, serviced, note                 *Column
-	readings                                                                           [quantity.Count]*Column
+	dive, date, battery, minute, clock, thrusters, lights, held, depth, tether, water, salinity *Column
+	run, runTime, runBack, climbed, climbTime, ballast, serviced, note                          *Column
+	readings                                                                                    [quantity.Count]*Column
 }
 
 func newBuilder(log *Log, src *source, t *told) *builder {
 	has := src.header.has
 	in := inFile{
-		dive: has["dive"], date: has["date"], minute: has["minute"], clock: has["clock"], thrusters: has["thrusters"],
+		dive: has["dive"], date: has["date"], battery: has["battery"], minute: has["minute"], clock: has["clock"], thrusters: has["thrusters"],
 		lights: has["lights"], held: has["held"], depth: has["depth"], tether: has["tether"], water: has["water"],
 		salinity: has["salinity"], run: has["run"], runTime: has["run time"], runBack: has["run back"],
 		climbed: has["climbed"], climbTime: has["climb time"], ballast: has["ballast"], serviced: has["serviced"], note: has["note"],
 	}
-	for q, name := range quantityNames {
-		in.readings[q] = has[name]
+	for q := range quantity.Count {
+		in.readings[q] = has[q.String()]
 	}
 	return &builder{
 		log: log, told: t, commas: !src.comma, in: in, at: src.header.at, ran: map[string][]Drive{},
@@ -47,7 +46,7 @@ func newBuilder(log *Log, src *source, t *told) *builder {
 // problems are told. A row of no known dive ends there.
 func (b *builder) add(cells []string, line int) {
 	r := &row{cells: cells, at: b.at, line: line, commas: b.commas, told: b.told}
-	page := b.diary.page(r, b.in.dive, b.in.date)
+	page := b.diary.page(r, b.in)
 	if len(page.lines) == 0 {
 		b.watch = watch{}
 	}
@@ -60,10 +59,6 @@ func (b *builder) add(cells []string, line int) {
 
 // circumstances reads what holds for its own line alone.
 func (b *builder) circumstances(r *row, l *Line) {
-	if cap(b.room) < int(noKind) {
-		b.room = make([]cell, 0, paper*int(noKind))
-	}
-	l.cells = b.room
 	l.Put(b.watch.minute(r, b.in.minute, b.in.clock))
 	l.Electrical, l.Drives = b.drives(r)
 	l.Lights, l.Held = r.yes(b.in.lights, "on", "off"), r.yes(b.in.held, "yes", "no")
@@ -84,10 +79,10 @@ func (b *builder) carry(r *row, l, before *Line) {
 		return
 	}
 	if !out {
-		l.Put(before.TetherOut())
+		l.TetherOut = before.TetherOut
 	}
 	if !warm {
-		l.Put(before.WaterC())
+		l.WaterC = before.WaterC
 	}
 	if !salinity.Measured() {
 		l.Salinity = before.Salinity
@@ -103,8 +98,6 @@ func (b *builder) readings(r *row, l *Line) {
 	}
 	b.timed(r, l, timing{quantity.Speed, b.in.run, b.in.runTime, b.in.runBack, "run_m or run_ft", "run_s"}, b.in.readings[quantity.Speed])
 	b.timed(r, l, timing{quantity.Climb, b.in.climbed, b.in.climbTime, nil, "climb_m or climb_ft", "climb_s"}, b.in.readings[quantity.Climb])
-	n := len(l.cells)
-	l.cells, b.room = l.cells[:n:n], l.cells[n:n]
 }
 
 // put reads a row's number into its line and says whether there was one.

@@ -10,7 +10,7 @@ import (
 )
 
 func TestColumnsAreTheTable(t *testing.T) {
-	want := []string{"dive", "date", "minute", "time", "thrusters", "lights", "held", "battery_v", "current_a", "vehicle_v",
+	want := []string{"dive", "date", "battery", "minute", "time", "thrusters", "lights", "held", "battery_v", "current_a", "vehicle_v",
 		"depth_m", "depth_ft", "tether_out_m", "tether_out_ft", "speed_m_s", "speed_ft_s", "speed_kn", "run_m", "run_ft", "run_s",
 		"run_back_s", "climb_m_s", "climb_ft_s", "climb_m", "climb_ft", "climb_s", "trim_g", "trim_oz", "pull_n", "pull_kgf",
 		"pull_lbf", "loop_ohm", "insulation_megohm", "water_c", "water_f", "salinity_psu", "ballast_g", "ballast_oz", "serviced", "note"}
@@ -80,16 +80,16 @@ func TestExpress(t *testing.T) {
 	log := read(t, "dive,date,time,depth_ft,run_m,run_s,run_back_s,climb_m,climb_s,water_f\n"+
 		"1,2026-05-02,10:00,10,10,20,,-3,12,50\n1,,10:30,,10,20,40,0,5,\n")
 	one, two := log.Dives[0].Lines[0], log.Dives[0].Lines[1]
-	assert.InDelta(t, 20, one.Depth().Express(6.096), 1e-12)
-	assert.InDelta(t, 32, one.WaterC().Express(0), 1e-12)
-	assert.Equal(t, 20.0, one.Reading(quantity.Speed).Express(0.5))
-	assert.Equal(t, 40.0, one.Reading(quantity.Speed).Express(0.25))
-	assert.Equal(t, 6.0, one.Reading(quantity.Climb).Express(-0.5))
-	assert.InDelta(t, 20, two.Reading(quantity.Speed).Express(0.375), 1e-12, "what was written, for the mean that was")
-	assert.InDelta(t, 40, two.Reading(quantity.Speed).Express(0.375/2), 1e-12, "half as quick both ways")
-	assert.Equal(t, 5.0, two.Reading(quantity.Climb).Express(0.1), "no distance, whatever the time")
-	assert.Equal(t, 10*60+45.0, two.Minute().Express(45), "a quarter of an hour after 10:30")
-	assert.Equal(t, 7.0, Value{}.Express(7))
+	assert.InDelta(t, 20, one.Depth.EnteredFor(6.096), 1e-12)
+	assert.InDelta(t, 32, one.WaterC.EnteredFor(0), 1e-12)
+	assert.Equal(t, 20.0, one.Readings[quantity.Speed].EnteredFor(0.5))
+	assert.Equal(t, 40.0, one.Readings[quantity.Speed].EnteredFor(0.25))
+	assert.Equal(t, 6.0, one.Readings[quantity.Climb].EnteredFor(-0.5))
+	assert.InDelta(t, 20, two.Readings[quantity.Speed].EnteredFor(0.375), 1e-12, "what was written, for the mean that was")
+	assert.InDelta(t, 40, two.Readings[quantity.Speed].EnteredFor(0.375/2), 1e-12, "half as quick both ways")
+	assert.Equal(t, 5.0, two.Readings[quantity.Climb].EnteredFor(0.1), "no distance, whatever the time")
+	assert.Equal(t, 10*60+45.0, two.Minute.EnteredFor(45), "a quarter of an hour after 10:30")
+	assert.Equal(t, 7.0, Value{}.EnteredFor(7))
 }
 
 func TestQuantityOf(t *testing.T) {

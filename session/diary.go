@@ -43,7 +43,8 @@ func (p *page) next() (l, before *Line) {
 }
 
 // page is where a row's line belongs: empty at the first line of a dive.
-func (d *diary) page(r *row, labels, dates *Column) *page {
+func (d *diary) page(r *row, in inFile) *page {
+	labels, dates := in.dive, in.date
 	label := r.word(labels)
 	day, text, ok := d.day(r, dates)
 	n := len(d.log.Dives)
@@ -56,12 +57,28 @@ func (d *diary) page(r *row, labels, dates *Column) *page {
 		if day0 := d.log.Dives[n-1].Date; ok && !d.undated && !day.Equal(day0) {
 			r.bad(dates, "found %s within a dive of %s, want one day a dive", text, day0.Format(time.DateOnly))
 		}
+		if given := r.word(in.battery); given != "" && given != d.log.Dives[n-1].Battery {
+			r.bad(in.battery, "found %s within a dive of %s, want one battery a dive", problem.Quote(given), problem.Quote(d.log.Dives[n-1].Battery))
+		}
 		return &d.now
 	}
 	d.close()
 	d.begin(r, labels, dates, label, text, day, ok)
-	d.log.Dives = append(d.log.Dives, Dive{Label: strings.Clone(label), Date: day})
+	d.log.Dives = append(d.log.Dives, Dive{Label: strings.Clone(label), Date: day, Battery: d.battery(r, in.battery)})
 	return &d.now
+}
+
+// battery is the label that a dive's first line gives, else that of the dive
+// before.
+func (d *diary) battery(r *row, c *Column) string {
+	label := r.word(c)
+	if !problem.Plain(label) {
+		r.bad(c, "found %s, want a label on one line of plain text", problem.Quote(label))
+	}
+	if n := len(d.log.Dives); label == "" && n > 0 {
+		return d.log.Dives[n-1].Battery
+	}
+	return strings.Clone(label)
 }
 
 // close gives the newest dive its lines.

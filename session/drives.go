@@ -7,8 +7,10 @@ import (
 	"sagline/session/problem"
 )
 
-// Parts are what a service can be done to.
-var Parts = []string{"tether", "joint", "thruster", "propeller", "seal", "battery", "ballast"}
+// Serviceable are what can be worked on: parts of the vehicle, and meters that
+// were replaced, zeroed or checked.
+var Serviceable = []string{"tether", "joint", "thruster", "propeller", "seal", "battery", "ballast", "hull", "lights", "camera",
+	"clamp", "voltmeter", "ohmmeter", "tape", "scale"}
 
 // drives reads which thrusters ran; filled says whether the cell was.
 func (b *builder) drives(r *row) (filled bool, out []Drive) {
@@ -75,15 +77,15 @@ func services(r *row, c *Column) []string {
 	var out []string
 	for part := range strings.SplitSeq(text, "+") {
 		p := strings.ToLower(strings.TrimSpace(part))
-		switch i := slices.Index(Parts, p); {
+		switch i := slices.Index(Serviceable, p); {
 		case i < 0:
 			near := ""
 			if len(p) <= longestName {
-				near = problem.Suggest(p, Parts)
+				near = problem.Suggest(p, Serviceable)
 			}
-			r.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Parts, ", "), near)
-		case !slices.Contains(out, Parts[i]):
-			out = append(out, Parts[i])
+			r.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Serviceable, ", "), near)
+		case !slices.Contains(out, Serviceable[i]):
+			out = append(out, Serviceable[i])
 		}
 	}
 	return out

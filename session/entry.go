@@ -8,16 +8,16 @@ import (
 	"sagline/session/problem"
 )
 
-// An Entry is one line to be written: cells by column name, in that column's
+// An Row is one line to be written: cells by column name, in that column's
 // unit. Numbers have a decimal point; what was not measured is left out.
-type Entry map[string]string
+type Row map[string]string
 
 // Judge reads entries as the lines of one dive: what they say, and every
 // problem that they have by themselves, with the column but without a place in
 // a file. A dive or date that is not in them is not missed. Where there are
 // problems there are no lines.
-func Judge(entries ...Entry) ([]Line, problem.List) {
-	s := Sheet{separator: ';', end: "\n", chunks: []chunk{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
+func ParseRows(entries ...Row) ([]Line, problem.List) {
+	s := File{separator: ';', end: "\n", chunks: []chunk{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
 	var list problem.List
 	for i, e := range entries {
 		row := s.row(e, &list)
@@ -43,12 +43,12 @@ func Judge(entries ...Entry) ([]Line, problem.List) {
 // any of the forms that Read takes; which dive they are of may be left open.
 // Its error tells of columns that are not in the table and of lines that
 // cannot be split; the cells are not judged.
-func Entries(r io.Reader, file string) ([]Entry, error) {
+func ReadRows(r io.Reader, file string) ([]Row, error) {
 	all, err := io.ReadAll(&atMost{r, MaxBytes})
 	if err != nil {
 		return nil, whole(file, "%v", err)
 	}
-	s, t := &Sheet{file: file}, &told{file: file}
+	s, t := &File{file: file}, &told{file: file}
 	text, _, _ := decode(all)
 	if s.takeApart(text); s.header < 0 {
 		return nil, t.ended(io.EOF, nil)
@@ -59,7 +59,7 @@ func Entries(r io.Reader, file string) ([]Entry, error) {
 			t.at(h.line, named(name), "unknown%s", problem.Suggest(name, names))
 		}
 	}
-	var out []Entry
+	var out []Row
 	for _, c := range s.chunks[s.header+1:] {
 		switch {
 		case c.comment() || c.blank(s.separator):

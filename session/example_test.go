@@ -20,8 +20,8 @@ dive;date;thrusters;depth_ft;battery_v;note
 		fmt.Println(err)
 		return
 	}
-	depth := log.Dives[0].Lines[1].Depth()
-	fmt.Printf("%g %s is %.3f m; 6 m would read %.1f\n", depth.Entered, depth.Column.Unit, depth.X, depth.Express(6))
+	depth := log.Dives[0].Lines[1].Depth
+	fmt.Printf("%g %s is %.3f m; 6 m would read %.1f\n", depth.Entered, depth.Column.Unit, depth.X, depth.EnteredFor(6))
 	if err := session.Write(os.Stdout, []string{"dive", "date", "thrusters", "depth_m", "battery_v", "note"}, log); err != nil {
 		fmt.Println(err)
 	}

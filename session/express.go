@@ -9,11 +9,11 @@ func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
 // timed says whether the column holds the seconds of a timed run or climb.
 func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }
 
-// Express is what would have been written in v's cell had the value been
+// EnteredFor is what would have been written in v's cell had the value been
 // base, which is in the base unit. For a timed run that is the seconds, both
 // ways being quicker or slower alike where both were timed; a speed of 0 then
 // takes for ever (+Inf). Where v was not measured it is base itself.
-func (v Value) Express(base float64) float64 {
+func (v Value) EnteredFor(base float64) float64 {
 	switch c := v.Column; {
 	case c == nil:
 		return base

@@ -7,14 +7,16 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"sagline/session/quantity"
 )
 
 // metric and imperial are columns that can hold any log, in either units.
 var (
-	metric = strings.Fields(`dive date minute time thrusters lights held battery_v current_a vehicle_v depth_m tether_out_m
+	metric = strings.Fields(`dive date battery minute time thrusters lights held battery_v current_a vehicle_v depth_m tether_out_m
 		speed_m_s run_m run_s run_back_s climb_m_s climb_m climb_s trim_g pull_n loop_ohm insulation_megohm water_c salinity_psu
 		ballast_g serviced note`)
-	imperial = strings.Fields(`note serviced ballast_oz salinity_psu water_f insulation_megohm loop_ohm pull_lbf trim_oz climb_s
+	imperial = strings.Fields(`note serviced battery ballast_oz salinity_psu water_f insulation_megohm loop_ohm pull_lbf trim_oz climb_s
 		climb_ft climb_ft_s run_back_s run_s run_ft speed_kn tether_out_ft depth_ft vehicle_v current_a battery_v held lights
 		thrusters time minute date dive`)
 )
@@ -27,6 +29,12 @@ func aLog(t *rapid.T) *Log {
 	for _, label := range rapid.SliceOfNDistinct(aText(1), 0, 4, rapid.ID).Draw(t, "labels") {
 		day = day.AddDate(0, 0, rapid.IntRange(0, 40).Draw(t, "days"))
 		d := Dive{Label: label, Date: day}
+		if n := len(log.Dives); n > 0 {
+			d.Battery = log.Dives[n-1].Battery
+		}
+		if b := aText(0).Draw(t, "battery"); b != "" {
+			d.Battery = b
+		}
 		clock := rapid.Bool().Draw(t, "clock")
 		for range rapid.IntRange(1, 6).Draw(t, "lines") {
 			l := Line{Number: len(d.Lines)}
@@ -72,7 +80,7 @@ func circumstances(t *rapid.T, l *Line, before []Line, clock bool) {
 			l.Drives = append(l.Drives, Drive{fmt.Sprintf("=x %d", i), rapid.Bool().Draw(t, "reversed")})
 		}
 	}
-	l.Serviced = rapid.SliceOfNDistinct(rapid.SampledFrom(Parts), -1, 3, rapid.ID).Draw(t, "serviced")
+	l.Serviced = rapid.SliceOfNDistinct(rapid.SampledFrom(Serviceable), -1, 3, rapid.ID).Draw(t, "serviced")
 	note := rapid.Custom(func(t *rapid.T) string {
 		return strings.TrimSpace(aText(0).Draw(t, "a") + "\n" + aText(0).Draw(t, "b"))
 	})
@@ -84,10 +92,10 @@ func circumstances(t *rapid.T, l *Line, before []Line, clock bool) {
 }
 
 func carried(l, last *Line, salinity bool) {
-	if !l.TetherOut().Measured() {
-		l.Put(last.TetherOut())
+	if !l.TetherOut.Measured() {
+		l.Put(last.TetherOut)
 	}
-	if was := last.WaterC(); !l.WaterC().Measured() || l.WaterC().X == was.X && was.Measured() {
+	if was := last.WaterC; !l.WaterC.Measured() || l.WaterC.X == was.X && was.Measured() {
 		l.Put(was)
 	}
 	if !salinity {
@@ -104,8 +112,8 @@ func aMinute(t *rapid.T, before []Line, clock bool) Value {
 	}
 	last := Value{}
 	for _, l := range before {
-		if l.Minute().Measured() {
-			last = l.Minute()
+		if l.Minute.Measured() {
+			last = l.Minute
 		}
 	}
 	if !clock {
@@ -126,18 +134,11 @@ func readings(t *rapid.T, l *Line) {
 	l.Put(drawn(t, "trim_g", -900, 900))
 	speed, climb := drawn(t, "speed_m_s", 0, 3), drawn(t, "climb_m_s", -3, 3)
 	run, out, back := drawn(t, "run_m", 1, 50), drawn(t, "run_s", 1, 90), drawn(t, "run_back_s", 1, 90)
-	if run.Measured() && out.Measured() {
-		speed = Value{}
-		l.Put(run)
-		l.Put(out)
-		l.Put(back)
-	}
 	rise, took := drawn(t, "climb_m", -20, 20), drawn(t, "climb_s", 1, 90)
-	if rise.Measured() && took.Measured() {
-		climb = Value{}
-		l.Put(rise)
-		l.Put(took)
+	if l.Put(speed); run.Measured() && out.Measured() {
+		l.PutRun(quantity.Speed, run, out, back)
 	}
-	l.Put(speed)
-	l.Put(climb)
+	if l.Put(climb); rise.Measured() && took.Measured() {
+		l.PutRun(quantity.Climb, rise, took, Value{})
+	}
 }

@@ -44,7 +44,7 @@ func difference(a, b *Log, within float64) string {
 	most := 1.0 // of the ballast, which is a sum of changes
 	for i := range a.Dives {
 		x, y := &a.Dives[i], &b.Dives[i]
-		if x.Label != y.Label || !x.Date.Equal(y.Date) || len(x.Lines) != len(y.Lines) {
+		if x.Label != y.Label || !x.Date.Equal(y.Date) || x.Battery != y.Battery || len(x.Lines) != len(y.Lines) {
 			return fmt.Sprintf("dive %v of %d lines, %v of %d", x, len(x.Lines), y, len(y.Lines))
 		}
 		for k := range x.Lines {
@@ -73,7 +73,7 @@ func lineDifference(a, b *Line, within, ballast float64) string {
 		return fmt.Sprintf("ballast %g, %g", a.BallastG, b.BallastG)
 	}
 	values := func(l *Line) []Value {
-		return append([]Value{l.Minute(), l.Depth(), l.TetherOut(), l.WaterC()}, readingsOf(l)...)
+		return append([]Value{l.Minute, l.Depth, l.TetherOut, l.WaterC, l.Back}, readingsOf(l)...)
 	}
 	x, y := values(a), values(b)
 	for i := range x {
@@ -86,7 +86,7 @@ func lineDifference(a, b *Line, within, ballast float64) string {
 
 func readingsOf(l *Line) (out []Value) {
 	for q := range quantity.Count {
-		out = append(out, l.Reading(q))
+		out = append(out, l.Readings[q])
 	}
 	return out
 }
@@ -112,7 +112,7 @@ func finite(t *testing.T, log *Log) (known []string) {
 	t.Helper()
 	for _, d := range log.Dives {
 		for _, l := range d.Lines {
-			for _, v := range append([]Value{l.Minute(), l.Depth(), l.TetherOut(), l.WaterC(), {X: l.Salinity}, {X: l.BallastG}}, readingsOf(&l)...) {
+			for _, v := range append([]Value{l.Minute, l.Depth, l.TetherOut, l.WaterC, {X: l.Salinity}, {X: l.BallastG}}, readingsOf(&l)...) {
 				if sum := v.X + v.Entered + v.Run; math.IsNaN(sum) || math.IsInf(sum, 0) {
 					t.Fatalf("line %d: %+v", l.Number, v)
 				}

@@ -100,8 +100,8 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{first("thrusters", "port + port astern"), `dives.csv:2: column "thrusters": found "port" twice, want it once`},
 		{first("thrusters", "port +"), `dives.csv:2: column "thrusters": found "port +", want names joined by +`},
 		{first("thrusters", "off + port"), `dives.csv:2: column "thrusters": found "off + port", want off alone or names joined by +`},
-		{first("serviced", "jiont"), `dives.csv:2: column "serviced": found "jiont", want parts from tether, joint, thruster, propeller, seal, battery, ballast (nearest: "joint")`},
-		{first("serviced", "seal+"), `dives.csv:2: column "serviced": found "", want parts from tether, joint, thruster, propeller, seal, battery, ballast`},
+		{first("serviced", "jiont"), `dives.csv:2: column "serviced": found "jiont", want parts from tether, joint, thruster, propeller, seal, battery, ballast, hull, lights, camera, clamp, voltmeter, ohmmeter, tape, scale (nearest: "joint")`},
+		{first("serviced", "seal+"), `dives.csv:2: column "serviced": found "", want parts from tether, joint, thruster, propeller, seal, battery, ballast, hull, lights, camera, clamp, voltmeter, ohmmeter, tape, scale`},
 
 		// Timed runs.
 		{first("run_s", "20"), `dives.csv:2: column "run_s": given without run_m or run_ft, want both`},

@@ -23,7 +23,7 @@ func (r *remarker) ballast() {
 				}
 				weighed, total = false, l.BallastG
 			}
-			if l.Reading(quantity.Trim).Measured() || l.Reading(quantity.Climb).Measured() {
+			if l.Readings[quantity.Trim].Measured() || l.Readings[quantity.Climb].Measured() {
 				weighed, moved = true, nil
 			}
 		}
@@ -63,7 +63,7 @@ func (r *remarker) unfilled() {
 	for d := range r.log.Dives {
 		for i := range r.log.Dives[d].Lines {
 			for q := range quantity.Count {
-				if v := r.log.Dives[d].Lines[i].Reading(q); v.Measured() {
+				if v := r.log.Dives[d].Lines[i].Readings[q]; v.Measured() {
 					filled[v.Column.Quantity] = true
 				}
 			}
@@ -79,5 +79,5 @@ func (r *remarker) unfilled() {
 
 // timedInstead says whether a speed or climb was written down as a timed run.
 func (r *remarker) timedInstead(c *Column, filled map[string]bool) bool {
-	return c.Quantity == quantityNames[quantity.Speed] && filled["run time"] || c.Quantity == quantityNames[quantity.Climb] && filled["climb time"]
+	return c.Quantity == quantity.Speed.String() && filled["run time"] || c.Quantity == quantity.Climb.String() && filled["climb time"]
 }

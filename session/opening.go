@@ -13,7 +13,7 @@ const mostOpening = 4096
 
 // Opening is what the comment says that a folder's dives.csv begins with; ""
 // when it begins with none, or cannot be read.
-func Opening(folder string) string {
+func FirstComment(folder string) string {
 	f, err := os.Open(filepath.Join(folder, FileName))
 	if err != nil {
 		return ""

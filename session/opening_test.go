@@ -18,13 +18,13 @@ func TestOpening(t *testing.T) {
 	} {
 		dir := t.TempDir()
 		require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte(text), 0o600))
-		assert.Equal(t, want, Opening(dir))
+		assert.Equal(t, want, FirstComment(dir))
 	}
-	assert.Empty(t, Opening(filepath.Join(t.TempDir(), "nowhere")))
+	assert.Empty(t, FirstComment(filepath.Join(t.TempDir(), "nowhere")))
 }
 
 func TestHarmless(t *testing.T) {
 	for text, want := range map[string]string{"=1+1": "'=1+1", "7": "7", "-x": "'-x", "@a": "'@a", "": ""} {
-		assert.Equal(t, want, Harmless(text))
+		assert.Equal(t, want, EscapeFormula(text))
 	}
 }

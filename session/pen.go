@@ -15,6 +15,7 @@ type pen struct {
 	has     map[string]*Column
 	before  *Line   // the dive's last line, nil at its first
 	ballast float64 // g, what Read will have added up so far
+	battery string  // of the dive before
 }
 
 // line is a line as it is written.
@@ -24,7 +25,7 @@ func (p *pen) line(d *Dive, l *Line) (out record, err error) {
 		text := ""
 		switch c.Quantity {
 		case "clock":
-			text, err = clockCell(l.Minute(), p.has["minute"] != nil)
+			text, err = clockCell(l.Minute, p.has["minute"] != nil)
 		case "ballast":
 			text = p.added(c, l.BallastG)
 		default:
@@ -46,6 +47,11 @@ func (p *pen) cell(c *Column, d *Dive, l *Line) string {
 		return text(d.Label)
 	case "date":
 		return p.first(d.Date.Format(time.DateOnly))
+	case "battery":
+		if d.Battery == p.battery {
+			return ""
+		}
+		return p.first(text(d.Battery))
 	case "thrusters":
 		return text(drivesText(l))
 	case "lights":
@@ -65,16 +71,16 @@ func (p *pen) cell(c *Column, d *Dive, l *Line) string {
 func (p *pen) number(c *Column, l *Line) string {
 	switch c.Quantity {
 	case "minute":
-		if l.value(clock).Measured() && p.has["clock"] != nil {
+		if l.Minute.Measured() && l.Minute.Column.Quantity == "clock" && p.has["clock"] != nil {
 			return ""
 		}
-		return c.cellOf(l.Minute())
+		return c.cellOf(l.Minute)
 	case "depth", "tether":
-		return c.cellOf(l.value(c.kind))
+		return c.cellOf(*l.at(c.Quantity))
 	case "water":
-		now := l.WaterC()
+		now := l.WaterC
 		if p.before != nil {
-			if before := p.before.WaterC(); before.X == now.X && before.Measured() == now.Measured() {
+			if before := p.before.WaterC; before.X == now.X && before.Measured() == now.Measured() {
 				return ""
 			}
 		}
@@ -94,17 +100,15 @@ func (p *pen) number(c *Column, l *Line) string {
 
 // reading is what an instrument read, unless it is written as a timed run.
 func (p *pen) reading(c *Column, l *Line) string {
-	for q, name := range quantityNames {
-		if c.Quantity != name {
-			continue
-		}
-		v := l.Reading(quantity.Quantity(q))
-		if p.runs(v, "run", "run time") || p.runs(v, "climbed", "climb time") {
-			return ""
-		}
-		return c.cellOf(v)
+	q, ok := readingOf(c.Quantity)
+	if !ok {
+		return ""
 	}
-	return ""
+	v := l.Readings[q]
+	if p.runs(v, "run", "run time") || p.runs(v, "climbed", "climb time") {
+		return ""
+	}
+	return c.cellOf(v)
 }
 
 // added is the ballast change that brings the total Read has so far to total.

@@ -11,12 +11,16 @@ func (p *pen) runs(v Value, distance, time string) bool {
 // timed is the cell of a timed run in c: its distance, its seconds, or the
 // seconds of its way back.
 func (p *pen) timed(c *Column, l *Line, q quantity.Quantity, distance, time string) string {
-	v := l.Reading(q)
+	v := l.Readings[q]
 	switch {
 	case !p.runs(v, distance, time):
 		return ""
-	case c.Quantity == time && q == quantity.Speed && p.has["run back"] == nil && l.value(runBack).Measured():
+	case c.Quantity == distance:
+		return c.shortest(v.Run)
+	case c.Quantity == "run back":
+		return c.cellOf(l.Back)
+	case q == quantity.Speed && p.has["run back"] == nil && l.Back.Measured():
 		return decimals(v.Run / v.X) // one way at the mean speed
 	}
-	return c.cellOf(l.value(c.kind))
+	return decimals(v.Entered)
 }

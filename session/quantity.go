@@ -9,9 +9,15 @@ func QuantityOf(column string) (quantity.Quantity, bool) {
 	if !ok {
 		return 0, false
 	}
-	for q, name := range quantityNames {
-		if name == c.Quantity {
-			return quantity.Quantity(q), true
+	return readingOf(c.Quantity)
+}
+
+// readingOf is the reading that a quantity of the table of columns is: those
+// are named after their first column.
+func readingOf(name string) (quantity.Quantity, bool) {
+	for q := range quantity.Count {
+		if q.String() == name {
+			return q, true
 		}
 	}
 	return 0, false

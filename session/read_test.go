@@ -29,14 +29,14 @@ func TestReadCarriesForwardAndConverts(t *testing.T) {
 	assert.Equal(t, 7, c.Number, "a blank line counts as a line")
 	assert.Equal(t, "two\nlines", a.Note)
 	assert.True(t, a.Electrical, "off is known, not unknown")
-	assert.InDelta(t, 3.048, a.Depth().X, 1e-12)
-	assert.False(t, b.Depth().Measured())
+	assert.InDelta(t, 3.048, a.Depth.X, 1e-12)
+	assert.False(t, b.Depth.Measured())
 	assert.Equal(t, []string{"joint", "seal"}, a.Serviced)
 	assert.Equal(t, []Drive{{"port", true}, {"starboard", false}}, b.Drives)
 	assert.True(t, b.Held)
-	assert.False(t, b.Reading(quantity.BatteryV).Measured(), "empty is not measured, not zero")
-	assert.Equal(t, 9.0, b.WaterC().X)
-	assert.False(t, c.WaterC().Measured(), "water carries within a dive only")
+	assert.False(t, b.Readings[quantity.BatteryV].Measured(), "empty is not measured, not zero")
+	assert.Equal(t, 9.0, b.WaterC.X)
+	assert.False(t, c.WaterC.Measured(), "water carries within a dive only")
 	assert.Equal(t, 70.0, c.BallastG, "ballast stays on")
 	assert.False(t, c.Electrical)
 	assert.Equal(t, time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC), log.Dives[1].Date)
@@ -45,10 +45,10 @@ func TestReadCarriesForwardAndConverts(t *testing.T) {
 func TestTetherAndSalinityCarryWithinTheDive(t *testing.T) {
 	log := read(t, "dive,date,tether_out_m,salinity_psu\n1,2026-05-02,,\n1,,12,33\n1,,,\n1,,15,0\n2,2026-05-02,,\n")
 	l := log.Dives[0].Lines
-	assert.False(t, l[0].TetherOut().Measured(), "the whole length")
-	assert.Equal(t, []float64{12, 12, 15}, []float64{l[1].TetherOut().X, l[2].TetherOut().X, l[3].TetherOut().X})
+	assert.False(t, l[0].TetherOut.Measured(), "the whole length")
+	assert.Equal(t, []float64{12, 12, 15}, []float64{l[1].TetherOut.X, l[2].TetherOut.X, l[3].TetherOut.X})
 	assert.Equal(t, []float64{0, 33, 33, 0}, []float64{l[0].Salinity, l[1].Salinity, l[2].Salinity, l[3].Salinity})
-	assert.False(t, log.Dives[1].Lines[0].TetherOut().Measured())
+	assert.False(t, log.Dives[1].Lines[0].TetherOut.Measured())
 	assert.Zero(t, log.Dives[1].Lines[0].Salinity)
 }
 
@@ -58,34 +58,34 @@ func TestTimedRuns(t *testing.T) {
 	log := read(t, "dive,date,run_ft,run_s,run_back_s,climb_m,climb_s,speed_kn\n"+
 		"1,2026-05-02,10,20,40,-3,12,\n1,,10,20,,0,5,\n1,,,,,,,2\n")
 	l := log.Dives[0].Lines
-	both, one := l[0].Reading(quantity.Speed), l[1].Reading(quantity.Speed)
+	both, one := l[0].Readings[quantity.Speed], l[1].Readings[quantity.Speed]
 	assert.InDelta(t, 0.375*0.3048, both.X, 1e-15)
 	assert.Equal(t, "run_s", both.Column.Name)
 	assert.Equal(t, 20.0, both.Entered)
 	assert.InDelta(t, 3.048, both.Run, 1e-15)
 	assert.InDelta(t, 3.048/20, one.X, 1e-15)
-	assert.Equal(t, "climb_s", l[0].Reading(quantity.Climb).Column.Name)
-	assert.Equal(t, -0.25, l[0].Reading(quantity.Climb).X)
-	assert.Equal(t, -3.0, l[0].Reading(quantity.Climb).Run)
-	assert.True(t, l[1].Reading(quantity.Climb).Measured(), "no climb at all is a climb of 0")
-	assert.InDelta(t, 2*1852/3600.0, l[2].Reading(quantity.Speed).X, 1e-15)
+	assert.Equal(t, "climb_s", l[0].Readings[quantity.Climb].Column.Name)
+	assert.Equal(t, -0.25, l[0].Readings[quantity.Climb].X)
+	assert.Equal(t, -3.0, l[0].Readings[quantity.Climb].Run)
+	assert.True(t, l[1].Readings[quantity.Climb].Measured(), "no climb at all is a climb of 0")
+	assert.InDelta(t, 2*1852/3600.0, l[2].Readings[quantity.Speed].X, 1e-15)
 }
 
 func TestClockIsMinutesSinceTheFirst(t *testing.T) {
 	log := read(t, "dive,date,time\n1,2026-05-02,23:50\n1,,\n1,,23:58:30\n1,,0:10\n2,2026-05-03,9:05\n")
 	l := log.Dives[0].Lines
-	assert.Equal(t, Value{X: 0, Entered: 23*60 + 50, Column: byName["time"]}, l[0].Minute())
-	assert.False(t, l[1].Minute().Measured())
-	assert.Equal(t, 8.5, l[2].Minute().X)
-	assert.Equal(t, 20.0, l[3].Minute().X, "past midnight")
-	assert.Zero(t, log.Dives[1].Lines[0].Minute().X, "every dive has its own first")
+	assert.Equal(t, Value{X: 0, Entered: 23*60 + 50, Column: byName["time"]}, l[0].Minute)
+	assert.False(t, l[1].Minute.Measured())
+	assert.Equal(t, 8.5, l[2].Minute.X)
+	assert.Equal(t, 20.0, l[3].Minute.X, "past midnight")
+	assert.Zero(t, log.Dives[1].Lines[0].Minute.X, "every dive has its own first")
 }
 
 // A cell ten times too large or small is for the fit to recognise.
 func TestSlipsAreRead(t *testing.T) {
 	log := read(t, "dive,date,battery_v,current_a,vehicle_v,speed_m_s,climb_m_s,trim_g,pull_n\n1,2026-05-02,148.7,91.0,128.0,5.25,-2.4,4300,96.3\n")
 	for q, want := range map[quantity.Quantity]float64{quantity.BatteryV: 148.7, quantity.CurrentA: 91, quantity.VehicleV: 128, quantity.Speed: 5.25, quantity.Climb: -2.4, quantity.Trim: 4300, quantity.Pull: 96.3} {
-		assert.Equal(t, want, log.Dives[0].Lines[0].Reading(q).X, quantityNames[q])
+		assert.Equal(t, want, log.Dives[0].Lines[0].Readings[q].X, quantity.Quantity(q))
 	}
 }
 
@@ -110,7 +110,7 @@ func TestUnknownColumnIsKeptAndWarned(t *testing.T) {
 	assert.Equal(t, `dives.csv:1: column 4: has no name, kept but not used`, log.Warnings[1].Error())
 	assert.Equal(t, `dives.csv:1: column "weather": unknown, kept but not used`, log.Warnings[2].Error())
 	assert.Equal(t, []string{"dive", "date", "batery_v", "", "weather"}, log.Columns)
-	assert.Equal(t, Line{Number: 2, cells: []cell{}}, log.Dives[0].Lines[0], "its cells are not used")
+	assert.Equal(t, Line{Number: 2}, log.Dives[0].Lines[0], "its cells are not used")
 }
 
 func TestDiveString(t *testing.T) {
@@ -164,8 +164,8 @@ func TestSeasonsReadAsWritten(t *testing.T) {
 				assert.Equal(t, d.Label, rows[n][0])
 				for q, at := range map[quantity.Quantity]int{quantity.BatteryV: 5, quantity.CurrentA: 6, quantity.VehicleV: 7, quantity.Speed: 10, quantity.Climb: 11, quantity.Trim: 12, quantity.Pull: 13} {
 					x, err := strconv.ParseFloat(rows[n][at], 64)
-					assert.Equal(t, err == nil, l.Reading(q).Measured(), "%s line %d %s", file, n, quantityNames[q])
-					assert.Equal(t, x, l.Reading(q).X)
+					assert.Equal(t, err == nil, l.Readings[q].Measured(), "%s line %d %s", file, n, quantity.Quantity(q))
+					assert.Equal(t, x, l.Readings[q].X)
 				}
 			}
 		}

@@ -61,7 +61,7 @@ func (r *remarker) pauses(d int) {
 	if gap > longestPause {
 		r.add("pause", line, "date", "found %s, %.0f days after the dive before: is the year right?", now.Date.Format(time.DateOnly), gap.Hours()/24)
 	}
-	was, is := before.Lines[len(before.Lines)-1].WaterC(), firstWater(now)
+	was, is := before.Lines[len(before.Lines)-1].WaterC, firstWater(now)
 	if was.Measured() && is.Measured() && gap <= 7*24*time.Hour && math.Abs(is.X-was.X) > waterJumpC {
 		r.add("water", line, is.Column.Name, "found %g %s, %g %s at the end of the dive of %s: another water, or a slip?",
 			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit, before.Date.Format(time.DateOnly))
@@ -70,8 +70,8 @@ func (r *remarker) pauses(d int) {
 
 func firstWater(d *Dive) Value {
 	for i := range d.Lines {
-		if d.Lines[i].WaterC().Measured() {
-			return d.Lines[i].WaterC()
+		if d.Lines[i].WaterC.Measured() {
+			return d.Lines[i].WaterC
 		}
 	}
 	return Value{}
@@ -83,7 +83,7 @@ func (r *remarker) unrested(d *Dive) {
 	loaded := false
 	for i := range d.Lines {
 		l := &d.Lines[i]
-		if !l.Electrical || !l.Reading(quantity.BatteryV).Measured() {
+		if !l.Electrical || !l.Readings[quantity.BatteryV].Measured() {
 			continue
 		}
 		if len(l.Drives) == 0 {
@@ -98,30 +98,30 @@ func (r *remarker) unrested(d *Dive) {
 
 // line holds a line's cells against each other.
 func (r *remarker) line(l *Line) {
-	if l.Depth().Measured() && l.TetherOut().Measured() && l.Depth().X > l.TetherOut().X {
-		r.add("depth", l.Number, l.Depth().Column.Name, "found %g %s with %g %s of tether paid out: one of them is a slip",
-			l.Depth().Entered, l.Depth().Column.Unit, l.TetherOut().Entered, l.TetherOut().Column.Unit)
+	if l.Depth.Measured() && l.TetherOut.Measured() && l.Depth.X > l.TetherOut.X {
+		r.add("depth", l.Number, l.Depth.Column.Name, "found %g %s with %g %s of tether paid out: one of them is a slip",
+			l.Depth.Entered, l.Depth.Column.Unit, l.TetherOut.Entered, l.TetherOut.Column.Unit)
 	}
-	bat, veh := l.Reading(quantity.BatteryV), l.Reading(quantity.VehicleV)
+	bat, veh := l.Readings[quantity.BatteryV], l.Readings[quantity.VehicleV]
 	if bat.Measured() && veh.Measured() && veh.X > bat.X+voltsApart && veh.X < 2*bat.X { // beyond, a decimal point is astray
 		r.add("volts", l.Number, "vehicle_v", "found %g V, above the battery's %g V: swapped?", veh.Entered, bat.Entered)
 	}
 	if !l.Electrical {
 		for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {
-			if v := l.Reading(q); v.Measured() {
+			if v := l.Readings[q]; v.Measured() {
 				r.add("unsaid", l.Number, "thrusters", "empty beside %s, so that is not compared: write off, or which ran", v.Column.Name)
 				break
 			}
 		}
 	}
-	if w := l.WaterC(); w.Measured() && w.X > bathC {
+	if w := l.WaterC; w.Measured() && w.X > bathC {
 		r.add("bath", l.Number, w.Column.Name, "found %g %s, warm as a bath: the right unit?", w.Entered, w.Column.Unit)
 	}
 }
 
 // steps holds a line against the one before it in its dive.
 func (r *remarker) steps(before, l *Line) {
-	if was, is := before.WaterC(), l.WaterC(); was.Measured() && math.Abs(is.X-was.X) > waterStepC {
+	if was, is := before.WaterC, l.WaterC; was.Measured() && math.Abs(is.X-was.X) > waterStepC {
 		r.add("water", l.Number, is.Column.Name, "found %g %s after %g %s in the same dive: a layer of other water, or a slip?",
 			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit)
 	}
@@ -137,7 +137,7 @@ func (r *remarker) steps(before, l *Line) {
 // readTwice is how many readings two lines have when all of them are the same.
 func readTwice(a, b *Line) (n int) {
 	for q := range quantity.Count {
-		x, y := a.Reading(q), b.Reading(q)
+		x, y := a.Readings[q], b.Readings[q]
 		if x.Measured() != y.Measured() || x.X != y.X {
 			return 0
 		}
@@ -155,11 +155,11 @@ func (r *remarker) stuck(d *Dive) {
 		var run []*Line
 		for i := range d.Lines {
 			l := &d.Lines[i]
-			v := l.Reading(q)
+			v := l.Readings[q]
 			if !v.Measured() {
 				continue
 			}
-			if len(run) > 0 && run[0].Reading(q).X != v.X {
+			if len(run) > 0 && run[0].Readings[q].X != v.X {
 				run = run[:0]
 			}
 			run = append(run, l)

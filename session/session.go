@@ -18,9 +18,10 @@ type Log struct {
 
 // A Dive is a run of lines with one label, in the order they were made.
 type Dive struct {
-	Label string
-	Date  time.Time // day, UTC
-	Lines []Line
+	Label   string
+	Date    time.Time // day, UTC
+	Battery string    // label of the battery used, that of the dive before where none is given
+	Lines   []Line
 }
 
 // A Drive is one thruster that ran on a line. Reversed is "astern" for a

@@ -11,12 +11,12 @@ import (
 	"sagline/session/problem"
 )
 
-// A Sheet is a dives.csv as it stands, down to its comments, unknown columns,
+// A File is a dives.csv as it stands, down to its comments, unknown columns,
 // separators and line ends, to be changed a line at a time. What is not
 // changed is written back byte for byte.
-type Sheet struct {
-	Log  *Log   // as read; nil where the file has problems
-	Kept string // says that a line that was cut off is kept as a comment
+type File struct {
+	Log    *Log   // as read; nil where the file has problems
+	CutOff string // says that a line that was cut off is kept as a comment
 
 	file      string
 	encoded   encoded
@@ -35,7 +35,7 @@ type Sheet struct {
 // what would have gone wrong, or the system's; the old file is then as it was.
 // Where another program replaces the file meanwhile, change is called again
 // with what that one wrote.
-func Edit(folder string, change func(*Sheet) error) error {
+func Edit(folder string, change func(*File) error) error {
 	f, err := openFile(folder) // before a lock is put where no logbook is
 	if err != nil {
 		return err
@@ -44,7 +44,7 @@ func Edit(folder string, change func(*Sheet) error) error {
 	return underLock(folder, func() error { return edit(folder, change) })
 }
 
-func edit(folder string, change func(*Sheet) error) error {
+func edit(folder string, change func(*File) error) error {
 	path := filepath.Join(folder, FileName)
 	s, before, err := sheetOf(folder)
 	if err != nil {
@@ -63,9 +63,9 @@ func edit(folder string, change func(*Sheet) error) error {
 	return replaceUnchanged(path, before, now)
 }
 
-// Look reads a logbook folder's dives.csv as Edit does, to see how it stands.
+// View reads a logbook folder's dives.csv as Edit does, to see how it stands.
 // It writes nothing and waits for no one.
-func Look(folder string, see func(*Sheet) error) error {
+func View(folder string, see func(*File) error) error {
 	s, _, err := sheetOf(folder)
 	if err != nil {
 		return err
@@ -75,7 +75,7 @@ func Look(folder string, see func(*Sheet) error) error {
 
 // sheetOf is a folder's dives.csv taken apart, a torn last line kept aside, and
 // the bytes of the file.
-func sheetOf(folder string) (*Sheet, []byte, error) {
+func sheetOf(folder string) (*File, []byte, error) {
 	file, err := load(folder)
 	if err != nil {
 		return nil, nil, err
@@ -100,8 +100,8 @@ func load(folder string) ([]byte, error) {
 
 // newSheet takes a file apart. It refuses one that Read cannot make lines of,
 // and one whose bytes it could not give back.
-func newSheet(path string, file []byte) (*Sheet, error) {
-	s := &Sheet{file: path}
+func newSheet(path string, file []byte) (*File, error) {
+	s := &File{file: path}
 	text, e, ok := decode(file)
 	if s.encoded = e; !ok {
 		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
@@ -116,14 +116,14 @@ func newSheet(path string, file []byte) (*Sheet, error) {
 }
 
 // takeApart finds the chunks, and the header among them or -1.
-func (s *Sheet) takeApart(text string) {
+func (s *File) takeApart(text string) {
 	s.separator = separatorOf(text)
 	s.chunks = chunks(text, s.separator)
 	s.header = slices.IndexFunc(s.chunks, func(c chunk) bool { return !c.comment() && strings.TrimSpace(c.text) != "" })
 }
 
 // read reads the sheet's text as any other reader will.
-func (s *Sheet) read() {
+func (s *File) read() {
 	s.list = nil
 	log, err := Read(strings.NewReader(s.text()), s.file)
 	if s.Log = log; err != nil {
@@ -132,14 +132,14 @@ func (s *Sheet) read() {
 }
 
 // readHeader finds the columns.
-func (s *Sheet) readHeader(t *told) *heading {
+func (s *File) readHeader(t *told) *heading {
 	h, _ := judgeHeader(s.chunks[s.header].cells(s.separator), s.chunks[s.header].line, t)
 	s.columns = h.used
 	return h
 }
 
 // habits are how the file writes its line ends and decimal points.
-func (s *Sheet) habits() {
+func (s *File) habits() {
 	s.end = "\n"
 	for _, c := range s.chunks {
 		if e := c.end(); e != "" {
@@ -164,7 +164,7 @@ func (s *Sheet) habits() {
 	s.commas = s.separator == ';'
 }
 
-func (s *Sheet) text() string {
+func (s *File) text() string {
 	var b strings.Builder
 	for _, c := range s.chunks {
 		b.WriteString(c.text)
@@ -173,7 +173,7 @@ func (s *Sheet) text() string {
 }
 
 // noWorse reads the changed sheet and refuses problems that it did not have.
-func (s *Sheet) noWorse() error {
+func (s *File) noWorse() error {
 	type wrong struct{ column, text string }
 	had := map[wrong]int{}
 	for _, p := range s.list {
@@ -191,7 +191,7 @@ func (s *Sheet) noWorse() error {
 }
 
 // record is the index of the chunk of a record that begins on a line.
-func (s *Sheet) record(line int) (int, error) {
+func (s *File) record(line int) (int, error) {
 	i, ok := slices.BinarySearchFunc(s.chunks, line, func(c chunk, n int) int { return c.line - n })
 	if !ok || i <= s.header || s.chunks[i].comment() || s.chunks[i].blank(s.separator) {
 		return 0, &problem.Problem{File: s.file, Line: line, Text: "no reading begins on this line"}
@@ -201,7 +201,7 @@ func (s *Sheet) record(line int) (int, error) {
 
 // Cells is the line that begins on a line of the file, by column name; cells
 // of columns that are not in the table are not in it.
-func (s *Sheet) Cells(line int) (Entry, error) {
+func (s *File) Row(line int) (Row, error) {
 	i, err := s.record(line)
 	if err != nil {
 		return nil, err
@@ -209,8 +209,8 @@ func (s *Sheet) Cells(line int) (Entry, error) {
 	return s.entry(s.chunks[i]), nil
 }
 
-func (s *Sheet) entry(c chunk) Entry {
-	e := Entry{}
+func (s *File) entry(c chunk) Row {
+	e := Row{}
 	for k, text := range c.cells(s.separator) {
 		if k < len(s.columns) && s.columns[k] != nil && clean(text) != "" {
 			e[s.columns[k].Name] = bare(clean(text))
@@ -223,7 +223,7 @@ func (s *Sheet) entry(c chunk) Entry {
 }
 
 // Columns are the header's names, as Log.Columns.
-func (s *Sheet) Columns() []string {
+func (s *File) Columns() []string {
 	var out []string
 	for _, c := range s.chunks[s.header].cells(s.separator) {
 		out = append(out, clean(c))
@@ -232,7 +232,7 @@ func (s *Sheet) Columns() []string {
 }
 
 // Newest is the label of the last line's dive, "" where there is none.
-func (s *Sheet) Newest() string {
+func (s *File) NewestDive() string {
 	for i := len(s.chunks) - 1; i > s.header; i-- {
 		if c := s.chunks[i]; !c.comment() && !c.blank(s.separator) {
 			return s.dive(c)
@@ -242,7 +242,7 @@ func (s *Sheet) Newest() string {
 }
 
 // renumber counts the lines again after a change.
-func (s *Sheet) renumber() {
+func (s *File) renumber() {
 	line := 1
 	for i := range s.chunks {
 		s.chunks[i].line = line
@@ -252,13 +252,13 @@ func (s *Sheet) renumber() {
 }
 
 // insert puts chunks before the i-th.
-func (s *Sheet) insert(i int, c ...chunk) {
+func (s *File) insert(i int, c ...chunk) {
 	s.put(i, c...)
 	s.renumber()
 }
 
 // put is insert that leaves the lines' numbers to its caller.
-func (s *Sheet) put(i int, c ...chunk) {
+func (s *File) put(i int, c ...chunk) {
 	if last := len(s.chunks) - 1; i > last && s.chunks[last].end() == "" {
 		s.chunks[last].text += s.end
 	}
@@ -266,14 +266,14 @@ func (s *Sheet) put(i int, c ...chunk) {
 }
 
 // remark is a text as comment lines.
-func (s *Sheet) remark(text string) chunk {
+func (s *File) remark(text string) chunk {
 	text = lineEnds.Replace(strings.TrimRight(text, "\r\n"))
 	return chunk{text: "# " + strings.ReplaceAll(text, "\n", s.end+"# ") + s.end}
 }
 
 // keepTornAside makes a comment of a last line that was cut off while another
-// program wrote it: one that has no line end and cannot be read. Kept says so.
-func (s *Sheet) keepTornAside() {
+// program wrote it: one that has no line end and cannot be read. CutOff says so.
+func (s *File) keepTornAside() {
 	last := len(s.chunks) - 1
 	c := s.chunks[last]
 	torn := func(p *problem.Problem) bool { return p.Line >= c.line }
@@ -281,7 +281,7 @@ func (s *Sheet) keepTornAside() {
 		return
 	}
 	s.list = slices.DeleteFunc(s.list, torn)
-	s.Kept = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", s.file, c.line, problem.Quote(c.text))
+	s.CutOff = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", s.file, c.line, problem.Quote(c.text))
 	s.chunks[last] = s.remark("cut off, kept aside: " + c.text)
 	s.renumber()
 }

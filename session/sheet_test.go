@@ -31,7 +31,7 @@ func fileOf(t *testing.T, dir string) string {
 	return string(b)
 }
 
-func appending(e ...Entry) func(*Sheet) error { return func(s *Sheet) error { return s.Append(e...) } }
+func appending(e ...Row) func(*File) error { return func(s *File) error { return s.Append(e...) } }
 
 func TestAppendKeepsTheRestByteForByte(t *testing.T) {
 	utf16 := func(s string) string {
@@ -39,7 +39,7 @@ func TestAppendKeepsTheRestByteForByte(t *testing.T) {
 		require.NoError(t, err)
 		return out
 	}
-	line := Entry{"dive": "2", "date": "2026-05-09", "thrusters": "port", "battery_v": "12.6", "note": `a "b", c; d`}
+	line := Row{"dive": "2", "date": "2026-05-09", "thrusters": "port", "battery_v": "12.6", "note": `a "b", c; d`}
 	for _, c := range []struct{ name, file, want string }{
 		{"plain", "dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,\n",
 			"dive,date,thrusters,battery_v,note\n1,2026-05-02,off,12.7,\n2,2026-05-09,port,12.6,\"a \"\"b\"\", c; d\"\n"},
@@ -72,13 +72,13 @@ func TestAppendKeepsTheRestByteForByte(t *testing.T) {
 
 func TestAppendToADive(t *testing.T) {
 	dir := folderWith(t, "dive,date,depth_ft\n1,2026-05-02,\n1,,3\n2,2026-05-09,\n")
-	require.NoError(t, Edit(dir, appending(Entry{"dive": "1", "date": "2026-05-02", "depth_m": "3.048"}, Entry{"dive": "2", "depth_ft": "7"})))
+	require.NoError(t, Edit(dir, appending(Row{"dive": "1", "date": "2026-05-02", "depth_m": "3.048"}, Row{"dive": "2", "depth_ft": "7"})))
 	assert.Equal(t, "dive,date,depth_ft\n1,2026-05-02,\n1,,3\n1,,10\n2,2026-05-09,\n2,,7\n", fileOf(t, dir))
 }
 
 func TestNoCellRunsInASpreadsheet(t *testing.T) {
 	dir := folderWith(t, "dive,date,thrusters,note\n")
-	require.NoError(t, Edit(dir, appending(Entry{"dive": "=1+1", "date": "2026-05-02", "note": "@SUM(A1)"}, Entry{"dive": "=1+1", "note": "-2 g"}, Entry{"dive": "=1+1", "trim_g": "-2"})))
+	require.NoError(t, Edit(dir, appending(Row{"dive": "=1+1", "date": "2026-05-02", "note": "@SUM(A1)"}, Row{"dive": "=1+1", "note": "-2 g"}, Row{"dive": "=1+1", "trim_g": "-2"})))
 	assert.Equal(t, "dive,date,thrusters,note,trim_g\n'=1+1,2026-05-02,,'@SUM(A1)\n'=1+1,,,'-2 g\n'=1+1,,,,-2\n", fileOf(t, dir))
 	log, err := Open(dir)
 	require.NoError(t, err)
@@ -89,14 +89,14 @@ func TestNoCellRunsInASpreadsheet(t *testing.T) {
 func TestAppendRefuses(t *testing.T) {
 	const file = "dive,date,battery_v\n1,2026-05-02,12.7\n"
 	for _, c := range []struct {
-		entry Entry
+		entry Row
 		want  string
 	}{
-		{Entry{"dive": "2", "date": "2026-05-09", "battery_v": "12,6"}, `column "battery_v": found "12,6"`},
-		{Entry{"dive": "2", "date": "2026-05-09", "battery_c": "12.6"}, `column "battery_c": unknown (nearest: "battery_v")`},
-		{Entry{"dive": "2", "date": "2026-04-09"}, "found 2026-04-09 after 2026-05-02, want dates in order"},
-		{Entry{"dive": "2"}, "empty, want the day on a dive's first line"},
-		{Entry{"dive": "2", "date": "2026-05-09", "run_m": "10"}, "given without run_s, want both"},
+		{Row{"dive": "2", "date": "2026-05-09", "battery_v": "12,6"}, `column "battery_v": found "12,6"`},
+		{Row{"dive": "2", "date": "2026-05-09", "battery_c": "12.6"}, `column "battery_c": unknown (nearest: "battery_v")`},
+		{Row{"dive": "2", "date": "2026-04-09"}, "found 2026-04-09 after 2026-05-02, want dates in order"},
+		{Row{"dive": "2"}, "empty, want the day on a dive's first line"},
+		{Row{"dive": "2", "date": "2026-05-09", "run_m": "10"}, "given without run_s, want both"},
 	} {
 		dir := folderWith(t, file)
 		assert.ErrorContains(t, Edit(dir, appending(c.entry)), c.want)
@@ -108,7 +108,7 @@ func TestAppendRefuses(t *testing.T) {
 // what they have just read.
 func TestAppendBesideAnOldProblem(t *testing.T) {
 	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.x\n")
-	require.NoError(t, Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"})))
+	require.NoError(t, Edit(dir, appending(Row{"dive": "1", "battery_v": "12.6"})))
 	assert.Equal(t, "dive,date,battery_v\n1,2026-05-02,12.x\n1,,12.6\n", fileOf(t, dir))
 }
 
@@ -116,9 +116,9 @@ func TestTornLineIsKeptAside(t *testing.T) {
 	for _, torn := range []string{`1,,"half a no`, "1,,x1", "1,2026-05"} {
 		dir := folderWith(t, "dive,date,battery_v,note\n1,2026-05-02,12.7,\n"+torn)
 		kept := ""
-		require.NoError(t, Edit(dir, func(s *Sheet) error {
-			kept = s.Kept
-			return s.Append(Entry{"dive": "1", "battery_v": "12.6"})
+		require.NoError(t, Edit(dir, func(s *File) error {
+			kept = s.CutOff
+			return s.Append(Row{"dive": "1", "battery_v": "12.6"})
 		}))
 		assert.Contains(t, kept, ":3: the last line was cut off")
 		assert.Equal(t, "dive,date,battery_v,note\n1,2026-05-02,12.7,\n1,,12.6,\n# cut off, kept aside: "+torn+"\n", fileOf(t, dir))
@@ -129,18 +129,18 @@ func TestReplaceAndStrike(t *testing.T) {
 	const file = "dive;date;water_c;battery_v;note\r\n1;2026-05-02;8,5;12,7;\"x\r\ny\"\r\n1;;;12,6;\r\n"
 	day := time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC)
 	dir := folderWith(t, file)
-	require.NoError(t, Edit(dir, func(s *Sheet) error { return s.Replace(4, Entry{"battery_v": "12.4"}, Was("changed", day)) }))
+	require.NoError(t, Edit(dir, func(s *File) error { return s.Replace(4, Row{"battery_v": "12.4"}, ChangeNote("changed", day)) }))
 	assert.Equal(t, "dive;date;water_c;battery_v;note\r\n1;2026-05-02;8,5;12,7;\"x\r\ny\"\r\n# 2026-05-03 changed, was: 1;;;12,6;\r\n1;;;12,4;\r\n", fileOf(t, dir))
 
-	require.NoError(t, Edit(dir, func(s *Sheet) error { return s.Strike(2, Was("struck", day)) }))
+	require.NoError(t, Edit(dir, func(s *File) error { return s.Strike(2, ChangeNote("struck", day)) }))
 	assert.Equal(t, "dive;date;water_c;battery_v;note\r\n# 2026-05-03 struck, was: 1;2026-05-02;8,5;12,7;\"x\r\n# y\"\r\n"+
 		"# 2026-05-03 changed, was: 1;;;12,6;\r\n1;2026-05-02;8,5;12,4;\r\n", fileOf(t, dir))
 
-	assert.ErrorContains(t, Edit(dir, func(s *Sheet) error { return s.Replace(3, Entry{}, "") }), ":3: no reading begins on this line")
-	assert.ErrorContains(t, Edit(dir, func(s *Sheet) error { return s.Replace(5, Entry{"battery_v": "x"}, "") }), `:5: column "battery_v": found "x"`)
-	require.NoError(t, Edit(dir, func(s *Sheet) error {
-		e, err := s.Cells(5)
-		assert.Equal(t, Entry{"dive": "1", "date": "2026-05-02", "water_c": "8.5", "battery_v": "12.4"}, e)
+	assert.ErrorContains(t, Edit(dir, func(s *File) error { return s.Replace(3, Row{}, "") }), ":3: no reading begins on this line")
+	assert.ErrorContains(t, Edit(dir, func(s *File) error { return s.Replace(5, Row{"battery_v": "x"}, "") }), `:5: column "battery_v": found "x"`)
+	require.NoError(t, Edit(dir, func(s *File) error {
+		e, err := s.Row(5)
+		assert.Equal(t, Row{"dive": "1", "date": "2026-05-02", "water_c": "8.5", "battery_v": "12.4"}, e)
 		return err
 	}))
 }
@@ -151,7 +151,7 @@ func TestManyWriters(t *testing.T) {
 	for range 8 {
 		wait.Go(func() {
 			for range 25 {
-				assert.NoError(t, Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"})))
+				assert.NoError(t, Edit(dir, appending(Row{"dive": "1", "battery_v": "12.6"})))
 			}
 		})
 	}
@@ -165,19 +165,19 @@ func TestManyWriters(t *testing.T) {
 func TestReplacedUnderUs(t *testing.T) {
 	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.7\n")
 	calls := 0
-	require.NoError(t, Edit(dir, func(s *Sheet) error {
+	require.NoError(t, Edit(dir, func(s *File) error {
 		if calls++; calls == 1 {
 			require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte("dive,date,battery_v\n1,2026-05-02,12.9\n"), 0o644))
 		}
-		return s.Append(Entry{"dive": "1", "battery_v": "12.6"})
+		return s.Append(Row{"dive": "1", "battery_v": "12.6"})
 	}))
 	assert.Equal(t, "dive,date,battery_v\n1,2026-05-02,12.9\n1,,12.6\n", fileOf(t, dir))
 
 	n := 0
-	err := Edit(dir, func(s *Sheet) error {
+	err := Edit(dir, func(s *File) error {
 		n++
 		require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte("dive,date,battery_v\n"+strings.Repeat("#", n)+"\n"), 0o644))
-		return s.Append(Entry{"dive": "1", "date": "2026-05-02"})
+		return s.Append(Row{"dive": "1", "date": "2026-05-02"})
 	})
 	assert.ErrorIs(t, err, errChanged)
 }
@@ -218,7 +218,7 @@ func TestNothingIsLostWhenTheDiskFails(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			dir := folderWith(t, file1)
 			system = d
-			err := Edit(dir, appending(Entry{"dive": "1", "battery_v": "12.6"}))
+			err := Edit(dir, appending(Row{"dive": "1", "battery_v": "12.6"}))
 			system = sound
 			assert.EqualError(t, err, filepath.Join(dir, FileName)+": cannot be written: no space left on device; the file is as it was")
 			assert.Equal(t, file1, fileOf(t, dir))
@@ -253,7 +253,7 @@ func FuzzSheet(f *testing.F) {
 		require.NoError(t, err)
 		require.Equal(t, in, same)
 		last := &old.Dives[len(old.Dives)-1]
-		require.NoError(t, s.Append(Entry{"dive": last.Label, "note": "x"}))
+		require.NoError(t, s.Append(Row{"dive": last.Label, "note": "x"}))
 		require.NoError(t, s.noWorse())
 		require.NotNil(t, s.Log)
 		now := &s.Log.Dives[len(s.Log.Dives)-1]

@@ -51,15 +51,15 @@ func TestReadWhatSpreadsheetsWrite(t *testing.T) {
 		require.Len(t, log.Dives, 1, name)
 		require.Len(t, log.Dives[0].Lines, 1, name)
 		assert.Equal(t, "1", log.Dives[0].Label, name)
-		assert.Equal(t, 12.7, log.Dives[0].Lines[0].Reading(quantity.BatteryV).X, name)
+		assert.Equal(t, 12.7, log.Dives[0].Lines[0].Readings[quantity.BatteryV].X, name)
 		assert.Equal(t, "Δ näss", log.Dives[0].Lines[0].Note, name)
 	}
 }
 
 func TestMinusSigns(t *testing.T) {
 	log := read(t, "dive;date;trim_g\n1;2026-05-02;\u2212120,5\n1;;-7\n")
-	assert.Equal(t, -120.5, log.Dives[0].Lines[0].Reading(quantity.Trim).X)
-	assert.Equal(t, -7.0, log.Dives[0].Lines[1].Reading(quantity.Trim).X)
+	assert.Equal(t, -120.5, log.Dives[0].Lines[0].Readings[quantity.Trim].X)
+	assert.Equal(t, -7.0, log.Dives[0].Lines[1].Readings[quantity.Trim].X)
 }
 
 // A separator of the text is not one of the cells.

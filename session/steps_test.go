@@ -73,7 +73,7 @@ func TestPowerCutAtEachStep(t *testing.T) {
 		cut := false
 		func() {
 			defer func() { cut = recover() == any(powerCut{}) }()
-			require.NoError(t, Edit(dir, appending(Entry{"dive": "1"})))
+			require.NoError(t, Edit(dir, appending(Row{"dive": "1"})))
 		}()
 		system = sound
 		assert.Equal(t, last < len(order), cut)
@@ -83,7 +83,7 @@ func TestPowerCutAtEachStep(t *testing.T) {
 			want = after
 		}
 		assert.Equal(t, want, fileOf(t, dir), fmt.Sprint(s.done))
-		require.NoError(t, Edit(dir, appending(Entry{"dive": "1", "note": "next"})))
+		require.NoError(t, Edit(dir, appending(Row{"dive": "1", "note": "next"})))
 		_, err := Open(dir)
 		require.NoError(t, err)
 	}
@@ -96,14 +96,14 @@ func TestLookWritesNothing(t *testing.T) {
 	dir := folderWith(t, file)
 	require.NoError(t, os.Chmod(dir, 0o555))
 	defer os.Chmod(dir, 0o755)
-	require.NoError(t, Look(dir, func(s *Sheet) error {
-		assert.Equal(t, "1", s.Newest())
-		assert.Contains(t, s.Kept, ":3: the last line was cut off")
+	require.NoError(t, View(dir, func(s *File) error {
+		assert.Equal(t, "1", s.NewestDive())
+		assert.Contains(t, s.CutOff, ":3: the last line was cut off")
 		return nil
 	}))
 	assert.Equal(t, file, fileOf(t, dir))
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	assert.Len(t, entries, 1)
-	assert.ErrorContains(t, Look(t.TempDir(), nil), "no such file")
+	assert.ErrorContains(t, View(t.TempDir(), nil), "no such file")
 }

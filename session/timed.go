@@ -10,9 +10,7 @@ type timing struct {
 	distanceNames, timeName string
 }
 
-// timed reads a timed run, whose speed's own column is direct. With both
-// directions timed it is the mean of the two speeds, so that a steady current
-// cancels; distance over the mean time would not do that.
+// timed reads a timed run, whose speed's own column is direct.
 func (b *builder) timed(r *row, l *Line, t timing, direct *Column) {
 	run, badRun := r.value(t.distance)
 	out, badOut := r.value(t.out)
@@ -31,10 +29,8 @@ func (b *builder) timed(r *row, l *Line, t timing, direct *Column) {
 	case clean(r.text(direct)) != "":
 		r.bad(t.out, "given beside %q, want one of them", direct.Name)
 	default:
-		l.Put(run)
-		l.Put(out)
-		l.Put(back)
-		b.plausible(r, l.Reading(t.of))
+		l.PutRun(t.of, run, out, back)
+		b.plausible(r, l.Readings[t.of])
 	}
 }
 
@@ -45,14 +41,6 @@ func (t timing) lacking() string {
 		return t.distance.Name
 	}
 	return t.distanceNames
-}
-
-// meanSpeed is m/s over run metres in out and, unless 0, back seconds.
-func meanSpeed(run, out, back float64) float64 {
-	if back == 0 {
-		return run / out
-	}
-	return (run/out + run/back) / 2
 }
 
 // plausible holds a timed speed to the range of speeds that are written down.

@@ -37,6 +37,7 @@ func Write(w io.Writer, names []string, log *Log) error {
 			}
 			records, p.before = append(records, r), &dive.Lines[i]
 		}
+		p.battery = dive.Battery
 		if err := gocsv.MarshalCSVWithoutHeaders(records, out); err != nil {
 			return err
 		}

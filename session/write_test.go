@@ -54,7 +54,7 @@ func TestTimedRunsInOtherColumns(t *testing.T) {
 	log := read(t, "dive,date,run_m,run_s,run_back_s\n1,2026-05-02,10,20,40\n1,,10,20,\n")
 	assert.Equal(t, "dive,date,speed_m_s\n1,2026-05-02,0.375\n1,,0.5\n", written(t, log, "dive", "date", "speed_m_s"))
 	one := read(t, written(t, log, "dive", "date", "run_m", "run_s"))
-	assert.InDelta(t, 0.375, one.Dives[0].Lines[0].Reading(quantity.Speed).X, 1e-15, "one way at the mean speed")
+	assert.InDelta(t, 0.375, one.Dives[0].Lines[0].Readings[quantity.Speed].X, 1e-15, "one way at the mean speed")
 	assert.Equal(t, "dive,date,run_s\n1,2026-05-02,\n1,,\n", written(t, log, "dive", "date", "run_s"), "seconds alone say nothing")
 }
 

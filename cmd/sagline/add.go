@@ -11,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
-	"sagline/cmd/entry"
+	"sagline/cmd/prompt"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
@@ -36,11 +36,11 @@ func newAdd() *cobra.Command {
 	c.RunE = func(cmd *cobra.Command, args []string) error {
 		dir := folder(args)
 		if e := cells(); len(e) > 0 {
-			return addLines(cmd, dir, []session.Entry{e})
+			return addLines(cmd, dir, []session.Row{e})
 		}
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
-			lines, err := session.Entries(in, "standard input")
+			lines, err := session.ReadRows(in, "standard input")
 			if err != nil {
 				return err
 			}
@@ -53,13 +53,13 @@ func newAdd() *cobra.Command {
 
 // cellFlags gives a command a flag for every column of the log; the function
 // returned is the cells that were given.
-func cellFlags(c *cobra.Command) func() session.Entry {
+func cellFlags(c *cobra.Command) func() session.Row {
 	values := map[string]*string{}
 	for _, col := range session.Columns() {
 		values[col.Name] = c.Flags().String(flagOf(col.Name), "", col.Help)
 	}
-	return func() session.Entry {
-		e := session.Entry{}
+	return func() session.Row {
+		e := session.Row{}
 		for name, text := range values {
 			if c.Flags().Changed(flagOf(name)) {
 				e[name] = *text
@@ -109,9 +109,9 @@ func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log,
 	}
 	if log == nil {
 		log = &session.Log{}
-		if err := session.Look(dir, func(s *session.Sheet) error {
+		if err := session.View(dir, func(s *session.File) error {
 			log.Columns = s.Columns()
-			if label := s.Newest(); label != "" {
+			if label := s.NewestDive(); label != "" {
 				log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
 			}
 			return nil
@@ -127,7 +127,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	if err != nil {
 		return err
 	}
-	i := &entry.Interview{Folder: dir, Log: log, Forecast: f, Today: today(), Thrusters: thrusterNames(v)}
+	i := &prompt.Interview{Folder: dir, Log: log, Forecast: f, Today: today(), Thrusters: thrusterNames(v)}
 	if v != nil {
 		i.Units = v.Units
 	}
@@ -136,7 +136,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	}
 	defer i.Close()
 	dive, lines, err := i.Run()
-	if errors.Is(err, entry.ErrInterrupted) {
+	if errors.Is(err, prompt.ErrInterrupted) {
 		return fmt.Errorf("broken off: %s of dive %s on disk, the one being typed is not", problem.Count(lines, "line"), dive)
 	}
 	if err != nil || lines == 0 {
@@ -161,7 +161,7 @@ func thrusterNames(v *vehicle.Vehicle) []string {
 
 // prompter asks on the terminal, or in plain lines where there is none; width
 // is the terminal's.
-func prompter(in io.Reader, out io.Writer, plain bool) (p entry.Prompter, width int, err error) {
+func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {
 	width = 80
 	if f, ok := out.(*os.File); ok {
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
@@ -169,9 +169,9 @@ func prompter(in io.Reader, out io.Writer, plain bool) (p entry.Prompter, width 
 		}
 	}
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
-		return entry.Plain(in, out), width, nil
+		return prompt.Plain(in, out), width, nil
 	}
-	p, err = entry.Terminal(in, out)
+	p, err = prompt.Terminal(in, out)
 	return p, width, err
 }
 
@@ -182,7 +182,7 @@ func today() time.Time {
 }
 
 // addLines writes lines that were told all at once.
-func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
+func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
 	}
@@ -191,19 +191,19 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
 		return err
 	}
 	for i, e := range lines {
-		if err := entry.Known(e, thrusterNames(v)); err != nil {
+		if err := prompt.Known(e, thrusterNames(v)); err != nil {
 			return fmt.Errorf("line %d: column \"thrusters\": %w", i+1, err)
 		}
 	}
 	dive, date := lines[0]["dive"], ""
 	if dive == "" {
-		label, day := entry.NextDive(log, today())
+		label, day := prompt.NextDive(log, today())
 		dive, date = label, day.Format(time.DateOnly)
 	}
 	kept := ""
-	err = session.Edit(dir, func(s *session.Sheet) error {
-		kept = s.Kept
-		had := s.Newest()
+	err = session.Edit(dir, func(s *session.File) error {
+		kept = s.CutOff
+		had := s.NewestDive()
 		for i, e := range lines {
 			if e["dive"] == "" {
 				e["dive"] = dive
@@ -227,7 +227,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Entry) error {
 	if kept != "" {
 		fmt.Fprintln(cmd.ErrOrStderr(), kept)
 	}
-	for _, doubt := range entry.Doubts(log, f, lines) {
+	for _, doubt := range prompt.Doubts(log, f, lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
 	}
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), dir, dive)

@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/cmd/entry"
+	"sagline/cmd/prompt"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -37,12 +37,12 @@ func newAmend() *cobra.Command {
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
 		kept := ""
-		err := session.Edit(dir, func(s *session.Sheet) error {
-			kept = s.Kept
+		err := session.Edit(dir, func(s *session.File) error {
+			kept = s.CutOff
 			if strike {
-				return s.Strike(line, session.Was("struck", today()))
+				return s.Strike(line, session.ChangeNote("struck", today()))
 			}
-			return s.Replace(line, e, session.Was("changed", today()))
+			return s.Replace(line, e, session.ChangeNote("changed", today()))
 		})
 		if err != nil {
 			return err
@@ -66,7 +66,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, dir)
 		return nil
 	}
-	a := &entry.Amendment{Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
+	a := &prompt.Amendment{Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {
 		a.Dive = args[1]
 	}
@@ -75,7 +75,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	}
 	defer a.Close()
 	n, err := a.Run()
-	if err != nil && !errors.Is(err, entry.ErrInterrupted) {
+	if err != nil && !errors.Is(err, prompt.ErrInterrupted) {
 		return err
 	}
 	fmt.Fprintf(out, "%s changed\n", problem.Count(n, "line"))

@@ -72,7 +72,7 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 	var out []comparedLine
 	for _, c := range r.Compare(d, r.Sound(d)) {
 		entered, want, sd := c.AsWritten()
-		column := c.Line.Reading(c.Quantity).Column.Name
+		column := c.Line.Readings[c.Quantity].Column.Name
 		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Aside})
 	}
 	return out

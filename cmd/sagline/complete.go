@@ -69,7 +69,7 @@ var completions = map[string]completer{
 	"without":   listed(readingNames()),
 	"lights":    words("on", "off"),
 	"held":      words("yes", "no"),
-	"serviced":  words(session.Parts...),
+	"serviced":  words(session.Serviceable...),
 }
 
 // begunWith leaves out what does not begin as the word does: not every shell

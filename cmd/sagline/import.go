@@ -16,7 +16,7 @@ import (
 
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/adopt"
+	"sagline/session/importer"
 	"sagline/session/problem"
 )
 
@@ -35,10 +35,10 @@ type importing struct {
 	had          bool     // the mapping's file was there
 	stray        bool     // it was, but fits none of the headings
 	fresh        []string // headings that it did not know
-	source       *adopt.Source
-	mapping      *adopt.Mapping
+	source       *importer.Source
+	mapping      *importer.Mapping
 	log          *session.Log
-	taken        *adopt.Taken
+	taken        *importer.Taken
 }
 
 func newImport() *cobra.Command {
@@ -99,7 +99,7 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	}
 	im := &importing{named: file, file: file, folder: dir, mappingPath: o.mapping, log: log}
 	if im.mappingPath == "" {
-		im.mappingPath = filepath.Join(dir, adopt.FileName)
+		im.mappingPath = filepath.Join(dir, importer.FileName)
 	}
 	if err := im.readMapping(); err != nil {
 		return nil, err
@@ -107,14 +107,14 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err := im.read(cmd); err != nil {
 		return nil, err
 	}
-	known := adopt.Known{Columns: log.Columns, Log: log, SD: instrumentSD(v)}
+	known := importer.Known{Columns: log.Columns, Log: log, SD: instrumentSD(v)}
 	for i := range v.Thrusters {
 		known.Thrusters = append(known.Thrusters, v.Thrusters[i].Name)
 	}
 	if err := im.fit(known, o.mapping != ""); err != nil {
 		return nil, err
 	}
-	im.taken = adopt.Take(im.source, im.mapping, known, adopt.Options{Cells: o.cells, Again: o.again, BadToNote: o.badToNote})
+	im.taken = importer.Take(im.source, im.mapping, known, importer.Options{Cells: o.cells, Again: o.again, BadToNote: o.badToNote})
 	return im, nil
 }
 
@@ -126,7 +126,7 @@ func (im *importing) read(cmd *cobra.Command) error {
 	var err error
 	if im.file == piped {
 		im.file = "standard input"
-		im.source, err = adopt.Open(cmd.InOrStdin(), im.file)
+		im.source, err = importer.Open(cmd.InOrStdin(), im.file)
 		return err
 	}
 	f, err := os.Open(im.file)
@@ -138,7 +138,7 @@ func (im *importing) read(cmd *cobra.Command) error {
 	if err == nil && st.IsDir() {
 		return &problem.Problem{File: im.file, Text: "is a folder, want a file"}
 	}
-	im.source, err = adopt.Open(counted(f, st, cmd.ErrOrStderr()), im.file)
+	im.source, err = importer.Open(counted(f, st, cmd.ErrOrStderr()), im.file)
 	return err
 }
 
@@ -178,13 +178,13 @@ func (im *importing) readMapping() error {
 	}
 	defer f.Close()
 	im.had = true
-	im.mapping, err = adopt.ReadMapping(f, im.mappingPath)
+	im.mapping, err = importer.ReadMapping(f, im.mappingPath)
 	return err
 }
 
 // fit makes the mapping one for this file. One that was named must fit; one
 // that only lies there may be of other files.
-func (im *importing) fit(k adopt.Known, named bool) error {
+func (im *importing) fit(k importer.Known, named bool) error {
 	if im.had {
 		fresh, known := im.mapping.Adapt(im.source, k)
 		if known > 0 {
@@ -196,7 +196,7 @@ func (im *importing) fit(k adopt.Known, named bool) error {
 		}
 		im.stray = true
 	}
-	im.mapping = adopt.Propose(im.source, k)
+	im.mapping = importer.Propose(im.source, k)
 	return nil
 }
 
@@ -271,11 +271,11 @@ var errMeanwhile = errors.New("the log changed meanwhile, nothing written; try a
 // save writes the lines, if wanted, and then the mapping.
 func (im *importing) save(lines bool) error {
 	if lines {
-		err := session.Edit(im.folder, func(s *session.Sheet) error {
+		err := session.Edit(im.folder, func(s *session.File) error {
 			if s.Log == nil || len(s.Log.Dives) != len(im.log.Dives) {
 				return errMeanwhile
 			}
-			entries := make([]session.Entry, len(im.taken.Lines))
+			entries := make([]session.Row, len(im.taken.Lines))
 			for i, l := range im.taken.Lines {
 				entries[i] = l.Cells
 			}

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/session"
-	"sagline/session/adopt"
+	"sagline/session/importer"
 )
 
 // At a terminal import shows, then asks; only yes writes.
@@ -28,7 +28,7 @@ func TestImportAsksBeforeItWrites(t *testing.T) {
 		after, err := os.ReadFile(filepath.Join(dir, session.FileName))
 		require.NoError(t, err)
 		assert.Equal(t, string(before), string(after))
-		assert.NoFileExists(t, filepath.Join(dir, adopt.FileName))
+		assert.NoFileExists(t, filepath.Join(dir, importer.FileName))
 	}
 	x := startTerminal(t, "import", filepath.Join(dir, "old.csv"), dir)
 	x.wait(0, "yes or no [no]")
@@ -38,5 +38,5 @@ func TestImportAsksBeforeItWrites(t *testing.T) {
 	log, err := session.Open(dir)
 	require.NoError(t, err)
 	assert.Len(t, log.Dives, 4)
-	assert.FileExists(t, filepath.Join(dir, adopt.FileName))
+	assert.FileExists(t, filepath.Join(dir, importer.FileName))
 }

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"sagline/session/adopt"
+	"sagline/session/importer"
 )
 
 // importJSON is what import --json prints.
@@ -92,7 +92,7 @@ func (im *importing) asJSON(written bool) importJSON {
 	return j
 }
 
-func stretchOf(s *adopt.Stretch) *stretchJSON {
+func stretchOf(s *importer.Stretch) *stretchJSON {
 	if s == nil {
 		return nil
 	}

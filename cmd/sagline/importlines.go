@@ -7,7 +7,7 @@ import (
 	"path/filepath"
 
 	"sagline/session"
-	"sagline/session/adopt"
+	"sagline/session/importer"
 	"sagline/session/problem"
 )
 
@@ -24,11 +24,11 @@ func (im *importing) firstLines(w io.Writer) {
 			fmt.Fprintf(w, "\t%d", l.Number)
 		}
 		fmt.Fprintln(w)
-		for _, name := range adopt.Used(shown) {
-			across(w, name, shown, func(l *adopt.Line) string { return clip(l.Cells[name], cellWidth) })
+		for _, name := range importer.Used(shown) {
+			across(w, name, shown, func(l *importer.Line) string { return clip(l.Cells[name], cellWidth) })
 			if m := meanOf(&shown[0], name); m != nil {
-				across(w, "  sd of one", shown, func(l *adopt.Line) string { return spread(meanOf(l, name).SD) })
-				across(w, "  sd of mean", shown, func(l *adopt.Line) string { return spread(meanOf(l, name).SE) })
+				across(w, "  sd of one", shown, func(l *importer.Line) string { return spread(meanOf(l, name).SD) })
+				across(w, "  sd of mean", shown, func(l *importer.Line) string { return spread(meanOf(l, name).SE) })
 			}
 		}
 	})
@@ -46,7 +46,7 @@ func (im *importing) firstLines(w io.Writer) {
 }
 
 // across prints a row with a cell of each line.
-func across(w io.Writer, name string, lines []adopt.Line, cell func(*adopt.Line) string) {
+func across(w io.Writer, name string, lines []importer.Line, cell func(*importer.Line) string) {
 	fmt.Fprint(w, name)
 	for i := range lines {
 		fmt.Fprintf(w, "\t%s", cell(&lines[i]))
@@ -55,7 +55,7 @@ func across(w io.Writer, name string, lines []adopt.Line, cell func(*adopt.Line)
 }
 
 // meanOf is what a line's cell is the mean of, nil for an observation.
-func meanOf(l *adopt.Line, column string) *adopt.Reading {
+func meanOf(l *importer.Line, column string) *importer.Reading {
 	if l.Stretch == nil {
 		return nil
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"sagline/session/adopt"
+	"sagline/session/importer"
 	"sagline/session/problem"
 )
 
@@ -76,8 +76,8 @@ func (im *importing) already(w io.Writer) {
 	}
 }
 
-func rowsText(m *adopt.Mapping) string {
-	if m.Rows == adopt.Samples {
+func rowsText(m *importer.Mapping) string {
+	if m.Rows == importer.Samples {
 		return "a logger's samples"
 	}
 	return "a line of each row"
@@ -93,7 +93,7 @@ func (im *importing) leftOut(w io.Writer) {
 		switch {
 		case c.To == "":
 			wrapped(w, "", fmt.Sprintf("left out: %q, %s", c.Heading, orText(c.Why, "as the mapping says")))
-		case c.Sure == adopt.Likely:
+		case c.Sure == importer.Likely:
 			wrapped(w, "", fmt.Sprintf("likely: %q, %s", c.Heading, c.Why))
 		}
 	}
@@ -109,7 +109,7 @@ func orText(s, otherwise string) string {
 // details prints how cells are read.
 func (im *importing) details(w io.Writer) {
 	m := im.mapping
-	dives := map[string]string{adopt.ByColumn: "by their labels", adopt.ByDate: "one each date", adopt.ByFile: "one of the file"}[m.Dives]
+	dives := map[string]string{importer.ByColumn: "by their labels", importer.ByDate: "one each date", importer.ByFile: "one of the file"}[m.Dives]
 	dates := ""
 	if m.Dated() {
 		dates = "dates: " + m.Date + "; "
@@ -155,7 +155,7 @@ func aligned(w io.Writer, rows func(w io.Writer)) {
 
 // sum is what numbers under a heading are multiplied by and moved by, or the
 // thruster that it is of.
-func sum(c adopt.Match) string {
+func sum(c importer.Match) string {
 	var out []string
 	if c.Times != 1 && c.Times != 0 {
 		out = append(out, fmt.Sprintf("× %.6g", c.Times))

@@ -1,17 +1,16 @@
 package main
 
 import (
-	"embed"
 	"fmt"
 	"io"
 	"os"
-	"path"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/cobra/doc"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -19,19 +18,6 @@ import (
 
 // built is the day of the release, set by -ldflags "-X main.built=2026-05-31".
 var built string
-
-// pages are the manual pages, made of the commands by a test: to make them
-// here would cost every start of the program a few milliseconds.
-//
-//go:embed man
-var pages embed.FS
-
-// The day and the source that pages are made with, which those of the build
-// take the place of.
-const (
-	pagesDay    = "Jan 2000"
-	pagesSource = "sagline VERSION"
-)
 
 func newMan() *cobra.Command {
 	return &cobra.Command{
@@ -46,7 +32,7 @@ func newMan() *cobra.Command {
 			if err := os.MkdirAll(args[0], 0o755); err != nil {
 				return err
 			}
-			n, err := writePages(args[0])
+			n, err := writePages(cmd.Root(), args[0])
 			if err == nil {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s: %s; next: man %s\n", args[0], problem.Count(n, "page"), filepath.Join(args[0], "sagline.1"))
 			}
@@ -55,27 +41,27 @@ func newMan() *cobra.Command {
 	}
 }
 
-// writePages writes the pages, with the build's day and version in their
-// titles.
-func writePages(dir string) (n int, err error) {
-	files, err := pages.ReadDir("man")
-	if err != nil {
+// writePages writes the page of a command and those of all below it; n is how
+// many.
+func writePages(c *cobra.Command, dir string) (n int, err error) {
+	if c.HasParent() && !c.IsAvailableCommand() {
+		return 0, nil
+	}
+	c.DisableAutoGenTag = true
+	day := buildDay()
+	header := doc.GenManHeader{Section: "1", Date: &day, Source: "sagline " + version, Manual: "sagline"}
+	file := strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1"
+	if err := session.SaveFile(filepath.Join(dir, file), func(w io.Writer) error { return doc.GenMan(c, &header, w) }); err != nil {
 		return 0, err
 	}
-	titled := strings.NewReplacer(`"`+pagesDay+`"`, `"`+buildDay().Format("Jan 2006")+`"`, pagesSource, "sagline "+version)
-	for _, f := range files {
-		page, err := pages.ReadFile(path.Join("man", f.Name()))
-		if err != nil {
-			return 0, err
-		}
-		if err := session.SaveFile(filepath.Join(dir, f.Name()), func(w io.Writer) error {
-			_, err := titled.WriteString(w, string(page))
-			return err
-		}); err != nil {
-			return 0, err
+	n = 1
+	for _, below := range c.Commands() {
+		more, err := writePages(below, dir)
+		if n += more; err != nil {
+			return n, err
 		}
 	}
-	return len(files), nil
+	return n, nil
 }
 
 // buildDay is the release's day, else that of the commit it was built from,

@@ -145,7 +145,7 @@ func TestAmendInATerminal(t *testing.T) {
 	x.wait(0, "line, or done")
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	x.keys("351\rbatt\t\r12.6\r")
+	x.keys("351\rbattery_\t\r12.6\r")
 	at := x.wait(0, "column")
 	x.keys("\r")
 	x.wait(at, "1 line changed")
@@ -153,5 +153,5 @@ func TestAmendInATerminal(t *testing.T) {
 	now, err := session.Open(dir)
 	require.NoError(t, err)
 	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
-	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Reading(quantity.BatteryV).X)
+	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[quantity.BatteryV].X)
 }

@@ -75,7 +75,7 @@ func readPage(cmd *cobra.Command, dir string, o page.Options) (*page.Vehicle, er
 	if err != nil {
 		return nil, err
 	}
-	o.Opening = session.Opening(dir)
+	o.Opening = session.FirstComment(dir)
 	if full, err := filepath.Abs(dir); err == nil {
 		o.Folder = filepath.Base(full)
 	}

@@ -31,7 +31,7 @@ var errTold = errors.New("problems were told")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
-	root := rootFor(args)
+	root := newRoot()
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
 	printed := &results{w: out}
@@ -78,27 +78,6 @@ func makers() []maker {
 
 // newRoot is the program's command with all of those below it.
 func newRoot() *cobra.Command {
-	root := rootWith(makers())
-	shellCommands(root)
-	return root
-}
-
-// rootFor is newRoot as far as a command line needs it, since to make every
-// command takes a good part of a short run: with the one that it begins with,
-// or with none where it asks for the version alone.
-func rootFor(args []string) *cobra.Command {
-	if len(args) == 1 && args[0] == "--version" {
-		return rootWith(nil)
-	}
-	for _, m := range makers() {
-		if len(args) > 0 && args[0] == m.name {
-			return rootWith([]maker{m})
-		}
-	}
-	return newRoot()
-}
-
-func rootWith(below []maker) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
 		Short: "What a tethered vehicle's readings should be, and which loss explains what they were",
@@ -114,7 +93,7 @@ func rootWith(below []maker) *cobra.Command {
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
 		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"},
 		&cobra.Group{ID: "shell", Title: "Around it:"})
-	for _, m := range below {
+	for _, m := range makers() {
 		c := m.make()
 		c.GroupID = m.group
 		root.AddCommand(c)
@@ -127,6 +106,7 @@ func rootWith(below []maker) *cobra.Command {
 		return cmd.Help()
 	}
 	completeAll(root)
+	shellCommands(root)
 	return root
 }
 

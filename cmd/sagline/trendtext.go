@@ -25,7 +25,7 @@ func writeEstimates(w io.Writer, rep *drift.Report) error {
 	_ = out.Write(append(header, "serviced", "set_aside"))
 	number := func(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 	for _, d := range rep.Dives {
-		row := []string{session.Harmless(d.Dive), d.Date}
+		row := []string{session.EscapeFormula(d.Dive), d.Date}
 		for _, t := range rep.Trends {
 			e := d.Estimates[t.Quantity]
 			row = append(row, number(e.Value), number(e.Low), number(e.High))

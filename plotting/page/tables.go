@@ -97,7 +97,7 @@ func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut strin
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
-			one := Reading{label, c.Line.Number, c.Line.Reading(c.Quantity).Column.Name, fmt.Sprintf("%g", entered), drift.Rounded(want, 2*sd),
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, fmt.Sprintf("%g", entered), drift.Rounded(want, 2*sd),
 				fmt.Sprintf("%+.1f", c.Z), verdict(c)}
 			all = append(all, one)
 			if one.Verdict != "" {

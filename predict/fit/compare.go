@@ -22,8 +22,8 @@ func (r *Result) SetAside(dive int) []SetAside {
 	for _, c := range d.Cells {
 		if c.Aside {
 			r.Model.Solve(&d.d.obs[c.obs].cond, d.Summary.Params, &pt, nil)
-			v := c.Line.Reading(c.Quantity)
-			want := v.Express(pt.Out[c.Output])
+			v := c.Line.Readings[c.Quantity]
+			want := v.EnteredFor(pt.Out[c.Output])
 			if math.IsInf(want, 0) {
 				want = 0
 			}
@@ -70,10 +70,10 @@ func (r *Result) Sound(dive int) predict.Params {
 // entered, what was expected and one standard deviation. For a timed run of a
 // vehicle that would not move, the last two are 0.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
-	v := c.Line.Reading(c.Quantity)
-	expected = v.Express(c.Expected)
+	v := c.Line.Readings[c.Quantity]
+	expected = v.EnteredFor(c.Expected)
 	if math.IsInf(expected, 0) {
 		return v.Entered, 0, 0
 	}
-	return v.Entered, expected, math.Abs(v.Express(c.Expected+c.SD) - expected)
+	return v.Entered, expected, math.Abs(v.EnteredFor(c.Expected+c.SD) - expected)
 }

@@ -70,9 +70,9 @@ func TestSlipIsNamedAndMovesNothing(t *testing.T) {
 	require.NoError(t, err)
 	log := simulate.Log(v, s)
 	line := &log.Dives[6].Lines[5]
-	cell := line.Reading(quantity.CurrentA)
+	cell := line.Readings[quantity.CurrentA]
 	right := cell.Entered
-	cell.Entered *= 10
+	cell.Entered, cell.X = 10*cell.Entered, 10*cell.X
 	line.Put(cell)
 	line.Number = 99
 	r, err := fit.Fit(v, log, nil)

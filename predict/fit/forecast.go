@@ -141,7 +141,7 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surp
 // believed before.
 func (f *Forecast) Learn(l *session.Line) error {
 	return f.each(l, func(q quantity.Quantity, o quantity.Quantity) {
-		v := l.Reading(q)
+		v := l.Readings[q]
 		want := f.pt.Out[o]
 		for k, slope := range f.grad[o] {
 			want += slope * (f.p[k] - f.at[k]) // learnt from this line already

@@ -33,7 +33,7 @@ func TestForecastHolds(t *testing.T) {
 			want, err := f.Line(l)
 			require.NoError(t, err)
 			for _, e := range want {
-				x := l.Reading(e.Quantity)
+				x := l.Readings[e.Quantity]
 				if !x.Measured() {
 					continue
 				}
@@ -60,7 +60,7 @@ func TestForecastHolds(t *testing.T) {
 func TestForecastBeforeTheFirstDive(t *testing.T) {
 	v := simulate.Fleet(1)
 	f := fit.AsBuilt(v)
-	ls, list := session.Judge(session.Entry{"thrusters": "port + starboard"})
+	ls, list := session.ParseRows(session.Row{"thrusters": "port + starboard"})
 	require.Empty(t, list)
 	want, err := f.Line(&ls[0])
 	require.NoError(t, err)
@@ -68,7 +68,7 @@ func TestForecastBeforeTheFirstDive(t *testing.T) {
 	for _, e := range want {
 		assert.Positive(t, e.SD)
 	}
-	ls, _ = session.Judge(session.Entry{"thrusters": "bow"})
+	ls, _ = session.ParseRows(session.Row{"thrusters": "bow"})
 	_, err = f.Line(&ls[0])
 	assert.ErrorContains(t, err, `found "bow", want a thruster of vehicle.toml`)
 }
@@ -81,29 +81,29 @@ func TestGuess(t *testing.T) {
 	all := []fit.Expected{volts, amps, speed, trim}
 	for _, c := range []struct {
 		e     fit.Expected
-		entry session.Entry
+		entry session.Row
 		slip  fit.Slip
 		meant float64
 	}{
-		{volts, session.Entry{"battery_v": "123"}, fit.DecimalPoint, 12.3},
-		{volts, session.Entry{"battery_v": "1.24"}, fit.DecimalPoint, 12.4},
-		{volts, session.Entry{"battery_v": "8.15"}, fit.WrongColumn, 8.15},
-		{volts, session.Entry{"battery_v": "13.2"}, fit.SwappedDigits, 12.3},
-		{volts, session.Entry{"battery_v": "21.3"}, fit.SwappedDigits, 12.3},
-		{speed, session.Entry{"run_m": "10", "run_s": "2"}, fit.DecimalPoint, 20},
-		{trim, session.Entry{"trim_g": "-86"}, fit.WrongSign, 86},
-		{trim, session.Entry{"trim_g": "3"}, fit.WrongUnit, 85.048569375},
+		{volts, session.Row{"battery_v": "123"}, fit.DecimalPoint, 12.3},
+		{volts, session.Row{"battery_v": "1.24"}, fit.DecimalPoint, 12.4},
+		{volts, session.Row{"battery_v": "8.15"}, fit.WrongColumn, 8.15},
+		{volts, session.Row{"battery_v": "13.2"}, fit.SwappedDigits, 12.3},
+		{volts, session.Row{"battery_v": "21.3"}, fit.SwappedDigits, 12.3},
+		{speed, session.Row{"run_m": "10", "run_s": "2"}, fit.DecimalPoint, 20},
+		{trim, session.Row{"trim_g": "-86"}, fit.WrongSign, 86},
+		{trim, session.Row{"trim_g": "3"}, fit.WrongUnit, 85.048569375},
 	} {
-		ls, list := session.Judge(c.entry)
+		ls, list := session.ParseRows(c.entry)
 		require.Empty(t, list)
-		v := ls[0].Reading(c.e.Quantity)
+		v := ls[0].Readings[c.e.Quantity]
 		require.True(t, c.e.Surprising(v.X), "%v", c.entry)
 		g, ok := c.e.Guess(v, all)
 		require.True(t, ok, "%v", c.entry)
 		assert.Equal(t, c.slip, g.Slip, "%v", c.entry)
 		assert.InDelta(t, c.meant, g.Meant, 1e-9)
 	}
-	ls, _ := session.Judge(session.Entry{"battery_v": "5.5"})
-	_, ok := volts.Guess(ls[0].Reading(quantity.BatteryV), all)
+	ls, _ := session.ParseRows(session.Row{"battery_v": "5.5"})
+	_, ok := volts.Guess(ls[0].Readings[quantity.BatteryV], all)
 	assert.False(t, ok)
 }

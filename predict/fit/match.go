@@ -135,14 +135,14 @@ func signs(names []string, l *session.Line, sign []int8, file string, problems *
 func Circumstances(m *predict.Model, l *session.Line) predict.Condition {
 	c := predict.Condition{
 		Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
-		Climbing: l.Reading(quantity.Climb).Measured(), Minute: l.Minute().X, DepthM: l.Depth().X,
+		Climbing: l.Readings[quantity.Climb].Measured(), Minute: l.Minute.X, DepthM: l.Depth.X,
 		TetherOutM: m.Vehicle.Tether.LengthM, WaterC: 15, Salinity: l.Salinity, BallastG: l.BallastG,
 	}
-	if l.TetherOut().Measured() {
-		c.TetherOutM = l.TetherOut().X
+	if l.TetherOut.Measured() {
+		c.TetherOutM = l.TetherOut.X
 	}
-	if l.WaterC().Measured() {
-		c.WaterC = l.WaterC().X
+	if l.WaterC.Measured() {
+		c.WaterC = l.WaterC.X
 	}
 	return c
 }
@@ -150,7 +150,7 @@ func Circumstances(m *predict.Model, l *session.Line) predict.Condition {
 func (d *dive) addCells(m *predict.Model, o *observation) {
 	known := m.Known(&o.cond)
 	for _, pair := range outputs {
-		v := o.line.Reading(pair.q)
+		v := o.line.Readings[pair.q]
 		if v.Measured() && known[pair.o] {
 			d.cells = append(d.cells, Cell{Line: o.line, Quantity: pair.q, Output: pair.o, Value: v.X,
 				SD: deviation(&m.Vehicle.Instruments, pair.q, v.X), obs: len(d.obs), weight: 1})

@@ -39,7 +39,7 @@ func (m *remarker) add(kind string, l *session.Line, column, format string, args
 }
 
 func (m *remarker) line(l *session.Line) {
-	if out := l.TetherOut(); out.Measured() && out.X > m.v.Tether.LengthM {
+	if out := l.TetherOut; out.Measured() && out.X > m.v.Tether.LengthM {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.Tether.LengthM, "m"))
 	}
@@ -51,10 +51,10 @@ func (m *remarker) line(l *session.Line) {
 // uncompared tells of a speed or a pull that the line's circumstances leave
 // nothing to compare with.
 func (m *remarker) uncompared(l *session.Line) {
-	if v := l.Reading(quantity.Pull); v.Measured() && !(l.Held && l.Electrical) {
+	if v := l.Readings[quantity.Pull]; v.Measured() && !(l.Held && l.Electrical) {
 		m.add("pull", l, v.Column.Name, "not compared: the line does not say held and which thrusters pulled")
 	}
-	v := l.Reading(quantity.Speed)
+	v := l.Readings[quantity.Speed]
 	if !v.Measured() {
 		return
 	}
@@ -96,7 +96,7 @@ const (
 // run tells of a timed run or climb that tells its speed worse than the
 // vehicle's file promises: an error of distance and one of time at each end.
 func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, key string) {
-	v := l.Reading(q)
+	v := l.Readings[q]
 	if !v.Measured() || v.Run == 0 {
 		return
 	}

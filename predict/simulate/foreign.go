@@ -45,13 +45,13 @@ func spreadsheetRow(d *session.Dive, i int) []string {
 		}
 		return strings.Replace(fmt.Sprintf("%.*f", decimals, v.X/per), ".", ",", 1)
 	}
-	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute().X)*time.Minute).Format("15:04"), motors(l), "",
-		number(l.Reading(quantity.BatteryV), 1, 2), number(l.Reading(quantity.CurrentA), 0.001, 0), number(l.Reading(quantity.VehicleV), 1, 2), number(l.Depth(), 0.3048, 1), "",
-		number(l.Reading(quantity.Speed), 1/3.6, 2), number(l.Reading(quantity.Climb), 0.01, 1), number(l.Reading(quantity.Trim), 28.349523125, 1),
-		number(l.Reading(quantity.Pull), 4.4482216152605, 2), "A", ""}
+	row := []string{"", "", time.Time{}.Add(10*time.Hour + time.Duration(l.Minute.X)*time.Minute).Format("15:04"), motors(l), "",
+		number(l.Readings[quantity.BatteryV], 1, 2), number(l.Readings[quantity.CurrentA], 0.001, 0), number(l.Readings[quantity.VehicleV], 1, 2), number(l.Depth, 0.3048, 1), "",
+		number(l.Readings[quantity.Speed], 1/3.6, 2), number(l.Readings[quantity.Climb], 0.01, 1), number(l.Readings[quantity.Trim], 28.349523125, 1),
+		number(l.Readings[quantity.Pull], 4.4482216152605, 2), "A", ""}
 	if i == 0 {
 		row[0], row[1], row[15] = d.Label, d.Date.Format("02.01.2006"), "simulated"
-		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC().X*9/5+32), ".", ",", 1)
+		row[9] = strings.Replace(fmt.Sprintf("%.1f", l.WaterC.X*9/5+32), ".", ",", 1)
 	}
 	if l.Held {
 		row[4] = "x"

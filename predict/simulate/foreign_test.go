@@ -15,7 +15,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/adopt"
+	"sagline/session/importer"
 	"sagline/session/quantity"
 )
 
@@ -53,17 +53,17 @@ func TestASpreadsheetComesBack(t *testing.T) {
 	want := Log(v, season)
 	var b bytes.Buffer
 	require.NoError(t, WriteSpreadsheet(&b, v, season))
-	s, err := adopt.Open(&b, "old.csv")
+	s, err := importer.Open(&b, "old.csv")
 	require.NoError(t, err)
-	k := adopt.Known{Columns: Columns, Thrusters: []string{"port", "starboard", "vertical"}}
-	m := adopt.Propose(s, k)
-	taken := adopt.Take(s, m, k, adopt.Options{})
+	k := importer.Known{Columns: Columns, Thrusters: []string{"port", "starboard", "vertical"}}
+	m := importer.Propose(s, k)
+	taken := importer.Take(s, m, k, importer.Options{})
 	require.Empty(t, taken.Problems)
 	require.Empty(t, taken.Asked)
 	i := 0
 	for _, d := range want.Dives {
 		for _, l := range d.Lines {
-			judged, problems := session.Judge(session.Entry(taken.Lines[i].Cells))
+			judged, problems := session.ParseRows(session.Row(taken.Lines[i].Cells))
 			require.Empty(t, problems)
 			line := judged[0]
 			assert.Equal(t, d.Label, taken.Lines[i].Cells["dive"])
@@ -71,10 +71,10 @@ func TestASpreadsheetComesBack(t *testing.T) {
 			assert.Equal(t, []bool{l.Electrical, l.Held}, []bool{line.Electrical, line.Held})
 			for q := range quantity.Count {
 				last := []float64{0.005, 0.0005, 0.005, 0.0014, 0.0005, 1.42, 0.023, 0, 0}[q] // half of the last digit written
-				assert.InDelta(t, l.Reading(q).X, line.Reading(q).X, 1.02*last+1e-9, "%v of %+v", quantity.Quantity(q), taken.Lines[i])
-				assert.Equal(t, l.Reading(q).Measured(), line.Reading(q).Measured())
+				assert.InDelta(t, l.Readings[q].X, line.Readings[q].X, 1.02*last+1e-9, "%v of %+v", quantity.Quantity(q), taken.Lines[i])
+				assert.Equal(t, l.Readings[q].Measured(), line.Readings[q].Measured())
 			}
-			assert.InDelta(t, l.Depth().X, line.Depth().X, 0.0156)
+			assert.InDelta(t, l.Depth.X, line.Depth.X, 0.0156)
 			i++
 		}
 	}
@@ -90,10 +90,10 @@ func TestSteadyStretchesOfALogger(t *testing.T) {
 	for _, hz := range []float64{2, 10, 100} {
 		var b bytes.Buffer
 		require.NoError(t, WriteSamples(&b, v, 7, hz))
-		s, err := adopt.Open(&b, "logger.csv")
+		s, err := importer.Open(&b, "logger.csv")
 		require.NoError(t, err)
-		k := adopt.Known{SD: map[string]float64{"battery_v": 0.02, "current_a": 0.15}}
-		taken := adopt.Take(s, adopt.Propose(s, k), k, adopt.Options{Cells: map[string]string{"date": "2026-05-31"}})
+		k := importer.Known{SD: map[string]float64{"battery_v": 0.02, "current_a": 0.15}}
+		taken := importer.Take(s, importer.Propose(s, k), k, importer.Options{Cells: map[string]string{"date": "2026-05-31"}})
 		require.Empty(t, taken.Problems)
 		want := [][]int8{{0, 0, 0}, {1, 1, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0, 1}, {1, 1, 0}, {0, 0, 0}}
 		if len(taken.Lines) == len(want)-1 { // eight seconds at rest are few samples of a slow logger

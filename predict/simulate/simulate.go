@@ -167,8 +167,8 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ba
 
 // read fills in what the instruments would show.
 func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, rng *rand.Rand) {
-	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute().X,
-		DepthM: l.Depth().X, TetherOutM: l.TetherOut().X, WaterC: l.WaterC().X, Salinity: l.Salinity, BallastG: l.BallastG}
+	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
+		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	for _, d := range r.drives {
 		for i := range m.Vehicle.Thrusters {
 			if m.Vehicle.Thrusters[i].Name == d.Name {
@@ -207,7 +207,7 @@ func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, 
 		case quantity.Pull:
 			l.Put(written("pull_n", max(o[quantity.Pull]+in.PullN*e, 0), 2))
 		}
-		if v := l.Reading(q); s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(v.X) > 0 {
+		if v := l.Readings[q]; s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(v.X) > 0 {
 			l.Put(slip(v, rng))
 		}
 	}

@@ -1,0 +1,64 @@
+package importer
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"sagline/session"
+)
+
+// Whatever the file: no panic; either what it becomes is a sound log, or
+// something is asked or told with the file's name; and the mapping reads back.
+func FuzzTake(f *testing.F) {
+	f.Add(german)
+	f.Add(logger(300, map[int]string{5: "0.5,x,1", 6: "0.1,1,1"}))
+	f.Add("Dive,Date,Battery (V)\n1,3/4/2026,12.3\n")
+	f.Add("\xff\xfed\x00;\x00v\x00\n\x001\x00;\x002\x00")
+	f.Add("PK\x03\x04")
+	f.Add("a\tb\r1\t\"2\r")
+	f.Add("Datum;T\xe4tigkeit;Akku [mV]\n1.2.26;=1+1;12'345\n")
+	f.Add("date time,current_a,thrusters,lights\n2026-05-31T10:00:00Z,1e308,port + port,on\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := Open(strings.NewReader(text), "old.csv")
+		if err != nil {
+			if !strings.HasPrefix(err.Error(), "old.csv:") {
+				t.Fatal(err)
+			}
+			return
+		}
+		m := Propose(s, otter)
+		taken := Take(s, m, otter, dated)
+		for _, p := range taken.Problems {
+			if p.File != "old.csv" || p.Text == "" {
+				t.Fatalf("%+v", p)
+			}
+		}
+		var b bytes.Buffer
+		if err := m.Write(&b); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := ReadMapping(bytes.NewReader(b.Bytes()), "import.toml"); err != nil {
+			t.Fatalf("%v in\n%s", err, b.String())
+		}
+		if len(taken.Problems)+len(taken.Asked) > 0 || len(taken.Lines) == 0 {
+			return
+		}
+		work := &taking{s: s, m: m, out: taken}
+		if _, err := session.Read(strings.NewReader(work.text()), "dives.csv"); err != nil {
+			t.Fatalf("%v in\n%s", err, work.text())
+		}
+	})
+}
+
+// Whatever the text: a mapping or problems with their place, never a panic.
+func FuzzReadMapping(f *testing.F) {
+	f.Add("rows = \"samples\"\n[[column]]\nheading = \"A\"\nto = \"note\"\n[thrusters]\na = \"b\"\n")
+	f.Add("[[level]]\nfrom = nan\n[cut]\nleast_s = inf\n")
+	f.Add("column = [{heading = \"A\"}]\n\"x\\u0000\" = 1\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		if _, err := ReadMapping(strings.NewReader(text), "import.toml"); err != nil && !strings.HasPrefix(err.Error(), "import.toml:") {
+			t.Fatal(err)
+		}
+	})
+}

@@ -1,0 +1,176 @@
+package importer
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+func TestDates(t *testing.T) {
+	for _, c := range []struct{ text, form, want string }{
+		{"2026-05-31", DayFirst, "2026-05-31"},
+		{"2026/5/31", MonthFirst, "2026-05-31"},
+		{"20260531", YearFirst, "2026-05-31"},
+		{"31.5.2026", DayFirst, "2026-05-31"},
+		{"31.05.26", DayFirst, "2026-05-31"},
+		{"5/31/2026", MonthFirst, "2026-05-31"},
+		{"05-06-2026", DayFirst, "2026-06-05"},
+		{"05-06-2026", MonthFirst, "2026-05-06"},
+		{"31 May 2026", YearFirst, "2026-05-31"},
+		{"31-May-26", YearFirst, "2026-05-31"},
+		{"May 31, 2026", YearFirst, "2026-05-31"},
+		{"So, 31. Mai 2026", YearFirst, "2026-05-31"},
+		{"3. März 2026", YearFirst, "2026-03-03"},
+		{"31/12/69", DayFirst, ""}, // 1969 by POSIX, before there were such vehicles
+		{"31/12/70", DayFirst, "1970-12-31"},
+		{"31.6.2026", DayFirst, ""},
+		{"5/31/2026", DayFirst, ""},
+		{"5/31/2026", YearFirst, ""},
+		{"May", YearFirst, ""},
+		{"", YearFirst, ""},
+		// The day numbers are pandas 1.5.3's: to_datetime(n, unit="D", origin="1899-12-30"), and "1904-01-01".
+		{"36526", Serial, "2000-01-01"},
+		{"43831", Serial, "2020-01-01"},
+		{"46173,75", Serial, "2026-05-31"},
+		{"44711", Serial1904, "2026-05-31"},
+		{"61", Serial, "1900-03-01"},
+	} {
+		day, err := readDate(c.text, c.form)
+		if c.want == "" {
+			assert.Error(t, err, "%q as %s gives %v", c.text, c.form, day)
+			continue
+		}
+		require.NoError(t, err, c.text)
+		assert.Equal(t, c.want, day.Format(time.DateOnly), c.text)
+	}
+}
+
+// The order of day and month is told by the cells or asked for.
+func TestOrderOfDatesIsNeverGuessed(t *testing.T) {
+	for _, c := range []struct {
+		cells string
+		want  string
+	}{
+		{"2026-05-01 2026-06-01", YearFirst},
+		{"3/4/2026 5/6/2026", Asked},
+		{"3/4/2026 13/6/2026", DayFirst},
+		{"3/4/2026 5/26/2026", MonthFirst},
+		{"3.4.2026 5.6.2026", DayFirst},
+		{"3.4.2026 5.26.2026", MonthFirst},
+		{"13/4/2026 5/26/2026", Asked},
+		{"45000 45002.5", Serial},
+		{"3-May-2026 5-Jun-2026", YearFirst},
+	} {
+		assert.Equal(t, c.want, dateForm(strings.Fields(c.cells)), c.cells)
+	}
+}
+
+func TestClocks(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want float64 // s; −1: none
+	}{
+		{"14:05", 50700}, {"2:05 pm", 50700}, {"12:00 AM", 0}, {"12:30 p.m.", 45000}, {"14:05:07.250", 50707.25}, {"14:05:07,5", 50707.5},
+		{"14h05", 50700}, {"9:05 Uhr", 32700}, {"14:05:00Z", 50700}, {"14:05:00+02:00", 50700},
+		{"25:00", -1}, {"13:00 pm", -1}, {"14:60", -1}, {"14", -1}, {"", -1}, {"a:b", -1}, {"1:2:3:4", -1},
+	} {
+		x, err := readClock(c.text)
+		if c.want < 0 {
+			assert.Error(t, err, "%q gives %g", c.text, x)
+			continue
+		}
+		require.NoError(t, err, c.text)
+		assert.InDelta(t, c.want, x, 1e-9, c.text)
+	}
+	x, err := readElapsed("75:30.5", minSec)
+	require.NoError(t, err)
+	assert.InDelta(t, 4530.5, x, 1e-9)
+	x, err = readElapsed("1:30", hourMin)
+	require.NoError(t, err)
+	assert.InDelta(t, 5400, x, 1e-9)
+}
+
+func TestNumbers(t *testing.T) {
+	for _, c := range []struct{ text, mark, want string }{
+		{"12.5", ".", "12.5"}, {"12,5", ",", "12.5"}, {"-0.30", ".", "-0.30"}, {"+3", ".", "3"}, {".5", ".", "0.5"}, {"5.", ".", "5"},
+		{"1,234.5", ".", "1234.5"}, {"1.234,5", ",", "1234.5"}, {"1 234,5", ",", "1234.5"}, {"1'234", ".", "1234"}, {"1e-3", ".", "1e-3"},
+		{"12,5", ".", ""}, {"1,23,456", ".", ""}, {"0,345", ".", ""}, {"12.3.4", ".", ""}, {"1e999", ".", ""}, {"x", ".", ""}, {"", ".", ""}, {"-", ".", ""}, {".", ".", ""},
+		{"0x10", ".", ""}, {"1_000", ".", ""}, {"NaN", ".", ""}, {"inf", ".", ""}, {"'12", ".", ""}, {"1e", ".", ""},
+	} {
+		got, err := plain(c.text, c.mark)
+		assert.Equal(t, c.want, got, "%q with %q", c.text, c.mark)
+		assert.Equal(t, c.want == "", err != nil, "%q with %q", c.text, c.mark)
+	}
+}
+
+func TestDecimalMark(t *testing.T) {
+	for _, c := range []struct {
+		cells       string
+		commaParted bool
+		want        string
+		ask         bool
+	}{
+		{"12.5 3", true, ".", false}, {"12,5 3", false, ",", false}, {"12.345 8", true, ".", false}, {"12.345 8", false, ".", true}, {"1,234", true, ".", true},
+		{"0.345", false, ".", false}, {"12 13", false, ".", false}, {"1.234,5", false, ",", false},
+	} {
+		m := marks{commaParted: c.commaParted}
+		for _, cell := range strings.Fields(c.cells) {
+			m.see(cell)
+		}
+		mark, ask := m.mark()
+		assert.Equal(t, c.ask, ask, c.cells)
+		if !ask {
+			assert.Equal(t, c.want, mark, c.cells)
+		}
+	}
+}
+
+// A number as anyone may write it, in either way, is read as what it is.
+func TestNumbersReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := float64(rapid.IntRange(-99_999_999, 99_999_999).Draw(t, "x")) / 1000
+		text := fmt.Sprintf("%.3f", x)
+		point, err := plain(text, ".")
+		if err != nil || point != text {
+			t.Fatalf("%q: %q, %v", text, point, err)
+		}
+		comma, err := plain(strings.Replace(text, ".", ",", 1), ",")
+		if err != nil || comma != text {
+			t.Fatalf("%q: %q, %v", text, comma, err)
+		}
+	})
+}
+
+func TestConvertedKeepsWhatIsKnown(t *testing.T) {
+	for _, c := range []struct {
+		digits      string
+		times, plus float64
+		want        string
+	}{
+		{"12.70", 1, 0, "12.70"}, {"9600", 0.001, 0, "9.6"}, {"10", 0.3048, 0, "3.048"}, {"11.8", 0.3048, 0, "3.5966"}, {"50", 5.0 / 9, -32 * 5.0 / 9, "10"},
+		{"1e3", 0.001, 0, "1"}, {"0", 0.3048, 0, "0"}, {"-3", 28.349523125, 0, "-85"},
+	} {
+		assert.Equal(t, c.want, converted(c.digits, c.times, c.plus), c.digits)
+	}
+}
+
+func TestDrives(t *testing.T) {
+	known := []string{"port", "starboard", "vertical"}
+	m := &Mapping{Thrusters: map[string]string{"li": "port", "beide": "port + starboard", "hub": Asked}}
+	for _, c := range []struct{ cell, want, unknown string }{
+		{"port + starboard", "port + starboard", ""}, {"PORT & Starboard rev", "port + starboard astern", ""}, {"li zurück, starboard fwd", "port astern + starboard", ""},
+		{"beide", "port + starboard", ""}, {"aus", "off", ""}, {"none", "off", ""}, {"vertical down", "vertical astern", ""}, {"hub", "", "hub"}, {"port, prot", "port", "prot"},
+	} {
+		got, unknown := m.drives(c.cell, known)
+		assert.Equal(t, c.want, got, c.cell)
+		assert.Equal(t, c.unknown, strings.Join(unknown, " "), c.cell)
+	}
+	assert.Equal(t, "starboard", guessDrive("Stb", known))
+	assert.Equal(t, "vertical", guessDrive("up", known))
+	assert.Equal(t, Asked, guessDrive("no. 3", known))
+}
