@@ -262,7 +262,7 @@ func printMargins(w io.Writer, v *vehicle.Vehicle, m advice.Margins) {
 	if m.EnduranceMins != nil {
 		fmt.Fprintf(w, "endurance: about %.0f min at the heaviest of these, from a full battery in good health\n", *m.EnduranceMins)
 	}
-	for _, name := range v.Boasts() {
+	for _, name := range v.BeyondMomentum() {
 		fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)
 	}
 }

@@ -8,27 +8,30 @@ func MomentumLimitN(d, watts, rho float64) float64 {
 	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
 }
 
-// Boasts names the thrusters whose test claims more pull than momentum theory
-// allows for all of the electrical power that reaches the propeller.
-func (v *Vehicle) Boasts() []string {
-	var out []string
-	for _, i := range v.boasts() {
-		out = append(out, v.Thrusters[i].Name)
+// shaftW is what of a static test's power reaches the propeller: back-EMF times
+// the current above no load.
+func (t *Thruster) shaftW() float64 {
+	return (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
+}
+
+// beyondMomentum are the thrusters whose stated pull is more than momentum
+// theory allows for all of the power that reaches the propeller.
+func (v *Vehicle) beyondMomentum() (out []int) {
+	for i := range v.Thrusters {
+		t := &v.Thrusters[i]
+		if v.known("prop_diameter_mm", i) && v.known("test_n", i) && t.PropDiameterMM > 0 &&
+			t.TestN > MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
+			out = append(out, i)
+		}
 	}
 	return out
 }
 
-func (v *Vehicle) boasts() []int {
-	var out []int
-	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
-		if t.PropDiameterMM <= 0 {
-			continue
-		}
-		shaft := (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
-		if t.TestN > MomentumLimitN(t.PropDiameterMM/1000, shaft, 1000) {
-			out = append(out, i)
-		}
+// BeyondMomentum names the thrusters whose stated pull is more than momentum
+// theory allows.
+func (v *Vehicle) BeyondMomentum() (out []string) {
+	for _, i := range v.beyondMomentum() {
+		out = append(out, v.Thrusters[i].Name)
 	}
 	return out
 }

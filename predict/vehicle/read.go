@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,9 +24,6 @@ const FileName = "vehicle.toml"
 // maxBytes is far more than any vehicle needs, and little enough that keys and
 // lists nested without end take neither time nor memory.
 const maxBytes = 64 << 10
-
-// deepest is how far down keys are followed; no known one lies so deep.
-const deepest = 8
 
 // Open reads a logbook folder's vehicle.toml.
 func Open(folder string) (*Vehicle, error) {
@@ -50,9 +48,9 @@ func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	return readPlaced(f, path)
 }
 
-// Read reads one vehicle.toml strictly: an unknown key, a missing one
-// or a number out of range is an error that names it, all of them at once.
-// Where there is an error there is no vehicle.
+// Read reads one vehicle.toml strictly: an unknown key, a required one that is
+// missing or a number that no vehicle has is an error that names it, all of
+// them at once. Where there is an error there is no vehicle.
 func Read(r io.Reader, file string) (*Vehicle, error) {
 	v, _, err := readPlaced(r, file)
 	return v, err
@@ -67,124 +65,233 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 		return nil, nil, &problem.Problem{File: file, Text: fmt.Sprintf("found more than %d bytes, want at most that many", maxBytes)}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
-	var all problem.List
 	if line, ok := notText(text); ok {
-		all.Add(file, line, "", "found bytes that are not UTF-8 text, want the file saved as UTF-8")
-		return nil, nil, few(all).Err()
+		return nil, nil, &problem.Problem{File: file, Line: line, Text: "found bytes that are not UTF-8 text, want the file saved as UTF-8"}
 	}
-	v, in := defaults(), scan(text)
-	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(v); err != nil {
-		decodeProblem(err, in, text, file, &all)
-		return nil, nil, few(all).Err()
+	var tree map[string]any
+	if err := toml.Unmarshal(text, &tree); err != nil {
+		return nil, nil, syntaxProblem(err, text, file)
 	}
-	// The library takes a single [table] for a list of one.
-	for _, list := range []string{"thruster", "tube", "tether.floats"} {
-		if e, ok := in.at[list]; ok && e.kind != unstable.Array {
-			all.Add(file, in.line(list), list, "found a table, want %s", wanted(list))
-		}
+	in := scan(text)
+	c := checker{v: &Vehicle{stated: map[string]stated{}}, in: in, file: file}
+	c.read(tree)
+	c.shape()
+	if len(c.all) == 0 {
+		c.v.fill()
+		c.tests()
 	}
-	if err := few(all).Err(); err != nil {
+	if len(c.all) == 0 {
+		c.changes(tree)
+	}
+	if err := few(c.all).Err(); err != nil {
 		return nil, nil, err
 	}
-	v.fill(in)
-	c := checker{v: v, in: in, file: file, all: &all}
-	c.vehicle()
-	if err := few(all).Err(); err != nil {
-		return nil, nil, err
-	}
-	return v, &Places{file, in}, nil
+	return c.v, &Places{file, in}, nil
 }
 
-// decodeProblem words an error of the TOML library with its line.
-func decodeProblem(err error, in *keys, text []byte, file string, all *problem.List) {
-	var strict *toml.StrictMissingError
+// syntaxProblem words an error of the TOML library with its line.
+func syntaxProblem(err error, text []byte, file string) error {
 	var decode *toml.DecodeError
-	switch {
-	case errors.As(err, &strict):
-		for i := range strict.Errors {
-			e := &strict.Errors[i]
-			key := e.Key()
-			if len(*all) >= mostTold { // few counts the rest
-				all.Add(file, 0, "", "")
-				continue
-			}
-			line, _ := e.Position()
-			all.Add(file, line, spelt(key), "unknown key%s", problem.Suggest(key[len(key)-1], keysBeside(key)))
-		}
-	case errors.As(err, &decode):
-		line, _ := decode.Position()
-		if path, is := in.mistyped(line); path != "" {
-			all.Add(file, line, shown(path), "found %s, want %s", is, wanted(path))
-			return
-		}
-		all.Add(file, line, spelt(decode.Key()), "%s", unreadable(lineOf(text, line), strings.TrimPrefix(decode.Error(), "toml: ")))
-	default:
-		all.Add(file, 0, "", "%s", strings.TrimPrefix(err.Error(), "toml: "))
+	if !errors.As(err, &decode) {
+		return &problem.Problem{File: file, Text: strings.TrimPrefix(err.Error(), "toml: ")}
 	}
+	line, _ := decode.Position()
+	return &problem.Problem{File: file, Line: line, Column: spelt(decode.Key()),
+		Text: unreadable(lineOf(text, line), strings.TrimPrefix(decode.Error(), "toml: "))}
 }
 
-// typeAt is the Go type of a key path; numbers in it (elements of lists) are
-// passed over. nil: no such key.
-func typeAt(path []string) reflect.Type {
-	t := reflect.TypeFor[Vehicle]()
-next:
-	for _, k := range path {
-		if _, err := strconv.Atoi(k); err == nil {
+// read assigns all that the file states but the changes, which are read onto a
+// whole vehicle.
+func (c *checker) read(tree map[string]any) {
+	for name, most := range lists {
+		if all, ok := valueAt(tree, strings.Split(name, ".")).([]any); ok && name != "change" {
+			if f := c.v.field(name, 0); len(all) <= most {
+				f.Set(reflect.MakeSlice(f.Type(), len(all), len(all)))
+			}
+		}
+	}
+	done := "\x00" // the path before all of whose keys one problem stands
+	for _, e := range c.in.order {
+		if strings.HasPrefix(e.path, done+".") || e.parts[0] == "change" {
 			continue
 		}
-		for t.Kind() == reflect.Slice {
-			t = t.Elem()
+		if len(c.all) > mostWorded { // few counts the rest
+			c.all.Add(c.file, 0, "", "")
+			continue
 		}
-		if t.Kind() != reflect.Struct {
-			return nil
+		if c.entry(e, valueAt(tree, e.parts)) {
+			done = e.path
 		}
-		for i := range t.NumField() {
-			if t.Field(i).Tag.Get("toml") == k {
-				t = t.Field(i).Type
-				continue next
-			}
-		}
-		return nil
 	}
-	return t
+	for _, e := range c.in.twice {
+		c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "found twice, want it once")
+	}
+	c.missing()
 }
 
-// keysBeside are the known keys of the table that an unknown key stands in.
-func keysBeside(key []string) []string {
-	t := typeAt(key[:len(key)-1])
-	for t != nil && t.Kind() == reflect.Slice {
-		t = t.Elem()
+// entry reads one key or table, and says whether it answers for all below it.
+func (c *checker) entry(e *entry, value any) bool {
+	pattern, i := pattern(e.parts)
+	dotted := slices.ContainsFunc(e.parts, func(s string) bool { return strings.Contains(s, ".") })
+	if k, ok := byPath[pattern]; ok && !dotted {
+		if !c.v.assign(k, i, value) {
+			c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "%s", k.mistake(value, c.found(e)))
+		} else if strings.HasPrefix(c.in.comment(e), learntMark) {
+			s := c.v.stated[k.id(i)]
+			s.learnt = true
+			c.v.stated[k.id(i)] = s
+		}
+		return true
 	}
-	if t == nil || t.Kind() != reflect.Struct {
-		return nil
+	most, isList := lists[pattern]
+	_, isTable := value.(map[string]any)
+	all, isMany := value.([]any)
+	switch {
+	case len(below(pattern)) == 0 || dotted:
+		c.unknown(e)
+	case isList && (!isMany || e.kind != unstable.Array):
+		c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "found %s, want tables, each under [[%s]]", c.found(e), pattern)
+	case isList && len(all) > most:
+		c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "found %d, want at most %d", len(all), most)
+	case !isList && !isTable:
+		c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "found %s, want a table", c.found(e))
+	default:
+		return false
 	}
-	var out []string
-	for i := range t.NumField() {
-		out = append(out, t.Field(i).Tag.Get("toml"))
+	c.meant = append(c.meant, e.path)
+	return true
+}
+
+// unknown names the nearest key beside it, or the table that has a key of that
+// name.
+func (c *checker) unknown(e *entry) {
+	name, table := e.parts[len(e.parts)-1], e.parts[:len(e.parts)-1]
+	outer, _ := pattern(table)
+	hint := problem.Suggest(name, below(outer))
+	c.meant = append(c.meant, strings.Join(append(slices.Clone(table), problem.Nearest(name, below(outer))), "."))
+	if hint == "" {
+		for j := range keys {
+			if keys[j].name() == name {
+				hint = ", want it as " + strings.ReplaceAll(keys[j].path, ".*", "")
+				break
+			}
+		}
+	}
+	c.all.Add(c.file, c.in.lineOf(e), c.label(e.parts), "unknown key%s", hint)
+}
+
+// missing are the required keys that the file lacks, each at its table.
+func (c *checker) missing() {
+	c.v.each(func(k *key, i int) {
+		if id := k.id(i); k.need && c.in.at[id] == nil && !c.isMeant(id) {
+			c.bad(id, "missing, want %s", k.want())
+		}
+	})
+	if len(c.v.Thrusters) == 0 && c.in.at["thruster"] == nil && !c.isMeant("thruster") {
+		c.all.Add(c.file, 0, "thruster", "missing, want at least one [[thruster]]")
+	}
+}
+
+// isMeant says whether another problem speaks of a missing key or of its table.
+func (c *checker) isMeant(id string) bool {
+	return slices.ContainsFunc(c.meant, func(m string) bool { return id == m || strings.HasPrefix(id, m+".") })
+}
+
+// found is a value as it is put into words.
+func (c *checker) found(e *entry) string {
+	raw := c.in.raw(e)
+	switch {
+	case e.end == 0 && e.kind == unstable.Table, e.kind == unstable.InlineTable:
+		return "a table"
+	case e.end == 0:
+		return "tables"
+	case e.kind == unstable.String:
+		return problem.Quote(strings.Trim(raw, `"'`))
+	case len(raw) > 40 || strings.Contains(raw, "\n"):
+		if e.kind == unstable.Array {
+			return "a list"
+		}
+		return e.kind.String()
+	}
+	return raw
+}
+
+// pattern is a path with the number of a list's element as *, and that number.
+func pattern(parts []string) (path string, i int) {
+	for _, p := range parts {
+		if _, ok := lists[path]; ok {
+			if n, err := strconv.Atoi(p); err == nil {
+				path, i = path+".*", n
+				continue
+			}
+		}
+		path = strings.TrimPrefix(path+"."+p, ".")
+	}
+	return path, i
+}
+
+// below are the names of the keys and tables in a table of the pattern, "" for
+// the file as a whole.
+func below(pattern string) (out []string) {
+	if pattern == "" {
+		out = append(out, "change")
+	} else {
+		pattern += "."
+	}
+	for j := range keys {
+		if rest, ok := strings.CutPrefix(keys[j].path, pattern); ok {
+			name, _, _ := strings.Cut(rest, ".")
+			if !slices.Contains(out, name) {
+				out = append(out, name)
+			}
+		}
 	}
 	return out
 }
 
-// wanted says in words what may stand at a key.
-func wanted(path string) string {
-	t := typeAt(strings.Split(path, "."))
-	if t.Kind() == reflect.Pointer {
-		t = t.Elem()
+// valueAt is what a decoded file has at a path, nil for nothing.
+func valueAt(tree any, parts []string) any {
+	for _, p := range parts {
+		switch t := tree.(type) {
+		case map[string]any:
+			tree = t[p]
+		case []any:
+			n, err := strconv.Atoi(p)
+			if err != nil || n >= len(t) {
+				return nil
+			}
+			tree = t[n]
+		default:
+			return nil
+		}
 	}
-	switch t.Kind() {
-	case reflect.Int:
-		return "a whole number"
-	case reflect.Float64:
-		return "a number"
-	case reflect.Bool:
-		return "true or false"
-	case reflect.String:
-		return "a text in quotes"
-	case reflect.Struct:
-		return "a table"
+	return tree
+}
+
+// fill gives what the file leaves out its prior's median, word or flag, in the
+// table's order: a formula's keys stand before it.
+func (v *Vehicle) fill() {
+	v.each(func(k *key, i int) {
+		_, isStated := v.stated[k.id(i)]
+		switch {
+		case isStated:
+		case k.path == "battery.chemistry":
+			v.Battery.Chemistry = inferChemistry(v.Battery.NominalV)
+		case k.prior.median != nil:
+			v.put(k, i, k.bounded(k.prior.median(v, i)))
+		case k.kind == flagKind:
+			yes := k.prior.word == "true"
+			v.field(k.path, i).Set(reflect.ValueOf(&yes))
+		case k.prior.word != "":
+			v.field(k.path, i).SetString(k.prior.word)
+		}
+	})
+}
+
+// bounded keeps a prior among what some vehicle has; a 0 that means none stays.
+func (k *key) bounded(x float64) float64 {
+	if x == 0 {
+		return 0
 	}
-	if t.Elem().Kind() == reflect.Struct {
-		return "tables, each under [[…]]"
-	}
-	return "a list of numbers"
+	return min(max(x, k.low), k.high)
 }

@@ -2,6 +2,7 @@ package vehicle
 
 import (
 	"math"
+	"strings"
 
 	"sagline/session/problem"
 )
@@ -9,7 +10,7 @@ import (
 // Places are where the keys of a vehicle.toml stand.
 type Places struct {
 	File string
-	in   *keys
+	in   *layout
 }
 
 // Line is the line of a key, as "instruments.trim_g" or
@@ -20,30 +21,42 @@ func (p *Places) Line(key string) int { return p.in.line(key) }
 // before its test says little of how it runs; common practice, no source.
 const farVolts = 2
 
-// Remarks are what is odd in a sound vehicle.toml.
+// labelOff is how far a label may lie from the cells that it is counted as,
+// as a share; common practice, no source.
+const labelOff = 0.1
+
+// copperGCM3 is the density of copper, g/cm³; handbook value from memory.
+const copperGCM3 = 8.9
+
+// Remarks are what is odd or impossible in a vehicle.toml that reads well.
 func (v *Vehicle) Remarks(p *Places) problem.List {
-	r := remarker{v, p, problem.Remarks{File: p.File}}
+	r := remarker{v, p, checker{v: v, in: p.in, file: p.File}, problem.Remarks{File: p.File}}
 	r.turning()
 	r.thrusters()
 	r.tether()
-	if v.Battery.FuseA == 0 {
-		r.add("battery.fuse_a", "no fuse stated: fuse at the battery, and say for how much")
-	}
+	r.supply()
+	r.floating()
 	return r.all.List()
 }
 
 type remarker struct {
 	v   *Vehicle
 	p   *Places
+	c   checker
 	all problem.Remarks
 }
 
-func (r *remarker) add(key, format string, args ...any) {
-	r.all.Add(key, r.p.Line(key), key, format, args...)
+// add remarks on a key by its path in the file.
+func (r *remarker) add(path, format string, args ...any) {
+	line := r.p.Line(path)
+	if line == 0 {
+		line = r.p.Line(path[:max(0, strings.LastIndexByte(path, '.'))])
+	}
+	r.all.Add(path, line, r.c.label(strings.Split(path, ".")), format, args...)
 }
 
-// turning tells of surge thrusters that would turn the vehicle: its speed is
-// then predicted on no line, however little the arms are apart.
+// turning finds surge thrusters that would turn the vehicle: its speed is then
+// predicted on no line, however little the arms are apart.
 func (r *remarker) turning() {
 	sum, first := 0.0, -1
 	for i := range r.v.Thrusters {
@@ -65,25 +78,69 @@ func (r *remarker) turning() {
 
 func (r *remarker) thrusters() {
 	for i := range r.v.Thrusters {
-		t := &r.v.Thrusters[i]
-		at := named("thruster", i, t.Name)
-		if r.v.Battery.NominalV > farVolts*t.TestV {
-			r.all.Add(at.path, r.p.Line(at.path+".test_v"), at.shown+".test_v",
-				"%g V is far from the battery's %g V: a test nearer to that says more", t.TestV, r.v.Battery.NominalV)
+		if t := &r.v.Thrusters[i]; r.v.Battery.NominalV > farVolts*t.TestV {
+			r.add(join("thruster", i, "test_v"), "%g V is far from the battery's %g V: a test nearer to that says more", t.TestV, r.v.Battery.NominalV)
 		}
 	}
-	for _, i := range r.v.boasts() {
-		at := named("thruster", i, r.v.Thrusters[i].Name)
-		r.all.Add(at.path, r.p.Line(at.path+".test_n"), at.shown+".test_n",
-			"claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm")
+	for _, i := range r.v.beyondMomentum() {
+		t := &r.v.Thrusters[i]
+		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %g mm: check test_n and prop_diameter_mm",
+			t.TestN, MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000), t.shaftW(), t.PropDiameterMM)
 	}
 }
 
-// tether holds the copper against the room for it.
+// tether holds the copper against the room for it, and the weight against what
+// copper and air, or copper alone, would weigh.
 func (r *remarker) tether() {
 	t := &r.v.Tether
 	copper := 2 * float64(max(t.Power.Parallel, 1)) * t.Power.Area()
-	if room := math.Pi / 4 * t.DiameterMM * t.DiameterMM; copper > room {
+	room := math.Pi / 4 * t.DiameterMM * t.DiameterMM
+	if copper > room {
 		r.add("tether.diameter_mm", "%g mm have no room for the power conductors' %.3g mm² of copper", t.DiameterMM, copper)
+		return
+	}
+	// a metre of 1 mm² holds 1 cm³
+	if light, heavy := copperGCM3*copper-room, (copperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
+		r.add("tether.weight_g_m", "%g g/m cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", t.WeightGM, t.DiameterMM, copper, light, heavy)
+	}
+}
+
+func (r *remarker) supply() {
+	b := &r.v.Battery
+	if b.FuseA == 0 {
+		r.add("battery.fuse_a", "no fuse stated: fuse at the battery, and say for how much")
+	}
+	if cells := b.cells() * b.chem().cells; math.Abs(b.NominalV-cells) > labelOff*cells {
+		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, b.cells(), cells)
+	}
+	for _, need := range []struct {
+		path string
+		x    float64
+	}{{"battery.minimum_v", b.MinimumV}, {"camera.minimum_v", r.v.Camera.MinimumV}, {"relay.pull_in_v", r.v.Relay.PullInV}} {
+		if rest := b.RestV(); need.x >= rest {
+			r.add(need.path, "%g V is not below the full battery's %.1f V at rest", need.x, rest)
+		}
+	}
+}
+
+// floating holds the tether's floats and the trim against what can hold the
+// vehicle down.
+func (r *remarker) floating() {
+	v := r.v
+	if kg := math.Abs(v.Hull.TrimG) / 1000; kg > v.Hull.DisplacedKG {
+		r.add("hull.trim_g", "%g g is more than the %g kg that the vehicle displaces", v.Hull.TrimG, v.Hull.DisplacedKG)
+	}
+	lift, down := 0.0, -v.Hull.TrimG
+	for i := range v.Tether.Floats {
+		f := &v.Tether.Floats[i]
+		lift += (f.LiftGM - v.Tether.WeightGM) * max(0, min(f.ToM, v.Tether.LengthM)-f.FromM)
+	}
+	for i := range v.Thrusters {
+		if t := &v.Thrusters[i]; !t.Surge() {
+			down += 1000 * t.TestN / 9.80665 * t.Astern
+		}
+	}
+	if len(v.Tether.Floats) > 0 && lift > max(down, 0) {
+		r.add("tether.floats", "they lift %.0f g, and the vertical thrusters and the trim hold down %.0f g: the vehicle could not stay under", lift, max(down, 0))
 	}
 }

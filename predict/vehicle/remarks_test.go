@@ -13,13 +13,13 @@ func TestRemarks(t *testing.T) {
 	fine := strings.Replace(sound, "nominal_v = 12", fused, 1)
 	for _, c := range []struct{ what, old, new, want string }{
 		{"nothing", "", "", ""},
-		{"no fuse", fused, "nominal_v = 12", ": battery.fuse_a: no fuse stated: fuse at the battery, and say for how much"},
+		{"no fuse", fused, "nominal_v = 12", ":2: battery.fuse_a: no fuse stated: fuse at the battery, and say for how much"},
 		{"no surge", `"surge"`, `"heave"`, `: thruster: none is of axis "surge": no speed or pull is predicted`},
 		{"turns", "test_n = 9.8", "test_n = 9.8\narm_mm = 0.1",
 			":21: thruster.arm_mm: those of the surge thrusters add up to +0.1 mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared"},
 		{"far test", "nominal_v = 12", "nominal_v = 48", `:18: thruster "port".test_v: 12 V is far from the battery's 48 V: a test nearer to that says more`},
 		{"boast", "test_n = 9.8", "test_n = 98\nprop_diameter_mm = 40",
-			`:20: thruster "port".test_n: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm`},
+			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 20 N for 56.3 W through 40 mm: check test_n and prop_diameter_mm`},
 		{"no room", "diameter_mm = 8", "diameter_mm = 1.5", ":7: tether.diameter_mm: 1.5 mm have no room for the power conductors' 4.16 mm² of copper"},
 	} {
 		t.Run(c.what, func(t *testing.T) {

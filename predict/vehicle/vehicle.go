@@ -1,14 +1,24 @@
 // Package vehicle is vehicle.toml: the vehicle, its tether, battery,
-// instruments and limits as built. It reads the file strictly, words what is
-// wrong with it, and changes single keys. It assumes brushed motors described
-// by a static test on short leads and stranded copper; it knows nothing of the
-// operating point, logs or screens.
+// instruments and limits as built. It assumes that an owner knows the labels
+// and what a tape measures, and often nothing else: what is left out gets a
+// prior from the one table of keys, which reading, checking, --set and the
+// commented file share. It assumes brushed motors described by a static test on
+// short leads and stranded copper; it knows nothing of the operating point,
+// logs or screens.
 package vehicle
 
-import "sagline/session/units"
+import (
+	"maps"
+	"slices"
+
+	"sagline/session/units"
+)
 
 // A Vehicle is vehicle.toml as built: the vehicle, its tether, battery,
-// instruments and limits. Units are in the key's name, as in the file.
+// instruments and limits. Units are in the key's name, as in the file. Each
+// number is the one to compute with: as given, the middle of a range, or the
+// prior's median where the file leaves it out; 0 where that means none. Belief
+// says how well it is known.
 type Vehicle struct {
 	Name        string       `toml:"name"`
 	Units       units.System `toml:"units"` // that results are shown in; all of this is in SI
@@ -23,6 +33,9 @@ type Vehicle struct {
 	Instruments Instruments  `toml:"instruments"`
 	Limits      Limits       `toml:"limits"`
 	Baseline    Baseline     `toml:"baseline"`
+	Changes     []Change     `toml:"-"` // in the file's order
+
+	stated map[string]stated // what the file or Set states, by key.id; nil for a vehicle made in code, all of whose numbers count as given
 }
 
 // Battery is the supply at the surface end.
@@ -148,6 +161,8 @@ type Limits struct {
 	IngressG             float64 `toml:"ingress_g"`
 	BatteryResistanceOhm float64 `toml:"battery_resistance_ohm"`
 	BranchExcessOhm      float64 `toml:"branch_excess_ohm"`
+	DragFactor           float64 `toml:"drag_factor"`
+	InsulationMegohm     float64 `toml:"insulation_megohm"`
 }
 
 // Baseline says which dives count as sound.
@@ -162,13 +177,8 @@ const Straight = 1e-9
 // Clone is a vehicle that can be changed without touching v.
 func (v *Vehicle) Clone() *Vehicle {
 	c := *v
-	c.Thrusters = append([]Thruster(nil), v.Thrusters...)
-	c.Tubes = append([]Tube(nil), v.Tubes...)
-	c.Tether.Floats = append([]Float(nil), v.Tether.Floats...)
-	c.Lights.ResistorOhm = append([]float64(nil), v.Lights.ResistorOhm...)
-	if v.Tether.Power.AWG != nil {
-		gauge := *v.Tether.Power.AWG
-		c.Tether.Power.AWG = &gauge
-	}
+	c.Thrusters, c.Tubes, c.Changes = slices.Clone(v.Thrusters), slices.Clone(v.Tubes), slices.Clone(v.Changes)
+	c.Tether.Floats, c.Lights.ResistorOhm = slices.Clone(v.Tether.Floats), slices.Clone(v.Lights.ResistorOhm)
+	c.stated = maps.Clone(v.stated)
 	return &c
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -68,52 +67,35 @@ func unreadable(line, why string) string {
 	return found + ": " + why
 }
 
-// shown is a key path as a person counts: the elements of lists from 1.
-func shown(path string) string {
-	parts := strings.Split(path, ".")
-	var b strings.Builder
-	for i, p := range parts {
-		if n, err := strconv.Atoi(p); err == nil {
-			b.WriteString(" " + strconv.Itoa(n+1))
-			continue
-		}
-		if i > 0 {
-			b.WriteString(".")
-		}
-		b.WriteString(p)
-	}
-	return b.String()
-}
-
-// mostTold is how many problems of a file are put into words.
-const mostTold = 50
+// mostWorded is how many problems of a file are put into words.
+const mostWorded = 50
 
 // few is a list cut to what a person reads.
 func few(all problem.List) problem.List {
-	if n := len(all) - mostTold; n > 0 {
+	if n := len(all) - mostWorded; n > 0 {
 		file := all[0].File
-		all = all[:mostTold:mostTold]
+		all = all[:mostWorded:mostWorded]
 		all.Add(file, 0, "", "… and %d more", n)
 	}
 	return all
 }
 
-// spelt is a key as it is told; one that is no bare word stands in quotes.
+// spelt is a key as it is written; one that is no plain word stands in quotes.
 func spelt(key []string) string {
 	if len(key) > 2*deepest {
 		key = append(slices.Clone(key[:deepest]), "…")
 	}
 	out := make([]string, len(key))
 	for i, k := range key {
-		if out[i] = k; len(k) > 40 || !bare(k) && k != "…" {
+		if out[i] = k; len(k) > 40 || !plain(k) && k != "…" {
 			out[i] = problem.Quote(k)
 		}
 	}
 	return strings.Join(out, ".")
 }
 
-// bare says whether a TOML key may go without quotes.
-func bare(key string) bool {
+// plain says whether a TOML key may go without quotes.
+func plain(key string) bool {
 	return key != "" && !strings.ContainsFunc(key, func(r rune) bool {
 		return r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r))
 	})

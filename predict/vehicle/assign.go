@@ -1,0 +1,226 @@
+package vehicle
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"sagline/session/problem"
+)
+
+// stated is what a file or Set says of a key: a number, low = high, or its
+// 95 % range.
+type stated struct {
+	low, high float64
+	learnt    bool
+}
+
+// longest is how many characters a name may have.
+const longest = 100
+
+// mostListed is how many numbers a list may have.
+const mostListed = 100
+
+// printable says whether a text may stand in a table or a picture.
+func printable(s string) bool { return problem.Plain(s) && utf8.RuneCountInString(s) <= longest }
+
+// assign gives a key the value that a file states, as the TOML library decodes
+// it. false: no such value may stand there, and the vehicle is as it was.
+func (v *Vehicle) assign(k *key, i int, value any) bool {
+	s, ok := stated{}, true
+	switch k.kind {
+	case numberKind, settingKind, countKind:
+		s, ok = k.number(value)
+		if ok {
+			v.put(k, i, k.middle(s))
+			v.dropSizes(k)
+		}
+	case wordKind, textKind:
+		w, isText := value.(string)
+		if ok = isText && k.takes(w); ok {
+			v.field(k.path, i).SetString(w)
+		}
+	case flagKind:
+		var b bool
+		if b, ok = value.(bool); ok {
+			v.field(k.path, i).Set(reflect.ValueOf(&b))
+		}
+	case listKind:
+		var all []float64
+		if all, ok = numbers(value); ok {
+			ok = len(all) <= mostListed && !slices.ContainsFunc(all, func(x float64) bool { return !k.within(x) })
+		}
+		if ok {
+			v.field(k.path, i).Set(reflect.ValueOf(all))
+		}
+	}
+	if ok && v.stated != nil {
+		v.stated[k.id(i)] = s
+	}
+	return ok
+}
+
+// takes says whether a text may stand at a key of words or text.
+func (k *key) takes(s string) bool {
+	if k.kind == wordKind {
+		return slices.Contains(k.words, s)
+	}
+	return strings.TrimSpace(s) != "" && printable(s)
+}
+
+// within says whether some vehicle may have x there, which is never NaN.
+func (k *key) within(x float64) bool { return x >= k.low && x <= k.high || x == 0 && k.none }
+
+// number is one number, or where the key takes it a range of two.
+func (k *key) number(value any) (stated, bool) {
+	if n, ok := value.(int64); ok {
+		value = float64(n)
+	} else if k.kind == countKind {
+		return stated{}, false
+	}
+	if x, ok := value.(float64); ok {
+		return stated{low: x, high: x}, k.within(x)
+	}
+	all, ok := numbers(value)
+	if !ok || k.kind != numberKind || len(all) != 2 {
+		return stated{}, false
+	}
+	return stated{low: all[0], high: all[1]}, k.within(all[0]) && k.within(all[1]) && all[0] < all[1]
+}
+
+func numbers(value any) ([]float64, bool) {
+	list, ok := value.([]any)
+	out := make([]float64, 0, len(list))
+	for _, e := range list {
+		switch x := e.(type) {
+		case float64:
+			out = append(out, x)
+		case int64:
+			out = append(out, float64(x))
+		default:
+			return nil, false
+		}
+	}
+	return out, ok
+}
+
+// middle is the value to compute with: geometric where the quantity is a
+// positive scale.
+func (k *key) middle(s stated) float64 {
+	switch {
+	case s.low == s.high:
+		return s.low
+	case k.scale(s.low):
+		return math.Sqrt(s.low * s.high)
+	}
+	return (s.low + s.high) / 2
+}
+
+// scale says whether a value from low on is a positive scale, known by factors.
+func (k *key) scale(low float64) bool {
+	return low > 0 && (k.prior.spread.log || k.tol.log)
+}
+
+// sizes are the names by which a conductor's size is stated, one of them.
+var sizes = []string{"awg", "area_mm2", "ohm_km"}
+
+// dropSizes takes off the other sizes of a conductor that gets a new one.
+func (v *Vehicle) dropSizes(k *key) {
+	if !slices.Contains(sizes, k.name()) {
+		return
+	}
+	for _, name := range sizes {
+		if other := strings.TrimSuffix(k.path, k.name()) + name; other != k.path {
+			v.field(other, 0).SetZero()
+			delete(v.stated, other)
+		}
+	}
+}
+
+// Set changes one key of a vehicle as its file would, as
+// "tether.length_m=30" or "thruster.port.test_a=[4, 6]". What is not stated
+// stays as it is, though its prior may be a formula of the key.
+func (v *Vehicle) Set(assignment string) error {
+	path, value, ok := strings.Cut(assignment, "=")
+	if !ok {
+		return fmt.Errorf("found %s, want key=value", problem.Quote(assignment))
+	}
+	path = strings.TrimSpace(path)
+	k, i, err := v.find(path)
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	value = strings.TrimSpace(value)
+	if x := typed(k, value); !v.assign(k, i, x) {
+		return fmt.Errorf("%s: %s", path, k.mistake(x, problem.Quote(value)))
+	}
+	return nil
+}
+
+// typed is a value typed on a command line as the TOML library would give it.
+func typed(k *key, s string) any {
+	if k.kind == wordKind || k.kind == textKind {
+		return s
+	}
+	if inner, ok := strings.CutPrefix(s, "["); ok {
+		var all []any
+		for e := range strings.SplitSeq(strings.TrimSuffix(inner, "]"), ",") {
+			all = append(all, typed(&key{}, strings.TrimSpace(e)))
+		}
+		return all
+	}
+	if n, err := strconv.ParseInt(s, 10, 64); err == nil {
+		return n
+	}
+	if x, err := strconv.ParseFloat(s, 64); err == nil {
+		return x
+	}
+	if b, err := strconv.ParseBool(s); err == nil {
+		return b
+	}
+	return nil
+}
+
+// A Key is one value of a vehicle by the name that Set takes, and what it is.
+type Key struct{ Name, Value, Is string }
+
+// Keys are all keys that Set takes for this vehicle, in the file's order. The
+// value is "" where a size is not the one stated.
+func (v *Vehicle) Keys() (out []Key) {
+	v.each(func(k *key, i int) { out = append(out, Key{v.path(k, i), v.written(k, i), k.is}) })
+	return out
+}
+
+// written is a key's value as Set takes it.
+func (v *Vehicle) written(k *key, i int) string {
+	f := v.field(k.path, i)
+	if slices.Contains(sizes, k.name()) && v.get(k, i) == 0 && f.Kind() != reflect.Pointer {
+		return ""
+	}
+	if s, ok := v.stated[k.id(i)]; ok && s.low < s.high {
+		return "[" + trimmed(s.low) + ", " + trimmed(s.high) + "]"
+	}
+	switch f.Kind() {
+	case reflect.Pointer:
+		if f.IsNil() {
+			return ""
+		}
+		return fmt.Sprint(f.Elem().Interface())
+	case reflect.Slice:
+		var all []string
+		for n := range f.Len() {
+			all = append(all, trimmed(f.Index(n).Float()))
+		}
+		return "[" + strings.Join(all, ", ") + "]"
+	case reflect.Float64:
+		return trimmed(f.Float())
+	}
+	return fmt.Sprint(f.Interface())
+}
+
+// trimmed is a number as short as it reads back.
+func trimmed(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

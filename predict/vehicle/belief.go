@@ -1,0 +1,219 @@
+package vehicle
+
+import "math"
+
+// normal95 is how many standard deviations either side hold 95 %.
+const normal95 = 1.959963984540054
+
+// Origin says where a value comes from.
+type Origin int
+
+// The origins.
+const (
+	Prior  Origin = iota // left out
+	Range                // given as [low, high]
+	Given                // given
+	Learnt               // written back by the tool: the log's own readings stand behind it, so a fit of them starts from Prior
+)
+
+// String is the origin in a word.
+func (o Origin) String() string { return [...]string{"prior", "range", "file", "learnt"}[o] }
+
+// A Belief is what the file and the table of keys say of one number.
+type Belief struct {
+	Path      string // as Set takes it
+	Value, SD float64
+	Log       bool    // SD is of ln(value)
+	Residual  float64 // SD that is left when the keys are known that a prior is a formula of; else SD
+	Low, High float64 // 95 %
+	Origin    Origin
+	Source    string
+}
+
+// Belief is what is known of a number by its path as Set takes it,
+// "thruster.port.armature_ohm". A path that the vehicle does not have gives a
+// Belief without a Path.
+func (v *Vehicle) Belief(path string) Belief {
+	k, i, err := v.find(path)
+	if err != nil || !k.numeric() {
+		return Belief{}
+	}
+	return v.belief(k, i)
+}
+
+// PriorOf is Belief as if the file left the key out: what a fit starts from
+// that reads the log behind a Learnt value anew.
+func (v *Vehicle) PriorOf(path string) Belief {
+	k, i, err := v.find(path)
+	if err != nil || !k.numeric() {
+		return Belief{}
+	}
+	return v.priorBelief(k, i)
+}
+
+func (v *Vehicle) priorBelief(k *key, i int) Belief {
+	w := v.Clone()
+	if w.stated == nil {
+		w.stated = map[string]stated{}
+	}
+	delete(w.stated, k.id(i))
+	if k.prior.median != nil {
+		w.put(k, i, k.bounded(k.prior.median(w, i)))
+	}
+	return w.belief(k, i)
+}
+
+// isNone says of a prior that there is none of the thing: relays without a
+// coil, a signal pair's joints without one.
+func (b *Belief) isNone(k *key) bool {
+	return b.Origin == Prior && b.Value == 0 && (k.prior.median == nil || k.prior.spread.log)
+}
+
+// Beliefs are those of every number of this vehicle, in the file's order; of
+// the sizes of a conductor, the one stated.
+func (v *Vehicle) Beliefs() (out []Belief) {
+	v.each(func(k *key, i int) {
+		if !k.numeric() {
+			return
+		}
+		if b := v.belief(k, i); !b.isNone(k) {
+			out = append(out, b)
+		}
+	})
+	return out
+}
+
+// isStated says whether the file or Set states a key; in a vehicle made in code
+// all that is not 0 is.
+func (v *Vehicle) isStated(k *key, i int) bool {
+	if v.stated == nil {
+		return v.get(k, i) != 0
+	}
+	_, ok := v.stated[k.id(i)]
+	return ok
+}
+
+func (v *Vehicle) belief(k *key, i int) Belief {
+	x := v.get(k, i)
+	b := Belief{Path: v.path(k, i), Value: x, Source: FileName}
+	s := v.stated[k.id(i)]
+	switch {
+	case !v.isStated(k, i):
+		b.Source, b.Log, b.Residual = k.prior.source, k.prior.spread.log && x > 0, k.prior.spread.sd
+		if b.SD = math.Hypot(b.Residual, v.spreadOfFormula(k, i)); b.isNone(k) {
+			b.SD, b.Residual = 0, 0
+		}
+	case s.low < s.high:
+		b.Origin, b.Log, b.SD = Range, k.scale(s.low), (s.high-s.low)/2/normal95
+		if b.Log {
+			b.SD = math.Log(s.high/s.low) / 2 / normal95
+		}
+	default:
+		b.Origin, b.Log, b.SD = Given, k.tol.log, k.tol.sd
+		if b.Log && x <= 0 { // stated to be none
+			b.Log, b.SD = false, 0
+		}
+	}
+	if s.learnt {
+		b.Origin = Learnt
+	}
+	if b.Origin != Prior {
+		b.Residual = b.SD
+	}
+	b.Low, b.High = max(b.at(-normal95), min(x, k.low)), min(b.at(normal95), max(x, k.high))
+	return b
+}
+
+// at is the value z standard deviations up.
+func (b *Belief) at(z float64) float64 {
+	if b.Log {
+		return b.Value * math.Exp(z*b.SD)
+	}
+	return b.Value + z*b.SD
+}
+
+// spreadOfFormula is the standard deviation that the keys of a prior's formula
+// bring to it, each varied alone: their own spreads are taken as independent.
+// A key that is a prior itself and stands after k is a formula of k.
+func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
+	const step = 0.01 // of a standard deviation
+	sum := 0.0
+	for _, path := range k.prior.from {
+		from := byPath[path]
+		if !v.isStated(from, i) && keyAfter(from, k) {
+			continue
+		}
+		b := v.belief(from, i)
+		if b.SD == 0 {
+			continue
+		}
+		w := v.Clone()
+		w.put(from, i, b.at(step))
+		before, after := k.prior.median(v, i), k.prior.median(w, i)
+		if k.prior.spread.log {
+			before, after = math.Log(before), math.Log(after)
+		}
+		sum += (after - before) * (after - before) / (step * step)
+	}
+	return math.Sqrt(sum)
+}
+
+// keyAfter says whether row a stands after row b.
+func keyAfter(a, b *key) bool {
+	for j := range keys {
+		switch &keys[j] {
+		case a:
+			return false
+		case b:
+			return true
+		}
+	}
+	return false
+}
+
+// Draw is one of the vehicles that the file allows: every number drawn from
+// its Belief, priors by their formulas from what was drawn before them. normal
+// gives standard normal numbers. Thrusters are drawn alike: builders buy them
+// alike, and err alike in testing them.
+func (v *Vehicle) Draw(normal func() float64) *Vehicle {
+	for range 100 {
+		if w := v.draw(normal); w.Check() == nil {
+			return w
+		}
+	}
+	return v.Clone() // hardly any draw is possible: contradictory values
+}
+
+func (v *Vehicle) draw(normal func() float64) *Vehicle {
+	w := v.Clone()
+	for _, statedNow := range []bool{true, false} {
+		for j := range keys {
+			k := &keys[j]
+			if !k.numeric() {
+				continue
+			}
+			z := normal()
+			for i := range v.count(k) {
+				if v.isStated(k, i) == statedNow {
+					w.vary(v, k, i, z)
+				}
+			}
+		}
+	}
+	return w
+}
+
+// vary sets a key of w z standard deviations from where it is believed to be.
+func (w *Vehicle) vary(v *Vehicle, k *key, i int, z float64) {
+	b := v.belief(k, i)
+	if b.Origin == Prior {
+		if k.prior.median == nil {
+			return
+		}
+		b.Value, b.SD = k.bounded(k.prior.median(w, i)), b.Residual
+	}
+	if b.SD > 0 {
+		b.Value = k.bounded(b.at(z))
+	}
+	w.put(k, i, b.Value)
+}

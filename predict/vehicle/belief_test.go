@@ -1,0 +1,117 @@
+package vehicle
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// least is what an owner must know.
+const leastKnown = `name = "x"
+[battery]
+nominal_v = 12
+[tether]
+length_m = 20
+[tether.power]
+area_mm2 = 2.5
+[[thruster]]
+name = "port"
+axis = "surge"
+`
+
+func reads(t *testing.T, text string) *Vehicle {
+	t.Helper()
+	v, err := read(text)
+	require.NoError(t, err)
+	return v
+}
+
+func TestBeliefByOrigin(t *testing.T) {
+	v := reads(t, leastKnown+
+		"test_a = [4, 9]\nno_load_a = 0.4\nprop_pitch_mm = 40  # learnt from 5 dives\n[hull]\ntrim_g = 50\n")
+	b := v.Belief("thruster.port.test_a")
+	assert.Equal(t, Range, b.Origin)
+	assert.True(t, b.Log)
+	assert.InDeltaSlice(t, []float64{6, 4, 9}, []float64{b.Value, b.Low, b.High}, 1e-9)
+	assert.InDelta(t, math.Log(1.5)/1.959964, b.SD, 1e-6)
+
+	b = v.Belief("thruster.port.no_load_a")
+	assert.Equal(t, Given, b.Origin)
+	assert.InDelta(t, 0.2, b.SD, 1e-12)
+	assert.InDelta(t, 0.4*math.Exp(0.2*1.959964), b.High, 1e-6)
+	assert.Equal(t, Learnt, v.Belief("thruster.port.prop_pitch_mm").Origin)
+	b = v.Belief("hull.trim_g")
+	assert.InDeltaSlice(t, []float64{50, 40, 40, 50 - 40*1.959964, 50 + 40*1.959964}, []float64{b.Value, b.SD, b.Residual, b.Low, b.High}, 1e-4)
+	assert.False(t, b.Log)
+
+	b = v.Belief("hull.displaced_kg")
+	assert.Equal(t, Prior, b.Origin)
+	assert.InDelta(t, math.Log(1.8), b.SD, 1e-12)
+	assert.Equal(t, practice, b.Source)
+
+	assert.Equal(t, Belief{}, v.Belief("thruster.prot.test_a"))
+	assert.Equal(t, Belief{}, v.Belief("name"))
+	assert.Equal(t, Prior, v.PriorOf("thruster.port.prop_pitch_mm").Origin)
+	assert.InDelta(t, 0.62*v.Thrusters[0].PropDiameterMM, v.PriorOf("thruster.port.prop_pitch_mm").Value, 1e-9)
+}
+
+// A formula's prior is as doubtful as its own spread and what it is a formula
+// of: armature_ohm = 0.35·test_v/test_a of a test current known to a factor.
+func TestBeliefOfFormula(t *testing.T) {
+	v := reads(t, leastKnown)
+	b := v.Belief("thruster.port.armature_ohm")
+	assert.InDelta(t, math.Log(1.4), b.Residual, 1e-12)
+	assert.InDelta(t, math.Sqrt(math.Pow(math.Log(1.4), 2)+math.Pow(math.Log(1.8), 2)+0.05*0.05*2), b.SD, 0.01)
+	known := reads(t, leastKnown+"test_v = 12\ntest_a = 5\n").Belief("thruster.port.armature_ohm")
+	assert.InDelta(t, math.Sqrt(math.Pow(math.Log(1.4), 2)+0.1*0.1+0.01*0.01), known.SD, 1e-3)
+	assert.Less(t, known.SD, b.SD)
+}
+
+// Every number once, by the path that Set and Belief take.
+func TestBeliefsAreAllNumbers(t *testing.T) {
+	v := reads(t, leastKnown)
+	var paths []string
+	for _, b := range v.Beliefs() {
+		assert.Equal(t, b, v.Belief(b.Path))
+		paths = append(paths, b.Path)
+	}
+	assert.Contains(t, paths, "tether.power.area_mm2")
+	assert.NotContains(t, paths, "tether.power.awg", "not the size that is stated")
+	assert.NotContains(t, paths, "lights.current_a", "there are none")
+	assert.Contains(t, paths, "thruster.port.armature_ohm")
+	assert.Contains(t, paths, "instruments.battery_v")
+	assert.Len(t, slices.Compact(slices.Sorted(slices.Values(paths))), len(paths))
+}
+
+// A vehicle made in code is as given.
+func TestBeliefOfVehicleInCode(t *testing.T) {
+	v := &Vehicle{Tether: Tether{LengthM: 20}}
+	assert.Equal(t, Given, v.Belief("tether.length_m").Origin)
+	assert.InDelta(t, 0.01, v.Belief("tether.length_m").SD, 1e-12)
+}
+
+// Drawn vehicles scatter as the beliefs say, formulas included, and their
+// thrusters are alike.
+func TestDraw(t *testing.T) {
+	v := reads(t, leastKnown+"[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\n[hull]\ntrim_g = [20, 100]\n")
+	normal := rand.New(rand.NewPCG(1, 2)).NormFloat64
+	const n = 2000
+	inside := map[string]int{}
+	for range n {
+		w := v.Draw(normal)
+		require.Equal(t, w.Thrusters[0].TestA, w.Thrusters[1].TestA)
+		require.InDelta(t, 20, w.Tether.LengthM, 1)
+		for _, path := range []string{"thruster.port.test_a", "thruster.port.armature_ohm", "hull.trim_g", "hull.climb_drag_area_m2"} {
+			if b, x := v.Belief(path), w.Belief(path).Value; b.Low <= x && x <= b.High {
+				inside[path]++
+			}
+		}
+	}
+	for path, count := range inside {
+		assert.InDelta(t, 0.95, float64(count)/n, 0.02, path)
+	}
+}

@@ -1,0 +1,116 @@
+package vehicle
+
+import (
+	"math"
+	"slices"
+)
+
+// A chemistry is what follows from what a battery is made of, a cell each.
+type chemistry struct {
+	name  string
+	cells float64    // volts on the label by which the cells are counted
+	by    float64    // and how many of them come as one
+	rest  [5]float64 // V at rest with 0, 25, 50, 75, 100 % of charge
+	empty float64    // V under load at which it is empty; common practice, no source
+	ohmAh float64    // resistance times capacity, Ω·Ah
+}
+
+// chemistries is the table. Rest voltages: lead-acid BCI at 26.7 °C; agm and
+// gel as battery charts print them, no source; lithium-iron between two charts
+// that disagree by 0.1 V in four cells; lithium-ion common practice, no source.
+// Resistance: a small 12 V lead battery of 7 Ah has about 25 mΩ by its maker;
+// a lithium-ion cell of 2.6 Ah 45 mΩ, lithium-iron half of that for its
+// capacity: common practice, no source.
+var chemistries = []chemistry{
+	{"lead-acid", 2.05, 3, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029},
+	{"agm", 2.05, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026},
+	{"gel", 2.05, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.35 / 6, 12.65 / 6, 12.85 / 6}, 1.75, 0.035},
+	{"lithium-iron", 3.2, 1, [5]float64{11.6 / 4, 12.9 / 4, 13.1 / 4, 13.25 / 4, 13.35 / 4}, 2.5, 0.06},
+	{"lithium-ion", 3.65, 1, [5]float64{3.3, 3.65, 3.78, 3.97, 4.2}, 3, 0.12},
+}
+
+// chemistryNames are the words of battery.chemistry.
+var chemistryNames = func() (out []string) {
+	for i := range chemistries {
+		out = append(out, chemistries[i].name)
+	}
+	return out
+}()
+
+// chem is the row of the battery's chemistry, lead-acid where it is not known.
+func (b *Battery) chem() *chemistry {
+	return &chemistries[max(0, slices.Index(chemistryNames, b.Chemistry))]
+}
+
+// inferChemistry is what the label's voltage says: a multiple of 6 V is lead,
+// of 3.2 V lithium-iron, of 3.6 or 3.7 V lithium-ion; else lead.
+func inferChemistry(label float64) string {
+	multiple := func(of float64) bool {
+		n := math.Round(label / of)
+		return n > 0 && math.Abs(label-n*of) < 0.01*of
+	}
+	switch {
+	case multiple(6):
+		return "lead-acid"
+	case multiple(3.2):
+		return "lithium-iron"
+	case multiple(3.7), multiple(3.6):
+		return "lithium-ion"
+	}
+	return "lead-acid"
+}
+
+// cells is how many cells in series the label says.
+func (b *Battery) cells() float64 {
+	c := b.chem()
+	if n := c.by * math.Round(b.NominalV/(c.cells*c.by)); n > 0 {
+		return n
+	}
+	return max(1, math.Round(b.NominalV/c.cells))
+}
+
+func (b *Battery) emptyV() float64 { return b.cells() * b.chem().empty }
+
+// RestV is the voltage of the full battery after hours of rest, by chemistry
+// and label: a lead-acid "12 V" has 12.65 V.
+func (b *Battery) RestV() float64 { return b.RestAt(1) }
+
+// RestAt is the voltage at rest with a share of the charge left, 0 to 1.
+func (b *Battery) RestAt(charge float64) float64 {
+	rest := &b.chem().rest
+	at := min(max(charge, 0), 1) * float64(len(rest)-1)
+	i := min(int(at), len(rest)-2)
+	return b.cells() * (rest[i] + (at-float64(i))*(rest[i+1]-rest[i]))
+}
+
+// Charge is the share of the charge left, 0 to 1, by a reading at rest. It
+// assumes an hour without load, and 27 °C.
+func (b *Battery) Charge(restV float64) float64 {
+	rest, cell := &b.chem().rest, restV/b.cells()
+	for i := len(rest) - 1; i > 0; i-- {
+		if lo, hi := rest[i-1], rest[i]; cell >= lo {
+			return (float64(i-1) + min((cell-lo)/(hi-lo), 1)) / float64(len(rest)-1)
+		}
+	}
+	return 0
+}
+
+// usualCharge is the share of its charge that a battery comes to a dive with,
+// lowCharge that of one in forty; common practice, no source.
+const (
+	usualCharge = 0.95
+	lowCharge   = 0.5
+)
+
+// RestBelief is the rest voltage that a dive begins with before any reading:
+// charged, but not always in full. A chemistry that is only inferred may be
+// another, whose rest voltage lies nearer to the label.
+func (v *Vehicle) RestBelief() Belief {
+	b := &v.Battery
+	x := b.RestAt(usualCharge)
+	sd, source := (x-b.RestAt(lowCharge))/normal95, b.chem().name+" battery of "+trimmed(b.NominalV)+" V, charged"
+	if _, ok := v.stated["battery.chemistry"]; !ok && v.stated != nil {
+		sd, source = max(sd, math.Abs(x-b.NominalV)/normal95*1.5), source+"; chemistry inferred from the label"
+	}
+	return Belief{Value: x, SD: sd, Residual: sd, Low: x - normal95*sd, High: x + normal95*sd, Source: source}
+}

@@ -1,0 +1,48 @@
+package vehicle
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Lead-acid by the BCI table: 12.65 V full, 12.24 V half. Lithium-iron between
+// two printed charts, lithium-ion by the usual 4.2 V a cell.
+func TestRestVoltageByLabel(t *testing.T) {
+	for _, c := range []struct {
+		label      float64
+		chemistry  string
+		full, half float64
+	}{
+		{12, "lead-acid", 12.65, 12.24}, {12.8, "lead-acid", 12.65, 12.24}, {6, "lead-acid", 6.325, 6.12}, {24, "lead-acid", 25.3, 24.48}, {48, "agm", 51.2, 49.2},
+		{12.8, "lithium-iron", 13.35, 13.1}, {12, "lithium-iron", 13.35, 13.1}, {25.6, "lithium-iron", 26.7, 26.2},
+		{11.1, "lithium-ion", 12.6, 11.34}, {14.8, "lithium-ion", 16.8, 15.12}, {14.4, "lithium-ion", 16.8, 15.12}, {3.7, "lithium-ion", 4.2, 3.78},
+	} {
+		b := Battery{NominalV: c.label, Chemistry: c.chemistry}
+		assert.InDelta(t, c.full, b.RestV(), 1e-9, "%g V %s", c.label, c.chemistry)
+		assert.InDelta(t, c.half, b.RestAt(0.5), 1e-9, "%g V %s", c.label, c.chemistry)
+		assert.InDelta(t, 0.5, b.Charge(c.half), 1e-9)
+		assert.InDelta(t, 0.8, b.Charge(b.RestAt(0.8)), 1e-9)
+		assert.Equal(t, 1.0, b.Charge(c.full+1))
+		assert.Zero(t, b.Charge(1))
+	}
+}
+
+func TestChemistryOfLabel(t *testing.T) {
+	for label, want := range map[float64]string{12: "lead-acid", 6: "lead-acid", 24: "lead-acid", 48: "lead-acid", 12.6: "lead-acid", 12.8: "lithium-iron", 25.6: "lithium-iron",
+		3.2: "lithium-iron", 11.1: "lithium-ion", 14.8: "lithium-ion", 14.4: "lithium-ion", 22.2: "lithium-ion", 13: "lead-acid"} {
+		assert.Equal(t, want, inferChemistry(label), "%g", label)
+	}
+}
+
+// A chemistry that the file does not state is in more doubt, which reaches to
+// the label.
+func TestRestBelief(t *testing.T) {
+	stated := reads(t, strings.Replace(leastKnown, "nominal_v = 12", "nominal_v = 12\nchemistry = \"lead-acid\"", 1)).RestBelief()
+	assert.InDelta(t, 12.61, stated.Value, 1e-9)
+	assert.InDelta(t, 12.24, stated.Low, 1e-9)
+	guessed := reads(t, leastKnown).RestBelief()
+	assert.Less(t, guessed.Low, 12.0)
+	assert.Contains(t, guessed.Source, "inferred")
+}

@@ -1,0 +1,145 @@
+package vehicle
+
+import (
+	"math"
+	"slices"
+)
+
+// Typical vehicles, for medians of what the file leaves out. Where a constant
+// names no source it is common practice without one; the tests hold the
+// results against momentum theory and copper.
+const (
+	typicalAh        = 12.0  // of a battery whose capacity is not stated
+	terminalsOhm     = 0.015 // fuse and holder, posts, and a metre of 2.5 mm² lead
+	typicalJointsOhm = 0.04
+	testAmpsAt12V    = 5.0
+	stallShare       = 0.35 // of the stall current that the propeller loads a motor to
+	noLoadShare      = 0.07 // of test_a
+	rpmPerVolt       = 600.0
+	typicalPropMM    = 60.0
+	pitchPerDiameter = 0.62
+	momentumShare    = 0.33 // of momentum theory's bound: a figure of merit of 0.19, small propellers on plain motors
+	dragPerVolume    = 1.4  // drag area by volume^(2/3)
+	climbPerSurge    = 1.5
+	pullInShare      = 0.75
+	armMM            = 100.0
+)
+
+// has says whether the file states a thruster's key.
+func (v *Vehicle) has(name string, i int) bool {
+	_, ok := v.stated[join("thruster", i, name)]
+	return ok
+}
+
+// known is has for a vehicle that may be made in code.
+func (v *Vehicle) known(name string, i int) bool { return v.stated == nil || v.has(name, i) }
+
+func batteryOhm(v *Vehicle, _ int) float64 {
+	b := &v.Battery
+	ah := b.CapacityAh
+	if ah == 0 {
+		ah = typicalAh
+	}
+	return terminalsOhm + b.cells()*b.chem().ohmAh/ah
+}
+
+// tetherMM is the thickness of a two-core cord of the same copper.
+func tetherMM(v *Vehicle, _ int) float64 {
+	p := &v.Tether.Power
+	return 3 + 4*math.Sqrt(p.Area()*float64(max(p.Parallel, 1)))
+}
+
+// signalJoints are as many as the power loop's, where there is a signal pair.
+func signalJoints(v *Vehicle, _ int) float64 {
+	if s := &v.Tether.Signal; s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
+		return 0
+	}
+	return typicalJointsOhm
+}
+
+// testV is the battery's label, or more where a winding and a current that the
+// file states want more.
+func testV(v *Vehicle, i int) float64 {
+	t, amps := &v.Thrusters[i], 0.0
+	if v.has("test_a", i) {
+		amps = t.TestA
+	}
+	if v.has("no_load_a", i) {
+		amps = max(amps, t.NoLoadA)
+	}
+	if !v.has("armature_ohm", i) {
+		amps = 0
+	}
+	return max(v.Battery.NominalV, 2*amps*t.ArmatureOhm)
+}
+
+// testA is 5 A at 12 V; a winding or a no-load current that is stated says
+// more of how large a motor it is.
+func testA(v *Vehicle, i int) float64 {
+	t := &v.Thrusters[i]
+	x := testAmpsAt12V * t.TestV / 12
+	switch {
+	case v.has("armature_ohm", i):
+		x = stallShare * t.TestV / t.ArmatureOhm
+	case v.has("no_load_a", i):
+		x = t.NoLoadA / noLoadShare
+	}
+	if v.has("no_load_a", i) {
+		x = max(x, 1.5*t.NoLoadA)
+	}
+	return x
+}
+
+func armatureOhm(v *Vehicle, i int) float64 {
+	t := &v.Thrusters[i]
+	return stallShare * t.TestV / t.TestA
+}
+
+func noLoadA(v *Vehicle, i int) float64 { return noLoadShare * v.Thrusters[i].TestA }
+
+func noLoadRPM(v *Vehicle, i int) float64 { return rpmPerVolt * v.Thrusters[i].TestV }
+
+func propMM(v *Vehicle, i int) float64 {
+	if v.has("prop_pitch_mm", i) {
+		return v.Thrusters[i].PropPitchMM / pitchPerDiameter
+	}
+	return typicalPropMM
+}
+
+func pitchMM(v *Vehicle, i int) float64 { return pitchPerDiameter * v.Thrusters[i].PropDiameterMM }
+
+func testN(v *Vehicle, i int) float64 {
+	t := &v.Thrusters[i]
+	return momentumShare * MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000)
+}
+
+// arm is 0 where some surge thruster states its arm. Where none does, they are
+// taken as mounted so that all together run straight and no fewer do, ahead or
+// astern: 1, 2, 4 … times armMM to port, the sum of these to starboard.
+func arm(v *Vehicle, i int) float64 {
+	var surge []int
+	for j := range v.Thrusters {
+		if v.Thrusters[j].Surge() {
+			if v.has("arm_mm", j) {
+				return 0
+			}
+			surge = append(surge, j)
+		}
+	}
+	switch n := slices.Index(surge, i); {
+	case n < 0 || len(surge) < 2:
+		return 0
+	case n == len(surge)-1:
+		return armMM * (math.Exp2(float64(n)) - 1)
+	default:
+		return -armMM * math.Exp2(float64(n))
+	}
+}
+
+func dragArea(v *Vehicle, _ int) float64 {
+	return dragPerVolume * math.Pow(v.Hull.DisplacedKG/1000, 2.0/3)
+}
+
+func climbDragArea(v *Vehicle, _ int) float64 { return climbPerSurge * v.Hull.DragAreaM2 }
+
+func pullIn(v *Vehicle, _ int) float64 { return pullInShare * v.Relay.CoilV }

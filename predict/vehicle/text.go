@@ -1,0 +1,213 @@
+package vehicle
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Example is a vehicle of which only the labels are known, with values that an
+// owner is to replace: what sagline new writes where nobody answers.
+func Example() *Vehicle {
+	v, err := Read(strings.NewReader(example), FileName)
+	if err != nil {
+		panic(err) // a text of this package
+	}
+	return v
+}
+
+const example = `name = "my vehicle"
+[battery]
+nominal_v = 12
+chemistry = "lead-acid"
+capacity_ah = 18
+fuse_a = 15
+[tether]
+length_m = 20
+[tether.power]
+area_mm2 = 2.5
+[[thruster]]
+name = "port"
+axis = "surge"
+arm_mm = -150
+[[thruster]]
+name = "starboard"
+axis = "surge"
+arm_mm = 150
+[[thruster]]
+name = "vertical"
+axis = "heave"
+`
+
+// heads say what a table is for, by its path.
+var heads = map[string]string{
+	"battery": "at the surface", "tether": "from the battery to the vehicle",
+	"tether.power":  "the two legs that feed the vehicle: exactly one of awg, area_mm2 and ohm_km",
+	"tether.signal": "conductors that switch relays or feed lights, where there are any",
+	"tether.floats": "a stretch of the tether with floats on it; one table each",
+	"thruster":      "one table for each", "hull": "the vehicle in the water",
+	"lights": "where there are any", "camera": "where there is one", "relay": "what switches the thrusters",
+	"tube": "an air-filled tube or housing; one table for each", "instruments": "how far each meter's readings scatter",
+	"limits": "where you would act; trends count the dives left until there", "baseline": "",
+}
+
+const opening = `# A vehicle for sagline. Needed are the lines without a # before them. Every other
+# key may be left out (it is then about as its comment says, and the log narrows
+# it), given, or given as [low, high]: a range that you would bet 19 to 1 on.
+# Low voltage only; a fuse at the battery.
+
+`
+
+const changeExample = `# What was rebuilt, from a dive on: keys by their whole path, in quotes. The log
+# goes on, and what was not rebuilt is judged as before.
+# [[change]]
+# dive = "13"
+# "tether.length_m" = 45
+`
+
+// Text is the commented vehicle.toml of a vehicle: what is stated as it is
+// stated, and every other key behind a #, with what it is, how to find out and
+// what is assumed where it is left out. Changes are left out.
+func (v *Vehicle) Text() []byte {
+	var b strings.Builder
+	b.WriteString(opening)
+	for j := 0; j < len(keys); {
+		n := j + 1
+		for n < len(keys) && keys[n].table() == keys[j].table() {
+			n++
+		}
+		v.writeTable(&b, keys[j:n])
+		j = n
+	}
+	b.WriteString(changeExample)
+	return []byte(b.String())
+}
+
+// writeTable writes a table, or each element of a list; of a list's elements
+// after the first only what they state.
+func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
+	table := rows[0].table()
+	list := rows[0].list()
+	stated := func(k *key, i int) bool { return i < v.count(k) && v.isStated(k, i) }
+	for i := range max(v.count(&rows[0]), 1) {
+		hash := "# "
+		if list != "" && i < v.count(&rows[0]) || slices.ContainsFunc(rows, func(k key) bool { return stated(&k, i) }) {
+			hash = ""
+		}
+		switch {
+		case list != "" && i == 0:
+			fmt.Fprintf(b, "# %s\n%s[[%s]]\n", heads[table], hash, table)
+		case list != "":
+			fmt.Fprintf(b, "[[%s]]\n", table)
+		case table != "" && heads[table] != "":
+			fmt.Fprintf(b, "# %s\n%s[%s]\n", heads[table], hash, table)
+		case table != "":
+			fmt.Fprintf(b, "%s[%s]\n", hash, table)
+		}
+		for j := range rows {
+			if k := &rows[j]; i == 0 || stated(k, i) {
+				v.writeKey(b, k, i, stated(k, i))
+			}
+		}
+		b.WriteString("\n")
+	}
+}
+
+// writeKey writes one key with its comments; only the first of a list has them.
+func (v *Vehicle) writeKey(b *strings.Builder, k *key, i int, stated bool) {
+	name := k.name()
+	if i == 0 {
+		fmt.Fprintf(b, "# %s%s: %s.\n", name, inUnit(k.unit), k.is)
+		fmt.Fprintf(b, "#   find out: %s.\n", k.how)
+		if k.need {
+			b.WriteString("#   needed.\n")
+		} else {
+			fmt.Fprintf(b, "#   left out: %s.\n", v.leftOut(k))
+		}
+	}
+	if stated {
+		fmt.Fprintf(b, "%s = %s\n", name, v.tomlValue(k, i))
+		return
+	}
+	fmt.Fprintf(b, "# %s =\n", name)
+}
+
+func inUnit(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " (" + unit + ")"
+}
+
+// tomlValue is a stated value as a file has it.
+func (v *Vehicle) tomlValue(k *key, i int) string {
+	if k.kind == wordKind || k.kind == textKind {
+		return strconv.Quote(v.field(k.path, i).String())
+	}
+	return v.written(k, i)
+}
+
+// leftOut words what is assumed of a key that a file like this leaves out.
+func (v *Vehicle) leftOut(k *key) string {
+	b, known := v.priorOf(k)
+	switch {
+	case k.prior.word != "":
+		return k.prior.word
+	case !known:
+		return k.prior.source
+	case b.SD == 0:
+		return short(b.Value) + unitAfter(k.unit) + " (" + k.prior.source + ")"
+	}
+	return fmt.Sprintf("about %s%s, 19 in 20 from %s to %s (%s)", short(b.Value), unitAfter(k.unit), short(b.Low), short(b.High), k.prior.source)
+}
+
+func unitAfter(unit string) string { return strings.TrimRight(" "+unit, " ") }
+
+// short is a number to three digits.
+func short(x float64) string {
+	s, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
+	return strconv.FormatFloat(s, 'f', -1, 64)
+}
+
+// priorOf is what a file like this would have of a key that it leaves out;
+// false where nothing is assumed, or of what there is none.
+func (v *Vehicle) priorOf(k *key) (Belief, bool) {
+	if k.prior.median == nil || v.count(k) == 0 {
+		return Belief{}, false
+	}
+	if !k.numeric() {
+		x := k.prior.median(v, 0)
+		return Belief{Value: x, Low: x, High: x}, true
+	}
+	b := v.priorBelief(k, 0)
+	return b, !b.isNone(k)
+}
+
+// A Row is one key of the table, for people and scripts.
+type Row struct {
+	Key      string   `json:"key"`
+	Unit     string   `json:"unit"`
+	Required bool     `json:"required"`
+	Accepted string   `json:"accepted"`
+	Typical  *float64 `json:"typical"` // where it is left out; nil: nothing is assumed
+	Low      *float64 `json:"low"`     // 95 %
+	High     *float64 `json:"high"`
+	Is       string   `json:"is"`
+	FindOut  string   `json:"find_out"`
+	Source   string   `json:"source"`
+}
+
+// Table is every key there is, with what is assumed of those that this
+// vehicle's file leaves out or would, were they left out.
+func (v *Vehicle) Table() (out []Row) {
+	for j := range keys {
+		k := &keys[j]
+		r := Row{Key: strings.Replace(k.path, ".*.", ".NAME.", 1), Unit: k.unit, Required: k.need, Accepted: k.want(), Is: k.is, FindOut: k.how, Source: k.prior.source}
+		if b, ok := v.priorOf(k); ok {
+			r.Typical, r.Low, r.High = &b.Value, &b.Low, &b.High
+		}
+		out = append(out, r)
+	}
+	return out
+}
