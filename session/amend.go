@@ -2,92 +2,137 @@ package session
 
 import (
 	"fmt"
-	"sagline/session/problem"
 	"slices"
 	"strings"
 	"time"
+
+	"sagline/session/problem"
 )
+
+// find is the index of the row that begins on a line.
+func (f *File) find(line int) (int, error) {
+	i, ok := slices.BinarySearchFunc(f.records, line, func(r record, n int) int { return r.line - n })
+	if !ok || i <= f.header || f.records[i].comment() || f.records[i].blank(f.separator) {
+		return 0, &problem.Problem{File: f.path, Line: line, Text: "no reading begins on this line"}
+	}
+	return i, nil
+}
+
+// Row is the row that begins on a line of the file, by column name; cells of
+// columns that are not in the table are not in it.
+func (f *File) Row(line int) (Row, error) {
+	i, err := f.find(line)
+	if err != nil {
+		return nil, err
+	}
+	return rowOf(f.records[i].cells(f.separator, nil), f.columns, f.separator), nil
+}
+
+// Columns are the header's names, as Log.Columns.
+func (f *File) Columns() []string {
+	var out []string
+	for _, c := range f.records[f.header].cells(f.separator, nil) {
+		out = append(out, clean(c))
+	}
+	return out
+}
+
+// NewestDive is the label of the last line's dive, "" where there is none.
+func (f *File) NewestDive() string {
+	for i := len(f.records) - 1; i > f.header; i-- {
+		if r := f.records[i]; !r.comment() && !r.blank(f.separator) {
+			return f.dive(r)
+		}
+	}
+	return ""
+}
 
 // Replace puts other cells into the line that begins on a line of the file;
 // those that e does not name stay as they are, and an empty one is emptied.
-// was is written above as a comment with the old line, unless it is "".
-func (s *File) Replace(line int, e Row, was string) error {
-	i, err := s.record(line)
+// note is written above as a comment with the old line, unless it is "".
+func (f *File) Replace(line int, e Row, note string) error {
+	i, err := f.find(line)
 	if err != nil {
 		return err
 	}
-	old := s.chunks[i]
-	raw := old.raw(s.separator)
+	old := f.records[i]
+	raw := old.raw(f.separator, nil)
 	for _, c := range columns {
 		text, ok := e[c.Name]
 		if !ok {
 			continue
 		}
-		k, err := s.column(c)
-		if err != nil {
+		if raw, err = f.put(raw, c, text, line); err != nil {
 			return err
 		}
-		for len(raw) <= k {
-			raw = append(raw, "")
-		}
-		cell := ""
-		if clean(text) != "" {
-			if _, err := c.number(clean(text), false); c.Unit != "" && err != nil {
-				return &problem.Problem{File: s.file, Line: line, Column: named(c.Name), Text: err.Error()}
-			}
-			cell = s.columns[k].cell(s.columns[k].from(c, text), s.commas)
-		}
-		raw[k] = spell(cell, s.separator, s.end)
 	}
-	end := old.end()
-	if text := strings.Join(raw, string(s.separator)) + end; text != old.text {
-		s.chunks[i].text = text
-		if was != "" {
-			s.insert(i, s.remark(was+": "+old.text))
+	if text := strings.Join(raw, string(f.separator)) + old.end(); text != old.text {
+		f.records[i].text = text
+		if note != "" {
+			f.insert(i, f.comment(note+": "+old.text))
 		}
 	}
-	s.renumber()
+	f.renumber()
 	return nil
+}
+
+// put puts a cell of c among a row's cells as they stand.
+func (f *File) put(raw []string, c *Column, text string, line int) ([]string, error) {
+	k, err := f.column(c)
+	if err != nil {
+		return nil, err
+	}
+	for len(raw) <= k {
+		raw = append(raw, "")
+	}
+	raw[k] = ""
+	if clean(text) == "" {
+		return raw, nil
+	}
+	if _, err := c.number(clean(text), false); c.Unit != "" && err != nil {
+		return nil, &problem.Problem{File: f.path, Line: line, Column: named(c.Name), Text: err.Error()}
+	}
+	raw[k] = quote(f.columns[k].written(c.inUnit(text, f.columns[k]), f.commas), f.separator, f.end)
+	return raw, nil
 }
 
 // lasting are the columns whose cells hold for later lines too.
-var lasting = []string{"date", "tether", "water", "salinity"}
+var lasting = []string{"date", "battery", "tether", "water", "salinity"}
 
 // Strike makes a comment of the line that begins on a line of the file. What
-// it says that also holds for the dive's next line is written there. was
+// it says that also holds for the dive's next line is written there. note
 // begins the comment.
-func (s *File) Strike(line int, was string) error {
-	i, err := s.record(line)
+func (f *File) Strike(line int, note string) error {
+	i, err := f.find(line)
 	if err != nil {
 		return err
 	}
-	old := s.chunks[i]
-	if next := s.nextOf(i); next > 0 {
-		s.carry(old, next)
+	old := f.records[i]
+	if next, same := f.nextRow(i); next > 0 {
+		f.carry(old, next, same)
 	}
-	s.chunks[i] = s.remark(was + ": " + old.text)
-	s.renumber()
+	f.records[i] = f.comment(note + ": " + old.text)
+	f.renumber()
 	return nil
 }
 
-// nextOf is the record of the same dive after the i-th chunk, 0 without one.
-func (s *File) nextOf(i int) int {
-	label := s.dive(s.chunks[i])
-	for n := i + 1; n < len(s.chunks); n++ {
-		if c := s.chunks[n]; !c.comment() && !c.blank(s.separator) {
-			if s.dive(c) == label {
-				return n
-			}
-			return 0
+// nextRow is the row after the i-th record, 0 without one, and whether it is
+// of the same dive.
+func (f *File) nextRow(i int) (next int, same bool) {
+	for n := i + 1; n < len(f.records); n++ {
+		if r := f.records[n]; !r.comment() && !r.blank(f.separator) {
+			return n, f.dive(r) == f.dive(f.records[i])
 		}
 	}
-	return 0
+	return 0, false
 }
 
-func (s *File) carry(from chunk, to int) {
-	old, raw := from.raw(s.separator), s.chunks[to].raw(s.separator)
-	for k, c := range s.columns {
-		if c == nil || !slices.Contains(lasting, c.Quantity) || k >= len(old) || clean(old[k]) == "" {
+// carry writes what holds for later lines too into a row where it is empty: of
+// another dive that is the battery alone.
+func (f *File) carry(from record, to int, same bool) {
+	old, raw := from.raw(f.separator, nil), f.records[to].raw(f.separator, nil)
+	for k, c := range f.columns {
+		if c == nil || !slices.Contains(lasting, c.Quantity) || !same && c.Quantity != "battery" || k >= len(old) || clean(old[k]) == "" {
 			continue
 		}
 		for len(raw) <= k {
@@ -97,10 +142,16 @@ func (s *File) carry(from chunk, to int) {
 			raw[k] = old[k]
 		}
 	}
-	s.chunks[to].text = strings.Join(raw, string(s.separator)) + s.chunks[to].end()
+	f.records[to].text = strings.Join(raw, string(f.separator)) + f.records[to].end()
 }
 
-// Was words what a comment with an old line begins with.
+// comment is a text as comment lines.
+func (f *File) comment(text string) record {
+	text = lineEnds.Replace(strings.TrimRight(text, "\r\n"))
+	return record{text: "# " + strings.ReplaceAll(text, "\n", f.end+"# ") + f.end}
+}
+
+// ChangeNote words what the comment with an old line begins with.
 func ChangeNote(what string, day time.Time) string {
 	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
 }

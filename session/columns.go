@@ -6,16 +6,17 @@ import (
 	"strconv"
 	"strings"
 
+	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
-// record is the table of columns, and a line as it is written: reading,
+// csvLine is the table of columns, and a line as it is written: reading,
 // writing and help are all driven by its fields and their tags. span names the range that a number must lie
 // in, in the unit of the quantity's first column, which is its base unit; the
 // other columns of the quantity have the same range in theirs. What an
 // instrument reads has a ceiling far above what is plausible, since a slipped
 // decimal point is for the fit to recognise.
-type record struct {
+type csvLine struct {
 	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
 	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
 	Battery          string `csv:"battery" quantity:"battery" help:"label of the battery used, on the first line of a dive; empty: the one before"`
@@ -65,8 +66,10 @@ type Column struct {
 	Name, Quantity, Unit, Help string  // Unit is "" where the cells are text
 	Lowest, Highest            float64 // of what a cell may hold, in Unit
 
-	field int // of record
-	in    units.Unit
+	field   int // of csvLine
+	reads   bool
+	reading quantity.Quantity // where it is what an instrument reads
+	in      units.Unit
 }
 
 var (
@@ -90,14 +93,45 @@ func Find(name string) (*Column, bool) {
 	return c, ok
 }
 
+// QuantityOf is the reading that a column's name stands for; false for a
+// column that is not a reading of its own.
+func QuantityOf(column string) (quantity.Quantity, bool) {
+	c, ok := Find(column)
+	if !ok {
+		return 0, false
+	}
+	return c.reading, c.reads
+}
+
+// readingOf is the reading that a quantity of the table of columns is: those
+// are named after their first column.
+func readingOf(name string) (quantity.Quantity, bool) {
+	for q := range quantity.Count {
+		if q.String() == name {
+			return q, true
+		}
+	}
+	return 0, false
+}
+
+// ToBase turns a number in the column's unit into the base unit.
+func (c *Column) ToBase(x float64) float64 { return c.in.ToBase(x) }
+
+// FromBase turns a number in the base unit into the column's.
+func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
+
+// timed says whether the column holds the seconds of a timed run or climb.
+func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }
+
 func readTable() []*Column {
-	t := reflect.TypeFor[record]()
+	t := reflect.TypeFor[csvLine]()
 	out := make([]*Column, t.NumField())
 	base := map[string]*Column{} // the first column of each quantity
 	for i := range out {
 		tag := t.Field(i).Tag
 		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), field: i}
 		c.in = units.Find(c.Unit)
+		c.reading, c.reads = readingOf(c.Quantity)
 		if first, ok := base[c.Quantity]; ok {
 			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)
 		} else if c.Unit != "" {

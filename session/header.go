@@ -14,18 +14,17 @@ type heading struct {
 	width int
 	has   map[string]*Column // the column used for each quantity
 	used  []*Column          // by place in a row; nil where a column is not to be used
-	at    []int              // by field of record: its place in a row, from 1; 0 where it has none
 }
 
 // mostWarned is how many unknown columns are warned of.
-const mostWarned = mostTold
+const mostWarned = mostWorded
 
 // longestName bounds the work of finding a near name.
 const longestName = 40
 
 // judgeHeader matches a header line to the table of columns.
-func judgeHeader(row []string, line int, t *told) (*heading, []error) {
-	h := &heading{line: line, has: map[string]*Column{}, at: make([]int, len(columns))}
+func judgeHeader(row []string, line int, p *problems) (*heading, []error) {
+	h := &heading{line: line, has: map[string]*Column{}}
 	var warnings []error
 	unknown := 0
 	for i, cell := range row[:filled(row)] {
@@ -33,45 +32,45 @@ func judgeHeader(row []string, line int, t *told) (*heading, []error) {
 		h.names, h.used = append(h.names, name), append(h.used, nil)
 		c, known := Find(name)
 		switch {
-		case known && h.take(c, t):
-			h.used[i], h.at[c.field] = c, i+1
+		case known && h.take(c, p):
+			h.used[i] = c
 		case !known:
 			if unknown++; unknown <= mostWarned {
-				warnings = append(warnings, t.unknown(line, i, name))
+				warnings = append(warnings, p.unknown(line, i, name))
 			}
 		}
 	}
 	if unknown > mostWarned {
-		warnings = append(warnings, &problem.Problem{File: t.file, Line: line, Text: fmt.Sprintf("… and %d more unknown columns", unknown-mostWarned)})
+		warnings = append(warnings, &problem.Problem{File: p.file, Line: line, Text: fmt.Sprintf("… and %d more unknown columns", unknown-mostWarned)})
 	}
 	h.width = len(h.names)
 	return h, warnings
 }
 
 // take uses c for its quantity unless a column is used for it already.
-func (h *heading) take(c *Column, t *told) bool {
+func (h *heading) take(c *Column, p *problems) bool {
 	o := h.has[c.Quantity]
 	switch {
 	case o == nil:
 		h.has[c.Quantity] = c
 		return true
 	case o == c:
-		t.add(h.line, c, "stands twice, want it once")
+		p.add(h.line, c, "stands twice, want it once")
 	default:
-		t.add(h.line, c, "found beside %q, want one of them", o.Name)
+		p.add(h.line, c, "found beside %q, want one of them", o.Name)
 	}
 	return false
 }
 
-func (t *told) unknown(line, i int, name string) error {
+func (p *problems) unknown(line, i int, name string) error {
 	if name == "" {
-		return t.warning(line, numbered(i), "has no name, kept but not used")
+		return p.warning(line, numbered(i), "has no name, kept but not used")
 	}
 	near := ""
 	if len(name) <= longestName {
 		near = problem.Suggest(name, names)
 	}
-	return t.warning(line, named(name), "unknown, kept but not used"+near)
+	return p.warning(line, named(name), "unknown, kept but not used"+near)
 }
 
 // place is how a problem names the i-th column: as found, else its number.
@@ -86,7 +85,7 @@ func numbered(i int) string { return fmt.Sprintf("column %d", i+1) }
 
 // usable says whether rows can be read under h: whether they say which dive
 // they are of.
-func (h *heading) usable(t *told) bool {
+func (h *heading) usable(p *problems) bool {
 	if h.has["dive"] != nil {
 		return true
 	}
@@ -100,7 +99,7 @@ func (h *heading) usable(t *told) bool {
 	if h.width == 1 {
 		near += "; columns are set apart by commas, semicolons or tabs"
 	}
-	t.add(h.line, nil, `found the header %s, want a column "dive" in it%s`, h.quoted(), near)
+	p.add(h.line, nil, `found the header %s, want a column "dive" in it%s`, h.quoted(), near)
 	return false
 }
 

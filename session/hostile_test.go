@@ -21,8 +21,8 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"", `dives.csv: empty file, want a header line`},
 		{"\ufeff", `dives.csv: empty file, want a header line`},
 		{"\n \n# nothing yet\n,,,\n", `dives.csv: empty file, want a header line`},
-		{"\"dive", `dives.csv:1: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
-		{"dive,d\xe9\n", `dives.csv:1: found bytes that are not UTF-8 text, want the file saved as UTF-8`},
+		{"\"dive", `dives.csv:1: column 1: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
+		{"dive,d\xe9\n", `dives.csv:1: column 2: found bytes that are not UTF-8 text, want the file saved as UTF-8`},
 		{first("note", "caf\xe9"), `dives.csv:2: column "note": found bytes that are not UTF-8 text, want the file saved as UTF-8`},
 		{"dive,date,,note\n1,2026-05-02,caf\xe9\n", `dives.csv:2: column 3: found bytes that are not UTF-8 text, want the file saved as UTF-8`},
 
@@ -31,8 +31,8 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"# x\n\ndate,Dive\n", `dives.csv:3: found the header "date", "Dive", want a column "dive" in it (nearest: "Dive")`},
 		{"dive|date|minute\n", `dives.csv:1: found the header "dive|date|minute", want a column "dive" in it; columns are set apart by commas, semicolons or tabs`},
 		{"a,b,c,d,e\n", `dives.csv:1: found the header "a", "b", "c", "d", …, want a column "dive" in it`},
-		{"PK\x03\x04\x14\x00", `dives.csv:1: found a file packed as spreadsheets pack theirs, want it exported as CSV`},
-		{"d\x00i\x00v\x00e\x00", `dives.csv:1: found bytes of 0, which no text has, want the file saved as UTF-8`},
+		{"PK\x03\x04\x14\x00", `dives.csv: found a spreadsheet program's own file, want it saved as CSV`},
+		{"d\x00i\x00v\x00e\x00", `dives.csv: found bytes of 0, which no text has, want the file saved as UTF-8`},
 		{"dive,dive\n", `dives.csv:1: column "dive": stands twice, want it once`},
 		{"dive,depth_m,depth_ft\n", `dives.csv:1: column "depth_ft": found beside "depth_m", want one of them`},
 		{"dive,water_f,water_c\n", `dives.csv:1: column "water_c": found beside "water_f", want one of them`},
@@ -41,9 +41,9 @@ func TestReadTellsEachProblem(t *testing.T) {
 		// Rows as a whole.
 		{first("minute", "1,,x"), `dives.csv:2: found 5 cells, want at most the header's 3`},
 		{"dive,date,,\n1,2026-05-02,x\n", `dives.csv:2: found 3 cells, want at most the header's 2`},
-		{first("note", `"off"x`), `dives.csv:2: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
-		{first("note", `a "b" c`), `dives.csv:2: found a " within a cell, want the whole cell in quotes and the " doubled`},
-		{first("note", "ok\n1,,\"open\n1,,\n"), `dives.csv:3: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
+		{first("note", `"off"x`), `dives.csv:2: column "note": found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
+		{first("note", `a "b" c`), `dives.csv:2: column "note": found a " within a cell, want the whole cell in quotes and the " doubled`},
+		{first("note", "ok\n1,,\"open\n1,,\n"), `dives.csv:3: column "note": found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`},
 
 		// Dives and days.
 		{"dive,date\n,2026-05-02\n", `dives.csv:2: column "dive": empty, want the dive's label`},
@@ -128,7 +128,7 @@ func TestReadTellsAllProblemsAtOnce(t *testing.T) {
 		`dives.csv:1: column "minute": stands twice, want it once`,
 		`dives.csv:2: column "minute": found "x", want a number in min`,
 		`dives.csv:2: column "held": found "y", want yes, no or nothing`,
-		`dives.csv:3: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`,
+		`dives.csv:3: column "held": found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`,
 		`dives.csv:4: column "held": found "q", want yes, no or nothing`,
 		`dives.csv:4: column "battery_v": found "9 V", want a number in V alone: the unit is in the column's name "battery_v"`,
 	}, strings.Split(err.Error(), "\n"))

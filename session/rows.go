@@ -1,86 +1,179 @@
 package session
 
 import (
-	"encoding/csv"
-	"errors"
-	"unicode/utf8"
+	"cmp"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sagline/session/problem"
 )
 
-// rows are the rows of a file, each with the line that it began on.
-type rows struct {
-	csv    *csv.Reader
-	before int // lines before the reader's first
-	file   *told
-	header *heading
-	err    error // why there are no more; io.EOF at the end
+// A Row is one line to be written: cells by column name, in that column's
+// unit. Numbers have a decimal point; what was not measured is left out.
+type Row map[string]string
+
+// ParseRows reads rows as the lines of one dive: what they say, and every
+// problem that they have by themselves, with the column and the number of the
+// row, from 1, for its line. A dive or date that is not in them is not missed.
+// Where there are problems there are no lines.
+func ParseRows(rows ...Row) ([]Line, problem.List) {
+	f := File{separator: ';', end: "\n", records: []record{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
+	var list problem.List
+	for i, e := range rows {
+		cells := f.cells(e, i+1, &list)
+		cells[0] = cmp.Or(cells[0], "-")
+		if i == 0 {
+			cells[1] = cmp.Or(cells[1], "2000-01-01")
+		}
+		f.records = append(f.records, record{text: f.join(cells)})
+	}
+	f.renumber()
+	log, err := parse(f.text(), "")
+	for _, p := range problem.Listed(err) {
+		row, _ := slices.BinarySearchFunc(f.records, p.Line+1, func(r record, line int) int { return r.line - line })
+		list.Add("", row-1, p.Column, "%s", p.Text)
+	}
+	if list != nil || len(log.Dives) == 0 {
+		return nil, list
+	}
+	return log.Dives[0].Lines, nil
 }
 
-// read is the next row that fits the header, valid until the next call; ok is
-// false, and err set, when there is none.
-func (r *rows) read() (cells []string, line int, ok bool) {
+// ReadRows reads the lines of a table in some of the columns of dives.csv, in
+// any of the forms that Read takes; which dive they are of may be left open.
+// A column that is not in the table is a problem, and so is a line that cannot
+// be split; the cells are not judged.
+func ReadRows(r io.Reader, file string) ([]Row, error) {
+	all, err := readAll(r)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	text, _, _ := decode(all)
+	p := &problems{file: file}
+	t, _ := openTable(text, p)
+	if t == nil {
+		return nil, p.err()
+	}
+	for i, name := range t.header.names {
+		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil {
+			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, names))
+		}
+	}
+	var out []Row
 	for {
-		row, line := r.next()
-		if r.err != nil {
-			return nil, 0, false
+		cells, _, ok := t.row()
+		if !ok {
+			return out, p.err()
 		}
-		if r.fits(row, line) {
-			return row, line, true
-		}
+		out = append(out, rowOf(cells, t.header.used, t.separator))
 	}
 }
 
-// next is the next row with anything in it and the line it begins on. Rows
-// that cannot be split into cells are told of and passed over.
-func (r *rows) next() ([]string, int) {
-	for {
-		row, err := r.csv.Read()
-		var stray *csv.ParseError
-		if errors.As(err, &stray) {
-			r.stray(stray)
+// rowOf is the cells of a row by column; those of columns that are not in the
+// table are not in it.
+func rowOf(cells []string, columns []*Column, separator byte) Row {
+	out := Row{}
+	for k, text := range cells {
+		if k >= len(columns) || columns[k] == nil || clean(text) == "" {
 			continue
 		}
+		c := columns[k]
+		out[c.Name] = strings.Clone(unescapeFormula(clean(text)))
+		if c.Unit != "" && separator != ',' {
+			out[c.Name] = strings.Replace(clean(text), ",", ".", 1)
+		}
+	}
+	return out
+}
+
+// cells are a row's cells under the header; what cannot be there is a problem
+// of a line.
+func (f *File) cells(e Row, line int, list *problem.List) []string {
+	for _, name := range slices.Sorted(maps.Keys(e)) {
+		if _, ok := Find(name); !ok {
+			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, names))
+		}
+	}
+	row := make([]string, len(f.columns))
+	for _, c := range columns { // in the order of the table, so that new columns come in it
+		text := e[c.Name]
+		if clean(text) == "" {
+			continue
+		}
+		k, err := f.column(c)
 		if err != nil {
-			r.err = err
-			return nil, 0
+			list.Add("", line, named(c.Name), "%v", err)
+			continue
 		}
-		if len(row) > 0 && !empty(row) {
-			line, _ := r.csv.FieldPos(0)
-			return row, line + r.before
+		for len(row) <= k {
+			row = append(row, "")
 		}
+		if row[k] != "" {
+			list.Add("", line, named(c.Name), "given beside another column of the %s, want one of them", c.Quantity)
+		}
+		row[k] = f.columns[k].written(c.inUnit(text, f.columns[k]), f.commas)
 	}
+	return row
 }
 
-func (r *rows) stray(e *csv.ParseError) {
-	line := e.StartLine + r.before
-	if errors.Is(e.Err, csv.ErrBareQuote) {
-		r.file.add(e.Line+r.before, nil, `found a " within a cell, want the whole cell in quotes and the " doubled`)
-		return
-	}
-	r.file.add(line, nil, `found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`)
-}
-
-// fits judges a row as a whole.
-func (r *rows) fits(row []string, line int) bool {
-	for i, c := range row {
-		if !utf8.ValidString(c) {
-			r.file.at(line, r.header.place(i), "found bytes that are not UTF-8 text, want the file saved as UTF-8")
-			return false
+// column is the place in the header of c's quantity, made where there is none.
+func (f *File) column(c *Column) (int, error) {
+	for k, has := range f.columns {
+		if has != nil && has.Quantity == c.Quantity {
+			return k, nil
 		}
 	}
-	if w := r.header.width; len(row) > w && !empty(row[w:]) {
-		r.file.add(line, nil, "found %d cells, want at most the header's %d", filled(row), w)
-		return false
+	if len(f.columns) >= MaxCells {
+		return 0, whole(f.path, "%d columns already, none can be added", len(f.columns))
 	}
-	return true
+	h := &f.records[f.header]
+	raw := h.raw(f.separator, nil)
+	for len(raw) <= len(f.columns) {
+		raw = append(raw, "")
+	}
+	raw[len(f.columns)] = c.Name
+	h.text = strings.Join(raw, string(f.separator)) + h.end()
+	f.columns = append(f.columns, c)
+	return len(f.columns) - 1, nil
 }
 
-// filled is how many cells a row has up to its last that is not empty.
-func filled(row []string) int {
-	n := len(row)
-	for n > 0 && (row[n-1] == "" || clean(row[n-1]) == "") {
-		n--
+// inUnit is a cell of c as a cell of another column of the quantity.
+func (c *Column) inUnit(text string, to *Column) string {
+	if c == to {
+		return text
 	}
-	return n
+	x, err := c.number(clean(text), false)
+	if err != nil {
+		return text // a problem where it is read
+	}
+	return strconv.FormatFloat(to.FromBase(c.ToBase(x)), 'g', 12, 64)
 }
 
-func empty(row []string) bool { return filled(row) == 0 }
+// written is a text as it stands in a cell of c, with a decimal comma where
+// the file has those. What c takes for text can then be run by no spreadsheet.
+func (c *Column) written(text string, commas bool) string {
+	if c.Unit == "" {
+		return EscapeFormula(lineEnds.Replace(strings.TrimSpace(text)))
+	}
+	text = clean(text)
+	if x, err := c.number(text, false); err == nil && strings.HasPrefix(text, "+") {
+		text = decimals(x)
+	}
+	if commas {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text
+}
+
+// join is a row of cells as it stands in the file.
+func (f *File) join(row []string) string {
+	out := make([]string, max(len(row), len(f.columns)))
+	for k, text := range row {
+		out[k] = quote(text, f.separator, f.end)
+	}
+	return strings.Join(out, string(f.separator)) + f.end
+}

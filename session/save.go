@@ -12,12 +12,6 @@ import (
 	"time"
 )
 
-// Save writes a log to folder's dives.csv in the given columns, whole or not
-// at all. Comments that the file had are gone after it.
-func Save(folder string, columns []string, log *Log) error {
-	return SaveFile(filepath.Join(folder, FileName), func(w io.Writer) error { return Write(w, columns, log) })
-}
-
 // SaveFile writes a file whole or not at all: to a temporary one beside it,
 // synced, then renamed over it. It replaces what a link points to, not the
 // link, and keeps the mode of a file that is there. Its error is that of

@@ -1,11 +1,16 @@
 // Package session reads and writes a logbook's dives.csv: what a person wrote
-// down, in SI-like base units, and nothing about what it means. It believes
+// down, in SI-like base units, and nothing about what it means. It assumes
 // that what was not measured stays not measured, that a cell which cannot be
-// read is told with its place rather than guessed at, and that every problem
-// of a file is told at once.
+// read is a problem with its place rather than a guess, and that all problems
+// of a file are worth reporting at once.
 package session
 
-import "time"
+import (
+	"fmt"
+	"time"
+
+	"sagline/session/quantity"
+)
 
 // A Log is one dives.csv.
 type Log struct {
@@ -23,6 +28,9 @@ type Dive struct {
 	Battery string    // label of the battery used, that of the dive before where none is given
 	Lines   []Line
 }
+
+// String is the label and day of a dive.
+func (d *Dive) String() string { return fmt.Sprintf("%s (%s)", d.Label, d.Date.Format(time.DateOnly)) }
 
 // A Drive is one thruster that ran on a line. Reversed is "astern" for a
 // surge thruster, "down" for a heave thruster.
@@ -42,3 +50,113 @@ type Value struct {
 
 // Measured says whether there is a number.
 func (v Value) Measured() bool { return v.Column != nil }
+
+// EnteredFor is what would have been written in v's cell had the value been
+// base, which is in the base unit. For a timed run that is the seconds, both
+// ways being quicker or slower alike where both were timed; a speed of 0 then
+// takes for ever (+Inf). Where v was not measured it is base itself.
+func (v Value) EnteredFor(base float64) float64 {
+	switch c := v.Column; {
+	case c == nil:
+		return base
+	case c.timed() && v.X == 0: // no distance covered, whatever the time
+		return v.Entered
+	case c.timed() && v.X == v.Run/v.Entered:
+		return v.Run / base
+	case c.timed():
+		return v.Entered * v.X / base
+	case c.Quantity == "clock":
+		return v.Entered + base - v.X
+	default:
+		return c.FromBase(base)
+	}
+}
+
+// A Line is one observation: the circumstances it was made in, then what was
+// read. What is carried forward is the carried value.
+type Line struct {
+	Number     int  // line in the file, from 1
+	Electrical bool // the thrusters cell was filled ("off" counts)
+	Lights     bool
+	Held       bool
+	Drives     []Drive // thrusters that ran
+	Salinity   float64 // psu, carried forward within the dive, else 0
+	BallastG   float64 // g, running total of dry mass added since the log began
+	Serviced   []string
+	Note       string
+
+	Minute    Value // min since the dive began
+	Depth     Value // m
+	TetherOut Value // m paid out; not measured where no line of the dive gave it so far
+	WaterC    Value // °C, carried forward within the dive
+
+	Readings [quantity.Count]Value // what instruments read; a speed or a climb may have been timed
+	Back     Value                 // m/s of a timed run the other way, whose seconds were entered
+}
+
+// Put writes a value where its column has it, in the place of what was there.
+func (l *Line) Put(v Value) {
+	if !v.Measured() {
+		return
+	}
+	if to := l.at(v.Column); to != nil {
+		*to = v
+	}
+}
+
+// of is the value of a column's quantity.
+func (l *Line) of(c *Column) Value {
+	if at := l.at(c); at != nil {
+		return *at
+	}
+	return Value{}
+}
+
+// PutRun writes a timed run of a speed, or a timed climb: the distance, the
+// seconds out and, where they were timed, those back. With both directions
+// timed it is the mean of the two speeds, so that a steady current cancels;
+// distance over the mean time would not do that.
+func (l *Line) PutRun(q quantity.Quantity, distance, out, back Value) {
+	v := Value{X: distance.X / out.X, Entered: out.Entered, Column: out.Column, Run: distance.X}
+	if back.Measured() {
+		l.Back = Value{X: distance.X / back.X, Entered: back.Entered, Column: back.Column, Run: distance.X}
+		v.X = (v.X + l.Back.X) / 2
+	}
+	l.Readings[q] = v
+}
+
+// at is where the value of a column's quantity is; nil for what is text, added
+// up, or the distance of a timed run.
+func (l *Line) at(c *Column) *Value {
+	if c.reads {
+		return &l.Readings[c.reading]
+	}
+	switch c.Quantity {
+	case "minute", "clock":
+		return &l.Minute
+	case "depth":
+		return &l.Depth
+	case "tether":
+		return &l.TetherOut
+	case "water":
+		return &l.WaterC
+	case "run time":
+		return &l.Readings[quantity.Speed]
+	case "run back":
+		return &l.Back
+	case "climb time":
+		return &l.Readings[quantity.Climb]
+	}
+	return nil
+}
+
+// Runs are the speeds of a timed run out and back, m/s each; back is not
+// measured where it was timed one way, neither where the speed was not timed.
+func (l *Line) Runs() (out, back Value) {
+	out = l.Readings[quantity.Speed]
+	if !out.Measured() || !out.Column.timed() {
+		return Value{}, Value{}
+	}
+	out.X = out.Run / out.Entered
+	return out, l.Back
+}

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"bytes"
 	"encoding/binary"
 	"sagline/session/quantity"
 	"strings"
@@ -75,7 +74,7 @@ func TestSeparatorIsOutsideQuotes(t *testing.T) {
 		"a;b;c": ';', // nothing known: most cells
 		"":      ',',
 	} {
-		assert.Equal(t, string(want), string(separator([]byte(header))), header)
+		assert.Equal(t, string(want), string(separatorOf(header)), header)
 	}
 }
 
@@ -105,23 +104,5 @@ func TestTextIsKept(t *testing.T) {
 	} {
 		log := read(t, "dive,date,note\n1,2026-05-02,"+cell+"\n")
 		assert.Equal(t, want, log.Dives[0].Lines[0].Note, "%q", cell)
-	}
-}
-
-func TestNewlines(t *testing.T) {
-	for in, want := range map[string]string{"a\r\nb\rc\nd\r": "a\nb\nc\nd\n", "\r\r\n\n": "\n\n\n", "": ""} {
-		for _, size := range []int{1, 2, 7} {
-			l := &newlines{src: strings.NewReader(in)}
-			var got bytes.Buffer
-			p := make([]byte, size)
-			for {
-				n, err := l.Read(p)
-				got.Write(p[:n])
-				if err != nil {
-					break
-				}
-			}
-			assert.Equal(t, want, got.String(), "%q by %d", in, size)
-		}
 	}
 }

@@ -1,166 +1,135 @@
 package session
 
 import (
-	"bufio"
-	"bytes"
-	"encoding/csv"
-	"errors"
+	"fmt"
 	"io"
-	"slices"
+	"iter"
 	"unicode/utf8"
 
-	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/unicode"
-	"golang.org/x/text/transform"
+	"sagline/session/problem"
 )
 
-// A Table is any file of cells, whatever its headings: read with the same
-// encodings, separators, line ends and limits as dives.csv, row by row.
-type Table struct {
-	Separator byte
-	Encoding  string // as found: "UTF-8", or "Windows-1252" where the text can be no Unicode
-
-	told   *told
-	csv    *csv.Reader
-	before int // lines before the csv reader's first
-	err    error
+// A table is a text as rows of cells under a header.
+type table struct {
+	splitter
+	header   *heading
+	problems *problems
+	buffer   []string
 }
 
-// NewTable opens a table; file names it in problems. What is wrong with it is
-// left for Err, beginning with a file that is no text.
-func NewTable(r io.Reader, file string) *Table {
-	t := &Table{told: &told{file: file}, Encoding: "UTF-8"}
-	raw := bufio.NewReaderSize(&atMost{r, MaxBytes}, MaxCell)
-	first, _ := raw.Peek(raw.Size())
-	if what := noText(first); what != "" {
-		t.told.add(0, nil, "%s", what)
-		t.err = errTold
-		return t
-	}
-	var decode transform.Transformer = unicode.BOMOverride(transform.Nop)
-	if !marked(first) && !validStart(first) {
-		decode, t.Encoding = charmap.Windows1252.NewDecoder(), "Windows-1252"
-	}
-	text := bufio.NewReaderSize(&newlines{src: transform.NewReader(raw, decode)}, MaxCell)
-	t.before = skipToHeader(text)
-	first, _ = text.Peek(text.Size())
-	t.Separator = steadiest(first)
-	t.csv = csv.NewReader(&guard{src: text, separator: t.Separator, line: t.before + 1})
-	t.csv.Comma, t.csv.FieldsPerRecord, t.csv.ReuseRecord = rune(t.Separator), -1, true
-	return t
-}
-
-// Next is the next row with anything in it, its cells without blanks around
-// them, and the line that it begins on; ok is false at the end. The row is
-// valid until the next call. A row that cannot be split or is no text is
-// passed over and told by Err.
-func (t *Table) Next() (row []string, line int, ok bool) {
-	for t.err == nil {
-		row, err := t.csv.Read()
-		var stray *csv.ParseError
+// row is the next row that has anything in it, valid until the next call; ok
+// is false at the end. What is no row is a problem.
+func (t *table) row() (cells []string, line int, ok bool) {
+	for {
+		r, ok := t.next()
 		switch {
-		case errors.As(err, &stray):
-			t.told.add(stray.StartLine+t.before, nil, `found a stray ", want quotes around the whole cell and a " in it doubled`)
-		case err != nil:
-			t.err = err
-		case empty(row):
+		case !ok:
+			return nil, 0, false
+		case r.comment() || r.blank(t.separator) || !t.sound(r):
 		default:
-			line, _ := t.csv.FieldPos(0)
-			line += t.before
-			if t.cleaned(row, line) {
-				return row, line, true
+			t.buffer = r.cells(t.separator, t.buffer[:0])
+			if !empty(t.buffer) && t.fits(t.buffer, r.line) {
+				return t.buffer, r.line, true
 			}
 		}
 	}
-	return nil, 0, false
 }
 
-func (t *Table) cleaned(row []string, line int) bool {
+// sound judges a record before it is taken apart.
+func (t *table) sound(r record) bool {
+	switch {
+	case len(r.text) > MaxLine:
+		t.problems.at(r.line, "", "found a line of more than %d bytes, want at most that many", MaxLine)
+	case r.damage != "":
+		t.problems.at(r.line, t.header.place(r.cell), "%s", r.damage)
+	default:
+		return true
+	}
+	return false
+}
+
+// fits judges a row as a whole.
+func (t *table) fits(row []string, line int) bool {
+	if len(row) > MaxCells {
+		t.problems.at(line, "", "found more than %d cells, want at most that many", MaxCells)
+		return false
+	}
 	for i, c := range row {
-		if !utf8.ValidString(c) {
-			t.told.at(line, numbered(i), "found bytes that are not %s text", t.Encoding)
+		switch {
+		case len(c) > MaxCell:
+			t.problems.at(line, t.header.place(i), "found a cell of more than %d bytes, want at most that many", MaxCell)
+			return false
+		case !utf8.ValidString(c):
+			t.problems.at(line, t.header.place(i), "found bytes that are not UTF-8 text, want the file saved as UTF-8")
 			return false
 		}
-		row[i] = bare(clean(c))
+	}
+	if w := t.header.width; w > 0 && len(row) > w && !empty(row[w:]) {
+		t.problems.at(line, "", "found %d cells, want at most the header's %d", filled(row), w)
+		return false
 	}
 	return true
 }
 
-// Err holds every problem of the rows so far, a line each, or wraps the error
-// that ended reading.
-func (t *Table) Err() error {
-	if t.err == nil {
-		return t.told.err()
+// filled is how many cells a row has up to its last that is not empty.
+func filled(row []string) int {
+	n := len(row)
+	for n > 0 && (row[n-1] == "" || clean(row[n-1]) == "") {
+		n--
 	}
-	return t.told.ended(t.err, &heading{})
+	return n
 }
 
-// noText says what kind of file begins so, "" for text.
-func noText(first []byte) string {
-	switch {
-	case bytes.HasPrefix(first, []byte("PK\x03\x04")), bytes.HasPrefix(first, []byte("\xd0\xcf\x11\xe0")):
-		return "a spreadsheet program's own file, want it saved as CSV"
-	case len(first) == 0:
-		return "empty file, want a header line"
-	case !marked(first) && bytes.IndexByte(first, 0) >= 0:
-		return "found bytes that are no text, want a table of text (CSV)"
+func empty(row []string) bool { return filled(row) == 0 }
+
+// A Table is any file of cells, whatever its headings: read with the same
+// encodings, separators, line ends and limits as dives.csv.
+type Table struct {
+	Encoding  string // as found: "UTF-8", or "Windows-1252" where the text can be no Unicode
+	Separator byte
+
+	text, file string
+}
+
+// ReadTable reads a table; file names it in problems. Its error is that of r,
+// or says that the file is no text.
+func ReadTable(r io.Reader, file string) (*Table, error) {
+	all, err := readAll(r)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	return ""
+	t := &Table{file: file}
+	t.text, t.Encoding = decodeAny(all)
+	what := notText(t.text)
+	if len(all) == 0 {
+		what = "empty file, want a header line"
+	}
+	if what != "" {
+		return nil, whole(file, "%s", what)
+	}
+	t.Separator = separatorOf(t.text)
+	return t, nil
 }
 
-// marked says whether a text begins with a byte-order mark.
-func marked(first []byte) bool {
-	return slices.ContainsFunc([]string{"\xef\xbb\xbf", "\xff\xfe", "\xfe\xff"}, func(m string) bool { return bytes.HasPrefix(first, []byte(m)) })
-}
-
-// validStart is utf8.Valid for the start of a longer text, which may be cut
-// within a character.
-func validStart(b []byte) bool {
-	for cut := range min(utf8.UTFMax, len(b)) {
-		if utf8.Valid(b[:len(b)-cut]) {
-			return true
+// Rows are the rows with anything in them by the line that each begins on, the
+// cells without blanks around them; a row is valid until the next. What cannot
+// be read as a row is passed over and is a problem.
+func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
+	return func(yield func(int, []string) bool) {
+		p := &problems{file: t.file}
+		rows := table{splitter: splitter{rest: t.text, line: 1, separator: t.Separator}, header: &heading{}, problems: p}
+		for {
+			row, line, ok := rows.row()
+			if !ok {
+				*list = append(*list, problem.Listed(p.err())...)
+				return
+			}
+			for i := range row {
+				row[i] = unescapeFormula(clean(row[i]))
+			}
+			if !yield(line, row) {
+				return
+			}
 		}
 	}
-	return len(b) == 0
-}
-
-// mostSampled is how many rows the separator is judged by.
-const mostSampled = 50
-
-// steadiest is the separator that cuts most rows into the same number of
-// cells, more than one. Where two do so alike the comma loses, since it may be
-// a decimal comma.
-func steadiest(text []byte) byte {
-	best, most := separators[0], 0
-	for _, s := range []byte{'\t', ';', ','} {
-		if n := sameWidth(text, s); n > most {
-			best, most = s, n
-		}
-	}
-	return best
-}
-
-// sameWidth is how many of the first rows have the commonest number of cells,
-// 0 where that is one.
-func sameWidth(text []byte, separator byte) int {
-	r := csv.NewReader(bytes.NewReader(text))
-	r.Comma, r.LazyQuotes, r.FieldsPerRecord, r.ReuseRecord, r.Comment = rune(separator), true, -1, true, '#'
-	rows := map[int]int{}
-	for range mostSampled {
-		row, err := r.Read()
-		if err != nil {
-			break
-		}
-		rows[len(row)]++
-	}
-	width, most := 0, 0
-	for w, n := range rows {
-		if n > most || n == most && w > width {
-			width, most = w, n
-		}
-	}
-	if width < 2 {
-		return 0
-	}
-	return most
 }

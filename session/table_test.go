@@ -7,20 +7,23 @@ import (
 	"github.com/stretchr/testify/assert"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+
+	"sagline/session/problem"
 )
 
 // tableOf is all of a table, cells parted by | and rows by line ends, each
-// after its line.
-func tableOf(text string) (rows string, t *Table) {
+// after its line, and what is wrong with it.
+func tableOf(text string) (rows string, t *Table, err error) {
+	t, err = ReadTable(strings.NewReader(text), "old.csv")
+	if err != nil {
+		return "", &Table{}, err
+	}
 	var b strings.Builder
-	t = NewTable(strings.NewReader(text), "old.csv")
-	for {
-		row, line, ok := t.Next()
-		if !ok {
-			return b.String(), t
-		}
+	var list problem.List
+	for line, row := range t.Rows(&list) {
 		b.WriteString(string(rune('0'+line)) + " " + strings.Join(row, "|") + "\n")
 	}
+	return b.String(), t, list.Err()
 }
 
 func encodedAs(e interface{ String(string) (string, error) }, text string) string {
@@ -38,13 +41,13 @@ func TestTablesOfEveryKind(t *testing.T) {
 		"plain": text, "CR LF": strings.ReplaceAll(text, "\n", "\r\n"), "CR": strings.ReplaceAll(text, "\n", "\r"), "BOM": "\ufeff" + text,
 		"UTF-16": encodedAs(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder(), text),
 	} {
-		rows, tab := tableOf(file)
+		rows, tab, err := tableOf(file)
 		assert.Equal(t, want, rows, name)
-		assert.NoError(t, tab.Err(), name)
+		assert.NoError(t, err, name)
 		assert.Equal(t, byte(';'), tab.Separator, name)
 		assert.Equal(t, "UTF-8", tab.Encoding, name)
 	}
-	rows, tab := tableOf(encodedAs(charmap.Windows1252.NewEncoder(), strings.ReplaceAll(text, "\u2212", "-")))
+	rows, tab, _ := tableOf(encodedAs(charmap.Windows1252.NewEncoder(), strings.ReplaceAll(text, "\u2212", "-")))
 	assert.Equal(t, want, rows)
 	assert.Equal(t, "Windows-1252", tab.Encoding)
 }
@@ -53,7 +56,7 @@ func TestSeparatorsOfTables(t *testing.T) {
 	for text, want := range map[string]byte{
 		"a,b\n1,2\n": ',', "a;b\n1,5;2,5\n": ';', "a\tb\n1,5\t2;5\n": '\t', "a\n1\n": ',', "Log, of: x\n\na;b;c\n1;2;3\n4;5;6\n": ';', "a,b\n\"1;2\",3\n": ',',
 	} {
-		_, tab := tableOf(text)
+		_, tab, _ := tableOf(text)
 		assert.Equal(t, string(want), string(tab.Separator), "%q", text)
 	}
 }
@@ -61,13 +64,13 @@ func TestSeparatorsOfTables(t *testing.T) {
 func TestWhatIsNoTable(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                     "old.csv: empty file, want a header line",
-		"PK\x03\x04rest":       "old.csv: a spreadsheet program's own file, want it saved as CSV",
-		"\xd0\xcf\x11\xe0rest": "old.csv: a spreadsheet program's own file, want it saved as CSV",
-		"a\x00b":               "old.csv: found bytes that are no text, want a table of text (CSV)",
-		"a,b\n1,\"2\n":         `old.csv:2: found a stray ", want quotes around the whole cell and a " in it doubled`,
+		"PK\x03\x04rest":       "old.csv: found a spreadsheet program's own file, want it saved as CSV",
+		"\xd0\xcf\x11\xe0rest": "old.csv: found a spreadsheet program's own file, want it saved as CSV",
+		"a\x00b":               "old.csv: found bytes of 0, which no text has, want the file saved as UTF-8",
+		"a,b\n1,\"2\n":         `old.csv:2: column 2: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`,
 		"a,b\n1," + strings.Repeat("x", MaxCell+1): "old.csv:2: column 2: found a cell of more than 65536 bytes, want at most that many",
 	} {
-		_, tab := tableOf(text)
-		assert.EqualError(t, tab.Err(), want)
+		_, _, err := tableOf(text)
+		assert.EqualError(t, err, want, "%.20q", text)
 	}
 }

@@ -16,29 +16,29 @@ import (
 // every line. Comments and columns that are not in the table are not part of
 // a Log: a name that Find does not know is an error, and nothing is written
 // before all columns have been judged. So are a clock for minutes that no
-// clock told, and a header that Read would refuse.
+// clock showed, and a header that Read would refuse.
 func Write(w io.Writer, names []string, log *Log) error {
-	p, err := newPen(names, log)
+	e, err := newRowEncoder(names, log)
 	if err != nil {
 		return err
 	}
-	out := &chosen{csv.NewWriter(w), p.columns, make([]string, len(names))}
+	out := &columnWriter{csv.NewWriter(w), e.columns, make([]string, len(names))}
 	if err := out.Writer.Write(names); err != nil {
 		return err
 	}
-	var records []record
+	var lines []csvLine
 	for d := range log.Dives {
 		dive := &log.Dives[d]
-		p.before, records = nil, slices.Grow(records[:0], len(dive.Lines))
+		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
 		for i := range dive.Lines {
-			r, err := p.line(dive, &dive.Lines[i])
+			r, err := e.line(dive, &dive.Lines[i])
 			if err != nil {
 				return err
 			}
-			records, p.before = append(records, r), &dive.Lines[i]
+			lines, e.before = append(lines, r), &dive.Lines[i]
 		}
-		p.battery = dive.Battery
-		if err := gocsv.MarshalCSVWithoutHeaders(records, out); err != nil {
+		e.battery = dive.Battery
+		if err := gocsv.MarshalCSVWithoutHeaders(lines, out); err != nil {
 			return err
 		}
 	}
@@ -46,39 +46,39 @@ func Write(w io.Writer, names []string, log *Log) error {
 	return out.Error()
 }
 
-// chosen writes of each record what its columns hold.
-type chosen struct {
+// columnWriter writes of each line what its columns hold.
+type columnWriter struct {
 	*csv.Writer
 	columns []*Column
 	row     []string
 }
 
 // Write takes a cell for every column of the table.
-func (c *chosen) Write(all []string) error {
+func (c *columnWriter) Write(all []string) error {
 	for i, col := range c.columns {
 		c.row[i] = all[col.field]
 	}
 	return c.Writer.Write(c.row)
 }
 
-// newPen judges the columns by what Read would say of them.
-func newPen(names []string, log *Log) (*pen, error) {
-	p := &pen{has: map[string]*Column{}, columns: make([]*Column, len(names))}
+// newRowEncoder judges the columns by what Read would say of them.
+func newRowEncoder(names []string, log *Log) (*rowEncoder, error) {
+	e := &rowEncoder{has: map[string]*Column{}, columns: make([]*Column, len(names))}
 	for i, n := range names {
 		c, ok := Find(n)
 		if !ok {
 			return nil, fmt.Errorf("no column %q", n)
 		}
-		if o := p.has[c.Quantity]; o != nil {
+		if o := e.has[c.Quantity]; o != nil {
 			return nil, fmt.Errorf("columns %q and %q: want one of them", o.Name, n)
 		}
-		p.columns[i], p.has[c.Quantity] = c, c
+		e.columns[i], e.has[c.Quantity] = c, c
 	}
-	if p.has["dive"] == nil {
+	if e.has["dive"] == nil {
 		return nil, errors.New(`no column "dive" to write`)
 	}
-	if p.has["date"] == nil && len(log.Dives) > 0 {
+	if e.has["date"] == nil && len(log.Dives) > 0 {
 		return nil, errors.New(`no column "date" to write`)
 	}
-	return p, nil
+	return e, nil
 }

@@ -146,19 +146,6 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	return shows(cmd, dir, dive)
 }
 
-// thrusterNames are the names that a log may use; none where the vehicle
-// cannot be read.
-func thrusterNames(v *vehicle.Vehicle) []string {
-	if v == nil {
-		return nil
-	}
-	out := make([]string, len(v.Thrusters))
-	for i := range out {
-		out[i] = v.Thrusters[i].Name
-	}
-	return out
-}
-
 // prompter asks on the terminal, or in plain lines where there is none; width
 // is the terminal's.
 func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {

@@ -22,9 +22,9 @@ import (
 
 // importOptions are how a file is taken in.
 type importOptions struct {
-	asJSON, write, saveMapping, again, badToNote bool
-	mapping                                      string
-	cells                                        map[string]string
+	asJSON, write, saveMapping bool
+	mapping                    string
+	cells                      map[string]string
 }
 
 // An importing is one file on its way into one logbook.
@@ -32,26 +32,23 @@ type importing struct {
 	named        string // as the command line names the file
 	file, folder string
 	mappingPath  string
-	had          bool     // the mapping's file was there
-	stray        bool     // it was, but fits none of the headings
-	fresh        []string // headings that it did not know
+	had          bool // the mapping's file was there
+	stray        bool // it was, but fits none of the headings
 	source       *importer.Source
 	mapping      *importer.Mapping
 	log          *session.Log
-	taken        *importer.Taken
+	result       *importer.Result
 }
 
 func newImport() *cobra.Command {
 	var o importOptions
 	c := &cobra.Command{
-		Use: "import FILE [LOGBOOK]", Short: "Take in a spreadsheet's or a logger's file with other headings",
+		Use: "import FILE [LOGBOOK]", Short: "Take in a spreadsheet's file with other headings",
 		Long: "import matches a file's headings to the columns of dives.csv by their words and units,\n" +
-			"shows what it found and the first lines as they would be written, and writes nothing\n" +
-			"before it is told to. A logger's samples are cut into steady stretches, a line each.\n" +
+			"shows what it found and the first lines, and writes nothing before it is told to.\n" +
 			"The mapping is kept in import.toml, to be edited and used again. FILE may be -, standard input.",
 		Example: "  $ sagline import examples/import/old.csv examples/import\n" +
-			"  $ sagline import examples/import/old.csv examples/import --write\n" +
-			"  $ sagline import examples/import/logger.csv examples/import --mapping logger.toml --cell date=2026-05-31",
+			"  $ sagline import examples/import/old.csv examples/import --write",
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 1 {
 				return useError{errors.New("import: want the file to take in")}
@@ -76,8 +73,6 @@ func newImport() *cobra.Command {
 	f.BoolVar(&o.saveMapping, "save-mapping", false, "write the mapping alone, to be edited")
 	f.StringVar(&o.mapping, "mapping", "", "a mapping other than the logbook's import.toml")
 	f.StringToStringVar(&o.cells, "cell", nil, "a cell of every line, as `date=2026-05-31`")
-	f.BoolVar(&o.again, "again", false, "take in again what the log has, as new dives")
-	f.BoolVar(&o.badToNote, "bad-to-note", false, "keep what cannot be read in the notes")
 	f.BoolVar(&o.asJSON, "json", false, "print the mapping and the lines as JSON")
 	f.Lookup("cell").DefValue = ""
 	return c
@@ -107,14 +102,11 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err := im.read(cmd); err != nil {
 		return nil, err
 	}
-	known := importer.Known{Columns: log.Columns, Log: log, SD: instrumentSD(v)}
-	for i := range v.Thrusters {
-		known.Thrusters = append(known.Thrusters, v.Thrusters[i].Name)
-	}
+	known := importer.Known{Thrusters: thrusterNames(v), Log: log}
 	if err := im.fit(known, o.mapping != ""); err != nil {
 		return nil, err
 	}
-	im.taken = importer.Take(im.source, im.mapping, known, importer.Options{Cells: o.cells, Again: o.again, BadToNote: o.badToNote})
+	im.result = importer.Convert(im.source, im.mapping, known, o.cells)
 	return im, nil
 }
 
@@ -123,58 +115,29 @@ const piped = "-"
 
 // read reads the file, or standard input.
 func (im *importing) read(cmd *cobra.Command) error {
-	var err error
+	in := cmd.InOrStdin()
 	if im.file == piped {
 		im.file = "standard input"
-		im.source, err = importer.Open(cmd.InOrStdin(), im.file)
-		return err
+	} else {
+		f, err := session.OpenRegular(im.file)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		in = f
 	}
-	f, err := os.Open(im.file)
-	if err != nil {
-		return &problem.Problem{File: im.file, Text: "cannot be read: " + reason(err)}
-	}
-	defer f.Close()
-	st, err := f.Stat()
-	if err == nil && st.IsDir() {
-		return &problem.Problem{File: im.file, Text: "is a folder, want a file"}
-	}
-	im.source, err = importer.Open(counted(f, st, cmd.ErrOrStderr()), im.file)
+	var err error
+	im.source, err = importer.Open(in, im.file)
 	return err
 }
 
-// longFile is the size from which reading takes long enough to be watched.
-const longFile = 8 << 20
-
-// counted shows on a terminal how much of a long file is read.
-func counted(f io.Reader, st fs.FileInfo, errOut io.Writer) io.Reader {
-	if st == nil || st.Size() < longFile || !terminal(errOut) {
-		return f
-	}
-	return &progressReader{f, 0, st.Size(), newProgress(errOut, 100, "per cent read")}
-}
-
-// reason is what the system says, without the path.
-func reason(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return pe.Err.Error()
-	}
-	return err.Error()
-}
-
-// instrumentSD is what a change must exceed to matter, by column.
-func instrumentSD(v *vehicle.Vehicle) map[string]float64 {
-	in := v.Instruments
-	return map[string]float64{"battery_v": in.BatteryV, "current_a": in.CurrentA, "vehicle_v": in.VehicleV}
-}
-
 func (im *importing) readMapping() error {
-	f, err := os.Open(im.mappingPath)
-	if errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(im.mappingPath); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
+	f, err := session.OpenRegular(im.mappingPath)
 	if err != nil {
-		return &problem.Problem{File: im.mappingPath, Text: "cannot be read: " + reason(err)}
+		return err
 	}
 	defer f.Close()
 	im.had = true
@@ -186,9 +149,7 @@ func (im *importing) readMapping() error {
 // that only lies there may be of other files.
 func (im *importing) fit(k importer.Known, named bool) error {
 	if im.had {
-		fresh, known := im.mapping.Adapt(im.source, k)
-		if known > 0 {
-			im.fresh = fresh
+		if im.mapping.Adapt(im.source, k) > 0 {
 			return nil
 		}
 		if named {
@@ -247,19 +208,19 @@ func asked(in io.Reader, out io.Writer, im *importing) bool {
 
 // sound is nil when the lines may be written.
 func (im *importing) sound() error {
-	t := im.taken
+	r := im.result
 	var list problem.List
-	list = append(list, t.Problems...)
-	for _, a := range t.Asked {
+	list = append(list, r.Problems...)
+	for _, a := range r.Asked {
 		list.Add(im.file, 0, "", "to be said first: %s", a)
 	}
 	switch {
 	case len(list) > 0:
 	case im.stray:
 		list.Add(im.mappingPath, 0, "", "has none of the headings of %s; give this file's mapping a name of its own by --mapping", im.file)
-	case len(t.Lines) == 0 && len(t.Skipped) > 0:
-		list.Add(im.file, 0, "", "nothing new: the log has its dives already; --again takes them in under new numbers")
-	case len(t.Lines) == 0:
+	case len(r.Lines) == 0 && len(r.Skipped) > 0:
+		list.Add(im.file, 0, "", "nothing new: the log has its dives")
+	case len(r.Lines) == 0:
 		list.Add(im.file, 0, "", "no line to write")
 	}
 	return list.Err()
@@ -270,38 +231,65 @@ var errMeanwhile = errors.New("the log changed meanwhile, nothing written; try a
 
 // save writes the lines, if wanted, and then the mapping.
 func (im *importing) save(lines bool) error {
-	if lines {
-		err := session.Edit(im.folder, func(s *session.File) error {
-			if s.Log == nil || len(s.Log.Dives) != len(im.log.Dives) {
-				return errMeanwhile
-			}
-			entries := make([]session.Row, len(im.taken.Lines))
-			for i, l := range im.taken.Lines {
-				entries[i] = l.Cells
-			}
-			return s.Append(entries...)
-		})
-		if err != nil {
-			return err
-		}
+	text, err := im.newMapping()
+	if err != nil {
+		return err
 	}
-	return im.saveMapping()
+	if !lines {
+		return im.saveMapping(text)
+	}
+	err = session.Edit(im.folder, func(f *session.File) error {
+		if f.Log == nil || len(f.Log.Dives) != len(im.log.Dives) {
+			return errMeanwhile
+		}
+		rows := make([]session.Row, len(im.result.Lines))
+		for i, l := range im.result.Lines {
+			rows[i] = l.Cells
+		}
+		return f.Append(rows...)
+	})
+	if err != nil {
+		return err
+	}
+	if err := im.saveMapping(text); err != nil {
+		return fmt.Errorf("%w\nthe %s are in %s", err, problem.Count(len(im.result.Lines), "line"), filepath.Join(im.folder, session.FileName))
+	}
+	return nil
 }
 
-// saveMapping writes a new mapping whole; to one that was there it adds the
-// headings that it did not know, and leaves the rest as a person wrote it.
-func (im *importing) saveMapping() error {
-	switch {
-	case im.stray:
-		return &problem.Problem{File: im.mappingPath, Text: "is of other files, not overwritten; give this file's a name of its own by --mapping"}
-	case !im.had:
-		return session.SaveFile(im.mappingPath, im.mapping.Write)
-	case len(im.fresh) == 0:
+// newMapping is the text of a mapping that is to be written, nil where the one
+// that is there stays as a person wrote it.
+func (im *importing) newMapping() ([]byte, error) {
+	if im.stray {
+		return nil, &problem.Problem{File: im.mappingPath, Text: "is of other files, not overwritten; give this file's a name of its own by --mapping"}
+	}
+	if im.had {
+		return nil, nil
+	}
+	var b bytes.Buffer
+	if err := im.mapping.Write(&b); err != nil {
+		return nil, err
+	}
+	_, err := importer.ReadMapping(bytes.NewReader(b.Bytes()), im.mappingPath) // what is written must be read
+	return b.Bytes(), err
+}
+
+func (im *importing) saveMapping(text []byte) error {
+	if text == nil {
 		return nil
 	}
-	return session.Rewrite(im.mappingPath, func(old []byte) ([]byte, error) {
-		now := bytes.NewBuffer(slices.Clone(old))
-		err := im.mapping.WriteColumns(now, im.fresh)
-		return now.Bytes(), err
-	})
+	return session.SaveFile(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
+}
+
+// thrusterNames are the names that a log may use; none where the vehicle
+// cannot be read.
+func thrusterNames(v *vehicle.Vehicle) []string {
+	if v == nil {
+		return nil
+	}
+	out := make([]string, len(v.Thrusters))
+	for i := range out {
+		out[i] = v.Thrusters[i].Name
+	}
+	return out
 }

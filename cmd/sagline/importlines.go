@@ -3,74 +3,50 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
+	"slices"
 
-	"sagline/session"
 	"sagline/session/importer"
 	"sagline/session/problem"
 )
 
-// firstLines prints the first lines as they would be written, a column each.
+// firstLines prints the first lines, a column each.
 func (im *importing) firstLines(w io.Writer) {
-	t := im.taken
-	if len(t.Lines) == 0 {
+	r := im.result
+	if len(r.Lines) == 0 {
 		return
 	}
-	shown := t.Lines[:min(len(t.Lines), linesShown)]
+	shown := r.Lines[:min(len(r.Lines), linesShown)]
 	aligned(w, func(w io.Writer) {
 		fmt.Fprint(w, "from line")
 		for _, l := range shown {
 			fmt.Fprintf(w, "\t%d", l.Number)
 		}
 		fmt.Fprintln(w)
-		for _, name := range importer.Used(shown) {
-			across(w, name, shown, func(l *importer.Line) string { return clip(l.Cells[name], cellWidth) })
-			if m := meanOf(&shown[0], name); m != nil {
-				across(w, "  sd of one", shown, func(l *importer.Line) string { return spread(meanOf(l, name).SD) })
-				across(w, "  sd of mean", shown, func(l *importer.Line) string { return spread(meanOf(l, name).SE) })
+		for _, name := range filledColumns(shown) {
+			fmt.Fprint(w, name)
+			for _, l := range shown {
+				fmt.Fprintf(w, "\t%s", clip(l.Cells[name], cellWidth))
 			}
+			fmt.Fprintln(w)
 		}
 	})
-	if more := len(t.Lines) - len(shown); more > 0 {
+	if more := len(r.Lines) - len(shown); more > 0 {
 		fmt.Fprintf(w, "… and %d more\n", more)
 	}
-	if len(t.Asked) > 0 {
+	if len(r.Asked) > 0 {
 		return // how many they are is not known yet
 	}
 	dives := map[string]bool{}
-	for _, l := range t.Lines {
+	for _, l := range r.Lines {
 		dives[l.Cells["dive"]] = true
 	}
-	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(t.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, session.FileName)))
+	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(r.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, "dives.csv")))
 }
 
-// across prints a row with a cell of each line.
-func across(w io.Writer, name string, lines []importer.Line, cell func(*importer.Line) string) {
-	fmt.Fprint(w, name)
-	for i := range lines {
-		fmt.Fprintf(w, "\t%s", cell(&lines[i]))
-	}
-	fmt.Fprintln(w)
-}
-
-// meanOf is what a line's cell is the mean of, nil for an observation.
-func meanOf(l *importer.Line, column string) *importer.Reading {
-	if l.Stretch == nil {
-		return nil
-	}
-	for i := range l.Stretch.Means {
-		if m := &l.Stretch.Means[i]; m.Column == column {
-			return m
-		}
-	}
-	return nil
-}
-
-// spread is a standard deviation to two digits.
-func spread(sd float64) string {
-	if math.IsNaN(sd) {
-		return ""
-	}
-	return fmt.Sprintf("%.2g", sd)
+// filledColumns are those that lines fill, in the order of the table.
+func filledColumns(lines []importer.Line) []string {
+	return slices.DeleteFunc(columnNames(), func(name string) bool {
+		return !slices.ContainsFunc(lines, func(l importer.Line) bool { return l.Cells[name] != "" })
+	})
 }

@@ -1,13 +1,15 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"sagline/session/importer"
-	"sagline/session/problem"
 )
 
 // Widths of what import shows, so that it stays within 80 columns.
@@ -28,7 +30,7 @@ func (im *importing) show(w io.Writer) {
 	case im.had:
 		where = "used"
 	}
-	wrapped(w, "", fmt.Sprintf("%s: %s; mapping: %s, %s", im.file, rowsText(m), im.mappingPath, where))
+	wrapped(w, "", fmt.Sprintf("%s; mapping: %s, %s", im.file, im.mappingPath, where))
 	fmt.Fprintln(w)
 	aligned(w, func(w io.Writer) {
 		fmt.Fprintln(w, "heading\tbecomes\t\thow sure")
@@ -38,49 +40,15 @@ func (im *importing) show(w io.Writer) {
 			}
 		}
 	})
-	if len(im.fresh) > 0 {
-		quoted := make([]string, len(im.fresh))
-		for i, h := range im.fresh {
-			quoted[i] = problem.Quote(h)
-		}
-		wrapped(w, "", "the mapping is added to; new to it: "+strings.Join(quoted, ", "))
-	}
 	im.leftOut(w)
 	im.details(w)
 	im.firstLines(w)
-	im.already(w)
-	for _, r := range im.taken.Remarks {
+	if len(im.result.Skipped) > 0 {
+		wrapped(w, "- ", "in the log, left out: dive "+strings.Join(im.result.Skipped, ", "))
+	}
+	for _, r := range im.result.Remarks {
 		wrapped(w, "- ", r)
 	}
-	for _, l := range m.Levels {
-		if l.Thrusters == "" {
-			wrapped(w, "- ", "sagline predict "+im.folder+" says what each combination of thrusters draws")
-			break
-		}
-	}
-}
-
-// already names the dives that the log has, those with other readings one by
-// one.
-func (im *importing) already(w io.Writer) {
-	var same []string
-	for _, s := range im.taken.Skipped {
-		if s.Same {
-			same = append(same, s.Dive)
-			continue
-		}
-		wrapped(w, "- ", fmt.Sprintf("line %d: dive %s is in the log already, with other readings: left out; sagline amend changes a line", s.Line, s.Label))
-	}
-	if len(same) > 0 {
-		wrapped(w, "- ", "in the log already, left out: dive "+strings.Join(same, ", "))
-	}
-}
-
-func rowsText(m *importer.Mapping) string {
-	if m.Rows == importer.Samples {
-		return "a logger's samples"
-	}
-	return "a line of each row"
 }
 
 // leftOut names the headings that become nothing, and why others are not
@@ -92,18 +60,11 @@ func (im *importing) leftOut(w io.Writer) {
 		}
 		switch {
 		case c.To == "":
-			wrapped(w, "", fmt.Sprintf("left out: %q, %s", c.Heading, orText(c.Why, "as the mapping says")))
+			wrapped(w, "", fmt.Sprintf("left out: %q, %s", c.Heading, cmp.Or(c.Why, "as the mapping says")))
 		case c.Sure == importer.Likely:
 			wrapped(w, "", fmt.Sprintf("likely: %q, %s", c.Heading, c.Why))
 		}
 	}
-}
-
-func orText(s, otherwise string) string {
-	if s == "" {
-		return otherwise
-	}
-	return s
 }
 
 // details prints how cells are read.
@@ -116,7 +77,7 @@ func (im *importing) details(w io.Writer) {
 	}
 	wrapped(w, "", fmt.Sprintf("\ndives: %s; %sdecimal mark: %s; %s", dives, dates, m.Decimal, im.source.Encoding))
 	var words []string
-	for _, from := range sortedKeys(m.Thrusters) {
+	for _, from := range slices.Sorted(maps.Keys(m.Thrusters)) {
 		words = append(words, fmt.Sprintf("%q is %s", from, m.Thrusters[from]))
 	}
 	if len(words) > 0 {
@@ -131,13 +92,13 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) {
 	if o.mapping != "" {
 		command += " --mapping " + o.mapping
 	}
-	for _, name := range sortedKeys(o.cells) {
+	for _, name := range slices.Sorted(maps.Keys(o.cells)) {
 		command += fmt.Sprintf(" --cell %q", name+"="+o.cells[name])
 	}
 	switch {
 	case sound == nil:
 		fmt.Fprintf(w, "\nnothing written; next: %s --write\n", command)
-	case len(im.taken.Asked) > 0 && !im.had:
+	case len(im.result.Asked) > 0 && !im.had:
 		fmt.Fprintf(w, "\nnothing written; next: %s --save-mapping\n", command)
 	default:
 		fmt.Fprint(w, "\nnothing written\n")

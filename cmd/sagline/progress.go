@@ -66,21 +66,3 @@ func counting(w io.Writer, what string) func(done, all int) {
 		p.set(done)
 	}
 }
-
-// progressReader shows in per cent how much of a file has been read.
-type progressReader struct {
-	r         io.Reader
-	done, all int64
-	p         *progress
-}
-
-func (r *progressReader) Read(b []byte) (int, error) {
-	n, err := r.r.Read(b)
-	before := r.percent()
-	if r.done += int64(n); r.percent() != before {
-		r.p.set(r.percent())
-	}
-	return n, err
-}
-
-func (r *progressReader) percent() int { return int(100 * r.done / max(r.all, 1)) }

@@ -4,14 +4,11 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"math"
-	"math/rand/v2"
 	"strings"
 	"time"
 
 	"golang.org/x/text/encoding/charmap"
 
-	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -72,47 +69,4 @@ func motors(l *session.Line) string {
 		}
 	}
 	return strings.Join(words, " & ")
-}
-
-// WriteSamples writes what a logger at the battery samples while thrusters are
-// switched, hz times a second: volts and amps that lag behind by most of a
-// second, with noise whose neighbours are alike and a sample lost now and
-// then.
-func WriteSamples(w io.Writer, v *vehicle.Vehicle, seed uint64, hz float64) error {
-	rng := rand.New(rand.NewPCG(seed, 21))
-	m := predict.NewModel(v)
-	p := m.NewParams()
-	if _, err := fmt.Fprintf(w, "# simulated: a logger's samples\ntime (s),Battery voltage (V),Current (mA)\n"); err != nil {
-		return err
-	}
-	steps := []struct {
-		seconds float64
-		sign    []int8
-	}{{40, []int8{0, 0, 0}}, {60, []int8{1, 1, 0}}, {45, []int8{1, 0, 0}}, {8, []int8{0, 0, 0}}, {45, []int8{0, 0, 1}}, {60, []int8{1, 1, 0}}, {40, []int8{0, 0, 0}}}
-	var volts, amps, ev, ea float64
-	n := 0
-	for i, st := range steps {
-		c := predict.Condition{Sign: st.sign, Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM}
-		var pt predict.Point
-		for range int(st.seconds * hz) {
-			c.Minute = float64(n) / hz / 60
-			m.Solve(&c, p, &pt, nil)
-			k := 1 - math.Exp(-1/(0.7*hz))
-			if i == 0 && n == 0 {
-				k = 1
-			}
-			volts += k * (pt.Out[quantity.BatteryV] - 0.05*c.Minute - volts)
-			amps += k * (pt.Out[quantity.CurrentA] - amps)
-			ev, ea = 0.5*ev+0.87*rng.NormFloat64(), 0.5*ea+0.87*rng.NormFloat64()
-			u, a := volts+0.015*ev, max(amps+0.12*ea, 0)
-			if n%499 == 498 {
-				u, a = 0, 0
-			}
-			if _, err := fmt.Fprintf(w, "%.2f,%.2f,%.0f\n", float64(n)/hz, u, 1000*a); err != nil {
-				return err
-			}
-			n++
-		}
-	}
-	return nil
 }

@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/importer"
@@ -29,7 +28,6 @@ func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
 		"vehicle.toml": func(w io.Writer) error { _, err := io.WriteString(w, VehicleText()); return err },
 		"dives.csv":    func(w io.Writer) error { return session.Write(w, Columns, &session.Log{}) },
 		"old.csv":      func(w io.Writer) error { return WriteSpreadsheet(w, v, season) },
-		"logger.csv":   func(w io.Writer) error { return WriteSamples(w, v, 3, 5) },
 	} {
 		path := filepath.Join("..", "..", "examples", "import", name)
 		var want bytes.Buffer
@@ -55,9 +53,9 @@ func TestASpreadsheetComesBack(t *testing.T) {
 	require.NoError(t, WriteSpreadsheet(&b, v, season))
 	s, err := importer.Open(&b, "old.csv")
 	require.NoError(t, err)
-	k := importer.Known{Columns: Columns, Thrusters: []string{"port", "starboard", "vertical"}}
+	k := importer.Known{Thrusters: []string{"port", "starboard", "vertical"}}
 	m := importer.Propose(s, k)
-	taken := importer.Take(s, m, k, importer.Options{})
+	taken := importer.Convert(s, m, k, nil)
 	require.Empty(t, taken.Problems)
 	require.Empty(t, taken.Asked)
 	i := 0
@@ -79,38 +77,4 @@ func TestASpreadsheetComesBack(t *testing.T) {
 		}
 	}
 	assert.Len(t, taken.Lines, i)
-}
-
-// The means of a logger's steady stretches are what the vehicle draws, within
-// their own standard errors and what the model's battery sags meanwhile.
-func TestSteadyStretchesOfALogger(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
-	require.NoError(t, err)
-	m := predict.NewModel(v)
-	for _, hz := range []float64{2, 10, 100} {
-		var b bytes.Buffer
-		require.NoError(t, WriteSamples(&b, v, 7, hz))
-		s, err := importer.Open(&b, "logger.csv")
-		require.NoError(t, err)
-		k := importer.Known{SD: map[string]float64{"battery_v": 0.02, "current_a": 0.15}}
-		taken := importer.Take(s, importer.Propose(s, k), k, importer.Options{Cells: map[string]string{"date": "2026-05-31"}})
-		require.Empty(t, taken.Problems)
-		want := [][]int8{{0, 0, 0}, {1, 1, 0}, {1, 0, 0}, {0, 0, 0}, {0, 0, 1}, {1, 1, 0}, {0, 0, 0}}
-		if len(taken.Lines) == len(want)-1 { // eight seconds at rest are few samples of a slow logger
-			want = append(want[:3:3], want[4:]...)
-		}
-		require.Len(t, taken.Lines, len(want), "at %g Hz", hz)
-		for i, l := range taken.Lines {
-			c := predict.Condition{Sign: want[i], Electrical: true, WaterC: 15, TetherOutM: v.Tether.LengthM, Minute: (l.Stretch.StartS + l.Stretch.EndS) / 120}
-			var pt predict.Point
-			m.Solve(&c, m.NewParams(), &pt, nil)
-			volts, amps := l.Stretch.Means[0], l.Stretch.Means[1]
-			assert.InDelta(t, pt.Out[quantity.BatteryV]-0.05*c.Minute, volts.Value, 4*volts.SE+0.005, "%g Hz, line %d", hz, i)
-			rest := 0.0
-			if want[i][0]+want[i][2] == 0 {
-				rest = 0.06 // noise that is cut off at zero has a mean
-			}
-			assert.InDelta(t, pt.Out[quantity.CurrentA], amps.Value, 4*amps.SE+0.02+rest, "%g Hz, line %d", hz, i)
-		}
-	}
 }

@@ -10,9 +10,8 @@ import (
 
 // Whatever the file: no panic; either what it becomes is a sound log, or
 // something is asked or told with the file's name; and the mapping reads back.
-func FuzzTake(f *testing.F) {
+func FuzzConvert(f *testing.F) {
 	f.Add(german)
-	f.Add(logger(300, map[int]string{5: "0.5,x,1", 6: "0.1,1,1"}))
 	f.Add("Dive,Date,Battery (V)\n1,3/4/2026,12.3\n")
 	f.Add("\xff\xfed\x00;\x00v\x00\n\x001\x00;\x002\x00")
 	f.Add("PK\x03\x04")
@@ -28,7 +27,7 @@ func FuzzTake(f *testing.F) {
 			return
 		}
 		m := Propose(s, otter)
-		taken := Take(s, m, otter, dated)
+		taken := Convert(s, m, otter, session.Row{"date": "2026-05-31"})
 		for _, p := range taken.Problems {
 			if p.File != "old.csv" || p.Text == "" {
 				t.Fatalf("%+v", p)
@@ -44,17 +43,29 @@ func FuzzTake(f *testing.F) {
 		if len(taken.Problems)+len(taken.Asked) > 0 || len(taken.Lines) == 0 {
 			return
 		}
-		work := &taking{s: s, m: m, out: taken}
-		if _, err := session.Read(strings.NewReader(work.text()), "dives.csv"); err != nil {
-			t.Fatalf("%v in\n%s", err, work.text())
+		rows := make([]session.Row, len(taken.Lines))
+		for i, l := range taken.Lines {
+			rows[i] = l.Cells
+		}
+		if err := inALog(t, rows); err != nil {
+			t.Fatalf("%v: %v", err, rows)
 		}
 	})
 }
 
+// inALog appends rows to an empty log.
+func inALog(t *testing.T, rows []session.Row) error {
+	dir := t.TempDir()
+	if err := session.Save(dir, []string{"dive", "date"}, &session.Log{}); err != nil {
+		return err
+	}
+	return session.Edit(dir, func(f *session.File) error { return f.Append(rows...) })
+}
+
 // Whatever the text: a mapping or problems with their place, never a panic.
 func FuzzReadMapping(f *testing.F) {
-	f.Add("rows = \"samples\"\n[[column]]\nheading = \"A\"\nto = \"note\"\n[thrusters]\na = \"b\"\n")
-	f.Add("[[level]]\nfrom = nan\n[cut]\nleast_s = inf\n")
+	f.Add("dives = \"date\"\n[[column]]\nheading = \"A\"\nto = \"note\"\n[thrusters]\na = \"b\"\n")
+	f.Add("[[column]]\nheading = \"A\"\ntimes = nan\nplus = inf\n")
 	f.Add("column = [{heading = \"A\"}]\n\"x\\u0000\" = 1\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		if _, err := ReadMapping(strings.NewReader(text), "import.toml"); err != nil && !strings.HasPrefix(err.Error(), "import.toml:") {

@@ -17,20 +17,11 @@ type heading struct {
 // longestHeading bounds the work on one; no heading says more.
 const longestHeading = 200
 
-// readHeading takes a heading apart; below is the cell under it where that row
-// names units, else "".
-func readHeading(text, below string) heading {
-	h := heading{text: text}
+// readHeading takes a heading apart.
+func readHeading(text string) heading {
 	short := text[:min(len(text), longestHeading)]
-	name, u, ok := splitUnit(short)
-	if !ok && below != "" {
-		if u, ok = findUnit(strings.Trim(below, "()[]{} ")); ok {
-			name = short
-		}
-	}
-	h.whole = wordsOf(short)
-	h.words = h.whole
-	if ok {
+	h := heading{text: text, words: wordsOf(short), whole: wordsOf(short)}
+	if name, u, ok := splitUnit(short); ok {
 		h.unit, h.words = &u, wordsOf(name)
 	}
 	return h

@@ -2,120 +2,109 @@ package importer
 
 import (
 	"bytes"
-	"errors"
+	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
-	"github.com/pelletier/go-toml/v2/unstable"
 
+	"sagline/session"
 	"sagline/session/problem"
 )
 
 // FileName is a mapping's usual name in a logbook folder.
 const FileName = "import.toml"
 
-// maxMapping bounds a mapping's file.
-const maxMapping = 1 << 20
+// mostMapping bounds a mapping's file, bytes.
+const mostMapping = 1 << 20
 
-// file is a mapping as TOML has it.
-type file struct {
-	Rows      string            `toml:"rows"`
-	Dives     string            `toml:"dives"`
-	Prefix    string            `toml:"prefix"`
-	Date      string            `toml:"date"`
-	Decimal   string            `toml:"decimal"`
-	Yes       []string          `toml:"yes"`
-	No        []string          `toml:"no"`
-	Empty     []string          `toml:"empty"`
-	Cut       cut               `toml:"cut"`
-	Columns   []entry           `toml:"column"`
-	Thrusters map[string]string `toml:"thrusters"`
-	Constant  map[string]string `toml:"constant"`
-	Levels    []level           `toml:"level"`
+const mappingHeader = "# How a file becomes lines of dives.csv. sagline import made it; edit what differs.\n" +
+	"# \"?\" stands where the file does not say: answer before anything is written.\n\n"
+
+// Write writes a mapping as TOML with a word on each key.
+func (m *Mapping) Write(w io.Writer) error {
+	text, err := toml.Marshal(m)
+	if err == nil {
+		_, err = io.WriteString(w, mappingHeader+string(text))
+	}
+	return err
 }
 
-type cut struct {
-	WindowS float64 `toml:"window_s"`
-	LeastS  float64 `toml:"least_s"`
-	SettleS float64 `toml:"settle_s"`
-}
-
-type entry struct {
-	Heading string  `toml:"heading"`
-	To      string  `toml:"to"`
-	Times   float64 `toml:"times"`
-	Plus    float64 `toml:"plus"`
-	Form    string  `toml:"form"`
-	Drive   string  `toml:"drive"`
-}
-
-type level struct {
-	Column    string  `toml:"column"`
-	From      float64 `toml:"from"`
-	To        float64 `toml:"to"`
-	Thrusters string  `toml:"thrusters"`
+// ReadMapping reads a mapping's file; name names it in problems, all of which
+// are in the error.
+func ReadMapping(r io.Reader, name string) (*Mapping, error) {
+	text, err := io.ReadAll(io.LimitReader(r, mostMapping+1))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("%s: %w", name, err)
+	case len(text) > mostMapping:
+		return nil, problemAt(name, 0, "", "found more than %d bytes, want at most that many", mostMapping)
+	}
+	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Yes: yesWords, No: noWords, Empty: emptyWords}
+	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
+		return nil, problem.OfTOML(err, name, keys).Err()
+	}
+	if m.Thrusters == nil {
+		m.Thrusters = map[string]string{}
+	}
+	return m, m.check(name).Err()
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields(`rows dives prefix date decimal yes no empty cut window_s least_s settle_s column heading to times plus form drive
-	thrusters constant level from`)
+var keys = strings.Fields("dives date decimal yes no empty column heading to why times plus form drive thrusters")
 
-// ReadMapping reads a mapping's TOML strictly; name stands in problems, which
-// are told all at once.
-func ReadMapping(r io.Reader, name string) (*Mapping, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxMapping+1))
-	if err != nil {
-		return nil, problemAt(name, 0, "", "%v", err)
+// check judges what a mapping's keys hold.
+func (m *Mapping) check(name string) (list problem.List) {
+	oneOf := func(what, word string, words ...string) {
+		if !slices.Contains(words, word) {
+			list.Add(name, 0, what, `found %s, want "%s"%s`, problem.Quote(word), strings.Join(words, `", "`), problem.Suggest(word, words))
+		}
 	}
-	if len(text) > maxMapping {
-		return nil, problemAt(name, 0, "", "more than %d bytes", maxMapping)
+	oneOf("dives", m.Dives, ByColumn, ByDate, ByFile)
+	oneOf("date", m.Date, append(slices.Clone(dateForms), Asked)...)
+	oneOf("decimal", m.Decimal, ".", ",", Asked)
+	used := map[string]string{} // heading of a quantity, and of one with its thruster
+	for i := range m.Columns {
+		c := &m.Columns[i]
+		what := "column " + problem.Quote(c.Heading)
+		oneOf(what+": to", c.To, append(columnNames(), "", Asked, stamp)...)
+		oneOf(what+": form", c.Form, "", minSec, hourMin)
+		quantity := quantityOf(c.To)
+		other := firstOf(used[quantity+":"+c.Drive], used[quantity+":"])
+		if c.Drive == "" {
+			other = used[quantity]
+		}
+		switch {
+		case c.Heading == "":
+			list.Add(name, 0, "column", "no heading, want the file's")
+		case m.find(c.Heading) != c:
+			list.Add(name, 0, what, "stands twice, want it once")
+		case c.Drive != "" && c.To != "thrusters":
+			list.Add(name, 0, what, "drive is %s, want to = \"thrusters\" beside it", problem.Quote(c.Drive))
+		case other != "" && c.To != "" && c.To != Asked && c.To != "note":
+			list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(other))
+		}
+		used[quantity], used[quantity+":"+c.Drive] = c.Heading, c.Heading
+		c.Sure = Sure
 	}
-	text = bytes.TrimPrefix(text, []byte("\ufeff"))
-	f := file{Rows: Observations, Dives: ByFile, Date: YearFirst, Decimal: ".", Yes: yesWords, No: noWords, Empty: emptyWords}
-	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(&f); err != nil {
-		return nil, tomlProblems(err, name)
-	}
-	c := checker{name: name, at: tableLines(text)}
-	m := c.mapping(&f)
-	return m, c.list.Err()
+	return list
 }
 
-func tomlProblems(err error, name string) error {
-	var list problem.List
-	var strict *toml.StrictMissingError
-	var decode *toml.DecodeError
-	switch {
-	case errors.As(err, &strict):
-		for i := range strict.Errors {
-			line, _ := strict.Errors[i].Position()
-			key := strict.Errors[i].Key()
-			list.Add(name, line, strings.Join(key, "."), "unknown key%s", problem.Suggest(key[len(key)-1], keys))
+func firstOf(all ...string) string {
+	for _, s := range all {
+		if s != "" {
+			return s
 		}
-	case errors.As(err, &decode):
-		line, _ := decode.Position()
-		list.Add(name, line, strings.Join(decode.Key(), "."), "%s", strings.TrimPrefix(decode.Error(), "toml: "))
-	default:
-		list.Add(name, 0, "", "%s", strings.TrimPrefix(err.Error(), "toml: "))
 	}
-	return list.Err()
+	return ""
 }
 
-// tableLines are the lines that tables begin on, by name, and the lines of the
-// keys above the first under their own.
-func tableLines(text []byte) map[string][]int {
-	out := map[string][]int{}
-	var p unstable.Parser
-	p.Reset(text)
-	top := true
-	for p.NextExpression() {
-		e := p.Expression()
-		table := e.Kind == unstable.Table || e.Kind == unstable.ArrayTable
-		top = top && !table
-		if k := e.Key(); (table || top && e.Kind == unstable.KeyValue) && k.Next() {
-			n := k.Node()
-			out[string(n.Data)] = append(out[string(n.Data)], 1+bytes.Count(text[:n.Raw.Offset], []byte("\n")))
-		}
+func columnNames() []string {
+	all := session.Columns()
+	out := make([]string, len(all))
+	for i, c := range all {
+		out[i] = c.Name
 	}
 	return out
 }

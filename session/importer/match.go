@@ -1,10 +1,12 @@
 package importer
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // How sure a match is.
@@ -15,22 +17,8 @@ const (
 	Unused = "–"
 )
 
-// A Match is which column of dives.csv a heading becomes: its numbers times
-// Times, then plus Plus. To is "" where it is left out, "?" where a person must
-// say, and "date time" for a column that tells both.
-type Match struct {
-	Heading string
-	To      string
-	Times   float64 // 0 is 1
-	Plus    float64
-	Form    string // of text that tells a time: "mm:ss" or "hh:mm"
-	Drive   string // the thruster that the column is of; "" unless it has one of its own
-	Sure    string // not kept in the mapping's file
-	Why     string // likewise
-}
-
-// stamp is what Match.To says of a column of dates with times.
-const stamp = "date time"
+// ownWords is why a column's very name is matched.
+const ownWords = "its own name"
 
 // candidate is a column that a heading may stand for.
 type candidate struct {
@@ -39,12 +27,12 @@ type candidate struct {
 	rest   int // words that it does not explain
 }
 
-// match proposes what a heading becomes. has are the columns of the log that
-// it goes into; cells are the first under the heading.
-func match(h heading, has map[string]*session.Column, cells []string) Match {
-	m := Match{Heading: h.text, To: "", Sure: Unused, Times: 1}
-	if c, ok := ownName(h.text); ok {
-		return m.becomes(h, c, has, Sure, "its own name", cells)
+// match proposes what a heading with cells below becomes.
+func match(h heading, cells []string) Match {
+	m := Match{Heading: h.text, Sure: Unused, Times: 1}
+	// Case counts where a column's name is an everyday word; the volts of a battery are no label.
+	if c, ok := session.Find(strings.ToLower(h.text)); ok && (c.Unit != "" || c.Name == h.text) && !(c.Name == "battery" && every(cells, isDecimal)) {
+		return m.becomes(h, c, Sure, ownWords, cells)
 	}
 	best := candidates(h, h.words)
 	if len(best) == 0 && h.unit != nil {
@@ -57,27 +45,22 @@ func match(h heading, has map[string]*session.Column, cells []string) Match {
 	case len(best) == 0:
 		m.Why = "no column has this name"
 		return m
-	case len(best) > 1 && !timeAlike(best):
+	case len(best) > 1 && slices.ContainsFunc(best, func(c candidate) bool { return c.column.Quantity != "clock" && c.column.Quantity != "minute" }):
 		return m.ask(best, "it may mean either")
+	case best[0].rest > 0 && foreign(h.words, best[0].column.Quantity):
+		return m.ask(best, "part of it means something else")
+	case best[0].rest > 0:
+		return m.becomes(h, best[0].column, Likely, "rest of the heading not understood", cells)
+	case h.unit == nil:
+		return m.becomes(h, best[0].column, Sure, "words", cells)
 	}
-	c, sure, why := best[0], Sure, "words and unit"
-	if h.unit == nil {
-		why = "words"
-	}
-	if c.rest > 0 {
-		sure, why = Likely, why+"; rest of the heading not understood"
-		if foreign(h.words, c.column.Quantity) {
-			return m.ask(best, "part of it means something else")
-		}
-	}
-	return m.becomes(h, c.column, has, sure, why, cells)
+	return m.becomes(h, best[0].column, Sure, "words and unit", cells)
 }
 
-// ownName is the column that a heading is the very name of; case counts where
-// the name is an everyday word.
-func ownName(text string) (*session.Column, bool) {
-	c, ok := session.Find(strings.ToLower(strings.TrimSpace(text)))
-	return c, ok && (c.Unit != "" || c.Name == text)
+// isDecimal says whether a cell is a number with decimals.
+func isDecimal(cell string) bool {
+	_, err := plain(strings.Replace(cell, ",", ".", 1), ".")
+	return err == nil && strings.ContainsAny(cell, ".,")
 }
 
 func (m Match) ask(best []candidate, why string) Match {
@@ -92,44 +75,33 @@ func (m Match) ask(best []candidate, why string) Match {
 // candidates are the columns whose words explain a heading best; more than one
 // where several do alike.
 func candidates(h heading, words []string) (best []candidate) {
+	count := 0
+	for _, w := range words {
+		if !filler[w] {
+			count++
+		}
+	}
 	for _, p := range phrases() {
 		n, letters := p.covers(words)
-		if n == 0 {
+		column := columnFor(p.quantity, h.unit)
+		if n == 0 || column == nil {
 			continue
 		}
-		c := columnFor(p.quantity, h.unit)
-		if c == nil {
-			continue
+		c := candidate{column: column, rest: max(0, count-n)}
+		c.score = float64(n) - 0.3*float64(c.rest) + 0.1*letters // common practice, no source
+		switch {
+		case len(best) == 0 || c.score > best[0].score:
+			best = []candidate{c}
+		case c.score == best[0].score && !slices.ContainsFunc(best, func(o candidate) bool { return o.column.Quantity == column.Quantity }):
+			best = append(best, c)
 		}
-		rest := 0
-		for _, w := range words {
-			if !filler[w] {
-				rest++
-			}
-		}
-		rest = max(0, rest-n)
-		best = better(best, candidate{c, float64(n) - 0.3*float64(rest) + 0.1*letters, rest})
-	}
-	return best
-}
-
-func better(best []candidate, c candidate) []candidate {
-	switch {
-	case len(best) == 0 || c.score > best[0].score:
-		return []candidate{c}
-	case c.score < best[0].score:
-		return best
-	}
-	if !slices.ContainsFunc(best, func(o candidate) bool { return o.column.Quantity == c.column.Quantity }) {
-		best = append(best, c)
 	}
 	return best
 }
 
 // columnFor is a quantity's column for a unit: in that very unit, else its
 // first; nil where they do not go together.
-func columnFor(quantity string, u *unit) *session.Column {
-	var first *session.Column
+func columnFor(quantity string, u *unit) (first *session.Column) {
 	for _, c := range session.Columns() {
 		if c.Quantity != quantity {
 			continue
@@ -138,62 +110,48 @@ func columnFor(quantity string, u *unit) *session.Column {
 			return c
 		}
 		f, ok := u.fits(c)
-		if !ok {
-			continue
-		}
-		if times, plus := f.to(c); times == 1 && plus == 0 {
+		if times, plus := f.to(c); ok && times == 1 && plus == 0 {
 			return c
 		}
-		if first == nil {
+		if ok && first == nil {
 			first = c
 		}
 	}
 	return first
 }
 
-// timeAlike says whether the candidates are the two columns that tell time,
-// between which the cells decide.
-func timeAlike(best []candidate) bool {
-	return !slices.ContainsFunc(best, func(c candidate) bool { return c.column.Quantity != "clock" && c.column.Quantity != "minute" })
-}
-
 // foreign says whether a word that quantity does not explain is another
 // quantity's: the temperature of a motor is not the water's.
 func foreign(words []string, quantity string) bool {
-	own := map[string]bool{}
-	for _, p := range phrases() {
-		if p.quantity == quantity {
-			for _, w := range words {
-				for _, s := range p.stems {
-					own[w] = own[w] || begins(w, s)
-				}
+	return slices.ContainsFunc(words, func(w string) bool {
+		of, other := false, false
+		for _, p := range phrases() {
+			if slices.ContainsFunc(p.stems, func(s string) bool { return begins(w, s) }) {
+				of = of || p.quantity == quantity
+				other = other || len(p.stems) == 1
 			}
 		}
-	}
-	return slices.ContainsFunc(words, func(w string) bool {
-		return !own[w] && !filler[w] && slices.ContainsFunc(phrases(), func(p phrase) bool { return len(p.stems) == 1 && begins(w, p.stems[0]) })
+		return other && !of && !filler[w]
 	})
 }
 
-// becomes fills in a match with column c, in the unit that the log has where
-// it has the quantity already.
-func (m Match) becomes(h heading, c *session.Column, has map[string]*session.Column, sure, why string, cells []string) Match {
+// becomes fills in a match with column c.
+func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []string) Match {
 	if q := c.Quantity; q == "clock" || q == "minute" || q == "date" {
 		return m.time(h, c, sure, why, cells)
 	}
+	units := columnsOf(c.Quantity)
 	from, _ := findUnit(c.Unit)
 	switch {
-	case sure == Sure && why == "its own name":
+	case why == ownWords:
 	case h.unit != nil:
 		from = *h.unit
-	case c.Unit == "" || carryUnits(cells):
-	case alone(c) || c.Quantity == "run time" || c.Quantity == "run back" || c.Quantity == "climb time":
+	case c.Unit == "" || every(cells, func(s string) bool { _, u := cutUnit(s); return u != "" }):
+	case len(units) == 1:
 		sure, why = Likely, "words; "+c.Unit+" assumed"
 	default:
-		return m.askUnit(c)
-	}
-	if o := has[c.Quantity]; o != nil {
-		c = o
+		m.To, m.Sure, m.Why = Asked, Asked, "no unit: "+strings.Join(units, " or ")+"?"
+		return m
 	}
 	if f, ok := from.fits(c); ok && c.Unit != "" {
 		m.Times, m.Plus = f.to(c)
@@ -202,40 +160,48 @@ func (m Match) becomes(h heading, c *session.Column, has map[string]*session.Col
 	return m
 }
 
-// alone says whether a quantity has one column only, so that its unit goes
-// without saying.
-func alone(c *session.Column) bool {
-	n := 0
-	for _, o := range session.Columns() {
-		if o.Quantity == c.Quantity {
-			n++
+// columnsOf are the names of a quantity's columns.
+func columnsOf(quantity string) (names []string) {
+	for _, c := range session.Columns() {
+		if c.Quantity == quantity {
+			names = append(names, c.Name)
 		}
 	}
-	return n == 1
+	return names
 }
 
-func (m Match) askUnit(c *session.Column) Match {
-	var names []string
-	for _, o := range session.Columns() {
-		if o.Quantity == c.Quantity {
-			names = append(names, o.Name)
+// oneEach lets one heading stand for each column: the surest. Where two are as
+// sure a person must say. Notes are joined, and columns of one thruster each
+// where none gives all of them.
+func oneEach(all []Match) {
+	rank := map[string]int{Sure: 2, Likely: 1}
+	for i := range all {
+		for k := range all {
+			a, b := &all[i], &all[k]
+			if a.Drive != "" && b.Drive == "" && rank[b.Sure] > 0 && b.To == "thrusters" {
+				a.To, a.Drive, a.Sure, a.Why = "", "", Unused, problem.Quote(b.Heading)+" gives thrusters"
+			}
 		}
 	}
-	m.To, m.Sure, m.Why = Asked, Asked, "no unit: "+strings.Join(names, " or ")+"?"
-	return m
+	for i := range all {
+		a := &all[i]
+		for k := range all {
+			b := &all[k]
+			switch {
+			case i == k || rank[a.Sure] == 0 || rank[b.Sure] == 0 || a.To == "note" || quantityOf(a.To) != quantityOf(b.To) || a.Drive != b.Drive:
+			case rank[b.Sure] > rank[a.Sure]:
+				a.Why, a.To, a.Sure = fmt.Sprintf("%s gives %s more surely", problem.Quote(b.Heading), b.To), "", Unused
+			case rank[b.Sure] == rank[a.Sure]:
+				why := fmt.Sprintf("%s and %s both mean %s: which?", problem.Quote(a.Heading), problem.Quote(b.Heading), a.To)
+				a.To, a.Sure, a.Why, b.To, b.Sure, b.Why = Asked, Asked, why, Asked, Asked, why
+			}
+		}
+	}
 }
 
-// carryUnits says whether the numbers in cells have units of their own.
-func carryUnits(cells []string) bool {
-	n := 0
-	for _, c := range cells {
-		if c == "" {
-			continue
-		}
-		if _, u := cutUnit(c); u == "" {
-			return false
-		}
-		n++
+func quantityOf(column string) string {
+	if c, ok := session.Find(column); ok {
+		return c.Quantity
 	}
-	return n > 0
+	return column
 }

@@ -12,66 +12,68 @@ import (
 // are given where they decide.
 func TestHeadings(t *testing.T) {
 	for _, c := range []struct {
-		heading, below string
-		cells          []string
-		to             string
-		times, plus    float64
-		sure           string
+		heading     string
+		cells       []string
+		to          string
+		times, plus float64
+		sure        string
 	}{
-		{"battery_v", "", nil, "battery_v", 1, 0, Sure},
-		{"Batt. Voltage (V)", "", nil, "battery_v", 1, 0, Sure},
-		{"BatteryVoltage", "", nil, "battery_v", 1, 0, Likely},
-		{"Akkuspannung [mV]", "", nil, "battery_v", 0.001, 0, Sure},
-		{"Spannung / V", "", nil, "battery_v", 1, 0, Sure},
-		{"Volts", "", nil, "battery_v", 1, 0, Sure},
-		{"Strom [mA]", "", nil, "current_a", 0.001, 0, Sure},
-		{"Stromstärke", "A", nil, "current_a", 1, 0, Sure},
-		{"Current draw, A", "", nil, "current_a", 1, 0, Sure},
-		{"Amps", "", nil, "current_a", 1, 0, Sure},
-		{"ROV volts (V)", "", nil, "vehicle_v", 1, 0, Sure},
-		{"Depth/ft", "", nil, "depth_ft", 1, 0, Sure},
-		{"Depth (cm)", "", nil, "depth_m", 0.01, 0, Sure},
-		{"Tiefe in m", "", nil, "depth_m", 1, 0, Sure},
-		{"Max depth (m)", "", nil, "depth_m", 1, 0, Likely},
-		{"Depth", "", []string{"3.5"}, "?", 1, 0, Asked},
-		{"Depth", "", []string{"3.5 m", "12 ft"}, "depth_m", 1, 0, Sure},
-		{"Temp °F", "", nil, "water_f", 1, 0, Sure},
-		{"Wassertemperatur (°C)", "", nil, "water_c", 1, 0, Sure},
-		{"Motor temp (°C)", "", nil, "?", 1, 0, Asked},
-		{"time (mm:ss)", "", nil, "minute", 1, 0, Sure},
-		{"Time (s)", "", nil, "minute", 1.0 / 60, 0, Sure},
-		{"t [ms]", "", nil, "minute", 1e-3 / 60, 0, Sure},
-		{"Time", "", []string{"14:05", "14:09"}, "time", 1, 0, Likely},
-		{"Time", "", []string{"0:00", "0:30"}, "?", 1, 0, Asked},
-		{"Time", "", []string{"0.1", "0.2"}, "?", 1, 0, Asked},
-		{"time", "", []string{"0.1", "0.2"}, "?", 1, 0, Asked},
-		{"time", "", []string{"14:05"}, "time", 1, 0, Sure},
-		{"Timestamp", "", []string{"2026-05-31T14:05:00.25Z"}, "date time", 1, 0, Sure},
-		{"timestamp", "", []string{"1780236300.5"}, "date time", 1, 0, Likely},
-		{"Datum", "", []string{"31.5.2026"}, "date", 1, 0, Sure},
-		{"TG Nr.", "", nil, "dive", 1, 0, Sure},
-		{"Run time (s)", "", nil, "run_s", 1, 0, Sure},
-		{"Run (ft)", "", nil, "run_ft", 1, 0, Sure},
-		{"Time back (s)", "", nil, "run_back_s", 1, 0, Sure},
-		{"Speed (km/h)", "", nil, "speed_m_s", 1 / 3.6, 0, Sure},
-		{"Boat speed [kn]", "", nil, "speed_kn", 1, 0, Sure},
-		{"Ascent rate (m/min)", "", nil, "climb_m_s", 1.0 / 60, 0, Sure},
-		{"Bollard pull (kg)", "", nil, "pull_kgf", 1, 0, Sure},
-		{"Pull (lb)", "", nil, "pull_lbf", 1, 0, Sure},
-		{"Buoyancy (g)", "", nil, "trim_g", 1, 0, Sure},
-		{"Ballast added (kg)", "", nil, "ballast_g", 1000, 0, Sure},
-		{"Loop resistance [mΩ]", "", nil, "loop_ohm", 0.001, 0, Sure},
-		{"Insulation (MΩ)", "", nil, "insulation_megohm", 1, 0, Sure},
-		{"Salinity (ppt)", "", nil, "salinity_psu", 1, 0, Sure},
-		{"Motors running", "", nil, "thrusters", 1, 0, Sure},
-		{"Thrusters", "", nil, "thrusters", 1, 0, Sure},
-		{"Thrust (N)", "", nil, "pull_n", 1, 0, Sure},
-		{"Bemerkung", "", nil, "note", 1, 0, Sure},
-		{"Pilot", "", nil, "", 1, 0, Unused},
-		{"Weather", "", nil, "", 1, 0, Unused},
-		{"", "", nil, "", 1, 0, Unused},
+		{"battery_v", nil, "battery_v", 1, 0, Sure},
+		{"Batt. Voltage (V)", nil, "battery_v", 1, 0, Sure},
+		{"BatteryVoltage", nil, "battery_v", 1, 0, Likely},
+		{"Akkuspannung [mV]", nil, "battery_v", 0.001, 0, Sure},
+		{"Spannung / V", nil, "battery_v", 1, 0, Sure},
+		{"Volts", nil, "battery_v", 1, 0, Sure},
+		{"Strom [mA]", nil, "current_a", 0.001, 0, Sure},
+		{"Current draw, A", nil, "current_a", 1, 0, Sure},
+		{"Amps", nil, "current_a", 1, 0, Sure},
+		{"ROV volts (V)", nil, "vehicle_v", 1, 0, Sure},
+		{"Depth/ft", nil, "depth_ft", 1, 0, Sure},
+		{"Depth (cm)", nil, "depth_m", 0.01, 0, Sure},
+		{"Tiefe in m", nil, "depth_m", 1, 0, Sure},
+		{"Max depth (m)", nil, "depth_m", 1, 0, Likely},
+		{"Depth", []string{"3.5"}, "?", 1, 0, Asked},
+		{"Depth", []string{"3.5 m", "12 ft"}, "depth_m", 1, 0, Sure},
+		{"Temp °F", nil, "water_f", 1, 0, Sure},
+		{"Wassertemperatur (°C)", nil, "water_c", 1, 0, Sure},
+		{"Motor temp (°C)", nil, "?", 1, 0, Asked},
+		{"time (mm:ss)", nil, "minute", 1, 0, Sure},
+		{"Time (s)", nil, "minute", 1.0 / 60, 0, Sure},
+		{"t [ms]", nil, "minute", 1e-3 / 60, 0, Sure},
+		{"Time", []string{"14:05", "14:09"}, "time", 1, 0, Likely},
+		{"Time", []string{"0:00", "0:30"}, "?", 1, 0, Asked},
+		{"Time", []string{"0.1", "0.2"}, "?", 1, 0, Asked},
+		{"time", []string{"0.1", "0.2"}, "?", 1, 0, Asked},
+		{"time", []string{"14:05"}, "time", 1, 0, Sure},
+		{"Timestamp", []string{"2026-05-31T14:05:00.25Z"}, "date time", 1, 0, Sure},
+		{"Datum", []string{"31.5.2026"}, "date", 1, 0, Sure},
+		{"TG Nr.", nil, "dive", 1, 0, Sure},
+		{"Run time (s)", nil, "run_s", 1, 0, Sure},
+		{"Run (ft)", nil, "run_ft", 1, 0, Sure},
+		{"Time back (s)", nil, "run_back_s", 1, 0, Sure},
+		{"Speed (km/h)", nil, "speed_m_s", 1 / 3.6, 0, Sure},
+		{"Boat speed [kn]", nil, "speed_kn", 1, 0, Sure},
+		{"Ascent rate (m/min)", nil, "climb_m_s", 1.0 / 60, 0, Sure},
+		{"Bollard pull (kg)", nil, "pull_kgf", 1, 0, Sure},
+		{"Pull (lb)", nil, "pull_lbf", 1, 0, Sure},
+		{"Buoyancy (g)", nil, "trim_g", 1, 0, Sure},
+		{"Ballast added (kg)", nil, "ballast_g", 1000, 0, Sure},
+		{"Loop resistance [mΩ]", nil, "loop_ohm", 0.001, 0, Sure},
+		{"Insulation (MΩ)", nil, "insulation_megohm", 1, 0, Sure},
+		{"Salinity (ppt)", nil, "salinity_psu", 1, 0, Sure},
+		{"Motors running", nil, "thrusters", 1, 0, Sure},
+		{"Thrusters", nil, "thrusters", 1, 0, Sure},
+		{"Thrust (N)", nil, "pull_n", 1, 0, Sure},
+		{"Bemerkung", nil, "note", 1, 0, Sure},
+		{"Pilot", nil, "", 1, 0, Unused},
+		{"Weather", nil, "", 1, 0, Unused},
+		{"", nil, "", 1, 0, Unused},
+		{"Battery", []string{"A", "B"}, "battery_v", 1, 0, Likely},
+		{"battery", []string{"A", "B"}, "battery", 1, 0, Sure},
+		{"battery", []string{"12.6", "12.5"}, "battery_v", 1, 0, Likely},
+		{"Battery no.", []string{"1"}, "battery", 1, 0, Sure},
 	} {
-		m := match(readHeading(c.heading, c.below), nil, c.cells)
+		m := match(readHeading(c.heading), c.cells)
 		assert.Equal(t, c.to, m.To, "%q: %s", c.heading, m.Why)
 		assert.Equal(t, c.sure, m.Sure, "%q: %s", c.heading, m.Why)
 		assert.InDelta(t, c.times, m.Times, 1e-11, c.heading)
@@ -79,21 +81,10 @@ func TestHeadings(t *testing.T) {
 	}
 }
 
-// The unit that the log has a quantity in is kept.
-func TestTheLogsOwnUnitIsKept(t *testing.T) {
-	has := Known{Columns: []string{"dive", "depth_m", "water_c"}}.has()
-	m := match(readHeading("Depth (ft)", ""), has, nil)
-	assert.Equal(t, "depth_m", m.To)
-	assert.InDelta(t, 0.3048, m.Times, 1e-12)
-	m = match(readHeading("Water °F", ""), has, nil)
-	assert.Equal(t, "water_c", m.To)
-	assert.InDelta(t, 10, 50*m.Times+m.Plus, 1e-9)
-}
-
 // Every column's own name is understood as itself.
 func TestEveryColumnsOwnName(t *testing.T) {
 	for _, c := range session.Columns() {
-		m := match(readHeading(c.Name, ""), nil, nil)
+		m := match(readHeading(c.Name), nil)
 		assert.Equal(t, c.Name, m.To)
 		assert.Equal(t, 1.0, m.Times, c.Name)
 		assert.Zero(t, m.Plus, c.Name)
@@ -101,8 +92,8 @@ func TestEveryColumnsOwnName(t *testing.T) {
 }
 
 func TestTwoHeadingsForOneColumn(t *testing.T) {
-	all := []Match{match(readHeading("Battery (V)", ""), nil, nil), match(readHeading("Akku (V)", ""), nil, nil), match(readHeading("Max depth (m)", ""), nil, nil),
-		match(readHeading("Depth (ft)", ""), nil, nil), match(readHeading("Notes", ""), nil, nil), match(readHeading("Comments", ""), nil, nil)}
+	all := []Match{match(readHeading("Battery (V)"), nil), match(readHeading("Akku (V)"), nil), match(readHeading("Max depth (m)"), nil),
+		match(readHeading("Depth (ft)"), nil), match(readHeading("Notes"), nil), match(readHeading("Comments"), nil)}
 	oneEach(all)
 	assert.Equal(t, Asked, all[0].To)
 	assert.Equal(t, Asked, all[1].To)

@@ -3,9 +3,11 @@ package importer
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
+	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -22,122 +24,88 @@ func cutUnit(text string) (number, spelt string) {
 	return strings.TrimSpace(text[:end]), text[end:]
 }
 
-// plain is a number's digits with a decimal point and nothing else. mark is
-// the decimal mark of the file, "." or ","; the other one may part thousands,
-// as may a blank or an apostrophe.
+// numbers are what a number looks like by its decimal mark: the other mark, a
+// blank or an apostrophe may part thousands.
+var numbers = map[string]*regexp.Regexp{
+	".": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’,]\d{3})+)(?:\.(\d*))?(e[+-]?\d+)?$`),
+	",": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’.]\d{3})+)(?:,(\d*))?(e[+-]?\d+)?$`),
+}
+
+// parting are what may part thousands.
+var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
+
+// plain is a number's digits with a decimal point and nothing else; mark is
+// the decimal mark of the file.
 func plain(text, mark string) (string, error) {
-	out, ok := digitsOf(strings.TrimSpace(text), orElse(mark, "."))
-	if ok {
-		x, err := strconv.ParseFloat(out, 64)
-		ok = err == nil && !math.IsInf(x, 0)
-	}
-	if !ok {
-		return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
-	}
-	return out, nil
-}
-
-// digitsOf puts a number's digits together.
-func digitsOf(t, mark string) (out string, ok bool) {
-	sign := ""
-	if t != "" && (t[0] == '+' || t[0] == '-') {
-		sign, t = strings.TrimPrefix(t[:1], "+"), t[1:]
-	}
-	mantissa, exponent := t, ""
-	if i := strings.IndexAny(t, "eE"); i > 0 {
-		mantissa, exponent = t[:i], t[i:]
-	}
-	whole, part, marked := strings.Cut(mantissa, mark)
-	groups := strings.FieldsFunc(whole, func(r rune) bool { return strings.ContainsRune(" '’.,", r) })
-	for i, g := range groups {
-		if !digitsOnly(g) || len(groups) > 1 && (i > 0 && len(g) != 3 || i == 0 && (len(g) > 3 || g[0] == '0')) {
-			return "", false
+	if m := numbers[mark].FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil && m[2]+m[3] != "" {
+		out := strings.TrimPrefix(m[1], "+") + firstOf(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
+		if x, err := strconv.ParseFloat(out, 64); err == nil && !math.IsInf(x, 0) {
+			return out, nil
 		}
 	}
-	bare := len(groups) == 0 // nothing before the mark, or what is no digit
-	if bare && (!marked || whole != "") || bare && part == "" || part != "" && !digitsOnly(part) {
-		return "", false
-	}
-	if !bare && (whole[0] < '0' || whole[0] > '9') {
-		return "", false
-	}
-	out = sign + orElse(strings.Join(groups, ""), "0")
-	if part != "" {
-		out += "." + part
-	}
-	return out + exponent, true
+	return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
 }
 
-// quick reads a number of the plainest kind, with a decimal point.
-func quick(text string) (float64, bool) {
-	for i := range len(text) {
-		if b := text[i]; (b < '0' || b > '9') && b != '.' && b != '-' {
-			return 0, false
-		}
-	}
-	x, err := strconv.ParseFloat(text, 64)
-	return x, err == nil
-}
-
-// converted is a number of digits times and plus. It is rounded to a hundredth
-// of what the last digit is worth, so that reading it back gives the digits.
-func converted(digitsIn string, times, plus float64) string {
+// converted is a number of digits times and plus.
+func converted(digits string, times, plus float64) string {
 	if (times == 1 || times == 0) && plus == 0 {
-		return digitsIn
+		return digits
 	}
-	x, _ := strconv.ParseFloat(digitsIn, 64)
-	mantissa, exponent, _ := strings.Cut(strings.ToLower(digitsIn), "e")
-	_, part, _ := strings.Cut(mantissa, ".")
-	power, _ := strconv.Atoi(exponent)
-	decimals := 2 + len(part) - power + int(math.Ceil(-math.Log10(math.Abs(times))))
-	if decimals < 0 || decimals > digits {
-		return short(x*times + plus)
-	}
-	return fixed(x*times+plus, decimals)
+	x, _ := strconv.ParseFloat(digits, 64)
+	return short(x*times + plus)
 }
 
-// short is a number of at most digits digits, without exponent.
+// keptDigits are as many as are kept of a number that was converted: two more
+// than a meter of people who dive shows. Common practice, no source.
+const keptDigits = 7
+
+// short is a number of at most keptDigits digits, without exponent.
 func short(x float64) string {
 	if math.Abs(x) < 1e-12 {
 		return "0"
 	}
-	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', keptDigits, 64), 64)
 	return strconv.FormatFloat(y, 'f', -1, 64)
 }
 
-// marks gathers what the cells of a file say of its decimal mark.
-type marks struct {
-	point, comma int
-	either       string // a cell that would be a number with either
-	commaParted  bool   // the file's cells are parted by commas
+// decimal is the file's decimal mark, Asked where its cells do not say.
+func (s *Source) decimal(m *Mapping) string {
+	var all []string
+	for _, c := range m.Columns {
+		if column, ok := session.Find(c.To); ok && column.Unit == "" || c.To == "" || c.To == stamp {
+			continue
+		}
+		all = append(all, s.column(c.Heading, nil)...)
+	}
+	return decimalMark(all, s.separator == ',')
 }
 
-// see looks at one cell of numbers.
-func (m *marks) see(text string) {
-	number, _ := cutUnit(text)
-	if !strings.ContainsAny(number, ".,") {
-		return
+// decimalMark is the mark that most cells must have which can have one only;
+// Asked where none must and some could have either. Programs that write decimal
+// commas part cells by something else.
+func decimalMark(cells []string, commaParted bool) string {
+	points, commas, either := 0, 0, ""
+	for _, c := range cells {
+		number, _ := cutUnit(c)
+		if !strings.ContainsAny(number, ".,") {
+			continue
+		}
+		_, asPoint := plain(number, ".")
+		_, asComma := plain(number, ",")
+		switch {
+		case asPoint == nil && asComma == nil:
+			either = number
+		case asPoint == nil:
+			points++
+		case asComma == nil:
+			commas++
+		}
 	}
-	_, asPoint := plain(number, ".")
-	_, asComma := plain(number, ",")
 	switch {
-	case asPoint == nil && asComma == nil:
-		m.either = text
-	case asPoint == nil:
-		m.point++
-	case asComma == nil:
-		m.comma++
+	case commas > points:
+		return ","
+	case points == 0 && either != "" && (!commaParted || strings.Contains(either, ",")):
+		return Asked
 	}
-}
-
-// mark is the file's decimal mark; ask says that no cell tells.
-func (m *marks) mark() (mark string, ask bool) {
-	switch {
-	case m.comma > m.point:
-		return ",", false
-	case m.point > 0:
-		return ".", false
-	}
-	// Programs that write decimal commas part cells by something else.
-	return ".", m.either != "" && !(m.commaParted && !strings.Contains(m.either, ","))
+	return "."
 }

@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"maps"
 	"math"
 	"strconv"
 	"strings"
@@ -12,113 +13,81 @@ import (
 
 // A unit is how numbers under a heading are written: SI = (x + plus)·times.
 type unit struct {
-	spelt       string
 	dimension   dimension
 	times, plus float64
 }
 
+// A spelling is how a unit is written, in words set apart by blanks.
+type spelling struct {
+	dimension   dimension
+	times, plus float64
+	words       string
+}
+
+// A dimension is what a unit measures, as its SI unit.
 type dimension string
 
+// Dimensions that are asked for; words have none.
 const (
-	volts       dimension = "voltage"
-	amps        dimension = "current"
-	metres      dimension = "length"
-	seconds     dimension = "time"
-	speeds      dimension = "speed"
-	grams       dimension = "mass"
-	newtons     dimension = "force"
-	ohms        dimension = "resistance"
-	celsius     dimension = "temperature"
-	psu         dimension = "salinity"
-	wordsOnly   dimension = "" // no numbers
-	clockOfDay  dimension = "clock"
-	elapsedText dimension = "elapsed"
+	seconds     dimension = "s"
+	grams       dimension = "g"
+	newtons     dimension = "N"
+	clockOfDay  dimension = "hh:mm"
+	elapsedText dimension = "mm:ss"
 )
 
-// units are the spellings understood, with their factors to V, A, m, s, m/s, g,
-// N, Ω, °C and psu: those of the units that are written and read here, and
-// what prefixes, the minute, the hour, the inch, the yard, the fathom and the
-// mile make of them, exact by definition (NIST SP 811, 2008; SI brochure, 9th
-// edition).
-var units = sync.OnceValue(func() map[string]unit {
-	all := map[string]unit{}
-	add := func(d dimension, times, plus float64, spellings string) {
-		for s := range strings.FieldsSeq(spellings) {
-			all[s] = unit{s, d, times, plus}
-		}
-	}
+// unitTable has the spellings understood, with their factors to V, A, m, s,
+// m/s, g, N, Ω, °C and psu: those of the units that are written and read here,
+// and what prefixes, the minute, the hour, the inch, the yard, the fathom and
+// the mile make of them, exact by definition (NIST SP 811, 2008; SI brochure,
+// 9th edition).
+func unitTable() []spelling {
 	is := func(name string) float64 { return known.Find(name).Factor }
 	foot, ounce := is("ft"), is("oz")
-	add(volts, 1, 0, "V volt volts VDC Vdc")
-	add(volts, 1e-3, 0, "mV millivolt millivolts")
-	add(amps, 1, 0, "A amp amps ampere amperes")
-	add(amps, 1e-3, 0, "mA milliamp milliamps")
-	add(metres, 1, 0, "m metre metres meter meters mètre mètres")
-	add(metres, 1e-2, 0, "cm centimetre centimetres centimeter centimeters")
-	add(metres, 1e-3, 0, "mm millimetre millimetres millimeter millimeters")
-	add(metres, foot, 0, "ft feet foot fuß fuss ' ′")
-	add(metres, foot/12, 0, `in inch inches " ″`)
-	add(metres, 3*foot, 0, "yd yard yards")
-	add(metres, 6*foot, 0, "fathom fathoms ftm")
-	add(seconds, 1, 0, "s sec secs second seconds sek sekunden")
-	add(seconds, 1e-3, 0, "ms msec millisecond milliseconds")
-	add(seconds, 1e-6, 0, "µs μs us microseconds")
-	add(seconds, 60, 0, "min mins minute minutes minuten")
-	add(seconds, 3600, 0, "h hr hrs hour hours stunden")
-	add(speeds, 1, 0, "m/s mps")
-	add(speeds, 1e-2, 0, "cm/s")
-	add(speeds, 1.0/60, 0, "m/min")
-	add(speeds, 1/3.6, 0, "km/h kph kmh")
-	add(speeds, foot, 0, "ft/s fps")
-	add(speeds, foot/60, 0, "ft/min fpm")
-	add(speeds, 5280*foot/3600, 0, "mph")
-	add(speeds, is("kn"), 0, "kn kt kts knot knots knoten")
-	add(grams, 1, 0, "g gram grams gramm")
-	add(grams, 1e3, 0, "kg kilo kilos kilogram kilograms")
-	add(grams, 1e3*is("lb"), 0, "lb lbs pound pounds")
-	add(grams, ounce, 0, "oz ounce ounces")
-	add(newtons, 1, 0, "N newton newtons")
-	add(newtons, is("kgf"), 0, "kgf kp")
-	add(newtons, is("kgf")/1e3, 0, "gf")
-	add(newtons, is("lbf"), 0, "lbf")
-	add(newtons, is("lbf")/16, 0, "ozf")
-	add(ohms, 1, 0, "Ω Ω ohm ohms")
-	add(ohms, 1e-3, 0, "mΩ mΩ mohm mohms milliohm milliohms")
-	add(ohms, 1e3, 0, "kΩ kΩ kohm kohms")
-	add(ohms, 1e6, 0, "MΩ MΩ Mohm Mohms megohm megohms")
-	add(celsius, 1, 0, "°C ℃ C degC celsius")
-	add(celsius, is("°F"), -known.Find("°F").Offset, "°F ℉ F degF fahrenheit")
-	add(celsius, 1, -273.15, "K kelvin")
-	add(psu, 1, 0, "psu PSU ppt ‰ g/kg PSS")
-	add(clockOfDay, 1, 0, "hh:mm hh:mm:ss h:mm clock")
-	add(elapsedText, 1, 0, "mm:ss m:ss min:sec min:s")
-	return all
-})
+	return []spelling{
+		{"V", 1, 0, "V volt volts VDC Vdc"}, {"V", 1e-3, 0, "mV millivolt millivolts"},
+		{"A", 1, 0, "A amp amps ampere amperes"}, {"A", 1e-3, 0, "mA milliamp milliamps"},
+		{"m", 1, 0, "m metre metres meter meters mètre mètres"}, {"m", 1e-2, 0, "cm centimetre centimetres centimeter centimeters"},
+		{"m", 1e-3, 0, "mm millimetre millimetres millimeter millimeters"}, {"m", foot, 0, "ft feet foot fuß fuss ' ′"},
+		{"m", foot / 12, 0, `in inch inches " ″`}, {"m", 3 * foot, 0, "yd yard yards"}, {"m", 6 * foot, 0, "fathom fathoms ftm"},
+		{seconds, 1, 0, "s sec secs second seconds sek sekunden"}, {seconds, 1e-3, 0, "ms msec millisecond milliseconds"},
+		{seconds, 60, 0, "min mins minute minutes minuten"}, {seconds, 3600, 0, "h hr hrs hour hours stunden"},
+		{"m/s", 1, 0, "m/s mps"}, {"m/s", 1e-2, 0, "cm/s"}, {"m/s", 1.0 / 60, 0, "m/min"}, {"m/s", 1 / 3.6, 0, "km/h kph kmh"},
+		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten"},
+		{grams, 1, 0, "g gram grams gramm"}, {grams, 1e3, 0, "kg kilo kilos kilogram kilograms"}, {grams, 1e3 * is("lb"), 0, "lb lbs pound pounds"}, {grams, ounce, 0, "oz ounce ounces"},
+		{newtons, 1, 0, "N newton newtons"}, {newtons, is("kgf"), 0, "kgf kp"}, {newtons, is("kgf") / 1e3, 0, "gf"}, {newtons, is("lbf"), 0, "lbf"}, {newtons, is("lbf") / 16, 0, "ozf"},
+		{"Ω", 1, 0, "Ω Ω ohm ohms"}, {"Ω", 1e-3, 0, "mΩ mΩ mohm mohms milliohm milliohms"}, {"Ω", 1e3, 0, "kΩ kΩ kohm kohms"}, {"Ω", 1e6, 0, "MΩ MΩ Mohm Mohms megohm megohms"},
+		{"°C", 1, 0, "°C ℃ C degC celsius"}, {"°C", is("°F"), -known.Find("°F").Offset, "°F ℉ F degF fahrenheit"}, {"°C", 1, -273.15, "K kelvin"},
+		{"psu", 1, 0, "psu PSU ppt ‰ g/kg PSS"}, {clockOfDay, 1, 0, "hh:mm hh:mm:ss h:mm clock"}, {elapsedText, 1, 0, "mm:ss m:ss min:sec min:s"},
+	}
+}
 
-// lowered are the spellings that mean one thing whatever their case.
-var lowered = sync.OnceValue(func() map[string]unit {
-	out, twice := map[string]unit{}, map[string]bool{}
-	for s, u := range units() {
-		l := strings.ToLower(s)
-		if o, ok := out[l]; ok && o.times != u.times {
-			twice[l] = true
+// units are the units by their spellings, and by those in lower case where
+// that means one thing.
+var units = sync.OnceValues(func() (exact, folded map[string]unit) {
+	exact, folded = map[string]unit{}, map[string]unit{}
+	several := map[string]bool{}
+	for _, row := range unitTable() {
+		for s := range strings.FieldsSeq(row.words) {
+			u := unit{row.dimension, row.times, row.plus}
+			o, again := folded[strings.ToLower(s)]
+			exact[s], folded[strings.ToLower(s)] = u, u
+			several[strings.ToLower(s)] = several[strings.ToLower(s)] || again && o != u
 		}
-		out[l] = u
 	}
-	for l := range twice {
-		delete(out, l)
-	}
-	return out
+	maps.DeleteFunc(folded, func(s string, _ unit) bool { return several[s] })
+	return exact, folded
 })
 
 // findUnit is the unit of a spelling; case counts where it must, as between
 // mΩ and MΩ.
 func findUnit(s string) (unit, bool) {
 	s = strings.Join(strings.Fields(strings.TrimSuffix(strings.TrimSpace(s), ".")), "")
-	if u, ok := units()[s]; ok {
-		return u, true
+	exact, folded := units()
+	u, ok := exact[s]
+	if !ok {
+		u, ok = folded[strings.ToLower(s)]
 	}
-	u, ok := lowered()[strings.ToLower(s)]
 	return u, ok
 }
 
@@ -153,12 +122,12 @@ func dimensionOf(c *session.Column) dimension {
 		return clockOfDay
 	}
 	if c.Unit == "" {
-		return wordsOnly
+		return ""
 	}
 	if u, ok := findUnit(c.Unit); ok {
 		return u.dimension
 	}
-	return wordsOnly
+	return ""
 }
 
 // to is what turns a number in unit u into column c's: times and then plus.
@@ -171,12 +140,9 @@ func (u unit) to(c *session.Column) (times, plus float64) {
 
 // tidy takes the last digits off, which are rounding.
 func tidy(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64)
 	if err != nil || math.Abs(y) < 1e-12 {
 		return 0
 	}
 	return y
 }
-
-// digits are as many as are kept of a converted number.
-const digits = 12

@@ -1,17 +1,10 @@
 package problem
 
-import (
-	"fmt"
-	"strings"
-)
+import "fmt"
 
-// Count words how many of something there are: "1 line", "3 stretches".
+// Count words how many of something there are: "1 line", "3 lines".
 func Count(n int, one string) string {
-	switch {
-	case n == 1:
-	case strings.HasSuffix(one, "ch"):
-		one += "es"
-	default:
+	if n != 1 {
 		one += "s"
 	}
 	return fmt.Sprintf("%d %s", n, one)

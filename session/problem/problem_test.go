@@ -45,6 +45,5 @@ func TestNearest(t *testing.T) {
 }
 
 func TestCount(t *testing.T) {
-	assert.Equal(t, "0 lines, 1 line, 2 lines, 1 stretch, 2 steady stretches",
-		strings.Join([]string{Count(0, "line"), Count(1, "line"), Count(2, "line"), Count(1, "stretch"), Count(2, "steady stretch")}, ", "))
+	assert.Equal(t, "0 lines, 1 line, 2 lines", strings.Join([]string{Count(0, "line"), Count(1, "line"), Count(2, "line")}, ", "))
 }

@@ -232,8 +232,8 @@ func TestSaveFileTellsWhatWriteSays(t *testing.T) {
 	assert.ErrorIs(t, SaveFile(filepath.Join(t.TempDir(), "x"), func(io.Writer) error { return own }), own)
 }
 
-// FuzzSheet: what Read accepts can be written into, and nothing else changes.
-func FuzzSheet(f *testing.F) {
+// FuzzFile: what Read accepts can be written into, and nothing else changes.
+func FuzzFile(f *testing.F) {
 	for _, seed := range []string{
 		"dive,date\n1,2026-05-02\n", "\ufeffdive;date;note\r\n1;2026-05-02;\"a\r\nb\"", "# c\n\ndive\tdate\t\n1\t2026-05-02\n\t\t\n",
 		"dive,date\r1,2026-05-02\r#x", "dive,date\n1,2026-05-02\n \n,\n",
@@ -245,7 +245,7 @@ func FuzzSheet(f *testing.F) {
 		if err != nil || len(old.Dives) == 0 {
 			return
 		}
-		s, err := newSheet("dives.csv", in)
+		s, err := newFile("dives.csv", in)
 		if err != nil {
 			return // bytes that are not text in a comment
 		}

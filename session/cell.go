@@ -5,9 +5,57 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"sagline/session/problem"
 )
+
+// odd are characters that spreadsheets and typesetters put for plain ones.
+var odd = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-")
+
+// clean is a cell without blanks around it, with plain blanks and minus signs.
+func clean(s string) string {
+	if !ascii(s) {
+		s = odd.Replace(s)
+	}
+	return strings.TrimSpace(s)
+}
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+// formulaStarts begin what a spreadsheet runs as a formula; # begins what would
+// be a comment line.
+const formulaStarts = "=+-@\t\r\n#"
+
+// EscapeFormula puts an apostrophe before text that a spreadsheet would run or
+// that would be read as a comment, and before text that unescapeFormula would
+// change.
+func EscapeFormula(s string) string {
+	if startsFormula(strings.TrimLeft(s, "'")) {
+		return "'" + s
+	}
+	return s
+}
+
+// unescapeFormula takes back the apostrophe of EscapeFormula.
+func unescapeFormula(s string) string {
+	if rest, ok := strings.CutPrefix(s, "'"); ok && startsFormula(strings.TrimLeft(rest, "'")) {
+		return rest
+	}
+	return s
+}
+
+func startsFormula(s string) bool {
+	s = strings.TrimLeft(s, " ")
+	return s != "" && strings.IndexByte(formulaStarts, s[0]) >= 0
+}
 
 // number parses a clean cell strictly: a finite decimal, and no NaN,
 // hexadecimal, underscore, unit or thousands separator. commas says whether a

@@ -1,0 +1,132 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"sagline/session/problem"
+	"sagline/session/quantity"
+)
+
+// diveClock turns the minutes or the clock of one dive's rows into minutes.
+// The zero diveClock begins a dive.
+type diveClock struct {
+	last Value   // the last minute that was measured
+	hour float64 // minutes after midnight that the last clock showed
+}
+
+const (
+	dayMinutes = 24 * 60
+
+	// mostNight is how much later a clock that went past midnight may be, in
+	// minutes: common practice, no source. A clock that a slip sets back would
+	// otherwise be read as almost a day later.
+	mostNight = 12 * 60
+)
+
+// minute reads a row's minutes or clock. That time goes backwards is a
+// problem.
+func (d *diveClock) minute(r *row, minutes, clocks *Column) Value {
+	v, unreadable := r.value(minutes)
+	if text := r.word(clocks); text != "" {
+		if v.Measured() || unreadable {
+			r.bad(clocks, "given beside %q, want one of them", minutes.Name)
+			return v
+		}
+		return d.clock(r, clocks, text)
+	}
+	if !v.Measured() || d.mixed(r, v) {
+		return v
+	}
+	if d.last.Measured() && v.X < d.last.X {
+		r.bad(minutes, "found minute %g after %g, want times in order", v.X, d.last.X)
+	}
+	d.last = v
+	return v
+}
+
+// clock reads a clock as the minutes since the dive's first.
+func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
+	t, err := time.Parse("15:04", text)
+	if err != nil {
+		t, err = time.Parse("15:04:05", text) // as spreadsheets write a time of day
+	}
+	if err != nil {
+		r.bad(clocks, "found %s, want the clock as hh:mm", problem.Quote(text))
+		return Value{}
+	}
+	now := t.Sub(t.Truncate(24 * time.Hour)).Minutes()
+	v := Value{Entered: now, Column: clocks}
+	if d.mixed(r, v) {
+		return v
+	}
+	if d.last.Measured() {
+		since := now - d.hour
+		if since < 0 {
+			since += dayMinutes
+			if since > mostNight {
+				r.bad(clocks, "found %s after %s, want times in order", text, clockText(d.hour))
+			}
+		}
+		v.X = d.last.X + since
+	}
+	d.last, d.hour = v, now
+	return v
+}
+
+// mixed says whether a dive has both minutes and clocks, which is a problem:
+// minute 0 is when the dive began, which no clock says.
+func (d *diveClock) mixed(r *row, v Value) bool {
+	if !d.last.Measured() || d.last.Column == v.Column {
+		return false
+	}
+	r.bad(v.Column, "given in a dive with %q, want one of them in a dive", d.last.Column.Name)
+	return true
+}
+
+// clockText is minutes after midnight as hh:mm, with seconds where there are.
+func clockText(minutes float64) string {
+	s := int(math.Round(minutes * 60))
+	if s%60 != 0 {
+		return fmt.Sprintf("%02d:%02d:%02d", s/3600, s/60%60, s%60)
+	}
+	return fmt.Sprintf("%02d:%02d", s/3600, s/60%60)
+}
+
+// timing names the columns of a timed run or climb; nil where the file has
+// none, back always for a climb.
+type timing struct {
+	distance, out, back *Column
+	distances, time     string // how the columns are called where the file has none
+}
+
+// timed reads a timed run or climb.
+func (b *builder) timed(l *Line, q quantity.Quantity, t timing) {
+	run, badRun := b.value(t.distance)
+	out, badOut := b.value(t.out)
+	back, badBack := b.value(t.back)
+	if badRun || badOut || badBack {
+		return // a problem; what is missing beside it is not known
+	}
+	direct := b.has[q.String()]
+	switch {
+	case !run.Measured() && !out.Measured() && !back.Measured():
+	case !out.Measured() && back.Measured():
+		b.bad(t.back, "given without %s, want both", t.time)
+	case !out.Measured():
+		b.bad(t.distance, "given without %s, want both", t.time)
+	case !run.Measured() && t.distance != nil:
+		b.bad(t.out, "given without %s, want both", t.distance.Name)
+	case !run.Measured():
+		b.bad(t.out, "given without %s, want both", t.distances)
+	case clean(b.text(direct)) != "":
+		b.bad(t.out, "given beside %q, want one of them", direct.Name)
+	default:
+		l.PutRun(q, run, out, back)
+		limit := byName["speed_m_s"].Highest
+		if v := l.Readings[q]; math.Abs(v.X) > limit {
+			b.bad(v.Column, "found %.6g m in %g s, want at most %g m/s", v.Run, v.Entered, limit)
+		}
+	}
+}

@@ -1,0 +1,185 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// rowEncoder turns the lines of one log into cells.
+type rowEncoder struct {
+	columns []*Column
+	has     map[string]*Column // by quantity
+	before  *Line              // the dive's last line, nil at its first
+	ballast float64            // g, what Read will have added up so far
+	battery string             // of the dive before
+}
+
+// line is a line as it is written.
+func (e *rowEncoder) line(d *Dive, l *Line) (out csvLine, err error) {
+	fields := reflect.ValueOf(&out).Elem()
+	for _, c := range e.columns {
+		text, err := e.cell(c, d, l)
+		if err != nil {
+			return out, fmt.Errorf("dive %q: %w", d.Label, err)
+		}
+		fields.Field(c.field).SetString(text)
+	}
+	return out, nil
+}
+
+// cell is a line's cell in column c.
+func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) (string, error) {
+	if t, ok := textColumns[c.Quantity]; ok {
+		return textCell(t.write(l)), nil
+	}
+	switch c.Quantity {
+	case "dive":
+		return textCell(d.Label), nil
+	case "date":
+		return e.first(d.Date.Format(time.DateOnly)), nil
+	case "battery":
+		if d.Battery == e.battery {
+			return "", nil
+		}
+		return e.first(textCell(d.Battery)), nil
+	case "clock":
+		return e.clock(l.Minute)
+	}
+	return e.number(c, l), nil
+}
+
+// first is s on a dive's first line.
+func (e *rowEncoder) first(s string) string {
+	if e.before != nil {
+		return ""
+	}
+	return s
+}
+
+// textCell is a text that no program runs.
+func textCell(s string) string {
+	if !utf8.ValidString(s) {
+		s = strings.ToValidUTF8(s, "\ufffd")
+	}
+	return EscapeFormula(lineEnds.Replace(s))
+}
+
+// clock is the cell of a clock that showed a minute.
+func (e *rowEncoder) clock(v Value) (string, error) {
+	switch {
+	case !v.Measured(), v.Column.Quantity != "clock" && e.has["minute"] != nil:
+		return "", nil
+	case v.Column.Quantity != "clock":
+		return "", fmt.Errorf("minute %g was not told by a clock, want a column %q", v.X, "minute")
+	}
+	return clockText(v.Entered), nil
+}
+
+// number is a line's cell in a column of numbers.
+func (e *rowEncoder) number(c *Column, l *Line) string {
+	switch c.Quantity {
+	case "minute":
+		if l.Minute.Measured() && l.Minute.Column.Quantity == "clock" && e.has["clock"] != nil {
+			return ""
+		}
+	case "water":
+		if e.before != nil && e.before.WaterC.X == l.WaterC.X && e.before.WaterC.Measured() == l.WaterC.Measured() {
+			return ""
+		}
+	case "salinity":
+		if e.before != nil && e.before.Salinity == l.Salinity {
+			return ""
+		}
+		return c.fewestDigits(l.Salinity)
+	case "ballast":
+		return e.added(c, l.BallastG)
+	case "run", "run time", "run back":
+		return e.timed(c, l, "run", "run time")
+	case "climbed", "climb time":
+		return e.timed(c, l, "climbed", "climb time")
+	}
+	v := l.of(c)
+	if e.holds(v, "run", "run time") || e.holds(v, "climbed", "climb time") {
+		return ""
+	}
+	return c.entered(v)
+}
+
+// holds says whether v is a timed run that the columns for distance and time
+// can hold.
+func (e *rowEncoder) holds(v Value, distance, seconds string) bool {
+	return v.Measured() && v.Column.Quantity == seconds && e.has[distance] != nil && e.has[seconds] != nil
+}
+
+// timed is the cell of a timed run in c: its distance, its seconds, or the
+// seconds of its way back.
+func (e *rowEncoder) timed(c *Column, l *Line, distance, seconds string) string {
+	v := l.of(byName[map[string]string{"run": "speed_m_s", "climbed": "climb_m_s"}[distance]])
+	switch {
+	case !e.holds(v, distance, seconds):
+		return ""
+	case c.Quantity == distance:
+		return c.fewestDigits(v.Run)
+	case c.Quantity == "run back":
+		return c.entered(l.Back)
+	case distance == "run" && e.has["run back"] == nil && l.Back.Measured():
+		return decimals(v.Run / v.X) // one way at the mean speed
+	}
+	return decimals(v.Entered)
+}
+
+// added is the ballast change that brings the total Read has so far to total.
+func (e *rowEncoder) added(c *Column, total float64) string {
+	if total == e.ballast {
+		return ""
+	}
+	before := e.ballast
+	s, x := fewestDigits(c.FromBase(total-before), func(x float64) bool { return before+c.ToBase(x) == total })
+	e.ballast = before + c.ToBase(x)
+	return s
+}
+
+// entered is a value as it is written in column c: as it was entered where it
+// came from there, so that nothing is lost.
+func (c *Column) entered(v Value) string {
+	switch {
+	case !v.Measured():
+		return ""
+	case v.Column == c:
+		return decimals(v.Entered)
+	default:
+		return c.fewestDigits(v.X)
+	}
+}
+
+// fewestDigits is the cell in column c that reads as base.
+func (c *Column) fewestDigits(base float64) string {
+	s, _ := fewestDigits(c.FromBase(base), func(x float64) bool { return c.ToBase(x) == base })
+	return s
+}
+
+// fewestDigits is the decimal with the fewest digits near x that is exact, and
+// its value; x itself, all digits of it, where none is. A value that came
+// from 10 ft is written as 10, not 10.000000000000002.
+func fewestDigits(x float64, exact func(float64) bool) (string, float64) {
+	for digits := range 17 {
+		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits, 64), 64)
+		if err == nil && exact(y) {
+			return decimals(y), y
+		}
+	}
+	for _, y := range []float64{math.Nextafter(x, math.Inf(1)), math.Nextafter(x, math.Inf(-1))} {
+		if exact(y) {
+			return decimals(y), y
+		}
+	}
+	return decimals(x), x
+}
+
+// decimals is a number without exponent, exact.
+func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

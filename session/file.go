@@ -1,0 +1,213 @@
+package session
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// A File is a dives.csv as it stands, down to its comments, unknown columns,
+// separators and line ends, to be changed a line at a time. What is not
+// changed is written back byte for byte.
+type File struct {
+	Log    *Log   // as read; nil where the file has problems
+	CutOff string // says that a line that was cut off is kept as a comment
+
+	path      string
+	encoded   encoded
+	separator byte
+	end       string // of lines
+	commas    bool   // decimal commas
+	records   []record
+	header    int       // index into records
+	columns   []*Column // by place in the header; nil where unknown
+	list      problem.List
+}
+
+// Edit changes a logbook folder's dives.csv, whole or not at all: it keeps
+// other writers out, reads the file, calls change and writes the file if it is
+// then no worse to read than before. The error is that of change, a list of
+// what would have gone wrong, or the system's; the old file is then as it was.
+// Where another program replaces the file meanwhile, change is called again
+// with what that one wrote.
+func Edit(folder string, change func(*File) error) error {
+	f, err := openFile(folder) // before a lock is put where no logbook is
+	if err != nil {
+		return err
+	}
+	_ = f.Close()
+	return underLock(folder, func() error { return edit(folder, change) })
+}
+
+func edit(folder string, change func(*File) error) error {
+	f, before, err := load(folder)
+	if err != nil {
+		return err
+	}
+	if err := change(f); err != nil {
+		return err
+	}
+	now, err := f.encoded.encode(f.text())
+	if err != nil || bytes.Equal(now, before) {
+		return err
+	}
+	if err := f.noWorse(); err != nil {
+		return err
+	}
+	return replaceUnchanged(f.path, before, now)
+}
+
+// View reads a logbook folder's dives.csv as Edit does, to see how it stands.
+// It writes nothing and waits for no one.
+func View(folder string, see func(*File) error) error {
+	f, _, err := load(folder)
+	if err != nil {
+		return err
+	}
+	return see(f)
+}
+
+// load is a folder's dives.csv taken apart, and the bytes of it.
+func load(folder string) (*File, []byte, error) {
+	f, err := openFile(folder)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	all, err := readAll(f)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", f.Name(), err)
+	}
+	file, err := newFile(filepath.Join(folder, FileName), all)
+	return file, all, err
+}
+
+// newFile takes a file apart. It refuses one without a header, one with a
+// damaged quote, which leaves open where lines end, and one whose bytes it
+// could not give back. A torn last line becomes a comment.
+func newFile(path string, file []byte) (*File, error) {
+	f := &File{path: path}
+	text, e, exact := decode(file)
+	if f.encoded = e; !exact {
+		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
+	}
+	p := &problems{file: path}
+	t, _ := openTable(text, p)
+	if t == nil || !t.header.usable(p) || p.err() != nil {
+		return nil, p.err()
+	}
+	f.takeApart(text, t)
+	f.read()
+	f.commentTorn()
+	for i, r := range f.records {
+		if r.damage != "" && !r.comment() && i != f.header {
+			p.at(r.line, t.header.place(r.cell), "%s", r.damage)
+		}
+	}
+	f.habits()
+	return f, p.err()
+}
+
+// takeApart finds the records and the columns.
+func (f *File) takeApart(text string, t *table) {
+	f.separator, f.columns = t.separator, t.header.used
+	s := splitter{rest: text, line: 1, separator: t.separator, width: t.width}
+	for {
+		r, ok := s.next()
+		if !ok {
+			return
+		}
+		if r.line == t.header.line {
+			f.header = len(f.records)
+		}
+		f.records = append(f.records, r)
+	}
+}
+
+// read reads the file's text as any other reader will.
+func (f *File) read() {
+	f.list = nil
+	log, err := parse(f.text(), f.path)
+	if f.Log = log; err != nil {
+		f.list = problem.Listed(err)
+	}
+}
+
+// habits are how the file writes its line ends and decimal points.
+func (f *File) habits() {
+	f.end = "\n"
+	for _, r := range f.records {
+		if e := r.end(); e != "" {
+			f.end = e
+		}
+	}
+	if f.separator == ',' {
+		return
+	}
+	for i := len(f.records) - 1; i > f.header; i-- {
+		if f.records[i].comment() {
+			continue
+		}
+		for k, text := range f.records[i].cells(f.separator, nil) {
+			if k < len(f.columns) && f.columns[k] != nil && f.columns[k].Unit != "" && strings.ContainsAny(text, ".,") {
+				f.commas = strings.Contains(text, ",")
+				return
+			}
+		}
+	}
+	// Nothing to go by but that who puts ; between cells has commas for points.
+	f.commas = f.separator == ';'
+}
+
+func (f *File) text() string {
+	var b strings.Builder
+	for _, r := range f.records {
+		b.WriteString(r.text)
+	}
+	return b.String()
+}
+
+// noWorse reads the changed file and refuses problems that it did not have.
+func (f *File) noWorse() error {
+	type wrong struct{ column, text string }
+	had := map[wrong]int{}
+	for _, p := range f.list {
+		had[wrong{p.Column, p.Text}]++
+	}
+	f.read()
+	var fresh problem.List
+	for _, p := range f.list {
+		k := wrong{p.Column, p.Text}
+		if had[k]--; had[k] < 0 {
+			fresh = append(fresh, p)
+		}
+	}
+	return fresh.Err()
+}
+
+// commentTorn makes a comment of a last line that was cut off while another
+// program wrote it: one that has no line end and cannot be read. CutOff says
+// so.
+func (f *File) commentTorn() {
+	last := len(f.records) - 1
+	r := f.records[last]
+	ofLast := func(p *problem.Problem) bool { return p.Line >= r.line }
+	if last <= f.header || r.comment() || strings.ContainsAny(r.text, "\r\n") || !slices.ContainsFunc(f.list, ofLast) {
+		return
+	}
+	f.list = slices.DeleteFunc(f.list, ofLast)
+	f.CutOff = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", f.path, r.line, problem.Quote(r.text))
+	f.habits()
+	f.records[last] = f.comment("cut off, kept aside: " + r.text)
+}
+
+// Save writes a log to folder's dives.csv in the given columns, whole or not
+// at all. Comments that the file had are gone after it.
+func Save(folder string, columns []string, log *Log) error {
+	return SaveFile(filepath.Join(folder, FileName), func(w io.Writer) error { return Write(w, columns, log) })
+}

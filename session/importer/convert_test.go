@@ -1,0 +1,202 @@
+package importer
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/session"
+)
+
+var otter = Known{Thrusters: []string{"port", "starboard", "vertical"}}
+
+// proposed takes a text in by the mapping that is proposed for it.
+func proposed(t *testing.T, text string, k Known) (*Mapping, *Result) {
+	t.Helper()
+	s, err := Open(strings.NewReader(text), "old.csv")
+	require.NoError(t, err)
+	m := Propose(s, k)
+	return m, Convert(s, m, k, nil)
+}
+
+// rows are the taken lines' cells of some columns, a line each.
+func rows(taken *Result, columns string) string {
+	var b strings.Builder
+	for _, l := range taken.Lines {
+		for i, c := range strings.Fields(columns) {
+			if i > 0 {
+				b.WriteByte('|')
+			}
+			b.WriteString(l.Cells[c])
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
+func logOf(t *testing.T, text string) *session.Log {
+	t.Helper()
+	log, err := session.Read(strings.NewReader(text), "dives.csv")
+	require.NoError(t, err)
+	return log
+}
+
+const german = "Vereinslog (simuliert)\n\nTG Nr;Datum;Uhrzeit;Motoren;Akku (V);Strom [mA];Tiefe (cm);Notiz;Anmerkung\n" +
+	"7;3.4.2026;14:05;aus;12,80;-;0;ruhig;\n;;14:07;links + rechts;12,31;8600;150;;\"mit \"\"Ruck\"\"\"\n8;10.4.2026;9:30;hinten rückwärts;1.012,4;n/a;;;\n;;;;;;;;\n"
+
+func TestASpreadsheetInGerman(t *testing.T) {
+	m, taken := proposed(t, strings.Replace(german, "1.012,4", "12,4", 1), otter)
+	assert.Equal(t, ByColumn, m.Dives)
+	assert.Equal(t, DayFirst, m.Date)
+	assert.Equal(t, ",", m.Decimal)
+	assert.Equal(t, map[string]string{"links": "port", "rechts": "starboard", "hinten": Asked}, m.Thrusters)
+	require.Len(t, taken.Asked, 1)
+	assert.Contains(t, taken.Asked[0], `thrusters "hinten": which are they? (the vehicle has port, starboard, vertical)`)
+
+	m.Thrusters["hinten"] = "vertical"
+	s, err := Open(strings.NewReader(strings.Replace(german, "1.012,4", "12,4", 1)), "old.csv")
+	require.NoError(t, err)
+	assert.Equal(t, 9, m.Adapt(s, otter))
+	taken = Convert(s, m, otter, nil)
+	assert.Empty(t, taken.Problems)
+	assert.Empty(t, taken.Asked)
+	assert.Equal(t, `7|2026-04-03|14:05|off|12.80||0|ruhig
+7||14:07|port + starboard|12.31|8.6|1.5|mit "Ruck"
+8|2026-04-10|09:30|vertical astern|12.4|||
+`, strings.ReplaceAll(rows(taken, "dive date time thrusters battery_v current_a depth_m note"), "Anmerkung: ", ""))
+	assert.Equal(t, []int{4, 5, 6}, []int{taken.Lines[0].Number, taken.Lines[1].Number, taken.Lines[2].Number})
+}
+
+// Problems stand where the file has them, under the file's own headings; all
+// are told.
+func TestProblemsHavePlaces(t *testing.T) {
+	_, taken := proposed(t, "Dive;Date;Battery (V);Held\n1;2026-05-02;12.3;\n1;;twelve;x\n1;;-3;perhaps\n2;2026-05-31;1200;no\n1;2026-06-01;12;\n", otter)
+	var got []string
+	for _, p := range taken.Problems {
+		got = append(got, p.Error())
+	}
+	assert.Equal(t, []string{
+		`old.csv:3: column "Battery (V)": found "twelve", want a number in V`,
+		`old.csv:4: column "Held": found "perhaps", want one of the words under yes or no: yes y on true 1 x ✓ ja an oui si sí; no n off false 0 nein aus non nee uit`,
+		`old.csv:4: column "Battery (V)": found "-3", want 0 to 1000 V`,
+		`old.csv:5: column "Battery (V)": found "1200", want 0 to 1000 V`,
+		`old.csv:6: column "Date": found 2026-06-01 within a dive of 2026-05-02, want one day a dive`,
+	}, got)
+}
+
+func TestAmbiguousDatesAreAsked(t *testing.T) {
+	_, taken := proposed(t, "Dive,Date,Battery (V)\n1,3/4/2026,12.3\n2,5/6/2026,12.4\n", otter)
+	assert.Equal(t, []string{`dates such as "3/4/2026": "day.month.year" or "month/day/year"?`}, taken.Asked)
+	assert.Empty(t, taken.Problems)
+}
+
+// Dives that the log has are left out; others are told apart or refused.
+func TestTheSameFileTwice(t *testing.T) {
+	text := "Dive,Date,Battery (V)\n1,2026-05-02,12.3\n2,2026-05-09,12.4\n"
+	k := otter
+	k.Log = logOf(t, "dive,date,battery_v\n1,2026-05-02,12.3\n")
+	_, taken := proposed(t, text, k)
+	assert.Equal(t, []string{"1 (2026-05-02)"}, taken.Skipped)
+	assert.Equal(t, "2|2026-05-09|12.4\n", rows(taken, "dive date battery_v"))
+
+	k.Log = logOf(t, "dive,date,battery_v\n1,2026-05-02,12.3\n2,2026-05-09,12.4\n")
+	_, taken = proposed(t, text, k)
+	assert.Empty(t, taken.Lines)
+	assert.Len(t, taken.Skipped, 2)
+
+	k.Log = logOf(t, "dive,date,battery_v\n1,2026-04-02,12.9\n")
+	_, taken = proposed(t, text, k)
+	require.Len(t, taken.Problems, 1)
+	assert.Contains(t, taken.Problems[0].Error(), `old.csv:2: dive "1" is another dive in the log, of 2026-04-02; dives = "date"`)
+	k.Log = logOf(t, "dive,date,battery_v\n9,2026-06-02,12.9\n")
+	_, taken = proposed(t, text, k)
+	require.Len(t, taken.Problems, 1)
+	assert.Contains(t, taken.Problems[0].Error(), "old.csv:2: dive of 2026-05-02 is before the log's newest, 2026-06-02")
+}
+
+// Without a column for it, each date is a dive, under the next free numbers;
+// newest first is put in order.
+func TestDivesByDate(t *testing.T) {
+	k := otter
+	k.Log = logOf(t, "dive,date,battery_v\n4,2026-01-02,12.9\n")
+	_, taken := proposed(t, "Date,Battery (V),Speed\n2026-05-09,12.4,0.3 m/s\n2026-05-02,12.3,2 kn\n2026-05-02,12.2,\n", k)
+	assert.Empty(t, taken.Problems)
+	assert.Equal(t, "5|2026-05-02|12.3|1.028889\n5||12.2|\n6|2026-05-09|12.4|0.3\n", rows(taken, "dive date battery_v speed_m_s"))
+	assert.Contains(t, taken.Remarks, "dives put in order of their dates")
+}
+
+func TestServicesAreFoundInFreeText(t *testing.T) {
+	_, taken := proposed(t, "Dive,Date,Repairs,Battery (V)\n1,2026-05-02,re-made the splice and new o-ring,12.3\n2,2026-05-03,battery,12.3\n3,2026-05-04,painted,12.4\n", otter)
+	assert.Equal(t, "joint+seal|serviced: re-made the splice and new o-ring\nbattery|\n|serviced: painted\n", rows(taken, "serviced note"))
+}
+
+func TestADateIsAskedFor(t *testing.T) {
+	text := "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n"
+	_, taken := proposed(t, text, otter)
+	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, taken.Asked)
+	s, err := Open(strings.NewReader(text), "old.csv")
+	require.NoError(t, err)
+	taken = Convert(s, Propose(s, otter), otter, session.Row{"date": "2026-05-31"})
+	assert.Empty(t, taken.Problems)
+	assert.Equal(t, "1|2026-05-31|0|12.5\n1||1|12.4\n", rows(taken, "dive date minute battery_v"))
+}
+
+// What stands before the headings.
+func TestHeadersAreFound(t *testing.T) {
+	for _, c := range []struct {
+		text, headings string
+		line           int
+	}{
+		{"a,b\n1,2\n", "a|b", 2},
+		{"Logger 7\nstarted,2026-05-31\n\ntime (s),V,A\n0,1,2\n1,1,2\n2,1,2\n", "time (s)|V|A", 5},
+		{"a;a;;b\n1;2;3;4\n", "a|a column 2|column 3|b", 2},
+	} {
+		s, err := Open(strings.NewReader(c.text), "old.csv")
+		require.NoError(t, err)
+		var got []string
+		for _, h := range s.headings {
+			got = append(got, h.text)
+		}
+		assert.Equal(t, c.headings, strings.Join(got, "|"), c.text)
+		assert.Equal(t, c.line, s.rows[0].line, c.text)
+	}
+}
+
+// A column for each thruster, with words or marks where it ran.
+func TestAColumnForEachThruster(t *testing.T) {
+	head := "Dive;Date;Port motor;Stbd;Up/down;Battery (V)\n"
+	head = strings.Replace(head, "Up/down", "Vertical", 1)
+	for _, c := range []struct{ name, text, want, remark string }{
+		{"words", head + "1;2026-05-02;off;off;off;12.6\n1;;on;on;off;12.1\n1;;on;rev;;12.2\n1;;;;up;12.3\n1;;;;;12.4\n",
+			"off\nport + starboard\nport + starboard astern\nvertical\n\n", ""},
+		{"numbers", head + "1;2026-05-02;0;0;0;12.6\n1;;1;1;0;12.1\n1;;-1;-1;0;12.2\n1;;0;0;-1;12.3\n",
+			"off\nport + starboard\nport astern + starboard astern\nvertical astern\n", ""},
+		{"marks", head + "1;2026-05-02;;;;12.6\n1;;x;x;;12.1\n1;;;;x;12.3\n",
+			"off\nport + starboard\nvertical\n", "1 line without a mark for any thruster, taken for off"},
+	} {
+		m, taken := proposed(t, c.text, otter)
+		assert.Empty(t, taken.Problems, c.name)
+		assert.Empty(t, taken.Asked, c.name)
+		assert.Equal(t, c.want, rows(taken, "thrusters"), c.name)
+		if c.remark != "" {
+			assert.Contains(t, taken.Remarks, c.remark, c.name)
+		}
+		assert.Equal(t, "starboard", m.find("Stbd").Drive, c.name)
+		assert.Equal(t, Likely, m.find("Stbd").Sure, c.name)
+	}
+}
+
+// A column that tells all of them goes before, and one with readings in it is
+// not of a thruster's switch.
+func TestNoColumnForEachThruster(t *testing.T) {
+	m, taken := proposed(t, "Dive;Date;Thrusters;Port;Battery (V)\n1;2026-05-02;port;x;12.6\n", otter)
+	assert.Equal(t, "port\n", rows(taken, "thrusters"))
+	assert.Equal(t, `"Thrusters" gives thrusters`, m.find("Port").Why)
+	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;4.3;12.6\n", otter)
+	assert.Empty(t, m.find("Port").To)
+
+	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;x;12.6\n1;;perhaps;12.5\n", otter)
+	assert.Empty(t, m.find("Port").To, "not proposed where a cell says something else")
+}

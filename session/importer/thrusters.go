@@ -1,0 +1,226 @@
+package importer
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// reversed, forwards and offWords are how people write that a thruster ran
+// astern or down, ahead or up, and that none ran.
+var (
+	reversed  = strings.Fields("astern down rev reverse reversed back backward backwards ruckwarts zuruck runter ab arriere atras")
+	forwards  = strings.Fields("ahead fwd forward forwards up vor vorwarts auf hoch avant")
+	offWords  = strings.Fields("off none nothing aus keine keiner rest idle stop 0 arret")
+	bothWords = strings.Fields("both beide all alle")
+)
+
+// sides are what the common names of thrusters begin with, by the side that
+// they stand for.
+var sides = [][]string{
+	{"port", "p", "l", "left", "links", "li", "bb", "backbord", "gauche", "izquierda"},
+	{"starboard", "stbd", "s", "sb", "r", "right", "rechts", "re", "stb", "steuerbord", "droite", "derecha"},
+	{"vertical", "vert", "v", "up", "down", "heave", "lift", "vertikal", "hub", "auf", "hoch"},
+}
+
+// joints are how people join names, beside +.
+var joints = strings.NewReplacer(" and ", "+", " und ", "+", " et ", "+", " y ", "+", " en ", "+", "&", "+", "/", "+", ",", "+", ";", "+")
+
+// drives is a cell of thrusters as it is written, and what it could not make
+// sense of.
+func (m *Mapping) drives(cell string, known []string) (written string, unknown []string) {
+	if to := m.lookUp(cell, known); to != "" {
+		return to, nil
+	}
+	var out []string
+	for p := range strings.SplitSeq(joints.Replace(cell), "+") {
+		name, way := direction(strings.Join(strings.Fields(p), " "))
+		switch to := m.lookUp(name, known); {
+		case name == "":
+		case to != "":
+			out = append(out, to+way)
+		case len(known) == 0: // no vehicle to compare them with
+			out = append(out, name+way)
+		default:
+			unknown = append(unknown, name)
+		}
+	}
+	return strings.Join(out, " + "), unknown
+}
+
+// direction parts a thruster's name from the way that it ran.
+func direction(part string) (name, way string) {
+	i := strings.LastIndexByte(part, ' ')
+	switch last := folded(part[i+1:]); {
+	case i > 0 && slices.Contains(reversed, last):
+		return part[:i], " astern"
+	case i > 0 && slices.Contains(forwards, last):
+		return part[:i], ""
+	}
+	return part, ""
+}
+
+// lookUp is what the mapping makes of a word, else the thruster of that name,
+// or "off"; "" without any.
+func (m *Mapping) lookUp(word string, known []string) string {
+	for from, to := range m.Thrusters {
+		if strings.EqualFold(from, word) && to != Asked {
+			return to
+		}
+	}
+	if slices.Contains(offWords, folded(word)) {
+		return "off"
+	}
+	if i := slices.IndexFunc(known, func(k string) bool { return strings.EqualFold(k, word) }); i >= 0 {
+		return known[i]
+	}
+	return ""
+}
+
+// mostWords is how many words for thrusters are asked about.
+const mostWords = 40
+
+// nameThrusters proposes what the file's words for thrusters mean.
+func (m *Mapping) nameThrusters(s *Source, k Known) {
+	c := m.to("thrusters")
+	if c == nil || c.Drive != "" {
+		return
+	}
+	for _, cell := range s.column(c.Heading, nil) {
+		if m.saysNothing("thrusters", cell) {
+			continue
+		}
+		_, unknown := m.drives(cell, k.Thrusters)
+		for _, word := range unknown {
+			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostWords {
+				m.Thrusters[word] = guessDrive(word, k.Thrusters)
+			}
+		}
+	}
+}
+
+// guessDrive is the vehicle's thruster that a word most likely names, or
+// Asked. It is shown before it is used.
+func guessDrive(word string, known []string) string {
+	w := folded(word)
+	for _, side := range sides {
+		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, folded(k)) })
+		if i < 0 || !slices.Contains(side, w) {
+			continue
+		}
+		if slices.Contains(reversed, w) {
+			return known[i] + " down"
+		}
+		return known[i]
+	}
+	if slices.Contains(bothWords, w) && len(known) == 2 {
+		return strings.Join(known, " + ")
+	}
+	return Asked
+}
+
+func folded(s string) string {
+	return strings.TrimFunc(strings.Join(wordsOf(s), " "), unicode.IsSpace)
+}
+
+// A file may have a column for each thruster, with a word or a mark where it
+// ran. Match.Drive is then the thruster, and To is "thrusters".
+
+// perThruster turns a match into one for a single thruster, where the heading
+// names one and the cells say no more than whether it ran.
+func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
+	if c.Sure == Sure && c.To != "thrusters" {
+		return c
+	}
+	drive := named(h.whole, known)
+	if drive == "" || !every(cells, func(cell string) bool { _, ok := m.way(cell); return ok }) {
+		return c
+	}
+	c.To, c.Drive, c.Times, c.Plus, c.Form = "thrusters", drive, 1, 0, ""
+	c.Sure, c.Why = Likely, "a column of its own for "+problem.Quote(drive)
+	return c
+}
+
+// neverRan takes the empty columns of thrusters beside others that have one of
+// their own for such too.
+func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
+	some := slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" })
+	for i, c := range all {
+		if some && c.Sure == Unused && len(s.column(c.Heading, m.Empty)) == 0 {
+			all[i] = m.perThruster(c, readHeading(c.Heading), []string{"0"}, known)
+		}
+	}
+}
+
+// named is the thruster that a heading's words name, "" where they name none
+// or say more. Several words may be one name.
+func named(words, known []string) string {
+	words = slices.DeleteFunc(slices.Clone(words), func(w string) bool {
+		return filler[w] || slices.Contains([]string{"motor", "thruster", "m", "t", "on", "ran", "running", "switch", "relay"}, w)
+	})
+	name := strings.Join(words, " ")
+	for _, k := range known {
+		if folded(k) == name {
+			return k
+		}
+	}
+	if to := guessDrive(name, known); slices.Contains(known, to) {
+		return to
+	}
+	return ""
+}
+
+// way is what a cell says of its column's thruster: " astern" where it ran in
+// reverse, "off" where it did not run, "" where it did.
+func (m *Mapping) way(cell string) (way string, ok bool) {
+	switch f := folded(cell); {
+	case isWord(cell, m.No) || slices.Contains(offWords, f):
+		return "off", true
+	case isWord(cell, m.Yes) || cell == "+1" || slices.Contains(forwards, f):
+		return "", true
+	case cell == "-1" || slices.Contains(reversed, f):
+		return " astern", true
+	}
+	return "", false
+}
+
+// putSwitch adds what the column of one thruster says to a line's.
+func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
+	way, ok := c.m.way(text)
+	c.marksOff = c.marksOff || way == "off"
+	switch before := cells["thrusters"]; {
+	case !ok:
+		return fmt.Errorf("found %s, want one of the words under yes or no, ahead or astern: %s; %s", problem.Quote(text),
+			strings.Join(c.m.Yes, " "), strings.Join(c.m.No, " "))
+	case way == "off" && before == "":
+		cells["thrusters"] = "off"
+	case way == "off":
+	case before == "" || before == "off":
+		cells["thrusters"] = m.Drive + way
+	default:
+		cells["thrusters"] = before + " + " + m.Drive + way
+	}
+	return nil
+}
+
+// unmarked takes lines without a mark for any thruster for lines at rest,
+// where a file has a column for each and marks only those that ran.
+func (c *converter) unmarked() {
+	if c.marksOff || !slices.ContainsFunc(c.m.Columns, func(m Match) bool { return m.Drive != "" && c.s.Has(m.Heading) }) {
+		return
+	}
+	rest := 0
+	for _, l := range c.out.Lines {
+		if l.Cells["thrusters"] == "" {
+			l.Cells["thrusters"] = "off"
+			rest++
+		}
+	}
+	if rest > 0 {
+		c.remark("%s without a mark for any thruster, taken for off", problem.Count(rest, "line"))
+	}
+}

@@ -1,0 +1,183 @@
+package session
+
+import (
+	"encoding/csv"
+	"strings"
+)
+
+// A record is a piece of a file's text up to and with its line end: a row of
+// cells, whose quoted cells may span lines, a comment, or a blank line.
+type record struct {
+	text   string
+	line   int    // of the file, from 1
+	damage string // why it is no row of cells, "" where it is one
+	cell   int    // that is damaged, from 0
+}
+
+// A splitter takes a text apart into records. It assumes that a quote opens or
+// closes a cell, and that one which cannot do so damages the line it stands on
+// and no other.
+type splitter struct {
+	rest      string
+	line      int // that rest begins on
+	separator byte
+	width     int // cells of the header, 0 before it is known
+}
+
+// next is the next record; ok is false at the end.
+func (s *splitter) next() (r record, ok bool) {
+	if s.rest == "" {
+		return record{}, false
+	}
+	r = record{text: s.rest[:lineLength(s.rest)], line: s.line}
+	lines := 1
+	if !r.comment() && strings.Contains(r.text, `"`) {
+		r, lines = s.quoted(r)
+	}
+	s.rest, s.line = s.rest[len(r.text):], s.line+lines
+	return r, true
+}
+
+// quoted is the record that begins with a line in which quotes stand: with as
+// many lines more as its quoted cells span, or the line alone where it is
+// damaged.
+func (s *splitter) quoted(first record) (r record, lines int) {
+	n, lines := len(first.text), 1
+	open := oddQuotes(first.text)
+	for open && n < len(s.rest) && n <= MaxLine {
+		end := n + lineLength(s.rest[n:])
+		open = oddQuotes(s.rest[n:end]) != open
+		n, lines = end, lines+1
+	}
+	r = record{text: s.rest[:n], line: first.line}
+	if r.cell, r.damage = r.findDamage(s.separator); r.damage == "" && lines > 1 {
+		r.cell, r.damage = s.rowWithin(r)
+	}
+	if r.damage != "" {
+		first.cell, first.damage = r.cell, r.damage
+		return first, 1
+	}
+	return r, lines
+}
+
+func oddQuotes(s string) bool { return strings.Count(s, `"`)%2 == 1 }
+
+// fewestCells is how many cells a line within a quoted cell has at the least
+// that is taken for one of the log: common practice, no source.
+const fewestCells = 3
+
+// rowWithin finds a quoted cell that spans what looks like other lines of the
+// file: as many cells as the header has, with no blank after a separator as
+// there is in a sentence. Two lines that each lack a quote make one.
+func (s *splitter) rowWithin(r record) (cell int, damage string) {
+	for i, c := range r.raw(s.separator, nil) {
+		for k, line := range strings.FieldsFunc(c, func(r rune) bool { return r == '\n' || r == '\r' }) {
+			if k > 0 && s.width >= fewestCells && strings.Count(line, string(s.separator)) == s.width-1 && !strings.Contains(line, string(s.separator)+" ") {
+				return i, "found a quoted cell that holds other lines of the file, want its closing quote before them"
+			}
+		}
+	}
+	return 0, ""
+}
+
+// findDamage finds the first cell that is not as quotes must be.
+func (r record) findDamage(separator byte) (cell int, damage string) {
+	for i, c := range r.raw(separator, nil) {
+		if _, ok := unquote(c); ok {
+			continue
+		}
+		if !strings.HasPrefix(c, `"`) {
+			return i, `found a " within a cell, want the whole cell in quotes and the " doubled`
+		}
+		return i, `found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`
+	}
+	return 0, ""
+}
+
+// lineLength is the length of a text's first line with its end: CR LF, LF, or
+// CR alone as some spreadsheets still write.
+func lineLength(text string) int {
+	i := strings.IndexAny(text, "\r\n")
+	switch {
+	case i < 0:
+		return len(text)
+	case strings.HasPrefix(text[i:], "\r\n"):
+		return i + 2
+	}
+	return i + 1
+}
+
+func (r record) comment() bool { return strings.HasPrefix(r.text, "#") }
+
+// blank says whether there is nothing in any cell.
+func (r record) blank(separator byte) bool {
+	return strings.Trim(r.text, " \t\r\n\""+string(separator)) == ""
+}
+
+// end is the line end, "" for the last record of a file that has none.
+func (r record) end() string {
+	for _, e := range []string{"\r\n", "\n", "\r"} {
+		if strings.HasSuffix(r.text, e) {
+			return e
+		}
+	}
+	return ""
+}
+
+// raw appends the cells as they stand, quotes and all.
+func (r record) raw(separator byte, into []string) []string {
+	body, quoted, start := strings.TrimSuffix(r.text, r.end()), false, 0
+	for i := range len(body) {
+		switch {
+		case body[i] == '"':
+			quoted = !quoted
+		case body[i] == separator && !quoted:
+			into = append(into, body[start:i])
+			start = i + 1
+		}
+	}
+	return append(into, body[start:])
+}
+
+// cells appends the cells of a record that is not damaged.
+func (r record) cells(separator byte, into []string) []string {
+	into = r.raw(separator, into)
+	if strings.Contains(r.text, `"`) {
+		for i := range into {
+			into[i], _ = unquote(into[i])
+		}
+	}
+	return into
+}
+
+// unquote takes the quotes off a cell; ok is false where they are not around
+// the whole cell, or one within is not doubled.
+func unquote(raw string) (cell string, ok bool) {
+	if !strings.Contains(raw, `"`) {
+		return raw, true
+	}
+	if len(raw) < 2 || raw[0] != '"' || raw[len(raw)-1] != '"' {
+		return raw, false
+	}
+	within := raw[1 : len(raw)-1]
+	if strings.Contains(strings.ReplaceAll(within, `""`, ""), `"`) {
+		return raw, false
+	}
+	return lineEnds.Replace(strings.ReplaceAll(within, `""`, `"`)), true
+}
+
+// lineEnds are one kind within a cell.
+var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
+
+// quote is a cell as it must stand between separators.
+func quote(cell string, separator byte, end string) string {
+	if cell == "" {
+		return ""
+	}
+	var b strings.Builder
+	w := csv.NewWriter(&b)
+	w.Comma, w.UseCRLF = rune(separator), end == "\r\n"
+	_ = w.Write([]string{cell}) // a strings.Builder takes all
+	w.Flush()
+	return strings.TrimRight(b.String(), "\r\n")
+}

@@ -1,0 +1,147 @@
+package session
+
+import (
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// A textColumn says how a column of text is read into a line, and written from
+// one.
+type textColumn struct {
+	read  func(b *builder, c *Column, l *Line)
+	write func(l *Line) string
+}
+
+// textColumns are the columns of text by quantity, but those that say which
+// dive a line is of, and the clock.
+var textColumns = map[string]textColumn{
+	"thrusters": {
+		func(b *builder, c *Column, l *Line) { l.Electrical, l.Drives = b.thrusters(c) },
+		func(l *Line) string { return drivesText(l) }},
+	"lights": {
+		func(b *builder, c *Column, l *Line) { l.Lights = b.yes(c, "on", "off") },
+		func(l *Line) string { return wordIf(l.Lights, "on") }},
+	"held": {
+		func(b *builder, c *Column, l *Line) { l.Held = b.yes(c, "yes", "no") },
+		func(l *Line) string { return wordIf(l.Held, "yes") }},
+	"serviced": {
+		func(b *builder, c *Column, l *Line) { l.Serviced = b.services(c) },
+		func(l *Line) string { return strings.Join(l.Serviced, "+") }},
+	"note": {
+		// The clone lets go of the rest of the text.
+		func(b *builder, c *Column, l *Line) {
+			l.Note = strings.Clone(unescapeFormula(strings.TrimSpace(b.text(c))))
+		},
+		func(l *Line) string { return l.Note }},
+}
+
+func wordIf(is bool, word string) string {
+	if is {
+		return word
+	}
+	return ""
+}
+
+// Serviceable are what can be worked on: parts of the vehicle, and meters that
+// were replaced, zeroed or checked.
+var Serviceable = []string{"tether", "joint", "thruster", "propeller", "seal", "battery", "ballast", "hull", "lights", "camera",
+	"clamp", "voltmeter", "ohmmeter", "tape", "scale"}
+
+// mostDrives bounds how many thrusters cells are remembered: a log has a dozen.
+const mostDrives = 256
+
+// thrusters reads which thrusters ran; filled says whether the cell was.
+func (b *builder) thrusters(c *Column) (filled bool, out []Drive) {
+	text := b.word(c)
+	if text == "" || strings.EqualFold(text, "off") {
+		return text != "", nil
+	}
+	if known, ok := b.drives[text]; ok {
+		return true, known
+	}
+	out, ok := b.names(c, text)
+	if ok && len(b.drives) < mostDrives {
+		b.drives[strings.Clone(text)] = out
+	}
+	return true, out
+}
+
+// names reads names joined by +; ok is false where one is a problem.
+func (b *builder) names(c *Column, text string) (out []Drive, ok bool) {
+	ok = true
+	// The clone lets go of the rest of the text.
+	for part := range strings.SplitSeq(strings.Clone(text), "+") {
+		d := drive(part)
+		switch {
+		case d.Name == "":
+			b.bad(c, "found %s, want names joined by +", problem.Quote(text))
+			return nil, false
+		case strings.EqualFold(d.Name, "off"):
+			b.bad(c, "found %s, want off alone or names joined by +", problem.Quote(text))
+			return nil, false
+		case slices.ContainsFunc(out, func(o Drive) bool { return o.Name == d.Name }):
+			b.bad(c, "found %s twice, want it once", problem.Quote(d.Name))
+			ok = false
+		}
+		out = append(out, d)
+	}
+	return out, ok
+}
+
+// drive reads a name that astern or down may follow.
+func drive(text string) Drive {
+	name := strings.TrimSpace(text)
+	if strings.ContainsAny(name, "\t\n") || strings.Contains(name, "  ") {
+		name = strings.Join(strings.Fields(name), " ")
+	}
+	if i := strings.LastIndexByte(name, ' '); i > 0 {
+		last := name[i+1:]
+		if strings.EqualFold(last, "astern") || strings.EqualFold(last, "down") {
+			return Drive{name[:i], true}
+		}
+	}
+	return Drive{Name: name}
+}
+
+// drivesText is a thrusters cell.
+func drivesText(l *Line) string {
+	if !l.Electrical {
+		return ""
+	}
+	if len(l.Drives) == 0 {
+		return "off"
+	}
+	parts := make([]string, len(l.Drives))
+	for i, d := range l.Drives {
+		parts[i] = d.Name
+		if d.Reversed {
+			parts[i] += " astern"
+		}
+	}
+	return strings.Join(parts, " + ")
+}
+
+// services reads which parts were worked on, each once.
+func (b *builder) services(c *Column) []string {
+	text := b.word(c)
+	if text == "" {
+		return nil
+	}
+	var out []string
+	for part := range strings.SplitSeq(text, "+") {
+		p := strings.ToLower(strings.TrimSpace(part))
+		switch i := slices.Index(Serviceable, p); {
+		case i < 0:
+			near := ""
+			if len(p) <= longestName {
+				near = problem.Suggest(p, Serviceable)
+			}
+			b.bad(c, "found %s, want parts from %s%s", problem.Quote(strings.TrimSpace(part)), strings.Join(Serviceable, ", "), near)
+		case !slices.Contains(out, Serviceable[i]):
+			out = append(out, Serviceable[i])
+		}
+	}
+	return out
+}
