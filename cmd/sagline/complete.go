@@ -236,14 +236,14 @@ func trendNames(v *vehicle.Vehicle, _ string) (out []string) {
 	return out
 }
 
-// keyNames are the keys that hold one value, with what they hold now.
+// keyNames are the keys that hold one value, with what they are and hold now.
 func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 	for _, k := range v.Keys() {
-		now := "not stated now"
+		now := ", not stated"
 		if k.Value != "" {
-			now = "now " + k.Value
+			now = ", now " + k.Value
 		}
-		out = append(out, cobra.CompletionWithDesc(k.Name+"=", now))
+		out = append(out, cobra.CompletionWithDesc(k.Name+"=", k.Is+now))
 	}
 	return out
 }

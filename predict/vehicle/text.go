@@ -22,7 +22,7 @@ const example = `name = "my vehicle"
 nominal_v = 12
 chemistry = "lead-acid"
 capacity_ah = 18
-fuse_a = 15
+fuse_a = 10
 [tether]
 length_m = 20
 [tether.power]
@@ -157,15 +157,15 @@ func (v *Vehicle) leftOut(k *key) string {
 	case !known:
 		return k.prior.source
 	case b.SD == 0:
-		return short(b.Value) + unitAfter(k.unit) + " (" + k.prior.source + ")"
+		return Short(b.Value) + unitAfter(k.unit) + " (" + k.prior.source + ")"
 	}
-	return fmt.Sprintf("about %s%s, 19 in 20 from %s to %s (%s)", short(b.Value), unitAfter(k.unit), short(b.Low), short(b.High), k.prior.source)
+	return fmt.Sprintf("about %s%s, 19 in 20 from %s to %s (%s)", Short(b.Value), unitAfter(k.unit), Short(b.Low), Short(b.High), k.prior.source)
 }
 
 func unitAfter(unit string) string { return strings.TrimRight(" "+unit, " ") }
 
-// short is a number to three digits.
-func short(x float64) string {
+// Short is a number to three digits.
+func Short(x float64) string {
 	s, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
 	return strconv.FormatFloat(s, 'f', -1, 64)
 }
@@ -191,7 +191,8 @@ type Row struct {
 	Required bool     `json:"required"`
 	Accepted string   `json:"accepted"`
 	Typical  *float64 `json:"typical"` // where it is left out; nil: nothing is assumed
-	Low      *float64 `json:"low"`     // 95 %
+	Word     string   `json:"word,omitempty"`
+	Low      *float64 `json:"low"` // 95 %
 	High     *float64 `json:"high"`
 	Is       string   `json:"is"`
 	FindOut  string   `json:"find_out"`
@@ -203,7 +204,7 @@ type Row struct {
 func (v *Vehicle) Table() (out []Row) {
 	for j := range keys {
 		k := &keys[j]
-		r := Row{Key: strings.Replace(k.path, ".*.", ".NAME.", 1), Unit: k.unit, Required: k.need, Accepted: k.want(), Is: k.is, FindOut: k.how, Source: k.prior.source}
+		r := Row{Key: strings.Replace(k.path, ".*.", ".NAME.", 1), Unit: k.unit, Required: k.need, Accepted: k.want(), Is: k.is, FindOut: k.how, Source: k.prior.source, Word: k.prior.word}
 		if b, ok := v.priorOf(k); ok {
 			r.Typical, r.Low, r.High = &b.Value, &b.Low, &b.High
 		}
