@@ -1,46 +1,165 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"sagline/cmd/prompt"
+	"sagline/plotting"
+	"sagline/predict/advice"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
+// newOptions are the flags of new.
+type newOptions struct {
+	priors, asJSON, plain bool
+	set                   []string
+}
+
 func newNew() *cobra.Command {
-	var priors, asJSON bool
+	var o newOptions
 	cmd := &cobra.Command{
-		Use: "new FOLDER", Short: "Begin a logbook: a commented vehicle.toml and an empty dives.csv",
-		Long: "Writes a vehicle.toml that has every key there is, each with what it is, how to find it out and what is assumed where\n" +
-			"it is left out, and an empty dives.csv. --priors prints the same as a table and writes nothing.",
-		Example: "  $ sagline new pond\n  $ sagline new --priors", Args: upTo(1),
+		Use: "new FOLDER", Short: "Begin a logbook: asks what the vehicle is made of, and says what it should read",
+		Long: "At a terminal new asks what the vehicle is made of, a question at a time: Enter alone, not known, is always an answer but to the\n" +
+			"battery's label, the tether's length and size, and the thrusters' names. It writes a vehicle.toml that has every key there is, each\n" +
+			"with what it is, how to find it out and what is assumed where it is left out, and an empty dives.csv; then it says what the first\n" +
+			"dive should read, and what would narrow that most. Without a terminal it writes the files for an example vehicle, changed by --set.",
+		Example: "  $ sagline new pond --set battery.nominal_v=12.8 --set tether.length_m=25\n  $ sagline new --priors", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
-			case priors && len(args) == 0:
-				return printPriors(cmd.OutOrStdout(), asJSON)
-			case priors || len(args) != 1:
+			case o.priors && len(args) == 0:
+				return printPriors(cmd.OutOrStdout(), o.asJSON)
+			case o.priors || len(args) != 1:
 				return useError{fmt.Errorf("new: want the folder to make, or --priors")}
 			}
-			if err := writeLogbook(cmd, args[0], vehicle.Example().Text(), noLines); err != nil {
-				return err
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "%s: edit %s to your vehicle; next: sagline check %s\n", args[0], vehicle.FileName, args[0])
-			return nil
+			return makeLogbook(cmd, args[0], &o)
 		},
 	}
-	cmd.Flags().BoolVar(&priors, "priors", false, "print every key with what is assumed of it where it is left out")
-	cmd.Flags().BoolVar(&asJSON, "json", false, "with --priors: as JSON")
+	f := cmd.Flags()
+	f.BoolVar(&o.priors, "priors", false, "print every key with what is assumed of it where it is left out")
+	f.BoolVar(&o.asJSON, "json", false, "with --priors: as JSON")
+	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
+	f.StringArrayVar(&o.set, "set", nil, "ask nothing: the example vehicle with this key changed, as tether.length_m=20; may be repeated")
 	return cmd
 }
 
-// noLines is a log before its first line.
-func noLines(w io.Writer) error { return session.Write(w, simulate.Columns, &session.Log{}) }
+// makeLogbook asks where there is somebody to ask, and writes the logbook.
+func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
+	if err := vacant(dir); err != nil {
+		return err
+	}
+	v, columns, asked := vehicle.Example(), simulate.Columns, o.plain || terminal(cmd.InOrStdin()) && len(o.set) == 0
+	if asked {
+		p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), o.plain)
+		if err != nil {
+			return err
+		}
+		defer p.Close()
+		name := filepath.Base(dir)
+		if v, columns, err = (&prompt.Vehicle{Prompter: p, Name: name, Width: width}).Run(); errors.Is(err, prompt.ErrInterrupted) {
+			return fmt.Errorf("broken off, nothing is written")
+		} else if err != nil {
+			return err
+		}
+	}
+	for _, set := range o.set {
+		if err := v.Set(set); err != nil {
+			return useError{err}
+		}
+	}
+	if err := v.Check(); err != nil {
+		return err
+	}
+	noLines := func(w io.Writer) error { return session.Write(w, columns, &session.Log{}) }
+	if err := writeLogbook(cmd, dir, v.Text(), noLines); err != nil {
+		return err
+	}
+	w := cmd.OutOrStdout()
+	if !asked {
+		fmt.Fprintf(w, "%s: edit %s to your vehicle; next: sagline check %s\n", dir, vehicle.FileName, dir)
+		return nil
+	}
+	v, err := vehicle.Open(dir)
+	if err == nil {
+		err = showIn(cmd, dir, v)
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	printFirst(w, v)
+	fmt.Fprintf(w, "\n%s written; next: sagline predict %s, for what must hold before it is switched on\n", dir, dir)
+	return nil
+}
+
+// printFirst prints what the first dive should read, and which measurement
+// would narrow that most.
+func printFirst(w io.Writer, v *vehicle.Vehicle) {
+	readings, narrow := advice.First(v, rand.New(rand.NewPCG(1, 2)).NormFloat64)
+	fmt.Fprintf(w, "%s should read on its first dive, 19 times in 20 (at the surface, the tether out, fresh water):\n\n", plotting.Shown(v.Name, 60))
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "thrusters\treading\tabout\tfrom\tto")
+		before := ""
+		for _, r := range readings {
+			drives := r.Thrusters
+			if r.Held {
+				drives += ", held"
+			}
+			name := drives
+			if drives == before {
+				name = ""
+			}
+			before = drives
+			u, decimals := firstUnit(v, r.Quantity)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", name, r.Quantity, u.Show(r.Median, decimals), u.Show(r.Low, decimals), u.Show(r.High, decimals))
+		}
+	})
+	if len(narrow) == 0 || narrow[0].Share < worthMeasuring {
+		return
+	}
+	row := v.Describe(narrow[0].Path)
+	fmt.Fprintf(w, "\nWhat would narrow this most, by about %.0f %%: %s, %s.\nTo find out: %s.\n", 100*(1-math.Sqrt(1-narrow[0].Share)), narrow[0].Path, row.Is, row.FindOut)
+}
+
+// worthMeasuring is the share of the doubt in the first readings below which no
+// single measurement is named; common practice, no source.
+const worthMeasuring = 0.05
+
+// firstUnit is the unit a reading is shown in, and the decimals of its base.
+func firstUnit(v *vehicle.Vehicle, q quantity.Quantity) (units.Unit, int) {
+	switch q {
+	case quantity.CurrentA:
+		return v.Units.In("A"), 1
+	case quantity.Speed:
+		return v.Units.In("m/s"), 2
+	case quantity.Pull:
+		return v.Units.In("N"), 1
+	case quantity.Trim:
+		return v.Units.In("g"), 0
+	}
+	return v.Units.In("V"), 1
+}
+
+// vacant refuses a folder that has a logbook's file.
+func vacant(dir string) error {
+	for _, name := range []string{vehicle.FileName, session.FileName} {
+		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
+			return fmt.Errorf("%s: exists, not overwritten", filepath.Join(dir, name))
+		}
+	}
+	return nil
+}
 
 // printPriors prints the table of keys as the example vehicle has it.
 func printPriors(w io.Writer, asJSON bool) error {
@@ -81,10 +200,8 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 	if err != nil {
 		return err
 	}
-	for _, name := range []string{vehicle.FileName, session.FileName} {
-		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
-			return fmt.Errorf("%s: exists, not overwritten", filepath.Join(dir, name))
-		}
+	if err := vacant(dir); err != nil {
+		return err
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -154,4 +155,28 @@ func TestAmendInATerminal(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
 	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[quantity.BatteryV].X)
+}
+
+// Tab completes a chemistry; ctrl-C leaves nothing behind.
+func TestNewInATerminal(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "lake")
+	x := startTerminal(t, "new", dir)
+	x.wait(0, "called [lake] >")
+	x.keys("\r12.8\rlithium-ir\t\r\r10\r20\r2.5 mm2\r\r\r\r\r\r\r\r\r\r")
+	at := x.wait(0, "instruments at hand")
+	x.keys("\r")
+	x.wait(at, "next: ")
+	assert.Equal(t, exitDone, x.exit(), x.screen())
+	assert.Contains(t, x.screen(), "lake should read on its first dive")
+	v, err := vehicle.Open(dir)
+	require.NoError(t, err)
+	assert.Equal(t, "lithium-iron", v.Battery.Chemistry)
+
+	dir = filepath.Join(t.TempDir(), "sea")
+	x = startTerminal(t, "new", dir)
+	x.wait(0, "called [sea] >")
+	x.keys("\r12\r\x03")
+	assert.Equal(t, exitData, x.exit())
+	assert.Contains(t, x.screen(), "broken off, nothing is written")
+	assert.NoDirExists(t, dir)
 }

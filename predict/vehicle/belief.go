@@ -25,6 +25,7 @@ type Belief struct {
 	Value, SD float64
 	Log       bool    // SD is of ln(value)
 	Residual  float64 // SD that is left when the keys are known that a prior is a formula of; else SD
+	Tolerance float64 // SD, of ln(value) where Log, that a given value would have
 	Low, High float64 // 95 %
 	Origin    Origin
 	Source    string
@@ -120,8 +121,20 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 	if b.Origin != Prior {
 		b.Residual = b.SD
 	}
+	b.Tolerance = k.tol.in(b.Log, x)
 	b.Low, b.High = max(b.at(-normal95), min(x, k.low)), min(b.at(normal95), max(x, k.high))
 	return b
+}
+
+// in is a spread's standard deviation of ln(x) or of x.
+func (s spread) in(log bool, x float64) float64 {
+	switch {
+	case log && !s.log:
+		return s.sd / math.Abs(x)
+	case s.log && !log:
+		return s.sd * math.Abs(x)
+	}
+	return s.sd
 }
 
 // at is the value z standard deviations up.

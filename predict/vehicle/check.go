@@ -123,9 +123,15 @@ func (c *checker) thrusterName(i int) {
 	case name == "": // missing or no text, and reported as that
 	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return t.Name == name }):
 		c.bad(path, "found twice, want a name of its own")
-	case strings.EqualFold(name, "off") || strings.ContainsAny(name, "+,"):
+	case !ThrusterName(name):
 		c.bad(path, "found %s, want a name without + or comma, not off", problem.Quote(name))
 	}
+}
+
+// ThrusterName says whether a thruster may have a name: dives.csv joins them by
+// +, and off means none of them.
+func ThrusterName(s string) bool {
+	return strings.TrimSpace(s) != "" && printable(s) && !strings.EqualFold(s, "off") && !strings.ContainsAny(s, "+,")
 }
 
 func (c *checker) tests() {

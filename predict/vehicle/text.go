@@ -17,6 +17,18 @@ func Example() *Vehicle {
 	return v
 }
 
+// Begin is a vehicle of which only its name and the names and axes of its
+// thrusters are known, for Set to go on with.
+func Begin(name string, thrusters []Thruster) *Vehicle {
+	v := &Vehicle{Thrusters: slices.Clone(thrusters), stated: map[string]stated{}}
+	v.assign(byPath["name"], 0, name)
+	for i := range thrusters {
+		v.assign(byPath["thruster.*.name"], i, thrusters[i].Name)
+		v.assign(byPath["thruster.*.axis"], i, thrusters[i].Axis)
+	}
+	return v
+}
+
 const example = `name = "my vehicle"
 [battery]
 nominal_v = 12
@@ -190,7 +202,8 @@ type Row struct {
 	Unit     string   `json:"unit"`
 	Required bool     `json:"required"`
 	Accepted string   `json:"accepted"`
-	Typical  *float64 `json:"typical"` // where it is left out; nil: nothing is assumed
+	Words    []string `json:"words,omitempty"` // of a key of words
+	Typical  *float64 `json:"typical"`         // where it is left out; nil: nothing is assumed
 	Word     string   `json:"word,omitempty"`
 	Low      *float64 `json:"low"` // 95 %
 	High     *float64 `json:"high"`
@@ -203,12 +216,25 @@ type Row struct {
 // vehicle's file leaves out or would, were they left out.
 func (v *Vehicle) Table() (out []Row) {
 	for j := range keys {
-		k := &keys[j]
-		r := Row{Key: strings.Replace(k.path, ".*.", ".NAME.", 1), Unit: k.unit, Required: k.need, Accepted: k.want(), Is: k.is, FindOut: k.how, Source: k.prior.source, Word: k.prior.word}
-		if b, ok := v.priorOf(k); ok {
-			r.Typical, r.Low, r.High = &b.Value, &b.Low, &b.High
-		}
-		out = append(out, r)
+		out = append(out, v.row(&keys[j]))
 	}
 	return out
+}
+
+// Describe is the row of a key by its path as Set takes it; empty for none.
+func (v *Vehicle) Describe(path string) Row {
+	k, _, err := v.find(path)
+	if err != nil {
+		return Row{}
+	}
+	return v.row(k)
+}
+
+func (v *Vehicle) row(k *key) Row {
+	r := Row{Key: strings.Replace(k.path, ".*.", ".NAME.", 1), Unit: k.unit, Required: k.need, Accepted: k.want(), Words: k.words, Word: k.prior.word,
+		Is: k.is, FindOut: k.how, Source: k.prior.source}
+	if b, ok := v.priorOf(k); ok {
+		r.Typical, r.Low, r.High = &b.Value, &b.Low, &b.High
+	}
+	return r
 }

@@ -1,0 +1,69 @@
+package prompt
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/vehicle"
+)
+
+func interviewed(t *testing.T, answers ...string) (*vehicle.Vehicle, []string, string, error) {
+	t.Helper()
+	var out bytes.Buffer
+	v, columns, err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Name: "pond", Width: 80}).Run()
+	return v, columns, out.String(), err
+}
+
+// Enter alone is an answer to all but the label, the length and the size.
+func TestVehicleOfLabelsAlone(t *testing.T) {
+	v, columns, said, err := interviewed(t, "", "", "12.8", "", "", "", "", "25", "", "14 AWG", "", "", "", "", "", "", "", "", "", "")
+	require.NoError(t, err)
+	assert.Equal(t, "pond", v.Name)
+	assert.Equal(t, 12.8, v.Battery.NominalV)
+	assert.Equal(t, "lithium-iron", v.Battery.Chemistry)
+	assert.Equal(t, 25.0, v.Tether.LengthM)
+	assert.Equal(t, 14.0, *v.Tether.Power.AWG)
+	assert.Equal(t, vehicle.Prior, v.Belief("thruster.port.test_a").Origin)
+	assert.Equal(t, []string{"port", "starboard", "vertical"}, []string{v.Thrusters[0].Name, v.Thrusters[1].Name, v.Thrusters[2].Name})
+	assert.Equal(t, "heave", v.Thrusters[2].Axis)
+	assert.Equal(t, []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "run_m", "run_s", "run_back_s", "serviced", "note"}, columns)
+	assert.Equal(t, 3, strings.Count(said, "has to be known"), "asked again where it must be known")
+	assert.NotContains(t, said, "volts at the motor", "no test, no voltage of it")
+}
+
+// Short words, other units, ranges, decimal commas and mistakes.
+func TestVehicleAnswers(t *testing.T) {
+	v, columns, said, err := interviewed(t, "Otter", "12", "lead", "back", "gel", "18", "ten", "10", "66 ft", "two", "2,5 mm²", "1/2", "0.4 in",
+		"left + left", "left + right", "left", "-", "300", "4 to 6", "12", "1-2 kgf", "?", "60", "11 lb", "-20 to 50", "stop + hammer", "volt + kitchen")
+	require.NoError(t, err)
+	assert.Equal(t, "gel", v.Battery.Chemistry)
+	assert.InDelta(t, 20.12, v.Tether.LengthM, 0.01)
+	assert.Equal(t, 2.5, v.Tether.Power.AreaMM2)
+	assert.InDelta(t, 10.16, v.Tether.DiameterMM, 1e-9)
+	require.Len(t, v.Thrusters, 2)
+	assert.Equal(t, []float64{-150, 150}, []float64{v.Thrusters[0].ArmMM, v.Thrusters[1].ArmMM})
+	for _, name := range []string{"left", "right"} {
+		b := v.Belief("thruster." + name + ".test_a")
+		assert.Equal(t, vehicle.Range, b.Origin)
+		assert.InDeltaSlice(t, []float64{4, 6}, []float64{b.Low, b.High}, 1e-9)
+		b = v.Belief("thruster." + name + ".test_n")
+		assert.InDeltaSlice(t, []float64{9.807, 19.61}, []float64{b.Low, b.High}, 1e-9)
+	}
+	assert.InDelta(t, 4.99, v.Hull.DisplacedKG, 0.001)
+	assert.InDelta(t, 15, v.Hull.TrimG, 1e-9)
+	assert.Contains(t, columns, "trim_g")
+	assert.NotContains(t, columns, "current_a")
+	for _, want := range []string{`found "ten", want a number, 0.1 to 500 A`, `found "two", want a size as 2.5 mm2, 14 AWG or 8 ohm/km`, `found "1/2", want a number, 1 to 100 mm`,
+		`found "left", want names, each once, without comma, not off`, "a ruler across the blades' tips", `found "hammer", want of voltmeter`} {
+		assert.Contains(t, said, want)
+	}
+}
+
+func TestVehicleBrokenOff(t *testing.T) {
+	_, _, _, err := interviewed(t, "Otter", "12")
+	assert.EqualError(t, err, "input has ended before the last question, nothing is written")
+}
