@@ -38,7 +38,7 @@ func Pairs(r *fit.Result) []Pair {
 			case quantity.VehicleV:
 				kind = 2
 			}
-			out = append(out, Pair{d, kind, c.Z, c.Aside})
+			out = append(out, Pair{d, kind, c.Z, c.Outlier})
 		}
 	}
 	return out

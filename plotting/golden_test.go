@@ -104,12 +104,13 @@ func TestHostileNamesInPictures(t *testing.T) {
 // A limit so far away that the points would be a line is named, not drawn.
 func TestFarLimitIsNamed(t *testing.T) {
 	rep := report(5)
-	rep.Trends[0].Limit = 1e6
+	far, close := 1e6, 0.3
+	rep.Trends[0].Limit = &far
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
 	assert.False(t, trace.LimitShown())
 	assert.Less(t, trace.High, 1.0)
-	rep.Trends[0].Limit = 0.3
+	rep.Trends[0].Limit = &close
 	trace, err = ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
 	assert.True(t, trace.LimitShown())
@@ -119,7 +120,7 @@ func TestFarLimitIsNamed(t *testing.T) {
 func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	rep := report(1)
 	none := drift.Estimate{}
-	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Believed[0] = none, none
+	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Levels[0] = none, none
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
 	assert.True(t, trace.LimitShown())

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 )
 
@@ -17,7 +18,9 @@ import (
 func report(n int) *drift.Report {
 	const q = "excess_resistance_ohm"
 	rep := &drift.Report{Vehicle: "Invented"}
-	t := drift.Trend{Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: 0.3, Services: []string{"joint"}}
+	cause := &causes.Cause{Quantity: q, Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Cleared: []string{"joint"}}
+	limit := 0.3
+	t := drift.Trend{Cause: cause, Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}
 	for i := range n {
 		x := 0.01 * float64(i)
 		e := drift.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
@@ -25,10 +28,10 @@ func report(n int) *drift.Report {
 		if i == n-1 {
 			d.Serviced = []string{"joint"}
 		}
-		rep.Dives, t.Believed = append(rep.Dives, d), append(t.Believed, e)
+		rep.Dives, t.Levels = append(rep.Dives, d), append(t.Levels, e)
 	}
 	rep.Trends = []drift.Trend{t}
-	rep.Alarms = []drift.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: drift.Ramp}}
+	rep.Alarms = []drift.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: drift.Ramp, Cause: cause}}
 	return rep
 }
 

@@ -10,15 +10,15 @@ import (
 )
 
 // A Trace is what a picture of one quantity shows, ready to be drawn at any
-// size, in the reader's units: each dive's own estimate, what is believed, and what happened.
+// size, in the reader's units: each dive's own estimate, the level, and what happened.
 type Trace struct {
 	Title, Unit     string
 	Says            string // the trend in words
 	Points          []drift.Estimate
-	Believed        []drift.Estimate // empty, or one a dive
+	Levels          []drift.Estimate // empty, or one a dive
 	From            int              // first dive of the trend
-	Baseline, Limit float64
-	Low, High       float64 // range of y to draw
+	Baseline, Limit float64          // the limit NaN where there is none
+	Low, High       float64          // range of y to draw
 	Marks           []Mark
 }
 
@@ -45,9 +45,11 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		return nil, err
 	}
 	unit := rep.Unit(quantity)
-	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name), From: q.From, Baseline: q.Baseline, Limit: q.Limit}
-	t.Title, _ = drift.Words(quantity)
-	t.Title = Shown(t.Title, 60)
+	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name), From: q.From, Baseline: q.Baseline, Limit: math.NaN()}
+	if q.Limit != nil {
+		t.Limit = *q.Limit
+	}
+	t.Title = Shown(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
 		if !known {
@@ -55,8 +57,8 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		}
 		t.Points = append(t.Points, e.In(unit))
 	}
-	if len(q.Believed) == len(t.Points) {
-		t.Believed = q.Believed
+	if len(q.Levels) == len(t.Points) {
+		t.Levels = q.Levels
 	}
 	t.Low, t.High = t.span()
 	t.Marks = marks(rep, q)
@@ -89,18 +91,29 @@ func Says(t *drift.Trend, unit string) string {
 	return "steady"
 }
 
+// Amount is how far a trend, held in unit, is from its sound value.
+func Amount(t *drift.Trend, unit string) string {
+	switch s := t.Cause.Scale; {
+	case s.Factor && t.Baseline != 0:
+		return strings.Replace(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)), "-", "−", 1)
+	case s.Absolute:
+		return fmt.Sprintf("from %.2g to %s", t.Baseline, Number(t.Level.Value, unit))
+	}
+	return Number(t.Level.Value-t.Baseline, unit)
+}
+
 // far is how many times the width of the points the limit may lie away from
 // them and still be drawn; so near, a sound quantity looks sound.
 const far = 30.0
 
-// span is the range that holds every point, the believed band, the baseline
+// span is the range that holds every point, the level's band, the baseline
 // and, unless it is far away, the limit; bars may reach out by a quarter.
 func (t *Trace) span() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
 	for i, p := range t.Points {
 		lo, hi = min(lo, p.Value), max(hi, p.Value)
-		if t.Believed != nil && i >= t.From {
-			lo, hi = min(lo, t.Believed[i].Low), max(hi, t.Believed[i].High)
+		if t.Levels != nil && i >= t.From {
+			lo, hi = min(lo, t.Levels[i].Low), max(hi, t.Levels[i].High)
 		}
 	}
 	wide := hi - lo
@@ -109,7 +122,7 @@ func (t *Trace) span() (lo, hi float64) {
 	}
 	// a first dive is its own baseline, and without any width
 	bare := wide < 1e-9
-	if wide = max(wide, 1e-6); bare || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
+	if wide = max(wide, 1e-6); bare && !math.IsNaN(t.Limit) || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
 	}
 	low, high, room := lo, hi, (hi-lo)/4
@@ -144,7 +157,7 @@ func marks(rep *drift.Report, q *drift.Trend) []Mark {
 		}
 	}
 	for i, d := range rep.Dives {
-		parts := slices.DeleteFunc(slices.Clone(d.Serviced), func(p string) bool { return !slices.Contains(q.Services, p) })
+		parts := slices.DeleteFunc(slices.Clone(d.Serviced), func(p string) bool { return !slices.Contains(q.Cause.Cleared, p) })
 		if len(parts) == 0 {
 			continue
 		}

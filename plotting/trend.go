@@ -78,15 +78,15 @@ func (t *tracing) Plot(c draw.Canvas, p *plot.Plot) {
 }
 
 func (t *tracing) band(c draw.Canvas, x []float64, y func(float64) vg.Length) {
-	if t.Believed == nil || len(x)-t.From < 2 {
+	if t.Levels == nil || len(x)-t.From < 2 {
 		return
 	}
 	var edge []vg.Point
 	for i := t.From; i < len(x); i++ {
-		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Believed[i].High)})
+		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Levels[i].High)})
 	}
 	for i := len(x) - 1; i >= t.From; i-- {
-		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Believed[i].Low)})
+		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Levels[i].Low)})
 	}
 	c.FillPolygon(band, edge)
 }

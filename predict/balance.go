@@ -113,7 +113,7 @@ func (m *Model) driven() bool {
 // jacobian is ∂F/∂z of the balances F of circuit, surge and heave by
 // z = (V, v, w); slowest keeps the slope of the climb's drag from vanishing.
 func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
-	total := ln.rb + ln.rs
+	total := ln.total
 	f := [3][3]float64{{1 + total*s.iz[0], total * s.iz[1], total * s.iz[2]}, {0, 1, 0}, {0, 0, 1}}
 	if ln.moving {
 		f[1] = [3]float64{-s.sz[0], ln.rho*ln.area*v - s.sz[1] + 1e-9, -s.sz[2]}

@@ -58,7 +58,7 @@ func benchmarkSolve(b *testing.B, grad [][]float64) {
 }
 
 func newGradient(m *Model) [][]float64 {
-	out := make([][]float64, quantity.Predicted)
+	out := make([][]float64, quantity.Count)
 	for k := range out {
 		out[k] = make([]float64, m.Dim())
 	}

@@ -27,7 +27,7 @@ func (m *Model) draw(ln *line, volts float64) (excess, slope float64) {
 			i, di = i+r.i, di+r.iV
 		}
 	}
-	total := ln.rb + ln.rs
+	total := ln.total
 	return volts - ln.e + i*total, 1 + di*total
 }
 

@@ -2,12 +2,25 @@ package predict
 
 import (
 	"math"
+
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
 // slowest keeps the derivatives of a climb bounded, whose square root has a
 // slope without bound at rest, m/s.
 const slowest = 0.01
+
+// A partial is what one parameter changes at fixed voltage and speeds: the
+// balance of the circuit through battery and loop, the motors' current, and the
+// balances' forces surge (along the motion) and heave (up), drag taken off.
+// battery and side are ∂V_bat and ∂I_bat by the supply alone, at a fixed
+// current of the motors.
+type partial struct {
+	circuit, current, surge, heave float64
+	battery, side                  float64
+	pull                           float64 // of the thrust of surge thrusters
+}
 
 // differentiate fills grad with ∂Out/∂Params at a solved point by the
 // implicit-function theorem: with unknowns z = (V, v, w) and balances
@@ -17,81 +30,220 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	for k := range grad {
 		clear(grad[k][:n])
 	}
-	total, amps := ln.rb+ln.rs, pt.Out[quantity.CurrentA]
-	at := m.slopes(ln, pt.Out[quantity.VehicleV], w)
-	iz, sz := at.iz, at.sz
+	at := m.slopes(ln, pt.Volts, w)
 	inverse := invert3(ln.jacobian(&at, v, w, slowest))
-	m.partials()
+	lit, _ := ln.lights(pt.Volts)
+	amps := lit
+	for i := range m.at {
+		amps += m.at[i].i
+	}
+	clear(m.partial)
+	m.partialsOfThrusters()
+	m.partialsOfSupply(c, ln, p, amps)
+	m.partialsOfWater(c, ln, p, v, w)
 	pull := math.Copysign(1, m.sum(true, thrustOf))
-	for k, part := range m.partial {
-		ip, sp, tp := part[0], part[1], part[2]
-		var fp [3]float64 // ∂F/∂p
-		fp[0] = total * ip
-		switch k {
-		case OpenCircuitV:
-			fp[0] -= 1
-		case SagVPerMinute:
-			fp[0] += c.Minute
-		case BatteryOhm, LoopOhm:
-			fp[0] += amps
+	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
+	battery, _ := ln.loaded(amps)
+	for k := range m.partial {
+		part := &m.partial[k]
+		fp := [3]float64{part.circuit + ln.total*part.current, -part.surge, -part.heave}
+		if !ln.moving {
+			fp[1] = 0
 		}
-		if ln.moving {
-			fp[1] = -ln.sense * sp
-			if k == LogDrag {
-				fp[1] += 0.5 * ln.rho * ln.area * v * v
-			}
-		}
-		if ln.climbing {
-			fp[2] = -tp
-			switch k {
-			case LogClimbDrag:
-				fp[2] += 0.5 * ln.rho * ln.climbArea * w * math.Abs(w)
-			case TrimG:
-				fp[2] -= Gravity / 1000
-			}
+		if !ln.climbing {
+			fp[2] = 0
 		}
 		var z [3]float64
 		for a := range 3 {
-			for b := range 3 {
-				z[a] -= inverse[a][b] * fp[b]
-			}
+			z[a] = -inverse[a][0]*fp[0] - inverse[a][1]*fp[1] - inverse[a][2]*fp[2]
 		}
-		di := ip + iz[0]*z[0] + iz[1]*z[1] + iz[2]*z[2]
-		grad[quantity.CurrentA][k] = di
-		grad[quantity.VehicleV][k], grad[quantity.Speed][k], grad[quantity.Climb][k] = z[0], z[1], z[2]
-		grad[quantity.BatteryV][k] = -ln.rb * di
-		grad[quantity.Pull][k] = pull * (sp + sz[0]*z[0]*ln.sense)
+		di := part.current + at.iz[0]*z[0] + at.iz[1]*z[1] + at.iz[2]*z[2]
+		dBattery := part.battery - ln.share*ln.rb*di
+		grad[quantity.BatteryV][k] = volts * dBattery
+		grad[quantity.CurrentA][k] = clamp * (di + part.side + ln.slope*dBattery)
+		grad[quantity.VehicleV][k], grad[quantity.Speed][k], grad[quantity.Climb][k] = volts*vehicle*z[0], speed*z[1], z[2]
+		grad[quantity.Pull][k] = pull * (part.pull + (at.sz[0]*z[0]+at.sz[1]*z[1])*ln.sense)
 	}
-	grad[quantity.BatteryV][OpenCircuitV]++
-	grad[quantity.BatteryV][SagVPerMinute] -= c.Minute
-	grad[quantity.BatteryV][BatteryOhm] -= amps
-	grad[quantity.Trim][TrimG] = 1
-	grad[quantity.LoopOhm][LoopOhm] = 1
+	m.differentiateReadings(c, ln, p, battery, pt, grad)
 }
 
-// partials fills m.partial with ∂(current, surge thrust, heave thrust)/∂p at
-// fixed V and speeds, with the signs of the thrusters in the thrusts.
-func (m *Model) partials() {
-	clear(m.partial)
+// differentiateReadings adds what parameters do to readings directly.
+func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery float64, pt *Point, grad [][]float64) {
+	volts := m.factor(p, LogVolts)
+	grad[quantity.BatteryV][LogVolts] = battery * volts
+	grad[quantity.VehicleV][LogVolts] = pt.Out[quantity.VehicleV]
+	grad[quantity.VehicleV][LogVehicleV] = pt.Out[quantity.VehicleV]
+	grad[quantity.CurrentA][LogClamp] = pt.Out[quantity.CurrentA] - p[ClampZeroA]
+	grad[quantity.CurrentA][ClampZeroA] = 1
+	grad[quantity.Insulation][LogInsulation] = 1
+	grad[quantity.Speed][LogSpeed] = pt.Out[quantity.Speed]
+	if c.OneWay {
+		grad[quantity.Speed][StreamMS] = m.factor(p, LogSpeed)
+	}
+	trim := grad[quantity.Trim]
+	trim[TrimG], trim[TrimZeroG], trim[TrimPerM] = 1, 1, -ln.depth
+	trim[LogDisplaced] = m.byDensity(p) * (ln.rho - referenceDensity)
+	trim[DepthM] = -m.heavierPerM(ln.depth) - p[TrimPerM]
+	byRho := m.byDensity(p) + c.BallastG/m.Vehicle.Hull.BallastDensityKGM3
+	trim[WaterK], trim[SalinityPSU] = byRho*densityPerK(c, p), byRho*densityPerPSU(c, p)
+	loop := grad[quantity.LoopOhm]
+	loop[LoopOhm], loop[LoopMeterOhm] = 1, 1
+	cable := m.Vehicle.Tether.CableOhm(c.WaterC + p[WaterK])
+	share := m.reelShare(ln)
+	loop[ReelK] = cable * share * vehicle.CopperPerK
+	loop[WaterK] = m.Vehicle.Tether.CableOhm(21) - m.Vehicle.Tether.CableOhm(20)
+	if share > 0 && share < 1 {
+		loop[TetherOutM] = -cable * vehicle.CopperPerK * p[ReelK] / m.Vehicle.Tether.LengthM
+	}
+}
+
+// byDensity is ∂(net buoyancy)/∂ρ of what the vehicle displaces, g per kg/m³.
+func (m *Model) byDensity(p Params) float64 {
+	return 1000 * m.Vehicle.Hull.DisplacedKG * m.factor(p, LogDisplaced) / referenceDensity
+}
+
+// heavierPerM is how much buoyancy a metre more depth takes, g.
+func (m *Model) heavierPerM(depth float64) float64 {
+	return m.Vehicle.Hull.FoamLossGM + (m.hungG(depth+0.005)-m.hungG(depth-0.005))/0.01
+}
+
+// densityStep is that of the differences below, in K or psu.
+const densityStep = 0.01
+
+// densityPerK and densityPerPSU are ∂ρ/∂T and ∂ρ/∂S by central differences.
+func densityPerK(c *Condition, p Params) float64 {
+	t, s := c.WaterC+p[WaterK], c.Salinity+p[SalinityPSU]
+	return (density(t+densityStep, s) - density(t-densityStep, s)) / (2 * densityStep)
+}
+
+func densityPerPSU(c *Condition, p Params) float64 {
+	t, s := c.WaterC+p[WaterK], c.Salinity+p[SalinityPSU]
+	return (density(t, s+densityStep) - density(t, s-densityStep)) / (2 * densityStep)
+}
+
+// density is WaterDensity, carried on in a straight line below fresh water: a
+// fit may try less than no salt.
+func density(tempC, salinity float64) float64 {
+	if salinity >= 0 {
+		return WaterDensity(tempC, salinity)
+	}
+	fresh := WaterDensity(tempC, 0)
+	return fresh + salinity*(WaterDensity(tempC, densityStep)-fresh)/densityStep
+}
+
+// partialsOfThrusters fills in what thrusters' parameters change, with the signs
+// of the thrusters in the thrusts.
+func (m *Model) partialsOfThrusters() {
 	for i := range m.at {
 		r := &m.at[i]
 		if !r.on {
 			continue
 		}
-		axis := 2
-		if m.motors[i].surge {
-			axis = 1
-		}
+		surge := m.motors[i].surge
 		add := func(k int, di, dt float64) {
-			m.partial[k][0] += di
-			m.partial[k][axis] += r.sign * dt
+			part := &m.partial[k]
+			part.current += di
+			if surge {
+				part.pull += r.sign * dt
+			} else {
+				part.heave += r.sign * dt
+			}
 		}
-		add(LogTorque, r.q*r.iq, r.q*r.tq)
+		torqueI, torqueT := r.q*r.iq, r.q*r.tq
+		pitchI, pitchT := -r.c*r.ic, -r.c*r.tc-r.d*r.thatD // c and d fall as pitch speed rises
+		add(LogSize, torqueI-r.winding*r.iRa+r.idle*r.iI0, torqueT-r.winding*r.tRa+r.idle*r.tI0)
+		add(LogTorque, torqueI, torqueT)
+		add(OfThruster(i, LogOneTorque), torqueI, torqueT)
 		add(LogThrust, 0, r.thrust)
-		add(LogPitch, -r.c*r.ic, -r.c*r.tc-r.d*r.thatD) // c and d fall as pitch speed rises
+		add(OfThruster(i, LogOneThrust), 0, r.thrust)
+		add(LogPitch, pitchI, pitchT)
 		add(FrictionA, r.iI0, r.tI0)
-		add(FirstBranch+i, r.iRa, r.tRa)
+		add(OfThruster(i, OneFrictionA), r.iI0, r.tI0)
+		add(OfThruster(i, BranchOhm), r.iRa, r.tRa)
+		add(WarmK, r.warmth*r.iRa, r.warmth*r.tRa)
+		add(LogArmature, r.armature*r.iRa+r.dq*torqueI+r.ds*pitchI, r.armature*r.tRa+r.dq*torqueT+r.dt*r.thrust+r.ds*pitchT)
+		add(OfThruster(i, LogWeakness), 3*torqueI+pitchI+r.idle*r.iI0, 3*torqueT+2*r.thrust+pitchT+r.idle*r.tI0)
+		if r.sign < 0 {
+			add(LogAstern, 0, r.thrust)
+		}
 	}
+}
+
+// partialsOfSupply fills in what battery and loop change when the motors and
+// lights on the power pair draw amps.
+func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64) {
+	all := amps + ln.constant
+	// by the battery's open-circuit voltage, its resistance and the loop's
+	open := partial{circuit: -ln.share, battery: ln.share}
+	dTerminals := -(ln.side + ln.slope*ln.open) * ln.share * ln.share
+	rb := partial{circuit: -dTerminals + ln.share*ln.share*all, battery: dTerminals - ln.share*ln.share*all}
+	rs := partial{circuit: all}
+	set := func(k int, by partial, slope float64) {
+		to := &m.partial[k]
+		to.circuit += slope * by.circuit
+		to.battery += slope * by.battery
+	}
+	set(OpenCircuitV, open, 1)
+	minute := c.Minute + p[MinuteMin]
+	set(SagVPerMinute, open, -minute)
+	set(MinuteMin, open, -p[SagVPerMinute])
+	if ln.rb > 0 {
+		set(BatteryOhm, rb, ln.coldFactor)
+		set(BatteryPerK, rb, ln.batteryAlone*ln.belowCold)
+		if ln.belowCold > 0 {
+			set(WaterK, rb, -ln.batteryAlone*p[BatteryPerK])
+		}
+	}
+	if ln.rs > 0 {
+		set(LoopOhm, rs, 1)
+		cable, share := m.Vehicle.Tether.CableOhm(c.WaterC+p[WaterK]), m.reelShare(ln)
+		set(ReelK, rs, cable*share*vehicle.CopperPerK)
+		set(WaterK, rs, (m.Vehicle.Tether.CableOhm(21)-m.Vehicle.Tether.CableOhm(20))*(1+share*vehicle.CopperPerK*p[ReelK]))
+		if share > 0 && share < 1 {
+			set(TetherOutM, rs, -cable*vehicle.CopperPerK*p[ReelK]/m.Vehicle.Tether.LengthM)
+		}
+	}
+	load := &m.partial[UnloggedA]
+	load.circuit += ln.total
+	load.battery -= ln.share * ln.rb
+	load.side++
+}
+
+// partialsOfWater fills in what the water's hold on the vehicle changes.
+func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) {
+	for k := range m.partial {
+		m.partial[k].surge = ln.sense * m.partial[k].pull
+	}
+	if ln.moving {
+		pressure := 0.5 * ln.rho * v * v
+		drag := m.factor(p, LogDrag)
+		m.partial[LogDrag].surge -= pressure * ln.area
+		m.partial[LogTetherDrag].surge -= pressure * drag * ln.tether
+		t := &m.Vehicle.Tether
+		d, f := t.DiameterMM/1000, drag*m.factor(p, LogTetherDrag)
+		across, along := t.NormalDrag*d, t.SkinDrag*math.Pi*d
+		if ln.out <= ln.depth {
+			along = 0
+		}
+		m.partial[DepthM].surge -= pressure * f * (across - along)
+		m.partial[TetherOutM].surge -= pressure * f * along
+		byRho := -pressure * ln.area / ln.rho
+		m.partial[WaterK].surge += byRho * densityPerK(c, p)
+		m.partial[SalinityPSU].surge += byRho * densityPerPSU(c, p)
+	}
+	if !ln.climbing {
+		return
+	}
+	pressure := 0.5 * ln.rho * w * math.Abs(w)
+	m.partial[LogClimbDrag].heave -= pressure * ln.climbArea
+	byRho := -pressure*ln.climbArea/ln.rho + Gravity/1000*(m.byDensity(p)+c.BallastG/m.Vehicle.Hull.BallastDensityKGM3)
+	lift := func(k int, grams float64) { m.partial[k].heave += Gravity / 1000 * grams }
+	lift(TrimG, 1)
+	lift(TrimPerM, -ln.depth)
+	lift(LogDisplaced, m.byDensity(p)*(ln.rho-referenceDensity))
+	lift(DepthM, -m.heavierPerM(ln.depth)-p[TrimPerM])
+	m.partial[WaterK].heave += byRho * densityPerK(c, p)
+	m.partial[SalinityPSU].heave += byRho * densityPerPSU(c, p)
 }
 
 // invert3 inverts a well-conditioned 3×3 matrix by cofactors.

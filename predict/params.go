@@ -1,37 +1,103 @@
 package predict
 
-import "sagline/session/quantity"
+import (
+	"math"
 
-// Params say how a vehicle differs from its file: the vector that a fit
-// adjusts. Indices below, then one excess resistance [Ω] per thruster branch.
+	"sagline/session/quantity"
+)
+
+// Params say how a vehicle and the readings taken of it differ from its file:
+// the vector that a fit adjusts, 0 for a vehicle as built but for the battery's
+// voltage. Indices below; then PerThruster more for each thruster.
 type Params []float64
 
-// Indices of Params.
+// Indices of Params. What begins with Log is the natural logarithm of a factor.
 const (
-	LogTorque     = iota // ln of the factor on current drawn by the propeller
-	LogThrust            // ln of the factor on thrust
-	LogPitch             // ln of the factor on pitch speed
-	LogDrag              // ln of the factor on surge drag, tether included
-	LogClimbDrag         // ln of the factor on climb drag
-	TrimG                // g added to net buoyancy
-	LoopOhm              // Ω added to the power loop
-	FrictionA            // A added to each no-load current
-	BatteryOhm           // Ω added to the battery's resistance
-	OpenCircuitV         // V at minute 0, absolute
+	// The battery.
+	OpenCircuitV  = iota // V at minute 0, absolute
 	SagVPerMinute        // V lost per minute of the dive
-	FirstBranch          // Ω added to the first thruster's branch
+	BatteryOhm           // Ω added to the battery's resistance
+	BatteryPerK          // 1/K by which the battery's resistance rises below coldBelowC
+
+	// The power pair.
+	LoopOhm       // Ω added to the loop
+	LogInsulation // of the power pair's insulation from the water in MΩ, absolute
+	UnloggedA     // A of a constant load at the vehicle that no line mentions
+	ReelK         // K by which copper on the reel is warmer than the water
+
+	// All thrusters alike.
+	LogSize     // on test and no-load currents, and on the inverse of armature resistance
+	LogTorque   // on the current that the propellers draw
+	LogThrust   // on thrust
+	LogPitch    // on pitch speed
+	LogArmature // on armature resistance, the static test's current and pull as they are
+	FrictionA   // A added to each no-load current
+	LogAstern   // on thrust astern
+	WarmK       // K by which windings warm after long running
+
+	// The vehicle in the water.
+	LogDrag       // on surge drag, the tether's included
+	LogTetherDrag // on the tether's part of it
+	LogClimbDrag  // on climb drag
+	TrimG         // g added to net buoyancy
+	TrimPerM      // g lost per metre of depth
+	LogDisplaced  // on the mass displaced
+	StreamMS      // m/s of a stream along a run that is timed one way
+
+	// What a line's circumstances were beside what is written down.
+	DepthM      // m
+	TetherOutM  // m
+	MinuteMin   // min
+	WaterK      // K
+	SalinityPSU // psu
+
+	// The instruments.
+	LogClamp     // on all currents read
+	ClampZeroA   // A added to all currents read
+	LogVolts     // on all voltages read
+	LogVehicleV  // on the vehicle's voltage as read, against the battery's
+	LogSpeed     // on speeds read
+	TrimZeroG    // g added to hover weights read
+	LoopMeterOhm // Ω added to loop resistances read
+
+	FirstThruster // the first thruster's BranchOhm
 )
+
+// What Params hold of each thruster, from FirstThruster on.
+const (
+	BranchOhm    = iota // Ω added to its branch
+	LogOneThrust        // on its thrust
+	LogOneTorque        // on the current its propeller draws
+	OneFrictionA        // A added to its no-load current
+	LogWeakness         // on the inverse of its torque constant: magnets that weaken
+	PerThruster         // how many there are
+)
+
+// OfThruster is the index into Params of what (BranchOhm …) of thruster i.
+func OfThruster(i, what int) int { return FirstThruster + i*PerThruster + what }
 
 // NewParams is the vehicle as built with a rested battery at its nominal
 // voltage.
 func (m *Model) NewParams() Params {
 	p := make(Params, m.Dim())
-	p[OpenCircuitV] = m.Vehicle.Battery.NominalV
+	p[OpenCircuitV], p[LogInsulation] = m.Vehicle.Battery.NominalV, math.Log(goodInsulationMegohm)
 	return p
 }
 
+// goodInsulationMegohm is the insulation of a tether that nothing is known of:
+// most meters read no higher; common practice, no source.
+const goodInsulationMegohm = 100.0
+
 // Dim is the length of the vehicle's Params.
-func (m *Model) Dim() int { return FirstBranch + len(m.motors) }
+func (m *Model) Dim() int { return OfThruster(len(m.motors), 0) }
+
+// ReadAsIs is p with instruments that read right and every circumstance as it
+// is written down: what the vehicle is, not what is read of it.
+func (p Params) ReadAsIs() Params {
+	out := append(Params(nil), p...)
+	clear(out[StreamMS:FirstThruster])
+	return out
+}
 
 // Condition is what one observation was made under.
 type Condition struct {
@@ -40,7 +106,10 @@ type Condition struct {
 	Lights     bool
 	Held       bool
 	Climbing   bool    // solve for steady vertical speed
+	OneWay     bool    // a speed is over ground, with a stream
+	Jammed     int     // 1 + the thruster that cannot turn, 0 for none
 	Minute     float64 // since the dive began
+	Warm       float64 // 0 to 1: how far windings have warmed of what they will
 	DepthM     float64
 	TetherOutM float64
 	WaterC     float64
@@ -50,10 +119,26 @@ type Condition struct {
 
 // Point is the operating point of one line.
 type Point struct {
-	Out     [quantity.Predicted]float64
-	Known   [quantity.Predicted]bool // which of Out mean something under the Condition
+	Out     [quantity.Count]float64 // as the instruments show it, of the insulation the logarithm
+	Known   [quantity.Count]bool    // which of Out mean something under the Condition
 	Running bool
+	Volts   float64   // V at the vehicle
+	PairA   float64   // A through the power pair
 	BackEMF []float64 // V, per thruster
 	Amps    []float64 // A, per thruster
 	Newtons []float64 // N along the thruster's sign, per thruster
+}
+
+// IsLog says whether a parameter is the logarithm of a factor.
+func IsLog(k int) bool {
+	if k >= FirstThruster {
+		what := (k - FirstThruster) % PerThruster
+		return what == LogOneThrust || what == LogOneTorque || what == LogWeakness
+	}
+	switch k {
+	case LogSize, LogTorque, LogThrust, LogPitch, LogArmature, LogAstern, LogDrag, LogTetherDrag, LogClimbDrag, LogDisplaced,
+		LogClamp, LogVolts, LogVehicleV, LogSpeed:
+		return true
+	}
+	return false
 }

@@ -41,7 +41,7 @@ func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview 
 	if len(log.Dives) > 0 {
 		r, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
-		i.Forecast = r.Forecast(drift.Believed(r, drift.Analyse(r)), nil)
+		i.Forecast = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
 	}
 	for _, th := range v.Thrusters {
 		i.Thrusters = append(i.Thrusters, th.Name)

@@ -97,7 +97,7 @@ func believed(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 		return v, log, nil, err
 	}
 	rep := drift.Analyse(r)
-	return v, log, r.Forecast(drift.Believed(r, rep), rep.Doubts()), nil
+	return v, log, r.Forecast(drift.Present(r, rep), rep.Doubts()), nil
 }
 
 // forWriting is believed with why nothing is expected told, and a log to go

@@ -73,7 +73,7 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 	for _, c := range r.Compare(d, r.Sound(d)) {
 		entered, want, sd := c.AsWritten()
 		column := c.Line.Readings[c.Quantity].Column.Name
-		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Aside})
+		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Outlier})
 	}
 	return out
 }

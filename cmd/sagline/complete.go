@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/causes"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
@@ -222,16 +222,17 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 }
 
 func faultNames(v *vehicle.Vehicle, _ string) (out []string) {
-	for _, k := range drift.Kinds(v) {
-		out = append(out, k.Fault)
+	for _, c := range causes.Table(v) {
+		out = append(out, c.Name)
 	}
 	return out
 }
 
 func trendNames(v *vehicle.Vehicle, _ string) (out []string) {
-	for _, k := range drift.Kinds(v) {
-		words, _ := drift.Words(k.Quantity)
-		out = append(out, cobra.CompletionWithDesc(k.Quantity, words))
+	for _, c := range causes.Table(v) {
+		if c.Tracked {
+			out = append(out, cobra.CompletionWithDesc(c.Quantity, c.Words))
+		}
 	}
 	return out
 }

@@ -54,7 +54,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 sd from a sound vehicle's\n",
 		dir, len(log.Dives), far, all)
 	for _, a := range rep.Alarms {
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		end := "still open"
 		if a.ClearedDive != nil {
 			end = "cleared by the service at dive " + *a.ClearedDive

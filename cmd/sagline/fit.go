@@ -44,7 +44,7 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 		for _, t := range rep.Trends {
-			words, _ := drift.Words(t.Quantity)
+			words := t.Cause.Words
 			unit := rep.Unit(t.Quantity)
 			e := d.Estimates[t.Quantity].In(unit)
 			half := (e.High - e.Low) / 2

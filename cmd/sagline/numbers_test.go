@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -17,6 +18,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -119,13 +121,17 @@ func aLogbook(rt *rapid.T, dir string) {
 		require.NoError(rt, os.WriteFile(filepath.Join(dir, session.FileName), []byte(aLogFile(rt)), 0o644))
 		return
 	}
-	kinds := drift.Kinds(v)
-	k := kinds[rapid.IntRange(0, len(kinds)-1).Draw(rt, "fault")]
+	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
+	k := rows[rapid.IntRange(0, len(rows)-1).Draw(rt, "fault")]
+	way := k.Worse
+	if way == 0 {
+		way = rapid.SampledFrom([]float64{-1, 1}).Draw(rt, "way")
+	}
 	onset, size := rapid.IntRange(1, 9).Draw(rt, "onset"), rapid.Float64Range(0, 3).Draw(rt, "size")
 	s := simulate.Season{Dives: rapid.IntRange(1, 9).Draw(rt, "dives"), Seed: rapid.Uint64().Draw(rt, "seed"), Rough: rapid.Bool().Draw(rt, "rough"),
 		Sites: rapid.Bool().Draw(rt, "sites"), Slips: rapid.SampledFrom([]float64{0, 0.02, 0.3}).Draw(rt, "slips"),
 		Start: time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC),
-		Drift: func(dive int, p predict.Params) { p[k.Param] += size * k.Worse * max(0, float64(dive-onset)) / 10 }}
+		Drift: func(dive int, p predict.Params) { p[k.Param()] += size * way * max(0, float64(dive-onset)) / 10 }}
 	log := simulate.Log(v, s)
 	require.NoError(rt, session.Save(dir, simulate.Columns, log))
 }

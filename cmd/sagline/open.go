@@ -67,7 +67,7 @@ func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	return v, log, drift.Believed(r, drift.Analyse(r)), nil
+	return v, log, drift.Present(r, drift.Analyse(r)), nil
 }
 
 // ballastOn is the running ballast after a log's last line, g.

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict/drift"
+	"sagline/predict/causes"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -38,8 +38,8 @@ func newRehearse() *cobra.Command {
 	f := c.Flags()
 	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
 	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive")
-	f.StringVar(&o.fault, "fault", "power_loop", "power_loop, thrust, friction, ingress, battery or branch:NAME")
-	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share of thrust")
+	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
+	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
 	f.IntVar(&o.seasons, "seasons", 40, "how many seasons to simulate")
 	f.StringSliceVar(&o.without, "without", nil, "columns that are not read, as current_a,vehicle_v")
 	return c
@@ -53,19 +53,19 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if err := showIn(cmd, dir, v); err != nil {
 		return err
 	}
-	kinds := drift.Kinds(v)
-	at := slices.IndexFunc(kinds, func(k drift.Kind) bool { return k.Fault == o.fault })
+	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
+	at := slices.IndexFunc(rows, func(c causes.Cause) bool { return c.Name == o.fault })
 	if at < 0 {
 		var names []string
-		for _, k := range kinds {
-			names = append(names, k.Fault)
+		for _, c := range rows {
+			names = append(names, c.Name)
 		}
 		return useError{fmt.Errorf("--fault: found %q, want one of %s%s", o.fault, strings.Join(names, ", "), problem.Suggest(o.fault, names))}
 	}
 	if o.seasons < 1 || o.seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.seasons)}
 	}
-	h := simulate.Rehearsal{Kind: kinds[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1}
+	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1}
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
@@ -80,17 +80,16 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": o.step, "result": res})
 	}
-	printRehearsed(cmd.OutOrStdout(), v, kinds[at], o, res)
+	printRehearsed(cmd.OutOrStdout(), v, &rows[at], o, res)
 	return nil
 }
 
-func printRehearsed(w io.Writer, v *vehicle.Vehicle, k drift.Kind, o *rehearseOptions, r simulate.Rehearsed) {
+func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehearseOptions, r simulate.Rehearsed) {
 	how := "a dive"
 	if o.step {
 		how = "at once"
 	}
-	_, base := drift.Words(k.Quantity)
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons\n\n", v.Name, o.fault, v.Units.Plain(o.size, base), how, r.Seasons)
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons)
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
 		return

@@ -11,9 +11,9 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 	"sagline/session/units"
@@ -68,7 +68,7 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 
 func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Sheet {
 	rep := drift.Analyse(r)
-	p := drift.Believed(r, rep)
+	p := drift.Present(r, rep)
 	v := r.Model.Vehicle
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
@@ -79,22 +79,20 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
 			after, v.Battery.NominalV, v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
-	open := make([]float64, len(r.Drift))
-	for i := range open {
-		open[i] = 1
+	open := map[int]float64{}
+	for _, k := range r.Faults() {
+		open[k] = 1
 	}
 	for _, f := range rep.Findings {
-		for i, k := range drift.Kinds(v) {
-			if k.Fault == f.Fault {
-				open[i] = 3
-				s.Open = append(s.Open, isItStill(r, p, c, k))
-			}
+		if k := f.Cause.Param(); k >= 0 {
+			open[k] = 3
+			s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", strings.ReplaceAll(f.Fault, "_", " "), f.SinceDive, sure(f.Probability), f.CheckNext))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
-			words, _ := drift.Words(t.Quantity)
+			words := t.Cause.Words
 			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit, about %.0f (%.0f to %.0f)", words, t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High))
 		}
 	}
@@ -103,20 +101,21 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s of %s", strings.Join(d.Serviced, ", "), d.Dive, d.Date))
 		}
 	}
-	kinds := drift.Kinds(v)
 	for _, x := range r.Card(p, c, open, o.readings) {
-		s.Readings = append(s.Readings, sheetReading(v, kinds, x))
+		s.Readings = append(s.Readings, sheetReading(r, x))
 	}
 	s.Cautions = strings.Split(strings.ReplaceAll(strings.TrimSuffix(cautions, "."), "\n", " "), ". ")
 	return s
 }
 
 // isItStill is the one reading that tells a fault from its absence.
-func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k drift.Kind) string {
+func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
-	sound[k.Param] = r.Base[k.Param]
-	words := strings.ReplaceAll(k.Fault, "_", " ")
-	x, limit, apart, ok := r.Decides(p, sound, c)
+	for _, t := range k.Amplitudes[0].Terms {
+		sound[t.Param] = r.Base[t.Param]
+	}
+	words := strings.ReplaceAll(k.Name, "_", " ")
+	x, limit, apart, ok := r.Separates(p, sound, c)
 	if !ok {
 		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
 	}
@@ -125,13 +124,14 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k drift.Kin
 	if x.Expected > limit {
 		side = "above"
 	}
-	row := sheetReading(r.Model.Vehicle, drift.Kinds(r.Model.Vehicle), x)
+	row := sheetReading(r, x)
 	return fmt.Sprintf("is it still %s? read %s with %s: %s %s %s says yes (%.0f sd between yes and no)", words, column.Name, row.Do, side,
 		rounded(column.FromBase(limit), math.Abs(column.FromBase(limit)-column.FromBase(x.Expected))), column.Unit, apart)
 }
 
 // sheetReading words one reading of the card.
-func sheetReading(v *vehicle.Vehicle, kinds []drift.Kind, x fit.Reading) plotting.SheetReading {
+func sheetReading(r *fit.Result, x fit.Reading) plotting.SheetReading {
+	v := r.Model.Vehicle
 	do := drivesName(v, x.Sign)
 	switch {
 	case x.Climbing:
@@ -144,7 +144,13 @@ func sheetReading(v *vehicle.Vehicle, kinds []drift.Kind, x fit.Reading) plottin
 	column := readingColumn(x.Quantity, v.Units)
 	low, high := column.FromBase(x.Low), column.FromBase(x.High)
 	half := (high - low) / 2
-	words, _ := drift.Words(kinds[x.Drift].Quantity)
+	words := ""
+	for _, c := range r.Causes() {
+		if c.Param() == x.Param {
+			words = c.Words
+			break
+		}
+	}
 	return plotting.SheetReading{Do: do, Read: column.Name, Tells: words,
 		Expect: fmt.Sprintf("%s to %s %s", rounded(low, half), rounded(high, half), column.Unit)}
 }

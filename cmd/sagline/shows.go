@@ -45,7 +45,7 @@ func explained(rep *drift.Report, which int) string {
 		if sound := t.Baseline; e.Low <= sound && sound <= e.High {
 			continue
 		}
-		words, _ := drift.Words(t.Quantity)
+		words := t.Cause.Words
 		unit := rep.Unit(t.Quantity)
 		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", words, interval(e.In(unit)), unit.Name)))
 	}
@@ -67,7 +67,7 @@ func since(rep *drift.Report, which int) string {
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
 		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
 			most = math.Abs(b.Value-a.Value) / half
-			name, _ := drift.Words(t.Quantity)
+			name := t.Cause.Words
 			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", name, map[bool]string{true: "up", false: "down"}[b.Value > a.Value],
 				rounded(math.Abs(b.Value-a.Value), half), rounded(half, half), unit.Name))
 		}
@@ -84,7 +84,7 @@ func alarms(rep *drift.Report, r *fit.Result, which int) string {
 		if a.ClearedDive != nil {
 			continue
 		}
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		state := "open since dive " + a.RaisedDive
 		if a.RaisedDive == r.Dives[which].Log.Label {
 			state = "raised by this dive"

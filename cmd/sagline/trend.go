@@ -66,24 +66,27 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
 		for _, t := range rep.Trends {
-			words, _ := drift.Words(t.Quantity)
+			words := t.Cause.Words
 			unit := rep.Unit(t.Quantity)
 			t = t.In(unit)
-			rate, left, since := "-", "-", "-"
+			rate, left, since, limit := "-", "-", "-", "-"
 			if t.PerDive != nil {
 				rate = interval(*t.PerDive)
 			}
 			if t.DivesToLimit != nil {
 				left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
 			}
+			if t.Limit != nil {
+				limit = fmt.Sprintf("%.3g", *t.Limit)
+			}
 			if t.OnsetDive != "" {
 				since = "dive " + t.OnsetDive
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%.3g\t%s\n", words, t.Pattern, since, interval(t.Level), unit.Name, rate, t.Limit, left)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%s\t%s\n", words, t.Pattern, since, interval(t.Level), unit.Name, rate, limit, left)
 		}
 	})
 	for _, a := range rep.Alarms {
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
 		if a.ClearedDive != nil {
 			fmt.Fprintf(w, " (cleared by the service at dive %s)", *a.ClearedDive)

@@ -46,19 +46,23 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 	fmt.Fprintf(w, "**%s**: %s, the newest %s of %s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), last.Date)
 	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
 	for _, t := range rep.Trends {
-		words, _ := drift.Words(t.Quantity)
+		words := t.Cause.Words
 		unit := rep.Unit(t.Quantity)
 		t = t.In(unit)
 		left := "–"
 		if t.DivesToLimit != nil {
 			left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
 		}
+		limit := "–"
+		if t.Limit != nil {
+			limit = plotting.Number(*t.Limit, unit.Name)
+		}
 		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(words), marked(plotting.Says(&t, unit.Name)),
-			strings.TrimSpace(interval(t.Level)+" "+unit.Name), plotting.Number(t.Limit, unit.Name), left)
+			strings.TrimSpace(interval(t.Level)+" "+unit.Name), limit, left)
 	}
 	fmt.Fprintln(w)
 	for _, a := range rep.Alarms {
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		end := "open"
 		if a.ClearedDive != nil {
 			end = "cleared by the service at dive " + marked(*a.ClearedDive)

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sagline/plotting"
@@ -42,17 +43,15 @@ func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
 // shows.
 func headline(r *fit.Result, rep *drift.Report, f drift.Finding, dated bool) (line, slower string) {
 	when := since(rep, f.SinceDive, dated)
-	if f.Fault == "intermittent_contact" {
-		return "A contact in the power loop comes and goes within dives " + when + ".", ""
-	}
-	i := trendOf(r, f.Fault)
-	if i < 0 {
-		return plain(f.Fault) + " " + when + ".", ""
+	line = strings.ToUpper(f.Cause.What[:1]) + plotting.Shown(f.Cause.What[1:], 100)
+	i := slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == f.Cause.Quantity })
+	if i < 0 || len(f.Cause.Amplitudes) == 0 {
+		return line + " " + when + ".", ""
 	}
 	unit := rep.Unit(rep.Trends[i].Quantity)
 	t := rep.Trends[i].In(unit)
-	line = gained(f.Fault, &t, unit.Name) + " " + when + untilLimit(&t, unit.Name) + "."
-	told, ok := drift.Foretell(r, rep, i)
+	line += " (" + plotting.Amount(&t, unit.Name) + ") " + when + untilLimit(&t, unit.Name) + "."
+	told, ok := drift.Project(r, rep, i)
 	if !ok || told.Now > 0.97*told.Sound {
 		return line, ""
 	}
@@ -64,44 +63,17 @@ func headline(r *fit.Result, rep *drift.Report, f drift.Finding, dated bool) (li
 	return line, slower + "."
 }
 
-// trendOf is the trend that shows a fault, −1 if none does.
-func trendOf(r *fit.Result, fault string) int {
-	for i, k := range drift.Kinds(r.Model.Vehicle) {
-		if k.Fault == fault {
-			return i
-		}
-	}
-	return -1
-}
-
-// gained is what a fault has done to its quantity, held in unit.
-func gained(fault string, t *drift.Trend, unit string) string {
-	x, by := t.Level.Value, t.Level.Value-t.Baseline
-	switch fault {
-	case "power_loop":
-		return fmt.Sprintf("The power loop has gained %.2g\u00a0Ω", by)
-	case "thrust":
-		return fmt.Sprintf("The thrusters push %.0f\u00a0%% less than when sound", -100*by)
-	case "friction":
-		return fmt.Sprintf("Each motor draws %.2g\u00a0A more before it pushes", by)
-	case "ingress":
-		return fmt.Sprintf("The vehicle has taken in %.2g\u00a0%s of water", by, unit)
-	case "battery":
-		return fmt.Sprintf("The battery's own resistance has risen from %.2g to %.2g\u00a0Ω", t.Baseline, x)
-	}
-	_, name, _ := strings.Cut(fault, ":")
-	return fmt.Sprintf("The branch of the %s thruster has gained %.2g\u00a0Ω", plotting.Shown(name, 40), by)
-}
-
 // untilLimit is how far the limit of a trend, held in unit, still is.
 func untilLimit(t *drift.Trend, unit string) string {
-	limit := "its limit of " + plotting.Number(t.Limit, unit)
-	if t.Quantity == "thrust_factor" {
-		limit = fmt.Sprintf("the limit of %.0f\u00a0%% less", 100*(1-t.Limit))
-	}
-	switch d := t.DivesToLimit; {
-	case d == nil:
+	d := t.DivesToLimit
+	if d == nil || t.Limit == nil {
 		return ""
+	}
+	limit := "its limit of " + plotting.Number(*t.Limit, unit)
+	if t.Cause.Scale.Factor {
+		limit = fmt.Sprintf("the limit of %+.0f\u00a0%%", 100*(*t.Limit/t.Baseline-1))
+	}
+	switch {
 	case d.High == 0:
 		return "; it is past " + limit
 	case d.Value < 1:
@@ -121,7 +93,7 @@ func history(rep *drift.Report, dated bool) []string {
 		if a.ClearedDive == nil {
 			continue
 		}
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		out = append(out, fmt.Sprintf("%s drifted %s until the service at dive %s cleared its alarm.",
 			strings.ToUpper(words[:1])+plotting.Shown(words[1:], 60), since(rep, a.OnsetDive, dated), short(*a.ClearedDive)))
 	}
@@ -146,9 +118,12 @@ func (n Nearness) Wide() string { return fmt.Sprintf("%.1f", 60*n.Share) }
 func nearest(rep *drift.Report) Nearness {
 	out := Nearness{Words: "none"}
 	for _, t := range rep.Trends {
-		way := (t.Level.Value - t.Baseline) / (t.Limit - t.Baseline)
+		if t.Limit == nil {
+			continue
+		}
+		way := (t.Level.Value - t.Baseline) / (*t.Limit - t.Baseline)
 		if way > out.Share || out.Words == "none" {
-			words, _ := drift.Words(t.Quantity)
+			words := t.Cause.Words
 			out = Nearness{plotting.Shown(words, 60), min(max(way, 0), 1)}
 		}
 	}

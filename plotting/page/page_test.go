@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/session/units"
 )
@@ -128,7 +129,7 @@ func TestHeadlines(t *testing.T) {
 	r, rep := analysed(t, season(17))
 	lines := headlines(r, rep, true)
 	require.NotEmpty(t, lines)
-	assert.Regexp(t, `^The power loop has gained 0\.(19|2|21)\x{a0}Ω since \d+ \w+ 2025 \(dive \d+\); about [456] dives until its limit of 0\.3\x{a0}Ω\.$`, lines[0])
+	assert.Regexp(t, `^The power loop has gained resistance \(0\.(19|20|21)\d*\x{a0}Ω\) since \d+ \w+ 2025 \(dive \d+\); about [456] dives until its limit of 0\.3\x{a0}Ω\.$`, lines[0])
 	assert.Regexp(t, `^Ahead on a full battery it makes 0\.\d\d m/s now, 0\.\d\d when sound; at this rate half the speed is gone in about \d+ dives\.$`, lines[1])
 	r, rep = analysed(t, season(4))
 	assert.Equal(t, []string{"4 dives so far: the baseline that later ones will be judged against."}, headlines(r, rep, true))
@@ -152,18 +153,16 @@ func TestImperialPage(t *testing.T) {
 	assert.NotContains(t, page, "m/s")
 }
 
-func TestGainedAndUntilLimit(t *testing.T) {
-	at := func(x, y float64, left *drift.Estimate) *drift.Trend {
-		return &drift.Trend{Quantity: "thrust_factor", Baseline: y, Level: drift.Estimate{Value: x}, Limit: 0.8, DivesToLimit: left}
+func TestUntilLimit(t *testing.T) {
+	limit := 0.8
+	at := func(left *drift.Estimate) *drift.Trend {
+		return &drift.Trend{Quantity: "thrust_factor", Baseline: 1, Level: drift.Estimate{Value: 1}, Limit: &limit, DivesToLimit: left,
+			Cause: &causes.Cause{Scale: causes.Scale{Factor: true, Sound: 1}}}
 	}
-	assert.Equal(t, "The thrusters push 15\u00a0% less than when sound", gained("thrust", at(0.85, 1, nil), "Ω"))
-	assert.Equal(t, "Each motor draws 0.21\u00a0A more before it pushes", gained("friction", at(0.21, 0, nil), "Ω"))
-	assert.Equal(t, "The battery's own resistance has risen from 0.045 to 0.07\u00a0Ω", gained("battery", at(0.07, 0.045, nil), "Ω"))
-	assert.Equal(t, "The branch of the port thruster has gained 0.3\u00a0Ω", gained("branch:port", at(0.3, 0, nil), "Ω"))
-	assert.Empty(t, untilLimit(at(1, 1, nil), ""))
-	assert.Equal(t, "; it is past the limit of 20\u00a0% less", untilLimit(at(1, 1, &drift.Estimate{}), ""))
-	assert.Equal(t, "; less than a dive until the limit of 20\u00a0% less", untilLimit(at(1, 1, &drift.Estimate{Value: 0.4, High: 2}), ""))
-	assert.Equal(t, "; about 1 dive until the limit of 20\u00a0% less", untilLimit(at(1, 1, &drift.Estimate{Value: 1.4, High: 2}), ""))
+	assert.Empty(t, untilLimit(at(nil), ""))
+	assert.Equal(t, "; it is past the limit of -20\u00a0%", untilLimit(at(&drift.Estimate{}), ""))
+	assert.Equal(t, "; less than a dive until the limit of -20\u00a0%", untilLimit(at(&drift.Estimate{Value: 0.4, High: 2}), ""))
+	assert.Equal(t, "; about 1 dive until the limit of -20\u00a0%", untilLimit(at(&drift.Estimate{Value: 1.4, High: 2}), ""))
 }
 
 func TestWhatAHitSaysFits(t *testing.T) {

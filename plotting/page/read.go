@@ -39,7 +39,7 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	}
 	m := r.Model
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
-	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Believed(r, rep))
+	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
 	if len(v.Shares) > 0 {
 		v.Budget = budgetPicture(v.Shares)
 	}

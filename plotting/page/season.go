@@ -89,7 +89,7 @@ func (p *Picture) alarms(rep *drift.Report, f *frame, x []float64) {
 		}
 		p.path("limit full", fmt.Sprintf("M%sH%sv6H%sz", xy(from, y-2), n(max(to, from+1)), n(from)))
 		p.path("limit full", triangle(from, y))
-		if words, _ := drift.Words(a.Quantity); first {
+		if words := a.Cause.Words; first {
 			words = plotting.Shown(words, 30)
 			p.text("limit", words, max(0, min(from, wide-1.06*plotting.TextWidth(words, textSize))), y+17)
 		}
@@ -107,7 +107,7 @@ func happened(rep *drift.Report, d int) string {
 		out = append(out, strings.Join(slices.Compact(slices.Clone(dive.Serviced)), ", ")+" serviced")
 	}
 	for _, a := range rep.Alarms {
-		words, _ := drift.Words(a.Quantity)
+		words := a.Cause.Words
 		words = plotting.Shown(words, 40)
 		if a.RaisedDive == dive.Dive {
 			out = append(out, "alarm: "+words)

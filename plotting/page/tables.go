@@ -64,7 +64,7 @@ func diveNotes(r *fit.Result, dive int) string {
 func columns(rep *drift.Report) []string {
 	var out []string
 	for _, t := range rep.Trends {
-		words, _ := drift.Words(t.Quantity)
+		words := t.Cause.Words
 		if words = plotting.Shown(words, 40); rep.Unit(t.Quantity).Name != "" {
 			words += ", " + rep.Unit(t.Quantity).Name
 		}
@@ -118,7 +118,7 @@ func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut strin
 
 func verdict(c fit.Compared) string {
 	switch {
-	case c.Aside:
+	case c.Outlier:
 		return "set aside: a slip?"
 	case math.Abs(c.Z) <= plotting.NearSD:
 		return ""

@@ -50,17 +50,17 @@ func trendPicture(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline)
 }
 
 func bandPath(f *frame, t *plotting.Trace, x []float64) string {
-	if t.Believed == nil || len(x)-t.From < 2 {
+	if t.Levels == nil || len(x)-t.From < 2 {
 		return ""
 	}
 	var b strings.Builder
 	step := "M"
 	for _, i := range withEnds(x, t.From) {
-		b.WriteString(step + xy(x[i], f.y(t.Believed[i].High)))
+		b.WriteString(step + xy(x[i], f.y(t.Levels[i].High)))
 		step = "L"
 	}
 	for _, i := range slices.Backward(withEnds(x, t.From)) {
-		b.WriteString(step + xy(x[i], f.y(t.Believed[i].Low)))
+		b.WriteString(step + xy(x[i], f.y(t.Levels[i].Low)))
 	}
 	return b.String() + "z"
 }

@@ -3,8 +3,6 @@ package drift
 import (
 	"fmt"
 	"math"
-
-	"sagline/predict"
 )
 
 // remarks say what the newest dive's readings cannot tell, and the one
@@ -16,21 +14,19 @@ func (a *analysis) remarks() []string {
 	if newest < 0 {
 		return out
 	}
-	for i := range a.faults {
-		f := &a.faults[i]
-		if f.param != predict.LoopOhm && f.param != predict.LogThrust {
+	for _, c := range a.quantities() {
+		row := &a.causes[c]
+		if row.Name != "power_loop" && row.Name != "thrust" {
 			continue
 		}
-		g, ok := a.r.Tells(newest, a.driftIndex(f.param))
-		way := math.Abs(a.limit(f) - a.zero(f))
-		unit := " Ω"
-		words, _ := Words(f.quantity)
-		if f.param == predict.LogThrust {
-			way, unit = 1-a.limit(f), ""
+		way := math.Abs(row.Scale.Amplitude(row.Limit(&a.r.Model.Vehicle.Limits), a.sound(c)))
+		unit := ""
+		if row.Scale.Unit != "" {
+			unit = " " + row.Scale.Unit
 		}
-		if ok && g.Before > way/2 && g.With < g.Before/2 {
+		if g, ok := a.r.MostTelling(newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
 			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%.2g%s to ±%.2g%s",
-				words, g.Quantity.Instrument(), g.Before, unit, g.With, unit))
+				row.Words, g.Quantity.Instrument(), g.Before, unit, g.With, unit))
 		}
 	}
 	return out

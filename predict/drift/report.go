@@ -1,6 +1,9 @@
 package drift
 
-import "sagline/session/units"
+import (
+	"sagline/predict/causes"
+	"sagline/session/units"
+)
 
 // An Estimate is a value with its 95 % interval.
 type Estimate struct {
@@ -32,21 +35,13 @@ type Dive struct {
 	Serviced  []string            `json:"serviced,omitempty"`
 }
 
-// SetAside is a cell that the fit did not believe.
+// SetAside is a cell that the fit took for an outlier.
 type SetAside struct {
 	Line     int     `json:"line"`
 	Column   string  `json:"column"`
 	Entered  float64 `json:"entered"`
 	Expected float64 `json:"expected"`
 }
-
-// Patterns of a trend.
-const (
-	Steady       = "steady"
-	Ramp         = "ramp"
-	Step         = "step"
-	Intermittent = "intermittent"
-)
 
 // A Trend is what one quantity does since its part was last serviced.
 type Trend struct {
@@ -55,14 +50,14 @@ type Trend struct {
 	OnsetDive    string    `json:"onset_dive,omitempty"`
 	Level        Estimate  `json:"level"`
 	PerDive      *Estimate `json:"per_dive"`
-	Limit        float64   `json:"limit"`
-	DivesToLimit *Estimate `json:"dives_to_limit"`
-	Probability  float64   `json:"probability"` // that it changed at all
-	// Believed is the level at each dive, for drawing; Baseline its sound value.
-	Believed []Estimate `json:"-"`
-	Baseline float64    `json:"-"`
-	From     int        `json:"-"` // first dive of the trend, 0 unless serviced
-	Services []string   `json:"-"` // parts whose service starts it anew
+	Limit        *float64  `json:"limit"`
+	DivesToLimit *Estimate `json:"dives_to_limit"` // holds 90 % of the time
+	Probability  float64   `json:"probability"`    // that it changed at all
+
+	Cause    *causes.Cause `json:"-"` // the first row of the table with this quantity
+	Levels   []Estimate    `json:"-"` // at each dive, for drawing
+	Baseline float64       `json:"-"` // its sound value
+	From     int           `json:"-"` // first dive of the trend, 0 unless serviced
 }
 
 // An Alarm was raised at a dive from what was known at that dive alone.
@@ -72,13 +67,36 @@ type Alarm struct {
 	OnsetDive   string  `json:"onset_dive"`
 	Pattern     string  `json:"pattern"`
 	ClearedDive *string `json:"cleared_dive"`
+	Withdrawn   bool    `json:"withdrawn,omitempty"` // cleared by later readings, not by a service
+
+	Cause *causes.Cause `json:"-"` // that raised it
 }
 
-// A Finding names the fault that explains what is active at the newest dive.
+// A Finding names the cause that explains what is active at the newest dive.
 type Finding struct {
-	Fault       string   `json:"fault"`
-	Probability float64  `json:"probability"`
-	SinceDive   string   `json:"since_dive"`
-	Evidence    []string `json:"evidence"`
-	CheckNext   string   `json:"check_next"`
+	Fault        string        `json:"fault"`
+	Probability  float64       `json:"probability"`
+	SinceDive    string        `json:"since_dive"`
+	OnsetFrom    string        `json:"onset_from"`
+	OnsetTo      string        `json:"onset_to"`
+	Evidence     []string      `json:"evidence"`
+	CheckNext    string        `json:"check_next"`
+	Alternatives []Alternative `json:"alternatives"`
+
+	Cause *causes.Cause `json:"-"`
+	Alarm bool          `json:"-"` // an alarm is open for it
 }
+
+// An Alternative is what else it might be. Of a finding and its alternatives
+// the probabilities add up to one.
+type Alternative struct {
+	Fault       string  `json:"fault"`
+	Probability float64 `json:"probability"`
+}
+
+// What an alternative may be beside the causes of the table.
+const (
+	OnceOnly = "once"    // one dive alone: a repeat will tell
+	Nothing  = "nothing" // chance
+	Other    = "other"   // all that is less likely than one in a hundred
+)

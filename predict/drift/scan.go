@@ -3,41 +3,58 @@ package drift
 import (
 	"math"
 	"math/bits"
-	"slices"
-
 	"sagline/predict/fit"
+
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
 )
 
-// found is the evidence for one fault, summed over when and how it began, and
-// its best single explanation. The zero found has none.
-type found struct {
+// weights are log weights gathered: their sum, and the best single one. The zero
+// weights have none.
+type weights struct {
 	sum     float64 // in units of the best
 	bestLog float64
 	best    hypothesis
 }
 
-func (f *found) add(h hypothesis, log float64) {
+func (w *weights) add(h hypothesis, log float64) {
 	switch {
-	case f.sum == 0:
-		*f = found{1, log, h}
-	case log > f.bestLog:
-		*f = found{f.sum*math.Exp(f.bestLog-log) + 1, log, h}
+	case w.sum == 0:
+		*w = weights{1, log, h}
+	case log > w.bestLog:
+		*w = weights{w.sum*math.Exp(w.bestLog-log) + 1, log, h}
 	default:
-		f.sum += math.Exp(log - f.bestLog)
+		w.sum += math.Exp(log - w.bestLog)
 	}
 }
 
-// total is the log of all the evidence.
-func (f *found) total() float64 { return f.bestLog + math.Log(f.sum) }
+// total is the log of the sum, −Inf without any.
+func (w *weights) total() float64 {
+	if w.sum == 0 {
+		return math.Inf(-1)
+	}
+	return w.bestLog + math.Log(w.sum)
+}
+
+// A weighed is one onset of one pattern of a cause.
+type weighed struct {
+	h   hypothesis
+	log float64
+}
+
+// evidenceOf is what a cause has for it: that it has begun and stays, over when
+// and how, and that it acted in one dive alone.
+type evidenceOf struct {
+	stays, once weights
+	onsets      []weighed // of stays
+}
 
 // exact is how far back, in dives, every onset is weighed. Beyond, one in two
-// is, beyond twice as far one in four: each speaks for those between, and the
-// age of an onset is told to some three per cent; beyond old to some ten, but
-// for the best, which is refined.
-const (
-	exact = 64
-	old   = 256
-)
+// is, beyond twice as far one in four: each speaks for those between.
+const exact = 24
+
+// spacing of the onsets of an age, a power of two.
+func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) - 1) }
 
 // earlier is the onset to weigh next before dive d, at first or later.
 func (s *scanner) earlier(d, first int) int {
@@ -45,218 +62,273 @@ func (s *scanner) earlier(d, first int) int {
 	return max(from+(d-1-from)/by*by, first)
 }
 
-// spacing of the onsets of an age, a power of two.
-func spacing(age int) int {
-	step := exact / 2
-	if age >= old {
-		step /= 4
-	}
-	return 1 << (bits.Len(uint(max(age, step)/step)) - 1)
-}
-
-// scan weighs every fault that is not yet believed, beginning at every dive,
-// against what is believed already (base). One more amplitude a borders base's
-// information B by a column c and a corner s, so its evidence needs B⁻¹ alone;
-// column and corner of each onset follow from those of the next dive.
-func (s *scanner) scan(st state) []found {
-	out := make([]found, len(s.a.faults))
-	for f := range s.a.faults {
-		switch {
-		case st.has(f):
-		case s.a.faults[f].param == within:
-			s.within(&out[f], f)
-		default:
-			s.fault(&out[f], f)
-		}
-	}
-	return out
-}
-
-// first is the first dive at which a fault may begin: after the baseline, or
+// first is the first dive at which a cause may begin: after the baseline, or
 // one dive after a service, whose own level needs a dive to be known.
-func (a *analysis) first(f int) int {
-	if e := a.epoch[f]; e > a.r.Baseline {
+func (a *analysis) first(cause int) int {
+	if e := a.epoch[cause]; e > a.r.Baseline {
 		return e + 1
 	}
 	return a.r.Baseline
 }
 
-// scanner is what the onsets of one scan share.
+// A scanner weighs causes that begin at every dive against a state that holds
+// what explains the dives so far. One more amplitude borders the state's
+// information by a column and a corner, so its evidence needs the covariance
+// alone; column and corner of each onset follow from those of the next dive.
 type scanner struct {
 	a    *analysis
-	base *posterior
-	n    int // newest dive
+	hs   []hypothesis
 	cols []column
-	walk walk
-	at   border
+	base *state
+	n    int // newest dive
+
+	by []float64 // work
 }
 
-func (a *analysis) scanner(st state, base *posterior, n int) *scanner {
-	cols := a.columns(st.active, n)
-	dim := len(base.mean)
-	return &scanner{a: a, base: base, n: n, cols: cols, walk: a.walk(st.active, cols),
-		at: border{step: make([]float64, dim), ramp: make([]float64, dim)}}
+func (a *analysis) scanner(hs []hypothesis, n int) (*scanner, bool) {
+	base, cols, ok := a.solve(hs, n)
+	if !ok {
+		return nil, false
+	}
+	return &scanner{a: a, hs: hs, cols: cols, base: base, n: n, by: make([]float64, a.r.Places())}, true
 }
 
-// border is the column and corner of a step and of a ramp that begin at one
-// dive, of one parameter.
+// scan weighs every cause.
+func (s *scanner) scan() []evidenceOf {
+	out := make([]evidenceOf, len(s.a.causes))
+	for c := range out {
+		if s.has(c) {
+			continue
+		}
+		if len(s.a.causes[c].Amplitudes) > 0 {
+			s.amplitudes(&out[c], c)
+		} else {
+			s.regimes(&out[c], c)
+		}
+	}
+	return out
+}
+
+// single says whether a dive is explained by itself already.
+func (s *scanner) single(d int) bool {
+	for _, h := range s.hs {
+		if h.pattern == Once && h.onset == d {
+			return true
+		}
+	}
+	return false
+}
+
+// has says whether a cause explains something already, to stay.
+func (s *scanner) has(cause int) bool {
+	for _, h := range s.hs {
+		if h.cause == cause && h.pattern != Once {
+			return true
+		}
+	}
+	return false
+}
+
+// A border is one amplitude's column of information beside a state, the
+// covariance times it, and its linear term.
 type border struct {
-	step, ramp                                    []float64
-	stepInfo, stepLin, rampInfo, rampLin, rampSum float64
+	v, cv []float64
+	lin   float64
 }
 
-func (b *border) clear() {
-	clear(b.step)
-	clear(b.ramp)
-	*b = border{step: b.step, ramp: b.ramp}
+func newBorder(n int) border { return border{v: make([]float64, n), cv: make([]float64, n)} }
+
+// plus adds another border, its covariance's part too where that is wanted.
+func (b *border) plus(o *border, cv bool) {
+	blas64.Axpy(1, vector(o.v), vector(b.v))
+	if cv {
+		blas64.Axpy(1, vector(o.cv), vector(b.cv))
+	}
+	b.lin += o.lin
 }
 
-// take moves the onset to the beginning of the run before it: the steps stay,
-// the ramps rise by the run's length.
-func (b *border) take(run *sums, begin int, place int, worse float64, cols []column) {
-	long := float64(run.dives)
-	one, first, second := run.row(0, place), run.row(1, place), run.at(2, place, place)
-	for i, x := range one {
-		b.ramp[i] += long*b.step[i] + worse*x
-		b.step[i] += worse * x
+// of sets b to the border of a unit amplitude of a column's direction in dive d
+// alone, but for the covariance's part.
+func (s *scanner) of(b *border, col *column, d int) {
+	a := s.a
+	info, lin := a.view(s.hs, d)
+	col.apply(s.by, info, a.r.Places())
+	static := a.r.Static()
+	for i, p := range static {
+		b.v[i] = s.by[p]
 	}
-	for i, x := range first {
-		b.ramp[i] += worse * x
+	for c := range s.cols {
+		b.v[len(static)+c] = s.cols[c].profile(d) * s.cols[c].dot(s.by)
 	}
-	for c := range cols {
-		col, i := &cols[c], len(one)+c
-		x, slope := col.share(begin)
-		m0, m1, m2 := one[col.place], run.at(1, place, col.place), run.at(2, place, col.place)
-		sum, rise := worse*col.sign*(x*m0+slope*m1), worse*col.sign*(x*m1+slope*m2)
-		b.ramp[i] += long*b.step[i] + sum + rise
-		b.step[i] += sum
-	}
-	m0, m1 := one[place], run.at(1, place, place)
-	b.rampInfo += long*(2*b.rampSum+long*b.stepInfo) + m0 + 2*m1 + second
-	b.rampSum += long*b.stepInfo + m0 + m1
-	b.stepInfo += m0
-	b.rampLin += long*b.stepLin + worse*(run.linAt(0, place)+run.linAt(1, place))
-	b.stepLin += worse * run.linAt(0, place)
-}
-
-// reach takes in the dives from onset up to end.
-func (s *scanner) reach(f, end, onset int) {
-	for end > onset {
-		run, begin := s.walk.before(end, onset)
-		s.at.take(run, begin, s.a.place[f], s.a.faults[f].worse, s.cols)
-		end = begin
+	b.lin = 0
+	for _, t := range col.terms {
+		b.lin += t.per * lin[t.at]
 	}
 }
 
-// fault weighs fault f from the newest onset to the oldest.
-func (s *scanner) fault(out *found, f int) {
-	s.at.clear()
-	first := s.a.first(f)
+// onsets is what a cause's steps, and the ramp of its only amplitude, have
+// gathered from the newest dive back to an onset.
+type onsets struct {
+	cols         []column
+	step, one    []border
+	ramp         border
+	steps        *mat.SymDense // corners of the steps
+	single       *mat.SymDense // of the last dive taken in
+	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
+}
+
+func newOnsets(cols []column, n int) *onsets {
+	o := &onsets{cols: cols, step: make([]border, len(cols)), one: make([]border, len(cols)), ramp: newBorder(n),
+		steps: mat.NewSymDense(len(cols), nil), single: mat.NewSymDense(len(cols), nil)}
+	for j := range cols {
+		o.step[j], o.one[j] = newBorder(n), newBorder(n)
+	}
+	return o
+}
+
+// take moves the onset to dive k, the one before. alone says whether the dive
+// is a run by itself, of which the covariance's parts follow one by one.
+func (s *scanner) take(o *onsets, k int, alone bool) {
+	for j := range o.cols {
+		s.of(&o.one[j], &o.cols[j], k)
+		for i := range j + 1 { // s.by is the direction j in dive k
+			x := o.cols[i].dot(s.by)
+			o.single.SetSym(i, j, x)
+			o.steps.SetSym(i, j, o.steps.At(i, j)+x)
+		}
+		if alone {
+			s.base.times(o.one[j].cv, o.one[j].v)
+		}
+		o.step[j].plus(&o.one[j], alone)
+	}
+	all := o.steps.At(0, 0)
+	o.ramp2 += 2*o.ramp1 + all
+	o.ramp1 += all
+	o.ramp.plus(&o.step[0], alone)
+}
+
+// amplitudes weighs a cause with amplitudes from the newest onset to the
+// oldest.
+func (s *scanner) amplitudes(out *evidenceOf, cause int) {
+	c := &s.a.causes[cause]
+	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.base.n)
+	first := s.a.first(cause)
 	for end := s.n + 1; end > first; {
 		d := s.earlier(end, first)
-		s.reach(f, end, d)
-		prior := share(end - d)
-		out.add(hypothesis{f, Step, d}, prior+s.weigh(f, Step))
-		if d < s.n {
-			out.add(hypothesis{f, Ramp, d}, prior+s.weigh(f, Ramp))
+		alone := end-d == 1
+		for k := end - 1; k >= d; k-- {
+			s.take(o, k, alone)
+		}
+		if !alone {
+			for j := range o.step {
+				s.base.times(o.step[j].cv, o.step[j].v)
+			}
+			s.base.times(o.ramp.cv, o.ramp.v)
+		}
+		count := math.Log(float64(end - d))
+		s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
+		if c.Ramp > 0 && d < s.n {
+			s.add(out, hypothesis{cause, Ramp, d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		}
+		if c.Once > 0 && alone && !s.single(d) {
+			s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
 		}
 		end = d
 	}
 }
 
-// share is the log of the prior probability of so many onsets, of one pattern.
-func share(onsets int) float64 {
-	if onsets == 1 {
-		return logHalfHazard
-	}
-	return logHalfHazard + math.Log(float64(onsets))
-}
-
-var logHalfHazard = math.Log(hazard / 2)
-
-// weigh is the log evidence for fault f of a pattern that begins where the
-// border stands.
-func (s *scanner) weigh(f int, pattern string) float64 {
-	fl, b := &s.a.faults[f], &s.at
-	if pattern == Ramp {
-		return s.evidence(b.ramp, b.rampInfo, b.rampLin, fl.ramp)
-	}
-	return s.evidence(b.step, b.stepInfo, b.stepLin, fl.step)
-}
-
-// refine moves the best onset to the best of those near it that were passed
-// over.
-func (s *scanner) refine(out *found) {
-	h := out.best
-	by := spacing(s.n-h.onset) / 2
-	if h.pattern == Intermittent || by == 0 {
+func (s *scanner) add(out *evidenceOf, h hypothesis, log float64) {
+	if h.pattern == Once {
+		out.once.add(h, log)
 		return
 	}
-	weigh := func(onset int) float64 {
-		s.at.clear()
-		s.reach(h.fault, s.n+1, onset)
-		return logHalfHazard + s.weigh(h.fault, h.pattern)
-	}
-	best := weigh(h.onset)
-	for by > 0 {
-		moved := false
-		for _, d := range []int{h.onset - by, h.onset + by} {
-			if d < s.a.first(h.fault) || d >= s.n {
-				continue
-			}
-			if log := weigh(d); log > best {
-				h.onset, best, moved = d, log, true
-			}
-		}
-		if !moved {
-			by /= 2
-		}
-	}
-	if best > out.bestLog {
-		out.add(h, best)
-	}
-	out.best = h // found to be best, though it does not speak for others
+	out.stays.add(h, log)
+	out.onsets = append(out.onsets, weighed{h, log})
 }
 
-// evidence is base's with one more amplitude, of prior deviation sd and one
-// sign only, integrated out.
-func (s *scanner) evidence(c []float64, info, lin, sd float64) float64 {
-	raw := s.base.cov.RawSymmetric()
-	var quadratic float64
-	for i, ci := range c {
-		row := raw.Data[i*raw.Stride : i*raw.Stride+len(c)]
-		x := row[i] * ci / 2
-		for j := i + 1; j < len(c); j++ {
-			x += row[j] * c[j]
-		}
-		quadratic += 2 * ci * x
-		lin -= ci * s.base.mean[i]
+// evidence is the base's with amplitudes of some columns integrated out.
+func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) float64 {
+	if len(cols) == 1 {
+		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.causes[cols[0].cause].Worse)
 	}
-	p := info + 1/(sd*sd) - quadratic
-	root := math.Sqrt(p)
-	z := lin / root
-	return s.base.log + 0.5*z*z + math.Log(oneWay(z)/(sd*root))
+	m := len(cols)
+	left, lin := mat.NewSymDense(m, nil), mat.NewVecDense(m, nil)
+	log := s.base.log
+	for i := range cols {
+		for j := i; j < m; j++ {
+			left.SetSym(i, j, corner.At(i, j)-blas64.Dot(vector(at[i].v), vector(at[j].cv)))
+		}
+		left.SetSym(i, i, left.At(i, i)+1/sq(cols[i].sd))
+		lin.SetVec(i, at[i].lin-blas64.Dot(vector(at[i].v), vector(s.base.lin)))
+		log -= math.Log(cols[i].sd)
+	}
+	var c mat.Cholesky
+	if !c.Factorize(left) {
+		return math.Inf(-1)
+	}
+	var x mat.VecDense
+	if c.SolveVecTo(&x, lin) != nil {
+		return math.Inf(-1)
+	}
+	return log + 0.5*mat.Dot(lin, &x) - 0.5*c.LogDet()
 }
 
-// within weighs a contact that comes and goes since each dive, averaged over
-// the sizes tried.
-func (s *scanner) within(out *found, f int) {
-	var sums [len(fit.WithinSizes)]float64
-	first := s.a.first(f)
-	for end := s.n + 1; end > first; {
-		d := s.earlier(end, first)
-		for at := end; at > d; {
-			run, begin := s.a.firm.before(at, d)
-			for i, x := range run.within {
-				sums[i] += x
-			}
-			at = begin
+func (s *scanner) rampEvidence(o *onsets, sd float64) float64 {
+	return s.one(&o.ramp, o.ramp2, sd, s.a.causes[o.cols[0].cause].Worse)
+}
+
+// one is the base's evidence with one more amplitude, of prior deviation sd,
+// integrated out: of one sign only where one is worse.
+func (s *scanner) one(b *border, corner, sd, worse float64) float64 {
+	left := corner + 1/(sd*sd) - blas64.Dot(vector(b.v), vector(b.cv))
+	if !(left > 0) { // rounding
+		return math.Inf(-1)
+	}
+	root := math.Sqrt(left)
+	z := (b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))) / root
+	log := s.base.log + 0.5*z*z - math.Log(sd*root)
+	if worse != 0 {
+		log += math.Log(oneWay(worse * z))
+	}
+	return log
+}
+
+// regimes weighs a cause without amplitudes that begins at each dive.
+func (s *scanner) regimes(out *evidenceOf, cause int) {
+	c := &s.a.causes[cause]
+	if s.regimeTaken() {
+		return
+	}
+	pattern, log := Step, 0.0
+	if c.Within {
+		pattern = Intermittent
+	}
+	var within [len(fit.WithinSizes)]float64
+	for d := s.n; d >= s.a.first(cause); d-- {
+		if c.Within {
+			s.a.addWithin(&within, d)
+			log = bestSize(&within)
+		} else {
+			log += s.a.jamEvidence(d, c.Jammed-1)
 		}
-		out.add(hypothesis{f, Intermittent, d}, s.base.log+slices.Max(sums[:])-math.Log(float64(len(sums)))+math.Ln2+share(end-d))
-		end = d
+		if log < never/2 {
+			break
+		}
+		s.add(out, hypothesis{cause, pattern, d}, math.Log(c.Step)+s.base.log+log)
+		if c.Once > 0 && s.n-d < exact {
+			s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.base.log+s.a.regimeEvidence(cause, d, s.n, Once))
+		}
 	}
 }
 
-// withinFloor bounds what one quiet dive says against a contact that comes and
-// goes: it may not have come.
-const withinFloor = -2
+// regimeTaken says whether dives are read under a regime already: no two at once.
+func (s *scanner) regimeTaken() bool {
+	for _, h := range s.hs {
+		if len(s.a.causes[h.cause].Amplitudes) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func sq(x float64) float64 { return x * x }

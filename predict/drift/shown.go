@@ -6,8 +6,16 @@ import "sagline/session/units"
 // report itself, and so its JSON form, is in the units that its names say;
 // only its evidence is worded in the reader's.
 func (r *Report) Unit(quantity string) units.Unit {
-	_, base := Words(quantity)
-	return r.Units.In(base)
+	return r.Units.In(r.unitOf(quantity))
+}
+
+func (r *Report) unitOf(quantity string) string {
+	for i := range r.Trends {
+		if r.Trends[i].Quantity == quantity {
+			return r.Trends[i].Cause.Scale.Unit
+		}
+	}
+	return ""
 }
 
 // In is an estimate in another unit than its quantity's own.
@@ -17,15 +25,19 @@ func (e Estimate) In(u units.Unit) Estimate {
 
 // In is a trend in another unit than its quantity's own.
 func (t Trend) In(u units.Unit) Trend {
-	t.Level, t.Limit, t.Baseline = t.Level.In(u), u.FromBase(t.Limit), u.FromBase(t.Baseline)
+	t.Level, t.Baseline = t.Level.In(u), u.FromBase(t.Baseline)
+	if t.Limit != nil {
+		limit := u.FromBase(*t.Limit)
+		t.Limit = &limit
+	}
 	if t.PerDive != nil {
 		rate := t.PerDive.In(u)
 		t.PerDive = &rate
 	}
-	believed := make([]Estimate, len(t.Believed))
-	for i, e := range t.Believed {
-		believed[i] = e.In(u)
+	levels := make([]Estimate, len(t.Levels))
+	for i, e := range t.Levels {
+		levels[i] = e.In(u)
 	}
-	t.Believed = believed
+	t.Levels = levels
 	return t
 }

@@ -6,24 +6,6 @@ import (
 	"strings"
 )
 
-// Words are a quantity in plain words, and its unit.
-func Words(quantity string) (words, unit string) {
-	base, name, _ := strings.Cut(quantity, ":")
-	switch base {
-	case "excess_resistance_ohm":
-		return "excess loop resistance", "Ω"
-	case "thrust_factor":
-		return "thrust against baseline", ""
-	case "friction_a":
-		return "added no-load current", "A"
-	case "ingress_g":
-		return "water taken in", "g"
-	case "battery_resistance_ohm":
-		return "battery resistance", "Ω"
-	}
-	return "excess in " + name + " branch", "Ω"
-}
-
 // Rounded shows x to the digits that a half-width of half leaves known.
 func Rounded(x, half float64) string {
 	if half <= 0 || math.IsInf(half, 0) {

@@ -14,24 +14,20 @@ import (
 // mostLog bounds the logarithm of a factor that is found: half a billion.
 const mostLog = 20
 
-// thinkable says whether the factors found for a dive are any vehicle's.
-func (r *Result) thinkable(d *DiveFit) bool {
-	most := 0.0
-	for _, x := range d.Summary.Params[:predict.LogClimbDrag+1] {
-		most = max(most, math.Abs(x))
-	}
-	for i, k := range r.Drift {
-		if k == predict.LogThrust {
-			most = max(most, math.Abs(d.Drift[i].Low), math.Abs(d.Drift[i].High))
+// credible says whether the factors found for a dive are any vehicle's.
+func (r *Result) credible(d *DiveFit) bool {
+	for k, x := range d.Summary.Params {
+		if predict.IsLog(k) && math.Abs(x) > mostLog || math.IsNaN(x) {
+			return false
 		}
 	}
-	return most <= mostLog
+	return true
 }
 
-// orAbsurd tells of readings that leave the numbers that can be reckoned with
+// orAbsurd reports readings that leave the numbers that can be computed with
 // where that is what a fit's error means.
 func orAbsurd(err error, log *session.Log, d *dive) error {
-	if errors.Is(err, lsq.ErrStart) {
+	if errors.Is(err, lsq.ErrStart) || errors.Is(err, errNotDefinite) {
 		return absurd(log, d)
 	}
 	return err

@@ -8,159 +8,221 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/lsq"
+	"sagline/session/quantity"
 )
 
-// prior is one standard deviation of how a vehicle may differ from its file,
-// by index of predict.Params: 10–30 % on factors, 40 g of trim, 0.03 Ω of
-// joints; common practice, no source.
-var prior = [predict.FirstBranch]float64{
-	predict.LogTorque: 0.1, predict.LogThrust: 0.15, predict.LogPitch: 0.1, predict.LogDrag: 0.3,
-	predict.LogClimbDrag: 0.3, predict.TrimG: 40, predict.LoopOhm: 0.03, predict.FrictionA: 0.05,
-	predict.BatteryOhm: 0.015, predict.OpenCircuitV: 1, predict.SagVPerMinute: 0.01,
+// ofBaseline are the parameters that a baseline dive may have of its own while
+// the baseline is fitted; the finer scatter waits for the posterior.
+var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm, predict.LogThrust, predict.TrimG, predict.StreamMS}
+
+// A calibration fits the baseline dives together: shared departures from the
+// file and each dive's own, by robust least squares. As in solve, what is one
+// dive's stands together, before what all share.
+type calibration struct {
+	models   []*predict.Model // of each dive
+	sp       *space
+	dives    []*dive
+	noise    *noise
+	own      []int       // of predict.Params, of each dive
+	variance [][]float64 // of own, by dive
+	sc       *scratch
+
+	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
 
-const (
-	branchPrior = 0.01  // Ω, a branch against its file
-	sagMean     = 0.004 // V/min a battery in use loses
-)
-
-// drifts are the parameters a dive may change, the branches after them.
-var drifts = []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm}
-
-const trim = 3 // the trim's place among drifts
-
-// wide is one standard deviation of a drift that is a fault.
-var wide = []float64{0.4, 0.3, 0.3, 120, 0.02}
-
-const branchWide = 0.4 // Ω
-
-// layout numbers a vehicle's parameters.
-type layout struct {
-	dim    int   // of Params
-	shared []int // Params that the calibration fits
-	drift  []int // Params that a dive may change
-}
-
-func newLayout(m *predict.Model) layout {
-	l := layout{dim: m.Dim()}
-	for k := range l.dim {
-		if k != predict.OpenCircuitV && k != predict.SagVPerMinute {
-			l.shared = append(l.shared, k)
+func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *noise, sc *scratch) *calibration {
+	c := &calibration{models: models, sp: sp, dives: dives, noise: n, sc: sc}
+	c.own = ofBaseline
+	if !slices.ContainsFunc(dives, (*dive).streams) {
+		c.own = slices.DeleteFunc(slices.Clone(ofBaseline), func(k int) bool { return k == predict.StreamMS })
+	}
+	c.each = len(c.own) + 1 // the sag
+	c.shared = c.each * len(dives)
+	c.dim = c.shared + len(sp.static)
+	c.variance = rows(len(dives), len(c.own))
+	for b := range c.variance {
+		for i, k := range c.own {
+			c.variance[b][i] = sq(sp.of[k].scatter)
 		}
 	}
-	l.drift = append(l.drift, drifts...)
-	for k := predict.FirstBranch; k < l.dim; k++ {
-		l.drift = append(l.drift, k)
-	}
-	return l
+	return c
 }
 
-func pick(table []float64, rest float64, k int) float64 {
-	if k < len(table) {
-		return table[k]
+// otherBattery lets baseline dive b have another battery than the first.
+func (c *calibration) otherBattery(b int) {
+	for i, k := range c.own {
+		if slices.Contains(ofBattery, k) {
+			c.variance[b][i] += sq(max(c.sp.of[k].prior, c.sp.of[k].fault))
+		}
 	}
-	return rest
 }
 
-func priorSD(k int) float64 { return pick(prior[:], branchPrior, k) }
+// streams says whether any run of a dive was timed over ground.
+func (d *dive) streams() bool {
+	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream || c.Quantity == quantity.Speed && d.obs[c.obs].cond.OneWay })
+}
 
-// calibrate fits the baseline dives together: shared departures from the file
-// and each dive's own drift and battery, by robust least squares. It returns
-// the full parameters of each baseline dive, and the variance that each of its
-// drifts is left with: more than scatter's where the dive itself was bad. As in
-// solve, what is one dive's stands together, before what all share.
-func calibrate(m *predict.Model, l layout, dives []*dive, sc *scratch) ([]predict.Params, [][]float64, error) {
-	ns, nd := len(l.shared), len(l.drift)+2
-	shared := nd * len(dives) // where these begin
-	dim := shared + ns
-	size := dim
-	for _, d := range dives {
+// params sets p to those of a baseline dive at x and returns it.
+func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {
+	clear(p)
+	p[predict.OpenCircuitV], p[predict.LogInsulation] = 0, 0
+	for i, at := range c.sp.static {
+		p[c.sp.all[at]] = x[c.shared+i]
+	}
+	own := x[b*c.each:]
+	for i, k := range c.own {
+		p[k] += own[i]
+	}
+	p[predict.SagVPerMinute] = own[len(c.own)]
+	for _, k := range ofOneDive[1:] {
+		p[k] = c.sp.of[k].mean
+	}
+	return p
+}
+
+// start is where the fit begins: the vehicle as built, each dive at the median
+// of its rest voltages.
+func (c *calibration) start() []float64 {
+	x := make([]float64, c.dim)
+	rest := 0.0
+	for _, d := range c.dives {
+		rest += d.rest / float64(len(c.dives))
+	}
+	for i, at := range c.sp.static {
+		x[c.shared+i] = c.priorMean(c.sp.all[at])
+		if c.sp.all[at] == predict.OpenCircuitV {
+			x[c.shared+i] = rest
+		}
+	}
+	for b, d := range c.dives {
+		x[b*c.each] = d.rest - rest
+		x[b*c.each+c.each-1] = sagMean
+	}
+	return x
+}
+
+func (c *calibration) priorMean(k int) float64 { return priorMean(c.models[0], c.sp, k) }
+
+// priorMean is what a parameter is assumed to be before any reading.
+func priorMean(m *predict.Model, sp *space, k int) float64 {
+	return m.NewParams()[k] + sp.of[k].mean
+}
+
+func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
+	s := system{r: r, jac: jac, x: x}
+	for b, d := range c.dives {
+		d.residuals(c.models[b], c.params(c.sc.params, x, b), nil, c.sc, jac != nil)
+		for k := range d.cells {
+			slopes := s.reading(-c.sc.r[k])
+			if slopes == nil {
+				continue
+			}
+			own := slopes[b*c.each:]
+			for i, p := range c.own {
+				own[i] = c.sc.jac[k][p]
+			}
+			own[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			for i, at := range c.sp.static {
+				slopes[c.shared+i] = c.sc.jac[k][c.sp.all[at]]
+			}
+		}
+		for i := range c.own {
+			s.known(b*c.each+i, 0, math.Sqrt(c.variance[b][i]))
+		}
+		s.known(b*c.each+len(c.own), sagMean, c.sp.of[predict.SagVPerMinute].prior)
+	}
+	for i, at := range c.sp.static {
+		s.known(c.shared+i, c.priorMean(c.sp.all[at]), c.sp.known(at).prior)
+	}
+}
+
+// fit returns the full parameters of each baseline dive, and whether the fit
+// converged. The instruments' noise is learnt on the way.
+func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
+	size := c.dim
+	for _, d := range c.dives {
 		size += len(d.cells)
 	}
-	variance := rows(len(dives), len(l.drift))
-	for b := range variance {
-		for i := range variance[b] {
-			variance[b][i] = sq(pick(scatter, branchScatter, i))
-		}
-	}
-	x := make([]float64, dim)
-	for b, d := range dives {
-		x[b*nd+nd-2], x[b*nd+nd-1] = d.rest, sagMean
-	}
-	params := func(x []float64, b int) predict.Params {
-		p := sc.params
-		clear(p)
-		for i, k := range l.shared {
-			p[k] = x[shared+i]
-		}
-		own := x[b*nd:]
-		for i, k := range l.drift {
-			p[k] += own[i]
-		}
-		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = own[nd-2], own[nd-1]
-		return p
-	}
-	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		s := system{r: r, jac: jac, x: x}
-		for b, d := range dives {
-			d.residuals(m, params(x, b), nil, sc, jac != nil)
-			for k := range d.cells {
-				if slopes := s.reading(-sc.r[k]); slopes != nil {
-					l.slopes(slopes[b*nd:], sc.jac[k])
-					for i, p := range l.shared {
-						slopes[shared+i] = sc.jac[k][p]
-					}
-				}
-			}
-			for i, v := range variance[b] {
-				s.believed(b*nd+i, 0, math.Sqrt(v))
-			}
-			s.believed(b*nd+nd-2, d.rest, prior[predict.OpenCircuitV])
-			s.believed(b*nd+nd-1, sagMean, prior[predict.SagVPerMinute])
-		}
-		for i, k := range l.shared {
-			s.believed(shared+i, 0, priorSD(k))
-		}
-	}
+	x, status := c.start(), lsq.Converged
 	for range robustPasses {
-		res, err := sc.solver.Fit(lsq.Problem{Dim: dim, Size: size, Eval: eval}, x, &lsq.Settings{CostTol: closeEnough})
+		res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: size, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostSteps})
 		if err != nil {
-			return nil, nil, err
+			return nil, status, err
 		}
-		x = res.X
-		changed := false
-		for b, d := range dives {
-			changed = loosen(variance[b], x, res.Cov, b*nd) || changed
-			changed = d.reweigh(m, params(x, b), nil, sc) || changed
+		x, status = res.X, res.Status
+		changed := c.learnNoise(x, res.Cov)
+		for b, d := range c.dives {
+			changed = c.widen(b, x, res.Cov) || changed
+			changed = d.reweigh(c.models[b], c.noise, c.params(c.sc.params, x, b), nil, c.sc) || changed
 		}
 		if !changed {
 			break
 		}
 	}
-	out := make([]predict.Params, len(dives))
-	for b := range dives {
-		out[b] = slices.Clone(params(x, b))
+	out := make([]predict.Params, len(c.dives))
+	for b := range c.dives {
+		out[b] = slices.Clone(c.params(c.sc.params, x, b))
 	}
-	return out, variance, nil
+	return out, status, nil
 }
 
-// outlying is how many standard deviations a drift of a baseline dive may lie
-// from nothing before it counts as a fault of that dive.
-const outlying = 3.5
-
-// loosen widens the variances of those drifts of a baseline dive, at place
-// first of x, that lie too far out to be scatter, and says whether it did. An
-// estimate that leans on scatter's variance s itself varies by s less its own.
-func loosen(variance, x []float64, cov *mat.SymDense, first int) (changed bool) {
+// learnNoise takes in how the baseline's readings scatter about its fit: each
+// has one degree of freedom less the share of itself in its own prediction.
+func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	if cov == nil {
 		return false
 	}
-	for i := range variance {
-		sound := sq(pick(scatter, branchScatter, i))
-		varies := sound - cov.At(first+i, first+i)
-		if variance[i] == sound && varies > sound/100 && sq(x[first+i]) > sq(outlying)*varies {
-			variance[i], changed = sound+sq(pick(wide, branchWide, i)), true
+	var squares, freedom [quantity.Count]float64
+	row, by := make([]float64, c.dim), mat.NewVecDense(c.dim, nil)
+	for b, d := range c.dives {
+		d.residuals(c.models[b], c.params(c.sc.params, x, b), nil, c.sc, true)
+		for k := range d.cells {
+			cell := &d.cells[k]
+			if cell.Outlier || cell.stream {
+				continue
+			}
+			clear(row)
+			for i, p := range c.own {
+				row[b*c.each+i] = c.sc.jac[k][p]
+			}
+			row[b*c.each+len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			for i, at := range c.sp.static {
+				row[c.shared+i] = c.sc.jac[k][c.sp.all[at]]
+			}
+			v := mat.NewVecDense(c.dim, row)
+			by.MulVec(cov, v)
+			squares[cell.Quantity] += sq(c.sc.r[k])
+			freedom[cell.Quantity] += cell.weight - min(mat.Dot(v, by), cell.weight)
 		}
 	}
+	return c.noise.learn(squares, freedom)
+}
+
+// farOut is how many standard deviations a drift of a baseline dive may lie
+// from nothing before it counts as a fault of that dive.
+const farOut = 3.5
+
+// widen widens the variances of those parameters of baseline dive b that lie too
+// far out to be scatter, and says whether it did. An estimate that leans on
+// scatter's variance s itself varies by s less its own.
+func (c *calibration) widen(b int, x []float64, cov *mat.SymDense) (changed bool) {
+	if cov == nil {
+		return false
+	}
+	for i, k := range c.own {
+		at, p := b*c.each+i, &c.sp.of[k]
+		changed = widened(&c.variance[b][i], p, x[at], cov.At(at, at)) || changed
+	}
 	return changed
+}
+
+// widened is widen for one parameter of variance *v, found at x to within cov.
+func widened(v *float64, p *parameter, x, cov float64) bool {
+	sound := sq(p.scatter)
+	varies := sound - cov
+	if *v != sound || p.fault == 0 || varies <= sound/100 || sq(x) <= sq(farOut)*varies {
+		return false
+	}
+	*v = sound + sq(p.fault)
+	return true
 }

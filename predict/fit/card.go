@@ -1,7 +1,9 @@
 package fit
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -17,95 +19,108 @@ type Reading struct {
 	Quantity       quantity.Quantity
 	Expected       float64 // base unit
 	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
-	Drift          int     // index into Result.Drift that it narrows most
-	Before, After  float64 // half of that drift's 95 % interval without and with it, and all readings above it on the card
+	Param          int     // of predict.Params that it narrows most
+	Before, After  float64 // half of that parameter's 95 % interval without and with it, and all readings above it on the card
 }
+
+// leastGain is the gain of a reading, in nats, below which it is not worth a
+// line of the card: common practice, no source.
+const leastGain = 0.02
 
 // Card picks the readings worth taking under a condition, most informative
 // first: each is the one that, after those before it, narrows the open
-// questions most (the sum over drifts of ln of the interval's shrinkage, by the
-// readings' derivatives). Only quantities that the log has read are offered,
+// questions most (the sum over parameters of ln of the interval's shrinkage, by
+// the readings' derivatives). Only quantities that the log has read are offered,
 // all while it has read none.
-// open weighs each drift, 1 where nothing is known.
-func (r *Result) Card(p predict.Params, c predict.Condition, open []float64, n int) []Reading {
+// open weighs each parameter that a cause may change, 1 where nothing is known.
+func (r *Result) Card(p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
 	candidates := r.candidates(p, c)
-	ns, nd := len(r.Shared), len(r.Drift)
-	doubt := r.doubt(func(k int) float64 { return pick(wide, branchWide, k) })
-	variance := r.Scatter(len(r.Dives))
-	calm := r.doubt(func(k int) float64 { return math.Sqrt(variance[k]) })
-	rest := calm.SymmetricDim() - 1
-	calm.SetSym(rest, rest, 0) // the ranges are for the rest voltage that p says
+	doubt, calm := r.covariance(r.faults()), r.covariance(nil)
+	for j := range p { // the ranges are for the rest voltage that p says
+		calm.SetSym(min(predict.OpenCircuitV, j), max(predict.OpenCircuitV, j), 0)
+	}
+	params := slices.Sorted(maps.Keys(open))
 	var out []Reading
 	for len(out) < n && len(candidates) > 0 {
 		best, top := -1, 0.0
 		for i := range candidates {
-			if g := gain(doubt, candidates[i].row, candidates[i].sd, ns, open); g > top {
+			if g := candidates[i].gain(doubt, params, open); g > top {
 				best, top = i, g
 			}
 		}
-		if best < 0 || top < 0.02 {
+		if best < 0 || top < leastGain {
 			break
 		}
 		k := candidates[best]
-		spread := math.Sqrt(k.sd*k.sd + mat.Inner(k.row, calm, k.row))
 		read := k.Reading
-		read.Low, read.High = read.Expected-z95*spread, read.Expected+z95*spread
-		before := make([]float64, nd)
-		for i := range nd {
-			before[i] = doubt.At(ns+i, ns+i)
+		spread := z95 * math.Sqrt(k.sd*k.sd+mat.Inner(k.row, calm, k.row))
+		read.Low, read.High = read.Expected-spread, read.Expected+spread
+		if read.Quantity.Log() {
+			read.Low, read.Expected, read.High = math.Exp(read.Low), math.Exp(read.Expected), math.Exp(read.High)
 		}
-		take(doubt, k.row, k.sd)
-		least := 1.0
-		for i := range nd {
-			if s := doubt.At(ns+i, ns+i) / before[i]; s < least {
-				least, read.Drift = s, i
-			}
-		}
-		read.Before, read.After = z95*math.Sqrt(before[read.Drift]), z95*math.Sqrt(doubt.At(ns+read.Drift, ns+read.Drift))
+		read.Param, read.Before, read.After = k.take(doubt, params)
 		out = append(out, read)
-		candidates = append(candidates[:best], candidates[best+1:]...)
+		candidates = slices.Delete(candidates, best, best+1)
 	}
 	return out
 }
 
-// candidate is a reading that could be taken: its derivatives by the shared
-// parameters, the drifts and the battery's voltage.
+// faults is how far causes may take each parameter.
+func (r *Result) faults() map[int]float64 {
+	out := map[int]float64{}
+	for _, at := range r.free {
+		k := r.Space.all[at]
+		if f := r.Space.of[k].fault; f > 0 && !ofInstrument(k) {
+			out[k] = f
+		}
+	}
+	return out
+}
+
+// Faults are the parameters of predict.Params that a cause in the vehicle may
+// change.
+func (r *Result) Faults() []int {
+	return slices.Sorted(maps.Keys(r.faults()))
+}
+
+// ofInstrument says whether a parameter is an instrument's or a circumstance's:
+// the card asks of the vehicle.
+func ofInstrument(k int) bool {
+	return k >= predict.StreamMS && k < predict.FirstThruster || k == predict.OpenCircuitV || k == predict.UnloggedA
+}
+
+// candidate is a reading that could be taken: its derivatives and noise.
 type candidate struct {
 	Reading
 	row *mat.VecDense
 	sd  float64
 }
 
-func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
+// read are the quantities that a log has read.
+func (r *Result) read() map[quantity.Quantity]bool {
 	read := map[quantity.Quantity]bool{}
 	for i := range r.Dives {
 		for _, cell := range r.Dives[i].Cells {
 			read[cell.Quantity] = true
 		}
 	}
-	grad := rows(quantity.Predicted, r.Model.Dim())
+	return read
+}
+
+func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
+	read := r.read()
+	grad := rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
 	var out []candidate
 	add := func(sign []int8, held, climbing bool) {
 		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
 		r.Model.Solve(&c, p, &pt, grad)
-		for _, pair := range outputs {
-			if len(read) > 0 && !read[pair.q] || !pt.Known[pair.o] || (pair.q == quantity.Trim && idle(sign) == climbing) || (pair.q == quantity.Trim && !idle(sign)) {
+		for q := range quantity.Count {
+			if len(read) > 0 && !read[q] || !pt.Known[q] || !worthReading(q, idle(sign), climbing) {
 				continue
 			}
-			if climbing && pair.q != quantity.Climb || pair.q == quantity.VehicleV && idle(sign) || pair.q == quantity.CurrentA && idle(sign) {
-				continue
-			}
-			row := mat.NewVecDense(len(r.Shared)+len(r.Drift)+1, nil)
-			for i, k := range r.Shared {
-				row.SetVec(i, grad[pair.o][k])
-			}
-			for i, k := range r.Drift {
-				row.SetVec(len(r.Shared)+i, grad[pair.o][k])
-			}
-			row.SetVec(row.Len()-1, grad[pair.o][predict.OpenCircuitV])
-			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: pair.q, Expected: pt.Out[pair.o]}, row,
-				deviation(&r.Model.Vehicle.Instruments, pair.q, pt.Out[pair.o])})
+			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: pt.Out[q]}, row, r.noise.sd(q, pt.Out[q])})
 		}
 	}
 	for _, sign := range r.Model.Combinations() {
@@ -119,6 +134,20 @@ func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
 	return out
 }
 
+// worthReading says whether a quantity is read on such a line: hover weight,
+// loop and insulation with everything off, a climb by itself.
+func worthReading(q quantity.Quantity, idle, climbing bool) bool {
+	switch q {
+	case quantity.Climb:
+		return climbing
+	case quantity.Trim, quantity.LoopOhm, quantity.Insulation:
+		return idle && !climbing
+	case quantity.VehicleV, quantity.CurrentA:
+		return !idle && !climbing
+	}
+	return !climbing
+}
+
 func idle(sign []int8) bool {
 	for _, s := range sign {
 		if s != 0 {
@@ -128,41 +157,123 @@ func idle(sign []int8) bool {
 	return true
 }
 
-// restDoubt is one standard deviation of a rested battery's voltage, V.
-const restDoubt = 0.3
-
-// doubt is the covariance of the shared parameters, the drifts and the rest
-// voltage before a dive.
-func (r *Result) doubt(sd func(drift int) float64) *mat.SymDense {
-	ns, nd := len(r.Shared), len(r.Drift)
-	out := mat.NewSymDense(ns+nd+1, nil)
-	for i := range ns {
-		for j := i; j < ns; j++ {
-			out.SetSym(i, j, r.Cov.At(i, j))
-		}
-	}
-	for i := range nd {
-		out.SetSym(ns+i, ns+i, sq(sd(i)))
-	}
-	out.SetSym(ns+nd, ns+nd, sq(restDoubt))
-	return out
-}
-
-// gain is the sum over drifts of ln(variance before/after) of one reading.
-func gain(cov *mat.SymDense, row *mat.VecDense, sd float64, ns int, open []float64) float64 {
+// gain is the sum over open parameters of ln(variance before/after) of the
+// reading.
+func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) float64 {
 	var cr mat.VecDense
-	cr.MulVec(cov, row)
-	total := sd*sd + mat.Dot(row, &cr)
+	cr.MulVec(cov, k.row)
+	total := k.sd*k.sd + mat.Dot(k.row, &cr)
 	sum := 0.0
-	for i, w := range open {
-		sum -= w * math.Log1p(-sq(cr.AtVec(ns+i))/total/cov.At(ns+i, ns+i))
+	for _, i := range params {
+		if v := cov.At(i, i); v > 0 {
+			sum -= open[i] * math.Log1p(-min(sq(cr.AtVec(i))/total/v, 1-1e-12))
+		}
 	}
 	return sum
 }
 
-// take updates the covariance by one reading.
-func take(cov *mat.SymDense, row *mat.VecDense, sd float64) {
+// take updates the covariance by the reading and says which parameter it
+// narrows most, from which half of its 95 % interval to which.
+func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, after float64) {
+	was := make([]float64, len(params))
+	for i, p := range params {
+		was[i] = cov.At(p, p)
+	}
 	var cr mat.VecDense
-	cr.MulVec(cov, row)
-	cov.SymRankOne(cov, -1/(sd*sd+mat.Dot(row, &cr)), &cr)
+	cr.MulVec(cov, k.row)
+	cov.SymRankOne(cov, -1/(k.sd*k.sd+mat.Dot(k.row, &cr)), &cr)
+	least := 1.0
+	for i, p := range params {
+		if s := cov.At(p, p) / was[i]; s < least {
+			least, param = s, p
+			before, after = z95*math.Sqrt(was[i]), z95*math.Sqrt(max(cov.At(p, p), 0))
+		}
+	}
+	return param, before, after
+}
+
+// Separates finds the one reading under a condition that best separates a
+// vehicle at p from the same one at other: Expected is what p says, limit lies
+// half way to what other says, and apart is how many standard deviations of the
+// reading and of what is not known of the vehicle lie between the two. ok is
+// false when nothing that the log reads separates them by more than two.
+func (r *Result) Separates(p, other predict.Params, c predict.Condition) (best Reading, limit, apart float64, ok bool) {
+	here, there := r.candidates(p, c), r.candidates(other, c)
+	for i := range min(len(here), len(there)) {
+		k := &here[i]
+		d := math.Abs(k.Expected-there[i].Expected) / k.sd
+		if d > apart && d > 2 {
+			best, limit, apart, ok = k.Reading, (k.Expected+there[i].Expected)/2, d, true
+		}
+	}
+	return best, limit, apart, ok
+}
+
+// A Gain says how much one more kind of reading, taken on every line where it
+// means something, would have narrowed one parameter of a dive: half the width
+// of its 95 % interval without and with it, in the parameter's own unit.
+type Gain struct {
+	Quantity     quantity.Quantity
+	Before, With float64
+}
+
+// MostTelling finds, for a dive and a parameter, the unread quantity that would
+// narrow it most. Every parameter may have changed, so that what the readings
+// cannot tell apart counts. ok is false when all are read already.
+func (r *Result) MostTelling(dive, param int) (best Gain, ok bool) {
+	d := &r.Dives[dive]
+	faults := map[int]float64{}
+	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm} {
+		faults[k] = r.Space.of[k].fault
+	}
+	cov := r.covariance(faults)
+	read := map[quantity.Quantity]bool{}
+	for _, c := range d.Cells {
+		read[c.Quantity] = true
+	}
+	narrowed := func(more quantity.Quantity) float64 {
+		out := mat.NewSymDense(cov.SymmetricDim(), nil)
+		out.CopySym(cov)
+		for _, k := range r.readingsOf(d, more) {
+			k.take(out, nil)
+		}
+		return z95 * math.Sqrt(max(out.At(param, param), 0))
+	}
+	before := narrowed(-1)
+	for q := range quantity.Count {
+		if read[q] || q == quantity.Insulation {
+			continue
+		}
+		if w := narrowed(q); !ok || w < best.With {
+			best, ok = Gain{q, before, w}, true
+		}
+	}
+	return best, ok
+}
+
+// readingsOf are a dive's readings as candidates, and one quantity more on each
+// line where it means something (the loop's resistance once, before the dive).
+func (r *Result) readingsOf(d *DiveFit, more quantity.Quantity) []candidate {
+	grad := rows(int(quantity.Count), r.Model.Dim())
+	var pt predict.Point
+	var out []candidate
+	add := func(q quantity.Quantity) {
+		out = append(out, candidate{row: mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q])), sd: r.noise.sd(q, pt.Out[q])})
+	}
+	looped := false
+	for i := range d.d.obs {
+		o := &d.d.obs[i]
+		r.models[d.Era].Solve(&o.cond, d.Summary.Params, &pt, grad)
+		for k := range d.d.cells {
+			if c := &d.d.cells[k]; c.obs == i && !c.stream && !c.Outlier {
+				add(c.Quantity)
+			}
+		}
+		if more < 0 || !pt.Known[more] || !worthReading(more, len(o.line.Drives) == 0, o.cond.Climbing) || more == quantity.LoopOhm && looped {
+			continue
+		}
+		add(more)
+		looped = looped || more == quantity.LoopOhm
+	}
+	return out
 }

@@ -6,29 +6,27 @@ import (
 	"sagline/predict"
 )
 
-// A SetAside is a cell that was not believed, in the unit it was written in.
-type SetAside struct {
+// An Outlier is a cell that was set aside, in the unit it was written in.
+type Outlier struct {
 	Line     int
 	Column   string
 	Entered  float64
 	Expected float64 // 0 for a timed run that would never end
 }
 
-// SetAside lists the cells of a dive that were not believed.
-func (r *Result) SetAside(dive int) []SetAside {
-	var out []SetAside
-	d := &r.Dives[dive]
-	var pt predict.Point
-	for _, c := range d.Cells {
-		if c.Aside {
-			r.Model.Solve(&d.d.obs[c.obs].cond, d.Summary.Params, &pt, nil)
-			v := c.Line.Readings[c.Quantity]
-			want := v.EnteredFor(pt.Out[c.Output])
-			if math.IsInf(want, 0) {
-				want = 0
-			}
-			out = append(out, SetAside{c.Line.Number, v.Column.Name, v.Entered, want})
+// Outliers lists the cells of a dive that were set aside.
+func (r *Result) Outliers(dive int) []Outlier {
+	var out []Outlier
+	for _, c := range r.Compare(dive, r.Dives[dive].Summary.Params) {
+		if !c.Outlier {
+			continue
 		}
+		v := c.Line.Readings[c.Quantity]
+		want := v.EnteredFor(readable(c.Quantity, c.Expected))
+		if math.IsInf(want, 0) {
+			want = 0
+		}
+		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want})
 	}
 	return out
 }
@@ -39,28 +37,32 @@ type Compared struct {
 	Expected, Z float64
 }
 
-// Compare sets a dive's cells against the vehicle under p: the calibration
+// Compare sets a dive's cells beside the vehicle under p: the calibration
 // (Result.Sound) or the dive's own fit.
 func (r *Result) Compare(dive int, p predict.Params) []Compared {
 	d := &r.Dives[dive]
-	out := make([]Compared, len(d.Cells))
+	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
 	last := -1
-	for k, c := range d.Cells {
+	for _, c := range d.Cells {
+		if c.stream {
+			continue
+		}
 		if c.obs != last {
 			last = c.obs
-			r.Model.Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
+			r.models[d.Era].Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
 		}
-		out[k] = Compared{c, pt.Out[c.Output], (c.Value - pt.Out[c.Output]) / c.SD}
+		want := pt.Out[c.Quantity]
+		out = append(out, Compared{c, want, (c.Value - want) / c.SD})
 	}
 	return out
 }
 
-// Sound is the calibrated vehicle with a dive's own battery voltage and sag:
-// what the dive should have read had nothing drifted.
+// Sound is the calibrated vehicle with a dive's own battery voltage and sag, and
+// the stream it had: what the dive should have read had nothing drifted.
 func (r *Result) Sound(dive int) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
-	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
+	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute, predict.StreamMS} {
 		p[k] = r.Dives[dive].Summary.Params[k]
 	}
 	return p
@@ -71,9 +73,9 @@ func (r *Result) Sound(dive int) predict.Params {
 // vehicle that would not move, the last two are 0.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	v := c.Line.Readings[c.Quantity]
-	expected = v.EnteredFor(c.Expected)
+	expected = v.EnteredFor(readable(c.Quantity, c.Expected))
 	if math.IsInf(expected, 0) {
 		return v.Entered, 0, 0
 	}
-	return v.Entered, expected, math.Abs(v.EnteredFor(c.Expected+c.SD) - expected)
+	return v.Entered, expected, math.Abs(v.EnteredFor(readable(c.Quantity, c.Expected+c.SD)) - expected)
 }

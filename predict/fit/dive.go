@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -9,56 +10,71 @@ import (
 	"sagline/predict/lsq"
 )
 
-// fitDive finds the parameters of one dive, the calibration given: drifts
-// with wide priors, robust weights, and a loop resistance that may scatter
-// from line to line when the readings ask for it.
-func fitDive(m *predict.Model, l layout, d *dive, base predict.Params, sc *scratch) (*Summary, error) {
-	d.markSlips(m, withBattery(base, d.rest), 0.3, 150)
-	d.markTrimSlip(m, withBattery(base, d.rest))
+// freely are the places of the space that one dive's fit leaves free: what
+// scatters and what a cause may change.
+func (s *space) freely() []int {
+	var out []int
+	for at := range s.all {
+		if p := s.known(at); p.scatter > 0 || p.fault > 0 {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// A diver fits one dive after the other against a calibration.
+type diver struct {
+	m     *predict.Model
+	sp    *space
+	free  []int // places
+	base  predict.Params
+	noise *noise
+	sc    *scratch
+}
+
+// fit finds the parameters of one dive: drifts with wide priors, robust
+// weights, and a loop resistance that may scatter from line to line when the
+// readings ask for it.
+func (f *diver) fit(d *dive) (*Summary, error) {
+	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return byFault(c, want) })
+	d.markTrimSlip(f.m, f.sp, f.noise, f.resting(d))
 	sum := &Summary{}
-	start := make([]float64, len(l.drift)+2)
-	start[len(l.drift)], start[len(l.drift)+1] = d.rest, sagMean
-	x, none, err := d.solve(m, l, base, sc, start, 0)
+	start := make([]float64, len(f.free)+1)
+	start[slices.Index(f.free, f.sp.place[predict.OpenCircuitV])] = d.rest - f.base[predict.OpenCircuitV]
+	start[len(f.free)] = sagMean
+	x, none, err := f.solve(d, start, 0)
 	if err != nil {
 		return nil, err
 	}
-	own := slices.Clone(l.params(sc.params, base, x))
-	sum.Within = d.within(m, own, sc)
-	sound := withBattery(base, own[predict.OpenCircuitV])
-	sound[predict.SagVPerMinute] = own[predict.SagVPerMinute]
-	if slices.Max(sum.Within) > 0 || slices.Max(d.within(m, sound, sc)) > 0 {
-		if x, err = d.solveWithin(m, l, base, sc, sum, x, none); err != nil {
+	own := slices.Clone(f.params(f.sc.params, x))
+	sum.Within = d.within(f.m, own, f.sc)
+	sound := f.resting(d)
+	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = own[predict.OpenCircuitV], own[predict.SagVPerMinute]
+	if slices.Max(sum.Within) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0 {
+		if x, err = f.solveWithin(d, sum, x, none); err != nil {
 			return nil, err
 		}
 	}
-	sum.Params = l.params(own, base, x)
-	d.summarise(m, l, base, sum, sc)
-	return sum, nil
+	sum.Params = f.params(own, x)
+	return sum, d.summarise(f.m, f.sp, f.base, sum, f.sc)
 }
 
-func withBattery(base predict.Params, rest float64) predict.Params {
-	p := append(predict.Params(nil), base...)
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = rest, sagMean
+// resting is the calibrated vehicle on the battery that a dive shows at rest.
+func (f *diver) resting(d *dive) predict.Params {
+	p := append(predict.Params(nil), f.base...)
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = d.rest, sagMean
 	return p
 }
 
-// params sets p to base with a dive's own unknowns x (drifts, rest voltage,
-// sag) and returns it.
-func (l layout) params(p, base predict.Params, x []float64) predict.Params {
-	copy(p, base)
-	for i, k := range l.drift {
-		p[k] += x[i]
+// params sets p to the base with a dive's own unknowns x (those left free, and
+// the sag) and returns it.
+func (f *diver) params(p predict.Params, x []float64) predict.Params {
+	copy(p, f.base)
+	for i, at := range f.free {
+		p[f.sp.all[at]] += x[i]
 	}
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = x[len(l.drift)], x[len(l.drift)+1]
+	p[predict.SagVPerMinute] = x[len(f.free)]
 	return p
-}
-
-// slopes copies those of a dive's own unknowns from those by predict.Params.
-func (l layout) slopes(to, by []float64) {
-	for i, k := range l.drift {
-		to[i] = by[k]
-	}
-	to[len(l.drift)], to[len(l.drift)+1] = by[predict.OpenCircuitV], by[predict.SagVPerMinute]
 }
 
 // solve fits one dive's unknowns from a start; with withinOhm > 0 each line has
@@ -67,45 +83,53 @@ func (l layout) slopes(to, by []float64) {
 //
 // Unknowns of one line, its readings and its prior stand together and first, so
 // that the factorisation meets nothing but zeros outside of them.
-func (d *dive) solve(m *predict.Model, l layout, base predict.Params, sc *scratch, start []float64, withinOhm float64) ([]float64, float64, error) {
-	nd := len(l.drift) + 2
+func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, float64, error) {
+	n := len(f.free)
 	extra := 0
 	if withinOhm > 0 {
 		extra = len(d.obs)
 	}
-	dim := nd + extra
+	dim := n + 1 + extra
 	x := make([]float64, dim)
 	copy(x[dim-len(start):], start)
+	rest := d.rest - f.base[predict.OpenCircuitV]
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		d.residuals(m, l.params(sc.params, base, x[extra:]), x[:extra], sc, jac != nil)
+		d.residuals(f.m, f.params(f.sc.params, x[extra:]), x[:extra], f.sc, jac != nil)
 		s := system{r: r, jac: jac, x: x}
 		for k := range d.cells {
 			obs := d.cells[k].obs
-			if slopes := s.reading(-sc.r[k]); slopes != nil {
+			if slopes := s.reading(-f.sc.r[k]); slopes != nil {
+				by := f.sc.jac[k]
 				if extra > 0 {
-					slopes[obs] = sc.jac[k][predict.LoopOhm]
+					slopes[obs] = by[predict.LoopOhm]
 				}
-				l.slopes(slopes[extra:], sc.jac[k])
+				for i, at := range f.free {
+					slopes[extra+i] = by[f.sp.all[at]]
+				}
+				slopes[extra+n] = by[predict.SagVPerMinute]
 			}
 			if extra > 0 && (k+1 == len(d.cells) || d.cells[k+1].obs != obs) {
-				s.believed(obs, 0, withinOhm)
+				s.known(obs, 0, withinOhm)
 			}
 		}
-		for i := range l.drift {
-			s.believed(extra+i, 0, pick(wide, branchWide, i))
+		for i, at := range f.free {
+			if p := f.sp.known(at); f.sp.all[at] == predict.OpenCircuitV {
+				s.known(extra+i, rest, p.prior)
+			} else {
+				s.known(extra+i, 0, math.Hypot(p.scatter, p.fault))
+			}
 		}
-		s.believed(dim-2, d.rest, prior[predict.OpenCircuitV])
-		s.believed(dim-1, sagMean, prior[predict.SagVPerMinute])
+		s.known(dim-1, sagMean, f.sp.of[predict.SagVPerMinute].prior)
 	}
 	log := 0.0
 	for range robustPasses {
-		res, err := sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, PointOnly: true})
+		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x,
+			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
 			return nil, 0, err
 		}
 		x, log = res.X, d.evidence(res, withinOhm, extra)
-		if !d.reweigh(m, l.params(sc.params, base, x[extra:]), x[:extra], sc) {
+		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), x[:extra], f.sc) {
 			break
 		}
 	}

@@ -4,10 +4,10 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/lsq"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -15,18 +15,27 @@ import (
 // A Result is a logbook fitted: the calibration of the baseline dives and
 // every dive against it.
 type Result struct {
-	Model    *predict.Model
+	Model    *predict.Model // of the vehicle as it is now
+	Space    *space
 	Base     predict.Params // the mean of the baseline dives
-	Cov      *mat.SymDense  // of Base's shared parameters
-	Usual    []float64      // of the shared parameters, what sound dives scatter about, less Base
+	Cov      *mat.SymDense  // of Base's static parameters
+	Usual    []float64      // of the static parameters, what sound dives scatter about, less Base
 	UsualCov *mat.SymDense  // of Base + Usual
-	aside    []float64      // variance of Usual by drift, scatter as expected
-	Shared   []int          // indices of predict.Params in Cov and Summary
-	Drift    []int          // indices of predict.Params that a dive may change
 	Baseline int            // how many of the first dives count as sound
 	Dives    []DiveFit
+	Status   lsq.Status // of the calibration's fit
 
-	prec *mat.SymDense // inverse of Cov
+	noise          *noise
+	usual          usual
+	oneWay         bool          // runs are timed one way
+	precision      *mat.SymDense // inverse of Cov
+	usualPrecision *mat.SymDense // inverse of UsualCov
+	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
+	free           []int         // places that a dive may have of its own
+	keep           []int         // keptStatic among the static parameters
+	inStatic       []int         // place among the static parameters of each of the space
+	eras           []vehicle.Era
+	models         []*predict.Model // of eras
 }
 
 // A DiveFit is one dive's own estimates, which rest on its lines and the
@@ -35,97 +44,250 @@ type DiveFit struct {
 	Log     *session.Dive
 	Summary *Summary
 	Cells   []Cell
-	// Drift is the posterior of each of Result.Drift (relative to Base; the
-	// battery's own resistance absolute).
-	Drift []Interval
+	Era     int
+	Battery string // label of the battery used
 
-	d   dive
-	own own
-	raw []raw
+	d     dive
+	alone alone
+	own   []normalOf // of a baseline dive, by place
+	mix   *mixture   // of a later dive
+	cold  float64    // K below which the battery's resistance rises
 }
-
-// An Interval is a value with its 95 % interval and standard deviation.
-type Interval struct{ Value, Low, High, SD float64 }
 
 // Fit calibrates on the baseline dives and fits each dive of a log; of one
 // without dives it knows the vehicle's file and how far vehicles differ from
 // theirs. progress, when not nil, is called after each dive.
 func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*Result, error) {
-	m := predict.NewModel(v)
-	dives, err := match(m, log)
-	if err != nil {
+	f := fitting{log: log}
+	if err := f.prepare(v); err != nil {
 		return nil, err
 	}
-	l := newLayout(m)
-	n := min(v.Baseline.Dives, len(dives))
-	base := make([]*dive, n)
-	asBuilt := m.NewParams()
-	for i := range base {
-		base[i] = &dives[i]
-		base[i].markSlips(m, withBattery(asBuilt, base[i].rest), vague, vagueTrimG)
+	if err := f.baseline(); err != nil {
+		return nil, err
 	}
-	workers := newWorkers(m, l, dives)
-	sc := workers[0].sc
-	own, variance, err := calibrate(m, l, base, sc)
+	return f.r, f.dives(progress)
+}
+
+// fitting is the work of Fit.
+type fitting struct {
+	r       *Result
+	log     *session.Log
+	matched []dive
+	workers []worker
+}
+
+func (f *fitting) prepare(v *vehicle.Vehicle) error {
+	labels := make([]string, len(f.log.Dives))
+	for i := range labels {
+		labels[i] = f.log.Dives[i].Label
+	}
+	eras, err := v.Eras(labels)
 	if err != nil {
-		return nil, orAbsurd(err, log, base[0])
+		return err
 	}
-	r := &Result{Model: m, Shared: l.shared, Drift: l.drift, Baseline: n, Base: asBuilt, Dives: make([]DiveFit, len(dives))}
-	if n > 0 {
-		r.Base = mean(own)
+	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), noise: newNoise(v), eras: eras}
+	f.r = r
+	for i := range eras {
+		r.models = append(r.models, predict.NewModel(eras[i].Vehicle))
+	}
+	ofDive := make([]*predict.Model, len(r.Dives))
+	for i := range r.Dives {
+		r.Dives[i].Era, r.Dives[i].Battery = eraOf(eras, i), f.log.Dives[i].Battery
+		ofDive[i] = r.models[r.Dives[i].Era]
+	}
+	r.Model = r.models[len(r.models)-1]
+	r.Space = newSpace(r.models[0])
+	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
+	for _, k := range keptStatic {
+		if at := r.Space.place[k]; at >= 0 && r.inStatic[at] >= 0 {
+			r.keep = append(r.keep, r.inStatic[at])
+		}
+	}
+	if f.matched, r.usual, err = match(ofDive, f.log, r.noise); err != nil {
+		return err
+	}
+	r.oneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
+	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
+	f.workers = newWorkers(r.models, f.matched)
+	return nil
+}
+
+func eraOf(eras []vehicle.Era, dive int) int {
+	at := 0
+	for i := range eras {
+		if eras[i].First <= dive {
+			at = i
+		}
+	}
+	return at
+}
+
+func (f *fitting) model(dive int) *predict.Model { return f.r.models[f.r.Dives[dive].Era] }
+
+// asBuilt is the vehicle as it is assumed to be before any reading.
+func (r *Result) asBuilt() predict.Params {
+	p := r.models[0].NewParams()
+	for k := range p {
+		p[k] += r.Space.of[k].mean
+	}
+	return p
+}
+
+// baseline calibrates on the first dives.
+func (f *fitting) baseline() error {
+	r, n := f.r, f.r.Baseline
+	r.Base = r.asBuilt()
+	sc := f.workers[0].sc
+	base, models := make([]*dive, n), make([]*predict.Model, n)
+	prior := func(_ *Cell, _ float64, slopes []float64) float64 {
+		variance := 0.0
+		for k, x := range slopes {
+			p := &r.Space.of[k]
+			variance += sq(x) * (sq(p.prior) + sq(p.scatter))
+		}
+		return math.Sqrt(variance)
 	}
 	for i := range base {
-		sum := &Summary{Params: own[i], Within: base[i].within(m, own[i], sc)}
-		base[i].summarise(m, l, r.Base, sum, sc)
+		base[i], models[i] = &f.matched[i], f.model(i)
+		at := r.asBuilt()
+		at[predict.OpenCircuitV] = base[i].rest
+		base[i].markSlips(models[i], r.noise, at, sc, prior)
+	}
+	if n == 0 {
+		return r.withoutDives()
+	}
+	c := newCalibration(models, r.Space, base, r.noise, sc)
+	for b := range base {
+		if r.Dives[b].Battery != r.Dives[0].Battery {
+			c.otherBattery(b)
+		}
+	}
+	own, status, err := c.fit()
+	if err != nil {
+		return orAbsurd(err, f.log, base[0])
+	}
+	r.Base, r.Status = mean(own), status
+	for _, k := range ofOneDive {
+		r.Base[k] = r.Space.of[k].mean
+	}
+	r.Base[predict.StreamMS] = 0
+	for i := range base {
+		sum := &Summary{Params: own[i], Within: base[i].within(models[i], own[i], sc)}
+		if err := base[i].summarise(models[i], r.Space, r.Base, sum, sc); err != nil {
+			return absurd(f.log, base[i])
+		}
 		r.Dives[i].Summary = sum
 	}
-	expected := r.Scatter(0)
-	r.baselinePosterior(l, variance)
-	done := counter(progress, len(dives))
-	if err := inParallel(workers, len(dives), func(i int, w worker) error {
-		defer done()
-		d := &r.Dives[i]
-		if i >= n {
-			sum, err := fitDive(w.m, l, &dives[i], r.Base, w.sc)
-			if err != nil {
-				return orAbsurd(err, log, &dives[i])
-			}
-			d.Summary = sum
-			r.expandAgain(w.m, l, d, &dives[i], w.sc, expected)
-		}
-		d.own = r.ownInformation(l, d.Summary, w.sc)
-		d.raw = rawDrifts(d.own, w.sc)
-		d.Log, d.Cells, d.d = dives[i].log, dives[i].cells, dives[i]
-		return nil
-	}); err != nil {
-		return nil, err
+	if err := r.posterior(); err != nil {
+		return absurd(f.log, base[0])
 	}
-	learnt := r.Scatter(len(dives))
-	return r, inParallel(workers, len(dives), func(i int, w worker) error {
+	if !r.invert() {
+		return absurd(f.log, base[0])
+	}
+	return nil
+}
+
+// withoutDives is what the vehicle's file alone tells.
+func (r *Result) withoutDives() error {
+	ns := len(r.Space.static)
+	r.Cov, r.Usual = mat.NewSymDense(ns, nil), make([]float64, ns)
+	for i, at := range r.Space.static {
+		r.Cov.SetSym(i, i, sq(r.Space.known(at).prior))
+	}
+	r.UsualCov = r.Cov
+	r.apart = make([]float64, len(r.Space.scatter))
+	r.invert()
+	return nil
+}
+
+// invert keeps the inverses of the calibration's covariances; ok is false where
+// there is none.
+func (r *Result) invert() (ok bool) {
+	if r.precision, ok = Invert(r.Cov); ok {
+		r.usualPrecision, ok = Invert(r.UsualCov)
+	}
+	return ok
+}
+
+// dives fits every dive against the calibration.
+func (f *fitting) dives(progress func(done, all int)) error {
+	r := f.r
+	done := counter(progress, len(r.Dives))
+	expected := r.expectedScatter()
+	if err := inParallel(f.workers, len(r.Dives), func(i int, w worker) error {
+		defer done()
+		return f.dive(i, w, expected)
+	}); err != nil {
+		return err
+	}
+	learnt := r.Scatter(len(r.Dives))
+	return inParallel(f.workers, len(r.Dives), func(i int, w worker) error {
 		d := &r.Dives[i]
-		if i >= n {
-			d.Drift = r.drifts(l, r.mixture(l, d.own, learnt, w.sc), true)
+		if i >= r.Baseline {
+			var err error
+			if d.mix, err = r.mixtureOf(d.alone, learnt); err != nil {
+				return absurd(f.log, &f.matched[i])
+			}
 		}
-		if !r.thinkable(d) {
-			return absurd(log, &dives[i])
+		if !r.credible(d) {
+			return absurd(f.log, &f.matched[i])
 		}
 		return nil
 	})
 }
 
-// expandAgain expands a dive's likelihood about what is believed of it: where
-// a dive alone cannot tell its drifts apart, its best fit lies far out.
-func (r *Result) expandAgain(m *predict.Model, l layout, d *DiveFit, own *dive, sc *scratch, variance []float64) {
-	sum := d.Summary
-	believed := r.drifts(l, r.mixture(l, r.ownInformation(l, sum, sc), variance, sc), false)
-	for k, p := range l.drift {
-		x := believed[k].Value
-		if p == predict.BatteryOhm {
-			x -= r.Base[p] + r.Model.Vehicle.Battery.ResistanceOhm
+// dive fits dive i, expands it about its mixture's mean and gathers what it
+// says by itself.
+func (f *fitting) dive(i int, w worker, scatter []float64) error {
+	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
+	model := w.models[d.Era]
+	d.Log, d.cold = m.log, m.belowCold()
+	if i >= r.Baseline {
+		fit := diver{m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, sc: w.sc}
+		sum, err := fit.fit(m)
+		if err != nil {
+			return orAbsurd(err, f.log, m)
 		}
-		sum.Params[p] = r.Base[p] + x
+		d.Summary = sum
+		if err := r.expandAgain(model, d, m, w.sc, scatter); err != nil {
+			return absurd(f.log, m)
+		}
 	}
-	own.summarise(m, l, r.Base, sum, sc)
+	var err error
+	if d.alone, err = r.aloneOf(&d.Summary.Quadratic); err != nil {
+		return absurd(f.log, m)
+	}
+	d.Cells, d.d = m.cells, *m
+	return nil
+}
+
+// expandAgain expands a dive's likelihood about its mixture's mean: where a
+// dive alone cannot tell causes apart, its best fit lies far out.
+func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
+	sum := d.Summary
+	a, err := r.aloneOf(&sum.Quadratic)
+	if err != nil {
+		return err
+	}
+	mix, err := r.mixtureOf(a, variance)
+	if err != nil {
+		return err
+	}
+	for i, x := range mix.meanOf() {
+		k := r.Space.all[r.free[i]]
+		sum.Params[k] = r.Base[k] + x
+	}
+	return own.summarise(m, r.Space, r.Base, sum, sc)
+}
+
+// belowCold is how many kelvins below which a battery's resistance rises a
+// dive's water was, on average.
+func (d *dive) belowCold() float64 {
+	sum, n := 0.0, 0.0
+	for i := range d.obs {
+		sum, n = sum+predict.BelowCold(d.obs[i].cond.WaterC), n+1
+	}
+	return sum / max(n, 1)
 }
 
 func mean(ps []predict.Params) predict.Params {
@@ -138,150 +300,55 @@ func mean(ps []predict.Params) predict.Params {
 	return out
 }
 
-// baselinePosterior solves for the shared parameters g and every baseline
-// dive's drift θ together, then moves to the baseline's own mean
-// g* = g + M·mean(θ), which is what every estimate is relative to. Later sound
-// dives scatter about g itself. variance is of each baseline dive's drifts.
-func (r *Result) baselinePosterior(l layout, variance [][]float64) {
-	ns, nd, nb := len(l.shared), len(l.drift), r.Baseline
-	dim := ns + nd*nb
-	sum := newInformation(dim)
-	for i, k := range l.shared {
-		sum.prior(i, -r.Base[k]/priorSD(k), priorSD(k))
-	}
-	at := r.positions()
-	for b := range nb {
-		s := r.Dives[b].Summary
-		for i := range nd {
-			o := ns + b*nd + i
-			sum.info.SetSym(o, o, 1/variance[b][i])
-		}
-		addBlock(&sum, &s.Quadratic, at, ns+b*nd)
-	}
-	cov := Invert(sum.info)
-	var x mat.VecDense
-	x.MulVec(cov, mat.NewVecDense(dim, sum.lin))
-	toMean := mat.NewDense(ns, dim, nil)
-	for i := range ns {
-		toMean.Set(i, i, 1)
-	}
-	for i, a := range at {
-		for b := range nb {
-			toMean.Set(a, ns+b*nd+i, 1/float64(nb))
-		}
-	}
-	r.Cov = congruent(toMean, cov)
-	r.prec = Invert(r.Cov)
-	var shift mat.VecDense
-	shift.MulVec(toMean, &x)
-	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
-	for i, k := range l.shared {
-		r.Base[k] += shift.AtVec(i)
-		r.Usual[i] = x.AtVec(i) - shift.AtVec(i)
-		for j := i; j < ns; j++ {
-			r.UsualCov.SetSym(i, j, cov.At(i, j))
-		}
-	}
-	r.aside = make([]float64, nd)
-	for i := range nd {
-		for b := range nb {
-			for e := range nb {
-				r.aside[i] += cov.At(ns+b*nd+i, ns+e*nd+i) / sq(float64(nb))
-			}
-		}
-	}
-	for b := range nb {
-		own := mat.NewDense(nd, dim, nil)
-		for i := range nd {
-			if l.drift[i] == predict.BatteryOhm {
-				own.Set(i, at[i], 1)
-				own.Set(i, ns+b*nd+i, 1)
-				continue
-			}
-			for e := range nb {
-				own.Set(i, ns+e*nd+i, -1/float64(nb))
-			}
-			own.Set(i, ns+b*nd+i, 1-1/float64(nb))
-		}
-		c := congruent(own, cov)
-		var value mat.VecDense
-		value.MulVec(own, &x)
-		out := make([]Interval, nd)
-		for i := range out {
-			variance := max(c.At(i, i), 0)
-			if l.drift[i] == predict.BatteryOhm {
-				variance += sq(recoveryOhm)
-			}
-			out[i] = normal(value.AtVec(i), math.Sqrt(variance))
-			if l.drift[i] == predict.BatteryOhm {
-				// the mean was subtracted when Base moved: absolute again
-				out[i] = out[i].plus(r.Base[predict.BatteryOhm] - shift.AtVec(at[i]) + r.Model.Vehicle.Battery.ResistanceOhm)
-			}
-		}
-		r.Dives[b].Drift = out
-	}
-}
-
-// positions maps each drift to its place among the shared parameters.
-func (r *Result) positions() []int {
-	at := make([]int, len(r.Drift))
-	for i, d := range r.Drift {
-		at[i] = slices.Index(r.Shared, d)
-	}
-	return at
-}
-
-// addBlock adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
-func addBlock(sum *information, s *Quadratic, at []int, o int) {
-	to, from, ns := sum.info.RawSymmetric(), s.Info.RawSymmetric(), len(s.Lin)
-	out := sum.lin
-	for a := range ns {
-		out[a] += s.Lin[a]
-		row := to.Data[a*to.Stride:]
-		for b, x := range from.Data[a*from.Stride+a : a*from.Stride+ns] {
-			row[a+b] += x
-		}
-		for i, p := range at {
-			row[o+i] += s.Info.At(a, p)
-		}
-	}
-	for i, p := range at {
-		out[o+i] += s.Lin[p]
-		row := to.Data[(o+i)*to.Stride+o:]
-		for j := i; j < len(at); j++ {
-			row[j] += s.Info.At(p, at[j])
-		}
-	}
-}
-
-// Invert inverts a positive definite matrix.
-func Invert(s *mat.SymDense) *mat.SymDense {
-	out := mat.NewSymDense(s.SymmetricDim(), nil)
-	out.CopySym(s)
-	u, ok := lapack64.Potrf(out.RawSymmetric())
-	if !ok {
-		panic("fit: information is not positive definite")
-	}
-	lapack64.Potri(u)
-	return out
-}
-
-// congruent is A·C·Aᵀ.
-func congruent(a *mat.Dense, c *mat.SymDense) *mat.SymDense {
-	var ac mat.Dense
-	ac.Mul(a, c)
-	n, _ := a.Dims()
-	out := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := i; j < n; j++ {
-			out.SetSym(i, j, mat.Dot(ac.RowView(i), a.RowView(j)))
-		}
+// Free are the parameters of predict.Params that a dive may have of its own.
+func (r *Result) Free() []int {
+	out := make([]int, len(r.free))
+	for i, at := range r.free {
+		out[i] = r.Space.all[at]
 	}
 	return out
 }
 
-const z95 = 1.959963984540054 // normal quantile at 0.975
+// Departure is how far a dive's parameter lies from the baseline's mean, with
+// its interval: of the battery's resistance and the insulation what the vehicle
+// has, the former as it was in that dive's cold.
+func (r *Result) Departure(dive, param int) Interval {
+	d, at := &r.Dives[dive], r.Space.place[param]
+	sound, factor := 0.0, 1.0
+	if param == predict.BatteryOhm {
+		sound = r.Model.Vehicle.Battery.ResistanceOhm
+		factor = 1 + r.Base[predict.BatteryPerK]*d.cold
+	}
+	extra := 0.0
+	if param == predict.BatteryOhm {
+		extra = sq(recoveryOhm)
+	}
+	if d.own != nil {
+		x := d.own[at]
+		return normal(factor*(sound+x.mean), math.Sqrt(sq(factor)*max(x.variance, 0)+extra))
+	}
+	w := make([]float64, len(r.free)+len(r.keep))
+	w[slices.Index(r.free, at)] = factor
+	constant := 0.0
+	if r.Space.absolute(at) {
+		constant = factor * (sound + r.Base[param])
+		w[len(r.free)+slices.Index(r.keep, r.inStatic[at])] = factor
+	}
+	if j := r.placeKept(predict.BatteryPerK); param == predict.BatteryOhm && j >= 0 {
+		w[len(r.free)+j] = d.cold * (sound + r.Base[param])
+	}
+	return d.mix.interval(w, constant, extra)
+}
 
-func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
+func (r *Result) placeKept(param int) int {
+	at := r.Space.place[param]
+	if at < 0 || r.inStatic[at] < 0 {
+		return -1
+	}
+	return slices.Index(r.keep, r.inStatic[at])
+}
 
-func (i Interval) plus(x float64) Interval { return Interval{i.Value + x, i.Low + x, i.High + x, i.SD} }
+// recoveryOhm is what a battery's slow recovery from a load, which the model
+// leaves out, reads as, one standard deviation: four millivolts at ten amperes;
+// common practice, no source. It stands for what no further dive would tell.
+const recoveryOhm = 0.0004

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -15,79 +16,100 @@ import (
 // A Forecast says what the next lines of a dive should read and how sure that
 // is, and learns from each line that was read: a Kalman filter whose state is
 // predict.Params, which a dive does not change, with the readings expanded
-// about what is believed (Anderson and Moore, Optimal Filtering, 1979, ch. 8).
+// about the state's mean (Anderson and Moore, Optimal Filtering, 1979, ch. 8).
 type Forecast struct {
-	m    *predict.Model
-	p    predict.Params
-	cov  *mat.SymDense  // of p
-	at   predict.Params // where pt and grad were solved
-	grad [][]float64
-	pt   predict.Point
+	m      *predict.Model
+	p      predict.Params
+	cov    *mat.SymDense // of p
+	noise  *noise
+	usual  usual
+	oneWay bool           // runs are timed one way
+	lines  []session.Line // of the dive so far
+	at     predict.Params // where pt and grad were solved
+	grad   [][]float64
+	pt     predict.Point
 }
 
 // An Expected is what one reading of a line should be, in its base unit.
 // SD has the instrument, the scatter from dive to dive and what is not known
-// of the vehicle in it.
+// of the vehicle and the line in it.
 type Expected struct {
 	Quantity  quantity.Quantity
 	Value, SD float64
 }
 
-// Forecast begins a dive of a vehicle believed to be at p, each of
-// Result.Drift known to sd; nil where nothing of them is known but scatter.
-func (r *Result) Forecast(p predict.Params, sd []float64) *Forecast {
+// Forecast begins a dive of a vehicle taken to be at p; sd is one standard
+// deviation of what is not known of some parameters beside the calibration and
+// sound scatter, by index of predict.Params.
+func (r *Result) Forecast(p predict.Params, sd map[int]float64) *Forecast {
 	f := newForecast(r.Model, p)
-	for i, k := range r.Shared {
-		for j, l := range r.Shared {
-			if j >= i {
-				f.add(k, l, r.Cov.At(i, j))
-			}
-		}
-	}
-	variance := r.Scatter(len(r.Dives))
-	for i, k := range r.Drift {
-		f.add(k, k, variance[i])
-		if sd != nil {
-			f.add(k, k, sq(sd[i]))
-		}
-	}
-	f.rest(r)
+	f.noise, f.usual, f.oneWay = r.noise, r.usual, r.oneWay
+	f.cov.CopySym(r.covariance(sd))
+	f.restVoltage(r)
 	return f
+}
+
+// covariance is what is not known of predict.Params: of the calibration, the
+// scatter of sound dives, and sd of some parameters besides.
+func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
+	sp := r.Space
+	cov := mat.NewSymDense(r.Model.Dim(), nil)
+	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }
+	for i, a := range sp.static {
+		for j := i; j < len(sp.static); j++ {
+			add(sp.all[a], sp.all[sp.static[j]], r.Cov.At(i, j))
+		}
+	}
+	for i, v := range r.Scatter(len(r.Dives)) {
+		k := sp.all[sp.scatter[i]]
+		add(k, k, v)
+	}
+	for k, s := range sd {
+		add(k, k, sq(s))
+	}
+	add(predict.SagVPerMinute, predict.SagVPerMinute, sq(sp.of[predict.SagVPerMinute].prior))
+	return cov
 }
 
 // AsBuilt begins the first dive of a vehicle of which only its file is known.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
+	of := parameters(m)
 	f := newForecast(m, m.NewParams())
-	for k := range m.Dim() {
-		f.add(k, k, sq(priorSD(k)))
+	f.noise = newNoise(v)
+	for k, p := range of {
+		f.p[k] += p.mean
+		f.cov.SetSym(k, k, sq(p.prior)+sq(p.scatter))
 	}
-	f.p[predict.SagVPerMinute] = sagMean
 	return f
 }
 
 func newForecast(m *predict.Model, p predict.Params) *Forecast {
-	return &Forecast{m: m, p: append(predict.Params(nil), p...), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(quantity.Predicted, m.Dim())}
+	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(int(quantity.Count), m.Dim())}
 }
 
-func (f *Forecast) add(i, j int, x float64) { f.cov.SetSym(i, j, f.cov.At(i, j)+x) }
-
-// restLeast is how well a rested battery's voltage can be foretold from those
+// restLeast is how well a rested battery's voltage can be predicted from those
 // of earlier dives at best, one standard deviation in V; common practice, no
 // source.
 const restLeast = 0.15
 
-// rest takes the battery's voltage from the last ten dives'.
-func (f *Forecast) rest(r *Result) {
-	var n, sum, squares float64
+// restVoltage takes the battery's voltage from the last ten dives'.
+func (f *Forecast) restVoltage(r *Result) {
+	var rests moments
 	for i := max(0, len(r.Dives)-10); i < len(r.Dives); i++ {
-		x := r.Dives[i].Summary.Params[predict.OpenCircuitV]
-		n, sum, squares = n+1, sum+x, squares+x*x
+		rests.add(r.Dives[i].Summary.Params[predict.OpenCircuitV])
 	}
-	mean := sum / n
-	f.p[predict.OpenCircuitV], f.p[predict.SagVPerMinute] = mean, sagMean
-	f.add(predict.OpenCircuitV, predict.OpenCircuitV, max(squares/n-mean*mean, 0)+sq(restLeast))
-	f.add(predict.SagVPerMinute, predict.SagVPerMinute, sq(prior[predict.SagVPerMinute]))
+	k := predict.OpenCircuitV
+	for j := range f.p {
+		f.cov.SetSym(min(k, j), max(k, j), 0)
+	}
+	if rests.n == 0 {
+		f.cov.SetSym(k, k, 1)
+		return
+	}
+	f.p[k], f.p[predict.SagVPerMinute] = rests.sum/rests.n, sagMean
+	spread := math.Sqrt(max(rests.squares/rests.n-sq(f.p[k]), 0))
+	f.cov.SetSym(k, k, sq(spread)+sq(restLeast))
 }
 
 // Line is what the readings of a line should be; of those that mean nothing
@@ -95,29 +117,42 @@ func (f *Forecast) rest(r *Result) {
 // vehicle does not have.
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	var out []Expected
-	err := f.each(l, func(q quantity.Quantity, o quantity.Quantity) {
-		want := f.pt.Out[o]
-		out = append(out, Expected{q, want, math.Sqrt(sq(deviation(&f.m.Vehicle.Instruments, q, want)) + f.variance(f.grad[o]))})
+	err := f.each(l, func(q quantity.Quantity, unknown float64) {
+		want := f.pt.Out[q]
+		sd := math.Sqrt(sq(f.noise.sd(q, want)) + f.variance(f.grad[q]) + sq(unknown))
+		if q.Log() {
+			want = math.Exp(want)
+			sd *= want
+		}
+		out = append(out, Expected{q, want, sd})
 	})
 	return out, err
 }
 
-// each solves a line and calls do for every reading that means something: the
+// each solves a line and calls do for every reading that means something, with
+// one standard deviation of what the line's unknown circumstances do to it: the
 // climb is solved for apart, since a vehicle that climbs is no longer at the
 // depth where its trim is read.
-func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, o quantity.Quantity)) error {
-	c := Circumstances(f.m, l)
-	var unknown problem.List
-	if signs(thrusterNames(f.m), l, c.Sign, "", &unknown); unknown != nil {
-		return unknown.Err()
+func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown float64)) error {
+	lines := append(slices.Clip(f.lines), *l)
+	all := f.usual.dive(f.m, &session.Dive{Lines: lines})
+	o := all[len(all)-1]
+	var wrong problem.List
+	if signs(thrusterNames(f.m), l, o.cond.Sign, "", &wrong); wrong != nil {
+		return wrong.Err()
 	}
+	o.cond.OneWay = f.oneWay
+	if l.Readings[quantity.Speed].Measured() {
+		o.cond.OneWay = oneWay(l)
+	}
+	line := observation{cond: o.cond, unknown: o.unknown}
 	for _, climbing := range []bool{false, true} {
-		c.Climbing = climbing
-		f.m.Solve(&c, f.p, &f.pt, f.grad)
+		o.cond.Climbing = climbing
+		f.m.Solve(&o.cond, f.p, &f.pt, f.grad)
 		copy(f.at, f.p)
-		for _, pair := range outputs {
-			if f.pt.Known[pair.o] && climbing == (pair.q == quantity.Climb) {
-				do(pair.q, pair.o)
+		for q := range quantity.Count {
+			if f.pt.Known[q] && climbing == (q == quantity.Climb) {
+				do(q, line.doubt(f.grad[q]))
 			}
 		}
 	}
@@ -138,37 +173,53 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surp
 
 // Learn takes a line that was read into account. Readings that surprise are
 // not learnt from: the rest of the dive is then asked about against what was
-// believed before.
+// expected before.
 func (f *Forecast) Learn(l *session.Line) error {
-	return f.each(l, func(q quantity.Quantity, o quantity.Quantity) {
+	err := f.each(l, func(q quantity.Quantity, unknown float64) {
 		v := l.Readings[q]
-		want := f.pt.Out[o]
-		for k, slope := range f.grad[o] {
+		want := f.pt.Out[q]
+		for k, slope := range f.grad[q] {
 			want += slope * (f.p[k] - f.at[k]) // learnt from this line already
 		}
-		sd := deviation(&f.m.Vehicle.Instruments, q, want)
-		row := mat.NewVecDense(len(f.grad[o]), f.grad[o])
+		row := mat.NewVecDense(len(f.grad[q]), f.grad[q])
 		var gain mat.VecDense
 		gain.MulVec(f.cov, row)
-		total := sd*sd + mat.Dot(row, &gain)
-		if !v.Measured() || math.Abs(v.X-want) > surprising*math.Sqrt(total) {
+		total := sq(f.noise.sd(q, want)) + sq(unknown) + mat.Dot(row, &gain)
+		if !v.Measured() || math.Abs(compared(q, v.X)-want) > surprising*math.Sqrt(total) {
 			return
 		}
 		for k := range f.p {
-			f.p[k] += gain.AtVec(k) * (v.X - want) / total
+			f.p[k] += gain.AtVec(k) * (compared(q, v.X) - want) / total
 		}
 		f.cov.SymRankOne(f.cov, -1/total, &gain)
-		for k := range f.grad[o] {
+		for k := range f.grad[q] {
 			if f.cov.At(k, k) < 0 { // rounding
 				f.cov.SetSym(k, k, 0)
 			}
 		}
 	})
+	if err == nil {
+		f.lines = append(slices.Clip(f.lines), *l)
+	}
+	return err
 }
 
 // Clone is a forecast that learns apart from f.
 func (f *Forecast) Clone() *Forecast {
-	c := newForecast(f.m, f.p)
+	c := *f
+	c.p, c.at = slices.Clone(f.p), slices.Clone(f.at)
+	c.cov = mat.NewSymDense(f.m.Dim(), nil)
 	c.cov.CopySym(f.cov)
-	return c
+	c.grad, c.pt = rows(int(quantity.Count), f.m.Dim()), predict.Point{}
+	return &c
+}
+
+// Range is what each reading of an operating point should be: value and one
+// standard deviation of what is not known of the vehicle, instruments left out.
+func (f *Forecast) Range(c *predict.Condition) (values, sds [quantity.Count]float64, pt *predict.Point) {
+	f.m.Solve(c, f.p, &f.pt, f.grad)
+	for q := range quantity.Count {
+		values[q], sds[q] = f.pt.Out[q], math.Sqrt(max(f.variance(f.grad[q]), 0))
+	}
+	return values, sds, &f.pt
 }

@@ -8,19 +8,23 @@ import (
 	"sagline/predict"
 )
 
-// A worker has a model and a scratch of its own.
+// A worker has models, one an era, and a scratch of its own.
 type worker struct {
-	m  *predict.Model
-	sc *scratch
+	models []*predict.Model
+	sc     *scratch
 }
 
 // newWorkers are one for each core, or for each of fewer dives, but at least
-// one, which has the model m.
-func newWorkers(m *predict.Model, l layout, dives []dive) []worker {
-	cells := mostCells(dives)
-	out := []worker{{m, newScratch(l, cells)}}
+// one, which has the given models.
+func newWorkers(models []*predict.Model, dives []dive) []worker {
+	cells, dim := mostCells(dives), models[0].Dim()
+	out := []worker{{models, newScratch(dim, cells)}}
 	for len(out) < min(runtime.GOMAXPROCS(0), len(dives)) {
-		out = append(out, worker{predict.NewModel(m.Vehicle), newScratch(l, cells)})
+		w := worker{sc: newScratch(dim, cells)}
+		for _, m := range models {
+			w.models = append(w.models, predict.NewModel(m.Vehicle))
+		}
+		out = append(out, w)
 	}
 	return out
 }
@@ -50,7 +54,7 @@ func inParallel(workers []worker, n int, work func(i int, w worker) error) error
 	return nil
 }
 
-// counter tells progress, when not nil, of one dive after the other.
+// counter counts progress, when not nil, of one dive after the other.
 func counter(progress func(done, all int), all int) func() {
 	if progress == nil {
 		return func() {}

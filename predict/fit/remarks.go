@@ -118,7 +118,7 @@ func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, ke
 // slips names the cells that the fit set aside, each of them.
 func (m *remarker) slips(r *Result) {
 	for d := range r.Dives {
-		for _, s := range r.SetAside(d) {
+		for _, s := range r.Outliers(d) {
 			column := fmt.Sprintf("column %q", s.Column)
 			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %g, %.3g is expected: a slip? it is set aside", s.Entered, s.Expected)
 		}
@@ -139,13 +139,13 @@ const (
 func scatters(r *Result, at *vehicle.Places) problem.List {
 	z := r.distances()
 	all := problem.Remarks{File: at.File}
-	for _, x := range stated(&r.Model.Vehicle.Instruments) {
+	for _, x := range statedNoise(&r.Model.Vehicle.Instruments) {
 		n := len(z[x.q])
 		if n < fewestRead {
 			continue
 		}
 		slices.Sort(z[x.q])
-		times, so := normalOfMedian*z[x.q][n/2], ""
+		times, so := normalOfMedian*z[x.q][n/2]*r.noise.factor[x.q], ""
 		switch {
 		case times > muchScatter:
 			so = "the intervals are too narrow"
@@ -166,11 +166,11 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 func (r *Result) distances() map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if r.Dives[d].Summary.WithinOhm > 0 {
+		if r.Dives[d].Summary.Used > 0 {
 			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {
-			if !c.Aside {
+			if !c.Outlier {
 				z[c.Quantity] = append(z[c.Quantity], math.Abs(c.Z))
 			}
 		}
@@ -185,7 +185,7 @@ type instrument struct {
 	sd  float64
 }
 
-func stated(in *vehicle.Instruments) []instrument {
+func statedNoise(in *vehicle.Instruments) []instrument {
 	return []instrument{
 		{quantity.BatteryV, "battery_v", in.BatteryV}, {quantity.CurrentA, "current_a", in.CurrentA}, {quantity.VehicleV, "vehicle_v", in.VehicleV},
 		{quantity.Speed, "speed_percent", in.SpeedPercent}, {quantity.Climb, "climb_percent", in.ClimbPercent}, {quantity.Trim, "trim_g", in.TrimG},

@@ -14,8 +14,12 @@ const robustPasses = 6
 // thousandth of its standard deviation.
 const closeEnough = 1e-6
 
+// mostSteps bounds a fit's steps: sound seasons take under 20, and a fit that
+// has not ended by then stays where it is, which its quadratic allows for.
+const mostSteps = 60
+
 // Residuals beyond huber standard deviations count less (Huber 1964); beyond
-// hopeless the cell is set aside.
+// hopeless the cell is set aside as an outlier.
 const (
 	huber    = 2.5
 	hopeless = 6.0
@@ -23,24 +27,52 @@ const (
 
 // reweigh updates the cells' weights from their residuals at p and says
 // whether any changed enough to fit again. A percentage is of the speed that
-// the fit believes: of the one read, a reading that happens to be low would
+// the fit finds: of the one read, a reading that happens to be low would
 // count for more than one that happens to be high.
-func (d *dive) reweigh(m *predict.Model, p predict.Params, own []float64, sc *scratch) bool {
+func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, perObs []float64, sc *scratch) bool {
 	changed := false
-	d.predict(m, p, own, sc, false)
+	d.predict(m, p, perObs, sc, true)
 	for k := range d.cells {
-		c, want := &d.cells[k], sc.seen.want[k]
-		sd := deviation(&m.Vehicle.Instruments, c.Quantity, want)
-		z := math.Abs(c.Value-want) / sd
+		c, want := &d.cells[k], sc.predicted.want[k]
+		sd := c.noiseAt(n, want)
+		z := math.Abs(c.Value-want) / math.Hypot(sd, d.obs[c.obs].doubt(sc.predicted.slope[k]))
 		w := 1.0
 		if z > huber {
 			w = huber / z
 		}
-		aside := z > hopeless || c.slip && z > huber
-		if aside != c.Aside || math.Abs(w-c.weight) > 0.02 || math.Abs(sd/c.SD-1) > 0.02 {
+		outlier := z > hopeless || c.slip && z > huber
+		if outlier != c.Outlier || math.Abs(w-c.weight) > 0.02 || math.Abs(sd/c.SD-1) > 0.02 {
 			changed = true
 		}
-		c.weight, c.Aside, c.SD = w, aside, sd
+		c.weight, c.Outlier, c.SD = w, outlier, sd
 	}
 	return changed
+}
+
+// doubt is one standard deviation of a prediction for what its line does not
+// give of its circumstances.
+func (o *observation) doubt(slope []float64) float64 {
+	variance := 0.0
+	for _, u := range o.unknown {
+		variance += sq(slope[u.param]) * (sq(u.line) + sq(u.dive))
+	}
+	return math.Sqrt(variance)
+}
+
+// robustLoss is what Huber's loss of the cells, bounded for outliers, has more
+// than the sum of their weighted squares.
+func (d *dive) robustLoss() float64 {
+	loss := 0.0
+	for k := range d.cells {
+		c := &d.cells[k]
+		switch {
+		case c.slip:
+		case c.Outlier:
+			loss += huber * (2*hopeless - huber)
+		case c.weight < 1:
+			z := huber / c.weight
+			loss += huber*(2*z-huber) - c.weight*z*z
+		}
+	}
+	return loss
 }

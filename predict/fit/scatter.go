@@ -5,93 +5,159 @@ import (
 	"slices"
 )
 
-// scatter is one standard deviation from sound dive to sound dive that a log
-// is expected to show, in the order of drifts; common practice, no source.
-var scatter = []float64{0.008, 0.015, 0.015, 5, 0.0015}
-
-const branchScatter = 0.005 // Ω
-
 // How the scatter of one log is learnt: from the differences between
 // successive dives, which a level or a slow ramp hardly touches, some of which
-// may be odd: a step, a slip.
+// may be odd: a step, a slip. Common practice, no source.
 const (
-	scatterDoubt = 0.3  // one standard deviation of ln(scatter/expected)
-	odd          = 0.05 // share of odd differences
-	oddSpread    = 5.0  // how much wider they are
+	odd       = 0.05 // share of odd differences
+	oddSpread = 5.0  // how much wider they are
+	// relearn is the ratio of variances from which what dives say of one
+	// parameter is worked out anew, since it rests on the others' scatter.
+	relearn    = 1.5
+	mostSweeps = 3
 )
 
-// factors are the multiples of the expected scatter that are tried.
-var factors = func() []float64 {
+// multiples of the expected scatter that are tried.
+var multiples = func() []float64 {
 	var out []float64
-	for k := -6; k <= 12; k++ {
-		out = append(out, math.Exp(0.1*float64(k)))
+	for k := -8; k <= 16; k++ {
+		out = append(out, math.Exp(0.125*float64(k)))
 	}
 	return out
 }()
 
 // A Scatter learns from one dive after the other how much sound dives differ.
 type Scatter struct {
-	r    *Result
-	seen int         // dives
-	logs [][]float64 // log posterior, by drift and factor
+	r        *Result
+	variance []float64 // that the dives' raw departures rest on
+	raw      [][]normalOf
+	logs     [][]float64 // log posterior, by parameter and multiple
+	seen     int         // dives
 }
 
 // LearnScatter begins with what is expected of any log.
 func (r *Result) LearnScatter() *Scatter {
-	s := &Scatter{r: r, seen: 1, logs: rows(len(r.Drift), len(factors))}
-	for _, logs := range s.logs {
-		for i, f := range factors {
-			logs[i] = -0.5 * sq(math.Log(f)/scatterDoubt)
-		}
-	}
+	s := &Scatter{r: r, variance: r.expectedScatter(), raw: make([][]normalOf, len(r.Dives))}
+	s.restart()
 	return s
 }
 
-// Upto is the variance from sound dive to sound dive of each of Result.Drift,
-// learnt from the first n dives, which must not be fewer than before.
-func (s *Scatter) Upto(n int) []float64 {
-	for ; s.seen < min(n, len(s.r.Dives)); s.seen++ {
-		for k, logs := range s.logs {
-			s.take(logs, k, s.r.Dives[s.seen-1].raw[k], s.r.Dives[s.seen].raw[k])
-		}
-	}
-	out := make([]float64, len(s.logs))
-	for k, logs := range s.logs {
-		top := slices.Max(logs)
-		var weight, sum float64
-		for i, f := range factors {
-			w := math.Exp(logs[i] - top)
-			weight, sum = weight+w, sum+w*sq(f)
-		}
-		out[k] = sq(pick(scatter, branchScatter, k)) * sum / weight
+func (r *Result) expectedScatter() []float64 {
+	out := make([]float64, len(r.Space.scatter))
+	for i, at := range r.Space.scatter {
+		out[i] = sq(r.Space.known(at).scatter)
 	}
 	return out
 }
 
-// take learns from the difference of two dives in drift k.
-func (s *Scatter) take(logs []float64, k int, a, b raw) {
-	for i, f := range factors {
-		v := a.variance + b.variance + 2*sq(pick(scatter, branchScatter, k)*f)
+func (s *Scatter) restart() {
+	s.seen = 1
+	s.logs = rows(len(s.variance), len(multiples))
+	for i, at := range s.r.Space.scatter {
+		learn := s.r.Space.known(at).learn
+		for j, f := range multiples {
+			s.logs[i][j] = -0.5 * sq(math.Log(f)/learn)
+		}
+	}
+	clear(s.raw)
+}
+
+// Upto is the variance from sound dive to sound dive of each scattering
+// parameter, learnt from the first n dives, which must not be fewer than before.
+func (s *Scatter) Upto(n int) []float64 {
+	n = min(n, len(s.r.Dives))
+	for range mostSweeps {
+		out := s.sweep(n)
+		if s.close(out) {
+			return out
+		}
+		s.variance = out
+		s.restart()
+	}
+	return s.sweep(n)
+}
+
+// sweep takes in the dives up to n that were not.
+func (s *Scatter) sweep(n int) []float64 {
+	for ; s.seen < n; s.seen++ {
+		a, b := s.departures(s.seen-1), s.departures(s.seen)
+		for i, logs := range s.logs {
+			s.take(logs, s.r.Space.known(s.r.Space.scatter[i]).scatter, a[i], b[i])
+		}
+	}
+	return s.learnt()
+}
+
+// close says whether variances are near those that the dives' departures rest
+// on.
+func (s *Scatter) close(v []float64) bool {
+	for i, x := range v {
+		if f := x / s.variance[i]; f > relearn || f < 1/relearn {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *Scatter) learnt() []float64 {
+	out := make([]float64, len(s.logs))
+	for i, logs := range s.logs {
+		top := slices.Max(logs)
+		var weight, sum float64
+		for j, f := range multiples {
+			w := math.Exp(logs[j] - top)
+			weight, sum = weight+w, sum+w*sq(f)
+		}
+		out[i] = sq(s.r.Space.known(s.r.Space.scatter[i]).scatter) * sum / weight
+	}
+	return out
+}
+
+// take learns from the difference of two dives in a parameter of expected
+// scatter sd.
+func (s *Scatter) take(logs []float64, sd float64, a, b normalOf) {
+	for i, f := range multiples {
+		v := a.variance + b.variance + 2*sq(sd*f)
 		z := sq(b.mean-a.mean) / v
 		density := (1-odd)*math.Exp(-z/2) + odd/oddSpread*math.Exp(-z/2/sq(oddSpread)) + 1e-300
 		logs[i] += math.Log(density / math.Sqrt(v))
 	}
 }
 
-// Scatter is what LearnScatter learns from the first n dives.
-func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }
+// departures are each scattering parameter of one dive as its own readings
+// give it, the others held to scatter.
+func (s *Scatter) departures(dive int) []normalOf {
+	if s.raw[dive] == nil {
+		s.raw[dive] = s.r.rawDepartures(&s.r.Dives[dive], s.variance)
+	}
+	return s.raw[dive]
+}
 
-// raw is one drift of one dive as its own readings give it, the other drifts
-// held to scatter.
-type raw struct{ mean, variance float64 }
-
-// rawDrifts are a dive's raw drifts.
-func rawDrifts(o own, sc *scratch) []raw {
-	base := o.under(func(k int) float64 { return sq(pick(scatter, branchScatter, k)) }, sc)
-	out := make([]raw, len(o.lin)-1)
-	for k := range out {
-		ch := base.change(k, 1/sq(pick(wide, branchWide, k))-1/sq(pick(scatter, branchScatter, k)))
-		out[k] = raw{base.mean[k] - ch.gain*ch.c[k], base.cov[k][k] - ch.shrink*sq(ch.c[k])}
+// rawDepartures frees one parameter after the other of a dive's departures.
+func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normalOf {
+	sp := r.Space
+	out := make([]normalOf, len(sp.scatter))
+	m := &mixture{r: r}
+	if m.withoutCauses(d.alone, variance) != nil {
+		for i := range out { // says nothing
+			out[i] = normalOf{0, 1e6 * variance[i]}
+		}
+		return out
+	}
+	for i, k := range r.free {
+		at := m.at[i]
+		if at < 0 {
+			continue
+		}
+		s := slices.Index(sp.scatter, k)
+		p := sp.known(k)
+		precision := 1/max(sq(p.fault), 100*variance[s]) - 1/r.aboutUsual(s, variance[s])
+		c := m.cov[at][at]
+		shrink := precision / (1 + precision*c)
+		out[s] = normalOf{m.mean[at] * (1 - shrink*c), c - shrink*c*c}
 	}
 	return out
 }
+
+// Scatter is what LearnScatter learns from the first n dives.
+func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }

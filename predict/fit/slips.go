@@ -2,72 +2,61 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"sagline/predict"
 	"sagline/session/quantity"
 )
 
-// restVoltage is the median battery voltage of a dive's lines at rest, the
-// vehicle's nominal voltage when there is none.
-func restVoltage(m *predict.Model, d *dive) float64 {
-	var volts []float64
-	for k := range d.cells {
-		c := &d.cells[k]
-		if c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 {
-			volts = append(volts, c.Value)
-		}
-	}
-	nominal := m.Vehicle.Battery.NominalV
-	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < nominal/2 || v > nominal*2 })
-	if len(volts) == 0 {
-		return nominal
-	}
-	slices.Sort(volts)
-	return volts[len(volts)/2]
-}
-
 // A decimal slip is a cell that the model cannot explain as written but can
-// with the decimal point one place away. vague is how far a sound reading may
-// lie from an unfitted model: a share of it plus, for trim, the free offset.
+// with the decimal point one place away.
 const (
-	vague       = 0.3
-	vagueTrimG  = 40.0
 	implausible = 5.0 // standard deviations
 	plausible   = 3.0
 )
 
-// markSlips sets aside decimal slips against a prediction at p, whose own
-// standard deviation is share of the value (plus offset for trim).
-func (d *dive) markSlips(m *predict.Model, p predict.Params, share, offset float64) {
-	var pt predict.Point
-	last := -1
+// How far a reading of a later dive may lie from the calibrated vehicle for a
+// fault: a share of it, of a rested battery's voltage a fifth of that, and in g
+// of a hover weight.
+const (
+	faultShare = 0.3
+	faultTrimG = 150.0
+	// A reading of less than a fifth of what is expected, where that is known to
+	// within a half, is looked at for a slip however wide a fault may be.
+	faultSmall = 0.5
+)
+
+// byFault is one standard deviation of what a fault may do to a cell that
+// should read want.
+func byFault(c *Cell, want float64) float64 {
+	switch c.Quantity {
+	case quantity.Trim:
+		return faultTrimG
+	case quantity.BatteryV:
+		return faultShare / 5 * math.Abs(want)
+	}
+	return faultShare * math.Abs(want)
+}
+
+// markSlips sets aside decimal slips against a prediction at p. spread is one
+// standard deviation of how far a sound cell may lie from it, its instrument
+// left out; slopes are the prediction's.
+func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scratch, spread func(c *Cell, want float64, slopes []float64) float64) {
+	d.predict(m, p, nil, sc, true)
 	for k := range d.cells {
-		c := &d.cells[k]
-		if c.obs != last {
-			last = c.obs
-			m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
+		c, want := &d.cells[k], sc.predicted.want[k]
+		if c.stream || c.Quantity.Log() {
+			continue
 		}
-		if want := pt.Out[c.Output]; decimalSlip(c, want, share, offset) {
-			c.Aside, c.slip = true, true
+		s := math.Hypot(spread(c, want, sc.predicted.slope[k]), n.sd(c.Quantity, want))
+		if decimalSlip(c, want, s) {
+			c.Outlier, c.slip = true, true
 		}
 	}
 }
 
-func decimalSlip(c *Cell, want, share, offset float64) bool {
-	spread := share * math.Abs(want)
-	if c.Quantity == quantity.Trim {
-		spread = offset
-	}
-	if c.Quantity == quantity.BatteryV {
-		spread /= 5 // a rested battery is known far better than a load
-	}
-	sd := c.SD
-	if c.Quantity == quantity.Speed || c.Quantity == quantity.Climb {
-		sd = c.SD / max(math.Abs(c.Value), slowest) * max(math.Abs(want), slowest)
-	}
-	s := math.Hypot(spread, sd)
-	if math.Abs(c.Value-want) < implausible*s && !(math.Abs(c.Value) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim) {
+func decimalSlip(c *Cell, want, s float64) bool {
+	small := math.Abs(c.Value) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim && s < faultSmall*math.Abs(want)
+	if math.Abs(c.Value-want) < implausible*s && !small {
 		return false
 	}
 	return math.Abs(c.Value/10-want) < plausible*s || math.Abs(c.Value*10-want) < plausible*s

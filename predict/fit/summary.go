@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -11,12 +12,13 @@ import (
 	"sagline/predict"
 )
 
-// A Quadratic is the log-likelihood −½·δᵀ·Info·δ + Lin·δ of one dive in the
-// departure δ of the shared parameters from the calibration, the dive's
-// battery voltage and its sag integrated out.
+// A Quadratic is the log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ of one dive in
+// the departure δ of the parameters of Space from the calibration, all that is
+// the dive's alone integrated out.
 type Quadratic struct {
-	Info *mat.SymDense // len(shared)², per unit² of each parameter
+	Info *mat.SymDense // len(Space)², per unit² of each parameter
 	Lin  []float64
+	Log  float64
 }
 
 // A Summary is what one dive's readings say of the parameters it was made
@@ -24,12 +26,16 @@ type Quadratic struct {
 type Summary struct {
 	Params predict.Params // where the dive fits best
 	Quadratic
-	Loose Quadratic // the same were the loop's resistance to vary by line
-	// Within says how much better the readings fit when the loop's resistance
-	// scatters from line to line: the log likelihood ratio for each of
-	// WithinOhm, and the size that the fit then used (0: none).
-	Within    []float64
-	WithinOhm float64
+	// Loose is the same were the loop's resistance to vary by line, nil where the
+	// readings speak against that, and Within how much better they then fit: the
+	// log likelihood ratio for each of WithinSizes. Used is the size that the fit
+	// took (0: none).
+	Loose  *Quadratic
+	Within []float64
+	Used   float64
+	// Jammed is the same were a thruster jammed; nil where that is no better.
+	Jammed   []*Quadratic
+	JamRatio []float64 // and its log likelihood ratio against that the dive's fit has
 }
 
 // looseOhm is how far a contact that comes and goes is taken to vary from
@@ -38,137 +44,188 @@ const looseOhm = 0.2
 
 // summarise expands the dive's log likelihood about its fit, in place of what
 // sum held before.
-func (d *dive) summarise(m *predict.Model, l layout, base predict.Params, sum *Summary, sc *scratch) {
+func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *Summary, sc *scratch) error {
 	d.residuals(m, sum.Params, nil, sc, true)
-	d.blunt(sc)
-	d.expand(&sum.Quadratic, l, base, sum.Params, sum.WithinOhm, sc)
-	if sum.WithinOhm > 0 {
-		sum.Loose = sum.Quadratic
-	} else {
-		d.expand(&sum.Loose, l, base, sum.Params, looseOhm, sc)
+	d.boundSlopes(sp, sc)
+	if err := d.expand(&sum.Quadratic, sp, base, sum.Params, sum.Used, sc); err != nil {
+		return err
 	}
+	sum.Loose = nil
+	switch {
+	case sum.Used > 0:
+		sum.Loose = &sum.Quadratic
+	case slices.Max(sum.Within) > 0:
+		sum.Loose = &Quadratic{}
+		return d.expand(sum.Loose, sp, base, sum.Params, looseOhm, sc)
+	}
+	return nil
 }
 
-// sharpest is how many times better than was thought beforehand one reading may
+// steepest is how many times better than was known beforehand one reading may
 // tell a parameter: an instrument's hundredths of a volt make some hundred.
-const sharpest = 3e3
+const steepest = 3e3
 
-// blunt holds the slopes in sc to sharpest. Steeper ones come of readings at
-// the edge of what the model can do, where no quadratic holds for long, and
+// boundSlopes holds the slopes in sc to steepest. Steeper ones come of readings
+// at the edge of what the model can do, where no quadratic holds for long, and
 // would leave the other parameters no digits.
-func (d *dive) blunt(sc *scratch) {
+func (d *dive) boundSlopes(sp *space, sc *scratch) {
 	for k := range d.cells {
-		steepest := 0.0
+		most := 0.0
 		for i, x := range sc.jac[k] {
-			steepest = max(steepest, math.Abs(x)*priorSD(i))
+			p := &sp.of[i]
+			most = max(most, math.Abs(x)*max(p.prior, p.fault, p.scatter))
 		}
-		if f := sharpest / steepest; f < 1 {
+		if f := steepest / most; f < 1 {
 			blas64.Scal(f, vector(sc.jac[k]))
 			sc.r[k] *= f
 		}
 	}
 }
 
-// expand sets out to the quadratic about at from the residuals and slopes in sc.
-func (d *dive) expand(out *Quadratic, l layout, base, at predict.Params, withinOhm float64, sc *scratch) {
-	ns := len(l.shared)
-	sum, row, shared := &sc.dive, sc.slopes, sc.shared
-	sum.clear()
-	for start, end := 0, 0; start < len(d.cells); start = end {
-		clear(shared)
-		var total, residual float64 // of the line, in what its cells share
-		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
-			jac := sc.jac[end]
-			for i, k := range l.shared {
-				row[i] = jac[k]
+// nuisances are the parameters that are one dive's alone, as its lines have
+// them: the battery's sag, and every circumstance that lines share and none
+// gives.
+func (d *dive) nuisances() []int {
+	out := []int{predict.SagVPerMinute}
+	for i := range d.obs {
+		for _, u := range d.obs[i].unknown {
+			if u.dive > 0 && !slices.Contains(out, u.param) {
+				out = append(out, u.param)
 			}
-			row[ns], row[ns+1] = jac[predict.OpenCircuitV], jac[predict.SagVPerMinute]
-			sum.add(1, row, sc.r[end])
-			u := jac[predict.LoopOhm] * withinOhm
-			total, residual = total+u*u, residual+u*sc.r[end]
-			blas64.Axpy(u, vector(row), vector(shared))
-		}
-		if withinOhm > 0 { // the inverse of I + u·uᵀ is I − u·uᵀ/(1 + uᵀu)
-			sum.add(-1/(1+total), shared, residual)
 		}
 	}
-	for i, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
-		mean := d.rest
-		if k == predict.SagVPerMinute {
-			mean = sagMean
+	return out
+}
+
+// expand sets out to the quadratic about at from the residuals and slopes in
+// sc, each line's unknown circumstances and loose contact integrated out.
+func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, withinOhm float64, sc *scratch) error {
+	ns := len(sp.all)
+	nuisances := d.nuisances()
+	dim := ns + len(nuisances)
+	sum := newInformation(dim)
+	out.Log = -0.5 * d.robustLoss()
+	for start, end := 0, 0; start < len(d.cells); start = end {
+		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
 		}
-		sum.prior(ns+i, (mean-at[k])/prior[k], prior[k])
+		line := sc.line.of(end-start, dim)
+		for k := start; k < end; k++ {
+			line.fill(k-start, sp, nuisances, &d.obs[d.cells[k].obs], sc.jac[k], sc.r[k])
+		}
+		logDet, err := line.whiten(d.obs[d.cells[start].obs].unknown, sc.jac[start:end], withinOhm)
+		if err != nil {
+			return err
+		}
+		out.Log -= logDet
+		for k := range end - start {
+			sum.add(line.row(k), line.r[k])
+			out.Log -= 0.5 * sq(line.r[k])
+		}
+	}
+	sag := sp.of[predict.SagVPerMinute]
+	sum.prior(ns, (sag.mean-at[predict.SagVPerMinute])/sag.prior, sag.prior)
+	for i := ns + 1; i < dim; i++ {
+		sum.prior(i, 0, 1)
 	}
 	if out.Info == nil {
-		*out = Quadratic{mat.NewSymDense(ns, nil), make([]float64, ns)}
+		out.Info, out.Lin = mat.NewSymDense(ns, nil), make([]float64, ns)
 	}
-	sum.marginal(ns)
+	log, err := sum.marginal(ns)
+	if err != nil {
+		return err
+	}
+	out.Log += log
 	sum.head(out.Info, out.Lin)
-	// recentre from the dive's own optimum to the calibration
-	for a := range ns {
-		for b, k := range l.shared {
-			out.Lin[a] += out.Info.At(a, b) * (at[k] - base[k])
+	out.recentre(sp, base, at)
+	return nil
+}
+
+// recentre turns an expansion about at into one about base.
+func (q *Quadratic) recentre(sp *space, base, at predict.Params) {
+	shift := make([]float64, len(sp.all))
+	for a, k := range sp.all {
+		shift[a] = at[k] - base[k]
+	}
+	by := make([]float64, len(shift))
+	blas64.Symv(1, q.Info.RawSymmetric(), vector(shift), 0, vector(by))
+	for a := range shift {
+		q.Log -= (q.Lin[a] + 0.5*by[a]) * shift[a]
+		q.Lin[a] += by[a]
+	}
+}
+
+// lineRows are the rows of one line's cells: slopes by the space and the
+// dive's nuisances, and residuals.
+type lineRows struct {
+	cells, dim int
+	data, r    []float64
+	cov        []float64
+}
+
+func (l *lineRows) of(cells, dim int) *lineRows {
+	if need := cells * dim; cap(l.data) < need {
+		l.data = make([]float64, need)
+	}
+	if cap(l.r) < cells {
+		l.r, l.cov = make([]float64, cells), make([]float64, cells*cells)
+	}
+	l.cells, l.dim, l.data, l.r, l.cov = cells, dim, l.data[:cells*dim], l.r[:cells], l.cov[:cells*cells]
+	return l
+}
+
+func (l *lineRows) row(k int) []float64 { return l.data[k*l.dim : (k+1)*l.dim] }
+
+func (l *lineRows) fill(k int, sp *space, nuisances []int, o *observation, jac []float64, r float64) {
+	row, ns := l.row(k), len(sp.all)
+	clear(row)
+	for i, p := range sp.all {
+		row[i] = jac[p]
+	}
+	row[ns] = jac[predict.SagVPerMinute]
+	for _, u := range o.unknown {
+		if u.dive > 0 {
+			row[ns+slices.Index(nuisances, u.param)] = jac[u.param] * u.dive
 		}
 	}
+	l.r[k] = r
 }
 
-// information gathers a log-likelihood −½·xᵀ·info·x + lin·x from residuals.
-type information struct {
-	info *mat.SymDense
-	lin  []float64
-}
-
-func newInformation(n int) information {
-	return information{mat.NewSymDense(n, nil), make([]float64, n)}
-}
-
-func (s *information) clear() {
-	s.info.Zero()
-	clear(s.lin)
-}
-
-// add takes in a residual r with derivatives row (of what is predicted), of
-// the given weight.
-func (s *information) add(weight float64, row []float64, r float64) {
-	blas64.Syr(weight, vector(row), s.info.RawSymmetric())
-	blas64.Axpy(weight*r, vector(row), vector(s.lin))
-}
-
-// prior takes in what is known of unknown i alone: off by z standard
-// deviations sd.
-func (s *information) prior(i int, z, sd float64) {
-	s.info.SetSym(i, i, s.info.At(i, i)+1/(sd*sd))
-	s.lin[i] += z / sd
-}
-
-func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }
-
-func sq(x float64) float64 { return x * x }
-
-// marginal integrates out all but the first n unknowns, whose block is then
-// what is left of them: with C = UᵀU the block of the rest and B the one beside
-// it, A − B·C⁻¹·Bᵀ = A − X·Xᵀ for X = B·U⁻¹.
-func (s *information) marginal(n int) {
-	raw, lin, rest := s.info.RawSymmetric(), s.lin, len(s.lin)-n
-	a, c := raw, raw
-	a.N = n
-	c.N, c.Data = rest, raw.Data[n*raw.Stride+n:]
-	u, ok := lapack64.Potrf(c)
+// whiten makes the rows independent of each other, of unit variance: the
+// line's unknown circumstances and its loose contact give them the covariance
+// I + U·Uᵀ = L·Lᵀ. It returns ln det L.
+func (l *lineRows) whiten(unknowns []unknown, jac [][]float64, withinOhm float64) (float64, error) {
+	n, any := l.cells, false
+	clear(l.cov)
+	spread := func(param int, sd float64) {
+		if sd == 0 {
+			return
+		}
+		any = true
+		for i := range n {
+			for j := i; j < n; j++ {
+				l.cov[i*n+j] += jac[i][param] * jac[j][param] * sd * sd
+			}
+		}
+	}
+	for _, u := range unknowns {
+		spread(u.param, u.line)
+	}
+	spread(predict.LoopOhm, withinOhm)
+	if !any {
+		return 0, nil
+	}
+	for i := range n {
+		l.cov[i*n+i]++
+	}
+	u, ok := lapack64.Potrf(blas64.Symmetric{N: n, Stride: n, Data: l.cov, Uplo: blas.Upper})
 	if !ok {
-		panic("fit: nuisance information is not positive definite")
+		return 0, errNotDefinite
 	}
-	x := blas64.General{Rows: n, Cols: rest, Stride: raw.Stride, Data: raw.Data[n:]}
-	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
-	blas64.Syrk(blas.NoTrans, -1, x, 1, a)
-	y := vector(lin[n:])
-	blas64.Trsv(blas.Trans, u, y)
-	blas64.Gemv(blas.NoTrans, -1, x, y, 1, vector(lin[:n]))
-}
-
-// head copies the block of the first unknowns.
-func (s *information) head(info *mat.SymDense, lin []float64) {
-	to, from := info.RawSymmetric(), s.info.RawSymmetric()
-	for i := range copy(lin, s.lin) {
-		copy(to.Data[i*to.Stride+i:i*to.Stride+to.N], from.Data[i*from.Stride+i:])
+	logDet := 0.0
+	for i := range n {
+		logDet += math.Log(l.cov[i*n+i])
 	}
+	blas64.Trsm(blas.Left, blas.Trans, 1, u, blas64.General{Rows: n, Cols: l.dim, Stride: l.dim, Data: l.data})
+	blas64.Trsv(blas.Trans, u, vector(l.r))
+	return logDet, nil
 }

@@ -22,8 +22,8 @@ func (s *system) reading(residual float64) (slopes []float64) {
 	return slopes
 }
 
-// believed adds what is known of unknown i beforehand.
-func (s *system) believed(i int, mean, sd float64) {
+// known adds what was known of unknown i beforehand.
+func (s *system) known(i int, mean, sd float64) {
 	if slopes := s.reading((s.x[i] - mean) / sd); slopes != nil {
 		slopes[i] = 1 / sd
 	}

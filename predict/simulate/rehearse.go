@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
@@ -15,7 +16,7 @@ import (
 // A Rehearsal asks how soon a fault would be noticed on a vehicle, with its
 // instruments, dive after dive.
 type Rehearsal struct {
-	Kind    drift.Kind
+	Cause   causes.Cause
 	Size    float64 // a dive for a ramp, at once for a step; in the parameter's unit, worse is +
 	Step    bool
 	Seasons int
@@ -51,7 +52,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 					if !h.Step {
 						n = float64(d - rehearsedSound)
 					}
-					p[h.Kind.Param] += h.Kind.Worse * h.Size * n
+					h.change(p, n)
 				}
 			}}
 		r, err := fit.Fit(v, Log(v, s), nil)
@@ -71,6 +72,18 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 	return out, nil
 }
 
+// change adds n times the rehearsed size to what the cause changes, the way
+// that is worse; up where either is.
+func (h Rehearsal) change(p predict.Params, n float64) {
+	way := h.Cause.Worse
+	if way == 0 {
+		way = 1
+	}
+	for _, t := range h.Cause.Amplitudes[0].Terms {
+		p[t.Param] += way * h.Size * n * t.Per
+	}
+}
+
 // count sorts one season's alarms into noticed, mistaken and false.
 func (h Rehearsal) count(rep *drift.Report, out *Rehearsed, delays *[]float64) {
 	noticed, mistaken, early := false, false, false
@@ -80,10 +93,10 @@ func (h Rehearsal) count(rep *drift.Report, out *Rehearsed, delays *[]float64) {
 		case err != nil:
 		case raised <= rehearsedSound:
 			early = true
-		case a.Quantity == h.Kind.Quantity && !noticed:
+		case a.Quantity == h.Cause.Quantity && !noticed:
 			noticed = true
 			*delays = append(*delays, float64(raised-rehearsedSound))
-		case a.Quantity != h.Kind.Quantity:
+		case a.Quantity != h.Cause.Quantity:
 			mistaken = true
 		}
 	}

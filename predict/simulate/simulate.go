@@ -39,6 +39,16 @@ var departures = map[int]float64{predict.LogTorque: 0.06, predict.LogThrust: 0.0
 // scatter is one standard deviation from dive to dive.
 var scatter = map[int]float64{predict.LoopOhm: 0.006, predict.LogThrust: 0.012, predict.TrimG: 4, predict.BatteryOhm: 0.0012}
 
+// varied are the parameters that random numbers are drawn for, in that order.
+func varied(v *vehicle.Vehicle) []int {
+	out := []int{predict.LogTorque, predict.LogThrust, predict.LogPitch, predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.LoopOhm,
+		predict.FrictionA, predict.BatteryOhm, predict.OpenCircuitV, predict.SagVPerMinute}
+	for i := range v.Thrusters {
+		out = append(out, predict.OfThruster(i, predict.BranchOhm))
+	}
+	return out
+}
+
 // run is one line of the plan that every simulated dive follows.
 type run struct {
 	drives []session.Drive
@@ -63,7 +73,7 @@ func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 		spread = 1
 	}
 	real := m.NewParams()
-	for k := range m.Dim() {
+	for _, k := range varied(v) {
 		real[k] += departures[k] * rng.NormFloat64()
 	}
 	log := &session.Log{File: session.FileName}
@@ -72,7 +82,7 @@ func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 	ballast := 0.0
 	for d := 1; d <= s.Dives; d++ {
 		p := append(predict.Params(nil), real...)
-		for k := range m.Dim() {
+		for _, k := range varied(v) {
 			p[k] += spread * scatter[k] * rng.NormFloat64()
 		}
 		p[predict.OpenCircuitV] += 0.1 * rng.NormFloat64()
@@ -229,7 +239,7 @@ func slip(v session.Value, rng *rand.Rand) session.Value {
 // the voltage that is still lost at the next line.
 func roughen(m *predict.Model, r run, p predict.Params, minute, worn float64) float64 {
 	for i := range m.Vehicle.Thrusters {
-		p[predict.FirstBranch+i] += m.Vehicle.Thrusters[i].ArmatureOhm * 0.0039 * min(minute, 30) * 0.8
+		p[predict.OfThruster(i, predict.BranchOhm)] += m.Vehicle.Thrusters[i].ArmatureOhm * 0.0039 * min(minute, 30) * 0.8
 	}
 	p[predict.LogDrag] += 0.1 * (1 - float64(len(r.drives))) // the faster, the less
 	p[predict.OpenCircuitV] -= worn

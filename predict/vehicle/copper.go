@@ -2,9 +2,12 @@ package vehicle
 
 import "math"
 
+// CopperPerK is the temperature coefficient of copper's resistance at 20 °C,
+// 1/K (IEC 60028).
+const CopperPerK = 0.00393
+
 const (
 	copperOhmMM2M = 1.0 / 58 // Ω·mm²/m of annealed copper at 20 °C, IEC 60028
-	copperPerK    = 0.00393  // temperature coefficient at 20 °C, IEC 60028
 	layFactor     = 1.02     // strands are this much longer than the cable; common practice, no source
 )
 
@@ -18,7 +21,7 @@ func AWGArea(gauge float64) float64 {
 // OhmPerMetre is the resistance of one conductor at a copper temperature in
 // °C. A size is taken as stranded; a measured ohm_km is taken as it is.
 func (c *Conductor) OhmPerMetre(tempC float64) float64 {
-	warm := 1 + copperPerK*(tempC-20)
+	warm := 1 + CopperPerK*(tempC-20)
 	switch {
 	case c.OhmKM > 0:
 		return c.OhmKM / 1000 * warm

@@ -6,7 +6,7 @@ package quantity
 // A Quantity is something an instrument reads.
 type Quantity int
 
-// The quantities. All but the insulation are predicted by the model.
+// The quantities.
 const (
 	BatteryV   Quantity = iota // V at the battery terminals
 	CurrentA                   // A from the battery
@@ -19,9 +19,6 @@ const (
 	Insulation                 // MΩ, power pair to water
 	Count                      // how many there are
 )
-
-// Predicted is how many of the quantities, the first, the model predicts.
-const Predicted = int(Insulation)
 
 // table says how each quantity is named in files, its base unit, what it is
 // called and what reads it.
@@ -36,6 +33,10 @@ var table = [Count]struct{ name, unit, words, instrument string }{
 	LoopOhm:    {"loop_ohm", "Ω", "loop resistance", "an ohmmeter on the loop"},
 	Insulation: {"insulation_megohm", "MΩ", "insulation", "a meter from the power pair to the water"},
 }
+
+// Log says whether errors of the quantity are a share of it, over decades, so
+// that its logarithm is what is predicted and compared.
+func (q Quantity) Log() bool { return q == Insulation }
 
 // String is the column of dives.csv that holds the quantity in its base unit.
 func (q Quantity) String() string { return table[q].name }

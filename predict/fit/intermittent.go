@@ -15,27 +15,27 @@ var WithinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
 // contact that comes and goes.
 const withinWorth = 2
 
-// solveWithin fits the dive with each size of contact scatter, notes its
+// solveWithin fits a dive with each size of contact scatter, notes its
 // evidence against none, and keeps the best that is worth it.
-func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *scratch, sum *Summary, x []float64, none float64) ([]float64, error) {
-	kept := append(sc.kept[:0], d.cells...)
+func (f *diver) solveWithin(d *dive, sum *Summary, x []float64, none float64) ([]float64, error) {
+	kept := append(f.sc.kept[:0], d.cells...)
 	best := float64(withinWorth)
 	sum.Within = make([]float64, len(WithinSizes))
-	fresh := append(sc.fresh[:0], d.cells...)
+	fresh := append(f.sc.fresh[:0], d.cells...)
 	for k := range fresh {
-		fresh[k].Aside, fresh[k].weight = fresh[k].slip, 1
+		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
 	}
 	y := x
 	for i, ohm := range WithinSizes {
 		copy(d.cells, fresh)
 		var log float64
 		var err error
-		if y, log, err = d.solve(m, l, base, sc, y, ohm); err != nil {
+		if y, log, err = f.solve(d, y, ohm); err != nil {
 			return nil, err
 		}
 		sum.Within[i] = log - none
 		if sum.Within[i] > best {
-			best, x, sum.WithinOhm = sum.Within[i], y[len(y)-len(x):], ohm
+			best, x, sum.Used = sum.Within[i], y[len(y)-len(x):], ohm
 			copy(kept, d.cells)
 		}
 	}
@@ -47,18 +47,7 @@ func (d *dive) solveWithin(m *predict.Model, l layout, base predict.Params, sc *
 // by Laplace's method, with Huber's loss and a bounded one for cells set
 // aside. Constants that no choice of withinOhm changes are left out.
 func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
-	loss := res.Cost
-	for k := range d.cells {
-		c := &d.cells[k]
-		switch {
-		case c.slip:
-		case c.Aside:
-			loss += huber * (2*hopeless - huber)
-		case c.weight < 1:
-			z := huber / c.weight
-			loss += huber*(2*z-huber) - c.weight*z*z
-		}
-	}
+	loss := res.Cost + d.robustLoss()
 	out := -0.5*loss - 0.5*res.LogDet
 	if extra > 0 {
 		out -= float64(extra) * math.Log(withinOhm)
@@ -74,9 +63,9 @@ func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64
 	keep := append(sc.cells[:0], d.cells...)
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.weight < 1 || c.Aside {
+		if c.weight < 1 || c.Outlier {
 			c.weight = 1
-			c.Aside = c.slip
+			c.Outlier = c.slip
 		}
 	}
 	d.residuals(m, p, nil, sc, true)

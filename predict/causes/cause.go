@@ -1,0 +1,137 @@
+// Package causes is the one table of what may have changed between a sound
+// vehicle's readings and those of today: in the vehicle, in an instrument, or
+// in what was left out of the log. The fit, the trend, the words and the
+// pictures all follow its rows. It assumes that causes are few at a time and
+// that each enters the readings through parameters of package predict, in
+// proportion to one amplitude or a few.
+package causes
+
+import (
+	"math"
+
+	"sagline/predict/vehicle"
+)
+
+// A Kind is what a cause blames.
+type Kind int
+
+// The kinds.
+const (
+	Vehicle    Kind = iota // wear, damage, dirt
+	Instrument             // what reads
+	NotLogged              // what was not written down
+)
+
+// A Cause is one row.
+type Cause struct {
+	Name     string // of findings, as "branch:port"
+	Quantity string // of estimates, trends and alarms, as "branch_excess_ohm:port"
+	Kind     Kind
+
+	// Amplitudes are how it enters the readings, the first that of Quantity.
+	// None: a contact that comes and goes, or a thruster that is jammed.
+	Amplitudes []Amplitude
+	Within     bool // comes and goes from line to line
+	Jammed     int  // 1 + the thruster that cannot turn
+
+	// Worse is the sign of the first amplitude that is a fault, 0 for either.
+	Worse float64
+
+	// Prior probabilities that it begins at one dive: at once and for good, to
+	// grow from there, for one dive only.
+	Step, Ramp, Once float64
+
+	// Tracked says that its quantity is estimated of every dive and has a trend in
+	// every log, whether anything happened to it or not.
+	Tracked bool
+
+	Cleared []string // services that end it
+	Scale   Scale
+	Limit   func(*vehicle.Limits) float64 // of Quantity; nil: none
+
+	Words string // what Quantity is called
+	What  string // what changed, a clause: "the power loop has gained resistance"
+	Check string // what to do next
+}
+
+// An Amplitude is one unknown size of a cause.
+type Amplitude struct {
+	Terms []Term
+	Step  float64 // one standard deviation at once
+	Ramp  float64 // and a dive
+}
+
+// A Term is a parameter of package predict and what one unit of the amplitude
+// adds to it.
+type Term struct {
+	Param int
+	Per   float64
+}
+
+// A Scale is how an amplitude is shown: its quantity's unit, and whether that is
+// a factor whose logarithm the amplitude is, or has the other sign.
+type Scale struct {
+	Unit     string
+	Factor   bool
+	Negative bool
+	Sound    float64 // shown where nothing changed; the battery's and the insulation's are their own
+	Absolute bool    // the amplitude adds to what the vehicle has when sound
+}
+
+// Show turns an amplitude into its quantity; of an Absolute one sound is what
+// the vehicle has when nothing changed, as an amplitude.
+func (s Scale) Show(x, sound float64) float64 {
+	if s.Absolute {
+		x += sound
+	}
+	if s.Negative {
+		x = 0 - x // no −0
+	}
+	if s.Factor {
+		return math.Exp(x)
+	}
+	return x
+}
+
+// Amplitude is the inverse of Show.
+func (s Scale) Amplitude(y, sound float64) float64 {
+	if s.Factor {
+		y = math.Log(math.Max(y, 1e-9))
+	}
+	if s.Negative {
+		y = -y
+	}
+	if s.Absolute {
+		y -= sound
+	}
+	return y
+}
+
+// Param is the parameter that the first amplitude changes most plainly, −1
+// where there is none.
+func (c *Cause) Param() int {
+	if len(c.Amplitudes) == 0 {
+		return -1
+	}
+	return c.Amplitudes[0].Terms[0].Param
+}
+
+// Begins is the prior probability that the cause begins at one dive to stay.
+func (c *Cause) Begins() float64 { return c.Step + c.Ramp }
+
+// ClearedBy says whether any of some services ends the cause.
+func (c *Cause) ClearedBy(services []string) bool {
+	for _, s := range services {
+		for _, p := range c.Cleared {
+			if s == p {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// one is an amplitude of one parameter.
+func one(param int, step, ramp float64) []Amplitude {
+	return []Amplitude{{Terms: []Term{{param, 1}}, Step: step, Ramp: ramp}}
+}

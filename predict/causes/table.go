@@ -1,0 +1,158 @@
+package causes
+
+import (
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// Table is what may have changed of a vehicle and its log. The probabilities a
+// dive and the sizes are common practice, no source: joints and seals are what
+// such vehicles lose most, ballast and another battery what people forget to
+// write, a meter that goes wrong is rarer than either. Sizes are those at which
+// people act. One dive alone is common for what can catch on a vehicle or be
+// carried along, and rare for what must break to change.
+func Table(v *vehicle.Vehicle) []Cause {
+	all := append(ofVehicle(), ofThrusters(v)...)
+	all = append(all, ofInstruments()...)
+	return append(all, notLogged()...)
+}
+
+func ofVehicle() []Cause {
+	return []Cause{
+		{Name: "power_loop", Tracked: true, Quantity: "excess_resistance_ohm", Amplitudes: one(predict.LoopOhm, 0.15, 0.02), Worse: 1,
+			Step: 0.0012, Ramp: 0.002, Once: 0.0002, Cleared: []string{"tether", "joint"},
+			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.ExcessResistanceOhm },
+			Words: "excess loop resistance", What: "the power loop has gained resistance",
+			Check: "with the battery unplugged, measure the loop with the vehicle end shorted, flex each joint while reading it, and re-make the one that moves; take the short away afterwards"},
+		{Name: "intermittent_contact", Quantity: "excess_resistance_ohm", Within: true, Worse: 1,
+			Step: 0.001, Cleared: []string{"tether", "joint"},
+			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.ExcessResistanceOhm },
+			Words: "excess loop resistance", What: "a contact in the power loop comes and goes",
+			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
+		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
+			Step: 0.0006, Ramp: 0.001, Once: 0.003, Cleared: []string{"thruster", "propeller"},
+			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
+			Words: "thrust against baseline", What: "the propellers push less",
+			Check: "with the battery unplugged, look for weed, line or a chipped blade, and a propeller loose on its shaft"},
+		{Name: "friction", Tracked: true, Quantity: "friction_a", Amplitudes: one(predict.FrictionA, 0.2, 0.03), Worse: 1,
+			Step: 0.0003, Ramp: 0.0008, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
+			Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
+			Words: "added no-load current", What: "the motors turn harder",
+			Check: "with the battery unplugged, turn each propeller by hand; then run each in air for a few seconds and compare its no-load current"},
+		{Name: "drag", Tracked: true, Quantity: "drag_factor", Amplitudes: one(predict.LogDrag, 0.3, 0.05), Worse: 1,
+			Step: 0.0006, Ramp: 0.0008, Once: 0.003, Cleared: []string{"hull", "tether"},
+			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.DragFactor },
+			Words: "drag against baseline", What: "the vehicle drags more in the water",
+			Check: "look for weed, line or a bag on frame and tether, and for parts that hang out; a pull test with its old value says that the propellers are sound"},
+		{Name: "ingress", Tracked: true, Quantity: "ingress_g", Amplitudes: one(predict.TrimG, 40, 5), Worse: -1,
+			Step: 0.0015, Ramp: 0.002, Once: 0.0003, Cleared: []string{"seal", "ballast"},
+			Scale: Scale{Unit: "g", Negative: true}, Limit: func(l *vehicle.Limits) float64 { return l.IngressG },
+			Words: "water taken in", What: "the vehicle has lost buoyancy",
+			Check: "weigh the vehicle dry against its first weight and look for water in tubes and foam; a tube that flooded at depth may be under pressure: open it with care"},
+		{Name: "battery", Tracked: true, Quantity: "battery_resistance_ohm", Amplitudes: one(predict.BatteryOhm, 0.015, 0.002), Worse: 1,
+			Step: 0.0004, Ramp: 0.0016, Once: 0.0005, Cleared: []string{"battery"},
+			Scale: Scale{Unit: "Ω", Absolute: true}, Limit: func(l *vehicle.Limits) float64 { return l.BatteryResistanceOhm },
+			Words: "battery resistance", What: "the battery sags more under load",
+			Check: "charge the battery and let it rest, clean its terminals and the clips, and compare its sag with another battery's"},
+		{Name: "insulation", Tracked: true, Quantity: "insulation_megohm", Amplitudes: one(predict.LogInsulation, 2, 0.3), Worse: -1,
+			Step: 0.001, Ramp: 0.001, Once: 0.003, Cleared: []string{"tether", "joint", "seal"},
+			Scale: Scale{Unit: "MΩ", Factor: true, Absolute: true}, Limit: func(l *vehicle.Limits) float64 { return l.InsulationMegohm },
+			Words: "insulation", What: "the power pair leaks to the water",
+			Check: "with the battery unplugged and the tether wet, measure each conductor to the water; dry plugs and box, and measure again piece by piece"},
+	}
+}
+
+func ofThrusters(v *vehicle.Vehicle) []Cause {
+	var out []Cause
+	for i := range v.Thrusters {
+		name := v.Thrusters[i].Name
+		at := func(what int) int { return predict.OfThruster(i, what) }
+		out = append(out,
+			Cause{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
+				Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster", "propeller"},
+				Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
+				Words: "excess in " + name + " branch", What: "the wiring of " + name + " has gained resistance",
+				Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
+			Cause{Name: "thrust:" + name, Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
+				Step: 0.0006, Ramp: 0.0004, Once: 0.001, Cleared: []string{"thruster", "propeller"},
+				Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
+				Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
+				Check: "with the battery unplugged, look at the " + name + " propeller: weed, line, a chipped blade, loose on its shaft"},
+			Cause{Name: "friction:" + name, Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1,
+				Step: 0.0004, Ramp: 0.0006, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
+				Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
+				Words: "added no-load current of " + name, What: "the motor of " + name + " turns harder",
+				Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
+			Cause{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1,
+				Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
+				Scale: Scale{Factor: true, Negative: true, Sound: 1},
+				Words: "torque constant of " + name, What: "the magnets of " + name + " have weakened",
+				Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
+			Cause{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
+				Step: 0.0005, Once: 0.001, Cleared: []string{"thruster", "propeller"},
+				Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
+				Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"})
+	}
+	return out
+}
+
+func ofInstruments() []Cause {
+	return []Cause{
+		{Name: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.LogClamp, 0.05, 0),
+			Step: 0.0007, Once: 0.0005, Cleared: []string{"clamp"}, Scale: Scale{Factor: true, Sound: 1},
+			Words: "clamp meter, gain", What: "the clamp meter reads all currents too high or too low by the same share",
+			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
+		{Name: "instrument:current_a:zero", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.ClampZeroA, 0.3, 0),
+			Step: 0.0007, Once: 0.001, Cleared: []string{"clamp"}, Scale: Scale{Unit: "A"},
+			Words: "clamp meter, zero", What: "the clamp meter's zero has moved",
+			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
+		{Name: "instrument:voltage", Quantity: "instrument:voltage", Kind: Instrument, Amplitudes: one(predict.LogVolts, 0.015, 0),
+			Step: 0.0005, Once: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
+			Words: "voltmeter", What: "all voltages are read too high or too low by the same share",
+			Check: "compare the voltmeter with another on the rested battery, and put a fresh battery into it"},
+		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0),
+			Step: 0.0005, Once: 0.0003, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
+			Words: "voltmeter at the vehicle", What: "the voltage at the vehicle is read too high or too low against the battery's",
+			Check: "put both voltmeters on the rested battery, one after the other, and compare"},
+		{Name: "instrument:loop_ohm", Quantity: "instrument:loop_ohm", Kind: Instrument, Amplitudes: one(predict.LoopMeterOhm, 0.1, 0),
+			Step: 0.0007, Once: 0.001, Cleared: []string{"ohmmeter"}, Scale: Scale{Unit: "Ω"},
+			Words: "ohmmeter", What: "the ohmmeter reads too much or too little",
+			Check: "short the ohmmeter's leads, note what they read, and take it off every reading"},
+		{Name: "instrument:speed", Quantity: "instrument:speed", Kind: Instrument, Amplitudes: one(predict.LogSpeed, 0.1, 0),
+			Step: 0.0007, Once: 0.001, Cleared: []string{"tape"}, Scale: Scale{Factor: true, Sound: 1},
+			Words: "speed as read", What: "all speeds are read too high or too low by the same share",
+			Check: "measure the timed distance with a tape, and time a minute of the stopwatch against a clock"},
+		{Name: "instrument:trim", Quantity: "instrument:trim", Kind: Instrument, Amplitudes: one(predict.TrimZeroG, 30, 0),
+			Step: 0.0003, Once: 0.0005, Cleared: []string{"scale"}, Scale: Scale{Unit: "g"},
+			Words: "scale", What: "the scale's zero has moved",
+			Check: "weigh something known on the scale: a litre of water is a kilogram"},
+	}
+}
+
+func notLogged() []Cause {
+	return []Cause{
+		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, 60, 0),
+			Step: 0.001, Once: 0.001, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
+			Words: "buoyancy that no line mentions", What: "ballast or foam was added or taken off without being written down",
+			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
+		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),
+			Step: 0.0003, Once: 0.0003, Scale: Scale{Unit: "psu"},
+			Words: "salinity that no line mentions", What: "the water was saltier or fresher than written down",
+			Check: "write down salinity_psu for the dives in salt or brackish water"},
+		{Name: "not_logged:battery", Quantity: "not_logged:battery", Kind: NotLogged,
+			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}}, Step: 0.015}, {Terms: []Term{{predict.OpenCircuitV, 1}}, Step: 0.3}},
+			Step:       0.0012, Once: 0.002, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
+			Words: "resistance of a battery that no line mentions", What: "another battery was used without being written down",
+			Check: "look which battery it was, and write its label in the column battery"},
+		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
+			Step: 0.0003, Once: 0.001, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
+			Words: "current that no line mentions", What: "something draws a constant current that no line mentions: lights, a camera",
+			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},
+		{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
+			Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},
+				{Terms: []Term{{predict.LogThrust, 1}}, Step: 0.1}, {Terms: []Term{{predict.LogTorque, 1}}, Step: 0.1}},
+			Step: 0.0003, Cleared: []string{"propeller", "thruster"}, Scale: Scale{Factor: true, Sound: 1},
+			Words: "pitch of propellers that no line mentions", What: "other propellers were fitted without being written down",
+			Check: "look which propellers are on, and write the change down as serviced: propeller"},
+	}
+}

@@ -1,0 +1,169 @@
+package drift
+
+import (
+	"math"
+	"slices"
+)
+
+// An explanation is what explains the dives up to one: the hypotheses taken
+// together, and how sure each is.
+type explanation struct {
+	parts []explained
+}
+
+// An explained is one hypothesis of an explanation, with the probabilities of
+// what else it might be, all other parts given: by cause that it has begun and
+// stays, that any cause acted in one dive alone, that nothing has changed.
+type explained struct {
+	hypothesis
+	stays      []float64 // by cause
+	once, none float64
+	onsets     []weighed // of the cause, normalised
+}
+
+// probability is that of the cause having begun to stay.
+func (e *explained) probability() float64 { return e.stays[e.cause] }
+
+// changed is the probability that anything has begun and stays.
+func (e *explained) changed() float64 { return 1 - e.once - e.none }
+
+// Bounds on how much is taken to have happened at once.
+const (
+	mostStaying = 3 // causes that have begun and stay
+	mostOnce    = 6 // dives by themselves
+	mostRounds  = 3 // of looking again at each part, the others given
+)
+
+// explain explains the dives up to n by as few causes as the evidence asks
+// for, adding the most telling one at a time, then looks at each again with
+// the others given. before is the explanation of the dive before: what acted
+// once and long ago is taken from there.
+func (a *analysis) explain(n int, before *explanation) (explanation, bool) {
+	hs := old(before, n)
+	for !enough(hs) {
+		s, ok := a.scanner(hs, n)
+		if !ok {
+			return explanation{}, false
+		}
+		e := s.weigh(s.scan())
+		if e.none > 0.5 {
+			break
+		}
+		hs = append(hs, e.hypothesis)
+	}
+	return a.lookAgain(hs, n)
+}
+
+// old is what acted in one dive alone, too long ago to be weighed again.
+func old(before *explanation, n int) []hypothesis {
+	var out []hypothesis
+	for _, p := range before.parts {
+		if p.pattern == Once && n-p.onset >= exact {
+			out = append(out, p.hypothesis)
+		}
+	}
+	return out
+}
+
+func enough(hs []hypothesis) bool {
+	stays, once := 0, 0
+	for _, h := range hs {
+		if h.pattern == Once {
+			once++
+		} else {
+			stays++
+		}
+	}
+	return stays >= mostStaying || once >= mostOnce
+}
+
+// lookAgain weighs each part anew with all others given, and drops what is then
+// no longer asked for.
+func (a *analysis) lookAgain(hs []hypothesis, n int) (explanation, bool) {
+	var out explanation
+	for range mostRounds {
+		out.parts = out.parts[:0]
+		changed := false
+		for i := 0; i < len(hs); i++ {
+			if hs[i].pattern == Once && n-hs[i].onset >= exact {
+				out.parts = append(out.parts, explained{hypothesis: hs[i], stays: make([]float64, len(a.causes)), once: 1})
+				continue
+			}
+			others := slices.Delete(slices.Clone(hs), i, i+1)
+			s, ok := a.scanner(others, n)
+			if !ok {
+				return explanation{}, false
+			}
+			e := s.weigh(s.scan())
+			if e.none > 0.5 {
+				hs, changed = others, true
+				i--
+				continue
+			}
+			if e.hypothesis != hs[i] {
+				hs[i], changed = e.hypothesis, true
+			}
+			out.parts = append(out.parts, e)
+		}
+		if !changed || len(hs) == 1 {
+			break
+		}
+	}
+	return out, true
+}
+
+// weigh turns log evidence into probabilities, and picks the likeliest cause's
+// best hypothesis.
+func (s *scanner) weigh(found []evidenceOf) explained {
+	all := s.base.log
+	for i := range found {
+		all = logAdd(all, logAdd(found[i].stays.total(), found[i].once.total()))
+	}
+	e := explained{stays: make([]float64, len(found)), none: math.Exp(s.base.log - all)}
+	best, top := -1, math.Inf(-1)
+	var onceAll weights
+	for i := range found {
+		e.stays[i] = math.Exp(found[i].stays.total() - all)
+		if found[i].once.sum > 0 {
+			e.once += math.Exp(found[i].once.total() - all)
+			onceAll.add(found[i].once.best, found[i].once.total())
+		}
+		if found[i].stays.sum > 0 && found[i].stays.total() > top {
+			best, top = i, found[i].stays.total()
+		}
+	}
+	if best >= 0 {
+		e.hypothesis = found[best].stays.best
+		e.onsets = normalised(found[best].onsets)
+	}
+	if e.once > e.changed() || best < 0 {
+		e.hypothesis = onceAll.best
+	}
+	return e
+}
+
+func normalised(onsets []weighed) []weighed {
+	top := math.Inf(-1)
+	for _, w := range onsets {
+		top = max(top, w.log)
+	}
+	sum := 0.0
+	for _, w := range onsets {
+		sum += math.Exp(w.log - top)
+	}
+	out := slices.Clone(onsets)
+	for i := range out {
+		out[i].log = math.Exp(out[i].log-top) / sum // a weight from here on
+	}
+	return out
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}

@@ -1,0 +1,127 @@
+package drift
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+)
+
+// told is the probability from which a finding is reported, alarm or not.
+const told = 0.5
+
+// listed is the probability from which an alternative is named by itself.
+const listed = 0.01
+
+// onsetShare is the share of the onset's probability that its range holds.
+const onsetShare = 0.9
+
+// findings name what is active at the newest dive, most probable first, what
+// has an alarm before what is only likely.
+func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
+	for i := range now.parts {
+		e := &now.parts[i]
+		if e.pattern == Once && e.onset < len(a.r.Dives)-1 {
+			continue
+		}
+		_, alarm := alarms.open[a.causes[e.cause].Quantity]
+		if e.pattern == Once || e.changed() < told && !alarm {
+			continue
+		}
+		rep.Findings = append(rep.Findings, a.finding(rep, e, alarm))
+	}
+	sort.SliceStable(rep.Findings, func(i, j int) bool {
+		f, g := &rep.Findings[i], &rep.Findings[j]
+		if f.Alarm != g.Alarm {
+			return f.Alarm
+		}
+		return f.Probability > g.Probability
+	})
+}
+
+func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {
+	c := &a.causes[e.cause]
+	from, to := e.onsetRange()
+	label := func(d int) string { return a.r.Dives[d].Log.Label }
+	return Finding{Fault: c.Name, Probability: e.probability(), SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Alternatives: a.alternatives(e), Cause: c, Alarm: alarm}
+}
+
+// onsetRange is the shortest run of dives that holds most of the onset's
+// probability, the best among them.
+func (e *explained) onsetRange() (from, to int) {
+	by := map[int]float64{}
+	for _, o := range e.onsets {
+		by[o.h.onset] += o.log
+	}
+	var dives []int
+	for d := range by {
+		dives = append(dives, d)
+	}
+	slices.Sort(dives)
+	from, to = e.onset, e.onset
+	best := len(dives) + 1
+	for i := range dives {
+		sum := 0.0
+		for j := i; j < len(dives); j++ {
+			sum += by[dives[j]]
+			if sum >= onsetShare && dives[i] <= e.onset && e.onset <= dives[j] {
+				if j-i < best {
+					best, from, to = j-i, dives[i], dives[j]
+				}
+				break
+			}
+		}
+	}
+	return from, to
+}
+
+// alternatives are what else a part may be, likeliest first. With the finding's
+// own probability theirs add up to one.
+func (a *analysis) alternatives(e *explained) []Alternative {
+	out := []Alternative{}
+	rest := 0.0
+	add := func(name string, p float64) {
+		if p < listed {
+			rest += p
+			return
+		}
+		out = append(out, Alternative{name, p})
+	}
+	for c, p := range e.stays {
+		if c != e.cause {
+			add(a.causes[c].Name, p)
+		}
+	}
+	add(OnceOnly, e.once)
+	add(Nothing, e.none)
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
+	if rest > 1e-9 {
+		out = append(out, Alternative{Other, rest})
+	}
+	return out
+}
+
+func (a *analysis) evidence(rep *Report, e *explained) []string {
+	c := &a.causes[e.cause]
+	switch {
+	case c.Within:
+		return []string{"readings within one dive disagree as if the loop's resistance came and went"}
+	case c.Jammed > 0:
+		return []string{"its current is that of a propeller that does not turn, and it does not push"}
+	}
+	for _, t := range rep.Trends {
+		if t.Quantity != c.Quantity {
+			continue
+		}
+		in := rep.Unit(t.Quantity)
+		t, unit := t.In(in), in.Name
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %.3g (95 %%: %.3g to %.3g) %s", c.Words, t.Level.Value, t.Level.Low, t.Level.High, unit)) +
+			fmt.Sprintf(", sound: %.3g", t.Baseline)}
+		if t.PerDive != nil {
+			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %.2g (95 %%: %.2g to %.2g) %s", t.PerDive.Value, t.PerDive.Low, t.PerDive.High, unit))+" a dive")
+		}
+		return out
+	}
+	return nil
+}

@@ -1,0 +1,125 @@
+package drift
+
+import "math"
+
+// farAhead bounds how many dives a ramp is carried on.
+const farAhead = 999.0
+
+// likelyOnset is the share of the likeliest onset's weight below which an onset
+// is left out of what is reckoned from a ramp.
+const likelyOnset = 0.02
+
+// A line is a ramp's level at the newest dive and its slope: means, variances
+// and covariance, with the weight of its onset.
+type line struct {
+	weight, level, slope         float64
+	levelVar, slopeVar, together float64
+}
+
+// lines are the ramps that a cause may be on, over its onsets.
+func (a *analysis) lines(c int, active *explained, hs []hypothesis, last int) []line {
+	var out []line
+	top := 0.0
+	for _, o := range active.onsets {
+		if o.h.pattern == Ramp {
+			top = max(top, o.log)
+		}
+	}
+	for _, o := range active.onsets {
+		if o.h.pattern != Ramp || o.log < likelyOnset*top {
+			continue
+		}
+		with := append([]hypothesis(nil), hs...)
+		for i := range with {
+			if with[i] == active.hypothesis {
+				with[i] = o.h
+			}
+		}
+		s, cols, ok := a.solve(with, last)
+		if !ok {
+			continue
+		}
+		now, before := a.weightsAt(s, cols, c, last), a.weightsAt(s, cols, c, last-1)
+		by := make([]float64, s.n)
+		for i := range by {
+			by[i] = now[i] - before[i]
+		}
+		l := line{weight: o.log}
+		l.level, l.levelVar = s.linear(now)
+		l.slope, l.slopeVar = s.linear(by)
+		cov := make([]float64, s.n)
+		s.times(cov, by)
+		for i, x := range now {
+			l.together += x * cov[i]
+		}
+		if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
+			l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// slope fills in a ramp's gain per dive and the dives until the limit.
+func (a *analysis) slope(t *Trend, c int, active *explained, hs []hypothesis, last int) {
+	lines := a.lines(c, active, hs, last)
+	if len(lines) == 0 {
+		return
+	}
+	var weight, mean, square float64
+	for _, l := range lines {
+		weight, mean, square = weight+l.weight, mean+l.weight*l.slope, square+l.weight*(l.slope*l.slope+l.slopeVar)
+	}
+	mean /= weight
+	sd := math.Sqrt(max(square/weight-mean*mean, 0))
+	scale := a.causes[c].Scale
+	by := 1.0 // ∂(quantity)/∂(amplitude)
+	if scale.Negative {
+		by = -by
+	}
+	if scale.Factor {
+		by *= t.Level.Value
+	}
+	e := ordered(by*mean, by*(mean-z95*sd), by*(mean+z95*sd))
+	t.PerDive = &e
+	if t.Limit == nil {
+		return
+	}
+	left := divesLeft(lines, scale.Amplitude(*t.Limit, a.sound(c)), a.causes[c].Worse)
+	t.DivesToLimit = &left
+}
+
+// divesLeft is in how many dives a ramp passes its limit: median, 5 and 95 %
+// points of the first dive at which level + dives·slope lies beyond it, level
+// and slope together, over the onsets. 0 where it may be past already.
+func divesLeft(lines []line, limit, worse float64) Estimate {
+	past := func(dives float64) float64 {
+		var sum, weight float64
+		for _, l := range lines {
+			mean := worse * (l.level + dives*l.slope - limit)
+			sd := math.Sqrt(max(l.levelVar+2*dives*l.together+dives*dives*l.slopeVar, 1e-24))
+			sum, weight = sum+l.weight*0.5*math.Erfc(-mean/sd/math.Sqrt2), weight+l.weight
+		}
+		return sum / weight
+	}
+	at := func(p float64) float64 {
+		if past(0) >= p {
+			return 0
+		}
+		lo, hi := 0.0, 1.0
+		for past(hi) < p {
+			if hi *= 2; hi > farAhead {
+				return farAhead
+			}
+		}
+		for hi-lo > 1e-3*(1+lo) {
+			if mid := (lo + hi) / 2; past(mid) < p {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		return hi
+	}
+	return Estimate{at(0.5), at(0.05), at(0.95)}
+}

@@ -1,0 +1,169 @@
+package drift
+
+import (
+	"math"
+	"slices"
+)
+
+// quantities are the causes whose quantities every log has a trend of: the
+// vehicle's own that a dive's readings tell by themselves, one a quantity, the
+// insulation only where it was read.
+func (a *analysis) quantities() []int {
+	var out []int
+	for i := range a.causes {
+		c := &a.causes[i]
+		if !c.Tracked || c.Name == "insulation" && !a.r.ReadsInsulation() {
+			continue
+		}
+		out = append(out, i)
+	}
+	return out
+}
+
+// sound is what the vehicle has of an absolute quantity when nothing changed, as
+// an amplitude.
+func (a *analysis) sound(c int) float64 {
+	row := &a.causes[c]
+	if !row.Scale.Absolute {
+		return 0
+	}
+	return a.r.SoundOf(row.Param())
+}
+
+// shown turns an amplitude's interval into its quantity's.
+func (a *analysis) shown(c int, value, low, high float64) Estimate {
+	s, sound := a.causes[c].Scale, a.sound(c)
+	return ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound))
+}
+
+// shownAbsolute is shown of what has the sound value in it already.
+func (a *analysis) shownAbsolute(c int, value, low, high float64) Estimate {
+	s := a.causes[c].Scale
+	s.Absolute = false
+	return ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0))
+}
+
+func ordered(value, low, high float64) Estimate {
+	return Estimate{value, min(low, high), max(low, high)}
+}
+
+// trends are one line a quantity: what it does since its part was serviced.
+func (a *analysis) trends(rep *Report, now *explanation) {
+	for _, c := range a.quantities() {
+		rep.Trends = append(rep.Trends, a.trend(c, now))
+	}
+	for i := range now.parts { // what else is active
+		e := &now.parts[i]
+		if e.pattern == Once || slices.ContainsFunc(rep.Trends, func(t Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
+			continue
+		}
+		if a.causes[e.cause].Param() >= 0 {
+			rep.Trends = append(rep.Trends, a.trend(e.cause, now))
+			a.estimate(rep, e.cause)
+		}
+	}
+}
+
+// estimate adds a cause's quantity to what is reported of every dive.
+func (a *analysis) estimate(rep *Report, c int) {
+	for n := range rep.Dives {
+		x := a.r.Departure(n, a.causes[c].Param())
+		rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
+	}
+}
+
+func (a *analysis) trend(c int, now *explanation) Trend {
+	row := &a.causes[c]
+	t := Trend{Quantity: row.Quantity, Pattern: Steady, Cause: row, Baseline: row.Scale.Show(0, a.sound(c))}
+	if row.Limit != nil {
+		limit := row.Limit(&a.r.Model.Vehicle.Limits)
+		t.Limit = &limit
+	}
+	if a.epoch[c] > a.r.Baseline {
+		t.From = a.epoch[c]
+	}
+	var active *explained
+	for i := range now.parts {
+		if e := &now.parts[i]; e.pattern != Once && a.causes[e.cause].Quantity == row.Quantity {
+			active = e
+			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.ofQuantity(e, row.Quantity)
+		}
+	}
+	a.level(&t, c, active, now)
+	return t
+}
+
+// level fills in the level at each dive, the slope and the dives left.
+func (a *analysis) level(t *Trend, c int, active *explained, now *explanation) {
+	last := len(a.r.Dives) - 1
+	if last < a.r.Baseline || a.causes[c].Param() < 0 {
+		for range a.r.Dives {
+			t.Levels = append(t.Levels, a.shown(c, 0, 0, 0))
+		}
+		t.Level = a.shown(c, 0, 0, 0)
+		return
+	}
+	hs := now.hypotheses()
+	if active == nil && a.epoch[c] == a.r.Baseline {
+		// what a steady quantity's dives since the baseline have been on average
+		hs = append(hs, hypothesis{c, Step, a.r.Baseline})
+	}
+	s, cols, ok := a.solve(hs, last)
+	if !ok {
+		return
+	}
+	for d := range a.r.Dives {
+		mean, sd := a.levelAt(s, cols, c, d, last)
+		t.Levels = append(t.Levels, a.shown(c, mean, mean-z95*sd, mean+z95*sd))
+	}
+	t.Level = t.Levels[last]
+	if t.Pattern == Ramp && active.cause == c {
+		a.slope(t, c, active, hs, last)
+	}
+}
+
+// z95 is the normal quantile at 0.975.
+const z95 = 1.959963984540054
+
+// levelAt is the mean and standard deviation of a cause's first parameter at a
+// dive, less its sound value.
+func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd float64) {
+	w := a.weightsAt(s, cols, c, d)
+	mean, variance := s.linear(w)
+	// What scatters from dive to dive averages out of a level, all but the part
+	// that the dives since the epoch cannot tell from it.
+	if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
+		variance += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
+	}
+	return mean, math.Sqrt(variance)
+}
+
+// weightsAt are those of the state's unknowns in a cause's first parameter at a
+// dive.
+func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
+	w := make([]float64, s.n)
+	at := a.r.Place(a.causes[c].Param())
+	static := a.r.Static()
+	if a.causes[c].Scale.Absolute {
+		if i := slices.Index(static, at); i >= 0 {
+			w[i] = 1
+		}
+	}
+	for k := range cols {
+		for _, t := range cols[k].terms {
+			if t.at == at {
+				w[len(static)+k] += t.per * cols[k].profile(d)
+			}
+		}
+	}
+	return w
+}
+
+// hypotheses are those of an explanation.
+func (e *explanation) hypotheses() []hypothesis {
+	out := make([]hypothesis, len(e.parts))
+	for i := range e.parts {
+		out[i] = e.parts[i].hypothesis
+	}
+	return out
+}

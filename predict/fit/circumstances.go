@@ -1,0 +1,247 @@
+package fit
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// An unknown is a circumstance that a line does not give: the parameter of
+// predict.Params that stands for its error, and one standard deviation of that
+// error, for this line alone and for all of the dive's lines that share it.
+type unknown struct {
+	param      int
+	line, dive float64
+}
+
+// A circumstance is what a line was read under, and what of it is guessed.
+type circumstance struct {
+	cond    predict.Condition
+	unknown []unknown
+}
+
+// What is assumed of circumstances before a log has shown its own; common
+// practice, no source.
+const (
+	surfaceM      = 0.5  // m above which a vehicle is at the surface
+	usualDepthM   = 2.5  // m, of a dive's lines below the surface
+	depthShare    = 0.6  // one standard deviation of that, as a share
+	withinShare   = 0.15 // of the lines of one dive
+	usualWaterC   = 15.0
+	waterK        = 6.0  // one standard deviation of that
+	nextWaterK    = 3.0  // of water against the dive before's
+	lineMinutes   = 3.0  // between lines
+	minuteError   = 2.0  // one standard deviation of a minute that is guessed
+	warmMinutes   = 12.0 // in which windings warm by 63 % of what they will
+	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
+	tetherShare   = 0.29 // one standard deviation of what is even from nothing to the whole length
+	mooredSpreadM = 0.3  // m, of lines at the surface
+)
+
+// A lineKind is what lines have in common that are made at like depths.
+type lineKind struct{ surge, heave, held, climb, trim bool }
+
+func kindOf(m *predict.Model, l *session.Line) lineKind {
+	k := lineKind{held: l.Held, climb: l.Readings[quantity.Climb].Measured(), trim: l.Readings[quantity.Trim].Measured()}
+	for _, d := range l.Drives {
+		for i := range m.Vehicle.Thrusters {
+			if t := &m.Vehicle.Thrusters[i]; t.Name == d.Name {
+				k.surge, k.heave = k.surge || t.Surge(), k.heave || !t.Surge()
+			}
+		}
+	}
+	return k
+}
+
+// moments gather a mean and a standard deviation.
+type moments struct{ n, sum, squares float64 }
+
+func (m *moments) add(x float64) { m.n, m.sum, m.squares = m.n+1, m.sum+x, m.squares+x*x }
+
+// mean and sd begin from worth readings at what is usual.
+func (m *moments) mean(usual, worth float64) float64 { return (m.sum + worth*usual) / (m.n + worth) }
+
+func (m *moments) sd(usual, worth float64) float64 {
+	if m.n == 0 {
+		return usual
+	}
+	mean := m.sum / m.n
+	return math.Sqrt((max(m.squares-m.n*mean*mean, 0) + worth*usual*usual) / (m.n - 1 + worth))
+}
+
+// usual is what the dives so far had as circumstances.
+type usual struct {
+	kinds  map[lineKind]*moments // depth, m
+	depth  moments               // of a dive's lines below the surface, their mean
+	within moments               // of such lines, less their dive's mean
+	tether moments
+	water  float64
+	seen   bool // a water temperature
+}
+
+func (u *usual) kind(k lineKind) *moments {
+	if u.kinds == nil {
+		u.kinds = map[lineKind]*moments{}
+	}
+	if u.kinds[k] == nil {
+		u.kinds[k] = &moments{}
+	}
+	return u.kinds[k]
+}
+
+// learn takes in a dive's circumstances for those after it.
+func (u *usual) learn(m *predict.Model, d *session.Dive) {
+	mean, n := belowSurface(d)
+	if n > 0 {
+		u.depth.add(mean)
+	}
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		if v := l.Depth; v.Measured() {
+			u.kind(kindOf(m, l)).add(v.X)
+			if n > 1 && v.X > surfaceM {
+				u.within.add(v.X - mean)
+			}
+		}
+		if v := l.TetherOut; v.Measured() {
+			u.tether.add(v.X)
+		}
+		if v := l.WaterC; v.Measured() {
+			u.water, u.seen = v.X, true
+		}
+	}
+}
+
+// belowSurface is the mean depth of a dive's n lines below the surface.
+func belowSurface(d *session.Dive) (mean float64, n int) {
+	for i := range d.Lines {
+		if v := d.Lines[i].Depth; v.Measured() && v.X > surfaceM {
+			mean, n = mean+v.X, n+1
+		}
+	}
+	return mean / max(float64(n), 1), n
+}
+
+// dive is the circumstances of a dive's lines; what a line does not give is
+// what its dive's other lines have, then what lines of its kind had before.
+func (u *usual) dive(m *predict.Model, d *session.Dive) []circumstance {
+	out := make([]circumstance, len(d.Lines))
+	mean, known := belowSurface(d)
+	minutes, guessed := minutesOf(d)
+	var load, tether float64
+	paidOut := false
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		c := &out[i]
+		c.cond = predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
+			Climbing: l.Readings[quantity.Climb].Measured(), Minute: minutes[i], Salinity: l.Salinity, BallastG: l.BallastG,
+			Warm: 1 - math.Exp(-load/warmMinutes)}
+		if guessed[i] {
+			c.add(predict.MinuteMin, minuteError, 0)
+		}
+		if len(l.Drives) > 0 && i+1 < len(d.Lines) {
+			load += min(max(minutes[i+1]-minutes[i], 0), 2*warmMinutes)
+		}
+		if load > 0 {
+			c.add(predict.WarmK, lineWarmK, 0)
+		}
+		u.fillDepth(c, kindOf(m, l), l, mean, known)
+		if v := l.TetherOut; v.Measured() {
+			tether, paidOut = v.X, true
+			c.cond.TetherOutM = v.X
+		} else {
+			u.fillTether(c, m.Vehicle.Tether.LengthM, tether, paidOut)
+		}
+		u.fillWater(c, l)
+		c.add(predict.ReelK, 0, reelKelvins)
+	}
+	return out
+}
+
+// reelKelvins is one standard deviation of how much warmer than the water a
+// reel's copper is: common practice, no source.
+const reelKelvins = 5.0
+
+func (c *circumstance) add(param int, line, dive float64) {
+	c.unknown = append(c.unknown, unknown{param, line, dive})
+}
+
+func (u *usual) fillDepth(c *circumstance, k lineKind, l *session.Line, mean float64, known int) {
+	if v := l.Depth; v.Measured() {
+		c.cond.DepthM = v.X
+		return
+	}
+	kind := u.kind(k)
+	atSurface := kind.n > 0 && kind.sum/kind.n < surfaceM || kind.n == 0 && (k.held || k.trim)
+	switch {
+	case atSurface:
+		c.cond.DepthM = kind.mean(0, 0.5)
+		c.add(predict.DepthM, kind.sd(mooredSpreadM, 1), 0)
+	case known > 0:
+		c.cond.DepthM = mean
+		c.add(predict.DepthM, u.within.sd(withinShare*mean+mooredSpreadM, 2), 0)
+	default:
+		c.cond.DepthM = u.depth.mean(usualDepthM, 0.5)
+		c.add(predict.DepthM, u.within.sd(withinShare*c.cond.DepthM+mooredSpreadM, 2), u.depth.sd(depthShare*c.cond.DepthM, 2))
+	}
+}
+
+// fillTether takes what was paid out on the line before; of what was never
+// given it takes half of the length, evenly unknown.
+func (u *usual) fillTether(c *circumstance, length, before float64, paidOut bool) {
+	spread := u.tether.sd(tetherShare*length, 1)
+	switch {
+	case paidOut:
+		c.cond.TetherOutM = before
+	case u.tether.n > 0:
+		c.cond.TetherOutM = u.tether.sum / u.tether.n
+	default:
+		c.cond.TetherOutM = length / 2
+	}
+	c.cond.TetherOutM = max(c.cond.TetherOutM, min(c.cond.DepthM, length))
+	if paidOut {
+		c.add(predict.TetherOutM, spread, 0)
+		return
+	}
+	c.add(predict.TetherOutM, spread, spread/2)
+}
+
+func (u *usual) fillWater(c *circumstance, l *session.Line) {
+	switch v := l.WaterC; {
+	case v.Measured():
+		c.cond.WaterC = v.X
+	case u.seen:
+		c.cond.WaterC = u.water
+		c.add(predict.WaterK, 0, nextWaterK)
+	default:
+		c.cond.WaterC = usualWaterC
+		c.add(predict.WaterK, 0, waterK)
+	}
+}
+
+// minutesOf are the minutes of a dive's lines, those not given between their
+// neighbours', and which those are.
+func minutesOf(d *session.Dive) (minutes []float64, guessed []bool) {
+	minutes, guessed = make([]float64, len(d.Lines)), make([]bool, len(d.Lines))
+	last, at := -1, 0.0
+	for i := range d.Lines {
+		v := d.Lines[i].Minute
+		if !v.Measured() {
+			guessed[i] = true
+			minutes[i] = at + lineMinutes*float64(i-last)
+			continue
+		}
+		for k := last + 1; k < i; k++ { // between two that are given
+			share := float64(k-last) / float64(i-last)
+			if last < 0 {
+				minutes[k] = max(v.X-lineMinutes*float64(i-k), 0)
+			} else {
+				minutes[k] = at + share*(v.X-at)
+			}
+		}
+		minutes[i], last, at = v.X, i, v.X
+	}
+	return minutes, guessed
+}

@@ -1,0 +1,401 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+)
+
+// z95 is the normal quantile at 0.975.
+const z95 = 1.959963984540054
+
+// An Interval is a value with its 95 % interval and standard deviation.
+type Interval struct{ Value, Low, High, SD float64 }
+
+func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
+
+// Where a dive's own information ends and what is kept of the calibration
+// begins: what an absolute estimate needs.
+var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK}
+
+// alone is what a dive and the calibration say of the dive's departures (of the
+// parameters left free, then keptStatic), all else integrated out; priors of the
+// departures are left to be added.
+type alone struct {
+	info *mat.SymDense
+	lin  []float64
+}
+
+// aloneOf gathers it for one dive.
+func (r *Result) aloneOf(q *Quadratic) (alone, error) {
+	sp := r.Space
+	free, keep := r.free, r.keep
+	nf, nk, ns := len(free), len(keep), len(sp.static)
+	n := nf + nk
+	joint := newInformation(n + ns - nk)
+	place := make([]int, ns) // of each static parameter
+	next := n
+	for i := range sp.static {
+		if j := slices.Index(keep, i); j >= 0 {
+			place[i] = nf + j
+			continue
+		}
+		place[i] = next
+		next++
+	}
+	raw := joint.info.RawSymmetric()
+	add := func(i, j int, x float64) {
+		if i > j {
+			i, j = j, i
+		}
+		raw.Data[i*raw.Stride+j] += x
+	}
+	for a, pa := range sp.static {
+		joint.lin[place[a]] = q.Lin[pa]
+		for b := a; b < ns; b++ {
+			add(place[a], place[b], r.precision.At(a, b)+q.Info.At(pa, sp.static[b]))
+		}
+		for i, k := range free {
+			add(i, place[a], q.Info.At(pa, k))
+		}
+	}
+	for i, k := range free {
+		joint.lin[i] = q.Lin[k]
+		for j := i; j < nf; j++ {
+			add(i, j, q.Info.At(k, free[j]))
+		}
+	}
+	if _, err := joint.marginal(n); err != nil {
+		return alone{}, err
+	}
+	out := alone{mat.NewSymDense(n, nil), make([]float64, n)}
+	joint.head(out.info, out.lin)
+	return out, nil
+}
+
+// A mixture is the posterior of one dive's departures over which causes, at
+// most two, act in it, so that a sound dive is not blurred by what it cannot
+// tell and a faulty one is not pulled back to soundness.
+type mixture struct {
+	r       *Result
+	mean    []float64   // of scattering departures and keptStatic without any cause
+	cov     [][]float64 // of them
+	at      []int       // of each free departure in mean, −1 for one that does not scatter
+	columns []mixed
+	cross   [][]float64 // dᵢᵀ·(A − A·P·A)·dⱼ
+	parts   []component
+}
+
+// mixed is one column of the space in a dive.
+type mixed struct {
+	d, w []float64 // by free departure, and P·A·d by mean's places
+	lin  float64
+	sd   float64
+}
+
+// A component is one choice of causes: its weight, and what their amplitudes
+// add to mean and covariance.
+type component struct {
+	log, weight float64
+	columns     []int
+	amplitude   []float64
+	cov         *mat.SymDense // of the amplitudes
+}
+
+// singular reports whether a matrix has no inverse.
+func invertSmall(s *mat.SymDense) (inverse *mat.SymDense, logDet float64, ok bool) {
+	var c mat.Cholesky
+	if !c.Factorize(s) {
+		return nil, 0, false
+	}
+	inverse = mat.NewSymDense(s.SymmetricDim(), nil)
+	return inverse, c.LogDet(), c.InverseTo(inverse) == nil
+}
+
+// Prior probabilities that a cause acts in a given dive: those of its beginning
+// at one, over the dives that such a cause stays unmended, up to a tenth.
+// Common practice, no source.
+const (
+	divesUnmended = 30.0
+	mostActing    = 0.1
+)
+
+// acting is the log of the prior odds that cause i acts in a dive.
+func (s *space) acting(i int) float64 {
+	c := &s.causes[i]
+	p := min(divesUnmended*c.Begins()+c.Once, mostActing)
+	return math.Log(p / (1 - p))
+}
+
+// mixtureOf is the mixture of one dive under sound scatter of the given
+// variances.
+func (r *Result) mixtureOf(a alone, variance []float64) (*mixture, error) {
+	m := &mixture{r: r}
+	if err := m.withoutCauses(a, variance); err != nil {
+		return nil, err
+	}
+	m.addColumns(a)
+	m.weigh()
+	return m, nil
+}
+
+// withoutCauses solves for what merely scatters.
+func (m *mixture) withoutCauses(a alone, variance []float64) error {
+	r, sp := m.r, m.r.Space
+	nf := len(r.free)
+	var rows []int // of a
+	m.at = make([]int, nf)
+	for i, k := range r.free {
+		m.at[i] = -1
+		if slices.Contains(sp.scatter, k) {
+			m.at[i] = len(rows)
+			rows = append(rows, i)
+		}
+	}
+	for j := range r.keep {
+		rows = append(rows, nf+j)
+	}
+	n := len(rows)
+	info, lin := mat.NewSymDense(n, nil), make([]float64, n)
+	for i, a1 := range rows {
+		lin[i] = a.lin[a1]
+		for j := i; j < n; j++ {
+			info.SetSym(i, j, a.info.At(a1, rows[j]))
+		}
+	}
+	for i, k := range r.free {
+		if m.at[i] < 0 {
+			continue
+		}
+		s := slices.Index(sp.scatter, k)
+		v := r.aboutUsual(s, variance[s])
+		info.SetSym(m.at[i], m.at[i], info.At(m.at[i], m.at[i])+1/v)
+		if p := r.inStatic[k]; p >= 0 {
+			lin[m.at[i]] += r.Usual[p] / v
+		}
+	}
+	u, ok := lapack64.Potrf(info.RawSymmetric())
+	if !ok {
+		return errNotDefinite
+	}
+	lapack64.Potri(u)
+	m.cov, m.mean = make([][]float64, n), make([]float64, n)
+	for i := range n {
+		m.cov[i] = make([]float64, n)
+		for j := range n {
+			m.cov[i][j] = info.At(i, j)
+		}
+		m.mean[i] = blas64.Dot(vector(m.cov[i]), vector(lin))
+	}
+	return nil
+}
+
+// aboutUsual is the variance of a sound dive's scattering parameter s about the
+// mean of the baseline's dives, which itself scatters.
+func (r *Result) aboutUsual(s int, variance float64) float64 {
+	return variance * (1 + r.apart[s]/sq(r.Space.known(r.Space.scatter[s]).scatter))
+}
+
+// addColumns works out what each amplitude would add.
+func (m *mixture) addColumns(a alone) {
+	r, sp := m.r, m.r.Space
+	nf, n := len(r.free), len(m.mean)
+	byFree := make([]int, len(sp.all))
+	for i, k := range r.free {
+		byFree[k] = i
+	}
+	down := make([][]float64, len(sp.columns)) // A·d by mean's places
+	for j, col := range sp.columns {
+		x := mixed{d: make([]float64, nf), w: make([]float64, n), sd: faultSteps * sp.causes[col.cause].Amplitudes[col.amplitude].Step}
+		down[j] = make([]float64, n)
+		for _, t := range col.terms {
+			i := byFree[t.at]
+			x.d[i] += t.per
+			x.lin += t.per * a.lin[i]
+			for f, at := range m.at {
+				if at >= 0 {
+					down[j][at] += t.per * a.info.At(i, f)
+				}
+			}
+			for k := range r.keep {
+				down[j][n-len(r.keep)+k] += t.per * a.info.At(i, nf+k)
+			}
+		}
+		for i := range n {
+			x.w[i] = blas64.Dot(vector(m.cov[i]), vector(down[j]))
+		}
+		x.lin -= blas64.Dot(vector(down[j]), vector(m.mean))
+		m.columns = append(m.columns, x)
+	}
+	m.cross = make([][]float64, len(sp.columns))
+	for i := range m.cross {
+		m.cross[i] = make([]float64, len(sp.columns))
+		for j := range m.cross {
+			for _, s := range sp.columns[i].terms {
+				for _, t := range sp.columns[j].terms {
+					m.cross[i][j] += s.per * t.per * a.info.At(byFree[s.at], byFree[t.at])
+				}
+			}
+			m.cross[i][j] -= blas64.Dot(vector(down[i]), vector(m.columns[j].w))
+		}
+	}
+}
+
+// pairsWithin is how far behind the best single cause, in nats, one may lie to
+// be tried with another; mostPaired bounds how many are.
+const (
+	pairsWithin = 12.0
+	mostPaired  = 10
+)
+
+// weigh tries no cause, each by itself, and pairs of the likeliest.
+func (m *mixture) weigh() {
+	sp := m.r.Space
+	m.parts = append(m.parts, component{})
+	type single struct {
+		columns []int
+		prior   float64
+		log     float64
+	}
+	var singles []single
+	for i := 0; i < len(sp.columns); {
+		c := sp.columns[i].cause
+		var cols []int
+		for ; i < len(sp.columns) && sp.columns[i].cause == c; i++ {
+			cols = append(cols, i)
+		}
+		if part, ok := m.try(cols, sp.acting(c)); ok {
+			m.parts = append(m.parts, part)
+			singles = append(singles, single{cols, sp.acting(c), part.log})
+		}
+	}
+	slices.SortStableFunc(singles, func(a, b single) int { return -compareFloats(a.log, b.log) })
+	for i := range min(len(singles), mostPaired) {
+		for j := range i {
+			if singles[i].log < singles[0].log-pairsWithin {
+				continue
+			}
+			cols := append(slices.Clone(singles[i].columns), singles[j].columns...)
+			if part, ok := m.try(cols, singles[i].prior+singles[j].prior); ok {
+				m.parts = append(m.parts, part)
+			}
+		}
+	}
+	m.normalise()
+}
+
+func compareFloats(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// try is the component of some columns.
+func (m *mixture) try(cols []int, prior float64) (component, bool) {
+	n := len(cols)
+	s, lin := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	log := prior
+	for a, i := range cols {
+		lin.SetVec(a, m.columns[i].lin)
+		for b := a; b < n; b++ {
+			s.SetSym(a, b, m.cross[i][cols[b]])
+		}
+		s.SetSym(a, a, s.At(a, a)+1/sq(m.columns[i].sd))
+		log -= math.Log(m.columns[i].sd)
+	}
+	inverse, logDet, ok := invertSmall(s)
+	if !ok {
+		return component{}, false
+	}
+	var mean mat.VecDense
+	mean.MulVec(inverse, lin)
+	log += 0.5*mat.Dot(lin, &mean) - 0.5*logDet
+	return component{log: log, columns: cols, amplitude: mean.RawVector().Data, cov: inverse}, true
+}
+
+// negligible is the weight below which a component is dropped.
+const negligible = 1e-6
+
+func (m *mixture) normalise() {
+	top, total := math.Inf(-1), 0.0
+	for i := range m.parts {
+		top = max(top, m.parts[i].log)
+	}
+	for i := range m.parts {
+		m.parts[i].weight = math.Exp(m.parts[i].log - top)
+		total += m.parts[i].weight
+	}
+	kept := m.parts[:0]
+	for _, p := range m.parts {
+		if p.weight /= total; p.weight > negligible {
+			kept = append(kept, p)
+		}
+	}
+	m.parts = kept
+}
+
+// of is a linear form of the departures (coefficients by free departure, then
+// keptStatic) under one component.
+func (m *mixture) of(p *component, w []float64) normalOf {
+	nf := len(m.at)
+	base := make([]float64, len(m.mean))
+	for i, at := range m.at {
+		if at >= 0 {
+			base[at] = w[i]
+		}
+	}
+	copy(base[len(base)-len(m.r.keep):], w[nf:])
+	var out normalOf
+	out.mean = blas64.Dot(vector(base), vector(m.mean))
+	for i, x := range base {
+		if x != 0 {
+			out.variance += x * blas64.Dot(vector(base), vector(m.cov[i]))
+		}
+	}
+	g := make([]float64, len(p.columns))
+	for a, i := range p.columns {
+		col := &m.columns[i]
+		g[a] = blas64.Dot(vector(w[:nf]), vector(col.d)) - blas64.Dot(vector(base), vector(col.w))
+		out.mean += g[a] * p.amplitude[a]
+	}
+	for a, x := range g {
+		for b, y := range g {
+			out.variance += x * y * p.cov.At(a, b)
+		}
+	}
+	return out
+}
+
+// meanOf is the mixture's mean of each free departure.
+func (m *mixture) meanOf() []float64 {
+	out := make([]float64, len(m.at))
+	w := make([]float64, len(m.at)+len(m.r.keep))
+	for i := range out {
+		w[i] = 1
+		for p := range m.parts {
+			out[i] += m.parts[p].weight * m.of(&m.parts[p], w).mean
+		}
+		w[i] = 0
+	}
+	return out
+}
+
+// interval is the mixture's mean and 95 % interval of a linear form, its
+// variance extra more.
+func (m *mixture) interval(w []float64, constant, extra float64) Interval {
+	parts := make([]part, len(m.parts))
+	for i := range m.parts {
+		x := m.of(&m.parts[i], w)
+		parts[i] = part{m.parts[i].weight, x.mean + constant, math.Sqrt(max(x.variance, 0) + extra)}
+	}
+	return mix(parts)
+}

@@ -1,0 +1,173 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/problem"
+	"sagline/session/quantity"
+)
+
+// A Cell is one reading with what the model says of it.
+type Cell struct {
+	Line      *session.Line
+	Quantity  quantity.Quantity
+	Value, SD float64 // of the insulation the logarithm
+	Outlier   bool    // set aside: neither moves an estimate nor is explained
+
+	obs    int     // index into the dive's observations
+	weight float64 // of the squared residual
+	slip   bool    // a decimal point away from what is expected
+	stream bool    // the stream that the two ways of a run differ by
+}
+
+// observation is a line under which at least one cell is compared.
+type observation struct {
+	cond    predict.Condition
+	line    *session.Line
+	unknown []unknown
+}
+
+// A dive is one dive's lines, ready for the model.
+type dive struct {
+	log   *session.Dive
+	obs   []observation
+	cells []Cell
+	rest  float64 // V, from the lines at rest; the rested battery's without any
+}
+
+// slowest keeps a percentage of a speed from shrinking to nothing, m/s.
+const slowest = 0.03
+
+// insulationSD is one standard deviation of the logarithm of an insulation
+// reading: common practice, no source.
+const insulationSD = 0.3
+
+// matcher turns a log's lines into observations of a vehicle.
+type matcher struct {
+	names    []string
+	file     string
+	problems problem.List
+	usual    usual
+	noise    *noise
+}
+
+// match turns a log into observations. Its error lists every name in the log
+// that the vehicle does not have.
+func match(models []*predict.Model, log *session.Log, n *noise) ([]dive, usual, error) {
+	m := matcher{file: log.File, noise: n}
+	if len(models) > 0 {
+		m.names = thrusterNames(models[0])
+	}
+	dives := make([]dive, len(log.Dives))
+	for k := range log.Dives {
+		dives[k] = m.dive(models[k], &log.Dives[k])
+	}
+	return dives, m.usual, m.problems.Err()
+}
+
+func thrusterNames(m *predict.Model) []string {
+	names := make([]string, len(m.Vehicle.Thrusters))
+	for i := range names {
+		names[i] = m.Vehicle.Thrusters[i].Name
+	}
+	return names
+}
+
+func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
+	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
+	circumstances := m.usual.dive(model, d)
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		o := observation{line: l, cond: circumstances[i].cond, unknown: circumstances[i].unknown}
+		signs(m.names, l, o.cond.Sign, m.file, &m.problems)
+		before := len(out.cells)
+		out.addCells(model, m.noise, &o)
+		if len(out.cells) > before {
+			out.obs = append(out.obs, o)
+		}
+	}
+	m.usual.learn(model, d)
+	out.rest = restVoltage(model, &out)
+	return out
+}
+
+// signs fills in which thrusters ran on a line, and reports those that the
+// vehicle does not have.
+func signs(names []string, l *session.Line, sign []int8, file string, problems *problem.List) {
+	for _, drive := range l.Drives {
+		at := slices.Index(names, drive.Name)
+		if at < 0 {
+			problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
+				problem.Quote(drive.Name), problem.Suggest(drive.Name, names))
+			continue
+		}
+		sign[at] = 1
+		if drive.Reversed {
+			sign[at] = -1
+		}
+	}
+}
+
+func (d *dive) addCells(m *predict.Model, n *noise, o *observation) {
+	o.cond.OneWay = oneWay(o.line)
+	known := m.Known(&o.cond)
+	for q := range quantity.Count {
+		v := o.line.Readings[q]
+		if !v.Measured() || !known[q] {
+			continue
+		}
+		c := Cell{Line: o.line, Quantity: q, Value: compared(q, v.X), obs: len(d.obs), weight: 1}
+		c.SD = n.sd(q, c.Value)
+		d.cells = append(d.cells, c)
+		if out, back := o.line.Runs(); q == quantity.Speed && back.Measured() {
+			c.Value, c.stream = (out.X-back.X)/2, true
+			d.cells = append(d.cells, c)
+		}
+	}
+}
+
+// oneWay says whether a line's speed was timed over ground, in one direction
+// alone.
+func oneWay(l *session.Line) bool {
+	out, back := l.Runs()
+	return out.Measured() && !back.Measured()
+}
+
+// compared is a reading as it is compared: the logarithm where errors are a
+// share over decades.
+func compared(q quantity.Quantity, x float64) float64 {
+	if q.Log() {
+		return math.Log(max(x, 1e-4))
+	}
+	return x
+}
+
+// readable is the inverse of compared.
+func readable(q quantity.Quantity, x float64) float64 {
+	if q.Log() {
+		return math.Exp(x)
+	}
+	return x
+}
+
+// restVoltage is the median battery voltage of a dive's lines at rest, the
+// rested battery's when there is none.
+func restVoltage(m *predict.Model, d *dive) float64 {
+	var volts []float64
+	for k := range d.cells {
+		c := &d.cells[k]
+		if c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 {
+			volts = append(volts, c.Value)
+		}
+	}
+	nominal := m.Vehicle.Battery.NominalV
+	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < nominal/2 || v > nominal*2 })
+	if len(volts) == 0 {
+		return nominal
+	}
+	slices.Sort(volts)
+	return volts[len(volts)/2]
+}

@@ -1,0 +1,80 @@
+package fit
+
+import (
+	"slices"
+	"strings"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// touched are the parameters whose sound level a rebuilt key may set anew, by
+// the beginning of its path; below thruster.NAME. those of the thruster too.
+var touched = []struct {
+	path   string
+	params []int
+}{
+	{"battery.", []int{predict.BatteryOhm, predict.OpenCircuitV}},
+	{"tether.", []int{predict.LoopOhm, predict.LogInsulation, predict.LogTetherDrag, predict.TrimPerM}},
+	{"thruster.", []int{predict.LogPitch, predict.LogThrust, predict.LogTorque, predict.FrictionA}},
+	{"hull.", []int{predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.TrimPerM, predict.LogDisplaced}},
+	{"lights.", []int{predict.UnloggedA}},
+	{"camera.", []int{predict.UnloggedA}},
+}
+
+// rebuiltScatter is how many times sound scatter a level that was set anew may
+// at least be away from the one before: common practice, no source.
+const rebuiltScatter = 3.0
+
+// Rebuilt are the places of the space whose sound level may be another since an
+// era began, with how far, one standard deviation: as far as a vehicle may
+// differ from its file.
+func (r *Result) Rebuilt(era int) []Free {
+	e := &r.eras[era]
+	of := parameters(r.models[era])
+	var params []int
+	for _, path := range e.Changed {
+		for _, t := range touched {
+			if strings.HasPrefix(path, t.path) {
+				params = append(params, t.params...)
+			}
+		}
+		if i := thrusterOf(e.Vehicle, path); i >= 0 {
+			for what := range predict.PerThruster {
+				params = append(params, predict.OfThruster(i, what))
+			}
+		}
+	}
+	slices.Sort(params)
+	var out []Free
+	for _, k := range slices.Compact(params) {
+		if at := r.Space.place[k]; at >= 0 {
+			out = append(out, Free{at, max(of[k].prior, rebuiltScatter*of[k].scatter, 0.05)})
+		}
+	}
+	return out
+}
+
+// thrusterOf is the thruster that a path names, −1 where it names none.
+func thrusterOf(v *vehicle.Vehicle, path string) int {
+	for i := range v.Thrusters {
+		if strings.HasPrefix(path, "thruster."+v.Thrusters[i].Name+".") {
+			return i
+		}
+	}
+	return -1
+}
+
+// ofBattery are the parameters that another battery sets anew.
+var ofBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}
+
+// OtherBattery are the places that a dive with another battery than today's says
+// nothing of, with how far batteries of one vehicle may differ.
+func (r *Result) OtherBattery() []Free {
+	var out []Free
+	for _, k := range ofBattery {
+		p := &r.Space.of[k]
+		out = append(out, Free{r.Space.place[k], max(p.prior, p.fault)})
+	}
+	return out
+}

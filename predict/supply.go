@@ -1,0 +1,132 @@
+package predict
+
+// A supply is the battery with all that it feeds by other wires than the power
+// pair (relay coils, lights on signal conductors, a camera on the shared
+// supply) as seen from the vehicle's end: a voltage behind a resistance
+// (Thévenin).
+type supply struct {
+	e     float64 // V at the vehicle with no motor or light on
+	total float64 // Ω: battery and loop
+
+	open, rb     float64 // V and Ω of the battery alone
+	side, slope  float64 // A and A/V of what is fed by other wires
+	share        float64 // 1/(1 + rb·slope)
+	terminals    float64 // V at the battery with nothing on the power pair
+	constant     float64 // A on the power pair that no line mentions
+	coldFactor   float64 // of the battery's resistance
+	belowCold    float64 // K
+	batteryAlone float64 // Ω at coldBelowC
+}
+
+// coldBelowC is the temperature in °C below which a battery's resistance
+// rises: common practice, no source.
+const coldBelowC = 20.0
+
+// BelowCold is how many kelvins water lies below that.
+func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
+
+// supply reduces battery and side loads to e behind total:
+//
+//	V_bat = E − R_b·(I + I_side), I_side = side + slope·V_bat
+//	V_bat = terminals − I·share·R_b, terminals = share·(E − R_b·side)
+func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
+	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[UnloggedA],
+		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
+	s.coldFactor = max(1+p[BatteryPerK]*s.belowCold, 0.1)
+	s.rb = s.batteryAlone * s.coldFactor
+	s.side, s.slope = m.sideLoads(c, s.open)
+	s.share = 1 / (1 + s.rb*s.slope)
+	s.terminals = s.share * (s.open - s.rb*s.side)
+	s.total = s.share*s.rb + rs
+	s.e = s.terminals - s.constant*s.total
+	return s
+}
+
+// loaded is the battery's voltage and current when the motors and lights on the
+// power pair draw amps.
+func (s *supply) loaded(amps float64) (volts, total float64) {
+	amps += s.constant
+	volts = s.terminals - amps*s.share*s.rb
+	return volts, amps + s.side + s.slope*volts
+}
+
+// sideLoads is what the battery feeds by other wires than the power pair, as
+// A + A/V of its terminals' voltage.
+func (m *Model) sideLoads(c *Condition, open float64) (amps, slope float64) {
+	v := m.Vehicle
+	if !c.Electrical {
+		return 0, 0
+	}
+	if v.Camera.Supply == "shared" {
+		amps += v.Camera.CurrentA
+	}
+	if c.Lights && v.Lights.Supply == "signal" {
+		wire := m.SignalOhm(c.WaterC, 1)
+		l := &v.Lights
+		if len(l.ResistorOhm) == 0 {
+			amps += l.CurrentA
+		} else if open > l.LEDV {
+			g := 0.0
+			for _, r := range l.ResistorOhm {
+				g += 1 / r
+			}
+			g /= 1 + wire*g
+			amps, slope = amps-g*l.LEDV, slope+g
+		}
+	}
+	if v.Relay.CoilOhm > 0 {
+		on := 0
+		for _, sign := range c.Sign {
+			if sign != 0 {
+				on++
+			}
+		}
+		slope += float64(on) / (v.Relay.CoilOhm + m.SignalOhm(c.WaterC, on))
+	}
+	return amps, slope
+}
+
+// SignalOhm is what one of n like loads at the vehicle sees of the signal
+// conductors: its own wire there and the shared return, which carries all n;
+// without a shared return a wire back of its own. 0 without signal conductors.
+func (m *Model) SignalOhm(waterC float64, n int) float64 {
+	s := &m.Vehicle.Tether.Signal
+	if s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
+		return 0
+	}
+	wire := m.Vehicle.Tether.LengthM * s.OhmPerMetre(waterC) / float64(max(s.Parallel, 1))
+	back := wire
+	if s.SharedReturn > 0 {
+		back = wire * float64(n) / float64(s.SharedReturn)
+	}
+	return wire + back + s.JointsOhm
+}
+
+func dark(float64) (i, slope float64) { return 0, 0 }
+
+// fadingV is the vehicle voltage below which lights of a given current fade,
+// so that every loop has a balance: any small voltage would do.
+const fadingV = 1.0
+
+// lightAmps is the current of lights on the power pair at a vehicle voltage,
+// and its slope.
+func (m *Model) lightAmps(v float64) (float64, float64) {
+	l := &m.Vehicle.Lights
+	if l.Supply == "signal" {
+		return 0, 0
+	}
+	if len(l.ResistorOhm) == 0 {
+		if v < fadingV { // no circuit could keep the current up
+			return l.CurrentA * v / fadingV, l.CurrentA / fadingV
+		}
+		return l.CurrentA, 0
+	}
+	slope := 0.0
+	for _, r := range l.ResistorOhm {
+		slope += 1 / r
+	}
+	if v <= l.LEDV {
+		return 0, 0
+	}
+	return (v - l.LEDV) * slope, slope
+}
