@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sagline/session/problem"
+	"sagline/session/tomlfile"
 )
 
 // A Change is one [[change]] of the file: what was rebuilt, and from which dive
@@ -32,34 +33,28 @@ type Era struct {
 // order, which must be the log's. One whose dive is not in the log yet begins
 // no era.
 func (v *Vehicle) Eras(labels []string) ([]Era, error) {
-	w := v.unchanged()
-	eras := []Era{{Vehicle: w}}
-	last, lastDive := 0, ""
+	eras := []Era{{Vehicle: v.unchanged()}}
+	lastDive := ""
 	for i := range v.Changes {
-		c := &v.Changes[i]
+		c, era := &v.Changes[i], &eras[len(eras)-1]
 		first := slices.Index(labels, c.Dive)
-		if first < 0 {
+		switch {
+		case first < 0:
 			continue
-		}
-		if first < last {
+		case first < era.First:
 			return nil, &problem.Problem{File: FileName, Line: c.line, Column: "change.dive",
 				Text: fmt.Sprintf("found dive %s below the change of dive %s, want changes in the order of the dives", c.Dive, lastDive)}
+		case first > era.First:
+			eras = append(eras, Era{First: first, Vehicle: era.Vehicle.Clone()})
+			era = &eras[len(eras)-1]
 		}
-		if first > last {
-			eras = append(eras, Era{First: first, Vehicle: w.Clone()})
+		if first > 0 {
+			era.Changed = append(era.Changed, c.Paths...)
 		}
-		era := &eras[len(eras)-1]
-		if w = era.Vehicle; first > 0 {
-			for _, p := range c.Paths {
-				if !slices.Contains(era.Changed, p) {
-					era.Changed = append(era.Changed, p)
-				}
-			}
-		}
-		if err := w.apply(c); err != nil {
+		if err := era.Vehicle.apply(c); err != nil {
 			return nil, err
 		}
-		last, lastDive = first, c.Dive
+		lastDive = c.Dive
 	}
 	return eras, nil
 }
@@ -68,9 +63,7 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 func (v *Vehicle) Latest() *Vehicle {
 	w := v.unchanged()
 	for i := range v.Changes {
-		if err := w.apply(&v.Changes[i]); err != nil {
-			return v.unchanged() // reading has applied them all, so none fails
-		}
+		_ = w.apply(&v.Changes[i]) // reading has applied them, and found no error
 	}
 	return w
 }
@@ -92,78 +85,75 @@ func (v *Vehicle) apply(c *Change) error {
 			return fmt.Errorf("%s: change of dive %s: %s: %w", FileName, c.Dive, path, err)
 		}
 	}
-	if err := v.Check(); err != nil {
-		return fmt.Errorf("after the change of dive %s: %w", c.Dive, err)
-	}
-	return nil
+	return v.Check()
 }
 
 // notChanged are what no rebuilding changes; a new thruster is a new vehicle.
 var notChanged = []string{"name", "units", "axis", "dives"}
 
-// changes reads the [[change]] tables onto a whole vehicle.
-func (c *checker) changes(tree map[string]any) {
-	all, ok := tree["change"].([]any)
-	if e := c.in.at["change"]; e != nil && (!ok || len(all) > lists["change"]) {
-		c.bad("change", "want tables, each under [[change]], at most %d", lists["change"])
+// changes reads the [[change]] tables, each onto the vehicle as the one before
+// leaves it.
+func (c *checker) changes() {
+	k := c.in.Find("change")
+	if k == nil {
+		return
+	}
+	all, _ := k.Value.([]any)
+	if !k.Tables() || len(all) > lists["change"] {
+		c.add(k, "want tables, each under [[change]], at most %d", lists["change"])
 		return
 	}
 	now := c.v.unchanged()
 	for i := range all {
-		before := len(c.all)
-		ch := c.change(now, i, all[i])
-		if len(c.all) > before {
+		ch, sound := c.change(now, i)
+		if !sound {
 			continue
 		}
-		if err := now.Check(); err != nil {
-			for _, p := range problem.Listed(err) {
-				c.all.Add(c.file, ch.line, "change "+strconv.Itoa(i+1), "after it %s: %s", p.Column, p.Text)
-			}
+		for _, p := range problem.Listed(now.Check()) {
+			c.all.Add(c.file, ch.line, "change "+strconv.Itoa(i+1), "after it %s: %s", p.Column, p.Text)
 		}
 		c.v.Changes = append(c.v.Changes, ch)
 	}
 }
 
 // change reads the i-th and applies it to now.
-func (c *checker) change(now *Vehicle, i int, table any) (ch Change) {
+func (c *checker) change(now *Vehicle, i int) (ch Change, sound bool) {
+	before := len(c.all)
 	id, done := join("change", i), "\x00"
-	ch.line = c.in.line(id)
-	for _, e := range c.in.order {
-		path, ok := strings.CutPrefix(e.path, id+".")
-		if !ok || e.end == 0 || strings.HasPrefix(e.path, done) {
+	ch.line = c.in.Line(id)
+	for _, e := range c.in.Keys {
+		path, ok := strings.CutPrefix(e.Path, id+".")
+		if !ok || e.Header() || strings.HasPrefix(e.Path, done) {
 			continue
 		}
-		done = e.path + "."
-		value := valueAt(table, e.parts[2:])
+		done = e.Path + "."
 		if path == "dive" {
-			ch.Dive = c.dive(e, value)
+			ch.Dive = c.dive(e)
 			continue
 		}
-		k, n, err := now.find(path)
-		at := "change " + strconv.Itoa(i+1) + "." + path
-		switch {
+		switch k, n, err := now.find(path); {
 		case err != nil:
-			c.all.Add(c.file, c.in.lineOf(e), at, "%v", err)
+			c.add(e, "%v", err)
 		case slices.Contains(notChanged, k.name()):
-			c.all.Add(c.file, c.in.lineOf(e), at, "found what no rebuilding changes, want another key")
-		case !now.assign(k, n, value):
-			c.all.Add(c.file, c.in.lineOf(e), at, "%s", k.mistake(value, c.found(e)))
+			c.add(e, "found what no rebuilding changes, want another key")
+		case !now.assign(k, n, e.Value):
+			c.add(e, "%s", k.mistake(e.Value, c.in.Found(e)))
 		default:
-			ch.Paths, ch.values = append(ch.Paths, path), append(ch.values, value)
+			ch.Paths, ch.values = append(ch.Paths, path), append(ch.values, e.Value)
 		}
 	}
-	if c.in.at[id+".dive"] == nil {
-		c.all.Add(c.file, ch.line, "change "+strconv.Itoa(i+1)+".dive", "missing, want the dive from which on it holds, in quotes")
+	if c.in.Find(id+".dive") == nil {
+		c.bad(id+".dive", "missing, want the dive from which on it holds, in quotes")
 	}
-	if len(ch.Paths) == 0 && len(c.all) == 0 {
-		c.all.Add(c.file, ch.line, "change "+strconv.Itoa(i+1), "changes nothing, want a line as \"tether.length_m\" = 45")
+	if len(ch.Paths) == 0 && len(c.all) == before {
+		c.all.Add(c.file, ch.line, c.label([]string{"change", strconv.Itoa(i)}), `changes nothing, want a line as "tether.length_m" = 45`)
 	}
-	return ch
+	return ch, len(c.all) == before
 }
 
 // dive is a dive's label, which people also write as a number.
-func (c *checker) dive(e *entry, value any) string {
-	switch d := value.(type) {
+func (c *checker) dive(e *tomlfile.Key) string {
+	switch d := e.Value.(type) {
 	case int64:
 		return strconv.FormatInt(d, 10)
 	case string:
@@ -171,6 +161,6 @@ func (c *checker) dive(e *entry, value any) string {
 			return d
 		}
 	}
-	c.bad(e.path, "found %s, want a dive's label in quotes", c.found(e))
+	c.add(e, "found %s, want a dive's label in quotes", c.in.Found(e))
 	return ""
 }

@@ -50,12 +50,12 @@ func TestEras(t *testing.T) {
 
 func TestBadChanges(t *testing.T) {
 	for _, c := range []struct{ what, change, want string }{
-		{"misspelt key", "dive = \"3\"\n\"tether.lenght_m\" = 80\n", `:13: change 1.tether.lenght_m: unknown key (nearest: "tether.length_m")`},
-		{"another thruster", "dive = \"3\"\n\"thruster.prot.astern\" = 0.5\n", `:13: change 1.thruster.prot.astern: unknown key (nearest: "thruster.port.astern")`},
-		{"out of range", "dive = \"3\"\n\"tether.length_m\" = 8000\n", `:13: change 1.tether.length_m: found 8000, want 0.5 to 1000 m`},
+		{"misspelt key", "dive = \"3\"\n\"tether.lenght_m\" = 80\n", `:13: change 1."tether.lenght_m": unknown key (nearest: "tether.length_m")`},
+		{"another thruster", "dive = \"3\"\n\"thruster.prot.astern\" = 0.5\n", `:13: change 1."thruster.prot.astern": unknown key (nearest: "thruster.port.astern")`},
+		{"out of range", "dive = \"3\"\n\"tether.length_m\" = 8000\n", `:13: change 1."tether.length_m": found 8000, want 0.5 to 1000 m`},
 		{"no dive", "\"tether.length_m\" = 80\n", `:11: change 1.dive: missing, want the dive from which on it holds, in quotes`},
 		{"nothing", "dive = \"3\"\n", `:11: change 1: changes nothing, want a line as "tether.length_m" = 45`},
-		{"a new name", "dive = \"3\"\n\"thruster.port.name\" = \"left\"\n", `:13: change 1.thruster.port.name: found what no rebuilding changes, want another key`},
+		{"a new name", "dive = \"3\"\n\"thruster.port.name\" = \"left\"\n", `:13: change 1."thruster.port.name": found what no rebuilding changes, want another key`},
 		{"twice", "dive = \"3\"\n\"tether.length_m\" = 80\ntether.length_m = 90\n", `:14: change 1.tether.length_m: found twice, want it once`},
 		{"impossible after it", "dive = \"3\"\n\"thruster.port.test_a\" = 50\n\"thruster.port.test_v\" = 6\n\"thruster.port.armature_ohm\" = 1\n",
 			`:11: change 1: after it thruster "port".armature_ohm: impossible test: test_a 50 A through 1 Ω takes all of test_v, 6 V`},

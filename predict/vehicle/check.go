@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/session/problem"
+	"sagline/session/tomlfile"
 )
 
 // Check says what of a vehicle is impossible, after a key was changed.
@@ -19,7 +20,7 @@ func (v *Vehicle) Check() error {
 // that comes from no file.
 type checker struct {
 	v    *Vehicle
-	in   *layout
+	in   *tomlfile.File
 	file string
 	all  problem.List
 
@@ -32,9 +33,9 @@ const leastBackEMF = 1e-3
 
 func (c *checker) bad(path, format string, args ...any) {
 	parts := strings.Split(path, ".")
-	line := c.in.line(path)
+	line := c.in.Line(path)
 	if line == 0 { // what is missing in a table stands where that begins
-		line = c.in.line(strings.Join(parts[:len(parts)-1], "."))
+		line = c.in.Line(strings.Join(parts[:len(parts)-1], "."))
 	}
 	c.all.Add(c.file, line, c.label(parts), format, args...)
 }
@@ -52,7 +53,7 @@ func (c *checker) label(parts []string) string {
 		if i > 0 {
 			b.WriteString(".")
 		}
-		b.WriteString(spelt([]string{p}))
+		b.WriteString(tomlfile.Spelt([]string{p}))
 	}
 	return b.String()
 }
@@ -108,12 +109,12 @@ func (c *checker) ranges() {
 func (c *checker) size(path string, w *Conductor, needed bool) {
 	n := 0
 	for i, is := range []bool{w.AWG != nil, w.AreaMM2 != 0, w.OhmKM != 0} {
-		if is || c.in != nil && c.in.at[path+"."+sizes[i]] != nil {
+		if is || c.in != nil && c.in.Find(path+"."+sizes[i]) != nil {
 			n++
 		}
 	}
 	if n > 1 || needed && n == 0 && !c.isMeant(path) {
-		c.all.Add(c.file, c.in.line(path), path, "found %d of awg, area_mm2 and ohm_km, want exactly one", n)
+		c.all.Add(c.file, c.in.Line(path), path, "found %d of awg, area_mm2 and ohm_km, want exactly one", n)
 	}
 }
 

@@ -5,17 +5,18 @@ import (
 	"strings"
 
 	"sagline/session/problem"
+	"sagline/session/tomlfile"
 )
 
 // Places are where the keys of a vehicle.toml stand.
 type Places struct {
 	File string
-	in   *layout
+	in   *tomlfile.File
 }
 
 // Line is the line of a key, as "instruments.trim_g" or
 // "thruster.0.arm_mm", 0 where the file leaves it out.
-func (p *Places) Line(key string) int { return p.in.line(key) }
+func (p *Places) Line(key string) int { return p.in.Line(key) }
 
 // farVolts is how many times a thruster's test voltage a battery may have
 // before its test says little of how it runs; common practice, no source.
@@ -27,6 +28,8 @@ const labelOff = 0.1
 
 // copperGCM3 is the density of copper, g/cm³; handbook value from memory.
 const copperGCM3 = 8.9
+
+const gravity = 9.80665 // m/s², standard
 
 // Remarks are what is odd or impossible in a vehicle.toml that reads well.
 func (v *Vehicle) Remarks(p *Places) problem.List {
@@ -137,7 +140,7 @@ func (r *remarker) floating() {
 	}
 	for i := range v.Thrusters {
 		if t := &v.Thrusters[i]; !t.Surge() {
-			down += 1000 * t.TestN / 9.80665 * t.Astern
+			down += 1000 * t.TestN / gravity * t.Astern
 		}
 	}
 	if len(v.Tether.Floats) > 0 && lift > max(down, 0) {

@@ -1,12 +1,15 @@
-package vehicle
+package tomlfile
 
 import (
 	"bytes"
+	"errors"
 	"regexp"
 	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2"
 
 	"sagline/session/problem"
 )
@@ -47,6 +50,17 @@ var slips = []struct{ shape, want string }{
 	{`=\s*\pL`, "a text in quotes, a number, true or false"},
 }
 
+// syntaxProblem words an error of the TOML library with its line.
+func syntaxProblem(err error, text []byte, name string) error {
+	var decode *toml.DecodeError
+	if !errors.As(err, &decode) {
+		return &problem.Problem{File: name, Text: strings.TrimPrefix(err.Error(), "toml: ")}
+	}
+	line, _ := decode.Position()
+	return &problem.Problem{File: name, Line: line, Column: Spelt(decode.Key()),
+		Text: unreadable(lineOf(text, line), strings.TrimPrefix(decode.Error(), "toml: "))}
+}
+
 // unreadable words a line that the TOML library cannot read; why is what the
 // library says of it, for what is none of the usual slips.
 func unreadable(line, why string) string {
@@ -67,23 +81,10 @@ func unreadable(line, why string) string {
 	return found + ": " + why
 }
 
-// mostWorded is how many problems of a file are put into words.
-const mostWorded = 50
-
-// few is a list cut to what a person reads.
-func few(all problem.List) problem.List {
-	if n := len(all) - mostWorded; n > 0 {
-		file := all[0].File
-		all = all[:mostWorded:mostWorded]
-		all.Add(file, 0, "", "… and %d more", n)
-	}
-	return all
-}
-
-// spelt is a key as it is written; one that is no plain word stands in quotes.
-func spelt(key []string) string {
-	if len(key) > 2*deepest {
-		key = append(slices.Clone(key[:deepest]), "…")
+// Spelt is a key as it is written; one that is no plain word stands in quotes.
+func Spelt(key []string) string {
+	if len(key) > 2*Deepest {
+		key = append(slices.Clone(key[:Deepest]), "…")
 	}
 	out := make([]string, len(key))
 	for i, k := range key {

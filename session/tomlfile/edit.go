@@ -1,0 +1,109 @@
+package tomlfile
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// Set is the text of a TOML file with the value of one key, by its path, in the
+// place of the old one, or on a new line of its table. note makes the comment
+// beside it from the old value and the old comment, both "" where there were
+// none; nil leaves the comment as it is. Every other byte stays. A value in
+// braces has no line of its own for a comment: that is an error, as is a key of
+// a table that is written with dots or in braces.
+func Set(text []byte, name, path, value string, note func(old, comment string) string) ([]byte, error) {
+	f, err := Parse(text, name)
+	if err != nil {
+		return nil, err
+	}
+	out, ok := f.set(path, value, note)
+	if !ok {
+		return nil, noLine(name, path, value)
+	}
+	return append(text[:f.mark:f.mark], out...), nil
+}
+
+func (f *File) set(path, value string, note func(old, comment string) string) ([]byte, bool) {
+	if k := f.at[path]; k != nil {
+		return f.replace(k, value, note)
+	}
+	if note != nil {
+		value += "  # " + note("", "")
+	}
+	return f.insert(path, value)
+}
+
+func noLine(name, path, value string) error {
+	dot := strings.LastIndexByte(path, '.')
+	text := "found no place for " + path + ", want a line " + path[dot+1:] + " = " + value
+	if dot > 0 {
+		text += " of its own under [" + path[:dot] + "]"
+	} else {
+		text += " above the first table"
+	}
+	return &problem.Problem{File: name, Text: text}
+}
+
+func (f *File) replace(k *Key, value string, note func(old, comment string) string) ([]byte, bool) {
+	end := k.end
+	if note != nil {
+		end = f.endOfLine(k.end)
+		rest := bytes.TrimSpace(f.text[k.end:end])
+		if len(rest) > 0 && rest[0] != '#' || strings.Contains(f.raw(k), "\n") {
+			return nil, false
+		}
+		value += "  # " + note(f.raw(k), f.Comment(k))
+	}
+	return slices.Replace(slices.Clone(f.text), k.from, end, []byte(value)...), true
+}
+
+// insert adds a line to its table: after the last of the table's own keys or
+// its header, or in a new table at the file's end; at the top, after the first
+// key.
+func (f *File) insert(path, value string) ([]byte, bool) {
+	dot := strings.LastIndexByte(path, '.')
+	line, table := path[dot+1:]+" = "+value, path[:max(dot, 0)]
+	at, known := -1, f.at[table]
+	for _, k := range f.Keys {
+		switch outer := strings.Join(k.Parts[:len(k.Parts)-1], "."); {
+		case k.Path == table && k.Header():
+			at = max(at, k.offset)
+		case outer == table && !k.Header() && (dot > 0 || at < 0):
+			at = max(at, k.end)
+		}
+	}
+	switch {
+	case dot < 0 && at >= 0, known != nil && known.Header():
+		return f.after(at, line), true
+	case dot < 0 || at >= 0 || known != nil || strings.ContainsAny(table, "0123456789"):
+		return nil, false // in braces, with dots, or an element of a list
+	}
+	return f.after(len(f.text), f.newline()+"["+table+"]"+f.newline()+line), true
+}
+
+// newline is the file's line break.
+func (f *File) newline() string {
+	if len(f.breaks) > 0 && f.breaks[0] > 0 && f.text[f.breaks[0]-1] == '\r' {
+		return "\r\n"
+	}
+	return "\n"
+}
+
+// after adds a line below that of an offset.
+func (f *File) after(offset int, line string) []byte {
+	at := len(f.text)
+	for _, b := range f.breaks {
+		if b >= offset {
+			at = b + 1
+			break
+		}
+	}
+	line += f.newline()
+	if at > 0 && f.text[at-1] != '\n' { // the file's last line has no end
+		line = f.newline() + line
+	}
+	return slices.Insert(slices.Clone(f.text), at, []byte(line)...)
+}

@@ -1,0 +1,239 @@
+// Package tomlfile is a TOML file as its owner wrote it: where each key stands,
+// what is wrong with its syntax in words that help, and edits that leave every
+// other byte as it was. It assumes a file that fits in memory, and knows
+// nothing of what its keys mean.
+package tomlfile
+
+import (
+	"bytes"
+	"fmt"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"sagline/session/problem"
+)
+
+// Deepest is how far down keys are followed.
+const Deepest = 8
+
+// A File is a TOML file that has been read.
+type File struct {
+	Keys  []*Key // in the file's order
+	Twice []*Key // values whose path another value has, in other words
+
+	mark   int // length of a byte-order mark
+	text   []byte
+	tree   map[string]any
+	at     map[string]*Key
+	breaks []int // offsets of line breaks
+}
+
+// A Key is a key or a table of a file.
+type Key struct {
+	Path  string   // "thruster.0.test_a": elements of lists by their number
+	Parts []string // of the path; one in quotes may have dots in it
+	Value any      // as the TOML library decodes it
+
+	kind   unstable.Kind
+	offset int // of the key
+	from   int // where the value begins and ends; 0: a header
+	end    int
+}
+
+// Header says whether the key is the name of a [table] or a [[list]].
+func (k *Key) Header() bool { return k.from == 0 }
+
+// Tables says whether the key is a list of tables, each under its [[header]] or
+// in braces.
+func (k *Key) Tables() bool {
+	_, many := k.Value.([]any)
+	return many && k.kind == unstable.Array
+}
+
+// Parse reads a TOML text, a byte-order mark before it or not; name is the
+// file's, for the one problem that a text that is no TOML has.
+func Parse(text []byte, name string) (*File, error) {
+	rest := bytes.TrimPrefix(text, []byte("\ufeff"))
+	f := &File{text: rest, mark: len(text) - len(rest), at: map[string]*Key{}}
+	for i, c := range rest {
+		if c == '\n' {
+			f.breaks = append(f.breaks, i)
+		}
+	}
+	if line, ok := notText(rest); ok {
+		return nil, &problem.Problem{File: name, Line: line, Text: "found bytes that are not UTF-8 text, want the file saved as UTF-8"}
+	}
+	if err := toml.Unmarshal(rest, &f.tree); err != nil {
+		return nil, syntaxProblem(err, rest, name)
+	}
+	f.scan()
+	return f, nil
+}
+
+// scan notes where each key stands.
+func (f *File) scan() {
+	var p unstable.Parser
+	p.Reset(f.text)
+	lists := map[string]int{} // elements so far of each [[list]]
+	var table []string
+	for p.NextExpression() {
+		switch e := p.Expression(); e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			parts, offset, _ := keyPath(e.Key(), nil, lists)
+			if e.Kind == unstable.ArrayTable {
+				path := strings.Join(parts, ".")
+				f.note(&Key{Parts: parts, offset: offset, kind: unstable.Array})
+				lists[path]++
+				parts = append(parts[:len(parts):len(parts)], fmt.Sprint(lists[path]-1))
+			}
+			f.note(&Key{Parts: parts, offset: offset, kind: unstable.Table})
+			table = parts
+		case unstable.KeyValue:
+			f.value(&p, e, table, lists)
+		}
+	}
+}
+
+func (f *File) note(k *Key) {
+	k.Path = strings.Join(k.Parts, ".")
+	if first, ok := f.at[k.Path]; ok {
+		if !first.Header() && !k.Header() {
+			f.Twice = append(f.Twice, k)
+		}
+		return
+	}
+	k.Value = valueAt(f.tree, k.Parts)
+	f.at[k.Path] = k
+	f.Keys = append(f.Keys, k)
+}
+
+// keyPath is a key below a table; a list on the way means its last element.
+func keyPath(key unstable.Iterator, table []string, lists map[string]int) (parts []string, offset, end int) {
+	parts = table[:len(table):len(table)]
+	for n := 0; key.Next() && n < Deepest; n++ {
+		if last := lists[strings.Join(parts, ".")] - 1; last >= 0 && len(parts) != len(table) {
+			parts = append(parts, fmt.Sprint(last))
+		}
+		parts = append(parts, string(key.Node().Data))
+		raw := key.Node().Raw
+		offset, end = int(raw.Offset), int(raw.Offset+raw.Length)
+	}
+	return parts, offset, end
+}
+
+func (f *File) value(p *unstable.Parser, e *unstable.Node, table []string, lists map[string]int) {
+	parts, offset, keyEnd := keyPath(e.Key(), table, lists)
+	v := e.Value()
+	from := int(v.Raw.Offset)
+	if v.Kind == unstable.Array { // has no offset of its own in this library
+		from = keyEnd + bytes.IndexByte(f.text[keyEnd:], '[')
+	}
+	f.note(&Key{Parts: parts, offset: offset, kind: v.Kind, from: from, end: int(e.Raw.Offset + e.Raw.Length)})
+	f.inside(p, v, parts, lists)
+}
+
+// inside notes the keys of inline tables and of lists of them.
+func (f *File) inside(p *unstable.Parser, v *unstable.Node, parts []string, lists map[string]int) {
+	if v.Kind != unstable.InlineTable && v.Kind != unstable.Array || len(parts) > Deepest {
+		return
+	}
+	for i, c := 0, v.Children(); c.Next(); {
+		switch n := c.Node(); n.Kind {
+		case unstable.KeyValue:
+			f.value(p, n, parts, lists)
+		case unstable.Comment:
+		default:
+			at := append(parts[:len(parts):len(parts)], fmt.Sprint(i))
+			i++
+			f.note(&Key{Parts: at, offset: int(n.Raw.Offset), kind: n.Kind, from: int(n.Raw.Offset), end: int(n.Raw.Offset + n.Raw.Length)})
+			f.inside(p, n, at, lists)
+		}
+	}
+}
+
+// valueAt is what a decoded file has at a path, nil for nothing.
+func valueAt(tree any, parts []string) any {
+	for _, p := range parts {
+		switch t := tree.(type) {
+		case map[string]any:
+			tree = t[p]
+		case []any:
+			n, err := strconv.Atoi(p)
+			if err != nil || n >= len(t) {
+				return nil
+			}
+			tree = t[n]
+		default:
+			return nil
+		}
+	}
+	return tree
+}
+
+// Find is the key of a path, nil for none, as on a nil File.
+func (f *File) Find(path string) *Key {
+	if f == nil {
+		return nil
+	}
+	return f.at[path]
+}
+
+// Line is a path's line, or 0.
+func (f *File) Line(path string) int {
+	if k := f.Find(path); k != nil {
+		return f.LineOf(k)
+	}
+	return 0
+}
+
+// LineOf is a key's line.
+func (f *File) LineOf(k *Key) int { return 1 + sort.SearchInts(f.breaks, k.offset) }
+
+// raw is a value as written.
+func (f *File) raw(k *Key) string { return string(f.text[k.from:k.end]) }
+
+// Found is a value as it is put into words.
+func (f *File) Found(k *Key) string {
+	switch raw := f.raw(k); {
+	case k.kind == unstable.InlineTable, k.Header() && k.kind == unstable.Table:
+		return "a table"
+	case k.Header():
+		return "tables"
+	case k.kind == unstable.String:
+		return problem.Quote(strings.Trim(raw, `"'`))
+	case len(raw) <= 40 && !strings.Contains(raw, "\n"):
+		return raw
+	case k.kind == unstable.Array:
+		return "a list"
+	}
+	return k.kind.String()
+}
+
+// endOfLine is where the line of an offset ends, its line break left out.
+func (f *File) endOfLine(offset int) int {
+	if i := sort.SearchInts(f.breaks, offset); i < len(f.breaks) {
+		end := f.breaks[i]
+		if end > offset && f.text[end-1] == '\r' {
+			end--
+		}
+		return end
+	}
+	return len(f.text)
+}
+
+// Comment is what follows a value on its line after the #, "" where nothing
+// does, or more than a comment.
+func (f *File) Comment(k *Key) string {
+	if k.Header() {
+		return ""
+	}
+	rest := strings.TrimSpace(string(f.text[k.end:f.endOfLine(k.end)]))
+	if words, ok := strings.CutPrefix(rest, "#"); ok {
+		return strings.TrimSpace(words)
+	}
+	return ""
+}
