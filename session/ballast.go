@@ -2,9 +2,9 @@ package session
 
 import "sagline/session/quantity"
 
-// ballast tells of ballast that was moved with no weighing on one of its
-// sides, since the last move or before the next: what the move itself did
-// then cannot be told from water taken in.
+// ballast finds ballast that was moved with no weighing on one of its sides,
+// since the last move or before the next: what the move itself did then looks
+// like water taken in.
 func (r *remarker) ballast() {
 	weighed, total := false, 0.0
 	var moved *Line // a move that no weighing has followed
@@ -51,12 +51,13 @@ func (l *Log) column(quantity string) (*Column, bool) {
 	return nil, false
 }
 
-// settled is how many dives it takes to say what a log never reads.
-const settled = 3
+// divesToJudge is how many dives it takes to say what a log never reads:
+// common practice, no source.
+const divesToJudge = 3
 
-// unfilled tells of columns for readings that no line has.
+// unfilled finds columns for readings that no line has.
 func (r *remarker) unfilled() {
-	if len(r.log.Dives) < settled {
+	if len(r.log.Dives) < divesToJudge {
 		return
 	}
 	filled := map[string]bool{}

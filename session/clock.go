@@ -66,7 +66,7 @@ func (d *diveClock) clock(r *row, clocks *Column, text string) Value {
 		if since < 0 {
 			since += dayMinutes
 			if since > mostNight {
-				r.bad(clocks, "found %s after %s, want times in order", text, clockText(d.hour))
+				r.bad(clocks, "found %s after %s, want times in order", text, ClockText(d.hour))
 			}
 		}
 		v.X = d.last.X + since
@@ -85,8 +85,8 @@ func (d *diveClock) mixed(r *row, v Value) bool {
 	return true
 }
 
-// clockText is minutes after midnight as hh:mm, with seconds where there are.
-func clockText(minutes float64) string {
+// ClockText is minutes after midnight as hh:mm, with seconds where there are.
+func ClockText(minutes float64) string {
 	s := int(math.Round(minutes * 60))
 	if s%60 != 0 {
 		return fmt.Sprintf("%02d:%02d:%02d", s/3600, s/60%60, s%60)

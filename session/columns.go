@@ -15,35 +15,43 @@ import (
 // in, in the unit of the quantity's first column, which is its base unit; the
 // other columns of the quantity have the same range in theirs. What an
 // instrument reads has a ceiling far above what is plausible, since a slipped
-// decimal point is for the fit to recognise.
+// decimal point is for the fit to recognise. The order is that in which they
+// are asked for and stand in a file; asked says which are asked for once, before
+// a dive's first line.
 type csvLine struct {
 	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
 	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
-	Battery          string `csv:"battery" quantity:"battery" help:"label of the battery used, on the first line of a dive; empty: the one before"`
+	Battery          string `csv:"battery" quantity:"battery" asked:"once" help:"label of the battery used, on the first line of a dive; empty: the one before"`
+	Serviced         string `csv:"serviced" quantity:"serviced" asked:"once" help:"parts worked on just before this line, joined by +"`
+	BallastG         string `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" asked:"once" help:"dry mass added or taken off just before this line"`
+	BallastOz        string `csv:"ballast_oz" quantity:"ballast" unit:"oz" asked:"once" help:"dry mass added or taken off just before this line"`
+	WaterC           string `csv:"water_c" quantity:"water" unit:"°C" span:"-3..45" asked:"once" help:"water temperature, carried forward"`
+	WaterF           string `csv:"water_f" quantity:"water" unit:"°F" asked:"once" help:"water temperature, carried forward"`
+	SalinityPSU      string `csv:"salinity_psu" quantity:"salinity" unit:"psu" span:"0..45" asked:"once" help:"salinity, carried forward; 0 where never given"`
 	Minute           string `csv:"minute" quantity:"minute" unit:"min" span:"0..100000" help:"minutes since the dive began"`
 	Time             string `csv:"time" quantity:"clock" help:"clock as hh:mm, instead of minute"`
 	Thrusters        string `csv:"thrusters" quantity:"thrusters" help:"off, or names joined by +, each with astern or down where reversed"`
 	Lights           string `csv:"lights" quantity:"lights" help:"on or off"`
 	Held             string `csv:"held" quantity:"held" help:"yes when the vehicle was held still"`
-	BatteryV         string `csv:"battery_v" quantity:"battery_v" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
-	CurrentA         string `csv:"current_a" quantity:"current_a" unit:"A" span:"0..5000" help:"battery current"`
-	VehicleV         string `csv:"vehicle_v" quantity:"vehicle_v" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
 	DepthM           string `csv:"depth_m" quantity:"depth" unit:"m" span:"0..1000" help:"depth"`
 	DepthFt          string `csv:"depth_ft" quantity:"depth" unit:"ft" help:"depth"`
 	TetherOutM       string `csv:"tether_out_m" quantity:"tether" unit:"m" span:"0..10000" help:"tether paid out"`
 	TetherOutFt      string `csv:"tether_out_ft" quantity:"tether" unit:"ft" help:"tether paid out"`
-	SpeedMS          string `csv:"speed_m_s" quantity:"speed_m_s" unit:"m/s" span:"0..100" help:"steady speed through the water"`
-	SpeedFtS         string `csv:"speed_ft_s" quantity:"speed_m_s" unit:"ft/s" help:"steady speed through the water"`
-	SpeedKn          string `csv:"speed_kn" quantity:"speed_m_s" unit:"kn" help:"steady speed through the water"`
+	BatteryV         string `csv:"battery_v" quantity:"battery_v" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
+	CurrentA         string `csv:"current_a" quantity:"current_a" unit:"A" span:"0..5000" help:"battery current"`
+	VehicleV         string `csv:"vehicle_v" quantity:"vehicle_v" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
 	RunM             string `csv:"run_m" quantity:"run" unit:"m" span:"0.01..10000" help:"length of a timed run"`
 	RunFt            string `csv:"run_ft" quantity:"run" unit:"ft" help:"length of a timed run"`
 	RunS             string `csv:"run_s" quantity:"run time" unit:"s" span:"0.01..100000" help:"time of the run"`
 	RunBackS         string `csv:"run_back_s" quantity:"run back" unit:"s" span:"0.01..100000" help:"time of the same run the other way"`
-	ClimbMS          string `csv:"climb_m_s" quantity:"climb_m_s" unit:"m/s" span:"-100..100" help:"steady vertical speed, + up"`
-	ClimbFtS         string `csv:"climb_ft_s" quantity:"climb_m_s" unit:"ft/s" help:"steady vertical speed, + up"`
+	SpeedMS          string `csv:"speed_m_s" quantity:"speed_m_s" unit:"m/s" span:"0..100" help:"steady speed through the water"`
+	SpeedFtS         string `csv:"speed_ft_s" quantity:"speed_m_s" unit:"ft/s" help:"steady speed through the water"`
+	SpeedKn          string `csv:"speed_kn" quantity:"speed_m_s" unit:"kn" help:"steady speed through the water"`
 	ClimbM           string `csv:"climb_m" quantity:"climbed" unit:"m" span:"-1000..1000" help:"height climbed, + up"`
 	ClimbFt          string `csv:"climb_ft" quantity:"climbed" unit:"ft" help:"height climbed, + up"`
 	ClimbS           string `csv:"climb_s" quantity:"climb time" unit:"s" span:"0.01..100000" help:"time of the climb"`
+	ClimbMS          string `csv:"climb_m_s" quantity:"climb_m_s" unit:"m/s" span:"-100..100" help:"steady vertical speed, + up"`
+	ClimbFtS         string `csv:"climb_ft_s" quantity:"climb_m_s" unit:"ft/s" help:"steady vertical speed, + up"`
 	TrimG            string `csv:"trim_g" quantity:"trim_g" unit:"g" span:"-1000000..1000000" help:"weight in water that brings the vehicle to hover, + when it floats"`
 	TrimOz           string `csv:"trim_oz" quantity:"trim_g" unit:"oz" help:"weight in water that brings the vehicle to hover, + when it floats"`
 	PullN            string `csv:"pull_n" quantity:"pull_n" unit:"N" span:"0..100000" help:"static pull of a held vehicle"`
@@ -51,12 +59,6 @@ type csvLine struct {
 	PullLbf          string `csv:"pull_lbf" quantity:"pull_n" unit:"lbf" help:"static pull of a held vehicle"`
 	LoopOhm          string `csv:"loop_ohm" quantity:"loop_ohm" unit:"Ω" span:"0..1000000" help:"ohmmeter across the power pair, vehicle end shorted"`
 	InsulationMegohm string `csv:"insulation_megohm" quantity:"insulation_megohm" unit:"MΩ" span:"0..1000000" help:"power pair to water"`
-	WaterC           string `csv:"water_c" quantity:"water" unit:"°C" span:"-3..45" help:"water temperature, carried forward"`
-	WaterF           string `csv:"water_f" quantity:"water" unit:"°F" help:"water temperature, carried forward"`
-	SalinityPSU      string `csv:"salinity_psu" quantity:"salinity" unit:"psu" span:"0..45" help:"salinity, carried forward; 0 where never given"`
-	BallastG         string `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" help:"dry mass added or taken off just before this line"`
-	BallastOz        string `csv:"ballast_oz" quantity:"ballast" unit:"oz" help:"dry mass added or taken off just before this line"`
-	Serviced         string `csv:"serviced" quantity:"serviced" help:"parts worked on just before this line, joined by +"`
 	Note             string `csv:"note" quantity:"note" help:"free text"`
 }
 
@@ -65,6 +67,7 @@ type csvLine struct {
 type Column struct {
 	Name, Quantity, Unit, Help string  // Unit is "" where the cells are text
 	Lowest, Highest            float64 // of what a cell may hold, in Unit
+	Once                       bool    // asked for before a dive's first line only
 
 	field   int // of csvLine
 	reads   bool
@@ -86,6 +89,9 @@ func init() {
 
 // Columns is the table of all columns, in the order they are written.
 func Columns() []*Column { return slices.Clone(columns) }
+
+// ColumnNames are the names of all columns, in that order.
+func ColumnNames() []string { return slices.Clone(names) }
 
 // Find is the column of a name.
 func Find(name string) (*Column, bool) {
@@ -129,7 +135,7 @@ func readTable() []*Column {
 	base := map[string]*Column{} // the first column of each quantity
 	for i := range out {
 		tag := t.Field(i).Tag
-		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), field: i}
+		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), Once: tag.Get("asked") == "once", field: i}
 		c.in = units.Find(c.Unit)
 		c.reading, c.reads = readingOf(c.Quantity)
 		if first, ok := base[c.Quantity]; ok {

@@ -10,10 +10,10 @@ import (
 )
 
 func TestColumnsAreTheTable(t *testing.T) {
-	want := []string{"dive", "date", "battery", "minute", "time", "thrusters", "lights", "held", "battery_v", "current_a", "vehicle_v",
-		"depth_m", "depth_ft", "tether_out_m", "tether_out_ft", "speed_m_s", "speed_ft_s", "speed_kn", "run_m", "run_ft", "run_s",
-		"run_back_s", "climb_m_s", "climb_ft_s", "climb_m", "climb_ft", "climb_s", "trim_g", "trim_oz", "pull_n", "pull_kgf",
-		"pull_lbf", "loop_ohm", "insulation_megohm", "water_c", "water_f", "salinity_psu", "ballast_g", "ballast_oz", "serviced", "note"}
+	want := []string{"dive", "date", "battery", "serviced", "ballast_g", "ballast_oz", "water_c", "water_f", "salinity_psu", "minute", "time", "thrusters", "lights", "held",
+		"depth_m", "depth_ft", "tether_out_m", "tether_out_ft", "battery_v", "current_a", "vehicle_v", "run_m", "run_ft", "run_s", "run_back_s",
+		"speed_m_s", "speed_ft_s", "speed_kn", "climb_m", "climb_ft", "climb_s", "climb_m_s", "climb_ft_s", "trim_g", "trim_oz", "pull_n", "pull_kgf",
+		"pull_lbf", "loop_ohm", "insulation_megohm", "note"}
 	var got []string
 	for _, c := range Columns() {
 		got = append(got, c.Name)

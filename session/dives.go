@@ -64,7 +64,7 @@ func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string
 		b.bad(b.has["dive"], "found %s, want a label on one line of plain text", problem.Quote(label))
 	}
 	if at, again := g.began[label]; again {
-		b.bad(b.has["dive"], "dive %s began on line %d already, want the lines of a dive together", problem.Quote(label), at)
+		b.bad(b.has["dive"], "dive %s began on line %d, want the lines of a dive together", problem.Quote(label), at)
 		return
 	}
 	g.began[d.Label] = b.line

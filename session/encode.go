@@ -75,9 +75,9 @@ func (e *rowEncoder) clock(v Value) (string, error) {
 	case !v.Measured(), v.Column.Quantity != "clock" && e.has["minute"] != nil:
 		return "", nil
 	case v.Column.Quantity != "clock":
-		return "", fmt.Errorf("minute %g was not told by a clock, want a column %q", v.X, "minute")
+		return "", fmt.Errorf("minute %g is of no clock, want a column %q", v.X, "minute")
 	}
-	return clockText(v.Entered), nil
+	return ClockText(v.Entered), nil
 }
 
 // number is a line's cell in a column of numbers.
@@ -163,7 +163,7 @@ func (c *Column) fewestDigits(base float64) string {
 	return s
 }
 
-// fewestDigits is the decimal with the fewest digits near x that is exact, and
+// fewestDigits is the decimal with the fewest digits beside x that is exact, and
 // its value; x itself, all digits of it, where none is. A value that came
 // from 10 ft is written as 10, not 10.000000000000002.
 func fewestDigits(x float64, exact func(float64) bool) (string, float64) {

@@ -3,7 +3,6 @@ package session
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -204,10 +203,4 @@ func (f *File) commentTorn() {
 	f.CutOff = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", f.path, r.line, problem.Quote(r.text))
 	f.habits()
 	f.records[last] = f.comment("cut off, kept aside: " + r.text)
-}
-
-// Save writes a log to folder's dives.csv in the given columns, whole or not
-// at all. Comments that the file had are gone after it.
-func Save(folder string, columns []string, log *Log) error {
-	return SaveFile(filepath.Join(folder, FileName), func(w io.Writer) error { return Write(w, columns, log) })
 }

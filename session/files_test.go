@@ -68,7 +68,7 @@ func TestOpenTellsWhatTheSystemSays(t *testing.T) {
 func TestSaveReadsBack(t *testing.T) {
 	dir := t.TempDir()
 	log := read(t, "dive,date,depth_ft\n1,2026-05-02,10\n")
-	require.NoError(t, Save(dir, log.Columns, log))
+	require.NoError(t, save(dir, log.Columns, log))
 	again, err := Open(dir)
 	require.NoError(t, err)
 	assert.Empty(t, difference(log, again, 0))
@@ -92,7 +92,7 @@ func TestFailedWriteLeavesTheOldFile(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, names, 1)
 
-	require.Error(t, Save(dir, []string{"fathoms"}, &Log{}))
+	require.Error(t, save(dir, []string{"fathoms"}, &Log{}))
 	assert.ErrorIs(t, SaveFile(filepath.Join(dir, "missing", "x"), func(io.Writer) error { return nil }), os.ErrNotExist)
 	assert.Error(t, SaveFile(dir, func(io.Writer) error { return nil }), "a folder is not replaced")
 }
@@ -127,4 +127,9 @@ func TestSaveKeepsModeAndLink(t *testing.T) {
 	st, err = os.Stat(fresh)
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o644), st.Mode().Perm())
+}
+
+// save writes a log to folder's dives.csv.
+func save(folder string, columns []string, log *Log) error {
+	return SaveFile(filepath.Join(folder, FileName), func(w io.Writer) error { return Write(w, columns, log) })
 }

@@ -19,7 +19,7 @@ type heading struct {
 // mostWarned is how many unknown columns are warned of.
 const mostWarned = mostWorded
 
-// longestName bounds the work of finding a near name.
+// longestName bounds the work of finding the nearest name.
 const longestName = 40
 
 // judgeHeader matches a header line to the table of columns.
@@ -47,7 +47,7 @@ func judgeHeader(row []string, line int, p *problems) (*heading, []error) {
 	return h, warnings
 }
 
-// take uses c for its quantity unless a column is used for it already.
+// take uses c for its quantity unless another column is used for it.
 func (h *heading) take(c *Column, p *problems) bool {
 	o := h.has[c.Quantity]
 	switch {

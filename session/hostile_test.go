@@ -54,7 +54,7 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"dive,date\n1,2026-05-02T10:00\n", `dives.csv:2: column "date": found "2026-05-02T10:00", want a day as 2026-05-31`},
 		{"dive,date\n1,2026-05-02\n1,2026-05-03\n", `dives.csv:3: column "date": found 2026-05-03 within a dive of 2026-05-02, want one day a dive`},
 		{"dive,date\n2,2026-05-02\n3,2026-05-01\n4,2026-05-02\n", `dives.csv:3: column "date": found 2026-05-01 after 2026-05-02, want dates in order`},
-		{"dive,date\n1,2026-05-02\n2,2026-05-02\n1,\n1,\n", `dives.csv:4: column "dive": dive "1" began on line 2 already, want the lines of a dive together`},
+		{"dive,date\n1,2026-05-02\n2,2026-05-02\n1,\n1,\n", `dives.csv:4: column "dive": dive "1" began on line 2, want the lines of a dive together`},
 
 		// Time.
 		{first("minute", "5\n1,,2"), `dives.csv:3: column "minute": found minute 2 after 5, want times in order`},

@@ -51,7 +51,7 @@ func (r *remarker) add(kind string, line int, column, format string, args ...any
 	r.all.Add(kind, line, named(column), format, args...)
 }
 
-// pauses holds a dive against the one before it.
+// pauses compares a dive with the one before it.
 func (r *remarker) pauses(d int) {
 	if d == 0 {
 		return
@@ -77,7 +77,7 @@ func firstWater(d *Dive) Value {
 	return Value{}
 }
 
-// unrested tells of a dive whose battery was never read at rest: every drop
+// unrested finds a dive whose battery was never read at rest: every drop
 // under load is then judged from a guess.
 func (r *remarker) unrested(d *Dive) {
 	loaded := false
@@ -92,11 +92,11 @@ func (r *remarker) unrested(d *Dive) {
 		loaded = true
 	}
 	if loaded {
-		r.add("rest", d.Lines[0].Number, "battery_v", "no reading at rest in dive %s: with thrusters off it tells what the others fall from", problem.Quote(d.Label))
+		r.add("rest", d.Lines[0].Number, "battery_v", "no reading at rest in dive %s: with thrusters off it is what the others fall from", problem.Quote(d.Label))
 	}
 }
 
-// line holds a line's cells against each other.
+// line compares a line's cells with each other.
 func (r *remarker) line(l *Line) {
 	if l.Depth.Measured() && l.TetherOut.Measured() && l.Depth.X > l.TetherOut.X {
 		r.add("depth", l.Number, l.Depth.Column.Name, "found %g %s with %g %s of tether paid out: one of them is a slip",
@@ -119,7 +119,7 @@ func (r *remarker) line(l *Line) {
 	}
 }
 
-// steps holds a line against the one before it in its dive.
+// steps compares a line with the one before it in its dive.
 func (r *remarker) steps(before, l *Line) {
 	if was, is := before.WaterC, l.WaterC; was.Measured() && math.Abs(is.X-was.X) > waterStepC {
 		r.add("water", l.Number, is.Column.Name, "found %g %s after %g %s in the same dive: a layer of other water, or a slip?",
@@ -148,7 +148,7 @@ func readTwice(a, b *Line) (n int) {
 	return n
 }
 
-// stuck tells of an instrument that reads the same through a dive while
+// stuck finds an instrument that reads the same through a dive while
 // thrusters go on and off.
 func (r *remarker) stuck(d *Dive) {
 	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.CurrentA, quantity.VehicleV} {

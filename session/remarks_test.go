@@ -30,7 +30,7 @@ func TestRemarks(t *testing.T) {
 			`:4: column "salinity_psu": found 33 after 0 in the same dive: the vehicle floats by as much more or less as its water weighs`},
 		{"a year", "2,2028-05-03,off,12.7,,,3,20,,,,\n", `:4: column "date": found 2028-05-03, 732 days after the dive before: is the year right?`},
 		{"no rest", "2,2026-05-03,port,12.0,5.1,10.0,3,20,,,,\n",
-			`:4: column "battery_v": no reading at rest in dive "2": with thrusters off it tells what the others fall from`},
+			`:4: column "battery_v": no reading at rest in dive "2": with thrusters off it is what the others fall from`},
 		{"copied", "1,,port,12.1,5.2,10.1,4,20,,,,\n", `:4: all 3 readings are those of line 3: taken anew, or copied down?`},
 		{"ballast unweighed after", "1,,off,12.7,,,0,20,,,200,\n",
 			`:4: column "ballast_g": moved with no trim weight or free climb read after it: the next leak is judged from a guess`},

@@ -128,7 +128,7 @@ func (f *File) column(c *Column) (int, error) {
 		}
 	}
 	if len(f.columns) >= MaxCells {
-		return 0, whole(f.path, "%d columns already, none can be added", len(f.columns))
+		return 0, whole(f.path, "%d columns, none can be added", len(f.columns))
 	}
 	h := &f.records[f.header]
 	raw := h.raw(f.separator, nil)

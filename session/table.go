@@ -112,7 +112,8 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 }
 
 // Rows are the rows with anything in them by the line that each begins on, the
-// cells without blanks around them; a row is valid until the next. What cannot
+// cells up to the last with anything in it and without blanks around them; a
+// row is valid until the next. What cannot
 // be read as a row is passed over and is a problem.
 func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	return func(yield func(int, []string) bool) {
@@ -124,6 +125,7 @@ func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 				*list = append(*list, problem.Listed(p.err())...)
 				return
 			}
+			row = row[:filled(row)]
 			for i := range row {
 				row[i] = unescapeFormula(clean(row[i]))
 			}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 
@@ -29,12 +30,21 @@ var textColumns = map[string]textColumn{
 	"serviced": {
 		func(b *builder, c *Column, l *Line) { l.Serviced = b.services(c) },
 		func(l *Line) string { return strings.Join(l.Serviced, "+") }},
-	"note": {
-		// The clone lets go of the rest of the text.
-		func(b *builder, c *Column, l *Line) {
-			l.Note = strings.Clone(unescapeFormula(strings.TrimSpace(b.text(c))))
-		},
-		func(l *Line) string { return l.Note }},
+}
+
+// Every field of Line with a tag "column" is such a column, of free text.
+func init() {
+	t := reflect.TypeFor[Line]()
+	for i := range t.NumField() {
+		if name, ok := t.Field(i).Tag.Lookup("column"); ok {
+			textColumns[name] = textColumn{
+				func(b *builder, c *Column, l *Line) {
+					text := unescapeFormula(strings.TrimSpace(b.text(c)))
+					reflect.ValueOf(l).Elem().Field(i).SetString(strings.Clone(text)) // which lets go of the rest of the file
+				},
+				func(l *Line) string { return reflect.ValueOf(l).Elem().Field(i).String() }}
+		}
+	}
 }
 
 func wordIf(is bool, word string) string {

@@ -83,7 +83,7 @@ func TestWriteRefusesWhatWouldNotRead(t *testing.T) {
 		{"dive minute", `no column "date" to write`},
 		{"dive date dive", `columns "dive" and "dive": want one of them`},
 		{"dive date depth_m depth_ft", `columns "depth_m" and "depth_ft": want one of them`},
-		{"dive date time", `dive "1": minute 2 was not told by a clock, want a column "minute"`},
+		{"dive date time", `dive "1": minute 2 is of no clock, want a column "minute"`},
 	} {
 		var b bytes.Buffer
 		assert.EqualError(t, Write(&b, strings.Fields(c.columns), log), c.want)

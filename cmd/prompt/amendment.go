@@ -51,7 +51,7 @@ func (a *Amendment) show(v *Interview) ([]int, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("no dive %s in %s", problem.Quote(a.Dive), log.File)
 	}
-	entries, err := v.cells(&log.Dives[i])
+	entries, err := v.rows(&log.Dives[i])
 	if err != nil {
 		return nil, err
 	}
@@ -75,10 +75,7 @@ func (a *Amendment) one(v *Interview, numbers []int) (bool, error) {
 		return false, ignoring(err)
 	}
 	line, _ := strconv.Atoi(answer)
-	var names []string
-	for _, c := range session.Columns() {
-		names = append(names, c.Name)
-	}
+	names := session.ColumnNames()
 	column, err := v.ask(&question{text: "column, or strike", help: "the column to change; strike makes a comment of the whole line", words: append(names, strikeWord),
 		check: func(s string) error { return fmt.Errorf("found %q, want a column%s", s, problem.Suggest(s, names)) }})
 	if err != nil || column == "" {
@@ -100,7 +97,7 @@ func (a *Amendment) one(v *Interview, numbers []int) (bool, error) {
 // strikeWord makes a comment of a line.
 const strikeWord = "strike"
 
-// edit changes the file; what is wrong with the change is told, and nothing
+// edit changes the file; what is wrong with the change is said, and nothing
 // changed.
 func (a *Amendment) edit(change func(*session.File) error) (bool, error) {
 	kept := ""

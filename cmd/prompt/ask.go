@@ -53,7 +53,7 @@ func (v *Interview) ask(q *question) (string, error) {
 		case answer == doneWord:
 			return "", errDone
 		case answer == helpWord:
-			v.Say("%s%s", wrapped(q.help, v.Width), help)
+			v.Say("%s%s", Wrap("  ", q.help, v.Width), help)
 			continue
 		}
 		if q.check != nil && answer != "" {
@@ -66,19 +66,23 @@ func (v *Interview) ask(q *question) (string, error) {
 	}
 }
 
-// wrapped is a text indented and broken at blanks to fit a terminal.
-func wrapped(text string, width int) string {
-	const indent = "  "
+// Wrap is a text in lines of a width, broken at blanks. The first begins with
+// bullet, the others are set in.
+func Wrap(bullet, text string, width int) string {
 	var b strings.Builder
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && utf8.RuneCountInString(indent+line+" "+word) >= max(width, 40) {
-			b.WriteString(indent + line + "\n")
-			line = ""
+	line := bullet
+	for i, word := range strings.Fields(text) {
+		switch {
+		case i == 0:
+			line += word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > max(width, 40):
+			b.WriteString(line + "\n")
+			line = "  " + word
+		default:
+			line += " " + word
 		}
-		line = strings.TrimPrefix(line+" "+word, " ")
 	}
-	return b.String() + indent + line + "\n"
+	return b.String() + line + "\n"
 }
 
 // answer asks for one column of a line and notes the answer.
@@ -92,7 +96,7 @@ func (v *Interview) answer(c *session.Column, e session.Row, l *session.Line, ex
 	}
 	reading, want := expectedOf(c, expected)
 	if want != nil {
-		q.text += "  expected " + v.shown(c, e, *want)
+		q.text += "  expected " + v.expectedText(c, e, *want)
 	}
 	q.check = func(answer string) error { return v.check(c, e, answer) }
 	answer, err := v.ask(q)
@@ -215,8 +219,8 @@ func (v *Interview) value(c *session.Column, e session.Row, answer string, q qua
 	return lines[0].Readings[q], lines[0].Readings[q].Measured()
 }
 
-// shown words what a column should read.
-func (v *Interview) shown(c *session.Column, e session.Row, want fit.Expected) string {
+// expectedText words what a column should read.
+func (v *Interview) expectedText(c *session.Column, e session.Row, want fit.Expected) string {
 	like, ok := v.value(c, e, "1", want.Quantity)
 	if !ok {
 		like = session.Value{X: want.Value, Column: c, Entered: c.FromBase(want.Value)}
@@ -234,7 +238,7 @@ func (v *Interview) doubt(c *session.Column, e session.Row, answer string, q qua
 	if !ok || !want.Surprising(x.X) {
 		return ""
 	}
-	return fmt.Sprintf("%s? expected %s%s; keep", answer, v.shown(c, e, want), Slip(x, want, all))
+	return fmt.Sprintf("%s? expected %s%s; keep", answer, v.expectedText(c, e, want), Slip(x, want, all))
 }
 
 // Slip words what a surprising reading was perhaps meant to be.

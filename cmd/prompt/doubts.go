@@ -26,7 +26,7 @@ func Doubts(log *session.Log, f *fit.Forecast, lines []session.Row) []string {
 				continue
 			}
 			if x, ok := v.value(c, e, e[c.Name], q); ok && want.Surprising(x.X) {
-				out = append(out, fmt.Sprintf("line %d, %s: %s? expected %s%s", i+1, c.Name, e[c.Name], v.shown(c, e, *want), Slip(x, *want, expected)))
+				out = append(out, fmt.Sprintf("line %d, %s: %s? expected %s%s", i+1, c.Name, e[c.Name], v.expectedText(c, e, *want), Slip(x, *want, expected)))
 			}
 		}
 		v.learn(l)

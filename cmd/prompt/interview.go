@@ -31,9 +31,9 @@ type Interview struct {
 	date    string        // of a new dive
 	ballast float64       // g, on the vehicle before the dive
 	plan    []session.Row // the dive before, whose order of things is offered
-	before  []session.Row // lines that the dive had already
+	before  []session.Row // lines that the dive had before
 	lines   []session.Row // written now
-	old     *fit.Forecast // what was believed before the last of lines
+	old     *fit.Forecast // before the last of lines was learnt from
 	again   bool          // that one is being changed
 }
 
@@ -47,7 +47,7 @@ var (
 // many of its lines it wrote. That input ends is one way for a dive to be
 // done. ErrInterrupted says that the line being typed, if any, is not on disk.
 func (v *Interview) Run() (dive string, lines int, err error) {
-	v.used = inUse(v.Log)
+	v.used = v.inUse()
 	for err = v.begin(); errors.Is(err, errBack) || errors.Is(err, errMore); {
 		err = v.begin()
 	}
@@ -64,7 +64,7 @@ func (v *Interview) Run() (dive string, lines int, err error) {
 func (v *Interview) begin() error {
 	label, day := NextDive(v.Log, v.Today)
 	if n := len(v.Log.Dives); n > 0 {
-		v.Say("%s so far, the newest %v. %s tells what can be answered.\n", problem.Count(n, "dive"), &v.Log.Dives[n-1], helpWord)
+		v.Say("%s so far, the newest %v. %s says what can be answered.\n", problem.Count(n, "dive"), &v.Log.Dives[n-1], helpWord)
 	}
 	label, err := v.ask(&question{text: "dive", help: "label of the dive", preset: label})
 	if err != nil {
@@ -83,7 +83,7 @@ func (v *Interview) begin() error {
 	return err
 }
 
-// resume takes up a dive that the log has already. Without one it looks at
+// resume takes up a dive that the log has. Without one it looks at
 // the newest for the order in which things are done.
 func (v *Interview) resume() (known bool, err error) {
 	dives := v.Log.Dives
@@ -94,7 +94,7 @@ func (v *Interview) resume() (known bool, err error) {
 		}
 		if d := &dives[i]; d.Label == v.dive {
 			v.Say("dive %v has %s; what follows is added\n", d, problem.Count(len(d.Lines), "line"))
-			v.before, err = v.cells(d)
+			v.before, err = v.rows(d)
 			for k := range d.Lines {
 				v.learn(&d.Lines[k])
 			}
@@ -104,13 +104,13 @@ func (v *Interview) resume() (known bool, err error) {
 	if n := len(dives); n > 0 {
 		lines := dives[n-1].Lines
 		v.ballast = lines[len(lines)-1].BallastG
-		v.plan, err = v.cells(&dives[n-1])
+		v.plan, err = v.rows(&dives[n-1])
 	}
 	return false, err
 }
 
-// cells are a dive's lines as they stand in the file.
-func (v *Interview) cells(d *session.Dive) ([]session.Row, error) {
+// rows are a dive's lines as they stand in the file.
+func (v *Interview) rows(d *session.Dive) ([]session.Row, error) {
 	var out []session.Row
 	err := session.View(v.Folder, func(s *session.File) error {
 		for i := range d.Lines {
@@ -127,7 +127,7 @@ func (v *Interview) cells(d *session.Dive) ([]session.Row, error) {
 
 func (v *Interview) learn(l *session.Line) {
 	if v.Forecast != nil && v.Forecast.Learn(l) != nil {
-		v.Forecast = nil // a thruster that the vehicle does not have: told where it was written
+		v.Forecast = nil // a thruster that the vehicle does not have: reported where it was written
 	}
 }
 
@@ -166,9 +166,9 @@ func (v *Interview) line(e session.Row) error {
 func (v *Interview) next(answered []*session.Column, l *session.Line, e session.Row, expected []fit.Expected) *session.Column {
 	var list []*session.Column
 	if len(v.before)+len(v.lines) == 0 || v.all {
-		list = v.columnsFor(begun)
+		list = v.columns(true)
 	}
-	for _, c := range append(list, v.columnsFor(asked)...) {
+	for _, c := range append(list, v.columns(false)...) {
 		switch {
 		case !wanted(c, l, e, expected):
 			delete(e, c.Name)
@@ -179,7 +179,7 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, e session.
 	return nil
 }
 
-// soFar is what a line says as far as it is told, after those before it, and
+// soFar is what a line says as far as it is typed, after those before it, and
 // what its readings should be; nil where nothing is known.
 func (v *Interview) soFar(e session.Row) (*session.Line, []fit.Expected) {
 	lines, list := session.ParseRows(append(append(append([]session.Row{}, v.before...), v.lines...), pruned(e))...)

@@ -1,4 +1,4 @@
-// Package prompt asks a person for a dive, a line at a time. It believes that
+// Package prompt asks a person for a dive, a line at a time. It assumes that
 // who stands at the water's edge must never wait for the tool nor be stopped
 // by it: every line is on disk before the next is asked for, a reading that
 // looks wrong is asked about once, and the person's answer stands.

@@ -6,8 +6,8 @@ import (
 	"text/tabwriter"
 	"unicode/utf8"
 
+	"sagline/plotting"
 	"sagline/session"
-	"sagline/session/problem"
 )
 
 // show prints the dive so far, its newest line last.
@@ -76,13 +76,12 @@ func grid(numbers []int, lines []session.Row, names []string) string {
 	return out.String()
 }
 
+// longestCell is how much of a cell a table has room for.
+const longestCell = 19
+
 // short is a cell cut to what a table has room for.
 func short(s string) string {
-	s = problem.Visible(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "))
-	if utf8.RuneCountInString(s) > 20 {
-		s = string([]rune(s)[:19]) + "…"
-	}
-	return s
+	return plotting.Shown(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "), longestCell)
 }
 
 func widest(text string) int {

@@ -48,7 +48,7 @@ var meters = []struct {
 // Run asks, and returns the vehicle and the columns of its log.
 func (v *Vehicle) Run() (*vehicle.Vehicle, []string, error) {
 	v.draft, v.answers, v.names = vehicle.Example(), map[string][]string{}, map[string][]string{}
-	v.Say("%s", wrapped("Enter alone: not known, and left out; ? how to find out; back: the question before. "+
+	v.Say("%s", Wrap("  ", "Enter alone: not known, and left out; ? how to find out; back: the question before. "+
 		"A range is an answer too, as 4 to 6. All of it can be changed in "+vehicle.FileName+" later.", v.Width))
 	steps := v.steps()
 	for i := 0; i < len(steps); {
@@ -79,7 +79,7 @@ func (v *Vehicle) ask(s *step) error {
 		case err != nil:
 			return err
 		case answer == helpWord:
-			v.Say("%s", wrapped(s.help, v.Width))
+			v.Say("%s", Wrap("  ", s.help, v.Width))
 			continue
 		case answer == backWord:
 			return errBack

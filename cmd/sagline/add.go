@@ -77,10 +77,10 @@ func terminal(stream any) bool {
 	return ok && term.IsTerminal(int(f.Fd()))
 }
 
-// believed is what the next dive of a logbook is judged against. Neither a
+// forecast is what the next dive of a logbook is compared with. Neither a
 // vehicle nor a log with problems keeps a person from writing down what they
 // have read: nothing is expected then, and why is the error.
-func believed(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
+func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
 	v, errV := vehicle.Open(dir)
 	if errV == nil {
 		errV = showIn(cmd, dir, v)
@@ -100,10 +100,10 @@ func believed(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 	return v, log, r.Forecast(drift.Present(r, rep), rep.Doubts()), nil
 }
 
-// forWriting is believed with why nothing is expected told, and a log to go
+// forWriting is forecast with why nothing is expected printed, and a log to go
 // by even where it cannot be read.
 func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
-	v, log, f, err := believed(cmd, dir)
+	v, log, f, err := forecast(cmd, dir)
 	if err != nil {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nwritten down all the same, with nothing expected; sagline check %s tells all that is wrong\n", err, dir)
 	}
@@ -168,7 +168,7 @@ func today() time.Time {
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
-// addLines writes lines that were told all at once.
+// addLines writes lines that were given all at once.
 func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}

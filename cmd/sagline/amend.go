@@ -22,7 +22,7 @@ func newAmend() *cobra.Command {
 		Args:    upTo(2),
 	}
 	f := c.Flags()
-	f.IntVar(&line, "line", 0, "number of the line in dives.csv, as check, compare and fit tell it")
+	f.IntVar(&line, "line", 0, "number of the line in dives.csv, as check, compare and fit print it")
 	f.BoolVar(&strike, "strike", false, "make a comment of the line")
 	f.BoolVar(&plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	cells := cellFlags(c)

@@ -13,8 +13,8 @@ import (
 	"sagline/session/problem"
 )
 
-// told is a problem or a remark as JSON.
-type told struct {
+// finding is a problem or a remark as JSON.
+type finding struct {
 	Line  int    `json:"line,omitempty"`  // none where it is of the file as a whole
 	Place string `json:"place,omitempty"` // column or key
 	Text  string `json:"text"`
@@ -22,9 +22,9 @@ type told struct {
 
 // checkedFile is what check says of one file.
 type checkedFile struct {
-	File     string `json:"file"`
-	Problems []told `json:"problems"`
-	Remarks  []told `json:"remarks"`
+	File     string    `json:"file"`
+	Problems []finding `json:"problems"`
+	Remarks  []finding `json:"remarks"`
 
 	problems, remarks problem.List
 }
@@ -43,8 +43,8 @@ func newCheck() *cobra.Command {
 	var asJSON bool
 	c := &cobra.Command{
 		Use: "check [LOGBOOK]", Short: "Every problem of vehicle.toml and dives.csv, with its place",
-		Long: "Tells every problem of the two files, file by file: what cannot be read, or names what is not\n" +
-			"there. Then what is odd but accepted, as remarks: a run too short to tell a speed, a slip, a dive\n" +
+		Long: "Prints every problem of the two files, file by file: what cannot be read, or names what is not\n" +
+			"there. Then what is odd but accepted, as remarks: a run too short for a speed, a slip, a dive\n" +
 			"without a voltage at rest. Problems exit with 1, remarks do not. Whatever check finds sound, the\n" +
 			"other commands accept.",
 		Example: "  $ sagline check examples/joint\n  $ sagline check --json examples/volts-only", Args: upTo(1),
@@ -59,7 +59,7 @@ func newCheck() *cobra.Command {
 				printChecked(cmd.OutOrStdout(), cmd.ErrOrStderr(), r)
 			}
 			if err == nil && !r.Sound {
-				err = errTold
+				err = errReported
 			}
 			return err
 		},
@@ -89,14 +89,14 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		r.remarks(ofLog, log.Remarks())
 	}
 	if errV == nil && errL == nil {
-		r.together(v, log, at)
+		r.compare(v, log, at)
 	}
 	r.finish()
 	return r, nil
 }
 
-// together holds the log against its vehicle, by fitting it.
-func (r *checked) together(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) {
+// compare compares the log with its vehicle, by fitting it.
+func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
 		r.problems(log.File, err)
@@ -120,7 +120,7 @@ func (r *checked) file(name string) *checkedFile {
 			return f
 		}
 	}
-	f := &checkedFile{File: name, Problems: []told{}, Remarks: []told{}}
+	f := &checkedFile{File: name, Problems: []finding{}, Remarks: []finding{}}
 	r.Files = append(r.Files, f)
 	return f
 }

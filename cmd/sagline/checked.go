@@ -10,19 +10,19 @@ import (
 	"sagline/session/problem"
 )
 
-// finish puts what was told in the order of each file.
+// finish puts what was found in the order of each file.
 func (r *checked) finish() {
 	r.Sound = true
 	for _, f := range r.Files {
 		byLine := func(a, b *problem.Problem) int { return cmp.Compare(a.Line, b.Line) }
 		slices.SortStableFunc(f.remarks, byLine)
 		f.problems = unique(f.problems)
-		f.Problems, f.Remarks = asTold(f.problems), asTold(f.remarks)
+		f.Problems, f.Remarks = asFindings(f.problems), asFindings(f.remarks)
 		r.Sound = r.Sound && len(f.problems) == 0
 	}
 }
 
-// unique drops what was told of a file already: a folder that is not there
+// unique drops what was found twice: a folder that is not there
 // is missed by both of its files.
 func unique(list problem.List) problem.List {
 	seen := map[string]bool{}
@@ -33,16 +33,16 @@ func unique(list problem.List) problem.List {
 	})
 }
 
-func asTold(list problem.List) []told {
-	out := make([]told, len(list))
+func asFindings(list problem.List) []finding {
+	out := make([]finding, len(list))
 	for i, p := range list {
 		place := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
-		out[i] = told{p.Line, place, p.Text}
+		out[i] = finding{p.Line, place, p.Text}
 	}
 	return out
 }
 
-// printChecked tells problems on errOut, as every command does, and the rest
+// printChecked prints problems on errOut, as every command does, and the rest
 // on w, file by file.
 func printChecked(w, errOut io.Writer, r *checked) {
 	for _, f := range r.Files {

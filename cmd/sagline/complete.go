@@ -89,7 +89,7 @@ func words(list ...string) completer {
 
 // cellNames are the columns, each to be followed by its cell.
 func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	out := columnNames()
+	out := session.ColumnNames()
 	for i := range out {
 		out[i] += "="
 	}

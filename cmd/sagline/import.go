@@ -45,7 +45,7 @@ func newImport() *cobra.Command {
 	c := &cobra.Command{
 		Use: "import FILE [LOGBOOK]", Short: "Take in a spreadsheet's file with other headings",
 		Long: "import matches a file's headings to the columns of dives.csv by their words and units,\n" +
-			"shows what it found and the first lines, and writes nothing before it is told to.\n" +
+			"shows what it found and the first lines, and writes nothing before --write.\n" +
 			"The mapping is kept in import.toml, to be edited and used again. FILE may be -, standard input.",
 		Example: "  $ sagline import examples/import/old.csv examples/import\n" +
 			"  $ sagline import examples/import/old.csv examples/import --write",
@@ -58,7 +58,7 @@ func newImport() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			for name := range o.cells {
 				if _, ok := session.Find(name); !ok {
-					return useError{fmt.Errorf("--cell %s: no such column%s", name, problem.Suggest(name, columnNames()))}
+					return useError{fmt.Errorf("--cell %s: no such column%s", name, problem.Suggest(name, session.ColumnNames()))}
 				}
 			}
 			im, err := o.open(cmd, args[0], folder(args[1:]))
@@ -76,14 +76,6 @@ func newImport() *cobra.Command {
 	f.BoolVar(&o.asJSON, "json", false, "print the mapping and the lines as JSON")
 	f.Lookup("cell").DefValue = ""
 	return c
-}
-
-func columnNames() []string {
-	var out []string
-	for _, c := range session.Columns() {
-		out = append(out, c.Name)
-	}
-	return out
 }
 
 // open reads the logbook, the mapping if there is one, and the file.
@@ -149,7 +141,8 @@ func (im *importing) readMapping() error {
 // that only lies there may be of other files.
 func (im *importing) fit(k importer.Known, named bool) error {
 	if im.had {
-		if im.mapping.Adapt(im.source, k) > 0 {
+		if slices.ContainsFunc(im.mapping.Columns, func(c importer.Match) bool { return im.source.Has(c.Heading) }) {
+			im.mapping.Adapt(im.source, k)
 			return nil
 		}
 		if named {
@@ -161,7 +154,7 @@ func (im *importing) fit(k importer.Known, named bool) error {
 	return nil
 }
 
-// run shows what was found, and writes where it is told to.
+// run shows what was found, and writes where that is wanted.
 func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 	var sound error
 	if o.write || !o.saveMapping {

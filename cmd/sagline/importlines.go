@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"sagline/session"
 	"sagline/session/importer"
 	"sagline/session/problem"
 )
@@ -46,7 +47,7 @@ func (im *importing) firstLines(w io.Writer) {
 
 // filledColumns are those that lines fill, in the order of the table.
 func filledColumns(lines []importer.Line) []string {
-	return slices.DeleteFunc(columnNames(), func(name string) bool {
+	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
 		return !slices.ContainsFunc(lines, func(l importer.Line) bool { return l.Cells[name] != "" })
 	})
 }

@@ -7,8 +7,9 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
+	"sagline/cmd/prompt"
+	"sagline/plotting"
 	"sagline/session/importer"
 )
 
@@ -124,9 +125,6 @@ func sum(c importer.Match) string {
 	if c.Plus != 0 {
 		out = append(out, fmt.Sprintf("%+.6g", c.Plus))
 	}
-	if c.Form != "" {
-		out = append(out, c.Form)
-	}
 	if c.Drive != "" {
 		out = append(out, c.Drive)
 	}
@@ -134,36 +132,12 @@ func sum(c importer.Match) string {
 }
 
 // clip cuts a text to width on one line.
-func clip(s string, width int) string {
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, s)
-	if utf8.RuneCountInString(s) <= width {
-		return s
-	}
-	return string([]rune(s)[:width-1]) + "…"
-}
+func clip(s string, width int) string { return plotting.Shown(s, width-1) }
 
-// wrapped prints a text in lines that fit, those after the first set in.
+// wrapped prints a text in lines that fit.
 func wrapped(w io.Writer, bullet, text string) {
-	for strings.HasPrefix(text, "\n") {
+	if strings.HasPrefix(text, "\n") {
 		fmt.Fprintln(w)
-		text = text[1:]
 	}
-	line := bullet
-	for i, word := range strings.Fields(text) {
-		if i > 0 && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > lineWidth {
-			fmt.Fprintln(w, line)
-			line = "  " + word
-			continue
-		}
-		if i > 0 {
-			line += " "
-		}
-		line += word
-	}
-	fmt.Fprintln(w, line)
+	fmt.Fprint(w, prompt.Wrap(bullet, text, lineWidth))
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -133,7 +134,7 @@ func aLogbook(rt *rapid.T, dir string) {
 		Start: time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC),
 		Drift: func(dive int, p predict.Params) { p[k.Param()] += size * way * max(0, float64(dive-onset)) / 10 }}
 	log := simulate.Log(v, s)
-	require.NoError(rt, session.Save(dir, simulate.Columns, log))
+	require.NoError(rt, session.SaveFile(filepath.Join(dir, session.FileName), func(w io.Writer) error { return session.Write(w, simulate.Columns, log) }))
 }
 
 // ordered wants every interval in a JSON document to contain its value.

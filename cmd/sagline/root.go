@@ -26,8 +26,8 @@ type useError struct{ error }
 // errAlarmed makes trend --strict exit with 3.
 var errAlarmed = errors.New("alarms are open")
 
-// errTold ends a command with 1 whose problems have been printed.
-var errTold = errors.New("problems were told")
+// errReported ends a command with 1 whose problems have been printed.
+var errReported = errors.New("problems were reported")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
@@ -45,7 +45,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 		return exitDone
 	case errors.Is(err, errAlarmed):
 		return exitAlarmed
-	case errors.Is(err, errTold):
+	case errors.Is(err, errReported):
 		return exitData
 	case errors.As(err, &use):
 		fmt.Fprintf(errOut, "sagline: %v\nsee sagline --help\n", err)

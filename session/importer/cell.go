@@ -1,8 +1,8 @@
 package importer
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -21,9 +21,9 @@ func (c *converter) put(cells session.Row, m *Match, text string) error {
 	switch column.Quantity {
 	case "clock":
 		_, clock := splitStamp(text)
-		x, err := readClock(firstOf(clock, text))
+		x, err := readClock(cmp.Or(clock, text))
 		if err == nil {
-			cells["time"] = clockText(x)
+			cells["time"] = session.ClockText(x / 60)
 		}
 		return err
 	case "lights", "held":
@@ -58,7 +58,7 @@ func (c *converter) putDate(cells session.Row, m *Match, text string) error {
 	}
 	cells["date"] = day.Format(time.DateOnly)
 	if timed && m.To == stamp {
-		cells["time"] = clockText(clock)
+		cells["time"] = session.ClockText(clock / 60)
 	}
 	return nil
 }
@@ -67,16 +67,17 @@ func (c *converter) putDate(cells session.Row, m *Match, text string) error {
 // overrules the heading's.
 func (c *converter) number(m *Match, column *session.Column, text string) (string, error) {
 	if strings.Contains(text, ":") && dimensionOf(column) == seconds {
-		x, err := readElapsed(text, m.Form)
+		x, err := readElapsed(text)
 		if err != nil {
 			return "", err
 		}
-		return short(x * base(column)), nil
+		times, _ := unit{dimension: seconds, times: 1}.to(column)
+		return short(x * times), nil
 	}
-	number, spelt := cutUnit(text)
+	number, unit := cutUnit(text)
 	times, plus := m.Times, m.Plus
-	if spelt != "" {
-		u, _ := findUnit(spelt)
+	if unit != "" {
+		u, _ := findUnit(unit)
 		u, ok := u.fits(column)
 		if !ok {
 			return "", fmt.Errorf("found %s, want a number in %s", problem.Quote(text), column.Unit)
@@ -101,10 +102,13 @@ func (c *converter) putYes(cells session.Row, column *session.Column, text strin
 	case isWord(text, c.m.No):
 		cells[column.Name] = no
 	default:
-		return fmt.Errorf("found %s, want one of the words under yes or no: %s; %s", problem.Quote(text),
-			strings.Join(c.m.Yes, " "), strings.Join(c.m.No, " "))
+		return c.m.wantYesOrNo(text)
 	}
 	return nil
+}
+
+func (m *Mapping) wantYesOrNo(text string) error {
+	return fmt.Errorf("found %s, want one of the words under yes or no: %s; %s", problem.Quote(text), strings.Join(m.Yes, " "), strings.Join(m.No, " "))
 }
 
 func (c *converter) putDrives(cells session.Row, text string) error {
@@ -145,10 +149,4 @@ func addNote(cells session.Row, text string) {
 		text = cells["note"] + "; " + text
 	}
 	cells["note"] = text
-}
-
-// clockText is seconds after midnight as hh:mm, with seconds where there are.
-func clockText(seconds float64) string {
-	at := time.Time{}.Add(time.Duration(math.Round(seconds)) * time.Second)
-	return strings.TrimSuffix(at.Format(time.TimeOnly), ":00")
 }

@@ -3,6 +3,7 @@ package importer
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -57,28 +58,23 @@ func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
 // ask gathers what the mapping leaves to a person.
 func (c *converter) ask() {
 	for _, m := range c.m.Columns {
-		if question := problem.Quote(m.Heading) + ": " + firstOf(m.Why, `which column? "" leaves it out`); m.To == Asked && c.s.Has(m.Heading) {
+		if question := problem.Quote(m.Heading) + ": " + cmp.Or(m.Why, `which column? "" leaves it out`); m.To == Asked && c.s.Has(m.Heading) {
 			c.out.Asked = append(c.out.Asked, question)
 		}
 	}
 	if d := c.m.to("date"); c.m.Date == Asked && d != nil {
-		c.out.Asked = append(c.out.Asked, fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(firstOf(c.s.column(d.Heading, nil)...)), DayFirst, MonthFirst))
+		c.out.Asked = append(c.out.Asked, fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(c.s.column(d.Heading, nil)...)), DayFirst, MonthFirst))
 	}
 	if c.m.Decimal == Asked {
 		c.out.Asked = append(c.out.Asked, `numbers with three digits after the mark: decimal "." or ","?`)
 	}
-	var words []string
-	for w, to := range c.m.Thrusters {
-		if to == Asked {
-			words = append(words, problem.Quote(w))
-		}
-	}
-	if slices.Sort(words); len(words) > 0 {
+	words := slices.DeleteFunc(slices.Sorted(maps.Keys(c.m.Thrusters)), func(w string) bool { return c.m.Thrusters[w] != Asked })
+	if len(words) > 0 {
 		which := ""
 		if len(c.k.Thrusters) > 0 {
 			which = " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
 		}
-		c.out.Asked = append(c.out.Asked, "thrusters "+strings.Join(words, ", ")+": which are they?"+which)
+		c.out.Asked = append(c.out.Asked, fmt.Sprintf("thrusters %q: which are they?%s", words, which))
 	}
 }
 
@@ -87,13 +83,7 @@ func (c *converter) rows() {
 	var unused []string
 	for _, r := range c.s.rows {
 		cells := c.row(r)
-		says := len(cells)
-		for _, name := range []string{"dive", "date"} {
-			if cells[name] != "" {
-				says--
-			}
-		}
-		if says == 0 {
+		if !slices.ContainsFunc(slices.Collect(maps.Keys(cells)), func(name string) bool { return name != "dive" && name != "date" }) {
 			unused = append(unused, strconv.Itoa(r.line))
 			continue
 		}
@@ -118,21 +108,11 @@ func (c *converter) row(r row) session.Row {
 		if m == nil || m.To == "" || m.To == Asked || c.m.saysNothing(m.To, text) {
 			continue
 		}
-		if err := c.put(cells, m, text); err != nil && !c.asked(m) {
+		if err := c.put(cells, m, text); err != nil && len(c.out.Asked) == 0 { // an answer may make it readable
 			c.problem(r.line, m.Heading, "%v", err)
 		}
 	}
 	return cells
-}
-
-// asked says whether a cell may be unreadable only since something is not yet
-// said.
-func (c *converter) asked(m *Match) bool {
-	if m.To == "date" || m.To == stamp {
-		return c.m.Date == Asked
-	}
-	column, ok := session.Find(m.To)
-	return ok && column.Unit != "" && c.m.Decimal == Asked
 }
 
 func (c *converter) problem(line int, heading, format string, args ...any) {

@@ -2,6 +2,8 @@ package importer
 
 import (
 	"bytes"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -56,7 +58,7 @@ func FuzzConvert(f *testing.F) {
 // inALog appends rows to an empty log.
 func inALog(t *testing.T, rows []session.Row) error {
 	dir := t.TempDir()
-	if err := session.Save(dir, []string{"dive", "date"}, &session.Log{}); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date\n"), 0o600); err != nil {
 		return err
 	}
 	return session.Edit(dir, func(f *session.File) error { return f.Append(rows...) })

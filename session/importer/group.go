@@ -43,10 +43,10 @@ func (c *converter) apart() (dives [][]Line) {
 	dive, date := "", ""
 	for _, l := range c.out.Lines {
 		if c.m.Dives == ByColumn {
-			dive = firstOf(l.Cells["dive"], dive)
+			dive = cmp.Or(l.Cells["dive"], dive)
 		}
 		if c.m.Dives == ByDate {
-			date = firstOf(l.Cells["date"], date)
+			date = cmp.Or(l.Cells["date"], date)
 		}
 		n, ok := at[dive+"\n"+date]
 		if !ok {

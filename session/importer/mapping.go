@@ -29,7 +29,6 @@ type Match struct {
 	Why     string  `toml:"why,omitempty"`
 	Times   float64 `toml:"times,omitempty"` // 0 is 1
 	Plus    float64 `toml:"plus,omitempty"`
-	Form    string  `toml:"form,omitempty"`  // of text that gives a time: "mm:ss" or "hh:mm"
 	Drive   string  `toml:"drive,omitempty"` // the thruster that the column is of; "" unless it has one of its own
 	Sure    string  `toml:"-"`
 }
@@ -49,7 +48,7 @@ var (
 	emptyWords = strings.Fields("- – — ? n/a na nan null none nil k.a. #N/A")
 )
 
-// Known is what a file is matched against: the log it goes into and the
+// Known is what a file is matched with: the log it goes into and the
 // vehicle that it is of.
 type Known struct {
 	Thrusters []string // names
@@ -73,16 +72,10 @@ func Propose(s *Source, k Known) *Mapping {
 }
 
 // Adapt fits a mapping from a file to a source: headings that it does not know
-// are proposed anew. known is how many of its own the source has.
-func (m *Mapping) Adapt(s *Source, k Known) (known int) {
-	for _, h := range s.headings {
-		if m.find(h.text) != nil {
-			known++
-		}
-	}
+// are proposed anew.
+func (m *Mapping) Adapt(s *Source, k Known) {
 	m.match(s, k)
 	m.nameThrusters(s, k)
-	return known
 }
 
 // match proposes a column for each heading that the mapping does not have.

@@ -2,6 +2,7 @@ package importer
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -52,7 +53,7 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields("dives date decimal yes no empty column heading to why times plus form drive thrusters")
+var keys = strings.Fields("dives date decimal yes no empty column heading to why times plus drive thrusters")
 
 // check judges what a mapping's keys hold.
 func (m *Mapping) check(name string) (list problem.List) {
@@ -68,10 +69,9 @@ func (m *Mapping) check(name string) (list problem.List) {
 	for i := range m.Columns {
 		c := &m.Columns[i]
 		what := "column " + problem.Quote(c.Heading)
-		oneOf(what+": to", c.To, append(columnNames(), "", Asked, stamp)...)
-		oneOf(what+": form", c.Form, "", minSec, hourMin)
+		oneOf(what+": to", c.To, append(session.ColumnNames(), "", Asked, stamp)...)
 		quantity := quantityOf(c.To)
-		other := firstOf(used[quantity+":"+c.Drive], used[quantity+":"])
+		other := cmp.Or(used[quantity+":"+c.Drive], used[quantity+":"])
 		if c.Drive == "" {
 			other = used[quantity]
 		}
@@ -89,22 +89,4 @@ func (m *Mapping) check(name string) (list problem.List) {
 		c.Sure = Sure
 	}
 	return list
-}
-
-func firstOf(all ...string) string {
-	for _, s := range all {
-		if s != "" {
-			return s
-		}
-	}
-	return ""
-}
-
-func columnNames() []string {
-	all := session.Columns()
-	out := make([]string, len(all))
-	for i, c := range all {
-		out[i] = c.Name
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -13,7 +14,7 @@ import (
 
 // cutUnit parts a number from the unit written after it; unit is "" where no
 // known one is.
-func cutUnit(text string) (number, spelt string) {
+func cutUnit(text string) (number, unit string) {
 	end := strings.LastIndexAny(text, "0123456789.,") + 1
 	if end == 0 || end == len(text) {
 		return text, ""
@@ -38,7 +39,7 @@ var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
 // the decimal mark of the file.
 func plain(text, mark string) (string, error) {
 	if m := numbers[mark].FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil && m[2]+m[3] != "" {
-		out := strings.TrimPrefix(m[1], "+") + firstOf(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
+		out := strings.TrimPrefix(m[1], "+") + cmp.Or(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
 		if x, err := strconv.ParseFloat(out, 64); err == nil && !math.IsInf(x, 0) {
 			return out, nil
 		}
@@ -60,12 +61,15 @@ func converted(digits string, times, plus float64) string {
 const keptDigits = 7
 
 // short is a number of at most keptDigits digits, without exponent.
-func short(x float64) string {
-	if math.Abs(x) < 1e-12 {
-		return "0"
+func short(x float64) string { return strconv.FormatFloat(rounded(x, keptDigits), 'f', -1, 64) }
+
+// rounded is a number to some digits, what is as good as nothing being 0.
+func rounded(x float64, digits int) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil || math.Abs(y) < 1e-12 {
+		return 0
 	}
-	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', keptDigits, 64), 64)
-	return strconv.FormatFloat(y, 'f', -1, 64)
+	return y
 }
 
 // decimal is the file's decimal mark, Asked where its cells do not say.

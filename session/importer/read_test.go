@@ -24,7 +24,7 @@ func TestDates(t *testing.T) {
 		{"31 May 2026", YearFirst, "2026-05-31"},
 		{"31-May-26", YearFirst, "2026-05-31"},
 		{"May 31, 2026", YearFirst, "2026-05-31"},
-		{"So, 31. Mai 2026", YearFirst, "2026-05-31"},
+		{"31. Mai 2026", YearFirst, "2026-05-31"},
 		{"3. März 2026", YearFirst, "2026-03-03"},
 		{"31/12/69", DayFirst, ""}, // 1969 by POSIX, before there were such vehicles
 		{"31/12/70", DayFirst, "1970-12-31"},
@@ -80,10 +80,10 @@ func TestClocks(t *testing.T) {
 		require.NoError(t, err, c.text)
 		assert.InDelta(t, c.want, x, 1e-9, c.text)
 	}
-	x, err := readElapsed("75:30.5", minSec)
+	x, err := readElapsed("75:30.5")
 	require.NoError(t, err)
 	assert.InDelta(t, 4530.5, x, 1e-9)
-	x, err = readElapsed("1:30", hourMin)
+	x, err = readElapsed("1:30:00")
 	require.NoError(t, err)
 	assert.InDelta(t, 5400, x, 1e-9)
 }

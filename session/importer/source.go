@@ -53,7 +53,7 @@ func Open(r io.Reader, file string) (*Source, error) {
 		if len(s.rows) > session.MaxLines {
 			return nil, problemAt(file, line, "", "found more than %d lines, want at most that many", session.MaxLines)
 		}
-		s.rows = append(s.rows, row{slices.Clone(cells[:min(filled(cells), mostHeadings+1)]), line})
+		s.rows = append(s.rows, row{slices.Clone(cells[:min(len(cells), mostHeadings+1)]), line})
 	}
 	at := headingsAt(s.rows)
 	switch {
@@ -101,14 +101,6 @@ func headingsAt(rows []row) int {
 		}
 	}
 	return best
-}
-
-func filled(cells []string) int {
-	n := len(cells)
-	for n > 0 && cells[n-1] == "" {
-		n--
-	}
-	return n
 }
 
 // Has says whether the source has a heading.

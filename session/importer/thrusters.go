@@ -1,7 +1,7 @@
 package importer
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -127,11 +127,8 @@ func folded(s string) string {
 	return strings.TrimFunc(strings.Join(wordsOf(s), " "), unicode.IsSpace)
 }
 
-// A file may have a column for each thruster, with a word or a mark where it
-// ran. Match.Drive is then the thruster, and To is "thrusters".
-
-// perThruster turns a match into one for a single thruster, where the heading
-// names one and the cells say no more than whether it ran.
+// perThruster turns a match into one for a single thruster, its Drive, where the
+// heading names one and the cells say no more than whether it ran.
 func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 	if c.Sure == Sure && c.To != "thrusters" {
 		return c
@@ -140,7 +137,7 @@ func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 	if drive == "" || !every(cells, func(cell string) bool { _, ok := m.way(cell); return ok }) {
 		return c
 	}
-	c.To, c.Drive, c.Times, c.Plus, c.Form = "thrusters", drive, 1, 0, ""
+	c.To, c.Drive, c.Times, c.Plus = "thrusters", drive, 1, 0
 	c.Sure, c.Why = Likely, "a column of its own for "+problem.Quote(drive)
 	return c
 }
@@ -194,11 +191,9 @@ func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
 	c.marksOff = c.marksOff || way == "off"
 	switch before := cells["thrusters"]; {
 	case !ok:
-		return fmt.Errorf("found %s, want one of the words under yes or no, ahead or astern: %s; %s", problem.Quote(text),
-			strings.Join(c.m.Yes, " "), strings.Join(c.m.No, " "))
-	case way == "off" && before == "":
-		cells["thrusters"] = "off"
+		return c.m.wantYesOrNo(text)
 	case way == "off":
+		cells["thrusters"] = cmp.Or(before, "off")
 	case before == "" || before == "off":
 		cells["thrusters"] = m.Drive + way
 	default:

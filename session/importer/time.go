@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -23,12 +24,6 @@ const (
 )
 
 var dateForms = []string{YearFirst, DayFirst, MonthFirst}
-
-// Forms of a Match whose cells give a time in text.
-const (
-	minSec  = "mm:ss"
-	hourMin = "hh:mm"
-)
 
 // months begin so in English, German, French, Spanish or Dutch, without
 // accents.
@@ -57,19 +52,17 @@ func readDate(text, form string) (time.Time, error) {
 	if len(parts) == 1 && len(text) == 8 {
 		parts = []string{text[:4], text[4:6], text[6:]}
 	}
-	if len(parts) == 4 && !digitsOnly(parts[0]) { // a weekday
-		parts = parts[1:]
-	}
 	if len(parts) == 3 {
 		y, m, d := orderOf(parts, form)
-		year, month, day := yearOf(y), monthOf(m), atoi(d)
+		year, month := yearOf(y), monthOf(m)
+		day, _ := strconv.Atoi(d)
 		at := time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
 		if year >= 1970 && year <= 2200 && month != 0 && at.Day() == day && at.Month() == month {
 			return at, nil
 		}
 	}
 	example := map[string]string{DayFirst: "31.5.2026", MonthFirst: "5/31/2026"}[form]
-	return time.Time{}, fmt.Errorf("found %s, want a day as %s", problem.Quote(text), firstOf(example, "2026-05-31"))
+	return time.Time{}, fmt.Errorf("found %s, want a day as %s", problem.Quote(text), cmp.Or(example, "2026-05-31"))
 }
 
 // orderOf says which of three parts is the year, the month and the day.
@@ -88,19 +81,16 @@ func orderOf(p []string, form string) (y, m, d string) {
 // yearOf understands years of two digits as POSIX does: 69 to 99 are of the
 // last century.
 func yearOf(s string) int {
-	switch y := atoi(s); {
-	case len(s) == 4:
-		return y
-	case len(s) == 2 && y >= 69:
-		return 1900 + y
-	case len(s) == 2 && y >= 0:
-		return 2000 + y
+	layout := "2006"
+	if len(s) == 2 {
+		layout = "06"
 	}
-	return -1
+	at, _ := time.Parse(layout, s) // the year 1 where it is none
+	return at.Year()
 }
 
 func monthOf(s string) time.Month {
-	if m := atoi(s); m >= 1 && m <= 12 {
+	if m, err := strconv.Atoi(s); err == nil && m >= 1 && m <= 12 {
 		return time.Month(m)
 	}
 	w := strings.Join(wordsOf(s), "")
@@ -157,9 +147,8 @@ func isClock(s string) bool {
 	return err == nil
 }
 
-// readElapsed is a duration in seconds, of two parts as form says or of three,
-// all but the first below sixty and the last with decimals.
-func readElapsed(text, form string) (float64, error) {
+// readElapsed is a duration in seconds, as mm:ss or h:mm:ss, with decimals.
+func readElapsed(text string) (float64, error) {
 	parts := strings.Split(strings.Replace(strings.TrimSpace(text), ",", ".", 1), ":")
 	total, ok := 0.0, len(parts) == 2 || len(parts) == 3
 	for i, p := range parts {
@@ -168,10 +157,7 @@ func readElapsed(text, form string) (float64, error) {
 		total = 60*total + x
 	}
 	if !ok {
-		return 0, fmt.Errorf("found %s, want a time as %s", problem.Quote(text), firstOf(form, minSec))
-	}
-	if len(parts) == 2 && form == hourMin {
-		total *= 60
+		return 0, fmt.Errorf("found %s, want a time as mm:ss", problem.Quote(text))
 	}
 	return total, nil
 }
@@ -187,7 +173,7 @@ func (m Match) time(h heading, c *session.Column, sure, why string, cells []stri
 	case c.Quantity == "date":
 		m.To, m.Sure, m.Why = "date", sure, why
 	case is(elapsedText):
-		m.To, m.Form, m.Sure, m.Why = "minute", minSec, sure, why
+		m.To, m.Sure, m.Why = "minute", sure, why
 	case is(seconds):
 		column, _ := session.Find("minute")
 		m.To, m.Sure, m.Why = "minute", sure, why
@@ -202,17 +188,13 @@ func (m Match) time(h heading, c *session.Column, sure, why string, cells []stri
 
 // clockOrMinute decides by the cells.
 func (m Match) clockOrMinute(h heading, c *session.Column, cells []string) Match {
-	elapsed := every(cells, func(s string) bool { _, err := readElapsed(s, minSec); return err == nil })
-	early := false // no one dives at midnight
-	if elapsed {
-		x, _ := readElapsed(cells[0], hourMin)
-		early = x < 3600
-	}
+	elapsed := every(cells, func(s string) bool { _, err := readElapsed(s); return err == nil })
+	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
 	switch {
 	case every(cells, isClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
 		m.To, m.Sure, m.Why = "time", Likely, "words; a clock as hh:mm assumed"
 	case elapsed:
-		m.To, m.Sure, m.Why = Asked, Asked, `minutes since the start (to "minute", form "mm:ss" or "hh:mm") or the clock (to "time")?`
+		m.To, m.Sure, m.Why = Asked, Asked, `mm:ss since the start (to "minute") or the clock (to "time")?`
 	default:
 		m.To, m.Sure, m.Why = Asked, Asked, `no unit: to "minute" with times 1 for minutes, 0.0166666666667 for seconds, 0.0000166666666667 for ms?`
 	}
@@ -220,15 +202,6 @@ func (m Match) clockOrMinute(h heading, c *session.Column, cells []string) Match
 }
 
 func digitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
-
-// atoi is a short number of digits, −1 where s is none.
-func atoi(s string) int {
-	if !digitsOnly(s) || len(s) > 9 {
-		return -1
-	}
-	n, _ := strconv.Atoi(s)
-	return n
-}
 
 // every says whether there are cells and is holds for all.
 func every(cells []string, is func(string) bool) bool {

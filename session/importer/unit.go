@@ -2,8 +2,6 @@ package importer
 
 import (
 	"maps"
-	"math"
-	"strconv"
 	"strings"
 	"sync"
 
@@ -91,17 +89,6 @@ func findUnit(s string) (unit, bool) {
 	return u, ok
 }
 
-// base is the factor from SI as units has it to the base unit of a column.
-func base(c *session.Column) float64 {
-	switch c.Quantity {
-	case "minute":
-		return 1.0 / 60
-	case "insulation_megohm":
-		return 1e-6
-	}
-	return 1
-}
-
 // fits is the unit as it must be understood under a column: a mass that is
 // pulled with is a force. ok is false where they do not go together.
 func (u unit) fits(c *session.Column) (unit, bool) {
@@ -118,31 +105,16 @@ func (u unit) fits(c *session.Column) (unit, bool) {
 
 // dimensionOf is what a column's numbers measure.
 func dimensionOf(c *session.Column) dimension {
+	u, _ := findUnit(c.Unit)
 	if c.Quantity == "clock" {
 		return clockOfDay
 	}
-	if c.Unit == "" {
-		return ""
-	}
-	if u, ok := findUnit(c.Unit); ok {
-		return u.dimension
-	}
-	return ""
+	return u.dimension
 }
 
 // to is what turns a number in unit u into column c's: times and then plus.
 func (u unit) to(c *session.Column) (times, plus float64) {
-	at := func(x float64) float64 { return c.FromBase(base(c) * (x + u.plus) * u.times) }
-	plus = at(0)
-	times = at(1) - plus
-	return tidy(times), tidy(plus)
-}
-
-// tidy takes the last digits off, which are rounding.
-func tidy(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64)
-	if err != nil || math.Abs(y) < 1e-12 {
-		return 0
-	}
-	return y
+	column, _ := findUnit(c.Unit)
+	times = u.times / column.times
+	return rounded(times, 12), rounded(u.plus*times-column.plus, 12)
 }

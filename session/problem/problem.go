@@ -1,7 +1,7 @@
 // Package problem words what is wrong in a file that a person wrote: where it
-// stands, what was found there and what is wanted. It believes that all
-// problems of a file are told at once, each on one line, and that a misspelt
-// name deserves the nearest right one.
+// stands, what was found there and what is wanted. It assumes that all
+// problems of a file are reported at once, each on one line, and that a
+// misspelt name is one of the nearest right ones.
 package problem
 
 import (

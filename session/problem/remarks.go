@@ -9,8 +9,8 @@ import (
 const mostAlike = 3
 
 // Remarks gathers what is odd in a file but accepted. A slip that runs through
-// a season is told a few times and then counted, so that it does not bury the
-// others.
+// a season is worded a few times and then counted, so that it does not bury
+// the others.
 type Remarks struct {
 	File  string
 	kinds []*alike
@@ -18,12 +18,12 @@ type Remarks struct {
 
 type alike struct {
 	kind  string
-	told  List
+	list  List
 	more  int
 	later int // line of the first that is only counted
 }
 
-// Add tells of something odd; kind is what it has in common with others.
+// Add adds something odd; kind is what it has in common with others.
 func (r *Remarks) Add(kind string, line int, column, format string, args ...any) {
 	at := slices.IndexFunc(r.kinds, func(a *alike) bool { return a.kind == kind })
 	if at < 0 {
@@ -31,8 +31,8 @@ func (r *Remarks) Add(kind string, line int, column, format string, args ...any)
 		r.kinds = append(r.kinds, &alike{kind: kind})
 	}
 	a := r.kinds[at]
-	if len(a.told) < mostAlike {
-		a.told.Add(r.File, line, column, format, args...)
+	if len(a.list) < mostAlike {
+		a.list.Add(r.File, line, column, format, args...)
 		return
 	}
 	if a.more++; a.more == 1 {
@@ -40,12 +40,12 @@ func (r *Remarks) Add(kind string, line int, column, format string, args ...any)
 	}
 }
 
-// List is all that was told, in the order of the file.
+// List is all of it, in the order of the file.
 func (r *Remarks) List() List {
 	var out List
 	for _, a := range r.kinds {
-		out = append(out, a.told...)
-		if last := a.told[len(a.told)-1]; a.more > 0 {
+		out = append(out, a.list...)
+		if last := a.list[len(a.list)-1]; a.more > 0 {
 			out.Add(r.File, a.later, last.Column, "… and %d more like that of line %d", a.more, last.Line)
 		}
 	}

@@ -1,5 +1,5 @@
 // Package units knows the units that people write and read, and turns them
-// into the base units that everything is held in and back. It believes that a
+// into the base units that everything is held in and back. It assumes that a
 // person reads in one of two systems, that results are shown in theirs and
 // held in SI, and that this is the one place that knows a factor.
 package units
@@ -51,7 +51,7 @@ func (u Unit) FromBase(x float64) float64 { return x/u.Factor + u.Offset }
 
 // Show is a number in the base unit as a person reads it, unit and all.
 // decimals are those of the base unit; a coarser unit gets as many more as
-// keep what they tell, a finer one fewer.
+// keep what they say, a finer one fewer.
 func (u Unit) Show(x float64, decimals int) string { return u.with(u.Number(x, decimals)) }
 
 // Number is Show without the unit, for a table whose head names it.
