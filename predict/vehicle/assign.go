@@ -17,6 +17,14 @@ type stated struct {
 	learnt    bool
 }
 
+// keyElement is a key by its row's path, of one element of its list.
+type keyElement struct {
+	path string
+	i    int
+}
+
+func (k *key) at(i int) keyElement { return keyElement{k.path, i} }
+
 // longest is how many characters a name may have.
 const longest = 100
 
@@ -40,12 +48,12 @@ func (v *Vehicle) assign(k *key, i int, value any) bool {
 	case wordKind, textKind:
 		w, isText := value.(string)
 		if ok = isText && k.takes(w); ok {
-			v.field(k.path, i).SetString(w)
+			v.field(k, i).SetString(w)
 		}
 	case flagKind:
 		var b bool
 		if b, ok = value.(bool); ok {
-			v.field(k.path, i).Set(reflect.ValueOf(&b))
+			v.field(k, i).Set(reflect.ValueOf(&b))
 		}
 	case listKind:
 		var all []float64
@@ -53,11 +61,11 @@ func (v *Vehicle) assign(k *key, i int, value any) bool {
 			ok = len(all) <= mostListed && !slices.ContainsFunc(all, func(x float64) bool { return !k.within(x) })
 		}
 		if ok {
-			v.field(k.path, i).Set(reflect.ValueOf(all))
+			v.field(k, i).Set(reflect.ValueOf(all))
 		}
 	}
 	if ok && v.stated != nil {
-		v.stated[k.id(i)] = s
+		v.stated[k.at(i)] = s
 	}
 	return ok
 }
@@ -133,8 +141,8 @@ func (v *Vehicle) dropSizes(k *key) {
 	}
 	for _, name := range sizes {
 		if other := strings.TrimSuffix(k.path, k.name()) + name; other != k.path {
-			v.field(other, 0).SetZero()
-			delete(v.stated, other)
+			v.field(byPath[other], 0).SetZero()
+			delete(v.stated, keyElement{other, 0})
 		}
 	}
 }

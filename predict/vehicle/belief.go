@@ -1,6 +1,9 @@
 package vehicle
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // normal95 is how many standard deviations either side hold 95 %.
 const normal95 = 1.959963984540054
@@ -39,7 +42,13 @@ func (v *Vehicle) Belief(path string) Belief {
 	if err != nil || !k.numeric() {
 		return Belief{}
 	}
-	return v.belief(k, i)
+	return v.named(v.belief(k, i), k, i)
+}
+
+// named is a belief with its path.
+func (v *Vehicle) named(b Belief, k *key, i int) Belief {
+	b.Path = v.path(k, i)
+	return b
 }
 
 // PriorOf is Belief as if the file left the key out: what a fit starts from
@@ -49,15 +58,15 @@ func (v *Vehicle) PriorOf(path string) Belief {
 	if err != nil || !k.numeric() {
 		return Belief{}
 	}
-	return v.priorBelief(k, i)
+	return v.named(v.priorBelief(k, i), k, i)
 }
 
 func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	w := v.Clone()
 	if w.stated == nil {
-		w.stated = map[string]stated{}
+		w.stated = map[keyElement]stated{}
 	}
-	delete(w.stated, k.id(i))
+	delete(w.stated, k.at(i))
 	if k.prior.median != nil {
 		w.put(k, i, k.bounded(k.prior.median(w, i)))
 	}
@@ -78,7 +87,7 @@ func (v *Vehicle) Beliefs() (out []Belief) {
 			return
 		}
 		if b := v.belief(k, i); !b.isNone(k) {
-			out = append(out, b)
+			out = append(out, v.named(b, k, i))
 		}
 	})
 	return out
@@ -90,14 +99,14 @@ func (v *Vehicle) isStated(k *key, i int) bool {
 	if v.stated == nil {
 		return v.get(k, i) != 0
 	}
-	_, ok := v.stated[k.id(i)]
+	_, ok := v.stated[k.at(i)]
 	return ok
 }
 
 func (v *Vehicle) belief(k *key, i int) Belief {
 	x := v.get(k, i)
-	b := Belief{Path: v.path(k, i), Value: x, Source: FileName}
-	s := v.stated[k.id(i)]
+	b := Belief{Value: x, Source: FileName}
+	s := v.stated[k.at(i)]
 	switch {
 	case !v.isStated(k, i):
 		b.Source, b.Log, b.Residual = k.prior.source, k.prior.spread.log && x > 0, k.prior.spread.sd
@@ -153,33 +162,21 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 	sum := 0.0
 	for _, path := range k.prior.from {
 		from := byPath[path]
-		if !v.isStated(from, i) && keyAfter(from, k) {
+		if !v.isStated(from, i) && from.rank > k.rank {
 			continue
 		}
 		b := v.belief(from, i)
 		if b.SD == 0 {
 			continue
 		}
-		w := v.Clone()
+		w := *v
+		w.Thrusters = slices.Clone(v.Thrusters) // all else that a formula reads is no slice
 		w.put(from, i, b.at(step))
-		before, after := k.prior.median(v, i), k.prior.median(w, i)
+		before, after := k.prior.median(v, i), k.prior.median(&w, i)
 		if k.prior.spread.log {
 			before, after = math.Log(before), math.Log(after)
 		}
 		sum += (after - before) * (after - before) / (step * step)
 	}
 	return math.Sqrt(sum)
-}
-
-// keyAfter says whether row a stands after row b.
-func keyAfter(a, b *key) bool {
-	for j := range keys {
-		switch &keys[j] {
-		case a:
-			return false
-		case b:
-			return true
-		}
-	}
-	return false
 }

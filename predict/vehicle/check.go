@@ -99,7 +99,7 @@ func (c *checker) ranges() {
 			return
 		}
 		x := c.v.get(k, i)
-		if _, ok := c.v.stated[k.id(i)]; !k.within(x) && (ok || x != 0) {
+		if _, ok := c.v.stated[k.at(i)]; !k.within(x) && (ok || x != 0) {
 			c.bad(k.id(i), "found %g, want %s", x, k.between())
 		}
 	})

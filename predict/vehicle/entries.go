@@ -16,7 +16,7 @@ func (c *checker) read() {
 	for name, most := range lists {
 		if k := c.in.Find(name); k != nil && k.Tables() && name != "change" {
 			n := min(len(k.Value.([]any)), most)
-			f := c.v.field(name, 0)
+			f := c.v.elements(name)
 			f.Set(reflect.MakeSlice(f.Type(), n, n))
 		}
 	}
@@ -50,9 +50,9 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 		case !c.v.assign(k, i, e.Value):
 			c.add(e, "%s", k.mistake(e.Value, c.in.Found(e)))
 		case strings.HasPrefix(c.in.Comment(e), learntMark):
-			s := c.v.stated[k.id(i)]
+			s := c.v.stated[k.at(i)]
 			s.learnt = true
-			c.v.stated[k.id(i)] = s
+			c.v.stated[k.at(i)] = s
 		}
 		return true
 	}
@@ -140,7 +140,7 @@ func below(pattern string) (out []string) {
 // table's order: a formula's keys stand before it.
 func (v *Vehicle) fill() {
 	v.each(func(k *key, i int) {
-		_, isStated := v.stated[k.id(i)]
+		_, isStated := v.stated[k.at(i)]
 		switch {
 		case isStated:
 		case k.path == "battery.chemistry":
@@ -149,9 +149,9 @@ func (v *Vehicle) fill() {
 			v.put(k, i, k.bounded(k.prior.median(v, i)))
 		case k.kind == flagKind:
 			yes := k.prior.word == "true"
-			v.field(k.path, i).Set(reflect.ValueOf(&yes))
+			v.field(k, i).Set(reflect.ValueOf(&yes))
 		case k.prior.word != "":
-			v.field(k.path, i).SetString(k.prior.word)
+			v.field(k, i).SetString(k.prior.word)
 		}
 	})
 }

@@ -36,6 +36,9 @@ type key struct {
 	is, how   string   // what it is, how to find out with what lies in a kitchen or tool box
 	prior     prior
 	tol       spread // one standard deviation of a value that is given
+
+	fields []int // of Vehicle, on the way to the key
+	rank   int   // in the table
 }
 
 // A prior is what is assumed of a key that the file leaves out.
@@ -70,10 +73,11 @@ var lists = map[string]int{"thruster": 16, "tube": 50, "tether.floats": 50, "cha
 // keys is the table, in the file's order: the tables of the components below.
 var keys = slices.Concat(headKeys, batteryKeys, tetherKeys, thrusterKeys, hullKeys, extraKeys, readingKeys)
 
-// byPath finds a row.
+// byPath finds a row. Making it completes the rows.
 var byPath = func() map[string]*key {
 	m := map[string]*key{}
 	for i := range keys {
+		keys[i].rank, keys[i].fields = i, fieldsOf(keys[i].path)
 		m[keys[i].path] = &keys[i]
 	}
 	return m

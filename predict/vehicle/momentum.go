@@ -19,7 +19,7 @@ func (t *Thruster) shaftW() float64 {
 func (v *Vehicle) beyondMomentum() (out []int) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
-		if v.known("prop_diameter_mm", i) && v.known("test_n", i) && t.PropDiameterMM > 0 &&
+		if v.known("thruster.*.prop_diameter_mm", i) && v.known("thruster.*.test_n", i) && t.PropDiameterMM > 0 &&
 			t.TestN > MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
 			out = append(out, i)
 		}

@@ -3,26 +3,52 @@ package vehicle
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 
 	"sagline/session/problem"
 )
 
-// field is the struct field of a path, by the toml tags; * means element i.
-func (v *Vehicle) field(path string, i int) reflect.Value {
-	at := reflect.ValueOf(v).Elem()
+// element stands for the number of a list's element.
+const element = -1
+
+// fieldsOf are the numbers of the struct fields on the way to a path, by the
+// toml tags.
+func fieldsOf(path string) (out []int) {
+	t := reflect.TypeFor[Vehicle]()
 	for name := range strings.SplitSeq(path, ".") {
 		if name == "*" {
-			at = at.Index(i)
+			out, t = append(out, element), t.Elem()
 			continue
 		}
-		for f := range at.NumField() {
-			if at.Type().Field(f).Tag.Get("toml") == name {
-				at = at.Field(f)
+		for f := range t.NumField() {
+			if t.Field(f).Tag.Get("toml") == name {
+				out, t = append(out, f), t.Field(f).Type
 				break
 			}
 		}
+	}
+	return out
+}
+
+// field is the struct field of a key of element i.
+func (v *Vehicle) field(k *key, i int) reflect.Value { return v.follow(k.fields, i) }
+
+// listFields are the fields on the way to the lists.
+var listFields = map[string][]int{"thruster": fieldsOf("thruster"), "tube": fieldsOf("tube"), "tether.floats": fieldsOf("tether.floats")}
+
+// elements is the slice of a list.
+func (v *Vehicle) elements(list string) reflect.Value { return v.follow(listFields[list], 0) }
+
+func (v *Vehicle) follow(fields []int, i int) reflect.Value {
+	at := reflect.ValueOf(v).Elem()
+	for _, f := range fields {
+		if f == element {
+			at = at.Index(i)
+			continue
+		}
+		at = at.Field(f)
 	}
 	return at
 }
@@ -37,11 +63,11 @@ func join(parts ...any) string {
 
 // count is how many elements a key's list has; 1 for a key of no list.
 func (v *Vehicle) count(k *key) int {
-	list := k.list()
-	if list == "" {
+	at := slices.Index(k.fields, element)
+	if at < 0 {
 		return 1
 	}
-	return v.field(list, 0).Len()
+	return v.follow(k.fields[:at], 0).Len()
 }
 
 // each calls f for every key of the vehicle, in the file's order: the elements
@@ -63,7 +89,7 @@ func (v *Vehicle) each(f func(k *key, i int)) {
 
 // get is the number at a key, 0 where the size of a conductor is not stated.
 func (v *Vehicle) get(k *key, i int) float64 {
-	switch f := v.field(k.path, i); f.Kind() {
+	switch f := v.field(k, i); f.Kind() {
 	case reflect.Float64:
 		return f.Float()
 	case reflect.Int:
@@ -78,7 +104,7 @@ func (v *Vehicle) get(k *key, i int) float64 {
 
 // put writes a number to a key.
 func (v *Vehicle) put(k *key, i int, x float64) {
-	switch f := v.field(k.path, i); f.Kind() {
+	switch f := v.field(k, i); f.Kind() {
 	case reflect.Float64:
 		f.SetFloat(x)
 	case reflect.Int:
@@ -91,7 +117,7 @@ func (v *Vehicle) put(k *key, i int, x float64) {
 // elementName is how a path names an element of a list: by its name, else by
 // its number from 1.
 func (v *Vehicle) elementName(list string, i int) string {
-	if f := v.field(list, 0).Index(i).FieldByName("Name"); f.IsValid() && f.String() != "" {
+	if f := v.elements(list).Index(i).FieldByName("Name"); f.IsValid() && f.String() != "" {
 		return f.String()
 	}
 	return strconv.Itoa(i + 1)
@@ -108,20 +134,18 @@ func (v *Vehicle) path(k *key, i int) string {
 
 // find is the row and the element of a path as Set takes it.
 func (v *Vehicle) find(path string) (*key, int, error) {
-	if k, ok := byPath[path]; ok && !strings.Contains(path, "*") {
+	if k, ok := byPath[path]; ok && k.list() == "" {
 		return k, 0, nil
 	}
-	var known []string
-	var found *key
-	at := 0
-	v.each(func(k *key, i int) {
-		p := v.path(k, i)
-		if known = append(known, p); p == path {
-			found, at = k, i
+	for list := range listFields {
+		rest, ok := strings.CutPrefix(path, list+".")
+		for i := 0; ok && i < v.elements(list).Len(); i++ {
+			if name, ok := strings.CutPrefix(rest, v.elementName(list, i)+"."); ok && byPath[list+".*."+name] != nil {
+				return byPath[list+".*."+name], i, nil
+			}
 		}
-	})
-	if found == nil {
-		return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
 	}
-	return found, at, nil
+	var known []string
+	v.each(func(k *key, i int) { known = append(known, v.path(k, i)) })
+	return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
 }

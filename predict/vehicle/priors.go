@@ -26,13 +26,13 @@ const (
 )
 
 // has says whether the file states a thruster's key.
-func (v *Vehicle) has(name string, i int) bool {
-	_, ok := v.stated[join("thruster", i, name)]
+func (v *Vehicle) has(path string, i int) bool {
+	_, ok := v.stated[keyElement{path, i}]
 	return ok
 }
 
 // known is has for a vehicle that may be made in code.
-func (v *Vehicle) known(name string, i int) bool { return v.stated == nil || v.has(name, i) }
+func (v *Vehicle) known(path string, i int) bool { return v.stated == nil || v.has(path, i) }
 
 func batteryOhm(v *Vehicle, _ int) float64 {
 	b := &v.Battery
@@ -61,13 +61,13 @@ func signalJoints(v *Vehicle, _ int) float64 {
 // file states want more.
 func testV(v *Vehicle, i int) float64 {
 	t, amps := &v.Thrusters[i], 0.0
-	if v.has("test_a", i) {
+	if v.has("thruster.*.test_a", i) {
 		amps = t.TestA
 	}
-	if v.has("no_load_a", i) {
+	if v.has("thruster.*.no_load_a", i) {
 		amps = max(amps, t.NoLoadA)
 	}
-	if !v.has("armature_ohm", i) {
+	if !v.has("thruster.*.armature_ohm", i) {
 		amps = 0
 	}
 	return max(v.Battery.NominalV, 2*amps*t.ArmatureOhm)
@@ -79,12 +79,12 @@ func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
 	x := testAmpsAt12V * t.TestV / 12
 	switch {
-	case v.has("armature_ohm", i):
+	case v.has("thruster.*.armature_ohm", i):
 		x = stallShare * t.TestV / t.ArmatureOhm
-	case v.has("no_load_a", i):
+	case v.has("thruster.*.no_load_a", i):
 		x = t.NoLoadA / noLoadShare
 	}
-	if v.has("no_load_a", i) {
+	if v.has("thruster.*.no_load_a", i) {
 		x = max(x, 1.5*t.NoLoadA)
 	}
 	return x
@@ -100,7 +100,7 @@ func noLoadA(v *Vehicle, i int) float64 { return noLoadShare * v.Thrusters[i].Te
 func noLoadRPM(v *Vehicle, i int) float64 { return rpmPerVolt * v.Thrusters[i].TestV }
 
 func propMM(v *Vehicle, i int) float64 {
-	if v.has("prop_pitch_mm", i) {
+	if v.has("thruster.*.prop_pitch_mm", i) {
 		return v.Thrusters[i].PropPitchMM / pitchPerDiameter
 	}
 	return typicalPropMM
@@ -120,7 +120,7 @@ func arm(v *Vehicle, i int) float64 {
 	var surge []int
 	for j := range v.Thrusters {
 		if v.Thrusters[j].Surge() {
-			if v.has("arm_mm", j) {
+			if v.has("thruster.*.arm_mm", j) {
 				return 0
 			}
 			surge = append(surge, j)

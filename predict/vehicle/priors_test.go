@@ -54,7 +54,7 @@ func TestPriorsAgainstPhysics(t *testing.T) {
 // no fewer, ahead or astern.
 func TestArmsUnknown(t *testing.T) {
 	for n := 2; n <= 5; n++ {
-		v := &Vehicle{stated: map[string]stated{}}
+		v := &Vehicle{stated: map[keyElement]stated{}}
 		for range n {
 			v.Thrusters = append(v.Thrusters, Thruster{Axis: "surge"})
 		}

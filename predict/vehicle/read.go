@@ -63,7 +63,7 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	c := checker{v: &Vehicle{stated: map[string]stated{}}, in: in, file: file}
+	c := checker{v: &Vehicle{stated: map[keyElement]stated{}}, in: in, file: file}
 	c.read()
 	c.shape()
 	if len(c.all) == 0 {

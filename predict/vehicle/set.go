@@ -54,11 +54,11 @@ func (v *Vehicle) Keys() (out []Key) {
 
 // written is a key's value as Set takes it.
 func (v *Vehicle) written(k *key, i int) string {
-	f := v.field(k.path, i)
+	f := v.field(k, i)
 	if slices.Contains(sizes, k.name()) && v.get(k, i) == 0 && f.Kind() != reflect.Pointer {
 		return ""
 	}
-	if s, ok := v.stated[k.id(i)]; ok && s.low < s.high {
+	if s, ok := v.stated[k.at(i)]; ok && s.low < s.high {
 		return "[" + trimmed(s.low) + ", " + trimmed(s.high) + "]"
 	}
 	switch f.Kind() {

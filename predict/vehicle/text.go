@@ -20,7 +20,7 @@ func Example() *Vehicle {
 // Begin is a vehicle of which only its name and the names and axes of its
 // thrusters are known, for Set to go on with.
 func Begin(name string, thrusters []Thruster) *Vehicle {
-	v := &Vehicle{Thrusters: slices.Clone(thrusters), stated: map[string]stated{}}
+	v := &Vehicle{Thrusters: slices.Clone(thrusters), stated: map[keyElement]stated{}}
 	v.assign(byPath["name"], 0, name)
 	for i := range thrusters {
 		v.assign(byPath["thruster.*.name"], i, thrusters[i].Name)
@@ -155,7 +155,7 @@ func inUnit(unit string) string {
 // tomlValue is a stated value as a file has it.
 func (v *Vehicle) tomlValue(k *key, i int) string {
 	if k.kind == wordKind || k.kind == textKind {
-		return strconv.Quote(v.field(k.path, i).String())
+		return strconv.Quote(v.field(k, i).String())
 	}
 	return v.written(k, i)
 }

@@ -35,7 +35,7 @@ type Vehicle struct {
 	Baseline    Baseline     `toml:"baseline"`
 	Changes     []Change     `toml:"-"` // in the file's order
 
-	stated map[string]stated // what the file or Set states, by key.id; nil for a vehicle made in code, all of whose numbers count as given
+	stated map[keyElement]stated // what the file or Set states, by key and element; nil for a vehicle made in code, all of whose numbers count as given
 }
 
 // Battery is the supply at the surface end.
