@@ -209,7 +209,7 @@ func (v *Vehicle) sizeStep() step {
 	}
 	const want = "want a size as 2.5 mm2, 14 AWG or 8 ohm/km"
 	return step{id: "size", text: "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km", need: "that has to be known: read the jacket",
-		help: "read the jacket; or short the far end, unplug the battery and read both conductors in series: ohms times 500 by the length is ohm/km",
+		help: "read the jacket; or, battery unplugged first, short the far end and read both conductors in series: ohms times 500 by the length is ohm/km; then take the short off",
 		take: func(answer string) ([]string, error) {
 			for _, s := range sizes {
 				if m := regexp.MustCompile(s.shape).FindStringSubmatch(strings.Replace(answer, ",", ".", 1)); m != nil {

@@ -133,7 +133,7 @@ var readingKeys = []key{
 	{path: "limits.branch_excess_ohm", kind: settingKind, unit: "Ω", low: 0.005, high: 20, is: "excess resistance of one thruster's branch at which you would act",
 		how: "what loss of pull you can bear", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.drag_factor", kind: settingKind, low: 1.01, high: 10, is: "drag as a multiple of the clean hull's at which you would act",
-		how: "what loss of speed you can bear: half as many per cent", prior: prior{median: always(1.3), source: "a seventh of the speed; " + practice}},
+		how: "what loss of speed you can bear: 1.3 costs an eighth", prior: prior{median: always(1.3), source: practice}},
 	{path: "limits.insulation_megohm", kind: settingKind, unit: "MΩ", low: 0.01, high: 10000, is: "resistance from the power pair to water at which you would act",
 		how: "leave it out", prior: prior{median: always(1), source: "IEC 60364-6 asks 0.5 MΩ of extra-low-voltage circuits, 1 MΩ of others up to 500 V"}},
 

@@ -20,6 +20,13 @@ func TestRemarks(t *testing.T) {
 		{"far test", "nominal_v = 12", "nominal_v = 48", `:18: thruster "port".test_v: 12 V is far from the battery's 48 V: a test nearer to that says more`},
 		{"boast", "test_n = 9.8", "test_n = 98\nprop_diameter_mm = 40",
 			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 20 N for 56.3 W through 40 mm: check test_n and prop_diameter_mm`},
+		{"label of other cells", fused, "nominal_v = 14.8\nfuse_a = 20\nchemistry = \"lead-acid\"", ":3: battery.nominal_v: 14.8 V is no label of lead-acid, whose 6 cells would have about 12 V"},
+		{"never that low", fused, fused + "\nminimum_v = 13", ":5: battery.minimum_v: 13 V is not below the full battery's 12.7 V at rest"},
+		{"relay of another battery", "[hull]", "[relay]\ncoil_v = 24\n[hull]", ":10: relay.pull_in_v: 18 V is not below the full battery's 12.7 V at rest"},
+		{"lighter than its copper", "diameter_mm = 8", "diameter_mm = 8\nweight_g_m = -40", ":8: tether.weight_g_m: -40 g/m cannot be: 8 mm with 4.16 mm² of copper weigh from -13.2 to 397 g/m in water"},
+		{"floats more than it is", "trim_g = 50", "trim_g = 12000", ":14: hull.trim_g: 12000 g is more than the 10 kg that the vehicle displaces"},
+		{"floats lift the vehicle", "[hull]", "[[tether.floats]]\nto_m = 10\nlift_g_m = 90\n[hull]",
+			":10: tether.floats: they lift 900 g, and the vertical thrusters and the trim hold down 0 g: the vehicle could not stay under"},
 		{"no room", "diameter_mm = 8", "diameter_mm = 1.5", ":7: tether.diameter_mm: 1.5 mm have no room for the power conductors' 4.16 mm² of copper"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
