@@ -56,8 +56,8 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	return r, which, err
 }
 
-// believedNow reads a folder and says how its vehicle is believed to be at the
-// newest dive.
+// believedNow reads a folder and says how its vehicle, as rebuilt last, is
+// believed to be at the newest dive.
 func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, predict.Params, error) {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
@@ -67,7 +67,7 @@ func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	return v, log, drift.Present(r, drift.Analyse(r)), nil
+	return v.Latest(), log, drift.Present(r, drift.Analyse(r)), nil
 }
 
 // ballastOn is the running ballast after a log's last line, g.

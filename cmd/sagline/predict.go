@@ -69,7 +69,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
-	m := predict.NewModel(v)
+	now := v.Latest()
+	m := predict.NewModel(now)
 	p := m.NewParams()
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
@@ -80,6 +81,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		copy(p, r.Base)
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.NominalV, 0
 	}
+	v = now
 	for _, s := range o.set {
 		if err := v.Set(s); err != nil {
 			return useError{err}

@@ -50,6 +50,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if err != nil {
 		return err
 	}
+	v = v.Latest()
 	if err := showIn(cmd, dir, v); err != nil {
 		return err
 	}
