@@ -9,7 +9,7 @@ import (
 
 // slowest keeps the derivatives of a climb bounded, whose square root has a
 // slope without bound at rest, m/s.
-const slowest = 0.01
+const slowest = 1e-4
 
 // A partial is what one parameter changes at fixed voltage and speeds: the
 // balance of the circuit through battery and loop, the motors' current, and the

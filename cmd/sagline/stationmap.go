@@ -4,14 +4,13 @@ import (
 	"fmt"
 	"io"
 
-	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 )
 
 // A heldPlace is a place below the surface and whether the vehicle can hold
-// there; nil where there is no answer: out of reach, or no shape was found.
+// there; nil where it cannot be told: out of reach, or the tether too loose.
 type heldPlace struct {
 	DepthM  float64 `json:"depth_m"`
 	OffsetM float64 `json:"offset_m"`
@@ -60,19 +59,5 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 		}
 		fmt.Fprintln(w)
 	})
-	fmt.Fprintln(w, "\n-: out of reach, or no shape of the tether was found")
-}
-
-func drawPlaces(v *vehicle.Vehicle, o *stationOptions, places []heldPlace) error {
-	u := v.Units.In("m")
-	var out []plotting.Station
-	for _, x := range places {
-		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.CanHold != nil, Held: x.CanHold != nil && *x.CanHold})
-	}
-	title := fmt.Sprintf("%s: where it can hold, %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	pl, err := plotting.Stations(title, u.Name, out)
-	if err != nil {
-		return err
-	}
-	return plotting.Save(pl, o.out)
+	fmt.Fprintln(w, "\n-: out of reach, or the tether too loose to tell")
 }

@@ -57,9 +57,6 @@ func newWhatif() *cobra.Command {
 }
 
 func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
-	if o.out != "" && o.sweep == "" {
-		return useError{fmt.Errorf("--out draws a --sweep: want --sweep KEY=number,number,… with it")}
-	}
 	if !o.rank && len(o.set) == 0 && o.sweep == "" {
 		return useError{fmt.Errorf("whatif: want --set, --sweep or --rank")}
 	}
@@ -72,7 +69,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.out != "" {
+	if o.out != "" && o.sweep != "" {
 		if err := drawSweep(v.Name, o, today, variants); err != nil {
 			return err
 		}

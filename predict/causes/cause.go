@@ -27,6 +27,7 @@ type Cause struct {
 	Name     string // of findings, as "branch:port"
 	Quantity string // of estimates, trends and alarms, as "branch_excess_ohm:port"
 	Kind     Kind
+	Of       string // name of the cause that it is a case of: one propeller of all; "" for none
 
 	// Amplitudes are how it enters the readings, the first that of Quantity.
 	// None: a contact that comes and goes, or a thruster that is jammed.

@@ -2,12 +2,14 @@ package drift
 
 import "slices"
 
-// An alarm is raised when it is surer than surely that something has begun and
-// stays, and the quantity it is put down to has more than mostly of all
-// probability. Set by simulation: see TestOperatingCharacteristics.
+// An alarm is raised when it is surer than surely that something has happened,
+// likelier than not that it stays, and the family of causes that it is put down
+// to has more than mostly of what stays. Set by simulation: see
+// TestOperatingCharacteristics.
 const (
 	surely = 0.95
-	mostly = 0.6
+	stays  = 0.5
+	mostly = 0.55
 )
 
 // withdrawAfter is how many dives in a row an open alarm's quantity may be
@@ -22,17 +24,6 @@ type alarmBook struct {
 	missing map[string]int // dives in a row that explain an open alarm's readings otherwise
 }
 
-// ofQuantity is the probability that a part is put down to a quantity.
-func (a *analysis) ofQuantity(e *explained, quantity string) float64 {
-	sum := 0.0
-	for i, p := range e.stays {
-		if a.causes[i].Quantity == quantity {
-			sum += p
-		}
-	}
-	return sum
-}
-
 // judge raises alarms at dive n, and withdraws those that its explanation no
 // longer has.
 func (b *alarmBook) judge(n int, now *explanation) {
@@ -43,13 +34,18 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if e.pattern == Once {
 			continue
 		}
-		quantity := b.a.causes[e.cause].Quantity
-		active = append(active, quantity)
-		if _, open := b.open[quantity]; open || e.changed() < surely || b.a.ofQuantity(e, quantity) < mostly {
+		c, p := b.a.named(e)
+		active = append(active, b.a.family(c)...)
+		least := mostly
+		if b.wavers(now) {
+			least = surely
+		}
+		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() {
 			continue
 		}
+		quantity := b.a.causes[c].Quantity
 		b.open[quantity] = len(b.rep.Alarms)
-		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[e.cause]})
+		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
 	}
 	for quantity, i := range b.open {
 		if slices.Contains(active, quantity) {
@@ -60,6 +56,29 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			b.close(quantity, i, n, true)
 		}
 	}
+}
+
+// wavers says whether an open alarm has lost its explanation: what explains the
+// readings otherwise must then be surer than a first alarm.
+func (b *alarmBook) wavers(now *explanation) bool {
+	for quantity := range b.open {
+		if !slices.ContainsFunc(now.parts, func(e explained) bool {
+			return e.pattern != Once && slices.Contains(b.a.family(e.cause), quantity)
+		}) {
+			return true
+		}
+	}
+	return false
+}
+
+// isOpen says whether an alarm is open for a cause or one of its family.
+func (b *alarmBook) isOpen(c int) bool {
+	for _, quantity := range b.a.family(c) {
+		if _, open := b.open[quantity]; open {
+			return true
+		}
+	}
+	return false
 }
 
 // service clears the alarms that services end.

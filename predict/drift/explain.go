@@ -133,6 +133,10 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		}
 	}
 	if best >= 0 {
+		e.cause = best
+		if c, _ := s.a.named(&e); found[c].stays.sum > 0 {
+			best = c
+		}
 		e.hypothesis = found[best].stays.best
 		e.onsets = normalised(found[best].onsets)
 	}

@@ -24,7 +24,7 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 		if e.pattern == Once && e.onset < len(a.r.Dives)-1 {
 			continue
 		}
-		_, alarm := alarms.open[a.causes[e.cause].Quantity]
+		alarm := alarms.isOpen(e.cause)
 		if e.pattern == Once || e.changed() < told && !alarm {
 			continue
 		}
@@ -40,11 +40,12 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 }
 
 func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {
-	c := &a.causes[e.cause]
+	cause, p := a.named(e)
+	c := &a.causes[cause]
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
-	return Finding{Fault: c.Name, Probability: e.probability(), SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Alternatives: a.alternatives(e), Cause: c, Alarm: alarm}
+	return Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm}
 }
 
 // onsetRange is the shortest run of dives that holds most of the onset's
@@ -89,7 +90,7 @@ func (a *analysis) alternatives(e *explained) []Alternative {
 		out = append(out, Alternative{name, p})
 	}
 	for c, p := range e.stays {
-		if c != e.cause {
+		if !a.related(c, e.cause) {
 			add(a.causes[c].Name, p)
 		}
 	}
@@ -99,6 +100,22 @@ func (a *analysis) alternatives(e *explained) []Alternative {
 	if rest > 1e-9 {
 		out = append(out, Alternative{Other, rest})
 	}
+	return out
+}
+
+// which are the cases of a cause that the readings do not tell apart, with their
+// probabilities; none where it is plain.
+func (a *analysis) which(e *explained, cause int) []Alternative {
+	var out []Alternative
+	for c, p := range e.stays {
+		if a.related(c, cause) && p >= listed {
+			out = append(out, Alternative{a.causes[c].Name, p})
+		}
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
 	return out
 }
 

@@ -81,6 +81,7 @@ type Finding struct {
 	OnsetTo      string        `json:"onset_to"`
 	Evidence     []string      `json:"evidence"`
 	CheckNext    string        `json:"check_next"`
+	Which        []Alternative `json:"which,omitempty"` // of the cases of Fault, where the readings do not tell them apart
 	Alternatives []Alternative `json:"alternatives"`
 
 	Cause *causes.Cause `json:"-"`

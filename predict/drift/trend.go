@@ -84,9 +84,9 @@ func (a *analysis) trend(c int, now *explanation) Trend {
 	}
 	var active *explained
 	for i := range now.parts {
-		if e := &now.parts[i]; e.pattern != Once && a.causes[e.cause].Quantity == row.Quantity {
+		if e := &now.parts[i]; e.pattern != Once && a.activeFor(e, c) {
 			active = e
-			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.ofQuantity(e, row.Quantity)
+			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
 		}
 	}
 	a.level(&t, c, active, now)

@@ -53,11 +53,9 @@ func (r *Result) Card(p predict.Params, c predict.Condition, open map[int]float6
 		}
 		k := candidates[best]
 		read := k.Reading
-		spread := z95 * math.Sqrt(k.sd*k.sd+mat.Inner(k.row, calm, k.row))
-		read.Low, read.High = read.Expected-spread, read.Expected+spread
-		if read.Quantity.Log() {
-			read.Low, read.Expected, read.High = math.Exp(read.Low), math.Exp(read.Expected), math.Exp(read.High)
-		}
+		apart := z95 * math.Sqrt(k.sd*k.sd+mat.Inner(k.row, calm, k.row))
+		read.Low, read.High = offScale(k.Quantity, k.Expected-apart), offScale(k.Quantity, k.Expected+apart)
+		read.Expected = offScale(k.Quantity, k.Expected)
 		read.Param, read.Before, read.After = k.take(doubt, params)
 		out = append(out, read)
 		candidates = slices.Delete(candidates, best, best+1)
@@ -115,12 +113,13 @@ func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
 	add := func(sign []int8, held, climbing bool) {
 		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
 		r.Model.Solve(&c, p, &pt, grad)
+		straighten(&pt, grad)
 		for q := range quantity.Count {
 			if len(read) > 0 && !read[q] || !pt.Known[q] || !worthReading(q, idle(sign), climbing) {
 				continue
 			}
 			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
-			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: pt.Out[q]}, row, r.noise.sd(q, pt.Out[q])})
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: predicted(q, pt.Out[q])}, row, r.noise.sd(q, pt.Out[q])})
 		}
 	}
 	for _, sign := range r.Model.Combinations() {
@@ -203,7 +202,8 @@ func (r *Result) Separates(p, other predict.Params, c predict.Condition) (best R
 		k := &here[i]
 		d := math.Abs(k.Expected-there[i].Expected) / k.sd
 		if d > apart && d > 2 {
-			best, limit, apart, ok = k.Reading, (k.Expected+there[i].Expected)/2, d, true
+			best, limit, apart, ok = k.Reading, offScale(k.Quantity, (k.Expected+there[i].Expected)/2), d, true
+			best.Expected = offScale(k.Quantity, k.Expected)
 		}
 	}
 	return best, limit, apart, ok
@@ -264,6 +264,7 @@ func (r *Result) readingsOf(d *DiveFit, more quantity.Quantity) []candidate {
 	for i := range d.d.obs {
 		o := &d.d.obs[i]
 		r.models[d.Era].Solve(&o.cond, d.Summary.Params, &pt, grad)
+		straighten(&pt, grad)
 		for k := range d.d.cells {
 			if c := &d.d.cells[k]; c.obs == i && !c.stream && !c.Outlier {
 				add(c.Quantity)

@@ -22,7 +22,7 @@ func (r *Result) Outliers(dive int) []Outlier {
 			continue
 		}
 		v := c.Line.Readings[c.Quantity]
-		want := v.EnteredFor(readable(c.Quantity, c.Expected))
+		want := v.EnteredFor(offScale(c.Quantity, c.Expected))
 		if math.IsInf(want, 0) {
 			want = 0
 		}
@@ -31,7 +31,7 @@ func (r *Result) Outliers(dive int) []Outlier {
 	return out
 }
 
-// A Compared is a cell beside its prediction, in the cell's base unit.
+// A Compared is a cell beside its prediction, as compared.
 type Compared struct {
 	Cell
 	Expected, Z float64
@@ -52,7 +52,7 @@ func (r *Result) Compare(dive int, p predict.Params) []Compared {
 			last = c.obs
 			r.models[d.Era].Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
 		}
-		want := pt.Out[c.Quantity]
+		want := predicted(c.Quantity, pt.Out[c.Quantity])
 		out = append(out, Compared{c, want, (c.Value - want) / c.SD})
 	}
 	return out
@@ -73,9 +73,9 @@ func (r *Result) Sound(dive int) predict.Params {
 // vehicle that would not move, the last two are 0.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	v := c.Line.Readings[c.Quantity]
-	expected = v.EnteredFor(readable(c.Quantity, c.Expected))
+	expected = v.EnteredFor(offScale(c.Quantity, c.Expected))
 	if math.IsInf(expected, 0) {
 		return v.Entered, 0, 0
 	}
-	return v.Entered, expected, math.Abs(v.EnteredFor(readable(c.Quantity, c.Expected+c.SD)) - expected)
+	return v.Entered, expected, math.Abs(v.EnteredFor(offScale(c.Quantity, c.Expected)+spread(c.Quantity, c.Expected, c.SD)) - expected)
 }

@@ -50,7 +50,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	sum.Within = d.within(f.m, own, f.sc)
 	sound := f.resting(d)
 	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = own[predict.OpenCircuitV], own[predict.SagVPerMinute]
-	if slices.Max(sum.Within) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0 {
+	if sum.Suspect = slices.Max(sum.Within) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0; sum.Suspect {
 		if x, err = f.solveWithin(d, sum, x, none); err != nil {
 			return nil, err
 		}

@@ -107,14 +107,23 @@ type component struct {
 	cov         *mat.SymDense // of the amplitudes
 }
 
-// singular reports whether a matrix has no inverse.
+// invertSmall inverts a positive definite matrix and gives the logarithm of its
+// determinant; ok is false where it has no inverse.
 func invertSmall(s *mat.SymDense) (inverse *mat.SymDense, logDet float64, ok bool) {
-	var c mat.Cholesky
-	if !c.Factorize(s) {
+	n := s.SymmetricDim()
+	if n == 1 {
+		x := s.At(0, 0)
+		return mat.NewSymDense(1, []float64{1 / x}), math.Log(x), x > 0
+	}
+	u, ok := lapack64.Potrf(s.RawSymmetric())
+	if !ok {
 		return nil, 0, false
 	}
-	inverse = mat.NewSymDense(s.SymmetricDim(), nil)
-	return inverse, c.LogDet(), c.InverseTo(inverse) == nil
+	for i := range n {
+		logDet += 2 * math.Log(u.Data[i*u.Stride+i])
+	}
+	lapack64.Potri(u)
+	return s, logDet, true
 }
 
 // Prior probabilities that a cause acts in a given dive: those of its beginning
@@ -246,12 +255,9 @@ func (m *mixture) addColumns(a alone) {
 	}
 }
 
-// pairsWithin is how far behind the best single cause, in nats, one may lie to
-// be tried with another; mostPaired bounds how many are.
-const (
-	pairsWithin = 12.0
-	mostPaired  = 10
-)
+// mostPaired is how many of the likeliest single causes are tried with every
+// other one.
+const mostPaired = 3
 
 // weigh tries no cause, each by itself, and pairs of the likeliest.
 func (m *mixture) weigh() {
@@ -275,11 +281,8 @@ func (m *mixture) weigh() {
 		}
 	}
 	slices.SortStableFunc(singles, func(a, b single) int { return -compareFloats(a.log, b.log) })
-	for i := range min(len(singles), mostPaired) {
-		for j := range i {
-			if singles[i].log < singles[0].log-pairsWithin {
-				continue
-			}
+	for j := range min(len(singles), mostPaired) {
+		for i := j + 1; i < len(singles); i++ {
 			cols := append(slices.Clone(singles[i].columns), singles[j].columns...)
 			if part, ok := m.try(cols, singles[i].prior+singles[j].prior); ok {
 				m.parts = append(m.parts, part)
@@ -343,9 +346,15 @@ func (m *mixture) normalise() {
 	m.parts = kept
 }
 
-// of is a linear form of the departures (coefficients by free departure, then
-// keptStatic) under one component.
-func (m *mixture) of(p *component, w []float64) normalOf {
+// A form is a linear form of the departures: its mean and variance without any
+// cause, and what a unit of each column's amplitude adds to it.
+type form struct {
+	normalOf
+	by []float64
+}
+
+// form is that of coefficients by free departure, then keptStatic.
+func (m *mixture) form(w []float64) form {
 	nf := len(m.at)
 	base := make([]float64, len(m.mean))
 	for i, at := range m.at {
@@ -354,22 +363,27 @@ func (m *mixture) of(p *component, w []float64) normalOf {
 		}
 	}
 	copy(base[len(base)-len(m.r.keep):], w[nf:])
-	var out normalOf
-	out.mean = blas64.Dot(vector(base), vector(m.mean))
+	f := form{by: make([]float64, len(m.columns))}
+	f.mean = blas64.Dot(vector(base), vector(m.mean))
 	for i, x := range base {
 		if x != 0 {
-			out.variance += x * blas64.Dot(vector(base), vector(m.cov[i]))
+			f.variance += x * blas64.Dot(vector(base), vector(m.cov[i]))
 		}
 	}
-	g := make([]float64, len(p.columns))
-	for a, i := range p.columns {
-		col := &m.columns[i]
-		g[a] = blas64.Dot(vector(w[:nf]), vector(col.d)) - blas64.Dot(vector(base), vector(col.w))
-		out.mean += g[a] * p.amplitude[a]
+	for j := range m.columns {
+		col := &m.columns[j]
+		f.by[j] = blas64.Dot(vector(w[:nf]), vector(col.d)) - blas64.Dot(vector(base), vector(col.w))
 	}
-	for a, x := range g {
-		for b, y := range g {
-			out.variance += x * y * p.cov.At(a, b)
+	return f
+}
+
+// under is a form under one component.
+func (f *form) under(p *component) normalOf {
+	out := f.normalOf
+	for a, i := range p.columns {
+		out.mean += f.by[i] * p.amplitude[a]
+		for b, j := range p.columns {
+			out.variance += f.by[i] * f.by[j] * p.cov.At(a, b)
 		}
 	}
 	return out
@@ -377,14 +391,25 @@ func (m *mixture) of(p *component, w []float64) normalOf {
 
 // meanOf is the mixture's mean of each free departure.
 func (m *mixture) meanOf() []float64 {
-	out := make([]float64, len(m.at))
-	w := make([]float64, len(m.at)+len(m.r.keep))
-	for i := range out {
-		w[i] = 1
-		for p := range m.parts {
-			out[i] += m.parts[p].weight * m.of(&m.parts[p], w).mean
+	amplitude := make([]float64, len(m.columns))
+	for i := range m.parts {
+		p := &m.parts[i]
+		for a, j := range p.columns {
+			amplitude[j] += p.weight * p.amplitude[a]
 		}
-		w[i] = 0
+	}
+	out := make([]float64, len(m.at))
+	for i, at := range m.at {
+		if at >= 0 {
+			out[i] = m.mean[at]
+		}
+		for j := range m.columns {
+			x := m.columns[j].d[i]
+			if at >= 0 {
+				x -= m.columns[j].w[at]
+			}
+			out[i] += x * amplitude[j]
+		}
 	}
 	return out
 }
@@ -393,8 +418,9 @@ func (m *mixture) meanOf() []float64 {
 // variance extra more.
 func (m *mixture) interval(w []float64, constant, extra float64) Interval {
 	parts := make([]part, len(m.parts))
+	f := m.form(w)
 	for i := range m.parts {
-		x := m.of(&m.parts[i], w)
+		x := f.under(&m.parts[i])
 		parts[i] = part{m.parts[i].weight, x.mean + constant, math.Sqrt(max(x.variance, 0) + extra)}
 	}
 	return mix(parts)

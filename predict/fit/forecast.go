@@ -118,13 +118,9 @@ func (f *Forecast) restVoltage(r *Result) {
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	var out []Expected
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
-		want := f.pt.Out[q]
-		sd := math.Sqrt(sq(f.noise.sd(q, want)) + f.variance(f.grad[q]) + sq(unknown))
-		if q.Log() {
-			want = math.Exp(want)
-			sd *= want
-		}
-		out = append(out, Expected{q, want, sd})
+		want := predicted(q, f.pt.Out[q])
+		sd := math.Sqrt(sq(f.noise.sd(q, f.pt.Out[q])) + f.variance(f.grad[q]) + sq(unknown))
+		out = append(out, Expected{q, offScale(q, want), spread(q, want, sd)})
 	})
 	return out, err
 }
@@ -150,6 +146,7 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 		o.cond.Climbing = climbing
 		f.m.Solve(&o.cond, f.p, &f.pt, f.grad)
 		copy(f.at, f.p)
+		straighten(&f.pt, f.grad)
 		for q := range quantity.Count {
 			if f.pt.Known[q] && climbing == (q == quantity.Climb) {
 				do(q, line.doubt(f.grad[q]))
@@ -177,19 +174,19 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surp
 func (f *Forecast) Learn(l *session.Line) error {
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
 		v := l.Readings[q]
-		want := f.pt.Out[q]
+		want := predicted(q, f.pt.Out[q])
 		for k, slope := range f.grad[q] {
 			want += slope * (f.p[k] - f.at[k]) // learnt from this line already
 		}
 		row := mat.NewVecDense(len(f.grad[q]), f.grad[q])
 		var gain mat.VecDense
 		gain.MulVec(f.cov, row)
-		total := sq(f.noise.sd(q, want)) + sq(unknown) + mat.Dot(row, &gain)
-		if !v.Measured() || math.Abs(compared(q, v.X)-want) > surprising*math.Sqrt(total) {
+		total := sq(f.noise.sd(q, f.pt.Out[q])) + sq(unknown) + mat.Dot(row, &gain)
+		if !v.Measured() || math.Abs(onScale(q, v.X)-want) > surprising*math.Sqrt(total) {
 			return
 		}
 		for k := range f.p {
-			f.p[k] += gain.AtVec(k) * (compared(q, v.X) - want) / total
+			f.p[k] += gain.AtVec(k) * (onScale(q, v.X) - want) / total
 		}
 		f.cov.SymRankOne(f.cov, -1/total, &gain)
 		for k := range f.grad[q] {
@@ -218,8 +215,10 @@ func (f *Forecast) Clone() *Forecast {
 // standard deviation of what is not known of the vehicle, instruments left out.
 func (f *Forecast) Range(c *predict.Condition) (values, sds [quantity.Count]float64, pt *predict.Point) {
 	f.m.Solve(c, f.p, &f.pt, f.grad)
+	straighten(&f.pt, f.grad)
 	for q := range quantity.Count {
-		values[q], sds[q] = f.pt.Out[q], math.Sqrt(max(f.variance(f.grad[q]), 0))
+		y := predicted(q, f.pt.Out[q])
+		values[q], sds[q] = offScale(q, y), spread(q, y, math.Sqrt(max(f.variance(f.grad[q]), 0)))
 	}
 	return values, sds, &f.pt
 }

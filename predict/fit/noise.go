@@ -48,12 +48,15 @@ func instrumentKey(q quantity.Quantity) string {
 	return q.String()
 }
 
-// sd is one standard deviation of a reading that should be x, in its base unit
-// (of the insulation, its logarithm's).
+// sd is one standard deviation of a reading that the model predicts as x, as it
+// is compared.
 func (n *noise) sd(q quantity.Quantity, x float64) float64 {
 	sd := n.stated[q] * n.factor[q]
-	if q == quantity.Speed || q == quantity.Climb {
+	switch q {
+	case quantity.Speed:
 		return sd * max(math.Abs(x), slowest)
+	case quantity.Climb:
+		return sd * 2 * sq(max(math.Abs(x), slowest))
 	}
 	return sd
 }

@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"math"
 	"slices"
 
 	"sagline/predict"
@@ -14,7 +13,7 @@ import (
 type Cell struct {
 	Line      *session.Line
 	Quantity  quantity.Quantity
-	Value, SD float64 // of the insulation the logarithm
+	Value, SD float64 // as compared: see scale.go
 	Outlier   bool    // set aside: neither moves an estimate nor is explained
 
 	obs    int     // index into the dive's observations
@@ -119,8 +118,8 @@ func (d *dive) addCells(m *predict.Model, n *noise, o *observation) {
 		if !v.Measured() || !known[q] {
 			continue
 		}
-		c := Cell{Line: o.line, Quantity: q, Value: compared(q, v.X), obs: len(d.obs), weight: 1}
-		c.SD = n.sd(q, c.Value)
+		c := Cell{Line: o.line, Quantity: q, Value: onScale(q, v.X), obs: len(d.obs), weight: 1}
+		c.SD = n.sd(q, v.X)
 		d.cells = append(d.cells, c)
 		if out, back := o.line.Runs(); q == quantity.Speed && back.Measured() {
 			c.Value, c.stream = (out.X-back.X)/2, true
@@ -134,23 +133,6 @@ func (d *dive) addCells(m *predict.Model, n *noise, o *observation) {
 func oneWay(l *session.Line) bool {
 	out, back := l.Runs()
 	return out.Measured() && !back.Measured()
-}
-
-// compared is a reading as it is compared: the logarithm where errors are a
-// share over decades.
-func compared(q quantity.Quantity, x float64) float64 {
-	if q.Log() {
-		return math.Log(max(x, 1e-4))
-	}
-	return x
-}
-
-// readable is the inverse of compared.
-func readable(q quantity.Quantity, x float64) float64 {
-	if q.Log() {
-		return math.Exp(x)
-	}
-	return x
 }
 
 // restVoltage is the median battery voltage of a dive's lines at rest, the

@@ -50,7 +50,7 @@ func (d *dive) predict(m *predict.Model, p predict.Params, perObs []float64, sc 
 		}
 		s.want[k] = c.expected(&sc.pt, p)
 		if slopes {
-			c.slopes(s.slope[k], grad)
+			c.slopes(s.slope[k], &sc.pt, grad)
 		}
 	}
 	p[predict.LoopOhm] = loop
@@ -61,13 +61,16 @@ func (c *Cell) expected(pt *predict.Point, p predict.Params) float64 {
 	if c.stream {
 		return p[predict.StreamMS]
 	}
-	return pt.Out[c.Quantity]
+	return predicted(c.Quantity, pt.Out[c.Quantity])
 }
 
 // slopes copies the derivatives of what expected says.
-func (c *Cell) slopes(to []float64, grad [][]float64) {
+func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 	if !c.stream {
-		copy(to, grad[c.Quantity])
+		by := slope(c.Quantity, pt.Out[c.Quantity])
+		for i, x := range grad[c.Quantity] {
+			to[i] = by * x
+		}
 		return
 	}
 	clear(to)
@@ -79,6 +82,9 @@ func (c *Cell) slopes(to []float64, grad [][]float64) {
 func (c *Cell) noiseAt(n *noise, at float64) float64 {
 	if c.stream { // a share of the speed that was timed
 		return n.sd(quantity.Speed, c.Line.Readings[quantity.Speed].X)
+	}
+	if c.Quantity == quantity.Climb {
+		at = offScale(c.Quantity, at)
 	}
 	return n.sd(c.Quantity, at)
 }

@@ -44,10 +44,10 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 	d.predict(m, p, nil, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
-		if c.stream || c.Quantity.Log() {
+		if c.stream || c.Quantity.Log() || c.Quantity == quantity.Climb {
 			continue
 		}
-		s := math.Hypot(spread(c, want, sc.predicted.slope[k]), n.sd(c.Quantity, want))
+		s := math.Hypot(spread(c, want, sc.predicted.slope[k]), c.noiseAt(n, want))
 		if decimalSlip(c, want, s) {
 			c.Outlier, c.slip = true, true
 		}

@@ -26,13 +26,14 @@ type Quadratic struct {
 type Summary struct {
 	Params predict.Params // where the dive fits best
 	Quadratic
-	// Loose is the same were the loop's resistance to vary by line, nil where the
-	// readings speak against that, and Within how much better they then fit: the
-	// log likelihood ratio for each of WithinSizes. Used is the size that the fit
-	// took (0: none).
-	Loose  *Quadratic
-	Within []float64
-	Used   float64
+	// Loose is the same were the loop's resistance to vary by line, nil where no
+	// reading suggests that (Suspect), and Within how much better they then fit:
+	// the log likelihood ratio for each of WithinSizes. Used is the size that the
+	// fit took (0: none).
+	Loose   *Quadratic
+	Suspect bool
+	Within  []float64
+	Used    float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
 	Jammed   []*Quadratic
 	JamRatio []float64 // and its log likelihood ratio against that the dive's fit has
@@ -54,7 +55,7 @@ func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *
 	switch {
 	case sum.Used > 0:
 		sum.Loose = &sum.Quadratic
-	case slices.Max(sum.Within) > 0:
+	case sum.Suspect:
 		sum.Loose = &Quadratic{}
 		return d.expand(sum.Loose, sp, base, sum.Params, looseOhm, sc)
 	}

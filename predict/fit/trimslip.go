@@ -68,7 +68,7 @@ func (d *dive) climbChi2(m *predict.Model, n *noise, p predict.Params) float64 {
 			continue
 		}
 		m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
-		z := (c.Value - pt.Out[quantity.Climb]) / n.sd(quantity.Climb, pt.Out[quantity.Climb])
+		z := (c.Value - c.expected(&pt, p)) / n.sd(quantity.Climb, pt.Out[quantity.Climb])
 		sum += min(sq(z), sq(hopeless))
 	}
 	return sum

@@ -1,7 +1,8 @@
 // Package simulate makes logbooks whose truth is known: a vehicle that
 // differs from its file, instruments that scatter, and faults that begin when
-// they are told to. It believes in the same model as the fit, so it proves
-// the arithmetic and the alarms, not the model.
+// they are told to. In the design's world it assumes the same model as the fit, so
+// it proves the arithmetic and the alarms, not the model; the measured world has
+// other physics.
 package simulate
 
 import (
@@ -21,14 +22,25 @@ type Season struct {
 	Dives     int
 	Start     time.Time
 	Seed      uint64
+	World     World                            // nil: the design's
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
 	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
+	Jam       func(dive int) int  // 1 + the thruster that is jammed in a dive, 0 for none
 	Service   map[int][]string    // parts, by dive, done on its first line
+	Battery   map[int]string      // labels of batteries, by the dive from which they are used
 	Without   []quantity.Quantity // readings that are not taken
+	Sparse    bool                // pull on one dive in four, the vehicle's voltage on one line in three
 	Sites     bool                // fresh and salt water by turns, ballast to match
 	Slips     float64             // share of cells written with the decimal point astray
 	Rough     bool                // effects that the model leaves out
 	Scatter   float64             // dive-to-dive scatter, 0: as usual (1)
+
+	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
+	HeatK       float64 // K that windings warm by under long load
+	StreamMS    float64 // one standard deviation of a stream along runs of 10 m, which are timed; most of them one way
+	Blanks      float64 // share of cells of depth, tether, minute and water temperature that are left empty
+	NoDepthFrom int     // dive from which no depth is written down, 0 for none
+	Meters      bool    // every instrument has a gain of its own, the stopwatch a reaction time
 }
 
 // departures is one standard deviation of how the real vehicle differs from
@@ -66,35 +78,80 @@ func Log(v *vehicle.Vehicle, s Season) *session.Log {
 // LogTruth makes a season's log and the parameters that each dive was made
 // under, what varies from line to line left out.
 func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
-	rng := rand.New(rand.NewPCG(s.Seed, 20))
-	m := predict.NewModel(v)
+	g := newGenerator(v, s)
+	real := g.m.NewParams()
+	for _, k := range varied(v) {
+		real[k] += departures[k] * g.rng.NormFloat64()
+	}
 	spread := s.Scatter
 	if spread == 0 {
 		spread = 1
 	}
-	real := m.NewParams()
-	for _, k := range varied(v) {
-		real[k] += departures[k] * rng.NormFloat64()
-	}
 	log := &session.Log{File: session.FileName}
 	var truth []predict.Params
-	day := s.Start
-	ballast := 0.0
+	day, battery := s.Start, ""
 	for d := 1; d <= s.Dives; d++ {
 		p := append(predict.Params(nil), real...)
 		for _, k := range varied(v) {
-			p[k] += spread * scatter[k] * rng.NormFloat64()
+			p[k] += spread * scatter[k] * g.rng.NormFloat64()
 		}
-		p[predict.OpenCircuitV] += 0.1 * rng.NormFloat64()
+		p[predict.OpenCircuitV] += 0.1 * g.rng.NormFloat64()
 		p[predict.SagVPerMinute] = 0.004
+		g.circumstances(p)
 		if s.Drift != nil {
 			s.Drift(d, p)
 		}
 		truth = append(truth, p)
-		log.Dives = append(log.Dives, dive(m, s, d, day, p, &ballast, rng))
-		day = day.AddDate(0, 0, 4+rng.IntN(7))
+		dive := g.dive(d, day, p)
+		if label, ok := s.Battery[d]; ok {
+			battery = label
+		}
+		dive.Battery = battery
+		log.Dives = append(log.Dives, dive)
+		day = day.AddDate(0, 0, 4+g.rng.IntN(7))
 	}
 	return log, truth
+}
+
+// A generator makes one season.
+type generator struct {
+	m       *predict.Model
+	s       Season
+	world   World
+	rng     *rand.Rand // of what every season draws
+	more    *rand.Rand // of what only some seasons draw
+	ballast float64
+	gains   [quantity.Count]float64
+}
+
+func newGenerator(v *vehicle.Vehicle, s Season) *generator {
+	g := &generator{m: predict.NewModel(v), s: s, world: s.World, rng: rand.New(rand.NewPCG(s.Seed, 20)), more: rand.New(rand.NewPCG(s.Seed, 21))}
+	if g.world == nil {
+		g.world = newDesign(v, s.HeatK)
+	}
+	for q := range g.gains {
+		g.gains[q] = 1
+		if s.Meters {
+			g.gains[q] += meterGain[q] * g.more.NormFloat64()
+		}
+	}
+	return g
+}
+
+// meterGain is one standard deviation of an instrument's constant gain: a cheap
+// multimeter's and clamp's accuracy, a marked line's length; common practice, no
+// source.
+var meterGain = [quantity.Count]float64{quantity.BatteryV: 0.004, quantity.CurrentA: 0.015, quantity.VehicleV: 0.004, quantity.Speed: 0.02,
+	quantity.Climb: 0.02, quantity.Trim: 0.02, quantity.Pull: 0.03}
+
+// circumstances draws what a season's circumstances do to one dive.
+func (g *generator) circumstances(p predict.Params) {
+	if g.s.Winter {
+		p[predict.BatteryPerK] = 0.008
+	}
+	if g.s.StreamMS > 0 {
+		p[predict.StreamMS] = g.s.StreamMS * g.more.NormFloat64()
+	}
 }
 
 // plan is the lines that every simulated dive follows: at rest, pulling
@@ -135,21 +192,23 @@ func plan(v *vehicle.Vehicle) []run {
 	return append(out, run{read: []quantity.Quantity{bv}})
 }
 
-func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ballast *float64, rng *rand.Rand) session.Dive {
-	season := 2 * math.Pi * float64(day.YearDay()-110) / 365
-	water := written("water_c", 13+6*math.Sin(season)+rng.NormFloat64(), 1)
+func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
+	s, rng := g.s, g.rng
 	out := session.Dive{Label: itoa(d), Date: day}
+	water := written("water_c", g.waterC(d, day), 1)
 	minute, depth := 2.0, 2+4*rng.Float64()
 	salt := 0.0
 	if s.Sites {
 		salt = float64(rng.IntN(4)) * 11
-		c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), WaterC: water.X, Salinity: salt, BallastG: *ballast}
-		wanted := m.NetBuoyancyG(&c) - m.Vehicle.Hull.TrimG
-		*ballast += 10 * math.Round(wanted/9)
+		c := predict.Condition{Sign: make([]int8, len(g.m.Vehicle.Thrusters)), WaterC: water.X, Salinity: salt, BallastG: g.ballast}
+		wanted := g.m.NetBuoyancyG(&c) - g.m.Vehicle.Hull.TrimG
+		g.ballast += 10 * math.Round(wanted/9)
 	}
-	worn := 0.0 // V that recent load has taken from a battery that recovers slowly
-	for i, r := range plan(m.Vehicle) {
-		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: *ballast}
+	g.world.Dive(p)
+	pulls := !s.Sparse || g.more.IntN(4) == 0
+	last, worn := 0.0, 0.0 // V that recent load has taken from a battery that recovers slowly
+	for i, r := range plan(g.m.Vehicle) {
+		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: g.ballast}
 		l.Put(water)
 		l.Put(written("minute", minute, 0))
 		at := 0.0
@@ -157,7 +216,7 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ba
 			at = depth + 0.3*rng.NormFloat64()
 		}
 		l.Put(written("depth_m", max(at, 0), 1))
-		l.Put(written("tether_out_m", math.Min(max(at, 0)+4+10*rng.Float64(), m.Vehicle.Tether.LengthM), 0))
+		l.Put(written("tether_out_m", math.Min(max(at, 0)+4+10*rng.Float64(), g.m.Vehicle.Tether.LengthM), 0))
 		if i == 0 {
 			l.Serviced = s.Service[d]
 		}
@@ -166,61 +225,129 @@ func dive(m *predict.Model, s Season, d int, day time.Time, p predict.Params, ba
 			s.LineDrift(d, rng, line)
 		}
 		if s.Rough {
-			worn = roughen(m, r, line, minute, worn)
+			worn = roughen(g.m, r, line, minute, worn)
 		}
-		read(m, s, &l, r, line, rng)
-		out.Lines = append(out.Lines, l)
+		if !r.held || pulls {
+			g.read(d, &l, r, line, minute-last)
+			g.blank(d, i, &l)
+			out.Lines = append(out.Lines, l)
+		}
+		last = minute
 		minute += float64(2 + rng.IntN(3))
 	}
 	return out
 }
 
-// read fills in what the instruments would show.
-func read(m *predict.Model, s Season, l *session.Line, r run, p predict.Params, rng *rand.Rand) {
-	c := predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
+// waterC is the water's temperature on a dive, °C.
+func (g *generator) waterC(d int, day time.Time) float64 {
+	season := 2 * math.Pi * float64(day.YearDay()-110) / 365
+	c := 13 + 6*math.Sin(season) + g.rng.NormFloat64()
+	if g.s.Winter {
+		c = 21 - 17*float64(d-1)/float64(max(g.s.Dives-1, 1)) + g.more.NormFloat64()
+	}
+	return c
+}
+
+// blank leaves cells of a line's circumstances empty.
+func (g *generator) blank(d, line int, l *session.Line) {
+	if g.s.NoDepthFrom > 0 && d >= g.s.NoDepthFrom {
+		l.Depth = session.Value{}
+	}
+	if g.s.Blanks == 0 {
+		return
+	}
+	for _, v := range []*session.Value{&l.Depth, &l.TetherOut, &l.Minute, &l.WaterC} {
+		if g.more.Float64() < g.s.Blanks {
+			*v = session.Value{}
+		}
+	}
+}
+
+// read fills in what the instruments would show minutes after the line before.
+func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minutes float64) {
+	c := g.condition(d, l, r)
+	in, rng, o := g.m.Vehicle.Instruments, g.rng, g.world.Line(c, p, minutes).Out
+	for _, q := range r.read {
+		if slices.Contains(g.s.Without, q) || g.s.Sparse && q == quantity.VehicleV && g.more.IntN(3) > 0 {
+			continue
+		}
+		e, x := rng.NormFloat64(), o[q]*g.gains[q]
+		switch q {
+		case quantity.BatteryV:
+			l.Put(written("battery_v", x+in.BatteryV*e, 2))
+		case quantity.CurrentA:
+			l.Put(written("current_a", max(x+in.CurrentA*e, 0), 1))
+		case quantity.VehicleV:
+			l.Put(written("vehicle_v", x+in.VehicleV*e, 2))
+		case quantity.Speed:
+			g.run(l, c, p, x, e)
+		case quantity.Climb:
+			l.Put(written("climb_m_s", x*(1+in.ClimbPercent/100*e), 3))
+		case quantity.Trim:
+			l.Put(written("trim_g", x+in.TrimG*e, 0))
+		case quantity.Pull:
+			l.Put(written("pull_n", max(x+in.PullN*e, 0), 2))
+		}
+		if v := l.Readings[q]; g.s.Slips > 0 && rng.Float64() < g.s.Slips && math.Abs(v.X) > 0 {
+			l.Put(slip(v, rng))
+		}
+	}
+}
+
+// condition is what a line is read under.
+func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition {
+	v := g.m.Vehicle
+	c := &predict.Condition{Sign: make([]int8, len(v.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
 		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
-	for _, d := range r.drives {
-		for i := range m.Vehicle.Thrusters {
-			if m.Vehicle.Thrusters[i].Name == d.Name {
+	if g.s.Jam != nil {
+		c.Jammed = g.s.Jam(d)
+	}
+	for _, drive := range r.drives {
+		for i := range v.Thrusters {
+			if v.Thrusters[i].Name == drive.Name {
 				c.Sign[i] = 1
-				if d.Reversed {
+				if drive.Reversed {
 					c.Sign[i] = -1
 				}
 			}
 		}
 	}
-	in := m.Vehicle.Instruments
 	for _, q := range r.read {
 		c.Climbing = c.Climbing || q == quantity.Climb
 	}
-	var pt predict.Point
-	m.Solve(&c, p, &pt, nil)
-	for _, q := range r.read {
-		if slices.Contains(s.Without, q) {
-			continue
-		}
-		e := rng.NormFloat64()
-		o := pt.Out
-		switch q {
-		case quantity.BatteryV:
-			l.Put(written("battery_v", o[quantity.BatteryV]+in.BatteryV*e, 2))
-		case quantity.CurrentA:
-			l.Put(written("current_a", max(o[quantity.CurrentA]+in.CurrentA*e, 0), 1))
-		case quantity.VehicleV:
-			l.Put(written("vehicle_v", o[quantity.VehicleV]+in.VehicleV*e, 2))
-		case quantity.Speed:
-			l.Put(written("speed_m_s", o[quantity.Speed]*(1+in.SpeedPercent/100*e), 3))
-		case quantity.Climb:
-			l.Put(written("climb_m_s", o[quantity.Climb]*(1+in.ClimbPercent/100*e), 3))
-		case quantity.Trim:
-			l.Put(written("trim_g", o[quantity.Trim]+in.TrimG*e, 0))
-		case quantity.Pull:
-			l.Put(written("pull_n", max(o[quantity.Pull]+in.PullN*e, 0), 2))
-		}
-		if v := l.Readings[q]; s.Slips > 0 && rng.Float64() < s.Slips && math.Abs(v.X) > 0 {
-			l.Put(slip(v, rng))
-		}
+	return c
+}
+
+// runM is the length of a timed run, m, and reactionS one standard deviation of
+// pressing a stopwatch twice, s: common practice, no source.
+const (
+	runM      = 10.0
+	reactionS = 0.25
+)
+
+// run fills in a speed through the water x: as it is, or timed over ground where
+// there is a stream.
+func (g *generator) run(l *session.Line, c *predict.Condition, p predict.Params, x, e float64) {
+	noise := g.m.Vehicle.Instruments.SpeedPercent / 100
+	if g.s.StreamMS == 0 && !g.s.Meters {
+		l.Put(written("speed_m_s", x*(1+noise*e), 3))
+		return
 	}
+	length, out := written("run_m", runM, 0), g.seconds(x+p[predict.StreamMS], noise, e)
+	back := session.Value{}
+	if g.more.IntN(5) == 0 {
+		back = written("run_back_s", g.seconds(x-p[predict.StreamMS], noise, g.more.NormFloat64()), 1)
+	}
+	l.PutRun(quantity.Speed, length, written("run_s", out, 1), back)
+}
+
+// seconds is the time of a run at a speed over ground.
+func (g *generator) seconds(speed, noise, e float64) float64 {
+	s := runM / max(speed, 0.02) * (1 + noise*e)
+	if g.s.Meters {
+		s += reactionS * g.more.NormFloat64()
+	}
+	return max(s, 1)
 }
 
 // slip is a value with its decimal point one place off.

@@ -1,0 +1,67 @@
+package drift
+
+import "slices"
+
+// root is the cause that a cause is a case of, itself where it is none.
+func (a *analysis) root(c int) int {
+	if of := a.causes[c].Of; of != "" {
+		for i := range a.causes {
+			if a.causes[i].Name == of {
+				return i
+			}
+		}
+	}
+	return c
+}
+
+// related says whether two causes are of one family: cases of the same, or of
+// the same quantity.
+func (a *analysis) related(c, d int) bool {
+	return a.root(c) == a.root(d) || a.causes[c].Quantity == a.causes[d].Quantity
+}
+
+// family are the quantities of the causes related to one.
+func (a *analysis) family(c int) []string {
+	var out []string
+	for i := range a.causes {
+		if a.related(c, i) {
+			out = append(out, a.causes[i].Quantity)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// plainly is the share of its family's probability from which one case is named
+// by itself: below, the readings do not tell which of them it is.
+const plainly = 0.8
+
+// named is the cause that a part is put down to, and how probable that is: a
+// case where it is plain which, else what it is a case of, with all its cases.
+func (a *analysis) named(e *explained) (cause int, p float64) {
+	best := e.cause
+	for i := range e.stays {
+		if a.related(i, e.cause) {
+			p += e.stays[i]
+			if e.stays[i] > e.stays[best] {
+				best = i
+			}
+		}
+	}
+	if root := a.root(best); e.stays[best] < plainly*p {
+		best = root
+	}
+	return best, p
+}
+
+// activeFor says whether a part changes the quantity of cause c: it is named so.
+func (a *analysis) activeFor(e *explained, c int) bool {
+	cause, _ := a.named(e)
+	return a.causes[cause].Quantity == a.causes[c].Quantity
+}
+
+// probabilityOf is that of what a part is named.
+func (a *analysis) probabilityOf(e *explained) float64 {
+	_, p := a.named(e)
+	return p
+}
