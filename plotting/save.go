@@ -14,7 +14,7 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
 
-	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -69,7 +69,7 @@ func (s Size) Save(p *plot.Plot, path string) error {
 	if !slices.Contains(Formats, format) {
 		return fmt.Errorf("%s: found format %q, want one of %s", path, format, strings.Join(Formats, ", "))
 	}
-	return session.SaveFile(path, func(out io.Writer) error { return s.Draw(p, out, format) })
+	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(p, out, format) })
 }
 
 // Draw writes a plot in one of Formats.

@@ -2,8 +2,6 @@ package session
 
 import (
 	"bytes"
-	"fmt"
-	"io"
 	"strings"
 	"unicode/utf8"
 
@@ -74,13 +72,4 @@ func notText(text string) string {
 		return "found bytes of 0, which no text has, want the file saved as UTF-8"
 	}
 	return ""
-}
-
-// readAll reads a file, or what is piped in, up to MaxBytes.
-func readAll(r io.Reader) ([]byte, error) {
-	all, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
-	if err == nil && len(all) > MaxBytes {
-		err = fmt.Errorf("found more than %d bytes, want at most that many", MaxBytes)
-	}
-	return all, err
 }

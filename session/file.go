@@ -3,10 +3,10 @@ package session
 import (
 	"bytes"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -35,55 +35,43 @@ type File struct {
 // Where another program replaces the file meanwhile, change is called again
 // with what that one wrote.
 func Edit(folder string, change func(*File) error) error {
-	f, err := openFile(folder) // before a lock is put where no logbook is
+	path, err := find(folder) // before a lock is put where no logbook is
 	if err != nil {
 		return err
 	}
-	_ = f.Close()
-	return underLock(folder, func() error { return edit(folder, change) })
-}
-
-func edit(folder string, change func(*File) error) error {
-	f, before, err := load(folder)
-	if err != nil {
-		return err
-	}
-	if err := change(f); err != nil {
-		return err
-	}
-	now, err := f.encoded.encode(f.text())
-	if err != nil || bytes.Equal(now, before) {
-		return err
-	}
-	if err := f.noWorse(); err != nil {
-		return err
-	}
-	return replaceUnchanged(f.path, before, now)
+	return disk.Change(path, MaxBytes, func(before []byte) ([]byte, error) {
+		f, err := newFile(path, before)
+		if err != nil {
+			return nil, err
+		}
+		if err := change(f); err != nil {
+			return nil, err
+		}
+		now, err := f.encoded.encode(f.text())
+		if err != nil || bytes.Equal(now, before) {
+			return now, err
+		}
+		return now, f.noWorse()
+	})
 }
 
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
 // It writes nothing and waits for no one.
 func View(folder string, see func(*File) error) error {
-	f, _, err := load(folder)
+	f, err := openFile(folder)
 	if err != nil {
 		return err
 	}
-	return see(f)
-}
-
-// load is a folder's dives.csv taken apart, and the bytes of it.
-func load(folder string) (*File, []byte, error) {
-	f, err := openFile(folder)
-	if err != nil {
-		return nil, nil, err
-	}
 	defer f.Close()
-	all, err := readAll(f)
+	all, err := disk.ReadAll(f, MaxBytes)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", f.Name(), err)
+		return fmt.Errorf("%s: %w", f.Name(), err)
 	}
-	file, err := newFile(filepath.Join(folder, FileName), all)
-	return file, all, err
+	file, err := newFile(f.Name(), all)
+	if err != nil {
+		return err
+	}
+	return see(file)
 }
 
 // newFile takes a file apart. It refuses one without a header, one with a

@@ -1,9 +1,6 @@
 package session
 
 import (
-	"errors"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,7 +17,9 @@ import (
 func folderWith(t *testing.T, file string) string {
 	t.Helper()
 	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte(file), 0o644))
+	path, ago := filepath.Join(dir, FileName), time.Now().Add(-time.Minute) // a file that no one is writing
+	require.NoError(t, os.WriteFile(path, []byte(file), 0o644))
+	require.NoError(t, os.Chtimes(path, ago, ago))
 	return dir
 }
 
@@ -125,6 +124,29 @@ func TestTornLineIsKeptAside(t *testing.T) {
 	}
 }
 
+// A quote that is left open costs its own line and no other: it must be mended
+// before anything is written, but for a last line that was cut off.
+func TestAnOpenQuoteIsMendedFirst(t *testing.T) {
+	const head = "dive,date,battery_v,note\n1,2026-05-02,12.7,\n"
+	day := time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC)
+	for _, middle := range []string{"1,,12.6,\"open\n", "1,,12.6,close\"\n", "1,,12.6,\"a\" b\n"} {
+		file := head + middle + "2,2026-05-09,12.5,\"a, b\"\n2,,12.4,\n"
+		dir := folderWith(t, file)
+		for _, change := range []func(*File) error{
+			appending(Row{"dive": "2", "battery_v": "12.3"}),
+			func(f *File) error { return f.Replace(2, Row{"battery_v": "12.8"}, ChangeNote("changed", day)) },
+			func(f *File) error { return f.Strike(5, ChangeNote("struck", day)) },
+		} {
+			assert.ErrorContains(t, Edit(dir, change), `dives.csv:3: column "note": found a `)
+			assert.Equal(t, file, fileOf(t, dir))
+		}
+	}
+	torn := head + strings.Repeat("1,,12.6,\n", 300) + "1,,12.5,\"open"
+	dir := folderWith(t, torn)
+	require.NoError(t, Edit(dir, appending(Row{"dive": "1", "battery_v": "12.3"})))
+	assert.Equal(t, head+strings.Repeat("1,,12.6,\n", 300)+"1,,12.3,\n# cut off, kept aside: 1,,12.5,\"open\n", fileOf(t, dir))
+}
+
 func TestReplaceAndStrike(t *testing.T) {
 	const file = "dive;date;water_c;battery_v;note\r\n1;2026-05-02;8,5;12,7;\"x\r\ny\"\r\n1;;;12,6;\r\n"
 	day := time.Date(2026, 5, 3, 0, 0, 0, 0, time.UTC)
@@ -179,57 +201,26 @@ func TestReplacedUnderUs(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, FileName), []byte("dive,date,battery_v\n"+strings.Repeat("#", n)+"\n"), 0o644))
 		return s.Append(Row{"dive": "1", "date": "2026-05-02"})
 	})
-	assert.ErrorIs(t, err, errChanged)
+	assert.ErrorContains(t, err, "changed by another program while it was being written, nothing written")
 }
 
-// brokenFile is a file of which one thing fails.
-type brokenFile struct {
-	file
-	write, sync error
-}
-
-func (b brokenFile) Write(p []byte) (int, error) {
-	if b.write != nil {
-		n, _ := b.file.Write(p[:len(p)/2]) // a disk that is full takes a part
-		return n, b.write
-	}
-	return b.file.Write(p)
-}
-
-func (b brokenFile) Sync() error { return b.sync }
-
-func TestNothingIsLostWhenTheDiskFails(t *testing.T) {
-	full := &fs.PathError{Op: "write", Path: "x", Err: errors.New("no space left on device")}
-	broken := func(write, sync error) func(string, string) (file, error) {
-		return func(folder, pattern string) (file, error) {
-			f, err := os.CreateTemp(folder, pattern)
-			return brokenFile{f, write, sync}, err
-		}
-	}
-	sound := system
-	defer func() { system = sound }()
-	const file1 = "dive,date,battery_v\n1,2026-05-02,12.7\n"
-	for name, d := range map[string]disk{
-		"full":         {broken(full, nil), os.Rename, syncFolder},
-		"no sync":      {broken(nil, full), os.Rename, syncFolder},
-		"no rename":    {sound.create, func(string, string) error { return &os.LinkError{Op: "rename", Err: full.Err} }, syncFolder},
-		"no temporary": {func(string, string) (file, error) { return nil, full }, os.Rename, syncFolder},
-	} {
-		t.Run(name, func(t *testing.T) {
-			dir := folderWith(t, file1)
-			system = d
-			err := Edit(dir, appending(Row{"dive": "1", "battery_v": "12.6"}))
-			system = sound
-			assert.EqualError(t, err, filepath.Join(dir, FileName)+": cannot be written: no space left on device; the file is as it was")
-			assert.Equal(t, file1, fileOf(t, dir))
-			assert.Equal(t, []string{FileName}, leftIn(t, dir))
-		})
-	}
-}
-
-func TestSaveFileTellsWhatWriteSays(t *testing.T) {
-	own := errors.New("cannot draw")
-	assert.ErrorIs(t, SaveFile(filepath.Join(t.TempDir(), "x"), func(io.Writer) error { return own }), own)
+// To view leaves a folder as it is, even where nothing can be written or a line
+// would be kept aside.
+func TestViewWritesNothing(t *testing.T) {
+	const file = "dive,date,battery_v\n1,2026-05-02,12.7\n1,,\"x"
+	dir := folderWith(t, file)
+	require.NoError(t, os.Chmod(dir, 0o555))
+	defer os.Chmod(dir, 0o755)
+	require.NoError(t, View(dir, func(s *File) error {
+		assert.Equal(t, "1", s.NewestDive())
+		assert.Contains(t, s.CutOff, ":3: the last line was cut off")
+		return nil
+	}))
+	assert.Equal(t, file, fileOf(t, dir))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Len(t, entries, 1)
+	assert.ErrorContains(t, View(t.TempDir(), nil), "no such file")
 }
 
 // FuzzFile: what Read accepts can be written into, and nothing else changes.

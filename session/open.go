@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"sagline/session/disk"
 )
 
 // FileName is the log's name in its folder.
@@ -22,50 +24,31 @@ func Open(folder string) (*Log, error) {
 	return Read(f, f.Name())
 }
 
-// openFile opens a folder's dives.csv if it is one.
-func openFile(folder string) (*os.File, error) {
+// find is the path of a folder's dives.csv.
+func find(folder string) (string, error) {
+	path := filepath.Join(folder, FileName)
 	st, err := os.Stat(folder)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, whole(folder, "no such folder; want a logbook folder with vehicle.toml and dives.csv")
+		return path, whole(folder, "no such folder; want a logbook folder with vehicle.toml and dives.csv")
 	case err != nil:
-		return nil, whole(folder, "cannot be read: %v", cause(err))
+		return path, whole(folder, "cannot be read: %v", err.(*fs.PathError).Err)
 	case !st.IsDir():
-		return nil, whole(folder, "no such folder but a file; want a logbook folder with vehicle.toml and dives.csv")
+		return path, whole(folder, "no such folder but a file; want a logbook folder with vehicle.toml and dives.csv")
 	}
-	return OpenRegular(filepath.Join(folder, FileName))
+	if _, err = os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return path, whole(path, "cannot be read: no such file; sagline new makes one")
+	}
+	return path, nil
 }
 
-// OpenRegular opens a file to be read. What is no regular file, and so may
-// never end, is a problem, as is one that is too large.
-func OpenRegular(path string) (*os.File, error) {
-	st, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist) && filepath.Base(path) == FileName:
-		return nil, whole(path, "cannot be read: no such file; sagline new makes one")
-	case err != nil:
-		return nil, whole(path, "cannot be read: %v", cause(err))
-	case st.IsDir():
-		return nil, whole(path, "is a folder, want a file")
-	case !st.Mode().IsRegular():
-		return nil, whole(path, "is no regular file, want one")
-	case st.Size() > MaxBytes:
-		return nil, whole(path, "%d bytes, want at most %d", st.Size(), MaxBytes)
-	}
-	f, err := os.Open(path)
+// openFile opens a folder's dives.csv if it is one.
+func openFile(folder string) (*os.File, error) {
+	path, err := find(folder)
 	if err != nil {
-		return nil, whole(path, "cannot be read: %v", cause(err))
+		return nil, err
 	}
-	return f, nil
-}
-
-// cause is what the system says, without the path.
-func cause(err error) error {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
+	return disk.Open(path, MaxBytes)
 }
 
 // longestComment bounds what is read of a file for its first comment, bytes:

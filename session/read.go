@@ -3,6 +3,8 @@ package session
 import (
 	"fmt"
 	"io"
+
+	"sagline/session/disk"
 )
 
 // Limits of what is read.
@@ -19,7 +21,7 @@ const (
 // r that ended reading. It takes at most eight times the file's size of memory
 // and 64 MiB.
 func Read(r io.Reader, file string) (*Log, error) {
-	all, err := readAll(r)
+	all, err := disk.ReadAll(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -48,7 +49,7 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 // A column that is not in the table is a problem, and so is a line that cannot
 // be split; the cells are not judged.
 func ReadRows(r io.Reader, file string) ([]Row, error) {
-	all, err := readAll(r)
+	all, err := disk.ReadAll(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

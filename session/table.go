@@ -6,6 +6,7 @@ import (
 	"iter"
 	"unicode/utf8"
 
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -94,7 +95,7 @@ type Table struct {
 // ReadTable reads a table; file names it in problems. Its error is that of r,
 // or says that the file is no text.
 func ReadTable(r io.Reader, file string) (*Table, error) {
-	all, err := readAll(r)
+	all, err := disk.ReadAll(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

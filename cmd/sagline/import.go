@@ -16,6 +16,7 @@ import (
 
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/importer"
 	"sagline/session/problem"
 )
@@ -111,7 +112,7 @@ func (im *importing) read(cmd *cobra.Command) error {
 	if im.file == piped {
 		im.file = "standard input"
 	} else {
-		f, err := session.OpenRegular(im.file)
+		f, err := disk.Open(im.file, session.MaxBytes)
 		if err != nil {
 			return err
 		}
@@ -127,7 +128,7 @@ func (im *importing) readMapping() error {
 	if _, err := os.Stat(im.mappingPath); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	f, err := session.OpenRegular(im.mappingPath)
+	f, err := disk.Open(im.mappingPath, session.MaxBytes)
 	if err != nil {
 		return err
 	}
@@ -271,7 +272,7 @@ func (im *importing) saveMapping(text []byte) error {
 	if text == nil {
 		return nil
 	}
-	return session.SaveFile(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
+	return disk.Save(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
 }
 
 // thrusterNames are the names that a log may use; none where the vehicle

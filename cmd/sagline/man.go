@@ -12,7 +12,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
 
-	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -51,7 +51,7 @@ func writePages(c *cobra.Command, dir string) (n int, err error) {
 	day := buildDay()
 	header := doc.GenManHeader{Section: "1", Date: &day, Source: "sagline " + version, Manual: "sagline"}
 	file := strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1"
-	if err := session.SaveFile(filepath.Join(dir, file), func(w io.Writer) error { return doc.GenMan(c, &header, w) }); err != nil {
+	if err := disk.SaveOutput(filepath.Join(dir, file), func(w io.Writer) error { return doc.GenMan(c, &header, w) }); err != nil {
 		return 0, err
 	}
 	n = 1

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// disk mounts a small disk of its own with a logbook on it.
-func disk(t *testing.T) (dir string) {
+// smallDisk mounts a small disk of its own with a logbook on it.
+func smallDisk(t *testing.T) (dir string) {
 	t.Helper()
 	dir = t.TempDir()
 	if err := syscall.Mount("none", dir, "tmpfs", 0, "size=256k"); err != nil {
@@ -22,7 +22,7 @@ func disk(t *testing.T) (dir string) {
 }
 
 func TestDiskFull(t *testing.T) {
-	dir := disk(t)
+	dir := smallDisk(t)
 	f, err := os.Create(filepath.Join(dir, "photos"))
 	require.NoError(t, err)
 	for block := make([]byte, 4096); err == nil; {
@@ -37,7 +37,7 @@ func TestDiskFull(t *testing.T) {
 }
 
 func TestReadOnlyDisk(t *testing.T) {
-	dir := disk(t)
+	dir := smallDisk(t)
 	require.NoError(t, syscall.Mount("none", dir, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""))
 	for _, args := range writing(dir, filepath.Join(dir, "x")) {
 		refused(t, sagline(args...), dir, "cannot be written: read-only file system")

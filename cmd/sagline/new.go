@@ -17,6 +17,7 @@ import (
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/quantity"
 	"sagline/session/units"
 )
@@ -210,8 +211,8 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 		_, err := w.Write(text)
 		return err
 	}
-	if err := session.SaveFile(filepath.Join(dir, vehicle.FileName), write); err != nil {
+	if err := disk.Save(filepath.Join(dir, vehicle.FileName), write); err != nil {
 		return err
 	}
-	return session.SaveFile(filepath.Join(dir, session.FileName), log)
+	return disk.Save(filepath.Join(dir, session.FileName), log)
 }

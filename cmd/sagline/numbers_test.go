@@ -24,6 +24,7 @@ import (
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 )
 
 // A number on the command line that no one can mean is refused as wrong use, or
@@ -134,7 +135,7 @@ func aLogbook(rt *rapid.T, dir string) {
 		Start: time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC),
 		Drift: func(dive int, p predict.Params) { p[k.Param()] += size * way * max(0, float64(dive-onset)) / 10 }}
 	log := simulate.Log(v, s)
-	require.NoError(rt, session.SaveFile(filepath.Join(dir, session.FileName), func(w io.Writer) error { return session.Write(w, simulate.Columns, log) }))
+	require.NoError(rt, disk.Save(filepath.Join(dir, session.FileName), func(w io.Writer) error { return session.Write(w, simulate.Columns, log) }))
 }
 
 // ordered wants every interval in a JSON document to contain its value.

@@ -12,6 +12,7 @@ import (
 	"sagline/plotting/page"
 	"sagline/predict/drift"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -63,7 +64,7 @@ func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) er
 	if err := errors.Join(problems...); err != nil {
 		return err
 	}
-	if err := session.SaveFile(out, p.Write); err != nil {
+	if err := disk.SaveOutput(out, p.Write); err != nil {
 		return err
 	}
 	fmt.Fprintf(cmd.OutOrStdout(), "%s; next: open it in a browser, or send it to the club\n", out)

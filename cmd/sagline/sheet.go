@@ -15,6 +15,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/quantity"
 	"sagline/session/units"
 )
@@ -59,7 +60,7 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 		printSheet(cmd.OutOrStdout(), s)
 		return nil
 	}
-	if err := session.SaveFile(o.out, s.WriteHTML); err != nil {
+	if err := disk.SaveOutput(o.out, s.WriteHTML); err != nil {
 		return err
 	}
 	fmt.Fprintf(cmd.OutOrStdout(), "%s; next: print it from a browser, fill it in, write it into %s\n", o.out, log.File)

@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
 	"sagline/session/units"
 )
@@ -60,5 +61,5 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 // byte for byte as it was.
 func rememberUnits(dir string, s units.System) error {
 	path := filepath.Join(dir, vehicle.FileName)
-	return session.Rewrite(path, func(text []byte) ([]byte, error) { return vehicle.Remember(text, path, s) })
+	return disk.Change(path, session.MaxBytes, func(text []byte) ([]byte, error) { return vehicle.Remember(text, path, s) })
 }

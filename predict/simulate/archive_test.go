@@ -14,6 +14,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 )
 
 // A club's archive: 200 vehicles of one design, 83,400 dives, 1,000,800 lines.
@@ -60,7 +61,7 @@ func writeCareer(dir string, number, dives int) error {
 		return err
 	}
 	log := Log(v, career(number, dives))
-	return session.SaveFile(filepath.Join(dir, session.FileName), func(w io.Writer) error {
+	return disk.Save(filepath.Join(dir, session.FileName), func(w io.Writer) error {
 		if _, err := io.WriteString(w, "# simulated: an invented vehicle in invented water\n"); err != nil {
 			return err
 		}

@@ -1,4 +1,4 @@
-package session
+package disk
 
 import (
 	"fmt"
@@ -13,7 +13,7 @@ import (
 // steps is a disk that notes what is done to it and loses its power at one of
 // the steps.
 type steps struct {
-	sound disk
+	sound system
 	done  []string
 	last  int // step at which the power goes; beyond the end: never
 }
@@ -27,13 +27,14 @@ func (s *steps) step(what string) {
 	s.done = append(s.done, what)
 }
 
-func (s *steps) disk() disk {
-	return disk{
-		create: func(folder, pattern string) (file, error) {
+func (s *steps) disk() system {
+	return system{
+		create: func(path string) (file, error) {
 			s.step("create")
-			f, err := s.sound.create(folder, pattern)
+			f, err := s.sound.create(path)
 			return steppedFile{f, s}, err
 		},
+		own:    func(path string, old fs.FileInfo) error { s.step("owner"); return s.sound.own(path, old) },
 		rename: func(from, to string) error { s.step("rename"); return s.sound.rename(from, to) },
 		sync:   func(folder string) { s.step("sync the folder"); s.sound.sync(folder) },
 	}
@@ -62,48 +63,48 @@ func (f steppedFile) Close() error              { f.s.step("close"); return f.fi
 // The bytes are on disk before the name is, and at whichever step the power
 // goes there is the old file or the new one, whole; the next writer goes on.
 func TestPowerCutAtEachStep(t *testing.T) {
-	sound := system
-	defer func() { system = sound }()
-	const before, after = "dive,date\n1,2026-05-02\n", "dive,date\n1,2026-05-02\n1,\n"
-	order := []string{"create", "write half", "write the rest", "mode", "sync", "close", "rename", "sync the folder"}
+	sound := onDisk
+	defer func() { onDisk = sound }()
+	order := []string{"create", "write half", "write the rest", "owner", "mode", "sync", "close", "rename", "sync the folder"}
 	for last := range len(order) + 1 {
-		dir := folderWith(t, before)
+		path := fileWith(t, "before\n")
 		s := &steps{sound: sound, last: last, done: []string{}}
-		system = s.disk()
+		onDisk = s.disk()
 		cut := false
 		func() {
 			defer func() { cut = recover() == any(powerCut{}) }()
-			require.NoError(t, Edit(dir, appending(Row{"dive": "1"})))
+			require.NoError(t, Change(path, 100, to("before and after\n")))
 		}()
-		system = sound
+		onDisk = sound
 		assert.Equal(t, last < len(order), cut)
 		assert.Equal(t, order[:min(last, len(order))], s.done)
-		want := before
-		if last > 6 { // renamed
-			want = after
+		want := "before\n"
+		if last > 7 { // renamed
+			want = "before and after\n"
 		}
-		assert.Equal(t, want, fileOf(t, dir), fmt.Sprint(s.done))
-		require.NoError(t, Edit(dir, appending(Row{"dive": "1", "note": "next"})))
-		_, err := Open(dir)
-		require.NoError(t, err)
+		assert.Equal(t, want, textOf(t, path), fmt.Sprint(s.done))
+		require.NoError(t, Change(path, 100, to("next\n")))
+		assert.Equal(t, "next\n", textOf(t, path))
 	}
 }
 
-// To look leaves a folder as it is, even where nothing can be written or a line
-// would be kept aside.
-func TestLookWritesNothing(t *testing.T) {
-	const file = "dive,date,battery_v\n1,2026-05-02,12.7\n1,,\"x"
-	dir := folderWith(t, file)
-	require.NoError(t, os.Chmod(dir, 0o555))
-	defer os.Chmod(dir, 0o755)
-	require.NoError(t, View(dir, func(s *File) error {
-		assert.Equal(t, "1", s.NewestDive())
-		assert.Contains(t, s.CutOff, ":3: the last line was cut off")
-		return nil
-	}))
-	assert.Equal(t, file, fileOf(t, dir))
-	entries, err := os.ReadDir(dir)
+// to is a change of a whole file.
+func to(text string) func([]byte) ([]byte, error) {
+	return func([]byte) ([]byte, error) { return []byte(text), nil }
+}
+
+// fileWith is the path of a file that no one has written of late.
+func fileWith(t *testing.T, text string) string {
+	t.Helper()
+	path := t.TempDir() + "/dives.csv"
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+	aged(t, path)
+	return path
+}
+
+func textOf(t *testing.T, path string) string {
+	t.Helper()
+	b, err := os.ReadFile(path)
 	require.NoError(t, err)
-	assert.Len(t, entries, 1)
-	assert.ErrorContains(t, View(t.TempDir(), nil), "no such file")
+	return string(b)
 }

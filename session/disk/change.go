@@ -1,0 +1,164 @@
+package disk
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// errChanged says that another program, which heeds no lock, wrote the file
+// while it was being changed.
+var errChanged = errors.New("changed by another program while it was being written, nothing written; try again")
+
+// Change changes a file of a logbook folder, whole or not at all: it keeps
+// other writers of the folder out, waits for a program that is writing the
+// file, reads it and writes what change makes of it. Where another program
+// writes the file meanwhile, change is called again with what that one wrote.
+// A file of more than most bytes is a problem.
+func Change(path string, most int64, change func(file []byte) ([]byte, error)) error {
+	path, _, err := target(path)
+	if err != nil {
+		return err
+	}
+	unlock, err := lock(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	for range 3 {
+		if err = changeOnce(path, most, change); !errors.Is(err, errChanged) {
+			return err
+		}
+	}
+	return err
+}
+
+func changeOnce(path string, most int64, change func(file []byte) ([]byte, error)) error {
+	recent, err := waitForWriter(path)
+	if err != nil {
+		return err
+	}
+	old, err := os.Stat(path)
+	if err != nil {
+		return notWritten(path, err)
+	}
+	before, err := read(path, most)
+	if err != nil {
+		return err
+	}
+	now, err := change(before)
+	if err != nil || bytes.Equal(before, now) {
+		return err
+	}
+	same := func() error {
+		if file, err := os.ReadFile(path); err != nil || !bytes.Equal(file, before) { // times may be the same where a clock was set back
+			return fmt.Errorf("%s: %w", path, errChanged)
+		}
+		return nil
+	}
+	link, err := replace(path, old, func(w io.Writer) error { _, err := w.Write(now); return err }, same)
+	if errors.Is(err, errOwner) {
+		if err := same(); err != nil {
+			return err
+		}
+		return writeInPlace(path, before, now)
+	}
+	if err != nil {
+		return err
+	}
+	return giveBack(link, path, before, recent)
+}
+
+// giveBack puts a file that was replaced back under its name where another
+// program has gone on to write it. It looks at once, and again after a pause
+// where that one wrote recently.
+func giveBack(link, path string, before []byte, recent bool) error {
+	if link == "" {
+		return nil
+	}
+	defer os.Remove(link)
+	if recent {
+		time.Sleep(pause)
+	}
+	if file, err := os.ReadFile(link); err != nil || bytes.Equal(file, before) {
+		return nil
+	}
+	if err := onDisk.rename(link, path); err != nil {
+		return notWritten(path, err)
+	}
+	return fmt.Errorf("%s: %w", path, errChanged)
+}
+
+// writeInPlace writes a file that belongs to someone else, from the first byte
+// that differs on: a line that is added leaves the others as they are even if
+// the program is killed.
+func writeInPlace(path string, before, now []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return notWritten(path, err)
+	}
+	same := 0
+	for same < min(len(before), len(now)) && before[same] == now[same] {
+		same++
+	}
+	_, err = f.WriteAt(now[same:], int64(same))
+	if err == nil {
+		err = f.Truncate(int64(len(now)))
+	}
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return whole(path, "cannot be written: %v; it may be written in part", cause(err))
+	}
+	return nil
+}
+
+const (
+	// pause is how long a file must not have changed before it is taken for
+	// whole: programs that write in place pause for less between two parts.
+	// Common practice, no source.
+	pause = 300 * time.Millisecond
+
+	// pauseUnended is the same for a file that does not end with a line end.
+	pauseUnended = 2 * time.Second
+
+	// recently is how long ago a program may have written that may not be done.
+	recently = 10 * time.Second
+)
+
+// waitForWriter waits until no program seems to be writing a file in place;
+// recent says whether one has of late. Files that Change writes have a whole
+// second for their time, so that they are known for whole.
+func waitForWriter(path string) (recent bool, err error) {
+	for start := time.Now(); time.Since(start) < patience; {
+		st, err := os.Stat(path)
+		if err != nil {
+			return false, notWritten(path, err)
+		}
+		age := time.Since(st.ModTime())
+		if st.ModTime().Nanosecond() == 0 || age > pauseUnended || age > pause && ended(path, st) {
+			return recent || age < recently && st.ModTime().Nanosecond() != 0, nil
+		}
+		recent = true
+		time.Sleep(pause)
+		if now, err := os.Stat(path); err == nil && now.Size() == st.Size() && now.ModTime().Equal(st.ModTime()) && ended(path, st) {
+			return true, nil
+		}
+	}
+	return false, whole(path, "another program has been writing it for %v; nothing written, try again when it is done", patience)
+}
+
+// ended says whether a file ends with the end of a line, in any encoding.
+func ended(path string, st fs.FileInfo) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	last := make([]byte, 2)
+	n, _ := f.ReadAt(last, max(0, st.Size()-2))
+	return n == 0 || bytes.ContainsAny(last[:n], "\r\n")
+}

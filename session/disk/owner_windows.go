@@ -1,0 +1,7 @@
+package disk
+
+import "io/fs"
+
+// own does nothing: a new file has the permissions of its folder, as the old
+// one had.
+func own(string, fs.FileInfo) error { return nil }

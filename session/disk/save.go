@@ -1,0 +1,172 @@
+package disk
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Save writes a file whole or not at all: to a temporary one beside it, synced,
+// then renamed over it. It replaces what a link points to, not the link, and
+// keeps mode, owner and group of a file that is there; a new one has the mode
+// that the system gives new files. Its error is that of write or of the
+// system, and the old file is as it was.
+func Save(path string, write func(io.Writer) error) error {
+	path, old, err := target(path)
+	if err != nil {
+		return err
+	}
+	link, err := replace(path, old, write, func() error { return nil })
+	_ = os.Remove(link)
+	if errors.Is(err, errOwner) {
+		return whole(path, "%v, not written", errOwner)
+	}
+	return err
+}
+
+// A system is what replace does to the disk, so that a test can make each of
+// it fail.
+type system struct {
+	create func(path string) (file, error)
+	rename func(from, to string) error
+	own    func(path string, old fs.FileInfo) error
+	sync   func(folder string)
+}
+
+// file is the part of os.File that is written through.
+type file interface {
+	io.WriteCloser
+	Name() string
+	Chmod(fs.FileMode) error
+	Sync() error
+}
+
+var onDisk = system{
+	create: func(path string) (file, error) { return os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666) },
+	rename: os.Rename, own: own, sync: syncFolder,
+}
+
+// target is the file that a path leads to and what is there now, nil for
+// nothing. What cannot be replaced, or must not be, is a problem.
+func target(path string) (string, fs.FileInfo, error) {
+	if to, err := filepath.EvalSymlinks(path); err == nil {
+		path = to
+	}
+	st, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return path, nil, nil
+	case err != nil:
+		return path, nil, notWritten(path, err)
+	case !st.Mode().IsRegular():
+		return path, nil, whole(path, "is no regular file, not written")
+	case st.Mode().Perm()&0o222 == 0:
+		return path, nil, whole(path, "is read-only, not written")
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return path, nil, notWritten(path, err)
+	}
+	return path, st, f.Close()
+}
+
+// errOwner says that a new file cannot be given the old one's owner.
+var errOwner = errors.New("cannot be given to its owner")
+
+// replace puts a new file in the place of the old one, which it leaves where
+// allowed, asked last, fails. The name of a link to the old file is returned,
+// "" without one, for its caller to remove.
+func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed func() error) (link string, err error) {
+	folder := filepath.Dir(path)
+	sweep(folder)
+	f, err := onDisk.create(temporaryName(folder))
+	if err != nil {
+		return "", notWritten(path, err)
+	}
+	defer os.Remove(f.Name()) // nothing to remove once renamed
+	if err := errors.Join(fill(f, write, old), f.Close()); err != nil {
+		return "", notWritten(path, err)
+	}
+	if err := allowed(); err != nil {
+		return "", err
+	}
+	if link = temporaryName(folder); old == nil || os.Link(path, link) != nil {
+		link = ""
+	}
+	if err := onDisk.rename(f.Name(), path); err != nil {
+		_ = os.Remove(link)
+		return "", notWritten(path, err)
+	}
+	onDisk.sync(folder)
+	return link, nil
+}
+
+// fill writes a new file that is to be as the old one.
+func fill(f file, write func(io.Writer) error, old fs.FileInfo) error {
+	if err := write(f); err != nil {
+		return err
+	}
+	if old != nil {
+		if err := onDisk.own(f.Name(), old); err != nil {
+			return errOwner
+		}
+		if err := f.Chmod(old.Mode().Perm()); err != nil && runtime.GOOS != "windows" { // which has no modes to keep
+			return err
+		}
+	}
+	now := time.Now().Truncate(time.Second) // by which waitForWriter knows it for whole
+	return errors.Join(os.Chtimes(f.Name(), now, now), f.Sync())
+}
+
+// temporary begins the names of files being written; a number follows.
+const temporary = ".sagline-"
+
+func temporaryName(folder string) string {
+	return filepath.Join(folder, temporary+strconv.FormatUint(rand.Uint64(), 10))
+}
+
+// leftAfter is how old such a file is when no one can be writing it any more:
+// common practice, no source.
+const leftAfter = time.Hour
+
+// sweep removes what programs that were killed while they wrote have left.
+// Where it cannot, nothing is lost: no one reads those files.
+func sweep(folder string) {
+	entries, _ := os.ReadDir(folder)
+	for _, e := range entries {
+		number, ours := strings.CutPrefix(e.Name(), temporary)
+		if _, err := strconv.ParseUint(number, 10, 64); !ours || err != nil || !e.Type().IsRegular() {
+			continue
+		}
+		if st, err := e.Info(); err == nil && time.Since(st.ModTime()) > leftAfter {
+			_ = os.Remove(filepath.Join(folder, e.Name()))
+		}
+	}
+}
+
+// notWritten words an error of the system in one line; what write says of its
+// own stays as it is.
+func notWritten(path string, err error) error {
+	if cause(err) == err {
+		return err
+	}
+	return fmt.Errorf("%s: cannot be written: %w; the file is as it was", path, cause(err))
+}
+
+// syncFolder makes the new name last through a loss of power where a system
+// can. Where it cannot, as on Windows and some shares, the file is whole
+// under the old name or the new, so the error says nothing of use.
+func syncFolder(folder string) {
+	if d, err := os.Open(folder); err == nil {
+		_ = d.Sync()
+		_ = d.Close()
+	}
+}
