@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -72,13 +73,38 @@ var completions = map[string]completer{
 	"serviced":  words(session.Serviceable...),
 }
 
-// begunWith leaves out what does not begin as the word does: not every shell
-// would.
+// begunWith leaves out what does not begin as the word does, as not every shell
+// would, and what a shell could take for more than a word: names come from files
+// that others wrote, and some shells evaluate what they are offered.
 func begunWith(complete completer) completer {
 	return func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
-		out, what := complete(c, args, begun)
-		return slices.DeleteFunc(slices.Clone(out), func(s string) bool { return !strings.HasPrefix(s, begun) }), what
+		all, what := complete(c, args, begun)
+		var out []string
+		for _, s := range all {
+			word, description, described := strings.Cut(s, "\t")
+			if !strings.HasPrefix(word, begun) || !plainWord(word) {
+				continue
+			}
+			if described {
+				word = cobra.CompletionWithDesc(word, strings.Map(plainRune, description))
+			}
+			out = append(out, word)
+		}
+		return out, what
 	}
+}
+
+// plainWord says whether no shell takes a text for anything but itself, blanks
+// aside.
+func plainWord(s string) bool { return strings.Map(plainRune, s) == s && !strings.HasPrefix(s, "=") }
+
+// plainRune is a character that no shell takes for anything but itself, a blank
+// for one that some does.
+func plainRune(r rune) rune {
+	if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" _-+.,:=/%@°Ω·²³", r) {
+		return r
+	}
+	return ' '
 }
 
 func words(list ...string) completer {

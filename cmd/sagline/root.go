@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 
 	"github.com/spf13/cobra"
 )
@@ -31,11 +32,10 @@ var errReported = errors.New("problems were reported")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
-	root := newRoot()
+	printed := &results{w: out}
+	root := rootPrinting(printed.or(out))
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
-	printed := &results{w: out}
-	root.SetOut(printed.or(out))
 	root.SetErr(errOut)
 	err := root.Execute()
 	err = cmp.Or(printed.err, err)
@@ -77,7 +77,11 @@ func makers() []maker {
 }
 
 // newRoot is the program's command with all of those below it.
-func newRoot() *cobra.Command {
+func newRoot() *cobra.Command { return rootPrinting(os.Stdout) }
+
+// rootPrinting is newRoot with where it prints, which the commands that the
+// library brings along must know as they are made.
+func rootPrinting(out io.Writer) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
 		Short: "What a tethered vehicle's readings should be, and which loss explains what they were",
@@ -87,6 +91,7 @@ func newRoot() *cobra.Command {
 		Example: "  $ sagline demo\n  $ sagline --version",
 		Version: version, SilenceErrors: true, SilenceUsage: true,
 	}
+	root.SetOut(out)
 	unitsFlags(root)
 	root.PersistentPreRunE = withinSpans
 	root.SetFlagErrorFunc(wrongFlag)
