@@ -58,6 +58,13 @@ func Uses() []string {
 	return out
 }
 
+// A FormatError says that a picture's name ends in no format that can be drawn.
+type FormatError struct{ Path, Format string }
+
+func (e *FormatError) Error() string {
+	return fmt.Sprintf("%s: found format %q, want one of %s", e.Path, e.Format, strings.Join(Formats, ", "))
+}
+
 // Save draws a plot for a screen into a file of the format that its name ends
 // in, whole or not at all.
 func Save(p *plot.Plot, path string) error { return Sizes[0].Save(p, path) }
@@ -67,7 +74,7 @@ func Save(p *plot.Plot, path string) error { return Sizes[0].Save(p, path) }
 func (s Size) Save(p *plot.Plot, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
-		return fmt.Errorf("%s: found format %q, want one of %s", path, format, strings.Join(Formats, ", "))
+		return &FormatError{path, format}
 	}
 	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(p, out, format) })
 }

@@ -20,6 +20,8 @@ type Amendment struct {
 	Dive   string
 	Today  time.Time
 	Width  int
+
+	Thrusters []string // of the vehicle; nil: not known
 }
 
 // Run asks until the person is done; it returns how many lines it changed.
@@ -88,6 +90,10 @@ func (a *Amendment) one(v *Interview, numbers []int) (bool, error) {
 	value, err := v.ask(&question{text: column + ", Enter empties it", help: c.Help, free: c.Unit == ""})
 	if err != nil {
 		return false, ignoring(err)
+	}
+	if err := Known(session.Row{column: value}, a.Thrusters); err != nil {
+		a.Say("  %v\n", err)
+		return false, nil
 	}
 	return a.edit(func(s *session.File) error {
 		return s.Replace(line, session.Row{column: point(c, value)}, session.ChangeNote("changed", a.Today))

@@ -66,6 +66,9 @@ func (v *Interview) begin() error {
 	if n := len(v.Log.Dives); n > 0 {
 		v.Say("%s so far, the newest %v. %s says what can be answered.\n", problem.Count(n, "dive"), &v.Log.Dives[n-1], helpWord)
 	}
+	if behind := ClockBehind(v.Log, v.Today); behind != "" {
+		v.Say("%s\n", behind)
+	}
 	label, err := v.ask(&question{text: "dive", help: "label of the dive", preset: label})
 	if err != nil {
 		return err
@@ -226,15 +229,17 @@ func (v *Interview) write(e session.Row) error {
 		e["date"] = v.date
 	}
 	for {
+		kept := ""
 		err := session.Edit(v.Folder, func(s *session.File) error {
-			if s.CutOff != "" {
-				v.Say("%s\n", s.CutOff)
-			}
+			kept = s.CutOff
 			if v.again {
 				return s.ReplaceLast(v.dive, e)
 			}
 			return s.Append(e)
 		})
+		if err == nil && kept != "" {
+			v.Say("%s\n", kept)
+		}
 		if err == nil {
 			break
 		}

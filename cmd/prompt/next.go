@@ -2,6 +2,7 @@ package prompt
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,11 +24,30 @@ func NextDive(log *session.Log, today time.Time) (label string, day time.Time) {
 	if today.Before(d.Date) {
 		today = d.Date
 	}
-	rest := strings.TrimRight(d.Label, "0123456789")
-	digits := d.Label[len(rest):]
+	for label = after(d.Label); slices.ContainsFunc(log.Dives, func(d session.Dive) bool { return d.Label == label }); {
+		label = after(label)
+	}
+	return label, today
+}
+
+// after is a label with its number counted on.
+func after(label string) string {
+	rest := strings.TrimRight(label, "0123456789")
+	digits := label[len(rest):]
 	number, err := strconv.Atoi(digits)
 	if err != nil {
-		return d.Label + "-2", today
+		return label + "-2"
 	}
-	return fmt.Sprintf("%s%0*d", rest, len(digits), number+1), today
+	return fmt.Sprintf("%s%0*d", rest, len(digits), number+1)
+}
+
+// ClockBehind says that this computer's day is before the newest dive, so that
+// the day of that one is taken for today's; "" where it is not.
+func ClockBehind(log *session.Log, today time.Time) string {
+	n := len(log.Dives)
+	if n == 0 || !today.Before(log.Dives[n-1].Date) {
+		return ""
+	}
+	return fmt.Sprintf("this computer's clock says %s, before the newest dive of %s: a day that is not given is that dive's; is the clock right?",
+		today.Format(time.DateOnly), log.Dives[n-1].Date.Format(time.DateOnly))
 }

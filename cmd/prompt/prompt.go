@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"github.com/ergochat/readline"
+
+	"sagline/session/problem"
 )
 
 // A Prompter asks one question at a time.
@@ -58,7 +60,7 @@ func offered(question, preset string) string {
 	if preset != "" {
 		question += " [" + preset + "]"
 	}
-	return question + " > "
+	return problem.Visible(question + " > ")
 }
 
 // chosen is what a typed line answers.
@@ -114,6 +116,8 @@ func (t *terminal) Do(line []rune, pos int) (rest [][]rune, length int) {
 	return rest, len([]rune(typed))
 }
 
-func (t *terminal) Say(format string, args ...any) { fmt.Fprintf(t.rl.Stdout(), format, args...) }
+func (t *terminal) Say(format string, args ...any) {
+	fmt.Fprint(t.rl.Stdout(), problem.Clean(fmt.Sprintf(format, args...)))
+}
 
 func (t *terminal) Close() error { return t.rl.Close() }

@@ -71,12 +71,6 @@ func cellFlags(c *cobra.Command) func() session.Row {
 
 func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") }
 
-// terminal says whether a stream is one.
-func terminal(stream any) bool {
-	f, ok := stream.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
-}
-
 // forecast is what the next dive of a logbook is compared with. Neither a
 // vehicle nor a log with problems keeps a person from writing down what they
 // have read: nothing is expected then, and why is the error.
@@ -105,7 +99,7 @@ func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
 	v, log, f, err := forecast(cmd, dir)
 	if err != nil {
-		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nwritten down all the same, with nothing expected; sagline check %s tells all that is wrong\n", err, dir)
+		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}
 	if log == nil {
 		log = &session.Log{}
@@ -150,7 +144,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 // is the terminal's.
 func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {
 	width = 80
-	if f, ok := out.(*os.File); ok {
+	if f := file(out); f != nil {
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
 			width = w
 		}
@@ -158,7 +152,7 @@ func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
 		return prompt.Plain(in, out), width, nil
 	}
-	p, err = prompt.Terminal(in, out)
+	p, err = prompt.Terminal(in, file(out))
 	return p, width, err
 }
 
@@ -182,10 +176,13 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 			return fmt.Errorf("line %d: column \"thrusters\": %w", i+1, err)
 		}
 	}
+	next, day := prompt.NextDive(log, today())
+	if behind := prompt.ClockBehind(log, today()); behind != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), behind)
+	}
 	dive, date := lines[0]["dive"], ""
 	if dive == "" {
-		label, day := prompt.NextDive(log, today())
-		dive, date = label, day.Format(time.DateOnly)
+		dive, date = next, day.Format(time.DateOnly)
 	}
 	kept := ""
 	err = session.Edit(dir, func(s *session.File) error {
@@ -197,7 +194,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 			}
 			dive = e["dive"]
 			if e["date"] == "" && date == "" && dive != had {
-				date = today().Format(time.DateOnly)
+				date = day.Format(time.DateOnly)
 			}
 			if e["date"] == "" && date != "" {
 				e["date"] = date

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/cmd/prompt"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -35,6 +36,10 @@ func newAmend() *cobra.Command {
 			return amendAsking(cmd, dir, args, plain)
 		case strike == (len(e) > 0):
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
+		}
+		v, _ := vehicle.Open(dir) // of a vehicle with problems no name is known
+		if err := prompt.Known(e, thrusterNames(v)); err != nil {
+			return fmt.Errorf("column \"thrusters\": %w", err)
 		}
 		kept := ""
 		err := session.Edit(dir, func(s *session.File) error {
@@ -66,7 +71,8 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, dir)
 		return nil
 	}
-	a := &prompt.Amendment{Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
+	v, _ := vehicle.Open(dir)
+	a := &prompt.Amendment{Thrusters: thrusterNames(v), Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {
 		a.Dive = args[1]
 	}

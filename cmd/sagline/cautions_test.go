@@ -23,15 +23,15 @@ func TestCautions(t *testing.T) {
 	require.NoError(t, err)
 	dir := t.TempDir()
 	html := filepath.Join(dir, "card.html")
-	printed(t, "sheet", "../../examples/joint", "--out", html)
+	printedBy(t, "sheet", "../../examples/joint", "--out", html)
 	texts := map[string]string{
-		"README": string(readme), "--help": printed(t, "--help"), "no arguments": printed(t), "predict": printed(t, "predict", "../../examples/joint"),
-		"predict before the first dive": printed(t, "predict", fresh(t)), "sheet": printed(t, "sheet", "../../examples/joint"),
+		"README": string(readme), "--help": printedBy(t, "--help"), "no arguments": printedBy(t), "predict": printedBy(t, "predict", "../../examples/joint"),
+		"predict before the first dive": printedBy(t, "predict", fresh(t)), "sheet": printedBy(t, "sheet", "../../examples/joint"),
 		"sheet.html": readable(t, html),
 	}
 	if c, _, err := newRoot().Find([]string{"report"}); err == nil && c.Name() == "report" {
 		path := filepath.Join(dir, "report.html")
-		printed(t, "report", "../../examples/joint", "--out", path)
+		printedBy(t, "report", "../../examples/joint", "--out", path)
 		texts["report"] = readable(t, path)
 	}
 	for name, text := range texts {
@@ -42,7 +42,7 @@ func TestCautions(t *testing.T) {
 	}
 }
 
-func printed(t *testing.T, args ...string) string {
+func printedBy(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, said bytes.Buffer
 	require.Equal(t, exitDone, Run(args, strings.NewReader(""), &out, &said), said.String())
@@ -52,7 +52,7 @@ func printed(t *testing.T, args ...string) string {
 // fresh is a logbook as sagline new makes it.
 func fresh(t *testing.T) string {
 	dir := filepath.Join(t.TempDir(), "pond")
-	printed(t, "new", dir)
+	printedBy(t, "new", dir)
 	return dir
 }
 

@@ -44,10 +44,21 @@ func shellCommands(root *cobra.Command) {
 		switch c.Name() {
 		case "help":
 			c.Example = "  $ sagline help trend"
+			c.Run, c.RunE = nil, func(_ *cobra.Command, args []string) error {
+				of, rest, err := root.Find(args)
+				switch {
+				case err != nil:
+					return useError{err}
+				case len(rest) > 0:
+					return unknownCommand(of, rest[0])
+				}
+				return of.Help()
+			}
 		case "completion":
 			c.Example = "  $ sagline completion bash"
+			c.Args, c.RunE = cobra.ArbitraryArgs, root.RunE
 			for _, shell := range c.Commands() {
-				shell.Example = "  $ sagline completion " + shell.Name()
+				shell.Example, shell.Args = "  $ sagline completion "+shell.Name(), upTo(0)
 			}
 		}
 	}

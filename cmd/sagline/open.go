@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -14,6 +15,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/problem"
 )
 
 // openLogbook reads a folder's two files; its error has all problems of both.
@@ -81,10 +83,37 @@ func ballastOn(log *session.Log) float64 {
 
 // printJSON writes one indented JSON document.
 func printJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
+	var b strings.Builder
+	e := json.NewEncoder(&b)
 	e.SetIndent("", " ")
 	e.SetEscapeHTML(false)
-	return e.Encode(v)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	for line := range strings.Lines(b.String()) {
+		if _, err := io.WriteString(w, escaped(line)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// escaped is a line of JSON in which what would steer a terminal is written as
+// JSON's escapes, which mean the same.
+func escaped(line string) string {
+	text := strings.TrimSuffix(line, "\n")
+	if problem.Plain(text) {
+		return line
+	}
+	var b strings.Builder
+	for _, c := range text {
+		if problem.Plain(string(c)) {
+			b.WriteRune(c)
+		} else {
+			fmt.Fprintf(&b, `\u%04x`, c)
+		}
+	}
+	return b.String() + "\n"
 }
 
 // table aligns tab-separated cells.

@@ -102,7 +102,7 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 		if err != nil {
 			return paths, err
 		}
-		path := filepath.Join(d.dir, fileName(t.Quantity)+"."+d.format)
+		path := filepath.Join(d.dir, fileName(t.Quantity, paths)+"."+d.format)
 		if err := d.size.Save(p, path); err != nil {
 			return paths, err
 		}
@@ -120,15 +120,26 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 		return paths, err
 	}
 	path := filepath.Join(d.dir, "measured_against_predicted."+d.format)
-	return append(paths, path), d.size.Save(p, path)
+	if err := d.size.Save(p, path); err != nil {
+		return paths, err
+	}
+	return append(paths, path), nil
 }
 
-// fileName keeps a quantity's letters and digits.
-func fileName(quantity string) string {
-	return strings.Map(func(c rune) rune {
+// fileName keeps a quantity's letters and digits. A number follows where that
+// is the name of one of the other files, case aside, as some systems have it.
+func fileName(quantity string, others []string) string {
+	kept := strings.Map(func(c rune) rune {
 		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' {
 			return c
 		}
 		return '_'
 	}, quantity)
+	name := kept
+	for n := 2; slices.ContainsFunc(others, func(o string) bool {
+		return strings.EqualFold(strings.TrimSuffix(filepath.Base(o), filepath.Ext(o)), name)
+	}); n++ {
+		name = fmt.Sprintf("%s_%d", kept, n)
+	}
+	return name
 }

@@ -3,9 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
-
-	"golang.org/x/term"
 )
 
 // progress counts on a terminal's standard error; nil, it is silent. A line
@@ -19,11 +16,10 @@ type progress struct {
 
 // newProgress is nil unless w is a terminal.
 func newProgress(w io.Writer, all int, what string) *progress {
-	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+	if !terminal(w) {
 		return nil
 	}
-	return &progress{w: f, all: all, what: what}
+	return &progress{w: file(w), all: all, what: what}
 }
 
 // step counts one more; what write writes to the same terminal stands above

@@ -8,6 +8,8 @@ import (
 	"os"
 
 	"github.com/spf13/cobra"
+
+	"sagline/plotting"
 )
 
 // Exit codes.
@@ -32,14 +34,17 @@ var errReported = errors.New("problems were reported")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
-	printed := &results{w: out}
-	root := rootPrinting(printed.or(out))
+	results, said := &printed{w: out}, &printed{w: errOut}
+	defer said.end()
+	root := rootPrinting(results)
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
-	root.SetErr(errOut)
+	root.SetErr(said)
 	err := root.Execute()
-	err = cmp.Or(printed.err, err)
+	results.end()
+	err = cmp.Or(results.err, err)
 	var use useError
+	var format *plotting.FormatError
 	switch {
 	case err == nil:
 		return exitDone
@@ -47,11 +52,11 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 		return exitAlarmed
 	case errors.Is(err, errReported):
 		return exitData
-	case errors.As(err, &use):
-		fmt.Fprintf(errOut, "sagline: %v\nsee sagline --help\n", err)
+	case errors.As(err, &use), errors.As(err, &format):
+		fmt.Fprintf(said, "sagline: %v\nsee sagline --help\n", err)
 		return exitUse
 	}
-	fmt.Fprintln(errOut, err)
+	fmt.Fprintln(said, err)
 	return exitData
 }
 

@@ -125,14 +125,20 @@ func (c *checker) thrusterName(i int) {
 	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return t.Name == name }):
 		c.bad(path, "found twice, want a name of its own")
 	case !ThrusterName(name):
-		c.bad(path, "found %s, want a name without + or comma, not off", problem.Quote(name))
+		c.bad(path, "found %s, want a name without + or comma and with single blanks, not off, no astern or down at its end", problem.Quote(name))
 	}
 }
 
 // ThrusterName says whether a thruster may have a name: dives.csv joins them by
-// +, and off means none of them.
+// +, off means none of them, astern or down may follow a name, and blanks and
+// signs that look alike are one there.
 func ThrusterName(s string) bool {
-	return strings.TrimSpace(s) != "" && printable(s) && !strings.EqualFold(s, "off") && !strings.ContainsAny(s, "+,")
+	words := strings.Fields(s)
+	if len(words) == 0 || strings.Join(words, " ") != s || !printable(s) || strings.EqualFold(s, "off") {
+		return false
+	}
+	last := words[len(words)-1]
+	return !(len(words) > 1 && (strings.EqualFold(last, "astern") || strings.EqualFold(last, "down"))) && !strings.HasPrefix(s, "'") && !strings.ContainsAny(s, "+,\u2212\ufeff")
 }
 
 func (c *checker) tests() {
