@@ -177,9 +177,6 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		}
 	}
 	next, day := prompt.NextDive(log, today())
-	if behind := prompt.ClockBehind(log, today()); behind != "" {
-		fmt.Fprintln(cmd.ErrOrStderr(), behind)
-	}
 	dive, date := lines[0]["dive"], ""
 	if dive == "" {
 		dive, date = next, day.Format(time.DateOnly)
@@ -210,6 +207,9 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	}
 	if kept != "" {
 		fmt.Fprintln(cmd.ErrOrStderr(), kept)
+	}
+	if behind := prompt.ClockBehind(log, today()); behind != "" && date != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), behind)
 	}
 	for _, doubt := range prompt.Doubts(log, f, lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
