@@ -47,7 +47,9 @@ func pictures(t *testing.T) map[string]*plot.Plot {
 		keep(fmt.Sprint("against_", n))(Against(report(n), pairs(n)))
 	}
 	keep("budget")(Budget("Invented", []Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}))
-	keep("cable")(Cable("Invented: 30 m of tether", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
+	keep("cable")(Cable("Invented: 30 m of tether", "", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
+	keep("cannot_hold")(Cable("Invented: 30 m of tether", "it cannot hold there: too little", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
+	keep("stations")(Stations("Invented: where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}))
 	keep("sweep")(Sweep("Invented", "tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}))
 	return out
 }

@@ -12,6 +12,7 @@ import (
 type Sheet struct {
 	Vehicle, Basis string
 	Readings       []SheetReading
+	Margins        []string // not met, and what a jammed thruster would do
 	Open           []string
 	Services       []string
 	Cautions       []string

@@ -214,6 +214,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	for _, doubt := range prompt.Doubts(log, f, lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
 	}
+	printDangers(cmd.OutOrStdout(), dir, dive)
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), dir, dive)
 	return nil
 }

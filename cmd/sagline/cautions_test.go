@@ -5,40 +5,52 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict/advice"
 )
 
-// minded are the dangers that a person must have been told of, in words that
-// each place may put in its own sentences.
-var minded = []string{"low voltage only", "fuse at the battery", "mains chargers", "rcd/gfci", "away from water", "never short a battery",
-	"lifting gear", "pressure housings", "never dive on this tool's word alone", "local codes", "licensed practice"}
-
-// Whatever a person reads before they go to the water tells them what can hurt.
+// Whatever a person reads before they go to the water says what can hurt, in
+// the words of the one list: the basics everywhere, all of it where there is
+// room.
 func TestCautions(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
 	dir := t.TempDir()
-	html := filepath.Join(dir, "card.html")
+	html, report := filepath.Join(dir, "card.html"), filepath.Join(dir, "report.html")
 	printedBy(t, "sheet", "../../examples/joint", "--out", html)
-	texts := map[string]string{
-		"README": string(readme), "--help": printedBy(t, "--help"), "no arguments": printedBy(t), "predict": printedBy(t, "predict", "../../examples/joint"),
-		"predict before the first dive": printedBy(t, "predict", fresh(t)), "sheet": printedBy(t, "sheet", "../../examples/joint"),
-		"sheet.html": readable(t, html),
-	}
-	if c, _, err := newRoot().Find([]string{"report"}); err == nil && c.Name() == "report" {
-		path := filepath.Join(dir, "report.html")
-		printedBy(t, "report", "../../examples/joint", "--out", path)
-		texts["report"] = readable(t, path)
-	}
-	for name, text := range texts {
-		text = strings.ToLower(strings.Join(strings.Fields(text), " "))
-		for _, m := range minded {
-			assert.Contains(t, text, m, name)
+	printedBy(t, "report", "../../examples/joint", "--out", report)
+	everything, basics := advice.AllCautions(), advice.Basics
+	for _, at := range []struct {
+		name, text string
+		want       []string
+	}{
+		{"README", string(readme), everything}, {"sheet", printedBy(t, "sheet", "../../examples/joint"), everything},
+		{"sheet.html", readable(t, html), everything}, {"report", readable(t, report), everything},
+		{"--help", printedBy(t, "--help"), basics}, {"no arguments", printedBy(t), basics},
+		{"predict", printedBy(t, "predict", "../../examples/joint"), basics}, {"predict before the first dive", printedBy(t, "predict", fresh(t)), basics},
+		{"whatif", printedBy(t, "whatif", "../../examples/joint", "--rank"), append(slices.Clone(basics), advice.Batteries[:2]...)},
+	} {
+		text := strings.Join(strings.Fields(at.text), " ")
+		for _, sentence := range at.want {
+			assert.Contains(t, text, sentence, at.name)
 		}
+	}
+}
+
+// The words of the list name each danger.
+func TestCautionsNameTheDangers(t *testing.T) {
+	text := strings.ToLower(strings.Join(advice.AllCautions(), " "))
+	for _, danger := range []string{"low voltage only", "fuse at the battery", "mains chargers", "rcd/gfci", "away from water", "never short a battery",
+		"lifting gear", "pressure housings", "never dive on this tool's word alone", "local codes", "licensed practice",
+		"turn a propeller by hand", "take the link off", "clear of the blades", "in air for seconds", "under pressure", "on ice", "weighs more",
+		"give off gas", "closed one", "lithium", "below 0 °c", "punctured", "jump starter", "reel"} {
+		assert.Contains(t, text, danger)
 	}
 }
 

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -11,6 +13,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/problem"
@@ -40,7 +43,7 @@ func newPredict() *cobra.Command {
 	f.BoolVar(&o.lights, "lights", false, "lights on")
 	f.BoolVar(&o.asBuilt, "as-built", false, "the vehicle as in its file, without the baseline's calibration")
 	f.StringVar(&o.thrusters, "thrusters", "", `which run, as in dives.csv: "port + starboard astern"`)
-	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "rested battery voltage (default: nominal)")
+	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "battery's voltage at rest (default: a full one's, by label and chemistry)")
 	f.Float64Var(&o.depthM, "depth-m", 0, "depth, m")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
@@ -70,16 +73,16 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	now := v.Latest()
-	m := predict.NewModel(now)
-	p := m.NewParams()
+	p := predict.NewModel(now).NewParams()
+	var r *fit.Result
+	var rep *drift.Report
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
-		r, err := fit.Fit(v, log, nil)
-		if err != nil {
+		if r, err = fit.Fit(v, log, nil); err != nil {
 			return err
 		}
+		rep = drift.Analyse(r)
 		copy(p, r.Base)
-		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = v.Battery.NominalV, 0
 	}
 	v = now
 	for _, s := range o.set {
@@ -90,11 +93,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := v.Check(); err != nil {
 		return err
 	}
-	m = predict.NewModel(v)
-	p[predict.OpenCircuitV] = v.Battery.NominalV
-	if o.openCircuitV > 0 {
-		p[predict.OpenCircuitV] = o.openCircuitV
-	}
+	m := predict.NewModel(v)
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(o.openCircuitV, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
 		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
 	if cmd.Flags().Changed("tether-out-m") {
@@ -109,17 +109,13 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		drives = [][]int8{one}
 	}
 	var points []point
-	heaviest := point{BatteryV: p[predict.OpenCircuitV]}
 	for _, d := range drives {
 		c.Sign = d
 		pt := solvePoint(m, &c, p)
 		pt.Thrusters = drivesName(v, d)
 		points = append(points, pt)
-		if pt.CurrentA > heaviest.CurrentA {
-			heaviest = pt
-		}
 	}
-	margins := advice.NewMargins(m, &c, p, heaviest.BatteryV, heaviest.CurrentA, heaviest.VehicleV)
+	margins := marginsOf(v, r, rep, log, c, o.openCircuitV)
 	if o.out != "" {
 		if err := drawBudget(v, points, o.out); err != nil {
 			return err
@@ -128,7 +124,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
 	}
-	printPoints(cmd, v, points, margins, calibrated)
+	printPoints(cmd, v, points, &margins, calibrated)
 	return nil
 }
 
@@ -157,9 +153,30 @@ func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point 
 	}
 	out := point{Held: c.Held, BatteryV: pt.Out[quantity.BatteryV], CurrentA: pt.Out[quantity.CurrentA], VehicleV: pt.Out[quantity.VehicleV],
 		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: advice.Budget(m, c, p, &pt)}
-	pull := pt.Out[quantity.Pull]
+	pull := heldPull(m, *c, p)
 	out.PullN = &pull
 	return out
+}
+
+// heldPull is what a scale reads that holds the vehicle still: along it, or
+// up and down where vertical thrusters alone run, N.
+func heldPull(m *predict.Model, c predict.Condition, p predict.Params) float64 {
+	var pt predict.Point
+	c.Held, c.Climbing = true, false
+	m.Solve(&c, p, &pt, nil)
+	ahead, up, surging := 0.0, 0.0, false
+	for i, n := range pt.Newtons {
+		if m.Vehicle.Thrusters[i].Surge() {
+			ahead += n
+			surging = surging || c.Sign[i] != 0
+		} else {
+			up += n
+		}
+	}
+	if surging {
+		return math.Abs(ahead)
+	}
+	return math.Abs(up)
 }
 
 // parseDrives reads a thrusters cell against a vehicle.
@@ -190,7 +207,7 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 
 func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins advice.Margins, calibrated bool) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
@@ -233,36 +250,10 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 
 // printMargins says of each margin whether it is met, and the caution that
 // belongs to it.
-func printMargins(w io.Writer, v *vehicle.Vehicle, m advice.Margins) {
+func printMargins(w io.Writer, v *vehicle.Vehicle, m *advice.Margins) {
 	fmt.Fprintln(w)
-	met := func(ok bool) string {
-		if ok {
-			return "met"
-		}
-		return "NOT MET"
-	}
-	if m.FuseA != nil {
-		ok := m.FarEndShortA >= advice.FuseBlows**m.FuseA
-		fmt.Fprintf(w, "fuse: %s; a dead short at the vehicle end draws %.0f A, the %.0f A fuse wants about %.0f A to blow at once", met(ok), m.FarEndShortA, *m.FuseA, advice.FuseBlows**m.FuseA)
-		if !ok {
-			fmt.Fprintf(w, ":\n  the tether would heat instead, to %s in about %.0f s were no heat lost", v.Units.Plain(160, "°C"), m.ShortTo160S)
-		}
-		fmt.Fprintln(w)
-	} else {
-		fmt.Fprintf(w, "fuse: none stated; a dead short at the vehicle end draws %.0f A: fuse at the battery\n", m.FarEndShortA)
-	}
-	fmt.Fprintf(w, "heating: %s; the power conductors carry %.1f A/mm², on a reel %.0f is much: pay it out or run short\n", met(m.DensityAMM2 <= advice.WarmDensity), m.DensityAMM2, advice.WarmDensity)
-	if m.RelayCoilV != nil {
-		fmt.Fprintf(w, "relays: %s; coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot\n", met(*m.RelayCoilV >= *m.RelayHotV), *m.RelayCoilV, *m.RelayPullInV, *m.RelayHotV)
-	}
-	if m.CameraV != nil {
-		fmt.Fprintf(w, "camera: %s; the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark\n", met(*m.CameraV >= *m.CameraLeastV), *m.CameraV, *m.CameraLeastV)
-	}
-	if m.LightsV != nil {
-		fmt.Fprintf(w, "lights: their signal conductor leaves them %.1f V\n", *m.LightsV)
-	}
-	if m.EnduranceMins != nil {
-		fmt.Fprintf(w, "endurance: about %.0f min at the heaviest of these, from a full battery in good health\n", *m.EnduranceMins)
+	for _, l := range m.Lines(v.Units) {
+		fmt.Fprintln(w, l)
 	}
 	for _, name := range v.BeyondMomentum() {
 		fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)

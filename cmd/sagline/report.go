@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting/page"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/session"
 	"sagline/session/disk"
@@ -50,7 +51,7 @@ func newReport() *cobra.Command {
 }
 
 func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) error {
-	p := &page.Page{Cautions: strings.ReplaceAll(cautions, "\n", " ")}
+	p := &page.Page{Cautions: strings.Join(advice.AllCautions(), " ")}
 	tell := counting(cmd.ErrOrStderr(), "logbooks")
 	var problems []error
 	for i, dir := range dirs {

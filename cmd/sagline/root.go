@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
+	"sagline/predict/advice"
 )
 
 // Exit codes.
@@ -60,9 +61,8 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	return exitData
 }
 
-const cautions = `Low voltage only. Fuse at the battery. Keep mains chargers behind an RCD/GFCI and
-away from water. Never short a battery. Mind lifting gear and pressure housings.
-Never dive on this tool's word alone; local codes and licensed practice come first.`
+// cautions are the basics as they stand below a text.
+var cautions = advice.Wrapped(advice.Basics, 100)
 
 // A maker makes a command, which help shows in a group.
 type maker struct {

@@ -11,6 +11,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
@@ -79,7 +80,7 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	s := &plotting.Sheet{Vehicle: v.Name,
 		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			after, v.Battery.NominalV, v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
+			after, p[predict.OpenCircuitV], v.Units.Plain(o.depthM, "m"), v.Units.Plain(o.waterC, "°C"), o.salinityPSU)}
 	open := map[int]float64{}
 	for _, k := range r.Faults() {
 		open[k] = 1
@@ -105,7 +106,20 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	for _, x := range r.Card(p, c, open, o.readings) {
 		s.Readings = append(s.Readings, sheetReading(r, x))
 	}
-	s.Cautions = strings.Split(strings.ReplaceAll(strings.TrimSuffix(cautions, "."), "\n", " "), ". ")
+	margins := marginsOf(v, r, rep, log, c, 0)
+	for _, l := range margins.Lines(v.Units) {
+		if l.Judged && !l.Met || strings.HasPrefix(l.Name, "jammed") {
+			s.Margins = append(s.Margins, l.String())
+		}
+	}
+	if n := len(log.Dives); n > 0 {
+		for _, d := range diveDangers(v, &log.Dives[n-1]) {
+			if !strings.HasPrefix(d.Name, "tube") { // which the margins have
+				s.Margins = append(s.Margins, d.String())
+			}
+		}
+	}
+	s.Cautions = advice.AllCautions()
 	return s
 }
 
@@ -184,7 +198,7 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 	for _, part := range []struct {
 		title string
 		lines []string
-	}{{"open", s.Open}, {"serviced and due", s.Services}, {"mind", s.Cautions}} {
+	}{{"margins", s.Margins}, {"open", s.Open}, {"serviced and due", s.Services}, {"mind", s.Cautions}} {
 		if len(part.lines) > 0 {
 			fmt.Fprintf(w, "\n%s:\n  %s\n", part.title, strings.Join(part.lines, "\n  "))
 		}

@@ -29,6 +29,9 @@ func shows(cmd *cobra.Command, dir, dive string) error {
 	fmt.Fprintf(w, "explained by: %s\n", explained(rep, which))
 	fmt.Fprintf(w, "since the dive before: %s\n", since(rep, which))
 	fmt.Fprintf(w, "alarms: %s\n", alarms(rep, r, which))
+	for _, danger := range diveDangers(r.Model.Vehicle, r.Dives[which].Log) {
+		fmt.Fprintln(w, danger)
+	}
 	next := "nothing is open; sagline trend " + dir
 	if len(rep.Findings) > 0 {
 		next = rep.Findings[0].CheckNext

@@ -11,6 +11,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // stationOptions are where to hold and in what.
@@ -33,7 +34,7 @@ func newStation() *cobra.Command {
 	f := c.Flags()
 	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
 	f.BoolVar(&o.mapped, "map", false, "where it can hold, over depth and offset")
-	f.StringVar(&o.out, "out", "", "picture of the tether to draw (.png or .svg)")
+	f.StringVar(&o.out, "out", "", "picture of the tether, or of the map, to draw (.png or .svg)")
 	f.Float64Var(&o.CurrentMS, "current-m-s", 0.2, "current, m/s")
 	f.Float64Var(&o.DepthM, "depth-m", 5, "depth to hold, m")
 	f.Float64Var(&o.OffsetM, "offset-m", 0, "place along the current from the operator, + downstream, m")
@@ -67,10 +68,15 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	m := predict.NewModel(v)
 	if o.mapped {
 		places := holdable(m, o, p)
+		if o.out != "" {
+			if err := drawPlaces(v, o, places); err != nil {
+				return err
+			}
+		}
 		if o.asJSON {
 			return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "places": places})
 		}
-		printMap(cmd.OutOrStdout(), v, o, places)
+		printMap(cmd.OutOrStdout(), v, o, places, max(deepestHeld(places), deepest(log)))
 		return nil
 	}
 	h, err := advice.Hold(m, o.Station, p)
@@ -86,7 +92,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), h)
 	}
-	printHolding(cmd.OutOrStdout(), m, o, p, h)
+	printHolding(cmd.OutOrStdout(), m, o, p, h, max(o.DepthM, deepest(log)))
 	return nil
 }
 
@@ -111,14 +117,14 @@ func drawCable(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) error {
 		x, z = append(x, u.FromBase(q.XM)), append(z, u.FromBase(q.ZM))
 	}
 	title := fmt.Sprintf("%s: %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	pl, err := plotting.Cable(title, u.Name, x, z)
+	pl, err := plotting.Cable(title, cannot(v, h), u.Name, x, z)
 	if err != nil {
 		return err
 	}
 	return plotting.Save(pl, o.out)
 }
 
-func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding) {
+func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, deepest float64) {
 	u := m.Vehicle.Units
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
 	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
@@ -135,22 +141,50 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 		fmt.Fprintf(w, "%s\t%s\t%s\n", upWord, force.Show(math.Abs(h.ForceUpN), 1), force.Show(h.GreatestUpN, 1))
 		fmt.Fprintf(w, "%s\t%s\t%s\n", downWord, force.Show(math.Abs(h.ForceDownN), 1), force.Show(h.GreatestDownN, 1))
 	})
-	word := "it cannot hold there"
-	if h.CanHold {
-		word = "it can hold there"
+	word := "it can hold there"
+	if !h.CanHold {
+		word = cannot(m.Vehicle, h)
 	}
 	fmt.Fprintf(w, "\n%s; the tether pulls with %s; the strongest current it can hold there is %s\n", word, force.Show(h.TensionN, 1), fast.Show(h.StrongestMS, 2))
 	if length, current := bestLength(m, o, p); current > h.StrongestMS+0.005 {
 		fmt.Fprintf(w, "with %s of tether out it would be %s\n", long.Show(length, 0), fast.Show(current, 2))
 	}
-	for _, q := range h.Shape {
-		if q.ZM < -0.1 {
-			fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
-			break
-		}
-	}
+	printLying(w, h, long)
+	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, deepest)
 	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
+}
+
+// cannot says what is lacking to hold, "" where nothing is.
+func cannot(v *vehicle.Vehicle, h advice.Holding) string {
+	if h.CanHold {
+		return ""
+	}
+	up, down := "upstream", "down"
+	if h.ForceUpN < 0 {
+		up = "downstream"
+	}
+	if h.ForceDownN < 0 {
+		down = "up"
+	}
+	force := v.Units.In("N")
+	return fmt.Sprintf("it cannot hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s",
+		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
+}
+
+// printLying says how much of the tether lies on the surface or hangs deeper
+// than the vehicle, where there may be a bottom.
+func printLying(w io.Writer, h advice.Holding, long units.Unit) {
+	if h.Rough() {
+		fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
+	}
+	if h.AfloatM >= 0.5 {
+		fmt.Fprintf(w, "%s of the tether lie on the surface\n", long.Show(h.AfloatM, 0))
+	}
+	if h.DeeperM >= 0.5 {
+		fmt.Fprintf(w, "%s of the tether hang deeper than the vehicle, down to %s: where the bottom is nearer than that they lie on it, and may catch\n",
+			long.Show(h.DeeperM, 0), long.Show(h.DeepestM, 1))
+	}
 }
 
 // bestLength tries tether lengths from just enough to all of it.

@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"io"
 
+	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/vehicle"
 )
 
 // A heldPlace is a place below the surface and whether the vehicle can hold
-// there; nil where it cannot be told: out of reach, or the tether too loose.
+// there; nil where there is no answer: out of reach, or no shape was found.
 type heldPlace struct {
 	DepthM  float64 `json:"depth_m"`
 	OffsetM float64 `json:"offset_m"`
@@ -36,7 +37,17 @@ func holdable(m *predict.Model, o *stationOptions, p predict.Params) (out []held
 	return out
 }
 
-func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace) {
+// deepestHeld is the greatest depth of a map at which the vehicle can hold, m.
+func deepestHeld(places []heldPlace) (depth float64) {
+	for _, x := range places {
+		if x.CanHold != nil && *x.CanHold {
+			depth = max(depth, x.DepthM)
+		}
+	}
+	return depth
+}
+
+func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, deepest float64) {
 	long := v.Units.In("m")
 	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
 	table(w, func(w io.Writer) {
@@ -59,5 +70,20 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 		}
 		fmt.Fprintln(w)
 	})
-	fmt.Fprintln(w, "\n-: out of reach, or the tether too loose to tell")
+	fmt.Fprintln(w, "\n-: out of reach, or no shape of the tether was found")
+	printTubes(w, v, o.WaterC, o.Salinity, deepest)
+}
+
+func drawPlaces(v *vehicle.Vehicle, o *stationOptions, places []heldPlace) error {
+	u := v.Units.In("m")
+	var out []plotting.Station
+	for _, x := range places {
+		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.CanHold != nil, Held: x.CanHold != nil && *x.CanHold})
+	}
+	title := fmt.Sprintf("%s: where it can hold, %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	pl, err := plotting.Stations(title, u.Name, out)
+	if err != nil {
+		return err
+	}
+	return plotting.Save(pl, o.out)
 }

@@ -11,6 +11,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
 
@@ -34,6 +35,8 @@ type trimmed struct {
 	GrowsG     *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
 	ballastRho float64
 	units      units.System // that it is printed in
+	deepest    float64      // m, that was logged, or twice what is planned
+	vehicle    *vehicle.Vehicle
 }
 
 // tubeSuspicion holds a tube against the water taken in.
@@ -56,6 +59,7 @@ func newTrim() *cobra.Command {
 			}
 			ingress, grows := believedIngress(r)
 			t := o.answer(r.Model, r.Base, ingress, ballastOn(log))
+			t.deepest = max(2*o.depthM, deepest(log))
 			t.GrowsG = grows
 			if o.asJSON {
 				return printJSON(cmd.OutOrStdout(), t)
@@ -93,7 +97,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 		q[predict.TrimG] -= ingress
 		return m.NetBuoyancyG(&c) + q[predict.TrimG], advice.BallastFor(m, &c, q, o.wantG)
 	}
-	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, units: v.Units, Tubes: []tubeSuspicion{}}
+	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, units: v.Units, vehicle: v, Tubes: []tubeSuspicion{}}
 	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
 	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
@@ -137,10 +141,9 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 			word = ": it could hold the water taken in"
 		}
 		fmt.Fprintf(w, "tube %s, flooded, would weigh %s more%s\n", tube.Name, g.Show(tube.FloodedG, 0), word)
-		if tube.DeepestM != nil {
-			fmt.Fprintf(w, "  no deeper than %s by elastic collapse with a factor of %g; caps, dents and age make it less\n",
-				u.Show(*tube.DeepestM, "m", 0), advice.CollapseSafety)
-		}
+	}
+	for _, tube := range advice.Tubes(t.vehicle, t.Density, t.deepest) {
+		fmt.Fprintln(w, tube.Line(u))
 	}
 	if math.Min(t.AtSurface, t.AtTwice) < 0 {
 		fmt.Fprintln(w, "careful: somewhere between the surface and twice the depth it sinks; keep the tether ready")

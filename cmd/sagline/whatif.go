@@ -57,6 +57,9 @@ func newWhatif() *cobra.Command {
 }
 
 func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
+	if o.out != "" && o.sweep == "" {
+		return useError{fmt.Errorf("--out draws a --sweep: want --sweep KEY=number,number,… with it")}
+	}
 	if !o.rank && len(o.set) == 0 && o.sweep == "" {
 		return useError{fmt.Errorf("whatif: want --set, --sweep or --rank")}
 	}
@@ -69,7 +72,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.out != "" && o.sweep != "" {
+	if o.out != "" {
 		if err := drawSweep(v.Name, o, today, variants); err != nil {
 			return err
 		}
@@ -81,12 +84,12 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	return nil
 }
 
-// try applies one change to a copy and solves it. A changed nominal voltage
-// is what the rested battery then gives.
+// try applies one change to a copy and solves it on a full battery; another
+// label changes its voltage at rest in proportion.
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
-	q[predict.OpenCircuitV] = w.Battery.NominalV
+	q[predict.OpenCircuitV] = v.Battery.RestV() * w.Battery.NominalV / v.Battery.NominalV
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
@@ -182,7 +185,7 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 			fmt.Fprintf(w, "\n%s assumes: %s", v.Name, v.Assumes)
 		}
 	}
-	fmt.Fprintf(w, "\n\nlow voltage only, fused at the battery for the wire that is laid\n")
+	fmt.Fprintf(w, "\n\n%s\n\n", cautions)
 	fmt.Fprintln(w, "next: sagline rehearse, to see whether you would notice the loss coming back")
 }
 

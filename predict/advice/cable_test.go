@@ -1,12 +1,12 @@
 package advice
 
 import (
-	"errors"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -56,11 +56,11 @@ func TestNeutralCableInAStream(t *testing.T) {
 // A long heavy cable trails at the critical angle, R·sin²φ = w·cos φ (Pode,
 // DTMB report 687, from memory): 35.195057° for R 1.23 and w 0.5 N/m.
 func TestHeavyCableTrailsAtTheCriticalAngle(t *testing.T) {
-	c := Cable{Length: 200, Normal: 1.23, Weight: 0.5}
+	c := &Cable{Length: 200, Normal: 1.23, Weight: 0.5}
 	phi := 35.1950566209 * math.Pi / 180
 	y := [4]float64{0, 0, 500 * math.Cos(phi), 500 * math.Sin(phi)}
 	for range 100 {
-		y = c.step(y, 0, 1)
+		y = c.step(y, 0.5, 0, 1)
 	}
 	assert.InDelta(t, phi, math.Atan2(y[3], y[2]), 1e-9, "it keeps the angle once it has it")
 	assert.InDelta(t, 100*math.Cos(phi), y[0], 1e-6)
@@ -89,24 +89,92 @@ func TestCableRefusals(t *testing.T) {
 	assert.ErrorIs(t, err, ErrSlack)
 }
 
-// A place in reach has a cable that ends there, save for a few where it hangs
-// in a bight too sharp to tell.
-func TestCableReachesEverywhere(t *testing.T) {
-	loose := 0
-	for _, c := range []Cable{{20, 0.5, 0.05, 0.02, nil}, {20, 0.5, 0.05, -0.05, nil}, {20, 2, 0.1, 0, nil}, {20, 0.05, 0.01, 0.4, nil}} {
-		for x := -14.0; x <= 14; x += 7 {
-			for z := 0.5; z <= 13; z += 4 {
-				pts, err := c.Shape(x, z)
-				if errors.Is(err, ErrLoose) {
-					loose++
-					continue
-				}
-				require.NoError(t, err, "%+v to %g, %g", c, x, z)
-				end := pts[len(pts)-1]
-				assert.InDelta(t, x, end.XM, 1e-3)
-				assert.InDelta(t, z, end.ZM, 1e-3)
-			}
+// A tether that hangs slack in still water, 25 m to a vehicle 14 m deep and
+// 5 m off, is a catenary: with a from √(L² − z²) = 2a·sinh(x/2a), the pull at
+// the vehicle is w·a·cosh(x₁/a), where x₁ = x/2 − a·artanh(z/L) is how far it
+// hangs from its lowest point (closed form).
+func TestSlackCableHangs(t *testing.T) {
+	const x, z, long, w = 5.0, 14.0, 25.0, 0.2
+	lo, hi := 0.1, 100.0
+	for range 200 {
+		if a := (lo + hi) / 2; 2*a*math.Sinh(x/(2*a)) > math.Sqrt(long*long-z*z) {
+			lo = a
+		} else {
+			hi = a
 		}
 	}
-	assert.LessOrEqual(t, loose, 4, "of 80")
+	a := lo
+	pts, err := Cable{Length: long, Weight: w}.Shape(x, z)
+	require.NoError(t, err)
+	end := pts[len(pts)-1]
+	x1 := x/2 - a*math.Atanh(z/long)
+	assert.InDelta(t, w*a*math.Cosh(x1/a), end.TensionN, 1e-4)
+	assert.InDelta(t, z, end.ZM, 1e-5)
+	deepest := 0.0
+	for _, p := range pts {
+		deepest = max(deepest, p.ZM)
+	}
+	assert.InDelta(t, z+a*(math.Cosh(x1/a)-1), deepest, 1e-2)
+}
+
+// Every place in reach has a cable that ends there, however heavy, light or
+// slack; beside the line along which it would lie without a bend, near there.
+func TestCableReachesEverywhere(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		between := func(lo, hi float64, name string) float64 {
+			return lo * math.Pow(hi/lo, rapid.Float64Range(0, 1).Draw(rt, name))
+		}
+		drag := 500 * between(0.001, 0.2, "diameter") * math.Pow(between(0.01, 3, "current"), 2)
+		c := Cable{Length: between(0.5, 2000, "length"), Normal: 1.2 * drag, Skin: 0.0377 * drag,
+			Weight: between(1e-3, 50, "weight") * float64(rapid.SampledFrom([]int{-1, 0, 1}).Draw(rt, "sinks"))}
+		sin, cos := math.Sincos(rapid.Float64Range(0, math.Pi).Draw(rt, "direction"))
+		span := c.Length * rapid.Float64Range(0.005, 0.99).Draw(rt, "span")
+		pts, err := c.Shape(span*cos, span*sin)
+		require.NoError(rt, err)
+		end := pts[len(pts)-1]
+		assert.LessOrEqual(rt, math.Hypot(end.XM-span*cos, end.ZM-span*sin), 0.031*c.Length)
+		for i := range pts[1:] { // it is as long as it is, but where it crumples
+			assert.LessOrEqual(rt, math.Hypot(pts[i+1].XM-pts[i].XM, pts[i+1].ZM-pts[i].ZM), (pts[i+1].AlongM-pts[i].AlongM)*1.001+1e-9)
+		}
+	})
+}
+
+// A slack tether that floats, in still water: what is under water hangs
+// straight from the surface and pulls up with its buoyancy, the rest lies.
+func TestSlackCableFloats(t *testing.T) {
+	c := &Cable{Length: 25, Weight: -0.02}
+	pts, ok := c.afloat(5, 8)
+	require.True(t, ok)
+	end := pts[len(pts)-1]
+	assert.InDelta(t, 0.02*8, end.TensionN, 1e-3)
+	assert.InDelta(t, math.Pi/2, end.Angle, 0.01)
+	under := 0.0
+	for i, p := range pts[1:] {
+		if pts[i].ZM > atSurface || p.ZM > atSurface {
+			under += p.AlongM - pts[i].AlongM
+		}
+	}
+	assert.InDelta(t, 8, under, 0.1)
+}
+
+// In a current: nothing rises above the surface, the end is where the vehicle
+// is, and a loop that streams out is pulled on by its own skin drag alone.
+func TestCableAfloatInACurrent(t *testing.T) {
+	for _, at := range []struct{ x, z float64 }{{5, 3}, {-5, 3}, {20, 3}, {-20, 6}, {0, 8}} {
+		c := &Cable{Length: 25, Normal: 0.2, Skin: 0.006, Weight: -0.05}
+		pts, ok := c.afloat(at.x, at.z)
+		require.True(t, ok, "%v", at)
+		end, along := pts[len(pts)-1], 0.0
+		assert.InDelta(t, at.x, end.XM, 0.02, "%v", at)
+		assert.InDelta(t, at.z, end.ZM, 1e-6)
+		for i, p := range pts {
+			assert.GreaterOrEqual(t, p.ZM, 0.0)
+			if i > 0 {
+				along += math.Hypot(p.XM-pts[i-1].XM, p.ZM-pts[i-1].ZM)
+			}
+		}
+		assert.InDelta(t, 25, along, 0.1, "%v: all of it is somewhere", at)
+	}
+	_, ok := (&Cable{Length: 25, Weight: 0.1}).afloat(5, 5)
+	assert.False(t, ok, "it sinks")
 }

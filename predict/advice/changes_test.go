@@ -59,14 +59,6 @@ func TestPitchExponentsAgainstBSeries(t *testing.T) {
 	}
 }
 
-// Peukert, rated form: C = 100 Ah over 20 h, n = 1.25 lasts 8.408964 h at
-// 10 A and 1.124683 h at 50 A (a battery monitor maker's note, recomputed).
-func TestPeukert(t *testing.T) {
-	assert.InDelta(t, 8.408964, peukert(100, 10, 20, 1.25), 1e-6)
-	assert.InDelta(t, 1.124683, peukert(100, 50, 20, 1.25), 1e-6)
-	assert.InDelta(t, 2.0, peukertHours(20, 10, "lithium"), 1e-12)
-}
-
 // Whatever the valid vehicle, more resistance never means more thrust and a
 // shorter tether never less speed, unless the water drives a propeller.
 func TestOutcomeIsMonotone(t *testing.T) {

@@ -1,12 +1,17 @@
 package advice
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // IEC 60364-5-54: k = 115 for PVC from 70 to 160 °C, 143 from 30 to 160 °C;
@@ -31,9 +36,9 @@ func TestRelaysOnASharedReturn(t *testing.T) {
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	m := predict.NewModel(v)
 	c := &predict.Condition{WaterC: 20}
-	assert.InDelta(t, 12*100/104.0, relayCoilV(m, c, 12), 1e-9)
+	assert.InDelta(t, 12*100/104.0, coilV(m, c, 12), 1e-9)
 	v.Tether.Signal.SharedReturn = 0
-	assert.InDelta(t, 12*100/102.0, relayCoilV(m, c, 12), 1e-9)
+	assert.InDelta(t, 12*100/102.0, coilV(m, c, 12), 1e-9)
 }
 
 // A dead short at the far end: 12.6 V over 0.03 + 0.44 Ω is 26.8085 A, as
@@ -42,9 +47,119 @@ func TestFarEndShort(t *testing.T) {
 	v := testVehicle()
 	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
 	v.Tether.LengthM, v.Tether.Power = 1, vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
+	s := AsBuilt(predict.NewModel(v), &predict.Condition{WaterC: 20})
+	short := s.short(Range{12.6, 12.6, 12.6})
+	assert.InDelta(t, 26.808510638, short.Value, 1e-8)
+	assert.Less(t, short.Low, short.Value)
+	assert.Greater(t, short.High, short.Value)
+}
+
+// asked is the question of a vehicle as built, on a full 12 V battery.
+func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
-	got := NewMargins(m, &predict.Condition{WaterC: 20}, m.NewParams(), 12, 1, 10)
-	assert.InDelta(t, 26.808510638, got.FarEndShortA, 1e-8)
+	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
+	return Question{[]Standing{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0}
+}
+
+// A log that says less resistance than the file has does not help the fuse,
+// and one that says more lets the conductors off nothing.
+func TestMarginsOnTheLessFavourable(t *testing.T) {
+	v := testVehicle()
+	v.Battery.FuseA = 12
+	q := asked(v)
+	built := q.Judge()
+	p := q.Standings[0].Model.NewParams()
+	p[predict.LoopOhm] = -0.15
+	better := ByLog(q.Standings[0].Model, &q.Condition, p, 0.01, 0.002)
+	q.Standings = append(q.Standings, better)
+	both := q.Judge()
+	assert.Equal(t, built.Fuse.ShortA, both.Fuse.ShortA, "a dead short by the highest loop resistance")
+	assert.Greater(t, both.Heating.Density.High, built.Heating.Density.High, "heating by the lowest")
+	p[predict.LoopOhm] = 0.4
+	q.Standings[1] = ByLog(q.Standings[0].Model, &q.Condition, p, 0.01, 0.002)
+	both = q.Judge()
+	assert.Less(t, both.Fuse.ShortA.Low, built.Fuse.ShortA.Low)
+	assert.Equal(t, built.Heating.Density.High, both.Heating.Density.High)
+	q.Standings[1] = ByLog(q.Standings[0].Model, &q.Condition, p, 0.1, 0.002)
+	assert.Less(t, q.Judge().Fuse.ShortA.Low, both.Fuse.ShortA.Low, "and what is less well known is less favourable")
+}
+
+// Where a margin is not met, the value that is named meets it, and the next
+// larger fuse does not.
+func TestRemediesMeetTheMargin(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		v := anyVehicle(rt)
+		v.Battery.FuseA = rapid.Float64Range(0.5, 60).Draw(rt, "fuse")
+		q := asked(v)
+		m := q.Judge()
+		if better := m.Fuse.BetterA; better != nil {
+			v.Battery.FuseA = *better
+			m = q.Judge()
+			assert.True(rt, m.Fuse.Met(), "a fuse of %g A", *better)
+			if i := slices.Index(fuseSizes, *better); i+1 < len(fuseSizes) {
+				v.Battery.FuseA = fuseSizes[i+1]
+				m = q.Judge()
+				assert.False(rt, m.Fuse.Met(), "a larger one, of %g A", fuseSizes[i+1])
+			}
+		}
+		if area := m.Heating.BetterOf; area != nil {
+			assert.False(rt, m.Heating.Met())
+			v.Tether.Power.AreaMM2 = *area
+			m = asked(v).Judge()
+			assert.True(rt, m.Heating.Met(), "conductors of %g mm²", *area)
+		}
+	})
+}
+
+// The times that blade fuses may take are those of the table between which the
+// power law runs, and never longer for more current.
+func TestFuseTimes(t *testing.T) {
+	for _, row := range opening {
+		assert.InEpsilon(t, row.seconds, fuseSeconds(10*row.times, 10), 1e-9)
+	}
+	assert.True(t, math.IsInf(fuseSeconds(13, 10), 1))
+	last := math.Inf(1)
+	for amps := 13.5; amps < 200; amps += 0.5 {
+		s := fuseSeconds(amps, 10)
+		assert.Less(t, s, last)
+		last = s
+	}
+}
+
+// The tether heats instead only where it is hot before the fuse has opened: a
+// thin one on a large fuse, not a thick one.
+func TestHeatsInsteadOfTheFuse(t *testing.T) {
+	v := testVehicle()
+	v.Battery.FuseA = 20
+	thick := asked(v).Judge()
+	assert.False(t, thick.Fuse.Blows())
+	v.Tether.Power.AreaMM2, v.Tether.LengthM = 0.1, 2
+	thin := asked(v).Judge()
+	assert.True(t, thin.Fuse.CableFirst())
+	assert.Contains(t, thin.Fuse.words(units.Metric), "the tether would heat instead")
+	v.Tether.Power.AreaMM2, v.Tether.LengthM = 16, 120
+	thick = asked(v).Judge()
+	assert.False(t, thick.Fuse.CableFirst() && thick.Fuse.Blows())
+}
+
+// A jammed thruster draws E/(R_b + R_s + R_a + branch) and burns I²·R_a in its
+// winding, which its copper bears for m·c·ΔT over that.
+func TestJammedThruster(t *testing.T) {
+	v := testVehicle()
+	v.Battery.FuseA = 10
+	m := predict.NewModel(v)
+	c := predict.Condition{WaterC: 15, TetherOutM: 30}
+	s := AsBuilt(m, &c)
+	s.LoopOhm.Low, s.LoopOhm.High = s.LoopOhm.Value, s.LoopOhm.Value
+	s.Battery.Low, s.Battery.High = s.Battery.Value, s.Battery.Value
+	j := jams([]Standing{s}, &c, Range{12, 12, 12}, v.Battery.FuseA)
+	require.Len(t, j, 3)
+	amps := 12 / (0.04 + v.Tether.CableOhm(15) + 0.04 + 0.5 + 0.03)
+	assert.InDelta(t, amps, j[0].CurrentA, 1e-6)
+	assert.InDelta(t, amps*amps*0.5, j[0].WindingW, 1e-5)
+	assert.InDelta(t, 0.3*12*7*0.385*115/(amps*amps*0.5), j[0].Seconds, 1e-3)
+	assert.False(t, j[0].FuseBlows, "%.1f A through a fuse of 10 A", amps)
+	assert.True(t, jams([]Standing{s}, &c, Range{12, 12, 12}, 3)[0].FuseBlows)
 }
 
 // Lights of 3 V LEDs behind two 100 Ω resistors on 2 Ω of signal wire and

@@ -24,31 +24,72 @@ type Holding struct {
 	GreatestUpN   float64      `json:"greatest_up_n"`   // what the surge thrusters give in that current
 	GreatestDownN float64      `json:"greatest_down_n"` // the heave thrusters, towards where they are wanted
 	StrongestMS   float64      `json:"strongest_current_m_s"`
+	AfloatM       float64      `json:"tether_afloat_m"`  // of tether lies on the surface
+	DeeperM       float64      `json:"tether_deeper_m"`  // of tether hangs deeper than the vehicle
+	DeepestM      float64      `json:"tether_deepest_m"` // depth of its deepest point
 	Shape         []CablePoint `json:"shape"`
+	above         bool         // the shape lets tether rise above the surface
 }
+
+// Rough says that the shape lets tether rise above the surface, where it would
+// lie on it: forces are rough.
+func (h *Holding) Rough() bool { return h.above }
 
 // Hold solves the tether between operator and vehicle and asks whether the
 // thrusters, through this tether, can give what is left: up
 // ½ρ·A·U² − T·cos θ, down T·sin θ + b·g/1000 with the buoyancy b without the
-// tether's own weight, which comes through T. StrongestMS is left 0.
+// tether's own weight, which comes through T. StrongestMS is left 0. No bottom
+// is assumed: a tether that sinks may hang deeper than the vehicle.
 func Hold(m *predict.Model, s Station, p predict.Params) (Holding, error) {
+	h, _, err := hold(m, s, p, nil)
+	return h, err
+}
+
+// hold is Hold from how the tether hung at a station much like this one.
+func hold(m *predict.Model, s Station, p predict.Params, like *hang) (Holding, *hang, error) {
 	c := cableOf(m, s)
-	shape, err := c.Shape(s.OffsetM, s.DepthM)
+	hung, err := c.hang(s.OffsetM, s.DepthM, like)
 	if err != nil {
-		return Holding{}, err
+		return Holding{}, nil, err
 	}
-	v := &m.Vehicle.Hull
-	rho := predict.WaterDensity(s.WaterC, s.Salinity)
-	end := shape[len(shape)-1]
+	h := Holding{Shape: c.trace(hung)}
+	if h.measure(s); h.above {
+		if shape, ok := c.afloat(s.OffsetM, s.DepthM); ok {
+			h.Shape = shape
+			h.measure(s)
+		}
+	}
+	end := h.Shape[len(h.Shape)-1]
 	sin, cos := math.Sincos(end.Angle)
 	cond := stationCondition(m, s)
-	hull := 0.5 * rho * v.DragAreaM2 * math.Exp(p[predict.LogDrag]) * s.CurrentMS * s.CurrentMS
-	hung := m.HungG(s.DepthM)
-	h := Holding{TensionN: end.TensionN, Shape: shape,
-		ForceUpN:   hull - end.TensionN*cos,
-		ForceDownN: end.TensionN*sin + (m.NetBuoyancyG(&cond)+p[predict.TrimG]+hung)*predict.Gravity/1000}
+	hull := 0.5 * predict.WaterDensity(s.WaterC, s.Salinity) * m.Vehicle.Hull.DragAreaM2 * math.Exp(p[predict.LogDrag]) * s.CurrentMS * s.CurrentMS
+	h.TensionN, h.ForceUpN = end.TensionN, hull-end.TensionN*cos
+	h.ForceDownN = end.TensionN*sin + (m.NetBuoyancyG(&cond)+p[predict.TrimG]+m.HungG(s.DepthM))*predict.Gravity/1000
 	thrusters(m, &h, s, p)
-	return h, nil
+	return h, &hung, nil
+}
+
+// atSurface is how near the surface in m a tether counts as lying on it, and
+// how far below the vehicle's depth it counts as deeper.
+const atSurface = 0.02
+
+// measure says how much of the shape lies where.
+func (h *Holding) measure(s Station) {
+	h.AfloatM, h.DeeperM, h.DeepestM, h.above = 0, 0, 0, false
+	for i, q := range h.Shape {
+		h.above = h.above || q.ZM < -atSurface
+		h.DeepestM = max(h.DeepestM, q.ZM)
+		if i == 0 {
+			continue
+		}
+		last := h.Shape[i-1]
+		if last.ZM < atSurface && q.ZM < atSurface && s.DepthM >= atSurface {
+			h.AfloatM += q.AlongM - last.AlongM
+		}
+		if last.ZM > s.DepthM+atSurface || q.ZM > s.DepthM+atSurface {
+			h.DeeperM += q.AlongM - last.AlongM
+		}
+	}
 }
 
 // cable is the tether of a station.
@@ -108,18 +149,31 @@ func push(m *predict.Model, s Station, p predict.Params, surge, heave int8) (sur
 	return m.Push(&c, p, speed)
 }
 
+// currentStep is how far apart currents are first looked at, m/s.
+const currentStep = 0.05
+
 // Strongest is the strongest current, to a mm/s and up to most, in which a
-// station can be held; 0 when not even the weakest can.
+// station can be held; 0 when it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
+	var like *hang
 	can := func(u float64) bool {
 		s.CurrentMS = u
-		h, err := Hold(m, s, p)
+		h, hung, err := hold(m, s, p, like)
+		if err == nil {
+			like = hung
+		}
 		return err == nil && h.CanHold
 	}
-	lo, hi := 0.0, 0.0
-	for hi = 0.05; hi < most && can(hi); hi += 0.05 {
-		lo = hi
+	lo := 0.0
+	if asked := s.CurrentMS; asked <= most && can(asked) {
+		lo = asked
 	}
+	for k := 1; float64(k)*currentStep <= most; k++ {
+		if u := float64(k) * currentStep; can(u) {
+			lo = max(lo, u)
+		}
+	}
+	hi := min(lo+currentStep, most)
 	for hi-lo > 0.001 {
 		if mid := (lo + hi) / 2; can(mid) {
 			lo = mid

@@ -49,3 +49,26 @@ func FloodedG(t *vehicle.Tube, rho float64) float64 {
 	bore := max(t.OuterMM-2*t.WallMM, 0) / 1000
 	return 1000 * rho * math.Pi / 4 * bore * bore * t.LengthMM / 1000
 }
+
+// A TubeDepth is a sealed tube against the greatest depth that was logged or
+// is planned, m.
+type TubeDepth struct {
+	Name     string  `json:"name"`
+	DeepestM float64 `json:"deepest_m"` // its guide
+	DepthM   float64 `json:"depth_m"`
+}
+
+// Met says whether the tube stays above its guide.
+func (t *TubeDepth) Met() bool { return t.DepthM <= t.DeepestM }
+
+// Tubes are the sealed tubes whose guide is known, at a depth in water of
+// density rho.
+func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
+	for i := range v.Tubes {
+		t := &v.Tubes[i]
+		if deepest, ok := DeepestM(t, rho); ok && (t.Sealed == nil || *t.Sealed) {
+			out = append(out, TubeDepth{t.Name, deepest, depth})
+		}
+	}
+	return out
+}

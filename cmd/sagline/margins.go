@@ -1,0 +1,131 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/problem"
+	"sagline/session/quantity"
+)
+
+// marginsOf judges a vehicle as built and, where it has a log, as that says
+// that it is now. openV is its battery's voltage at rest, 0: what a battery
+// comes to a dive with.
+func marginsOf(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, log *session.Log, c predict.Condition, openV float64) advice.Margins {
+	m := predict.NewModel(v)
+	q := advice.Question{Standings: []advice.Standing{advice.AsBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), everything(v)),
+		Rest: advice.Range{Low: v.RestBelief().Low, Value: v.Battery.RestV(), High: v.Battery.RestV()}, DepthM: max(c.DepthM, deepest(log))}
+	if openV > 0 {
+		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
+	}
+	if r != nil && len(r.Dives) > 0 {
+		doubts := rep.Doubts()
+		q.Standings = append(q.Standings, advice.ByLog(m, &c, drift.Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
+	}
+	return q.Judge()
+}
+
+// everything is all thrusters on at once.
+func everything(v *vehicle.Vehicle) []int8 {
+	all := make([]int8, len(v.Thrusters))
+	for i := range all {
+		all[i] = 1
+	}
+	return all
+}
+
+// deepest is the greatest depth that a log has, m.
+func deepest(log *session.Log) (depth float64) {
+	for i := range log.Dives {
+		for _, l := range log.Dives[i].Lines {
+			if l.Depth.Measured() {
+				depth = max(depth, l.Depth.X)
+			}
+		}
+	}
+	return depth
+}
+
+// printTubes prints the tubes that a depth is too much for.
+func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64) {
+	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, salinity), depth) {
+		if !t.Met() {
+			fmt.Fprintln(w, t.Line(v.Units))
+		}
+	}
+}
+
+// dangers are the readings of a log that say stop: a wet power pair, a battery
+// too low under load or at rest, a tube too deep.
+func dangers(v *vehicle.Vehicle, log *session.Log) problem.List {
+	all := problem.Remarks{File: log.File}
+	for i := range log.Dives {
+		for j := range log.Dives[i].Lines {
+			l := &log.Dives[i].Lines[j]
+			for _, d := range lineDangers(v, l) {
+				all.Add(d.Name, l.Number, "", "%s", d)
+			}
+		}
+	}
+	return all.List()
+}
+
+// printDangers prints those of a dive that was just written into a logbook.
+func printDangers(w io.Writer, dir, dive string) {
+	v, errV := vehicle.Open(dir)
+	log, errL := session.Open(dir)
+	if errV != nil || errL != nil {
+		return // check says what is wrong
+	}
+	for i := range log.Dives {
+		if d := &log.Dives[i]; d.Label == dive {
+			for _, danger := range diveDangers(v.Latest(), d) {
+				fmt.Fprintln(w, danger)
+			}
+		}
+	}
+}
+
+// diveDangers are those of a dive, of each kind the last.
+func diveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []advice.Line) {
+	for i := range dive.Lines {
+		for _, d := range lineDangers(v, &dive.Lines[i]) {
+			out = append(slices.DeleteFunc(out, func(o advice.Line) bool { return o.Name == d.Name }), d)
+		}
+	}
+	return out
+}
+
+// lineDangers are those of one line.
+func lineDangers(v *vehicle.Vehicle, l *session.Line) (out []advice.Line) {
+	add := func(x session.Value, judge func(*vehicle.Vehicle, float64) advice.Line) {
+		if x.Measured() {
+			if d := judge(v, x.X); !d.Met {
+				out = append(out, d)
+			}
+		}
+	}
+	add(l.Readings[quantity.Insulation], advice.Insulation)
+	switch {
+	case !l.Electrical:
+	case len(l.Drives) > 0:
+		add(l.Readings[quantity.BatteryV], advice.UnderLoad)
+	case !l.Lights:
+		add(l.Readings[quantity.BatteryV], advice.AtRest)
+	}
+	if l.Depth.Measured() {
+		for _, t := range advice.Tubes(v, predict.WaterDensity(15, l.Salinity), l.Depth.X) {
+			if !t.Met() {
+				out = append(out, t.Line(v.Units))
+			}
+		}
+	}
+	return out
+}

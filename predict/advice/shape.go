@@ -1,0 +1,201 @@
+package advice
+
+import (
+	"math"
+	"slices"
+)
+
+// A hang is how a cable hangs, by any point of it: how far along it that lies
+// and the force there, N. A cable that folds back on itself is found from its
+// slackest point alone: from elsewhere the smallest error grows without bound.
+type hang struct {
+	along float64
+	force [2]float64
+}
+
+// Shape finds the cable that runs from the origin to (x, z): the boundary
+// value problem
+//
+//	dx/ds = cos θ, dz/ds = sin θ
+//	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
+//	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
+//
+// solved by shooting both ways from its slackest point. The points run from
+// the origin to the end.
+func (c Cable) Shape(x, z float64) ([]CablePoint, error) {
+	h, err := c.hang(x, z, nil)
+	if err != nil {
+		return nil, err
+	}
+	return c.trace(h), nil
+}
+
+const (
+	nearest   = 0.02 // lengths: the end may be no nearer to the origin
+	aside     = 1e-3 // rad, off the line along which a cable lies without a bend
+	mostSteps = 40   // of letting out
+	newtons   = 12   // Newton's steps for one length
+	halvings  = 6    // of one of them
+	miss      = 1e-7 // lengths that the end is sought to
+	nearly    = 1e-5 // lengths that it may be off
+)
+
+// hang finds how the cable hangs whose end is at (x, z); like, where there is
+// one, is how one much like it does.
+func (c *Cable) hang(x, z float64, like *hang) (hang, error) {
+	span, load := math.Hypot(x, z), c.load()
+	switch {
+	case span >= c.Length:
+		return hang{}, ErrReach
+	case load < 1e-9:
+		return hang{}, ErrSlack
+	case span < nearest*c.Length: // it would come back to where it begins
+		x, z, span = 0, nearest*c.Length, nearest*c.Length
+	}
+	if like != nil {
+		if h, ok := c.shoot(*like, load, x, z); ok {
+			return h, nil
+		}
+	}
+	for _, turn := range turns {
+		sin, cos := math.Sincos(max(min(turn*c.Length/span, 1), -1))
+		if h, ok := c.letOut(load, x*cos-z*sin, x*sin+z*cos, span); ok {
+			return h, nil
+		}
+	}
+	return hang{}, ErrShape
+}
+
+// turns are how far beside the end, in lengths about the origin, a shape is
+// looked for where the one before is not found: near the line along which a
+// cable lies without a bend it folds into a hairpin, whose forces hardly change
+// beside it.
+var turns = []float64{0, 0.003, -0.003, 0.01, -0.01, 0.03, -0.03}
+
+// letOut begins with a nearly straight cable, which is easily found, and lets
+// it out step by step, by less where a step fails.
+
+func (c *Cable) letOut(load, x, z, span float64) (hang, bool) {
+	along, across := c.loads(x/span, z/span)
+	if math.Abs(across) < aside*along {
+		sin, cos := math.Sincos(aside)
+		x, z = x*cos-z*sin, x*sin+z*cos
+		along, across = c.loads(x/span, z/span)
+	}
+	// a shallow arc under a load q across is longer than its span by a share
+	// of (q·span/T)²/24; its tension is to be well above what its own load makes
+	tension := 10 * along * span
+	excess := min(math.Pow(across*span/tension, 2)/24, c.Length/span-1)
+	tension = math.Abs(across) * span / math.Sqrt(24*excess)
+	at := *c
+	at.Length = span * (1 + excess)
+	h, ok := at.shoot(hang{at.Length / 2, [2]float64{tension * x / span, tension * z / span}}, load, x, z)
+	grow := 4.0
+	for n := 0; ok && at.Length < c.Length && n < mostSteps; n++ {
+		longer := at
+		longer.Length = min(span*(1+excess*grow), c.Length)
+		next, found := longer.shoot(hang{h.along * longer.Length / at.Length, h.force}, load, x, z)
+		if !found {
+			grow = 1 + (grow-1)/3
+			continue
+		}
+		at, h, excess = longer, next, longer.Length/span-1
+		grow = min(1+(grow-1)*1.5, 8)
+	}
+	return h, ok && at.Length == c.Length
+}
+
+// loads are the size of the load a metre of a straight cable in a direction,
+// and its share across, N/m.
+func (c *Cable) loads(cos, sin float64) (size, across float64) {
+	w, _ := c.weight(c.Length/2, 1)
+	d := c.slope([4]float64{0, 0, cos, sin}, w, 0)
+	return math.Hypot(d[2], d[3]), d[3]*cos - d[2]*sin
+}
+
+// shoot finds how a cable hangs from a guess by Newton's steps, halved until
+// the end comes nearer, and says it by its slackest point.
+func (c *Cable) shoot(h hang, load, x, z float64) (hang, bool) {
+	r, far := c.off(h.along, h.force, load, x, z)
+	for range newtons {
+		if far < miss*c.Length {
+			break
+		}
+		f := h.force
+		d := 1e-6 * (math.Hypot(f[0], f[1]) + 1e-6*load*c.Length)
+		a, _ := c.off(h.along, [2]float64{f[0] + d, f[1]}, load, x, z)
+		b, _ := c.off(h.along, [2]float64{f[0], f[1] + d}, load, x, z)
+		step, ok := newtonStep(r, a, b, d)
+		if !ok {
+			return h, false
+		}
+		if long, most := math.Hypot(step[0], step[1]), 0.7*math.Hypot(f[0], f[1])+1e-3*load*c.Length; long > most {
+			step[0], step[1] = step[0]*most/long, step[1]*most/long
+		}
+		better := false
+		for share := 1.0; share > math.Pow(0.5, halvings) && !better; share /= 2 {
+			next := [2]float64{f[0] - share*step[0], f[1] - share*step[1]}
+			if s, d := c.off(h.along, next, load, x, z); d < far {
+				h.force, r, far, better = next, s, d, true
+			}
+		}
+		if !better {
+			break
+		}
+	}
+	if again := c.slackest(h, load); far < nearly*c.Length {
+		if _, far := c.off(again.along, again.force, load, x, z); far < nearly*c.Length {
+			return again, true
+		}
+	}
+	return h, far < nearly*c.Length
+}
+
+// newtonStep solves r = J·step, with J from r displaced by d in each unknown.
+func newtonStep(r, a, b [2]float64, d float64) ([2]float64, bool) {
+	a[0], a[1], b[0], b[1] = (a[0]-r[0])/d, (a[1]-r[1])/d, (b[0]-r[0])/d, (b[1]-r[1])/d
+	det := a[0]*b[1] - b[0]*a[1]
+	step := [2]float64{(r[0]*b[1] - b[0]*r[1]) / det, (a[0]*r[1] - r[0]*a[1]) / det}
+	return step, step[0]-step[0] == 0 && step[1]-step[1] == 0
+}
+
+// off is how far a cable's end lies from (x, z) where its beginning is the
+// origin, given the force at a point along it.
+func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float64, far float64) {
+	y := [4]float64{0, 0, f[0], f[1]}
+	from, to := c.follow(along, y, -1, load, nil), c.follow(along, y, 1, load, nil)
+	r = [2]float64{to[0] - from[0] - x, to[1] - from[1] - z}
+	return r, math.Hypot(r[0], r[1])
+}
+
+// slackest is the same hang by the point of least tension.
+func (c *Cable) slackest(h hang, load float64) hang {
+	out, least := h, math.Hypot(h.force[0], h.force[1])
+	at := func(s float64, y [4]float64) {
+		if t := math.Hypot(y[2], y[3]); t < least {
+			out, least = hang{s, [2]float64{y[2], y[3]}}, t
+		}
+	}
+	y := [4]float64{0, 0, h.force[0], h.force[1]}
+	c.follow(h.along, y, -1, load, at)
+	c.follow(h.along, y, 1, load, at)
+	return out
+}
+
+// trace is the points of a cable that hangs as h says.
+func (c *Cable) trace(h hang) []CablePoint {
+	var out []CablePoint
+	at := func(s float64, y [4]float64) {
+		out = append(out, CablePoint{y[0], y[1], s, math.Hypot(y[2], y[3]), math.Atan2(y[3], y[2])})
+	}
+	y, load := [4]float64{0, 0, h.force[0], h.force[1]}, c.load()
+	c.follow(h.along, y, -1, load, at)
+	slices.Reverse(out)
+	at(h.along, y)
+	c.follow(h.along, y, 1, load, at)
+	x, z := out[0].XM, out[0].ZM
+	for i := range out {
+		out[i].XM, out[i].ZM = out[i].XM-x, out[i].ZM-z
+	}
+	return out
+}

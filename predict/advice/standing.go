@@ -1,0 +1,117 @@
+package advice
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// A Range is a value with its 95 % range.
+type Range struct {
+	Low   float64 `json:"low"`
+	Value float64 `json:"value"`
+	High  float64 `json:"high"`
+}
+
+// A Standing is a vehicle that margins are judged on: as built, or as its log
+// says that it is.
+type Standing struct {
+	Name    string // "as built"
+	Model   *predict.Model
+	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
+	LoopOhm Range          // Ω of the whole power loop in the water's temperature, joints in it
+	Battery Range          // Ω of the battery
+}
+
+const z95 = 1.959963984540054 // standard deviations that hold 95 % either side
+
+// AsBuilt is a vehicle as its file has it, with the ranges that the file's
+// numbers and priors allow.
+func AsBuilt(m *predict.Model, c *predict.Condition) Standing {
+	t := &m.Vehicle.Tether
+	s := Standing{Name: "as built", Model: m, Params: m.NewParams()}
+	joints, battery := m.Vehicle.Belief("tether.power.joints_ohm"), m.Vehicle.Belief("battery.resistance_ohm")
+	s.Battery = Range{battery.Low, m.Vehicle.Battery.ResistanceOhm, battery.High}
+	cable := t.CableOhm(c.WaterC)
+	s.LoopOhm.Value = cable + t.Power.JointsOhm
+	below, above := cable*cableShare(m.Vehicle, false), cable*cableShare(m.Vehicle, true)
+	s.LoopOhm.Low = max(s.LoopOhm.Value-math.Hypot(below, t.Power.JointsOhm-joints.Low), 0)
+	s.LoopOhm.High = s.LoopOhm.Value + math.Hypot(above, joints.High-t.Power.JointsOhm)
+	return s
+}
+
+// cableShare is by how much of itself the copper's resistance may be higher or
+// lower than by the file: its length and the size of its conductors.
+func cableShare(v *vehicle.Vehicle, higher bool) float64 {
+	off := func(path string, ohm func(x float64) float64) float64 {
+		b := v.Belief(path)
+		if b.SD == 0 {
+			return 0
+		}
+		low, high := ohm(b.Low)/ohm(b.Value)-1, ohm(b.High)/ohm(b.Value)-1
+		if higher {
+			return max(low, high, 0)
+		}
+		return -min(low, high, 0)
+	}
+	length := off("tether.length_m", func(x float64) float64 { return x })
+	switch p := &v.Tether.Power; {
+	case p.AWG != nil:
+		return math.Hypot(length, off("tether.power.awg", func(x float64) float64 { return 1 / vehicle.AWGArea(x) }))
+	case p.AreaMM2 > 0:
+		return math.Hypot(length, off("tether.power.area_mm2", func(x float64) float64 { return 1 / x }))
+	}
+	return math.Hypot(length, off("tether.power.ohm_km", func(x float64) float64 { return x }))
+}
+
+// ByLog is a vehicle as its log says that it is: p are its Params, loopSD and
+// batterySD one standard deviation of what they say of loop and battery, Ω.
+func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64) Standing {
+	about := func(x, sd float64) Range { return Range{max(x-z95*sd, 0), max(x, 0), max(x+z95*sd, 0)} }
+	t := &m.Vehicle.Tether
+	return Standing{Name: "by its log", Model: m, Params: p.ReadAsIs(),
+		LoopOhm: about(t.CableOhm(c.WaterC)+t.Power.JointsOhm+p[predict.LoopOhm], loopSD),
+		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
+}
+
+// over is the 95 % range of each of f's results: f as it is in the middle, and
+// how far loop, battery and rest voltage move it at either end of their ranges,
+// each alone, as the root of the sum of squares.
+func (s *Standing) over(rest Range, f func(p predict.Params) []float64) []Range {
+	at := func(e, loop, battery float64) []float64 {
+		p := append(predict.Params(nil), s.Params...)
+		p[predict.LoopOhm] += loop - s.LoopOhm.Value
+		p[predict.BatteryOhm] += battery - s.Battery.Value
+		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = e, 0
+		return f(p)
+	}
+	e, loop, battery := rest.Value, s.LoopOhm.Value, s.Battery.Value
+	middle := at(e, loop, battery)
+	out := make([]Range, len(middle))
+	for _, ends := range [][2][]float64{
+		{at(rest.Low, loop, battery), at(rest.High, loop, battery)},
+		{at(e, s.LoopOhm.Low, battery), at(e, s.LoopOhm.High, battery)},
+		{at(e, loop, s.Battery.Low), at(e, loop, s.Battery.High)},
+	} {
+		for k, x := range middle {
+			down, up := x-min(ends[0][k], ends[1][k], x), max(ends[0][k], ends[1][k], x)-x
+			out[k].Low, out[k].High = math.Hypot(out[k].Low, down), math.Hypot(out[k].High, up)
+		}
+	}
+	for k, x := range middle {
+		out[k] = Range{x - out[k].Low, x, x + out[k].High}
+	}
+	return out
+}
+
+// short is what a dead short at the vehicle's end draws, A.
+func (s *Standing) short(rest Range) Range {
+	t := &s.Model.Vehicle.Tether
+	cable := s.LoopOhm.Value - t.Power.JointsOhm - s.Params[predict.LoopOhm]
+	return s.over(rest, func(p predict.Params) []float64 {
+		loop := cable + t.Power.JointsOhm + p[predict.LoopOhm]
+		battery := s.Model.Vehicle.Battery.ResistanceOhm + p[predict.BatteryOhm]
+		return []float64{p[predict.OpenCircuitV] / max(loop+battery, 1e-6)}
+	})[0]
+}

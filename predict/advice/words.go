@@ -1,0 +1,149 @@
+package advice
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/session/units"
+)
+
+// A Line is a margin in words.
+type Line struct {
+	Name   string
+	Judged bool // whether it is met or not met, and not only said
+	Met    bool
+	Text   string
+}
+
+// String is the line as it is printed.
+func (l Line) String() string {
+	switch {
+	case !l.Judged:
+		return l.Name + ": " + l.Text
+	case l.Met:
+		return l.Name + ": met; " + l.Text
+	}
+	return l.Name + ": NOT MET; " + l.Text
+}
+
+// Lines are the margins in words, in the order of their danger.
+func (m *Margins) Lines(u units.System) []Line {
+	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u)}, {"heating", true, m.Heating.Met(), m.Heating.words()}}
+	out = append(out, m.jammedLines(u)...)
+	for i := range m.Tubes {
+		out = append(out, m.Tubes[i].Line(u))
+	}
+	if r := m.Relay; r != nil {
+		out = append(out, Line{"relays", true, r.Met(), fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot", r.CoilV, r.PullInV, r.HotV)})
+	}
+	if b := m.Battery; b != nil {
+		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V", b.V, b.MinimumV)})
+	}
+	if c := m.Camera; c != nil {
+		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark", c.V, c.MinimumV)})
+	}
+	if l := m.Lights; l != nil {
+		out = append(out, Line{"lights", true, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V", l.V)})
+	}
+	if e := m.Endurance; e != nil {
+		out = append(out, Line{Name: "endurance", Text: fmt.Sprintf("about %.0f min (%.0f to %.0f) at the heaviest of these, from a full battery in good health", e.Value, e.Low, e.High)})
+	}
+	return out
+}
+
+func (f *Fuse) words(u units.System) string {
+	var parts []string
+	switch {
+	case f.RatingA == 0:
+		parts = append(parts, fmt.Sprintf("none stated; a dead short at the vehicle end draws %.0f A (%.0f to %.0f): fuse at the battery", f.ShortA.Value, f.ShortA.Low, f.ShortA.High))
+	case f.Blows():
+		parts = append(parts, fmt.Sprintf("a dead short at the vehicle end draws %.0f A (%.0f to %.0f), at the least of which the %g A fuse opens within %s",
+			f.ShortA.Value, f.ShortA.Low, f.ShortA.High, f.RatingA, seconds(f.FuseS)))
+	default:
+		words := fmt.Sprintf("a dead short at the vehicle end draws %.0f A (%.0f to %.0f), at the least of which the %g A fuse ", f.ShortA.Value, f.ShortA.Low, f.ShortA.High, f.RatingA)
+		if math.IsInf(f.FuseS, 1) {
+			words += "need not open at all"
+		} else {
+			words += "may take " + seconds(f.FuseS)
+		}
+		if f.CableFirst() {
+			words += fmt.Sprintf(": the tether would heat instead, to %s in %s were no heat lost", u.Plain(meltingC, "°C"), seconds(f.CableS))
+		}
+		parts = append(parts, words)
+	}
+	if f.RatingA > 0 && !f.Carries() {
+		parts = append(parts, fmt.Sprintf("the heaviest run may draw %.1f A, which it need not carry", f.HeavyA))
+	}
+	if !f.Met() {
+		parts = append(parts, f.remedy())
+	}
+	return strings.Join(parts, "; ")
+}
+
+// remedy names what would meet the margin.
+func (f *Fuse) remedy() string {
+	switch {
+	case f.BetterA != nil:
+		return fmt.Sprintf("one of %g A opens at once and carries the heaviest run, %.1f A", *f.BetterA, f.HeavyA)
+	case f.BetterOf != nil:
+		return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: conductors of %g mm² let one", f.HeavyA, *f.BetterOf)
+	}
+	return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: run less at a time, or a shorter tether", f.HeavyA)
+}
+
+func (h *Heating) words() string {
+	carry := fmt.Sprintf("the power conductors carry up to %.1f A/mm² at the heaviest run", h.Density.High)
+	switch {
+	case !h.Met() && h.BetterOf != nil:
+		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %g mm²", carry, OpenDensity, *h.BetterOf)
+	case !h.Met():
+		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, and less at a time", carry, OpenDensity)
+	case !h.OnReel():
+		return fmt.Sprintf("%s: pay all of it out, wound on a reel more than %.0f gets hot", carry, ReelDensity)
+	}
+	return carry + ", on a reel too"
+}
+
+// jammedLines say thrusters in one line that would fare alike.
+func (m *Margins) jammedLines(u units.System) (out []Line) {
+	for i := range m.Jammed {
+		text := m.Jammed[i].words(u, m.Fuse.RatingA)
+		if n := len(out); n > 0 && out[n-1].Text == text {
+			out[n-1].Name += " or " + m.Jammed[i].Thruster
+			continue
+		}
+		out = append(out, Line{Name: "jammed " + m.Jammed[i].Thruster, Text: text})
+	}
+	return out
+}
+
+func (j *Jam) words(u units.System, fuseA float64) string {
+	fuse := "no fuse is stated"
+	switch {
+	case j.FuseBlows:
+		fuse = fmt.Sprintf("the %g A fuse opens in time", fuseA)
+	case fuseA > 0:
+		fuse = fmt.Sprintf("the %g A fuse does not see it in time", fuseA)
+	}
+	return fmt.Sprintf("alone it draws %.1f A, %s; %.0f W heat its winding, which has about %s to %s (copper guessed from its test's watts, no heat lost): current and no thrust, switch off at once",
+		j.CurrentA, fuse, j.WindingW, seconds(j.Seconds), u.Plain(spoiltC, "°C"))
+}
+
+// Line is a tube's depth in words.
+func (t *TubeDepth) Line(u units.System) Line {
+	text := fmt.Sprintf("%s planned or logged, its guide is %s by elastic collapse with a factor of %g; caps, dents and age make it less",
+		u.Show(t.DepthM, "m", 0), u.Show(t.DeepestM, "m", 0), CollapseSafety)
+	return Line{"tube " + t.Name, true, t.Met(), text}
+}
+
+// seconds is a time in the two digits that are known of it.
+func seconds(s float64) string {
+	switch {
+	case s < 10:
+		return fmt.Sprintf("%.2g s", s)
+	case s < 600:
+		return fmt.Sprintf("%.0f s", s)
+	}
+	return fmt.Sprintf("%.0f min", s/60)
+}
