@@ -89,7 +89,7 @@ func (c *calibration) start() []float64 {
 		rest += d.rest / float64(len(c.dives))
 	}
 	for i, at := range c.sp.static {
-		x[c.shared+i] = c.priorMean(c.sp.all[at])
+		x[c.shared+i] = c.sp.prior.mean[i]
 		if c.sp.all[at] == predict.OpenCircuitV {
 			x[c.shared+i] = rest
 		}
@@ -100,8 +100,6 @@ func (c *calibration) start() []float64 {
 	}
 	return x
 }
-
-func (c *calibration) priorMean(k int) float64 { return priorMean(c.models[0], c.sp, k) }
 
 // priorMean is what a parameter is assumed to be before any reading.
 func priorMean(m *predict.Model, sp *space, k int) float64 {
@@ -131,9 +129,7 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 		}
 		s.known(b*c.each+len(c.own), sagMean, c.sp.of[predict.SagVPerMinute].prior)
 	}
-	for i, at := range c.sp.static {
-		s.known(c.shared+i, c.priorMean(c.sp.all[at]), c.sp.known(at).prior)
-	}
+	c.sp.prior.known(&s, c.shared)
 }
 
 // fit returns the full parameters of each baseline dive, and whether the fit

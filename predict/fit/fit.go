@@ -77,6 +77,9 @@ type fitting struct {
 }
 
 func (f *fitting) prepare(v *vehicle.Vehicle) error {
+	if len(f.log.Dives) > 0 {
+		v = v.Unlearnt()
+	}
 	labels := make([]string, len(f.log.Dives))
 	for i := range labels {
 		labels[i] = f.log.Dives[i].Label
@@ -139,14 +142,7 @@ func (f *fitting) baseline() error {
 	r.Base = r.asBuilt()
 	sc := f.workers[0].sc
 	base, models := make([]*dive, n), make([]*predict.Model, n)
-	prior := func(_ *Cell, _ float64, slopes []float64) float64 {
-		variance := 0.0
-		for k, x := range slopes {
-			p := &r.Space.of[k]
-			variance += sq(x) * (sq(p.prior) + sq(p.scatter))
-		}
-		return math.Sqrt(variance)
-	}
+	prior := func(_ *Cell, _ float64, slopes []float64) float64 { return r.Space.spread(slopes) }
 	for i := range base {
 		base[i], models[i] = &f.matched[i], f.model(i)
 		at := r.asBuilt()
@@ -190,10 +186,7 @@ func (f *fitting) baseline() error {
 // withoutDives is what the vehicle's file alone tells.
 func (r *Result) withoutDives() error {
 	ns := len(r.Space.static)
-	r.Cov, r.Usual = mat.NewSymDense(ns, nil), make([]float64, ns)
-	for i, at := range r.Space.static {
-		r.Cov.SetSym(i, i, sq(r.Space.known(at).prior))
-	}
+	r.Cov, r.Usual = r.Space.prior.cov, make([]float64, ns)
 	r.UsualCov = r.Cov
 	r.apart = make([]float64, len(r.Space.scatter))
 	r.invert()

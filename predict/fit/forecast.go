@@ -28,14 +28,16 @@ type Forecast struct {
 	at     predict.Params // where pt and grad were solved
 	grad   [][]float64
 	pt     predict.Point
+	drawn  []draw // of p and cov; nil until asked for
 }
 
 // An Expected is what one reading of a line should be, in its base unit.
 // SD has the instrument, the scatter from dive to dive and what is not known
-// of the vehicle and the line in it.
+// of the vehicle and the line in it; Low to High is the 95 % range, which need
+// not be even about the value.
 type Expected struct {
-	Quantity  quantity.Quantity
-	Value, SD float64
+	Quantity             quantity.Quantity
+	Value, SD, Low, High float64
 }
 
 // Forecast begins a dive of a vehicle taken to be at p; sd is one standard
@@ -74,13 +76,18 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 // AsBuilt begins the first dive of a vehicle of which only its file is known.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
-	of := parameters(m)
+	sp := newSpace(m)
 	f := newForecast(m, m.NewParams())
 	f.noise = newNoise(v)
-	for k, p := range of {
+	for k, p := range sp.of {
 		f.p[k] += p.mean
+		for l := k; l < len(sp.of); l++ {
+			f.cov.SetSym(k, l, sp.fromKeys(k, l))
+		}
 		f.cov.SetSym(k, k, sq(p.prior)+sq(p.scatter))
 	}
+	k := predict.OpenCircuitV
+	f.cov.SetSym(k, k, sq(v.RestBelief().SD))
 	return f
 }
 
@@ -88,10 +95,12 @@ func newForecast(m *predict.Model, p predict.Params) *Forecast {
 	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(int(quantity.Count), m.Dim())}
 }
 
-// restLeast is how well a rested battery's voltage can be predicted from those
-// of earlier dives at best, one standard deviation in V; common practice, no
-// source.
-const restLeast = 0.15
+// restUsual is one standard deviation of rested batteries' voltages from dive to
+// dive, and restWorth how many dives' that is worth; common practice, no source.
+const (
+	restUsual = 0.15
+	restWorth = 3.0
+)
 
 // restVoltage takes the battery's voltage from the last ten dives'.
 func (f *Forecast) restVoltage(r *Result) {
@@ -108,21 +117,56 @@ func (f *Forecast) restVoltage(r *Result) {
 		return
 	}
 	f.p[k], f.p[predict.SagVPerMinute] = rests.sum/rests.n, sagMean
-	spread := math.Sqrt(max(rests.squares/rests.n-sq(f.p[k]), 0))
-	f.cov.SetSym(k, k, sq(spread)+sq(restLeast))
+	f.cov.SetSym(k, k, sq(rests.sd(restUsual, restWorth))*(1+1/rests.n))
 }
 
 // Line is what the readings of a line should be; of those that mean nothing
 // under its circumstances there is none. Its error names a thruster that the
 // vehicle does not have.
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
+	o, err := f.observe(l)
+	if err != nil {
+		return nil, err
+	}
 	var out []Expected
-	err := f.each(l, func(q quantity.Quantity, unknown float64) {
-		want := predicted(q, f.pt.Out[q])
-		sd := math.Sqrt(sq(f.noise.sd(q, f.pt.Out[q])) + f.variance(f.grad[q]) + sq(unknown))
-		out = append(out, Expected{q, offScale(q, want), spread(q, want, sd)})
-	})
-	return out, err
+	for _, climbing := range []bool{false, true} {
+		o.cond.Climbing = climbing
+		f.m.Solve(&o.cond, f.p, &f.pt, nil)
+		known, values := f.pt.Known, f.pt.Out
+		columns := rows(int(quantity.Count), 0)
+		for _, d := range f.draws() {
+			p := slices.Clone(d.p)
+			for _, u := range o.unknown {
+				p[u.param] += math.Hypot(u.line, u.dive) * d.where[u.param]
+			}
+			f.m.Solve(&o.cond, p, &f.pt, nil)
+			for q, x := range f.pt.Out {
+				columns[q] = append(columns[q], f.asRead(quantity.Quantity(q), x, &d))
+			}
+		}
+		for q := range quantity.Count {
+			if known[q] && climbing == (q == quantity.Climb) {
+				x := rangeOf(offScale(q, predicted(q, values[q])), columns[q])
+				out = append(out, Expected{q, x.Value, (x.High - x.Low) / 2 / z95, x.Low, x.High})
+			}
+		}
+	}
+	return out, nil
+}
+
+// observe is a line with its circumstances, after those of the dive before it.
+func (f *Forecast) observe(l *session.Line) (*circumstance, error) {
+	all := f.usual.dive(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
+	o := &all[len(all)-1]
+	var wrong problem.List
+	if signs(thrusterNames(f.m), l, o.cond.Sign, "", &wrong); wrong != nil {
+		return nil, wrong.Err()
+	}
+	o.cond.OneWay = f.oneWay
+	if l.Readings[quantity.Speed].Measured() {
+		o.cond.OneWay = oneWay(l)
+	}
+	return o, nil
 }
 
 // each solves a line and calls do for every reading that means something, with
@@ -130,16 +174,9 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 // climb is solved for apart, since a vehicle that climbs is no longer at the
 // depth where its trim is read.
 func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown float64)) error {
-	lines := append(slices.Clip(f.lines), *l)
-	all := f.usual.dive(f.m, &session.Dive{Lines: lines})
-	o := all[len(all)-1]
-	var wrong problem.List
-	if signs(thrusterNames(f.m), l, o.cond.Sign, "", &wrong); wrong != nil {
-		return wrong.Err()
-	}
-	o.cond.OneWay = f.oneWay
-	if l.Readings[quantity.Speed].Measured() {
-		o.cond.OneWay = oneWay(l)
+	o, err := f.observe(l)
+	if err != nil {
+		return err
 	}
 	line := observation{cond: o.cond, unknown: o.unknown}
 	for _, climbing := range []bool{false, true} {
@@ -165,13 +202,18 @@ func (f *Forecast) variance(slope []float64) float64 {
 // expected before it is asked about, and before it no longer teaches.
 const surprising = 4.0
 
-// Surprising says whether a reading is worth a second look.
-func (e Expected) Surprising(x float64) bool { return math.Abs(x-e.Value) > surprising*e.SD }
+// Surprising says whether a reading is worth a second look: it lies twice as far
+// out as 95 % of them, and more.
+func (e Expected) Surprising(x float64) bool {
+	far := surprising / z95
+	return x > e.Value+far*(e.High-e.Value) || x < e.Value-far*(e.Value-e.Low)
+}
 
 // Learn takes a line that was read into account. Readings that surprise are
 // not learnt from: the rest of the dive is then asked about against what was
 // expected before.
 func (f *Forecast) Learn(l *session.Line) error {
+	f.drawn = nil
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
 		v := l.Readings[q]
 		want := predicted(q, f.pt.Out[q])
@@ -209,16 +251,4 @@ func (f *Forecast) Clone() *Forecast {
 	c.cov.CopySym(f.cov)
 	c.grad, c.pt = rows(int(quantity.Count), f.m.Dim()), predict.Point{}
 	return &c
-}
-
-// Range is what each reading of an operating point should be: value and one
-// standard deviation of what is not known of the vehicle, instruments left out.
-func (f *Forecast) Range(c *predict.Condition) (values, sds [quantity.Count]float64, pt *predict.Point) {
-	f.m.Solve(c, f.p, &f.pt, f.grad)
-	straighten(&f.pt, f.grad)
-	for q := range quantity.Count {
-		y := predicted(q, f.pt.Out[q])
-		values[q], sds[q] = offScale(q, y), spread(q, y, math.Sqrt(max(f.variance(f.grad[q]), 0)))
-	}
-	return values, sds, &f.pt
 }

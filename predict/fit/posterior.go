@@ -17,6 +17,10 @@ func (r *Result) posterior() error {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.static), len(sp.scatter)
 	dim := ns + nd*nb
+	base := make([]float64, ns)
+	for i, at := range sp.static {
+		base[i] = r.Base[sp.all[at]]
+	}
 	variance := rows(nb, nd)
 	for b := range variance {
 		for i, at := range sp.scatter {
@@ -32,10 +36,7 @@ func (r *Result) posterior() error {
 	var x mat.VecDense
 	for range robustPasses {
 		sum := newInformation(dim)
-		for i, at := range sp.static {
-			k, p := sp.all[at], sp.known(at)
-			sum.prior(i, (priorMean(r.Model, sp, k)-r.Base[k])/p.prior, p.prior)
-		}
+		sp.prior.add(&sum, base)
 		for b := range nb {
 			for i := range nd {
 				sum.prior(ns+b*nd+i, 0, math.Sqrt(variance[b][i]))

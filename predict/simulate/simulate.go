@@ -34,6 +34,7 @@ type Season struct {
 	Slips     float64             // share of cells written with the decimal point astray
 	Rough     bool                // effects that the model leaves out
 	Scatter   float64             // dive-to-dive scatter, 0: as usual (1)
+	AsFile    bool                // the vehicle is as its file, not a little off
 
 	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
 	HeatK       float64 // K that windings warm by under long load
@@ -81,7 +82,9 @@ func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 	g := newGenerator(v, s)
 	real := g.m.NewParams()
 	for _, k := range varied(v) {
-		real[k] += departures[k] * g.rng.NormFloat64()
+		if e := g.rng.NormFloat64(); !s.AsFile {
+			real[k] += departures[k] * e
+		}
 	}
 	spread := s.Scatter
 	if spread == 0 {

@@ -15,6 +15,7 @@ import (
 type stated struct {
 	low, high float64
 	learnt    bool
+	before    any // what a learnt value was before, nil where the key was left out
 }
 
 // keyElement is a key by its row's path, of one element of its list.

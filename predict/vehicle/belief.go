@@ -16,7 +16,7 @@ const (
 	Prior  Origin = iota // left out
 	Range                // given as [low, high]
 	Given                // given
-	Learnt               // written back by the tool: the log's own readings stand behind it, so a fit of them starts from Prior
+	Learnt               // written by the tool: the log's own readings stand behind it
 )
 
 // String is the origin in a word.
@@ -25,6 +25,7 @@ func (o Origin) String() string { return [...]string{"prior", "range", "file", "
 // A Belief is what the file and the table of keys say of one number.
 type Belief struct {
 	Path      string // as Set takes it
+	Key       string // of the table: thruster.*.test_a
 	Value, SD float64
 	Log       bool    // SD is of ln(value)
 	Residual  float64 // SD that is left when the keys are known that a prior is a formula of; else SD
@@ -47,20 +48,11 @@ func (v *Vehicle) Belief(path string) Belief {
 
 // named is a belief with its path.
 func (v *Vehicle) named(b Belief, k *key, i int) Belief {
-	b.Path = v.path(k, i)
+	b.Path, b.Key = v.path(k, i), k.path
 	return b
 }
 
-// PriorOf is Belief as if the file left the key out: what a fit starts from
-// that reads the log behind a Learnt value anew.
-func (v *Vehicle) PriorOf(path string) Belief {
-	k, i, err := v.find(path)
-	if err != nil || !k.numeric() {
-		return Belief{}
-	}
-	return v.named(v.priorBelief(k, i), k, i)
-}
-
+// priorBelief is what would be known of a key were it left out.
 func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	w := v.Clone()
 	if w.stated == nil {
@@ -71,6 +63,31 @@ func (v *Vehicle) priorBelief(k *key, i int) Belief {
 		w.put(k, i, k.bounded(k.prior.median(w, i)))
 	}
 	return w.belief(k, i)
+}
+
+// Unlearnt is the vehicle as its owner wrote it: what the tool has written from
+// readings is as it was before. A fit of those readings starts from it, so that
+// they do not count twice.
+func (v *Vehicle) Unlearnt() *Vehicle {
+	w, any := v.Clone(), false
+	for at, s := range v.stated {
+		if !s.learnt {
+			continue
+		}
+		any = true
+		k := byPath[at.path]
+		switch before, ok := k.number(s.before); {
+		case ok:
+			w.stated[at] = before
+			w.put(k, at.i, k.middle(before))
+		default:
+			delete(w.stated, at)
+		}
+	}
+	if any {
+		w.fill()
+	}
+	return w
 }
 
 // isNone says of a prior that there is none of the thing: relays without a

@@ -55,8 +55,6 @@ func TestBeliefByOrigin(t *testing.T) {
 
 	assert.Equal(t, Belief{}, v.Belief("thruster.prot.test_a"))
 	assert.Equal(t, Belief{}, v.Belief("name"))
-	assert.Equal(t, Prior, v.PriorOf("thruster.port.prop_pitch_mm").Origin)
-	assert.InDelta(t, 0.62*v.Thrusters[0].PropDiameterMM, v.PriorOf("thruster.port.prop_pitch_mm").Value, 1e-9)
 }
 
 // A formula's prior is as doubtful as its own spread and what it is a formula
@@ -114,4 +112,31 @@ func TestDraw(t *testing.T) {
 	for path, count := range inside {
 		assert.InDelta(t, 0.95, float64(count)/n, 0.02, path)
 	}
+}
+
+// What is left out follows a key that it is a formula of, and no other; thrusters
+// vary alike.
+func TestVaried(t *testing.T) {
+	v := reads(t, leastKnown+"test_a = [4, 9]\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n")
+	w := v.Varied("thruster.*.test_a", 1)
+	b := v.Belief("thruster.port.test_a")
+	assert.InDelta(t, b.Value*math.Exp(b.SD), w.Thrusters[0].TestA, 1e-9)
+	assert.InDelta(t, v.Thrusters[1].TestA*1.8, w.Thrusters[1].TestA, 1e-9)
+	assert.InDelta(t, v.Thrusters[1].ArmatureOhm/1.8, w.Thrusters[1].ArmatureOhm, 1e-9)
+	assert.Equal(t, v.Hull, w.Hull)
+	assert.Equal(t, v.Thrusters[1].NoLoadRPM, w.Thrusters[1].NoLoadRPM)
+}
+
+// What the tool has written is as its owner had it: a range, or left out, and
+// then its prior by what its formula is of.
+func TestUnlearnt(t *testing.T) {
+	v := reads(t, leastKnown+"test_a = 5.2  # learnt from 5 dives, was [4, 9]; by ear\nno_load_a = 0.2  # learnt from 5 dives\nprop_diameter_mm = 70\n")
+	w := v.Unlearnt()
+	b := w.Belief("thruster.port.test_a")
+	assert.Equal(t, Range, b.Origin)
+	assert.InDeltaSlice(t, []float64{6, 4, 9}, []float64{b.Value, b.Low, b.High}, 1e-9)
+	assert.Equal(t, Prior, w.Belief("thruster.port.no_load_a").Origin)
+	assert.InDelta(t, 0.07*6, w.Thrusters[0].NoLoadA, 1e-9)
+	assert.Equal(t, Given, w.Belief("thruster.port.prop_diameter_mm").Origin)
+	assert.InDelta(t, 5.2, v.Thrusters[0].TestA, 1e-9, "v itself stays")
 }

@@ -49,3 +49,9 @@ func (c *Conductor) Area() float64 {
 	}
 	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
 }
+
+// LoopOhm is the resistance of the whole power loop, joints and all, at a water
+// temperature in °C.
+func (v *Vehicle) LoopOhm(waterC float64) float64 {
+	return v.Tether.CableOhm(waterC) + v.Tether.Power.JointsOhm
+}

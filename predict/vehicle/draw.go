@@ -14,6 +14,22 @@ func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 }
 
 func (v *Vehicle) draw(normal func() float64) *Vehicle {
+	return v.vary(func(*key) float64 { return normal() })
+}
+
+// Varied is the vehicle with one key, by its Belief's Key, z standard deviations
+// up in all thrusters alike, and what is left out and a formula of it along.
+func (v *Vehicle) Varied(path string, z float64) *Vehicle {
+	return v.vary(func(k *key) float64 {
+		if k.path == path {
+			return z
+		}
+		return 0
+	})
+}
+
+// vary is the vehicle with each key as many standard deviations up as by says.
+func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	w := v.Clone()
 	for _, statedNow := range []bool{true, false} {
 		for j := range keys {
@@ -21,10 +37,10 @@ func (v *Vehicle) draw(normal func() float64) *Vehicle {
 			if !k.numeric() {
 				continue
 			}
-			z := normal()
+			z := by(k)
 			for i := range v.count(k) {
 				if v.isStated(k, i) == statedNow {
-					w.vary(v, k, i, z)
+					w.set(v, k, i, z)
 				}
 			}
 		}
@@ -32,8 +48,8 @@ func (v *Vehicle) draw(normal func() float64) *Vehicle {
 	return w
 }
 
-// vary sets a key of w z standard deviations from where v has it.
-func (w *Vehicle) vary(v *Vehicle, k *key, i int, z float64) {
+// set puts a key of w z standard deviations from where v has it.
+func (w *Vehicle) set(v *Vehicle, k *key, i int, z float64) {
 	var b Belief
 	switch {
 	case v.isStated(k, i):

@@ -52,6 +52,9 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 		case strings.HasPrefix(c.in.Comment(e), learntMark):
 			s := c.v.stated[k.at(i)]
 			s.learnt = true
+			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil {
+				s.before = typed(k, m[1])
+			}
 			c.v.stated[k.at(i)] = s
 		}
 		return true

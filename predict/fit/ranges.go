@@ -1,0 +1,106 @@
+package fit
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
+
+	"sagline/predict"
+	"sagline/session/quantity"
+)
+
+// A Range is a value with its 95 % range.
+type Range struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}
+
+// rangeDraws is how many vehicles that are possible a range is taken over: its
+// ends then scatter by a tenth of a standard deviation.
+const rangeDraws = 400
+
+// A draw is one vehicle that is possible, and how far off its instruments read,
+// in standard deviations.
+type draw struct {
+	p     predict.Params
+	off   [quantity.Count]float64
+	where []float64 // of the circumstances that a line does not give, by index of predict.Params
+}
+
+// draws are possible vehicles as the forecast knows theirs, the same on every
+// run: where what is not known is large, readings do not follow it in
+// proportion, and a standard deviation would mislead.
+func (f *Forecast) draws() []draw {
+	if f.drawn != nil {
+		return f.drawn
+	}
+	rng, dim := rand.New(rand.NewPCG(1, 2)), len(f.p)
+	var eigen mat.EigenSym
+	root := mat.NewDense(dim, dim, nil)
+	if eigen.Factorize(f.cov, true) {
+		eigen.VectorsTo(root)
+		for j, v := range eigen.Values(nil) {
+			for i := range dim {
+				root.Set(i, j, root.At(i, j)*math.Sqrt(max(v, 0)))
+			}
+		}
+	}
+	normals := func(n int) []float64 {
+		out := make([]float64, n)
+		for i := range out {
+			out[i] = rng.NormFloat64()
+		}
+		return out
+	}
+	for range rangeDraws {
+		d := draw{p: slices.Clone(f.p), where: normals(dim)}
+		var by mat.VecDense
+		by.MulVec(root, mat.NewVecDense(dim, normals(dim)))
+		for k := range d.p {
+			d.p[k] += by.AtVec(k)
+		}
+		copy(d.off[:], normals(len(d.off)))
+		f.drawn = append(f.drawn, d)
+	}
+	return f.drawn
+}
+
+// Readings are the 95 % ranges of numbers that follow from a vehicle: those that
+// are readings, by their quantity, with what their instrument adds. Fixed
+// parameters are known exactly.
+func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []Range {
+	columns := rows(len(values), 0)
+	for _, d := range f.draws() {
+		p := slices.Clone(d.p)
+		for k, x := range fixed {
+			p[k] = x
+		}
+		for i, x := range solve(p) {
+			if are[i] < quantity.Count {
+				x = f.asRead(are[i], x, &d)
+			}
+			columns[i] = append(columns[i], x)
+		}
+	}
+	out := make([]Range, len(values))
+	for i := range out {
+		out[i] = rangeOf(values[i], columns[i])
+	}
+	return out
+}
+
+// asRead is what the instrument of a draw shows of x.
+func (f *Forecast) asRead(q quantity.Quantity, x float64, d *draw) float64 {
+	return offScale(q, predicted(q, x)+f.noise.sd(q, x)*d.off[q])
+}
+
+// rangeOf is the range of draws, with the value in it.
+func rangeOf(value float64, xs []float64) Range {
+	slices.Sort(xs)
+	at := func(p float64) float64 { return stat.Quantile(p, stat.LinInterp, xs, nil) }
+	return Range{value, min(at(0.025), value), max(at(0.975), value)}
+}
