@@ -89,6 +89,7 @@ func (c *checker) shape() {
 	for i := range v.Thrusters {
 		c.thrusterName(i)
 	}
+	c.jointNames()
 }
 
 // ranges holds every number against the table; one that is left out and means

@@ -36,7 +36,7 @@ func fieldsOf(path string) (out []int) {
 func (v *Vehicle) field(k *key, i int) reflect.Value { return v.follow(k.fields, i) }
 
 // listFields are the fields on the way to the lists.
-var listFields = map[string][]int{"thruster": fieldsOf("thruster"), "tube": fieldsOf("tube"), "tether.floats": fieldsOf("tether.floats")}
+var listFields = map[string][]int{"thruster": fieldsOf("thruster"), "joint": fieldsOf("joint"), "maintenance": fieldsOf("maintenance"), "tube": fieldsOf("tube"), "tether.floats": fieldsOf("tether.floats")}
 
 // elements is the slice of a list.
 func (v *Vehicle) elements(list string) reflect.Value { return v.follow(listFields[list], 0) }

@@ -118,6 +118,9 @@ func TestReadEveryKey(t *testing.T) {
 	assert.Equal(t, Instruments{0.01, 0.1, 0.02, 3, 5, 7, 0.2, 0.01}, v.Instruments)
 	assert.Equal(t, Limits{0.2, 0.7, 0.2, 50, 0.2, 0.2, 1.2, 2}, v.Limits)
 	assert.Equal(t, 4, v.Baseline.Dives)
+	assert.Equal(t, []bool{false, true}, []bool{v.Joints[0].Reached(), v.Joints[1].Reached()}, "reached unless the file says no")
+	assert.Equal(t, 12.5, v.Joints[1].AtM)
+	assert.Equal(t, []Interval{{"seal", 10, 180}}, v.Maintenance)
 	require.Len(t, v.Changes, 2)
 	assert.Equal(t, "20", v.Changes[1].Dive)
 	assert.Equal(t, []string{"tether.power.area_mm2"}, v.Changes[1].Paths)
@@ -127,6 +130,7 @@ func TestReadEveryKey(t *testing.T) {
 
 func TestReadBad(t *testing.T) {
 	for _, c := range []struct{ what, old, new, want string }{
+		{"two joints of a name", "[hull]", "[[joint]]\nname = \"a\"\nat_m = 1\n[[joint]]\nname = \"a\"\nat_m = 2\n[hull]", `:13: joint 2.name: found "a" twice, want a name of its own`},
 		{"misspelt key", "length_m =", "lenght_m =", `:5: tether.lenght_m: unknown key (nearest: "length_m")`},
 		{"wrong unit", "displaced_kg = 10", "displaced_g = 10000", `:12: hull.displaced_g: unknown key (nearest: "displaced_kg")`},
 		{"two unknown keys", "test_v = 12.0\ntest_a", "test_w = 12.0\nzzzzzzzzzz", ":17: thruster \"port\".test_w: unknown key (nearest: \"test_v\")\n:18: thruster \"port\".zzzzzzzzzz: unknown key"},

@@ -39,6 +39,7 @@ func (v *Vehicle) Remarks(p *Places) problem.List {
 	r.tether()
 	r.supply()
 	r.floating()
+	r.upkeep()
 	return r.all.List()
 }
 

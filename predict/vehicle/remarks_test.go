@@ -27,6 +27,8 @@ func TestRemarks(t *testing.T) {
 		{"floats more than it is", "trim_g = 50", "trim_g = 12000", ":14: hull.trim_g: 12000 g is more than the 10 kg that the vehicle displaces"},
 		{"floats lift the vehicle", "[hull]", "[[tether.floats]]\nto_m = 10\nlift_g_m = 90\n[hull]",
 			":10: tether.floats: they lift 900 g, and the vertical thrusters and the trim hold down 0 g: the vehicle could not stay under"},
+		{"joint beyond the tether", "[hull]", "[[joint]]\nname = \"splice\"\nat_m = 33\n[hull]", ":12: joint 1.at_m: 33 m is beyond the tether's 20 m: counted as at its end"},
+		{"never due", "[hull]", "[[maintenance]]\npart = \"seal\"\n[hull]", ":11: maintenance 1.part: neither dives nor days say when seal is due"},
 		{"no room", "diameter_mm = 8", "diameter_mm = 1.5", ":7: tether.diameter_mm: 1.5 mm have no room for the power conductors' 4.16 mm² of copper"},
 	} {
 		t.Run(c.what, func(t *testing.T) {

@@ -57,6 +57,8 @@ var heads = map[string]string{
 	"battery": "at the surface", "tether": "from the battery to the vehicle",
 	"tether.power":  "the two legs that feed the vehicle: exactly one of awg, area_mm2 and ohm_km",
 	"tether.signal": "conductors that switch relays or feed lights, where there are any",
+	"joint":         "a splice, plug or slip ring of the power pair, for sagline locate; one table each",
+	"maintenance":   "how often a part is to be worked on; one table each",
 	"tether.floats": "a stretch of the tether with floats on it; one table each",
 	"thruster":      "one table for each", "hull": "the vehicle in the water",
 	"lights": "where there are any", "camera": "where there is one", "relay": "what switches the thrusters",

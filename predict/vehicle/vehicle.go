@@ -27,12 +27,14 @@ type Vehicle struct {
 	Relay       Relay        `toml:"relay"`
 	Lights      Lights       `toml:"lights"`
 	Camera      Camera       `toml:"camera"`
+	Joints      []Joint      `toml:"joint"`
 	Tubes       []Tube       `toml:"tube"`
 	Thrusters   []Thruster   `toml:"thruster"`
 	Hull        Hull         `toml:"hull"`
 	Instruments Instruments  `toml:"instruments"`
 	Limits      Limits       `toml:"limits"`
 	Baseline    Baseline     `toml:"baseline"`
+	Maintenance []Interval   `toml:"maintenance"`
 	Changes     []Change     `toml:"-"` // in the file's order
 
 	stated map[keyElement]stated // what the file or Set states, by key and element; nil for a vehicle made in code, all of whose numbers count as given
@@ -178,6 +180,7 @@ const Straight = 1e-9
 func (v *Vehicle) Clone() *Vehicle {
 	c := *v
 	c.Thrusters, c.Tubes, c.Changes = slices.Clone(v.Thrusters), slices.Clone(v.Tubes), slices.Clone(v.Changes)
+	c.Joints, c.Maintenance = slices.Clone(v.Joints), slices.Clone(v.Maintenance)
 	c.Tether.Floats, c.Lights.ResistorOhm = slices.Clone(v.Tether.Floats), slices.Clone(v.Lights.ResistorOhm)
 	c.stated = maps.Clone(v.stated)
 	return &c
