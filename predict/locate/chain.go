@@ -1,0 +1,151 @@
+package locate
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/predict/vehicle"
+)
+
+// A kind is what a part of the chain is.
+type kind struct {
+	weight float64 // how likely it is to fail, by which parts share a search's probability; common practice, no source
+	perM   float64 // and a metre of it
+	repair string
+}
+
+var (
+	clip = kind{weight: 2, repair: "clean post and clip to bright metal and tighten them"}
+	fuse = kind{weight: 2, repair: "clean or replace the fuse holder, and fit a fuse of the same rating"}
+	plug = kind{weight: 4, repair: "dry and clean the pins, make their terminals anew, and replace a plug whose pins are loose or green"}
+	// A splice under water is what such vehicles lose most.
+	splice   = kind{weight: 4, repair: "cut the joint out, make it anew with each wire soldered or crimped, and seal it over its whole length"}
+	cable    = kind{weight: 0.5, perM: 0.02, repair: "cut the damaged length out or replace the tether: look for a kink, a nick or green strands"}
+	box      = kind{weight: 3, repair: "open the box, dry it, and make its terminals anew"}
+	contact  = kind{weight: 3, repair: "replace the relay"}
+	lead     = kind{weight: 1, repair: "replace the lead"}
+	terminal = kind{weight: 2, repair: "clean the motor's terminals and crimp them anew; then look at its brushes"}
+	tube     = kind{weight: 1, repair: "clean and grease the O-rings, look for hairs and scratches, and hold it once more"}
+)
+
+// A part is one piece of the chain from the battery to the vehicle, in both
+// legs or in one.
+type part struct {
+	kind     *kind
+	name     string
+	from, to float64 // m from the battery's end of the tether
+	legs     []string
+	reached  bool // a meter's tips get at its conductors
+	wet      bool // it may leak to the water
+}
+
+// The legs, as they are typed.
+const (
+	plus  = "+"
+	minus = "-"
+)
+
+var both = []string{plus, minus}
+
+// powerChain is the power pair from the battery's posts to the box.
+func powerChain(v *vehicle.Vehicle) []part {
+	out := []part{{kind: &clip, name: "battery clip", legs: both, reached: true}}
+	if v.Battery.FuseA > 0 {
+		out = append(out, part{kind: &fuse, name: "fuse", legs: []string{plus}, reached: true})
+	}
+	joints := tetherJoints(v)
+	for i := range joints {
+		if i > 0 && joints[i].from > joints[i-1].from {
+			out = append(out, part{kind: &cable, name: fmt.Sprintf("cable %s to %s m", short(joints[i-1].from), short(joints[i].from)),
+				from: joints[i-1].from, to: joints[i].from, legs: both, wet: true})
+		}
+		out = append(out, joints[i])
+	}
+	return out
+}
+
+// tetherJoints are the plug, the joints that the file names and the box, from
+// the battery's end. A joint called plug or box stands for that end.
+func tetherJoints(v *vehicle.Vehicle) []part {
+	end := v.Tether.LengthM
+	first := part{kind: &plug, name: "plug", legs: both, reached: true, wet: true}
+	last := part{kind: &box, name: "box", from: end, to: end, legs: both, reached: true, wet: true}
+	var rest []part
+	for i := range v.Joints {
+		j := &v.Joints[i]
+		switch strings.ToLower(j.Name) {
+		case first.name:
+			first.reached = j.Reached()
+		case last.name:
+			last.reached = j.Reached()
+		default:
+			at := min(j.AtM, end)
+			rest = append(rest, part{kind: &splice, name: j.Name, from: at, to: at, legs: both, reached: j.Reached(), wet: true})
+		}
+	}
+	slices.SortStableFunc(rest, func(a, b part) int { return cmp.Compare(a.from, b.from) })
+	return append(append([]part{first}, rest...), last)
+}
+
+// branchChain is one thruster's wiring from the box to its motor.
+func branchChain(v *vehicle.Vehicle, name string) []part {
+	joints := tetherJoints(v)
+	open := joints[len(joints)-1].reached
+	return []part{
+		{kind: &contact, name: "relay contact of " + name, legs: []string{plus}, reached: open},
+		{kind: &lead, name: "lead to " + name, legs: both},
+		{kind: &terminal, name: "motor terminals of " + name, legs: both, reached: true},
+	}
+}
+
+func tubeChain(v *vehicle.Vehicle) []part {
+	var out []part
+	for i := range v.Tubes {
+		t := &v.Tubes[i]
+		if t.Sealed != nil && !*t.Sealed {
+			continue
+		}
+		name := t.Name
+		if name == "" {
+			name = fmt.Sprintf("tube %d", i+1)
+		}
+		out = append(out, part{kind: &tube, name: name, legs: []string{""}, reached: true})
+	}
+	return out
+}
+
+// wire says whether a part is a length of wire, whose conductors lie under
+// their insulation.
+func (p *part) wire() bool { return p.kind == &cable || p.kind == &lead }
+
+// A point is where tips are put: point i of a chain lies before its part i.
+// pointName says which.
+func (s *Search) pointName(i int) string {
+	switch {
+	case i == 0 && s.parts[0].kind == &clip:
+		return "battery"
+	case i < len(s.parts) && !s.parts[i].wire():
+		return "before " + s.parts[i].name
+	}
+	return "after " + s.parts[i-1].name
+}
+
+// closed is the part that has to be opened to get at a point, "" for none.
+func (s *Search) closed(i int) string {
+	name := ""
+	for _, k := range []int{i - 1, i} {
+		if k < 0 || k >= len(s.parts) || s.parts[k].wire() {
+			continue
+		}
+		if s.parts[k].reached {
+			return ""
+		}
+		name = s.parts[k].name
+	}
+	return name
+}
+
+// short is a length to the decimetre.
+func short(m float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", m), ".0") }
