@@ -162,3 +162,32 @@ func ended(path string, st fs.FileInfo) bool {
 	n, _ := f.ReadAt(last, max(0, st.Size()-2))
 	return n == 0 || bytes.ContainsAny(last[:n], "\r\n")
 }
+
+// ChangeOrMake is Change for a file that need not be there: change is then
+// called with nil.
+func ChangeOrMake(path string, most int64, change func(file []byte) ([]byte, error)) error {
+	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
+		return Change(path, most, change)
+	}
+	err := makeNew(path, change)
+	if errors.Is(err, errChanged) { // another program was quicker
+		return Change(path, most, change)
+	}
+	return err
+}
+
+func makeNew(path string, change func(file []byte) ([]byte, error)) error {
+	unlock, err := lock(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	defer unlock()
+	if _, err := os.Stat(path); err == nil {
+		return errChanged
+	}
+	now, err := change(nil)
+	if err != nil {
+		return err
+	}
+	return Save(path, func(w io.Writer) error { _, err := w.Write(now); return err })
+}

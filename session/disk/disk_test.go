@@ -1,12 +1,15 @@
 package disk
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -229,4 +232,19 @@ func TestOpenRegularFilesOnly(t *testing.T) {
 	assert.EqualError(t, err, "found more than 3 bytes, want at most that many")
 	assert.Len(t, all, 4)
 	require.NoError(t, f.Close())
+}
+
+// Who comes first makes the file, and the other's line follows.
+func TestChangeOrMake(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "new.csv")
+	var wait sync.WaitGroup
+	for range 8 {
+		wait.Go(func() {
+			assert.NoError(t, ChangeOrMake(path, 1000, func(before []byte) ([]byte, error) { return append(bytes.Clone(before), "x\n"...), nil }))
+		})
+	}
+	wait.Wait()
+	all, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, strings.Repeat("x\n", 8), string(all))
 }

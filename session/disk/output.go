@@ -16,7 +16,7 @@ import (
 var kinds = map[string][]string{".png": {"\x89png"}, ".svg": {"<?xml", "<svg"}, ".html": {"<!doctype html"}, ".1": {".nh", ".th"}}
 
 // ofALogbook are the files that a person or a command writes as a logbook.
-var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", lockName}
+var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", "locate.csv", lockName}
 
 // SaveOutput is Save for a picture, a page or whatever else can be made anew: it
 // replaces nothing but a regular file of the kind that the name's end says, no
