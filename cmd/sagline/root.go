@@ -74,7 +74,7 @@ func makers() []maker {
 	return []maker{
 		{"write", "new", newNew}, {"write", "add", newAdd}, {"write", "amend", newAmend}, {"write", "import", newImport}, {"write", "check", newCheck},
 		{"understand", "predict", newPredict}, {"understand", "compare", newCompare}, {"understand", "fit", newFit},
-		{"decide", "trend", newTrend}, {"decide", "rehearse", newRehearse}, {"decide", "trim", newTrim}, {"decide", "whatif", newWhatif},
+		{"decide", "trend", newTrend}, {"decide", "locate", newLocate}, {"decide", "rehearse", newRehearse}, {"decide", "trim", newTrim}, {"decide", "whatif", newWhatif},
 		{"decide", "station", newStation},
 		{"show", "report", newReport}, {"show", "plot", newPlot}, {"show", "sheet", newSheet}, {"show", "demo", newDemo},
 		{"shell", "man", newMan},

@@ -1,6 +1,9 @@
 package locate
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // slipShare is how often a reading is a slip that says nothing; common
 // practice, no source.
@@ -11,7 +14,7 @@ const slipShare = 0.01
 const leastGain = 0.05
 
 // found is the probability at which a spot ends a search.
-const found = 0.9
+const found = 0.95
 
 // nodes and shares integrate over a normal distribution: the roots of the fifth
 // Hermite polynomial and their weights (Abramowitz and Stegun, table 25.10).
@@ -20,22 +23,32 @@ var (
 	shares = [5]float64{0.533333333333333, 0.222075922005613, 0.222075922005613, 0.011257411327721, 0.011257411327721}
 )
 
-// An outlook is what a test reads under one hypothesis.
-type outlook struct{ mean, sd, slope float64 }
+// An outlook is what a test reads under one hypothesis; gain is how the
+// hypothesis's state follows from a reading.
+type outlook struct {
+	mean, sd float64
+	gain     []float64
+}
 
 // outlooks are those of a test under every hypothesis.
 func (s *Search) outlooks(t *Test, c *circumstances) []outlook {
 	out := make([]outlook, len(s.hyps))
 	for i := range s.hyps {
 		h := &s.hyps[i]
-		mean, sd := t.method.model(s, t, c, h.spot, h.mean)
-		out[i] = outlook{mean: mean, sd: sd}
-		if h.variance > 0 && t.covers[h.spot] {
-			const step = 1e-4
-			up, _ := t.method.model(s, t, c, h.spot, h.mean+step)
-			out[i].slope = (up - mean) / step
-			out[i].sd = math.Sqrt(sd*sd + out[i].slope*out[i].slope*h.variance)
+		mean, sd, row := t.method.model(s, t, c, h)
+		variance, gain := sd*sd, make([]float64, len(h.state))
+		for k, a := range row {
+			if a == 0 {
+				continue
+			}
+			for j := range gain {
+				gain[j] += a * h.cov[j][k]
+			}
 		}
+		for k, a := range row {
+			variance += a * gain[k]
+		}
+		out[i] = outlook{mean, math.Sqrt(variance), gain}
 	}
 	return out
 }
@@ -113,7 +126,7 @@ func (s *Search) Next() *Test {
 	var best *Test
 	most := 0.0
 	for _, opens := range []bool{false, true} {
-		for _, t := range s.Tests {
+		for _, t := range s.tests {
 			if opens != (len(t.Opens) > 0) || s.isTaken(t) {
 				continue
 			}
@@ -151,29 +164,37 @@ func (s *Search) top() int {
 // second try may change.
 const mostMoves = 2
 
+// Skip leaves a test out that cannot be made now.
+func (s *Search) Skip(test string) { s.skipped = append(s.skipped, test) }
+
 func (s *Search) isTaken(t *Test) bool {
 	n := 0
-	for _, k := range s.Taken {
+	for _, k := range s.taken {
 		if k.Test == t.Name {
 			n++
 		}
+	}
+	if slices.Contains(s.skipped, t.Name) {
+		return true
 	}
 	return n >= mostMoves || n > 0 && !t.method.yesNo
 }
 
 // learn takes a reading in: Bayes' rule over the spots, and for each hypothesis
-// the size that the reading makes likelier, unless it takes it for a slip.
+// a Kalman filter's step of its state, unless it takes the reading for a slip.
 func (s *Search) learn(t *Test, c *circumstances, y float64) {
-	all := s.outlooks(t, c)
 	total := 0.0
-	for i := range s.hyps {
-		h, o := &s.hyps[i], all[i]
+	for i, o := range s.outlooks(t, c) {
+		h := &s.hyps[i]
 		h.weight *= t.method.likelihood(o, y)
 		total += h.weight
-		if o.slope != 0 && (1-slipShare)*t.method.density(o, y) > slipShare/t.method.slip {
-			gain := o.slope * h.variance / (o.sd * o.sd)
-			h.mean += gain * (y - o.mean)
-			h.variance *= 1 - gain*o.slope
+		if !t.method.yesNo && (1-slipShare)*t.method.density(o, y) > slipShare/t.method.slip {
+			for j, g := range o.gain {
+				h.state[j] += g * (y - o.mean) / (o.sd * o.sd)
+				for k := range o.gain {
+					h.cov[j][k] -= g * o.gain[k] / (o.sd * o.sd)
+				}
+			}
 		}
 	}
 	for i := range s.hyps {

@@ -11,7 +11,7 @@ import (
 type method struct {
 	name    string
 	unit    string   // of a reading
-	with    []string // dimensions of what may stand beside it
+	with    []string // what may be typed beside it
 	needs   []string // instruments
 	minutes float64  // effort; common practice, no source
 	slip    float64  // how far a slip of a reading may lie out, in the model's unit
@@ -19,10 +19,10 @@ type method struct {
 	do      func(s *Search, t *Test) string
 	safety  string
 
-	// model is what the method reads where the fault has a size and sits in a
-	// spot, with one standard deviation: ohms, ln(MΩ), a ratio, a probability of
-	// yes, amperes or kPa.
-	model func(s *Search, t *Test, c *circumstances, spot int, size float64) (mean, sd float64)
+	// model is what the method reads under a hypothesis, at the mean of its state:
+	// ohms, ln(MΩ), a ratio, a probability of yes, amperes or kPa. row is how that
+	// depends on the state, sd what the reading errs by.
+	model func(s *Search, t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64)
 	shown func(c *circumstances, y float64) float64 // the model's unit to the reading's; nil: the same
 }
 
@@ -56,12 +56,9 @@ var (
 			return fmt.Sprintf("with %s held still, about %.1f A, read the millivolts along the %s leg from %s to %s, and the current%s",
 				s.load, s.usual.amps, t.Leg, s.pointName(t.From), s.pointName(t.To), four)
 		},
-		model: func(s *Search, t *Test, c *circumstances, spot int, size float64) (float64, float64) {
-			mean, sd := s.soundOver(t, c)
-			if t.covers[spot] {
-				mean += size
-			}
-			return mean, math.Hypot(sd, math.Hypot(tipsMV/1000/c.amps, mean*math.Hypot(voltmeterShare, c.ampsShare)))
+		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
+			mean, sd, row := s.resistance(t, c, h)
+			return mean, math.Hypot(sd, math.Hypot(tipsMV/1000/c.amps, mean*math.Hypot(voltmeterShare, c.ampsShare))), row
 		},
 		shown: func(c *circumstances, y float64) float64 { return 1000 * y * c.amps }}
 
@@ -69,12 +66,9 @@ var (
 		do: func(s *Search, t *Test) string {
 			return fmt.Sprintf("short the pair %s, read the ohms of both legs from the battery clips, less what the tips read when they touch, and note how warm the copper is", s.pointName(t.To))
 		},
-		model: func(s *Search, t *Test, c *circumstances, spot int, size float64) (float64, float64) {
-			mean, sd := s.soundOver(t, c)
-			if t.covers[spot] {
-				mean += size
-			}
-			return mean, math.Hypot(sd, s.v.Instruments.LoopOhm)
+		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
+			mean, sd, row := s.resistance(t, c, h)
+			return mean, math.Hypot(sd, s.v.Instruments.LoopOhm), row
 		}}
 
 	insulation = method{name: "insulation", unit: "MΩ", needs: []string{"insulation"}, minutes: 10, slip: 20,
@@ -87,45 +81,45 @@ var (
 			return fmt.Sprintf("put only the length from %s to %s into the water, the rest dry, and read the megohms from %s to a bare wire in that water",
 				s.pointName(t.From), s.pointName(t.To), what)
 		},
-		model: func(s *Search, t *Test, _ *circumstances, spot int, size float64) (float64, float64) {
-			if t.covers[spot] {
-				return s.leakLn + size, leakSD
+		model: func(s *Search, t *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
+			if t.covers[h.spot] {
+				return s.leakLn + h.state[ofSize], leakSD, []float64{1}
 			}
-			return s.leakLn, soundLeakSD
+			return s.leakLn, soundLeakSD, nil
 		},
 		shown: func(_ *circumstances, y float64) float64 { return math.Exp(y) }}
 
-	murray = method{name: "bridge", unit: "", needs: []string{"voltmeter"}, minutes: 20, slip: 1,
+	murray = method{name: "bridge", unit: "", needs: []string{"voltmeter"}, minutes: 30, slip: 1,
 		safety: "battery unplugged from the vehicle first; feed the loop from a small battery through a lamp and a fuse",
 		do: func(*Search, *Test) string {
 			return "tether in the water, its ends dry, both legs joined at the box and parted from the vehicle; with current around that loop read the volts from a wire in the water " +
 				"to the + end and to the - end at the battery, with the battery one way and the other; the reading is the + volts over the sum of both, or the bridge's ratio"
 		},
-		model: func(s *Search, _ *Test, _ *circumstances, spot int, _ float64) (float64, float64) {
-			return s.loopRatio(spot)
+		model: func(s *Search, _ *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
+			ratio, sd := s.loopRatio(h.spot)
+			return ratio, sd, nil
 		}}
 
 	wiggle = method{name: "move", yesNo: true, needs: []string{"clamp"}, minutes: 2, safety: bladesClear,
 		do: func(s *Search, t *Test) string {
 			return fmt.Sprintf("with one thruster held and running, move and bend %s, and nothing else; does the current jump, yes or no", s.stretch(t))
 		},
-		model: func(_ *Search, t *Test, _ *circumstances, spot int, _ float64) (float64, float64) {
-			if t.covers[spot] {
-				return moved, 0
+		model: func(_ *Search, t *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
+			if t.covers[h.spot] {
+				return moved, 0, nil
 			}
-			return movedElse, 0
+			return movedElse, 0, nil
 		}}
 
 	oneThruster = method{name: "alone", unit: "A", needs: []string{"clamp"}, minutes: 3, slip: 20, safety: bladesClear,
 		do: func(s *Search, _ *Test) string {
 			return "with " + s.load + " alone, held still, read the battery's current"
 		},
-		model: func(s *Search, t *Test, _ *circumstances, spot int, size float64) (float64, float64) {
-			if !t.covers[spot] {
-				size = 0
-			}
-			mean := s.amps(size)
-			return mean, math.Hypot(s.v.Instruments.CurrentA, modelShare*mean)
+		model: func(s *Search, _ *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
+			const step = 1e-4
+			excess := h.state[ofSize] // 0 where the fault is elsewhere
+			mean := s.amps(excess)
+			return mean, math.Hypot(s.v.Instruments.CurrentA, modelShare*mean), []float64{(s.amps(excess+step) - mean) / step}
 		}}
 
 	hold = method{name: "hold", unit: "kPa", with: []string{"min", "°C"}, needs: []string{"gauge"}, minutes: 20, slip: 20,
@@ -133,11 +127,11 @@ var (
 		do: func(s *Search, t *Test) string {
 			return fmt.Sprintf("hold %s at -20 kPa for 10 minutes; the reading is the pressure at both times, the minutes and the temperature at both times", s.parts[t.From].name)
 		},
-		model: func(_ *Search, t *Test, c *circumstances, spot int, size float64) (float64, float64) {
-			if !t.covers[spot] {
-				size = 0
+		model: func(_ *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
+			if t.covers[h.spot] {
+				return h.state[ofSize], c.holdSD, []float64{1}
 			}
-			return size, c.holdSD
+			return 0, c.holdSD, nil
 		}}
 )
 
@@ -146,21 +140,25 @@ var methods = []*method{&millivolts, &ohmmeter, &insulation, &murray, &wiggle, &
 // Instruments are what the methods need, for who has not got one.
 var Instruments = []string{"voltmeter", "clamp", "ohmmeter", "insulation", "gauge"}
 
-// soundOver is what a test's stretch has when sound, with one standard
-// deviation of what is not known of it.
-func (s *Search) soundOver(t *Test, c *circumstances) (mean, sd float64) {
-	warm := 1 + vehicle.CopperPerK*(c.copperC-20)
-	copper, variance := 0.0, 0.0
+// resistance is what a test's stretch has under a hypothesis; sd is what the
+// copper's temperature leaves open.
+func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64) {
+	row = make([]float64, len(h.state))
+	copper := 0.0
 	for i := range s.spots {
-		if !t.covers[i] {
-			continue
+		if t.covers[i] {
+			o := s.sound[s.spots[i].at]
+			copper += o.copper
+			mean += o.contacts + h.state[ofContact+i]
+			row[ofContact+i] = 1
 		}
-		o := s.sound[s.spots[i].at]
-		copper += o.copper * warm
-		mean += o.contacts
-		variance += contactsSD * contactsSD * o.contacts * o.contacts
 	}
-	return mean + copper, math.Sqrt(variance + copper*copper*(lengthsSD*lengthsSD+vehicle.CopperPerK*vehicle.CopperPerK*c.copperSD*c.copperSD))
+	row[ofCopper] = copper * (1 + vehicle.CopperPerK*(c.copperC-20))
+	mean += row[ofCopper] * (1 + h.state[ofCopper])
+	if t.covers[h.spot] {
+		mean, row[ofSize] = mean+h.state[ofSize], 1
+	}
+	return mean, copper * vehicle.CopperPerK * c.copperSD, row
 }
 
 // loopRatio is where a spot lies on the loop of both legs joined at the far

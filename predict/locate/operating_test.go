@@ -62,7 +62,7 @@ func TestOperating(t *testing.T) {
 			if o.right {
 				right++
 			} else if n < 100 {
-				fmt.Println("  wrong:", s.spots[b.spot].Name, size, s.Taken, s.result())
+				fmt.Println("  wrong:", s.spots[b.spot].Name, size, s.taken, s.result())
 			}
 			if o.named {
 				named++

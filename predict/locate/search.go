@@ -34,9 +34,9 @@ const Elsewhere = "none of these"
 // A Search is the state of one search.
 type Search struct {
 	Fault   string // as in drift.Finding
-	Since   string // dive since which it is found, "" where nothing is
-	Taken   []Taken
-	Tests   []*Test // all that could be made, likely or not
+	since   string // dive since which it is found, "" where nothing is
+	taken   []Taken
+	tests   []*Test // all that could be made, likely or not
 	v       *vehicle.Vehicle
 	parts   []part
 	spots   []Spot
@@ -47,18 +47,36 @@ type Search struct {
 	amps    func(r float64) float64 // of the thruster of a branch alone, with excess resistance r there
 	load    string                  // thrusters that give the current
 	alone   string                  // the thruster of a branch search
-	without []string                // instruments that are not at hand
+	skipped []string
+	without []string // instruments that are not at hand
 }
 
 // A Taken is a reading that counts.
-type Taken struct{ Test, Reading string }
-
-// A hypothesis is a spot with the fault's size there, normally distributed.
-type hypothesis struct {
-	spot           int
-	mean, variance float64 // of the size
-	weight         float64 // probability
+type Taken struct {
+	Test    string `json:"test"`
+	Reading string `json:"reading"`
 }
+
+// A hypothesis is a spot, and what is then known of the fault's size and of the
+// chain's sound resistances, which all readings share: a state that is normally
+// distributed, its mean at first 0 but for the size.
+type hypothesis struct {
+	spot   int
+	weight float64 // probability
+	state  []float64
+	cov    [][]float64
+}
+
+// What a state holds; from ofContact on, for each spot, the ohms by which its
+// contact differs from the mean of all.
+const (
+	ofSize   = iota
+	ofCopper // share by which copper has more than its label says
+	ofContact
+)
+
+// A size is one that a fault may have.
+type size struct{ mean, sd, weight float64 }
 
 // ohms is a resistance: of copper at 20 °C, and of contacts.
 type ohms struct{ copper, contacts float64 }
@@ -109,12 +127,12 @@ func Begin(r *fit.Result, rep *drift.Report, fault string, without []string) (*S
 	s.expectCurrents(r, rep)
 	if found >= 0 {
 		f := &rep.Findings[found]
-		s.Since = f.SinceDive
+		s.since = f.SinceDive
 		s.believe(f.Probability, s.foundSize(rep, f, unit))
 	} else {
 		s.believe(1-nothingShare, unknown(unit))
 	}
-	s.Tests = s.allTests()
+	s.tests = s.allTests()
 	return s, nil
 }
 
@@ -174,24 +192,37 @@ func (s *Search) layOut(joints float64) {
 
 // believe spreads probability p over the parts by their weights, and the rest
 // on none of them, each with the fault's possible sizes.
-func (s *Search) believe(p float64, sizes []hypothesis) {
+func (s *Search) believe(p float64, sizes []size) {
 	p = min(p, 1-leastNowhere)
-	total := 0.0
-	weigh := func(sp *Spot) float64 {
-		k := &s.parts[sp.at]
+	last, total := len(s.spots)-1, 0.0
+	weigh := func(i int) float64 {
+		k := &s.parts[s.spots[i].at]
 		return (k.kind.weight + k.kind.perM*(k.to-k.from)) / float64(len(k.legs))
 	}
-	for i := range s.spots[:len(s.spots)-1] {
-		total += weigh(&s.spots[i])
+	for i := range last {
+		total += weigh(i)
 	}
-	for i := range s.spots[:len(s.spots)-1] {
-		share := p * weigh(&s.spots[i]) / total
-		for _, h := range sizes {
-			s.hyps = append(s.hyps, hypothesis{i, h.mean, h.variance, share * h.weight})
+	for i := range last {
+		for _, z := range sizes {
+			s.hyps = append(s.hyps, s.hypothesis(i, p*weigh(i)/total*z.weight, z))
 		}
 	}
-	s.hyps = append(s.hyps, hypothesis{spot: len(s.spots) - 1, weight: 1 - p})
+	s.hyps = append(s.hyps, s.hypothesis(last, 1-p, size{}))
 	s.tally()
+}
+
+func (s *Search) hypothesis(spot int, weight float64, z size) hypothesis {
+	n := ofContact + len(s.spots) - 1
+	h := hypothesis{spot: spot, weight: weight, state: make([]float64, n), cov: make([][]float64, n)}
+	for i := range h.cov {
+		h.cov[i] = make([]float64, n)
+		if i >= ofContact {
+			sd := contactsSD * s.sound[s.spots[i-ofContact].at].contacts
+			h.cov[i][i] = sd * sd
+		}
+	}
+	h.state[ofSize], h.cov[ofSize][ofSize], h.cov[ofCopper][ofCopper] = z.mean, z.sd*z.sd, lengthsSD*lengthsSD
+	return h
 }
 
 // tally adds the hypotheses' weights up to the spots' probabilities.
@@ -205,19 +236,19 @@ func (s *Search) tally() {
 }
 
 // unknown are the sizes that a fault of a unit may have.
-func unknown(unit string) (out []hypothesis) {
+func unknown(unit string) (out []size) {
 	all := unknownSizes[unit]
 	if unit == "" {
-		return []hypothesis{{weight: 1}}
+		return []size{{weight: 1}}
 	}
 	for _, x := range all {
-		out = append(out, hypothesis{mean: x, variance: sizeSD * sizeSD * x * x, weight: 1 / float64(len(all))})
+		out = append(out, size{x, sizeSD * x, 1 / float64(len(all))})
 	}
 	return out
 }
 
 // foundSize is the size that a finding's trend has today.
-func (s *Search) foundSize(rep *drift.Report, f *drift.Finding, unit string) []hypothesis {
+func (s *Search) foundSize(rep *drift.Report, f *drift.Finding, unit string) []size {
 	at := slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == f.Cause.Quantity })
 	if at < 0 || unit != "Ω" && unit != "ln" {
 		return unknown(unit)
@@ -225,9 +256,9 @@ func (s *Search) foundSize(rep *drift.Report, f *drift.Finding, unit string) []h
 	l := rep.Trends[at].Level
 	sd := (l.High - l.Low) / 4
 	if unit == "ln" {
-		return []hypothesis{{mean: math.Log(l.Value) - s.leakLn, variance: 1, weight: 1}}
+		return []size{{math.Log(l.Value) - s.leakLn, 1, 1}}
 	}
-	return []hypothesis{{mean: l.Value, variance: sd*sd + todaySD*todaySD*l.Value*l.Value, weight: 1}}
+	return []size{{l.Value, math.Hypot(sd, todaySD*l.Value), 1}}
 }
 
 // expectCurrents solves for the currents that the methods use: all surge

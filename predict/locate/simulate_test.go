@@ -54,7 +54,7 @@ func newBench(s *Search, size float64, rng *rand.Rand) *bench {
 	for range s.spots {
 		b.touch = append(b.touch, math.Exp(0.6*rng.NormFloat64()))
 	}
-	for x := rng.Float64(); b.spot < len(s.spots)-2; b.spot++ { // in the chain
+	for x := rng.Float64(); b.spot < len(s.spots)-1; b.spot++ {
 		if x -= s.spots[b.spot].Probability; x < 0 {
 			break
 		}
@@ -158,7 +158,7 @@ func newFewest(s *Search) *fewest {
 	for i := range s.spots {
 		f.weight = append(f.weight, s.spots[i].Probability)
 	}
-	for _, t := range s.Tests {
+	for _, t := range s.tests {
 		if len(t.Opens) > 0 {
 			continue
 		}

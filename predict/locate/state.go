@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"sagline/predict/drift"
+	"sagline/predict/vehicle"
 )
 
 // A State is how a search stands. Its JSON form is stable; Schema counts up
@@ -39,6 +42,17 @@ type Expectation struct {
 	Unit string  `json:"unit"`
 }
 
+// String words an expectation, to three digits.
+func (e Expectation) String() string {
+	if e.Unit == chance {
+		return fmt.Sprintf("if %s: yes in %.0f %%", e.If, 100*e.Low)
+	}
+	return strings.TrimRight(fmt.Sprintf("if %s: %s to %s %s", e.If, vehicle.Short(e.Low), vehicle.Short(e.High), e.Unit), " ")
+}
+
+// chance is the unit of an expectation of yes.
+const chance = "probability of yes"
+
 // A Result is where a search has ended: one spot, or those that the
 // instruments do not tell apart.
 type Result struct {
@@ -49,7 +63,7 @@ type Result struct {
 
 // State is how the search stands.
 func (s *Search) State() *State {
-	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.Since, Taken: slices.Clone(s.Taken), Spots: s.Spots()}
+	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Taken: slices.Clone(s.taken), Spots: s.Spots()}
 	if out.Taken == nil {
 		out.Taken = []Taken{}
 	}
@@ -67,7 +81,8 @@ func (s *Search) propose(t *Test) *Proposal {
 		p.Opens = []string{}
 	}
 	if t.method == &murray {
-		for _, sp := range s.Spots()[:min(3, len(s.spots)-1)] {
+		likely := slices.DeleteFunc(s.Spots(), func(sp Spot) bool { return sp.at < 0 })
+		for _, sp := range likely[:min(3, len(likely))] {
 			p.Expect = append(p.Expect, s.expect(t, sp.Name, func(i int) bool { return s.spots[i].Name == sp.Name }))
 		}
 		return p
@@ -77,30 +92,34 @@ func (s *Search) propose(t *Test) *Proposal {
 	return p
 }
 
-// expect is what a test reads if the fault is in one of some spots: the mean and
-// 95 % of a normal distribution with the mixture's moments.
+// expect is what a test reads if the fault is in one of some spots: from the
+// lowest to the highest of its likelier sizes.
 func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectation {
-	var w, mean, square float64
-	for i, o := range s.outlooks(t, &s.usual) {
-		if h := &s.hyps[i]; in(h.spot) {
-			w, mean, square = w+h.weight, mean+h.weight*o.mean, square+h.weight*(o.mean*o.mean+o.sd*o.sd)
+	all, most := s.outlooks(t, &s.usual), 0.0
+	for i := range all {
+		if in(s.hyps[i].spot) {
+			most = max(most, s.hyps[i].weight)
 		}
 	}
-	e := Expectation{If: what, Unit: t.method.unit}
-	if w == 0 {
-		return e
+	e := Expectation{If: what, Low: math.Inf(1), High: math.Inf(-1), Unit: t.method.unit}
+	for i, o := range all {
+		if in(s.hyps[i].spot) && s.hyps[i].weight >= most/20 {
+			e.Low, e.High = min(e.Low, o.mean-1.96*o.sd), max(e.High, o.mean+1.96*o.sd)
+		}
 	}
-	mean /= w
-	half := 1.96 * math.Sqrt(max(square/w-mean*mean, 0))
-	e.Low, e.High = mean-half, mean+half
-	if t.method.yesNo {
-		e.Low, e.High, e.Unit = mean, mean, "probability of yes"
+	switch t.method {
+	case &wiggle:
+		e.Unit = chance
+		return e
+	case &millivolts:
+		e.High = min(e.High, s.v.Battery.NominalV/s.usual.amps)
+	case &murray:
+		e.High = min(e.High, 1)
+	case &hold:
+		e.Unit = "kPa lost"
 	}
 	if t.method != &insulation {
 		e.Low = max(e.Low, 0)
-	}
-	if t.method == &millivolts {
-		e.High = min(e.High, s.v.Battery.NominalV/s.usual.amps)
 	}
 	if t.method.shown != nil {
 		e.Low, e.High = t.method.shown(&s.usual, e.Low), t.method.shown(&s.usual, e.High)
@@ -137,18 +156,11 @@ func (s *Search) result() *Result {
 func (st *State) Summary() string {
 	what := "where is the " + strings.ReplaceAll(st.Fault, "_", " ") + "?"
 	if st.Result != nil {
-		return fmt.Sprintf("%s %s (%s)", what, strings.Join(st.Result.Spots, " or "), percent(st.Result.Probability))
+		return fmt.Sprintf("%s %s (%s)", what, strings.Join(st.Result.Spots, " or "), drift.Sure(st.Result.Probability))
 	}
 	var likely []string
 	for _, sp := range st.Spots[:min(3, len(st.Spots))] {
-		likely = append(likely, fmt.Sprintf("%s (%s)", sp.Name, percent(sp.Probability)))
+		likely = append(likely, fmt.Sprintf("%s (%s)", sp.Name, drift.Sure(sp.Probability)))
 	}
 	return fmt.Sprintf("%s likeliest %s; next: %s", what, strings.Join(likely, ", "), st.Next.Do)
-}
-
-func percent(p float64) string {
-	if p > 0.99 {
-		return "over 99 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
 }
