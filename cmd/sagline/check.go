@@ -91,6 +91,9 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	if errV == nil && errL == nil {
 		r.compare(v, log, at)
 	}
+	if _, err := session.ReadLocate(dir); err != nil {
+		r.problems(filepath.Join(dir, session.LocateFile), err)
+	}
 	r.finish()
 	return r, nil
 }

@@ -75,7 +75,7 @@ func runLocate(cmd *cobra.Command, dir string, o *locateOptions) error {
 	if err != nil {
 		return useError{fmt.Errorf("--fault: %w", err)}
 	}
-	if o.fault == "" && s.State().Since == "" && len(rep.Findings) > 0 {
+	if o.fault == "" && !s.Found() && len(rep.Findings) > 0 {
 		fmt.Fprintf(cmd.ErrOrStderr(), "found is %s, which this vehicle.toml names no spots for (tubes are named under [[tube]])\n", rep.Findings[0].Fault)
 	}
 	lines, err := session.ReadLocate(dir)
@@ -189,7 +189,7 @@ func (l *locating) askOne(p prompt.Prompter, next *locate.Proposal) (bool, error
 		answer, err := p.Ask("reading, or skip, or done", "", []string{"skip", "done"})
 		switch {
 		case errors.Is(err, io.EOF), errors.Is(err, prompt.ErrInterrupted), answer == "done":
-			p.Say("kept: %s; next: %s goes on\n", problem.Count(len(l.State().Taken), "reading"), "sagline locate "+l.dir)
+			p.Say("kept: %s; next: %s goes on\n", problem.Count(len(l.State().Taken), "reading"), "sagline locate "+l.dir+" --fault "+l.Fault)
 			return false, nil
 		case err != nil:
 			return false, err

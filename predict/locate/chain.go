@@ -39,6 +39,8 @@ type part struct {
 	legs     []string
 	reached  bool // a meter's tips get at its conductors
 	wet      bool // it may leak to the water
+
+	copper, contact float64 // Ω of one leg when sound, copper at 20 °C
 }
 
 // The legs, as they are typed.
@@ -91,29 +93,41 @@ func tetherJoints(v *vehicle.Vehicle) []part {
 
 // branchChain is one thruster's wiring from the box to its motor.
 func branchChain(v *vehicle.Vehicle, name string) []part {
-	joints := tetherJoints(v)
-	open := joints[len(joints)-1].reached
+	ends := tetherJoints(v)
 	return []part{
-		{kind: &contact, name: "relay contact of " + name, legs: []string{plus}, reached: open},
+		{kind: &contact, name: "relay contact of " + name, legs: []string{plus}, reached: ends[len(ends)-1].reached},
 		{kind: &lead, name: "lead to " + name, legs: both},
 		{kind: &terminal, name: "motor terminals of " + name, legs: both, reached: true},
 	}
 }
 
-func tubeChain(v *vehicle.Vehicle) []part {
-	var out []part
+// tubeChain are the sealed tubes.
+func tubeChain(v *vehicle.Vehicle) (out []part) {
 	for i := range v.Tubes {
-		t := &v.Tubes[i]
-		if t.Sealed != nil && !*t.Sealed {
-			continue
+		if t := &v.Tubes[i]; t.Sealed == nil || *t.Sealed {
+			out = append(out, part{kind: &tube, name: cmp.Or(t.Name, fmt.Sprintf("tube %d", i+1)), legs: []string{""}, reached: true})
 		}
-		name := t.Name
-		if name == "" {
-			name = fmt.Sprintf("tube %d", i+1)
-		}
-		out = append(out, part{kind: &tube, name: name, legs: []string{""}, reached: true})
 	}
 	return out
+}
+
+// wetChain is what of the power pair may leak to the water.
+func wetChain(v *vehicle.Vehicle) []part {
+	return slices.DeleteFunc(powerChain(v), func(p part) bool { return !p.wet })
+}
+
+// movedChain is the power pair as parts that are moved, both legs at once.
+func movedChain(v *vehicle.Vehicle) []part {
+	out := powerChain(v)
+	for i := range out {
+		out[i].legs = []string{""}
+	}
+	return out
+}
+
+// weight is how likely a spot is to fail, against others.
+func (s *Spot) weight() float64 {
+	return (s.kind.weight + s.kind.perM*(s.to-s.from)) / float64(len(s.legs))
 }
 
 // wire says whether a part is a length of wire, whose conductors lie under

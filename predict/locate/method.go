@@ -16,6 +16,7 @@ type method struct {
 	minutes float64  // effort; common practice, no source
 	slip    float64  // how far a slip of a reading may lie out, in the model's unit
 	yesNo   bool
+	where   func(s *Search, t *Test) string // what of a test's name follows the method's
 	do      func(s *Search, t *Test) string
 	safety  string
 
@@ -47,14 +48,14 @@ const (
 )
 
 var (
-	millivolts = method{name: "millivolts", unit: "mV", with: []string{"A", "°C"}, needs: []string{"voltmeter"}, minutes: 4, slip: 5, safety: bladesClear,
+	millivolts = method{name: "millivolts", unit: "mV", with: []string{"A", "°C"}, where: between, needs: []string{"voltmeter"}, minutes: 4, slip: 5, safety: bladesClear,
 		do: func(s *Search, t *Test) string {
 			four := ""
-			if t.From == 0 && t.To == len(s.parts) {
+			if t.from == 0 && t.to == len(s.parts) {
 				four = " (four-wire: the current by the clamp, the volts by wires of their own)"
 			}
 			return fmt.Sprintf("with %s held still, about %.1f A, read the millivolts along the %s leg from %s to %s, and the current%s",
-				s.load, s.usual.amps, t.Leg, s.pointName(t.From), s.pointName(t.To), four)
+				s.load, s.usual.amps, t.leg, s.pointName(t.from), s.pointName(t.to), four)
 		},
 		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
 			mean, sd, row := s.resistance(t, c, h)
@@ -62,24 +63,24 @@ var (
 		},
 		shown: func(c *circumstances, y float64) float64 { return 1000 * y * c.amps }}
 
-	ohmmeter = method{name: "ohms", unit: "Ω", with: []string{"°C"}, needs: []string{"ohmmeter"}, minutes: 5, slip: 5, safety: unplugged + "; take the short off afterwards",
+	ohmmeter = method{name: "ohms", unit: "Ω", with: []string{"°C"}, where: farEnd, needs: []string{"ohmmeter"}, minutes: 5, slip: 5, safety: unplugged + "; take the short off afterwards",
 		do: func(s *Search, t *Test) string {
-			return fmt.Sprintf("short the pair %s, read the ohms of both legs from the battery clips, less what the tips read when they touch, and note how warm the copper is", s.pointName(t.To))
+			return fmt.Sprintf("short the pair %s, read the ohms of both legs from the battery clips, less what the tips read when they touch, and note how warm the copper is", s.pointName(t.to))
 		},
 		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
 			mean, sd, row := s.resistance(t, c, h)
 			return mean, math.Hypot(sd, s.v.Instruments.LoopOhm), row
 		}}
 
-	insulation = method{name: "insulation", unit: "MΩ", needs: []string{"insulation"}, minutes: 10, slip: 20,
+	insulation = method{name: "insulation", unit: "MΩ", where: between, needs: []string{"insulation"}, minutes: 10, slip: 20,
 		safety: unplugged + "; electronics unplugged too where a tester of 250 V or more is used, and the leg discharged afterwards",
 		do: func(s *Search, t *Test) string {
 			what := "both legs, joined,"
-			if t.Leg != "" {
-				what = "the " + t.Leg + " leg, parted from the other and from the vehicle at the box,"
+			if t.leg != "" {
+				what = "the " + t.leg + " leg, parted from the other and from the vehicle at the box,"
 			}
 			return fmt.Sprintf("put only the length from %s to %s into the water, the rest dry, and read the megohms from %s to a bare wire in that water",
-				s.pointName(t.From), s.pointName(t.To), what)
+				s.pointName(t.from), s.pointName(t.to), what)
 		},
 		model: func(s *Search, t *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
 			if t.covers[h.spot] {
@@ -89,7 +90,7 @@ var (
 		},
 		shown: func(_ *circumstances, y float64) float64 { return math.Exp(y) }}
 
-	murray = method{name: "bridge", unit: "", needs: []string{"voltmeter"}, minutes: 30, slip: 1,
+	murray = method{name: "bridge", unit: "", where: nowhere, needs: []string{"voltmeter"}, minutes: 30, slip: 1,
 		safety: "battery unplugged from the vehicle first; feed the loop from a small battery through a lamp and a fuse",
 		do: func(*Search, *Test) string {
 			return "tether in the water, its ends dry, both legs joined at the box and parted from the vehicle; with current around that loop read the volts from a wire in the water " +
@@ -100,9 +101,9 @@ var (
 			return ratio, sd, nil
 		}}
 
-	wiggle = method{name: "move", yesNo: true, needs: []string{"clamp"}, minutes: 2, safety: bladesClear,
+	wiggle = method{name: "move", yesNo: true, where: stretch, needs: []string{"clamp"}, minutes: 2, safety: bladesClear,
 		do: func(s *Search, t *Test) string {
-			return fmt.Sprintf("with one thruster held and running, move and bend %s, and nothing else; does the current jump, yes or no", s.stretch(t))
+			return fmt.Sprintf("with one thruster held and running, move and bend%s, and nothing else; does the current jump, yes or no", stretch(s, t))
 		},
 		model: func(_ *Search, t *Test, _ *circumstances, h *hypothesis) (float64, float64, []float64) {
 			if t.covers[h.spot] {
@@ -111,7 +112,7 @@ var (
 			return movedElse, 0, nil
 		}}
 
-	oneThruster = method{name: "alone", unit: "A", needs: []string{"clamp"}, minutes: 3, slip: 20, safety: bladesClear,
+	oneThruster = method{name: "alone", unit: "A", where: thruster, needs: []string{"clamp"}, minutes: 3, slip: 20, safety: bladesClear,
 		do: func(s *Search, _ *Test) string {
 			return "with " + s.load + " alone, held still, read the battery's current"
 		},
@@ -122,10 +123,10 @@ var (
 			return mean, math.Hypot(s.v.Instruments.CurrentA, modelShare*mean), []float64{(s.amps(excess+step) - mean) / step}
 		}}
 
-	hold = method{name: "hold", unit: "kPa", with: []string{"min", "°C"}, needs: []string{"gauge"}, minutes: 20, slip: 20,
+	hold = method{name: "hold", unit: "kPa", with: []string{"min", "°C"}, where: stretch, needs: []string{"gauge"}, minutes: 20, slip: 20,
 		safety: "vacuum rather than pressure, at most 20 kPa; under pressure keep clear of end caps, and open a tube that flooded at depth with care",
 		do: func(s *Search, t *Test) string {
-			return fmt.Sprintf("hold %s at -20 kPa for 10 minutes; the reading is the pressure at both times, the minutes and the temperature at both times", s.parts[t.From].name)
+			return fmt.Sprintf("hold%s at -20 kPa for 10 minutes; the reading is the pressure at both times, the minutes and the temperature at both times", stretch(s, t))
 		},
 		model: func(_ *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
 			if t.covers[h.spot] {
@@ -147,9 +148,8 @@ func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd 
 	copper := 0.0
 	for i := range s.spots {
 		if t.covers[i] {
-			o := s.sound[s.spots[i].at]
-			copper += o.copper
-			mean += o.contacts + h.state[ofContact+i]
+			copper += s.spots[i].copper
+			mean += s.spots[i].contact + h.state[ofContact+i]
 			row[ofContact+i] = 1
 		}
 	}
@@ -165,7 +165,7 @@ func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd 
 // end, from the + end, as a share: Murray's loop of a uniform conductor.
 func (s *Search) loopRatio(spot int) (ratio, sd float64) {
 	sp, end := &s.spots[spot], s.v.Tether.LengthM
-	if sp.at < 0 {
+	if sp.part == nil {
 		return 0.5, 0.5
 	}
 	x := (sp.FromM + sp.ToM) / 2 / (2 * end)

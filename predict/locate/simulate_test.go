@@ -27,10 +27,11 @@ type bench struct {
 	rand    *rand.Rand
 }
 
-func pond(t testing.TB, joints ...vehicle.Joint) *fit.Result {
+// pond is an example vehicle before its first dive, with other joints and tubes.
+func pond(t testing.TB, joints []vehicle.Joint, tubes []vehicle.Tube) *fit.Result {
 	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
-	v.Joints = joints
+	v.Joints, v.Tubes = joints, tubes
 	r, err := fit.Fit(v, &session.Log{}, nil)
 	require.NoError(t, err)
 	return r
@@ -48,13 +49,18 @@ func finding(r *fit.Result, name string, size, sd float64) *drift.Report {
 	panic(name)
 }
 
-// newBench draws a spot by the search's own probabilities.
-func newBench(s *Search, size float64, rng *rand.Rand) *bench {
-	b := &bench{s: s, size: size, rand: rng, copper: 1 + lengthsSD*rng.NormFloat64(), copperC: usualC + usualCSD*rng.NormFloat64()}
+// newBench draws a spot of the chain by the search's own probabilities; with
+// nothing wrong it is none of them.
+func newBench(s *Search, size float64, rng *rand.Rand, nothing bool) *bench {
+	b := &bench{s: s, size: size, rand: rng, copper: 1 + copperSD*rng.NormFloat64(), copperC: usualC + usualCSD*rng.NormFloat64()}
 	for range s.spots {
 		b.touch = append(b.touch, math.Exp(0.6*rng.NormFloat64()))
 	}
-	for x := rng.Float64(); b.spot < len(s.spots)-1; b.spot++ {
+	last := len(s.spots) - 1
+	if nothing {
+		b.spot = last
+	}
+	for x := rng.Float64() * (1 - s.spots[last].Probability); b.spot < last-1; b.spot++ {
 		if x -= s.spots[b.spot].Probability; x < 0 {
 			break
 		}
@@ -69,8 +75,7 @@ func (b *bench) read(t *Test) string {
 	ohm := 0.0
 	for i := range s.spots {
 		if t.covers[i] {
-			o := s.sound[s.spots[i].at]
-			ohm += o.copper*b.copper*(1+vehicle.CopperPerK*(b.copperC-20)) + o.contacts*b.touch[i]
+			ohm += s.spots[i].copper*b.copper*(1+vehicle.CopperPerK*(b.copperC-20)) + s.spots[i].contact*b.touch[i]
 		}
 	}
 	hit := t.covers[b.spot]

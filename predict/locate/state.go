@@ -61,6 +61,9 @@ type Result struct {
 	Repair      string   `json:"repair"`
 }
 
+// Found says whether the search follows a finding.
+func (s *Search) Found() bool { return s.since != "" }
+
 // State is how the search stands.
 func (s *Search) State() *State {
 	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Taken: slices.Clone(s.taken), Spots: s.Spots()}
@@ -81,7 +84,7 @@ func (s *Search) propose(t *Test) *Proposal {
 		p.Opens = []string{}
 	}
 	if t.method == &murray {
-		likely := slices.DeleteFunc(s.Spots(), func(sp Spot) bool { return sp.at < 0 })
+		likely := slices.DeleteFunc(s.Spots(), func(sp Spot) bool { return sp.part == nil })
 		for _, sp := range likely[:min(3, len(likely))] {
 			p.Expect = append(p.Expect, s.expect(t, sp.Name, func(i int) bool { return s.spots[i].Name == sp.Name }))
 		}
@@ -135,9 +138,9 @@ func (s *Search) result() *Result {
 		out.Spots = append(out.Spots, sp.Name)
 		out.Probability += sp.Probability
 		how := "it is not in this chain: check the meters on something known, then the finding's other explanations"
-		if sp.at >= 0 {
-			how = sp.Part + ": " + s.parts[sp.at].kind.repair
-			if !s.parts[sp.at].reached && !s.parts[sp.at].wire() {
+		if sp.part != nil {
+			how = sp.Part + ": " + sp.kind.repair
+			if !sp.reached && !sp.wire() {
 				how += " (it is sealed: opened for that, it has to be sealed again)"
 			}
 		}

@@ -1,6 +1,7 @@
 package locate
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -10,126 +11,120 @@ type Test struct {
 	Name     string // as it is typed
 	Minutes  float64
 	Opens    []string // parts that have to be opened for it
-	Leg      string
-	From, To int // points of the chain
+	leg      string
+	from, to int // points of the chain
 	method   *method
 	covers   []bool // by spot: a fault there changes the reading
 }
 
 // Effort beside a method's own, minutes: common practice, no source.
 const (
-	openMinutes = 90 // to open a part that is sealed, and to seal it again
-	farMinutes  = 3  // to bring both tips to points that lie farM or more apart
+	openMinutes = 90  // to open a part that is sealed, and to seal it again
+	moveMinutes = 0.5 // to move one part more
+	farMinutes  = 3   // to bring both tips to points that lie farM or more apart
 	farM        = 3
-	moveMinutes = 0.5 // to move one more part
 )
 
-// allTests are the tests of the search's fault that its instruments allow; of
-// those that read the same spots the same way, the one with least effort.
-func (s *Search) allTests() []*Test {
-	var out []*Test
-	for _, t := range s.candidates() {
-		if slices.ContainsFunc(t.method.needs, func(n string) bool { return slices.Contains(s.without, n) }) || !slices.Contains(t.covers, true) {
-			continue
-		}
-		same := func(o *Test) bool { return o.method == t.method && slices.Equal(o.covers, t.covers) }
-		switch i := slices.IndexFunc(out, same); {
-		case i < 0:
-			out = append(out, t)
-		case t.Minutes < out[i].Minutes:
-			out[i] = t
-		}
+func (s *Search) loopTests() {
+	s.alongLegs()
+	for j := 2; j <= len(s.parts); j++ {
+		s.add(&ohmmeter, "", 1, j, 1, j)
 	}
-	return out
 }
 
-func (s *Search) candidates() (out []*Test) {
-	n := len(s.parts)
-	add := func(m *method, leg string, from, to int, points ...int) {
-		out = append(out, s.test(m, leg, from, to, points))
-	}
-	each := func(f func(i, j int)) {
-		for i := range n {
-			for j := i + 1; j <= n; j++ {
-				f(i, j)
-			}
-		}
-	}
-	switch s.Fault {
-	case "intermittent_contact":
-		each(func(i, j int) { add(&wiggle, "", i, j) })
-	case "ingress":
-		for i := range n {
-			add(&hold, "", i, i+1)
-		}
-	case "insulation":
-		each(func(i, j int) {
-			add(&insulation, "", i, j)
-			add(&insulation, plus, i, j, n)
-			add(&insulation, minus, i, j, n)
-		})
-		add(&murray, "", 0, n, n)
-	default:
-		each(func(i, j int) {
-			add(&millivolts, plus, i, j, i, j)
-			add(&millivolts, minus, i, j, i, j)
-		})
-		for j := 2; j <= n && s.alone == ""; j++ {
-			add(&ohmmeter, "", 1, j, 1, j)
-		}
-		if s.alone != "" {
-			add(&oneThruster, "", 0, n)
-		}
-	}
-	return out
+func (s *Search) branchTests() {
+	s.alongLegs()
+	s.add(&oneThruster, "", 0, len(s.parts))
 }
 
-// test is one test; points are where it touches conductors.
-func (s *Search) test(m *method, leg string, from, to int, points []int) *Test {
-	t := &Test{method: m, Leg: leg, From: from, To: to, Minutes: m.minutes, covers: make([]bool, len(s.spots))}
-	for i := range s.spots {
+func (s *Search) alongLegs() {
+	s.stretches(func(i, j int) {
+		s.add(&millivolts, plus, i, j, i, j)
+		s.add(&millivolts, minus, i, j, i, j)
+	})
+}
+
+func (s *Search) movingTests() { s.stretches(func(i, j int) { s.add(&wiggle, "", i, j) }) }
+
+func (s *Search) leakTests() {
+	end := len(s.parts)
+	s.stretches(func(i, j int) {
+		s.add(&insulation, "", i, j)
+		s.add(&insulation, plus, i, j, end)
+		s.add(&insulation, minus, i, j, end)
+	})
+	s.add(&murray, "", 0, end, end)
+}
+
+func (s *Search) holdTests() {
+	for i := range s.parts {
+		s.add(&hold, "", i, i+1)
+	}
+}
+
+// stretches are all from one point to a later one.
+func (s *Search) stretches(f func(i, j int)) {
+	for i := range s.parts {
+		for j := i + 1; j <= len(s.parts); j++ {
+			f(i, j)
+		}
+	}
+}
+
+// add adds a test if its instruments are at hand; of those that read the same
+// spots the one with least effort stays, then the one of fewest parts. points
+// are where it touches conductors.
+func (s *Search) add(m *method, leg string, from, to int, points ...int) {
+	t := &Test{method: m, leg: leg, from: from, to: to, Minutes: m.minutes, covers: make([]bool, len(s.spots))}
+	for i := range s.spots[:len(s.spots)-1] {
 		sp := &s.spots[i]
-		t.covers[i] = sp.at >= from && sp.at < to && (leg == "" || sp.Leg == leg)
+		for k := from; k < to; k++ {
+			t.covers[i] = t.covers[i] || sp.part == &s.parts[k] && (leg == "" || sp.Leg == leg)
+		}
 	}
 	for _, p := range points {
 		if name := s.closed(p); name != "" && !slices.Contains(t.Opens, name) {
 			t.Opens = append(t.Opens, name)
+			t.Minutes += openMinutes
 		}
 	}
-	t.Minutes += openMinutes * float64(len(t.Opens))
-	if m == &wiggle {
+	switch {
+	case m == &wiggle:
 		t.Minutes += moveMinutes * float64(to-from-1)
-	}
-	if m == &millivolts && s.parts[to-1].to-s.parts[from].from >= farM {
+	case m == &millivolts && s.parts[to-1].to-s.parts[from].from >= farM:
 		t.Minutes += farMinutes
 	}
-	t.Name = s.testName(t)
-	return t
+	t.Name = m.name + m.where(s, t)
+	missing := func(n string) bool { return slices.Contains(s.without, n) }
+	same := slices.IndexFunc(s.tests, func(o *Test) bool { return o.method == m && slices.Equal(o.covers, t.covers) })
+	switch {
+	case slices.ContainsFunc(m.needs, missing) || !slices.Contains(t.covers, true):
+	case same < 0:
+		s.tests = append(s.tests, t)
+	case cmp.Or(cmp.Compare(t.Minutes, s.tests[same].Minutes), to-from-s.tests[same].to+s.tests[same].from) < 0:
+		s.tests[same] = t
+	}
 }
 
-func (s *Search) testName(t *Test) string {
-	switch t.method {
-	case &murray:
-		return t.method.name
-	case &oneThruster:
-		return t.method.name + " " + s.alone
-	case &wiggle, &hold:
-		return t.method.name + " " + s.stretch(t)
-	case &ohmmeter:
-		return fmt.Sprintf("%s shorted %s", t.method.name, s.pointName(t.To))
+// Where a test is made, as its name says it.
+func between(s *Search, t *Test) string {
+	leg := ""
+	if t.leg != "" {
+		leg = " " + t.leg
 	}
-	name := t.method.name
-	if t.Leg != "" {
-		name += " " + t.Leg
-	}
-	return fmt.Sprintf("%s %s .. %s", name, s.pointName(t.From), s.pointName(t.To))
+	return fmt.Sprintf("%s %s .. %s", leg, s.pointName(t.from), s.pointName(t.to))
 }
 
-// stretch is the parts of a test by name.
-func (s *Search) stretch(t *Test) string {
-	first, last := s.parts[t.From].name, s.parts[t.To-1].name
+func farEnd(s *Search, t *Test) string { return " shorted " + s.pointName(t.to) }
+
+func stretch(s *Search, t *Test) string {
+	first, last := s.parts[t.from].name, s.parts[t.to-1].name
 	if first == last {
-		return first
+		return " " + first
 	}
-	return first + " to " + last
+	return " " + first + " to " + last
 }
+
+func thruster(s *Search, _ *Test) string { return " " + s.load }
+
+func nowhere(*Search, *Test) string { return "" }

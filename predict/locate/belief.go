@@ -1,0 +1,127 @@
+package locate
+
+import "math"
+
+// A hypothesis is a spot, and what is then known of the fault's size and of the
+// chain's sound resistances, which all readings share: a state that is normally
+// distributed, its mean at first 0 but for the size.
+type hypothesis struct {
+	spot   int
+	weight float64 // probability
+	state  []float64
+	cov    [][]float64
+}
+
+// What a state holds; from ofContact on, for each spot, the ohms by which its
+// contact differs from the mean of all.
+const (
+	ofSize   = iota
+	ofCopper // share by which copper has more than its label says
+	ofContact
+)
+
+// How far sound parts differ, as shares: common practice, no source.
+const (
+	contactsSD = 1.0  // one contact from the mean of all
+	copperSD   = 0.03 // copper from its label
+)
+
+func (s *Search) hypothesis(spot int, weight float64, z size) hypothesis {
+	n := ofContact + len(s.spots) - 1
+	h := hypothesis{spot: spot, weight: weight, state: make([]float64, n), cov: make([][]float64, n)}
+	sd := func(i int) float64 {
+		switch i {
+		case ofSize:
+			return z.sd
+		case ofCopper:
+			return copperSD
+		}
+		return contactsSD * s.spots[i-ofContact].contact
+	}
+	for i := range h.cov {
+		h.cov[i] = make([]float64, n)
+		h.cov[i][i] = sd(i) * sd(i)
+	}
+	h.state[ofSize] = z.mean
+	return h
+}
+
+// tally adds the hypotheses' weights up to the spots' probabilities.
+func (s *Search) tally() {
+	for i := range s.spots {
+		s.spots[i].Probability = 0
+	}
+	for i := range s.hyps {
+		s.spots[s.hyps[i].spot].Probability += s.hyps[i].weight
+	}
+}
+
+// slipShare is how often a reading is a slip that says nothing; common
+// practice, no source.
+const slipShare = 0.01
+
+// An outlook is what a test reads under one hypothesis; gain is how the
+// hypothesis's state follows from a reading.
+type outlook struct {
+	mean, sd float64
+	gain     []float64
+}
+
+// outlooks are those of a test under every hypothesis.
+func (s *Search) outlooks(t *Test, c *circumstances) []outlook {
+	out := make([]outlook, len(s.hyps))
+	for i := range s.hyps {
+		h := &s.hyps[i]
+		mean, sd, row := t.method.model(s, t, c, h)
+		variance, gain := sd*sd, make([]float64, len(h.state))
+		for k, a := range row {
+			for j := range gain {
+				gain[j] += a * h.cov[j][k]
+			}
+		}
+		for k, a := range row {
+			variance += a * gain[k]
+		}
+		out[i] = outlook{mean, math.Sqrt(variance), gain}
+	}
+	return out
+}
+
+// density is how likely a reading is under an outlook, but for slips.
+func (m *method) density(o outlook, y float64) float64 {
+	z := (y - o.mean) / o.sd
+	return (1 - slipShare) * math.Exp(-z*z/2) / (o.sd * math.Sqrt(2*math.Pi))
+}
+
+// likelihood is density with slips; of an answer of yes or no its errors are in
+// the probabilities.
+func (m *method) likelihood(o outlook, y float64) float64 {
+	if m.yesNo {
+		return y*o.mean + (1-y)*(1-o.mean)
+	}
+	return m.density(o, y) + slipShare/m.slip
+}
+
+// learn takes a reading in: Bayes' rule over the spots, and for each hypothesis
+// a Kalman filter's step of its state, unless it takes the reading for a slip.
+func (s *Search) learn(t *Test, c *circumstances, y float64) {
+	total := 0.0
+	for i, o := range s.outlooks(t, c) {
+		h := &s.hyps[i]
+		h.weight *= t.method.likelihood(o, y)
+		total += h.weight
+		if t.method.yesNo || t.method.density(o, y) < slipShare/t.method.slip {
+			continue
+		}
+		for j, g := range o.gain {
+			h.state[j] += g * (y - o.mean) / (o.sd * o.sd)
+			for k := range o.gain {
+				h.cov[j][k] -= g * o.gain[k] / (o.sd * o.sd)
+			}
+		}
+	}
+	for i := range s.hyps {
+		s.hyps[i].weight /= total
+	}
+	s.tally()
+}
