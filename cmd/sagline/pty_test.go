@@ -118,7 +118,7 @@ func TestAddInATerminal(t *testing.T) {
 	x.keys("12\x7f\x7fdone\r")
 	x.wait(at, "next: ")
 	assert.Equal(t, exitDone, x.exit(), x.screen())
-	assert.Contains(t, x.screen(), "123? expected 12.30 ± 0.09: decimal point? 12.3; keep [123] >")
+	assert.Contains(t, x.screen(), "123? expected 12.30 ± 0.10: decimal point? 12.3; keep [123] >")
 	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 	require.NoError(t, err)
 	assert.True(t, strings.HasSuffix(string(text), "\n31,2026-05-09,,off,,12.7,,,0,4,,,,,,,joint,\n31,,,port + starboard,yes,12.3,8.1,8.5,0,8,,,,9.9,,,,\n"), string(text[len(text)-200:]))
