@@ -85,6 +85,9 @@ func (r *remarker) thrusters() {
 		if t := &r.v.Thrusters[i]; r.v.Battery.NominalV > farVolts*t.TestV {
 			r.add(join("thruster", i, "test_v"), "%g V is far from the battery's %g V: a test nearer to that says more", t.TestV, r.v.Battery.NominalV)
 		}
+		if t := &r.v.Thrusters[i]; !t.Surge() && t.ArmMM != 0 {
+			r.add(join("thruster", i, "arm_mm"), "counts for nothing: a heave thruster does not turn the vehicle about its height")
+		}
 	}
 	for _, i := range r.v.beyondMomentum() {
 		t := &r.v.Thrusters[i]

@@ -18,6 +18,8 @@ func TestRemarks(t *testing.T) {
 		{"turns", "test_n = 9.8", "test_n = 9.8\narm_mm = 0.1",
 			":21: thruster.arm_mm: those of the surge thrusters add up to +0.1 mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared"},
 		{"far test", "nominal_v = 12", "nominal_v = 48", `:18: thruster "port".test_v: 12 V is far from the battery's 48 V: a test nearer to that says more`},
+		{"heave arm", "[hull]", "[[thruster]]\nname = \"up\"\naxis = \"heave\"\narm_mm = 5\n[hull]",
+			`:13: thruster "up".arm_mm: counts for nothing: a heave thruster does not turn the vehicle about its height`},
 		{"boast", "test_n = 9.8", "test_n = 98\nprop_diameter_mm = 40",
 			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 20 N for 56.3 W through 40 mm: check test_n and prop_diameter_mm`},
 		{"label of other cells", fused, "nominal_v = 14.8\nfuse_a = 20\nchemistry = \"lead-acid\"", ":3: battery.nominal_v: 14.8 V is no label of lead-acid, whose 6 cells would have about 12 V"},
