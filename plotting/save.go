@@ -82,7 +82,7 @@ func (s Size) Save(p *plot.Plot, path string) error {
 // Draw writes a plot in one of Formats.
 func (s Size) Draw(p *plot.Plot, out io.Writer, format string) error {
 	if format == "png" {
-		c := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}
+		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}}
 		compose(p, draw.New(c))
 		_, err := c.WriteTo(out)
 		return err

@@ -81,6 +81,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 		noDives(cmd.OutOrStdout(), rep.Vehicle, dir)
 		return nil
 	}
+	rep.Vehicle = pictureName(cmd, rep.Vehicle, dir, d.format)
 	paths, err := drawAll(r, rep, d)
 	for _, p := range paths {
 		fmt.Fprintln(cmd.OutOrStdout(), p)

@@ -117,7 +117,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	margins := marginsOf(v, r, rep, log, c, o.openCircuitV)
 	if o.out != "" {
-		if err := drawBudget(v, points, o.out); err != nil {
+		if err := drawBudget(pictureName(cmd, v.Name, dir, o.out), points, o.out); err != nil {
 			return err
 		}
 	}
@@ -128,14 +128,14 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	return nil
 }
 
-func drawBudget(v *vehicle.Vehicle, points []point, path string) error {
+func drawBudget(name string, points []point, path string) error {
 	var shares []plotting.Share
 	for _, p := range points {
 		if p.CurrentA > 0 {
 			shares = append(shares, plotting.NewShare(p.Thrusters, p.PowerW))
 		}
 	}
-	pl, err := plotting.Budget(v.Name, shares)
+	pl, err := plotting.Budget(name, shares)
 	if err != nil {
 		return err
 	}

@@ -69,7 +69,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if o.mapped {
 		places := holdable(m, o, p)
 		if o.out != "" {
-			if err := drawPlaces(v, o, places); err != nil {
+			if err := drawPlaces(v, pictureName(cmd, v.Name, dir, o.out), o, places); err != nil {
 				return err
 			}
 		}
@@ -85,7 +85,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
 	if o.out != "" {
-		if err := drawCable(v, o, h); err != nil {
+		if err := drawCable(v, pictureName(cmd, v.Name, dir, o.out), o, h); err != nil {
 			return err
 		}
 	}
@@ -110,13 +110,13 @@ func (o *stationOptions) judge(v *vehicle.Vehicle) error {
 	return nil
 }
 
-func drawCable(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) error {
+func drawCable(v *vehicle.Vehicle, name string, o *stationOptions, h advice.Holding) error {
 	var x, z []float64
 	u := v.Units.In("m")
 	for _, q := range h.Shape {
 		x, z = append(x, u.FromBase(q.XM)), append(z, u.FromBase(q.ZM))
 	}
-	title := fmt.Sprintf("%s: %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	title := fmt.Sprintf("%s: %s of tether in %s", name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
 	pl, err := plotting.Cable(title, cannot(v, h), u.Name, x, z)
 	if err != nil {
 		return err

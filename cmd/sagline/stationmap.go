@@ -74,13 +74,13 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 	printTubes(w, v, o.WaterC, o.Salinity, deepest)
 }
 
-func drawPlaces(v *vehicle.Vehicle, o *stationOptions, places []heldPlace) error {
+func drawPlaces(v *vehicle.Vehicle, name string, o *stationOptions, places []heldPlace) error {
 	u := v.Units.In("m")
 	var out []plotting.Station
 	for _, x := range places {
 		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.CanHold != nil, Held: x.CanHold != nil && *x.CanHold})
 	}
-	title := fmt.Sprintf("%s: where it can hold, %s of tether in %s", v.Name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	title := fmt.Sprintf("%s: where it can hold, %s of tether in %s", name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
 	pl, err := plotting.Stations(title, u.Name, out)
 	if err != nil {
 		return err

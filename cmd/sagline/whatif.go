@@ -73,7 +73,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	if o.out != "" {
-		if err := drawSweep(v.Name, o, today, variants); err != nil {
+		if err := drawSweep(pictureName(cmd, v.Name, dir, o.out), o, today, variants); err != nil {
 			return err
 		}
 	}
