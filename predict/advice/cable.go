@@ -107,6 +107,12 @@ func (c *Cable) step(y [4]float64, w, slack, h float64) [4]float64 {
 	return y
 }
 
+// stride is a length over which the cable turns by no more than turnAStep.
+func (c *Cable) stride(y [4]float64, w, slack float64) float64 {
+	d := c.slope(y, w, slack)
+	return turnAStep * math.Sqrt((y[2]*y[2]+y[3]*y[3]+slack*slack)/(d[2]*d[2]+d[3]*d[3]))
+}
+
 // follow goes along the cable from s with the state y to one of its ends, the
 // origin for towards −1 and the other for 1, in steps that are shorter where a
 // small tension lets it turn sharply, and calls at each of them.
@@ -117,8 +123,7 @@ func (c *Cable) follow(s float64, y [4]float64, towards, load float64, at func(s
 	}
 	for (end-s)*towards > 0 {
 		w, until := c.weight(s, towards)
-		d := c.slope(y, w, slack)
-		h := min(turnAStep*math.Sqrt((y[2]*y[2]+y[3]*y[3]+slack*slack)/(d[2]*d[2]+d[3]*d[3])), most)
+		h := min(c.stride(y, w, slack), most)
 		if left := math.Abs(until - s); h >= left {
 			y, s = c.step(y, w, slack, towards*left), until
 		} else {

@@ -133,6 +133,7 @@ func TestCableReachesEverywhere(t *testing.T) {
 		require.NoError(rt, err)
 		end := pts[len(pts)-1]
 		assert.LessOrEqual(rt, math.Hypot(end.XM-span*cos, end.ZM-span*sin), 0.031*c.Length)
+		assert.Less(rt, len(pts), 5000, "steps")
 		for i := range pts[1:] { // it is as long as it is, but where it crumples
 			assert.LessOrEqual(rt, math.Hypot(pts[i+1].XM-pts[i].XM, pts[i+1].ZM-pts[i].ZM), (pts[i+1].AlongM-pts[i].AlongM)*1.001+1e-9)
 		}
@@ -177,4 +178,36 @@ func TestCableAfloatInACurrent(t *testing.T) {
 	}
 	_, ok := (&Cable{Length: 25, Weight: 0.1}).afloat(5, 5)
 	assert.False(t, ok, "it sinks")
+}
+
+// Whatever floats and however slack it is, it lies at or below the surface, ends
+// where the vehicle is and is as long as it is, or no shape is given.
+func TestCableAfloatAnywhere(t *testing.T) {
+	given := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		between := func(lo, hi float64, name string) float64 {
+			return lo * math.Pow(hi/lo, rapid.Float64Range(0, 1).Draw(rt, name))
+		}
+		drag := 500 * between(0.001, 0.1, "diameter") * math.Pow(between(0.01, 3, "current"), 2)
+		c := &Cable{Length: between(0.5, 1000, "length"), Normal: 1.2 * drag, Skin: 0.0377 * drag, Weight: -between(1e-3, 5, "weight")}
+		sin, cos := math.Sincos(rapid.Float64Range(0.05, math.Pi-0.05).Draw(rt, "direction"))
+		span := c.Length * rapid.Float64Range(0.02, 0.95).Draw(rt, "span")
+		pts, ok := c.afloat(span*cos, span*sin)
+		if !ok {
+			return
+		}
+		given++
+		end, along := pts[len(pts)-1], 0.0
+		assert.InDelta(rt, span*cos, end.XM, 0.01*c.Length)
+		assert.InDelta(rt, span*sin, end.ZM, 1e-6*c.Length)
+		assert.Less(rt, len(pts), 5000, "steps")
+		for i, p := range pts {
+			assert.GreaterOrEqual(rt, p.ZM, -1e-9)
+			if i > 0 {
+				along += math.Hypot(p.XM-pts[i-1].XM, p.ZM-pts[i-1].ZM)
+			}
+		}
+		assert.InDelta(rt, c.Length, along, 0.02*c.Length)
+	})
+	assert.Greater(t, given, 20)
 }

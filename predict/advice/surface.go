@@ -53,7 +53,7 @@ func (c *Cable) dive(d *descent, at func(CablePoint)) {
 	y, s := [4]float64{0, 0, d.tension * math.Cos(d.angle), d.tension * math.Sin(d.angle)}, 0.0
 	for y[1] < d.z && s < 2*c.Length {
 		at(CablePoint{y[0], y[1], s, math.Hypot(y[2], y[3]), math.Atan2(y[3], y[2])})
-		h := min(turnAStep*math.Sqrt(y[2]*y[2]+y[3]*y[3]+slack*slack)/load, c.Length/cableSteps)
+		h := min(c.stride(y, c.Weight, slack), c.Length/cableSteps)
 		next := c.step(y, c.Weight, slack, h)
 		if next[1] > d.z { // the last step ends at the depth, all but straight
 			h *= (d.z - y[1]) / (next[1] - y[1])
@@ -69,7 +69,7 @@ func (c *Cable) dive(d *descent, at func(CablePoint)) {
 // tautened finds the tension at which excess, which grows with it, is 0.
 func (c *Cable) tautened(z, angle, load float64, excess func(descent) float64) descent {
 	lo, hi := math.Log(crumples*load*c.Length), math.Log(1e3*load*c.Length)
-	for range 50 {
+	for range 30 {
 		mid := (lo + hi) / 2
 		if excess(c.under(z, angle, math.Exp(mid))) < 0 {
 			lo = mid
