@@ -59,6 +59,25 @@ func TestPitchExponentsAgainstBSeries(t *testing.T) {
 	}
 }
 
+// Where thrust and torque vanish over the pitch ratios and blades of small
+// propellers, in pitch speeds: about the 1.1 and 1.3 that the model takes.
+func TestPropellerZerosOfTheBSeries(t *testing.T) {
+	kt, kq := bSeries(t, "wageningen_b_kt.csv"), bSeries(t, "wageningen_b_kq.csv")
+	zero := func(k func(j, p, a, z float64) float64, pitch, area, blades float64) float64 {
+		j := 0.3 * pitch
+		for k(j, pitch, area, blades) > 0 {
+			j += 1e-4
+		}
+		return j / pitch
+	}
+	for _, b := range []struct{ blades, area float64 }{{2, 0.4}, {3, 0.5}, {4, 0.55}} {
+		for _, pitch := range []float64{0.6, 0.8, 1} {
+			assert.InDelta(t, 1.105, zero(kt, pitch, b.area, b.blades), 0.05, "thrust, %g blades, P/D %g", b.blades, pitch)
+			assert.InDelta(t, 1.205, zero(kq, pitch, b.area, b.blades), 0.1, "torque, %g blades, P/D %g", b.blades, pitch)
+		}
+	}
+}
+
 // Whatever the valid vehicle, more resistance never means more thrust and a
 // shorter tether never less speed, unless the water drives a propeller.
 func TestOutcomeIsMonotone(t *testing.T) {

@@ -67,9 +67,10 @@ func TestTetherDragAgainstTable(t *testing.T) {
 	assert.Equal(t, 1.2, v.Tether.NormalDrag)
 }
 
-// ISO 10133's annex, E = 0.0164·I·L/S, is 5 % below 1/58 Ω·mm²/m: 10 A through
-// 20 m of 2.5 mm² drops 1.312 V there; ABYC E-11's K = 10.75 Ω·cmil/ft is 3.65 %
-// above. Ours, without the strands' lay, lies between.
+// The annex of ISO 10133, withdrawn since ISO 13297:2020 covers direct current,
+// has E = 0.0164·I·L/S, 5 % below 1/58 Ω·mm²/m: 10 A through 20 m of 2.5 mm²
+// drop 1.312 V; ABYC E-11's K = 10.75 Ω·cmil/ft is 3.65 % above. Ours, without
+// the strands' lay, lies between.
 func TestVoltageDropBetweenTheStandards(t *testing.T) {
 	c := Conductor{AreaMM2: 2.5}
 	drop := 10 * 20 * c.OhmPerMetre(20) / layFactor
