@@ -1,6 +1,8 @@
 package drift
 
 import (
+	"gonum.org/v1/gonum/mat"
+
 	"sagline/predict/fit"
 )
 
@@ -32,9 +34,28 @@ func Analyse(r *fit.Result) *Report {
 		}
 	}
 	a.trends(rep, &now)
+	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
 	rep.Remarks = a.remarks()
 	return rep
+}
+
+// statics is what the baseline and all later dives say of the vehicle when sound,
+// what changed since then explained away.
+func (a *analysis) statics(now *explanation) fit.Statics {
+	last, n := len(a.r.Dives)-1, len(a.r.Static())
+	if last >= a.r.Baseline {
+		if s, _, ok := a.solve(now.hypotheses(), last); ok {
+			cov := mat.NewSymDense(n, nil)
+			for i := range n {
+				for j := i; j < n; j++ {
+					cov.SetSym(i, j, s.info[i*s.n+j])
+				}
+			}
+			return fit.Statics{Mean: s.lin[:n], Cov: cov}
+		}
+	}
+	return a.r.OfBaseline()
 }
 
 // PerDive is a report of the dives' own estimates alone: no trends beyond the

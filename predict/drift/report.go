@@ -2,6 +2,7 @@ package drift
 
 import (
 	"sagline/predict/causes"
+	"sagline/predict/fit"
 	"sagline/session/units"
 )
 
@@ -23,7 +24,8 @@ type Report struct {
 	Findings []Finding `json:"findings"`
 	Remarks  []string  `json:"remarks"` // what the readings cannot tell
 
-	Units units.System `json:"-"` // that a person is shown it in
+	Units   units.System `json:"-"` // that a person is shown it in
+	Statics fit.Statics  `json:"-"` // what all dives say of the vehicle when sound
 }
 
 // A Dive is one dive's own estimates, by quantity.

@@ -193,11 +193,6 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 	return nil
 }
 
-func (f *Forecast) variance(slope []float64) float64 {
-	v := mat.NewVecDense(len(slope), slope)
-	return mat.Inner(v, f.cov, v)
-}
-
 // surprising is how many standard deviations a reading may lie from what was
 // expected before it is asked about, and before it no longer teaches.
 const surprising = 4.0

@@ -13,6 +13,7 @@ type noise struct {
 	stated [quantity.Count]float64 // in the base unit, of speeds a share
 	factor [quantity.Count]float64
 	doubt  [quantity.Count]float64 // how many readings the stated one is worth
+	worth  [quantity.Count]float64 // and how many the factor
 }
 
 // What a stated standard deviation is worth, in readings: one that the file
@@ -33,6 +34,7 @@ func newNoise(v *vehicle.Vehicle) *noise {
 		if v.Belief("instruments."+instrumentKey(q)).Origin == vehicle.Given {
 			n.doubt[q] = givenWorth
 		}
+		n.worth[q] = n.doubt[q]
 	}
 	return n
 }
@@ -69,7 +71,8 @@ func (n *noise) learn(squares, freedom [quantity.Count]float64) (changed bool) {
 	for q := range quantity.Count {
 		was := n.factor[q]
 		total := n.doubt[q] + squares[q]*sq(was)
-		n.factor[q] = math.Sqrt(total / (n.doubt[q] + max(freedom[q], 0)))
+		n.worth[q] = n.doubt[q] + max(freedom[q], 0)
+		n.factor[q] = math.Sqrt(total / n.worth[q])
 		n.factor[q] = min(max(n.factor[q], leastNoise), mostNoise)
 		changed = changed || math.Abs(n.factor[q]/was-1) > 0.02
 	}

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"maps"
 	"math"
 
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -32,10 +33,9 @@ func doubts(v *vehicle.Vehicle) []doubt {
 		if b.Residual == 0 {
 			continue
 		}
-		d := doubt{key: b.Key, paths: []string{b.Path}, by: predict.Difference(v.Varied(b.Key, -1), v.Varied(b.Key, 1))}
+		d := doubt{key: b.Key, paths: []string{b.Path}, by: slopesOf(v, nil, b.Key)}
 		any := false
 		for k := range d.by {
-			d.by[k] /= 2
 			any = any || d.by[k] != 0
 		}
 		if any {
@@ -44,6 +44,24 @@ func doubts(v *vehicle.Vehicle) []doubt {
 		}
 	}
 	return out
+}
+
+// slopesOf is what one standard deviation of a key adds to a vehicle whose keys
+// lie z standard deviations up.
+func slopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Params {
+	at := func(by float64) *vehicle.Vehicle {
+		moved := maps.Clone(z)
+		if moved == nil {
+			moved = map[string]float64{}
+		}
+		moved[key] += by
+		return v.Varied(moved)
+	}
+	slopes := predict.Difference(at(-1), at(1))
+	for k := range slopes {
+		slopes[k] /= 2
+	}
+	return slopes
 }
 
 // A prior is what is known of the static parameters before any reading: normal,

@@ -31,6 +31,8 @@ type Belief struct {
 	Residual  float64 // SD that is left when the keys are known that a prior is a formula of; else SD
 	Tolerance float64 // SD, of ln(value) where Log, that a given value would have
 	Low, High float64 // 95 %
+	Least     float64 // what some vehicle may have
+	Most      float64
 	Origin    Origin
 	Source    string
 }
@@ -122,7 +124,7 @@ func (v *Vehicle) isStated(k *key, i int) bool {
 
 func (v *Vehicle) belief(k *key, i int) Belief {
 	x := v.get(k, i)
-	b := Belief{Value: x, Source: FileName}
+	b := Belief{Value: x, Source: FileName, Least: k.low, Most: k.high}
 	s := v.stated[k.at(i)]
 	switch {
 	case !v.isStated(k, i):
@@ -148,7 +150,7 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 		b.Residual = b.SD
 	}
 	b.Tolerance = k.tol.in(b.Log, x)
-	b.Low, b.High = max(b.at(-normal95), min(x, k.low)), min(b.at(normal95), max(x, k.high))
+	b.Low, b.High = max(b.At(-normal95), min(x, k.low)), min(b.At(normal95), max(x, k.high))
 	return b
 }
 
@@ -163,8 +165,8 @@ func (s spread) in(log bool, x float64) float64 {
 	return s.sd
 }
 
-// at is the value z standard deviations up.
-func (b *Belief) at(z float64) float64 {
+// At is the value z standard deviations up.
+func (b *Belief) At(z float64) float64 {
 	if b.Log {
 		return b.Value * math.Exp(z*b.SD)
 	}
@@ -188,7 +190,7 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 		}
 		w := *v
 		w.Thrusters = slices.Clone(v.Thrusters) // all else that a formula reads is no slice
-		w.put(from, i, b.at(step))
+		w.put(from, i, b.At(step))
 		before, after := k.prior.median(v, i), k.prior.median(&w, i)
 		if k.prior.spread.log {
 			before, after = math.Log(before), math.Log(after)

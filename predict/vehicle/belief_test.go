@@ -118,7 +118,7 @@ func TestDraw(t *testing.T) {
 // vary alike.
 func TestVaried(t *testing.T) {
 	v := reads(t, leastKnown+"test_a = [4, 9]\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n")
-	w := v.Varied("thruster.*.test_a", 1)
+	w := v.Varied(map[string]float64{"thruster.*.test_a": 1})
 	b := v.Belief("thruster.port.test_a")
 	assert.InDelta(t, b.Value*math.Exp(b.SD), w.Thrusters[0].TestA, 1e-9)
 	assert.InDelta(t, v.Thrusters[1].TestA*1.8, w.Thrusters[1].TestA, 1e-9)

@@ -17,15 +17,11 @@ func (v *Vehicle) draw(normal func() float64) *Vehicle {
 	return v.vary(func(*key) float64 { return normal() })
 }
 
-// Varied is the vehicle with one key, by its Belief's Key, z standard deviations
-// up in all thrusters alike, and what is left out and a formula of it along.
-func (v *Vehicle) Varied(path string, z float64) *Vehicle {
-	return v.vary(func(k *key) float64 {
-		if k.path == path {
-			return z
-		}
-		return 0
-	})
+// Varied is the vehicle with some keys, by their Belief's Key, as many standard
+// deviations up as z says, in all thrusters alike, and what is left out and a
+// formula of them along.
+func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
+	return v.vary(func(k *key) float64 { return z[k.path] })
 }
 
 // vary is the vehicle with each key as many standard deviations up as by says.
@@ -60,7 +56,7 @@ func (w *Vehicle) set(v *Vehicle, k *key, i int, z float64) {
 		b = Belief{Value: k.bounded(k.prior.median(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}
 	}
 	if b.SD > 0 {
-		b.Value = k.bounded(b.at(z))
+		b.Value = k.bounded(b.At(z))
 	}
 	w.put(k, i, b.Value)
 }

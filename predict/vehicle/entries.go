@@ -52,7 +52,7 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 		case strings.HasPrefix(c.in.Comment(e), learntMark):
 			s := c.v.stated[k.at(i)]
 			s.learnt = true
-			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil {
+			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil && m[1] != "" {
 				s.before = typed(k, m[1])
 			}
 			c.v.stated[k.at(i)] = s

@@ -16,8 +16,8 @@ import (
 const learntMark = "learnt from"
 
 // was finds in such a comment what a value was before the tool first wrote it,
-// and what its owner noted beside it.
-var was = regexp.MustCompile(`^` + learntMark + `.*?, was (.*?)(?:; (.*))?$`)
+// "" where it was left out, and what its owner noted beside it.
+var was = regexp.MustCompile(`^` + learntMark + ` .*?(?:, was (.*?))?(?:; (.*))?$`)
 
 // Learn is the text of a vehicle.toml with values written into it, by path as
 // Set takes it and as TOML has them ("0.52", "[0.48, 0.56]"); from says what

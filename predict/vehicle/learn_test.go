@@ -79,6 +79,9 @@ func TestLearn(t *testing.T) {
 	again, err := Learn(got, FileName, map[string]string{"tether.power.joints_ohm": "0.06"}, "9 dives")
 	require.NoError(t, err)
 	assert.Contains(t, string(again), "joints_ohm = 0.06  # learnt from 9 dives, was 0.1; soldered\n")
+	again, err = Learn(again, FileName, map[string]string{"thruster.up.armature_ohm": "[0.5, 0.7]"}, "9 dives")
+	require.NoError(t, err)
+	assert.Contains(t, string(again), "armature_ohm = [0.5, 0.7]  # learnt from 9 dives\n", "it was left out, and is still known to have been")
 }
 
 // A value that has no line of its own, a key that is not there, or a value that

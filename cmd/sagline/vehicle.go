@@ -1,0 +1,201 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/disk"
+	"sagline/session/problem"
+)
+
+// knownKey is one number of vehicle.toml as JSON.
+type knownKey struct {
+	Key    string   `json:"key"`
+	Unit   string   `json:"unit"`
+	File   string   `json:"file,omitempty"` // as it stands there; left out: not stated
+	Before bounds   `json:"before"`         // 95 %, without the log
+	Now    bounds   `json:"now"`
+	Left   float64  `json:"share_left"` // of the range before any dive
+	From   string   `json:"from"`
+	Beside []string `json:"not_told_from,omitempty"`
+	Source string   `json:"source"`
+
+	origin vehicle.Origin
+}
+
+// bounds is a value with its 95 % range.
+type bounds struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}
+
+func newVehicle() *cobra.Command {
+	var asJSON, write bool
+	c := &cobra.Command{
+		Use: "vehicle [LOGBOOK]", Short: "What is known of the vehicle, key by key: from its file, and from its dives",
+		Long: "vehicle prints every number of vehicle.toml that is not known exactly: what the file says, the range that it had before any\n" +
+			"dive (of what the file leaves out: what is assumed), and the range that the dives leave. --write puts what they have narrowed\n" +
+			"into vehicle.toml as ranges; comments stay. What the file gives as one number is never written over: where the dives differ\n" +
+			"from it, sagline check says so, and the file or the vehicle is to be mended by hand.",
+		Example: "  $ sagline vehicle examples/joint\n  $ sagline vehicle --json examples/joint", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			dir := folder(args)
+			v, log, err := openLogbook(cmd, dir)
+			if err != nil {
+				return err
+			}
+			r, err := fit.Fit(v, log, nil)
+			if err != nil {
+				return err
+			}
+			keys := knownKeys(v, r)
+			switch {
+			case write:
+				return writeLearnt(cmd.OutOrStdout(), dir, keys, len(log.Dives))
+			case asJSON:
+				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "dives": len(log.Dives), "keys": keys})
+			}
+			printKnown(cmd.OutOrStdout(), v, keys, len(log.Dives), dir)
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().BoolVar(&write, "write", false, "write what the dives have narrowed into vehicle.toml")
+	return c
+}
+
+// narrowed is the share of a range that must be left for a key to count as
+// learnt from the dives; common practice, no source.
+const narrowed = 0.7
+
+// knownKeys are the numbers of v that are not known exactly.
+func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
+	file := map[string]string{}
+	for _, k := range v.Latest().Keys() {
+		if b := v.Latest().Belief(k.Name); b.Origin != vehicle.Prior {
+			file[k.Name] = k.Value
+		}
+	}
+	out := []knownKey{}
+	for _, k := range r.Known(drift.Analyse(r).Statics) {
+		if k.SD == 0 {
+			continue
+		}
+		x := knownKey{Key: k.Path, Unit: v.Describe(k.Path).Unit, File: file[k.Path], Before: bounds{k.Value, k.Low, k.High}, Now: bounds(k.Now),
+			Left: k.Left, From: k.Origin.String(), Beside: k.Beside, Source: k.Source, origin: k.Origin}
+		if k.Left < narrowed {
+			x.From = "dives"
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// printKnown is the table; thrusters that are alike share a line.
+func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir string) {
+	fmt.Fprintf(w, "%s, as its file and %s have it; ranges hold 95 %%\n\n", v.Name, problem.Count(dives, "dive"))
+	table(w, func(w io.Writer) {
+		fmt.Fprintln(w, "key\tunit\tfile\tbefore any dive\tnow\tleft\tfrom")
+		for _, k := range onceAlike(keys) {
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%.0f %%\t%s\n", k.Key, k.Unit, cmp.Or(k.File, "-"), k.Before, k.Now, 100*k.Left, k.From)
+		}
+	})
+	if not := notTold(keys); len(not) > 0 {
+		fmt.Fprintf(w, "\nThe readings do not tell %s:\nwhat was known least takes most of a change.\n", strings.Join(not, ", nor\n"))
+	}
+	if dives == 0 {
+		fmt.Fprintf(w, "\nnext: sagline add %s writes the first dive down, and narrows this\n", dir)
+		return
+	}
+	fmt.Fprintf(w, "\nnext: sagline vehicle --write %s puts what the dives have narrowed into %s\n", dir, vehicle.FileName)
+}
+
+// ofAll is a thruster's key with * for its name, other keys as they are.
+func ofAll(key string) string {
+	if part := strings.SplitN(key, ".", 3); part[0] == "thruster" {
+		return "thruster.*." + part[2]
+	}
+	return key
+}
+
+// onceAlike are keys with one for all thrusters where they do not differ.
+func onceAlike(keys []knownKey) (out []knownKey) {
+	differs := func(k knownKey) bool {
+		return slices.ContainsFunc(keys, func(o knownKey) bool {
+			return ofAll(o.Key) == ofAll(k.Key) && (o.File != k.File || o.Now != k.Now || o.Before != k.Before)
+		})
+	}
+	done := map[string]bool{}
+	for _, k := range keys {
+		if !differs(k) {
+			k.Key = ofAll(k.Key)
+		}
+		if !done[k.Key] {
+			out = append(out, k)
+		}
+		done[k.Key] = true
+	}
+	return out
+}
+
+// notTold says of keys that the dives have narrowed which others they were
+// narrowed together with.
+func notTold(keys []knownKey) (out []string) {
+	done := map[string]bool{}
+	for _, k := range keys {
+		if key := ofAll(k.Key); len(k.Beside) > 0 && k.Left < narrowed && !done[key] {
+			out = append(out, key+" from "+strings.Join(k.Beside, " and "))
+			done[key] = true
+			for _, other := range k.Beside {
+				done[other] = true
+			}
+		}
+	}
+	return out
+}
+
+// String is a value with its range, to the digits that are known.
+func (b bounds) String() string {
+	half := (b.High - b.Low) / 2
+	return fmt.Sprintf("%s (%s to %s)", rounded(b.Value, half), rounded(b.Low, half), rounded(b.High, half))
+}
+
+// writeLearnt writes what the dives have narrowed into vehicle.toml, and says
+// what.
+func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
+	values := map[string]string{}
+	for _, k := range keys {
+		if k.From == "dives" && k.origin != vehicle.Given && k.Now.Low < k.Now.High {
+			values[k.Key] = fmt.Sprintf("[%s, %s]", vehicle.Short(k.Now.Low), vehicle.Short(k.Now.High))
+		}
+	}
+	path := filepath.Join(dir, vehicle.FileName)
+	if len(values) == 0 {
+		fmt.Fprintf(w, "%s: nothing to write: the dives have narrowed nothing that it leaves open\n", path)
+		return nil
+	}
+	err := disk.Change(path, session.MaxBytes, func(text []byte) ([]byte, error) {
+		return vehicle.Learn(text, path, values, problem.Count(dives, "dive"))
+	})
+	if err != nil {
+		return err
+	}
+	for _, k := range keys {
+		if s, ok := values[k.Key]; ok {
+			fmt.Fprintf(w, "%s = %s %s\n", k.Key, s, k.Unit)
+		}
+	}
+	fmt.Fprintf(w, "\n%s: %s written, with a comment each; what the owner had stated stays beside them\n", path, problem.Count(len(values), "range"))
+	return nil
+}

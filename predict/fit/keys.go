@@ -1,0 +1,161 @@
+package fit
+
+import (
+	"maps"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// givenKeys is what is known of a vehicle's keys after readings: each so many
+// standard deviations up, and the covariance of that.
+type givenKeys struct {
+	v     *vehicle.Vehicle
+	keys  []doubt
+	z     map[string]float64
+	cov   *mat.SymDense
+	moved [][2]*vehicle.Vehicle // by key: one standard deviation down and up
+}
+
+// keySteps is how often the keys are solved for: Gauss and Newton's steps, which
+// halve what is left at least.
+const keySteps = 8
+
+// keysGiven finds the likeliest keys, and their covariance there: parameters are
+// θ = h(z) + e, with z the keys in standard deviations and e what is beside
+// them, of variance D. What readings alone say of θ, of information Λ, says
+// M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
+func (r *Result) keysGiven(s Statics) *givenKeys {
+	sp := r.Space
+	k := &givenKeys{v: r.models[0].Vehicle, keys: sp.keys, z: map[string]float64{}}
+	info, lin, ok := r.aboutKeys(s)
+	n := len(sp.keys)
+	k.cov = mat.NewSymDense(n, nil)
+	for i := range n {
+		k.cov.SetSym(i, i, 1)
+	}
+	for range keySteps {
+		if !ok || n == 0 {
+			break
+		}
+		ok = k.step(sp, info, lin)
+	}
+	for _, d := range sp.keys {
+		down, up := maps.Clone(k.z), maps.Clone(k.z)
+		down[d.key]--
+		up[d.key]++
+		k.moved = append(k.moved, [2]*vehicle.Vehicle{k.v.Varied(down), k.v.Varied(up)})
+	}
+	return k
+}
+
+// aboutKeys is M, and M times where readings alone put the departure from the
+// prior's mean.
+func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
+	sp := r.Space
+	ns := len(sp.static)
+	precision, ok := Invert(s.Cov)
+	if !ok {
+		return nil, nil, false
+	}
+	departure := mat.NewVecDense(ns, nil)
+	with := mat.NewSymDense(ns, nil) // Λ + D⁻¹
+	alone := mat.NewSymDense(ns, nil)
+	for i, at := range sp.static {
+		p := sp.known(at)
+		departure.SetVec(i, r.Base[sp.all[at]]+s.Mean[i]-sp.prior.mean[i])
+		for j := i; j < ns; j++ {
+			alone.SetSym(i, j, precision.At(i, j)-sp.prior.precision.At(i, j))
+			with.SetSym(i, j, alone.At(i, j))
+		}
+		with.SetSym(i, i, with.At(i, i)+1/(sq(p.beside)+sq(leastBeside*p.prior)))
+	}
+	inverse, ok := Invert(with)
+	if !ok {
+		return nil, nil, false
+	}
+	var shrink, m mat.Dense // I − Λ·(Λ + D⁻¹)⁻¹
+	shrink.Mul(alone, inverse)
+	shrink.Scale(-1, &shrink)
+	for i := range ns {
+		shrink.Set(i, i, shrink.At(i, i)+1)
+	}
+	m.Mul(&shrink, alone)
+	info = mat.NewSymDense(ns, nil)
+	for i := range ns {
+		for j := i; j < ns; j++ {
+			info.SetSym(i, j, (m.At(i, j)+m.At(j, i))/2)
+		}
+	}
+	lin = mat.NewVecDense(ns, nil)
+	lin.MulVec(precision, departure)
+	lin.MulVec(&shrink, lin)
+	return info, lin, true
+}
+
+// step moves z to the likeliest keys as far as h is straight there.
+func (k *givenKeys) step(sp *space, info *mat.SymDense, lin *mat.VecDense) bool {
+	n, ns := len(k.keys), len(sp.static)
+	by := mat.NewDense(ns, n, nil)
+	for i, d := range k.keys {
+		slopes := slopesOf(k.v, k.z, d.key)
+		for j, at := range sp.static {
+			by.Set(j, i, slopes[sp.all[at]])
+		}
+	}
+	now := predict.Difference(k.v, k.v.Varied(k.z))
+	beyond := mat.NewVecDense(ns, nil) // h − J·z
+	for j, at := range sp.static {
+		x := now[sp.all[at]]
+		for i, d := range k.keys {
+			x -= by.At(j, i) * k.z[d.key]
+		}
+		beyond.SetVec(j, x)
+	}
+	var right, z mat.VecDense
+	right.MulVec(info, beyond)
+	right.SubVec(lin, &right)
+	z.MulVec(by.T(), &right)
+	precision := congruent(mat.DenseCopyOf(by.T()), info)
+	for i := range n {
+		precision.SetSym(i, i, precision.At(i, i)+1)
+	}
+	cov, ok := Invert(precision)
+	if !ok {
+		return false
+	}
+	k.cov = cov
+	z.MulVec(cov, &z)
+	for i, d := range k.keys {
+		k.z[d.key] += min(max(z.AtVec(i)-k.z[d.key], -longestStep), longestStep)
+	}
+	return true
+}
+
+// longestStep is by how many standard deviations a key may move in one step:
+// farther out its effect is no longer straight.
+const longestStep = 1.5
+
+// narrow sets what is known of a number.
+func (k *givenKeys) narrow(x *Known) {
+	w := mat.NewVecDense(max(len(k.keys), 1), nil) // what one standard deviation of each key adds
+	for i := range k.keys {
+		lo, hi := k.moved[i][0].Belief(x.Path).Value, k.moved[i][1].Belief(x.Path).Value
+		if x.Log {
+			lo, hi = math.Log(lo), math.Log(hi)
+		}
+		w.SetVec(i, (hi-lo)/2)
+	}
+	if len(k.keys) == 0 || mat.Norm(w, 2) == 0 {
+		return
+	}
+	after := math.Sqrt(max(mat.Inner(w, k.cov, w), 0))
+	b := x.Belief
+	b.Value = k.v.Varied(k.z).Belief(x.Path).Value
+	x.Left, b.SD = min(after/b.SD, 1), min(after, b.SD)
+	x.Now = Range{b.Value, max(b.At(-z95), x.Least), min(b.At(z95), x.Most)}
+	x.Beside = k.beside(x.Key)
+}
