@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 
@@ -13,13 +11,12 @@ import (
 
 	"sagline/cmd/prompt"
 	"sagline/plotting"
-	"sagline/predict/advice"
+	"sagline/predict"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/disk"
-	"sagline/session/quantity"
-	"sagline/session/units"
 )
 
 // newOptions are the flags of new.
@@ -107,49 +104,21 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 // printFirst prints what the first dive should read, and which measurement
 // would narrow that most.
 func printFirst(w io.Writer, v *vehicle.Vehicle) {
-	readings, narrow := advice.First(v, rand.New(rand.NewPCG(1, 2)).NormFloat64)
+	m, f := predict.NewModel(v), fit.AsBuilt(v)
+	p := m.NewParams()
+	p[predict.OpenCircuitV] = v.Battery.RestV()
+	c := predict.Condition{Electrical: true, TetherOutM: v.Tether.LengthM, WaterC: 15}
+	var points []point
+	for _, d := range m.Combinations() {
+		c.Sign = d
+		pt := solvePoint(m, &c, p)
+		pt.Thrusters = drivesName(v, d)
+		pt.rangeOf(f, m, &c, fixedBy(0))
+		points = append(points, pt)
+	}
 	fmt.Fprintf(w, "%s should read on its first dive, 19 times in 20 (at the surface, the tether out, fresh water):\n\n", plotting.Shown(v.Name, 60))
-	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "thrusters\treading\tabout\tfrom\tto")
-		before := ""
-		for _, r := range readings {
-			drives := r.Thrusters
-			if r.Held {
-				drives += ", held"
-			}
-			name := drives
-			if drives == before {
-				name = ""
-			}
-			before = drives
-			u, decimals := firstUnit(v, r.Quantity)
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\n", name, r.Quantity, u.Show(r.Median, decimals), u.Show(r.Low, decimals), u.Show(r.High, decimals))
-		}
-	})
-	if len(narrow) == 0 || narrow[0].Share < worthMeasuring {
-		return
-	}
-	row := v.Describe(narrow[0].Path)
-	fmt.Fprintf(w, "\nWhat would narrow this most, by about %.0f %%: %s, %s.\nTo find out: %s.\n", 100*(1-math.Sqrt(1-narrow[0].Share)), narrow[0].Path, row.Is, row.FindOut)
-}
-
-// worthMeasuring is the share of the doubt in the first readings below which no
-// single measurement is named; common practice, no source.
-const worthMeasuring = 0.05
-
-// firstUnit is the unit a reading is shown in, and the decimals of its base.
-func firstUnit(v *vehicle.Vehicle, q quantity.Quantity) (units.Unit, int) {
-	switch q {
-	case quantity.CurrentA:
-		return v.Units.In("A"), 1
-	case quantity.Speed:
-		return v.Units.In("m/s"), 2
-	case quantity.Pull:
-		return v.Units.In("N"), 1
-	case quantity.Trim:
-		return v.Units.In("g"), 0
-	}
-	return v.Units.In("V"), 1
+	table(w, func(w io.Writer) { pointRows(w, v, points) })
+	printNarrowing(w, v, c)
 }
 
 // vacant refuses a folder that has a logbook's file.

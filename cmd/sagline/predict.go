@@ -65,6 +65,8 @@ type point struct {
 	PullN     *float64     `json:"pull_n"`
 	TrimG     float64      `json:"trim_g"`
 	PowerW    advice.Power `json:"power_w"`
+
+	Range map[string]span `json:"range"` // 95 %, by the names above
 }
 
 func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
@@ -93,7 +95,10 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := v.Check(); err != nil {
 		return err
 	}
-	m := predict.NewModel(v)
+	m, forecast := predict.NewModel(v), fit.AsBuilt(v)
+	if calibrated {
+		forecast = r.Forecast(r.Base, nil)
+	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(o.openCircuitV, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
 		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
@@ -113,6 +118,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		c.Sign = d
 		pt := solvePoint(m, &c, p)
 		pt.Thrusters = drivesName(v, d)
+		pt.rangeOf(forecast, m, &c, fixedBy(o.openCircuitV))
 		points = append(points, pt)
 	}
 	margins := marginsOf(v, r, rep, log, c, o.openCircuitV)
@@ -213,14 +219,14 @@ func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins
 	if calibrated {
 		basis = "calibrated on its baseline dives"
 	}
-	fmt.Fprintf(w, "%s, %s\n\n", v.Name, basis)
+	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n\n", v.Name, basis)
 	table(w, func(w io.Writer) { pointRows(w, v, points) })
 	printMargins(w, v, margins)
 	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
 }
 
-// pointRows is the table of predictions, the units under the names; a climb
-// that was not asked for has no column.
+// pointRows is the table of predictions, the units under the names and each
+// number's range under it; a climb that was not asked for has no column.
 func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	u := v.Units
 	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })
@@ -245,6 +251,15 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 		lost := p.PowerW.Tether + p.PowerW.Joints
 		row(p.Thrusters, number(&p.BatteryV, "V", 2), number(&p.CurrentA, "A", 1), number(&p.VehicleV, "V", 2), number(p.SpeedMS, "m/s", 2),
 			number(p.ClimbMS, "m/s", 2), number(p.PullN, "N", 1), number(&p.TrimG, "g", 0), number(&lost, "W", 0))
+		between := func(name, base string, decimals int) string {
+			r, ok := p.Range[name]
+			if !ok {
+				return "-"
+			}
+			return number(&r.Low, base, decimals) + " to " + number(&r.High, base, decimals)
+		}
+		row("", between("battery_v", "V", 2), between("current_a", "A", 1), between("vehicle_v", "V", 2), between("speed_m_s", "m/s", 2),
+			between("climb_m_s", "m/s", 2), between("pull_n", "N", 1), between("trim_g", "g", 0), between(lostName, "W", 0))
 	}
 }
 

@@ -1,0 +1,51 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// A Narrowing is how much of the doubt in some readings a measurement of one key
+// takes off that the file leaves out: a share of the variance of their
+// logarithms.
+type Narrowing struct {
+	Path  string // of the first thruster, where all have one
+	Share float64
+}
+
+// Narrowings are those of the keys that a vehicle's file leaves out, the best
+// first, for what it reads under some conditions before its first dive. A
+// reading that may be 0 or less has no part in it: volts at rest and trim are
+// measured on any first dive.
+func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narrowing) {
+	f, keys := AsBuilt(v), doubts(v)
+	shares, total := make([]float64, len(keys)), 0.0
+	for i := range conditions {
+		f.m.Solve(&conditions[i], f.p, &f.pt, f.grad)
+		for q := range quantity.Count {
+			x := f.pt.Out[q]
+			if !f.pt.Known[q] || q.Log() || q == quantity.Trim || q == quantity.LoopOhm || x <= 0 {
+				continue
+			}
+			for k, d := range keys {
+				by := 0.0
+				for j, slope := range f.grad[q] {
+					by += slope * d.by[j] / x
+				}
+				total += sq(by)
+				shares[k] += sq(by)
+			}
+		}
+	}
+	for k, d := range keys {
+		if b := v.Belief(d.paths[0]); b.Origin == vehicle.Prior && b.Residual > b.Tolerance && total > 0 {
+			out = append(out, Narrowing{b.Path, shares[k] / total * (1 - sq(b.Tolerance/b.Residual))})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(b.Share, a.Share) })
+	return out
+}
