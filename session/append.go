@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -11,11 +12,14 @@ import (
 // Append writes rows down, each at the end of its dive, a new dive at the end
 // of the log. Columns that the file lacks are added to its header, unless it
 // has the quantity in another unit: that stays, and the number is turned into
-// it. The date is written on a dive's first line only.
+// it. The date is written on a dive's first line only. An error of one of several
+// rows says which.
 func (f *File) Append(rows ...Row) error {
 	p := f.places()
-	for _, e := range rows {
-		if err := f.append(e, p); err != nil {
+	for i, e := range rows {
+		if err := f.append(e, p); err != nil && len(rows) > 1 {
+			return fmt.Errorf("line %d: %w", i+1, err)
+		} else if err != nil {
 			return err
 		}
 	}

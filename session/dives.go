@@ -2,7 +2,6 @@ package session
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"sagline/session/problem"
@@ -58,7 +57,7 @@ func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, da
 // begin judges the first line of a dive.
 func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string, dated bool) {
 	g.undated = !dated
-	d := Dive{Label: strings.Clone(label), Date: day, Battery: g.battery(b)} // clones let go of the rest of the text
+	d := Dive{Label: label, Date: day, Battery: g.battery(b)}
 	g.log.Dives = append(g.log.Dives, d)
 	if !problem.Plain(label) {
 		b.bad(b.has["dive"], "found %s, want a label on one line of plain text", problem.Quote(label))
@@ -92,7 +91,7 @@ func (g *diveGrouper) battery(b *builder) string {
 	if n := len(g.log.Dives); label == "" && n > 0 {
 		return g.log.Dives[n-1].Battery
 	}
-	return strings.Clone(label)
+	return label
 }
 
 // day is the date of a row, if it has one that can be read.

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"bytes"
 	"strings"
 	"unicode/utf8"
 
@@ -26,40 +25,43 @@ type encoded struct {
 
 // decode takes a file's bytes apart; exact says whether encode gives the same
 // bytes back, which those that are no text of their encoding do not.
-func decode(file []byte) (text string, e encoded, exact bool) {
+func decode(file string) (text string, e encoded, exact bool) {
 	e = encoded{"", encoding.Nop}
 	for _, m := range byteOrderMarks {
-		if bytes.HasPrefix(file, []byte(m.mark)) {
+		if strings.HasPrefix(file, m.mark) {
 			e = m
 			break
 		}
 	}
 	if e.encoding == encoding.Nop {
-		return string(file[len(e.mark):]), e, true
+		return file[len(e.mark):], e, true
 	}
-	plain, err := e.encoding.NewDecoder().Bytes(file[len(e.mark):])
+	text, err := e.encoding.NewDecoder().String(file[len(e.mark):])
 	if err != nil {
 		return "", e, false
 	}
-	again, err := e.encode(string(plain))
-	return string(plain), e, err == nil && bytes.Equal(again, file)
+	again, err := e.encode(text)
+	return text, e, err == nil && again == file
 }
 
 // encode is a text as it stands in the file, byte-order mark included.
-func (e encoded) encode(text string) ([]byte, error) {
-	body, err := e.encoding.NewEncoder().Bytes([]byte(text))
-	return append([]byte(e.mark), body...), err
+func (e encoded) encode(text string) (string, error) {
+	if e.encoding == encoding.Nop {
+		return e.mark + text, nil
+	}
+	body, err := e.encoding.NewEncoder().String(text)
+	return e.mark + body, err
 }
 
 // decodeAny is decode for files of other programs, which may be in the
 // encoding that Western spreadsheets have had before Unicode; name says which.
-func decodeAny(file []byte) (text, name string) {
+func decodeAny(file string) (text, name string) {
 	text, e, _ := decode(file)
 	if e.mark != "" || utf8.ValidString(text) || notText(text) != "" {
 		return text, "UTF-8"
 	}
-	plain, _ := charmap.Windows1252.NewDecoder().Bytes(file) // every byte stands for something
-	return string(plain), "Windows-1252"
+	text, _ = charmap.Windows1252.NewDecoder().String(file) // every byte stands for something
+	return text, "Windows-1252"
 }
 
 // notText says why the beginning of a text shows that it is none, "" where it

@@ -1,7 +1,6 @@
 package session
 
 import (
-	"bytes"
 	"fmt"
 	"slices"
 	"strings"
@@ -39,19 +38,20 @@ func Edit(folder string, change func(*File) error) error {
 	if err != nil {
 		return err
 	}
-	return disk.Change(path, MaxBytes, func(before []byte) ([]byte, error) {
+	return disk.Change(path, MaxBytes, func(before string) (string, error) {
 		f, err := newFile(path, before)
 		if err != nil {
-			return nil, err
+			return "", err
 		}
 		if err := change(f); err != nil {
-			return nil, err
+			return "", err
 		}
-		now, err := f.encoded.encode(f.text())
-		if err != nil || bytes.Equal(now, before) {
+		text := f.text()
+		now, err := f.encoded.encode(text)
+		if err != nil || now == before {
 			return now, err
 		}
-		return now, f.noWorse()
+		return now, f.noWorse(text)
 	})
 }
 
@@ -63,7 +63,7 @@ func View(folder string, see func(*File) error) error {
 		return err
 	}
 	defer f.Close()
-	all, err := disk.ReadAll(f, MaxBytes)
+	all, err := disk.ReadText(f, MaxBytes)
 	if err != nil {
 		return fmt.Errorf("%s: %w", f.Name(), err)
 	}
@@ -77,7 +77,7 @@ func View(folder string, see func(*File) error) error {
 // newFile takes a file apart. It refuses one without a header, one with a
 // damaged quote, which leaves open where lines end, and one whose bytes it
 // could not give back. A torn last line becomes a comment.
-func newFile(path string, file []byte) (*File, error) {
+func newFile(path, file string) (*File, error) {
 	f := &File{path: path}
 	text, e, exact := decode(file)
 	if f.encoded = e; !exact {
@@ -89,7 +89,7 @@ func newFile(path string, file []byte) (*File, error) {
 		return nil, p.err()
 	}
 	f.takeApart(text, t)
-	f.read()
+	f.read(text)
 	f.commentTorn()
 	for i, r := range f.records {
 		if r.damage != "" && !r.comment() && i != f.header {
@@ -117,12 +117,9 @@ func (f *File) takeApart(text string, t *table) {
 }
 
 // read reads the file's text as any other reader will.
-func (f *File) read() {
-	f.list = nil
-	log, err := parse(f.text(), f.path)
-	if f.Log = log; err != nil {
-		f.list = problem.Listed(err)
-	}
+func (f *File) read(text string) {
+	log, err := parse(text, f.path)
+	f.Log, f.list = log, problem.Listed(err)
 }
 
 // habits are how the file writes its line ends and decimal points.
@@ -160,13 +157,13 @@ func (f *File) text() string {
 }
 
 // noWorse reads the changed file and refuses problems that it did not have.
-func (f *File) noWorse() error {
+func (f *File) noWorse(text string) error {
 	type wrong struct{ column, text string }
 	had := map[wrong]int{}
 	for _, p := range f.list {
 		had[wrong{p.Column, p.Text}]++
 	}
-	f.read()
+	f.read(text)
 	var fresh problem.List
 	for _, p := range f.list {
 		k := wrong{p.Column, p.Text}

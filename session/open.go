@@ -65,7 +65,7 @@ func FirstComment(folder string) string {
 	defer f.Close()
 	start := make([]byte, longestComment)
 	n, _ := f.Read(start)
-	text, _, _ := decode(start[:n])
+	text, _, _ := decode(string(start[:n]))
 	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
 	if !found {
 		return ""

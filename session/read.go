@@ -21,7 +21,7 @@ const (
 // r that ended reading. It takes at most eight times the file's size of memory
 // and 64 MiB.
 func Read(r io.Reader, file string) (*Log, error) {
-	all, err := disk.ReadAll(r, MaxBytes)
+	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

@@ -24,19 +24,27 @@ type Row map[string]string
 func ParseRows(rows ...Row) ([]Line, problem.List) {
 	f := File{separator: ';', end: "\n", records: []record{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
 	var list problem.List
+	for _, e := range rows { // so that the header is whole before the first row
+		f.cells(e, 0, &problem.List{})
+	}
+	var text strings.Builder
+	text.WriteString(f.records[0].text)
+	starts, line := make([]int, len(rows)), 2 // lines of the rows
 	for i, e := range rows {
 		cells := f.cells(e, i+1, &list)
 		cells[0] = cmp.Or(cells[0], "-")
 		if i == 0 {
 			cells[1] = cmp.Or(cells[1], "2000-01-01")
 		}
-		f.records = append(f.records, record{text: f.join(cells)})
+		row := f.join(cells)
+		starts[i] = line
+		line += strings.Count(row, "\n")
+		text.WriteString(row)
 	}
-	f.renumber()
-	log, err := parse(f.text(), "")
+	log, err := parse(text.String(), "")
 	for _, p := range problem.Listed(err) {
-		row, _ := slices.BinarySearchFunc(f.records, p.Line+1, func(r record, line int) int { return r.line - line })
-		list.Add("", row-1, p.Column, "%s", p.Text)
+		row, _ := slices.BinarySearch(starts, p.Line+1)
+		list.Add("", row, p.Column, "%s", p.Text)
 	}
 	if list != nil || len(log.Dives) == 0 {
 		return nil, list
@@ -49,7 +57,7 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 // A column that is not in the table is a problem, and so is a line that cannot
 // be split; the cells are not judged.
 func ReadRows(r io.Reader, file string) ([]Row, error) {
-	all, err := disk.ReadAll(r, MaxBytes)
+	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -83,7 +91,7 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 			continue
 		}
 		c := columns[k]
-		out[c.Name] = strings.Clone(unescapeFormula(clean(text)))
+		out[c.Name] = unescapeFormula(clean(text))
 		if c.Unit != "" && separator != ',' {
 			out[c.Name] = strings.Replace(clean(text), ",", ".", 1)
 		}

@@ -95,7 +95,7 @@ type Table struct {
 // ReadTable reads a table; file names it in problems. Its error is that of r,
 // or says that the file is no text.
 func ReadTable(r io.Reader, file string) (*Table, error) {
-	all, err := disk.ReadAll(r, MaxBytes)
+	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}

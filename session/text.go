@@ -39,8 +39,7 @@ func init() {
 		if name, ok := t.Field(i).Tag.Lookup("column"); ok {
 			textColumns[name] = textColumn{
 				func(b *builder, c *Column, l *Line) {
-					text := unescapeFormula(strings.TrimSpace(b.text(c)))
-					reflect.ValueOf(l).Elem().Field(i).SetString(strings.Clone(text)) // which lets go of the rest of the file
+					reflect.ValueOf(l).Elem().Field(i).SetString(unescapeFormula(strings.TrimSpace(b.text(c))))
 				},
 				func(l *Line) string { return reflect.ValueOf(l).Elem().Field(i).String() }}
 		}
@@ -73,7 +72,7 @@ func (b *builder) thrusters(c *Column) (filled bool, out []Drive) {
 	}
 	out, ok := b.names(c, text)
 	if ok && len(b.drives) < mostDrives {
-		b.drives[strings.Clone(text)] = out
+		b.drives[text] = out
 	}
 	return true, out
 }
@@ -81,8 +80,7 @@ func (b *builder) thrusters(c *Column) (filled bool, out []Drive) {
 // names reads names joined by +; ok is false where one is a problem.
 func (b *builder) names(c *Column, text string) (out []Drive, ok bool) {
 	ok = true
-	// The clone lets go of the rest of the text.
-	for part := range strings.SplitSeq(strings.Clone(text), "+") {
+	for part := range strings.SplitSeq(text, "+") {
 		d := drive(part)
 		switch {
 		case d.Name == "":

@@ -185,7 +185,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	err = session.Edit(dir, func(s *session.File) error {
 		kept = s.CutOff
 		had := s.NewestDive()
-		for i, e := range lines {
+		for _, e := range lines {
 			if e["dive"] == "" {
 				e["dive"] = dive
 			}
@@ -196,11 +196,8 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 			if e["date"] == "" && date != "" {
 				e["date"] = date
 			}
-			if err := s.Append(e); err != nil {
-				return fmt.Errorf("line %d: %w", i+1, err)
-			}
 		}
-		return nil
+		return s.Append(lines...)
 	})
 	if err != nil {
 		return err

@@ -1,8 +1,18 @@
-// Command sagline tells people who run a small tethered vehicle what its
+// Command sagline says to people who run a small tethered vehicle what its
 // readings should be, which loss explains what they were, and what is
 // drifting from dive to dive.
 package main
 
-import "os"
+import (
+	"os"
+	"runtime/debug"
 
-func main() { os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+	"sagline/session"
+)
+
+func main() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(8 * session.MaxBytes) // garbage is collected before it takes more
+	}
+	os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}

@@ -61,5 +61,8 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 // byte for byte as it was.
 func rememberUnits(dir string, s units.System) error {
 	path := filepath.Join(dir, vehicle.FileName)
-	return disk.Change(path, session.MaxBytes, func(text []byte) ([]byte, error) { return vehicle.Remember(text, path, s) })
+	return disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+		now, err := vehicle.Remember([]byte(text), path, s)
+		return string(now), err
+	})
 }

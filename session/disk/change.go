@@ -20,7 +20,7 @@ var errChanged = errors.New("changed by another program while it was being writt
 // file, reads it and writes what change makes of it. Where another program
 // writes the file meanwhile, change is called again with what that one wrote.
 // A file of more than most bytes is a problem.
-func Change(path string, most int64, change func(file []byte) ([]byte, error)) error {
+func Change(path string, most int64, change func(text string) (string, error)) error {
 	path, _, err := target(path)
 	if err != nil {
 		return err
@@ -38,7 +38,7 @@ func Change(path string, most int64, change func(file []byte) ([]byte, error)) e
 	return err
 }
 
-func changeOnce(path string, most int64, change func(file []byte) ([]byte, error)) error {
+func changeOnce(path string, most int64, change func(text string) (string, error)) error {
 	recent, err := waitForWriter(path)
 	if err != nil {
 		return err
@@ -52,18 +52,18 @@ func changeOnce(path string, most int64, change func(file []byte) ([]byte, error
 		return err
 	}
 	now, err := change(before)
-	if err != nil || bytes.Equal(before, now) {
+	if err != nil || before == now {
 		return err
 	}
-	same := func() error {
-		if file, err := os.ReadFile(path); err != nil || !bytes.Equal(file, before) { // times may be the same where a clock was set back
+	unchanged := func() error {
+		if !same(path, before) { // times may be the same where a clock was set back
 			return fmt.Errorf("%s: %w", path, errChanged)
 		}
 		return nil
 	}
-	link, err := replace(path, old, func(w io.Writer) error { _, err := w.Write(now); return err }, same)
+	link, err := replace(path, old, func(w io.Writer) error { _, err := io.WriteString(w, now); return err }, unchanged)
 	if errors.Is(err, errOwner) {
-		if err := same(); err != nil {
+		if err := unchanged(); err != nil {
 			return err
 		}
 		return writeInPlace(path, before, now)
@@ -77,7 +77,7 @@ func changeOnce(path string, most int64, change func(file []byte) ([]byte, error
 // giveBack puts a file that was replaced back under its name where another
 // program has gone on to write it. It looks at once, and again after a pause
 // where that one wrote recently.
-func giveBack(link, path string, before []byte, recent bool) error {
+func giveBack(link, path, before string, recent bool) error {
 	if link == "" {
 		return nil
 	}
@@ -85,7 +85,7 @@ func giveBack(link, path string, before []byte, recent bool) error {
 	if recent {
 		time.Sleep(pause)
 	}
-	if file, err := os.ReadFile(link); err != nil || bytes.Equal(file, before) {
+	if _, err := os.Lstat(link); err != nil || same(link, before) {
 		return nil
 	}
 	if err := onDisk.rename(link, path); err != nil {
@@ -97,16 +97,16 @@ func giveBack(link, path string, before []byte, recent bool) error {
 // writeInPlace writes a file that belongs to someone else, from the first byte
 // that differs on: a line that is added leaves the others as they are even if
 // the program is killed.
-func writeInPlace(path string, before, now []byte) error {
+func writeInPlace(path, before, now string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY, 0)
 	if err != nil {
 		return notWritten(path, err)
 	}
-	same := 0
-	for same < min(len(before), len(now)) && before[same] == now[same] {
-		same++
+	at := 0
+	for at < min(len(before), len(now)) && before[at] == now[at] {
+		at++
 	}
-	_, err = f.WriteAt(now[same:], int64(same))
+	_, err = f.WriteAt([]byte(now[at:]), int64(at))
 	if err == nil {
 		err = f.Truncate(int64(len(now)))
 	}

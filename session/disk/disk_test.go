@@ -154,7 +154,7 @@ func TestAProgramThatWritesInPlace(t *testing.T) {
 		done <- errors.Join(err, f.Close())
 	}()
 	<-started
-	require.NoError(t, Change(path, 100, func(b []byte) ([]byte, error) { return append(b, "added\n"...), nil }))
+	require.NoError(t, Change(path, 100, func(s string) (string, error) { return s + "added\n", nil }))
 	require.NoError(t, <-done)
 	assert.Equal(t, "1, again\n2, again\n3, again\nadded\n", textOf(t, path))
 }
@@ -175,7 +175,7 @@ func TestAProgramThatGoesOnToWrite(t *testing.T) {
 		}
 		return sound.rename(from, to)
 	}
-	require.NoError(t, Change(path, 100, func(b []byte) ([]byte, error) { return append(b, "added\n"...), nil }))
+	require.NoError(t, Change(path, 100, func(s string) (string, error) { return s + "added\n", nil }))
 	assert.Equal(t, "1\n2\nadded\n", textOf(t, path))
 	assert.Equal(t, []string{"dives.csv"}, names(t, filepath.Dir(path)))
 }
@@ -184,7 +184,7 @@ func TestAProgramThatGoesOnToWrite(t *testing.T) {
 func TestOwnChangesAreKnownForWhole(t *testing.T) {
 	path := fileWith(t, "1\n")
 	for range 3 {
-		require.NoError(t, Change(path, 100, func(b []byte) ([]byte, error) { return append(b, "x\n"...), nil }))
+		require.NoError(t, Change(path, 100, func(s string) (string, error) { return s + "x\n", nil }))
 		recent, err := waitForWriter(path)
 		require.NoError(t, err)
 		assert.False(t, recent)
@@ -228,7 +228,7 @@ func TestOpenRegularFilesOnly(t *testing.T) {
 	assert.EqualError(t, err, filepath.Dir(path)+": is a folder, want a file")
 	f, err := Open(path, 4)
 	require.NoError(t, err)
-	all, err := ReadAll(f, 3)
+	all, err := ReadText(f, 3)
 	assert.EqualError(t, err, "found more than 3 bytes, want at most that many")
 	assert.Len(t, all, 4)
 	require.NoError(t, f.Close())

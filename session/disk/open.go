@@ -11,6 +11,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 
 	"sagline/session/problem"
 )
@@ -36,26 +37,52 @@ func Open(path string, most int64) (*os.File, error) {
 	return f, nil
 }
 
-// ReadAll reads what is left of r, at most most bytes.
-func ReadAll(r io.Reader, most int64) ([]byte, error) {
-	all, err := io.ReadAll(io.LimitReader(r, most+1))
-	if err == nil && int64(len(all)) > most {
+// ReadText reads what is left of r, at most most bytes, into as much memory as it
+// has bytes where it is a file.
+func ReadText(r io.Reader, most int64) (string, error) {
+	var b strings.Builder
+	if f, ok := r.(*os.File); ok {
+		if st, err := f.Stat(); err == nil && st.Mode().IsRegular() {
+			b.Grow(int(min(st.Size(), most)))
+		}
+	}
+	n, err := io.Copy(&b, io.LimitReader(r, most+1))
+	if err == nil && n > most {
 		err = fmt.Errorf("found more than %d bytes, want at most that many", most)
 	}
-	return all, err
+	return b.String(), err
 }
 
-func read(path string, most int64) ([]byte, error) {
+func read(path string, most int64) (string, error) {
 	f, err := Open(path, most)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	defer f.Close()
-	all, err := ReadAll(f, most)
+	all, err := ReadText(f, most)
 	if err != nil {
-		return nil, whole(path, "cannot be read: %v", cause(err))
+		return "", whole(path, "cannot be read: %v", cause(err))
 	}
 	return all, nil
+}
+
+// same says whether a file holds a text.
+func same(path, text string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	piece := make([]byte, 64<<10)
+	for {
+		n, err := f.Read(piece)
+		if n > len(text) || string(piece[:n]) != text[:n] {
+			return false
+		}
+		if text = text[n:]; err != nil {
+			return errors.Is(err, io.EOF) && text == ""
+		}
+	}
 }
 
 // whole is a problem of a file as a whole.

@@ -89,8 +89,8 @@ func TestPowerCutAtEachStep(t *testing.T) {
 }
 
 // to is a change of a whole file.
-func to(text string) func([]byte) ([]byte, error) {
-	return func([]byte) ([]byte, error) { return []byte(text), nil }
+func to(text string) func(string) (string, error) {
+	return func(string) (string, error) { return text, nil }
 }
 
 // fileWith is the path of a file that no one has written of late.
