@@ -91,24 +91,24 @@ func locateLines(t *Table) (out []LocateLine, header []string, err error) {
 // makes where there is none; the rest of the file stays byte for byte.
 func AppendLocate(folder string, l LocateLine) error {
 	path := filepath.Join(folder, LocateFile)
-	return disk.ChangeOrMake(path, MaxBytes, func(before []byte) ([]byte, error) {
-		if before == nil {
-			before = []byte(strings.Join(locateColumns, ",") + "\n")
+	return disk.ChangeOrMake(path, MaxBytes, func(before string) (string, error) {
+		if before == "" {
+			before = strings.Join(locateColumns, ",") + "\n"
 		}
 		return withLine(path, before, l)
 	})
 }
 
-// withLine is a file's bytes with a line more.
-func withLine(path string, before []byte, l LocateLine) ([]byte, error) {
+// withLine is a file with a line more.
+func withLine(path, before string, l LocateLine) (string, error) {
 	text, encoded, exact := decode(before)
 	if !exact {
-		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
+		return "", whole(path, "found bytes that are not text, want the file saved as UTF-8")
 	}
 	t := &Table{file: path, text: text, Separator: separatorOf(text)}
 	_, header, err := locateLines(t)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	end := "\n"
 	if strings.Contains(text, "\r\n") {

@@ -57,4 +57,3 @@ func TestMemoryOfALongLog(t *testing.T) {
 		runtime.KeepAlive(log)
 	}
 }
-

@@ -164,8 +164,8 @@ func ended(path string, st fs.FileInfo) bool {
 }
 
 // ChangeOrMake is Change for a file that need not be there: change is then
-// called with nil.
-func ChangeOrMake(path string, most int64, change func(file []byte) ([]byte, error)) error {
+// called with "".
+func ChangeOrMake(path string, most int64, change func(text string) (string, error)) error {
 	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
 		return Change(path, most, change)
 	}
@@ -176,7 +176,7 @@ func ChangeOrMake(path string, most int64, change func(file []byte) ([]byte, err
 	return err
 }
 
-func makeNew(path string, change func(file []byte) ([]byte, error)) error {
+func makeNew(path string, change func(text string) (string, error)) error {
 	unlock, err := lock(filepath.Dir(path))
 	if err != nil {
 		return err
@@ -185,9 +185,9 @@ func makeNew(path string, change func(file []byte) ([]byte, error)) error {
 	if _, err := os.Stat(path); err == nil {
 		return errChanged
 	}
-	now, err := change(nil)
+	now, err := change("")
 	if err != nil {
 		return err
 	}
-	return Save(path, func(w io.Writer) error { _, err := w.Write(now); return err })
+	return Save(path, func(w io.Writer) error { _, err := io.WriteString(w, now); return err })
 }

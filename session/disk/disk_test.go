@@ -1,7 +1,6 @@
 package disk
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -240,7 +239,7 @@ func TestChangeOrMake(t *testing.T) {
 	var wait sync.WaitGroup
 	for range 8 {
 		wait.Go(func() {
-			assert.NoError(t, ChangeOrMake(path, 1000, func(before []byte) ([]byte, error) { return append(bytes.Clone(before), "x\n"...), nil }))
+			assert.NoError(t, ChangeOrMake(path, 1000, func(before string) (string, error) { return before + "x\n", nil }))
 		})
 	}
 	wait.Wait()
