@@ -185,8 +185,9 @@ func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
 		fmt.Fprintf(w, "%s: nothing to write: the dives have narrowed nothing that it leaves open\n", path)
 		return nil
 	}
-	err := disk.Change(path, session.MaxBytes, func(text []byte) ([]byte, error) {
-		return vehicle.Learn(text, path, values, problem.Count(dives, "dive"))
+	err := disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+		now, err := vehicle.Learn([]byte(text), path, values, problem.Count(dives, "dive"))
+		return string(now), err
 	})
 	if err != nil {
 		return err
