@@ -5,6 +5,8 @@ import (
 	"html/template"
 	"io"
 	"sync"
+
+	"sagline/predict/checklist"
 )
 
 // A Sheet is the card for one dive: what to read, what is open, what to mind.
@@ -14,7 +16,9 @@ type Sheet struct {
 	Readings       []SheetReading
 	Margins        []string // not met, and what a jammed thruster would do
 	Open           []string
+	Search         []string // how the search for a fault's spot stands
 	Services       []string
+	Before, After  []checklist.Check
 	Cautions       []string
 }
 
@@ -27,7 +31,15 @@ type SheetReading struct {
 var sheetText string
 
 // sheetPage is parsed when it is first wanted: most commands write no page.
-var sheetPage = sync.OnceValue(func() *template.Template { return template.Must(template.New("sheet").Parse(sheetText)) })
+var sheetPage = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("sheet").Funcs(template.FuncMap{"named": func(title string, c []checklist.Check) titled { return titled{title, c} }}).Parse(sheetText))
+})
+
+// titled is a list of checks under its heading.
+type titled struct {
+	Title  string
+	Checks []checklist.Check
+}
 
 // WriteHTML writes the sheet as one self-contained page, everything escaped.
 func (s *Sheet) WriteHTML(w io.Writer) error { return sheetPage().Execute(w, s) }

@@ -12,6 +12,7 @@ import (
 
 	"sagline/cmd/prompt"
 	"sagline/predict/drift"
+	"sagline/predict/fit"
 	"sagline/predict/locate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -238,4 +239,24 @@ func printSearch(w io.Writer, st *locate.State) {
 	if len(n.Opens) > 0 {
 		fmt.Fprint(w, prompt.Wrap("  costs: ", strings.Join(n.Opens, " and ")+" cannot be reached as it is: it has to be opened for this, and sealed again", 100))
 	}
+}
+
+// searchState is how each search that locate.csv holds readings of stands, a
+// sentence each.
+func searchState(r *fit.Result, rep *drift.Report, log *session.Log, dir string) (out []string, err error) {
+	lines, err := session.ReadLocate(dir)
+	for _, fault := range locate.Searchable(r.Model.Vehicle) {
+		if !slices.ContainsFunc(lines, func(l session.LocateLine) bool { return l.Search == fault }) {
+			continue
+		}
+		s, err := locate.Begin(r, rep, fault, nil)
+		if err != nil {
+			return nil, err
+		}
+		_ = s.Resume(lines, log) // locate says which lines do not count
+		if st := s.State(); len(st.Taken) > 0 {
+			out = append(out, st.Summary())
+		}
+	}
+	return out, err
 }

@@ -73,7 +73,7 @@ func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) er
 }
 
 func readPage(cmd *cobra.Command, dir string, o page.Options) (*page.Vehicle, error) {
-	r, _, err := fitLogbook(cmd, dir)
+	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return nil, err
 	}
@@ -81,5 +81,9 @@ func readPage(cmd *cobra.Command, dir string, o page.Options) (*page.Vehicle, er
 	if full, err := filepath.Abs(dir); err == nil {
 		o.Folder = filepath.Base(full)
 	}
-	return page.Read(r, drift.Analyse(r), o)
+	rep := drift.Analyse(r)
+	if o.Search, err = searchState(r, rep, log, dir); err != nil {
+		return nil, err
+	}
+	return page.Read(r, rep, o)
 }

@@ -13,6 +13,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/causes"
+	"sagline/predict/checklist"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session"
@@ -57,6 +58,9 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 		return err
 	}
 	s := buildSheet(r, log, o)
+	if s.Search, err = searchState(r, drift.Analyse(r), log, dir); err != nil {
+		return err
+	}
 	if o.out == "" {
 		printSheet(cmd.OutOrStdout(), s)
 		return nil
@@ -119,6 +123,10 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 			}
 		}
 	}
+	for _, d := range checklist.DueParts(v, log, today()) {
+		s.Services = append(s.Services, d.Text)
+	}
+	s.Before, s.After = checklist.Before(r, rep, &margins, c), checklist.After(v)
 	s.Cautions = advice.AllCautions()
 	return s
 }
@@ -187,6 +195,13 @@ func readingColumn(q quantity.Quantity, s units.System) *session.Column {
 	return first
 }
 
+func checkLines(all []checklist.Check) (out []string) {
+	for _, c := range all {
+		out = append(out, "[ ] "+c.Look+": "+c.Go)
+	}
+	return out
+}
+
 func printSheet(w io.Writer, s *plotting.Sheet) {
 	fmt.Fprintf(w, "%s: the next dive\n%s\n\n", s.Vehicle, s.Basis)
 	table(w, func(w io.Writer) {
@@ -198,7 +213,8 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 	for _, part := range []struct {
 		title string
 		lines []string
-	}{{"margins", s.Margins}, {"open", s.Open}, {"serviced and due", s.Services}, {"mind", s.Cautions}} {
+	}{{"margins", s.Margins}, {"open", s.Open}, {"where it is", s.Search}, {"serviced and due", s.Services},
+		{"before the dive: look at, go (else no-go)", checkLines(s.Before)}, {"after the dive", checkLines(s.After)}, {"mind", s.Cautions}} {
 		if len(part.lines) > 0 {
 			fmt.Fprintf(w, "\n%s:\n  %s\n", part.title, strings.Join(part.lines, "\n  "))
 		}

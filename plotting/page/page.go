@@ -32,6 +32,7 @@ type Vehicle struct {
 	Open     bool   // something has been found
 	Lines    []string
 	Checks   []Check
+	Search   []string // how searches for a fault's spot stand
 	Remarks  []string
 	Nearest  Nearness
 	Dated    bool

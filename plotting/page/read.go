@@ -13,9 +13,10 @@ import (
 
 // Options are what a page is to say and to leave out.
 type Options struct {
-	Opening                string // what the log says of itself
-	Folder                 string // of the logbook, told where vehicles share a name
-	LeaveNotes, LeaveDates bool   // for sharing in public
+	Opening                string   // what the log says of itself
+	Folder                 string   // of the logbook, told where vehicles share a name
+	Search                 []string // how searches for a fault's spot stand
+	LeaveNotes, LeaveDates bool     // for sharing in public
 }
 
 // budgetC is the water that the budget is worked out for, °C.
@@ -33,6 +34,9 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 			c.Because = append(c.Because, plotting.Shown(e, 200))
 		}
 		v.Checks = append(v.Checks, c)
+	}
+	for _, m := range o.Search {
+		v.Search = append(v.Search, plotting.Shown(m, 400))
 	}
 	for _, m := range rep.Remarks {
 		v.Remarks = append(v.Remarks, plotting.Shown(m, 400))

@@ -34,10 +34,14 @@ const (
 	airK      = 288.0
 )
 
+// HoldLimitKPa is what a sound tube seems to lose at most, of 20 kPa in 10
+// minutes with its temperature read: three standard deviations.
+var HoldLimitKPa = 3 * math.Hypot(gaugeKPa, (airKPa-holdKPa)*holdReadK/airK)
+
 // asUsual are the circumstances that a reading is expected to be made in.
 func (s *Search) asUsual(amps float64) circumstances {
 	c := circumstances{amps: amps, ampsShare: s.v.Instruments.CurrentA / amps, copperC: usualC, copperSD: usualCSD,
-		holdSD: math.Hypot(gaugeKPa, (airKPa-holdKPa)*holdReadK/airK)}
+		holdSD: HoldLimitKPa / 3}
 	if slices.Contains(s.without, "clamp") {
 		c.ampsShare = predictedShare
 	}

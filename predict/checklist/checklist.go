@@ -1,0 +1,170 @@
+// Package checklist is what to look at before and after a dive, from a vehicle's
+// own parts, with the numbers at which it may go, and what is due for work. It
+// assumes that a person looks at each and judges by these numbers or by the less
+// favourable of what they see; it never says that a dive is safe.
+package checklist
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/predict"
+	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/locate"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// A Check is one thing to look at, and when it may go.
+type Check struct {
+	Look string
+	Go   string // "no-go" is whatever else is found
+}
+
+// Limits of go, common practice, no source.
+const (
+	goCharge   = 0.75 // share of the battery's charge to begin with
+	noGoCharge = 0.5  // below which it is charged first
+	meterSDs   = 3.0  // standard deviations of a meter that a reading may be off
+)
+
+// Before is the list before a dive of a fitted log under a condition.
+func Before(r *fit.Result, rep *drift.Report, m *advice.Margins, c predict.Condition) []Check {
+	l := list{r: r, v: r.Model.Vehicle, c: c, now: drift.Present(r, rep), margins: m}
+	l.battery()
+	l.tether()
+	l.tubes()
+	l.drives()
+	l.supplies()
+	l.trim()
+	for i := range rep.Findings {
+		f := &rep.Findings[i]
+		l.add("open since dive "+f.SinceDive+": "+strings.ReplaceAll(f.Fault, "_", " "), "%s", f.CheckNext)
+	}
+	return l.out
+}
+
+type list struct {
+	r       *fit.Result
+	v       *vehicle.Vehicle
+	c       predict.Condition
+	now     predict.Params
+	margins *advice.Margins
+	out     []Check
+}
+
+func (l *list) add(look, limit string, args ...any) {
+	l.out = append(l.out, Check{look, fmt.Sprintf(limit, args...)})
+}
+
+// reads is what a quantity should read with nothing running.
+func (l *list) reads(q quantity.Quantity, p predict.Params, lights bool) float64 {
+	c := l.c
+	c.Sign, c.Electrical, c.Lights = make([]int8, len(l.v.Thrusters)), true, lights
+	var pt predict.Point
+	l.r.Model.Solve(&c, p.ReadAsIs(), &pt, nil)
+	return pt.Out[q]
+}
+
+func (l *list) battery() {
+	b := &l.v.Battery
+	switch f := &l.margins.Fuse; {
+	case b.FuseA == 0:
+		l.add("fuse at the battery", "one is fitted: the file states none")
+	case !f.Met() && f.BetterA != nil:
+		l.add("fuse at the battery", "%g A would be right: the %g A of the file do not hold, see the margins", *f.BetterA, b.FuseA)
+	case !f.Met():
+		l.add("fuse at the battery", "fitted, %g A and no more; it does not open on every short: see the margins", b.FuseA)
+	default:
+		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
+	}
+	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge))
+	idle := l.reads(quantity.CurrentA, l.r.Base, false)
+	l.add("current with everything off", "%.1f A ± %.1f A: more is a leak or something left on", idle, meterSDs*l.v.Instruments.CurrentA)
+}
+
+func (l *list) tether() {
+	l.add("tether, hand over hand", "no cut, kink or flat spot; floats in place; %s of it", l.v.Units.Plain(l.v.Tether.LengthM, "m"))
+	names := []string{"plug"}
+	for i := range l.v.Joints {
+		names = append(names, l.v.Joints[i].Name)
+	}
+	l.add(strings.Join(names, ", "), "dry, home and locked; no green, no warm spot last time")
+	sound, limit := l.reads(quantity.LoopOhm, l.r.Base, false), l.v.Limits.ExcessResistanceOhm
+	l.add("battery unplugged, far end shorted: ohms of the power pair; take the short off", "%.2f Ω when sound, at most %.2f Ω", sound, sound+limit)
+	l.add("battery unplugged, tether wet: megohms from the power pair to the water", "%g MΩ or more (IEC 60364-6 tests extra-low voltage at 250 V and asks 0.5 MΩ; a multimeter's few volts flatter)", l.v.Limits.InsulationMegohm)
+}
+
+func (l *list) tubes() {
+	rho := predict.WaterDensity(l.c.WaterC, l.c.Salinity)
+	for i := range l.v.Tubes {
+		t := &l.v.Tubes[i]
+		if t.Sealed != nil && !*t.Sealed {
+			continue
+		}
+		limit := fmt.Sprintf("O-rings clean and greased; held at -20 kPa for 10 minutes it loses no more than %.1f kPa", locate.HoldLimitKPa)
+		if d, ok := advice.DeepestM(t, rho); ok {
+			limit += fmt.Sprintf("; no deeper than %s", l.v.Units.Show(d, "m", 0))
+		}
+		name := t.Name
+		if name == "" {
+			name = fmt.Sprint(i + 1)
+		}
+		l.add("tube "+name, "%s", limit)
+	}
+	if len(l.v.Tubes) == 0 {
+		l.add("seals and O-rings", "clean, greased, no hair across them")
+	}
+}
+
+func (l *list) drives() {
+	for i := range l.v.Thrusters {
+		l.add("battery unplugged: propeller of "+l.v.Thrusters[i].Name+" by hand", "turns freely, tight on its shaft, no weed, no chipped blade")
+	}
+}
+
+func (l *list) supplies() {
+	v := l.v
+	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
+		more := l.reads(quantity.CurrentA, l.now, true) - l.reads(quantity.CurrentA, l.now, false)
+		l.add("lights on", "%.1f A ± %.1f A more than off", more, meterSDs*v.Instruments.CurrentA)
+	}
+	switch m := l.margins.Camera; {
+	case v.Camera.Supply != "shared":
+		l.add("camera", "its own supply charged, the picture is there")
+	case m == nil:
+		l.add("camera", "the picture stays with all thrusters on")
+	case m.Met():
+		l.add("camera", "the picture stays with all thrusters on: %.1f V at least, it wants %.1f V", m.V, m.MinimumV)
+	default:
+		l.add("camera", "NO-GO on the shared supply: it falls to %.1f V, it wants %.1f V", m.V, m.MinimumV)
+	}
+}
+
+func (l *list) trim() {
+	u := l.v.Units.In("g")
+	sound, now := l.reads(quantity.Trim, l.r.Base, false), l.reads(quantity.Trim, l.now, false)
+	l.add("hover weight at the surface", "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-l.v.Limits.IngressG, 0))
+}
+
+// After is the list after a dive.
+func After(v *vehicle.Vehicle) []Check {
+	out := []Check{
+		{"unplug the battery", "before anything else is touched"},
+		{"rinse vehicle, tether and plugs in fresh water", "no salt, sand or weed left; plugs capped while wet"},
+		{"dry, then open the plugs", "dry inside; green or white crust: clean it, and write joint under serviced"},
+		{"open tubes slowly, pointed away from people", "dry inside: water in one means hold it, and no dive before"},
+		{"turn each propeller by hand", "free: line and weed taken off"},
+		{"charge the battery, ashore, charger behind an RCD/GFCI and away from water", "full: " + charged(v)},
+		{"write the dive down", "with what was serviced, and the label of the battery"},
+	}
+	return out
+}
+
+// charged says what a full battery rests at.
+func charged(v *vehicle.Vehicle) string {
+	return fmt.Sprintf("%.2f V after hours of rest", math.Round(100*v.Battery.RestV())/100)
+}

@@ -1,0 +1,84 @@
+package checklist
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+)
+
+// before is the list of the example vehicle as built, by what to look at.
+func before(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicle)) map[string]string {
+	v, err := vehicle.Open("../../examples/joint")
+	require.NoError(t, err)
+	change(v)
+	r, err := fit.Fit(v, &session.Log{}, nil)
+	require.NoError(t, err)
+	out := map[string]string{}
+	rep := &drift.Report{Findings: []drift.Finding{{Fault: "power_loop", SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
+	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}) {
+		out[c.Look] = c.Go
+	}
+	return out
+}
+
+// Limits in numbers are those of tables and of the model: rest voltages by the
+// BCI table for lead-acid; 30 m of 2.5 mm² there and back at 20 °C, 1/58 Ω·mm²/m
+// with a lay factor of 1.02, and the file's 0.04 Ω of joints: 0.462 Ω, 0.3 Ω
+// more at its limit; three standard deviations of a clamp meter of 0.15 A.
+func TestLimits(t *testing.T) {
+	sound := &advice.Margins{Fuse: advice.Fuse{RatingA: 20}}
+	got := before(t, sound, func(*vehicle.Vehicle) {})
+	assert.Equal(t, "12.45 V or more (75 % of its charge); below 12.24 V charge it first", got["battery at rest, an hour after charging"])
+	assert.Equal(t, "0.46 Ω when sound, at most 0.76 Ω", got["battery unplugged, far end shorted: ohms of the power pair; take the short off"])
+	assert.Equal(t, "0.0 A ± 0.4 A: more is a leak or something left on", got["current with everything off"])
+	assert.Contains(t, got["battery unplugged, tether wet: megohms from the power pair to the water"], "1 MΩ or more (IEC 60364-6")
+	assert.Contains(t, got["hover weight at the surface"], "no-go at -1 g or less")
+	assert.Equal(t, "flex each joint: 100 % of them", got["open since dive 9: power loop"])
+	assert.Contains(t, got, "battery unplugged: propeller of vertical by hand")
+	assert.Contains(t, got, "seals and O-rings", "no tube is named")
+	assert.NotContains(t, got, "lights on")
+}
+
+func TestPartsMakeTheList(t *testing.T) {
+	unsealed := false
+	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}}
+	got := before(t, m, func(v *vehicle.Vehicle) {
+		v.Battery.FuseA, v.Camera.Supply, v.Lights.CurrentA = 0, "shared", 1.5
+		v.Tubes = []vehicle.Tube{{Name: "frame", Sealed: &unsealed}, {OuterMM: 50, WallMM: 3, Material: "pvc"}}
+		v.Joints = []vehicle.Joint{{Name: "splice"}}
+	})
+	assert.Equal(t, "one is fitted: the file states none", got["fuse at the battery"])
+	assert.Contains(t, got["camera"], "NO-GO on the shared supply: it falls to 8.0 V, it wants 9.0 V")
+	assert.Contains(t, got, "plug, splice")
+	assert.Contains(t, got["lights on"], "1.5 A ± 0.4 A more than off")
+	assert.NotContains(t, got, "tube frame", "water goes through it")
+	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
+	for _, c := range After(vehicle.Example()) {
+		assert.NotEmpty(t, c.Look)
+		assert.NotEmpty(t, c.Go)
+	}
+}
+
+// A part is due by whichever comes first, counted from its last service.
+func TestDue(t *testing.T) {
+	log, err := session.Open("../../examples/joint") // joint serviced before dive 21 of 30, on 23 July 2025
+	require.NoError(t, err)
+	day := time.Date(2025, 9, 30, 0, 0, 0, 0, time.UTC)
+	v := &vehicle.Vehicle{Maintenance: []vehicle.Interval{{Part: "joint", Dives: 11}, {Part: "joint", Dives: 10}, {Part: "joint", Days: 69, Dives: 50}, {Part: "seal", Dives: 31}, {Part: "hull"}}}
+	var texts []string
+	for _, d := range DueParts(v, log, day) {
+		texts = append(texts, d.Text)
+	}
+	assert.Equal(t, []string{"joint: not yet due; serviced before dive 21, 10 of 11 dives since", "joint: DUE; serviced before dive 21, 10 of 10 dives since",
+		"joint: DUE; serviced before dive 21, 10 of 50 dives, 69 of 69 days since", "seal: not yet due; never serviced in this log, 30 of 31 dives since"}, texts)
+	assert.Equal(t, "seal: not yet due; never serviced in this log, 0 of 31 dives since", DueParts(v, &session.Log{}, day)[3].Text)
+}
