@@ -89,7 +89,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 				Words: "torque constant of " + name, What: "the magnets of " + name + " have weakened",
 				Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
 			Cause{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
-				Step: 0.0005, Once: 0.001, Cleared: []string{"thruster", "propeller"},
+				Step: 0.0008, Once: 0.0002, Cleared: []string{"thruster", "propeller"},
 				Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
 				Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"})
 	}
@@ -132,7 +132,7 @@ func ofInstruments() []Cause {
 func notLogged() []Cause {
 	return []Cause{
 		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, 60, 0),
-			Step: 0.001, Once: 0.001, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
+			Step: 0.001, Once: 0.002, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
 			Words: "buoyancy that no line mentions", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
 		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),

@@ -40,7 +40,10 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() {
+		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() || b.a.undecided(e) {
+			continue
+		}
+		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {
 			continue
 		}
 		quantity := b.a.causes[c].Quantity
@@ -69,6 +72,17 @@ func (b *alarmBook) wavers(now *explanation) bool {
 		}
 	}
 	return false
+}
+
+// jam is the cause of an explanation that is a jammed thruster, −1 where none is:
+// all else that its dives' readings say is doubtful.
+func (e *explanation) jam(a *analysis) int {
+	for i := range e.parts {
+		if p := &e.parts[i]; p.pattern != Once && a.causes[p.cause].Jammed > 0 {
+			return p.cause
+		}
+	}
+	return -1
 }
 
 // isOpen says whether an alarm is open for a cause or one of its family.

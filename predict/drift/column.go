@@ -172,12 +172,13 @@ func (a *analysis) signs(s *state, cols []column) float64 {
 // standard deviations above zero is above it.
 func oneWay(z float64) float64 { return math.Erfc(-z/math.Sqrt2) + 1e-300 }
 
-// regimes is the log evidence of hypotheses without amplitudes against none.
+// regimes is what hypotheses without amplitudes add to the evidence beside the
+// information that their dives have.
 func (a *analysis) regimes(hs []hypothesis, n int) float64 {
 	log := 0.0
 	for _, h := range hs {
 		if len(a.causes[h.cause].Amplitudes) == 0 {
-			log += a.regimeEvidence(h.cause, h.onset, n, h.pattern)
+			log += a.constants(h, n)
 		}
 	}
 	return log

@@ -1,6 +1,8 @@
 package drift
 
-import "slices"
+import (
+	"slices"
+)
 
 // root is the cause that a cause is a case of, itself where it is none.
 func (a *analysis) root(c int) int {
@@ -52,6 +54,27 @@ func (a *analysis) named(e *explained) (cause int, p float64) {
 		best = root
 	}
 	return best, p
+}
+
+// Readings tell the cases of a family apart by and by. An alarm waits while
+// neither one of them has plainly most of the family's probability nor what they
+// are cases of has half of it, unless it is so sure that something is wrong that
+// waiting is no use.
+const (
+	half     = 0.5
+	sureOfIt = 1e-4 // probability of nothing or one dive alone
+)
+
+// undecided says whether readings are about to tell which case of its family a
+// part is.
+func (a *analysis) undecided(e *explained) bool {
+	var all, most float64
+	for i, p := range e.stays {
+		if a.related(i, e.cause) {
+			all, most = all+p, max(most, p)
+		}
+	}
+	return most < plainly*all && e.stays[a.root(e.cause)] < half*all && e.once+e.none > sureOfIt
 }
 
 // activeFor says whether a part changes the quantity of cause c: it is named so.

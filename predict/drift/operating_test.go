@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strconv"
@@ -135,7 +136,7 @@ var kinds = []kind{
 	{name: "loop step", change: at(predict.LoopOhm, 0.15), quantity: "excess_resistance_ohm", right: []string{"power_loop"}},
 	{name: "thrust ramp", change: ramp(predict.LogThrust, -0.02), quantity: "thrust_factor", right: []string{"thrust"}},
 	{name: "thrust step", change: at(predict.LogThrust, -0.15), quantity: "thrust_factor", right: []string{"thrust"}},
-	{name: "one propeller", change: one(0, predict.LogOneThrust, -0.35), quantity: "thrust_factor:port", right: []string{"thrust:port"}},
+	{name: "one propeller", change: one(0, predict.LogOneThrust, -0.35), quantity: "thrust_factor", right: []string{"thrust"}},
 	{name: "friction ramp", change: ramp(predict.FrictionA, 0.03), quantity: "friction_a", right: []string{"friction"}},
 	{name: "one friction", change: func(p predict.Params, n float64) { p[predict.OfThruster(1, predict.OneFrictionA)] += 0.06 * n }, quantity: "friction_a:starboard", right: []string{"friction:starboard"}},
 	{name: "drag ramp", change: ramp(predict.LogDrag, 0.06), quantity: "drag_factor", right: []string{"drag"}},
@@ -196,6 +197,20 @@ func try(k *kind, world string, seed uint64) outcome {
 	file := real
 	if k.file != nil {
 		file = k.file(real)
+	}
+	if os.Getenv("SAVE") != "" {
+		dir := filepath.Join(os.Getenv("SAVE"), fmt.Sprint(seed))
+		_ = os.MkdirAll(dir, 0o755)
+		_ = os.WriteFile(filepath.Join(dir, "vehicle.toml"), file.Text(), 0o644)
+		columns := simulate.Columns
+		if s.StreamMS > 0 || s.Meters {
+			columns = append(slices.Clone(columns), "run_m", "run_s", "run_back_s")
+			columns = slices.DeleteFunc(columns, func(c string) bool { return c == "speed_m_s" })
+		}
+		if f, err := os.Create(filepath.Join(dir, "dives.csv")); err == nil {
+			_ = session.Write(f, columns, log)
+			_ = f.Close()
+		}
 	}
 	out := outcome{delay: math.NaN()}
 	rep := analyse(file, log)
@@ -295,7 +310,7 @@ func TestSeasons(t *testing.T) {
 		var delays []float64
 		var blamed, wrong, named, told int
 		reasons := map[string]int{}
-		for _, o := range outs {
+		for i, o := range outs {
 			if len(o.blamed) > 0 {
 				blamed++
 			}
@@ -314,6 +329,9 @@ func TestSeasons(t *testing.T) {
 			delays = append(delays, o.delay)
 			for _, w := range o.wrong {
 				reasons[w]++
+				if os.Getenv("SAVE") != "" {
+					fmt.Println("season", i+1, w)
+				}
 			}
 			for _, w := range o.misnamed {
 				reasons["named "+w]++

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"sagline/predict/fit"
+	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
@@ -299,24 +300,35 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	if s.regimeTaken() {
 		return
 	}
-	pattern, log := Step, 0.0
-	if c.Within {
-		pattern = Intermittent
+	if !c.Within {
+		s.jams(out, cause)
+		return
 	}
 	var within [len(fit.WithinSizes)]float64
 	for d := s.n; d >= s.a.first(cause); d-- {
-		if c.Within {
-			s.a.addWithin(&within, d)
-			log = bestSize(&within)
-		} else {
-			log += s.a.jamEvidence(d, c.Jammed-1)
+		s.a.addWithin(&within, d)
+		s.add(out, hypothesis{cause, Intermittent, d}, math.Log(c.Step)+s.base.log+bestSize(&within))
+	}
+}
+
+// jams weighs a thruster that is jammed since each dive from which all could be,
+// or in one of them alone. The dives are read otherwise then, so each takes a
+// state of its own.
+func (s *scanner) jams(out *evidenceOf, cause int) {
+	c := &s.a.causes[cause]
+	weigh := func(h hypothesis, prior float64) {
+		if with, _, ok := s.a.solve(append(slices.Clip(s.hs), h), s.n); ok {
+			s.add(out, h, math.Log(prior)+with.log)
 		}
-		if log < never/2 {
-			break
+	}
+	unbroken := true
+	for d := s.n; d >= s.a.first(cause) && s.n-d < exact; d-- {
+		could := s.a.couldJam(d, c.Jammed-1)
+		if unbroken = unbroken && could; unbroken {
+			weigh(hypothesis{cause, Step, d}, c.Step)
 		}
-		s.add(out, hypothesis{cause, pattern, d}, math.Log(c.Step)+s.base.log+log)
-		if c.Once > 0 && s.n-d < exact {
-			s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.base.log+s.a.regimeEvidence(cause, d, s.n, Once))
+		if could {
+			weigh(hypothesis{cause, Once, d}, c.Once)
 		}
 	}
 }

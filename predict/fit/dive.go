@@ -29,7 +29,24 @@ type diver struct {
 	free  []int // places
 	base  predict.Params
 	noise *noise
+	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
+}
+
+// uncertain is the variance of a prediction with given slopes for what is not
+// known of the calibration.
+func (f *diver) uncertain(slope []float64) float64 {
+	sum := 0.0
+	for i, a := range f.sp.static {
+		x := slope[f.sp.all[a]]
+		if x == 0 {
+			continue
+		}
+		for j, b := range f.sp.static {
+			sum += x * slope[f.sp.all[b]] * f.cov.At(i, j)
+		}
+	}
+	return max(sum, 0)
 }
 
 // fit finds the parameters of one dive: drifts with wide priors, robust
@@ -37,7 +54,7 @@ type diver struct {
 // readings ask for it.
 func (f *diver) fit(d *dive) (*Summary, error) {
 	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return byFault(c, want) })
-	d.markTrimSlip(f.m, f.sp, f.noise, f.resting(d))
+	f.markHoverSlip(d)
 	sum := &Summary{}
 	start := make([]float64, len(f.free)+1)
 	start[slices.Index(f.free, f.sp.place[predict.OpenCircuitV])] = d.rest - f.base[predict.OpenCircuitV]
@@ -56,7 +73,10 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		}
 	}
 	sum.Params = f.params(own, x)
-	return sum, d.summarise(f.m, f.sp, f.base, sum, f.sc)
+	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
+		return nil, err
+	}
+	return sum, f.fitJams(d, sum)
 }
 
 // resting is the calibrated vehicle on the battery that a dive shows at rest.

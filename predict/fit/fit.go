@@ -236,7 +236,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	model := w.models[d.Era]
 	d.Log, d.cold = m.log, m.belowCold()
 	if i >= r.Baseline {
-		fit := diver{m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, sc: w.sc}
+		fit := diver{m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, cov: r.Cov, sc: w.sc}
 		sum, err := fit.fit(m)
 		if err != nil {
 			return orAbsurd(err, f.log, m)

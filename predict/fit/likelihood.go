@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/blas"
@@ -14,9 +15,12 @@ import (
 )
 
 // A Likelihood is what one dive says of the space's parameters and of any level
-// added to them, its own scatter integrated out: −½·δᵀ·Info·δ + Lin·δ, Info in
-// rows of len(Lin), full.
-type Likelihood struct{ Info, Lin []float64 }
+// added to them, its own scatter integrated out: Log + Lin·δ − ½·δᵀ·Info·δ, Info
+// in rows of len(Lin), full.
+type Likelihood struct {
+	Info, Lin []float64
+	Log       float64
+}
 
 // A Free is a place that a dive has a value of its own at, beside what
 // scatters, within a standard deviation.
@@ -30,7 +34,7 @@ type Free struct {
 func (r *Result) Integrate(q *Quadratic, variance []float64, more []Free, to Likelihood) Likelihood {
 	ns := len(q.Lin)
 	if to.Info == nil {
-		to = Likelihood{make([]float64, ns*ns), make([]float64, ns)}
+		to = Likelihood{Info: make([]float64, ns*ns), Lin: make([]float64, ns)}
 	}
 	places := slices.Clone(r.Space.scatter)
 	by := slices.Clone(variance)
@@ -66,10 +70,15 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, more []Free, to Lik
 	if !ok { // beyond what can be computed with: says nothing
 		clear(to.Info)
 		clear(to.Lin)
+		to.Log = 0
 		return to
 	}
 	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
 	blas64.Trsv(blas.Trans, u, vector(y))
+	to.Log = q.Log + 0.5*blas64.Dot(vector(y), vector(y))
+	for i, v := range by {
+		to.Log -= 0.5*math.Log(v) + math.Log(u.Data[i*u.Stride+i])
+	}
 	blas64.Gemm(blas.NoTrans, blas.Trans, -1, x, x, 1, blas64.General{Rows: ns, Cols: ns, Stride: ns, Data: to.Info})
 	blas64.Gemv(blas.NoTrans, -1, x, vector(y), 1, vector(to.Lin))
 	return to

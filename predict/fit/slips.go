@@ -15,11 +15,9 @@ const (
 )
 
 // How far a reading of a later dive may lie from the calibrated vehicle for a
-// fault: a share of it, of a rested battery's voltage a fifth of that, and in g
-// of a hover weight.
+// fault: a share of it, of a rested battery's voltage a fifth of that.
 const (
 	faultShare = 0.3
-	faultTrimG = 150.0
 	// A reading of less than a fifth of what is expected, where that is known to
 	// within a half, is looked at for a slip however wide a fault may be.
 	faultSmall = 0.5
@@ -29,35 +27,38 @@ const (
 // should read want.
 func byFault(c *Cell, want float64) float64 {
 	switch c.Quantity {
-	case quantity.Trim:
-		return faultTrimG
+	case quantity.Trim, quantity.Climb: // markHoverSlip knows better
+		return math.Inf(1)
 	case quantity.BatteryV:
 		return faultShare / 5 * math.Abs(want)
 	}
 	return faultShare * math.Abs(want)
 }
 
-// markSlips sets aside decimal slips against a prediction at p. spread is one
+// markSlips sets aside decimal slips against a prediction at p. apart is one
 // standard deviation of how far a sound cell may lie from it, its instrument
 // left out; slopes are the prediction's.
-func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scratch, spread func(c *Cell, want float64, slopes []float64) float64) {
+func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scratch, apart func(c *Cell, want float64, slopes []float64) float64) {
 	d.predict(m, p, nil, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
-		if c.stream || c.Quantity.Log() || c.Quantity == quantity.Climb {
+		if c.stream || c.Quantity.Log() {
 			continue
 		}
-		s := math.Hypot(spread(c, want, sc.predicted.slope[k]), c.noiseAt(n, want))
-		if decimalSlip(c, want, s) {
+		s := math.Hypot(apart(c, want, sc.predicted.slope[k]), c.noiseAt(n, want))
+		if c.Quantity == quantity.Climb {
+			s, want = spread(c.Quantity, want, s), offScale(c.Quantity, want)
+		}
+		if decimalSlip(c, offScale(c.Quantity, c.Value), want, s) {
 			c.Outlier, c.slip = true, true
 		}
 	}
 }
 
-func decimalSlip(c *Cell, want, s float64) bool {
-	small := math.Abs(c.Value) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim && s < faultSmall*math.Abs(want)
-	if math.Abs(c.Value-want) < implausible*s && !small {
+func decimalSlip(c *Cell, x, want, s float64) bool {
+	small := math.Abs(x) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim && s < faultSmall*math.Abs(want)
+	if math.Abs(x-want) < implausible*s && !small {
 		return false
 	}
-	return math.Abs(c.Value/10-want) < plausible*s || math.Abs(c.Value*10-want) < plausible*s
+	return math.Abs(x/10-want) < plausible*s || math.Abs(x*10-want) < plausible*s
 }

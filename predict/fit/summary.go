@@ -35,8 +35,7 @@ type Summary struct {
 	Within  []float64
 	Used    float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
-	Jammed   []*Quadratic
-	JamRatio []float64 // and its log likelihood ratio against that the dive's fit has
+	Jammed []*Quadratic
 }
 
 // looseOhm is how far a contact that comes and goes is taken to vary from

@@ -237,7 +237,9 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	open := p[predict.OpenCircuitV] - chargeV*v.Battery.NominalV/12*(1-w.charge) - w.polar
 	rb := (v.Battery.ResistanceOhm*(1-polarShare) + p[predict.BatteryOhm]) * math.Exp(coldPerK*predict.BelowCold(c.WaterC))
 	rs := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[predict.LoopOhm]
-	buoyancy := w.m.NetBuoyancyG(c) + p[predict.TrimG] - w.foam*c.DepthM*c.DepthM
+	salted := *c
+	salted.Salinity += p[predict.SalinityPSU]
+	buoyancy := w.m.NetBuoyancyG(&salted) + p[predict.TrimG] - w.foam*c.DepthM*c.DepthM
 	n := len(w.motors)
 	pt.Amps, pt.Newtons = append(pt.Amps[:0], make([]float64, n)...), append(pt.Newtons[:0], make([]float64, n)...)
 	var amps, surge, heave, volts float64

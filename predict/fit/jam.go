@@ -1,0 +1,103 @@
+package fit
+
+import (
+	"math"
+	"sagline/predict"
+	"slices"
+)
+
+// jamWorth is by how much, in nats, a dive must look better with a thruster
+// jammed before it is fitted so: such a thruster draws two to five times its
+// current and does not push, which is plain at once. Common practice, no source.
+const jamWorth = 10.0
+
+// fitJams fits a dive with each of its thrusters jammed that looks it, and keeps
+// what the readings then say.
+func (f *diver) fitJams(d *dive, sum *Summary) error {
+	kept := slices.Clone(d.cells)
+	unknowns := make([][]unknown, len(d.obs))
+	for k := range d.obs {
+		unknowns[k] = d.obs[k].unknown
+	}
+	restore := func() {
+		f.jam(d, 0)
+		copy(d.cells, kept)
+		for k := range d.obs {
+			d.obs[k].unknown = unknowns[k]
+		}
+	}
+	defer restore()
+	sound := f.lossOf(d)
+	for i := range f.m.Vehicle.Thrusters {
+		if !d.runs(i) {
+			continue
+		}
+		f.jam(d, i+1)
+		f.doubtStall(d, i)
+		if f.lossOf(d) > sound-2*jamWorth {
+			restore()
+			continue
+		}
+		for k := range d.cells {
+			d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
+		}
+		at := f.resting(d) // a jam explains it all: expanded where the rest is sound
+		d.reweigh(f.m, f.noise, at, nil, f.sc)
+		d.residuals(f.m, at, nil, f.sc, true)
+		d.boundSlopes(f.sp, f.sc)
+		q := &Quadratic{}
+		if err := d.expand(q, f.sp, f.base, at, 0, f.sc); err != nil {
+			return err
+		}
+		if sum.Jammed == nil {
+			sum.Jammed = make([]*Quadratic, len(f.m.Vehicle.Thrusters))
+		}
+		sum.Jammed[i] = q
+		restore()
+	}
+	return nil
+}
+
+// A standing motor's resistance is another than the one that the running ones
+// were fitted with: brushes, and a winding that heats at once. One standard
+// deviation, as a share of the winding's, over a dive and from line to line:
+// common practice, no source.
+const (
+	stallDive = 0.3
+	stallLine = 0.1
+)
+
+// doubtStall lets thruster i's resistance be another than when it runs.
+func (f *diver) doubtStall(d *dive, i int) {
+	ohm := f.m.Vehicle.Thrusters[i].ArmatureOhm
+	for k := range d.obs {
+		o := &d.obs[k]
+		o.unknown = append(slices.Clip(o.unknown), unknown{predict.OfThruster(i, predict.BranchOhm), stallLine * ohm, stallDive * ohm})
+	}
+}
+
+// jam has thruster which−1 jammed on every line of a dive, none for 0.
+func (f *diver) jam(d *dive, which int) {
+	for k := range d.obs {
+		d.obs[k].cond.Jammed = which
+	}
+	f.sc.predicted.d = nil // predictions are of other conditions
+}
+
+// runs says whether a thruster is on in any line.
+func (d *dive) runs(i int) bool {
+	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.cond.Sign[i] != 0 })
+}
+
+// lossOf is the bounded sum of squares of a dive's readings about the calibrated
+// vehicle.
+func (f *diver) lossOf(d *dive) float64 {
+	d.predict(f.m, f.resting(d), nil, f.sc, true)
+	sum := 0.0
+	for k := range d.cells {
+		c, want := &d.cells[k], f.sc.predicted.want[k]
+		sd := math.Hypot(c.noiseAt(f.noise, want), d.obs[c.obs].doubt(f.sc.predicted.slope[k]))
+		sum += min(sq((c.Value-want)/sd), sq(hopeless))
+	}
+	return sum
+}
