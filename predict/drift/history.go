@@ -80,7 +80,7 @@ func (a *analysis) learn(n int) {
 func (a *analysis) integrate(first, n int) {
 	clear(a.other)
 	for d := first; d <= n; d++ {
-		a.firm[d] = a.r.Integrate(&a.r.Dives[d].Summary.Quadratic, a.variance, a.free(d), a.firm[d])
+		a.firm[d] = a.r.Integrate(&a.r.Dives[d].Summary.Firm, a.variance, a.free(d), a.firm[d])
 	}
 }
 
@@ -156,7 +156,7 @@ func (a *analysis) otherwise(d, cause int) fit.Likelihood {
 		q = s.Jammed[c.Jammed-1]
 	}
 	if q == nil {
-		q = &s.Quadratic
+		q = &s.Firm
 	}
 	l := a.r.Integrate(q, a.variance, a.free(d), fit.Likelihood{})
 	a.other[key] = l

@@ -3,7 +3,6 @@ package drift
 import (
 	"math"
 	"math/bits"
-	"sagline/predict/fit"
 	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
@@ -294,44 +293,45 @@ func (s *scanner) one(b *border, corner, sd, worse float64) float64 {
 	return log
 }
 
-// regimes weighs a cause without amplitudes that begins at each dive.
+// regimes weighs a cause without amplitudes since each dive that suggests it, or
+// in one of them alone: a jam while all dives since suggest it, a contact that
+// comes and goes though some are quiet. The dives are read otherwise then, so
+// each takes a state of its own.
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
 	if s.regimeTaken() {
 		return
 	}
-	if !c.Within {
-		s.jams(out, cause)
-		return
+	pattern := Step
+	if c.Within {
+		pattern = Intermittent
 	}
-	var within [len(fit.WithinSizes)]float64
-	for d := s.n; d >= s.a.first(cause); d-- {
-		s.a.addWithin(&within, d)
-		s.add(out, hypothesis{cause, Intermittent, d}, math.Log(c.Step)+s.base.log+bestSize(&within))
-	}
-}
-
-// jams weighs a thruster that is jammed since each dive from which all could be,
-// or in one of them alone. The dives are read otherwise then, so each takes a
-// state of its own.
-func (s *scanner) jams(out *evidenceOf, cause int) {
-	c := &s.a.causes[cause]
 	weigh := func(h hypothesis, prior float64) {
+		if prior == 0 {
+			return
+		}
 		if with, _, ok := s.a.solve(append(slices.Clip(s.hs), h), s.n); ok {
 			s.add(out, h, math.Log(prior)+with.log)
 		}
 	}
 	unbroken := true
-	for d := s.n; d >= s.a.first(cause) && s.n-d < exact; d-- {
-		could := s.a.couldJam(d, c.Jammed-1)
-		if unbroken = unbroken && could; unbroken {
-			weigh(hypothesis{cause, Step, d}, c.Step)
+	for d := s.n; d >= s.a.first(cause) && s.n-d < farBack; d-- {
+		if !s.a.otherwiseRead(d, cause) {
+			unbroken = false
+			continue
 		}
-		if could {
+		if unbroken || c.Within {
+			weigh(hypothesis{cause, pattern, d}, c.Step)
+		}
+		if s.n-d < exact {
 			weigh(hypothesis{cause, Once, d}, c.Once)
 		}
 	}
 }
+
+// farBack is how many dives back a cause without amplitudes is looked for: by
+// then it has been mended or given up.
+const farBack = 100
 
 // regimeTaken says whether dives are read under a regime already: no two at once.
 func (s *scanner) regimeTaken() bool {

@@ -63,20 +63,32 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	if err != nil {
 		return nil, err
 	}
-	own := slices.Clone(f.params(f.sc.params, x))
-	sum.Within = d.within(f.m, own, f.sc)
+	sum.Params = slices.Clone(f.params(f.sc.params, x))
 	sound := f.resting(d)
-	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = own[predict.OpenCircuitV], own[predict.SagVPerMinute]
-	if sum.Suspect = slices.Max(sum.Within) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0; sum.Suspect {
-		if x, err = f.solveWithin(d, sum, x, none); err != nil {
-			return nil, err
-		}
-	}
-	sum.Params = f.params(own, x)
+	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = sum.Params[predict.OpenCircuitV], sum.Params[predict.SagVPerMinute]
+	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return nil, err
 	}
+	if suspect {
+		if err := f.takeLoose(d, sum, x, none); err != nil {
+			return nil, err
+		}
+	}
 	return sum, f.fitJams(d, sum)
+}
+
+// takeLoose fits a dive with a contact that comes and goes too, and takes that
+// where the readings ask for it.
+func (f *diver) takeLoose(d *dive, sum *Summary, x []float64, none float64) error {
+	firm := slices.Clone(d.cells)
+	at, worth, err := f.looseContact(d, sum, x, none)
+	if err != nil || !worth {
+		copy(d.cells, firm)
+		return err
+	}
+	sum.Params, sum.Quadratic = at, *sum.Loose
+	return nil
 }
 
 // resting is the calibrated vehicle on the battery that a dive shows at rest.

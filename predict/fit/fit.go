@@ -168,7 +168,7 @@ func (f *fitting) baseline() error {
 	}
 	r.Base[predict.StreamMS] = 0
 	for i := range base {
-		sum := &Summary{Params: own[i], Within: base[i].within(models[i], own[i], sc)}
+		sum := &Summary{Params: own[i]}
 		if err := base[i].summarise(models[i], r.Space, r.Base, sum, sc); err != nil {
 			return absurd(f.log, base[i])
 		}
@@ -258,6 +258,9 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 // dive alone cannot tell causes apart, its best fit lies far out.
 func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
 	sum := d.Summary
+	if sum.Intermittent() {
+		return nil // expanded where it fits, with the contact loose
+	}
 	a, err := r.aloneOf(&sum.Quadratic)
 	if err != nil {
 		return err

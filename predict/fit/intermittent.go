@@ -7,40 +7,47 @@ import (
 	"sagline/predict/lsq"
 )
 
-// WithinSizes are the standard deviations in Ω, from line to line, that are
+// withinSizes are the standard deviations in Ω, from line to line, that are
 // tried for an intermittent contact.
-var WithinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
+var withinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
 
-// withinWorth is the log of the evidence above which a dive is fitted with a
+// withinWorth is the log of the evidence above which a dive is taken to have a
 // contact that comes and goes.
 const withinWorth = 2
 
-// solveWithin fits a dive with each size of contact scatter, notes its
-// evidence against none, and keeps the best that is worth it.
-func (f *diver) solveWithin(d *dive, sum *Summary, x []float64, none float64) ([]float64, error) {
-	kept := append(f.sc.kept[:0], d.cells...)
-	best := float64(withinWorth)
-	sum.Within = make([]float64, len(WithinSizes))
+// looseContact fits a dive with each size of contact scatter, from a firm fit at
+// x whose log evidence is none, and expands its likelihood at the best of them.
+// It leaves the cells as that fit has them and returns where it ends, and whether
+// it is worth it.
+func (f *diver) looseContact(d *dive, sum *Summary, x []float64, none float64) (predict.Params, bool, error) {
 	fresh := append(f.sc.fresh[:0], d.cells...)
 	for k := range fresh {
 		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
 	}
+	best, size := math.Inf(-1), 0.0
+	kept := append(f.sc.kept[:0], d.cells...)
+	at := make(predict.Params, len(f.base))
 	y := x
-	for i, ohm := range WithinSizes {
+	for _, ohm := range withinSizes {
 		copy(d.cells, fresh)
 		var log float64
 		var err error
 		if y, log, err = f.solve(d, y, ohm); err != nil {
-			return nil, err
+			return nil, false, err
 		}
-		sum.Within[i] = log - none
-		if sum.Within[i] > best {
-			best, x, sum.Used = sum.Within[i], y[len(y)-len(x):], ohm
+		if log > best {
+			best, size = log, ohm
+			copy(at, f.params(f.sc.params, y[len(y)-len(x):]))
 			copy(kept, d.cells)
 		}
 	}
 	copy(d.cells, kept)
-	return x, nil
+	sum.Loose = &Quadratic{}
+	d.residuals(f.m, at, nil, f.sc, true)
+	d.boundSlopes(f.sp, f.sc)
+	err := d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)
+	sum.Loose.Log -= math.Log(float64(len(withinSizes))) // what a choice of sizes is worth
+	return at, best-none > withinWorth, err
 }
 
 // evidence is the log of the integral over a dive's unknowns about its fit,
@@ -55,7 +62,7 @@ func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
 	return out
 }
 
-// within is the log likelihood ratio, for each of WithinSizes, of a loop
+// within is the log likelihood ratio, for each of withinSizes, of a loop
 // resistance that scatters from line to line against one that does not.
 // Residuals are taken at the dive's fit; the loss of freedom by fitting the
 // dive's mean is allowed for by integrating a free common level out.
@@ -101,9 +108,9 @@ func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64
 		}
 		return ll - 0.5*math.Log(w)
 	}
-	out := make([]float64, len(WithinSizes))
+	out := make([]float64, len(withinSizes))
 	none := like(0)
-	for i, s := range WithinSizes {
+	for i, s := range withinSizes {
 		out[i] = like(s) - none
 	}
 	return out

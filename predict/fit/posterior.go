@@ -107,10 +107,8 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 	}
 	for b := range nb {
 		s := r.Dives[b].Summary
-		s.Quadratic.moveBase(moved)
-		if s.Loose != nil && s.Loose != &s.Quadratic {
-			s.Loose.moveBase(moved)
-		}
+		s.Firm.moveBase(moved)
+		s.Quadratic = s.Firm
 	}
 }
 

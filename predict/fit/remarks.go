@@ -166,7 +166,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 func (r *Result) distances() map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if r.Dives[d].Summary.Used > 0 {
+		if r.Dives[d].Summary.Intermittent() {
 			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {

@@ -26,39 +26,27 @@ type Quadratic struct {
 type Summary struct {
 	Params predict.Params // where the dive fits best
 	Quadratic
-	// Loose is the same were the loop's resistance to vary by line, nil where no
-	// reading suggests that (Suspect), and Within how much better they then fit:
-	// the log likelihood ratio for each of WithinSizes. Used is the size that the
-	// fit took (0: none).
-	Loose   *Quadratic
-	Suspect bool
-	Within  []float64
-	Used    float64
+	// Firm is the same with a contact that is firm, Loose with one that comes and
+	// goes, nil where no reading suggests that. Quadratic is that of the two that
+	// the dive by itself speaks for.
+	Firm  Quadratic
+	Loose *Quadratic
 	// Jammed is the same were a thruster jammed; nil where that is no better.
 	Jammed []*Quadratic
 }
 
-// looseOhm is how far a contact that comes and goes is taken to vary from
-// line to line, one standard deviation.
-const looseOhm = 0.2
+// Intermittent says whether the dive by itself speaks for a contact that comes
+// and goes.
+func (s *Summary) Intermittent() bool { return s.Loose != nil && s.Info == s.Loose.Info }
 
-// summarise expands the dive's log likelihood about its fit, in place of what
-// sum held before.
+// summarise expands the dive's log likelihood with a firm contact about its fit,
+// in place of what sum held before.
 func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *Summary, sc *scratch) error {
 	d.residuals(m, sum.Params, nil, sc, true)
 	d.boundSlopes(sp, sc)
-	if err := d.expand(&sum.Quadratic, sp, base, sum.Params, sum.Used, sc); err != nil {
-		return err
-	}
-	sum.Loose = nil
-	switch {
-	case sum.Used > 0:
-		sum.Loose = &sum.Quadratic
-	case sum.Suspect:
-		sum.Loose = &Quadratic{}
-		return d.expand(sum.Loose, sp, base, sum.Params, looseOhm, sc)
-	}
-	return nil
+	err := d.expand(&sum.Firm, sp, base, sum.Params, 0, sc)
+	sum.Quadratic = sum.Firm
+	return err
 }
 
 // steepest is how many times better than was known beforehand one reading may
