@@ -20,14 +20,14 @@ import (
 // comes to a dive with.
 func marginsOf(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, log *session.Log, c predict.Condition, openV float64) advice.Margins {
 	m := predict.NewModel(v)
-	q := advice.Question{Standings: []advice.Standing{advice.AsBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), everything(v)),
+	q := advice.Question{Cases: []advice.Case{advice.AsBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), everything(v)),
 		Rest: advice.Range{Low: v.RestBelief().Low, Value: v.Battery.RestV(), High: v.Battery.RestV()}, DepthM: max(c.DepthM, deepest(log))}
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
 		doubts := rep.Doubts()
-		q.Standings = append(q.Standings, advice.ByLog(m, &c, drift.Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
+		q.Cases = append(q.Cases, advice.ByLog(m, &c, drift.Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
 	}
 	return q.Judge()
 }

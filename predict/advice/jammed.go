@@ -27,14 +27,14 @@ const (
 	spoiltC      = 130.0 // °C that a winding of thermal class B may have, IEC 60085
 )
 
-// jams are every thruster jammed, on the standing on which its winding has the
+// jams are every thruster jammed, on the case on which its winding has the
 // fewest seconds; the fuse is asked at the least current that it may draw.
-func jams(standings []Standing, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
-	for i := range standings[0].Model.Vehicle.Thrusters {
-		t := &standings[0].Model.Vehicle.Thrusters[i]
+func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
+	for i := range cases[0].Model.Vehicle.Thrusters {
+		t := &cases[0].Model.Vehicle.Thrusters[i]
 		j, least := Jam{Thruster: t.Name}, math.Inf(1)
-		for s := range standings {
-			x := standings[s].over(rest, func(p predict.Params) []float64 { return standings[s].jam(c, p, i) })
+		for s := range cases {
+			x := cases[s].over(rest, func(p predict.Params) []float64 { return cases[s].jam(c, p, i) })
 			least = min(least, x[0].Low)
 			j.CurrentA, j.WindingW = max(j.CurrentA, x[0].High), max(j.WindingW, x[1].High)
 		}
@@ -47,7 +47,7 @@ func jams(standings []Standing, c *predict.Condition, rest Range, fuseA float64)
 
 // jam solves one thruster that cannot turn: the battery's current and the watts
 // in its winding.
-func (s *Standing) jam(c *predict.Condition, p predict.Params, i int) []float64 {
+func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	stuck := *c
 	stuck.Sign, stuck.Jammed, stuck.Held, stuck.Climbing, stuck.Electrical = make([]int8, len(s.Model.Vehicle.Thrusters)), i+1, true, false, true
 	stuck.Sign[i] = 1

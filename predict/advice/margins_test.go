@@ -58,7 +58,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Standing{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0}
+	return Question{[]Case{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -68,19 +68,19 @@ func TestMarginsOnTheLessFavourable(t *testing.T) {
 	v.Battery.FuseA = 12
 	q := asked(v)
 	built := q.Judge()
-	p := q.Standings[0].Model.NewParams()
+	p := q.Cases[0].Model.NewParams()
 	p[predict.LoopOhm] = -0.15
-	better := ByLog(q.Standings[0].Model, &q.Condition, p, 0.01, 0.002)
-	q.Standings = append(q.Standings, better)
+	better := ByLog(q.Cases[0].Model, &q.Condition, p, 0.01, 0.002)
+	q.Cases = append(q.Cases, better)
 	both := q.Judge()
 	assert.Equal(t, built.Fuse.ShortA, both.Fuse.ShortA, "a dead short by the highest loop resistance")
 	assert.Greater(t, both.Heating.Density.High, built.Heating.Density.High, "heating by the lowest")
 	p[predict.LoopOhm] = 0.4
-	q.Standings[1] = ByLog(q.Standings[0].Model, &q.Condition, p, 0.01, 0.002)
+	q.Cases[1] = ByLog(q.Cases[0].Model, &q.Condition, p, 0.01, 0.002)
 	both = q.Judge()
 	assert.Less(t, both.Fuse.ShortA.Low, built.Fuse.ShortA.Low)
 	assert.Equal(t, built.Heating.Density.High, both.Heating.Density.High)
-	q.Standings[1] = ByLog(q.Standings[0].Model, &q.Condition, p, 0.1, 0.002)
+	q.Cases[1] = ByLog(q.Cases[0].Model, &q.Condition, p, 0.1, 0.002)
 	assert.Less(t, q.Judge().Fuse.ShortA.Low, both.Fuse.ShortA.Low, "and what is less well known is less favourable")
 }
 
@@ -152,14 +152,14 @@ func TestJammedThruster(t *testing.T) {
 	s := AsBuilt(m, &c)
 	s.LoopOhm.Low, s.LoopOhm.High = s.LoopOhm.Value, s.LoopOhm.Value
 	s.Battery.Low, s.Battery.High = s.Battery.Value, s.Battery.Value
-	j := jams([]Standing{s}, &c, Range{12, 12, 12}, v.Battery.FuseA)
+	j := jams([]Case{s}, &c, Range{12, 12, 12}, v.Battery.FuseA)
 	require.Len(t, j, 3)
 	amps := 12 / (0.04 + v.Tether.CableOhm(15) + 0.04 + 0.5 + 0.03)
 	assert.InDelta(t, amps, j[0].CurrentA, 1e-6)
 	assert.InDelta(t, amps*amps*0.5, j[0].WindingW, 1e-5)
 	assert.InDelta(t, 0.3*12*7*0.385*115/(amps*amps*0.5), j[0].Seconds, 1e-3)
 	assert.False(t, j[0].FuseBlows, "%.1f A through a fuse of 10 A", amps)
-	assert.True(t, jams([]Standing{s}, &c, Range{12, 12, 12}, 3)[0].FuseBlows)
+	assert.True(t, jams([]Case{s}, &c, Range{12, 12, 12}, 3)[0].FuseBlows)
 }
 
 // Lights of 3 V LEDs behind two 100 Ω resistors on 2 Ω of signal wire and

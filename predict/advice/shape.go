@@ -31,13 +31,13 @@ func (c Cable) Shape(x, z float64) ([]CablePoint, error) {
 }
 
 const (
-	nearest   = 0.02 // lengths: the end may be no nearer to the origin
-	aside     = 1e-3 // rad, off the line along which a cable lies without a bend
+	leastSpan = 0.02 // lengths: the end may be no nearer to the origin
+	offLine   = 1e-3 // rad, off the line along which a cable lies without a bend
 	mostSteps = 40   // of letting out
 	newtons   = 12   // Newton's steps for one length
 	halvings  = 6    // of one of them
 	miss      = 1e-7 // lengths that the end is sought to
-	nearly    = 1e-5 // lengths that it may be off
+	accepted  = 1e-5 // lengths that it may be off
 )
 
 // hang finds how the cable hangs whose end is at (x, z); like, where there is
@@ -49,8 +49,8 @@ func (c *Cable) hang(x, z float64, like *hang) (hang, error) {
 		return hang{}, ErrReach
 	case load < 1e-9:
 		return hang{}, ErrSlack
-	case span < nearest*c.Length: // it would come back to where it begins
-		x, z, span = 0, nearest*c.Length, nearest*c.Length
+	case span < leastSpan*c.Length: // it would come back to where it begins
+		x, z, span = 0, leastSpan*c.Length, leastSpan*c.Length
 	}
 	if like != nil {
 		if h, ok := c.shoot(*like, load, x, z); ok {
@@ -74,22 +74,9 @@ var turns = []float64{0, 0.003, -0.003, 0.01, -0.01, 0.03, -0.03}
 
 // letOut begins with a nearly straight cable, which is easily found, and lets
 // it out step by step, by less where a step fails.
-
 func (c *Cable) letOut(load, x, z, span float64) (hang, bool) {
-	along, across := c.loads(x/span, z/span)
-	if math.Abs(across) < aside*along {
-		sin, cos := math.Sincos(aside)
-		x, z = x*cos-z*sin, x*sin+z*cos
-		along, across = c.loads(x/span, z/span)
-	}
-	// a shallow arc under a load q across is longer than its span by a share
-	// of (q·span/T)²/24; its tension is to be well above what its own load makes
-	tension := 10 * along * span
-	excess := min(math.Pow(across*span/tension, 2)/24, c.Length/span-1)
-	tension = math.Abs(across) * span / math.Sqrt(24*excess)
-	at := *c
-	at.Length = span * (1 + excess)
-	h, ok := at.shoot(hang{at.Length / 2, [2]float64{tension * x / span, tension * z / span}}, load, x, z)
+	at, h, excess := c.straight(&x, &z, span)
+	h, ok := at.shoot(h, load, x, z)
 	grow := 4.0
 	for n := 0; ok && at.Length < c.Length && n < mostSteps; n++ {
 		longer := at
@@ -103,6 +90,24 @@ func (c *Cable) letOut(load, x, z, span float64) (hang, bool) {
 		grow = min(1+(grow-1)*1.5, 8)
 	}
 	return h, ok && at.Length == c.Length
+}
+
+// straight is a cable nearly as short as its span, about how it hangs, and by
+// which share it is longer. A shallow arc under a load q across is longer by
+// (q·span/T)²/24; its tension is to be well above what its own load makes. An
+// end on the line along which the cable would lie without a bend is moved off it.
+func (c *Cable) straight(x, z *float64, span float64) (Cable, hang, float64) {
+	size, across := c.loads(*x/span, *z/span)
+	if math.Abs(across) < offLine*size {
+		sin, cos := math.Sincos(offLine)
+		*x, *z = *x*cos-*z*sin, *x*sin+*z*cos
+		size, across = c.loads(*x/span, *z/span)
+	}
+	excess := min(math.Pow(across/(10*size), 2)/24, c.Length/span-1)
+	tension := math.Abs(across) * span / math.Sqrt(24*excess)
+	short := *c
+	short.Length = span * (1 + excess)
+	return short, hang{short.Length / 2, [2]float64{tension * *x / span, tension * *z / span}}, excess
 }
 
 // loads are the size of the load a metre of a straight cable in a direction,
@@ -143,12 +148,12 @@ func (c *Cable) shoot(h hang, load, x, z float64) (hang, bool) {
 			break
 		}
 	}
-	if again := c.slackest(h, load); far < nearly*c.Length {
-		if _, far := c.off(again.along, again.force, load, x, z); far < nearly*c.Length {
+	if again := c.slackest(h, load); far < accepted*c.Length {
+		if _, far := c.off(again.along, again.force, load, x, z); far < accepted*c.Length {
 			return again, true
 		}
 	}
-	return h, far < nearly*c.Length
+	return h, far < accepted*c.Length
 }
 
 // newtonStep solves r = J·step, with J from r displaced by d in each unknown.

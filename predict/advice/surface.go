@@ -42,12 +42,12 @@ type descent struct{ length, x, tension, angle, z float64 }
 // is as far as it is followed.
 func (c *Cable) under(z, angle, tension float64) descent {
 	d := descent{tension: tension, angle: angle, z: z}
-	c.dive(&d, func(CablePoint) {})
+	c.descend(&d, func(CablePoint) {})
 	return d
 }
 
-// dive follows a descent, and sets where it ends.
-func (c *Cable) dive(d *descent, at func(CablePoint)) {
+// descend follows a descent, and sets where it ends.
+func (c *Cable) descend(d *descent, at func(CablePoint)) {
 	load := c.load()
 	slack := crumples * load * c.Length
 	y, s := [4]float64{0, 0, d.tension * math.Cos(d.angle), d.tension * math.Sin(d.angle)}, 0.0
@@ -95,7 +95,7 @@ func (c *Cable) laid(length, from, tension float64) []CablePoint {
 
 // points are the descent's, from where it goes under.
 func (d descent) points(c *Cable, from, along float64) (out []CablePoint) {
-	c.dive(&d, func(p CablePoint) {
+	c.descend(&d, func(p CablePoint) {
 		p.XM, p.AlongM = p.XM+from, p.AlongM+along
 		out = append(out, p)
 	})

@@ -14,9 +14,9 @@ type Range struct {
 	High  float64 `json:"high"`
 }
 
-// A Standing is a vehicle that margins are judged on: as built, or as its log
+// A Case is a vehicle that margins are judged on: as built, or as its log
 // says that it is.
-type Standing struct {
+type Case struct {
 	Name    string // "as built"
 	Model   *predict.Model
 	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
@@ -28,9 +28,9 @@ const z95 = 1.959963984540054 // standard deviations that hold 95 % either side
 
 // AsBuilt is a vehicle as its file has it, with the ranges that the file's
 // numbers and priors allow.
-func AsBuilt(m *predict.Model, c *predict.Condition) Standing {
+func AsBuilt(m *predict.Model, c *predict.Condition) Case {
 	t := &m.Vehicle.Tether
-	s := Standing{Name: "as built", Model: m, Params: m.NewParams()}
+	s := Case{Name: "as built", Model: m, Params: m.NewParams()}
 	joints, battery := m.Vehicle.Belief("tether.power.joints_ohm"), m.Vehicle.Belief("battery.resistance_ohm")
 	s.Battery = Range{battery.Low, m.Vehicle.Battery.ResistanceOhm, battery.High}
 	cable := t.CableOhm(c.WaterC)
@@ -67,10 +67,10 @@ func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 
 // ByLog is a vehicle as its log says that it is: p are its Params, loopSD and
 // batterySD one standard deviation of what they say of loop and battery, Ω.
-func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64) Standing {
+func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64) Case {
 	about := func(x, sd float64) Range { return Range{max(x-z95*sd, 0), max(x, 0), max(x+z95*sd, 0)} }
 	t := &m.Vehicle.Tether
-	return Standing{Name: "by its log", Model: m, Params: p.ReadAsIs(),
+	return Case{Name: "by its log", Model: m, Params: p.ReadAsIs(),
 		LoopOhm: about(t.CableOhm(c.WaterC)+t.Power.JointsOhm+p[predict.LoopOhm], loopSD),
 		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
 }
@@ -78,7 +78,7 @@ func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, bat
 // over is the 95 % range of each of f's results: f as it is in the middle, and
 // how far loop, battery and rest voltage move it at either end of their ranges,
 // each alone, as the root of the sum of squares.
-func (s *Standing) over(rest Range, f func(p predict.Params) []float64) []Range {
+func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
 	at := func(e, loop, battery float64) []float64 {
 		p := append(predict.Params(nil), s.Params...)
 		p[predict.LoopOhm] += loop - s.LoopOhm.Value
@@ -106,7 +106,7 @@ func (s *Standing) over(rest Range, f func(p predict.Params) []float64) []Range 
 }
 
 // short is what a dead short at the vehicle's end draws, A.
-func (s *Standing) short(rest Range) Range {
+func (s *Case) short(rest Range) Range {
 	t := &s.Model.Vehicle.Tether
 	cable := s.LoopOhm.Value - t.Power.JointsOhm - s.Params[predict.LoopOhm]
 	return s.over(rest, func(p predict.Params) []float64 {

@@ -1,0 +1,73 @@
+package advice
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/session/quantity"
+)
+
+// heavy is the heaviest run: what it draws, and the voltages that are left.
+type heavy struct {
+	amps, pair         Range // A of the battery, and through the power pair
+	ohm                Range // of the battery
+	batteryV, vehicleV float64
+	fullV              float64 // of the battery when it is full
+}
+
+// heaviest tries every drive on every case. Middle values are those of the
+// case that draws most.
+func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) heavy {
+	h := heavy{batteryV: math.Inf(1), vehicleV: math.Inf(1), fullV: math.Inf(1)}
+	h.amps.Low, h.pair.Low = math.Inf(1), math.Inf(1)
+	var pt predict.Point
+	for s := range cases {
+		extremes := func(p predict.Params) []float64 {
+			amps, pair, battery, vehicle := 0.0, 0.0, math.Inf(1), math.Inf(1)
+			for _, c.Sign = range drives {
+				for _, c.Held = range []bool{true, false} {
+					cases[s].Model.Solve(c, p, &pt, nil)
+					amps, pair = max(amps, pt.Out[quantity.CurrentA]), max(pair, pt.PairA)
+					battery, vehicle = min(battery, pt.Out[quantity.BatteryV]), min(vehicle, pt.Volts)
+				}
+			}
+			return []float64{amps, pair, battery, vehicle}
+		}
+		x := cases[s].over(rest, extremes)
+		if x[0].Value > h.amps.Value {
+			h.amps.Value, h.pair.Value, h.ohm = x[0].Value, x[1].Value, cases[s].Battery
+		}
+		h.amps.Low, h.amps.High = min(h.amps.Low, x[0].Low), max(h.amps.High, x[0].High)
+		h.pair.Low, h.pair.High = min(h.pair.Low, x[1].Low), max(h.pair.High, x[1].High)
+		h.batteryV, h.vehicleV = min(h.batteryV, x[2].Low), min(h.vehicleV, x[3].Low)
+		h.fullV = min(h.fullV, cases[s].over(Range{rest.High, rest.High, rest.High}, extremes)[2].Low)
+	}
+	return h
+}
+
+// coilV is a coil's voltage with every thruster's coil on.
+func coilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
+	coil := m.Vehicle.Relay.CoilOhm
+	return loadedV * coil / (coil + m.SignalOhm(c.WaterC, len(m.Vehicle.Thrusters)))
+}
+
+// signalLightsV is the voltage across lights that a signal conductor feeds
+// from the battery: E − I·R with the LEDs' current I = Σ(V − led_v)/R_k, or the
+// current stated.
+func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (float64, bool) {
+	l, wire := &m.Vehicle.Lights, m.SignalOhm(c.WaterC, 1)
+	if l.Supply != "signal" || wire == 0 || l.CurrentA == 0 && len(l.ResistorOhm) == 0 {
+		return 0, false
+	}
+	if len(l.ResistorOhm) == 0 {
+		return max(loadedV-l.CurrentA*wire, 0), true
+	}
+	slope := 0.0
+	for _, r := range l.ResistorOhm {
+		slope += 1 / r
+	}
+	if loadedV <= l.LEDV {
+		return loadedV, true
+	}
+	return (loadedV + wire*slope*l.LEDV) / (1 + wire*slope), true
+}

@@ -1,0 +1,92 @@
+package advice
+
+import (
+	"math"
+
+	"sagline/predict"
+)
+
+// A Question is what margins are judged on: a vehicle's Cases, as built
+// first; a Condition, whose drives and lights are passed over; the Drives of
+// which the heaviest counts, with lights on where there are any; the battery's
+// voltage at rest; and the greatest depth that was logged or is planned, m.
+type Question struct {
+	Cases     []Case
+	Condition predict.Condition
+	Drives    [][]int8
+	Rest      Range
+	DepthM    float64
+}
+
+// Judge works the margins out, and what would meet those that are not met.
+func (q Question) Judge() Margins {
+	m := q.judge()
+	if m.Fuse.BetterA == nil {
+		m.Fuse.BetterOf = q.conductor(func(m *Margins) bool { return m.Fuse.BetterA != nil })
+	}
+	if !m.Heating.Met() {
+		m.Heating.BetterOf = q.conductor(func(m *Margins) bool { return m.Heating.Met() })
+	}
+	return m
+}
+
+// conductor is the next conductor size sold, mm², with which ok holds of the
+// vehicle as built; nil where none up to the largest will do. The tether's
+// thickness is left as it is.
+func (q Question) conductor(ok func(*Margins) bool) *float64 {
+	v := q.Cases[0].Model.Vehicle
+	for _, area := range nominalAreas {
+		if area <= v.Tether.Power.Area() {
+			continue
+		}
+		w := v.Clone()
+		w.Tether.Power.AreaMM2, w.Tether.Power.AWG, w.Tether.Power.OhmKM = area, nil, 0
+		q.Cases = []Case{AsBuilt(predict.NewModel(w), &q.Condition)}
+		if m := q.judge(); ok(&m) {
+			return &area
+		}
+	}
+	return nil
+}
+
+func (q Question) judge() Margins {
+	cases, c, drives, rest, depth := q.Cases, q.Condition, q.Drives, q.Rest, q.DepthM
+	v := cases[0].Model.Vehicle
+	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0
+	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
+	heavy := heaviest(cases, &c, drives, rest)
+	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
+	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
+	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High}
+	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper/out.Fuse.ShortA.Low, 2)
+	out.Fuse.FuseS = math.Inf(1)
+	if out.Fuse.RatingA > 0 {
+		out.Fuse.FuseS = fuseSeconds(out.Fuse.ShortA.Low, out.Fuse.RatingA)
+	}
+	out.Fuse.BetterA = out.Fuse.suggest()
+	if v.Battery.MinimumV > 0 {
+		out.Battery = &Least{heavy.fullV, v.Battery.MinimumV}
+	}
+	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
+		out.Relay = &Relay{coilV(cases[0].Model, &c, heavy.batteryV), v.Relay.PullInV, v.Relay.PullInV * hotter(20, hotCoilC)}
+	}
+	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
+		out.Camera = &Least{heavy.vehicleV, v.Camera.MinimumV}
+	}
+	if lit, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {
+		out.Lights = &Least{lit, v.Lights.LEDV}
+	}
+	out.Endurance = endurance(&v.Battery, heavy)
+	return out
+}
+
+// weakestShort is the dead short of the case on which it may be least.
+func weakestShort(cases []Case, rest Range) Range {
+	least := cases[0].short(rest)
+	for s := range cases[1:] {
+		if x := cases[s+1].short(rest); x.Low < least.Low {
+			least = x
+		}
+	}
+	return least
+}
