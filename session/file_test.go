@@ -74,6 +74,49 @@ func TestAppendToADive(t *testing.T) {
 	assert.Equal(t, "dive,date,depth_ft\n1,2026-05-02,\n1,,3\n1,,10\n2,2026-05-09,\n2,,7\n", fileOf(t, dir))
 }
 
+// Rows of several dives at once each go to the end of their dive, whatever was
+// put before them.
+func TestAppendToSeveralDives(t *testing.T) {
+	dir := folderWith(t, "dive,date,note\n1,2026-05-02,a\n# between\n2,2026-05-09,b\n3,2026-05-10,c\n,,\n\n")
+	require.NoError(t, Edit(dir, appending(Row{"dive": "2", "note": "d"}, Row{"dive": "1", "note": "e"}, Row{"dive": "4", "date": "2026-05-11", "note": "f"}, Row{"dive": "2", "note": "g"},
+		Row{"dive": "3", "note": "h"}, Row{"dive": "1", "note": "i"}, Row{"dive": "4", "note": "j"}, Row{"dive": "5", "date": "2026-05-12"})))
+	assert.Equal(t, "dive,date,note\n1,2026-05-02,a\n1,,e\n1,,i\n# between\n2,2026-05-09,b\n2,,d\n2,,g\n3,2026-05-10,c\n3,,h\n4,2026-05-11,f\n4,,j\n5,2026-05-12,\n,,\n\n", fileOf(t, dir))
+}
+
+// The rows of an edit are found by their lines after each change of it,
+// whatever its line ends are.
+func TestSeveralChangesOfOneEdit(t *testing.T) {
+	for _, end := range []string{"\n", "\r\n", "\r"} {
+		lines := func(l ...string) string { return strings.Join(l, end) + end }
+		dir := folderWith(t, lines("dive,date,note", "1,2026-05-02,\"a"+end+"b\"", "1,,c", "1,,d"))
+		require.NoError(t, Edit(dir, func(f *File) error {
+			require.NoError(t, f.Strike(4, "x"))
+			require.NoError(t, f.Replace(5, Row{"note": "e"}, "y"))
+			return f.Replace(6, Row{"note": "f"}, "z")
+		}))
+		assert.Equal(t, lines("dive,date,note", "1,2026-05-02,\"a"+end+"b\"", "# x: 1,,c", "# y: 1,,d", "# z: 1,,e", "1,,f"), fileOf(t, dir), "%q", end)
+		for _, line := range []int{0, 1, 3, 4, 5, 99} {
+			assert.ErrorContains(t, Edit(dir, func(f *File) error { return f.Strike(line, "x") }), "no reading begins on this line", "%d", line)
+		}
+	}
+}
+
+// What a struck line says of later ones goes to the next: of another dive the
+// battery alone.
+func TestStrikeHandsOn(t *testing.T) {
+	dir := folderWith(t, "dive,date,battery,water_c,salinity_psu,tether_out_m,note\n1,2026-05-02,A,9,33,12,x\n1,,,,,,\n2,2026-05-09,,8,,,\n3,2026-05-10,B,7,,,\n4,2026-05-11,,,,,")
+	require.NoError(t, Edit(dir, func(f *File) error { return f.Strike(2, "gone") }))
+	require.NoError(t, Edit(dir, func(f *File) error { return f.Strike(3, "gone") }))
+	require.NoError(t, Edit(dir, func(f *File) error { return f.Strike(5, "gone") }))
+	assert.Equal(t, "dive,date,battery,water_c,salinity_psu,tether_out_m,note\n# gone: 1,2026-05-02,A,9,33,12,x\n# gone: 1,2026-05-02,A,9,33,12,\n2,2026-05-09,A,8,,,\n# gone: 3,2026-05-10,B,7,,,\n4,2026-05-11,B,,,,", fileOf(t, dir))
+	require.NoError(t, Edit(dir, func(f *File) error { return f.Strike(6, "gone") }), "the last has no next")
+}
+
+func TestViewOfAFileThatIsDamaged(t *testing.T) {
+	dir := folderWith(t, "dive,date,note\n1,2026-05-02,\"open\n1,,\n")
+	assert.ErrorContains(t, View(dir, func(*File) error { return nil }), `dives.csv:2: column "note": found a quoted cell`)
+}
+
 func TestNoCellRunsInASpreadsheet(t *testing.T) {
 	dir := folderWith(t, "dive,date,thrusters,note\n")
 	require.NoError(t, Edit(dir, appending(Row{"dive": "=1+1", "date": "2026-05-02", "note": "@SUM(A1)"}, Row{"dive": "=1+1", "note": "-2 g"}, Row{"dive": "=1+1", "trim_g": "-2"})))

@@ -55,6 +55,7 @@ func TestManyUnknownColumnsAreWarnedOfInFiftyLines(t *testing.T) {
 	log := read(t, "dive"+strings.Repeat(",x", 70)+"\n")
 	require.Len(t, log.Warnings, 51)
 	assert.EqualError(t, log.Warnings[50], "dives.csv:1: … and 20 more unknown columns")
+	assert.Len(t, read(t, "dive"+strings.Repeat(",x", 50)+"\n").Warnings, 50)
 	assert.Len(t, log.Columns, 71)
 }
 

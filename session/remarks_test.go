@@ -70,3 +70,23 @@ func TestRemarksAreCounted(t *testing.T) {
 	require.Len(t, list, 4)
 	assert.EqualError(t, list[3], `dives.csv:5: column "thrusters": … and 7 more like that of line 4`)
 }
+
+// Ballast that was there from the first line was not moved; a speed or a climb
+// that is timed fills its column.
+func TestWhatIsNotRemarkedOn(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("dive,date,thrusters,speed_m_s,climb_m_s,run_m,run_s,climb_m,climb_s,ballast_g,trim_g,pull_n\n")
+	for d := range 3 {
+		ballast := map[bool]string{true: "200"}[d == 0]
+		b.WriteString(strings.ReplaceAll("N,2026-05-0N,off,,,,,2,20,B,40,\nN,,port,,,10,20,,,,,\n", "N", string(rune('1'+d))))
+		text := strings.ReplaceAll(b.String(), "B", ballast)
+		b.Reset()
+		b.WriteString(text)
+	}
+	list := read(t, b.String()).Remarks()
+	require.Len(t, list, 1)
+	assert.Equal(t, `column "pull_n"`, list[0].Column)
+	assert.Contains(t, list[0].Text, "never filled: leave it out")
+	list = read(t, strings.ReplaceAll(strings.ReplaceAll(b.String(), ",10,20,", ",,,"), ",2,20,", ",,,")).Remarks()
+	assert.Len(t, list, 3, "now the speed and the climb are never filled either")
+}
