@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -36,7 +37,7 @@ func TestWhatCheckPassesEveryCommandAccepts(t *testing.T) {
 		}
 		passed++
 		slow := rapid.IntRange(0, 7).Draw(rt, "slow") == 0 // it takes a second or more
-		for _, args := range calls(newRoot()) {
+		for _, args := range calls(newRoot(io.Discard)) {
 			if !slow && args[0] == "rehearse" {
 				continue
 			}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,7 +18,7 @@ import (
 func TestEveryExampleRuns(t *testing.T) {
 	root, err := filepath.Abs("../../examples")
 	require.NoError(t, err)
-	for _, c := range family(newRoot()) {
+	for _, c := range family(newRoot(io.Discard)) {
 		ran := 0
 		for line := range strings.Lines(c.Example) {
 			call, ok := strings.CutPrefix(strings.TrimSpace(line), "$ sagline ")
@@ -40,7 +41,7 @@ func TestEveryExampleRuns(t *testing.T) {
 // Flags and commands are told apart from their neighbours by their nearest
 // name, whichever command it is.
 func TestWrongUseNamesTheNearest(t *testing.T) {
-	for _, c := range family(newRoot()) {
+	for _, c := range family(newRoot(io.Discard)) {
 		if !c.HasParent() || c.Name() == "help" {
 			continue
 		}
@@ -90,7 +91,7 @@ func TestCommandsMadeAlone(t *testing.T) {
 		}
 		all.Reset()
 		alone.Reset()
-		root := newRoot()
+		root := newRoot(io.Discard)
 		root.SetArgs(args)
 		root.SetOut(&all)
 		require.NoError(t, root.Execute())

@@ -33,7 +33,7 @@ func TestNumbersOnTheCommandLine(t *testing.T) {
 	t.Chdir(t.TempDir())
 	dir := fresh(t)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,current_a\n1,2026-05-02,off,12.6,\n1,,port,12.1,7\n"), 0o644))
-	for _, c := range newRoot().Commands() {
+	for _, c := range newRoot(io.Discard).Commands() {
 		c.LocalFlags().VisitAll(func(f *pflag.Flag) {
 			if f.Value.Type() != "float64" {
 				return
@@ -74,7 +74,7 @@ func TestNumbersOfEveryCommand(t *testing.T) {
 	refusals := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		aLogbook(rt, "pond")
-		for _, args := range calls(newRoot()) {
+		for _, args := range calls(newRoot(io.Discard)) {
 			if args[len(args)-1] != "--json" || args[0] == "rehearse" {
 				continue
 			}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -37,7 +36,7 @@ var errReported = errors.New("problems were reported")
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	results, said := &printed{w: out}, &printed{w: errOut}
 	defer said.end()
-	root := rootPrinting(results)
+	root := newRoot(results)
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
 	root.SetErr(said)
@@ -81,12 +80,10 @@ func makers() []maker {
 	}
 }
 
-// newRoot is the program's command with all of those below it.
-func newRoot() *cobra.Command { return rootPrinting(os.Stdout) }
-
-// rootPrinting is newRoot with where it prints, which the commands that the
-// library brings along must know as they are made.
-func rootPrinting(out io.Writer) *cobra.Command {
+// newRoot is the program's command with all of those below it. out is where
+// they print, which those that the library brings along must know as they are
+// made.
+func newRoot(out io.Writer) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
 		Short: "What a tethered vehicle's readings should be, and which loss explains what they were",
