@@ -110,6 +110,11 @@ func withLine(path, before string, l LocateLine) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	for _, cell := range l.cells() {
+		if !problem.Plain(*cell) || len(*cell) > MaxCell {
+			return "", whole(path, "found %s, want plain text on one line", problem.Quote(*cell))
+		}
+	}
 	end := "\n"
 	if strings.Contains(text, "\r\n") {
 		end = "\r\n"

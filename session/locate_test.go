@@ -3,6 +3,7 @@ package session
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -83,4 +84,23 @@ func TestParseMeasured(t *testing.T) {
 		_, err := ParseMeasured(text, "mV", []string{"A", "°C"})
 		assert.EqualError(t, err, want)
 	}
+}
+
+// Whatever a file holds, it is read or refused with its place, and a line is
+// added to what is read.
+func FuzzReadLocate(f *testing.F) {
+	f.Add("search,after_dive,date,test,reading\npower_loop,1,2026-05-01,bridge,0.3\n", "bridge", "-20 to -17 kPa, 10 min")
+	f.Add("\xff\xfet\x00", "x", "1,2;3")
+	f.Fuzz(func(t *testing.T, file, test, reading string) {
+		_, _ = ParseMeasured(reading, "kPa", []string{"min"})
+		now, err := withLine(LocateFile, file, LocateLine{Search: "ingress", Test: "hold " + clean(test), Reading: reading})
+		if err != nil {
+			return
+		}
+		table, err := ReadTable(strings.NewReader(now), LocateFile)
+		require.NoError(t, err)
+		lines, _, err := locateLines(table)
+		require.NoError(t, err)
+		require.Equal(t, "ingress", lines[len(lines)-1].Search)
+	})
 }
