@@ -23,8 +23,8 @@ type method struct {
 	// model is what the method reads under a hypothesis, at the mean of its state:
 	// ohms, ln(MΩ), a ratio, a probability of yes, amperes or kPa. row is how that
 	// depends on the state, sd what the reading errs by.
-	model func(s *Search, t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64)
-	shown func(c *circumstances, y float64) float64 // the model's unit to the reading's; nil: the same
+	model     func(s *Search, t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64)
+	toReading func(c *circumstances, y float64) float64 // the model's unit to the reading's; nil: the same
 }
 
 // What instruments err by, one standard deviation, where vehicle.toml does not
@@ -61,7 +61,7 @@ var (
 			mean, sd, row := s.resistance(t, c, h)
 			return mean, math.Hypot(sd, math.Hypot(tipsMV/1000/c.amps, mean*math.Hypot(voltmeterShare, c.ampsShare))), row
 		},
-		shown: func(c *circumstances, y float64) float64 { return 1000 * y * c.amps }}
+		toReading: func(c *circumstances, y float64) float64 { return 1000 * y * c.amps }}
 
 	ohmmeter = method{name: "ohms", unit: "Ω", with: []string{"°C"}, where: farEnd, needs: []string{"ohmmeter"}, minutes: 5, slip: 5, safety: unplugged + "; take the short off afterwards",
 		do: func(s *Search, t *Test) string {
@@ -88,7 +88,7 @@ var (
 			}
 			return s.leakLn, soundLeakSD, nil
 		},
-		shown: func(_ *circumstances, y float64) float64 { return math.Exp(y) }}
+		toReading: func(_ *circumstances, y float64) float64 { return math.Exp(y) }}
 
 	murray = method{name: "bridge", unit: "", where: nowhere, needs: []string{"voltmeter"}, minutes: 30, slip: 1,
 		safety: "battery unplugged from the vehicle first; feed the loop from a small battery through a lamp and a fuse",

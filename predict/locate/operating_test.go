@@ -62,11 +62,11 @@ func (tr trial) try(t testing.TB, r *fit.Result, faults int) *figures {
 	var plan *fewest
 	for range faults {
 		size := tr.size(rng.NormFloat64())
-		shown := size * math.Exp(0.08*rng.NormFloat64())
+		measured := size * math.Exp(0.08*rng.NormFloat64())
 		if tr.fault == "insulation" {
-			shown = 100 * math.Exp(size+0.3*rng.NormFloat64())
+			measured = 100 * math.Exp(size+0.3*rng.NormFloat64())
 		}
-		rep := finding(r, tr.fault, shown, 0.08*size)
+		rep := finding(r, tr.fault, measured, 0.08*size)
 		if !tr.found {
 			rep = &drift.Report{}
 		}

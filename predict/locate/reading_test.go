@@ -150,7 +150,7 @@ func TestReadingsShareTheChain(t *testing.T) {
 	assert.Less(t, math.Abs(h[2]-h[1]), math.Abs(h[1]-h[0])/5)
 }
 
-// A decimal point astray does not decide a search.
+// A decimal point astray does not end a search.
 func TestSlipIsOutvoted(t *testing.T) {
 	r := invented(t)
 	s, err := Begin(r, finding(r, "power_loop", 0.25, 0.02), "", nil)

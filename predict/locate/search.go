@@ -122,7 +122,7 @@ func Begin(r *fit.Result, rep *drift.Report, fault string, without []string) (*S
 		f := &rep.Findings[found]
 		s.since, p, sizes = f.SinceDive, f.Probability, s.foundSizes(rep, f, what.unit)
 	}
-	s.believe(min(p, 1-leastNowhere), sizes)
+	s.spread(min(p, 1-leastNowhere), sizes)
 	what.tests(s)
 	return s, nil
 }
@@ -208,9 +208,9 @@ func (s *Search) foundSizes(rep *drift.Report, f *drift.Finding, unit string) []
 	return unknown(unit)
 }
 
-// believe spreads probability p over the parts by their weights, and the rest
+// spread shares probability p over the parts by their weights, and the rest
 // on none of them, each with the fault's possible sizes.
-func (s *Search) believe(p float64, sizes []size) {
+func (s *Search) spread(p float64, sizes []size) {
 	last, total := len(s.spots)-1, 0.0
 	for i := range last {
 		total += s.spots[i].weight()

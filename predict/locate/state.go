@@ -124,8 +124,8 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 	if t.method != &insulation {
 		e.Low = max(e.Low, 0)
 	}
-	if t.method.shown != nil {
-		e.Low, e.High = t.method.shown(&s.usual, e.Low), t.method.shown(&s.usual, e.High)
+	if t.method.toReading != nil {
+		e.Low, e.High = t.method.toReading(&s.usual, e.Low), t.method.toReading(&s.usual, e.High)
 	}
 	return e
 }

@@ -68,7 +68,7 @@ func always(x float64) func(*Vehicle, int) float64 { return func(*Vehicle, int) 
 
 // lists are the tables that a file may have several of, and at most how many:
 // more than any vehicle has.
-var lists = map[string]int{"thruster": 16, "joint": 50, "maintenance": 50, "tube": 50, "tether.floats": 50, "change": 200}
+var lists = map[string]int{"thruster": 16, "joint": 20, "maintenance": 50, "tube": 50, "tether.floats": 50, "change": 200}
 
 // keys is the table, in the file's order: the tables of the components below.
 var keys = slices.Concat(headKeys, batteryKeys, tetherKeys, jointKeys, thrusterKeys, hullKeys, extraKeys, readingKeys, intervalKeys)
