@@ -7,17 +7,24 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict/checklist"
 )
 
 // A hostile name shows as text, and the cautions are on the sheet.
 func TestSheetEscapesAndCautions(t *testing.T) {
 	s := &Sheet{Vehicle: `<script>alert("x")</script>`, Basis: "b", Cautions: []string{"Low voltage only"},
-		Readings: []SheetReading{{"port", "current_a", "5.1 to 5.7 A", strings.Repeat("long ", 50)}}, Open: []string{"a & b"}}
+		Readings: []SheetReading{{"port", "current_a", "5.1 to 5.7 A", strings.Repeat("long ", 50)}}, Open: []string{"a & b"},
+		Before: []checklist.Check{{Look: "<b>plug</b>", Go: "dry"}}, Search: []string{"<i>splice</i>"}}
 	var page bytes.Buffer
 	require.NoError(t, s.WriteHTML(&page))
 	assert.NotContains(t, page.String(), "<script>")
 	assert.Contains(t, page.String(), "&lt;script&gt;")
 	assert.Contains(t, page.String(), "a &amp; b")
+	assert.Contains(t, page.String(), "&lt;b&gt;plug&lt;/b&gt;</td><td>dry</td>")
+	assert.Contains(t, page.String(), "&lt;i&gt;splice")
+	assert.Contains(t, page.String(), "Before the dive")
+	assert.NotContains(t, page.String(), "After the dive", "an empty list has no heading")
 	assert.Contains(t, page.String(), "Low voltage only")
 	assert.NotContains(t, page.String(), "http")
 }
