@@ -21,9 +21,6 @@ type explained struct {
 	onsets     []weighed // of the cause, normalised
 }
 
-// probability is that of the cause having begun to stay.
-func (e *explained) probability() float64 { return e.stays[e.cause] }
-
 // changed is the probability that anything has begun and stays.
 func (e *explained) changed() float64 { return 1 - e.once - e.none }
 

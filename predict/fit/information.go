@@ -23,11 +23,6 @@ func newInformation(n int) information {
 	return information{mat.NewSymDense(n, nil), make([]float64, n)}
 }
 
-func (s *information) clear() {
-	s.info.Zero()
-	clear(s.lin)
-}
-
 // add takes in a residual r with derivatives row (of what is predicted).
 func (s *information) add(row []float64, r float64) {
 	blas64.Syr(1, vector(row), s.info.RawSymmetric())
