@@ -62,7 +62,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := v.Check(); err != nil {
 		return err
 	}
-	if err := o.judge(v); err != nil {
+	if err := o.complete(v); err != nil {
 		return useError{err}
 	}
 	m := predict.NewModel(v)
@@ -96,15 +96,15 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	return nil
 }
 
-// judge fills in the tether paid out and refuses what makes no sense.
-func (o *stationOptions) judge(v *vehicle.Vehicle) error {
+// complete fills in the tether paid out and refuses what makes no sense.
+func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 	if o.TetherOutM == 0 {
 		o.TetherOutM = v.Tether.LengthM
 	}
 	switch {
 	case o.TetherOutM > v.Tether.LengthM:
 		return fmt.Errorf("--tether-out-m: found %g, the tether has %g m", o.TetherOutM, v.Tether.LengthM)
-	case math.Hypot(o.DepthM, o.OffsetM) >= o.TetherOutM:
+	case !o.mapped && math.Hypot(o.DepthM, o.OffsetM) >= o.TetherOutM:
 		return fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, math.Hypot(o.DepthM, o.OffsetM))
 	}
 	return nil
@@ -146,7 +146,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 		word = cannot(m.Vehicle, h)
 	}
 	fmt.Fprintf(w, "\n%s; the tether pulls with %s; the strongest current it can hold there is %s\n", word, force.Show(h.TensionN, 1), fast.Show(h.StrongestMS, 2))
-	if length, current := bestLength(m, o, p); current > h.StrongestMS+0.005 {
+	if length, current := advice.BestLength(m, o.Station, p, strongest); current > h.StrongestMS+0.005 {
 		fmt.Fprintf(w, "with %s of tether out it would be %s\n", long.Show(length, 0), fast.Show(current, 2))
 	}
 	printLying(w, h, long)
@@ -185,20 +185,4 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 		fmt.Fprintf(w, "%s of the tether hang deeper than the vehicle, down to %s: where the bottom is nearer than that they lie on it, and may catch\n",
 			long.Show(h.DeeperM, 0), long.Show(h.DeepestM, 1))
 	}
-}
-
-// bestLength tries tether lengths from just enough to all of it.
-func bestLength(m *predict.Model, o *stationOptions, p predict.Params) (length, current float64) {
-	s := o.Station
-	least := 1.03 * math.Hypot(s.DepthM, s.OffsetM)
-	for k := range 6 {
-		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/5
-		if s.TetherOutM < 0.5 {
-			continue
-		}
-		if u := advice.Strongest(m, s, p, strongest); u > current {
-			length, current = s.TetherOutM, u
-		}
-	}
-	return length, current
 }

@@ -17,6 +17,7 @@ type Cable struct {
 	Skin   float64         // ½ρ·C_t·π·d·U²
 	Weight float64         // + sinks, floats left out
 	Floats []vehicle.Float // measured from the vehicle's end
+	effort *int            // how many more times it may be followed in search of a shape
 }
 
 // A CablePoint is a place on the cable, z down, with the tension there.

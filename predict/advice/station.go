@@ -41,13 +41,15 @@ func (h *Holding) Rough() bool { return h.above }
 // tether's own weight, which comes through T. StrongestMS is left 0. No bottom
 // is assumed: a tether that sinks may hang deeper than the vehicle.
 func Hold(m *predict.Model, s Station, p predict.Params) (Holding, error) {
-	h, _, err := hold(m, s, p, nil)
+	effort := mostEffort
+	h, _, err := hold(m, s, p, nil, &effort)
 	return h, err
 }
 
 // hold is Hold from how the tether hung at a station much like this one.
-func hold(m *predict.Model, s Station, p predict.Params, like *hang) (Holding, *hang, error) {
+func hold(m *predict.Model, s Station, p predict.Params, like *likeness, effort *int) (Holding, *likeness, error) {
 	c := cableOf(m, s)
+	c.effort = effort
 	hung, err := c.hang(s.OffsetM, s.DepthM, like)
 	if err != nil {
 		return Holding{}, nil, err
@@ -66,7 +68,7 @@ func hold(m *predict.Model, s Station, p predict.Params, like *hang) (Holding, *
 	h.TensionN, h.ForceUpN = end.TensionN, hull-end.TensionN*cos
 	h.ForceDownN = end.TensionN*sin + (m.NetBuoyancyG(&cond)+p[predict.TrimG]+m.HungG(s.DepthM))*predict.Gravity/1000
 	thrusters(m, &h, s, p)
-	return h, &hung, nil
+	return h, &likeness{hung, c.Length, c.load()}, nil
 }
 
 // atSurface is how near the surface in m a tether counts as lying on it, and
@@ -149,16 +151,26 @@ func push(m *predict.Model, s Station, p predict.Params, surge, heave int8) (sur
 	return m.Push(&c, p, speed)
 }
 
-// currentStep is how far apart currents are first looked at, m/s.
-const currentStep = 0.05
+const (
+	currentStep  = 0.05   // m/s, how far apart currents are first looked at
+	searchEffort = 20_000 // times that a cable is followed in a search: half a second
+)
 
 // Strongest is the strongest current, to a mm/s and up to most, in which a
 // station can be held; 0 when it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
-	var like *hang
+	left := searchEffort
+	return strongest(m, s, p, most, &left)
+}
+
+func strongest(m *predict.Model, s Station, p predict.Params, most float64, left *int) float64 {
+	var like *likeness
 	can := func(u float64) bool {
 		s.CurrentMS = u
-		h, hung, err := hold(m, s, p, like)
+		effort := min(mostEffort, *left)
+		*left -= effort
+		h, hung, err := hold(m, s, p, like, &effort)
+		*left += max(effort, 0)
 		if err == nil {
 			like = hung
 		}
@@ -182,4 +194,25 @@ func Strongest(m *predict.Model, s Station, p predict.Params, most float64) floa
 		}
 	}
 	return lo
+}
+
+// lengths is how many lengths of tether BestLength tries.
+const lengths = 6
+
+// BestLength is the length of tether paid out, of some from just enough to all
+// of it, with which a station can be held in the strongest current up to most,
+// and that current.
+func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (length, current float64) {
+	left := searchEffort
+	least := 1.03 * math.Hypot(s.DepthM, s.OffsetM)
+	for k := range lengths {
+		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/(lengths-1)
+		if s.TetherOutM < 0.5 {
+			continue
+		}
+		if u := strongest(m, s, p, most, &left); u > current {
+			length, current = s.TetherOutM, u
+		}
+	}
+	return length, current
 }
