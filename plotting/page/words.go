@@ -11,7 +11,7 @@ import (
 )
 
 // short cuts what a person wrote where room is short.
-func short(s string) string { return plotting.Shown(s, 14) }
+func short(s string) string { return plotting.Shown(s, 13) }
 
 // diveName is a dive with its day.
 func diveName(d *drift.Dive, dated bool) string {
