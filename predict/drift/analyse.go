@@ -36,8 +36,17 @@ func Analyse(r *fit.Result) *Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = a.remarks()
+	rep.Remarks = append(a.mismatches(), a.remarks()...)
 	return rep
+}
+
+// mismatches are where the vehicle as dived differs from its file.
+func (a *analysis) mismatches() []string {
+	out := []string{}
+	for _, m := range a.r.Mismatches() {
+		out = append(out, m.Text)
+	}
+	return out
 }
 
 // statics is what the baseline and all later dives say of the vehicle when sound,
@@ -69,7 +78,7 @@ func PerDive(r *fit.Result) *Report {
 	for _, c := range a.quantities() {
 		rep.Trends = append(rep.Trends, Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
-	rep.Remarks = a.remarks()
+	rep.Remarks = append(a.mismatches(), a.remarks()...)
 	return rep
 }
 

@@ -30,6 +30,16 @@ type Statics struct {
 // OfBaseline is Statics after the baseline.
 func (r *Result) OfBaseline() Statics { return Statics{r.Usual, r.UsualCov} }
 
+// asDived is Statics of the baseline's mean, every dive of it taken for sound.
+func (r *Result) asDived() Statics {
+	s := Statics{make([]float64, len(r.Space.static)), mat.NewSymDense(len(r.Space.static), nil)}
+	s.Cov.CopySym(r.Cov)
+	for i, at := range r.Space.static {
+		s.Cov.SetSym(i, i, s.Cov.At(i, i)+sq(r.Space.known(at).scatter)/float64(max(r.Baseline, 1)))
+	}
+	return s
+}
+
 // Known goes back from parameters to keys: what readings say of a parameter is
 // shared out among the keys that enter it, so that what is known least takes
 // most of a change. Beside names the keys that the readings do not tell from

@@ -24,7 +24,7 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *Result, at *vehicle.Places
 	}
 	if r != nil {
 		m.slips(r)
-		ofVehicle = scatters(r, at)
+		ofVehicle = append(m.mismatches(r, at), scatters(r, at)...)
 	}
 	return ofVehicle, m.all.List()
 }
@@ -133,6 +133,20 @@ const (
 	muchScatter = 1.6
 	littleShare = 0.35
 )
+
+// mismatches says where the dives differ from the file, at its key, or from each
+// other, at the dive.
+func (m *remarker) mismatches(r *Result, at *vehicle.Places) problem.List {
+	all := problem.Remarks{File: at.File}
+	for _, x := range r.Mismatches() {
+		if x.Path == "" {
+			m.all.Add(x.Text, r.Dives[x.Dive].Log.Lines[0].Number, "dive", "%s", x.Text)
+			continue
+		}
+		all.Add(x.Path, at.Line(r.Model.Vehicle.ID(x.Path)), x.Path, "%s", x.Text)
+	}
+	return all.List()
+}
 
 // scatters holds the instruments' standard deviations against how readings
 // scatter about each dive's own fit: a robust one, the median of |z|.

@@ -149,3 +149,13 @@ func (v *Vehicle) find(path string) (*key, int, error) {
 	v.each(func(k *key, i int) { known = append(known, v.path(k, i)) })
 	return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
 }
+
+// ID is a path as Set takes it in the file's own numbering of lists, as Places
+// has it: thruster.0.test_a; "" for no key.
+func (v *Vehicle) ID(path string) string {
+	k, i, err := v.find(path)
+	if err != nil {
+		return ""
+	}
+	return k.id(i)
+}

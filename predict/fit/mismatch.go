@@ -1,0 +1,182 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// A Mismatch is where the vehicle as dived differs from its file by more than
+// the file's own tolerances allow.
+type Mismatch struct {
+	Path string // of the key to look at first; "": it is of one dive
+	Dive int    // that differs from the baseline's others
+	Text string // by how much, and what that could be
+}
+
+// mismatchOf is a way in which a vehicle may differ from its file: the keys that
+// could be wrong, whose effect is measured in one parameter, or without one in
+// the key itself.
+type mismatchOf struct {
+	keys        []string
+	param       int // −1: the key itself
+	unit        string
+	what        string // "the loop has"
+	than        func(v *vehicle.Vehicle) string
+	more, fewer string // what it could be
+}
+
+var mismatches = []mismatchOf{
+	{[]string{"tether.power.joints_ohm", "tether.length_m", "tether.power.awg", "tether.power.area_mm2", "tether.power.ohm_km"}, predict.LoopOhm, "Ω", "the power loop has",
+		cable, "a bad joint from the start, or another cable than the file says?", "a thicker or a shorter cable than the file says?"},
+	{[]string{"battery.resistance_ohm"}, predict.BatteryOhm, "Ω", "the battery has", stated,
+		"a bad clip or fuse holder, an old battery, or another than the file says?", "another battery than the file says?"},
+	{[]string{"thruster.*.test_a"}, -1, "", "the thrusters draw", stated,
+		"propellers fouled from the start, or a test at another voltage?", "other motors or propellers than were tested, or a test at another voltage?"},
+	{[]string{"thruster.*.test_n"}, -1, "", "the thrusters pull", stated,
+		"other propellers than were tested?", "propellers worn, fouled or badly placed from the start, or a pull test that went wrong?"},
+	{[]string{"thruster.*.no_load_a"}, -1, "", "the motors idle on", stated,
+		"a tight seal or bearing from the start?", "a no-load current that was read in water?"},
+	{[]string{"thruster.*.branch_ohm"}, -1, "Ω", "each branch has", stated, "a bad relay contact or lead from the start?", "other leads than the file says?"},
+	{[]string{"thruster.*.prop_pitch_mm", "thruster.*.no_load_rpm"}, predict.LogPitch, "", "the propellers screw forward", stated,
+		"another propeller or motor than the file says?", "another propeller or motor than the file says?"},
+	{[]string{"thruster.*.astern"}, -1, "", "astern they pull", stated, "other propellers than were tested?", "other propellers than were tested?"},
+	{[]string{"hull.drag_area_m2"}, -1, "", "the hull drags", stated, "weed, a skid or a float that the guess left out?", "a guess that was too large?"},
+	{[]string{"hull.climb_drag_area_m2"}, -1, "", "up and down the hull drags", stated, "a deck or a float that the guess left out?", "a guess that was too large?"},
+	{[]string{"hull.trim_g"}, predict.TrimG, "g", "the vehicle floats by", stated,
+		"ballast that the file still counts?", "water in a tube or foam from the start, or ballast that the file does not know of?"},
+	{[]string{"hull.displaced_kg"}, -1, "", "the vehicle displaces", stated, "a weight that was read without its ballast or tubes?", "a weight that was read with water in it?"},
+}
+
+// cable words what the power loop is by the file.
+func cable(v *vehicle.Vehicle) string {
+	p := &v.Tether.Power
+	size := fmt.Sprintf("%.3g Ω/km", p.OhmKM)
+	switch {
+	case p.AWG != nil:
+		size = fmt.Sprintf("%g AWG", *p.AWG)
+	case p.AreaMM2 > 0:
+		size = fmt.Sprintf("%g mm²", p.AreaMM2)
+	}
+	return v.Units.Plain(v.Tether.LengthM, "m") + " of " + size + " should have"
+}
+
+func stated(*vehicle.Vehicle) string { return "" }
+
+// How far from its file a vehicle may be: the readings must be this sure of it,
+// in standard deviations, and it must lie beyond the 95 % of the file's own
+// tolerances. With about twelve such numbers a sound vehicle is then named in
+// about one file of a hundred.
+const (
+	sureMismatch = 3.3
+	farMismatch  = z95
+)
+
+// Mismatches hold the file to what its baseline says of the vehicle: of what the
+// file gives, as a number or a range, with what is assumed beside it, and of what
+// no [[change]] has set anew.
+func (r *Result) Mismatches() []Mismatch {
+	if len(r.Dives) == 0 {
+		return nil
+	}
+	k := r.keysGiven(r.asDived())
+	var out []Mismatch
+	for i := range mismatches {
+		if text, path, ok := k.mismatch(r, &mismatches[i]); ok {
+			out = append(out, Mismatch{Path: path, Text: text})
+		}
+	}
+	return append(out, r.odd()...)
+}
+
+// mismatch words one row, false where the file is right as far as it is known.
+func (k *givenKeys) mismatch(r *Result, m *mismatchOf) (text, path string, ok bool) {
+	w := mat.NewVecDense(max(len(k.keys), 1), nil)
+	mean, given := 0.0, false
+	for i, d := range k.keys {
+		b := k.v.Belief(d.paths[0])
+		if !slices.Contains(m.keys, d.key) || r.rebuilt(d.paths[0]) {
+			continue
+		}
+		given = given || b.Origin != vehicle.Prior
+		by := b.SD
+		switch {
+		case m.param >= 0:
+			by = d.by[m.param]
+		case m.unit == "" && !b.Log:
+			by /= math.Abs(b.Value)
+		}
+		w.SetVec(i, by)
+		mean += by * k.z[d.key]
+		if path == "" || d.key == m.keys[0] {
+			path = d.paths[0]
+		}
+	}
+	before := mat.Norm(w, 2)
+	if before == 0 || !given {
+		return "", "", false
+	}
+	learnt := math.Sqrt(max(before*before-mat.Inner(w, k.cov, w), 0))
+	if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
+		return "", "", false
+	}
+	could, than := m.more, m.than(k.v)
+	if mean < 0 {
+		could = m.fewer
+	}
+	if than == "" {
+		than = "the file says"
+	}
+	return fmt.Sprintf("%s %s than %s: %s", m.what, m.amount(k.v, mean), than, could), path, true
+}
+
+// amount words a departure: in its unit, or as a share.
+func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
+	than := "more"
+	if x < 0 {
+		than = "less"
+	}
+	if m.unit != "" {
+		u := v.Units.In(m.unit)
+		return strings.TrimSpace(fmt.Sprintf("%.2g %s %s", math.Abs(u.FromBase(x)), u.Name, than))
+	}
+	return fmt.Sprintf("%.0f %% %s", 100*math.Abs(math.Exp(x)-1), than)
+}
+
+// fewestAlike is how many dives a baseline must have for one to differ from the
+// others.
+const fewestAlike = 3
+
+// odd names the dives of the baseline that differ from its others by more than
+// sound dives do.
+func (r *Result) odd() (out []Mismatch) {
+	for b := range r.Dives[:r.Baseline] {
+		if r.Baseline < fewestAlike || r.Dives[b].own == nil {
+			continue
+		}
+		for i := range r.Space.causes {
+			c := &r.Space.causes[i]
+			at := -1
+			if c.Tracked && !c.Scale.Absolute {
+				at = r.Space.place[c.Param()]
+			}
+			if at < 0 {
+				continue
+			}
+			x, p := r.Dives[b].own[at], r.Space.known(at)
+			if sq(x.mean) <= sq(farOut)*(sq(p.scatter)+x.variance) {
+				continue
+			}
+			u := r.Model.Vehicle.Units.In(c.Scale.Unit)
+			shown := strings.TrimSpace(fmt.Sprintf("%.2g %s", u.FromBase(c.Scale.Show(x.mean, 0)), u.Name))
+			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s differs from the other dives of the baseline: %s %s; is that dive to count as sound?", r.Dives[b].Log.Label, c.Words, shown)})
+		}
+	}
+	return out
+}

@@ -1,0 +1,80 @@
+package simulate_test
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+)
+
+// mismatches of a vehicle's first dives that was changed from the start.
+func mismatches(t *testing.T, v *vehicle.Vehicle, s simulate.Season) []fit.Mismatch {
+	s.Start = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)
+	log := simulate.Log(v, s)
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	return r.Mismatches()
+}
+
+func has(all []fit.Mismatch, path, words string) bool {
+	for _, m := range all {
+		if m.Path == path && strings.Contains(m.Text, words) {
+			return true
+		}
+	}
+	return false
+}
+
+// What was wrong from the start is found on the first dive, however sound the
+// dives after it look against it: a bad joint, more drawn than in the test, a
+// tube with water in it. Nothing is said of keys that the file leaves out.
+func TestWrongFromTheStart(t *testing.T) {
+	n := number(t, "VEHICLES", 10)
+	for _, dives := range []int{1, 5} {
+		for seed := range uint64(n) {
+			v := simulate.Fleet(seed)
+			s := simulate.Season{Dives: dives, Seed: seed}
+			s.Drift = func(_ int, p predict.Params) { p[predict.LoopOhm] += 0.18 }
+			joint := mismatches(t, v, s)
+			assert.True(t, has(joint, "tether.power.joints_ohm", "Ω more than") && has(joint, "tether.power.joints_ohm", "a bad joint from the start"), "seed %d, %d dives: %v", seed, dives, joint)
+			s.Drift = func(_ int, p predict.Params) { p[predict.TrimG] -= 200 }
+			leak := mismatches(t, v, s)
+			assert.True(t, has(leak, "hull.trim_g", "water in a tube"), "seed %d: %v", seed, leak)
+			none := mismatches(t, required(t, v), s)
+			assert.False(t, has(none, "hull.trim_g", ""), "seed %d: what is left out cannot be wrong: %v", seed, none)
+		}
+	}
+}
+
+// A vehicle as good as its file says is not called another, nor a baseline of
+// sound dives uneven; one bad dive among them is named.
+func TestRightFromTheStart(t *testing.T) {
+	n := number(t, "VEHICLES", 40)
+	named := 0
+	for seed := range uint64(n) {
+		v := simulate.Fleet(seed)
+		w := v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64)
+		log := simulate.Log(w, simulate.Season{Dives: 5, Seed: seed, AsFile: true, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		if all := r.Mismatches(); len(all) > 0 {
+			named++
+			t.Log(seed, all)
+		}
+	}
+	assert.LessOrEqual(t, named, n/20)
+	one := mismatches(t, simulate.Fleet(1), simulate.Season{Dives: 5, Seed: 1, Drift: func(dive int, p predict.Params) {
+		if dive == 3 {
+			p[predict.LoopOhm] += 0.2
+		}
+	}})
+	assert.True(t, has(one, "", "dive 3 differs from the other dives of the baseline: excess loop resistance"), "%v", one)
+}
