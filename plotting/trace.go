@@ -52,7 +52,10 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 	t.Title = Shown(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
-		if !known {
+		switch {
+		case !known && !rep.Judged: // a dive by itself is where it is
+			e = drift.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
+		case !known:
 			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
 		}
 		t.Points = append(t.Points, e.In(unit))
@@ -88,7 +91,7 @@ func Says(t *drift.Trend, unit string) string {
 	case t.Pattern == drift.Intermittent:
 		return "comes and goes within dives since dive " + Shown(t.OnsetDive, 20)
 	}
-	return "steady"
+	return t.State
 }
 
 // Amount is how far a trend, held in unit, is from its sound value.

@@ -38,9 +38,26 @@ func newFit() *cobra.Command {
 func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n\n", rep.Vehicle, d.Dive, d.Date)
-	if baseline {
-		fmt.Fprint(w, "this dive is part of the baseline: its drift is against the baseline's own mean\n\n")
+	switch {
+	case !rep.Judged:
+		fmt.Fprintf(w, "%s\n", rep.Verdict())
+	case baseline:
+		fmt.Fprint(w, "this dive is part of the baseline: its drift is against the baseline's own mean\n")
 	}
+	if len(d.Estimates) > 0 {
+		printEstimates(w, rep, d)
+	}
+	for _, s := range d.SetAside {
+		fmt.Fprintf(w, "\nline %d, %s: %g set aside, expected %.3g: a slip?", s.Line, s.Column, s.Entered, s.Expected)
+	}
+	for _, r := range rep.Remarks {
+		fmt.Fprintf(w, "\nnote: %s", r)
+	}
+	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
+}
+
+func printEstimates(w io.Writer, rep *drift.Report, d drift.Dive) {
+	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 		for _, t := range rep.Trends {
@@ -51,11 +68,4 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
 			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit.Name, rounded(e.Low, half), rounded(e.High, half))
 		}
 	})
-	for _, s := range d.SetAside {
-		fmt.Fprintf(w, "\nline %d, %s: %g set aside, expected %.3g: a slip?", s.Line, s.Column, s.Entered, s.Expected)
-	}
-	for _, r := range rep.Remarks {
-		fmt.Fprintf(w, "\nnote: %s", r)
-	}
-	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
 }

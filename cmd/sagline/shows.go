@@ -26,7 +26,14 @@ func shows(cmd *cobra.Command, dir, dive string) error {
 	rep := drift.Analyse(r)
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "dive %s of %s, %s compared, %d set aside\n", d.Dive, d.Date, problem.Count(len(r.Dives[which].Cells), "reading"), len(d.SetAside))
-	fmt.Fprintf(w, "explained by: %s\n", explained(rep, which))
+	if which < r.Baseline && !rep.Judged {
+		fmt.Fprintln(w, rep.Verdict())
+		for _, m := range r.Mismatches() {
+			fmt.Fprintf(w, "from the start: %s\n", m.Text)
+		}
+	} else {
+		fmt.Fprintf(w, "explained by: %s\n", explained(rep, which))
+	}
 	fmt.Fprintf(w, "since the dive before: %s\n", since(rep, which))
 	fmt.Fprintf(w, "alarms: %s\n", alarms(rep, r, which))
 	for _, danger := range diveDangers(r.Model.Vehicle, r.Dives[which].Log) {

@@ -69,6 +69,14 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 			words := t.Cause.Words
 			unit := rep.Unit(t.Quantity)
 			t = t.In(unit)
+			pattern := t.State
+			level := strings.TrimSpace(interval(t.Level) + " " + unit.Name)
+			switch pattern {
+			case drift.Drifting:
+				pattern = t.Pattern
+			case drift.NotJudged:
+				level = "-"
+			}
 			rate, left, since, limit := "-", "-", "-", "-"
 			if t.PerDive != nil {
 				rate = interval(*t.PerDive)
@@ -82,7 +90,7 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 			if t.OnsetDive != "" {
 				since = "dive " + t.OnsetDive
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s %s\t%s\t%s\t%s\n", words, t.Pattern, since, interval(t.Level), unit.Name, rate, limit, left)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", words, pattern, since, level, rate, limit, left)
 		}
 	})
 	for _, a := range rep.Alarms {
@@ -99,7 +107,7 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		fmt.Fprintf(w, "\nnote: %s\n", r)
 	}
 	if len(rep.Findings) == 0 {
-		fmt.Fprintln(w, "\nnothing is open; next: sagline predict for the next dive's readings")
+		fmt.Fprintf(w, "\n%s; next: sagline predict for the next dive's readings\n", rep.Verdict())
 		return
 	}
 	for _, f := range rep.Findings {

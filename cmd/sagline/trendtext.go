@@ -27,7 +27,11 @@ func writeEstimates(w io.Writer, rep *drift.Report) error {
 	for _, d := range rep.Dives {
 		row := []string{session.EscapeFormula(d.Dive), d.Date}
 		for _, t := range rep.Trends {
-			e := d.Estimates[t.Quantity]
+			e, ok := d.Estimates[t.Quantity]
+			if !ok {
+				row = append(row, "", "", "")
+				continue
+			}
 			row = append(row, number(e.Value), number(e.Low), number(e.High))
 		}
 		_ = out.Write(append(row, strings.Join(d.Serviced, " + "), strconv.Itoa(len(d.SetAside))))
@@ -74,7 +78,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
 	if len(rep.Findings) == 0 {
-		fmt.Fprintln(w, "- nothing is open")
+		fmt.Fprintf(w, "- %s\n", marked(rep.Verdict()))
 	}
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "- note: %s\n", marked(r))

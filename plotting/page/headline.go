@@ -27,16 +27,17 @@ func headlines(r *fit.Result, rep *drift.Report, dated bool) []string {
 	if slower != "" {
 		out = append(out, slower)
 	}
-	if len(out) > 0 {
+	for _, m := range r.Mismatches() {
+		out = append(out, "From the start: "+plotting.Shown(m.Text, 300))
+	}
+	if len(rep.Findings) > 0 {
 		return out
 	}
 	if len(r.Dives) == 0 {
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged against."}
 	}
-	if len(r.Dives) <= r.Baseline {
-		return []string{fmt.Sprintf("%s so far: the baseline that later ones will be judged against.", problem.Count(len(r.Dives), "dive"))}
-	}
-	return []string{fmt.Sprintf("Nothing is drifting: after %d dives every quantity is at its sound level.", len(r.Dives))}
+	verdict := rep.Verdict()
+	return append(out, strings.ToUpper(verdict[:1])+plotting.Shown(verdict[1:], 400)+".")
 }
 
 // headline is a finding in plain words, and what it does to speed when that

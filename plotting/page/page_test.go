@@ -132,9 +132,9 @@ func TestHeadlines(t *testing.T) {
 	assert.Regexp(t, `^The power loop has gained resistance \(0\.(19|20|21)\d*\x{a0}Ω\) since \d+ \w+ 2025 \(dive \d+\); about [456] dives until its limit of 0\.3\x{a0}Ω\.$`, lines[0])
 	assert.Regexp(t, `^Ahead on a full battery it makes 0\.\d\d m/s now, 0\.\d\d when sound; at this rate half the speed is gone in about \d+ dives\.$`, lines[1])
 	r, rep = analysed(t, season(4))
-	assert.Equal(t, []string{"4 dives so far: the baseline that later ones will be judged against."}, headlines(r, rep, true))
+	assert.Equal(t, []string{"Not yet judged: 4 of the 5 dives that later ones are judged by."}, headlines(r, rep, true))
 	r, rep = analysed(t, season(7))
-	assert.Equal(t, []string{"Nothing is drifting: after 7 dives every quantity is at its sound level."}, headlines(r, rep, true))
+	assert.Equal(t, []string{"Nothing is drifting: after 7 dives every quantity is sound."}, headlines(r, rep, true))
 	_, rep = analysed(t, season(22))
 	assert.Contains(t, strings.Join(history(rep, false), "\n"), "Excess loop resistance drifted since dive 8 until the service at dive 20 cleared its alarm.")
 }

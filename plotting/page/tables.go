@@ -36,7 +36,11 @@ func diveRows(r *fit.Result, rep *drift.Report, dated, notes bool) []DiveRow {
 			row.Day = day(d.Date, "2 Jan 2006")
 		}
 		for _, t := range rep.Trends {
-			row.Values = append(row.Values, d.Estimates[t.Quantity].In(rep.Unit(t.Quantity)).String())
+			value := "–"
+			if e, ok := d.Estimates[t.Quantity]; ok {
+				value = e.In(rep.Unit(t.Quantity)).String()
+			}
+			row.Values = append(row.Values, value)
 		}
 		if notes {
 			row.Notes = diveNotes(r, i)

@@ -84,7 +84,7 @@ func PerDive(r *fit.Result) *Report {
 
 func (a *analysis) empty() *Report {
 	v := a.r.Model.Vehicle
-	return &Report{Schema: 1, Vehicle: v.Name, Units: v.Units, Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
+	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
 }
 
 // dive is one dive's own estimates in the units of the report.
@@ -93,6 +93,9 @@ func (a *analysis) dive(n int, services []string) Dive {
 	out := Dive{Dive: d.Log.Label, Date: d.Log.Date.Format("2006-01-02"), SetAside: []SetAside{}, Estimates: map[string]Estimate{}, Serviced: services}
 	for _, c := range a.r.Outliers(n) {
 		out.SetAside = append(out.SetAside, SetAside(c))
+	}
+	if a.r.Baseline < 2 { // a dive is not judged by itself
+		return out
 	}
 	for _, c := range a.quantities() {
 		x := a.r.Departure(n, a.causes[c].Param())

@@ -22,7 +22,9 @@ type Report struct {
 	Trends   []Trend   `json:"trends"`
 	Alarms   []Alarm   `json:"alarms"`
 	Findings []Finding `json:"findings"`
-	Remarks  []string  `json:"remarks"` // what the readings cannot tell
+	Remarks  []string  `json:"remarks"`        // where the file is off, and what the readings cannot tell
+	Judged   bool      `json:"judged"`         // there are dives after the baseline
+	Baseline int       `json:"baseline_dives"` // how many the baseline wants
 
 	Units   units.System `json:"-"` // that a person is shown it in
 	Statics fit.Statics  `json:"-"` // what all dives say of the vehicle when sound
@@ -49,6 +51,7 @@ type SetAside struct {
 type Trend struct {
 	Quantity     string    `json:"quantity"`
 	Pattern      string    `json:"pattern"`
+	State        string    `json:"state"` // in a word: Sound …
 	OnsetDive    string    `json:"onset_dive,omitempty"`
 	Level        Estimate  `json:"level"`
 	PerDive      *Estimate `json:"per_dive"`

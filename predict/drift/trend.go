@@ -90,6 +90,7 @@ func (a *analysis) trend(c int, now *explanation) Trend {
 		}
 	}
 	a.level(&t, c, active, now)
+	t.State = a.stateOf(&t)
 	return t
 }
 

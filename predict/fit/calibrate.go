@@ -198,6 +198,10 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 // from nothing before it counts as a fault of that dive.
 const farOut = 3.5
 
+// pinned is how much of what a baseline dive's departure would tell, were the
+// level of all known, it must tell with that level as the other dives leave it.
+const pinned = 0.4
+
 // widen widens the variances of those parameters of baseline dive b that lie too
 // far out to be scatter, and says whether it did. An estimate that leans on
 // scatter's variance s itself varies by s less its own.
@@ -206,17 +210,25 @@ func (c *calibration) widen(b int, x []float64, cov *mat.SymDense) (changed bool
 		return false
 	}
 	for i, k := range c.own {
-		at, p := b*c.each+i, &c.sp.of[k]
-		changed = widened(&c.variance[b][i], p, x[at], cov.At(at, at)) || changed
+		at, p, shared := b*c.each+i, &c.sp.of[k], -1
+		if j := slices.Index(c.sp.static, c.sp.place[k]); j >= 0 {
+			shared = c.shared + j
+		}
+		changed = widened(&c.variance[b][i], p, x[at], cov, at, shared) || changed
 	}
 	return changed
 }
 
-// widened is widen for one parameter of variance *v, found at x to within cov.
-func widened(v *float64, p *parameter, x, cov float64) bool {
+// widened is widen for one parameter of variance *v: unknown at, found at x,
+// scatters about unknown shared (−1: about nothing). Where the other dives hardly
+// pin that down, the departure may as well be the vehicle's from its file.
+func widened(v *float64, p *parameter, x float64, cov *mat.SymDense, at, shared int) bool {
 	sound := sq(p.scatter)
-	varies := sound - cov
-	if *v != sound || p.fault == 0 || varies <= sound/100 || sq(x) <= sq(farOut)*varies {
+	varies, ifPinned := sound-cov.At(at, at), sound-cov.At(at, at)
+	if shared >= 0 {
+		ifPinned += sq(cov.At(at, shared)) / cov.At(shared, shared)
+	}
+	if *v != sound || p.fault == 0 || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
 		return false
 	}
 	*v = sound + sq(p.fault)

@@ -17,6 +17,7 @@ func (r *Result) posterior() error {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.static), len(sp.scatter)
 	dim := ns + nd*nb
+	inStatic := sp.staticPlaces()
 	base := make([]float64, ns)
 	for i, at := range sp.static {
 		base[i] = r.Base[sp.all[at]]
@@ -52,7 +53,7 @@ func (r *Result) posterior() error {
 		for b := range nb {
 			for i, at := range sp.scatter {
 				j := ns + b*nd + i
-				changed = widened(&variance[b][i], sp.known(at), x.AtVec(j), cov.At(j, j)) || changed
+				changed = widened(&variance[b][i], sp.known(at), x.AtVec(j), cov, j, inStatic[at]) || changed
 			}
 		}
 		if !changed {
