@@ -28,10 +28,11 @@ func Analyse(r *fit.Result) *Report {
 			alarms.service(n, services)
 		}
 		a.learn(n)
-		if e, ok := a.explain(n, &now); ok {
+		if e, ok := a.explain(&now); ok {
 			now = e
 			alarms.judge(n, &now)
 		}
+		a.settle(&now)
 	}
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
@@ -54,7 +55,7 @@ func (a *analysis) mismatches() []string {
 func (a *analysis) statics(now *explanation) fit.Statics {
 	last, n := len(a.r.Dives)-1, len(a.r.Static())
 	if last >= a.r.Baseline {
-		if s, _, ok := a.solve(now.hypotheses(), last); ok {
+		if s, _, ok := a.solve(now.hypotheses()); ok {
 			cov := mat.NewSymDense(n, nil)
 			for i := range n {
 				for j := i; j < n; j++ {

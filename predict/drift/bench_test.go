@@ -2,10 +2,15 @@ package drift_test
 
 import (
 	"os"
+	"strconv"
+	"strings"
 	"testing"
+	"time"
 
+	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -22,6 +27,33 @@ func BenchmarkLog(b *testing.B) {
 			b.Fatal(err)
 		}
 		drift.Analyse(f)
+	}
+}
+
+// BenchmarkDives is a log of many dives in which a joint corrodes over and over,
+// and is re-made each time after thirty dives.
+func BenchmarkDives(b *testing.B) {
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, dives := range []int{30, 100, 400, 2000, 20000} {
+		season := simulate.Season{Dives: dives, Start: time.Date(1900, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 4, Service: map[int][]string{},
+			Drift: func(d int, p predict.Params) { p[predict.LoopOhm] += 0.015 * max(float64(d%60)-30, 0) }}
+		for d := 60; d <= dives; d += 60 {
+			season.Service[d] = []string{"joint"}
+		}
+		log := simulate.Log(v, season)
+		b.Run(strconv.Itoa(dives), func(b *testing.B) {
+			for b.Loop() {
+				f, err := fit.Fit(v, log, nil)
+				if err != nil {
+					b.Fatal(err)
+				}
+				drift.Analyse(f)
+			}
+			b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N*dives), "ms/dive")
+		})
 	}
 }
 

@@ -62,87 +62,66 @@ func (a *analysis) ofCause(h hypothesis) []column {
 	return out
 }
 
-// columns are those of hypotheses, then the levels set anew up to dive n.
-func (a *analysis) columns(hs []hypothesis, n int) []column {
+// columns are those of hypotheses, then the levels set anew.
+func (a *analysis) columns(hs []hypothesis) []column {
 	var out []column
 	for _, h := range hs {
 		out = append(out, a.ofCause(h)...)
 	}
 	for at, l := range a.levels {
-		if l.since > a.r.Baseline && l.since <= n {
+		if l.since > a.r.Baseline {
 			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: Step, cause: -1})
 		}
 	}
 	return out
 }
 
-// view is what dives say, under hypotheses without amplitudes too.
-func (a *analysis) view(hs []hypothesis, d int) (info, lin []float64) {
-	for _, h := range hs {
-		if c := &a.causes[h.cause]; len(c.Amplitudes) == 0 && (d == h.onset || d > h.onset && h.pattern != Once) {
-			l := a.otherwise(d, h.cause)
-			return l.Info, l.Lin
-		}
+// over is the column's profile over a block: its level at the first dive, and its
+// slope.
+func (c *column) over(b *block) (level, slope float64) {
+	level = c.profile(b.first)
+	if c.pattern == Ramp && level > 0 {
+		slope = 1
 	}
-	return a.firm[d].Info, a.firm[d].Lin
+	return level, slope
 }
 
-// solve is the state of the static parameters and the columns of hypotheses
-// after dive n, with its evidence; ok is false where there is none.
-func (a *analysis) solve(hs []hypothesis, n int) (s *state, cols []column, ok bool) {
-	cols = a.columns(hs, n)
-	static, places := a.r.Static(), a.r.Places()
-	ns := len(static)
-	s = a.prior.grown(len(cols))
+// gather is the state of the static parameters and the columns of hypotheses
+// after the newest dive, before it is solved.
+func (a *analysis) gather(hs []hypothesis) (*state, []column) {
+	cols, static := a.columns(hs), a.r.Static()
+	s, work := a.sum.grown(len(cols)), newProduct(a.r.Places())
 	for c := range cols {
-		s.info[(ns+c)*s.n+ns+c] = 1 / (cols[c].sd * cols[c].sd)
+		i := len(static) + c
+		s.info[i*s.n+i] = 1 / sq(cols[c].sd)
 		s.log -= math.Log(cols[c].sd)
 	}
-	by := make([]float64, places)
-	for d := a.r.Baseline; d <= n; d++ {
-		info, lin := a.view(hs, d)
-		for i, pi := range static {
-			s.lin[i] += lin[pi]
-			row := info[pi*places:]
-			to := s.info[i*s.n:]
-			for j := i; j < ns; j++ {
-				to[j] += row[static[j]]
-			}
-		}
-		for c := range cols {
-			x := cols[c].profile(d)
-			if x == 0 {
-				continue
-			}
-			cols[c].apply(by, info, places)
-			for i, pi := range static {
-				s.info[i*s.n+ns+c] += x * by[pi]
-			}
-			for _, t := range cols[c].terms {
-				s.lin[ns+c] += x * t.per * lin[t.at]
-			}
-			for e := c; e < len(cols); e++ {
-				if y := cols[e].profile(d); y != 0 {
-					s.info[(ns+c)*s.n+ns+e] += x * y * cols[e].dot(by)
-				}
-			}
-		}
+	for i := range a.view {
+		s.takeColumns(static, cols, &a.view[i], 1, work)
 	}
-	if !s.solve() {
-		return nil, nil, false
+	for _, h := range hs {
+		a.reread(s, cols, h, work)
 	}
-	s.log += a.signs(s, cols) + a.regimes(hs, n)
-	return s, cols, true
+	return s, cols
 }
 
-// apply sets by to info times the column's direction.
-func (c *column) apply(by, info []float64, places int) {
-	clear(by)
-	for _, t := range c.terms {
-		for i, x := range info[t.at*places : (t.at+1)*places] {
-			by[i] += t.per * x
-		}
+// solve is the gathered state solved, with its evidence; ok is false where there
+// is none.
+func (a *analysis) solve(hs []hypothesis) (s *state, cols []column, ok bool) {
+	s, cols = a.gather(hs)
+	return s, cols, a.finish(s, cols, hs)
+}
+
+// finish solves a gathered state.
+func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
+	if !s.solve() {
+		return false
 	}
+	s.log += a.signs(s, cols)
+	for _, h := range hs {
+		s.log += a.constants(h)
+	}
+	return true
 }
 
 func (c *column) dot(by []float64) float64 {
@@ -171,15 +150,3 @@ func (a *analysis) signs(s *state, cols []column) float64 {
 // oneWay is twice the probability that a normal amplitude whose mean is z
 // standard deviations above zero is above it.
 func oneWay(z float64) float64 { return math.Erfc(-z/math.Sqrt2) + 1e-300 }
-
-// regimes is what hypotheses without amplitudes add to the evidence beside the
-// information that their dives have.
-func (a *analysis) regimes(hs []hypothesis, n int) float64 {
-	log := 0.0
-	for _, h := range hs {
-		if len(a.causes[h.cause].Amplitudes) == 0 {
-			log += a.constants(h, n)
-		}
-	}
-	return log
-}

@@ -31,35 +31,75 @@ const (
 	mostRounds  = 3 // of looking again at each part, the others given
 )
 
-// explain explains the dives up to n by as few causes as the evidence asks
-// for, adding the most telling one at a time, then looks at each again with
-// the others given. before is the explanation of the dive before: what acted
-// once and long ago is taken from there.
-func (a *analysis) explain(n int, before *explanation) (explanation, bool) {
-	hs := old(before, n)
+// anew is every how many dives of a log longer than the dives held all is
+// explained from the start, besides when something new is found.
+const anew = 8
+
+// explain explains the dives up to the newest, given what explained those
+// before.
+func (a *analysis) explain(before *explanation) (explanation, bool) {
+	seen := weighings{a: a}
+	if len(a.folded) > 0 && !a.reviewed && a.n%anew != 0 {
+		hs := before.hypotheses()
+		if enough(hs) {
+			return *before, true
+		}
+		if e, ok := seen.of(hs); ok && e.none > 0.5 {
+			return *before, true
+		}
+	}
+	a.reviewed = false
+	return seen.explain()
+}
+
+// explain explains the dives by as few causes as the evidence asks for, adding
+// the most telling one at a time, then looks at each again with the others given.
+func (w *weighings) explain() (explanation, bool) {
+	var hs []hypothesis
 	for !enough(hs) {
-		s, ok := a.scanner(hs, n)
+		e, ok := w.of(hs)
 		if !ok {
 			return explanation{}, false
 		}
-		e := s.weigh(s.scan())
 		if e.none > 0.5 {
 			break
 		}
 		hs = append(hs, e.hypothesis)
 	}
-	return a.lookAgain(hs, n)
+	return w.lookAgain(hs)
 }
 
-// old is what acted in one dive alone, too long ago to be weighed again.
-func old(before *explanation, n int) []hypothesis {
-	var out []hypothesis
-	for _, p := range before.parts {
-		if p.pattern == Once && n-p.onset >= exact {
-			out = append(out, p.hypothesis)
+// weighings are what explains the dives besides some hypotheses, each worked out
+// once.
+type weighings struct {
+	a    *analysis
+	done []weighing
+}
+
+type weighing struct {
+	besides []hypothesis
+	explained
+}
+
+// of is what explains the dives besides some hypotheses.
+func (w *weighings) of(hs []hypothesis) (explained, bool) {
+	for _, d := range w.done {
+		if sameSet(d.besides, hs) {
+			return d.explained, true
 		}
 	}
-	return out
+	s, ok := w.a.scanner(hs)
+	if !ok {
+		return explained{}, false
+	}
+	e := s.weigh(s.scan())
+	w.done = append(w.done, weighing{slices.Clone(hs), e})
+	return e, true
+}
+
+// sameSet says whether two lists without doubles hold the same.
+func sameSet(a, b []hypothesis) bool {
+	return len(a) == len(b) && !slices.ContainsFunc(a, func(h hypothesis) bool { return !slices.Contains(b, h) })
 }
 
 func enough(hs []hypothesis) bool {
@@ -76,22 +116,17 @@ func enough(hs []hypothesis) bool {
 
 // lookAgain weighs each part anew with all others given, and drops what is then
 // no longer asked for.
-func (a *analysis) lookAgain(hs []hypothesis, n int) (explanation, bool) {
+func (w *weighings) lookAgain(hs []hypothesis) (explanation, bool) {
 	var out explanation
 	for range mostRounds {
 		out.parts = out.parts[:0]
 		changed := false
 		for i := 0; i < len(hs); i++ {
-			if hs[i].pattern == Once && n-hs[i].onset >= exact {
-				out.parts = append(out.parts, explained{hypothesis: hs[i], stays: make([]float64, len(a.causes)), once: 1})
-				continue
-			}
 			others := slices.Delete(slices.Clone(hs), i, i+1)
-			s, ok := a.scanner(others, n)
+			e, ok := w.of(others)
 			if !ok {
 				return explanation{}, false
 			}
-			e := s.weigh(s.scan())
 			if e.none > 0.5 {
 				hs, changed = others, true
 				i--

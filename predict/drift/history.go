@@ -7,19 +7,27 @@ import (
 	"sagline/predict/fit"
 )
 
-// analysis is a log's summaries with sound scatter integrated out.
+// analysis is a log's dives up to the newest taken, with sound scatter
+// integrated out.
 type analysis struct {
 	r      *fit.Result
 	causes []causes.Cause
-	prior  *state // of what sound dives scatter about, after the baseline
+	n      int // newest dive taken
 
 	scatter  *fit.Scatter
-	variance []float64        // from sound dive to sound dive, per scattering parameter, as known now
-	firm     []fit.Likelihood // of each dive after the baseline, scatter integrated out
-	other    map[regime]fit.Likelihood
-	levels   []level // of each place of the space
-	epoch    []int   // of each cause: the first dive of its present trend
-	battery  string  // label of the one in use
+	variance []float64 // from sound dive to sound dive, per scattering parameter, as known now
+	levels   []level   // of each place of the space
+	epoch    []int     // of each cause: the first dive of its present trend
+	battery  string    // label of the one in use
+
+	folded  []block            // of dives before held
+	held    []block            // of one dive each, the newest last
+	view    []block            // of both, what they say of today's levels
+	sum     *state             // of the static parameters: prior and view
+	settled map[int]hypothesis // dives that are explained by themselves, for good
+	other   map[regime]*block
+
+	reviewed bool // what dives say was worked out anew since they were explained from the start
 }
 
 // A level is since when a parameter has the sound level that it has now: since
@@ -29,13 +37,9 @@ type level struct {
 	sd    float64 // of a level set anew, one standard deviation
 }
 
-// A regime is a dive read otherwise than by amplitudes: with a loose contact, or
-// a thruster jammed.
-type regime struct{ dive, cause int }
-
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Causes(), other: map[regime]fit.Likelihood{}}
-	a.prior = newState(r.UsualPrecision(), r.Usual)
+	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}}
+	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.epoch = make([]level, r.Places()), make([]int, len(a.causes))
 	for i := range a.levels {
 		a.levels[i].since = r.Baseline
@@ -45,7 +49,6 @@ func newAnalysis(r *fit.Result) *analysis {
 	}
 	a.scatter = r.LearnScatter()
 	a.variance = a.scatter.Upto(r.Baseline)
-	a.firm = make([]fit.Likelihood, len(r.Dives))
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
@@ -60,43 +63,79 @@ const lag = 5
 // out anew.
 const relearnt = 1.1
 
-// learn takes dive n in, and the scatter that earlier dives show. What they
-// say is worked out anew when that changed enough to matter.
+// learn takes dive n in, and the scatter that earlier dives show. What the dives
+// held say is worked out anew when that changed enough to matter.
 func (a *analysis) learn(n int) {
-	first := n
 	now := a.scatter.Upto(max(n+1-lag, a.r.Baseline))
+	again := false
 	for k, v := range now {
-		if r := v / a.variance[k]; r > relearnt || r < 1/relearnt {
-			first = a.r.Baseline
-		}
+		r := v / a.variance[k]
+		again = again || r > relearnt || r < 1/relearnt
 	}
-	if first < n {
+	a.n = n
+	if again {
 		a.variance = now
+		for i := range a.held {
+			a.held[i] = a.read(a.held[i].first, a.held[i])
+		}
+		a.review()
 	}
-	a.integrate(first, n)
+	a.held = append(a.held, a.read(n, block{}))
+	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
+	a.sum.take(a.r.Static(), &a.view[len(a.view)-1], 1)
 }
 
-// integrate integrates sound scatter out of dives from first to n.
-func (a *analysis) integrate(first, n int) {
+// read is what dive d says, scatter integrated out, in the storage of to.
+func (a *analysis) read(d int, to block) block {
+	h, settled := a.settled[d]
+	q := &a.r.Dives[d].Summary.Firm
+	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
+		q = a.under(d, h.cause)
+	}
+	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.variance, fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	if settled {
+		for _, amp := range a.causes[h.cause].Amplitudes {
+			for _, t := range amp.Terms {
+				b.free(a.r.Place(t.Param), amp.Step*max(t.Per, -t.Per))
+			}
+		}
+	}
+	return b
+}
+
+// review works out anew what all dives say of today's levels.
+func (a *analysis) review() {
 	clear(a.other)
-	for d := first; d <= n; d++ {
-		a.firm[d] = a.r.Integrate(&a.r.Dives[d].Summary.Firm, a.variance, a.free(d), a.firm[d])
+	a.reviewed = true
+	a.view = a.view[:0]
+	a.sum = newState(a.r.UsualPrecision(), a.r.Usual)
+	for _, blocks := range [][]block{a.folded, a.held} {
+		for i := range blocks {
+			b := a.freed(&blocks[i])
+			a.view = append(a.view, b)
+			a.sum.take(a.r.Static(), &b, 1)
+		}
 	}
 }
 
-// free are the places whose level before dive d+1 says nothing of that of
-// today, with the standard deviation of what lies between.
-func (a *analysis) free(d int) []fit.Free {
-	var out []fit.Free
+// freed is what a block says of today's levels: of places whose level then says
+// nothing of that of today it is free, in storage of its own.
+func (a *analysis) freed(b *block) block {
+	var places []fit.Free
 	for at, l := range a.levels {
-		if d < l.since {
-			out = append(out, fit.Free{Place: at, SD: unlinked * l.sd})
+		if b.first < l.since {
+			places = append(places, fit.Free{Place: at, SD: l.sd})
 		}
 	}
-	if a.r.Dives[d].Battery != a.battery {
-		for _, f := range a.r.OtherBattery() {
-			out = append(out, fit.Free{Place: f.Place, SD: unlinked * f.SD})
-		}
+	if b.mixed || b.battery != a.battery {
+		places = append(places, a.r.OtherBattery()...)
+	}
+	if len(places) == 0 {
+		return *b
+	}
+	out := b.clone()
+	for _, f := range places {
+		out.free(f.Place, unlinked*f.SD)
 	}
 	return out
 }
@@ -110,7 +149,7 @@ func (a *analysis) begin(n int) (another bool) {
 			a.restart(f.Place, n, f.SD)
 			a.restartCauses(f.Place, n)
 		}
-		a.integrate(a.r.Baseline, n-1)
+		a.review()
 	}
 	if d.Battery == a.battery || n < a.r.Baseline {
 		return false
@@ -126,7 +165,7 @@ func (a *analysis) begin(n int) (another bool) {
 		a.levels[f.Place] = level{first, f.SD}
 		a.restartCauses(f.Place, first)
 	}
-	a.integrate(a.r.Baseline, n-1)
+	a.review()
 	return true
 }
 
@@ -143,31 +182,11 @@ func (a *analysis) restartCauses(place, d int) {
 // away from that after, so that the one says nothing of the other.
 const unlinked = 100.0
 
-// otherwise is what dive d says under the regime of a cause.
-func (a *analysis) otherwise(d, cause int) fit.Likelihood {
-	key := regime{d, cause}
-	if l, ok := a.other[key]; ok {
-		return l
-	}
-	s, q := a.r.Dives[d].Summary, (*fit.Quadratic)(nil)
-	if c := &a.causes[cause]; c.Within {
-		q = s.Loose
-	} else {
-		q = s.Jammed[c.Jammed-1]
-	}
-	if q == nil {
-		q = &s.Firm
-	}
-	l := a.r.Integrate(q, a.variance, a.free(d), fit.Likelihood{})
-	a.other[key] = l
-	return l
-}
-
 // service starts anew, at dive d, the levels that services touch: of all that
 // the causes change which they end. What earlier dives say of them no longer
 // counts.
 func (a *analysis) service(d int, services []string) {
-	defer func() { a.integrate(a.r.Baseline, d-1) }()
+	defer a.review()
 	for i := range a.causes {
 		c := &a.causes[i]
 		if !c.ClearedBy(services) {

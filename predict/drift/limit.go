@@ -35,7 +35,7 @@ func (a *analysis) lines(c int, active *explained, hs []hypothesis, last int) []
 				with[i] = o.h
 			}
 		}
-		s, cols, ok := a.solve(with, last)
+		s, cols, ok := a.solve(with)
 		if !ok {
 			continue
 		}

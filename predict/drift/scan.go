@@ -2,8 +2,9 @@ package drift
 
 import (
 	"math"
-	"math/bits"
+	"runtime"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
@@ -49,16 +50,9 @@ type evidenceOf struct {
 	onsets      []weighed // of stays
 }
 
-// exact is how far back, in dives, every onset is weighed. Beyond, one in two
-// is, beyond twice as far one in four: each speaks for those between.
-const exact = 24
-
-// spacing of the onsets of an age, a power of two.
-func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) - 1) }
-
 // earlier is the onset to weigh next before dive d, at first or later.
 func (s *scanner) earlier(d, first int) int {
-	by, from := spacing(s.n-d+1), s.a.r.Baseline
+	by, from := spacing(s.a.n-d+1), s.a.r.Baseline
 	return max(from+(d-1-from)/by*by, first)
 }
 
@@ -79,33 +73,62 @@ type scanner struct {
 	a    *analysis
 	hs   []hypothesis
 	cols []column
+	raw  *state // before it is solved
 	base *state
-	n    int // newest dive
+	view []block // of the dives, as hs read them
 
-	by []float64 // work
+	work *product
 }
 
-func (a *analysis) scanner(hs []hypothesis, n int) (*scanner, bool) {
-	base, cols, ok := a.solve(hs, n)
-	if !ok {
-		return nil, false
+func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
+	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(a.r.Places())}
+	s.raw, s.cols = a.gather(hs)
+	base := *s.raw
+	s.base = base.grown(0)
+	for _, h := range hs {
+		s.reread(h)
 	}
-	return &scanner{a: a, hs: hs, cols: cols, base: base, n: n, by: make([]float64, a.r.Places())}, true
+	return s, a.finish(s.base, s.cols, hs)
+}
+
+// reread puts what dives say under a hypothesis without amplitudes into the view.
+func (s *scanner) reread(h hypothesis) {
+	if len(s.a.causes[h.cause].Amplitudes) > 0 {
+		return
+	}
+	s.view = slices.Clone(s.view)
+	for d := h.onset; d <= s.a.last(h); d++ {
+		if b := s.a.otherwise(d, h.cause); b != nil {
+			s.view[len(s.view)-1-(s.a.n-d)] = *b
+		}
+	}
 }
 
 // scan weighs every cause.
 func (s *scanner) scan() []evidenceOf {
 	out := make([]evidenceOf, len(s.a.causes))
+	next := make(chan int)
+	var all sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		mine := *s
+		mine.work = newProduct(s.a.r.Places())
+		all.Go(func() {
+			for c := range next {
+				mine.amplitudes(&out[c], c)
+			}
+		})
+	}
 	for c := range out {
-		if s.has(c) {
-			continue
-		}
-		if len(s.a.causes[c].Amplitudes) > 0 {
-			s.amplitudes(&out[c], c)
-		} else {
+		switch {
+		case s.has(c):
+		case len(s.a.causes[c].Amplitudes) > 0:
+			next <- c
+		default: // shares what dives say otherwise
 			s.regimes(&out[c], c)
 		}
 	}
+	close(next)
+	all.Wait()
 	return out
 }
 
@@ -138,32 +161,28 @@ type border struct {
 
 func newBorder(n int) border { return border{v: make([]float64, n), cv: make([]float64, n)} }
 
-// plus adds another border, its covariance's part too where that is wanted.
-func (b *border) plus(o *border, cv bool) {
-	blas64.Axpy(1, vector(o.v), vector(b.v))
+// plus adds f times another border, its covariance's part too where that is
+// wanted.
+func (b *border) plus(f float64, o *border, cv bool) {
+	add(b.v, f, o.v)
 	if cv {
-		blas64.Axpy(1, vector(o.cv), vector(b.cv))
+		add(b.cv, f, o.cv)
 	}
-	b.lin += o.lin
+	b.lin += f * o.lin
 }
 
-// of sets b to the border of a unit amplitude of a column's direction in dive d
-// alone, but for the covariance's part.
-func (s *scanner) of(b *border, col *column, d int) {
-	a := s.a
-	info, lin := a.view(s.hs, d)
-	col.apply(s.by, info, a.r.Places())
-	static := a.r.Static()
+// takes adds what a block says of an amplitude of such a profile in it, whose
+// product with the block is in s.work; but for the covariance's part.
+func (s *scanner) takes(o *border, b *block, col *column, level, slope float64) {
+	s.work.under(b, level, slope)
+	static := s.a.r.Static()
 	for i, p := range static {
-		b.v[i] = s.by[p]
+		o.v[i] += s.work.still[p]
 	}
 	for c := range s.cols {
-		b.v[len(static)+c] = s.cols[c].profile(d) * s.cols[c].dot(s.by)
+		o.v[len(static)+c] += s.work.with(b, &s.cols[c])
 	}
-	b.lin = 0
-	for _, t := range col.terms {
-		b.lin += t.per * lin[t.at]
-	}
+	o.lin += b.linear(col, level, slope)
 }
 
 // onsets is what a cause's steps, and the ramp of its only amplitude, have
@@ -173,7 +192,7 @@ type onsets struct {
 	step, one    []border
 	ramp         border
 	steps        *mat.SymDense // corners of the steps
-	single       *mat.SymDense // of the last dive taken in
+	single       *mat.SymDense // of the last block taken in
 	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
 }
 
@@ -186,38 +205,62 @@ func newOnsets(cols []column, n int) *onsets {
 	return o
 }
 
-// take moves the onset to dive k, the one before. alone says whether the dive
-// is a run by itself, of which the covariance's parts follow one by one.
-func (s *scanner) take(o *onsets, k int, alone bool) {
+// take moves the onset back over a block. alone says whether it is a dive that
+// is weighed by itself, of which the covariance's parts follow one by one.
+func (s *scanner) take(o *onsets, b *block, alone bool) {
+	by := float64(b.dives)
+	o.ramp.plus(by, &o.step[0], alone) // later dives are further up the ramp
+	o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
+	o.ramp1 += by * o.steps.At(0, 0)
 	for j := range o.cols {
-		s.of(&o.one[j], &o.cols[j], k)
-		for i := range j + 1 { // s.by is the direction j in dive k
-			x := o.cols[i].dot(s.by)
+		col := &o.cols[j]
+		s.work.of(b, col)
+		one := &o.one[j]
+		clear(one.v)
+		one.lin = 0
+		s.takes(one, b, col, 1, 0)
+		for i := range j + 1 {
+			x := o.cols[i].dot(s.work.still)
 			o.single.SetSym(i, j, x)
 			o.steps.SetSym(i, j, o.steps.At(i, j)+x)
 		}
 		if alone {
-			s.base.times(o.one[j].cv, o.one[j].v)
+			s.base.times(one.cv, one.v)
 		}
-		o.step[j].plus(&o.one[j], alone)
+		o.step[j].plus(1, one, alone)
+		if j == 0 {
+			s.climb(o, b, alone)
+		}
 	}
-	all := o.steps.At(0, 0)
-	o.ramp2 += 2*o.ramp1 + all
-	o.ramp1 += all
-	o.ramp.plus(&o.step[0], alone)
+}
+
+// climb adds a block whose dives lie at 1, 2, … on the ramp.
+func (s *scanner) climb(o *onsets, b *block, alone bool) {
+	col := &o.cols[0]
+	if b.dives == 1 {
+		o.ramp.plus(1, &o.one[0], alone)
+		o.ramp1 += o.single.At(0, 0)
+		o.ramp2 += o.single.At(0, 0)
+		return
+	}
+	still := col.dot(s.work.by[0])
+	first, second := col.dot(s.work.by[1]), col.dot(s.work.by[2])
+	o.ramp1 += still + first
+	o.ramp2 += still + 2*first + second
+	s.takes(&o.ramp, b, col, 1, 1)
 }
 
 // amplitudes weighs a cause with amplitudes from the newest onset to the
 // oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
-	c := &s.a.causes[cause]
 	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.base.n)
 	first := s.a.first(cause)
-	for end := s.n + 1; end > first; {
+	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
+		end := s.view[i].end()
 		d := s.earlier(end, first)
 		alone := end-d == 1
-		for k := end - 1; k >= d; k-- {
-			s.take(o, k, alone)
+		for ; i >= 0 && s.view[i].first >= d; i-- {
+			s.take(o, &s.view[i], alone)
 		}
 		if !alone {
 			for j := range o.step {
@@ -225,15 +268,20 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 			}
 			s.base.times(o.ramp.cv, o.ramp.v)
 		}
-		count := math.Log(float64(end - d))
-		s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
-		if c.Ramp > 0 && d < s.n {
-			s.add(out, hypothesis{cause, Ramp, d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
-		}
-		if c.Once > 0 && alone && !s.single(d) {
-			s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
-		}
-		end = d
+		s.onset(out, o, cause, d, end)
+	}
+}
+
+// onset weighs a cause that begins at dive d, for all onsets from there to end.
+func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
+	c := &s.a.causes[cause]
+	count := math.Log(float64(end - d))
+	s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
+	if c.Ramp > 0 && d < s.a.n {
+		s.add(out, hypothesis{cause, Ramp, d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
+	}
+	if c.Once > 0 && end-d == 1 && !s.single(d) {
+		s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
 	}
 }
 
@@ -293,10 +341,9 @@ func (s *scanner) one(b *border, corner, sd, worse float64) float64 {
 	return log
 }
 
-// regimes weighs a cause without amplitudes since each dive that suggests it, or
-// in one of them alone: a jam while all dives since suggest it, a contact that
-// comes and goes though some are quiet. The dives are read otherwise then, so
-// each takes a state of its own.
+// regimes weighs a cause without amplitudes since each dive held that suggests
+// it, or in one of them alone: a jam while all dives since suggest it, a contact
+// that comes and goes though some are quiet.
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
 	if s.regimeTaken() {
@@ -306,32 +353,32 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	if c.Within {
 		pattern = Intermittent
 	}
-	weigh := func(h hypothesis, prior float64) {
-		if prior == 0 {
-			return
-		}
-		if with, _, ok := s.a.solve(append(slices.Clip(s.hs), h), s.n); ok {
-			s.add(out, h, math.Log(prior)+with.log)
-		}
-	}
+	since := s.raw.grown(0)
 	unbroken := true
-	for d := s.n; d >= s.a.first(cause) && s.n-d < farBack; d-- {
-		if !s.a.otherwiseRead(d, cause) {
+	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first); d-- {
+		if s.a.otherwise(d, cause) == nil {
 			unbroken = false
 			continue
 		}
 		if unbroken || c.Within {
-			weigh(hypothesis{cause, pattern, d}, c.Step)
+			s.a.rereadDive(since, s.cols, d, cause, s.work)
+			s.regime(out, since, hypothesis{cause, pattern, d}, c.Step)
 		}
-		if s.n-d < exact {
-			weigh(hypothesis{cause, Once, d}, c.Once)
+		if c.Once > 0 && s.a.n-d < exact {
+			alone := s.raw.grown(0)
+			s.a.rereadDive(alone, s.cols, d, cause, s.work)
+			s.regime(out, alone, hypothesis{cause, Once, d}, c.Once)
 		}
 	}
 }
 
-// farBack is how many dives back a cause without amplitudes is looked for: by
-// then it has been mended or given up.
-const farBack = 100
+// regime weighs one hypothesis whose dives a state holds as it reads them.
+func (s *scanner) regime(out *evidenceOf, reread *state, h hypothesis, prior float64) {
+	with := reread.grown(0)
+	if s.a.finish(with, s.cols, append(slices.Clip(s.hs), h)) {
+		s.add(out, h, math.Log(prior)+with.log)
+	}
+}
 
 // regimeTaken says whether dives are read under a regime already: no two at once.
 func (s *scanner) regimeTaken() bool {

@@ -44,6 +44,39 @@ func (s *state) grown(more int) *state {
 	return out
 }
 
+// take adds what a block says of the static parameters, which stand first.
+func (s *state) take(static []int, b *block, sign float64) {
+	places := len(b.lin[0])
+	for i, pi := range static {
+		s.lin[i] += sign * b.lin[0][pi]
+		row, to := b.info[0][pi*places:(pi+1)*places], s.info[i*s.n:]
+		for j := i; j < len(static); j++ {
+			to[j] += sign * row[static[j]]
+		}
+	}
+}
+
+// takeColumns adds what a block says of columns, which stand after the static
+// parameters.
+func (s *state) takeColumns(static []int, cols []column, b *block, sign float64, work *product) {
+	ns := len(static)
+	for c := range cols {
+		level, slope := cols[c].over(b)
+		if level == 0 {
+			continue
+		}
+		work.of(b, &cols[c])
+		work.under(b, level, slope)
+		for i, pi := range static {
+			s.info[i*s.n+ns+c] += sign * work.still[pi]
+		}
+		s.lin[ns+c] += sign * b.linear(&cols[c], level, slope)
+		for e := c; e < len(cols); e++ {
+			s.info[(ns+c)*s.n+ns+e] += sign * work.with(b, &cols[e])
+		}
+	}
+}
+
 // solve turns information into mean and covariance; ok is false where rounding
 // has left it no inverse.
 func (s *state) solve() (ok bool) {

@@ -109,7 +109,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation) {
 		// what a steady quantity's dives since the baseline have been on average
 		hs = append(hs, hypothesis{c, Step, a.r.Baseline})
 	}
-	s, cols, ok := a.solve(hs, last)
+	s, cols, ok := a.solve(hs)
 	if !ok {
 		return
 	}

@@ -22,29 +22,21 @@ type Likelihood struct {
 	Log       float64
 }
 
-// A Free is a place that a dive has a value of its own at, beside what
-// scatters, within a standard deviation.
+// A Free is a place that a dive has a value of its own at, within a standard
+// deviation.
 type Free struct {
 	Place int
 	SD    float64
 }
 
-// Integrate integrates scatter of the given variances, and more freedom, out of
-// a dive's likelihood; to is storage to use again.
-func (r *Result) Integrate(q *Quadratic, variance []float64, more []Free, to Likelihood) Likelihood {
+// Integrate integrates scatter of the given variances out of a dive's
+// likelihood; to is storage to use again.
+func (r *Result) Integrate(q *Quadratic, variance []float64, to Likelihood) Likelihood {
 	ns := len(q.Lin)
 	if to.Info == nil {
 		to = Likelihood{Info: make([]float64, ns*ns), Lin: make([]float64, ns)}
 	}
-	places := slices.Clone(r.Space.scatter)
-	by := slices.Clone(variance)
-	for _, f := range more {
-		if i := slices.Index(places, f.Place); i >= 0 {
-			by[i] += sq(f.SD)
-			continue
-		}
-		places, by = append(places, f.Place), append(by, sq(f.SD))
-	}
+	places := r.Space.scatter
 	nd := len(places)
 	// With W = V⁻¹ + I_UU = UᵀU: I − X·Xᵀ for X = I_·U·U⁻¹.
 	w := mat.NewSymDense(nd, nil)
@@ -54,7 +46,7 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, more []Free, to Lik
 		for j := i; j < nd; j++ {
 			w.SetSym(i, j, q.Info.At(a, places[j]))
 		}
-		w.SetSym(i, i, w.At(i, i)+1/by[i])
+		w.SetSym(i, i, w.At(i, i)+1/variance[i])
 		y[i] = q.Lin[a]
 		for k := range ns {
 			x.Data[k*nd+i] = q.Info.At(k, a)
@@ -76,7 +68,7 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, more []Free, to Lik
 	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
 	blas64.Trsv(blas.Trans, u, vector(y))
 	to.Log = q.Log + 0.5*blas64.Dot(vector(y), vector(y))
-	for i, v := range by {
+	for i, v := range variance {
 		to.Log -= 0.5*math.Log(v) + math.Log(u.Data[i*u.Stride+i])
 	}
 	blas64.Gemm(blas.NoTrans, blas.Trans, -1, x, x, 1, blas64.General{Rows: ns, Cols: ns, Stride: ns, Data: to.Info})

@@ -1,0 +1,184 @@
+package drift
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/blas/blas64"
+
+	"sagline/predict/fit"
+)
+
+// A block is what consecutive dives say together of a departure δ + t·ρ, where t
+// counts the dives from its first:
+//
+//	log + lin[0]·δ + lin[1]·ρ − ½(δᵀ·info[0]·δ + 2·δᵀ·info[1]·ρ + ρᵀ·info[2]·ρ)
+//
+// with lin[k] = Σ tᵏ·Lin and info[k] = Σ tᵏ·Info over the dives. No change begins
+// or ends within one. Of one dive alone only lin[0] and info[0] are held.
+type block struct {
+	first, dives int
+	battery      string // label, of all its dives
+	mixed        bool   // dives on several batteries
+	info         [3][]float64
+	lin          [2][]float64
+	log          float64
+}
+
+// ofDive is the block of one dive, in the storage of its likelihood.
+func ofDive(d int, battery string, l fit.Likelihood) block {
+	b := block{first: d, dives: 1, battery: battery, log: l.Log}
+	b.info[0], b.lin[0] = l.Info, l.Lin
+	return b
+}
+
+// end is the dive after a block's last.
+func (b *block) end() int { return b.first + b.dives }
+
+// clone is a copy in storage of its own.
+func (b *block) clone() block {
+	out := *b
+	for k := range b.info {
+		out.info[k] = slices.Clone(b.info[k])
+	}
+	for k := range b.lin {
+		out.lin[k] = slices.Clone(b.lin[k])
+	}
+	return out
+}
+
+// free gives all dives of a block one more value of their own at a place, within
+// sd: what they say of the place's level is forgotten.
+func (b *block) free(at int, sd float64) {
+	n := len(b.lin[0])
+	square := general(b.info[0], n)
+	column := make([]float64, n)
+	blas64.Copy(blas64.Vector{N: n, Inc: n, Data: b.info[0][at:]}, vector(column))
+	pivot := column[at]
+	w := 1 / (pivot + 1/(sd*sd))
+	lin := b.lin[0][at]
+	b.log += 0.5*w*lin*lin - 0.5*math.Log1p(sd*sd*pivot)
+	if b.dives > 1 {
+		row := append([]float64(nil), b.info[1][at*n:(at+1)*n]...)
+		blas64.Ger(-w, vector(column), vector(row), general(b.info[1], n))
+		blas64.Ger(-w, vector(row), vector(row), general(b.info[2], n))
+		blas64.Axpy(-w*lin, vector(row), vector(b.lin[1]))
+	}
+	blas64.Ger(-w, vector(column), vector(column), square)
+	blas64.Axpy(-w*lin, vector(column), vector(b.lin[0]))
+}
+
+// join is two blocks, the one after the other, as one.
+func join(a, b *block) block {
+	n, by := len(a.lin[0]), float64(a.dives)
+	out := block{first: a.first, dives: a.dives + b.dives, battery: a.battery, mixed: a.mixed || b.mixed || a.battery != b.battery, log: a.log + b.log}
+	for k := range out.info {
+		out.info[k] = make([]float64, n*n)
+		copy(out.info[k], a.info[k])
+		add(out.info[k], 1, b.info[k])
+	}
+	for k := range out.lin {
+		out.lin[k] = make([]float64, n)
+		copy(out.lin[k], a.lin[k])
+		add(out.lin[k], 1, b.lin[k])
+	}
+	// b's times are later by those of a
+	add(out.lin[1], by, b.lin[0])
+	add(out.info[1], by, b.info[0])
+	add(out.info[2], by*by, b.info[0])
+	if b.dives > 1 {
+		add(out.info[2], by, b.info[1])
+		for i := range n {
+			blas64.Axpy(by, blas64.Vector{N: n, Inc: n, Data: b.info[1][i:]}, vector(out.info[2][i*n:(i+1)*n]))
+		}
+	}
+	return out
+}
+
+// add adds f·x to y; of nothing, nothing.
+func add(y []float64, f float64, x []float64) {
+	if len(x) > 0 {
+		blas64.Axpy(f, vector(x), vector(y))
+	}
+}
+
+func general(x []float64, n int) blas64.General {
+	return blas64.General{Rows: n, Cols: n, Stride: n, Data: x}
+}
+
+// A product is a block's information times a direction of the space that an
+// amplitude takes, by power of t.
+type product struct {
+	by     [3][]float64
+	turned []float64 // by the transpose of info[1], which alone is not symmetric
+	still  []float64 // what a unit of the amplitude does to lin[0]
+	moving []float64 // and to lin[1]
+}
+
+func newProduct(places int) *product {
+	o := &product{turned: make([]float64, places), still: make([]float64, places), moving: make([]float64, places)}
+	for k := range o.by {
+		o.by[k] = make([]float64, places)
+	}
+	return o
+}
+
+// of sets o to that of a block and a column's direction.
+func (o *product) of(b *block, c *column) {
+	n := len(b.lin[0])
+	apply(o.by[0], b.info[0], n, c.terms)
+	if b.dives == 1 {
+		return
+	}
+	apply(o.turned, b.info[1], n, c.terms)
+	apply(o.by[2], b.info[2], n, c.terms)
+	clear(o.by[1])
+	for _, t := range c.terms {
+		blas64.Axpy(t.per, blas64.Vector{N: n, Inc: n, Data: b.info[1][t.at:]}, vector(o.by[1]))
+	}
+}
+
+// apply sets by to the sum of the rows of info at some places.
+func apply(by, info []float64, n int, terms []placed) {
+	clear(by)
+	for _, t := range terms {
+		blas64.Axpy(t.per, vector(info[t.at*n:(t.at+1)*n]), vector(by))
+	}
+}
+
+// under sets still and moving for an amplitude whose profile over the block is
+// level + slope·t.
+func (o *product) under(b *block, level, slope float64) {
+	if b.dives == 1 {
+		for i, x := range o.by[0] {
+			o.still[i] = level * x
+		}
+		return
+	}
+	for i, x := range o.by[0] {
+		o.still[i] = level*x + slope*o.by[1][i]
+		o.moving[i] = level*o.turned[i] + slope*o.by[2][i]
+	}
+}
+
+// with is what another column shares with it over the block.
+func (o *product) with(b *block, c *column) float64 {
+	level, slope := c.over(b)
+	sum := 0.0
+	if level != 0 {
+		sum = level * c.dot(o.still)
+	}
+	if slope != 0 && b.dives > 1 {
+		sum += slope * c.dot(o.moving)
+	}
+	return sum
+}
+
+// linear is what a column of such a profile adds to the linear term.
+func (b *block) linear(c *column, level, slope float64) float64 {
+	sum := level * c.dot(b.lin[0])
+	if slope != 0 && b.dives > 1 {
+		sum += slope * c.dot(b.lin[1])
+	}
+	return sum
+}

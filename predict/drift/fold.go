@@ -1,0 +1,83 @@
+package drift
+
+import (
+	"math/bits"
+	"slices"
+)
+
+// held is how many of the newest dives are held one by one. Older ones are
+// folded into blocks: by then a change has been mended or given up.
+const held = 100
+
+// exact is how far back, in dives, every onset is weighed. Beyond, one in two
+// is, beyond twice as far one in four: each speaks for those between.
+const exact = 24
+
+// spacing of the onsets of an age, a power of two.
+func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) - 1) }
+
+// settle takes for good what was explained in one dive alone and is no longer
+// weighed, and folds the dives that are no longer held, as now reads them.
+func (a *analysis) settle(now *explanation) {
+	for _, p := range now.parts {
+		if p.pattern == Once && a.n-p.onset >= exact-1 {
+			a.settled[p.onset] = p.hypothesis
+			a.held[p.onset-a.held[0].first] = a.read(p.onset, block{})
+			a.review()
+		}
+	}
+	for len(a.held) > held {
+		a.fold(now)
+	}
+}
+
+// fold folds the oldest dive held.
+func (a *analysis) fold(now *explanation) {
+	b := a.held[0]
+	for _, p := range now.parts {
+		if p.pattern != Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first {
+			a.settled[b.first] = p.hypothesis
+			b = a.read(b.first, block{})
+		}
+	}
+	delete(a.settled, b.first)
+	at := len(a.folded)
+	a.held = a.held[1:]
+	a.folded = append(a.folded, b)
+	a.sum.take(a.r.Static(), &a.view[at], -1)
+	a.view[at] = a.freed(&a.folded[at])
+	a.sum.take(a.r.Static(), &a.view[at], 1)
+	a.coarsen()
+}
+
+// coarsen joins blocks that are as old as to be weighed together, from the
+// newest.
+func (a *analysis) coarsen() {
+	for i := len(a.folded) - 2; i >= 0; i-- {
+		if !a.joins(&a.folded[i], &a.folded[i+1]) {
+			continue
+		}
+		a.folded[i] = join(&a.folded[i], &a.folded[i+1])
+		a.folded = slices.Delete(a.folded, i+1, i+2)
+		a.sum.take(a.r.Static(), &a.view[i], -1)
+		a.sum.take(a.r.Static(), &a.view[i+1], -1)
+		a.view = slices.Delete(a.view, i+1, i+2)
+		a.view[i] = a.freed(&a.folded[i])
+		a.sum.take(a.r.Static(), &a.view[i], 1)
+	}
+}
+
+// joins says whether two blocks, one after the other, are to be one: no onset
+// between them is weighed any more, and no level or trend begins there.
+func (a *analysis) joins(x, y *block) bool {
+	size := x.dives + y.dives
+	if x.dives != y.dives || (x.first-a.r.Baseline)%size != 0 || size > spacing(a.n-y.end()+1) {
+		return false
+	}
+	for _, l := range a.levels {
+		if l.since == y.first {
+			return false
+		}
+	}
+	return !slices.Contains(a.epoch, y.first)
+}
