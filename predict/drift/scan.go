@@ -189,6 +189,7 @@ func (s *scanner) takes(o *border, b *block, col *column, level, slope float64) 
 // gathered from the newest dive back to an onset.
 type onsets struct {
 	cols         []column
+	ramps        bool
 	step, one    []border
 	ramp         border
 	steps        *mat.SymDense // corners of the steps
@@ -196,8 +197,8 @@ type onsets struct {
 	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
 }
 
-func newOnsets(cols []column, n int) *onsets {
-	o := &onsets{cols: cols, step: make([]border, len(cols)), one: make([]border, len(cols)), ramp: newBorder(n),
+func newOnsets(cols []column, ramps bool, n int) *onsets {
+	o := &onsets{cols: cols, ramps: ramps, step: make([]border, len(cols)), one: make([]border, len(cols)), ramp: newBorder(n),
 		steps: mat.NewSymDense(len(cols), nil), single: mat.NewSymDense(len(cols), nil)}
 	for j := range cols {
 		o.step[j], o.one[j] = newBorder(n), newBorder(n)
@@ -208,10 +209,12 @@ func newOnsets(cols []column, n int) *onsets {
 // take moves the onset back over a block. alone says whether it is a dive that
 // is weighed by itself, of which the covariance's parts follow one by one.
 func (s *scanner) take(o *onsets, b *block, alone bool) {
-	by := float64(b.dives)
-	o.ramp.plus(by, &o.step[0], alone) // later dives are further up the ramp
-	o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
-	o.ramp1 += by * o.steps.At(0, 0)
+	if o.ramps {
+		by := float64(b.dives)
+		o.ramp.plus(by, &o.step[0], alone) // later dives are further up the ramp
+		o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
+		o.ramp1 += by * o.steps.At(0, 0)
+	}
 	for j := range o.cols {
 		col := &o.cols[j]
 		s.work.of(b, col)
@@ -228,7 +231,7 @@ func (s *scanner) take(o *onsets, b *block, alone bool) {
 			s.base.times(one.cv, one.v)
 		}
 		o.step[j].plus(1, one, alone)
-		if j == 0 {
+		if j == 0 && o.ramps {
 			s.climb(o, b, alone)
 		}
 	}
@@ -253,7 +256,7 @@ func (s *scanner) climb(o *onsets, b *block, alone bool) {
 // amplitudes weighs a cause with amplitudes from the newest onset to the
 // oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
-	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.base.n)
+	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.a.causes[cause].Ramp > 0, s.base.n)
 	first := s.a.first(cause)
 	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
 		end := s.view[i].end()
@@ -266,7 +269,9 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 			for j := range o.step {
 				s.base.times(o.step[j].cv, o.step[j].v)
 			}
-			s.base.times(o.ramp.cv, o.ramp.v)
+			if o.ramps {
+				s.base.times(o.ramp.cv, o.ramp.v)
+			}
 		}
 		s.onset(out, o, cause, d, end)
 	}
@@ -277,7 +282,7 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
 	c := &s.a.causes[cause]
 	count := math.Log(float64(end - d))
 	s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
-	if c.Ramp > 0 && d < s.a.n {
+	if o.ramps && d < s.a.n {
 		s.add(out, hypothesis{cause, Ramp, d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
