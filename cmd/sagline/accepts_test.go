@@ -23,7 +23,7 @@ import (
 // a logbook accepts, as text and as JSON.
 func TestWhatCheckPassesEveryCommandAccepts(t *testing.T) {
 	t.Chdir(t.TempDir())
-	few(t, 12)
+	few(t, drawn)
 	passed := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		text := aVehicleFile(rt)
@@ -63,6 +63,9 @@ func TestWhatCheckPassesEveryCommandAccepts(t *testing.T) {
 // few lowers how many logbooks are drawn, where the command line did not ask
 // for a number.
 func few(t *testing.T, n int) {
+	if testing.Short() {
+		t.Skip("some seconds a logbook")
+	}
 	checks := flag.Lookup("rapid.checks")
 	if before := checks.Value.String(); before == checks.DefValue {
 		require.NoError(t, checks.Value.Set(fmt.Sprint(n)))

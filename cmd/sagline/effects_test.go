@@ -99,6 +99,9 @@ var asking = [][]string{
 // A key of vehicle.toml that is read has an effect: changed, it changes what
 // some command answers.
 func TestEveryKeyHasAnEffect(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte(everyReading), 0o644))
 	shows, seen := map[string]bool{}, map[string]bool{}

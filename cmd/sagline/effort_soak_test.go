@@ -13,7 +13,9 @@ const (
 	appends    = 200
 	injections = 1000
 
-	seasons = 2000
+	drawn = 2000
+
+	rehearsed = "30"
 )
 
 // soakFor is how long system calls are made to fail: an hour, or as SOAK says.

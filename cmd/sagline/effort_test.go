@@ -11,7 +11,9 @@ const (
 	appends    = 4  // of each writer
 	injections = 24 // of a fault or a kill at a system call
 
-	seasons = 12 // of logbooks drawn at random, through every command
+	drawn = 4 // logbooks at random, through every command
+
+	rehearsed = "1" // seasons of an example
 )
 
 // soakFor is how long system calls are made to fail at the least.

@@ -110,6 +110,7 @@ func refused(t *testing.T, cmd *exec.Cmd, dir, why string) {
 // A limit on the size of files is a disk that is full after so much; the system
 // sends a signal as well, which must not end the program by itself.
 func TestNoRoomForTheFile(t *testing.T) {
+	t.Parallel()
 	dir := copyExample(t, "joint")
 	for _, args := range writing(dir, filepath.Join(dir, "x")) {
 		cmd := exec.Command("sh", append([]string{"-c", `ulimit -f 1; exec sagline "$@"`, "sh"}, args...)...)
@@ -178,6 +179,7 @@ func TestLeftoversAreSweptAway(t *testing.T) {
 // A line that another program left half written is told of, once, and stays as
 // a comment, whichever command comes next.
 func TestTornLineIsToldOf(t *testing.T) {
+	t.Parallel()
 	for _, args := range [][]string{{"add", "--battery-v", "12.5"}, {"amend", "--line", "2", "--battery-v", "12.4"}} {
 		l := &ledger{t: t}
 		l.fresh()

@@ -37,6 +37,9 @@ func (l *ledger) fresh() {
 	require.NoError(l.t, err)
 	require.NoError(l.t, os.WriteFile(filepath.Join(l.dir, "vehicle.toml"), vehicle, 0o644))
 	require.NoError(l.t, os.WriteFile(l.log(), []byte("dive,date,thrusters,battery_v,note\n"), 0o644))
+	hourAgo := time.Now().Add(-time.Hour).Truncate(time.Second) // a file just written is waited for, which is not what the writer takes
+	require.NoError(l.t, os.Chtimes(l.log(), hourAgo, hourAgo))
+	require.NoError(l.t, os.Chtimes(filepath.Join(l.dir, "vehicle.toml"), hourAgo, hourAgo))
 }
 
 func (l *ledger) log() string { return filepath.Join(l.dir, session.FileName) }
@@ -136,6 +139,7 @@ const season = 50
 // A line that add says is written outlives the program, whenever that is
 // killed, and whoever comes next finds a file that reads.
 func TestKilledWhileAdding(t *testing.T) {
+	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
 	for k := 0; l.killed < kills; k++ {
@@ -169,6 +173,7 @@ func someLines(dive int) string {
 
 // A line that stands in the table is on disk, however the interview ends.
 func TestKilledWhileAsked(t *testing.T) {
+	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
 	for k := 0; l.killed < kills; k++ {
@@ -194,6 +199,7 @@ func TestKilledWhileAsked(t *testing.T) {
 // A line that is changed is the old one or the new one, and every version that
 // was confirmed is still in the file.
 func TestKilledWhileAmending(t *testing.T) {
+	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
 	for k := 0; l.killed < kills; k++ {
@@ -217,6 +223,10 @@ func TestKilledWhileAmending(t *testing.T) {
 
 // A file is taken in whole or not at all, and what was confirmed is there.
 func TestKilledWhileImporting(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed, file := time.Second, 0, filepath.Join(t.TempDir(), "old.csv")
 	const lines = 40

@@ -70,7 +70,7 @@ func numberless(s string) bool {
 // its interval, and a trend that is read from JSON is written as it was.
 func TestNumbersOfEveryCommand(t *testing.T) {
 	t.Chdir(t.TempDir())
-	few(t, seasons)
+	few(t, drawn)
 	refusals := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		aLogbook(rt, "pond")
