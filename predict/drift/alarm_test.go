@@ -1,0 +1,191 @@
+package drift_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+)
+
+// What an alarm asks for; see package drift.
+const (
+	sureOfSomething = 0.95 // that anything happened
+	staying         = 0.5  // of that, that it stays
+	ofTheFamily     = 0.6  // of what stays, that it is this family of causes
+	innocent        = 0.35 // of what stays, that it is no fault of the vehicle, at the most
+)
+
+// weights are the parts of a finding's probabilities that an alarm asks about.
+type weights struct{ changed, happened, family, innocent float64 }
+
+func weigh(r *result, f *drift.Finding) (w weights) {
+	kinds := map[string]causes.Kind{}
+	for _, c := range causes.Table(r.vehicle) {
+		kinds[c.Name] = c.Kind
+	}
+	w.family, w.happened = f.Probability, 1
+	for _, a := range f.Alternatives {
+		switch a.Fault {
+		case drift.Nothing:
+			w.happened -= a.Probability
+		case drift.OnceOnly:
+			w.changed -= a.Probability
+		default:
+			if kinds[a.Fault] != causes.Vehicle && a.Fault != drift.Other {
+				w.innocent += a.Probability
+			}
+		}
+	}
+	if f.Cause.Kind != causes.Vehicle {
+		w.innocent += f.Probability
+	}
+	w.changed += w.happened
+	return w
+}
+
+// Dive after dive, faults near what can be told raise their alarm when, and only
+// when, they are sure enough; and an alarm rests on what was known then alone.
+func TestAlarmsAreRaisedWhenSure(t *testing.T) {
+	near := []scenario{
+		{change: ramp(predict.LoopOhm, 0.006)},
+		{change: at(predict.LoopOhm, 0.03)},
+		{change: ramp(predict.LogThrust, -0.012)},
+		{change: ramp(predict.TrimG, -3)},
+		{change: at(predict.LogDrag, 0.2)},
+		{change: at(predict.LogSpeed, 0.08)},
+		{change: at(predict.LogClamp, 0.03)},
+		{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.04)},
+		{season: func(s *simulate.Season) { s.Sparse = true }, change: at(predict.LogSpeed, -0.13)},
+	}
+	raisedInAll, waiting, last := 0, 0, math.Inf(1)
+	for i, s := range near {
+		r := s.try(t, uint64(20+i))
+		var before []drift.Alarm
+		for n := r.fit.Baseline + 1; n <= someDives; n++ {
+			rep := r.until(t, n)
+			where := fmt.Sprintf("log %d, dive %d", i, n)
+			for k, a := range before {
+				require.Equal(t, a.Quantity, rep.Alarms[k].Quantity, where)
+				require.Equal(t, a.RaisedDive, rep.Alarms[k].RaisedDive, where)
+			}
+			fresh := rep.Alarms[len(before):]
+			for _, a := range fresh {
+				assert.Equal(t, fmt.Sprint(n), a.RaisedDive, where)
+			}
+			for k := range rep.Findings {
+				f := &rep.Findings[k]
+				w := weigh(r, f)
+				isNew := slices.ContainsFunc(fresh, func(a drift.Alarm) bool { return a.Cause.Name == f.Fault })
+				switch {
+				case isNew:
+					raisedInAll++
+					last = min(last, w.happened)
+					assert.GreaterOrEqual(t, w.happened, sureOfSomething, where)
+					assert.GreaterOrEqual(t, w.changed, staying*w.happened, where)
+					assert.GreaterOrEqual(t, w.family, ofTheFamily*w.changed-1e-9, where)
+					if f.Cause.Kind == causes.Vehicle {
+						assert.LessOrEqual(t, w.innocent, innocent*w.changed+0.01, where)
+					}
+				case !f.Alarm && len(rep.Alarms) == 0 && len(f.Which) == 0:
+					waiting++
+					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed ||
+						f.Cause.Kind == causes.Vehicle && w.innocent > innocent*w.changed-0.05
+					assert.True(t, doubt, "%s: %s waits for nothing: %+v", where, f.Fault, w)
+					assert.GreaterOrEqual(t, w.changed, 0.5, where)
+				}
+			}
+			before = rep.Alarms
+		}
+	}
+	t.Logf("%d alarms, the least sure at %.3f; %d findings without one", raisedInAll, last, waiting)
+	assert.Greater(t, raisedInAll, 5)
+	assert.Greater(t, waiting, 5)
+	assert.Less(t, last, 0.995, "no alarm was near the threshold")
+}
+
+// The larger a fault, the sooner its alarm; what is small against sound scatter
+// raises none.
+func TestLargerFaultsAreFoundSooner(t *testing.T) {
+	for name, f := range map[string]struct {
+		param int
+		sizes []float64
+	}{
+		"loop":   {predict.LoopOhm, []float64{0.0003, 0.01, 0.02, 0.06, 0.2}},
+		"thrust": {predict.LogThrust, []float64{-0.0007, -0.015, -0.03, -0.08, -0.3}},
+		"leak":   {predict.TrimG, []float64{-0.2, -4, -8, -20, -70}},
+		"drag":   {predict.LogDrag, []float64{0.0005, 0.03, 0.06, 0.15, 0.5}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			before := someDives
+			for i, size := range f.sizes {
+				r := scenario{change: ramp(f.param, size)}.try(t, 9)
+				if i == 0 {
+					assert.Empty(t, r.Alarms, "%v", size)
+					continue
+				}
+				require.NotEmpty(t, r.Alarms, "%v", size)
+				raised := number(t, r.Alarms[0].RaisedDive)
+				assert.GreaterOrEqual(t, raised, onset)
+				assert.LessOrEqual(t, raised, before, "%v", size)
+				before = raised
+			}
+			assert.LessOrEqual(t, before, onset+1)
+		})
+	}
+}
+
+// Two faults at once are both found, each with its own onset.
+func TestTwoFaults(t *testing.T) {
+	r := scenario{change: func(p predict.Params, n float64) {
+		p[predict.LoopOhm] += 0.15
+		if n >= 4 {
+			p[predict.TrimG] -= 60
+		}
+	}}.try(t, 10)
+	assert.ElementsMatch(t, []string{"power_loop", "ingress"}, named(r.Report))
+	assert.Equal(t, fmt.Sprint(onset), raised(r.Report, "excess_resistance_ohm")[0].OnsetDive)
+	assert.Equal(t, fmt.Sprint(onset+3), raised(r.Report, "ingress_g")[0].OnsetDive)
+	assert.Equal(t, drift.Steady, trendOf(t, r.Report, "thrust_factor").Pattern)
+	assert.GreaterOrEqual(t, r.Findings[0].Probability, r.Findings[1].Probability)
+}
+
+// A ramp says how fast it goes and how many dives are left; one past its limit
+// has none.
+func TestRamps(t *testing.T) {
+	r := scenario{change: ramp(predict.LoopOhm, 0.02)}.try(t, 11)
+	tr := trendOf(t, r.Report, "excess_resistance_ohm")
+	require.NotNil(t, tr.PerDive)
+	assert.InDelta(t, 0.02, tr.PerDive.Value, 0.004)
+	assert.True(t, inside(*tr.PerDive, 0.02))
+	require.NotNil(t, tr.DivesToLimit)
+	assert.InDelta(t, (0.3-0.2)/0.02, tr.DivesToLimit.Value, 1.5)
+	assert.Less(t, tr.DivesToLimit.Low, tr.DivesToLimit.Value)
+	assert.Less(t, tr.DivesToLimit.Value, tr.DivesToLimit.High)
+	assert.Equal(t, 0.3, *tr.Limit)
+	assert.Equal(t, drift.Drifting, tr.State)
+
+	past := scenario{change: ramp(predict.LoopOhm, 0.05)}.try(t, 11)
+	tr = trendOf(t, past.Report, "excess_resistance_ohm")
+	assert.Zero(t, tr.DivesToLimit.Value)
+
+	down := scenario{change: ramp(predict.LogThrust, -0.02)}.try(t, 11)
+	tr = trendOf(t, down.Report, "thrust_factor")
+	assert.Negative(t, tr.PerDive.Value)
+	assert.Less(t, tr.PerDive.Low, tr.PerDive.High)
+	assert.InDelta(t, math.Exp(-0.2), tr.Level.Value, 0.04)
+	assert.InDelta(t, (math.Log(0.8)+0.2)/-0.02, tr.DivesToLimit.Value, 2)
+
+	leak := scenario{change: ramp(predict.TrimG, -4)}.try(t, 11)
+	tr = trendOf(t, leak.Report, "ingress_g")
+	assert.InDelta(t, 4, tr.PerDive.Value, 1.5)
+	assert.InDelta(t, 40, tr.Level.Value, 10)
+}

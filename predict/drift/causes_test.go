@@ -1,0 +1,240 @@
+package drift_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+)
+
+// at adds x to a parameter from the onset on, ramp x more with each dive.
+func at(k int, x float64) func(predict.Params, float64) {
+	return func(p predict.Params, _ float64) { p[k] += x }
+}
+
+func ramp(k int, x float64) func(predict.Params, float64) {
+	return func(p predict.Params, n float64) { p[k] += x * n }
+}
+
+// port and starboard are the surge thrusters of a simulated vehicle.
+const port, starboard, vertical = 0, 1, 2
+
+// A case of a cause: how it goes on, and within how many dives of its onset it
+// must raise its alarm.
+type caseOf struct {
+	cause   string
+	pattern string
+	scenario
+	delay int
+	right []string // what else is a right name for it
+	// besides are what else its dives look like, on some of them
+	besides []string
+}
+
+// loose is a contact that opens on some lines.
+func loose(s *simulate.Season) {
+	s.LineDrift = func(d int, rng *rand.Rand, p predict.Params) {
+		if x := rng.Float64(); d >= onset && x < 0.4 {
+			p[predict.LoopOhm] += 0.3
+		}
+	}
+}
+
+func jammed(thruster int) func(*simulate.Season) {
+	return func(s *simulate.Season) {
+		s.Jam = func(d int) int {
+			if d < onset {
+				return 0
+			}
+			return thruster + 1
+		}
+	}
+}
+
+// pitch is what finer or coarser propellers do.
+func pitch(x float64) func(predict.Params, float64) {
+	return func(p predict.Params, _ float64) {
+		p[predict.LogPitch] += x
+		p[predict.LogThrust] += x
+		p[predict.LogTorque] += 1.5 * x
+	}
+}
+
+func battery(ohm, volts float64) func(predict.Params, float64) {
+	return func(p predict.Params, _ float64) {
+		p[predict.BatteryOhm] += ohm
+		p[predict.OpenCircuitV] += volts
+	}
+}
+
+// cases are at least one of every row of the table of causes.
+var cases = []caseOf{
+	{cause: "power_loop", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LoopOhm, 0.02)}, delay: 3},
+	{cause: "power_loop", pattern: drift.Step, scenario: scenario{change: at(predict.LoopOhm, 0.15)}, delay: 1},
+	{cause: "intermittent_contact", pattern: drift.Intermittent, scenario: scenario{season: loose}, delay: 3, besides: []string{"power_loop", "branch"}},
+	{cause: "thrust", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogThrust, -0.03)}, delay: 5},
+	{cause: "thrust", pattern: drift.Step, scenario: scenario{change: at(predict.LogThrust, -0.2)}, delay: 2},
+	{cause: "friction", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.FrictionA, 0.06)}, delay: 7},
+	{cause: "friction", pattern: drift.Step, scenario: scenario{change: at(predict.FrictionA, 0.4)}, delay: 3},
+	{cause: "drag", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogDrag, 0.06)}, delay: 4},
+	{cause: "drag", pattern: drift.Step, scenario: scenario{change: at(predict.LogDrag, 0.37)}, delay: 4},
+	{cause: "ingress", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.TrimG, -5)}, delay: 6},
+	{cause: "ingress", pattern: drift.Step, scenario: scenario{change: at(predict.TrimG, -50)}, delay: 2},
+	{cause: "battery", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.BatteryOhm, 0.002)}, delay: 5},
+	{cause: "battery", pattern: drift.Step, scenario: scenario{change: at(predict.BatteryOhm, 0.02)}, delay: 5, right: []string{"not_logged:battery"}},
+	{cause: "insulation", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogInsulation, -0.6), meters: true}, delay: 5},
+	{cause: "insulation", pattern: drift.Step, scenario: scenario{change: at(predict.LogInsulation, -4), meters: true}, delay: 1},
+	{cause: "branch:port", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(port, predict.BranchOhm), 0.04)}, delay: 3},
+	{cause: "branch:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.BranchOhm), 0.25)}, delay: 1},
+	{cause: "branch:vertical", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(vertical, predict.BranchOhm), 0.3)}, delay: 5},
+	{cause: "thrust:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
+	{cause: "thrust:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
+	{cause: "friction:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 0.5)}, delay: 7},
+	{cause: "friction:starboard", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.08)}, delay: 6},
+	{cause: "motor:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogWeakness), 0.15)}, delay: 2},
+	{cause: "motor:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogWeakness), 0.15)}, delay: 2},
+	{cause: "stall:port", pattern: drift.Step, scenario: scenario{season: jammed(port)}, delay: 0},
+	{cause: "stall:starboard", pattern: drift.Step, scenario: scenario{season: jammed(starboard)}, delay: 0},
+	{cause: "instrument:current_a", pattern: drift.Step, scenario: scenario{change: at(predict.LogClamp, 0.08)}, delay: 2},
+	{cause: "instrument:current_a", pattern: drift.Step, scenario: scenario{change: at(predict.LogClamp, -0.08)}, delay: 2},
+	{cause: "instrument:current_a:zero", pattern: drift.Step, scenario: scenario{change: at(predict.ClampZeroA, 0.5)}, delay: 2},
+	{cause: "instrument:voltage", pattern: drift.Step, scenario: scenario{change: at(predict.LogVolts, -0.03)}, delay: 3},
+	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: at(predict.LogVehicleV, -0.04)}, delay: 2},
+	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: at(predict.LogVehicleV, 0.04)}, delay: 2},
+	{cause: "instrument:loop_ohm", pattern: drift.Step, scenario: scenario{change: at(predict.LoopMeterOhm, 0.2), meters: true}, delay: 1},
+	{cause: "instrument:speed", pattern: drift.Step, scenario: scenario{change: at(predict.LogSpeed, 0.15)}, delay: 2},
+	{cause: "instrument:trim", pattern: drift.Step, scenario: scenario{change: at(predict.TrimZeroG, 60)}, delay: 3, right: []string{"ballast"}},
+	{cause: "ballast", pattern: drift.Step, scenario: scenario{change: at(predict.TrimG, 70)}, delay: 1},
+	{cause: "not_logged:salinity", pattern: drift.Step, scenario: scenario{change: at(predict.SalinityPSU, 25)}, delay: 2, right: []string{"ballast"}},
+	{cause: "not_logged:battery", pattern: drift.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
+	{cause: "not_logged:lights", pattern: drift.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
+	{cause: "not_logged:propeller", pattern: drift.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
+}
+
+// unseen are the causes that simulated logs leave open: of the heave thruster
+// they read the current alone.
+var unseen = []string{"thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical"}
+
+func TestEveryCauseHasACase(t *testing.T) {
+	seen := map[string]bool{}
+	for _, c := range cases {
+		seen[c.cause] = true
+	}
+	for _, c := range unseen {
+		seen[c] = true
+	}
+	for _, c := range causes.Table(simulate.Fleet(1)) {
+		assert.True(t, seen[c.Name], c.Name)
+	}
+}
+
+// Every cause is found within some dives, named, and nothing else is blamed.
+func TestOperatingCharacteristics(t *testing.T) {
+	seeds := vehicles(2)
+	results := make([]*result, len(cases)*len(seeds))
+	all(len(results), func(i int) { results[i] = cases[i/len(seeds)].try(t, seeds[i%len(seeds)]) })
+	var levels, onsets, left share
+	for i, r := range results {
+		c, seed := &cases[i/len(seeds)], seeds[i%len(seeds)]
+		t.Run(fmt.Sprintf("%s %s %d", c.cause, c.pattern, seed), func(t *testing.T) {
+			consistent(t, r.Report, someDives)
+			c.found(t, r)
+			c.measure(t, r, &levels, &onsets, &left)
+		})
+	}
+	levels.atLeast(t, 0.93, "levels")
+	onsets.atLeast(t, 0.9, "onsets")
+	left.atLeast(t, 0.85, "dives to the limit")
+}
+
+// found checks alarm and finding.
+func (c *caseOf) found(t *testing.T, r *result) {
+	table := causes.Table(r.vehicle)
+	var row *causes.Cause
+	for i := range table {
+		if table[i].Name == c.cause {
+			row = &table[i]
+		}
+	}
+	names := append([]string{c.cause}, c.right...)
+	if assert.NotEmpty(t, r.Findings) {
+		f := r.Findings[0]
+		assert.True(t, isCase(f.Fault, names), "named %s", named(r.Report))
+		assert.True(t, f.Alarm)
+		assert.Greater(t, f.Probability, 0.6)
+		for _, f := range r.Findings[1:] {
+			assert.True(t, isCase(f.Fault, c.besides), "also named %s", f.Fault)
+		}
+	}
+	names = append(names, row.Of) // until the readings say which case it is
+	var first *drift.Alarm
+	for i := range r.Alarms {
+		a := &r.Alarms[i]
+		if isCase(a.Cause.Name, c.besides) {
+			continue
+		}
+		assert.GreaterOrEqual(t, number(t, a.RaisedDive), onset, "%s before anything was wrong", a.Quantity)
+		assert.True(t, isCase(a.Cause.Name, names), "alarm for %s at %s", a.Cause.Name, a.RaisedDive)
+		assert.Nil(t, a.ClearedDive)
+		if first == nil {
+			first = a
+		}
+	}
+	if assert.NotNil(t, first, "no alarm") {
+		assert.LessOrEqual(t, number(t, first.RaisedDive)-onset, c.delay, "dives until %s", first.Quantity)
+	}
+}
+
+// A share counts how often something holds.
+type share struct{ held, of int }
+
+func (s *share) add(held bool) {
+	if s.of++; held {
+		s.held++
+	}
+}
+
+func (s *share) atLeast(t *testing.T, least float64, of string) {
+	t.Helper()
+	assert.GreaterOrEqual(t, float64(s.held), least*float64(s.of), "%s: %d of %d", of, s.held, s.of)
+	t.Logf("%s: %d of %d", of, s.held, s.of)
+}
+
+// measure counts which intervals hold what is true at the newest dive.
+func (c *caseOf) measure(t *testing.T, r *result, levels, onsets, left *share) {
+	for _, f := range r.Findings {
+		onsets.add(number(t, f.OnsetFrom) <= onset && onset <= number(t, f.OnsetTo))
+	}
+	change, next := make(predict.Params, r.fit.Model.Dim()), make(predict.Params, r.fit.Model.Dim())
+	if c.change != nil {
+		c.change(change, someDives-onset+1)
+		c.change(next, someDives-onset+2)
+	}
+	for i := range r.Trends {
+		tr := &r.Trends[i]
+		k, scale := tr.Cause.Param(), tr.Cause.Scale
+		if tr.Cause.Kind != causes.Vehicle || k < 0 || c.pattern == drift.Intermittent || change[k] != 0 && tr.Cause.Name != c.cause {
+			continue
+		}
+		sound := 0.0
+		switch k {
+		case predict.BatteryOhm:
+			sound = r.vehicle.Battery.ResistanceOhm
+		case predict.LogInsulation:
+			sound = r.fit.Model.NewParams()[k]
+		}
+		levels.add(inside(tr.Level, scale.Show(change[k], sound)))
+		if tr.DivesToLimit != nil {
+			dives := (scale.Amplitude(*tr.Limit, sound) - change[k]) / (next[k] - change[k])
+			left.add(inside(*tr.DivesToLimit, max(dives, 0)))
+		}
+	}
+}
+
+func inside(e drift.Estimate, x float64) bool { return e.Low <= x && x <= e.High }

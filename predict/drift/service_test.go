@@ -1,0 +1,232 @@
+package drift_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+)
+
+// served is the dive before which something is serviced.
+const served = 16
+
+// serviced is a case whose fault ends with a service, or not.
+func (c *caseOf) serviced(t *testing.T, part string, ends bool) *result {
+	s := c.scenario
+	change, season := s.change, s.season
+	s.change = func(p predict.Params, n float64) {
+		if change != nil && (!ends || n <= served-onset) {
+			change(p, n)
+		}
+	}
+	s.season = func(x *simulate.Season) {
+		if season != nil {
+			season(x)
+		}
+		if jam := x.Jam; jam != nil && ends {
+			x.Jam = func(d int) int {
+				if d >= served {
+					return 0
+				}
+				return jam(d)
+			}
+		}
+		x.Service = map[int][]string{served: {part}}
+	}
+	return s.try(t, 1)
+}
+
+// A step of each cause, one for thrusters that are alike, with the services that
+// end it, and one that does not.
+func TestServices(t *testing.T) {
+	table := causes.Table(simulate.Fleet(1))
+	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true} // no alarm outlives its dive; nothing to mend
+	for i := range cases {
+		c := &cases[i]
+		kind := strings.TrimSuffix(strings.TrimSuffix(c.cause, ":port"), ":starboard")
+		if done[kind] || c.pattern == drift.Ramp {
+			continue
+		}
+		done[kind] = true
+		row := table[slices.IndexFunc(table, func(r causes.Cause) bool { return r.Name == c.cause })]
+		for _, part := range row.Cleared {
+			t.Run(c.cause+" by "+part, func(t *testing.T) {
+				t.Parallel()
+				r := c.serviced(t, part, true)
+				require.NotEmpty(t, r.Alarms)
+				for _, a := range r.Alarms {
+					if assert.NotNil(t, a.ClearedDive, a.Quantity) {
+						assert.LessOrEqual(t, number(t, *a.ClearedDive), served)
+					}
+				}
+				last := r.Alarms[len(r.Alarms)-1]
+				assert.Equal(t, fmt.Sprint(served), *last.ClearedDive)
+				assert.False(t, last.Withdrawn)
+				assert.Empty(t, named(r.Report))
+				for _, tr := range r.Trends {
+					if tr.Quantity == row.Quantity {
+						assert.Equal(t, served-1, tr.From, "the trend begins anew")
+						assert.Equal(t, drift.Steady, tr.Pattern)
+					}
+				}
+			})
+		}
+		t.Run(c.cause+" by another", func(t *testing.T) {
+			t.Parallel()
+			other := "battery"
+			if row.ClearedBy([]string{other}) {
+				other = "hull"
+			}
+			r := c.serviced(t, other, false)
+			require.NotEmpty(t, r.Alarms)
+			last := r.Alarms[len(r.Alarms)-1]
+			assert.Nil(t, last.ClearedDive, "%s cleared by %s", last.Quantity, other)
+			assert.NotEmpty(t, r.Findings)
+			if tr := r.Trends[0]; tr.Quantity == row.Quantity {
+				assert.Zero(t, tr.From)
+			}
+		})
+	}
+}
+
+// A fault that comes back after its service is found again, against the level
+// since; one that the service did not mend too.
+func TestAfterAService(t *testing.T) {
+	service := func(s *simulate.Season) { s.Service = map[int][]string{14: {"joint"}} }
+	back := scenario{season: service, change: func(p predict.Params, n float64) {
+		switch d := n + onset - 1; {
+		case d < 14:
+			p[predict.LoopOhm] += 0.15
+		case d >= 17:
+			p[predict.LoopOhm] += 0.2
+		}
+	}}.try(t, 3)
+	alarms := raised(back.Report, "excess_resistance_ohm")
+	require.Len(t, alarms, 2)
+	assert.Equal(t, "14", *alarms[0].ClearedDive)
+	assert.Nil(t, alarms[1].ClearedDive)
+	assert.Contains(t, []string{"17", "18"}, alarms[1].RaisedDive)
+	assert.Equal(t, "17", alarms[1].OnsetDive)
+	tr := trendOf(t, back.Report, "excess_resistance_ohm")
+	assert.Equal(t, drift.Step, tr.Pattern)
+	assert.InDelta(t, 0.2, tr.Level.Value, 0.04)
+	assert.InDelta(t, 0, tr.Levels[15].Value, 0.04)
+
+	worse := scenario{season: service, change: ramp(predict.LoopOhm, 0.03)}.try(t, 3)
+	alarms = raised(worse.Report, "excess_resistance_ohm")
+	require.Len(t, alarms, 2, "it goes on growing")
+	assert.Greater(t, number(t, alarms[1].RaisedDive), 14)
+	assert.Nil(t, alarms[1].ClearedDive)
+}
+
+// A vehicle that is better or worse after a service than before has a new level
+// and no fault.
+func TestAServiceSetsALevelAnew(t *testing.T) {
+	for part, change := range map[string]func(p predict.Params){
+		"propeller": func(p predict.Params) { p[predict.LogThrust] -= 0.2 },
+		"hull":      func(p predict.Params) { p[predict.LogDrag] += 0.3 },
+		"joint":     func(p predict.Params) { p[predict.LoopOhm] += 0.1 },
+		"seal":      func(p predict.Params) { p[predict.TrimG] -= 50 },
+		"clamp":     func(p predict.Params) { p[predict.LogClamp] += 0.06 },
+		"battery":   func(p predict.Params) { p[predict.BatteryOhm] += 0.015 },
+		"voltmeter": func(p predict.Params) { p[predict.LogVehicleV] += 0.03 },
+		"tape":      func(p predict.Params) { p[predict.LogSpeed] += 0.12 },
+	} {
+		t.Run(part, func(t *testing.T) {
+			t.Parallel()
+			s := scenario{change: func(p predict.Params, _ float64) { change(p) },
+				season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {part}} }}
+			r := s.try(t, 7)
+			assert.Empty(t, r.Alarms)
+			assert.Empty(t, named(r.Report))
+			s.season = nil
+			assert.NotEmpty(t, s.try(t, 7).Alarms, "without the service")
+		})
+	}
+}
+
+// Another battery that the log names is no fault, nor are two by turns; one that
+// is not named is said to be that.
+func TestBatteries(t *testing.T) {
+	other := battery(0.02, 0.3)
+	turns := func(p predict.Params, n float64) {
+		if int(n)%2 == 1 {
+			other(p, n)
+		}
+	}
+	labels := map[int]string{1: "A"}
+	for d := onset; d <= someDives; d++ {
+		labels[d] = "A"
+		if (d-onset)%2 == 0 {
+			labels[d] = "B"
+		}
+	}
+	once := map[int]string{1: "A", onset: "B"}
+	with := func(labels map[int]string) func(*simulate.Season) {
+		return func(s *simulate.Season) { s.Battery = labels }
+	}
+	for _, seed := range vehicles(2) {
+		assert.Empty(t, scenario{change: other, season: with(once)}.try(t, seed).Alarms)
+		assert.Empty(t, scenario{change: turns, season: with(labels)}.try(t, seed).Alarms)
+		r := scenario{change: other}.try(t, seed)
+		assert.Contains(t, named(r.Report), "not_logged:battery")
+		assert.Empty(t, blaming(r.Report))
+	}
+	// an old battery that sags is cleared by another label
+	r := scenario{change: func(p predict.Params, n float64) {
+		if n <= 6 {
+			p[predict.BatteryOhm] += 0.004 * n
+		}
+	}, season: with(map[int]string{1: "A", onset + 6: "B"})}.try(t, 2)
+	require.NotEmpty(t, raised(r.Report, "battery_resistance_ohm"))
+	for _, a := range r.Alarms {
+		require.NotNil(t, a.ClearedDive)
+		assert.Equal(t, fmt.Sprint(onset+6), *a.ClearedDive)
+	}
+	assert.Empty(t, r.Findings)
+}
+
+// What was rebuilt on purpose has its level anew.
+func TestRebuilt(t *testing.T) {
+	v, log, _ := scenario{change: func(p predict.Params, _ float64) {
+		p[predict.LogPitch] += 0.2
+		p[predict.LogThrust] += 0.1
+		p[predict.LogTorque] += 0.3
+	}}.simulated(8, someDives, onset)
+	report := func(v *vehicle.Vehicle) *drift.Report {
+		r := &result{vehicle: v, log: log}
+		return r.until(t, someDives)
+	}
+	assert.NotEmpty(t, report(v).Alarms)
+	text := string(v.Text())
+	for _, name := range []string{"port", "starboard", "vertical"} {
+		text += fmt.Sprintf("[[change]]\ndive = \"%d\"\nthruster.%s.prop_pitch_mm = %g\n", onset, name, v.Thrusters[0].PropPitchMM*1.2)
+	}
+	rebuilt, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
+	require.NoError(t, err)
+	assert.Empty(t, report(rebuilt).Alarms)
+	assert.Empty(t, report(rebuilt).Findings)
+}
+
+func TestServicesOfOneDive(t *testing.T) {
+	r := scenario{season: func(s *simulate.Season) { s.Service = map[int][]string{3: {"hull"}, 12: {"tether", "clamp"}} }}.try(t, 1)
+	for i, d := range r.Dives {
+		switch i + 1 {
+		case 3:
+			assert.Equal(t, []string{"hull"}, d.Serviced)
+		case 12:
+			assert.Equal(t, []string{"tether", "clamp"}, d.Serviced)
+		default:
+			assert.Empty(t, d.Serviced)
+		}
+	}
+}

@@ -1,0 +1,177 @@
+package drift_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// sparsely is a file with the required keys and the thrusters' axes alone.
+func sparsely(real *vehicle.Vehicle) *vehicle.Vehicle {
+	var b strings.Builder
+	fmt.Fprintf(&b, "name = \"sparse\"\n[battery]\nnominal_v = %g\n[tether]\nlength_m = %g\n[tether.power]\narea_mm2 = %g\n",
+		real.Battery.NominalV, real.Tether.LengthM, real.Tether.Power.AreaMM2)
+	for i := range real.Thrusters {
+		t := &real.Thrusters[i]
+		fmt.Fprintf(&b, "[[thruster]]\nname = %q\naxis = %q\narm_mm = %g\n", t.Name, t.Axis, t.ArmMM)
+	}
+	v, err := vehicle.Read(strings.NewReader(b.String()), vehicle.FileName)
+	if err != nil {
+		panic(err) // the text above is valid
+	}
+	return v
+}
+
+// rough is a season under every circumstance at once, sparsely read.
+func rough(s *simulate.Season) {
+	s.Winter, s.HeatK, s.StreamMS, s.Blanks, s.Sparse = true, 45, 0.05, 0.3, true
+}
+
+// circumstances are what is no fault.
+var circumstances = map[string]scenario{
+	"nothing":             {},
+	"meters":              {meters: true},
+	"sparse readings":     {season: func(s *simulate.Season) { s.Sparse = true }},
+	"slips":               {season: func(s *simulate.Season) { s.Slips = 0.01 }},
+	"fresh and salt":      {season: func(s *simulate.Season) { s.Sites = true }},
+	"volts alone":         {season: func(s *simulate.Season) { s.Without = simulate.VoltsOnly }},
+	"cold battery":        {season: func(s *simulate.Season) { s.Winter = true }},
+	"warm windings":       {season: func(s *simulate.Season) { s.HeatK = 45 }},
+	"stream":              {season: func(s *simulate.Season) { s.StreamMS = 0.05 }},
+	"blank cells":         {season: func(s *simulate.Season) { s.Blanks = 0.3 }},
+	"depth written first": {season: func(s *simulate.Season) { s.NoDepthFrom = onset }},
+	"required keys":       {file: sparsely},
+	"all of it":           {file: sparsely, season: rough},
+	"inexact meters":      {season: func(s *simulate.Season) { s.Meters = true }},
+}
+
+// No circumstance is blamed on the vehicle or its instruments.
+func TestSoundLogsRaiseNothing(t *testing.T) {
+	for name, s := range circumstances {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for _, seed := range vehicles(3) {
+				r := s.try(t, seed)
+				consistent(t, r.Report, someDives)
+				assert.Empty(t, r.Alarms, "seed %d", seed)
+				assert.Empty(t, named(r.Report), "seed %d", seed)
+				assert.True(t, r.Judged)
+				for _, tr := range r.Trends {
+					assert.Equal(t, drift.Steady, tr.Pattern, tr.Quantity)
+					assert.NotEqual(t, drift.Drifting, tr.State, tr.Quantity)
+					assert.Nil(t, tr.PerDive)
+				}
+			}
+		})
+	}
+}
+
+// All that a full set of readings pins down is sound; what a voltmeter and a
+// stopwatch leave open is not called so.
+func TestVerdict(t *testing.T) {
+	r := scenario{}.try(t, 2)
+	for _, tr := range r.Trends {
+		assert.Equal(t, drift.Sound, tr.State, tr.Quantity)
+	}
+	assert.Contains(t, r.Verdict(), "every quantity is sound")
+	volts := scenario{season: func(s *simulate.Season) { s.Without = append(simulate.VoltsOnly, quantity.Speed) }}.try(t, 2)
+	assert.Equal(t, drift.CannotTell, trendOf(t, volts.Report, "friction_a").State)
+	assert.Equal(t, drift.Sound, trendOf(t, volts.Report, "ingress_g").State)
+	assert.Contains(t, volts.Verdict(), "cannot tell")
+	early := r.until(t, r.fit.Baseline)
+	assert.False(t, early.Judged)
+	assert.Contains(t, early.Verdict(), "not yet judged")
+	for _, tr := range early.Trends {
+		assert.Equal(t, drift.NotJudged, tr.State, tr.Quantity)
+	}
+}
+
+// What a vehicle had from its first dive on is its baseline, no fault since.
+func TestFaultsOfTheBaselineAreNone(t *testing.T) {
+	for name, change := range map[string]func(p predict.Params){
+		"joint": func(p predict.Params) { p[predict.LoopOhm] += 0.1 },
+		"weed":  func(p predict.Params) { p[predict.LogDrag] += 0.2 },
+		"tape":  func(p predict.Params) { p[predict.LogSpeed] -= 0.1 },
+		"clamp": func(p predict.Params) { p[predict.LogClamp] += 0.05 },
+		"leak":  func(p predict.Params) { p[predict.TrimG] -= 30 },
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := scenario{season: func(s *simulate.Season) { s.Drift = func(_ int, p predict.Params) { change(p) } }}.try(t, 4)
+			assert.Empty(t, r.Alarms)
+			assert.Empty(t, named(r.Report))
+		})
+	}
+}
+
+// A change the other way is never called that fault.
+func TestTheOtherWayIsNotTheFault(t *testing.T) {
+	const sizes = 1.5 // of the table's
+	table := causes.Table(simulate.Fleet(1))
+	for i := range table {
+		c := &table[i]
+		if c.Worse == 0 || len(c.Amplitudes) == 0 {
+			continue
+		}
+		better := func(p predict.Params, _ float64) {
+			for _, term := range c.Amplitudes[0].Terms {
+				p[term.Param] -= sizes * c.Worse * c.Amplitudes[0].Step * term.Per
+			}
+			p[predict.LoopOhm] = max(p[predict.LoopOhm], -0.015) // joints have no less than nothing
+			for i := range 3 {
+				k := predict.OfThruster(i, predict.BranchOhm)
+				p[k] = max(p[k], -0.025)
+			}
+		}
+		t.Run(c.Name, func(t *testing.T) {
+			t.Parallel()
+			r := scenario{change: better, meters: c.Name == "insulation"}.try(t, 5)
+			assert.Empty(t, raised(r.Report, c.Quantity))
+			assert.False(t, isCase(c.Name, named(r.Report)), "named %v", named(r.Report))
+			for _, tr := range r.Trends {
+				if tr.Quantity == c.Quantity {
+					assert.Equal(t, drift.Steady, tr.Pattern)
+				}
+			}
+		})
+	}
+}
+
+// What acts in one dive alone asks for a repeat: no alarm stays, and nothing is
+// named afterwards.
+func TestOnce(t *testing.T) {
+	for name, change := range map[string]func(p predict.Params){
+		"snag":        func(p predict.Params) { p[predict.LogDrag] += 0.4 },
+		"trapped air": func(p predict.Params) { p[predict.TrimG] += 60 },
+		"weed":        func(p predict.Params) { p[predict.LogThrust] -= 0.25 },
+		"clip":        func(p predict.Params) { p[predict.LoopOhm] += 0.3 },
+		"tape":        func(p predict.Params) { p[predict.LogSpeed] += 0.2 },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			r := scenario{change: func(p predict.Params, n float64) {
+				if n == 1 {
+					change(p)
+				}
+			}}.try(t, 6)
+			for _, a := range r.Alarms {
+				require.NotNil(t, a.ClearedDive, a.Quantity)
+				assert.True(t, a.Withdrawn)
+				assert.LessOrEqual(t, number(t, *a.ClearedDive), onset+3)
+			}
+			assert.Empty(t, named(r.Report))
+			if name != "clip" { // which may well stay
+				assert.Empty(t, r.until(t, onset).Alarms, "at the dive itself")
+			}
+		})
+	}
+}
