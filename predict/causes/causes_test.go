@@ -1,0 +1,244 @@
+package causes_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+func table() (*vehicle.Vehicle, []causes.Cause) {
+	v := vehicle.Example()
+	return v, causes.Table(v)
+}
+
+func row(t *testing.T, name string) *causes.Cause {
+	t.Helper()
+	_, all := table()
+	i := slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == name })
+	require.GreaterOrEqual(t, i, 0, name)
+	return &all[i]
+}
+
+// What each row is, by its place in the contract: whom it blames, which way is
+// worse, which services end it.
+func TestRows(t *testing.T) {
+	const ofVehicle, ofInstrument, notLogged = causes.Vehicle, causes.Instrument, causes.NotLogged
+	want := map[string]struct {
+		kind    causes.Kind
+		worse   float64
+		cleared string
+	}{
+		"power_loop":                {ofVehicle, 1, "joint tether"},
+		"intermittent_contact":      {ofVehicle, 1, "joint tether"},
+		"thrust":                    {ofVehicle, -1, "propeller thruster"},
+		"friction":                  {ofVehicle, 1, "propeller thruster"},
+		"drag":                      {ofVehicle, 1, "hull tether"},
+		"ingress":                   {ofVehicle, -1, "ballast seal"},
+		"battery":                   {ofVehicle, 1, "battery"},
+		"insulation":                {ofVehicle, -1, "joint seal tether"},
+		"branch:port":               {ofVehicle, 1, "joint propeller tether thruster"},
+		"thrust:port":               {ofVehicle, -1, "propeller thruster"},
+		"friction:port":             {ofVehicle, 1, "propeller thruster"},
+		"motor:port":                {ofVehicle, 1, "thruster"},
+		"stall:port":                {ofVehicle, 1, "propeller thruster"},
+		"instrument:current_a":      {ofInstrument, 0, "clamp"},
+		"instrument:current_a:zero": {ofInstrument, 0, "clamp"},
+		"instrument:voltage":        {ofInstrument, 0, "voltmeter"},
+		"instrument:vehicle_v":      {ofInstrument, 0, "voltmeter"},
+		"instrument:loop_ohm":       {ofInstrument, 0, "ohmmeter"},
+		"instrument:speed":          {ofInstrument, 0, "tape"},
+		"instrument:trim":           {ofInstrument, 0, "scale"},
+		"ballast":                   {notLogged, 0, "ballast"},
+		"not_logged:salinity":       {notLogged, 0, ""},
+		"not_logged:battery":        {notLogged, 0, "battery"},
+		"not_logged:lights":         {notLogged, 1, "lights"},
+		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
+	}
+	v, all := table()
+	seen := map[string]bool{}
+	for _, c := range all {
+		name := c.Name
+		for _, of := range v.Thrusters[1:] {
+			name = strings.Replace(name, ":"+of.Name, ":port", 1)
+		}
+		w, ok := want[name]
+		require.True(t, ok, name)
+		seen[name] = true
+		assert.Equal(t, w.kind, c.Kind, name)
+		assert.Equal(t, w.worse, c.Worse, name)
+		cleared := slices.Sorted(slices.Values(c.Cleared))
+		assert.Equal(t, w.cleared, strings.Join(cleared, " "), name)
+		for _, part := range strings.Fields("tether joint thruster propeller hull seal ballast battery clamp voltmeter ohmmeter tape scale lights") {
+			assert.Equal(t, slices.Contains(cleared, part), c.ClearedBy([]string{"camera", part}), "%s by %s", name, part)
+		}
+		assert.False(t, c.ClearedBy(nil), name)
+	}
+	assert.Len(t, seen, len(want))
+}
+
+// A row is whole: it has words, a check, sizes and probabilities, what it is a
+// case of comes before it, and a limit lies on the side that is worse.
+func TestRowsAreWhole(t *testing.T) {
+	v, all := table()
+	before := map[string]*causes.Cause{}
+	for i := range all {
+		c := &all[i]
+		assert.NotContains(t, before, c.Name)
+		assert.NotEmpty(t, c.Words, c.Name)
+		assert.NotEmpty(t, c.What, c.Name)
+		assert.NotEmpty(t, c.Check, c.Name)
+		assert.Positive(t, c.Step, c.Name)
+		assert.Less(t, c.Step+c.Ramp+c.Once, 0.02, "%s: causes are rare", c.Name)
+		assert.Equal(t, c.Step+c.Ramp, c.Begins(), c.Name)
+		assert.Equal(t, len(c.Amplitudes) == 0, c.Within || c.Jammed > 0, c.Name)
+		if c.Of != "" {
+			require.Contains(t, before, c.Of, c.Name)
+			assert.Equal(t, before[c.Of].Kind, c.Kind)
+		}
+		if len(c.Amplitudes) == 0 {
+			assert.Equal(t, -1, c.Param(), c.Name)
+		} else {
+			assert.Equal(t, c.Amplitudes[0].Terms[0].Param, c.Param(), c.Name)
+		}
+		for _, a := range c.Amplitudes {
+			assert.Positive(t, a.Step, c.Name)
+			assert.Equal(t, c.Ramp > 0, a.Ramp > 0, c.Name)
+		}
+		if c.Jammed > 0 {
+			assert.Equal(t, "stall:"+v.Thrusters[c.Jammed-1].Name, c.Name)
+		}
+		if c.Tracked {
+			limit := c.Limit(&v.Limits)
+			sound := c.Scale.Sound
+			switch c.Name {
+			case "battery":
+				sound = v.Battery.ResistanceOhm
+			case "insulation":
+				sound = 100
+			}
+			amplitude := c.Scale.Amplitude(limit, c.Scale.Amplitude(sound, 0))
+			if c.Scale.Absolute {
+				amplitude = c.Scale.Amplitude(limit, absolute(c, sound))
+			}
+			assert.Positive(t, c.Worse*amplitude, "%s: its limit %v lies on the good side of %v", c.Name, limit, sound)
+		}
+		before[c.Name] = c
+	}
+}
+
+// absolute is a sound value as an amplitude.
+func absolute(c *causes.Cause, sound float64) float64 {
+	s := c.Scale
+	s.Absolute = false
+	return s.Amplitude(sound, 0)
+}
+
+func TestScale(t *testing.T) {
+	for _, c := range []struct {
+		name                string
+		amplitude, sound, x float64
+	}{
+		{"power_loop", 0.15, 0, 0.15},
+		{"thrust", -0.2, 0, 0.818730753},
+		{"ingress", -40, 0, 40},
+		{"ingress", 0, 0, 0},
+		{"battery", 0.02, 0.05, 0.07},
+		{"insulation", -2.302585093, 4.605170186, 10},
+		{"motor:port", 0.1, 0, 0.904837418},
+		{"instrument:current_a", 0.05, 0, 1.051271096},
+	} {
+		s := row(t, c.name).Scale
+		assert.InDelta(t, c.x, s.Show(c.amplitude, c.sound), 1e-8, c.name)
+		assert.InDelta(t, c.amplitude, s.Amplitude(c.x, c.sound), 1e-8, c.name)
+	}
+	assert.False(t, signbit(row(t, "ingress").Scale.Show(0, 0)), "no −0")
+	assert.InDelta(t, -20.7, row(t, "thrust").Scale.Amplitude(0, 0), 0.1, "a factor of nothing is finite")
+}
+
+func signbit(x float64) bool { return 1/x < 0 }
+
+// Each cause moves the readings that the contract says, the way that is worse.
+func TestSignatures(t *testing.T) {
+	v, all := table()
+	m := predict.NewModel(v)
+	off, ahead, up := []int8{0, 0, 0}, []int8{1, 1, 0}, []int8{0, 0, 1}
+	read := func(sign []int8, held, climbing bool, q quantity.Quantity, change func(p predict.Params)) float64 {
+		p := m.NewParams()
+		if change != nil {
+			change(p)
+		}
+		c := predict.Condition{Sign: sign, Electrical: true, Held: held, Climbing: climbing, WaterC: 15, TetherOutM: 10, DepthM: 2}
+		var pt predict.Point
+		m.Solve(&c, p, &pt, nil)
+		return pt.Out[q]
+	}
+	speed := func(change func(predict.Params)) float64 { return read(ahead, false, false, quantity.Speed, change) }
+	amps := func(change func(predict.Params)) float64 { return read(ahead, true, false, quantity.CurrentA, change) }
+	pull := func(change func(predict.Params)) float64 { return read(ahead, true, false, quantity.Pull, change) }
+	volts := func(change func(predict.Params)) float64 { return read(ahead, true, false, quantity.BatteryV, change) }
+	far := func(change func(predict.Params)) float64 { return read(ahead, true, false, quantity.VehicleV, change) }
+	hover := func(change func(predict.Params)) float64 { return read(off, false, false, quantity.Trim, change) }
+	loop := func(change func(predict.Params)) float64 { return read(off, false, false, quantity.LoopOhm, change) }
+	leak := func(change func(predict.Params)) float64 { return read(off, false, false, quantity.Insulation, change) }
+	rise := func(change func(predict.Params)) float64 { return read(up, false, true, quantity.Climb, change) }
+	readings := map[string]func(func(predict.Params)) float64{"speed": speed, "current": amps, "pull": pull, "volts": volts, "far volts": far,
+		"hover": hover, "loop": loop, "insulation": leak, "rise": rise}
+	// of every reading −, + or 0 for what it does; what is not listed stays
+	want := map[string]map[string]int{
+		"power_loop":           {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": -1, "loop": 1, "rise": -1},
+		"thrust":               {"speed": -1, "pull": -1, "rise": -1},
+		"friction":             {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
+		"drag":                 {"speed": -1},
+		"ingress":              {"hover": -1, "rise": -1},
+		"battery":              {"speed": -1, "current": -1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
+		"insulation":           {"insulation": -1},
+		"branch:port":          {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": 1},
+		"thrust:port":          {"speed": -1, "pull": -1},
+		"friction:port":        {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1},
+		"motor:port":           {"current": 1, "volts": -1, "far volts": -1},
+		"instrument:current_a": {"current": 1}, "instrument:current_a:zero": {"current": 1},
+		"instrument:voltage": {"volts": 1, "far volts": 1}, "instrument:vehicle_v": {"far volts": 1}, "instrument:loop_ohm": {"loop": 1},
+		"instrument:speed": {"speed": 1}, "instrument:trim": {"hover": 1},
+		"ballast": {"hover": 1, "rise": 1}, "not_logged:salinity": {"hover": 1, "rise": 1},
+		"not_logged:battery": {"speed": -1, "current": -1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
+		"not_logged:lights":  {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
+	}
+	for i := range all {
+		c := &all[i]
+		signs, ok := want[c.Name]
+		if !ok {
+			continue
+		}
+		delete(want, c.Name)
+		way := c.Worse
+		if way == 0 {
+			way = 1
+		}
+		change := func(p predict.Params) {
+			for _, term := range c.Amplitudes[0].Terms {
+				p[term.Param] += way * c.Amplitudes[0].Step * term.Per
+			}
+		}
+		for name, of := range readings {
+			d := of(change) - of(nil)
+			switch signs[name] {
+			case 0:
+				if c.Name == "not_logged:salinity" && name == "speed" || c.Name == "motor:port" { // a little denser; it turns faster with less force
+					continue
+				}
+				assert.InDelta(t, 0, d, 2e-3, "%s: %s", c.Name, name)
+			default:
+				assert.Greater(t, d*float64(signs[name]), 1e-4, "%s: %s", c.Name, name)
+			}
+		}
+	}
+	assert.Empty(t, want)
+}
