@@ -25,7 +25,7 @@ type Share struct {
 
 // NewShare names a power budget.
 func NewShare(name string, w advice.Power) Share {
-	return Share{Shown(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}}
+	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}}
 }
 
 // Shares solves every useful combination that draws current.
@@ -55,7 +55,7 @@ func Budget(vehicle string, shares []Share) (*plot.Plot, error) {
 	if len(shares) == 0 {
 		return nil, fmt.Errorf("no combinations to draw")
 	}
-	p := newPlot(Shown(vehicle, 60)+": where the watts go", "from the battery's own resistance, left, to propellers and lights, right")
+	p := newPlot(SafeText(vehicle, 60)+": where the watts go", "from the battery's own resistance, left, to propellers and lights, right")
 	p.HideY()
 	p.X.Label.Text = "W"
 	p.Add(bars(shares))

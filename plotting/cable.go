@@ -16,7 +16,7 @@ func Cable(title, cannot, unit string, x, z []float64) (*plot.Plot, error) {
 	if len(x) < 2 || len(x) != len(z) {
 		return nil, fmt.Errorf("a cable of %d points, want two or more", len(x))
 	}
-	p := newPlot(Shown(title, 100), cannot)
+	p := newPlot(SafeText(title, 100), cannot)
 	p.X.Label.Text, p.Y.Label.Text = unit+" downstream of the operator; the current runs to the right", unit+" of depth"
 	xy := make(plotter.XYs, len(x))
 	for i := range x {

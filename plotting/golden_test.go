@@ -17,17 +17,25 @@ import (
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
 
-// pairs of an invented log of n dives: every kind of reading, some far out, a
+// residuals of an invented log of n dives: some as predicted, some far out, a
 // slip now and then.
-func pairs(n int) []Pair {
-	var out []Pair
-	for d := range n {
-		for k := range 12 {
-			z := float64((d*7+k*5)%9)/2 - 2 - float64(d*(k%4))/40
-			out = append(out, Pair{Dive: d, Kind: k % len(ReadingKinds), Z: z, SetAside: (d*12+k)%97 == 50})
+func residuals(n int) *Grid {
+	g := &Grid{Dives: n}
+	for k, name := range []string{"battery at rest", "current", "hover weight"} {
+		row := GridRow{Name: name}
+		for d := range n {
+			c := GridCell{Readings: (d + k) % 4, Z: float64((d*7+k*5)%9)/2 - 2 - float64(d*k)/4}
+			if c.Height() > 0 {
+				c.Far = 1
+			}
+			if (d*12+k)%17 == 5 {
+				c.SetAside = 1
+			}
+			row.Cells = append(row.Cells, c)
 		}
+		g.Rows = append(g.Rows, row)
 	}
-	return out
+	return g
 }
 
 // pictures are all kinds of picture, few dives and many.
@@ -44,7 +52,7 @@ func pictures(t *testing.T) map[string]*plot.Plot {
 		keep(fmt.Sprint("trend_", n))(Trend(report(n), "excess_resistance_ohm"))
 	}
 	for _, n := range []int{3, 30} {
-		keep(fmt.Sprint("against_", n))(Against(report(n), pairs(n)))
+		keep(fmt.Sprint("residuals_", n))(Residuals(report(n), residuals(n)))
 	}
 	keep("budget")(Budget("Invented", []Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}))
 	keep("cable")(Cable("Invented: 30 m of tether", "", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
@@ -110,12 +118,12 @@ func TestFarLimitIsNamed(t *testing.T) {
 	rep.Trends[0].Limit = &far
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
-	assert.False(t, trace.LimitShown())
+	assert.False(t, trace.LimitDrawn())
 	assert.Less(t, trace.High, 1.0)
 	rep.Trends[0].Limit = &close
 	trace, err = ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
-	assert.True(t, trace.LimitShown())
+	assert.True(t, trace.LimitDrawn())
 }
 
 // A first dive is its own baseline: its picture shows how far off the limit is.
@@ -125,7 +133,7 @@ func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Levels[0] = none, none
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
-	assert.True(t, trace.LimitShown())
+	assert.True(t, trace.LimitDrawn())
 	assert.Less(t, trace.Low, 0.0)
 	assert.Less(t, trace.High, 0.4)
 }

@@ -12,27 +12,33 @@ type Colour struct {
 }
 
 // Palette are the colours of every picture and page. Text in them has a
-// contrast of 4.5 or more with Ground (WCAG 2.2, 1.4.3); measured, limit and
+// contrast of 7 or more with the ground (WCAG 2.2, 1.4.6); measured, limit and
 // serviced are blue, vermilion and bluish green, darkened, which colour-blind
 // people tell apart (Okabe and Ito, Color Universal Design, 2008).
 var Palette = []Colour{
 	{"ground", rgb(0xffffff), rgb(0x14181c)},
 	{"ink", rgb(0x22262a), rgb(0xe6e9ec)},
-	{"quiet", rgb(0x596269), rgb(0xa3adb5)},    // axes, baseline, small words
-	{"line", rgb(0xd9dee2), rgb(0x343b41)},     // grid and rules
-	{"measured", rgb(0x0064a0), rgb(0x6cb8f0)}, // points and bars
-	{"believed", rgb(0xc9e0f2), rgb(0x21425c)}, // band
-	{"limit", rgb(0xb03a00), rgb(0xff9e64)},    // limits and alarms
-	{"serviced", rgb(0x00694e), rgb(0x4fcba5)},
+	{"quiet", rgb(0x4c545b), rgb(0xb3bcc3)},    // axes, baseline, small words
+	{"line", rgb(0xc6cdd3), rgb(0x434b52)},     // grid and rules
+	{"measured", rgb(0x005688), rgb(0x7fc2f5)}, // points and bars
+	{"band", rgb(0xb4d3ec), rgb(0x2b5473)},
+	{"limit", rgb(0x973200), rgb(0xffa873)}, // limits and alarms
+	{"serviced", rgb(0x005b44), rgb(0x5fd3b0)},
 }
 
 // PartColours are those of BudgetParts: what is lost on the way warm, what
 // reaches the motors cool. Each bears white or black words, whichever
 // contrasts more.
-var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x6b7278), rgb(0xa83600), rgb(0xe08a3c), rgb(0xf0cf6a), rgb(0x8fbfe0), rgb(0x0064a0), rgb(0x7b5ea3)}
+var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x4a5056), rgb(0x8f2d00), rgb(0xf0a65a), rgb(0xf0cf6a), rgb(0x8fbfe0), rgb(0x00507f), rgb(0x5d4285)}
 
 func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
+}
+
+// mix is a colour over another, share of the way to it.
+func mix(over, under color.NRGBA, share float64) color.NRGBA {
+	at := func(a, b uint8) uint8 { return uint8(math.Round(float64(b) + share*(float64(a)-float64(b)))) }
+	return color.NRGBA{at(over.R, under.R), at(over.G, under.G), at(over.B, under.B), 255}
 }
 
 // onLight is a colour of Palette by its name.
@@ -51,9 +57,10 @@ var (
 	grey   = onLight("quiet")
 	rule   = onLight("line")
 	blue   = onLight("measured")
-	band   = onLight("believed")
+	band   = onLight("band")
 	red    = onLight("limit")
 	green  = onLight("serviced")
+	faded  = mix(blue, ground, 0.6) // bars that crowd
 )
 
 // Contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2

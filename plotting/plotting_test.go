@@ -20,7 +20,7 @@ func report(n int) *drift.Report {
 	rep := &drift.Report{Vehicle: "Invented"}
 	cause := &causes.Cause{Quantity: q, Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Cleared: []string{"joint"}}
 	limit := 0.3
-	t := drift.Trend{Cause: cause, Quantity: q, Pattern: drift.Ramp, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}
+	t := drift.Trend{Cause: cause, Quantity: q, Pattern: drift.Ramp, State: drift.Drifting, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}
 	for i := range n {
 		x := 0.01 * float64(i)
 		e := drift.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
@@ -30,6 +30,12 @@ func report(n int) *drift.Report {
 		}
 		rep.Dives, t.Levels = append(rep.Dives, d), append(t.Levels, e)
 	}
+	for k := range 6 {
+		x := 0.01 * float64(n+k)
+		t.Ahead = append(t.Ahead, drift.Ahead{Level: drift.Estimate{Value: x, Low: x - 0.01*float64(k+1), High: x + 0.01*float64(k+1)}, Past: float64(k) / 6})
+	}
+	t.Begun = make([]float64, n)
+	t.Begun[0], t.Begun[n-1] = 0.7, 0.3
 	rep.Trends = []drift.Trend{t}
 	rep.Alarms = []drift.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: drift.Ramp, Cause: cause}}
 	return rep
@@ -65,11 +71,11 @@ func TestUnknownQuantityIsNamed(t *testing.T) {
 }
 
 func TestSaveRefusesAnUnknownFormat(t *testing.T) {
-	p, err := Against(report(3), []Pair{{Dive: 1, Z: 1}})
+	p, err := Residuals(report(3), residuals(3))
 	require.NoError(t, err)
 	assert.ErrorContains(t, Save(p, "x.gif"), `found format "gif"`)
 	for _, f := range Formats {
-		p, err := Against(report(3), []Pair{{Dive: 1, Z: 1}, {Dive: 2, Z: -40, SetAside: true}})
+		p, err := Residuals(report(3), residuals(3))
 		require.NoError(t, err)
 		path := filepath.Join(t.TempDir(), "x."+f)
 		require.NoError(t, Save(p, path))

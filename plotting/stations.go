@@ -22,7 +22,7 @@ func Stations(title, unit string, places []Station) (*plot.Plot, error) {
 	if len(places) == 0 {
 		return nil, errors.New("no places to draw")
 	}
-	p := newPlot(Shown(title, 120), "disc: it can hold there; cross: it cannot; small ring: out of reach, or no answer")
+	p := newPlot(SafeText(title, 120), "disc: it can hold there; cross: it cannot; small ring: out of reach, or no answer")
 	p.X.Label.Text, p.Y.Label.Text = unit+" downstream of the operator; the current runs to the right", unit+" of depth"
 	xy := plotter.XYs{{}}
 	for _, at := range places {

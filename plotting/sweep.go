@@ -14,8 +14,8 @@ func Sweep(vehicle, key string, x, speed, pull []float64) (*plot.Plot, error) {
 	if len(x) < 2 || len(x) != len(speed) || len(x) != len(pull) {
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
 	}
-	p := newPlot(Shown(vehicle, 60)+": what "+Shown(key, 60)+" would change", "")
-	p.X.Label.Text, p.Y.Label.Text = Shown(key, 60), "% of today"
+	p := newPlot(SafeText(vehicle, 60)+": what "+SafeText(key, 60)+" would change", "")
+	p.X.Label.Text, p.Y.Label.Text = SafeText(key, 60), "% of today"
 	var ends across
 	for i, s := range []struct {
 		y     []float64

@@ -55,6 +55,22 @@ func (t *Timeline) Span() (lo, hi float64) {
 	return lo - pad, hi + pad
 }
 
+// After is where the k-th dive after the newest would stand, at the pace of the
+// last few.
+func (t *Timeline) After(k int) float64 {
+	const few = 6
+	last := len(t.X) - 1
+	from := max(0, last-few)
+	pace := 1.0
+	if t.Dated {
+		pace = 7 * day
+	}
+	if last > from {
+		pace = (t.X[last] - t.X[from]) / float64(last-from)
+	}
+	return t.X[last] + pace*float64(k)
+}
+
 // Ticks are about most round places on the axis.
 func (t *Timeline) Ticks(lo, hi float64, most int) []plot.Tick {
 	if t.Dated {

@@ -10,16 +10,25 @@ import (
 )
 
 // A Trace is what a picture of one quantity shows, ready to be drawn at any
-// size, in the reader's units: each dive's own estimate, the level, and what happened.
+// size, in the reader's units: each dive's estimate, what all dives say, and
+// what happened.
 type Trace struct {
 	Title, Unit     string
-	Says            string // the trend in words
+	Says            string // what it does in words
 	Points          []drift.Estimate
-	Levels          []drift.Estimate // empty, or one a dive
-	From            int              // first dive of the trend
-	Baseline, Limit float64          // the limit NaN where there is none
-	Low, High       float64          // range of y to draw
+	Bands           []Band // one for each stretch between services, oldest first
+	Begun           []float64
+	Ahead           []drift.Ahead // of a ramp: now, then one a dive
+	Baseline, Limit float64       // the limit NaN where there is none
+	Low, High       float64       // range of y to draw
 	Marks           []Mark
+	CannotTell      bool
+}
+
+// A Band is the level at each dive from one on, with its 95 % range.
+type Band struct {
+	From   int
+	Levels []drift.Estimate
 }
 
 // A Mark is an alarm, or a service that touches the quantity, at a dive.
@@ -45,11 +54,12 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		return nil, err
 	}
 	unit := rep.Unit(quantity)
-	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name), From: q.From, Baseline: q.Baseline, Limit: math.NaN()}
+	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
+		Baseline: q.Baseline, Limit: math.NaN(), CannotTell: q.State == drift.CannotTell}
 	if q.Limit != nil {
 		t.Limit = *q.Limit
 	}
-	t.Title = Shown(q.Cause.Words, 60)
+	t.Title = SafeText(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
 		switch {
@@ -60,8 +70,11 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		}
 		t.Points = append(t.Points, e.In(unit))
 	}
+	for _, e := range q.Eras {
+		t.Bands = append(t.Bands, Band{e.From, e.Levels})
+	}
 	if len(q.Levels) == len(t.Points) {
-		t.Levels = q.Levels
+		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:]})
 	}
 	t.Low, t.High = t.span()
 	t.Marks = marks(rep, q)
@@ -85,13 +98,51 @@ func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
 func Says(t *drift.Trend, unit string) string {
 	switch {
 	case t.Pattern == drift.Ramp && t.PerDive != nil:
-		return strings.TrimSpace(fmt.Sprintf("%+.2g %s", t.PerDive.Value, unit)) + " a dive since dive " + Shown(t.OnsetDive, 20)
+		return rate(t.PerDive, unit) + " since dive " + SafeText(t.OnsetDive, 20)
 	case t.Pattern == drift.Step:
-		return "step at dive " + Shown(t.OnsetDive, 20)
+		return "step at dive " + SafeText(t.OnsetDive, 20)
 	case t.Pattern == drift.Intermittent:
-		return "comes and goes within dives since dive " + Shown(t.OnsetDive, 20)
+		return "comes and goes within dives since dive " + SafeText(t.OnsetDive, 20)
 	}
 	return t.State
+}
+
+// before is what a quantity did until it was last serviced, where that was more
+// than to be sound.
+func before(rep *drift.Report, t *drift.Trend, unit string) string {
+	if len(t.Eras) == 0 {
+		return ""
+	}
+	last := t.Eras[len(t.Eras)-1]
+	out := ""
+	if t.Pattern == drift.Steady {
+		out = " since dive " + SafeText(rep.Dives[last.To].Dive, 20)
+	}
+	switch {
+	case last.Pattern == drift.Steady:
+		return out
+	case last.PerDive != nil:
+		return out + "; before: " + rate(last.PerDive, unit)
+	}
+	return out + "; before: " + last.Pattern
+}
+
+func rate(perDive *drift.Estimate, unit string) string {
+	return strings.TrimSpace(fmt.Sprintf("%+.2g %s", perDive.Value, unit)) + " a dive"
+}
+
+// leastAhead is how many dives ahead a ramp is drawn at the least.
+const leastAhead = 3
+
+// horizon is how many points of a ramp ahead are drawn: until it has passed its
+// limit for nearly sure.
+func horizon(t *drift.Trend) int {
+	for k, a := range t.Ahead {
+		if k > leastAhead && a.Past > 0.95 {
+			return k + 1
+		}
+	}
+	return len(t.Ahead)
 }
 
 // Amount is how far a trend, held in unit, is from its sound value.
@@ -109,40 +160,46 @@ func Amount(t *drift.Trend, unit string) string {
 // them and still be drawn; so near, a sound quantity looks sound.
 const far = 30.0
 
-// span is the range that holds every point, the level's band, the baseline
-// and, unless it is far away, the limit; bars may reach out by a quarter.
+// span is the range that holds every point, the bands, the baseline and, unless
+// it is far away, the limit; bars and what lies ahead may reach out by a quarter.
 func (t *Trace) span() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
-	for i, p := range t.Points {
+	outer := slices.Clone(t.Points)
+	for _, p := range t.Points {
 		lo, hi = min(lo, p.Value), max(hi, p.Value)
-		if t.Levels != nil && i >= t.From {
-			lo, hi = min(lo, t.Levels[i].Low), max(hi, t.Levels[i].High)
+	}
+	for _, b := range t.Bands {
+		for _, l := range b.Levels {
+			lo, hi = min(lo, l.Low), max(hi, l.High)
 		}
 	}
 	wide := hi - lo
 	for _, p := range t.Points {
 		wide = max(wide, p.High-p.Low)
 	}
+	for _, a := range t.Ahead {
+		outer = append(outer, a.Level)
+	}
 	// a first dive is its own baseline, and without any width
-	bare := wide < 1e-9
-	if wide = max(wide, 1e-6); bare && !math.IsNaN(t.Limit) || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
+	none := wide < 1e-9
+	if wide = max(wide, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
 	}
 	low, high, room := lo, hi, (hi-lo)/4
-	for _, p := range t.Points {
+	for _, p := range outer {
 		low, high = min(low, max(p.Low, lo-room)), max(high, min(p.High, hi+room))
 	}
 	pad := max((high-low)*0.05, 1e-6)
 	return low - pad, high + pad
 }
 
-// LimitShown says whether the limit lies within the range drawn.
-func (t *Trace) LimitShown() bool { return t.Limit >= t.Low && t.Limit <= t.High }
+// LimitDrawn says whether the limit lies within the range drawn.
+func (t *Trace) LimitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 
 // Clip brings a value into the range drawn.
 func (t *Trace) Clip(y float64) float64 { return math.Min(math.Max(y, t.Low), t.High) }
 
-// marks are a quantity's alarms, then the services that touch it: where words
+// marks are a quantity's alarms, the newest first, then the services that touch it: where words
 // do not all fit, those of alarms come first.
 func marks(rep *drift.Report, q *drift.Trend) []Mark {
 	index, cleared := map[string]int{}, map[string]bool{}
@@ -150,11 +207,11 @@ func marks(rep *drift.Report, q *drift.Trend) []Mark {
 		index[d.Dive] = i
 	}
 	var out []Mark
-	for _, a := range rep.Alarms {
+	for _, a := range slices.Backward(rep.Alarms) {
 		if a.Quantity != q.Quantity {
 			continue
 		}
-		out = append(out, Mark{index[a.RaisedDive], true, "alarm, dive " + Shown(a.RaisedDive, 20), "alarm"})
+		out = append(out, Mark{index[a.RaisedDive], true, "alarm, dive " + SafeText(a.RaisedDive, 20), "alarm"})
 		if a.ClearedDive != nil {
 			cleared[*a.ClearedDive] = true
 		}

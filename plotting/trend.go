@@ -1,4 +1,4 @@
-// Package plotting draws what a log shows. It believes that a picture must be
+// Package plotting draws what a log shows. It assumes that a picture must be
 // readable without a legend: every line says in words what it is, colour
 // never stands alone, a sound quantity looks sound because its limit is in
 // the picture, and the same log gives the same bytes.
@@ -6,6 +6,7 @@ package plotting
 
 import (
 	"image/color"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -16,7 +17,7 @@ import (
 )
 
 // Trend draws one quantity over the dives: each dive's own estimate with its
-// 95 % bar, what is believed as a band, baseline, limit, services and alarms.
+// 95 % bar, what all dives say as a band, baseline, limit, services and alarms.
 func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 	t, err := ReadTrace(rep, quantity)
 	if err != nil {
@@ -26,17 +27,20 @@ func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := newPlot(Shown(rep.Vehicle, 60)+": "+t.Title, t.Says)
+	p := newPlot(SafeText(rep.Vehicle, 60)+": "+t.Title, t.Says)
 	if p.Y.Label.Text = t.Unit; t.Unit == "" {
 		p.Y.Label.Text = "1: as in the baseline"
 	}
 	p.X.Tick.Marker = plot.TickerFunc(line.marker)
 	p.X.Label.Text = "day of the dive; bars and band hold 95 %"
-	if len(t.Points) > manyDives {
-		p.X.Label.Text += "; where dives and marks crowd, some stand for their neighbours"
+	if t.Begun != nil {
+		p.X.Label.Text += "; strip below: when it began, the darker the likelier"
+	}
+	if len(t.Ahead) > 0 {
+		p.X.Label.Text += "; dashed: ahead"
 	}
 	p.Add(&tracing{t, line})
-	p.X.Min, p.X.Max = line.Span()
+	p.X.Min, p.X.Max = t.Span(line)
 	p.Y.Min, p.Y.Max = t.Low, t.High
 	return p, nil
 }
@@ -48,11 +52,8 @@ type tracing struct {
 	line *Timeline
 }
 
-// manyDives are so many that a picture may not show each.
-const manyDives = 60
-
 const (
-	dotRadius = vg.Length(2.6)
+	dotRadius = vg.Length(2.6) // where dives stand apart
 	rowHigh   = vg.Length(14)
 	markRows  = 3
 )
@@ -65,37 +66,84 @@ func (t *tracing) Plot(c draw.Canvas, p *plot.Plot) {
 	for i := range x {
 		x[i] = float64(fx(t.line.X[i]))
 	}
-	t.band(c, x, y)
+	for _, b := range t.Bands {
+		c.FillPolygon(band, edge(x[b.From:], b.Levels, y))
+	}
+	t.ahead(c, fx, y)
+	t.begun(c, x)
 	levels(c, t.levels(), fy)
 	t.marks(c, x)
-	for _, d := range Thin(x, t.Points, float64(2.4*dotRadius)) {
-		e, at := t.Points[d.Dive], vg.Length(x[d.Dive])
-		if d.Bar {
-			c.StrokeLine2(stroke(blue, 1.1), at, y(e.Low), at, y(e.High))
-		}
-		c.DrawGlyph(draw.GlyphStyle{Color: blue, Radius: dotRadius, Shape: draw.CircleGlyph{}}, vg.Point{X: at, Y: fy(e.Value)})
+	dot, bar := max(0.8, min(dotRadius, dotRadius*vg.Length(room(x)/6))), blue
+	if dot < dotRadius {
+		bar = faded
+	}
+	for d, e := range t.Points {
+		c.StrokeLine2(stroke(bar, min(1.1, dot)), vg.Length(x[d]), y(e.Low), vg.Length(x[d]), y(e.High))
+	}
+	for d, e := range t.Points {
+		c.DrawGlyph(draw.GlyphStyle{Color: blue, Radius: dot, Shape: draw.CircleGlyph{}}, vg.Point{X: vg.Length(x[d]), Y: fy(e.Value)})
 	}
 }
 
-func (t *tracing) band(c draw.Canvas, x []float64, y func(float64) vg.Length) {
-	if t.Levels == nil || len(x)-t.From < 2 {
+// room is how far dives stand from each other on average.
+func room(x []float64) float64 {
+	if len(x) < 2 {
+		return 10
+	}
+	return (x[len(x)-1] - x[0]) / float64(len(x)-1)
+}
+
+// edge is the outline of a band over dives at x.
+func edge(x []float64, levels []drift.Estimate, y func(float64) vg.Length) []vg.Point {
+	var out []vg.Point
+	for i, l := range levels {
+		out = append(out, vg.Point{X: vg.Length(x[i]), Y: y(l.High)})
+	}
+	for i, l := range slices.Backward(levels) {
+		out = append(out, vg.Point{X: vg.Length(x[i]), Y: y(l.Low)})
+	}
+	return out
+}
+
+// ahead draws the cone from the newest dive to those that follow.
+func (t *tracing) ahead(c draw.Canvas, fx, y func(float64) vg.Length) {
+	if len(t.Ahead) < 2 {
 		return
 	}
-	var edge []vg.Point
-	for i := t.From; i < len(x); i++ {
-		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Levels[i].High)})
+	var x []float64
+	var cone []drift.Estimate
+	var middle []vg.Point
+	for k, a := range t.Ahead {
+		at := fx(t.line.After(k))
+		x, cone = append(x, float64(at)), append(cone, a.Level)
+		middle = append(middle, vg.Point{X: at, Y: y(a.Level.Value)})
 	}
-	for i := len(x) - 1; i >= t.From; i-- {
-		edge = append(edge, vg.Point{X: vg.Length(x[i]), Y: y(t.Levels[i].Low)})
+	outline := edge(x, cone, y)
+	for _, l := range [][]vg.Point{append(outline, outline[0]), middle} {
+		line := stroke(blue, 0.8)
+		line.Dashes = []vg.Length{3, 2}
+		c.StrokeLines(line, l)
 	}
-	c.FillPolygon(band, edge)
+}
+
+// begun is a strip at the foot: the darker, the likelier it began at that dive.
+func (t *tracing) begun(c draw.Canvas, x []float64) {
+	if t.Begun == nil {
+		return
+	}
+	half, most := vg.Length(room(x)/2), slices.Max(t.Begun)
+	for d, p := range t.Begun {
+		if p > 0.01*most {
+			c.FillPolygon(mix(red, ground, p/most), box(vg.Length(x[d])-half, c.Min.Y, vg.Length(x[d])+half, c.Min.Y+6))
+		}
+	}
 }
 
 // levels are the baseline and, where it is drawn, the limit.
 func (t *tracing) levels() []level {
 	out := []level{{t.Baseline, "sound\n" + Number(t.Baseline, t.Unit), grey, false}}
 	limit := level{t.Limit, "limit\n" + Number(t.Limit, t.Unit), red, false}
-	if !t.LimitShown() {
+	if !t.LimitDrawn() {
 		limit.words += "\n(far off)"
 		limit.y = t.Clip(t.Limit)
 		limit.off = true
@@ -135,7 +183,7 @@ func (*tracing) wide(s string) float64 { return float64(words(ink).Width(s) + 14
 
 // DataRange implements plot.DataRanger.
 func (t *tracing) DataRange() (xmin, xmax, ymin, ymax float64) {
-	xmin, xmax = t.line.Span()
+	xmin, xmax = t.Span(t.line)
 	return xmin, xmax, t.Low, t.High
 }
 
@@ -146,6 +194,15 @@ func (t *tracing) GlyphBoxes(*plot.Plot) []plot.GlyphBox {
 		out = append(out, plot.GlyphBox{X: 0.5, Y: 1, Rectangle: vg.Rectangle{Max: vg.Point{Y: rowHigh * vg.Length(min(len(t.Marks), markRows))}}})
 	}
 	return out
+}
+
+// Span is the range of x to draw: the dives, and those ahead.
+func (t *Trace) Span(line *Timeline) (lo, hi float64) {
+	lo, hi = line.Span()
+	if len(t.Ahead) > 0 {
+		hi = max(hi, line.After(len(t.Ahead)-1)+(hi-line.X[len(line.X)-1]))
+	}
+	return lo, hi
 }
 
 func stroke(c color.Color, wide vg.Length) draw.LineStyle {

@@ -81,7 +81,7 @@ const longestCell = 19
 
 // short is a cell cut to what a table has room for.
 func short(s string) string {
-	return plotting.Shown(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "), longestCell)
+	return plotting.SafeText(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "), longestCell)
 }
 
 func widest(text string) int {

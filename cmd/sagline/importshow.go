@@ -132,7 +132,7 @@ func sum(c importer.Match) string {
 }
 
 // clip cuts a text to width on one line.
-func clip(s string, width int) string { return plotting.Shown(s, width-1) }
+func clip(s string, width int) string { return plotting.SafeText(s, width-1) }
 
 // wrapped prints a text in lines that fit.
 func wrapped(w io.Writer, bullet, text string) {

@@ -116,7 +116,7 @@ func printFirst(w io.Writer, v *vehicle.Vehicle) {
 		pt.rangeOf(f, m, &c, fixedBy(0))
 		points = append(points, pt)
 	}
-	fmt.Fprintf(w, "%s should read on its first dive, 19 times in 20 (at the surface, the tether out, fresh water):\n\n", plotting.Shown(v.Name, 60))
+	fmt.Fprintf(w, "%s should read on its first dive, 19 times in 20 (at the surface, the tether out, fresh water):\n\n", plotting.SafeText(v.Name, 60))
 	table(w, func(w io.Writer) { pointRows(w, v, points) })
 	printNarrowing(w, v, c)
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/plot"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -19,7 +20,7 @@ import (
 type drawing struct {
 	dir, format string
 	size        plotting.Size
-	quantities  []string // empty: all, and measured against predicted
+	quantities  []string // empty: all pictures
 }
 
 // leastDPI and mostDPI bound what a png may be: larger ones fill the memory.
@@ -30,7 +31,7 @@ func newPlot() *cobra.Command {
 	var use string
 	var dpi int
 	c := &cobra.Command{
-		Use: "plot [LOGBOOK]", Short: "Pictures: each quantity's trend, and measured against predicted",
+		Use: "plot [LOGBOOK]", Short: "Pictures: each quantity's trend, and readings beside predictions",
 		Example: "  $ sagline plot examples/joint --out pictures --format svg\n" +
 			"  $ sagline plot examples/joint --out pictures --for phone --quantity ingress_g", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -95,36 +96,34 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 		return nil, err
 	}
 	var paths []string
+	save := func(name string, p *plot.Plot, err error) error {
+		if err != nil {
+			return err
+		}
+		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
+		if err := d.size.Save(p, path); err != nil {
+			return err
+		}
+		paths = append(paths, path)
+		return nil
+	}
 	for _, t := range rep.Trends {
 		if len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
 			continue
 		}
 		p, err := plotting.Trend(rep, t.Quantity)
-		if err != nil {
+		if err := save(t.Quantity, p, err); err != nil {
 			return paths, err
 		}
-		path := filepath.Join(d.dir, fileName(t.Quantity, paths)+"."+d.format)
-		if err := d.size.Save(p, path); err != nil {
-			return paths, err
-		}
-		paths = append(paths, path)
 	}
 	if len(d.quantities) > 0 {
 		return paths, nil
 	}
-	pairs := plotting.Pairs(r)
-	if len(pairs) == 0 { // nothing written down that the vehicle's file predicts
-		return paths, nil
+	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // something written down that the vehicle's file predicts
+		p, err := plotting.Residuals(rep, g)
+		return paths, save("measured_and_predicted", p, err)
 	}
-	p, err := plotting.Against(rep, pairs)
-	if err != nil {
-		return paths, err
-	}
-	path := filepath.Join(d.dir, "measured_against_predicted."+d.format)
-	if err := d.size.Save(p, path); err != nil {
-		return paths, err
-	}
-	return append(paths, path), nil
+	return paths, nil
 }
 
 // fileName keeps a quantity's letters and digits. A number follows where that

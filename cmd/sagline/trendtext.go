@@ -88,7 +88,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 // marked is text that Markdown shows as it is.
 func marked(s string) string {
 	var b strings.Builder
-	for _, c := range plotting.Shown(s, 300) {
+	for _, c := range plotting.SafeText(s, 300) {
 		if strings.ContainsRune("\\`*_{}[]<>()#|!~&@", c) {
 			b.WriteByte('\\')
 		}

@@ -1,6 +1,6 @@
 // Package page makes one self-contained page of what logbooks show, to be
 // passed around: no script, nothing fetched, every word that a person wrote
-// shown as text. It believes that a reader has a phone and half a minute:
+// shown as text. It assumes that a reader has a phone and half a minute:
 // first what has changed and what to do about it, then the pictures, then the
 // numbers behind them, and at the end how they were found.
 package page
@@ -26,35 +26,30 @@ type Page struct {
 type Vehicle struct {
 	ID       string // unique on the page
 	Name     string
-	Folder   string // tells vehicles of one name apart
+	Folder   string // sets vehicles of one name apart
 	Span     string // "30 dives, 8 March to 24 September 2025"
 	Opening  string // what the log says of itself
-	Open     bool   // something has been found
-	Lines    []string
-	Checks   []Check
+	Findings []Finding
+	Lines    []string // how it is where nothing was found, and what was mended
 	Search   []string // how searches for a fault's spot stand
 	Remarks  []string
-	Nearest  Nearness
+	Nearest  *plotting.Gauge
 	Dated    bool
-	Trends   []Picture
+	Open     []Picture // quantities that these readings cannot tell
+	Sound    []Picture // those that are sound
+	Trends   []Picture // each quantity over the dives
 	Shares   []plotting.Share
 	Water    string // how warm, for the budget
 	Budget   Picture
-	Against  []Picture
 	Far      string // how many readings lie far from their predictions
+	Grid     Picture
 	Aside    []Reading
-	Told     string // Aside in a sentence
+	Slips    string // Aside in a sentence
 	Readings []Reading
 	Cut      string // what of Readings was left out
 	Titles   []string
 	Dives    []DiveRow
 	Notes    bool
-}
-
-// A Check is a finding with what speaks for it and what to do next.
-type Check struct {
-	Fault, Sure, Next string
-	Because           []string
 }
 
 //go:embed page.html
@@ -76,13 +71,13 @@ func (p *Page) Write(w io.Writer) error {
 	for i, v := range p.Vehicles {
 		v.ID = fmt.Sprintf("v%d", i+1)
 	}
-	p.tellApart(func(v *Vehicle) string { return v.Folder })
-	p.tellApart(func(v *Vehicle) string { return v.ID[1:] })
+	p.setApart(func(v *Vehicle) string { return v.Folder })
+	p.setApart(func(v *Vehicle) string { return v.ID[1:] })
 	return pageTemplate().Execute(w, p)
 }
 
-// tellApart adds to the names of vehicles that share one.
-func (p *Page) tellApart(by func(*Vehicle) string) {
+// setApart adds to the names of vehicles that share one.
+func (p *Page) setApart(by func(*Vehicle) string) {
 	names := map[string]int{}
 	for _, v := range p.Vehicles {
 		names[v.Name]++
@@ -107,7 +102,7 @@ type outline struct {
 func (p *Page) Summary() string {
 	open := 0
 	for _, v := range p.Vehicles {
-		if v.Open {
+		if len(v.Findings) > 0 {
 			open++
 		}
 	}

@@ -29,6 +29,7 @@ type Shape struct {
 // A Hit is a place that says something when pointed at: words in the strip on
 // top of the picture, and a mark where they belong.
 type Hit struct {
+	Dive             int // from 0; −1 for none
 	X, Y, Wide, High string
 	Mark             string // path
 	Words            string
@@ -76,6 +77,7 @@ const (
 type frame struct {
 	x0, x1, y0, y1 float64 // data
 	top, foot      float64 // of the area; y1 is at top
+	below          float64 // room below it, above the time axis's words
 }
 
 func (f *frame) x(v float64) float64 { return left + (v-f.x0)/(f.x1-f.x0)*(right-left) }
@@ -114,20 +116,20 @@ func (p *Picture) timeAxis(f *frame, line *plotting.Timeline) {
 	for _, t := range line.Ticks(f.x0, f.x1, 5) {
 		axis += "M" + xy(f.x(t.Value), f.foot) + "v4"
 		for i, words := range strings.Split(t.Label, "\n") {
-			p.text("m", words, f.x(t.Value), f.foot+16+13*float64(i))
+			p.text("m", words, f.x(t.Value), f.foot+f.below+16+13*float64(i))
 		}
 	}
 	p.path("axis", axis)
 	if !line.Dated {
-		p.text("e", "dive", left-5, f.foot+16)
+		p.text("e", "dive", left-5, f.foot+f.below+16)
 	}
 }
 
-// hits divides the width between dives that stand apart, so that each is easy
+// hits divides the width from left to right between dives, so that each is easy
 // to point at.
-func (p *Picture) hits(x []float64, dives []int, foot float64, say func(dive int) (mark, words string)) {
+func (p *Picture) hits(x []float64, dives []int, left, right, foot float64, say func(dive int) (mark, words string)) {
 	for k, d := range dives {
-		from, to := left-8, right+8
+		from, to := max(left, x[d]-20), min(right, x[d]+20)
 		if k > 0 {
 			from = (x[dives[k-1]] + x[d]) / 2
 		}
@@ -135,9 +137,17 @@ func (p *Picture) hits(x []float64, dives []int, foot float64, say func(dive int
 			to = (x[d] + x[dives[k+1]]) / 2
 		}
 		mark, words := say(d)
-		p.Hits = append(p.Hits, Hit{n(from), n(strip), n(to - from), n(foot - strip), mark, words})
+		p.Hits = append(p.Hits, Hit{d, n(from), n(strip), n(to - from), n(foot - strip), mark, words})
 	}
 }
+
+// mostHits is how many dives of a picture can be pointed at: a long log's page
+// stays small.
+const mostHits = 150
+
+// distinct picks the dives that can be pointed at, the newest among them: all
+// but those of a long log.
+func distinct(x []float64) []int { return apart(x, (x[len(x)-1]-x[0])/mostHits) }
 
 // apart picks dives at least gap from each other, the newest among them.
 func apart(x []float64, gap float64) []int {

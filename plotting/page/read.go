@@ -25,22 +25,14 @@ const budgetC = 15.0
 // Read is what a page shows of a fitted log and its report.
 func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	dated := !o.LeaveDates
-	v := &Vehicle{Name: plotting.Shown(rep.Vehicle, 120), Folder: plotting.Shown(o.Folder, 60),
-		Span: span(rep.Dives, dated), Opening: opening(o), Open: len(rep.Findings) > 0,
-		Lines: append(headlines(r, rep, dated), history(rep, dated)...), Nearest: nearest(rep), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
-	for _, f := range rep.Findings {
-		c := Check{Fault: plain(f.Fault), Sure: drift.Sure(f.Probability), Next: plotting.Shown(f.CheckNext, 300)}
-		for _, e := range f.Evidence {
-			c.Because = append(c.Because, plotting.Shown(e, 200))
-		}
-		v.Checks = append(v.Checks, c)
+	gauges := plotting.ReadGauges(rep)
+	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
+		Span: span(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
+		Search: texts(o.Search), Remarks: texts(rep.Remarks), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
+	for i := range rep.Findings {
+		v.Findings = append(v.Findings, finding(r, rep, &rep.Findings[i], dated))
 	}
-	for _, m := range o.Search {
-		v.Search = append(v.Search, plotting.Shown(m, 400))
-	}
-	for _, m := range rep.Remarks {
-		v.Remarks = append(v.Remarks, plotting.Shown(m, 400))
-	}
+	v.gauges(gauges)
 	m := r.Model
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
 	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
@@ -50,14 +42,46 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	if len(rep.Dives) == 0 {
 		return v, nil
 	}
-	return v, v.season(r, rep)
+	v.readings(r, rep)
+	v.Titles, v.Dives = columns(rep), diveRows(r, rep, v.Dated, v.Notes)
+	return v, v.trends(rep)
 }
 
-// season shows the dives: as pictures, as readings and as a table.
-func (v *Vehicle) season(r *fit.Result, rep *drift.Report) error {
+func texts(all []string) []string {
+	var out []string
+	for _, s := range all {
+		out = append(out, plotting.SafeText(s, 400))
+	}
+	return out
+}
+
+// gauges are the quantities in which nothing was found.
+func (v *Vehicle) gauges(all []plotting.Gauge) {
+	for i := range all {
+		switch g := &all[i]; g.State {
+		case drift.CannotTell:
+			v.Open = append(v.Open, gaugePicture(g))
+		case drift.Sound:
+			v.Sound = append(v.Sound, gaugePicture(g))
+		}
+	}
+}
+
+// trends shows the quantities over the dives, those of the findings beside
+// them; none before there is a baseline.
+func (v *Vehicle) trends(rep *drift.Report) error {
+	if !rep.Judged {
+		return nil
+	}
 	line, err := plotting.ReadTimeline(rep.Dives, v.Dated)
 	if err != nil {
 		return err
+	}
+	found := map[string]int{}
+	for i := range rep.Findings {
+		if q := rep.Findings[i].Cause.Quantity; trendOf(rep, &rep.Findings[i]) >= 0 && found[q] == 0 {
+			found[q] = i + 1
+		}
 	}
 	v.Trends = append(v.Trends, seasonPicture(rep, line))
 	for _, t := range rep.Trends {
@@ -65,24 +89,27 @@ func (v *Vehicle) season(r *fit.Result, rep *drift.Report) error {
 		if err != nil {
 			return err
 		}
-		v.Trends = append(v.Trends, trendPicture(rep, trace, line))
+		i := found[t.Quantity]
+		pic := trendPicture(rep, trace, line, i > 0)
+		if i > 0 {
+			v.Findings[i-1].Picture = &pic
+		} else {
+			v.Trends = append(v.Trends, pic)
+		}
 	}
-	v.readings(r, rep, line)
-	v.Titles, v.Dives = columns(rep), diveRows(r, rep, v.Dated, v.Notes)
 	return nil
 }
 
-func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, line *plotting.Timeline) {
-	pairs := plotting.Pairs(r)
-	all := tally{}
-	for _, q := range pairs {
-		all.add(q)
+func (v *Vehicle) readings(r *fit.Result, rep *drift.Report) {
+	g := plotting.ReadGrid(r)
+	all, far, _ := g.Counts()
+	if all > 0 {
+		v.Grid = gridPicture(rep, g, v.Dated)
 	}
-	v.Against = againstPictures(rep, pairs, line)
 	v.Aside, v.Readings, v.Cut = readings(r, rep)
-	v.Told = told(v.Aside)
-	v.Far = fmt.Sprintf("%d of %s lie more than %g standard deviations from what a sound vehicle would have shown; %d were set aside as slips of the pen.",
-		all.far, problem.Count(all.all, "reading"), plotting.NearSD, len(v.Aside))
+	v.Slips = slips(v.Aside)
+	v.Far = fmt.Sprintf("%d of %s lie more than %g standard deviations (sd) from what a sound vehicle would have shown; %d were set aside as slips.",
+		far, problem.Count(all, "reading"), plotting.FarSD, len(v.Aside))
 }
 
 // noted says whether a log has any note.
@@ -99,7 +126,7 @@ func noted(r *fit.Result) bool {
 // where notes are left out.
 func opening(o Options) string {
 	if !o.LeaveNotes {
-		return plotting.Shown(o.Opening, 300)
+		return plotting.SafeText(o.Opening, 300)
 	}
 	if strings.HasPrefix(strings.ToLower(o.Opening), "simulated") {
 		return "simulated"

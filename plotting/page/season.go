@@ -30,7 +30,7 @@ func seasonPicture(rep *drift.Report, line *plotting.Timeline) Picture {
 	p.text("k", "dives", right+4, f.foot-4)
 	p.services(rep, &f, x, rows)
 	p.alarms(rep, &f, x)
-	p.hits(x, apart(x, 4), f.foot, func(d int) (string, string) {
+	p.hits(x, distinct(x), left, right, f.foot, func(d int) (string, string) {
 		return fmt.Sprintf("M%sV%s", xy(x[d], f.top), n(f.foot)), diveName(&rep.Dives[d], line.Dated) + ": " + happened(rep, d)
 	})
 	p.Alt = "Time line of " + problem.Count(len(x), "dive") + "."
@@ -90,7 +90,7 @@ func (p *Picture) alarms(rep *drift.Report, f *frame, x []float64) {
 		p.path("limit full", fmt.Sprintf("M%sH%sv6H%sz", xy(from, y-2), n(max(to, from+1)), n(from)))
 		p.path("limit full", triangle(from, y))
 		if words := a.Cause.Words; first {
-			words = plotting.Shown(words, 30)
+			words = plotting.SafeText(words, 30)
 			p.text("limit", words, max(0, min(from, wide-1.06*plotting.TextWidth(words, textSize))), y+17)
 		}
 	}
@@ -108,7 +108,7 @@ func happened(rep *drift.Report, d int) string {
 	}
 	for _, a := range rep.Alarms {
 		words := a.Cause.Words
-		words = plotting.Shown(words, 40)
+		words = plotting.SafeText(words, 40)
 		if a.RaisedDive == dive.Dive {
 			out = append(out, "alarm: "+words)
 		}

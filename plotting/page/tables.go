@@ -28,7 +28,7 @@ func diveRows(r *fit.Result, rep *drift.Report, dated, notes bool) []DiveRow {
 	var out []DiveRow
 	for i := range rep.Dives {
 		d := &rep.Dives[i]
-		row := DiveRow{Dive: plotting.Shown(d.Dive, 60), Happened: strings.TrimPrefix(happened(rep, i), uneventful), Old: i < len(rep.Dives)-printed}
+		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: strings.TrimPrefix(happened(rep, i), uneventful), Old: i < len(rep.Dives)-printed}
 		if i < r.Baseline {
 			row.Happened = strings.TrimSuffix("baseline; "+row.Happened, "; ")
 		}
@@ -59,9 +59,9 @@ func diveNotes(r *fit.Result, dive int) string {
 	}
 	all := strings.Join(notes, "; ")
 	if size := len([]rune(all)); size > mostNotes {
-		return plotting.Shown(all, mostNotes) + fmt.Sprintf(" (%d characters more in the log)", size-mostNotes)
+		return plotting.SafeText(all, mostNotes) + fmt.Sprintf(" (%d characters more in the log)", size-mostNotes)
 	}
-	return plotting.Shown(all, mostNotes)
+	return plotting.SafeText(all, mostNotes)
 }
 
 // columns name the quantities of the table of dives.
@@ -69,7 +69,7 @@ func columns(rep *drift.Report) []string {
 	var out []string
 	for _, t := range rep.Trends {
 		words := t.Cause.Words
-		if words = plotting.Shown(words, 40); rep.Unit(t.Quantity).Name != "" {
+		if words = plotting.SafeText(words, 40); rep.Unit(t.Quantity).Name != "" {
 			words += ", " + rep.Unit(t.Quantity).Name
 		}
 		out = append(out, words)
@@ -94,7 +94,7 @@ const mostReadings = 2500
 func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
-		label := plotting.Shown(rep.Dives[d].Dive, 60)
+		label := plotting.SafeText(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {
 			aside = append(aside, Reading{Dive: label, Line: s.Line, Column: s.Column,
 				Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
@@ -124,7 +124,7 @@ func verdict(c fit.Compared) string {
 	switch {
 	case c.Outlier:
 		return "set aside: a slip?"
-	case math.Abs(c.Z) <= plotting.NearSD:
+	case math.Abs(c.Z) <= plotting.FarSD:
 		return ""
 	case c.Z > 0:
 		return "high"
@@ -132,20 +132,20 @@ func verdict(c fit.Compared) string {
 	return "low"
 }
 
-// mostTold is how many cells set aside go on paper.
-const mostTold = 6
+// mostSlips is how many cells set aside go on paper.
+const mostSlips = 6
 
-// told is the newest cells set aside in one sentence, for paper.
-func told(aside []Reading) string {
+// slips are the newest cells set aside in one sentence, for paper.
+func slips(aside []Reading) string {
 	if len(aside) == 0 {
 		return ""
 	}
 	var out []string
-	for _, r := range aside[max(0, len(aside)-mostTold):] {
+	for _, r := range aside[max(0, len(aside)-mostSlips):] {
 		out = append(out, fmt.Sprintf("dive %s, line %d, %s %s (expected %s)", r.Dive, r.Line, r.Column, r.Measured, r.Expected))
 	}
 	words := "Set aside: " + strings.Join(out, "; ")
-	if more := len(aside) - mostTold; more > 0 {
+	if more := len(aside) - mostSlips; more > 0 {
 		words += fmt.Sprintf("; %d more on the page", more)
 	}
 	return words + "."

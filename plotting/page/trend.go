@@ -3,6 +3,7 @@ package page
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -13,34 +14,43 @@ import (
 // unitWide is kept for the unit left of the marks' words.
 const unitWide = 22.0
 
-// trendPicture draws one quantity over the dives.
-func trendPicture(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline) Picture {
+// began is how high the strip of when it began is.
+const began = 8.0
+
+// trendPicture draws one quantity over the dives; when leading, what is ahead
+// and when it began as well.
+func trendPicture(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline, leading bool) Picture {
 	const rows = 2
 	p := Picture{Title: t.Title, Says: t.Says, High: 172}
 	f := frame{y0: t.Low, y1: t.High, top: rows*rowHigh + 8, foot: 138}
 	f.x0, f.x1 = line.Span()
+	if leading {
+		f.x0, f.x1 = t.Span(line)
+		p.High, f.below = p.High+began, began
+	}
 	x := make([]float64, len(line.X))
 	for i := range x {
 		x[i] = f.x(line.X[i])
 	}
 	p.text("s", t.Unit, 0, 14)
-	p.path("band", bandPath(&f, t, x))
+	for _, b := range t.Bands {
+		p.path("band", bandPath(&f, x[b.From:], b.Levels))
+	}
 	p.axes(&f, line, plotting.EvenTicks(t.Low, t.High, 5))
 	p.levels(&f, t)
+	if leading {
+		p.ahead(&f, t, line)
+		p.begun(&f, t, x)
+	}
 	p.marks(&f, t, x, rows)
 	var bars, dots strings.Builder
-	var drawn []int
-	for _, d := range plotting.Thin(x, t.Points, 5.5) {
-		e := t.Points[d.Dive]
-		if d.Bar {
-			bars.WriteString("M" + xy(x[d.Dive], f.y(e.High)) + "V" + n(f.y(e.Low)))
-			drawn = append(drawn, d.Dive)
-		}
-		dots.WriteString(dot(x[d.Dive], f.y(e.Value)))
+	for d, e := range t.Points {
+		bars.WriteString("M" + xy(x[d], f.y(e.High)) + "V" + n(f.y(e.Low)))
+		dots.WriteString(dot(x[d], f.y(e.Value)))
 	}
-	p.path("bar", bars.String())
-	p.path("dot", dots.String())
-	p.hits(x, drawn, f.foot, func(d int) (string, string) {
+	p.path("bar"+crowded(x), bars.String())
+	p.path("dot"+crowded(x), dots.String())
+	p.hits(x, distinct(x), left, right, f.foot, func(d int) (string, string) {
 		e := t.Points[d]
 		return fmt.Sprintf("M%sV%sM%s", xy(x[d], f.top), n(f.foot), xy(x[d]-5, f.y(e.Value))) + "a5 5 0 1 0 10 0a5 5 0 1 0-10 0",
 			diveName(&rep.Dives[d], line.Dated) + ": " + between(e, t.Unit)
@@ -49,29 +59,70 @@ func trendPicture(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline)
 	return p
 }
 
-func bandPath(f *frame, t *plotting.Trace, x []float64) string {
-	if t.Levels == nil || len(x)-t.From < 2 {
+// crowded is the class of dives that stand closer than their marks are wide.
+func crowded(x []float64) string {
+	switch room := (x[len(x)-1] - x[0]) / float64(max(len(x)-1, 1)); {
+	case len(x) < 2 || room >= 5:
+		return ""
+	case room >= 2.5:
+		return " small"
+	}
+	return " tiny"
+}
+
+// bandPath is the edge of a band over dives at x.
+func bandPath(f *frame, x []float64, levels []drift.Estimate) string {
+	x = x[:len(levels)]
+	if len(x) < 2 {
 		return ""
 	}
 	var b strings.Builder
 	step := "M"
-	for _, i := range withEnds(x, t.From) {
-		b.WriteString(step + xy(x[i], f.y(t.Levels[i].High)))
+	at := apart(x, 1)
+	for _, i := range at {
+		b.WriteString(step + xy(x[i], f.y(levels[i].High)))
 		step = "L"
 	}
-	for _, i := range slices.Backward(withEnds(x, t.From)) {
-		b.WriteString(step + xy(x[i], f.y(t.Levels[i].Low)))
+	for _, i := range slices.Backward(at) {
+		b.WriteString(step + xy(x[i], f.y(levels[i].Low)))
 	}
 	return b.String() + "z"
 }
 
-// withEnds are the dives from one on that a narrow picture can tell apart.
-func withEnds(x []float64, from int) []int {
-	out := apart(x[from:], 1)
-	for i := range out {
-		out[i] += from
+// ahead draws the cone from the newest dive to those that follow.
+func (p *Picture) ahead(f *frame, t *plotting.Trace, line *plotting.Timeline) {
+	if len(t.Ahead) < 2 {
+		return
 	}
-	return out
+	var x []float64
+	var cone []drift.Estimate
+	middle := "M"
+	for k, a := range t.Ahead {
+		x, cone = append(x, f.x(line.After(k))), append(cone, a.Level)
+		middle += xy(x[k], f.y(a.Level.Value)) + "L"
+	}
+	p.path("ahead", bandPath(f, x, cone))
+	p.path("bar dotted", strings.TrimSuffix(middle, "L"))
+	p.text("m", "ahead", (x[0]+x[len(x)-1])/2, f.foot-3)
+}
+
+// begun draws when it began, a box a dive, the darker the likelier.
+func (p *Picture) begun(f *frame, t *plotting.Trace, x []float64) {
+	if t.Begun == nil {
+		return
+	}
+	const shades = 4
+	var by [shades]strings.Builder
+	most, half := slices.Max(t.Begun), max(1.5, (x[len(x)-1]-x[0])/float64(max(len(x)-1, 1))/2)
+	for d, share := range t.Begun {
+		if shade := int(shades * share / most); share > 0.02*most {
+			by[min(shade, shades-1)].WriteString(fmt.Sprintf("M%sv%sh%sv-%sz", xy(x[d]-half, f.foot+2), n(began-2), n(2*half), n(began-2)))
+		}
+	}
+	for i := range by {
+		p.path(fmt.Sprintf("limit full f%d", i), by[i].String())
+	}
+	p.text("e", "began", left-5, f.foot+began+1)
 }
 
 // levels are the baseline and the limit, named right of the picture.
@@ -80,11 +131,15 @@ func (p *Picture) levels(f *frame, t *plotting.Trace) {
 		y            float64
 		class, words string
 	}
-	ls := []level{{t.Baseline, "sound", plotting.Number(t.Baseline, t.Unit)}, {t.Limit, "limit", plotting.Number(t.Limit, t.Unit)}}
+	ls := []level{{t.Baseline, "sound", plotting.Number(t.Baseline, t.Unit)}}
+	if !math.IsNaN(t.Limit) {
+		ls = append(ls, level{t.Limit, "limit", plotting.Number(t.Limit, t.Unit)})
+	}
 	slices.SortStableFunc(ls, func(a, b level) int { return cmp.Compare(b.y, a.y) })
-	at := []float64{f.y(ls[0].y), f.y(ls[1].y)}
+	at := make([]float64, len(ls))
 	for i, l := range ls {
-		if l.class == "limit" && !t.LimitShown() {
+		at[i] = f.y(l.y)
+		if l.class == "limit" && !t.LimitDrawn() {
 			l.words += " …"
 		} else {
 			p.path(l.class+" dashed", "M"+xy(left, at[i])+"H"+n(right))
@@ -134,8 +189,12 @@ func between(e drift.Estimate, unit string) string {
 
 func trendAlt(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline) string {
 	last := len(t.Points) - 1
-	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s, the limit %s.", t.Title, len(t.Points), t.Says,
-		diveName(&rep.Dives[last], line.Dated), between(t.Points[last], t.Unit), plotting.Number(t.Baseline, t.Unit), plotting.Number(t.Limit, t.Unit))
+	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s", t.Title, len(t.Points), t.Says,
+		diveName(&rep.Dives[last], line.Dated), between(t.Points[last], t.Unit), plotting.Number(t.Baseline, t.Unit))
+	if !math.IsNaN(t.Limit) {
+		out += ", the limit " + plotting.Number(t.Limit, t.Unit)
+	}
+	out += "."
 	for _, m := range t.Marks {
 		out += fmt.Sprintf(" %s: %s.", diveName(&rep.Dives[m.Dive], line.Dated), m.Words)
 	}

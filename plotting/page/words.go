@@ -11,7 +11,7 @@ import (
 )
 
 // short cuts what a person wrote where room is short.
-func short(s string) string { return plotting.Shown(s, 13) }
+func short(s string) string { return plotting.SafeText(s, 13) }
 
 // diveName is a dive with its day.
 func diveName(d *drift.Dive, dated bool) string {
@@ -46,17 +46,22 @@ func span(dives []drift.Dive, dated bool) string {
 	return fmt.Sprintf("%s, %s to %s", out, day(from, "2 January 2006"), day(to, "2 January 2006"))
 }
 
-// since is when a dive was.
+// since is from when on.
 func since(rep *drift.Report, label string, dated bool) string {
+	return "since " + when(rep, label, dated)
+}
+
+// when is a dive with its day, by its label.
+func when(rep *drift.Report, label string, dated bool) string {
 	for i := range rep.Dives {
 		if rep.Dives[i].Dive == label && dated {
-			return fmt.Sprintf("since %s (dive %s)", day(rep.Dives[i].Date, "2 January 2006"), short(label))
+			return fmt.Sprintf("%s (dive %s)", day(rep.Dives[i].Date, "2 January 2006"), short(label))
 		}
 	}
-	return "since dive " + short(label)
+	return "dive " + short(label)
 }
 
 // plain is an identifier in words.
 func plain(id string) string {
-	return plotting.Shown(strings.NewReplacer("_", " ", ":", " ").Replace(id), 60)
+	return plotting.SafeText(strings.NewReplacer("_", " ", ":", " ").Replace(id), 60)
 }

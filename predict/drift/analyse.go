@@ -20,6 +20,7 @@ func Analyse(r *fit.Result) *Report {
 		if n < r.Baseline {
 			continue
 		}
+		ending := a.ending(n, &now, services)
 		if a.begin(n) {
 			alarms.service(n, []string{"battery"})
 		}
@@ -27,6 +28,7 @@ func Analyse(r *fit.Result) *Report {
 			a.service(n, services)
 			alarms.service(n, services)
 		}
+		a.end(ending, n)
 		a.learn(n)
 		if e, ok := a.explain(&now); ok {
 			now = e

@@ -15,10 +15,11 @@ type analysis struct {
 	n      int // newest dive taken
 
 	scatter  *fit.Scatter
-	variance []float64 // from sound dive to sound dive, per scattering parameter, as known now
-	levels   []level   // of each place of the space
-	epoch    []int     // of each cause: the first dive of its present trend
-	battery  string    // label of the one in use
+	variance []float64     // from sound dive to sound dive, per scattering parameter, as known now
+	levels   []level       // of each place of the space
+	epoch    []int         // of each cause: the first dive of its present trend
+	battery  string        // label of the one in use
+	eras     map[int][]Era // of each cause, that have ended
 
 	folded  []block            // of dives before held
 	held    []block            // of one dive each, the newest last
@@ -38,7 +39,7 @@ type level struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}}
+	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]Era{}}
 	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.epoch = make([]level, r.Places()), make([]int, len(a.causes))
 	for i := range a.levels {

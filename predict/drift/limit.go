@@ -82,26 +82,56 @@ func (a *analysis) slope(t *Trend, c int, active *explained, hs []hypothesis, la
 	}
 	e := ordered(by*mean, by*(mean-z95*sd), by*(mean+z95*sd))
 	t.PerDive = &e
-	if t.Limit == nil {
-		return
+	limit := math.NaN()
+	if t.Limit != nil {
+		limit = scale.Amplitude(*t.Limit, a.sound(c))
+		left := divesLeft(lines, limit, a.causes[c].Worse)
+		t.DivesToLimit = &left
 	}
-	left := divesLeft(lines, scale.Amplitude(*t.Limit, a.sound(c)), a.causes[c].Worse)
-	t.DivesToLimit = &left
+	for k := range aheadDives + 1 {
+		t.Ahead = append(t.Ahead, a.ahead(lines, c, float64(k), limit))
+	}
+}
+
+// aheadDives is how many dives a ramp is shown ahead; common practice, no source.
+const aheadDives = 8
+
+// ahead is a ramp after some dives, over its onsets.
+func (a *analysis) ahead(lines []line, c int, dives, limit float64) Ahead {
+	var weight, mean, square float64
+	for _, l := range lines {
+		m := l.level + dives*l.slope
+		weight, mean, square = weight+l.weight, mean+l.weight*m, square+l.weight*(m*m+l.varianceAfter(dives))
+	}
+	mean /= weight
+	sd := math.Sqrt(max(square/weight-mean*mean, 0))
+	out := Ahead{Level: a.shown(c, mean, mean-z95*sd, mean+z95*sd)}
+	if !math.IsNaN(limit) {
+		out.Past = past(lines, limit, a.causes[c].Worse, dives)
+	}
+	return out
+}
+
+// varianceAfter is that of a line's level after some dives.
+func (l *line) varianceAfter(dives float64) float64 {
+	return max(l.levelVar+2*dives*l.together+dives*dives*l.slopeVar, 1e-24)
+}
+
+// past is the probability that a ramp lies beyond a limit after some dives.
+func past(lines []line, limit, worse, dives float64) float64 {
+	var sum, weight float64
+	for _, l := range lines {
+		mean := worse * (l.level + dives*l.slope - limit)
+		sum, weight = sum+l.weight*0.5*math.Erfc(-mean/math.Sqrt(l.varianceAfter(dives))/math.Sqrt2), weight+l.weight
+	}
+	return sum / weight
 }
 
 // divesLeft is in how many dives a ramp passes its limit: median, 5 and 95 %
 // points of the first dive at which level + dives·slope lies beyond it, level
 // and slope together, over the onsets. 0 where it may be past already.
 func divesLeft(lines []line, limit, worse float64) Estimate {
-	past := func(dives float64) float64 {
-		var sum, weight float64
-		for _, l := range lines {
-			mean := worse * (l.level + dives*l.slope - limit)
-			sd := math.Sqrt(max(l.levelVar+2*dives*l.together+dives*dives*l.slopeVar, 1e-24))
-			sum, weight = sum+l.weight*0.5*math.Erfc(-mean/sd/math.Sqrt2), weight+l.weight
-		}
-		return sum / weight
-	}
+	past := func(dives float64) float64 { return past(lines, limit, worse, dives) }
 	at := func(p float64) float64 {
 		if past(0) >= p {
 			return 0

@@ -63,6 +63,24 @@ type Trend struct {
 	Levels   []Estimate    `json:"-"` // at each dive, for drawing
 	Baseline float64       `json:"-"` // its sound value
 	From     int           `json:"-"` // first dive of the trend, 0 unless serviced
+	Begun    []float64     `json:"-"` // the probability, by dive, that what it does began there; nil when steady
+	Ahead    []Ahead       `json:"-"` // of a ramp: now, and after each of the next dives
+	Eras     []Era         `json:"-"` // what it did before it was serviced or rebuilt, oldest first
+}
+
+// An Ahead is where a ramp will be after some dives, and how likely it is past
+// its limit then, 0 where it has none.
+type Ahead struct {
+	Level Estimate
+	Past  float64
+}
+
+// An Era is what a quantity did between two services or rebuilds that touch it.
+type Era struct {
+	From, To int // its dives from 0, To not among them
+	Pattern  string
+	PerDive  *Estimate  // of a ramp
+	Levels   []Estimate // at each of its dives
 }
 
 // An Alarm was raised at a dive from what was known at that dive alone.

@@ -1,6 +1,10 @@
 package drift
 
-import "sagline/session/units"
+import (
+	"slices"
+
+	"sagline/session/units"
+)
 
 // Unit is the unit that a quantity of the report is shown in to a person. The
 // report itself, and so its JSON form, is in the units that its names say;
@@ -34,10 +38,26 @@ func (t Trend) In(u units.Unit) Trend {
 		rate := t.PerDive.In(u)
 		t.PerDive = &rate
 	}
-	levels := make([]Estimate, len(t.Levels))
-	for i, e := range t.Levels {
-		levels[i] = e.In(u)
+	t.Levels = in(t.Levels, u)
+	t.Ahead, t.Eras = slices.Clone(t.Ahead), slices.Clone(t.Eras)
+	for i := range t.Ahead {
+		t.Ahead[i].Level = t.Ahead[i].Level.In(u)
 	}
-	t.Levels = levels
+	for i := range t.Eras {
+		e := &t.Eras[i]
+		e.Levels = in(e.Levels, u)
+		if e.PerDive != nil {
+			rate := e.PerDive.In(u)
+			e.PerDive = &rate
+		}
+	}
 	return t
+}
+
+func in(es []Estimate, u units.Unit) []Estimate {
+	out := make([]Estimate, len(es))
+	for i, e := range es {
+		out[i] = e.In(u)
+	}
+	return out
 }

@@ -49,8 +49,9 @@ func ordered(value, low, high float64) Estimate {
 
 // trends are one line a quantity: what it does since its part was serviced.
 func (a *analysis) trends(rep *Report, now *explanation) {
+	last := len(a.r.Dives) - 1
 	for _, c := range a.quantities() {
-		rep.Trends = append(rep.Trends, a.trend(c, now))
+		rep.Trends = append(rep.Trends, a.trend(c, now, last))
 	}
 	for i := range now.parts { // what else is active
 		e := &now.parts[i]
@@ -58,7 +59,7 @@ func (a *analysis) trends(rep *Report, now *explanation) {
 			continue
 		}
 		if a.causes[e.cause].Param() >= 0 {
-			rep.Trends = append(rep.Trends, a.trend(e.cause, now))
+			rep.Trends = append(rep.Trends, a.trend(e.cause, now, last))
 			a.estimate(rep, e.cause)
 		}
 	}
@@ -72,7 +73,8 @@ func (a *analysis) estimate(rep *Report, c int) {
 	}
 }
 
-func (a *analysis) trend(c int, now *explanation) Trend {
+// trend is what a cause's quantity does up to dive last.
+func (a *analysis) trend(c int, now *explanation, last int) Trend {
 	row := &a.causes[c]
 	t := Trend{Quantity: row.Quantity, Pattern: Steady, Cause: row, Baseline: row.Scale.Show(0, a.sound(c))}
 	if row.Limit != nil {
@@ -87,18 +89,19 @@ func (a *analysis) trend(c int, now *explanation) Trend {
 		if e := &now.parts[i]; e.pattern != Once && a.activeFor(e, c) {
 			active = e
 			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
+			t.Begun = e.begun(last)
 		}
 	}
-	a.level(&t, c, active, now)
+	t.Eras = a.ended(c, t.From)
+	a.level(&t, c, active, now, last)
 	t.State = a.stateOf(&t)
 	return t
 }
 
-// level fills in the level at each dive, the slope and the dives left.
-func (a *analysis) level(t *Trend, c int, active *explained, now *explanation) {
-	last := len(a.r.Dives) - 1
+// level fills in the level at each dive up to last, the slope and the dives left.
+func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, last int) {
 	if last < a.r.Baseline || a.causes[c].Param() < 0 {
-		for range a.r.Dives {
+		for range last + 1 {
 			t.Levels = append(t.Levels, a.shown(c, 0, 0, 0))
 		}
 		t.Level = a.shown(c, 0, 0, 0)
@@ -113,7 +116,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation) {
 	if !ok {
 		return
 	}
-	for d := range a.r.Dives {
+	for d := range last + 1 {
 		mean, sd := a.levelAt(s, cols, c, d, last)
 		t.Levels = append(t.Levels, a.shown(c, mean, mean-z95*sd, mean+z95*sd))
 	}

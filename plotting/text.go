@@ -5,23 +5,23 @@ import (
 	"unicode"
 )
 
-// Shown is text that a person wrote, safe to put into a picture or a title:
+// SafeText is text that a person wrote, safe to put into a picture or a title:
 // control characters as their pictures (U+2400 and on) or blanks, marks that
 // would turn the direction of what follows as �, and no more than most
 // characters.
-func Shown(s string, most int) string {
+func SafeText(s string, most int) string {
 	var b strings.Builder
 	n := 0
 	for _, c := range strings.ToValidUTF8(s, "�") {
 		if n++; n > most {
 			return b.String() + "…"
 		}
-		b.WriteRune(shownRune(c))
+		b.WriteRune(safeRune(c))
 	}
 	return b.String()
 }
 
-func shownRune(c rune) rune {
+func safeRune(c rune) rune {
 	switch {
 	case c == '\n' || c == '\t' || c == '\r' || c == 0x2028 || c == 0x2029:
 		return ' '

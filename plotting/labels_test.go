@@ -7,8 +7,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
-
-	"sagline/predict/drift"
 )
 
 // Labels that found a place overlap none, cross no line and stay inside.
@@ -67,39 +65,4 @@ func TestApartKeepsTheGap(t *testing.T) {
 			}
 		}
 	})
-}
-
-// However many are left out, the newest is drawn, bars keep their gap but for
-// the newest, and what lies outside its run's bar is drawn.
-func TestThinHidesNothingUnusual(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 80).Draw(t, "n")
-		x, points := make([]float64, n), make([]drift.Estimate, n)
-		for i := range x {
-			if i > 0 {
-				x[i] = x[i-1] + rapid.Float64Range(0.01, 5).Draw(t, "step")
-			}
-			v := rapid.Float64Range(-1, 1).Draw(t, "v")
-			points[i] = drift.Estimate{Value: v, Low: v - 0.3, High: v + 0.3}
-		}
-		got := Thin(x, points, 3)
-		var lo, hi, all, most float64
-		newest := false
-		for _, d := range got {
-			newest = newest || d.Dive == n-1 && d.Bar
-			lo, hi = min(lo, points[d.Dive].Low), max(hi, points[d.Dive].High)
-		}
-		for _, p := range points {
-			all, most = min(all, p.Value), max(most, p.Value)
-		}
-		assert.True(t, newest)
-		assert.LessOrEqual(t, lo, all, "the lowest lies within what is drawn")
-		assert.GreaterOrEqual(t, hi, most)
-	})
-}
-
-func TestWideApartAllAreDrawn(t *testing.T) {
-	points := make([]drift.Estimate, 4)
-	assert.Equal(t, []Drawn{{0, true}, {1, true}, {2, true}, {3, true}}, Thin([]float64{0, 10, 20, 30}, points, 6))
-	assert.Equal(t, []Drawn{{3, true}}, Thin([]float64{0, 1, 2, 3}, points, 6))
 }

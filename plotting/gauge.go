@@ -1,0 +1,59 @@
+package plotting
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/predict/drift"
+)
+
+// A Gauge is how far a quantity has gone from its sound value, 0, to its limit,
+// 1, with the 95 % range of that.
+type Gauge struct {
+	Quantity, Title  string
+	State            string // of package drift
+	Says             string // level and limit in the reader's units
+	Share, Low, High float64
+}
+
+// ReadGauges are those of all quantities with a limit, in the order of the
+// report; none before dives are judged.
+func ReadGauges(rep *drift.Report) []Gauge {
+	var out []Gauge
+	for _, t := range rep.Trends {
+		if t.Limit == nil || !rep.Judged {
+			continue
+		}
+		unit := rep.Unit(t.Quantity)
+		low, high := WayToLimit(&t, t.Level.Low), WayToLimit(&t, t.Level.High)
+		g := Gauge{Quantity: t.Quantity, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, t.Level.Value), Low: min(low, high), High: max(low, high)}
+		t = t.In(unit)
+		g.Says = strings.TrimSpace(t.Level.String()+" "+unit.Name) + ", limit " + Number(*t.Limit, unit.Name)
+		out = append(out, g)
+	}
+	return out
+}
+
+// WayToLimit is how much of the way from its sound value to its limit a level of a
+// trend is; factors are counted in ratios.
+func WayToLimit(t *drift.Trend, level float64) float64 {
+	if t.Cause.Scale.Factor {
+		return math.Log(level/t.Baseline) / math.Log(*t.Limit/t.Baseline)
+	}
+	return (level - t.Baseline) / (*t.Limit - t.Baseline)
+}
+
+// Percent is the share for a person, 0 on the good side.
+func (g *Gauge) Percent() string { return fmt.Sprintf("%.0f %%", 100*max(g.Share, 0)) }
+
+// Nearest is the gauge that has gone farthest, nil without any.
+func Nearest(gauges []Gauge) *Gauge {
+	var out *Gauge
+	for i := range gauges {
+		if out == nil || gauges[i].Share > out.Share {
+			out = &gauges[i]
+		}
+	}
+	return out
+}

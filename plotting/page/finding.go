@@ -1,0 +1,144 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session/problem"
+)
+
+// A Finding is what has changed, with the answers that a reader wants first.
+type Finding struct {
+	Fault   string // in a word or two, for an overview
+	What    string
+	Answers []Answer
+	Because []string
+	Picture *Picture // nil where its quantity is not followed over the dives
+}
+
+// An Answer is one of a finding's, under its name.
+type Answer struct{ Name, Words string }
+
+// finding is a finding in plain words; its picture is added later.
+func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Finding {
+	out := Finding{Fault: plain(f.Fault), What: capital(plotting.SafeText(f.Cause.What, 100))}
+	for _, e := range f.Evidence {
+		out.Because = append(out.Because, plotting.SafeText(e, 200))
+	}
+	i := trendOf(rep, f)
+	left, speed := "no limit is set for it", ""
+	if i >= 0 {
+		unit := rep.Unit(rep.Trends[i].Quantity)
+		t := rep.Trends[i].In(unit)
+		if len(f.Cause.Amplitudes) > 0 {
+			out.What += " (" + plotting.Amount(&t, unit.Name) + ")"
+		}
+		if words := untilLimit(&t, unit.Name); words != "" {
+			left = words
+		}
+		speed = slower(r, rep, i)
+	}
+	out.What += "."
+	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", surely(r, f)}, {"How long", left}}
+	if speed != "" {
+		out.Answers = append(out.Answers, Answer{"Speed", speed})
+	}
+	out.Answers = append(out.Answers, Answer{"Check", plotting.SafeText(f.CheckNext, 300)})
+	return out
+}
+
+// trendOf is the index of a finding's trend, −1 without one.
+func trendOf(rep *drift.Report, f *drift.Finding) int {
+	return slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == f.Cause.Quantity })
+}
+
+// onset is since when, and from which dive to which it may be.
+func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
+	out := when(rep, f.SinceDive, dated)
+	if f.OnsetFrom != f.OnsetTo {
+		out += fmt.Sprintf(", or from dive %s to %s", short(f.OnsetFrom), short(f.OnsetTo))
+	}
+	return out
+}
+
+// surely is how sure a finding is, and what else it may be.
+func surely(r *fit.Result, f *drift.Finding) string {
+	out := drift.Sure(f.Probability)
+	for _, a := range f.Alternatives {
+		if a.Fault != drift.Other {
+			return out + fmt.Sprintf("; else %s, %s", otherwise(r, a.Fault), drift.Sure(a.Probability))
+		}
+	}
+	return out
+}
+
+// otherwise is another cause in words.
+func otherwise(r *fit.Result, fault string) string {
+	switch fault {
+	case drift.OnceOnly:
+		return "one dive alone"
+	case drift.Nothing:
+		return "chance"
+	}
+	for _, c := range r.Causes() {
+		if c.Name == fault {
+			return plotting.SafeText(c.What, 100)
+		}
+	}
+	return plain(fault)
+}
+
+// slower is what a trend does to speed, empty where that does not show.
+func slower(r *fit.Result, rep *drift.Report, i int) string {
+	ahead, ok := drift.Project(r, rep, i)
+	if !ok || ahead.Now > 0.97*ahead.Sound {
+		return ""
+	}
+	unit := rep.Units.In("m/s")
+	out := fmt.Sprintf("%s ahead on a full battery, %s when sound", unit.Show(ahead.Now, 2), unit.Number(ahead.Sound, 2))
+	if d := ahead.DivesToHalf; !math.IsNaN(d) && d >= 1 {
+		out += fmt.Sprintf("; half of it gone in about %s", problem.Count(int(math.Round(d)), "dive"))
+	}
+	return out
+}
+
+// untilLimit is how far the limit of a trend, held in unit, still is; empty
+// without one.
+func untilLimit(t *drift.Trend, unit string) string {
+	if t.Limit == nil {
+		return ""
+	}
+	limit := "its limit of " + plotting.Number(*t.Limit, unit)
+	if t.Cause.Scale.Factor && !t.Cause.Scale.Absolute {
+		limit = strings.Replace(fmt.Sprintf("its limit of %+.0f\u00a0%%", 100*(*t.Limit/t.Baseline-1)), "-", "−", 1)
+	}
+	d := t.DivesToLimit
+	switch {
+	case d == nil && plotting.WayToLimit(t, t.Level.Value) < 1:
+		return fmt.Sprintf("it does not grow from dive to dive; %.0f\u00a0%% of the way to %s", 100*plotting.WayToLimit(t, t.Level.Value), limit)
+	case d == nil || d.High == 0:
+		return "past " + limit
+	case d.Value < 1:
+		return "less than a dive until " + limit + chances(t)
+	}
+	return "about " + problem.Count(int(math.Round(d.Value)), "dive") + " until " + limit + chances(t)
+}
+
+// chances are how likely the limit is passed after one, two and three dives.
+func chances(t *drift.Trend) string {
+	var out []string
+	for k, a := range t.Ahead {
+		if k >= 1 && k <= 3 {
+			out = append(out, fmt.Sprintf("%.0f", 100*a.Past))
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "; passed after 1, 2, 3 dives: " + strings.Join(out, ", ") + "\u00a0%"
+}

@@ -1,0 +1,147 @@
+package plotting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// A Grid is how far readings lie from a sound vehicle's: a row for each kind of
+// reading, a column for each dive. A fault, a meter that is off and a slip each
+// leave a pattern of their own in it.
+type Grid struct {
+	Rows  []GridRow
+	Dives int
+}
+
+// A GridRow is one kind of reading.
+type GridRow struct {
+	Name  string
+	Cells []GridCell // one a dive
+
+	quantity quantity.Quantity
+	order    int
+}
+
+// A GridCell is one dive's readings of a kind.
+type GridCell struct {
+	Readings, Far, SetAside int
+	Z                       float64 // standard deviations from the prediction, of the farthest that is not set aside
+}
+
+const (
+	// FarSD is how many standard deviations from its prediction a sound reading
+	// may lie: of a normal one 3 in 1000 lie further.
+	FarSD = 3.0
+	// leastSD and mostSD are where a mark's height is 0 and full, on a scale of
+	// ratios: one of 33 can be read beside one of 4.
+	leastSD, mostSD = 2.0, 40.0
+)
+
+// ReadGrid compares all readings of a log with the sound vehicle.
+func ReadGrid(r *fit.Result) *Grid {
+	g := &Grid{Dives: len(r.Dives)}
+	for d := range r.Dives {
+		for _, c := range r.Compare(d, r.Sound(d)) {
+			cell := &g.row(r, c.Cell).Cells[d]
+			cell.Readings++
+			switch z := math.Abs(c.Z); {
+			case c.Outlier:
+				cell.SetAside++
+				continue
+			case z > FarSD:
+				cell.Far++
+				fallthrough
+			default:
+				if z > math.Abs(cell.Z) {
+					cell.Z = c.Z
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(g.Rows, func(a, b GridRow) int {
+		if a.quantity != b.quantity {
+			return int(a.quantity - b.quantity)
+		}
+		return a.order - b.order
+	})
+	return g
+}
+
+// row is the row of a cell. The battery at rest and under load are two, and so
+// is each thruster's current.
+func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
+	name, order := c.Quantity.Words(), 0
+	switch drives := c.Line.Drives; {
+	case c.Quantity == quantity.BatteryV && len(drives) == 0:
+		name = "battery at rest"
+	case c.Quantity == quantity.BatteryV:
+		name, order = "battery loaded", 1
+	case c.Quantity == quantity.CurrentA && len(drives) == 1:
+		order = 1 + slices.IndexFunc(r.Model.Vehicle.Thrusters, func(t vehicle.Thruster) bool { return t.Name == drives[0].Name })
+		name = "current, " + SafeText(drives[0].Name, 10)
+	}
+	for i := range g.Rows {
+		if g.Rows[i].quantity == c.Quantity && g.Rows[i].order == order {
+			return &g.Rows[i]
+		}
+	}
+	g.Rows = append(g.Rows, GridRow{name, make([]GridCell, g.Dives), c.Quantity, order})
+	return &g.Rows[len(g.Rows)-1]
+}
+
+// Height is how high a cell's mark is, as a share of the room above or below
+// the row's middle: 0 for a reading that is as predicted.
+func (c *GridCell) Height() float64 {
+	z := math.Abs(c.Z)
+	if z <= FarSD {
+		return 0
+	}
+	return min(math.Log(z/leastSD)/math.Log(mostSD/leastSD), 1)
+}
+
+// Counts are how many readings there are, how many lie far and how many were
+// set aside.
+func (g *Grid) Counts() (all, far, setAside int) {
+	for _, row := range g.Rows {
+		for _, c := range row.Cells {
+			all, far, setAside = all+c.Readings, far+c.Far, setAside+c.SetAside
+		}
+	}
+	return all, far, setAside
+}
+
+// AsPredicted is what is said of a dive without readings that lie far.
+const AsPredicted = "as predicted"
+
+// Says are a dive's readings that lie far, in words.
+func (g *Grid) Says(dive int) string {
+	var out []string
+	for _, row := range g.Rows {
+		c := &row.Cells[dive]
+		if c.Far > 0 {
+			out = append(out, fmt.Sprintf("%s %s", row.Name, Signed(c.Z)))
+		}
+		if c.SetAside > 0 {
+			out = append(out, fmt.Sprintf("%s: %d set aside", row.Name, c.SetAside))
+		}
+	}
+	if len(out) == 0 {
+		return AsPredicted
+	}
+	return strings.Join(out, ", ")
+}
+
+// Signed is a number of standard deviations with its sign.
+func Signed(z float64) string {
+	digits := 1
+	if math.Abs(z) >= 10 {
+		digits = 0
+	}
+	return strings.Replace(fmt.Sprintf("%+.*f", digits, z), "-", "−", 1)
+}
