@@ -11,7 +11,7 @@ import (
 // A Gauge is how far a quantity has gone from its sound value, 0, to its limit,
 // 1, with the 95 % range of that.
 type Gauge struct {
-	Quantity, Title  string
+	Cause, Title     string // the cause's name and its quantity in words
 	State            string // of package drift
 	Says             string // level and limit in the reader's units
 	Share, Low, High float64
@@ -27,7 +27,7 @@ func ReadGauges(rep *drift.Report) []Gauge {
 		}
 		unit := rep.Unit(t.Quantity)
 		low, high := WayToLimit(&t, t.Level.Low), WayToLimit(&t, t.Level.High)
-		g := Gauge{Quantity: t.Quantity, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, t.Level.Value), Low: min(low, high), High: max(low, high)}
+		g := Gauge{Cause: t.Cause.Name, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, t.Level.Value), Low: min(low, high), High: max(low, high)}
 		t = t.In(unit)
 		g.Says = strings.TrimSpace(t.Level.String()+" "+unit.Name) + ", limit " + Number(*t.Limit, unit.Name)
 		out = append(out, g)

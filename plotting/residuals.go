@@ -40,7 +40,7 @@ const (
 	FarSD = 3.0
 	// leastSD and mostSD are where a mark's height is 0 and full, on a scale of
 	// ratios: one of 33 can be read beside one of 4.
-	leastSD, mostSD = 2.0, 40.0
+	leastSD, mostSD = 1.5, 40.0
 )
 
 // ReadGrid compares all readings of a log with the sound vehicle.
@@ -84,7 +84,7 @@ func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 		name, order = "battery loaded", 1
 	case c.Quantity == quantity.CurrentA && len(drives) == 1:
 		order = 1 + slices.IndexFunc(r.Model.Vehicle.Thrusters, func(t vehicle.Thruster) bool { return t.Name == drives[0].Name })
-		name = "current, " + SafeText(drives[0].Name, 10)
+		name = "current, " + SafeText(drives[0].Name, 20)
 	}
 	for i := range g.Rows {
 		if g.Rows[i].quantity == c.Quantity && g.Rows[i].order == order {

@@ -33,7 +33,7 @@ func budgetPicture(shares []plotting.Share) Picture {
 			if 1.06*plotting.TextWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
 			}
-			p.Hits = append(p.Hits, Hit{-1, n(x), n(y + 17), n(long), n(bar), box,
+			p.Hits = append(p.Hits, Hit{-1, box, box,
 				fmt.Sprintf("%s: %s %.1f W of %.0f", short(s.Name), plotting.BudgetParts[part], w, s.Total())})
 		}
 		p.Alt += fmt.Sprintf(" %s: %.0f W, %.0f W of it in tether and joints, %.0f W at the propellers.", name, s.Total(), s.Watts[1]+s.Watts[2], s.Watts[5])

@@ -49,6 +49,20 @@ func faulty(n int) simulate.Season {
 		}}
 }
 
+// drifting is n simulated dives in which a parameter gains so much a dive, and
+// so much at once, from dive 9 on.
+func drifting(n, param int, perDive, atOnce float64) maker {
+	return func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v := otter(t)
+		return v, simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9,
+			Drift: func(d int, p predict.Params) {
+				if d >= 9 {
+					p[param] += atOnce + perDive*float64(d-8)
+				}
+			}})
+	}
+}
+
 // nasty is what a log may hold and a page must show as text.
 const nasty = `<img src=x onerror=alert(1)>'"&amp;</style>`
 

@@ -34,6 +34,7 @@ type Vehicle struct {
 	Search   []string // how searches for a fault's spot stand
 	Remarks  []string
 	Nearest  *plotting.Gauge
+	Drawn    Picture // the vehicle, part by part
 	Dated    bool
 	Open     []Picture // quantities that these readings cannot tell
 	Sound    []Picture // those that are sound

@@ -203,7 +203,7 @@ func TestErasStay(t *testing.T) {
 func TestCannotTellIsHatched(t *testing.T) {
 	g := plotting.Gauge{Title: "friction", State: drift.CannotTell, Low: -0.5, High: 0.9}
 	class := func(p Picture) string { return p.Shapes[2].Class }
-	assert.Equal(t, "doubt", class(gaugePicture(&g)))
+	assert.Equal(t, "measured", class(gaugePicture(&g)))
 	g.State = drift.Sound
 	assert.Equal(t, "measured full", class(gaugePicture(&g)))
 }
@@ -242,7 +242,7 @@ func TestWhatAHitSaysFits(t *testing.T) {
 		lines := Hit{Words: words}.Lines()
 		assert.LessOrEqual(t, len(lines), 2)
 		for _, l := range lines {
-			assert.LessOrEqual(t, labelWide(l.Words), wide+30)
+			assert.LessOrEqual(t, plotting.TextWidth(l.Words, textSize), wide)
 		}
 	}
 }

@@ -29,34 +29,39 @@ type Shape struct {
 // A Hit is a place that says something when pointed at: words in the strip on
 // top of the picture, and a mark where they belong.
 type Hit struct {
-	Dive             int // from 0; −1 for none
-	X, Y, Wide, High string
-	Mark             string // path
-	Words            string
+	Dive       int    // from 0; −1 for none
+	Area, Mark string // paths
+	Words      string
 }
 
 // Lines are a hit's words, cut to what fits on two lines of the picture.
 func (h Hit) Lines() []TipLine {
-	const rows = 2
+	const rows, most = 2, 276.0 // browsers' fonts may be wider than ours
 	out := []TipLine{{Y: 14}}
 	for _, word := range strings.Fields(h.Words) {
 		last := &out[len(out)-1]
 		longer := strings.TrimSpace(last.Words + " " + word)
 		switch {
-		case labelWide(longer) <= wide || last.Words == "":
-			last.Words = longer
+		case plotting.TextWidth(longer, textSize) <= most || last.Words == "":
+			last.Words = plotting.Fit(longer, textSize, most)
 		case len(out) < rows:
-			out = append(out, TipLine{Y: last.Y + 15, Words: word})
+			out = append(out, TipLine{Y: last.Y + 15, Words: plotting.Fit(word, textSize, most)})
 		default:
-			last.Words += " …"
+			last.Words = plotting.Fit(last.Words, textSize, most-12) + " …"
 			return out
 		}
 	}
 	return out
 }
 
-// Box is how high the ground behind Lines is.
-func (h Hit) Box() int { return 4 + 15*len(h.Lines()) }
+// Cover is how high the ground behind what any of the hits says is.
+func (p Picture) Cover() int {
+	most := 0
+	for _, h := range p.Hits {
+		most = max(most, len(h.Lines()))
+	}
+	return 4 + 15*most
+}
 
 // A TipLine is a line of what a hit says.
 type TipLine struct {
@@ -137,8 +142,13 @@ func (p *Picture) hits(x []float64, dives []int, left, right, foot float64, say 
 			to = (x[d] + x[dives[k+1]]) / 2
 		}
 		mark, words := say(d)
-		p.Hits = append(p.Hits, Hit{d, n(from), n(strip), n(to - from), n(foot - strip), mark, words})
+		p.Hits = append(p.Hits, Hit{d, area(from, strip, to, foot), mark, words})
 	}
+}
+
+// area is the path of a box.
+func area(x0, y0, x1, y1 float64) string {
+	return fmt.Sprintf("M%sH%sV%sH%sz", xy(x0, y0), n(x1), n(y1), n(x0))
 }
 
 // mostHits is how many dives of a picture can be pointed at: a long log's page

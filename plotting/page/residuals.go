@@ -24,7 +24,7 @@ func gridPicture(rep *drift.Report, g *plotting.Grid, dated bool) Picture {
 	var read, up, down, crosses strings.Builder
 	for i, r := range g.Rows {
 		y := top + row*(float64(i)+0.5)
-		p.text("k", r.Name, 0, y+4)
+		p.text("k", plotting.Fit(r.Name, textSize, gridLeft-8), 0, y+4)
 		for d := range r.Cells {
 			c := &r.Cells[d]
 			if c.Readings == 0 {

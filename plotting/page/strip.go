@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -19,7 +18,7 @@ func gaugePicture(g *plotting.Gauge) Picture {
 	p.path("limit", "M"+xy(to, y-8)+"v16")
 	low, high := at(g.Low), at(g.High)
 	if g.State == drift.CannotTell {
-		p.path("doubt", hatch(low, y-5, high, y+5))
+		p.path("measured", area(low, y-5, high, y+5)+hatch(low, y-5, high, y+5))
 	} else {
 		p.path("measured full", fmt.Sprintf("M%sH%sv6H%sz", xy(low, y-3), n(max(high, low+1)), n(low)))
 	}
@@ -27,16 +26,4 @@ func gaugePicture(g *plotting.Gauge) Picture {
 	p.text("s", "sound", 0, y+4)
 	p.text("limit", "limit", to+6, y+4)
 	return p
-}
-
-// hatch fills a box with slanting lines and draws its edge.
-func hatch(x0, y0, x1, y1 float64) string {
-	var b strings.Builder
-	b.WriteString("M" + xy(x0, y0) + "H" + n(x1) + "V" + n(y1) + "H" + n(x0) + "z")
-	high := y1 - y0
-	for x := x0 + 4 - high; x < x1; x += 4 {
-		from, to := max(x, x0), min(x+high, x1)
-		b.WriteString("M" + xy(from, y1-(from-x)) + "L" + xy(to, y1-(to-x)))
-	}
-	return b.String()
 }

@@ -87,7 +87,7 @@ type Reading struct {
 
 // mostReadings bounds the table of readings; a long log keeps those that lie
 // far, the newest first to stay.
-const mostReadings = 2500
+const mostReadings = 1000
 
 // readings are the cells set aside, as the dive's own fit sees them, and the
 // cells beside a sound vehicle's; cut says what of those was left out.

@@ -52,7 +52,7 @@ func trendPicture(rep *drift.Report, t *plotting.Trace, line *plotting.Timeline,
 	p.path("dot"+crowded(x), dots.String())
 	p.hits(x, distinct(x), left, right, f.foot, func(d int) (string, string) {
 		e := t.Points[d]
-		return fmt.Sprintf("M%sV%sM%s", xy(x[d], f.top), n(f.foot), xy(x[d]-5, f.y(e.Value))) + "a5 5 0 1 0 10 0a5 5 0 1 0-10 0",
+		return fmt.Sprintf("M%sV%sM%sh12", xy(x[d], f.top), n(f.foot), xy(x[d]-6, f.y(e.Value))),
 			diveName(&rep.Dives[d], line.Dated) + ": " + between(e, t.Unit)
 	})
 	p.Alt = trendAlt(rep, t, line)

@@ -1,0 +1,102 @@
+package plotting
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/vehicle"
+)
+
+// craft is an invented vehicle of two thrusters and a tube.
+func craft() *vehicle.Vehicle {
+	return &vehicle.Vehicle{Name: "Invented", Tether: vehicle.Tether{LengthM: 20}, Joints: []vehicle.Joint{{Name: "splice", AtM: 10}},
+		Tubes: []vehicle.Tube{{Name: "pod"}}, Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}}}
+}
+
+// judged is a report of one trend of each cause of craft's, each with its level's
+// share of the way to the limit; those beyond it are findings.
+func judged(t *testing.T, shares map[string]float64) *drift.Report {
+	t.Helper()
+	v := craft()
+	rep := &drift.Report{Vehicle: v.Name, Judged: true}
+	table := causes.Table(v)
+	for i := range table {
+		c := &table[i]
+		share, ok := shares[c.Name]
+		if !ok {
+			continue
+		}
+		limit, sound := 2.0, 1.0
+		level := sound + share
+		e := drift.Estimate{Value: level, Low: level - 0.1, High: level + 0.1}
+		rep.Trends = append(rep.Trends, drift.Trend{Quantity: c.Quantity, State: drift.Sound, Level: e, Limit: &limit, Baseline: sound, Cause: c})
+		if share > 1 {
+			rep.Trends[len(rep.Trends)-1].State = drift.Drifting
+			rep.Findings = append(rep.Findings, drift.Finding{Fault: c.Name, Cause: c})
+		}
+	}
+	require.Len(t, rep.Trends, len(shares))
+	return rep
+}
+
+// Each cause is drawn on the part that it is of, and the farthest gone of a
+// part's speaks for it.
+func TestCausesAreDrawnOnTheirParts(t *testing.T) {
+	d := DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.1, "ingress": 0.2, "battery": 0.3, "branch:starboard": 0.5,
+		"friction": 0.6, "friction:port": 1.2, "instrument:current_a": 1.3}))
+	labels := map[string]string{}
+	for i := range d.Parts {
+		labels[d.Parts[i].Name] = d.Parts[i].Label
+	}
+	assert.Equal(t, map[string]string{"battery": "battery 30 %", "fuse": "fuse", "tether": "tether, joints 10 %", "tube:pod": "pod 20 %", "box": "box",
+		"branch:port": "", "branch:starboard": "50 %", "thruster:port": "port 120 % ▲", "thruster:starboard": "starboard 60 %", "frame": "frame, drag"}, labels)
+	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
+	assert.Equal(t, []float64{(tetherLeft + tetherRight) / 2}, d.Joints)
+	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "added no-load current, sound, 60 % of the way to its limit")
+}
+
+// What the readings leave open is marked, and what is not judged is not filled.
+func TestDoubtIsDrawn(t *testing.T) {
+	rep := judged(t, map[string]float64{"battery": 0.3})
+	rep.Trends[0].State = drift.CannotTell
+	p := DrawVehicle(craft(), rep).Parts[0]
+	assert.Equal(t, "battery ?", p.Label)
+	to, from, until := p.Fill()
+	assert.InDeltaSlice(t, []float64{0.3, 0.2, 0.4}, []float64{to, from, until}, 1e-9)
+	rep.Judged = false
+	p = DrawVehicle(craft(), rep).Parts[0]
+	to, _, until = p.Fill()
+	assert.Zero(t, to+until)
+	assert.Empty(t, p.Says())
+}
+
+// No part overlaps another, whatever the vehicle has.
+func TestPartsStandApart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		v := craft()
+		v.Thrusters = make([]vehicle.Thruster, rapid.IntRange(1, 8).Draw(t, "thrusters"))
+		v.Tubes = make([]vehicle.Tube, rapid.IntRange(0, 9).Draw(t, "tubes"))
+		d := DrawVehicle(v, &drift.Report{})
+		for i, p := range d.Parts {
+			assert.LessOrEqual(t, p.X+p.Wide, drawingWide)
+			assert.LessOrEqual(t, p.Y+p.High, d.High)
+			for _, q := range d.Parts[:i] {
+				apart := p.X >= q.X+q.Wide || q.X >= p.X+p.Wide || p.Y >= q.Y+q.High || q.Y >= p.Y+p.High
+				assert.True(t, apart, "%s on %s", p.Name, q.Name)
+			}
+		}
+	})
+}
+
+func TestFitCutsTheMiddle(t *testing.T) {
+	assert.Equal(t, "dive 3", Fit("dive 3", 12, 100))
+	got := Fit("first "+strings.Repeat("very ", 30)+"last", 12, 100)
+	assert.Regexp(t, `^first .*….*last$`, got)
+	assert.LessOrEqual(t, TextWidth(got, 12), 100.0)
+}
