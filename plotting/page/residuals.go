@@ -47,7 +47,7 @@ func gridPicture(rep *drift.Report, g *plotting.Grid, dated bool) Picture {
 	p.path("measured full", down.String())
 	p.path("cross", crosses.String())
 	for _, d := range apart(x, 36) {
-		p.text("m", short(rep.Dives[d].Dive), min(x[d], wide-8), foot+15)
+		p.text("m", plotting.Fit(short(rep.Dives[d].Dive), textSize, 28), min(x[d], wide-16), foot+15)
 	}
 	p.text("s", "dive", gridLeft-30, foot+15)
 	p.hits(x, distinct(x), gridLeft, wide, foot, func(d int) (string, string) {
