@@ -1,0 +1,87 @@
+package drift_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+)
+
+// analysed is a simulated log of n dives: the power loop gains 20 mΩ a dive from
+// dive 8 on, until the joint is re-made before dive 16.
+func analysed(t *testing.T, n int) *drift.Report {
+	t.Helper()
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	require.NoError(t, err)
+	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: map[int][]string{16: {"joint"}},
+		Drift: func(d int, p predict.Params) {
+			if d >= 8 && d < 16 {
+				p[predict.LoopOhm] += 0.02 * float64(d-7)
+			}
+		}})
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	return drift.Analyse(r)
+}
+
+func trendOf(t *testing.T, rep *drift.Report, quantity string) *drift.Trend {
+	t.Helper()
+	for i := range rep.Trends {
+		if rep.Trends[i].Quantity == quantity {
+			return &rep.Trends[i]
+		}
+	}
+	t.Fatal("no trend of ", quantity)
+	return nil
+}
+
+// A service ends an era, which stays as it was seen then.
+func TestAServiceEndsAnEra(t *testing.T) {
+	before, after := trendOf(t, analysed(t, 15), "excess_resistance_ohm"), trendOf(t, analysed(t, 20), "excess_resistance_ohm")
+	require.Len(t, after.Eras, 1)
+	era := after.Eras[0]
+	assert.Equal(t, []int{0, 15}, []int{era.From, era.To})
+	assert.Equal(t, drift.Ramp, era.Pattern)
+	assert.InDelta(t, before.PerDive.Value, era.PerDive.Value, 1e-6)
+	assert.InDeltaSlice(t, values(before.Levels), values(era.Levels), 1e-6)
+	assert.Equal(t, 15, after.From)
+	assert.Empty(t, before.Eras)
+	assert.Empty(t, trendOf(t, analysed(t, 20), "ingress_g").Eras, "what a service does not touch goes on")
+}
+
+func values(es []drift.Estimate) (out []float64) {
+	for _, e := range es {
+		out = append(out, e.Value)
+	}
+	return out
+}
+
+// When it began and where it will be are probabilities.
+func TestBegunAndAheadAreProbabilities(t *testing.T) {
+	trend := trendOf(t, analysed(t, 15), "excess_resistance_ohm")
+	sum, at := 0.0, 0.0
+	for d, p := range trend.Begun {
+		sum, at = sum+p, at+p*float64(d+1)
+	}
+	assert.InDelta(t, 1, sum, 1e-9)
+	assert.InDelta(t, 8, at, 1.5, "mean onset")
+	require.NotEmpty(t, trend.Ahead)
+	assert.InDelta(t, trend.Level.Value, trend.Ahead[0].Level.Value, 0.01)
+	for k := 1; k < len(trend.Ahead); k++ {
+		assert.Greater(t, trend.Ahead[k].Past, trend.Ahead[k-1].Past)
+		assert.InDelta(t, trend.PerDive.Value, trend.Ahead[k].Level.Value-trend.Ahead[k-1].Level.Value, 1e-9)
+	}
+	left := trend.DivesToLimit
+	for k, a := range trend.Ahead { // the median is where half of it is past
+		assert.Equal(t, float64(k) >= left.Value, a.Past >= 0.5, "%d dives ahead", k)
+	}
+	assert.Nil(t, trendOf(t, analysed(t, 15), "ingress_g").Begun)
+}
