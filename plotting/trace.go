@@ -31,7 +31,8 @@ type Band struct {
 	Levels []drift.Estimate
 }
 
-// A Mark is an alarm, or a service that touches the quantity, at a dive.
+// A Mark is an alarm, or a service or rebuild that touches the quantity, at a
+// dive.
 type Mark struct {
 	Dive  int // from 0
 	Alarm bool
@@ -217,6 +218,9 @@ func marks(rep *drift.Report, q *drift.Trend) []Mark {
 		}
 	}
 	for i, d := range rep.Dives {
+		if len(d.Rebuilt) > 0 && (q.From == i || slices.ContainsFunc(q.Eras, func(e drift.Era) bool { return e.To == i })) {
+			out = append(out, Mark{i, false, SafeText(strings.Join(d.Rebuilt, ", "), 40) + " rebuilt", "rebuilt"})
+		}
 		parts := slices.DeleteFunc(slices.Clone(d.Serviced), func(p string) bool { return !slices.Contains(q.Cause.Cleared, p) })
 		if len(parts) == 0 {
 			continue

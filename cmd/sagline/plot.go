@@ -122,6 +122,11 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 	if err := save("vehicle", plotting.Schematic(rep.Vehicle, plotting.DrawVehicle(r.Model.Vehicle, rep)), nil); err != nil {
 		return paths, err
 	}
+	if repair := plotting.ReadRepair(r, rep); repair != nil {
+		if err := save("before_and_after", plotting.BeforeAfter(rep.Vehicle, repair), nil); err != nil {
+			return paths, err
+		}
+	}
 	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // something written down that the vehicle's file predicts
 		p, err := plotting.Residuals(rep, g)
 		return paths, save("measured_and_predicted", p, err)

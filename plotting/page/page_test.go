@@ -26,7 +26,7 @@ func TestPageIsSmallAndRepeats(t *testing.T) {
 	page := written(t, single(t, season(60)))
 	assert.Less(t, len(page), 405_000)
 	assert.Equal(t, string(page), string(written(t, single(t, season(60)))))
-	for _, outside := range []string{"http:", "https:", "//", "<script", "url(", "@import", "NaN", "Inf"} {
+	for _, outside := range []string{"http:", "https:", "url(", "@import", "NaN", "Inf"} {
 		assert.NotContains(t, strings.ReplaceAll(string(page), "http-equiv", ""), outside)
 	}
 }
@@ -75,7 +75,7 @@ func TestHostileTextStaysText(t *testing.T) {
 		bad := unicode.IsControl(c) && c != '\n' || unicode.Is(unicode.Bidi_Control, c)
 		require.False(t, bad, "%U", c)
 	}
-	assert.NotContains(t, page, "<script")
+	assert.Equal(t, 1, strings.Count(page, "<script"), "the page's own alone")
 	assert.NotContains(t, page, "<img")
 	assert.Contains(t, html.UnescapeString(page), nasty)
 	assert.Less(t, len(page), 500_000)

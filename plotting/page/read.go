@@ -43,8 +43,12 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	if len(rep.Dives) == 0 {
 		return v, nil
 	}
-	v.readings(r, rep)
-	v.Titles, v.Dives = columns(rep), diveRows(r, rep, v.Dated, v.Notes)
+	if repair := plotting.ReadRepair(r, rep); repair != nil {
+		v.Repair = repairPicture(repair)
+	}
+	grid := plotting.ReadGrid(r)
+	v.readings(r, rep, grid)
+	v.Titles, v.Dives = columns(rep), diveRows(r, rep, grid, v.Dated, v.Notes)
 	return v, v.trends(rep)
 }
 
@@ -101,8 +105,7 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 	return nil
 }
 
-func (v *Vehicle) readings(r *fit.Result, rep *drift.Report) {
-	g := plotting.ReadGrid(r)
+func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, g *plotting.Grid) {
 	all, far, _ := g.Counts()
 	if all > 0 {
 		v.Grid = gridPicture(rep, g, v.Dated)

@@ -106,9 +106,11 @@ func happened(rep *drift.Report, d int) string {
 	if len(dive.Serviced) > 0 {
 		out = append(out, strings.Join(slices.Compact(slices.Clone(dive.Serviced)), ", ")+" serviced")
 	}
+	if len(dive.Rebuilt) > 0 {
+		out = append(out, plotting.SafeText(strings.Join(dive.Rebuilt, ", "), 60)+" rebuilt")
+	}
 	for _, a := range rep.Alarms {
-		words := a.Cause.Words
-		words = plotting.SafeText(words, 40)
+		words := plotting.SafeText(a.Cause.Words, 40)
 		if a.RaisedDive == dive.Dive {
 			out = append(out, "alarm: "+words)
 		}

@@ -13,10 +13,14 @@ import (
 // A DiveRow is one dive of the table.
 type DiveRow struct {
 	Dive, Day, Happened string
+	Far                 string   // readings that lie far from a sound vehicle's
 	Values              []string // one a quantity
 	Notes               string
 	Old                 bool // not among the newest, which are printed
 }
+
+// Newest is the index of the newest dive.
+func (v *Vehicle) Newest() int { return len(v.Dives) - 1 }
 
 // printed is how many of the newest dives go on paper.
 const printed = 10
@@ -24,11 +28,11 @@ const printed = 10
 // mostNotes bounds the notes of one dive, characters.
 const mostNotes = 600
 
-func diveRows(r *fit.Result, rep *drift.Report, dated, notes bool) []DiveRow {
+func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes bool) []DiveRow {
 	var out []DiveRow
 	for i := range rep.Dives {
 		d := &rep.Dives[i]
-		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: strings.TrimPrefix(happened(rep, i), uneventful), Old: i < len(rep.Dives)-printed}
+		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: strings.TrimPrefix(happened(rep, i), uneventful), Far: strings.TrimPrefix(g.Says(i), plotting.AsPredicted), Old: i < len(rep.Dives)-printed}
 		if i < r.Baseline {
 			row.Happened = strings.TrimSuffix("baseline; "+row.Happened, "; ")
 		}

@@ -11,7 +11,10 @@ import (
 // Present is the vehicle as it is now: the calibration with the levels that the
 // trends have at the newest dive, on a rested battery at its nominal voltage.
 // What is wrong with instruments or was not written down is left out.
-func Present(r *fit.Result, rep *Report) predict.Params {
+func Present(r *fit.Result, rep *Report) predict.Params { return At(r, rep, len(rep.Dives)-1) }
+
+// At is Present as the vehicle was at a dive, by what all dives say of it.
+func At(r *fit.Result, rep *Report, dive int) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
 	for i := range rep.Trends {
@@ -21,7 +24,7 @@ func Present(r *fit.Result, rep *Report) predict.Params {
 			if c.Scale.Absolute {
 				sound = r.SoundOf(c.Param())
 			}
-			x := c.Scale.Amplitude(t.Level.Value, sound)
+			x := c.Scale.Amplitude(t.levelAt(dive).Value, sound)
 			for _, term := range c.Amplitudes[0].Terms {
 				p[term.Param] += term.Per * x
 			}
@@ -31,6 +34,19 @@ func Present(r *fit.Result, rep *Report) predict.Params {
 		p[k] = max(p[k], -asBuilt(r, k))
 	}
 	return p
+}
+
+// levelAt is a trend's level at a dive, in the era that it was in.
+func (t *Trend) levelAt(dive int) Estimate {
+	for _, e := range t.Eras {
+		if e.From <= dive && dive < e.To {
+			return e.Levels[dive-e.From]
+		}
+	}
+	if dive >= 0 && dive < len(t.Levels) {
+		return t.Levels[dive]
+	}
+	return t.Level
 }
 
 func branches(r *fit.Result) []int {

@@ -37,6 +37,7 @@ type Dive struct {
 	SetAside  []SetAside          `json:"set_aside"`
 	Estimates map[string]Estimate `json:"estimates"`
 	Serviced  []string            `json:"serviced,omitempty"`
+	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
 }
 
 // SetAside is a cell that the fit took for an outlier.

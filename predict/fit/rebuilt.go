@@ -55,6 +55,17 @@ func (r *Result) Rebuilt(era int) []Free {
 	return out
 }
 
+// RebuiltAt are the paths of what was rebuilt just before a dive.
+func (r *Result) RebuiltAt(dive int) []string {
+	if dive == 0 || r.Dives[dive].Era == r.Dives[dive-1].Era {
+		return nil
+	}
+	return r.eras[r.Dives[dive].Era].Changed
+}
+
+// ModelOf is the vehicle as it was built at a dive.
+func (r *Result) ModelOf(dive int) *predict.Model { return r.models[r.Dives[dive].Era] }
+
 // thrusterOf is the thruster that a path names, −1 where it names none.
 func thrusterOf(v *vehicle.Vehicle, path string) int {
 	for i := range v.Thrusters {
