@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -26,7 +27,11 @@ func headlines(r *fit.Result, rep *drift.Report) []string {
 	return append([]string{capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
 }
 
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+// capital is a sentence's beginning.
+func capital(s string) string {
+	_, size := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:size]) + s[size:]
+}
 
 // mostHistory is how many services that cleared an alarm are told of.
 const mostHistory = 3

@@ -6,7 +6,7 @@ for (const log of document.querySelectorAll('.log')) {
     log.querySelectorAll('.lit').forEach(e => e.classList.remove('lit'));
     for (const over of log.querySelectorAll('.over')) {
       let at = null;
-      for (const g of over.querySelectorAll('[data-d]')) if (!at || g.dataset.d <= dive) at = g;
+      for (const g of over.querySelectorAll('[data-d]')) if (!at || dive >= g.dataset.d) at = g;
       if (at) at.classList.add('lit');
     }
     const row = rows[dive], link = document.createElement('a');
