@@ -9,25 +9,25 @@ import (
 // and how wide shorter ones would be.
 type Label struct{ X, Wide, Short float64 }
 
-// A Place is where a label stands: its row from 0, −1 where no room is left,
+// A Position is where a label stands: its row from 0, −1 where no room is left,
 // its left end and width, and whether it is the short one. A label without
 // words is Crowded when its mark would cover another's.
-type Place struct {
+type Position struct {
 	Row            int
 	Left, Wide     float64
 	Short, Crowded bool
 }
 
 const (
-	aside = 6.0  // how far words keep from another label's line
-	apart = 10.0 // how far marks without words keep from each other
+	lineGap = 6.0  // how far words keep from another label's line
+	markGap = 10.0 // how far marks without words keep from each other
 )
 
 // PlaceLabels puts each label right of its x, or left of it, into the first
 // of rows where it stays between left and right, overlaps no label before it
 // and crosses no line. Lines rise at each x from below row 0 to the label.
-func PlaceLabels(labels []Label, left, right float64, rows int) []Place {
-	out := make([]Place, len(labels))
+func PlaceLabels(labels []Label, left, right float64, rows int) []Position {
+	out := make([]Position, len(labels))
 	for i := range out {
 		out[i].Row = -1
 	}
@@ -45,10 +45,10 @@ func PlaceLabels(labels []Label, left, right float64, rows int) []Place {
 
 // crowd finds the labels without words that stand too close to one before
 // them.
-func crowd(labels []Label, placed []Place) {
+func crowd(labels []Label, placed []Position) {
 	for i := range placed {
 		for j := range i {
-			if placed[i].Row < 0 && placed[j].Row < 0 && !placed[j].Crowded && math.Abs(labels[i].X-labels[j].X) < apart {
+			if placed[i].Row < 0 && placed[j].Row < 0 && !placed[j].Crowded && math.Abs(labels[i].X-labels[j].X) < markGap {
 				placed[i].Crowded = true
 			}
 		}
@@ -56,12 +56,12 @@ func crowd(labels []Label, placed []Place) {
 }
 
 // candidates are the places a label could have, the best first.
-func candidates(l Label, rows int) []Place {
-	var out []Place
+func candidates(l Label, rows int) []Position {
+	var out []Position
 	for _, wide := range []float64{l.Wide, l.Short} {
 		for row := range rows {
 			for _, left := range []float64{l.X, l.X - wide} {
-				out = append(out, Place{Row: row, Left: left, Wide: wide, Short: wide != l.Wide})
+				out = append(out, Position{Row: row, Left: left, Wide: wide, Short: wide != l.Wide})
 			}
 		}
 	}
@@ -69,11 +69,11 @@ func candidates(l Label, rows int) []Place {
 }
 
 // clear says whether label i may have place p.
-func clear(labels []Label, placed []Place, i int, p Place) bool {
+func clear(labels []Label, placed []Position, i int, p Position) bool {
 	for j, q := range placed {
 		switch x := labels[j].X; {
 		case j == i:
-		case max(q.Row, 0) >= p.Row && x > p.Left-aside && x < p.Left+p.Wide+aside,
+		case max(q.Row, 0) >= p.Row && x > p.Left-lineGap && x < p.Left+p.Wide+lineGap,
 			q.Row == p.Row && p.Left < q.Left+q.Wide && p.Left+p.Wide > q.Left,
 			q.Row >= 0 && q.Row < p.Row && labels[i].X > q.Left && labels[i].X < q.Left+q.Wide:
 			return false

@@ -21,7 +21,7 @@ func TestPlacedLabelsKeepClear(t *testing.T) {
 		for i, p := range placed {
 			if p.Row < 0 {
 				for j, q := range placed[:i] {
-					close := q.Row < 0 && !q.Crowded && math.Abs(labels[i].X-labels[j].X) < apart
+					close := q.Row < 0 && !q.Crowded && math.Abs(labels[i].X-labels[j].X) < markGap
 					assert.False(t, close && !p.Crowded, "the marks of %d and %d overlap", i, j)
 				}
 				continue
@@ -46,10 +46,10 @@ func TestPlacedLabelsKeepClear(t *testing.T) {
 }
 
 func TestALoneLabelStandsRightThenLeft(t *testing.T) {
-	assert.Equal(t, []Place{{0, 10, 50, false, false}}, PlaceLabels([]Label{{10, 50, 20}}, 0, 100, 2))
-	assert.Equal(t, []Place{{0, 40, 50, false, false}}, PlaceLabels([]Label{{90, 50, 20}}, 0, 100, 2))
-	assert.Equal(t, []Place{{0, 50, 20, true, false}}, PlaceLabels([]Label{{50, 60, 20}}, 0, 100, 2))
-	assert.Equal(t, []Place{{Row: -1}}, PlaceLabels([]Label{{50, 90, 60}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 10, 50, false, false}}, PlaceLabels([]Label{{10, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 40, 50, false, false}}, PlaceLabels([]Label{{90, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 50, 20, true, false}}, PlaceLabels([]Label{{50, 60, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{Row: -1}}, PlaceLabels([]Label{{50, 90, 60}}, 0, 100, 2))
 }
 
 func TestApartKeepsTheGap(t *testing.T) {

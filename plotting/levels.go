@@ -63,7 +63,7 @@ func Number(x float64, unit string) string {
 	return fmt.Sprintf("%.3g\u00a0%s", x, unit)
 }
 
-// across are levels as a plotter, for pictures made of gonum's own.
+// across are levels as a plotter, for pictures made of gonum's plotters.
 type across []level
 
 // Plot implements plot.Plotter.

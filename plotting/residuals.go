@@ -13,7 +13,7 @@ import (
 
 // A Grid is how far readings lie from a sound vehicle's: a row for each kind of
 // reading, a column for each dive. A fault, a meter that is off and a slip each
-// leave a pattern of their own in it.
+// leave their pattern in it.
 type Grid struct {
 	Rows  []GridRow
 	Dives int

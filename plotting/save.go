@@ -30,12 +30,12 @@ type Size struct {
 }
 
 // Sizes are what pictures are made for: a screen (1200 × 624 dots), a slide of
-// 16 to 9 (1920 × 1080), a column of paper 16 cm wide, a phone held upright
+// 16 to 9 (1920 × 1080), a printed column of 16 cm, a phone held upright
 // (1080 × 1260).
 var Sizes = []Size{
 	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96},
 	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192},
-	{"paper", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300},
+	{"print", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300},
 	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300},
 }
 

@@ -24,7 +24,7 @@ type Sheet struct {
 
 // A SheetReading is one line of the card.
 type SheetReading struct {
-	Do, Read, Expect, Tells string
+	Do, Read, Expect, About string
 }
 
 //go:embed sheet.html

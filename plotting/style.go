@@ -37,7 +37,7 @@ func newPlot(title, says string) *plot.Plot {
 	return p
 }
 
-// margin is kept clear around every picture.
+// margin is left clear around every picture.
 const margin = vg.Length(10)
 
 // compose draws a plot with its heading on a canvas.

@@ -80,7 +80,7 @@ func (t *Timeline) Ticks(lo, hi float64, most int) []plot.Tick {
 }
 
 // dateTicks puts ticks on whole days or months, at most most of them; the
-// year is told where it changes.
+// year is named where it changes.
 func dateTicks(lo, hi float64, most int) []plot.Tick {
 	days := (hi - lo) / day
 	for _, step := range []int{1, 2, 7, 14} {
@@ -117,7 +117,7 @@ func monthTicks(lo, hi float64, step int) []plot.Tick {
 	return out
 }
 
-// dated is a tick whose label tells the year when it is the first of it.
+// dated is a tick whose label has the year when it is the first of it.
 func dated(before []plot.Tick, d time.Time, short, long string) plot.Tick {
 	format := long
 	if n := len(before); n > 0 && at(before[n-1].Value).Year() == d.Year() {

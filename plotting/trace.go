@@ -41,7 +41,7 @@ type Mark struct {
 }
 
 // Fitting are the words that a place has room for.
-func (m *Mark) Fitting(at Place) string {
+func (m *Mark) Fitting(at Position) string {
 	if at.Short {
 		return m.Short
 	}
@@ -158,7 +158,7 @@ func Amount(t *drift.Trend, unit string) string {
 }
 
 // far is how many times the width of the points the limit may lie away from
-// them and still be drawn; so near, a sound quantity looks sound.
+// them and still be drawn; so close, a sound quantity looks sound.
 const far = 30.0
 
 // span is the range that holds every point, the bands, the baseline and, unless
@@ -181,7 +181,7 @@ func (t *Trace) span() (lo, hi float64) {
 	for _, a := range t.Ahead {
 		outer = append(outer, a.Level)
 	}
-	// a first dive is its own baseline, and without any width
+	// a first dive is its baseline, and without any width
 	none := wide < 1e-9
 	if wide = max(wide, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)

@@ -16,7 +16,7 @@ import (
 	"sagline/predict/drift"
 )
 
-// Trend draws one quantity over the dives: each dive's own estimate with its
+// Trend draws one quantity over the dives: each dive's estimate with its
 // 95 % bar, what all dives say as a band, baseline, limit, services and alarms.
 func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
 	t, err := ReadTrace(rep, quantity)

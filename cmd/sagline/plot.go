@@ -57,7 +57,7 @@ func newPlot() *cobra.Command {
 	f := c.Flags()
 	f.StringVar(&d.dir, "out", "", "folder for the pictures (default: plots in the logbook)")
 	f.StringVar(&d.format, "format", "png", "png or svg")
-	f.StringVar(&use, "for", "screen", "size: screen, slide, paper or phone")
+	f.StringVar(&use, "for", "screen", "size: screen, slide, print or phone")
 	f.IntVar(&dpi, "dpi", 0, "dots to the inch of a png (default: by the size)")
 	f.StringArrayVar(&d.quantities, "quantity", nil, "draw this quantity's trend alone, as ingress_g; may be given again")
 	return c

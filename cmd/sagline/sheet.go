@@ -131,7 +131,7 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 	return s
 }
 
-// isItStill is the one reading that tells a fault from its absence.
+// isItStill is the one reading that separates a fault from its absence.
 func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
 	for _, t := range k.Amplitudes[0].Terms {
@@ -174,7 +174,7 @@ func sheetReading(r *fit.Result, x fit.Reading) plotting.SheetReading {
 			break
 		}
 	}
-	return plotting.SheetReading{Do: do, Read: column.Name, Tells: words,
+	return plotting.SheetReading{Do: do, Read: column.Name, About: words,
 		Expect: fmt.Sprintf("%s to %s %s", rounded(low, half), rounded(high, half), column.Unit)}
 }
 
@@ -205,9 +205,9 @@ func checkLines(all []checklist.Check) (out []string) {
 func printSheet(w io.Writer, s *plotting.Sheet) {
 	fmt.Fprintf(w, "%s: the next dive\n%s\n\n", s.Vehicle, s.Basis)
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "do\tread\tshould be\twas\ttells")
+		fmt.Fprintln(w, "do\tread\tshould be\twas\tabout")
 		for _, r := range s.Readings {
-			fmt.Fprintf(w, "%s\t%s\t%s\t______\t%s\n", r.Do, r.Read, r.Expect, r.Tells)
+			fmt.Fprintf(w, "%s\t%s\t%s\t______\t%s\n", r.Do, r.Read, r.Expect, r.About)
 		}
 	})
 	for _, part := range []struct {

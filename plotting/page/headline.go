@@ -33,7 +33,7 @@ func capital(s string) string {
 	return strings.ToUpper(s[:size]) + s[size:]
 }
 
-// mostHistory is how many services that cleared an alarm are told of.
+// mostHistory is how many services that cleared an alarm are named.
 const mostHistory = 3
 
 // history is what was found and mended before.

@@ -47,8 +47,8 @@ type Vehicle struct {
 	Far      string // how many readings lie far from their predictions
 	Grid     Picture
 	Repair   Picture // before and after the newest
-	Aside    []Reading
-	Slips    string // Aside in a sentence
+	SetAside []Reading
+	Slips    string // SetAside in a sentence
 	Readings []Reading
 	Cut      string // what of Readings was left out
 	Titles   []string

@@ -14,7 +14,7 @@ import (
 // Options are what a page is to say and to leave out.
 type Options struct {
 	Opening                string   // what the log says of itself
-	Folder                 string   // of the logbook, told where vehicles share a name
+	Folder                 string   // of the logbook, said where vehicles share a name
 	Search                 []string // how searches for a fault's spot stand
 	LeaveNotes, LeaveDates bool     // for sharing in public
 }
@@ -88,7 +88,7 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 			found[q] = i + 1
 		}
 	}
-	v.Trends = append(v.Trends, seasonPicture(rep, line))
+	v.Trends = append(v.Trends, timelinePicture(rep, line))
 	for _, t := range rep.Trends {
 		trace, err := plotting.ReadTrace(rep, t.Quantity)
 		if err != nil {
@@ -110,10 +110,10 @@ func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, g *plotting.Grid) {
 	if all > 0 {
 		v.Grid = gridPicture(rep, g, v.Dated)
 	}
-	v.Aside, v.Readings, v.Cut = readings(r, rep)
-	v.Slips = slips(v.Aside)
+	v.SetAside, v.Readings, v.Cut = readings(r, rep)
+	v.Slips = slips(v.SetAside)
 	v.Far = fmt.Sprintf("%d of %s lie more than %g standard deviations (sd) from what a sound vehicle would have shown; %d were set aside as slips.",
-		far, problem.Count(all, "reading"), plotting.FarSD, len(v.Aside))
+		far, problem.Count(all, "reading"), plotting.FarSD, len(v.SetAside))
 }
 
 // noted says whether a log has any note.
@@ -126,7 +126,7 @@ func noted(r *fit.Result) bool {
 	return false
 }
 
-// opening is the log's own first words; that it is simulated is said even
+// opening is the log's first words; that it is simulated is said even
 // where notes are left out.
 func opening(o Options) string {
 	if !o.LeaveNotes {

@@ -63,5 +63,5 @@ func gridPicture(rep *drift.Report, g *plotting.Grid, dated bool) Picture {
 	return p
 }
 
-// mostSaid is how many of the newest dives a picture's own words name.
+// mostSaid is how many of the newest dives a picture's words name.
 const mostSaid = 5

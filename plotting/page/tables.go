@@ -22,7 +22,7 @@ type DiveRow struct {
 // Newest is the index of the newest dive.
 func (v *Vehicle) Newest() int { return len(v.Dives) - 1 }
 
-// printed is how many of the newest dives go on paper.
+// printed is how many of the newest dives are printed.
 const printed = 10
 
 // mostNotes bounds the notes of one dive, characters.
@@ -86,21 +86,21 @@ type Reading struct {
 	Dive                            string
 	Line                            int
 	Column, Measured, Expected, Sds string
-	Verdict                         string // empty: near
+	Verdict                         string // empty: as predicted
 }
 
 // mostReadings bounds the table of readings; a long log keeps those that lie
 // far, the newest first to stay.
 const mostReadings = 1000
 
-// readings are the cells set aside, as the dive's own fit sees them, and the
+// readings are the cells set aside, as the dive's fit sees them, and the
 // cells beside a sound vehicle's; cut says what of those was left out.
-func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut string) {
+func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
 		label := plotting.SafeText(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {
-			aside = append(aside, Reading{Dive: label, Line: s.Line, Column: s.Column,
+			slips = append(slips, Reading{Dive: label, Line: s.Line, Column: s.Column,
 				Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
@@ -114,14 +114,14 @@ func readings(r *fit.Result, rep *drift.Report) (aside, all []Reading, cut strin
 		}
 	}
 	if len(all) <= mostReadings {
-		return aside, all, ""
+		return slips, all, ""
 	}
 	cut = fmt.Sprintf("Of %d readings, the %d that lie far from a sound vehicle's.", len(all), len(far))
 	if len(far) > mostReadings {
 		cut = fmt.Sprintf("Of %d readings %d lie far from a sound vehicle's; the newest %d of them.", len(all), len(far), mostReadings)
 		far = far[len(far)-mostReadings:]
 	}
-	return aside, far, cut
+	return slips, far, cut
 }
 
 func verdict(c fit.Compared) string {
@@ -136,20 +136,20 @@ func verdict(c fit.Compared) string {
 	return "low"
 }
 
-// mostSlips is how many cells set aside go on paper.
+// mostSlips is how many cells set aside are printed.
 const mostSlips = 6
 
-// slips are the newest cells set aside in one sentence, for paper.
-func slips(aside []Reading) string {
-	if len(aside) == 0 {
+// slips are the newest cells set aside in one sentence, to print.
+func slips(all []Reading) string {
+	if len(all) == 0 {
 		return ""
 	}
 	var out []string
-	for _, r := range aside[max(0, len(aside)-mostSlips):] {
+	for _, r := range all[max(0, len(all)-mostSlips):] {
 		out = append(out, fmt.Sprintf("dive %s, line %d, %s %s (expected %s)", r.Dive, r.Line, r.Column, r.Measured, r.Expected))
 	}
 	words := "Set aside: " + strings.Join(out, "; ")
-	if more := len(aside) - mostSlips; more > 0 {
+	if more := len(all) - mostSlips; more > 0 {
 		words += fmt.Sprintf("; %d more on the page", more)
 	}
 	return words + "."

@@ -11,7 +11,7 @@ import (
 	"sagline/predict/drift"
 )
 
-// unitWide is kept for the unit left of the marks' words.
+// unitWide is left for the unit left of the marks' words.
 const unitWide = 22.0
 
 // began is how high the strip of when it began is.
@@ -176,7 +176,7 @@ func (p *Picture) marks(f *frame, t *plotting.Trace, x []float64, rows int) {
 	}
 }
 
-// labelWide is the width of a label with room for its mark; browsers' own
+// labelWide is the width of a label with room for its mark; browsers'
 // fonts may be a little wider than ours.
 func labelWide(words string) float64 { return 1.06*plotting.TextWidth(words, textSize) + 14 }
 

@@ -47,6 +47,8 @@ func ofKind(path string, size int64) bool {
 	defer f.Close()
 	start := make([]byte, 64)
 	n, _ := io.ReadFull(f, start)
-	start = bytes.ToLower(bytes.TrimLeft(start[:n], "\ufeff \r\n\t"))
-	return size == 0 || slices.ContainsFunc(kinds[strings.ToLower(filepath.Ext(path))], func(begin string) bool { return bytes.HasPrefix(start, []byte(begin)) })
+	start = bytes.TrimLeft(start[:n], "\ufeff \r\n\t")
+	return size == 0 || slices.ContainsFunc(kinds[strings.ToLower(filepath.Ext(path))], func(begin string) bool {
+		return len(start) >= len(begin) && bytes.EqualFold(start[:len(begin)], []byte(begin)) // which lowers no byte of a PNG's
+	})
 }

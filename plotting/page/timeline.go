@@ -10,9 +10,9 @@ import (
 	"sagline/session/problem"
 )
 
-// seasonPicture is the time line: dives, services, and how long each alarm
+// timelinePicture is the time line: dives, services, and how long each alarm
 // was open, on the scale of the trends.
-func seasonPicture(rep *drift.Report, line *plotting.Timeline) Picture {
+func timelinePicture(rep *drift.Report, line *plotting.Timeline) Picture {
 	const rows = 2
 	p := Picture{Title: "dives, services, alarms", High: 172}
 	f := frame{top: rows*rowHigh + 4, foot: 138}
