@@ -57,6 +57,8 @@ func pictures(t *testing.T) map[string]*plot.Plot {
 	keep("budget")(Budget("Invented", []Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}))
 	keep("cable")(Cable("Invented: 30 m of tether", "", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
 	keep("cannot_hold")(Cable("Invented: 30 m of tether", "it cannot hold there: too little", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
+	keep("vehicle")(Schematic("Invented", DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3}))), nil)
+	keep("before_and_after")(BeforeAfter("Invented", &Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}), nil)
 	keep("stations")(Stations("Invented: where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}))
 	keep("sweep")(Sweep("Invented", "tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}))
 	return out

@@ -95,7 +95,7 @@ type repairBars Repair
 
 // Plot implements plot.Plotter.
 func (b *repairBars) Plot(c draw.Canvas, _ *plot.Plot) {
-	pitch := min((c.Max.Y-c.Min.Y)/vg.Length(max(len(b.Rows), 1)), 90)
+	pitch := min((c.Max.Y-c.Min.Y)/vg.Length(max(len(b.Rows), 1)), 70)
 	for i, row := range b.Rows {
 		y := c.Max.Y - pitch*vg.Length(i) - rowHigh
 		c.FillText(words(ink), vg.Point{X: c.Min.X, Y: y}, row.Name+": "+row.Says)

@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -8,26 +9,31 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
-	"strings"
 )
+
+// fitted is a simulated log of n dives with services, fitted.
+func fitted(t *testing.T, n int, service map[int][]string, gains func(dive int, p predict.Params)) *fit.Result {
+	t.Helper()
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	require.NoError(t, err)
+	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: service, Drift: gains})
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	return r
+}
 
 // A wire that gains resistance lowers its thruster's current in the grid, and
 // leaves the others' as predicted.
 func TestGridSeparatesThrusters(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
-	require.NoError(t, err)
-	log := simulate.Log(v, simulate.Season{Dives: 9, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9,
-		Drift: func(d int, p predict.Params) {
-			if d >= 7 {
-				p[predict.OfThruster(1, predict.BranchOhm)] += 0.5
-			}
-		}})
-	r, err := fit.Fit(v, log, nil)
-	require.NoError(t, err)
-	g := ReadGrid(r)
+	g := ReadGrid(fitted(t, 9, nil, func(d int, p predict.Params) {
+		if d >= 7 {
+			p[predict.OfThruster(1, predict.BranchOhm)] += 0.5
+		}
+	}))
 	rows := map[string][]GridCell{}
 	for _, row := range g.Rows {
 		rows[row.Name] = row.Cells
@@ -54,4 +60,26 @@ func TestHeights(t *testing.T) {
 func TestSigned(t *testing.T) {
 	assert.Equal(t, "−4.2", Signed(-4.21))
 	assert.Equal(t, "+33", Signed(33.2))
+}
+
+// A joint that is re-made gives back speed, pull and the current in which the
+// vehicle holds; a log in which nothing was repaired has no such picture.
+func TestRepairSaysWhatItGaveBack(t *testing.T) {
+	r := fitted(t, 18, map[int][]string{15: {"joint"}}, func(d int, p predict.Params) {
+		if d >= 8 && d < 15 {
+			p[predict.LoopOhm] += 0.05 * float64(d-7)
+		}
+	})
+	got := ReadRepair(r, drift.Analyse(r))
+	require.NotNil(t, got)
+	assert.Equal(t, "joint serviced, dive 15", got.Title)
+	require.Len(t, got.Rows, 4)
+	for _, row := range got.Rows {
+		if row.Name != "lost in tether and joints" {
+			assert.Greater(t, row.After, 1.1*row.Before, row.Name)
+		}
+	}
+	assert.Regexp(t, `^0\.\d\d → 0\.\d\d m/s$`, got.Rows[0].Says)
+	r = fitted(t, 8, map[int][]string{7: {"joint"}}, nil)
+	assert.Nil(t, ReadRepair(r, drift.Analyse(r)))
 }
