@@ -181,6 +181,7 @@ func TestPicturesFollowWhatWasFound(t *testing.T) {
 	v = single(t, season(3)).Vehicles[0]
 	assert.Empty(t, v.Trends)
 	assert.Empty(t, v.Sound)
+	assert.Zero(t, v.Drawn.High)
 	assert.Contains(t, v.Lines[0], "Not yet judged")
 }
 

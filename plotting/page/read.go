@@ -34,7 +34,9 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	}
 	v.gauges(gauges)
 	m := r.Model
-	v.Drawn = vehiclePicture(plotting.DrawVehicle(m.Vehicle, rep))
+	if rep.Judged {
+		v.Drawn = vehiclePicture(plotting.DrawVehicle(m.Vehicle, rep))
+	}
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
 	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
 	if len(v.Shares) > 0 {

@@ -103,7 +103,7 @@ func (p *Picture) ahead(f *frame, t *plotting.Trace, line *plotting.Timeline) {
 	}
 	p.path("ahead", bandPath(f, x, cone))
 	p.path("bar dotted", strings.TrimSuffix(middle, "L"))
-	p.text("m", "ahead", (x[0]+x[len(x)-1])/2, f.foot-3)
+	p.text("m", "ahead", (x[0]+x[len(x)-1])/2, f.foot+began+1)
 }
 
 // begun draws when it began, a box a dive, the darker the likelier.

@@ -15,37 +15,30 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// analysed is a simulated log of n dives: the power loop gains 20 mΩ a dive from
+// corroding is a simulated log of n dives: the power loop gains 20 mΩ a dive from
 // dive 8 on, until the joint is re-made before dive 16.
-func analysed(t *testing.T, n int) *drift.Report {
+func corroding(t *testing.T, n int) *drift.Report {
+	t.Helper()
+	return analysed(t, n, func(d int, p predict.Params) {
+		if d >= 8 && d < 16 {
+			p[predict.LoopOhm] += 0.02 * float64(d-7)
+		}
+	})
+}
+
+func analysed(t *testing.T, n int, gains func(dive int, p predict.Params)) *drift.Report {
 	t.Helper()
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
-	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: map[int][]string{16: {"joint"}},
-		Drift: func(d int, p predict.Params) {
-			if d >= 8 && d < 16 {
-				p[predict.LoopOhm] += 0.02 * float64(d-7)
-			}
-		}})
+	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: map[int][]string{16: {"joint"}}, Drift: gains})
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	return drift.Analyse(r)
 }
 
-func trendOf(t *testing.T, rep *drift.Report, quantity string) *drift.Trend {
-	t.Helper()
-	for i := range rep.Trends {
-		if rep.Trends[i].Quantity == quantity {
-			return &rep.Trends[i]
-		}
-	}
-	t.Fatal("no trend of ", quantity)
-	return nil
-}
-
 // A service ends an era, which stays as it was seen then.
 func TestAServiceEndsAnEra(t *testing.T) {
-	before, after := trendOf(t, analysed(t, 15), "excess_resistance_ohm"), trendOf(t, analysed(t, 20), "excess_resistance_ohm")
+	before, after := trendOf(t, corroding(t, 15), "excess_resistance_ohm"), trendOf(t, corroding(t, 20), "excess_resistance_ohm")
 	require.Len(t, after.Eras, 1)
 	era := after.Eras[0]
 	assert.Equal(t, []int{0, 15}, []int{era.From, era.To})
@@ -54,7 +47,7 @@ func TestAServiceEndsAnEra(t *testing.T) {
 	assert.InDeltaSlice(t, values(before.Levels), values(era.Levels), 1e-6)
 	assert.Equal(t, 15, after.From)
 	assert.Empty(t, before.Eras)
-	assert.Empty(t, trendOf(t, analysed(t, 20), "ingress_g").Eras, "what a service does not touch goes on")
+	assert.Empty(t, trendOf(t, corroding(t, 20), "ingress_g").Eras, "what a service does not touch goes on")
 }
 
 func values(es []drift.Estimate) (out []float64) {
@@ -66,7 +59,7 @@ func values(es []drift.Estimate) (out []float64) {
 
 // When it began and where it will be are probabilities.
 func TestBegunAndAheadAreProbabilities(t *testing.T) {
-	trend := trendOf(t, analysed(t, 15), "excess_resistance_ohm")
+	trend := trendOf(t, corroding(t, 15), "excess_resistance_ohm")
 	sum, at := 0.0, 0.0
 	for d, p := range trend.Begun {
 		sum, at = sum+p, at+p*float64(d+1)
@@ -83,5 +76,19 @@ func TestBegunAndAheadAreProbabilities(t *testing.T) {
 	for k, a := range trend.Ahead { // the median is where half of it is past
 		assert.Equal(t, float64(k) >= left.Value, a.Past >= 0.5, "%d dives ahead", k)
 	}
-	assert.Nil(t, trendOf(t, analysed(t, 15), "ingress_g").Begun)
+	assert.Nil(t, trendOf(t, corroding(t, 15), "ingress_g").Begun)
+}
+
+// Another battery's estimates are beside its level: what it differs by.
+func TestAnotherBatteryDiffersByItsEstimates(t *testing.T) {
+	rep := analysed(t, 14, func(d int, p predict.Params) {
+		if d >= 8 {
+			p[predict.BatteryOhm] += 0.04
+			p[predict.OpenCircuitV] -= 0.4
+		}
+	})
+	trend := trendOf(t, rep, "not_logged:battery")
+	assert.InDelta(t, 0.04, trend.Level.Value, 0.01)
+	assert.InDelta(t, trend.Level.Value, rep.Dives[13].Estimates["not_logged:battery"].Value, 0.01)
+	assert.InDelta(t, 0, rep.Dives[2].Estimates["not_logged:battery"].Value, 0.01)
 }

@@ -3,6 +3,8 @@ package drift
 import (
 	"math"
 	"slices"
+
+	"sagline/predict"
 )
 
 // quantities are the causes whose quantities every log has a trend of: the
@@ -65,11 +67,16 @@ func (a *analysis) trends(rep *Report, now *explanation) {
 	}
 }
 
-// estimate adds a cause's quantity to what is reported of every dive.
+// estimate adds a cause's quantity to what is reported of every dive: of another
+// battery what its resistance differs by.
 func (a *analysis) estimate(rep *Report, c int) {
+	param, sound := a.causes[c].Param(), 0.0
+	if param == predict.BatteryOhm && !a.causes[c].Scale.Absolute {
+		sound = a.r.SoundOf(param)
+	}
 	for n := range rep.Dives {
-		x := a.r.Departure(n, a.causes[c].Param())
-		rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
+		x := a.r.Departure(n, param)
+		rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value-sound, x.Low-sound, x.High-sound)
 	}
 }
 
