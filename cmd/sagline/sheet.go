@@ -90,11 +90,14 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 		open[k] = 1
 	}
 	for _, f := range rep.Findings {
+		if f.Test != nil {
+			s.Open = append(s.Open, "read this first: "+f.Test.Words)
+		}
 		if k := f.Cause.Param(); k >= 0 {
 			open[k] = 3
 			s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", strings.ReplaceAll(f.Fault, "_", " "), f.SinceDive, sure(f.Probability), f.CheckNext))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", f.Cause.Short(), f.SinceDive, sure(f.Probability), f.CheckNext))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
@@ -137,13 +140,13 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 	for _, t := range k.Amplitudes[0].Terms {
 		sound[t.Param] = r.Base[t.Param]
 	}
-	words := strings.ReplaceAll(k.Name, "_", " ")
-	x, limit, apart, ok := r.Separates(p, sound, c)
+	words := k.Short()
+	x, there, apart, ok := r.Separates(p, sound, c, false)
 	if !ok {
 		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
 	}
 	column := readingColumn(x.Quantity, r.Model.Vehicle.Units)
-	side := "below"
+	side, limit := "below", (x.Expected+there)/2
 	if x.Expected > limit {
 		side = "above"
 	}

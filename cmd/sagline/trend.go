@@ -96,7 +96,11 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	for _, a := range rep.Alarms {
 		words := a.Cause.Words
 		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
-		if a.ClearedDive != nil {
+		switch {
+		case a.ClearedDive == nil:
+		case a.Withdrawn:
+			fmt.Fprintf(w, " (withdrawn at dive %s: the readings are explained otherwise since)", *a.ClearedDive)
+		default:
 			fmt.Fprintf(w, " (cleared by the service at dive %s)", *a.ClearedDive)
 		}
 	}
@@ -110,11 +114,33 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		fmt.Fprintf(w, "\n%s; next: sagline predict for the next dive's readings\n", rep.Verdict())
 		return
 	}
-	for _, f := range rep.Findings {
-		fmt.Fprintf(w, "\n%s (%s sure), since dive %s\n", strings.ReplaceAll(f.Fault, "_", " "), sure(f.Probability), f.SinceDive)
-		for _, e := range f.Evidence {
-			fmt.Fprintf(w, "  because %s\n", e)
-		}
-		fmt.Fprintf(w, "  next: %s\n", f.CheckNext)
+	for i := range rep.Findings {
+		printFinding(w, &rep.Findings[i])
 	}
+}
+
+// likely is the probability from which a finding is worded as a fact: common
+// practice, no source.
+const likely = 0.8
+
+// printFinding words a finding: what changed, how sure that is and what else it
+// could be, then what to do.
+func printFinding(w io.Writer, f *drift.Finding) {
+	since := "since dive " + f.SinceDive
+	if f.OnsetFrom != f.OnsetTo {
+		since += fmt.Sprintf(" (%s to %s)", f.OnsetFrom, f.OnsetTo)
+	}
+	perhaps := ""
+	if f.Probability < likely {
+		perhaps = "perhaps "
+	}
+	fmt.Fprintf(w, "\n%s%s, %s\n", perhaps, f.Cause.What, since)
+	fmt.Fprintf(w, "  %s (%s sure)%s\n", f.Cause.Short(), sure(f.Probability), f.OrElse())
+	for _, e := range f.Evidence {
+		fmt.Fprintf(w, "  because %s\n", e)
+	}
+	if f.Test != nil {
+		fmt.Fprintf(w, "  to tell: %s\n", f.Test.Words)
+	}
+	fmt.Fprintf(w, "  next: %s\n", f.CheckNext)
 }

@@ -8,6 +8,7 @@ package causes
 
 import (
 	"math"
+	"strings"
 
 	"sagline/predict/vehicle"
 )
@@ -115,6 +116,14 @@ func (c *Cause) Param() int {
 		return -1
 	}
 	return c.Amplitudes[0].Terms[0].Param
+}
+
+// Short is what a person calls the cause in a word or two.
+func (c *Cause) Short() string {
+	if c.Kind != Vehicle {
+		return c.Words
+	}
+	return strings.NewReplacer("_", " ", ":", " of ").Replace(c.Name)
 }
 
 // Begins is the prior probability that the cause begins at one dive to stay.

@@ -1,6 +1,8 @@
 package drift
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict/fit"
@@ -39,7 +41,7 @@ func Analyse(r *fit.Result) *Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = append(a.mismatches(), a.remarks()...)
+	rep.Remarks = slices.Concat(a.repeats(&now), a.mismatches(), a.remarks())
 	return rep
 }
 

@@ -18,7 +18,8 @@ type explained struct {
 	hypothesis
 	stays      []float64 // by cause
 	once, none float64
-	onsets     []weighed // of the cause, normalised
+	onsets     []weighed    // of the cause, normalised
+	best       []hypothesis // by cause, of those that stay
 }
 
 // changed is the probability that anything has begun and stays.
@@ -151,11 +152,11 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	for i := range found {
 		all = logAdd(all, logAdd(found[i].stays.total(), found[i].once.total()))
 	}
-	e := explained{stays: make([]float64, len(found)), none: math.Exp(s.base.log - all)}
+	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(s.base.log - all)}
 	best, top := -1, math.Inf(-1)
 	var onceAll weights
 	for i := range found {
-		e.stays[i] = math.Exp(found[i].stays.total() - all)
+		e.stays[i], e.best[i] = math.Exp(found[i].stays.total()-all), found[i].stays.best
 		if found[i].once.sum > 0 {
 			e.once += math.Exp(found[i].once.total() - all)
 			onceAll.add(found[i].once.best, found[i].once.total())

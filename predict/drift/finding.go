@@ -25,10 +25,12 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 			continue
 		}
 		alarm := alarms.isOpen(e.cause)
-		if e.pattern == Once || e.changed() < told && !alarm {
+		if e.pattern == Once || !alarm && (e.changed() < told || a.unfit(e.onset)) {
 			continue
 		}
-		rep.Findings = append(rep.Findings, a.finding(rep, e, alarm))
+		f := a.finding(rep, e, alarm)
+		f.Test = a.test(e, now)
+		rep.Findings = append(rep.Findings, f)
 	}
 	sort.SliceStable(rep.Findings, func(i, j int) bool {
 		f, g := &rep.Findings[i], &rep.Findings[j]
@@ -37,6 +39,9 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 		}
 		return f.Probability > g.Probability
 	})
+	if f, ok := a.unexplained(); ok {
+		rep.Findings = append(rep.Findings, f)
+	}
 }
 
 func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {
@@ -82,23 +87,23 @@ func (e *explained) onsetRange() (from, to int) {
 func (a *analysis) alternatives(e *explained) []Alternative {
 	out := []Alternative{}
 	rest := 0.0
-	add := func(name string, p float64) {
+	add := func(name, words string, p float64) {
 		if p < listed {
 			rest += p
 			return
 		}
-		out = append(out, Alternative{name, p})
+		out = append(out, Alternative{name, p, words})
 	}
 	for c, p := range e.stays {
 		if !a.related(c, e.cause) {
-			add(a.causes[c].Name, p)
+			add(a.causes[c].Name, a.causes[c].Short(), p)
 		}
 	}
-	add(OnceOnly, e.once)
-	add(Nothing, e.none)
+	add(OnceOnly, "one dive alone", e.once)
+	add(Nothing, "chance", e.none)
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
 	if rest > 1e-9 {
-		out = append(out, Alternative{Other, rest})
+		out = append(out, Alternative{Other, rest, "anything else"})
 	}
 	return out
 }
@@ -109,7 +114,7 @@ func (a *analysis) which(e *explained, cause int) []Alternative {
 	var out []Alternative
 	for c, p := range e.stays {
 		if a.related(c, cause) && p >= listed {
-			out = append(out, Alternative{a.causes[c].Name, p})
+			out = append(out, Alternative{a.causes[c].Name, p, a.causes[c].Short()})
 		}
 	}
 	if len(out) < 2 {

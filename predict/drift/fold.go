@@ -19,6 +19,10 @@ func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) -
 // settle takes for good what was explained in one dive alone and is no longer
 // weighed, and folds the dives that are no longer held, as now reads them.
 func (a *analysis) settle(now *explanation) {
+	a.onsets = a.onsets[:0]
+	for _, p := range now.parts {
+		a.onsets = append(a.onsets, p.onset)
+	}
 	for _, p := range now.parts {
 		if p.pattern == Once && a.n-p.onset >= exact-1 {
 			a.settled[p.onset] = p.hypothesis
@@ -41,6 +45,12 @@ func (a *analysis) fold(now *explanation) {
 		}
 	}
 	delete(a.settled, b.first)
+	b = b.clone()
+	for at, end := range a.ended {
+		if b.first < end {
+			b.free(at, unlinked*a.levels[at].sd)
+		}
+	}
 	at := len(a.folded)
 	a.held = a.held[1:]
 	a.folded = append(a.folded, b)
@@ -57,18 +67,29 @@ func (a *analysis) coarsen() {
 		if !a.joins(&a.folded[i], &a.folded[i+1]) {
 			continue
 		}
-		a.folded[i] = join(&a.folded[i], &a.folded[i+1])
-		a.folded = slices.Delete(a.folded, i+1, i+2)
-		a.sum.take(a.r.Static(), &a.view[i], -1)
+		a.sum.take(a.r.Static(), &a.view[i], -1) // before join frees them
 		a.sum.take(a.r.Static(), &a.view[i+1], -1)
+		a.folded[i] = a.join(&a.folded[i], &a.folded[i+1])
+		a.folded = slices.Delete(a.folded, i+1, i+2)
 		a.view = slices.Delete(a.view, i+1, i+2)
 		a.view[i] = a.freed(&a.folded[i])
 		a.sum.take(a.r.Static(), &a.view[i], 1)
 	}
 }
 
+// join joins two blocks. On different batteries they speak of neither.
+func (a *analysis) join(x, y *block) block {
+	if x.battery != y.battery {
+		for _, f := range a.r.OtherBattery() {
+			x.free(f.Place, unlinked*f.SD)
+			y.free(f.Place, unlinked*f.SD)
+		}
+	}
+	return join(x, y)
+}
+
 // joins says whether two blocks, one after the other, are to be one: no onset
-// between them is weighed any more, and no level or trend begins there.
+// between them is weighed any more, and nothing begins there.
 func (a *analysis) joins(x, y *block) bool {
 	size := x.dives + y.dives
 	if x.dives != y.dives || (x.first-a.r.Baseline)%size != 0 || size > spacing(a.n-y.end()+1) {
@@ -79,5 +100,5 @@ func (a *analysis) joins(x, y *block) bool {
 			return false
 		}
 	}
-	return !slices.Contains(a.epoch, y.first)
+	return !slices.Contains(a.epoch, y.first) && !slices.Contains(a.onsets, y.first)
 }

@@ -17,6 +17,7 @@ type analysis struct {
 	scatter  *fit.Scatter
 	variance []float64     // from sound dive to sound dive, per scattering parameter, as known now
 	levels   []level       // of each place of the space
+	ended    []int         // of each place: the dive before which its level was ended for good
 	epoch    []int         // of each cause: the first dive of its present trend
 	battery  string        // label of the one in use
 	eras     map[int][]Era // of each cause, that have ended
@@ -27,6 +28,7 @@ type analysis struct {
 	sum     *state             // of the static parameters: prior and view
 	settled map[int]hypothesis // dives that are explained by themselves, for good
 	other   map[regime]*block
+	onsets  []int // of what explains the dives so far
 
 	reviewed bool // what dives say was worked out anew since they were explained from the start
 }
@@ -41,7 +43,7 @@ type level struct {
 func newAnalysis(r *fit.Result) *analysis {
 	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]Era{}}
 	a.sum = newState(r.UsualPrecision(), r.Usual)
-	a.levels, a.epoch = make([]level, r.Places()), make([]int, len(a.causes))
+	a.levels, a.ended, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))
 	for i := range a.levels {
 		a.levels[i].since = r.Baseline
 	}
@@ -202,8 +204,13 @@ func (a *analysis) service(d int, services []string) {
 	}
 }
 
-// restart sets a place's level anew at dive d, within sd of what it was.
+// restart sets a place's level anew at dive d, within sd of what it was. Dives that
+// are folded forget it.
 func (a *analysis) restart(at, d int, sd float64) {
+	a.ended[at] = d
+	for i := range a.folded {
+		a.folded[i].free(at, unlinked*sd)
+	}
 	if l := &a.levels[at]; l.since == d && d > a.r.Baseline {
 		l.sd = max(l.sd, sd)
 	} else {

@@ -107,6 +107,7 @@ type Finding struct {
 	CheckNext    string        `json:"check_next"`
 	Which        []Alternative `json:"which,omitempty"` // of the cases of Fault, where the readings do not tell them apart
 	Alternatives []Alternative `json:"alternatives"`
+	Test         *Test         `json:"test,omitempty"`
 
 	Cause *causes.Cause `json:"-"`
 	Alarm bool          `json:"-"` // an alarm is open for it
@@ -117,11 +118,13 @@ type Finding struct {
 type Alternative struct {
 	Fault       string  `json:"fault"`
 	Probability float64 `json:"probability"`
+	Words       string  `json:"-"`
 }
 
-// What an alternative may be beside the causes of the table.
+// What a finding or an alternative may be beside the causes of the table.
 const (
-	OnceOnly = "once"    // one dive alone: a repeat will tell
-	Nothing  = "nothing" // chance
-	Other    = "other"   // all that is less likely than one in a hundred
+	Unexplained = "no_explanation" // no cause fits
+	OnceOnly    = "once"           // one dive alone: a repeat will tell
+	Nothing     = "nothing"        // chance
+	Other       = "other"          // all that is less likely than one in a hundred
 )

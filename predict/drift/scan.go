@@ -50,10 +50,17 @@ type evidenceOf struct {
 	onsets      []weighed // of stays
 }
 
-// earlier is the onset to weigh next before dive d, at first or later.
+// earlier is the onset to weigh next before dive d, at first or later: one of
+// those spaced by age, or one that explained the dives so far.
 func (s *scanner) earlier(d, first int) int {
 	by, from := spacing(s.a.n-d+1), s.a.r.Baseline
-	return max(from+(d-1-from)/by*by, first)
+	next := max(from+(d-1-from)/by*by, first)
+	for _, onset := range s.a.onsets {
+		if onset < d {
+			next = max(next, onset)
+		}
+	}
+	return next
 }
 
 // first is the first dive at which a cause may begin: after the baseline, or
@@ -280,6 +287,9 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 // onset weighs a cause that begins at dive d, for all onsets from there to end.
 func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
 	c := &s.a.causes[cause]
+	if !o.speaks() {
+		return
+	}
 	count := math.Log(float64(end - d))
 	s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
@@ -288,6 +298,20 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
 		s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
 	}
+}
+
+// unread is the information about a usual amplitude, in variances of it, below
+// which no reading speaks of a cause: it is as probable as before, and so weighed
+// against nothing.
+const unread = 1e-6
+
+func (o *onsets) speaks() bool {
+	for j := range o.cols {
+		if o.steps.At(j, j)*sq(o.cols[j].sd) > unread {
+			return true
+		}
+	}
+	return false
 }
 
 func (s *scanner) add(out *evidenceOf, h hypothesis, log float64) {

@@ -35,3 +35,29 @@ func Sure(p float64) string {
 	}
 	return fmt.Sprintf("%.0f %%", 100*p)
 }
+
+// leastSaid is the probability from which an alternative is said to a person.
+const leastSaid = 0.02
+
+// OrElse words what else a finding could be, "" where nothing likely is left.
+func (f *Finding) OrElse() string {
+	var which, out []string
+	for _, a := range f.Which {
+		if a.Probability >= leastSaid {
+			which = append(which, fmt.Sprintf("%s %s", a.Words, Sure(a.Probability)))
+		}
+	}
+	for _, a := range f.Alternatives {
+		if a.Probability >= leastSaid {
+			out = append(out, fmt.Sprintf("%s %s", a.Words, Sure(a.Probability)))
+		}
+	}
+	text := ""
+	if len(which) > 0 {
+		text = "; of these " + strings.Join(which, ", ")
+	}
+	if len(out) > 0 {
+		text += "; or else " + strings.Join(out, ", ")
+	}
+	return text
+}

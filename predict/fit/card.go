@@ -34,7 +34,7 @@ const leastGain = 0.02
 // all while it has read none.
 // open weighs each parameter that a cause may change, 1 where nothing is known.
 func (r *Result) Card(p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
-	candidates := r.candidates(p, c)
+	candidates := r.candidates(p, c, r.read())
 	doubt, calm := r.covariance(r.faults()), r.covariance(nil)
 	for j := range p { // the ranges are for the rest voltage that p says
 		calm.SetSym(min(predict.OpenCircuitV, j), max(predict.OpenCircuitV, j), 0)
@@ -105,8 +105,9 @@ func (r *Result) read() map[quantity.Quantity]bool {
 	return read
 }
 
-func (r *Result) candidates(p predict.Params, c predict.Condition) []candidate {
-	read := r.read()
+// candidates are the readings that could be taken of some quantities, of all
+// where none are given.
+func (r *Result) candidates(p predict.Params, c predict.Condition, read map[quantity.Quantity]bool) []candidate {
 	grad := rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
 	var out []candidate
@@ -192,21 +193,25 @@ func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, af
 }
 
 // Separates finds the one reading under a condition that best separates a
-// vehicle at p from the same one at other: Expected is what p says, limit lies
-// half way to what other says, and apart is how many standard deviations of the
-// reading and of what is not known of the vehicle lie between the two. ok is
-// false when nothing that the log reads separates them by more than two.
-func (r *Result) Separates(p, other predict.Params, c predict.Condition) (best Reading, limit, apart float64, ok bool) {
-	here, there := r.candidates(p, c), r.candidates(other, c)
-	for i := range min(len(here), len(there)) {
-		k := &here[i]
-		d := math.Abs(k.Expected-there[i].Expected) / k.sd
+// vehicle at p from the same one at other: Expected is what p says, there what
+// other says, and apart is how many of the reading's standard deviations lie
+// between the two. ok is false when nothing that the log reads, or with any
+// nothing that can be read, separates them by more than two.
+func (r *Result) Separates(p, other predict.Params, c predict.Condition, any bool) (best Reading, there, apart float64, ok bool) {
+	read := r.read()
+	if any {
+		clear(read)
+	}
+	this, that := r.candidates(p, c, read), r.candidates(other, c, read)
+	for i := range min(len(this), len(that)) {
+		k := &this[i]
+		d := math.Abs(k.Expected-that[i].Expected) / k.sd
 		if d > apart && d > 2 {
-			best, limit, apart, ok = k.Reading, offScale(k.Quantity, (k.Expected+there[i].Expected)/2), d, true
+			best, there, apart, ok = k.Reading, offScale(k.Quantity, that[i].Expected), d, true
 			best.Expected = offScale(k.Quantity, k.Expected)
 		}
 	}
-	return best, limit, apart, ok
+	return best, there, apart, ok
 }
 
 // A Gain says how much one more kind of reading, taken on every line where it

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 )
@@ -14,11 +15,13 @@ type Outlier struct {
 	Expected float64 // 0 for a timed run that would never end
 }
 
-// Outliers lists the cells of a dive that were set aside.
+// Outliers lists the cells of a dive that were set aside as slips: several of one
+// quantity the same way are none, unless their decimal point is astray.
 func (r *Result) Outliers(dive int) []Outlier {
 	var out []Outlier
-	for _, c := range r.Compare(dive, r.Dives[dive].Summary.Params) {
-		if !c.Outlier {
+	misfits := r.Misfits(dive)
+	for _, c := range r.Dives[dive].apart(r) {
+		if !c.Outlier || !c.slip && slices.ContainsFunc(misfits, func(m Misfit) bool { return m.Quantity == c.Quantity && m.By*c.Z > 0 }) {
 			continue
 		}
 		v := c.Line.Readings[c.Quantity]
@@ -40,7 +43,10 @@ type Compared struct {
 // Compare sets a dive's cells beside the vehicle under p: the calibration
 // (Result.Sound) or the dive's own fit.
 func (r *Result) Compare(dive int, p predict.Params) []Compared {
-	d := &r.Dives[dive]
+	return r.compare(&r.Dives[dive], p)
+}
+
+func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
 	last := -1

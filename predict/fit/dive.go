@@ -160,7 +160,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 		if err != nil {
 			return nil, 0, err
 		}
-		x, log = res.X, d.evidence(res, withinOhm, extra)
+		x, log, d.unsettled = res.X, d.evidence(res, withinOhm, extra), res.Status.Early()
 		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), x[:extra], f.sc) {
 			break
 		}

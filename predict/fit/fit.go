@@ -52,6 +52,8 @@ type DiveFit struct {
 	own   []normalOf // of a baseline dive, by place
 	mix   *mixture   // of a later dive
 	cold  float64    // K below which the battery's resistance rises
+
+	compared []Compared // beside its own fit; nil until asked for
 }
 
 // Fit calibrates on the baseline dives and fits each dive of a log; of one

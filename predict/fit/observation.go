@@ -35,6 +35,8 @@ type dive struct {
 	obs   []observation
 	cells []Cell
 	rest  float64 // V, from the lines at rest; the rested battery's without any
+
+	unsettled bool // its last fit ended before it had converged
 }
 
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.

@@ -24,6 +24,7 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *Result, at *vehicle.Places
 	}
 	if r != nil {
 		m.slips(r)
+		m.unsettled(r)
 		ofVehicle = append(m.mismatches(r, at), scatters(r, at)...)
 	}
 	return ofVehicle, m.all.List()
@@ -121,6 +122,18 @@ func (m *remarker) slips(r *Result) {
 		for _, s := range r.Outliers(d) {
 			column := fmt.Sprintf("column %q", s.Column)
 			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %g, %.3g is expected: a slip? it is set aside", s.Entered, s.Expected)
+		}
+	}
+}
+
+// unsettled names what was fitted without an end.
+func (m *remarker) unsettled(r *Result) {
+	if len(r.Dives) > 0 && r.Status.Early() {
+		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
+	}
+	for i := range r.Dives {
+		if d := &r.Dives[i]; d.d.unsettled {
+			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; look for a slip in its lines", d.Log.Label)
 		}
 	}
 }

@@ -1,0 +1,132 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/session/quantity"
+)
+
+// A Test is what tells a finding from the likeliest of what else it may be: one
+// reading, and what it should be on a rested battery at the surface, in fresh water
+// at 15 °C with the whole tether out, in the quantity's base unit; or where none
+// does, a look at an instrument or at the log.
+type Test struct {
+	From  string   `json:"from"` // the alternative
+	Words string   `json:"words"`
+	Read  *Reading `json:"read,omitempty"`
+}
+
+// A Reading is one that a Test takes.
+type Reading struct {
+	Quantity  string  `json:"quantity"` // its column in base units
+	Thrusters string  `json:"thrusters"`
+	Held      bool    `json:"held"`
+	This      float64 `json:"this"` // if the finding is right
+	That      float64 `json:"that"` // if the alternative is
+}
+
+// test finds what tells a part from its likeliest alternative, nil where there is
+// none likely or nothing does.
+func (a *analysis) test(e *explained, now *explanation) *Test {
+	other, ok := a.runnerUp(e)
+	if !ok || a.causes[e.cause].Param() < 0 {
+		return nil
+	}
+	named, _ := a.named(e)
+	this, that := &a.causes[named], &a.causes[other.cause]
+	if t := a.testReading(e, now, this, other); t != nil {
+		return t
+	}
+	switch {
+	case this.Kind != causes.Vehicle:
+		return &Test{From: that.Name, Words: this.Check + "; if that is in order, it is " + that.Short()}
+	case that.Kind != causes.Vehicle:
+		return &Test{From: that.Name, Words: that.Check + "; if that is in order, it is " + this.Short()}
+	}
+	return nil
+}
+
+func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cause, other hypothesis) *Test {
+	this, thisOK := a.params(now, e, e.hypothesis)
+	that, thatOK := a.params(now, e, other)
+	if !thisOK || !thatOK {
+		return nil
+	}
+	v := a.r.Model.Vehicle
+	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
+	read, there, _, found := a.r.Separates(this, that, c, false)
+	if !found {
+		if read, there, _, found = a.r.Separates(this, that, c, true); !found {
+			return nil
+		}
+	}
+	alternative := &a.causes[other.cause]
+	out := &Test{From: alternative.Name, Read: &Reading{Quantity: read.Quantity.String(), Thrusters: v.DrivesName(read.Sign),
+		Held: read.Held, This: read.Expected, That: there}}
+	u := v.Units.In(read.Quantity.Unit())
+	x, y := u.FromBase(read.Expected), u.FromBase(there)
+	half := math.Abs(x-y) / 4
+	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), Rounded(x, half), u.Name,
+		cause.Short(), Rounded(y, half), alternative.Short())
+	return out
+}
+
+// reading words what to read.
+func reading(read fit.Reading, thrusters string) string {
+	switch {
+	case read.Climbing:
+		return "a timed climb with everything off"
+	case read.Quantity == quantity.LoopOhm || read.Quantity == quantity.Insulation:
+		return read.Quantity.Instrument() + ", battery unplugged"
+	case thrusters == "off":
+		return read.Quantity.Words() + " with everything off"
+	case read.Held:
+		return read.Quantity.Words() + " with " + thrusters + ", held still"
+	}
+	return read.Quantity.Words() + " with " + thrusters
+}
+
+// runnerUp is the best hypothesis of the likeliest cause that a part may be
+// instead; ok is false where none is worth a name.
+func (a *analysis) runnerUp(e *explained) (h hypothesis, ok bool) {
+	most := listed
+	for c, p := range e.stays {
+		if p >= most && !a.related(c, e.cause) && a.causes[c].Param() >= 0 {
+			h, most, ok = e.best[c], p, true
+		}
+	}
+	return h, ok
+}
+
+// params is the vehicle at the newest dive as an explanation has it with h in
+// place of one of its parts, on a rested battery.
+func (a *analysis) params(now *explanation, part *explained, h hypothesis) (predict.Params, bool) {
+	hs := now.hypotheses()
+	for i := range hs {
+		if hs[i] == part.hypothesis {
+			hs[i] = h
+		}
+	}
+	s, cols, ok := a.solve(hs)
+	if !ok {
+		return nil, false
+	}
+	p := append(predict.Params(nil), a.r.Base...)
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = a.r.Model.Vehicle.Battery.RestV(), 0
+	static := a.r.Static()
+	for i, at := range static {
+		if k := a.r.Param(at); k != predict.OpenCircuitV {
+			p[k] += s.lin[i]
+		}
+	}
+	for c := range cols {
+		for _, t := range cols[c].terms {
+			p[a.r.Param(t.at)] += t.per * cols[c].profile(a.n) * s.lin[len(static)+c]
+		}
+	}
+	return p, true
+}

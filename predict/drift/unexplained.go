@@ -1,0 +1,82 @@
+package drift
+
+import (
+	"fmt"
+	"strings"
+
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+)
+
+// nothingFits is what a finding blames when no cause of the table fits.
+var nothingFits = causes.Cause{Name: Unexplained, Quantity: Unexplained, Words: "what nothing explains",
+	What:  "no explanation fits",
+	Check: "take these readings again, with another instrument if there is one, and look how their lines were written down: thrusters, held, units"}
+
+// unexplained is the finding that readings of the newest dive lie off together
+// though every cause was free to explain them: the more probable, the less such a
+// pattern comes by chance. ok is false where all fit.
+func (a *analysis) unexplained() (f Finding, ok bool) {
+	if len(a.r.Dives) <= a.r.Baseline {
+		return f, false
+	}
+	last := len(a.r.Dives) - 1
+	all := a.r.Misfits(last)
+	if len(all) == 0 {
+		return f, false
+	}
+	first, chance := last, 1.0
+	for ; first > a.r.Baseline && sameMisfit(a.r.Misfits(first-1), all); first-- {
+	}
+	var evidence []string
+	for _, m := range all {
+		side := "more"
+		if m.By < 0 {
+			side = "less"
+		}
+		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, by %.1f of their standard deviations on average",
+			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
+		chance = min(chance, m.Chance)
+	}
+	label := func(d int) string { return a.r.Dives[d].Log.Label }
+	return Finding{Fault: Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
+		Evidence: evidence, CheckNext: nothingFits.Check, Alternatives: []Alternative{{Nothing, chance, "chance"}}, Cause: &nothingFits}, true
+}
+
+// unfit says whether no cause explains the readings of any dive since an onset: what
+// a part makes of them is then no more than the best of what does not fit.
+func (a *analysis) unfit(onset int) bool {
+	for d := onset; d <= a.n; d++ {
+		if len(a.r.Misfits(d)) == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// sameMisfit says whether two dives have a quantity that lies off the same way.
+func sameMisfit(a, b []fit.Misfit) bool {
+	for _, x := range a {
+		for _, y := range b {
+			if x.Quantity == y.Quantity && x.By*y.By > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// repeats ask for a repeat of what only the newest dive shows so far.
+func (a *analysis) repeats(now *explanation) []string {
+	var out []string
+	for i := range now.parts {
+		e := &now.parts[i]
+		if e.pattern != Once || e.onset != len(a.r.Dives)-1 {
+			continue
+		}
+		c := &a.causes[e.cause]
+		out = append(out, fmt.Sprintf("dive %s alone reads as if %s (%s sure): take these readings again before anything is believed",
+			a.r.Dives[e.onset].Log.Label, strings.TrimSuffix(c.What, "."), Sure(1-e.none)))
+	}
+	return out
+}
