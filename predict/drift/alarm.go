@@ -46,7 +46,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() || b.a.undecided(e) || b.a.unfit(e.onset) {
+		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() || b.a.undecided(e) || b.a.unfit(now, e) {
 			continue
 		}
 		if b.a.causes[c].Kind == causes.Vehicle && b.a.innocent(e) > doubtful*e.changed() {

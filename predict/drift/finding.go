@@ -25,7 +25,7 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 			continue
 		}
 		alarm := alarms.isOpen(e.cause)
-		if e.pattern == Once || !alarm && (e.changed() < told || a.unfit(e.onset)) {
+		if e.pattern == Once || !alarm && (e.changed() < told || a.unfit(now, e)) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)
@@ -39,7 +39,7 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 		}
 		return f.Probability > g.Probability
 	})
-	if f, ok := a.unexplained(); ok {
+	if f, ok := a.unexplained(now); ok {
 		rep.Findings = append(rep.Findings, f)
 	}
 }

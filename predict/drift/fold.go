@@ -46,7 +46,7 @@ func (a *analysis) fold(now *explanation) {
 	}
 	delete(a.settled, b.first)
 	b = b.clone()
-	for at, end := range a.ended {
+	for at, end := range a.forgot {
 		if b.first < end {
 			b.free(at, unlinked*a.levels[at].sd)
 		}

@@ -17,7 +17,7 @@ type analysis struct {
 	scatter  *fit.Scatter
 	variance []float64     // from sound dive to sound dive, per scattering parameter, as known now
 	levels   []level       // of each place of the space
-	ended    []int         // of each place: the dive before which its level was ended for good
+	forgot   []int         // of each place: the dive before which levels are forgotten for good
 	epoch    []int         // of each cause: the first dive of its present trend
 	battery  string        // label of the one in use
 	eras     map[int][]Era // of each cause, that have ended
@@ -43,7 +43,7 @@ type level struct {
 func newAnalysis(r *fit.Result) *analysis {
 	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]Era{}}
 	a.sum = newState(r.UsualPrecision(), r.Usual)
-	a.levels, a.ended, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))
+	a.levels, a.forgot, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))
 	for i := range a.levels {
 		a.levels[i].since = r.Baseline
 	}
@@ -207,7 +207,7 @@ func (a *analysis) service(d int, services []string) {
 // restart sets a place's level anew at dive d, within sd of what it was. Dives that
 // are folded forget it.
 func (a *analysis) restart(at, d int, sd float64) {
-	a.ended[at] = d
+	a.forgot[at] = d
 	for i := range a.folded {
 		a.folded[i].free(at, unlinked*sd)
 	}

@@ -16,17 +16,17 @@ var nothingFits = causes.Cause{Name: Unexplained, Quantity: Unexplained, Words: 
 // unexplained is the finding that readings of the newest dive lie off together
 // though every cause was free to explain them: the more probable, the less such a
 // pattern comes by chance. ok is false where all fit.
-func (a *analysis) unexplained() (f Finding, ok bool) {
+func (a *analysis) unexplained(now *explanation) (f Finding, ok bool) {
 	if len(a.r.Dives) <= a.r.Baseline {
 		return f, false
 	}
 	last := len(a.r.Dives) - 1
-	all := a.r.Misfits(last)
+	all := a.misfits(now, last)
 	if len(all) == 0 {
 		return f, false
 	}
 	first, chance := last, 1.0
-	for ; first > a.r.Baseline && sameMisfit(a.r.Misfits(first-1), all); first-- {
+	for ; first > a.r.Baseline && sameMisfit(a.misfits(now, first-1), all); first-- {
 	}
 	var evidence []string
 	for _, m := range all {
@@ -43,15 +43,28 @@ func (a *analysis) unexplained() (f Finding, ok bool) {
 		Evidence: evidence, CheckNext: nothingFits.Check, Alternatives: []Alternative{{Nothing, chance, "chance"}}, Cause: &nothingFits}, true
 }
 
-// unfit says whether no cause explains the readings of any dive since an onset: what
-// a part makes of them is then no more than the best of what does not fit.
-func (a *analysis) unfit(onset int) bool {
-	for d := onset; d <= a.n; d++ {
-		if len(a.r.Misfits(d)) == 0 {
+// unfit says whether no cause explains the readings of any dive since a part's
+// onset: what the part makes of them is then no more than the best of what does not
+// fit.
+func (a *analysis) unfit(now *explanation, e *explained) bool {
+	for d := e.onset; d <= a.n; d++ {
+		if len(a.misfits(now, d)) == 0 {
 			return false
 		}
 	}
 	return true
+}
+
+// misfits are those of a dive as an explanation reads it: not by amplitudes where
+// it has a contact that comes and goes, or a jam.
+func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
+	for i := range now.parts {
+		h := now.parts[i].hypothesis
+		if len(a.causes[h.cause].Amplitudes) == 0 && h.onset <= d && d <= a.last(h) && a.under(d, h.cause) != nil {
+			return nil
+		}
+	}
+	return a.r.Misfits(d)
 }
 
 // sameMisfit says whether two dives have a quantity that lies off the same way.
