@@ -170,6 +170,9 @@ func (r *Result) odd() (out []Mismatch) {
 				continue
 			}
 			x, p := r.Dives[b].own[at], r.Space.known(at)
+			if i := r.inStatic[at]; i >= 0 { // the baseline's mean has that dive in it
+				x.mean -= r.Usual[i]
+			}
 			if sq(x.mean) <= sq(farOut)*(sq(p.scatter)+x.variance) {
 				continue
 			}

@@ -1,0 +1,207 @@
+package fit_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// contact is a season in which a contact opens on some lines of later dives.
+func contact(ohm float64) simulate.Season {
+	return simulate.Season{Dives: 11, LineDrift: func(d int, rng *rand.Rand, p predict.Params) {
+		if x := rng.Float64(); d > later && x < 0.5 {
+			p[predict.LoopOhm] += ohm
+		}
+	}}
+}
+
+// A contact that comes and goes within a dive is told from a resistance that
+// stays, from a jam and from a sound dive.
+func TestContactsThatComeAndGo(t *testing.T) {
+	found, all := 0, 0
+	for seed := range uint64(6) {
+		loose, sound := simulatedLog(seed+1, contact(0.3)), simulatedLog(seed+1, simulate.Season{Dives: 11})
+		firm := simulatedLog(seed+1, simulate.Season{Dives: 11, Drift: func(d int, p predict.Params) {
+			if d > later {
+				p[predict.LoopOhm] += 0.3
+			}
+		}})
+		r, of, still := loose.fit(t, nil), sound.fit(t, nil), firm.fit(t, nil)
+		for d := r.Baseline; d < len(r.Dives); d++ {
+			assert.False(t, of.Dives[d].Summary.Intermittent(), "vehicle %d, sound dive %d", seed, d+1)
+			assert.False(t, still.Dives[d].Summary.Intermittent(), "vehicle %d, firm dive %d", seed, d+1)
+			assert.Nil(t, of.Dives[d].Summary.Jammed)
+			if d >= later {
+				all++
+				if s := r.Dives[d].Summary; s.Intermittent() {
+					found++
+					assert.Greater(t, s.Loose.Log, s.Firm.Log)
+				}
+				assert.InDelta(t, 0.3, still.Departure(d, predict.LoopOhm).Value, 0.06)
+			} else {
+				assert.False(t, r.Dives[d].Summary.Intermittent())
+			}
+		}
+	}
+	t.Logf("%d of %d", found, all)
+	assert.Greater(t, float64(found), 0.8*float64(all))
+}
+
+// A jammed thruster is seen at its own dive, and which it is.
+func TestJams(t *testing.T) {
+	for thruster := range 3 {
+		s := simulatedLog(uint64(20+thruster), simulate.Season{Dives: 9, Jam: func(d int) int {
+			if d == later+1 {
+				return thruster + 1
+			}
+			return 0
+		}})
+		r := s.fit(t, nil)
+		for d := r.Baseline; d < later; d++ {
+			assert.Nil(t, r.Dives[d].Summary.Jammed)
+		}
+		sum := r.Dives[later].Summary
+		require.NotNil(t, sum.Jammed, "thruster %d", thruster)
+		best, top := -1, sum.Firm.Log
+		for i, q := range sum.Jammed {
+			if q != nil && q.Log > top {
+				best, top = i, q.Log
+			}
+		}
+		assert.Equal(t, thruster, best)
+	}
+}
+
+// A dive of the baseline that differs from the others neither moves what later
+// dives are held against nor widens it by much, and is named.
+func TestABadDiveOfTheBaseline(t *testing.T) {
+	for _, c := range []struct {
+		param int
+		by    float64
+	}{{predict.LoopOhm, 0.25}, {predict.LogThrust, -0.3}, {predict.TrimG, -90}} {
+		s := simulatedLog(16, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+			if d == ofBaseline+1 {
+				p[c.param] += c.by
+			}
+		}})
+		r := s.fit(t, nil)
+		i := static(r, c.param)
+		// what sound dives scatter about lies a fifth of it off the baseline's mean
+		assert.InDelta(t, -c.by/5, r.Usual[i], 0.3*math.Abs(c.by)/5, "parameter %d", c.param)
+		for d := r.Baseline; d < len(r.Dives); d++ {
+			x := r.Departure(d, c.param)
+			truth := s.departure(r, d, c.param)
+			assert.InDelta(t, truth, x.Value, 2.5*x.SD, "dive %d", d+1)
+			assert.Less(t, x.SD, 0.25*math.Abs(c.by))
+		}
+		odd := r.Mismatches()
+		require.Len(t, odd, 1, "the good dives do not differ from the bad one")
+		assert.Equal(t, ofBaseline, odd[0].Dive)
+		assert.Contains(t, odd[0].Text, "dive 3 differs from the other dives of the baseline")
+	}
+	even := simulatedLog(16, simulate.Season{Dives: 9})
+	assert.Empty(t, even.fit(t, nil).Mismatches())
+}
+
+func static(r *fit.Result, param int) int {
+	for i, at := range r.Static() {
+		if r.Param(at) == param {
+			return i
+		}
+	}
+	return -1
+}
+
+// Another battery within the baseline is no scatter of one battery, and one after
+// it says nothing of the first.
+func TestBatteriesOfTheBaseline(t *testing.T) {
+	change := func(d int, p predict.Params) {
+		if d%2 == 0 {
+			p[predict.BatteryOhm] += 0.03
+			p[predict.OpenCircuitV] += 0.3
+		}
+	}
+	labels := map[int]string{}
+	for d := range 9 {
+		labels[d+1] = []string{"B", "A"}[(d+1)%2]
+	}
+	s := simulatedLog(17, simulate.Season{Dives: 9, Drift: change, Battery: labels})
+	r := s.fit(t, nil)
+	for d := range r.Dives {
+		x := r.Departure(d, predict.BatteryOhm)
+		assert.InDelta(t, s.departure(r, d, predict.BatteryOhm), x.Value, 0.008, "dive %d", d+1)
+		assert.Less(t, x.SD, 0.005)
+	}
+}
+
+// Without dives the file alone is known; with fewer than the baseline wants, all
+// of them are the baseline.
+func TestFewDives(t *testing.T) {
+	s := simulatedLog(18, simulate.Season{Dives: 9})
+	wide := (&simulated{s.vehicle, &session.Log{}, nil}).fit(t, nil)
+	assert.Zero(t, wide.Baseline)
+	before := math.Inf(1)
+	for _, n := range []int{1, 3, 5, 9} {
+		part := simulated{s.vehicle, &session.Log{Dives: s.log.Dives[:n]}, s.truth}
+		r := part.fit(t, nil)
+		assert.Equal(t, min(n, 5), r.Baseline)
+		i := static(r, predict.LoopOhm)
+		sd := math.Sqrt(r.UsualCov.At(i, i))
+		assert.LessOrEqual(t, sd, before, "%d dives", n)
+		assert.Less(t, sd, math.Sqrt(wide.Cov.At(i, i)))
+		before = sd
+		assert.Len(t, r.Dives, n)
+	}
+}
+
+// Progress counts every dive once, in order.
+func TestProgress(t *testing.T) {
+	s := simulatedLog(18, simulate.Season{Dives: 9})
+	var done []int
+	_, err := fit.Fit(s.vehicle, s.log, func(n, all int) {
+		assert.Equal(t, 9, all)
+		done = append(done, n)
+	})
+	require.NoError(t, err)
+	assert.Equal(t, []int{1, 2, 3, 4, 5, 6, 7, 8, 9}, done)
+}
+
+// Names that the vehicle does not have, and readings that no vehicle could have
+// made, are problems with their place.
+func TestProblems(t *testing.T) {
+	s := simulatedLog(19, simulate.Season{Dives: 9})
+	s.number()
+	l := s.line(t, later, quantity.Speed, 2)
+	name := l.Drives[0].Name
+	l.Drives[0].Name = "prot"
+	_, err := fit.Fit(s.vehicle, s.log, nil)
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), `found "prot", want a thruster of vehicle.toml (nearest: "port")`)
+	l.Drives[0].Name = name
+	set(l, quantity.Speed, 1e300)
+	_, err = fit.Fit(s.vehicle, s.log, nil)
+	if err != nil {
+		assert.Contains(t, err.Error(), "dive")
+	}
+}
+
+// The order of the dives' work does not matter: a fit is the same every time.
+func TestFitsAreTheSame(t *testing.T) {
+	s := simulatedLog(21, simulate.Season{Dives: 9, Slips: 0.03})
+	a, b := s.fit(t, nil), s.fit(t, nil)
+	assert.Equal(t, a.Base, b.Base)
+	for d := range a.Dives {
+		for _, v := range varying {
+			assert.Equal(t, a.Departure(d, v.param), b.Departure(d, v.param))
+		}
+	}
+}

@@ -1,0 +1,184 @@
+package fit_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Of a simulated log, a dive of the baseline and one after it.
+const ofBaseline, later = 2, 8
+
+// slipped are readings whose decimal point can go astray, with how many
+// thrusters are on.
+var slipped = []struct {
+	q         quantity.Quantity
+	thrusters int
+}{
+	{quantity.BatteryV, 2}, {quantity.BatteryV, 0}, {quantity.CurrentA, 2}, {quantity.CurrentA, 1}, {quantity.VehicleV, 2},
+	{quantity.Pull, 2}, {quantity.Speed, 2}, {quantity.Trim, 0}, {quantity.Climb, 0},
+}
+
+// A decimal slip is set aside, whatever it is of, wherever it stands and
+// whichever way it goes, by itself, with what was to be expected; and no
+// estimate is moved by it.
+func TestSlipsAreSetAside(t *testing.T) {
+	for _, dive := range []int{ofBaseline, later} {
+		for _, c := range slipped {
+			for _, by := range []float64{10, 0.1} {
+				if c.q == quantity.Trim && by < 1 || c.q == quantity.Climb && (dive == later || by < 1) {
+					continue // a small hover weight may be a leak, a small climb too
+				}
+				t.Run(fmt.Sprintf("%s of dive %d times %g", c.q, dive+1, by), func(t *testing.T) {
+					s := simulatedLog(12, simulate.Season{Dives: 9})
+					s.number()
+					sound := s.fit(t, nil)
+					l := s.line(t, dive, c.q, c.thrusters)
+					right := l.Readings[c.q].Entered
+					scale(l, c.q, by)
+					r := s.fit(t, nil)
+					for d := range r.Dives {
+						if d != dive {
+							assert.Empty(t, r.Outliers(d), "dive %d", d+1)
+						}
+					}
+					out := r.Outliers(dive)
+					require.Len(t, out, 1)
+					assert.Equal(t, l.Number, out[0].Line)
+					assert.Equal(t, l.Readings[c.q].Column.Name, out[0].Column)
+					assert.Equal(t, l.Readings[c.q].Entered, out[0].Entered)
+					assert.InDelta(t, right, out[0].Expected, 0.25*right)
+					for _, v := range varying {
+						before, after := sound.Departure(later, v.param), r.Departure(later, v.param)
+						assert.InDelta(t, before.Value, after.Value, 0.8*before.SD, v.name)
+						assert.Less(t, after.SD, 1.6*before.SD, v.name)
+					}
+				})
+			}
+		}
+	}
+}
+
+// What the model does not think of, two cells swapped or a dial misread, is set
+// aside as well; what an instrument may well show is not.
+func TestOutliers(t *testing.T) {
+	s := simulatedLog(13, simulate.Season{Dives: 9})
+	sound := s.fit(t, nil)
+	for d := range sound.Dives {
+		assert.Empty(t, sound.Outliers(d))
+	}
+	for _, dive := range []int{ofBaseline, later} {
+		l := s.line(t, dive, quantity.VehicleV, 2)
+		volts, far := l.Readings[quantity.BatteryV].Entered, l.Readings[quantity.VehicleV].Entered
+		set(l, quantity.BatteryV, far)
+		set(l, quantity.VehicleV, volts)
+		assert.Len(t, s.fit(t, nil).Outliers(dive), 2, "swapped, dive %d", dive+1)
+		set(l, quantity.BatteryV, volts)
+		set(l, quantity.VehicleV, far)
+	}
+	l := s.line(t, later, quantity.CurrentA, 2)
+	was := l.Readings[quantity.CurrentA].Entered
+	move := func(sds float64) (moved, n float64) {
+		set(l, quantity.CurrentA, was+sds*s.vehicle.Instruments.CurrentA)
+		r := s.fit(t, nil)
+		set(l, quantity.CurrentA, was)
+		x, before := r.Departure(later, predict.FrictionA), sound.Departure(later, predict.FrictionA)
+		return x.Value - before.Value, float64(len(r.Outliers(later)))
+	}
+	little, n := move(2)
+	assert.Zero(t, n)
+	assert.Positive(t, little)
+	some, n := move(6)
+	assert.Zero(t, n)
+	assert.Greater(t, some, little)
+	assert.Less(t, some, 2*little, "beyond 2.5 standard deviations a reading counts less")
+	much, n := move(10)
+	assert.EqualValues(t, 1, n)
+	assert.Less(t, math.Abs(much), little/4, "what is set aside moves nothing")
+}
+
+// One slip in a log changes neither what the baseline is nor how far its readings
+// are taken to scatter.
+func TestSlipsOfTheBaseline(t *testing.T) {
+	s := simulatedLog(14, simulate.Season{Dives: 5})
+	sound := s.fit(t, nil)
+	scale(s.line(t, 1, quantity.CurrentA, 2), quantity.CurrentA, 10)
+	scale(s.line(t, 3, quantity.BatteryV, 0), quantity.BatteryV, 10)
+	set(s.line(t, 4, quantity.Speed, 2), quantity.Speed, 1.9)
+	r := s.fit(t, nil)
+	for i, at := range r.Static() {
+		sd := sound.Cov.At(i, i)
+		assert.InDelta(t, 0, (r.Base[r.Param(at)]-sound.Base[r.Param(at)])*(r.Base[r.Param(at)]-sound.Base[r.Param(at)])/sd, 0.6, "parameter %d", r.Param(at))
+	}
+	assert.InEpsilon(t, sd(sound, quantity.CurrentA), sd(r, quantity.CurrentA), 0.15)
+	assert.Len(t, r.Outliers(1), 1)
+	assert.Len(t, r.Outliers(3), 1)
+	assert.Len(t, r.Outliers(4), 1)
+}
+
+// sd is what one reading of the first dive is taken to scatter by.
+func sd(r *fit.Result, q quantity.Quantity) float64 {
+	for _, c := range r.Dives[0].Cells {
+		if c.Quantity == q {
+			return c.SD
+		}
+	}
+	return 0
+}
+
+// Guesses of what was meant.
+func TestGuess(t *testing.T) {
+	volts, _ := session.Find("battery_v")
+	speed, _ := session.Find("speed_m_s")
+	feet, _ := session.Find("speed_ft_s")
+	amps := fit.Expected{Quantity: quantity.CurrentA, Value: 7.4, SD: 0.1}
+	bat := fit.Expected{Quantity: quantity.BatteryV, Value: 12.3, SD: 0.05, Low: 12.2, High: 12.4}
+	run := fit.Expected{Quantity: quantity.Speed, Value: 0.5, SD: 0.02}
+	climb := fit.Expected{Quantity: quantity.Trim, Value: -40, SD: 4}
+	trim, _ := session.Find("trim_g")
+	value := func(c *session.Column, x float64) session.Value {
+		return session.Value{X: c.ToBase(x), Entered: x, Column: c}
+	}
+	for _, c := range []struct {
+		of   fit.Expected
+		v    session.Value
+		slip fit.Slip
+		want float64
+	}{
+		{bat, value(volts, 123), fit.DecimalPoint, 12.3}, {bat, value(volts, 1.23), fit.DecimalPoint, 12.3}, {bat, value(volts, 1230), fit.DecimalPoint, 12.3},
+		{bat, value(volts, 0.123), fit.DecimalPoint, 12.3}, {bat, value(volts, 7.4), fit.WrongColumn, 7.4}, {bat, value(volts, 13.2), fit.SwappedDigits, 12.3},
+		{bat, value(volts, 21.3), fit.SwappedDigits, 12.3}, {climb, value(trim, 40), fit.WrongSign, -40}, {run, value(speed, 1.6404), fit.WrongUnit, 0.5},
+	} {
+		g, ok := c.of.Guess(c.v, []fit.Expected{bat, amps})
+		require.True(t, ok, "%v", c.v.Entered)
+		assert.Equal(t, c.slip, g.Slip, "%v", c.v.Entered)
+		assert.InDelta(t, c.want, g.Meant, 1e-4)
+		if c.slip == fit.WrongColumn {
+			assert.Equal(t, quantity.CurrentA, g.Quantity)
+		}
+		if c.slip == fit.WrongUnit {
+			assert.Equal(t, feet, g.Column)
+		}
+	}
+	_, ok := bat.Guess(value(volts, 5.5), []fit.Expected{bat, amps})
+	assert.False(t, ok)
+	timed := value(speed, 0)
+	timed.Run, timed.Entered, timed.X = 10, 200, 0.05
+	timed.Column, _ = session.Find("run_s")
+	g, ok := run.Guess(timed, nil)
+	require.True(t, ok)
+	assert.InDelta(t, 20, g.Meant, 1e-9, "a tenth of the seconds is ten times the speed")
+	assert.False(t, bat.Surprising(12.47))
+	assert.False(t, bat.Surprising(12.13))
+	assert.True(t, bat.Surprising(12.55))
+	assert.True(t, bat.Surprising(12.05))
+}
