@@ -69,7 +69,7 @@ func (a *analysis) columns(hs []hypothesis) []column {
 		out = append(out, a.ofCause(h)...)
 	}
 	for at, l := range a.levels {
-		if l.since > a.r.Baseline {
+		if l.sd > 0 {
 			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: Step, cause: -1})
 		}
 	}

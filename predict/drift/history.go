@@ -37,7 +37,7 @@ type analysis struct {
 // the baseline, or since a service or a rebuild that may have set it anew.
 type level struct {
 	since int
-	sd    float64 // of a level set anew, one standard deviation
+	sd    float64 // of a level set anew, one standard deviation; 0: the baseline's
 }
 
 func newAnalysis(r *fit.Result) *analysis {
@@ -165,6 +165,9 @@ func (a *analysis) begin(n int) (another bool) {
 		}
 	}
 	for _, f := range a.r.OtherBattery() {
+		if a.battery == a.r.Dives[0].Battery {
+			f.SD = 0
+		}
 		a.levels[f.Place] = level{first, f.SD}
 		a.restartCauses(f.Place, first)
 	}
@@ -211,7 +214,7 @@ func (a *analysis) restart(at, d int, sd float64) {
 	for i := range a.folded {
 		a.folded[i].free(at, unlinked*sd)
 	}
-	if l := &a.levels[at]; l.since == d && d > a.r.Baseline {
+	if l := &a.levels[at]; l.since == d {
 		l.sd = max(l.sd, sd)
 	} else {
 		*l = level{d, sd}
