@@ -41,7 +41,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	m.partialsOfThrusters()
 	m.partialsOfSupply(c, ln, p, amps)
 	m.partialsOfWater(c, ln, p, v, w)
-	pull := math.Copysign(1, m.sum(true, thrustOf))
+	pull := math.Copysign(m.factor(p, LogPull), m.sum(true, thrustOf))
 	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {
@@ -80,6 +80,7 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	if c.OneWay {
 		grad[quantity.Speed][StreamMS] = m.factor(p, LogSpeed)
 	}
+	grad[quantity.Pull][LogPull] = pt.Out[quantity.Pull]
 	trim := grad[quantity.Trim]
 	trim[TrimG], trim[TrimZeroG], trim[TrimPerM] = 1, 1, -ln.depth
 	trim[LogDisplaced] = m.byDensity(p) * (ln.rho - referenceDensity)

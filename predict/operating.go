@@ -184,7 +184,7 @@ func (m *Model) report(c *Condition, ln *line, p Params, v, w, volts float64, pt
 	pt.Out = [quantity.Count]float64{
 		quantity.BatteryV: battery * gain, quantity.CurrentA: total*m.factor(p, LogClamp) + p[ClampZeroA],
 		quantity.VehicleV: volts * gain * m.factor(p, LogVehicleV), quantity.Speed: (v + stream) * m.factor(p, LogSpeed),
-		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.sum(true, thrustOf)),
+		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.sum(true, thrustOf)) * m.factor(p, LogPull),
 		quantity.LoopOhm: ln.rs + p[LoopMeterOhm], quantity.Insulation: p[LogInsulation],
 	}
 	pt.Known = ln.known(c)

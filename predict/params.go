@@ -57,6 +57,7 @@ const (
 	LogVolts     // on all voltages read
 	LogVehicleV  // on the vehicle's voltage as read, against the battery's
 	LogSpeed     // on speeds read
+	LogPull      // on pulls read
 	TrimZeroG    // g added to hover weights read
 	LoopMeterOhm // Ω added to loop resistances read
 
@@ -137,7 +138,7 @@ func IsLog(k int) bool {
 	}
 	switch k {
 	case LogSize, LogTorque, LogThrust, LogPitch, LogArmature, LogAstern, LogDrag, LogTetherDrag, LogClimbDrag, LogDisplaced,
-		LogClamp, LogVolts, LogVehicleV, LogSpeed:
+		LogClamp, LogVolts, LogVehicleV, LogSpeed, LogPull:
 		return true
 	}
 	return false

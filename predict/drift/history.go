@@ -19,6 +19,7 @@ type analysis struct {
 	levels   []level       // of each place of the space
 	forgot   []int         // of each place: the dive before which levels are forgotten for good
 	epoch    []int         // of each cause: the first dive of its present trend
+	renewed  []bool        // of each cause: its trend begins at a level of its own
 	battery  string        // label of the one in use
 	eras     map[int][]Era // of each cause, that have ended
 
@@ -47,6 +48,7 @@ func newAnalysis(r *fit.Result) *analysis {
 	for i := range a.levels {
 		a.levels[i].since = r.Baseline
 	}
+	a.renewed = make([]bool, len(a.causes))
 	for i := range a.epoch {
 		a.epoch[i] = r.Baseline
 	}
@@ -150,7 +152,7 @@ func (a *analysis) begin(n int) (another bool) {
 	if n > 0 && d.Era != a.r.Dives[n-1].Era {
 		for _, f := range a.r.Rebuilt(d.Era) {
 			a.restart(f.Place, n, f.SD)
-			a.restartCauses(f.Place, n)
+			a.restartCauses(f.Place, n, true)
 		}
 		a.review()
 	}
@@ -158,28 +160,30 @@ func (a *analysis) begin(n int) (another bool) {
 		return false
 	}
 	a.battery = d.Battery
-	first := a.r.Baseline
-	if a.battery != a.r.Dives[0].Battery {
+	first, other := a.r.Baseline, a.battery != a.r.Dives[0].Battery
+	if other {
 		for first < n && a.r.Dives[first].Battery != a.battery {
 			first++
 		}
 	}
 	for _, f := range a.r.OtherBattery() {
-		if a.battery == a.r.Dives[0].Battery {
-			f.SD = 0
+		l := level{since: first}
+		if other {
+			l.sd = f.SD
 		}
-		a.levels[f.Place] = level{first, f.SD}
-		a.restartCauses(f.Place, first)
+		a.levels[f.Place] = l
+		a.restartCauses(f.Place, first, other)
 	}
 	a.review()
 	return true
 }
 
-// restartCauses begins the trends of the causes that change a place anew.
-func (a *analysis) restartCauses(place, d int) {
+// restartCauses begins the trends of the causes that change a place anew: renewed
+// from a level of its own.
+func (a *analysis) restartCauses(place, d int, renewed bool) {
 	for i := range a.causes {
 		if k := a.causes[i].Param(); k >= 0 && a.r.Place(k) == place {
-			a.epoch[i] = d
+			a.epoch[i], a.renewed[i] = d, renewed
 		}
 	}
 }
@@ -198,7 +202,7 @@ func (a *analysis) service(d int, services []string) {
 		if !c.ClearedBy(services) {
 			continue
 		}
-		a.epoch[i] = d
+		a.epoch[i], a.renewed[i] = d, true
 		for _, amp := range c.Amplitudes {
 			for _, t := range amp.Terms {
 				a.restart(a.r.Place(t.Param), d, amp.Step*max(t.Per, -t.Per))

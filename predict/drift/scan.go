@@ -66,10 +66,10 @@ func (s *scanner) earlier(d, first int) int {
 // first is the first dive at which a cause may begin: after the baseline, or
 // one dive after a service, whose own level needs a dive to be known.
 func (a *analysis) first(cause int) int {
-	if e := a.epoch[cause]; e > a.r.Baseline {
-		return e + 1
+	if a.renewed[cause] {
+		return a.epoch[cause] + 1
 	}
-	return a.r.Baseline
+	return a.epoch[cause]
 }
 
 // A scanner weighs causes that begin at every dive against a state that holds

@@ -88,7 +88,7 @@ func (a *analysis) trend(c int, now *explanation, last int) Trend {
 		limit := row.Limit(&a.r.Model.Vehicle.Limits)
 		t.Limit = &limit
 	}
-	if a.epoch[c] > a.r.Baseline {
+	if a.renewed[c] {
 		t.From = a.epoch[c]
 	}
 	var active *explained
@@ -115,7 +115,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		return
 	}
 	hs := now.hypotheses()
-	if active == nil && a.epoch[c] == a.r.Baseline {
+	if active == nil && !a.renewed[c] {
 		// what a steady quantity's dives since the baseline have been on average
 		hs = append(hs, hypothesis{c, Step, a.r.Baseline})
 	}

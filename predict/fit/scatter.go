@@ -13,7 +13,10 @@ const (
 	oddSpread = 5.0  // how much wider they are
 	// relearn is the ratio of variances from which what dives say of one
 	// parameter is worked out anew, since it rests on the others' scatter.
-	relearn    = 1.5
+	relearn = 1.5
+	// heavy are the degrees of freedom of Student's t for ln(scatter/expected):
+	// most logs scatter as expected, a few several times as much.
+	heavy      = 4.0
 	mostSweeps = 3
 )
 
@@ -56,7 +59,7 @@ func (s *Scatter) restart() {
 	for i, at := range s.r.Space.scatter {
 		learn := s.r.Space.known(at).learn
 		for j, f := range multiples {
-			s.logs[i][j] = -0.5 * sq(math.Log(f)/learn)
+			s.logs[i][j] = -0.5 * (heavy + 1) * math.Log1p(sq(math.Log(f)/learn)/heavy)
 		}
 	}
 	clear(s.raw)

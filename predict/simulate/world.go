@@ -328,7 +328,7 @@ func (w *measured) report(c *predict.Condition, p predict.Params, battery, amps,
 	pt := &w.pt
 	pt.Out[quantity.BatteryV], pt.Out[quantity.CurrentA] = battery*gain, amps*math.Exp(p[predict.LogClamp])+p[predict.ClampZeroA]
 	pt.Out[quantity.VehicleV], pt.Out[quantity.Speed] = volts*gain*math.Exp(p[predict.LogVehicleV]), (speed+stream)*math.Exp(p[predict.LogSpeed])
-	pt.Out[quantity.Climb], pt.Out[quantity.Trim], pt.Out[quantity.Pull] = climb, buoyancy+p[predict.TrimZeroG], pull
+	pt.Out[quantity.Climb], pt.Out[quantity.Trim], pt.Out[quantity.Pull] = climb, buoyancy+p[predict.TrimZeroG], pull*math.Exp(p[predict.LogPull])
 	pt.Out[quantity.LoopOhm] = rs + p[predict.LoopMeterOhm]
 	pt.Volts, pt.PairA = volts, amps
 }
