@@ -98,6 +98,8 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
 		switch {
 		case a.ClearedDive == nil:
+		case a.Gone:
+			fmt.Fprintf(w, " (gone since dive %s, and no line says why)", *a.ClearedDive)
 		case a.Withdrawn:
 			fmt.Fprintf(w, " (withdrawn at dive %s: the readings are explained otherwise since)", *a.ClearedDive)
 		default:

@@ -37,7 +37,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 	var active []string
 	for i := range now.parts {
 		e := &now.parts[i]
-		if e.pattern == Once {
+		if !e.hypothesis.stays() {
 			continue
 		}
 		c, p := b.a.named(e)
@@ -66,8 +66,21 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		if b.missing[quantity]++; b.missing[quantity] >= withdrawAfter {
 			b.close(quantity, i, n, true)
+			if since, gone := b.goneSince(now, quantity); gone {
+				b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].Gone = &b.a.r.Dives[since].Log.Label, true
+			}
 		}
 	}
+}
+
+// goneSince is the dive from which what a quantity's alarm was raised for is gone.
+func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone bool) {
+	for _, h := range b.a.gone(now) {
+		if slices.Contains(b.a.family(h.cause), quantity) {
+			return h.until, true
+		}
+	}
+	return 0, false
 }
 
 // wavers says whether an open alarm has lost its explanation: what explains the
@@ -99,7 +112,7 @@ func (a *analysis) innocent(e *explained) float64 {
 // all else that its dives' readings say is doubtful.
 func (e *explanation) jam(a *analysis) int {
 	for i := range e.parts {
-		if p := &e.parts[i]; p.pattern != Once && a.causes[p.cause].Jammed > 0 {
+		if p := &e.parts[i]; p.hypothesis.stays() && a.causes[p.cause].Jammed > 0 {
 			return p.cause
 		}
 	}

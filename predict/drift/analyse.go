@@ -41,7 +41,7 @@ func Analyse(r *fit.Result) *Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.repeats(&now), a.mismatches(), a.remarks())
+	rep.Remarks = slices.Concat(a.repeats(&now), a.mended(&now), a.mismatches(), a.remarks())
 	return rep
 }
 

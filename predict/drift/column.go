@@ -16,7 +16,11 @@ type hypothesis struct {
 	cause   int
 	pattern string
 	onset   int
+	until   int // dive from which it is gone though no service says so; 0: it stays
 }
+
+// stays says whether the cause acts in the newest dive and those to come.
+func (h *hypothesis) stays() bool { return h.pattern != Once && h.until == 0 }
 
 // A column is a profile over the dives whose amplitude is unknown: one of a
 // hypothesis, or the level of a place that was set anew.
@@ -24,6 +28,7 @@ type column struct {
 	terms   []placed
 	sd      float64
 	onset   int
+	until   int // as of a hypothesis
 	pattern string
 	cause   int // −1 for a level set anew
 }
@@ -37,7 +42,7 @@ type placed struct {
 // profile is the column at a dive per unit of its amplitude.
 func (c *column) profile(dive int) float64 {
 	switch {
-	case dive < c.onset, c.pattern == Once && dive > c.onset:
+	case dive < c.onset, c.pattern == Once && dive > c.onset, c.until > 0 && dive >= c.until:
 		return 0
 	case c.pattern == Ramp:
 		return float64(dive - c.onset + 1)
@@ -50,7 +55,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
 	var out []column
 	for _, amp := range c.Amplitudes {
-		col := column{sd: amp.Step, onset: h.onset, pattern: h.pattern, cause: h.cause}
+		col := column{sd: amp.Step, onset: h.onset, until: h.until, pattern: h.pattern, cause: h.cause}
 		if h.pattern == Ramp {
 			col.sd = amp.Ramp
 		}

@@ -50,13 +50,14 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 		}
 	}
 	a.reviewed = false
-	return seen.explain()
+	return seen.withEnds(before)
 }
 
-// explain explains the dives by as few causes as the evidence asks for, adding
-// the most telling one at a time, then looks at each again with the others given.
-func (w *weighings) explain() (explanation, bool) {
-	var hs []hypothesis
+// explain explains the dives by as few causes as the evidence asks for besides
+// those that are gone, adding the most telling one at a time, then looks at each
+// again with the others given.
+func (w *weighings) explain(gone []hypothesis) (explanation, bool) {
+	hs := slices.Clone(gone)
 	for !enough(hs) {
 		e, ok := w.of(hs)
 		if !ok {
@@ -67,7 +68,7 @@ func (w *weighings) explain() (explanation, bool) {
 		}
 		hs = append(hs, e.hypothesis)
 	}
-	return w.lookAgain(hs)
+	return w.lookAgain(hs, len(gone))
 }
 
 // weighings are what explains the dives besides some hypotheses, each worked out
@@ -106,9 +107,10 @@ func sameSet(a, b []hypothesis) bool {
 func enough(hs []hypothesis) bool {
 	stays, once := 0, 0
 	for _, h := range hs {
-		if h.pattern == Once {
+		switch {
+		case h.pattern == Once:
 			once++
-		} else {
+		case h.stays():
 			stays++
 		}
 	}
@@ -116,13 +118,16 @@ func enough(hs []hypothesis) bool {
 }
 
 // lookAgain weighs each part anew with all others given, and drops what is then
-// no longer asked for.
-func (w *weighings) lookAgain(hs []hypothesis) (explanation, bool) {
+// no longer asked for. The first few are gone and stay as they are.
+func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 	var out explanation
+	for _, h := range hs[:gone] {
+		out.parts = append(out.parts, explained{hypothesis: h, stays: make([]float64, len(w.a.causes)), best: make([]hypothesis, len(w.a.causes))})
+	}
 	for range mostRounds {
-		out.parts = out.parts[:0]
+		out.parts = out.parts[:gone]
 		changed := false
-		for i := 0; i < len(hs); i++ {
+		for i := gone; i < len(hs); i++ {
 			others := slices.Delete(slices.Clone(hs), i, i+1)
 			e, ok := w.of(others)
 			if !ok {
@@ -138,7 +143,7 @@ func (w *weighings) lookAgain(hs []hypothesis) (explanation, bool) {
 			}
 			out.parts = append(out.parts, e)
 		}
-		if !changed || len(hs) == 1 {
+		if !changed || len(hs) == gone+1 {
 			break
 		}
 	}

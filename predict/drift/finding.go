@@ -21,11 +21,8 @@ const onsetShare = 0.9
 func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 	for i := range now.parts {
 		e := &now.parts[i]
-		if e.pattern == Once && e.onset < len(a.r.Dives)-1 {
-			continue
-		}
 		alarm := alarms.isOpen(e.cause)
-		if e.pattern == Once || !alarm && (e.changed() < told || a.unfit(now, e)) {
+		if !e.hypothesis.stays() || !alarm && (e.changed() < told || a.unfit(now, e)) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)

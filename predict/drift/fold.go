@@ -21,7 +21,7 @@ func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) -
 func (a *analysis) settle(now *explanation) {
 	a.onsets = a.onsets[:0]
 	for _, p := range now.parts {
-		a.onsets = append(a.onsets, p.onset)
+		a.onsets = append(a.onsets, p.onset, p.until)
 	}
 	for _, p := range now.parts {
 		if p.pattern == Once && a.n-p.onset >= exact-1 {

@@ -92,6 +92,7 @@ type Alarm struct {
 	Pattern     string  `json:"pattern"`
 	ClearedDive *string `json:"cleared_dive"`
 	Withdrawn   bool    `json:"withdrawn,omitempty"` // cleared by later readings, not by a service
+	Gone        bool    `json:"gone,omitempty"`      // withdrawn since its cause is gone, with no service to say why
 
 	Cause *causes.Cause `json:"-"` // that raised it
 }

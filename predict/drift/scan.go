@@ -152,7 +152,7 @@ func (s *scanner) single(d int) bool {
 // has says whether a cause explains something already, to stay.
 func (s *scanner) has(cause int) bool {
 	for _, h := range s.hs {
-		if h.cause == cause && h.pattern != Once {
+		if h.cause == cause && h.stays() {
 			return true
 		}
 	}
@@ -291,12 +291,12 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
 		return
 	}
 	count := math.Log(float64(end - d))
-	s.add(out, hypothesis{cause, Step, d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
+	s.add(out, hypothesis{cause: cause, pattern: Step, onset: d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
-		s.add(out, hypothesis{cause, Ramp, d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		s.add(out, hypothesis{cause: cause, pattern: Ramp, onset: d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
-		s.add(out, hypothesis{cause, Once, d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
+		s.add(out, hypothesis{cause: cause, pattern: Once, onset: d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
 	}
 }
 
@@ -391,12 +391,12 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 		}
 		if unbroken || c.Within {
 			s.a.rereadDive(since, s.cols, d, cause, s.work)
-			s.regime(out, since, hypothesis{cause, pattern, d}, c.Step)
+			s.regime(out, since, hypothesis{cause: cause, pattern: pattern, onset: d}, c.Step)
 		}
 		if c.Once > 0 && s.a.n-d < exact {
 			alone := s.raw.grown(0)
 			s.a.rereadDive(alone, s.cols, d, cause, s.work)
-			s.regime(out, alone, hypothesis{cause, Once, d}, c.Once)
+			s.regime(out, alone, hypothesis{cause: cause, pattern: Once, onset: d}, c.Once)
 		}
 	}
 }

@@ -57,7 +57,7 @@ func (a *analysis) trends(rep *Report, now *explanation) {
 	}
 	for i := range now.parts { // what else is active
 		e := &now.parts[i]
-		if e.pattern == Once || slices.ContainsFunc(rep.Trends, func(t Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
+		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
 			continue
 		}
 		if a.causes[e.cause].Param() >= 0 {
@@ -93,7 +93,7 @@ func (a *analysis) trend(c int, now *explanation, last int) Trend {
 	}
 	var active *explained
 	for i := range now.parts {
-		if e := &now.parts[i]; e.pattern != Once && a.activeFor(e, c) {
+		if e := &now.parts[i]; e.hypothesis.stays() && a.activeFor(e, c) {
 			active = e
 			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
 			t.Begun = e.begun(last)
@@ -117,7 +117,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 	hs := now.hypotheses()
 	if active == nil && !a.renewed[c] {
 		// what a steady quantity's dives since the baseline have been on average
-		hs = append(hs, hypothesis{c, Step, a.r.Baseline})
+		hs = append(hs, hypothesis{cause: c, pattern: Step, onset: a.r.Baseline})
 	}
 	s, cols, ok := a.solve(hs)
 	if !ok {

@@ -1,0 +1,126 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+const (
+	// goes is the prior probability a dive that what is active is mended without a
+	// line that says so, or goes by itself as weed does; common practice, no source.
+	goes = 0.01
+	// lately is how many dives back the end of a cause is looked for, or one found
+	// is doubted.
+	lately = 5
+	// active is how many nats the newest dive speaks for a cause from which it is not
+	// asked whether it is gone.
+	active = 5.0
+)
+
+// withEnds explains the dives, given what explained those before: some of that may
+// be gone.
+func (w *weighings) withEnds(before *explanation) (explanation, bool) {
+	gone := w.a.gone(before)
+	best, ok := w.explain(gone)
+	if !ok {
+		return best, false
+	}
+	top := w.a.worth(&best)
+	try := func(gone []hypothesis) {
+		if e, ok := w.explain(gone); ok {
+			if log := w.a.worth(&e); log > top {
+				best, top = e, log
+			}
+		}
+	}
+	for i, h := range gone {
+		if w.a.n-h.until < lately {
+			try(slices.Delete(slices.Clone(gone), i, i+1))
+		}
+	}
+	for _, h := range w.a.ends(before) {
+		try(append(slices.Clip(gone), h))
+	}
+	return best, true
+}
+
+// gone are the hypotheses of an explanation that are gone; not those that a service
+// has made an end of since.
+func (a *analysis) gone(e *explanation) []hypothesis {
+	var out []hypothesis
+	for i := range e.parts {
+		if h := e.parts[i].hypothesis; h.until > 0 && !(a.renewed[h.cause] && a.epoch[h.cause] >= h.until) {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// ends are the parts of the explanation of the dive before that speak of an end,
+// each with the likeliest one.
+func (a *analysis) ends(before *explanation) []hypothesis {
+	hs := before.hypotheses()
+	var out []hypothesis
+	for i, h := range hs {
+		if !h.stays() || len(a.causes[h.cause].Amplitudes) == 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+			continue
+		}
+		s, _, ok := a.solve(hs)
+		if !ok {
+			return nil
+		}
+		top := s.log
+		for end := a.n; end > max(h.onset, a.n-lately); end-- {
+			with := slices.Clone(hs)
+			with[i].until = end
+			t, _, ok := a.solve(with)
+			if !ok || end == a.n && t.log < s.log-active {
+				break
+			}
+			if t.log+math.Log(goes) > top {
+				top, h.until = t.log+math.Log(goes), end
+			}
+		}
+		if h.until > 0 {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// worth is the log of an explanation's evidence and its prior.
+func (a *analysis) worth(e *explanation) float64 {
+	hs := e.hypotheses()
+	s, _, ok := a.solve(hs)
+	if !ok {
+		return math.Inf(-1)
+	}
+	log := s.log
+	for _, h := range hs {
+		c := &a.causes[h.cause]
+		switch h.pattern {
+		case Ramp:
+			log += math.Log(c.Ramp)
+		case Once:
+			log += math.Log(c.Once)
+		default:
+			log += math.Log(c.Step)
+		}
+		if h.until > 0 {
+			log += math.Log(goes)
+		}
+	}
+	return log
+}
+
+// mended ask what was mended without being written down.
+func (a *analysis) mended(now *explanation) []string {
+	var out []string
+	for _, h := range a.gone(now) {
+		c := &a.causes[h.cause]
+		out = append(out, fmt.Sprintf("%s is sound again since dive %s, and no line says why: write under serviced what was done, or look whether it comes back",
+			c.Words, a.r.Dives[h.until].Log.Label))
+	}
+	return out
+}
