@@ -109,6 +109,7 @@ var cases = []caseOf{
 	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: at(predict.LogVehicleV, 0.04)}, delay: 2},
 	{cause: "instrument:loop_ohm", pattern: drift.Step, scenario: scenario{change: at(predict.LoopMeterOhm, 0.2), meters: true}, delay: 1},
 	{cause: "instrument:speed", pattern: drift.Step, scenario: scenario{change: at(predict.LogSpeed, 0.15)}, delay: 2},
+	{cause: "instrument:pull", pattern: drift.Step, scenario: scenario{change: at(predict.LogPull, -0.15)}, delay: 3},
 	{cause: "instrument:trim", pattern: drift.Step, scenario: scenario{change: at(predict.TrimZeroG, 60)}, delay: 3, right: []string{"ballast"}},
 	{cause: "ballast", pattern: drift.Step, scenario: scenario{change: at(predict.TrimG, 70)}, delay: 1},
 	{cause: "not_logged:salinity", pattern: drift.Step, scenario: scenario{change: at(predict.SalinityPSU, 25)}, delay: 2, right: []string{"ballast"}},

@@ -1,0 +1,121 @@
+package drift_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+)
+
+// between is a change from one dive to the one before another.
+func between(from, until int, change func(p predict.Params, n float64)) func(*simulate.Season) {
+	return func(s *simulate.Season) {
+		s.Drift = func(d int, p predict.Params) {
+			if d >= from && d < until {
+				change(p, float64(d-from+1))
+			}
+		}
+	}
+}
+
+// What is mended without being written down, or goes by itself, ends its alarm:
+// nothing else is blamed for it, and the person is asked.
+func TestGoneWithoutAWord(t *testing.T) {
+	for name, c := range map[string]struct {
+		quantity string
+		change   func(p predict.Params, n float64)
+	}{
+		"joint":     {"excess_resistance_ohm", ramp(predict.LoopOhm, 0.025)},
+		"propeller": {"thrust_factor", ramp(predict.LogThrust, -0.03)},
+		"battery":   {"battery_resistance_ohm", ramp(predict.BatteryOhm, 0.003)},
+		"leak":      {"ingress_g", ramp(predict.TrimG, -7)},
+		"weed":      {"drag_factor", at(predict.LogDrag, 0.4)},
+		"clamp":     {"instrument:current_a", at(predict.LogClamp, 0.08)},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := scenario{season: between(9, 16, c.change)}
+			v, log, truth := s.simulated(4, someDives, onset)
+			r := &result{vehicle: v, log: log, truth: truth}
+			require.NotEmpty(t, r.until(t, 15).Findings)
+			rep := r.until(t, someDives)
+			require.Len(t, rep.Alarms, 1)
+			a := rep.Alarms[0]
+			assert.Equal(t, c.quantity, a.Quantity)
+			assert.True(t, a.Gone)
+			require.NotNil(t, a.ClearedDive)
+			assert.Equal(t, "16", *a.ClearedDive)
+			assert.Empty(t, rep.Findings)
+			assert.Regexp(t, "sound again since dive 16, and no line says why", rep.Remarks[0])
+			assert.Equal(t, drift.Steady, trendOrSteady(rep, c.quantity))
+		})
+	}
+}
+
+// trendOrSteady is the pattern of a quantity, steady where it has no trend.
+func trendOrSteady(rep *drift.Report, quantity string) string {
+	for _, t := range rep.Trends {
+		if t.Quantity == quantity {
+			return t.Pattern
+		}
+	}
+	return drift.Steady
+}
+
+// It is no longer gone when it comes back: the alarm is raised again.
+func TestGoneAndBack(t *testing.T) {
+	s := scenario{season: func(s *simulate.Season) {
+		s.Drift = func(d int, p predict.Params) {
+			if d >= 9 && d < 14 || d >= 17 {
+				p[predict.LoopOhm] += 0.25
+			}
+		}
+	}}
+	r := s.try(t, 5)
+	require.Len(t, r.Alarms, 2)
+	assert.True(t, r.Alarms[0].Gone)
+	assert.Equal(t, "14", *r.Alarms[0].ClearedDive)
+	assert.Nil(t, r.Alarms[1].ClearedDive)
+	assert.Equal(t, "17", r.Alarms[1].OnsetDive)
+	assert.Equal(t, "power_loop", r.Findings[0].Fault)
+}
+
+// A service that ended it says why.
+func TestServicedIsNotGone(t *testing.T) {
+	s := scenario{season: func(s *simulate.Season) {
+		between(9, 16, ramp(predict.LoopOhm, 0.025))(s)
+		s.Service = map[int][]string{16: {"joint"}}
+	}}
+	r := s.try(t, 4)
+	require.Len(t, r.Alarms, 1)
+	assert.False(t, r.Alarms[0].Gone)
+	assert.Equal(t, "16", *r.Alarms[0].ClearedDive)
+	for _, remark := range r.Remarks {
+		assert.NotContains(t, remark, "no line says why")
+	}
+}
+
+// Two batteries by turns, each under its label, are no change.
+func TestBatteriesByTurns(t *testing.T) {
+	for seed := range uint64(4) {
+		s := scenario{season: func(s *simulate.Season) {
+			s.Battery = map[int]string{}
+			for d := 1; d <= someDives; d++ {
+				s.Battery[d] = []string{"A", "B"}[d%2]
+			}
+			s.Drift = func(d int, p predict.Params) {
+				if d%2 == 0 {
+					p[predict.BatteryOhm] += 0.02
+					p[predict.OpenCircuitV] -= 0.2
+				}
+			}
+		}}
+		r := s.try(t, seed+1)
+		assert.Empty(t, r.Alarms, "seed %d", seed+1)
+		assert.Empty(t, r.Findings, "seed %d", seed+1)
+	}
+}
