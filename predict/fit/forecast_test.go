@@ -1,0 +1,135 @@
+package fit_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// expected is what one quantity of a line should be.
+func expected(t *testing.T, f *fit.Forecast, l *session.Line, q quantity.Quantity) fit.Expected {
+	t.Helper()
+	all, err := f.Line(l)
+	require.NoError(t, err)
+	for _, e := range all {
+		if e.Quantity == q {
+			return e
+		}
+	}
+	require.Fail(t, "not expected", q.String())
+	return fit.Expected{}
+}
+
+// What a dive should read is known better line by line; it holds 95 % of what is
+// read; a reading that surprises teaches nothing.
+func TestForecastsLearn(t *testing.T) {
+	var of tally
+	narrower := 0.0
+	const logs = 8
+	for seed := range uint64(logs) {
+		s := simulatedLog(seed+30, simulate.Season{Dives: 8})
+		next := s.log.Dives[7]
+		s.log.Dives = s.log.Dives[:7]
+		r := s.fit(t, nil)
+		f := r.Forecast(r.Base, nil)
+		last := &next.Lines[len(next.Lines)-3]
+		before := expected(t, f, last, quantity.BatteryV)
+		for i := range next.Lines {
+			l := &next.Lines[i]
+			all, err := f.Line(l)
+			require.NoError(t, err)
+			for _, e := range all {
+				if v := l.Readings[e.Quantity]; v.Measured() {
+					of.add(fit.Interval{Low: e.Low, High: e.High}, v.X)
+				}
+			}
+			require.NoError(t, f.Learn(l))
+		}
+		after := expected(t, f, last, quantity.BatteryV)
+		narrower += (before.High - before.Low) / (after.High - after.Low) / logs
+	}
+	t.Logf("%.3f of %v, %.1f times narrower", of.held/of.of, of.of, narrower)
+	assert.InDelta(t, 0.95, of.held/of.of, 0.045)
+	assert.Greater(t, narrower, 2.0)
+
+	s := simulatedLog(30, simulate.Season{Dives: 8})
+	r := s.fit(t, nil)
+	f := r.Forecast(r.Base, nil)
+	l := *s.line(t, 7, quantity.CurrentA, 2)
+	before := expected(t, f, &l, quantity.CurrentA)
+	wrong := l
+	set(&wrong, quantity.CurrentA, before.Value+before.High-before.Low+3)
+	set(&wrong, quantity.BatteryV, 99)
+	set(&wrong, quantity.VehicleV, 0.1)
+	g := f.Clone()
+	require.NoError(t, g.Learn(&wrong))
+	assert.InDelta(t, before.Value, expected(t, g, &l, quantity.CurrentA).Value, 0.25*(before.High-before.Low))
+	require.NoError(t, g.Learn(&l))
+	assert.Equal(t, before, expected(t, f, &l, quantity.CurrentA), "a clone learns apart")
+	l.Drives = []session.Drive{{Name: "stern"}}
+	_, err := f.Line(&l)
+	assert.ErrorContains(t, err, "stern")
+}
+
+// The next dive's readings are the ones that tell most: each narrows what is
+// open, the best first, and none is offered that the log never reads.
+func TestCard(t *testing.T) {
+	s := simulatedLog(33, simulate.Season{Dives: 8})
+	r := s.fit(t, nil)
+	open := map[int]float64{}
+	for _, k := range r.Faults() {
+		open[k] = 1
+	}
+	at := append(predict.Params(nil), r.Base...)
+	at[predict.OpenCircuitV] = s.vehicle.Battery.RestV()
+	card := r.Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8)
+	require.Len(t, card, 8)
+	read := map[quantity.Quantity]bool{}
+	for _, c := range card {
+		assert.Less(t, c.After, c.Before)
+		assert.Less(t, c.Low, c.Expected)
+		assert.Less(t, c.Expected, c.High)
+		assert.Contains(t, r.Faults(), c.Param)
+		read[c.Quantity] = true
+	}
+	assert.False(t, read[quantity.LoopOhm])
+	assert.False(t, read[quantity.Insulation])
+	assert.True(t, read[quantity.Trim] || read[quantity.Climb])
+	assert.True(t, read[quantity.Pull] || read[quantity.Speed])
+	assert.NotContains(t, r.Faults(), predict.LogClamp)
+	less := simulatedLog(33, simulate.Season{Dives: 8, Without: simulate.VoltsOnly})
+	for _, c := range less.fit(t, nil).Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8) {
+		assert.NotContains(t, simulate.VoltsOnly, c.Quantity)
+	}
+	// what only one question is open to is asked about it
+	one := r.Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, map[int]float64{predict.TrimG: 1}, 1)
+	require.Len(t, one, 1)
+	assert.Equal(t, predict.TrimG, one[0].Param)
+	assert.Contains(t, []quantity.Quantity{quantity.Trim, quantity.Climb}, one[0].Quantity)
+}
+
+// A thrust that is less and a drag that is more read alike but for the pull.
+func TestSeparates(t *testing.T) {
+	s := simulatedLog(34, simulate.Season{Dives: 8})
+	r := s.fit(t, nil)
+	at := append(predict.Params(nil), r.Base...)
+	at[predict.OpenCircuitV] = s.vehicle.Battery.RestV()
+	weak, slow := append(predict.Params(nil), at...), append(predict.Params(nil), at...)
+	weak[predict.LogThrust] -= 0.3
+	slow[predict.LogDrag] += 0.3
+	c := predict.Condition{WaterC: 15, TetherOutM: 15}
+	best, there, apart, ok := r.Separates(weak, slow, c, false)
+	require.True(t, ok)
+	assert.Greater(t, apart, 2.0)
+	assert.Contains(t, []quantity.Quantity{quantity.Pull, quantity.Climb}, best.Quantity)
+	assert.NotEqual(t, best.Expected, there)
+	_, _, _, ok = r.Separates(at, at, c, false)
+	assert.False(t, ok)
+}
