@@ -149,6 +149,9 @@ func calibration(claims []claim) string {
 // What a finding says with a probability is as often right, in a world of other
 // physics too.
 func TestProbabilitiesMeanWhatTheySay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	var near, sure share
 	claims := make([][]claim, len(cases))
 	all(len(cases), func(i int) {

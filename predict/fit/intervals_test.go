@@ -71,7 +71,11 @@ func TestIntervalsOfDives(t *testing.T) {
 			t.Parallel()
 			var all tally
 			of, early := make([]tally, len(varying)), make([]tally, len(varying))
-			for seed := range uint64(16) {
+			seeds := uint64(16)
+			if testing.Short() {
+				seeds = 8
+			}
+			for seed := range seeds {
 				s := simulatedLog(seed+1, c.season)
 				r := s.fit(t, nil)
 				for d := range r.Dives {
