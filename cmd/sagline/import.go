@@ -37,6 +37,7 @@ type importing struct {
 	stray        bool // it was, but fits none of the headings
 	source       *importer.Source
 	mapping      *importer.Mapping
+	known        importer.Known
 	log          *session.Log
 	result       *importer.Result
 }
@@ -95,12 +96,16 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err := im.read(cmd); err != nil {
 		return nil, err
 	}
-	known := importer.Known{Thrusters: thrusterNames(v), Log: log}
-	if err := im.fit(known, o.mapping != ""); err != nil {
+	im.known = importer.Known{Thrusters: thrusterNames(v), Log: log, Judge: judge(v)}
+	if err := im.fit(im.known, o.mapping != ""); err != nil {
 		return nil, err
 	}
-	im.result = importer.Convert(im.source, im.mapping, known, o.cells)
+	o.convert(im)
 	return im, nil
+}
+
+func (o *importOptions) convert(im *importing) {
+	im.result = importer.Convert(im.source, im.mapping, im.known, session.Row(o.cells))
 }
 
 // piped is what a file's name is when it comes from standard input.
@@ -157,6 +162,11 @@ func (im *importing) fit(k importer.Known, named bool) error {
 
 // run shows what was found, and writes where that is wanted.
 func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
+	if !o.asJSON && terminal(in) && terminal(out) {
+		if err := o.dialogue(im, in, out); err != nil {
+			return err
+		}
+	}
 	var sound error
 	if o.write || !o.saveMapping {
 		sound = im.sound()
@@ -186,8 +196,12 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 		fmt.Fprintf(out, "\nwritten: %s alone; edit it, then run the import again\n", im.mappingPath)
 		return nil
 	}
-	im.next(out, o, sound)
-	return sound
+	if len(im.result.Asked) > 0 && !im.had && !im.stray {
+		if err := im.save(false); err != nil {
+			return err
+		}
+	}
+	return errors.Join(im.next(out, o, sound), sound)
 }
 
 // asked asks a person at a terminal whether to write.
@@ -206,7 +220,7 @@ func (im *importing) sound() error {
 	var list problem.List
 	list = append(list, r.Problems...)
 	for _, a := range r.Asked {
-		list.Add(im.file, 0, "", "to be said first: %s", a)
+		list.Add(im.file, 0, "", "to be said first: %s", a.Text)
 	}
 	switch {
 	case len(list) > 0:

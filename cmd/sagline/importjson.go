@@ -1,21 +1,26 @@
 package main
 
-import "sagline/session"
+import (
+	"sagline/session"
+	"sagline/session/importer"
+)
 
 // importJSON is what import --json prints.
 type importJSON struct {
-	Schema   int           `json:"schema"`
-	File     string        `json:"file"`
-	Dives    string        `json:"dives"`
-	Date     string        `json:"date"`
-	Decimal  string        `json:"decimal"`
-	Columns  []matchJSON   `json:"columns"`
-	Lines    []lineJSON    `json:"lines"`
-	Skipped  []string      `json:"already"`
-	Asked    []string      `json:"asked"`
-	Problems []problemJSON `json:"problems"`
-	Remarks  []string      `json:"remarks"`
-	Written  bool          `json:"written"`
+	Schema   int              `json:"schema"`
+	File     string           `json:"file"`
+	Dives    string           `json:"dives"`
+	Date     string           `json:"date"`
+	Decimal  string           `json:"decimal"`
+	Columns  []matchJSON      `json:"columns"`
+	Lines    []lineJSON       `json:"lines"`
+	Skipped  []string         `json:"already"`
+	Asked    []string         `json:"asked"`
+	Problems []problemJSON    `json:"problems"`
+	Remarks  []string         `json:"remarks"`
+	Changed  []string         `json:"changed"`
+	Account  importer.Account `json:"account"`
+	Written  bool             `json:"written"`
 }
 
 type matchJSON struct {
@@ -43,11 +48,14 @@ type problemJSON struct {
 func (im *importing) asJSON(written bool) importJSON {
 	m, r := im.mapping, im.result
 	j := importJSON{Schema: 1, File: im.file, Dives: m.Dives, Date: m.Date, Decimal: m.Decimal, Columns: []matchJSON{}, Lines: []lineJSON{},
-		Skipped: append([]string{}, r.Skipped...), Asked: append([]string{}, r.Asked...), Problems: []problemJSON{}, Remarks: append([]string{}, r.Remarks...), Written: written}
+		Skipped: append([]string{}, r.Skipped...), Asked: []string{}, Changed: append([]string{}, r.Changed...), Account: r.Account, Problems: []problemJSON{}, Remarks: append([]string{}, r.Remarks...), Written: written}
 	for _, c := range m.Columns {
 		if im.source.Has(c.Heading) {
 			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, c.Times, c.Plus, c.Drive, c.Sure, c.Why})
 		}
+	}
+	for _, q := range r.Asked {
+		j.Asked = append(j.Asked, q.Text)
 	}
 	for _, l := range r.Lines {
 		j.Lines = append(j.Lines, lineJSON{l.Number, l.Cells})

@@ -19,9 +19,9 @@ func (im *importing) firstLines(w io.Writer) {
 	}
 	shown := r.Lines[:min(len(r.Lines), linesShown)]
 	aligned(w, func(w io.Writer) {
-		fmt.Fprint(w, "from line")
+		fmt.Fprint(w, "from")
 		for _, l := range shown {
-			fmt.Fprintf(w, "\t%d", l.Number)
+			fmt.Fprintf(w, "\t%s", im.source.Place(l.Number))
 		}
 		fmt.Fprintln(w)
 		for _, name := range filledColumns(shown) {

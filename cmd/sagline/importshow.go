@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"os"
+	"regexp"
 	"slices"
 	"strings"
 
 	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/session/importer"
+	"sagline/session/problem"
 )
 
 // Widths of what import shows, so that it stays within 80 columns.
@@ -19,6 +22,7 @@ const (
 	headingWidth = 30
 	cellWidth    = 15
 	linesShown   = 4
+	changesShown = 20
 )
 
 // show prints the mapping, what it assumes, and the first lines.
@@ -50,6 +54,30 @@ func (im *importing) show(w io.Writer) {
 	for _, r := range im.result.Remarks {
 		wrapped(w, "- ", r)
 	}
+	for _, c := range im.result.Changed[:min(len(im.result.Changed), changesShown)] {
+		wrapped(w, "- ", "differs from the log, not taken: "+c)
+	}
+	if more := len(im.result.Changed) - changesShown; more > 0 {
+		fmt.Fprintf(w, "- and %d more differences\n", more)
+	}
+	im.account(w)
+}
+
+// account says what became of the file's cells.
+func (im *importing) account(w io.Writer) {
+	a := im.result.Account
+	if len(im.result.Asked) > 0 {
+		return // which are taken is not known yet
+	}
+	left := 0
+	for _, n := range a.Left {
+		left += n
+	}
+	text := fmt.Sprintf("\n%s in the file: %d of headings, %d taken, %d kept in the note, %d left out", problem.Count(a.Cells, "cell"), a.Headings, a.Taken, a.Noted, left)
+	if left > 0 {
+		text += ": " + strings.Join(a.LeftOut(), ", ")
+	}
+	wrapped(w, "", text)
 }
 
 // leftOut names the headings that become nothing, and why others are not
@@ -88,7 +116,7 @@ func (im *importing) details(w io.Writer) {
 }
 
 // next says how to go on after nothing was written.
-func (im *importing) next(w io.Writer, o *importOptions, sound error) {
+func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 	command := fmt.Sprintf("sagline import %s %s", im.named, im.folder)
 	if o.mapping != "" {
 		command += " --mapping " + o.mapping
@@ -99,11 +127,38 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) {
 	switch {
 	case sound == nil:
 		fmt.Fprintf(w, "\nnothing written; next: %s --write\n", command)
-	case len(im.result.Asked) > 0 && !im.had:
-		fmt.Fprintf(w, "\nnothing written; next: %s --save-mapping\n", command)
+	case len(im.result.Asked) > 0 && !im.stray:
+		return im.toEdit(w, command)
 	default:
 		fmt.Fprint(w, "\nnothing written\n")
 	}
+	return nil
+}
+
+// open is a key of a mapping that a person must answer.
+var openKey = regexp.MustCompile(`= *['"]\?['"] *$|= *'[a-z_]+ \?'$`)
+
+// toEdit says which lines of the mapping to edit, each with its question.
+func (im *importing) toEdit(w io.Writer, command string) error {
+	text, err := os.ReadFile(im.mappingPath)
+	if err != nil {
+		return err
+	}
+	asked := im.result.Asked
+	fmt.Fprintf(w, "\nno line written; edit these lines of %s:\n", im.mappingPath)
+	n := 0
+	for line := range strings.Lines(string(text)) {
+		n++
+		if line = strings.TrimSpace(line); openKey.MatchString(line) && len(asked) > 0 {
+			wrapped(w, "- ", fmt.Sprintf("line %d, %s: %s", n, line, asked[0].Text))
+			asked = asked[1:]
+		}
+	}
+	for _, q := range asked {
+		wrapped(w, "- ", q.Text)
+	}
+	fmt.Fprintf(w, "then: %s --write\n", command)
+	return nil
 }
 
 // aligned is table without blanks at the ends of lines.

@@ -3,7 +3,6 @@ package importer
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -13,12 +12,19 @@ import (
 
 // put writes one foreign cell into a line's cells; the error says what was
 // found and what is wanted.
-func (c *converter) put(cells session.Row, m *Match, text string) error {
-	if m.To == stamp || m.To == "date" {
+func (c *converter) put(cells session.Row, u *under, text string) error {
+	m, to := u.Match, u.targets[0]
+	if len(u.targets) > 1 {
+		kept, err := c.putSeveral(cells, u.targets, text)
+		if kept {
+			addNote(cells, u.Heading+": "+text)
+		}
+		return err
+	}
+	if to.column == nil || to.name == "date" {
 		return c.putDate(cells, m, text)
 	}
-	column, _ := session.Find(m.To)
-	switch column.Quantity {
+	switch to.column.Quantity {
 	case "clock":
 		_, clock := splitStamp(text)
 		x, err := readClock(cmp.Or(clock, text))
@@ -27,24 +33,29 @@ func (c *converter) put(cells session.Row, m *Match, text string) error {
 		}
 		return err
 	case "lights", "held":
-		return c.putYes(cells, column, text)
+		return c.putYes(cells, to.column, text)
 	case "thrusters":
 		if m.Drive != "" {
 			return c.putSwitch(cells, m, text)
 		}
 		return c.putDrives(cells, text)
 	case "serviced":
-		putServiced(cells, text)
+		c.putServiced(cells, text)
 	case "note":
-		addNote(cells, text)
+		c.findWorkIn(cells, text)
+		if text != u.last || u.prefix == "" { // a note says once what stays
+			addNote(cells, u.prefix+text)
+		}
+		u.last = text
 	default:
-		if column.Unit == "" {
-			cells[column.Name] = text
+		if to.column.Unit == "" {
+			cells[to.name] = text
 			return nil
 		}
-		x, err := c.number(m, column, text)
+		number, of := cutUnit(text)
+		x, err := c.number(to, number, of)
 		if err == nil {
-			cells[column.Name] = x
+			cells[to.name] = x
 		}
 		return err
 	}
@@ -63,30 +74,28 @@ func (c *converter) putDate(cells session.Row, m *Match, text string) error {
 	return nil
 }
 
-// number is a cell as a number of a column. A unit that stands in the cell
-// overrules the heading's.
-func (c *converter) number(m *Match, column *session.Column, text string) (string, error) {
-	if strings.Contains(text, ":") && dimensionOf(column) == seconds {
-		x, err := readElapsed(text)
+// number is a number as a target's. A unit that stands in the cell overrules
+// the heading's.
+func (c *converter) number(t target, number string, of *unit) (string, error) {
+	if strings.Contains(number, ":") && dimensionOf(t.column) == seconds {
+		x, err := readElapsed(number)
 		if err != nil {
 			return "", err
 		}
-		times, _ := unit{dimension: seconds, times: 1}.to(column)
+		times, _ := unit{dimension: seconds, times: 1}.to(t.column)
 		return short(x * times), nil
 	}
-	number, unit := cutUnit(text)
-	times, plus := m.Times, m.Plus
-	if unit != "" {
-		u, _ := findUnit(unit)
-		u, ok := u.fits(column)
+	times, plus := t.times, t.plus
+	if of != nil {
+		u, ok := of.fits(t.column)
 		if !ok {
-			return "", fmt.Errorf("found %s, want a number in %s", problem.Quote(text), column.Unit)
+			return "", fmt.Errorf("found a number in another unit, want one in %s", t.column.Unit)
 		}
-		times, plus = u.to(column)
+		times, plus = u.to(t.column)
 	}
 	digits, err := plain(number, c.m.Decimal)
 	if err != nil {
-		return "", fmt.Errorf("%w in %s", err, column.Unit)
+		return "", fmt.Errorf("%w in %s", err, t.column.Unit)
 	}
 	return converted(digits, times, plus), nil
 }
@@ -122,31 +131,4 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 		cells["thrusters"] = written
 	}
 	return nil
-}
-
-// partWords are what people write of what can be worked on, beside its name.
-var partWords = map[string]string{"tether": "cable", "joint": "splice connector solder crimp terminal plug", "thruster": "motor", "propeller": "prop blade",
-	"seal": "oring gasket grease leak potting", "battery": "batt akku", "ballast": "lead weight trimmed", "lights": "light lamp", "voltmeter": "multimeter"}
-
-// putServiced finds the parts in free text, and keeps the text in the note
-// where it says more.
-func putServiced(cells session.Row, text string) {
-	words := wordsOf(strings.ReplaceAll(strings.ToLower(text), "o-ring", "oring"))
-	found := slices.DeleteFunc(slices.Clone(session.Serviceable), func(part string) bool {
-		stems := strings.Fields(part + " " + partWords[part])
-		return !slices.ContainsFunc(words, func(w string) bool { return slices.ContainsFunc(stems, func(s string) bool { return begins(w, s) }) })
-	})
-	if len(found) > 0 {
-		cells["serviced"] = strings.Join(found, "+")
-	}
-	if len(found) != len(words) {
-		addNote(cells, "serviced: "+text)
-	}
-}
-
-func addNote(cells session.Row, text string) {
-	if cells["note"] != "" {
-		text = cells["note"] + "; " + text
-	}
-	cells["note"] = text
 }

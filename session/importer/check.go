@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -9,32 +10,38 @@ import (
 	"sagline/session/problem"
 )
 
-// check reads the lines of each dive as any log is read, and adds the problems
-// by where they came from.
+// check reads the lines of each dive as any log is read. A reading that no log
+// takes is kept in the note; the other problems are added by where they came
+// from.
 func (c *converter) check() {
-	if len(c.out.Asked) > 0 {
-		return
-	}
 	for at := 0; at < len(c.out.Lines); {
-		n, rows := at, []session.Row(nil)
+		n := at
 		for ; n < len(c.out.Lines) && c.out.Lines[n].Cells["dive"] == c.out.Lines[at].Cells["dive"]; n++ {
-			rows = append(rows, c.out.Lines[n].Cells)
 		}
-		c.checkDive(c.out.Lines[at:n], rows)
+		for c.checkDive(c.out.Lines[at:n]) {
+		}
 		at = n
 	}
 }
 
-func (c *converter) checkDive(from []Line, rows []session.Row) {
+// checkDive says whether it moved a reading to the note.
+func (c *converter) checkDive(from []Line) (moved bool) {
+	rows := make([]session.Row, len(from))
+	for i := range from {
+		rows[i] = from[i].Cells
+	}
+	lines, list := session.ParseRows(rows...)
+	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p, &moved) })
+	if moved {
+		return true
+	}
 	for _, name := range []string{"dive", "date"} {
 		if rows[0][name] == "" {
 			c.problem(from[0].Number, c.heading(name, ""), "empty, want it on a dive's first line")
 		}
 	}
-	lines, list := session.ParseRows(rows...)
 	for _, p := range list {
-		column := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
-		c.problem(from[max(p.Line, 1)-1].Number, c.heading(column, ""), "%s", p.Text)
+		c.problem(from[max(p.Line, 1)-1].Number, c.heading(columnOf(p), ""), "%s", p.Text)
 	}
 	for i := range lines {
 		for _, d := range lines[i].Drives {
@@ -43,20 +50,38 @@ func (c *converter) checkDive(from []Line, rows []session.Row) {
 			}
 		}
 	}
+	return false
+}
+
+// columnOf is the name of the column that a problem is in.
+func columnOf(p *problem.Problem) string {
+	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
+}
+
+// impossible moves a reading that no log takes to its line's note.
+func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
+	column, ok := session.Find(columnOf(p))
+	i := c.s.index(c.heading(columnOf(p), ""))
+	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.cells) || l.Cells[column.Name] == "" {
+		return false
+	}
+	delete(l.Cells, column.Name)
+	l.taken, l.noted = l.taken-1, l.noted+1
+	c.keep(l, &c.columns[i], l.from.cells[i], "%s", p.Text)
+	*moved = true
+	return true
 }
 
 // heading is what the source calls a column: that of one thruster where it has
 // one, else what becomes the column.
 func (c *converter) heading(column, drive string) string {
 	found := column
-	for _, h := range c.s.headings {
-		m := c.m.find(h.text)
+	for _, u := range c.columns {
 		switch {
-		case m == nil:
-		case drive != "" && m.Drive == drive:
-			return h.text
-		case found == column && (m.To == column || m.To == stamp && (column == "date" || column == "time")):
-			found = h.text
+		case drive != "" && u.Drive == drive:
+			return u.Heading
+		case found == column && u.gives(column):
+			found = u.Heading
 		}
 	}
 	return found
@@ -72,7 +97,7 @@ func (c *converter) dedupe(log *session.Log) {
 		newest = log.Dives[i].Date.Format(time.DateOnly)
 		labels[log.Dives[i].Label], days[newest] = newest, true
 	}
-	kept, drop, older := c.out.Lines[:0], false, false
+	kept, drop, older := []Line(nil), false, false
 	for _, l := range c.out.Lines {
 		if dive, day := l.Cells["dive"], l.Cells["date"]; day != "" { // its first line
 			had, again := labels[dive]
@@ -82,6 +107,7 @@ func (c *converter) dedupe(log *session.Log) {
 			switch drop = again && had == day; {
 			case drop:
 				c.out.Skipped = append(c.out.Skipped, dive+" ("+day+")")
+				c.differ(log, dive, day)
 			case again:
 				c.problem(l.Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(dive), had)
 			case day < newest && !older:
@@ -89,7 +115,9 @@ func (c *converter) dedupe(log *session.Log) {
 				c.problem(l.Number, "", "dive of %s is before the log's newest, %s, and a log is in order of dates; import older dives into a logbook of their own", day, newest)
 			}
 		}
-		if !drop {
+		if drop {
+			c.out.Account.add("of dives that the log has", l.taken+l.noted)
+		} else {
 			kept = append(kept, l)
 		}
 	}
@@ -99,5 +127,29 @@ func (c *converter) dedupe(log *session.Log) {
 			delete(l.Cells, "dive")
 		}
 		c.group()
+	}
+}
+
+// differ says what of a dive differs from what the log has of it.
+func (c *converter) differ(log *session.Log, label, day string) {
+	var rows []session.Row
+	var from []Line
+	for _, l := range c.out.Lines {
+		if l.Cells["dive"] == label {
+			rows, from = append(rows, l.Cells), append(from, l)
+		}
+	}
+	at := slices.IndexFunc(log.Dives, func(d session.Dive) bool {
+		return d.Date.Format(time.DateOnly) == day && (d.Label == label || c.m.Dives != ByColumn)
+	})
+	lines, _ := session.ParseRows(rows...)
+	old := &log.Dives[at]
+	if len(lines) != len(old.Lines) {
+		c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s has %s here, %d in the log", old, problem.Count(len(lines), "line"), len(old.Lines)))
+	}
+	for i := range min(len(lines), len(old.Lines)) {
+		for _, change := range session.Differences(&old.Lines[i], &lines[i]) {
+			c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s, %s: %s", old, c.s.Place(from[i].Number), change))
+		}
 	}
 }

@@ -3,9 +3,7 @@ package importer
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sagline/session"
@@ -16,10 +14,12 @@ import (
 // is asked and there is no problem.
 type Result struct {
 	Lines    []Line
-	Asked    []string     // what a person must say first
+	Asked    []Question   // what a person must say first
 	Problems problem.List // what cannot be read, or would not be a sound log
-	Remarks  []string     // what was left out, assumed or put in order
+	Remarks  []string     // what was kept as a note, assumed or put in order
 	Skipped  []string     // dives that the log has
+	Changed  []string     // what differs between those and the log
+	Account  Account      // of the file's cells
 }
 
 // A Line is one line to be written, and the line of the source that it came
@@ -27,96 +27,230 @@ type Result struct {
 type Line struct {
 	Number int
 	Cells  session.Row
+
+	from         row
+	taken, noted int // cells
 }
 
 // converter is the work of Convert.
 type converter struct {
-	m     *Mapping
-	k     Known
-	s     *Source
-	given session.Row // cells of every line
-	out   *Result
+	m       *Mapping
+	k       Known
+	s       *Source
+	given   session.Row // cells of every line
+	out     *Result
+	columns []under
+	unread  map[string]int          // cells by heading, kept in the note
+	bad     map[string]problem.List // why
+	next    Line                    // what stands before the next line: its dive, its date, a note
 
+	sections bool // dives have lines above them that name them
 	marksOff bool // a column of one thruster says where it did not run
+}
+
+// under is what becomes of the cells under a heading.
+type under struct {
+	*Match
+	targets []target
+	prefix  string // of what is kept in the note
+	last    string // cell that was
+}
+
+func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter {
+	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, unread: map[string]int{}, bad: map[string]problem.List{}}
+	for _, h := range s.headings {
+		u := under{Match: m.find(h.text), prefix: h.text + ": "}
+		if u.Match == nil {
+			u.Match = &Match{Heading: h.text}
+		}
+		if u.targets = u.Match.targets(); match(h, nil).Sure == Sure && match(h, nil).To == "note" {
+			u.prefix = ""
+		}
+		c.columns = append(c.columns, u)
+	}
+	c.next.Cells = session.Row{}
+	return c
 }
 
 // Convert makes lines of a source by a mapping; given are cells of every line.
 // Its problems name file, line and heading.
 func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
-	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}}
+	c := newConverter(s, m, k, given)
 	c.ask()
 	c.rows()
 	c.group()
-	c.check()
+	if len(c.out.Asked) == 0 {
+		c.check()
+		c.explain()
+	}
 	if len(c.out.Problems) == 0 && k.Log != nil {
 		c.dedupe(k.Log)
+	}
+	c.out.Account = c.out.Account.sum(s.account)
+	c.out.Account.Cells = s.account.Cells
+	for _, l := range c.out.Lines {
+		c.out.Account.Taken, c.out.Account.Noted = c.out.Account.Taken+l.taken, c.out.Account.Noted+l.noted
 	}
 	slices.SortStableFunc(c.out.Problems, func(a, b *problem.Problem) int { return cmp.Compare(uint(a.Line-1), uint(b.Line-1)) }) // the whole file last
 	return c.out
 }
 
-// ask gathers what the mapping leaves to a person.
-func (c *converter) ask() {
-	for _, m := range c.m.Columns {
-		if question := problem.Quote(m.Heading) + ": " + cmp.Or(m.Why, `which column? "" leaves it out`); m.To == Asked && c.s.Has(m.Heading) {
-			c.out.Asked = append(c.out.Asked, question)
-		}
-	}
-	if d := c.m.to("date"); c.m.Date == Asked && d != nil {
-		c.out.Asked = append(c.out.Asked, fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(c.s.column(d.Heading, nil)...)), DayFirst, MonthFirst))
-	}
-	if c.m.Decimal == Asked {
-		c.out.Asked = append(c.out.Asked, `numbers with three digits after the mark: decimal "." or ","?`)
-	}
-	words := slices.DeleteFunc(slices.Sorted(maps.Keys(c.m.Thrusters)), func(w string) bool { return c.m.Thrusters[w] != Asked })
-	if len(words) > 0 {
-		which := ""
-		if len(c.k.Thrusters) > 0 {
-			which = " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
-		}
-		c.out.Asked = append(c.out.Asked, fmt.Sprintf("thrusters %q: which are they?%s", words, which))
-	}
-}
-
 // rows makes a line of each row.
 func (c *converter) rows() {
-	var unused []string
 	for _, r := range c.s.rows {
-		cells := c.row(r)
-		if !slices.ContainsFunc(slices.Collect(maps.Keys(cells)), func(name string) bool { return name != "dive" && name != "date" }) {
-			unused = append(unused, strconv.Itoa(r.line))
+		if c.between(r) {
 			continue
 		}
-		for name, text := range c.given {
-			if cells[name] == "" {
-				cells[name] = text
+		l := c.row(r)
+		if !slices.ContainsFunc(session.ColumnNames(), func(name string) bool { return name != "dive" && name != "date" && l.Cells[name] != "" }) {
+			c.before(l)
+			continue
+		}
+		c.out.Lines = append(c.out.Lines, c.finish(l))
+	}
+	if left := &c.next; len(left.Cells) > 0 { // behind the last line
+		if n := len(c.out.Lines); n > 0 && left.Cells["note"] != "" {
+			addNote(c.out.Lines[n-1].Cells, left.Cells["note"])
+			c.out.Lines[n-1].noted += left.noted
+			left.noted = 0
+		}
+	}
+	c.out.Account.add("of rows without a reading", c.next.taken+c.next.noted)
+	c.unmarked()
+}
+
+// finish gives a line what stands before it and what is given.
+func (c *converter) finish(l Line) Line {
+	for _, name := range []string{"dive", "date"} {
+		l.Cells[name] = cmp.Or(l.Cells[name], c.next.Cells[name])
+	}
+	if note := c.next.Cells["note"]; note != "" {
+		addNote(l.Cells, note)
+	}
+	l.taken, l.noted = l.taken+c.next.taken, l.noted+c.next.noted
+	c.next = Line{Cells: session.Row{}}
+	for name, text := range c.given {
+		l.Cells[name] = cmp.Or(l.Cells[name], text)
+	}
+	return l
+}
+
+// before keeps what a row without readings says for the line after it.
+func (c *converter) before(l Line) {
+	for name, text := range l.Cells {
+		if name == "note" {
+			addNote(c.next.Cells, text)
+		} else {
+			c.next.Cells[name] = cmp.Or(text, c.next.Cells[name])
+		}
+	}
+	c.next.taken, c.next.noted = c.next.taken+l.taken, c.next.noted+l.noted
+}
+
+// fewestWords makes a cell that stands alone in its row a note rather than a
+// label: common practice, no source.
+const fewestWords = 3
+
+// between takes a row that is a note between others, or names the dive that
+// follows.
+func (c *converter) between(r row) bool {
+	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
+	if i < 0 || filled(r.cells) > 1 || len(wordsOf(r.cells[i])) < 2 || slices.Contains([]string{"note", "serviced"}, c.columns[i].To) {
+		return false
+	}
+	dive, date := section(r.cells[i], c.m.Date)
+	switch {
+	case (dive != "" || date != "") && c.m.to("dive") == nil:
+		c.sections = true
+		c.before(Line{Cells: session.Row{"dive": dive, "date": date}, taken: 1})
+	case len(wordsOf(r.cells[i])) >= fewestWords && c.put(session.Row{}, &c.columns[i], r.cells[i]) != nil || c.columns[i].To == "dive" && len(wordsOf(r.cells[i])) >= fewestWords:
+		c.before(Line{Cells: session.Row{"note": r.cells[i]}, noted: 1})
+	default:
+		return false
+	}
+	return true
+}
+
+// section is the dive and the date that a line above a dive names, "" without.
+func section(text, form string) (dive, date string) {
+	fields := strings.Fields(text)
+	for i, f := range fields {
+		for n := range min(3, len(fields)-i) {
+			if day, err := readDate(strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-"), form); err == nil && date == "" {
+				date = day.Format("2006-01-02")
 			}
 		}
-		c.out.Lines = append(c.out.Lines, Line{r.line, cells})
+		if h := readHeading(f); i+1 < len(fields) && dive == "" && len(candidates(h, h.whole)) == 1 && candidates(h, h.whole)[0].column.Name == "dive" {
+			if label := strings.Trim(fields[i+1], "(),:;.–-#"); digitsOnly(label) {
+				dive = label
+			}
+		}
 	}
-	c.unmarked()
-	if n := len(unused); n > 0 {
-		c.remark("%s without anything that is used, left out: %s", problem.Count(n, "row"), strings.Join(unused[:min(n, 8)], ", "))
-	}
+	return dive, date
 }
 
 // row reads the cells of a row.
-func (c *converter) row(r row) session.Row {
-	cells := session.Row{}
-	for i, text := range r.cells[:min(len(r.cells), len(c.s.headings))] {
-		m := c.m.find(c.s.headings[i].text)
-		if m == nil || m.To == "" || m.To == Asked || c.m.saysNothing(m.To, text) {
-			continue
-		}
-		if err := c.put(cells, m, text); err != nil && len(c.out.Asked) == 0 { // an answer may make it readable
-			c.problem(r.line, m.Heading, "%v", err)
+func (c *converter) row(r row) Line {
+	l := Line{Number: r.line, Cells: session.Row{}, from: r}
+	for i, text := range r.cells {
+		u := &c.columns[i]
+		switch {
+		case text == "":
+		case u.To == "":
+			c.out.Account.add(fmt.Sprintf("under %q", u.Heading), 1)
+		case u.To == Asked:
+			c.out.Account.add("asked about", 1)
+		case c.m.saysNothing(u.To, text):
+			l.taken++
+		default:
+			c.cell(&l, u, text)
 		}
 	}
-	return cells
+	return l
+}
+
+// cell reads one cell. What cannot be read is kept in the note, but for dates,
+// without which dives run together.
+func (c *converter) cell(l *Line, u *under, text string) {
+	err := c.put(l.Cells, u, text)
+	switch {
+	case err == nil && u.To != "note":
+		l.taken++
+	case err == nil:
+		l.noted++
+	case u.To == "date" || u.To == stamp || u.To == "thrusters":
+		if l.taken++; len(c.out.Asked) == 0 { // an answer may make it readable
+			c.problem(l.Number, u.Heading, "%v", err)
+		}
+	default:
+		l.noted++
+		c.keep(l, u, text, "%v", err)
+	}
+}
+
+// keep keeps a cell that cannot be read in the note.
+func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
+	addNote(l.Cells, u.Heading+": "+text)
+	c.findWorkIn(l.Cells, text)
+	c.unread[u.Heading]++
+	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.problem(l.Number, u.Heading, why, args...))
+}
+
+// explain remarks on what was kept in the note; a heading that most cells do
+// not fit is a problem.
+func (c *converter) explain() {
+	for i := range c.columns {
+		list := c.bad[c.columns[i].Heading]
+		if n := len(list); n > 0 && float64(n) > offShare*float64(len(c.s.column(c.columns[i].Heading, c.m.Empty))) {
+			c.out.Problems = append(c.out.Problems, list...)
+		} else if n > 0 {
+			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), c.columns[i].Heading, c.s.Place(max(list[0].Line, 1)), list[0].Text)
+		}
+	}
 }
 
 func (c *converter) problem(line int, heading, format string, args ...any) {
-	c.out.Problems = append(c.out.Problems, problemAt(c.s.File, line, heading, format, args...))
+	c.out.Problems = append(c.out.Problems, c.s.problem(line, heading, format, args...))
 }
 
 func (c *converter) remark(format string, args ...any) {

@@ -36,6 +36,13 @@ func rows(taken *Result, columns string) string {
 	return b.String()
 }
 
+func asked(taken *Result) (out []string) {
+	for _, q := range taken.Asked {
+		out = append(out, q.Text)
+	}
+	return out
+}
+
 func logOf(t *testing.T, text string) *session.Log {
 	t.Helper()
 	log, err := session.Read(strings.NewReader(text), "dives.csv")
@@ -52,8 +59,7 @@ func TestASpreadsheetInGerman(t *testing.T) {
 	assert.Equal(t, DayFirst, m.Date)
 	assert.Equal(t, ",", m.Decimal)
 	assert.Equal(t, map[string]string{"links": "port", "rechts": "starboard", "hinten": Asked}, m.Thrusters)
-	require.Len(t, taken.Asked, 1)
-	assert.Contains(t, taken.Asked[0], `thrusters ["hinten"]: which are they? (the vehicle has port, starboard, vertical)`)
+	assert.Equal(t, []string{`thruster "hinten": which is it? (the vehicle has port, starboard, vertical)`}, asked(taken))
 
 	m.Thrusters["hinten"] = "vertical"
 	s, err := Open(strings.NewReader(strings.Replace(german, "1.012,4", "12,4", 1)), "old.csv")
@@ -70,26 +76,40 @@ func TestASpreadsheetInGerman(t *testing.T) {
 	assert.Equal(t, []int{4, 5, 6}, []int{taken.Lines[0].Number, taken.Lines[1].Number, taken.Lines[2].Number})
 }
 
-// Problems stand where the file has them, under the file's own headings; all
-// are told.
-func TestProblemsHavePlaces(t *testing.T) {
-	_, taken := proposed(t, "Dive;Date;Battery (V);Held\n1;2026-05-02;12.3;\n1;;twelve;x\n1;;-3;perhaps\n2;2026-05-31;1200;no\n1;2026-06-01;12;\n", otter)
+// What cannot be read is kept in the note and remarked on with its place; what
+// keeps lines from being a log is a problem.
+func TestWhatCannotBeRead(t *testing.T) {
+	_, taken := proposed(t, "Dive;Date;Battery (V);Held\n1;2026-05-02;12.3;\n1;;twelve;x\n1;;-3;perhaps\n1;;12.1;no\n2;2026-05-31;12.2;no\n1;2026-06-01;12;x\n", otter)
 	var got []string
 	for _, p := range taken.Problems {
 		got = append(got, p.Error())
 	}
-	assert.Equal(t, []string{
-		`old.csv:3: column "Battery (V)": found "twelve", want a number in V`,
-		`old.csv:4: column "Held": found "perhaps", want one of the words under yes or no: yes y on true 1 x ✓ ja an oui si sí; no n off false 0 nein aus non nee uit`,
-		`old.csv:4: column "Battery (V)": found "-3", want 0 to 1000 V`,
-		`old.csv:5: column "Battery (V)": found "1200", want 0 to 1000 V`,
-		`old.csv:6: column "Date": found 2026-06-01 within a dive of 2026-05-02, want one day a dive`,
-	}, got)
+	assert.Equal(t, []string{`old.csv:7: column "Date": found 2026-06-01 within a dive of 2026-05-02, want one day a dive`}, got)
+	assert.Equal(t, []string{`2 cells under "Battery (V)" kept in the note, such as line 3: found "twelve", want a number in V`,
+		`1 cell under "Held" kept in the note, such as line 4: found "perhaps", want one of the words under yes or no: yes y on true 1 x ✓ ja an oui si sí; no n off false 0 nein aus non nee uit`}, taken.Remarks)
+	assert.Equal(t, "12.3|\n|Battery (V): twelve\n|Held: perhaps; Battery (V): -3\n12.1|\n12|\n12.2|\n", rows(taken, "battery_v note"))
+	assert.Equal(t, Account{Cells: 24, Headings: 4, Taken: 17, Noted: 3, Left: map[string]int{}}, taken.Account)
+}
+
+// A heading that most cells do not fit is asked about, and a mapping that says
+// so all the same has problems, each with its place.
+func TestMostCellsDoNotFit(t *testing.T) {
+	text := "Date;Battery (V)\n2026-05-02;many\n;few\n;some\n;12\n"
+	_, taken := proposed(t, text, otter)
+	assert.Equal(t, []string{`"Battery (V)": as battery_v most readings are far from what this vehicle has; or is it note or battery_v?`}, asked(taken))
+	s, err := Open(strings.NewReader(text), "old.csv")
+	require.NoError(t, err)
+	m, err := ReadMapping(strings.NewReader("dives = \"date\"\n[[column]]\nheading = \"Battery (V)\"\nto = \"battery_v\"\n"), "import.toml")
+	require.NoError(t, err)
+	m.Adapt(s, otter)
+	taken = Convert(s, m, otter, nil)
+	require.Len(t, taken.Problems, 3)
+	assert.Equal(t, `old.csv:3: column "Battery (V)": found "few", want a number in V`, taken.Problems[1].Error())
 }
 
 func TestAmbiguousDatesAreAsked(t *testing.T) {
 	_, taken := proposed(t, "Dive,Date,Battery (V)\n1,3/4/2026,12.3\n2,5/6/2026,12.4\n", otter)
-	assert.Equal(t, []string{`dates such as "3/4/2026": "day.month.year" or "month/day/year"?`}, taken.Asked)
+	assert.Equal(t, []string{`dates such as "3/4/2026": "day.month.year" or "month/day/year"?`}, asked(taken))
 	assert.Empty(t, taken.Problems)
 }
 
@@ -136,7 +156,7 @@ func TestServicesAreFoundInFreeText(t *testing.T) {
 func TestADateIsAskedFor(t *testing.T) {
 	text := "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n"
 	_, taken := proposed(t, text, otter)
-	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, taken.Asked)
+	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, asked(taken))
 	s, err := Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	taken = Convert(s, Propose(s, otter), otter, session.Row{"date": "2026-05-31"})
@@ -196,8 +216,8 @@ func TestNoColumnForEachThruster(t *testing.T) {
 	assert.Equal(t, "port\n", rows(taken, "thrusters"))
 	assert.Equal(t, `"Thrusters" gives thrusters`, m.find("Port").Why)
 	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;4.3;12.6\n", otter)
-	assert.Empty(t, m.find("Port").To)
+	assert.Equal(t, "note", m.find("Port").To)
 
 	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;x;12.6\n1;;perhaps;12.5\n", otter)
-	assert.Empty(t, m.find("Port").To, "not proposed where a cell says something else")
+	assert.Equal(t, "note", m.find("Port").To, "not proposed where a cell says something else")
 }

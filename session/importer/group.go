@@ -14,7 +14,8 @@ func (c *converter) group() {
 	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
 	switch {
 	case slices.ContainsFunc(dives, undated) && !c.m.Dated():
-		c.out.Asked = append(c.out.Asked, "no date in the file: give it by --cell date=2026-05-31")
+		c.asks("no date in the file: give it by --cell date=2026-05-31", nil, nil)
+		c.out.Asked[len(c.out.Asked)-1].Given = "date"
 	case !slices.ContainsFunc(dives, undated) && !slices.IsSortedFunc(dives, byDate):
 		slices.SortStableFunc(dives, byDate)
 		c.remark("dives put in order of their dates")
@@ -42,10 +43,10 @@ func (c *converter) apart() (dives [][]Line) {
 	at := map[string]int{} // of the dive in dives
 	dive, date := "", ""
 	for _, l := range c.out.Lines {
-		if c.m.Dives == ByColumn {
+		if c.m.Dives == ByColumn || c.sections {
 			dive = cmp.Or(l.Cells["dive"], dive)
 		}
-		if c.m.Dives == ByDate {
+		if c.m.Dives == ByDate || c.sections && c.m.Dives != ByColumn {
 			date = cmp.Or(l.Cells["date"], date)
 		}
 		n, ok := at[dive+"\n"+date]

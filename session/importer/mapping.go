@@ -13,16 +13,19 @@ type Mapping struct {
 	Dives     string            `toml:"dives" comment:"a dive for each label in the \"column\", each \"date\", or one for the \"file\""`
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
 	Decimal   string            `toml:"decimal" comment:"the decimal mark"`
+	Work      string            `toml:"work" comment:"\"yes\" takes what [notes] says as done, \"no\" keeps it as notes alone"`
 	Yes       []string          `toml:"yes"`
 	No        []string          `toml:"no"`
 	Empty     []string          `toml:"empty" comment:"not measured"`
 	Columns   []Match           `toml:"column"`
 	Thrusters map[string]string `toml:"thrusters,omitempty" comment:"what the file says = as vehicle.toml names them, joined by +"`
+	Notes     map[string]string `toml:"notes,omitempty" comment:"what a note says was done = \"serviced joint+seal\", \"ballast_g 200\", or \"\" for nothing"`
 }
 
 // A Match is which column of dives.csv a heading becomes: its numbers times
 // Times, then plus Plus. To is "" where it is left out, "?" where a person must
-// say, and "date time" for a column that gives both.
+// say, "date time" for a column that gives both, and "battery_v / current_a in mA"
+// where a cell holds several numbers; one of "note" is kept as it stands.
 type Match struct {
 	Heading string  `toml:"heading"`
 	To      string  `toml:"to"`
@@ -31,6 +34,9 @@ type Match struct {
 	Plus    float64 `toml:"plus,omitempty"`
 	Drive   string  `toml:"drive,omitempty"` // the thruster that the column is of; "" unless it has one of its own
 	Sure    string  `toml:"-"`
+
+	choices []string // what To may be, the likeliest first
+	given   bool     // by a person
 }
 
 // What makes a dive of rows, and what a match's To is beside a column.
@@ -41,24 +47,22 @@ const (
 	stamp    = "date time" // of a column of dates with times
 )
 
-// Words that a proposal begins with.
-var (
-	yesWords   = strings.Fields("yes y on true 1 x ✓ ja an oui si sí")
-	noWords    = strings.Fields("no n off false 0 nein aus non nee uit")
-	emptyWords = strings.Fields("- – — ? n/a na nan null none nil k.a. #N/A")
-)
-
 // Known is what a file is matched with: the log it goes into and the
 // vehicle that it is of.
 type Known struct {
 	Thrusters []string // names
 	Log       *session.Log
+	Judge     Judge // nil: lines are judged by themselves alone
 }
+
+// A Judge says which of a line's readings, by column, are far from what a
+// vehicle can have read; those that it knows nothing of are not in it.
+type Judge func(session.Row) (far map[string]bool)
 
 // Propose makes a mapping of what a source shows. What is not certain is left
 // as Asked.
 func Propose(s *Source, k Known) *Mapping {
-	m := &Mapping{Yes: yesWords, No: noWords, Empty: emptyWords, Thrusters: map[string]string{}}
+	m := &Mapping{Work: Asked, Yes: words("yes"), No: words("no"), Empty: words("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
 	m.match(s, k)
 	m.Decimal, m.Date, m.Dives = s.decimal(m), YearFirst, ByFile
 	if c := m.to("date"); c != nil {
@@ -67,7 +71,7 @@ func Propose(s *Source, k Known) *Mapping {
 	if m.to("dive") != nil {
 		m.Dives = ByColumn
 	}
-	m.nameThrusters(s, k)
+	m.complete(s, k)
 	return m
 }
 
@@ -75,7 +79,14 @@ func Propose(s *Source, k Known) *Mapping {
 // are proposed anew.
 func (m *Mapping) Adapt(s *Source, k Known) {
 	m.match(s, k)
+	m.complete(s, k)
+}
+
+// complete proposes what cells mean, and holds the matches against them.
+func (m *Mapping) complete(s *Source, k Known) {
 	m.nameThrusters(s, k)
+	m.weigh(s, k)
+	m.findWork(s)
 }
 
 // match proposes a column for each heading that the mapping does not have.
@@ -84,7 +95,7 @@ func (m *Mapping) match(s *Source, k Known) {
 	for _, h := range s.headings {
 		if m.find(h.text) == nil {
 			cells := s.column(h.text, m.Empty)
-			all = append(all, m.perThruster(match(h, cells), h, cells, k.Thrusters))
+			all = append(all, m.perThruster(several(match(h, cells), h, cells), h, cells, k.Thrusters))
 		}
 	}
 	m.neverRan(all, s, k.Thrusters)
@@ -102,11 +113,18 @@ func (m *Mapping) find(heading string) *Match {
 
 // to is the heading that becomes a column, nil without one.
 func (m *Mapping) to(column string) *Match {
-	i := slices.IndexFunc(m.Columns, func(c Match) bool { return c.To == column || c.To == stamp && (column == "date" || column == "time") })
+	i := slices.IndexFunc(m.Columns, func(c Match) bool { return c.gives(column) })
 	if i < 0 {
 		return nil
 	}
 	return &m.Columns[i]
+}
+
+// gives says whether a column is among those that m becomes.
+func (m *Match) gives(column string) bool {
+	return slices.ContainsFunc(m.targets(), func(t target) bool {
+		return t.name == column || t.name == stamp && (column == "date" || column == "time")
+	})
 }
 
 // Dated says whether a heading becomes dates.
@@ -117,7 +135,7 @@ func (m *Mapping) isEmpty(cell string) bool { return cell == "" || isWord(cell, 
 // saysNothing is isEmpty for a cell that becomes a column's. That no thruster
 // ran is something.
 func (m *Mapping) saysNothing(to, cell string) bool {
-	return cell == "" || m.isEmpty(cell) && !(to == "thrusters" && slices.Contains(offWords, folded(cell)))
+	return cell == "" || m.isEmpty(cell) && !(to == "thrusters" && isOf("off", folded(cell)))
 }
 
 func isWord(cell string, words []string) bool {

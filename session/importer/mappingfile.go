@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -42,18 +43,20 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 	case len(text) > mostMapping:
 		return nil, problemAt(name, 0, "", "found more than %d bytes, want at most that many", mostMapping)
 	}
-	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Yes: yesWords, No: noWords, Empty: emptyWords}
+	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Yes: words("yes"), No: words("no"), Empty: words("empty")}
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
 		return nil, problem.OfTOML(err, name, keys).Err()
 	}
-	if m.Thrusters == nil {
-		m.Thrusters = map[string]string{}
+	for _, names := range []*map[string]string{&m.Thrusters, &m.Notes} {
+		if *names == nil {
+			*names = map[string]string{}
+		}
 	}
 	return m, m.check(name).Err()
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields("dives date decimal yes no empty column heading to why times plus drive thrusters")
+var keys = strings.Fields("dives date decimal work yes no empty column heading to why times plus drive thrusters notes")
 
 // check judges what a mapping's keys hold.
 func (m *Mapping) check(name string) (list problem.List) {
@@ -65,28 +68,56 @@ func (m *Mapping) check(name string) (list problem.List) {
 	oneOf("dives", m.Dives, ByColumn, ByDate, ByFile)
 	oneOf("date", m.Date, append(slices.Clone(dateForms), Asked)...)
 	oneOf("decimal", m.Decimal, ".", ",", Asked)
+	oneOf("work", m.Work, "yes", "no", Asked)
+	m.checkNotes(name, &list)
 	used := map[string]string{} // heading of a quantity, and of one with its thruster
 	for i := range m.Columns {
-		c := &m.Columns[i]
-		what := "column " + problem.Quote(c.Heading)
-		oneOf(what+": to", c.To, append(session.ColumnNames(), "", Asked, stamp)...)
-		quantity := quantityOf(c.To)
+		m.checkColumn(name, &m.Columns[i], used, &list)
+		m.Columns[i].Sure, m.Columns[i].given = Sure, m.Columns[i].To != Asked
+	}
+	return list
+}
+
+// checkNotes judges what [notes] says was done.
+func (m *Mapping) checkNotes(name string, list *problem.List) {
+	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
+		column, done, _ := strings.Cut(m.Notes[text], " ")
+		row := session.Row{column: done}
+		if column == "" || done == Asked {
+			continue
+		}
+		if _, wrong := session.ParseRows(row); wrong != nil || column != "serviced" && column != "ballast_g" {
+			list.Add(name, 0, "notes: "+problem.Quote(text), `found %s, want "serviced joint+seal", "ballast_g 200" or ""`, problem.Quote(m.Notes[text]))
+		}
+	}
+}
+
+// checkColumn judges one column beside those before it.
+func (m *Mapping) checkColumn(name string, c *Match, used map[string]string, list *problem.List) {
+	what := "column " + problem.Quote(c.Heading)
+	switch {
+	case c.Heading == "":
+		list.Add(name, 0, "column", "no heading, want the file's")
+	case m.find(c.Heading) != c:
+		list.Add(name, 0, what, "stands twice, want it once")
+	case c.Drive != "" && c.To != "thrusters":
+		list.Add(name, 0, what, "drive is %s, want to = \"thrusters\" beside it", problem.Quote(c.Drive))
+	}
+	for text := range strings.SplitSeq(c.To, partTargets) {
+		t, ok := readTarget(text)
+		all := append(session.ColumnNames(), "", Asked, stamp)
+		if !ok || strings.Contains(c.To, partTargets) && (t.column == nil || t.column.Unit == "" && t.name != "note") {
+			list.Add(name, 0, what+": to", `found %s, want "%s"%s`, problem.Quote(text), strings.Join(all, `", "`), problem.Suggest(text, all))
+			continue
+		}
+		quantity := quantityOf(t.name)
 		other := cmp.Or(used[quantity+":"+c.Drive], used[quantity+":"])
 		if c.Drive == "" {
 			other = used[quantity]
 		}
-		switch {
-		case c.Heading == "":
-			list.Add(name, 0, "column", "no heading, want the file's")
-		case m.find(c.Heading) != c:
-			list.Add(name, 0, what, "stands twice, want it once")
-		case c.Drive != "" && c.To != "thrusters":
-			list.Add(name, 0, what, "drive is %s, want to = \"thrusters\" beside it", problem.Quote(c.Drive))
-		case other != "" && c.To != "" && c.To != Asked && c.To != "note":
+		if other != "" && t.name != "" && t.name != Asked && t.name != "note" {
 			list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(other))
 		}
 		used[quantity], used[quantity+":"+c.Drive] = c.Heading, c.Heading
-		c.Sure = Sure
 	}
-	return list
 }

@@ -14,8 +14,8 @@ import (
 func TestMappingsReadBack(t *testing.T) {
 	anyText := rapid.StringOfN(rapid.RuneFrom([]rune("aÄ\"\\\n\t#=[]'\x7f\u2028 ½")), 1, 8, -1)
 	rapid.Check(t, func(t *rapid.T) {
-		m := &Mapping{Dives: ByDate, Date: MonthFirst, Decimal: ",", Yes: []string{"x"}, No: []string{}, Empty: []string{anyText.Draw(t, "empty")},
-			Thrusters: rapid.MapOfN(anyText, anyText, 0, 3).Draw(t, "thrusters")}
+		m := &Mapping{Dives: ByDate, Date: MonthFirst, Decimal: ",", Work: "no", Yes: []string{"x"}, No: []string{}, Empty: []string{anyText.Draw(t, "empty")},
+			Thrusters: rapid.MapOfN(anyText, anyText, 0, 3).Draw(t, "thrusters"), Notes: rapid.MapOfN(anyText, rapid.Just("ballast_g -5"), 0, 2).Draw(t, "notes")}
 		for i, h := range rapid.SliceOfNDistinct(anyText, 0, 4, rapid.ID).Draw(t, "headings") {
 			m.Columns = append(m.Columns, Match{Heading: h, To: []string{"battery_v", "", Asked, "depth_ft"}[i], Sure: Likely, Why: "a\nb",
 				Times: rapid.Float64Range(1e-9, 1e9).Draw(t, "times"), Plus: rapid.Float64Range(-300, 300).Draw(t, "plus")})
@@ -32,7 +32,7 @@ func TestMappingsReadBack(t *testing.T) {
 			t.Fatalf("%v in\n%s", err, b.String())
 		}
 		for i := range m.Columns { // which are not kept
-			m.Columns[i].Sure, m.Columns[i].Why = got.Columns[i].Sure, got.Columns[i].Why
+			m.Columns[i].Sure, m.Columns[i].Why, m.Columns[i].given = got.Columns[i].Sure, got.Columns[i].Why, got.Columns[i].given
 		}
 		if len(m.Columns) == 0 {
 			m.Columns = got.Columns

@@ -14,7 +14,6 @@ const (
 	Sure   = "sure"   // the words and the unit say so
 	Likely = "likely" // the words say so, and something was assumed
 	Asked  = "?"      // it is for a person to say
-	Unused = "–"
 )
 
 // ownWords is why a column's very name is matched.
@@ -29,7 +28,7 @@ type candidate struct {
 
 // match proposes what a heading with cells below becomes.
 func match(h heading, cells []string) Match {
-	m := Match{Heading: h.text, Sure: Unused, Times: 1}
+	m := Match{Heading: h.text, Times: 1}
 	// Case counts where a column's name is an everyday word; the volts of a battery are no label.
 	if c, ok := session.Find(strings.ToLower(h.text)); ok && (c.Unit != "" || c.Name == h.text) && !(c.Name == "battery" && every(cells, isDecimal)) {
 		return m.becomes(h, c, Sure, ownWords, cells)
@@ -43,7 +42,7 @@ func match(h heading, cells []string) Match {
 	}
 	switch {
 	case len(best) == 0:
-		m.Why = "no column has this name"
+		m.To, m.Sure, m.Why = "note", Likely, "no column has this name"
 		return m
 	case len(best) > 1 && slices.ContainsFunc(best, func(c candidate) bool { return c.column.Quantity != "clock" && c.column.Quantity != "minute" }):
 		return m.ask(best, "it may mean either")
@@ -68,8 +67,7 @@ func (m Match) ask(best []candidate, why string) Match {
 	for i, c := range best {
 		names[i] = c.column.Name
 	}
-	m.To, m.Sure, m.Why = Asked, Asked, why+": "+strings.Join(names, " or ")+"?"
-	return m
+	return m.open(why+":", names...)
 }
 
 // candidates are the columns whose words explain a heading best; more than one
@@ -77,7 +75,7 @@ func (m Match) ask(best []candidate, why string) Match {
 func candidates(h heading, words []string) (best []candidate) {
 	count := 0
 	for _, w := range words {
-		if !filler[w] {
+		if !isOf("filler", w) {
 			count++
 		}
 	}
@@ -131,7 +129,7 @@ func foreign(words []string, quantity string) bool {
 				other = other || len(p.stems) == 1
 			}
 		}
-		return other && !of && !filler[w]
+		return other && !of && !isOf("filler", w)
 	})
 }
 
@@ -146,11 +144,12 @@ func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []s
 	case why == ownWords:
 	case h.unit != nil:
 		from = *h.unit
-	case c.Unit == "" || every(cells, func(s string) bool { _, u := cutUnit(s); return u != "" }):
+	case c.Unit == "" || every(cells, func(s string) bool { _, u := cutUnit(s); return u != nil }):
 	case len(units) == 1:
-		sure, why = Likely, "words; "+c.Unit+" assumed"
+		sure, why, m.choices = Likely, "words; "+c.Unit+" assumed", inUnits(c)
 	default:
-		m.To, m.Sure, m.Why = Asked, Asked, "no unit: "+strings.Join(units, " or ")+"?"
+		m = m.open("no unit:", units...)
+		m.choices = inUnits(c)
 		return m
 	}
 	if f, ok := from.fits(c); ok && c.Unit != "" {
@@ -179,7 +178,7 @@ func oneEach(all []Match) {
 		for k := range all {
 			a, b := &all[i], &all[k]
 			if a.Drive != "" && b.Drive == "" && rank[b.Sure] > 0 && b.To == "thrusters" {
-				a.To, a.Drive, a.Sure, a.Why = "", "", Unused, problem.Quote(b.Heading)+" gives thrusters"
+				a.To, a.Drive, a.Sure, a.Why = "note", "", Likely, problem.Quote(b.Heading)+" gives thrusters"
 			}
 		}
 	}
@@ -190,10 +189,11 @@ func oneEach(all []Match) {
 			switch {
 			case i == k || rank[a.Sure] == 0 || rank[b.Sure] == 0 || a.To == "note" || quantityOf(a.To) != quantityOf(b.To) || a.Drive != b.Drive:
 			case rank[b.Sure] > rank[a.Sure]:
-				a.Why, a.To, a.Sure = fmt.Sprintf("%s gives %s more surely", problem.Quote(b.Heading), b.To), "", Unused
+				a.Why, a.To, a.Sure = fmt.Sprintf("%s gives %s more surely", problem.Quote(b.Heading), b.To), "note", Likely
 			case rank[b.Sure] == rank[a.Sure]:
 				why := fmt.Sprintf("%s and %s both mean %s: which?", problem.Quote(a.Heading), problem.Quote(b.Heading), a.To)
-				a.To, a.Sure, a.Why, b.To, b.Sure, b.Why = Asked, Asked, why, Asked, Asked, why
+				choices := []string{a.To, b.To, "note"}
+				a.To, a.Sure, a.Why, a.choices, b.To, b.Sure, b.Why, b.choices = Asked, Asked, why, choices, Asked, Asked, why, choices
 			}
 		}
 	}

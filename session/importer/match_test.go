@@ -65,9 +65,9 @@ func TestHeadings(t *testing.T) {
 		{"Thrusters", nil, "thrusters", 1, 0, Sure},
 		{"Thrust (N)", nil, "pull_n", 1, 0, Sure},
 		{"Bemerkung", nil, "note", 1, 0, Sure},
-		{"Pilot", nil, "", 1, 0, Unused},
-		{"Weather", nil, "", 1, 0, Unused},
-		{"", nil, "", 1, 0, Unused},
+		{"Pilot", nil, "note", 1, 0, Likely},
+		{"Weather", nil, "note", 1, 0, Sure},
+		{"", nil, "note", 1, 0, Likely},
 		{"Battery", []string{"A", "B"}, "battery_v", 1, 0, Likely},
 		{"battery", []string{"A", "B"}, "battery", 1, 0, Sure},
 		{"battery", []string{"12.6", "12.5"}, "battery_v", 1, 0, Likely},
@@ -98,7 +98,7 @@ func TestTwoHeadingsForOneColumn(t *testing.T) {
 	assert.Equal(t, Asked, all[0].To)
 	assert.Equal(t, Asked, all[1].To)
 	assert.Contains(t, all[0].Why, `"Battery (V)" and "Akku (V)" both mean battery_v`)
-	assert.Equal(t, "", all[2].To, "the surer one is taken")
+	assert.Equal(t, "note", all[2].To, "the surer one is taken")
 	assert.Contains(t, all[2].Why, `"Depth (ft)" gives depth_ft more surely`)
 	assert.Equal(t, "depth_ft", all[3].To)
 	assert.Equal(t, []string{"note", "note"}, []string{all[4].To, all[5].To}, "notes are joined")

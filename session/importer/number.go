@@ -8,21 +8,20 @@ import (
 	"strconv"
 	"strings"
 
-	"sagline/session"
 	"sagline/session/problem"
 )
 
-// cutUnit parts a number from the unit written after it; unit is "" where no
-// known one is.
-func cutUnit(text string) (number, unit string) {
+// cutUnit parts a number from the unit written after it; nil where no known one
+// is.
+func cutUnit(text string) (number string, of *unit) {
 	end := strings.LastIndexAny(text, "0123456789.,") + 1
 	if end == 0 || end == len(text) {
-		return text, ""
+		return text, nil
 	}
-	if _, ok := findUnit(text[end:]); !ok {
-		return text, ""
+	if u, ok := findUnit(text[end:]); ok {
+		return strings.TrimSpace(text[:end]), &u
 	}
-	return strings.TrimSpace(text[:end]), text[end:]
+	return text, nil
 }
 
 // numbers are what a number looks like by its decimal mark: the other mark, a
@@ -45,6 +44,13 @@ func plain(text, mark string) (string, error) {
 		}
 	}
 	return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
+}
+
+// isNumber says whether a cell is one number by either decimal mark.
+func isNumber(text string) bool {
+	_, point := plain(text, ".")
+	_, comma := plain(text, ",")
+	return point == nil || comma == nil
 }
 
 // converted is a number of digits times and plus.
@@ -76,7 +82,7 @@ func rounded(x float64, digits int) float64 {
 func (s *Source) decimal(m *Mapping) string {
 	var all []string
 	for _, c := range m.Columns {
-		if column, ok := session.Find(c.To); ok && column.Unit == "" || c.To == "" || c.To == stamp {
+		if t := c.targets()[0]; t.name != Asked && (t.column == nil || t.column.Unit == "") {
 			continue
 		}
 		all = append(all, s.column(c.Heading, nil)...)
@@ -91,6 +97,9 @@ func decimalMark(cells []string, commaParted bool) string {
 	points, commas, either := 0, 0, ""
 	for _, c := range cells {
 		number, _ := cutUnit(c)
+		if ps := pieces(c); ps != nil && !isNumber(c) {
+			number = ps[0].number
+		}
 		if !strings.ContainsAny(number, ".,") {
 			continue
 		}

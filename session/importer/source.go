@@ -1,16 +1,16 @@
 // Package importer takes in a table that another program or person wrote, such
 // as a club's old spreadsheet. It matches headings to the columns of dives.csv
-// by their words and units. It assumes that such a match is a proposal: it
-// says how sure it is and why, asks rather than guesses where two readings of a
-// cell would do, and lets a mapping that a person has edited overrule it.
-// Nothing of a file is left out without a word.
+// by their words and units and by what the lines then say. It assumes that such
+// a match is a proposal: it says how sure it is and why, asks rather than guesses
+// where two readings of a cell would do, and lets a mapping that a person has
+// edited overrule it. Every cell of a file is taken, kept in a note or counted as
+// left out.
 package importer
 
 import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -20,23 +20,27 @@ import (
 type Source struct {
 	File      string
 	Encoding  string
+	Across    bool // a dive or line for each column of the file
 	separator byte
 	headings  []heading
 	rows      []row
+	account   Account // of what is no cell under a heading
 	problems  problem.List
 }
 
 // row is one line of the table.
 type row struct {
 	cells []string
-	line  int
+	line  int // its column, where the table lies across the file
 }
 
 // mostHeadings bounds the memory of a table; a person's has no more columns.
+// mostAcross is how many cells a line may have, where a dive may be a column;
 // preamble is how many lines may stand before the headings. Common practice,
 // no source.
 const (
 	mostHeadings = 100
+	mostAcross   = 1000
 	preamble     = 40
 )
 
@@ -53,54 +57,29 @@ func Open(r io.Reader, file string) (*Source, error) {
 		if len(s.rows) > session.MaxLines {
 			return nil, problemAt(file, line, "", "found more than %d lines, want at most that many", session.MaxLines)
 		}
-		s.rows = append(s.rows, row{slices.Clone(cells[:min(len(cells), mostHeadings+1)]), line})
+		if len(cells) > mostAcross {
+			return nil, problemAt(file, line, "", "found more than %d cells, want at most that many", mostAcross)
+		}
+		s.rows = append(s.rows, row{slices.Clone(cells), line})
+		s.account.Cells += filled(cells)
 	}
-	at := headingsAt(s.rows)
-	switch {
-	case at < 0 && s.problems != nil:
+	switch err := s.lay(); {
+	case err != nil && s.problems != nil:
 		return nil, s.problems.Err()
-	case at < 0:
-		return nil, problemAt(file, 0, "", "found no line of headings, want one above the cells")
-	case len(s.rows[at].cells) > mostHeadings:
-		return nil, problemAt(file, s.rows[at].line, "", "found more than %d headings, want at most that many", mostHeadings)
+	case err != nil:
+		return nil, err
 	}
-	s.name(s.rows[at].cells)
-	s.rows = s.rows[at+1:]
 	return s, nil
 }
 
-// name takes the headings apart. One that stands twice is set apart from the
-// first by its number.
-func (s *Source) name(cells []string) {
-	for i, text := range cells {
-		text = strings.Join(strings.Fields(text), " ")
-		if text == "" || s.Has(text) {
-			text = strings.TrimSpace(fmt.Sprintf("%s column %d", text, i+1))
-		}
-		s.headings = append(s.headings, readHeading(text))
-	}
-}
-
-// headingsAt is the row of headings: of the first the one with most cells whose
-// words are understood, else with most cells without a digit; −1 where there
-// are no rows.
-func headingsAt(rows []row) int {
-	best, most := -1, -1
-	for i, r := range rows[:min(len(rows), preamble)] {
-		n := 0
-		for _, c := range r.cells {
-			if h := readHeading(c); len(candidates(h, h.whole)) > 0 || len(candidates(h, h.words)) > 0 {
-				n += mostHeadings
-			}
-			if c != "" && !strings.ContainsAny(c, "0123456789") {
-				n++
-			}
-		}
-		if n > most {
-			best, most = i, n
+// filled is how many cells have anything in them.
+func filled(cells []string) (n int) {
+	for _, c := range cells {
+		if c != "" {
+			n++
 		}
 	}
-	return best
+	return n
 }
 
 // Has says whether the source has a heading.
@@ -120,6 +99,31 @@ func (s *Source) column(name string, empty []string) []string {
 		}
 	}
 	return out
+}
+
+// Place is where a cell stands in the file, for people: "line 4", or "column C"
+// where the table lies across it.
+func (s *Source) Place(line int) string {
+	if !s.Across {
+		return fmt.Sprint("line ", line)
+	}
+	name := ""
+	for ; line > 0; line = (line - 1) / 26 {
+		name = string(rune('A'+(line-1)%26)) + name
+	}
+	return "column " + name
+}
+
+// problem is one of a row under a heading.
+func (s *Source) problem(line int, heading, format string, args ...any) *problem.Problem {
+	if i := s.index(heading); s.Across && line > 0 {
+		p := problemAt(s.File, 0, "", format, args...)
+		if p.Column = s.Place(line); i >= 0 {
+			p.Line = s.headings[i].line
+		}
+		return p
+	}
+	return problemAt(s.File, line, heading, format, args...)
 }
 
 func problemAt(file string, line int, heading, format string, args ...any) *problem.Problem {

@@ -4,31 +4,23 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"unicode"
+	"sync"
 
 	"sagline/session"
 	"sagline/session/problem"
 )
 
-// reversed, forwards and offWords are how people write that a thruster ran
-// astern or down, ahead or up, and that none ran.
-var (
-	reversed  = strings.Fields("astern down rev reverse reversed back backward backwards ruckwarts zuruck runter ab arriere atras")
-	forwards  = strings.Fields("ahead fwd forward forwards up vor vorwarts auf hoch avant")
-	offWords  = strings.Fields("off none nothing aus keine keiner rest idle stop 0 arret")
-	bothWords = strings.Fields("both beide all alle")
-)
-
-// sides are what the common names of thrusters begin with, by the side that
-// they stand for.
-var sides = [][]string{
-	{"port", "p", "l", "left", "links", "li", "bb", "backbord", "gauche", "izquierda"},
-	{"starboard", "stbd", "s", "sb", "r", "right", "rechts", "re", "stb", "steuerbord", "droite", "derecha"},
-	{"vertical", "vert", "v", "up", "down", "heave", "lift", "vertikal", "hub", "auf", "hoch"},
-}
-
 // joints are how people join names, beside +.
-var joints = strings.NewReplacer(" and ", "+", " und ", "+", " et ", "+", " y ", "+", " en ", "+", "&", "+", "/", "+", ",", "+", ";", "+")
+var joints = sync.OnceValue(func() *strings.Replacer {
+	var pairs []string
+	for _, w := range words("joins") {
+		if !strings.ContainsAny(w, "&/,;") {
+			w = " " + w + " "
+		}
+		pairs = append(pairs, w, "+")
+	}
+	return strings.NewReplacer(pairs...)
+})
 
 // drives is a cell of thrusters as it is written, and what it could not make
 // sense of.
@@ -37,7 +29,7 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 		return to, nil
 	}
 	var out []string
-	for p := range strings.SplitSeq(joints.Replace(cell), "+") {
+	for p := range strings.SplitSeq(joints().Replace(cell), "+") {
 		name, way := direction(strings.Join(strings.Fields(p), " "))
 		switch to := m.lookUp(name, known); {
 		case name == "":
@@ -56,9 +48,9 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 func direction(part string) (name, way string) {
 	i := strings.LastIndexByte(part, ' ')
 	switch last := folded(part[i+1:]); {
-	case i > 0 && slices.Contains(reversed, last):
+	case i > 0 && isOf("reversed", last):
 		return part[:i], " astern"
-	case i > 0 && slices.Contains(forwards, last):
+	case i > 0 && isOf("forwards", last):
 		return part[:i], ""
 	}
 	return part, ""
@@ -72,7 +64,7 @@ func (m *Mapping) lookUp(word string, known []string) string {
 			return to
 		}
 	}
-	if slices.Contains(offWords, folded(word)) {
+	if isOf("off", folded(word)) {
 		return "off"
 	}
 	if i := slices.IndexFunc(known, func(k string) bool { return strings.EqualFold(k, word) }); i >= 0 {
@@ -107,24 +99,20 @@ func (m *Mapping) nameThrusters(s *Source, k Known) {
 // Asked. It is shown before it is used.
 func guessDrive(word string, known []string) string {
 	w := folded(word)
-	for _, side := range sides {
+	for list, side := range lists() {
 		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, folded(k)) })
-		if i < 0 || !slices.Contains(side, w) {
+		if !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w) {
 			continue
 		}
-		if slices.Contains(reversed, w) {
+		if isOf("reversed", w) {
 			return known[i] + " down"
 		}
 		return known[i]
 	}
-	if slices.Contains(bothWords, w) && len(known) == 2 {
+	if isOf("both", w) && len(known) == 2 {
 		return strings.Join(known, " + ")
 	}
 	return Asked
-}
-
-func folded(s string) string {
-	return strings.TrimFunc(strings.Join(wordsOf(s), " "), unicode.IsSpace)
 }
 
 // perThruster turns a match into one for a single thruster, its Drive, where the
@@ -147,7 +135,7 @@ func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
 	some := slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" })
 	for i, c := range all {
-		if some && c.Sure == Unused && len(s.column(c.Heading, m.Empty)) == 0 {
+		if some && c.To == "note" && c.Sure == Likely && len(s.column(c.Heading, m.Empty)) == 0 {
 			all[i] = m.perThruster(c, readHeading(c.Heading), []string{"0"}, known)
 		}
 	}
@@ -155,11 +143,8 @@ func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
 
 // named is the thruster that a heading's words name, "" where they name none
 // or say more. Several words may be one name.
-func named(words, known []string) string {
-	words = slices.DeleteFunc(slices.Clone(words), func(w string) bool {
-		return filler[w] || slices.Contains([]string{"motor", "thruster", "m", "t", "on", "ran", "running", "switch", "relay"}, w)
-	})
-	name := strings.Join(words, " ")
+func named(all, known []string) string {
+	name := strings.Join(slices.DeleteFunc(slices.Clone(all), func(w string) bool { return isOf("filler", w) || isOf("motor", w) }), " ")
 	for _, k := range known {
 		if folded(k) == name {
 			return k
@@ -175,11 +160,11 @@ func named(words, known []string) string {
 // reverse, "off" where it did not run, "" where it did.
 func (m *Mapping) way(cell string) (way string, ok bool) {
 	switch f := folded(cell); {
-	case isWord(cell, m.No) || slices.Contains(offWords, f):
+	case isWord(cell, m.No) || isOf("off", f):
 		return "off", true
-	case isWord(cell, m.Yes) || cell == "+1" || slices.Contains(forwards, f):
+	case isWord(cell, m.Yes) || cell == "+1" || isOf("forwards", f):
 		return "", true
-	case cell == "-1" || slices.Contains(reversed, f):
+	case cell == "-1" || isOf("reversed", f):
 		return " astern", true
 	}
 	return "", false

@@ -25,12 +25,6 @@ const (
 
 var dateForms = []string{YearFirst, DayFirst, MonthFirst}
 
-// months begin so in English, German, French, Spanish or Dutch, without
-// accents.
-var months = map[string]time.Month{"jan": 1, "ene": 1, "janv": 1, "feb": 2, "fev": 2, "fevr": 2, "mar": 3, "mae": 3, "maa": 3, "mrt": 3, "mrz": 3,
-	"apr": 4, "avr": 4, "abr": 4, "may": 5, "mai": 5, "mei": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8,
-	"sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12, "dic": 12}
-
 // dateForm is the one form in which all cells are dates; Asked where several
 // would do and differ, or none does.
 func dateForm(cells []string) string {
@@ -46,18 +40,34 @@ func dateForm(cells []string) string {
 	return Asked
 }
 
+// monthNames are how months begin in English, German, French, Spanish and Dutch,
+// without accents, as numbers.
+var monthNames = strings.Fields("jan,ene feb,fev mar,mae,maa,mrt,mrz apr,avr,abr may,mai,mei jun,juin jul,juil aug,aou,ago sep oct,okt nov dec,dez,dic")
+
+// layouts are the orders of year, month and day by the form of a date; what has
+// the month's name may have the day or the year first, whatever is set. Years of
+// two digits are as POSIX has them: 69 to 99 are of the last century.
+var layouts = map[string][]string{
+	YearFirst: {"2006-1-2"}, DayFirst: {"2006-1-2", "2-1-2006", "2-1-06"}, MonthFirst: {"2006-1-2", "1-2-2006", "1-2-06"},
+}
+
 // readDate is a day as written in form; the error says what is wanted.
 func readDate(text, form string) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
-	if len(parts) == 1 && len(text) == 8 {
+	if len(parts) == 1 && len(text) == 8 && digitsOnly(text) {
 		parts = []string{text[:4], text[4:6], text[6:]}
 	}
-	if len(parts) == 3 {
-		y, m, d := orderOf(parts, form)
-		year, month := yearOf(y), monthOf(m)
-		day, _ := strconv.Atoi(d)
-		at := time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
-		if year >= 1970 && year <= 2200 && month != 0 && at.Day() == day && at.Month() == month {
+	as := layouts[form]
+	for i, p := range parts {
+		if m := monthOf(p); m > 0 && len(parts) == 3 {
+			parts[i], as = strconv.Itoa(m), layouts[DayFirst]
+			if i == 0 {
+				as = layouts[MonthFirst]
+			}
+		}
+	}
+	for _, layout := range as {
+		if at, err := time.Parse(layout, strings.Join(parts, "-")); err == nil && at.Year() >= 1970 && at.Year() <= 2200 {
 			return at, nil
 		}
 	}
@@ -65,41 +75,12 @@ func readDate(text, form string) (time.Time, error) {
 	return time.Time{}, fmt.Errorf("found %s, want a day as %s", problem.Quote(text), cmp.Or(example, "2026-05-31"))
 }
 
-// orderOf says which of three parts is the year, the month and the day.
-func orderOf(p []string, form string) (y, m, d string) {
-	switch {
-	case len(p[0]) == 4 && digitsOnly(p[0]):
-		return p[0], p[1], p[2]
-	case !digitsOnly(p[0]), form == MonthFirst && digitsOnly(p[1]):
-		return p[2], p[0], p[1]
-	case !digitsOnly(p[1]), form == DayFirst:
-		return p[2], p[1], p[0]
-	}
-	return "", "", ""
-}
-
-// yearOf understands years of two digits as POSIX does: 69 to 99 are of the
-// last century.
-func yearOf(s string) int {
-	layout := "2006"
-	if len(s) == 2 {
-		layout = "06"
-	}
-	at, _ := time.Parse(layout, s) // the year 1 where it is none
-	return at.Year()
-}
-
-func monthOf(s string) time.Month {
-	if m, err := strconv.Atoi(s); err == nil && m >= 1 && m <= 12 {
-		return time.Month(m)
-	}
-	w := strings.Join(wordsOf(s), "")
-	for n := min(4, len(w)); n >= 3; n-- {
-		if m, ok := months[w[:n]]; ok {
-			return m
-		}
-	}
-	return 0
+// monthOf is the number of a month's name, 0 where it is none.
+func monthOf(text string) int {
+	w := folded(text)
+	return 1 + slices.IndexFunc(monthNames, func(names string) bool {
+		return slices.ContainsFunc(strings.Split(names, ","), func(n string) bool { return len(w) <= 10 && strings.HasPrefix(w, n) })
+	})
 }
 
 // splitStamp parts a date from the time after it.
@@ -167,38 +148,38 @@ func readElapsed(text string) (float64, error) {
 func (m Match) time(h heading, c *session.Column, sure, why string, cells []string) Match {
 	is := func(d dimension) bool { return h.unit != nil && h.unit.dimension == d }
 	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || every(cells, isClock))
+	minute, _ := session.Find("minute")
+	m.Sure, m.Why = sure, why
 	switch {
 	case every(cells, func(s string) bool { _, clock := splitStamp(s); return clock != "" }):
-		m.To, m.Sure, m.Why = stamp, sure, "dates with times"
+		m.To, m.Why = stamp, "dates with times"
 	case c.Quantity == "date":
-		m.To, m.Sure, m.Why = "date", sure, why
+		m.To = "date"
 	case is(elapsedText):
-		m.To, m.Sure, m.Why = "minute", sure, why
+		m.To = "minute"
 	case is(seconds):
-		column, _ := session.Find("minute")
-		m.To, m.Sure, m.Why = "minute", sure, why
-		m.Times, m.Plus = h.unit.to(column)
+		m.To = "minute"
+		m.Times, m.Plus = h.unit.to(minute)
 	case own, is(clockOfDay):
-		m.To, m.Sure, m.Why = c.Name, sure, why
+		m.To = c.Name
 	default:
 		return m.clockOrMinute(h, c, cells)
 	}
 	return m
 }
 
-// clockOrMinute decides by the cells.
+// clockOrMinute goes by the cells.
 func (m Match) clockOrMinute(h heading, c *session.Column, cells []string) Match {
 	elapsed := every(cells, func(s string) bool { _, err := readElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
 	switch {
 	case every(cells, isClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
 		m.To, m.Sure, m.Why = "time", Likely, "words; a clock as hh:mm assumed"
+		return m
 	case elapsed:
-		m.To, m.Sure, m.Why = Asked, Asked, `mm:ss since the start (to "minute") or the clock (to "time")?`
-	default:
-		m.To, m.Sure, m.Why = Asked, Asked, `no unit: to "minute" with times 1 for minutes, 0.0166666666667 for seconds, 0.0000166666666667 for ms?`
+		return m.open("mm:ss since the start or the clock?", "minute", "time")
 	}
-	return m
+	return m.open("no unit:", "minute", "minute in s", "minute in ms")
 }
 
 func digitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }

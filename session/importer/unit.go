@@ -13,6 +13,7 @@ import (
 type unit struct {
 	dimension   dimension
 	times, plus float64
+	name        string // as written, where that is needed
 }
 
 // A spelling is how a unit is written, in words set apart by blanks.
@@ -43,12 +44,12 @@ func unitTable() []spelling {
 	is := func(name string) float64 { return known.Find(name).Factor }
 	foot, ounce := is("ft"), is("oz")
 	return []spelling{
-		{"V", 1, 0, "V volt volts VDC Vdc"}, {"V", 1e-3, 0, "mV millivolt millivolts"},
-		{"A", 1, 0, "A amp amps ampere amperes"}, {"A", 1e-3, 0, "mA milliamp milliamps"},
-		{"m", 1, 0, "m metre metres meter meters mètre mètres"}, {"m", 1e-2, 0, "cm centimetre centimetres centimeter centimeters"},
+		{"V", 1, 0, "V volt volts VDC Vdc voltios"}, {"V", 1e-3, 0, "mV millivolt millivolts"},
+		{"A", 1, 0, "A amp amps ampere amperes ampère ampères amperios"}, {"A", 1e-3, 0, "mA milliamp milliamps"},
+		{"m", 1, 0, "m metre metres meter meters mètre mètres metro metros Meter"}, {"m", 1e-2, 0, "cm centimetre centimetres centimeter centimeters"},
 		{"m", 1e-3, 0, "mm millimetre millimetres millimeter millimeters"}, {"m", foot, 0, "ft feet foot fuß fuss ' ′"},
 		{"m", foot / 12, 0, `in inch inches " ″`}, {"m", 3 * foot, 0, "yd yard yards"}, {"m", 6 * foot, 0, "fathom fathoms ftm"},
-		{seconds, 1, 0, "s sec secs second seconds sek sekunden"}, {seconds, 1e-3, 0, "ms msec millisecond milliseconds"},
+		{seconds, 1, 0, "s sec secs second seconds sek sekunden seg segundos secondes"}, {seconds, 1e-3, 0, "ms msec millisecond milliseconds"},
 		{seconds, 60, 0, "min mins minute minutes minuten"}, {seconds, 3600, 0, "h hr hrs hour hours stunden"},
 		{"m/s", 1, 0, "m/s mps"}, {"m/s", 1e-2, 0, "cm/s"}, {"m/s", 1.0 / 60, 0, "m/min"}, {"m/s", 1 / 3.6, 0, "km/h kph kmh"},
 		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten"},
@@ -67,7 +68,7 @@ var units = sync.OnceValues(func() (exact, folded map[string]unit) {
 	several := map[string]bool{}
 	for _, row := range unitTable() {
 		for s := range strings.FieldsSeq(row.words) {
-			u := unit{row.dimension, row.times, row.plus}
+			u := unit{dimension: row.dimension, times: row.times, plus: row.plus}
 			o, again := folded[strings.ToLower(s)]
 			exact[s], folded[strings.ToLower(s)] = u, u
 			several[strings.ToLower(s)] = several[strings.ToLower(s)] || again && o != u

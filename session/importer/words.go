@@ -2,6 +2,7 @@ package importer
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -13,14 +14,25 @@ import (
 //go:embed vocabulary.txt
 var vocabulary string
 
+//go:embed words.txt
+var wordLists string
+
+// listed goes through the lines of a table of words: a name, then its words.
+func listed(table string) func(yield func(name, words string) bool) {
+	return func(yield func(name, words string) bool) {
+		for line := range strings.Lines(table) {
+			if name, words, ok := strings.Cut(line, ": "); ok && !strings.HasPrefix(line, "#") && !yield(name, words) {
+				return
+			}
+		}
+	}
+}
+
 // phrases are the vocabulary taken apart.
 var phrases = sync.OnceValue(func() (out []phrase) {
-	for line := range strings.Lines(vocabulary) {
-		quantity, all, _ := strings.Cut(line, ": ")
+	for quantity, all := range listed(vocabulary) {
 		for p := range strings.SplitSeq(all, ",") {
-			if !strings.HasPrefix(line, "#") {
-				out = append(out, phrase{quantity, strings.Fields(p)})
-			}
+			out = append(out, phrase{quantity, strings.Fields(p)})
 		}
 	}
 	return out
@@ -31,9 +43,24 @@ type phrase struct {
 	stems    []string
 }
 
-// filler says nothing of what a column holds.
-var filler = map[string]bool{"in": true, "the": true, "of": true, "at": true, "der": true, "die": true, "das": true, "de": true, "la": true,
-	"el": true, "nr": true, "no": true, "measured": true, "reading": true, "value": true, "wert": true, "und": true, "and": true}
+var lists = sync.OnceValue(func() map[string][]string {
+	out := map[string][]string{}
+	for name, words := range listed(wordLists) {
+		out[name] = strings.Fields(words)
+	}
+	return out
+})
+
+// words is a list of words.txt.
+func words(list string) []string { return lists()[list] }
+
+// isOf says whether a word is in a list of words.txt.
+func isOf(list, word string) bool { return slices.Contains(words(list), word) }
+
+// stemOf says whether a word begins with a stem of a list.
+func stemOf(list, word string) bool {
+	return slices.ContainsFunc(words(list), func(s string) bool { return begins(word, s) })
+}
 
 // stemLength is how long a stem is at least to begin a longer word.
 const stemLength = 4
@@ -62,8 +89,8 @@ next:
 	return len(p.stems), float64(stems) / float64(whole)
 }
 
-// wordsOf are a heading's words: lower case, without accents, cut where a
-// capital follows a small letter.
+// wordsOf are a text's words: lower case, without accents, cut where a capital
+// follows a small letter.
 func wordsOf(text string) []string {
 	var b strings.Builder
 	small := false
@@ -80,12 +107,15 @@ func wordsOf(text string) []string {
 	return strings.FieldsFunc(b.String(), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
 }
 
+func folded(s string) string { return strings.Join(wordsOf(s), " ") }
+
 // A heading is what stands above a column of a foreign table, taken apart.
 type heading struct {
 	text  string // as it stands; "column 3" where nothing does
 	words []string
 	whole []string // words with the unit taken for one
 	unit  *unit
+	line  int // of the file, where the table lies across it
 }
 
 // longestHeading bounds the work on one; no heading says more.
@@ -99,6 +129,11 @@ func readHeading(text string) heading {
 		h.unit, h.words = &u, wordsOf(name)
 	}
 	return h
+}
+
+// understood says whether a heading's words stand for a column.
+func (h heading) understood() bool {
+	return len(candidates(h, h.whole)) > 0 || len(candidates(h, h.words)) > 0
 }
 
 // splitUnit finds the unit that a heading ends with or has in brackets.

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"sagline/cmd/prompt"
+)
+
+// dialogue asks at a terminal what the file does not say, a question at a time.
+func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
+	if len(im.result.Asked) == 0 {
+		return nil
+	}
+	p, width, err := prompter(in, out, false)
+	if err != nil {
+		return err
+	}
+	defer p.Close()
+	p.Say("%s does not say everything. Enter alone takes what stands in brackets.\n", im.file)
+	for len(im.result.Asked) > 0 {
+		q, preset := &im.result.Asked[0], ""
+		p.Say("\n%s", prompt.Wrap("", q.Text, width))
+		if len(q.Choices) > 0 {
+			preset = q.Choices[0]
+			p.Say("%s", prompt.Wrap("  ", fmt.Sprintf("one of: %s", strings.Join(choicesShown(q.Choices), ", ")), width))
+		}
+		answer, err := p.Ask("answer", preset, q.Choices)
+		if err != nil {
+			return err
+		}
+		if q.Given != "" {
+			o.cells = map[string]string{q.Given: answer}
+		} else if err := q.Answer(answer); err != nil {
+			p.Say("%s", prompt.Wrap("", err.Error(), width))
+			continue
+		}
+		o.convert(im)
+	}
+	return nil
+}
+
+// choicesShown are choices as they are shown: "-" is none of them.
+func choicesShown(choices []string) []string {
+	out := make([]string, len(choices))
+	for i, c := range choices {
+		if out[i] = c; c == "" {
+			out[i] = "- (left out)"
+		}
+	}
+	return out
+}

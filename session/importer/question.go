@@ -1,0 +1,74 @@
+package importer
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// A Question is what a person must say before anything is written. It stands
+// as "?" in the mapping, in the order of the questions; a date for the whole file
+// stands nowhere.
+type Question struct {
+	Text    string
+	Choices []string // of the answers, the likeliest first; none: any text
+	Given   string   // the column that the answer gives for every line, "" where it is the mapping's
+	set     func(answer string) error
+}
+
+// Answer writes an answer into the mapping; its error says what is wanted.
+func (q *Question) Answer(text string) error {
+	if len(q.Choices) > 0 && !slices.Contains(q.Choices, text) {
+		return fmt.Errorf("found %s, want one of %q", problem.Quote(text), q.Choices)
+	}
+	return q.set(text)
+}
+
+func (c *converter) asks(text string, choices []string, set func(string) error) {
+	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, set: set})
+}
+
+// sets is an answer that becomes a key of the mapping.
+func sets(key *string) func(string) error {
+	return func(a string) error { *key = a; return nil }
+}
+
+// ask gathers what the mapping leaves to a person, in the order of its keys.
+func (c *converter) ask() {
+	m := c.m
+	if d := m.to("date"); m.Date == Asked && d != nil {
+		c.asks(fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(c.s.column(d.Heading, m.Empty)...)), DayFirst, MonthFirst),
+			[]string{DayFirst, MonthFirst}, sets(&m.Date))
+	}
+	if m.Decimal == Asked {
+		c.asks(`numbers with three digits after the mark: decimal "." or ","?`, []string{".", ","}, sets(&m.Decimal))
+	}
+	c.askWork()
+	for i := range m.Columns {
+		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
+			why := cmp.Or(o.Why, `which column? "" leaves it out`)
+			c.asks(problem.Quote(o.Heading)+": "+why, append(o.choices, ""), func(a string) error { o.choose(a); return nil })
+		}
+	}
+	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
+		if m.Thrusters[w] == Asked {
+			which := ""
+			if len(c.k.Thrusters) > 0 {
+				which = " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
+			}
+			c.asks(fmt.Sprintf("thruster %q: which is it?%s", w, which), nil, func(a string) error {
+				_, unknown := m.drives(a, c.k.Thrusters)
+				if m.Thrusters[w] = a; a == "" || len(unknown) > 0 {
+					m.Thrusters[w] = Asked
+					return fmt.Errorf("found %s, want a thruster%s", problem.Quote(a), which)
+				}
+				return nil
+			})
+		}
+	}
+	c.askBallast()
+}

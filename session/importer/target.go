@@ -1,0 +1,94 @@
+package importer
+
+import (
+	"slices"
+	"strings"
+
+	"sagline/session"
+)
+
+// A target is one column that a heading's numbers become, times and then plus.
+type target struct {
+	name        string
+	column      *session.Column // nil where name is none
+	times, plus float64
+}
+
+// What stands between the targets of a To, and between a column and the unit of
+// its numbers.
+const (
+	partTargets = " / "
+	inUnit      = " in "
+)
+
+// targets are what m.To says; an unknown name has no column.
+func (m *Match) targets() (out []target) {
+	for i, text := range strings.Split(m.To, partTargets) {
+		t, _ := readTarget(text)
+		if i == 0 && !strings.Contains(text, inUnit) {
+			t.times, t.plus = m.Times, m.Plus
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// readTarget is a column with its unit; ok is false where there is no such
+// column or it has no such unit.
+func readTarget(text string) (t target, ok bool) {
+	name, unit, has := strings.Cut(text, inUnit)
+	t = target{name: name, times: 1}
+	t.column, ok = session.Find(name)
+	if has {
+		u, known := findUnit(unit)
+		if !ok || !known || t.column.Unit == "" {
+			return t, false
+		}
+		u, ok = u.fits(t.column)
+		t.times, t.plus = u.to(t.column)
+	}
+	return t, ok || slices.Contains([]string{"", Asked, stamp}, name)
+}
+
+// targetIn is how a column reads as a target for numbers in a unit.
+func targetIn(c *session.Column, u *unit) string {
+	if u == nil {
+		return c.Name
+	}
+	if f, ok := u.fits(c); ok {
+		if times, plus := f.to(c); times == 1 && plus == 0 {
+			return c.Name
+		}
+	}
+	return c.Name + inUnit + u.name
+}
+
+// choose makes m one of its choices.
+func (m *Match) choose(to string) { m.To, m.Times, m.Plus = to, 1, 0 }
+
+// inUnits are the targets of a quantity: its columns, and the first of them in
+// other units.
+func inUnits(c *session.Column) (out []string) {
+	first, _ := session.Find(columnsOf(c.Quantity)[0])
+	out = columnsOf(c.Quantity)
+	for _, name := range words("alternatives") {
+		u, _ := findUnit(name)
+		u.name = name
+		if f, ok := u.fits(first); ok && !slices.ContainsFunc(out, func(o string) bool { t, _ := readTarget(o); return t.column.Unit == name }) {
+			if times, plus := f.to(first); times != 1 || plus != 0 {
+				out = append(out, targetIn(first, &u))
+			}
+		}
+	}
+	return out
+}
+
+// measuring are the columns of a dimension, the first of each quantity.
+func measuring(d dimension) (out []*session.Column) {
+	for _, c := range session.Columns() {
+		if c.Unit != "" && dimensionOf(c) == d && columnsOf(c.Quantity)[0] == c.Name {
+			out = append(out, c)
+		}
+	}
+	return out
+}

@@ -1,0 +1,169 @@
+package importer
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/session"
+)
+
+// How a match is weighed by what its lines say; all are common practice, no
+// source. Most of them far off is never sure.
+const (
+	sampleRuns, sampleRows = 3, 16 // rows that are looked at, in runs
+	fewestJudged           = 3
+	fitsShare              = 0.2
+	offShare               = 0.5
+)
+
+// A tally is how many readings of a heading were judged, and how many are far
+// from what they can be.
+type tally struct{ of, far int }
+
+func (t tally) fits() bool {
+	return t.of >= fewestJudged && float64(t.far) <= fitsShare*float64(t.of)
+}
+
+func (t tally) off() bool {
+	return t.of >= fewestJudged && float64(t.far) > offShare*float64(t.of)
+}
+
+// weigh holds each match against what the lines then say: one that most lines
+// speak against gives way to the one that they fit, or is asked about.
+func (m *Mapping) weigh(s *Source, k Known) {
+	sample := s.sample()
+	for i := range m.Columns {
+		c := &m.Columns[i]
+		if h := readHeading(c.Heading); s.Has(c.Heading) && !c.given && m.timesRun(c, h) {
+			*c = c.open("time of a run, or since the dive began:", targetIn(measured("run_s"), h.unit), targetIn(measured("minute"), h.unit))
+		}
+	}
+	tallies := m.tallies(sample, k)
+	for i := range m.Columns {
+		if c := &m.Columns[i]; s.Has(c.Heading) && !c.given && m.weighOne(c, tallies[c.Heading], sample, k) {
+			tallies = m.tallies(sample, k)
+		}
+	}
+}
+
+// timesRun says whether a heading of seconds stands beside a run's length that
+// no other gives the time of.
+func (m *Mapping) timesRun(c *Match, h heading) bool {
+	return c.To == "minute" && h.unit != nil && h.unit.dimension == seconds && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil)
+}
+
+func measured(name string) *session.Column { c, _ := session.Find(name); return c }
+
+// weighOne weighs one match, and says whether it changed it.
+func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
+	stated, choices := c.Sure != Asked, c.choices
+	if t := c.targets()[0]; stated && (!now.off() || t.column == nil || t.column.Unit == "") || !stated && len(choices) == 0 {
+		return false
+	}
+	if stated {
+		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
+	}
+	fit, off := m.tryAll(c, choices, sample, k)
+	u := readHeading(c.Heading).unit
+	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To); {
+	case len(fit) == 1 && off == len(choices)-1 && (!stated || u == nil):
+		c.choose(fit[0])
+		c.Sure, c.Why = Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", fit[0])
+	case stated:
+		*c = c.open(why, append(fit, "note", c.To)...)
+	default:
+		rest := slices.DeleteFunc(choices, func(to string) bool { return slices.Contains(fit, to) })
+		c.choices = append(fit, rest...)
+	}
+	return true
+}
+
+// tryAll are the choices of a match that its lines fit, and how many others are
+// far off or another heading's.
+func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (fit []string, off int) {
+	before := *c
+	defer func() { *c = before }()
+	for _, to := range choices {
+		c.choose("note")
+		taken := slices.ContainsFunc((&Match{To: to}).targets(), func(t target) bool { return t.name != "note" && m.to(t.name) != nil })
+		c.choose(to)
+		switch t := m.tallies(sample, k)[c.Heading]; {
+		case taken || t.off():
+			off++
+		case t.fits():
+			fit = append(fit, to)
+		}
+	}
+	return fit, off
+}
+
+// others is what a match may be beside what its words say: other quantities of
+// the unit, other units of the quantity.
+func (m *Match) others() (out []string) {
+	t := m.targets()[0]
+	if strings.Contains(m.To, partTargets) {
+		return nil
+	}
+	h := readHeading(m.Heading)
+	for _, c := range measuring(dimensionOf(t.column)) {
+		if c.Quantity != t.column.Quantity {
+			out = append(out, targetIn(c, h.unit))
+		}
+	}
+	return append(out, inUnits(t.column)...)
+}
+
+// tallies judge the sample's lines by the headings that their readings come
+// from.
+func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
+	trial := *m
+	if trial.Date == Asked {
+		trial.Date = DayFirst
+	}
+	if trial.Decimal == Asked {
+		trial.Decimal = "."
+	}
+	c := newConverter(sample, &trial, k, session.Row{"date": "2000-01-01"})
+	c.rows()
+	c.group()
+	c.check()
+	out := map[string]tally{}
+	for _, l := range c.out.Lines {
+		if k.Judge == nil {
+			break
+		}
+		for column, far := range k.Judge(l.Cells) {
+			t := out[c.heading(column, "")]
+			if t.of++; far {
+				t.far++
+			}
+			out[c.heading(column, "")] = t
+		}
+	}
+	for _, u := range c.columns {
+		t := out[u.Heading]
+		if t.of < fewestJudged {
+			t.of = len(sample.column(u.Heading, m.Empty)) - c.unread[u.Heading]
+		}
+		t.of, t.far = t.of+c.unread[u.Heading], t.far+c.unread[u.Heading]
+		out[u.Heading] = t
+	}
+	if run := m.to("run_m"); run != nil && m.to("run_s") == nil && m.to("minute") != nil { // which may be the time of the run
+		t := out[m.to("minute").Heading]
+		t.far += c.unread[run.Heading]
+		out[m.to("minute").Heading] = t
+	}
+	return out
+}
+
+// sample is a table of some of the rows, in runs.
+func (s *Source) sample() *Source {
+	out := *s
+	out.rows, out.problems = nil, nil
+	for k := range sampleRuns {
+		from := max(len(s.rows)*k/sampleRuns, len(out.rows))
+		out.rows = append(out.rows, s.rows[from:min(len(s.rows), from+sampleRows)]...)
+	}
+	return &out
+}

@@ -1,0 +1,151 @@
+package importer
+
+import (
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// mass is a number of grams, or of times so many.
+var mass = regexp.MustCompile(`(?i)(?:(\d+)\s*[x×*]\s*)?(\d+(?:[.,]\d+)?)\s*(kg|g|oz|lbs?|gramm?s?|gramos|grammes)\b`)
+
+// mostNotes is how many notes that speak of work are listed.
+const mostNotes = 200
+
+// workIn is what a note says was done: "serviced " and parts, or "ballast_g "
+// and grams, "?" where it does not say how many; "" for neither. Plans are not
+// done.
+func workIn(text string) string {
+	w := wordsOf(withoutHyphens(text))
+	is := func(list string) bool {
+		return slices.ContainsFunc(w, func(word string) bool { return stemOf(list, word) })
+	}
+	added, taken := slices.ContainsFunc(w, inList("added")), slices.ContainsFunc(w, inList("taken"))
+	switch parts := partsIn(w); {
+	case len(w) < 2 || slices.ContainsFunc(w, inList("undone")):
+	case (is("part ballast") || slices.Contains(parts, "ballast")) && added != taken:
+		return "ballast_g " + massIn(text, taken)
+	case len(parts) > 0 && is("done"):
+		return "serviced " + strings.Join(parts, "+")
+	}
+	return ""
+}
+
+func inList(list string) func(string) bool { return func(w string) bool { return isOf(list, w) } }
+
+// massIn is the grams that a text names, negative where they were taken off.
+func massIn(text string, taken bool) string {
+	all := mass.FindAllStringSubmatch(text, 2)
+	if len(all) != 1 {
+		return Asked
+	}
+	u, _ := findUnit(all[0][3])
+	x, err := strconv.ParseFloat(strings.Replace(all[0][2], ",", ".", 1), 64)
+	if n, many := strconv.ParseFloat(all[0][1], 64); many == nil {
+		x *= n
+	}
+	if err != nil || u.dimension != grams {
+		return Asked
+	}
+	if taken {
+		x = -x
+	}
+	return short(x * u.times)
+}
+
+// withoutHyphens makes one word of what is written as two.
+func withoutHyphens(text string) string {
+	return strings.NewReplacer("o-ring", "oring", "re-", "re").Replace(strings.ToLower(text))
+}
+
+// partsIn are the parts that words name.
+func partsIn(w []string) []string {
+	return slices.DeleteFunc(slices.Clone(session.Serviceable), func(part string) bool {
+		return !slices.ContainsFunc(w, func(word string) bool { return begins(word, part) || stemOf("part "+part, word) })
+	})
+}
+
+// putServiced finds the parts in free text, and keeps the text in the note
+// where it says more.
+func (c *converter) putServiced(cells session.Row, text string) {
+	w := wordsOf(withoutHyphens(text))
+	parts := partsIn(w)
+	if slices.ContainsFunc(w, inList("undone")) {
+		parts = nil
+	}
+	if len(parts) > 0 {
+		cells["serviced"] = strings.Join(parts, "+")
+	}
+	if len(parts) != len(w) {
+		addNote(cells, "serviced: "+text)
+	}
+}
+
+// findWork proposes what the notes say was done.
+func (m *Mapping) findWork(s *Source) {
+	for _, r := range s.rows {
+		for i, text := range r.cells {
+			u := m.find(s.headings[i].text)
+			lone := filled(r.cells) == 1
+			if _, ok := m.Notes[text]; ok || u == nil || len(m.Notes) >= mostNotes || !lone && u.To != "note" && !u.gives("ballast_g") || u.gives("ballast_g") && isNumber(text) {
+				continue
+			}
+			if work := workIn(text); work != "" {
+				m.Notes[text] = work
+			}
+		}
+	}
+}
+
+// findWorkIn writes what a note says was done, where that was agreed to.
+func (c *converter) findWorkIn(cells session.Row, text string) {
+	name, done, _ := strings.Cut(c.m.Notes[text], " ")
+	if c.m.Work != "yes" || done == "" || done == Asked || cells[name] != "" {
+		return
+	}
+	cells[name] = done
+}
+
+// askWork asks whether what the notes say was done, and how heavy ballast was.
+func (c *converter) askWork() {
+	var list []string
+	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
+		if work := c.m.Notes[text]; work != "" && !strings.HasSuffix(work, Asked) {
+			list = append(list, fmt.Sprintf("%q is %s", text, work))
+		}
+	}
+	if c.m.Work == Asked && len(list) > 0 {
+		c.asks("notes of work done: "+strings.Join(list, "; ")+": take these?", []string{"yes", "no"}, sets(&c.m.Work))
+	}
+}
+
+// askBallast asks how heavy the ballast was that a note does not weigh.
+func (c *converter) askBallast() {
+	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
+		if name, x, _ := strings.Cut(c.m.Notes[text], " "); x == Asked && c.m.Work != "no" {
+			c.asks(fmt.Sprintf("%q: how many grams, − for taken off? Enter: unknown, kept as a note", text), nil, func(a string) error {
+				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
+					return fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
+				}
+				if c.m.Notes[text] = ""; a != "" {
+					c.m.Notes[text], c.m.Work = name+" "+a, "yes"
+				}
+				return nil
+			})
+		}
+	}
+}
+
+// addNote adds to a line's note.
+func addNote(cells session.Row, text string) {
+	if cells["note"] != "" {
+		text = cells["note"] + "; " + text
+	}
+	cells["note"] = text
+}
