@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -154,39 +155,59 @@ const fewestWords = 3
 // between takes a row that is a note between others, or names the dive that
 // follows.
 func (c *converter) between(r row) bool {
-	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
-	if i < 0 || filled(r.cells) > 1 || len(wordsOf(r.cells[i])) < 2 || slices.Contains([]string{"note", "serviced"}, c.columns[i].To) {
+	i := c.s.alone(r)
+	if i < 0 || slices.Contains([]string{"note", "serviced"}, c.columns[i].To) {
 		return false
 	}
-	dive, date := section(r.cells[i], c.m.Date)
+	text := r.cells[i]
+	dive, date := section(text)
+	day, err := readDate(date, c.m.Date)
 	switch {
-	case (dive != "" || date != "") && c.m.to("dive") == nil:
-		c.sections = true
-		c.before(Line{Cells: session.Row{"dive": dive, "date": date}, taken: 1})
-	case len(wordsOf(r.cells[i])) >= fewestWords && c.put(session.Row{}, &c.columns[i], r.cells[i]) != nil || c.columns[i].To == "dive" && len(wordsOf(r.cells[i])) >= fewestWords:
-		c.before(Line{Cells: session.Row{"note": r.cells[i]}, noted: 1})
+	case (dive != "" || date != "") && !c.m.Dated():
+		l := Line{Cells: session.Row{"dive": dive}, taken: 1}
+		if c.sections = true; err == nil {
+			l.Cells["date"] = day.Format(time.DateOnly)
+		}
+		c.before(l)
+	case workIn(text) != "" || len(wordsOf(text)) >= fewestWords && (c.columns[i].To == "dive" || c.put(session.Row{}, &c.columns[i], text) != nil):
+		c.before(Line{Cells: session.Row{"note": text}, noted: 1})
 	default:
 		return false
 	}
 	return true
 }
 
-// section is the dive and the date that a line above a dive names, "" without.
-func section(text, form string) (dive, date string) {
+// section is the dive and the day, as written, that a line above a dive names;
+// "" without.
+func section(text string) (dive, day string) {
 	fields := strings.Fields(text)
 	for i, f := range fields {
 		for n := range min(3, len(fields)-i) {
-			if day, err := readDate(strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-"), form); err == nil && date == "" {
-				date = day.Format("2006-01-02")
+			written := strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-")
+			if day == "" && slices.ContainsFunc(dateForms, func(form string) bool { _, err := readDate(written, form); return err == nil }) {
+				day = written
 			}
 		}
-		if h := readHeading(f); i+1 < len(fields) && dive == "" && len(candidates(h, h.whole)) == 1 && candidates(h, h.whole)[0].column.Name == "dive" {
+		h := readHeading(f)
+		if best := candidates(h, h.whole); i+1 < len(fields) && dive == "" && len(best) == 1 && best[0].column.Name == "dive" {
 			if label := strings.Trim(fields[i+1], "(),:;.–-#"); digitsOnly(label) {
 				dive = label
 			}
 		}
 	}
-	return dive, date
+	return dive, day
+}
+
+// days are those that lines above dives name.
+func (s *Source) days() (out []string) {
+	for _, r := range s.rows {
+		if i := s.alone(r); i >= 0 {
+			if _, day := section(r.cells[i]); day != "" {
+				out = append(out, day)
+			}
+		}
+	}
+	return out
 }
 
 // row reads the cells of a row.

@@ -68,6 +68,9 @@ func Propose(s *Source, k Known) *Mapping {
 	if c := m.to("date"); c != nil {
 		m.Date, m.Dives = dateForm(s.column(c.Heading, m.Empty)), ByDate
 	}
+	if days := s.days(); len(days) > 0 && !m.Dated() {
+		m.Date = dateForm(days)
+	}
 	if m.to("dive") != nil {
 		m.Dives = ByColumn
 	}

@@ -25,6 +25,9 @@ func (q *Question) Answer(text string) error {
 	if len(q.Choices) > 0 && !slices.Contains(q.Choices, text) {
 		return fmt.Errorf("found %s, want one of %q", problem.Quote(text), q.Choices)
 	}
+	if q.Given != "" {
+		return nil
+	}
 	return q.set(text)
 }
 
@@ -40,8 +43,12 @@ func sets(key *string) func(string) error {
 // ask gathers what the mapping leaves to a person, in the order of its keys.
 func (c *converter) ask() {
 	m := c.m
-	if d := m.to("date"); m.Date == Asked && d != nil {
-		c.asks(fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(c.s.column(d.Heading, m.Empty)...)), DayFirst, MonthFirst),
+	if m.Date == Asked {
+		days := c.s.days()
+		if d := m.to("date"); d != nil {
+			days = c.s.column(d.Heading, m.Empty)
+		}
+		c.asks(fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), DayFirst, MonthFirst),
 			[]string{DayFirst, MonthFirst}, sets(&m.Date))
 	}
 	if m.Decimal == Asked {

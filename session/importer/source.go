@@ -94,11 +94,22 @@ func (s *Source) column(name string, empty []string) []string {
 	i, m := s.index(name), Mapping{Empty: empty}
 	var out []string
 	for _, r := range s.rows {
-		if i >= 0 && i < len(r.cells) && !m.isEmpty(r.cells[i]) {
+		if i >= 0 && i < len(r.cells) && !m.isEmpty(r.cells[i]) && s.alone(r) < 0 {
 			out = append(out, r.cells[i])
 		}
 	}
 	return out
+}
+
+// alone is the place of the one cell of a row that is a text of several words
+// with no other beside it, −1 without: a note between the lines, or what names
+// the dive that follows.
+func (s *Source) alone(r row) int {
+	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
+	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 || len(wordsOf(r.cells[i])) < 2 {
+		return -1
+	}
+	return i
 }
 
 // Place is where a cell stands in the file, for people: "line 4", or "column C"

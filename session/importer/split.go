@@ -42,7 +42,7 @@ func pieces(text string) (out []piece) {
 		}
 		written := strings.TrimSpace(parted.FindStringSubmatch(between)[1])
 		if u, ok := findUnit(written); ok {
-			u.name, p.unit = written, &u
+			p.unit = &u
 		} else if written != "" || end < len(text) && strings.TrimSpace(between) == "" {
 			return nil
 		}

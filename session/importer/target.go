@@ -73,7 +73,6 @@ func inUnits(c *session.Column) (out []string) {
 	out = columnsOf(c.Quantity)
 	for _, name := range words("alternatives") {
 		u, _ := findUnit(name)
-		u.name = name
 		if f, ok := u.fits(first); ok && !slices.ContainsFunc(out, func(o string) bool { t, _ := readTarget(o); return t.column.Unit == name }) {
 			if times, plus := f.to(first); times != 1 || plus != 0 {
 				out = append(out, targetIn(first, &u))

@@ -13,7 +13,7 @@ import (
 type unit struct {
 	dimension   dimension
 	times, plus float64
-	name        string // as written, where that is needed
+	name        string // its first spelling
 }
 
 // A spelling is how a unit is written, in words set apart by blanks.
@@ -68,7 +68,7 @@ var units = sync.OnceValues(func() (exact, folded map[string]unit) {
 	several := map[string]bool{}
 	for _, row := range unitTable() {
 		for s := range strings.FieldsSeq(row.words) {
-			u := unit{dimension: row.dimension, times: row.times, plus: row.plus}
+			u := unit{row.dimension, row.times, row.plus, strings.Fields(row.words)[0]}
 			o, again := folded[strings.ToLower(s)]
 			exact[s], folded[strings.ToLower(s)] = u, u
 			several[strings.ToLower(s)] = several[strings.ToLower(s)] || again && o != u

@@ -40,9 +40,11 @@ func (m *Mapping) weigh(s *Source, k Known) {
 		}
 	}
 	tallies := m.tallies(sample, k)
-	for i := range m.Columns {
-		if c := &m.Columns[i]; s.Has(c.Heading) && !c.given && m.weighOne(c, tallies[c.Heading], sample, k) {
-			tallies = m.tallies(sample, k)
+	for _, open := range []bool{true, false} { // what is open may be what the others lack
+		for i := range m.Columns {
+			if c := &m.Columns[i]; s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && m.weighOne(c, tallies[c.Heading], sample, k) {
+				tallies = m.tallies(sample, k)
+			}
 		}
 	}
 }

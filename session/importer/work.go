@@ -61,7 +61,7 @@ func massIn(text string, taken bool) string {
 
 // withoutHyphens makes one word of what is written as two.
 func withoutHyphens(text string) string {
-	return strings.NewReplacer("o-ring", "oring", "re-", "re").Replace(strings.ToLower(text))
+	return strings.NewReplacer("o-ring", "oring", "re-", "re", "joint torique", "torique", "joint d'étanchéité", "étanchéité").Replace(strings.ToLower(text))
 }
 
 // partsIn are the parts that words name.
