@@ -31,7 +31,7 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"# x\n\ndate,Dive\n", `dives.csv:3: found the header "date", "Dive", want a column "dive" in it (nearest: "Dive")`},
 		{"dive|date|minute\n", `dives.csv:1: found the header "dive|date|minute", want a column "dive" in it; columns are set apart by commas, semicolons or tabs`},
 		{"a,b,c,d,e\n", `dives.csv:1: found the header "a", "b", "c", "d", …, want a column "dive" in it`},
-		{"PK\x03\x04\x14\x00", `dives.csv: found a spreadsheet program's own file, want it saved as CSV`},
+		{"PK\x03\x04\x14\x00", `dives.csv: found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV`},
 		{"d\x00i\x00v\x00e\x00", `dives.csv: found bytes of 0, which no text has, want the file saved as UTF-8`},
 		{"dive,dive\n", `dives.csv:1: column "dive": stands twice, want it once`},
 		{"dive,depth_m,depth_ft\n", `dives.csv:1: column "depth_ft": found beside "depth_m", want one of them`},

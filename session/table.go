@@ -16,6 +16,7 @@ type table struct {
 	header   *heading
 	problems *problems
 	buffer   []string
+	comments bool // lines that begin with # are rows too
 }
 
 // row is the next row that has anything in it, valid until the next call; ok
@@ -26,7 +27,7 @@ func (t *table) row() (cells []string, line int, ok bool) {
 		switch {
 		case !ok:
 			return nil, 0, false
-		case r.comment() || r.blank(t.separator) || !t.sound(r):
+		case r.comment() && !t.comments || r.blank(t.separator) || !t.sound(r):
 		default:
 			t.buffer = r.cells(t.separator, t.buffer[:0])
 			if !empty(t.buffer) && t.fits(t.buffer, r.line) {
@@ -88,6 +89,7 @@ func empty(row []string) bool { return filled(row) == 0 }
 type Table struct {
 	Encoding  string // as found: "UTF-8", or "Windows-1252" where the text can be no Unicode
 	Separator byte
+	Hashes    bool // lines that begin with # are rows: it may be a heading
 
 	text, file string
 }
@@ -114,12 +116,12 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 
 // Rows are the rows with anything in them by the line that each begins on, the
 // cells up to the last with anything in it and without blanks around them; a
-// row is valid until the next. What cannot
-// be read as a row is passed over and is a problem.
+// row is valid until the next. What
+// cannot be read as a row is passed over and is a problem.
 func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	return func(yield func(int, []string) bool) {
 		p := &problems{file: t.file}
-		rows := table{splitter: splitter{rest: t.text, line: 1, separator: t.Separator}, header: &heading{}, problems: p}
+		rows := table{splitter: splitter{rest: t.text, line: 1, separator: t.Separator}, header: &heading{}, problems: p, comments: t.Hashes}
 		for {
 			row, line, ok := rows.row()
 			if !ok {

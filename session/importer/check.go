@@ -80,7 +80,7 @@ func (c *converter) heading(column, drive string) string {
 		switch {
 		case drive != "" && u.Drive == drive:
 			return u.Heading
-		case found == column && u.gives(column):
+		case found == column && gives(u.targets, column):
 			found = u.Heading
 		}
 	}

@@ -64,7 +64,7 @@ func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter 
 		if u.Match == nil {
 			u.Match = &Match{Heading: h.text}
 		}
-		if u.targets = u.Match.targets(); match(h, nil).Sure == Sure && match(h, nil).To == "note" {
+		if u.targets = u.Match.targets(); h.noted {
 			u.prefix = ""
 		}
 		c.columns = append(c.columns, u)
@@ -177,10 +177,17 @@ func (c *converter) between(r row) bool {
 	return true
 }
 
+// mostFields is more words than name a dive and its day: common practice, no
+// source.
+const mostFields = 10
+
 // section is the dive and the day, as written, that a line above a dive names;
 // "" without.
 func section(text string) (dive, day string) {
-	fields := strings.Fields(text)
+	fields := strings.Fields(text[:min(len(text), longestHeading)])
+	if !strings.ContainsAny(text, "0123456789") || len(fields) > mostFields {
+		return "", ""
+	}
 	for i, f := range fields {
 		for n := range min(3, len(fields)-i) {
 			written := strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-")

@@ -19,6 +19,8 @@ func FuzzConvert(f *testing.F) {
 	f.Add("PK\x03\x04")
 	f.Add("a\tb\r1\t\"2\r")
 	f.Add("Datum;T\xe4tigkeit;Akku [mV]\n1.2.26;=1+1;12'345\n")
+	f.Add("Tauchgang;1;2;3\nDatum;1.2.26;;\nAkku (V);12,1;12,0;11\nStrom [A];6;5;\nTiefe (m);1;2;3\n")
+	f.Add("Date,Volts/Amps,Remarks\n2026-05-02,12.1V / 6A,took off 2 weights\nTotal,,\nDive 3 – 12.5.2026,,\n")
 	f.Add("date time,current_a,thrusters,lights\n2026-05-31T10:00:00Z,1e308,port + port,on\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		s, err := Open(strings.NewReader(text), "old.csv")
@@ -30,6 +32,13 @@ func FuzzConvert(f *testing.F) {
 		}
 		m := Propose(s, otter)
 		taken := Convert(s, m, otter, session.Row{"date": "2026-05-31"})
+		left := 0
+		for _, n := range taken.Account.Left {
+			left += n
+		}
+		if a := taken.Account; a.Cells != a.Headings+a.Taken+a.Noted+left {
+			t.Fatalf("%+v", a)
+		}
 		for _, p := range taken.Problems {
 			if p.File != "old.csv" || p.Text == "" {
 				t.Fatalf("%+v", p)

@@ -78,8 +78,8 @@ func mostUnderstood(rows []row) int {
 }
 
 func understood(cells []string) (n int) {
-	for _, c := range cells {
-		if len(c) <= longestHeading && readHeading(c).understood() {
+	for _, c := range cells[:min(len(cells), mostHeadings)] {
+		if len(c) <= longestHeading && !startsWithDigit(c) && readHeading(c).understood() {
 			n++
 		}
 	}
@@ -126,7 +126,7 @@ func (s *Source) headingRows(at int) (first, last int) {
 // explained is how many headings have no word that a column does not explain,
 // those with a unit beside twice.
 func explained(cells []string) (n int) {
-	for _, c := range cells {
+	for _, c := range cells[:min(len(cells), mostHeadings)] {
 		h := readHeading(c)
 		best := candidates(h, h.words)
 		switch {
@@ -179,6 +179,8 @@ func (s *Source) name(cells []string, lines []int) {
 		if s.Across {
 			h.line = lines[i]
 		}
+		m := match(h, nil)
+		h.noted = m.Sure == Sure && m.To == "note"
 		s.headings = append(s.headings, h)
 	}
 }

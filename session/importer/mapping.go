@@ -124,8 +124,10 @@ func (m *Mapping) to(column string) *Match {
 }
 
 // gives says whether a column is among those that m becomes.
-func (m *Match) gives(column string) bool {
-	return slices.ContainsFunc(m.targets(), func(t target) bool {
+func (m *Match) gives(column string) bool { return gives(m.targets(), column) }
+
+func gives(targets []target, column string) bool {
+	return slices.ContainsFunc(targets, func(t target) bool {
 		return t.name == column || t.name == stamp && (column == "date" || column == "time")
 	})
 }

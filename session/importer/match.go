@@ -81,8 +81,11 @@ func candidates(h heading, words []string) (best []candidate) {
 	}
 	for _, p := range phrases() {
 		n, letters := p.covers(words)
+		if n == 0 {
+			continue
+		}
 		column := columnFor(p.quantity, h.unit)
-		if n == 0 || column == nil {
+		if column == nil {
 			continue
 		}
 		c := candidate{column: column, rest: max(0, count-n)}

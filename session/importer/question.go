@@ -54,7 +54,9 @@ func (c *converter) ask() {
 	if m.Decimal == Asked {
 		c.asks(`numbers with three digits after the mark: decimal "." or ","?`, []string{".", ","}, sets(&m.Decimal))
 	}
-	c.askWork()
+	if m.Work == Asked {
+		c.asks("notes of work done: "+strings.Join(m.works(), "; ")+": take these?", []string{"yes", "no"}, sets(&m.Work))
+	}
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)

@@ -52,6 +52,7 @@ func Open(r io.Reader, file string) (*Source, error) {
 	if err != nil {
 		return nil, err
 	}
+	table.Hashes = true
 	s := &Source{File: file, Encoding: table.Encoding, separator: table.Separator}
 	for line, cells := range table.Rows(&s.problems) {
 		if len(s.rows) > session.MaxLines {

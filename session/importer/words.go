@@ -115,7 +115,8 @@ type heading struct {
 	words []string
 	whole []string // words with the unit taken for one
 	unit  *unit
-	line  int // of the file, where the table lies across it
+	line  int  // of the file, where the table lies across it
+	noted bool // its words say that it is for notes
 }
 
 // longestHeading bounds the work on one; no heading says more.

@@ -101,6 +101,9 @@ func (m *Mapping) findWork(s *Source) {
 			}
 		}
 	}
+	if m.Work == Asked && len(m.works()) == 0 {
+		m.Work = "yes"
+	}
 }
 
 // findWorkIn writes what a note says was done, where that was agreed to.
@@ -112,24 +115,21 @@ func (c *converter) findWorkIn(cells session.Row, text string) {
 	cells[name] = done
 }
 
-// askWork asks whether what the notes say was done, and how heavy ballast was.
-func (c *converter) askWork() {
-	var list []string
-	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
-		if work := c.m.Notes[text]; work != "" && !strings.HasSuffix(work, Asked) {
+// works are the notes of work done, each with what it says.
+func (m *Mapping) works() (list []string) {
+	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
+		if work := m.Notes[text]; work != "" && !strings.HasSuffix(work, Asked) {
 			list = append(list, fmt.Sprintf("%q is %s", text, work))
 		}
 	}
-	if c.m.Work == Asked && len(list) > 0 {
-		c.asks("notes of work done: "+strings.Join(list, "; ")+": take these?", []string{"yes", "no"}, sets(&c.m.Work))
-	}
+	return list
 }
 
 // askBallast asks how heavy the ballast was that a note does not weigh.
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if name, x, _ := strings.Cut(c.m.Notes[text], " "); x == Asked && c.m.Work != "no" {
-			c.asks(fmt.Sprintf("%q: how many grams, − for taken off? Enter: unknown, kept as a note", text), nil, func(a string) error {
+			c.asks(fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) error {
 				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
 					return fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
 				}
