@@ -141,18 +141,23 @@ func sheetFile(t *testing.T, name string, make func() madeSheet) madeSheet {
 	t.Helper()
 	path := filepath.Join("testdata", "sheets", name)
 	made := make()
-	truth, err := json.MarshalIndent(map[string]any{"lines": made.truth, "answers": made.answers}, "", " ")
-	require.NoError(t, err)
+	var b strings.Builder // a line of JSON each
+	lines := json.NewEncoder(&b)
+	require.NoError(t, lines.Encode(made.answers))
+	for _, row := range made.truth {
+		require.NoError(t, lines.Encode(row))
+	}
+	truth := b.String()
 	if *update {
 		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
 		require.NoError(t, os.WriteFile(path+".csv", []byte(made.text), 0o644))
-		require.NoError(t, os.WriteFile(path+".json", truth, 0o644))
+		require.NoError(t, os.WriteFile(path+".jsonl", []byte(truth), 0o644))
 	}
 	text, err := os.ReadFile(path + ".csv")
 	require.NoError(t, err)
-	have, err := os.ReadFile(path + ".json")
+	have, err := os.ReadFile(path + ".jsonl")
 	require.NoError(t, err)
 	assert.Equal(t, made.text, string(text), "the helper makes another sheet: -update")
-	assert.Equal(t, string(truth), string(have), "the helper makes another truth: -update")
+	assert.Equal(t, truth, string(have), "the helper makes another truth: -update")
 	return made
 }

@@ -59,7 +59,6 @@ type madeSheet struct {
 type sheetMaker struct {
 	tongue
 	rng   *rand.Rand
-	lines []session.Row // truth so far
 	dives []session.Dive
 	madeSheet
 }
