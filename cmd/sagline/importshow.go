@@ -136,7 +136,7 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 }
 
 // open is a key of a mapping that a person must answer.
-var openKey = regexp.MustCompile(`= *['"]\?['"] *$|= *'[a-z_]+ \?'$`)
+var openKey = regexp.MustCompile(`= *['"]([a-z_+, ]+ )?\?['"] *$`)
 
 // toEdit says which lines of the mapping to edit, each with its question.
 func (im *importing) toEdit(w io.Writer, command string) error {

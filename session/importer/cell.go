@@ -49,6 +49,9 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		u.last = text
 	default:
 		if to.column.Unit == "" {
+			if dive, _ := section(text); dive != "" && to.name == "dive" {
+				text = dive
+			}
 			cells[to.name] = text
 			return nil
 		}

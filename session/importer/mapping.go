@@ -14,6 +14,7 @@ type Mapping struct {
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
 	Decimal   string            `toml:"decimal" comment:"the decimal mark"`
 	Work      string            `toml:"work" comment:"\"yes\" takes what [notes] says as done, \"no\" keeps it as notes alone"`
+	Alone     string            `toml:"alone" comment:"a number alone where cells have several is the \"first\", or kept in the \"note\""`
 	Yes       []string          `toml:"yes"`
 	No        []string          `toml:"no"`
 	Empty     []string          `toml:"empty" comment:"not measured"`
@@ -62,7 +63,7 @@ type Judge func(session.Row) (far map[string]bool)
 // Propose makes a mapping of what a source shows. What is not certain is left
 // as Asked.
 func Propose(s *Source, k Known) *Mapping {
-	m := &Mapping{Work: Asked, Yes: words("yes"), No: words("no"), Empty: words("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
+	m := &Mapping{Work: Asked, Alone: "note", Yes: words("yes"), No: words("no"), Empty: words("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
 	m.match(s, k)
 	m.Decimal, m.Date, m.Dives = s.decimal(m), YearFirst, ByFile
 	if c := m.to("date"); c != nil {
@@ -90,6 +91,11 @@ func (m *Mapping) complete(s *Source, k Known) {
 	m.nameThrusters(s, k)
 	m.weigh(s, k)
 	m.findWork(s)
+	for _, c := range m.Columns {
+		if strings.Contains(c.To, partTargets) && !strings.Contains(c.To, "note") && slices.ContainsFunc(s.column(c.Heading, m.Empty), isNumber) && !c.given {
+			m.Alone = Asked
+		}
+	}
 }
 
 // match proposes a column for each heading that the mapping does not have.

@@ -43,7 +43,7 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 	case len(text) > mostMapping:
 		return nil, problemAt(name, 0, "", "found more than %d bytes, want at most that many", mostMapping)
 	}
-	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Yes: words("yes"), No: words("no"), Empty: words("empty")}
+	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Alone: "note", Yes: words("yes"), No: words("no"), Empty: words("empty")}
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
 		return nil, problem.OfTOML(err, name, keys).Err()
 	}
@@ -56,7 +56,7 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields("dives date decimal work yes no empty column heading to why times plus drive thrusters notes")
+var keys = strings.Fields("dives date decimal work alone yes no empty column heading to why times plus drive thrusters notes")
 
 // check judges what a mapping's keys hold.
 func (m *Mapping) check(name string) (list problem.List) {
@@ -68,6 +68,7 @@ func (m *Mapping) check(name string) (list problem.List) {
 	oneOf("dives", m.Dives, ByColumn, ByDate, ByFile)
 	oneOf("date", m.Date, append(slices.Clone(dateForms), Asked)...)
 	oneOf("decimal", m.Decimal, ".", ",", Asked)
+	oneOf("alone", m.Alone, "first", "note", Asked)
 	oneOf("work", m.Work, "yes", "no", Asked)
 	m.checkNotes(name, &list)
 	used := map[string]string{} // heading of a quantity, and of one with its thruster
@@ -81,13 +82,14 @@ func (m *Mapping) check(name string) (list problem.List) {
 // checkNotes judges what [notes] says was done.
 func (m *Mapping) checkNotes(name string, list *problem.List) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
-		column, done, _ := strings.Cut(m.Notes[text], " ")
-		row := session.Row{column: done}
-		if column == "" || done == Asked {
-			continue
-		}
-		if _, wrong := session.ParseRows(row); wrong != nil || column != "serviced" && column != "ballast_g" {
-			list.Add(name, 0, "notes: "+problem.Quote(text), `found %s, want "serviced joint+seal", "ballast_g 200" or ""`, problem.Quote(m.Notes[text]))
+		for work := range strings.SplitSeq(m.Notes[text], andMore) {
+			column, done, _ := strings.Cut(work, " ")
+			if work == "" || done == Asked {
+				continue
+			}
+			if _, wrong := session.ParseRows(session.Row{column: done}); wrong != nil || column != "serviced" && column != "ballast_g" {
+				list.Add(name, 0, "notes: "+problem.Quote(text), `found %s, want "serviced joint+seal", "ballast_g 200" or ""`, problem.Quote(m.Notes[text]))
+			}
 		}
 	}
 }

@@ -14,7 +14,7 @@ import (
 func TestMappingsReadBack(t *testing.T) {
 	anyText := rapid.StringOfN(rapid.RuneFrom([]rune("aÄ\"\\\n\t#=[]'\x7f\u2028 ½")), 1, 8, -1)
 	rapid.Check(t, func(t *rapid.T) {
-		m := &Mapping{Dives: ByDate, Date: MonthFirst, Decimal: ",", Work: "no", Yes: []string{"x"}, No: []string{}, Empty: []string{anyText.Draw(t, "empty")},
+		m := &Mapping{Dives: ByDate, Date: MonthFirst, Decimal: ",", Work: "no", Alone: "first", Yes: []string{"x"}, No: []string{}, Empty: []string{anyText.Draw(t, "empty")},
 			Thrusters: rapid.MapOfN(anyText, anyText, 0, 3).Draw(t, "thrusters"), Notes: rapid.MapOfN(anyText, rapid.Just("ballast_g -5"), 0, 2).Draw(t, "notes")}
 		for i, h := range rapid.SliceOfNDistinct(anyText, 0, 4, rapid.ID).Draw(t, "headings") {
 			m.Columns = append(m.Columns, Match{Heading: h, To: []string{"battery_v", "", Asked, "depth_ft"}[i], Sure: Likely, Why: "a\nb",

@@ -34,6 +34,9 @@ func match(h heading, cells []string) Match {
 		return m.becomes(h, c, Sure, ownWords, cells)
 	}
 	best := candidates(h, h.words)
+	if len(best) == 0 && m.byCells(h, cells) {
+		return m
+	}
 	if len(best) == 0 && h.unit != nil {
 		h.unit, h.words = nil, h.whole // what looked like a unit was a word
 		if best = candidates(h, h.words); len(best) > 0 {
@@ -48,12 +51,35 @@ func match(h heading, cells []string) Match {
 		return m.ask(best, "it may mean either")
 	case best[0].rest > 0 && foreign(h.words, best[0].column.Quantity):
 		return m.ask(best, "part of it means something else")
+	case best[0].rest > 0 && h.unit != nil && best[0].column.Quantity == "minute":
+		return m.open("time since the dive began, of a run or of a climb:", targetIn(measured("minute"), h.unit), targetIn(measured("run_s"), h.unit), targetIn(measured("climb_s"), h.unit), "note")
 	case best[0].rest > 0:
 		return m.becomes(h, best[0].column, Likely, "rest of the heading not understood", cells)
 	case h.unit == nil:
 		return m.becomes(h, best[0].column, Sure, "words", cells)
 	}
 	return m.becomes(h, best[0].column, Sure, "words and unit", cells)
+}
+
+// byCells goes by what stands below a heading that no words explain, and says
+// whether that was enough.
+func (m *Match) byCells(h heading, cells []string) bool {
+	bare := h
+	bare.unit = nil
+	best := candidates(bare, h.words)
+	switch {
+	case h.unit != nil && h.unit.dimension == "A" && (len(best) > 0 && best[0].column.Quantity == "battery_v" || len(h.words) == len(h.whole)):
+		m.To, m.Sure, m.Why, m.Times = "current_a", Likely, "its unit", h.unit.times
+	case h.unit != nil && h.unit.dimension == "V" && len(h.words) == len(h.whole):
+		*m = m.open("no more than a unit:", "battery_v", "vehicle_v")
+	case h.text == "#":
+		*m = m.open("number of the dive or of the line?", "dive", "note")
+	case every(cells, func(s string) bool { dive, _ := section(s); return dive != "" }):
+		m.To, m.Sure, m.Why = "dive", Likely, "its cells name dives"
+	default:
+		return false
+	}
+	return true
 }
 
 // isDecimal says whether a cell is a number with decimals.

@@ -57,6 +57,9 @@ func (c *converter) ask() {
 	if m.Work == Asked {
 		c.asks("notes of work done: "+strings.Join(m.works(), "; ")+": take these?", []string{"yes", "no"}, sets(&m.Work))
 	}
+	if m.Alone == Asked {
+		c.asks("a number alone where other cells of its column have several: is it the first of them?", []string{"first", "note"}, sets(&m.Alone))
+	}
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)

@@ -147,8 +147,8 @@ func TestDrives(t *testing.T) {
 	known := []string{"port", "starboard", "vertical"}
 	m := &Mapping{Thrusters: map[string]string{"li": "port", "beide": "port + starboard", "hub": Asked}}
 	for _, c := range []struct{ cell, want, unknown string }{
-		{"port + starboard", "port + starboard", ""}, {"PORT & Starboard rev", "port + starboard astern", ""}, {"li zurück, starboard fwd", "port astern + starboard", ""},
-		{"beide", "port + starboard", ""}, {"aus", "off", ""}, {"none", "off", ""}, {"vertical down", "vertical astern", ""}, {"hub", "", "hub"}, {"port, prot", "port", "prot"},
+		{"port + starboard", "port + starboard", ""}, {"PORT & Starboard rev", "", "PORT & Starboard rev"}, {"PORT rev & Starboard rev", "port astern + starboard astern", ""}, {"port + starboard astern", "port + starboard astern", ""}, {"li zurück, starboard fwd", "port astern + starboard", ""},
+		{"beide", "port + starboard", ""}, {"beide rev", "port astern + starboard astern", ""}, {"aus", "off", ""}, {"none", "off", ""}, {"vertical down", "vertical astern", ""}, {"hub", "", "hub"}, {"port, prot", "port", "prot"},
 	} {
 		got, unknown := m.drives(c.cell, known)
 		assert.Equal(t, c.want, got, c.cell)

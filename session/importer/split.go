@@ -58,13 +58,13 @@ func several(m Match, h heading, cells []string) Match {
 		return m
 	}
 	var units []*unit
-	parts, plain, twice := 0, 0, false
+	parts, plain, split, twice := 0, 0, 0, false
 	for _, c := range cells {
 		ps := pieces(c)
 		if isNumber(c) || ps == nil {
 			continue
 		}
-		parts = max(parts, len(ps))
+		parts, split = max(parts, len(ps)), split+1
 		for i, p := range ps {
 			switch {
 			case p.unit == nil:
@@ -78,21 +78,22 @@ func several(m Match, h heading, cells []string) Match {
 	}
 	switch {
 	case len(units) > 1 && plain == 0 && !twice:
-		return m.byUnits(units)
-	case plain > len(cells) || twice && parts == 2: // most cells
+		return m.byUnits(h, units)
+	case split > 0 && 4*split >= len(cells) && (plain > 0 || twice && parts == 2): // a quarter: common practice, no source
 		return m.byNames(h, parts)
 	}
 	return m
 }
 
 // byUnits gives each unit the column of its dimension, the heading's first.
-func (m Match) byUnits(units []*unit) Match {
+func (m Match) byUnits(h heading, units []*unit) Match {
 	choices := []string{""}
 	own := m.targets()[0].column
+	said := quantitiesOf(h)
 	for _, u := range units {
 		var next []string
 		for _, c := range measuring(u.dimension) {
-			if own != nil && dimensionOf(own) == u.dimension && c.Quantity != own.Quantity {
+			if own != nil && dimensionOf(own) == u.dimension && c.Quantity != own.Quantity || said[u.dimension] != "" && said[u.dimension] != c.Quantity {
 				continue
 			}
 			for _, before := range choices {
@@ -107,6 +108,18 @@ func (m Match) byUnits(units []*unit) Match {
 		return m
 	}
 	return m.open("which are the numbers in a cell?", choices...)
+}
+
+// quantitiesOf are what the names that a heading joins measure, by dimension.
+func quantitiesOf(h heading) map[dimension]string {
+	out := map[dimension]string{}
+	for part := range strings.SplitSeq(joints().Replace(h.text), "+") {
+		part := readHeading(part)
+		if best := candidates(part, part.words); len(best) > 0 && best[0].column.Unit != "" {
+			out[dimensionOf(best[0].column)] = best[0].column.Quantity
+		}
+	}
+	return out
 }
 
 // byNames gives each of n numbers the column that the heading names for it.
@@ -164,7 +177,7 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 		ps = []piece{{number, of}}
 	}
 	left := slices.DeleteFunc(slices.Clone(targets), func(t target) bool { return len(ps) == 1 && t.name == "note" })
-	if len(ps) == 1 && ps[0].unit == nil && len(left) > 1 {
+	if len(ps) == 1 && ps[0].unit == nil && len(left) > 1 && c.m.Alone != "first" {
 		return false, fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(targets))
 	}
 	found := session.Row{}

@@ -29,12 +29,21 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 		return to, nil
 	}
 	var out []string
-	for p := range strings.SplitSeq(joints().Replace(cell), "+") {
-		name, way := direction(strings.Join(strings.Fields(p), " "))
+	parts := strings.Split(joints().Replace(cell), "+")
+	said := 0 // parts that say which way
+	for i, p := range parts {
+		p = strings.Join(strings.Fields(p), " ")
+		name, way := direction(p)
+		if name != p {
+			said++
+		}
+		if i > 0 && i == len(parts)-1 && said == 1 && way != "" && !strings.HasSuffix(p, way) {
+			return "", []string{cell} // "L+R rev" is both or the last
+		}
 		switch to := m.lookUp(name, known); {
 		case name == "":
 		case to != "":
-			out = append(out, to+way)
+			out = append(out, strings.ReplaceAll(to, " + ", way+" + ")+way)
 		case len(known) == 0: // no vehicle to compare them with
 			out = append(out, name+way)
 		default:
@@ -109,7 +118,10 @@ func guessDrive(word string, known []string) string {
 		}
 		return known[i]
 	}
-	if isOf("both", w) && len(known) == 2 {
+	if left, right := guessDrive("port", known), guessDrive("starboard", known); isOf("both", w) && left != Asked && right != Asked {
+		return left + " + " + right
+	}
+	if (isOf("both", w) || isOf("all", w)) && len(known) == 2 {
 		return strings.Join(known, " + ")
 	}
 	return Asked
@@ -119,6 +131,14 @@ func guessDrive(word string, known []string) string {
 // heading names one and the cells say no more than whether it ran.
 func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 	if c.Sure == Sure && c.To != "thrusters" {
+		return c
+	}
+	names := func(cell string) bool {
+		_, unknown := m.drives(cell, known)
+		return len(known) > 0 && !slices.ContainsFunc(unknown, func(w string) bool { return guessDrive(w, known) == Asked })
+	}
+	if c.To == "note" && c.Sure == Likely && len(cells) >= fewestJudged && every(cells, names) && !every(cells, func(cell string) bool { _, ok := m.way(cell); return ok }) {
+		c.To, c.Why = "thrusters", "its cells name thrusters"
 		return c
 	}
 	drive := named(h.whole, known)

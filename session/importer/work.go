@@ -15,6 +15,9 @@ import (
 // mass is a number of grams, or of times so many.
 var mass = regexp.MustCompile(`(?i)(?:(\d+)\s*[x×*]\s*)?(\d+(?:[.,]\d+)?)\s*(kg|g|oz|lbs?|gramm?s?|gramos|grammes)\b`)
 
+// andMore parts what one note says.
+const andMore = ", "
+
 // mostNotes is how many notes that speak of work are listed.
 const mostNotes = 200
 
@@ -27,14 +30,19 @@ func workIn(text string) string {
 		return slices.ContainsFunc(w, func(word string) bool { return stemOf(list, word) })
 	}
 	added, taken := slices.ContainsFunc(w, inList("added")), slices.ContainsFunc(w, inList("taken"))
-	switch parts := partsIn(w); {
-	case len(w) < 2 || slices.ContainsFunc(w, inList("undone")):
-	case (is("part ballast") || slices.Contains(parts, "ballast")) && added != taken:
-		return "ballast_g " + massIn(text, taken)
-	case len(parts) > 0 && is("done"):
-		return "serviced " + strings.Join(parts, "+")
+	var out []string
+	parts := partsIn(w)
+	if len(w) < 2 || slices.ContainsFunc(w, inList("undone")) {
+		return ""
 	}
-	return ""
+	if (is("part ballast") || slices.Contains(parts, "ballast")) && added != taken {
+		parts = slices.DeleteFunc(parts, func(p string) bool { return p == "ballast" })
+		out = append(out, "ballast_g "+massIn(text, taken))
+	}
+	if len(parts) > 0 && is("done") {
+		out = append([]string{"serviced " + strings.Join(parts, "+")}, out...)
+	}
+	return strings.Join(out, andMore)
 }
 
 func inList(list string) func(string) bool { return func(w string) bool { return isOf(list, w) } }
@@ -42,7 +50,7 @@ func inList(list string) func(string) bool { return func(w string) bool { return
 // massIn is the grams that a text names, negative where they were taken off.
 func massIn(text string, taken bool) string {
 	all := mass.FindAllStringSubmatch(text, 2)
-	if len(all) != 1 {
+	if len(all) != 1 || strings.ContainsAny(text, "/½¼¾") { // a fraction, or several
 		return Asked
 	}
 	u, _ := findUnit(all[0][3])
@@ -76,7 +84,8 @@ func partsIn(w []string) []string {
 func (c *converter) putServiced(cells session.Row, text string) {
 	w := wordsOf(withoutHyphens(text))
 	parts := partsIn(w)
-	if slices.ContainsFunc(w, inList("undone")) {
+	done := slices.ContainsFunc(w, func(word string) bool { return stemOf("done", word) })
+	if slices.ContainsFunc(w, inList("undone")) || !done && len(parts) != len(w) {
 		parts = nil
 	}
 	if len(parts) > 0 {
@@ -108,17 +117,17 @@ func (m *Mapping) findWork(s *Source) {
 
 // findWorkIn writes what a note says was done, where that was agreed to.
 func (c *converter) findWorkIn(cells session.Row, text string) {
-	name, done, _ := strings.Cut(c.m.Notes[text], " ")
-	if c.m.Work != "yes" || done == "" || done == Asked || cells[name] != "" {
-		return
+	for work := range strings.SplitSeq(c.m.Notes[text], andMore) {
+		if name, done, _ := strings.Cut(work, " "); c.m.Work == "yes" && done != "" && done != Asked && cells[name] == "" {
+			cells[name] = done
+		}
 	}
-	cells[name] = done
 }
 
 // works are the notes of work done, each with what it says.
 func (m *Mapping) works() (list []string) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
-		if work := m.Notes[text]; work != "" && !strings.HasSuffix(work, Asked) {
+		if work := m.Notes[text]; work != "" && work != "ballast_g ?" {
 			list = append(list, fmt.Sprintf("%q is %s", text, work))
 		}
 	}
@@ -128,13 +137,13 @@ func (m *Mapping) works() (list []string) {
 // askBallast asks how heavy the ballast was that a note does not weigh.
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
-		if name, x, _ := strings.Cut(c.m.Notes[text], " "); x == Asked && c.m.Work != "no" {
+		if before, open := strings.CutSuffix(c.m.Notes[text], "ballast_g ?"); open && c.m.Work != "no" {
 			c.asks(fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) error {
 				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
 					return fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
 				}
-				if c.m.Notes[text] = ""; a != "" {
-					c.m.Notes[text], c.m.Work = name+" "+a, "yes"
+				if c.m.Notes[text] = strings.TrimSuffix(before, andMore); a != "" {
+					c.m.Notes[text], c.m.Work = before+"ballast_g "+a, "yes"
 				}
 				return nil
 			})
