@@ -4,10 +4,6 @@ import (
 	"fmt"
 	"image/color"
 
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/session/quantity"
@@ -49,75 +45,59 @@ func (s *Share) Total() float64 {
 	return sum
 }
 
-// Budget draws a bar for each combination of thrusters, split by where the
-// watts go, each part in the order of the key above and named where it fits.
-func Budget(vehicle string, shares []Share) (*plot.Plot, error) {
-	if len(shares) == 0 {
-		return nil, fmt.Errorf("no combinations to draw")
+// BudgetPicture draws a bar for each combination of thrusters, split by where
+// the watts go, each part named where it fits, and in a key where no list is
+// beside it.
+func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
+	const bar, pitch = 15.0, 35.0
+	p := &Picture{Title: "where the watts go", Wide: room.Wide,
+		Says: "from the battery's resistance, left, to propellers and lights, right", Alt: "Where the watts go with each combination of thrusters."}
+	top := strip
+	if keyed {
+		top = p.partsKey(12) + 6
 	}
-	p := newPlot(SafeText(vehicle, 60)+": where the watts go", "from the battery's own resistance, left, to propellers and lights, right")
-	p.HideY()
-	p.X.Label.Text = "W"
-	p.Add(bars(shares))
-	p.X.Min = 0
-	return p, nil
-}
-
-// bars draws shares, the first on top.
-type bars []Share
-
-const keyRows = 2
-
-// DataRange implements plot.DataRanger.
-func (b bars) DataRange() (xmin, xmax, ymin, ymax float64) {
-	for i := range b {
-		xmax = max(xmax, b[i].Total())
+	p.High = top + pitch*float64(len(shares))
+	most := 1.0
+	for i := range shares {
+		most = max(most, shares[i].Total())
 	}
-	return 0, max(xmax, 1), 0, float64(len(b))
-}
-
-// GlyphBoxes keeps room for the key.
-func (b bars) GlyphBoxes(*plot.Plot) []plot.GlyphBox {
-	return []plot.GlyphBox{{X: 0.5, Y: 1, Rectangle: vg.Rectangle{Max: vg.Point{Y: keyRows*rowHigh + 4}}}}
-}
-
-// Plot implements plot.Plotter.
-func (b bars) Plot(c draw.Canvas, p *plot.Plot) {
-	fx, fy := p.Transforms(&c)
-	b.key(c)
-	for i := range b {
-		top, foot := fy(float64(len(b)-i)), fy(float64(len(b)-i-1))
-		named := top - rowHigh
-		c.FillText(words(ink), vg.Point{X: c.Min.X, Y: named + 3}, fmt.Sprintf("%s: %.0f W", b[i].Name, b[i].Total()))
-		from := 0.0
-		for part, w := range b[i].Watts {
-			left, right := fx(from), fx(from+w)
+	for i := range shares {
+		s, y, from := &shares[i], top+pitch*float64(i), 0.0
+		name := SafeText(s.Name, 36)
+		p.text("ink", fmt.Sprintf("%s: %.0f W", name, s.Total()), 0, y+13)
+		for part, w := range s.Watts {
+			x, long := from/most*p.Wide, w/most*p.Wide
 			from += w
-			c.FillPolygon(PartColours[part], box(left, foot+(named-foot)*0.15, right, named))
-			for _, text := range []string{fmt.Sprintf("%s %.0f", BudgetParts[part], w), fmt.Sprintf("%.0f", w)} {
-				s := words(OnPart(part))
-				s.XAlign, s.YAlign = draw.XCenter, draw.YCenter
-				if s.Width(text)+6 < right-left && named-foot > 14 {
-					c.FillText(s, vg.Point{X: (left + right) / 2, Y: foot + (named-foot)*0.575}, text)
-					break
-				}
+			if long < 0.05 {
+				continue
 			}
+			area := box(x, y+17, x+long, y+17+bar)
+			p.path(fmt.Sprintf("p%d full", part), area)
+			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
+			if 1.06*TextWidth(words, textSize)+6 < long {
+				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
+			}
+			p.Hits = append(p.Hits, Hit{-1, area, area, fmt.Sprintf("%s: %s %.1f W of %.0f", ShortName(s.Name), BudgetParts[part], w, s.Total())})
 		}
+		p.Alt += fmt.Sprintf(" %s: %.0f W, %.0f W of it in tether and joints, %.0f W at the propellers.", name, s.Total(), s.Watts[1]+s.Watts[2], s.Watts[5])
 	}
+	return p
 }
 
-// key names the parts in the order of the bars.
-func (b bars) key(c draw.Canvas) {
-	x, y := c.Min.X, c.Max.Y+(keyRows-1)*rowHigh+4
+// partsKey names the parts in the order of the bars, from y on; it returns where
+// it ends.
+func (p *Picture) partsKey(y float64) float64 {
+	x := 0.0
 	for part, name := range BudgetParts {
-		wide := words(ink).Width(name) + 24
-		if x+wide > c.Max.X {
-			x, y = c.Min.X, y-rowHigh
+		wide := TextWidth(name, textSize) + 24
+		if x+wide > p.Wide {
+			x, y = 0, y+lineHigh
 		}
-		c.FillPolygon(PartColours[part], box(x, y+1, x+9, y+10))
-		c.FillText(words(ink), vg.Point{X: x + 12, Y: y + 2}, name)
+		p.path(fmt.Sprintf("p%d full", part), box(x, y-9, x+9, y))
+		p.text("ink", name, x+12, y)
 		x += wide
 	}
+	return y
 }
 
 // OnPart is black or white, whichever reads better on a part's colour.

@@ -57,3 +57,24 @@ func Nearest(gauges []Gauge) *Gauge {
 	}
 	return out
 }
+
+// Picture draws where a quantity stands between its sound value and its limit,
+// with its 95 % range: hatched where that leaves both open.
+func (g *Gauge) Picture() *Picture {
+	const from, to, y = 78.0, 280.0, 12.0
+	at := func(share float64) float64 { return from + min(max(share, -0.15), 1.15)*(to-from) }
+	p := &Picture{Title: g.Title, Says: g.State + ": " + g.Says, Wide: OnPage.Wide, High: 24,
+		Alt: fmt.Sprintf("%s: %s, %s of the way to its limit; %s.", g.Title, g.State, g.Percent(), g.Says)}
+	p.path("quiet", append(line(from, y, to, y), line(from, y-6, from, y+6)...))
+	p.path("limit", line(to, y-8, to, y+8))
+	low, high := at(g.Low), at(g.High)
+	if g.State == drift.CannotTell {
+		p.path("measured", append(box(low, y-5, high, y+5), hatch(low, y-5, high, y+5)...))
+	} else {
+		p.path("measured full", box(low, y-3, max(high, low+1), y+3))
+	}
+	p.path("measured dot", line(at(g.Share), y))
+	p.text("quiet", "sound", 0, y+4)
+	p.text("limit", "limit", to+6, y+4)
+	return p
+}

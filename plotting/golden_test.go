@@ -38,8 +38,18 @@ func residuals(n int) *Grid {
 	return g
 }
 
-// pictures are all kinds of picture, few dives and many.
-func pictures(t *testing.T) map[string]*plot.Plot {
+// trend is the picture of the only quantity of a report.
+func trend(t *testing.T, rep *drift.Report, room Layout) *Picture {
+	t.Helper()
+	trace, err := ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	when, err := ReadTimeline(rep.Dives, true)
+	require.NoError(t, err)
+	return TrendPicture(rep, trace, when, room, true)
+}
+
+// pictures are all kinds of picture in a room, few dives and many.
+func pictures(t *testing.T, room Layout) map[string]*plot.Plot {
 	t.Helper()
 	out := map[string]*plot.Plot{}
 	keep := func(name string) func(*plot.Plot, error) {
@@ -49,16 +59,16 @@ func pictures(t *testing.T) map[string]*plot.Plot {
 		}
 	}
 	for _, n := range []int{3, 30, 300} {
-		keep(fmt.Sprint("trend_", n))(Trend(report(n), "excess_resistance_ohm"))
+		out[fmt.Sprint("trend_", n)] = trend(t, report(n), room).Plot("Invented")
 	}
 	for _, n := range []int{3, 30} {
-		keep(fmt.Sprint("residuals_", n))(Residuals(report(n), residuals(n)))
+		out[fmt.Sprint("residuals_", n)] = GridPicture(report(n), residuals(n), true, room).Plot("Invented")
 	}
-	keep("budget")(Budget("Invented", []Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}))
+	out["budget"] = BudgetPicture([]Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}, room, true).Plot("Invented")
+	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3})).Picture().Plot("Invented")
+	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}).Picture(room).Plot("Invented")
 	keep("cable")(Cable("Invented: 30 m of tether", "", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
 	keep("cannot_hold")(Cable("Invented: 30 m of tether", "it cannot hold there: too little", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
-	keep("vehicle")(Schematic("Invented", DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3}))), nil)
-	keep("before_and_after")(BeforeAfter("Invented", &Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}), nil)
 	keep("stations")(Stations("Invented: where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}))
 	keep("sweep")(Sweep("Invented", "tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}))
 	return out
@@ -67,10 +77,10 @@ func pictures(t *testing.T) map[string]*plot.Plot {
 // The same log gives the same bytes, on every machine; what they are is kept,
 // for the sizes with most room and least.
 func TestGoldenPictures(t *testing.T) {
-	for name, p := range pictures(t) {
-		for _, use := range []string{"screen", "phone"} {
-			size, err := SizeFor(use)
-			require.NoError(t, err)
+	for _, use := range []string{"screen", "phone"} {
+		size, err := SizeFor(use)
+		require.NoError(t, err)
+		for name, p := range pictures(t, size.Layout()) {
 			var svg bytes.Buffer
 			require.NoError(t, size.Draw(p, &svg, "svg"))
 			path := filepath.Join("testdata", name+"_"+use+".svg")
@@ -87,8 +97,7 @@ func TestGoldenPictures(t *testing.T) {
 
 // A plot that is drawn twice, in any format, is the same bytes.
 func TestFormatsRepeat(t *testing.T) {
-	p, err := Trend(report(30), "excess_resistance_ohm")
-	require.NoError(t, err)
+	p := trend(t, report(30), Sizes[2].Layout()).Plot("Invented")
 	for _, format := range Formats {
 		var one, two bytes.Buffer
 		require.NoError(t, Sizes[2].Draw(p, &one, format))
@@ -102,8 +111,7 @@ func TestHostileNamesInPictures(t *testing.T) {
 	rep := report(5)
 	rep.Vehicle = "<script>\x00\x1b\u202e&\"'" + string(bytes.Repeat([]byte("W"), 5000))
 	rep.Alarms[0].RaisedDive, rep.Dives[1].Dive = "\x07<b>", "\x07<b>"
-	p, err := Trend(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	p := trend(t, rep, OnPage).Plot(rep.Vehicle)
 	var svg bytes.Buffer
 	require.NoError(t, Sizes[0].Draw(p, &svg, "svg"))
 	assert.NotContains(t, svg.String(), "<script>")

@@ -2,78 +2,86 @@ package plotting
 
 import (
 	"fmt"
-
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
+	"math"
 
 	"sagline/predict/drift"
 )
 
-// Residuals draws a grid: a mark up where a dive's readings lie above a sound
+// gridLeft is where the columns of the grid begin: what is left of it names the rows.
+const gridLeft = 112.0
+
+// mostSaid is how many of the newest dives the grid's words name.
+const mostSaid = 5
+
+// GridPicture draws a grid: a mark up where a dive's readings lie above a sound
 // vehicle's, down where they lie below, the farther the higher.
-func Residuals(rep *drift.Report, g *Grid) (*plot.Plot, error) {
-	if len(g.Rows) == 0 {
-		return nil, fmt.Errorf("no readings to draw")
+func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
+	const top, under = 34.0, 20.0
+	n := float64(len(g.Rows))
+	p := &Picture{Wide: room.Wide, High: max(room.High, top+19*n+under)}
+	row, foot := (p.High-top-under)/n, p.High-under
+	by := (p.Wide - gridLeft) / float64(g.Dives)
+	x := make([]float64, g.Dives)
+	for d := range x {
+		x[d] = gridLeft + by*(float64(d)+0.5)
 	}
-	all, far, setAside := g.Counts()
-	p := newPlot(SafeText(rep.Vehicle, 60)+": measured and predicted",
-		fmt.Sprintf("%d of %d readings lie more than %g standard deviations from a sound vehicle's", far, all, FarSD))
-	p.Y.Label.Text = fmt.Sprintf("up: above the prediction; down: below; full height: %g standard deviations or more", mostSD)
-	if setAside > 0 {
-		p.Y.Label.Text += fmt.Sprintf("; crosses: %d set aside as slips", setAside)
-	}
-	p.X.Label.Text = "dive"
-	p.X.Tick.Marker = plot.TickerFunc(func(lo, hi float64) []plot.Tick {
-		ticks := wholeTicks(lo, hi, 12)
-		for i := range ticks {
-			ticks[i].Label = SafeText(rep.Dives[int(ticks[i].Value)].Dive, 8)
-		}
-		return ticks
-	})
-	p.Y.Tick.Marker = plot.TickerFunc(func(_, _ float64) []plot.Tick {
-		var out []plot.Tick
-		for i, row := range g.Rows {
-			out = append(out, plot.Tick{Value: -float64(i), Label: row.Name})
-		}
-		return out
-	})
-	marks := &cells{g}
-	p.Add(marks)
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = marks.DataRange()
-	return p, nil
-}
-
-// cells draws a grid's marks.
-type cells struct{ *Grid }
-
-// Plot implements plot.Plotter.
-func (g *cells) Plot(c draw.Canvas, p *plot.Plot) {
-	fx, fy := p.Transforms(&c)
-	half := 0.42 * (c.Max.X - c.Min.X) / vg.Length(g.Dives)
-	for i, row := range g.Rows {
-		zero, room := fy(-float64(i)), (fy(0)-fy(-1))*0.46
-		for d := range row.Cells {
-			cell, x := &row.Cells[d], fx(float64(d))
-			if cell.Readings == 0 {
+	var read, up, down, crosses Path
+	for i, r := range g.Rows {
+		y := top + row*(float64(i)+0.5)
+		p.text("ink", Fit(r.Name, textSize, gridLeft-8), 0, y+4)
+		for d := range r.Cells {
+			c, left, right := &r.Cells[d], x[d]-0.42*by, x[d]+0.42*by
+			if c.Readings == 0 {
 				continue
 			}
-			c.FillPolygon(faded, box(x-half, zero-0.6, x+half, zero+0.6))
-			high, tint := room*vg.Length(cell.Height()), red
-			if cell.Z < 0 {
-				high, tint = -high, blue
+			read = append(read, line(left, y, right, y)...)
+			if h := c.Height() * row * 0.46; h > 0 && c.Z > 0 {
+				up = append(up, box(left, y-h, right, y)...)
+			} else if h > 0 {
+				down = append(down, box(left, y, right, y+h)...)
 			}
-			if high != 0 {
-				c.FillPolygon(tint, box(x-half, zero, x+half, zero+high))
+			if c.SetAside > 0 {
+				crosses = append(crosses, cross(x[d], y)...)
 			}
-			if cell.SetAside > 0 {
-				c.DrawGlyph(draw.GlyphStyle{Color: ink, Radius: 3, Shape: draw.CrossGlyph{}}, vg.Point{X: x, Y: zero})
-			}
+		}
+	}
+	p.path("quiet", read)
+	p.path("limit full", up)
+	p.path("measured full", down)
+	p.path("ink bar", crosses)
+	for _, d := range spaced(x, 36) {
+		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Wide-16), foot+15)
+	}
+	p.text("quiet", "dive", gridLeft-30, foot+15)
+	p.hits(x, gridLeft, p.Wide, foot, func(d int) (Path, string) {
+		return line(x[d], top-4, x[d], foot), DiveName(&rep.Dives[d], dated) + ": " + g.Says(d)
+	})
+	g.words(p, rep, dated)
+	return p
+}
+
+// words says what a grid's picture shows.
+func (g *Grid) words(p *Picture, rep *drift.Report, dated bool) {
+	all, far, setAside := g.Counts()
+	p.Says = fmt.Sprintf("%d of %d readings lie more than %g standard deviations from a sound vehicle's", far, all, FarSD)
+	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g standard deviations or more", mostSD)
+	if setAside > 0 {
+		p.Key += fmt.Sprintf("; crosses: %d set aside as slips", setAside)
+	}
+	p.Alt = fmt.Sprintf("Each dive’s readings beside those of a sound vehicle: %d of %d lie far from it, %d set aside.", far, all, setAside)
+	for i := max(0, len(rep.Dives)-mostSaid); i < len(rep.Dives); i++ {
+		if says := g.Says(i); says != AsPredicted {
+			p.Alt += fmt.Sprintf(" %s: %s.", DiveName(&rep.Dives[i], dated), says)
 		}
 	}
 }
 
-// DataRange implements plot.DataRanger.
-func (g *cells) DataRange() (xmin, xmax, ymin, ymax float64) {
-	return -0.5, float64(g.Dives) - 0.5, 0.4 - float64(len(g.Rows)), 0.6
+// Height is how high a cell's mark is, as a share of the room above or below
+// the row's middle: 0 for a reading that is as predicted.
+func (c *GridCell) Height() float64 {
+	z := math.Abs(c.Z)
+	if z <= FarSD {
+		return 0
+	}
+	return min(math.Log(z/leastSD)/math.Log(mostSD/leastSD), 1)
 }

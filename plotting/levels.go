@@ -2,7 +2,6 @@ package plotting
 
 import (
 	"cmp"
-	"fmt"
 	"image/color"
 	"slices"
 
@@ -52,15 +51,6 @@ func levelsWide(ls []level) vg.Length {
 		wide = max(wide, words(ink).Width(l.words))
 	}
 	return wide + 6
-}
-
-// Number is a value in words, with its unit after a blank that no line breaks
-// at.
-func Number(x float64, unit string) string {
-	if unit == "" {
-		return fmt.Sprintf("%.3g", x)
-	}
-	return fmt.Sprintf("%.3g\u00a0%s", x, unit)
 }
 
 // across are levels as a plotter, for pictures made of gonum's plotters.

@@ -37,6 +37,7 @@ const (
 	trunk                   = 20.0 // x of the tether on its way down
 	boxLeft, boxRight       = 12.0, 58.0
 	thrusterRow             = 32.0
+	drawingWide             = 320.0
 )
 
 // DrawVehicle lays a vehicle out, each part with the quantities of a report that

@@ -100,3 +100,33 @@ func TestFitCutsTheMiddle(t *testing.T) {
 	assert.Regexp(t, `^first .*….*last$`, got)
 	assert.LessOrEqual(t, TextWidth(got, 12), 100.0)
 }
+
+// A gauge whose readings leave both open is hatched.
+func TestCannotTellIsHatched(t *testing.T) {
+	g := Gauge{Title: "friction", State: drift.CannotTell, Low: -0.5, High: 0.9}
+	class := func(p *Picture) string { return p.Shapes[2].Class }
+	assert.Equal(t, "measured", class(g.Picture()))
+	g.State = drift.Sound
+	assert.Equal(t, "measured full", class(g.Picture()))
+}
+
+func TestWhatAHitSaysFits(t *testing.T) {
+	for _, words := range []string{"", "dive 3: 5 g", strings.Repeat("many words ", 30), strings.Repeat("W", 20) + " " + strings.Repeat("i", 40)} {
+		lines := Hit{Words: words}.Lines()
+		assert.LessOrEqual(t, len(lines), 2)
+		for _, l := range lines {
+			assert.LessOrEqual(t, TextWidth(l.Words, textSize), OnPage.Wide)
+		}
+	}
+}
+
+// Every dive can be pointed at.
+func TestEveryDiveCanBeTapped(t *testing.T) {
+	for _, n := range []int{30, 120} {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = 40 + 226*float64(i)/float64(n-1)
+		}
+		assert.Len(t, distinct(x), n)
+	}
+}

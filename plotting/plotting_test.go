@@ -47,10 +47,8 @@ func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
 	for _, n := range []int{2, 3, 60, 300} {
 		var first []byte
 		for range 2 {
-			p, err := Trend(report(n), "excess_resistance_ohm")
-			require.NoError(t, err)
 			path := filepath.Join(t.TempDir(), "x.svg")
-			require.NoError(t, Save(p, path))
+			require.NoError(t, Save(trend(t, report(n), Sizes[0].Layout()).Plot("Invented"), path))
 			svg, err := os.ReadFile(path)
 			require.NoError(t, err)
 			if first != nil {
@@ -66,17 +64,14 @@ func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
 }
 
 func TestUnknownQuantityIsNamed(t *testing.T) {
-	_, err := Trend(report(3), "speed")
+	_, err := ReadTrace(report(3), "speed")
 	assert.EqualError(t, err, `no quantity "speed"; there are excess_resistance_ohm`)
 }
 
 func TestSaveRefusesAnUnknownFormat(t *testing.T) {
-	p, err := Residuals(report(3), residuals(3))
-	require.NoError(t, err)
+	p := GridPicture(report(3), residuals(3), true, OnPage).Plot("Invented")
 	assert.ErrorContains(t, Save(p, "x.gif"), `found format "gif"`)
 	for _, f := range Formats {
-		p, err := Residuals(report(3), residuals(3))
-		require.NoError(t, err)
 		path := filepath.Join(t.TempDir(), "x."+f)
 		require.NoError(t, Save(p, path))
 		st, err := os.Stat(path)

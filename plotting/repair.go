@@ -5,10 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
-
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
@@ -83,24 +79,16 @@ func abilities(r *fit.Result, rep *drift.Report, dive int) [4]float64 {
 	return [4]float64{o.SpeedMS, o.PullN, o.TetherW, held}
 }
 
-// BeforeAfter draws a repair: two bars an ability.
-func BeforeAfter(vehicle string, r *Repair) *plot.Plot {
-	p := newPlot(SafeText(vehicle, 60)+": before and after", r.Title+"; thin: before; thick: after")
-	p.HideAxes()
-	p.Add((*repairBars)(r))
-	return p
-}
-
-type repairBars Repair
-
-// Plot implements plot.Plotter.
-func (b *repairBars) Plot(c draw.Canvas, _ *plot.Plot) {
-	pitch := min((c.Max.Y-c.Min.Y)/vg.Length(max(len(b.Rows), 1)), 70)
-	for i, row := range b.Rows {
-		y := c.Max.Y - pitch*vg.Length(i) - rowHigh
-		c.FillText(words(ink), vg.Point{X: c.Min.X, Y: y}, row.Name+": "+row.Says)
-		scale, bar := (c.Max.X-c.Min.X)/vg.Length(max(row.Before, row.After)), (pitch-rowHigh-8)/3
-		c.FillPolygon(grey, box(c.Min.X, y-4-bar, c.Min.X+scale*vg.Length(row.Before), y-4))
-		c.FillPolygon(blue, box(c.Min.X, y-6-3*bar, c.Min.X+scale*vg.Length(row.After), y-6-bar))
+// Picture draws what a vehicle could do before a repair, thin, and after, thick.
+func (r *Repair) Picture(room Layout) *Picture {
+	p := &Picture{Title: "before and after", Says: r.Title + "; thin: before, thick: after", Wide: room.Wide, High: 44 * float64(len(r.Rows)),
+		Alt: "Before and after " + r.Title + "."}
+	for i, row := range r.Rows {
+		y, scale := 44*float64(i), (p.Wide-20)/max(row.Before, row.After)
+		p.text("ink", row.Name+": "+row.Says, 0, y+13)
+		p.path("quiet full", box(0, y+18, scale*row.Before, y+23))
+		p.path("measured full", box(0, y+24, scale*row.After, y+34))
+		p.Alt += " " + Capital(row.Name) + ": " + row.Says + "."
 	}
+	return p
 }

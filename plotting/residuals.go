@@ -95,16 +95,6 @@ func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 	return &g.Rows[len(g.Rows)-1]
 }
 
-// Height is how high a cell's mark is, as a share of the room above or below
-// the row's middle: 0 for a reading that is as predicted.
-func (c *GridCell) Height() float64 {
-	z := math.Abs(c.Z)
-	if z <= FarSD {
-		return 0
-	}
-	return min(math.Log(z/leastSD)/math.Log(mostSD/leastSD), 1)
-}
-
 // Counts are how many readings there are, how many lie far and how many were
 // set aside.
 func (g *Grid) Counts() (all, far, setAside int) {

@@ -27,16 +27,25 @@ type Size struct {
 	For        string
 	Wide, High vg.Length
 	DPI        int
+	Units      float64 // how wide its pictures are drawn: the fewer, the larger their words
 }
+
+// Layout is the room for a picture of a size, less that of its heading.
+func (s Size) Layout() Layout {
+	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Wide-2*margin))}
+}
+
+// heading is the height of a picture's heading and margins.
+const heading = 2*margin + 64
 
 // Sizes are what pictures are made for: a screen (1200 × 624 dots), a slide of
 // 16 to 9 (1920 × 1080), a printed column of 16 cm, a phone held upright
 // (1080 × 1260).
 var Sizes = []Size{
-	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96},
-	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192},
-	{"print", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300},
-	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300},
+	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96, 720},
+	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192, 520},
+	{"print", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300, 480},
+	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300, 320},
 }
 
 // SizeFor finds a size by what it is for. Its error names those there are.

@@ -44,7 +44,7 @@ const margin = vg.Length(10)
 func compose(p *plot.Plot, c draw.Canvas) {
 	title, unit, along := p.Title.Text, p.Y.Label.Text, p.X.Label.Text
 	defer func() { p.Title.Text, p.Y.Label.Text, p.X.Label.Text = title, unit, along }()
-	c.FillPolygon(p.BackgroundColor, box(c.Min.X, c.Min.Y, c.Max.X, c.Max.Y))
+	c.FillPolygon(p.BackgroundColor, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
 	wide := c.Max.X - c.Min.X
 	name, says, _ := strings.Cut(title, "\n")
@@ -89,4 +89,15 @@ func TextWidth(text string, size float64) float64 {
 	s := words(ink)
 	s.Font.Size = vg.Length(size)
 	return float64(s.Width(text))
+}
+
+func stroke(c color.Color, wide vg.Length) draw.LineStyle {
+	return draw.LineStyle{Color: c, Width: wide}
+}
+
+// words is the style of the words beside lines and marks.
+func words(c color.Color) draw.TextStyle {
+	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
+	s.Font.Size = 11
+	return s
 }

@@ -3,6 +3,7 @@ package plotting
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // SafeText is text that a person wrote, safe to put into a picture or a title:
@@ -43,4 +44,10 @@ func Fit(s string, size, wide float64) string {
 		s = string(text[:(keep+1)/2]) + "…" + string(text[len(text)-keep/2:])
 	}
 	return s
+}
+
+// Capital is a sentence's beginning.
+func Capital(s string) string {
+	_, size := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:size]) + s[size:]
 }

@@ -22,7 +22,6 @@ type Trace struct {
 	Baseline, Limit float64       // the limit NaN where there is none
 	Low, High       float64       // range of y to draw
 	Marks           []Mark
-	CannotTell      bool
 }
 
 // A Band is the level at each dive from one on, with its 95 % range.
@@ -56,7 +55,7 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 	}
 	unit := rep.Unit(quantity)
 	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
-		Baseline: q.Baseline, Limit: math.NaN(), CannotTell: q.State == drift.CannotTell}
+		Baseline: q.Baseline, Limit: math.NaN()}
 	if q.Limit != nil {
 		t.Limit = *q.Limit
 	}
@@ -192,6 +191,18 @@ func (t *Trace) span() (lo, hi float64) {
 	}
 	pad := max((high-low)*0.05, 1e-6)
 	return low - pad, high + pad
+}
+
+// limited says whether there is a limit.
+func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
+
+// through is the range of x to draw: the dives, and those ahead.
+func (t *Trace) through(when *Timeline) (lo, hi float64) {
+	lo, hi = when.Span()
+	if len(t.Ahead) > 0 {
+		hi = max(hi, when.After(len(t.Ahead)-1)+(hi-when.X[len(when.X)-1]))
+	}
+	return lo, hi
 }
 
 // LimitDrawn says whether the limit lies within the range drawn.

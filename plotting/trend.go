@@ -5,226 +5,217 @@
 package plotting
 
 import (
-	"image/color"
+	"fmt"
 	"slices"
-
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
+	"strings"
 
 	"sagline/predict/drift"
 )
 
-// Trend draws one quantity over the dives: each dive's estimate with its
-// 95 % bar, what all dives say as a band, baseline, limit, services and alarms.
-func Trend(rep *drift.Report, quantity string) (*plot.Plot, error) {
-	t, err := ReadTrace(rep, quantity)
-	if err != nil {
-		return nil, err
-	}
-	line, err := ReadTimeline(rep.Dives, true)
-	if err != nil {
-		return nil, err
-	}
-	p := newPlot(SafeText(rep.Vehicle, 60)+": "+t.Title, t.Says)
-	if p.Y.Label.Text = t.Unit; t.Unit == "" {
-		p.Y.Label.Text = "1: as in the baseline"
-	}
-	p.X.Tick.Marker = plot.TickerFunc(line.marker)
-	p.X.Label.Text = "day of the dive; bars and band hold 95 %"
-	if t.Begun != nil {
-		p.X.Label.Text += "; strip below: when it began, the darker the likelier"
-	}
-	if len(t.Ahead) > 0 {
-		p.X.Label.Text += "; dashed: ahead"
-	}
-	p.Add(&tracing{t, line})
-	p.X.Min, p.X.Max = t.Span(line)
-	p.Y.Min, p.Y.Max = t.Low, t.High
-	return p, nil
-}
-
-// tracing draws a trace; what fits depends on the size, so it is decided when
-// the canvas is known.
-type tracing struct {
-	*Trace
-	line *Timeline
-}
-
 const (
-	dotRadius = vg.Length(2.6) // where dives stand apart
-	rowHigh   = vg.Length(14)
-	markRows  = 3
+	unitWide = 22.0 // left for the unit beside the marks' words
+	began    = 8.0  // how high the strip of when it began is
+	markRows = 2    // of marks' words; one more where there is room
 )
 
-// Plot implements plot.Plotter.
-func (t *tracing) Plot(c draw.Canvas, p *plot.Plot) {
-	fx, fy := p.Transforms(&c)
-	y := func(v float64) vg.Length { return fy(t.Clip(v)) }
-	x := make([]float64, len(t.line.X))
-	for i := range x {
-		x[i] = float64(fx(t.line.X[i]))
+// TrendPicture draws one quantity over the dives: each dive's estimate with its
+// 95 % bar, what all dives say as a band, baseline, limit, services and alarms;
+// when leading, what is ahead and when it began as well.
+func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
+	p := &Picture{Title: t.Title, Says: t.Says, Wide: room.Wide, High: max(room.High, 172)}
+	rows := markRows
+	if room.High > 0 {
+		rows++
 	}
+	f := frame{left: 40, right: room.Wide - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
+	f.x0, f.x1 = when.Span()
+	if leading {
+		f.x0, f.x1 = t.through(when)
+		f.below = began
+		p.High += began
+	}
+	f.foot = p.High - f.below - 34
+	x := f.places(when.X)
+	p.Key = t.key(leading)
+	p.text("quiet", t.Unit, 0, 14)
 	for _, b := range t.Bands {
-		c.FillPolygon(band, edge(x[b.From:], b.Levels, y))
+		p.path("band full", bandPath(&f, x[b.From:], b.Levels))
 	}
-	t.ahead(c, fx, y)
-	t.begun(c, x)
-	levels(c, t.levels(), fy)
-	t.marks(c, x)
-	dot, bar := max(0.8, min(dotRadius, dotRadius*vg.Length(room(x)/6))), blue
-	if dot < dotRadius {
-		bar = faded
+	p.axes(&f, when, t)
+	p.levels(&f, t)
+	if leading {
+		p.ahead(&f, t, when)
+		p.begun(&f, t, x)
 	}
+	p.marks(&f, t, x, rows)
+	var bars, dots Path
 	for d, e := range t.Points {
-		c.StrokeLine2(stroke(bar, min(1.1, dot)), vg.Length(x[d]), y(e.Low), vg.Length(x[d]), y(e.High))
+		bars = append(bars, line(x[d], f.y(e.High), x[d], f.y(e.Low))...)
+		dots = append(dots, line(x[d], f.y(e.Value))...)
 	}
-	for d, e := range t.Points {
-		c.DrawGlyph(draw.GlyphStyle{Color: blue, Radius: dot, Shape: draw.CircleGlyph{}}, vg.Point{X: vg.Length(x[d]), Y: fy(e.Value)})
-	}
+	p.path("measured bar"+crowded(x), bars)
+	p.path("measured dot"+crowded(x), dots)
+	p.hits(x, f.left, f.right, f.foot, func(d int) (Path, string) {
+		y := f.y(t.Points[d].Value)
+		return append(line(x[d], f.top, x[d], f.foot), line(x[d]-6, y, x[d]+6, y)...), DiveName(&rep.Dives[d], when.Dated) + ": " + between(t.Points[d], t.Unit)
+	})
+	p.Alt = t.alt(rep, when)
+	return p
 }
 
-// room is how far dives stand from each other on average.
-func room(x []float64) float64 {
+// key is what the marks of a picture mean.
+func (t *Trace) key(leading bool) string {
+	out := "bars and band hold 95 %"
+	if leading && t.Begun != nil {
+		out += "; began: the darker, the likelier at that dive"
+	}
+	if leading && len(t.Ahead) > 0 {
+		out += "; dashed: ahead"
+	}
+	return out
+}
+
+// spacing is how far dives stand from each other on average.
+func spacing(x []float64) float64 {
 	if len(x) < 2 {
 		return 10
 	}
 	return (x[len(x)-1] - x[0]) / float64(len(x)-1)
 }
 
-// edge is the outline of a band over dives at x.
-func edge(x []float64, levels []drift.Estimate, y func(float64) vg.Length) []vg.Point {
-	var out []vg.Point
-	for i, l := range levels {
-		out = append(out, vg.Point{X: vg.Length(x[i]), Y: y(l.High)})
+// crowded is the class of dives that stand closer than their marks are wide.
+func crowded(x []float64) string {
+	switch r := spacing(x); {
+	case r >= 5:
+		return ""
+	case r >= 2.5:
+		return " small f3"
 	}
-	for i, l := range slices.Backward(levels) {
-		out = append(out, vg.Point{X: vg.Length(x[i]), Y: y(l.Low)})
+	return " tiny f3"
+}
+
+// bandPath is the edge of a band over dives at x.
+func bandPath(f *frame, x []float64, levels []drift.Estimate) Path {
+	x = x[:len(levels)]
+	if len(x) < 2 {
+		return nil
 	}
-	return out
+	var edge []float64
+	at := spaced(x, 1)
+	for _, i := range at {
+		edge = append(edge, x[i], f.y(levels[i].High))
+	}
+	for _, i := range slices.Backward(at) {
+		edge = append(edge, x[i], f.y(levels[i].Low))
+	}
+	return outline(edge...)
 }
 
 // ahead draws the cone from the newest dive to those that follow.
-func (t *tracing) ahead(c draw.Canvas, fx, y func(float64) vg.Length) {
+func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	if len(t.Ahead) < 2 {
 		return
 	}
-	var x []float64
+	var x, middle []float64
 	var cone []drift.Estimate
-	var middle []vg.Point
 	for k, a := range t.Ahead {
-		at := fx(t.line.After(k))
-		x, cone = append(x, float64(at)), append(cone, a.Level)
-		middle = append(middle, vg.Point{X: at, Y: y(a.Level.Value)})
+		x, cone = append(x, f.x(when.After(k))), append(cone, a.Level)
+		middle = append(middle, x[k], f.y(a.Level.Value))
 	}
-	outline := edge(x, cone, y)
-	for _, l := range [][]vg.Point{append(outline, outline[0]), middle} {
-		line := stroke(blue, 0.8)
-		line.Dashes = []vg.Length{3, 2}
-		c.StrokeLines(line, l)
-	}
+	p.path("measured dotted", append(bandPath(f, x, cone), line(middle...)...))
+	p.text("m quiet", "ahead", (x[0]+x[len(x)-1])/2, f.foot+began+1)
 }
 
-// begun is a strip at the foot: the darker, the likelier it began at that dive.
-func (t *tracing) begun(c draw.Canvas, x []float64) {
+// begun draws when it began, a box a dive, the darker the likelier.
+func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 	if t.Begun == nil {
 		return
 	}
-	half, most := vg.Length(room(x)/2), slices.Max(t.Begun)
-	for d, p := range t.Begun {
-		if p > 0.01*most {
-			c.FillPolygon(mix(red, ground, p/most), box(vg.Length(x[d])-half, c.Min.Y, vg.Length(x[d])+half, c.Min.Y+6))
+	const shades = 4
+	var by [shades]Path
+	most, half := slices.Max(t.Begun), max(1.5, spacing(x)/2)
+	for d, share := range t.Begun {
+		if share > 0.02*most {
+			shade := min(int(shades*share/most), shades-1)
+			by[shade] = append(by[shade], box(x[d]-half, f.foot+2, x[d]+half, f.foot+began)...)
 		}
 	}
-}
-
-// levels are the baseline and, where it is drawn, the limit.
-func (t *tracing) levels() []level {
-	out := []level{{t.Baseline, "sound\n" + Number(t.Baseline, t.Unit), grey, false}}
-	limit := level{t.Limit, "limit\n" + Number(t.Limit, t.Unit), red, false}
-	if !t.LimitDrawn() {
-		limit.words += "\n(far off)"
-		limit.y = t.Clip(t.Limit)
-		limit.off = true
+	for i := range by {
+		p.path(fmt.Sprintf("limit full f%d", i+1), by[i])
 	}
-	return append(out, limit)
+	p.text("e quiet", "began", f.left-5, f.foot+began+1)
 }
 
-// marks draws alarms as triangles and services as diamonds above the points,
-// with their words where there is room.
-func (t *tracing) marks(c draw.Canvas, x []float64) {
+// levels are the baseline and the limit, named right of the picture.
+func (p *Picture) levels(f *frame, t *Trace) {
+	ys, classes, names := []float64{t.Baseline}, []string{"quiet"}, []string{"sound"}
+	switch {
+	case t.Limit > t.Baseline:
+		ys, classes, names = append([]float64{t.Limit}, ys...), []string{"limit", "quiet"}, []string{"limit", "sound"}
+	case t.Limit <= t.Baseline:
+		ys, classes, names = append(ys, t.Limit), append(classes, "limit"), append(names, "limit")
+	}
+	at, words := make([]float64, len(ys)), make([]string, len(ys))
+	for i, y := range ys {
+		at[i], words[i] = f.y(y), Number(y, t.Unit)
+		if names[i] == "limit" && !t.LimitDrawn() {
+			words[i] += " …"
+		} else {
+			p.path(classes[i]+" dashed", line(f.left, at[i], f.right, at[i]))
+		}
+	}
+	Apart(at, 28, f.top+13, f.foot-8)
+	for i := range at {
+		p.text(classes[i], names[i], f.right+4, at[i]-2)
+		p.text(classes[i], words[i], f.right+4, at[i]+11)
+	}
+}
+
+// marks are alarms and services above the points, with words where they fit.
+func (p *Picture) marks(f *frame, t *Trace, x []float64, rows int) {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
-		labels[i] = Label{X: x[m.Dive], Wide: t.wide(m.Words), Short: t.wide(m.Short)}
+		labels[i] = Label{X: x[m.Dive], Wide: labelWide(m.Words), Short: labelWide(m.Short)}
 	}
-	for i, at := range PlaceLabels(labels, float64(c.Min.X), float64(c.Max.X+levelsWide(t.levels())), markRows) {
+	for i, at := range PlaceLabels(labels, unitWide, p.Wide, rows) {
 		if at.Crowded {
 			continue
 		}
-		m, tint, shape := t.Marks[i], green, draw.GlyphDrawer(diamond{})
+		m, px, y := t.Marks[i], x[t.Marks[i].Dive], f.top-lineHigh*float64(max(at.Row, 0))-8
+		class, glyph := "serviced", diamond(px, y)
 		if m.Alarm {
-			tint, shape = red, draw.PyramidGlyph{}
+			class, glyph = "limit", triangle(px, y)
 		}
-		px, base := vg.Length(labels[i].X), c.Max.Y+rowHigh*vg.Length(max(at.Row, 0))
-		line := stroke(tint, 0.9)
-		line.Dashes = []vg.Length{2, 2}
-		c.StrokeLine2(line, px, c.Min.Y, px, base+rowHigh/2)
-		// above the data area, where the canvas itself would draw no glyph
-		shape.DrawGlyph(&c, draw.GlyphStyle{Color: tint, Radius: 4, Shape: shape}, vg.Point{X: px, Y: base + rowHigh/2})
+		p.path(class+" dotted", line(px, y, px, f.foot))
+		p.path(class+" full", glyph)
 		if at.Row >= 0 {
-			c.FillText(words(tint), vg.Point{X: vg.Length(at.Left) + 7, Y: base + 3.5}, m.Fitting(at))
+			p.text(class, m.Fitting(at), at.Left+8, y+4)
 		}
 	}
 }
 
-// wide is the width of a mark's words with room beside them.
-func (*tracing) wide(s string) float64 { return float64(words(ink).Width(s) + 14) }
+// labelWide is the width of a label with room for its mark; browsers' fonts may
+// be a little wider than ours.
+func labelWide(words string) float64 { return 1.06*TextWidth(words, textSize) + 14 }
 
-// DataRange implements plot.DataRanger.
-func (t *tracing) DataRange() (xmin, xmax, ymin, ymax float64) {
-	xmin, xmax = t.Span(t.line)
-	return xmin, xmax, t.Low, t.High
+// between is an estimate as its value and interval.
+func between(e drift.Estimate, unit string) string {
+	half := (e.High - e.Low) / 2
+	return strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
+		fmt.Sprintf(" (%s to %s)", drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
 }
 
-// GlyphBoxes keeps room for the words right of the points and above them.
-func (t *tracing) GlyphBoxes(*plot.Plot) []plot.GlyphBox {
-	out := levelBoxes(t.levels())
-	if len(t.Marks) > 0 {
-		out = append(out, plot.GlyphBox{X: 0.5, Y: 1, Rectangle: vg.Rectangle{Max: vg.Point{Y: rowHigh * vg.Length(min(len(t.Marks), markRows))}}})
+// alt is a trace in words.
+func (t *Trace) alt(rep *drift.Report, when *Timeline) string {
+	last := len(t.Points) - 1
+	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s", t.Title, len(t.Points), t.Says,
+		DiveName(&rep.Dives[last], when.Dated), between(t.Points[last], t.Unit), Number(t.Baseline, t.Unit))
+	if t.limited() {
+		out += ", the limit " + Number(t.Limit, t.Unit)
 	}
-	return out
-}
-
-// Span is the range of x to draw: the dives, and those ahead.
-func (t *Trace) Span(line *Timeline) (lo, hi float64) {
-	lo, hi = line.Span()
-	if len(t.Ahead) > 0 {
-		hi = max(hi, line.After(len(t.Ahead)-1)+(hi-line.X[len(line.X)-1]))
+	out += "."
+	for _, m := range t.Marks {
+		out += fmt.Sprintf(" %s: %s.", DiveName(&rep.Dives[m.Dive], when.Dated), m.Words)
 	}
-	return lo, hi
-}
-
-func stroke(c color.Color, wide vg.Length) draw.LineStyle {
-	return draw.LineStyle{Color: c, Width: wide}
-}
-
-func box(x0, y0, x1, y1 vg.Length) []vg.Point {
-	return []vg.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}
-}
-
-// words is the style of the words beside lines and marks.
-func words(c color.Color) draw.TextStyle {
-	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
-	s.Font.Size = 11
-	return s
-}
-
-// diamond is the glyph of a service.
-type diamond struct{}
-
-// DrawGlyph implements draw.GlyphDrawer.
-func (diamond) DrawGlyph(c *draw.Canvas, s draw.GlyphStyle, at vg.Point) {
-	r := s.Radius * 1.2
-	c.FillPolygon(s.Color, []vg.Point{{X: at.X - r, Y: at.Y}, {X: at.X, Y: at.Y + r}, {X: at.X + r, Y: at.Y}, {X: at.X, Y: at.Y - r}})
+	return out + " All values are in the table of dives."
 }

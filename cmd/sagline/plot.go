@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
-	"gonum.org/v1/plot"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -96,12 +95,13 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 		return nil, err
 	}
 	var paths []string
-	save := func(name string, p *plot.Plot, err error) error {
-		if err != nil {
-			return err
-		}
+	when, err := plotting.ReadTimeline(rep.Dives, true)
+	if err != nil {
+		return nil, err
+	}
+	save := func(name string, p *plotting.Picture) error {
 		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
-		if err := d.size.Save(p, path); err != nil {
+		if err := d.size.Save(p.Plot(rep.Vehicle), path); err != nil {
 			return err
 		}
 		paths = append(paths, path)
@@ -111,25 +111,27 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 		if len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
 			continue
 		}
-		p, err := plotting.Trend(rep, t.Quantity)
-		if err := save(t.Quantity, p, err); err != nil {
+		trace, err := plotting.ReadTrace(rep, t.Quantity)
+		if err != nil {
+			return paths, err
+		}
+		if err := save(t.Quantity, plotting.TrendPicture(rep, trace, when, d.size.Layout(), true)); err != nil {
 			return paths, err
 		}
 	}
 	if len(d.quantities) > 0 {
 		return paths, nil
 	}
-	if err := save("vehicle", plotting.Schematic(rep.Vehicle, plotting.DrawVehicle(r.Model.Vehicle, rep)), nil); err != nil {
+	if err := save("vehicle", plotting.DrawVehicle(r.Model.Vehicle, rep).Picture()); err != nil {
 		return paths, err
 	}
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
-		if err := save("before_and_after", plotting.BeforeAfter(rep.Vehicle, repair), nil); err != nil {
+		if err := save("before_and_after", repair.Picture(d.size.Layout())); err != nil {
 			return paths, err
 		}
 	}
 	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // something written down that the vehicle's file predicts
-		p, err := plotting.Residuals(rep, g)
-		return paths, save("measured_and_predicted", p, err)
+		return paths, save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
 	}
 	return paths, nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -141,11 +142,10 @@ func drawBudget(name string, points []point, path string) error {
 			shares = append(shares, plotting.NewShare(p.Thrusters, p.PowerW))
 		}
 	}
-	pl, err := plotting.Budget(name, shares)
-	if err != nil {
-		return err
+	if len(shares) == 0 {
+		return errors.New("no combinations to draw")
 	}
-	return plotting.Save(pl, path)
+	return plotting.Save(plotting.BudgetPicture(shares, plotting.Sizes[0].Layout(), true).Plot(name), path)
 }
 
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {

@@ -244,17 +244,6 @@ func TestOneDiveIsLitInAllPictures(t *testing.T) {
 	assert.Subset(t, []string{"13"}, lit())
 }
 
-// Every dive can be pointed at.
-func TestEveryDiveCanBeTapped(t *testing.T) {
-	for _, n := range []int{30, 120} {
-		x := make([]float64, n)
-		for i := range x {
-			x[i] = left + (right-left)*float64(i)/float64(n-1)
-		}
-		assert.Len(t, distinct(x), n)
-	}
-}
-
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
 
 // One vehicle prints on at most two sheets of A4.

@@ -18,7 +18,7 @@ type Finding struct {
 	What    string
 	Answers []Answer
 	Because []string
-	Picture *Picture // nil where its quantity is not followed over the dives
+	Picture *plotting.Picture // nil where its quantity is not followed over the dives
 }
 
 // An Answer is one of a finding's, under its name.
@@ -26,7 +26,7 @@ type Answer struct{ Name, Words string }
 
 // finding is a finding in plain words; its picture is added later.
 func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Finding {
-	out := Finding{Fault: plain(f.Fault), What: capital(plotting.SafeText(f.Cause.What, 100))}
+	out := Finding{Fault: plain(f.Fault), What: plotting.Capital(plotting.SafeText(f.Cause.What, 100))}
 	for _, e := range f.Evidence {
 		out.Because = append(out.Because, plotting.SafeText(e, 200))
 	}
@@ -61,7 +61,7 @@ func trendOf(rep *drift.Report, f *drift.Finding) int {
 func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
 	out := when(rep, f.SinceDive, dated)
 	if f.OnsetFrom != f.OnsetTo {
-		out += fmt.Sprintf(", or from dive %s to %s", short(f.OnsetFrom), short(f.OnsetTo))
+		out += fmt.Sprintf(", or from dive %s to %s", plotting.ShortName(f.OnsetFrom), plotting.ShortName(f.OnsetTo))
 	}
 	return out
 }

@@ -2,8 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
-	"unicode/utf8"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -24,13 +22,7 @@ func headlines(r *fit.Result, rep *drift.Report) []string {
 	case len(r.Dives) == 0:
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}
 	}
-	return append([]string{capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
-}
-
-// capital is a sentence's beginning.
-func capital(s string) string {
-	_, size := utf8.DecodeRuneInString(s)
-	return strings.ToUpper(s[:size]) + s[size:]
+	return append([]string{plotting.Capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
 }
 
 // mostHistory is how many services that cleared an alarm are named.
@@ -44,11 +36,11 @@ func history(rep *drift.Report, dated bool) []string {
 			continue
 		}
 		words := a.Cause.Words
-		end := "the service at dive " + short(*a.ClearedDive) + " cleared its alarm"
+		end := "the service at dive " + plotting.ShortName(*a.ClearedDive) + " cleared its alarm"
 		if a.Withdrawn {
-			end = "dive " + short(*a.ClearedDive) + " explained it otherwise"
+			end = "dive " + plotting.ShortName(*a.ClearedDive) + " explained it otherwise"
 		}
-		out = append(out, fmt.Sprintf("%s drifted %s until %s.", capital(plotting.SafeText(words, 60)), since(rep, a.OnsetDive, dated), end))
+		out = append(out, fmt.Sprintf("%s drifted %s until %s.", plotting.Capital(plotting.SafeText(words, 60)), since(rep, a.OnsetDive, dated), end))
 	}
 	if more := len(out) - mostHistory; more > 0 {
 		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))

@@ -36,17 +36,17 @@ type Vehicle struct {
 	Search   []string // how searches for a fault's spot stand
 	Remarks  []string
 	Nearest  *plotting.Gauge
-	Drawn    Picture // the vehicle, part by part
+	Drawn    *plotting.Picture // the vehicle, part by part
 	Dated    bool
-	Open     []Picture // quantities that these readings cannot tell
-	Sound    []Picture // those that are sound
-	Trends   []Picture // each quantity over the dives
+	Open     []*plotting.Picture // quantities that these readings cannot tell
+	Sound    []*plotting.Picture // those that are sound
+	Trends   []*plotting.Picture // each quantity over the dives
 	Shares   []plotting.Share
 	Water    string // how warm, for the budget
-	Budget   Picture
+	Budget   *plotting.Picture
 	Far      string // how many readings lie far from their predictions
-	Grid     Picture
-	Repair   Picture // before and after the newest
+	Grid     *plotting.Picture
+	Repair   *plotting.Picture // before and after the newest
 	SetAside []Reading
 	Slips    string // SetAside in a sentence
 	Readings []Reading
@@ -141,8 +141,7 @@ func style() template.CSS {
 	var parts strings.Builder
 	for i, c := range plotting.PartColours {
 		on := plotting.OnPart(i)
-		fmt.Fprintf(&parts, "path.p%d,.p%d{fill:#%02x%02x%02x;background:#%02x%02x%02x}svg .o%d{fill:#%02x%02x%02x}\n",
-			i, i, c.R, c.G, c.B, c.R, c.G, c.B, i, on.R, on.G, on.B)
+		fmt.Fprintf(&parts, ".p%d{color:#%02x%02x%02x}.o%d{color:#%02x%02x%02x}\n", i, c.R, c.G, c.B, i, on.R, on.G, on.B)
 	}
 	return template.CSS(strings.NewReplacer("/*light*/", light.String(), "/*dark*/", dark.String(), "/*parts*/", parts.String()).Replace(styleText))
 }

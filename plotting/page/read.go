@@ -35,18 +35,18 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	v.gauges(gauges)
 	m := r.Model
 	if rep.Judged {
-		v.Drawn = vehiclePicture(plotting.DrawVehicle(m.Vehicle, rep))
+		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep).Picture()
 	}
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
 	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
 	if len(v.Shares) > 0 {
-		v.Budget = budgetPicture(v.Shares)
+		v.Budget = plotting.BudgetPicture(v.Shares, plotting.OnPage, false)
 	}
 	if len(rep.Dives) == 0 {
 		return v, nil
 	}
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
-		v.Repair = repairPicture(repair)
+		v.Repair = repair.Picture(plotting.OnPage)
 	}
 	grid := plotting.ReadGrid(r)
 	v.readings(r, rep, grid)
@@ -67,9 +67,9 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
 		case drift.CannotTell:
-			v.Open = append(v.Open, gaugePicture(g))
+			v.Open = append(v.Open, g.Picture())
 		case drift.Sound:
-			v.Sound = append(v.Sound, gaugePicture(g))
+			v.Sound = append(v.Sound, g.Picture())
 		}
 	}
 }
@@ -90,16 +90,16 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 			found[q] = i + 1
 		}
 	}
-	v.Trends = append(v.Trends, timelinePicture(rep, line))
+	v.Trends = append(v.Trends, plotting.HistoryPicture(rep, line, plotting.OnPage))
 	for _, t := range rep.Trends {
 		trace, err := plotting.ReadTrace(rep, t.Quantity)
 		if err != nil {
 			return err
 		}
 		i := found[t.Quantity]
-		pic := trendPicture(rep, trace, line, i > 0)
+		pic := plotting.TrendPicture(rep, trace, line, plotting.OnPage, i > 0)
 		if i > 0 {
-			v.Findings[i-1].Picture = &pic
+			v.Findings[i-1].Picture = pic
 		} else {
 			v.Trends = append(v.Trends, pic)
 		}
@@ -110,7 +110,7 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, g *plotting.Grid) {
 	all, far, _ := g.Counts()
 	if all > 0 {
-		v.Grid = gridPicture(rep, g, v.Dated)
+		v.Grid = plotting.GridPicture(rep, g, v.Dated, plotting.OnPage)
 	}
 	v.SetAside, v.Readings, v.Cut = readings(r, rep)
 	v.Slips = slips(v.SetAside)

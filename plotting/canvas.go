@@ -1,0 +1,130 @@
+package plotting
+
+import (
+	"image/color"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// Plot is a picture to be saved, under the vehicle's name.
+func (p *Picture) Plot(vehicle string) *plot.Plot {
+	title := SafeText(vehicle, 60)
+	if p.Title != "" {
+		title += ": " + p.Title
+	}
+	out := newPlot(title, p.Says)
+	out.Y.Label.Text = p.Key
+	out.HideAxes()
+	out.Add(drawn{p})
+	return out
+}
+
+// drawn is a picture as a plotter.
+type drawn struct{ *Picture }
+
+// Plot implements plot.Plotter.
+func (p drawn) Plot(c draw.Canvas, _ *plot.Plot) {
+	scale := min((c.Max.X-c.Min.X)/vg.Length(p.Wide), (c.Max.Y-c.Min.Y)/vg.Length(p.High))
+	left := c.Min.X + (c.Max.X-c.Min.X-scale*vg.Length(p.Wide))/2
+	at := func(q Point) vg.Point {
+		return vg.Point{X: left + vg.Length(q.X)*scale, Y: c.Max.Y - vg.Length(q.Y)*scale}
+	}
+	for _, s := range p.Shapes {
+		k := strokeOf(s.Class)
+		if s.Text != "" {
+			text := words(k.tint)
+			text.Font.Size, text.XAlign = textSize*scale, k.align
+			c.FillText(text, at(s.At), s.Text)
+			continue
+		}
+		style := draw.LineStyle{Color: k.tint, Width: k.wide * scale}
+		for _, d := range k.dashes {
+			style.Dashes = append(style.Dashes, d*scale)
+		}
+		for _, part := range s.Path {
+			points := make([]vg.Point, len(part.points))
+			for i, q := range part.points {
+				points[i] = at(q)
+			}
+			switch {
+			case len(points) == 1:
+				c.DrawGlyph(draw.GlyphStyle{Color: k.tint, Radius: k.wide * scale / 2, Shape: draw.CircleGlyph{}}, points[0])
+				continue
+			case k.fill != nil:
+				c.FillPolygon(k.fill, points)
+			}
+			if part.closed {
+				points = append(points, points[0])
+			}
+			if k.wide > 0 {
+				c.StrokeLines(style, points)
+			}
+		}
+	}
+}
+
+// A brush is how a shape is drawn.
+type brush struct {
+	tint   color.NRGBA
+	fill   color.Color // nil for none
+	wide   vg.Length
+	dashes []vg.Length
+	align  draw.XAlignment
+}
+
+// strokeOf reads a shape's classes, as page.css does: a colour of Palette or of
+// a part, then how it is used.
+func strokeOf(class string) brush {
+	b := brush{tint: ink, wide: 1}
+	share, full := 1.0, false
+	for _, name := range strings.Fields(class) {
+		switch name {
+		case "e":
+			b.align = draw.XRight
+		case "m":
+			b.align = draw.XCenter
+		case "full":
+			full = true
+		case "empty":
+			b.fill = ground
+		case "bar":
+			b.wide = 1.3
+		case "dot":
+			b.wide = 5
+		case "small":
+			b.wide *= 0.6
+		case "tiny":
+			b.wide *= 0.35
+		case "thick":
+			b.wide = 2
+		case "dashed":
+			b.dashes = []vg.Length{5, 3}
+		case "dotted":
+			b.dashes = []vg.Length{2, 2}
+		case "f1", "f2", "f3", "f4":
+			share = float64(name[1]-'0') / 4
+		default:
+			b.tint = tint(name)
+		}
+	}
+	b.tint = mix(b.tint, ground, share)
+	if full {
+		b.fill, b.wide = b.tint, 0
+	}
+	return b
+}
+
+// tint is a colour of Palette by its name, or p and o with a number: a part of
+// the budget, and words on it.
+func tint(name string) color.NRGBA {
+	if part := int(name[len(name)-1] - '0'); len(name) == 2 && part < len(PartColours) {
+		if name[0] == 'o' {
+			return OnPart(part)
+		}
+		return PartColours[part]
+	}
+	return onLight(name)
+}

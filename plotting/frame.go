@@ -1,0 +1,84 @@
+package plotting
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"sagline/predict/drift"
+)
+
+// frame is the data area of a picture and its scales.
+type frame struct {
+	x0, x1, y0, y1         float64 // data
+	left, right, top, foot float64 // of the area; y1 is at top
+	below                  float64 // room below it, above the time axis's words
+}
+
+func (f *frame) x(v float64) float64 { return f.left + (v-f.x0)/(f.x1-f.x0)*(f.right-f.left) }
+
+func (f *frame) y(v float64) float64 {
+	return f.foot - (min(max(v, f.y0), f.y1)-f.y0)/(f.y1-f.y0)*(f.foot-f.top)
+}
+
+// places are where values of x stand.
+func (f *frame) places(x []float64) []float64 {
+	out := make([]float64, len(x))
+	for i := range x {
+		out[i] = f.x(x[i])
+	}
+	return out
+}
+
+// axes draws the time axis with its ticks, and the y axis with its grid.
+func (p *Picture) axes(f *frame, when *Timeline, t *Trace) {
+	var grid Path
+	for _, tick := range EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)) {
+		y := f.y(tick.Value)
+		grid = append(grid, line(f.left, y, f.right, y)...)
+		p.text("e quiet", tick.Label, f.left-5, y+4)
+	}
+	p.path("line", grid)
+	p.timeAxis(f, when)
+}
+
+func (p *Picture) timeAxis(f *frame, when *Timeline) {
+	axis := line(f.left, f.foot, f.right, f.foot)
+	for _, t := range when.Ticks(f.x0, f.x1, int((f.right-f.left)/45)) {
+		x := f.x(t.Value)
+		axis = append(axis, line(x, f.foot, x, f.foot+4)...)
+		for i, words := range strings.Split(t.Label, "\n") {
+			p.text("m quiet", words, x, f.foot+f.below+16+13*float64(i))
+		}
+	}
+	p.path("quiet", axis)
+	if !when.Dated {
+		p.text("e quiet", "dive", f.left-5, f.foot+f.below+16)
+	}
+}
+
+// ShortName cuts what a person wrote where room is short.
+func ShortName(s string) string { return SafeText(s, 13) }
+
+// DiveName is a dive with its day.
+func DiveName(d *drift.Dive, dated bool) string {
+	if !dated {
+		return "dive " + ShortName(d.Dive)
+	}
+	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
+}
+
+// Day is an ISO day in another form.
+func Day(iso, layout string) string {
+	t, err := time.Parse(time.DateOnly, iso)
+	if err != nil {
+		return iso
+	}
+	return t.Format(layout)
+}
+
+// Number is a value in words, with its unit after a blank that no line breaks
+// at.
+func Number(x float64, unit string) string {
+	return strings.TrimSpace(fmt.Sprintf("%.3g\u00a0%s", x, unit))
+}

@@ -1,0 +1,139 @@
+package plotting
+
+import (
+	"strings"
+)
+
+// A Picture is a drawing in units of which words are textSize high, with its
+// words and what it says of its places. It is drawn by the page as SVG, and by
+// Plot as a file.
+type Picture struct {
+	Title, Says string
+	Key         string // what its marks mean
+	Alt         string // all of it in words
+	Wide, High  float64
+	Shapes      []Shape
+	Hits        []Hit
+}
+
+// A Shape is a path, or words when Text is not empty. Its classes say how it is
+// drawn: see strokeOf and page.css.
+type Shape struct {
+	Class, Text string
+	Path        Path
+	At          Point // of words
+}
+
+// A Hit is a place that says something when pointed at: words in the strip on
+// top of the picture, and a mark where they belong.
+type Hit struct {
+	Dive       int // from 0; −1 for none
+	Area, Mark Path
+	Words      string
+}
+
+// A Layout is the room for a picture. Without a height it is as high as it needs.
+type Layout struct{ Wide, High float64 }
+
+// OnPage is the room that a page has: words of 12 are as large on a phone.
+var OnPage = Layout{Wide: 320}
+
+const (
+	textSize = 12.0
+	lineHigh = 15.0
+	strip    = 20.0 // on top, which what a hit says may cover
+)
+
+// X and Y are the place of words, as SVG has it.
+func (s Shape) X() string { return short(s.At.X) }
+
+// Y is beside X.
+func (s Shape) Y() string { return short(s.At.Y) }
+
+// Box is the picture's room, as SVG has it.
+func (p *Picture) Box() string { return "0 0 " + short(p.Wide) + " " + short(p.High) }
+
+func (p *Picture) path(class string, path Path) {
+	if len(path) > 0 {
+		p.Shapes = append(p.Shapes, Shape{Class: class, Path: path})
+	}
+}
+
+// text places words from x on; "e" in class ends them there, "m" centres them.
+func (p *Picture) text(class, words string, x, y float64) {
+	p.Shapes = append(p.Shapes, Shape{Class: class, Text: words, At: Point{x, y}})
+}
+
+// A TipLine is a line of what a hit says.
+type TipLine struct {
+	Y     float64
+	Words string
+}
+
+// Lines are a hit's words, cut to what fits on two lines of a page's picture.
+func (h Hit) Lines() []TipLine {
+	const rows, most = 2, 276.0 // browsers' fonts may be wider than ours
+	out := []TipLine{{Y: 14}}
+	for _, word := range strings.Fields(h.Words) {
+		last := &out[len(out)-1]
+		longer := strings.TrimSpace(last.Words + " " + word)
+		switch {
+		case TextWidth(longer, textSize) <= most || last.Words == "":
+			last.Words = Fit(longer, textSize, most)
+		case len(out) < rows:
+			out = append(out, TipLine{last.Y + lineHigh, Fit(word, textSize, most)})
+		default:
+			last.Words = Fit(last.Words, textSize, most-12) + " …"
+			return out
+		}
+	}
+	return out
+}
+
+// Cover is how high the ground behind what any of the hits says is.
+func (p *Picture) Cover() float64 {
+	most := 0
+	for _, h := range p.Hits {
+		most = max(most, len(h.Lines()))
+	}
+	return 4 + lineHigh*float64(most)
+}
+
+// mostHits is how many dives of a picture can be pointed at: a long log's page
+// stays small.
+const mostHits = 150
+
+// distinct picks the dives that can be pointed at, the newest among them: all
+// but those of a long log.
+func distinct(x []float64) []int { return spaced(x, (x[len(x)-1]-x[0])/mostHits) }
+
+// spaced picks dives at least gap from each other, the newest among them.
+func spaced(x []float64, gap float64) []int {
+	var out []int
+	for i := range x {
+		switch last := len(out) - 1; {
+		case last < 0 || x[i]-x[out[last]] >= gap:
+			out = append(out, i)
+		case i == len(x)-1:
+			out[last] = i
+		}
+	}
+	return out
+}
+
+// hits divides the width from left to right between dives, so that each is easy
+// to point at.
+func (p *Picture) hits(x []float64, left, right, foot float64, say func(dive int) (mark Path, words string)) {
+	dives := distinct(x)
+	for k, d := range dives {
+		from, to := max(left, x[d]-20), min(right, x[d]+20)
+		if k > 0 {
+			from = (x[dives[k-1]] + x[d]) / 2
+		}
+		if k+1 < len(dives) {
+			to = (x[d] + x[dives[k+1]]) / 2
+		}
+		mark, words := say(d)
+		p.Hits = append(p.Hits, Hit{d, box(from, strip, to, foot), mark, words})
+	}
+}
