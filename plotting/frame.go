@@ -2,6 +2,7 @@ package plotting
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -36,7 +37,9 @@ func (p *Picture) axes(f *frame, when *Timeline, t *Trace) {
 	for _, tick := range EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)) {
 		y := f.y(tick.Value)
 		grid = append(grid, line(f.left, y, f.right, y)...)
-		p.text("e quiet", tick.Label, f.left-5, y+4)
+		if f.below == 0 || y < f.foot-6 { // clear of what is named below
+			p.text("e quiet", tick.Label, f.left-5, y+4)
+		}
 	}
 	p.path("line", grid)
 	p.timeAxis(f, when)
@@ -77,8 +80,12 @@ func Day(iso, layout string) string {
 	return t.Format(layout)
 }
 
-// Number is a value in words, with its unit after a blank that no line breaks
-// at.
+// Number is a value to three digits in words, with its unit after a blank that no
+// line breaks at.
 func Number(x float64, unit string) string {
-	return strings.TrimSpace(fmt.Sprintf("%.3g\u00a0%s", x, unit))
+	three, _ := strconv.ParseFloat(fmt.Sprintf("%.3g", x), 64) // which takes what it wrote
+	return strings.TrimSpace(minus(strconv.FormatFloat(three, 'f', -1, 64)) + "\u00a0" + unit)
 }
+
+// minus writes numbers' signs as people do.
+func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }

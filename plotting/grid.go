@@ -18,7 +18,7 @@ const mostSaid = 5
 func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
-	p := &Picture{Wide: room.Wide, High: max(room.High, top+19*n+under)}
+	p := &Picture{Title: "readings beside predictions", Wide: room.Wide, High: max(room.High, top+19*n+under)}
 	row, foot := (p.High-top-under)/n, p.High-under
 	by := (p.Wide - gridLeft) / float64(g.Dives)
 	x := make([]float64, g.Dives)

@@ -133,5 +133,5 @@ func Signed(z float64) string {
 	if math.Abs(z) >= 10 {
 		digits = 0
 	}
-	return strings.Replace(fmt.Sprintf("%+.*f", digits, z), "-", "−", 1)
+	return minus(fmt.Sprintf("%+.*f", digits, z))
 }

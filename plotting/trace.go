@@ -128,7 +128,7 @@ func before(rep *drift.Report, t *drift.Trend, unit string) string {
 }
 
 func rate(perDive *drift.Estimate, unit string) string {
-	return strings.TrimSpace(fmt.Sprintf("%+.2g %s", perDive.Value, unit)) + " a dive"
+	return strings.TrimSpace(minus(fmt.Sprintf("%+.2g", perDive.Value))+" "+unit) + " a dive"
 }
 
 // leastAhead is how many dives ahead a ramp is drawn at the least.

@@ -14,7 +14,7 @@ import (
 
 const (
 	unitWide = 22.0 // left for the unit beside the marks' words
-	began    = 8.0  // how high the strip of when it began is
+	began    = 12.0 // how high the strip of when it began is
 	markRows = 2    // of marks' words; one more where there is room
 )
 
@@ -137,7 +137,7 @@ func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 	for d, share := range t.Begun {
 		if share > 0.02*most {
 			shade := min(int(shades*share/most), shades-1)
-			by[shade] = append(by[shade], box(x[d]-half, f.foot+2, x[d]+half, f.foot+began)...)
+			by[shade] = append(by[shade], box(x[d]-half, f.foot+3, x[d]+half, f.foot+began-1)...)
 		}
 	}
 	for i := range by {
@@ -201,8 +201,8 @@ func labelWide(words string) float64 { return 1.06*TextWidth(words, textSize) + 
 // between is an estimate as its value and interval.
 func between(e drift.Estimate, unit string) string {
 	half := (e.High - e.Low) / 2
-	return strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
-		fmt.Sprintf(" (%s to %s)", drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
+	return minus(strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
+		fmt.Sprintf(" (%s to %s)", drift.Rounded(e.Low, half), drift.Rounded(e.High, half)))
 }
 
 // alt is a trace in words.

@@ -44,7 +44,6 @@ type Vehicle struct {
 	Shares   []plotting.Share
 	Water    string // how warm, for the budget
 	Budget   *plotting.Picture
-	Far      string // how many readings lie far from their predictions
 	Grid     *plotting.Picture
 	Repair   *plotting.Picture // before and after the newest
 	SetAside []Reading

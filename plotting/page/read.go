@@ -1,14 +1,12 @@
 package page
 
 import (
-	"fmt"
 	"strings"
 
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/session/problem"
 )
 
 // Options are what a page is to say and to leave out.
@@ -108,14 +106,11 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 }
 
 func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, g *plotting.Grid) {
-	all, far, _ := g.Counts()
-	if all > 0 {
+	if len(g.Rows) > 0 {
 		v.Grid = plotting.GridPicture(rep, g, v.Dated, plotting.OnPage)
 	}
 	v.SetAside, v.Readings, v.Cut = readings(r, rep)
 	v.Slips = slips(v.SetAside)
-	v.Far = fmt.Sprintf("%d of %s lie more than %g standard deviations (sd) from what a sound vehicle would have shown; %d were set aside as slips.",
-		far, problem.Count(all, "reading"), plotting.FarSD, len(v.SetAside))
 }
 
 // noted says whether a log has any note.
