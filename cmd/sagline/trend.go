@@ -121,10 +121,6 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	}
 }
 
-// likely is the probability from which a finding is worded as a fact: common
-// practice, no source.
-const likely = 0.8
-
 // printFinding words a finding: what changed, how sure that is and what else it
 // could be, then what to do.
 func printFinding(w io.Writer, f *drift.Finding) {
@@ -133,7 +129,7 @@ func printFinding(w io.Writer, f *drift.Finding) {
 		since += fmt.Sprintf(" (%s to %s)", f.OnsetFrom, f.OnsetTo)
 	}
 	perhaps := ""
-	if f.Probability < likely {
+	if f.Probability < drift.Likely {
 		perhaps = "perhaps "
 	}
 	fmt.Fprintf(w, "\n%s%s, %s\n", perhaps, f.Cause.What, since)

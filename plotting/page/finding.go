@@ -26,7 +26,11 @@ type Answer struct{ Name, Words string }
 
 // finding is a finding in plain words; its picture is added later.
 func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Finding {
-	out := Finding{Fault: plain(f.Fault), What: plotting.Capital(plotting.SafeText(f.Cause.What, 100))}
+	what := plotting.SafeText(f.Cause.What, 100)
+	if f.Probability < drift.Likely {
+		what = "perhaps " + what
+	}
+	out := Finding{Fault: plotting.SafeText(f.Cause.Short(), 60), What: plotting.Capital(what)}
 	for _, e := range f.Evidence {
 		out.Because = append(out.Because, plotting.SafeText(e, 200))
 	}
@@ -44,9 +48,12 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 		speed = slower(r, rep, i)
 	}
 	out.What += "."
-	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", surely(r, f)}, {"How long", left}}
+	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", drift.Sure(f.Probability) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
 	if speed != "" {
 		out.Answers = append(out.Answers, Answer{"Speed", speed})
+	}
+	if f.Test != nil {
+		out.Answers = append(out.Answers, Answer{"To separate them", plotting.SafeText(f.Test.Words, 200)})
 	}
 	out.Answers = append(out.Answers, Answer{"Check", plotting.SafeText(f.CheckNext, 300)})
 	return out
@@ -64,33 +71,6 @@ func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
 		out += fmt.Sprintf(", or from dive %s to %s", plotting.ShortName(f.OnsetFrom), plotting.ShortName(f.OnsetTo))
 	}
 	return out
-}
-
-// surely is how sure a finding is, and what else it may be.
-func surely(r *fit.Result, f *drift.Finding) string {
-	out := drift.Sure(f.Probability)
-	for _, a := range f.Alternatives {
-		if a.Fault != drift.Other {
-			return out + fmt.Sprintf("; else %s, %s", otherwise(r, a.Fault), drift.Sure(a.Probability))
-		}
-	}
-	return out
-}
-
-// otherwise is another cause in words.
-func otherwise(r *fit.Result, fault string) string {
-	switch fault {
-	case drift.OnceOnly:
-		return "one dive alone"
-	case drift.Nothing:
-		return "chance"
-	}
-	for _, c := range r.Causes() {
-		if c.Name == fault {
-			return plotting.SafeText(c.What, 100)
-		}
-	}
-	return plain(fault)
 }
 
 // slower is what a trend does to speed, empty where that does not show.

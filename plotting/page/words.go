@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"strings"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -38,9 +37,4 @@ func when(rep *drift.Report, label string, dated bool) string {
 		}
 	}
 	return "dive " + plotting.ShortName(label)
-}
-
-// plain is an identifier in words.
-func plain(id string) string {
-	return plotting.SafeText(strings.NewReplacer("_", " ", ":", " ").Replace(id), 60)
 }

@@ -36,6 +36,10 @@ func Sure(p float64) string {
 	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
+// Likely is the probability from which a finding is worded as a fact: common
+// practice, no source.
+const Likely = 0.8
+
 // leastSaid is the probability from which an alternative is said to a person.
 const leastSaid = 0.02
 
