@@ -4,29 +4,12 @@ import (
 	"image/color"
 	"strings"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// Plot is a picture to be saved, under the vehicle's name.
-func (p *Picture) Plot(vehicle string) *plot.Plot {
-	title := SafeText(vehicle, 60)
-	if p.Title != "" {
-		title += ": " + p.Title
-	}
-	out := newPlot(title, p.Says)
-	out.Y.Label.Text = p.Key
-	out.HideAxes()
-	out.Add(drawn{p})
-	return out
-}
-
-// drawn is a picture as a plotter.
-type drawn struct{ *Picture }
-
-// Plot implements plot.Plotter.
-func (p drawn) Plot(c draw.Canvas, _ *plot.Plot) {
+// draw draws a picture as large as a canvas allows, in its middle.
+func (p *Picture) draw(c draw.Canvas) {
 	scale := min((c.Max.X-c.Min.X)/vg.Length(p.Wide), (c.Max.Y-c.Min.Y)/vg.Length(p.High))
 	left := c.Min.X + (c.Max.X-c.Min.X-scale*vg.Length(p.Wide))/2
 	at := func(q Point) vg.Point {
@@ -94,6 +77,8 @@ func strokeOf(class string) brush {
 			b.wide = 1.3
 		case "dot":
 			b.wide = 5
+		case "disc":
+			b.wide = 12
 		case "small":
 			b.wide *= 0.6
 		case "tiny":

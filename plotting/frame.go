@@ -1,7 +1,9 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -31,23 +33,23 @@ func (f *frame) places(x []float64) []float64 {
 	return out
 }
 
-// axes draws the time axis with its ticks, and the y axis with its grid.
-func (p *Picture) axes(f *frame, when *Timeline, t *Trace) {
+// grid draws lines across at ticks of y, named left of them.
+func (p *Picture) grid(f *frame, ticks []Tick) {
 	var grid Path
-	for _, tick := range EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)) {
-		y := f.y(tick.Value)
+	for _, t := range ticks {
+		y := f.y(t.Value)
 		grid = append(grid, line(f.left, y, f.right, y)...)
 		if f.below == 0 || y < f.foot-6 { // clear of what is named below
-			p.text("e quiet", tick.Label, f.left-5, y+4)
+			p.text("e quiet", t.Label, f.left-5, y+4)
 		}
 	}
 	p.path("line", grid)
-	p.timeAxis(f, when)
 }
 
-func (p *Picture) timeAxis(f *frame, when *Timeline) {
+// axis draws the axis at the foot with ticks of x; unit names it at its end.
+func (p *Picture) axis(f *frame, ticks []Tick, unit string) {
 	axis := line(f.left, f.foot, f.right, f.foot)
-	for _, t := range when.Ticks(f.x0, f.x1, int((f.right-f.left)/45)) {
+	for _, t := range ticks {
 		x := f.x(t.Value)
 		axis = append(axis, line(x, f.foot, x, f.foot+4)...)
 		for i, words := range strings.Split(t.Label, "\n") {
@@ -55,8 +57,37 @@ func (p *Picture) timeAxis(f *frame, when *Timeline) {
 		}
 	}
 	p.path("quiet", axis)
+	if unit != "" {
+		p.text("e quiet", unit, f.right, f.foot+30)
+	}
+}
+
+func (p *Picture) timeAxis(f *frame, when *Timeline) {
+	p.axis(f, when.Ticks(f.x0, f.x1, int((f.right-f.left)/45)), "")
 	if !when.Dated {
 		p.text("e quiet", "dive", f.left-5, f.foot+f.below+16)
+	}
+}
+
+// A level is a value of y that is named right of a picture, on lines.
+type level struct {
+	y     float64
+	class string
+	lines []string
+}
+
+// named writes what levels are, apart from each other.
+func (p *Picture) named(f *frame, levels []level) {
+	slices.SortStableFunc(levels, func(a, b level) int { return cmp.Compare(b.y, a.y) })
+	at, gap := make([]float64, len(levels)), 0.0
+	for i, l := range levels {
+		at[i], gap = f.y(l.y), max(gap, 2+13*float64(len(l.lines)))
+	}
+	Apart(at, gap, f.top+gap/2, f.foot-gap/4)
+	for i, l := range levels {
+		for k, words := range l.lines {
+			p.text(l.class, words, f.right+4, at[i]+4+13*(float64(k)-float64(len(l.lines)-1)/2))
+		}
 	}
 }
 

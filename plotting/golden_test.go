@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/plot"
 
 	"sagline/predict/drift"
 )
@@ -49,28 +48,30 @@ func trend(t *testing.T, rep *drift.Report, room Layout) *Picture {
 }
 
 // pictures are all kinds of picture in a room, few dives and many.
-func pictures(t *testing.T, room Layout) map[string]*plot.Plot {
+func pictures(t *testing.T, room Layout) map[string]*Picture {
 	t.Helper()
-	out := map[string]*plot.Plot{}
-	keep := func(name string) func(*plot.Plot, error) {
-		return func(p *plot.Plot, err error) {
+	out := map[string]*Picture{}
+	keep := func(name string) func(*Picture, error) {
+		return func(p *Picture, err error) {
 			require.NoError(t, err, name)
 			out[name] = p
 		}
 	}
 	for _, n := range []int{3, 30, 300} {
-		out[fmt.Sprint("trend_", n)] = trend(t, report(n), room).Plot("Invented")
+		out[fmt.Sprint("trend_", n)] = trend(t, report(n), room)
 	}
 	for _, n := range []int{3, 30} {
-		out[fmt.Sprint("residuals_", n)] = GridPicture(report(n), residuals(n), true, room).Plot("Invented")
+		out[fmt.Sprint("residuals_", n)] = GridPicture(report(n), residuals(n), true, room)
 	}
-	out["budget"] = BudgetPicture([]Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}, room, true).Plot("Invented")
-	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3})).Picture().Plot("Invented")
-	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}).Picture(room).Plot("Invented")
-	keep("cable")(Cable("Invented: 30 m of tether", "", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
-	keep("cannot_hold")(Cable("Invented: 30 m of tether", "it cannot hold there: too little", "m", []float64{0, 8, 14, 15}, []float64{0, 1, 6, 12}))
-	keep("stations")(Stations("Invented: where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}))
-	keep("sweep")(Sweep("Invented", "tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}))
+	out["budget"] = BudgetPicture([]Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}, room, true)
+	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3})).Picture()
+	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}).Picture(room)
+	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Up: 3, Down: 1, Current: "0.3 m/s", Holds: true}
+	keep("cable")(cable.Picture(room))
+	cable.Holds, cable.Verdict = false, "it cannot hold there: too little"
+	keep("cannot_hold")(cable.Picture(room))
+	keep("stations")(StationsPicture("where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}, room))
+	keep("sweep")(SweepPicture("tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room))
 	return out
 }
 
@@ -82,7 +83,7 @@ func TestGoldenPictures(t *testing.T) {
 		require.NoError(t, err)
 		for name, p := range pictures(t, size.Layout()) {
 			var svg bytes.Buffer
-			require.NoError(t, size.Draw(p, &svg, "svg"))
+			require.NoError(t, size.Draw("Invented", p, &svg, "svg"))
 			path := filepath.Join("testdata", name+"_"+use+".svg")
 			if *update {
 				require.NoError(t, os.MkdirAll("testdata", 0o755))
@@ -97,11 +98,11 @@ func TestGoldenPictures(t *testing.T) {
 
 // A plot that is drawn twice, in any format, is the same bytes.
 func TestFormatsRepeat(t *testing.T) {
-	p := trend(t, report(30), Sizes[2].Layout()).Plot("Invented")
+	p := trend(t, report(30), Sizes[2].Layout())
 	for _, format := range Formats {
 		var one, two bytes.Buffer
-		require.NoError(t, Sizes[2].Draw(p, &one, format))
-		require.NoError(t, Sizes[2].Draw(p, &two, format))
+		require.NoError(t, Sizes[2].Draw("Invented", p, &one, format))
+		require.NoError(t, Sizes[2].Draw("Invented", p, &two, format))
 		assert.True(t, bytes.Equal(one.Bytes(), two.Bytes()), format)
 	}
 }
@@ -111,13 +112,13 @@ func TestHostileNamesInPictures(t *testing.T) {
 	rep := report(5)
 	rep.Vehicle = "<script>\x00\x1b\u202e&\"'" + string(bytes.Repeat([]byte("W"), 5000))
 	rep.Alarms[0].RaisedDive, rep.Dives[1].Dive = "\x07<b>", "\x07<b>"
-	p := trend(t, rep, OnPage).Plot(rep.Vehicle)
+	p := trend(t, rep, OnPage)
 	var svg bytes.Buffer
-	require.NoError(t, Sizes[0].Draw(p, &svg, "svg"))
+	require.NoError(t, Sizes[0].Draw(rep.Vehicle, p, &svg, "svg"))
 	assert.NotContains(t, svg.String(), "<script>")
 	assert.NotRegexp(t, "[\x00-\x08\x0b-\x1f]", svg.String())
 	for _, format := range Formats {
-		require.NoError(t, Sizes[3].Draw(p, &svg, format))
+		require.NoError(t, Sizes[3].Draw(rep.Vehicle, p, &svg, format))
 	}
 }
 

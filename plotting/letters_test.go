@@ -28,11 +28,10 @@ func TestFromTheLeft(t *testing.T) {
 // lacks is not that of an empty one.
 func TestNamesInAnyScriptAreDrawn(t *testing.T) {
 	drawn := func(name string) []byte {
-		p, err := Cable(name, "", "m", []float64{0, 8}, []float64{0, 6})
-		require.NoError(t, err)
+		p := (&Repair{Title: name}).Picture(OnPage)
 		var b bytes.Buffer
-		require.NoError(t, Sizes[0].Draw(p, &b, "png"))
-		_, err = png.Decode(bytes.NewReader(b.Bytes()))
+		require.NoError(t, Sizes[0].Draw("Invented", p, &b, "png"))
+		_, err := png.Decode(bytes.NewReader(b.Bytes()))
 		require.NoError(t, err)
 		return b.Bytes()
 	}

@@ -55,12 +55,6 @@ var (
 	ground = onLight("ground")
 	ink    = onLight("ink")
 	grey   = onLight("quiet")
-	rule   = onLight("line")
-	blue   = onLight("measured")
-	band   = onLight("band")
-	red    = onLight("limit")
-	green  = onLight("serviced")
-	faded  = mix(blue, ground, 0.6) // bars that crowd
 )
 
 // Contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2

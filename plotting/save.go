@@ -2,13 +2,13 @@ package plotting
 
 import (
 	"bytes"
+	"encoding/xml"
 	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
 	"strings"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
@@ -74,35 +74,39 @@ func (e *FormatError) Error() string {
 	return fmt.Sprintf("%s: found format %q, want one of %s", e.Path, e.Format, strings.Join(Formats, ", "))
 }
 
-// Save draws a plot for a screen into a file of the format that its name ends
-// in, whole or not at all.
-func Save(p *plot.Plot, path string) error { return Sizes[0].Save(p, path) }
-
-// Save draws a plot into a file of the format that its name ends in, whole or
-// not at all. The same plot gives the same bytes.
-func (s Size) Save(p *plot.Plot, path string) error {
+// Save draws a vehicle's picture into a file of the format that its name ends
+// in, whole or not at all. The same picture gives the same bytes.
+func (s Size) Save(vehicle string, p *Picture, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
 		return &FormatError{path, format}
 	}
-	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(p, out, format) })
+	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(vehicle, p, out, format) })
 }
 
-// Draw writes a plot in one of Formats.
-func (s Size) Draw(p *plot.Plot, out io.Writer, format string) error {
+// Draw writes a vehicle's picture in one of Formats.
+func (s Size) Draw(vehicle string, p *Picture, out io.Writer, format string) error {
+	title := SafeText(vehicle, 60) + ": " + p.Title
 	if format == "png" {
 		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}}
-		compose(p, draw.New(c))
+		compose(title, p, draw.New(c))
 		_, err := c.WriteTo(out)
 		return err
 	}
 	c := vgsvg.New(s.Wide, s.High)
-	compose(p, draw.New(c))
-	var drawn bytes.Buffer
+	compose(title, p, draw.New(c))
+	var drawn, described bytes.Buffer
 	if _, err := c.WriteTo(&drawn); err != nil {
 		return err
 	}
-	_, err := out.Write(bytes.ReplaceAll(drawn.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";")))
+	for _, e := range [][2]string{{"title", title}, {"desc", p.Alt}} {
+		described.WriteString("<" + e[0] + ">")
+		_ = xml.EscapeText(&described, []byte(e[1])) // a buffer takes all
+		described.WriteString("</" + e[0] + ">\n")
+	}
+	svg := bytes.ReplaceAll(drawn.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";"))
+	head := bytes.Index(svg, []byte("<g ")) // what is drawn begins there
+	_, err := out.Write(slices.Concat(svg[:head], described.Bytes(), svg[head:]))
 	return err
 }
 

@@ -16,44 +16,21 @@ func init() {
 	plotter.DefaultFont = plot.DefaultFont
 }
 
-// newPlot is a plot in the house's style. Its title's first line is title,
-// the second says what is seen; Size draws them, and the y axis's label, left
-// aligned above the picture.
-func newPlot(title, says string) *plot.Plot {
-	p := plot.New()
-	p.Title.Text = title + "\n" + says
-	p.BackgroundColor = ground
-	p.X.Tick.Marker, p.Y.Tick.Marker = plot.TickerFunc(evenTicks), plot.TickerFunc(evenTicks)
-	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Label.TextStyle.Font.Size, a.Tick.Label.Font.Size = 11, 11
-		a.Label.TextStyle.Color, a.Tick.Label.Color, a.Color, a.Tick.Color = grey, grey, grey, grey
-		a.Width, a.Tick.Width, a.Tick.Length = 0.6, 0.6, 4
-	}
-	p.X.Label.Padding = 4
-	grid := plotter.NewGrid()
-	grid.Vertical.Color = nil
-	grid.Horizontal.Color, grid.Horizontal.Width = rule, 0.5
-	p.Add(grid)
-	return p
-}
-
 // margin is left clear around every picture.
 const margin = vg.Length(10)
 
-// compose draws a plot with its heading on a canvas.
-func compose(p *plot.Plot, c draw.Canvas) {
-	title, unit, along := p.Title.Text, p.Y.Label.Text, p.X.Label.Text
-	defer func() { p.Title.Text, p.Y.Label.Text, p.X.Label.Text = title, unit, along }()
-	c.FillPolygon(p.BackgroundColor, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
+// compose draws a picture on a canvas under a heading: its title, what it says
+// and what its marks mean.
+func compose(title string, p *Picture, c draw.Canvas) {
+	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
 	wide := c.Max.X - c.Min.X
-	name, says, _ := strings.Cut(title, "\n")
 	top := c.Max.Y
 	for _, line := range []struct {
 		text string
 		size vg.Length
 		tint color.Color
-	}{{name, 16, ink}, {says, 12, grey}, {unit, 11, grey}} {
+	}{{title, 16, ink}, {p.Says, 12, grey}, {p.Key, 11, grey}} {
 		s := words(line.tint)
 		s.Font.Size = line.size
 		for _, part := range wrap(s, line.text, wide) {
@@ -61,9 +38,7 @@ func compose(p *plot.Plot, c draw.Canvas) {
 			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
 		}
 	}
-	p.Title.Text, p.Y.Label.Text = "", ""
-	p.X.Label.Text = strings.Join(wrap(p.X.Label.TextStyle, along, wide), "\n")
-	p.Draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-4))
+	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
 }
 
 // wrap cuts text into lines no wider than wide where words allow.
@@ -89,10 +64,6 @@ func TextWidth(text string, size float64) float64 {
 	s := words(ink)
 	s.Font.Size = vg.Length(size)
 	return float64(s.Width(text))
-}
-
-func stroke(c color.Color, wide vg.Length) draw.LineStyle {
-	return draw.LineStyle{Color: c, Width: wide}
 }
 
 // words is the style of the words beside lines and marks.

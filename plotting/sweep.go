@@ -2,44 +2,42 @@ package plotting
 
 import (
 	"fmt"
-
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg/draw"
+	"slices"
 )
 
-// Sweep draws speed and pull, in per cent of today's, over the values of a
-// key.
-func Sweep(vehicle, key string, x, speed, pull []float64) (*plot.Plot, error) {
+// SweepPicture draws speed and pull, in per cent of today's, over the values of
+// a key.
+func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, error) {
 	if len(x) < 2 || len(x) != len(speed) || len(x) != len(pull) {
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
 	}
-	p := newPlot(SafeText(vehicle, 60)+": what "+SafeText(key, 60)+" would change", "")
-	p.X.Label.Text, p.Y.Label.Text = SafeText(key, 60), "% of today"
-	var ends across
-	for i, s := range []struct {
-		y     []float64
-		words string
-	}{{speed, "speed"}, {pull, "pull"}} {
-		xy := make(plotter.XYs, len(x))
-		for k := range x {
-			xy[k] = plotter.XY{X: x[k], Y: s.y[k]}
-		}
-		line, dots, err := plotter.NewLinePoints(xy)
-		if err != nil {
-			return nil, err
-		}
-		line.Width = 1.5
-		line.Color, dots.Shape = blue, draw.CircleGlyph{}
-		if i == 1 {
-			line.Color, dots.Shape = red, draw.BoxGlyph{}
-		}
-		dots.Color, dots.Radius = line.Color, 3.5
-		p.Add(line, dots)
-		ends = append(ends, level{s.y[len(x)-1], s.words, line.Color, true})
+	key = SafeText(key, 60)
+	p := &Picture{Title: "what " + key + " would change", Says: "speed and pull in per cent of today's", Wide: room.Wide, High: room.High}
+	all := slices.Concat(speed, pull, []float64{100})
+	lo, hi := slices.Min(all), slices.Max(all)
+	f := frame{left: 44, right: p.Wide - 60, top: 20, foot: p.High - 34, x0: slices.Min(x), x1: slices.Max(x), y0: lo - 0.05*(hi-lo+1), y1: hi + 0.05*(hi-lo+1)}
+	if f.x0 == f.x1 {
+		f.x1++
 	}
-	p.Add(append(ends, level{100, "today", grey, false}))
-	span := max(p.Y.Max-p.Y.Min, 1)
-	p.Y.Min, p.Y.Max = p.Y.Min-0.1*span, p.Y.Max+0.3*span
+	p.grid(&f, EvenTicks(f.y0, f.y1, 6))
+	p.text("quiet", "%", 0, 14)
+	p.axis(&f, EvenTicks(f.x0, f.x1, 8), key)
+	p.path("quiet dashed", line(f.left, f.y(100), f.right, f.y(100)))
+	last := len(x) - 1
+	p.named(&f, []level{{100, "quiet", []string{"today"}}, {speed[last], "measured", []string{"speed"}}, {pull[last], "limit", []string{"pull"}}})
+	p.values("measured", &f, x, speed, func(x, y float64) Path { return box(x-3, y-3, x+3, y+3) })
+	p.values("limit", &f, x, pull, diamond)
 	return p, nil
+}
+
+// values draws values of y over x as a line with marks.
+func (p *Picture) values(class string, f *frame, x, y []float64, mark func(x, y float64) Path) {
+	var through []float64
+	var marks Path
+	for i := range x {
+		through = append(through, f.x(x[i]), f.y(y[i]))
+		marks = append(marks, mark(f.x(x[i]), f.y(y[i]))...)
+	}
+	p.path(class+" bar", line(through...))
+	p.path(class+" full", marks)
 }

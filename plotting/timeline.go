@@ -3,10 +3,7 @@ package plotting
 import (
 	"fmt"
 	"math"
-	"strings"
 	"time"
-
-	"gonum.org/v1/plot"
 
 	"sagline/predict/drift"
 )
@@ -16,6 +13,12 @@ import (
 type Timeline struct {
 	X     []float64 // one a dive, rising: s since 1970, or the dive's number
 	Dated bool
+}
+
+// A Tick is a place on an axis and its name.
+type Tick struct {
+	Value float64
+	Label string
 }
 
 const day = 86400.0
@@ -72,7 +75,7 @@ func (t *Timeline) After(k int) float64 {
 }
 
 // Ticks are about most round places on the axis.
-func (t *Timeline) Ticks(lo, hi float64, most int) []plot.Tick {
+func (t *Timeline) Ticks(lo, hi float64, most int) []Tick {
 	if t.Dated {
 		return dateTicks(lo, hi, most)
 	}
@@ -81,7 +84,7 @@ func (t *Timeline) Ticks(lo, hi float64, most int) []plot.Tick {
 
 // dateTicks puts ticks on whole days or months, at most most of them; the
 // year is named where it changes.
-func dateTicks(lo, hi float64, most int) []plot.Tick {
+func dateTicks(lo, hi float64, most int) []Tick {
 	days := (hi - lo) / day
 	for _, step := range []int{1, 2, 7, 14} {
 		if days/float64(step) <= float64(most) && days < 60 {
@@ -96,16 +99,16 @@ func dateTicks(lo, hi float64, most int) []plot.Tick {
 	return nil
 }
 
-func dayTicks(lo, hi float64, step int) []plot.Tick {
-	var out []plot.Tick
+func dayTicks(lo, hi float64, step int) []Tick {
+	var out []Tick
 	for d := at(math.Ceil(lo/day) * day); float64(d.Unix()) <= hi; d = d.AddDate(0, 0, step) {
 		out = append(out, dated(out, d, "2 Jan", "2 Jan\n2006"))
 	}
 	return out
 }
 
-func monthTicks(lo, hi float64, step int) []plot.Tick {
-	var out []plot.Tick
+func monthTicks(lo, hi float64, step int) []Tick {
+	var out []Tick
 	first := at(lo)
 	month := (int(first.Month()) - 1) / step * step // whole quarters and years
 	d := time.Date(first.Year()-first.Year()%max(step/12, 1), time.Month(month%12+1), 1, 0, 0, 0, 0, time.UTC)
@@ -118,18 +121,18 @@ func monthTicks(lo, hi float64, step int) []plot.Tick {
 }
 
 // dated is a tick whose label has the year when it is the first of it.
-func dated(before []plot.Tick, d time.Time, short, long string) plot.Tick {
+func dated(before []Tick, d time.Time, short, long string) Tick {
 	format := long
 	if n := len(before); n > 0 && at(before[n-1].Value).Year() == d.Year() {
 		format = short
 	}
-	return plot.Tick{Value: float64(d.Unix()), Label: d.Format(format)}
+	return Tick{Value: float64(d.Unix()), Label: d.Format(format)}
 }
 
 func at(x float64) time.Time { return time.Unix(int64(x), 0).UTC() }
 
 // EvenTicks labels at most most round values.
-func EvenTicks(lo, hi float64, most int) []plot.Tick {
+func EvenTicks(lo, hi float64, most int) []Tick {
 	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/float64(most))))
 	for _, m := range []float64{1, 2, 5, 10} {
 		if (hi-lo)/(m*step) <= float64(most) {
@@ -141,32 +144,18 @@ func EvenTicks(lo, hi float64, most int) []plot.Tick {
 }
 
 // wholeTicks are EvenTicks at whole numbers alone.
-func wholeTicks(lo, hi float64, most int) []plot.Tick {
+func wholeTicks(lo, hi float64, most int) []Tick {
 	if hi-lo <= float64(most) {
 		return stepTicks(lo, hi, 1)
 	}
 	return EvenTicks(lo, hi, most)
 }
 
-func stepTicks(lo, hi, step float64) []plot.Tick {
+func stepTicks(lo, hi, step float64) []Tick {
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
-	var out []plot.Tick
+	var out []Tick
 	for k := math.Ceil(lo / step); k*step <= hi; k++ {
-		out = append(out, plot.Tick{Value: k * step, Label: minus(fmt.Sprintf("%.*f", digits, k*step+0))})
+		out = append(out, Tick{Value: k * step, Label: minus(fmt.Sprintf("%.*f", digits, k*step+0))})
 	}
 	return out
-}
-
-// evenTicks are EvenTicks for the axis of a plot.
-func evenTicks(lo, hi float64) []plot.Tick { return EvenTicks(lo, hi, 7) }
-
-// marker is a Timeline's ticks for the axis of a plot, all of as many lines.
-func (t *Timeline) marker(lo, hi float64) []plot.Tick {
-	ticks := t.Ticks(lo, hi, 9)
-	for i := range ticks {
-		if t.Dated && !strings.Contains(ticks[i].Label, "\n") {
-			ticks[i].Label += "\n"
-		}
-	}
-	return ticks
 }

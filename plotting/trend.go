@@ -41,7 +41,8 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 	for _, b := range t.Bands {
 		p.path("band full", bandPath(&f, x[b.From:], b.Levels))
 	}
-	p.axes(&f, when, t)
+	p.grid(&f, EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)))
+	p.timeAxis(&f, when)
 	p.levels(&f, t)
 	if leading {
 		p.ahead(&f, t, when)
@@ -148,27 +149,18 @@ func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 
 // levels are the baseline and the limit, named right of the picture.
 func (p *Picture) levels(f *frame, t *Trace) {
-	ys, classes, names := []float64{t.Baseline}, []string{"quiet"}, []string{"sound"}
-	switch {
-	case t.Limit > t.Baseline:
-		ys, classes, names = append([]float64{t.Limit}, ys...), []string{"limit", "quiet"}, []string{"limit", "sound"}
-	case t.Limit <= t.Baseline:
-		ys, classes, names = append(ys, t.Limit), append(classes, "limit"), append(names, "limit")
+	all := []level{{t.Baseline, "quiet", []string{"sound", Number(t.Baseline, t.Unit)}}}
+	if t.limited() {
+		all = append(all, level{t.Limit, "limit", []string{"limit", Number(t.Limit, t.Unit)}})
 	}
-	at, words := make([]float64, len(ys)), make([]string, len(ys))
-	for i, y := range ys {
-		at[i], words[i] = f.y(y), Number(y, t.Unit)
-		if names[i] == "limit" && !t.LimitDrawn() {
-			words[i] += " …"
+	for i, l := range all {
+		if l.class == "limit" && !t.LimitDrawn() {
+			all[i].lines[1] += " …"
 		} else {
-			p.path(classes[i]+" dashed", line(f.left, at[i], f.right, at[i]))
+			p.path(l.class+" dashed", line(f.left, f.y(l.y), f.right, f.y(l.y)))
 		}
 	}
-	Apart(at, 28, f.top+13, f.foot-8)
-	for i := range at {
-		p.text(classes[i], names[i], f.right+4, at[i]-2)
-		p.text(classes[i], words[i], f.right+4, at[i]+11)
-	}
+	p.named(f, all)
 }
 
 // marks are alarms and services above the points, with words where they fit.

@@ -101,7 +101,7 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 	}
 	save := func(name string, p *plotting.Picture) error {
 		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
-		if err := d.size.Save(p.Plot(rep.Vehicle), path); err != nil {
+		if err := d.size.Save(rep.Vehicle, p, path); err != nil {
 			return err
 		}
 		paths = append(paths, path)

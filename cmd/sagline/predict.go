@@ -145,7 +145,8 @@ func drawBudget(name string, points []point, path string) error {
 	if len(shares) == 0 {
 		return errors.New("no combinations to draw")
 	}
-	return plotting.Save(plotting.BudgetPicture(shares, plotting.Sizes[0].Layout(), true).Plot(name), path)
+	screen := plotting.Sizes[0]
+	return screen.Save(name, plotting.BudgetPicture(shares, screen.Layout(), true), path)
 }
 
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {

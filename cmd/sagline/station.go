@@ -111,17 +111,17 @@ func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 }
 
 func drawCable(v *vehicle.Vehicle, name string, o *stationOptions, h advice.Holding) error {
-	var x, z []float64
-	u := v.Units.In("m")
+	u, screen := v.Units.In("m"), plotting.Sizes[0]
+	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: h.CanHold,
+		Up: h.ForceUpN, Down: h.ForceDownN, Current: v.Units.Plain(o.CurrentMS, "m/s")}
 	for _, q := range h.Shape {
-		x, z = append(x, u.FromBase(q.XM)), append(z, u.FromBase(q.ZM))
+		c.X, c.Depth = append(c.X, u.FromBase(q.XM)), append(c.Depth, u.FromBase(q.ZM))
 	}
-	title := fmt.Sprintf("%s: %s of tether in %s", name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	pl, err := plotting.Cable(title, cannot(v, h), u.Name, x, z)
+	p, err := c.Picture(screen.Layout())
 	if err != nil {
 		return err
 	}
-	return plotting.Save(pl, o.out)
+	return screen.Save(name, p, o.out)
 }
 
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, deepest float64) {
@@ -143,7 +143,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	})
 	word := "it can hold there"
 	if !h.CanHold {
-		word = cannot(m.Vehicle, h)
+		word = verdict(m.Vehicle, h)
 	}
 	fmt.Fprintf(w, "\n%s; the tether pulls with %s; the strongest current it can hold there is %s\n", word, force.Show(h.TensionN, 1), fast.Show(h.StrongestMS, 2))
 	if length, current := advice.BestLength(m, o.Station, p, strongest); current > h.StrongestMS+0.005 {
@@ -155,12 +155,12 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
 
-// cannot says what is lacking to hold, "" where nothing is.
-func cannot(v *vehicle.Vehicle, h advice.Holding) string {
+// verdict says whether the vehicle can hold, what that takes and what there is.
+func verdict(v *vehicle.Vehicle, h advice.Holding) string {
+	can, up, down := "cannot", "upstream", "down"
 	if h.CanHold {
-		return ""
+		can = "can"
 	}
-	up, down := "upstream", "down"
 	if h.ForceUpN < 0 {
 		up = "downstream"
 	}
@@ -168,7 +168,7 @@ func cannot(v *vehicle.Vehicle, h advice.Holding) string {
 		down = "up"
 	}
 	force := v.Units.In("N")
-	return fmt.Sprintf("it cannot hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s",
+	return fmt.Sprintf("it %s hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s", can,
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
 }
 

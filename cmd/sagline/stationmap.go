@@ -80,10 +80,11 @@ func drawPlaces(v *vehicle.Vehicle, name string, o *stationOptions, places []hel
 	for _, x := range places {
 		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.CanHold != nil, Held: x.CanHold != nil && *x.CanHold})
 	}
-	title := fmt.Sprintf("%s: where it can hold, %s of tether in %s", name, u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	pl, err := plotting.Stations(title, u.Name, out)
+	title := fmt.Sprintf("where it can hold, %s of tether in %s", u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	screen := plotting.Sizes[0]
+	p, err := plotting.StationsPicture(title, u.Name, out, screen.Layout())
 	if err != nil {
 		return err
 	}
-	return plotting.Save(pl, o.out)
+	return screen.Save(name, p, o.out)
 }

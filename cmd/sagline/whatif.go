@@ -148,11 +148,12 @@ func drawSweep(vehicle string, o *whatifOptions, today variant, vs []variant) er
 		pull = append(pull, percent(v.Outcome.PullN, today.Outcome.PullN))
 	}
 	key, _, _ := strings.Cut(o.sweep, "=")
-	pl, err := plotting.Sweep(vehicle, key, x, speed, pull)
+	screen := plotting.Sizes[0]
+	p, err := plotting.SweepPicture(key, x, speed, pull, screen.Layout())
 	if err != nil {
 		return err
 	}
-	return plotting.Save(pl, o.out)
+	return screen.Save(vehicle, p, o.out)
 }
 
 func percent(x, of float64) float64 {
