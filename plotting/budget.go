@@ -50,7 +50,7 @@ func (s *Share) Total() float64 {
 // beside it.
 func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 	const bar, pitch = 15.0, 35.0
-	p := &Picture{Title: "where the watts go", Wide: room.Wide,
+	p := &Picture{Title: "where the watts go", Width: room.Width,
 		Says: "from the battery's resistance, left, to propellers and lights, right", Alt: "Where the watts go with each combination of thrusters."}
 	top := strip
 	if keyed {
@@ -66,7 +66,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 		name := SafeText(s.Name, 36)
 		p.text("ink", fmt.Sprintf("%s: %.0f W", name, s.Total()), 0, y+13)
 		for part, w := range s.Watts {
-			x, long := from/most*p.Wide, w/most*p.Wide
+			x, long := from/most*p.Width, w/most*p.Width
 			from += w
 			if long < 0.05 {
 				continue
@@ -89,13 +89,13 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 func (p *Picture) partsKey(y float64) float64 {
 	x := 0.0
 	for part, name := range BudgetParts {
-		wide := TextWidth(name, textSize) + 24
-		if x+wide > p.Wide {
+		width := TextWidth(name, textSize) + 24
+		if x+width > p.Width {
 			x, y = 0, y+lineHigh
 		}
 		p.path(fmt.Sprintf("p%d full", part), box(x, y-9, x+9, y))
 		p.text("ink", name, x+12, y)
-		x += wide
+		x += width
 	}
 	return y
 }

@@ -10,8 +10,8 @@ import (
 
 // draw draws a picture as large as a canvas allows, in its middle.
 func (p *Picture) draw(c draw.Canvas) {
-	scale := min((c.Max.X-c.Min.X)/vg.Length(p.Wide), (c.Max.Y-c.Min.Y)/vg.Length(p.High))
-	left := c.Min.X + (c.Max.X-c.Min.X-scale*vg.Length(p.Wide))/2
+	scale := min((c.Max.X-c.Min.X)/vg.Length(p.Width), (c.Max.Y-c.Min.Y)/vg.Length(p.High))
+	left := c.Min.X + (c.Max.X-c.Min.X-scale*vg.Length(p.Width))/2
 	at := func(q Point) vg.Point {
 		return vg.Point{X: left + vg.Length(q.X)*scale, Y: c.Max.Y - vg.Length(q.Y)*scale}
 	}
@@ -23,7 +23,7 @@ func (p *Picture) draw(c draw.Canvas) {
 			c.FillText(text, at(s.At), s.Text)
 			continue
 		}
-		style := draw.LineStyle{Color: k.tint, Width: k.wide * scale}
+		style := draw.LineStyle{Color: k.tint, Width: k.width * scale}
 		for _, d := range k.dashes {
 			style.Dashes = append(style.Dashes, d*scale)
 		}
@@ -34,7 +34,7 @@ func (p *Picture) draw(c draw.Canvas) {
 			}
 			switch {
 			case len(points) == 1:
-				c.DrawGlyph(draw.GlyphStyle{Color: k.tint, Radius: k.wide * scale / 2, Shape: draw.CircleGlyph{}}, points[0])
+				c.DrawGlyph(draw.GlyphStyle{Color: k.tint, Radius: k.width * scale / 2, Shape: draw.CircleGlyph{}}, points[0])
 				continue
 			case k.fill != nil:
 				c.FillPolygon(k.fill, points)
@@ -42,7 +42,7 @@ func (p *Picture) draw(c draw.Canvas) {
 			if part.closed {
 				points = append(points, points[0])
 			}
-			if k.wide > 0 {
+			if k.width > 0 {
 				c.StrokeLines(style, points)
 			}
 		}
@@ -53,7 +53,7 @@ func (p *Picture) draw(c draw.Canvas) {
 type brush struct {
 	tint   color.NRGBA
 	fill   color.Color // nil for none
-	wide   vg.Length
+	width  vg.Length
 	dashes []vg.Length
 	align  draw.XAlignment
 }
@@ -61,7 +61,7 @@ type brush struct {
 // strokeOf reads a shape's classes, as page.css does: a colour of Palette or of
 // a part, then how it is used.
 func strokeOf(class string) brush {
-	b := brush{tint: ink, wide: 1}
+	b := brush{tint: ink, width: 1}
 	share, full := 1.0, false
 	for _, name := range strings.Fields(class) {
 		switch name {
@@ -74,17 +74,17 @@ func strokeOf(class string) brush {
 		case "empty":
 			b.fill = ground
 		case "bar":
-			b.wide = 1.3
+			b.width = 1.3
 		case "dot":
-			b.wide = 5
+			b.width = 5
 		case "disc":
-			b.wide = 12
+			b.width = 12
 		case "small":
-			b.wide *= 0.6
+			b.width *= 0.6
 		case "tiny":
-			b.wide *= 0.35
+			b.width *= 0.35
 		case "thick":
-			b.wide = 2
+			b.width = 2
 		case "dashed":
 			b.dashes = []vg.Length{5, 3}
 		case "dotted":
@@ -97,7 +97,7 @@ func strokeOf(class string) brush {
 	}
 	b.tint = mix(b.tint, ground, share)
 	if full {
-		b.fill, b.wide = b.tint, 0
+		b.fill, b.width = b.tint, 0
 	}
 	return b
 }

@@ -18,9 +18,9 @@ const mostSaid = 5
 func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
-	p := &Picture{Title: "readings beside predictions", Wide: room.Wide, High: max(room.High, top+19*n+under)}
+	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+19*n+under)}
 	row, foot := (p.High-top-under)/n, p.High-under
-	by := (p.Wide - gridLeft) / float64(g.Dives)
+	by := (p.Width - gridLeft) / float64(g.Dives)
 	x := make([]float64, g.Dives)
 	for d := range x {
 		x[d] = gridLeft + by*(float64(d)+0.5)
@@ -50,10 +50,10 @@ func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	p.path("measured full", down)
 	p.path("ink bar", crosses)
 	for _, d := range spaced(x, 36) {
-		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Wide-16), foot+15)
+		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Width-16), foot+15)
 	}
 	p.text("quiet", "dive", gridLeft-30, foot+15)
-	p.hits(x, gridLeft, p.Wide, foot, func(d int) (Path, string) {
+	p.hits(x, gridLeft, p.Width, foot, func(d int) (Path, string) {
 		return line(x[d], top-4, x[d], foot), DiveName(&rep.Dives[d], dated) + ": " + g.Says(d)
 	})
 	g.words(p, rep, dated)

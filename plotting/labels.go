@@ -7,14 +7,14 @@ import (
 
 // A Label is words that belong to a place x: how wide they are when drawn,
 // and how wide shorter ones would be.
-type Label struct{ X, Wide, Short float64 }
+type Label struct{ X, Width, Short float64 }
 
 // A Position is where a label stands: its row from 0, −1 where no room is left,
 // its left end and width, and whether it is the short one. A label without
 // words is Crowded when its mark would cover another's.
 type Position struct {
 	Row            int
-	Left, Wide     float64
+	Left, Width    float64
 	Short, Crowded bool
 }
 
@@ -33,7 +33,7 @@ func PlaceLabels(labels []Label, left, right float64, rows int) []Position {
 	}
 	for i, l := range labels {
 		for _, p := range candidates(l, rows) {
-			if p.Left >= left && p.Left+p.Wide <= right && clear(labels, out, i, p) {
+			if p.Left >= left && p.Left+p.Width <= right && clear(labels, out, i, p) {
 				out[i] = p
 				break
 			}
@@ -58,10 +58,10 @@ func crowd(labels []Label, placed []Position) {
 // candidates are the places a label could have, the best first.
 func candidates(l Label, rows int) []Position {
 	var out []Position
-	for _, wide := range []float64{l.Wide, l.Short} {
+	for _, width := range []float64{l.Width, l.Short} {
 		for row := range rows {
-			for _, left := range []float64{l.X, l.X - wide} {
-				out = append(out, Position{Row: row, Left: left, Wide: wide, Short: wide != l.Wide})
+			for _, left := range []float64{l.X, l.X - width} {
+				out = append(out, Position{Row: row, Left: left, Width: width, Short: width != l.Width})
 			}
 		}
 	}
@@ -73,9 +73,9 @@ func clear(labels []Label, placed []Position, i int, p Position) bool {
 	for j, q := range placed {
 		switch x := labels[j].X; {
 		case j == i:
-		case max(q.Row, 0) >= p.Row && x > p.Left-lineGap && x < p.Left+p.Wide+lineGap,
-			q.Row == p.Row && p.Left < q.Left+q.Wide && p.Left+p.Wide > q.Left,
-			q.Row >= 0 && q.Row < p.Row && labels[i].X > q.Left && labels[i].X < q.Left+q.Wide:
+		case max(q.Row, 0) >= p.Row && x > p.Left-lineGap && x < p.Left+p.Width+lineGap,
+			q.Row == p.Row && p.Left < q.Left+q.Width && p.Left+p.Width > q.Left,
+			q.Row >= 0 && q.Row < p.Row && labels[i].X > q.Left && labels[i].X < q.Left+q.Width:
 			return false
 		}
 	}

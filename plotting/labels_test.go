@@ -27,18 +27,18 @@ func TestPlacedLabelsKeepClear(t *testing.T) {
 				continue
 			}
 			assert.GreaterOrEqual(t, p.Left, left)
-			assert.LessOrEqual(t, p.Left+p.Wide, right)
+			assert.LessOrEqual(t, p.Left+p.Width, right)
 			assert.Less(t, p.Row, rows)
 			for j, q := range placed {
 				if j == i {
 					continue
 				}
 				if q.Row == p.Row {
-					assert.True(t, p.Left >= q.Left+q.Wide || q.Left >= p.Left+p.Wide, "labels %d and %d overlap", i, j)
+					assert.True(t, p.Left >= q.Left+q.Width || q.Left >= p.Left+p.Width, "labels %d and %d overlap", i, j)
 				}
 				if max(q.Row, 0) >= p.Row {
 					x := labels[j].X
-					assert.False(t, x > p.Left && x < p.Left+p.Wide, "the line of %d crosses label %d", j, i)
+					assert.False(t, x > p.Left && x < p.Left+p.Width, "the line of %d crosses label %d", j, i)
 				}
 			}
 		}

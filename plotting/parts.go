@@ -13,12 +13,12 @@ import (
 // A Part is something of the vehicle and what the readings say of it. Places
 // are in a drawing 320 wide, y down.
 type Part struct {
-	Name             string
-	Label            string // with how far it has gone
-	X, Y, Wide, High float64
-	LabelX, LabelY   float64
-	Gauge            *Gauge // of its quantities the one farthest gone; nil where none is judged
-	Found            bool   // something was found on it
+	Name              string
+	Label             string // with how far it has gone
+	X, Y, Width, High float64
+	LabelX, LabelY    float64
+	Gauge             *Gauge // of its quantities the one farthest gone; nil where none is judged
+	Found             bool   // something was found on it
 }
 
 // A Drawing is the vehicle from the battery to the propellers.
@@ -54,7 +54,7 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report) *Drawing {
 	y := d.tubes(v, d.Frame+8)
 	d.thrusters(v, y)
 	y += thrusterRow*float64(len(v.Thrusters)) + 6
-	d.add(Part{Name: "frame", X: 12, Y: y + 16, Wide: 296, High: 8, LabelX: 12, LabelY: y + 12})
+	d.add(Part{Name: "frame", X: 12, Y: y + 16, Width: 296, High: 8, LabelX: 12, LabelY: y + 12})
 	d.High = y + 32
 	for _, g := range ReadGauges(rep) {
 		for k := range d.Parts {
@@ -74,9 +74,9 @@ func (d *Drawing) wire(xy ...float64) { d.Wires = append(d.Wires, xy) }
 
 // surface lays out what is between the battery and the vehicle.
 func (d *Drawing) surface(v *vehicle.Vehicle) {
-	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Wide: 70, High: 24, LabelX: 250, LabelY: 14})
-	d.add(Part{Name: "fuse", X: 218, Y: tetherY - 6, Wide: 20, High: 12, LabelX: 214, LabelY: tetherY + 19})
-	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Wide: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
+	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Width: 70, High: 24, LabelX: 250, LabelY: 14})
+	d.add(Part{Name: "fuse", X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: 214, LabelY: tetherY + 19})
+	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Width: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
 	d.wire(tetherRight, tetherY, 218, tetherY)
 	d.wire(238, tetherY, 250, tetherY)
 	for _, j := range v.Joints {
@@ -95,7 +95,7 @@ func (d *Drawing) tubes(v *vehicle.Vehicle, y float64) float64 {
 	}
 	for i, name := range names {
 		x, top := 74+122*float64(i%2), y+34*float64(i/2)
-		d.add(Part{Name: "tube:" + name, X: x, Y: top + 15, Wide: 112, High: 12, LabelX: x, LabelY: top + 11})
+		d.add(Part{Name: "tube:" + name, X: x, Y: top + 15, Width: 112, High: 12, LabelX: x, LabelY: top + 11})
 	}
 	return y + 34*float64((len(names)+1)/2)
 }
@@ -103,12 +103,12 @@ func (d *Drawing) tubes(v *vehicle.Vehicle, y float64) float64 {
 // thrusters lays out box, branches and thrusters from y on.
 func (d *Drawing) thrusters(v *vehicle.Vehicle, y float64) {
 	n := float64(len(v.Thrusters))
-	d.add(Part{Name: "box", X: boxLeft, Y: y + 4, Wide: boxRight - boxLeft, High: thrusterRow*n - 8, LabelX: boxLeft + 14, LabelY: y + thrusterRow*n/2 + 4})
+	d.add(Part{Name: "box", X: boxLeft, Y: y + 4, Width: boxRight - boxLeft, High: thrusterRow*n - 8, LabelX: boxLeft + 14, LabelY: y + thrusterRow*n/2 + 4})
 	d.wire(trunk, tetherY+5, trunk, y+4)
 	for i := range v.Thrusters {
 		name, middle := v.Thrusters[i].Name, y+thrusterRow*(float64(i)+0.6)
-		d.add(Part{Name: "branch:" + name, X: boxRight, Y: middle - 3, Wide: 70, High: 6, LabelX: boxRight + 6, LabelY: middle - 7})
-		d.add(Part{Name: "thruster:" + name, X: 128, Y: middle - 9, Wide: 70, High: 18, LabelX: 204, LabelY: middle + 4})
+		d.add(Part{Name: "branch:" + name, X: boxRight, Y: middle - 3, Width: 70, High: 6, LabelX: boxRight + 6, LabelY: middle - 7})
+		d.add(Part{Name: "thruster:" + name, X: 128, Y: middle - 9, Width: 70, High: 18, LabelX: 204, LabelY: middle + 4})
 	}
 }
 

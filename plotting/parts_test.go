@@ -84,10 +84,10 @@ func TestPartsStandApart(t *testing.T) {
 		v.Tubes = make([]vehicle.Tube, rapid.IntRange(0, 9).Draw(t, "tubes"))
 		d := DrawVehicle(v, &drift.Report{})
 		for i, p := range d.Parts {
-			assert.LessOrEqual(t, p.X+p.Wide, drawingWide)
+			assert.LessOrEqual(t, p.X+p.Width, drawingWide)
 			assert.LessOrEqual(t, p.Y+p.High, d.High)
 			for _, q := range d.Parts[:i] {
-				apart := p.X >= q.X+q.Wide || q.X >= p.X+p.Wide || p.Y >= q.Y+q.High || q.Y >= p.Y+p.High
+				apart := p.X >= q.X+q.Width || q.X >= p.X+p.Width || p.Y >= q.Y+q.High || q.Y >= p.Y+p.High
 				assert.True(t, apart, "%s on %s", p.Name, q.Name)
 			}
 		}
@@ -115,7 +115,7 @@ func TestWhatAHitSaysFits(t *testing.T) {
 		lines := Hit{Words: words}.Lines()
 		assert.LessOrEqual(t, len(lines), 2)
 		for _, l := range lines {
-			assert.LessOrEqual(t, TextWidth(l.Words, textSize), OnPage.Wide)
+			assert.LessOrEqual(t, TextWidth(l.Words, textSize), OnPage.Width)
 		}
 	}
 }

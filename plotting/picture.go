@@ -11,7 +11,7 @@ type Picture struct {
 	Title, Says string
 	Key         string // what its marks mean
 	Alt         string // all of it in words
-	Wide, High  float64
+	Width, High float64
 	Shapes      []Shape
 	Hits        []Hit
 }
@@ -33,10 +33,10 @@ type Hit struct {
 }
 
 // A Layout is the room for a picture. Without a height it is as high as it needs.
-type Layout struct{ Wide, High float64 }
+type Layout struct{ Width, High float64 }
 
 // OnPage is the room that a page has: words of 12 are as large on a phone.
-var OnPage = Layout{Wide: 320}
+var OnPage = Layout{Width: 320}
 
 const (
 	textSize = 12.0
@@ -51,7 +51,7 @@ func (s Shape) X() string { return short(s.At.X) }
 func (s Shape) Y() string { return short(s.At.Y) }
 
 // Box is the picture's room, as SVG has it.
-func (p *Picture) Box() string { return "0 0 " + short(p.Wide) + " " + short(p.High) }
+func (p *Picture) Box() string { return "0 0 " + short(p.Width) + " " + short(p.High) }
 
 func (p *Picture) path(class string, path Path) {
 	if len(path) > 0 {

@@ -81,10 +81,10 @@ func abilities(r *fit.Result, rep *drift.Report, dive int) [4]float64 {
 
 // Picture draws what a vehicle could do before a repair, thin, and after, thick.
 func (r *Repair) Picture(room Layout) *Picture {
-	p := &Picture{Title: "before and after", Says: r.Title + "; thin: before, thick: after", Wide: room.Wide, High: 44 * float64(len(r.Rows)),
+	p := &Picture{Title: "before and after", Says: r.Title + "; thin: before, thick: after", Width: room.Width, High: 44 * float64(len(r.Rows)),
 		Alt: "Before and after " + r.Title + "."}
 	for i, row := range r.Rows {
-		y, scale := 44*float64(i), (p.Wide-20)/max(row.Before, row.After)
+		y, scale := 44*float64(i), (p.Width-20)/max(row.Before, row.After)
 		p.text("ink", row.Name+": "+row.Says, 0, y+13)
 		p.path("quiet full", box(0, y+18, scale*row.Before, y+23))
 		p.path("measured full", box(0, y+24, scale*row.After, y+34))

@@ -24,15 +24,15 @@ var Formats = []string{"png", "svg"}
 // A Size is how large a picture is and how many dots a png has to the inch.
 // Words are 11 points or more on every one, so a smaller one shows fewer.
 type Size struct {
-	For        string
-	Wide, High vg.Length
-	DPI        int
-	Units      float64 // how wide its pictures are drawn: the fewer, the larger their words
+	For         string
+	Width, High vg.Length
+	DPI         int
+	Units       float64 // how wide its pictures are drawn: the fewer, the larger their words
 }
 
 // Layout is the room for a picture of a size, less that of its heading.
 func (s Size) Layout() Layout {
-	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Wide-2*margin))}
+	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Width-2*margin))}
 }
 
 // heading is the height of a picture's heading and margins.
@@ -88,12 +88,12 @@ func (s Size) Save(vehicle string, p *Picture, path string) error {
 func (s Size) Draw(vehicle string, p *Picture, out io.Writer, format string) error {
 	title := SafeText(vehicle, 60) + ": " + p.Title
 	if format == "png" {
-		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Wide, s.High), vgimg.UseDPI(s.DPI))}}
+		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Width, s.High), vgimg.UseDPI(s.DPI))}}
 		compose(title, p, draw.New(c))
 		_, err := c.WriteTo(out)
 		return err
 	}
-	c := vgsvg.New(s.Wide, s.High)
+	c := vgsvg.New(s.Width, s.High)
 	compose(title, p, draw.New(c))
 	var drawn, described bytes.Buffer
 	if _, err := c.WriteTo(&drawn); err != nil {

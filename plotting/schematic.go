@@ -3,7 +3,7 @@ package plotting
 // Picture draws a vehicle with each part filled by how far it has gone to its
 // limit, and hatched over what its 95 % range leaves open.
 func (d *Drawing) Picture() *Picture {
-	p := &Picture{Title: "how far each part has gone to its limit", Wide: drawingWide, High: d.High,
+	p := &Picture{Title: "how far each part has gone to its limit", Width: drawingWide, High: d.High,
 		Says: "filled: the share of the way; hatched: its 95 % range; ?: these readings cannot tell; ▲: found",
 		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
 	p.path("quiet", box(2, d.Frame, drawingWide-2, d.High-2))
@@ -29,13 +29,13 @@ func (p *Picture) part(part *Part) {
 		tint, words = "limit", "limit"
 	}
 	to, from, until := part.Fill()
-	edge := box(part.X, part.Y, part.X+part.Wide, part.Y+part.High)
+	edge := box(part.X, part.Y, part.X+part.Width, part.Y+part.High)
 	p.path("empty ink", edge)
 	if to > 0 {
-		p.path(tint+" full", box(part.X, part.Y, part.X+to*part.Wide, part.Y+part.High))
+		p.path(tint+" full", box(part.X, part.Y, part.X+to*part.Width, part.Y+part.High))
 	}
 	if until > from {
-		p.path(tint, hatch(part.X+from*part.Wide, part.Y, part.X+until*part.Wide, part.Y+part.High))
+		p.path(tint, hatch(part.X+from*part.Width, part.Y, part.X+until*part.Width, part.Y+part.High))
 	}
 	p.text(words, part.Label, part.LabelX, part.LabelY)
 	if says := part.Says(); says != "" {

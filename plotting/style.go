@@ -24,7 +24,7 @@ const margin = vg.Length(10)
 func compose(title string, p *Picture, c draw.Canvas) {
 	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
-	wide := c.Max.X - c.Min.X
+	width := c.Max.X - c.Min.X
 	top := c.Max.Y
 	for _, line := range []struct {
 		text string
@@ -33,7 +33,7 @@ func compose(title string, p *Picture, c draw.Canvas) {
 	}{{title, 16, ink}, {p.Says, 12, grey}, {p.Key, 11, grey}} {
 		s := words(line.tint)
 		s.Font.Size = line.size
-		for _, part := range wrap(s, line.text, wide) {
+		for _, part := range wrap(s, line.text, width) {
 			top -= line.size * 1.3
 			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
 		}
@@ -42,11 +42,11 @@ func compose(title string, p *Picture, c draw.Canvas) {
 }
 
 // wrap cuts text into lines no wider than wide where words allow.
-func wrap(s draw.TextStyle, text string, wide vg.Length) []string {
+func wrap(s draw.TextStyle, text string, width vg.Length) []string {
 	var out []string
 	line := ""
 	for _, word := range strings.Fields(text) {
-		if longer := line + " " + word; line != "" && s.Width(longer) > wide {
+		if longer := line + " " + word; line != "" && s.Width(longer) > width {
 			out = append(out, line)
 			line = word
 		} else {

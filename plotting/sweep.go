@@ -12,10 +12,10 @@ func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, 
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
 	}
 	key = SafeText(key, 60)
-	p := &Picture{Title: "what " + key + " would change", Says: "speed and pull in per cent of today's", Wide: room.Wide, High: room.High}
+	p := &Picture{Title: "what " + key + " would change", Says: "speed and pull in per cent of today's", Width: room.Width, High: room.High}
 	all := slices.Concat(speed, pull, []float64{100})
 	lo, hi := slices.Min(all), slices.Max(all)
-	f := frame{left: 44, right: p.Wide - 60, top: 20, foot: p.High - 34, x0: slices.Min(x), x1: slices.Max(x), y0: lo - 0.05*(hi-lo+1), y1: hi + 0.05*(hi-lo+1)}
+	f := frame{left: 44, right: p.Width - 60, top: 20, foot: p.High - 34, x0: slices.Min(x), x1: slices.Max(x), y0: lo - 0.05*(hi-lo+1), y1: hi + 0.05*(hi-lo+1)}
 	f.x1 += 0.02*(f.x1-f.x0) + 1e-9 // clear of the names
 	p.grid(&f, EvenTicks(f.y0, f.y1, 6))
 	p.text("quiet", "%", 0, 14)

@@ -37,9 +37,9 @@ func safeRune(c rune) rune {
 }
 
 // Fit cuts the middle out of a text that is wider than wide in words of a size.
-func Fit(s string, size, wide float64) string {
+func Fit(s string, size, width float64) string {
 	text := []rune(s)
-	for keep := len(text); TextWidth(s, size) > wide && keep > 2; {
+	for keep := len(text); TextWidth(s, size) > width && keep > 2; {
 		keep -= max(1, keep/20)
 		s = string(text[:(keep+1)/2]) + "…" + string(text[len(text)-keep/2:])
 	}

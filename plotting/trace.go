@@ -173,16 +173,16 @@ func (t *Trace) span() (lo, hi float64) {
 			lo, hi = min(lo, l.Low), max(hi, l.High)
 		}
 	}
-	wide := hi - lo
+	width := hi - lo
 	for _, p := range t.Points {
-		wide = max(wide, p.High-p.Low)
+		width = max(width, p.High-p.Low)
 	}
 	for _, a := range t.Ahead {
 		outer = append(outer, a.Level)
 	}
 	// a first dive is its baseline, and without any width
-	none := wide < 1e-9
-	if wide = max(wide, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*wide && t.Limit < hi+far*wide {
+	none := width < 1e-9
+	if width = max(width, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*width && t.Limit < hi+far*width {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
 	}
 	low, high, room := lo, hi, (hi-lo)/4

@@ -22,12 +22,12 @@ const (
 // 95 % bar, what all dives say as a band, baseline, limit, services and alarms;
 // when leading, what is ahead and when it began as well.
 func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
-	p := &Picture{Title: t.Title, Says: t.Says, Wide: room.Wide, High: max(room.High, 172)}
+	p := &Picture{Title: t.Title, Says: t.Says, Width: room.Width, High: max(room.High, 172)}
 	rows := markRows
 	if room.High > 0 {
 		rows++
 	}
-	f := frame{left: 40, right: room.Wide - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
+	f := frame{left: 40, right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
 	f.x0, f.x1 = when.Span()
 	if leading {
 		f.x0, f.x1 = t.through(when)
@@ -167,9 +167,9 @@ func (p *Picture) levels(f *frame, t *Trace) {
 func (p *Picture) marks(f *frame, t *Trace, x []float64, rows int) {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
-		labels[i] = Label{X: x[m.Dive], Wide: labelWide(m.Words), Short: labelWide(m.Short)}
+		labels[i] = Label{X: x[m.Dive], Width: labelWide(m.Words), Short: labelWide(m.Short)}
 	}
-	for i, at := range PlaceLabels(labels, unitWide, p.Wide, rows) {
+	for i, at := range PlaceLabels(labels, unitWide, p.Width, rows) {
 		if at.Crowded {
 			continue
 		}

@@ -23,7 +23,7 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	if len(c.X) < 2 || len(c.X) != len(c.Depth) {
 		return nil, errors.New("a cable without a shape")
 	}
-	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Wide: room.Wide, High: room.High,
+	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
 		Key: "both scales are one; arrow at the vehicle: which way it pushes", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
 	f := p.water(c.Unit, c.X, c.Depth)
 	var shape []float64
@@ -65,7 +65,7 @@ func (p *Picture) water(unit string, x, depth []float64) *frame {
 	for i := range x {
 		x0, x1, deep = min(x0, x[i]), max(x1, x[i]), max(deep, depth[i])
 	}
-	f := frame{left: 44, right: p.Wide - 8, top: 24, foot: p.High - 34}
+	f := frame{left: 44, right: p.Width - 8, top: 24, foot: p.High - 34}
 	scale := min((f.right-f.left)/(1.2*(x1-x0)+1e-6), (f.foot-f.top)/(1.1*deep))
 	middle, half := (x0+x1)/2, (f.right-f.left)/scale/2
 	f.x0, f.x1, f.y0, f.y1 = middle-half, middle+half, -(f.foot-f.top)/scale, 0
@@ -95,7 +95,7 @@ func StationsPicture(title, unit string, stations []Station, room Layout) (*Pict
 	if len(stations) == 0 {
 		return nil, errors.New("no places to draw")
 	}
-	p := &Picture{Title: SafeText(title, 120), Wide: room.Wide, High: room.High,
+	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
 		Says: "disc: it can hold there; cross: it cannot; dot: out of reach, or no answer"}
 	var x, depth []float64
 	for _, s := range stations {

@@ -91,7 +91,7 @@ func (b *tab) heard(ev any) {
 }
 
 // browse opens a page from a file in a window of a width.
-func browse(t *testing.T, p *Page, wide int64, dark bool) *tab {
+func browse(t *testing.T, p *Page, width int64, dark bool) *tab {
 	t.Helper()
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser"} {
@@ -123,7 +123,7 @@ func browse(t *testing.T, p *Page, wide int64, dark bool) *tab {
 		scheme.Value = "dark"
 	}
 	var view []chromedp.EmulateViewportOption
-	if wide < 500 {
+	if width < 500 {
 		view = append(view, chromedp.EmulateMobile, chromedp.EmulateTouch)
 	}
 	require.NoError(t, chromedp.Do(ctx,
@@ -134,7 +134,7 @@ func browse(t *testing.T, p *Page, wide int64, dark bool) *tab {
 			_, errScheme := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{&scheme}})
 			return errors.Join(errNet, errLog, errRun, errScheme)
 		}),
-		chromedp.EmulateViewport(wide, 740, view...), chromedp.Navigate((&url.URL{Scheme: "file", Path: filepath.ToSlash(file)}).String())))
+		chromedp.EmulateViewport(width, 740, view...), chromedp.Navigate((&url.URL{Scheme: "file", Path: filepath.ToSlash(file)}).String())))
 	return b
 }
 
@@ -201,18 +201,18 @@ func seen(t *testing.T, b *tab) []string {
 
 func TestValuesOnHoverAndTap(t *testing.T) {
 	p := single(t, season(30))
-	want := p.Vehicles[0].Trends[1].Hits[4].Words
+	want := p.Vehicles[0].Trends[0].Hits[4].Words
 	require.Regexp(t, `^dive 5, \d+ \w+ 2025: .*Ω \(.* to .*\)$`, want)
 	t.Run("hover", func(t *testing.T) {
 		b := browse(t, p, 1200, false)
 		require.Empty(t, seen(t, b))
-		x, y := where(t, b, 1, 4)
+		x, y := where(t, b, 0, 4)
 		require.NoError(t, chromedp.Do(b, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y)))
 		assert.Equal(t, []string{want}, seen(t, b))
 	})
 	t.Run("tap", func(t *testing.T) {
 		b := browse(t, p, 360, false)
-		x, y := where(t, b, 1, 4)
+		x, y := where(t, b, 0, 4)
 		require.NoError(t, chromedp.Do(b, chromedp.TapXY(x, y)))
 		assert.Contains(t, seen(t, b), want)
 	})
@@ -269,14 +269,14 @@ func TestPageIsAccessible(t *testing.T) {
 	require.NoError(t, err)
 	one, all := single(t, season(14)), every(t)
 	for _, c := range []struct {
-		name string
-		p    *Page
-		wide int64
-		dark bool
+		name  string
+		p     *Page
+		width int64
+		dark  bool
 	}{{"one", one, 320, false}, {"one", one, 768, true}, {"one", one, 1280, false}, {"one", one, 1280, true},
 		{"fleet", all["fleet"], 1280, false}, {"hostile", all["hostile"], 320, true}} {
-		t.Run(fmt.Sprint(c.name, " ", c.wide, " dark=", c.dark), func(t *testing.T) {
-			b := browse(t, c.p, c.wide, c.dark)
+		t.Run(fmt.Sprint(c.name, " ", c.width, " dark=", c.dark), func(t *testing.T) {
+			b := browse(t, c.p, c.width, c.dark)
 			ask[int](t, b, string(rules)+`; document.querySelectorAll('details').forEach(d => d.open = true); 0`)
 			found := ask[[]string](t, b, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}).then(r =>
 				r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`)

@@ -88,7 +88,6 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 			found[q] = i + 1
 		}
 	}
-	v.Trends = append(v.Trends, plotting.HistoryPicture(rep, line, plotting.OnPage))
 	for _, t := range rep.Trends {
 		trace, err := plotting.ReadTrace(rep, t.Quantity)
 		if err != nil {

@@ -32,7 +32,7 @@ func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes b
 	var out []DiveRow
 	for i := range rep.Dives {
 		d := &rep.Dives[i]
-		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: strings.TrimPrefix(plotting.Happened(rep, i), plotting.Uneventful), Far: strings.TrimPrefix(g.Says(i), plotting.AsPredicted), Old: i < len(rep.Dives)-printed}
+		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: happened(rep, i), Far: strings.TrimPrefix(g.Says(i), plotting.AsPredicted), Old: i < len(rep.Dives)-printed}
 		if i < r.Baseline {
 			row.Happened = strings.TrimSuffix("baseline; "+row.Happened, "; ")
 		}

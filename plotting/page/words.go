@@ -2,6 +2,8 @@ package page
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -37,4 +39,29 @@ func when(rep *drift.Report, label string, dated bool) string {
 		}
 	}
 	return "dive " + plotting.ShortName(label)
+}
+
+// happened is what a dive is remembered for, empty for one like others.
+func happened(rep *drift.Report, d int) string {
+	var out []string
+	dive := &rep.Dives[d]
+	if len(dive.Serviced) > 0 {
+		out = append(out, strings.Join(slices.Compact(slices.Clone(dive.Serviced)), ", ")+" serviced")
+	}
+	if len(dive.Rebuilt) > 0 {
+		out = append(out, plotting.SafeText(strings.Join(dive.Rebuilt, ", "), 60)+" rebuilt")
+	}
+	for _, a := range rep.Alarms {
+		words := plotting.SafeText(a.Cause.Words, 40)
+		if a.RaisedDive == dive.Dive {
+			out = append(out, "alarm: "+words)
+		}
+		if a.ClearedDive != nil && *a.ClearedDive == dive.Dive {
+			out = append(out, "alarm cleared: "+words)
+		}
+	}
+	if n := len(dive.SetAside); n > 0 {
+		out = append(out, fmt.Sprintf("%d set aside", n))
+	}
+	return strings.Join(out, "; ")
 }
