@@ -72,7 +72,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 				continue
 			}
 			area := box(x, y+17, x+long, y+17+bar)
-			p.path(fmt.Sprintf("p%d full", part), area)
+			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1, long/2), y+17+bar)) // a gap parts it from the next
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
 			if 1.06*TextWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)

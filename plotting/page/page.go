@@ -6,12 +6,14 @@
 package page
 
 import (
+	"cmp"
 	"crypto/sha256"
 	_ "embed" // template, style and script
 	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 	"sync"
 
@@ -80,12 +82,26 @@ var pageTemplate = sync.OnceValue(func() *template.Template {
 
 // Write writes the page as HTML.
 func (p *Page) Write(w io.Writer) error {
+	slices.SortStableFunc(p.Vehicles, func(a, b *Vehicle) int { return cmp.Compare(b.worst(), a.worst()) })
 	for i, v := range p.Vehicles {
 		v.ID = fmt.Sprintf("v%d", i+1)
 	}
 	p.setApart(func(v *Vehicle) string { return v.Folder })
 	p.setApart(func(v *Vehicle) string { return v.ID[1:] })
 	return pageTemplate().Execute(w, p)
+}
+
+// worst is how far the vehicle has gone: what was found first, then the share of
+// the way to the nearest limit.
+func (v *Vehicle) worst() float64 {
+	out := 0.0
+	if v.Nearest != nil {
+		out = v.Nearest.Share
+	}
+	if len(v.Findings) > 0 {
+		out += 1000
+	}
+	return out
 }
 
 // setApart adds to the names of vehicles that share one.

@@ -114,7 +114,7 @@ func TestPicturesHaveWords(t *testing.T) {
 func TestFleetHasAnOverview(t *testing.T) {
 	a, b, c := single(t, season(17)), single(t, season(4)), single(t, season(4))
 	a.Vehicles[0].Folder, b.Vehicles[0].Folder = "pond", "lake"
-	p := &Page{Vehicles: []*Vehicle{a.Vehicles[0], b.Vehicles[0], c.Vehicles[0]}}
+	p := &Page{Vehicles: []*Vehicle{b.Vehicles[0], a.Vehicles[0], c.Vehicles[0]}} // the worst comes first
 	page := string(written(t, p))
 	wellFormed(t, page)
 	for i, name := range []string{"Puddle Otter (pond)", "Puddle Otter (lake)", "Puddle Otter"} {
