@@ -46,8 +46,8 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	if push := math.Hypot(c.Up, c.Down); push > 0 {
 		p.path("serviced thick", arrow(x, y, x-40*c.Up/push, y+40*c.Down/push))
 	}
-	p.path("quiet thick", arrow(f.left, 10, f.left+40, 10))
-	p.text("quiet", "current "+c.Current, f.left+48, 14)
+	p.path("quiet thick", arrow(f.left+60, 10, f.left+100, 10))
+	p.text("quiet", "current "+c.Current, f.left+108, 14)
 	return p, nil
 }
 
@@ -75,7 +75,7 @@ func (p *Picture) water(unit string, x, depth []float64) *frame {
 		depths[i].Value *= -1
 	}
 	p.grid(&f, depths)
-	p.text("quiet", unit, 0, 14)
+	p.text("quiet", unit+" of depth", 0, 14)
 	p.text("e quiet", "surface", f.right, f.top-4)
 	p.path("quiet dashed", line(f.left, f.top, f.right, f.top))
 	return &f
