@@ -110,6 +110,16 @@ func TestCannotTellIsHatched(t *testing.T) {
 	assert.Equal(t, "measured full", class(g.Picture()))
 }
 
+// A level that the readings leave open is an outline, not a band.
+func TestCannotTellIsAnOutline(t *testing.T) {
+	rep := report(5)
+	rep.Trends[0].State = drift.CannotTell
+	p := trend(t, rep, OnPage)
+	assert.Equal(t, "measured dashed", p.Shapes[1].Class)
+	rep.Trends[0].State = drift.Sound
+	assert.Equal(t, "band full", trend(t, rep, OnPage).Shapes[1].Class)
+}
+
 func TestWhatAHitSaysFits(t *testing.T) {
 	for _, words := range []string{"", "dive 3: 5 g", strings.Repeat("many words ", 30), strings.Repeat("W", 20) + " " + strings.Repeat("i", 40)} {
 		lines := Hit{Words: words}.Lines()

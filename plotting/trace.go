@@ -28,6 +28,7 @@ type Trace struct {
 type Band struct {
 	From   int
 	Levels []drift.Estimate
+	Open   bool // these readings cannot tell whether it is sound
 }
 
 // A Mark is an alarm, or a service or rebuild that touches the quantity, at a
@@ -71,10 +72,10 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		t.Points = append(t.Points, e.In(unit))
 	}
 	for _, e := range q.Eras {
-		t.Bands = append(t.Bands, Band{e.From, e.Levels})
+		t.Bands = append(t.Bands, Band{From: e.From, Levels: e.Levels})
 	}
 	if len(q.Levels) == len(t.Points) {
-		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:]})
+		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:], q.State == drift.CannotTell})
 	}
 	t.Low, t.High = t.span()
 	t.Marks = marks(rep, q)

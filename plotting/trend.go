@@ -39,7 +39,11 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 	p.Key = t.key(leading)
 	p.text("quiet", t.Unit, 0, 14)
 	for _, b := range t.Bands {
-		p.path("band full", bandPath(&f, x[b.From:], b.Levels))
+		class := "band full"
+		if b.Open {
+			class = "measured dashed"
+		}
+		p.path(class, bandPath(&f, x[b.From:], b.Levels))
 	}
 	p.grid(&f, EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)))
 	p.timeAxis(&f, when)
