@@ -102,7 +102,7 @@ func TestInterview(t *testing.T) {
 31,,,port + starboard,yes,12.3,8.1,8.5,0,6,,,,9.9,,,,
 `, added)
 	said := s.said.String()
-	assert.Contains(t, said, "127? expected 12.8 ± 0.3: decimal point? 12.7; keep")
+	assert.Contains(t, said, "127? expected 12.8 ± 0.2: decimal point? 12.7; keep")
 	assert.Contains(t, said, `found "prot", want port, starboard, vertical or off (nearest: "port")`)
 	assert.Regexp(t, `2 +port\+starboard yes +0 +6 +12\.3 +8\.1 +8\.5`, said)
 	for line := range strings.Lines(said) {
