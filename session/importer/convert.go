@@ -43,6 +43,7 @@ type converter struct {
 	columns []under
 	unread  map[string]int          // cells by heading, kept in the note
 	bad     map[string]problem.List // why
+	first   map[string]string       // where the first is
 	next    Line                    // what stands before the next line: its dive, its date, a note
 
 	sections bool // dives have lines above them that name them
@@ -58,7 +59,7 @@ type under struct {
 }
 
 func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter {
-	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, unread: map[string]int{}, bad: map[string]problem.List{}}
+	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, unread: map[string]int{}, bad: map[string]problem.List{}, first: map[string]string{}}
 	for _, h := range s.headings {
 		u := under{Match: m.find(h.text), prefix: h.text + ": "}
 		if u.Match == nil {
@@ -205,6 +206,12 @@ func section(text string) (dive, day string) {
 	return dive, day
 }
 
+// namesDive says whether a text names a dive or a day with other words.
+func namesDive(text string) bool {
+	dive, day := section(text)
+	return dive != "" || day != "" && day != text
+}
+
 // days are those that lines above dives name.
 func (s *Source) days() (out []string) {
 	for _, r := range s.rows {
@@ -261,6 +268,7 @@ func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
 	c.unread[u.Heading]++
+	c.first[u.Heading] = cmp.Or(c.first[u.Heading], c.s.Place(l.Number))
 	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.problem(l.Number, u.Heading, why, args...))
 }
 
@@ -272,7 +280,7 @@ func (c *converter) explain() {
 		if n := len(list); n > 0 && float64(n) > offShare*float64(len(c.s.column(c.columns[i].Heading, c.m.Empty))) {
 			c.out.Problems = append(c.out.Problems, list...)
 		} else if n > 0 {
-			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), c.columns[i].Heading, c.s.Place(max(list[0].Line, 1)), list[0].Text)
+			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), c.columns[i].Heading, c.first[c.columns[i].Heading], list[0].Text)
 		}
 	}
 }

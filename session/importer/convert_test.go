@@ -221,3 +221,21 @@ func TestNoColumnForEachThruster(t *testing.T) {
 	m, _ = proposed(t, "Dive;Date;Port;Battery (V)\n1;2026-05-02;x;12.6\n1;;perhaps;12.5\n", otter)
 	assert.Equal(t, "note", m.find("Port").To, "not proposed where a cell says something else")
 }
+
+func source(t *testing.T, text string) *Source {
+	t.Helper()
+	s, err := Open(strings.NewReader(text), "old.csv")
+	require.NoError(t, err)
+	return s
+}
+
+// A sheet that grew gives its new dives; what differs in old ones is said.
+func TestASheetThatGrew(t *testing.T) {
+	k := otter
+	k.Log = logOf(t, "dive,date,battery_v,depth_ft,serviced,note\n1,2026-05-02,12.3,10,seal,x\n1,,12.2,,,\n")
+	_, taken := proposed(t, "Dive,Date,Battery (V),Depth (m),Remarks\n1,2026-05-02,12.3,3.048,y\n1,,12.1,,\n1,,12,,\n2,2026-05-09,12.4,,\n", k)
+	assert.Equal(t, "2|2026-05-09|12.4\n", rows(taken, "dive date battery_v"))
+	assert.Equal(t, []string{`dive 1 (2026-05-02) has 3 lines here, 2 in the log`, `dive 1 (2026-05-02), line 2: serviced is "", "seal" in the log`,
+		`dive 1 (2026-05-02), line 2: note is "y", "x" in the log`, `dive 1 (2026-05-02), line 3: battery_v is "12.1", "12.2" in the log`}, taken.Changed)
+	assert.Equal(t, 9, taken.Account.Left["of dives that the log has"])
+}

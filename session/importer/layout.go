@@ -40,6 +40,10 @@ func (s *Source) sort(above, headings, below []row) {
 	for _, r := range headings {
 		s.account.Headings += filled(r.cells)
 	}
+	s.rows = below
+	if n := len(above) - 1; n >= 0 && len(s.days()) > 0 && s.alone(above[n]) >= 0 { // which names the first dive
+		below, above = append(slices.Clone(above[n:]), below...), above[:n]
+	}
 	s.account.leave("above the headings", above...)
 	s.rows = nil
 	for _, r := range below {
@@ -79,7 +83,7 @@ func mostUnderstood(rows []row) int {
 
 func understood(cells []string) (n int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
-		if len(c) <= longestHeading && !startsWithDigit(c) && readHeading(c).understood() {
+		if len(c) <= longestHeading && !startsWithDigit(c) && !namesDive(c) && readHeading(c).understood() {
 			n++
 		}
 	}

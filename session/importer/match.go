@@ -177,9 +177,7 @@ func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []s
 	case len(units) == 1:
 		sure, why, m.choices = Likely, "words; "+c.Unit+" assumed", inUnits(c)
 	default:
-		m = m.open("no unit:", units...)
-		m.choices = inUnits(c)
-		return m
+		return m.open("no unit:", units...)
 	}
 	if f, ok := from.fits(c); ok && c.Unit != "" {
 		m.Times, m.Plus = f.to(c)

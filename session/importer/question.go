@@ -63,7 +63,7 @@ func (c *converter) ask() {
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			c.asks(problem.Quote(o.Heading)+": "+why, append(o.choices, ""), func(a string) error { o.choose(a); return nil })
+			c.asks(problem.Quote(o.Heading)+": "+why, append(slices.Clone(o.choices), "note", ""), func(a string) error { o.choose(a); return nil })
 		}
 	}
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {

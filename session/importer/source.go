@@ -107,7 +107,11 @@ func (s *Source) column(name string, empty []string) []string {
 // the dive that follows.
 func (s *Source) alone(r row) int {
 	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
-	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 || len(wordsOf(r.cells[i])) < 2 {
+	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 {
+		return -1
+	}
+	long := slices.DeleteFunc(wordsOf(r.cells[i]), func(w string) bool { return len(w) < 3 || digitsOnly(w) })
+	if len(long) < 2 && !namesDive(r.cells[i]) {
 		return -1
 	}
 	return i

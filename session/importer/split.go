@@ -54,10 +54,12 @@ func pieces(text string) (out []piece) {
 // several makes a match one of several columns where cells hold several numbers:
 // by their units, by the names that the heading has, or by what a person says.
 func several(m Match, h heading, cells []string) Match {
-	if t := m.targets()[0]; t.name != "" && t.name != Asked && (t.column == nil || t.column.Unit == "" || t.name == "minute") {
+	unknown := m.To == "note" && m.Sure == Likely
+	if t := m.targets()[0]; t.name != Asked && !unknown && (t.column == nil || t.column.Unit == "" || t.name == "minute") {
 		return m
 	}
 	var units []*unit
+	count := map[dimension]int{}
 	parts, plain, split, twice := 0, 0, 0, false
 	for _, c := range cells {
 		ps := pieces(c)
@@ -66,6 +68,9 @@ func several(m Match, h heading, cells []string) Match {
 		}
 		parts, split = max(parts, len(ps)), split+1
 		for i, p := range ps {
+			if p.unit != nil {
+				count[p.unit.dimension]++
+			}
 			switch {
 			case p.unit == nil:
 				plain++
@@ -76,10 +81,11 @@ func several(m Match, h heading, cells []string) Match {
 			}
 		}
 	}
+	units = slices.DeleteFunc(units, func(u *unit) bool { return 4*count[u.dimension] < split }) // a cell's oddity
 	switch {
 	case len(units) > 1 && plain == 0 && !twice:
 		return m.byUnits(h, units)
-	case split > 0 && 4*split >= len(cells) && (plain > 0 || twice && parts == 2): // a quarter: common practice, no source
+	case !unknown && split > 0 && 4*split >= len(cells) && (plain > 0 || twice && parts == 2): // a quarter: common practice, no source
 		return m.byNames(h, parts)
 	}
 	return m
@@ -93,7 +99,7 @@ func (m Match) byUnits(h heading, units []*unit) Match {
 	for _, u := range units {
 		var next []string
 		for _, c := range measuring(u.dimension) {
-			if own != nil && dimensionOf(own) == u.dimension && c.Quantity != own.Quantity || said[u.dimension] != "" && said[u.dimension] != c.Quantity {
+			if own != nil && own.Unit != "" && dimensionOf(own) == u.dimension && c.Quantity != own.Quantity || said[u.dimension] != "" && said[u.dimension] != c.Quantity {
 				continue
 			}
 			for _, before := range choices {

@@ -107,7 +107,7 @@ func (m *Mapping) nameThrusters(s *Source, k Known) {
 // guessDrive is the vehicle's thruster that a word most likely names, or
 // Asked. It is shown before it is used.
 func guessDrive(word string, known []string) string {
-	w := folded(word)
+	w := strings.Join(slices.DeleteFunc(wordsOf(word), func(w string) bool { return isOf("filler", w) || isOf("motor", w) }), " ")
 	for list, side := range lists() {
 		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, folded(k)) })
 		if !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w) {
@@ -164,7 +164,7 @@ func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
 // named is the thruster that a heading's words name, "" where they name none
 // or say more. Several words may be one name.
 func named(all, known []string) string {
-	name := strings.Join(slices.DeleteFunc(slices.Clone(all), func(w string) bool { return isOf("filler", w) || isOf("motor", w) }), " ")
+	name := strings.Join(all, " ")
 	for _, k := range known {
 		if folded(k) == name {
 			return k

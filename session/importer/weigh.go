@@ -67,6 +67,10 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
 	}
 	fit, off := m.tryAll(c, choices, sample, k)
+	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" { // in none of these
+		choices = inUnits(t.column)
+		fit, off = m.tryAll(c, choices, sample, k)
+	}
 	u := readHeading(c.Heading).unit
 	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To); {
 	case len(fit) == 1 && off == len(choices)-1 && (!stated || u == nil):
