@@ -40,8 +40,8 @@ type Cause struct {
 	Worse float64
 
 	// Prior probabilities that it begins at one dive: at once and for good, to
-	// grow from there, for one dive only.
-	Step, Ramp, Once float64
+	// grow from there, for one dive only, to come and go by whole dives.
+	Step, Ramp, Once, Turns float64
 
 	// Tracked says that its quantity is estimated of every dive and has a trend in
 	// every log, whether anything happened to it or not.

@@ -27,6 +27,7 @@ type alarmBook struct {
 	a       *analysis
 	rep     *Report
 	open    map[string]int // by quantity, into the report's alarms
+	onset   map[string]int // of what was last seen active for each open alarm
 	missing map[string]int // dives in a row that explain an open alarm's readings otherwise
 }
 
@@ -56,7 +57,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		quantity := b.a.causes[c].Quantity
-		b.open[quantity] = len(b.rep.Alarms)
+		b.open[quantity], b.onset[quantity] = len(b.rep.Alarms), e.onset
 		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
 	}
 	for quantity, i := range b.open {
@@ -76,11 +77,11 @@ func (b *alarmBook) judge(n int, now *explanation) {
 // goneSince is the dive from which what a quantity's alarm was raised for is gone.
 func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone bool) {
 	for _, h := range b.a.gone(now) {
-		if slices.Contains(b.a.family(h.cause), quantity) {
-			return h.until, true
+		if h.until > dive && h.until > b.onset[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
+			dive, gone = h.until, true
 		}
 	}
-	return 0, false
+	return dive, gone
 }
 
 // wavers says whether an open alarm has lost its explanation: what explains the

@@ -15,7 +15,7 @@ func Analyse(r *fit.Result) *Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	var now explanation
-	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, missing: map[string]int{}}
+	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, onset: map[string]int{}, missing: map[string]int{}}
 	for n := range r.Dives {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))

@@ -9,6 +9,7 @@ const (
 	Step         = "step"
 	Intermittent = "intermittent"
 	Once         = "once"
+	Turns        = "alternating" // in some whole dives and not in others: two batteries, two waters
 )
 
 // A hypothesis is one cause that began at a dive in one pattern.
@@ -16,7 +17,8 @@ type hypothesis struct {
 	cause   int
 	pattern string
 	onset   int
-	until   int // dive from which it is gone though no service says so; 0: it stays
+	until   int    // dive from which it is gone though no service says so; 0: it stays
+	on      string // of one by turns, a byte a dive from the onset: acts where it acts
 }
 
 // stays says whether the cause acts in the newest dive and those to come.
@@ -28,7 +30,8 @@ type column struct {
 	terms   []placed
 	sd      float64
 	onset   int
-	until   int // as of a hypothesis
+	until   int    // as of a hypothesis
+	on      string // as well
 	pattern string
 	cause   int // −1 for a level set anew
 }
@@ -44,6 +47,8 @@ func (c *column) profile(dive int) float64 {
 	switch {
 	case dive < c.onset, c.pattern == Once && dive > c.onset, c.until > 0 && dive >= c.until:
 		return 0
+	case c.pattern == Turns && (dive-c.onset >= len(c.on) || c.on[dive-c.onset] != acts):
+		return 0
 	case c.pattern == Ramp:
 		return float64(dive - c.onset + 1)
 	}
@@ -55,7 +60,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
 	var out []column
 	for _, amp := range c.Amplitudes {
-		col := column{sd: amp.Step, onset: h.onset, until: h.until, pattern: h.pattern, cause: h.cause}
+		col := column{sd: amp.Step, onset: h.onset, until: h.until, on: h.on, pattern: h.pattern, cause: h.cause}
 		if h.pattern == Ramp {
 			col.sd = amp.Ramp
 		}
@@ -63,6 +68,12 @@ func (a *analysis) ofCause(h hypothesis) []column {
 			col.terms = append(col.terms, placed{a.r.Place(t.Param), t.Per})
 		}
 		out = append(out, col)
+	}
+	if h.pattern == Turns { // the baseline may have had it by turns as well
+		for _, col := range out {
+			col.pattern, col.on, col.cause = Step, "", -1
+			out = append(out, col)
+		}
 	}
 	return out
 }

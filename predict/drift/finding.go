@@ -124,6 +124,8 @@ func (a *analysis) which(e *explained, cause int) []Alternative {
 func (a *analysis) evidence(rep *Report, e *explained) []string {
 	c := &a.causes[e.cause]
 	switch {
+	case e.pattern == Turns:
+		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in those between"}
 	case c.Within:
 		return []string{"readings within one dive disagree as if the loop's resistance came and went"}
 	case c.Jammed > 0:

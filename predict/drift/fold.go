@@ -19,9 +19,12 @@ func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) -
 // settle takes for good what was explained in one dive alone and is no longer
 // weighed, and folds the dives that are no longer held, as now reads them.
 func (a *analysis) settle(now *explanation) {
-	a.onsets = a.onsets[:0]
+	a.onsets, a.byTurnsNow = a.onsets[:0], a.byTurnsNow[:0]
 	for _, p := range now.parts {
 		a.onsets = append(a.onsets, p.onset, p.until)
+		if p.pattern == Turns {
+			a.byTurnsNow = append(a.byTurnsNow, a.scattering(p.cause)...)
+		}
 	}
 	for _, p := range now.parts {
 		if p.pattern == Once && a.n-p.onset >= exact-1 {
@@ -46,6 +49,11 @@ func (a *analysis) fold(now *explanation) {
 	}
 	delete(a.settled, b.first)
 	b = b.clone()
+	for _, p := range now.parts {
+		if p.pattern == Turns && p.onset <= b.first {
+			a.forget(&b, p.cause)
+		}
+	}
 	for at, end := range a.forgot {
 		if b.first < end {
 			b.free(at, unlinked*a.levels[at].sd)
@@ -58,6 +66,27 @@ func (a *analysis) fold(now *explanation) {
 	a.view[at] = a.freed(&a.folded[at])
 	a.sum.take(a.r.Static(), &a.view[at], 1)
 	a.coarsen()
+}
+
+// scattering are the scattering parameters that a cause changes.
+func (a *analysis) scattering(cause int) (out []int) {
+	for _, amp := range a.causes[cause].Amplitudes {
+		for _, t := range amp.Terms {
+			if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 && !slices.Contains(out, i) {
+				out = append(out, i)
+			}
+		}
+	}
+	return out
+}
+
+// forget frees a block of what a cause changes.
+func (a *analysis) forget(b *block, cause int) {
+	for _, amp := range a.causes[cause].Amplitudes {
+		for _, t := range amp.Terms {
+			b.free(a.r.Place(t.Param), unlinked*amp.Step*max(t.Per, -t.Per))
+		}
+	}
 }
 
 // coarsen joins blocks that are as old as to be weighed together, from the

@@ -42,7 +42,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	for _, h := range w.a.ends(before) {
 		try(append(slices.Clip(gone), h))
 	}
-	return best, true
+	return w.withTurns(before, best, top), true
 }
 
 // gone are the hypotheses of an explanation that are gone; not those that a service
@@ -63,7 +63,7 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	hs := before.hypotheses()
 	var out []hypothesis
 	for i, h := range hs {
-		if !h.stays() || len(a.causes[h.cause].Amplitudes) == 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+		if !h.stays() || h.pattern == Turns || len(a.causes[h.cause].Amplitudes) == 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
 		s, _, ok := a.solve(hs)
@@ -104,6 +104,8 @@ func (a *analysis) worth(e *explanation) float64 {
 			log += math.Log(c.Ramp)
 		case Once:
 			log += math.Log(c.Once)
+		case Turns: // each dive may be either
+			log += math.Log(c.Turns) - math.Ln2*float64(a.n-h.onset+1)
 		default:
 			log += math.Log(c.Step)
 		}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
 )
@@ -118,4 +119,48 @@ func TestBatteriesByTurns(t *testing.T) {
 		assert.Empty(t, r.Alarms, "seed %d", seed+1)
 		assert.Empty(t, r.Findings, "seed %d", seed+1)
 	}
+}
+
+// Two batteries, two waters or lights by turns, of which no line tells, are found
+// and blame nothing else in the end.
+func TestAlternating(t *testing.T) {
+	for name, c := range map[string]struct {
+		cause string
+		on    func(p predict.Params)
+	}{
+		"batteries": {"not_logged:battery", func(p predict.Params) { battery(0.02, -0.2)(p, 1) }},
+		"waters":    {"not_logged:salinity", func(p predict.Params) { p[predict.SalinityPSU] += 25 }},
+		"lights":    {"not_logged:lights", func(p predict.Params) { p[predict.UnloggedA] += 0.8 }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for _, seed := range vehicles(2) {
+				s := scenario{season: func(s *simulate.Season) {
+					s.Dives = 24
+					s.Drift = func(d int, p predict.Params) {
+						if d >= 10 && d%3 != 0 {
+							c.on(p)
+						}
+					}
+				}}
+				r := s.try(t, seed)
+				require.Len(t, r.Findings, 1, "seed %d", seed)
+				f := r.Findings[0]
+				assert.Equal(t, c.cause, f.Fault, "seed %d", seed)
+				assert.Equal(t, "10", f.SinceDive)
+				assert.Equal(t, "it is so in dives 13, 14, 16, 17, 19, 20, 22, 23 and 2 before, and not in those between", f.Evidence[0])
+				assert.Contains(t, causesOf(r.Alarms), c.cause)
+				for _, a := range r.Alarms {
+					assert.False(t, a.Cause.Kind == causes.Vehicle && a.ClearedDive == nil, "%s is blamed", a.Quantity)
+				}
+			}
+		})
+	}
+}
+
+func causesOf(alarms []drift.Alarm) (out []string) {
+	for _, a := range alarms {
+		out = append(out, a.Cause.Name)
+	}
+	return out
 }

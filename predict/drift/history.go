@@ -31,6 +31,8 @@ type analysis struct {
 	other   map[regime]*block
 	onsets  []int // of what explains the dives so far
 
+	byTurnsNow []int // scattering parameters that change by turns
+
 	reviewed bool // what dives say was worked out anew since they were explained from the start
 }
 
@@ -73,6 +75,9 @@ const relearnt = 1.1
 func (a *analysis) learn(n int) {
 	now := a.scatter.Upto(max(n+1-lag, a.r.Baseline))
 	again := false
+	for _, k := range a.byTurnsNow { // what comes and goes is no scatter
+		now[k] = a.variance[k]
+	}
 	for k, v := range now {
 		r := v / a.variance[k]
 		again = again || r > relearnt || r < 1/relearnt

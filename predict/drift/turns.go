@@ -1,0 +1,195 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/blas/blas64"
+)
+
+// What the dives of a hypothesis by turns are marked with.
+const (
+	acts  = '1'
+	rests = '0'
+)
+
+const (
+	// fewestByTurns is how many dives there must be to tell a cause by turns.
+	fewestByTurns = 6
+	// mostAssigned bounds the rounds of sharing dives out to the two levels.
+	mostAssigned = 6
+)
+
+// withTurns explains the dives by causes that come and go by whole dives too,
+// where that is likelier than best, whose worth is top. What one cause explains
+// since it began, as it did the dive before, is simple enough.
+func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
+	wasByTurns := slices.ContainsFunc(before.parts, func(e explained) bool { return e.pattern == Turns })
+	if len(best.parts) < 2 && !wasByTurns {
+		return best
+	}
+	single := top
+	for c := range w.a.causes {
+		if w.a.causes[c].Turns == 0 {
+			continue
+		}
+		h, ok := w.a.byTurns(c)
+		if !ok {
+			continue
+		}
+		e, ok := w.explain([]hypothesis{h})
+		if !ok {
+			continue
+		}
+		if log := w.a.worth(&e); log > top {
+			p := &e.parts[0]
+			p.none = 1 / (1 + math.Exp(log-single))
+			p.stays[c], p.best[c], p.onsets = 1-p.none, h, []weighed{{h, 1}}
+			best, top = e, log
+		}
+	}
+	return best
+}
+
+// byTurns shares the dives held out to those in which a cause acts and those in
+// which it rests, each to the likelier, given the sizes that follow from that; ok
+// is false where all are of one kind.
+func (a *analysis) byTurns(cause int) (h hypothesis, ok bool) {
+	h = hypothesis{cause: cause, pattern: Turns, onset: max(a.first(cause), a.held[0].first)}
+	n := a.n - h.onset + 1
+	if n < fewestByTurns {
+		return h, false
+	}
+	on := a.apart(cause, h.onset)
+	for range mostAssigned {
+		h.on = string(on)
+		next, ok := a.assigned(h)
+		if !ok || string(next) == h.on {
+			break
+		}
+		on = next
+	}
+	acting := strings.Count(h.on, string(acts))
+	quiet := strings.IndexByte(h.on, acts)
+	if acting < 2 || acting == n {
+		return h, false
+	}
+	h.onset, h.on = h.onset+quiet, h.on[quiet:]
+	return h, true
+}
+
+// apart parts the dives since an onset at the mean of what each alone says of the
+// amplitude that tells most between them.
+func (a *analysis) apart(cause, onset int) []byte {
+	s, cols, ok := a.solve(nil)
+	on := make([]byte, a.n-onset+1)
+	for i := range on {
+		on[i] = rests
+	}
+	if !ok {
+		return on
+	}
+	most := 0.0
+	for _, col := range a.ofCause(hypothesis{cause: cause, pattern: Step, onset: onset}) {
+		var sum, weight, told float64
+		size, known := make([]float64, len(on)), make([]float64, len(on))
+		for i := range on {
+			b := a.seen(onset + i)
+			g, h := a.pull(b, a.departure(s, cols, b.first, nil), &col)
+			known[i] = h + 1/sq(col.sd)
+			size[i] = g / known[i]
+			sum, weight = sum+size[i]*known[i], weight+known[i]
+		}
+		for i := range on {
+			told += known[i] * sq(size[i]-sum/weight)
+		}
+		if told <= most {
+			continue
+		}
+		most = told
+		for i := range on {
+			on[i] = rests
+			if size[i] > sum/weight {
+				on[i] = acts
+			}
+		}
+	}
+	return on
+}
+
+// assigned shares the dives out anew, given the sizes that follow from h.
+func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
+	s, cols, ok := a.solve([]hypothesis{h})
+	if !ok {
+		return nil, false
+	}
+	ns := len(a.r.Static())
+	on := make([]byte, len(h.on))
+	for i := range on {
+		b := a.seen(h.onset + i)
+		resting := a.departure(s, cols, b.first, func(c *column) bool { return c.pattern != Turns })
+		var acting column
+		for c := range cols {
+			if cols[c].pattern == Turns {
+				for _, t := range cols[c].terms {
+					acting.terms = append(acting.terms, placed{t.at, t.per * s.lin[ns+c]})
+				}
+			}
+		}
+		g, info := a.pull(b, resting, &acting)
+		on[i] = rests
+		if g > info/2 {
+			on[i] = acts
+		}
+	}
+	return on, true
+}
+
+// departure is how far the places of the space lie from the calibration at a dive,
+// by a solved state and those of its columns that are kept, all where keep is nil.
+func (a *analysis) departure(s *state, cols []column, dive int, keep func(*column) bool) []float64 {
+	out := make([]float64, a.r.Places())
+	static := a.r.Static()
+	for i, at := range static {
+		out[at] = s.lin[i]
+	}
+	for c := range cols {
+		if keep != nil && !keep(&cols[c]) {
+			continue
+		}
+		x := cols[c].profile(dive) * s.lin[len(static)+c]
+		for _, t := range cols[c].terms {
+			out[t.at] += x * t.per
+		}
+	}
+	return out
+}
+
+// pull is the slope of a dive's log-likelihood along a column's direction at a
+// departure, and its information there.
+func (a *analysis) pull(b *block, at []float64, col *column) (slope, info float64) {
+	n := len(at)
+	by := make([]float64, n)
+	apply(by, b.info[0], n, col.terms)
+	return col.dot(b.lin[0]) - blas64.Dot(vector(by), vector(at)), col.dot(by)
+}
+
+// mostListed is how many dives are named one by one.
+const mostListed = 8
+
+// actingIn lists the newest dives in which a hypothesis by turns acts.
+func (a *analysis) actingIn(h *hypothesis) string {
+	var labels []string
+	for i := range len(h.on) {
+		if h.on[i] == acts {
+			labels = append(labels, a.r.Dives[h.onset+i].Log.Label)
+		}
+	}
+	more := ""
+	if n := len(labels) - mostListed; n > 0 {
+		labels, more = labels[n:], fmt.Sprintf(" and %d before", n)
+	}
+	return "dives " + strings.Join(labels, ", ") + more
+}
