@@ -73,8 +73,8 @@ func (a *analysis) byTurns(cause int) (h hypothesis, ok bool) {
 	}
 	acting := strings.Count(h.on, string(acts))
 	quiet := strings.IndexByte(h.on, acts)
-	if acting < 2 || acting == n {
-		return h, false
+	if acting < 2 || acting == n || !strings.Contains(h.on[quiet:], string([]byte{rests, acts})) {
+		return h, false // it does not come back
 	}
 	h.onset, h.on = h.onset+quiet, h.on[quiet:]
 	return h, true

@@ -17,6 +17,7 @@ const (
 	// heavy are the degrees of freedom of Student's t for ln(scatter/expected):
 	// most logs scatter as expected, a few several times as much.
 	heavy      = 4.0
+	tailed     = 0.75 // so that the middle is no wider than a normal one
 	mostSweeps = 3
 )
 
@@ -59,7 +60,7 @@ func (s *Scatter) restart() {
 	for i, at := range s.r.Space.scatter {
 		learn := s.r.Space.known(at).learn
 		for j, f := range multiples {
-			s.logs[i][j] = -0.5 * (heavy + 1) * math.Log1p(sq(math.Log(f)/learn)/heavy)
+			s.logs[i][j] = -0.5 * (heavy + 1) * math.Log1p(sq(math.Log(f)/(tailed*learn))/heavy)
 		}
 	}
 	clear(s.raw)
