@@ -46,9 +46,10 @@ func newImport() *cobra.Command {
 	var o importOptions
 	c := &cobra.Command{
 		Use: "import FILE [LOGBOOK]", Short: "Take in a spreadsheet's file with other headings",
-		Long: "import matches a file's headings to the columns of dives.csv by their words and units,\n" +
-			"shows what it found and the first lines, and writes nothing before --write.\n" +
-			"The mapping is kept in import.toml, to be edited and used again. FILE may be -, standard input.",
+		Long: "import matches a file's headings to the columns of dives.csv by their words, their units and\n" +
+			"what the lines say, shows what it found and the first lines, and writes no line before --write.\n" +
+			"What the file does not say is asked at a terminal; elsewhere the mapping is written to import.toml,\n" +
+			"with the lines to edit named. It is used again next time. FILE may be -, standard input.",
 		Example: "  $ sagline import examples/import/old.csv examples/import\n" +
 			"  $ sagline import examples/import/old.csv examples/import --write",
 		Args: func(cmd *cobra.Command, args []string) error {

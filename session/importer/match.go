@@ -72,7 +72,7 @@ func (m *Match) byCells(h heading, cells []string) bool {
 		m.To, m.Sure, m.Why, m.Times = "current_a", Likely, "its unit", h.unit.times
 	case h.unit != nil && h.unit.dimension == "V" && len(h.words) == len(h.whole):
 		*m = m.open("no more than a unit:", "battery_v", "vehicle_v")
-	case h.text == "#":
+	case h.text == "#", len(h.words) > 0 && every(h.words, func(w string) bool { return isOf("filler", w) }) && every(cells, digitsOnly):
 		*m = m.open("number of the dive or of the line?", "dive", "note")
 	case every(cells, func(s string) bool { dive, _ := section(s); return dive != "" }):
 		m.To, m.Sure, m.Why = "dive", Likely, "its cells name dives"

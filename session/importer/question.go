@@ -63,7 +63,7 @@ func (c *converter) ask() {
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			c.asks(problem.Quote(o.Heading)+": "+why, append(slices.Clone(o.choices), "note", ""), func(a string) error { o.choose(a); return nil })
+			c.asks(problem.Quote(o.Heading)+": "+why, slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), m.isTaken), func(a string) error { o.choose(a); return nil })
 		}
 	}
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
@@ -83,4 +83,11 @@ func (c *converter) ask() {
 		}
 	}
 	c.askBallast()
+}
+
+// isTaken says whether a heading becomes one of the columns of a To.
+func (m *Mapping) isTaken(to string) bool {
+	return slices.ContainsFunc((&Match{To: to}).targets(), func(t target) bool {
+		return t.column != nil && t.name != "note" && slices.ContainsFunc(columnsOf(t.column.Quantity), func(name string) bool { return m.to(name) != nil })
+	})
 }

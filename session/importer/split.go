@@ -18,7 +18,7 @@ type piece struct {
 
 var (
 	someNumber = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
-	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and)\b)\s*|\s+)?$`) // a unit, and what parts it from the next number
+	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and|in|en)\b)\s*|\s+)?$`) // a unit, and what parts it from the next number
 )
 
 // mostPieces is more than a person reads into one cell.
@@ -121,8 +121,18 @@ func quantitiesOf(h heading) map[dimension]string {
 	out := map[dimension]string{}
 	for part := range strings.SplitSeq(joints().Replace(h.text), "+") {
 		part := readHeading(part)
-		if best := candidates(part, part.words); len(best) > 0 && best[0].column.Unit != "" {
-			out[dimensionOf(best[0].column)] = best[0].column.Quantity
+		for _, c := range candidates(part, part.words) {
+			if c.column.Unit != "" {
+				out[dimensionOf(c.column)] = c.column.Quantity
+			}
+		}
+	}
+	for length, time := range map[string]string{"run": "run time", "climbed": "climb time"} { // of which one names the other
+		switch {
+		case out["m"] == length && out[seconds] == "":
+			out[seconds] = time
+		case out[seconds] == time && out["m"] == "":
+			out["m"] = length
 		}
 	}
 	return out

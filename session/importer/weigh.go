@@ -92,7 +92,7 @@ func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (f
 	defer func() { *c = before }()
 	for _, to := range choices {
 		c.choose("note")
-		taken := slices.ContainsFunc((&Match{To: to}).targets(), func(t target) bool { return t.name != "note" && m.to(t.name) != nil })
+		taken := m.isTaken(to)
 		c.choose(to)
 		switch t := m.tallies(sample, k)[c.Heading]; {
 		case taken || t.off():
