@@ -35,8 +35,11 @@ var numbers = map[string]*regexp.Regexp{
 var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
 
 // plain is a number's digits with a decimal point and nothing else; mark is
-// the decimal mark of the file.
+// the decimal mark of the file; while it is asked about it is a point.
 func plain(text, mark string) (string, error) {
+	if mark == Asked {
+		mark = "."
+	}
 	if m := numbers[mark].FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil && m[2]+m[3] != "" {
 		out := strings.TrimPrefix(m[1], "+") + cmp.Or(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
 		if x, err := strconv.ParseFloat(out, 64); err == nil && !math.IsInf(x, 0) {

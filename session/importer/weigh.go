@@ -127,9 +127,6 @@ func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
 	if trial.Date == Asked {
 		trial.Date = DayFirst
 	}
-	if trial.Decimal == Asked {
-		trial.Decimal = "."
-	}
 	c := newConverter(sample, &trial, k, session.Row{"date": "2000-01-01"})
 	c.rows()
 	c.group()
