@@ -1,8 +1,53 @@
 // Package drift says what changes over many dives, since when, how fast and
-// how sure that is. It assumes that a cause of package causes begins at one
-// dive and then steps, ramps, comes and goes, or lasts one dive only; that
-// sound dives scatter; and that an alarm may use only what was known at its
-// dive. Every hypothesis is linear in a few amplitudes, so its evidence, with
-// the calibration's uncertainty shared by all dives, is exact for the summaries
-// that package fit makes.
+// how sure that is. It assumes that a cause of package causes begins at one dive and
+// then steps, ramps, comes and goes, or acts in one dive only; that causes are few
+// at a time; that sound dives scatter; and that an alarm may use only what was known
+// at its dive.
+//
+// # Evidence
+//
+// Package fit gives of each dive d a quadratic log-likelihood in its departure δ,
+//
+//	ℓ_d(δ) = log + lin·δ − ½·δᵀ·info·δ
+//
+// with scatter integrated out (fit.Result.Integrate). A hypothesis is a set of
+// causes, each with an onset and a pattern. It has the departures
+//
+//	δ_d = g + Σ_c x_c(d)·A_c·a_c
+//
+// where g are the static parameters with the calibration's covariance, x_c(d) the
+// profile of the pattern (column.profile), A_c the cause's directions among the
+// parameters and a_c its amplitudes, normal with the table's standard deviations. All
+// is linear in g and a, so the evidence
+//
+//	log ∫ exp(Σ_d ℓ_d) dg da = −½·log det(...) + ½·linᵀ·(...)⁻¹·lin
+//
+// is exact (state.solve), the calibration's uncertainty shared by all dives. An
+// amplitude that is a fault one way only has half a normal (signs). Causes without
+// amplitudes, a loose contact and a jam, put another likelihood of package fit in the
+// place of the dive's (regime.go).
+//
+// # Search
+//
+// explain adds the most probable cause given those found, until nothing more is
+// likelier than not, then weighs each again with the others given. Every onset is
+// weighed, since one more amplitude borders the solved state by one column (scan.go).
+// Sums of dives that no onset parts are held as one (block.go): of the last hundred
+// dives each stands alone, older ones in blocks of 2ʲ (fold.go). A cause may be gone
+// again without a service that says so (gone.go), or act in some whole dives and not in
+// others (turns.go); explanations with and without are compared by evidence and prior.
+//
+// # Decisions
+//
+// The probabilities of a part are those of all causes that could stand in its place,
+// of one dive alone and of chance, the other parts given. An alarm (alarm.go) wants 95 %
+// that something happened, more than half that it stays, 60 % of that on one family of
+// causes, and, to blame the vehicle, at most 35 % on instruments and what was not written
+// down. It ends with a service, when its cause is gone, or when for two dives the readings
+// are explained otherwise. A service sets the levels that it touches anew: what earlier
+// dives say of them no longer counts (history.go). Where several readings of a dive
+// fit no cause, that is the finding (unexplained.go), and the dive raises no alarm.
+//
+// Means and intervals of a trend are those of the solved state at each dive (trend.go);
+// dives to the limit come of level and slope together, over the onsets (limit.go).
 package drift

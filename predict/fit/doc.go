@@ -1,0 +1,89 @@
+// Package fit says which parameters of package predict a logbook's readings ask
+// for: those of the vehicle when sound, from its first dives, and of each dive how
+// far they depart from that. It assumes independent normal errors of readings but
+// for outliers, parameters that readings depend on smoothly, and dives between
+// which sound vehicles scatter.
+//
+// # The model
+//
+// Reading i of dive d, made under circumstances c (which thrusters ran, minute,
+// depth, water, tether paid out), is
+//
+//	yᵢ = f(cᵢ + uᵢ; g + M·θ_d, b_d) + εᵢ
+//
+// f is predict.Model.Solve. All that f depends on is one vector, predict.Params:
+//
+//	g    static: how the vehicle differs from its file; the same in all dives
+//	θ_d  departures of dive d: its scatter, and what causes change in it; M puts
+//	     each at its place among the parameters
+//	b_d  one dive's alone: the battery's rest voltage and sag a minute, the stream
+//	     along timed runs, how warm windings became
+//	uᵢ   errors of circumstances that the line does not give, or of a whole dive
+//	εᵢ   the instrument
+//
+// # Priors
+//
+// Of g (priorOf): vehicle.toml's keys, each normal (of its value or logarithm) with
+// the tolerance that the file states or the table of keys has, are carried to
+// parameters by the slopes of the formulas that join them, so that a key that is
+// left out and follows from another moves along with it. What no key stands for is
+// the column beside of the table in parameters.go. Of θ_d: normal about zero with
+// the scatter of that table. Of uᵢ: the constants in circumstances.go, learnt from
+// the log's own lines where it has them.
+//
+// # Outliers and noise
+//
+// A cell is a decimal slip (slips.go) when it lies beyond 5 standard deviations as
+// written and within 3 with its point one place away. Otherwise residuals beyond
+// 2.5 count by Huber's weight (Huber, Robust Estimation of a Location Parameter,
+// 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
+// way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
+// is that stated times a factor with a scaled inverse χ² prior, learnt from the
+// baseline's residuals (noise.go; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
+//
+// # Calibration
+//
+// The first dives (baseline.dives) are fitted together by Levenberg and Marquardt's
+// method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). Then, about
+// that fit, the quadratic posterior of g and all θ_d of the baseline is solved
+// exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
+// of dives are relative to; Usual is g itself, which later sound dives scatter
+// about. The covariance of both is kept: whatever rests on the calibration shares
+// it.
+//
+// # A dive
+//
+// Each later dive is fitted by itself against Base, everything that may scatter or
+// that a cause may change left free (dive.go), and kept as a quadratic
+// log-likelihood in its departures (Summary): b_d and the unknown circumstances are
+// integrated out as normals, line by line (summary.go). Beside it are kept, where
+// the readings suggest them, the same with a loop resistance that varies from line
+// to line (a contact that comes and goes, intermittent.go) and with each thruster
+// jammed (jam.go).
+//
+// What one dive alone says of a parameter is the mixture over no cause, any one and
+// the likeliest pairs of the table of causes (estimates.go), each with the prior
+// probability that it acts in a dive: an interval covers what a sound dive and a
+// faulty one of these readings would have. Of it are an estimate's mean and the
+// 2.5 and 97.5 % points.
+//
+// # Scatter
+//
+// How much sound dives differ is learnt for each scattering parameter from the
+// differences of successive dives (scatter.go): of scatter f times the expected,
+// 2·f²·s² plus both dives' variances, with 5 % of differences from anything. ln f has
+// Student's t with 4 degrees of freedom as its prior, so that a log of few dives
+// scatters as expected, and one whose owner never weighs ballast twice the same way
+// shows it. A change that lasts is one difference among many.
+//
+// # The file
+//
+// Mismatches (mismatch.go) go back from g to keys: the likeliest keys given the
+// readings, and those further off than their tolerances allow.
+//
+// Every constant stands beside its use with its source. Those of the table in
+// parameters.go, circumstances.go and of package causes are what boat owners and
+// clubs know of such vehicles: common practice, no source. Those of decisions
+// (misfit.go, mismatch.go, package drift) were set by simulation: TestSoundLogsRaiseNothing
+// and TestOperatingCharacteristics of package drift hold them to it.
+package fit
