@@ -43,6 +43,8 @@ type Cause struct {
 	// grow from there, for one dive only, to come and go by whole dives.
 	Step, Ramp, Once, Turns float64
 
+	Repair bool // real, and for the better
+
 	// Tracked says that its quantity is estimated of every dive and has a trend in
 	// every log, whether anything happened to it or not.
 	Tracked bool

@@ -62,6 +62,12 @@ func TestRows(t *testing.T) {
 		"not_logged:battery":        {notLogged, 0, "battery"},
 		"not_logged:lights":         {notLogged, 1, "lights"},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
+
+		"not_logged:repair:power_loop":  {notLogged, -1, "joint tether"},
+		"not_logged:repair:thrust":      {notLogged, 1, "propeller thruster"},
+		"not_logged:repair:friction":    {notLogged, -1, "propeller thruster"},
+		"not_logged:repair:drag":        {notLogged, -1, "hull tether"},
+		"not_logged:repair:branch:port": {notLogged, -1, "joint propeller tether thruster"},
 	}
 	v, all := table()
 	seen := map[string]bool{}

@@ -13,8 +13,29 @@ import (
 // carried along, and rare for what must break to change.
 func Table(v *vehicle.Vehicle) []Cause {
 	all := append(ofVehicle(), ofThrusters(v)...)
+	repaired := repairs(all)
 	all = append(all, ofInstruments()...)
-	return append(all, notLogged()...)
+	all = append(all, notLogged()...)
+	return append(all, repaired...)
+}
+
+// repairs are what a vehicle may have become better in than its first dives were,
+// and no line says why: it was not sound then. Of the battery and of buoyancy
+// another battery and ballast are the rows.
+func repairs(all []Cause) (out []Cause) {
+	for _, c := range all {
+		if !c.Tracked || c.Scale.Absolute || c.Name == "ingress" {
+			continue
+		}
+		name := "not_logged:repair:" + c.Name
+		amplitude := c.Amplitudes[0]
+		amplitude.Ramp = 0
+		out = append(out, Cause{Name: name, Quantity: name, Kind: NotLogged, Repair: true, Amplitudes: []Amplitude{amplitude}, Worse: -c.Worse,
+			Step: 0.0003, Once: 0.0006, Cleared: c.Cleared, Scale: c.Scale,
+			Words: c.Words + ", as if mended", What: c.Words + " is better than in the first dives, and no line says what was done",
+			Check: "write under serviced what was done before that dive, or as a [[change]] what was rebuilt; if nothing was, look how these readings were taken"})
+	}
+	return out
 }
 
 func ofVehicle() []Cause {

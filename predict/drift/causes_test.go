@@ -73,6 +73,11 @@ func battery(ohm, volts float64) func(predict.Params, float64) {
 	}
 }
 
+// mended is a change that the first dives have, until the onset.
+func mended(change func(predict.Params, float64)) scenario {
+	return scenario{season: between(1, onset, change)}
+}
+
 // cases are at least one of every row of the table of causes.
 var cases = []caseOf{
 	{cause: "power_loop", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LoopOhm, 0.02)}, delay: 3},
@@ -116,11 +121,17 @@ var cases = []caseOf{
 	{cause: "not_logged:battery", pattern: drift.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
 	{cause: "not_logged:lights", pattern: drift.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
 	{cause: "not_logged:propeller", pattern: drift.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
+	{cause: "not_logged:repair:power_loop", pattern: drift.Step, scenario: mended(at(predict.LoopOhm, 0.2)), delay: 1},
+	{cause: "not_logged:repair:thrust", pattern: drift.Step, scenario: mended(at(predict.LogThrust, -0.2)), delay: 2},
+	{cause: "not_logged:repair:friction", pattern: drift.Step, scenario: mended(at(predict.FrictionA, 0.4)), delay: 3},
+	{cause: "not_logged:repair:drag", pattern: drift.Step, scenario: mended(at(predict.LogDrag, 0.4)), delay: 6, besides: []string{"instrument:speed"}},
+	{cause: "not_logged:repair:branch:port", pattern: drift.Step, scenario: mended(at(predict.OfThruster(port, predict.BranchOhm), 0.3)), delay: 2},
+	{cause: "not_logged:repair:branch:starboard", pattern: drift.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster
 // they read the current alone.
-var unseen = []string{"thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical"}
+var unseen = []string{"not_logged:repair:branch:vertical", "thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical"}
 
 func TestEveryCauseHasACase(t *testing.T) {
 	seen := map[string]bool{}

@@ -19,7 +19,7 @@ func At(r *fit.Result, rep *Report, dive int) predict.Params {
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
-		if c := t.Cause; c.Kind == causes.Vehicle && len(c.Amplitudes) > 0 {
+		if c := t.Cause; (c.Kind == causes.Vehicle || c.Repair) && len(c.Amplitudes) > 0 {
 			sound := 0.0
 			if c.Scale.Absolute {
 				sound = r.SoundOf(c.Param())
@@ -73,7 +73,7 @@ func (rep *Report) Doubts() map[int]float64 {
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
 		k := t.Cause.Param()
-		if k < 0 || t.Cause.Kind != causes.Vehicle {
+		if k < 0 || t.Cause.Kind != causes.Vehicle && !t.Cause.Repair {
 			continue
 		}
 		sd := (t.Level.High - t.Level.Low) / 2 / z95
