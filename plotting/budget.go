@@ -71,13 +71,11 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 			if long < 0.05 {
 				continue
 			}
-			area := box(x, y+17, x+long, y+17+bar)
 			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1, long/2), y+17+bar)) // a gap parts it from the next
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
 			if 1.06*TextWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
 			}
-			p.Hits = append(p.Hits, Hit{-1, area, area, fmt.Sprintf("%s: %s %.1f W of %.0f", ShortName(s.Name), BudgetParts[part], w, s.Total())})
 		}
 		p.Alt += fmt.Sprintf(" %s: %.0f W, %.0f W of it in tether and joints, %.0f W at the propellers.", name, s.Total(), s.Watts[1]+s.Watts[2], s.Watts[5])
 	}

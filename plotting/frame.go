@@ -2,13 +2,8 @@ package plotting
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
-	"time"
-
-	"sagline/predict/drift"
 )
 
 // frame is the data area of a picture and its scales.
@@ -90,33 +85,3 @@ func (p *Picture) named(f *frame, levels []level) {
 		}
 	}
 }
-
-// ShortName cuts what a person wrote where room is short.
-func ShortName(s string) string { return SafeText(s, 13) }
-
-// DiveName is a dive with its day.
-func DiveName(d *drift.Dive, dated bool) string {
-	if !dated {
-		return "dive " + ShortName(d.Dive)
-	}
-	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
-}
-
-// Day is an ISO day in another form.
-func Day(iso, layout string) string {
-	t, err := time.Parse(time.DateOnly, iso)
-	if err != nil {
-		return iso
-	}
-	return t.Format(layout)
-}
-
-// Number is a value to three digits in words, with its unit after a blank that no
-// line breaks at.
-func Number(x float64, unit string) string {
-	three, _ := strconv.ParseFloat(fmt.Sprintf("%.3g", x), 64) // which takes what it wrote
-	return strings.TrimSpace(minus(strconv.FormatFloat(three, 'f', -1, 64)) + "\u00a0" + unit)
-}
-
-// minus writes numbers' signs as people do.
-func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }

@@ -133,5 +133,5 @@ func Signed(z float64) string {
 	if math.Abs(z) >= 10 {
 		digits = 0
 	}
-	return minus(fmt.Sprintf("%+.*f", digits, z))
+	return Minus(fmt.Sprintf("%+.*f", digits, z))
 }

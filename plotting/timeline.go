@@ -155,7 +155,7 @@ func stepTicks(lo, hi, step float64) []Tick {
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	var out []Tick
 	for k := math.Ceil(lo / step); k*step <= hi; k++ {
-		out = append(out, Tick{Value: k * step, Label: minus(fmt.Sprintf("%.*f", digits, k*step+0))})
+		out = append(out, Tick{Value: k * step, Label: Minus(fmt.Sprintf("%.*f", digits, k*step+0))})
 	}
 	return out
 }

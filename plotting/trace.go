@@ -95,43 +95,6 @@ func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
 	return nil, fmt.Errorf("no quantity %q; there are %s", quantity, strings.Join(known, ", "))
 }
 
-// Says is a trend, held in unit, in words.
-func Says(t *drift.Trend, unit string) string {
-	switch {
-	case t.Pattern == drift.Ramp && t.PerDive != nil:
-		return rate(t.PerDive, unit) + " since dive " + SafeText(t.OnsetDive, 20)
-	case t.Pattern == drift.Step:
-		return "step at dive " + SafeText(t.OnsetDive, 20)
-	case t.Pattern == drift.Intermittent:
-		return "comes and goes within dives since dive " + SafeText(t.OnsetDive, 20)
-	}
-	return t.State
-}
-
-// before is what a quantity did until it was last serviced, where that was more
-// than to be sound.
-func before(rep *drift.Report, t *drift.Trend, unit string) string {
-	if len(t.Eras) == 0 {
-		return ""
-	}
-	last := t.Eras[len(t.Eras)-1]
-	out := ""
-	if t.Pattern == drift.Steady {
-		out = " since dive " + SafeText(rep.Dives[last.To].Dive, 20)
-	}
-	switch {
-	case last.Pattern == drift.Steady:
-		return out
-	case last.PerDive != nil:
-		return out + "; before: " + rate(last.PerDive, unit)
-	}
-	return out + "; before: " + last.Pattern
-}
-
-func rate(perDive *drift.Estimate, unit string) string {
-	return strings.TrimSpace(minus(fmt.Sprintf("%+.2g", perDive.Value))+" "+unit) + " a dive"
-}
-
 // leastAhead is how many dives ahead a ramp is drawn at the least.
 const leastAhead = 3
 
@@ -144,17 +107,6 @@ func horizon(t *drift.Trend) int {
 		}
 	}
 	return len(t.Ahead)
-}
-
-// Amount is how far a trend, held in unit, is from its sound value.
-func Amount(t *drift.Trend, unit string) string {
-	switch s := t.Cause.Scale; {
-	case s.Factor && t.Baseline != 0:
-		return strings.Replace(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)), "-", "−", 1)
-	case s.Absolute:
-		return fmt.Sprintf("from %.2g to %s", t.Baseline, Number(t.Level.Value, unit))
-	}
-	return Number(t.Level.Value-t.Baseline, unit)
 }
 
 // far is how many times the width of the points the limit may lie away from

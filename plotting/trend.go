@@ -6,7 +6,6 @@ package plotting
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"sagline/predict/drift"
@@ -99,58 +98,6 @@ func crowded(x []float64) string {
 	return " tiny f3"
 }
 
-// bandPath is the edge of a band over dives at x.
-func bandPath(f *frame, x []float64, levels []drift.Estimate) Path {
-	x = x[:len(levels)]
-	if len(x) < 2 {
-		return nil
-	}
-	var edge []float64
-	at := spaced(x, 1)
-	for _, i := range at {
-		edge = append(edge, x[i], f.y(levels[i].High))
-	}
-	for _, i := range slices.Backward(at) {
-		edge = append(edge, x[i], f.y(levels[i].Low))
-	}
-	return outline(edge...)
-}
-
-// ahead draws the cone from the newest dive to those that follow.
-func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
-	if len(t.Ahead) < 2 {
-		return
-	}
-	var x, middle []float64
-	var cone []drift.Estimate
-	for k, a := range t.Ahead {
-		x, cone = append(x, f.x(when.After(k))), append(cone, a.Level)
-		middle = append(middle, x[k], f.y(a.Level.Value))
-	}
-	p.path("measured dotted", append(bandPath(f, x, cone), line(middle...)...))
-	p.text("m quiet", "ahead", (x[0]+x[len(x)-1])/2, f.foot+began+1)
-}
-
-// begun draws when it began, a box a dive, the darker the likelier.
-func (p *Picture) begun(f *frame, t *Trace, x []float64) {
-	if t.Begun == nil {
-		return
-	}
-	const shades = 4
-	var by [shades]Path
-	most, half := slices.Max(t.Begun), max(1.5, spacing(x)/2)
-	for d, share := range t.Begun {
-		if share > 0.02*most {
-			shade := min(int(shades*share/most), shades-1)
-			by[shade] = append(by[shade], box(x[d]-half, f.foot+3, x[d]+half, f.foot+began-1)...)
-		}
-	}
-	for i := range by {
-		p.path(fmt.Sprintf("limit full f%d", i+1), by[i])
-	}
-	p.text("e quiet", "began", f.left-5, f.foot+began+1)
-}
-
 // levels are the baseline and the limit, named right of the picture.
 func (p *Picture) levels(f *frame, t *Trace) {
 	all := []level{{t.Baseline, "quiet", []string{"sound", Number(t.Baseline, t.Unit)}}}
@@ -197,7 +144,7 @@ func labelWide(words string) float64 { return 1.06*TextWidth(words, textSize) + 
 // between is an estimate as its value and interval.
 func between(e drift.Estimate, unit string) string {
 	half := (e.High - e.Low) / 2
-	return minus(strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
+	return Minus(strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
 		fmt.Sprintf(" (%s to %s)", drift.Rounded(e.Low, half), drift.Rounded(e.High, half)))
 }
 

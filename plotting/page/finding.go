@@ -32,7 +32,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 	}
 	out := Finding{Fault: plotting.SafeText(f.Cause.Short(), 60), What: plotting.Capital(what)}
 	for _, e := range f.Evidence {
-		out.Because = append(out.Because, plotting.SafeText(e, 200))
+		out.Because = append(out.Because, plotting.Minus(plotting.SafeText(e, 200)))
 	}
 	i := trendOf(rep, f)
 	left, speed := "no limit is set for it", ""
@@ -95,7 +95,7 @@ func untilLimit(t *drift.Trend, unit string) string {
 	}
 	limit := "its limit of " + plotting.Number(*t.Limit, unit)
 	if t.Cause.Scale.Factor && !t.Cause.Scale.Absolute {
-		limit = strings.Replace(fmt.Sprintf("its limit of %+.0f\u00a0%%", 100*(*t.Limit/t.Baseline-1)), "-", "−", 1)
+		limit = plotting.Minus(fmt.Sprintf("its limit of %+.0f\u00a0%%", 100*(*t.Limit/t.Baseline-1)))
 	}
 	d := t.DivesToLimit
 	switch {

@@ -84,6 +84,9 @@ var pageTemplate = sync.OnceValue(func() *template.Template {
 func (p *Page) Write(w io.Writer) error {
 	slices.SortStableFunc(p.Vehicles, func(a, b *Vehicle) int { return cmp.Compare(b.worst(), a.worst()) })
 	for i, v := range p.Vehicles {
+		if p.Fleet() { // small enough to be opened on a phone
+			v.Trends, v.Readings = nil, nil
+		}
 		v.ID = fmt.Sprintf("v%d", i+1)
 	}
 	p.setApart(func(v *Vehicle) string { return v.Folder })

@@ -42,7 +42,7 @@ func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes b
 		for _, t := range rep.Trends {
 			value := "–"
 			if e, ok := d.Estimates[t.Quantity]; ok {
-				value = e.In(rep.Unit(t.Quantity)).String()
+				value = plotting.Minus(e.In(rep.Unit(t.Quantity)).String())
 			}
 			row.Values = append(row.Values, value)
 		}
@@ -106,7 +106,7 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
 			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, fmt.Sprintf("%g", entered), drift.Rounded(want, 2*sd),
-				fmt.Sprintf("%+.1f", c.Z), verdict(c)}
+				plotting.Signed(c.Z), verdict(c)}
 			all = append(all, one)
 			if one.Verdict != "" {
 				far = append(far, one)
