@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/plotting/page"
+	"sagline/plotting/report"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/session"
@@ -29,7 +29,7 @@ func newReport() *cobra.Command {
 			"phone or computer, without a network. Several logbooks make one page with an overview.",
 		Example: "  $ sagline report examples/joint -o page.html\n  $ sagline report examples/joint examples/sound -o fleet.html --leave-out notes,dates",
 		RunE: func(cmd *cobra.Command, args []string) error {
-			var o page.Options
+			var o report.Options
 			for _, what := range leaveOut {
 				if !slices.Contains(leavable, what) {
 					return useError{fmt.Errorf("--leave-out: found %q, want notes, dates or both%s", what, problem.Suggest(what, leavable))}
@@ -50,8 +50,8 @@ func newReport() *cobra.Command {
 	return c
 }
 
-func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) error {
-	p := &page.Page{Cautions: strings.Join(advice.AllCautions(), " ")}
+func runReport(cmd *cobra.Command, dirs []string, out string, o report.Options) error {
+	p := &report.Page{Cautions: strings.Join(advice.AllCautions(), " ")}
 	tell := counting(cmd.ErrOrStderr(), "logbooks")
 	var problems []error
 	for i, dir := range dirs {
@@ -72,7 +72,7 @@ func runReport(cmd *cobra.Command, dirs []string, out string, o page.Options) er
 	return nil
 }
 
-func readPage(cmd *cobra.Command, dir string, o page.Options) (*page.Vehicle, error) {
+func readPage(cmd *cobra.Command, dir string, o report.Options) (*report.Vehicle, error) {
 	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return nil, err
@@ -85,5 +85,5 @@ func readPage(cmd *cobra.Command, dir string, o page.Options) (*page.Vehicle, er
 	if o.Search, err = searchState(r, rep, log, dir); err != nil {
 		return nil, err
 	}
-	return page.Read(r, rep, o)
+	return report.Read(r, rep, o)
 }

@@ -1,9 +1,9 @@
-// Package page makes one self-contained page of what logbooks show, to be
+// Package report makes one self-contained page of what logbooks show, to be
 // passed around: nothing fetched, one small script that it does without, every
 // word that a person wrote shown as text. It assumes that a reader has a phone and half a minute:
 // first what has changed and what to do about it, then the pictures, then the
 // numbers behind them, and at the end how they were found.
-package page
+package report
 
 import (
 	"cmp"
