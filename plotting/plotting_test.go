@@ -95,3 +95,19 @@ func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
 		assert.LessOrEqual(t, len(ticks), 10)
 	}
 }
+
+// A trend says in words what it does.
+func TestSays(t *testing.T) {
+	for pattern, want := range map[string]string{drift.Ramp: "−150 g a dive since dive 3", drift.Step: "step at dive 3", drift.Intermittent: "comes and goes within dives since dive 3",
+		drift.Turns: "comes and goes from dive to dive since dive 3", drift.Steady: drift.CannotTell} {
+		assert.Equal(t, want, Says(&drift.Trend{Pattern: pattern, State: drift.CannotTell, OnsetDive: "3", PerDive: &drift.Estimate{Value: -150}}, "g"))
+	}
+}
+
+// Numbers are as people write them.
+func TestNumbers(t *testing.T) {
+	assert.Equal(t, "1460\u00a0g", Number(1456, "g"))
+	assert.Equal(t, "−0.0123\u00a0Ω", Number(-0.01234, "Ω"))
+	assert.Equal(t, "0.8", Number(0.8, ""))
+	assert.Equal(t, "added no-load current: −0.1 ± 0.2 (−3 to 4), 2025-09-24", Minus("added no-load current: -0.1 ± 0.2 (-3 to 4), 2025-09-24"))
+}

@@ -54,6 +54,8 @@ func Says(t *drift.Trend, unit string) string {
 		return "step at dive " + SafeText(t.OnsetDive, 20)
 	case t.Pattern == drift.Intermittent:
 		return "comes and goes within dives since dive " + SafeText(t.OnsetDive, 20)
+	case t.Pattern == drift.Turns:
+		return "comes and goes from dive to dive since dive " + SafeText(t.OnsetDive, 20)
 	}
 	return t.State
 }
