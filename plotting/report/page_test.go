@@ -110,6 +110,21 @@ func TestPicturesHaveWords(t *testing.T) {
 	assert.Contains(t, v.Trends[0].Alt, "joint serviced")
 }
 
+// What a picture's classes ask for is in the page's style sheet.
+func TestClassesHaveStyles(t *testing.T) {
+	v := single(t, season(24)).Vehicles[0]
+	sheet := string(style())
+	for _, pic := range append(append(v.Trends, v.Sound...), v.Grid, v.Drawn, v.Budget, v.Repair) {
+		for _, s := range pic.Shapes {
+			for _, class := range strings.Fields(s.Class) {
+				if class != "ink" && class != "f4" { // as without a class
+					assert.Regexp(t, `\.`+class+`\b`, sheet)
+				}
+			}
+		}
+	}
+}
+
 func TestFleetHasAnOverview(t *testing.T) {
 	a, b, c := single(t, season(17)), single(t, season(4)), single(t, season(4))
 	a.Vehicles[0].Folder, b.Vehicles[0].Folder = "pond", "lake"
