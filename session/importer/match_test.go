@@ -64,6 +64,8 @@ func TestHeadings(t *testing.T) {
 		{"Motors running", nil, "thrusters", 1, 0, Sure},
 		{"Thrusters", nil, "thrusters", 1, 0, Sure},
 		{"Thrust (N)", nil, "pull_n", 1, 0, Sure},
+		{"Geschw. (m/s)", nil, "speed_m_s", 1, 0, Sure},
+		{"Vel. (nudos)", nil, "speed_kn", 1, 0, Sure},
 		{"Bemerkung", nil, "note", 1, 0, Sure},
 		{"Pilot", nil, "note", 1, 0, Likely},
 		{"Weather", nil, "note", 1, 0, Sure},

@@ -26,6 +26,7 @@ func TestDates(t *testing.T) {
 		{"May 31, 2026", YearFirst, "2026-05-31"},
 		{"31. Mai 2026", YearFirst, "2026-05-31"},
 		{"3. März 2026", YearFirst, "2026-03-03"},
+		{"3 de mayo de 2026", YearFirst, "2026-05-03"},
 		{"31/12/69", DayFirst, ""}, // 1969 by POSIX, before there were such vehicles
 		{"31/12/70", DayFirst, "1970-12-31"},
 		{"31.6.2026", DayFirst, ""},

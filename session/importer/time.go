@@ -54,6 +54,7 @@ var layouts = map[string][]string{
 // readDate is a day as written in form; the error says what is wanted.
 func readDate(text, form string) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
+	parts = slices.DeleteFunc(parts, func(p string) bool { return p == "de" || p == "del" || p == "of" })
 	if len(parts) == 1 && len(text) == 8 && digitsOnly(text) {
 		parts = []string{text[:4], text[4:6], text[6:]}
 	}

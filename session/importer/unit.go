@@ -52,7 +52,7 @@ func unitTable() []spelling {
 		{seconds, 1, 0, "s sec secs second seconds sek sekunden seg segundos secondes"}, {seconds, 1e-3, 0, "ms msec millisecond milliseconds"},
 		{seconds, 60, 0, "min mins minute minutes minuten"}, {seconds, 3600, 0, "h hr hrs hour hours stunden"},
 		{"m/s", 1, 0, "m/s mps"}, {"m/s", 1e-2, 0, "cm/s"}, {"m/s", 1.0 / 60, 0, "m/min"}, {"m/s", 1 / 3.6, 0, "km/h kph kmh"},
-		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten"},
+		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten nudos nudo nœuds noeuds"},
 		{grams, 1, 0, "g gram grams gramm"}, {grams, 1e3, 0, "kg kilo kilos kilogram kilograms"}, {grams, 1e3 * is("lb"), 0, "lb lbs pound pounds"}, {grams, ounce, 0, "oz ounce ounces"},
 		{newtons, 1, 0, "N newton newtons"}, {newtons, is("kgf"), 0, "kgf kp"}, {newtons, is("kgf") / 1e3, 0, "gf"}, {newtons, is("lbf"), 0, "lbf"}, {newtons, is("lbf") / 16, 0, "ozf"},
 		{"Ω", 1, 0, "Ω Ω ohm ohms"}, {"Ω", 1e-3, 0, "mΩ mΩ mohm mohms milliohm milliohms"}, {"Ω", 1e3, 0, "kΩ kΩ kohm kohms"}, {"Ω", 1e6, 0, "MΩ MΩ Mohm Mohms megohm megohms"},

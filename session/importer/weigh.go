@@ -18,8 +18,12 @@ const (
 )
 
 // A tally is how many readings of a heading were judged, and how many are far
-// from what they can be.
-type tally struct{ of, far int }
+// from what they can be. telling says that they could have been: that a number
+// is one that any log takes says little, but of water's temperature.
+type tally struct {
+	of, far int
+	telling bool
+}
 
 func (t tally) fits() bool {
 	return t.of >= fewestJudged && float64(t.far) <= fitsShare*float64(t.of)
@@ -66,14 +70,14 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 	if stated {
 		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
 	}
-	fit, off := m.tryAll(c, choices, sample, k)
+	fit, off, telling := m.tryAll(c, choices, sample, k)
 	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" { // in none of these
 		choices = inUnits(t.column)
-		fit, off = m.tryAll(c, choices, sample, k)
+		fit, off, telling = m.tryAll(c, choices, sample, k)
 	}
 	u := readHeading(c.Heading).unit
 	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To); {
-	case len(fit) == 1 && off == len(choices)-1 && (!stated || u == nil):
+	case len(fit) == 1 && telling && off == len(choices)-1 && (!stated || u == nil):
 		c.choose(fit[0])
 		c.Sure, c.Why = Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", fit[0])
 	case stated:
@@ -85,9 +89,9 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 	return true
 }
 
-// tryAll are the choices of a match that its lines fit, and how many others are
-// far off or another heading's.
-func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (fit []string, off int) {
+// tryAll are the choices of a match that its lines fit, how many others are far
+// off or another heading's, and whether the last that fits is telling.
+func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (fit []string, off int, telling bool) {
 	before := *c
 	defer func() { *c = before }()
 	for _, to := range choices {
@@ -98,10 +102,10 @@ func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (f
 		case taken || t.off():
 			off++
 		case t.fits():
-			fit = append(fit, to)
+			fit, telling = append(fit, to), t.telling
 		}
 	}
-	return fit, off
+	return fit, off, telling
 }
 
 // others is what a match may be beside what its words say: other quantities of
@@ -146,6 +150,7 @@ func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
 	}
 	for _, u := range c.columns {
 		t := out[u.Heading]
+		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
 		if t.of < fewestJudged {
 			t.of = len(sample.column(u.Heading, m.Empty)) - c.unread[u.Heading]
 		}

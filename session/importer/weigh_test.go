@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // small is a judge of a vehicle with 12 V, 9 A, 0.4 m/s and 30 m.
@@ -22,7 +23,7 @@ func small(r session.Row) map[string]bool {
 			far[column] = x < most[0] || x > most[1]
 		}
 	}
-	if v := lines[0].Readings[4]; v.Measured() && r["run_s"] != "" {
+	if v := lines[0].Readings[quantity.Speed]; v.Measured() && r["run_s"] != "" {
 		far["run_s"] = v.X < 0.2 || v.X > 0.6
 	}
 	return far
@@ -43,6 +44,8 @@ func TestMatchesAreWeighed(t *testing.T) {
 		{"Battery (V)", "8.1 8.2 8.3", Asked, Asked, "vehicle_v"},
 		{"Temp", "58 59 60", "water_f", Likely, ""},
 		{"Temp", "40 41 40", Asked, Asked, "water_c"},
+		{"Speed", "40 41 42", Asked, Asked, ""},
+		{"Pull", "200 210 220", Asked, Asked, ""}, // that a log takes it says nothing
 		{"Battery (V)", "81 82 83", Asked, Asked, "note"},
 		{"Battery (V)", "12.1 12.2 1.22 12.3", "battery_v", Sure, ""}, // a slip is for the fit
 	} {

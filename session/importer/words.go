@@ -78,9 +78,9 @@ func (p phrase) covers(words []string) (n int, letters float64) {
 next:
 	for _, stem := range p.stems {
 		for i, w := range words {
-			if !used[i] && begins(w, stem) {
+			if !used[i] && (begins(w, stem) || len(w) > stemLength && strings.HasPrefix(stem, w)) { // cut short
 				used[i] = true
-				stems, whole = stems+len(stem), whole+len(w)
+				stems, whole = stems+min(len(stem), len(w)), whole+len(w)
 				continue next
 			}
 		}
