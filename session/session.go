@@ -21,6 +21,25 @@ type Log struct {
 	Warnings []error // odd but acceptable: unknown columns, for one
 }
 
+// Unread are the quantities that no line of a log has a reading of; none before
+// its first dive.
+func (l *Log) Unread() (out []quantity.Quantity) {
+	var read [quantity.Count]bool
+	for _, d := range l.Dives {
+		for i := range d.Lines {
+			for q := range read {
+				read[q] = read[q] || d.Lines[i].Readings[q].Measured()
+			}
+		}
+	}
+	for q := range quantity.Count {
+		if len(l.Dives) > 0 && !read[q] {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
 // A Dive is a run of lines with one label, in the order they were made.
 type Dive struct {
 	Label   string

@@ -28,9 +28,9 @@ func newRehearse() *cobra.Command {
 	var o rehearseOptions
 	c := &cobra.Command{
 		Use: "rehearse [LOGBOOK]", Short: "How many dives until a growing fault would be noticed, with these instruments",
-		Long: "Simulates seasons of the vehicle in which a fault begins after twelve sound dives, and runs the\n" +
-			"fit and the trend on each. The simulation believes in the same model as the fit, so real alarms\n" +
-			"come a little later.",
+		Long: "Simulates seasons of the vehicle in which something goes wrong after twelve sound dives, with the readings\n" +
+			"that the log has (all, before its first dive), and runs the fit and the trend on each. Every other season\n" +
+			"has other physics than the fit assumes: windings that warm, a battery that recovers, meters a little off.",
 		Example: "  $ sagline rehearse examples/joint --fault power_loop --size 0.02\n" +
 			"  $ sagline rehearse examples/joint --fault power_loop --size 0.02 --without current_a,vehicle_v", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return runRehearse(cmd, folder(args), &o) },
@@ -46,14 +46,11 @@ func newRehearse() *cobra.Command {
 }
 
 func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
-	v, err := vehicle.Open(dir)
+	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
 	v = v.Latest()
-	if err := showIn(cmd, dir, v); err != nil {
-		return err
-	}
 	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
 	at := slices.IndexFunc(rows, func(c causes.Cause) bool { return c.Name == o.fault })
 	if at < 0 {
@@ -66,7 +63,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.seasons < 1 || o.seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.seasons)}
 	}
-	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1}
+	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1, Without: log.Unread()}
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
@@ -81,16 +78,24 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": o.step, "result": res})
 	}
-	printRehearsed(cmd.OutOrStdout(), v, &rows[at], o, res)
+	printRehearsed(cmd.OutOrStdout(), v, &rows[at], o, &h, res)
 	return nil
 }
 
-func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehearseOptions, r simulate.Rehearsed) {
+func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehearseOptions, h *simulate.Rehearsal, r simulate.Rehearsed) {
+	without := ""
+	for i, q := range h.Without {
+		if without += ", "; i == 0 {
+			without = " without "
+		}
+		without += q.Words()
+	}
+
 	how := "a dive"
 	if o.step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons)
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons, without)
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
 		return

@@ -40,7 +40,8 @@ const (
 	rehearsedSound = 12
 )
 
-// Run simulates the seasons; progress, when not nil, is called after each.
+// Run simulates the seasons, every other one in the measured world with meters that
+// are a little off; progress, when not nil, is called after each.
 func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehearsed, error) {
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
@@ -55,6 +56,9 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 					h.change(p, n)
 				}
 			}}
+		if k%2 == 1 {
+			s.World, s.Meters = NewMeasured(v, s.Seed), true
+		}
 		r, err := fit.Fit(v, Log(v, s), nil)
 		if err != nil {
 			return out, err
