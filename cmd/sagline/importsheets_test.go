@@ -93,7 +93,7 @@ func scored(truth []session.Row, lines []importer.Line) (right, all int, wrong, 
 				right++
 			case has && (math.IsNaN(x) && got[column] == text || math.Abs(x-y) <= 1e-5*math.Abs(x)+1e-9):
 				right++
-			case !has && got["note"] == "":
+			case !has && (got["note"] == "" || math.IsNaN(x)):
 				lost = append(lost, fmt.Sprintf("line %d: no %s, want %s", i+1, column, text))
 			case has:
 				wrong = append(wrong, fmt.Sprintf("line %d: %s is %s or %g, want %s", i+1, column, got[column], y, text))

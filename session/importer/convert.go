@@ -3,6 +3,7 @@ package importer
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -44,7 +45,8 @@ type converter struct {
 	unread  map[string]int          // cells by heading, kept in the note
 	bad     map[string]problem.List // why
 	first   map[string]string       // where the first is
-	next    Line                    // what stands before the next line: its dive, its date, a note
+	next    Line                    // the dive and date that stand before the next line
+	notes   []string                // that do
 
 	sections bool // dives have lines above them that name them
 	marksOff bool // a column of one thruster says where it did not run
@@ -110,12 +112,12 @@ func (c *converter) rows() {
 		}
 		c.out.Lines = append(c.out.Lines, c.finish(l))
 	}
-	if left := &c.next; len(left.Cells) > 0 { // behind the last line
-		if n := len(c.out.Lines); n > 0 && left.Cells["note"] != "" {
-			addNote(c.out.Lines[n-1].Cells, left.Cells["note"])
-			c.out.Lines[n-1].noted += left.noted
-			left.noted = 0
+	if n := len(c.out.Lines); n > 0 { // behind the last line
+		for _, note := range c.notes {
+			addNote(c.out.Lines[n-1].Cells, note)
 		}
+		c.out.Lines[n-1].noted += c.next.noted
+		c.next.noted = 0
 	}
 	c.out.Account.add("of rows without a reading", c.next.taken+c.next.noted)
 	c.unmarked()
@@ -123,14 +125,18 @@ func (c *converter) rows() {
 
 // finish gives a line what stands before it and what is given.
 func (c *converter) finish(l Line) Line {
+	c.forget(l)
 	for _, name := range []string{"dive", "date"} {
-		l.Cells[name] = cmp.Or(l.Cells[name], c.next.Cells[name])
+		if c.next.Cells[name] != "" && l.Cells[name] == "" {
+			l.Cells[name] = c.next.Cells[name]
+		}
 	}
-	if note := c.next.Cells["note"]; note != "" {
+	for _, note := range c.notes {
 		addNote(l.Cells, note)
+		c.findWorkIn(l.Cells, note)
 	}
 	l.taken, l.noted = l.taken+c.next.taken, l.noted+c.next.noted
-	c.next = Line{Cells: session.Row{}}
+	c.next, c.notes = Line{Cells: session.Row{}}, nil
 	for name, text := range c.given {
 		l.Cells[name] = cmp.Or(l.Cells[name], text)
 	}
@@ -138,15 +144,20 @@ func (c *converter) finish(l Line) Line {
 }
 
 // before keeps what a row without readings says for the line after it.
-func (c *converter) before(l Line) {
-	for name, text := range l.Cells {
-		if name == "note" {
-			addNote(c.next.Cells, text)
-		} else {
-			c.next.Cells[name] = cmp.Or(text, c.next.Cells[name])
-		}
-	}
+func (c *converter) before(l Line, notes ...string) {
+	c.forget(l)
+	maps.Copy(c.next.Cells, l.Cells)
+	c.notes = append(c.notes, notes...)
 	c.next.taken, c.next.noted = c.next.taken+l.taken, c.next.noted+l.noted
+}
+
+// forget drops a dive that was named and has no line, where another is named.
+func (c *converter) forget(l Line) {
+	if l.Cells["dive"] == "" || c.next.Cells["dive"] == "" {
+		return
+	}
+	c.out.Account.add("of dives without a reading", c.next.taken)
+	c.next.Cells, c.next.taken = session.Row{}, 0
 }
 
 // fewestWords makes a cell that stands alone in its row a note rather than a
@@ -171,7 +182,7 @@ func (c *converter) between(r row) bool {
 		}
 		c.before(l)
 	case workIn(text) != "" || len(wordsOf(text)) >= fewestWords && (c.columns[i].To == "dive" || c.put(session.Row{}, &c.columns[i], text) != nil):
-		c.before(Line{Cells: session.Row{"note": text}, noted: 1})
+		c.before(Line{noted: 1}, text)
 	default:
 		return false
 	}

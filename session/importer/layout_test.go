@@ -60,3 +60,16 @@ func TestLinesBetween(t *testing.T) {
 	assert.Equal(t, "3|2026-05-31|10:00|12.5|\n3||10:05|12.3|wind got up a lot\n4|2026-06-07|11:00|12.4|the end of it\n", rows(taken, "dive date time battery_v note"))
 	assert.Equal(t, Account{Cells: 12, Headings: 2, Taken: 8, Noted: 2, Left: map[string]int{}}, taken.Account)
 }
+
+// A dive that is named and has no line leaves its date to none; what a note
+// between lines says was done is done before the line that follows.
+func TestWhatStandsBeforeALine(t *testing.T) {
+	text := "Dive;Date;Battery (V)\n1;2026-05-31;12.5\nreplaced the o-ring;;\n2;2026-06-07;\n3;2026-06-14;12.4\n4;2026-06-21;\n;;12.3\n"
+	s := source(t, text)
+	m := Propose(s, otter)
+	m.Work = "yes"
+	taken := Convert(s, m, otter, nil)
+	assert.Empty(t, taken.Problems)
+	assert.Equal(t, "1|2026-05-31|12.5||\n3|2026-06-14|12.4|seal|replaced the o-ring\n4|2026-06-21|12.3||\n", rows(taken, "dive date battery_v serviced note"))
+	assert.Equal(t, Account{Cells: 15, Headings: 3, Taken: 9, Noted: 1, Left: map[string]int{"of dives without a reading": 2}}, taken.Account)
+}
