@@ -38,6 +38,9 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 		}
 		o.convert(im)
 	}
+	if im.had {
+		p.Say("\nThe answers hold for this import; in %s they would hold for the next too.\n", im.mappingPath)
+	}
 	return nil
 }
 

@@ -64,7 +64,19 @@ func targetIn(c *session.Column, u *unit) string {
 }
 
 // choose makes m one of its choices.
-func (m *Match) choose(to string) { m.To, m.Times, m.Plus = to, 1, 0 }
+func (m *Match) choose(to string) {
+	t, _ := readTarget(to)
+	m.To, m.Times, m.Plus = to, t.times, t.plus
+}
+
+// asChosen is the choice that m is: what To says, with the heading's unit.
+func (m *Match) asChosen() string {
+	t, h := m.targets()[0], readHeading(m.Heading)
+	if t.column == nil || t.column.Unit == "" || strings.Contains(m.To, inUnit) || strings.Contains(m.To, partTargets) {
+		return m.To
+	}
+	return targetIn(t.column, h.unit)
+}
 
 // inUnits are the targets of a quantity: its columns, and the first of them in
 // other units.

@@ -68,7 +68,8 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 		return false
 	}
 	if stated {
-		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
+		own := c.asChosen()
+		choices = append([]string{own}, slices.DeleteFunc(c.others(), func(to string) bool { return to == own })...)
 	}
 	fit, off, telling := m.tryAll(c, choices, sample, k)
 	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" { // in none of these
@@ -76,12 +77,12 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 		fit, off, telling = m.tryAll(c, choices, sample, k)
 	}
 	u := readHeading(c.Heading).unit
-	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To); {
+	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.asChosen()); {
 	case len(fit) == 1 && telling && off == len(choices)-1 && (!stated || u == nil):
 		c.choose(fit[0])
 		c.Sure, c.Why = Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", fit[0])
 	case stated:
-		*c = c.open(why, append(fit, "note", c.To)...)
+		*c = c.open(why, append(fit, "note", c.asChosen())...)
 	default:
 		rest := slices.DeleteFunc(choices, func(to string) bool { return slices.Contains(fit, to) })
 		c.choices = append(fit, rest...)

@@ -38,6 +38,7 @@ func TestMatchesAreWeighed(t *testing.T) {
 		{"Current", "8.1 8.2 8.3", "current_a", Likely, ""},
 		{"Strom", "8100 8200 8300", "current_a in mA", Likely, ""},
 		{"Strom [A]", "8100 8200 8300", Asked, Asked, "current_a in mA"},
+		{"Strom [mA]", "8.1 8.2 8.3", Asked, Asked, "current_a"},
 		{"Depth", "3 4 5", Asked, Asked, "depth_m"},
 		{"Depth", "60 70 80", "depth_ft", Likely, ""},
 		{"Volts", "8.1 8.2 8.3", "vehicle_v", Sure, ""},
@@ -61,6 +62,9 @@ func TestMatchesAreWeighed(t *testing.T) {
 		}
 		assert.Equal(t, c.to, got.To, "%s of %s: %s", c.heading, c.cells, got.Why)
 		assert.Equal(t, c.sure, got.Sure, "%s of %s", c.heading, c.cells)
+		if c.heading == "Strom [mA]" {
+			assert.Equal(t, []string{"current_a", "note", "current_a in mA"}, got.choices)
+		}
 		if c.first != "" {
 			assert.Equal(t, c.first, got.choices[0], "%s of %s: %v", c.heading, c.cells, got.choices)
 		}
