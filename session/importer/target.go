@@ -50,6 +50,12 @@ func readTarget(text string) (t target, ok bool) {
 	return t, ok || slices.Contains([]string{"", Asked, stamp}, name)
 }
 
+// isOf says whether a To is of the target's quantity.
+func (t target) isOf(to string) bool {
+	o, _ := readTarget(to)
+	return o.column != nil && o.column.Quantity == t.column.Quantity
+}
+
 // targetIn is how a column reads as a target for numbers in a unit.
 func targetIn(c *session.Column, u *unit) string {
 	if u == nil {

@@ -13,6 +13,7 @@ import (
 const (
 	sampleRuns, sampleRows = 3, 16 // rows that are looked at, in runs
 	fewestJudged           = 3
+	mostChoices            = 4 // of which those that do not fit are named too
 	fitsShare              = 0.2
 	offShare               = 0.5
 )
@@ -72,7 +73,7 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 		choices = append([]string{own}, slices.DeleteFunc(c.others(), func(to string) bool { return to == own })...)
 	}
 	fit, off, telling := m.tryAll(c, choices, sample, k)
-	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" { // in none of these
+	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" && every(choices, t.isOf) { // in none of these units
 		choices = inUnits(t.column)
 		fit, off, telling = m.tryAll(c, choices, sample, k)
 	}
@@ -84,8 +85,12 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 	case stated:
 		*c = c.open(why, append(fit, "note", c.asChosen())...)
 	default:
-		rest := slices.DeleteFunc(choices, func(to string) bool { return slices.Contains(fit, to) })
-		c.choices = append(fit, rest...)
+		rest := slices.DeleteFunc(slices.Clone(choices), func(to string) bool { return slices.Contains(fit, to) })
+		if len(fit) > 0 && len(choices) > mostChoices {
+			rest = nil
+		}
+		question, _, _ := strings.Cut(c.Why, " "+choices[0])
+		*c = c.open(question, append(fit, rest...)...)
 	}
 	return true
 }

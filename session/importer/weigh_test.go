@@ -47,6 +47,7 @@ func TestMatchesAreWeighed(t *testing.T) {
 		{"Temp", "40 41 40", Asked, Asked, "water_c"},
 		{"Speed", "40 41 42", Asked, Asked, ""},
 		{"Pull", "200 210 220", Asked, Asked, ""}, // that a log takes it says nothing
+		{"Readings", "12.4V/8.6A/3m 12.5V/8.5A/3m 12.3V/8.4A/4m", Asked, Asked, "battery_v / current_a / depth_m"},
 		{"Battery (V)", "81 82 83", Asked, Asked, "note"},
 		{"Battery (V)", "12.1 12.2 1.22 12.3", "battery_v", Sure, ""}, // a slip is for the fit
 	} {
