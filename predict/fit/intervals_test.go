@@ -147,6 +147,21 @@ func TestCalibration(t *testing.T) {
 	assert.InDelta(t, 0.38, left/base.of, 0.1)
 }
 
+// The baseline's dives depart from their own mean: evenly to both sides.
+func TestDeparturesOfTheBaseline(t *testing.T) {
+	s := simulatedLog(7, simulate.Season{Dives: 5})
+	r := s.fit(t, nil)
+	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.TrimG, predict.LogDrag} {
+		sum, most := 0.0, 0.0
+		for d := range r.Dives {
+			x := r.Departure(d, k).Value
+			sum, most = sum+x, max(most, math.Abs(x))
+		}
+		assert.InDelta(t, 0, sum, 1e-6*most+1e-12, "parameter %d", k)
+		assert.Positive(t, most)
+	}
+}
+
 // Instruments that are half or twice as exact as the file says are found out,
 // and the intervals are as true.
 func TestInstrumentsAreFoundOut(t *testing.T) {

@@ -106,6 +106,29 @@ func TestOutliers(t *testing.T) {
 	assert.Less(t, math.Abs(much), little/4, "what is set aside moves nothing")
 }
 
+// A hover weight of a tenth that the climb goes with is a leak, no slip; and no
+// sound reading of a hover is set aside.
+func TestLeaksAreNoSlips(t *testing.T) {
+	odd := 0
+	for seed := range uint64(10) {
+		s := simulatedLog(seed+50, simulate.Season{Dives: 12})
+		leaking := simulatedLog(seed+50, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+			if d > later {
+				p[predict.TrimG] -= 0.9 * s.vehicle.Hull.TrimG
+			}
+		}})
+		r := leaking.fit(t, nil)
+		assert.Empty(t, r.Outliers(later), "vehicle %d", seed)
+		x := r.Departure(later, predict.TrimG)
+		assert.InDelta(t, leaking.departure(r, later, predict.TrimG), x.Value, 4*x.SD)
+		sound := s.fit(t, nil)
+		for d := range sound.Dives {
+			odd += len(sound.Outliers(d))
+		}
+	}
+	assert.LessOrEqual(t, odd, 1, "cells of 120 sound dives")
+}
+
 // One slip in a log changes neither what the baseline is nor how far its readings
 // are taken to scatter.
 func TestSlipsOfTheBaseline(t *testing.T) {
