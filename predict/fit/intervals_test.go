@@ -49,6 +49,10 @@ func TestIntervalsOfDives(t *testing.T) {
 		{"sound", simulate.Season{Dives: 12}, 0.93, 0.995, 1},
 		{"more scatter", simulate.Season{Dives: 12, Scatter: 2}, 0.85, 0.995, 1.3},
 		{"sparse", simulate.Season{Dives: 12, Sparse: true}, 0.93, 0.999, 1.4},
+		{"cold", simulate.Season{Dives: 12, Winter: true}, 0.93, 0.999, 1.1},
+		{"warm windings", simulate.Season{Dives: 12, HeatK: 45}, 0.93, 0.999, 1.1},
+		{"stream", simulate.Season{Dives: 12, StreamMS: 0.05}, 0.93, 0.999, 1.6},
+		{"blank cells", simulate.Season{Dives: 12, Blanks: 0.3}, 0.93, 0.999, 1.2},
 		{"slips", simulate.Season{Dives: 12, Slips: 0.02}, 0.92, 0.999, 1.2},
 		{"faults", simulate.Season{Dives: 12, Drift: func(d int, p predict.Params) {
 			switch d {
@@ -104,6 +108,25 @@ func TestIntervalsOfDives(t *testing.T) {
 				assert.Less(t, early[i].half/early[i].of, c.wider*v.half, v.name)
 			}
 		})
+	}
+}
+
+// Two faults in one dive are both found, by that dive alone.
+func TestTwoFaultsInOneDive(t *testing.T) {
+	for seed := range uint64(6) {
+		s := simulatedLog(seed+60, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+			if d > later {
+				p[predict.LoopOhm] += 0.2
+				p[predict.TrimG] -= 60
+			}
+		}})
+		r := s.fit(t, nil)
+		for _, k := range []int{predict.LoopOhm, predict.TrimG, predict.LogThrust} {
+			x := r.Departure(later, k)
+			assert.InDelta(t, s.departure(r, later, k), x.Value, 3*x.SD, "vehicle %d, parameter %d", seed, k)
+		}
+		assert.Less(t, r.Departure(later, predict.LoopOhm).SD, 0.02)
+		assert.Less(t, r.Departure(later, predict.TrimG).SD, 12.0)
 	}
 }
 

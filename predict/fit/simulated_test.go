@@ -40,10 +40,11 @@ func (s *simulated) fit(t testing.TB, file *vehicle.Vehicle) *fit.Result {
 }
 
 // departure is what a dive's parameter truly is against the mean of the
-// baseline's dives; of the battery its resistance.
+// baseline's dives; of the battery its resistance in that dive's cold.
 func (s *simulated) departure(r *fit.Result, dive, param int) float64 {
 	if param == predict.BatteryOhm {
-		return s.vehicle.Battery.ResistanceOhm + s.truth[dive][param]
+		cold := predict.BelowCold(s.log.Dives[dive].Lines[0].WaterC.X)
+		return (s.vehicle.Battery.ResistanceOhm + s.truth[dive][param]) * (1 + s.truth[dive][predict.BatteryPerK]*cold)
 	}
 	x := s.truth[dive][param]
 	for b := range r.Baseline {
