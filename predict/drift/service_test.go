@@ -93,6 +93,11 @@ func TestServices(t *testing.T) {
 			require.NotEmpty(t, r.Alarms)
 			last := r.Alarms[len(r.Alarms)-1]
 			assert.Nil(t, last.ClearedDive, "%s cleared by %s", last.Quantity, other)
+			for _, a := range r.Alarms {
+				if a.ClearedDive != nil {
+					assert.NotEqual(t, fmt.Sprint(served), *a.ClearedDive, "%s cleared by %s", a.Quantity, other)
+				}
+			}
 			assert.NotEmpty(t, r.Findings)
 			if tr := r.Trends[0]; tr.Quantity == row.Quantity {
 				assert.Zero(t, tr.From)

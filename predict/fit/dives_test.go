@@ -143,6 +143,50 @@ func TestBatteriesOfTheBaseline(t *testing.T) {
 	}
 }
 
+// A dive is compared with its own readings: near what its own fit says of them,
+// and off the sound vehicle where a fault has moved them.
+func TestCompare(t *testing.T) {
+	s := simulatedLog(22, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+		if d > later {
+			p[predict.LoopOhm] += 0.3
+		}
+	}})
+	r := s.fit(t, nil)
+	for d := range r.Dives {
+		own, sound := r.Compare(d, r.Dives[d].Summary.Params), r.Compare(d, r.Sound(d))
+		require.Len(t, own, len(sound))
+		squares, off := 0.0, 0.0
+		for i, c := range own {
+			assert.Equal(t, c.Line.Readings[c.Quantity].X, s.log.Dives[d].Lines[lineOf(s.log.Dives[d].Lines, c.Line)].Readings[c.Quantity].X)
+			assert.InDelta(t, (c.Value-c.Expected)/c.SD, c.Z, 1e-9)
+			entered, want, sd := c.AsWritten()
+			assert.Equal(t, c.Line.Readings[c.Quantity].Entered, entered)
+			if c.Quantity == quantity.CurrentA {
+				assert.InDelta(t, c.Expected, want, 1e-9)
+				assert.InDelta(t, c.SD, sd, 1e-9)
+			}
+			squares += c.Z * c.Z
+			off += sound[i].Z * sound[i].Z
+		}
+		n := float64(len(own))
+		assert.Less(t, squares, 2*n, "dive %d", d+1)
+		if d >= later {
+			assert.Greater(t, off, 20*n)
+		} else {
+			assert.Less(t, off, 6*n, "dive %d", d+1)
+		}
+	}
+}
+
+func lineOf(lines []session.Line, l *session.Line) int {
+	for i := range lines {
+		if &lines[i] == l {
+			return i
+		}
+	}
+	return -1
+}
+
 // Without dives the file alone is known; with fewer than the baseline wants, all
 // of them are the baseline.
 func TestFewDives(t *testing.T) {
