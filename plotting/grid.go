@@ -19,26 +19,40 @@ func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
 	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+19*n+under)}
-	row, foot := (p.High-top-under)/n, p.High-under
-	by := (p.Width - gridLeft) / float64(g.Dives)
+	by, foot := (p.Width-gridLeft)/float64(g.Dives), p.High-under
 	x := make([]float64, g.Dives)
 	for d := range x {
 		x[d] = gridLeft + by*(float64(d)+0.5)
 	}
+	p.cells(g, x, 0.42*by, top, (foot-top)/n)
+	for _, d := range spaced(x, 36) {
+		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Width-16), foot+15)
+	}
+	p.text("quiet", "dive", gridLeft-30, foot+15)
+	p.hits(x, gridLeft, p.Width, foot, func(d int) (Path, string) {
+		return line(x[d], top-4, x[d], foot), DiveName(&rep.Dives[d], dated) + ": " + g.Says(d)
+	})
+	g.words(p, rep, dated)
+	return p
+}
+
+// cells draws a grid's rows from top on, each row high, with marks of twice half
+// about the dives' x.
+func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 	var read, up, down, crosses Path
 	for i, r := range g.Rows {
 		y := top + row*(float64(i)+0.5)
 		p.text("ink", Fit(r.Name, textSize, gridLeft-8), 0, y+4)
 		for d := range r.Cells {
-			c, left, right := &r.Cells[d], x[d]-0.42*by, x[d]+0.42*by
+			c := &r.Cells[d]
 			if c.Readings == 0 {
 				continue
 			}
-			read = append(read, line(left, y, right, y)...)
+			read = append(read, line(x[d]-half, y, x[d]+half, y)...)
 			if h := c.Height() * row * 0.46; h > 0 && c.Z > 0 {
-				up = append(up, box(left, y-h, right, y)...)
+				up = append(up, box(x[d]-half, y-h, x[d]+half, y)...)
 			} else if h > 0 {
-				down = append(down, box(left, y, right, y+h)...)
+				down = append(down, box(x[d]-half, y, x[d]+half, y+h)...)
 			}
 			if c.SetAside > 0 {
 				crosses = append(crosses, cross(x[d], y)...)
@@ -49,15 +63,6 @@ func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	p.path("limit full", up)
 	p.path("measured full", down)
 	p.path("ink bar", crosses)
-	for _, d := range spaced(x, 36) {
-		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Width-16), foot+15)
-	}
-	p.text("quiet", "dive", gridLeft-30, foot+15)
-	p.hits(x, gridLeft, p.Width, foot, func(d int) (Path, string) {
-		return line(x[d], top-4, x[d], foot), DiveName(&rep.Dives[d], dated) + ": " + g.Says(d)
-	})
-	g.words(p, rep, dated)
-	return p
 }
 
 // words says what a grid's picture shows.

@@ -46,8 +46,8 @@ func ReadTimeline(dives []drift.Dive, dated bool) (*Timeline, error) {
 	return t, nil
 }
 
-// Span is the range of x to draw: the dives and a little room beside them.
-func (t *Timeline) Span() (lo, hi float64) {
+// Range is the range of x to draw: the dives and a little room beside them.
+func (t *Timeline) Range() (lo, hi float64) {
 	lo, hi = t.X[0], t.X[len(t.X)-1]
 	pad := (hi - lo) * 0.04
 	if t.Dated {

@@ -77,7 +77,7 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 	if len(q.Levels) == len(t.Points) {
 		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:], q.State == drift.CannotTell})
 	}
-	t.Low, t.High = t.span()
+	t.Low, t.High = t.heights()
 	t.Marks = marks(rep, q)
 	return t, nil
 }
@@ -113,9 +113,9 @@ func horizon(t *drift.Trend) int {
 // them and still be drawn; so close, a sound quantity looks sound.
 const far = 30.0
 
-// span is the range that holds every point, the bands, the baseline and, unless
+// heights are the range that holds every point, the bands, the baseline and, unless
 // it is far away, the limit; bars and what lies ahead may reach out by a quarter.
-func (t *Trace) span() (lo, hi float64) {
+func (t *Trace) heights() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
 	outer := slices.Clone(t.Points)
 	for _, p := range t.Points {
@@ -151,7 +151,7 @@ func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
 
 // through is the range of x to draw: the dives, and those ahead.
 func (t *Trace) through(when *Timeline) (lo, hi float64) {
-	lo, hi = when.Span()
+	lo, hi = when.Range()
 	if len(t.Ahead) > 0 {
 		hi = max(hi, when.After(len(t.Ahead)-1)+(hi-when.X[len(when.X)-1]))
 	}

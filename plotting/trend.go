@@ -27,7 +27,7 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 		rows++
 	}
 	f := frame{left: 40, right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
-	f.x0, f.x1 = when.Span()
+	f.x0, f.x1 = when.Range()
 	if leading {
 		f.x0, f.x1 = t.through(when)
 		f.below = began

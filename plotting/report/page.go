@@ -31,7 +31,7 @@ type Vehicle struct {
 	ID       string // unique on the page
 	Name     string
 	Folder   string // sets vehicles of one name apart
-	Span     string // "30 dives, 8 March to 24 September 2025"
+	Period   string // "30 dives, 8 March to 24 September 2025"
 	Opening  string // what the log says of itself
 	Findings []Finding
 	Lines    []string // how it is where nothing was found, and what was mended

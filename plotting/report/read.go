@@ -25,7 +25,7 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	dated := !o.LeaveDates
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
-		Span: span(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
+		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
 		Search: texts(o.Search), Remarks: texts(rep.Remarks), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
 	for i := range rep.Findings {
 		v.Findings = append(v.Findings, finding(r, rep, &rep.Findings[i], dated))

@@ -10,8 +10,8 @@ import (
 	"sagline/session/problem"
 )
 
-// span is how many dives, from when to when.
-func span(dives []drift.Dive, dated bool) string {
+// period is how many dives, from when to when.
+func period(dives []drift.Dive, dated bool) string {
 	out := problem.Count(len(dives), "dive")
 	if !dated || len(dives) == 0 {
 		return out
