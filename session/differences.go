@@ -12,7 +12,7 @@ import (
 const sameShare = 1e-5
 
 // Differences are the cells in which two lines differ, in words: what the one
-// has and what the other. What is carried or added up is left aside.
+// has and what the other. What is carried or added up is not compared.
 func Differences(a, b *Line) (out []string) {
 	seen := map[string]bool{}
 	for _, c := range columns {

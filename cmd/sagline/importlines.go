@@ -21,7 +21,7 @@ func (im *importing) firstLines(w io.Writer) {
 	aligned(w, func(w io.Writer) {
 		fmt.Fprint(w, "from")
 		for _, l := range shown {
-			fmt.Fprintf(w, "\t%s", im.source.Place(l.Number))
+			fmt.Fprintf(w, "\t%s", im.source.Where(l.Number))
 		}
 		fmt.Fprintln(w)
 		for _, name := range filledColumns(shown) {

@@ -24,7 +24,7 @@ func (c *converter) check() {
 	}
 }
 
-// checkDive says whether it moved a reading to the note.
+// checkDive says whether it put a reading into the note.
 func (c *converter) checkDive(from []Line) (moved bool) {
 	rows := make([]session.Row, len(from))
 	for i := range from {
@@ -58,7 +58,7 @@ func columnOf(p *problem.Problem) string {
 	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
 }
 
-// impossible moves a reading that no log takes to its line's note.
+// impossible puts a reading that no log takes to its line's note.
 func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
 	column, ok := session.Find(columnOf(p))
 	i := c.s.index(c.heading(columnOf(p), ""))
@@ -149,7 +149,7 @@ func (c *converter) differ(log *session.Log, label, day string) {
 	}
 	for i := range min(len(lines), len(old.Lines)) {
 		for _, change := range session.Differences(&old.Lines[i], &lines[i]) {
-			c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s, %s: %s", old, c.s.Place(from[i].Number), change))
+			c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s, %s: %s", old, c.s.Where(from[i].Number), change))
 		}
 	}
 }

@@ -279,7 +279,7 @@ func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
 	c.unread[u.Heading]++
-	c.first[u.Heading] = cmp.Or(c.first[u.Heading], c.s.Place(l.Number))
+	c.first[u.Heading] = cmp.Or(c.first[u.Heading], c.s.Where(l.Number))
 	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.problem(l.Number, u.Heading, why, args...))
 }
 

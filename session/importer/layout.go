@@ -148,7 +148,7 @@ func startsWithDigit(s string) bool {
 	return strings.IndexFunc(s, func(r rune) bool { return r >= '0' && r <= '9' }) == 0
 }
 
-// joined are the headings that rows make together: what stands in an upper one
+// joined are the headings that rows make: what stands in an upper one
 // is above the empty cells after it too, where a lower one has something.
 func joined(rows []row) []string {
 	out := slices.Clone(rows[len(rows)-1].cells)

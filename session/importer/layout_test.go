@@ -50,7 +50,7 @@ func TestPlacesAcross(t *testing.T) {
 	assert.Equal(t, []string{`1 cell under "Depth (m)" kept in the note, such as column D: found "deep", want a number in m`}, taken.Remarks)
 	assert.Equal(t, []string{"1", "2", "3", "4"}, strings.Fields(rows(taken, "dive")))
 	assert.Equal(t, "depth_m", m.find("Depth (m)").To)
-	assert.Equal(t, "column AB", (&Source{Across: true}).Place(28))
+	assert.Equal(t, "column AB", (&Source{Across: true}).Where(28))
 }
 
 // Lines above dives name them, notes between lines go to the line that follows.

@@ -86,7 +86,7 @@ func (m *Mapping) Adapt(s *Source, k Known) {
 	m.complete(s, k)
 }
 
-// complete proposes what cells mean, and holds the matches against them.
+// complete proposes what cells mean, and weighs the matches by them.
 func (m *Mapping) complete(s *Source, k Known) {
 	m.nameThrusters(s, k)
 	m.weigh(s, k)

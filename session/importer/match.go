@@ -64,9 +64,9 @@ func match(h heading, cells []string) Match {
 // byCells goes by what stands below a heading that no words explain, and says
 // whether that was enough.
 func (m *Match) byCells(h heading, cells []string) bool {
-	bare := h
-	bare.unit = nil
-	best := candidates(bare, h.words)
+	unitless := h
+	unitless.unit = nil
+	best := candidates(unitless, h.words)
 	switch {
 	case h.unit != nil && h.unit.dimension == "A" && (len(best) > 0 && best[0].column.Quantity == "battery_v" || len(h.words) == len(h.whole)):
 		m.To, m.Sure, m.Why, m.Times = "current_a", Likely, "its unit", h.unit.times

@@ -102,7 +102,7 @@ func (s *Source) column(name string, empty []string) []string {
 	return out
 }
 
-// alone is the place of the one cell of a row that is a text of several words
+// alone is the index of the one cell of a row that is a text of several words
 // with no other beside it, −1 without: a note between the lines, or what names
 // the dive that follows.
 func (s *Source) alone(r row) int {
@@ -117,9 +117,9 @@ func (s *Source) alone(r row) int {
 	return i
 }
 
-// Place is where a cell stands in the file, for people: "line 4", or "column C"
+// Where says where a cell stands in the file, for people: "line 4", or "column C"
 // where the table lies across it.
-func (s *Source) Place(line int) string {
+func (s *Source) Where(line int) string {
 	if !s.Across {
 		return fmt.Sprint("line ", line)
 	}
@@ -134,7 +134,7 @@ func (s *Source) Place(line int) string {
 func (s *Source) problem(line int, heading, format string, args ...any) *problem.Problem {
 	if i := s.index(heading); s.Across && line > 0 {
 		p := problemAt(s.File, 0, "", format, args...)
-		if p.Column = s.Place(line); i >= 0 {
+		if p.Column = s.Where(line); i >= 0 {
 			p.Line = s.headings[i].line
 		}
 		return p
@@ -143,9 +143,9 @@ func (s *Source) problem(line int, heading, format string, args ...any) *problem
 }
 
 func problemAt(file string, line int, heading, format string, args ...any) *problem.Problem {
-	place := ""
+	column := ""
 	if heading != "" {
-		place = "column " + problem.Quote(heading)
+		column = "column " + problem.Quote(heading)
 	}
-	return &problem.Problem{File: file, Line: line, Column: place, Text: fmt.Sprintf(format, args...)}
+	return &problem.Problem{File: file, Line: line, Column: column, Text: fmt.Sprintf(format, args...)}
 }

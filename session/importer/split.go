@@ -219,7 +219,7 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 }
 
 // takes says whether a piece can be the target's: by its unit, else by its
-// place.
+// order.
 func (t target) takes(p piece) bool {
 	if p.unit == nil || t.name == "note" {
 		return true

@@ -34,8 +34,8 @@ func (t tally) off() bool {
 	return t.of >= fewestJudged && float64(t.far) > offShare*float64(t.of)
 }
 
-// weigh holds each match against what the lines then say: one that most lines
-// speak against gives way to the one that they fit, or is asked about.
+// weigh compares each match with what the lines then say: one that most lines
+// contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *Source, k Known) {
 	sample := s.sample()
 	for i := range m.Columns {

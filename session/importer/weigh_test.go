@@ -29,7 +29,7 @@ func small(r session.Row) map[string]bool {
 	return far
 }
 
-// A match that most lines speak against is never sure: the better one is taken
+// A match that most lines contradict is never sure: the better one is taken
 // where the heading leaves it open, else asked about.
 func TestMatchesAreWeighed(t *testing.T) {
 	k := otter
