@@ -33,16 +33,6 @@ func (a *Account) add(why string, n int) {
 	}
 }
 
-// sum adds another account to a copy of this one.
-func (a Account) sum(b Account) Account {
-	a.Left = maps.Clone(a.Left)
-	for why, n := range b.Left {
-		a.add(why, n)
-	}
-	a.Headings, a.Taken, a.Noted = a.Headings+b.Headings, a.Taken+b.Taken, a.Noted+b.Noted
-	return a
-}
-
 // LeftOut is what was left out, most first.
 func (a *Account) LeftOut() (out []string) {
 	for _, why := range slices.SortedFunc(maps.Keys(a.Left), func(x, y string) int { return a.Left[y] - a.Left[x] }) {

@@ -42,8 +42,7 @@ type converter struct {
 	given   session.Row // cells of every line
 	out     *Result
 	columns []under
-	unread  map[string]int          // cells by heading, kept in the note
-	bad     map[string]problem.List // why
+	bad     map[string]problem.List // cells by heading that cannot be read, why
 	first   map[string]string       // where the first is
 	next    Line                    // the dive and date that stand before the next line
 	notes   []string                // that do
@@ -61,7 +60,7 @@ type under struct {
 }
 
 func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter {
-	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, unread: map[string]int{}, bad: map[string]problem.List{}, first: map[string]string{}}
+	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, bad: map[string]problem.List{}, first: map[string]string{}}
 	for _, h := range s.headings {
 		u := under{Match: m.find(h.text), prefix: h.text + ": "}
 		if u.Match == nil {
@@ -72,7 +71,8 @@ func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter 
 		}
 		c.columns = append(c.columns, u)
 	}
-	c.next.Cells = session.Row{}
+	c.next.Cells, c.out.Account = session.Row{}, s.account
+	c.out.Account.Left = maps.Clone(s.account.Left)
 	return c
 }
 
@@ -90,8 +90,6 @@ func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
 	if len(c.out.Problems) == 0 && k.Log != nil {
 		c.dedupe(k.Log)
 	}
-	c.out.Account = c.out.Account.sum(s.account)
-	c.out.Account.Cells = s.account.Cells
 	for _, l := range c.out.Lines {
 		c.out.Account.Taken, c.out.Account.Noted = c.out.Account.Taken+l.taken, c.out.Account.Noted+l.noted
 	}
@@ -278,7 +276,6 @@ func (c *converter) cell(l *Line, u *under, text string) {
 func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
-	c.unread[u.Heading]++
 	c.first[u.Heading] = cmp.Or(c.first[u.Heading], c.s.Where(l.Number))
 	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.problem(l.Number, u.Heading, why, args...))
 }

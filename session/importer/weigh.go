@@ -158,14 +158,14 @@ func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
 		t := out[u.Heading]
 		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
 		if t.of < fewestJudged {
-			t.of = len(sample.column(u.Heading, m.Empty)) - c.unread[u.Heading]
+			t.of = len(sample.column(u.Heading, m.Empty)) - len(c.bad[u.Heading])
 		}
-		t.of, t.far = t.of+c.unread[u.Heading], t.far+c.unread[u.Heading]
+		t.of, t.far = t.of+len(c.bad[u.Heading]), t.far+len(c.bad[u.Heading])
 		out[u.Heading] = t
 	}
 	if run := m.to("run_m"); run != nil && m.to("run_s") == nil && m.to("minute") != nil { // which may be the time of the run
 		t := out[m.to("minute").Heading]
-		t.far += c.unread[run.Heading]
+		t.far += len(c.bad[run.Heading])
 		out[m.to("minute").Heading] = t
 	}
 	return out
