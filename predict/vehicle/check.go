@@ -92,6 +92,24 @@ func (c *checker) shape() {
 	c.jointNames()
 }
 
+// steadyLoads wants a battery that carries what draws a constant current.
+func (c *checker) steadyLoads() {
+	b := &c.v.Battery
+	most := b.NominalV / 2 / b.ResistanceOhm
+	for _, l := range []struct {
+		path  string
+		amps  float64
+		drawn bool
+	}{
+		{"camera.current_a", c.v.Camera.CurrentA, c.v.Camera.Supply == "shared"},
+		{"lights.current_a", c.v.Lights.CurrentA, len(c.v.Lights.ResistorOhm) == 0},
+	} {
+		if l.drawn && l.amps > most {
+			c.bad(l.path, "found %g, want less than the %.3g A at which half of battery.nominal_v falls in battery.resistance_ohm, %.3g Ω", l.amps, most, b.ResistanceOhm)
+		}
+	}
+}
+
 // ranges holds every number against the table; one that is left out and means
 // none passes.
 func (c *checker) ranges() {
@@ -146,6 +164,7 @@ func (c *checker) tests() {
 	for i := range c.v.Thrusters {
 		c.test(i)
 	}
+	c.steadyLoads()
 }
 
 // test finds a static test that no motor could give.

@@ -140,7 +140,7 @@ func TestAcceptedFilesRoundTrip(t *testing.T) {
 		text := anyText(rt)
 		v, err := read(text)
 		if err != nil { // an impossible test or size of one key to another
-			require.Regexp(rt, `impossible test|want less than half|want more than from_m`, err.Error(), text)
+			require.Regexp(rt, `impossible test|want less than half|want more than from_m|at which half of battery.nominal_v`, err.Error(), text)
 			return
 		}
 		accepted++

@@ -172,6 +172,8 @@ func TestReadBad(t *testing.T) {
 			`:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
 		{"lights' supply", "[hull]", "[lights]\nsupply = \"own\"\n[hull]", `:10: lights.supply: found "own", want power or signal`},
 		{"resistor", "[hull]", "[lights]\nresistor_ohm = [10, 0]\n[hull]", `:10: lights.resistor_ohm: found [10, 0], want a list of numbers, 0.1 to 100000 Ω`},
+		{"a camera that the battery cannot feed", "nominal_v = 12\n", "nominal_v = 12\nresistance_ohm = 0.5\n[camera]\nsupply = \"shared\"\ncurrent_a = 20\n",
+			`:7: camera.current_a: found 20, want less than the 12 A at which half of battery.nominal_v falls in battery.resistance_ohm, 0.5 Ω`},
 		{"solid tube", "[hull]", "[[tube]]\nouter_mm = 20\nwall_mm = 10\n[hull]", `:11: tube 1.wall_mm: found 10, want less than half of outer_mm 20`},
 		{"material", "[hull]", "[[tube]]\nmaterial = \"steal\"\n[hull]", `:10: tube 1.material: found "steal", want pvc or abs or acrylic or aluminium`},
 		{"float the wrong way", "[hull]", "[[tether.floats]]\nfrom_m = 5\nto_m = 2\nlift_g_m = 9\n[hull]", `:11: tether.floats 1.to_m: found 2, want more than from_m 5`},
