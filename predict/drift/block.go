@@ -113,10 +113,13 @@ type product struct {
 	turned []float64 // by the transpose of info[1], which alone is not symmetric
 	still  []float64 // what a unit of the amplitude does to lin[0]
 	moving []float64 // and to lin[1]
+
+	room [2][]float64 // for by[0] and still, where they are no row of the block's
 }
 
 func newProduct(places int) *product {
-	o := &product{turned: make([]float64, places), still: make([]float64, places), moving: make([]float64, places)}
+	o := &product{turned: make([]float64, places), moving: make([]float64, places)}
+	o.room[0], o.room[1] = make([]float64, places), make([]float64, places)
 	for k := range o.by {
 		o.by[k] = make([]float64, places)
 	}
@@ -126,7 +129,12 @@ func newProduct(places int) *product {
 // of sets o to that of a block and a column's direction.
 func (o *product) of(b *block, c *column) {
 	n := len(b.lin[0])
-	apply(o.by[0], b.info[0], n, c.terms)
+	if t := c.terms[0]; len(c.terms) == 1 && t.per == 1 {
+		o.by[0] = b.info[0][t.at*n : (t.at+1)*n]
+	} else {
+		o.by[0] = o.room[0]
+		apply(o.by[0], b.info[0], n, c.terms)
+	}
 	if b.dives == 1 {
 		return
 	}
@@ -149,6 +157,11 @@ func apply(by, info []float64, n int, terms []placed) {
 // under sets still and moving for an amplitude whose profile over the block is
 // level + slope·t.
 func (o *product) under(b *block, level, slope float64) {
+	if b.dives == 1 && level == 1 {
+		o.still = o.by[0]
+		return
+	}
+	o.still = o.room[1]
 	if b.dives == 1 {
 		for i, x := range o.by[0] {
 			o.still[i] = level * x
