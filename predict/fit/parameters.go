@@ -60,6 +60,9 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.LogDrag:  {scatter: 0.01, learn: 0.5},
 		predict.TrimG:    {scatter: 5, learn: 0.3},
 		predict.StreamMS: {scatter: 0.03, learn: 0.7},
+
+		// Two voltmeters differ by about what their makers allow; common practice, no source.
+		predict.LogVehicleV: {beside: 0.004},
 	})
 	for i := range v.Thrusters {
 		copy(out[predict.OfThruster(i, 0):], perThruster[:])
