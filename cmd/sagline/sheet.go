@@ -95,7 +95,9 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 		}
 		if k := f.Cause.Param(); k >= 0 {
 			open[k] = 3
-			s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
+			if f.Test == nil {
+				s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
+			}
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", f.Cause.Short(), f.SinceDive, sure(f.Probability), f.CheckNext))
 	}
@@ -207,6 +209,9 @@ func checkLines(all []checklist.Check) (out []string) {
 
 func printSheet(w io.Writer, s *plotting.Sheet) {
 	fmt.Fprintf(w, "%s: the next dive\n%s\n\n", s.Vehicle, s.Basis)
+	if len(s.Open) > 0 {
+		fmt.Fprintf(w, "open:\n  %s\n\n", strings.Join(s.Open, "\n  "))
+	}
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "do\tread\tshould be\twas\tabout")
 		for _, r := range s.Readings {
@@ -216,7 +221,7 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 	for _, part := range []struct {
 		title string
 		lines []string
-	}{{"margins", s.Margins}, {"open", s.Open}, {"where it is", s.Search}, {"serviced and due", s.Services},
+	}{{"margins", s.Margins}, {"where it is", s.Search}, {"serviced and due", s.Services},
 		{"before the dive: look at, go (else no-go)", checkLines(s.Before)}, {"after the dive", checkLines(s.After)}, {"mind", s.Cautions}} {
 		if len(part.lines) > 0 {
 			fmt.Fprintf(w, "\n%s:\n  %s\n", part.title, strings.Join(part.lines, "\n  "))
