@@ -175,6 +175,16 @@ func TestRamps(t *testing.T) {
 	assert.Equal(t, 0.3, *tr.Limit)
 	assert.Equal(t, drift.Drifting, tr.State)
 
+	// what is not known of the slope grows with the dives ahead: 90 % of 1.645, 95 %
+	// of 1.96 standard deviations
+	for _, seed := range []uint64{11, 12, 13} {
+		slow := trendOf(t, scenario{change: ramp(predict.LoopOhm, 0.01)}.try(t, seed).Report, "excess_resistance_ohm")
+		slope, left := slow.PerDive, slow.DivesToLimit
+		of := (slope.High - slope.Low) / slope.Value * 1.645 / 1.96
+		assert.Greater(t, left.High-left.Low, of*left.Value)
+		assert.Less(t, left.High-left.Low, 2*of*left.Value)
+	}
+
 	past := scenario{change: ramp(predict.LoopOhm, 0.05)}.try(t, 11)
 	tr = trendOf(t, past.Report, "excess_resistance_ohm")
 	assert.Zero(t, tr.DivesToLimit.Value)

@@ -37,6 +37,9 @@ func season(t *testing.T, s simulate.Season) *session.Log {
 // Weed on every twelfth dive raises no alarm and, a hundred dives later, does not
 // hide a joint that corrodes.
 func TestStrayDivesHideNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	rep := report(t, season(t, simulate.Season{Dives: 146, Seed: 11, Drift: func(d int, p predict.Params) {
 		if d%12 == 0 {
 			p[predict.LogDrag] += 0.5
@@ -55,6 +58,9 @@ func TestStrayDivesHideNothing(t *testing.T) {
 // What began longer ago than dives are held one by one is still there, with its
 // onset, and ends with its service.
 func TestOldFaults(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	s := simulate.Season{Dives: 140, Seed: 12, Service: map[int][]string{}, Drift: func(d int, p predict.Params) {
 		if d >= 20 && d < 136 {
 			p[predict.LoopOhm] += 0.2

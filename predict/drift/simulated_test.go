@@ -226,6 +226,9 @@ func consistent(t testing.TB, rep *drift.Report, dives int) {
 		assert.Equal(t, f.Cause.Check, f.CheckNext)
 		for _, w := range f.Which {
 			assert.LessOrEqual(t, w.Probability, f.Probability+1e-9)
+			if w.Fault == f.Fault && f.Cause.Of != "" {
+				assert.GreaterOrEqual(t, w.Probability, 0.8*f.Probability-1e-9, "%s is not plainly which", f.Fault)
+			}
 		}
 	}
 	for _, tr := range rep.Trends {
