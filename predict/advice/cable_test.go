@@ -209,5 +209,7 @@ func TestCableAfloatAnywhere(t *testing.T) {
 		}
 		assert.InDelta(rt, c.Length, along, 0.02*c.Length)
 	})
-	assert.Greater(t, given, 20)
+	if !testing.Short() { // which draws fewer
+		assert.Greater(t, given, 20)
+	}
 }

@@ -51,7 +51,7 @@ func TestIntervalsOfDives(t *testing.T) {
 		{"sparse", simulate.Season{Dives: 12, Sparse: true}, 0.93, 0.999, 1.4},
 		{"cold", simulate.Season{Dives: 12, Winter: true}, 0.93, 0.999, 1.1},
 		{"warm windings", simulate.Season{Dives: 12, HeatK: 45}, 0.93, 0.999, 1.1},
-		{"stream", simulate.Season{Dives: 12, StreamMS: 0.05}, 0.93, 0.999, 1.6},
+		{"stream", simulate.Season{Dives: 12, StreamMS: 0.05}, 0.93, 0.999, 1.8},
 		{"blank cells", simulate.Season{Dives: 12, Blanks: 0.3}, 0.93, 0.999, 1.2},
 		{"slips", simulate.Season{Dives: 12, Slips: 0.02}, 0.92, 0.999, 1.2},
 		{"faults", simulate.Season{Dives: 12, Drift: func(d int, p predict.Params) {

@@ -155,7 +155,9 @@ func TestAcceptedFilesRoundTrip(t *testing.T) {
 		}
 		require.NoError(rt, v.Draw(func() float64 { return rapid.Float64Range(-3, 3).Draw(rt, "z") }).Check())
 	})
-	assert.Greater(t, accepted, 10)
+	if !testing.Short() { // which draws fewer
+		assert.Greater(t, accepted, 10)
+	}
 }
 
 // Set takes every key that is listed, and giving each the value that it has
