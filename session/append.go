@@ -100,13 +100,20 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
-// ReplaceLast puts a row in the place of a dive's last line; unknown columns
+// ReplaceRow puts a row in the place of a dive's i-th, from 0; unknown columns
 // keep their cells. It is for a line written a moment ago: the old one is not
 // kept.
-func (f *File) ReplaceLast(dive string, e Row) error {
-	at, first := f.places().next(dive)
-	if first {
-		return whole(f.path, "no dive %s", problem.Quote(dive))
+func (f *File) ReplaceRow(dive string, i int, e Row) error {
+	line := 0
+	for _, r := range f.records[f.header+1:] {
+		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive {
+			if i--; i == -1 {
+				line = r.line
+			}
+		}
+	}
+	if line == 0 {
+		return whole(f.path, "dive %s has no such line", problem.Quote(dive))
 	}
 	full := maps.Clone(e)
 	for _, c := range f.columns {
@@ -114,7 +121,7 @@ func (f *File) ReplaceLast(dive string, e Row) error {
 			full[c.Name] = ""
 		}
 	}
-	return f.Replace(f.records[at-1].line, full, "")
+	return f.Replace(line, full, "")
 }
 
 // insert puts records before the i-th, and leaves the lines' numbers to its

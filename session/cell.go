@@ -79,6 +79,9 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 	return x, nil
 }
 
+// Number is a cell as a number in the column's unit.
+func (c *Column) Number(text string) (float64, error) { return c.number(clean(text), true) }
+
 // beyond says whether a number is too large for a float64, and so for any
 // column.
 func beyond(err error) bool {

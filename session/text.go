@@ -131,6 +131,16 @@ func drivesText(l *Line) string {
 	return strings.Join(parts, " + ")
 }
 
+// Services says whether a text is a cell of what was worked on.
+func Services(text string) bool {
+	for part := range strings.SplitSeq(text, "+") {
+		if !slices.Contains(Serviceable, strings.TrimSpace(part)) {
+			return false
+		}
+	}
+	return true
+}
+
 // services reads which parts were worked on, each once.
 func (b *builder) services(c *Column) []string {
 	text := b.word(c)

@@ -104,16 +104,22 @@ func (t *terminal) Ask(question, preset string, words []string) (string, error) 
 	return chosen(line, preset), err
 }
 
-// Do completes the word being typed: the part after the last +.
+// Do completes the word being typed: after the last +, since a name may have
+// blanks, else after the last blank.
 func (t *terminal) Do(line []rune, pos int) (rest [][]rune, length int) {
-	typed := string(line[:pos])
-	typed = strings.TrimLeft(typed[strings.LastIndexByte(typed, '+')+1:], " ")
-	for _, w := range t.words {
-		if tail, ok := strings.CutPrefix(w, typed); ok && tail != "" {
-			rest = append(rest, []rune(tail))
+	for _, apart := range []string{"+", "+ "} {
+		typed := string(line[:pos])
+		typed = strings.TrimLeft(typed[strings.LastIndexAny(typed, apart)+1:], " ")
+		for _, w := range t.words {
+			if tail, ok := strings.CutPrefix(w, typed); ok && tail != "" && typed != "" {
+				rest = append(rest, []rune(tail))
+			}
+		}
+		if len(rest) > 0 {
+			return rest, len([]rune(typed))
 		}
 	}
-	return rest, len([]rune(typed))
+	return nil, 0
 }
 
 func (t *terminal) Say(format string, args ...any) {

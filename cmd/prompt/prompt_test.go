@@ -6,7 +6,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -18,7 +17,7 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/predict/simulate"
+	"sagline/predict/newdive"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -32,20 +31,31 @@ func logbook(t testing.TB, name string) string {
 	return dir
 }
 
-func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
+func diveOf(t testing.TB, dir string) *newdive.Dive {
 	v, err := vehicle.Open(dir)
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	i := &prompt.Interview{Prompter: p, Folder: dir, Log: log, Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Forecast: fit.AsBuilt(v)}
+	f := fit.AsBuilt(v)
 	if len(log.Dives) > 0 {
 		r, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
-		i.Forecast = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
+		f = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
 	}
+	var names []string
 	for _, th := range v.Thrusters {
-		i.Thrusters = append(i.Thrusters, th.Name)
+		names = append(names, th.Name)
 	}
+	return newdive.New(log, f, names, v.Units, prompt.RowsIn(dir))
+}
+
+func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
+	return &prompt.Interview{Prompter: p, Folder: dir, Dive: diveOf(t, dir), Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80}
+}
+
+func guidedOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
+	i := interviewOf(t, dir, p)
+	i.Guided = true
 	return i
 }
 
@@ -60,7 +70,7 @@ type script struct {
 
 func (s *script) Ask(question, preset string, _ []string) (string, error) {
 	s.said.WriteString(question + "\n")
-	if s.asked++; len(s.answers) == 0 || s.asked > 300 {
+	if s.asked++; len(s.answers) == 0 || s.asked > 120 {
 		return "", s.end
 	}
 	want, answer, _ := strings.Cut(s.answers[0], "=")
@@ -78,33 +88,164 @@ func (s *script) Say(format string, args ...any) {
 
 func (s *script) Close() error { return nil }
 
-func TestInterview(t *testing.T) {
-	dir := logbook(t, "joint")
-	before, err := os.ReadFile(filepath.Join(dir, session.FileName))
+// added is what was written behind what a file had.
+func added(t *testing.T, dir, name string) string {
+	before, err := os.ReadFile(filepath.Join("../../examples", name, session.FileName))
 	require.NoError(t, err)
-	s := &script{t: t, end: io.EOF, answers: []string{
-		"dive=31", "serviced=joint", "thrusters=off", "battery_v=127", "127?=12.7", "trim_g=-", // a decimal point, mended
-		"thrusters=prot", "thrusters=port + starboard", "held=yes", "battery_v=12,3", "current_a=8.1", "vehicle_v=9.9", "9.9?=9.9", // stands
-		"pull_n=back", "vehicle_v=8.5", "pull_n=9.8",
-		"thrusters=off", "minute=back", "pull_n=9.9", // at the first question: the line before
-		"thrusters=off", "battery_v=done",
-	}}
+	after, err := os.ReadFile(filepath.Join(dir, session.FileName))
+	require.NoError(t, err)
+	lines, ok := strings.CutPrefix(string(after), string(before))
+	require.True(t, ok, "nothing before has changed")
+	return lines
+}
+
+// A dive as in a notebook, with a decimal point, a thruster and a day put right.
+func TestLines(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"dive=joint date 2026-05-10 14.5C",
+		"1=2 off 127", "y:=y",
+		"2=6 held prot+s 12,3 8.1 A 8.5 0 8 9.8", "instead=p+s",
+		"3=9 P+S 12.3 8.1 8.5 4.2 .45", "y:=y",
+		"4=back", "3=13m", "3=tether 13",
+		"4=7 off 12.7", "minute=17", "5=done"}}
 	dive, lines, err := interviewOf(t, dir, s).Run()
 	require.NoError(t, err, s.said.String())
 	assert.Empty(t, s.answers, s.said.String())
 	assert.Equal(t, "31", dive)
+	assert.Equal(t, 4, lines)
+	assert.Equal(t, `31,2026-05-10,2,off,,12.7,,,,,,,,,14.5,,joint,
+31,,6,port + starboard,yes,12.3,8.1,8.5,0,8,,,,9.8,,,,
+31,,9,port + starboard,,12.3,8.1,8.5,4.2,13,0.45,,,,,,,
+31,,17,off,,12.7,,,,,,,,,,,,
+`, added(t, dir, "joint"))
+	said := s.said.String()
+	assert.Contains(t, said, "battery_v 127, should be 12.8 ± 0.2: decimal point?\n  y: 12.7, or Enter:")
+	assert.Contains(t, said, "3 on disk: minute 9, port + starboard, depth_m 4.2")
+	assert.Contains(t, said, "found minute 7 after 9, want times in order")
+	assert.Contains(t, said, `found "13m", want the column too: depth_m 13 or tether_out_m 13`)
+	assert.NotContains(t, said, "current_a 8.1, should", "what is as expected is not asked about")
+}
+
+// notebook is a line as in one: what was written, a blank or a line end after
+// each, thrusters by their first letters.
+func notebook(row session.Row) []string {
+	var out []string
+	for _, c := range session.Columns() {
+		switch text := row[c.Name]; {
+		case text == "" || c.Name == "dive" || c.Name == "date":
+		case c.Name == "held":
+			out = append(out, "held")
+		case c.Name == "thrusters":
+			out = append(out, strings.NewReplacer("port", "p", "starboard", "s", "vertical", "v", " + ", "+").Replace(text))
+		default:
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+// typedAs is the same line for the order that is shown above it: a unit where
+// that is shorter than marking what was not measured.
+func typedAs(d *newdive.Dive, row session.Row) string {
+	var out []string
+	gaps := 0
+	for _, c := range d.Order(row) {
+		text := row[c.Name]
+		switch {
+		case c.Name == "thrusters":
+			out = append(out, notebook(session.Row{"thrusters": text, "held": row["held"]})...)
+		case text == "":
+			gaps++
+		case 2*gaps > len(c.Unit) && (c.Unit == "g" || c.Unit == "m/s"):
+			out, gaps = append(out, text+c.Unit), 0
+		default:
+			for ; gaps > 0; gaps-- {
+				out = append(out, "-")
+			}
+			out = append(out, text)
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// counter counts what is asked and what is typed, Enter too.
+type counter struct {
+	prompt.Prompter
+	asked, typed int
+}
+
+func (c *counter) Ask(question, preset string, words []string) (string, error) {
+	answer, err := c.Prompter.Ask(question, preset, words)
+	c.asked++
+	if answer != preset {
+		c.typed += len(answer)
+	}
+	c.typed++
+	return answer, err
+}
+
+// The first ten lines of the second dive of a log take at most twelve prompts and
+// at most 1.15 times the characters that they take in a notebook.
+func TestTenLines(t *testing.T) {
+	for _, name := range []string{"sound", "joint", "volts-only"} {
+		dir := logbook(t, name)
+		log, err := session.Open(dir)
+		require.NoError(t, err)
+		rows := prompt.RowsIn(dir)(&log.Dives[1])[:10]
+		text, err := os.ReadFile(filepath.Join(dir, session.FileName))
+		require.NoError(t, err)
+		lines := strings.SplitAfter(string(text), "\n")
+		require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte(strings.Join(lines[:log.Dives[1].Lines[0].Number-1], "")), 0o644))
+		v := interviewOf(t, dir, nil)
+		characters := 0
+		typed := []string{rows[0]["water_c"]}
+		delete(rows[0], "salinity_psu") // 0 where it is not given
+		for _, row := range rows {
+			characters += len(strings.Join(notebook(row), " ")) + 1
+			delete(row, "water_c")
+			typed = append(typed, typedAs(v.Dive, row))
+		}
+		var out bytes.Buffer
+		c := &counter{Prompter: prompt.Plain(strings.NewReader(strings.Join(append(typed, "done", ""), "\n")), &out)}
+		v.Prompter = c
+		_, n, err := v.Run()
+		require.NoError(t, err)
+		assert.Equal(t, 10, n)
+		t.Logf("%s: %d prompts, %d keys for %d characters in a notebook", name, c.asked, c.typed, characters)
+		assert.LessOrEqual(t, c.asked, 12, out.String())
+		assert.LessOrEqual(t, float64(c.typed), 1.15*float64(characters))
+		now, err := session.Open(dir)
+		require.NoError(t, err)
+		for i, row := range prompt.RowsIn(dir)(&now.Dives[1]) {
+			want := newdive.Pruned(rows[i])
+			for _, c := range []string{"dive", "date", "water_c"} {
+				delete(row, c)
+				delete(want, c)
+			}
+			assert.Equal(t, want, row, "what was typed is what is on disk")
+		}
+	}
+}
+
+func TestGuided(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{
+		"dive=joint", "thrusters=off", "battery_v=127", "trim_g=-", "y:=12.7", // a decimal point, at the end of the line
+		"thrusters=prot", "thrusters=p+s", "held=y", "battery_v=12,3", "current_a=8.1 A", "vehicle_v=9.9",
+		"pull_n=back", "vehicle_v=8.5", "pull_n=9.8",
+		"thrusters=off", "minute=back", "pull_n=9.9", // at the first question: the line before
+		"thrusters=off", "battery_v=done",
+	}}
+	dive, lines, err := guidedOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Equal(t, "31", dive)
 	assert.Equal(t, 2, lines)
-	after, err := os.ReadFile(filepath.Join(dir, session.FileName))
-	require.NoError(t, err)
-	added, ok := strings.CutPrefix(string(after), string(before))
-	require.True(t, ok, "nothing before has changed")
 	assert.Equal(t, `31,2026-05-09,,off,,12.7,,,0,4,,,,,,,joint,
 31,,,port + starboard,yes,12.3,8.1,8.5,0,6,,,,9.9,,,,
-`, added)
+`, added(t, dir, "joint"))
 	said := s.said.String()
-	assert.Contains(t, said, "127? expected 12.8 ± 0.2: decimal point? 12.7; keep")
 	assert.Contains(t, said, `found "prot", want port, starboard, vertical or off (nearest: "port")`)
-	assert.Regexp(t, `2 +port\+starboard yes +0 +6 +12\.3 +8\.1 +8\.5`, said)
 	for line := range strings.Lines(said) {
 		assert.LessOrEqual(t, len([]rune(strings.TrimSuffix(line, "\n"))), 80, line)
 	}
@@ -112,7 +253,7 @@ func TestInterview(t *testing.T) {
 
 func TestEveryLineIsOnDiskBeforeTheNext(t *testing.T) {
 	dir := logbook(t, "joint")
-	s := &script{t: t, end: prompt.ErrInterrupted, answers: []string{"thrusters=off", "battery_v=12.7", "thrusters=off", "battery_v=12.6"}}
+	s := &script{t: t, end: prompt.ErrInterrupted, answers: []string{"1=off 12.7V"}}
 	_, lines, err := interviewOf(t, dir, s).Run()
 	assert.ErrorIs(t, err, prompt.ErrInterrupted)
 	assert.Equal(t, 1, lines)
@@ -123,8 +264,8 @@ func TestEveryLineIsOnDiskBeforeTheNext(t *testing.T) {
 
 func TestMoreAsksForEveryColumn(t *testing.T) {
 	dir := logbook(t, "joint")
-	s := &script{t: t, end: io.EOF, answers: []string{"serviced=more", "thrusters=off", "battery_v=12.7", "loop_ohm=1.2", "insulation_megohm=50", "note=back", "thrusters=done"}}
-	_, _, err := interviewOf(t, dir, s).Run()
+	s := &script{t: t, end: io.EOF, answers: []string{"minute=more", "thrusters=off", "battery_v=12.7", "loop_ohm=1.2", "insulation_megohm=50", "note=back", "thrusters=done"}}
+	_, _, err := guidedOf(t, dir, s).Run()
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)
@@ -138,8 +279,8 @@ func TestMoreInFeet(t *testing.T) {
 	dir := logbook(t, "joint")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_g\n"), 0o644))
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=more", "battery_v=12.7", "trim_g=40", "note=x"}}
-	i := interviewOf(t, dir, s)
-	i.Units = units.Imperial
+	i := guidedOf(t, dir, s)
+	i.Dive = newdive.New(i.Dive.Log, nil, []string{"port"}, units.Imperial, prompt.RowsIn(dir))
 	_, _, err := i.Run()
 	require.NoError(t, err)
 	for _, want := range []string{"depth_ft", "tether_out_ft", "water_f", "trim_g"} {
@@ -148,21 +289,44 @@ func TestMoreInFeet(t *testing.T) {
 	assert.NotContains(t, s.said.String(), "depth_m")
 }
 
-func TestResumesADive(t *testing.T) {
+// The same day's dive goes on, or is followed by another.
+func TestASecondDiveOfTheDay(t *testing.T) {
 	dir := logbook(t, "joint")
-	s := &script{t: t, end: io.EOF, answers: []string{"dive=30", "thrusters=off", "battery_v=12.6", "thrusters=done"}}
-	dive, lines, err := interviewOf(t, dir, s).Run()
-	require.NoError(t, err)
-	assert.Equal(t, "30", dive)
-	assert.Equal(t, 1, lines)
-	assert.NotContains(t, s.said.String(), "date")
+	for _, answers := range [][]string{{"1=off 12.7V", "2=done"}, {"2=off 12.6V", "3=done"}, {"dive=new", "1=off 12.6V", "2=done"}} {
+		s := &script{t: t, end: io.EOF, answers: answers}
+		_, _, err := interviewOf(t, dir, s).Run()
+		require.NoError(t, err, s.said.String())
+		assert.Empty(t, s.answers, s.said.String())
+	}
+	assert.Equal(t, "31,2026-05-09,,off,,12.7,,,,,,,,,,,,\n31,,,off,,12.6,,,,,,,,,,,,\n32,2026-05-09,,off,,12.6,,,,,,,,,,,,\n", added(t, dir, "joint"))
+}
+
+// Any line of the dive that was written now is changed by going back to it.
+func TestBackOverLines(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"1=2 off 12.7 0 5", "2=4 off 12.7 0 6", "3=back", "2=back", "1=depth 7m note x", "3=back", "2=5 off 12.6 0", "3=done"}}
+	_, lines, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Equal(t, 2, lines)
+	assert.Equal(t, "31,2026-05-09,2,off,,12.7,,,7,5,,,,,,,,x\n31,,5,off,,12.6,,,0,,,,,,,,,\n", added(t, dir, "joint"))
+}
+
+// The words of a note that are services are proposed as such, and no others.
+func TestServiceWordsInANote(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"1=off 12.7V note weed near the propeller", "2=off 12.7V note new propeller", "worked=y", "3=done"}}
+	_, _, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Contains(t, added(t, dir, "joint"), ",propeller,new propeller\n")
 }
 
 func TestAnEmptyLog(t *testing.T) {
 	dir := logbook(t, "joint")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_oz,run_ft,run_s\n"), 0o644))
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=off", "battery_v=12.6", "trim_oz=3", "thrusters=port + starboard", "battery_v=11.9", "run_ft=30", "run_s=20", "thrusters=done"}}
-	_, lines, err := interviewOf(t, dir, s).Run()
+	_, lines, err := guidedOf(t, dir, s).Run()
 	require.NoError(t, err, s.said.String())
 	assert.Equal(t, 2, lines)
 	assert.Contains(t, s.said.String(), "run_s  expected")
@@ -176,7 +340,7 @@ func TestADiskThatIsFullIsTriedAgain(t *testing.T) {
 	path := filepath.Join(dir, session.FileName)
 	file, err := os.ReadFile(path)
 	require.NoError(t, err)
-	s := &failing{script: script{t: t, end: io.EOF, answers: []string{"thrusters=off", "battery_v=12.7", "the=", "thrusters=done"}}}
+	s := &failing{script: script{t: t, end: io.EOF, answers: []string{"1=off 12.7V", "the=", "2=done"}}}
 	s.broken = func() { require.NoError(t, os.Remove(path)) }
 	s.mended = func() { require.NoError(t, os.WriteFile(path, file, 0o644)) }
 	_, lines, err := interviewOf(t, dir, s).Run()
@@ -185,7 +349,7 @@ func TestADiskThatIsFullIsTriedAgain(t *testing.T) {
 	assert.Contains(t, s.said.String(), "no such file")
 }
 
-// failing breaks the log's file while battery_v is asked for, and mends it
+// failing breaks the log's file while the first line is asked for, and mends it
 // when asked to try again.
 type failing struct {
 	script
@@ -193,7 +357,7 @@ type failing struct {
 }
 
 func (f *failing) Ask(question, preset string, words []string) (string, error) {
-	if strings.HasPrefix(question, "battery_v") {
+	if question == "1" {
 		f.broken()
 	}
 	if strings.HasPrefix(question, "the line is not on disk") {
@@ -208,16 +372,14 @@ func TestAnyAnswers(t *testing.T) {
 	path := filepath.Join(dir, session.FileName)
 	before, err := os.ReadFile(path)
 	require.NoError(t, err)
-	word := rapid.OneOf(rapid.SampledFrom([]string{"", "off", "port", "port + starboard astern", "back", "more", "done", "?", "-", "12.3", "123", "yes", "on", "1,5", "NaN", "joint", "=1", "10:30", "-5"}), rapid.String())
-	forecast := interviewOf(t, dir, nil).Forecast
+	word := rapid.OneOf(rapid.SampledFrom([]string{"", "off", "port", "p+s astern 12.3", "9 off 12.3V note x", "back", "more", "done", "?", "=", "-", "12.3", "123", "y", "held", "on", "1,5", "NaN", "joint", "=1", "10:30", "-5", "new", "dive 30", "date x"}), rapid.String())
+	dive := diveOf(t, dir)
 	rapid.Check(t, func(rt *rapid.T) {
 		require.NoError(t, os.WriteFile(path, before, 0o644))
-		answers := rapid.SliceOfN(word, 0, 60).Draw(rt, "answers")
+		answers := rapid.SliceOfN(word, 0, 40).Draw(rt, "answers")
 		var out bytes.Buffer
-		old, err := session.Open(dir)
-		require.NoError(t, err)
-		i := &prompt.Interview{Prompter: prompt.Plain(strings.NewReader(strings.Join(answers, "\n")), &out), Folder: dir, Log: old, Width: 80,
-			Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Forecast: forecast.Clone(), Thrusters: []string{"port", "starboard", "vertical"}}
+		i := &prompt.Interview{Prompter: prompt.Plain(strings.NewReader(strings.Join(answers, "\n")), &out), Folder: dir, Dive: dive, Width: 80,
+			Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Guided: rapid.Bool().Draw(rt, "guided")}
 		_, lines, err := i.Run()
 		if err != nil {
 			rt.Fatalf("%v\n%s", err, out.String())
@@ -232,55 +394,20 @@ func TestAnyAnswers(t *testing.T) {
 	})
 }
 
-func TestNextDive(t *testing.T) {
-	day := func(s string) time.Time {
-		d, err := time.Parse(time.DateOnly, s)
-		require.NoError(t, err)
-		return d
-	}
-	for _, c := range []struct{ newest, of, today, want, date string }{
-		{"30", "2026-05-02", "2026-05-09", "31", "2026-05-09"},
-		{"30", "2026-05-09", "2026-05-09", "30", "2026-05-09"},
-		{"P-009", "2026-05-02", "2026-05-09", "P-010", "2026-05-09"},
-		{"pool", "2026-05-02", "2026-05-09", "pool-2", "2026-05-09"},
-		{"30", "2026-05-02", "1970-01-01", "31", "2026-05-02"}, // a clock that lost its battery
-	} {
-		label, date := prompt.NextDive(&session.Log{Dives: []session.Dive{{Label: c.newest, Date: day(c.of)}}}, day(c.today))
-		assert.Equal(t, c.want, label)
-		assert.Equal(t, c.date, date.Format(time.DateOnly))
-	}
-	label, _ := prompt.NextDive(&session.Log{}, day("2026-05-09"))
-	assert.Equal(t, "1", label)
-}
-
 func TestAmendment(t *testing.T) {
 	dir := logbook(t, "joint")
-	log, err := session.Open(dir)
-	require.NoError(t, err)
-	line := log.Dives[29].Lines[2].Number
 	var out bytes.Buffer
-	in := strings.NewReader(strings.Join([]string{"999", strconv.Itoa(line), "batery_v", "battery_v", "12.4", strconv.Itoa(line + 1), "battery_v", "x", strconv.Itoa(line + 2), "strike", "done"}, "\n"))
-	a := &prompt.Amendment{Prompter: prompt.Plain(in, &out), Folder: dir, Log: log, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80}
+	in := strings.NewReader(strings.Join([]string{"999", "3", "batery_v 12.4", "3", "battery_v 12.4 depth -", "4", "battery_v x", "5", "strike", "5", "", "done"}, "\n"))
+	a := &prompt.Amendment{Prompter: prompt.Plain(in, &out), Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Thrusters: []string{"port"}}
 	n, err := a.Run()
 	require.NoError(t, err, out.String())
 	assert.Equal(t, 2, n)
-	assert.Contains(t, out.String(), `found "batery_v", want a column (nearest: "battery_v")`)
-	assert.Contains(t, out.String(), `found "x", want a number in V`)
+	assert.Contains(t, out.String(), `(nearest: "battery_v")`)
+	assert.Contains(t, out.String(), `found "999", want one of 1 to 12`)
 	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 	require.NoError(t, err)
-	assert.Contains(t, string(text), "\n# 2026-05-09 changed, was: 30,,7,port + starboard,yes,12.34,8.2,8.5,0,8,,,,9.94,,,,\n30,,7,port + starboard,yes,12.4,8.2,8.5,0,8,,,,9.94,,,,\n")
-	assert.Contains(t, string(text), "\n# 2026-05-09 struck, was: 30,,10,port,")
-}
-
-func TestDoubts(t *testing.T) {
-	v := simulate.Fleet(3)
-	f := fit.AsBuilt(v)
-	log := &session.Log{}
-	assert.Empty(t, prompt.Doubts(log, f, []session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
-	got := prompt.Doubts(log, f, []session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})
-	require.Len(t, got, 1)
-	assert.Contains(t, got[0], "line 1, battery_v: 128? expected")
-	assert.Empty(t, prompt.Doubts(log, nil, nil))
+	assert.Contains(t, string(text), "\n# 2026-05-09 changed, was: 30,,7,port + starboard,yes,12.34,8.2,8.5,0,8,,,,9.94,,,,\n30,,7,port + starboard,yes,12.4,8.2,8.5,,8,,,,9.94,,,,\n")
+	assert.Contains(t, string(text), "\n# 2026-05-09 struck, was: 30,,12,starboard,")
 }
 
 func TestPlainPrompter(t *testing.T) {

@@ -7,23 +7,48 @@ import (
 	"unicode/utf8"
 
 	"sagline/plotting"
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
 	"sagline/session"
 )
 
-// show prints the dive so far, its newest line last.
-func (v *Interview) show() {
-	lines := append(append([]session.Row{}, v.before...), v.lines...)
-	numbers := make([]int, len(lines))
-	for i := range numbers {
-		numbers[i] = i + 1
-	}
-	v.Say("\n%s\n", Table(numbers, lines, v.Width))
+// echo shows a line that is on disk, each reading beside what it should be.
+func (v *Interview) echo(i int, row session.Row) {
+	_, expected := v.Dive.Line(row)
+	v.Say("%s", wrapped(fmt.Sprintf("%d on disk: ", i+1), Items(row, expected), ", ", v.Width))
 }
 
-// Table shows numbered lines in the columns that they fill, in at most width
-// columns of the terminal: what does not fit is left out from the end and said
-// so.
-func Table(numbers []int, lines []session.Row, width int) string {
+// Items are a row's cells in words, each reading with what it should be.
+func Items(row session.Row, expected []fit.Expected) (out []string) {
+	for _, c := range session.Columns() {
+		text := row[c.Name]
+		switch {
+		case text == "" || c.Name == "dive" || c.Name == "date":
+			continue
+		case c.Quantity == "thrusters":
+			out = append(out, text)
+			continue
+		case c.Quantity == "held":
+			out = append(out, "held")
+			continue
+		}
+		item := c.Name + " " + text
+		if should := newdive.Should(c, row, expected); should != "" {
+			item += " (" + should + ")"
+		}
+		out = append(out, item)
+	}
+	return out
+}
+
+// show prints the dive so far, its newest line last.
+func (v *Interview) show() {
+	v.Say("\n%s\n", Table(v.Dive.Rows, v.Width))
+}
+
+// Table shows lines, numbered from 1, in the columns that they fill; what does
+// not fit in a width goes into a table below.
+func Table(lines []session.Row, width int) string {
 	var names []string
 	for _, c := range session.Columns() {
 		for _, e := range lines {
@@ -33,18 +58,19 @@ func Table(numbers []int, lines []session.Row, width int) string {
 			}
 		}
 	}
-	for n := len(names); ; n-- {
-		text := grid(numbers, lines, names[:n])
-		if n <= 1 || widest(text) <= max(width, 40) {
-			if left := names[n:]; len(left) > 0 {
-				text += "not shown: " + strings.Join(left, ", ") + "\n"
-			}
-			return text
+	var out []string
+	for len(names) > 0 {
+		n := len(names)
+		for n > 1 && widest(grid(lines, names[:n])) > max(width, 40) {
+			n--
 		}
+		out = append(out, grid(lines, names[:n]))
+		names = names[n:]
 	}
+	return strings.Join(out, "\n")
 }
 
-func grid(numbers []int, lines []session.Row, names []string) string {
+func grid(lines []session.Row, names []string) string {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 4, 1, ' ', 0)
 	heads := [2][]string{}
@@ -66,7 +92,7 @@ func grid(numbers []int, lines []session.Row, names []string) string {
 		for k, n := range names {
 			cells[k] = short(e[n])
 		}
-		fmt.Fprintf(w, "%d\t%s\n", numbers[i], strings.Join(cells, "\t"))
+		fmt.Fprintf(w, "%d\t%s\n", i+1, strings.Join(cells, "\t"))
 	}
 	_ = w.Flush() // into memory
 	var out strings.Builder

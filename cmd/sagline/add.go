@@ -14,24 +14,31 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/newdive"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 func newAdd() *cobra.Command {
-	var plain bool
+	var plain, guided bool
 	c := &cobra.Command{
 		Use: "add [LOGBOOK]", Short: "Write a dive down, line by line, each beside what it should be",
-		Long: "add asks for a dive, a line at a time, only for the columns that this log uses, and shows what\n" +
-			"each reading should be. Every line is on disk before the next is asked for. Without a terminal\n" +
-			"it takes one line from flags, or lines of CSV with a header from standard input.",
+		Long: "add takes a dive a line at a time, as in a notebook: numbers in the order shown, or with their\n" +
+			"unit or column in any order, thrusters by any short form, - for what was not measured:\n\n" +
+			"  p+s 12.31 8.1 8.72 4.2 .45\n  p+s 4.2m 12.31V 8.1A .45m/s note weed on the tether\n\n" +
+			"A line is shown as understood, each reading beside what it should be, and only what is in doubt is\n" +
+			"asked about. Every line is on disk before the next is asked for. --guided asks for a cell at a time,\n" +
+			"as a first dive is. Without a terminal it takes one line from flags, or lines of CSV with a header\n" +
+			"from standard input.",
 		Example: "  $ sagline add examples/joint --dive 31 --date 2026-10-24 --thrusters off --battery-v 12.6\n" +
 			"  printf 'dive,date,thrusters,battery_v\\n31,2026-10-24,off,12.6\\n' | sagline add examples/joint",
 		Args: upTo(1),
 	}
 	f := c.Flags()
 	f.BoolVar(&plain, "plain", false, "ask in plain lines of text, as for a screen reader")
+	f.BoolVar(&guided, "guided", false, "ask for a cell at a time; a first dive is asked for so unless --guided=false")
 	cells := cellFlags(c)
 	c.RunE = func(cmd *cobra.Command, args []string) error {
 		dir := folder(args)
@@ -117,13 +124,13 @@ func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log,
 }
 
 func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {
-	v, log, f, err := forWriting(cmd, dir)
+	d, err := nextDive(cmd, dir)
 	if err != nil {
 		return err
 	}
-	i := &prompt.Interview{Folder: dir, Log: log, Forecast: f, Today: today(), Thrusters: thrusterNames(v)}
-	if v != nil {
-		i.Units = v.Units
+	i := &prompt.Interview{Folder: dir, Dive: d, Today: today(), Guided: len(d.Log.Dives) == 0}
+	if f := cmd.Flags().Lookup("guided"); f.Changed {
+		i.Guided = f.Value.String() == "true"
 	}
 	if i.Prompter, i.Width, err = prompter(in, out, plain); err != nil {
 		return err
@@ -137,7 +144,20 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 		return err
 	}
 	fmt.Fprintln(out)
-	return shows(cmd, dir, dive)
+	return shows(cmd, dir, dive, i.Width)
+}
+
+// nextDive is the dive that is written down next.
+func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
+	v, log, f, err := forWriting(cmd, dir)
+	if err != nil {
+		return nil, err
+	}
+	in := units.Metric
+	if v != nil {
+		in = v.Units
+	}
+	return newdive.New(log, f, thrusterNames(v), in, prompt.RowsIn(dir)), nil
 }
 
 // prompter asks on the terminal, or in plain lines where there is none; width
@@ -167,16 +187,16 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
 	}
-	v, log, f, err := forWriting(cmd, dir)
+	d, err := nextDive(cmd, dir)
 	if err != nil {
 		return err
 	}
 	for i, e := range lines {
-		if err := prompt.Known(e, thrusterNames(v)); err != nil {
-			return fmt.Errorf("line %d: column \"thrusters\": %w", i+1, err)
+		if err := d.Reader.Cells(e); err != nil {
+			return fmt.Errorf("line %d: %w", i+1, err)
 		}
 	}
-	next, day := prompt.NextDive(log, today())
+	next, day := newdive.NextDive(d.Log, today())
 	dive, date := lines[0]["dive"], ""
 	if dive == "" {
 		dive, date = next, day.Format(time.DateOnly)
@@ -205,10 +225,10 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if kept != "" {
 		fmt.Fprintln(cmd.ErrOrStderr(), kept)
 	}
-	if behind := prompt.ClockBehind(log, today()); behind != "" && date != "" {
+	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && date != "" {
 		fmt.Fprintln(cmd.ErrOrStderr(), behind)
 	}
-	for _, doubt := range prompt.Doubts(log, f, lines) {
+	for _, doubt := range d.All(lines) {
 		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)

@@ -10,6 +10,7 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/shorthand"
 )
 
 func newAmend() *cobra.Command {
@@ -17,17 +18,19 @@ func newAmend() *cobra.Command {
 	var strike, plain bool
 	c := &cobra.Command{
 		Use: "amend [LOGBOOK] [DIVE]", Short: "Change or strike a line that is written down, the old one kept as a comment",
-		Long: "amend changes cells of one line of dives.csv, or strikes the line. The old line stays above it\n" +
-			"as a comment with the day. Without --line it shows a dive (the newest unless one is named) and asks.",
-		Example: "  $ sagline amend examples/joint --line 18 --battery-v 12.4\n  $ sagline amend examples/joint --line 18 --strike",
+		Long: "amend changes cells of one line of a dive, or strikes the line; - empties a cell. The old line stays\n" +
+			"above it as a comment with the day. Lines are counted within the dive, as add shows them; where no dive\n" +
+			"is named they are those of dives.csv, as check prints them. Without --line it shows a dive (the newest\n" +
+			"unless one is named) and asks.",
+		Example: "  $ sagline amend examples/joint 30 --line 3 --battery-v 12.4\n  $ sagline amend examples/joint --line 18 --strike",
 		Args:    upTo(2),
 	}
 	f := c.Flags()
-	f.IntVar(&line, "line", 0, "number of the line in dives.csv, as check, compare and fit print it")
+	f.IntVar(&line, "line", 0, "number of the line in the dive, or without a dive in dives.csv, as check, compare and fit print it")
 	f.BoolVar(&strike, "strike", false, "make a comment of the line")
 	f.BoolVar(&plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	cells := cellFlags(c)
-	c.RunE = func(cmd *cobra.Command, args []string) error {
+	c.RunE = func(cmd *cobra.Command, args []string) (err error) {
 		dir, e := folder(args), cells()
 		switch {
 		case line == 0 && (strike || len(e) > 0):
@@ -38,11 +41,16 @@ func newAmend() *cobra.Command {
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
 		v, _ := vehicle.Open(dir) // of a vehicle with problems no name is known
-		if err := prompt.Known(e, thrusterNames(v)); err != nil {
-			return fmt.Errorf("column \"thrusters\": %w", err)
+		if err := (&shorthand.Reader{Thrusters: thrusterNames(v)}).Cells(e); err != nil {
+			return err
+		}
+		if len(args) == 2 {
+			if line, err = lineOf(dir, args[1], line); err != nil {
+				return err
+			}
 		}
 		kept := ""
-		err := session.Edit(dir, func(s *session.File) error {
+		err = session.Edit(dir, func(s *session.File) error {
 			kept = s.CutOff
 			if strike {
 				return s.Strike(line, session.ChangeNote("struck", today()))
@@ -61,6 +69,22 @@ func newAmend() *cobra.Command {
 	return c
 }
 
+// lineOf is the line of the file that a dive's n-th is, from 1.
+func lineOf(dir, dive string, n int) (int, error) {
+	log, err := session.Open(dir)
+	if err != nil {
+		return 0, err
+	}
+	at, err := prompt.LinesOf(log, dive)
+	if err == nil && (n < 1 || n > len(at)) {
+		err = fmt.Errorf("dive %s has lines 1 to %d, not %d", dive, len(at), n)
+	}
+	if err != nil {
+		return 0, err
+	}
+	return at[n-1], nil
+}
+
 func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) error {
 	in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 	log, err := session.Open(dir)
@@ -72,7 +96,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		return nil
 	}
 	v, _ := vehicle.Open(dir)
-	a := &prompt.Amendment{Thrusters: thrusterNames(v), Folder: dir, Log: log, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
+	a := &prompt.Amendment{Thrusters: thrusterNames(v), Folder: dir, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {
 		a.Dive = args[1]
 	}

@@ -157,14 +157,14 @@ func TestKilledWhileAdding(t *testing.T) {
 	t.Logf("%d killed, %d of them midway through writing; %d lines confirmed", l.killed, l.midway, confirmed)
 }
 
-// rowOf is a line of the table that add shows once it is on disk.
-var rowOf = regexp.MustCompile(`(?m)^\d+ off +(12\.\d{6})\s*$`)
+// rowOf is a line that add shows once it is on disk.
+var rowOf = regexp.MustCompile(`\d+ on disk: off, battery_v (12\.\d{6}) `)
 
 // someLines are answers to add's questions: a dive and its date, then thrusters
 // and a voltage of its own for each line.
 func someLines(dive int) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "d%d\n2026-05-02\n", dive)
+	fmt.Fprintf(&b, "dive d%d date 2026-05-02\n", dive)
 	for k := range 4 {
 		fmt.Fprintf(&b, "off\n12.%04d%02d\n\n", dive, k)
 	}
@@ -298,7 +298,7 @@ func TestKilledInATerminal(t *testing.T) {
 			l.fresh()
 		}
 		x := startTerminal(t, "add", l.dir)
-		x.wait(0, "dive [")
+		x.wait(0, "worked on since")
 		x.keys(strings.ReplaceAll(someLines(k), "\n", "\r"))
 		if k%2 == 0 {
 			time.Sleep(rand.N(100 * time.Millisecond))

@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -110,50 +111,61 @@ func copyExample(t *testing.T, name string) string {
 func TestAddInATerminal(t *testing.T) {
 	dir := copyExample(t, "joint")
 	x := startTerminal(t, "add", dir)
-	x.wait(0, "dive [31] >")
-	x.keys("\r2026-05-09\rjoint\r\r\r\roff\r0\r4\r12.7\r\r\r")
-	at := x.wait(0, "1 joint")
-	x.keys("\rpo\t + starb\t\ryes\r0\r8\r123\r12.3\r8.1\r8.5\r9.9\r")
-	at = x.wait(at, "port+starboard yes")
+	at := x.wait(0, "dive 31")
+	x.keys("joint 14.5C date 2026-05-09\r2 off 12.7 0 4\rpo\t+st\t held 123 8.1 8.5 0 8 9.9\ry\r")
+	x.wait(at, "battery_v 123, should be 12.30 ± 0.1")
+	at = x.wait(at, "2 on disk: port + starboard, held")
 	x.keys("12\x7f\x7fdone\r")
 	x.wait(at, "next: ")
 	assert.Equal(t, exitDone, x.exit(), x.screen())
-	assert.Contains(t, x.screen(), "123? expected 12.30 ± 0.10: decimal point? 12.3; keep [123] >")
 	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 	require.NoError(t, err)
-	assert.True(t, strings.HasSuffix(string(text), "\n31,2026-05-09,,off,,12.7,,,0,4,,,,,,,joint,\n31,,,port + starboard,yes,12.3,8.1,8.5,0,8,,,,9.9,,,,\n"), string(text[len(text)-200:]))
+	assert.True(t, strings.HasSuffix(string(text), "\n31,2026-05-09,2,off,,12.7,,,0,4,,,,,14.5,,joint,\n31,,,port + starboard,yes,12.3,8.1,8.5,0,8,,,,9.9,,,,\n"), string(text[len(text)-200:]))
 }
 
-func TestControlCLosesTheLineBeingTypedAlone(t *testing.T) {
-	dir := copyExample(t, "joint")
-	x := startTerminal(t, "add", dir)
-	x.wait(0, "dive [31] >")
-	x.keys("\r\r\r\r\r\roff\r0\r4\r12.7\r\r\r")
-	at := x.wait(0, "1 off")
-	x.keys("\rport\r")
-	x.wait(at, "held")
-	x.keys("\x03")
-	assert.Equal(t, exitData, x.exit())
-	assert.Contains(t, x.screen(), "broken off: 1 line of dive 31 on disk, the one being typed is not")
-	log, err := session.Open(dir)
-	require.NoError(t, err)
-	assert.Len(t, log.Dives[30].Lines, 1)
+// A line that is on disk stays there, whether the person breaks off or the
+// terminal is closed.
+func TestTheLineBeingTypedAloneIsLost(t *testing.T) {
+	for _, end := range []string{"ctrl-C", "closed", "ctrl-D"} {
+		dir := copyExample(t, "joint")
+		x := startTerminal(t, "add", dir)
+		x.wait(0, "dive 31")
+		x.keys("\r2 off 12.7 0 4\r")
+		at := x.wait(0, "1 on disk: minute 2, off")
+		x.keys("9 p+s held 12.3")
+		x.wait(at, "12.3")
+		switch end {
+		case "closed":
+			require.NoError(t, x.cmd.Process.Signal(syscall.SIGHUP)) // as the system does then
+			x.exit()
+		case "ctrl-C":
+			x.keys("\x03")
+			assert.Equal(t, exitData, x.exit())
+			assert.Contains(t, x.screen(), "broken off: 1 line of dive 31 on disk, the one being typed is not")
+		case "ctrl-D":
+			x.keys("\r\x04")
+			x.wait(at, "next: ")
+			assert.Equal(t, exitDone, x.exit())
+			continue
+		}
+		log, err := session.Open(dir)
+		require.NoError(t, err)
+		assert.Len(t, log.Dives[30].Lines, 1, end)
+	}
 }
 
 func TestAmendInATerminal(t *testing.T) {
 	dir := copyExample(t, "joint")
 	x := startTerminal(t, "amend", dir, "30")
-	x.wait(0, "line, or done")
-	log, err := session.Open(dir)
-	require.NoError(t, err)
-	x.keys("351\rbattery_\t\r12.6\r")
-	at := x.wait(0, "column")
+	at := x.wait(0, "line, or done")
+	x.keys("1\rdepth 0 battery_\t 12.6\r")
+	at = x.wait(at, "12.6")
+	x.wait(at, "line, or done")
 	x.keys("\r")
 	x.wait(at, "1 line changed")
 	assert.Equal(t, exitDone, x.exit())
 	now, err := session.Open(dir)
 	require.NoError(t, err)
-	assert.Equal(t, 351, log.Dives[29].Lines[0].Number)
 	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[quantity.BatteryV].X)
 }
 

@@ -194,15 +194,21 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 }
 
 // surprising is how many standard deviations a reading may lie from what was
-// expected before it is asked about, and before it no longer teaches.
+// expected before it surprises, and no longer teaches.
 const surprising = 4.0
+
+// Off is how far a reading lies from what was expected, in standard deviations
+// of the side on which it lies.
+func (e Expected) Off(x float64) float64 {
+	if x > e.Value {
+		return z95 * (x - e.Value) / (e.High - e.Value)
+	}
+	return z95 * (x - e.Value) / (e.Value - e.Low)
+}
 
 // Surprising says whether a reading is worth a second look: it lies twice as far
 // out as 95 % of them, and more.
-func (e Expected) Surprising(x float64) bool {
-	far := surprising / z95
-	return x > e.Value+far*(e.High-e.Value) || x < e.Value-far*(e.Value-e.Low)
-}
+func (e Expected) Surprising(x float64) bool { return math.Abs(e.Off(x)) > surprising }
 
 // Learn takes a line that was read into account. Readings that surprise are
 // not learnt from: the rest of the dive is then asked about against what was

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"sagline/session"
+	"sagline/session/importer"
 	"sagline/session/quantity"
 )
 
@@ -15,56 +16,80 @@ type Slip int
 // source.
 const (
 	DecimalPoint  Slip = iota // one or two places away
-	WrongColumn               // what another reading should be
 	SwappedDigits             // 21 for 12
 	WrongSign
-	WrongUnit // what another column of the quantity would hold
+	WrongUnit
+	WrongColumn // what another reading should be
 )
 
 // A Guess is what a surprising reading was perhaps meant to be.
 type Guess struct {
 	Slip     Slip
 	Meant    float64           // as it would have been entered
+	Off      float64           // standard deviations that Meant lies from what was expected
 	Quantity quantity.Quantity // WrongColumn: whose it is
-	Column   *session.Column   // WrongUnit: whose unit it is in
+	Unit     string            // WrongUnit: which it is in
 }
 
-// Guess finds the slip that explains a surprising reading; others is what all
-// readings of its line should be. ok is false where none does.
-func (e Expected) Guess(v session.Value, others []Expected) (g Guess, ok bool) {
-	for _, factor := range []float64{10, 0.1, 100, 0.01} {
-		if x := v.Entered * factor; e.plausible(v, x) {
-			return Guess{Slip: DecimalPoint, Meant: x}, true
+// writtenIn are units that readings are written in beside those of columns; of
+// the minute: a stopwatch that shows minutes.
+var writtenIn = []string{"mV", "mA", "cm/s", "km/h", "min", "kg", "gf"}
+
+// Guess finds the slip that explains a surprising reading best; others is what
+// all readings of its line should be. ok is false where none does.
+func (e Expected) Guess(v session.Value, others []Expected) (best Guess, ok bool) {
+	try := func(g Guess, x float64) {
+		g.Off = math.Abs(e.off(v, x))
+		if g.Off < plausible && (!ok || g.rank() < best.rank()) {
+			g.Meant = x
+			best, ok = g, true
 		}
 	}
-	for _, o := range others {
-		if o.Quantity != e.Quantity && math.Abs(v.X-o.Value) < plausible*o.SD && o.SD < 0.2*math.Abs(o.Value) {
-			return Guess{Slip: WrongColumn, Meant: v.Entered, Quantity: o.Quantity}, true
-		}
+	for _, factor := range []float64{10, 0.1, 100, 0.01} {
+		try(Guess{Slip: DecimalPoint}, v.Entered*factor)
 	}
 	for _, x := range swaps(v.Entered) {
-		if e.plausible(v, x) {
-			return Guess{Slip: SwappedDigits, Meant: x}, true
-		}
+		try(Guess{Slip: SwappedDigits}, x)
 	}
-	if e.plausible(v, -v.Entered) {
-		return Guess{Slip: WrongSign, Meant: -v.Entered}, true
+	try(Guess{Slip: WrongSign}, -v.Entered)
+	for _, unit := range writtenIn {
+		e.inUnit(v, unit, try)
 	}
 	for _, c := range session.Columns() {
-		if c.Quantity == v.Column.Quantity && c != v.Column && math.Abs(c.ToBase(v.Entered)-e.Value) < plausible*e.SD {
-			return Guess{Slip: WrongUnit, Meant: v.Column.FromBase(c.ToBase(v.Entered)), Column: c}, true
+		if c.Quantity == v.Column.Quantity && c != v.Column {
+			e.inUnit(v, c.Unit, try)
+		}
+	}
+	if ok {
+		return best, true
+	}
+	for _, o := range others {
+		if o.Quantity != e.Quantity && math.Abs(o.Off(v.X)) < plausible && o.SD < 0.2*math.Abs(o.Value) {
+			return Guess{Slip: WrongColumn, Meant: v.Entered, Quantity: o.Quantity}, true
 		}
 	}
 	return Guess{}, false
 }
 
-// plausible says whether v would be as expected had entered been written.
-func (e Expected) plausible(v session.Value, entered float64) bool {
-	x := v.Column.ToBase(entered)
-	if v.Run > 0 {
-		x = v.X * v.Entered / entered // a timed run: half the time is twice the speed
+// rank is the lower the likelier a guess is: a slip that is rarer than another
+// must explain a reading half a standard deviation better. Common practice, no
+// source.
+func (g *Guess) rank() float64 { return g.Off + float64(g.Slip)/2 }
+
+// inUnit tries what v would be were it in a unit.
+func (e Expected) inUnit(v session.Value, unit string, try func(Guess, float64)) {
+	cell, same, fits := importer.InUnit(strconv.FormatFloat(v.Entered, 'f', -1, 64), unit, v.Column)
+	if x, err := strconv.ParseFloat(cell, 64); fits && !same && err == nil {
+		try(Guess{Slip: WrongUnit, Unit: unit}, x)
 	}
-	return math.Abs(x-e.Value) < plausible*e.SD
+}
+
+// off is how far v would lie from what was expected had entered been written.
+func (e Expected) off(v session.Value, entered float64) float64 {
+	if v.Run > 0 {
+		return e.Off(v.X * v.Entered / entered) // a timed run: half the time is twice the speed
+	}
+	return e.Off(v.Column.ToBase(entered))
 }
 
 // swaps are x with two neighbouring digits swapped.

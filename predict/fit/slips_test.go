@@ -162,11 +162,10 @@ func sd(r *fit.Result, q quantity.Quantity) float64 {
 func TestGuess(t *testing.T) {
 	volts, _ := session.Find("battery_v")
 	speed, _ := session.Find("speed_m_s")
-	feet, _ := session.Find("speed_ft_s")
-	amps := fit.Expected{Quantity: quantity.CurrentA, Value: 7.4, SD: 0.1}
+	amps := fit.Expected{Quantity: quantity.CurrentA, Value: 7.4, SD: 0.1, Low: 7.2, High: 7.6}
 	bat := fit.Expected{Quantity: quantity.BatteryV, Value: 12.3, SD: 0.05, Low: 12.2, High: 12.4}
-	run := fit.Expected{Quantity: quantity.Speed, Value: 0.5, SD: 0.02}
-	climb := fit.Expected{Quantity: quantity.Trim, Value: -40, SD: 4}
+	run := fit.Expected{Quantity: quantity.Speed, Value: 0.5, SD: 0.02, Low: 0.46, High: 0.54}
+	climb := fit.Expected{Quantity: quantity.Trim, Value: -40, SD: 4, Low: -48, High: -32}
 	trim, _ := session.Find("trim_g")
 	value := func(c *session.Column, x float64) session.Value {
 		return session.Value{X: c.ToBase(x), Entered: x, Column: c}
@@ -189,7 +188,7 @@ func TestGuess(t *testing.T) {
 			assert.Equal(t, quantity.CurrentA, g.Quantity)
 		}
 		if c.slip == fit.WrongUnit {
-			assert.Equal(t, feet, g.Column)
+			assert.Equal(t, "ft/s", g.Unit)
 		}
 	}
 	_, ok := bat.Guess(value(volts, 5.5), []fit.Expected{bat, amps})
@@ -204,4 +203,7 @@ func TestGuess(t *testing.T) {
 	assert.False(t, bat.Surprising(12.13))
 	assert.True(t, bat.Surprising(12.55))
 	assert.True(t, bat.Surprising(12.05))
+	bat.High = 12.5 // a range need not be even about its value
+	assert.InDelta(t, 1.96, bat.Off(12.5), 0.01)
+	assert.InDelta(t, -1.96, bat.Off(12.2), 0.01)
 }

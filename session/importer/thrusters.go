@@ -118,8 +118,10 @@ func guessDrive(word string, known []string) string {
 		}
 		return known[i]
 	}
-	if left, right := guessDrive("port", known), guessDrive("starboard", known); isOf("both", w) && left != Asked && right != Asked {
-		return left + " + " + right
+	if isOf("both", w) {
+		if left, right := guessDrive("port", known), guessDrive("starboard", known); left != Asked && right != Asked {
+			return left + " + " + right
+		}
 	}
 	if (isOf("both", w) || isOf("all", w)) && len(known) == 2 {
 		return strings.Join(known, " + ")

@@ -1,4 +1,4 @@
-package prompt
+package newdive
 
 import (
 	"fmt"
@@ -24,10 +24,16 @@ func NextDive(log *session.Log, today time.Time) (label string, day time.Time) {
 	if today.Before(d.Date) {
 		today = d.Date
 	}
-	for label = after(d.Label); slices.ContainsFunc(log.Dives, func(d session.Dive) bool { return d.Label == label }); {
+	return After(log, d.Label), today
+}
+
+// After is the label of a new dive after one: its number counted on until the
+// log has no dive of that label.
+func After(log *session.Log, label string) string {
+	for label = after(label); slices.ContainsFunc(log.Dives, func(d session.Dive) bool { return d.Label == label }); {
 		label = after(label)
 	}
-	return label, today
+	return label
 }
 
 // after is a label with its number counted on.

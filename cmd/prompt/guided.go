@@ -1,0 +1,96 @@
+package prompt
+
+import (
+	"errors"
+	"maps"
+	"slices"
+
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
+	"sagline/session"
+)
+
+const guidedRules = "Enter alone: not measured, or what stands in brackets; " + none + ": not that either; back: the question before; more: every column; done: the dive is complete"
+
+// guided asks for the cells of the i-th line one by one; with errDone there is a
+// row where some were answered.
+func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
+	row := maps.Clone(cells)
+	var order []*session.Column // questions answered
+	for {
+		line, expected := v.Dive.Line(row)
+		c := v.next(order, line, row, expected)
+		if c == nil {
+			return row, nil
+		}
+		switch err := v.cell(i, c, row, expected); {
+		case errors.Is(err, errBack) && len(order) > 0:
+			order = order[:len(order)-1]
+		case errors.Is(err, errMore):
+			v.all = true
+			v.Say("  every column is asked for now\n")
+		case errors.Is(err, errDone) && len(order) > 0:
+			return row, err
+		case err != nil:
+			return nil, err
+		default:
+			order = append(order, c)
+		}
+	}
+}
+
+// next is the first question not answered yet that makes sense; what was
+// answered to one that no longer does is forgotten.
+func (v *Interview) next(answered []*session.Column, l *session.Line, row session.Row, expected []fit.Expected) *session.Column {
+	for _, c := range v.Dive.Columns(v.all) {
+		switch {
+		case !newdive.MakesSense(c, l, row, expected):
+			delete(row, c.Name)
+		case !slices.Contains(answered, c):
+			return c
+		}
+	}
+	return nil
+}
+
+// cell asks for one column of a line and notes the answer.
+func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []fit.Expected) error {
+	q := &question{text: c.Name, help: c.Name + ": " + c.Help, preset: v.preset(i, c, row), free: c.Quantity == "note"}
+	switch c.Quantity {
+	case "thrusters":
+		q.words = append(slices.Clone(v.Dive.Reader.Thrusters), "off")
+	case "serviced":
+		q.words = session.Serviceable
+	}
+	if should := newdive.Should(c, row, expected); should != "" {
+		q.text += "  expected " + should
+	}
+	q.check = func(answer string) error {
+		cell, err := v.Dive.Reader.Cell(c, answer)
+		if err != nil {
+			return err
+		}
+		return v.Dive.CellProblem(c, row, cell)
+	}
+	answer, err := v.ask(q)
+	if err != nil {
+		return err
+	}
+	row[c.Name], err = v.Dive.Reader.Cell(c, answer)
+	return err
+}
+
+// preset is what a question offers: what was answered before, or what was
+// done on this line of the dive before.
+func (v *Interview) preset(i int, c *session.Column, row session.Row) string {
+	if text, ok := row[c.Name]; ok {
+		return text
+	}
+	if i < len(v.Dive.Plan) && slices.Contains([]string{"thrusters", "lights", "held", "depth", "tether", "run", "climbed"}, c.Quantity) {
+		return v.Dive.Plan[i][c.Name]
+	}
+	if c.Quantity == "thrusters" {
+		return "off" // what a first line is for: the battery at rest
+	}
+	return ""
+}

@@ -1,0 +1,101 @@
+package prompt
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"sagline/predict/newdive"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// resolve asks about a row until it can be written: what cannot stand must be
+// changed, of what is in doubt the person's answer stands.
+func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
+	if err := v.serviced(row); err != nil {
+		return nil, err
+	}
+	if i < len(v.Dive.Rows) {
+		after := slices.Clone(v.Dive.Rows[i:])
+		v.Dive.Put(i)
+		defer func() { v.Dive.Put(i, after...) }()
+	}
+	stands := map[string]bool{}
+	for {
+		if p := v.Dive.Problem(row); p != nil {
+			if err := v.mend(row, p); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		doubts := slices.DeleteFunc(v.Dive.Doubts(row), func(b newdive.Doubt) bool { return stands[b.Column.Name+b.Text] })
+		if len(doubts) == 0 {
+			return row, nil
+		}
+		stood, err := v.doubt(row, &doubts[0])
+		if err != nil {
+			return nil, err
+		}
+		if stood {
+			stands[doubts[0].Column.Name+doubts[0].Text] = true
+			v.Dive.Stands(&doubts[0])
+		}
+	}
+}
+
+// mend asks for a cell that cannot stand.
+func (v *Interview) mend(row session.Row, p *problem.Problem) error {
+	name := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
+	c, ok := session.Find(name)
+	v.Say("%s", Wrap("  ", p.Error(), v.Width))
+	if !ok {
+		return errBack
+	}
+	answer, err := v.ask(&question{text: fmt.Sprintf("  %s instead of %s, Enter: not measured", name, row[name]), help: c.Help})
+	if err != nil {
+		return err
+	}
+	return v.put(row, c, answer)
+}
+
+// doubt asks about a cell; stood says that it stays as it was typed.
+func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err error) {
+	q := &question{text: "  instead, or Enter:", preset: b.Text, words: []string{yesWord}, help: b.Column.Name + ": " + b.Column.Help + ". Enter leaves what you typed: it is your reading that counts"}
+	if b.Instead != nil {
+		q.text = "  y: " + cmp.Or(b.Meant(), "not measured") + ", or Enter:"
+	}
+	v.Say("%s", Wrap("  ", b.String(), v.Width))
+	answer, err := v.ask(q)
+	switch {
+	case errors.Is(err, errMore):
+		return false, nil
+	case err != nil:
+		return false, err
+	case answer == b.Text:
+		return true, nil
+	case isYes(answer) && b.Instead != nil:
+		maps.Copy(row, b.Instead)
+		return false, nil
+	}
+	return false, v.put(row, b.Column, answer)
+}
+
+// put puts an answer into a row: a cell of the column, or others by their names.
+func (v *Interview) put(row session.Row, c *session.Column, answer string) error {
+	cell, err := v.Dive.Reader.Cell(c, answer)
+	if err == nil {
+		row[c.Name] = cell
+		return nil
+	}
+	change, failed := v.Dive.Reader.Changes(answer)
+	if failed != nil {
+		v.Say("%s", Wrap("  ", err.Error(), v.Width))
+		return nil
+	}
+	maps.Copy(row, change)
+	return nil
+}

@@ -1,0 +1,183 @@
+package prompt
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/predict/newdive"
+	"sagline/session"
+	"sagline/session/importer"
+	"sagline/session/shorthand"
+)
+
+// Answers that a line takes in words.
+const (
+	newWord   = "new"
+	tableWord = "="
+	yesWord   = "y"
+)
+
+const lineRules = "numbers go by the order above; with a unit or a column they go anywhere: 4.2m, depth_m 4.2; - stands for what was not measured; " +
+	"thrusters by any short form, as p+s; held; lights; note and the rest of the line. = shows the dive so far, back the line before, done ends the dive."
+
+// first asks what is new since the dive before.
+func (v *Interview) first() (session.Row, error) {
+	columns := v.Dive.First()
+	names := make([]string, len(columns))
+	for i, c := range columns {
+		names[i] = c.Name
+	}
+	v.Say("%s", wrapped("  ", names, " ", v.Width))
+	q := &question{text: "dive " + strings.TrimSpace(v.Dive.Label+" "+v.date) + ", worked on since?", words: append(slices.Clone(session.Serviceable), newWord),
+		help: "Enter where nothing is new; joint+seal for what was worked on, numbers in the order that is asked for; dive 7 or date 2026-05-31 where another is meant; new for another dive of today"}
+	for {
+		answer, err := v.ask(q)
+		if err != nil || answer == "" {
+			return session.Row{}, err
+		}
+		if answer == newWord {
+			return session.Row{"dive": newWord}, nil
+		}
+		row, _, err := v.read(answer, func(session.Row) []*session.Column { return columns })
+		if !errors.Is(err, errBack) {
+			return row, err
+		}
+	}
+}
+
+// typed asks for the i-th line at once. cells are those that it has: of a line
+// that is written, what is typed with a name replaces those, and Enter keeps
+// them.
+func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
+	again := i < len(v.Dive.Rows)
+	for {
+		if again {
+			v.echo(i, cells)
+			v.Say("%s", Wrap("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it", v.Width))
+		} else {
+			v.order(v.Dive.Next())
+		}
+		answer, err := v.ask(&question{text: fmt.Sprint(i + 1), words: append([]string{"off", helpWord, tableWord}, v.Dive.Reader.Thrusters...)})
+		switch {
+		case errors.Is(err, errMore):
+			v.Say("%s", Wrap("  ", "any column is taken by its name: "+strings.Join(session.ColumnNames(), " "), v.Width))
+		case err != nil:
+			return nil, err
+		case answer == helpWord:
+			v.Say("%s%s", v.orders(), Wrap("  ", lineRules, v.Width))
+		case answer == tableWord:
+			v.show()
+		case answer == "" && again:
+			return cells, nil
+		case answer == "":
+			v.Say("  done ends the dive, ? says what can be typed\n")
+		default:
+			row, named, err := v.read(answer, v.Dive.Order)
+			if err == nil && named && again {
+				row, err = v.changes(answer)
+			}
+			if errors.Is(err, errBack) {
+				continue
+			}
+			if err == nil && !named && again {
+				cells = onceOf(cells)
+			}
+			return merged(cells, row), err
+		}
+	}
+}
+
+// onceOf are the cells of a row that are asked for once a dive.
+func onceOf(row session.Row) session.Row {
+	out := session.Row{}
+	for name, text := range row {
+		if c, _ := session.Find(name); c.Once {
+			out[name] = text
+		}
+	}
+	return out
+}
+
+// read reads a line; a word that means nothing is asked for again by itself.
+// named says that every word says which cell it is for.
+func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, err error) {
+	for {
+		line, err := v.Dive.Reader.Read(text, order)
+		var unread *shorthand.Unread
+		if !errors.As(err, &unread) {
+			return line.Row, line.Named, err
+		}
+		v.Say("%s", Wrap("  ", unread.Why, v.Width))
+		word, err := v.ask(&question{text: fmt.Sprintf("  instead of %s, Enter: leave it out", unread.Word), help: "the word again; back for the whole line"})
+		if err != nil {
+			return nil, false, err
+		}
+		text = unread.Replaced(word)
+	}
+}
+
+// changes reads what changes in a line; a word that means nothing sends back to
+// it.
+func (v *Interview) changes(text string) (session.Row, error) {
+	row, err := v.Dive.Reader.Changes(text)
+	if err != nil {
+		v.Say("%s", Wrap("  ", err.Error(), v.Width))
+		return nil, errBack
+	}
+	return row, nil
+}
+
+// order shows where numbers alone belong in a line.
+func (v *Interview) order(row session.Row) {
+	v.Say("%s", wrapped("  ", orderOf(v.Dive, row), " ", v.Width))
+}
+
+func orderOf(d *newdive.Dive, row session.Row) (out []string) {
+	for _, c := range d.Order(row) {
+		if c.Quantity == "thrusters" {
+			out = append(out, "["+likeText(row)+"]")
+		} else {
+			out = append(out, c.Name)
+		}
+	}
+	return out
+}
+
+// likeText is a row's thrusters, and that it is held.
+func likeText(row session.Row) string {
+	if row["held"] == "yes" {
+		return row["thrusters"] + " held"
+	}
+	return row["thrusters"]
+}
+
+// orders are where numbers alone belong, a line for each kind of line that recent
+// dives had.
+func (v *Interview) orders() string {
+	var out []string
+	for _, row := range v.Dive.Kinds() {
+		if text := wrapped("  ", orderOf(v.Dive, row), " ", v.Width); !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	return strings.Join(out, "")
+}
+
+// serviced proposes what a note says was worked on.
+func (v *Interview) serviced(row session.Row) error {
+	services := importer.Services(row["note"])
+	if services == "" || row["serviced"] != "" {
+		return nil
+	}
+	answer, err := v.ask(&question{text: "  worked on before this line: " + services + "? y, Enter: no", help: "y writes serviced " + services + ", which later dives are judged from"})
+	if err == nil && isYes(answer) {
+		row["serviced"] = services
+	}
+	return ignored(err, errBack, errMore)
+}
+
+func isYes(answer string) bool {
+	return strings.EqualFold(answer, yesWord) || strings.EqualFold(answer, "yes")
+}

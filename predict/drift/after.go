@@ -1,0 +1,134 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+)
+
+// AfterDive is what to know when a dive is written down.
+type AfterDive struct {
+	Says  string // what the dive says, in a sentence
+	Check string // what to check before the next; "" where nothing is open
+	Read  string // the reading that would tell most on the next; "" where none would tell much
+}
+
+// After is what to know after a dive of the result that the report is of.
+func (rep *Report) After(r *fit.Result, which int) AfterDive {
+	out := AfterDive{Says: rep.says(r, which), Read: rep.mostTelling(r, which)}
+	if len(rep.Findings) > 0 {
+		out.Check = rep.Findings[0].CheckNext
+	}
+	return out
+}
+
+// says is what a dive says: what it takes to explain it, what has changed since
+// the one before, and which alarms are open.
+func (rep *Report) says(r *fit.Result, which int) string {
+	words := []string{rep.explained(which)}
+	if which < r.Baseline && !rep.Judged {
+		words[0] = rep.Verdict()
+		for _, m := range r.Mismatches() {
+			words = append(words, "from the start: "+m.Text)
+		}
+	}
+	if since := rep.since(which); since != "" {
+		words = append(words, "since the dive before "+since)
+	}
+	return strings.Join(append(words, rep.openAlarms(r.Dives[which].Log.Label)...), "; ")
+}
+
+// explained names the drifts of a dive that its readings are sure of.
+func (rep *Report) explained(which int) string {
+	var out []string
+	for _, t := range rep.Trends {
+		e := rep.Dives[which].Estimates[t.Quantity]
+		if sound := t.Baseline; e.Low <= sound && sound <= e.High {
+			continue
+		}
+		unit := rep.Unit(t.Quantity)
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", t.Cause.Words, e.In(unit), unit.Name)))
+	}
+	if len(out) == 0 {
+		return "a sound vehicle explains it; no loss stands out of the readings' scatter"
+	}
+	return "explained by " + strings.Join(out, ", ")
+}
+
+// since words what changed most since the dive before, "" where the readings are
+// sure of no change.
+func (rep *Report) since(which int) string {
+	words, most := "", 1.0
+	for _, t := range rep.Trends {
+		if which == 0 {
+			break
+		}
+		unit := rep.Unit(t.Quantity)
+		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
+		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
+		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
+			most = math.Abs(b.Value-a.Value) / half
+			way := map[bool]string{true: "up", false: "down"}[b.Value > a.Value]
+			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", t.Cause.Words, way, Rounded(math.Abs(b.Value-a.Value), half), Rounded(half, half), unit.Name))
+		}
+	}
+	return words
+}
+
+// openAlarms words the alarms that are open, and which of them a dive raised.
+func (rep *Report) openAlarms(dive string) (out []string) {
+	for _, a := range rep.Alarms {
+		switch {
+		case a.ClearedDive != nil:
+		case a.RaisedDive == dive:
+			out = append(out, "it raises an alarm: "+a.Cause.Words)
+		default:
+			out = append(out, "alarm open since dive "+a.RaisedDive+": "+a.Cause.Words)
+		}
+	}
+	return out
+}
+
+// mostTelling is the first reading of the next dive's card, in the water of a
+// dive.
+func (rep *Report) mostTelling(r *fit.Result, which int) string {
+	v := r.Model.Vehicle
+	last := r.Dives[which].Log.Lines
+	c := predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: last[0].WaterC.X, Salinity: last[0].Salinity, BallastG: last[len(last)-1].BallastG}
+	for i := range last {
+		c.DepthM = max(c.DepthM, last[i].Depth.X)
+	}
+	open := map[int]float64{}
+	for _, k := range r.Faults() {
+		open[k] = 1
+	}
+	for _, f := range rep.Findings {
+		if k := f.Cause.Param(); k >= 0 {
+			open[k] = 3
+		}
+	}
+	card := r.Card(Present(r, rep), c, open, 1)
+	if len(card) == 0 {
+		return ""
+	}
+	return readingText(v, &card[0])
+}
+
+// readingText words a reading of the card.
+func readingText(v *vehicle.Vehicle, x *fit.Reading) string {
+	do := v.DrivesName(x.Sign)
+	switch {
+	case x.Climbing:
+		do = "all off, floating up freely"
+	case x.Held:
+		do += " held still"
+	}
+	unit := v.Units.In(x.Quantity.Unit())
+	low, high := unit.FromBase(x.Low), unit.FromBase(x.High)
+	half := (high - low) / 2
+	return fmt.Sprintf("%s with %s, which should be %s to %s %s", x.Quantity.Words(), do, Rounded(low, half), Rounded(high, half), unit.Name)
+}

@@ -1,0 +1,211 @@
+// Package newdive is a dive while it is written down: which columns its lines
+// have, what each reading should be, and which are in doubt. It assumes that a
+// line which is written is what the person wants there, whatever was expected,
+// and that a dive goes much as those before it. It knows no screen and no file.
+package newdive
+
+import (
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+
+	"sagline/predict/fit"
+	"sagline/session"
+	"sagline/session/problem"
+	"sagline/session/shorthand"
+	"sagline/session/units"
+)
+
+// A Dive is one that is being written down.
+type Dive struct {
+	Log    *session.Log // as it was before
+	Reader *shorthand.Reader
+	Units  units.System // of columns that the log does not have yet
+	Label  string
+	Rows   []session.Row // the dive's lines so far
+	Plan   []session.Row // the dive before, whose order of things is likely again
+
+	rows    func(*session.Dive) []session.Row
+	recent  []session.Row  // lines of the newest dives
+	ballast float64        // g, on the vehicle before the dive
+	stood   map[string]int // readings in doubt that the person left as they were, by column
+	start   *fit.Forecast  // nil: nothing is expected
+	now     *fit.Forecast  // after the dive's lines so far
+}
+
+// recentDives is how many dives say which columns are in use: common practice,
+// no source.
+const recentDives = 10
+
+// New begins a dive after those of a log, of which rows gives the lines as they
+// stand in the file; thrusters are the vehicle's. f is nil where nothing is
+// expected.
+func New(log *session.Log, f *fit.Forecast, thrusters []string, in units.System, rows func(*session.Dive) []session.Row) *Dive {
+	d := &Dive{Log: log, start: f, Units: in, rows: rows}
+	for i := max(0, len(log.Dives)-recentDives); i < len(log.Dives); i++ {
+		d.recent = append(d.recent, rows(&log.Dives[i])...)
+	}
+	d.Reader = &shorthand.Reader{Thrusters: thrusters}
+	seen := map[string]bool{}
+	for _, c := range append(named(log.Columns), session.Columns()...) {
+		if !seen[c.Quantity] {
+			seen[c.Quantity] = true
+			d.Reader.Columns = append(d.Reader.Columns, d.columnOf(c.Quantity))
+		}
+	}
+	return d
+}
+
+// Begin starts a dive, or goes on with the lines of one that the log has.
+func (d *Dive) Begin(label string) {
+	var had []session.Row
+	d.Label, d.Rows, d.Plan, d.ballast, d.stood = label, nil, nil, 0, map[string]int{}
+	before := -1
+	for i := range d.Log.Dives {
+		if d.Log.Dives[i].Label == label {
+			had = d.rows(&d.Log.Dives[i])
+			break
+		}
+		before = i
+	}
+	if before >= 0 {
+		lines := d.Log.Dives[before].Lines
+		d.Plan, d.ballast = d.rows(&d.Log.Dives[before]), lines[len(lines)-1].BallastG
+	}
+	d.Put(0, had...)
+}
+
+// Put replaces the lines from the i-th on.
+func (d *Dive) Put(i int, rows ...session.Row) {
+	d.Rows = append(slices.Clone(d.Rows[:i]), rows...)
+	d.now = nil
+	if d.start == nil {
+		return
+	}
+	d.now = d.start.Clone()
+	lines, _ := session.ParseRows(d.Rows...)
+	for k := range lines {
+		lines[k].BallastG += d.ballast
+		if d.now.Learn(&lines[k]) != nil {
+			d.now = nil // a thruster that the vehicle does not have: reported where it was written
+			return
+		}
+	}
+}
+
+// with are the dive's lines so far and one more.
+func (d *Dive) with(row session.Row) []session.Row {
+	row = Pruned(row)
+	row["dive"] = d.Label
+	return append(slices.Clone(d.Rows), row)
+}
+
+// Problem is what keeps a row from being written after the dive's lines so far;
+// nil where nothing does.
+func (d *Dive) Problem(row session.Row) *problem.Problem {
+	if _, list := session.ParseRows(d.with(row)...); list != nil {
+		p := *list[len(list)-1]
+		p.Line = 0
+		return &p
+	}
+	return nil
+}
+
+// CellProblem is what is wrong with one cell of a row by itself.
+func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) error {
+	try := session.Row{c.Name: cell}
+	for _, partner := range []string{"run_m", "run_ft", "run_s", "climb_m", "climb_ft"} {
+		if row[partner] != "" && strings.HasSuffix(c.Name, "_s") && strings.HasPrefix(c.Name, partner[:3]) && partner != c.Name {
+			try[partner] = row[partner]
+		}
+	}
+	if c.Quantity == "run" || c.Quantity == "climbed" {
+		try[map[string]string{"run": "run_s", "climbed": "climb_s"}[c.Quantity]] = "100"
+	}
+	if _, list := session.ParseRows(try); list != nil {
+		return errors.New(list[0].Text)
+	}
+	return nil
+}
+
+// Expects says whether anything is known of what readings should be.
+func (d *Dive) Expects() bool { return d.now != nil }
+
+// Line is what a row says after the dive's lines so far, and what its readings
+// should be; nil where nothing is known.
+func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
+	lines, list := session.ParseRows(d.with(row)...)
+	if list != nil {
+		return &session.Line{}, nil
+	}
+	l := &lines[len(lines)-1]
+	l.BallastG += d.ballast
+	if d.now == nil {
+		return l, nil
+	}
+	expected, err := d.now.Line(l)
+	if err != nil {
+		return l, nil
+	}
+	return l, expected
+}
+
+// columnOf is the column for a quantity: the log's, which says in which
+// unit the person writes, else the one in the person's units.
+func (d *Dive) columnOf(quantity string) *session.Column {
+	var first *session.Column
+	for _, c := range session.Columns() {
+		switch {
+		case c.Quantity != quantity:
+		case slices.Contains(d.Log.Columns, c.Name):
+			return c
+		case first == nil || c.Unit == d.Units.In(first.Unit).Name:
+			first = c
+		}
+	}
+	return first
+}
+
+func named(names []string) (out []*session.Column) {
+	for _, n := range names {
+		if c, ok := session.Find(n); ok {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Pruned is a row without what says nothing by itself: empty cells, and the
+// length of a run that was not timed.
+func Pruned(row session.Row) session.Row {
+	row = maps.Clone(row)
+	maps.DeleteFunc(row, func(_, text string) bool { return strings.TrimSpace(text) == "" })
+	if !Has(row, "run_s") {
+		for _, name := range []string{"run_m", "run_ft", "run_back_s"} {
+			delete(row, name)
+		}
+	}
+	if !Has(row, "climb_s") {
+		delete(row, "climb_m")
+		delete(row, "climb_ft")
+	}
+	return row
+}
+
+// Has says whether a row has a cell in one of some columns.
+func Has(row session.Row, names ...string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return strings.TrimSpace(row[n]) != "" })
+}
+
+// Says says whether a row says more than under which circumstances nothing was
+// read.
+func Says(row session.Row) bool {
+	for name, text := range row {
+		_, reading := session.QuantityOf(name)
+		if text != "" && (reading || slices.Contains([]string{"run_s", "climb_s", "note", "serviced", "ballast_g", "ballast_oz"}, name)) {
+			return true
+		}
+	}
+	return false
+}

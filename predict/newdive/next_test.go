@@ -1,0 +1,51 @@
+package newdive_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
+	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/units"
+)
+
+func TestNextDive(t *testing.T) {
+	day := func(s string) time.Time {
+		d, err := time.Parse(time.DateOnly, s)
+		require.NoError(t, err)
+		return d
+	}
+	for _, c := range []struct{ newest, of, today, want, date string }{
+		{"30", "2026-05-02", "2026-05-09", "31", "2026-05-09"},
+		{"30", "2026-05-09", "2026-05-09", "30", "2026-05-09"},
+		{"P-009", "2026-05-02", "2026-05-09", "P-010", "2026-05-09"},
+		{"pool", "2026-05-02", "2026-05-09", "pool-2", "2026-05-09"},
+		{"30", "2026-05-02", "1970-01-01", "31", "2026-05-02"}, // a clock that lost its battery
+	} {
+		label, date := newdive.NextDive(&session.Log{Dives: []session.Dive{{Label: c.newest, Date: day(c.of)}}}, day(c.today))
+		assert.Equal(t, c.want, label)
+		assert.Equal(t, c.date, date.Format(time.DateOnly))
+	}
+	label, _ := newdive.NextDive(&session.Log{}, day("2026-05-09"))
+	assert.Equal(t, "1", label)
+}
+
+// Lines that are written at once are compared with what they should be.
+func TestAll(t *testing.T) {
+	v := simulate.Fleet(3)
+	log := &session.Log{}
+	dive := func(f *fit.Forecast) *newdive.Dive {
+		return newdive.New(log, f, nil, units.Metric, func(*session.Dive) []session.Row { return nil })
+	}
+	assert.Empty(t, dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
+	got := dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})
+	require.Len(t, got, 1)
+	assert.Contains(t, got[0], "line 1, battery_v 128, should be")
+	assert.Contains(t, got[0], "decimal point? 12.8")
+	assert.Empty(t, dive(nil).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}}))
+}

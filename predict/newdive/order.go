@@ -1,0 +1,121 @@
+package newdive
+
+import (
+	"slices"
+	"strings"
+
+	"sagline/session"
+)
+
+// A kind is what lines have in common that hold the same readings.
+type kind struct {
+	thrusters string
+	held      bool
+}
+
+func kindOf(row session.Row) kind {
+	names := strings.Split(row["thrusters"], "+")
+	for i := range names {
+		names[i] = strings.TrimSpace(names[i])
+	}
+	slices.Sort(names)
+	return kind{strings.Join(names, "+"), row["held"] == "yes"}
+}
+
+// like says whether two kinds are at rest, held or under way alike.
+func (k kind) like(o kind) bool {
+	return k.held == o.held && (k.thrusters == "off") == (o.thrusters == "off")
+}
+
+// Order is where the numbers without a unit of a line belong: the columns that recent
+// lines of its thrusters filled, in the order of the log, that of the thrusters
+// among them; where there are none, those of lines alike, or of all.
+func (d *Dive) Order(row session.Row) []*session.Column {
+	this := kindOf(row)
+	for _, same := range []func(kind) bool{func(k kind) bool { return k == this }, this.like, func(kind) bool { return true }} {
+		if list := d.filled(same); len(list) > 0 {
+			return list
+		}
+	}
+	return d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) })
+}
+
+// filled are the columns that recent lines of some kinds filled.
+func (d *Dive) filled(same func(kind) bool) []*session.Column {
+	used := map[string]bool{}
+	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
+		if same(kindOf(row)) {
+			for name := range row {
+				used[name] = true
+			}
+		}
+	}
+	if len(used) == 0 {
+		return nil
+	}
+	return d.each(func(c *session.Column) bool { return used[c.Name] })
+}
+
+// each are the log's columns of a line's numbers, and of its thrusters, of
+// which something is true.
+func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
+	for _, c := range d.Reader.Columns {
+		if (c.Unit != "" && !c.Once || c.Quantity == "thrusters" || c.Quantity == "clock") && is(c) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// First are the columns that are asked for once, before a dive's first line: what
+// was worked on, and those that recent dives filled.
+func (d *Dive) First() (out []*session.Column) {
+	for _, c := range d.Reader.Columns {
+		if c.Once && (c.Quantity == "serviced" || d.Used(c)) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Used says whether recent dives filled a column; whether the log has it where
+// there are none.
+func (d *Dive) Used(c *session.Column) bool {
+	if len(d.recent) == 0 {
+		return slices.Contains(d.Log.Columns, c.Name)
+	}
+	return slices.ContainsFunc(d.recent, func(row session.Row) bool { return Has(row, c.Name) })
+}
+
+// Kinds are the thrusters of recent lines, held or not, each once.
+func (d *Dive) Kinds() (out []session.Row) {
+	seen := map[kind]bool{}
+	for _, row := range d.recent {
+		if k := kindOf(row); row["thrusters"] != "" && !seen[k] {
+			seen[k] = true
+			out = append(out, session.Row{"thrusters": row["thrusters"], "held": row["held"]})
+		}
+	}
+	return out
+}
+
+// single is each thruster by itself.
+func (d *Dive) single() (out []session.Row) {
+	for _, name := range d.Reader.Thrusters {
+		out = append(out, session.Row{"thrusters": name, "held": ""})
+	}
+	return out
+}
+
+// Next is a row as the next line most likely has it: its thrusters and whether
+// it is held, as on this line of the dive before.
+func (d *Dive) Next() session.Row {
+	k := len(d.Rows)
+	switch {
+	case k < len(d.Plan):
+		return session.Row{"thrusters": d.Plan[k]["thrusters"], "held": d.Plan[k]["held"]}
+	case k > 0:
+		return session.Row{"thrusters": d.Rows[k-1]["thrusters"], "held": d.Rows[k-1]["held"]}
+	}
+	return session.Row{"thrusters": "off"}
+}

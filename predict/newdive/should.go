@@ -1,0 +1,86 @@
+package newdive
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"sagline/predict/fit"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// readingOf is the reading that a column's cell gives: the seconds of a run
+// stand for the speed.
+func readingOf(c *session.Column) (quantity.Quantity, bool) {
+	switch c.Quantity {
+	case "run time", "run back":
+		return quantity.Speed, true
+	case "climb time":
+		return quantity.Climb, true
+	}
+	return session.QuantityOf(c.Name)
+}
+
+// expectedOf is what the reading of a column should be, nil where there is
+// none.
+func expectedOf(c *session.Column, all []fit.Expected) *fit.Expected {
+	q, ok := readingOf(c)
+	for i := range all {
+		if ok && all[i].Quantity == q {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// value is a cell as a value of its line, as if it were all that was read.
+func value(c *session.Column, row session.Row, text string) (session.Value, bool) {
+	try := session.Row{c.Name: text}
+	for _, name := range []string{"run_m", "run_ft", "climb_m", "climb_ft"} {
+		if row[name] != "" && strings.HasSuffix(c.Name, "_s") && strings.HasPrefix(c.Name, name[:3]) {
+			try[name] = row[name]
+		}
+	}
+	if c.Quantity == "run back" { // either way alone should take as long
+		try["run_s"] = try[c.Name]
+		delete(try, c.Name)
+	}
+	q, _ := readingOf(c)
+	lines, list := session.ParseRows(try)
+	if list != nil {
+		return session.Value{}, false
+	}
+	return lines[0].Readings[q], lines[0].Readings[q].Measured()
+}
+
+// Should words what a column of a row should read, "" where nothing is
+// expected.
+func Should(c *session.Column, row session.Row, all []fit.Expected) string {
+	want := expectedOf(c, all)
+	if want == nil {
+		return ""
+	}
+	like, ok := value(c, row, "1")
+	if !ok {
+		like = session.Value{X: want.Value, Column: c, Entered: c.FromBase(want.Value)}
+	}
+	x, off := like.EnteredFor(want.Value), like.EnteredFor(want.Value+want.SD)
+	if math.IsInf(x, 0) || math.IsInf(off, 0) {
+		return "none"
+	}
+	return plusMinus(x, 2*math.Abs(off-x))
+}
+
+// plusMinus shows x to the digits that half leaves known.
+func plusMinus(x, half float64) string {
+	digits := 1
+	if half > 0 {
+		digits = -int(math.Floor(math.Log10(half)))
+		if half*math.Pow10(digits) < 2 { // 0.12, but 0.3
+			digits++
+		}
+	}
+	digits = max(digits, 0)
+	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
+}

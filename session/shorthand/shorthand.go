@@ -1,0 +1,145 @@
+// Package shorthand reads a line of a dive as it is written in a notebook:
+// "p+s 12.31 8.1 8.72 4.2 .45" or "p+s 4.2m 12.31V 8.1A .45m/s". It assumes that
+// numbers alone stand in the order of the log's columns, that a unit or a column
+// says more than the order, and that a word which means nothing is a problem and
+// not a guess.
+package shorthand
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"sagline/session"
+	"sagline/session/importer"
+	"sagline/session/problem"
+)
+
+// A Reader reads the lines of one log.
+type Reader struct {
+	Columns   []*session.Column // one of each quantity: a number alone is in its unit
+	Thrusters []string          // of the vehicle; none: any name is one
+}
+
+// NotMeasured stands for a number that was not measured.
+const NotMeasured = "-"
+
+// decimal is a number with a decimal point or comma, and what follows it.
+var decimal = regexp.MustCompile(`^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(.*)$`)
+
+// number splits a word into a number with a decimal point and a unit; ok is
+// false where it is none. The rest may be no unit.
+func number(word string) (digits, unit string, ok bool) {
+	f := decimal.FindStringSubmatch(strings.ReplaceAll(word, "\u2212", "-"))
+	if f == nil {
+		return "", "", false
+	}
+	sign, digits := "", strings.Replace(f[1], ",", ".", 1)
+	if digits[0] == '+' || digits[0] == '-' {
+		sign, digits = strings.TrimPrefix(digits[:1], "+"), digits[1:]
+	}
+	if digits[0] == '.' {
+		digits = "0" + digits
+	}
+	return sign + digits, strings.TrimSpace(f[2]), true
+}
+
+// Cell is one answer as a cell of a column: its unit or a decimal comma, short
+// forms and y for yes are understood. An answer that is "-" is empty.
+func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
+	answer = strings.TrimSpace(answer)
+	switch {
+	case answer == NotMeasured || answer == "":
+		return "", nil
+	case c.Unit != "":
+		return r.inColumn(c, answer)
+	}
+	switch c.Quantity {
+	case "thrusters":
+		return r.drives(answer)
+	case "held":
+		return yes(answer, "yes", "no"), nil
+	case "lights":
+		return yes(answer, "on", "off"), nil
+	case "serviced":
+		return services(answer), nil
+	}
+	return answer, nil
+}
+
+// Cells makes cells of a row's answers.
+func (r *Reader) Cells(row session.Row) error {
+	for name, answer := range row {
+		c, ok := session.Find(name)
+		if !ok {
+			continue // a problem where it is written
+		}
+		cell, err := r.Cell(c, answer)
+		if err != nil {
+			return fmt.Errorf("column %q: %w", name, err)
+		}
+		row[name] = cell
+	}
+	return nil
+}
+
+// inColumn is a number, perhaps with its unit, in a column.
+func (r *Reader) inColumn(c *session.Column, answer string) (string, error) {
+	digits, unit, ok := number(answer)
+	if ok && unit != "" {
+		cell, _, fits := importer.InUnit(digits, unit, c)
+		if !fits {
+			return "", fmt.Errorf("found %s, want a number in %s", problem.Quote(answer), c.Unit)
+		}
+		digits = cell
+	}
+	if !ok {
+		digits = answer // a problem
+	}
+	_, err := c.Number(digits)
+	return digits, err
+}
+
+// yes is a word for yes or no as a cell has it; any other stays, as a problem.
+func yes(answer, is, not string) string {
+	switch strings.ToLower(answer) {
+	case "y", "yes", "on", "x", is:
+		return is
+	case "n", "no", "off", not:
+		return not
+	}
+	return answer
+}
+
+// services are what was worked on, each by an unambiguous beginning of its name.
+func services(answer string) string {
+	list := strings.Split(answer, "+")
+	for i, word := range list {
+		if full := begun(strings.ToLower(strings.TrimSpace(word)), session.Serviceable); full != "" {
+			list[i] = full
+		}
+	}
+	return strings.Join(list, "+")
+}
+
+// fewestLetters is how much of a name is typed at least: common practice,
+// no source.
+const fewestLetters = 4
+
+// begun is the one name that a word begins, "" where there is none or several.
+func begun(word string, names []string) string {
+	if slices.Contains(names, word) {
+		return word
+	}
+	found := ""
+	for _, n := range names {
+		if len(word) >= fewestLetters && strings.HasPrefix(n, word) {
+			if found != "" {
+				return ""
+			}
+			found = n
+		}
+	}
+	return found
+}

@@ -1,0 +1,130 @@
+package shorthand
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"sagline/session/importer"
+	"sagline/session/problem"
+)
+
+// drives is a cell of thrusters by any unambiguous short form of their names:
+// "ps", "l + r", "PORT+s astern".
+func (r *Reader) drives(text string) (string, error) {
+	ways := map[string]string{}
+	for word := range strings.SplitSeq(text, "+") {
+		word = strings.Join(strings.Fields(word), " ")
+		list := r.named(word)
+		if len(list) == 0 {
+			return "", r.unknown(word)
+		}
+		for _, drive := range list {
+			name, _ := r.cut(drive)
+			if _, twice := ways[name]; twice || drive == "off" && text != word {
+				return "", fmt.Errorf("found %s, want off alone or each thruster once", problem.Quote(text))
+			}
+			ways[name] = drive
+		}
+	}
+	return r.inOrder(ways), nil
+}
+
+// inOrder joins thrusters in the order in which the vehicle has them.
+func (r *Reader) inOrder(ways map[string]string) string {
+	var out []string
+	for _, name := range append([]string{"off"}, r.Thrusters...) {
+		if drive, ok := ways[name]; ok {
+			out = append(out, drive)
+			delete(ways, name)
+		}
+	}
+	var rest []string // of a vehicle that is not known
+	for _, drive := range ways {
+		rest = append(rest, drive)
+	}
+	slices.Sort(rest)
+	return strings.Join(append(out, rest...), " + ")
+}
+
+// named are the thrusters that a word stands for, each with its way; none
+// where it stands for nothing, or for one of several.
+func (r *Reader) named(word string) []string {
+	if strings.EqualFold(word, "off") || word == "" {
+		return strings.Fields(strings.ToLower(word))
+	}
+	name, way := r.cut(word)
+	if i := slices.IndexFunc(r.Thrusters, func(k string) bool { return strings.EqualFold(k, name) }); i >= 0 {
+		return []string{r.Thrusters[i] + way}
+	}
+	if one := r.begunBy(name); one != "" {
+		return []string{one + way}
+	}
+	if to := importer.Thruster(word, r.Thrusters); to != "" {
+		return []string{to}
+	}
+	if len(r.Thrusters) == 0 {
+		return []string{word}
+	}
+	if all := r.initials(name); way == "" {
+		return all
+	}
+	return nil
+}
+
+// cut splits a thruster's name from the way that it ran.
+func (r *Reader) cut(word string) (name, way string) {
+	i := strings.LastIndexByte(word, ' ')
+	if i <= 0 || slices.Contains(r.Thrusters, word) {
+		return word, ""
+	}
+	switch way = strings.ToLower(word[i+1:]); way {
+	case "astern", "down":
+		return word[:i], " " + way
+	}
+	return word, ""
+}
+
+// begunBy is the thruster whose name alone a text begins, blanks apart.
+func (r *Reader) begunBy(text string) string {
+	found := ""
+	for _, k := range r.Thrusters {
+		if strings.HasPrefix(folded(k), folded(text)) {
+			if found != "" {
+				return ""
+			}
+			found = k
+		}
+	}
+	return found
+}
+
+func folded(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
+
+// initials are the thrusters of which each letter of a text is short for one.
+func (r *Reader) initials(text string) []string {
+	var out []string
+	for _, letter := range text {
+		one := r.begunBy(string(letter))
+		if one == "" {
+			one = importer.Thruster(string(letter), r.Thrusters)
+		}
+		if one == "" || slices.Contains(out, one) {
+			return nil
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// unknown says what was wanted of a word for a thruster.
+func (r *Reader) unknown(word string) error {
+	several := ""
+	for _, k := range r.Thrusters {
+		if utf8.RuneCountInString(word) > 0 && strings.HasPrefix(folded(k), folded(word)) {
+			several = ", which begins more than one"
+		}
+	}
+	return fmt.Errorf("found %s%s, want %s or off%s", problem.Quote(word), several, strings.Join(r.Thrusters, ", "), problem.Suggest(word, r.Thrusters))
+}

@@ -1,0 +1,174 @@
+package shorthand
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"sagline/session"
+	"sagline/session/importer"
+	"sagline/session/problem"
+)
+
+var (
+	day   = regexp.MustCompile(`^\d{4}-\d\d-\d\d$`)
+	clock = regexp.MustCompile(`^\d?\d:\d\d(:\d\d)?$`)
+)
+
+// word reads the next word, and those that belong to it.
+func (s *scan) word() error {
+	w := s.words[s.at]
+	s.at++
+	if strings.EqualFold(w.text, "note") {
+		return s.note(w)
+	}
+	if c, ok := s.form(w.text); ok {
+		return s.put(w, c, w.text)
+	}
+	if digits, unit, ok := number(w.text); ok {
+		s.number(w, digits, unit)
+		return nil
+	}
+	if w.text == NotMeasured {
+		s.number(w, NotMeasured, "")
+		return nil
+	}
+	if text, ok := strings.CutSuffix(w.text, "="); ok && s.column(text) != nil {
+		w.text = text
+	}
+	if name, value, ok := strings.Cut(w.text, "="); ok && s.column(name) != nil && value != "" {
+		return s.given(w, s.column(name), value)
+	}
+	if c := s.column(w.text); c != nil && s.takes(c) {
+		s.at++
+		return s.given(word{text: s.words[s.at-1].text, start: w.start, end: s.words[s.at-1].end}, c, s.value(s.words[s.at-1].text))
+	}
+	return s.plain(w)
+}
+
+// form is the column of a word that is a day or a clock by its form.
+func (s *scan) form(text string) (*session.Column, bool) {
+	name := ""
+	switch {
+	case day.MatchString(text):
+		name = "date"
+	case clock.MatchString(text):
+		name = "time"
+	}
+	return session.Find(name)
+}
+
+// note takes the rest of the line.
+func (s *scan) note(w word) error {
+	rest := strings.TrimSpace(s.text[w.end:])
+	s.at = len(s.words)
+	c, _ := session.Find("note")
+	return s.put(w, c, rest)
+}
+
+// number reads a number, and its unit in the same word or the next.
+func (s *scan) number(w word, digits, unit string) {
+	if unit == "" && s.at < len(s.words) {
+		if next := s.words[s.at]; next.thrusters == "" && s.column(next.text) == nil && importer.IsUnit(next.text) {
+			unit, w.end = next.text, next.end
+			w.text += " " + next.text
+			s.at++
+		}
+	}
+	s.out.Named = s.out.Named && unit != ""
+	s.items = append(s.items, item{w, digits, unit, nil})
+}
+
+// column is the column of a name, or of its first word in the log.
+func (s *scan) column(text string) *session.Column {
+	text = strings.ToLower(text)
+	if c, ok := session.Find(text); ok {
+		return c
+	}
+	for _, list := range [][]*session.Column{s.Columns, session.Columns()} {
+		for _, c := range list {
+			if first, _, _ := strings.Cut(c.Name, "_"); c.Unit != "" && (text == first || text == stem(c)) {
+				return c
+			}
+		}
+	}
+	return nil
+}
+
+// stem is a column's name without its unit.
+func stem(c *session.Column) string {
+	i := strings.IndexByte(c.Name, '_')
+	if i < 0 {
+		return c.Name
+	}
+	if strings.HasPrefix(c.Name, "tether_out") || strings.HasPrefix(c.Name, "run_back") {
+		i += 1 + strings.IndexByte(c.Name[i+1:], '_')
+	}
+	return c.Name[:i]
+}
+
+// takes says whether the next word can be a cell of a column.
+func (s *scan) takes(c *session.Column) bool {
+	if s.at >= len(s.words) {
+		return false
+	}
+	next := s.words[s.at].text
+	_, _, is := number(next)
+	switch {
+	case next == NotMeasured:
+		return true
+	case c.Unit != "":
+		return is
+	case c.Quantity == "held" || c.Quantity == "lights":
+		return slices.Contains([]string{"y", "yes", "n", "no", "on", "off", "x"}, strings.ToLower(next))
+	}
+	return true
+}
+
+// value is the word of a cell with the unit that may stand after it.
+func (s *scan) value(text string) string {
+	if _, unit, is := number(text); is && unit == "" && s.at < len(s.words) && s.words[s.at].thrusters == "" && importer.IsUnit(s.words[s.at].text) {
+		s.at++
+		return text + s.words[s.at-1].text
+	}
+	return text
+}
+
+// given notes a cell of a column that the line names.
+func (s *scan) given(w word, c *session.Column, text string) error {
+	s.items = append(s.items, item{w, text, "", c})
+	return s.named(w, c, text)
+}
+
+// named notes a cell of a column.
+func (s *scan) named(w word, c *session.Column, text string) error {
+	cell, err := s.Cell(c, text)
+	if err != nil {
+		return s.wrong(w, c.Name+": "+err.Error())
+	}
+	return s.put(w, c, cell)
+}
+
+// plain reads a word that stands for a cell by itself.
+func (s *scan) plain(w word) error {
+	held, _ := session.Find("held")
+	lights, _ := session.Find("lights")
+	serviced, _ := session.Find("serviced")
+	thrusters, _ := session.Find("thrusters")
+	switch lower := strings.ToLower(w.text); {
+	case lower == "held", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, lights):
+		return s.put(w, held, "yes")
+	case lower == "lights" || lower == "on", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, held):
+		return s.put(w, lights, "on")
+	case w.thrusters != "":
+		s.items = append(s.items, item{w, "", "", thrusters})
+		return s.put(w, thrusters, w.thrusters)
+	case session.Services(services(lower)):
+		return s.put(w, serviced, services(lower))
+	}
+	if len(s.Thrusters) == 0 && s.out.Row["thrusters"] == "" {
+		return s.put(w, thrusters, w.text)
+	}
+	return s.wrong(w, "found "+problem.Quote(w.text)+", want thrusters ("+strings.Join(s.Thrusters, ", ")+", off), a number, a column or note"+
+		problem.Suggest(w.text, append(session.ColumnNames(), s.Thrusters...)))
+}
