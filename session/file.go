@@ -38,21 +38,25 @@ func Edit(folder string, change func(*File) error) error {
 	if err != nil {
 		return err
 	}
-	return disk.Change(path, MaxBytes, func(before string) (string, error) {
-		f, err := newFile(path, before)
-		if err != nil {
-			return "", err
-		}
-		if err := change(f); err != nil {
-			return "", err
-		}
-		text := f.text()
-		now, err := f.encoded.encode(text)
-		if err != nil || now == before {
-			return now, err
-		}
-		return now, f.noWorse(text)
-	})
+	return disk.Change(path, MaxBytes, func(before string) (string, error) { return EditText(path, before, change) })
+}
+
+// EditText is what Edit makes of a file's bytes, for who holds them elsewhere
+// than in a folder; path names the file in problems.
+func EditText(path, before string, change func(*File) error) (string, error) {
+	f, err := OpenText(path, before)
+	if err != nil {
+		return "", err
+	}
+	if err := change(f); err != nil {
+		return "", err
+	}
+	text := f.text()
+	now, err := f.encoded.encode(text)
+	if err != nil || now == before {
+		return now, err
+	}
+	return now, f.noWorse(text)
 }
 
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
@@ -67,17 +71,18 @@ func View(folder string, see func(*File) error) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", f.Name(), err)
 	}
-	file, err := newFile(f.Name(), all)
+	file, err := OpenText(f.Name(), all)
 	if err != nil {
 		return err
 	}
 	return see(file)
 }
 
-// newFile takes a file apart. It refuses one without a header, one with a
-// damaged quote, which leaves open where lines end, and one whose bytes it
-// could not give back. A torn last line becomes a comment.
-func newFile(path, file string) (*File, error) {
+// OpenText takes a file's bytes apart; path names the file in problems. It
+// refuses one without a header, one with a damaged quote, which leaves open
+// where lines end, and one whose bytes it could not give back. A torn last line
+// becomes a comment.
+func OpenText(path, file string) (*File, error) {
 	f := &File{path: path}
 	text, e, exact := decode(file)
 	if f.encoded = e; !exact {

@@ -241,7 +241,7 @@ func FuzzFile(f *testing.F) {
 		if err != nil || len(old.Dives) == 0 {
 			return
 		}
-		s, err := newFile("dives.csv", string(in))
+		s, err := OpenText("dives.csv", string(in))
 		if err != nil {
 			return // bytes that are not text in a comment
 		}

@@ -1,0 +1,115 @@
+// Package newvehicle is a vehicle while its owner says what it is made of, a
+// question at a time. It assumes that not known is an answer to all but a few
+// questions, and that what is said of one thruster goes for all. It knows no
+// screen.
+package newvehicle
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"sagline/predict/vehicle"
+)
+
+// A Draft is what has been answered so far.
+type Draft struct {
+	Steps []Step // in their order
+
+	name    string              // offered
+	trial   *vehicle.Vehicle    // that single values are tried on
+	answers map[string][]string // assignments as Set takes them, by step
+	names   map[string][]string // of thrusters, by axis
+	meters  []string
+}
+
+// A Step is one question.
+type Step struct {
+	ID, Text, Help string
+	Preset         string // what is taken where nothing is answered
+	Words          []string
+	Need           string // what to say when it is not known; "": that is an answer
+
+	skip func() bool
+	take func(answer string) ([]string, error)
+}
+
+// Begin is a draft of which a name is offered.
+func Begin(name string) *Draft {
+	d := &Draft{name: name, trial: vehicle.Example(), answers: map[string][]string{}, names: map[string][]string{}}
+	d.Steps = d.steps()
+	return d
+}
+
+// Skip says whether a question makes no sense after the answers so far.
+func (d *Draft) Skip(s *Step) bool { return s.skip != nil && s.skip() }
+
+// Answer notes an answer, "" for one that is not known; its error says what is
+// wanted instead.
+func (d *Draft) Answer(s *Step, answer string) error {
+	if answer == "" && s.Need != "" {
+		return errors.New(s.Need)
+	}
+	var set []string
+	if answer != "" {
+		var err error
+		if set, err = s.take(answer); err != nil {
+			return err
+		}
+	}
+	d.answers[s.ID] = set
+	return nil
+}
+
+// try says what is wrong with a value for its key.
+func (d *Draft) try(set string) error {
+	if err := d.trial.Clone().Set(set); err != nil {
+		_, what, _ := strings.Cut(err.Error(), ": ")
+		return errors.New(what)
+	}
+	return nil
+}
+
+// Build makes the vehicle that the answers describe, and the columns of its log:
+// what was said of one thruster goes for all.
+func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
+	var thrusters []vehicle.Thruster
+	for _, axis := range []string{"surge", "heave"} {
+		for _, n := range d.names[axis] {
+			thrusters = append(thrusters, vehicle.Thruster{Name: n, Axis: axis})
+		}
+	}
+	name := d.name
+	for _, set := range d.answers["name"] {
+		name = strings.TrimPrefix(set, "name=")
+	}
+	w := vehicle.Begin(name, thrusters)
+	for i := range d.Steps {
+		for _, set := range d.answers[d.Steps[i].ID] {
+			key, ofOne := strings.CutPrefix(set, "thruster.port.")
+			for j := range thrusters {
+				if ofOne && d.Steps[i].ID != "apart" {
+					set = "thruster." + thrusters[j].Name + "." + key
+				} else if j > 0 {
+					break
+				}
+				if err := w.Set(set); err != nil {
+					return nil, nil, err
+				}
+			}
+		}
+	}
+	whole, err := vehicle.Read(strings.NewReader(string(w.Text())), vehicle.FileName)
+	return whole, d.columns(), err
+}
+
+// columns are those of the log, in the order of the table of columns.
+func (d *Draft) columns() []string {
+	out := []string{"dive", "date", "minute", "thrusters", "held"}
+	for _, m := range meters {
+		if slices.Contains(d.meters, m.name) {
+			out = append(out, m.columns...)
+		}
+	}
+	return append(out, "serviced", "note")
+}

@@ -1,0 +1,138 @@
+package newvehicle
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sagline/predict/vehicle"
+)
+
+// meters are what an owner may have at hand, and the columns that each fills.
+var meters = []struct {
+	name    string
+	columns []string
+}{
+	{"voltmeter", []string{"battery_v"}}, {"second voltmeter on board", []string{"vehicle_v"}}, {"clamp meter", []string{"current_a"}},
+	{"stopwatch", []string{"run_m", "run_s", "run_back_s"}}, {"depth marks", []string{"depth_m", "tether_out_m"}},
+	{"kitchen scale", []string{"pull_n", "trim_g"}}, {"thermometer", []string{"water_c"}},
+}
+
+// steps are the questions in their order.
+func (d *Draft) steps() []Step {
+	thruster := func(name string) Step { return d.key("thruster.port." + name) }
+	name := d.key("name")
+	name.Text, name.Preset = "what is the vehicle called", d.name
+	out := []Step{name, d.key("battery.nominal_v")}
+	chemistry := d.key("battery.chemistry")
+	chemistry.Text += ": " + strings.Join(chemistry.Words, ", ")
+	out = append(out, chemistry, d.key("battery.capacity_ah"), d.key("battery.fuse_a"),
+		d.key("tether.length_m"), d.sizeStep(), d.key("tether.diameter_mm"),
+		d.namesStep("surge", "thrusters that push ahead, joined by +", "port + starboard"),
+		d.namesStep("heave", "thrusters that push up and down, joined by +; - for none", "vertical"), d.apartStep())
+	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "surge" })].Need = "want at least one"
+	first := thruster("test_a")
+	first.Text = "one thruster, all being alike; " + first.Text
+	out = append(out, first, thruster("test_v"), thruster("test_n"), thruster("prop_diameter_mm"),
+		d.key("hull.displaced_kg"), d.key("hull.trim_g"))
+	untested := func() bool {
+		return d.answers["thruster.port.test_a"] == nil && d.answers["thruster.port.test_n"] == nil
+	}
+	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "thruster.port.test_v" })].skip = untested
+	return append(out, d.metersStep())
+}
+
+// sizeStep asks for the conductor's size in the way that its jacket says it.
+func (d *Draft) sizeStep() Step {
+	sizes := []struct{ shape, key string }{
+		{`(?i)^(?:awg *(-?\d+)|(-?\d+) *awg)$`, "awg"}, {`(?i)^([\d.]+)() *(?:mm2|mm²|mm\^2)?$`, "area_mm2"}, {`(?i)^([\d.]+)() *(?:ohm|Ω) */ *km$`, "ohm_km"},
+	}
+	const want = "want a size as 2.5 mm2, 14 AWG or 8 ohm/km"
+	return Step{ID: "size", Text: "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km", Need: "that has to be known: read the jacket",
+		Help: "read the jacket; or, battery unplugged first, short the far end and read both conductors in series: ohms times 500 by the length is ohm/km; then take the short off",
+		take: func(answer string) ([]string, error) {
+			for _, s := range sizes {
+				if m := regexp.MustCompile(s.shape).FindStringSubmatch(strings.Replace(answer, ",", ".", 1)); m != nil {
+					set := "tether.power." + s.key + "=" + m[1] + m[2]
+					return []string{set}, d.try(set)
+				}
+			}
+			return nil, fmt.Errorf("found %q, %s", answer, want)
+		}}
+}
+
+// namesStep asks for the thrusters of one axis.
+func (d *Draft) namesStep(axis, text, preset string) Step {
+	return Step{ID: axis, Text: text, Preset: preset, Help: "the names that dives.csv will use, any without + or comma",
+		take: func(answer string) ([]string, error) {
+			var names []string
+			for n := range strings.SplitSeq(answer, "+") {
+				n = strings.TrimSpace(n)
+				if !vehicle.ThrusterName(n) || slices.Contains(names, n) || axis == "heave" && slices.Contains(d.names["surge"], n) {
+					return nil, fmt.Errorf("found %q, want names, each once, without comma, not off", n)
+				}
+				names = append(names, n)
+			}
+			d.names[axis] = names
+			return nil, nil
+		}}
+}
+
+// apartStep asks where two surge thrusters sit; without an answer, and for any
+// other number of them, they are taken as mounted alike on both sides.
+func (d *Draft) apartStep() Step {
+	return Step{ID: "apart", Text: "how far apart the two that push ahead are, mm", Help: "a ruler, from shaft to shaft; left out: the same either side of the middle",
+		skip: func() bool { return len(d.names["surge"]) != 2 },
+		take: func(answer string) ([]string, error) {
+			x, err := strconv.ParseFloat(numberOrRange(answer, "mm"), 64)
+			if err != nil {
+				return nil, fmt.Errorf("found %q, want a number in mm", answer)
+			}
+			set := []string{fmt.Sprintf("thruster.%s.arm_mm=%g", d.names["surge"][0], -x/2), fmt.Sprintf("thruster.%s.arm_mm=%g", d.names["surge"][1], x/2)}
+			return set, d.try(fmt.Sprintf("thruster.port.arm_mm=%g", x/2))
+		}}
+}
+
+// metersStep asks what readings the log will have.
+func (d *Draft) metersStep() Step {
+	var names []string
+	for _, m := range meters {
+		names = append(names, m.name)
+	}
+	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Preset: "voltmeter + clamp meter + stopwatch",
+		Help: "of " + strings.Join(names, ", ") + ": the log gets columns for what they read; how far each scatters is learnt from the log",
+		take: func(answer string) ([]string, error) {
+			d.meters = nil
+			for n := range strings.SplitSeq(answer, "+") {
+				if n = meant(strings.TrimSpace(n), names); !slices.Contains(names, n) {
+					return nil, fmt.Errorf("found %q, want of %s", n, strings.Join(names, ", "))
+				}
+				d.meters = append(d.meters, n)
+			}
+			return nil, nil
+		}}
+}
+
+// key is a step that asks for one key of the table.
+func (d *Draft) key(path string) Step {
+	r := d.trial.Describe(path)
+	s := Step{ID: path, Text: r.Is, Help: r.FindOut, Words: r.Words}
+	if r.Unit != "" {
+		s.Text += ", " + r.Unit
+	}
+	switch {
+	case r.Required:
+		s.Need = "that has to be known: " + r.FindOut
+	case r.Typical != nil && *r.Low < *r.High:
+		s.Help += fmt.Sprintf("; left out it is taken as about %s %s, 19 in 20 from %s to %s", vehicle.Short(*r.Typical), r.Unit, vehicle.Short(*r.Low), vehicle.Short(*r.High))
+	case r.Typical == nil:
+		s.Help += "; left out: " + r.Source
+	}
+	s.take = func(answer string) ([]string, error) {
+		set := path + "=" + numberOrRange(meant(answer, s.Words), r.Unit)
+		return []string{set}, d.try(set)
+	}
+	return s
+}
