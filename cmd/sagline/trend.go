@@ -64,47 +64,13 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	last := rep.Dives[len(rep.Dives)-1]
 	fmt.Fprintf(w, "%s: %s, the newest %s of %s\n\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, last.Date)
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "quantity\tpattern\tsince\tlevel (95 %)\ta dive\tlimit\tdives left")
-		for _, t := range rep.Trends {
-			words := t.Cause.Words
-			unit := rep.Unit(t.Quantity)
-			t = t.In(unit)
-			pattern := t.State
-			level := strings.TrimSpace(interval(t.Level) + " " + unit.Name)
-			switch pattern {
-			case drift.Drifting:
-				pattern = t.Pattern
-			case drift.NotJudged:
-				level = "-"
-			}
-			rate, left, since, limit := "-", "-", "-", "-"
-			if t.PerDive != nil {
-				rate = interval(*t.PerDive)
-			}
-			if t.DivesToLimit != nil {
-				left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
-			}
-			if t.Limit != nil {
-				limit = fmt.Sprintf("%.3g", *t.Limit)
-			}
-			if t.OnsetDive != "" {
-				since = "dive " + t.OnsetDive
-			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", words, pattern, since, level, rate, limit, left)
+		fmt.Fprintln(w, strings.Join(drift.TableHead, "\t"))
+		for _, row := range rep.Table() {
+			fmt.Fprintln(w, strings.Join(row, "\t"))
 		}
 	})
-	for _, a := range rep.Alarms {
-		words := a.Cause.Words
-		fmt.Fprintf(w, "\nalarm at dive %s: %s, %s since dive %s", a.RaisedDive, words, a.Pattern, a.OnsetDive)
-		switch {
-		case a.ClearedDive == nil:
-		case a.Gone:
-			fmt.Fprintf(w, " (gone since dive %s, and no line says why)", *a.ClearedDive)
-		case a.Withdrawn:
-			fmt.Fprintf(w, " (withdrawn at dive %s: the readings are explained otherwise since)", *a.ClearedDive)
-		default:
-			fmt.Fprintf(w, " (cleared by the service at dive %s)", *a.ClearedDive)
-		}
+	for i := range rep.Alarms {
+		fmt.Fprintf(w, "\n%s", &rep.Alarms[i])
 	}
 	if len(rep.Alarms) > 0 {
 		fmt.Fprintln(w)
@@ -117,28 +83,6 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		return
 	}
 	for i := range rep.Findings {
-		printFinding(w, &rep.Findings[i])
+		fmt.Fprintf(w, "\n%s\n", strings.Join(rep.Findings[i].Lines(), "\n  "))
 	}
-}
-
-// printFinding words a finding: what changed, how sure that is and what else it
-// could be, then what to do.
-func printFinding(w io.Writer, f *drift.Finding) {
-	since := "since dive " + f.SinceDive
-	if f.OnsetFrom != f.OnsetTo {
-		since += fmt.Sprintf(" (%s to %s)", f.OnsetFrom, f.OnsetTo)
-	}
-	perhaps := ""
-	if f.Probability < drift.Likely {
-		perhaps = "perhaps "
-	}
-	fmt.Fprintf(w, "\n%s%s, %s\n", perhaps, f.Cause.What, since)
-	fmt.Fprintf(w, "  %s (%s sure)%s\n", f.Cause.Short(), sure(f.Probability), f.OrElse())
-	for _, e := range f.Evidence {
-		fmt.Fprintf(w, "  because %s\n", e)
-	}
-	if f.Test != nil {
-		fmt.Fprintf(w, "  to tell: %s\n", f.Test.Words)
-	}
-	fmt.Fprintf(w, "  next: %s\n", f.CheckNext)
 }

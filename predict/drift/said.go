@@ -1,0 +1,76 @@
+package drift
+
+import (
+	"fmt"
+	"strings"
+)
+
+// TableHead names the columns of Table.
+var TableHead = []string{"quantity", "pattern", "since", "level (95 %)", "a dive", "limit", "dives left"}
+
+// Table is every quantity's trend in words, a row each in the columns of
+// TableHead; "-" where there is nothing to say.
+func (r *Report) Table() (rows [][]string) {
+	for _, t := range r.Trends {
+		unit := r.Unit(t.Quantity)
+		t = t.In(unit)
+		pattern, level := t.State, strings.TrimSpace(t.Level.String()+" "+unit.Name)
+		switch pattern {
+		case Drifting:
+			pattern = t.Pattern
+		case NotJudged:
+			level = "-"
+		}
+		rate, left, since, limit := "-", "-", "-", "-"
+		if t.PerDive != nil {
+			rate = t.PerDive.String()
+		}
+		if t.DivesToLimit != nil {
+			left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
+		}
+		if t.Limit != nil {
+			limit = fmt.Sprintf("%.3g", *t.Limit)
+		}
+		if t.OnsetDive != "" {
+			since = "dive " + t.OnsetDive
+		}
+		rows = append(rows, []string{t.Cause.Words, pattern, since, level, rate, limit, left})
+	}
+	return rows
+}
+
+// String words an alarm, and what became of it.
+func (a *Alarm) String() string {
+	text := fmt.Sprintf("alarm at dive %s: %s, %s since dive %s", a.RaisedDive, a.Cause.Words, a.Pattern, a.OnsetDive)
+	switch {
+	case a.ClearedDive == nil:
+	case a.Gone:
+		text += fmt.Sprintf(" (gone since dive %s, and no line says why)", *a.ClearedDive)
+	case a.Withdrawn:
+		text += fmt.Sprintf(" (withdrawn at dive %s: the readings are explained otherwise since)", *a.ClearedDive)
+	default:
+		text += fmt.Sprintf(" (cleared by the service at dive %s)", *a.ClearedDive)
+	}
+	return text
+}
+
+// Lines word a finding: what changed, how sure that is and what else it could
+// be, then what to do.
+func (f *Finding) Lines() (out []string) {
+	since := "since dive " + f.SinceDive
+	if f.OnsetFrom != f.OnsetTo {
+		since += fmt.Sprintf(" (%s to %s)", f.OnsetFrom, f.OnsetTo)
+	}
+	perhaps := ""
+	if f.Probability < Likely {
+		perhaps = "perhaps "
+	}
+	out = append(out, fmt.Sprintf("%s%s, %s", perhaps, f.Cause.What, since), fmt.Sprintf("%s (%s sure)%s", f.Cause.Short(), Sure(f.Probability), f.OrElse()))
+	for _, e := range f.Evidence {
+		out = append(out, "because "+e)
+	}
+	if f.Test != nil {
+		out = append(out, "to tell: "+f.Test.Words)
+	}
+	return append(out, "next: "+f.CheckNext)
+}
