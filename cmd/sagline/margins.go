@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"sagline/predict"
 	"sagline/predict/advice"
@@ -12,7 +11,6 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
-	"sagline/session/quantity"
 )
 
 // marginsOf judges a vehicle as built and, where it has a log, as that says
@@ -69,7 +67,7 @@ func dangers(v *vehicle.Vehicle, log *session.Log) problem.List {
 	for i := range log.Dives {
 		for j := range log.Dives[i].Lines {
 			l := &log.Dives[i].Lines[j]
-			for _, d := range lineDangers(v, l) {
+			for _, d := range advice.LineDangers(v, l) {
 				all.Add(d.Name, l.Number, "", "%s", d)
 			}
 		}
@@ -86,46 +84,9 @@ func printDangers(w io.Writer, dir, dive string) {
 	}
 	for i := range log.Dives {
 		if d := &log.Dives[i]; d.Label == dive {
-			for _, danger := range diveDangers(v.Latest(), d) {
+			for _, danger := range advice.DiveDangers(v.Latest(), d) {
 				fmt.Fprintln(w, danger)
 			}
 		}
 	}
-}
-
-// diveDangers are those of a dive, of each kind the last.
-func diveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []advice.Line) {
-	for i := range dive.Lines {
-		for _, d := range lineDangers(v, &dive.Lines[i]) {
-			out = append(slices.DeleteFunc(out, func(o advice.Line) bool { return o.Name == d.Name }), d)
-		}
-	}
-	return out
-}
-
-// lineDangers are those of one line.
-func lineDangers(v *vehicle.Vehicle, l *session.Line) (out []advice.Line) {
-	add := func(x session.Value, judge func(*vehicle.Vehicle, float64) advice.Line) {
-		if x.Measured() {
-			if d := judge(v, x.X); !d.Met {
-				out = append(out, d)
-			}
-		}
-	}
-	add(l.Readings[quantity.Insulation], advice.Insulation)
-	switch {
-	case !l.Electrical:
-	case len(l.Drives) > 0:
-		add(l.Readings[quantity.BatteryV], advice.UnderLoad)
-	case !l.Lights:
-		add(l.Readings[quantity.BatteryV], advice.AtRest)
-	}
-	if l.Depth.Measured() {
-		for _, t := range advice.Tubes(v, predict.WaterDensity(15, l.Salinity), l.Depth.X) {
-			if !t.Met() {
-				out = append(out, t.Line(v.Units))
-			}
-		}
-	}
-	return out
 }

@@ -122,7 +122,7 @@ func buildSheet(r *fit.Result, log *session.Log, o *sheetOptions) *plotting.Shee
 		}
 	}
 	if n := len(log.Dives); n > 0 {
-		for _, d := range diveDangers(v, &log.Dives[n-1]) {
+		for _, d := range advice.DiveDangers(v, &log.Dives[n-1]) {
 			if !strings.HasPrefix(d.Name, "tube") { // which the margins have
 				s.Margins = append(s.Margins, d.String())
 			}
