@@ -1,0 +1,227 @@
+package session
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// A Merge is what comes of two copies of a log that were both written on.
+type Merge struct {
+	Text      string   // the merged file's bytes; "" where there are conflicts
+	Added     []string // what ours has and theirs has not, in words; it is in Text
+	Conflicts []string // dives that differ so that no line may stand for the other, in words
+}
+
+// MergeTexts brings two copies of a log together, dive by dive: theirs with what
+// ours has besides. base is what both came from, "" where that is not known. A
+// line that either has stays, unless the other has changed it since base; of two
+// changes of one line neither is taken, and no file is made. path names the
+// files in problems.
+func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
+	m := &merger{}
+	var err error
+	if m.ours, err = rowsOf(path, ours); err != nil {
+		return nil, fmt.Errorf("here: %w", err)
+	}
+	if m.theirs, err = rowsOf(path, theirs); err != nil {
+		return nil, fmt.Errorf("there: %w", err)
+	}
+	if m.base, err = rowsOf(path, base); err != nil {
+		m.base = &rowsByDive{} // then it says nothing
+	}
+	for i := range m.ours.file.Log.Dives {
+		m.dive(&m.ours.file.Log.Dives[i])
+	}
+	if len(m.Conflicts) > 0 {
+		return &m.Merge, nil
+	}
+	m.Text, err = EditText(path, theirs, m.write)
+	if err == nil {
+		err = m.sameBatteries(path)
+	}
+	if err != nil {
+		m.Text = ""
+		m.Conflicts = append(m.Conflicts, err.Error())
+	}
+	return &m.Merge, nil
+}
+
+// rowsByDive is a file that can be read, with its rows.
+type rowsByDive struct {
+	file *File
+	rows map[string][]Row
+}
+
+func rowsOf(path, text string) (*rowsByDive, error) {
+	f, err := OpenText(path, text)
+	if err != nil {
+		return nil, err
+	}
+	if f.Log == nil {
+		return nil, f.list.Err()
+	}
+	out := &rowsByDive{f, map[string][]Row{}}
+	for i := range f.Log.Dives {
+		d := &f.Log.Dives[i]
+		for k := range d.Lines {
+			row, err := f.Row(d.Lines[k].Number)
+			if err != nil {
+				return nil, err
+			}
+			out.rows[d.Label] = append(out.rows[d.Label], row)
+		}
+	}
+	return out, nil
+}
+
+type merger struct {
+	Merge
+	base, ours, theirs *rowsByDive
+	changes            []func(*File) error
+}
+
+func (m *merger) write(f *File) error {
+	for _, change := range m.changes {
+		if err := change(f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// dive decides what becomes of one dive of ours.
+func (m *merger) dive(d *Dive) {
+	ours, theirs, base := m.ours.rows[d.Label], m.theirs.rows[d.Label], m.base.rows[d.Label]
+	switch {
+	case begins(ours, theirs): // theirs has all of it
+	case begins(theirs, ours):
+		m.add(d, ours[len(theirs):], len(theirs) == 0)
+	case begins(ours, base) && begins(base, ours) && len(theirs) >= len(base): // changed there alone
+	case begins(theirs, base) && begins(base, theirs) && len(ours) >= len(base): // changed here alone
+		for i := range base {
+			if !sameRow(base[i], ours[i]) {
+				m.changes = append(m.changes, func(f *File) error { return f.ReplaceRow(d.Label, i, ours[i]) })
+			}
+		}
+		m.Added = append(m.Added, fmt.Sprintf("dive %s: lines changed here", d.Label))
+		if len(ours) > len(base) {
+			m.add(d, ours[len(base):], false)
+		}
+	default:
+		at := 0
+		for at < min(len(ours), len(theirs)) && sameRow(ours[at], theirs[at]) {
+			at++
+		}
+		m.Conflicts = append(m.Conflicts, fmt.Sprintf("dive %s has %s here and %s there, which differ from line %d on", d.Label,
+			problem.Count(len(ours), "line"), problem.Count(len(theirs), "line"), at+1))
+	}
+}
+
+// add writes rows of a dive into theirs: at its end, or as a dive where its date
+// puts it.
+func (m *merger) add(d *Dive, rows []Row, fresh bool) {
+	for i := range rows {
+		rows[i] = maps.Clone(rows[i])
+	}
+	if fresh && d.Battery != "" {
+		rows[0]["battery"] = d.Battery
+	}
+	if m.ours.keepsUnknown(d) {
+		m.Conflicts = append(m.Conflicts, fmt.Sprintf("dive %s has cells here in columns that are not known, and is not there", d.Label))
+	}
+	m.Added = append(m.Added, fmt.Sprintf("dive %s: %s of here", d.Label, problem.Count(len(rows), "line")))
+	m.changes = append(m.changes, func(f *File) error {
+		p := f.places()
+		if fresh {
+			p.end = f.after(d)
+		}
+		for _, row := range rows {
+			if err := f.append(row, p); err != nil {
+				return err
+			}
+		}
+		f.renumber()
+		return nil
+	})
+}
+
+// after is the record after the last dive that is no later than another.
+func (f *File) after(d *Dive) int {
+	p, dates := f.places(), map[string]string{}
+	for i := range f.Log.Dives {
+		dates[f.Log.Dives[i].Label] = f.Log.Dives[i].Date.Format("2006-01-02")
+	}
+	at := f.header + 1
+	for label, end := range p.after {
+		if dates[label] <= d.Date.Format("2006-01-02") { // "" for one that was added a moment ago
+			at = max(at, end)
+		}
+	}
+	return at
+}
+
+// keepsUnknown says whether a dive has cells that a Row does not have.
+func (o *rowsByDive) keepsUnknown(d *Dive) bool {
+	for i := range d.Lines {
+		at, err := o.file.find(d.Lines[i].Number)
+		if err != nil {
+			return true
+		}
+		for k, text := range o.file.records[at].cells(o.file.separator, nil) {
+			if (k >= len(o.file.columns) || o.file.columns[k] == nil) && clean(text) != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sameBatteries is an error where a dive has another battery in the merged file
+// than in the copy that it is of, since one before it came in between.
+func (m *merger) sameBatteries(path string) error {
+	now, err := rowsOf(path, m.Text)
+	if err != nil {
+		return err
+	}
+	for i := range now.file.Log.Dives {
+		d := &now.file.Log.Dives[i]
+		same := func(of *rowsByDive) bool {
+			return slices.ContainsFunc(of.file.Log.Dives, func(o Dive) bool { return o.Label == d.Label && o.Battery == d.Battery })
+		}
+		if !same(m.theirs) && !same(m.ours) {
+			return fmt.Errorf("dive %s would be of battery %q: write its battery down", d.Label, d.Battery)
+		}
+	}
+	return nil
+}
+
+// begins says whether a list of rows begins another.
+func begins(a, all []Row) bool {
+	return len(a) <= len(all) && slices.EqualFunc(a, all[:len(a)], sameRow)
+}
+
+// sameRow says whether two rows say the same: numbers by their value.
+func sameRow(a, b Row) bool {
+	return maps.Equal(byValue(a), byValue(b))
+}
+
+// byValue are a row's cells that say something, numbers in one form.
+func byValue(row Row) Row {
+	out := Row{}
+	for name, text := range row {
+		if text = strings.TrimSpace(text); text == "" {
+			continue
+		}
+		out[name] = text
+		if c, ok := Find(name); ok && c.Unit != "" {
+			if x, err := c.number(clean(text), true); err == nil {
+				out[name] = fmt.Sprint(x)
+			}
+		}
+	}
+	return out
+}
