@@ -19,7 +19,10 @@ type AfterDive struct {
 
 // After is what to know after a dive of the result that the report is of.
 func (rep *Report) After(r *fit.Result, which int) AfterDive {
-	out := AfterDive{Says: rep.says(r, which), Read: rep.mostTelling(r, which)}
+	out := AfterDive{Says: rep.says(r, which)}
+	for _, reading := range rep.NextReadings(r, which, 1) {
+		out.Read = reading
+	}
 	if len(rep.Findings) > 0 {
 		out.Check = rep.Findings[0].CheckNext
 	}
@@ -93,9 +96,9 @@ func (rep *Report) openAlarms(dive string) (out []string) {
 	return out
 }
 
-// mostTelling is the first reading of the next dive's card, in the water of a
-// dive.
-func (rep *Report) mostTelling(r *fit.Result, which int) string {
+// NextReadings are the first n readings of the next dive's card, in the water of
+// a dive, in words with what each should be: the one first that says most.
+func (rep *Report) NextReadings(r *fit.Result, which, n int) (out []string) {
 	v := r.Model.Vehicle
 	last := r.Dives[which].Log.Lines
 	c := predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: last[0].WaterC.X, Salinity: last[0].Salinity, BallastG: last[len(last)-1].BallastG}
@@ -111,11 +114,10 @@ func (rep *Report) mostTelling(r *fit.Result, which int) string {
 			open[k] = 3
 		}
 	}
-	card := r.Card(Present(r, rep), c, open, 1)
-	if len(card) == 0 {
-		return ""
+	for _, reading := range r.Card(Present(r, rep), c, open, n) {
+		out = append(out, readingText(v, &reading))
 	}
-	return readingText(v, &card[0])
+	return out
 }
 
 // readingText words a reading of the card.

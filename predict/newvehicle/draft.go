@@ -28,6 +28,7 @@ type Step struct {
 	ID, Text, Help string
 	Preset         string // what is taken where nothing is answered
 	Words          []string
+	Several        bool   // of the words, joined by +
 	Need           string // what to say when it is not known; "": that is an answer
 
 	skip func() bool

@@ -101,7 +101,7 @@ func (d *Draft) metersStep() Step {
 	for _, m := range meters {
 		names = append(names, m.name)
 	}
-	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Preset: "voltmeter + clamp meter + stopwatch",
+	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: "voltmeter + clamp meter + stopwatch",
 		Help: "of " + strings.Join(names, ", ") + ": the log gets columns for what they read; how far each scatters is learnt from the log",
 		take: func(answer string) ([]string, error) {
 			d.meters = nil

@@ -1,0 +1,241 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	_ "sagline/cmd/site/calls" // what the site is built of, so that these tests run again when it changes
+)
+
+// Where the browser and the accessibility rules come from. With mustBrowse
+// "required" their absence is a failure; "off" leaves these tests out.
+const (
+	mustBrowse = "SAGLINE_BROWSER_TESTS"
+	axePath    = "AXE_CORE" // axe.min.js of npm's axe-core
+)
+
+// absent skips a test, or fails it where everything was to be there.
+func absent(t *testing.T, what string) {
+	t.Helper()
+	if os.Getenv(mustBrowse) == "required" {
+		t.Fatal(what)
+	}
+	t.Skip(what)
+}
+
+// The site is built once for all tests.
+var built = sync.OnceValues(build)
+
+// A host gives the site out, and counts what it is asked for.
+type host struct {
+	*httptest.Server
+	mu   sync.Mutex
+	sent []string
+	size int64
+}
+
+type counted struct {
+	http.ResponseWriter
+	h *host
+}
+
+func (c counted) Write(b []byte) (int, error) {
+	c.h.mu.Lock()
+	c.h.size += int64(len(b))
+	c.h.mu.Unlock()
+	return c.ResponseWriter.Write(b)
+}
+
+func hosted(t *testing.T) *host {
+	t.Helper()
+	s, err := built()
+	require.NoError(t, err)
+	folder := t.TempDir()
+	require.NoError(t, s.save(folder))
+	h := &host{}
+	files := http.FileServer(http.Dir(folder))
+	h.Server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h.mu.Lock()
+		h.sent = append(h.sent, r.URL.Path)
+		h.mu.Unlock()
+		files.ServeHTTP(counted{w, h}, r)
+	}))
+	t.Cleanup(h.Close)
+	return h
+}
+
+// A browser is one with a profile of its own, as a phone has.
+type browser struct {
+	context.Context
+	stop func()
+}
+
+func started(t *testing.T, profile string) *browser {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+		}
+	}
+	if path == "" || os.Getenv(mustBrowse) == "off" {
+		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile))
+	all, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	window, shut := chromedp.NewContext(all)
+	require.NoError(t, chromedp.Do(window))
+	b := &browser{window, sync.OnceFunc(func() { shut(); stop() })}
+	t.Cleanup(b.stop)
+	return b
+}
+
+// A tab is an open page and what it complained of.
+type tab struct {
+	context.Context
+	t    *testing.T
+	mu   sync.Mutex
+	said []string
+}
+
+func (b *tab) heard(ev any) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	switch e := ev.(type) {
+	case *runtime.EventConsoleAPICalled:
+		b.said = append(b.said, fmt.Sprintf("console %s", e.Type))
+	case *runtime.EventExceptionThrown:
+		b.said = append(b.said, e.ExceptionDetails.Text)
+	case *log.EventEntryAdded:
+		b.said = append(b.said, e.Entry.Text+" "+e.Entry.URL)
+	}
+}
+
+// open opens an address in a tab of a phone's width and waits for the model.
+func (w *browser) open(t *testing.T, url string) *tab {
+	t.Helper()
+	ctx, shut := chromedp.NewContext(w)
+	t.Cleanup(shut)
+	ctx, giveUp := context.WithTimeout(ctx, 3*time.Minute)
+	t.Cleanup(giveUp)
+	b := &tab{Context: ctx, t: t}
+	require.NoError(t, chromedp.Listen(ctx, b.heard))
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, errLog := cdp.Call(ctx, t, log.Enable, cdp.Empty{})
+		_, errRun := cdp.Call(ctx, t, runtime.Enable, cdp.Empty{})
+		_, errNet := cdp.Call(ctx, t, network.Enable, network.EnableParams{})
+		return errors.Join(errLog, errRun, errNet)
+	}), chromedp.EmulateViewport(320, 640, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(url))
+	b.until(`document.getElementById('loading').hidden`)
+	return b
+}
+
+func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	require.NoError(b.t, chromedp.Do(b, steps...), b.shows())
+}
+
+// until waits for something to become true in the page.
+func (b *tab) until(expression string) {
+	b.t.Helper()
+	wait, stop := context.WithTimeout(b, 30*time.Second)
+	defer stop()
+	for {
+		ok, err := chromedp.Run(wait, chromedp.Evaluate[bool](expression))
+		if err == nil && ok {
+			return
+		}
+		if wait.Err() != nil {
+			require.FailNow(b.t, "never so: "+expression, b.shows())
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+}
+
+// untilSays waits until the page has a text.
+func (b *tab) untilSays(text string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`document.body.innerText.includes(%q)`, text))
+}
+
+// shows is the text that the page shows, and what it complained of.
+func (b *tab) shows() string {
+	text, _ := chromedp.Run(b, chromedp.Evaluate[string](`document.body.innerText`))
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return text + "\n" + strings.Join(b.said, "\n")
+}
+
+// ask evaluates an expression in the page.
+func ask[T any](b *tab, expression string) T {
+	b.t.Helper()
+	out, err := chromedp.Run(b, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	require.NoError(b.t, err)
+	return out
+}
+
+// press presses the button that has a text, as a finger does.
+func (b *tab) press(text string) {
+	b.t.Helper()
+	find := fmt.Sprintf(`[...document.querySelectorAll('button, summary')].find(e => e.innerText.trim() === %q && e.checkVisibility())`, text)
+	b.until("!!" + find)
+	ask[bool](b, find+`.click() || true`)
+}
+
+// fill types into the field of a column, in the place of what is there.
+func (b *tab) fill(column, text string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`!!document.getElementById('f-%s')`, column))
+	ask[bool](b, fmt.Sprintf(`(e => { e.focus(); e.value = %q; e.dispatchEvent(new Event('change')); return true })(document.getElementById('f-%s'))`, text, column))
+	b.answered()
+}
+
+// answered waits until the form has answered what was typed.
+func (b *tab) answered() {
+	b.t.Helper()
+	b.until(`!running`)
+}
+
+// take takes a logbook's files in and waits for its ranges.
+func (b *tab) take(folder string) {
+	b.t.Helper()
+	folder, err := filepath.Abs(folder)
+	require.NoError(b.t, err)
+	b.do(chromedp.SetUploadFiles("#files", []string{filepath.Join(folder, "vehicle.toml"), filepath.Join(folder, "dives.csv")}))
+	b.until(`!document.getElementById('dive').hidden && state.expects`)
+	b.answered()
+}
+
+// dives is the dives.csv that the page gives out.
+func (b *tab) dives() string {
+	b.t.Helper()
+	return ask[string](b, `ask('files').then(f => new TextDecoder().decode(f.dives))`)
+}
+
+// reopen opens the first logbook of the list.
+func (b *tab) reopen() {
+	b.t.Helper()
+	const first = `document.querySelector('#list button')`
+	b.until("!!" + first)
+	ask[bool](b, first+`.click() || true`)
+	b.until(`!document.getElementById('dive').hidden && state.expects`)
+	b.answered()
+}

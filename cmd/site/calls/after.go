@@ -1,0 +1,38 @@
+package calls
+
+import (
+	"errors"
+	"slices"
+
+	"sagline/predict/advice"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// An After is what is said when a dive is complete.
+type After struct {
+	Says  string   `json:"says"`
+	Check string   `json:"check"` // before the next dive
+	Read  string   `json:"read"`  // what would tell more
+	Mind  []string `json:"mind"`
+}
+
+// after says what the dive says.
+func (b *Logbook) after(*Arguments) (Answer, error) {
+	if b.vehicle == nil || len(b.wrong[1]) > 0 {
+		return Answer{}, errors.New("the files have problems: nothing can be said of the dive until they are mended")
+	}
+	which := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
+	if which < 0 {
+		return Answer{}, errors.New("the dive has no line yet")
+	}
+	if err := b.judge(); err != nil {
+		return Answer{}, err
+	}
+	says := b.report.After(b.fitted, which)
+	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read), Mind: []string{}}
+	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), &b.log.Dives[which]) {
+		out.Mind = append(out.Mind, danger.String())
+	}
+	return Answer{Value: out}, nil
+}

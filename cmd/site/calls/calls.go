@@ -1,0 +1,125 @@
+// Package calls answers the page: each call takes JSON and the bytes of files,
+// and gives JSON and perhaps the bytes of a file. It assumes that the page holds
+// the files and says which bytes stand, that a line which is not in those bytes
+// is not kept, and that the page's day is the person's. It knows no browser.
+package calls
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// A Logbook is the one that the page shows.
+type Logbook struct {
+	vehicle  *vehicle.Vehicle // nil: it has problems
+	wrong    [2][]string      // problems of vehicle.toml, and of dives.csv
+	log      *session.Log     // where it has problems: what can be seen of it
+	bytes    string           // of dives.csv, as they stand
+	file     *session.File
+	forecast *fit.Forecast // nil: nothing is expected
+	today    time.Time
+	dive     *newdive.Dive
+	date     string         // of a dive that has no line yet
+	had      map[string]int // how many lines each dive had when it was first shown
+
+	fitted  *fit.Result // of analysed
+	report  *drift.Report
+	judging string // the bytes that fitted and report are of
+}
+
+// An Arguments is what a call takes, each call its own.
+type Arguments struct {
+	Today   string      // 2026-05-31
+	Label   string      // of a dive
+	Date    string      // of a dive that has no line yet
+	Line    int         // from 0: which line of the dive; as many as it has for a new one
+	Row     session.Row // what is typed
+	All     bool        // every column
+	Answers map[string]string
+	Name    string
+	Files   []string `json:"-"`
+}
+
+// Answer is what a call gives.
+type Answer struct {
+	Value any
+	Files []string
+}
+
+// all are the calls by name.
+var all = map[string]func(*Logbook, *Arguments) (Answer, error){
+	"open":     (*Logbook).open,
+	"expect":   (*Logbook).expect,
+	"begin":    (*Logbook).begin,
+	"line":     (*Logbook).line,
+	"keep":     (*Logbook).keep,
+	"stands":   (*Logbook).stands,
+	"after":    (*Logbook).after,
+	"ask":      (*Logbook).ask,
+	"cautions": (*Logbook).cautions,
+	"make":     (*Logbook).make,
+	"trend":    (*Logbook).trend,
+	"merge":    (*Logbook).merge,
+}
+
+// Call answers one call. Its JSON is {"value": …} or {"error": "…"}; it panics at
+// nothing that a file or a person may say.
+func (b *Logbook) Call(name, arguments string, files ...string) (answer string, out []string) {
+	defer func() {
+		if wrong := recover(); wrong != nil { // a defect of ours must not end the program that holds what was typed
+			answer, out = failed(fmt.Errorf("a defect of sagline: %v", wrong)), nil
+		}
+	}()
+	call, ok := all[name]
+	if !ok {
+		return failed(fmt.Errorf("no call %q", name)), nil
+	}
+	var a Arguments
+	if err := json.Unmarshal([]byte(arguments), &a); err != nil {
+		return failed(err), nil
+	}
+	a.Files = files
+	got, err := call(b, &a)
+	if err != nil {
+		return failed(err), nil
+	}
+	text, err := json.Marshal(map[string]any{"value": got.Value})
+	if err != nil {
+		return failed(err), nil
+	}
+	return string(text), got.Files
+}
+
+func failed(err error) string {
+	text, _ := json.Marshal(map[string]string{"error": said(err)}) // of a string there is no error
+	return string(text)
+}
+
+// said is an error for a person to read.
+func said(err error) string { return problem.Clean(err.Error()) }
+
+// day is a day as dates of the log are held; the zero time where it is none.
+func day(text string) time.Time {
+	d, _ := time.Parse(time.DateOnly, text)
+	return d
+}
+
+// lines are the problems of an error, a line each.
+func lines(err error) (out []string) {
+	if err == nil {
+		return nil
+	}
+	for line := range strings.Lines(said(err)) {
+		out = append(out, strings.TrimRight(line, "\n"))
+	}
+	return out
+}

@@ -1,0 +1,269 @@
+package calls
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/session"
+)
+
+// asked is a call's answer and files.
+func asked[T any](t *testing.T, b *Logbook, call string, a Arguments, files ...string) (T, []string) {
+	t.Helper()
+	got, out, err := try[T](t, b, call, a, files...)
+	require.Empty(t, err)
+	return got, out
+}
+
+func try[T any](t *testing.T, b *Logbook, call string, a Arguments, files ...string) (T, []string, string) {
+	t.Helper()
+	text, err := json.Marshal(a)
+	require.NoError(t, err)
+	answer, out := b.Call(call, string(text), files...)
+	var got struct {
+		Value T
+		Error string
+	}
+	require.NoError(t, json.Unmarshal([]byte(answer), &got), answer)
+	return got.Value, out, got.Error
+}
+
+func file(t *testing.T, path string) string {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(text)
+}
+
+// opened is an example as it is after its ranges are known.
+func opened(t *testing.T, name string) (*Logbook, State) {
+	t.Helper()
+	b, folder := &Logbook{}, "../../../examples/"+name
+	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, folder+"/vehicle.toml"), file(t, folder+"/dives.csv"))
+	s, _ := asked[State](t, b, "expect", Arguments{})
+	require.True(t, s.Expects)
+	return b, s
+}
+
+func TestNextDive(t *testing.T) {
+	_, s := opened(t, "joint")
+	assert.Equal(t, "31", s.Label)
+	assert.Equal(t, "2027-01-02", s.Date)
+	assert.False(t, s.Begun)
+	assert.Empty(t, s.Problems)
+}
+
+func column(f Form, name string) *Field {
+	for i := range f.Fields {
+		if f.Fields[i].Column == name {
+			return &f.Fields[i]
+		}
+	}
+	return nil
+}
+
+// A line's form asks for what makes sense on it, each reading with its range.
+func TestForm(t *testing.T) {
+	b, _ := opened(t, "joint")
+	f, _ := asked[Form](t, b, "line", Arguments{Line: 0})
+	assert.Equal(t, "off", f.Row["thrusters"], "what a dive begins with")
+	require.NotNil(t, column(f, "battery_v"))
+	assert.Regexp(t, `^12\.\d ± 0\.\d+$`, column(f, "battery_v").Should)
+	assert.Equal(t, "battery voltage", column(f, "battery_v").Words)
+	assert.Equal(t, "signed", column(f, "trim_g").Kind)
+	assert.Nil(t, column(f, "current_a"), "nothing to read with all off")
+	f, _ = asked[Form](t, b, "line", Arguments{Line: 0, Row: session.Row{"thrusters": "port+starboard"}})
+	require.NotNil(t, column(f, "current_a"))
+	assert.NotEmpty(t, column(f, "current_a").Should)
+	assert.Nil(t, column(f, "trim_g"))
+	assert.Contains(t, column(f, "thrusters").Choices, "port + starboard")
+	assert.Contains(t, column(f, "serviced").Choices, "joint")
+	f, _ = asked[Form](t, b, "line", Arguments{Line: 0, All: true, Row: session.Row{"thrusters": "off"}})
+	assert.NotNil(t, column(f, "note"))
+	_, _, err := try[Form](t, b, "line", Arguments{Line: 1})
+	assert.Equal(t, "line 2: the dive has 0", err)
+}
+
+// What cannot stand is a problem, what is odd a doubt with what was meant.
+func TestProblemsAndDoubts(t *testing.T) {
+	b, _ := opened(t, "joint")
+	for name, c := range map[string]struct {
+		row            session.Row
+		problem, doubt string
+		instead        session.Row
+	}{
+		"as it should be": {row: session.Row{"thrusters": "off", "battery_v": "12,8 V"}},
+		"no number":       {row: session.Row{"thrusters": "off", "battery_v": "full"}, problem: `battery_v: found "full", want a number in V`},
+		"no thruster":     {row: session.Row{"thrusters": "sideways"}, problem: `thrusters: found "sideways", want port, starboard, vertical or off`},
+		"half a run":      {row: session.Row{"thrusters": "port + starboard", "run_back_s": "20"}, problem: "want both"},
+		"a decimal point": {row: session.Row{"thrusters": "off", "battery_v": "128"}, doubt: "battery_v 128, should be 12.8", instead: session.Row{"battery_v": "12.8"}},
+		"a service": {row: session.Row{"thrusters": "off", "note": "cleaned the joint"}, doubt: "the note says joint: worked on before this line?",
+			instead: session.Row{"serviced": "joint"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			f, _ := asked[Form](t, b, "line", Arguments{Line: 0, Row: c.row})
+			if c.problem != "" {
+				assert.Contains(t, f.Problem, c.problem)
+				_, _, err := try[bool](t, b, "keep", Arguments{Line: 0, Row: c.row}, b.bytes)
+				assert.NotEmpty(t, err, "and it is not kept")
+				return
+			}
+			assert.Empty(t, f.Problem)
+			if c.doubt == "" {
+				assert.Empty(t, f.Doubts)
+				return
+			}
+			require.Len(t, f.Doubts, 1)
+			assert.Contains(t, f.Doubts[0].Text, c.doubt)
+			assert.Equal(t, c.instead, f.Doubts[0].Instead)
+		})
+	}
+}
+
+// keep changes nothing until the page says that the bytes stand; then the line
+// is there, and may be changed.
+func TestKeep(t *testing.T) {
+	b, _ := opened(t, "joint")
+	before := b.bytes
+	row := session.Row{"thrusters": "off", "battery_v": "12,8"}
+	_, files := asked[bool](t, b, "keep", Arguments{Line: 0, Row: row}, before)
+	assert.Equal(t, before, b.bytes)
+	assert.Empty(t, b.dive.Rows)
+	s, _ := asked[State](t, b, "stands", Arguments{}, files[0])
+	assert.Equal(t, [][]Cell{{{"thrusters", "off"}, {"battery_v", "12.8"}}}, s.Lines)
+	assert.True(t, s.Expects, "the ranges stay")
+	assert.Equal(t, []Cell{{"thrusters", "off"}, {"battery_v", "12.8"}}, s.Lines[0])
+	f, _ := asked[Form](t, b, "line", Arguments{Line: 0})
+	assert.Equal(t, "12.8", f.Row["battery_v"], "a kept line as it stands")
+	_, again := asked[bool](t, b, "keep", Arguments{Line: 0, Row: session.Row{"thrusters": "off", "battery_v": "12.75"}}, files[0])
+	assert.True(t, again[0] == before+"31,2027-01-02,,off,,12.75,,,,,,,,,,,,\n", "changed in its place")
+	_, _, err := try[bool](t, b, "keep", Arguments{Line: 0, Row: row}, again[0])
+	assert.Equal(t, errChanged.Error(), err, "another tab has changed the dive")
+	_, _, err = try[bool](t, b, "keep", Arguments{Line: 1, Row: session.Row{"thrusters": "off"}}, files[0])
+	assert.Equal(t, "nothing was read on this line; it is not kept", err)
+}
+
+// A line that was there before leaves the old one above as a comment, as amend
+// does; another unit or a cell that is emptied goes.
+func TestAmend(t *testing.T) {
+	b, _ := opened(t, "joint")
+	asked[State](t, b, "begin", Arguments{Label: "30", Date: "2025-09-24"})
+	f, _ := asked[Form](t, b, "line", Arguments{Line: 0})
+	require.Equal(t, "12.74", f.Row["battery_v"])
+	f.Row["battery_v"] = "12.76"
+	delete(f.Row, "water_c")
+	_, files := asked[bool](t, b, "keep", Arguments{Line: 0, Row: f.Row}, b.bytes)
+	const old = "30,2025-09-24,2,off,,12.74,,,0,4,,,,,14.5,0,,\n"
+	require.Contains(t, b.bytes, old)
+	assert.True(t, files[0] == strings.Replace(b.bytes, old, "# 2027-01-02 changed, was: "+old+"30,2025-09-24,2,off,,12.76,,,0,4,,,,,,0,,\n", 1))
+}
+
+func TestAfter(t *testing.T) {
+	b, _ := opened(t, "joint")
+	_, _, err := try[After](t, b, "after", Arguments{})
+	assert.Equal(t, "the dive has no line yet", err)
+	asked[State](t, b, "begin", Arguments{Label: "30", Date: "2026-10-17"})
+	a, _ := asked[After](t, b, "after", Arguments{})
+	assert.NotEmpty(t, a.Says)
+	assert.Contains(t, a.Says, "water taken in")
+	assert.NotEmpty(t, a.Check)
+}
+
+// What drifts is said as the trend command says it.
+func TestTrend(t *testing.T) {
+	b, _ := opened(t, "joint")
+	tr, _ := asked[Trend](t, b, "trend", Arguments{})
+	require.NotEmpty(t, tr.Findings)
+	assert.Contains(t, tr.Findings[0][len(tr.Findings[0])-1], "next: ")
+	assert.NotEmpty(t, tr.Alarms)
+	assert.LessOrEqual(t, len(tr.Next), nextReadings)
+	require.NotEmpty(t, tr.Next)
+	assert.Contains(t, tr.Next[0], "which should be")
+	for _, row := range tr.Rows {
+		assert.Len(t, row, len(tr.Head))
+	}
+	b, _ = opened(t, "sound")
+	tr, _ = asked[Trend](t, b, "trend", Arguments{})
+	assert.Empty(t, tr.Findings)
+	assert.NotEmpty(t, tr.Verdict)
+}
+
+func TestBegin(t *testing.T) {
+	b, _ := opened(t, "joint")
+	s, _ := asked[State](t, b, "begin", Arguments{Label: "pool", Date: "2027-01-03"})
+	assert.Equal(t, "pool", s.Label)
+	_, files := asked[bool](t, b, "keep", Arguments{Line: 0, Row: session.Row{"thrusters": "off", "battery_v": "12.8"}}, b.bytes)
+	assert.Contains(t, files[0], "\npool,2027-01-03,")
+	for _, a := range []Arguments{{Label: "", Date: "2027-01-03"}, {Label: "x", Date: "tomorrow"}} {
+		_, _, err := try[State](t, b, "begin", a)
+		assert.NotEmpty(t, err)
+	}
+}
+
+func TestMake(t *testing.T) {
+	b := &Logbook{}
+	questions, _ := asked[[]Question](t, b, "ask", Arguments{})
+	require.NotEmpty(t, questions)
+	answers := map[string]string{"name": "Otter", "battery.nominal_v": "12", "tether.length_m": "66 ft", "size": "fat", "surge": "port + starboard", "meters": "voltmeter"}
+	got, files := asked[[]Question](t, b, "make", Arguments{Answers: answers})
+	require.Empty(t, files)
+	for _, q := range got {
+		assert.Equal(t, q.ID == "size", q.Problem != "", q.ID)
+	}
+	answers["size"] = "2.5 mm2"
+	name, files := asked[string](t, b, "make", Arguments{Answers: answers})
+	assert.Equal(t, "Otter", name)
+	s, _ := asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, files...)
+	assert.Empty(t, s.Problems)
+	assert.Equal(t, "dive,date,minute,thrusters,held,battery_v,serviced,note\n", files[1])
+}
+
+// No file that anyone may bring is a defect of ours; a log that can be written
+// into is, with its problems said.
+func TestHostileFiles(t *testing.T) {
+	const folder = "../../sagline/testdata/hostile"
+	sound := [2]string{file(t, "../../../examples/sound/vehicle.toml"), file(t, "../../../examples/sound/dives.csv")}
+	for k, kind := range []string{"vehicle", "dives"} {
+		list, err := filepath.Glob(filepath.Join(folder, kind, "*.*"))
+		require.NoError(t, err)
+		require.NotEmpty(t, list)
+		for _, path := range list {
+			t.Run(filepath.Base(path), func(t *testing.T) {
+				files := sound
+				files[k] = file(t, path)
+				b := &Logbook{}
+				_, _, said := try[State](t, b, "open", Arguments{Today: "2027-01-02"}, files[:]...)
+				assert.NotContains(t, said, "defect")
+				if said != "" {
+					return
+				}
+				s, _ := asked[State](t, b, "expect", Arguments{})
+				assert.True(t, s.Expects || len(s.Problems) > 0, "ranges, or why there are none")
+				asked[Form](t, b, "line", Arguments{Line: len(s.Lines)})
+				_, _, said = try[bool](t, b, "keep", Arguments{Line: len(s.Lines), Row: session.Row{"note": "calm"}}, files[1])
+				assert.NotContains(t, said, "defect")
+			})
+		}
+	}
+}
+
+// What comes over from the page is as little trusted as a file.
+func FuzzCall(f *testing.F) {
+	f.Add("line", `{"Line":0,"Row":{"thrusters":"off","battery_v":"12,8"}}`)
+	f.Add("keep", `{"Line":-1,"Row":{"nothing":""}}`)
+	f.Add("begin", `{"Label":"\u202e","Date":"2027-01-03"}`)
+	f.Add("make", `{"Answers":{"surge":"+"}}`)
+	f.Fuzz(func(t *testing.T, call, arguments string) {
+		b := &Logbook{}
+		b.Call("open", `{"Today":"2027-01-02"}`, file(t, "../../../examples/sound/vehicle.toml"), "dive,date,thrusters,battery_v\n1,2026-05-01,off,12.7\n")
+		answer, _ := b.Call(call, arguments, b.bytes)
+		assert.NotContains(t, answer, "defect")
+		assert.True(t, json.Valid([]byte(answer)))
+	})
+}

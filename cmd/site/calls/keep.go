@@ -1,0 +1,77 @@
+package calls
+
+import (
+	"errors"
+	"slices"
+
+	"sagline/predict/newdive"
+	"sagline/session"
+)
+
+// errChanged says that other lines stand in a dive than those that are shown.
+var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is kept; look at its lines and type it again")
+
+// keep is the file that has a line in it as well, or in the place of one that it
+// has. It is given the bytes that stand, which another tab may have written, and
+// changes nothing: stands does, once the page has stored them.
+func (b *Logbook) keep(a *Arguments) (Answer, error) {
+	if len(a.Files) != 1 {
+		return Answer{}, errors.New("want one file")
+	}
+	again := a.Line < len(b.dive.Rows)
+	if again && a.Files[0] != b.bytes {
+		return Answer{}, errChanged
+	}
+	row, wrong := b.typed(a.Row)
+	for name, err := range wrong {
+		return Answer{}, errors.New(name + ": " + said(err))
+	}
+	row = newdive.Pruned(row)
+	if !newdive.Says(row) {
+		return Answer{}, errors.New("nothing was read on this line; it is not kept")
+	}
+	row["dive"] = b.dive.Label
+	switch {
+	case again && a.Line == 0:
+		row["date"] = b.dive.Rows[0]["date"]
+	case a.Line == 0:
+		row["date"] = b.date
+	}
+	now, err := session.EditText(session.FileName, a.Files[0], func(f *session.File) error {
+		switch {
+		case again && a.Line < b.had[b.dive.Label]:
+			return b.amend(f, a.Line, row)
+		case again:
+			return f.ReplaceRow(b.dive.Label, a.Line, row)
+		}
+		return f.Append(row)
+	})
+	if err != nil {
+		return Answer{}, err
+	}
+	return Answer{Value: true, Files: []string{now}}, nil
+}
+
+// stands takes the bytes of dives.csv that are stored now.
+func (b *Logbook) stands(a *Arguments) (Answer, error) {
+	if len(a.Files) != 1 {
+		return Answer{}, errors.New("want one file")
+	}
+	if err := b.read(a.Files[0]); err != nil {
+		return Answer{}, err
+	}
+	b.write(b.dive.Label, b.date)
+	return b.state()
+}
+
+// amend puts a row in the place of one that was there before the dive was shown:
+// the old one stays above as a comment.
+func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
+	for name := range b.dive.Rows[i] {
+		if _, is := row[name]; !is {
+			row[name] = ""
+		}
+	}
+	at := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
+	return f.Replace(b.log.Dives[at].Lines[i].Number, row, session.ChangeNote("changed", b.today))
+}

@@ -1,0 +1,65 @@
+package calls
+
+import (
+	"bytes"
+
+	"sagline/predict/newvehicle"
+	"sagline/session"
+	"sagline/session/problem"
+)
+
+// A Question is one about a new vehicle.
+type Question struct {
+	ID      string   `json:"id"`
+	Text    string   `json:"text"`
+	Help    string   `json:"help"`
+	Preset  string   `json:"preset"`
+	Words   []string `json:"words"`
+	Several bool     `json:"several"` // of the words, joined by +
+	Need    bool     `json:"need"`
+	Skip    bool     `json:"skip"`
+	Problem string   `json:"problem"`
+}
+
+// draft answers the questions about a vehicle as far as they are answered.
+func draft(a *Arguments) (d *newvehicle.Draft, out []Question, sound bool) {
+	d, sound = newvehicle.Begin(a.Name), true
+	for i := range d.Steps {
+		s := &d.Steps[i]
+		q := Question{ID: s.ID, Text: s.Text, Help: s.Help, Preset: s.Preset, Words: s.Words, Several: s.Several, Need: s.Need != "", Skip: d.Skip(s)}
+		if q.Words == nil {
+			q.Words = []string{}
+		}
+		if answer, given := a.Answers[s.ID]; !q.Skip && (given || q.Need) {
+			if err := d.Answer(s, answer); err != nil {
+				q.Problem, sound = said(err), false
+			}
+		}
+		out = append(out, q)
+	}
+	return d, out, sound
+}
+
+// ask is what a new vehicle is asked for.
+func (b *Logbook) ask(a *Arguments) (Answer, error) {
+	_, out, _ := draft(a)
+	return Answer{Value: out}, nil
+}
+
+// make makes the two files of a new logbook; of answers that will not do it gives
+// the questions.
+func (b *Logbook) make(a *Arguments) (Answer, error) {
+	d, out, sound := draft(a)
+	if !sound {
+		return Answer{Value: out}, nil
+	}
+	v, columns, err := d.Build()
+	if err != nil {
+		return Answer{}, err
+	}
+	var log bytes.Buffer
+	if err := session.Write(&log, columns, &session.Log{}); err != nil {
+		return Answer{}, err
+	}
+	return Answer{Value: problem.Visible(v.Name), Files: []string{string(v.Text()), log.String()}}, nil
+}

@@ -1,0 +1,185 @@
+package calls
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/problem"
+	"sagline/session/units"
+)
+
+// A State is what the page shows of a logbook and of the dive being written.
+type State struct {
+	Vehicle  string   `json:"vehicle"`
+	Dives    int      `json:"dives"`
+	Newest   string   `json:"newest"`
+	Label    string   `json:"label"`
+	Date     string   `json:"date"`
+	Begun    bool     `json:"begun"` // the dive has lines
+	Another  string   `json:"another"`
+	Lines    [][]Cell `json:"lines"`
+	Expects  bool     `json:"expects"` // ranges are known
+	Problems []string `json:"problems"`
+	Remarks  []string `json:"remarks"`
+	Mind     []string `json:"mind"` // readings of the dive that say stop
+}
+
+// A Cell is one of a line.
+type Cell struct {
+	Column string `json:"column"`
+	Text   string `json:"text"`
+}
+
+// open takes the bytes of vehicle.toml and dives.csv.
+func (b *Logbook) open(a *Arguments) (Answer, error) {
+	if len(a.Files) != 2 {
+		return Answer{}, errors.New("want two files")
+	}
+	*b = Logbook{today: day(a.Today), had: map[string]int{}}
+	v, err := vehicle.Read(strings.NewReader(a.Files[0]), vehicle.FileName)
+	b.vehicle, b.wrong[0] = v, lines(err)
+	if err := b.read(a.Files[1]); err != nil {
+		return Answer{}, err
+	}
+	label, date := newdive.NextDive(b.log, b.today)
+	b.write(label, date.Format("2006-01-02"))
+	return b.state()
+}
+
+// read takes dives.csv apart. What cannot be written into at all is an error.
+func (b *Logbook) read(bytes string) error {
+	f, err := session.OpenText(session.FileName, bytes)
+	if err != nil {
+		return err
+	}
+	b.file, b.bytes = f, bytes
+	log, err := session.Read(strings.NewReader(bytes), session.FileName)
+	b.log, b.wrong[1] = log, lines(err)
+	if err != nil {
+		b.log = &session.Log{Columns: f.Columns()}
+		if label := f.NewestDive(); label != "" {
+			b.log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
+		}
+	}
+	return nil
+}
+
+// write begins a dive, or goes on with one that has lines.
+func (b *Logbook) write(label, date string) {
+	in, names := units.Metric, []string(nil)
+	if b.vehicle != nil {
+		in = b.vehicle.Units
+		for _, t := range b.vehicle.Thrusters {
+			names = append(names, t.Name)
+		}
+	}
+	b.dive = newdive.New(b.log, b.forecast, names, in, b.rows)
+	b.dive.Begin(label)
+	b.date = date
+	if _, before := b.had[label]; !before {
+		b.had[label] = len(b.dive.Rows)
+	}
+}
+
+// rows are a dive's lines as they stand.
+func (b *Logbook) rows(d *session.Dive) (out []session.Row) {
+	for i := range d.Lines {
+		if row, err := b.file.Row(d.Lines[i].Number); err == nil {
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+// expect finds what the next readings should be.
+func (b *Logbook) expect(*Arguments) (Answer, error) {
+	if b.vehicle == nil || len(b.wrong[1]) > 0 {
+		return b.state()
+	}
+	if len(b.log.Dives) == 0 {
+		b.forecast = fit.AsBuilt(b.vehicle)
+	} else if err := b.judge(); err == nil {
+		b.forecast = b.fitted.Forecast(drift.Present(b.fitted, b.report), b.report.Doubts())
+	} else {
+		b.wrong[1] = lines(err)
+	}
+	b.write(b.dive.Label, b.date)
+	return b.state()
+}
+
+// judge fits the log as it stands, once.
+func (b *Logbook) judge() error {
+	if b.fitted != nil && b.judging == b.bytes {
+		return nil
+	}
+	r, err := fit.Fit(b.vehicle, b.log, nil)
+	if err != nil {
+		return err
+	}
+	b.fitted, b.report, b.judging = r, drift.Analyse(r), b.bytes
+	return nil
+}
+
+// begin begins another dive, or goes on with one.
+func (b *Logbook) begin(a *Arguments) (Answer, error) {
+	label := strings.TrimSpace(a.Label)
+	if _, list := session.ParseRows(session.Row{"dive": label, "date": a.Date}); list != nil {
+		return Answer{}, errors.New(list[0].Text)
+	}
+	if label == "" || day(a.Date).IsZero() {
+		return Answer{}, errors.New("want a label and a day as 2026-05-31")
+	}
+	b.write(label, a.Date)
+	return b.state()
+}
+
+// state is what the page shows.
+func (b *Logbook) state() (Answer, error) {
+	s := State{Label: b.dive.Label, Date: b.date, Begun: len(b.dive.Rows) > 0, Dives: len(b.log.Dives), Expects: b.dive.Expects(), Problems: slices.Concat(b.wrong[0], b.wrong[1]),
+		Another: newdive.After(b.log, b.dive.Label), Lines: [][]Cell{}}
+	if b.vehicle != nil {
+		s.Vehicle = problem.Visible(b.vehicle.Name)
+	}
+	if n := len(b.log.Dives); n > 0 {
+		s.Newest = problem.Visible(b.log.Dives[n-1].Label)
+	}
+	if behind := newdive.ClockBehind(b.log, b.today); behind != "" {
+		s.Remarks = append(s.Remarks, behind)
+	}
+	if b.file.CutOff != "" {
+		s.Remarks = append(s.Remarks, problem.Clean(b.file.CutOff))
+	}
+	for _, row := range b.dive.Rows {
+		s.Lines = append(s.Lines, cells(row))
+	}
+	for i := range b.log.Dives {
+		d := &b.log.Dives[i]
+		if d.Label != b.dive.Label {
+			continue
+		}
+		s.Date = d.Date.Format("2006-01-02")
+		if b.vehicle != nil {
+			for _, danger := range advice.DiveDangers(b.vehicle.Latest(), d) {
+				s.Mind = append(s.Mind, danger.String())
+			}
+		}
+	}
+	return Answer{Value: s}, nil
+}
+
+// cells are those of a row that are shown, in the order of the table.
+func cells(row session.Row) (out []Cell) {
+	for _, c := range session.Columns() {
+		if text := row[c.Name]; text != "" && c.Name != "dive" && c.Name != "date" {
+			out = append(out, Cell{c.Name, problem.Visible(text)})
+		}
+	}
+	return out
+}

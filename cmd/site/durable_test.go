@@ -1,0 +1,157 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/storage"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// quota gives the page's host so much storage and no more; nil: as much as any.
+func (b *tab) quota(origin string, bytes *float64) {
+	b.t.Helper()
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, storage.OverrideQuotaForOrigin, storage.OverrideQuotaForOriginParams{Origin: origin, QuotaSize: bytes})
+		return err
+	}))
+}
+
+// A line for which there is no room is not shown as kept; it stays as typed, and
+// is kept once there is room.
+func TestFullStorage(t *testing.T) {
+	h := hosted(t)
+	b := started(t, t.TempDir()).open(t, h.URL)
+	b.untilSays("works without a network")
+	most := ask[float64](b, `navigator.storage.estimate().then(e => e.usage)`) + 200_000
+	b.quota(h.URL, &most)
+	b.take("../../examples/sound")
+	ask[bool](b, `document.getElementById('every').click() || true`)
+	kept, before := 0, ""
+	for ; ; kept++ {
+		require.Less(t, kept, 30, "the storage is not full")
+		before = b.dives()
+		b.fill("note", "all fine")
+		b.press("Keep this line")
+		b.until(`!running && !document.getElementById('keep').disabled && document.getElementById('foot').innerText !== ''`)
+		if text := ask[string](b, `document.getElementById('stop').innerText`); text != "" {
+			assert.Contains(t, text, "storage of this phone is full: NOT kept")
+			break
+		}
+	}
+	require.NotZero(t, kept)
+	assert.Len(t, ask[[]string](b, `[...document.querySelectorAll('#lines li')].map(e => e.innerText)`), kept)
+	assert.Equal(t, before, b.dives())
+	assert.Equal(t, "all fine", ask[string](b, `document.getElementById('f-note').value`))
+	b.quota(h.URL, nil)
+	b.press("Keep this line")
+	b.untilSays(fmt.Sprintf("Line %d is kept", kept+1))
+	assert.Equal(t, kept+1, strings.Count(b.dives(), "all fine"))
+}
+
+// Two tabs keep lines of one logbook: both are in the file, and both say so.
+func TestTwoTabs(t *testing.T) {
+	h, w := hosted(t), started(t, t.TempDir())
+	one := w.open(t, h.URL)
+	one.take("../../examples/sound")
+	two := w.open(t, h.URL)
+	two.reopen()
+	one.untilSays("also open in another tab")
+	two.untilSays("also open in another tab")
+	one.fill("battery_v", "12.71")
+	two.fill("battery_v", "12.72")
+	one.press("Keep this line")
+	one.untilSays("Line 1 is kept")
+	two.untilSays("Another tab has kept a line")
+	two.untilSays("1 kept: off, battery_v 12.71")
+	assert.Equal(t, "12.72", ask[string](two, `document.getElementById('f-battery_v').value`), "what is being typed stays")
+	two.press("Keep this line")
+	two.untilSays("Line 2 is kept")
+	one.untilSays("2 kept: off, battery_v 12.72")
+	assert.Equal(t, one.dives(), two.dives())
+	assert.Contains(t, one.dives(), "12.71")
+	assert.Contains(t, one.dives(), "12.72")
+}
+
+// Files from who knows where are taken in or refused in words, and what they say
+// shows as text.
+func TestHostileFiles(t *testing.T) {
+	h := hosted(t)
+	b := started(t, t.TempDir()).open(t, h.URL)
+	read := func(path string) string {
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		return string(text)
+	}
+	const hostile = "../sagline/testdata/hostile/"
+	vehicle, dives := read("../../examples/sound/vehicle.toml"), read("../../examples/sound/dives.csv")
+	nasty := `<img src=x onerror=alert(1)>`
+	for name, c := range map[string]struct{ vehicle, dives, says string }{
+		"markup in the name": {strings.Replace(vehicle, `name = "`, `name = "`+nasty, 1), dives, nasty},
+		"markup in a label":  {vehicle, dives + strings.Repeat(nasty+",2026-10-30\n", 1), nasty},
+		"no text":            {vehicle, "\xff\xfe\x00", "want"},
+		"empty":              {vehicle, "", "want"},
+		"escapes":            {vehicle, read(hostile + "dives/escape_in_cell.csv"), ""},
+		"right to left":      {vehicle, read(hostile + "dives/right_to_left.csv"), ""},
+		"no vehicle":         {read(hostile + "vehicle/json.toml"), dives, "vehicle.toml"},
+		"deep keys":          {read(hostile + "vehicle/deep_keys.toml"), dives, "vehicle.toml"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b.t = t
+			folder := t.TempDir()
+			for name, text := range map[string]string{"vehicle.toml": c.vehicle, "dives.csv": c.dives} {
+				require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600))
+			}
+			ask[bool](b, `(leave(), true)`)
+			b.until(`!document.getElementById('logbooks').hidden`)
+			b.do(chromedp.SetUploadFiles("#files", []string{filepath.Join(folder, "vehicle.toml"), filepath.Join(folder, "dives.csv")}))
+			b.until(`document.getElementById('stop').innerText !== '' || !document.getElementById('dive').hidden`)
+			b.answered()
+			b.untilSays(c.says)
+			assert.Zero(t, ask[int](b, `document.querySelectorAll('main img').length`))
+			assert.Empty(t, b.said)
+			for _, c := range b.shows() {
+				assert.False(t, c == '\u202e' || c == '\x1b', "what steers the text")
+			}
+		})
+	}
+}
+
+// Lines that were added on both sides since are merged by dive; of two changes
+// of one line neither is taken, and that is said.
+func TestMerged(t *testing.T) {
+	h := hosted(t)
+	b := started(t, t.TempDir()).open(t, h.URL)
+	b.take("../../examples/sound")
+	base := b.dives()
+	b.fill("battery_v", "12.75")
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	ours := strings.TrimPrefix(b.dives(), base)
+	bring := func(text string) {
+		folder := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(folder, "dives.csv"), []byte(text), 0o600))
+		b.do(chromedp.SetUploadFiles("#merge", []string{filepath.Join(folder, "dives.csv")}))
+	}
+	last := base[strings.LastIndex(strings.TrimSpace(base), "\n")+1:]
+	bring(base + last)
+	b.untilSays("Taken in. Of here it also has: dive 25: 1 line of here.")
+	assert.Equal(t, base+last+ours, b.dives())
+	b.answered()
+	b.choose("thrusters", "off")
+	b.fill("battery_v", "12.7")
+	b.keep()
+	b.untilSays("Line 2 is kept")
+	now := b.dives()
+	require.Contains(t, now, base+last+ours)
+	bring(base + last + ours + strings.Replace(ours, "12.75", "12.15", 1))
+	b.untilSays("Not merged, and nothing changed: dive 25 has 2 lines here and 2 lines there, which differ from line 2 on")
+	assert.Equal(t, now, b.dives())
+}

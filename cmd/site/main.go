@@ -1,0 +1,36 @@
+// Program site writes the phone's page as a static site, and tries it on this
+// machine. It assumes that it runs where the module's sources are, since it
+// builds the model from them.
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+)
+
+func main() {
+	var serve string
+	c := &cobra.Command{
+		Use: "site FOLDER", Short: "Write the phone's page as a static site",
+		Long: "site writes a folder of files that any host of static files can give out over https: the logbook for a phone, which works\n" +
+			"without a network once it has been opened. --serve gives the folder out on this machine, to try it.",
+		Example: "  go run ./cmd/site public\n  go run ./cmd/site --serve localhost:8000 public",
+		Args:    cobra.ExactArgs(1), SilenceUsage: true,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := write(args[0]); err != nil {
+				return err
+			}
+			if serve == "" {
+				fmt.Fprintf(cmd.OutOrStdout(), "%s written; next: put its files on a host of static files, or try it with --serve localhost:8000\n", args[0])
+				return nil
+			}
+			return give(cmd.OutOrStdout(), args[0], serve)
+		},
+	}
+	c.Flags().StringVar(&serve, "serve", "", "give the folder out on this address, as localhost:8000, until it is stopped")
+	if c.Execute() != nil {
+		os.Exit(1)
+	}
+}

@@ -1,0 +1,16 @@
+// What happens once all of the page is here.
+'use strict'
+
+tried(async () => {
+  const cautions = await ask('load', { bytes: Number(script.bytes) })
+  $('basics').textContent = cautions.basics.join(' ')
+  $('cautions').append(...cautions.more.map(c => el('li', {}, c)))
+  $('loading').hidden = true
+  await logbooks()
+  if ('serviceWorker' in navigator) {
+    const had = await navigator.serviceWorker.getRegistration()
+    if (!had) await navigator.serviceWorker.register('service.js')
+    await navigator.serviceWorker.ready
+    $('storage').textContent = 'This page now works without a network. ' + await storage()
+  }
+})()

@@ -1,0 +1,45 @@
+// Files that are taken in and given out.
+'use strict'
+
+const bytesOf = async file => new Uint8Array(await file.arrayBuffer())
+
+// chosen are the files that were chosen, by what they are.
+async function chosen (input, want, enough) {
+  const files = [...input.files]
+  input.value = ''
+  const toml = files.filter(f => f.name.endsWith('.toml'))
+  const csv = files.filter(f => !f.name.endsWith('.toml'))
+  if (!enough(toml.length, csv.length)) throw new Error('Found ' + (files.map(f => f.name).join(', ') || 'no file') + ', want ' + want + '.')
+  return { vehicle: toml[0] && await bytesOf(toml[0]), dives: csv[0] && await bytesOf(csv[0]) }
+}
+
+$('files').onchange = tried(async () => {
+  const files = await chosen($('files'), 'one vehicle.toml and one dives.csv, chosen at once', (toml, csv) => toml === 1 && csv === 1)
+  await open(await ask('take', { ...files, today: today() }))
+})
+
+$('merge').onchange = tried(async () => {
+  const files = await chosen($('merge'), 'one dives.csv, and one vehicle.toml at most', (toml, csv) => toml <= 1 && csv === 1)
+  const added = await ask('merge', files)
+  await open(opened)
+  say('Taken in. ' + (added.length ? 'Of here it also has: ' + added.join('; ') + '.' : 'It has all lines of here.'))
+})
+
+async function give () {
+  const files = await ask('files')
+  for (const [id, bytes] of [['give-dives', files.dives], ['give-vehicle', files.vehicle]]) {
+    URL.revokeObjectURL($(id).href)
+    $(id).href = URL.createObjectURL(new Blob([bytes], { type: 'application/octet-stream' }))
+  }
+  const both = [new File([files.dives], 'dives.csv', { type: 'text/csv' }), new File([files.vehicle], 'vehicle.toml', { type: 'text/plain' })]
+  const can = navigator.canShare && navigator.canShare({ files: both })
+  $('share').hidden = !can
+  $('share').onclick = tried(() => navigator.share({ files: both }))
+}
+
+async function leave (why = '') {
+  await ask('close')
+  await logbooks()
+  say(why)
+}
+$('back').onclick = tried(() => leave())

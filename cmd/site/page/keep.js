@@ -1,0 +1,87 @@
+// What is asked about before a line is kept, and keeping it.
+'use strict'
+
+const mark = d => d.column + ' ' + d.text
+const left = f => f.doubts.filter(d => !line.stand.has(mark(d)))
+
+function doubts (f) {
+  const open = left(f)
+  $('doubts').hidden = !open.length
+  $('doubts').replaceChildren(...open.flatMap(d => [el('p', {}, d.text), el('p', { class: 'bar' },
+    d.instead ? el('button', { type: 'button', onclick: () => instead(d) }, 'It is ' + d.meant) : '',
+    el('button', { type: 'button', onclick: () => stands(d) }, 'It stands as typed'))]))
+}
+
+function stands (d) {
+  line.stand.add(mark(d))
+  doubts(line.form)
+  ;(left(line.form).length ? $('doubts') : $('keep')).focus()
+}
+
+function instead (d) {
+  for (const [column, text] of Object.entries(d.instead)) {
+    if (text) line.row[column] = text
+    else delete line.row[column]
+  }
+  $('fields').replaceChildren() // drawn anew from the row
+  tried(async () => {
+    await form()
+    ;(left(line.form).length ? $('doubts') : $('keep')).focus()
+  })()
+}
+
+$('line').onsubmit = tried(async () => {
+  collect()
+  await form()
+  const f = line.form
+  if (f.problem) {
+    const bad = $('fields').querySelector('[aria-invalid]')
+    if (bad) bad.focus()
+    return stop('Not kept: ' + f.problem)
+  }
+  if (left(f).length) {
+    $('doubts').focus()
+    return stop('Not kept yet: say of each reading in doubt whether it stands.')
+  }
+  const at = line.at
+  $('keep').disabled = true
+  try {
+    const got = await ask('keep', { line: at, row: line.row })
+    state = got.state
+    dive()
+    await begin()
+    await give()
+    say('Line ' + (at + 1) + ' is kept.' + (got.elsewhere ? ' Another tab has kept lines too; all of them are shown.' : ''))
+    firstField().focus()
+  } finally { $('keep').disabled = false }
+})
+
+// collect notes a cell that is still being typed: Enter sends the form first.
+function collect () {
+  const e = document.activeElement
+  if (e && $('fields').contains(e) && e.onchange && e.type !== 'checkbox') e.onchange()
+}
+
+// elsewhere shows what another tab has kept.
+function elsewhere (now) {
+  const fresh = line.at >= state.lines.length
+  state = now
+  dive()
+  if (fresh) line.at = state.lines.length
+  else begin()
+  say('Another tab has kept a line of this logbook; it is shown here now.')
+  give()
+  tried(form)()
+}
+
+$('every').onchange = tried(form)
+
+$('complete').onclick = tried(async () => {
+  say('Working out what the dive says…')
+  const a = await ask('after')
+  say('')
+  const list = [['The dive', a.says], ...a.mind.map(m => ['Mind', m]), ['Before the next dive', a.check], ['Would tell more', a.read]].filter(([, t]) => t)
+  $('after').replaceChildren(...list.map(([head, t]) => el('p', {}, el('b', {}, head + ': '), t)))
+  $('after').hidden = false
+  $('after').focus()
+})

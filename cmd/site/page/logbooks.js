@@ -1,0 +1,33 @@
+// The list of logbooks.
+'use strict'
+
+async function logbooks () {
+  const books = await ask('list')
+  $('list').replaceChildren(...books.map(b => {
+    const remove = el('button', { type: 'button', onclick: tried(() => removed(b, remove)) }, 'Remove')
+    return el('li', {}, el('span', {}, b.name), el('p', { class: 'bar' },
+      el('button', { type: 'button', onclick: tried(() => open(b.id)) }, 'Open ' + b.name), remove))
+  }))
+  if (!books.length) $('list').replaceChildren(el('li', {}, 'None yet.'))
+  view('logbooks', '')
+  $('storage').textContent = await storage()
+}
+
+async function storage () {
+  const safe = navigator.storage && await navigator.storage.persisted()
+  return safe
+    ? 'This browser has promised to keep it until you remove it.'
+    : 'This browser may clear it when the phone runs out of room or the page is not used for weeks: give the files out after each day.'
+}
+
+// removed removes a logbook at the second press.
+async function removed (book, button) {
+  if (!button.dataset.sure) {
+    button.dataset.sure = 'yes'
+    button.textContent = 'Remove ' + book.name + ' and all its lines from this phone?'
+    return
+  }
+  await ask('remove', { id: book.id })
+  await logbooks()
+  say(book.name + ' is removed.')
+}

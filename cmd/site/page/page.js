@@ -1,0 +1,67 @@
+// The page shows what the worker says, and asks it. It has no rule of its own
+// about logs, vehicles or readings. Text goes in as text, never as HTML.
+'use strict'
+
+const script = document.currentScript.dataset
+const $ = id => document.getElementById(id)
+const worker = new Worker(script.version + '/worker.js')
+const waiting = new Map() // what was asked and not answered yet
+let asked = 0
+let state // of the logbook that is shown
+let opened // its id
+let line // the line being typed: {at, row, settled}
+
+// ask asks the worker to do a task.
+function ask (task, what = {}) {
+  return new Promise((resolve, reject) => {
+    waiting.set(++asked, { resolve, reject })
+    worker.postMessage({ ...what, task, n: asked })
+  })
+}
+
+worker.onmessage = ({ data }) => {
+  if (data.loaded !== undefined) $('loaded').value = data.loaded
+  else if (data.gone) leave('Another tab has removed this logbook.')
+  else if (data.also) say('This logbook is also open in another tab. Lines kept in either are kept.')
+  else if (data.elsewhere) elsewhere(data.elsewhere)
+  else {
+    const { resolve, reject } = waiting.get(data.n)
+    waiting.delete(data.n)
+    data.error === undefined ? resolve(data.value) : reject(new Error(data.error))
+  }
+}
+worker.onerror = event => stop('The model does not run in this browser: ' + event.message)
+
+// el makes an element; what is not an element among its children is text.
+function el (name, is = {}, ...children) {
+  const e = document.createElement(name)
+  for (const [key, value] of Object.entries(is)) {
+    if (key.startsWith('on')) e[key] = value
+    else if (value === true) e.setAttribute(key, '')
+    else if (value !== undefined && value !== false) e.setAttribute(key, value)
+  }
+  e.append(...children)
+  return e
+}
+
+const say = text => { $('stop').textContent = ''; $('say').textContent = text }
+const stop = text => { $('say').textContent = ''; $('stop').textContent = text }
+
+// tried does something and says what went wrong.
+const tried = work => async event => {
+  if (event) event.preventDefault()
+  try { await work(event) } catch (e) { stop(e.message) }
+}
+
+function view (id, where) {
+  for (const s of document.querySelectorAll('main > section')) s.hidden = s.id !== id
+  $('where').textContent = where
+  $(id + '-head').focus()
+}
+
+// today is the person's day.
+function today () {
+  const d = new Date()
+  const two = n => String(n).padStart(2, '0')
+  return d.getFullYear() + '-' + two(d.getMonth() + 1) + '-' + two(d.getDate())
+}

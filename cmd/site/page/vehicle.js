@@ -1,0 +1,47 @@
+// A new vehicle, described in answers to questions.
+'use strict'
+
+$('new').onclick = tried(async () => {
+  questions(await ask('questions', { answers: {} }), {})
+  view('vehicle', '')
+  say('')
+})
+
+function questions (list, had) {
+  $('questions').replaceChildren(...list.filter(q => !q.skip).map(q => question(q, had[q.id])), el('p', { class: 'bar' },
+    el('button', { class: 'main' }, 'Make the logbook'), el('button', { type: 'button', onclick: tried(logbooks) }, 'All logbooks')))
+}
+
+// question asks one question: in words, by one of some words, or by several.
+function question (q, had) {
+  const id = 'q-' + q.id
+  const value = had ?? q.preset
+  const is = { id, name: q.id, 'aria-describedby': id + '-help ' + id + '-bad', 'aria-invalid': q.problem ? 'true' : undefined }
+  const after = [el('p', { id: id + '-bad', class: 'bad' }, had === undefined ? '' : q.problem),
+    el('details', {}, el('summary', {}, 'How to find out'), el('p', { id: id + '-help' }, q.help))]
+  if (q.several) {
+    const given = value.split('+').map(v => v.trim())
+    return el('div', { class: 'field' }, el('fieldset', {}, el('legend', {}, q.text),
+      ...q.words.map(w => el('label', { class: 'tick' }, el('input', { type: 'checkbox', name: q.id, value: w, checked: given.includes(w) }), w))), ...after)
+  }
+  const input = q.words.length
+    ? el('select', is, ...['', ...q.words].map(w => el('option', { value: w, selected: w === value }, w || 'not known')))
+    : el('input', { ...is, value, autocomplete: 'off' })
+  return el('div', { class: 'field' }, el('label', { for: id }, q.text + (q.need ? ' (needed)' : '')), input, ...after)
+}
+
+$('questions').onsubmit = tried(async () => {
+  const answers = {}
+  for (const { name, type, value, checked } of $('questions').querySelectorAll('input, select')) {
+    if (type !== 'checkbox') answers[name] = value.trim()
+    else answers[name] = [answers[name], checked && value].filter(v => v).join(' + ')
+  }
+  const got = await ask('make', { answers })
+  if (got.questions) {
+    questions(got.questions, answers)
+    const first = $('questions').querySelector('[aria-invalid]')
+    if (first) first.focus()
+    throw new Error('Not made yet: what is wanted stands at each answer.')
+  }
+  await open(got.id)
+})

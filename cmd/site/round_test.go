@@ -1,0 +1,165 @@
+package main
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/session"
+)
+
+// sagline is the command line's program, built.
+func sagline(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "sagline")
+	said, err := exec.Command("go", "build", "-o", path, "sagline/cmd/sagline").CombinedOutput()
+	require.NoError(t, err, string(said))
+	return path
+}
+
+// added is a copy of a logbook after lines are added to it by the command line.
+func added(t *testing.T, folder string, lines ...[]string) string {
+	t.Helper()
+	to := t.TempDir()
+	require.NoError(t, os.CopyFS(to, os.DirFS(folder)))
+	program := sagline(t)
+	for _, line := range lines {
+		said, err := exec.Command(program, append([]string{"add", to}, line...)...).CombinedOutput()
+		require.NoError(t, err, string(said))
+	}
+	text, err := os.ReadFile(filepath.Join(to, session.FileName))
+	require.NoError(t, err)
+	return string(text)
+}
+
+func today() string { return time.Now().Format(time.DateOnly) }
+
+// The whole round with the network gone after the first visit: take a logbook in,
+// type lines, be asked about a slip, keep them, hear what the dive says, give out
+// the file that the command line would have written.
+func TestRoundWithoutANetwork(t *testing.T) {
+	h := hosted(t)
+	w := started(t, t.TempDir())
+	b := w.open(t, h.URL)
+	b.untilSays("works without a network")
+	assert.Less(t, h.size, int64(3_000_000), "what the first visit fetches")
+	h.Close()
+	b.do(chromedp.Reload())
+	b.until(`document.getElementById('loading').hidden`)
+	b.take("../../examples/joint")
+	b.fill("minute", "1")
+	b.fill("battery_v", "128")
+	b.press("Keep this line")
+	b.untilSays("Not kept yet")
+	b.press("It is 12.8")
+	b.answered()
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	b.choose("thrusters", "port + starboard")
+	b.fill("minute", "3,5")
+	b.fill("battery_v", "12.2 V")
+	b.fill("current_a", "9.9")
+	b.keep()
+	b.untilSays("Line 2 is kept")
+	b.press("The dive is complete: what does it say?")
+	b.untilSays("Before the next dive:")
+	want := added(t, "../../examples/joint", []string{"--dive", "31", "--date", today(), "--minute", "1", "--thrusters", "off", "--battery-v", "12.8"},
+		[]string{"--dive", "31", "--minute", "3.5", "--thrusters", "port+starboard", "--battery-v", "12.2", "--current-a", "9.9"})
+	assert.Equal(t, want, b.dives())
+	assert.Empty(t, b.said)
+}
+
+// keep keeps a line as it is typed, whatever is in doubt.
+func (b *tab) keep() {
+	b.t.Helper()
+	for b.press("Keep this line"); b.doubts() > 0; b.press("Keep this line") {
+		b.press("It stands as typed")
+	}
+}
+
+// choose chooses a word of a column.
+func (b *tab) choose(column, word string) {
+	b.t.Helper()
+	b.until(`!!document.getElementById('f-` + column + `')`)
+	ask[bool](b, `(e => { e.value = '`+word+`'; e.dispatchEvent(new Event('change')); return true })(document.getElementById('f-`+column+`'))`)
+	b.answered()
+}
+
+// doubts is how many readings are asked about, once the page has answered.
+func (b *tab) doubts() int {
+	b.t.Helper()
+	b.until(`!running && !document.getElementById('keep').disabled && document.getElementById('foot').innerText !== ''`)
+	return ask[int](b, `document.querySelectorAll('#doubts:not([hidden]) .bar').length`)
+}
+
+// A vehicle is described on the phone; its first dive has ranges, and its files
+// are those of the command line.
+func TestNewVehicle(t *testing.T) {
+	h := hosted(t)
+	b := started(t, t.TempDir()).open(t, h.URL)
+	b.press("Describe a new vehicle")
+	b.until(`!!document.getElementById('q-name')`)
+	b.press("Make the logbook")
+	b.untilSays("Not made yet")
+	for id, text := range map[string]string{"name": "Pond Otter", "battery.nominal_v": "12", "tether.length_m": "20", "size": "14 AWG"} {
+		ask[bool](b, `(document.getElementById('q-`+id+`').value = '`+text+`', true)`)
+	}
+	b.press("Make the logbook")
+	b.until(`!document.getElementById('dive').hidden && state.expects`)
+	b.answered()
+	assert.Equal(t, "dive,date,minute,thrusters,held,battery_v,current_a,run_m,run_s,run_back_s,serviced,note\n", b.dives())
+	b.fill("battery_v", "12.7")
+	assert.Contains(t, ask[string](b, `document.getElementById('f-battery_v-should').textContent`), "should be")
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	assert.Equal(t, "1,"+today()+",,off,,12.7,,,,,,", strings.Split(b.dives(), "\n")[1])
+	assert.Empty(t, b.said)
+}
+
+// A line that is shown as kept is there after the browser is killed.
+func TestKilled(t *testing.T) {
+	h, profile := hosted(t), t.TempDir()
+	w := started(t, profile)
+	b := w.open(t, h.URL)
+	b.untilSays("works without a network")
+	b.take("../../examples/sound")
+	b.fill("battery_v", "12.75")
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	want := b.dives()
+	h.Close()
+	require.NoError(t, chromedp.FromContext(w).Browser.Process().Signal(syscall.SIGKILL))
+	w.stop()
+	again := started(t, profile).open(t, h.URL)
+	again.reopen()
+	assert.Equal(t, want, again.dives())
+	again.untilSays("1 kept: off, battery_v 12.75")
+}
+
+// Nothing is asked of the host once the page is here.
+func TestNoRequestAfterTheFirstVisit(t *testing.T) {
+	h := hosted(t)
+	b := started(t, t.TempDir()).open(t, h.URL)
+	b.untilSays("works without a network")
+	h.mu.Lock()
+	h.sent = nil
+	h.mu.Unlock()
+	b.do(chromedp.Reload())
+	b.until(`document.getElementById('loading').hidden`)
+	b.take("../../examples/volts-only")
+	b.fill("battery_v", "12.7")
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	// A browser looks by itself for a newer service worker.
+	asked := slices.DeleteFunc(h.sent, func(path string) bool { return path == "/service.js" })
+	assert.Empty(t, asked)
+}

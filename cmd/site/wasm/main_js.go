@@ -1,0 +1,33 @@
+// Program wasm is the calls of the page, for a browser. It assumes that one
+// logbook is shown at a time and that calls come one after the other.
+package main
+
+import (
+	"syscall/js"
+
+	"sagline/cmd/site/calls"
+)
+
+// main gives the page a function, sagline(name, arguments, ...files), which
+// returns [answer, ...files]: text as strings, files as bytes.
+func main() {
+	var book calls.Logbook
+	js.Global().Set("sagline", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		files := make([]string, len(args)-2)
+		for i, file := range args[2:] {
+			bytes := make([]byte, file.Length())
+			js.CopyBytesToGo(bytes, file)
+			files[i] = string(bytes)
+		}
+		answer, out := book.Call(args[0].String(), args[1].String(), files...)
+		all := []any{answer}
+		for _, file := range out {
+			bytes := js.Global().Get("Uint8Array").New(len(file))
+			js.CopyBytesToJS(bytes, []byte(file))
+			all = append(all, bytes)
+		}
+		return all
+	}))
+	js.Global().Call("saglineReady")
+	select {}
+}

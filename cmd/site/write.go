@@ -1,0 +1,182 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"text/template"
+
+	"sagline/session/disk"
+)
+
+//go:embed page
+var page embed.FS
+
+// A site is its files by name. Those of a version stand in a folder of its name,
+// so that a host, a browser and a service worker never mix two versions.
+type site map[string][]byte
+
+// marker is a file by which a folder is known for one that holds a site.
+const marker = "service.js"
+
+// write writes the site into a folder that is new, empty, or holds one.
+func write(folder string) error {
+	if err := free(folder); err != nil {
+		return err
+	}
+	s, err := build()
+	if err != nil {
+		return err
+	}
+	return s.save(folder)
+}
+
+// save writes the files into a folder. Versions before stay, for a phone that is
+// fetching one.
+func (s site) save(folder string) error {
+	for name, text := range s {
+		path := filepath.Join(folder, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			return err
+		}
+		if err := disk.Save(path, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// free refuses a folder that holds something else.
+func free(folder string) error {
+	list, err := os.ReadDir(folder)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && len(list) == 0 {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(list, func(e fs.DirEntry) bool { return e.Name() == marker }) {
+		return fmt.Errorf("%s: holds other files, nothing written; want a new folder", folder)
+	}
+	return nil
+}
+
+// build makes the site's files.
+func build() (site, error) {
+	model, err := model()
+	if err != nil {
+		return nil, err
+	}
+	glue, err := wasmExec()
+	if err != nil {
+		return nil, err
+	}
+	s := site{"model.bin": model, "wasm_exec.js": glue}
+	list, err := page.ReadDir("page")
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range list {
+		if s[f.Name()], err = page.ReadFile("page/" + f.Name()); err != nil {
+			return nil, err
+		}
+	}
+	return s.versioned()
+}
+
+// versioned puts files into the folder of a version that follows from all of
+// them; the page and the service worker stand above it.
+func (s site) versioned() (site, error) {
+	sum := sha256.New()
+	for _, name := range s.names() {
+		fmt.Fprintf(sum, "%s %d\n", name, len(s[name]))
+		sum.Write(s[name])
+	}
+	of := struct {
+		Version string
+		Bytes   int
+		Files   []string
+	}{Version: fmt.Sprintf("%x", sum.Sum(nil)[:6]), Bytes: len(s["model.bin"])}
+	out := site{}
+	for _, name := range s.names() {
+		if name != "index.html" && name != "service.js" {
+			of.Files = append(of.Files, of.Version+"/"+name)
+			out[of.Version+"/"+name] = s[name]
+		}
+	}
+	for _, name := range []string{"index.html", "service.js"} {
+		t, err := template.New(name).Parse(string(s[name]))
+		if err != nil {
+			return nil, err
+		}
+		var b bytes.Buffer
+		if err := t.Execute(&b, of); err != nil {
+			return nil, err
+		}
+		out[name] = b.Bytes()
+	}
+	return out, nil
+}
+
+func (s site) names() (out []string) {
+	for name := range s {
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// model is the calls and all below them as WebAssembly, packed with gzip. The
+// page unpacks it, so that it does not matter what the host does.
+func model() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "sagline-site-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	out := filepath.Join(folder, "model.wasm")
+	c := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "sagline/cmd/site/wasm")
+	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	if said, err := c.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("the model cannot be built, want Go and the sources at hand: %w\n%s", err, said)
+	}
+	wasm, err := os.ReadFile(out)
+	if err != nil {
+		return nil, err
+	}
+	return packed(wasm)
+}
+
+func packed(data []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(data); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// wasmExec is the file of the Go distribution that runs its WebAssembly.
+func wasmExec() ([]byte, error) {
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js"))
+}

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Only a new folder, or one that holds a site, is written into; of that the
+// version before stays.
+func TestWrite(t *testing.T) {
+	folder := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "letter.txt"), []byte("mine"), 0o600))
+	assert.ErrorContains(t, write(folder), "holds other files, nothing written")
+	s, err := built()
+	require.NoError(t, err)
+	folder = t.TempDir()
+	require.NoError(t, s.save(folder))
+	require.NoError(t, free(folder))
+	require.NoError(t, site{"service.js": []byte("1"), "0123456789ab/page.js": []byte("2")}.save(folder))
+	list, err := filepath.Glob(filepath.Join(folder, "*"))
+	require.NoError(t, err)
+	assert.Len(t, list, 4)
+	marked, err := os.ReadFile(filepath.Join(folder, "service.js"))
+	require.NoError(t, err)
+	assert.Equal(t, "1", string(marked))
+}
+
+// The site is small enough for a slow network, and its model is WebAssembly.
+func TestBuilt(t *testing.T) {
+	s, err := built()
+	require.NoError(t, err)
+	all := 0
+	for name, text := range s {
+		all += len(text)
+		if filepath.Base(name) == "model.bin" {
+			r, err := gzip.NewReader(bytes.NewReader(text))
+			require.NoError(t, err)
+			head := make([]byte, 4)
+			_, err = io.ReadFull(r, head)
+			require.NoError(t, err)
+			assert.Equal(t, "\x00asm", string(head))
+		}
+	}
+	assert.Less(t, all, 3_000_000, "bytes over the wire")
+	again, err := build()
+	require.NoError(t, err)
+	assert.Equal(t, s.names(), again.names(), "the same sources make the same version")
+}
