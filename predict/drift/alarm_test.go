@@ -71,7 +71,7 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 	for i, s := range near {
 		r := s.try(t, uint64(20+i))
 		var before []drift.Alarm
-		for n := r.fit.Baseline + 1; n <= someDives; n++ {
+		for n := onset - 1; n <= someDives; n++ {
 			rep := r.until(t, n)
 			where := fmt.Sprintf("log %d, dive %d", i, n)
 			for k, a := range before {

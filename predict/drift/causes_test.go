@@ -200,6 +200,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 	}
 	if assert.NotNil(t, first, "no alarm") {
 		assert.LessOrEqual(t, number(t, first.RaisedDive)-onset, c.delay, "dives until %s", first.Quantity)
+		assert.InDelta(t, onset, number(t, first.OnsetDive), 3, "onset of %s", first.Quantity)
 	}
 }
 

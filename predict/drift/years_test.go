@@ -77,8 +77,8 @@ func TestYearsOfSoundDives(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds")
 	}
-	v, log, truth := scenario{season: func(x *simulate.Season) { x.Sparse = true }}.simulated(5, 130, 1)
-	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 130)
+	v, log, truth := scenario{season: func(x *simulate.Season) { x.Sparse = true }}.simulated(5, 110, 1)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 110)
 	assert.Empty(t, rep.Alarms)
 	assert.Empty(t, named(rep))
 }
