@@ -2,6 +2,14 @@ package fit
 
 import "math"
 
+// z95 is the normal quantile at 0.975.
+const z95 = 1.959963984540054
+
+// An Interval is a value with its 95 % interval and standard deviation.
+type Interval struct{ Value, Low, High, SD float64 }
+
+func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
+
 // part is one normal of a mixture.
 type part struct{ weight, mean, sd float64 }
 

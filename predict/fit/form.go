@@ -1,0 +1,87 @@
+package fit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas/blas64"
+)
+
+// A form is a linear form of the departures: its mean and variance without any
+// cause, and what a unit of each column's amplitude adds to it.
+type form struct {
+	normalOf
+	by []float64
+}
+
+// form is that of coefficients by free departure, then keptStatic.
+func (m *mixture) form(w []float64) form {
+	nf := len(m.at)
+	base := make([]float64, len(m.mean))
+	for i, at := range m.at {
+		if at >= 0 {
+			base[at] = w[i]
+		}
+	}
+	copy(base[len(base)-len(m.r.keep):], w[nf:])
+	f := form{by: make([]float64, len(m.columns))}
+	f.mean = blas64.Dot(vector(base), vector(m.mean))
+	for i, x := range base {
+		if x != 0 {
+			f.variance += x * blas64.Dot(vector(base), vector(m.cov[i]))
+		}
+	}
+	for j := range m.columns {
+		col := &m.columns[j]
+		f.by[j] = blas64.Dot(vector(w[:nf]), vector(col.d)) - blas64.Dot(vector(base), vector(col.w))
+	}
+	return f
+}
+
+// under is a form under one component.
+func (f *form) under(p *component) normalOf {
+	out := f.normalOf
+	for a, i := range p.columns {
+		out.mean += f.by[i] * p.amplitude[a]
+		for b, j := range p.columns {
+			out.variance += f.by[i] * f.by[j] * p.cov.At(a, b)
+		}
+	}
+	return out
+}
+
+// meanOf is the mixture's mean of each free departure.
+func (m *mixture) meanOf() []float64 {
+	amplitude := make([]float64, len(m.columns))
+	for i := range m.parts {
+		p := &m.parts[i]
+		for a, j := range p.columns {
+			amplitude[j] += p.weight * p.amplitude[a]
+		}
+	}
+	out := make([]float64, len(m.at))
+	for i, at := range m.at {
+		if at >= 0 {
+			out[i] = m.mean[at]
+		}
+		for j := range m.columns {
+			x := m.columns[j].d[i]
+			if at >= 0 {
+				x -= m.columns[j].w[at]
+			}
+			out[i] += x * amplitude[j]
+		}
+	}
+	return out
+}
+
+// interval is the mixture's mean and 95 % interval of a linear form, its
+// variance extra more.
+func (m *mixture) interval(w []float64, constant, extra float64) Interval {
+	parts := make([]part, len(m.parts))
+	f := m.form(w)
+	for i := range m.parts {
+		x := f.under(&m.parts[i])
+		parts[i] = part{m.parts[i].weight, x.mean + constant, math.Sqrt(max(x.variance, 0) + extra)}
+	}
+	return mix(parts)
+}
