@@ -1,3 +1,5 @@
+//go:build !js
+
 package plotting
 
 import (
@@ -57,13 +59,6 @@ func wrap(s draw.TextStyle, text string, width vg.Length) []string {
 		out = append(out, line)
 	}
 	return out
-}
-
-// TextWidth is how wide words are in the pictures' font, in the unit of size.
-func TextWidth(text string, size float64) float64 {
-	s := words(ink)
-	s.Font.Size = vg.Length(size)
-	return float64(s.Width(text))
 }
 
 // words is the style of the words beside lines and marks.

@@ -2,8 +2,13 @@ package plotting
 
 import (
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
+
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"golang.org/x/image/font/opentype"
+	"gonum.org/v1/plot/font"
 )
 
 // SafeText is text that a person wrote, safe to put into a picture or a title:
@@ -34,6 +39,22 @@ func safeRune(c rune) rune {
 		return '�'
 	}
 	return c
+}
+
+// sans is the pictures' font. It is read by itself, so that a browser, which
+// draws pictures as SVG, needs none of what draws them into files.
+var sans = sync.OnceValue(func() *opentype.Font {
+	f, err := opentype.Parse(liberationsansregular.TTF)
+	if err != nil {
+		panic(err) // it is built in
+	}
+	return f
+})
+
+// TextWidth is how wide words are in the pictures' font, in the unit of size.
+func TextWidth(text string, size float64) float64 {
+	face := font.Face{Font: font.Font{Size: font.Length(size)}, Face: sans()}
+	return float64(face.Width(text))
 }
 
 // Fit cuts the middle out of a text that is wider than wide in words of a size.

@@ -65,7 +65,12 @@ func FirstComment(folder string) string {
 	defer f.Close()
 	start := make([]byte, longestComment)
 	n, _ := f.Read(start)
-	text, _, _ := decode(string(start[:n]))
+	return FirstCommentOf(string(start[:n]))
+}
+
+// FirstCommentOf is FirstComment of a file's bytes.
+func FirstCommentOf(file string) string {
+	text, _, _ := decode(file[:min(len(file), longestComment)])
 	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
 	if !found {
 		return ""

@@ -179,3 +179,24 @@ func (l *Line) Runs() (out, back Value) {
 	out.X = out.Run / out.Entered
 	return out, l.Back
 }
+
+// LastBallastG is the running ballast after a log's last line, g.
+func (l *Log) LastBallastG() float64 {
+	if len(l.Dives) == 0 {
+		return 0
+	}
+	lines := l.Dives[len(l.Dives)-1].Lines
+	return lines[len(lines)-1].BallastG
+}
+
+// DeepestM is the greatest depth that a log has, m.
+func (l *Log) DeepestM() (depth float64) {
+	for i := range l.Dives {
+		for _, line := range l.Dives[i].Lines {
+			if line.Depth.Measured() {
+				depth = max(depth, line.Depth.X)
+			}
+		}
+	}
+	return depth
+}

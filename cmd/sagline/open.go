@@ -72,15 +72,6 @@ func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	return v.Latest(), log, drift.Present(r, drift.Analyse(r)), nil
 }
 
-// ballastOn is the running ballast after a log's last line, g.
-func ballastOn(log *session.Log) float64 {
-	if len(log.Dives) == 0 {
-		return 0
-	}
-	lines := log.Dives[len(log.Dives)-1].Lines
-	return lines[len(lines)-1].BallastG
-}
-
 // printJSON writes one indented JSON document.
 func printJSON(w io.Writer, v any) error {
 	var b strings.Builder

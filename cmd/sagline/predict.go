@@ -122,7 +122,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		pt.rangeOf(forecast, m, &c, fixedBy(o.openCircuitV))
 		points = append(points, pt)
 	}
-	margins := marginsOf(v, r, rep, log, c, o.openCircuitV)
+	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV)
 	if o.out != "" {
 		if err := drawBudget(pictureName(cmd, v.Name, dir, o.out), points, o.out); err != nil {
 			return err

@@ -53,7 +53,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err != nil {
 		return err
 	}
-	o.BallastG = ballastOn(log)
+	o.BallastG = log.LastBallastG()
 	for _, s := range o.set {
 		if err := v.Set(s); err != nil {
 			return useError{err}
@@ -76,7 +76,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		if o.asJSON {
 			return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "places": places})
 		}
-		printMap(cmd.OutOrStdout(), v, o, places, max(deepestHeld(places), deepest(log)))
+		printMap(cmd.OutOrStdout(), v, o, places, max(deepestHeld(places), log.DeepestM()))
 		return nil
 	}
 	h, err := advice.Hold(m, o.Station, p)
@@ -92,7 +92,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), h)
 	}
-	printHolding(cmd.OutOrStdout(), m, o, p, h, max(o.DepthM, deepest(log)))
+	printHolding(cmd.OutOrStdout(), m, o, p, h, max(o.DepthM, log.DeepestM()))
 	return nil
 }
 

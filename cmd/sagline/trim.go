@@ -58,8 +58,8 @@ func newTrim() *cobra.Command {
 				return err
 			}
 			ingress, grows := believedIngress(r)
-			t := o.answer(r.Model, r.Base, ingress, ballastOn(log))
-			t.deepest = max(2*o.depthM, deepest(log))
+			t := o.answer(r.Model, r.Base, ingress, log.LastBallastG())
+			t.deepest = max(2*o.depthM, log.DeepestM())
 			t.GrowsG = grows
 			if o.asJSON {
 				return printJSON(cmd.OutOrStdout(), t)
