@@ -40,6 +40,9 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
 			after, p[predict.OpenCircuitV], v.Units.Plain(o.DepthM, "m"), v.Units.Plain(o.WaterC, "°C"), o.SalinityPSU)}
+	for _, b := range rep.Rebuilt {
+		s.Basis += " Rebuilt " + b + "."
+	}
 	open := map[int]float64{}
 	for _, k := range r.Faults() {
 		open[k] = 1

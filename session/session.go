@@ -21,6 +21,15 @@ type Log struct {
 	Warnings []error // odd but acceptable: unknown columns, for one
 }
 
+// Labels are those of the dives, in order.
+func (l *Log) Labels() []string {
+	out := make([]string, len(l.Dives))
+	for i := range out {
+		out[i] = l.Dives[i].Label
+	}
+	return out
+}
+
 // Unread are the quantities that no line of a log has a reading of; none before
 // its first dive.
 func (l *Log) Unread() (out []quantity.Quantity) {

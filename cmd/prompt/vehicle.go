@@ -5,38 +5,35 @@ import (
 	"io"
 
 	"sagline/predict/newvehicle"
-	"sagline/predict/vehicle"
 )
 
-// A Vehicle interview asks what a vehicle is made of. Enter alone is always an
-// answer: not known, and then left out of vehicle.toml.
+// A Vehicle interview asks what a vehicle is made of, or what of it was rebuilt.
 type Vehicle struct {
 	Prompter
-	Name  string // offered
-	Width int    // of the terminal, columns
+	Width int // of the terminal, columns
 }
 
-// Run asks, and returns the vehicle and the columns of its log.
-func (v *Vehicle) Run() (*vehicle.Vehicle, []string, error) {
-	d := newvehicle.Begin(v.Name)
-	v.Say("%s", Wrap("  ", "Enter alone: not known, and left out; ? how to find out; back: the question before. "+
-		"A range is an answer too, as 4 to 6. All of it can be changed in "+vehicle.FileName+" later.", v.Width))
+// Run asks all of a draft; opening says what Enter alone answers.
+func (v *Vehicle) Run(d *newvehicle.Draft, opening string) error {
+	v.Say("%s", Wrap("  ", opening, v.Width))
 	for i := 0; i < len(d.Steps); {
 		if d.Skip(&d.Steps[i]) {
 			i++
 			continue
 		}
 		switch err := v.ask(d, &d.Steps[i]); {
+		case errors.Is(err, errDone):
+			return nil
 		case errors.Is(err, errBack):
 			for i = max(i-1, 0); i > 0 && d.Skip(&d.Steps[i]); i-- {
 			}
 		case err != nil:
-			return nil, nil, err
+			return err
 		default:
 			i++
 		}
 	}
-	return d.Build()
+	return nil
 }
 
 // ask asks until an answer passes.
@@ -53,6 +50,8 @@ func (v *Vehicle) ask(d *newvehicle.Draft, s *newvehicle.Step) error {
 			continue
 		case answer == backWord:
 			return errBack
+		case answer == doneWord && d.Ends && s.Need == "":
+			return errDone
 		}
 		if err := d.Answer(s, answer); err != nil {
 			v.Say("  %v\n", err)

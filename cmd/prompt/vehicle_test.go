@@ -8,13 +8,18 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/newvehicle"
 	"sagline/predict/vehicle"
 )
 
 func interviewed(t *testing.T, answers ...string) (*vehicle.Vehicle, []string, string, error) {
 	t.Helper()
 	var out bytes.Buffer
-	v, columns, err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Name: "pond", Width: 80}).Run()
+	d := newvehicle.Begin("pond")
+	if err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Run(d, "Enter alone: not known"); err != nil {
+		return nil, nil, out.String(), err
+	}
+	v, columns, err := d.Build()
 	return v, columns, out.String(), err
 }
 
@@ -66,4 +71,31 @@ func TestVehicleAnswers(t *testing.T) {
 func TestVehicleBrokenOff(t *testing.T) {
 	_, _, _, err := interviewed(t, "Otter", "12")
 	assert.EqualError(t, err, "input has ended before the last question, nothing is written")
+}
+
+// Enter leaves a key as it was; what is said of several thrusters goes for all.
+func TestRebuilt(t *testing.T) {
+	rebuilt := func(answers ...string) (*newvehicle.Draft, string, error) {
+		var out bytes.Buffer
+		d := newvehicle.Rebuilt(vehicle.Example(), []string{"1", "2"}, "3")
+		err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Run(d, "Enter alone: as it was")
+		return d, out.String(), err
+	}
+	d, said, err := rebuilt("", "mast", "tether + vertical", "45 ft", "don't know", "", "unknown", "", "14 AWG", "done")
+	require.NoError(t, err)
+	assert.Equal(t, "3", d.From)
+	assert.Equal(t, []string{"tether.length_m=13.72", "tether.diameter_mm=unknown", "tether.normal_drag=unknown", "tether.power.awg=14"}, d.Sets())
+	assert.Contains(t, said, `found "mast", want of battery, tether, thruster port`)
+	assert.Contains(t, said, "the tether from the battery to the vehicle, m (now 20)")
+	assert.Contains(t, said, "one conductor of tether.power: as 2.5 mm2, 14 AWG or 8 ohm/km (now 2.5 mm²)")
+
+	d, said, err = rebuilt("2", "port + starboard", "", "4 to 6", "done")
+	require.NoError(t, err)
+	assert.Equal(t, "2", d.From)
+	assert.Equal(t, []string{"thruster.port.test_a=[4, 6]", "thruster.starboard.test_a=[4, 6]"}, d.Sets())
+	assert.Contains(t, said, "each of 2 thrusters: amperes in the static test, A (now not stated)")
+
+	_, said, err = rebuilt("2", "battery", "unknown", "done")
+	require.NoError(t, err)
+	assert.Contains(t, said, "that has to be known: ")
 }

@@ -36,6 +36,7 @@ type checked struct {
 	Sound   bool           `json:"sound"` // no problems; remarks are allowed
 	Dives   int            `json:"dives"`
 	Lines   int            `json:"lines"`
+	Rebuilt []string       `json:"rebuilt,omitempty"` // what, from which dive on
 	Files   []*checkedFile `json:"files"`
 }
 
@@ -105,6 +106,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 		r.problems(log.File, err)
 		return
 	}
+	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
 	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
 	r.remarks(at.File, ofVehicle)
 	r.remarks(log.File, ofLog)

@@ -61,6 +61,7 @@ func printChecked(w, errOut io.Writer, r *checked) {
 	if !r.Sound {
 		return
 	}
+	printBuilds(w, r.Rebuilt)
 	next := "sagline trend"
 	if r.Lines == 0 {
 		next = "sagline predict, then write a dive down"

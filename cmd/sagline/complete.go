@@ -70,6 +70,7 @@ type completer = cobra.CompletionFunc
 // completions are the flags that the shell can finish, by name.
 var completions = map[string]completer{
 	"cell":      cellNames,
+	"from":      divesOf,
 	"format":    words(plotting.Formats...),
 	"thrusters": ofVehicle(drivesBegun),
 	"fault":     ofVehicle(faultNames),
@@ -220,6 +221,11 @@ func diveLabels(dir string) []string {
 	}
 	slices.Reverse(out)
 	return out
+}
+
+// divesOf are the dives of the logbook on the command line.
+func divesOf(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	return diveLabels(folder(args)), cobra.ShellCompDirectiveNoFileComp
 }
 
 // ofVehicle completes by what the logbook on the command line has, the current

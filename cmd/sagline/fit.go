@@ -27,7 +27,7 @@ func newFit() *cobra.Command {
 				noDives(cmd.OutOrStdout(), rep.Vehicle, folder(args))
 				return nil
 			}
-			printDive(cmd.OutOrStdout(), rep, which, which < r.Baseline)
+			printDive(cmd.OutOrStdout(), rep, which, which < r.Baseline, r.Builds(which))
 			return nil
 		},
 	}
@@ -35,9 +35,11 @@ func newFit() *cobra.Command {
 	return c
 }
 
-func printDive(w io.Writer, rep *drift.Report, which int, baseline bool) {
+func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds []string) {
 	d := rep.Dives[which]
-	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n\n", rep.Vehicle, d.Dive, d.Date)
+	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, d.Date)
+	printBuilds(w, builds)
+	fmt.Fprintln(w)
 	switch {
 	case !rep.Judged:
 		fmt.Fprintf(w, "%s\n", rep.Verdict())

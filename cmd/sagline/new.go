@@ -13,6 +13,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/newvehicle"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -64,10 +65,16 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 			return err
 		}
 		defer p.Close()
-		name := filepath.Base(dir)
-		if v, columns, err = (&prompt.Vehicle{Prompter: p, Name: name, Width: width}).Run(); errors.Is(err, prompt.ErrInterrupted) {
+		d := newvehicle.Begin(filepath.Base(dir))
+		err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, "Enter alone: not known, and left out; ? how to find out; back: the question before. "+
+			"A range is an answer too, as 4 to 6. All of it can be changed in "+vehicle.FileName+" later.")
+		switch {
+		case errors.Is(err, prompt.ErrInterrupted):
 			return fmt.Errorf("broken off, nothing is written")
-		} else if err != nil {
+		case err == nil:
+			v, columns, err = d.Build()
+		}
+		if err != nil {
 			return err
 		}
 	}

@@ -79,12 +79,13 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	p := predict.NewModel(now).NewParams()
 	var r *fit.Result
 	var rep *drift.Report
+	var builds []string
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
 		if r, err = fit.Fit(v, log, nil); err != nil {
 			return err
 		}
-		rep = drift.Analyse(r)
+		rep, builds = drift.Analyse(r), r.Builds(len(log.Dives)-1)
 		copy(p, r.Base)
 	}
 	v = now
@@ -131,7 +132,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
 	}
-	printPoints(cmd, v, points, &margins, calibrated)
+	printPoints(cmd, v, points, &margins, calibrated, builds)
 	return nil
 }
 
@@ -214,13 +215,15 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 
 func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, builds []string) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
 		basis = "calibrated on its baseline dives"
 	}
-	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n\n", v.Name, basis)
+	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n", v.Name, basis)
+	printBuilds(w, builds)
+	fmt.Fprintln(w)
 	table(w, func(w io.Writer) { pointRows(w, v, points) })
 	printMargins(w, v, margins)
 	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)

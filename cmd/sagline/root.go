@@ -71,7 +71,8 @@ type maker struct {
 
 func makers() []maker {
 	return []maker{
-		{"write", "new", newNew}, {"write", "add", newAdd}, {"write", "amend", newAmend}, {"write", "import", newImport}, {"write", "check", newCheck},
+		{"write", "new", newNew}, {"write", "add", newAdd}, {"write", "amend", newAmend}, {"write", "change", newChange}, {"write", "import", newImport},
+		{"write", "check", newCheck},
 		{"understand", "predict", newPredict}, {"understand", "compare", newCompare}, {"understand", "fit", newFit}, {"understand", "vehicle", newVehicle},
 		{"decide", "trend", newTrend}, {"decide", "locate", newLocate}, {"decide", "rehearse", newRehearse}, {"decide", "trim", newTrim}, {"decide", "whatif", newWhatif},
 		{"decide", "station", newStation},

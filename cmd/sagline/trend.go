@@ -55,6 +55,13 @@ func newTrend() *cobra.Command {
 	return c
 }
 
+// printBuilds prints what was rebuilt.
+func printBuilds(w io.Writer, builds []string) {
+	for _, b := range builds {
+		fmt.Fprintf(w, "rebuilt %s\n", b)
+	}
+}
+
 // printTrend words a report for a terminal of 100 columns.
 func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	if len(rep.Dives) == 0 {
@@ -62,7 +69,9 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "%s: %s, the newest %s of %s\n\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, last.Date)
+	fmt.Fprintf(w, "%s: %s, the newest %s of %s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, last.Date)
+	printBuilds(w, rep.Rebuilt)
+	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, strings.Join(drift.TableHead, "\t"))
 		for _, row := range rep.Table() {

@@ -65,6 +65,9 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 			strings.TrimSpace(interval(t.Level)+" "+unit.Name), limit, left)
 	}
 	fmt.Fprintln(w)
+	for _, b := range rep.Rebuilt {
+		fmt.Fprintf(w, "- rebuilt %s\n", marked(b))
+	}
 	for _, a := range rep.Alarms {
 		words := a.Cause.Words
 		end := "open"

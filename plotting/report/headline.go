@@ -45,5 +45,8 @@ func history(rep *drift.Report, dated bool) []string {
 	if more := len(out) - mostHistory; more > 0 {
 		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))
 	}
+	for _, b := range rep.Rebuilt {
+		out = append(out, plotting.SafeText("Rebuilt "+b+".", 200))
+	}
 	return out
 }

@@ -89,7 +89,8 @@ func PerDive(r *fit.Result) *Report {
 
 func (a *analysis) empty() *Report {
 	v := a.r.Model.Vehicle
-	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
+	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
+		Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
 }
 
 // dive is one dive's own estimates in the units of the report.

@@ -1,6 +1,8 @@
 package drift
 
 import (
+	"maps"
+
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/fit"
@@ -20,6 +22,7 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c
 	}
 	if r != nil && len(r.Dives) > 0 {
 		doubts := rep.Doubts()
+		maps.Copy(doubts, r.ToCome())
 		q.Cases = append(q.Cases, advice.ByLog(m, &c, Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
 	}
 	return q.Judge()

@@ -22,9 +22,10 @@ type Report struct {
 	Trends   []Trend   `json:"trends"`
 	Alarms   []Alarm   `json:"alarms"`
 	Findings []Finding `json:"findings"`
-	Remarks  []string  `json:"remarks"`        // where the file is off, and what the readings cannot tell
-	Judged   bool      `json:"judged"`         // there are dives after the baseline
-	Baseline int       `json:"baseline_dives"` // how many the baseline wants
+	Rebuilt  []string  `json:"rebuilt,omitempty"` // what, from which dive on
+	Remarks  []string  `json:"remarks"`           // where the file is off, and what the readings cannot tell
+	Judged   bool      `json:"judged"`            // there are dives after the baseline
+	Baseline int       `json:"baseline_dives"`    // how many the baseline wants
 
 	Units   units.System `json:"-"` // that a person is shown it in
 	Statics fit.Statics  `json:"-"` // what all dives say of the vehicle when sound

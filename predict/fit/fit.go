@@ -82,11 +82,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if len(f.log.Dives) > 0 {
 		v = v.Unlearnt()
 	}
-	labels := make([]string, len(f.log.Dives))
-	for i := range labels {
-		labels[i] = f.log.Dives[i].Label
-	}
-	eras, err := v.Eras(labels)
+	eras, err := v.Eras(f.log.Labels())
 	if err != nil {
 		return err
 	}

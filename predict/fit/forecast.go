@@ -66,8 +66,10 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 		k := sp.all[sp.scatter[i]]
 		add(k, k, v)
 	}
-	for k, s := range sd {
-		add(k, k, sq(s))
+	for _, more := range []map[int]float64{sd, r.ToCome()} {
+		for k, s := range more {
+			add(k, k, sq(s))
+		}
 	}
 	add(predict.SagVPerMinute, predict.SagVPerMinute, sq(sp.of[predict.SagVPerMinute].prior))
 	return cov

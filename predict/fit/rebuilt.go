@@ -32,27 +32,32 @@ const rebuiltScatter = 3.0
 func (r *Result) Rebuilt(era int) []Free {
 	e := &r.eras[era]
 	of := parameters(r.models[era])
-	var params []int
-	for _, path := range e.Changed {
+	var out []Free
+	for _, k := range Anew(e.Vehicle, e.Changed) {
+		if at := r.Space.place[k]; at >= 0 {
+			out = append(out, Free{at, max(of[k].prior, rebuiltScatter*of[k].scatter, 0.05)})
+		}
+	}
+	return out
+}
+
+// Anew are the parameters, in order, whose sound level keys of a vehicle may set
+// anew when they are rebuilt, by their paths.
+func Anew(v *vehicle.Vehicle, paths []string) (params []int) {
+	for _, path := range paths {
 		for _, t := range touched {
 			if strings.HasPrefix(path, t.path) {
 				params = append(params, t.params...)
 			}
 		}
-		if i := thrusterOf(e.Vehicle, path); i >= 0 {
+		if i := thrusterOf(v, path); i >= 0 {
 			for what := range predict.PerThruster {
 				params = append(params, predict.OfThruster(i, what))
 			}
 		}
 	}
 	slices.Sort(params)
-	var out []Free
-	for _, k := range slices.Compact(params) {
-		if at := r.Space.place[k]; at >= 0 {
-			out = append(out, Free{at, max(of[k].prior, rebuiltScatter*of[k].scatter, 0.05)})
-		}
-	}
-	return out
+	return slices.Compact(params)
 }
 
 // RebuiltAt are the paths of what was rebuilt just before a dive.
@@ -61,6 +66,42 @@ func (r *Result) RebuiltAt(dive int) []string {
 		return nil
 	}
 	return r.eras[r.Dives[dive].Era].Changed
+}
+
+// ToCome is, by index of predict.Params, how far the levels may be another that a
+// change of a dive to come sets anew, one standard deviation.
+func (r *Result) ToCome() map[int]float64 {
+	out := map[int]float64{}
+	if last := len(r.eras) - 1; last > 0 && r.eras[last].First == len(r.Dives) {
+		for _, f := range r.Rebuilt(last) {
+			out[r.Space.all[f.Place]] = f.SD
+		}
+	}
+	return out
+}
+
+// Builds say in words what was rebuilt up to a dive, oldest first: "from dive 13
+// on tether.length_m = 80, was 30"; of the newest dive also what is to come.
+func (r *Result) Builds(dive int) (out []string) {
+	for n := 1; n < len(r.eras); n++ {
+		e := &r.eras[n]
+		from := "dive " + e.Dive
+		switch toCome := e.First == len(r.Dives); {
+		case !toCome && e.First > dive, toCome && dive < e.First-1:
+			return out
+		case toCome:
+			from += ", which is not in the log yet,"
+		}
+		var changed []string
+		for _, path := range e.Changed {
+			changed = append(changed, path+" = "+e.Vehicle.Value(path))
+			if was := r.eras[n-1].Vehicle.Value(path); was != "" {
+				changed[len(changed)-1] += ", was " + was
+			}
+		}
+		out = append(out, "from "+from+" on "+strings.Join(changed, "; "))
+	}
+	return out
 }
 
 // ModelOf is the vehicle as it was built at a dive.

@@ -15,6 +15,8 @@ import (
 // A Draft is what has been answered so far.
 type Draft struct {
 	Steps []Step // in their order
+	Ends  bool   // done is an answer: what is not answered stays
+	From  string // of Rebuilt: the first dive of the rebuilt vehicle
 
 	name    string              // offered
 	trial   *vehicle.Vehicle    // that single values are tried on

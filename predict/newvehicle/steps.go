@@ -29,7 +29,7 @@ func (d *Draft) steps() []Step {
 	chemistry := d.key("battery.chemistry")
 	chemistry.Text += ": " + strings.Join(chemistry.Words, ", ")
 	out = append(out, chemistry, d.key("battery.capacity_ah"), d.key("battery.fuse_a"),
-		d.key("tether.length_m"), d.sizeStep(), d.key("tether.diameter_mm"),
+		d.key("tether.length_m"), d.powerStep(), d.key("tether.diameter_mm"),
 		d.namesStep("surge", "thrusters that push ahead, joined by +", "port + starboard"),
 		d.namesStep("heave", "thrusters that push up and down, joined by +; - for none", "vertical"), d.apartStep())
 	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "surge" })].Need = "want at least one"
@@ -44,18 +44,26 @@ func (d *Draft) steps() []Step {
 	return append(out, d.metersStep())
 }
 
-// sizeStep asks for the conductor's size in the way that its jacket says it.
-func (d *Draft) sizeStep() Step {
+// powerStep asks for the size that has to be known.
+func (d *Draft) powerStep() Step {
+	s := d.sizeStep("tether.power")
+	s.ID, s.Text = "size", "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km"
+	return s
+}
+
+// sizeStep asks for the size of the conductors of tether.power or tether.signal
+// in the way that their jacket says it.
+func (d *Draft) sizeStep(of string) Step {
 	sizes := []struct{ shape, key string }{
 		{`(?i)^(?:awg *(-?\d+)|(-?\d+) *awg)$`, "awg"}, {`(?i)^([\d.]+)() *(?:mm2|mm²|mm\^2)?$`, "area_mm2"}, {`(?i)^([\d.]+)() *(?:ohm|Ω) */ *km$`, "ohm_km"},
 	}
 	const want = "want a size as 2.5 mm2, 14 AWG or 8 ohm/km"
-	return Step{ID: "size", Text: "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km", Need: "that has to be known: read the jacket",
+	return Step{ID: of, Text: "one conductor of " + of + ": as 2.5 mm2, 14 AWG or 8 ohm/km", Need: "that has to be known: read the jacket",
 		Help: "read the jacket; or, battery unplugged first, short the far end and read both conductors in series: ohms times 500 by the length is ohm/km; then take the short off",
 		take: func(answer string) ([]string, error) {
 			for _, s := range sizes {
 				if m := regexp.MustCompile(s.shape).FindStringSubmatch(strings.Replace(answer, ",", ".", 1)); m != nil {
-					set := "tether.power." + s.key + "=" + m[1] + m[2]
+					set := of + "." + s.key + "=" + m[1] + m[2]
 					return []string{set}, d.try(set)
 				}
 			}

@@ -23,29 +23,28 @@ type Change struct {
 
 // An Era is a run of dives made with one build of the vehicle.
 type Era struct {
-	First   int // of the dives
+	First   int    // of the dives
+	Dive    string // label of the change that began it; "" for the first era
 	Vehicle *Vehicle
 	Changed []string // paths; nil for the first era
 }
 
 // Eras cuts a log, by the labels of its dives in order, where the file says
 // that the vehicle was rebuilt. Changes apply one after the other in the file's
-// order, which must be the log's. One whose dive is not in the log yet begins
-// no era.
+// order, which must be the log's. The last ones whose dives are not in the log
+// yet begin an era without a dive.
 func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	eras := []Era{{Vehicle: v.unchanged()}}
 	lastDive := ""
 	for i := range v.Changes {
 		c, era := &v.Changes[i], &eras[len(eras)-1]
-		first := slices.Index(labels, c.Dive)
+		first := v.begins(i, labels)
 		switch {
-		case first < 0:
-			continue
 		case first < era.First:
 			return nil, &problem.Problem{File: FileName, Line: c.line, Column: "change.dive",
 				Text: fmt.Sprintf("found dive %s below the change of dive %s, want changes in the order of the dives", c.Dive, lastDive)}
 		case first > era.First:
-			eras = append(eras, Era{First: first, Vehicle: era.Vehicle.Clone()})
+			eras = append(eras, Era{First: first, Dive: c.Dive, Vehicle: era.Vehicle.Clone()})
 			era = &eras[len(eras)-1]
 		}
 		if first > 0 {
@@ -57,6 +56,17 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 		lastDive = c.Dive
 	}
 	return eras, nil
+}
+
+// begins is the dive from which on the i-th change holds, by its place in a log;
+// one whose dive the log does not have holds from the next change's on.
+func (v *Vehicle) begins(i int, labels []string) int {
+	for _, c := range v.Changes[i:] {
+		if at := slices.Index(labels, c.Dive); at >= 0 {
+			return at
+		}
+	}
+	return len(labels)
 }
 
 // Latest is the vehicle with all changes applied: as it is now.

@@ -23,8 +23,9 @@ func TestEras(t *testing.T) {
 	v := reads(t, rebuilt)
 	eras, err := v.Eras([]string{"1", "2", "3", "4", "5"})
 	require.NoError(t, err)
-	require.Len(t, eras, 3)
-	assert.Equal(t, []int{0, 2, 4}, []int{eras[0].First, eras[1].First, eras[2].First})
+	require.Len(t, eras, 4)
+	assert.Equal(t, []int{0, 2, 4, 5}, []int{eras[0].First, eras[1].First, eras[2].First, eras[3].First})
+	assert.Equal(t, 30.0, eras[3].Vehicle.Tether.LengthM, "the change of a dive to come has no dive yet")
 	assert.Nil(t, eras[0].Changed)
 	assert.Equal(t, []string{"tether.length_m", "thruster.port.prop_pitch_mm"}, eras[1].Changed)
 	assert.Equal(t, []string{"tether.power.awg"}, eras[2].Changed)
@@ -40,9 +41,10 @@ func TestEras(t *testing.T) {
 
 	eras, err = v.Eras([]string{"5", "6"})
 	require.NoError(t, err)
-	require.Len(t, eras, 1, "a change of the first dive begins no second era")
+	require.Len(t, eras, 2, "a change of the first dive begins no second era")
 	assert.InDelta(t, AWGArea(12), eras[0].Vehicle.Tether.Power.Area(), 1e-12)
 	assert.Nil(t, eras[0].Changed)
+	assert.Equal(t, 80.0, eras[0].Vehicle.Tether.LengthM, "what was rebuilt at a dive that is not in the log holds when the next was")
 
 	_, err = v.Eras([]string{"5", "3"})
 	assert.EqualError(t, err, "vehicle.toml:15: change.dive: found dive 5 below the change of dive 3, want changes in the order of the dives")

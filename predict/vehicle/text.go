@@ -73,8 +73,8 @@ const opening = `# A vehicle for sagline. Needed are the lines without a # befor
 
 `
 
-const changeExample = `# What was rebuilt, from a dive on: keys by their whole path, in quotes. The log
-# goes on, and what was not rebuilt is judged as before.
+const changeExample = `# What was rebuilt, from a dive on: keys by their whole path, in quotes; sagline
+# change writes it. The log goes on, what was not rebuilt is judged as before.
 # [[change]]
 # dive = "13"
 # "tether.length_m" = 45

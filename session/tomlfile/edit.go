@@ -26,6 +26,31 @@ func Set(text []byte, name, path, value string, note func(old, comment string) s
 	return append(text[:f.mark:f.mark], out...), nil
 }
 
+// Insert is the text of a TOML file with one more element of a list of tables,
+// as its lines: at the file's end, or below all that stands before the element
+// above ("change.1"). Every other byte stays. A list that is written in brackets
+// takes none: that is an error.
+func Insert(text []byte, name, list, above string, lines []string) ([]byte, error) {
+	f, err := Parse(text, name)
+	if err != nil {
+		return nil, err
+	}
+	if k := f.at[list]; k != nil && !k.Header() {
+		return nil, &problem.Problem{File: name, Line: f.LineOf(k), Column: list, Text: "found " + f.Found(k) + ", want each of them under [[" + list + "]]"}
+	}
+	at := len(f.text)
+	if next := f.at[above]; next != nil {
+		at = 0
+		for _, k := range f.Keys {
+			if k.offset < next.offset {
+				at = max(at, k.offset, k.end)
+			}
+		}
+	}
+	out := f.after(at, f.newline()+strings.Join(lines, f.newline()))
+	return append(text[:f.mark:f.mark], out...), nil
+}
+
 func (f *File) set(path, value string, note func(old, comment string) string) ([]byte, bool) {
 	if k := f.at[path]; k != nil {
 		return f.replace(k, value, note)

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sagline/cmd/prompt"
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
+	"sagline/predict/newvehicle"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/disk"
+	"sagline/session/problem"
+)
+
+// changeOptions are the flags of change.
+type changeOptions struct {
+	asJSON, plain bool
+	from          string
+	set           []string
+}
+
+// rebuilt is what change wrote, as JSON.
+type rebuilt struct {
+	Schema  int               `json:"schema"`
+	Vehicle string            `json:"vehicle"`
+	Dive    string            `json:"dive"` // from this one on
+	Logged  bool              `json:"logged"`
+	Changed []vehicle.Rebuilt `json:"changed"`
+	Anew    []string          `json:"judged_anew"` // quantities whose sound level the next dives set
+}
+
+func newChange() *cobra.Command {
+	var o changeOptions
+	c := &cobra.Command{
+		Use: "change [LOGBOOK]", Short: "A rebuilt vehicle keeps its log: what was rebuilt, from which dive on",
+		Long: "change writes a [[change]] into vehicle.toml: from that dive on what was rebuilt is judged anew, what was not goes on, and\n" +
+			"the dives before keep the vehicle that they were made with. At a terminal it asks what was rebuilt, from which dive on and\n" +
+			"the new values: Enter leaves one as it was, unknown is an answer where the key may be left out. With --set it asks nothing.\n" +
+			"A part that was replaced by its like is no change: write it under serviced in dives.csv.",
+		Example: "  $ sagline change examples/joint --set tether.length_m=45 --set tether.weight_g_m=unknown\n" +
+			"  $ sagline change examples/joint --from 25 --set thruster.port.prop_pitch_mm=50 --json", Args: upTo(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runChange(cmd, folder(args), &o) },
+	}
+	f := c.Flags()
+	f.BoolVar(&o.asJSON, "json", false, "print what was written as JSON")
+	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
+	f.StringVar(&o.from, "from", "", "the first dive of the rebuilt vehicle (default: the next dive)")
+	f.StringArrayVar(&o.set, "set", nil, "a key of vehicle.toml and its new value, as tether.length_m=45, or unknown; may be repeated")
+	return c
+}
+
+func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
+	v, log, err := openLogbook(cmd, dir)
+	if err != nil {
+		return err
+	}
+	labels, next := log.Labels(), "1"
+	if n := len(labels); n > 0 {
+		next = newdive.After(log, labels[n-1])
+	}
+	dive, sets := o.from, o.set
+	if dive == "" {
+		dive = next
+	}
+	switch {
+	case len(sets) > 0:
+	case o.plain || terminal(cmd.InOrStdin()):
+		if dive, sets, err = askChange(cmd, v, labels, dive, o.plain); err != nil {
+			return err
+		}
+	default:
+		return useError{errors.New("change: want --set KEY=VALUE, or a terminal to ask at")}
+	}
+	out := &rebuilt{Schema: 1, Vehicle: v.Name, Dive: dive, Logged: slices.Contains(labels, dive)}
+	path := filepath.Join(dir, vehicle.FileName)
+	err = disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+		now, changed, err := vehicle.Rebuild([]byte(text), path, dive, labels, sets)
+		var inFile *problem.Problem
+		if out.Changed = changed; err != nil && !errors.As(err, &inFile) {
+			err = useError{err}
+		}
+		return string(now), err
+	})
+	if err != nil {
+		return err
+	}
+	out.Anew = anew(v, out.Changed)
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), out)
+	}
+	printChange(cmd.OutOrStdout(), out, path, dir)
+	return nil
+}
+
+// askChange asks what was rebuilt.
+func askChange(cmd *cobra.Command, v *vehicle.Vehicle, labels []string, next string, plain bool) (dive string, sets []string, err error) {
+	p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
+	if err != nil {
+		return "", nil, err
+	}
+	defer p.Close()
+	d := newvehicle.Rebuilt(v, labels, next)
+	err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, "Enter alone: as it was; "+vehicle.Unknown+": the new one is not known; "+
+		"? how to find out; back: the question before; done: the rest is as it was.")
+	if errors.Is(err, prompt.ErrInterrupted) {
+		err = errors.New("broken off, nothing is written")
+	}
+	return d.From, d.Sets(), err
+}
+
+// anew are the quantities whose sound level is another since keys were rebuilt.
+func anew(v *vehicle.Vehicle, changed []vehicle.Rebuilt) []string {
+	var paths []string
+	for _, c := range changed {
+		paths = append(paths, c.Key)
+	}
+	params, out := fit.Anew(v, paths), []string{}
+	for _, c := range causes.Table(v) {
+		if c.Tracked && slices.Contains(params, c.Param()) {
+			out = append(out, c.Words)
+		}
+	}
+	return out
+}
+
+func printChange(w io.Writer, r *rebuilt, path, dir string) {
+	fmt.Fprintf(w, "%s: a [[change]] written, from dive %s on\n", path, r.Dive)
+	for _, c := range r.Changed {
+		before := ""
+		if c.Before != "" {
+			before = ", was " + c.Before
+		}
+		fmt.Fprintf(w, "  %s = %s%s\n", c.Key, c.Now, before)
+	}
+	if len(r.Anew) > 0 {
+		fmt.Fprintf(w, "judged anew from there: %s; all else goes on\n", strings.Join(r.Anew, ", "))
+	} else {
+		fmt.Fprintln(w, "no trend begins anew; all goes on")
+	}
+	if !r.Logged {
+		fmt.Fprintf(w, "dive %s is not in the log yet: give it that label when you write it down\n", r.Dive)
+	}
+	fmt.Fprintf(w, "next: sagline predict %s, for what the rebuilt vehicle should read and whether its margins are met\n", dir)
+}

@@ -1,0 +1,155 @@
+package newvehicle
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/predict/vehicle"
+)
+
+// parts are what can be rebuilt, each by the beginning of its keys: the tables
+// of the file that are of one part, and each thruster and tube.
+func parts(v *vehicle.Vehicle) (words, paths []string) {
+	for _, k := range v.Keys() {
+		table, rest, _ := strings.Cut(k.Name, ".")
+		word, path := table, table+"."
+		switch table {
+		case "battery", "tether", "hull", "lights", "camera", "relay":
+		case "thruster", "tube":
+			name := rest[:strings.LastIndexByte(rest, '.')]
+			word, path = table+" "+name, table+"."+name+"."
+		default:
+			continue
+		}
+		if !slices.Contains(paths, path) {
+			words, paths = append(words, word), append(paths, path)
+		}
+	}
+	return words, paths
+}
+
+// Rebuilt is the draft of what was rebuilt of a vehicle, of a log with such
+// dives in order; next is the label of the dive to come.
+func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
+	d := &Draft{Ends: true, trial: v.At(next, labels), answers: map[string][]string{}, From: next}
+	words, paths := parts(d.trial)
+	d.Steps = []Step{
+		{ID: "from", Text: "from which dive on", Words: append(slices.Clone(labels), next), Preset: next,
+			Help: "the label in dives.csv of the first dive with the new parts; Enter: the next dive",
+			take: func(answer string) ([]string, error) {
+				d.From, d.trial = answer, v.At(answer, labels)
+				return nil, nil
+			}},
+		{ID: "parts", Text: "what was rebuilt, joined by +: " + strings.Join(words, ", "), Words: words, Several: true, Need: "want at least one",
+			Help: "the parts that are others than before; one that was replaced by its like is written under serviced in dives.csv instead",
+			take: func(answer string) ([]string, error) {
+				var chosen []string
+				for part := range strings.SplitSeq(answer, "+") {
+					at := slices.Index(words, meant(strings.TrimSpace(part), words))
+					if at < 0 {
+						return nil, fmt.Errorf("found %q, want of %s", strings.TrimSpace(part), strings.Join(words, ", "))
+					}
+					if !slices.Contains(chosen, paths[at]) {
+						chosen = append(chosen, paths[at])
+					}
+				}
+				d.Steps = append(d.Steps[:2], d.ofParts(chosen)...)
+				return nil, nil
+			}},
+	}
+	return d
+}
+
+// ofParts are the questions of some parts; those of several thrusters are asked
+// once.
+func (d *Draft) ofParts(paths []string) (out []Step) {
+	var thrusters []string
+	for _, p := range paths {
+		if strings.HasPrefix(p, "thruster.") {
+			thrusters = append(thrusters, p)
+		}
+	}
+	for _, p := range paths {
+		also := thrusters
+		switch {
+		case !strings.HasPrefix(p, "thruster."):
+			also = []string{p}
+		case p != thrusters[0]:
+			continue
+		}
+		for _, k := range d.trial.Keys() {
+			key, ok := strings.CutPrefix(k.Name, p)
+			if !ok || key == "name" || key == "axis" || key == "arm_mm" && len(also) > 1 || strings.HasSuffix(key, ".area_mm2") || strings.HasSuffix(key, ".ohm_km") {
+				continue
+			}
+			if of, ok := strings.CutSuffix(k.Name, ".awg"); ok {
+				out = append(out, d.changed(d.sizeStep(of), []string{""}, d.sizeNow(of)))
+				continue
+			}
+			now := k.Value
+			if d.trial.Belief(k.Name).Origin == vehicle.Prior && d.trial.Value(k.Name) == "" {
+				now = "" // what is assumed is no answer of the owner's
+			}
+			s := d.changed(d.key(k.Name), also, now)
+			if len(also) > 1 {
+				s.Text = fmt.Sprintf("each of %d thrusters: %s", len(also), s.Text)
+			}
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// sizeNow is a conductor's size as it is stated, "" where it is not.
+func (d *Draft) sizeNow(of string) string {
+	for _, k := range d.trial.Keys() {
+		if size, ok := strings.CutPrefix(k.Name, of+"."); ok && k.Value != "" && slices.Contains([]string{"awg", "area_mm2", "ohm_km"}, size) {
+			return k.Value + " " + d.trial.Describe(k.Name).Unit
+		}
+	}
+	return ""
+}
+
+// changed makes a step of one that asks for a key: nothing answered, it stays
+// as it was; what is answered goes for each of the parts of its kind.
+func (d *Draft) changed(s Step, parts []string, now string) Step {
+	path, take, help := s.ID, s.take, s.Help
+	if now == "" {
+		now = "not stated"
+	}
+	s.Need, s.Preset, s.Text = "", "", s.Text+" (now "+now+")"
+	s.Help += "; Enter: as it was; " + vehicle.Unknown + ": the new one is not known"
+	s.Words = append(slices.Clone(s.Words), vehicle.Unknown)
+	s.take = func(answer string) ([]string, error) {
+		sets := []string{path + "=" + vehicle.Unknown}
+		if !strings.EqualFold(answer, vehicle.Unknown) && !strings.EqualFold(answer, "don't know") {
+			var err error
+			if sets, err = take(answer); err != nil {
+				return nil, err
+			}
+		} else if _, err := d.trial.Assumed(path); err != nil {
+			return nil, errors.New("that has to be known: " + help)
+		}
+		var out []string
+		for _, p := range parts {
+			for _, set := range sets {
+				if _, key, _ := strings.Cut(set, parts[0]); p != "" {
+					set = p + key
+				}
+				out = append(out, set)
+			}
+		}
+		return out, nil
+	}
+	return s
+}
+
+// Sets are the assignments answered so far, in the order of the questions.
+func (d *Draft) Sets() (out []string) {
+	for i := range d.Steps {
+		out = append(out, d.answers[d.Steps[i].ID]...)
+	}
+	return out
+}

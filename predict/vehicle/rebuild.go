@@ -1,0 +1,165 @@
+package vehicle
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"sagline/session/problem"
+	"sagline/session/tomlfile"
+)
+
+// Unknown is the value by which Rebuild takes that a new part's is not known.
+const Unknown = "unknown"
+
+// A Rebuilt is one key that a [[change]] sets, and what it was.
+type Rebuilt struct {
+	Key    string `json:"key"`
+	Before string `json:"before"` // "": not stated
+	Now    string `json:"now"`    // of one that is not known: what is assumed, as a range
+}
+
+// Rebuild is the text of a vehicle.toml with one more [[change]]: assignments
+// as Set takes them, which hold from a dive on. labels are the log's dives in
+// order; a dive that is not among them is one to come. The change stands above
+// those of later dives, every other byte stays. Its error is that of Read, for
+// a text that is no sound vehicle, or says what is wrong with an assignment.
+func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []Rebuilt, error) {
+	v, err := Read(bytes.NewReader(text), file)
+	if err != nil {
+		return nil, nil, err
+	}
+	if strings.TrimSpace(dive) == "" || !printable(dive) {
+		return nil, nil, fmt.Errorf("found %s, want a dive's label", problem.Quote(dive))
+	}
+	w, above := v.At(dive, labels), ""
+	if n := len(w.Changes); n < len(v.Changes) {
+		above = "change." + strconv.Itoa(n)
+	}
+	done, err := w.rebuild(sets)
+	if err != nil {
+		return nil, nil, err
+	}
+	lines := []string{"[[change]]", "dive = " + strconv.Quote(dive)}
+	for _, r := range done {
+		lines = append(lines, strconv.Quote(r.Key)+" = "+r.Now+r.comment(sets))
+	}
+	if text, err = tomlfile.Insert(text, file, "change", above, lines); err != nil {
+		return nil, nil, err
+	}
+	if v, err = Read(bytes.NewReader(text), file); err == nil {
+		_, err = v.Eras(labels)
+	}
+	return text, done, err
+}
+
+// At is the vehicle at a dive, of a log with such dives in order, with the
+// changes that made it so.
+func (v *Vehicle) At(dive string, labels []string) *Vehicle {
+	place := slices.Index(labels, dive)
+	if place < 0 {
+		place = len(labels)
+	}
+	w, n := v.unchanged(), 0
+	for n < len(v.Changes) && v.begins(n, labels) <= place {
+		_ = w.apply(&v.Changes[n]) // reading has applied them, and found no error
+		n++
+	}
+	w.Changes = v.Changes[:n:n]
+	return w
+}
+
+// rebuild makes the assignments, those of unknown values last: what is assumed
+// of them may be a formula of the others.
+func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
+	if len(sets) == 0 {
+		return nil, errors.New("found nothing that changes, want a key and its new value, as tether.length_m=45")
+	}
+	before := v.Clone()
+	var unknown []int
+	for _, set := range sets {
+		path, value, _ := strings.Cut(set, "=")
+		path, value = strings.TrimSpace(path), strings.TrimSpace(value)
+		k, i, err := v.find(path)
+		switch {
+		case err != nil:
+			return nil, fmt.Errorf("%s: %w", path, err)
+		case slices.Contains(notChanged, k.name()):
+			return nil, fmt.Errorf("%s: found what no rebuilding changes, want another key", path)
+		case slices.ContainsFunc(out, func(r Rebuilt) bool { return r.Key == path }):
+			return nil, fmt.Errorf("%s: found twice, want it once", path)
+		case value == Unknown:
+			unknown = append(unknown, len(out))
+		default:
+			err = v.Set(set)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Rebuilt{path, before.tomlStated(k, i), v.tomlValue(k, i)})
+	}
+	for _, n := range unknown {
+		value, err := v.Assumed(out[n].Key)
+		if err == nil {
+			err = v.Set(out[n].Key + "=" + value)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out[n].Now = value
+	}
+	return out, v.Check()
+}
+
+// tomlStated is a key's value as a file has it, "" where it is not stated.
+func (v *Vehicle) tomlStated(k *key, i int) string {
+	if !v.isStated(k, i) {
+		return ""
+	}
+	return v.tomlValue(k, i)
+}
+
+// Value is a key's value as a file has it, by its path as Set takes it, "" where
+// it is not stated.
+func (v *Vehicle) Value(path string) string {
+	k, i, err := v.find(path)
+	if err != nil {
+		return ""
+	}
+	return v.tomlStated(k, i)
+}
+
+// Assumed is what is assumed of a key whose value is not known, as a range; its
+// error says that the key cannot do without a value.
+func (v *Vehicle) Assumed(path string) (string, error) {
+	k, i, err := v.find(path)
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", path, err)
+	}
+	b := v.priorBelief(k, i)
+	if k.kind != numberKind || k.need || k.prior.median == nil || b.SD == 0 || slices.Contains(sizes, k.name()) {
+		return "", fmt.Errorf("%s: found %s, want a value: %s", path, Unknown, k.how)
+	}
+	return "[" + Short(b.Low) + ", " + Short(b.High) + "]", nil
+}
+
+// comment says beside a new value what the old one was.
+func (r *Rebuilt) comment(sets []string) string {
+	var words []string
+	if slices.ContainsFunc(sets, func(s string) bool {
+		path, value, _ := strings.Cut(s, "=")
+		return strings.TrimSpace(path) == r.Key && strings.TrimSpace(value) == Unknown
+	}) {
+		words = append(words, "not known: what is assumed of it")
+	}
+	if r.Before != "" {
+		words = append(words, "was "+r.Before)
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return "  # " + strings.Join(words, "; ")
+}
