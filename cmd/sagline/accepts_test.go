@@ -79,8 +79,8 @@ func few(t *testing.T, n int) {
 func calls(root *cobra.Command) (out [][]string) {
 	flags := map[string][]string{
 
-		"station":  {"--map"}, // one place may be out of reach
-		"whatif":   {"--rank"},
+		"station":  {"--map"},  // one place may be out of reach
+		"whatif":   {"--rank"}, // and --cables, below
 		"plot":     {"--format", "svg"},
 		"rehearse": {"--seasons", "1"},
 		"trim":     {"--salinity-psu", "33", "--depth-m", "4"},
@@ -95,5 +95,5 @@ func calls(root *cobra.Command) (out [][]string) {
 			out = append(out, append(slices.Clone(call), "--json"))
 		}
 	}
-	return out
+	return append(out, []string{"whatif", "--cables", "pond"}, []string{"whatif", "--cables", "pond", "--json"})
 }

@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -11,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
+	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -83,6 +85,9 @@ var completions = map[string]completer{
 	"lights":    words("on", "off"),
 	"held":      words("yes", "no"),
 	"serviced":  words(session.Serviceable...),
+
+	"batteries-v": ofVehicle(batteryLabels),
+	"want-fuse-a": words(plain(advice.FuseSizes())...),
 }
 
 // begunWith leaves out what does not begin as the word does, as not every shell
@@ -260,6 +265,23 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	}
 	if before == "" {
 		out = append(out, "off")
+	}
+	return out
+}
+
+// batteryLabels are what batteries like a vehicle's add up to in series, V.
+func batteryLabels(v *vehicle.Vehicle, _ string) []string {
+	var out []float64
+	for x := v.Battery.NominalV; x <= advice.HighestV; x += v.Battery.NominalV {
+		out = append(out, x)
+	}
+	return plain(out)
+}
+
+// plain are numbers as a person types them.
+func plain(numbers []float64) (out []string) {
+	for _, x := range numbers {
+		out = append(out, strconv.FormatFloat(x, 'f', -1, 64))
 	}
 	return out
 }

@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"sagline/predict/advice"
 )
 
 // spans are what may be asked for on the command line, in the unit that the
@@ -21,6 +23,11 @@ var spans = map[string]struct{ lowest, highest float64 }{
 	"want-g":         {-1e6, 1e6},
 	"copper-share":   {0.001, 1},
 	"size":           {1e-6, 1000},
+	"lengths-m":      {0.5, 1000},
+	"batteries-v":    {2, advice.HighestV},
+	"want-m-s":       {0, strongest},
+	"want-vehicle-v": {0, 75},
+	"want-fuse-a":    {0.1, 500},
 }
 
 // withinSpans refuses numbers that no one can mean, NaN and infinities among
@@ -28,12 +35,17 @@ var spans = map[string]struct{ lowest, highest float64 }{
 func withinSpans(cmd *cobra.Command, _ []string) (err error) {
 	cmd.Flags().Visit(func(f *pflag.Flag) {
 		s, ok := spans[f.Name]
-		if !ok || f.Value.Type() != "float64" || err != nil {
+		texts := []string{f.Value.String()}
+		if list, many := f.Value.(pflag.SliceValue); many {
+			texts = list.GetSlice()
+		} else if f.Value.Type() != "float64" {
 			return
 		}
-		x, _ := strconv.ParseFloat(f.Value.String(), 64)
-		if !(x >= s.lowest && x <= s.highest) {
-			err = useError{fmt.Errorf("--%s: found %g, want %g to %g", f.Name, x, s.lowest, s.highest)}
+		for _, text := range texts {
+			x, _ := strconv.ParseFloat(text, 64)
+			if ok && err == nil && !(x >= s.lowest && x <= s.highest) {
+				err = useError{fmt.Errorf("--%s: found %g, want %g to %g", f.Name, x, s.lowest, s.highest)}
+			}
 		}
 	})
 	return err

@@ -18,7 +18,8 @@ import (
 
 // whatifOptions say what to change and where the vehicle runs.
 type whatifOptions struct {
-	asJSON, rank                            bool
+	cableOptions
+	asJSON, rank, cables                    bool
 	set                                     []string
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
@@ -37,31 +38,35 @@ func newWhatif() *cobra.Command {
 	c := &cobra.Command{
 		Use: "whatif [LOGBOOK]", Short: "What a change would do: another tether, joints re-made, more volts",
 		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
-			"your own (--set), one key over several values (--sweep, with a picture by --out), or\n" +
-			"what a builder could try, best first (--rank).",
+			"your own (--set), one key over several values (--sweep, with a picture by --out),\n" +
+			"what a builder could try, best first (--rank), or every tether and battery that can\n" +
+			"be bought (--cables, as CSV by --out).",
 		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
-			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6", Args: upTo(1),
+			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6\n" +
+			"  $ sagline whatif examples/joint --cables --want-m-s 0.4 --want-fuse-a 10", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return runWhatif(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
 	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
 	f.BoolVar(&o.rank, "rank", false, "changes a builder can make, most speed first")
+	f.BoolVar(&o.cables, "cables", false, "conductors and batteries that can be bought, and which give what is wanted")
+	cableFlags(c, &o.cableOptions)
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=20; several make one variant")
 	f.StringVar(&o.sweep, "sweep", "", "one key over several values, as tether.length_m=10,20,30")
-	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png or .svg)")
+	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png or .svg), or the cables as .csv")
 	f.Float64Var(&o.depthM, "depth-m", 3, "depth, m")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
-	f.Float64Var(&o.copperShare, "copper-share", 0.25, "share of a thicker tether's added cross-section that is copper (common practice, no source)")
+	f.Float64Var(&o.copperShare, "copper-share", advice.CopperShare, "share of a thicker tether's added cross-section that is copper (default: as in two-core cords to IEC 60227)")
 	return c
 }
 
 func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
-	if o.out != "" && o.sweep == "" {
-		return useError{fmt.Errorf("--out draws a --sweep: want --sweep KEY=number,number,… with it")}
+	if err := o.oneQuestion(cmd); err != nil {
+		return err
 	}
-	if !o.rank && len(o.set) == 0 && o.sweep == "" {
-		return useError{fmt.Errorf("whatif: want --set, --sweep or --rank")}
+	if o.cables {
+		return runCables(cmd, dir, o)
 	}
 	v, _, p, err := believedNow(cmd, dir)
 	if err != nil {
@@ -81,6 +86,26 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants})
 	}
 	printVariants(cmd.OutOrStdout(), v, o, today, variants)
+	return nil
+}
+
+// oneQuestion refuses flags that belong to another question than is asked.
+func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
+	others := o.rank || len(o.set) > 0 || o.sweep != ""
+	wrong := func(format string, args ...any) error { return useError{fmt.Errorf("whatif: "+format, args...)} }
+	switch {
+	case o.cables && others:
+		return wrong("want --cables without --set, --sweep and --rank")
+	case o.out != "" && o.sweep == "" && !o.cables:
+		return wrong("--out draws a --sweep: want --sweep KEY=number,number,… with it, or --cables")
+	case !o.cables && !others:
+		return wrong("want --set, --sweep, --rank or --cables")
+	}
+	for _, name := range buying {
+		if !o.cables && cmd.Flags().Changed(name) {
+			return wrong("--%s: want --cables with it", name)
+		}
+	}
 	return nil
 }
 

@@ -63,6 +63,16 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	return out
 }
 
+// CopperShare is the share of a thicker tether's added cross-section that is
+// copper: 0.11 from 7.0 to 9.5 mm, the two-core PVC cords to IEC 60227 of 0.75
+// and 2.5 mm² by which vehicle.toml's prior of a tether's thickness goes.
+const CopperShare = 0.11
+
+// filled is a copper share in words.
+func filled(share float64) string {
+	return fmt.Sprintf("copper fills %.0f %% of the added cross-section", 100*share)
+}
+
 // resize changes the conductors, and with them the tether's diameter.
 func resize(v *vehicle.Vehicle, area, share float64) Change {
 	t := &v.Tether
@@ -73,7 +83,7 @@ func resize(v *vehicle.Vehicle, area, share float64) Change {
 	}
 	diameter := math.Sqrt(4 / math.Pi * section)
 	return Change{fmt.Sprintf("conductors of %g mm²", area),
-		fmt.Sprintf("copper fills %.0f %% of the added cross-section: tether of %s; same weight in water", 100*share, v.Units.Show(diameter, "mm", 1)),
+		fmt.Sprintf("%s: tether of %s; same weight in water", filled(share), v.Units.Show(diameter, "mm", 1)),
 		func(v *vehicle.Vehicle, p predict.Params) {
 			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
 			v.Tether.DiameterMM = diameter

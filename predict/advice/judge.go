@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // A Question is what margins are judged on: a vehicle's Cases, as built
@@ -16,6 +17,17 @@ type Question struct {
 	Drives    [][]int8
 	Rest      Range
 	DepthM    float64
+}
+
+// Ask is the question of a vehicle as built under a condition, with a battery
+// as it comes to a dive; depth is the greatest that was logged or is planned, m.
+func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
+	m, all := predict.NewModel(v), make([]int8, len(v.Thrusters))
+	for i := range all {
+		all[i] = 1
+	}
+	return Question{Cases: []Case{AsBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
+		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 }
 
 // Judge works the margins out, and what would meet those that are not met.

@@ -2,6 +2,7 @@ package advice
 
 import (
 	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -17,15 +18,33 @@ type Outcome struct {
 	EnduranceMin *float64 `json:"endurance_min"`    // at that current; nil: capacity unknown
 }
 
+// drives are those of all thrusters of one axis on, ahead or up.
+func drives(v *vehicle.Vehicle, surge bool) (sign []int8, any bool) {
+	sign = make([]int8, len(v.Thrusters))
+	for i := range v.Thrusters {
+		if v.Thrusters[i].Surge() == surge {
+			sign[i], any = 1, true
+		}
+	}
+	return sign, any
+}
+
+// AllUp is the steady climb with all heave thrusters up, m/s; false where none
+// points up.
+func AllUp(m *predict.Model, c predict.Condition, p predict.Params) (float64, bool) {
+	var any bool
+	c.Sign, any = drives(m.Vehicle, false)
+	c.Electrical, c.Held, c.Climbing = true, false, true
+	var pt predict.Point
+	m.Solve(&c, p, &pt, nil)
+	return pt.Out[quantity.Climb], any && pt.Known[quantity.Climb]
+}
+
 // AllAhead solves the vehicle under a condition whose drives are set to all
 // surge thrusters ahead. A vehicle without any gives zeros.
 func AllAhead(m *predict.Model, c predict.Condition, p predict.Params) Outcome {
-	c.Sign, c.Electrical, c.Climbing = make([]int8, len(m.Vehicle.Thrusters)), true, false
-	for i := range m.Vehicle.Thrusters {
-		if m.Vehicle.Thrusters[i].Surge() {
-			c.Sign[i] = 1
-		}
-	}
+	c.Sign, _ = drives(m.Vehicle, true)
+	c.Electrical, c.Climbing = true, false
 	var pt predict.Point
 	c.Held = true
 	m.Solve(&c, p, &pt, nil)

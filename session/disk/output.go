@@ -13,7 +13,7 @@ import (
 
 // kinds are what the files that commands make begin with, by the end of their
 // names, without regard to case.
-var kinds = map[string][]string{".png": {"\x89png"}, ".svg": {"<?xml", "<svg"}, ".html": {"<!doctype html"}, ".1": {".nh", ".th"}}
+var kinds = map[string][]string{".png": {"\x89png"}, ".svg": {"<?xml", "<svg"}, ".html": {"<!doctype html"}, ".1": {".nh", ".th"}, ".csv": {"conductor,"}}
 
 // ofALogbook are the files that a person or a command writes as a logbook.
 var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", "locate.csv", lockName}

@@ -1,0 +1,247 @@
+package main
+
+import (
+	"cmp"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"sagline/predict"
+	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session/disk"
+	"sagline/session/quantity"
+	"sagline/session/units"
+)
+
+// cableOptions say what can be bought and what it is to give.
+type cableOptions struct {
+	lengthsM, batteriesV []float64
+	wanted               advice.Wanted
+}
+
+// buying are the flags that belong to --cables.
+var buying = []string{"lengths-m", "batteries-v", "want-m-s", "want-vehicle-v", "want-fuse-a"}
+
+func cableFlags(c *cobra.Command, o *cableOptions) {
+	f := c.Flags()
+	f.Float64SliceVar(&o.lengthsM, "lengths-m", nil, "--cables: tether lengths, m (default: this and two thirds of it)")
+	f.Float64SliceVar(&o.batteriesV, "batteries-v", nil, "--cables: batteries' labels, V (default: this, and twice as much up to 30 V)")
+	f.Float64Var(&o.wanted.SpeedMS, "want-m-s", 0, "--cables: least speed, m/s")
+	f.Float64Var(&o.wanted.VehicleV, "want-vehicle-v", 0, "--cables: least voltage at the vehicle under load, V")
+	f.Float64Var(&o.wanted.FuseA, "want-fuse-a", 0, "--cables: the fuse that is to meet its margin, A (default: any standard one)")
+}
+
+func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
+	if o.out != "" && !strings.EqualFold(filepath.Ext(o.out), ".csv") {
+		return useError{fmt.Errorf("--out: found %q, want a name in .csv with --cables", o.out)}
+	}
+	v, log, err := openLogbook(cmd, dir)
+	if err != nil {
+		return err
+	}
+	r, err := fit.Fit(v, log, nil)
+	if err != nil {
+		return err
+	}
+	rep := drift.Analyse(r)
+	v = v.Latest()
+	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], DepthM: max(o.depthM, log.DeepestM()),
+		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
+	b.Ranges = foretold(v, r, rep, b.Params)
+	lengths, batteries := o.lengthsM, o.batteriesV
+	if lengths == nil {
+		lengths = slices.Compact([]float64{v.Tether.LengthM, max(math.Round(v.Tether.LengthM*2/3), 0.5)})
+	}
+	if batteries == nil {
+		if batteries = []float64{v.Battery.NominalV}; 2*v.Battery.NominalV <= advice.SwimmersV {
+			batteries = append(batteries, 2*v.Battery.NominalV)
+		}
+	}
+	all := b.Purchases(advice.Sizes(v.Units), lengths, batteries)
+	if o.out != "" {
+		if err := disk.SaveOutput(o.out, func(w io.Writer) error { return writePurchases(w, all) }); err != nil {
+			return err
+		}
+	}
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()})
+	}
+	printPurchases(cmd.OutOrStdout(), &b, all)
+	return nil
+}
+
+// foretold are the 95 % ranges of what follows from a vehicle: by its file where
+// there are no dives, else by its log and how well the trend's levels are known.
+func foretold(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) func([]float64, map[int]float64, func(predict.Params) []float64) []advice.Range {
+	forecast := fit.AsBuilt(v)
+	if len(r.Dives) > 0 {
+		forecast = r.Forecast(p, drift.ToCome(r, rep))
+	}
+	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
+		for _, x := range forecast.Readings(values, slices.Repeat([]quantity.Quantity{quantity.Count}, len(values)), fixed, solve) {
+			out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})
+		}
+		return out
+	}
+}
+
+// A figure of a purchase, as CSV and as the table have it.
+type figure struct {
+	name, head, unit string // of the CSV's column; of the table, and its base unit
+	decimals         int    // in the table; -1: as many as it has
+	known            int    // 0: exactly; 1: its range is in the CSV; 2: in the table as well
+	lacking          string // of Lacks, marked in the table
+	of               func(x *advice.Purchase) *advice.Range
+}
+
+func exact(x float64) *advice.Range { return &advice.Range{Low: x, Value: x, High: x} }
+
+// figures are those of a purchase, in the order in which they are shown.
+var figures = []figure{
+	{"loop_ohm", "loop", "Ω", 2, 1, "", func(x *advice.Purchase) *advice.Range { return &x.LoopOhm }},
+	{"vehicle_v", "volts", "V", 1, 2, "volts", func(x *advice.Purchase) *advice.Range { return &x.VehicleV }},
+	{"speed_m_s", "speed", "m/s", 2, 2, "speed", func(x *advice.Purchase) *advice.Range { return &x.SpeedMS }},
+	{"climb_m_s", "climb", "m/s", 2, 2, "", func(x *advice.Purchase) *advice.Range { return x.ClimbMS }},
+	{"endurance_min", "lasts", "min", 0, 2, "", func(x *advice.Purchase) *advice.Range { return x.EnduranceMin }},
+	{"fuse_a", "fuse", "A", -1, 0, "fuse", func(x *advice.Purchase) *advice.Range {
+		if x.FuseA == nil {
+			return nil
+		}
+		return exact(*x.FuseA)
+	}},
+	{"tether_diameter_mm", "thick", "mm", 1, 0, "", func(x *advice.Purchase) *advice.Range { return exact(x.DiameterMM) }},
+	{"tether_drag_area_m2", "drag", "m²", 3, 0, "", func(x *advice.Purchase) *advice.Range { return exact(x.DragAreaM2) }},
+	{"tether_weight_g_m", "sinks", "g/m", 0, 0, "", func(x *advice.Purchase) *advice.Range { return exact(x.WeightGM) }},
+}
+
+// writePurchases writes them as CSV, in SI; what is not known is left empty.
+func writePurchases(w io.Writer, all []advice.Purchase) error {
+	out := csv.NewWriter(w)
+	head := []string{"conductor", "area_mm2", "length_m", "battery_v"}
+	for _, n := range figures {
+		if head = append(head, n.name); n.known > 0 {
+			head = append(head, n.name+"_low", n.name+"_high")
+		}
+	}
+	_ = out.Write(append(head, "lacks"))
+	digits := func(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
+	for i := range all {
+		x := &all[i]
+		row := []string{x.Conductor, digits(x.AreaMM2), digits(x.LengthM), digits(x.BatteryV)}
+		for _, n := range figures {
+			cells := []string{"", "", ""}
+			if r := n.of(x); r != nil {
+				cells = []string{digits(r.Value), digits(r.Low), digits(r.High)}
+			}
+			if n.known == 0 {
+				cells = cells[:1]
+			}
+			row = append(row, cells...)
+		}
+		_ = out.Write(append(row, strings.Join(x.Lacks, " + ")))
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// printPurchases prints a table for each battery and length.
+func printPurchases(w io.Writer, b *advice.Buyer, all []advice.Purchase) {
+	u := b.Vehicle.Units
+	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up, at %s\nin water of %s. Ranges hold 95 %%: the lower end is to give what is wanted, margins\nare judged at the less favourable one.\n",
+		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
+	for rest := all; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && rest[n].LengthM == rest[0].LengthM && rest[n].BatteryV == rest[0].BatteryV {
+			n++
+		}
+		printBlock(w, u, rest[:n])
+		rest = rest[n:]
+	}
+	printAnswer(w, u, all)
+	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard one\ndoes, or not known; sinks: weight in water before floats. Assumed:")
+	for _, text := range b.Assumes() {
+		fmt.Fprintln(w, "* "+strings.ReplaceAll(advice.Wrapped([]string{text}, 76), "\n", "\n  "))
+	}
+	fmt.Fprintf(w, "\n%s\n\nnext: sagline whatif --set with what you choose, then sagline predict for its margins\n", cautions)
+}
+
+// printAnswer names the first purchase that gives all that is wanted, or the
+// one that lacks least.
+func printAnswer(w io.Writer, u units.System, all []advice.Purchase) {
+	best := slices.MinFunc(all, func(x, y advice.Purchase) int { return cmp.Compare(len(x.Lacks), len(y.Lacks)) })
+	what := fmt.Sprintf("%s, %s, battery of %g V", best.Conductor, u.Plain(best.LengthM, "m"), best.BatteryV)
+	if len(best.Lacks) > 0 {
+		fmt.Fprintf(w, "\nNone gives all that is wanted; %s lacks least: %s.\n", what, strings.Join(best.Lacks, ", "))
+		return
+	}
+	fmt.Fprintf(w, "\n* gives all that is wanted. The first: %s.\n", what)
+}
+
+// printBlock prints the conductors of one length and battery.
+func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
+	shown := []string{"speed", "volts", "fuse"} // marked in their own columns
+	everywhere := slices.DeleteFunc(slices.Clone(block[0].Lacks), func(lack string) bool {
+		return slices.Contains(shown, lack) || slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
+	})
+	fmt.Fprintf(w, "\n%s of tether, battery of %g V", u.Plain(block[0].LengthM, "m"), block[0].BatteryV)
+	if len(everywhere) > 0 {
+		fmt.Fprintf(w, "; all lack: %s", strings.Join(everywhere, ", "))
+	}
+	fmt.Fprintln(w)
+	t := tabwriter.NewWriter(w, 0, 4, 1, ' ', 0)
+	heads, names := []string{""}, []string{""}
+	for _, n := range figures {
+		heads, names = append(heads, n.head), append(names, u.In(n.unit).Name)
+	}
+	fmt.Fprintf(t, "  %s\tlacks\n  %s\t\n", strings.Join(heads, "\t"), strings.Join(names, "\t"))
+	for i := range block {
+		x := &block[i]
+		mark, rest := "  ", []string{}
+		if len(x.Lacks) == 0 {
+			mark = "* "
+		}
+		row := []string{mark + strings.ReplaceAll(x.Conductor, " mm²", "")}
+		for _, n := range figures {
+			row = append(row, n.show(u, x))
+		}
+		for _, lack := range x.Lacks {
+			if !slices.Contains(shown, lack) && !slices.Contains(everywhere, lack) {
+				rest = append(rest, lack)
+			}
+		}
+		if more := len(rest) - 1; more > 0 {
+			rest = []string{fmt.Sprintf("%s +%d", rest[0], more)} // 80 columns; CSV and JSON have all
+		}
+		fmt.Fprintf(t, "%s\t%s\n", strings.Join(row, "\t"), strings.Join(rest, ""))
+	}
+	_ = t.Flush()
+}
+
+// show is a number as the table has it, ! where it is less than wanted.
+func (n *figure) show(u units.System, x *advice.Purchase) string {
+	r, unit, text := n.of(x), u.In(n.unit), "-"
+	switch {
+	case r == nil:
+	case n.decimals < 0:
+		text = strconv.FormatFloat(r.Value, 'f', -1, 64)
+	case n.known < 2:
+		text = unit.Number(r.Value, n.decimals)
+	default:
+		text = unit.Number(r.Low, n.decimals) + "–" + unit.Number(r.High, n.decimals)
+	}
+	if n.lacking != "" && slices.Contains(x.Lacks, n.lacking) {
+		text += "!"
+	}
+	return text
+}

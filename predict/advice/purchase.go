@@ -1,0 +1,283 @@
+package advice
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+	"sagline/session/units"
+)
+
+// A Size is a conductor as it is sold.
+type Size struct {
+	Name    string // "2.5 mm²", "AWG 14"
+	AreaMM2 float64
+}
+
+// Sizes are the conductors that people of a system of units find in shops: the
+// areas of IEC 60228, or the even American Wire Gauges (common practice, no
+// source).
+func Sizes(u units.System) (out []Size) {
+	if u != units.Imperial {
+		for _, a := range nominalAreas {
+			out = append(out, Size{fmt.Sprintf("%g mm²", a), a})
+		}
+		return out
+	}
+	for gauge := 20.0; gauge >= 6; gauge -= 2 {
+		out = append(out, Size{fmt.Sprintf("AWG %g", gauge), vehicle.AWGArea(gauge)})
+	}
+	return out
+}
+
+const (
+	// HighestV is the label's voltage beyond which nothing is proposed: extra-low
+	// voltage for direct current in the dry, IEC 60364-4-41 (from memory).
+	HighestV = 60.0
+	// SwimmersV is what may be in water where people swim, natural waters
+	// included: direct current by IEC 60364-7-702.
+	SwimmersV = 30.0
+	// soldShare is by how much more a bought cable's conductors may resist than
+	// ours of the same area: IEC 60228's maxima of class 5 are up to 13.45 % above.
+	soldShare = 0.1345
+	// thicknessDoubt is the factor either way that the copper's share of what a
+	// tether gains in thickness is not known by; common practice, no source.
+	thicknessDoubt = 2.0
+	copperGCM3     = 8.96 // handbook value from memory
+	jacketGCM3     = 1.4  // PVC as in cords, handbook value from memory
+)
+
+// FuseSizes are the fuses that are sold, A.
+func FuseSizes() []float64 { return slices.Clone(fuseSizes) }
+
+// Wanted is what a purchase is to give; 0: whatever comes.
+type Wanted struct {
+	SpeedMS  float64 `json:"speed_m_s"`
+	VehicleV float64 `json:"vehicle_v"` // under load, all surge thrusters ahead
+	FuseA    float64 `json:"fuse_a"`    // that it is to meet the fuse's margin with; 0: any standard one
+}
+
+// A Purchase is a tether and a battery that can be bought, and what the vehicle
+// would do with them, all surge thrusters ahead, or all heave thrusters up.
+type Purchase struct {
+	Conductor    string   `json:"conductor"`
+	AreaMM2      float64  `json:"area_mm2"`
+	LengthM      float64  `json:"length_m"`
+	BatteryV     float64  `json:"battery_v"` // its label
+	LoopOhm      Range    `json:"loop_ohm"`
+	VehicleV     Range    `json:"vehicle_v"`
+	SpeedMS      Range    `json:"speed_m_s"`
+	ClimbMS      *Range   `json:"climb_m_s"`     // nil: no heave thruster
+	EnduranceMin *Range   `json:"endurance_min"` // nil: capacity unknown
+	FuseA        *float64 `json:"fuse_a"`        // the largest standard one that meets the margin
+	DiameterMM   float64  `json:"tether_diameter_mm"`
+	DragAreaM2   float64  `json:"tether_drag_area_m2"` // the tether's part
+	WeightGM     float64  `json:"tether_weight_g_m"`   // in water, before floats are added
+	Lacks        []string `json:"lacks"`               // of what is wanted, and margins not met
+}
+
+// A Buyer is a vehicle whose tether or battery is to be bought. Tethers are
+// taken as new, with the joints that the file has; a battery of another label
+// as new too, of the same chemistry and capacity, its resistance and its least
+// voltage in proportion to its cells.
+type Buyer struct {
+	Vehicle     *vehicle.Vehicle
+	Params      predict.Params // as it is believed to be
+	BatterySD   float64        // how well Params knows the battery, Ω
+	Condition   predict.Condition
+	DepthM      float64 // the greatest that was logged or is planned
+	CopperShare float64
+	Wanted      Wanted
+	// Ranges are the 95 % ranges of what solve gives over what is not known of
+	// the vehicle, some parameters fixed.
+	Ranges func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
+}
+
+// Purchases are all of the sizes at all lengths, m, and batteries' labels, V.
+func (b *Buyer) Purchases(sizes []Size, lengths, batteries []float64) (out []Purchase) {
+	for _, volts := range batteries {
+		for _, length := range lengths {
+			for _, s := range sizes {
+				out = append(out, b.purchase(s, length, volts))
+			}
+		}
+	}
+	return out
+}
+
+// Assumes says what the purchases take for granted.
+func (b *Buyer) Assumes() []string {
+	return []string{
+		filled(b.CopperShare) + fmt.Sprintf(", twice or half as much is allowed for; two-core cords to IEC 60227 have %.0f %%", 100*CopperShare),
+		fmt.Sprintf("a bought conductor resists up to %.0f %% more than its area says, as IEC 60228 lets class 5; copper-clad aluminium more still (common practice, no source)", 100*soldShare),
+		"weight in water by copper and PVC, before floats; the climb is with today's weight per metre, floated again",
+		"a new tether's joints are as the file has them",
+		"a battery of another voltage: same chemistry and Ah, resistance by its cells; relay coils, lights and camera must be rated for it",
+		fmt.Sprintf("where people swim no more than %.0f V of direct current (IEC 60364-7-702)", SwimmersV),
+	}
+}
+
+// fitted is the vehicle with a purchase, and p for it.
+func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, predict.Params) {
+	w, p := b.Vehicle.Clone(), slices.Clone(b.Params)
+	resize(b.Vehicle, s.AreaMM2, share).Apply(w, p)
+	w.Tether.LengthM = length
+	if times := volts / w.Battery.NominalV; times != 1 {
+		w.Battery.NominalV, w.Battery.ResistanceOhm, w.Battery.MinimumV = volts, w.Battery.ResistanceOhm*times, w.Battery.MinimumV*times
+	}
+	for k, x := range b.fixed(volts) {
+		p[k] = x
+	}
+	p[predict.OpenCircuitV] = b.Vehicle.Battery.RestV() * volts / b.Vehicle.Battery.NominalV
+	return w, p.ReadAsIs()
+}
+
+// fixed are the parameters that are new with a purchase.
+func (b *Buyer) fixed(volts float64) map[int]float64 {
+	out := map[int]float64{predict.LoopOhm: 0, predict.SagVPerMinute: 0}
+	if volts != b.Vehicle.Battery.NominalV {
+		out[predict.BatteryOhm] = 0
+	}
+	return out
+}
+
+func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
+	w, p := b.fitted(s, length, volts, b.CopperShare)
+	c := b.Condition
+	if c.TetherOutM = length; b.Condition.TetherOutM > 0 {
+		c.TetherOutM = min(b.Condition.TetherOutM, length)
+	}
+	q := Ask(w, c, b.DepthM)
+	built := &q.Cases[0]
+	joints := w.Belief("tether.power.joints_ohm")
+	built.LoopOhm.High = built.LoopOhm.Value + math.Hypot(w.Tether.CableOhm(c.WaterC)*soldShare, joints.High-w.Tether.Power.JointsOhm)
+	out := Purchase{Conductor: s.Name, AreaMM2: s.AreaMM2, LengthM: length, BatteryV: volts, LoopOhm: built.LoopOhm, DiameterMM: w.Tether.DiameterMM,
+		WeightGM: b.weightGM(w), Lacks: []string{}}
+	m := built.Model
+	bare := w.Clone()
+	bare.Tether.DiameterMM = 0
+	out.DragAreaM2 = AllAhead(m, c, p).DragAreaM2 - AllAhead(predict.NewModel(bare), c, p).DragAreaM2
+	out.run(b, m, c, p, s)
+	byLog := ByLog(m, &c, p, 0, b.BatterySD)
+	byLog.LoopOhm = built.LoopOhm
+	q.Cases = append(q.Cases, byLog)
+	out.judge(b, w, q)
+	return out
+}
+
+// weightGM is what a metre of a fitted tether weighs in water, g: copper and
+// jacket that are added to today's, less the fresh water that they displace.
+func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
+	section := func(t *vehicle.Tether) (all, copper float64) {
+		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * float64(max(t.Power.Parallel, 1)) * t.Power.Area()
+	}
+	all, copper := section(&w.Tether)
+	allNow, copperNow := section(&b.Vehicle.Tether)
+	more, metal := all-allNow, copper-copperNow // mm², which are cm³ a metre
+	return b.Vehicle.Tether.WeightGM + metal*copperGCM3 + (more-metal)*jacketGCM3 - more
+}
+
+// run fills in what the vehicle does, with ranges: of the vehicle, of the
+// conductor's resistance, of the tether's thickness, each alone, as the root of
+// the sum of squares.
+func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predict.Params, s Size) {
+	solve := func(m *predict.Model, p predict.Params) []float64 {
+		o := AllAhead(m, c, p)
+		climb, _ := AllUp(m, c, p)
+		out := []float64{o.VehicleV, o.SpeedMS, climb, 0}
+		if o.EnduranceMin != nil {
+			out[3] = *o.EnduranceMin
+		}
+		return out
+	}
+	values := solve(m, p)
+	times := x.BatteryV / b.Vehicle.Battery.NominalV
+	ranges := b.Ranges(values, b.fixed(x.BatteryV), func(q predict.Params) []float64 {
+		q = q.ReadAsIs()
+		q[predict.OpenCircuitV] *= times
+		return solve(m, q)
+	})
+	loop := func(ohm float64) []float64 {
+		q := slices.Clone(p)
+		q[predict.LoopOhm] += ohm - x.LoopOhm.Value
+		return solve(m, q)
+	}
+	thick := func(share float64) []float64 {
+		w, _ := b.fitted(s, x.LengthM, x.BatteryV, share)
+		return solve(predict.NewModel(w), p)
+	}
+	widen(ranges, loop(x.LoopOhm.Low), loop(x.LoopOhm.High))
+	widen(ranges, thick(b.CopperShare/thicknessDoubt), thick(b.CopperShare*thicknessDoubt))
+	x.VehicleV, x.SpeedMS = ranges[0], ranges[1]
+	if _, climbs := AllUp(m, c, p); climbs {
+		x.ClimbMS = &ranges[2]
+	}
+	if AllAhead(m, c, p).EnduranceMin != nil {
+		x.EnduranceMin = &ranges[3]
+	}
+}
+
+// widen lets ranges hold what comes of one more thing that is not known, at
+// either end of its own range.
+func widen(ranges []Range, one, other []float64) {
+	for k := range ranges {
+		r := &ranges[k]
+		x := r.Value
+		r.Low = x - math.Hypot(x-r.Low, x-min(one[k], other[k], x))
+		r.High = x + math.Hypot(r.High-x, max(one[k], other[k], x)-x)
+	}
+}
+
+// judge names what a purchase lacks.
+func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
+	if b.Wanted.FuseA > 0 {
+		w.Battery.FuseA = b.Wanted.FuseA
+	}
+	m := q.judge()
+	x.FuseA = m.Fuse.BetterA
+	lacks := func(what string, short bool) {
+		if short {
+			x.Lacks = append(x.Lacks, what)
+		}
+	}
+	lacks("speed", x.SpeedMS.Low < b.Wanted.SpeedMS)
+	lacks("volts", x.VehicleV.Low < b.Wanted.VehicleV)
+	lacks("fuse", b.Wanted.FuseA == 0 && x.FuseA == nil)
+	for _, name := range m.NotMet() {
+		lacks(name, (name != "fuse" || b.Wanted.FuseA > 0) && !b.tube(name))
+	}
+	lacks("reach", x.LengthM < b.DepthM)
+	lacks("motors", b.overruns(q))
+}
+
+// tube says whether a margin is a tube's, which no cable changes.
+func (b *Buyer) tube(name string) bool {
+	return slices.ContainsFunc(b.Vehicle.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name })
+}
+
+// overruns says whether a thruster may get more volts than any was tested at
+// or a full battery of today's label has: nothing says that it bears them.
+func (b *Buyer) overruns(q Question) bool {
+	bears := b.Vehicle.RestBelief().High
+	for i := range b.Vehicle.Thrusters {
+		bears = max(bears, b.Vehicle.Thrusters[i].TestV)
+	}
+	c, most := q.Condition, 0.0
+	c.Electrical = true
+	var pt predict.Point
+	for i := range q.Cases {
+		most = max(most, q.Cases[i].over(q.Rest, func(p predict.Params) []float64 {
+			volts := 0.0
+			for _, c.Sign = range q.Drives {
+				if slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 }) {
+					q.Cases[i].Model.Solve(&c, p, &pt, nil)
+					volts = max(volts, pt.Volts)
+				}
+			}
+			return []float64{volts}
+		})[0].High)
+	}
+	return most > bears
+}
