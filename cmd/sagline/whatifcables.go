@@ -158,7 +158,7 @@ func writePurchases(w io.Writer, all []advice.Purchase) error {
 // printPurchases prints a table for each battery and length.
 func printPurchases(w io.Writer, b *advice.Buyer, all []advice.Purchase) {
 	u := b.Vehicle.Units
-	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up, at %s\nin water of %s. Ranges hold 95 %%: the lower end is to give what is wanted, margins\nare judged at the less favourable one.\n",
+	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up,\nat %s in water of %s. Ranges hold 95 %%: the lower end is to give what is\nwanted, margins are judged at the less favourable one.\n",
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
 	for rest := all; len(rest) > 0; {
 		n := 1
@@ -169,11 +169,11 @@ func printPurchases(w io.Writer, b *advice.Buyer, all []advice.Purchase) {
 		rest = rest[n:]
 	}
 	printAnswer(w, u, all)
-	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard one\ndoes, or not known; sinks: weight in water before floats. Assumed:")
+	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard\none does, or not known; sinks: weight in water before floats. Assumed:")
 	for _, text := range b.Assumes() {
 		fmt.Fprintln(w, "* "+strings.ReplaceAll(advice.Wrapped([]string{text}, 76), "\n", "\n  "))
 	}
-	fmt.Fprintf(w, "\n%s\n\nnext: sagline whatif --set with what you choose, then sagline predict for its margins\n", cautions)
+	fmt.Fprintf(w, "\n%s\n\nnext: sagline predict --set with what you choose, for its margins\n", cautions)
 }
 
 // printAnswer names the first purchase that gives all that is wanted, or the
@@ -204,12 +204,12 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 	for _, n := range figures {
 		heads, names = append(heads, n.head), append(names, u.In(n.unit).Name)
 	}
-	fmt.Fprintf(t, "  %s\tlacks\n  %s\t\n", strings.Join(heads, "\t"), strings.Join(names, "\t"))
+	fmt.Fprintf(t, " %s\tlacks\n %s\t\n", strings.Join(heads, "\t"), strings.Join(names, "\t"))
 	for i := range block {
 		x := &block[i]
-		mark, rest := "  ", []string{}
+		mark, rest := " ", []string{}
 		if len(x.Lacks) == 0 {
-			mark = "* "
+			mark = "*"
 		}
 		row := []string{mark + strings.ReplaceAll(x.Conductor, " mm²", "")}
 		for _, n := range figures {
@@ -221,7 +221,7 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 			}
 		}
 		if more := len(rest) - 1; more > 0 {
-			rest = []string{fmt.Sprintf("%s +%d", rest[0], more)} // 80 columns; CSV and JSON have all
+			rest = []string{fmt.Sprintf("%s+%d", rest[0], more)} // 80 columns; CSV and JSON have all
 		}
 		fmt.Fprintf(t, "%s\t%s\n", strings.Join(row, "\t"), strings.Join(rest, ""))
 	}
