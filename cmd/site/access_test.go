@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"testing"
 
@@ -46,43 +47,50 @@ func (b *tab) views(see func(name string)) {
 	see("a trend")
 }
 
-// The page fits a phone of 320 px, without moving sideways.
-func TestFitsAPhone(t *testing.T) {
-	b := started(t, t.TempDir()).open(t, hosted(t).URL)
-	b.views(func(name string) {
-		assert.LessOrEqual(t, ask[int](b, `document.documentElement.scrollWidth`), 320, name)
-		small := ask[[]string](b, `[...document.querySelectorAll('button, input:not([type=checkbox]):not([type=file]), select, summary, a')].filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44).map(e => e.outerHTML)`)
-		assert.Empty(t, small, "too small for a wet thumb: "+name)
-	})
+// looks makes the page as wide as a screen, light or dark.
+func (b *tab) looks(width int64, scheme string) {
+	b.t.Helper()
+	b.do(chromedp.EmulateViewport(width, 640, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		return err
+	}))
 }
 
-// The rules of axe-core for WCAG 2.0 to 2.2 A and AA, and its good practice.
-func TestIsAccessible(t *testing.T) {
-	path := os.Getenv(axePath)
-	if path == "" || os.Getenv(mustBrowse) == "off" {
-		absent(t, axePath+" does not name axe-core's axe.min.js: the page's accessibility is not tried")
-	}
-	rules, err := os.ReadFile(path)
-	require.NoError(t, err)
-	w, h := started(t, t.TempDir()), hosted(t)
-	for _, scheme := range []string{"light", "dark"} {
-		b := w.open(t, h.URL)
-		b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-			_, err := cdp.Call(ctx, t, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
-			return err
-		}))
+// Every view fits a phone of 320 px and a tablet without moving sideways, has
+// targets for a thumb, and keeps, light and dark, the rules of axe-core for WCAG
+// 2.0 to 2.2 A and AA, contrast of AAA, and its good practice.
+func TestViews(t *testing.T) {
+	t.Parallel()
+	b := started(t).open(t, hosted(t).URL)
+	rules, err := os.ReadFile(os.Getenv(axePath))
+	if err == nil {
 		ask[int](b, string(rules)+`; 0`)
-		b.views(func(name string) {
-			found := ask[[]string](b, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}).then(r =>
-				r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`)
-			assert.Empty(t, found, name+", "+scheme)
-		})
+	}
+	b.views(func(name string) {
+		for _, width := range []int64{320, 768} {
+			for _, scheme := range []string{"light", "dark"} {
+				b.looks(width, scheme)
+				at := fmt.Sprintf("%s, %d px, %s", name, width, scheme)
+				assert.LessOrEqual(t, ask[int64](b, `document.documentElement.scrollWidth`), width, at)
+				small := ask[[]string](b, `[...document.querySelectorAll('button, input:not([type=checkbox]):not([type=file]), select, summary, a')].filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44).map(e => e.outerHTML)`)
+				assert.Empty(t, small, "too small for a wet thumb: "+at)
+				if err != nil {
+					continue
+				}
+				assert.Empty(t, ask[[]string](b, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], resultTypes: ['violations']}).then(r =>
+					r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`), at)
+			}
+		}
+	})
+	if err != nil {
+		absent(t, axePath+" does not name axe-core's axe.min.js: the page's accessibility is not tried")
 	}
 }
 
 // A line is kept by the keyboard alone: Tab to each field, type, Enter.
 func TestKeyboardAlone(t *testing.T) {
-	b := started(t, t.TempDir()).open(t, hosted(t).URL)
+	t.Parallel()
+	b := started(t).open(t, hosted(t).URL)
 	b.take("../../examples/sound")
 	to := func(id string) {
 		for range 60 {

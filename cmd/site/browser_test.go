@@ -81,13 +81,14 @@ func hosted(t *testing.T) *host {
 	return h
 }
 
-// A browser is one with a profile of its own, as a phone has.
+// A browser is a running one, or a profile of it that no other test sees.
 type browser struct {
 	context.Context
 	stop func()
 }
 
-func started(t *testing.T, profile string) *browser {
+// launched starts a browser with a folder for its profile.
+func launched(t *testing.T, profile string) *browser {
 	t.Helper()
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser"} {
@@ -103,9 +104,39 @@ func started(t *testing.T, profile string) *browser {
 	all, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	window, shut := chromedp.NewContext(all)
 	require.NoError(t, chromedp.Do(window))
-	b := &browser{window, sync.OnceFunc(func() { shut(); stop() })}
-	t.Cleanup(b.stop)
-	return b
+	return &browser{window, sync.OnceFunc(func() { shut(); stop() })}
+}
+
+// One browser runs for all tests but those that end it.
+var running struct {
+	sync.Mutex
+	*browser
+	profile string
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if running.browser != nil {
+		running.stop()
+		_ = os.RemoveAll(running.profile)
+	}
+	os.Exit(code)
+}
+
+// started is a profile of the running browser, with nothing stored in it.
+func started(t *testing.T) *browser {
+	t.Helper()
+	running.Lock()
+	defer running.Unlock()
+	if running.browser == nil {
+		profile, err := os.MkdirTemp("", "sagline-site-")
+		require.NoError(t, err)
+		running.browser, running.profile = launched(t, profile), profile
+	}
+	window, shut := chromedp.NewContext(running.browser, chromedp.WithNewBrowserContext())
+	t.Cleanup(shut)
+	require.NoError(t, chromedp.Do(window))
+	return &browser{window, shut}
 }
 
 // A tab is an open page and what it complained of.

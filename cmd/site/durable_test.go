@@ -27,8 +27,10 @@ func (b *tab) quota(origin string, bytes *float64) {
 // A line for which there is no room is not shown as kept; it stays as typed, and
 // is kept once there is room.
 func TestFullStorage(t *testing.T) {
-	h := hosted(t)
-	b := started(t, t.TempDir()).open(t, h.URL)
+	t.Parallel()
+	h, w := hosted(t), launched(t, t.TempDir()) // quotas do not hold in a profile of a running one
+	t.Cleanup(w.stop)
+	b := w.open(t, h.URL)
 	b.untilSays("works without a network")
 	most := ask[float64](b, `navigator.storage.estimate().then(e => e.usage)`) + 200_000
 	b.quota(h.URL, &most)
@@ -58,7 +60,8 @@ func TestFullStorage(t *testing.T) {
 
 // Two tabs keep lines of one logbook: both are in the file, and both say so.
 func TestTwoTabs(t *testing.T) {
-	h, w := hosted(t), started(t, t.TempDir())
+	t.Parallel()
+	h, w := hosted(t), started(t)
 	one := w.open(t, h.URL)
 	one.take("../../examples/sound")
 	two := w.open(t, h.URL)
@@ -83,8 +86,9 @@ func TestTwoTabs(t *testing.T) {
 // Files from who knows where are taken in or refused in words, and what they say
 // shows as text.
 func TestHostileFiles(t *testing.T) {
+	t.Parallel()
 	h := hosted(t)
-	b := started(t, t.TempDir()).open(t, h.URL)
+	b := started(t).open(t, h.URL)
 	read := func(path string) string {
 		text, err := os.ReadFile(path)
 		require.NoError(t, err)
@@ -127,8 +131,9 @@ func TestHostileFiles(t *testing.T) {
 // Lines that were added on both sides since are merged by dive; of two changes
 // of one line neither is taken, and that is said.
 func TestMerged(t *testing.T) {
+	t.Parallel()
 	h := hosted(t)
-	b := started(t, t.TempDir()).open(t, h.URL)
+	b := started(t).open(t, h.URL)
 	b.take("../../examples/sound")
 	base := b.dives()
 	b.fill("battery_v", "12.75")

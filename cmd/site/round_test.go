@@ -2,7 +2,6 @@ package main
 
 import (
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -17,25 +16,13 @@ import (
 	"sagline/session"
 )
 
-// sagline is the command line's program, built.
-func sagline(t *testing.T) string {
-	t.Helper()
-	path := filepath.Join(t.TempDir(), "sagline")
-	said, err := exec.Command("go", "build", "-o", path, "sagline/cmd/sagline").CombinedOutput()
-	require.NoError(t, err, string(said))
-	return path
-}
-
-// added is a copy of a logbook after lines are added to it by the command line.
-func added(t *testing.T, folder string, lines ...[]string) string {
+// added is a copy of a logbook's dives.csv after rows are added to it, as the
+// command line adds them.
+func added(t *testing.T, folder string, rows ...session.Row) string {
 	t.Helper()
 	to := t.TempDir()
 	require.NoError(t, os.CopyFS(to, os.DirFS(folder)))
-	program := sagline(t)
-	for _, line := range lines {
-		said, err := exec.Command(program, append([]string{"add", to}, line...)...).CombinedOutput()
-		require.NoError(t, err, string(said))
-	}
+	require.NoError(t, session.Edit(to, func(f *session.File) error { return f.Append(rows...) }))
 	text, err := os.ReadFile(filepath.Join(to, session.FileName))
 	require.NoError(t, err)
 	return string(text)
@@ -47,8 +34,9 @@ func today() string { return time.Now().Format(time.DateOnly) }
 // type lines, be asked about a slip, keep them, hear what the dive says, give out
 // the file that the command line would have written.
 func TestRoundWithoutANetwork(t *testing.T) {
+	t.Parallel()
 	h := hosted(t)
-	w := started(t, t.TempDir())
+	w := started(t)
 	b := w.open(t, h.URL)
 	b.untilSays("works without a network")
 	assert.Less(t, h.size, int64(3_000_000), "what the first visit fetches")
@@ -72,8 +60,8 @@ func TestRoundWithoutANetwork(t *testing.T) {
 	b.untilSays("Line 2 is kept")
 	b.press("The dive is complete: what does it say?")
 	b.untilSays("Before the next dive:")
-	want := added(t, "../../examples/joint", []string{"--dive", "31", "--date", today(), "--minute", "1", "--thrusters", "off", "--battery-v", "12.8"},
-		[]string{"--dive", "31", "--minute", "3.5", "--thrusters", "port+starboard", "--battery-v", "12.2", "--current-a", "9.9"})
+	want := added(t, "../../examples/joint", session.Row{"dive": "31", "date": today(), "minute": "1", "thrusters": "off", "battery_v": "12.8"},
+		session.Row{"dive": "31", "minute": "3.5", "thrusters": "port + starboard", "battery_v": "12.2", "current_a": "9.9"})
 	assert.Equal(t, want, b.dives())
 	assert.Empty(t, b.said)
 }
@@ -104,8 +92,9 @@ func (b *tab) doubts() int {
 // A vehicle is described on the phone; its first dive has ranges, and its files
 // are those of the command line.
 func TestNewVehicle(t *testing.T) {
+	t.Parallel()
 	h := hosted(t)
-	b := started(t, t.TempDir()).open(t, h.URL)
+	b := started(t).open(t, h.URL)
 	b.press("Describe a new vehicle")
 	b.until(`!!document.getElementById('q-name')`)
 	b.press("Make the logbook")
@@ -127,8 +116,9 @@ func TestNewVehicle(t *testing.T) {
 
 // A line that is shown as kept is there after the browser is killed.
 func TestKilled(t *testing.T) {
+	t.Parallel()
 	h, profile := hosted(t), t.TempDir()
-	w := started(t, profile)
+	w := launched(t, profile)
 	b := w.open(t, h.URL)
 	b.untilSays("works without a network")
 	b.take("../../examples/sound")
@@ -139,7 +129,9 @@ func TestKilled(t *testing.T) {
 	h.Close()
 	require.NoError(t, chromedp.FromContext(w).Browser.Process().Signal(syscall.SIGKILL))
 	w.stop()
-	again := started(t, profile).open(t, h.URL)
+	w = launched(t, profile)
+	t.Cleanup(w.stop)
+	again := w.open(t, h.URL)
 	again.reopen()
 	assert.Equal(t, want, again.dives())
 	again.untilSays("1 kept: off, battery_v 12.75")
@@ -147,8 +139,9 @@ func TestKilled(t *testing.T) {
 
 // Nothing is asked of the host once the page is here.
 func TestNoRequestAfterTheFirstVisit(t *testing.T) {
+	t.Parallel()
 	h := hosted(t)
-	b := started(t, t.TempDir()).open(t, h.URL)
+	b := started(t).open(t, h.URL)
 	b.untilSays("works without a network")
 	h.mu.Lock()
 	h.sent = nil

@@ -15,6 +15,7 @@ import (
 // Only a new folder, or one that holds a site, is written into; of that the
 // version before stays.
 func TestWrite(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "letter.txt"), []byte("mine"), 0o600))
 	assert.ErrorContains(t, write(folder), "holds other files, nothing written")
@@ -34,6 +35,7 @@ func TestWrite(t *testing.T) {
 
 // The site is small enough for a slow network, and its model is WebAssembly.
 func TestBuilt(t *testing.T) {
+	t.Parallel()
 	s, err := built()
 	require.NoError(t, err)
 	all := 0
