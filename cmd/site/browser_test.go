@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -18,6 +19,7 @@ import (
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
@@ -269,4 +271,23 @@ func (b *tab) reopen() {
 	ask[bool](b, first+`.click() || true`)
 	b.until(`!document.getElementById('dive').hidden && state.expects`)
 	b.answered()
+}
+
+// frame is the page in the frame, which is a target of its own.
+func (b *tab) frame() *tab {
+	b.t.Helper()
+	all, err := chromedp.Targets(b)
+	require.NoError(b.t, err)
+	mine := chromedp.FromContext(b).BrowserContextID
+	at := slices.IndexFunc(all, func(i *target.Info) bool { return i.Type == "iframe" && i.BrowserContextID == mine })
+	require.GreaterOrEqual(b.t, at, 0, "no frame")
+	ctx, shut := chromedp.NewContext(b, chromedp.WithTargetID(all[at].TargetID))
+	b.t.Cleanup(shut)
+	return &tab{Context: ctx, t: b.t}
+}
+
+// framed waits until the frame shows a page that has a text.
+func (b *tab) framed(text string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`!document.getElementById('page').hidden && document.getElementById('page-frame').srcdoc.includes(%q) && document.getElementById('say').innerText === ''`, text))
 }

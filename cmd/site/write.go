@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"crypto/sha256"
 	"embed"
+	"encoding/base64"
 	"errors"
 	"fmt"
 	"io"
@@ -12,10 +13,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"text/template"
 
+	"sagline/plotting"
+	"sagline/plotting/report"
 	"sagline/session/disk"
 )
 
@@ -73,7 +77,11 @@ func free(folder string) error {
 
 // build makes the site's files.
 func build() (site, error) {
-	model, err := model()
+	small, err := model("")
+	if err != nil {
+		return nil, err
+	}
+	large, err := model("pages")
 	if err != nil {
 		return nil, err
 	}
@@ -81,7 +89,7 @@ func build() (site, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := site{"model.bin": model, "wasm_exec.js": glue}
+	s := site{"model.bin": small, later: large, "wasm_exec.js": glue}
 	list, err := page.ReadDir("page")
 	if err != nil {
 		return nil, err
@@ -102,17 +110,26 @@ func (s site) versioned() (site, error) {
 		fmt.Fprintf(sum, "%s %d\n", name, len(s[name]))
 		sum.Write(s[name])
 	}
+	version := fmt.Sprintf("%x", sum.Sum(nil)[:6])
 	of := struct {
-		Version string
-		Bytes   int
-		Files   []string
-	}{Version: fmt.Sprintf("%x", sum.Sum(nil)[:6]), Bytes: len(s["model.bin"])}
+		Version, Later  string
+		Bytes           int
+		Files           []string
+		Scripts, Styles string // of the pages that are shown in a frame, as a policy lets them
+	}{Version: version, Later: version + "/" + later, Bytes: len(s["model.bin"])}
+	var err error
+	if of.Scripts, of.Styles, err = inline(); err != nil {
+		return nil, err
+	}
 	out := site{}
 	for _, name := range s.names() {
-		if name != "index.html" && name != "service.js" {
-			of.Files = append(of.Files, of.Version+"/"+name)
-			out[of.Version+"/"+name] = s[name]
+		if name == "index.html" || name == "service.js" {
+			continue
 		}
+		if name != later {
+			of.Files = append(of.Files, version+"/"+name)
+		}
+		out[version+"/"+name] = s[name]
 	}
 	for _, name := range []string{"index.html", "service.js"} {
 		t, err := template.New(name).Parse(string(s[name]))
@@ -136,16 +153,38 @@ func (s site) names() (out []string) {
 	return out
 }
 
-// model is the calls and all below them as WebAssembly, packed with gzip. The
-// page unpacks it, so that it does not matter what the host does.
-func model() ([]byte, error) {
+// inline are the scripts and the style sheets that the pages for a frame have in
+// them, by their hashes.
+func inline() (scripts, styles string, err error) {
+	var pages bytes.Buffer
+	if err := errors.Join((&report.Page{Vehicles: []*report.Vehicle{{}}}).Write(&pages), (&plotting.Sheet{}).WriteHTML(&pages)); err != nil {
+		return "", "", err
+	}
+	for _, m := range regexp.MustCompile(`(?s)<(script|style)>(.*?)</`).FindAllSubmatch(pages.Bytes(), -1) {
+		sum := sha256.Sum256(m[2])
+		hash := " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+		if string(m[1]) == "script" {
+			scripts += hash
+		} else {
+			styles += hash
+		}
+	}
+	return scripts, styles, nil
+}
+
+// later is the model that makes pages too, which is fetched after the other.
+const later = "pages.bin"
+
+// model is the calls and all below them as WebAssembly, packed with gzip, built
+// with a tag. The page unpacks it, so that it does not matter what the host does.
+func model(tag string) ([]byte, error) {
 	folder, err := os.MkdirTemp("", "sagline-site-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(folder)
 	out := filepath.Join(folder, "model.wasm")
-	c := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w", "-o", out, "sagline/cmd/site/wasm")
+	c := exec.Command("go", "build", "-trimpath", "-tags", tag, "-ldflags", "-s -w", "-o", out, "sagline/cmd/site/wasm")
 	c.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if said, err := c.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("the model cannot be built, want Go and the sources at hand: %w\n%s", err, said)

@@ -19,9 +19,6 @@ type After struct {
 
 // after says what the dive says.
 func (b *Logbook) after(*Arguments) (Answer, error) {
-	if b.vehicle == nil || len(b.wrong[1]) > 0 {
-		return Answer{}, errors.New("the files have problems: nothing can be said of the dive until they are mended")
-	}
 	which := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
 	if which < 0 {
 		return Answer{}, errors.New("the dive has no line yet")

@@ -2,6 +2,7 @@ package calls
 
 import (
 	"errors"
+	"maps"
 	"slices"
 
 	"sagline/predict/newdive"
@@ -23,8 +24,8 @@ func (b *Logbook) keep(a *Arguments) (Answer, error) {
 		return Answer{}, errChanged
 	}
 	row, wrong := b.typed(a.Row)
-	for name, err := range wrong {
-		return Answer{}, errors.New(name + ": " + said(err))
+	if err := first(wrong); err != nil {
+		return Answer{}, err
 	}
 	row = newdive.Pruned(row)
 	if !newdive.Says(row) {
@@ -50,6 +51,14 @@ func (b *Logbook) keep(a *Arguments) (Answer, error) {
 		return Answer{}, err
 	}
 	return Answer{Value: true, Files: []string{now}}, nil
+}
+
+// first is one of the problems of a row's cells, nil where there is none.
+func first(wrong map[string]error) error {
+	for _, name := range slices.Sorted(maps.Keys(wrong)) {
+		return errors.New(name + ": " + said(wrong[name]))
+	}
+	return nil
 }
 
 // stands takes the bytes of dives.csv that are stored now.

@@ -116,6 +116,9 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 
 // judge fits the log as it stands, once.
 func (b *Logbook) judge() error {
+	if b.vehicle == nil || len(b.wrong[1]) > 0 {
+		return errors.New("the files have problems: nothing can be said of the dives until they are mended")
+	}
 	if b.fitted != nil && b.judging == b.bytes {
 		return nil
 	}

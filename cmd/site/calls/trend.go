@@ -23,9 +23,6 @@ const nextReadings = 8
 
 // trend says what drifts, and what to read on the next dive.
 func (b *Logbook) trend(*Arguments) (Answer, error) {
-	if b.vehicle == nil || len(b.wrong[1]) > 0 {
-		return Answer{}, errors.New("the files have problems: nothing can be said of the dives until they are mended")
-	}
 	if len(b.log.Dives) == 0 {
 		return Answer{}, errors.New("no dives yet")
 	}

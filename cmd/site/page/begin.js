@@ -12,5 +12,8 @@ tried(async () => {
     if (!had) await navigator.serviceWorker.register('service.js')
     await navigator.serviceWorker.ready
     $('storage').textContent = 'This page now works without a network. ' + await storage()
+    const cache = await caches.open(script.version)
+    if (!await cache.match(script.later)) await cache.add(script.later)
+    $('storage').textContent = 'This page and its reports now work without a network. ' + await storage()
   }
 })()

@@ -27,14 +27,23 @@ $('merge').onchange = tried(async () => {
 
 async function give () {
   const files = await ask('files')
-  for (const [id, bytes] of [['give-dives', files.dives], ['give-vehicle', files.vehicle]]) {
-    URL.revokeObjectURL($(id).href)
-    $(id).href = URL.createObjectURL(new Blob([bytes], { type: 'application/octet-stream' }))
-  }
   const both = [new File([files.dives], 'dives.csv', { type: 'text/csv' }), new File([files.vehicle], 'vehicle.toml', { type: 'text/plain' })]
-  const can = navigator.canShare && navigator.canShare({ files: both })
-  $('share').hidden = !can
-  $('share').onclick = tried(() => navigator.share({ files: both }))
+  offer($('give-dives'), both[0])
+  offer($('give-vehicle'), both[1])
+  shared($('share'), both)
+}
+
+// offer lets a link save a file.
+function offer (link, file) {
+  URL.revokeObjectURL(link.href)
+  link.download = file.name
+  link.href = URL.createObjectURL(new Blob([file], { type: 'application/octet-stream' }))
+}
+
+// shared lets a button share files, where the browser can.
+function shared (button, files) {
+  button.hidden = !(navigator.canShare && navigator.canShare({ files }))
+  button.onclick = tried(() => navigator.share({ files }))
 }
 
 async function leave (why = '') {

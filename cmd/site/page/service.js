@@ -4,8 +4,9 @@
 'use strict'
 const version = '{{.Version}}'
 const files = [new Request('./', { cache: 'no-cache' }){{range .Files}}, '{{.}}'{{end}}]
+const later = '{{.Later}}' // fetched by the page once it can be typed in; by a newer version at once
 
-oninstall = event => event.waitUntil(caches.open(version).then(cache => cache.addAll(files)))
+oninstall = event => event.waitUntil(caches.open(version).then(cache => cache.addAll(registration.active ? [...files, later] : files)))
 
 onactivate = event => event.waitUntil((async () => {
   for (const name of await caches.keys()) if (name !== version) await caches.delete(name)

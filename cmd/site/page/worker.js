@@ -8,10 +8,13 @@ const others = new BroadcastChannel('sagline')
 let store // the database
 let current // the logbook that the page shows: its id, and the version that the model has
 
-// load fetches the model, which is packed with gzip, and starts it.
-async function load (bytes) {
-  const got = await fetch('model.bin')
-  if (!got.ok) throw new Error('the model cannot be fetched: ' + got.status)
+let sagline // the model
+let pages // a promise of the model that makes pages too
+
+// load fetches a model, which is packed with gzip, and starts it.
+async function load (file, bytes) {
+  const got = await fetch(file)
+  if (!got.ok) throw new Error(file + ' cannot be fetched: ' + got.status)
   let done = 0
   const counted = got.body.pipeThrough(new TransformStream({
     transform (part, to) {
@@ -25,13 +28,14 @@ async function load (bytes) {
   const ready = new Promise(resolve => { self.saglineReady = resolve })
   const { instance } = await WebAssembly.instantiateStreaming(wasm, go.importObject)
   go.run(instance)
-  await ready
-  store = await openStore()
+  return ready
 }
 
-// model asks the model; it answers at once.
-function model (name, args, ...files) {
-  const [text, ...out] = sagline(name, JSON.stringify(args), ...files)
+const model = (...asked) => answered(sagline, ...asked)
+
+// answered asks a model; it answers at once.
+function answered (call, name, args, ...files) {
+  const [text, ...out] = call(name, JSON.stringify(args), ...files)
   const answer = JSON.parse(text)
   if (answer.error !== undefined) throw new Error(answer.error)
   return [answer.value, ...out]
@@ -121,7 +125,8 @@ others.onmessage = ({ data }) => {
 const tasks = {
   // load gives the cautions.
   async load ({ bytes }) {
-    await load(bytes)
+    sagline = await load('model.bin', bytes)
+    store = await openStore()
     return model('cautions', {})[0]
   },
   list: () => transact('readonly', (books, safely, give) => {
@@ -153,6 +158,19 @@ const tasks = {
   line: ({ line, row, every }) => model('line', { Line: line, Row: row, All: every })[0],
   after: () => model('after', {})[0],
   trend: () => model('trend', {})[0],
+  // page makes a page to look at and pass around.
+  async page ({ name, row, today }) {
+    const { vehicle, dives } = await read(current.id)
+    pages ??= load('pages.bin', Infinity)
+    try {
+      const call = await pages
+      answered(call, 'open', { Today: today }, vehicle, dives)
+      return answered(call, name, { Row: row })[1]
+    } catch (e) {
+      pages = undefined
+      throw e
+    }
+  },
   // keep writes a line. Only when the store has it is it current as kept.
   async keep ({ line, row }) {
     const seen = current.version

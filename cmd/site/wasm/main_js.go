@@ -1,5 +1,6 @@
-// Program wasm is the calls of the page, for a browser. It assumes that one
-// logbook is shown at a time and that calls come one after the other.
+// Program wasm is the calls of the page, for a browser; with the build tag pages
+// those that make pages too. It assumes that one logbook is shown at a time and
+// that calls come one after the other.
 package main
 
 import (
@@ -8,11 +9,11 @@ import (
 	"sagline/cmd/site/calls"
 )
 
-// main gives the page a function, sagline(name, arguments, ...files), which
+// main gives the page a function, call(name, arguments, ...files), which
 // returns [answer, ...files]: text as strings, files as bytes.
 func main() {
 	var book calls.Logbook
-	js.Global().Set("sagline", js.FuncOf(func(_ js.Value, args []js.Value) any {
+	call := js.FuncOf(func(_ js.Value, args []js.Value) any {
 		files := make([]string, len(args)-2)
 		for i, file := range args[2:] {
 			bytes := make([]byte, file.Length())
@@ -27,7 +28,7 @@ func main() {
 			all = append(all, bytes)
 		}
 		return all
-	}))
-	js.Global().Call("saglineReady")
+	})
+	js.Global().Call("saglineReady", call)
 	select {}
 }

@@ -1,0 +1,60 @@
+//go:build pages || !js
+
+package calls
+
+import (
+	"bytes"
+	"io"
+	"strconv"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/plotting/report"
+	"sagline/predict/advice"
+	"sagline/session"
+)
+
+// The pages to look at and pass around come in a program of their own, which is
+// fetched after the one that a line is typed with.
+func init() {
+	all["report"], all["card"] = (*Logbook).pageOfDives, (*Logbook).card
+}
+
+// pageOfDives is the page that the report command writes.
+func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
+	if err := b.judge(); err != nil {
+		return Answer{}, err
+	}
+	v, err := report.Read(b.fitted, b.report, report.Options{Opening: session.FirstCommentOf(b.bytes)})
+	if err != nil {
+		return Answer{}, err
+	}
+	p := report.Page{Vehicles: []*report.Vehicle{v}, Cautions: strings.Join(advice.AllCautions(), " ")}
+	return written(p.Write)
+}
+
+// card is the page that the sheet command writes; the row's depth and water are
+// the next dive's.
+func (b *Logbook) card(a *Arguments) (Answer, error) {
+	if err := b.judge(); err != nil {
+		return Answer{}, err
+	}
+	next := plotting.UsualDive
+	next.Today = b.today
+	row, wrong := b.typed(a.Row)
+	if err := first(wrong); err != nil {
+		return Answer{}, err
+	}
+	for name, to := range map[string]*float64{"depth_m": &next.DepthM, "water_c": &next.WaterC, "salinity_psu": &next.SalinityPSU} {
+		if x, err := strconv.ParseFloat(row[name], 64); err == nil { // else it is left open
+			*to = x
+		}
+	}
+	return written(plotting.ReadSheet(b.fitted, b.report, b.log, next).WriteHTML)
+}
+
+func written(write func(io.Writer) error) (Answer, error) {
+	var page bytes.Buffer
+	err := write(&page)
+	return Answer{Value: true, Files: []string{page.String()}}, err
+}
