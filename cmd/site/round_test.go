@@ -38,7 +38,6 @@ func TestRoundWithoutANetwork(t *testing.T) {
 	h := hosted(t)
 	w := started(t)
 	b := w.open(t, h.URL)
-	b.untilSays("works without a network")
 	b.untilSays("reports now work without a network")
 	h.Close()
 	b.do(chromedp.Reload())
@@ -156,7 +155,7 @@ func TestNoRequestAfterTheFirstVisit(t *testing.T) {
 	t.Parallel()
 	h := hosted(t)
 	b := started(t).open(t, h.URL)
-	b.untilSays("works without a network")
+	b.untilSays("reports now work without a network")
 	h.mu.Lock()
 	h.sent = nil
 	h.mu.Unlock()
@@ -164,6 +163,8 @@ func TestNoRequestAfterTheFirstVisit(t *testing.T) {
 	b.until(`document.getElementById('loading').hidden`)
 	b.take("../../examples/volts-only")
 	b.fill("battery_v", "12.7")
+	b.press("Report: pictures and tables")
+	b.framed("The dives")
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	// A browser looks by itself for a newer service worker.
