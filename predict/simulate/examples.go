@@ -48,10 +48,11 @@ func Examples() []Example {
 	return []Example{
 		{"joint", "a tether joint corrodes from dive 10, is re-made before dive 21; a buoyancy tube weeps from dive 23", joint},
 		{"sound", "nothing is wrong", Season{Dives: 24, Start: start, Seed: 8}},
-		{"volts-only", "a joint corrodes from dive 11, logged with a voltmeter and a stopwatch alone", Season{Dives: 24, Start: start, Seed: 5, Without: VoltsOnly,
+		{"volts-only", "a joint corrodes from dive 8 and is re-made before dive 17, logged with a voltmeter and a stopwatch alone", Season{Dives: 24, Start: start, Seed: 12, Without: VoltsOnly,
+			Service: map[int][]string{17: {"joint"}},
 			Drift: func(d int, p predict.Params) {
-				if d >= 11 {
-					p[predict.LoopOhm] += 0.05 * float64(d-10)
+				if d >= 8 && d < 17 {
+					p[predict.LoopOhm] += 0.06 * float64(d-7)
 				}
 			}}},
 	}
