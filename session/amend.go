@@ -1,10 +1,8 @@
 package session
 
 import (
-	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"sagline/session/problem"
 )
@@ -149,9 +147,4 @@ func (f *File) carry(from record, to int, same bool) {
 func (f *File) comment(text string) record {
 	text = lineEnds.Replace(strings.TrimRight(text, "\r\n"))
 	return record{text: "# " + strings.ReplaceAll(text, "\n", f.end+"# ") + f.end}
-}
-
-// ChangeNote words what the comment with an old line begins with.
-func ChangeNote(what string, day time.Time) string {
-	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
 }

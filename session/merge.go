@@ -18,12 +18,20 @@ type Merge struct {
 
 // MergeTexts brings two copies of a log together, dive by dive: theirs with what
 // ours has besides. base is what both came from, "" where that is not known. A
-// line that either has stays, unless the other has changed it since base; of two
-// changes of one line neither is taken, and no file is made. path names the
-// files in problems.
+// line that either has stays, unless the other has changed it since base, or
+// changed or struck it with a comment; of two changes of one line neither is
+// taken, and no file is made. path names the files in problems.
 func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 	m := &merger{}
-	var err error
+	for _, side := range []struct{ where, text string }{{"here", ours}, {"there", theirs}} {
+		if _, err := rowsOf(path, side.text); err != nil {
+			return nil, fmt.Errorf("%s: %w", side.where, err)
+		}
+	}
+	base, ours, theirs, err := m.catchUp(path, base, ours, theirs)
+	if err != nil || len(m.Conflicts) > 0 {
+		return &m.Merge, err
+	}
 	if m.ours, err = rowsOf(path, ours); err != nil {
 		return nil, fmt.Errorf("here: %w", err)
 	}
@@ -82,6 +90,40 @@ type merger struct {
 	Merge
 	base, ours, theirs *rowsByDive
 	changes            []func(*File) error
+}
+
+// catchUp gives the three files with what ours and theirs say by comments that
+// they have changed and struck. A line of base that one has changed so, and the
+// other otherwise, is a conflict.
+func (m *merger) catchUp(path, base, ours, theirs string) (newBase, newOurs, newTheirs string, err error) {
+	where, now := [2]string{"here", "there"}, [2]string{ours, theirs}
+	for i, text := range []string{ours, theirs} {
+		with, err := OpenText(path, text)
+		if err != nil {
+			return "", "", "", err
+		}
+		var did, left, inBase []past
+		now[1-i], err = EditText(path, now[1-i], func(f *File) (err error) { did, left, err = f.catchUp(with); return err })
+		if err != nil {
+			return "", "", "", err
+		}
+		for _, p := range did {
+			if i == 0 {
+				m.Added = append(m.Added, p.String()+" here")
+			}
+		}
+		caught, err := EditText(path, base, func(f *File) (err error) { inBase, _, err = f.catchUp(with); return err })
+		if err != nil {
+			continue // base says nothing
+		}
+		base = caught
+		for _, p := range inBase {
+			if slices.ContainsFunc(left, p.same) {
+				m.Conflicts = append(m.Conflicts, fmt.Sprintf("%s %s, and no longer %s as it was", p, where[i], where[1-i]))
+			}
+		}
+	}
+	return base, now[0], now[1], nil
 }
 
 func (m *merger) write(f *File) error {

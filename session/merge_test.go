@@ -83,7 +83,7 @@ func TestMergeDropsNothing(t *testing.T) {
 			day  int
 			rows []string
 		}
-		line := func() string { return fmt.Sprintf("12.%d", rapid.IntRange(0, 99).Draw(t, "volts")) }
+		line := func() string { return fmt.Sprintf("12.%02d", rapid.IntRange(0, 99).Draw(t, "volts")) }
 		log := map[int]dive{}
 		write := func(log map[int]dive, name string) map[int]dive {
 			log = maps.Clone(log)

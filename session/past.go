@@ -1,0 +1,130 @@
+package session
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+)
+
+// ChangeNote words what the comment with an old line begins with.
+func ChangeNote(what string, day time.Time) string {
+	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
+}
+
+// changeNote finds what ChangeNote words, and the old line after it.
+var changeNote = regexp.MustCompile(`(?s)^#\s*(\d{4}-\d\d-\d\d (?:changed|struck), was): (.*)$`)
+
+// A past is a line that was changed or struck, as its comment says.
+type past struct {
+	note, dive string
+	was, now   Row // now is nil for one that was struck
+}
+
+// String is a past in words.
+func (p past) String() string {
+	if p.now == nil {
+		return fmt.Sprintf("dive %s: a line struck", p.dive)
+	}
+	return fmt.Sprintf("dive %s: a line changed", p.dive)
+}
+
+func (p past) same(o past) bool {
+	return p.dive == o.dive && (p.now == nil) == (o.now == nil) && sameLine(p.was, o.was) && sameLine(p.now, o.now)
+}
+
+// changes are the cells that a change changed.
+func (p past) changes() Row {
+	out := Row{}
+	for _, c := range columns {
+		if p.was[c.Name] != p.now[c.Name] {
+			out[c.Name] = p.now[c.Name]
+		}
+	}
+	return out
+}
+
+// pasts are the lines of a file that were changed or struck, from its top.
+func (f *File) pasts() (out []past) {
+	changed := false // the last of out, which now stands in the next row or comment
+	for i := f.header + 1; i < len(f.records); i++ {
+		r, note := f.records[i], ""
+		if r.comment() {
+			m := changeNote.FindStringSubmatch(r.text)
+			if m == nil {
+				continue
+			}
+			note, r.text = m[1], m[2]
+			for strings.Count(r.text, `"`)%2 == 1 && i+1 < len(f.records) && f.records[i+1].comment() { // a cell of several lines
+				i++
+				r.text += strings.TrimPrefix(f.records[i].text, "# ")
+			}
+		} else if r.blank(f.separator) {
+			continue
+		}
+		row := rowOf(r.cells(f.separator, nil), f.columns, f.separator)
+		if changed {
+			out[len(out)-1].now = row
+		}
+		changed = strings.Contains(note, "changed")
+		if note != "" {
+			out = append(out, past{note: note, dive: f.dive(r), was: row})
+		}
+	}
+	if changed {
+		out = out[:len(out)-1] // nothing follows it
+	}
+	return out
+}
+
+// catchUp changes and strikes the lines that another copy has changed and
+// struck, each with its comment; it gives those that it did and those whose old
+// line is not here. A line that the copy has as often stays.
+func (f *File) catchUp(with *File) (did, left []past, err error) {
+	had := f.pasts()
+	for _, p := range with.pasts() {
+		if k := slices.IndexFunc(had, p.same); k >= 0 {
+			had = slices.Delete(had, k, k+1)
+			continue
+		}
+		here, there := f.rowsLike(p.dive, p.was), with.rowsLike(p.dive, p.was)
+		switch {
+		case len(here) <= len(there):
+			left = append(left, p)
+			continue
+		case p.now == nil:
+			err = f.Strike(here[len(here)-1], p.note)
+		default:
+			err = f.Replace(here[len(here)-1], p.changes(), p.note)
+		}
+		if err != nil {
+			return did, left, err
+		}
+		did = append(did, p)
+	}
+	return did, left, nil
+}
+
+// rowsLike are the lines at which rows of a dive begin that say the same.
+func (f *File) rowsLike(dive string, row Row) (out []int) {
+	for _, r := range f.records[f.header+1:] {
+		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive && sameLine(row, rowOf(r.cells(f.separator, nil), f.columns, f.separator)) {
+			out = append(out, r.line)
+		}
+	}
+	return out
+}
+
+// sameLine is sameRow but for what a line may have taken over from one that was
+// struck above it.
+func sameLine(a, b Row) bool {
+	a, b = byValue(a), byValue(b)
+	for _, c := range columns {
+		if slices.Contains(lasting, c.Quantity) && (a[c.Name] == "" || b[c.Name] == "") {
+			delete(a, c.Name)
+			delete(b, c.Name)
+		}
+	}
+	return sameRow(a, b)
+}

@@ -1,0 +1,136 @@
+package session
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// What is changed or struck with a comment on one side is so in the merged file,
+// comment included, whether or not it is known what both came from.
+func TestMergePasts(t *testing.T) {
+	const head = "dive,date,thrusters,battery_v,note\n"
+	const a, b, c = "1,2026-05-01,off,12.7,\n", "1,,off,12.6,\n", "1,,off,12.5,\n"
+	const bStruck, cStruck = "# 2026-06-01 struck, was: " + b, "# 2026-06-02 struck, was: " + c
+	const aStruck, bFirst = "# 2026-06-03 struck, was: " + a, "1,2026-05-01,off,12.6,\n"
+	const bChanged, bNow = "# 2026-06-04 changed, was: " + b, "1,,off,12.66,calm\n"
+	const long, longStruck = "1,,off,12.4,\"windy\n\"\"grey\"\", cold\"\n", "# 2026-06-05 struck, was: 1,,off,12.4,\"windy\n# \"\"grey\"\", cold\"\n"
+	for name, x := range map[string]struct{ base, ours, theirs, want, conflict string }{
+		"the last line struck here":        {a + b, a + bStruck, a + b, a + bStruck, ""},
+		"the last line struck there":       {a + b, a + b, a + bStruck, a + bStruck, ""},
+		"a line in between":                {a + b + c, a + bStruck + c, a + b + c, a + bStruck + c, ""},
+		"struck on both sides":             {a + b, a + bStruck, a + bStruck, a + bStruck, ""},
+		"another on each side":             {a + b + c, a + bStruck + c, a + b + cStruck, a + bStruck + cStruck, ""},
+		"the first, and its day goes on":   {a + b, aStruck + bFirst, a + b, aStruck + bFirst, ""},
+		"the second, then the first":       {a + b + c, aStruck + bStruck + "1,2026-05-01,off,12.5,\n", a + b + c, aStruck + strings.Replace(bStruck, "1,,", "1,2026-05-01,", 1) + "1,2026-05-01,off,12.5,\n", ""},
+		"the whole dive":                   {a, aStruck, a, aStruck, ""},
+		"struck, and written on here":      {a + b, a + bStruck + c, a + b, a + c + bStruck, ""},
+		"struck here, written on there":    {a + b, a + bStruck, a + b + c, a + bStruck + c, ""},
+		"struck there, written on here":    {a + b, a + b + c, a + bStruck, a + c + bStruck, ""},
+		"changed here":                     {a + b, a + bChanged + bNow, a + b, a + bChanged + bNow, ""},
+		"changed there":                    {a + b, a + b, a + bChanged + bNow, a + bChanged + bNow, ""},
+		"changed, then struck":             {a + b, a + bChanged + "# 2026-06-05 struck, was: " + bNow, a + b, a + bChanged + "# 2026-06-05 struck, was: " + bNow, ""},
+		"changed twice":                    {a + b, a + bChanged + "# 2026-06-05 changed, was: " + bNow + c, a + b, a + bChanged + "# 2026-06-05 changed, was: " + bNow + c, ""},
+		"typed again after it was struck":  {a + b, a + bStruck + b, a + b, a + b, ""},
+		"one of two that are the same":     {a + b + b, a + b + bStruck, a + b + b, a + b + bStruck, ""},
+		"a note of two lines":              {a + long, a + longStruck, a + long, a + longStruck, ""},
+		"struck here, changed there":       {a + b, a + bStruck, a + bChanged + bNow, "", "dive 1: a line struck here, and no longer there as it was"},
+		"changed so here, otherwise there": {a + b, a + bChanged + bNow, a + c, "", "dive 1: a line changed here, and no longer there as it was"},
+		"a comment with nothing after it":  {a, a + bChanged, a + c, a + c, ""},
+	} {
+		for _, base := range []string{head + x.base, ""} {
+			t.Run(fmt.Sprintf("%s, base known %t", name, base != ""), func(t *testing.T) {
+				m, err := MergeTexts("dives.csv", base, head+x.ours, head+x.theirs)
+				require.NoError(t, err)
+				if x.conflict == "" {
+					assert.Empty(t, m.Conflicts)
+					assert.Equal(t, head+x.want, m.Text)
+					return
+				}
+				if base != "" {
+					assert.Contains(t, m.Conflicts, x.conflict)
+				}
+			})
+		}
+	}
+}
+
+// Whatever both sides strike, change and write, no struck line returns, no line
+// is lost, and merging once more changes nothing.
+func TestStruckLinesDoNotReturn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text, n := "dive,date,thrusters,battery_v\n", 1000 // each line has a voltage of its own
+		edit := func(text, name string, struck *[]string) string {
+			now, err := EditText("dives.csv", text, func(f *File) error {
+				for range rapid.IntRange(0, 4).Draw(t, name) {
+					var at []int
+					for _, r := range f.records[f.header+1:] {
+						if !r.comment() {
+							at = append(at, r.line)
+						}
+					}
+					n++
+					volts := fmt.Sprintf("%.3f", float64(n)/100)
+					what := rapid.IntRange(0, 2).Draw(t, "what")
+					if len(at) == 0 || what == 0 {
+						dive := rapid.IntRange(1, 3).Draw(t, "dive")
+						if err := f.Append(Row{"dive": fmt.Sprint(dive), "date": "2026-05-01", "thrusters": "off", "battery_v": volts}); err != nil {
+							return err
+						}
+						continue
+					}
+					line := rapid.SampledFrom(at).Draw(t, "line")
+					old, err := f.Row(line)
+					if err != nil {
+						return err
+					}
+					*struck = append(*struck, old["battery_v"])
+					if what == 1 {
+						err = f.Strike(line, "2026-06-01 struck, was")
+					} else {
+						err = f.Replace(line, Row{"battery_v": volts}, "2026-06-01 changed, was")
+					}
+					if err != nil {
+						return err
+					}
+				}
+				return nil
+			})
+			require.NoError(t, err)
+			return now
+		}
+		var struck []string
+		base := edit(text, "base", &struck)
+		ours := edit(base, "ours", &struck)
+		theirs := edit(base, "theirs", &struck)
+		m, err := MergeTexts("dives.csv", base, ours, theirs)
+		require.NoError(t, err)
+		if len(m.Conflicts) > 0 {
+			return
+		}
+		for _, side := range []string{base, ours, theirs} {
+			for line := range strings.Lines(side) {
+				volts := strings.TrimSpace(line[strings.LastIndex(line, ",")+1:])
+				if side == base || !strings.HasPrefix(line, "#") { // one that was written and struck since is not passed on
+					assert.Contains(t, m.Text, volts, "nothing is lost")
+				}
+			}
+		}
+		for line := range strings.Lines(m.Text) {
+			volts := strings.TrimSpace(line[strings.LastIndex(line, ",")+1:])
+			if !strings.HasPrefix(line, "#") {
+				assert.NotContains(t, struck, volts)
+			}
+		}
+		for _, side := range []string{ours, theirs} {
+			again, err := MergeTexts("dives.csv", base, side, m.Text)
+			require.NoError(t, err)
+			assert.Empty(t, again.Conflicts)
+			assert.Equal(t, m.Text, again.Text)
+		}
+	})
+}
