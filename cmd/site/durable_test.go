@@ -159,4 +159,13 @@ func TestMerged(t *testing.T) {
 	bring(base + last + ours + strings.Replace(ours, "12.75", "12.15", 1))
 	b.untilSays("Not merged, and nothing changed: dive 25 has 2 lines here and 2 lines there, which differ from line 2 on")
 	assert.Equal(t, now, b.dives())
+	row := strings.TrimPrefix(now, base+last+ours)
+	b.press("Strike line 2")
+	b.press("Strike line 2? It stays in dives.csv as a comment.")
+	b.untilSays("Line 2 is struck")
+	struck := base + last + ours + "# " + today() + " struck, was: " + row
+	assert.Equal(t, struck, b.dives())
+	bring(now)
+	b.untilSays("Taken in. Of here it also has: dive 25: a line struck here.")
+	assert.Equal(t, struck, b.dives(), "it does not return")
 }

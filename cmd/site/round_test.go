@@ -112,6 +112,10 @@ func TestNewVehicle(t *testing.T) {
 	b.until(`!!document.getElementById('q-name')`)
 	b.press("Make the logbook")
 	b.untilSays("Not made yet")
+	ask[bool](b, `(document.getElementById('q-name').value = 'Pond', document.getElementById('questions').dispatchEvent(new Event('input')), true)`)
+	b.do(chromedp.Reload())
+	b.press("Describe a new vehicle")
+	b.until(`document.getElementById('q-name')?.value === 'Pond'`)
 	for id, text := range map[string]string{"name": "Pond Otter", "battery.nominal_v": "12", "tether.length_m": "20", "size": "14 AWG"} {
 		ask[bool](b, `(document.getElementById('q-`+id+`').value = '`+text+`', true)`)
 	}
@@ -139,6 +143,13 @@ func TestKilled(t *testing.T) {
 	b.press("Keep this line")
 	b.untilSays("Line 1 is kept")
 	want := b.dives()
+	b.answered()
+	b.choose("thrusters", "port")
+	b.press("Change line 1")
+	b.untilSays("Line 1 again")
+	ask[bool](b, `(document.getElementById('f-minute').focus(), true)`)
+	b.do(chromedp.KeyEvent("7"))
+	require.Equal(t, "7", ask[string](b, `stored(place()).then(d => d.row.minute)`))
 	h.Close()
 	require.NoError(t, chromedp.FromContext(w).Browser.Process().Signal(syscall.SIGKILL))
 	w.stop()
@@ -148,6 +159,26 @@ func TestKilled(t *testing.T) {
 	again.reopen()
 	assert.Equal(t, want, again.dives())
 	again.untilSays("1 kept: off, battery_v 12.75")
+	assert.Equal(t, "7", again.value("minute"), "what was typed and not kept is there too, on the line that it was typed on")
+	again.press("Leave it as it is")
+	again.answered()
+	assert.Equal(t, "port", again.value("thrusters"), "and on a new line")
+	again.fill("current_a", "8.4")
+	again.do(chromedp.Reload())
+	again.reopen()
+	assert.Equal(t, "8.4", again.value("current_a"))
+	again.keep()
+	again.untilSays("Line 2 is kept")
+	again.do(chromedp.Reload())
+	again.reopen()
+	assert.Empty(t, again.value("battery_v"), "what is kept is no longer being typed")
+	assert.Equal(t, 2, ask[int](again, `state.lines.length`))
+}
+
+// value is what a column's field shows.
+func (b *tab) value(column string) string {
+	b.t.Helper()
+	return ask[string](b, `document.getElementById('f-`+column+`').value`)
 }
 
 // Nothing is asked of the host once the page is here.

@@ -62,6 +62,7 @@ var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"begin":    (*Logbook).begin,
 	"line":     (*Logbook).line,
 	"keep":     (*Logbook).keep,
+	"strike":   (*Logbook).strike,
 	"stands":   (*Logbook).stands,
 	"after":    (*Logbook).after,
 	"ask":      (*Logbook).ask,

@@ -164,6 +164,30 @@ func TestAmend(t *testing.T) {
 	assert.True(t, files[0] == strings.Replace(b.bytes, old, "# 2027-01-02 changed, was: "+old+"30,2025-09-24,2,off,,12.76,,,0,4,,,,,,0,,\n", 1))
 }
 
+// A line that is struck is a comment, as amend makes it; what holds for later
+// lines goes on to the next.
+func TestStrike(t *testing.T) {
+	const head, one, two = "dive,date,thrusters,battery_v,water_c\n", "1,2026-05-01,off,12.7,14\n", "1,,port,12.1,\n"
+	b := &Logbook{}
+	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, "../../../examples/sound/vehicle.toml"), head+one+two)
+	asked[State](t, b, "begin", Arguments{Label: "1", Date: "2026-05-01"})
+	_, files := asked[bool](t, b, "strike", Arguments{Line: 0}, head+one+two)
+	assert.Equal(t, head+one+two, b.bytes, "nothing until the page says that the bytes stand")
+	assert.Equal(t, head+"# 2027-01-02 struck, was: "+one+"1,2026-05-01,port,12.1,14\n", files[0])
+	s, _ := asked[State](t, b, "stands", Arguments{}, files[0])
+	assert.Len(t, s.Lines, 1)
+	for name, c := range map[string]struct {
+		line int
+		file string
+	}{"another tab has changed the dive": {0, head + one + two}, "no such line": {1, files[0]}, "before the first": {-1, files[0]}} {
+		_, _, err := try[bool](t, b, "strike", Arguments{Line: c.line}, c.file)
+		assert.NotEmpty(t, err, name)
+	}
+	_, files = asked[bool](t, b, "strike", Arguments{Line: 0}, files[0])
+	s, _ = asked[State](t, b, "stands", Arguments{}, files[0])
+	assert.False(t, s.Begun, "the dive has no line any more")
+}
+
 func TestAfter(t *testing.T) {
 	b, _ := opened(t, "joint")
 	_, _, err := try[After](t, b, "after", Arguments{})

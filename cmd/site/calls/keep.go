@@ -10,7 +10,7 @@ import (
 )
 
 // errChanged says that other lines stand in a dive than those that are shown.
-var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is kept; look at its lines and type it again")
+var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is changed; look at its lines, and do it again")
 
 // keep is the file that has a line in it as well, or in the place of one that it
 // has. It is given the bytes that stand, which another tab may have written, and
@@ -61,6 +61,27 @@ func first(wrong map[string]error) error {
 	return nil
 }
 
+// strike is the file in which a line that it has is a comment; as keep it changes
+// nothing.
+func (b *Logbook) strike(a *Arguments) (Answer, error) {
+	if len(a.Files) != 1 || a.Line < 0 || a.Line >= len(b.dive.Rows) {
+		return Answer{}, errors.New("want one file, and a line that the dive has")
+	}
+	if a.Files[0] != b.bytes {
+		return Answer{}, errChanged
+	}
+	now, err := session.EditText(session.FileName, b.bytes, func(f *session.File) error {
+		return f.Strike(b.number(a.Line), session.ChangeNote("struck", b.today))
+	})
+	return Answer{Value: true, Files: []string{now}}, err
+}
+
+// number is the line of the file on which a line of the dive begins.
+func (b *Logbook) number(i int) int {
+	at := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
+	return b.log.Dives[at].Lines[i].Number
+}
+
 // stands takes the bytes of dives.csv that are stored now.
 func (b *Logbook) stands(a *Arguments) (Answer, error) {
 	if len(a.Files) != 1 {
@@ -81,6 +102,5 @@ func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
 			row[name] = ""
 		}
 	}
-	at := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
-	return f.Replace(b.log.Dives[at].Lines[i].Number, row, session.ChangeNote("changed", b.today))
+	return f.Replace(b.number(i), row, session.ChangeNote("changed", b.today))
 }

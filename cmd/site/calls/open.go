@@ -83,7 +83,7 @@ func (b *Logbook) write(label, date string) {
 	b.dive = newdive.New(b.log, b.forecast, names, in, b.rows)
 	b.dive.Begin(label)
 	b.date = date
-	if _, before := b.had[label]; !before {
+	if had, before := b.had[label]; !before || had > len(b.dive.Rows) {
 		b.had[label] = len(b.dive.Rows)
 	}
 }

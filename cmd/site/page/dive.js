@@ -7,9 +7,11 @@ async function open (id) {
   opened = id
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist()
   $('after').hidden = true
+  const last = await newest()
+  if (last && last.when > state.written) state = await ask('begin', last)
   dive()
   view('dive', state.vehicle)
-  await begin()
+  await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length))
   await give()
   state = await ask('expect')
   dive()
@@ -25,31 +27,64 @@ function dive () {
   $('state').replaceChildren(...notes)
   $('lines').replaceChildren(...state.lines.map((cells, i) => el('li', {},
     el('span', {}, (i + 1) + ' kept: ' + cells.map(words).join(', ')),
-    el('p', { class: 'bar' }, el('button', { type: 'button', onclick: tried(() => again(i)) }, 'Change line ' + (i + 1))))))
+    changes(i))))
   $('label').value = state.another
   $('date').value = today()
   $('complete').hidden = !state.begun
 }
 
-const words = c => c.column === 'thrusters' ? c.text : c.column === 'held' ? 'held' : c.column + ' ' + c.text
-
-async function begin () {
-  line = { at: state.lines.length, stand: new Set() }
-  $('leave').hidden = true
-  await form()
+// changes are the buttons of a kept line.
+function changes (i) {
+  const strike = el('button', { type: 'button', onclick: tried(() => strikes(i, strike)) }, 'Strike line ' + (i + 1))
+  const change = el('button', {
+    type: 'button',
+    onclick: tried(async () => {
+      await again(i)
+      $('line-head').scrollIntoView()
+      firstField().focus()
+    })
+  }, 'Change line ' + (i + 1))
+  return el('p', { class: 'bar' }, change, strike)
 }
 
-async function again (i) {
-  line = { at: i, stand: new Set() }
-  $('leave').hidden = false
+// strikes strikes a line at the second press.
+async function strikes (i, button) {
+  if (!sure(button, 'Strike line ' + (i + 1) + '? It stays in dives.csv as a comment.')) return
+  await written('strike', { line: i, draft: [opened, state.label, i] })
+  say('Line ' + (i + 1) + ' is struck.')
+  $('dive-head').focus()
+}
+
+// written lets the worker write into the log, and shows what stands then.
+async function written (task, what) {
+  const got = await ask(task, what)
+  state = got.state
+  dive()
+  await begin()
+  await give()
+  return got
+}
+
+const words = c => c.column === 'thrusters' ? c.text : c.column === 'held' ? 'held' : c.column + ' ' + c.text
+
+// begin begins a line.
+const begin = () => again(state.lines.length)
+
+// again goes over a line, with what was typed of it before.
+async function again (at) {
+  line = { at, row: {}, stand: new Set() }
+  const now = line
+  now.row = await drafted()
+  $('leave').hidden = fresh()
   await form()
-  $('line-head').scrollIntoView()
-  firstField().focus()
 }
 
 const firstField = () => $('fields').querySelector('input, select, button')
 
-$('leave').onclick = tried(begin)
+$('leave').onclick = tried(async () => {
+  await drop()
+  await begin()
+})
 $('begin').onsubmit = tried(async () => {
   state = await ask('begin', { label: $('label').value, date: $('date').value })
   $('other').open = false

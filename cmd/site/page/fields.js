@@ -40,9 +40,13 @@ const labelled = (field, id) => el('label', { for: id }, field.words + (field.un
 
 // typed notes a cell and asks about the line anew.
 function typed (column, text) {
-  if (text) line.row[column] = text
-  else delete line.row[column]
+  note(column, text)
   tried(form)()
+}
+
+// What is being typed is noted letter by letter.
+$('fields').oninput = ({ target }) => {
+  if (target.type === 'text') note(target.closest('.field').dataset.column, target.value.trim())
 }
 
 function number (field, id, about, mode = 'decimal') {

@@ -23,6 +23,7 @@ function instead (d) {
     if (text) line.row[column] = text
     else delete line.row[column]
   }
+  draft()
   $('fields').replaceChildren() // drawn anew from the row
   tried(async () => {
     await form()
@@ -31,7 +32,6 @@ function instead (d) {
 }
 
 $('line').onsubmit = tried(async () => {
-  collect()
   await form()
   const f = line.form
   if (f.problem) {
@@ -46,28 +46,18 @@ $('line').onsubmit = tried(async () => {
   const at = line.at
   $('keep').disabled = true
   try {
-    const got = await ask('keep', { line: at, row: line.row })
-    state = got.state
-    dive()
-    await begin()
-    await give()
+    const got = await written('keep', { line: at, row: line.row, draft: place() })
     say('Line ' + (at + 1) + ' is kept.' + (got.elsewhere ? ' Another tab has kept lines too; all of them are shown.' : ''))
     firstField().focus()
   } finally { $('keep').disabled = false }
 })
 
-// collect notes a cell that is still being typed: Enter sends the form first.
-function collect () {
-  const e = document.activeElement
-  if (e && $('fields').contains(e) && e.onchange && e.type !== 'checkbox') e.onchange()
-}
-
 // elsewhere shows what another tab has kept.
 function elsewhere (now) {
-  const fresh = line.at >= state.lines.length
+  const typing = fresh()
   state = now
   dive()
-  if (fresh) line.at = state.lines.length
+  if (typing) line.at = state.lines.length
   else begin()
   say('Another tab has kept a line of this logbook; it is shown here now.')
   give()

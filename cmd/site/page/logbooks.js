@@ -22,11 +22,7 @@ async function storage () {
 
 // removed removes a logbook at the second press.
 async function removed (book, button) {
-  if (!button.dataset.sure) {
-    button.dataset.sure = 'yes'
-    button.textContent = 'Remove ' + book.name + ' and all its lines from this phone?'
-    return
-  }
+  if (!sure(button, 'Remove ' + book.name + ' and all its lines from this phone?')) return
   await ask('remove', { id: book.id })
   await logbooks()
   say(book.name + ' is removed.')

@@ -9,7 +9,7 @@ const waiting = new Map() // what was asked and not answered yet
 let asked = 0
 let state // of the logbook that is shown
 let opened // its id
-let line // the line being typed: {at, row, settled}
+let line // the line being typed: {at, row, stand}
 
 // ask asks the worker to do a task.
 function ask (task, what = {}) {
@@ -51,6 +51,14 @@ const stop = text => { $('say').textContent = ''; $('stop').textContent = text }
 const tried = work => async event => {
   if (event) event.preventDefault()
   try { await work(event) } catch (e) { stop(e.message) }
+}
+
+// sure says whether a button is pressed for the second time; at the first it
+// asks.
+function sure (button, question) {
+  if (button.dataset.sure) return true
+  button.dataset.sure = 'yes'
+  button.textContent = question
 }
 
 function view (id, where) {

@@ -2,7 +2,8 @@
 'use strict'
 
 $('new').onclick = tried(async () => {
-  questions(await ask('questions', { answers: {} }), {})
+  const had = await stored('vehicle') ?? {} // of a vehicle that was not made
+  questions(await ask('questions', { answers: had }), had)
   view('vehicle', '')
   say('')
 })
@@ -30,18 +31,29 @@ function question (q, had) {
   return el('div', { class: 'field' }, el('label', { for: id }, q.text + (q.need ? ' (needed)' : '')), input, ...after)
 }
 
-$('questions').onsubmit = tried(async () => {
-  const answers = {}
+function answers () {
+  const out = {}
   for (const { name, type, value, checked } of $('questions').querySelectorAll('input, select')) {
-    if (type !== 'checkbox') answers[name] = value.trim()
-    else answers[name] = [answers[name], checked && value].filter(v => v).join(' + ')
+    if (type !== 'checkbox') out[name] = value.trim()
+    else out[name] = [out[name], checked && value].filter(v => v).join(' + ')
   }
-  const got = await ask('make', { answers })
+  return out
+}
+
+$('questions').oninput = () => {
+  const now = answers()
+  drafts('readwrite', all => { all.put(now, 'vehicle') }).catch(e => stop(e.message))
+}
+
+$('questions').onsubmit = tried(async () => {
+  const given = answers()
+  const got = await ask('make', { answers: given })
   if (got.questions) {
-    questions(got.questions, answers)
+    questions(got.questions, given)
     const first = $('questions').querySelector('[aria-invalid]')
     if (first) first.focus()
     throw new Error('Not made yet: what is wanted stands at each answer.')
   }
+  await drafts('readwrite', all => { all.delete('vehicle') })
   await open(got.id)
 })

@@ -1,11 +1,10 @@
 // The worker holds the model and the store, so that neither a long fit nor a
 // slow disk stops the page. What is asked of it is done one after the other.
 'use strict'
-importScripts('wasm_exec.js')
+importScripts('wasm_exec.js', 'store.js')
 
 const here = crypto.randomUUID() // this tab
 const others = new BroadcastChannel('sagline')
-let store // the database
 let current // the logbook that the page shows: its id, and the version that the model has
 
 let sagline // the model
@@ -41,39 +40,7 @@ function answered (call, name, args, ...files) {
   return [answer.value, ...out]
 }
 
-function openStore () {
-  return new Promise((resolve, reject) => {
-    const ask = indexedDB.open('sagline', 1)
-    ask.onupgradeneeded = () => ask.result.createObjectStore('logbooks', { keyPath: 'id', autoIncrement: true })
-    ask.onsuccess = () => resolve(ask.result)
-    ask.onerror = () => reject(ask.error)
-  })
-}
-
-// transact does something to the logbooks, whole or not at all. It is done when
-// the browser says that it is on disk; other tabs wait meanwhile. The work asks
-// and is called back within the transaction, so nothing comes in between.
-function transact (mode, work) {
-  return new Promise((resolve, reject) => {
-    const t = store.transaction('logbooks', mode, { durability: 'strict' })
-    let result, wrong
-    const safely = f => (...args) => {
-      try { f(...args) } catch (e) { wrong = e; t.abort() }
-    }
-    t.oncomplete = () => resolve(result)
-    t.onabort = () => reject(wrong || full(t.error))
-    safely(() => work(t.objectStore('logbooks'), safely, r => { result = r }))()
-  })
-}
-
-function full (error) {
-  if (error && error.name === 'QuotaExceededError') {
-    return new Error('The storage of this phone is full: NOT kept. Give the files out, make room, and keep the line again; it is still here as you typed it.')
-  }
-  return new Error('NOT kept: ' + (error ? error.message : 'the browser broke it off'))
-}
-
-const read = id => transact('readonly', (books, safely, give) => {
+const read = id => transact('logbooks', 'readonly', (books, safely, give) => {
   const ask = books.get(id)
   ask.onsuccess = safely(() => {
     if (!ask.result) throw new Error('this logbook is no longer on this phone')
@@ -82,14 +49,15 @@ const read = id => transact('readonly', (books, safely, give) => {
 })
 
 // put stores a new logbook and gives its id.
-const put = book => transact('readwrite', (books, safely, give) => {
+const put = book => transact('logbooks', 'readwrite', (books, safely, give) => {
   const ask = books.add(book)
   ask.onsuccess = safely(() => give(ask.result))
 })
 
 // change changes a stored logbook by what stands now, which may be another
-// tab's.
-const change = (id, edit) => transact('readwrite', (books, safely, give) => {
+// tab's; the draft of what is written goes.
+const change = (id, edit, draft) => transact(['logbooks', 'drafts'], 'readwrite', (books, safely, give, drafts) => {
+  if (draft) drafts.delete(draft)
   const ask = books.get(id)
   ask.onsuccess = safely(() => {
     const book = ask.result
@@ -97,6 +65,7 @@ const change = (id, edit) => transact('readwrite', (books, safely, give) => {
     const before = book.version
     edit(book)
     book.version++
+    book.written = Date.now()
     books.put(book)
     give({ book, before })
   })
@@ -121,15 +90,26 @@ others.onmessage = ({ data }) => {
   })
 }
 
+// write lets the model write into the log. Only when the store has it is it
+// current as kept.
+async function write (call, what, draft) {
+  const seen = current.version
+  const { book, before } = await change(current.id, book => {
+    [, book.dives] = model(call, what, book.dives)
+  }, draft)
+  const state = show(book)
+  announce('kept')
+  return { state, elsewhere: before !== seen }
+}
+
 // What the page asks for.
 const tasks = {
   // load gives the cautions.
   async load ({ bytes }) {
     sagline = await load('model.bin', bytes)
-    store = await openStore()
     return model('cautions', {})[0]
   },
-  list: () => transact('readonly', (books, safely, give) => {
+  list: () => transact('logbooks', 'readonly', (books, safely, give) => {
     const ask = books.getAll()
     ask.onsuccess = () => give(ask.result.map(b => ({ id: b.id, name: b.name, bytes: b.dives.length + b.vehicle.length })))
   }),
@@ -150,7 +130,7 @@ const tasks = {
     const [state] = model('open', { Today: today }, book.vehicle, book.dives)
     current = { id, version: book.version }
     announce('opened')
-    return state
+    return { ...state, written: book.written ?? 0 }
   },
   close () { current = undefined },
   expect: () => model('expect', {})[0],
@@ -171,16 +151,8 @@ const tasks = {
       throw e
     }
   },
-  // keep writes a line. Only when the store has it is it current as kept.
-  async keep ({ line, row }) {
-    const seen = current.version
-    const { book, before } = await change(current.id, book => {
-      [, book.dives] = model('keep', { Line: line, Row: row }, book.dives)
-    })
-    const state = show(book)
-    announce('kept')
-    return { state, elsewhere: before !== seen }
-  },
+  keep: ({ line, row, draft }) => write('keep', { Line: line, Row: row }, draft),
+  strike: ({ line, draft }) => write('strike', { Line: line }, draft),
   // merge takes in a copy of the log that was written on elsewhere.
   async merge ({ vehicle, dives }) {
     let added
