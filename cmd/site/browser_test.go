@@ -50,34 +50,22 @@ type host struct {
 	*httptest.Server
 	mu   sync.Mutex
 	sent []string
-	size int64
-}
 
-type counted struct {
-	http.ResponseWriter
-	h *host
-}
-
-func (c counted) Write(b []byte) (int, error) {
-	c.h.mu.Lock()
-	c.h.size += int64(len(b))
-	c.h.mu.Unlock()
-	return c.ResponseWriter.Write(b)
+	folder string
 }
 
 func hosted(t *testing.T) *host {
 	t.Helper()
 	s, err := built()
 	require.NoError(t, err)
-	folder := t.TempDir()
-	require.NoError(t, s.save(folder))
-	h := &host{}
-	files := http.FileServer(http.Dir(folder))
+	h := &host{folder: t.TempDir()}
+	require.NoError(t, s.save(h.folder))
+	files := http.FileServer(http.Dir(h.folder))
 	h.Server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h.mu.Lock()
 		h.sent = append(h.sent, r.URL.Path)
 		h.mu.Unlock()
-		files.ServeHTTP(counted{w, h}, r)
+		files.ServeHTTP(w, r)
 	}))
 	t.Cleanup(h.Close)
 	return h

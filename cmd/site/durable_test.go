@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"os"
@@ -56,6 +57,37 @@ func TestFullStorage(t *testing.T) {
 	b.press("Keep this line")
 	b.untilSays(fmt.Sprintf("Line %d is kept", kept+1))
 	assert.Equal(t, kept+1, strings.Count(b.dives(), "all fine"))
+}
+
+// A newer version of the page is taken once no tab shows the one before, with all
+// that was typed, and nothing stays of that.
+func TestNewVersion(t *testing.T) {
+	t.Parallel()
+	h, w := hosted(t), started(t)
+	b := w.open(t, h.URL)
+	b.untilSays("reports now work without a network")
+	b.take("../../examples/sound")
+	b.fill("battery_v", "12.71")
+	s, err := built()
+	require.NoError(t, err)
+	version := ask[string](b, `script.version`)
+	next, newer := strings.Repeat("0", len(version)), site{}
+	for name, text := range s {
+		newer[strings.Replace(name, version, next, 1)] = bytes.ReplaceAll(text, []byte(version), []byte(next))
+	}
+	require.NoError(t, newer.save(h.folder))
+	ask[bool](b, `navigator.serviceWorker.getRegistration().then(r => r.update()).then(r => true)`)
+	b.until(`state && (navigator.serviceWorker.getRegistration().then(r => { window.waits = !!r.waiting }), window.waits === true)`)
+	assert.Equal(t, []string{next, version}, ask[[]string](b, `caches.keys().then(k => k.sort())`))
+	b.do(chromedp.Navigate("about:blank"))
+	h.Close()
+	b = w.open(t, h.URL)
+	assert.Equal(t, next, ask[string](b, `script.version`))
+	b.until(`(caches.keys().then(k => { window.only = k.length === 1 }), window.only === true)`)
+	b.reopen()
+	assert.Equal(t, "12.71", b.value("battery_v"))
+	b.press("Report: pictures and tables")
+	b.framed("From sound to its limit")
 }
 
 // Two tabs keep lines of one logbook: both are in the file, and both say so.

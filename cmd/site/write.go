@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,6 +18,7 @@ import (
 	"slices"
 	"strings"
 	"text/template"
+	"time"
 
 	"sagline/plotting"
 	"sagline/plotting/report"
@@ -30,6 +32,9 @@ var page embed.FS
 // so that a host, a browser and a service worker never mix two versions.
 type site map[string][]byte
 
+// versionDigits is how long a version's name is.
+const versionDigits = 12
+
 // marker is a file by which a folder is known for one that holds a site.
 const marker = "service.js"
 
@@ -42,11 +47,44 @@ func write(folder string) error {
 	if err != nil {
 		return err
 	}
-	return s.save(folder)
+	if err := s.save(folder); err != nil {
+		return err
+	}
+	return sweep(folder, time.Now())
 }
 
-// save writes the files into a folder. Versions before stay, for a phone that is
-// fetching one.
+// needed is how long a version is needed after the next has been written: a
+// browser takes what it has of a site from its cache for up to a day before it
+// asks for a newer service.js (W3C, Service Workers, "stale" registrations).
+const needed = 24 * time.Hour
+
+// sweep removes the versions that no phone can still be fetching. One is known
+// by its name and its worker.
+func sweep(folder string, now time.Time) error {
+	list, err := filepath.Glob(filepath.Join(folder, strings.Repeat("[0-9a-f]", versionDigits), "worker.js"))
+	if err != nil {
+		return err
+	}
+	written := map[string]time.Time{}
+	for _, worker := range list {
+		about, err := os.Stat(worker)
+		if err != nil {
+			return err
+		}
+		written[filepath.Dir(worker)] = about.ModTime()
+	}
+	all := slices.SortedFunc(maps.Keys(written), func(a, b string) int { return written[a].Compare(written[b]) })
+	for i := 0; i+1 < len(all); i++ {
+		if now.Sub(written[all[i+1]]) > needed {
+			if err := os.RemoveAll(all[i]); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// save writes the files into a folder.
 func (s site) save(folder string) error {
 	for name, text := range s {
 		path := filepath.Join(folder, filepath.FromSlash(name))
@@ -110,7 +148,7 @@ func (s site) versioned() (site, error) {
 		fmt.Fprintf(sum, "%s %d\n", name, len(s[name]))
 		sum.Write(s[name])
 	}
-	version := fmt.Sprintf("%x", sum.Sum(nil)[:6])
+	version := fmt.Sprintf("%x", sum.Sum(nil))[:versionDigits]
 	of := struct {
 		Version, Later  string
 		Bytes           int

@@ -7,10 +7,37 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+// A version goes a day after the next was written, and nothing else does.
+func TestSweep(t *testing.T) {
+	t.Parallel()
+	folder, now := t.TempDir(), time.Now()
+	old := func(name, file string, hours int) {
+		path := filepath.Join(folder, name, file)
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, nil, 0o600))
+		at := now.Add(-time.Duration(hours) * time.Hour)
+		require.NoError(t, os.Chtimes(path, at, at))
+	}
+	old("00000000000a", "worker.js", 90)
+	old("00000000000b", "worker.js", 50) // replaced 20 hours ago
+	old("00000000000c", "worker.js", 20)
+	old("00000000000d", "worker.js", 0)
+	old("000000000000", "holiday.jpg", 900)
+	old("letters", "worker.js", 900)
+	require.NoError(t, sweep(folder, now))
+	list, err := filepath.Glob(filepath.Join(folder, "*"))
+	require.NoError(t, err)
+	for i := range list {
+		list[i] = filepath.Base(list[i])
+	}
+	assert.Equal(t, []string{"000000000000", "00000000000b", "00000000000c", "00000000000d", "letters"}, list)
+}
 
 // Only a new folder, or one that holds a site, is written into; of that the
 // version before stays.
