@@ -42,9 +42,9 @@ func (q Question) Judge() Margins {
 	return m
 }
 
-// conductor is the next conductor size sold, mm², with which ok holds of the
-// vehicle as built; nil where none up to the largest will do. The tether's
-// thickness is left as it is.
+// conductor is the next conductor size sold, mm², with which ok holds; nil where
+// none up to the largest will do. The tether's thickness, its joints and what
+// the log says of them are left as they are.
 func (q Question) conductor(ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	for _, area := range nominalAreas {
@@ -53,8 +53,17 @@ func (q Question) conductor(ok func(*Margins) bool) *float64 {
 		}
 		w := v.Clone()
 		w.Tether.Power.AreaMM2, w.Tether.Power.AWG, w.Tether.Power.OhmKM = area, nil, 0
-		q.Cases = []Case{AsBuilt(predict.NewModel(w), &q.Condition)}
-		if m := q.judge(); ok(&m) {
+		m := predict.NewModel(w)
+		thicker := []Case{AsBuilt(m, &q.Condition)}
+		for _, c := range q.Cases[1:] {
+			saved := v.Tether.CableOhm(q.Condition.WaterC) - w.Tether.CableOhm(q.Condition.WaterC)
+			c.Model = m
+			c.LoopOhm = Range{max(c.LoopOhm.Low-saved, 0), max(c.LoopOhm.Value-saved, 0), max(c.LoopOhm.High-saved, 0)}
+			thicker = append(thicker, c)
+		}
+		with := q
+		with.Cases = thicker
+		if m := with.judge(); ok(&m) {
 			return &area
 		}
 	}
@@ -70,6 +79,7 @@ func (q Question) judge() Margins {
 	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
 	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High}
+	out.Fuse.Density = out.Fuse.ShortA.High / copper
 	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper/out.Fuse.ShortA.Low, 2)
 	out.Fuse.FuseS = math.Inf(1)
 	if out.Fuse.RatingA > 0 {

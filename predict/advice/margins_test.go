@@ -114,8 +114,10 @@ func TestRemediesMeetTheMargin(t *testing.T) {
 // The times that blade fuses may take are those of the table between which the
 // power law runs, and never longer for more current.
 func TestFuseTimes(t *testing.T) {
-	for _, row := range opening {
-		assert.InEpsilon(t, row.seconds, fuseSeconds(10*row.times, 10), 1e-9)
+	for rating, table := range map[float64][]opens{10: blade, 40: blade, 50: bolted} {
+		for _, row := range table {
+			assert.InEpsilon(t, row.seconds, fuseSeconds(rating*row.times, rating), 1e-9)
+		}
 	}
 	assert.True(t, math.IsInf(fuseSeconds(13, 10), 1))
 	last := math.Inf(1)

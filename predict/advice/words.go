@@ -68,7 +68,11 @@ func (f *Fuse) words(u units.System) string {
 			words += "may take " + seconds(f.FuseS)
 		}
 		if f.CableFirst() {
-			words += fmt.Sprintf(": the tether would heat instead, to %s in %s were no heat lost", u.Plain(meltingC, "°C"), seconds(f.CableS))
+			wound := ""
+			if f.Density <= OpenDensity {
+				wound = "wound on its reel "
+			}
+			words += fmt.Sprintf(": %sthe tether would heat instead, to %s in %s were no heat lost", wound, u.Plain(meltingC, "°C"), seconds(f.CableS))
 		}
 		parts = append(parts, words)
 	}
