@@ -62,7 +62,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
 			words := t.Cause.Words
-			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit, about %.0f (%.0f to %.0f)", words, t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High))
+			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", words, drift.Left(t.DivesToLimit)))
 		}
 	}
 	for _, d := range rep.Dives {
@@ -81,7 +81,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	}
 	if n := len(log.Dives); n > 0 {
 		for _, d := range advice.DiveDangers(v, &log.Dives[n-1]) {
-			if !strings.HasPrefix(d.Name, "tube") { // which the margins have
+			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
 				s.Margins = append(s.Margins, d.String())
 			}
 		}
@@ -92,6 +92,15 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	s.Before, s.After = checklist.Before(r, rep, &margins, c), checklist.After(v)
 	s.Cautions = advice.AllCautions()
 	return s
+}
+
+// halfway is the reading half way from one to another; insulation is read by
+// decades.
+func halfway(q quantity.Quantity, a, b float64) float64 {
+	if q == quantity.Insulation {
+		return math.Sqrt(a * b)
+	}
+	return (a + b) / 2
 }
 
 // isItStill is the one reading that separates a fault from its absence.
@@ -106,7 +115,7 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
 	}
 	column := readingColumn(x.Quantity, r.Model.Vehicle.Units)
-	side, limit := "below", (x.Expected+there)/2
+	side, limit := "below", halfway(x.Quantity, x.Expected, there)
 	if x.Expected > limit {
 		side = "above"
 	}

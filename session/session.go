@@ -198,6 +198,18 @@ func (l *Log) LastBallastG() float64 {
 	return lines[len(lines)-1].BallastG
 }
 
+// Newest is the last reading of a quantity that a log has; false for none.
+func (l *Log) Newest(q quantity.Quantity) (x float64, ok bool) {
+	for i := range l.Dives {
+		for j := range l.Dives[i].Lines {
+			if v := l.Dives[i].Lines[j].Readings[q]; v.Measured() {
+				x, ok = v.X, true
+			}
+		}
+	}
+	return x, ok
+}
+
 // DeepestM is the greatest depth that a log has, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {

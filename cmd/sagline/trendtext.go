@@ -55,7 +55,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		t = t.In(unit)
 		left := "–"
 		if t.DivesToLimit != nil {
-			left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
+			left = drift.Left(t.DivesToLimit)
 		}
 		limit := "–"
 		if t.Limit != nil {

@@ -17,6 +17,7 @@ type Question struct {
 	Drives    [][]int8
 	Rest      Range
 	DepthM    float64
+	Megohm    *float64 // the least that is known of the power pair to the water; nil: never read
 }
 
 // Ask is the question of a vehicle as built under a condition, with a battery
@@ -97,6 +98,11 @@ func (q Question) judge() Margins {
 	}
 	if lit, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {
 		out.Lights = &Least{lit, v.Lights.LEDV}
+	}
+	if q.Megohm != nil {
+		line := Insulation(v, *q.Megohm)
+		line.Text = "as little as " + line.Text
+		out.Megohm, out.insulation = q.Megohm, &line
 	}
 	out.Endurance = endurance(&v.Battery, heavy)
 	return out

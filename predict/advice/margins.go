@@ -9,12 +9,15 @@ type Margins struct {
 	Fuse      Fuse
 	Heating   Heating
 	Relay     *Relay
-	Battery   *Least // at its terminals under the heaviest run, full
-	Camera    *Least // on the shared supply, heaviest run
-	Lights    *Least // fed through a signal conductor
-	Endurance *Range // minutes at the heaviest run
+	Battery   *Least   // at its terminals under the heaviest run, full
+	Camera    *Least   // on the shared supply, heaviest run
+	Lights    *Least   // fed through a signal conductor
+	Endurance *Range   // minutes at the heaviest run
+	Megohm    *float64 // from the power pair to the water, where the log has it
 	Jammed    []Jam
 	Tubes     []TubeDepth
+
+	insulation *Line
 }
 
 // Least is a voltage that may not fall below a minimum.
@@ -86,6 +89,7 @@ func (m *Margins) NotMet() []string {
 	add("battery", m.Battery == nil || m.Battery.Met())
 	add("camera", m.Camera == nil || m.Camera.Met())
 	add("lights", m.Lights == nil || m.Lights.Met())
+	add("insulation", m.insulation == nil || m.insulation.Met)
 	for i := range m.Tubes {
 		add("tube "+m.Tubes[i].Name, m.Tubes[i].Met())
 	}

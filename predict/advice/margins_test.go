@@ -58,7 +58,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0}
+	return Question{[]Case{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -180,4 +180,43 @@ func TestLightsOnASignalConductor(t *testing.T) {
 	v.Lights.Supply = "power"
 	_, ok = signalLightsV(m, &predict.Condition{}, 12)
 	assert.False(t, ok)
+}
+
+// What the power pair leaks to the water is a margin, where it was read.
+func TestInsulationIsAMargin(t *testing.T) {
+	v := testVehicle()
+	v.Limits.InsulationMegohm = 1
+	q := asked(v)
+	m := q.Judge()
+	assert.NotContains(t, m.NotMet(), "insulation")
+	for megohm, met := range map[float64]bool{0.02: false, 50: true} {
+		q.Megohm = &megohm
+		m = q.Judge()
+		assert.Equal(t, !met, slices.Contains(m.NotMet(), "insulation"))
+		line := m.Lines(units.Metric)[slices.IndexFunc(m.Lines(units.Metric), func(l Line) bool { return l.Name == "insulation" })]
+		assert.Equal(t, met, line.Met)
+	}
+}
+
+// A thicker conductor does not mend the joint that the log found.
+func TestThickerConductorKeepsTheJoint(t *testing.T) {
+	v := testVehicle()
+	v.Battery.FuseA, v.Tether.Power.AreaMM2 = 20, 0.5
+	q := asked(v)
+	sound := q.Judge()
+	require.NotNil(t, sound.Fuse.BetterOf)
+	p := q.Cases[0].Model.NewParams()
+	p[predict.LoopOhm] = 1.5
+	q.Cases = append(q.Cases, ByLog(q.Cases[0].Model, &q.Condition, p, 0.01, 0.002))
+	assert.Nil(t, q.Judge().Fuse.BetterOf, "no conductor lets a fuse see a short behind 1.5 Ω")
+}
+
+// A tether that bears a short for long does not heat instead of the fuse.
+func TestCoolTetherDoesNotHeatInstead(t *testing.T) {
+	f := Fuse{RatingA: 20, ShortA: Range{6, 7, 7}, HeavyA: 4, FuseS: math.Inf(1), CableS: 3000, Density: 2.8}
+	assert.NotContains(t, f.words(units.Metric), "heat instead")
+	f.Density = 4
+	assert.Contains(t, f.words(units.Metric), "wound on its reel the tether would heat instead")
+	f.Density = 6
+	assert.Contains(t, f.words(units.Metric), ": the tether would heat instead")
 }

@@ -23,7 +23,7 @@ func (m Margins) MarshalJSON() ([]byte, error) {
 		"density_a_mm2": m.Heating.Density.Value, "density_high_a_mm2": m.Heating.Density.High, "density_suggested_mm2": m.Heating.BetterOf,
 		"relay_coil_v": nil, "relay_pull_in_v": nil, "relay_pull_in_hot_v": nil,
 		"battery_v": battery.v, "battery_minimum_v": battery.least, "camera_v": camera.v, "camera_minimum_v": camera.least, "lights_v": lights.v,
-		"endurance_min": nil, "jammed": m.Jammed, "tubes": append([]TubeDepth{}, m.Tubes...), "not_met": m.NotMet(),
+		"endurance_min": nil, "insulation_megohm": m.Megohm, "jammed": m.Jammed, "tubes": append([]TubeDepth{}, m.Tubes...), "not_met": m.NotMet(),
 	}
 	if m.Relay != nil {
 		out["relay_coil_v"], out["relay_pull_in_v"], out["relay_pull_in_hot_v"] = m.Relay.CoilV, m.Relay.PullInV, m.Relay.HotV

@@ -13,8 +13,12 @@ const lowCharge = 0.5
 // Insulation judges a reading from the power pair to the water against
 // limits.insulation_megohm.
 func Insulation(v *vehicle.Vehicle, megohm float64) Line {
-	return Line{"insulation", true, megohm >= v.Limits.InsulationMegohm,
-		fmt.Sprintf("%.3g MΩ from the power pair to the water, want %.3g MΩ or more: out of the water with it, battery unplugged, and find the wet plug or cut jacket", megohm, v.Limits.InsulationMegohm)}
+	text := fmt.Sprintf("%.3g MΩ from the power pair to the water, want %.3g MΩ or more", megohm, v.Limits.InsulationMegohm)
+	met := megohm >= v.Limits.InsulationMegohm
+	if !met {
+		text += ": out of the water with it, battery unplugged, and find the wet plug or cut jacket"
+	}
+	return Line{"insulation", true, met, text}
 }
 
 // UnderLoad judges a battery's voltage under load against minimum_v.

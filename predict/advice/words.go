@@ -31,6 +31,9 @@ func (l Line) String() string {
 func (m *Margins) Lines(u units.System) []Line {
 	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u)}, {"heating", true, m.Heating.Met(), m.Heating.words()}}
 	out = append(out, m.jammedLines(u)...)
+	if m.insulation != nil {
+		out = append(out, *m.insulation)
+	}
 	for i := range m.Tubes {
 		out = append(out, m.Tubes[i].Line(u))
 	}

@@ -8,6 +8,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // Margins judges a vehicle as built and, where it has a log, as that says
@@ -22,7 +23,26 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c
 		doubts := ToCome(r, rep)
 		q.Cases = append(q.Cases, advice.ByLog(q.Cases[0].Model, &c, Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
 	}
+	q.Megohm = leak(rep, log)
 	return q.Judge()
+}
+
+// leak is the least that is known of the insulation: its newest reading, or the
+// low end of what all of them say; nil where it was never read.
+func leak(rep *Report, log *session.Log) *float64 {
+	x, ok := log.Newest(quantity.Insulation)
+	if !ok {
+		return nil
+	}
+	if rep == nil || !rep.Judged {
+		return &x
+	}
+	for i := range rep.Trends {
+		if t := &rep.Trends[i]; t.Cause.Param() == predict.LogInsulation {
+			x = min(x, t.Level.Low)
+		}
+	}
+	return &x
 }
 
 // ToCome are Doubts with what a rebuild brings that no dive has seen yet.

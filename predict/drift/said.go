@@ -26,7 +26,7 @@ func (r *Report) Table() (rows [][]string) {
 			rate = t.PerDive.String()
 		}
 		if t.DivesToLimit != nil {
-			left = fmt.Sprintf("%.0f (%.0f to %.0f)", t.DivesToLimit.Value, t.DivesToLimit.Low, t.DivesToLimit.High)
+			left = Left(t.DivesToLimit)
 		}
 		if t.Limit != nil {
 			limit = fmt.Sprintf("%.3g", *t.Limit)
@@ -37,6 +37,19 @@ func (r *Report) Table() (rows [][]string) {
 		rows = append(rows, []string{t.Cause.Words, pattern, since, level, rate, limit, left})
 	}
 	return rows
+}
+
+// Left words how many dives are left until a limit, which may be passed already.
+func Left(e *Estimate) string {
+	switch {
+	case e.High < 0.5:
+		return "none: passed"
+	case e.High >= farAhead:
+		return fmt.Sprintf("%.0f (%.0f or more)", e.Value, e.Low)
+	case e.Low < 0.5:
+		return fmt.Sprintf("%.0f (to %.0f; may be passed)", e.Value, e.High)
+	}
+	return fmt.Sprintf("%.0f (%.0f to %.0f)", e.Value, e.Low, e.High)
 }
 
 // String words an alarm, and what became of it.
