@@ -103,7 +103,10 @@ func untilLimit(t *drift.Trend, unit string) string {
 		return fmt.Sprintf("it does not grow from dive to dive; %.0f\u00a0%% of the way to %s", 100*plotting.WayToLimit(t, t.Level.Value), limit)
 	case d == nil || d.High == 0:
 		return "past " + limit
-	case d.Value < 1:
+	case d.Low == 0:
+		limit += ", which may be passed already"
+	}
+	if d.Value < 1 {
 		return "less than a dive until " + limit + chances(t)
 	}
 	return "about " + problem.Count(int(math.Round(d.Value)), "dive") + " until " + limit + chances(t)

@@ -240,6 +240,8 @@ func TestUntilLimit(t *testing.T) {
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, nil))
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, &drift.Estimate{}))
 	const chances = "; passed after 1, 2, 3 dives: 20, 30, 40\u00a0%"
-	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+chances, at(0.9, &drift.Estimate{Value: 0.4, High: 2}))
-	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+chances, at(0.9, &drift.Estimate{Value: 1.4, High: 2}))
+	const perhaps = ", which may be passed already"
+	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 0.4, High: 2}))
+	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 1.4, High: 2}))
+	assert.Equal(t, "about 3 dives until its limit of −20\u00a0%"+chances, at(0.9, &drift.Estimate{Value: 2.6, Low: 1, High: 5}))
 }
