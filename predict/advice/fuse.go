@@ -65,6 +65,7 @@ type Fuse struct {
 	CableS   float64  // until the power conductors reach 160 °C at the least short, no heat lost
 	BetterA  *float64 // the largest standard fuse that a dead short blows and the heaviest run does not
 	BetterOf *float64 // mm²: without such a fuse, the next conductor that has one
+	ThenA    *float64 // which that is
 }
 
 // Blows says whether a dead short blows the fuse at once, and before the

@@ -34,41 +34,8 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 // Judge works the margins out, and what would meet those that are not met.
 func (q Question) Judge() Margins {
 	m := q.judge()
-	if m.Fuse.BetterA == nil {
-		m.Fuse.BetterOf = q.conductor(func(m *Margins) bool { return m.Fuse.BetterA != nil })
-	}
-	if !m.Heating.Met() {
-		m.Heating.BetterOf = q.conductor(func(m *Margins) bool { return m.Heating.Met() })
-	}
+	q.remedy(&m)
 	return m
-}
-
-// conductor is the next conductor size sold, mm², with which ok holds; nil where
-// none up to the largest will do. The tether's thickness, its joints and what
-// the log says of them are left as they are.
-func (q Question) conductor(ok func(*Margins) bool) *float64 {
-	v := q.Cases[0].Model.Vehicle
-	for _, area := range nominalAreas {
-		if area <= v.Tether.Power.Area() {
-			continue
-		}
-		w := v.Clone()
-		w.Tether.Power.AreaMM2, w.Tether.Power.AWG, w.Tether.Power.OhmKM = area, nil, 0
-		m := predict.NewModel(w)
-		thicker := []Case{AsBuilt(m, &q.Condition)}
-		for _, c := range q.Cases[1:] {
-			saved := v.Tether.CableOhm(q.Condition.WaterC) - w.Tether.CableOhm(q.Condition.WaterC)
-			c.Model = m
-			c.LoopOhm = Range{max(c.LoopOhm.Low-saved, 0), max(c.LoopOhm.Value-saved, 0), max(c.LoopOhm.High-saved, 0)}
-			thicker = append(thicker, c)
-		}
-		with := q
-		with.Cases = thicker
-		if m := with.judge(); ok(&m) {
-			return &area
-		}
-	}
-	return nil
 }
 
 func (q Question) judge() Margins {
@@ -88,16 +55,16 @@ func (q Question) judge() Margins {
 	}
 	out.Fuse.BetterA = out.Fuse.suggest()
 	if v.Battery.MinimumV > 0 {
-		out.Battery = &Least{heavy.fullV, v.Battery.MinimumV}
+		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
 	}
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
-		out.Relay = &Relay{coilV(cases[0].Model, &c, heavy.batteryV), v.Relay.PullInV, v.Relay.PullInV * hotter(20, hotCoilC)}
+		out.Relay = &Relay{CoilV: coilV(cases[0].Model, &c, heavy.batteryV), PullInV: v.Relay.PullInV, HotV: v.Relay.PullInV * hotter(20, hotCoilC)}
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
-		out.Camera = &Least{heavy.vehicleV, v.Camera.MinimumV}
+		out.Camera = &Least{V: heavy.vehicleV, MinimumV: v.Camera.MinimumV}
 	}
 	if lit, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {
-		out.Lights = &Least{lit, v.Lights.LEDV}
+		out.Lights = &Least{V: lit, MinimumV: v.Lights.LEDV}
 	}
 	if q.Megohm != nil {
 		line := Insulation(v, *q.Megohm)

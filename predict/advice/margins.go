@@ -24,6 +24,7 @@ type Margins struct {
 type Least struct {
 	V        float64 // the least that it may have
 	MinimumV float64
+	Better   *float64 // with which it is met, where it is not: mm² of the conductors, Ω of the battery
 }
 
 // Met says whether the voltage suffices.
@@ -46,6 +47,8 @@ type Relay struct {
 	CoilV   float64 // the least
 	PullInV float64 // cold, as in the file
 	HotV    float64 // with the winding at hotCoilC
+
+	BetterOf *float64 // mm²: the next signal conductor with which it is met, where it is not
 }
 
 // Met says whether a warm relay pulls in.

@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -219,4 +220,35 @@ func TestCoolTetherDoesNotHeatInstead(t *testing.T) {
 	assert.Contains(t, f.words(units.Metric), "wound on its reel the tether would heat instead")
 	f.Density = 6
 	assert.Contains(t, f.words(units.Metric), ": the tether would heat instead")
+}
+
+// What would meet a voltage that is not met does: the next signal conductor, a
+// battery of less resistance.
+func TestRemediesOfVoltages(t *testing.T) {
+	v := testVehicle()
+	v.Relay = vehicle.Relay{CoilOhm: 90, CoilV: 12, PullInV: 9}
+	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.1, SharedReturn: 1}
+	v.Camera = vehicle.Camera{CurrentA: 0.3, MinimumV: 8, Supply: "shared"}
+	v.Battery.ResistanceOhm, v.Battery.MinimumV = 0.2, 11
+	m := asked(v).Judge()
+	require.False(t, m.Relay.Met() || m.Battery.Met() || m.Camera.Met())
+	require.NotNil(t, m.Battery.Better)
+	assert.Contains(t, fmt.Sprint(m.Lines(units.Metric)), "Ω, leads in it, would do")
+	ohm := *m.Battery.Better
+	v.Battery.ResistanceOhm = ohm
+	measured := func() Margins { // the battery is that one
+		q := asked(v)
+		q.Cases[0].Battery = Range{ohm, ohm, ohm}
+		return q.Judge()
+	}
+	m = measured()
+	assert.True(t, m.Battery.Met(), "%g Ω", ohm)
+	require.NotNil(t, m.Relay.BetterOf)
+	v.Tether.Signal.AreaMM2 = *m.Relay.BetterOf
+	m = measured()
+	assert.True(t, m.Relay.Met())
+	require.NotNil(t, m.Camera.Better)
+	v.Tether.Power.AreaMM2 = *m.Camera.Better
+	m = measured()
+	assert.True(t, m.Camera.Met())
 }

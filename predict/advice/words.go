@@ -38,21 +38,37 @@ func (m *Margins) Lines(u units.System) []Line {
 		out = append(out, m.Tubes[i].Line(u))
 	}
 	if r := m.Relay; r != nil {
-		out = append(out, Line{"relays", true, r.Met(), fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot", r.CoilV, r.PullInV, r.HotV)})
+		out = append(out, Line{"relays", true, r.Met(), fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot%s", r.CoilV, r.PullInV, r.HotV,
+			remedy(r.Met(), r.BetterOf, "signal conductors of %.2g mm² would do", "fewer on at a time, or coils of more ohms"))})
 	}
 	if b := m.Battery; b != nil {
-		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V", b.V, b.MinimumV)})
+		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V%s", b.V, b.MinimumV,
+			remedy(b.Met(), b.Better, "a battery of at most %.2g Ω, leads in it, would do", "run less at a time"))})
 	}
 	if c := m.Camera; c != nil {
-		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark", c.V, c.MinimumV)})
+		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
+			remedy(c.Met(), c.Better, "its own supply, or power conductors of %.2g mm², would do", "its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {
-		out = append(out, Line{"lights", true, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V", l.V)})
+		out = append(out, Line{"lights", true, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
+			remedy(l.Met(), l.Better, "conductors of %.2g mm² would do", "feed them from the power pair"))})
 	}
 	if e := m.Endurance; e != nil {
 		out = append(out, Line{Name: "endurance", Text: fmt.Sprintf("about %.0f min (%.0f to %.0f) at the heaviest of these, from a full battery in good health", e.Value, e.Low, e.High)})
 	}
 	return out
+}
+
+// remedy says what would meet a margin that is not met: with a number, or
+// without one.
+func remedy(met bool, better *float64, with, without string) string {
+	switch {
+	case met:
+		return ""
+	case better == nil:
+		return "; " + without
+	}
+	return "; " + fmt.Sprintf(with, *better)
 }
 
 func (f *Fuse) words(u units.System) string {
@@ -94,13 +110,13 @@ func (f *Fuse) remedy() string {
 	case f.BetterA != nil:
 		return fmt.Sprintf("one of %g A opens at once and carries the heaviest run, %.1f A", *f.BetterA, f.HeavyA)
 	case f.BetterOf != nil:
-		return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: conductors of %g mm² let one", f.HeavyA, *f.BetterOf)
+		return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: with conductors of %g mm² one of %g A does", f.HeavyA, *f.BetterOf, *f.ThenA)
 	}
 	return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: run less at a time, or a shorter tether", f.HeavyA)
 }
 
 func (h *Heating) words() string {
-	carry := fmt.Sprintf("the power conductors carry up to %.1f A/mm² at the heaviest run", h.Density.High)
+	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
 	switch {
 	case !h.Met() && h.BetterOf != nil:
 		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %g mm²", carry, OpenDensity, *h.BetterOf)

@@ -1,0 +1,94 @@
+package advice
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+)
+
+// remedy names what would meet the margins that are not met, each alone.
+func (q Question) remedy(m *Margins) {
+	power := func(v *vehicle.Vehicle) *vehicle.Conductor { return &v.Tether.Power }
+	signal := func(v *vehicle.Vehicle) *vehicle.Conductor { return &v.Tether.Signal }
+	if m.Fuse.BetterA == nil {
+		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
+	}
+	if !m.Heating.Met() {
+		m.Heating.BetterOf = q.thicker(power, func(w *Margins) bool { return w.Heating.Met() })
+	}
+	if m.Relay != nil && !m.Relay.Met() {
+		m.Relay.BetterOf = q.thicker(signal, func(w *Margins) bool { return w.Relay.Met() })
+	}
+	if m.Camera != nil && !m.Camera.Met() {
+		m.Camera.Better = q.thicker(power, func(w *Margins) bool { return w.Camera.Met() })
+	}
+	if m.Lights != nil && !m.Lights.Met() {
+		m.Lights.Better = q.thicker(signal, func(w *Margins) bool { return w.Lights.Met() })
+	}
+	if m.Battery != nil && !m.Battery.Met() {
+		m.Battery.Better = q.stiffer(func(w *Margins) bool { return w.Battery.Met() })
+	}
+}
+
+// thicker is the next size sold, mm², of conductors with which ok holds; nil
+// where none up to the largest will do, or there are none. The tether's
+// thickness, its joints and what the log says of them are left as they are.
+func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
+	v := q.Cases[0].Model.Vehicle
+	now := of(v).Area()
+	for _, area := range nominalAreas {
+		if now <= 0 || area <= now {
+			continue
+		}
+		w := v.Clone()
+		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
+		m := predict.NewModel(w)
+		with := q
+		with.Cases = []Case{AsBuilt(m, &q.Condition)}
+		for _, c := range q.Cases[1:] {
+			more := w.Tether.CableOhm(q.Condition.WaterC) - v.Tether.CableOhm(q.Condition.WaterC)
+			c.Model = m
+			c.LoopOhm = Range{max(c.LoopOhm.Low+more, 0), c.LoopOhm.Value + more, c.LoopOhm.High + more}
+			with.Cases = append(with.Cases, c)
+		}
+		if m := with.judge(); ok(&m) {
+			return &area
+		}
+	}
+	return nil
+}
+
+// stiffer is the most that a battery's resistance may be for ok to hold, Ω, to
+// two digits; nil where none is low enough.
+func (q Question) stiffer(ok func(*Margins) bool) *float64 {
+	holds := func(ohm float64) bool {
+		with := q
+		with.Cases = nil
+		for _, c := range q.Cases {
+			c.Params = append(predict.Params(nil), c.Params...)
+			c.Params[predict.BatteryOhm] += ohm - c.Battery.Value
+			c.Battery = Range{ohm, ohm, ohm}
+			with.Cases = append(with.Cases, c)
+		}
+		m := with.judge()
+		return ok(&m)
+	}
+	lo, hi := 1e-3, q.Cases[0].Battery.High
+	for _, c := range q.Cases {
+		hi = max(hi, c.Battery.High)
+	}
+	if !holds(lo) {
+		return nil
+	}
+	for hi-lo > 0.01*lo {
+		if mid := (lo + hi) / 2; holds(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	digit := math.Pow(10, math.Floor(math.Log10(lo))-1)
+	lo = math.Floor(lo/digit) * digit // to two digits, never more
+	return &lo
+}
