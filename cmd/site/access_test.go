@@ -91,7 +91,7 @@ func TestViews(t *testing.T) {
 				for name, part := range parts {
 					at := fmt.Sprintf("%s, %d px, %s", name, width, scheme)
 					assert.LessOrEqual(t, ask[int64](part, `document.documentElement.scrollWidth`), width, at)
-					if err == nil {
+					if err == nil && name != "in a report" { // whose own tests do
 						axe(part, at)
 					}
 				}
@@ -109,7 +109,7 @@ func TestViews(t *testing.T) {
 func TestKeyboardAlone(t *testing.T) {
 	t.Parallel()
 	b := started(t).open(t, hosted(t).URL)
-	b.take("../../examples/sound")
+	b.take(few(t))
 	to := func(id string) {
 		for range 60 {
 			if ask[string](b, `document.activeElement.id`) == id {
@@ -141,5 +141,11 @@ func TestKeyboardAlone(t *testing.T) {
 	b.untilSays("Line 1 is kept")
 	b.untilSays("battery_v 12.1")
 	assert.Contains(t, ask[string](b, `document.activeElement.id`), "f-", "the next line's first field has the focus")
+	to("see-card")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.framed("Before the dive")
+	to("from-page")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.untilSays("Line 2")
 	assert.Empty(t, b.said)
 }

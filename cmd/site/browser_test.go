@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -78,7 +79,7 @@ type browser struct {
 }
 
 // launched starts a browser with a folder for its profile.
-func launched(t *testing.T, profile string) *browser {
+func launched(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption) *browser {
 	t.Helper()
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser"} {
@@ -91,7 +92,7 @@ func launched(t *testing.T, profile string) *browser {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile))
-	all, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	all, stop := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	window, shut := chromedp.NewContext(all)
 	require.NoError(t, chromedp.Do(window))
 	return &browser{window, sync.OnceFunc(func() { shut(); stop() })}
@@ -245,6 +246,21 @@ func (b *tab) take(folder string) {
 	b.answered()
 }
 
+// few is a logbook of three dives, which is fitted at once.
+func few(t *testing.T) string {
+	t.Helper()
+	folder := t.TempDir()
+	for _, name := range []string{"vehicle.toml", "dives.csv"} {
+		text, err := os.ReadFile("../../examples/sound/" + name)
+		require.NoError(t, err)
+		if name == "dives.csv" {
+			text = text[:bytes.Index(text, []byte("\n4,"))+1]
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), text, 0o600))
+	}
+	return folder
+}
+
 // dives is the dives.csv that the page gives out.
 func (b *tab) dives() string {
 	b.t.Helper()
@@ -269,7 +285,7 @@ func (b *tab) frame() *tab {
 	mine := chromedp.FromContext(b).BrowserContextID
 	at := slices.IndexFunc(all, func(i *target.Info) bool { return i.Type == "iframe" && i.BrowserContextID == mine })
 	require.GreaterOrEqual(b.t, at, 0, "no frame")
-	ctx, shut := chromedp.NewContext(b, chromedp.WithTargetID(all[at].TargetID))
+	ctx, shut := chromedp.NewContext(b, chromedp.WithTargetID(all[at].TargetID), chromedp.WithDetachOnCancel())
 	b.t.Cleanup(shut)
 	return &tab{Context: ctx, t: b.t}
 }

@@ -35,7 +35,7 @@ func TestFullStorage(t *testing.T) {
 	b.untilSays("works without a network")
 	most := ask[float64](b, `navigator.storage.estimate().then(e => e.usage)`) + 200_000
 	b.quota(h.URL, &most)
-	b.take("../../examples/sound")
+	b.take(few(t))
 	ask[bool](b, `document.getElementById('every').click() || true`)
 	kept, before := 0, ""
 	for ; ; kept++ {
@@ -66,7 +66,7 @@ func TestNewVersion(t *testing.T) {
 	h, w := hosted(t), started(t)
 	b := w.open(t, h.URL)
 	b.untilSays("reports now work without a network")
-	b.take("../../examples/sound")
+	b.take(few(t))
 	b.fill("battery_v", "12.71")
 	s, err := built()
 	require.NoError(t, err)
@@ -87,7 +87,7 @@ func TestNewVersion(t *testing.T) {
 	b.reopen()
 	assert.Equal(t, "12.71", b.value("battery_v"))
 	b.press("Report: pictures and tables")
-	b.framed("From sound to its limit")
+	b.framed("The dives")
 }
 
 // Two tabs keep lines of one logbook: both are in the file, and both say so.
@@ -95,7 +95,7 @@ func TestTwoTabs(t *testing.T) {
 	t.Parallel()
 	h, w := hosted(t), started(t)
 	one := w.open(t, h.URL)
-	one.take("../../examples/sound")
+	one.take(few(t))
 	two := w.open(t, h.URL)
 	two.reopen()
 	one.untilSays("also open in another tab")
@@ -127,7 +127,8 @@ func TestHostileFiles(t *testing.T) {
 		return string(text)
 	}
 	const hostile = "../sagline/testdata/hostile/"
-	vehicle, dives := read("../../examples/sound/vehicle.toml"), read("../../examples/sound/dives.csv")
+	folder := few(t)
+	vehicle, dives := read(folder+"/vehicle.toml"), read(folder+"/dives.csv")
 	nasty := `<img src=x onerror=alert(1)>`
 	for name, c := range map[string]struct{ vehicle, dives, says string }{
 		"markup in the name": {strings.Replace(vehicle, `name = "`, `name = "`+nasty, 1), dives, nasty},
@@ -152,6 +153,11 @@ func TestHostileFiles(t *testing.T) {
 			b.answered()
 			b.untilSays(c.says)
 			assert.Zero(t, ask[int](b, `document.querySelectorAll('main img').length`))
+			if c.says == nasty {
+				b.press("Report: pictures and tables")
+				b.framed("&lt;img src=x")
+				assert.Zero(t, ask[int](b.frame(), `document.querySelectorAll('img').length`))
+			}
 			assert.Empty(t, b.said)
 			for _, c := range b.shows() {
 				assert.False(t, c == '\u202e' || c == '\x1b', "what steers the text")
@@ -166,7 +172,7 @@ func TestMerged(t *testing.T) {
 	t.Parallel()
 	h := hosted(t)
 	b := started(t).open(t, h.URL)
-	b.take("../../examples/sound")
+	b.take(few(t))
 	base := b.dives()
 	b.fill("battery_v", "12.75")
 	b.press("Keep this line")
@@ -179,7 +185,7 @@ func TestMerged(t *testing.T) {
 	}
 	last := base[strings.LastIndex(strings.TrimSpace(base), "\n")+1:]
 	bring(base + last)
-	b.untilSays("Taken in. Of here it also has: dive 25: 1 line of here.")
+	b.untilSays("Taken in. Of here it also has: dive 4: 1 line of here.")
 	assert.Equal(t, base+last+ours, b.dives())
 	b.answered()
 	b.choose("thrusters", "off")
@@ -189,7 +195,7 @@ func TestMerged(t *testing.T) {
 	now := b.dives()
 	require.Contains(t, now, base+last+ours)
 	bring(base + last + ours + strings.Replace(ours, "12.75", "12.15", 1))
-	b.untilSays("Not merged, and nothing changed: dive 25 has 2 lines here and 2 lines there, which differ from line 2 on")
+	b.untilSays("Not merged, and nothing changed: dive 4 has 2 lines here and 2 lines there, which differ from line 2 on")
 	assert.Equal(t, now, b.dives())
 	row := strings.TrimPrefix(now, base+last+ours)
 	b.press("Strike line 2")
@@ -198,6 +204,6 @@ func TestMerged(t *testing.T) {
 	struck := base + last + ours + "# " + today() + " struck, was: " + row
 	assert.Equal(t, struck, b.dives())
 	bring(now)
-	b.untilSays("Taken in. Of here it also has: dive 25: a line struck here.")
+	b.untilSays("Taken in. Of here it also has: dive 4: a line struck here.")
 	assert.Equal(t, struck, b.dives(), "it does not return")
 }

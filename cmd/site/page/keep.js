@@ -32,6 +32,7 @@ function instead (d) {
 }
 
 $('line').onsubmit = tried(async () => {
+  say('Keeping it…') // the model may still be working out what it should read
   await form()
   const f = line.form
   if (f.problem) {

@@ -9,6 +9,7 @@ let current // the logbook that the page shows: its id, and the version that the
 
 let sagline // the model
 let pages // a promise of the model that makes pages too
+let paged // the logbook, version and day that it has
 
 // load fetches a model, which is packed with gzip, and starts it.
 async function load (file, bytes) {
@@ -140,16 +141,13 @@ const tasks = {
   trend: () => model('trend', {})[0],
   // page makes a page to look at and pass around.
   async page ({ name, row, today }) {
-    const { vehicle, dives } = await read(current.id)
-    pages ??= load('pages.bin', Infinity)
-    try {
-      const call = await pages
-      answered(call, 'open', { Today: today }, vehicle, dives)
-      return answered(call, name, { Row: row })[1]
-    } catch (e) {
-      pages = undefined
-      throw e
-    }
+    const { vehicle, dives, version } = await read(current.id)
+    pages ??= load('pages.bin', Infinity).catch(e => { pages = undefined; throw e })
+    const call = await pages
+    const now = [current.id, version, today].join(' ')
+    if (paged !== now) answered(call, 'open', { Today: today }, vehicle, dives)
+    paged = now
+    return answered(call, name, { Row: row })[1]
   },
   keep: ({ line, row, draft }) => write('keep', { Line: line, Row: row }, draft),
   strike: ({ line, draft }) => write('strike', { Line: line }, draft),

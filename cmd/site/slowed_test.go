@@ -1,0 +1,54 @@
+//go:build unix
+
+package main
+
+import (
+	"os"
+	"os/exec"
+	"strconv"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// How long it takes until a first line can be typed, in a browser all of whose
+// processes run only one part in SLOWED of the time; it judges nothing.
+func TestSlowed(t *testing.T) {
+	times, err := strconv.Atoi(os.Getenv("SLOWED"))
+	if err != nil {
+		t.Skip("SLOWED does not say how many times slower than this machine")
+	}
+	h := hosted(t)
+	w := launched(t, t.TempDir(), chromedp.ModifyCmdFunc(func(c *exec.Cmd) { c.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} }))
+	t.Cleanup(w.stop)
+	b := w.open(t, h.URL)
+	b.untilSays("reports now work without a network")
+	b.take("../../examples/joint")
+	group := chromedp.FromContext(w).Browser.Process().Pid
+	done := make(chan bool)
+	t.Cleanup(func() { done <- true })
+	go func() {
+		for turn := time.NewTicker(time.Duration(times) * 2 * time.Millisecond); ; {
+			select {
+			case <-done:
+				return
+			case <-turn.C:
+			}
+			_ = syscall.Kill(-group, syscall.SIGSTOP)
+			time.Sleep(time.Duration(times-1) * 2 * time.Millisecond)
+			_ = syscall.Kill(-group, syscall.SIGCONT)
+		}
+	}()
+	begun := time.Now()
+	b.do(chromedp.Reload())
+	b.until(`document.getElementById('loading')?.hidden`)
+	t.Logf("%d times slower: the list of logbooks is there after %.1f s", times, time.Since(begun).Seconds())
+	tapped := time.Now()
+	ask[bool](b, `document.querySelector('#list button').click() || true`)
+	b.until(`!!document.getElementById('f-battery_v')`)
+	t.Logf("the first line can be typed %.1f s after the logbook is tapped, %.1f s in all", time.Since(tapped).Seconds(), time.Since(begun).Seconds())
+	b.until(`state.expects`)
+	t.Logf("what it should read is there %.1f s after the logbook is tapped", time.Since(tapped).Seconds())
+}
