@@ -1,7 +1,6 @@
 package plotting
 
 import (
-	"fmt"
 	"slices"
 
 	"sagline/predict/drift"
@@ -39,22 +38,19 @@ func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	p.text("m quiet", "ahead", (x[0]+x[len(x)-1])/2, f.foot+began+1)
 }
 
-// begun draws when it began, a box a dive, the darker the likelier.
+// begun draws when it began, a box a dive, the higher the likelier.
 func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 	if t.Begun == nil {
 		return
 	}
-	const shades = 4
-	var by [shades]Path
-	most, half := slices.Max(t.Begun), max(1.5, spacing(x)/2)
+	var boxes Path
+	most, half := slices.Max(t.Begun), max(1.5, 0.45*spacing(x))
 	for d, share := range t.Begun {
 		if share > 0.02*most {
-			shade := min(int(shades*share/most), shades-1)
-			by[shade] = append(by[shade], box(x[d]-half, f.foot+3, x[d]+half, f.foot+began-1)...)
+			foot := f.foot + began - 1
+			boxes = append(boxes, box(x[d]-half, foot-max(1, (began-4)*share/most), x[d]+half, foot)...)
 		}
 	}
-	for i := range by {
-		p.path(fmt.Sprintf("limit full f%d", i+1), by[i])
-	}
+	p.path("limit full", boxes)
 	p.text("e quiet", "began", f.left-5, f.foot+began+1)
 }

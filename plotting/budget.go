@@ -10,7 +10,7 @@ import (
 )
 
 // BudgetParts are where the watts go.
-var BudgetParts = [7]string{"battery", "tether", "joints", "branches", "windings", "propellers", "lights"}
+var BudgetParts = [7]string{"battery", "tether", "joints", "wiring", "windings", "propellers", "lights"}
 
 // A Share is one bar of the loss budget: what each part of one combination
 // takes, W, in the order of BudgetParts.
@@ -71,7 +71,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 			if long < 0.05 {
 				continue
 			}
-			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1, long/2), y+17+bar)) // a gap parts it from the next
+			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // a gap parts it from the next
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
 			if 1.06*TextWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)

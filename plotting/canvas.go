@@ -64,7 +64,7 @@ type brush struct {
 // a part, then how it is used.
 func strokeOf(class string) brush {
 	b := brush{tint: ink, width: 1}
-	share, full := 1.0, false
+	share, full, edge := 1.0, false, ""
 	for _, name := range strings.Fields(class) {
 		switch name {
 		case "e":
@@ -91,8 +91,12 @@ func strokeOf(class string) brush {
 			b.dashes = []vg.Length{5, 3}
 		case "dotted":
 			b.dashes = []vg.Length{2, 2}
-		case "f1", "f2", "f3", "f4":
-			share = float64(name[1]-'0') / 4
+		case "f3":
+			share = 0.75
+		case "line":
+			b.tint, b.width = tint(name), 0.6
+		case "band":
+			b.tint, edge = tint(name), "measured"
 		default:
 			b.tint = tint(name)
 		}
@@ -100,6 +104,9 @@ func strokeOf(class string) brush {
 	b.tint = mix(b.tint, ground, share)
 	if full {
 		b.fill, b.width = b.tint, 0
+	}
+	if edge != "" {
+		b.tint, b.width = tint(edge), 0.6
 	}
 	return b
 }

@@ -28,6 +28,23 @@ func (f *frame) places(x []float64) []float64 {
 	return out
 }
 
+// inUnit puts the unit on the last of ticks.
+func inUnit(ticks []Tick, unit string) []Tick {
+	if n := len(ticks); n > 0 && unit != "" {
+		ticks[n-1].Label += " " + unit
+	}
+	return ticks
+}
+
+// leftOf is the room that the names of ticks of y need.
+func leftOf(ticks []Tick) float64 {
+	wide := 28.0
+	for _, t := range ticks {
+		wide = max(wide, 1.06*TextWidth(t.Label, textSize))
+	}
+	return wide + 8
+}
+
 // grid draws lines across at ticks of y, named left of them.
 func (p *Picture) grid(f *frame, ticks []Tick) {
 	var grid Path

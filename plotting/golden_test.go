@@ -6,11 +6,14 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 )
 
@@ -65,8 +68,9 @@ func pictures(t *testing.T, room Layout) map[string]*Picture {
 	}
 	out["budget"] = BudgetPicture([]Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}, room, true)
 	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3})).Picture()
-	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", 0.4, 0.5, "0.40 → 0.50 m/s"}, {"pull", 9, 6, "9.0 → 6.0 N"}}}).Picture(room)
-	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Up: 3, Down: 1, Current: "0.3 m/s", Holds: true}
+	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", "m/s", 2, advice.Range{Low: 0.36, Value: 0.4, High: 0.43}, advice.Range{Low: 0.47, Value: 0.5, High: 0.52}},
+		{"pull", "N", 1, advice.Range{Low: 8.1, Value: 9, High: 9.9}, advice.Range{Low: 5, Value: 6, High: 6.8}}}}).Picture(room)
+	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Force: "N", Up: Push{3, 9}, Down: Push{1, 4}, Tension: 2, Current: "0.3 m/s", Holds: true}
 	keep("cable")(cable.Picture(room))
 	cable.Holds, cable.Verdict = false, "it cannot hold there: too little"
 	keep("cannot_hold")(cable.Picture(room))
@@ -159,4 +163,48 @@ func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
 	assert.Equal(t, []Mark{{1, true, "alarm, dive 2", "alarm"}, {3, false, "joint serviced, alarm cleared", "serviced"}, {5, false, "joint serviced", "serviced"}}, trace.Marks)
+}
+
+var fontSize = regexp.MustCompile(`font-size:([\d.]+)px`)
+
+// Words are at least 16 points high on a slide and 7.5 elsewhere.
+func TestWordsAreLargeEnough(t *testing.T) {
+	for _, size := range Sizes {
+		least := 7.5
+		if size.For == "slide" {
+			least = 16
+		}
+		for name, p := range pictures(t, size.Layout()) {
+			if size.For == "slide" && name == "budget" { // predict draws it for a screen alone
+				continue
+			}
+			var svg bytes.Buffer
+			require.NoError(t, size.Draw("Invented", p, &svg, "svg"))
+			for _, m := range fontSize.FindAllStringSubmatch(svg.String(), -1) {
+				points, err := strconv.ParseFloat(m[1], 64)
+				require.NoError(t, err)
+				assert.GreaterOrEqual(t, points, least, "%s for a %s", name, size.For)
+			}
+		}
+	}
+}
+
+// Of many alarms the newest keeps its words.
+func TestNewestAlarmKeepsItsWords(t *testing.T) {
+	rep := report(60)
+	rep.Alarms = rep.Alarms[:0]
+	for d := 3; d < 60; d += 3 {
+		rep.Alarms = append(rep.Alarms, drift.Alarm{Quantity: "excess_resistance_ohm", RaisedDive: fmt.Sprint(d)})
+	}
+	words := ""
+	for _, s := range trend(t, rep, OnPage).Shapes {
+		words += s.Text + "\n"
+	}
+	assert.Contains(t, words, "alarm, dive 57")
+}
+
+// What tells long names of dives apart stands at either end.
+func TestLongDiveNamesAreCutInTheMiddle(t *testing.T) {
+	assert.Equal(t, "harbou…ch 12b", ShortName("harbour wall, north stretch 12b"))
+	assert.Equal(t, "dive 12", ShortName("dive 12"))
 }

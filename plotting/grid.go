@@ -18,7 +18,11 @@ const mostSaid = 5
 func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
-	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+19*n+under)}
+	row := 19.0
+	if room.High > 0 {
+		row = 14 // words stay as large where there is less room
+	}
+	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+row*n+under)}
 	by, foot := (p.Width-gridLeft)/float64(g.Dives), p.High-under
 	x := make([]float64, g.Dives)
 	for d := range x {
@@ -68,8 +72,8 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 // words says what a grid's picture shows.
 func (g *Grid) words(p *Picture, rep *drift.Report, dated bool) {
 	all, far, setAside := g.Counts()
-	p.Says = fmt.Sprintf("%d of %d readings lie more than %g standard deviations from a sound vehicle's", far, all, FarSD)
-	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g standard deviations or more", mostSD)
+	p.Says = fmt.Sprintf("%d of %d readings lie far from a sound vehicle's: more than %g times their usual scatter", far, all, FarSD)
+	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g times the usual scatter or more", mostSD)
 	if setAside > 0 {
 		p.Key += fmt.Sprintf("; crosses: %d set aside as slips", setAside)
 	}

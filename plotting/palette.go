@@ -14,14 +14,15 @@ type Colour struct {
 // Palette are the colours of every picture and page. Text in them has a
 // contrast of 7 or more with the ground (WCAG 2.2, 1.4.6); measured, limit and
 // serviced are blue, vermilion and bluish green, darkened, which colour-blind
-// people tell apart (Okabe and Ito, Color Universal Design, 2008).
+// people tell apart (Okabe and Ito, Color Universal Design, 2008). Grid and
+// rules, and the band by its edge, have 3 or more (1.4.11).
 var Palette = []Colour{
 	{"ground", rgb(0xffffff), rgb(0x14181c)},
 	{"ink", rgb(0x22262a), rgb(0xe6e9ec)},
 	{"quiet", rgb(0x4c545b), rgb(0xb3bcc3)},    // axes, baseline, small words
-	{"line", rgb(0xc6cdd3), rgb(0x434b52)},     // grid and rules
+	{"line", rgb(0x848d95), rgb(0x66707a)},     // grid and rules
 	{"measured", rgb(0x005688), rgb(0x7fc2f5)}, // points and bars
-	{"band", rgb(0xb4d3ec), rgb(0x2b5473)},
+	{"band", rgb(0xc4ddf0), rgb(0x1c3a50)},
 	{"limit", rgb(0x973200), rgb(0xffa873)}, // limits and alarms
 	{"serviced", rgb(0x005b44), rgb(0x5fd3b0)},
 }

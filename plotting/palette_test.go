@@ -27,6 +27,12 @@ func TestWordsHaveContrast(t *testing.T) {
 		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[0].Light), 7.0, c.Name)
 		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[0].Dark), 7.0, c.Name)
 	}
+	for _, c := range []Colour{Palette[3], Palette[4]} { // grid, and the band's edge
+		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[0].Light), 3.0, c.Name)
+		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[0].Dark), 3.0, c.Name)
+		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[5].Light), 2.0, c.Name)
+		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[5].Dark), 2.0, c.Name)
+	}
 	for part, c := range PartColours {
 		assert.GreaterOrEqual(t, Contrast(OnPart(part), c), 7.0, BudgetParts[part])
 	}

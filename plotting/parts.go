@@ -165,13 +165,14 @@ func (p *Part) Says() string {
 		return ""
 	}
 	part, name, _ := strings.Cut(p.Name, ":")
-	if name != "" {
+	words := fmt.Sprintf("%s, %s, %s of the way to its limit", p.Gauge.Title, p.Gauge.State, p.Gauge.Percent())
+	switch {
+	case part == "branch":
+		return words
+	case name != "":
 		part = SafeText(name, 20)
 	}
-	if strings.HasPrefix(p.Name, "branch:") {
-		part += "'s wiring"
-	}
-	return fmt.Sprintf("%s: %s, %s, %s of the way to its limit", part, p.Gauge.Title, p.Gauge.State, p.Gauge.Percent())
+	return part + ": " + words
 }
 
 // Fill is which parts of the part's length are filled, and which are in doubt,

@@ -58,7 +58,7 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 		"branch:port": "", "branch:starboard": "50 %", "thruster:port": "port 120 % ▲", "thruster:starboard": "starboard 60 %", "frame": "frame, drag"}, labels)
 	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
 	assert.Equal(t, []float64{(tetherLeft + tetherRight) / 2}, d.Joints)
-	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "added no-load current, sound, 60 % of the way to its limit")
+	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "friction, sound, 60 % of the way to its limit")
 }
 
 // What the readings leave open is marked, and what is not judged is not filled.
@@ -115,9 +115,9 @@ func TestCannotTellIsAnOutline(t *testing.T) {
 	rep := report(5)
 	rep.Trends[0].State = drift.CannotTell
 	p := trend(t, rep, OnPage)
-	assert.Equal(t, "measured dashed", p.Shapes[1].Class)
+	assert.Equal(t, "measured dashed", p.Shapes[0].Class)
 	rep.Trends[0].State = drift.Sound
-	assert.Equal(t, "band full", trend(t, rep, OnPage).Shapes[1].Class)
+	assert.Equal(t, "band full", trend(t, rep, OnPage).Shapes[0].Class)
 }
 
 func TestWhatAHitSaysFits(t *testing.T) {

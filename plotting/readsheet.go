@@ -57,7 +57,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 				s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
 			}
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", f.Cause.Short(), f.SinceDive, drift.Sure(f.Probability), f.CheckNext))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", f.Cause.Words, f.SinceDive, drift.Sure(f.Probability), f.CheckNext))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
@@ -109,7 +109,7 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 	for _, t := range k.Amplitudes[0].Terms {
 		sound[t.Param] = r.Base[t.Param]
 	}
-	words := k.Short()
+	words := k.Words
 	x, there, apart, ok := r.Separates(p, sound, c, false)
 	if !ok {
 		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)

@@ -1,14 +1,17 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/quantity"
 )
 
 // A Repair is what a vehicle could do before something was serviced or rebuilt
@@ -19,11 +22,11 @@ type Repair struct {
 	Rows  []RepairRow
 }
 
-// A RepairRow is one ability.
+// A RepairRow is one ability, in the reader's unit, with 95 % ranges.
 type RepairRow struct {
-	Name          string
-	Before, After float64 // in the reader's units
-	Says          string
+	Name, Unit    string
+	Digits        int
+	Before, After advice.Range
 }
 
 // ReadRepair is the newest service that ended more than a sound trend, or
@@ -34,17 +37,19 @@ func ReadRepair(r *fit.Result, rep *drift.Report) *Repair {
 		return nil
 	}
 	before, after := abilities(r, rep, n-1), abilities(r, rep, n)
-	out := &Repair{Title: fmt.Sprintf("%s, dive %s", words, SafeText(rep.Dives[n].Dive, 20))}
+	out := &Repair{Title: fmt.Sprintf("%s, dive %s", words, DiveLabel(rep.Dives[n].Dive, 20))}
 	for i, what := range []struct {
 		name, unit string
 		digits     int
 	}{{"speed ahead", "m/s", 2}, {"pull", "N", 1}, {"lost in tether and joints", "W", 0}, {"strongest current it holds in", "m/s", 2}} {
-		if before[i] == 0 && after[i] == 0 {
+		if before[i].Value == 0 && after[i].Value == 0 {
 			continue
 		}
 		u := rep.Units.In(what.unit)
-		out.Rows = append(out.Rows, RepairRow{what.name, u.FromBase(before[i]), u.FromBase(after[i]),
-			u.Number(before[i], what.digits) + " → " + u.Show(after[i], what.digits)})
+		in := func(r advice.Range) advice.Range {
+			return advice.Range{Low: u.FromBase(r.Low), Value: u.FromBase(r.Value), High: u.FromBase(r.High)}
+		}
+		out.Rows = append(out.Rows, RepairRow{what.name, u.Name, what.digits, in(before[i]), in(after[i])})
 	}
 	return out
 }
@@ -70,25 +75,61 @@ func repaired(rep *drift.Report) (dive int, words string) {
 const strongest = 1.5
 
 // abilities are a vehicle's speed ahead, its pull, the watts lost on the way
-// and the strongest current in which it holds half a tether down, at a dive.
-func abilities(r *fit.Result, rep *drift.Report, dive int) [4]float64 {
+// and the strongest current in which it holds half a tether down, at a dive. The
+// range of that current is by the vehicles whose speed is at either end of its.
+func abilities(r *fit.Result, rep *drift.Report, dive int) []advice.Range {
 	m, p := r.ModelOf(dive), drift.At(r, rep, dive)
 	length := m.Vehicle.Tether.LengthM
-	o := advice.AllAhead(m, predict.Condition{WaterC: 15, TetherOutM: length}, p)
-	held := advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
-	return [4]float64{o.SpeedMS, o.PullN, o.TetherW, held}
+	var drawn []predict.Params
+	ahead := func(p predict.Params) []float64 {
+		p = p.ReadAsIs()
+		drawn = append(drawn, p)
+		o := advice.AllAhead(m, predict.Condition{WaterC: 15, TetherOutM: length}, p)
+		return []float64{o.SpeedMS, o.PullN, o.TetherW}
+	}
+	speed := func(p predict.Params) float64 { return ahead(p)[0] }
+	held := func(p predict.Params) float64 {
+		return advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
+	}
+	nothing := []quantity.Quantity{quantity.Count, quantity.Count, quantity.Count}
+	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
+	var out []advice.Range
+	for _, x := range r.Forecast(p, rep.DoubtsAt(dive)).Readings(ahead(p), nothing, fixed, ahead) {
+		out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})
+	}
+	all := slices.Clone(drawn)
+	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
+	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }
+	value := held(p)
+	return append(out, advice.Range{Low: min(at(0.025), value), Value: value, High: max(at(0.975), value)})
 }
 
-// Picture draws what a vehicle could do before a repair, thin, and after, thick.
+// Picture draws what a vehicle could do before a repair and after, each with its
+// 95 % range.
 func (r *Repair) Picture(room Layout) *Picture {
-	p := &Picture{Title: "before and after", Says: r.Title + "; thin: before, thick: after", Width: room.Width, High: 44 * float64(len(r.Rows)),
-		Alt: "Before and after " + r.Title + "."}
+	const wide, pitch = 150.0, 50.0
+	p := &Picture{Title: "before and after", Says: r.Title, Key: "upper: before; lower: after; hatched: 95 % range",
+		Width: room.Width, High: pitch * float64(len(r.Rows)), Alt: "Before and after " + r.Title + "."}
 	for i, row := range r.Rows {
-		y, scale := 44*float64(i), (p.Width-20)/max(row.Before, row.After)
-		p.text("ink", row.Name+": "+row.Says, 0, y+13)
-		p.path("quiet full", box(0, y+18, scale*row.Before, y+23))
-		p.path("measured full", box(0, y+24, scale*row.After, y+34))
-		p.Alt += " " + Capital(row.Name) + ": " + row.Says + "."
+		y, scale := pitch*float64(i), (p.Width-wide)/max(row.Before.High, row.After.High)
+		p.text("ink", row.Name, 0, y+11)
+		p.Alt += " " + Capital(row.Name)
+		for k, x := range []advice.Range{row.Before, row.After} {
+			class, y := []string{"quiet", "measured"}[k], y+15+15*float64(k)
+			low, high := scale*max(x.Low, 0), scale*x.High
+			p.path(class+" full", box(0, y+2, low, y+12))
+			p.path(class, append(hatch(low, y+2, high, y+12), outline(low, y+2, high, y+2, high, y+12, low, y+12)...))
+			words := row.says(x)
+			p.text(class, words, p.Width-wide+8, y+11)
+			p.Alt += []string{" before: ", "; after: "}[k] + words
+		}
+		p.Alt += "."
 	}
 	return p
+}
+
+// says is an ability with its range.
+func (r *RepairRow) says(x advice.Range) string {
+	number := func(x float64) string { return strconv.FormatFloat(x, 'f', r.Digits, 64) }
+	return fmt.Sprintf("%s (%s to %s) %s", number(x.Value), number(x.Low), number(x.High), r.Unit)
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
@@ -76,10 +77,15 @@ func TestRepairSaysWhatItGaveBack(t *testing.T) {
 	require.Len(t, got.Rows, 4)
 	for _, row := range got.Rows {
 		if row.Name != "lost in tether and joints" {
-			assert.Greater(t, row.After, 1.1*row.Before, row.Name)
+			assert.Greater(t, row.After.Value, 1.1*row.Before.Value, row.Name)
+		}
+		for _, x := range []advice.Range{row.Before, row.After} {
+			assert.Less(t, x.Low, x.Value, row.Name)
+			assert.Greater(t, x.High, x.Value, row.Name)
+			assert.Less(t, x.High, 2*x.Low, row.Name)
 		}
 	}
-	assert.Regexp(t, `^0\.\d\d → 0\.\d\d m/s$`, got.Rows[0].Says)
+	assert.Regexp(t, `Speed ahead before: 0\.\d\d \(0\.\d\d to 0\.\d\d\) m/s; after: 0\.`, got.Picture(OnPage).Alt)
 	r = fitted(t, 8, map[int][]string{7: {"joint"}}, nil)
 	assert.Nil(t, ReadRepair(r, drift.Analyse(r)))
 }

@@ -24,7 +24,8 @@ import (
 var Formats = []string{"png", "svg"}
 
 // A Size is how large a picture is and how many dots a png has to the inch.
-// Words are 11 points or more on every one, so a smaller one shows fewer.
+// Words are 8 points or more on every one, 16 on a slide, so a smaller one shows
+// fewer.
 type Size struct {
 	For         string
 	Width, High vg.Length
@@ -34,18 +35,23 @@ type Size struct {
 
 // Layout is the room for a picture of a size, less that of its heading.
 func (s Size) Layout() Layout {
+	heading := 2*margin + 8 + s.words()*leading*(titleSize+headingRows)
 	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Width-2*margin))}
 }
 
-// heading is the height of a picture's heading and margins.
-const heading = 2*margin + 64
+// words is how large a heading's are, a little less than the picture's.
+func (s Size) words() vg.Length { return 0.92 * textSize * (s.Width - 2*margin) / vg.Length(s.Units) }
+
+// headingRows is how many rows of words below its title a heading is taken to
+// have; a picture below more of them is smaller.
+const headingRows = 2
 
 // Sizes are what pictures are made for: a screen (1200 × 624 dots), a slide of
 // 16 to 9 (1920 × 1080), a printed column of 16 cm, a phone held upright
 // (1080 × 1260).
 var Sizes = []Size{
 	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96, 720},
-	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192, 520},
+	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192, 480},
 	{"print", 16 * vg.Centimeter, 9.6 * vg.Centimeter, 300, 480},
 	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300, 320},
 }
@@ -91,12 +97,12 @@ func (s Size) Draw(vehicle string, p *Picture, out io.Writer, format string) err
 	title := SafeText(vehicle, 60) + ": " + p.Title
 	if format == "png" {
 		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Width, s.High), vgimg.UseDPI(s.DPI))}}
-		compose(title, p, draw.New(c))
+		compose(title, p, s.words(), draw.New(c))
 		_, err := c.WriteTo(out)
 		return err
 	}
 	c := vgsvg.New(s.Width, s.High)
-	compose(title, p, draw.New(c))
+	compose(title, p, s.words(), draw.New(c))
 	var drawn, described bytes.Buffer
 	if _, err := c.WriteTo(&drawn); err != nil {
 		return err

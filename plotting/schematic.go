@@ -4,7 +4,7 @@ package plotting
 // limit, and hatched over what its 95 % range leaves open.
 func (d *Drawing) Picture() *Picture {
 	p := &Picture{Title: "how far each part has gone to its limit", Width: drawingWide, High: d.High,
-		Says: "filled: the share of the way; hatched: its 95 % range; ?: these readings cannot tell; ▲: found",
+		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",
 		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
 	p.path("quiet", box(2, d.Frame, drawingWide-2, d.High-2))
 	for _, w := range d.Wires {

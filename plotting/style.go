@@ -18,12 +18,15 @@ func init() {
 	plotter.DefaultFont = plot.DefaultFont
 }
 
-// margin is left clear around every picture.
-const margin = vg.Length(10)
+const (
+	margin    = vg.Length(10) // left clear around every picture
+	leading   = 1.3           // from line to line of a heading
+	titleSize = 1.25          // of its other words
+)
 
-// compose draws a picture on a canvas under a heading: its title, what it says
-// and what its marks mean.
-func compose(title string, p *Picture, c draw.Canvas) {
+// compose draws a picture on a canvas under a heading in words of a size: its
+// title, what it says and what its marks mean.
+func compose(title string, p *Picture, size vg.Length, c draw.Canvas) {
 	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
 	width := c.Max.X - c.Min.X
@@ -32,11 +35,11 @@ func compose(title string, p *Picture, c draw.Canvas) {
 		text string
 		size vg.Length
 		tint color.Color
-	}{{title, 16, ink}, {p.Says, 12, grey}, {p.Key, 11, grey}} {
+	}{{title, titleSize * size, ink}, {p.Says, size, grey}, {p.Key, size, grey}} {
 		s := words(line.tint)
 		s.Font.Size = line.size
 		for _, part := range wrap(s, line.text, width) {
-			top -= line.size * 1.3
+			top -= line.size * leading
 			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
 		}
 	}

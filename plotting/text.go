@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"math"
 	"strings"
 	"sync"
 	"unicode"
@@ -55,6 +56,16 @@ var sans = sync.OnceValue(func() *opentype.Font {
 func TextWidth(text string, size float64) float64 {
 	face := font.Face{Font: font.Font{Size: font.Length(size)}, Face: sans()}
 	return float64(face.Width(text))
+}
+
+// DiveLabel is a dive's label, its middle cut out where it is more than most
+// characters: what tells dives apart stands at either end.
+func DiveLabel(s string, most int) string {
+	text := []rune(SafeText(s, math.MaxInt))
+	if len(text) <= most {
+		return string(text)
+	}
+	return string(text[:(most+1)/2]) + "…" + string(text[len(text)-most/2:])
 }
 
 // Fit cuts the middle out of a text that is wider than wide in words of a size.

@@ -176,7 +176,7 @@ func marks(rep *drift.Report, q *drift.Trend) []Mark {
 		if a.Quantity != q.Quantity {
 			continue
 		}
-		out = append(out, Mark{index[a.RaisedDive], true, "alarm, dive " + SafeText(a.RaisedDive, 20), "alarm"})
+		out = append(out, Mark{index[a.RaisedDive], true, "alarm, dive " + DiveLabel(a.RaisedDive, 20), "alarm"})
 		if a.ClearedDive != nil {
 			cleared[*a.ClearedDive] = true
 		}

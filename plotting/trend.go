@@ -12,7 +12,6 @@ import (
 )
 
 const (
-	unitWide = 22.0 // left for the unit beside the marks' words
 	began    = 12.0 // how high the strip of when it began is
 	markRows = 2    // of marks' words; one more where there is room
 )
@@ -26,7 +25,7 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 	if room.High > 0 {
 		rows++
 	}
-	f := frame{left: 40, right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
+	f := frame{right: room.Width - 54, top: float64(rows)*lineHigh + 8, y0: t.Low, y1: t.High}
 	f.x0, f.x1 = when.Range()
 	if leading {
 		f.x0, f.x1 = t.through(when)
@@ -34,9 +33,16 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 		p.High += began
 	}
 	f.foot = p.High - f.below - 34
+	ticks := inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)), t.Unit)
+	f.left = leftOf(ticks)
 	x := f.places(when.X)
+	places := t.placed(x, p.Width, rows)
+	used := 0
+	for _, at := range places {
+		used = max(used, at.Row)
+	}
+	f.top -= float64(rows-1-used) * lineHigh
 	p.Key = t.key(leading)
-	p.text("quiet", t.Unit, 0, 14)
 	for _, b := range t.Bands {
 		class := "band full"
 		if b.Open {
@@ -44,14 +50,14 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 		}
 		p.path(class, bandPath(&f, x[b.From:], b.Levels))
 	}
-	p.grid(&f, EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)))
+	p.grid(&f, ticks)
 	p.timeAxis(&f, when)
 	p.levels(&f, t)
 	if leading {
 		p.ahead(&f, t, when)
 		p.begun(&f, t, x)
 	}
-	p.marks(&f, t, x, rows)
+	p.marks(&f, t, x, places)
 	var bars, dots Path
 	for d, e := range t.Points {
 		bars = append(bars, line(x[d], f.y(e.High), x[d], f.y(e.Low))...)
@@ -71,7 +77,7 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 func (t *Trace) key(leading bool) string {
 	out := "bars and band hold 95 %"
 	if leading && t.Begun != nil {
-		out += "; began: the darker, the likelier at that dive"
+		out += "; began: the higher, the likelier at that dive"
 	}
 	if leading && len(t.Ahead) > 0 {
 		out += "; dashed: ahead"
@@ -114,13 +120,18 @@ func (p *Picture) levels(f *frame, t *Trace) {
 	p.named(f, all)
 }
 
-// marks are alarms and services above the points, with words where they fit.
-func (p *Picture) marks(f *frame, t *Trace, x []float64, rows int) {
+// placed is where the words of marks stand, of dives at x.
+func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
 		labels[i] = Label{X: x[m.Dive], Width: labelWide(m.Words), Short: labelWide(m.Short)}
 	}
-	for i, at := range PlaceLabels(labels, unitWide, p.Width, rows) {
+	return PlaceLabels(labels, 0, wide, rows)
+}
+
+// marks are alarms and services above the points, with words where they fit.
+func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
+	for i, at := range places {
 		if at.Crowded {
 			continue
 		}

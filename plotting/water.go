@@ -2,30 +2,41 @@ package plotting
 
 import (
 	"errors"
+	"fmt"
 	"math"
 )
 
 // A Cable is a tether's shape from the operator, at the surface, to the
 // vehicle: X along the current from the operator, Depth down, both in Unit, and
-// what the vehicle pushes there.
+// the forces there, in Force.
 type Cable struct {
 	Title, Verdict string
-	Unit           string
+	Unit, Force    string
 	X, Depth       []float64
-	Up, Down       float64 // N upstream and down
-	Current        string  // in words
+	Up, Down       Push
+	Tension        float64
+	Current        string // in words
 	Holds          bool
 }
 
-// Picture draws a cable at true scale. Where the vehicle cannot hold there, the
-// line is broken and the vehicle a cross.
+// A Push is what the vehicle must push one way, less than 0 the other way, and
+// the most that its thrusters give that way.
+type Push struct{ Needed, Most float64 }
+
+const (
+	longest = 60.0 // arrow of a force
+	forces  = 66.0 // room for the bars of forces
+)
+
+// Picture draws a cable at true scale, and the forces at one scale of their own.
+// Where the vehicle cannot hold there, the line is broken and the vehicle a cross.
 func (c *Cable) Picture(room Layout) (*Picture, error) {
 	if len(c.X) < 2 || len(c.X) != len(c.Depth) {
 		return nil, errors.New("a cable without a shape")
 	}
 	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
-		Key: "both scales are one; arrow at the vehicle: which way it pushes", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
-	f := p.water(c.Unit, c.X, c.Depth)
+		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
+	f := p.water(c.Unit, c.X, c.Depth, forces)
 	var shape []float64
 	for i := range c.X {
 		shape = append(shape, f.x(c.X[i]), f.y(-c.Depth[i]))
@@ -37,18 +48,54 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	if c.Holds {
 		p.path("measured thick", line(shape...))
 		p.path("ink full", box(x-5, y-5, x+5, y+5))
-		p.text("ink", "vehicle", x+9, y+16)
+		p.text("ink", "vehicle, can hold here", x+9, y+16)
 	} else {
 		p.path("limit thick dashed", line(shape...))
 		p.path("limit thick", cross(x, y))
 		p.text("limit", "cannot hold here", x+9, y+16)
 	}
-	if push := math.Hypot(c.Up, c.Down); push > 0 {
-		p.path("serviced thick", arrow(x, y, x-40*c.Up/push, y+40*c.Down/push))
+	scale := longest / max(math.Abs(c.Up.Needed), math.Abs(c.Down.Needed), c.Up.Most, c.Down.Most, c.Tension, 1e-9)
+	if push := math.Hypot(c.Up.Needed, c.Down.Needed); push > 0 {
+		p.path("serviced thick", arrow(x, y, x-scale*c.Up.Needed, y+scale*c.Down.Needed))
 	}
 	p.path("quiet thick", arrow(f.left+60, 10, f.left+100, 10))
 	p.text("quiet", "current "+c.Current, f.left+108, 14)
+	c.bars(p, f, scale)
 	return p, nil
+}
+
+// bars draws what is needed against the most that there is, and the tether's
+// pull, at one scale.
+func (c *Cable) bars(p *Picture, f *frame, scale float64) {
+	way := func(x Push, ahead, back string) string {
+		if x.Needed < 0 {
+			return back
+		}
+		return ahead
+	}
+	show := func(x float64) string { return Minus(fmt.Sprintf("%.1f", x)) }
+	for i, row := range []struct {
+		name  string
+		needs float64
+		most  float64
+		says  string
+	}{
+		{way(c.Up, "upstream", "downstream"), math.Abs(c.Up.Needed), c.Up.Most, "needs %s of %s " + c.Force},
+		{way(c.Down, "down", "up"), math.Abs(c.Down.Needed), c.Down.Most, "needs %s of %s " + c.Force},
+		{"tether pulls", c.Tension, 0, "%s " + c.Force},
+	} {
+		y, class, words := f.foot+50+18*float64(i), "serviced", []any{show(row.needs)}
+		if row.most > 0 || i < 2 {
+			words = append(words, show(row.most))
+			if row.needs > row.most {
+				class = "limit"
+			}
+			p.path("ink", box(f.left+44, y-9, f.left+44+scale*row.most, y+1))
+		}
+		p.path(class+" full", box(f.left+44, y-7, f.left+44+scale*row.needs, y-1))
+		p.text("ink", row.name, f.left-40, y+1)
+		p.text(class, fmt.Sprintf(row.says, words...), f.left+44+longest+8, y+1)
+	}
 }
 
 // arrow is a line with its head at the second point.
@@ -59,23 +106,26 @@ func arrow(x0, y0, x1, y1 float64) Path {
 }
 
 // water draws the axes of a place below the surface, with one scale for both:
-// x downstream of the operator, depth down.
-func (p *Picture) water(unit string, x, depth []float64) *frame {
+// x downstream of the operator, depth down; below them some room is left.
+func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	x0, x1, deep := 0.0, 0.0, 1e-6
 	for i := range x {
 		x0, x1, deep = min(x0, x[i]), max(x1, x[i]), max(deep, depth[i])
 	}
-	f := frame{left: 44, right: p.Width - 8, top: 24, foot: p.High - 34}
+	f := frame{left: 44, right: p.Width - 8, top: 24, foot: p.High - 34 - below}
 	scale := min((f.right-f.left)/(1.2*(x1-x0)+1e-6), (f.foot-f.top)/(1.1*deep))
+	if below > 0 { // arrows about the last place
+		scale = min((f.right-f.left-2*longest)/(x1-x0+1e-6), (f.foot-f.top-longest/2)/deep)
+	}
 	middle, half := (x0+x1)/2, (f.right-f.left)/scale/2
 	f.x0, f.x1, f.y0, f.y1 = middle-half, middle+half, -(f.foot-f.top)/scale, 0
-	p.axis(&f, EvenTicks(f.x0, f.x1, 8), unit+" downstream of the operator")
-	depths := EvenTicks(0, -f.y0, 6)
+	p.axis(&f, inUnit(EvenTicks(f.x0, f.x1, 8), unit), "downstream of the operator")
+	depths := inUnit(EvenTicks(0, -f.y0, 6), unit)
 	for i := range depths {
 		depths[i].Value *= -1
 	}
 	p.grid(&f, depths)
-	p.text("quiet", unit+" of depth", 0, 14)
+	p.text("quiet", "depth", 0, 14)
 	p.text("e quiet", "surface", f.right, f.top-4)
 	p.path("quiet dashed", line(f.left, f.top, f.right, f.top))
 	return &f
@@ -101,7 +151,7 @@ func StationsPicture(title, unit string, stations []Station, room Layout) (*Pict
 	for _, s := range stations {
 		x, depth = append(x, s.X), append(depth, s.Depth)
 	}
-	f := p.water(unit, x, depth)
+	f := p.water(unit, x, depth, 0)
 	p.path("ink full", box(f.x(0)-5, f.top-5, f.x(0)+5, f.top+5))
 	for _, s := range stations {
 		switch x, y := f.x(s.X), f.y(-s.Depth); {

@@ -3,15 +3,15 @@ package plotting
 import (
 	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 	"time"
 
 	"sagline/predict/drift"
+	"sagline/session/units"
 )
 
 // ShortName cuts what a person wrote where room is short.
-func ShortName(s string) string { return SafeText(s, 13) }
+func ShortName(s string) string { return DiveLabel(s, 12) }
 
 // DiveName is a dive with its day.
 func DiveName(d *drift.Dive, dated bool) string {
@@ -36,8 +36,7 @@ func Number(x float64, unit string) string { return strings.TrimSpace(digits(x, 
 
 // digits is a number to some digits, without an exponent.
 func digits(x float64, n int) string {
-	rounded, _ := strconv.ParseFloat(fmt.Sprintf("%.*g", n, x), 64) // which takes what it wrote
-	return Minus(strconv.FormatFloat(rounded, 'f', -1, 64))
+	return Minus(units.Digits(x, n))
 }
 
 var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
@@ -49,13 +48,13 @@ func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
 func Says(t *drift.Trend, unit string) string {
 	switch {
 	case t.Pattern == drift.Ramp && t.PerDive != nil:
-		return rate(t.PerDive, unit) + " since dive " + SafeText(t.OnsetDive, 20)
+		return rate(t.PerDive, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == drift.Step:
-		return "step at dive " + SafeText(t.OnsetDive, 20)
+		return "step at dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == drift.Intermittent:
-		return "comes and goes within dives since dive " + SafeText(t.OnsetDive, 20)
+		return "comes and goes within dives since dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == drift.Turns:
-		return "comes and goes from dive to dive since dive " + SafeText(t.OnsetDive, 20)
+		return "comes and goes from dive to dive since dive " + DiveLabel(t.OnsetDive, 20)
 	}
 	return t.State
 }
@@ -69,7 +68,7 @@ func before(rep *drift.Report, t *drift.Trend, unit string) string {
 	last := t.Eras[len(t.Eras)-1]
 	out := ""
 	if t.Pattern == drift.Steady {
-		out = " since dive " + SafeText(rep.Dives[last.To].Dive, 20)
+		out = " since dive " + DiveLabel(rep.Dives[last.To].Dive, 20)
 	}
 	switch {
 	case last.Pattern == drift.Steady:

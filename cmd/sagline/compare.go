@@ -98,5 +98,5 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
-	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 sd from a sound vehicle's; next: sagline fit %s %s\n", far, len(lines), dir, r.Dives[d].Log.Label)
+	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 times their usual scatter from a sound vehicle's; next: sagline fit %s %s\n", far, len(lines), dir, r.Dives[d].Log.Label)
 }

@@ -50,7 +50,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		return err
 	}
 	w := cmd.OutOrStdout()
-	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 sd from a sound vehicle's\n",
+	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 times their usual scatter from a sound vehicle's\n",
 		dir, len(log.Dives), far, all)
 	for _, a := range rep.Alarms {
 		words := a.Cause.Words
@@ -61,7 +61,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		fmt.Fprintf(w, "dive %s raised an alarm: %s, %s since dive %s, %s\n", a.RaisedDive, words, a.Pattern, a.OnsetDive, end)
 	}
 	for _, f := range rep.Findings {
-		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Short(), sure(f.Probability), f.CheckNext)
+		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Words, sure(f.Probability), f.CheckNext)
 	}
 	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), dir)
 	return nil

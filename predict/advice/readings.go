@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // lowCharge is the share of its charge below which a lead-acid battery that is
@@ -13,7 +14,7 @@ const lowCharge = 0.5
 // Insulation judges a reading from the power pair to the water against
 // limits.insulation_megohm.
 func Insulation(v *vehicle.Vehicle, megohm float64) Line {
-	text := fmt.Sprintf("%.3g MΩ from the power pair to the water, want %.3g MΩ or more", megohm, v.Limits.InsulationMegohm)
+	text := fmt.Sprintf("%s MΩ from the power pair to the water, want %s MΩ or more", units.Digits(megohm, 3), units.Digits(v.Limits.InsulationMegohm, 3))
 	met := megohm >= v.Limits.InsulationMegohm
 	if !met {
 		text += ": out of the water with it, battery unplugged, and find the wet plug or cut jacket"
@@ -24,11 +25,11 @@ func Insulation(v *vehicle.Vehicle, megohm float64) Line {
 // UnderLoad judges a battery's voltage under load against minimum_v.
 func UnderLoad(v *vehicle.Vehicle, volts float64) Line {
 	least := v.Battery.MinimumV
-	return Line{"battery", true, volts >= least, fmt.Sprintf("%.4g V under load, it may not fall below %.3g V: end the dive", volts, least)}
+	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
 // AtRest judges a battery's charge by its voltage at rest.
 func AtRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
-	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%.4g V at rest: about %.0f %% of its charge, under half: charge it before the next dive", volts, 100*charge)}
+	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V at rest: about %.0f %% of its charge, under half: charge it before the next dive", units.Digits(volts, 4), 100*charge)}
 }

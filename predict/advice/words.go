@@ -164,7 +164,7 @@ func (t *TubeDepth) Line(u units.System) Line {
 func seconds(s float64) string {
 	switch {
 	case s < 10:
-		return fmt.Sprintf("%.2g s", s)
+		return units.Digits(s, 2) + " s"
 	case s < 600:
 		return fmt.Sprintf("%.0f s", s)
 	}

@@ -8,7 +8,6 @@ package causes
 
 import (
 	"math"
-	"strings"
 
 	"sagline/predict/vehicle"
 )
@@ -53,7 +52,7 @@ type Cause struct {
 	Scale   Scale
 	Limit   func(*vehicle.Limits) float64 // of Quantity; nil: none
 
-	Words string // what Quantity is called
+	Words string // what it, and its Quantity, are called
 	What  string // what changed, a clause: "the power loop has gained resistance"
 	Check string // what to do next
 }
@@ -118,14 +117,6 @@ func (c *Cause) Param() int {
 		return -1
 	}
 	return c.Amplitudes[0].Terms[0].Param
-}
-
-// Short is what a person calls the cause in a word or two.
-func (c *Cause) Short() string {
-	if c.Kind != Vehicle {
-		return c.Words
-	}
-	return strings.NewReplacer("_", " ", ":", " of ").Replace(c.Name)
 }
 
 // Begins is the prior probability that the cause begins at one dive to stay.

@@ -42,7 +42,7 @@ func Before(r *fit.Result, rep *drift.Report, m *advice.Margins, c predict.Condi
 	l.trim()
 	for i := range rep.Findings {
 		f := &rep.Findings[i]
-		l.add("open since dive "+f.SinceDive+": "+f.Cause.Short(), "%s", f.CheckNext)
+		l.add("open since dive "+f.SinceDive+": "+f.Cause.Words, "%s", f.CheckNext)
 	}
 	return l.out
 }

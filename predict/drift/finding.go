@@ -5,6 +5,8 @@ import (
 	"slices"
 	"sort"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // told is the probability from which a finding is reported, alarm or not.
@@ -93,7 +95,7 @@ func (a *analysis) alternatives(e *explained) []Alternative {
 	}
 	for c, p := range e.stays {
 		if !a.related(c, e.cause) {
-			add(a.causes[c].Name, a.causes[c].Short(), p)
+			add(a.causes[c].Name, a.causes[c].Words, p)
 		}
 	}
 	add(OnceOnly, "one dive alone", e.once)
@@ -111,7 +113,7 @@ func (a *analysis) which(e *explained, cause int) []Alternative {
 	var out []Alternative
 	for c, p := range e.stays {
 		if a.related(c, cause) && p >= listed {
-			out = append(out, Alternative{a.causes[c].Name, p, a.causes[c].Short()})
+			out = append(out, Alternative{a.causes[c].Name, p, a.causes[c].Words})
 		}
 	}
 	if len(out) < 2 {
@@ -137,10 +139,10 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 		}
 		in := rep.Unit(t.Quantity)
 		t, unit := t.In(in), in.Name
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %.3g (95 %%: %.3g to %.3g) %s", c.Words, t.Level.Value, t.Level.Low, t.Level.High, unit)) +
-			fmt.Sprintf(", sound: %.3g", t.Baseline)}
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s (95 %%: %s to %s) %s", c.Words, units.Digits(t.Level.Value, 3), units.Digits(t.Level.Low, 3), units.Digits(t.Level.High, 3), unit)) +
+			", sound: " + units.Digits(t.Baseline, 3)}
 		if t.PerDive != nil {
-			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %.2g (95 %%: %.2g to %.2g) %s", t.PerDive.Value, t.PerDive.Low, t.PerDive.High, unit))+" a dive")
+			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s (95 %%: %s to %s) %s", units.Digits(t.PerDive.Value, 2), units.Digits(t.PerDive.Low, 2), units.Digits(t.PerDive.High, 2), unit))+" a dive")
 		}
 		return out
 	}

@@ -76,7 +76,10 @@ func asBuilt(r *fit.Result, param int) float64 {
 
 // Doubts are how well the level of each trend's parameter is known at the
 // newest dive, one standard deviation, by index of predict.Params.
-func (rep *Report) Doubts() map[int]float64 {
+func (rep *Report) Doubts() map[int]float64 { return rep.DoubtsAt(len(rep.Dives) - 1) }
+
+// DoubtsAt are Doubts as they are of a dive, by what all dives say of it.
+func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 	out := map[int]float64{}
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
@@ -84,9 +87,10 @@ func (rep *Report) Doubts() map[int]float64 {
 		if k < 0 || t.Cause.Kind != causes.Vehicle && !t.Cause.Repair {
 			continue
 		}
-		sd := (t.Level.High - t.Level.Low) / 2 / z95
-		if t.Cause.Scale.Factor && t.Level.Value > 0 {
-			sd = math.Log(t.Level.High/t.Level.Low) / 2 / z95 // its parameter is a logarithm
+		level := t.levelAt(dive)
+		sd := (level.High - level.Low) / 2 / z95
+		if t.Cause.Scale.Factor && level.Value > 0 {
+			sd = math.Log(level.High/level.Low) / 2 / z95 // its parameter is a logarithm
 		}
 		out[k] = sd
 	}

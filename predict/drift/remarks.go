@@ -3,6 +3,8 @@ package drift
 import (
 	"fmt"
 	"math"
+
+	"sagline/session/units"
 )
 
 // remarks say what the newest dive's readings cannot tell, and the one
@@ -25,8 +27,8 @@ func (a *analysis) remarks() []string {
 			unit = " " + row.Scale.Unit
 		}
 		if g, ok := a.r.MostTelling(newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
-			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%.2g%s to ±%.2g%s",
-				row.Words, g.Quantity.Instrument(), g.Before, unit, g.With, unit))
+			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%s%s to ±%s%s",
+				row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}
 	}
 	return out

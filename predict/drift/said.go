@@ -3,6 +3,8 @@ package drift
 import (
 	"fmt"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // TableHead names the columns of Table.
@@ -29,7 +31,7 @@ func (r *Report) Table() (rows [][]string) {
 			left = Left(t.DivesToLimit)
 		}
 		if t.Limit != nil {
-			limit = fmt.Sprintf("%.3g", *t.Limit)
+			limit = units.Digits(*t.Limit, 3)
 		}
 		if t.OnsetDive != "" {
 			since = "dive " + t.OnsetDive
@@ -78,7 +80,7 @@ func (f *Finding) Lines() (out []string) {
 	if f.Probability < Likely {
 		perhaps = "perhaps "
 	}
-	out = append(out, fmt.Sprintf("%s%s, %s", perhaps, f.Cause.What, since), fmt.Sprintf("%s (%s sure)%s", f.Cause.Short(), Sure(f.Probability), f.OrElse()))
+	out = append(out, fmt.Sprintf("%s%s, %s", perhaps, f.Cause.What, since), fmt.Sprintf("%s (%s sure)%s", f.Cause.Words, Sure(f.Probability), f.OrElse()))
 	for _, e := range f.Evidence {
 		out = append(out, "because "+e)
 	}

@@ -43,9 +43,9 @@ func (a *analysis) test(e *explained, now *explanation) *Test {
 	}
 	switch {
 	case this.Kind != causes.Vehicle:
-		return &Test{From: that.Name, Words: this.Check + "; if that is in order, it is " + that.Short()}
+		return &Test{From: that.Name, Words: this.Check + "; if that is in order, it is " + that.Words}
 	case that.Kind != causes.Vehicle:
-		return &Test{From: that.Name, Words: that.Check + "; if that is in order, it is " + this.Short()}
+		return &Test{From: that.Name, Words: that.Check + "; if that is in order, it is " + this.Words}
 	}
 	return nil
 }
@@ -71,7 +71,7 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 	x, y := u.FromBase(read.Expected), u.FromBase(there)
 	half := math.Abs(x-y) / 4
 	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), Rounded(x, half), u.Name,
-		cause.Short(), Rounded(y, half), alternative.Short())
+		cause.Words, Rounded(y, half), alternative.Words)
 	return out
 }
 

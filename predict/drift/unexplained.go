@@ -34,7 +34,7 @@ func (a *analysis) unexplained(now *explanation) (f Finding, ok bool) {
 		if m.By < 0 {
 			side = "less"
 		}
-		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, by %.1f of their standard deviations on average",
+		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, by %.1f times their usual scatter on average",
 			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
 		chance = min(chance, m.Chance)
 	}

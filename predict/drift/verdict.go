@@ -3,6 +3,8 @@ package drift
 import (
 	"fmt"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // What is known of a quantity now.
@@ -53,7 +55,7 @@ func (r *Report) Verdict() string {
 		}
 		u := r.Unit(t.Quantity)
 		t = t.In(u)
-		open = append(open, strings.TrimSpace(fmt.Sprintf("%s (%s %s", t.Cause.Words, t.Level, u.Name))+fmt.Sprintf(", limit %.3g)", *t.Limit))
+		open = append(open, strings.TrimSpace(fmt.Sprintf("%s (%s %s", t.Cause.Words, t.Level, u.Name))+", limit "+units.Digits(*t.Limit, 3)+")")
 	}
 	if len(open) == 0 {
 		return fmt.Sprintf("nothing is drifting: after %d dives every quantity is sound", len(r.Dives))

@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // Rounded shows x to the digits that a half-width of half leaves known.
 func Rounded(x, half float64) string {
 	if half <= 0 || math.IsInf(half, 0) {
-		return fmt.Sprintf("%.3g", x)
+		return units.Digits(x, 3)
 	}
 	digits := max(0, 1-int(math.Floor(math.Log10(half))))
 	s := fmt.Sprintf("%.*f", digits, x)

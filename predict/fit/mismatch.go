@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // A Mismatch is where the vehicle as dived differs from its file by more than
@@ -57,7 +58,7 @@ var mismatches = []mismatchOf{
 // cable words what the power loop is by the file.
 func cable(v *vehicle.Vehicle) string {
 	p := &v.Tether.Power
-	size := fmt.Sprintf("%.3g Ω/km", p.OhmKM)
+	size := units.Digits(p.OhmKM, 3) + " Ω/km"
 	switch {
 	case p.AWG != nil:
 		size = fmt.Sprintf("%g AWG", *p.AWG)
@@ -144,7 +145,7 @@ func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 	}
 	if m.unit != "" {
 		u := v.Units.In(m.unit)
-		return strings.TrimSpace(fmt.Sprintf("%.2g %s %s", math.Abs(u.FromBase(x)), u.Name, than))
+		return strings.TrimSpace(fmt.Sprintf("%s %s %s", units.Digits(math.Abs(u.FromBase(x)), 2), u.Name, than))
 	}
 	return fmt.Sprintf("%.0f %% %s", 100*math.Abs(math.Exp(x)-1), than)
 }
@@ -177,7 +178,7 @@ func (r *Result) odd() (out []Mismatch) {
 				continue
 			}
 			u := r.Model.Vehicle.Units.In(c.Scale.Unit)
-			shown := strings.TrimSpace(fmt.Sprintf("%.2g %s", u.FromBase(c.Scale.Show(x.mean, 0)), u.Name))
+			shown := strings.TrimSpace(units.Digits(u.FromBase(c.Scale.Show(x.mean, 0)), 2) + " " + u.Name)
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s differs from the other dives of the baseline: %s %s; is that dive to count as sound?", r.Dives[b].Log.Label, c.Words, shown)})
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // Remarks are what is odd in a log held against its vehicle, by file: readings
@@ -111,8 +112,8 @@ func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, ke
 		if q == quantity.Speed && ways == 1 {
 			less = ", less when timed both ways"
 		}
-		m.add("run", l, v.Column.Name, "%s in %g s tells a speed to ±%.2g %% (95 %%), worse than the ±%.2g %% of %s: want %s%s",
-			long.Plain(length), v.Entered, 2*worth, 2*percent, key, long.Show(100*apart/percent, 1), less)
+		m.add("run", l, v.Column.Name, "%s in %g s tells a speed to ±%s %% (95 %%), worse than the ±%s %% of %s: want %s%s",
+			long.Plain(length), v.Entered, units.Digits(2*worth, 2), units.Digits(2*percent, 2), key, long.Show(100*apart/percent, 1), less)
 	}
 }
 
@@ -121,7 +122,7 @@ func (m *remarker) slips(r *Result) {
 	for d := range r.Dives {
 		for _, s := range r.Outliers(d) {
 			column := fmt.Sprintf("column %q", s.Column)
-			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %g, %.3g is expected: a slip? it is set aside", s.Entered, s.Expected)
+			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %s, %s is expected: a slip? it is set aside", units.Digits(s.Entered, 15), units.Digits(s.Expected, 3))
 		}
 	}
 }
@@ -182,7 +183,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 			continue
 		}
 		key := "instruments." + x.key
-		all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %.2g about their fits: %s", x.sd, n, times*x.sd, so)
+		all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %s about their fits: %s", x.sd, n, units.Digits(times*x.sd, 2), so)
 	}
 	return all.List()
 }

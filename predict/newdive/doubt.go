@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict/fit"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // A Doubt is a cell that is asked about.
@@ -146,7 +147,7 @@ func (b *Doubt) judge(x session.Value, want fit.Expected, all []fit.Expected) bo
 		if g.Slip == fit.WrongUnit {
 			b.Why = "in " + g.Unit + "?"
 		}
-		b.Instead = session.Row{b.Column.Name: fmt.Sprintf("%.4g", g.Meant)}
+		b.Instead = session.Row{b.Column.Name: units.Digits(g.Meant, 4)}
 	}
 	return true
 }
@@ -323,7 +324,7 @@ func (d *Dive) furthest(row session.Row) (out []Doubt) {
 		}
 		if x, err := c.Number(row[c.Name]); err == nil && most > 0 && x > furthestBefore*most {
 			b := Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", most)}
-			b.Instead = session.Row{c.Name: fmt.Sprintf("%.4g", x/10)}
+			b.Instead = session.Row{c.Name: units.Digits(x/10, 4)}
 			out = append(out, b)
 		}
 	}

@@ -123,7 +123,7 @@ var readingKeys = []key{
 		how: "what loss of speed you can bear", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.thrust_factor", kind: settingKind, low: 0.1, high: 0.99, is: "share of the thrust at which you would act",
 		how: "as above", prior: prior{median: always(0.8), source: practice}},
-	{path: "limits.friction_a", kind: settingKind, unit: "A", low: 0.01, high: 50, is: "added no-load current of a thruster at which you would act",
+	{path: "limits.friction_a", kind: settingKind, unit: "A", low: 0.01, high: 50, is: "friction, a thruster's added no-load current, at which you would act",
 		how: "as above", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.ingress_g", kind: settingKind, unit: "g", low: 1, high: 50000, is: "water taken in at which you would act",
 		how: "what your vertical thruster can still lift", prior: prior{median: always(60), source: practice}},

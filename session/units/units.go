@@ -89,6 +89,12 @@ func (u Unit) more() int {
 	return int(math.Round(tens))
 }
 
+// Digits is a number to some significant digits, without an exponent.
+func Digits(x float64, digits int) string {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64) // which takes what it wrote
+	return zeroless(strconv.FormatFloat(rounded, 'f', -1, 64))
+}
+
 // zeroless takes the sign off a number that is 0 as shown.
 func zeroless(s string) string {
 	if strings.Trim(s, "-0.") == "" {
