@@ -75,6 +75,6 @@ func (g *Gauge) Picture() *Picture {
 	}
 	p.path("measured dot", line(at(g.Share), y))
 	p.text("quiet", "sound", 0, y+4)
-	p.text("limit", "limit", to+6, y+4)
+	p.text("e limit", "limit", OnPage.Width, y+4)
 	return p
 }

@@ -43,7 +43,7 @@ func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes b
 		for _, t := range rep.Trends {
 			value := "–"
 			if e, ok := d.Estimates[t.Quantity]; ok {
-				value = plotting.Minus(e.In(rep.Unit(t.Quantity)).String())
+				value = strings.ReplaceAll(plotting.Minus(e.In(rep.Unit(t.Quantity)).String()), "± ", "±\u00a0")
 			}
 			row.Values = append(row.Values, value)
 		}
