@@ -1,8 +1,10 @@
 package plotting
 
 import (
+	"fmt"
 	"image/color"
 	"math"
+	"strings"
 )
 
 // A Colour is one of the pictures' colours, on light ground and on dark.
@@ -31,6 +33,19 @@ var Palette = []Colour{
 // reaches the motors cool. Each bears white or black words, whichever
 // contrasts more.
 var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x4a5056), rgb(0x8f2d00), rgb(0xf0a65a), rgb(0xf0cf6a), rgb(0x8fbfe0), rgb(0x00507f), rgb(0x5d4285)}
+
+// Colours are Palette's as variables of a style sheet.
+func Colours(dark bool) string {
+	var b strings.Builder
+	for _, c := range Palette {
+		on := c.Light
+		if dark {
+			on = c.Dark
+		}
+		fmt.Fprintf(&b, "--%s:#%02x%02x%02x;", c.Name, on.R, on.G, on.B)
+	}
+	return b.String()
+}
 
 func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}

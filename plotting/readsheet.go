@@ -1,8 +1,10 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,6 +14,7 @@ import (
 	"sagline/predict/checklist"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 	"sagline/session/units"
@@ -57,7 +60,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 				s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
 			}
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure): %s", f.Cause.Words, f.SinceDive, drift.Sure(f.Probability), f.CheckNext))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, drift.Sure(f.Probability)))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
@@ -70,9 +73,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s of %s", strings.Join(d.Serviced, ", "), d.Dive, d.Date))
 		}
 	}
-	for _, x := range r.Card(p, c, open, o.Readings) {
-		s.Readings = append(s.Readings, sheetReading(r, x))
-	}
+	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))
 	margins := drift.Margins(v, r, rep, log, c, 0)
 	for _, l := range margins.Lines(v.Units) {
 		if l.Judged && !l.Met || strings.HasPrefix(l.Name, "jammed") {
@@ -112,42 +113,124 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 	words := k.Words
 	x, there, apart, ok := r.Separates(p, sound, c, false)
 	if !ok {
-		return fmt.Sprintf("is it still %s? no single reading of this log's kinds would say", words)
+		return fmt.Sprintf("does %s still show? no single reading of this log's kinds would say", words)
 	}
 	column := readingColumn(x.Quantity, r.Model.Vehicle.Units)
 	side, limit := "below", halfway(x.Quantity, x.Expected, there)
 	if x.Expected > limit {
 		side = "above"
 	}
-	row := sheetReading(r, x)
-	return fmt.Sprintf("is it still %s? read %s with %s: %s %s %s says yes (%.0f sd between yes and no)", words, column.Name, row.Do, side,
-		drift.Rounded(column.FromBase(limit), math.Abs(column.FromBase(limit)-column.FromBase(x.Expected))), column.Unit, apart)
+	at := column.FromBase(limit)
+	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
+	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), doing(r.Model.Vehicle, &x), side,
+		Minus(drift.Rounded(at, half)), column.Unit, apart)
 }
 
-// sheetReading words one reading of the card.
-func sheetReading(r *fit.Result, x fit.Reading) SheetReading {
-	v := r.Model.Vehicle
-	do := v.DrivesName(x.Sign)
-	switch {
+// doing is what runs when a reading is taken.
+func doing(v *vehicle.Vehicle, x *fit.Reading) string {
+	switch do := v.DrivesName(x.Sign); {
 	case x.Climbing:
-		do = "all off, floating up freely"
+		return "all off, floating up freely"
 	case do == "off":
-		do = "all off, at rest"
+		return "all off, at rest"
 	case x.Held:
-		do += ", held still"
+		return do + ", held still"
+	default:
+		return do
 	}
-	column := readingColumn(x.Quantity, v.Units)
+}
+
+// runs groups readings by what runs: as the newest dive's lines are in order, then
+// what it has no line of, the most telling first; readings as the log's columns
+// are in order.
+func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
+	v := r.Model.Vehicle
+	place := map[string]int{}
+	if n := len(log.Dives); n > 0 {
+		lines := log.Dives[n-1].Lines
+		for i := range lines {
+			if !lines[i].Electrical {
+				continue
+			}
+			x := fit.Reading{Sign: make([]int8, len(v.Thrusters)), Held: lines[i].Held}
+			for _, d := range lines[i].Drives {
+				if t := slices.IndexFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Name == d.Name }); t >= 0 {
+					if x.Sign[t] = 1; d.Reversed {
+						x.Sign[t] = -1
+					}
+				}
+			}
+			do := doing(v, &x)
+			if _, known := place[do]; !known {
+				place[do] = i
+			}
+		}
+	}
+	column := map[string]int{}
+	for i, name := range log.Columns {
+		column[name] = i
+	}
+	at := map[string]int{}
+	type placed struct {
+		run, column int
+		SheetReading
+		do string
+	}
+	var rows []placed
+	for i := range all {
+		x := &all[i]
+		do := doing(v, x)
+		run, known := place[do]
+		if !known {
+			run = math.MaxInt32 + i
+			if before, ok := at[do]; ok {
+				run = before
+			}
+		}
+		at[do] = run
+		c := readingColumn(x.Quantity, v.Units)
+		k, known := column[c.Name]
+		if !known {
+			k = len(column) + int(x.Quantity)
+		}
+		rows = append(rows, placed{run, k, sheetReading(r, x, c, i+1), do})
+	}
+	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
+	for _, row := range rows {
+		if n := len(out); n == 0 || out[n-1].Do != row.do {
+			out = append(out, SheetRun{Do: row.do})
+		}
+		run := &out[len(out)-1]
+		run.Readings = append(run.Readings, row.SheetReading)
+	}
+	return out
+}
+
+// spread is one standard deviation of a reading's instrument, in its column's unit.
+func spread(column *session.Column, x *fit.Reading) float64 {
+	sd := x.SD
+	if x.Quantity.Log() {
+		sd *= x.Expected
+	}
+	return math.Abs(column.FromBase(sd) - column.FromBase(0))
+}
+
+// sheetReading words one reading of the card, its range outward to the digits of
+// its instrument.
+func sheetReading(r *fit.Result, x *fit.Reading, column *session.Column, rank int) SheetReading {
 	low, high := column.FromBase(x.Low), column.FromBase(x.High)
-	half := (high - low) / 2
-	words := ""
+	coarser := max(spread(column, x), (high-low)/20) // half of the range has two digits
+	digits := max(0, int(math.Ceil(-math.Log10(coarser)-1e-9)))
+	step := math.Pow(10, float64(digits))
+	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
+		Expect: Minus(fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit))}
 	for _, c := range r.Causes() {
 		if c.Param() == x.Param {
-			words = c.Words
+			out.About = c.Words
 			break
 		}
 	}
-	return SheetReading{Do: do, Read: column.Name, About: words,
-		Expect: fmt.Sprintf("%s to %s %s", drift.Rounded(low, half), drift.Rounded(high, half), column.Unit)}
+	return out
 }
 
 // readingColumn is the column that a reader's log would hold a quantity in.

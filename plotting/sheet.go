@@ -13,7 +13,7 @@ import (
 // All of it is text, ready to show.
 type Sheet struct {
 	Vehicle, Basis string
-	Readings       []SheetReading
+	Runs           []SheetRun
 	Margins        []string // not met, and what a jammed thruster would do
 	Open           []string
 	Search         []string // how the search for a fault's spot stands
@@ -22,17 +22,39 @@ type Sheet struct {
 	Cautions       []string
 }
 
-// A SheetReading is one line of the card.
-type SheetReading struct {
-	Do, Read, Expect, About string
+// A SheetRun is what runs, and what to read then, in the order in which a line is
+// typed.
+type SheetRun struct {
+	Do       string
+	Readings []SheetReading
 }
+
+// A SheetReading is one line of the card. Rank is its place among all by how
+// much it tells, from 1.
+type SheetReading struct {
+	Read, Expect, About string
+	Rank                int
+}
+
+// Tells is what a reading tells most of, and of the first few how much.
+func (r *SheetReading) Tells() string {
+	if r.Rank > len(ranks) {
+		return r.About
+	}
+	return r.About + ", " + ranks[r.Rank-1]
+}
+
+var ranks = []string{"tells most", "second", "third"}
 
 //go:embed sheet.html
 var sheetText string
 
 // sheetPage is parsed when it is first wanted: most commands write no page.
 var sheetPage = sync.OnceValue(func() *template.Template {
-	return template.Must(template.New("sheet").Funcs(template.FuncMap{"named": func(title string, c []checklist.Check) titled { return titled{title, c} }}).Parse(sheetText))
+	return template.Must(template.New("sheet").Funcs(template.FuncMap{
+		"named":   func(title string, c []checklist.Check) titled { return titled{title, c} },
+		"colours": func(dark bool) template.CSS { return template.CSS(Colours(dark)) },
+	}).Parse(sheetText))
 })
 
 // titled is a list of checks under its heading.

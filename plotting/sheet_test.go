@@ -14,7 +14,7 @@ import (
 // A hostile name shows as text, and the cautions are on the sheet.
 func TestSheetEscapesAndCautions(t *testing.T) {
 	s := &Sheet{Vehicle: `<script>alert("x")</script>`, Basis: "b", Cautions: []string{"Low voltage only"},
-		Readings: []SheetReading{{"port", "current_a", "5.1 to 5.7 A", strings.Repeat("long ", 50)}}, Open: []string{"a & b"},
+		Runs: []SheetRun{{"port", []SheetReading{{"current", "5.1 to 5.7 A", strings.Repeat("long ", 50), 1}}}}, Open: []string{"a & b"},
 		Before: []checklist.Check{{Look: "<b>plug</b>", Go: "dry"}}, Search: []string{"<i>splice</i>"}}
 	var page bytes.Buffer
 	require.NoError(t, s.WriteHTML(&page))

@@ -78,9 +78,12 @@ func printSheet(w io.Writer, s *plotting.Sheet) {
 		fmt.Fprintf(w, "open:\n  %s\n\n", strings.Join(s.Open, "\n  "))
 	}
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "do\tread\tshould be\twas\tabout")
-		for _, r := range s.Readings {
-			fmt.Fprintf(w, "%s\t%s\t%s\t______\t%s\n", r.Do, r.Read, r.Expect, r.About)
+		fmt.Fprintln(w, "read\tshould be\twas\ttells of")
+		for _, run := range s.Runs {
+			fmt.Fprintf(w, "%s\t\t\t\n", run.Do)
+			for _, r := range run.Readings {
+				fmt.Fprintf(w, "  %s\t%s\t______\t%s\n", r.Read, r.Expect, r.Tells())
+			}
 		}
 	})
 	for _, part := range []struct {

@@ -5,11 +5,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -93,6 +93,12 @@ func (b *tab) heard(ev any) {
 // browse opens a page from a file in a window of a width.
 func browse(t *testing.T, p *Page, width int64, dark bool) *tab {
 	t.Helper()
+	return show(t, p.Write, width, dark)
+}
+
+// show opens what is written as browse does.
+func show(t *testing.T, write func(io.Writer) error, width int64, dark bool) *tab {
+	t.Helper()
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser"} {
 		if found, err := exec.LookPath(name); err == nil {
@@ -103,7 +109,9 @@ func browse(t *testing.T, p *Page, width int64, dark bool) *tab {
 		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
 	}
 	file := filepath.Join(t.TempDir(), "page.html")
-	require.NoError(t, os.WriteFile(file, written(t, p), 0o600))
+	var html bytes.Buffer
+	require.NoError(t, write(&html))
+	require.NoError(t, os.WriteFile(file, html.Bytes(), 0o600))
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile))
 	browser.Do(func() {
@@ -242,47 +250,6 @@ func TestOneDiveIsLitInAllPictures(t *testing.T) {
 	ask[int](t, b, `(document.querySelector('.pick input').focus(), 0)`)
 	require.NoError(t, chromedp.Do(b, chromedp.KeyEvent(kb.ArrowLeft)))
 	assert.Subset(t, []string{"13"}, lit())
-}
-
-var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
-
-// One vehicle prints on at most two sheets of A4.
-func TestPagePrintsOnTwoSheets(t *testing.T) {
-	for name, p := range map[string]*Page{"three": single(t, season(3)), "sixty": single(t, season(60)), "hostile": single(t, hostile(12))} {
-		t.Run(name, func(t *testing.T) {
-			b := browse(t, p, 1200, true)
-			pdf, err := chromedp.Run(b, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
-			require.NoError(t, err)
-			sheets := len(pdfPage.FindAll(pdf, -1))
-			assert.True(t, sheets == 1 || sheets == 2, "%d sheets", sheets)
-		})
-	}
-}
-
-// The rules of axe-core for WCAG 2.0 to 2.2, A to AAA, and its good practice.
-func TestPageIsAccessible(t *testing.T) {
-	path := os.Getenv(axePath)
-	if path == "" || os.Getenv(mustBrowse) == "off" {
-		absent(t, axePath+" does not name axe-core's axe.min.js: the page's accessibility is not tried")
-	}
-	rules, err := os.ReadFile(path)
-	require.NoError(t, err)
-	one, all := single(t, season(14)), every(t)
-	for _, c := range []struct {
-		name  string
-		p     *Page
-		width int64
-		dark  bool
-	}{{"one", one, 320, false}, {"one", one, 768, true}, {"one", one, 1280, false}, {"one", one, 1280, true},
-		{"fleet", all["fleet"], 1280, false}, {"hostile", all["hostile"], 320, true}} {
-		t.Run(fmt.Sprint(c.name, " ", c.width, " dark=", c.dark), func(t *testing.T) {
-			b := browse(t, c.p, c.width, c.dark)
-			ask[int](t, b, string(rules)+`; document.querySelectorAll('details').forEach(d => d.open = true); 0`)
-			found := ask[[]string](t, b, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']}).then(r =>
-				r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`)
-			assert.Empty(t, found)
-		})
-	}
 }
 
 // What is wrong, since when, how sure, how long it has left and what to check:

@@ -151,15 +151,10 @@ func heading(level int, text string) template.HTML {
 
 // style is the page's style sheet with the pictures' colours, light and dark.
 func style() template.CSS {
-	var light, dark strings.Builder
-	for _, c := range plotting.Palette {
-		fmt.Fprintf(&light, "--%s:#%02x%02x%02x;", c.Name, c.Light.R, c.Light.G, c.Light.B)
-		fmt.Fprintf(&dark, "--%s:#%02x%02x%02x;", c.Name, c.Dark.R, c.Dark.G, c.Dark.B)
-	}
 	var parts strings.Builder
 	for i, c := range plotting.PartColours {
 		on := plotting.OnPart(i)
 		fmt.Fprintf(&parts, ".p%d{color:#%02x%02x%02x}.o%d{color:#%02x%02x%02x}\n", i, c.R, c.G, c.B, i, on.R, on.G, on.B)
 	}
-	return template.CSS(strings.NewReplacer("/*light*/", light.String(), "/*dark*/", dark.String(), "/*parts*/", parts.String()).Replace(styleText))
+	return template.CSS(strings.NewReplacer("/*light*/", plotting.Colours(false), "/*dark*/", plotting.Colours(true), "/*parts*/", parts.String()).Replace(styleText))
 }

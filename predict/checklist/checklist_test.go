@@ -24,7 +24,7 @@ func before(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicl
 	r, err := fit.Fit(v, &session.Log{}, nil)
 	require.NoError(t, err)
 	out := map[string]string{}
-	rep := &drift.Report{Findings: []drift.Finding{{Fault: "power_loop", Cause: &causes.Cause{Name: "power_loop"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
+	rep := &drift.Report{Findings: []drift.Finding{{Fault: "power_loop", Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
 	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}) {
 		out[c.Look] = c.Go
 	}
@@ -43,7 +43,7 @@ func TestLimits(t *testing.T) {
 	assert.Equal(t, "0.0 A ± 0.4 A: more is a leak or something left on", got["current with everything off"])
 	assert.Contains(t, got["battery unplugged, tether wet: megohms from the power pair to the water"], "1 MΩ or more (IEC 60364-6")
 	assert.Contains(t, got["hover weight at the surface"], "no-go at -1 g or less")
-	assert.Equal(t, "flex each joint: 100 % of them", got["open since dive 9: power loop"])
+	assert.Equal(t, "flex each joint: 100 % of them", got["open since dive 9: excess loop resistance"])
 	assert.Contains(t, got, "battery unplugged: propeller of vertical by hand")
 	assert.Contains(t, got, "seals and O-rings", "no tube is named")
 	assert.NotContains(t, got, "lights on")

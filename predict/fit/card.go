@@ -19,6 +19,7 @@ type Reading struct {
 	Quantity       quantity.Quantity
 	Expected       float64 // base unit
 	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
+	SD             float64 // of the instrument
 	Param          int     // of predict.Params that it narrows most
 	Before, After  float64 // half of that parameter's 95 % interval without and with it, and all readings above it on the card
 }
@@ -120,7 +121,7 @@ func (r *Result) candidates(p predict.Params, c predict.Condition, read map[quan
 				continue
 			}
 			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
-			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: predicted(q, pt.Out[q])}, row, r.noise.sd(q, pt.Out[q])})
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: predicted(q, pt.Out[q]), SD: r.noise.sd(q, pt.Out[q])}, row, r.noise.sd(q, pt.Out[q])})
 		}
 	}
 	for _, sign := range r.Model.Combinations() {
