@@ -4,6 +4,7 @@ import (
 	_ "embed" // the page's template
 	"html/template"
 	"io"
+	"strings"
 	"sync"
 
 	"sagline/predict/checklist"
@@ -52,7 +53,11 @@ var sheetText string
 // sheetPage is parsed when it is first wanted: most commands write no page.
 var sheetPage = sync.OnceValue(func() *template.Template {
 	return template.Must(template.New("sheet").Funcs(template.FuncMap{
-		"named":   func(title string, c []checklist.Check) titled { return titled{title, c} },
+		"named": func(title string, c []checklist.Check) titled { return titled{title, c} },
+		"unbroken": func(s string) string { // a unit stays beside its number
+			last := strings.LastIndexByte(s, ' ')
+			return s[:max(last, 0)] + strings.Replace(s[max(last, 0):], " ", "\u00a0", 1)
+		},
 		"colours": func(dark bool) template.CSS { return template.CSS(Colours(dark)) },
 	}).Parse(sheetText))
 })
