@@ -68,8 +68,14 @@ func aVehicleFile(t *rapid.T) string {
 			b.WriteString(line + "\n")
 		}
 	}
+	if rapid.IntRange(0, 2).Draw(t, "rebuilt") == 0 {
+		fmt.Fprintf(&b, "[[change]]\ndive = \"%d\"\n%s\n", rapid.IntRange(1, 11).Draw(t, "from"), rapid.SampledFrom(rebuilds).Draw(t, "what"))
+	}
 	return b.String()
 }
+
+// rebuilds are what a drawn vehicle's [[change]] sets.
+var rebuilds = []string{`"tether.length_m" = 17`, `"tether.power.area_mm2" = [1, 6]`, `"thruster.port.prop_pitch_mm" = [30, 60]`, `"battery.resistance_ohm" = 0.1`, `"hull.trim_g" = 10`}
 
 // aKey draws the line of one key, none where it is left out.
 func aKey(t *rapid.T, k vehicle.Row, name string, names []string, i, unusual int, needed bool) []string {
