@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/cmd/prompt"
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
@@ -19,6 +20,7 @@ import (
 	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 )
 
 // changeOptions are the flags of change.
@@ -93,7 +95,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	if err != nil {
 		return err
 	}
-	out.Anew = anew(v, out.Changed)
+	out.Anew = anew(v, log, out.Changed)
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), out)
 	}
@@ -118,14 +120,15 @@ func askChange(cmd *cobra.Command, v *vehicle.Vehicle, labels []string, next str
 }
 
 // anew are the quantities whose sound level is another since keys were rebuilt.
-func anew(v *vehicle.Vehicle, changed []vehicle.Rebuilt) []string {
+func anew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt) []string {
 	var paths []string
 	for _, c := range changed {
 		paths = append(paths, c.Key)
 	}
 	params, out := fit.Anew(v, paths), []string{}
 	for _, c := range causes.Table(v) {
-		if c.Tracked && slices.Contains(params, c.Param()) {
+		unread := c.Param() == predict.LogInsulation && slices.Contains(log.Unread(), quantity.Insulation)
+		if c.Tracked && slices.Contains(params, c.Param()) && !unread {
 			out = append(out, c.Words)
 		}
 	}

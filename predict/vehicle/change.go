@@ -48,7 +48,11 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 			era = &eras[len(eras)-1]
 		}
 		if first > 0 {
-			era.Changed = append(era.Changed, c.Paths...)
+			for _, path := range c.Paths {
+				if !slices.Contains(era.Changed, path) {
+					era.Changed = append(era.Changed, path)
+				}
+			}
 		}
 		if err := era.Vehicle.apply(c); err != nil {
 			return nil, err
