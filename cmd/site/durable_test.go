@@ -59,6 +59,28 @@ func TestFullStorage(t *testing.T) {
 	assert.Equal(t, kept+1, strings.Count(b.dives(), "all fine"))
 }
 
+// Without the part that makes reports lines are kept all the same; it is fetched
+// when there is a network.
+func TestReportLater(t *testing.T) {
+	t.Parallel()
+	h := hosted(t)
+	list, err := filepath.Glob(filepath.Join(h.folder, "*", later))
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	require.NoError(t, os.Rename(list[0], list[0]+".away"))
+	b := started(t).open(t, h.URL)
+	b.untilSays("works without a network")
+	b.take(few(t))
+	b.press("Report: pictures and tables")
+	b.untilSays("A part of this page, pages.bin, is not on this phone yet")
+	b.fill("battery_v", "12.71")
+	b.keep()
+	b.untilSays("Line 1 is kept")
+	require.NoError(t, os.Rename(list[0]+".away", list[0]))
+	b.press("Report: pictures and tables")
+	b.framed("The dives")
+}
+
 // A newer version of the page is taken once no tab shows the one before, with all
 // that was typed, and nothing stays of that.
 func TestNewVersion(t *testing.T) {

@@ -13,7 +13,7 @@ tried(async () => {
     await navigator.serviceWorker.ready
     $('storage').textContent = 'This page now works without a network. ' + await storage()
     const cache = await caches.open(script.version)
-    if (!await cache.match(script.later)) await cache.add(script.later)
-    $('storage').textContent = 'This page and its reports now work without a network. ' + await storage()
+    const has = await cache.match(script.later) || await cache.add(script.later).then(() => true, () => false)
+    if (has) $('storage').textContent = 'This page and its reports now work without a network. ' + await storage()
   }
 })()

@@ -13,8 +13,8 @@ let paged // the logbook, version and day that it has
 
 // load fetches a model, which is packed with gzip, and starts it.
 async function load (file, bytes) {
-  const got = await fetch(file)
-  if (!got.ok) throw new Error(file + ' cannot be fetched: ' + got.status)
+  const got = await fetch(file).catch(() => ({}))
+  if (!got.ok) throw new Error('A part of this page, ' + file + ', is not on this phone yet: open the page once more with a network.')
   let done = 0
   const counted = got.body.pipeThrough(new TransformStream({
     transform (part, to) {
