@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sagline/plotting"
+	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/session/problem"
@@ -19,6 +20,8 @@ type Finding struct {
 	Answers []Answer
 	Because []string
 	Picture *plotting.Picture // nil where its quantity is not followed over the dives
+
+	grave float64 // the higher, the graver
 }
 
 // An Answer is one of a finding's, under its name.
@@ -35,6 +38,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 		out.Because = append(out.Because, plotting.Minus(plotting.SafeText(e, 200)))
 	}
 	i := trendOf(rep, f)
+	out.grave = grave(rep, f, i)
 	left, speed := "no limit is set for it", ""
 	if i >= 0 {
 		unit := rep.Unit(rep.Trends[i].Quantity)
@@ -57,6 +61,20 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 	}
 	out.Answers = append(out.Answers, Answer{"Check", plotting.SafeText(f.CheckNext, 300)})
 	return out
+}
+
+// grave is how grave a finding is: one of the vehicle is graver than one of an
+// instrument or the log, and that by how far its quantity, trend i, is on the way
+// to its limit; what has none has reached it.
+func grave(rep *drift.Report, f *drift.Finding, i int) float64 {
+	share := 1.0
+	if i >= 0 && rep.Trends[i].Limit != nil {
+		share = max(plotting.WayToLimit(&rep.Trends[i], rep.Trends[i].Level.Value), 0)
+	}
+	if f.Cause.Kind != causes.Vehicle {
+		return 1 + min(share, 1)
+	}
+	return 2 + share
 }
 
 // trendOf is the index of a finding's trend, −1 without one.

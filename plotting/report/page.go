@@ -94,15 +94,15 @@ func (p *Page) Write(w io.Writer) error {
 	return pageTemplate().Execute(w, p)
 }
 
-// worst is how far the vehicle has gone: what was found first, then the share of
-// the way to the nearest limit.
+// worst is how far the vehicle has gone: by the gravest of what was found, else by
+// the share of the way to the nearest limit.
 func (v *Vehicle) worst() float64 {
 	out := 0.0
 	if v.Nearest != nil {
-		out = v.Nearest.Share
+		out = min(v.Nearest.Share, 1)
 	}
-	if len(v.Findings) > 0 {
-		out += 1000
+	for i := range v.Findings {
+		out = max(out, v.Findings[i].grave)
 	}
 	return out
 }

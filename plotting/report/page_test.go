@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/plotting"
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/session/units"
@@ -138,6 +139,20 @@ func TestFleetHasAnOverview(t *testing.T) {
 	}
 	assert.Contains(t, page, "nothing found")
 	assert.Contains(t, p.Summary(), "on 1 of them")
+}
+
+// The gravest of what was found comes first: a vehicle's own before an
+// instrument's, and the farther past its limit the earlier.
+func TestGravestComesFirst(t *testing.T) {
+	worst := func(make maker) float64 { return single(t, make).Vehicles[0].worst() }
+	leak, loop, sound := worst(drifting(17, predict.TrimG, -20, 0)), worst(drifting(17, predict.LoopOhm, 0.01, 0)), worst(season(7))
+	assert.Greater(t, leak, loop)
+	assert.Greater(t, loop, 2.0)
+	assert.Less(t, sound, 1.0)
+	_, rep := analysed(t, season(7))
+	clamp := drift.Finding{Cause: &causes.Cause{Kind: causes.Instrument}}
+	assert.Less(t, grave(rep, &clamp, -1), loop)
+	assert.Greater(t, grave(rep, &clamp, -1), sound)
 }
 
 // answers are a finding's, by name.
