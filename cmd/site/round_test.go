@@ -68,7 +68,7 @@ func TestRoundWithoutANetwork(t *testing.T) {
 	assert.Equal(t, "1120px", ask[string](page, `getComputedStyle(document.querySelector('main')).maxWidth`), "its style holds")
 	assert.False(t, ask[bool](page, `document.querySelector('.pick').hidden`), "its script runs")
 	assert.Equal(t, "null", ask[string](page, `origin`), "it can reach nothing of the store")
-	b.press("Back to the dive")
+	ask[bool](b, `(history.back(), true)`)
 	b.press("Card for the next dive")
 	b.framed("Before the dive")
 	assert.Equal(t, "collapse", ask[string](b.frame(), `getComputedStyle(document.querySelector('table')).borderCollapse`))
@@ -76,6 +76,8 @@ func TestRoundWithoutANetwork(t *testing.T) {
 	ask[bool](b, `(document.getElementById('card-depth_m').value = '7,5', true)`)
 	b.press("Make the card")
 	b.framed("7.5 m deep")
+	b.press("Back to the dive")
+	b.untilSays("Dive 31")
 	assert.Empty(t, b.said)
 }
 

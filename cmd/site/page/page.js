@@ -65,7 +65,11 @@ function view (id, where) {
   for (const s of document.querySelectorAll('main > section')) s.hidden = s.id !== id
   $('where').textContent = where
   $(id + '-head').focus()
+  if ((id === 'trend' || id === 'page') && !history.state) history.pushState({}, '') // from which the phone's own back leads to the dive
 }
+
+const back = () => history.back()
+onpopstate = () => { if (opened) view('dive', state.vehicle) }
 
 // today is the person's day.
 function today () {

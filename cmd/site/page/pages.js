@@ -8,13 +8,13 @@ async function page (name, head, row = {}) {
   const file = new File([bytes], name + '.html', { type: 'text/html' })
   $('page-head').textContent = head
   $('card-for').hidden = name !== 'card'
-  $('page-frame').title = head
   offer($('page-save'), file)
   shared($('page-share'), [file])
   view('page', state.vehicle)
-  const loaded = new Promise(resolve => { $('page-frame').onload = resolve })
-  $('page-frame').srcdoc = await file.text()
-  await loaded
+  const srcdoc = await file.text()
+  await new Promise(resolve => {
+    $('page-frame').replaceWith(el('iframe', { id: 'page-frame', sandbox: 'allow-scripts', title: head, srcdoc, onload: resolve }))
+  })
   say('')
 }
 
@@ -24,7 +24,4 @@ $('card-for').onsubmit = tried(async () => {
   await page('card', 'Card for the next dive', Object.fromEntries([...new FormData($('card-for'))].filter(([, text]) => text.trim())))
   $('card-for').querySelector('details').open = false
 })
-$('from-page').onclick = () => {
-  view('dive', state.vehicle)
-  $('page-frame').srcdoc = ''
-}
+$('from-page').onclick = back

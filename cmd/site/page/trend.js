@@ -14,4 +14,4 @@ $('see-trend').onclick = tried(async () => {
   view('trend', state.vehicle)
 })
 
-$('to-dive').onclick = () => view('dive', state.vehicle)
+$('to-dive').onclick = back
