@@ -98,7 +98,9 @@ func strokeOf(class string) brush {
 		case "band":
 			b.tint, edge = tint(name), "measured"
 		default:
-			b.tint = tint(name)
+			if b.tint = tint(name); len(name) == 2 && name[0] == 'p' {
+				edge = "quiet" // some parts are as light as the ground
+			}
 		}
 	}
 	b.tint = mix(b.tint, ground, share)

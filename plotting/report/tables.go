@@ -106,7 +106,7 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
-			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(drift.Rounded(want, 2*sd)),
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(drift.Rounded(want, 10*sd)),
 				plotting.Signed(c.Z), verdict(c)}
 			all = append(all, one)
 			if one.Verdict != "" {
