@@ -151,7 +151,7 @@ func TestKilled(t *testing.T) {
 	b.untilSays("Line 1 again")
 	ask[bool](b, `(document.getElementById('f-minute').focus(), true)`)
 	b.do(chromedp.KeyEvent("7"))
-	require.Equal(t, "7", ask[string](b, `stored(place()).then(d => d.row.minute)`))
+	require.Equal(t, "7", ask[string](b, `mine(...place().slice(0, 3)).then(d => d[0].row.minute)`))
 	h.Close()
 	require.NoError(t, chromedp.FromContext(w).Browser.Process().Signal(syscall.SIGKILL))
 	w.stop()

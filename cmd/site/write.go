@@ -17,6 +17,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"text/template"
 	"time"
 
@@ -115,16 +116,14 @@ func free(folder string) error {
 
 // build makes the site's files.
 func build() (site, error) {
-	small, err := model("")
-	if err != nil {
-		return nil, err
-	}
-	large, err := model("pages")
-	if err != nil {
-		return nil, err
-	}
-	glue, err := wasmExec()
-	if err != nil {
+	var small, large, glue []byte
+	var wrong [3]error
+	var all sync.WaitGroup
+	all.Go(func() { small, wrong[0] = model("") })
+	all.Go(func() { large, wrong[1] = model("pages") })
+	all.Go(func() { glue, wrong[2] = wasmExec() })
+	all.Wait()
+	if err := errors.Join(wrong[:]...); err != nil {
 		return nil, err
 	}
 	s := site{"model.bin": small, later: large, "wasm_exec.js": glue}

@@ -299,6 +299,8 @@ func TestHostileFiles(t *testing.T) {
 func FuzzCall(f *testing.F) {
 	f.Add("line", `{"Line":0,"Row":{"thrusters":"off","battery_v":"12,8"}}`)
 	f.Add("keep", `{"Line":-1,"Row":{"nothing":""}}`)
+	f.Add("strike", `{"Line":1}`)
+	f.Add("card", `{"Row":{"depth_m":"1e308","water_c":"-0"}}`)
 	f.Add("begin", `{"Label":"\u202e","Date":"2027-01-03"}`)
 	f.Add("make", `{"Answers":{"surge":"+"}}`)
 	f.Fuzz(func(t *testing.T, call, arguments string) {

@@ -50,7 +50,7 @@ function changes (i) {
 // strikes strikes a line at the second press.
 async function strikes (i, button) {
   if (!sure(button, 'Strike line ' + (i + 1) + '? It stays in dives.csv as a comment.')) return
-  await written('strike', { line: i, draft: [opened, state.label, i] })
+  await written('strike', { line: i, draft: [opened, state.label, i, tab] })
   say('Line ' + (i + 1) + ' is struck.')
   $('dive-head').focus()
 }

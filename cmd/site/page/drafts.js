@@ -1,9 +1,13 @@
 // Drafts: what is typed and not kept yet stays in the store until it is kept or
-// left, through a reload or the end of the tab.
+// left, through a reload or the end of the tab. Each tab has its own, and takes
+// over those of tabs that are no more.
 'use strict'
 
+const tab = sessionStorage.tab ??= crypto.randomUUID()
+navigator.locks.request(tab, () => new Promise(() => {})) // held as long as the tab lives
+
 const fresh = () => line.at >= state.lines.length
-const place = () => [opened, state.label, fresh() ? 'new' : line.at]
+const place = () => [opened, state.label, fresh() ? 'new' : line.at, tab]
 const before = () => JSON.stringify(state.lines[line.at] ?? '') // a draft of a line that is another now is of no use
 
 // drafts does something to the drafts, without waiting for the disk.
@@ -25,24 +29,37 @@ function draft () {
 
 const drop = () => drafts('readwrite', all => { all.delete(place()) })
 
-const stored = key => drafts('readonly', (all, safely, give) => {
-  const ask = all.get(key)
-  ask.onsuccess = () => give(ask.result)
-})
+// mine are the drafts below a key that are this tab's or of none that lives, with
+// their keys, the newest first.
+async function mine (...below) {
+  const { held } = await navigator.locks.query()
+  const others = new Set(held.map(lock => lock.name).filter(name => name !== tab))
+  return drafts('readonly', (all, safely, give) => {
+    const found = []
+    all.openCursor(draftsOf(...below)).onsuccess = ({ target: { result: at } }) => {
+      if (!at) return give(found.sort((a, b) => b.when - a.when))
+      if (!others.has(at.key[3])) found.push({ ...at.value, key: at.key })
+      at.continue()
+    }
+  })
+}
 
 // drafted is what was typed of the line, undefined where nothing was.
 async function drafted () {
-  const found = await stored(place())
-  if (found && found.before === before()) return found.row
-  if (found) await drop()
+  const [id, label, at] = place()
+  const found = await mine(id, label, at)
+  const use = found.find(d => d.before === before())
+  if (found.length) {
+    await drafts('readwrite', all => {
+      for (const { key } of found) all.delete(key)
+      if (use) all.put(use, place())
+    })
+  }
+  return use?.row
 }
 
 // newest is the dive and the line of the logbook's draft that was typed last.
-const newest = () => drafts('readonly', (all, safely, give) => {
-  let last
-  all.openCursor(draftsOf(opened)).onsuccess = ({ target: { result: at } }) => {
-    if (!at) return give(last)
-    if (!last || at.value.when > last.when) last = { when: at.value.when, date: at.value.date, label: at.key[1], line: at.key[2] === 'new' ? Infinity : at.key[2] }
-    at.continue()
-  }
-})
+async function newest () {
+  const [found] = await mine(opened)
+  return found && { when: found.when, date: found.date, label: found.key[1], line: found.key[2] === 'new' ? Infinity : found.key[2] }
+}

@@ -6,7 +6,7 @@ const store = new Promise((resolve, reject) => {
   const ask = indexedDB.open('sagline', 2)
   ask.onupgradeneeded = ({ oldVersion }) => {
     if (oldVersion < 1) ask.result.createObjectStore('logbooks', { keyPath: 'id', autoIncrement: true })
-    ask.result.createObjectStore('drafts') // by logbook, dive, and line or 'new'
+    ask.result.createObjectStore('drafts') // by logbook, dive, line or 'new', and tab
   }
   ask.onsuccess = () => {
     ask.result.onversionchange = () => ask.result.close() // a newer version of the page
@@ -15,8 +15,8 @@ const store = new Promise((resolve, reject) => {
   ask.onerror = () => reject(ask.error)
 })
 
-// draftsOf are the keys of a logbook's drafts.
-const draftsOf = id => IDBKeyRange.bound([id], [id, []])
+// draftsOf are the keys of the drafts of a logbook, of a dive of it, or of a line.
+const draftsOf = (...of) => IDBKeyRange.bound(of, [...of, []])
 
 // transact does something to some of the store's parts, whole or not at all. It
 // is done when the browser says that it is on disk, or for relaxed durability

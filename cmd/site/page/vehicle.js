@@ -2,7 +2,10 @@
 'use strict'
 
 $('new').onclick = tried(async () => {
-  const had = await stored('vehicle') ?? {} // of a vehicle that was not made
+  const had = await drafts('readonly', (all, safely, give) => {
+    const ask = all.get('vehicle')
+    ask.onsuccess = () => give(ask.result ?? {})
+  }) // of a vehicle that was not made
   questions(await ask('questions', { answers: had }), had)
   view('vehicle', '')
   say('')
