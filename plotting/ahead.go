@@ -35,7 +35,7 @@ func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 		middle = append(middle, x[k], f.y(a.Level.Value))
 	}
 	p.path("measured dotted", append(bandPath(f, x, cone), line(middle...)...))
-	p.text("m quiet", "ahead", (x[0]+x[len(x)-1])/2, f.foot+began+1)
+	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of when it began
 }
 
 // begun draws when it began, a box a dive, the higher the likelier.

@@ -39,10 +39,14 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		after = fmt.Sprintf("As believed after dive %s of %s", log.Dives[n-1].Label, log.Dives[n-1].Date.Format("2 Jan 2006"))
 	}
 	c := predict.Condition{DepthM: o.DepthM, TetherOutM: v.Tether.LengthM, WaterC: o.WaterC, Salinity: o.SalinityPSU, BallastG: log.LastBallastG()}
+	short := func(unit string, x float64) string { // a depth typed in feet has many digits in metres
+		u := v.Units.In(unit)
+		return units.Digits(u.FromBase(x), 3) + " " + u.Name
+	}
 	s := &Sheet{Vehicle: v.Name,
 		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			after, p[predict.OpenCircuitV], v.Units.Plain(o.DepthM, "m"), v.Units.Plain(o.WaterC, "°C"), o.SalinityPSU)}
+			after, p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
 	for _, b := range rep.Rebuilt {
 		s.Basis += " Rebuilt " + b + "."
 	}

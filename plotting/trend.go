@@ -33,7 +33,7 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 		p.High += began
 	}
 	f.foot = p.High - f.below - 34
-	ticks := inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/20)), t.Unit)
+	ticks := inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
 	f.left = leftOf(ticks)
 	x := f.places(when.X)
 	places := t.placed(x, p.Width, rows)

@@ -45,7 +45,7 @@ func TestCard(t *testing.T) {
 		assert.True(t, strings.Contains(files[0], want), want)
 	}
 	_, files = asked[bool](t, b, "card", Arguments{Row: session.Row{"depth_m": "13 ft", "water_c": "4,5", "salinity_psu": "35"}})
-	assert.True(t, strings.Contains(files[0], "3.9624 m deep in water of 4.5 °C and 35 psu"))
+	assert.True(t, strings.Contains(files[0], "3.96 m deep in water of 4.5 °C and 35 psu"))
 	_, _, err := try[bool](t, b, "card", Arguments{Row: session.Row{"depth_m": "deep"}})
 	assert.Equal(t, `depth_m: found "deep", want a number in m`, err)
 }
