@@ -1,44 +1,19 @@
 package predict
 
 import (
-	"encoding/csv"
-	"os"
-	"path/filepath"
-	"sagline/predict/vehicle"
-	"sagline/session/quantity"
 	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-)
 
-// published reads a table of published values; its source stands in its
-// first line.
-func published(t *testing.T, name string) (rows []map[string]float64) {
-	f, err := os.Open(filepath.Join("testdata", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	require.NoError(t, err)
-	for _, rec := range all[1:] {
-		row := map[string]float64{}
-		for i, c := range rec {
-			if x, err := strconv.ParseFloat(c, 64); err == nil {
-				row[all[0][i]] = x
-			}
-		}
-		rows = append(rows, row)
-	}
-	require.NotEmpty(t, rows)
-	return rows
-}
+	"sagline/predict/published"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
 
 // Unesco 44 (1983) p. 19, at one atmosphere.
 func TestWaterAgainstUnesco44(t *testing.T) {
-	for _, row := range published(t, "eos80_unesco44.csv") {
+	for _, row := range published.Rows(t, "testdata/eos80_unesco44.csv") {
 		if row["p_dbar"] == 0 {
 			assert.InDelta(t, row["rho"], WaterDensity(row["t68"], row["S"]), 5e-6)
 		}
@@ -85,7 +60,7 @@ func TestTwoStalledInParallel(t *testing.T) {
 // Unesco 44 (1983) p. 28: 10000 dbar at 30° is 9712.653 m; in shallow water the
 // formula agrees with ρ·g·h of sea water within 0.6 %.
 func TestDepthAgainstUnesco44(t *testing.T) {
-	for _, row := range published(t, "unesco44_depth.csv") {
+	for _, row := range published.Rows(t, "testdata/unesco44_depth.csv") {
 		assert.InDelta(t, row["depth_m"], DepthOfPressure(row["p_dbar"], row["lat"]), 5e-4, "%g dbar at %g°", row["p_dbar"], row["lat"])
 	}
 	assert.InDelta(t, 9712.653, DepthOfPressure(10000, 30), 5e-4)

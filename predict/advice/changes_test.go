@@ -1,17 +1,14 @@
 package advice
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/published"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -19,25 +16,10 @@ import (
 // bSeries is a Wageningen B-series polynomial, Σ C·J^s·(P/D)^t·(A_E/A₀)^u·Z^v
 // (Oosterveld and van Oossanen, International Shipbuilding Progress 22, 1975).
 func bSeries(t *testing.T, name string) func(j, pitch, area, blades float64) float64 {
-	f, err := os.Open("testdata/" + name)
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	var terms [][5]float64
-	for _, row := range rows[1:] {
-		var term [5]float64
-		for i := range term {
-			term[i], err = strconv.ParseFloat(row[i], 64)
-			require.NoError(t, err)
-		}
-		terms = append(terms, term)
-	}
+	rows := published.Rows(t, "testdata/"+name)
 	return func(j, pitch, area, blades float64) (k float64) {
-		for _, c := range terms {
-			k += c[0] * math.Pow(j, c[1]) * math.Pow(pitch, c[2]) * math.Pow(area, c[3]) * math.Pow(blades, c[4])
+		for _, c := range rows {
+			k += c["C"] * math.Pow(j, c["s"]) * math.Pow(pitch, c["t"]) * math.Pow(area, c["u"]) * math.Pow(blades, c["v"])
 		}
 		return k
 	}

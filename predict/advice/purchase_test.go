@@ -1,9 +1,7 @@
 package advice
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"testing"
@@ -13,29 +11,10 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/published"
 	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
-
-// column reads two columns of a table of published values.
-func column(t *testing.T, name string, key, value string) map[float64]float64 {
-	f, err := os.Open("testdata/" + name)
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	require.NoError(t, err)
-	out := map[float64]float64{}
-	for _, row := range rows[1:] {
-		k, errK := strconv.ParseFloat(row[slices.Index(rows[0], key)], 64)
-		x, errX := strconv.ParseFloat(row[slices.Index(rows[0], value)], 64)
-		require.NoError(t, errK)
-		require.NoError(t, errX)
-		out[k] = x
-	}
-	return out
-}
 
 // buyer asks without any doubt in the vehicle.
 func buyer(v *vehicle.Vehicle) *Buyer {
@@ -52,9 +31,9 @@ func buyer(v *vehicle.Vehicle) *Buyer {
 // take, and one is.
 func TestSoldConductorsAgainstIEC60228(t *testing.T) {
 	worst := 0.0
-	for area, km := range column(t, "iec60228_20C.csv", "mm2", "class5_plain") {
-		c := vehicle.Conductor{AreaMM2: area}
-		worst = max(worst, km/(1000*c.OhmPerMetre(20))-1)
+	for _, row := range published.Rows(t, "../vehicle/testdata/iec60228_20C.csv") {
+		c := vehicle.Conductor{AreaMM2: row["mm2"]}
+		worst = max(worst, row["class5_plain"]/(1000*c.OhmPerMetre(20))-1)
 	}
 	assert.InDelta(t, soldShare, worst, 5e-4)
 }
@@ -67,7 +46,10 @@ func TestCopperShareOfCords(t *testing.T) {
 // 25 m of each gauge there and back at 20 °C: twice the printed resistance
 // (Floyd, Electric Circuit Fundamentals), 2 % of lay, and 0.04 Ω of joints.
 func TestGaugesThatAreSold(t *testing.T) {
-	printed := column(t, "awg_copper_20C.csv", "awg", "tab_ohm_per_kft")
+	printed := map[float64]float64{}
+	for _, row := range published.Rows(t, "../vehicle/testdata/awg_copper_20C.csv") {
+		printed[row["awg"]] = row["tab_ohm_per_kft"]
+	}
 	all := buyer(testVehicle()).Purchases(Sizes(units.Imperial), []float64{25}, []float64{12.6})
 	found := 0
 	for _, x := range all {

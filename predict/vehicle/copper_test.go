@@ -1,43 +1,20 @@
 package vehicle
 
 import (
-	"encoding/csv"
 	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-)
 
-// published reads a table of published values; its source stands in its
-// first line.
-func published(t *testing.T, name string) (rows []map[string]float64) {
-	f, err := os.Open(filepath.Join("testdata", name))
-	require.NoError(t, err)
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	require.NoError(t, err)
-	for _, rec := range all[1:] {
-		row := map[string]float64{}
-		for i, c := range rec {
-			if x, err := strconv.ParseFloat(c, 64); err == nil {
-				row[all[0][i]] = x
-			}
-		}
-		rows = append(rows, row)
-	}
-	require.NotEmpty(t, rows)
-	return rows
-}
+	"sagline/predict/published"
+)
 
 // Floyd, Electric Circuit Fundamentals: printed to four digits, 4e-4 apart at
 // worst from the exact gauge formula.
 func TestGaugeAgainstPrintedTable(t *testing.T) {
-	for _, row := range published(t, "awg_copper_20C.csv") {
+	for _, row := range published.Rows(t, "testdata/awg_copper_20C.csv") {
 		gauge := row["awg"]
 		c := Conductor{AWG: &gauge}
 		assert.InEpsilon(t, row["tab_ohm_per_kft"], c.OhmPerMetre(20)/layFactor*304.8, 5e-4, "AWG %g", gauge)
@@ -48,7 +25,7 @@ func TestGaugeAgainstPrintedTable(t *testing.T) {
 // IEC 60228 states maxima; a nominal area of copper lies below each class 5
 // maximum and within 20 % of it.
 func TestAreaAgainstIEC60228(t *testing.T) {
-	for _, row := range published(t, "iec60228_20C.csv") {
+	for _, row := range published.Rows(t, "testdata/iec60228_20C.csv") {
 		c := Conductor{AreaMM2: row["mm2"]}
 		km := 1000 * c.OhmPerMetre(20)
 		assert.Less(t, km, row["class5_plain"]*1.005, "%g mm²", row["mm2"])
