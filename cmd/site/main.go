@@ -15,7 +15,8 @@ func main() {
 	c := &cobra.Command{
 		Use: "site FOLDER", Short: "Write the phone's page as a static site",
 		Long: "site writes a folder of files that any host of static files can give out over https: the logbook for a phone, which works\n" +
-			"without a network once it has been opened. --serve gives the folder out on this machine, to try it.",
+			"without a network once it has been opened. Of a site that is there already, what was replaced more than a day ago goes.\n" +
+			"--serve gives the folder out on this machine, to try it.",
 		Example: "  go run ./cmd/site public\n  go run ./cmd/site --serve localhost:8000 public",
 		Args:    cobra.ExactArgs(1), SilenceUsage: true,
 		RunE: func(cmd *cobra.Command, args []string) error {

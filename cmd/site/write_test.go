@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -82,6 +83,9 @@ func TestBuilt(t *testing.T) {
 		}
 	}
 	assert.Less(t, entry, 3_000_000, "bytes over the wire")
+	index := string(s["index.html"])
+	assert.NotContains(t, index, "unsafe-inline")
+	assert.Equal(t, 3, strings.Count(index, " 'sha256-"), "the report's script and the style sheets of report and card")
 	files := site{"index.html": []byte("{{.Version}}"), "service.js": nil, "page.js": []byte("1"), "style.css": []byte("2")}
 	one, err := files.versioned()
 	require.NoError(t, err)
