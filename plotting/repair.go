@@ -108,7 +108,7 @@ func abilities(r *fit.Result, rep *drift.Report, dive int) []advice.Range {
 // 95 % range.
 func (r *Repair) Picture(room Layout) *Picture {
 	const wide, pitch = 150.0, 50.0
-	p := &Picture{Title: "before and after", Says: r.Title, Key: "upper: before; lower: after; hatched: 95 % range",
+	p := &Picture{Title: "before and after", Says: r.Title + "; upper: before, lower: after; hatched: 95 % range",
 		Width: room.Width, High: pitch * float64(len(r.Rows)), Alt: "Before and after " + r.Title + "."}
 	for i, row := range r.Rows {
 		y, scale := pitch*float64(i), (p.Width-wide)/max(row.Before.High, row.After.High)

@@ -74,10 +74,11 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 			return err
 		}
 	}
+	today := o.try(v, b.Params, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
 	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()})
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()})
 	}
-	printPurchases(cmd.OutOrStdout(), &b, all)
+	printPurchases(cmd.OutOrStdout(), &b, &today.Outcome, all)
 	return nil
 }
 
@@ -156,10 +157,11 @@ func writePurchases(w io.Writer, all []advice.Purchase) error {
 }
 
 // printPurchases prints a table for each battery and length.
-func printPurchases(w io.Writer, b *advice.Buyer, all []advice.Purchase) {
+func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []advice.Purchase) {
 	u := b.Vehicle.Units
 	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up,\nat %s in water of %s. Ranges hold 95 %%: the lower end is to give what is\nwanted, margins are judged at the less favourable one.\n",
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
+	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s.\n", today.VehicleV, u.Show(today.SpeedMS, "m/s", 2))
 	for rest := all; len(rest) > 0; {
 		n := 1
 		for n < len(rest) && rest[n].LengthM == rest[0].LengthM && rest[n].BatteryV == rest[0].BatteryV {
