@@ -100,6 +100,15 @@ func (p Params) ReadAsIs() Params {
 	return out
 }
 
+// Times is p times x.
+func (p Params) Times(x float64) Params {
+	out := make(Params, len(p))
+	for k := range p {
+		out[k] = x * p[k]
+	}
+	return out
+}
+
 // Condition is what one observation was made under.
 type Condition struct {
 	Sign       []int8 // per thruster: 0 off, 1 ahead or up, −1 astern or down

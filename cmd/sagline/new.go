@@ -58,7 +58,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	if err := vacant(dir); err != nil {
 		return err
 	}
-	v, columns, asked := vehicle.Example(), simulate.Columns, o.plain || terminal(cmd.InOrStdin()) && len(o.set) == 0
+	v, columns, asked := vehicle.Starter(), simulate.Columns, o.plain || terminal(cmd.InOrStdin()) && len(o.set) == 0
 	if asked {
 		p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), o.plain)
 		if err != nil {

@@ -56,7 +56,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	}
 	rep := drift.Analyse(r)
 	v = v.Latest()
-	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], DepthM: max(o.depthM, log.DeepestM()),
+	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),
 		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
 	b.Ranges = foretold(v, r, rep, b.Params)
 	lengths, batteries := o.lengthsM, o.batteriesV

@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"strings"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -22,6 +23,14 @@ type Case struct {
 	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
 	LoopOhm Range          // Ω of the whole power loop in the water's temperature, joints in it
 	Battery Range          // Ω of the battery
+	Doubts  []Doubt        // of the thrusters
+}
+
+// A Doubt is what one thing that is not known of the thrusters, apart from the
+// others, adds to Params at either end of its 95 % range.
+type Doubt struct {
+	Down, Up predict.Params
+	Stated   bool // in the file, whose tolerance it is, not left out
 }
 
 const z95 = 1.959963984540054 // standard deviations that hold 95 % either side
@@ -38,7 +47,23 @@ func AsBuilt(m *predict.Model, c *predict.Condition) Case {
 	below, above := cable*cableShare(m.Vehicle, false), cable*cableShare(m.Vehicle, true)
 	s.LoopOhm.Low = max(s.LoopOhm.Value-math.Hypot(below, t.Power.JointsOhm-joints.Low), 0)
 	s.LoopOhm.High = s.LoopOhm.Value + math.Hypot(above, joints.High-t.Power.JointsOhm)
+	s.Doubts = ofThrusters(m.Vehicle)
 	return s
+}
+
+// ofThrusters are the doubts of the keys of thrusters, which are taken to be
+// alike.
+func ofThrusters(v *vehicle.Vehicle) (out []Doubt) {
+	done := map[string]bool{}
+	for _, b := range v.Beliefs() {
+		if !strings.HasPrefix(b.Key, "thruster.") || b.Residual == 0 || done[b.Key] {
+			continue
+		}
+		done[b.Key] = true
+		at := func(z float64) predict.Params { return predict.Difference(v, v.Varied(map[string]float64{b.Key: z})) }
+		out = append(out, Doubt{at(-z95), at(z95), b.Origin != vehicle.Prior})
+	}
+	return out
 }
 
 // cableShare is by how much of itself the copper's resistance may be higher or
@@ -66,34 +91,46 @@ func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 }
 
 // ByLog is a vehicle as its log says that it is: p are its Params, loopSD and
-// batterySD one standard deviation of what they say of loop and battery, Ω.
-func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64) Case {
+// batterySD one standard deviation of what they say of loop and battery, Ω, and
+// thrusters what one standard deviation of each doubt of those adds.
+func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64, thrusters ...predict.Params) Case {
 	about := func(x, sd float64) Range { return Range{max(x-z95*sd, 0), max(x, 0), max(x+z95*sd, 0)} }
 	t := &m.Vehicle.Tether
-	return Case{Name: "by its log", Model: m, Params: p.ReadAsIs(),
+	var doubts []Doubt
+	for _, x := range thrusters {
+		doubts = append(doubts, Doubt{Down: x.Times(-z95), Up: x.Times(z95)})
+	}
+	return Case{Doubts: doubts, Name: "by its log", Model: m, Params: p.ReadAsIs(),
 		LoopOhm: about(t.CableOhm(c.WaterC)+t.Power.JointsOhm+p[predict.LoopOhm], loopSD),
 		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
 }
 
 // over is the 95 % range of each of f's results: f as it is in the middle, and
-// how far loop, battery and rest voltage move it at either end of their ranges,
-// each alone, as the root of the sum of squares.
+// how far loop, battery, rest voltage and each doubt of the thrusters move it at
+// either end of their ranges, each alone, as the root of the sum of squares.
 func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
-	at := func(e, loop, battery float64) []float64 {
+	at := func(e, loop, battery float64, more predict.Params) []float64 {
 		p := append(predict.Params(nil), s.Params...)
+		for k, x := range more {
+			p[k] += x
+		}
 		p[predict.LoopOhm] += loop - s.LoopOhm.Value
 		p[predict.BatteryOhm] += battery - s.Battery.Value
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = e, 0
 		return f(p)
 	}
 	e, loop, battery := rest.Value, s.LoopOhm.Value, s.Battery.Value
-	middle := at(e, loop, battery)
+	middle := at(e, loop, battery, nil)
 	out := make([]Range, len(middle))
-	for _, ends := range [][2][]float64{
-		{at(rest.Low, loop, battery), at(rest.High, loop, battery)},
-		{at(e, s.LoopOhm.Low, battery), at(e, s.LoopOhm.High, battery)},
-		{at(e, loop, s.Battery.Low), at(e, loop, s.Battery.High)},
-	} {
+	all := [][2][]float64{
+		{at(rest.Low, loop, battery, nil), at(rest.High, loop, battery, nil)},
+		{at(e, s.LoopOhm.Low, battery, nil), at(e, s.LoopOhm.High, battery, nil)},
+		{at(e, loop, s.Battery.Low, nil), at(e, loop, s.Battery.High, nil)},
+	}
+	for i := range s.Doubts {
+		all = append(all, [2][]float64{at(e, loop, battery, s.Doubts[i].Down), at(e, loop, battery, s.Doubts[i].Up)})
+	}
+	for _, ends := range all {
 		for k, x := range middle {
 			down, up := x-min(ends[0][k], ends[1][k], x), max(ends[0][k], ends[1][k], x)-x
 			out[k].Low, out[k].High = math.Hypot(out[k].Low, down), math.Hypot(out[k].High, up)

@@ -60,6 +60,7 @@ type Fuse struct {
 	RatingA  float64  // 0: none stated
 	ShortA   Range    // of a dead short, on the less favourable vehicle
 	HeavyA   float64  // most that the heaviest run may draw
+	LikelyA  float64  // what it likely draws
 	FuseS    float64  // the longest that the fuse may take at the least short; infinite: it need not open
 	Density  float64  // A/mm² in the power conductors at the most that a short may draw
 	CableS   float64  // until the power conductors reach 160 °C at the least short, no heat lost

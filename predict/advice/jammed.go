@@ -53,7 +53,8 @@ func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	stuck.Sign[i] = 1
 	var pt predict.Point
 	s.Model.Solve(&stuck, p, &pt, nil)
-	return []float64{pt.Out[quantity.CurrentA], pt.Amps[i] * pt.Amps[i] * s.Model.Vehicle.Thrusters[i].ArmatureOhm}
+	ohm := s.Model.Vehicle.Thrusters[i].ArmatureOhm * math.Exp(p[predict.LogArmature]-p[predict.LogSize])
+	return []float64{pt.Out[quantity.CurrentA], pt.Amps[i] * pt.Amps[i] * ohm}
 }
 
 // windingG is about how much copper a thruster's armature has, g.

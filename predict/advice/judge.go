@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -31,6 +32,13 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 }
 
+// Logged adds the vehicle as its log says that it is: what the file leaves out of
+// the thrusters is then as the dives tell.
+func (q *Question) Logged(c Case) {
+	q.Cases[0].Doubts = slices.DeleteFunc(q.Cases[0].Doubts, func(d Doubt) bool { return !d.Stated })
+	q.Cases = append(q.Cases, c)
+}
+
 // Judge works the margins out, and what would meet those that are not met.
 func (q Question) Judge() Margins {
 	m := q.judge()
@@ -46,7 +54,7 @@ func (q Question) judge() Margins {
 	heavy := heaviest(cases, &c, drives, rest)
 	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
 	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
-	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High}
+	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
 	out.Fuse.Density = out.Fuse.ShortA.High / copper
 	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper/out.Fuse.ShortA.Low, 2)
 	out.Fuse.FuseS = math.Inf(1)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -154,7 +155,7 @@ func TestJammedThruster(t *testing.T) {
 	c := predict.Condition{WaterC: 15, TetherOutM: 30}
 	s := AsBuilt(m, &c)
 	s.LoopOhm.Low, s.LoopOhm.High = s.LoopOhm.Value, s.LoopOhm.Value
-	s.Battery.Low, s.Battery.High = s.Battery.Value, s.Battery.Value
+	s.Battery.Low, s.Battery.High, s.Doubts = s.Battery.Value, s.Battery.Value, nil
 	j := jams([]Case{s}, &c, Range{12, 12, 12}, v.Battery.FuseA)
 	require.Len(t, j, 3)
 	amps := 12 / (0.04 + v.Tether.CableOhm(15) + 0.04 + 0.5 + 0.03)
@@ -251,4 +252,32 @@ func TestRemediesOfVoltages(t *testing.T) {
 	v.Tether.Power.AreaMM2 = *m.Camera.Better
 	m = measured()
 	assert.True(t, m.Camera.Met())
+}
+
+// What is not known of the thrusters is in the margins, too: of a file without a
+// test the heaviest run may be anything, until the dives tell.
+func TestThrustersDoubtsAreInTheMargins(t *testing.T) {
+	read := func(test string) *vehicle.Vehicle {
+		v, err := vehicle.Read(strings.NewReader("name = \"x\"\nbattery.nominal_v = 12\nbattery.fuse_a = 10\ntether.length_m = 20\ntether.power.area_mm2 = 2.5\n"+
+			"[[thruster]]\nname = \"port\"\naxis = \"surge\"\n"+test+"[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\n"+test), vehicle.FileName)
+		require.NoError(t, err)
+		return v
+	}
+	tested, open := asked(read("test_v = 12\ntest_a = 5\n")), asked(read(""))
+	known, unknown := tested.Judge(), open.Judge()
+	assert.InEpsilon(t, known.Fuse.LikelyA, unknown.Fuse.LikelyA, 0.05)
+	assert.Less(t, known.Fuse.HeavyA, 1.3*known.Fuse.LikelyA)
+	assert.Greater(t, unknown.Fuse.HeavyA, 1.5*unknown.Fuse.LikelyA)
+	assert.Contains(t, unknown.Fuse.words(units.Metric), "A likely: read one thruster's amperes")
+	assert.Greater(t, unknown.Jammed[0].CurrentA, known.Jammed[0].CurrentA)
+
+	m := open.Cases[0].Model
+	open.Logged(ByLog(m, &open.Condition, m.NewParams(), 0.01, 0.002))
+	logged := open.Judge()
+	assert.Less(t, logged.Fuse.HeavyA, 1.1*logged.Fuse.LikelyA)
+	more := m.NewParams().Times(0)
+	more[predict.LogTorque] = 0.2
+	open.Logged(ByLog(m, &open.Condition, m.NewParams(), 0.01, 0.002, more))
+	vague := open.Judge()
+	assert.Greater(t, vague.Fuse.HeavyA, 1.1*vague.Fuse.LikelyA)
 }

@@ -84,8 +84,9 @@ type Purchase struct {
 // voltage in proportion to its cells.
 type Buyer struct {
 	Vehicle     *vehicle.Vehicle
-	Params      predict.Params // as it is believed to be
-	BatterySD   float64        // how well Params knows the battery, Ω
+	Params      predict.Params   // as it is believed to be
+	BatterySD   float64          // how well Params knows the battery, Ω
+	Thrusters   []predict.Params // and the thrusters, as ByLog takes it; nil without a log
 	Condition   predict.Condition
 	DepthM      float64 // the greatest that was logged or is planned
 	CopperShare float64
@@ -160,9 +161,13 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	bare.Tether.DiameterMM = 0
 	out.DragAreaM2 = AllAhead(m, c, p).DragAreaM2 - AllAhead(predict.NewModel(bare), c, p).DragAreaM2
 	out.run(b, m, c, p, s)
-	byLog := ByLog(m, &c, p, 0, b.BatterySD)
+	byLog := ByLog(m, &c, p, 0, b.BatterySD, b.Thrusters...)
 	byLog.LoopOhm = built.LoopOhm
-	q.Cases = append(q.Cases, byLog)
+	if b.Thrusters != nil {
+		q.Logged(byLog)
+	} else {
+		q.Cases = append(q.Cases, byLog)
+	}
 	out.judge(b, w, q)
 	return out
 }

@@ -59,6 +59,15 @@ func (m *Margins) Lines(u units.System) []Line {
 	return out
 }
 
+// likely is what the heaviest run likely draws, where that is far from what it
+// may: by more than a quarter, common practice, no source.
+func (f *Fuse) likely() string {
+	if f.HeavyA <= 1.25*f.LikelyA {
+		return ""
+	}
+	return fmt.Sprintf(" (%.1f A likely: read one thruster's amperes in a tub, which narrows this most)", f.LikelyA)
+}
+
 // remedy says what would meet a margin that is not met: with a number, or
 // without one.
 func remedy(met bool, better *float64, with, without string) string {
@@ -96,7 +105,7 @@ func (f *Fuse) words(u units.System) string {
 		parts = append(parts, words)
 	}
 	if f.RatingA > 0 && !f.Carries() {
-		parts = append(parts, fmt.Sprintf("the heaviest run may draw %.1f A, which it need not carry", f.HeavyA))
+		parts = append(parts, fmt.Sprintf("the heaviest run may draw %.1f A%s, which it need not carry", f.HeavyA, f.likely()))
 	}
 	if !f.Met() {
 		parts = append(parts, f.remedy())
@@ -149,7 +158,7 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 	case fuseA > 0:
 		fuse = fmt.Sprintf("the %g A fuse does not see it in time", fuseA)
 	}
-	return fmt.Sprintf("alone it draws %.1f A, %s; %.0f W heat its winding, which has about %s to %s (copper guessed from its test's watts, no heat lost): current and no thrust, switch off at once",
+	return fmt.Sprintf("alone it draws up to %.1f A, %s; %.0f W heat its winding, which has about %s to %s (copper guessed from its test's watts, no heat lost): current and no thrust, switch off at once",
 		j.CurrentA, fuse, j.WindingW, seconds(j.Seconds), u.Plain(spoiltC, "°C"))
 }
 

@@ -21,7 +21,8 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c
 	}
 	if r != nil && len(r.Dives) > 0 {
 		doubts := ToCome(r, rep)
-		q.Cases = append(q.Cases, advice.ByLog(q.Cases[0].Model, &c, Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm]))
+		q.Logged(advice.ByLog(q.Cases[0].Model, &c, Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm],
+			r.OfThrusters()...))
 	}
 	q.Megohm = leak(rep, log)
 	return q.Judge()

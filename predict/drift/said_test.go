@@ -42,8 +42,8 @@ func TestAlarmSaid(t *testing.T) {
 
 func TestFindingSaid(t *testing.T) {
 	f := Finding{Probability: 0.97, SinceDive: "11", OnsetFrom: "10", OnsetTo: "12", Evidence: []string{"it rose", "it stayed"}, CheckNext: "clean the joint",
-		Cause: &causes.Cause{Name: "power_loop", What: "the loop has more resistance"}}
-	assert.Equal(t, []string{"the loop has more resistance, since dive 11 (10 to 12)", f.Cause.Short() + " (97 % sure)", "because it rose", "because it stayed", "next: clean the joint"}, f.Lines())
+		Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance", What: "the loop has more resistance"}}
+	assert.Equal(t, []string{"the loop has more resistance, since dive 11 (10 to 12)", "excess loop resistance (97 % sure)", "because it rose", "because it stayed", "next: clean the joint"}, f.Lines())
 	f.Probability, f.OnsetFrom, f.OnsetTo, f.Test = Likely-0.01, "11", "11", &Test{Words: "read current_a"}
 	got := f.Lines()
 	assert.Equal(t, "perhaps the loop has more resistance, since dive 11", got[0])

@@ -249,3 +249,19 @@ func TestFitsAreTheSame(t *testing.T) {
 		}
 	}
 }
+
+// The columns of the thrusters' doubts make the covariance that the calibration
+// leaves of their torque; without an ammeter more is left.
+func TestOfThrusters(t *testing.T) {
+	left := func(s simulate.Season) float64 {
+		log := simulatedLog(3, s)
+		r := log.fit(t, nil)
+		square := 0.0
+		for _, p := range r.OfThrusters() {
+			square += p[predict.LogTorque] * p[predict.LogTorque]
+		}
+		assert.InEpsilon(t, r.Cov.At(static(r, predict.LogTorque), static(r, predict.LogTorque)), square, 1e-9)
+		return square
+	}
+	assert.Less(t, left(simulate.Season{Dives: 5}), left(simulate.Season{Dives: 5, Without: simulate.VoltsOnly}))
+}

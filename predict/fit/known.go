@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -29,6 +30,44 @@ type Statics struct {
 
 // OfBaseline is Statics after the baseline.
 func (r *Result) OfBaseline() Statics { return Statics{r.Usual, r.UsualCov} }
+
+// ofMotors are the parameters of all thrusters that their currents follow.
+var ofMotors = []int{predict.LogSize, predict.LogTorque, predict.LogArmature, predict.FrictionA}
+
+// OfThrusters are what one standard deviation of each doubt that the calibration
+// leaves of the thrusters' currents adds to Params: columns of a root of its
+// covariance. Before the first dive there are none.
+func (r *Result) OfThrusters() (out []predict.Params) {
+	if len(r.Dives) == 0 {
+		return nil
+	}
+	var at []int // among the static parameters
+	for i, place := range r.Space.static {
+		if slices.Contains(ofMotors, r.Space.all[place]) {
+			at = append(at, i)
+		}
+	}
+	cov := mat.NewSymDense(len(at), nil)
+	for i := range at {
+		for j := i; j < len(at); j++ {
+			cov.SetSym(i, j, r.Cov.At(at[i], at[j]))
+		}
+	}
+	var e mat.EigenSym
+	if len(at) == 0 || !e.Factorize(cov, true) {
+		return nil
+	}
+	var axes mat.Dense
+	e.VectorsTo(&axes)
+	for j, variance := range e.Values(nil) {
+		p := r.Model.NewParams().Times(0)
+		for i := range at {
+			p[r.Space.all[r.Space.static[at[i]]]] = axes.At(i, j) * math.Sqrt(max(variance, 0))
+		}
+		out = append(out, p)
+	}
+	return out
+}
 
 // asDived is Statics of the baseline's mean, every dive of it taken for sound.
 func (r *Result) asDived() Statics {

@@ -7,8 +7,19 @@ import (
 	"strings"
 )
 
+// Starter is Example with a static test of its thrusters, so that its margins can
+// be judged: what sagline new writes where nobody answers.
+func Starter() *Vehicle {
+	v := Example()
+	for i := range v.Thrusters {
+		v.assign(byPath["thruster.*.test_v"], i, 12.0)
+		v.assign(byPath["thruster.*.test_a"], i, 4.0)
+	}
+	return v
+}
+
 // Example is a vehicle of which only the labels are known, with values that an
-// owner is to replace: what sagline new writes where nobody answers.
+// owner is to replace.
 func Example() *Vehicle {
 	v, err := Read(strings.NewReader(example), FileName)
 	if err != nil {
