@@ -2,43 +2,16 @@ package predict
 
 import (
 	"math"
-	"sagline/predict/vehicle"
-	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
-)
 
-// anyVehicle is a random vehicle that ReadVehicle would accept, far beyond what
-// anyone builds.
-func anyVehicle(t *rapid.T) *vehicle.Vehicle {
-	between := func(lo, hi float64, name string) float64 {
-		return lo * math.Pow(hi/lo, rapid.Float64Range(0, 1).Draw(t, name))
-	}
-	v := &vehicle.Vehicle{Name: "any", Battery: vehicle.Battery{NominalV: between(3, 60, "volts"), ResistanceOhm: between(1e-3, 1, "battery")},
-		Tether: vehicle.Tether{LengthM: between(1, 500, "length"), DiameterMM: between(1, 40, "diameter"), WeightGM: rapid.Float64Range(-50, 50).Draw(t, "weight"),
-			NormalDrag: between(0.1, 3, "normal"), SkinDrag: between(1e-3, 0.1, "skin"),
-			Power: vehicle.Conductor{AreaMM2: between(0.05, 50, "area"), Parallel: rapid.IntRange(1, 4).Draw(t, "parallel"), JointsOhm: between(1e-3, 5, "joints")}},
-		Hull: vehicle.Hull{DragAreaM2: between(1e-3, 5, "drag"), ClimbDragAreaM2: between(1e-3, 5, "climb drag"), DisplacedKG: between(0.5, 500, "displaced"),
-			Wake: rapid.Float64Range(0, 0.6).Draw(t, "wake"), TrimG: rapid.Float64Range(-2000, 2000).Draw(t, "trim"), BallastDensityKGM3: 7850}}
-	switch rapid.IntRange(0, 3).Draw(t, "lights") {
-	case 0:
-		v.Lights = vehicle.Lights{CurrentA: between(0.01, 30, "light"), Supply: "power"}
-	case 1:
-		v.Lights = vehicle.Lights{LEDV: between(1, 40, "LED"), ResistorOhm: []float64{between(0.1, 1000, "resistor")}, Supply: "power"}
-	}
-	for i := range rapid.IntRange(1, 5).Draw(t, "thrusters") {
-		th := vehicle.Thruster{Name: string(rune('a' + i)), Axis: rapid.SampledFrom([]string{"surge", "heave"}).Draw(t, "axis"),
-			TestV: between(3, 60, "test v"), NoLoadA: between(0.01, 3, "no load"), TestN: between(0.05, 300, "test n"),
-			NoLoadRPM: between(2000, 30000, "rpm"), PropPitchMM: between(15, 300, "pitch"), Astern: rapid.Float64Range(0, 1.5).Draw(t, "astern"), BranchOhm: between(1e-4, 2, "branch")}
-		th.TestA = th.NoLoadA * between(1.05, 40, "load")
-		th.ArmatureOhm = th.TestV / th.TestA * rapid.Float64Range(0.02, 0.95).Draw(t, "armature")
-		v.Thrusters = append(v.Thrusters, th)
-	}
-	return v
-}
+	"sagline/predict/invented"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
 
 // anyCondition is a random drive of a vehicle in any water.
 func anyCondition(t *rapid.T, v *vehicle.Vehicle) Condition {
@@ -58,7 +31,7 @@ func anyCondition(t *rapid.T, v *vehicle.Vehicle) Condition {
 func TestEveryVehicleBalances(t *testing.T) {
 	edges, all := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
-		v := anyVehicle(rt)
+		v := invented.AnyVehicle(rt)
 		m := NewModel(v)
 		c := anyCondition(rt, v)
 		p := m.NewParams()
@@ -112,7 +85,7 @@ func TestEveryVehicleBalances(t *testing.T) {
 // drives the propellers and whatever the lights draw.
 func TestCircuitTakesTheLowestBalance(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		v := anyVehicle(rt)
+		v := invented.AnyVehicle(rt)
 		v.Lights = vehicle.Lights{CurrentA: rapid.Float64Range(0, 30).Draw(rt, "lights' current"), Supply: "power"}
 		m := NewModel(v)
 		c := anyCondition(rt, v)
@@ -181,7 +154,7 @@ func changesSides(x float64, f func(float64) (excess, largest float64)) bool {
 
 // Within what people build, a powered climb has no such edge.
 func TestPoweredClimbBalances(t *testing.T) {
-	m := NewModel(testVehicle())
+	m := NewModel(invented.Vehicle())
 	rapid.Check(t, func(rt *rapid.T) {
 		c := Condition{Sign: []int8{int8(rapid.IntRange(-1, 1).Draw(rt, "port")), 0, int8(rapid.SampledFrom([]int{-1, 1}).Draw(rt, "vertical"))},
 			Electrical: true, Climbing: true, WaterC: 12, TetherOutM: 20, DepthM: rapid.Float64Range(0, 8).Draw(rt, "depth"),
@@ -202,7 +175,7 @@ func TestPoweredClimbBalances(t *testing.T) {
 func TestTogetherAgreesWithNested(t *testing.T) {
 	answered, all := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
-		m := NewModel(anyVehicle(rt))
+		m := NewModel(invented.AnyVehicle(rt))
 		c := Condition{Sign: make([]int8, len(m.motors)), Electrical: true, WaterC: 10, DepthM: 3, TetherOutM: m.Vehicle.Tether.LengthM,
 			Climbing: rapid.Bool().Draw(rt, "climb")}
 		for i := range c.Sign {

@@ -1,10 +1,12 @@
 package predict
 
 import (
-	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/invented"
+	"sagline/session/quantity"
 )
 
 // lines are the kinds of line that a dive has.
@@ -40,11 +42,11 @@ func BenchmarkSolve(b *testing.B) { benchmarkSolve(b, nil) }
 
 // BenchmarkSolveWithGradient is the same with all derivatives.
 func BenchmarkSolveWithGradient(b *testing.B) {
-	benchmarkSolve(b, newGradient(NewModel(testVehicle())))
+	benchmarkSolve(b, newGradient(NewModel(invented.Vehicle())))
 }
 
 func benchmarkSolve(b *testing.B, grad [][]float64) {
-	m := NewModel(testVehicle())
+	m := NewModel(invented.Vehicle())
 	p := m.NewParams()
 	for _, l := range lines() {
 		b.Run(l.name, func(b *testing.B) {
@@ -68,7 +70,7 @@ func newGradient(m *Model) [][]float64 {
 // A point is solved without allocation, derivatives or not, once its slices
 // have grown.
 func TestSolveDoesNotAllocate(t *testing.T) {
-	m := NewModel(testVehicle())
+	m := NewModel(invented.Vehicle())
 	p, grad := m.NewParams(), newGradient(m)
 	var pt Point
 	for _, l := range lines() {

@@ -2,29 +2,19 @@ package predict
 
 import (
 	"math"
-	"sagline/predict/vehicle"
-	"sagline/session/quantity"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
-)
 
-// testVehicle is invented: two surge thrusters and a heave thruster on 30 m.
-func testVehicle() *vehicle.Vehicle {
-	th := func(name, axis string, arm float64) vehicle.Thruster {
-		return vehicle.Thruster{Name: name, Axis: axis, TestV: 12, TestA: 7, TestN: 10, ArmatureOhm: 0.5, NoLoadA: 0.5,
-			NoLoadRPM: 8000, PropPitchMM: 38, PropDiameterMM: 60, ArmMM: arm, BranchOhm: 0.03, Astern: 0.7}
-	}
-	return &vehicle.Vehicle{Name: "test", Battery: vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.04},
-		Tether:    vehicle.Tether{LengthM: 30, DiameterMM: 9, WeightGM: -2, NormalDrag: 1.2, SkinDrag: 0.012, Power: vehicle.Conductor{AreaMM2: 2.5, Parallel: 1, JointsOhm: 0.04}},
-		Thrusters: []vehicle.Thruster{th("port", "surge", -150), th("starboard", "surge", 150), th("vertical", "heave", 0)},
-		Hull:      vehicle.Hull{DragAreaM2: 0.07, ClimbDragAreaM2: 0.08, DisplacedKG: 11, Wake: 0.1, TrimG: 60, FoamLossGM: 2, BallastDensityKGM3: 7850}}
-}
+	"sagline/predict/invented"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
 
 // Every derivative equals a central difference, over drives, water and drift.
 func TestGradientMatchesDifferences(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Camera = vehicle.Camera{CurrentA: 0.3, Supply: "shared"}
 	v.Relay = vehicle.Relay{CoilOhm: 90}
 	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.25, Parallel: 1, SharedReturn: 2}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict/invented"
 	"sagline/predict/published"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -24,7 +25,7 @@ func TestWaterAgainstUnesco44(t *testing.T) {
 // 50 Ω on the tether of testdata/tether.cir, as ngspice 39 solves it
 // (testdata/tether.out).
 func TestCircuitAgainstSpice(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
 	v.Tether.LengthM = 1
 	v.Tether.Power = vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
@@ -44,7 +45,7 @@ func TestCircuitAgainstSpice(t *testing.T) {
 
 // Two 100 Ω resistors in parallel are 50 Ω: common practice, no source.
 func TestTwoStalledInParallel(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery = vehicle.Battery{NominalV: 10}
 	v.Tether.Power = vehicle.Conductor{OhmKM: 1e-9, Parallel: 1}
 	v.Thrusters = v.Thrusters[:2]

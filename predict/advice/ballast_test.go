@@ -7,11 +7,12 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 )
 
 // With the ballast that BallastFor asks for, the vehicle floats as wanted.
 func TestBallastBringsTheTrimWanted(t *testing.T) {
-	m := predict.NewModel(testVehicle())
+	m := predict.NewModel(invented.Vehicle())
 	rapid.Check(t, func(rt *rapid.T) {
 		c := predict.Condition{Sign: make([]int8, 3), WaterC: rapid.Float64Range(0, 30).Draw(rt, "t"), Salinity: rapid.Float64Range(0, 40).Draw(rt, "s"),
 			DepthM: rapid.Float64Range(0, 20).Draw(rt, "h"), BallastG: rapid.Float64Range(-500, 500).Draw(rt, "ballast")}
@@ -26,7 +27,7 @@ func TestBallastBringsTheTrimWanted(t *testing.T) {
 // From fresh to sea water a hull of 11 kg gains 11 kg·(ρ/ρ_ref − 1): with the
 // densities of Unesco 44 at 25 °C, S 35 against fresh water at 15 °C.
 func TestSaltWaterFloatsTheHull(t *testing.T) {
-	m := predict.NewModel(testVehicle())
+	m := predict.NewModel(invented.Vehicle())
 	c := predict.Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
 	assert.InDelta(t, 60+11000*(1023.34306/predict.WaterDensity(15, 0)-1), m.NetBuoyancyG(&c), 1e-3)
 }

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 	"sagline/session/quantity"
 )
 
@@ -15,7 +16,7 @@ import (
 // the battery gives, to 1e-9 of the largest that flows.
 func TestPowerAddsUp(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		v := anyVehicle(rt)
+		v := invented.AnyVehicle(rt)
 		m, c := predict.NewModel(v), anyCondition(rt, v)
 		p := m.NewParams()
 		p[predict.LoopOhm] = rapid.Float64Range(0, 5).Draw(rt, "excess")

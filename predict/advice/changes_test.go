@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 	"sagline/predict/published"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -64,7 +65,7 @@ func TestPropellerZerosOfTheBSeries(t *testing.T) {
 // shorter tether never less speed, unless the water drives a propeller.
 func TestOutcomeIsMonotone(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		m := predict.NewModel(anyVehicle(rt))
+		m := predict.NewModel(invented.AnyVehicle(rt))
 		p := m.NewParams()
 		p[predict.LoopOhm] = rapid.Float64Range(0, 1).Draw(rt, "loop")
 		c := predict.Condition{WaterC: 10, DepthM: rapid.Float64Range(0, 10).Draw(rt, "depth"), TetherOutM: min(25, m.Vehicle.Tether.LengthM)}
@@ -103,7 +104,7 @@ func driven(m *predict.Model, c predict.Condition, p predict.Params) bool {
 // A change leaves the vehicle it was tried on alone, and every changed
 // vehicle still solves; its power adds up to what the battery gives.
 func TestChangesTouchACopy(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery.CapacityAh = 18
 	before := *v.Clone()
 	for _, ch := range Changes(v, 0.25) {
@@ -127,7 +128,7 @@ func TestChangesTouchACopy(t *testing.T) {
 // The same propeller again is the same thruster; more pitch pulls harder from
 // a stiff supply.
 func TestRepitch(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Tether.Power, v.Battery.ResistanceOhm = vehicle.Conductor{AreaMM2: 1000, Parallel: 1}, 0
 	w := v.Clone()
 	repitch(w, 1)

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
@@ -33,7 +34,7 @@ func TestRelayWindingGetsHot(t *testing.T) {
 // A coil behind a shared return sees every other coil's current: three coils
 // of 100 Ω on wires of 1 Ω with one return of 1 Ω get 100/(100+1+3) each.
 func TestRelaysOnASharedReturn(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Relay = vehicle.Relay{CoilOhm: 100, CoilV: 12, PullInV: 9}
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	m := predict.NewModel(v)
@@ -46,7 +47,7 @@ func TestRelaysOnASharedReturn(t *testing.T) {
 // A dead short at the far end: 12.6 V over 0.03 + 0.44 Ω is 26.8085 A, as
 // ngspice 39 solves testdata/tether.cir with its load shorted.
 func TestFarEndShort(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
 	v.Tether.LengthM, v.Tether.Power = 1, vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
 	s := AsBuilt(predict.NewModel(v), &predict.Condition{WaterC: 20})
@@ -66,7 +67,7 @@ func asked(v *vehicle.Vehicle) Question {
 // A log that says less resistance than the file has does not help the fuse,
 // and one that says more lets the conductors off nothing.
 func TestMarginsOnTheLessFavourable(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery.FuseA = 12
 	q := asked(v)
 	built := q.Judge()
@@ -90,7 +91,7 @@ func TestMarginsOnTheLessFavourable(t *testing.T) {
 // larger fuse does not.
 func TestRemediesMeetTheMargin(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		v := anyVehicle(rt)
+		v := invented.AnyVehicle(rt)
 		v.Battery.FuseA = rapid.Float64Range(0.5, 60).Draw(rt, "fuse")
 		q := asked(v)
 		m := q.Judge()
@@ -133,7 +134,7 @@ func TestFuseTimes(t *testing.T) {
 // The tether heats instead only where it is hot before the fuse has opened: a
 // thin one on a large fuse, not a thick one.
 func TestHeatsInsteadOfTheFuse(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery.FuseA = 20
 	thick := asked(v).Judge()
 	assert.False(t, thick.Fuse.Blows())
@@ -149,7 +150,7 @@ func TestHeatsInsteadOfTheFuse(t *testing.T) {
 // A jammed thruster draws E/(R_b + R_s + R_a + branch) and burns I²·R_a in its
 // winding, which its copper bears for m·c·ΔT over that.
 func TestJammedThruster(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery.FuseA = 10
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: 30}
@@ -169,7 +170,7 @@ func TestJammedThruster(t *testing.T) {
 // Lights of 3 V LEDs behind two 100 Ω resistors on 2 Ω of signal wire and
 // return: 12 V leaves (12 + 2·0.02·3)/(1 + 2·0.02) V across them.
 func TestLightsOnASignalConductor(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Tether.Signal = vehicle.Conductor{OhmKM: 1000 / v.Tether.LengthM, SharedReturn: 1}
 	v.Lights = vehicle.Lights{LEDV: 3, ResistorOhm: []float64{100, 100}, Supply: "signal"}
 	m := predict.NewModel(v)
@@ -186,7 +187,7 @@ func TestLightsOnASignalConductor(t *testing.T) {
 
 // What the power pair leaks to the water is a margin, where it was read.
 func TestInsulationIsAMargin(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Limits.InsulationMegohm = 1
 	q := asked(v)
 	m := q.Judge()
@@ -202,7 +203,7 @@ func TestInsulationIsAMargin(t *testing.T) {
 
 // A thicker conductor does not mend the joint that the log found.
 func TestThickerConductorKeepsTheJoint(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Battery.FuseA, v.Tether.Power.AreaMM2 = 20, 0.5
 	q := asked(v)
 	sound := q.Judge()
@@ -226,7 +227,7 @@ func TestCoolTetherDoesNotHeatInstead(t *testing.T) {
 // What would meet a voltage that is not met does: the next signal conductor, a
 // battery of less resistance.
 func TestRemediesOfVoltages(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Relay = vehicle.Relay{CoilOhm: 90, CoilV: 12, PullInV: 9}
 	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.1, SharedReturn: 1}
 	v.Camera = vehicle.Camera{CurrentA: 0.3, MinimumV: 8, Supply: "shared"}

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 	"sagline/predict/published"
 	"sagline/predict/vehicle"
 	"sagline/session/units"
@@ -50,7 +51,7 @@ func TestGaugesThatAreSold(t *testing.T) {
 	for _, row := range published.Rows(t, "../vehicle/testdata/awg_copper_20C.csv") {
 		printed[row["awg"]] = row["tab_ohm_per_kft"]
 	}
-	all := buyer(testVehicle()).Purchases(Sizes(units.Imperial), []float64{25}, []float64{12.6})
+	all := buyer(invented.Vehicle()).Purchases(Sizes(units.Imperial), []float64{25}, []float64{12.6})
 	found := 0
 	for _, x := range all {
 		gauge, err := strconv.ParseFloat(x.Conductor[len("AWG "):], 64)
@@ -67,7 +68,7 @@ func TestGaugesThatAreSold(t *testing.T) {
 // 4 mm² for 2.5 mm² is 3 mm² more copper and 27.3 mm² more section a leg pair:
 // 26.9 g of copper and 34.0 g of PVC a metre less 27.3 g of water, on −2 g.
 func TestThickerTetherSinks(t *testing.T) {
-	b := buyer(testVehicle())
+	b := buyer(invented.Vehicle())
 	x := b.Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.InDelta(t, math.Sqrt(81+4/math.Pi*3/0.11), x.DiameterMM, 1e-9)
 	assert.InDelta(t, -2+3*8.96+(3/0.11-3)*1.4-3/0.11, x.WeightGM, 1e-9)
@@ -80,7 +81,7 @@ func TestThickerTetherSinks(t *testing.T) {
 // What is wanted is held against the lower end, and a battery whose volts no
 // thruster was tested at is said to lack that.
 func TestWhatAPurchaseLacks(t *testing.T) {
-	b := buyer(testVehicle())
+	b := buyer(invented.Vehicle())
 	all := b.Purchases(Sizes(units.Metric), []float64{30, 2}, []float64{12.6, 24})
 	require.Len(t, all, 4*len(nominalAreas))
 	for _, x := range all {
@@ -100,7 +101,7 @@ func TestWhatAPurchaseLacks(t *testing.T) {
 // longer tether has a higher loop; nothing of it touches the vehicle.
 func TestPurchasesOfAnyVehicle(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		v := anyVehicle(rt)
+		v := invented.AnyVehicle(rt)
 		v.Battery.FuseA = 1000
 		b, before := buyer(v), v.Clone()
 		sizes := []Size{rapid.SampledFrom(Sizes(units.Metric)).Draw(rt, "size")}

@@ -7,12 +7,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/invented"
 )
 
 // With a tether as thin as a thread the vehicle holds against its own drag
 // alone: ½·999.1·0.07·0.3² N, and against its buoyancy.
 func TestHoldWithoutTetherIsHullDrag(t *testing.T) {
-	v := testVehicle()
+	v := invented.Vehicle()
 	v.Tether.DiameterMM, v.Tether.WeightGM = 0.001, 0
 	m := predict.NewModel(v)
 	s := Station{CurrentMS: 0.3, DepthM: 4, OffsetM: 3, TetherOutM: 20, WaterC: 15}
@@ -26,7 +27,7 @@ func TestHoldWithoutTetherIsHullDrag(t *testing.T) {
 // A stronger current wants more force, and the strongest that can be held is
 // where holding ends.
 func TestStrongestIsTheEdge(t *testing.T) {
-	m := predict.NewModel(testVehicle())
+	m := predict.NewModel(invented.Vehicle())
 	p := m.NewParams()
 	s := Station{DepthM: 4, OffsetM: 6, TetherOutM: 15, WaterC: 15}
 	u := Strongest(m, s, p, 3)
