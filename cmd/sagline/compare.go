@@ -82,7 +82,7 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 	fmt.Fprintf(w, "%s, dive %s against its baseline\n\n", r.Model.Vehicle.Name, r.Dives[d].Log)
 	far := 0
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tsd apart\t")
+		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tapart, by scatter\t")
 		for _, l := range lines {
 			word := ""
 			switch {

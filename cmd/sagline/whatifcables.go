@@ -68,7 +68,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 			batteries = append(batteries, 2*v.Battery.NominalV)
 		}
 	}
-	all := b.Purchases(advice.Sizes(v.Units), lengths, batteries)
+	all := b.Purchases(advice.Sizes(soldIn(cmd, dir)), lengths, batteries)
 	if o.out != "" {
 		if err := disk.SaveOutput(o.out, func(w io.Writer) error { return writePurchases(w, all) }); err != nil {
 			return err
@@ -80,6 +80,19 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	}
 	printPurchases(cmd.OutOrStdout(), &b, &today.Outcome, all)
 	return nil
+}
+
+// soldIn is the system of units in which people where the vehicle is buy, JSON or
+// not.
+func soldIn(cmd *cobra.Command, dir string) units.System {
+	if asked, err := unitsAsked(cmd); err == nil && asked != "" {
+		return asked
+	}
+	v, err := vehicle.Open(dir)
+	if err != nil {
+		return units.Metric
+	}
+	return v.Units
 }
 
 // foretold are the 95 % ranges of what follows from a vehicle: by its file where
