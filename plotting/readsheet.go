@@ -228,6 +228,9 @@ func sheetReading(r *fit.Result, x *fit.Reading, column *session.Column, rank in
 	step := math.Pow(10, float64(digits))
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
 		Expect: Minus(fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit))}
+	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
+		out.Expect = fmt.Sprintf("%.2g %s or more", max(x.Low, limit), column.Unit)
+	}
 	for _, c := range r.Causes() {
 		if c.Param() == x.Param {
 			out.About = c.Words

@@ -77,7 +77,11 @@ func (l *list) battery() {
 	case !f.Met() && f.BetterA != nil:
 		l.add("fuse at the battery", "%g A would be right: the %g A of the file do not hold, see the margins", *f.BetterA, b.FuseA)
 	case !f.Met():
-		l.add("fuse at the battery", "fitted, %g A and no more; it does not open on every short: see the margins", b.FuseA)
+		fails := "it does not open on every short"
+		if f.Blows() {
+			fails = "it may open in the heaviest run"
+		}
+		l.add("fuse at the battery", "fitted, %g A and no more; %s: see the margins", b.FuseA, fails)
 	default:
 		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
 	}

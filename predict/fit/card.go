@@ -36,10 +36,10 @@ const leastGain = 0.02
 // open weighs each parameter that a cause may change, 1 where nothing is known.
 func (r *Result) Card(p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
 	candidates := r.candidates(p, c, r.read())
-	doubt, calm := r.covariance(r.faults()), r.covariance(nil)
-	for j := range p { // the ranges are for the rest voltage that p says
-		calm.SetSym(min(predict.OpenCircuitV, j), max(predict.OpenCircuitV, j), 0)
-	}
+	doubt := r.covariance(r.faults())
+	f := newForecast(r.Model, p)
+	f.noise = r.noise
+	f.cov.CopySym(r.covariance(nil))
 	params := slices.Sorted(maps.Keys(open))
 	var out []Reading
 	for len(out) < n && len(candidates) > 0 {
@@ -54,14 +54,24 @@ func (r *Result) Card(p predict.Params, c predict.Condition, open map[int]float6
 		}
 		k := candidates[best]
 		read := k.Reading
-		apart := z95 * math.Sqrt(k.sd*k.sd+mat.Inner(k.row, calm, k.row))
-		read.Low, read.High = offScale(k.Quantity, k.Expected-apart), offScale(k.Quantity, k.Expected+apart)
-		read.Expected = offScale(k.Quantity, k.Expected)
+		is := f.reading(&read, c)
+		read.Expected, read.Low, read.High = is.Value, is.Low, is.High
 		read.Param, read.Before, read.After = k.take(doubt, params)
 		out = append(out, read)
 		candidates = slices.Delete(candidates, best, best+1)
 	}
 	return out
+}
+
+// reading is what a reading should be, for the rest voltage that f says.
+func (f *Forecast) reading(x *Reading, c predict.Condition) Range {
+	c.Sign, c.Held, c.Climbing, c.Electrical = x.Sign, x.Held, x.Climbing, true
+	solve := func(p predict.Params) []float64 {
+		f.m.Solve(&c, p, &f.pt, nil)
+		return []float64{f.pt.Out[x.Quantity]}
+	}
+	value := []float64{offScale(x.Quantity, x.Expected)}
+	return f.Readings(value, []quantity.Quantity{x.Quantity}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}, solve)[0]
 }
 
 // faults is how far causes may take each parameter.

@@ -9,6 +9,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -107,6 +108,15 @@ func TestCard(t *testing.T) {
 	less := simulatedLog(33, simulate.Season{Dives: 8, Without: simulate.VoltsOnly})
 	for _, c := range less.fit(t, nil).Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8) {
 		assert.NotContains(t, simulate.VoltsOnly, c.Quantity)
+	}
+	// what the file alone knows is not even about what is expected: no thruster pulls back
+	first, err := fit.Fit(vehicle.Example(), &session.Log{}, nil)
+	require.NoError(t, err)
+	for _, c := range first.Card(first.Base, predict.Condition{WaterC: 15, TetherOutM: 20}, open, 12) {
+		if c.Quantity == quantity.Pull || c.Quantity == quantity.CurrentA {
+			assert.Greater(t, c.Low, 0.0)
+			assert.Greater(t, c.High-c.Expected, c.Expected-c.Low)
+		}
 	}
 	// what only one question is open to is asked about it
 	one := r.Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, map[int]float64{predict.TrimG: 1}, 1)
