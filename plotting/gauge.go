@@ -73,7 +73,7 @@ func (g *Gauge) Picture() *Picture {
 	} else {
 		p.path("measured full", box(low, y-3, max(high, low+1), y+3))
 	}
-	p.path("measured dot", line(at(g.Share), y))
+	p.path("empty measured", box(at(g.Share)-1.5, y-5, at(g.Share)+1.5, y+5)) // seen on its range
 	p.text("quiet", "sound", 0, y+4)
 	p.text("e limit", "limit", OnPage.Width, y+4)
 	return p

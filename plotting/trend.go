@@ -33,15 +33,21 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 		p.High += began
 	}
 	f.foot = p.High - f.below - 34
-	ticks := inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
-	f.left = leftOf(ticks)
-	x := f.places(when.X)
+	var ticks []Tick
+	var x []float64
+	lay := func() {
+		ticks = inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
+		f.left = leftOf(ticks)
+		x = f.places(when.X)
+	}
+	lay()
 	places := t.placed(x, p.Width, rows)
 	used := 0
 	for _, at := range places {
 		used = max(used, at.Row)
 	}
 	f.top -= float64(rows-1-used) * lineHigh
+	lay() // now that the room above is known
 	p.Key = t.key(leading)
 	for _, b := range t.Bands {
 		class := "band full"
