@@ -11,7 +11,6 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
-	"sagline/session/quantity"
 )
 
 // A Repair is what a vehicle could do before something was serviced or rebuilt
@@ -91,12 +90,8 @@ func abilities(r *fit.Result, rep *drift.Report, dive int) []advice.Range {
 	held := func(p predict.Params) float64 {
 		return advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
 	}
-	nothing := []quantity.Quantity{quantity.Count, quantity.Count, quantity.Count}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	var out []advice.Range
-	for _, x := range r.Forecast(p, rep.DoubtsAt(dive)).Readings(ahead(p), nothing, fixed, ahead) {
-		out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})
-	}
+	out := drift.Ranges(r.Forecast(p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)
 	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
 	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }

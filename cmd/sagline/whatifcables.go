@@ -20,7 +20,6 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/disk"
-	"sagline/session/quantity"
 	"sagline/session/units"
 )
 
@@ -100,13 +99,10 @@ func soldIn(cmd *cobra.Command, dir string) units.System {
 func foretold(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) func([]float64, map[int]float64, func(predict.Params) []float64) []advice.Range {
 	forecast := fit.AsBuilt(v)
 	if len(r.Dives) > 0 {
-		forecast = r.Forecast(p, drift.ToCome(r, rep))
+		forecast = r.Forecast(p, rep.Doubts())
 	}
-	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
-		for _, x := range forecast.Readings(values, slices.Repeat([]quantity.Quantity{quantity.Count}, len(values)), fixed, solve) {
-			out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})
-		}
-		return out
+	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
+		return drift.Ranges(forecast, values, fixed, solve)
 	}
 }
 

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"maps"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/advice"
@@ -51,4 +52,14 @@ func ToCome(r *fit.Result, rep *Report) map[int]float64 {
 	doubts := rep.Doubts()
 	maps.Copy(doubts, r.ToCome())
 	return doubts
+}
+
+// Ranges are the 95 % ranges of what solve gives over what a forecast does not know
+// of its vehicle, some parameters fixed; values are what it gives in the middle.
+func Ranges(f *fit.Forecast, values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
+	of := slices.Repeat([]quantity.Quantity{quantity.Count}, len(values)) // no instrument reads them
+	for _, x := range f.Readings(values, of, fixed, solve) {
+		out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})
+	}
+	return out
 }
