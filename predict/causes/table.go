@@ -92,7 +92,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 			Cause{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
 				Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster", "propeller"},
 				Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
-				Words: "wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
+				Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 				Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
 			Cause{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
 				Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
