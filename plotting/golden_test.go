@@ -88,6 +88,7 @@ func TestGoldenPictures(t *testing.T) {
 		for name, p := range pictures(t, size.Layout()) {
 			var svg bytes.Buffer
 			require.NoError(t, size.Draw("Invented", p, &svg, "svg"))
+			assert.Regexp(t, `<title>Invented: .+</title>\n<desc>.{30,}`, svg.String(), "%s says in words what it shows", name)
 			path := filepath.Join("testdata", name+"_"+use+".svg")
 			if *update {
 				require.NoError(t, os.MkdirAll("testdata", 0o755))

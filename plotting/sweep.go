@@ -24,6 +24,10 @@ func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, 
 	p.path("quiet dashed", line(f.left, f.y(100), f.right, f.y(100)))
 	last := len(x) - 1
 	p.named(&f, []level{{100, "quiet", []string{"today"}}, {speed[last], "measured", []string{"speed"}}, {pull[last], "limit", []string{"pull"}}})
+	p.Alt = p.Title + ", " + p.Says + "."
+	for i := range x {
+		p.Alt += fmt.Sprintf(" At %s: speed %s, pull %s.", Number(x[i], ""), Number(speed[i], "%"), Number(pull[i], "%"))
+	}
 	p.values("measured", &f, x, speed, func(x, y float64) Path { return box(x-3, y-3, x+3, y+3) })
 	p.values("limit", &f, x, pull, diamond)
 	return p, nil

@@ -153,15 +153,18 @@ func StationsPicture(title, unit string, stations []Station, room Layout) (*Pict
 	}
 	f := p.water(unit, x, depth, 0)
 	p.path("ink full", box(f.x(0)-5, f.top-5, f.x(0)+5, f.top+5))
+	p.Alt = p.Title + ". It can hold at"
 	for _, s := range stations {
 		switch x, y := f.x(s.X), f.y(-s.Depth); {
 		case !s.Known:
 			p.path("quiet dot", line(x, y))
 		case s.Held:
+			p.Alt += fmt.Sprintf(" %s deep and %s downstream,", Number(s.Depth, unit), Number(s.X, unit))
 			p.path("measured disc", line(x, y))
 		default:
 			p.path("limit thick", cross(x, y))
 		}
 	}
+	p.Alt += " of those looked at."
 	return p, nil
 }

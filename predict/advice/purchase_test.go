@@ -95,6 +95,34 @@ func TestWhatAPurchaseLacks(t *testing.T) {
 	again := b.Purchases(Sizes(units.Metric), []float64{30}, []float64{12.6})[5]
 	assert.Contains(t, again.Lacks, "speed")
 	assert.NotContains(t, again.Lacks, "volts")
+	b.Wanted = Wanted{VehicleV: x.VehicleV.Low * 1.001}
+	assert.Contains(t, b.Purchases(Sizes(units.Metric), []float64{30}, []float64{12.6})[5].Lacks, "volts")
+	b.Wanted = Wanted{FuseA: 0.5}
+	assert.Contains(t, b.Purchases(Sizes(units.Metric), []float64{30}, []float64{12.6})[5].Lacks, "fuse", "the heaviest run blows it")
+}
+
+// Two of the same batteries in series have twice the voltage at rest, the
+// resistance and the least voltage; what the log says of the old one's is gone.
+// A new tether has none of the old one's excess resistance.
+func TestAnotherBatteryIsNew(t *testing.T) {
+	b := buyer(testBattery())
+	b.Params[predict.BatteryOhm], b.Params[predict.LoopOhm] = 0.02, 0.3
+	w, p := b.fitted(Size{"4 mm²", 4}, 20, 25.2, CopperShare)
+	assert.InDelta(t, 0.08, w.Battery.ResistanceOhm, 1e-12)
+	assert.InDelta(t, 22, w.Battery.MinimumV, 1e-12)
+	assert.InDelta(t, 2*b.Vehicle.Battery.RestV(), p[predict.OpenCircuitV], 1e-12)
+	assert.Zero(t, p[predict.BatteryOhm])
+	assert.Zero(t, p[predict.LoopOhm])
+	w, p = b.fitted(Size{"4 mm²", 4}, 20, 12.6, CopperShare)
+	assert.InDelta(t, 0.04, w.Battery.ResistanceOhm, 1e-12)
+	assert.InDelta(t, 0.02, p[predict.BatteryOhm], 1e-12)
+	assert.InDelta(t, 0.3, b.Params[predict.LoopOhm], 1e-12, "untouched")
+}
+
+func testBattery() *vehicle.Vehicle {
+	v := invented.Vehicle()
+	v.Battery.MinimumV = 11
+	return v
 }
 
 // The fuse that is named meets its margin when it is wanted, on any vehicle; a
