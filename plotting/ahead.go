@@ -44,7 +44,7 @@ func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 		return
 	}
 	var boxes Path
-	most, half := slices.Max(t.Begun), max(1.5, 0.45*spacing(x))
+	most, half := slices.Max(t.Begun), min(max(1.5, 0.45*spacing(x)), 5)
 	for d, share := range t.Begun {
 		if share > 0.02*most {
 			foot := f.foot + began - 1

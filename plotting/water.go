@@ -43,16 +43,16 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	}
 	last := len(shape) - 2
 	p.path("ink full", box(shape[0]-5, shape[1]-5, shape[0]+5, shape[1]+5))
-	p.text("ink", "operator", shape[0]+9, shape[1]-6)
+	p.text("e ink", "operator", shape[0]-8, shape[1]+15)
 	x, y := shape[last], shape[last+1]
 	if c.Holds {
 		p.path("measured thick", line(shape...))
 		p.path("ink full", box(x-5, y-5, x+5, y+5))
-		p.text("ink", "vehicle, can hold here", x+9, y+16)
+		p.beside("ink", "vehicle, can hold here", x+9, y+22)
 	} else {
 		p.path("limit thick dashed", line(shape...))
 		p.path("limit thick", cross(x, y))
-		p.text("limit", "cannot hold here", x+9, y+16)
+		p.beside("limit", "cannot hold here", x+9, y+22)
 	}
 	scale := longest / max(math.Abs(c.Up.Needed), math.Abs(c.Down.Needed), c.Up.Most, c.Down.Most, c.Tension, 1e-9)
 	if push := math.Hypot(c.Up.Needed, c.Down.Needed); push > 0 {
@@ -62,6 +62,11 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	p.text("quiet", "current "+c.Current, f.left+108, 14)
 	c.bars(p, f, scale)
 	return p, nil
+}
+
+// beside places words from x on, or as far right as there is room.
+func (p *Picture) beside(class, words string, x, y float64) {
+	p.text(class, words, min(x, p.Width-1.06*TextWidth(words, textSize)), y)
 }
 
 // bars draws what is needed against the most that there is, and the tether's
