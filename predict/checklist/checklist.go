@@ -87,7 +87,7 @@ func (l *list) battery() {
 	}
 	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge))
 	idle := l.reads(quantity.CurrentA, l.r.Base, false)
-	l.add("current with everything off", "%.1f A ± %.1f A: more is a leak or something left on", idle, meterSDs*l.v.Instruments.CurrentA)
+	l.add("current with everything off", "%.1f A, at most %.1f A: more is a leak or something left on", idle, idle+meterSDs*l.v.Instruments.CurrentA)
 }
 
 func (l *list) tether() {
@@ -134,7 +134,8 @@ func (l *list) supplies() {
 	v := l.v
 	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
 		more := l.reads(quantity.CurrentA, l.now, true) - l.reads(quantity.CurrentA, l.now, false)
-		l.add("lights on", "%.1f A ± %.1f A more than off", more, meterSDs*v.Instruments.CurrentA)
+		by := meterSDs * v.Instruments.CurrentA
+		l.add("lights on", "%.1f to %.1f A more than off", max(more-by, 0), more+by)
 	}
 	switch m := l.margins.Camera; {
 	case v.Camera.Supply != "shared":

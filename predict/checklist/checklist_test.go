@@ -40,7 +40,7 @@ func TestLimits(t *testing.T) {
 	got := before(t, sound, func(*vehicle.Vehicle) {})
 	assert.Equal(t, "12.45 V or more (75 % of its charge); below 12.24 V charge it first", got["battery at rest, an hour after charging"])
 	assert.Equal(t, "0.46 Ω when sound, at most 0.76 Ω", got["battery unplugged, far end shorted: ohms of the power pair; take the short off"])
-	assert.Equal(t, "0.0 A ± 0.4 A: more is a leak or something left on", got["current with everything off"])
+	assert.Equal(t, "0.0 A, at most 0.4 A: more is a leak or something left on", got["current with everything off"])
 	assert.Contains(t, got["battery unplugged, tether wet: megohms from the power pair to the water"], "1 MΩ or more (IEC 60364-6")
 	assert.Contains(t, got["hover weight at the surface"], "no-go at -1 g or less")
 	assert.Equal(t, "flex each joint: 100 % of them", got["open since dive 9: excess loop resistance"])
@@ -60,7 +60,7 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Equal(t, "one is fitted: the file states none", got["fuse at the battery"])
 	assert.Contains(t, got["camera"], "NO-GO on the shared supply: it falls to 8.0 V, it wants 9.0 V")
 	assert.Contains(t, got, "plug, splice")
-	assert.Contains(t, got["lights on"], "1.5 A ± 0.4 A more than off")
+	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")
 	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
 	short := advice.Fuse{RatingA: 10, ShortA: advice.Range{Low: 30, Value: 31, High: 32}, HeavyA: 16, FuseS: 1, CableS: 90}
