@@ -33,7 +33,7 @@ type Doubt struct {
 	Stated   bool // in the file, whose tolerance it is, not left out
 }
 
-const z95 = 1.959963984540054 // standard deviations that hold 95 % either side
+const z95 = vehicle.Z95
 
 // AsBuilt is a vehicle as its file has it, with the ranges that the file's
 // numbers and priors allow.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // quantities are the causes whose quantities every log has a trend of: the
@@ -134,7 +135,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 }
 
 // z95 is the normal quantile at 0.975.
-const z95 = 1.959963984540054
+const z95 = vehicle.Z95
 
 // levelAt is the mean and standard deviation of a cause's first parameter at a
 // dive, less its sound value.

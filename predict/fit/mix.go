@@ -1,9 +1,12 @@
 package fit
 
-import "math"
+import (
+	"math"
 
-// z95 is the normal quantile at 0.975.
-const z95 = 1.959963984540054
+	"sagline/predict/vehicle"
+)
+
+const z95 = vehicle.Z95
 
 // An Interval is a value with its 95 % interval and standard deviation.
 type Interval struct{ Value, Low, High, SD float64 }

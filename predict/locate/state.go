@@ -107,7 +107,7 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 	e := Expectation{If: what, Low: math.Inf(1), High: math.Inf(-1), Unit: t.method.unit}
 	for i, o := range all {
 		if in(s.hyps[i].spot) && s.hyps[i].weight >= most/20 {
-			e.Low, e.High = min(e.Low, o.mean-1.96*o.sd), max(e.High, o.mean+1.96*o.sd)
+			e.Low, e.High = min(e.Low, o.mean-vehicle.Z95*o.sd), max(e.High, o.mean+vehicle.Z95*o.sd)
 		}
 	}
 	switch t.method {

@@ -5,8 +5,9 @@ import (
 	"slices"
 )
 
-// normal95 is how many standard deviations either side hold 95 %.
-const normal95 = 1.959963984540054
+// Z95 is how many standard deviations either side hold 95 % of a normal
+// distribution: every 95 % range is that wide.
+const Z95 = 1.959963984540054
 
 // Origin says where a value comes from.
 type Origin int
@@ -133,9 +134,9 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 			b.SD, b.Residual = 0, 0
 		}
 	case s.low < s.high:
-		b.Origin, b.Log, b.SD = Range, k.scale(s.low), (s.high-s.low)/2/normal95
+		b.Origin, b.Log, b.SD = Range, k.scale(s.low), (s.high-s.low)/2/Z95
 		if b.Log {
-			b.SD = math.Log(s.high/s.low) / 2 / normal95
+			b.SD = math.Log(s.high/s.low) / 2 / Z95
 		}
 	default:
 		b.Origin, b.Log, b.SD = Given, k.tol.log, k.tol.sd
@@ -150,7 +151,7 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 		b.Residual = b.SD
 	}
 	b.Tolerance = k.tol.in(b.Log, x)
-	b.Low, b.High = max(b.At(-normal95), min(x, k.low)), min(b.At(normal95), max(x, k.high))
+	b.Low, b.High = max(b.At(-Z95), min(x, k.low)), min(b.At(Z95), max(x, k.high))
 	return b
 }
 

@@ -108,9 +108,9 @@ const (
 func (v *Vehicle) RestBelief() Belief {
 	b := &v.Battery
 	x := b.RestAt(usualCharge)
-	sd, source := (x-b.RestAt(lowCharge))/normal95, b.chem().name+" battery of "+trimmed(b.NominalV)+" V, charged"
+	sd, source := (x-b.RestAt(lowCharge))/Z95, b.chem().name+" battery of "+trimmed(b.NominalV)+" V, charged"
 	if _, ok := v.stated[keyElement{"battery.chemistry", 0}]; !ok && v.stated != nil {
-		sd, source = max(sd, math.Abs(x-b.NominalV)/normal95*1.5), source+"; chemistry inferred from the label"
+		sd, source = max(sd, math.Abs(x-b.NominalV)/Z95*1.5), source+"; chemistry inferred from the label"
 	}
-	return Belief{Value: x, SD: sd, Residual: sd, Low: x - normal95*sd, High: x + normal95*sd, Source: source}
+	return Belief{Value: x, SD: sd, Residual: sd, Low: x - Z95*sd, High: x + Z95*sd, Source: source}
 }
