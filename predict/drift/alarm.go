@@ -27,7 +27,7 @@ type alarmBook struct {
 	a       *analysis
 	rep     *Report
 	open    map[string]int // by quantity, into the report's alarms
-	onset   map[string]int // of what was last seen active for each open alarm
+	raised  map[string]int // dive at which each open alarm was
 	missing map[string]int // dives in a row that explain an open alarm's readings otherwise
 }
 
@@ -57,7 +57,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		quantity := b.a.causes[c].Quantity
-		b.open[quantity], b.onset[quantity] = len(b.rep.Alarms), e.onset
+		b.open[quantity], b.raised[quantity] = len(b.rep.Alarms), n
 		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
 	}
 	for quantity, i := range b.open {
@@ -77,7 +77,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 // goneSince is the dive from which what a quantity's alarm was raised for is gone.
 func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone bool) {
 	for _, h := range b.a.gone(now) {
-		if h.until > dive && h.until > b.onset[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
+		if h.until > dive && h.until >= b.raised[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
 			dive, gone = h.until, true
 		}
 	}

@@ -15,7 +15,7 @@ func Analyse(r *fit.Result) *Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	var now explanation
-	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, onset: map[string]int{}, missing: map[string]int{}}
+	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
 	for n := range r.Dives {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))
@@ -80,7 +80,7 @@ func PerDive(r *fit.Result) *Report {
 	for n := range r.Dives {
 		rep.Dives = append(rep.Dives, a.dive(n, a.services(n)))
 	}
-	for _, c := range a.quantities() {
+	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
 	rep.Remarks = append(a.mismatches(), a.remarks()...)
@@ -103,7 +103,7 @@ func (a *analysis) dive(n int, services []string) Dive {
 	if a.r.Baseline < 2 { // a dive is not judged by itself
 		return out
 	}
-	for _, c := range a.quantities() {
+	for _, c := range a.tracked {
 		x := a.r.Departure(n, a.causes[c].Param())
 		out.Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
 	}

@@ -34,6 +34,7 @@ type column struct {
 	on      string // as well
 	pattern string
 	cause   int // −1 for a level set anew
+	of      int // of the hypotheses that it was made for, −1 for a level
 }
 
 // placed is a place of the space and what one unit of an amplitude adds there.
@@ -81,12 +82,15 @@ func (a *analysis) ofCause(h hypothesis) []column {
 // columns are those of hypotheses, then the levels set anew.
 func (a *analysis) columns(hs []hypothesis) []column {
 	var out []column
-	for _, h := range hs {
-		out = append(out, a.ofCause(h)...)
+	for i, h := range hs {
+		for _, c := range a.ofCause(h) {
+			c.of = i
+			out = append(out, c)
+		}
 	}
 	for at, l := range a.levels {
 		if l.sd > 0 {
-			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: Step, cause: -1})
+			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: Step, cause: -1, of: -1})
 		}
 	}
 	return out

@@ -7,7 +7,7 @@ func (a *analysis) ending(n int, now *explanation, services []string) map[int]Tr
 	if d := &a.r.Dives[n]; n <= a.r.Baseline || len(services) == 0 && d.Era == a.r.Dives[n-1].Era && d.Battery == a.battery {
 		return out
 	}
-	for _, c := range a.quantities() {
+	for _, c := range a.tracked {
 		out[c] = a.trend(c, now, n-1)
 	}
 	return out

@@ -45,8 +45,11 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 		if enough(hs) {
 			return *before, true
 		}
-		if e, ok := seen.of(hs); ok && e.none > 0.5 {
-			return *before, true
+		if s, ok := a.scanner(hs); ok {
+			s.from = a.n + 1 - exact // what is new began lately
+			if e := s.weigh(s.scan()); e.none > 0.5 {
+				return *before, true
+			}
 		}
 	}
 	a.reviewed = false
@@ -151,21 +154,19 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 }
 
 // weigh turns log evidence into probabilities, and picks the likeliest cause's
-// best hypothesis.
+// best hypothesis. Of causes in one dive alone only the dive that most speaks for
+// one counts: the more dives, the surer that one of them is odd, which says nothing of
+// the others.
 func (s *scanner) weigh(found []evidenceOf) explained {
-	all := s.base.log
+	once := mostOdd(found)
+	all := logAdd(s.base.log, once.total())
 	for i := range found {
-		all = logAdd(all, logAdd(found[i].stays.total(), found[i].once.total()))
+		all = logAdd(all, found[i].stays.total())
 	}
-	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(s.base.log - all)}
+	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(s.base.log - all), once: math.Exp(once.total() - all)}
 	best, top := -1, math.Inf(-1)
-	var onceAll weights
 	for i := range found {
 		e.stays[i], e.best[i] = math.Exp(found[i].stays.total()-all), found[i].stays.best
-		if found[i].once.sum > 0 {
-			e.once += math.Exp(found[i].once.total() - all)
-			onceAll.add(found[i].once.best, found[i].once.total())
-		}
 		if found[i].stays.sum > 0 && found[i].stays.total() > top {
 			best, top = i, found[i].stays.total()
 		}
@@ -179,9 +180,27 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		e.onsets = normalised(found[best].onsets)
 	}
 	if e.once > e.changed() || best < 0 {
-		e.hypothesis = onceAll.best
+		e.hypothesis = once.best
 	}
 	return e
+}
+
+// mostOdd are the weights of all causes in the one dive alone that most speaks for
+// them.
+func mostOdd(found []evidenceOf) weights {
+	byDive := map[int]weights{}
+	var most weights
+	for i := range found {
+		for _, o := range found[i].once {
+			w := byDive[o.h.onset]
+			w.add(o.h, o.log)
+			byDive[o.h.onset] = w
+			if most.sum == 0 || w.total() > most.total() {
+				most = w
+			}
+		}
+	}
+	return most
 }
 
 func normalised(onsets []weighed) []weighed {

@@ -7,7 +7,7 @@ import (
 
 // held is how many of the newest dives are held one by one. Older ones are
 // folded into blocks: by then a change has been mended or given up.
-const held = 100
+const held = 48
 
 // exact is how far back, in dives, every onset is weighed. Beyond, one in two
 // is, beyond twice as far one in four: each speaks for those between.
@@ -17,7 +17,8 @@ const exact = 24
 func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) - 1) }
 
 // settle takes for good what was explained in one dive alone and is no longer
-// weighed, and folds the dives that are no longer held, as now reads them.
+// weighed, and folds the dives that are no longer held, as now reads them. What is
+// gone since before those held is forgotten.
 func (a *analysis) settle(now *explanation) {
 	a.onsets, a.byTurnsNow = a.onsets[:0], a.byTurnsNow[:0]
 	for _, p := range now.parts {
@@ -36,6 +37,7 @@ func (a *analysis) settle(now *explanation) {
 	for len(a.held) > held {
 		a.fold(now)
 	}
+	now.parts = slices.DeleteFunc(now.parts, func(p explained) bool { return p.until > 0 && p.until <= a.held[0].first })
 }
 
 // fold folds the oldest dive held.
@@ -50,7 +52,7 @@ func (a *analysis) fold(now *explanation) {
 	delete(a.settled, b.first)
 	b = b.clone()
 	for _, p := range now.parts {
-		if p.pattern == Turns && p.onset <= b.first {
+		if p.onset <= b.first && (p.pattern == Turns || b.first < p.until) {
 			a.forget(&b, p.cause)
 		}
 	}

@@ -26,10 +26,10 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	if !ok {
 		return best, false
 	}
-	top := w.a.worth(&best)
+	top := w.a.worth(best.hypotheses())
 	try := func(gone []hypothesis) {
 		if e, ok := w.explain(gone); ok {
-			if log := w.a.worth(&e); log > top {
+			if log := w.a.worth(e.hypotheses()); log > top {
 				best, top = e, log
 			}
 		}
@@ -89,14 +89,18 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	return out
 }
 
-// worth is the log of an explanation's evidence and its prior.
-func (a *analysis) worth(e *explanation) float64 {
-	hs := e.hypotheses()
+// worth is the log of the evidence for hypotheses and of their prior.
+func (a *analysis) worth(hs []hypothesis) float64 {
 	s, _, ok := a.solve(hs)
 	if !ok {
 		return math.Inf(-1)
 	}
-	log := s.log
+	return s.log + a.prior(hs)
+}
+
+// prior is the log of the prior of hypotheses.
+func (a *analysis) prior(hs []hypothesis) float64 {
+	log := 0.0
 	for _, h := range hs {
 		c := &a.causes[h.cause]
 		switch h.pattern {

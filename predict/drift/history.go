@@ -14,6 +14,8 @@ type analysis struct {
 	causes []causes.Cause
 	n      int // newest dive taken
 
+	tracked []int // causes whose quantities have trends
+
 	scatter  *fit.Scatter
 	variance []float64     // from sound dive to sound dive, per scattering parameter, as known now
 	levels   []level       // of each place of the space
@@ -45,6 +47,7 @@ type level struct {
 
 func newAnalysis(r *fit.Result) *analysis {
 	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]Era{}}
+	a.tracked = tracked(r, a.causes)
 	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.forgot, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))
 	for i := range a.levels {

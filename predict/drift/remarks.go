@@ -16,7 +16,7 @@ func (a *analysis) remarks() []string {
 	if newest < 0 {
 		return out
 	}
-	for _, c := range a.quantities() {
+	for _, c := range a.tracked {
 		row := &a.causes[c]
 		if row.Name != "power_loop" && row.Name != "thrust" {
 			continue

@@ -44,10 +44,10 @@ type weighed struct {
 }
 
 // evidenceOf is what a cause has for it: that it has begun and stays, over when
-// and how, and that it acted in one dive alone.
+// and how, and that it acted in one dive alone, by dive.
 type evidenceOf struct {
-	stays, once weights
-	onsets      []weighed // of stays
+	stays        weights
+	onsets, once []weighed
 }
 
 // earlier is the onset to weigh next before dive d, at first or later: one of
@@ -83,8 +83,10 @@ type scanner struct {
 	raw  *state // before it is solved
 	base *state
 	view []block // of the dives, as hs read them
+	from int     // first onset that is weighed
 
 	work *product
+	left state // of the amplitudes alone
 }
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
@@ -118,7 +120,7 @@ func (s *scanner) scan() []evidenceOf {
 	var all sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		mine := *s
-		mine.work = newProduct(s.a.r.Places())
+		mine.work, mine.left = newProduct(s.a.r.Places()), state{}
 		all.Go(func() {
 			for c := range next {
 				mine.amplitudes(&out[c], c)
@@ -163,7 +165,7 @@ func (s *scanner) has(cause int) bool {
 // oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.a.causes[cause].Ramp > 0, s.base.n)
-	first := s.a.first(cause)
+	first := max(s.a.first(cause), s.from)
 	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
 		end := s.view[i].end()
 		d := s.earlier(end, first)
@@ -215,7 +217,7 @@ func (o *onsets) speaks() bool {
 
 func (s *scanner) add(out *evidenceOf, h hypothesis, log float64) {
 	if h.pattern == Once {
-		out.once.add(h, log)
+		out.once = append(out.once, weighed{h, log})
 		return
 	}
 	out.stays.add(h, log)
@@ -227,26 +229,20 @@ func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) flo
 	if len(cols) == 1 {
 		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.causes[cols[0].cause].Worse)
 	}
-	m := len(cols)
-	left, lin := mat.NewSymDense(m, nil), mat.NewVecDense(m, nil)
-	log := s.base.log
+	left := &s.left
+	left.reset(len(cols), s.base.log)
 	for i := range cols {
-		for j := i; j < m; j++ {
-			left.SetSym(i, j, corner.At(i, j)-blas64.Dot(vector(at[i].v), vector(at[j].cv)))
+		for j := i; j < left.n; j++ {
+			left.info[i*left.n+j] = corner.At(i, j) - blas64.Dot(vector(at[i].v), vector(at[j].cv))
 		}
-		left.SetSym(i, i, left.At(i, i)+1/sq(cols[i].sd))
-		lin.SetVec(i, at[i].lin-blas64.Dot(vector(at[i].v), vector(s.base.lin)))
-		log -= math.Log(cols[i].sd)
+		left.info[i*left.n+i] += 1 / sq(cols[i].sd)
+		left.lin[i] = at[i].lin - blas64.Dot(vector(at[i].v), vector(s.base.lin))
+		left.log -= math.Log(cols[i].sd)
 	}
-	var c mat.Cholesky
-	if !c.Factorize(left) {
+	if _, ok := left.evidence(); !ok {
 		return math.Inf(-1)
 	}
-	var x mat.VecDense
-	if c.SolveVecTo(&x, lin) != nil {
-		return math.Inf(-1)
-	}
-	return log + 0.5*mat.Dot(lin, &x) - 0.5*c.LogDet()
+	return left.log
 }
 
 func (s *scanner) rampEvidence(o *onsets, sd float64) float64 {
@@ -283,7 +279,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	}
 	since := s.raw.grown(0)
 	unbroken := true
-	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first); d-- {
+	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			unbroken = false
 			continue

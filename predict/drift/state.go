@@ -2,7 +2,6 @@ package drift
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -44,6 +43,32 @@ func (s *state) grown(more int) *state {
 	return out
 }
 
+// without is a gathered state but for some of its columns, which stand after its
+// first static unknowns, and those that it keeps.
+func (s *state) without(static int, cols []column, drop func(*column) bool) (*state, []column) {
+	var at []int
+	var kept []column
+	out := &state{log: s.log}
+	for i := range s.n {
+		if c := i - static; c >= 0 && drop(&cols[c]) {
+			out.log += math.Log(cols[c].sd)
+			continue
+		} else if c >= 0 {
+			kept = append(kept, cols[c])
+		}
+		at = append(at, i)
+	}
+	out.n = len(at)
+	out.info, out.lin = make([]float64, out.n*out.n), make([]float64, out.n)
+	for i, from := range at {
+		out.lin[i] = s.lin[from]
+		for j, k := range at[i:] {
+			out.info[i*out.n+i+j] = s.info[from*s.n+k]
+		}
+	}
+	return out, kept
+}
+
 // take adds what a block says of the static parameters, which stand first.
 func (s *state) take(static []int, b *block, sign float64) {
 	places := len(b.lin[0])
@@ -77,28 +102,41 @@ func (s *state) takeColumns(static []int, cols []column, b *block, sign float64,
 	}
 }
 
+// reset makes it a state of n unknowns of which nothing is known.
+func (s *state) reset(n int, log float64) {
+	s.n, s.log = n, log
+	s.info, s.lin = append(s.info[:0], make([]float64, n*n)...), append(s.lin[:0], make([]float64, n)...)
+}
+
 // solve turns information into mean and covariance; ok is false where rounding
 // has left it no inverse.
 func (s *state) solve() (ok bool) {
-	lin := slices.Clone(s.lin)
-	u, ok := lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper})
+	u, ok := s.evidence()
 	if !ok {
 		return false
 	}
-	for i := range s.n {
-		s.log -= math.Log(s.info[i*s.n+i])
-	}
-	lapack64.Potrs(u, blas64.General{Rows: s.n, Cols: 1, Stride: 1, Data: s.lin})
 	lapack64.Potri(u)
-	for i, x := range lin {
-		s.log += 0.5 * x * s.lin[i]
-	}
 	for i := range s.n {
 		for j := range i {
 			s.info[i*s.n+j] = s.info[j*s.n+i]
 		}
 	}
 	return true
+}
+
+// evidence solves the mean and the log of the evidence alone, and leaves the
+// triangle U of the information, which is Uᵀ·U, in its place.
+func (s *state) evidence() (u blas64.Triangular, ok bool) {
+	if u, ok = lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper}); !ok {
+		return u, false
+	}
+	for i := range s.n {
+		s.log -= math.Log(s.info[i*s.n+i])
+	}
+	blas64.Trsv(blas.Trans, u, vector(s.lin))
+	s.log += 0.5 * blas64.Dot(vector(s.lin), vector(s.lin))
+	blas64.Trsv(blas.NoTrans, u, vector(s.lin))
+	return u, true
 }
 
 // times sets to to the solved state's covariance times v.

@@ -5,17 +5,19 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
 
-// quantities are the causes whose quantities every log has a trend of: the
+// tracked are the causes whose quantities every log has a trend of: the
 // vehicle's own that a dive's readings tell by themselves, one a quantity, the
 // insulation only where it was read.
-func (a *analysis) quantities() []int {
+func tracked(r *fit.Result, of []causes.Cause) []int {
 	var out []int
-	for i := range a.causes {
-		c := &a.causes[i]
-		if !c.Tracked || c.Name == "insulation" && !a.r.ReadsInsulation() {
+	for i := range of {
+		c := &of[i]
+		if !c.Tracked || c.Name == "insulation" && !r.ReadsInsulation() {
 			continue
 		}
 		out = append(out, i)
@@ -53,7 +55,7 @@ func ordered(value, low, high float64) Estimate {
 // trends are one line a quantity: what it does since its part was serviced.
 func (a *analysis) trends(rep *Report, now *explanation) {
 	last := len(a.r.Dives) - 1
-	for _, c := range a.quantities() {
+	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, a.trend(c, now, last))
 	}
 	for i := range now.parts { // what else is active

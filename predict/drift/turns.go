@@ -18,6 +18,9 @@ const (
 const (
 	// fewestByTurns is how many dives there must be to tell a cause by turns.
 	fewestByTurns = 6
+	// open is how many nats less than the best explanation a cause by turns may be
+	// worth, beside what that explains, to be looked into.
+	open = 5.0
 	// mostAssigned bounds the rounds of sharing dives out to the two levels.
 	mostAssigned = 6
 )
@@ -36,14 +39,14 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 			continue
 		}
 		h, ok := w.a.byTurns(c)
-		if !ok {
+		if !ok || w.a.besides(h, best.hypotheses()) < top-open {
 			continue
 		}
 		e, ok := w.explain([]hypothesis{h})
 		if !ok {
 			continue
 		}
-		if log := w.a.worth(&e); log > top {
+		if log := w.a.worth(e.hypotheses()); log > top {
 			p := &e.parts[0]
 			p.none = 1 / (1 + math.Exp(log-single))
 			p.stays[c], p.best[c], p.onsets = 1-p.none, h, []weighed{{h, 1}}
@@ -51,6 +54,45 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		}
 	}
 	return best
+}
+
+// besides is what a hypothesis is worth beside those of others that it leaves
+// anything to explain, which are dropped one by one while that is worth more.
+func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
+	hs := []hypothesis{h}
+	for _, o := range others {
+		if o.cause != h.cause {
+			hs = append(hs, o)
+		}
+	}
+	s, cols := a.gather(hs)
+	of := func(dropped []bool) float64 {
+		t, kept := s.without(len(a.r.Static()), cols, func(c *column) bool { return c.of >= 0 && dropped[c.of] })
+		var left []hypothesis
+		for i, h := range hs {
+			if !dropped[i] {
+				left = append(left, h)
+			}
+		}
+		if !a.finish(t, kept, left) {
+			return math.Inf(-1)
+		}
+		return t.log + a.prior(left)
+	}
+	dropped := make([]bool, len(hs))
+	top := of(dropped)
+	for i := 1; i < len(hs); i++ {
+		if dropped[i] || len(a.causes[hs[i].cause].Amplitudes) == 0 {
+			continue
+		}
+		dropped[i] = true
+		if log := of(dropped); log > top {
+			top, i = log, 0
+		} else {
+			dropped[i] = false
+		}
+	}
+	return top
 }
 
 // byTurns shares the dives held out to those in which a cause acts and those in

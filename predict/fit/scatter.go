@@ -34,6 +34,7 @@ var multiples = func() []float64 {
 type Scatter struct {
 	r        *Result
 	variance []float64 // that the dives' raw departures rest on
+	settled  []float64 // what was learnt when those were last worked out
 	raw      [][]normalOf
 	logs     [][]float64 // log posterior, by parameter and multiple
 	seen     int         // dives
@@ -41,7 +42,8 @@ type Scatter struct {
 
 // LearnScatter begins with what is expected of any log.
 func (r *Result) LearnScatter() *Scatter {
-	s := &Scatter{r: r, variance: r.expectedScatter(), raw: make([][]normalOf, len(r.Dives))}
+	v := r.expectedScatter()
+	s := &Scatter{r: r, variance: v, settled: v, raw: make([][]normalOf, len(r.Dives))}
 	s.restart()
 	return s
 }
@@ -70,15 +72,20 @@ func (s *Scatter) restart() {
 // parameter, learnt from the first n dives, which must not be fewer than before.
 func (s *Scatter) Upto(n int) []float64 {
 	n = min(n, len(s.r.Dives))
+	out := s.sweep(n)
+	if near(out, s.settled) {
+		return out
+	}
 	for range mostSweeps {
-		out := s.sweep(n)
-		if s.close(out) {
-			return out
-		}
 		s.variance = out
 		s.restart()
+		out = s.sweep(n)
+		if near(out, s.variance) {
+			break
+		}
 	}
-	return s.sweep(n)
+	s.settled = out
+	return out
 }
 
 // sweep takes in the dives up to n that were not.
@@ -92,11 +99,10 @@ func (s *Scatter) sweep(n int) []float64 {
 	return s.learnt()
 }
 
-// close says whether variances are near those that the dives' departures rest
-// on.
-func (s *Scatter) close(v []float64) bool {
-	for i, x := range v {
-		if f := x / s.variance[i]; f > relearn || f < 1/relearn {
+// near says whether no variance differs from another by as much as relearn.
+func near(a, b []float64) bool {
+	for i := range a {
+		if f := a[i] / b[i]; f > relearn || f < 1/relearn {
 			return false
 		}
 	}

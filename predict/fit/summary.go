@@ -71,9 +71,9 @@ func (d *dive) boundSlopes(sp *space, sc *scratch) {
 }
 
 // nuisances are the parameters that are one dive's alone, as its lines have
-// them: the battery's sag, and every circumstance that lines share and none
-// gives.
-func (d *dive) nuisances() []int {
+// them: the battery's sag, every circumstance that lines share and none gives,
+// and last the mean of a contact that comes and goes.
+func (d *dive) nuisances(loose bool) []int {
 	out := []int{predict.SagVPerMinute}
 	for i := range d.obs {
 		for _, u := range d.obs[i].unknown {
@@ -82,6 +82,9 @@ func (d *dive) nuisances() []int {
 			}
 		}
 	}
+	if loose {
+		out = append(out, predict.LoopOhm)
+	}
 	return out
 }
 
@@ -89,7 +92,7 @@ func (d *dive) nuisances() []int {
 // sc, each line's unknown circumstances and loose contact integrated out.
 func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, withinOhm float64, sc *scratch) error {
 	ns := len(sp.all)
-	nuisances := d.nuisances()
+	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
 	sum := newInformation(dim)
 	out.Log = -0.5 * d.robustLoss()
@@ -99,6 +102,9 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 		line := sc.line.of(end-start, dim)
 		for k := start; k < end; k++ {
 			line.fill(k-start, sp, nuisances, &d.obs[d.cells[k].obs], sc.jac[k], sc.r[k])
+			if withinOhm > 0 { // a contact adds resistance, so that its mean is as large as it scatters
+				line.row(k - start)[dim-1] = sc.jac[k][predict.LoopOhm] * withinOhm
+			}
 		}
 		logDet, err := line.whiten(d.obs[d.cells[start].obs].unknown, sc.jac[start:end], withinOhm)
 		if err != nil {
