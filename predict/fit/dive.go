@@ -71,7 +71,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		return nil, err
 	}
 	if suspect {
-		if err := f.takeLoose(d, sum, x, none); err != nil {
+		if err := f.takeLoose(d, sum, start, none); err != nil {
 			return nil, err
 		}
 	}
@@ -80,9 +80,9 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 
 // takeLoose fits a dive with a contact that comes and goes too, and takes that
 // where the readings ask for it.
-func (f *diver) takeLoose(d *dive, sum *Summary, x []float64, none float64) error {
+func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) error {
 	firm := slices.Clone(d.cells)
-	at, worth, err := f.looseContact(d, sum, x, none)
+	at, worth, err := f.looseContact(d, sum, start, none)
 	if err != nil || !worth {
 		copy(d.cells, firm)
 		return err

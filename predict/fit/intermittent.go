@@ -15,11 +15,11 @@ var withinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
 // contact that comes and goes.
 const withinWorth = 2
 
-// looseContact fits a dive with each size of contact scatter, from a firm fit at
-// x whose log evidence is none, and expands its likelihood at the best of them.
-// It leaves the cells as that fit has them and returns where it ends, and whether
-// it is worth it.
-func (f *diver) looseContact(d *dive, sum *Summary, x []float64, none float64) (predict.Params, bool, error) {
+// looseContact fits a dive with each size of contact scatter, beginning at a sound
+// vehicle, and expands its likelihood at the best of them; none is the log evidence
+// of the firm fit. It leaves the cells as that fit has them and returns where it ends,
+// and whether it is worth it.
+func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float64) (predict.Params, bool, error) {
 	fresh := append(f.sc.fresh[:0], d.cells...)
 	for k := range fresh {
 		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
@@ -27,17 +27,16 @@ func (f *diver) looseContact(d *dive, sum *Summary, x []float64, none float64) (
 	best, size := math.Inf(-1), 0.0
 	kept := append(f.sc.kept[:0], d.cells...)
 	at := make(predict.Params, len(f.base))
-	y := x
 	for _, ohm := range withinSizes {
 		copy(d.cells, fresh)
-		var log float64
-		var err error
-		if y, log, err = f.solve(d, y, ohm); err != nil {
+		f.weighLoose(d, start, ohm)
+		y, log, err := f.solve(d, start, ohm)
+		if err != nil {
 			return nil, false, err
 		}
 		if log > best {
 			best, size = log, ohm
-			copy(at, f.params(f.sc.params, y[len(y)-len(x):]))
+			copy(at, f.params(f.sc.params, y[len(y)-len(start):]))
 			copy(kept, d.cells)
 		}
 	}
@@ -48,6 +47,20 @@ func (f *diver) looseContact(d *dive, sum *Summary, x []float64, none float64) (
 	err := d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)
 	sum.Loose.Log -= math.Log(float64(len(withinSizes))) // what a choice of sizes is worth
 	return at, best-none > withinWorth, err
+}
+
+// weighLoose weighs a dive's cells by how far they lie from a sound vehicle whose
+// contact scatters, so that a slip does not lead the fit astray.
+func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
+	for k := range d.obs {
+		o := &d.obs[k]
+		o.unknown = append(o.unknown, unknown{predict.LoopOhm, ohm, ohm})
+	}
+	d.reweigh(f.m, f.noise, f.params(f.sc.params, start), nil, f.sc)
+	for k := range d.obs {
+		o := &d.obs[k]
+		o.unknown = o.unknown[:len(o.unknown)-1]
+	}
 }
 
 // evidence is the log of the integral over a dive's unknowns about its fit,
