@@ -64,9 +64,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		return nil, err
 	}
 	sum.Params = slices.Clone(f.params(f.sc.params, x))
-	sound := f.resting(d)
-	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = sum.Params[predict.OpenCircuitV], sum.Params[predict.SagVPerMinute]
-	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, sound, f.sc)) > 0
+	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, f.soundOn(d, sum), f.sc)) > 0
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return nil, err
 	}
@@ -95,6 +93,13 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 func (f *diver) resting(d *dive) predict.Params {
 	p := append(predict.Params(nil), f.base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = d.rest, sagMean
+	return p
+}
+
+// soundOn is the calibrated vehicle on the battery that a dive's fit finds.
+func (f *diver) soundOn(d *dive, sum *Summary) predict.Params {
+	p := f.resting(d)
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = sum.Params[predict.OpenCircuitV], sum.Params[predict.SagVPerMinute]
 	return p
 }
 

@@ -239,7 +239,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 		if err != nil {
 			return orAbsurd(err, f.log, m)
 		}
-		d.Summary = sum
+		d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
 		if err := r.expandAgain(model, d, m, w.sc, scatter); err != nil {
 			return absurd(f.log, m)
 		}

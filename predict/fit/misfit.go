@@ -72,10 +72,27 @@ func (r *Result) off(dive int, q quantity.Quantity, sign float64) (off, of int, 
 	return off, of, by / math.Max(float64(off), 1)
 }
 
-// apart is the dive beside its own fit.
+// apart is the dive beside its own fit: where its explanations are on average,
+// or where it fits best if that lies closer to its readings.
 func (d *DiveFit) apart(r *Result) []Compared {
 	if d.compared == nil {
 		d.compared = r.compare(d, d.Summary.Params)
+		if best := d.Summary.Fitted; best != nil {
+			if c := r.compare(d, best); squares(c) < squares(d.compared) {
+				d.compared = c
+			}
+		}
 	}
 	return d.compared
+}
+
+// squares is the sum of squares of what was not set aside.
+func squares(of []Compared) float64 {
+	sum := 0.0
+	for _, c := range of {
+		if !c.Outlier {
+			sum += sq(c.Z)
+		}
+	}
+	return sum
 }

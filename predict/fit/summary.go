@@ -24,7 +24,8 @@ type Quadratic struct {
 // A Summary is what one dive's readings say of the parameters it was made
 // under.
 type Summary struct {
-	Params predict.Params // where the dive fits best
+	Params predict.Params // where the likelihood is expanded
+	Fitted predict.Params // where the dive fits best; nil in the baseline
 	Quadratic
 	// Firm is the same with a contact that is firm, Loose with one that comes and
 	// goes, nil where no reading suggests that. Quadratic is that of the two that
