@@ -172,6 +172,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		}
 	}
 	if best >= 0 {
+		s.coarsen(&e, found, s.a.n+1-found[best].stays.best.onset)
 		e.cause = best
 		if c, _ := s.a.named(&e); found[c].stays.sum > 0 {
 			best = c
@@ -183,6 +184,31 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		e.hypothesis = once.best
 	}
 	return e
+}
+
+// coarse is the number of dives that tell causes apart as one model does that is
+// wrong in places: its errors repeat from dive to dive, so that many dives are
+// surer of the wrong cause than they are worth. The likelihood of n dives is raised to
+// coarse/(coarse+n) (Miller and Dunson 2019, Robust Bayesian inference via
+// coarsening, J. Am. Stat. Assoc. 114).
+const coarse = 20.0
+
+// coarsen shares what stays out among the causes anew, their evidence of n dives
+// coarsened; that something stays is as probable as before.
+func (s *scanner) coarsen(e *explained, found []evidenceOf, n int) {
+	power := coarse / (coarse + float64(n))
+	logs, all, stays := make([]float64, len(found)), math.Inf(-1), 0.0
+	for i := range found {
+		logs[i] = math.Inf(-1)
+		if c := &s.a.causes[i]; found[i].stays.sum > 0 {
+			prior := math.Log(c.Step + c.Ramp)
+			logs[i] = prior + power*(found[i].stays.total()-prior)
+		}
+		all, stays = logAdd(all, logs[i]), stays+e.stays[i]
+	}
+	for i := range found {
+		e.stays[i] = stays * math.Exp(logs[i]-all)
+	}
 }
 
 // mostOdd are the weights of all causes in the one dive alone that most speaks for
