@@ -252,14 +252,6 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	return nil
 }
 
-// mostExpansions bounds the rounds of expanding a dive's likelihood where its
-// mixture's mean lies, and fitsLess is how much more of the log-likelihood than the
-// dive's best fit that may lose before it is expanded there again.
-const (
-	mostExpansions = 3
-	fitsLess       = 10
-)
-
 // expandAgain expands a dive's likelihood about its mixture's mean: where a
 // dive alone cannot tell causes apart, its best fit lies far out.
 func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
@@ -267,28 +259,19 @@ func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratc
 	if sum.Intermittent() {
 		return nil // expanded where it fits, with the contact loose
 	}
-	best := own.misfit(sc)
-	for range mostExpansions {
-		a, err := r.aloneOf(&sum.Quadratic)
-		if err != nil {
-			return err
-		}
-		mix, err := r.mixtureOf(a, variance)
-		if err != nil {
-			return err
-		}
-		for i, x := range mix.meanOf() {
-			k := r.Space.all[r.free[i]]
-			sum.Params[k] = r.Base[k] + x
-		}
-		if err := own.summarise(m, r.Space, r.Base, sum, sc); err != nil {
-			return err
-		}
-		if own.misfit(sc) < best+fitsLess {
-			break
-		}
+	a, err := r.aloneOf(&sum.Quadratic)
+	if err != nil {
+		return err
 	}
-	return nil
+	mix, err := r.mixtureOf(a, variance)
+	if err != nil {
+		return err
+	}
+	for i, x := range mix.meanOf() {
+		k := r.Space.all[r.free[i]]
+		sum.Params[k] = r.Base[k] + x
+	}
+	return own.summarise(m, r.Space, r.Base, sum, sc)
 }
 
 // belowCold is how many kelvins below which a battery's resistance rises a

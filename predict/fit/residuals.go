@@ -107,12 +107,3 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, perObs []float64, s
 		}
 	}
 }
-
-// misfit is half the sum of squares of the residuals that sc holds.
-func (d *dive) misfit(sc *scratch) float64 {
-	sum := 0.0
-	for k := range d.cells {
-		sum += 0.5 * sq(sc.r[k])
-	}
-	return sum
-}
