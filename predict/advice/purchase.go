@@ -185,8 +185,8 @@ func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 }
 
 // run fills in what the vehicle does, with ranges: of the vehicle, of the
-// conductor's resistance, of the tether's thickness, each alone, as the root of
-// the sum of squares.
+// conductor's resistance, of the tether's thickness and its drag along the flow,
+// each alone, as the root of the sum of squares.
 func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predict.Params, s Size) {
 	solve := func(m *predict.Model, p predict.Params) []float64 {
 		o := AllAhead(m, c, p)
@@ -198,10 +198,10 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 		return out
 	}
 	values := solve(m, p)
-	times := x.BatteryV / b.Vehicle.Battery.NominalV
+	times, shift := x.BatteryV/b.Vehicle.Battery.NominalV, b.Vehicle.Battery.RestV()-b.usualRest()
 	ranges := b.Ranges(values, b.fixed(x.BatteryV), func(q predict.Params) []float64 {
 		q = q.ReadAsIs()
-		q[predict.OpenCircuitV] *= times
+		q[predict.OpenCircuitV] = (q[predict.OpenCircuitV] + shift) * times
 		return solve(m, q)
 	})
 	loop := func(ohm float64) []float64 {
@@ -209,12 +209,15 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 		q[predict.LoopOhm] += ohm - x.LoopOhm.Value
 		return solve(m, q)
 	}
-	thick := func(share float64) []float64 {
+	tether := func(share, skin float64) []float64 {
 		w, _ := b.fitted(s, x.LengthM, x.BatteryV, share)
+		w.Tether.SkinDrag = skin
 		return solve(predict.NewModel(w), p)
 	}
+	skin := b.Vehicle.Belief("tether.skin_drag") // dives with little tether out say nothing of it
 	widen(ranges, loop(x.LoopOhm.Low), loop(x.LoopOhm.High))
-	widen(ranges, thick(b.CopperShare/thicknessDoubt), thick(b.CopperShare*thicknessDoubt))
+	widen(ranges, tether(b.CopperShare/thicknessDoubt, skin.Value), tether(b.CopperShare*thicknessDoubt, skin.Value))
+	widen(ranges, tether(b.CopperShare, skin.Low), tether(b.CopperShare, skin.High))
 	x.VehicleV, x.SpeedMS = ranges[0], ranges[1]
 	if _, climbs := AllUp(m, c, p); climbs {
 		x.ClimbMS = &ranges[2]
@@ -222,6 +225,20 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 	if AllAhead(m, c, p).EnduranceMin != nil {
 		x.EnduranceMin = &ranges[3]
 	}
+}
+
+// usualRest is the mean voltage that Ranges takes a battery to have at rest: as
+// it came to the log's dives, and not full as here.
+func (b *Buyer) usualRest() float64 {
+	sum, n := 0.0, 0.0
+	b.Ranges([]float64{0}, nil, func(p predict.Params) []float64 {
+		sum, n = sum+p[predict.OpenCircuitV], n+1
+		return []float64{0}
+	})
+	if n == 0 {
+		return b.Vehicle.Battery.RestV()
+	}
+	return sum / n
 }
 
 // widen lets ranges hold what comes of one more thing that is not known, at
