@@ -186,7 +186,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 		do := doing(v, x)
 		run, known := place[do]
 		if !known {
-			run = math.MaxInt32 + i
+			run = 1<<20 + i // a log has fewer lines
 			if before, ok := at[do]; ok {
 				run = before
 			}
@@ -212,11 +212,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 
 // spread is one standard deviation of a reading's instrument, in its column's unit.
 func spread(column *session.Column, x *fit.Reading) float64 {
-	sd := x.SD
-	if x.Quantity.Log() {
-		sd *= x.Expected
-	}
-	return math.Abs(column.FromBase(sd) - column.FromBase(0))
+	return math.Abs(column.FromBase(x.Spread()) - column.FromBase(0))
 }
 
 // sheetReading words one reading of the card, its range outward to the digits of

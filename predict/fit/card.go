@@ -24,6 +24,14 @@ type Reading struct {
 	Before, After  float64 // half of that parameter's 95 % interval without and with it, and all readings above it on the card
 }
 
+// Spread is one standard deviation of the reading's instrument, base unit.
+func (r *Reading) Spread() float64 {
+	if r.Quantity.Log() {
+		return r.SD * r.Expected
+	}
+	return r.SD
+}
+
 // leastGain is the gain of a reading, in nats, below which it is not worth a
 // line of the card: common practice, no source.
 const leastGain = 0.02
