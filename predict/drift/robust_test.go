@@ -1,0 +1,111 @@
+package drift_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+	"sagline/session"
+)
+
+// A contact that comes and goes adds resistance on average too: that is no second
+// fault.
+func TestALooseContactIsOneFault(t *testing.T) {
+	for _, seed := range vehicles(4) {
+		r := scenario{season: loose}.try(t, 5+seed)
+		require.NotEmpty(t, r.Findings)
+		assert.Equal(t, "intermittent_contact", r.Findings[0].Fault, "vehicle %d", seed)
+		assert.NotContains(t, named(r.Report), "power_loop", "vehicle %d", seed)
+		assert.Empty(t, blaming(r.Report, "excess_resistance_ohm"))
+	}
+}
+
+// Slips of the decimal point are set aside where a jam or a loose contact explains
+// the other readings, also when they lie far from what a sound vehicle shows.
+func TestSlipsHideNoJamAndNoLooseContact(t *testing.T) {
+	for name, c := range map[string]struct {
+		season func(*simulate.Season)
+		fault  string
+		seeds  []uint64
+	}{
+		"jam":     {jammed(starboard), "stall:starboard", []uint64{51, 53, 60}},
+		"contact": {loose, "intermittent_contact", []uint64{51, 55, 61}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for _, seed := range c.seeds {
+				r := scenario{world: "measured", season: func(s *simulate.Season) {
+					c.season(s)
+					s.Slips = 0.02
+				}}.try(t, seed)
+				assert.Equal(t, []string{c.fault}, named(r.Report), "vehicle %d", seed)
+				require.NotEmpty(t, r.Alarms)
+				assert.Nil(t, r.Alarms[0].ClearedDive)
+				assert.Equal(t, 1, len(r.Alarms), "vehicle %d: %v", seed, r.Alarms)
+			}
+		})
+	}
+}
+
+// A jammed dive whose battery recovers is read on the battery that it shows.
+func TestAJamOnABatteryThatRecovers(t *testing.T) {
+	r := scenario{world: "measured", season: jammed(starboard)}.try(t, 53)
+	assert.Equal(t, []string{"stall:starboard"}, named(r.Report))
+}
+
+// Dives that say nothing are not explained by themselves, however many there are.
+func TestDivesThatSayNothing(t *testing.T) {
+	log := season(t, simulate.Season{Dives: 60, Seed: 21})
+	for d := 5; d < len(log.Dives); d += 2 {
+		log.Dives[d].Lines = log.Dives[d].Lines[:1]
+	}
+	for _, n := range []int{40, 60} {
+		rep := report(t, &session.Log{File: log.File, Dives: log.Dives[:n]})
+		assert.Empty(t, rep.Findings)
+		assert.Empty(t, rep.Alarms)
+		for _, remark := range rep.Remarks {
+			assert.NotContains(t, remark, "alone reads as if")
+		}
+	}
+}
+
+// A joint that is mended over and over without a word is found each time; what is
+// long gone is not asked about any more.
+func TestMendedOverAndOver(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	log := season(t, simulate.Season{Dives: 154, Seed: 22, Drift: func(d int, p predict.Params) {
+		if d%30 >= 18 {
+			p[predict.LoopOhm] += 0.03 * float64(d%30-17)
+		}
+	}})
+	rep := report(t, log)
+	consistent(t, rep, 154)
+	var cleared []string
+	for _, a := range raised(rep, "excess_resistance_ohm") {
+		require.NotNil(t, a.ClearedDive)
+		assert.True(t, a.Gone)
+		cleared = append(cleared, *a.ClearedDive)
+	}
+	assert.Equal(t, []string{"30", "60", "90", "120", "150"}, cleared)
+	assert.Empty(t, blaming(rep, "excess_resistance_ohm"))
+	for _, remark := range rep.Remarks {
+		assert.NotRegexp(t, "since dive (30|60|90),", remark)
+	}
+}
+
+// A dive whose likeliest explanations lie far apart fits one of them, if not their
+// mean: that is no misfit.
+func TestScatteredExplanationsAreNoMisfit(t *testing.T) {
+	r := scenario{world: "measured", change: ramp(predict.LogDrag, 0.06), season: func(s *simulate.Season) {
+		s.Sparse, s.Without = true, simulate.VoltsOnly
+	}}
+	v, log, truth := r.simulated(51, 28, onset)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 25)
+	assert.NotContains(t, named(rep), drift.Unexplained)
+}
