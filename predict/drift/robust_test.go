@@ -53,8 +53,13 @@ func TestSlipsHideNoJamAndNoLooseContact(t *testing.T) {
 
 // A jammed dive whose battery recovers is read on the battery that it shows.
 func TestAJamOnABatteryThatRecovers(t *testing.T) {
-	r := scenario{world: "measured", season: jammed(starboard)}.try(t, 53)
-	assert.Equal(t, []string{"stall:starboard"}, named(r.Report))
+	v, log, truth := scenario{world: "measured", season: func(s *simulate.Season) {
+		jammed(starboard)(s)
+		s.Slips = 0.02
+	}}.simulated(53, manyDives, onset)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 21)
+	assert.Equal(t, "stall:starboard", named(rep)[0])
+	assert.Empty(t, blaming(rep, "stall:starboard"))
 }
 
 // Dives that say nothing are not explained by themselves, however many there are.

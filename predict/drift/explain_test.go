@@ -1,0 +1,46 @@
+package drift
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/causes"
+)
+
+// Of causes in one dive alone the dive counts whose causes together say most, not
+// the cause that says most, nor all dives together.
+func TestMostOdd(t *testing.T) {
+	once := func(cause, dive int, share float64) weighed {
+		return weighed{hypothesis{cause: cause, pattern: Once, onset: dive}, math.Log(share)}
+	}
+	found := []evidenceOf{
+		{once: []weighed{once(0, 7, 0.5), once(0, 8, 0.3)}},
+		{once: []weighed{once(1, 8, 0.4), once(1, 9, 0.45)}},
+		{},
+	}
+	most := mostOdd(found)
+	assert.InDelta(t, 0.7, math.Exp(most.total()), 1e-9)
+	assert.Equal(t, hypothesis{cause: 1, pattern: Once, onset: 8}, most.best)
+	none := mostOdd(nil)
+	assert.True(t, math.IsInf(none.total(), -1))
+}
+
+// That something stays is as probable as before; of n dives' evidence that tells
+// two causes apart coarse/(coarse+n) is left, and the prior whole.
+func TestCoarsen(t *testing.T) {
+	s := &scanner{a: &analysis{causes: []causes.Cause{{Step: 0.002}, {Step: 0.0005, Ramp: 0.0005}, {Step: 0.001}}}}
+	found := make([]evidenceOf, 3)
+	found[0].stays.add(hypothesis{}, math.Log(0.002)+6)
+	found[1].stays.add(hypothesis{}, math.Log(0.001)+9)
+	for _, n := range []int{1, 20, 200} {
+		e := explained{stays: []float64{0.2, 0.6, 0}}
+		s.coarsen(&e, found, n)
+		require.InDelta(t, 0.8, e.stays[0]+e.stays[1], 1e-12)
+		assert.Zero(t, e.stays[2])
+		power := 20.0 / float64(20+n)
+		assert.InDelta(t, math.Log(2)-3*power, math.Log(e.stays[0]/e.stays[1]), 1e-9)
+	}
+}
