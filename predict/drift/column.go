@@ -1,6 +1,9 @@
 package drift
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Patterns of a change.
 const (
@@ -137,11 +140,35 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 	if !s.solve() {
 		return false
 	}
-	s.log += a.signs(s, cols)
+	s.log += a.signs(s, cols, len(a.r.Static()))
 	for _, h := range hs {
 		s.log += a.constants(h)
 	}
 	return true
+}
+
+// logEvidence is that of a gathered state, −Inf where it has
+// none. It leaves the state of no use.
+func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64 {
+	if slices.ContainsFunc(cols, a.signed) {
+		if !a.finish(s, cols, hs) {
+			return math.Inf(-1)
+		}
+		return s.log
+	}
+	if _, ok := s.evidence(); !ok {
+		return math.Inf(-1)
+	}
+	log := s.log
+	for _, h := range hs {
+		log += a.constants(h)
+	}
+	return log
+}
+
+// signed says whether a column's amplitude goes one way only.
+func (a *analysis) signed(c column) bool {
+	return c.cause >= 0 && a.causes[c.cause].Worse != 0 && len(a.causes[c.cause].Amplitudes) == 1
 }
 
 func (c *column) dot(by []float64) float64 {
@@ -153,15 +180,12 @@ func (c *column) dot(by []float64) float64 {
 }
 
 // signs is the log of the share of the one-way causes' amplitudes that go their
-// way, doubled as their prior is.
-func (a *analysis) signs(s *state, cols []column) float64 {
-	log, ns := 0.0, len(a.r.Static())
+// way, doubled as their prior is. The columns stand after ns static unknowns.
+func (a *analysis) signs(s *state, cols []column, ns int) float64 {
+	log := 0.0
 	for c := range cols {
-		if cols[c].cause < 0 {
-			continue
-		}
-		if worse := a.causes[cols[c].cause].Worse; worse != 0 && len(a.causes[cols[c].cause].Amplitudes) == 1 {
-			log += math.Log(oneWay(worse * s.lin[ns+c] / math.Sqrt(s.info[(ns+c)*s.n+ns+c])))
+		if a.signed(cols[c]) {
+			log += math.Log(oneWay(a.causes[cols[c].cause].Worse * s.lin[ns+c] / math.Sqrt(s.info[(ns+c)*s.n+ns+c])))
 		}
 	}
 	return log

@@ -32,15 +32,19 @@
 // explain adds the most probable cause given those found, until nothing more is
 // likelier than not, then weighs each again with the others given. Every onset is
 // weighed, since one more amplitude borders the solved state by one column (scan.go).
-// Sums of dives that no onset parts are held as one (block.go): of the last hundred
-// dives each stands alone, older ones in blocks of 2ʲ (fold.go). A cause may be gone
-// again without a service that says so (gone.go), or act in some whole dives and not in
-// others (turns.go); explanations with and without are compared by evidence and prior.
+// Sums of dives that no onset parts are held as one (block.go): of the last 48 dives each
+// stands alone, older ones in blocks of 2ʲ (fold.go); in a log that has such blocks only
+// onsets of the last 24 dives are weighed at every dive, all of them at every eighth and
+// whenever something new is found. A cause may be gone again without a service that says
+// so (gone.go), or act in some whole dives and not in others (turns.go); explanations with
+// and without are compared by evidence and prior.
 //
 // # Decisions
 //
 // The probabilities of a part are those of all causes that could stand in its place,
-// of one dive alone and of chance, the other parts given. An alarm (alarm.go) wants 95 %
+// of one dive alone (the one that most speaks for it) and of chance, the other parts given;
+// among causes the evidence of n dives is raised to 40/(40+n), since what the model has wrong
+// repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 95 %
 // that something happened, more than half that it stays, 60 % of that on one family of
 // causes, and, to blame the vehicle, at most 35 % on instruments and what was not written
 // down. It ends with a service, when its cause is gone, or when for two dives the readings

@@ -191,7 +191,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 // surer of the wrong cause than they are worth. The likelihood of n dives is raised to
 // coarse/(coarse+n) (Miller and Dunson 2019, Robust Bayesian inference via
 // coarsening, J. Am. Stat. Assoc. 114).
-const coarse = 20.0
+const coarse = 40.0
 
 // coarsen shares what stays out among the causes anew, their evidence of n dives
 // coarsened; that something stays is as probable as before.

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"sagline/predict/causes"
 )
@@ -40,7 +41,26 @@ func TestCoarsen(t *testing.T) {
 		s.coarsen(&e, found, n)
 		require.InDelta(t, 0.8, e.stays[0]+e.stays[1], 1e-12)
 		assert.Zero(t, e.stays[2])
-		power := 20.0 / float64(20+n)
+		power := coarse / (coarse + float64(n))
 		assert.InDelta(t, math.Log(2)-3*power, math.Log(e.stays[0]/e.stays[1]), 1e-9)
+	}
+}
+
+// An amplitude that goes against the way in which its cause is worse counts for as
+// little as its normal has beyond zero; levels and causes of several amplitudes go
+// either way.
+func TestSigns(t *testing.T) {
+	one := []causes.Amplitude{{}}
+	a := &analysis{causes: []causes.Cause{{Worse: 1, Amplitudes: one}, {Worse: -1, Amplitudes: one}, {Amplitudes: one}, {Worse: 1, Amplitudes: []causes.Amplitude{{}, {}}}}}
+	for _, c := range []struct {
+		cause int
+		mean  float64
+		want  float64
+	}{
+		{0, -4, math.Log(2 * distuv.UnitNormal.CDF(-2))}, {0, 4, math.Log(2 * distuv.UnitNormal.CDF(2))}, {1, -4, math.Log(2 * distuv.UnitNormal.CDF(2))},
+		{2, -4, 0}, {3, -4, 0}, {-1, -4, 0},
+	} {
+		s := &state{n: 1, info: []float64{4}, lin: []float64{c.mean}}
+		assert.InDelta(t, c.want, a.signs(s, []column{{cause: c.cause}}, 0), 1e-9, "%+v", c)
 	}
 }

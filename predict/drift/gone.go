@@ -66,20 +66,20 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 		if !h.stays() || h.pattern == Turns || len(a.causes[h.cause].Amplitudes) == 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
-		s, _, ok := a.solve(hs)
-		if !ok {
+		log := a.logOf(hs)
+		if math.IsInf(log, -1) {
 			return nil
 		}
-		top := s.log
+		top := log
 		for end := a.n; end > max(h.onset, a.n-lately); end-- {
 			with := slices.Clone(hs)
 			with[i].until = end
-			t, _, ok := a.solve(with)
-			if !ok || end == a.n && t.log < s.log-active {
+			gone := a.logOf(with)
+			if end == a.n && gone < log-active {
 				break
 			}
-			if t.log+math.Log(goes) > top {
-				top, h.until = t.log+math.Log(goes), end
+			if gone+math.Log(goes) > top {
+				top, h.until = gone+math.Log(goes), end
 			}
 		}
 		if h.until > 0 {
@@ -91,11 +91,13 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 
 // worth is the log of the evidence for hypotheses and of their prior.
 func (a *analysis) worth(hs []hypothesis) float64 {
-	s, _, ok := a.solve(hs)
-	if !ok {
-		return math.Inf(-1)
-	}
-	return s.log + a.prior(hs)
+	return a.logOf(hs) + a.prior(hs)
+}
+
+// logOf is the log of the evidence for hypotheses.
+func (a *analysis) logOf(hs []hypothesis) float64 {
+	s, cols := a.gather(hs)
+	return a.logEvidence(s, cols, hs)
 }
 
 // prior is the log of the prior of hypotheses.

@@ -298,9 +298,8 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 
 // regime weighs one hypothesis whose dives a state holds as it reads them.
 func (s *scanner) regime(out *evidenceOf, reread *state, h hypothesis, prior float64) {
-	with := reread.grown(0)
-	if s.a.finish(with, s.cols, append(slices.Clip(s.hs), h)) {
-		s.add(out, h, math.Log(prior)+with.log)
+	if log := s.a.logEvidence(reread.grown(0), s.cols, append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
+		s.add(out, h, math.Log(prior)+log)
 	}
 }
 

@@ -74,10 +74,7 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 				left = append(left, h)
 			}
 		}
-		if !a.finish(t, kept, left) {
-			return math.Inf(-1)
-		}
-		return t.log + a.prior(left)
+		return a.logEvidence(t, kept, left) + a.prior(left)
 	}
 	dropped := make([]bool, len(hs))
 	top := of(dropped)
