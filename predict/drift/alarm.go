@@ -6,12 +6,11 @@ import (
 )
 
 // An alarm is raised when it is surer than surely that something has happened,
-// likelier than not that it stays, and the family of causes that it is put down
-// to has more than mostly of what stays. Set by simulation: see
-// TestOperatingCharacteristics.
+// likelier than not that it stays (else the part is one dive alone), and the family of
+// causes that it is put down to has more than mostly of what stays. Set by simulation:
+// see TestOperatingCharacteristics.
 const (
 	surely = 0.95
-	stays  = 0.5
 	// doubtful is the share of what stays that instruments and what was not
 	// written down may have at the most when the vehicle is blamed.
 	doubtful = 0.35
@@ -47,7 +46,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || 1-e.none < surely || e.changed() < stays*(1-e.none) || p < least*e.changed() || b.a.undecided(e) || b.a.unfit(now, e) {
+		if b.isOpen(c) || 1-e.none < surely || p < least*e.changed() || b.a.undecided(e) || b.a.unfit(now, e) {
 			continue
 		}
 		if b.a.causes[c].Kind == causes.Vehicle && b.a.innocent(e) > doubtful*e.changed() {

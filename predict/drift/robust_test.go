@@ -114,3 +114,21 @@ func TestScatteredExplanationsAreNoMisfit(t *testing.T) {
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 25)
 	assert.NotContains(t, named(rep), drift.Unexplained)
 }
+
+// What only the newest dive shows is likelier gone in the next than to stay, where
+// it often is: line in the propellers. The second such dive raises the alarm.
+func TestOneDiveRaisesNoAlarm(t *testing.T) {
+	log := season(t, simulate.Season{Dives: 20, Seed: 23, Drift: func(d int, p predict.Params) {
+		if d >= 19 {
+			p[predict.LogThrust] -= 0.3
+		}
+	}})
+	rep := report(t, &session.Log{File: log.File, Dives: log.Dives[:19]})
+	assert.Empty(t, rep.Alarms)
+	assert.Regexp(t, "^dive 19 alone reads as if", rep.Remarks[0])
+	rep = report(t, log)
+	require.Len(t, rep.Alarms, 1)
+	assert.Equal(t, "thrust_factor", rep.Alarms[0].Quantity)
+	assert.Equal(t, "20", rep.Alarms[0].RaisedDive)
+	assert.Equal(t, "19", rep.Alarms[0].OnsetDive)
+}
