@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"sagline/predict/causes"
-	"slices"
-)
+import "slices"
 
 // An alarm is raised when it is surer than surely that something has happened,
 // likelier than not that it stays (else the part is one dive alone), and the family of
@@ -11,10 +8,7 @@ import (
 // see TestOperatingCharacteristics.
 const (
 	surely = 0.95
-	// doubtful is the share of what stays that instruments and what was not
-	// written down may have at the most when the vehicle is blamed.
-	doubtful = 0.35
-	mostly   = 0.6
+	mostly = 0.6
 )
 
 // withdrawAfter is how many dives in a row an open alarm's quantity may be
@@ -47,9 +41,6 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			least = surely
 		}
 		if b.isOpen(c) || 1-e.none < surely || p < least*e.changed() || b.a.undecided(e) || b.a.unfit(now, e) {
-			continue
-		}
-		if b.a.causes[c].Kind == causes.Vehicle && b.a.innocent(e) > doubtful*e.changed() {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {
@@ -94,18 +85,6 @@ func (b *alarmBook) wavers(now *explanation) bool {
 		}
 	}
 	return false
-}
-
-// innocent is the probability that instruments or what was not written down are
-// what a part comes of.
-func (a *analysis) innocent(e *explained) float64 {
-	sum := 0.0
-	for i, p := range e.stays {
-		if a.causes[i].Kind != causes.Vehicle {
-			sum += p
-		}
-	}
-	return sum
 }
 
 // jam is the cause of an explanation that is a jammed thruster, −1 where none is:

@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
 )
@@ -20,17 +19,12 @@ const (
 	sureOfSomething = 0.95 // that anything happened
 	staying         = 0.5  // of that, that it stays
 	ofTheFamily     = 0.6  // of what stays, that it is this family of causes
-	innocent        = 0.35 // of what stays, that it is no fault of the vehicle, at the most
 )
 
 // weights are the parts of a finding's probabilities that an alarm asks about.
-type weights struct{ changed, happened, family, innocent float64 }
+type weights struct{ changed, happened, family float64 }
 
-func weigh(r *result, f *drift.Finding) (w weights) {
-	kinds := map[string]causes.Kind{}
-	for _, c := range causes.Table(r.vehicle) {
-		kinds[c.Name] = c.Kind
-	}
+func weigh(f *drift.Finding) (w weights) {
 	w.family, w.happened = f.Probability, 1
 	for _, a := range f.Alternatives {
 		switch a.Fault {
@@ -38,14 +32,7 @@ func weigh(r *result, f *drift.Finding) (w weights) {
 			w.happened -= a.Probability
 		case drift.OnceOnly:
 			w.changed -= a.Probability
-		default:
-			if kinds[a.Fault] != causes.Vehicle && a.Fault != drift.Other {
-				w.innocent += a.Probability
-			}
 		}
-	}
-	if f.Cause.Kind != causes.Vehicle {
-		w.innocent += f.Probability
 	}
 	w.changed += w.happened
 	return w
@@ -84,7 +71,7 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 			}
 			for k := range rep.Findings {
 				f := &rep.Findings[k]
-				w := weigh(r, f)
+				w := weigh(f)
 				isNew := slices.ContainsFunc(fresh, func(a drift.Alarm) bool { return a.Cause.Name == f.Fault })
 				switch {
 				case isNew:
@@ -93,13 +80,9 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 					assert.GreaterOrEqual(t, w.happened, sureOfSomething, where)
 					assert.GreaterOrEqual(t, w.changed, staying*w.happened, where)
 					assert.GreaterOrEqual(t, w.family, ofTheFamily*w.changed-1e-9, where)
-					if f.Cause.Kind == causes.Vehicle {
-						assert.LessOrEqual(t, w.innocent, innocent*w.changed+0.01, where)
-					}
 				case !f.Alarm && len(rep.Alarms) == 0 && len(f.Which) == 0:
 					waiting++
-					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed ||
-						f.Cause.Kind == causes.Vehicle && w.innocent > innocent*w.changed-0.05
+					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed
 					assert.True(t, doubt, "%s: %s waits for nothing: %+v", where, f.Fault, w)
 					assert.GreaterOrEqual(t, w.changed, 0.5, where)
 				}

@@ -45,9 +45,8 @@
 // of one dive alone (the one that most speaks for it) and of chance, the other parts given;
 // among causes the evidence of n dives is raised to 40/(40+n), since what the model has wrong
 // repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 95 %
-// that something happened, more than half that it stays, 60 % of that on one family of
-// causes, and, to blame the vehicle, at most 35 % on instruments and what was not written
-// down. It ends with a service, when its cause is gone, or when for two dives the readings
+// that something happened, more than half that it stays, and 60 % of that on one family of
+// causes. It ends with a service, when its cause is gone, or when for two dives the readings
 // are explained otherwise. A service sets the levels that it touches anew: what earlier
 // dives say of them no longer counts (history.go). Where several readings of a dive
 // fit no cause, that is the finding (unexplained.go), and the dive raises no alarm.
