@@ -56,27 +56,6 @@ func (a *analysis) named(e *explained) (cause int, p float64) {
 	return best, p
 }
 
-// Readings tell the cases of a family apart by and by. An alarm waits while
-// neither one of them has plainly most of the family's probability nor what they
-// are cases of has half of it, unless it is so sure that something is wrong that
-// waiting is no use.
-const (
-	half     = 0.5
-	sureOfIt = 1e-4 // probability of nothing or one dive alone
-)
-
-// undecided says whether readings are about to tell which case of its family a
-// part is.
-func (a *analysis) undecided(e *explained) bool {
-	var all, most float64
-	for i, p := range e.stays {
-		if a.related(i, e.cause) {
-			all, most = all+p, max(most, p)
-		}
-	}
-	return most < plainly*all && e.stays[a.root(e.cause)] < half*all && e.once+e.none > sureOfIt
-}
-
 // activeFor says whether a part changes the quantity of cause c: it is named so.
 func (a *analysis) activeFor(e *explained, c int) bool {
 	cause, _ := a.named(e)
