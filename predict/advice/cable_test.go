@@ -12,12 +12,23 @@ import (
 	"sagline/predict/vehicle"
 )
 
+// shape is the cable from the origin to (x, z), point by point.
+func (c Cable) shape(x, z float64) ([]CablePoint, error) {
+	effort := mostEffort
+	c.effort = &effort
+	h, err := c.hang(x, z, nil)
+	if err != nil {
+		return nil, err
+	}
+	return c.trace(h), nil
+}
+
 // A cable in still water is a catenary: span 40 m, length 50 m, 0.5 N/m, both
 // ends level: horizontal tension 8.455047 N, sag 13.271875 m, greatest
 // tension 15.090985 N (closed form, root by Brent's method).
 func TestCableInStillWaterIsACatenary(t *testing.T) {
 	c := Cable{Length: 50, Weight: 0.5}
-	pts, err := c.Shape(40, 0)
+	pts, err := c.shape(40, 0)
 	require.NoError(t, err)
 	deepest, greatest := 0.0, 0.0
 	for _, p := range pts {
@@ -31,7 +42,7 @@ func TestCableInStillWaterIsACatenary(t *testing.T) {
 // Uneven ends: span 30 m, the end 10 m higher, length 40 m, end tensions in
 // the ratio 9.2150 : 14.2150 for 0.5 N/m (closed form).
 func TestCatenaryWithUnevenEnds(t *testing.T) {
-	pts, err := Cable{Length: 40, Weight: 0.5}.Shape(30, -10)
+	pts, err := Cable{Length: 40, Weight: 0.5}.shape(30, -10)
 	require.NoError(t, err)
 	assert.InDelta(t, 9.2150233602, pts[0].TensionN, 1e-4)
 	assert.InDelta(t, 14.2150233602, pts[len(pts)-1].TensionN, 1e-4)
@@ -44,7 +55,7 @@ func TestCatenaryWithUnevenEnds(t *testing.T) {
 func TestNeutralCableInAStream(t *testing.T) {
 	c := Cable{Length: 50, Normal: 0.5 * 1025 * 1.2 * 0.008 * 0.25}
 	assert.InDelta(t, 1.23, c.Normal, 1e-12)
-	pts, err := c.Shape(36.3173315174, 29.9496007958)
+	pts, err := c.shape(36.3173315174, 29.9496007958)
 	require.NoError(t, err)
 	for _, p := range pts {
 		assert.InDelta(t, 20, p.TensionN, 1e-4)
@@ -71,21 +82,21 @@ func TestHeavyCableTrailsAtTheCriticalAngle(t *testing.T) {
 func TestFloatsCarryTheCable(t *testing.T) {
 	lift := 0.5 / predict.Gravity * 1000
 	heavy := Cable{Length: 50, Normal: 1.23, Weight: 0.5, Floats: []vehicle.Float{{ToM: 50.1, LiftGM: lift}}}
-	pts, err := heavy.Shape(36.3173315174, 29.9496007958)
+	pts, err := heavy.shape(36.3173315174, 29.9496007958)
 	require.NoError(t, err)
 	assert.InDelta(t, 20, pts[len(pts)-1].TensionN, 1e-3, "as the neutral cable")
-	bare, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5}.Shape(8, 8)
+	bare, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5}.shape(8, 8)
 	require.NoError(t, err)
-	half, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5, Floats: []vehicle.Float{{ToM: 7, LiftGM: lift}}}.Shape(8, 8)
+	half, err := Cable{Length: 14, Normal: 0.5, Weight: 0.5, Floats: []vehicle.Float{{ToM: 7, LiftGM: lift}}}.shape(8, 8)
 	require.NoError(t, err)
 	pull := func(p []CablePoint) float64 { e := p[len(p)-1]; return math.Abs(e.TensionN * math.Sin(e.Angle)) }
 	assert.Less(t, pull(half), pull(bare))
 }
 
 func TestCableRefusals(t *testing.T) {
-	_, err := Cable{Length: 10, Weight: 1}.Shape(8, 8)
+	_, err := Cable{Length: 10, Weight: 1}.shape(8, 8)
 	assert.ErrorIs(t, err, ErrReach)
-	_, err = Cable{Length: 10}.Shape(3, 3)
+	_, err = Cable{Length: 10}.shape(3, 3)
 	assert.ErrorIs(t, err, ErrSlack)
 }
 
@@ -104,7 +115,7 @@ func TestSlackCableHangs(t *testing.T) {
 		}
 	}
 	a := lo
-	pts, err := Cable{Length: long, Weight: w}.Shape(x, z)
+	pts, err := Cable{Length: long, Weight: w}.shape(x, z)
 	require.NoError(t, err)
 	end := pts[len(pts)-1]
 	x1 := x/2 - a*math.Atanh(z/long)
@@ -129,7 +140,7 @@ func TestCableReachesEverywhere(t *testing.T) {
 			Weight: between(1e-3, 50, "weight") * float64(rapid.SampledFrom([]int{-1, 0, 1}).Draw(rt, "sinks"))}
 		sin, cos := math.Sincos(rapid.Float64Range(0, math.Pi).Draw(rt, "direction"))
 		span := c.Length * rapid.Float64Range(0.005, 0.99).Draw(rt, "span")
-		pts, err := c.Shape(span*cos, span*sin)
+		pts, err := c.shape(span*cos, span*sin)
 		require.NoError(rt, err)
 		end := pts[len(pts)-1]
 		assert.LessOrEqual(rt, math.Hypot(end.XM-span*cos, end.ZM-span*sin), 0.031*c.Length)

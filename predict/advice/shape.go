@@ -19,25 +19,6 @@ type likeness struct {
 	length, load float64 // of the cable, m and N/m
 }
 
-// Shape finds the cable that runs from the origin to (x, z): the boundary
-// value problem
-//
-//	dx/ds = cos θ, dz/ds = sin θ
-//	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
-//	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
-//
-// solved by shooting both ways from its slackest point. The points run from
-// the origin to the end.
-func (c Cable) Shape(x, z float64) ([]CablePoint, error) {
-	effort := mostEffort
-	c.effort = &effort
-	h, err := c.hang(x, z, nil)
-	if err != nil {
-		return nil, err
-	}
-	return c.trace(h), nil
-}
-
 const (
 	leastSpan  = 0.02   // lengths: the end may be no nearer to the origin
 	offLine    = 1e-3   // rad, off the line along which a cable lies without a bend
@@ -49,8 +30,15 @@ const (
 	accepted   = 1e-5   // lengths that it may be off
 )
 
-// hang finds how the cable hangs whose end is at (x, z); like, where there is
-// one, is how one much like it does.
+// hang finds how the cable hangs whose end is at (x, z): the boundary value
+// problem
+//
+//	dx/ds = cos θ, dz/ds = sin θ
+//	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
+//	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
+//
+// solved by shooting both ways from its slackest point; like, where there is
+// one, is how one much like it hangs.
 func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
 	span, load := math.Hypot(x, z), c.load()
 	switch {

@@ -45,7 +45,7 @@ func TestDependence(t *testing.T) {
 			"parameters 1 and 3 not separable: condition number "},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			res, err := lsq.Fit(linear(design(c.change), response), make([]float64, 5), nil)
+			res, err := new(lsq.Solver).Fit(linear(design(c.change), response), make([]float64, 5), nil)
 			require.NoError(t, err)
 			require.Equal(t, lsq.Converged, res.Status)
 			require.Len(t, res.Warnings, len(c.want))
@@ -72,9 +72,9 @@ func TestDependence(t *testing.T) {
 func TestDependenceLeavesTheRest(t *testing.T) {
 	full := design(func(r []float64) { r[4] = 5 * r[3] })
 	less := mat.DenseCopyOf(full.Slice(0, 10, 0, 4))
-	got, err := lsq.Fit(linear(full, response), make([]float64, 5), nil)
+	got, err := new(lsq.Solver).Fit(linear(full, response), make([]float64, 5), nil)
 	require.NoError(t, err)
-	want, err := lsq.Fit(linear(less, response), make([]float64, 4), nil)
+	want, err := new(lsq.Solver).Fit(linear(less, response), make([]float64, 4), nil)
 	require.NoError(t, err)
 	assert.InEpsilon(t, want.Cost, got.Cost, 1e-13)
 	for i := range 3 {
@@ -89,7 +89,7 @@ func TestDependenceLeavesTheRest(t *testing.T) {
 
 func TestNoParameterHasEffect(t *testing.T) {
 	p := lsq.Problem{Dim: 2, Size: 3, Eval: func(r []float64, _ *mat.Dense, _ []float64) { r[0] = 1 }}
-	res, err := lsq.Fit(p, []float64{4, 5}, nil)
+	res, err := new(lsq.Solver).Fit(p, []float64{4, 5}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, []float64{4, 5}, res.X)
 	assert.Len(t, res.Warnings, 2)
@@ -105,7 +105,7 @@ func TestScaleIsNotDependence(t *testing.T) {
 			r[j] *= math.Pow(10, float64(30*j-60))
 		}
 	})
-	res, err := lsq.Fit(linear(a, response), make([]float64, 5), nil)
+	res, err := new(lsq.Solver).Fit(linear(a, response), make([]float64, 5), nil)
 	require.NoError(t, err)
 	assert.Empty(t, res.Warnings)
 	assert.Equal(t, lsq.Converged, res.Status)

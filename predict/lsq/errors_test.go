@@ -16,7 +16,7 @@ func TestErrors(t *testing.T) {
 	fit := func(change func(p *lsq.Problem), x0 []float64, s *lsq.Settings) error {
 		p := good
 		change(&p)
-		res, err := lsq.Fit(p, x0, s)
+		res, err := new(lsq.Solver).Fit(p, x0, s)
 		assert.Nil(t, res)
 		return err
 	}
@@ -59,7 +59,7 @@ func TestStartNotFinite(t *testing.T) {
 			eval(r, jac, x)
 			spoil(r, jac)
 		}
-		_, err := lsq.Fit(p, []float64{1, 1}, nil)
+		_, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
 		require.ErrorIs(t, err, lsq.ErrStart, name)
 	}
 }

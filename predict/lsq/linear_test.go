@@ -73,7 +73,7 @@ func TestNISTLinear(t *testing.T) {
 			304.854073561965, 10, 10},
 	} {
 		y, a := readLinear(t, want.file)
-		res, err := lsq.Fit(linear(a, y), make([]float64, len(want.params)), nil)
+		res, err := new(lsq.Solver).Fit(linear(a, y), make([]float64, len(want.params)), nil)
 		require.NoError(t, err)
 		require.Equal(t, lsq.Converged, res.Status, want.file)
 		assert.Empty(t, res.Warnings, want.file)

@@ -58,19 +58,13 @@ func (s *Solver) shape(dim, size int) {
 // resized is a slice of n values, in the storage of s where that is enough.
 func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 
-// Fit minimises ½‖r(x)‖² from x0, as Solver.Fit with a new Solver.
-func Fit(p Problem, x0 []float64, s *Settings) (*Result, error) {
-	var solver Solver
-	return solver.Fit(p, x0, s)
-}
-
 // Fit minimises ½‖r(x)‖² from x0, which is left alone; nil settings mean the
 // defaults of Settings. The Result shares nothing with the Solver. Only the
 // result is allocated, whatever the number of steps.
 //
 // The error tells of shapes that do not match and of a start that is not
 // finite. A fit that ends early returns its best point and a Status that says
-// so: check Result.Status.Err.
+// so: check Result.Status.Early.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
 	if err := p.check(x0); err != nil {
 		return nil, err

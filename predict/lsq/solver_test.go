@@ -30,7 +30,7 @@ func decay(noise ...float64) lsq.Problem {
 }
 
 func TestExactData(t *testing.T) {
-	res, err := lsq.Fit(decay(), []float64{1, 1}, nil)
+	res, err := new(lsq.Solver).Fit(decay(), []float64{1, 1}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, lsq.Converged, res.Status)
 	assert.InEpsilon(t, 3.0, res.X[0], 1e-14)
@@ -40,7 +40,7 @@ func TestExactData(t *testing.T) {
 }
 
 func TestStartAtMinimum(t *testing.T) {
-	res, err := lsq.Fit(decay(), []float64{3, 0.5}, nil)
+	res, err := new(lsq.Solver).Fit(decay(), []float64{3, 0.5}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, lsq.Converged, res.Status)
 	assert.Less(t, res.Cost, 1e-30) // 0 where no machine rounds a product and a sum at once
@@ -53,7 +53,7 @@ func TestArgumentsLeftAlone(t *testing.T) {
 	x0, scale := []float64{1, 1}, []float64{2, 0.3}
 	p := decay()
 	p.Scale = scale
-	res, err := lsq.Fit(p, x0, nil)
+	res, err := new(lsq.Solver).Fit(p, x0, nil)
 	require.NoError(t, err)
 	assert.Equal(t, lsq.Converged, res.Status)
 	assert.Equal(t, []float64{1, 1}, x0)
@@ -73,7 +73,7 @@ func TestEvalFindsZeros(t *testing.T) {
 		}
 		r[0], r[1], r[2] = x[0]*x[0]-2, x[1]-1, 1
 	}}
-	res, err := lsq.Fit(p, []float64{3, 0}, nil)
+	res, err := new(lsq.Solver).Fit(p, []float64{3, 0}, nil)
 	require.NoError(t, err)
 	assert.Greater(t, calls, 3)
 	assert.Equal(t, calls, res.Evals)
@@ -95,7 +95,7 @@ func TestTrialNotFinite(t *testing.T) {
 			jac.Set(0, 0, 0.5/root)
 		}
 	}}
-	res, err := lsq.Fit(p, []float64{3}, nil)
+	res, err := new(lsq.Solver).Fit(p, []float64{3}, nil)
 	require.NoError(t, err)
 	assert.Positive(t, refused)
 	assert.Equal(t, lsq.Converged, res.Status)
@@ -114,7 +114,7 @@ func TestTrialDerivativeNotFinite(t *testing.T) {
 			jac.Set(0, 0, math.NaN())
 		}
 	}
-	res, err := lsq.Fit(p, []float64{1, 1}, nil)
+	res, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, lsq.Stalled, res.Status, "the minimum lies where there are no derivatives")
 	assert.LessOrEqual(t, res.X[0], 2.0)
@@ -130,11 +130,11 @@ func TestWrongDerivativesStall(t *testing.T) {
 				jac.Set(1, 1, -1)
 			}
 		}}
-		res, err := lsq.Fit(p, x0, nil)
+		res, err := new(lsq.Solver).Fit(p, x0, nil)
 		require.NoError(t, err)
 		assert.Equal(t, lsq.Stalled, res.Status)
 		assert.True(t, res.Status.Early())
-		require.ErrorIs(t, res.Status.Err(), lsq.ErrStalled)
+		require.Equal(t, lsq.Stalled, res.Status)
 		assert.Equal(t, x0, res.X)
 		assert.Less(t, res.Iterations, 100)
 	}
@@ -144,7 +144,7 @@ func TestWrongDerivativesStall(t *testing.T) {
 // minimum within that noise rather than as a failure.
 func TestNoiseOfEvaluation(t *testing.T) {
 	p := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
-	want, err := lsq.Fit(p, []float64{1, 1}, nil)
+	want, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	eval := p.Eval
 	p.Eval = func(r []float64, jac *mat.Dense, b []float64) {
@@ -153,9 +153,9 @@ func TestNoiseOfEvaluation(t *testing.T) {
 			r[i] = math.Round(r[i]*1e8) / 1e8
 		}
 	}
-	res, err := lsq.Fit(p, []float64{1, 1}, nil)
+	res, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
 	require.NoError(t, err)
-	require.NoError(t, res.Status.Err())
+	require.Equal(t, lsq.Converged, res.Status)
 	for j, se := range want.StdErr() { // 1e-4 standard errors per root of 6 degrees of freedom
 		assert.InDelta(t, want.X[j], res.X[j], 2.5e-4*se)
 	}
@@ -172,9 +172,9 @@ func TestStartNearZero(t *testing.T) {
 			}
 		}}
 		for _, p.Scale = range [][]float64{nil, {5, 7}, {1e-6, 1e-6}} {
-			res, err := lsq.Fit(p, []float64{x, x}, nil)
+			res, err := new(lsq.Solver).Fit(p, []float64{x, x}, nil)
 			require.NoError(t, err)
-			require.NoError(t, res.Status.Err())
+			require.Equal(t, lsq.Converged, res.Status)
 			assert.InEpsilon(t, 5.0, res.X[0], 1e-12)
 			assert.InEpsilon(t, 7.0, res.X[1], 1e-12)
 		}
@@ -182,24 +182,24 @@ func TestStartNearZero(t *testing.T) {
 }
 
 func TestIterationLimit(t *testing.T) {
-	res, err := lsq.Fit(decay(), []float64{1, 1}, &lsq.Settings{MaxIter: 2})
+	res, err := new(lsq.Solver).Fit(decay(), []float64{1, 1}, &lsq.Settings{MaxIter: 2})
 	require.NoError(t, err)
 	assert.Equal(t, lsq.IterationLimit, res.Status)
-	require.ErrorIs(t, res.Status.Err(), lsq.ErrIterationLimit)
+	require.Equal(t, lsq.IterationLimit, res.Status)
 	assert.Equal(t, 2, res.Iterations)
 }
 
 // Each tolerance alone ends the fit of noisy data near the minimum.
 func TestTolerances(t *testing.T) {
 	p := decay(0.1, -0.1, 0.05, 0, -0.05, 0.1)
-	want, err := lsq.Fit(p, []float64{1, 1}, nil)
+	want, err := new(lsq.Solver).Fit(p, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	for name, s := range map[string]lsq.Settings{
 		"gradient": {GradTol: 1e-6, StepTol: -1, CostTol: -1},
 		"step":     {GradTol: -1, StepTol: 1e-6, CostTol: -1},
 		"cost":     {GradTol: -1, StepTol: -1, CostTol: 1e-12},
 	} {
-		res, err := lsq.Fit(p, []float64{1, 1}, &s)
+		res, err := new(lsq.Solver).Fit(p, []float64{1, 1}, &s)
 		require.NoError(t, err)
 		assert.Equal(t, lsq.Converged, res.Status, name)
 		assert.LessOrEqual(t, res.Iterations, want.Iterations, name)
@@ -215,7 +215,7 @@ func TestStatusText(t *testing.T) {
 	assert.False(t, lsq.Converged.Early())
 	var none lsq.Status
 	assert.True(t, none.Early())
-	assert.EqualError(t, none.Err(), "lsq: status 0")
+	assert.Equal(t, "status 0", none.String())
 }
 
 // A solver used again, for other shapes too, gives what a new one gives, and
@@ -230,10 +230,10 @@ func TestSolverReuse(t *testing.T) {
 	p, x0 := waves()
 	larger, err := solver.Fit(p, x0, nil)
 	require.NoError(t, err)
-	alone, err := lsq.Fit(p, x0, nil)
+	alone, err := new(lsq.Solver).Fit(p, x0, nil)
 	require.NoError(t, err)
 	assert.Equal(t, alone, larger)
-	want, err := lsq.Fit(noisy, []float64{1, 1}, nil)
+	want, err := new(lsq.Solver).Fit(noisy, []float64{1, 1}, nil)
 	require.NoError(t, err)
 	assert.Equal(t, want, first)
 	again, err := solver.Fit(noisy, []float64{1, 1}, nil)
@@ -242,9 +242,9 @@ func TestSolverReuse(t *testing.T) {
 }
 
 func TestPointOnly(t *testing.T) {
-	want, err := lsq.Fit(decay(), []float64{1, 1}, nil)
+	want, err := new(lsq.Solver).Fit(decay(), []float64{1, 1}, nil)
 	require.NoError(t, err)
-	got, err := lsq.Fit(decay(), []float64{1, 1}, &lsq.Settings{PointOnly: true})
+	got, err := new(lsq.Solver).Fit(decay(), []float64{1, 1}, &lsq.Settings{PointOnly: true})
 	require.NoError(t, err)
 	assert.NotNil(t, want.Cov)
 	want.Cov = nil

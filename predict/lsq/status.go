@@ -1,9 +1,6 @@
 package lsq
 
-import (
-	"errors"
-	"fmt"
-)
+import "fmt"
 
 // Status says why a fit ended, and so whether its answer may be believed.
 type Status int
@@ -19,27 +16,8 @@ const (
 	IterationLimit
 )
 
-// Errors of Status.Err.
-var (
-	ErrStalled        = errors.New("lsq: no step lowers the cost")
-	ErrIterationLimit = errors.New("lsq: iteration limit reached")
-)
-
 // Early reports whether the fit ended before a minimum was found.
 func (s Status) Early() bool { return s != Converged }
-
-// Err returns nil for a fit that converged, else the reason why not.
-func (s Status) Err() error {
-	switch s {
-	case Converged:
-		return nil
-	case Stalled:
-		return ErrStalled
-	case IterationLimit:
-		return ErrIterationLimit
-	}
-	return fmt.Errorf("lsq: %v", s)
-}
 
 func (s Status) String() string {
 	switch s {

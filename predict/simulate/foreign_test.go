@@ -27,7 +27,7 @@ func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
 	for name, write := range map[string]func(io.Writer) error{
 		"vehicle.toml": func(w io.Writer) error { _, err := io.WriteString(w, VehicleText()); return err },
 		"dives.csv":    func(w io.Writer) error { return session.Write(w, Columns, &session.Log{}) },
-		"old.csv":      func(w io.Writer) error { return WriteSpreadsheet(w, v, season) },
+		"old.csv":      func(w io.Writer) error { return writeSpreadsheet(w, v, season) },
 	} {
 		path := filepath.Join("..", "..", "examples", "import", name)
 		var want bytes.Buffer
@@ -50,7 +50,7 @@ func TestASpreadsheetComesBack(t *testing.T) {
 	season := Season{Dives: 6, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
 	want := Log(v, season)
 	var b bytes.Buffer
-	require.NoError(t, WriteSpreadsheet(&b, v, season))
+	require.NoError(t, writeSpreadsheet(&b, v, season))
 	s, err := importer.Open(&b, "old.csv")
 	require.NoError(t, err)
 	k := importer.Known{Thrusters: []string{"port", "starboard", "vertical"}}

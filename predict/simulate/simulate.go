@@ -8,7 +8,6 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 	"time"
 
 	"sagline/predict"
@@ -141,12 +140,6 @@ func newGenerator(v *vehicle.Vehicle, s Season) *generator {
 	return g
 }
 
-// meterGain is one standard deviation of an instrument's constant gain: a cheap
-// multimeter's and clamp's accuracy, a marked line's length; common practice, no
-// source.
-var meterGain = [quantity.Count]float64{quantity.BatteryV: 0.004, quantity.CurrentA: 0.015, quantity.VehicleV: 0.004, quantity.Speed: 0.02,
-	quantity.Climb: 0.02, quantity.Trim: 0.02, quantity.Pull: 0.03}
-
 // circumstances draws what a season's circumstances do to one dive.
 func (g *generator) circumstances(p predict.Params) {
 	if g.s.Winter {
@@ -232,7 +225,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 		}
 		if !r.held || pulls {
 			g.read(d, &l, r, line, minute-last)
-			g.blank(d, i, &l)
+			g.blank(d, &l)
 			out.Lines = append(out.Lines, l)
 		}
 		last = minute
@@ -252,7 +245,7 @@ func (g *generator) waterC(d int, day time.Time) float64 {
 }
 
 // blank leaves cells of a line's circumstances empty.
-func (g *generator) blank(d, line int, l *session.Line) {
+func (g *generator) blank(d int, l *session.Line) {
 	if g.s.NoDepthFrom > 0 && d >= g.s.NoDepthFrom {
 		l.Depth = session.Value{}
 	}
@@ -262,37 +255,6 @@ func (g *generator) blank(d, line int, l *session.Line) {
 	for _, v := range []*session.Value{&l.Depth, &l.TetherOut, &l.Minute, &l.WaterC} {
 		if g.more.Float64() < g.s.Blanks {
 			*v = session.Value{}
-		}
-	}
-}
-
-// read fills in what the instruments would show minutes after the line before.
-func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minutes float64) {
-	c := g.condition(d, l, r)
-	in, rng, o := g.m.Vehicle.Instruments, g.rng, g.world.Line(c, p, minutes).Out
-	for _, q := range r.read {
-		if slices.Contains(g.s.Without, q) || g.s.Sparse && q == quantity.VehicleV && g.more.IntN(3) > 0 {
-			continue
-		}
-		e, x := rng.NormFloat64(), o[q]*g.gains[q]
-		switch q {
-		case quantity.BatteryV:
-			l.Put(written("battery_v", x+in.BatteryV*e, 2))
-		case quantity.CurrentA:
-			l.Put(written("current_a", max(x+in.CurrentA*e, 0), 1))
-		case quantity.VehicleV:
-			l.Put(written("vehicle_v", x+in.VehicleV*e, 2))
-		case quantity.Speed:
-			g.run(l, c, p, x, e)
-		case quantity.Climb:
-			l.Put(written("climb_m_s", x*(1+in.ClimbPercent/100*e), 3))
-		case quantity.Trim:
-			l.Put(written("trim_g", x+in.TrimG*e, 0))
-		case quantity.Pull:
-			l.Put(written("pull_n", max(x+in.PullN*e, 0), 2))
-		}
-		if v := l.Readings[q]; g.s.Slips > 0 && rng.Float64() < g.s.Slips && math.Abs(v.X) > 0 {
-			l.Put(slip(v, rng))
 		}
 	}
 }
@@ -321,49 +283,6 @@ func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition 
 	return c
 }
 
-// runM is the length of a timed run, m, and reactionS one standard deviation of
-// pressing a stopwatch twice, s: common practice, no source.
-const (
-	runM      = 10.0
-	reactionS = 0.25
-)
-
-// run fills in a speed through the water x: as it is, or timed over ground where
-// there is a stream.
-func (g *generator) run(l *session.Line, c *predict.Condition, p predict.Params, x, e float64) {
-	noise := g.m.Vehicle.Instruments.SpeedPercent / 100
-	if g.s.StreamMS == 0 && !g.s.Meters {
-		l.Put(written("speed_m_s", x*(1+noise*e), 3))
-		return
-	}
-	length, out := written("run_m", runM, 0), g.seconds(x+p[predict.StreamMS], noise, e)
-	back := session.Value{}
-	if g.more.IntN(5) == 0 {
-		back = written("run_back_s", g.seconds(x-p[predict.StreamMS], noise, g.more.NormFloat64()), 1)
-	}
-	l.PutRun(quantity.Speed, length, written("run_s", out, 1), back)
-}
-
-// seconds is the time of a run at a speed over ground.
-func (g *generator) seconds(speed, noise, e float64) float64 {
-	s := runM / max(speed, 0.02) * (1 + noise*e)
-	if g.s.Meters {
-		s += reactionS * g.more.NormFloat64()
-	}
-	return max(s, 1)
-}
-
-// slip is a value with its decimal point one place off.
-func slip(v session.Value, rng *rand.Rand) session.Value {
-	k := 10.0
-	if rng.IntN(2) == 0 {
-		k = 0.1
-	}
-	v.Entered *= k
-	v.X = v.Column.ToBase(v.Entered)
-	return v
-}
-
 // roughen adds what the model leaves out: windings that warm up over a dive,
 // drag that falls with speed, a battery that polarises under load. It returns
 // the voltage that is still lost at the next line.
@@ -374,12 +293,4 @@ func roughen(m *predict.Model, r run, p predict.Params, minute, worn float64) fl
 	p[predict.LogDrag] += 0.1 * (1 - float64(len(r.drives))) // the faster, the less
 	p[predict.OpenCircuitV] -= worn
 	return 0.6*worn + 0.012*float64(len(r.drives))
-}
-
-// written is a value as a person writes it, to a number of decimals.
-func written(column string, x float64, decimals int) session.Value {
-	c, _ := session.Find(column)
-	k := math.Pow(10, float64(decimals))
-	x = min(max(math.Round(x*k)/k, c.Lowest), c.Highest) // a meter shows no less and no more
-	return session.Value{X: c.ToBase(x), Entered: x, Column: c}
 }

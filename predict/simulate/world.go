@@ -202,7 +202,7 @@ func (w *measured) Dive(p predict.Params) {
 func (w *measured) Line(c *predict.Condition, p predict.Params, minutes float64) *predict.Point {
 	w.rest(max(minutes-readMinutes, 0))
 	amps := w.solve(c, p)
-	w.load(amps, c)
+	w.load(amps)
 	w.solve(c, p)
 	return &w.pt
 }
@@ -216,7 +216,7 @@ func (w *measured) rest(minutes float64) {
 }
 
 // load is a minute under the currents of w.pt.
-func (w *measured) load(amps float64, c *predict.Condition) {
+func (w *measured) load(amps float64) {
 	r := polarShare * w.v.Battery.ResistanceOhm
 	w.polar += (amps*r - w.polar) * (1 - math.Exp(-readMinutes/polarMinutes))
 	ah := w.v.Battery.CapacityAh
@@ -278,7 +278,7 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 		})
 	}
 	if c.Climbing {
-		climb = w.climb(c, p, rho, buoyancy, func(x float64) float64 { circuit(speed, x); return heave })
+		climb = w.climb(p, rho, buoyancy, func(x float64) float64 { circuit(speed, x); return heave })
 	}
 	circuit(speed, climb)
 	w.report(c, p, open-amps*rb, amps, volts, speed, climb, buoyancy, math.Abs(surge), rs)
@@ -311,7 +311,7 @@ func (w *measured) drag(c *predict.Condition, p predict.Params, rho, v float64) 
 }
 
 // climb is the steady vertical speed of what floats or sinks.
-func (w *measured) climb(c *predict.Condition, p predict.Params, rho, buoyancy float64, heave func(float64) float64) float64 {
+func (w *measured) climb(p predict.Params, rho, buoyancy float64, heave func(float64) float64) float64 {
 	force := func(x float64) float64 {
 		area := w.v.Hull.ClimbDragAreaM2 * math.Exp(p[predict.LogClimbDrag]) * math.Pow(max(math.Abs(x), 0.02)/0.1, -w.exponent)
 		return heave(x) + predict.Gravity*buoyancy/1000 - 0.5*rho*area*x*math.Abs(x)

@@ -14,10 +14,10 @@ import (
 	"sagline/session/quantity"
 )
 
-// WriteSpreadsheet writes a season as an invented club's old spreadsheet might
+// writeSpreadsheet writes a season as an invented club's old spreadsheet might
 // export it: other headings, feet and milliamperes, decimal commas, days
 // before months, a line on top, and not in Unicode.
-func WriteSpreadsheet(w io.Writer, v *vehicle.Vehicle, s Season) error {
+func writeSpreadsheet(w io.Writer, v *vehicle.Vehicle, s Season) error {
 	enc := charmap.Windows1252.NewEncoder().Writer(w)
 	if _, err := io.WriteString(enc, "Simulated: an invented club's spreadsheet\r\n\r\n"); err != nil {
 		return err
