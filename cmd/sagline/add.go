@@ -144,7 +144,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 		return err
 	}
 	fmt.Fprintln(out)
-	return shows(cmd, dir, dive, i.Width)
+	return printAfterDive(cmd, dir, dive, i.Width)
 }
 
 // nextDive is the dive that is written down next.

@@ -35,7 +35,7 @@ func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 	}
 	p := newProgress(cmd.ErrOrStderr(), len(dirs), "logbooks")
 	bad, alarmed := 0, false
-	err := inOrder(len(dirs), func(i int) rendered { return renderTrend(cmd, dirs[i], asJSON) }, func(r rendered) error {
+	err := parallel(len(dirs), func(i int) rendered { return renderTrend(cmd, dirs[i], asJSON) }, func(r rendered) error {
 		alarmed = alarmed || r.alarmed
 		return p.step(func() error {
 			if r.err != nil {

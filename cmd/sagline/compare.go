@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 )
 
@@ -95,7 +96,7 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 				word = "low"
 				far++
 			}
-			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, rounded(l.Predicted, 2*l.SD), l.Z, word)
+			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, drift.Rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
 	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 times their usual scatter from a sound vehicle's; next: sagline fit %s %s\n", far, len(lines), dir, r.Dives[d].Log.Label)

@@ -68,7 +68,7 @@ func printEstimates(w io.Writer, rep *drift.Report, d drift.Dive) {
 			unit := rep.Unit(t.Quantity)
 			e := d.Estimates[t.Quantity].In(unit)
 			half := (e.High - e.Low) / 2
-			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, rounded(e.Value, half), unit.Name, rounded(e.Low, half), rounded(e.High, half))
+			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
 		}
 	})
 }

@@ -220,12 +220,12 @@ func printSearch(w io.Writer, st *locate.State) {
 	table(w, func(w io.Writer) {
 		for i, sp := range st.Spots {
 			if i < 3 || sp.Probability >= 0.05 {
-				fmt.Fprintf(w, "  %s\t%s\n", sp.Name, sure(sp.Probability))
+				fmt.Fprintf(w, "  %s\t%s\n", sp.Name, drift.Sure(sp.Probability))
 			}
 		}
 	})
 	if st.Result != nil {
-		fmt.Fprintf(w, "it is %s (%s)\n", strings.Join(st.Result.Spots, " or "), sure(st.Result.Probability))
+		fmt.Fprintf(w, "it is %s (%s)\n", strings.Join(st.Result.Spots, " or "), drift.Sure(st.Result.Probability))
 		fmt.Fprint(w, prompt.Wrap("  ", st.Result.Repair, 100))
 		return
 	}

@@ -38,7 +38,7 @@ func TestNumbersOnTheCommandLine(t *testing.T) {
 			if f.Value.Type() != "float64" {
 				return
 			}
-			assert.Contains(t, spans, f.Name)
+			assert.Contains(t, flagLimits, f.Name)
 			for _, x := range []string{"NaN", "Inf", "-Inf", "1e300", "-1e300", "1e-300"} {
 				args := append(callOf(c), "--"+f.Name+"="+x, dir)
 				var out, said bytes.Buffer

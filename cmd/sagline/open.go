@@ -113,12 +113,3 @@ func table(w io.Writer, rows func(w io.Writer)) {
 	rows(t)
 	_ = t.Flush()
 }
-
-// rounded shows x to the digits that a half-width of half leaves known.
-func rounded(x, half float64) string { return drift.Rounded(x, half) }
-
-// interval shows a value with its 95 % interval.
-func interval(e drift.Estimate) string { return e.String() }
-
-// sure shows a probability without claiming certainty.
-func sure(p float64) string { return drift.Sure(p) }

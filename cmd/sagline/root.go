@@ -96,7 +96,7 @@ func newRoot(out io.Writer) *cobra.Command {
 	}
 	root.SetOut(out)
 	unitsFlags(root)
-	root.PersistentPreRunE = withinSpans
+	root.PersistentPreRunE = checkFlagLimits
 	root.SetFlagErrorFunc(wrongFlag)
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},
 		&cobra.Group{ID: "decide", Title: "Decide:"}, &cobra.Group{ID: "show", Title: "Show:"},

@@ -122,18 +122,18 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	u, g := t.units, t.units.In("g")
 	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
 		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
-	fmt.Fprintf(w, "it floats by %s %s there", interval(t.FloatsNow.In(g)), g.Name)
+	fmt.Fprintf(w, "it floats by %s %s there", t.FloatsNow.In(g), g.Name)
 	verb := "add"
 	add := t.Add
 	if add.Value < 0 {
 		verb, add = "take off", drift.Estimate{Value: -add.Value, Low: -add.High, High: -add.Low}
 	}
-	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, interval(add.In(g)), g.Name, u.Show(t.ballastRho, "kg/m³", 0))
+	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.ballastRho, "kg/m³", 0))
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}
 	if t.GrowsG != nil {
-		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", interval(t.GrowsG.In(g)), g.Name)
+		fmt.Fprintf(w, "it takes in %s %s of water a dive: find the leak first, or trim anew each dive\n", t.GrowsG.In(g), g.Name)
 	}
 	for _, tube := range t.Tubes {
 		word := ""

@@ -168,7 +168,7 @@ func notTold(keys []knownKey) (out []string) {
 // String is a value with its range, to the digits that are known.
 func (b bounds) String() string {
 	half := (b.High - b.Low) / 2
-	return fmt.Sprintf("%s (%s to %s)", rounded(b.Value, half), rounded(b.Low, half), rounded(b.High, half))
+	return fmt.Sprintf("%s (%s to %s)", drift.Rounded(b.Value, half), drift.Rounded(b.Low, half), drift.Rounded(b.High, half))
 }
 
 // writeLearnt writes what the dives have narrowed into vehicle.toml, and says

@@ -2,10 +2,10 @@ package main
 
 import "runtime"
 
-// inOrder does n tasks side by side on all cores and hands the results on in
+// parallel does n tasks side by side on all cores and hands the results on in
 // order. No more than one a core and one besides are begun and not yet handed
 // on, so that memory does not grow with n. It ends at emit's first error.
-func inOrder[T any](n int, do func(i int) T, emit func(T) error) error {
+func parallel[T any](n int, do func(i int) T, emit func(T) error) error {
 	ahead := runtime.GOMAXPROCS(0) + 1
 	slots := make([]chan T, ahead)
 	begin := func(i int) {

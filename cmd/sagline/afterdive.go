@@ -11,9 +11,9 @@ import (
 	"sagline/predict/drift"
 )
 
-// shows says what a dive says once it is written down, what to check before the
+// printAfterDive says what a dive says once it is written down, what to check before the
 // next, and what reading would tell more.
-func shows(cmd *cobra.Command, dir, dive string, width int) error {
+func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	r, _, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err

@@ -10,9 +10,9 @@ import (
 	"sagline/predict/advice"
 )
 
-// spans are what may be asked for on the command line, in the unit that the
+// flagLimits are what may be asked for on the command line, in the unit that the
 // flag's name ends in, whichever command it is given to.
-var spans = map[string]struct{ lowest, highest float64 }{
+var flagLimits = map[string]struct{ lowest, highest float64 }{
 	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
 	"depth-m":        {0, 300},
 	"tether-out-m":   {0, 2000},
@@ -30,11 +30,11 @@ var spans = map[string]struct{ lowest, highest float64 }{
 	"want-fuse-a":    {0.1, 500},
 }
 
-// withinSpans refuses numbers that no one can mean, NaN and infinities among
+// checkFlagLimits refuses numbers that no one can mean, NaN and infinities among
 // them.
-func withinSpans(cmd *cobra.Command, _ []string) (err error) {
+func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
 	cmd.Flags().Visit(func(f *pflag.Flag) {
-		s, ok := spans[f.Name]
+		s, ok := flagLimits[f.Name]
 		texts := []string{f.Value.String()}
 		if list, many := f.Value.(pflag.SliceValue); many {
 			texts = list.GetSlice()

@@ -12,10 +12,10 @@ import (
 
 // Results come in order whatever the tasks take, and no more tasks than cores
 // and one are under way.
-func TestInOrder(t *testing.T) {
+func TestParallelKeepsOrder(t *testing.T) {
 	var got []int
 	var now, most atomic.Int32
-	err := inOrder(50, func(i int) int {
+	err := parallel(50, func(i int) int {
 		most.Store(max(most.Load(), now.Add(1)))
 		time.Sleep(time.Duration(i%3) * time.Millisecond)
 		now.Add(-1)
@@ -30,12 +30,12 @@ func TestInOrder(t *testing.T) {
 	}
 	assert.Len(t, got, 50)
 	assert.LessOrEqual(t, most.Load(), int32(runtime.GOMAXPROCS(0)+1))
-	assert.NoError(t, inOrder(0, func(i int) int { return i }, func(int) error { return nil }))
+	assert.NoError(t, parallel(0, func(i int) int { return i }, func(int) error { return nil }))
 }
 
-func TestInOrderEndsAtAnError(t *testing.T) {
+func TestParallelEndsAtAnError(t *testing.T) {
 	full, begun := errors.New("full"), atomic.Int32{}
-	err := inOrder(1000, func(i int) int { begun.Add(1); return i }, func(i int) error {
+	err := parallel(1000, func(i int) int { begun.Add(1); return i }, func(i int) error {
 		if i == 3 {
 			return full
 		}
