@@ -69,7 +69,7 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
 	x, y := u.FromBase(read.Expected), u.FromBase(there)
-	half := max(math.Abs(x-y)/4, 10*math.Abs(u.FromBase(read.Spread())-u.FromBase(0))) // no finer than the instrument
+	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0))) // one digit: no finer than the instrument, or than tells
 	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), Rounded(x, half), u.Name,
 		cause.Words, Rounded(y, half), alternative.Words)
 	return out
