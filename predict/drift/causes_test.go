@@ -3,6 +3,9 @@ package drift_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"strconv"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -219,15 +222,50 @@ func (s *share) atLeast(t *testing.T, least float64, of string) {
 	t.Logf("%s: %d of %d", of, s.held, s.of)
 }
 
+// Level, onset and dives to the limit of ramps lie in their ranges, whenever one
+// looks and in a world of other physics too. VEHICLES=10 tries as many vehicles.
+func TestRampsLieInTheirRanges(t *testing.T) {
+	n := 1
+	if x, err := strconv.Atoi(os.Getenv("VEHICLES")); err == nil {
+		n = x
+	}
+	var ramps []caseOf
+	for _, c := range cases {
+		if c.pattern == drift.Ramp && c.change != nil {
+			ramps = append(ramps, c)
+		}
+	}
+	var levels, onsets, left share
+	var mu sync.Mutex
+	all(2*n*len(ramps), func(i int) {
+		c, seed := ramps[i%len(ramps)], uint64(70+i/len(ramps))
+		if i%2 == 1 {
+			c.world = "measured"
+		}
+		v, log, truth := c.simulated(seed, onset+4+int(seed*7+uint64(i))%12, onset)
+		r := &result{vehicle: v, log: log, truth: truth}
+		r.fit = fitOf(t, r, len(log.Dives))
+		r.Report = drift.Analyse(r.fit)
+		mu.Lock()
+		defer mu.Unlock()
+		c.measure(t, r, &levels, &onsets, &left)
+	})
+	levels.atLeast(t, 0.9, "levels")
+	onsets.atLeast(t, 0.8, "onsets")
+	left.atLeast(t, 0.85, "dives to the limit")
+	assert.Greater(t, left.of, len(ramps)*n)
+}
+
 // measure counts which intervals hold what is true at the newest dive.
-func (c *caseOf) measure(t *testing.T, r *result, levels, onsets, left *share) {
+func (c *caseOf) measure(t testing.TB, r *result, levels, onsets, left *share) {
 	for _, f := range r.Findings {
 		onsets.add(number(t, f.OnsetFrom) <= onset && onset <= number(t, f.OnsetTo))
 	}
 	change, next := make(predict.Params, r.fit.Model.Dim()), make(predict.Params, r.fit.Model.Dim())
 	if c.change != nil {
-		c.change(change, someDives-onset+1)
-		c.change(next, someDives-onset+2)
+		n := len(r.fit.Dives)
+		c.change(change, float64(n-onset+1))
+		c.change(next, float64(n-onset+2))
 	}
 	for i := range r.Trends {
 		tr := &r.Trends[i]
