@@ -37,7 +37,7 @@ func newRehearse() *cobra.Command {
 	}
 	f := c.Flags()
 	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
-	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive")
+	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
 	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
 	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
 	f.IntVar(&o.seasons, "seasons", 40, "how many seasons to simulate")
@@ -63,7 +63,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if o.seasons < 1 || o.seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.seasons)}
 	}
-	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step, Seasons: o.seasons, Seed: 1, Without: log.Unread()}
+	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step || rows[at].Ramp == 0, Seasons: o.seasons, Seed: 1, Without: log.Unread()}
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
@@ -76,7 +76,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		return err
 	}
 	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": o.step, "result": res})
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": h.Step, "result": res})
 	}
 	printRehearsed(cmd.OutOrStdout(), v, &rows[at], o, &h, res)
 	return nil
@@ -92,7 +92,7 @@ func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehears
 	}
 
 	how := "a dive"
-	if o.step {
+	if h.Step {
 		how = "at once"
 	}
 	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons, without)
