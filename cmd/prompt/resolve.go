@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"sagline/predict/newdive"
 	"sagline/session"
@@ -49,7 +48,7 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 
 // mend asks for a cell that cannot stand.
 func (v *Interview) mend(row session.Row, p *problem.Problem) error {
-	name := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
+	name := p.ColumnName()
 	c, ok := session.Find(name)
 	v.Say("%s", Wrap("  ", p.Error(), v.Width))
 	if !ok {

@@ -41,11 +41,6 @@ func Items(row session.Row, expected []fit.Expected) (out []string) {
 	return out
 }
 
-// show prints the dive so far, its newest line last.
-func (v *Interview) show() {
-	v.Say("\n%s\n", Table(v.Dive.Rows, v.Width))
-}
-
 // Table shows lines, numbered from 1, in the columns that they fill; what does
 // not fit in a width goes into a table below.
 func Table(lines []session.Row, width int) string {

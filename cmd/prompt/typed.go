@@ -57,7 +57,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 			v.echo(i, cells)
 			v.Say("%s", Wrap("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it", v.Width))
 		} else {
-			v.order(v.Dive.Next())
+			v.Say("%s", wrapped("  ", orderOf(v.Dive, v.Dive.Next()), " ", v.Width))
 		}
 		answer, err := v.ask(&question{text: fmt.Sprint(i + 1), words: append([]string{"off", helpWord, tableWord}, v.Dive.Reader.Thrusters...)})
 		switch {
@@ -68,7 +68,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 		case answer == helpWord:
 			v.Say("%s%s", v.orders(), Wrap("  ", lineRules, v.Width))
 		case answer == tableWord:
-			v.show()
+			v.Say("\n%s\n", Table(v.Dive.Rows, v.Width))
 		case answer == "" && again:
 			return cells, nil
 		case answer == "":
@@ -129,28 +129,16 @@ func (v *Interview) changes(text string) (session.Row, error) {
 	return row, nil
 }
 
-// order shows where numbers alone belong in a line.
-func (v *Interview) order(row session.Row) {
-	v.Say("%s", wrapped("  ", orderOf(v.Dive, row), " ", v.Width))
-}
-
+// orderOf is where numbers alone belong in a line.
 func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	for _, c := range d.Order(row) {
 		if c.Quantity == "thrusters" {
-			out = append(out, "["+likeText(row)+"]")
+			out = append(out, "["+row["thrusters"]+map[string]string{"yes": " held"}[row["held"]]+"]")
 		} else {
 			out = append(out, c.Name)
 		}
 	}
 	return out
-}
-
-// likeText is a row's thrusters, and that it is held.
-func likeText(row session.Row) string {
-	if row["held"] == "yes" {
-		return row["thrusters"] + " held"
-	}
-	return row["thrusters"]
 }
 
 // orders are where numbers alone belong, a line for each kind of line that recent

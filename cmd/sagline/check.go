@@ -85,7 +85,10 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		r.remarks(ofVehicle, v.Remarks(at))
 	}
 	if errL == nil {
-		r.count(log)
+		r.Dives = len(log.Dives)
+		for i := range log.Dives {
+			r.Lines += len(log.Dives[i].Lines)
+		}
 		r.remarks(ofLog, problem.Listed(errors.Join(log.Warnings...)))
 		r.remarks(ofLog, log.Remarks())
 	}
@@ -111,13 +114,6 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	r.remarks(at.File, ofVehicle)
 	r.remarks(log.File, ofLog)
 	r.remarks(log.File, dangers(v.Latest(), log))
-}
-
-func (r *checked) count(log *session.Log) {
-	r.Dives = len(log.Dives)
-	for i := range log.Dives {
-		r.Lines += len(log.Dives[i].Lines)
-	}
 }
 
 func (r *checked) file(name string) *checkedFile {

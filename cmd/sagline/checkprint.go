@@ -36,8 +36,7 @@ func unique(list problem.List) problem.List {
 func asFindings(list problem.List) []finding {
 	out := make([]finding, len(list))
 	for i, p := range list {
-		place := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
-		out[i] = finding{p.Line, place, p.Text}
+		out[i] = finding{p.Line, p.ColumnName(), p.Text}
 	}
 	return out
 }

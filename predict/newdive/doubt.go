@@ -297,10 +297,9 @@ func (d *Dive) remarks(row session.Row) (out []Doubt) {
 	}
 	log := session.Log{Dives: []session.Dive{{Lines: lines}}}
 	for _, p := range log.Remarks() {
-		name := strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
-		c, ok := session.Find(name)
+		c, ok := session.Find(p.ColumnName())
 		if ok && p.Line == len(lines) && slices.Contains([]string{"depth", "vehicle_v", "thrusters", "water", "salinity"}, c.Quantity) {
-			out = append(out, Doubt{Column: c, Text: row[name], Why: p.Text})
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: p.Text})
 		}
 	}
 	return out

@@ -3,7 +3,6 @@ package simulate
 import (
 	_ "embed" // the example vehicle
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
@@ -70,5 +69,3 @@ func (e Example) WriteLog(w io.Writer) error {
 	}
 	return session.Write(w, Columns, Log(v, e.Season))
 }
-
-func itoa(n int) string { return strconv.Itoa(n) }

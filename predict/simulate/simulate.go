@@ -8,6 +8,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"time"
 
 	"sagline/predict"
@@ -190,7 +191,7 @@ func plan(v *vehicle.Vehicle) []run {
 
 func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	s, rng := g.s, g.rng
-	out := session.Dive{Label: itoa(d), Date: day}
+	out := session.Dive{Label: strconv.Itoa(d), Date: day}
 	water := written("water_c", g.waterC(d, day), 1)
 	minute, depth := 2.0, 2+4*rng.Float64()
 	salt := 0.0

@@ -6,15 +6,11 @@ package vehicle
 // alike, and err alike in testing them.
 func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	for range 100 {
-		if w := v.draw(normal); w.Check() == nil {
+		if w := v.vary(func(*key) float64 { return normal() }); w.Check() == nil {
 			return w
 		}
 	}
 	return v.Clone() // hardly any draw is possible: contradictory values
-}
-
-func (v *Vehicle) draw(normal func() float64) *Vehicle {
-	return v.vary(func(*key) float64 { return normal() })
 }
 
 // Varied is the vehicle with some keys, by their Belief's Key, as many standard

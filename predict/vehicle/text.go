@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"sagline/session/units"
 )
 
 // Starter is Example with a static test of its thrusters, so that its margins can
@@ -190,7 +192,4 @@ func (v *Vehicle) leftOut(k *key) string {
 func unitAfter(unit string) string { return strings.TrimRight(" "+unit, " ") }
 
 // Short is a number to three digits.
-func Short(x float64) string {
-	s, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
-	return strconv.FormatFloat(s, 'f', -1, 64)
-}
+func Short(x float64) string { return units.Digits(x, 3) }

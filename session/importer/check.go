@@ -3,7 +3,6 @@ package importer
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"sagline/session"
@@ -41,7 +40,7 @@ func (c *converter) checkDive(from []Line) (moved bool) {
 		}
 	}
 	for _, p := range list {
-		c.problem(from[max(p.Line, 1)-1].Number, c.heading(columnOf(p), ""), "%s", p.Text)
+		c.problem(from[max(p.Line, 1)-1].Number, c.heading(p.ColumnName(), ""), "%s", p.Text)
 	}
 	for i := range lines {
 		for _, d := range lines[i].Drives {
@@ -53,15 +52,10 @@ func (c *converter) checkDive(from []Line) (moved bool) {
 	return false
 }
 
-// columnOf is the name of the column that a problem is in.
-func columnOf(p *problem.Problem) string {
-	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
-}
-
 // impossible puts a reading that no log takes to its line's note.
 func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
-	column, ok := session.Find(columnOf(p))
-	i := c.s.index(c.heading(columnOf(p), ""))
+	column, ok := session.Find(p.ColumnName())
+	i := c.s.index(c.heading(p.ColumnName(), ""))
 	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.cells) || l.Cells[column.Name] == "" {
 		return false
 	}

@@ -83,7 +83,7 @@ func mostUnderstood(rows []row) int {
 
 func understood(cells []string) (n int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
-		if len(c) <= longestHeading && !startsWithDigit(c) && !namesDive(c) && readHeading(c).understood() {
+		if h := readHeading(c); len(c) <= longestHeading && !startsWithDigit(c) && !namesDive(c) && len(candidates(h, h.whole))+len(candidates(h, h.words)) > 0 {
 			n++
 		}
 	}

@@ -112,21 +112,23 @@ func (m *Mapping) match(s *Source, k Known) {
 	m.Columns = append(m.Columns, all...)
 }
 
-func (m *Mapping) find(heading string) *Match {
-	i := slices.IndexFunc(m.Columns, func(c Match) bool { return c.Heading == heading })
-	if i < 0 {
-		return nil
+// first is the first match that is as wanted, nil without one.
+func (m *Mapping) first(is func(*Match) bool) *Match {
+	for i := range m.Columns {
+		if is(&m.Columns[i]) {
+			return &m.Columns[i]
+		}
 	}
-	return &m.Columns[i]
+	return nil
+}
+
+func (m *Mapping) find(heading string) *Match {
+	return m.first(func(c *Match) bool { return c.Heading == heading })
 }
 
 // to is the heading that becomes a column, nil without one.
 func (m *Mapping) to(column string) *Match {
-	i := slices.IndexFunc(m.Columns, func(c Match) bool { return c.gives(column) })
-	if i < 0 {
-		return nil
-	}
-	return &m.Columns[i]
+	return m.first(func(c *Match) bool { return c.gives(column) })
 }
 
 // gives says whether a column is among those that m becomes.

@@ -89,9 +89,9 @@ func isDecimal(cell string) bool {
 }
 
 func (m Match) ask(best []candidate, why string) Match {
-	names := make([]string, len(best))
-	for i, c := range best {
-		names[i] = c.column.Name
+	var names []string
+	for _, c := range best {
+		names = append(names, c.column.Name)
 	}
 	return m.open(why+":", names...)
 }

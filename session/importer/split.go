@@ -2,6 +2,7 @@ package importer
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -212,9 +213,7 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 			return false, err
 		}
 	}
-	for name, x := range found {
-		cells[name] = x
-	}
+	maps.Copy(cells, found)
 	return kept, nil
 }
 

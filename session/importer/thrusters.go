@@ -226,3 +226,17 @@ func (c *converter) unmarked() {
 		c.remark("%s without a mark for any thruster, taken for off", problem.Count(rest, "line"))
 	}
 }
+
+// Thruster is what a word for one thruster stands for, in any of the ways that
+// people write it: a known name with the way it ran, or "off"; "" where it
+// stands for none of them.
+func Thruster(word string, known []string) string {
+	if isOf("off", folded(word)) {
+		return "off"
+	}
+	name, way := direction(word)
+	if to := guessDrive(name, known); to != Asked {
+		return to + way
+	}
+	return ""
+}

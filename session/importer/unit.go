@@ -119,3 +119,21 @@ func (u unit) to(c *session.Column) (times, plus float64) {
 	times = u.times / column.times
 	return rounded(times, 12), rounded(u.plus*times-column.plus, 12)
 }
+
+// InUnit is a number in a unit, by any of its spellings, as a cell of a column;
+// ok is false where the two do not go together. same says that the column is in
+// that unit.
+func InUnit(number, spelling string, c *session.Column) (cell string, same, ok bool) {
+	u, known := findUnit(spelling)
+	if !known || c.Unit == "" {
+		return "", false, false
+	}
+	if u, ok = u.fits(c); !ok {
+		return "", false, false
+	}
+	times, plus := u.to(c)
+	return converted(number, times, plus), times == 1 && plus == 0, true
+}
+
+// IsUnit says whether a word is the spelling of a unit.
+func IsUnit(word string) bool { _, ok := findUnit(word); return ok }

@@ -70,3 +70,21 @@ func TestEveryColumnsOwnUnit(t *testing.T) {
 		assert.Zero(t, plus, c.Name)
 	}
 }
+
+func TestInUnit(t *testing.T) {
+	for _, c := range []struct {
+		number, unit, column, want string
+		same                       bool
+	}{
+		{"12.3", "V", "battery_v", "12.3", true}, {"8100", "mA", "current_a", "8.1", false}, {"14", "ft", "depth_m", "4.2672", false}, {"0.5", "min", "run_s", "30", false},
+	} {
+		column, _ := session.Find(c.column)
+		got, same, ok := InUnit(c.number, c.unit, column)
+		assert.True(t, ok, c.unit)
+		assert.Equal(t, c.want, got)
+		assert.Equal(t, c.same, same, c.unit)
+	}
+	depth, _ := session.Find("depth_m")
+	_, _, ok := InUnit("12", "V", depth)
+	assert.False(t, ok)
+}

@@ -38,10 +38,10 @@ func (t tally) off() bool {
 // contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *Source, k Known) {
 	sample := s.sample()
-	for i := range m.Columns {
-		c := &m.Columns[i]
-		if h := readHeading(c.Heading); s.Has(c.Heading) && !c.given && m.timesRun(c, h) {
-			*c = c.open("time of a run, or since the dive began:", targetIn(measured("run_s"), h.unit), targetIn(measured("minute"), h.unit))
+	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
+		c, u := &m.Columns[i], readHeading(m.Columns[i].Heading).unit
+		if s.Has(c.Heading) && !c.given && c.To == "minute" && u != nil && u.dimension == seconds && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
+			*c = c.open("time of a run, or since the dive began:", targetIn(measured("run_s"), u), targetIn(measured("minute"), u))
 		}
 	}
 	tallies := m.tallies(sample, k)
@@ -52,12 +52,6 @@ func (m *Mapping) weigh(s *Source, k Known) {
 			}
 		}
 	}
-}
-
-// timesRun says whether a heading of seconds stands beside a run's length that
-// no other gives the time of.
-func (m *Mapping) timesRun(c *Match, h heading) bool {
-	return c.To == "minute" && h.unit != nil && h.unit.dimension == seconds && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil)
 }
 
 func measured(name string) *session.Column { c, _ := session.Find(name); return c }
@@ -142,11 +136,8 @@ func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
 	c.group()
 	c.check()
 	out := map[string]tally{}
-	for _, l := range c.out.Lines {
-		if k.Judge == nil {
-			break
-		}
-		for column, far := range k.Judge(l.Cells) {
+	for i := 0; k.Judge != nil && i < len(c.out.Lines); i++ {
+		for column, far := range k.Judge(c.out.Lines[i].Cells) {
 			t := out[c.heading(column, "")]
 			if t.of++; far {
 				t.far++

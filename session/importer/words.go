@@ -132,11 +132,6 @@ func readHeading(text string) heading {
 	return h
 }
 
-// understood says whether a heading's words stand for a column.
-func (h heading) understood() bool {
-	return len(candidates(h, h.whole)) > 0 || len(candidates(h, h.words)) > 0
-}
-
 // splitUnit finds the unit that a heading ends with or has in brackets.
 func splitUnit(text string) (name string, u unit, ok bool) {
 	if open := strings.LastIndexAny(text, "([{"); open >= 0 {

@@ -158,3 +158,13 @@ func addNote(cells session.Row, text string) {
 	}
 	cells["note"] = text
 }
+
+// Services are what a note says was worked on, joined by +; "" where it says
+// nothing of that.
+func Services(note string) string {
+	done, _ := strings.CutPrefix(workIn(note), "serviced ")
+	if strings.HasPrefix(done, "ballast_g ") {
+		return ""
+	}
+	return done
+}

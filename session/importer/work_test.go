@@ -39,3 +39,10 @@ func TestWorkIsAgreedTo(t *testing.T) {
 		assert.Equal(t, want, rows(taken, "serviced ballast_g note"))
 	}
 }
+
+// Only work that was done counts.
+func TestServices(t *testing.T) {
+	for note, want := range map[string]string{"new propeller": "propeller", "weed near the propeller": "", "must replace the seal": "", "cleaned hull and prop": "propeller+hull", "added 200 g ballast": ""} {
+		assert.Equal(t, want, Services(note), note)
+	}
+}

@@ -33,6 +33,11 @@ func (p *Problem) Error() string {
 	return strings.Join(slices.DeleteFunc([]string{place, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
 }
 
+// ColumnName is the bare name of the problem's column.
+func (p *Problem) ColumnName() string {
+	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
+}
+
 // List gathers problems in the order they were met.
 type List []*Problem
 
