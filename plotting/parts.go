@@ -58,7 +58,9 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report) *Drawing {
 	d.High = y + 32
 	for _, g := range ReadGauges(rep) {
 		for k := range d.Parts {
-			d.Parts[k].judge(&g)
+			if p := &d.Parts[k]; p.bears(g.Cause) && (p.Gauge == nil || g.Share > p.Gauge.Share) {
+				p.Gauge = &g
+			}
 		}
 	}
 	for k := range d.Parts {
@@ -129,13 +131,6 @@ func (p *Part) bears(cause string) bool {
 		return part == "thruster" && (!one || of == name)
 	}
 	return kind == part
-}
-
-// judge takes a quantity's gauge for the part's where it has gone farther.
-func (p *Part) judge(g *Gauge) {
-	if p.bears(g.Cause) && (p.Gauge == nil || g.Share > p.Gauge.Share) {
-		p.Gauge = g
-	}
 }
 
 // label names the part and says how far it has gone.

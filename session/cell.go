@@ -15,19 +15,10 @@ var odd = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u20
 
 // clean is a cell without blanks around it, with plain blanks and minus signs.
 func clean(s string) string {
-	if !ascii(s) {
+	if strings.ContainsFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) {
 		s = odd.Replace(s)
 	}
 	return strings.TrimSpace(s)
-}
-
-func ascii(s string) bool {
-	for i := range len(s) {
-		if s[i] >= utf8.RuneSelf {
-			return false
-		}
-	}
-	return true
 }
 
 // formulaStarts begin what a spreadsheet runs as a formula; # begins what would

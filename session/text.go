@@ -133,12 +133,7 @@ func drivesText(l *Line) string {
 
 // Services says whether a text is a cell of what was worked on.
 func Services(text string) bool {
-	for part := range strings.SplitSeq(text, "+") {
-		if !slices.Contains(Serviceable, strings.TrimSpace(part)) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(strings.Split(text, "+"), func(part string) bool { return !slices.Contains(Serviceable, strings.TrimSpace(part)) })
 }
 
 // services reads which parts were worked on, each once.

@@ -85,7 +85,7 @@ func grid(lines []session.Row, names []string) string {
 	for i, e := range lines {
 		cells := make([]string, len(names))
 		for k, n := range names {
-			cells[k] = short(e[n])
+			cells[k] = plotting.SafeText(strings.Join(strings.Fields(strings.ReplaceAll(e[n], " + ", "+")), " "), longestCell)
 		}
 		fmt.Fprintf(w, "%d\t%s\n", i+1, strings.Join(cells, "\t"))
 	}
@@ -99,11 +99,6 @@ func grid(lines []session.Row, names []string) string {
 
 // longestCell is how much of a cell a table has room for.
 const longestCell = 19
-
-// short is a cell cut to what a table has room for.
-func short(s string) string {
-	return plotting.SafeText(strings.Join(strings.Fields(strings.ReplaceAll(s, " + ", "+")), " "), longestCell)
-}
 
 func widest(text string) int {
 	most := 0

@@ -212,7 +212,10 @@ func (im *importing) firstLines(w io.Writer) {
 			fmt.Fprintf(w, "\t%s", im.source.Where(l.Number))
 		}
 		fmt.Fprintln(w)
-		for _, name := range filledColumns(shown) {
+		for _, name := range session.ColumnNames() {
+			if !slices.ContainsFunc(shown, func(l importer.Line) bool { return l.Cells[name] != "" }) {
+				continue
+			}
 			fmt.Fprint(w, name)
 			for _, l := range shown {
 				fmt.Fprintf(w, "\t%s", clip(l.Cells[name], cellWidth))
@@ -231,11 +234,4 @@ func (im *importing) firstLines(w io.Writer) {
 		dives[l.Cells["dive"]] = true
 	}
 	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(r.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, "dives.csv")))
-}
-
-// filledColumns are those that lines fill, in the order of the table.
-func filledColumns(lines []importer.Line) []string {
-	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
-		return !slices.ContainsFunc(lines, func(l importer.Line) bool { return l.Cells[name] != "" })
-	})
 }

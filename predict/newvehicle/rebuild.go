@@ -65,12 +65,7 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 // ofParts are the questions of some parts; those of several thrusters are asked
 // once.
 func (d *Draft) ofParts(paths []string) (out []Step) {
-	var thrusters []string
-	for _, p := range paths {
-		if strings.HasPrefix(p, "thruster.") {
-			thrusters = append(thrusters, p)
-		}
-	}
+	thrusters := slices.DeleteFunc(slices.Clone(paths), func(p string) bool { return !strings.HasPrefix(p, "thruster.") })
 	for _, p := range paths {
 		also := thrusters
 		switch {

@@ -100,7 +100,12 @@ func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 		}
 		p[predict.OpenCircuitV] += 0.1 * g.rng.NormFloat64()
 		p[predict.SagVPerMinute] = 0.004
-		g.circumstances(p)
+		if s.Winter {
+			p[predict.BatteryPerK] = 0.008
+		}
+		if s.StreamMS > 0 {
+			p[predict.StreamMS] = s.StreamMS * g.more.NormFloat64()
+		}
 		if s.Drift != nil {
 			s.Drift(d, p)
 		}
@@ -139,16 +144,6 @@ func newGenerator(v *vehicle.Vehicle, s Season) *generator {
 		}
 	}
 	return g
-}
-
-// circumstances draws what a season's circumstances do to one dive.
-func (g *generator) circumstances(p predict.Params) {
-	if g.s.Winter {
-		p[predict.BatteryPerK] = 0.008
-	}
-	if g.s.StreamMS > 0 {
-		p[predict.StreamMS] = g.s.StreamMS * g.more.NormFloat64()
-	}
 }
 
 // plan is the lines that every simulated dive follows: at rest, pulling

@@ -3,6 +3,7 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -42,7 +43,7 @@ func (w *design) Line(c *predict.Condition, p predict.Params, minutes float64) *
 		to = 1
 	}
 	w.warm += (to - w.warm) * (1 - math.Exp(-minutes/warmMinutes))
-	w.on = running(c)
+	w.on = slices.ContainsFunc(c.Sign, func(s int8) bool { return s != 0 })
 	if w.heat != 0 {
 		q := append(predict.Params(nil), p...)
 		q[predict.WarmK] += w.heat
@@ -53,15 +54,6 @@ func (w *design) Line(c *predict.Condition, p predict.Params, minutes float64) *
 	}
 	w.m.Solve(c, p, &w.pt, nil)
 	return &w.pt
-}
-
-func running(c *predict.Condition) bool {
-	for _, s := range c.Sign {
-		if s != 0 {
-			return true
-		}
-	}
-	return false
 }
 
 // measured is a world of other physics than the design's: propellers of the

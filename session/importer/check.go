@@ -25,9 +25,9 @@ func (c *converter) check() {
 
 // checkDive says whether it put a reading into the note.
 func (c *converter) checkDive(from []Line) (moved bool) {
-	rows := make([]session.Row, len(from))
-	for i := range from {
-		rows[i] = from[i].Cells
+	var rows []session.Row
+	for _, l := range from {
+		rows = append(rows, l.Cells)
 	}
 	lines, list := session.ParseRows(rows...)
 	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p, &moved) })

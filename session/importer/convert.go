@@ -114,8 +114,7 @@ func (c *converter) rows() {
 		for _, note := range c.notes {
 			addNote(c.out.Lines[n-1].Cells, note)
 		}
-		c.out.Lines[n-1].noted += c.next.noted
-		c.next.noted = 0
+		c.out.Lines[n-1].noted, c.next.noted = c.out.Lines[n-1].noted+c.next.noted, 0
 	}
 	c.out.Account.add("of rows without a reading", c.next.taken+c.next.noted)
 	c.unmarked()

@@ -20,7 +20,12 @@ func (c *converter) group() {
 		slices.SortStableFunc(dives, byDate)
 		c.remark("dives put in order of their dates")
 	}
-	next := c.nextLabel()
+	next := 1 // one more than the highest number among the log's labels
+	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
+		if n, err := strconv.Atoi(c.k.Log.Dives[i].Label); err == nil {
+			next = max(next, n+1)
+		}
+	}
 	c.out.Lines = c.out.Lines[:0]
 	for _, d := range dives {
 		label := d[0].Cells["dive"]
@@ -58,15 +63,4 @@ func (c *converter) apart() (dives [][]Line) {
 		dives[n] = append(dives[n], l)
 	}
 	return dives
-}
-
-// nextLabel is one more than the highest number among the log's labels.
-func (c *converter) nextLabel() int {
-	next := 1
-	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
-		if n, err := strconv.Atoi(c.k.Log.Dives[i].Label); err == nil {
-			next = max(next, n+1)
-		}
-	}
-	return next
 }

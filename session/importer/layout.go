@@ -13,9 +13,9 @@ const fewestAcross = 3
 // lay finds how the table lies in the file: which lines are its headings, what
 // stands above them, and whether headings stand in the first column.
 func (s *Source) lay() error {
-	lines := make([]int, len(s.rows))
-	for i, r := range s.rows {
-		lines[i] = r.line
+	var lines []int
+	for _, r := range s.rows {
+		lines = append(lines, r.line)
 	}
 	if flat, across := mostUnderstood(s.rows), mostUnderstood(turned(s.rows, preamble)); across > flat && across >= fewestAcross && len(s.rows) <= mostHeadings {
 		s.rows, s.Across = turned(s.rows, len(s.rows)), true

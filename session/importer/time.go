@@ -60,8 +60,12 @@ func readDate(text, form string) (time.Time, error) {
 	}
 	as := layouts[form]
 	for i, p := range parts {
-		if m := monthOf(p); m > 0 && len(parts) == 3 {
-			parts[i], as = strconv.Itoa(m), layouts[DayFirst]
+		w := folded(p)
+		month := 1 + slices.IndexFunc(monthNames, func(names string) bool {
+			return slices.ContainsFunc(strings.Split(names, ","), func(n string) bool { return len(w) <= 10 && strings.HasPrefix(w, n) })
+		})
+		if month > 0 && len(parts) == 3 {
+			parts[i], as = strconv.Itoa(month), layouts[DayFirst]
 			if i == 0 {
 				as = layouts[MonthFirst]
 			}
@@ -74,14 +78,6 @@ func readDate(text, form string) (time.Time, error) {
 	}
 	example := map[string]string{DayFirst: "31.5.2026", MonthFirst: "5/31/2026"}[form]
 	return time.Time{}, fmt.Errorf("found %s, want a day as %s", problem.Quote(text), cmp.Or(example, "2026-05-31"))
-}
-
-// monthOf is the number of a month's name, 0 where it is none.
-func monthOf(text string) int {
-	w := folded(text)
-	return 1 + slices.IndexFunc(monthNames, func(names string) bool {
-		return slices.ContainsFunc(strings.Split(names, ","), func(n string) bool { return len(w) <= 10 && strings.HasPrefix(w, n) })
-	})
 }
 
 // splitStamp parts a date from the time after it.

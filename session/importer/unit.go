@@ -125,10 +125,8 @@ func (u unit) to(c *session.Column) (times, plus float64) {
 // that unit.
 func InUnit(number, spelling string, c *session.Column) (cell string, same, ok bool) {
 	u, known := findUnit(spelling)
-	if !known || c.Unit == "" {
-		return "", false, false
-	}
-	if u, ok = u.fits(c); !ok {
+	u, fits := u.fits(c)
+	if !known || !fits || c.Unit == "" {
 		return "", false, false
 	}
 	times, plus := u.to(c)

@@ -2,6 +2,7 @@ package shorthand
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -40,12 +41,7 @@ func (r *Reader) inOrder(ways map[string]string) string {
 			delete(ways, name)
 		}
 	}
-	var rest []string // of a vehicle that is not known
-	for _, drive := range ways {
-		rest = append(rest, drive)
-	}
-	slices.Sort(rest)
-	return strings.Join(append(out, rest...), " + ")
+	return strings.Join(append(out, slices.Sorted(maps.Values(ways))...), " + ") // those of a vehicle that is not known last
 }
 
 // named are the thrusters that a word stands for, each with its way; none

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -134,19 +135,14 @@ func (b *Logbook) columns(i int, every bool, row session.Row) []*session.Column 
 func (b *Logbook) blank(i int) session.Row {
 	row := session.Row{}
 	if i < len(b.dive.Rows) {
-		for name, text := range b.dive.Rows[i] {
-			row[name] = text
-		}
-		return row
+		return maps.Clone(b.dive.Rows[i])
 	}
 	if i < len(b.dive.Plan) {
 		for _, name := range []string{"lights", "run_m", "run_ft", "climb_m", "climb_ft"} {
 			row[name] = b.dive.Plan[i][name]
 		}
 	}
-	for name, text := range b.dive.Next() {
-		row[name] = text
-	}
+	maps.Copy(row, b.dive.Next())
 	for name, text := range row {
 		if text == "" {
 			delete(row, name)
