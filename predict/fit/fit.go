@@ -294,15 +294,6 @@ func mean(ps []predict.Params) predict.Params {
 	return out
 }
 
-// Free are the parameters of predict.Params that a dive may have of its own.
-func (r *Result) Free() []int {
-	out := make([]int, len(r.free))
-	for i, at := range r.free {
-		out[i] = r.Space.all[at]
-	}
-	return out
-}
-
 // Departure is how far a dive's parameter lies from the baseline's mean, with
 // its interval: of the battery's resistance and the insulation what the vehicle
 // has, the former as it was in that dive's cold.
