@@ -19,7 +19,7 @@ const (
 	// fewestByTurns is how many dives there must be to tell a cause by turns.
 	fewestByTurns = 6
 	// open is how many nats less than the best explanation a cause by turns may be
-	// worth, beside what that explains, to be looked into.
+	// worth, beside what that explains, to be looked into: common practice, no source.
 	open = 5.0
 	// mostAssigned bounds the rounds of sharing dives out to the two levels.
 	mostAssigned = 6

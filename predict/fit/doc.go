@@ -58,8 +58,9 @@
 // log-likelihood in its departures (Summary): b_d and the unknown circumstances are
 // integrated out as normals, line by line (summary.go). Beside it are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
-// to line (a contact that comes and goes, intermittent.go) and with each thruster
-// jammed (jam.go).
+// to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
+// free within that scatter, and with each thruster jammed (jam.go). Both set decimal
+// slips aside anew: what lies far from a sound vehicle may be as they have it.
 //
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (mixture.go), each with the prior
