@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -34,6 +35,7 @@ type importing struct {
 	file, folder string
 	mappingPath  string
 	had          bool // the mapping's file was there
+	answered     bool // a person at a terminal has
 	stray        bool // it was, but fits none of the headings
 	source       *importer.Source
 	mapping      *importer.Mapping
@@ -188,6 +190,9 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 		if err := im.save(true); err != nil {
 			return err
 		}
+		if im.had && im.answered {
+			fmt.Fprintf(out, "\nyour answers are in %s\n", im.mappingPath)
+		}
 		fmt.Fprintf(out, "\nwritten; next: sagline check %s\n", im.folder)
 		return nil
 	case o.saveMapping:
@@ -197,7 +202,7 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 		fmt.Fprintf(out, "\nwritten: %s alone; edit it, then run the import again\n", im.mappingPath)
 		return nil
 	}
-	if len(im.result.Asked) > 0 && !im.had && !im.stray {
+	if len(im.result.Asked) > 0 && !im.stray {
 		if err := im.save(false); err != nil {
 			return err
 		}
@@ -240,14 +245,14 @@ var errMeanwhile = errors.New("the log changed meanwhile, nothing written; try a
 
 // save writes the lines, if wanted, and then the mapping.
 func (im *importing) save(lines bool) error {
-	text, err := im.newMapping()
-	if err != nil {
-		return err
+	text, unkept := im.newMapping()
+	if unkept != nil && !(lines && im.answered) {
+		return unkept
 	}
 	if !lines {
 		return im.saveMapping(text)
 	}
-	err = session.Edit(im.folder, func(f *session.File) error {
+	err := session.Edit(im.folder, func(f *session.File) error {
 		if f.Log == nil || len(f.Log.Dives) != len(im.log.Dives) {
 			return errMeanwhile
 		}
@@ -260,7 +265,7 @@ func (im *importing) save(lines bool) error {
 	if err != nil {
 		return err
 	}
-	if err := im.saveMapping(text); err != nil {
+	if err := cmp.Or(unkept, im.saveMapping(text)); err != nil {
 		return fmt.Errorf("%w\nthe %s are in %s", err, problem.Count(len(im.result.Lines), "line"), filepath.Join(im.folder, session.FileName))
 	}
 	return nil
@@ -273,7 +278,7 @@ func (im *importing) newMapping() ([]byte, error) {
 		return nil, &problem.Problem{File: im.mappingPath, Text: "is of other files, not overwritten; give this file's a name of its own by --mapping"}
 	}
 	if im.had {
-		return nil, nil
+		return im.edited()
 	}
 	var b bytes.Buffer
 	if err := im.mapping.Write(&b); err != nil {
@@ -281,6 +286,20 @@ func (im *importing) newMapping() ([]byte, error) {
 	}
 	_, err := importer.ReadMapping(bytes.NewReader(b.Bytes()), im.mappingPath) // what is written must be read
 	return b.Bytes(), err
+}
+
+// edited is the text of the mapping that is there with the answers and with what
+// is still asked, nil where it stays.
+func (im *importing) edited() ([]byte, error) {
+	before, err := os.ReadFile(im.mappingPath)
+	if err != nil {
+		return nil, err
+	}
+	after, err := im.mapping.Edit(bytes.Clone(before), im.mappingPath, im.result.Asked)
+	if bytes.Equal(before, after) {
+		return nil, err
+	}
+	return after, err
 }
 
 func (im *importing) saveMapping(text []byte) error {

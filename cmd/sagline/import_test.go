@@ -5,6 +5,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -71,4 +72,35 @@ func TestImportAsksAtATerminal(t *testing.T) {
 	assert.Equal(t, []string{"seal"}, first.Serviced)
 	assert.Equal(t, []session.Drive{{Name: "port"}}, first.Drives)
 	assert.InDelta(t, -240, last.BallastG, 1e-9)
+}
+
+// What is answered at a terminal goes into the mapping that is there, and the
+// rest of its bytes stay; without a yes the answers are not kept, and it says so.
+func TestAnswersGoIntoTheKeptMapping(t *testing.T) {
+	dir := copyExample(t, "import")
+	sheet, mapping := filepath.Join(dir, "odd.csv"), filepath.Join(dir, importer.FileName)
+	require.NoError(t, os.WriteFile(sheet, []byte("Date,Motors,Volts,Depth\n3.4.2026,aft,12.1,3\n"), 0o644))
+	kept := "# ours\ndives = \"date\"\ndate = \"day.month.year\"\n\n[[column]]\nheading = \"Date\"\nto = \"date\"\n\n[thrusters]\naft = \"?\" # which?\n"
+	require.NoError(t, os.WriteFile(mapping, []byte(kept), 0o644))
+	for _, c := range []struct{ yes, says, want string }{
+		{"no\r", "nothing written, your answers neither; next: ", kept},
+		{"yes\r", "your answers are in " + mapping, strings.Replace(kept, "\"?\"", "\"starboard\"", 1) + "\n[[column]]\nheading = \"Depth\"\nto = \"depth_ft\"\n"},
+	} {
+		x := startTerminal(t, "import", sheet, dir)
+		for _, step := range []struct{ screen, keys string }{
+			{`"Depth": no unit: depth_m or depth_ft?`, "depth_ft\r"}, {`"aft": which is it?`, "starboard\r"}, {"yes or no [no]", c.yes}, {c.says, ""},
+		} {
+			x.wait(0, step.screen)
+			x.keys(step.keys)
+		}
+		assert.Equal(t, exitDone, x.exit())
+		after, err := os.ReadFile(mapping)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, string(after))
+	}
+	log, err := session.Open(dir)
+	require.NoError(t, err)
+	require.Len(t, log.Dives, 1)
+	assert.InDelta(t, 0.9144, log.Dives[0].Lines[0].Depth.X, 1e-9)
+	assert.Equal(t, []session.Drive{{Name: "starboard"}}, log.Dives[0].Lines[0].Drives)
 }

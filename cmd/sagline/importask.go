@@ -31,15 +31,16 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 			return err
 		}
 		if q.Given != "" {
-			o.cells = map[string]string{q.Given: answer}
+			if o.cells == nil {
+				o.cells = map[string]string{}
+			}
+			o.cells[q.Given] = answer
 		} else if err := q.Answer(answer); err != nil {
 			p.Say("%s", prompt.Wrap("", err.Error(), width))
 			continue
 		}
+		im.answered = true
 		o.convert(im)
-	}
-	if im.had {
-		p.Say("\nThe answers hold for this import; in %s they would hold for the next too.\n", im.mappingPath)
 	}
 	return nil
 }

@@ -7,7 +7,6 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -16,6 +15,7 @@ import (
 	"sagline/session"
 	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/tomlfile"
 )
 
 // Widths of what import shows, so that it stays within 80 columns.
@@ -127,6 +127,8 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 		command += fmt.Sprintf(" --cell %q", name+"="+o.cells[name])
 	}
 	switch {
+	case sound == nil && im.answered:
+		fmt.Fprintf(w, "\nnothing written, your answers neither; next: %s --write\n", command)
 	case sound == nil:
 		fmt.Fprintf(w, "\nnothing written; next: %s --write\n", command)
 	case len(im.result.Asked) > 0 && !im.stray:
@@ -137,27 +139,24 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 	return nil
 }
 
-// open is a key of a mapping that a person must answer.
-var openKey = regexp.MustCompile(`= *['"]([a-z_+, ]+ )?\?['"] *$`)
-
 // toEdit says which lines of the mapping to edit, each with its question.
 func (im *importing) toEdit(w io.Writer, command string) error {
 	text, err := os.ReadFile(im.mappingPath)
 	if err != nil {
 		return err
 	}
-	asked := im.result.Asked
-	fmt.Fprintf(w, "\nno line written; edit these lines of %s:\n", im.mappingPath)
-	n := 0
-	for line := range strings.Lines(string(text)) {
-		n++
-		if line = strings.TrimSpace(line); openKey.MatchString(line) && len(asked) > 0 {
-			wrapped(w, "- ", fmt.Sprintf("line %d, %s: %s", n, line, asked[0].Text))
-			asked = asked[1:]
-		}
+	f, err := tomlfile.Parse(text, im.mappingPath)
+	if err != nil {
+		return err
 	}
-	for _, q := range asked {
-		wrapped(w, "- ", q.Text)
+	lines := strings.Split(string(text), "\n")
+	fmt.Fprintf(w, "\nno line written; edit these lines of %s:\n", im.mappingPath)
+	for _, q := range im.result.Asked {
+		where := ""
+		if n := q.Line(f); n > 0 {
+			where = fmt.Sprintf("line %d, %s: ", n, strings.TrimSpace(lines[n-1]))
+		}
+		wrapped(w, "- ", where+q.Text)
 	}
 	fmt.Fprintf(w, "then: %s --write\n", command)
 	return nil

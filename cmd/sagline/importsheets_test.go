@@ -161,3 +161,31 @@ func sheetFile(t *testing.T, name string, make func() madeSheet) madeSheet {
 	assert.Equal(t, truth, string(have), "the helper makes another truth: -update")
 	return made
 }
+
+// Two volts in a cell are told apart by what the vehicle has at its end.
+func TestTwoVoltsOfAVehicle(t *testing.T) {
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), "otter.toml")
+	require.NoError(t, err)
+	k := importer.Known{Thrusters: thrusterNames(v), Judge: judge(v)}
+	for cells, want := range map[string]string{
+		"12.7-12.3 12.7-12.4 12.6-12.3": "off 12.7 ,port + starboard 12.3 ,off 12.7 ,port + starboard 12.4 ,off 12.6 ,port + starboard 12.3 ",
+		"12.3-8.7 12.4-8.8 12.3-8.6":    "port + starboard 12.3 8.7,port + starboard 12.4 8.8,port + starboard 12.3 8.6",
+		"12.3-10.6 12.4-10.7 12.3-10.6": "asked",
+	} {
+		text := "Date;Motors;Battery (V)\n"
+		for i, cell := range strings.Fields(cells) {
+			text += fmt.Sprintf("%d.5.2026;left + right;%s\n", i+1, cell)
+		}
+		s, err := importer.Open(strings.NewReader(text), "old.csv")
+		require.NoError(t, err)
+		r := importer.Convert(s, importer.Propose(s, k), k, nil)
+		var got []string
+		for _, l := range r.Lines {
+			got = append(got, l.Cells["thrusters"]+" "+l.Cells["battery_v"]+" "+l.Cells["vehicle_v"])
+		}
+		if len(r.Asked) > 0 {
+			got = []string{"asked"}
+		}
+		assert.Equal(t, want, strings.Join(got, ","), "%s: %+v %v", cells, r.Asked, r.Problems)
+	}
+}

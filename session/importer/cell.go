@@ -66,14 +66,21 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 }
 
 func (c *converter) putDate(cells session.Row, m *Match, text string) error {
-	day, clock, timed, err := readStamp(text, c.m.Date)
+	date, clock := splitStamp(text)
+	day, err := c.days.read(date)
 	if err != nil {
 		return err
 	}
-	cells["date"] = day.Format(time.DateOnly)
-	if timed && m.To == stamp {
-		cells["time"] = session.ClockText(clock / 60)
+	if clock != "" {
+		at, err := readClock(clock)
+		if err != nil {
+			return err
+		}
+		if m.To == stamp {
+			cells["time"] = session.ClockText(at / 60)
+		}
 	}
+	cells["date"] = day.Format(time.DateOnly)
 	return nil
 }
 

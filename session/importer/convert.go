@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -47,6 +48,7 @@ type converter struct {
 	next    Line                    // the dive and date that stand before the next line
 	notes   []string                // that do
 
+	days     calendar
 	sections bool // dives have lines above them that name them
 	marksOff bool // a column of one thruster says where it did not run
 }
@@ -71,6 +73,7 @@ func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter 
 		}
 		c.columns = append(c.columns, u)
 	}
+	c.days, _ = m.calendar(s)
 	c.next.Cells, c.out.Account = session.Row{}, s.account
 	c.out.Account.Left = maps.Clone(s.account.Left)
 	return c
@@ -90,6 +93,10 @@ func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
 	if len(c.out.Problems) == 0 && k.Log != nil {
 		c.dedupe(k.Log)
 	}
+	if n := len(c.days.without); n > 0 {
+		from, to := slices.MinFunc(c.days.without, time.Time.Compare), slices.MaxFunc(c.days.without, time.Time.Compare)
+		c.remark("%s without a year, taken for %s to %s", problem.Count(n, "date"), from.Format(time.DateOnly), to.Format(time.DateOnly))
+	}
 	for _, l := range c.out.Lines {
 		c.out.Account.Taken, c.out.Account.Noted = c.out.Account.Taken+l.taken, c.out.Account.Noted+l.noted
 	}
@@ -104,6 +111,7 @@ func (c *converter) rows() {
 			continue
 		}
 		l := c.row(r)
+		c.rest(&l)
 		if !slices.ContainsFunc(session.ColumnNames(), func(name string) bool { return name != "dive" && name != "date" && l.Cells[name] != "" }) {
 			c.before(l)
 			continue
@@ -118,6 +126,26 @@ func (c *converter) rows() {
 	}
 	c.out.Account.add("of rows without a reading", c.next.taken+c.next.noted)
 	c.unmarked()
+}
+
+// rest puts the volts that were read before the thrusters ran on a line of
+// their own, before l's, with what was done before either.
+func (c *converter) rest(l *Line) {
+	volts := l.Cells["battery_v"+atRest]
+	if volts == "" {
+		return
+	}
+	delete(l.Cells, "battery_v"+atRest)
+	first := Line{Number: l.Number, Cells: session.Row{"thrusters": "off", "battery_v": volts}, from: l.from}
+	for _, name := range []string{"dive", "date", "minute", "time"} {
+		first.Cells[name] = l.Cells[name]
+	}
+	for _, name := range []string{"battery", "serviced", "ballast_g", "ballast_oz"} {
+		first.Cells[name] = l.Cells[name]
+		delete(l.Cells, name)
+	}
+	maps.DeleteFunc(first.Cells, func(_, text string) bool { return text == "" })
+	c.out.Lines = append(c.out.Lines, c.finish(first))
 }
 
 // finish gives a line what stands before it and what is given.
@@ -170,7 +198,7 @@ func (c *converter) between(r row) bool {
 	}
 	text := r.cells[i]
 	dive, date := section(text)
-	day, err := readDate(date, c.m.Date)
+	day, err := c.days.read(date)
 	switch {
 	case (dive != "" || date != "") && !c.m.Dated():
 		l := Line{Cells: session.Row{"dive": dive}, taken: 1}
@@ -197,11 +225,15 @@ func section(text string) (dive, day string) {
 	if !strings.ContainsAny(text, "0123456789") || len(fields) > mostFields {
 		return "", ""
 	}
+	short := "" // day without its year, which without a dive may be any number
 	for i, f := range fields {
 		for n := range min(3, len(fields)-i) {
 			written := strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-")
-			if day == "" && slices.ContainsFunc(dateForms, func(form string) bool { _, err := readDate(written, form); return err == nil }) {
+			if day == "" && isDate(written, 0) {
 				day = written
+			}
+			if short == "" && isDate(written, anyYear) && (strings.Count(written, ".") == 2 || strings.ContainsFunc(written, unicode.IsLetter)) {
+				short = written
 			}
 		}
 		h := readHeading(f)
@@ -211,7 +243,14 @@ func section(text string) (dive, day string) {
 			}
 		}
 	}
+	if dive != "" && day == "" {
+		day = short
+	}
 	return dive, day
+}
+
+func isDate(text string, year int) bool {
+	return slices.ContainsFunc(dateForms, func(form string) bool { _, err := readDate(text, form, year); return err == nil })
 }
 
 // namesDive says whether a text names a dive or a day with other words.

@@ -14,7 +14,7 @@ func (c *converter) group() {
 	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
 	switch {
 	case slices.ContainsFunc(dives, undated) && !c.m.Dated() && c.m.Date != Asked:
-		c.asks("no date in the file: give it by --cell date=2026-05-31", nil, nil)
+		c.asks("", "no date in the file: give it by --cell date=2026-05-31", nil, nil)
 		c.out.Asked[len(c.out.Asked)-1].Given = "date"
 	case !slices.ContainsFunc(dives, undated) && !slices.IsSortedFunc(dives, byDate):
 		slices.SortStableFunc(dives, byDate)

@@ -12,6 +12,7 @@ import (
 type Mapping struct {
 	Dives     string            `toml:"dives" comment:"a dive for each label in the \"column\", each \"date\", or one for the \"file\""`
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
+	Year      string            `toml:"year,omitempty" comment:"of the first of the dates without one; one that is then over half a year back is of the next"`
 	Decimal   string            `toml:"decimal" comment:"the decimal mark"`
 	Work      string            `toml:"work" comment:"\"yes\" takes what [notes] says as done, \"no\" keeps it as notes alone"`
 	Alone     string            `toml:"alone" comment:"a number alone where cells have several is the \"first\", or kept in the \"note\""`
@@ -21,6 +22,8 @@ type Mapping struct {
 	Columns   []Match           `toml:"column"`
 	Thrusters map[string]string `toml:"thrusters,omitempty" comment:"what the file says = as vehicle.toml names them, joined by +"`
 	Notes     map[string]string `toml:"notes,omitempty" comment:"what a note says was done = \"serviced joint+seal\", \"ballast_g 200\", or \"\" for nothing"`
+
+	answered []string // keys, as a Question's
 }
 
 // A Match is which column of dives.csv a heading becomes: its numbers times
@@ -80,19 +83,22 @@ func Propose(s *Source, k Known) *Mapping {
 }
 
 // Adapt fits a mapping from a file to a source: headings that it does not know
-// are proposed anew.
+// are proposed anew, as are those that it leaves open.
 func (m *Mapping) Adapt(s *Source, k Known) {
+	m.Columns = slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) })
 	m.match(s, k)
 	m.complete(s, k)
 }
 
 // complete proposes what cells mean, and weighs the matches by them.
 func (m *Mapping) complete(s *Source, k Known) {
+	m.findYear(s)
 	m.nameThrusters(s, k)
 	m.weigh(s, k)
 	m.findWork(s)
 	for _, c := range m.Columns {
-		if strings.Contains(c.To, partTargets) && !strings.Contains(c.To, "note") && slices.ContainsFunc(s.column(c.Heading, m.Empty), isNumber) && !c.given {
+		open := slices.DeleteFunc(c.targets(), func(t target) bool { return t.fixed != "" || t.rest || t.name == "note" })
+		if len(open) > 1 && slices.ContainsFunc(s.column(c.Heading, m.Empty), isNumber) && !c.given {
 			m.Alone = Asked
 		}
 	}

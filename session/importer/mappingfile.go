@@ -7,12 +7,14 @@ import (
 	"io"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/tomlfile"
 )
 
 // FileName is a mapping's usual name in a logbook folder.
@@ -32,6 +34,70 @@ func (m *Mapping) Write(w io.Writer) error {
 	}
 	return err
 }
+
+// Edit is the text of a mapping's file with what a person has answered, and what
+// is still asked, in its places; every other byte stays. Its error says what
+// has no place.
+func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, error) {
+	keys := slices.Clone(m.answered)
+	for _, q := range asked {
+		keys = append(keys, q.key)
+	}
+	values := map[string]string{"date": m.Date, "year": m.Year, "decimal": m.Decimal, "work": m.Work, "alone": m.Alone}
+	for _, key := range keys {
+		f, err := tomlfile.Parse(text, name)
+		if err != nil {
+			return nil, err
+		}
+		table, word, _ := strings.Cut(key, ".")
+		path := pathOf(key, f)
+		switch c := m.find(word); {
+		case key == "":
+			continue
+		case table == "column" && path == "":
+			text, err = tomlfile.Insert(text, name, table, "", []string{"[[column]]", "heading = " + strconv.Quote(word), "to = " + strconv.Quote(c.To)})
+		case table == "column":
+			text, err = tomlfile.Set(text, name, path, strconv.Quote(c.To), nil)
+			for factor, x := range map[string]float64{"times": c.Times, "plus": c.Plus} { // of the To before
+				if path := strings.TrimSuffix(path, "to") + factor; f.Find(path) != nil && err == nil {
+					text, err = tomlfile.Set(text, name, path, strconv.FormatFloat(x, 'f', -1, 64), nil)
+				}
+			}
+		case table == "thrusters":
+			text, err = tomlfile.Set(text, name, path, strconv.Quote(m.Thrusters[word]), nil)
+		case table == "notes":
+			text, err = tomlfile.Set(text, name, path, strconv.Quote(m.Notes[word]), nil)
+		default:
+			text, err = tomlfile.Set(text, name, path, strconv.Quote(values[key]), nil)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	_, err := ReadMapping(bytes.NewReader(text), name)
+	return text, err
+}
+
+// pathOf is where a question's key stands, or is to stand, in a mapping's file;
+// "" for a heading that is not there.
+func pathOf(key string, f *tomlfile.File) string {
+	table, word, below := strings.Cut(key, ".")
+	if !below || f.Find(key) != nil {
+		return key
+	}
+	for i := 0; table == "column"; i++ {
+		switch k := f.Find(fmt.Sprintf("column.%d.heading", i)); {
+		case k == nil:
+			return ""
+		case k.Value == word:
+			return fmt.Sprintf("column.%d.to", i)
+		}
+	}
+	return table + "." + tomlfile.Spelt([]string{word})
+}
+
+// Line is the line of a mapping's file that an answer goes into, 0 for none.
+func (q *Question) Line(f *tomlfile.File) int { return f.Line(pathOf(q.key, f)) }
 
 // ReadMapping reads a mapping's file; name names it in problems, all of which
 // are in the error.
@@ -56,7 +122,7 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 }
 
 // keys are the names that stand in a mapping, for the nearest to a wrong one.
-var keys = strings.Fields("dives date decimal work alone yes no empty column heading to why times plus drive thrusters notes")
+var keys = strings.Fields("dives date year decimal work alone yes no empty column heading to why times plus drive thrusters notes")
 
 // check judges what a mapping's keys hold.
 func (m *Mapping) check(name string) (list problem.List) {
@@ -70,6 +136,9 @@ func (m *Mapping) check(name string) (list problem.List) {
 	oneOf("decimal", m.Decimal, ".", ",", Asked)
 	oneOf("alone", m.Alone, "first", "note", Asked)
 	oneOf("work", m.Work, "yes", "no", Asked)
+	if n, err := strconv.Atoi(m.Year); m.Year != "" && m.Year != Asked && (err != nil || n < firstYear || n > lastYear) {
+		list.Add(name, 0, "year", `found %s, want one such as "2026"`, problem.Quote(m.Year))
+	}
 	m.checkNotes(name, &list)
 	used := map[string]string{} // heading of a quantity, and of one with its thruster
 	for i := range m.Columns {

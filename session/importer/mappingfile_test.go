@@ -76,3 +76,26 @@ func TestAMappingIsAdapted(t *testing.T) {
 	assert.Equal(t, "vehicle_v", m.find("V").To)
 	assert.Equal(t, "depth_m", m.find("Depth (m)").To)
 }
+
+// Answers go into the file that is there; every other byte stays.
+func TestAnswersInAKeptMapping(t *testing.T) {
+	text := "# ours\ndives = \"date\"\ndate = \"?\" # which?\n\n[[column]]\nheading = \"Date\"\nto = \"date\"\n\n[[column]]\nheading = \"Depth\"\nto = \"?\"\ntimes = 5.0\n\n[thrusters]\nli = \"port\" # left\n"
+	m, err := ReadMapping(strings.NewReader(text), "import.toml")
+	require.NoError(t, err)
+	s := source(t, "Date;Volts;Depth;Speed;Motors\n3/4/2026;12.1;3;2;li\n5/4/2026;12.1;3;2;no. 3\n")
+	m.Adapt(s, otter)
+	for _, want := range []string{DayFirst, "depth_ft", "speed_kn", "vertical"} {
+		q := Convert(s, m, otter, nil).Asked[0]
+		require.NoError(t, q.Answer(want), q.Text)
+	}
+	m.Columns[3].To = Asked // which is left open
+	got, err := m.Edit([]byte(text), "import.toml", nil)
+	require.NoError(t, err)
+	assert.Equal(t, strings.NewReplacer("date = \"?\"", "date = \"day.month.year\"", "to = \"?\"", "to = \"depth_ft\"", "times = 5.0", "times = 1").Replace(text)+
+		"\"no. 3\" = \"vertical\"\n\n[[column]]\nheading = \"Speed\"\nto = \"speed_kn\"\n", strings.ReplaceAll(string(got), "to = \"?\"", "to = \"speed_kn\""))
+	again, err := ReadMapping(bytes.NewReader(got), "import.toml")
+	require.NoError(t, err)
+	assert.Equal(t, "vertical", again.Thrusters["no. 3"])
+	_, err = m.Edit([]byte("thrusters = { li = \"port\" }\ndate = \"?\"\n"), "import.toml", nil)
+	assert.EqualError(t, err, "import.toml: found no place for thrusters.\"no. 3\", want a line \"no. 3\" = \"vertical\" of its own under [thrusters]")
+}

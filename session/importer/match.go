@@ -2,6 +2,7 @@ package importer
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -33,6 +34,9 @@ func match(h heading, cells []string) Match {
 	if c, ok := session.Find(strings.ToLower(h.text)); ok && (c.Unit != "" || c.Name == h.text) && !(c.Name == "battery" && every(cells, isDecimal)) {
 		return m.becomes(h, c, Sure, ownWords, cells)
 	}
+	if over, ok := m.overLength(h); ok {
+		return over
+	}
 	best := candidates(h, h.words)
 	if len(best) == 0 && m.byCells(h, cells) {
 		return m
@@ -59,6 +63,48 @@ func match(h heading, cells []string) Match {
 		return m.becomes(h, best[0].column, Sure, "words", cells)
 	}
 	return m.becomes(h, best[0].column, Sure, "words and unit", cells)
+}
+
+// lengthIn is a length in a heading, such as "10 m".
+var lengthIn = regexp.MustCompile(`(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
+
+// overLength takes a heading that names the length of its run or climb, as
+// "Time for 10 m [s]" does, and says whether it is one.
+func (m Match) overLength(h heading) (Match, bool) {
+	text := h.text[:min(len(h.text), longestHeading)]
+	at := lengthIn.FindStringSubmatchIndex(text)
+	if at == nil {
+		return m, false
+	}
+	length, ok := findUnit(text[at[4]:at[5]])
+	rest := readHeading(text[:at[0]] + text[at[1]:])
+	if !ok || length.dimension != "m" || rest.unit != nil && rest.unit.dimension != seconds {
+		return m, false
+	}
+	time, of := "run_s", "run"
+	for _, c := range candidates(rest, rest.words) {
+		switch c.column.Quantity {
+		case "climb time", "climbed":
+			time, of = "climb_s", "climbed"
+		case "run back":
+			return m.becomes(rest, c.column, Likely, "time back over "+text[at[0]:at[1]], nil), true
+		case "minute", "clock", "run", "run time":
+		default:
+			return m, false
+		}
+	}
+	if rest.unit == nil && len(candidates(rest, rest.words)) == 0 {
+		return m, false
+	}
+	column := columnFor(of, &length)
+	times, plus := length.to(column)
+	to := targetIn(measured(time), rest.unit) + partTargets + column.Name + isFixed + converted(strings.Replace(text[at[2]:at[3]], ",", ".", 1), times, plus)
+	if slices.ContainsFunc(rest.words, func(w string) bool { return isOf("at", w) }) { // a depth?
+		return m.open("time over this length, or since the dive began:", to, targetIn(measured("minute"), rest.unit)), true
+	}
+	m.choose(to)
+	m.Sure, m.Why = Likely, "time over the length that it names"
+	return m, true
 }
 
 // byCells goes by what stands below a heading that no words explain, and says
@@ -214,7 +260,7 @@ func oneEach(all []Match) {
 		for k := range all {
 			b := &all[k]
 			switch {
-			case i == k || rank[a.Sure] == 0 || rank[b.Sure] == 0 || a.To == "note" || quantityOf(a.To) != quantityOf(b.To) || a.Drive != b.Drive:
+			case i == k || rank[a.Sure] == 0 || rank[b.Sure] == 0 || !a.shares(b) || a.Drive != b.Drive:
 			case rank[b.Sure] > rank[a.Sure]:
 				a.Why, a.To, a.Sure = fmt.Sprintf("%s gives %s more surely", problem.Quote(b.Heading), b.To), "note", Likely
 			case rank[b.Sure] == rank[a.Sure]:

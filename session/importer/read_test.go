@@ -35,7 +35,7 @@ func TestDates(t *testing.T) {
 		{"May", YearFirst, ""},
 		{"", YearFirst, ""},
 	} {
-		day, err := readDate(c.text, c.form)
+		day, err := readDate(c.text, c.form, 0)
 		if c.want == "" {
 			assert.Error(t, err, "%q as %s gives %v", c.text, c.form, day)
 			continue
@@ -158,4 +158,51 @@ func TestDrives(t *testing.T) {
 	assert.Equal(t, "starboard", guessDrive("Stb", known))
 	assert.Equal(t, "vertical", guessDrive("up", known))
 	assert.Equal(t, Asked, guessDrive("no. 3", known))
+}
+
+// A date without a year has that of the file's others or of its name, else it
+// is asked for; what was taken is told.
+func TestDatesWithoutAYear(t *testing.T) {
+	for _, c := range []struct{ name, dates, file, answer, want, remark string }{
+		{"others", "3.5.2025 10.5. 17.5.", "old.csv", "", "2025-05-03 2025-05-10 2025-05-17", "2 dates without a year, taken for 2025-05-10 to 2025-05-17"},
+		{"others later", "3.5. 10.5.2025 17.5.", "old.csv", "", "2025-05-03 2025-05-10 2025-05-17", "2 dates without a year, taken for 2025-05-03 to 2025-05-17"},
+		{"newest first", "17.11. 10.5. 3.1.", "pond-2025.csv", "", "2025-01-03 2025-05-10 2025-11-17", "3 dates without a year, taken for 2025-01-03 to 2025-11-17"},
+		{"name", "3_May 10_May", "season 2025/pond_2024.csv", "", "2024-05-03 2024-05-10", "2 dates"},
+		{"slashes", "5/3 5/14", "2025.csv", "", "2025-05-03 2025-05-14", "2 dates"},
+		{"two years in the name", "3.5. 10.5.", "2024-2025.csv", "2025", "2025-05-03 2025-05-10", "2 dates"},
+		{"no year at all", "3.5. 10.5.", "20250531.csv", "2026", "2026-05-03 2026-05-10", "2 dates"},
+		{"a year ends", "28.11. 12.12. 9.1.", "2025.csv", "2025", "2025-11-28 2025-12-12 2026-01-09", "3 dates"},
+		{"a year has ended", "28.12. 9.1.2026", "2026.csv", "2025", "2025-12-28 2026-01-09", "1 date"},
+		{"of each year's first", "3.5.2025 10.5. 2.5.2026 9.5.", "old.csv", "", "2025-05-03 2025-05-10 2026-05-02 2026-05-09", "2 dates"},
+		{"all have it", "3.5.2025 10.5.2025", "2024.csv", "", "2025-05-03 2025-05-10", ""},
+	} {
+		s, err := Open(strings.NewReader("Date;Battery (V)\n"+strings.NewReplacer(" ", ";12\n", "_", " ").Replace(c.dates)+";12\n"), c.file)
+		require.NoError(t, err)
+		m := Propose(s, otter)
+		taken := Convert(s, m, otter, nil)
+		if c.answer != "" {
+			require.Len(t, taken.Asked, 1, c.name)
+			assert.Contains(t, taken.Asked[0].Text, "dates without a year such as ", c.name)
+			require.Error(t, taken.Asked[0].Answer("soon"))
+			require.NoError(t, taken.Asked[0].Answer(c.answer))
+			taken = Convert(s, m, otter, nil)
+		}
+		assert.Empty(t, taken.Asked, c.name)
+		assert.Empty(t, taken.Problems, c.name)
+		assert.Equal(t, strings.Fields(c.want), strings.Fields(rows(taken, "date")), c.name)
+		assert.Equal(t, c.remark != "", strings.Contains(strings.Join(taken.Remarks, "\n"), "without a year"), c.name)
+		assert.Contains(t, strings.Join(taken.Remarks, "\n"), c.remark, c.name)
+	}
+}
+
+// Which of 3/4 is the month is asked first, then the year; a line above a dive
+// may have no year either.
+func TestDatesWithoutAYearElsewhere(t *testing.T) {
+	s := source(t, "Date;Battery (V)\n3/4;12\n5/4;12\n")
+	m := Propose(s, otter)
+	require.NoError(t, Convert(s, m, otter, nil).Asked[0].Answer(DayFirst))
+	assert.Equal(t, []string{`dates without a year such as "3/4": of which year is the first? (the next begins where one is over half a year back)`}, asked(Convert(s, m, otter, nil)))
+	s, err := Open(strings.NewReader("Time;Battery (V)\nDive 3, 3 May;\n10:00;12.5\nDive 4, 10 May;\n11:00;12.4\n"), "2026.csv")
+	require.NoError(t, err)
+	assert.Equal(t, "3|2026-05-03|12.5\n4|2026-05-10|12.4\n", rows(Convert(s, Propose(s, otter), otter, nil), "dive date battery_v"))
 }

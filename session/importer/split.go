@@ -1,10 +1,12 @@
 package importer
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sagline/session"
@@ -87,9 +89,22 @@ func several(m Match, h heading, cells []string) Match {
 	case len(units) > 1 && plain == 0 && !twice:
 		return m.byUnits(h, units)
 	case !unknown && split > 0 && 4*split >= len(cells) && (plain > 0 || twice && parts == 2): // a quarter: common practice, no source
-		return m.byNames(h, parts)
+		return m.byNames(h, parts, rises(cells))
 	}
 	return m
+}
+
+// rises says whether the second number of most cells is the greater.
+func rises(cells []string) bool {
+	n := 0
+	for _, c := range cells {
+		if ps := pieces(c); len(ps) == 2 {
+			a, _ := strconv.ParseFloat(strings.Replace(ps[0].number, ",", ".", 1), 64)
+			b, _ := strconv.ParseFloat(strings.Replace(ps[1].number, ",", ".", 1), 64)
+			n += cmp.Compare(b, a)
+		}
+	}
+	return n > 0
 }
 
 // byUnits gives each unit the column of its dimension, the heading's first.
@@ -140,8 +155,10 @@ func quantitiesOf(h heading) map[dimension]string {
 }
 
 // byNames gives each of n numbers the column that the heading names for it.
-// Where it names one alone, a person or the lines say which number is it.
-func (m Match) byNames(h heading, n int) Match {
+// Where it names one alone, a person or the lines say which number is it: of
+// two volts of a battery the greater is that at rest, or the other is the
+// vehicle's.
+func (m Match) byNames(h heading, n int, rises bool) Match {
 	text, shared := h.text, (*unit)(nil)
 	if h.unit != nil && len(h.words) < len(h.whole) {
 		shared = h.unit
@@ -167,12 +184,18 @@ func (m Match) byNames(h heading, n int) Match {
 		return m
 	case n == 2:
 		own := targetIn(t.column, h.unit)
-		choices := []string{own + partTargets + "note", "note" + partTargets + own}
-		for _, c := range measuring(dimensionOf(t.column)) {
-			if c.Quantity != t.column.Quantity && t.column.Unit == "V" {
-				choices = append(choices, own+partTargets+targetIn(c, h.unit))
+		var choices []string
+		pair := func(a, b string) {
+			if rises {
+				a, b = b, a
 			}
+			choices = append(choices, a+partTargets+b)
 		}
+		if t.name == "battery_v" {
+			pair(own, targetIn(measured("vehicle_v"), h.unit))
+			pair(strings.Replace(own, t.name, t.name+atRest, 1), own)
+		}
+		choices = append(choices, own+partTargets+"note", "note"+partTargets+own)
 		return m.open("two numbers in a cell, which is which?", choices...)
 	}
 	return m.open(fmt.Sprintf("%d numbers in a cell, which are they?", n), "note")
@@ -193,7 +216,7 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 		number, of := cutUnit(text)
 		ps = []piece{{number, of}}
 	}
-	left := slices.DeleteFunc(slices.Clone(targets), func(t target) bool { return len(ps) == 1 && t.name == "note" })
+	left := slices.DeleteFunc(slices.Clone(targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
 	if len(ps) == 1 && ps[0].unit == nil && len(left) > 1 && c.m.Alone != "first" {
 		return false, fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(targets))
 	}
@@ -209,8 +232,17 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 			kept = true
 			continue
 		}
-		if found[t.name], err = c.number(t, p.number, p.unit); err != nil {
+		name := t.name
+		if t.rest {
+			name += atRest
+		}
+		if found[name], err = c.number(t, p.number, p.unit); err != nil {
 			return false, err
+		}
+	}
+	for _, t := range targets {
+		if t.fixed != "" {
+			found[t.name] = t.fixed
 		}
 	}
 	maps.Copy(cells, found)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func TestPieces(t *testing.T) {
@@ -57,4 +58,31 @@ func TestNumbersOfACell(t *testing.T) {
 	m, taken := proposed(t, "Date;Batt/ROV (V)\n2026-05-31;12.1/8.7\n;12.8\n", otter)
 	assert.Equal(t, []string{"a number alone where other cells of its column have several: is it the first of them?"}, asked(taken))
 	assert.Equal(t, Asked, m.Alone)
+}
+
+// The run's length stands in the heading: each line that has a time has it.
+func TestTheRunIsInTheHeading(t *testing.T) {
+	_, taken := proposed(t, "Datum;Akku (V);Zeit 10 m hin [s];Zeit 10 m zurück [s]\n31.5.2026;12,1;25,5;24\n;12,2;;\n;12,1;0:26;\n", otter)
+	assert.Empty(t, taken.Problems)
+	assert.Empty(t, taken.Asked)
+	assert.Equal(t, "10|25.5|24\n||\n10|26|\n", rows(taken, "run_m run_s run_back_s"))
+}
+
+// Two volts in a cell are asked about where nothing tells them apart; those at
+// rest are a line of their own.
+func TestTwoVoltsInACell(t *testing.T) {
+	text := "Dive;Date;Battery (V);Motors;Work;Remarks\n1;2026-05-31;12.8-12.4;port;o-ring replaced;calm\n1;;12.3;port;;\n1;;12.7 - 12.2;left;;\n"
+	s := source(t, text)
+	m := Propose(s, otter)
+	taken := Convert(s, m, otter, nil)
+	require.Len(t, taken.Asked, 1)
+	assert.Equal(t, []string{"battery_v at rest / battery_v", "battery_v / note", "note / battery_v", "battery_v / vehicle_v", "note", ""}, taken.Asked[0].Choices)
+	require.NoError(t, taken.Asked[0].Answer("battery_v at rest / battery_v"))
+	taken = Convert(s, m, otter, nil)
+	assert.Empty(t, taken.Problems)
+	assert.Empty(t, taken.Asked, "a number alone is no volts at rest")
+	assert.Equal(t, "1|2026-05-31|off|12.8|seal|\n1||port|12.4||serviced: o-ring replaced; calm\n1||port|12.3||\n1||off|12.7||\n1||port|12.2||\n",
+		rows(taken, "dive date thrusters battery_v serviced note"))
+	a := taken.Account
+	assert.Equal(t, a.Cells, a.Headings+a.Taken+a.Noted)
 }

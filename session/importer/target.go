@@ -12,13 +12,18 @@ type target struct {
 	name        string
 	column      *session.Column // nil where name is none
 	times, plus float64
+	fixed       string // what every line has that has the others, "" for what its cell says
+	rest        bool   // read before the thrusters ran
 }
 
-// What stands between the targets of a To, and between a column and the unit of
-// its numbers.
+// What stands between the targets of a To, between a column and the unit of
+// its numbers, before what is the same for all lines, and behind the volts of a
+// line of their own, before the thrusters ran.
 const (
 	partTargets = " / "
 	inUnit      = " in "
+	isFixed     = " = "
+	atRest      = " at rest"
 )
 
 // targets are what m.To says; an unknown name has no column.
@@ -36,9 +41,14 @@ func (m *Match) targets() (out []target) {
 // readTarget is a column with its unit; ok is false where there is no such
 // column or it has no such unit.
 func readTarget(text string) (t target, ok bool) {
+	text, fixed, same := strings.Cut(text, isFixed)
 	name, unit, has := strings.Cut(text, inUnit)
-	t = target{name: name, times: 1}
+	name, rest := strings.CutSuffix(name, atRest)
+	t = target{name: name, times: 1, fixed: fixed, rest: rest}
 	t.column, ok = session.Find(name)
+	if same && (!ok || t.column.Unit == "" || !isNumber(fixed)) || rest && name != "battery_v" {
+		return t, false
+	}
 	if has {
 		u, known := findUnit(unit)
 		if !ok || !known || t.column.Unit == "" {
@@ -54,6 +64,16 @@ func readTarget(text string) (t target, ok bool) {
 func (t target) isOf(to string) bool {
 	o, _ := readTarget(to)
 	return o.column != nil && o.column.Quantity == t.column.Quantity
+}
+
+// shares says whether two matches have a column's quantity in common that one
+// heading alone can give.
+func (m *Match) shares(o *Match) bool {
+	return slices.ContainsFunc(m.targets(), func(t target) bool {
+		return t.name != "note" && t.name != "" && slices.ContainsFunc(o.targets(), func(u target) bool {
+			return quantityOf(t.name) == quantityOf(u.name) && t.rest == u.rest
+		})
+	})
 }
 
 // targetIn is how a column reads as a target for numbers in a unit.

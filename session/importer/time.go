@@ -3,6 +3,7 @@ package importer
 import (
 	"cmp"
 	"fmt"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -29,12 +30,19 @@ var dateForms = []string{YearFirst, DayFirst, MonthFirst}
 // would do and differ, or none does.
 func dateForm(cells []string) string {
 	fit := slices.DeleteFunc(slices.Clone(dateForms), func(form string) bool {
-		return !every(cells, func(s string) bool { _, _, _, err := readStamp(s, form); return err == nil })
+		return !every(cells, func(s string) bool {
+			date, clock := splitStamp(s)
+			_, err := readDate(date, form, anyYear)
+			return err == nil && (clock == "" || isClock(clock))
+		})
 	})
 	switch {
 	case len(fit) == 1, len(fit) > 0 && fit[0] == YearFirst:
 		return fit[0]
-	case every(cells, func(s string) bool { d, _ := splitStamp(s); return strings.Count(d, ".") == 2 }):
+	case every(cells, func(s string) bool {
+		d, _ := splitStamp(s)
+		return strings.Contains(d, ".") && !strings.Contains(d, "/")
+	}):
 		return DayFirst // no country writes the month first with dots
 	}
 	return Asked
@@ -51,12 +59,22 @@ var layouts = map[string][]string{
 	YearFirst: {"2006-1-2"}, DayFirst: {"2006-1-2", "2-1-2006", "2-1-06"}, MonthFirst: {"2006-1-2", "1-2-2006", "1-2-06"},
 }
 
-// readDate is a day as written in form; the error says what is wanted.
-func readDate(text, form string) (time.Time, error) {
+// anyYear is a leap year, for dates of which it does not matter.
+const anyYear = 2024
+
+// readDate is a day as written in form, of a year where it has none, 0 for
+// unknown; the error says what is wanted.
+func readDate(text, form string, year int) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
 	parts = slices.DeleteFunc(parts, func(p string) bool { return p == "de" || p == "del" || p == "of" })
 	if len(parts) == 1 && len(text) == 8 && digitsOnly(text) {
 		parts = []string{text[:4], text[4:6], text[6:]}
+	}
+	want := "a day"
+	if len(parts) == 2 {
+		if want = "the year too, of a day"; year > 0 {
+			parts = append(parts, strconv.Itoa(year))
+		}
 	}
 	as := layouts[form]
 	for i, p := range parts {
@@ -72,12 +90,124 @@ func readDate(text, form string) (time.Time, error) {
 		}
 	}
 	for _, layout := range as {
-		if at, err := time.Parse(layout, strings.Join(parts, "-")); err == nil && at.Year() >= 1970 && at.Year() <= 2200 {
+		if at, err := time.Parse(layout, strings.Join(parts, "-")); err == nil && at.Year() >= firstYear && at.Year() <= lastYear {
 			return at, nil
 		}
 	}
 	example := map[string]string{DayFirst: "31.5.2026", MonthFirst: "5/31/2026"}[form]
-	return time.Time{}, fmt.Errorf("found %s, want a day as %s", problem.Quote(text), cmp.Or(example, "2026-05-31"))
+	return time.Time{}, fmt.Errorf("found %s, want %s as %s", problem.Quote(text), want, cmp.Or(example, "2026-05-31"))
+}
+
+// The years that dives are of.
+const firstYear, lastYear = 1970, 2200
+
+// A calendar reads the dates of a file in its order. One without a year is of
+// the year of the one above it, the first of the year that is given; one that is
+// then more than half a year before the one above it is of the next year, or in a
+// file with the newest first the other way round.
+type calendar struct {
+	form    string
+	year    int
+	falls   bool // the newest stand first
+	last    time.Time
+	without []time.Time // dates that had no year
+	turned  bool        // a year ends between two of them
+}
+
+func (c *calendar) read(text string) (time.Time, error) {
+	const half = 183 * 24 * time.Hour
+	behind := func(day time.Time) bool { // the date above it, in the file's order
+		back := c.last.Sub(day)
+		return !c.last.IsZero() && (back > half && !c.falls || back < -half && c.falls)
+	}
+	day, err := readDate(text, c.form, 0)
+	if err == nil {
+		n := len(c.without)
+		c.turned = c.turned || n > 0 && c.without[n-1].Equal(c.last) && behind(day)
+		c.last = day
+		return day, nil
+	}
+	year := c.year
+	if !c.last.IsZero() {
+		year = c.last.Year()
+	}
+	if day, err = readDate(text, c.form, year); err == nil && behind(day) {
+		c.turned = true
+		if year++; c.falls {
+			year -= 2
+		}
+		day, err = readDate(text, c.form, year)
+	}
+	if err == nil {
+		c.last, c.without = day, append(c.without, day)
+	}
+	return day, err
+}
+
+// calendar is the calendar of the file's dates; all are what it reads.
+func (m *Mapping) calendar(s *Source) (c calendar, all []string) {
+	all = s.days()
+	if date := m.to("date"); date != nil {
+		all = s.column(date.Heading, m.Empty)
+	}
+	for i, text := range all {
+		all[i], _ = splitStamp(text)
+	}
+	falls, last := 0, time.Time{}
+	for _, text := range all {
+		if day, err := readDate(text, m.Date, anyYear); err == nil {
+			falls, last = falls+last.Compare(day), day
+		}
+	}
+	c.form, c.falls = m.Date, falls > 0
+	c.year, _ = strconv.Atoi(m.Year)
+	return c, all
+}
+
+// yearIn is the year that a file's name has, 0 for none or several.
+func yearIn(file string) (year int) {
+	for _, run := range strings.FieldsFunc(filepath.Base(file), func(r rune) bool { return !unicode.IsDigit(r) }) {
+		switch n, err := strconv.Atoi(run); {
+		case err != nil || len(run) != 4 || n < firstYear || n > lastYear || n == year:
+		case year > 0:
+			return 0
+		default:
+			year = n
+		}
+	}
+	return year
+}
+
+// findYear proposes the year of dates without one: that of the file's other
+// dates, else that in its name; Asked where these do not say, or a year ends
+// between them.
+func (m *Mapping) findYear(s *Source) {
+	years := map[int]bool{}
+	c, all := m.calendar(s)
+	lacking, first := false, false
+	for i, text := range all {
+		if day, err := readDate(text, m.Date, 0); err == nil {
+			years[day.Year()], first = true, first || i == 0
+			c.year = cmp.Or(c.year, day.Year())
+		} else if _, err := readDate(text, m.Date, anyYear); err == nil {
+			lacking = true
+		}
+	}
+	if named := yearIn(s.File); len(years) == 0 && named > 0 {
+		c.year, years[named] = named, true
+	}
+	for _, text := range all {
+		_, _ = c.read(text)
+	}
+	switch known := first || len(years) == 1; {
+	case !lacking:
+		m.Year = ""
+	case m.Year != "" && m.Year != Asked: // given
+	case !known || c.turned:
+		m.Year = Asked
+	default:
+		m.Year = strconv.Itoa(c.year)
+	}
 }
 
 // splitStamp parts a date from the time after it.
@@ -92,16 +222,6 @@ func splitStamp(text string) (date, clock string) {
 		}
 	}
 	return text, ""
-}
-
-// readStamp is a date with a time, as far as it has them.
-func readStamp(text, form string) (day time.Time, clock float64, timed bool, err error) {
-	date, rest := splitStamp(text)
-	if day, err = readDate(date, form); err != nil || rest == "" {
-		return day, 0, false, err
-	}
-	clock, err = readClock(rest)
-	return day, clock, true, err
 }
 
 // offset is what may follow a clock: how far it is from UTC.

@@ -66,6 +66,11 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 		own := c.asChosen()
 		choices = append([]string{own}, slices.DeleteFunc(c.others(), func(to string) bool { return to == own })...)
 	}
+	if whole := slices.DeleteFunc(slices.Clone(choices), hasNote); !stated && len(whole) > 1 && strings.Contains(whole[0], partTargets) {
+		if fit, off, telling := m.tryAll(c, whole, sample, k); len(fit) == 1 && telling && off == len(whole)-1 { // the others leave a number in the note
+			choices = whole
+		}
+	}
 	fit, off, telling := m.tryAll(c, choices, sample, k)
 	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" && every(choices, t.isOf) { // in none of these units
 		choices = inUnits(t.column)
@@ -89,6 +94,8 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
 	return true
 }
 
+func hasNote(to string) bool { return strings.Contains(to, "note") }
+
 // tryAll are the choices of a match that its lines fit, how many others are far
 // off or another heading's, and whether the last that fits is telling.
 func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (fit []string, off int, telling bool) {
@@ -99,7 +106,7 @@ func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (f
 		taken := m.isTaken(to)
 		c.choose(to)
 		switch t := m.tallies(sample, k)[c.Heading]; {
-		case taken || t.off():
+		case taken || t.off() || strings.Contains(to, partTargets) && t.of >= fewestJudged && !t.fits(): // of which one number may be far off
 			off++
 		case t.fits():
 			fit, telling = append(fit, to), t.telling

@@ -48,6 +48,12 @@ func TestMatchesAreWeighed(t *testing.T) {
 		{"Speed", "40 41 42", Asked, Asked, ""},
 		{"Pull", "200 210 220", Asked, Asked, ""}, // that a log takes it says nothing
 		{"Readings", "12.4V/8.6A/3m 12.5V/8.5A/3m 12.3V/8.4A/4m", Asked, Asked, "battery_v / current_a / depth_m"},
+		{"Zeit 10 m [s]", "25 26 24", "run_s / run_m = 10", Likely, ""},
+		{"Zeit 10 m [s]", "2 3 2", Asked, Asked, "note"}, // 4 m/s is no speed of it
+		{"Battery (V)", "12.8-12.4 12.7-12.3 12.7-12.2", "battery_v at rest / battery_v", Likely, ""},
+		{"Battery (V)", "12.4/12.8 12.3/12.7 12.2/12.7", "battery_v / battery_v at rest", Likely, ""},
+		{"Akku [mV]", "12800-12400 12700-12300 12700-12200", "battery_v at rest in mV / battery_v in mV", Likely, ""},
+		{"Battery (V)", "12.8-8.4 12.7-8.3 12.7-8.2", "battery_v / vehicle_v", Likely, ""},
 		{"Battery (V)", "81 82 83", Asked, Asked, "note"},
 		{"Battery (V)", "12.1 12.2 1.22 12.3", "battery_v", Sure, ""}, // a slip is for the fit
 	} {

@@ -138,7 +138,7 @@ func (m *Mapping) works() (list []string) {
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], "ballast_g ?"); open && c.m.Work != "no" {
-			c.asks(fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) error {
+			c.asks("notes."+text, fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) error {
 				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
 					return fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
 				}

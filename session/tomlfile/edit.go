@@ -61,8 +61,15 @@ func (f *File) set(path, value string, note func(old, comment string) string) ([
 	return f.insert(path, value)
 }
 
+// lastDot is the dot before the last part of a path; one in quotes may have dots
+// in it. −1 without.
+func lastDot(path string) int {
+	before, _, _ := strings.Cut(path, `"`)
+	return strings.LastIndexByte(before, '.')
+}
+
 func noLine(name, path, value string) error {
-	dot := strings.LastIndexByte(path, '.')
+	dot := lastDot(path)
 	text := "found no place for " + path + ", want a line " + path[dot+1:] + " = " + value
 	if dot > 0 {
 		text += " of its own under [" + path[:dot] + "]"
@@ -89,7 +96,7 @@ func (f *File) replace(k *Key, value string, note func(old, comment string) stri
 // its header, or in a new table at the file's end; at the top, after the first
 // key.
 func (f *File) insert(path, value string) ([]byte, bool) {
-	dot := strings.LastIndexByte(path, '.')
+	dot := lastDot(path)
 	line, table := path[dot+1:]+" = "+value, path[:max(dot, 0)]
 	at, known := -1, f.at[table]
 	for _, k := range f.Keys {
