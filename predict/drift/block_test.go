@@ -97,7 +97,7 @@ func TestFreedBlocks(t *testing.T) {
 }
 
 func TestSpacing(t *testing.T) {
-	for age, want := range map[int]int{0: 1, 1: 1, 47: 1, 48: 2, 95: 2, 96: 4, 200: 8, 10000: 256} {
+	for age, want := range map[int]int{0: 1, 1: 1, 48: 1, 49: 4, 63: 4, 64: 8, 127: 8, 128: 16, 10000: 1024} {
 		assert.Equal(t, want, spacing(age), age)
 	}
 }

@@ -33,27 +33,54 @@ const (
 )
 
 // anew is every how many dives of a log longer than the dives held all is
-// explained from the start, besides when something new is found.
+// explained from the start, besides when something new is found or undecided.
 const anew = 8
 
 // explain explains the dives up to the newest, given what explained those
 // before.
 func (a *analysis) explain(before *explanation) (explanation, bool) {
-	seen := weighings{a: a}
-	if len(a.folded) > 0 && !a.reviewed && a.n%anew != 0 {
-		hs := before.hypotheses()
-		if enough(hs) {
-			return *before, true
-		}
-		if s, ok := a.scanner(hs); ok {
-			s.from = a.n + 1 - exact // what is new began lately
-			if e := s.weigh(s.scan()); e.none > 0.5 {
-				return *before, true
-			}
+	w := &weighings{a: a}
+	if len(a.folded) > 0 && !a.reviewed && a.n%anew != 0 && a.n < len(a.r.Dives)-1 {
+		if e, ok := w.asBefore(before); ok {
+			return e, true
 		}
 	}
 	a.reviewed = false
-	return seen.withEnds(before)
+	return w.withEnds(before)
+}
+
+// asBefore explains the dives by what explained those before, weighed again where it
+// is undecided; ok is false where there may be something new.
+func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
+	e = *before
+	hs := before.hypotheses()
+	if !w.a.decided(before) {
+		byTurns := slices.ContainsFunc(hs, func(h hypothesis) bool { return h.pattern == Turns })
+		if e, ok = w.lookAgain(hs, len(w.a.gone(before))); !ok || byTurns {
+			return e, false
+		}
+		hs = e.hypotheses()
+	}
+	if enough(hs) {
+		return e, true
+	}
+	s, ok := w.a.scanner(hs)
+	if !ok {
+		return e, true
+	}
+	s.from = w.a.n + 1 - exact // what is new began lately
+	found := s.weigh(s.scan())
+	return e, found.none > 0.5
+}
+
+// decided says whether all that began lately and stays is sure enough for an alarm.
+func (a *analysis) decided(e *explanation) bool {
+	for i := range e.parts {
+		if p := &e.parts[i]; p.onset > a.n-exact && p.hypothesis.stays() && (1-p.none < surely || a.probabilityOf(p) < mostly*p.changed()) {
+			return false
+		}
+	}
+	return true
 }
 
 // explain explains the dives by as few causes as the evidence asks for besides

@@ -9,12 +9,20 @@ import (
 // folded into blocks: by then a change has been mended or given up.
 const held = 48
 
-// exact is how far back, in dives, every onset is weighed. Beyond, one in two
-// is, beyond twice as far one in four: each speaks for those between.
+// exact is how far back, in dives, every onset is weighed at every dive.
 const exact = 24
 
+// perAge is the least number of onsets weighed as old as one and up to twice as old, of
+// those older than the dives held: each speaks for those between.
+const perAge = 8
+
 // spacing of the onsets of an age, a power of two.
-func spacing(age int) int { return 1 << (bits.Len(uint(max(age, exact)/exact)) - 1) }
+func spacing(age int) int {
+	if age <= held {
+		return 1
+	}
+	return 1 << (bits.Len(uint(age/perAge)) - 1)
+}
 
 // settle takes for good what was explained in one dive alone and is no longer
 // weighed, and folds the dives that are no longer held, as now reads them. What is

@@ -139,3 +139,24 @@ func TestWhatTellsApart(t *testing.T) {
 	assert.Regexp(t, "^measure the timed distance with a tape.*; if that is in order, it is drag$", f.Test.Words)
 	assert.Nil(t, f.Test.Read)
 }
+
+// In a log longer than the dives held one by one, what grows slowly is told as early as
+// a log that ends with that dive tells it.
+func TestLongLogsTellAsEarly(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	log := season(t, simulate.Season{Dives: 96, Seed: 82, Drift: func(d int, p predict.Params) {
+		p[predict.LoopOhm] += 0.006 * max(float64(d)-82, 0)
+	}})
+	whole := report(t, log)
+	require.Len(t, whole.Alarms, 1)
+	raised := whole.Alarms[0].RaisedDive
+	assert.LessOrEqual(t, raised, "87")
+	for n := 84; ; n++ {
+		if rep := report(t, &session.Log{File: log.File, Dives: log.Dives[:n]}); len(rep.Alarms) > 0 {
+			assert.Equal(t, rep.Alarms[0].RaisedDive, raised)
+			return
+		}
+	}
+}
