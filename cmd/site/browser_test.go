@@ -226,14 +226,15 @@ func (b *tab) press(text string) {
 func (b *tab) fill(column, text string) {
 	b.t.Helper()
 	b.until(fmt.Sprintf(`!!document.getElementById('f-%s')`, column))
+	b.answered()
 	ask[bool](b, fmt.Sprintf(`(e => { e.focus(); e.value = %q; e.dispatchEvent(new Event('change')); return true })(document.getElementById('f-%s'))`, text, column))
 	b.answered()
 }
 
-// answered waits until the form has answered what was typed.
+// answered waits until the form is of the line, and has answered what was typed.
 func (b *tab) answered() {
 	b.t.Helper()
-	b.until(`!running`)
+	b.until(`!running && !document.getElementById('fields').inert`)
 }
 
 // take takes a logbook's files in and waits for its ranges.

@@ -81,6 +81,40 @@ func TestReportLater(t *testing.T) {
 	b.framed("The dives")
 }
 
+// While the dives are being judged, for as long as that takes, lines are kept; the
+// ranges come to the logbook that they were asked for.
+func TestKeptWhileJudging(t *testing.T) {
+	t.Parallel()
+	h := hosted(t)
+	list, err := filepath.Glob(filepath.Join(h.folder, "*", "judge.js"))
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	judge, err := os.ReadFile(list[0])
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(list[0], append([]byte(`const held = []
+const hold = new BroadcastChannel('hold')
+hold.onmessage = () => { while (held.length) judge(held.shift()) }
+`), bytes.Replace(judge, []byte("onmessage ="), []byte("onmessage = event => { held.push(event) }\nconst judge ="), 1)...), 0o600))
+	b := started(t).open(t, h.URL)
+	folder := few(t)
+	b.do(chromedp.SetUploadFiles("#files", []string{filepath.Join(folder, "vehicle.toml"), filepath.Join(folder, "dives.csv")}))
+	b.fill("battery_v", "128")
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	b.press("All logbooks")
+	b.press("Open Puddle Otter")
+	b.fill("battery_v", "127")
+	b.press("Keep this line")
+	b.untilSays("Line 2 is kept")
+	assert.Contains(t, b.dives(), ",off,,128,")
+	assert.False(t, ask[bool](b, `state.expects`))
+	ask[bool](b, `(new BroadcastChannel('hold').postMessage(''), true)`)
+	b.until(`state.expects`)
+	b.answered()
+	assert.Contains(t, b.shows(), "line 2 was kept before its ranges were known")
+	assert.Empty(t, b.said)
+}
+
 // A newer version of the page is taken once no tab shows the one before, with all
 // that was typed, and nothing stays of that.
 func TestNewVersion(t *testing.T) {

@@ -93,6 +93,7 @@ func (b *tab) keep() {
 func (b *tab) choose(column, word string) {
 	b.t.Helper()
 	b.until(`!!document.getElementById('f-` + column + `')`)
+	b.answered()
 	ask[bool](b, `(e => { e.value = '`+word+`'; e.dispatchEvent(new Event('change')); return true })(document.getElementById('f-`+column+`'))`)
 	b.answered()
 }

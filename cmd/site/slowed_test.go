@@ -13,8 +13,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// How long it takes until a first line can be typed, in a browser all of whose
-// processes run only one part in SLOWED of the time; it judges nothing.
+// How long it takes until a first line can be typed and is kept, in a browser all
+// of whose processes run only one part in SLOWED of the time; it judges nothing.
 func TestSlowed(t *testing.T) {
 	times, err := strconv.Atoi(os.Getenv("SLOWED"))
 	if err != nil {
@@ -51,6 +51,21 @@ func TestSlowed(t *testing.T) {
 	ask[bool](b, `document.querySelector('#list button').click() || true`)
 	b.until(`!!document.getElementById('f-battery_v')`)
 	t.Logf("the first line can be typed %.1f s after the logbook is tapped, %.1f s in all", time.Since(tapped).Seconds(), time.Since(begun).Seconds())
+	b.fill("battery_v", "12.8")
+	typed := time.Now()
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	t.Logf("it is shown as kept, and stored, after %.1f s", time.Since(typed).Seconds())
+	typed = time.Now()
+	b.choose("thrusters", "port + starboard")
+	b.until(`!!document.getElementById('f-current_a')`)
+	b.fill("current_a", "8.2")
+	t.Logf("the next line asks for what its thrusters read after %.1f s; ranges are there: %v", time.Since(typed).Seconds(), ask[bool](b, `state.expects`))
 	b.until(`state.expects`)
 	t.Logf("what it should read is there %.1f s after the logbook is tapped", time.Since(tapped).Seconds())
+	b.answered()
+	typed = time.Now()
+	b.keep()
+	b.untilSays("Line 2 is kept")
+	t.Logf("with ranges a line is shown as kept after %.1f s", time.Since(typed).Seconds())
 }

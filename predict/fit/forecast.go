@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"encoding/binary"
+	"fmt"
 	"math"
 	"slices"
 
@@ -49,6 +51,32 @@ func (r *Result) Forecast(p predict.Params, sd map[int]float64) *Forecast {
 	f.cov.CopySym(r.covariance(sd))
 	f.restVoltage(r)
 	return f
+}
+
+// MarshalBinary is what fits have said of the vehicle, for ReadForecast: the
+// numbers alone, of a forecast that has not learnt from a line yet.
+func (f *Forecast) MarshalBinary() ([]byte, error) {
+	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.factor[:], f.cov.RawSymmetric().Data))
+}
+
+// ReadForecast is a forecast of a vehicle as MarshalBinary gave it, with what
+// dives of the log are usually like.
+func ReadForecast(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) {
+	of := fitting{log: log}
+	if err := of.prepare(v); err != nil {
+		return nil, err
+	}
+	r := of.r
+	f := newForecast(r.Model, r.Model.NewParams())
+	f.noise, f.usual, f.oneWay = r.noise, r.usual, r.oneWay
+	for _, part := range [][]float64{f.p, f.noise.factor[:], f.cov.RawSymmetric().Data} {
+		n, err := binary.Decode(data, binary.LittleEndian, part)
+		if err != nil {
+			return nil, fmt.Errorf("a forecast of another vehicle: %w", err)
+		}
+		data = data[n:]
+	}
+	return f, nil
 }
 
 // covariance is what is not known of predict.Params: of the calibration, the

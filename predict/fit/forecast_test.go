@@ -74,8 +74,15 @@ func TestForecastsLearn(t *testing.T) {
 	assert.InDelta(t, before.Value, expected(t, g, &l, quantity.CurrentA).Value, 0.25*(before.High-before.Low))
 	require.NoError(t, g.Learn(&l))
 	assert.Equal(t, before, expected(t, f, &l, quantity.CurrentA), "a clone learns apart")
+	data, err := f.MarshalBinary()
+	require.NoError(t, err)
+	read, err := fit.ReadForecast(r.Model.Vehicle, s.log, data)
+	require.NoError(t, err)
+	assert.Equal(t, before, expected(t, read, &l, quantity.CurrentA), "what is written and read again expects the same")
+	_, err = fit.ReadForecast(r.Model.Vehicle, s.log, data[8:])
+	assert.ErrorContains(t, err, "another vehicle")
 	l.Drives = []session.Drive{{Name: "stern"}}
-	_, err := f.Line(&l)
+	_, err = f.Line(&l)
 	assert.ErrorContains(t, err, "stern")
 }
 

@@ -17,9 +17,9 @@ type After struct {
 	Mind  []string `json:"mind"`
 }
 
-// after says what the dive says.
-func (b *Logbook) after(*Arguments) (Answer, error) {
-	which := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
+// after says what a dive says.
+func (b *Logbook) after(a *Arguments) (Answer, error) {
+	which := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == a.Label })
 	if which < 0 {
 		return Answer{}, errors.New("the dive has no line yet")
 	}

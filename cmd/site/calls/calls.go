@@ -26,6 +26,8 @@ type Logbook struct {
 	bytes    string           // of dives.csv, as they stand
 	file     *session.File
 	forecast *fit.Forecast // nil: nothing is expected
+	opened   *session.Log  // as it was opened, which forecast is of
+	unasked  []session.Row // lines that were kept while there was no forecast
 	today    time.Time
 	dive     *newdive.Dive
 	date     string         // of a dive that has no line yet
@@ -46,6 +48,7 @@ type Arguments struct {
 	All     bool        // every column
 	Answers map[string]string
 	Name    string
+	Wrong   string   // why nothing is expected
 	Files   []string `json:"-"`
 }
 
@@ -59,6 +62,7 @@ type Answer struct {
 var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"open":     (*Logbook).open,
 	"expect":   (*Logbook).expect,
+	"expected": (*Logbook).expected,
 	"begin":    (*Logbook).begin,
 	"line":     (*Logbook).line,
 	"keep":     (*Logbook).keep,

@@ -46,9 +46,43 @@ func opened(t *testing.T, name string) (*Logbook, State) {
 	t.Helper()
 	b, folder := &Logbook{}, "../../../examples/"+name
 	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, folder+"/vehicle.toml"), file(t, folder+"/dives.csv"))
-	s, _ := asked[State](t, b, "expect", Arguments{})
+	s := expects(t, b)
 	require.True(t, s.Expects)
 	return b, s
+}
+
+// expects lets a logbook of its own find the ranges of one, as the page does.
+func expects(t *testing.T, b *Logbook) State {
+	t.Helper()
+	judge := *b
+	_, ranges, wrong := try[bool](t, &judge, "expect", Arguments{})
+	s, _ := asked[State](t, b, "expected", Arguments{Wrong: wrong}, ranges...)
+	return s
+}
+
+// A line that was kept before its ranges were known is judged once they are; it
+// is not once it is changed.
+func TestKeptBeforeItsRanges(t *testing.T) {
+	b, folder := &Logbook{}, "../../../examples/joint"
+	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, folder+"/vehicle.toml"), file(t, folder+"/dives.csv"))
+	keep := func(i int, volts string) State {
+		_, files := asked[bool](t, b, "keep", Arguments{Line: i, Row: session.Row{"thrusters": "off", "battery_v": volts}}, b.bytes)
+		s, _ := asked[State](t, b, "stands", Arguments{}, files[0])
+		return s
+	}
+	judge := *b
+	_, ranges := asked[bool](t, &judge, "expect", Arguments{})
+	keep(0, "128")
+	assert.Empty(t, keep(1, "12.8").Remarks)
+	s, _ := asked[State](t, b, "expected", Arguments{}, ranges...)
+	require.Len(t, s.Remarks, 1)
+	assert.Contains(t, s.Remarks[0], "line 1 was kept before its ranges were known: battery_v 128, should be 12.8")
+	assert.Empty(t, keep(0, "12.8").Remarks)
+	other, _ := opened(t, "joint")
+	other.dive.Put(0, b.dive.Rows...)
+	want, _ := asked[Form](t, other, "line", Arguments{Line: 2})
+	got, _ := asked[Form](t, b, "line", Arguments{Line: 2})
+	assert.Equal(t, column(want, "battery_v").Should, column(got, "battery_v").Should, "the ranges are of the log as it was opened")
 }
 
 func TestNextDive(t *testing.T) {
@@ -190,10 +224,9 @@ func TestStrike(t *testing.T) {
 
 func TestAfter(t *testing.T) {
 	b, _ := opened(t, "joint")
-	_, _, err := try[After](t, b, "after", Arguments{})
+	_, _, err := try[After](t, b, "after", Arguments{Label: "31"})
 	assert.Equal(t, "the dive has no line yet", err)
-	asked[State](t, b, "begin", Arguments{Label: "30", Date: "2026-10-17"})
-	a, _ := asked[After](t, b, "after", Arguments{})
+	a, _ := asked[After](t, b, "after", Arguments{Label: "30"})
 	assert.NotEmpty(t, a.Says)
 	assert.Contains(t, a.Says, "water taken in")
 	assert.NotEmpty(t, a.Check)
@@ -285,7 +318,7 @@ func TestHostileFiles(t *testing.T) {
 				if said != "" {
 					return
 				}
-				s, _ := asked[State](t, b, "expect", Arguments{})
+				s := expects(t, b)
 				assert.True(t, s.Expects || len(s.Problems) > 0, "ranges, or why there are none")
 				asked[Form](t, b, "line", Arguments{Line: len(s.Lines)})
 				_, _, said = try[bool](t, b, "keep", Arguments{Line: len(s.Lines), Row: session.Row{"note": "calm"}}, files[1])

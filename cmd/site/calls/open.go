@@ -2,6 +2,8 @@ package calls
 
 import (
 	"errors"
+	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -47,6 +49,10 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 	b.vehicle, b.wrong[0] = v, lines(err)
 	if err := b.read(a.Files[1]); err != nil {
 		return Answer{}, err
+	}
+	b.opened = b.log
+	if b.vehicle != nil && len(b.wrong[1]) == 0 && len(b.log.Dives) == 0 {
+		b.forecast = fit.AsBuilt(b.vehicle)
 	}
 	label, date := newdive.NextDive(b.log, b.today)
 	b.write(label, date.Format("2006-01-02"))
@@ -98,17 +104,27 @@ func (b *Logbook) rows(d *session.Dive) (out []session.Row) {
 	return out
 }
 
-// expect finds what the next readings should be.
+// expect finds what the next readings should be, for expected: it takes long, so
+// that a Logbook apart from the one that lines are written into does it.
 func (b *Logbook) expect(*Arguments) (Answer, error) {
-	if b.vehicle == nil || len(b.wrong[1]) > 0 {
-		return b.state()
+	if err := b.judge(); err != nil {
+		return Answer{}, err
 	}
-	if len(b.log.Dives) == 0 {
-		b.forecast = fit.AsBuilt(b.vehicle)
-	} else if err := b.judge(); err == nil {
-		b.forecast = b.fitted.Forecast(drift.Present(b.fitted, b.report), b.report.Doubts())
+	ranges, err := b.fitted.Forecast(drift.Present(b.fitted, b.report), b.report.Doubts()).MarshalBinary()
+	return Answer{Files: []string{string(ranges)}}, err
+}
+
+// expected takes what expect has found in the files as they were opened, or why
+// that found nothing. Lines that were kept meanwhile are judged now.
+func (b *Logbook) expected(a *Arguments) (Answer, error) {
+	if len(a.Files) == 1 {
+		var err error
+		if b.forecast, err = fit.ReadForecast(b.vehicle, b.opened, []byte(a.Files[0])); err != nil {
+			return Answer{}, err
+		}
+		b.unasked = b.dive.Rows[b.had[b.dive.Label]:]
 	} else {
-		b.wrong[1] = lines(err)
+		b.wrong[1] = lines(errors.New(a.Wrong))
 	}
 	b.write(b.dive.Label, b.date)
 	return b.state()
@@ -159,8 +175,11 @@ func (b *Logbook) state() (Answer, error) {
 	if b.file.CutOff != "" {
 		s.Remarks = append(s.Remarks, problem.Clean(b.file.CutOff))
 	}
-	for _, row := range b.dive.Rows {
+	for i, row := range b.dive.Rows {
 		s.Lines = append(s.Lines, cells(row))
+		if slices.ContainsFunc(b.unasked, func(r session.Row) bool { return maps.Equal(r, row) }) {
+			s.Remarks = append(s.Remarks, b.late(i)...)
+		}
 	}
 	for i := range b.log.Dives {
 		d := &b.log.Dives[i]
@@ -175,6 +194,16 @@ func (b *Logbook) state() (Answer, error) {
 		}
 	}
 	return Answer{Value: s}, nil
+}
+
+// late are the doubts about a line that was kept before its ranges were known.
+func (b *Logbook) late(i int) (out []string) {
+	row := b.dive.Rows[i]
+	defer b.upTo(i)()
+	for _, d := range b.doubts(row) {
+		out = append(out, fmt.Sprintf("line %d was kept before its ranges were known: %s", i+1, d.Text))
+	}
+	return out
 }
 
 // cells are those of a row that are shown, in the order of the table.

@@ -13,7 +13,10 @@ async function open (id) {
   view('dive', state.vehicle)
   await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length))
   await give()
-  state = await ask('expect')
+  if (state.expects || state.problems) return
+  const now = await ask('expect')
+  if (!now) return
+  state = now
   dive()
   await form()
 }
@@ -50,19 +53,18 @@ function changes (i) {
 // strikes strikes a line at the second press.
 async function strikes (i, button) {
   if (!sure(button, 'Strike line ' + (i + 1) + '? It stays in dives.csv as a comment.')) return
-  await written('strike', { line: i, draft: [opened, state.label, i, tab] })
-  say('Line ' + (i + 1) + ' is struck.')
+  await written('strike', { line: i, draft: [opened, state.label, i, tab] }, 'Line ' + (i + 1) + ' is struck.')
   $('dive-head').focus()
 }
 
-// written lets the worker write into the log, and shows what stands then.
-async function written (task, what) {
+// written lets the worker write into the log, shows what stands then and says it.
+async function written (task, what, done) {
   const got = await ask(task, what)
   state = got.state
   dive()
+  say(done + (got.elsewhere ? ' Another tab has kept lines too; all of them are shown.' : ''))
   await begin()
   await give()
-  return got
 }
 
 const words = c => c.column === 'thrusters' ? c.text : c.column === 'held' ? 'held' : c.column + ' ' + c.text
@@ -74,9 +76,12 @@ const begin = () => again(state.lines.length)
 async function again (at) {
   line = { at, row: {}, stand: new Set() }
   const now = line
-  now.row = await drafted()
-  $('leave').hidden = fresh()
-  await form()
+  $('fields').inert = true // until they are of this line
+  try {
+    now.row = await drafted()
+    $('leave').hidden = fresh()
+    await form()
+  } finally { $('fields').inert = false }
 }
 
 const firstField = () => $('fields').querySelector('input, select, button')
@@ -104,8 +109,10 @@ function form () {
     while (stale) {
       stale = false
       const now = line
+      const of = JSON.stringify(now.row)
       const f = await ask('line', { line: now.at, row: now.row, every: $('every').checked })
       if (now !== line) continue
+      now.of = now.row ? of : JSON.stringify(f.row) // what form is of
       now.row ??= f.row
       now.form = f
       draw(f)

@@ -32,8 +32,8 @@ function instead (d) {
 }
 
 $('line').onsubmit = tried(async () => {
-  say('Keeping it…') // the model may still be working out what it should read
-  await form()
+  say('Keeping it…')
+  if (running || line.of !== JSON.stringify(line.row)) await form()
   const f = line.form
   if (f.problem) {
     const bad = $('fields').querySelector('[aria-invalid]')
@@ -47,8 +47,7 @@ $('line').onsubmit = tried(async () => {
   const at = line.at
   $('keep').disabled = true
   try {
-    const got = await written('keep', { line: at, row: line.row, draft: place() })
-    say('Line ' + (at + 1) + ' is kept.' + (got.elsewhere ? ' Another tab has kept lines too; all of them are shown.' : ''))
+    await written('keep', { line: at, row: line.row, draft: place() }, 'Line ' + (at + 1) + ' is kept.')
     firstField().focus()
   } finally { $('keep').disabled = false }
 })
@@ -67,12 +66,9 @@ function elsewhere (now) {
 
 $('every').onchange = tried(form)
 
-$('complete').onclick = tried(async () => {
-  say('Working out what the dive says…')
-  const a = await ask('after')
-  say('')
+$('complete').onclick = tried(() => looked('Working out what the dive says…', 'after', { Label: state.label }, a => {
   const list = [['The dive', a.says], ...a.mind.map(m => ['Mind', m]), ['Before the next dive', a.check], ['Would tell more', a.read]].filter(([, t]) => t)
   $('after').replaceChildren(...list.map(([head, t]) => el('p', {}, el('b', {}, head + ': '), t)))
   $('after').hidden = false
-  $('after').focus()
-})
+  if (!$('fields').contains(document.activeElement)) $('after').focus()
+}))

@@ -47,6 +47,15 @@ function el (name, is = {}, ...children) {
 const say = text => { $('stop').textContent = ''; $('say').textContent = text }
 const stop = text => { $('say').textContent = ''; $('stop').textContent = text }
 
+// looked asks what takes long of the dives and shows it, and says so as long as
+// nothing else is said.
+async function looked (saying, name, args, show) {
+  say(saying)
+  try {
+    await show(...await ask('look', { name, args, today: today() }))
+  } finally { if ($('say').textContent === saying) say('') }
+}
+
 // tried does something and says what went wrong.
 const tried = work => async event => {
   if (event) event.preventDefault()

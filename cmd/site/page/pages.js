@@ -2,9 +2,7 @@
 // that can reach nothing, saved and shared as they are.
 'use strict'
 
-async function page (name, head, row = {}) {
-  say('Making it…')
-  const bytes = await ask('page', { name, row, today: today() })
+const page = (name, head, row = {}) => looked('Making it…', name, { Row: row }, async (_, bytes) => {
   const file = new File([bytes], name + '.html', { type: 'text/html' })
   $('page-head').textContent = head
   $('card-for').hidden = name !== 'card'
@@ -15,8 +13,7 @@ async function page (name, head, row = {}) {
   await new Promise(resolve => {
     $('page-frame').replaceWith(el('iframe', { id: 'page-frame', sandbox: 'allow-scripts', title: head, srcdoc, onload: resolve }))
   })
-  say('')
-}
+})
 
 $('see-report').onclick = tried(() => page('report', 'Report'))
 $('see-card').onclick = tried(() => page('card', 'Card for the next dive'))

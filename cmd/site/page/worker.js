@@ -1,44 +1,38 @@
-// The worker holds the model and the store, so that neither a long fit nor a
-// slow disk stops the page. What is asked of it is done one after the other.
+// The worker holds the model and the store, so that a slow disk does not stop the
+// page. What is asked of it is done one after the other, but what takes long,
+// which is the judge's.
 'use strict'
-importScripts('wasm_exec.js', 'store.js')
+importScripts('wasm_exec.js', 'model.js', 'store.js')
 
 const here = crypto.randomUUID() // this tab
 const others = new BroadcastChannel('sagline')
-let current // the logbook that the page shows: its id, and the version that the model has
+let current // the logbook that the page shows: its id, the version that the model has, and as it was opened
 
 let sagline // the model
-let pages // a promise of the model that makes pages too
-let paged // the logbook, version and day that it has
-
-// load fetches a model, which is packed with gzip, and starts it.
-async function load (file, bytes) {
-  const got = await fetch(file).catch(() => ({}))
-  if (!got.ok) throw new Error('A part of this page, ' + file + ', is not on this phone yet: open the page once more with a network.')
-  let done = 0
-  const counted = got.body.pipeThrough(new TransformStream({
-    transform (part, to) {
-      done += part.length
-      postMessage({ loaded: Math.min(1, done / bytes) })
-      to.enqueue(part)
-    }
-  }))
-  const wasm = new Response(counted.pipeThrough(new DecompressionStream('gzip')), { headers: { 'Content-Type': 'application/wasm' } })
-  const go = new Go()
-  const ready = new Promise(resolve => { self.saglineReady = resolve })
-  const { instance } = await WebAssembly.instantiateStreaming(wasm, go.importObject)
-  go.run(instance)
-  return ready
-}
-
+let compiled // of which it and the judge's are
 const model = (...asked) => answered(sagline, ...asked)
 
-// answered asks a model; it answers at once.
-function answered (call, name, args, ...files) {
-  const [text, ...out] = call(name, JSON.stringify(args), ...files)
-  const answer = JSON.parse(text)
-  if (answer.error !== undefined) throw new Error(answer.error)
-  return [answer.value, ...out]
+let judge // the worker that judges
+let judging // what it is at, if anything
+
+// judged asks the judge about a logbook, after what was asked of it before.
+function judged (name, args, { id, version, today, vehicle, dives }) {
+  const asked = Promise.resolve(judging).then(() => new Promise((resolve, reject) => {
+    judge ??= new Worker('judge.js')
+    judge.onmessage = ({ data }) => data.error === undefined ? resolve(data.value) : reject(new Error(data.error))
+    judge.onerror = event => reject(new Error('The dives cannot be judged in this browser: ' + event.message))
+    judge.postMessage({ compiled, now: [id, version, today].join(' '), today, vehicle, dives, name, args })
+  }))
+  const now = judging = asked.catch(() => {}).then(() => { if (judging === now) judging = undefined })
+  return asked
+}
+
+// unasked ends what the judge is at: another logbook is shown, and nobody waits
+// for its answers.
+function unasked () {
+  if (!judging) return
+  judge?.terminate()
+  judge = judging = undefined
 }
 
 const read = id => transact('logbooks', 'readonly', (books, safely, give) => {
@@ -75,7 +69,7 @@ const change = (id, edit, draft) => transact(['logbooks', 'drafts'], 'readwrite'
 // show takes a stored logbook's lines into the model.
 function show (book) {
   const [state] = model('stands', {}, book.dives)
-  current = { id: book.id, version: book.version }
+  current.version = book.version
   return state
 }
 
@@ -88,7 +82,7 @@ others.onmessage = ({ data }) => {
     if (data.what === 'gone') return postMessage({ gone: true })
     if (data.what !== 'kept') return postMessage({ also: true })
     if (data.version > current.version) postMessage({ elsewhere: show(await read(current.id)) })
-  })
+  }).catch(() => {})
 }
 
 // write lets the model write into the log. Only when the store has it is it
@@ -107,7 +101,8 @@ async function write (call, what, draft) {
 const tasks = {
   // load gives the cautions.
   async load ({ bytes }) {
-    sagline = await load('model.bin', bytes)
+    compiled = await fetched('model.bin', done => postMessage({ loaded: Math.min(1, done / bytes) }))
+    sagline = await started(compiled)
     return model('cautions', {})[0]
   },
   list: () => transact('logbooks', 'readonly', (books, safely, give) => {
@@ -129,25 +124,26 @@ const tasks = {
   async open ({ id, today }) {
     const book = await read(id)
     const [state] = model('open', { Today: today }, book.vehicle, book.dives)
-    current = { id, version: book.version }
+    unasked()
+    current = { id, version: book.version, opened: { ...book, today } }
     announce('opened')
     return { ...state, written: book.written ?? 0 }
   },
-  close () { current = undefined },
-  expect: () => model('expect', {})[0],
+  close () {
+    unasked()
+    current = undefined
+  },
+  // expect finds the ranges of readings; lines are written meanwhile.
+  expect () {
+    const { opened } = current
+    const take = (...found) => queue(() => current?.opened === opened ? model('expected', ...found)[0] : undefined)
+    return { later: judged('expect', {}, opened).then(([, ranges]) => take({}, ranges), e => take({ Wrong: e.message })) }
+  },
   begin: ({ label, date }) => model('begin', { Label: label, Date: date })[0],
   line: ({ line, row, every }) => model('line', { Line: line, Row: row, All: every })[0],
-  after: () => model('after', {})[0],
-  trend: () => model('trend', {})[0],
-  // page makes a page to look at and pass around.
-  async page ({ name, row, today }) {
-    const { vehicle, dives, version } = await read(current.id)
-    pages ??= load('pages.bin', Infinity).catch(e => { pages = undefined; throw e })
-    const call = await pages
-    const now = [current.id, version, today].join(' ')
-    if (paged !== now) answered(call, 'open', { Today: today }, vehicle, dives)
-    paged = now
-    return answered(call, name, { Row: row })[1]
+  // look is what a call of the judge says of the dives as they are stored now.
+  async look ({ name, args, today }) {
+    return { later: judged(name, args, { ...await read(current.id), today }) }
   },
   keep: ({ line, row, draft }) => write('keep', { Line: line, Row: row }, draft),
   strike: ({ line, draft }) => write('strike', { Line: line }, draft),
@@ -176,13 +172,12 @@ const tasks = {
 
 let last = Promise.resolve()
 function queue (work) {
-  last = last.then(work).catch(() => {})
+  const done = last.then(work)
+  last = done.catch(() => {})
+  return done
 }
 
-onmessage = ({ data }) => queue(async () => {
-  try {
-    postMessage({ n: data.n, value: await tasks[data.task](data) })
-  } catch (e) {
-    postMessage({ n: data.n, error: e.message })
-  }
-})
+// reply answers the page once work is done; what comes later keeps nothing waiting.
+const reply = (n, work) => work.then(value => { value?.later ? reply(n, value.later) : postMessage({ n, value }) }, e => postMessage({ n, error: e.message }))
+
+onmessage = ({ data }) => queue(() => reply(data.n, (async () => tasks[data.task](data))()))
