@@ -103,6 +103,7 @@ hold.onmessage = () => { while (held.length) judge(held.shift()) }
 	b.untilSays("Line 1 is kept")
 	b.press("All logbooks")
 	b.press("Open Puddle Otter")
+	b.until(`!document.getElementById('dive').hidden`)
 	b.fill("battery_v", "127")
 	b.press("Keep this line")
 	b.untilSays("Line 2 is kept")
