@@ -132,6 +132,7 @@ func (m *merger) write(f *File) error {
 			return err
 		}
 	}
+	f.remember(m.ours.file)
 	return nil
 }
 

@@ -1,11 +1,14 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 	"time"
+
+	"sagline/session/problem"
 )
 
 // ChangeNote words what the comment with an old line begins with.
@@ -104,6 +107,34 @@ func (f *File) catchUp(with *File) (did, left []past, err error) {
 		did = append(did, p)
 	}
 	return did, left, nil
+}
+
+// remember writes down what of another copy was changed or struck that this one
+// never had, each above what it is now, else at the end of its dive: a third copy
+// may have it.
+func (f *File) remember(of *File) {
+	had, above := f.pasts(), 0
+	var was Row // what stands in the comment at above
+	for _, p := range slices.Backward(of.pasts()) {
+		if k := slices.IndexFunc(had, p.same); k >= 0 {
+			had = slices.Delete(had, k, k+1)
+			continue
+		}
+		at := above
+		if p.now == nil {
+			places := f.places()
+			at = cmp.Or(places.after[p.dive], places.end)
+		} else if was == nil || !sameLine(p.now, was) {
+			like := f.rowsLike(p.dive, p.now)
+			if len(like) == 0 {
+				continue // what it is now is not here
+			}
+			at, _ = f.find(like[len(like)-1]) // it begins there
+		}
+		f.insert(at, f.comment(p.note+": "+f.join(f.cells(p.was, 0, &problem.List{}))))
+		f.renumber()
+		above, was = at, p.was
+	}
 }
 
 // rowsLike are the lines at which rows of a dive begin that say the same.
