@@ -87,7 +87,7 @@ func TestGoldenPictures(t *testing.T) {
 		require.NoError(t, err)
 		for name, p := range pictures(t, size.Layout()) {
 			var svg bytes.Buffer
-			require.NoError(t, size.Draw("Invented", p, &svg, "svg"))
+			require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, p, &svg, "svg"))
 			assert.Regexp(t, `<title>Invented: .+</title>\n<desc>.{30,}`, svg.String(), "%s says in words what it shows", name)
 			path := filepath.Join("testdata", name+"_"+use+".svg")
 			if *update {
@@ -106,8 +106,8 @@ func TestFormatsRepeat(t *testing.T) {
 	p := trend(t, report(30), Sizes[2].Layout())
 	for _, format := range Formats {
 		var one, two bytes.Buffer
-		require.NoError(t, Sizes[2].Draw("Invented", p, &one, format))
-		require.NoError(t, Sizes[2].Draw("Invented", p, &two, format))
+		require.NoError(t, Sizes[2].Draw(Names{Vehicle: "Invented"}, p, &one, format))
+		require.NoError(t, Sizes[2].Draw(Names{Vehicle: "Invented"}, p, &two, format))
 		assert.True(t, bytes.Equal(one.Bytes(), two.Bytes()), format)
 	}
 }
@@ -119,11 +119,11 @@ func TestHostileNamesInPictures(t *testing.T) {
 	rep.Alarms[0].RaisedDive, rep.Dives[1].Dive = "\x07<b>", "\x07<b>"
 	p := trend(t, rep, OnPage)
 	var svg bytes.Buffer
-	require.NoError(t, Sizes[0].Draw(rep.Vehicle, p, &svg, "svg"))
+	require.NoError(t, Sizes[0].Draw(Names{Vehicle: rep.Vehicle}, p, &svg, "svg"))
 	assert.NotContains(t, svg.String(), "<script>")
 	assert.NotRegexp(t, "[\x00-\x08\x0b-\x1f]", svg.String())
 	for _, format := range Formats {
-		require.NoError(t, Sizes[3].Draw(rep.Vehicle, p, &svg, format))
+		require.NoError(t, Sizes[3].Draw(Names{Vehicle: rep.Vehicle}, p, &svg, format))
 	}
 }
 
@@ -180,7 +180,7 @@ func TestWordsAreLargeEnough(t *testing.T) {
 				continue
 			}
 			var svg bytes.Buffer
-			require.NoError(t, size.Draw("Invented", p, &svg, "svg"))
+			require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, p, &svg, "svg"))
 			for _, m := range fontSize.FindAllStringSubmatch(svg.String(), -1) {
 				points, err := strconv.ParseFloat(m[1], 64)
 				require.NoError(t, err)

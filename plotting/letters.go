@@ -3,6 +3,8 @@
 package plotting
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -13,6 +15,8 @@ import (
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/vgimg"
+
+	"sagline/predict/vehicle"
 )
 
 // Drawable says whether the font of a PNG has all letters of a text: Latin,
@@ -21,6 +25,77 @@ import (
 func Drawable(s string) bool {
 	face := font.DefaultCache.Lookup(plot.DefaultFont, 11)
 	return !strings.ContainsFunc(s, func(c rune) bool { return !hasGlyph(face, c) })
+}
+
+// Names are what pictures call a vehicle, and what a PNG calls those of its parts
+// of which its font lacks letters.
+type Names struct {
+	Vehicle string
+	Instead []string // in turn a name and what is drawn instead
+}
+
+// PNGNames are a vehicle's names for a PNG: a part is called by its number in
+// vehicle.toml where need be, the vehicle by its logbook's folder.
+func PNGNames(v *vehicle.Vehicle, folder string) Names {
+	var n Names
+	name := func(name, instead string) string {
+		if Drawable(name) {
+			return name
+		}
+		n.Instead = append(n.Instead, name, instead)
+		return instead
+	}
+	if !Drawable(folder) {
+		folder = "vehicle"
+	}
+	n.Vehicle = name(v.Name, folder)
+	for i, t := range v.Thrusters {
+		name(t.Name, fmt.Sprintf("thruster %d", i+1))
+	}
+	for i, t := range v.Tubes {
+		name(t.Name, fmt.Sprintf("tube %d", i+1))
+	}
+	return n
+}
+
+// called is a picture with other names, also where names were cut to fit.
+func (p *Picture) called(n Names) *Picture {
+	if n.Instead == nil {
+		return p
+	}
+	var passes [4][][]string // cut in the middle, at their beginning, at their end, and whole
+	passes[3] = slices.Collect(slices.Chunk(n.Instead, 2))
+	for _, pair := range passes[3] {
+		name, instead := []rune(pair[0]), pair[1]
+		for from := 1; from < len(name); from++ {
+			head, tail := string(name[:from]), string(name[from:])
+			passes[1] = append(passes[1], []string{"…" + tail, "…" + instead})
+			passes[2] = append(passes[2], []string{head + "…", instead + "…"})
+			for to := range from {
+				passes[0] = append(passes[0], []string{string(name[:to+1]) + "…" + tail, instead})
+			}
+		}
+	}
+	var by []*strings.Replacer
+	for _, pairs := range passes {
+		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return Drawable(pair[0]) })
+		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may begin another
+		by = append(by, strings.NewReplacer(slices.Concat(pairs...)...))
+	}
+	call := func(text *string) {
+		for _, r := range by {
+			*text = r.Replace(*text)
+		}
+	}
+	out := *p
+	out.Shapes = slices.Clone(p.Shapes)
+	call(&out.Title)
+	call(&out.Says)
+	call(&out.Key)
+	for i := range out.Shapes {
+		call(&out.Shapes[i].Text)
+	}
+	return &out
 }
 
 func hasGlyph(face font.Face, c rune) bool {

@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict/vehicle"
 )
 
 // Names that the font has, and names that it lacks.
@@ -14,6 +16,31 @@ func TestDrawable(t *testing.T) {
 	for name, want := range map[string]bool{"Puddle Otter": true, "Ωμέγα ±": true, "Выдра": true, "לוטרה": true, "水獺": false, "otter 🦦": false, "": true, "□": true} {
 		assert.Equal(t, want, Drawable(name), name)
 	}
+}
+
+// A PNG calls parts by their numbers where its font lacks letters of their names,
+// also where these are cut; an SVG has the names.
+func TestNamesInstead(t *testing.T) {
+	v := &vehicle.Vehicle{Name: "水獺", Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "左"}, {Name: "左前方推進器"}, {Name: "🦦"}}, Tubes: []vehicle.Tube{{Name: "浮筒"}}}
+	n := PNGNames(v, "pond")
+	assert.Equal(t, Names{"pond", []string{"水獺", "pond", "左", "thruster 2", "左前方推進器", "thruster 3", "🦦", "thruster 4", "浮筒", "tube 1"}}, n)
+	assert.Equal(t, "vehicle", PNGNames(v, "池").Vehicle)
+	assert.Equal(t, Names{Vehicle: "לוטרה"}, PNGNames(&vehicle.Vehicle{Name: "לוטרה", Thrusters: v.Thrusters[:1]}, "pond"))
+	p := &Picture{Title: "friction of 🦦"}
+	for text, want := range map[string]string{"port": "port", "左 3 %": "thruster 2 3 %", "port + 左前方推進器": "port + thruster 3", "左前…進器": "thruster 3", "左前方…": "thruster 3…",
+		"current…推進器": "current…thruster 3", "左 + 左…進器": "thruster 2 + thruster 3", "左前…筒": "thruster 3…tube 1", "浮筒": "tube 1", "po…": "po…"} {
+		p.Shapes = []Shape{{Text: text}}
+		assert.Equal(t, want, p.called(n).Shapes[0].Text, text)
+		assert.Equal(t, text, p.Shapes[0].Text)
+	}
+	assert.Equal(t, "friction of thruster 4", p.called(n).Title)
+	draw := func(names Names, format string) string {
+		var b bytes.Buffer
+		require.NoError(t, Sizes[0].Draw(names, p, &b, format))
+		return b.String()
+	}
+	assert.NotEqual(t, draw(Names{Vehicle: "pond"}, "png"), draw(n, "png"))
+	assert.Contains(t, draw(n, "svg"), "🦦")
 }
 
 // Hebrew stands from the right, the Latin words and numbers within it as they
@@ -30,7 +57,7 @@ func TestNamesInAnyScriptAreDrawn(t *testing.T) {
 	drawn := func(name string) []byte {
 		p := (&Repair{Title: name}).Picture(OnPage)
 		var b bytes.Buffer
-		require.NoError(t, Sizes[0].Draw("Invented", p, &b, "png"))
+		require.NoError(t, Sizes[0].Draw(Names{Vehicle: "Invented"}, p, &b, "png"))
 		_, err := png.Decode(bytes.NewReader(b.Bytes()))
 		require.NoError(t, err)
 		return b.Bytes()

@@ -48,7 +48,7 @@ func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
 		var first []byte
 		for range 2 {
 			path := filepath.Join(t.TempDir(), "x.svg")
-			require.NoError(t, Sizes[0].Save("Invented", trend(t, report(n), Sizes[0].Layout()), path))
+			require.NoError(t, Sizes[0].Save(Names{Vehicle: "Invented"}, trend(t, report(n), Sizes[0].Layout()), path))
 			svg, err := os.ReadFile(path)
 			require.NoError(t, err)
 			if first != nil {
@@ -70,10 +70,10 @@ func TestUnknownQuantityIsNamed(t *testing.T) {
 
 func TestSaveRefusesAnUnknownFormat(t *testing.T) {
 	p := GridPicture(report(3), residuals(3), true, OnPage)
-	assert.ErrorContains(t, Sizes[0].Save("Invented", p, "x.gif"), `found format "gif"`)
+	assert.ErrorContains(t, Sizes[0].Save(Names{Vehicle: "Invented"}, p, "x.gif"), `found format "gif"`)
 	for _, f := range Formats {
 		path := filepath.Join(t.TempDir(), "x."+f)
-		require.NoError(t, Sizes[0].Save("Invented", p, path))
+		require.NoError(t, Sizes[0].Save(Names{Vehicle: "Invented"}, p, path))
 		st, err := os.Stat(path)
 		require.NoError(t, err)
 		assert.Greater(t, st.Size(), int64(1000))

@@ -84,17 +84,20 @@ func (e *FormatError) Error() string {
 
 // Save draws a vehicle's picture into a file of the format that its name ends
 // in, whole or not at all. The same picture gives the same bytes.
-func (s Size) Save(vehicle string, p *Picture, path string) error {
+func (s Size) Save(names Names, p *Picture, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
 		return &FormatError{path, format}
 	}
-	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(vehicle, p, out, format) })
+	return disk.SaveOutput(path, func(out io.Writer) error { return s.Draw(names, p, out, format) })
 }
 
 // Draw writes a vehicle's picture in one of Formats.
-func (s Size) Draw(vehicle string, p *Picture, out io.Writer, format string) error {
-	title := SafeText(vehicle, 60) + ": " + p.Title
+func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error {
+	if format == "png" {
+		p = p.called(names)
+	}
+	title := SafeText(names.Vehicle, 60) + ": " + p.Title
 	if format == "png" {
 		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Width, s.High), vgimg.UseDPI(s.DPI))}}
 		compose(title, p, s.words(), draw.New(c))

@@ -45,7 +45,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		}
 	}
 	rep := drift.Analyse(r)
-	plots, err := drawAll(r, rep, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
+	plots, err := drawAll(r, rep, plotting.Names{Vehicle: rep.Vehicle}, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
 	if err != nil {
 		return err
 	}

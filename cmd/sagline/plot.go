@@ -12,6 +12,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session/problem"
 )
 
@@ -81,8 +82,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 		noDives(cmd.OutOrStdout(), rep.Vehicle, dir)
 		return nil
 	}
-	rep.Vehicle = pictureName(cmd, rep.Vehicle, dir, d.format)
-	paths, err := drawAll(r, rep, d)
+	paths, err := drawAll(r, rep, pictureNames(cmd, r.Model.Vehicle, dir, d.format), d)
 	for _, p := range paths {
 		fmt.Fprintln(cmd.OutOrStdout(), p)
 	}
@@ -90,7 +90,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 }
 
 // drawAll draws what is asked for; it returns the files made.
-func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
+func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) ([]string, error) {
 	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
 	}
@@ -101,7 +101,7 @@ func drawAll(r *fit.Result, rep *drift.Report, d drawing) ([]string, error) {
 	}
 	save := func(name string, p *plotting.Picture) error {
 		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
-		if err := d.size.Save(rep.Vehicle, p, path); err != nil {
+		if err := d.size.Save(names, p, path); err != nil {
 			return err
 		}
 		paths = append(paths, path)
@@ -154,17 +154,20 @@ func fileName(quantity string, others []string) string {
 	return name
 }
 
-// pictureName is what a picture in a file or format calls the vehicle: its
-// name, or where the font of a PNG lacks a letter of it the logbook's folder,
-// which is said.
-func pictureName(cmd *cobra.Command, name, dir, format string) string {
-	if !strings.HasSuffix(strings.ToLower(format), "png") || plotting.Drawable(name) {
-		return name
+// pictureNames are the names in a picture in a file or format. Where the font of
+// a PNG lacks letters of some, it says what they are called there.
+func pictureNames(cmd *cobra.Command, v *vehicle.Vehicle, dir, format string) plotting.Names {
+	if !strings.HasSuffix(strings.ToLower(format), "png") {
+		return plotting.Names{Vehicle: v.Name}
 	}
-	short := "vehicle"
-	if path, err := filepath.Abs(dir); err == nil && plotting.Drawable(filepath.Base(path)) {
-		short = filepath.Base(path)
+	path, _ := filepath.Abs(dir)
+	names := plotting.PNGNames(v, filepath.Base(path))
+	var say []string
+	for pair := range slices.Chunk(names.Instead, 2) {
+		say = append(say, problem.Quote(pair[0])+" is "+problem.Quote(pair[1]))
 	}
-	fmt.Fprintf(cmd.ErrOrStderr(), "%s is %s in the picture: a png's font lacks letters of it, an svg takes them all\n", problem.Quote(name), problem.Quote(short))
-	return short
+	if say != nil {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%s in the picture: a png's font lacks letters of %s, an svg takes them all\n", strings.Join(say, ", "), map[bool]string{true: "it", false: "them"}[len(say) == 1])
+	}
+	return names
 }

@@ -125,7 +125,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV)
 	if o.out != "" {
-		if err := drawBudget(pictureName(cmd, v.Name, dir, o.out), points, o.out); err != nil {
+		if err := drawBudget(pictureNames(cmd, v, dir, o.out), points, o.out); err != nil {
 			return err
 		}
 	}
@@ -136,7 +136,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	return nil
 }
 
-func drawBudget(name string, points []point, path string) error {
+func drawBudget(names plotting.Names, points []point, path string) error {
 	var shares []plotting.Share
 	for _, p := range points {
 		if p.CurrentA > 0 {
@@ -147,7 +147,7 @@ func drawBudget(name string, points []point, path string) error {
 		return errors.New("no combinations to draw")
 	}
 	screen := plotting.Sizes[0]
-	return screen.Save(name, plotting.BudgetPicture(shares, screen.Layout(), true), path)
+	return screen.Save(names, plotting.BudgetPicture(shares, screen.Layout(), true), path)
 }
 
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {

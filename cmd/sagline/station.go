@@ -69,7 +69,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if o.mapped {
 		places := holdable(m, o, p)
 		if o.out != "" {
-			if err := drawPlaces(v, pictureName(cmd, v.Name, dir, o.out), o, places); err != nil {
+			if err := drawPlaces(v, pictureNames(cmd, v, dir, o.out), o, places); err != nil {
 				return err
 			}
 		}
@@ -85,7 +85,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
 	if o.out != "" {
-		if err := drawCable(v, pictureName(cmd, v.Name, dir, o.out), o, h); err != nil {
+		if err := drawCable(v, pictureNames(cmd, v, dir, o.out), o, h); err != nil {
 			return err
 		}
 	}
@@ -110,7 +110,7 @@ func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 	return nil
 }
 
-func drawCable(v *vehicle.Vehicle, name string, o *stationOptions, h advice.Holding) error {
+func drawCable(v *vehicle.Vehicle, names plotting.Names, o *stationOptions, h advice.Holding) error {
 	u, force, screen := v.Units.In("m"), v.Units.In("N"), plotting.Sizes[0]
 	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: h.CanHold,
 		Force: force.Name, Up: plotting.Push{Needed: force.FromBase(h.ForceUpN), Most: force.FromBase(h.GreatestUpN)},
@@ -122,7 +122,7 @@ func drawCable(v *vehicle.Vehicle, name string, o *stationOptions, h advice.Hold
 	if err != nil {
 		return err
 	}
-	return screen.Save(name, p, o.out)
+	return screen.Save(names, p, o.out)
 }
 
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, deepest float64) {

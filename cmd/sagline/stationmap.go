@@ -74,7 +74,7 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 	printTubes(w, v, o.WaterC, o.Salinity, deepest)
 }
 
-func drawPlaces(v *vehicle.Vehicle, name string, o *stationOptions, places []heldPlace) error {
+func drawPlaces(v *vehicle.Vehicle, names plotting.Names, o *stationOptions, places []heldPlace) error {
 	u := v.Units.In("m")
 	var out []plotting.Station
 	for _, x := range places {
@@ -86,5 +86,5 @@ func drawPlaces(v *vehicle.Vehicle, name string, o *stationOptions, places []hel
 	if err != nil {
 		return err
 	}
-	return screen.Save(name, p, o.out)
+	return screen.Save(names, p, o.out)
 }

@@ -78,7 +78,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	if o.out != "" {
-		if err := drawSweep(pictureName(cmd, v.Name, dir, o.out), o, today, variants); err != nil {
+		if err := drawSweep(pictureNames(cmd, v, dir, o.out), o, today, variants); err != nil {
 			return err
 		}
 	}
@@ -165,7 +165,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 	return out, nil
 }
 
-func drawSweep(vehicle string, o *whatifOptions, today variant, vs []variant) error {
+func drawSweep(names plotting.Names, o *whatifOptions, today variant, vs []variant) error {
 	var x, speed, pull []float64
 	for _, v := range vs {
 		x = append(x, v.value)
@@ -178,7 +178,7 @@ func drawSweep(vehicle string, o *whatifOptions, today variant, vs []variant) er
 	if err != nil {
 		return err
 	}
-	return screen.Save(vehicle, p, o.out)
+	return screen.Save(names, p, o.out)
 }
 
 func percent(x, of float64) float64 {
