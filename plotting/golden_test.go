@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -164,6 +166,64 @@ func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	trace, err := ReadTrace(rep, "excess_resistance_ohm")
 	require.NoError(t, err)
 	assert.Equal(t, []Mark{{1, true, "alarm, dive 2", "alarm"}, {3, false, "joint serviced, alarm cleared", "serviced"}, {5, false, "joint serviced", "serviced"}}, trace.Marks)
+}
+
+// The words above a trend do not cover each other, whatever the dives of an alarm
+// and a service.
+func TestWordsOfMarksKeepApart(t *testing.T) {
+	for _, size := range Sizes {
+		for alarm := 1; alarm < 20; alarm += 3 {
+			for service := alarm + 1; service < 30; service += 2 {
+				rep := report(30)
+				rep.Alarms[0].RaisedDive = fmt.Sprint(alarm + 1)
+				rep.Dives[29].Serviced, rep.Dives[service].Serviced = nil, []string{"joint"}
+				type words struct {
+					text           string
+					left, right, y float64
+				}
+				var before []words
+				for _, s := range trend(t, rep, size.Layout()).Shapes {
+					if s.Text == "" {
+						continue
+					}
+					wide := TextWidth(s.Text, textSize)
+					w := words{s.Text, s.At.X, s.At.X + wide, s.At.Y}
+					switch {
+					case strings.HasPrefix(s.Class, "e "):
+						w.left, w.right = s.At.X-wide, s.At.X
+					case strings.HasPrefix(s.Class, "m "):
+						w.left, w.right = s.At.X-wide/2, s.At.X+wide/2
+					}
+					for _, o := range before {
+						assert.False(t, math.Abs(o.y-w.y) < 8 && o.left < w.right && w.left < o.right, "%s: %q covers %q, alarm at %d, service at %d", size.For, w.text, o.text, alarm, service)
+					}
+					before = append(before, w)
+				}
+			}
+		}
+	}
+}
+
+// Where who shows an SVG lacks its fonts, each of its words is as wide as it was
+// taken to be, and within the picture.
+func TestWordsOfAnSVGHaveTheirWidth(t *testing.T) {
+	placed := regexp.MustCompile(`<text textLength="([\d.]+)" lengthAdjust="spacingAndGlyphs" x="([\d.]+)"`)
+	for _, size := range Sizes {
+		for name, p := range pictures(t, size.Layout()) {
+			var svg bytes.Buffer
+			require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, p, &svg, "svg"))
+			all := placed.FindAllStringSubmatch(svg.String(), -1)
+			assert.Len(t, all, strings.Count(svg.String(), "<text"), name)
+			for _, m := range all {
+				wide, _ := strconv.ParseFloat(m[1], 64)
+				x, _ := strconv.ParseFloat(m[2], 64)
+				assert.LessOrEqual(t, x+wide, size.Width.Points()+0.01, "%s for a %s", name, size.For)
+			}
+			svg.Reset()
+			require.NoError(t, size.Draw(Names{Vehicle: "水獺"}, p, &svg, "svg"))
+			assert.Regexp(t, `<text x="[^>]*>水獺: `, svg.String(), "a width that is not known here is not said")
+		}
+	}
 }
 
 var fontSize = regexp.MustCompile(`font-size:([\d.]+)px`)

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
@@ -104,7 +105,7 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 		_, err := c.WriteTo(out)
 		return err
 	}
-	c := vgsvg.New(s.Width, s.High)
+	c := &measuredSVG{Canvas: vgsvg.New(s.Width, s.High)}
 	compose(title, p, s.words(), draw.New(c))
 	var drawn, described bytes.Buffer
 	if _, err := c.WriteTo(&drawn); err != nil {
@@ -115,10 +116,37 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 		_ = xml.EscapeText(&described, []byte(e[1])) // a buffer takes all
 		described.WriteString("</" + e[0] + ">\n")
 	}
-	svg := bytes.ReplaceAll(drawn.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";"))
+	svg := bytes.ReplaceAll(c.measured(drawn.Bytes()), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";"))
 	head := bytes.Index(svg, []byte("<g ")) // what is drawn begins there
 	_, err := out.Write(slices.Concat(svg[:head], described.Bytes(), svg[head:]))
 	return err
+}
+
+// measuredSVG is an SVG's canvas that says of each text how wide it is, since who
+// shows it may have other fonts, the letters of which may be wider.
+type measuredSVG struct {
+	*vgsvg.Canvas
+	lengths []string
+}
+
+// FillString implements vg.Canvas.
+func (c *measuredSVG) FillString(f font.Face, at vg.Point, s string) {
+	length := ""
+	if Drawable(s) { // else the width is not known here
+		length = fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, f.Width(s).Points())
+	}
+	c.lengths = append(c.lengths, length)
+	c.Canvas.FillString(f, at, s)
+}
+
+// measured writes the lengths into the drawing.
+func (c *measuredSVG) measured(svg []byte) []byte {
+	const begins = "<text "
+	parts := strings.Split(string(svg), begins)
+	for i, length := range c.lengths {
+		parts[i+1] = length + parts[i+1]
+	}
+	return []byte(strings.Join(parts, begins))
 }
 
 // fonts are named in a drawing's text: the one it was measured in, then those

@@ -149,7 +149,7 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		p.path(class+" dotted", line(px, y, px, f.foot))
 		p.path(class+" full", glyph)
 		if at.Row >= 0 {
-			if at.Left < px { // ends at its mark, whatever the font
+			if at.Left+at.Width/2 < px { // ends at its mark, which the ticks' room may have moved a little since, whatever the font
 				p.text("e "+class, m.Fitting(at), px-8, y+4)
 			} else {
 				p.text(class, m.Fitting(at), px+8, y+4)
