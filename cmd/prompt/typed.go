@@ -8,8 +8,8 @@ import (
 
 	"sagline/predict/newdive"
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/shorthand"
+	"sagline/session/wording"
 )
 
 // Answers that a line takes in words.
@@ -155,7 +155,7 @@ func (v *Interview) orders() string {
 
 // serviced proposes what a note says was worked on.
 func (v *Interview) serviced(row session.Row) error {
-	services := importer.Services(row["note"])
+	services := wording.Services(row["note"])
 	if services == "" || row["serviced"] != "" {
 		return nil
 	}

@@ -51,7 +51,8 @@ func (im *importing) asJSON(written bool) importJSON {
 		Skipped: append([]string{}, r.Skipped...), Asked: []string{}, Changed: append([]string{}, r.Changed...), Account: r.Account, Problems: []problemJSON{}, Remarks: append([]string{}, r.Remarks...), Written: written}
 	for _, c := range m.Columns {
 		if im.source.Has(c.Heading) {
-			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, c.Times, c.Plus, c.Drive, c.Sure, c.Why})
+			times, plus := c.Factors()
+			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, times, plus, c.Drive, c.Sure, c.Why})
 		}
 	}
 	for _, q := range r.Asked {

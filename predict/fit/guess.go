@@ -5,8 +5,8 @@ import (
 	"strconv"
 
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/quantity"
+	"sagline/session/wording"
 )
 
 // A Slip is a way in which a reading goes wrong between the dial and the log.
@@ -78,7 +78,7 @@ func (g *Guess) rank() float64 { return g.Off + float64(g.Slip)/2 }
 
 // inUnit tries what v would be were it in a unit.
 func (e Expected) inUnit(v session.Value, unit string, try func(Guess, float64)) {
-	cell, same, fits := importer.InUnit(strconv.FormatFloat(v.Entered, 'f', -1, 64), unit, v.Column)
+	cell, same, fits := wording.InUnit(strconv.FormatFloat(v.Entered, 'f', -1, 64), unit, v.Column)
 	if x, err := strconv.ParseFloat(cell, 64); fits && !same && err == nil {
 		try(Guess{Slip: WrongUnit, Unit: unit}, x)
 	}

@@ -8,12 +8,13 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // put writes one foreign cell into a line's cells; the error says what was
 // found and what is wanted.
 func (c *converter) put(cells session.Row, u *under, text string) error {
-	m, to := u.Match, u.targets[0]
+	to := u.targets[0]
 	if len(u.targets) > 1 {
 		kept, err := c.putSeveral(cells, u.targets, text)
 		if kept {
@@ -21,105 +22,120 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		}
 		return err
 	}
-	if to.column == nil || to.name == "date" {
-		return c.putDate(cells, m, text)
-	}
-	switch to.column.Quantity {
+	switch to.quantity() {
+	case "date", stamp, section:
+		return c.putDate(cells, to.name, text)
 	case "clock":
 		_, clock := splitStamp(text)
-		x, err := readClock(cmp.Or(clock, text))
-		if err == nil {
-			cells["time"] = session.ClockText(x / 60)
-		}
-		return err
-	case "lights", "held":
-		return c.putYes(cells, to.column, text)
+		return putClock(cells, cmp.Or(clock, text))
+	case "lights":
+		return c.putYes(cells, to.name, "on", "off", text)
+	case "held":
+		return c.putYes(cells, to.name, "yes", "no", text)
 	case "thrusters":
-		if m.Drive != "" {
-			return c.putSwitch(cells, m, text)
+		if u.Drive != "" {
+			return c.putSwitch(cells, u.Match, text)
 		}
 		return c.putDrives(cells, text)
 	case "serviced":
-		c.putServiced(cells, text)
+		parts, all := wording.Parts(text)
+		if parts != "" {
+			cells["serviced"] = parts
+		}
+		if !all {
+			addNote(cells, "serviced: "+text)
+		}
 	case "note":
 		c.findWorkIn(cells, text)
-		if text != u.last || u.prefix == "" { // a note says once what stays
-			addNote(cells, u.prefix+text)
+		switch {
+		case u.noted:
+			addNote(cells, text)
+		case text != u.last: // which says once what stays
+			addNote(cells, u.Heading+": "+text)
 		}
 		u.last = text
+	case "dive":
+		dive, _ := namedIn(text)
+		cells["dive"] = cmp.Or(dive, text)
+	case "battery":
+		cells["battery"] = text
 	default:
-		if to.column.Unit == "" {
-			if dive, _ := section(text); dive != "" && to.name == "dive" {
-				text = dive
-			}
-			cells[to.name] = text
-			return nil
-		}
-		number, of := cutUnit(text)
+		number, of := wording.CutUnit(text)
 		x, err := c.number(to, number, of)
-		if err == nil {
-			cells[to.name] = x
+		if err != nil {
+			return err
 		}
-		return err
+		cells[to.name] = x
 	}
 	return nil
 }
 
-func (c *converter) putDate(cells session.Row, m *Match, text string) error {
-	date, clock := splitStamp(text)
-	day, err := c.days.read(date)
-	if err != nil {
-		return err
+// putDate writes a date, with what else stands in its cell.
+func (c *converter) putDate(cells session.Row, to, text string) error {
+	dive, date := "", text
+	if to == section {
+		dive, date = namedIn(text)
 	}
-	if clock != "" {
-		at, err := readClock(clock)
+	date, clock := splitStamp(date)
+	if date != "" || dive == "" {
+		day, err := c.days.read(date)
+		if err == nil && clock != "" && to == stamp {
+			err = putClock(cells, clock)
+		}
 		if err != nil {
 			return err
 		}
-		if m.To == stamp {
-			cells["time"] = session.ClockText(at / 60)
-		}
+		cells["date"] = day.Format(time.DateOnly)
 	}
-	cells["date"] = day.Format(time.DateOnly)
+	if dive != "" {
+		cells["dive"] = dive
+	}
 	return nil
+}
+
+func putClock(cells session.Row, text string) error {
+	x, err := readClock(text)
+	if err == nil {
+		cells["time"] = session.ClockText(x / 60)
+	}
+	return err
 }
 
 // number is a number as a target's. A unit that stands in the cell overrules
 // the heading's.
-func (c *converter) number(t target, number string, of *unit) (string, error) {
-	if strings.Contains(number, ":") && dimensionOf(t.column) == seconds {
+func (c *converter) number(t target, number string, of *wording.Unit) (string, error) {
+	if strings.Contains(number, ":") && wording.DimensionOf(t.column) == wording.Seconds {
 		x, err := readElapsed(number)
 		if err != nil {
 			return "", err
 		}
-		times, _ := unit{dimension: seconds, times: 1}.to(t.column)
-		return short(x * times), nil
+		times, _, _ := wording.Unit{Dimension: wording.Seconds, Times: 1}.Into(t.column)
+		return wording.Short(x * times), nil
 	}
 	times, plus := t.times, t.plus
 	if of != nil {
-		u, ok := of.fits(t.column)
-		if !ok {
+		var ok bool
+		if times, plus, ok = of.Into(t.column); !ok {
 			return "", fmt.Errorf("found a number in another unit, want one in %s", t.column.Unit)
 		}
-		times, plus = u.to(t.column)
 	}
-	digits, err := plain(number, c.m.Decimal)
+	mark := c.m.Decimal
+	if mark == Asked {
+		mark = "."
+	}
+	digits, err := wording.Plain(number, mark)
 	if err != nil {
 		return "", fmt.Errorf("%w in %s", err, t.column.Unit)
 	}
-	return converted(digits, times, plus), nil
+	return wording.Converted(digits, times, plus), nil
 }
 
-func (c *converter) putYes(cells session.Row, column *session.Column, text string) error {
-	yes, no := "on", "off"
-	if column.Quantity == "held" {
-		yes, no = "yes", "no"
-	}
+func (c *converter) putYes(cells session.Row, name, yes, no, text string) error {
 	switch {
 	case isWord(text, c.m.Yes):
-		cells[column.Name] = yes
+		cells[name] = yes
 	case isWord(text, c.m.No):
-		cells[column.Name] = no
+		cells[name] = no
 	default:
 		return c.m.wantYesOrNo(text)
 	}
@@ -141,4 +157,47 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 		cells["thrusters"] = written
 	}
 	return nil
+}
+
+// decimal is the file's decimal mark: the one that most cells must have which
+// can have one only; Asked where none must and some could have either. Programs
+// that write decimal commas part cells by something else.
+func (s *Source) decimal(m *Mapping) string {
+	var all []string
+	for _, c := range m.Columns {
+		if t := c.targets()[0]; t.name == Asked || t.measured() {
+			all = append(all, s.column(c.Heading, nil)...)
+		}
+	}
+	return decimalMark(all, s.separator == ',')
+}
+
+func decimalMark(cells []string, commaParted bool) string {
+	points, commas, either := 0, 0, ""
+	for _, c := range cells {
+		number, _ := wording.CutUnit(c)
+		if ps := pieces(c); ps != nil && !wording.IsNumber(c) {
+			number = ps[0].number
+		}
+		if !strings.ContainsAny(number, ".,") {
+			continue
+		}
+		_, asPoint := wording.Plain(number, ".")
+		_, asComma := wording.Plain(number, ",")
+		switch {
+		case asPoint == nil && asComma == nil:
+			either = number
+		case asPoint == nil:
+			points++
+		case asComma == nil:
+			commas++
+		}
+	}
+	switch {
+	case commas > points:
+		return ","
+	case points == 0 && either != "" && (!commaParted || strings.Contains(either, ",")):
+		return Asked
+	}
+	return "."
 }

@@ -4,11 +4,26 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"sagline/session/wording"
+)
+
+// What a cell counts for among headings: text as such, more than all that where
+// a word of it names a column, and more than all that where all words do, which
+// counts twice with a unit beside them.
+const (
+	asText = 1
+	inPart = mostHeadings * asText
+	inFull = mostHeadings * inPart
 )
 
 // fewestAcross is how many headings that are understood make a table lie across
-// its file: common practice, no source.
-const fewestAcross = 3
+// its file, and mostJoined how many rows headings may stand in: common practice,
+// no source.
+const (
+	fewestAcross = 3
+	mostJoined   = 3
+)
 
 // lay finds how the table lies in the file: which lines are its headings, what
 // stands above them, and whether headings stand in the first column.
@@ -17,50 +32,130 @@ func (s *Source) lay() error {
 	for _, r := range s.rows {
 		lines = append(lines, r.line)
 	}
-	if flat, across := mostUnderstood(s.rows), mostUnderstood(turned(s.rows, preamble)); across > flat && across >= fewestAcross && len(s.rows) <= mostHeadings {
-		s.rows, s.Across = turned(s.rows, len(s.rows)), true
+	first, last, most, _ := findHeadings(s.rows)
+	if turned := turned(s.rows); len(s.rows) <= mostHeadings {
+		if f, l, n, named := findHeadings(turned); n > most && named >= fewestAcross {
+			s.rows, s.Across, first, last = turned, true, f, l
+		}
 	}
-	at := headingsAt(s.rows)
-	if at < 0 {
+	if last < 0 {
 		return problemAt(s.File, 0, "", "found no line of headings, want one above the cells")
 	}
-	if len(s.rows[at].cells) > mostHeadings {
-		return problemAt(s.File, s.rows[at].line, "", "found more than %d headings, want at most that many", mostHeadings)
+	if len(s.rows[last].cells) > mostHeadings {
+		return problemAt(s.File, s.rows[last].line, "", "found more than %d headings, want at most that many", mostHeadings)
 	}
-	first, last := s.headingRows(at)
 	above, headings, below := s.rows[:first], s.rows[first:last+1], s.rows[last+1:]
-	s.name(joined(headings), lines)
-	s.sort(above, headings, below)
-	return nil
-}
-
-// sort keeps the rows below the headings, but those that repeat them or add
-// others up.
-func (s *Source) sort(above, headings, below []row) {
+	width := 0
+	for _, r := range s.rows {
+		width = max(width, len(r.cells))
+	}
+	names := joined(headings)
+	for i, text := range append(names, make([]string, max(0, width-len(names)))...) {
+		s.add(text)
+		if s.Across {
+			s.headings[i].line = lines[i]
+		}
+	}
+	if n := first - 1; n >= 0 && s.namesNext(above[n]) && slices.ContainsFunc(below, s.namesNext) { // the first dive
+		below, above = append(slices.Clone(above[n:]), below...), above[:n]
+	}
+	for _, r := range above {
+		s.account.add("above the headings", filled(r.cells))
+	}
 	for _, r := range headings {
 		s.account.Headings += filled(r.cells)
 	}
-	s.rows = below
-	if n := len(above) - 1; n >= 0 && len(s.days()) > 0 && s.alone(above[n]) >= 0 { // which names the first dive
-		below, above = append(slices.Clone(above[n:]), below...), above[:n]
-	}
-	s.account.leave("above the headings", above...)
+	s.take(below, headings[len(headings)-1].cells)
+	return nil
+}
+
+// take keeps the rows below the headings, but those that repeat them or add
+// others up. Cells that stand alone in their rows have columns of their own.
+func (s *Source) take(below []row, headings []string) {
 	s.rows = nil
 	for _, r := range below {
 		switch {
-		case len(r.cells) > 0 && slices.Equal(r.cells, headings[len(headings)-1].cells):
-			s.account.leave("headings once more", r)
+		case len(r.cells) > 0 && slices.Equal(r.cells, headings):
+			s.account.add("headings once more", filled(r.cells))
 		case isTotal(r.cells):
-			s.account.leave("totals", r)
+			s.account.add("totals", filled(r.cells))
 		default:
 			s.rows = append(s.rows, r)
 		}
 	}
+	all := s.rows
+	s.rows = slices.DeleteFunc(slices.Clone(all), func(r row) bool { return s.alone(r) >= 0 })
+	dated := false
+	said := make([]bool, len(s.headings)) // of headings that are for such texts
+	for i := range s.headings {
+		h := &s.headings[i]
+		m := match(*h, s.column(h.text, nil))
+		h.noted = m.To == "note" && m.Sure == Sure
+		dated, said[i] = dated || m.gives("date"), h.noted || m.To == "serviced"
+	}
+	s.rows = all
+	names, notes := -1, -1
+	for k, r := range s.rows {
+		i := s.alone(r)
+		switch {
+		case i < 0 || said[i]:
+		case namesDive(r.cells[i]) && !dated:
+			s.rows[k].cells = s.moved(&names, "line above a dive", section, r.cells[i])
+		default:
+			s.rows[k].cells = s.moved(&notes, "line between", "note", r.cells[i])
+		}
+	}
+}
+
+// moved are the cells of a row whose only one has a column of its own, which is
+// made for the first; to is what the column becomes.
+func (s *Source) moved(column *int, heading, to, text string) []string {
+	if *column < 0 {
+		*column = len(s.headings)
+		s.add(heading)
+		s.headings[*column].lone, s.headings[*column].noted = to, true
+	}
+	return append(make([]string, *column), text)
+}
+
+// add adds a heading. One that stands twice is set apart from the first by its
+// number, and one that is empty has it too.
+func (s *Source) add(text string) {
+	text = strings.Join(strings.Fields(text), " ")
+	for text == "" || s.Has(text) {
+		text = strings.TrimSpace(fmt.Sprintf("%s column %d", text, len(s.headings)+1))
+	}
+	s.headings = append(s.headings, readHeading(text))
+}
+
+// alone is the index of the one cell of a row that is a text of several words
+// with no other beside it, −1 without: a note between the lines, or what names
+// the dive that follows.
+func (s *Source) alone(r row) int {
+	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
+	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 {
+		return -1
+	}
+	long := slices.DeleteFunc(wording.Words(r.cells[i]), func(w string) bool { return len(w) < 3 || wording.DigitsOnly(w) })
+	if len(long) < 2 && !namesDive(r.cells[i]) {
+		return -1
+	}
+	return i
+}
+
+// namesNext says whether a row names the dive below it.
+func (s *Source) namesNext(r row) bool {
+	i := s.alone(r)
+	if i < 0 {
+		return false
+	}
+	_, day := namedIn(r.cells[i])
+	return day != ""
 }
 
 // turned is the table with its first rows as columns.
-func turned(rows []row, most int) (out []row) {
-	for k, r := range rows[:min(len(rows), most)] {
+func turned(rows []row) (out []row) {
+	for k, r := range rows[:min(len(rows), mostHeadings)] {
 		for i, text := range r.cells {
 			if i == len(out) {
 				out = append(out, row{line: i + 1})
@@ -74,79 +169,49 @@ func turned(rows []row, most int) (out []row) {
 	return out
 }
 
-func mostUnderstood(rows []row) int {
-	if at := headingsAt(rows); at >= 0 {
-		return understood(rows[at].cells)
-	}
-	return 0
-}
-
-func understood(cells []string) (n int) {
-	for _, c := range cells[:min(len(cells), mostHeadings)] {
-		if h := readHeading(c); len(c) <= longestHeading && !startsWithDigit(c) && !namesDive(c) && len(candidates(h, h.whole))+len(candidates(h, h.words)) > 0 {
-			n++
-		}
-	}
-	return n
-}
-
-// headingsAt is the row of headings: of the first the one with most cells whose
-// words are understood, else with most cells without a digit; −1 where there
-// are no rows.
-func headingsAt(rows []row) int {
-	best, most := -1, -1
-	for i, r := range rows[:min(len(rows), preamble)] {
-		n := understood(r.cells) * mostHeadings
-		for _, c := range r.cells {
-			if c != "" && !strings.ContainsAny(c, "0123456789") {
-				n++
+// findHeadings are the first and last row of the headings: of the first rows
+// that, or those several joined, that are understood most, how far they are, and
+// how many of them name a column. last is −1 where there are no rows.
+func findHeadings(rows []row) (first, last, most, named int) {
+	first, last, most = 0, -1, -1
+	for i := range rows[:min(len(rows), preamble)] {
+		for k := i; k < min(len(rows), i+mostJoined); k++ {
+			if k > i && slices.ContainsFunc(rows[i:k+1], func(r row) bool { return filled(r.cells) < 2 || slices.ContainsFunc(r.cells, startsWithDigit) }) {
+				break
+			}
+			if n, names := understood(joined(rows[i : k+1])); n > most {
+				first, last, most, named = i, k, n, names
 			}
 		}
-		if n > most {
-			best, most = i, n
-		}
 	}
-	return best
+	return first, last, most, named
 }
 
-// headingRows are the first and last row of the headings about the row at: one
-// above it or below it belongs to them where more is then understood.
-func (s *Source) headingRows(at int) (first, last int) {
-	first, last = at, at
-	best := explained(s.rows[at].cells)
-	for _, c := range [][2]int{{at - 1, at}, {at, at + 1}, {at - 1, at + 1}} {
-		if c[0] < 0 || c[1] >= len(s.rows) || slices.ContainsFunc(s.rows[c[0]:c[1]+1], func(r row) bool {
-			return filled(r.cells) < 2 || slices.ContainsFunc(r.cells, startsWithDigit)
-		}) {
-			continue
-		}
-		if n := explained(joined(s.rows[c[0] : c[1]+1])); n > best {
-			first, last, best = c[0], c[1], n
-		}
-	}
-	return first, last
-}
-
-// explained is how many headings have no word that a column does not explain,
-// those with a unit beside twice.
-func explained(cells []string) (n int) {
+// understood is how far cells are understood as headings, and how many of them
+// name a column.
+func understood(cells []string) (n, named int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
 		h := readHeading(c)
 		best := candidates(h, h.words)
 		switch {
+		case len(c) > longestHeading || startsWithDigit(c) || namesDive(c) || len(best)+len(candidates(h, h.whole)) == 0:
+			if c != "" && !strings.ContainsAny(c, "0123456789") {
+				n += asText
+			}
+			continue
 		case len(best) == 0 || best[0].rest > 0:
-		case h.unit != nil && len(h.words) < len(h.whole):
-			n += 2
+			n += inPart
+		case h.unitBeside():
+			n += 2 * inFull
 		default:
-			n++
+			n += inFull
 		}
+		named++
 	}
-	return n
+	return n, named
 }
 
-func startsWithDigit(s string) bool {
-	return strings.IndexFunc(s, func(r rune) bool { return r >= '0' && r <= '9' }) == 0
-}
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
 
 // joined are the headings that rows make: what stands in an upper one
 // is above the empty cells after it too, where a lower one has something.
@@ -167,34 +232,12 @@ func joined(rows []row) []string {
 	return out
 }
 
-// name takes the headings apart. One that stands twice is set apart from the
-// first by its number, and cells beyond the headings have one too.
-func (s *Source) name(cells []string, lines []int) {
-	width := len(cells)
-	for _, r := range s.rows {
-		width = max(width, len(r.cells))
-	}
-	for i, text := range append(cells, make([]string, width-len(cells))...) {
-		text = strings.Join(strings.Fields(text), " ")
-		if text == "" || s.Has(text) {
-			text = strings.TrimSpace(fmt.Sprintf("%s column %d", text, i+1))
-		}
-		h := readHeading(text)
-		if s.Across {
-			h.line = lines[i]
-		}
-		m := match(h, nil)
-		h.noted = m.Sure == Sure && m.To == "note"
-		s.headings = append(s.headings, h)
-	}
-}
-
 // isTotal says whether a row adds others up, by the word that it begins with.
 func isTotal(cells []string) bool {
 	i := slices.IndexFunc(cells, func(c string) bool { return c != "" })
 	if i < 0 {
 		return false
 	}
-	w := wordsOf(cells[i])
-	return len(w) > 0 && len(w) <= 3 && isOf("total", w[0]) && !strings.ContainsAny(cells[i], "0123456789")
+	w := wording.Words(cells[i])
+	return len(w) > 0 && len(w) <= 3 && wording.Is("total", w[0]) && !strings.ContainsAny(cells[i], "0123456789")
 }

@@ -24,7 +24,7 @@ func TestLayouts(t *testing.T) {
 		"headings again":   {"Date;Battery (V)\n2026-05-31;12\nDate;Battery (V)\n;13\n", "Date|Battery (V)", 2, false, Account{Cells: 7, Headings: 2, Left: map[string]int{"headings once more": 2}}},
 		"across":           {"Date;2026-05-31;2026-06-07\nBattery (V);12;12.1\nDepth (m);3;4\n", "Date|Battery (V)|Depth (m)", 2, true, Account{Cells: 9, Headings: 3}},
 		"cells beyond":     {"Date;Battery (V)\n2026-05-31;12;odd\n", "Date|Battery (V)|column 3", 1, false, Account{Cells: 5, Headings: 2}},
-		"a dive names day": {"Dive 1 – 3.5.2026;\nTime;Battery (V)\n10:00;12\nDive 2 – 4.5.2026;\n10:00;12\n", "Time|Battery (V)", 4, false, Account{Cells: 8, Headings: 2}},
+		"a dive names day": {"Dive 1 – 3.5.2026;\nTime;Battery (V)\n10:00;12\nDive 2 – 4.5.2026;\n10:00;12\n", "Time|Battery (V)|line above a dive", 4, false, Account{Cells: 8, Headings: 2}},
 	} {
 		s, err := Open(strings.NewReader(c.text), "old.csv")
 		require.NoError(t, err, name)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sagline/session"
+	"sagline/session/wording"
 )
 
 // A Mapping says how a table becomes lines of dives.csv. It is proposed,
@@ -34,7 +35,7 @@ type Match struct {
 	Heading string  `toml:"heading"`
 	To      string  `toml:"to"`
 	Why     string  `toml:"why,omitempty"`
-	Times   float64 `toml:"times,omitempty"` // 0 is 1
+	Times   float64 `toml:"times,omitempty"` // a person's, 0 is 1
 	Plus    float64 `toml:"plus,omitempty"`
 	Drive   string  `toml:"drive,omitempty"` // the thruster that the column is of; "" unless it has one of its own
 	Sure    string  `toml:"-"`
@@ -43,12 +44,11 @@ type Match struct {
 	given   bool     // by a person
 }
 
-// What makes a dive of rows, and what a match's To is beside a column.
+// What makes a dive of rows.
 const (
 	ByColumn = "column"
 	ByDate   = "date"
 	ByFile   = "file"
-	stamp    = "date time" // of a column of dates with times
 )
 
 // Known is what a file is matched with: the log it goes into and the
@@ -63,19 +63,22 @@ type Known struct {
 // vehicle can have read; those that it knows nothing of are not in it.
 type Judge func(session.Row) (far map[string]bool)
 
+// newMapping is a mapping that says nothing of any file.
+func newMapping() *Mapping {
+	return &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Alone: "note",
+		Yes: wording.List("yes"), No: wording.List("no"), Empty: wording.List("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
+}
+
 // Propose makes a mapping of what a source shows. What is not certain is left
 // as Asked.
 func Propose(s *Source, k Known) *Mapping {
-	m := &Mapping{Work: Asked, Alone: "note", Yes: words("yes"), No: words("no"), Empty: words("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
+	m := newMapping()
 	m.match(s, k)
-	m.Decimal, m.Date, m.Dives = s.decimal(m), YearFirst, ByFile
-	if c := m.to("date"); c != nil {
-		m.Date, m.Dives = dateForm(s.column(c.Heading, m.Empty)), ByDate
+	m.Decimal = s.decimal(m)
+	if m.Dated() {
+		m.Date, m.Dives = dateForm(m.days(s)), ByDate
 	}
-	if days := s.days(); len(days) > 0 && !m.Dated() {
-		m.Date = dateForm(days)
-	}
-	if m.to("dive") != nil {
+	if d := m.to("dive"); d != nil && (d.To != section || slices.ContainsFunc(s.column(d.Heading, nil), func(text string) bool { dive, _ := namedIn(text); return dive != "" })) {
 		m.Dives = ByColumn
 	}
 	m.complete(s, k)
@@ -90,20 +93,6 @@ func (m *Mapping) Adapt(s *Source, k Known) {
 	m.complete(s, k)
 }
 
-// complete proposes what cells mean, and weighs the matches by them.
-func (m *Mapping) complete(s *Source, k Known) {
-	m.findYear(s)
-	m.nameThrusters(s, k)
-	m.weigh(s, k)
-	m.findWork(s)
-	for _, c := range m.Columns {
-		open := slices.DeleteFunc(c.targets(), func(t target) bool { return t.fixed != "" || t.rest || t.name == "note" })
-		if len(open) > 1 && slices.ContainsFunc(s.column(c.Heading, m.Empty), isNumber) && !c.given {
-			m.Alone = Asked
-		}
-	}
-}
-
 // match proposes a column for each heading that the mapping does not have.
 func (m *Mapping) match(s *Source, k Known) {
 	var all []Match
@@ -116,6 +105,20 @@ func (m *Mapping) match(s *Source, k Known) {
 	m.neverRan(all, s, k.Thrusters)
 	oneEach(all)
 	m.Columns = append(m.Columns, all...)
+}
+
+// complete proposes what cells mean, and weighs the matches by them.
+func (m *Mapping) complete(s *Source, k Known) {
+	m.findYear(s)
+	m.nameThrusters(s, k)
+	m.weigh(s, k)
+	m.findWork(s)
+	for _, c := range m.Columns {
+		open := slices.DeleteFunc(c.targets(), func(t target) bool { return t.fixed != "" || t.rest || t.name == "note" })
+		if len(open) > 1 && slices.ContainsFunc(s.column(c.Heading, m.Empty), wording.IsNumber) && !c.given {
+			m.Alone = Asked
+		}
+	}
 }
 
 // first is the first match that is as wanted, nil without one.
@@ -137,24 +140,13 @@ func (m *Mapping) to(column string) *Match {
 	return m.first(func(c *Match) bool { return c.gives(column) })
 }
 
-// gives says whether a column is among those that m becomes.
-func (m *Match) gives(column string) bool { return gives(m.targets(), column) }
-
-func gives(targets []target, column string) bool {
-	return slices.ContainsFunc(targets, func(t target) bool {
-		return t.name == column || t.name == stamp && (column == "date" || column == "time")
-	})
-}
-
 // Dated says whether a heading becomes dates.
 func (m *Mapping) Dated() bool { return m.to("date") != nil }
 
-func (m *Mapping) isEmpty(cell string) bool { return cell == "" || isWord(cell, m.Empty) }
-
-// saysNothing is isEmpty for a cell that becomes a column's. That no thruster
-// ran is something.
+// saysNothing says whether a cell that becomes a column's is empty. That no
+// thruster ran is something.
 func (m *Mapping) saysNothing(to, cell string) bool {
-	return cell == "" || m.isEmpty(cell) && !(to == "thrusters" && isOf("off", folded(cell)))
+	return cell == "" || isWord(cell, m.Empty) && !(to == "thrusters" && wording.Is("off", wording.Folded(cell)))
 }
 
 func isWord(cell string, words []string) bool {

@@ -15,6 +15,7 @@ import (
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
+	"sagline/session/wording"
 )
 
 // FileName is a mapping's usual name in a logbook folder.
@@ -58,7 +59,7 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 			text, err = tomlfile.Insert(text, name, table, "", []string{"[[column]]", "heading = " + strconv.Quote(word), "to = " + strconv.Quote(c.To)})
 		case table == "column":
 			text, err = tomlfile.Set(text, name, path, strconv.Quote(c.To), nil)
-			for factor, x := range map[string]float64{"times": c.Times, "plus": c.Plus} { // of the To before
+			for factor, x := range map[string]float64{"times": 1, "plus": 0} { // of the To before
 				if path := strings.TrimSuffix(path, "to") + factor; f.Find(path) != nil && err == nil {
 					text, err = tomlfile.Set(text, name, path, strconv.FormatFloat(x, 'f', -1, 64), nil)
 				}
@@ -109,14 +110,9 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 	case len(text) > mostMapping:
 		return nil, problemAt(name, 0, "", "found more than %d bytes, want at most that many", mostMapping)
 	}
-	m := &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Alone: "note", Yes: words("yes"), No: words("no"), Empty: words("empty")}
+	m := newMapping()
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
 		return nil, problem.OfTOML(err, name, keys).Err()
-	}
-	for _, names := range []*map[string]string{&m.Thrusters, &m.Notes} {
-		if *names == nil {
-			*names = map[string]string{}
-		}
 	}
 	return m, m.check(name).Err()
 }
@@ -151,7 +147,7 @@ func (m *Mapping) check(name string) (list problem.List) {
 // checkNotes judges what [notes] says was done.
 func (m *Mapping) checkNotes(name string, list *problem.List) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
-		for work := range strings.SplitSeq(m.Notes[text], andMore) {
+		for work := range strings.SplitSeq(m.Notes[text], wording.And) {
 			column, done, _ := strings.Cut(work, " ")
 			if work == "" || done == Asked {
 				continue
@@ -176,12 +172,12 @@ func (m *Mapping) checkColumn(name string, c *Match, used map[string]string, lis
 	}
 	for text := range strings.SplitSeq(c.To, partTargets) {
 		t, ok := readTarget(text)
-		all := append(session.ColumnNames(), "", Asked, stamp)
-		if !ok || strings.Contains(c.To, partTargets) && (t.column == nil || t.column.Unit == "" && t.name != "note") {
+		all := append(session.ColumnNames(), "", Asked, stamp, section)
+		if !ok || strings.Contains(c.To, partTargets) && (!t.measured() && t.name != "note") {
 			list.Add(name, 0, what+": to", `found %s, want "%s"%s`, problem.Quote(text), strings.Join(all, `", "`), problem.Suggest(text, all))
 			continue
 		}
-		quantity := quantityOf(t.name)
+		quantity := t.quantity()
 		other := cmp.Or(used[quantity+":"+c.Drive], used[quantity+":"])
 		if c.Drive == "" {
 			other = used[quantity]

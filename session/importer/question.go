@@ -51,17 +51,13 @@ func sets(key *string) func(string) error {
 func (c *converter) ask() {
 	m := c.m
 	if m.Date == Asked {
-		days := c.s.days()
-		if d := m.to("date"); d != nil {
-			days = c.s.column(d.Heading, m.Empty)
-		}
-		c.asks("date", fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), DayFirst, MonthFirst),
+		c.asks("date", fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(m.days(c.s)...)), DayFirst, MonthFirst),
 			[]string{DayFirst, MonthFirst}, func(a string) error { m.Date = a; m.findYear(c.s); return nil })
 	}
 	if m.Year == Asked {
-		_, all := m.calendar(c.s)
-		i := slices.IndexFunc(all, func(text string) bool { _, err := readDate(text, m.Date, 0); return err != nil })
-		c.asks("year", fmt.Sprintf("dates without a year such as %s: of which year is the first? (the next begins where one is over half a year back)", problem.Quote(all[max(i, 0)])), nil, func(a string) error {
+		days := m.days(c.s)
+		i := slices.IndexFunc(days, func(text string) bool { _, err := readDate(text, m.Date, 0); return err != nil })
+		c.asks("year", fmt.Sprintf("dates without a year such as %s: of which year is the first? (the next begins where one is over half a year back)", problem.Quote(days[max(i, 0)])), nil, func(a string) error {
 			if n, err := strconv.Atoi(a); err != nil || n < firstYear || n > lastYear {
 				return fmt.Errorf("found %s, want a year such as 2026", problem.Quote(a))
 			}
@@ -81,7 +77,10 @@ func (c *converter) ask() {
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			c.asks("column."+o.Heading, problem.Quote(o.Heading)+": "+why, slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), m.isTaken), func(a string) error { o.choose(a); o.given = true; return nil })
+			c.asks("column."+o.Heading, problem.Quote(o.Heading)+": "+why, slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), m.isTaken), func(a string) error {
+				o.To, o.Times, o.Plus, o.given = a, 0, 0, true
+				return nil
+			})
 		}
 	}
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
@@ -105,7 +104,5 @@ func (c *converter) ask() {
 
 // isTaken says whether a heading becomes one of the columns of a To.
 func (m *Mapping) isTaken(to string) bool {
-	return slices.ContainsFunc((&Match{To: to}).targets(), func(t target) bool {
-		return t.column != nil && t.name != "note" && slices.ContainsFunc(columnsOf(t.column.Quantity), func(name string) bool { return m.to(name) != nil })
-	})
+	return m.first(func(c *Match) bool { return c.To != Asked && c.shares(&Match{To: to}) }) != nil
 }

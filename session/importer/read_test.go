@@ -1,14 +1,14 @@
 package importer
 
 import (
-	"fmt"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
+
+	"sagline/session/wording"
 )
 
 func TestDates(t *testing.T) {
@@ -89,19 +89,6 @@ func TestClocks(t *testing.T) {
 	assert.InDelta(t, 5400, x, 1e-9)
 }
 
-func TestNumbers(t *testing.T) {
-	for _, c := range []struct{ text, mark, want string }{
-		{"12.5", ".", "12.5"}, {"12,5", ",", "12.5"}, {"-0.30", ".", "-0.30"}, {"+3", ".", "3"}, {".5", ".", "0.5"}, {"5.", ".", "5"},
-		{"1,234.5", ".", "1234.5"}, {"1.234,5", ",", "1234.5"}, {"1 234,5", ",", "1234.5"}, {"1'234", ".", "1234"}, {"1e-3", ".", "1e-3"},
-		{"12,5", ".", ""}, {"1,23,456", ".", ""}, {"0,345", ".", ""}, {"12.3.4", ".", ""}, {"1e999", ".", ""}, {"x", ".", ""}, {"", ".", ""}, {"-", ".", ""}, {".", ".", ""},
-		{"0x10", ".", ""}, {"1_000", ".", ""}, {"NaN", ".", ""}, {"inf", ".", ""}, {"'12", ".", ""}, {"1e", ".", ""},
-	} {
-		got, err := plain(c.text, c.mark)
-		assert.Equal(t, c.want, got, "%q with %q", c.text, c.mark)
-		assert.Equal(t, c.want == "", err != nil, "%q with %q", c.text, c.mark)
-	}
-}
-
 func TestDecimalMark(t *testing.T) {
 	for _, c := range []struct {
 		cells       string
@@ -112,35 +99,6 @@ func TestDecimalMark(t *testing.T) {
 		{"0.345", false, "."}, {"12 13", false, "."}, {"1.234,5", false, ","}, {"12.5 13.5 1,5", false, "."},
 	} {
 		assert.Equal(t, c.want, decimalMark(strings.Fields(c.cells), c.commaParted), c.cells)
-	}
-}
-
-// A number as anyone may write it, in either way, is read as what it is.
-func TestNumbersReadBack(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		x := float64(rapid.IntRange(-99_999_999, 99_999_999).Draw(t, "x")) / 1000
-		text := fmt.Sprintf("%.3f", x)
-		point, err := plain(text, ".")
-		if err != nil || point != text {
-			t.Fatalf("%q: %q, %v", text, point, err)
-		}
-		comma, err := plain(strings.Replace(text, ".", ",", 1), ",")
-		if err != nil || comma != text {
-			t.Fatalf("%q: %q, %v", text, comma, err)
-		}
-	})
-}
-
-func TestConvertedKeepsWhatIsKnown(t *testing.T) {
-	for _, c := range []struct {
-		digits      string
-		times, plus float64
-		want        string
-	}{
-		{"12.70", 1, 0, "12.70"}, {"9600", 0.001, 0, "9.6"}, {"10", 0.3048, 0, "3.048"}, {"11.8", 0.3048, 0, "3.59664"}, {"50", 5.0 / 9, -32 * 5.0 / 9, "10"},
-		{"1e3", 0.001, 0, "1"}, {"0", 0.3048, 0, "0"}, {"-3", 28.349523125, 0, "-85.04857"},
-	} {
-		assert.Equal(t, c.want, converted(c.digits, c.times, c.plus), c.digits)
 	}
 }
 
@@ -155,9 +113,9 @@ func TestDrives(t *testing.T) {
 		assert.Equal(t, c.want, got, c.cell)
 		assert.Equal(t, c.unknown, strings.Join(unknown, " "), c.cell)
 	}
-	assert.Equal(t, "starboard", guessDrive("Stb", known))
-	assert.Equal(t, "vertical", guessDrive("up", known))
-	assert.Equal(t, Asked, guessDrive("no. 3", known))
+	assert.Equal(t, "starboard", wording.Guess("Stb", known))
+	assert.Equal(t, "vertical", wording.Guess("up", known))
+	assert.Empty(t, wording.Guess("no. 3", known))
 }
 
 // A date without a year has that of the file's others or of its name, else it

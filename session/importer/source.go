@@ -93,29 +93,14 @@ func (s *Source) index(name string) int {
 
 // column is the cells under a heading that say something.
 func (s *Source) column(name string, empty []string) []string {
-	i, m := s.index(name), Mapping{Empty: empty}
+	i := s.index(name)
 	var out []string
 	for _, r := range s.rows {
-		if i >= 0 && i < len(r.cells) && !m.isEmpty(r.cells[i]) && s.alone(r) < 0 {
+		if i >= 0 && i < len(r.cells) && r.cells[i] != "" && !isWord(r.cells[i], empty) {
 			out = append(out, r.cells[i])
 		}
 	}
 	return out
-}
-
-// alone is the index of the one cell of a row that is a text of several words
-// with no other beside it, −1 without: a note between the lines, or what names
-// the dive that follows.
-func (s *Source) alone(r row) int {
-	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
-	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 {
-		return -1
-	}
-	long := slices.DeleteFunc(wordsOf(r.cells[i]), func(w string) bool { return len(w) < 3 || digitsOnly(w) })
-	if len(long) < 2 && !namesDive(r.cells[i]) {
-		return -1
-	}
-	return i
 }
 
 // Where says where a cell stands in the file, for people: "line 4", or "column C"
@@ -129,6 +114,14 @@ func (s *Source) Where(line int) string {
 		name = string(rune('A'+(line-1)%26)) + name
 	}
 	return "column " + name
+}
+
+// whereOf is Where for what a problem is about.
+func (s *Source) whereOf(p *problem.Problem) string {
+	if s.Across {
+		return p.Column
+	}
+	return s.Where(p.Line)
 }
 
 // problem is one of a row under a heading.
@@ -161,19 +154,13 @@ type Account struct {
 	Left     map[string]int `json:"left_out"`
 }
 
-// leave counts the cells of rows as left out.
-func (a *Account) leave(why string, rows ...row) {
-	for _, r := range rows {
-		a.add(why, filled(r.cells))
-	}
-}
-
+// add counts cells as left out.
 func (a *Account) add(why string, n int) {
-	if a.Left == nil {
-		a.Left = map[string]int{}
-	}
-	if a.Left[why] += n; a.Left[why] == 0 {
-		delete(a.Left, why)
+	if n != 0 {
+		if a.Left == nil {
+			a.Left = map[string]int{}
+		}
+		a.Left[why] += n
 	}
 }
 

@@ -21,7 +21,7 @@ func TestPieces(t *testing.T) {
 			}
 			got += p.number + " "
 			if p.unit != nil {
-				got += p.unit.name
+				got += p.unit.Name
 			}
 		}
 		assert.Equal(t, want, got, text)
@@ -35,7 +35,7 @@ func TestCellsWithSeveralNumbers(t *testing.T) {
 		{"Battery", "12.1V / 6A;12V/5A", "battery_v / current_a"},
 		{"Load", "12.1V / 6A;12V/5A", Asked}, // volts of which end?
 		{"Depth + temp", "3.5m 12°C;4m", "depth_m / water_c"},
-		{"Timed run", "30 ft in 24 s;30 ft in 25 s", "run_m / run_s"},
+		{"Timed run", "30 ft in 24 s;30 ft in 25 s", "run_ft / run_s"},
 		{"Volts/Amps", "12.1/6;12/5", "battery_v / current_a"},
 		{"Batt/ROV (V)", "12.1/8.7;12/8.5", "battery_v / vehicle_v"},
 		{"Battery (V)", "12.1-11.8;12.3-12.0", Asked},

@@ -1,10 +1,12 @@
 package importer
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
 	"sagline/session"
+	"sagline/session/wording"
 )
 
 // A target is one column that a heading's numbers become, times and then plus.
@@ -26,17 +28,26 @@ const (
 	atRest      = " at rest"
 )
 
+// What a To is beside columns: of cells that give both.
+const (
+	stamp   = "date time" // dates with times
+	section = "dive date" // lines that name the dive below them
+)
+
 // targets are what m.To says; an unknown name has no column.
 func (m *Match) targets() (out []target) {
-	for i, text := range strings.Split(m.To, partTargets) {
+	for text := range strings.SplitSeq(m.To, partTargets) {
 		t, _ := readTarget(text)
-		if i == 0 && !strings.Contains(text, inUnit) {
-			t.times, t.plus = m.Times, m.Plus
-		}
 		out = append(out, t)
 	}
+	times := cmp.Or(m.Times, 1)
+	out[0].times, out[0].plus = out[0].times*times, out[0].plus*times+m.Plus
 	return out
 }
+
+// Factors are what the first number of a cell is multiplied by and then moved
+// by.
+func (m *Match) Factors() (times, plus float64) { t := m.targets()[0]; return t.times, t.plus }
 
 // readTarget is a column with its unit; ok is false where there is no such
 // column or it has no such unit.
@@ -46,85 +57,83 @@ func readTarget(text string) (t target, ok bool) {
 	name, rest := strings.CutSuffix(name, atRest)
 	t = target{name: name, times: 1, fixed: fixed, rest: rest}
 	t.column, ok = session.Find(name)
-	if same && (!ok || t.column.Unit == "" || !isNumber(fixed)) || rest && name != "battery_v" {
+	if (same || has) && !t.measured() || same && !wording.IsNumber(fixed) || rest && name != "battery_v" {
 		return t, false
 	}
 	if has {
-		u, known := findUnit(unit)
-		if !ok || !known || t.column.Unit == "" {
-			return t, false
-		}
-		u, ok = u.fits(t.column)
-		t.times, t.plus = u.to(t.column)
+		u, known := wording.FindUnit(unit)
+		t.times, t.plus, ok = u.Into(t.column)
+		return t, ok && known
 	}
-	return t, ok || slices.Contains([]string{"", Asked, stamp}, name)
+	return t, ok || slices.Contains([]string{"", Asked, stamp, section}, name)
 }
 
-// isOf says whether a To is of the target's quantity.
-func (t target) isOf(to string) bool {
-	o, _ := readTarget(to)
-	return o.column != nil && o.column.Quantity == t.column.Quantity
+// measured says whether the target is a column of numbers.
+func (t target) measured() bool { return t.column != nil && t.column.Unit != "" }
+
+// quantity is what the target's column measures, or its name.
+func (t target) quantity() string {
+	if t.column == nil {
+		return t.name
+	}
+	return t.column.Quantity
 }
 
-// shares says whether two matches have a column's quantity in common that one
-// heading alone can give.
+// gives says whether a column is among those that m becomes.
+func (m *Match) gives(column string) bool { return gives(m.targets(), column) }
+
+func gives(targets []target, column string) bool {
+	return slices.ContainsFunc(targets, func(t target) bool {
+		return t.name == column || (t.name == stamp || t.name == section) && slices.Contains(strings.Fields(t.name), column)
+	})
+}
+
+// shares says whether two matches have a quantity in common that one heading
+// alone can give.
 func (m *Match) shares(o *Match) bool {
-	return slices.ContainsFunc(m.targets(), func(t target) bool {
-		return t.name != "note" && t.name != "" && slices.ContainsFunc(o.targets(), func(u target) bool {
-			return quantityOf(t.name) == quantityOf(u.name) && t.rest == u.rest
-		})
+	return m.Drive == o.Drive && slices.ContainsFunc(m.targets(), func(t target) bool {
+		return t.name != "note" && t.name != "" && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity() == u.quantity() && t.rest == u.rest })
 	})
 }
 
 // targetIn is how a column reads as a target for numbers in a unit.
-func targetIn(c *session.Column, u *unit) string {
-	if u == nil {
+func targetIn(c *session.Column, u *wording.Unit) string {
+	if u == nil || c.Unit == "" {
 		return c.Name
 	}
-	if f, ok := u.fits(c); ok {
-		if times, plus := f.to(c); times == 1 && plus == 0 {
-			return c.Name
-		}
+	if times, plus, ok := u.Into(c); ok && times == 1 && plus == 0 {
+		return c.Name
 	}
-	return c.Name + inUnit + u.name
+	return c.Name + inUnit + u.Name
 }
 
-// choose makes m one of its choices.
-func (m *Match) choose(to string) {
-	t, _ := readTarget(to)
-	m.To, m.Times, m.Plus = to, t.times, t.plus
+// columnNamed is a column that there is.
+func columnNamed(name string) *session.Column { c, _ := session.Find(name); return c }
+
+// columnsOf are a quantity's columns.
+func columnsOf(quantity string) []*session.Column {
+	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool { return c.Quantity != quantity })
 }
 
-// asChosen is the choice that m is: what To says, with the heading's unit.
-func (m *Match) asChosen() string {
-	t, h := m.targets()[0], readHeading(m.Heading)
-	if t.column == nil || t.column.Unit == "" || strings.Contains(m.To, inUnit) || strings.Contains(m.To, partTargets) {
-		return m.To
-	}
-	return targetIn(t.column, h.unit)
+// measuring are the columns of a dimension, the first of each quantity.
+func measuring(dimension string) []*session.Column {
+	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool {
+		return c.Unit == "" || wording.DimensionOf(c) != dimension || columnsOf(c.Quantity)[0] != c
+	})
 }
 
 // inUnits are the targets of a quantity: its columns, and the first of them in
 // other units.
-func inUnits(c *session.Column) (out []string) {
-	first, _ := session.Find(columnsOf(c.Quantity)[0])
-	out = columnsOf(c.Quantity)
-	for _, name := range words("alternatives") {
-		u, _ := findUnit(name)
-		if f, ok := u.fits(first); ok && !slices.ContainsFunc(out, func(o string) bool { t, _ := readTarget(o); return t.column.Unit == name }) {
-			if times, plus := f.to(first); times != 1 || plus != 0 {
-				out = append(out, targetIn(first, &u))
-			}
-		}
+func inUnits(quantity string) (out []string) {
+	has := map[string]bool{}
+	columns := columnsOf(quantity)
+	for _, c := range columns {
+		out, has[c.Unit] = append(out, c.Name), true
 	}
-	return out
-}
-
-// measuring are the columns of a dimension, the first of each quantity.
-func measuring(d dimension) (out []*session.Column) {
-	for _, c := range session.Columns() {
-		if c.Unit != "" && dimensionOf(c) == d && columnsOf(c.Quantity)[0] == c.Name {
-			out = append(out, c)
+	for _, name := range wording.List("alternatives") {
+		u, _ := wording.FindUnit(name)
+		if _, _, ok := u.Into(columns[0]); ok && !has[name] {
+			out = append(out, targetIn(columns[0], &u))
 		}
 	}
 	return out

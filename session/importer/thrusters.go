@@ -4,23 +4,11 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"sync"
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
-
-// joints are how people join names, beside +.
-var joints = sync.OnceValue(func() *strings.Replacer {
-	var pairs []string
-	for _, w := range words("joins") {
-		if !strings.ContainsAny(w, "&/,;") {
-			w = " " + w + " "
-		}
-		pairs = append(pairs, w, "+")
-	}
-	return strings.NewReplacer(pairs...)
-})
 
 // drives is a cell of thrusters as it is written, and what it could not make
 // sense of.
@@ -29,11 +17,11 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 		return to, nil
 	}
 	var out []string
-	parts := strings.Split(joints().Replace(cell), "+")
+	parts := wording.Joined(cell)
 	said := 0 // parts that say which way
 	for i, p := range parts {
 		p = strings.Join(strings.Fields(p), " ")
-		name, way := direction(p)
+		name, way := wording.Direction(p)
 		if name != p {
 			said++
 		}
@@ -53,18 +41,6 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 	return strings.Join(out, " + "), unknown
 }
 
-// direction parts a thruster's name from the way that it ran.
-func direction(part string) (name, way string) {
-	i := strings.LastIndexByte(part, ' ')
-	switch last := folded(part[i+1:]); {
-	case i > 0 && isOf("reversed", last):
-		return part[:i], " astern"
-	case i > 0 && isOf("forwards", last):
-		return part[:i], ""
-	}
-	return part, ""
-}
-
 // lookUp is what the mapping makes of a word, else the thruster of that name,
 // or "off"; "" without any.
 func (m *Mapping) lookUp(word string, known []string) string {
@@ -73,7 +49,7 @@ func (m *Mapping) lookUp(word string, known []string) string {
 			return to
 		}
 	}
-	if isOf("off", folded(word)) {
+	if wording.Is("off", wording.Folded(word)) {
 		return "off"
 	}
 	if i := slices.IndexFunc(known, func(k string) bool { return strings.EqualFold(k, word) }); i >= 0 {
@@ -92,63 +68,32 @@ func (m *Mapping) nameThrusters(s *Source, k Known) {
 		return
 	}
 	for _, cell := range s.column(c.Heading, nil) {
-		if m.saysNothing("thrusters", cell) {
-			continue
-		}
 		_, unknown := m.drives(cell, k.Thrusters)
 		for _, word := range unknown {
-			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostWords {
-				m.Thrusters[word] = guessDrive(word, k.Thrusters)
+			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostWords && !m.saysNothing("thrusters", cell) {
+				m.Thrusters[word] = cmp.Or(wording.Guess(word, k.Thrusters), Asked)
 			}
 		}
 	}
 }
 
-// guessDrive is the vehicle's thruster that a word most likely names, or
-// Asked. It is shown before it is used.
-func guessDrive(word string, known []string) string {
-	w := strings.Join(slices.DeleteFunc(wordsOf(word), func(w string) bool { return isOf("filler", w) || isOf("motor", w) }), " ")
-	for list, side := range lists() {
-		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, folded(k)) })
-		if !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w) {
-			continue
-		}
-		if isOf("reversed", w) {
-			return known[i] + " down"
-		}
-		return known[i]
-	}
-	if isOf("both", w) {
-		if left, right := guessDrive("port", known), guessDrive("starboard", known); left != Asked && right != Asked {
-			return left + " + " + right
-		}
-	}
-	if (isOf("both", w) || isOf("all", w)) && len(known) == 2 {
-		return strings.Join(known, " + ")
-	}
-	return Asked
-}
-
 // perThruster turns a match into one for a single thruster, its Drive, where the
-// heading names one and the cells say no more than whether it ran.
+// heading names one and the cells say no more than whether it ran; or into one
+// for all of them where the cells name them.
 func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
-	if c.Sure == Sure && c.To != "thrusters" {
-		return c
-	}
+	marks := every(cells, func(cell string) bool { _, ok := m.way(cell); return ok })
 	names := func(cell string) bool {
 		_, unknown := m.drives(cell, known)
-		return len(known) > 0 && !slices.ContainsFunc(unknown, func(w string) bool { return guessDrive(w, known) == Asked })
+		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
 	}
-	if c.To == "note" && c.Sure == Likely && len(cells) >= fewestJudged && every(cells, names) && !every(cells, func(cell string) bool { _, ok := m.way(cell); return ok }) {
-		c.To, c.Why = "thrusters", "its cells name thrusters"
-		return c
+	switch drive := named(h.whole, known); {
+	case c.Sure == Sure && c.To != "thrusters":
+	case marks && drive != "":
+		c.Drive = drive
+		return c.is("thrusters", Likely, "a column of its own for "+problem.Quote(drive))
+	case c.To == "note" && !marks && len(known) > 0 && len(cells) >= fewestJudged && every(cells, names):
+		return c.is("thrusters", Likely, "its cells name thrusters")
 	}
-	drive := named(h.whole, known)
-	if drive == "" || !every(cells, func(cell string) bool { _, ok := m.way(cell); return ok }) {
-		return c
-	}
-	c.To, c.Drive, c.Times, c.Plus = "thrusters", drive, 1, 0
-	c.Sure, c.Why = Likely, "a column of its own for "+problem.Quote(drive)
 	return c
 }
 
@@ -157,7 +102,7 @@ func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
 	some := slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" })
 	for i, c := range all {
-		if some && c.To == "note" && c.Sure == Likely && len(s.column(c.Heading, m.Empty)) == 0 {
+		if some && c.To == "note" && len(s.column(c.Heading, m.Empty)) == 0 {
 			all[i] = m.perThruster(c, readHeading(c.Heading), []string{"0"}, known)
 		}
 	}
@@ -168,11 +113,11 @@ func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
 func named(all, known []string) string {
 	name := strings.Join(all, " ")
 	for _, k := range known {
-		if folded(k) == name {
+		if wording.Folded(k) == name {
 			return k
 		}
 	}
-	if to := guessDrive(name, known); slices.Contains(known, to) {
+	if to := wording.Guess(name, known); slices.Contains(known, to) {
 		return to
 	}
 	return ""
@@ -181,12 +126,12 @@ func named(all, known []string) string {
 // way is what a cell says of its column's thruster: " astern" where it ran in
 // reverse, "off" where it did not run, "" where it did.
 func (m *Mapping) way(cell string) (way string, ok bool) {
-	switch f := folded(cell); {
-	case isWord(cell, m.No) || isOf("off", f):
+	switch f := wording.Folded(cell); {
+	case isWord(cell, m.No) || wording.Is("off", f):
 		return "off", true
-	case isWord(cell, m.Yes) || cell == "+1" || isOf("forwards", f):
+	case isWord(cell, m.Yes) || cell == "+1" || wording.Is("forwards", f):
 		return "", true
-	case cell == "-1" || isOf("reversed", f):
+	case cell == "-1" || wording.Is("reversed", f):
 		return " astern", true
 	}
 	return "", false
@@ -212,7 +157,7 @@ func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
 // unmarked takes lines without a mark for any thruster for lines at rest,
 // where a file has a column for each and marks only those that ran.
 func (c *converter) unmarked() {
-	if c.marksOff || !slices.ContainsFunc(c.m.Columns, func(m Match) bool { return m.Drive != "" && c.s.Has(m.Heading) }) {
+	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" }) {
 		return
 	}
 	rest := 0
@@ -225,18 +170,4 @@ func (c *converter) unmarked() {
 	if rest > 0 {
 		c.remark("%s without a mark for any thruster, taken for off", problem.Count(rest, "line"))
 	}
-}
-
-// Thruster is what a word for one thruster stands for, in any of the ways that
-// people write it: a known name with the way it ran, or "off"; "" where it
-// stands for none of them.
-func Thruster(word string, known []string) string {
-	if isOf("off", folded(word)) {
-		return "off"
-	}
-	name, way := direction(word)
-	if to := guessDrive(name, known); to != Asked {
-		return to + way
-	}
-	return ""
 }

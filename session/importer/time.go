@@ -11,8 +11,8 @@ import (
 	"time"
 	"unicode"
 
-	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // How dates may be written. Days before months and months before days look
@@ -30,11 +30,7 @@ var dateForms = []string{YearFirst, DayFirst, MonthFirst}
 // would do and differ, or none does.
 func dateForm(cells []string) string {
 	fit := slices.DeleteFunc(slices.Clone(dateForms), func(form string) bool {
-		return !every(cells, func(s string) bool {
-			date, clock := splitStamp(s)
-			_, err := readDate(date, form, anyYear)
-			return err == nil && (clock == "" || isClock(clock))
-		})
+		return !every(cells, func(s string) bool { _, err := readDate(s, form, anyYear); return err == nil })
 	})
 	switch {
 	case len(fit) == 1, len(fit) > 0 && fit[0] == YearFirst:
@@ -67,7 +63,7 @@ const anyYear = 2024
 func readDate(text, form string, year int) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
 	parts = slices.DeleteFunc(parts, func(p string) bool { return p == "de" || p == "del" || p == "of" })
-	if len(parts) == 1 && len(text) == 8 && digitsOnly(text) {
+	if len(parts) == 1 && len(text) == 8 && wording.DigitsOnly(text) {
 		parts = []string{text[:4], text[4:6], text[6:]}
 	}
 	want := "a day"
@@ -78,7 +74,7 @@ func readDate(text, form string, year int) (time.Time, error) {
 	}
 	as := layouts[form]
 	for i, p := range parts {
-		w := folded(p)
+		w := wording.Folded(p)
 		month := 1 + slices.IndexFunc(monthNames, func(names string) bool {
 			return slices.ContainsFunc(strings.Split(names, ","), func(n string) bool { return len(w) <= 10 && strings.HasPrefix(w, n) })
 		})
@@ -144,24 +140,33 @@ func (c *calendar) read(text string) (time.Time, error) {
 	return day, err
 }
 
-// calendar is the calendar of the file's dates; all are what it reads.
-func (m *Mapping) calendar(s *Source) (c calendar, all []string) {
-	all = s.days()
-	if date := m.to("date"); date != nil {
-		all = s.column(date.Heading, m.Empty)
+// days are the dates of the file as they are written, in its order.
+func (m *Mapping) days(s *Source) (days []string) {
+	date := m.to("date")
+	if date == nil {
+		return nil
 	}
-	for i, text := range all {
-		all[i], _ = splitStamp(text)
+	for _, text := range s.column(date.Heading, m.Empty) {
+		if date.To == section {
+			_, text = namedIn(text)
+		}
+		if text, _ = splitStamp(text); text != "" {
+			days = append(days, text)
+		}
 	}
+	return days
+}
+
+// calendar is the calendar of the file's dates.
+func (m *Mapping) calendar(s *Source) calendar {
 	falls, last := 0, time.Time{}
-	for _, text := range all {
+	for _, text := range m.days(s) {
 		if day, err := readDate(text, m.Date, anyYear); err == nil {
 			falls, last = falls+last.Compare(day), day
 		}
 	}
-	c.form, c.falls = m.Date, falls > 0
-	c.year, _ = strconv.Atoi(m.Year)
-	return c, all
+	year, _ := strconv.Atoi(m.Year)
+	return calendar{form: m.Date, year: year, falls: falls > 0}
 }
 
 // yearIn is the year that a file's name has, 0 for none or several.
@@ -182,32 +187,80 @@ func yearIn(file string) (year int) {
 // dates, else that in its name; Asked where these do not say, or a year ends
 // between them.
 func (m *Mapping) findYear(s *Source) {
-	years := map[int]bool{}
-	c, all := m.calendar(s)
-	lacking, first := false, false
-	for i, text := range all {
+	if m.Year != "" && m.Year != Asked { // given
+		return
+	}
+	days, years, lacking := m.days(s), []int(nil), 0
+	firstHas := false
+	for i, text := range days {
 		if day, err := readDate(text, m.Date, 0); err == nil {
-			years[day.Year()], first = true, first || i == 0
-			c.year = cmp.Or(c.year, day.Year())
+			years, firstHas = append(years, day.Year()), firstHas || i == 0
 		} else if _, err := readDate(text, m.Date, anyYear); err == nil {
-			lacking = true
+			lacking++
 		}
 	}
 	if named := yearIn(s.File); len(years) == 0 && named > 0 {
-		c.year, years[named] = named, true
+		years = []int{named}
 	}
-	for _, text := range all {
-		_, _ = c.read(text)
+	m.Year = ""
+	if lacking == 0 {
+		return
 	}
-	switch known := first || len(years) == 1; {
-	case !lacking:
-		m.Year = ""
-	case m.Year != "" && m.Year != Asked: // given
-	case !known || c.turned:
-		m.Year = Asked
-	default:
-		m.Year = strconv.Itoa(c.year)
+	if m.Year = Asked; firstHas || len(slices.Compact(slices.Clone(years))) == 1 {
+		c := m.calendar(s)
+		c.year = years[0]
+		for _, text := range days {
+			_, _ = c.read(text)
+		}
+		if !c.turned {
+			m.Year = strconv.Itoa(years[0])
+		}
 	}
+}
+
+// mostFields is more words than name a dive and its day: common practice, no
+// source.
+const mostFields = 10
+
+// namedIn is the dive and the day, as written, that a line above a dive names;
+// "" without. A day without its year may be any number where no dive is named.
+func namedIn(text string) (dive, day string) {
+	fields := strings.Fields(text[:min(len(text), longestHeading)])
+	if !strings.ContainsAny(text, "0123456789") || len(fields) > mostFields {
+		return "", ""
+	}
+	short := ""
+	for i, f := range fields {
+		for n := range min(3, len(fields)-i) {
+			written := strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-")
+			if day == "" && isDate(written, 0) {
+				day = written
+			}
+			if short == "" && isDate(written, anyYear) && (strings.Count(written, ".") == 2 || strings.ContainsFunc(written, unicode.IsLower)) {
+				short = written
+			}
+		}
+		h := readHeading(f)
+		if best := candidates(h, h.whole); i+1 < len(fields) && dive == "" && len(best) == 1 && best[0].column.Name == "dive" {
+			if label := strings.Trim(fields[i+1], "(),:;.–-#"); wording.DigitsOnly(label) {
+				dive = label
+			}
+		}
+	}
+	if dive != "" && day == "" {
+		day = short
+	}
+	return dive, day
+}
+
+// namesDive says whether a text names a dive or a day with other words.
+func namesDive(text string) bool {
+	dive, day := namedIn(text)
+	return dive != "" || day != "" && day != text
+}
+
+func isDate(text string, year int) bool {
+	return slices.ContainsFunc(dateForms, func(form string) bool { _, err := readDate(text, form, year); return err == nil })
 }
 
 // splitStamp parts a date from the time after it.
@@ -251,7 +304,7 @@ func readElapsed(text string) (float64, error) {
 	total, ok := 0.0, len(parts) == 2 || len(parts) == 3
 	for i, p := range parts {
 		x, err := strconv.ParseFloat(p, 64)
-		ok = ok && err == nil && x >= 0 && x < 1e6 && (i == 0 || x < 60) && (i == len(parts)-1 || digitsOnly(p))
+		ok = ok && err == nil && x >= 0 && x < 1e6 && (i == 0 || x < 60) && (i == len(parts)-1 || wording.DigitsOnly(p))
 		total = 60*total + x
 	}
 	if !ok {
@@ -259,47 +312,6 @@ func readElapsed(text string) (float64, error) {
 	}
 	return total, nil
 }
-
-// time fills in a match with the date, the clock or the minutes, as its unit
-// or the cells say.
-func (m Match) time(h heading, c *session.Column, sure, why string, cells []string) Match {
-	is := func(d dimension) bool { return h.unit != nil && h.unit.dimension == d }
-	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || every(cells, isClock))
-	minute, _ := session.Find("minute")
-	m.Sure, m.Why = sure, why
-	switch {
-	case every(cells, func(s string) bool { _, clock := splitStamp(s); return clock != "" }):
-		m.To, m.Why = stamp, "dates with times"
-	case c.Quantity == "date":
-		m.To = "date"
-	case is(elapsedText):
-		m.To = "minute"
-	case is(seconds):
-		m.To = "minute"
-		m.Times, m.Plus = h.unit.to(minute)
-	case own, is(clockOfDay):
-		m.To = c.Name
-	default:
-		return m.clockOrMinute(h, c, cells)
-	}
-	return m
-}
-
-// clockOrMinute goes by the cells.
-func (m Match) clockOrMinute(h heading, c *session.Column, cells []string) Match {
-	elapsed := every(cells, func(s string) bool { _, err := readElapsed(s); return err == nil })
-	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
-	switch {
-	case every(cells, isClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
-		m.To, m.Sure, m.Why = "time", Likely, "words; a clock as hh:mm assumed"
-		return m
-	case elapsed:
-		return m.open("mm:ss since the start or the clock?", "minute", "time")
-	}
-	return m.open("no unit:", "minute", "minute in s", "minute in ms")
-}
-
-func digitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
 
 // every says whether there are cells and is holds for all.
 func every(cells []string, is func(string) bool) bool {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/session"
+	"sagline/session/wording"
 )
 
 // How a match is weighed by what its lines say; all are common practice, no
@@ -34,82 +35,108 @@ func (t tally) off() bool {
 	return t.of >= fewestJudged && float64(t.far) > offShare*float64(t.of)
 }
 
+// A weigher weighs a mapping's matches by some of the file's rows.
+type weigher struct {
+	m      *Mapping
+	k      Known
+	sample *Source
+}
+
 // weigh compares each match with what the lines then say: one that most lines
 // contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *Source, k Known) {
-	sample := s.sample()
+	w := weigher{m, k, s.sample()}
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
 		c, u := &m.Columns[i], readHeading(m.Columns[i].Heading).unit
-		if s.Has(c.Heading) && !c.given && c.To == "minute" && u != nil && u.dimension == seconds && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
-			*c = c.open("time of a run, or since the dive began:", targetIn(measured("run_s"), u), targetIn(measured("minute"), u))
+		if s.Has(c.Heading) && !c.given && strings.HasPrefix(c.To, "minute"+inUnit) && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
+			*c = c.open("time of a run, or since the dive began:", targetIn(columnNamed("run_s"), u), targetIn(columnNamed("minute"), u))
 		}
 	}
-	tallies := m.tallies(sample, k)
+	tallies := w.tallies()
 	for _, open := range []bool{true, false} { // what is open may be what the others lack
 		for i := range m.Columns {
-			if c := &m.Columns[i]; s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && m.weighOne(c, tallies[c.Heading], sample, k) {
-				tallies = m.tallies(sample, k)
+			c := &m.Columns[i]
+			if !s.Has(c.Heading) || c.given || (c.Sure == Asked) != open {
+				continue
+			}
+			if changed, ok := w.weighed(c, tallies[c.Heading]); ok {
+				*c = changed
+				tallies = w.tallies()
 			}
 		}
 	}
 }
 
-func measured(name string) *session.Column { c, _ := session.Find(name); return c }
-
-// weighOne weighs one match, and says whether it changed it.
-func (m *Mapping) weighOne(c *Match, now tally, sample *Source, k Known) bool {
-	stated, choices := c.Sure != Asked, c.choices
-	if t := c.targets()[0]; stated && (!now.off() || t.column == nil || t.column.Unit == "") || !stated && len(choices) == 0 {
-		return false
-	}
-	if stated {
-		own := c.asChosen()
-		choices = append([]string{own}, slices.DeleteFunc(c.others(), func(to string) bool { return to == own })...)
-	}
-	if whole := slices.DeleteFunc(slices.Clone(choices), hasNote); !stated && len(whole) > 1 && strings.Contains(whole[0], partTargets) {
-		if fit, off, telling := m.tryAll(c, whole, sample, k); len(fit) == 1 && telling && off == len(whole)-1 { // the others leave a number in the note
-			choices = whole
+// weighed is a match as the lines say; ok is false where they leave it as it is.
+func (w *weigher) weighed(c *Match, now tally) (changed Match, ok bool) {
+	t, u := c.targets()[0], readHeading(c.Heading).unit
+	if c.Sure != Asked {
+		if !now.off() || !t.measured() {
+			return *c, false
 		}
-	}
-	fit, off, telling := m.tryAll(c, choices, sample, k)
-	if t, ok := readTarget(choices[0]); ok && !stated && off == len(choices) && t.column != nil && t.column.Unit != "" && every(choices, t.isOf) { // in none of these units
-		choices = inUnits(t.column)
-		fit, off, telling = m.tryAll(c, choices, sample, k)
-	}
-	u := readHeading(c.Heading).unit
-	switch why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.asChosen()); {
-	case len(fit) == 1 && telling && off == len(choices)-1 && (!stated || u == nil):
-		c.choose(fit[0])
-		c.Sure, c.Why = Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", fit[0])
-	case stated:
-		*c = c.open(why, append(fit, "note", c.asChosen())...)
-	default:
-		rest := slices.DeleteFunc(slices.Clone(choices), func(to string) bool { return slices.Contains(fit, to) })
-		if len(fit) > 0 && len(choices) > mostChoices {
-			rest = nil
+		choices := append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
+		fit, off, telling := w.try(c, choices)
+		if len(fit) == 1 && telling && off == len(choices)-1 && u == nil {
+			return c.fitting(fit[0]), true
 		}
-		question, _, _ := strings.Cut(c.Why, " "+choices[0])
-		*c = c.open(question, append(fit, rest...)...)
+		why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To)
+		return c.open(why, append(fit, "note", c.To)...), true
 	}
-	return true
+	if len(c.choices) == 0 {
+		return *c, false
+	}
+	choices := c.choices
+	fit, off, telling := w.try(c, choices)
+	if t, _ := readTarget(choices[0]); off == len(choices) && t.measured() && every(choices, t.isOf) { // in none of these units
+		choices = inUnits(t.quantity())
+		fit, off, telling = w.try(c, choices)
+	}
+	whole := slices.DeleteFunc(slices.Clone(fit), leaves) // the others leave a number of a cell in the note
+	switch {
+	case len(fit) == 1 && telling && off == len(choices)-1:
+		return c.fitting(fit[0]), true
+	case len(whole) == 1 && telling && len(whole) < len(fit) && off+len(fit) == len(choices):
+		return c.fitting(whole[0]), true
+	}
+	rest := slices.DeleteFunc(slices.Clone(choices), func(to string) bool { return slices.Contains(fit, to) })
+	if len(fit) > 0 && len(choices) > mostChoices {
+		rest = nil
+	}
+	question, _, _ := strings.Cut(c.Why, " "+c.choices[0])
+	return c.open(question, append(fit, rest...)...), true
 }
 
-func hasNote(to string) bool { return strings.Contains(to, "note") }
+// fitting is a match as the one thing that its lines fit.
+func (m Match) fitting(to string) Match {
+	return m.is(to, Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", to))
+}
 
-// tryAll are the choices of a match that its lines fit, how many others are far
-// off or another heading's, and whether the last that fits is telling.
-func (m *Mapping) tryAll(c *Match, choices []string, sample *Source, k Known) (fit []string, off int, telling bool) {
+// leaves says whether a To leaves a number of a cell in the note.
+func leaves(to string) bool {
+	return strings.Contains(to, partTargets) && slices.Contains(strings.Split(to, partTargets), "note")
+}
+
+// isOf says whether a To is of the target's quantity.
+func (t target) isOf(to string) bool {
+	o, _ := readTarget(to)
+	return o.quantity() == t.quantity()
+}
+
+// try are the choices of a match that its lines fit, how many others are far
+// off or another heading's, and whether one that fits is telling.
+func (w *weigher) try(c *Match, choices []string) (fit []string, off int, telling bool) {
 	before := *c
 	defer func() { *c = before }()
 	for _, to := range choices {
-		c.choose("note")
-		taken := m.isTaken(to)
-		c.choose(to)
-		switch t := m.tallies(sample, k)[c.Heading]; {
-		case taken || t.off() || strings.Contains(to, partTargets) && t.of >= fewestJudged && !t.fits(): // of which one number may be far off
+		c.To = "note"
+		taken := w.m.isTaken(to)
+		c.To = to
+		several := strings.Contains(to, partTargets) // of which one may be far off alone
+		switch t := w.tallies()[c.Heading]; {
+		case taken || t.off() || several && t.of >= fewestJudged && !t.fits():
 			off++
 		case t.fits():
-			fit, telling = append(fit, to), t.telling
+			fit, telling = append(fit, to), telling || t.telling
 		}
 	}
 	return fit, off, telling
@@ -123,48 +150,49 @@ func (m *Match) others() (out []string) {
 		return nil
 	}
 	h := readHeading(m.Heading)
-	for _, c := range measuring(dimensionOf(t.column)) {
+	for _, c := range measuring(wording.DimensionOf(t.column)) {
 		if c.Quantity != t.column.Quantity {
 			out = append(out, targetIn(c, h.unit))
 		}
 	}
-	return append(out, inUnits(t.column)...)
+	return append(out, inUnits(t.quantity())...)
 }
 
 // tallies judge the sample's lines by the headings that their readings come
 // from.
-func (m *Mapping) tallies(sample *Source, k Known) map[string]tally {
-	trial := *m
+func (w *weigher) tallies() map[string]tally {
+	trial := *w.m
 	if trial.Date == Asked {
 		trial.Date = DayFirst
 	}
-	c := newConverter(sample, &trial, k, session.Row{"date": "2000-01-01"})
+	c := newConverter(w.sample, &trial, w.k, session.Row{"date": "2000-01-01"})
 	c.rows()
 	c.group()
 	c.check()
 	out := map[string]tally{}
-	for i := 0; k.Judge != nil && i < len(c.out.Lines); i++ {
-		for column, far := range k.Judge(c.out.Lines[i].Cells) {
-			t := out[c.heading(column, "")]
+	for i := 0; w.k.Judge != nil && i < len(c.out.Lines); i++ {
+		for column, far := range w.k.Judge(c.out.Lines[i].Cells) {
+			heading := c.heading(column, "")
+			t := out[heading]
 			if t.of++; far {
 				t.far++
 			}
-			out[c.heading(column, "")] = t
+			out[heading] = t
 		}
 	}
 	for _, u := range c.columns {
-		t := out[u.Heading]
+		t, bad := out[u.Heading], len(c.bad[u.Heading])
 		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
 		if t.of < fewestJudged {
-			t.of = len(sample.column(u.Heading, m.Empty)) - len(c.bad[u.Heading])
+			t.of = len(w.sample.column(u.Heading, w.m.Empty)) - bad
 		}
-		t.of, t.far = t.of+len(c.bad[u.Heading]), t.far+len(c.bad[u.Heading])
+		t.of, t.far = t.of+bad, t.far+bad
 		out[u.Heading] = t
 	}
-	if run := m.to("run_m"); run != nil && m.to("run_s") == nil && m.to("minute") != nil { // which may be the time of the run
-		t := out[m.to("minute").Heading]
+	if run, time := w.m.to("run_m"), w.m.to("minute"); run != nil && w.m.to("run_s") == nil && time != nil { // which may be the time of the run
+		t := out[time.Heading]
 		t.far += len(c.bad[run.Heading])
-		out[m.to("minute").Heading] = t
+		out[time.Heading] = t
 	}
 	return out
 }

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // A Line is a line as it was read.
@@ -137,7 +137,7 @@ func (s *scan) mayName() {
 		}
 	}
 	for _, i := range may {
-		if len(may) > 1 && i > 0 && importer.IsUnit(s.words[i].text) {
+		if len(may) > 1 && i > 0 && wording.IsUnit(s.words[i].text) {
 			if _, unit, is := number(s.words[i-1].text); is && unit == "" {
 				s.words[i].thrusters = ""
 			}
@@ -220,7 +220,7 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 	for _, list := range [][]*session.Column{columns, session.Columns()} {
 		for _, exact := range []bool{true, false} {
 			for _, c := range list {
-				cell, same, ok := importer.InUnit(it.digits, it.unit, c)
+				cell, same, ok := wording.InUnit(it.digits, it.unit, c)
 				if _, has := s.out.Row[c.Name]; ok && same == exact && !has {
 					return c, cell, s.only(it, c)
 				}
@@ -234,7 +234,7 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 // log.
 func (s *scan) only(it item, c *session.Column) error {
 	for _, o := range s.Columns {
-		if _, same, ok := importer.InUnit(it.digits, it.unit, o); s.changes && o != c && ok && same {
+		if _, same, ok := wording.InUnit(it.digits, it.unit, o); s.changes && o != c && ok && same {
 			return s.wrong(it.word, fmt.Sprintf("found %s, want the column too: %s %s or %s %s", problem.Quote(it.text), c.Name, it.digits, o.Name, it.digits))
 		}
 	}

@@ -12,8 +12,8 @@ import (
 	"strings"
 
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // A Reader reads the lines of one log.
@@ -88,7 +88,7 @@ func (r *Reader) Cells(row session.Row) error {
 func (r *Reader) inColumn(c *session.Column, answer string) (string, error) {
 	digits, unit, ok := number(answer)
 	if ok && unit != "" {
-		cell, _, fits := importer.InUnit(digits, unit, c)
+		cell, _, fits := wording.InUnit(digits, unit, c)
 		if !fits {
 			return "", fmt.Errorf("found %s, want a number in %s", problem.Quote(answer), c.Unit)
 		}

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // drives is a cell of thrusters by any unambiguous short form of their names:
@@ -57,7 +57,7 @@ func (r *Reader) named(word string) []string {
 	if one := r.begunBy(name); one != "" {
 		return []string{one + way}
 	}
-	if to := importer.Thruster(word, r.Thrusters); to != "" {
+	if to := wording.Thruster(word, r.Thrusters); to != "" {
 		return []string{to}
 	}
 	if len(r.Thrusters) == 0 {
@@ -104,7 +104,7 @@ func (r *Reader) initials(text string) []string {
 	for _, letter := range text {
 		one := r.begunBy(string(letter))
 		if one == "" {
-			one = importer.Thruster(string(letter), r.Thrusters)
+			one = wording.Thruster(string(letter), r.Thrusters)
 		}
 		if one == "" || slices.Contains(out, one) {
 			return nil

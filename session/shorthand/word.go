@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 var (
@@ -69,7 +69,7 @@ func (s *scan) note(w word) error {
 // number reads a number, and its unit in the same word or the next.
 func (s *scan) number(w word, digits, unit string) {
 	if unit == "" && s.at < len(s.words) {
-		if next := s.words[s.at]; next.thrusters == "" && s.column(next.text) == nil && importer.IsUnit(next.text) {
+		if next := s.words[s.at]; next.thrusters == "" && s.column(next.text) == nil && wording.IsUnit(next.text) {
 			unit, w.end = next.text, next.end
 			w.text += " " + next.text
 			s.at++
@@ -127,7 +127,7 @@ func (s *scan) takes(c *session.Column) bool {
 
 // value is the word of a cell with the unit that may stand after it.
 func (s *scan) value(text string) string {
-	if _, unit, is := number(text); is && unit == "" && s.at < len(s.words) && s.words[s.at].thrusters == "" && importer.IsUnit(s.words[s.at].text) {
+	if _, unit, is := number(text); is && unit == "" && s.at < len(s.words) && s.words[s.at].thrusters == "" && wording.IsUnit(s.words[s.at].text) {
 		s.at++
 		return text + s.words[s.at-1].text
 	}

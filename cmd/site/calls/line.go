@@ -10,8 +10,8 @@ import (
 
 	"sagline/predict/newdive"
 	"sagline/session"
-	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // A Form is a line while it is typed.
@@ -211,7 +211,7 @@ func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 		d := &doubts[i]
 		out = append(out, Doubt{d.Column.Name, problem.Visible(d.String()), problem.Visible(d.Meant()), d.Instead})
 	}
-	if parts := importer.Services(row["note"]); parts != "" && row["serviced"] == "" {
+	if parts := wording.Services(row["note"]); parts != "" && row["serviced"] == "" {
 		out = append(out, Doubt{"note", "the note says " + parts + ": worked on before this line?", "serviced " + parts, session.Row{"serviced": parts}})
 	}
 	return out

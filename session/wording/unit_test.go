@@ -1,4 +1,4 @@
-package importer
+package wording
 
 import (
 	"testing"
@@ -44,13 +44,12 @@ func TestUnitsIntoColumns(t *testing.T) {
 		{"mΩ", "loop_ohm", 246, 0.246},
 		{"ppt", "salinity_psu", 33, 33},
 	} {
-		u, ok := findUnit(c.unit)
+		u, ok := FindUnit(c.unit)
 		require.True(t, ok, c.unit)
 		column, ok := session.Find(c.column)
 		require.True(t, ok)
-		u, ok = u.fits(column)
+		times, plus, ok := u.Into(column)
 		require.True(t, ok, "%s under %s", c.unit, c.column)
-		times, plus := u.to(column)
 		assert.InDelta(t, c.want, c.x*times+plus, 1e-9*max(1, c.want), "%s under %s", c.unit, c.column)
 	}
 }
@@ -61,11 +60,10 @@ func TestEveryColumnsOwnUnit(t *testing.T) {
 		if c.Unit == "" {
 			continue
 		}
-		u, ok := findUnit(c.Unit)
+		u, ok := FindUnit(c.Unit)
 		require.True(t, ok, c.Name)
-		u, ok = u.fits(c)
+		times, plus, ok := u.Into(c)
 		require.True(t, ok, c.Name)
-		times, plus := u.to(c)
 		assert.InDelta(t, 1, times, 1e-11, c.Name)
 		assert.Zero(t, plus, c.Name)
 	}

@@ -1,0 +1,79 @@
+package wording
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"sagline/session/problem"
+)
+
+// CutUnit parts a number from the unit written after it; nil where no known one
+// is.
+func CutUnit(text string) (number string, of *Unit) {
+	end := strings.LastIndexAny(text, "0123456789.,") + 1
+	if end == 0 || end == len(text) {
+		return text, nil
+	}
+	if u, ok := FindUnit(text[end:]); ok {
+		return strings.TrimSpace(text[:end]), &u
+	}
+	return text, nil
+}
+
+// numbers are what a number looks like by its decimal mark: the other mark, a
+// blank or an apostrophe may part thousands.
+var numbers = map[string]*regexp.Regexp{
+	".": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’,]\d{3})+)(?:\.(\d*))?(e[+-]?\d+)?$`),
+	",": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’.]\d{3})+)(?:,(\d*))?(e[+-]?\d+)?$`),
+}
+
+// parting are what may part thousands.
+var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
+
+// Plain is a number's digits with a decimal point and nothing else; mark is
+// the decimal mark that it is written with.
+func Plain(text, mark string) (string, error) {
+	if m := numbers[mark].FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil && m[2]+m[3] != "" {
+		out := strings.TrimPrefix(m[1], "+") + cmp.Or(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
+		if x, err := strconv.ParseFloat(out, 64); err == nil && !math.IsInf(x, 0) {
+			return out, nil
+		}
+	}
+	return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
+}
+
+// IsNumber says whether a cell is one number by either decimal mark.
+func IsNumber(text string) bool {
+	_, point := Plain(text, ".")
+	_, comma := Plain(text, ",")
+	return point == nil || comma == nil
+}
+
+// Converted is a number of digits times and plus.
+func Converted(digits string, times, plus float64) string {
+	if (times == 1 || times == 0) && plus == 0 {
+		return digits
+	}
+	x, _ := strconv.ParseFloat(digits, 64)
+	return Short(x*times + plus)
+}
+
+// keptDigits are as many as are kept of a number that was converted: two more
+// than a meter of people who dive shows. Common practice, no source.
+const keptDigits = 7
+
+// Short is a number of at most keptDigits digits, without exponent.
+func Short(x float64) string { return strconv.FormatFloat(rounded(x, keptDigits), 'f', -1, 64) }
+
+// rounded is a number to some digits, what is as good as nothing being 0.
+func rounded(x float64, digits int) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil || math.Abs(y) < 1e-12 {
+		return 0
+	}
+	return y
+}

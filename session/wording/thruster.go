@@ -1,0 +1,73 @@
+package wording
+
+import (
+	"slices"
+	"strings"
+	"sync"
+)
+
+// joints are how people join names, beside +.
+var joints = sync.OnceValue(func() *strings.Replacer {
+	var pairs []string
+	for _, w := range lists()["joins"] {
+		if !strings.ContainsAny(w, "&/,;") {
+			w = " " + w + " "
+		}
+		pairs = append(pairs, w, "+")
+	}
+	return strings.NewReplacer(pairs...)
+})
+
+// Joined are the parts of a text that joins several names.
+func Joined(text string) []string { return strings.Split(joints().Replace(text), "+") }
+
+// Direction parts a thruster's name from the way that it ran: " astern" or "".
+func Direction(text string) (name, way string) {
+	i := strings.LastIndexByte(text, ' ')
+	switch last := Folded(text[i+1:]); {
+	case i > 0 && Is("reversed", last):
+		return text[:i], " astern"
+	case i > 0 && Is("forwards", last):
+		return text[:i], ""
+	}
+	return text, ""
+}
+
+// Guess is the vehicle's thruster that a word most likely names, or those, "" for
+// none. It is to be shown before it is used.
+func Guess(word string, known []string) string {
+	w := strings.Join(slices.DeleteFunc(Words(word), func(w string) bool { return Is("filler", w) || Is("motor", w) }), " ")
+	for list, side := range lists() {
+		i := slices.IndexFunc(known, func(k string) bool { return slices.Contains(side, Folded(k)) })
+		switch {
+		case !strings.HasPrefix(list, "side ") || i < 0 || !slices.Contains(side, w):
+		case Is("reversed", w):
+			return known[i] + " down"
+		default:
+			return known[i]
+		}
+	}
+	if Is("both", w) {
+		if left, right := Guess("port", known), Guess("starboard", known); left != "" && right != "" {
+			return left + " + " + right
+		}
+	}
+	if (Is("both", w) || Is("all", w)) && len(known) == 2 {
+		return strings.Join(known, " + ")
+	}
+	return ""
+}
+
+// Thruster is what a word for one thruster stands for, in any of the ways that
+// people write it: a known name with the way it ran, or "off"; "" where it
+// stands for none of them.
+func Thruster(word string, known []string) string {
+	if Is("off", Folded(word)) {
+		return "off"
+	}
+	name, way := Direction(word)
+	if to := Guess(name, known); to != "" {
+		return to + way
+	}
+	return ""
+}

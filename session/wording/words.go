@@ -1,0 +1,87 @@
+// Package wording knows how people write what a log holds: units and numbers,
+// thrusters and the way they ran, and work that was done, in the words of five
+// languages. It assumes nothing of where a text stands, and says nothing where a
+// text could mean two things.
+package wording
+
+import (
+	_ "embed"
+	"slices"
+	"strings"
+	"sync"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+//go:embed words.txt
+var wordLists string
+
+// Table goes through the lines of a table of words: a name, then its words.
+func Table(table string) func(yield func(name, words string) bool) {
+	return func(yield func(name, words string) bool) {
+		for line := range strings.Lines(table) {
+			if name, words, ok := strings.Cut(line, ": "); ok && !strings.HasPrefix(line, "#") && !yield(name, words) {
+				return
+			}
+		}
+	}
+}
+
+var lists = sync.OnceValue(func() map[string][]string {
+	out := map[string][]string{}
+	for name, words := range Table(wordLists) {
+		out[name] = strings.Fields(words)
+	}
+	return out
+})
+
+// List is a list of words.txt.
+func List(name string) []string { return slices.Clone(lists()[name]) }
+
+// Is says whether a word is in a list of words.txt.
+func Is(list, word string) bool { return slices.Contains(lists()[list], word) }
+
+// Any says whether one of the words is in a list of words.txt.
+func Any(list string, words []string) bool {
+	return slices.ContainsFunc(words, func(w string) bool { return Is(list, w) })
+}
+
+// anyStem says whether one of the words begins with a stem of a list.
+func anyStem(list string, words []string) bool {
+	return slices.ContainsFunc(words, func(w string) bool {
+		return slices.ContainsFunc(lists()[list], func(stem string) bool { return Begins(w, stem) })
+	})
+}
+
+// stemLength is how long a stem is at least to begin a longer word.
+const stemLength = 4
+
+// Begins says whether a word is a stem, or begins with one that is long enough.
+func Begins(word, stem string) bool {
+	return word == stem || len(stem) >= stemLength && strings.HasPrefix(word, stem)
+}
+
+// Words are a text's words: lower case, without accents, cut where a capital
+// follows a small letter.
+func Words(text string) []string {
+	var b strings.Builder
+	small := false
+	for _, r := range norm.NFD.String(strings.ReplaceAll(text, "ß", "ss")) {
+		if unicode.Is(unicode.Mn, r) {
+			continue
+		}
+		if unicode.IsUpper(r) && small {
+			b.WriteByte(' ')
+		}
+		small = unicode.IsLower(r)
+		b.WriteRune(unicode.ToLower(r))
+	}
+	return strings.FieldsFunc(b.String(), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
+}
+
+// Folded is a text by its words.
+func Folded(s string) string { return strings.Join(Words(s), " ") }
+
+// DigitsOnly says whether a text is digits and nothing else.
+func DigitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
