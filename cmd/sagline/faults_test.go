@@ -85,7 +85,7 @@ func writing(dir, out string) [][]string {
 		{"add", dir, "--dive", "31", "--date", "2026-10-24", "--battery-v", "12.5"}, {"amend", dir, "--line", "3", "--battery-v", "12.4"},
 		{"amend", dir, "--line", "4", "--strike"}, {"sheet", dir, "--out", out + ".html"},
 		{"predict", dir, "--units", "imperial", "--remember"}, {"plot", dir, "--out", filepath.Dir(out)}, {"predict", dir, "--out", out + ".svg"}, {"report", dir, "--out", out + ".html"}, {"trend", dir, "--units", "imperial", "--remember"},
-		{"import", "../../examples/import/old.csv", dir, "--save-mapping"},
+		{"import", "testdata/sheets/en-8.csv", dir},
 		{"whatif", dir, "--sweep", "tether.length_m=10,20", "--out", out + ".png"},
 		{"station", dir, "--current-m-s", "0.1", "--depth-m", "3", "--offset-m", "5", "--out", out + ".svg"},
 	}

@@ -24,9 +24,9 @@ import (
 
 // importOptions are how a file is taken in.
 type importOptions struct {
-	asJSON, write, saveMapping bool
-	mapping                    string
-	cells                      map[string]string
+	asJSON, write bool
+	mapping       string
+	cells         map[string]string
 }
 
 // An importing is one file on its way into one logbook.
@@ -75,7 +75,6 @@ func newImport() *cobra.Command {
 	}
 	f := c.Flags()
 	f.BoolVar(&o.write, "write", false, "write the lines and the mapping")
-	f.BoolVar(&o.saveMapping, "save-mapping", false, "write the mapping alone, to be edited")
 	f.StringVar(&o.mapping, "mapping", "", "a mapping other than the logbook's import.toml")
 	f.StringToStringVar(&o.cells, "cell", nil, "a cell of every line, as `date=2026-05-31`")
 	f.BoolVar(&o.asJSON, "json", false, "print the mapping and the lines as JSON")
@@ -170,23 +169,18 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 			return err
 		}
 	}
-	var sound error
-	if o.write || !o.saveMapping {
-		sound = im.sound()
-	}
-	written := false
+	sound := im.sound()
 	if o.asJSON {
 		if o.write && sound == nil {
 			if err := im.save(true); err != nil {
 				return err
 			}
-			written = true
 		}
-		return errors.Join(printJSON(out, im.asJSON(written)), sound)
+		return errors.Join(printJSON(out, im.asJSON(o.write && sound == nil)), sound)
 	}
 	im.show(out)
 	switch {
-	case o.write && sound == nil, sound == nil && !o.saveMapping && asked(in, out, im):
+	case sound == nil && (o.write || asked(in, out, im)):
 		if err := im.save(true); err != nil {
 			return err
 		}
@@ -195,14 +189,7 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 		}
 		fmt.Fprintf(out, "\nwritten; next: sagline check %s\n", im.folder)
 		return nil
-	case o.saveMapping:
-		if err := im.save(false); err != nil {
-			return err
-		}
-		fmt.Fprintf(out, "\nwritten: %s alone; edit it, then run the import again\n", im.mappingPath)
-		return nil
-	}
-	if len(im.result.Asked) > 0 && !im.stray {
+	case len(im.result.Asked) > 0 && !im.stray:
 		if err := im.save(false); err != nil {
 			return err
 		}

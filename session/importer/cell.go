@@ -26,7 +26,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	case "date", stamp, section:
 		return c.putDate(cells, to.name, text)
 	case "clock":
-		_, clock := splitStamp(text)
+		_, clock := wording.SplitStamp(text)
 		return putClock(cells, cmp.Or(clock, text))
 	case "lights":
 		return c.putYes(cells, to.name, "on", "off", text)
@@ -76,16 +76,19 @@ func (c *converter) putDate(cells session.Row, to, text string) error {
 	if to == section {
 		dive, date = namedIn(text)
 	}
-	date, clock := splitStamp(date)
+	date, clock := wording.SplitStamp(date)
 	if date != "" || dive == "" {
-		day, err := c.days.read(date)
+		day, lacks, err := c.m.readDay(date, c.year)
 		if err == nil && clock != "" && to == stamp {
 			err = putClock(cells, clock)
 		}
 		if err != nil {
 			return err
 		}
-		cells["date"] = day.Format(time.DateOnly)
+		c.year = day.Year()
+		if cells["date"] = day.Format(time.DateOnly); lacks {
+			c.lacking = append(c.lacking, cells["date"])
+		}
 	}
 	if dive != "" {
 		cells["dive"] = dive
@@ -94,7 +97,7 @@ func (c *converter) putDate(cells session.Row, to, text string) error {
 }
 
 func putClock(cells session.Row, text string) error {
-	x, err := readClock(text)
+	x, err := wording.ReadClock(text)
 	if err == nil {
 		cells["time"] = session.ClockText(x / 60)
 	}
@@ -105,7 +108,7 @@ func putClock(cells session.Row, text string) error {
 // the heading's.
 func (c *converter) number(t target, number string, of *wording.Unit) (string, error) {
 	if strings.Contains(number, ":") && wording.DimensionOf(t.column) == wording.Seconds {
-		x, err := readElapsed(number)
+		x, err := wording.ReadElapsed(number)
 		if err != nil {
 			return "", err
 		}
@@ -131,13 +134,13 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 }
 
 func (c *converter) putYes(cells session.Row, name, yes, no, text string) error {
-	switch {
-	case isWord(text, c.m.Yes):
-		cells[name] = yes
-	case isWord(text, c.m.No):
+	switch way, ok := c.m.way(text); {
+	case !ok || way == " astern":
+		return c.m.wantYesOrNo(text)
+	case way == "off":
 		cells[name] = no
 	default:
-		return c.m.wantYesOrNo(text)
+		cells[name] = yes
 	}
 	return nil
 }

@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"time"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -45,8 +44,9 @@ type converter struct {
 	columns  []under
 	bad      map[string]problem.List // cells by heading that cannot be read, why
 	before   Line                    // what stands above the next line without being one
-	days     calendar
-	marksOff bool // a column of one thruster says where it did not run
+	lacking  []string                // dates that had no year
+	year     int                     // of the date before
+	marksOff bool                    // a column of one thruster says where it did not run
 }
 
 // under is what becomes of the cells under a heading.
@@ -63,7 +63,7 @@ func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter 
 		match := cmp.Or(m.find(h.text), &Match{Heading: h.text})
 		c.columns = append(c.columns, under{Match: match, heading: h, targets: match.targets()})
 	}
-	c.before.Cells, c.days, c.out.Account = session.Row{}, m.calendar(s), s.account
+	c.before.Cells, c.out.Account = session.Row{}, s.account
 	c.out.Account.Left = map[string]int{}
 	maps.Copy(c.out.Account.Left, s.account.Left)
 	return c
@@ -108,9 +108,8 @@ func (c *converter) rows() {
 	}
 	c.out.Account.add("of rows without a reading", left.taken+left.noted)
 	c.unmarked()
-	if n := len(c.days.without); n > 0 {
-		from, to := slices.MinFunc(c.days.without, time.Time.Compare), slices.MaxFunc(c.days.without, time.Time.Compare)
-		c.remark("%s without a year, taken for %s to %s", problem.Count(n, "date"), from.Format(time.DateOnly), to.Format(time.DateOnly))
+	if n := len(c.lacking); n > 0 {
+		c.remark("%s without a year, taken for %s to %s", problem.Count(n, "date"), slices.Min(c.lacking), slices.Max(c.lacking))
 	}
 }
 

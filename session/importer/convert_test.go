@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/session"
+	"sagline/session/wording"
 )
 
 var otter = Known{Thrusters: []string{"port", "starboard", "vertical"}}
@@ -56,7 +57,7 @@ const german = "Vereinslog (simuliert)\n\nTG Nr;Datum;Uhrzeit;Motoren;Akku (V);S
 func TestASpreadsheetInGerman(t *testing.T) {
 	m, taken := proposed(t, strings.Replace(german, "1.012,4", "12,4", 1), otter)
 	assert.Equal(t, ByColumn, m.Dives)
-	assert.Equal(t, DayFirst, m.Date)
+	assert.Equal(t, wording.DayFirst, m.Date)
 	assert.Equal(t, ",", m.Decimal)
 	assert.Equal(t, map[string]string{"links": "port", "rechts": "starboard", "hinten": Asked}, m.Thrusters)
 	assert.Equal(t, []string{`thruster "hinten": which is it? (the vehicle has port, starboard, vertical)`}, asked(taken))

@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -13,7 +14,7 @@ import (
 type Mapping struct {
 	Dives     string            `toml:"dives" comment:"a dive for each label in the \"column\", each \"date\", or one for the \"file\""`
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
-	Year      string            `toml:"year,omitempty" comment:"of the first of the dates without one; one that is then over half a year back is of the next"`
+	Year      string            `toml:"year,omitempty" comment:"of the dates without one; \"above\": that of the date above each"`
 	Decimal   string            `toml:"decimal" comment:"the decimal mark"`
 	Work      string            `toml:"work" comment:"\"yes\" takes what [notes] says as done, \"no\" keeps it as notes alone"`
 	Alone     string            `toml:"alone" comment:"a number alone where cells have several is the \"first\", or kept in the \"note\""`
@@ -65,7 +66,7 @@ type Judge func(session.Row) (far map[string]bool)
 
 // newMapping is a mapping that says nothing of any file.
 func newMapping() *Mapping {
-	return &Mapping{Dives: ByFile, Date: YearFirst, Decimal: ".", Work: Asked, Alone: "note",
+	return &Mapping{Dives: ByFile, Date: wording.YearFirst, Decimal: ".", Work: Asked, Alone: "note",
 		Yes: wording.List("yes"), No: wording.List("no"), Empty: wording.List("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
 }
 
@@ -76,7 +77,7 @@ func Propose(s *Source, k Known) *Mapping {
 	m.match(s, k)
 	m.Decimal = s.decimal(m)
 	if m.Dated() {
-		m.Date, m.Dives = dateForm(m.days(s)), ByDate
+		m.Date, m.Dives = cmp.Or(wording.DateForm(m.days(s)), Asked), ByDate
 	}
 	if d := m.to("dive"); d != nil && (d.To != section || slices.ContainsFunc(s.column(d.Heading, nil), func(text string) bool { dive, _ := namedIn(text); return dive != "" })) {
 		m.Dives = ByColumn
@@ -88,23 +89,29 @@ func Propose(s *Source, k Known) *Mapping {
 // Adapt fits a mapping from a file to a source: headings that it does not know
 // are proposed anew, as are those that it leaves open.
 func (m *Mapping) Adapt(s *Source, k Known) {
-	m.Columns = slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) })
 	m.match(s, k)
 	m.complete(s, k)
 }
 
-// match proposes a column for each heading that the mapping does not have.
+// match proposes a column for each heading that the mapping does not have or
+// leaves open.
 func (m *Mapping) match(s *Source, k Known) {
 	var all []Match
 	for _, h := range s.headings {
-		if m.find(h.text) == nil {
-			cells := s.column(h.text, m.Empty)
-			all = append(all, m.perThruster(several(match(h, cells), h, cells), h, cells, k.Thrusters))
+		old := m.find(h.text)
+		if old != nil && old.To != Asked {
+			continue
 		}
+		cells := s.column(h.text, m.Empty)
+		c := m.perThruster(several(match(h, cells), h, cells), h, cells, k.Thrusters)
+		if old != nil {
+			c.Times, c.Plus = old.Times, old.Plus
+		}
+		all = append(all, c)
 	}
 	m.neverRan(all, s, k.Thrusters)
 	oneEach(all)
-	m.Columns = append(m.Columns, all...)
+	m.Columns = append(slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) }), all...)
 }
 
 // complete proposes what cells mean, and weighs the matches by them.

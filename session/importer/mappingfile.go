@@ -2,12 +2,10 @@ package importer
 
 import (
 	"bytes"
-	"cmp"
 	"fmt"
 	"io"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -44,32 +42,17 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 	for _, q := range asked {
 		keys = append(keys, q.key)
 	}
-	values := map[string]string{"date": m.Date, "year": m.Year, "decimal": m.Decimal, "work": m.Work, "alone": m.Alone}
-	for _, key := range keys {
+	for _, key := range slices.DeleteFunc(keys, func(key string) bool { return key == "" }) {
 		f, err := tomlfile.Parse(text, name)
 		if err != nil {
 			return nil, err
 		}
-		table, word, _ := strings.Cut(key, ".")
-		path := pathOf(key, f)
-		switch c := m.find(word); {
-		case key == "":
-			continue
-		case table == "column" && path == "":
-			text, err = tomlfile.Insert(text, name, table, "", []string{"[[column]]", "heading = " + strconv.Quote(word), "to = " + strconv.Quote(c.To)})
-		case table == "column":
-			text, err = tomlfile.Set(text, name, path, strconv.Quote(c.To), nil)
-			for factor, x := range map[string]float64{"times": 1, "plus": 0} { // of the To before
-				if path := strings.TrimSuffix(path, "to") + factor; f.Find(path) != nil && err == nil {
-					text, err = tomlfile.Set(text, name, path, strconv.FormatFloat(x, 'f', -1, 64), nil)
-				}
-			}
-		case table == "thrusters":
-			text, err = tomlfile.Set(text, name, path, strconv.Quote(m.Thrusters[word]), nil)
-		case table == "notes":
-			text, err = tomlfile.Set(text, name, path, strconv.Quote(m.Notes[word]), nil)
-		default:
-			text, err = tomlfile.Set(text, name, path, strconv.Quote(values[key]), nil)
+		value := quoted(m.value(key))
+		if path := pathOf(key, f); path != "" {
+			text, err = tomlfile.Set(text, name, path, value, nil)
+		} else {
+			heading := strings.TrimPrefix(key, "column.")
+			text, err = tomlfile.Insert(text, name, "column", "", []string{"[[column]]", "heading = " + quoted(heading), "to = " + value})
 		}
 		if err != nil {
 			return nil, err
@@ -77,6 +60,26 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 	}
 	_, err := ReadMapping(bytes.NewReader(text), name)
 	return text, err
+}
+
+// quoted is a text as TOML has it.
+func quoted(text string) string {
+	out, _ := toml.Marshal(map[string]string{"x": text}) // which texts cannot fail
+	return strings.TrimSpace(strings.TrimPrefix(string(out), "x = "))
+}
+
+// value is what the mapping has for a question's key.
+func (m *Mapping) value(key string) string {
+	switch table, word, _ := strings.Cut(key, "."); table {
+	case "column":
+		return m.find(word).To
+	case "thrusters":
+		return m.Thrusters[word]
+	case "notes":
+		return m.Notes[word]
+	}
+	all := m.settings()
+	return *all[slices.IndexFunc(all, func(s setting) bool { return s.key == key })].value
 }
 
 // pathOf is where a question's key stands, or is to stand, in a mapping's file;
@@ -122,23 +125,17 @@ var keys = strings.Fields("dives date year decimal work alone yes no empty colum
 
 // check judges what a mapping's keys hold.
 func (m *Mapping) check(name string) (list problem.List) {
-	oneOf := func(what, word string, words ...string) {
-		if !slices.Contains(words, word) {
-			list.Add(name, 0, what, `found %s, want "%s"%s`, problem.Quote(word), strings.Join(words, `", "`), problem.Suggest(word, words))
+	for _, s := range m.settings() {
+		switch {
+		case s.words == nil && !slices.Contains([]string{"", Asked, yearAbove}, *s.value) && readYear(*s.value) == 0:
+			list.Add(name, 0, s.key, `found %s, want one such as "2026", or "above"`, problem.Quote(*s.value))
+		case s.words != nil && !slices.Contains(s.words, *s.value):
+			list.Add(name, 0, s.key, `found %s, want "%s"%s`, problem.Quote(*s.value), strings.Join(s.words, `", "`), problem.Suggest(*s.value, s.words))
 		}
 	}
-	oneOf("dives", m.Dives, ByColumn, ByDate, ByFile)
-	oneOf("date", m.Date, append(slices.Clone(dateForms), Asked)...)
-	oneOf("decimal", m.Decimal, ".", ",", Asked)
-	oneOf("alone", m.Alone, "first", "note", Asked)
-	oneOf("work", m.Work, "yes", "no", Asked)
-	if n, err := strconv.Atoi(m.Year); m.Year != "" && m.Year != Asked && (err != nil || n < firstYear || n > lastYear) {
-		list.Add(name, 0, "year", `found %s, want one such as "2026"`, problem.Quote(m.Year))
-	}
 	m.checkNotes(name, &list)
-	used := map[string]string{} // heading of a quantity, and of one with its thruster
 	for i := range m.Columns {
-		m.checkColumn(name, &m.Columns[i], used, &list)
+		m.checkColumn(name, i, &list)
 		m.Columns[i].Sure, m.Columns[i].given = Sure, m.Columns[i].To != Asked
 	}
 	return list
@@ -160,7 +157,8 @@ func (m *Mapping) checkNotes(name string, list *problem.List) {
 }
 
 // checkColumn judges one column beside those before it.
-func (m *Mapping) checkColumn(name string, c *Match, used map[string]string, list *problem.List) {
+func (m *Mapping) checkColumn(name string, i int, list *problem.List) {
+	c := &m.Columns[i]
 	what := "column " + problem.Quote(c.Heading)
 	switch {
 	case c.Heading == "":
@@ -172,19 +170,14 @@ func (m *Mapping) checkColumn(name string, c *Match, used map[string]string, lis
 	}
 	for text := range strings.SplitSeq(c.To, partTargets) {
 		t, ok := readTarget(text)
-		all := append(session.ColumnNames(), "", Asked, stamp, section)
-		if !ok || strings.Contains(c.To, partTargets) && (!t.measured() && t.name != "note") {
+		if all := append(session.ColumnNames(), "", Asked, stamp, section); !ok || text != c.To && !t.measured() && t.name != "note" {
 			list.Add(name, 0, what+": to", `found %s, want "%s"%s`, problem.Quote(text), strings.Join(all, `", "`), problem.Suggest(text, all))
-			continue
 		}
-		quantity := t.quantity()
-		other := cmp.Or(used[quantity+":"+c.Drive], used[quantity+":"])
-		if c.Drive == "" {
-			other = used[quantity]
+	}
+	for k := range m.Columns[:i] {
+		if o := &m.Columns[k]; c.shares(o) {
+			list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(o.Heading))
+			break
 		}
-		if other != "" && t.name != "" && t.name != Asked && t.name != "note" {
-			list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(other))
-		}
-		used[quantity], used[quantity+":"+c.Drive] = c.Heading, c.Heading
 	}
 }

@@ -168,11 +168,11 @@ func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []s
 // time fills in a match with the date, the clock or the minutes, as its unit
 // or the cells say.
 func (m Match) time(h heading, c *session.Column, sure, why string, cells []string) Match {
-	elapsed := every(cells, func(s string) bool { _, err := readElapsed(s); return err == nil })
+	elapsed := every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
-	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || every(cells, isClock))
+	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || every(cells, wording.IsClock))
 	switch {
-	case every(cells, func(s string) bool { _, clock := splitStamp(s); return clock != "" }):
+	case every(cells, func(s string) bool { _, clock := wording.SplitStamp(s); return clock != "" }):
 		return m.is(stamp, sure, "dates with times")
 	case c.Quantity == "date":
 		return m.is("date", sure, why)
@@ -182,7 +182,7 @@ func (m Match) time(h heading, c *session.Column, sure, why string, cells []stri
 		return m.is(targetIn(columnNamed("minute"), h.unit), sure, why)
 	case own, h.unitIs(wording.ClockOfDay):
 		return m.is(c.Name, sure, why)
-	case every(cells, isClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
+	case every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
 		return m.is("time", Likely, "words; a clock as hh:mm assumed")
 	case elapsed:
 		return m.open("mm:ss since the start or the clock?", "minute", "time")

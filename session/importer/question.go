@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // A Question is what a person must say before anything is written. It stands
@@ -42,43 +42,54 @@ func (c *converter) asks(key, text string, choices []string, set func(string) er
 	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, key: key, m: c.m, set: set})
 }
 
-// sets is an answer that becomes a key of the mapping.
-func sets(key *string) func(string) error {
-	return func(a string) error { *key = a; return nil }
+// A setting is a key of the mapping that has one of some words, or a year.
+type setting struct {
+	key   string
+	value *string
+	words []string
+}
+
+func (m *Mapping) settings() []setting {
+	return []setting{
+		{"dives", &m.Dives, []string{ByColumn, ByDate, ByFile}},
+		{"date", &m.Date, append(slices.Clone(wording.DateForms), Asked)},
+		{"year", &m.Year, nil},
+		{"decimal", &m.Decimal, []string{".", ",", Asked}},
+		{"work", &m.Work, []string{"yes", "no", Asked}},
+		{"alone", &m.Alone, []string{"first", "note", Asked}},
+	}
 }
 
 // ask gathers what the mapping leaves to a person, in the order of its keys.
 func (c *converter) ask() {
-	m := c.m
-	if m.Date == Asked {
-		c.asks("date", fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(m.days(c.s)...)), DayFirst, MonthFirst),
-			[]string{DayFirst, MonthFirst}, func(a string) error { m.Date = a; m.findYear(c.s); return nil })
+	m, days := c.m, c.m.days(c.s)
+	lacking := slices.DeleteFunc(slices.Clone(days), func(d string) bool { _, err := wording.ReadDate(d, m.Date, 0); return err == nil })
+	texts := map[string]string{
+		"date":    fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), wording.DayFirst, wording.MonthFirst),
+		"year":    fmt.Sprintf("dates without a year such as %s: which year are they of? %q: that of the date above each; where a year ends between them, write it into the file", problem.Quote(cmp.Or(lacking...)), yearAbove),
+		"decimal": `numbers with three digits after the mark: decimal "." or ","?`,
+		"work":    "notes of work done: " + strings.Join(m.works(), "; ") + ": take these?",
+		"alone":   "a number alone where other cells of its column have several: is it the first of them?",
 	}
-	if m.Year == Asked {
-		days := m.days(c.s)
-		i := slices.IndexFunc(days, func(text string) bool { _, err := readDate(text, m.Date, 0); return err != nil })
-		c.asks("year", fmt.Sprintf("dates without a year such as %s: of which year is the first? (the next begins where one is over half a year back)", problem.Quote(days[max(i, 0)])), nil, func(a string) error {
-			if n, err := strconv.Atoi(a); err != nil || n < firstYear || n > lastYear {
+	for _, s := range m.settings() {
+		if *s.value != Asked {
+			continue
+		}
+		choices := slices.DeleteFunc(s.words, func(w string) bool { return w == Asked || w == wording.YearFirst })
+		c.asks(s.key, texts[s.key], choices, func(a string) error {
+			if s.words == nil && a != yearAbove && readYear(a) == 0 {
 				return fmt.Errorf("found %s, want a year such as 2026", problem.Quote(a))
 			}
-			m.Year = a
+			*s.value = a
+			m.findYear(c.s)
 			return nil
 		})
-	}
-	if m.Decimal == Asked {
-		c.asks("decimal", `numbers with three digits after the mark: decimal "." or ","?`, []string{".", ","}, sets(&m.Decimal))
-	}
-	if m.Work == Asked {
-		c.asks("work", "notes of work done: "+strings.Join(m.works(), "; ")+": take these?", []string{"yes", "no"}, sets(&m.Work))
-	}
-	if m.Alone == Asked {
-		c.asks("alone", "a number alone where other cells of its column have several: is it the first of them?", []string{"first", "note"}, sets(&m.Alone))
 	}
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
 			c.asks("column."+o.Heading, problem.Quote(o.Heading)+": "+why, slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), m.isTaken), func(a string) error {
-				o.To, o.Times, o.Plus, o.given = a, 0, 0, true
+				o.To, o.given = a, true
 				return nil
 			})
 		}

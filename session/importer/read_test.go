@@ -3,91 +3,12 @@ package importer
 import (
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"sagline/session/wording"
 )
-
-func TestDates(t *testing.T) {
-	for _, c := range []struct{ text, form, want string }{
-		{"2026-05-31", DayFirst, "2026-05-31"},
-		{"2026/5/31", MonthFirst, "2026-05-31"},
-		{"20260531", YearFirst, "2026-05-31"},
-		{"31.5.2026", DayFirst, "2026-05-31"},
-		{"31.05.26", DayFirst, "2026-05-31"},
-		{"5/31/2026", MonthFirst, "2026-05-31"},
-		{"05-06-2026", DayFirst, "2026-06-05"},
-		{"05-06-2026", MonthFirst, "2026-05-06"},
-		{"31 May 2026", YearFirst, "2026-05-31"},
-		{"31-May-26", YearFirst, "2026-05-31"},
-		{"May 31, 2026", YearFirst, "2026-05-31"},
-		{"31. Mai 2026", YearFirst, "2026-05-31"},
-		{"3. März 2026", YearFirst, "2026-03-03"},
-		{"3 de mayo de 2026", YearFirst, "2026-05-03"},
-		{"31/12/69", DayFirst, ""}, // 1969 by POSIX, before there were such vehicles
-		{"31/12/70", DayFirst, "1970-12-31"},
-		{"31.6.2026", DayFirst, ""},
-		{"5/31/2026", DayFirst, ""},
-		{"5/31/2026", YearFirst, ""},
-		{"May", YearFirst, ""},
-		{"", YearFirst, ""},
-	} {
-		day, err := readDate(c.text, c.form, 0)
-		if c.want == "" {
-			assert.Error(t, err, "%q as %s gives %v", c.text, c.form, day)
-			continue
-		}
-		require.NoError(t, err, c.text)
-		assert.Equal(t, c.want, day.Format(time.DateOnly), c.text)
-	}
-}
-
-// The order of day and month is told by the cells or asked for.
-func TestOrderOfDatesIsNeverGuessed(t *testing.T) {
-	for _, c := range []struct {
-		cells string
-		want  string
-	}{
-		{"2026-05-01 2026-06-01", YearFirst},
-		{"3/4/2026 5/6/2026", Asked},
-		{"3/4/2026 13/6/2026", DayFirst},
-		{"3/4/2026 5/26/2026", MonthFirst},
-		{"3.4.2026 5.6.2026", DayFirst},
-		{"3.4.2026 5.26.2026", MonthFirst},
-		{"13/4/2026 5/26/2026", Asked},
-		{"3-May-2026 5-Jun-2026", YearFirst},
-	} {
-		assert.Equal(t, c.want, dateForm(strings.Fields(c.cells)), c.cells)
-	}
-}
-
-func TestClocks(t *testing.T) {
-	for _, c := range []struct {
-		text string
-		want float64 // s; −1: none
-	}{
-		{"14:05", 50700}, {"2:05 pm", 50700}, {"12:00 AM", 0}, {"12:30 p.m.", 45000}, {"14:05:07.250", 50707.25}, {"14:05:07,5", 50707.5},
-		{"14h05", 50700}, {"9:05 Uhr", 32700}, {"14:05:00Z", 50700}, {"14:05:00+02:00", 50700},
-		{"25:00", -1}, {"13:00 pm", -1}, {"14:60", -1}, {"14", -1}, {"", -1}, {"a:b", -1}, {"1:2:3:4", -1},
-	} {
-		x, err := readClock(c.text)
-		if c.want < 0 {
-			assert.Error(t, err, "%q gives %g", c.text, x)
-			continue
-		}
-		require.NoError(t, err, c.text)
-		assert.InDelta(t, c.want, x, 1e-9, c.text)
-	}
-	x, err := readElapsed("75:30.5")
-	require.NoError(t, err)
-	assert.InDelta(t, 4530.5, x, 1e-9)
-	x, err = readElapsed("1:30:00")
-	require.NoError(t, err)
-	assert.InDelta(t, 5400, x, 1e-9)
-}
 
 func TestDecimalMark(t *testing.T) {
 	for _, c := range []struct {
@@ -124,12 +45,12 @@ func TestDatesWithoutAYear(t *testing.T) {
 	for _, c := range []struct{ name, dates, file, answer, want, remark string }{
 		{"others", "3.5.2025 10.5. 17.5.", "old.csv", "", "2025-05-03 2025-05-10 2025-05-17", "2 dates without a year, taken for 2025-05-10 to 2025-05-17"},
 		{"others later", "3.5. 10.5.2025 17.5.", "old.csv", "", "2025-05-03 2025-05-10 2025-05-17", "2 dates without a year, taken for 2025-05-03 to 2025-05-17"},
-		{"newest first", "17.11. 10.5. 3.1.", "pond-2025.csv", "", "2025-01-03 2025-05-10 2025-11-17", "3 dates without a year, taken for 2025-01-03 to 2025-11-17"},
+		{"newest first", "17.9. 10.5. 3.1.", "pond-2025.csv", "", "2025-01-03 2025-05-10 2025-09-17", "3 dates without a year, taken for 2025-01-03 to 2025-09-17"},
 		{"name", "3_May 10_May", "season 2025/pond_2024.csv", "", "2024-05-03 2024-05-10", "2 dates"},
 		{"slashes", "5/3 5/14", "2025.csv", "", "2025-05-03 2025-05-14", "2 dates"},
 		{"two years in the name", "3.5. 10.5.", "2024-2025.csv", "2025", "2025-05-03 2025-05-10", "2 dates"},
 		{"no year at all", "3.5. 10.5.", "20250531.csv", "2026", "2026-05-03 2026-05-10", "2 dates"},
-		{"a year ends", "28.11. 12.12. 9.1.", "2025.csv", "2025", "2025-11-28 2025-12-12 2026-01-09", "3 dates"},
+		{"a year ends", "28.11.2025 12.12. 9.1.", "2025.csv", "2026", "2025-11-28 2026-01-09 2026-12-12", "2 dates"},
 		{"a year has ended", "28.12. 9.1.2026", "2026.csv", "2025", "2025-12-28 2026-01-09", "1 date"},
 		{"of each year's first", "3.5.2025 10.5. 2.5.2026 9.5.", "old.csv", "", "2025-05-03 2025-05-10 2026-05-02 2026-05-09", "2 dates"},
 		{"all have it", "3.5.2025 10.5.2025", "2024.csv", "", "2025-05-03 2025-05-10", ""},
@@ -158,8 +79,8 @@ func TestDatesWithoutAYear(t *testing.T) {
 func TestDatesWithoutAYearElsewhere(t *testing.T) {
 	s := source(t, "Date;Battery (V)\n3/4;12\n5/4;12\n")
 	m := Propose(s, otter)
-	require.NoError(t, Convert(s, m, otter, nil).Asked[0].Answer(DayFirst))
-	assert.Equal(t, []string{`dates without a year such as "3/4": of which year is the first? (the next begins where one is over half a year back)`}, asked(Convert(s, m, otter, nil)))
+	require.NoError(t, Convert(s, m, otter, nil).Asked[0].Answer(wording.DayFirst))
+	assert.Equal(t, []string{`dates without a year such as "3/4": which year are they of? "above": that of the date above each; where a year ends between them, write it into the file`}, asked(Convert(s, m, otter, nil)))
 	s, err := Open(strings.NewReader("Time;Battery (V)\nDive 3, 3 May;\n10:00;12.5\nDive 4, 10 May;\n11:00;12.4\n"), "2026.csv")
 	require.NoError(t, err)
 	assert.Equal(t, "3|2026-05-03|12.5\n4|2026-05-10|12.4\n", rows(Convert(s, Propose(s, otter), otter, nil), "dive date battery_v"))

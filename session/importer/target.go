@@ -91,8 +91,8 @@ func gives(targets []target, column string) bool {
 // shares says whether two matches have a quantity in common that one heading
 // alone can give.
 func (m *Match) shares(o *Match) bool {
-	return m.Drive == o.Drive && slices.ContainsFunc(m.targets(), func(t target) bool {
-		return t.name != "note" && t.name != "" && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity() == u.quantity() && t.rest == u.rest })
+	return (m.Drive == o.Drive || m.Drive == "" || o.Drive == "") && slices.ContainsFunc(m.targets(), func(t target) bool {
+		return !slices.Contains([]string{"note", "", Asked}, t.name) && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity() == u.quantity() && t.rest == u.rest })
 	})
 }
 

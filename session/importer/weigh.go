@@ -35,13 +35,6 @@ func (t tally) off() bool {
 	return t.of >= fewestJudged && float64(t.far) > offShare*float64(t.of)
 }
 
-// A weigher weighs a mapping's matches by some of the file's rows.
-type weigher struct {
-	m      *Mapping
-	k      Known
-	sample *Source
-}
-
 // weigh compares each match with what the lines then say: one that most lines
 // contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *Source, k Known) {
@@ -56,59 +49,50 @@ func (m *Mapping) weigh(s *Source, k Known) {
 	for _, open := range []bool{true, false} { // what is open may be what the others lack
 		for i := range m.Columns {
 			c := &m.Columns[i]
-			if !s.Has(c.Heading) || c.given || (c.Sure == Asked) != open {
-				continue
-			}
-			if changed, ok := w.weighed(c, tallies[c.Heading]); ok {
-				*c = changed
+			if s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && w.weighOne(c, tallies[c.Heading]) {
 				tallies = w.tallies()
 			}
 		}
 	}
 }
 
-// weighed is a match as the lines say; ok is false where they leave it as it is.
-func (w *weigher) weighed(c *Match, now tally) (changed Match, ok bool) {
-	t, u := c.targets()[0], readHeading(c.Heading).unit
-	if c.Sure != Asked {
-		if !now.off() || !t.measured() {
-			return *c, false
-		}
-		choices := append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
-		fit, off, telling := w.try(c, choices)
-		if len(fit) == 1 && telling && off == len(choices)-1 && u == nil {
-			return c.fitting(fit[0]), true
-		}
-		why := fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To)
-		return c.open(why, append(fit, "note", c.To)...), true
+// A weigher weighs a mapping's matches by some of the file's rows.
+type weigher struct {
+	m      *Mapping
+	k      Known
+	sample *Source
+}
+
+// weighOne weighs one match, and says whether it changed it.
+func (w *weigher) weighOne(c *Match, now tally) bool {
+	stated, choices := c.Sure != Asked, c.choices
+	if stated && now.off() && c.targets()[0].measured() {
+		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
+	} else if stated || len(choices) == 0 {
+		return false
 	}
-	if len(c.choices) == 0 {
-		return *c, false
-	}
-	choices := c.choices
 	fit, off, telling := w.try(c, choices)
-	if t, _ := readTarget(choices[0]); off == len(choices) && t.measured() && every(choices, t.isOf) { // in none of these units
+	if t, _ := readTarget(choices[0]); !stated && off == len(choices) && t.measured() && every(choices, t.isOf) { // in none of these units
 		choices = inUnits(t.quantity())
 		fit, off, telling = w.try(c, choices)
 	}
-	whole := slices.DeleteFunc(slices.Clone(fit), leaves) // the others leave a number of a cell in the note
-	switch {
-	case len(fit) == 1 && telling && off == len(choices)-1:
-		return c.fitting(fit[0]), true
-	case len(whole) == 1 && telling && len(whole) < len(fit) && off+len(fit) == len(choices):
-		return c.fitting(whole[0]), true
+	found := fit
+	if whole := slices.DeleteFunc(slices.Clone(fit), leaves); len(whole) == 1 { // the others leave a number of a cell in the note
+		found = whole
 	}
+	question, _, _ := strings.Cut(c.Why, " "+choices[0])
 	rest := slices.DeleteFunc(slices.Clone(choices), func(to string) bool { return slices.Contains(fit, to) })
-	if len(fit) > 0 && len(choices) > mostChoices {
-		rest = nil
+	switch {
+	case len(found) == 1 && telling && off+len(fit) == len(choices) && (!stated || readHeading(c.Heading).unit == nil):
+		*c = c.is(found[0], Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", found[0]))
+	case stated:
+		*c = c.open(fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To), append(fit, "note", c.To)...)
+	case len(fit) > 0 && len(choices) > mostChoices:
+		*c = c.open(question, fit...)
+	default:
+		*c = c.open(question, append(fit, rest...)...)
 	}
-	question, _, _ := strings.Cut(c.Why, " "+c.choices[0])
-	return c.open(question, append(fit, rest...)...), true
-}
-
-// fitting is a match as the one thing that its lines fit.
-func (m Match) fitting(to string) Match {
-	return m.is(to, Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", to))
+	return true
 }
 
 // leaves says whether a To leaves a number of a cell in the note.
@@ -163,7 +147,7 @@ func (m *Match) others() (out []string) {
 func (w *weigher) tallies() map[string]tally {
 	trial := *w.m
 	if trial.Date == Asked {
-		trial.Date = DayFirst
+		trial.Date = wording.DayFirst
 	}
 	c := newConverter(w.sample, &trial, w.k, session.Row{"date": "2000-01-01"})
 	c.rows()
