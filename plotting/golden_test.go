@@ -69,7 +69,7 @@ func pictures(t *testing.T, room Layout) map[string]*Picture {
 		out[fmt.Sprint("residuals_", n)] = GridPicture(report(n), residuals(n), true, room)
 	}
 	out["budget"] = BudgetPicture([]Share{{"port", [7]float64{1, 12, 2, 1, 14, 39, 0}}, {"port + starboard", [7]float64{3, 27, 3, 1, 16, 53, 6}}}, room, true)
-	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3})).Picture()
+	out["vehicle"] = DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.4, "friction:port": 1.2, "instrument:current_a": 1.3}), room).Picture()
 	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", "m/s", 2, advice.Range{Low: 0.36, Value: 0.4, High: 0.43}, advice.Range{Low: 0.47, Value: 0.5, High: 0.52}},
 		{"pull", "N", 1, advice.Range{Low: 8.1, Value: 9, High: 9.9}, advice.Range{Low: 5, Value: 6, High: 6.8}}}}).Picture(room)
 	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Force: "N", Up: Push{3, 9}, Down: Push{1, 4}, Tension: 2, Current: "0.3 m/s", Holds: true}

@@ -1,7 +1,9 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -14,7 +16,8 @@ import (
 // are in a drawing 320 wide, y down.
 type Part struct {
 	Name              string
-	Label             string // with how far it has gone
+	Of                []string // the tubes or thrusters that it stands for
+	Label             string   // with how far it has gone
 	X, Y, Width, High float64
 	LabelX, LabelY    float64
 	Gauge             *Gauge // of its quantities the one farthest gone; nil where none is judged
@@ -27,6 +30,7 @@ type Drawing struct {
 	Wires  [][]float64 // x and y in turn
 	Joints []float64   // x along the tether
 	Notes  []string    // what was found that is no part of the vehicle
+	Folded bool        // a part stands for several
 	Frame  float64     // y of its top
 	High   float64
 }
@@ -36,14 +40,17 @@ const (
 	tetherY                 = 32.0
 	trunk                   = 20.0 // x of the tether on its way down
 	boxLeft, boxRight       = 12.0, 58.0
-	thrusterRow             = 32.0
+	thrusterRow             = 30.0
+	tubeRow                 = 34.0
 	drawingWide             = 320.0
 )
 
 // DrawVehicle lays a vehicle out, each part with the quantities of a report that
-// speak of it.
-func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report) *Drawing {
-	d := &Drawing{}
+// speak of it. Where the room is too low for all in words of the usual size, one
+// part stands for all tubes, which no quantity tells apart, and one for the
+// thrusters least far gone.
+func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
+	d, gauges := &Drawing{}, ReadGauges(rep)
 	d.surface(v)
 	for _, f := range rep.Findings {
 		if f.Cause.Kind != causes.Vehicle {
@@ -51,24 +58,68 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report) *Drawing {
 		}
 	}
 	d.Frame = 60 + 16*float64(len(d.Notes))
-	y := d.tubes(v, d.Frame+8)
-	d.thrusters(v, y)
-	y += thrusterRow*float64(len(v.Thrusters)) + 6
+	tubes, thrusters := tubesOf(v), thrustersOf(v)
+	most := room.High / headingShare
+	below := func(thrusters int) float64 {
+		return d.Frame + 8 + tubeRow*float64((len(tubes)+1)/2) + thrusterRow*float64(thrusters) + 38
+	}
+	if room.High > 0 && below(len(thrusters)) > most && len(tubes) > 2 {
+		tubes = []Part{{Name: fmt.Sprintf("tube:%d tubes", len(tubes)), Of: names(tubes)}}
+		d.Folded = true
+	}
+	if fit := int((most - below(0)) / thrusterRow); room.High > 0 && fit < len(thrusters) && len(thrusters) > 2 {
+		thrusters = folded(thrusters, max(fit, 2)-1, gauges, rep)
+		d.Folded = true
+	}
+	y := d.tubes(tubes, d.Frame+8)
+	d.thrusters(thrusters, y)
+	y += thrusterRow*float64(len(thrusters)) + 6
 	d.add(Part{Name: "frame", X: 12, Y: y + 16, Width: 296, High: 8, LabelX: 12, LabelY: y + 12})
 	d.High = y + 32
-	for _, g := range ReadGauges(rep) {
-		for k := range d.Parts {
-			if p := &d.Parts[k]; p.bears(g.Cause) && (p.Gauge == nil || g.Share > p.Gauge.Share) {
-				p.Gauge = &g
-			}
-		}
-	}
 	for k := range d.Parts {
 		p := &d.Parts[k]
-		p.Found = slices.ContainsFunc(rep.Findings, func(f drift.Finding) bool { return p.bears(f.Cause.Name) })
+		p.judge(gauges, rep)
 		p.Label = p.label()
 	}
 	return d
+}
+
+// judge finds what the readings say of a part.
+func (p *Part) judge(gauges []Gauge, rep *drift.Report) {
+	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
+	p.Found = slices.ContainsFunc(rep.Findings, func(f drift.Finding) bool { return p.bears(f.Cause.Name) })
+}
+
+// folded leaves so many thrusters that have gone farthest, with their branches,
+// and one part for the others.
+func folded(thrusters []Part, leave int, gauges []Gauge, rep *drift.Report) []Part {
+	far := func(p Part) float64 {
+		branch := Part{Name: "branch:", Of: p.Of}
+		p.judge(gauges, rep)
+		branch.judge(gauges, rep)
+		out := math.Inf(-1)
+		for _, x := range []Part{p, branch} {
+			switch {
+			case x.Found:
+				return math.Inf(1)
+			case x.Gauge != nil:
+				out = max(out, x.Gauge.Share)
+			}
+		}
+		return out
+	}
+	order := slices.Clone(thrusters)
+	slices.SortStableFunc(order, func(a, b Part) int { return cmp.Compare(far(b), far(a)) })
+	rest := names(order[leave:])
+	out := slices.DeleteFunc(slices.Clone(thrusters), func(p Part) bool { return slices.Contains(rest, p.Of[0]) })
+	return append(out, Part{Name: fmt.Sprintf("thruster:%d more", len(rest)), Of: rest})
+}
+
+func names(parts []Part) (out []string) {
+	for _, p := range parts {
+		out = append(out, p.Of...)
+	}
+	return out
 }
 
 func (d *Drawing) add(p Part)         { d.Parts = append(d.Parts, p) }
@@ -86,38 +137,52 @@ func (d *Drawing) surface(v *vehicle.Vehicle) {
 	}
 }
 
-// tubes lays out the tubes from y on, two a row; it returns where they end.
-func (d *Drawing) tubes(v *vehicle.Vehicle, y float64) float64 {
-	names := []string{}
+// tubesOf are a vehicle's tubes; without any the hull is one.
+func tubesOf(v *vehicle.Vehicle) (out []Part) {
 	for _, t := range v.Tubes {
-		names = append(names, SafeText(t.Name, 80))
+		out = append(out, Part{Name: "tube:" + SafeText(t.Name, 80), Of: []string{t.Name}})
 	}
-	if len(names) == 0 {
-		names = []string{"hull"}
+	if len(out) == 0 {
+		out = []Part{{Name: "tube:hull"}}
 	}
-	for i, name := range names {
-		x, top := 74+122*float64(i%2), y+34*float64(i/2)
-		d.add(Part{Name: "tube:" + name, X: x, Y: top + 15, Width: 112, High: 12, LabelX: x, LabelY: top + 11})
+	return out
+}
+
+func thrustersOf(v *vehicle.Vehicle) (out []Part) {
+	for i := range v.Thrusters {
+		out = append(out, Part{Name: "thruster:" + v.Thrusters[i].Name, Of: []string{v.Thrusters[i].Name}})
 	}
-	return y + 34*float64((len(names)+1)/2)
+	return out
+}
+
+// tubes lays out the tubes from y on, two a row; it returns where they end.
+func (d *Drawing) tubes(parts []Part, y float64) float64 {
+	for i, p := range parts {
+		x, top := 74+122*float64(i%2), y+tubeRow*float64(i/2)
+		p.X, p.Y, p.Width, p.High, p.LabelX, p.LabelY = x, top+15, 112, 12, x, top+11
+		d.add(p)
+	}
+	return y + tubeRow*float64((len(parts)+1)/2)
 }
 
 // thrusters lays out box, branches and thrusters from y on.
-func (d *Drawing) thrusters(v *vehicle.Vehicle, y float64) {
-	n := float64(len(v.Thrusters))
+func (d *Drawing) thrusters(parts []Part, y float64) {
+	n := float64(len(parts))
 	d.add(Part{Name: "box", X: boxLeft, Y: y + 4, Width: boxRight - boxLeft, High: thrusterRow*n - 8, LabelX: boxLeft + 14, LabelY: y + thrusterRow*n/2 + 4})
 	d.wire(trunk, tetherY+5, trunk, y+4)
-	for i := range v.Thrusters {
-		name, middle := v.Thrusters[i].Name, y+thrusterRow*(float64(i)+0.6)
-		d.add(Part{Name: "branch:" + name, X: boxRight, Y: middle - 3, Width: 70, High: 6, LabelX: boxRight + 6, LabelY: middle - 7})
-		d.add(Part{Name: "thruster:" + name, X: 128, Y: middle - 9, Width: 70, High: 18, LabelX: 204, LabelY: middle + 4})
+	for i, p := range parts {
+		_, name, _ := strings.Cut(p.Name, ":")
+		middle := y + thrusterRow*(float64(i)+0.6)
+		d.add(Part{Name: "branch:" + name, Of: p.Of, X: boxRight, Y: middle - 3, Width: 70, High: 6, LabelX: boxRight + 6, LabelY: middle - 7})
+		p.X, p.Y, p.Width, p.High, p.LabelX, p.LabelY = 128, middle-9, 70, 18, 204, middle+4
+		d.add(p)
 	}
 }
 
 // bears says whether a cause is one of the part.
 func (p *Part) bears(cause string) bool {
 	kind, of, one := strings.Cut(cause, ":")
-	part, name, _ := strings.Cut(p.Name, ":")
+	part, _, _ := strings.Cut(p.Name, ":")
 	switch kind {
 	case "power_loop", "intermittent_contact", "insulation":
 		return part == "tether"
@@ -126,9 +191,9 @@ func (p *Part) bears(cause string) bool {
 	case "drag":
 		return part == "frame"
 	case "branch":
-		return part == "branch" && of == name
+		return part == "branch" && slices.Contains(p.Of, of)
 	case "thrust", "friction", "motor", "stall":
-		return part == "thruster" && (!one || of == name)
+		return part == "thruster" && (!one || slices.Contains(p.Of, of))
 	}
 	return kind == part
 }

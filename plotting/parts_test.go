@@ -1,6 +1,9 @@
 package plotting
 
 import (
+	"bytes"
+	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -49,7 +52,7 @@ func judged(t *testing.T, shares map[string]float64) *drift.Report {
 // part's speaks for it.
 func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	d := DrawVehicle(craft(), judged(t, map[string]float64{"power_loop": 0.1, "ingress": 0.2, "battery": 0.3, "branch:starboard": 0.5,
-		"friction": 0.6, "friction:port": 1.2, "instrument:current_a": 1.3}))
+		"friction": 0.6, "friction:port": 1.2, "instrument:current_a": 1.3}), OnPage)
 	labels := map[string]string{}
 	for i := range d.Parts {
 		labels[d.Parts[i].Name] = d.Parts[i].Label
@@ -65,12 +68,12 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 func TestDoubtIsDrawn(t *testing.T) {
 	rep := judged(t, map[string]float64{"battery": 0.3})
 	rep.Trends[0].State = drift.CannotTell
-	p := DrawVehicle(craft(), rep).Parts[0]
+	p := DrawVehicle(craft(), rep, OnPage).Parts[0]
 	assert.Equal(t, "battery ?", p.Label)
 	to, from, until := p.Fill()
 	assert.InDeltaSlice(t, []float64{0.3, 0.2, 0.4}, []float64{to, from, until}, 1e-9)
 	rep.Judged = false
-	p = DrawVehicle(craft(), rep).Parts[0]
+	p = DrawVehicle(craft(), rep, OnPage).Parts[0]
 	to, _, until = p.Fill()
 	assert.Zero(t, to+until)
 	assert.Empty(t, p.Says())
@@ -82,7 +85,7 @@ func TestPartsStandApart(t *testing.T) {
 		v := craft()
 		v.Thrusters = make([]vehicle.Thruster, rapid.IntRange(1, 8).Draw(t, "thrusters"))
 		v.Tubes = make([]vehicle.Tube, rapid.IntRange(0, 9).Draw(t, "tubes"))
-		d := DrawVehicle(v, &drift.Report{})
+		d := DrawVehicle(v, &drift.Report{}, OnPage)
 		for i, p := range d.Parts {
 			assert.LessOrEqual(t, p.X+p.Width, drawingWide)
 			assert.LessOrEqual(t, p.Y+p.High, d.High)
@@ -92,6 +95,59 @@ func TestPartsStandApart(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Where a picture is too low for all parts, words stay large: one part stands for
+// the tubes, one for the thrusters that have gone least far.
+func TestPartsFold(t *testing.T) {
+	least := map[string]float64{"slide": 16, "screen": 13, "print": 9.5, "phone": 8}
+	for thrusters := 1; thrusters <= 16; thrusters++ {
+		for tubes := range 9 {
+			v := craft()
+			v.Tubes = make([]vehicle.Tube, tubes)
+			for i := 2; i < thrusters; i++ {
+				v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: fmt.Sprint("t", i)})
+			}
+			v.Thrusters = v.Thrusters[:thrusters]
+			for _, size := range Sizes {
+				var svg bytes.Buffer
+				require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, DrawVehicle(v, &drift.Report{}, size.Layout()).Picture(), &svg, "svg"))
+				for _, m := range fontSize.FindAllStringSubmatch(svg.String(), -1) {
+					points, err := strconv.ParseFloat(m[1], 64)
+					require.NoError(t, err)
+					require.GreaterOrEqual(t, points, least[size.For], "%d thrusters, %d tubes for a %s", thrusters, tubes, size.For)
+				}
+			}
+		}
+	}
+	v := craft()
+	v.Tubes = make([]vehicle.Tube, 4)
+	for _, name := range []string{"up", "down", "bow", "stern"} {
+		v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: name})
+	}
+	rep := &drift.Report{Judged: true}
+	table, limit := causes.Table(v), 1.0
+	share := map[string]float64{"friction:starboard": 0.1, "branch:bow": 0.3, "friction:up": 0.2, "ingress": 0.5}
+	for i := range table {
+		if c := &table[i]; share[c.Name] > 0 {
+			rep.Trends = append(rep.Trends, drift.Trend{Quantity: c.Quantity, State: drift.Sound, Level: drift.Estimate{Value: share[c.Name], Low: share[c.Name], High: share[c.Name]}, Limit: &limit, Cause: c})
+		}
+	}
+	labels := func(room Layout) (out []string) {
+		for _, p := range DrawVehicle(v, rep, room).Parts {
+			if kind, _, _ := strings.Cut(p.Name, ":"); kind == "tube" || kind == "thruster" || kind == "branch" {
+				out = append(out, p.Label)
+			}
+		}
+		return out
+	}
+	slide, err := SizeFor("slide")
+	require.NoError(t, err)
+	assert.Equal(t, []string{"4 tubes 50 %", "", "up 20 %", "30 %", "bow", "", "4 more 10 %"}, labels(slide.Layout()))
+	assert.Len(t, labels(OnPage), 4+2*6, "a page is as high as it needs")
+	assert.Contains(t, DrawVehicle(v, rep, slide.Layout()).Picture().Says, "several in one: the farthest")
+	rep.Findings = []drift.Finding{{Cause: &causes.Cause{Name: "stall:stern"}}}
+	assert.Contains(t, labels(slide.Layout()), "stern ▲", "what was found is not folded")
 }
 
 func TestFitCutsTheMiddle(t *testing.T) {

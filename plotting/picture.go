@@ -42,6 +42,8 @@ const (
 	textSize = 12.0
 	lineHigh = 15.0
 	strip    = 20.0 // on top, which what a hit says may cover
+
+	headingShare = 0.92 // how large a heading's words are beside a picture's, which may shrink to that
 )
 
 // X and Y are the place of words, as SVG has it.

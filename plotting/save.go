@@ -41,7 +41,9 @@ func (s Size) Layout() Layout {
 }
 
 // words is how large a heading's are, a little less than the picture's.
-func (s Size) words() vg.Length { return 0.92 * textSize * (s.Width - 2*margin) / vg.Length(s.Units) }
+func (s Size) words() vg.Length {
+	return headingShare * textSize * (s.Width - 2*margin) / vg.Length(s.Units)
+}
 
 // headingRows is how many rows of words below its title a heading is taken to
 // have; a picture below more of them is smaller.

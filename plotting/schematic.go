@@ -6,6 +6,9 @@ func (d *Drawing) Picture() *Picture {
 	p := &Picture{Title: "how far each part has gone to its limit", Width: drawingWide, High: d.High,
 		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",
 		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
+	if d.Folded {
+		p.Says += "; several in one: the farthest"
+	}
 	p.path("quiet", box(2, d.Frame, drawingWide-2, d.High-2))
 	for _, w := range d.Wires {
 		p.path("ink thick", line(w...))

@@ -122,7 +122,7 @@ func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) 
 	if len(d.quantities) > 0 {
 		return paths, nil
 	}
-	if err := save("vehicle", plotting.DrawVehicle(r.Model.Vehicle, rep).Picture()); err != nil {
+	if err := save("vehicle", plotting.DrawVehicle(r.Model.Vehicle, rep, d.size.Layout()).Picture()); err != nil {
 		return paths, err
 	}
 	if repair := plotting.ReadRepair(r, rep); repair != nil {

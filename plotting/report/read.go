@@ -33,7 +33,7 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	v.gauges(gauges)
 	m := r.Model
 	if rep.Judged {
-		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep).Picture()
+		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
 	}
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
 	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
