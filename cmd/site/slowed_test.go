@@ -45,7 +45,7 @@ func TestSlowed(t *testing.T) {
 	b.take("../../examples/joint")
 	begun = time.Now()
 	b.do(chromedp.Reload())
-	b.until(`document.getElementById('loading')?.hidden`)
+	b.until(`!!document.querySelector('#list button')`)
 	t.Logf("a later one after %.1f s", time.Since(begun).Seconds())
 	tapped := time.Now()
 	ask[bool](b, `document.querySelector('#list button').click() || true`)
@@ -65,7 +65,7 @@ func TestSlowed(t *testing.T) {
 	t.Logf("what it should read is there %.1f s after the logbook is tapped", time.Since(tapped).Seconds())
 	b.answered()
 	typed = time.Now()
-	b.keep()
+	b.press("Keep this line")
 	b.untilSays("Line 2 is kept")
 	t.Logf("with ranges a line is shown as kept after %.1f s", time.Since(typed).Seconds())
 }
