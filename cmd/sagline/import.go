@@ -20,6 +20,7 @@ import (
 	"sagline/session/disk"
 	"sagline/session/importer"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 )
 
 // importOptions are how a file is taken in.
@@ -37,7 +38,7 @@ type importing struct {
 	had          bool // the mapping's file was there
 	answered     bool // a person at a terminal has
 	stray        bool // it was, but fits none of the headings
-	source       *importer.Source
+	source       *spreadsheet.Sheet
 	mapping      *importer.Mapping
 	known        importer.Known
 	log          *session.Log
@@ -127,7 +128,7 @@ func (im *importing) read(cmd *cobra.Command) error {
 		in = f
 	}
 	var err error
-	im.source, err = importer.Open(in, im.file)
+	im.source, err = spreadsheet.Open(in, im.file)
 	return err
 }
 

@@ -2,7 +2,7 @@ package main
 
 import (
 	"sagline/session"
-	"sagline/session/importer"
+	"sagline/session/spreadsheet"
 )
 
 // importJSON is what import --json prints.
@@ -19,7 +19,7 @@ type importJSON struct {
 	Problems []problemJSON    `json:"problems"`
 	Remarks  []string         `json:"remarks"`
 	Changed  []string         `json:"changed"`
-	Account  importer.Account `json:"account"`
+	Account  spreadsheet.Account `json:"account"`
 	Written  bool             `json:"written"`
 }
 

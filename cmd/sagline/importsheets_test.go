@@ -17,11 +17,12 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/importer"
+	"sagline/session/spreadsheet"
 )
 
 // answered takes a sheet in, each question answered as its maker would; asked
 // are the questions.
-func answered(t *testing.T, s *importer.Source, k importer.Known, answers map[string]string) (r *importer.Result, asked []string) {
+func answered(t *testing.T, s *spreadsheet.Sheet, k importer.Known, answers map[string]string) (r *importer.Result, asked []string) {
 	m := importer.Propose(s, k)
 	for range 30 {
 		r = importer.Convert(s, m, k, nil)
@@ -114,7 +115,7 @@ func TestSheetsAsTheyAre(t *testing.T) {
 			name := fmt.Sprintf("%s-%d", lang.name, mess)
 			t.Run(name, func(t *testing.T) {
 				made := sheetFile(t, name, func() madeSheet { return makeSheet(t, lang, mess, uint64(100*l+mess+1)) })
-				s, err := importer.Open(strings.NewReader(made.text), name+".csv")
+				s, err := spreadsheet.Open(strings.NewReader(made.text), name+".csv")
 				require.NoError(t, err)
 				r, asked := answered(t, s, importer.Known{Thrusters: thrusterNames(v), Judge: judge(v)}, made.answers)
 				assert.Empty(t, r.Problems)
@@ -176,7 +177,7 @@ func TestTwoVoltsOfAVehicle(t *testing.T) {
 		for i, cell := range strings.Fields(cells) {
 			text += fmt.Sprintf("%d.5.2026;left + right;%s\n", i+1, cell)
 		}
-		s, err := importer.Open(strings.NewReader(text), "old.csv")
+		s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 		require.NoError(t, err)
 		r := importer.Convert(s, importer.Propose(s, k), k, nil)
 		var got []string

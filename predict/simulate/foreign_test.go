@@ -16,6 +16,7 @@ import (
 	"sagline/session"
 	"sagline/session/importer"
 	"sagline/session/quantity"
+	"sagline/session/spreadsheet"
 )
 
 // The files to be taken in that ship with the examples are what the simulator
@@ -51,7 +52,7 @@ func TestASpreadsheetComesBack(t *testing.T) {
 	want := Log(v, season)
 	var b bytes.Buffer
 	require.NoError(t, writeSpreadsheet(&b, v, season))
-	s, err := importer.Open(&b, "old.csv")
+	s, err := spreadsheet.Open(&b, "old.csv")
 	require.NoError(t, err)
 	k := importer.Known{Thrusters: []string{"port", "starboard", "vertical"}}
 	m := importer.Propose(s, k)

@@ -8,6 +8,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -48,14 +49,14 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	case "note":
 		c.findWorkIn(cells, text)
 		switch {
-		case u.noted:
+		case u.head.Noted:
 			addNote(cells, text)
 		case text != u.last: // which says once what stays
 			addNote(cells, u.Heading+": "+text)
 		}
 		u.last = text
 	case "dive":
-		dive, _ := namedIn(text)
+		dive, _ := spreadsheet.NamedIn(text)
 		cells["dive"] = cmp.Or(dive, text)
 	case "battery":
 		cells["battery"] = text
@@ -74,7 +75,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 func (c *converter) putDate(cells session.Row, to, text string) error {
 	dive, date := "", text
 	if to == section {
-		dive, date = namedIn(text)
+		dive, date = spreadsheet.NamedIn(text)
 	}
 	date, clock := wording.SplitStamp(date)
 	if date != "" || dive == "" {
@@ -160,47 +161,4 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 		cells["thrusters"] = written
 	}
 	return nil
-}
-
-// decimal is the file's decimal mark: the one that most cells must have which
-// can have one only; Asked where none must and some could have either. Programs
-// that write decimal commas part cells by something else.
-func (s *Source) decimal(m *Mapping) string {
-	var all []string
-	for _, c := range m.Columns {
-		if t := c.targets()[0]; t.name == Asked || t.measured() {
-			all = append(all, s.column(c.Heading, nil)...)
-		}
-	}
-	return decimalMark(all, s.separator == ',')
-}
-
-func decimalMark(cells []string, commaParted bool) string {
-	points, commas, either := 0, 0, ""
-	for _, c := range cells {
-		number, _ := wording.CutUnit(c)
-		if ps := pieces(c); ps != nil && !wording.IsNumber(c) {
-			number = ps[0].number
-		}
-		if !strings.ContainsAny(number, ".,") {
-			continue
-		}
-		_, asPoint := wording.Plain(number, ".")
-		_, asComma := wording.Plain(number, ",")
-		switch {
-		case asPoint == nil && asComma == nil:
-			either = number
-		case asPoint == nil:
-			points++
-		case asComma == nil:
-			commas++
-		}
-	}
-	switch {
-	case commas > points:
-		return ","
-	case points == 0 && either != "" && (!commaParted || strings.Contains(either, ",")):
-		return Asked
-	}
-	return "."
 }

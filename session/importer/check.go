@@ -55,13 +55,13 @@ func (c *converter) checkDive(from []Line) (moved bool) {
 // impossible puts a reading that no log takes to its line's note.
 func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
 	column, ok := session.Find(p.ColumnName())
-	i := c.s.index(c.heading(p.ColumnName(), ""))
-	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.cells) || l.Cells[column.Name] == "" {
+	i := c.s.Index(c.heading(p.ColumnName(), ""))
+	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.Cells) || l.Cells[column.Name] == "" {
 		return false
 	}
 	delete(l.Cells, column.Name)
 	l.taken, l.noted = l.taken-1, l.noted+1
-	c.keep(l, &c.columns[i], l.from.cells[i], "%s", p.Text)
+	c.keep(l, &c.columns[i], l.from.Cells[i], "%s", p.Text)
 	*moved = true
 	return true
 }
@@ -110,7 +110,7 @@ func (c *converter) dedupe(log *session.Log) {
 			}
 		}
 		if drop {
-			c.out.Account.add("of dives that the log has", l.taken+l.noted)
+			c.out.Account.Add("of dives that the log has", l.taken+l.noted)
 		} else {
 			kept = append(kept, l)
 		}

@@ -9,18 +9,19 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 )
 
 // A Result is what a mapping makes of a source. It can be written when nothing
 // is asked and there is no problem.
 type Result struct {
 	Lines    []Line
-	Asked    []Question   // what a person must say first
-	Problems problem.List // what cannot be read, or would not be a sound log
-	Remarks  []string     // what was kept as a note, assumed or put in order
-	Skipped  []string     // dives that the log has
-	Changed  []string     // what differs between those and the log
-	Account  Account      // of the file's cells
+	Asked    []Question          // what a person must say first
+	Problems problem.List        // what cannot be read, or would not be a sound log
+	Remarks  []string            // what was kept as a note, assumed or put in order
+	Skipped  []string            // dives that the log has
+	Changed  []string            // what differs between those and the log
+	Account  spreadsheet.Account // of the file's cells
 }
 
 // A Line is one line to be written, and the line of the source that it came
@@ -29,7 +30,7 @@ type Line struct {
 	Number int
 	Cells  session.Row
 
-	from         row
+	from         spreadsheet.Row
 	reads        bool // it says more than which dive it is of
 	taken, noted int  // cells
 }
@@ -38,7 +39,7 @@ type Line struct {
 type converter struct {
 	m        *Mapping
 	k        Known
-	s        *Source
+	s        *spreadsheet.Sheet
 	given    session.Row // cells of every line
 	out      *Result
 	columns  []under
@@ -52,26 +53,26 @@ type converter struct {
 // under is what becomes of the cells under a heading.
 type under struct {
 	*Match
-	heading
+	head    spreadsheet.Heading
 	targets []target
 	last    string // note that was
 }
 
-func newConverter(s *Source, m *Mapping, k Known, given session.Row) *converter {
-	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.problems)}, bad: map[string]problem.List{}}
-	for _, h := range s.headings {
-		match := cmp.Or(m.find(h.text), &Match{Heading: h.text})
-		c.columns = append(c.columns, under{Match: match, heading: h, targets: match.targets()})
+func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *converter {
+	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.Problems)}, bad: map[string]problem.List{}}
+	for _, h := range s.Headings {
+		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
+		c.columns = append(c.columns, under{Match: match, head: h, targets: match.targets()})
 	}
-	c.before.Cells, c.out.Account = session.Row{}, s.account
+	c.before.Cells, c.out.Account = session.Row{}, s.Account
 	c.out.Account.Left = map[string]int{}
-	maps.Copy(c.out.Account.Left, s.account.Left)
+	maps.Copy(c.out.Account.Left, s.Account.Left)
 	return c
 }
 
 // Convert makes lines of a source by a mapping; given are cells of every line.
 // Its problems name file, line and heading.
-func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
+func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Result {
 	c := newConverter(s, m, k, given)
 	c.ask()
 	c.rows()
@@ -92,7 +93,7 @@ func Convert(s *Source, m *Mapping, k Known, given session.Row) *Result {
 
 // rows makes a line of each row.
 func (c *converter) rows() {
-	for _, r := range c.s.rows {
+	for _, r := range c.s.Rows {
 		l := c.row(r)
 		if !l.reads {
 			c.wait(l)
@@ -106,7 +107,7 @@ func (c *converter) rows() {
 		addNote(last.Cells, left.Cells["note"])
 		last.noted, left.noted = last.noted+left.noted, 0
 	}
-	c.out.Account.add("of rows without a reading", left.taken+left.noted)
+	c.out.Account.Add("of rows without a reading", left.taken+left.noted)
 	c.unmarked()
 	if n := len(c.lacking); n > 0 {
 		c.remark("%s without a year, taken for %s to %s", problem.Count(n, "date"), slices.Min(c.lacking), slices.Max(c.lacking))
@@ -159,7 +160,7 @@ func (c *converter) wait(l Line) {
 func (c *converter) forget(l Line) {
 	b := &c.before
 	if l.Cells["dive"] != "" && b.Cells["dive"] != "" {
-		c.out.Account.add("of dives without a reading", b.taken)
+		c.out.Account.Add("of dives without a reading", b.taken)
 		b.taken = 0
 		delete(b.Cells, "dive")
 		delete(b.Cells, "date")
@@ -167,16 +168,16 @@ func (c *converter) forget(l Line) {
 }
 
 // row reads the cells of a row.
-func (c *converter) row(r row) Line {
-	l := Line{Number: r.line, Cells: session.Row{}, from: r}
-	for i, text := range r.cells {
+func (c *converter) row(r spreadsheet.Row) Line {
+	l := Line{Number: r.Line, Cells: session.Row{}, from: r}
+	for i, text := range r.Cells {
 		u := &c.columns[i]
 		switch {
 		case text == "":
 		case u.To == "":
-			c.out.Account.add(fmt.Sprintf("under %q", u.Heading), 1)
+			c.out.Account.Add(fmt.Sprintf("under %q", u.Heading), 1)
 		case u.To == Asked:
-			c.out.Account.add("asked about", 1)
+			c.out.Account.Add("asked about", 1)
 		case c.m.saysNothing(u.To, text):
 			l.taken++
 		default:
@@ -190,7 +191,7 @@ func (c *converter) row(r row) Line {
 // without which dives run together.
 func (c *converter) cell(l *Line, u *under, text string) {
 	err := c.put(l.Cells, u, text)
-	l.reads = l.reads || u.lone == "" && (err != nil || !gives(u.targets, "dive") && u.To != "date")
+	l.reads = l.reads || u.head.Lone == spreadsheet.NotLone && (err != nil || !gives(u.targets, "dive") && u.To != "date")
 	switch {
 	case err == nil && u.To != "note":
 		l.taken++
@@ -210,7 +211,7 @@ func (c *converter) cell(l *Line, u *under, text string) {
 func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
-	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.problem(l.Number, u.Heading, why, args...))
+	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.Problem(l.Number, u.Heading, why, args...))
 }
 
 // explain remarks on what was kept in the note; a heading that most cells do
@@ -220,16 +221,16 @@ func (c *converter) explain() {
 		list := c.bad[u.Heading]
 		switch n := len(list); {
 		case n == 0:
-		case float64(n) > offShare*float64(len(c.s.column(u.Heading, c.m.Empty))):
+		case float64(n) > offShare*float64(len(c.s.Column(u.Heading, c.m.Empty))):
 			c.out.Problems = append(c.out.Problems, list...)
 		default:
-			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), u.Heading, c.s.whereOf(list[0]), list[0].Text)
+			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), u.Heading, c.s.WhereOf(list[0]), list[0].Text)
 		}
 	}
 }
 
 func (c *converter) problem(line int, heading, format string, args ...any) {
-	c.out.Problems = append(c.out.Problems, c.s.problem(line, heading, format, args...))
+	c.out.Problems = append(c.out.Problems, c.s.Problem(line, heading, format, args...))
 }
 
 func (c *converter) remark(format string, args ...any) {

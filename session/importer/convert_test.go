@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -16,7 +17,7 @@ var otter = Known{Thrusters: []string{"port", "starboard", "vertical"}}
 // proposed takes a text in by the mapping that is proposed for it.
 func proposed(t *testing.T, text string, k Known) (*Mapping, *Result) {
 	t.Helper()
-	s, err := Open(strings.NewReader(text), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	m := Propose(s, k)
 	return m, Convert(s, m, k, nil)
@@ -63,7 +64,7 @@ func TestASpreadsheetInGerman(t *testing.T) {
 	assert.Equal(t, []string{`thruster "hinten": which is it? (the vehicle has port, starboard, vertical)`}, asked(taken))
 
 	m.Thrusters["hinten"] = "vertical"
-	s, err := Open(strings.NewReader(strings.Replace(german, "1.012,4", "12,4", 1)), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader(strings.Replace(german, "1.012,4", "12,4", 1)), "old.csv")
 	require.NoError(t, err)
 	m.Adapt(s, otter)
 	assert.Len(t, m.Columns, 9)
@@ -89,7 +90,7 @@ func TestWhatCannotBeRead(t *testing.T) {
 	assert.Equal(t, []string{`2 cells under "Battery (V)" kept in the note, such as line 3: found "twelve", want a number in V`,
 		`1 cell under "Held" kept in the note, such as line 4: found "perhaps", want one of the words under yes or no: yes y on true 1 x ✓ ja an oui si sí; no n off false 0 nein aus non nee uit`}, taken.Remarks)
 	assert.Equal(t, "12.3|\n|Battery (V): twelve\n|Held: perhaps; Battery (V): -3\n12.1|\n12|\n12.2|\n", rows(taken, "battery_v note"))
-	assert.Equal(t, Account{Cells: 24, Headings: 4, Taken: 17, Noted: 3, Left: map[string]int{}}, taken.Account)
+	assert.Equal(t, spreadsheet.Account{Cells: 24, Headings: 4, Taken: 17, Noted: 3, Left: map[string]int{}}, taken.Account)
 }
 
 // A heading that most cells do not fit is asked about, and a mapping that says
@@ -98,7 +99,7 @@ func TestMostCellsDoNotFit(t *testing.T) {
 	text := "Date;Battery (V)\n2026-05-02;many\n;few\n;some\n;12\n"
 	_, taken := proposed(t, text, otter)
 	assert.Equal(t, []string{`"Battery (V)": as battery_v most readings are far from what this vehicle has; or is it note or battery_v?`}, asked(taken))
-	s, err := Open(strings.NewReader(text), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	m, err := ReadMapping(strings.NewReader("dives = \"date\"\n[[column]]\nheading = \"Battery (V)\"\nto = \"battery_v\"\n"), "import.toml")
 	require.NoError(t, err)
@@ -158,32 +159,11 @@ func TestADateIsAskedFor(t *testing.T) {
 	text := "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n"
 	_, taken := proposed(t, text, otter)
 	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, asked(taken))
-	s, err := Open(strings.NewReader(text), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	taken = Convert(s, Propose(s, otter), otter, session.Row{"date": "2026-05-31"})
 	assert.Empty(t, taken.Problems)
 	assert.Equal(t, "1|2026-05-31|0|12.5\n1||1|12.4\n", rows(taken, "dive date minute battery_v"))
-}
-
-// What stands before the headings.
-func TestHeadersAreFound(t *testing.T) {
-	for _, c := range []struct {
-		text, headings string
-		line           int
-	}{
-		{"a,b\n1,2\n", "a|b", 2},
-		{"Logger 7\nstarted,2026-05-31\n\ntime (s),V,A\n0,1,2\n1,1,2\n2,1,2\n", "time (s)|V|A", 5},
-		{"a;a;;b\n1;2;3;4\n", "a|a column 2|column 3|b", 2},
-	} {
-		s, err := Open(strings.NewReader(c.text), "old.csv")
-		require.NoError(t, err)
-		var got []string
-		for _, h := range s.headings {
-			got = append(got, h.text)
-		}
-		assert.Equal(t, c.headings, strings.Join(got, "|"), c.text)
-		assert.Equal(t, c.line, s.rows[0].line, c.text)
-	}
 }
 
 // A column for each thruster, with words or marks where it ran.
@@ -223,9 +203,9 @@ func TestNoColumnForEachThruster(t *testing.T) {
 	assert.Equal(t, "note", m.find("Port").To, "not proposed where a cell says something else")
 }
 
-func source(t *testing.T, text string) *Source {
+func source(t *testing.T, text string) *spreadsheet.Sheet {
 	t.Helper()
-	s, err := Open(strings.NewReader(text), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	return s
 }

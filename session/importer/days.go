@@ -8,18 +8,19 @@ import (
 	"time"
 	"unicode"
 
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
 // days are the dates of the file as they are written, in its order.
-func (m *Mapping) days(s *Source) (days []string) {
+func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
 	date := m.to("date")
 	if date == nil {
 		return nil
 	}
-	for _, text := range s.column(date.Heading, m.Empty) {
+	for _, text := range s.Column(date.Heading, m.Empty) {
 		if date.To == section {
-			_, text = namedIn(text)
+			_, text = spreadsheet.NamedIn(text)
 		}
 		if text, _ = wording.SplitStamp(text); text != "" {
 			days = append(days, text)
@@ -62,7 +63,7 @@ const farApart = 183 * 24 * time.Hour
 // findYear proposes the year of dates without one: that of the file's other
 // dates, else that in its name; Asked where these do not say, or a year may end
 // between two of the dates.
-func (m *Mapping) findYear(s *Source) {
+func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 	if m.Year != "" && m.Year != Asked { // given
 		return
 	}
@@ -114,54 +115,4 @@ func (m *Mapping) yearEnds(days []string) bool {
 		last, lacked = day, lacks
 	}
 	return false
-}
-
-// mostFields is more words than name a dive and its day: common practice, no
-// source.
-const mostFields = 10
-
-// namedIn is the dive and the day, as written, that a line above a dive names;
-// "" without. A day without its year may be any number where no dive is named.
-func namedIn(text string) (dive, day string) {
-	fields := strings.Fields(text[:min(len(text), longestHeading)])
-	if !strings.ContainsAny(text, "0123456789") || len(fields) > mostFields {
-		return "", ""
-	}
-	short := ""
-	for i, f := range fields {
-		for n := range min(3, len(fields)-i) {
-			written := strings.Trim(strings.Join(fields[i:i+n+1], " "), "(),:;–-")
-			if day == "" && isDate(written, 0) {
-				day = written
-			}
-			if short == "" && isDate(written, wording.AnyYear) && (strings.Count(written, ".") == 2 || strings.ContainsFunc(written, unicode.IsLower)) {
-				short = written
-			}
-		}
-		h := readHeading(f)
-		if best := candidates(h, h.whole); i+1 < len(fields) && dive == "" && len(best) == 1 && best[0].column.Name == "dive" {
-			if label := strings.Trim(fields[i+1], "(),:;.–-#"); wording.DigitsOnly(label) {
-				dive = label
-			}
-		}
-	}
-	if dive != "" && day == "" {
-		day = short
-	}
-	return dive, day
-}
-
-// namesDive says whether a text names a dive or a day with other words.
-func namesDive(text string) bool {
-	dive, day := namedIn(text)
-	return dive != "" || day != "" && day != text
-}
-
-func isDate(text string, year int) bool {
-	return slices.ContainsFunc(wording.DateForms, func(form string) bool { _, err := wording.ReadDate(text, form, year); return err == nil })
-}
-
-// every says whether there are cells and is holds for all.
-func every(cells []string, is func(string) bool) bool {
-	return len(cells) > 0 && !slices.ContainsFunc(cells, func(c string) bool { return !is(c) })
 }

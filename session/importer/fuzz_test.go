@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 )
 
 // Whatever the file: no panic; either what it becomes is a sound log, or
@@ -23,7 +24,7 @@ func FuzzConvert(f *testing.F) {
 	f.Add("Date,Volts/Amps,Remarks\n2026-05-02,12.1V / 6A,took off 2 weights\nTotal,,\nDive 3 – 12.5.2026,,\n")
 	f.Add("date time,current_a,thrusters,lights\n2026-05-31T10:00:00Z,1e308,port + port,on\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		s, err := Open(strings.NewReader(text), "old.csv")
+		s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 		if err != nil {
 			if !strings.HasPrefix(err.Error(), "old.csv:") {
 				t.Fatal(err)

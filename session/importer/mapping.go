@@ -3,9 +3,9 @@ package importer
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -72,14 +72,14 @@ func newMapping() *Mapping {
 
 // Propose makes a mapping of what a source shows. What is not certain is left
 // as Asked.
-func Propose(s *Source, k Known) *Mapping {
+func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	m := newMapping()
 	m.match(s, k)
-	m.Decimal = s.decimal(m)
+	m.Decimal = cmp.Or(wording.DecimalMark(m.numbers(s), s.Separator == ','), Asked)
 	if m.Dated() {
 		m.Date, m.Dives = cmp.Or(wording.DateForm(m.days(s)), Asked), ByDate
 	}
-	if d := m.to("dive"); d != nil && (d.To != section || slices.ContainsFunc(s.column(d.Heading, nil), func(text string) bool { dive, _ := namedIn(text); return dive != "" })) {
+	if d := m.to("dive"); d != nil && (d.To != section || slices.ContainsFunc(s.Column(d.Heading, nil), func(text string) bool { dive, _ := spreadsheet.NamedIn(text); return dive != "" })) {
 		m.Dives = ByColumn
 	}
 	m.complete(s, k)
@@ -88,21 +88,21 @@ func Propose(s *Source, k Known) *Mapping {
 
 // Adapt fits a mapping from a file to a source: headings that it does not know
 // are proposed anew, as are those that it leaves open.
-func (m *Mapping) Adapt(s *Source, k Known) {
+func (m *Mapping) Adapt(s *spreadsheet.Sheet, k Known) {
 	m.match(s, k)
 	m.complete(s, k)
 }
 
 // match proposes a column for each heading that the mapping does not have or
 // leaves open.
-func (m *Mapping) match(s *Source, k Known) {
+func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 	var all []Match
-	for _, h := range s.headings {
-		old := m.find(h.text)
+	for _, h := range s.Headings {
+		old := m.find(h.Text)
 		if old != nil && old.To != Asked {
 			continue
 		}
-		cells := s.column(h.text, m.Empty)
+		cells := s.Column(h.Text, m.Empty)
 		c := m.perThruster(several(match(h, cells), h, cells), h, cells, k.Thrusters)
 		if old != nil {
 			c.Times, c.Plus = old.Times, old.Plus
@@ -115,17 +115,27 @@ func (m *Mapping) match(s *Source, k Known) {
 }
 
 // complete proposes what cells mean, and weighs the matches by them.
-func (m *Mapping) complete(s *Source, k Known) {
+func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 	m.findYear(s)
 	m.nameThrusters(s, k)
 	m.weigh(s, k)
 	m.findWork(s)
 	for _, c := range m.Columns {
 		open := slices.DeleteFunc(c.targets(), func(t target) bool { return t.fixed != "" || t.rest || t.name == "note" })
-		if len(open) > 1 && slices.ContainsFunc(s.column(c.Heading, m.Empty), wording.IsNumber) && !c.given {
+		if len(open) > 1 && slices.ContainsFunc(s.Column(c.Heading, m.Empty), wording.IsNumber) && !c.given {
 			m.Alone = Asked
 		}
 	}
+}
+
+// numbers are the cells that may be numbers.
+func (m *Mapping) numbers(s *spreadsheet.Sheet) (cells []string) {
+	for _, c := range m.Columns {
+		if t := c.targets()[0]; t.name == Asked || t.measured() {
+			cells = append(cells, s.Column(c.Heading, nil)...)
+		}
+	}
+	return cells
 }
 
 // first is the first match that is as wanted, nil without one.
@@ -153,9 +163,5 @@ func (m *Mapping) Dated() bool { return m.to("date") != nil }
 // saysNothing says whether a cell that becomes a column's is empty. That no
 // thruster ran is something.
 func (m *Mapping) saysNothing(to, cell string) bool {
-	return cell == "" || isWord(cell, m.Empty) && !(to == "thrusters" && wording.Is("off", wording.Folded(cell)))
-}
-
-func isWord(cell string, words []string) bool {
-	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, cell) })
+	return cell == "" || wording.OneOf(cell, m.Empty) && !(to == "thrusters" && wording.Is("off", wording.Folded(cell)))
 }

@@ -111,7 +111,7 @@ func ReadMapping(r io.Reader, name string) (*Mapping, error) {
 	case err != nil:
 		return nil, fmt.Errorf("%s: %w", name, err)
 	case len(text) > mostMapping:
-		return nil, problemAt(name, 0, "", "found more than %d bytes, want at most that many", mostMapping)
+		return nil, &problem.Problem{File: name, Text: fmt.Sprintf("found more than %d bytes, want at most that many", mostMapping)}
 	}
 	m := newMapping()
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -72,7 +73,7 @@ func TestMistakesInAMapping(t *testing.T) {
 func TestAMappingIsAdapted(t *testing.T) {
 	m, err := ReadMapping(strings.NewReader("[[column]]\nheading = \"V\"\nto = \"vehicle_v\"\n"), "import.toml")
 	require.NoError(t, err)
-	s, err := Open(strings.NewReader("V,Depth (m)\n1,2\n"), "old.csv")
+	s, err := spreadsheet.Open(strings.NewReader("V,Depth (m)\n1,2\n"), "old.csv")
 	require.NoError(t, err)
 	m.Adapt(s, Known{})
 	assert.Equal(t, "vehicle_v", m.find("V").To)

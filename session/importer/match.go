@@ -8,6 +8,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -42,33 +43,36 @@ func (m Match) settled(sure, why, question string, choices ...string) Match {
 }
 
 // match proposes what a heading with cells below becomes.
-func match(h heading, cells []string) Match {
-	m := Match{Heading: h.text}
-	if h.lone != "" {
-		return m.is(h.lone, Sure, "cells alone in their rows")
+func match(h spreadsheet.Heading, cells []string) Match {
+	m := Match{Heading: h.Text}
+	switch h.Lone {
+	case spreadsheet.NamesDive:
+		return m.is(section, Sure, "lines above dives")
+	case spreadsheet.BetweenLines:
+		return m.is("note", Sure, "lines between others")
 	}
 	// Case counts where a column's name is an everyday word; the volts of a battery are no label.
-	if c, ok := session.Find(strings.ToLower(h.text)); ok && (c.Unit != "" || c.Name == h.text) && !(c.Name == "battery" && every(cells, isDecimal)) {
+	if c, ok := session.Find(strings.ToLower(h.Text)); ok && (c.Unit != "" || c.Name == h.Text) && !(c.Name == "battery" && spreadsheet.Every(cells, isDecimal)) {
 		return m.becomes(h, c, Sure, ownWords, cells)
 	}
 	if over, ok := m.overLength(h); ok {
 		return over
 	}
-	best := candidates(h, h.words)
+	best := spreadsheet.Candidates(h, h.Words)
 	if len(best) == 0 {
 		return m.unexplained(h, cells)
 	}
-	c, rest := best[0].column, best[0].rest > 0
+	c, rest := best[0].Column, best[0].Rest > 0
 	switch {
-	case slices.ContainsFunc(best[1:], func(o candidate) bool { return !isTime(c) || !isTime(o.column) }):
+	case slices.ContainsFunc(best[1:], func(o spreadsheet.Candidate) bool { return !isTime(c) || !isTime(o.Column) }):
 		return m.open("it may mean either:", namesOf(best)...)
-	case rest && foreign(h.words, c.Quantity):
+	case rest && spreadsheet.Foreign(h.Words, c.Quantity):
 		return m.open("part of it means something else:", namesOf(best)...)
-	case rest && h.unit != nil && c.Quantity == "minute":
-		return m.open("time since the dive began, of a run or of a climb:", targetIn(columnNamed("minute"), h.unit), targetIn(columnNamed("run_s"), h.unit), targetIn(columnNamed("climb_s"), h.unit), "note")
+	case rest && h.Unit != nil && c.Quantity == "minute":
+		return m.open("time since the dive began, of a run or of a climb:", targetIn(columnNamed("minute"), h.Unit), targetIn(columnNamed("run_s"), h.Unit), targetIn(columnNamed("climb_s"), h.Unit), "note")
 	case rest:
 		return m.becomes(h, c, Likely, "rest of the heading not understood", cells)
-	case h.unit == nil:
+	case h.Unit == nil:
 		return m.becomes(h, c, Sure, "words", cells)
 	}
 	return m.becomes(h, c, Sure, "words and unit", cells)
@@ -76,9 +80,9 @@ func match(h heading, cells []string) Match {
 
 func isTime(c *session.Column) bool { return c.Quantity == "clock" || c.Quantity == "minute" }
 
-func namesOf(all []candidate) (names []string) {
+func namesOf(all []spreadsheet.Candidate) (names []string) {
 	for _, c := range all {
-		names = append(names, c.column.Name)
+		names = append(names, c.Column.Name)
 	}
 	return names
 }
@@ -88,56 +92,56 @@ var lengthIn = regexp.MustCompile(`(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
 
 // overLength takes a heading that names the length of its run or climb, as
 // "Time for 10 m [s]" does, and says whether it is one.
-func (m Match) overLength(h heading) (Match, bool) {
-	text := h.text[:min(len(h.text), longestHeading)]
+func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
+	text := h.Text[:min(len(h.Text), spreadsheet.LongestHeading)]
 	at := lengthIn.FindStringSubmatchIndex(text)
 	if at == nil {
 		return m, false
 	}
 	length, ok := wording.FindUnit(text[at[4]:at[5]])
-	rest := readHeading(text[:at[0]] + text[at[1]:])
-	best := candidates(rest, rest.words)
-	if !ok || length.Dimension != "m" || rest.unit != nil && !rest.unitIs(wording.Seconds) || rest.unit == nil && len(best) == 0 {
+	rest := spreadsheet.ReadHeading(text[:at[0]] + text[at[1]:])
+	best := spreadsheet.Candidates(rest, rest.Words)
+	if !ok || length.Dimension != "m" || rest.Unit != nil && !rest.UnitIs(wording.Seconds) || rest.Unit == nil && len(best) == 0 {
 		return m, false
 	}
 	time, of := "run_s", "run"
 	for _, c := range best {
-		switch c.column.Quantity {
+		switch c.Column.Quantity {
 		case "climb time", "climbed":
 			time, of = "climb_s", "climbed"
 		case "run back":
-			return m.is(targetIn(c.column, rest.unit), Likely, "time back over "+text[at[0]:at[1]]), true
+			return m.is(targetIn(c.Column, rest.Unit), Likely, "time back over "+text[at[0]:at[1]]), true
 		case "minute", "clock", "run", "run time":
 		default:
 			return m, false
 		}
 	}
-	column := columnFor(of, &length)
+	column := spreadsheet.ColumnFor(of, &length)
 	times, plus, _ := length.Into(column)
 	fixed := wording.Converted(strings.Replace(text[at[2]:at[3]], ",", ".", 1), times, plus)
-	to := targetIn(columnNamed(time), rest.unit) + partTargets + column.Name + isFixed + fixed
-	if wording.Any("at", rest.words) { // a depth?
-		return m.open("time over this length, or since the dive began:", to, targetIn(columnNamed("minute"), rest.unit)), true
+	to := targetIn(columnNamed(time), rest.Unit) + partTargets + column.Name + isFixed + fixed
+	if wording.Any("at", rest.Words) { // a depth?
+		return m.open("time over this length, or since the dive began:", to, targetIn(columnNamed("minute"), rest.Unit)), true
 	}
 	return m.is(to, Likely, "time over the length that it names"), true
 }
 
 // unexplained goes by the unit and by what stands below a heading whose words
 // say nothing.
-func (m Match) unexplained(h heading, cells []string) Match {
-	plain := h.in(nil)
-	byName := candidates(plain, h.words)
-	byAll := candidates(plain, h.whole)
+func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
+	plain := h.In(nil)
+	byName := spreadsheet.Candidates(plain, h.Words)
+	byAll := spreadsheet.Candidates(plain, h.Whole)
 	switch {
-	case h.unitIs("A") && (len(byName) > 0 && byName[0].column.Quantity == "battery_v" || !h.unitBeside()):
-		return m.is(targetIn(columnNamed("current_a"), h.unit), Likely, "its unit")
-	case h.unitIs("V") && !h.unitBeside():
+	case h.UnitIs("A") && (len(byName) > 0 && byName[0].Column.Quantity == "battery_v" || !h.UnitBeside()):
+		return m.is(targetIn(columnNamed("current_a"), h.Unit), Likely, "its unit")
+	case h.UnitIs("V") && !h.UnitBeside():
 		return m.open("no more than a unit:", "battery_v", "vehicle_v")
-	case h.text == "#", every(h.words, func(w string) bool { return wording.Is("filler", w) }) && every(cells, wording.DigitsOnly):
+	case h.Text == "#", spreadsheet.Every(h.Words, func(w string) bool { return wording.Is("filler", w) }) && spreadsheet.Every(cells, wording.DigitsOnly):
 		return m.open("number of the dive or of the line?", "dive", "note")
-	case every(cells, func(s string) bool { dive, _ := namedIn(s); return dive != "" }):
+	case spreadsheet.Every(cells, func(s string) bool { dive, _ := spreadsheet.NamedIn(s); return dive != "" }):
 		return m.is("dive", Likely, "its cells name dives")
-	case h.unit != nil && len(byAll) > 0: // what looked like a unit was a word
+	case h.Unit != nil && len(byAll) > 0: // what looked like a unit was a word
 		return m.open("its words and its unit do not go together:", namesOf(byAll)...)
 	}
 	return m.is("note", Likely, "no column has this name")
@@ -149,17 +153,17 @@ func isDecimal(cell string) bool {
 }
 
 // becomes fills in a match with column c.
-func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []string) Match {
+func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	withUnit := func(s string) bool { _, u := wording.CutUnit(s); return u != nil }
 	switch {
 	case isTime(c) || c.Quantity == "date":
 		return m.time(h, c, sure, why, cells)
-	case why == ownWords, c.Unit == "", h.unit == nil && every(cells, withUnit):
+	case why == ownWords, c.Unit == "", h.Unit == nil && spreadsheet.Every(cells, withUnit):
 		return m.is(c.Name, sure, why)
-	case h.unit != nil:
-		return m.is(targetIn(c, h.unit), sure, why)
+	case h.Unit != nil:
+		return m.is(targetIn(c, h.Unit), sure, why)
 	}
-	if units := columnsOf(c.Quantity); len(units) > 1 {
+	if units := spreadsheet.ColumnsOf(c.Quantity); len(units) > 1 {
 		return m.open("no unit:", inUnits(c.Quantity)[:len(units)]...)
 	}
 	return m.is(c.Name, Likely, "words; "+c.Unit+" assumed")
@@ -167,22 +171,22 @@ func (m Match) becomes(h heading, c *session.Column, sure, why string, cells []s
 
 // time fills in a match with the date, the clock or the minutes, as its unit
 // or the cells say.
-func (m Match) time(h heading, c *session.Column, sure, why string, cells []string) Match {
-	elapsed := every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
+func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
+	elapsed := spreadsheet.Every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
-	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || every(cells, wording.IsClock))
+	own := why == ownWords && (c.Name != "time" || len(cells) == 0 || spreadsheet.Every(cells, wording.IsClock))
 	switch {
-	case every(cells, func(s string) bool { _, clock := wording.SplitStamp(s); return clock != "" }):
+	case spreadsheet.Every(cells, func(s string) bool { _, clock := wording.SplitStamp(s); return clock != "" }):
 		return m.is(stamp, sure, "dates with times")
 	case c.Quantity == "date":
 		return m.is("date", sure, why)
-	case h.unitIs(wording.Elapsed):
+	case h.UnitIs(wording.Elapsed):
 		return m.is("minute", sure, why)
-	case h.unitIs(wording.Seconds):
-		return m.is(targetIn(columnNamed("minute"), h.unit), sure, why)
-	case own, h.unitIs(wording.ClockOfDay):
+	case h.UnitIs(wording.Seconds):
+		return m.is(targetIn(columnNamed("minute"), h.Unit), sure, why)
+	case own, h.UnitIs(wording.ClockOfDay):
 		return m.is(c.Name, sure, why)
-	case every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.words) == 1 && !foreign(h.words, "clock")):
+	case spreadsheet.Every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.Words) == 1 && !spreadsheet.Foreign(h.Words, "clock")):
 		return m.is("time", Likely, "words; a clock as hh:mm assumed")
 	case elapsed:
 		return m.open("mm:ss since the start or the clock?", "minute", "time")

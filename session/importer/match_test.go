@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 )
 
 // What headings become, from the kinds of spreadsheet that people keep; cells
@@ -87,7 +88,7 @@ func TestHeadings(t *testing.T) {
 		{"battery", []string{"12.6", "12.5"}, "battery_v", 1, 0, Likely},
 		{"Battery no.", []string{"1"}, "battery", 1, 0, Sure},
 	} {
-		m := match(readHeading(c.heading), c.cells)
+		m := match(spreadsheet.ReadHeading(c.heading), c.cells)
 		to := m.To
 		if !strings.Contains(to, partTargets) {
 			to, _, _ = strings.Cut(to, inUnit)
@@ -106,7 +107,7 @@ func TestHeadings(t *testing.T) {
 // Every column's own name is understood as itself.
 func TestEveryColumnsOwnName(t *testing.T) {
 	for _, c := range session.Columns() {
-		m := match(readHeading(c.Name), nil)
+		m := match(spreadsheet.ReadHeading(c.Name), nil)
 		assert.Equal(t, c.Name, m.To)
 		times, plus := m.Factors()
 		assert.Equal(t, 1.0, times, c.Name)
@@ -115,8 +116,8 @@ func TestEveryColumnsOwnName(t *testing.T) {
 }
 
 func TestTwoHeadingsForOneColumn(t *testing.T) {
-	all := []Match{match(readHeading("Battery (V)"), nil), match(readHeading("Akku (V)"), nil), match(readHeading("Max depth (m)"), nil),
-		match(readHeading("Depth (ft)"), nil), match(readHeading("Notes"), nil), match(readHeading("Comments"), nil)}
+	all := []Match{match(spreadsheet.ReadHeading("Battery (V)"), nil), match(spreadsheet.ReadHeading("Akku (V)"), nil), match(spreadsheet.ReadHeading("Max depth (m)"), nil),
+		match(spreadsheet.ReadHeading("Depth (ft)"), nil), match(spreadsheet.ReadHeading("Notes"), nil), match(spreadsheet.ReadHeading("Comments"), nil)}
 	oneEach(all)
 	assert.Equal(t, Asked, all[0].To)
 	assert.Equal(t, Asked, all[1].To)

@@ -7,21 +7,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
-
-func TestDecimalMark(t *testing.T) {
-	for _, c := range []struct {
-		cells       string
-		commaParted bool
-		want        string
-	}{
-		{"12.5 3", true, "."}, {"12,5 3", false, ","}, {"12.345 8", true, "."}, {"12.345 8", false, Asked}, {"1,234", true, Asked},
-		{"0.345", false, "."}, {"12 13", false, "."}, {"1.234,5", false, ","}, {"12.5 13.5 1,5", false, "."},
-	} {
-		assert.Equal(t, c.want, decimalMark(strings.Fields(c.cells), c.commaParted), c.cells)
-	}
-}
 
 func TestDrives(t *testing.T) {
 	known := []string{"port", "starboard", "vertical"}
@@ -55,7 +43,7 @@ func TestDatesWithoutAYear(t *testing.T) {
 		{"of each year's first", "3.5.2025 10.5. 2.5.2026 9.5.", "old.csv", "", "2025-05-03 2025-05-10 2026-05-02 2026-05-09", "2 dates"},
 		{"all have it", "3.5.2025 10.5.2025", "2024.csv", "", "2025-05-03 2025-05-10", ""},
 	} {
-		s, err := Open(strings.NewReader("Date;Battery (V)\n"+strings.NewReplacer(" ", ";12\n", "_", " ").Replace(c.dates)+";12\n"), c.file)
+		s, err := spreadsheet.Open(strings.NewReader("Date;Battery (V)\n"+strings.NewReplacer(" ", ";12\n", "_", " ").Replace(c.dates)+";12\n"), c.file)
 		require.NoError(t, err)
 		m := Propose(s, otter)
 		taken := Convert(s, m, otter, nil)
@@ -81,7 +69,7 @@ func TestDatesWithoutAYearElsewhere(t *testing.T) {
 	m := Propose(s, otter)
 	require.NoError(t, Convert(s, m, otter, nil).Asked[0].Answer(wording.DayFirst))
 	assert.Equal(t, []string{`dates without a year such as "3/4": which year are they of? "above": that of the date above each; where a year ends between them, write it into the file`}, asked(Convert(s, m, otter, nil)))
-	s, err := Open(strings.NewReader("Time;Battery (V)\nDive 3, 3 May;\n10:00;12.5\nDive 4, 10 May;\n11:00;12.4\n"), "2026.csv")
+	s, err := spreadsheet.Open(strings.NewReader("Time;Battery (V)\nDive 3, 3 May;\n10:00;12.5\nDive 4, 10 May;\n11:00;12.4\n"), "2026.csv")
 	require.NoError(t, err)
 	assert.Equal(t, "3|2026-05-03|12.5\n4|2026-05-10|12.4\n", rows(Convert(s, Propose(s, otter), otter, nil), "dive date battery_v"))
 }

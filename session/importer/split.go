@@ -4,65 +4,24 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
-// A piece is one number of a cell with several, with its unit; nil: none.
-type piece struct {
-	number string
-	unit   *wording.Unit
-}
-
-var (
-	someNumber = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
-	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and|in|en)\b)\s*|\s+)?$`) // a unit, and what parts it from the next number
-)
-
-// mostPieces is more than a person reads into one cell.
-const mostPieces = 6
-
-// pieces takes a cell with several numbers apart; nil where it is one number or
-// says something else. Blanks alone part numbers that have units.
-func pieces(text string) (out []piece) {
-	at := someNumber.FindAllStringIndex(text, mostPieces+1)
-	if len(at) < 2 || len(at) > mostPieces || strings.Trim(text[:at[0][0]], "+-") != "" {
-		return nil
-	}
-	for i, a := range at {
-		end := len(text)
-		if i+1 < len(at) {
-			end = at[i+1][0]
-		}
-		p, between := piece{number: text[a[0]:a[1]]}, text[a[1]:end]
-		if i == 0 {
-			p.number = text[:a[1]]
-		}
-		written := strings.TrimSpace(parted.FindStringSubmatch(between)[1])
-		if u, ok := wording.FindUnit(written); ok {
-			p.unit = &u
-		} else if written != "" || end < len(text) && strings.TrimSpace(between) == "" {
-			return nil
-		}
-		out = append(out, p)
-	}
-	return out
-}
-
 // units are the units of pieces that measure each something else, in their
 // order; nil where one has none or two measure the same.
-func units(ps []piece) (out []*wording.Unit) {
+func units(ps []wording.Piece) (out []*wording.Unit) {
 	for i, p := range ps {
-		if p.unit == nil || slices.ContainsFunc(ps[:i], func(o piece) bool { return o.unit.Dimension == p.unit.Dimension }) {
+		if p.Unit == nil || slices.ContainsFunc(ps[:i], func(o wording.Piece) bool { return o.Unit.Dimension == p.Unit.Dimension }) {
 			return nil
 		}
-		out = append(out, p.unit)
+		out = append(out, p.Unit)
 	}
 	return out
 }
@@ -73,15 +32,15 @@ const fewestSeveral = 0.25
 
 // several makes a match one of several columns where cells hold several numbers:
 // by their units, by the names that the heading has, or by what a person says.
-func several(m Match, h heading, cells []string) Match {
+func several(m Match, h spreadsheet.Heading, cells []string) Match {
 	unknown := m.To == "note" && m.Sure == Likely
-	if t := m.targets()[0]; h.lone != "" || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
+	if t := m.targets()[0]; h.Lone != spreadsheet.NotLone || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
 		return m
 	}
-	alike := map[string][][]piece{} // cells by how many numbers they have, of which dimensions
+	alike := map[string][][]wording.Piece{} // cells by how many numbers they have, of which dimensions
 	split, most := 0, ""
 	for _, c := range cells {
-		ps := pieces(c)
+		ps := wording.Pieces(c)
 		if wording.IsNumber(c) || ps == nil {
 			continue
 		}
@@ -108,10 +67,10 @@ func several(m Match, h heading, cells []string) Match {
 }
 
 // byUnits gives each unit the column of its dimension that the heading names.
-func (m Match) byUnits(h heading, units []*wording.Unit) Match {
+func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 	choices := []string{""}
 	for _, u := range units {
-		names := namesOf(candidates(h.in(u), h.words))
+		names := namesOf(spreadsheet.Candidates(h.In(u), h.Words))
 		if len(names) == 0 {
 			for _, c := range measuring(u.Dimension) {
 				names = append(names, c.Name)
@@ -132,12 +91,12 @@ func (m Match) byUnits(h heading, units []*wording.Unit) Match {
 // Where it names one alone, a person or the lines say which number is it: of
 // two volts of a battery the greater is that at rest, or the other is the
 // vehicle's.
-func (m Match) byNames(h heading, cells [][]piece) Match {
+func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	var names []string
-	for _, part := range wording.Joined(h.text) {
-		part := readHeading(part)
-		if part.unit == nil && h.unitBeside() {
-			part.unit = h.unit
+	for _, part := range wording.Joined(h.Text) {
+		part := spreadsheet.ReadHeading(part)
+		if part.Unit == nil && h.UnitBeside() {
+			part.Unit = h.Unit
 		}
 		if p := match(part, nil); p.targets()[0].measured() {
 			names = append(names, p.To)
@@ -152,10 +111,10 @@ func (m Match) byNames(h heading, cells [][]piece) Match {
 	case n > 2:
 		return m.open(fmt.Sprintf("%d numbers in a cell, which are they?", n), "note")
 	}
-	own := targetIn(t.column, h.unit)
+	own := targetIn(t.column, h.Unit)
 	var choices []string
 	if t.name == "battery_v" {
-		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn(columnNamed("vehicle_v"), h.unit)
+		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn(columnNamed("vehicle_v"), h.Unit)
 		if rises(cells) {
 			choices = []string{vehicle + partTargets + own, own + partTargets + rest}
 		} else {
@@ -166,11 +125,11 @@ func (m Match) byNames(h heading, cells [][]piece) Match {
 }
 
 // rises says whether the second number of most cells is the greater.
-func rises(cells [][]piece) bool {
+func rises(cells [][]wording.Piece) bool {
 	n := 0
 	for _, ps := range cells {
-		a, _ := strconv.ParseFloat(strings.Replace(ps[0].number, ",", ".", 1), 64)
-		b, _ := strconv.ParseFloat(strings.Replace(ps[1].number, ",", ".", 1), 64)
+		a, _ := strconv.ParseFloat(strings.Replace(ps[0].Number, ",", ".", 1), 64)
+		b, _ := strconv.ParseFloat(strings.Replace(ps[1].Number, ",", ".", 1), 64)
 		n += cmp.Compare(b, a)
 	}
 	return n > 0
@@ -179,14 +138,14 @@ func rises(cells [][]piece) bool {
 // putSeveral writes the numbers of a cell into their columns; kept says that one
 // of them is for the note.
 func (c *converter) putSeveral(cells session.Row, targets []target, text string) (kept bool, err error) {
-	ps := pieces(text)
+	ps := wording.Pieces(text)
 	if ps == nil || wording.IsNumber(text) {
 		number, of := wording.CutUnit(text)
-		ps = []piece{{number, of}}
+		ps = []wording.Piece{{Number: number, Unit: of}}
 	}
 	wrong := fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(targets))
 	left := slices.DeleteFunc(slices.Clone(targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
-	if len(ps) == 1 && ps[0].unit == nil && len(left) > 1 && c.m.Alone != "first" {
+	if len(ps) == 1 && ps[0].Unit == nil && len(left) > 1 && c.m.Alone != "first" {
 		return false, wrong
 	}
 	found := session.Row{}
@@ -203,7 +162,7 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 		}
 		if !t.measured() {
 			kept = true
-		} else if found[name], err = c.number(t, p.number, p.unit); err != nil {
+		} else if found[name], err = c.number(t, p.Number, p.Unit); err != nil {
 			return false, err
 		}
 	}
@@ -218,10 +177,10 @@ func (c *converter) putSeveral(cells session.Row, targets []target, text string)
 
 // takes says whether a piece can be the target's: by its unit, else by its
 // order.
-func (t target) takes(p piece) bool {
-	if p.unit == nil || t.name == "note" {
+func (t target) takes(p wording.Piece) bool {
+	if p.Unit == nil || t.name == "note" {
 		return true
 	}
-	_, _, ok := p.unit.Into(t.column)
+	_, _, ok := p.Unit.Into(t.column)
 	return ok
 }

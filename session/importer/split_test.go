@@ -8,26 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestPieces(t *testing.T) {
-	for text, want := range map[string]string{
-		"12.1V / 6A": "12.1 V|6 A", "12.1-11.8": "12.1 |11.8 ", "3.5m 12°C": "3.5 m|12 °C", "12,1 V – 11,8 V": "12,1 V|11,8 V", "0.4 m/s / 3 m": "0.4 m/s|3 m",
-		"12.1/8.7/8.6": "12.1 |8.7 |8.6 ", "12 V and 6 A": "12 V|6 A",
-		"12.1": "", "12.1 8.7": "", "12.1V (rest) / 6A": "", "10:05": "", "T 12 V / 6 A": "", "about 12": "", "31.5.2026": "", "1/2/3/4/5/6/7": "",
-	} {
-		got := ""
-		for i, p := range pieces(text) {
-			if i > 0 {
-				got += "|"
-			}
-			got += p.number + " "
-			if p.unit != nil {
-				got += p.unit.Name
-			}
-		}
-		assert.Equal(t, want, got, text)
-	}
-}
-
 // A cell with several numbers is split by its units or the heading's names, else
 // asked about.
 func TestCellsWithSeveralNumbers(t *testing.T) {

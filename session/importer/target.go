@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -110,15 +111,10 @@ func targetIn(c *session.Column, u *wording.Unit) string {
 // columnNamed is a column that there is.
 func columnNamed(name string) *session.Column { c, _ := session.Find(name); return c }
 
-// columnsOf are a quantity's columns.
-func columnsOf(quantity string) []*session.Column {
-	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool { return c.Quantity != quantity })
-}
-
 // measuring are the columns of a dimension, the first of each quantity.
 func measuring(dimension string) []*session.Column {
 	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool {
-		return c.Unit == "" || wording.DimensionOf(c) != dimension || columnsOf(c.Quantity)[0] != c
+		return c.Unit == "" || wording.DimensionOf(c) != dimension || spreadsheet.ColumnsOf(c.Quantity)[0] != c
 	})
 }
 
@@ -126,7 +122,7 @@ func measuring(dimension string) []*session.Column {
 // other units.
 func inUnits(quantity string) (out []string) {
 	has := map[string]bool{}
-	columns := columnsOf(quantity)
+	columns := spreadsheet.ColumnsOf(quantity)
 	for _, c := range columns {
 		out, has[c.Unit] = append(out, c.Name), true
 	}

@@ -7,6 +7,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -16,29 +17,12 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 	if to := m.lookUp(cell, known); to != "" {
 		return to, nil
 	}
-	var out []string
-	parts := wording.Joined(cell)
-	said := 0 // parts that say which way
-	for i, p := range parts {
-		p = strings.Join(strings.Fields(p), " ")
-		name, way := wording.Direction(p)
-		if name != p {
-			said++
+	return wording.Drives(cell, func(word string) string {
+		if len(known) == 0 { // no vehicle to compare it with
+			return cmp.Or(m.lookUp(word, known), word)
 		}
-		if i > 0 && i == len(parts)-1 && said == 1 && way != "" && !strings.HasSuffix(p, way) {
-			return "", []string{cell} // "L+R rev" is both or the last
-		}
-		switch to := m.lookUp(name, known); {
-		case name == "":
-		case to != "":
-			out = append(out, strings.ReplaceAll(to, " + ", way+" + ")+way)
-		case len(known) == 0: // no vehicle to compare them with
-			out = append(out, name+way)
-		default:
-			unknown = append(unknown, name)
-		}
-	}
-	return strings.Join(out, " + "), unknown
+		return m.lookUp(word, known)
+	})
 }
 
 // lookUp is what the mapping makes of a word, else the thruster of that name,
@@ -62,12 +46,12 @@ func (m *Mapping) lookUp(word string, known []string) string {
 const mostWords = 40
 
 // nameThrusters proposes what the file's words for thrusters mean.
-func (m *Mapping) nameThrusters(s *Source, k Known) {
+func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 	c := m.to("thrusters")
 	if c == nil || c.Drive != "" {
 		return
 	}
-	for _, cell := range s.column(c.Heading, nil) {
+	for _, cell := range s.Column(c.Heading, nil) {
 		_, unknown := m.drives(cell, k.Thrusters)
 		for _, word := range unknown {
 			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostWords && !m.saysNothing("thrusters", cell) {
@@ -80,18 +64,18 @@ func (m *Mapping) nameThrusters(s *Source, k Known) {
 // perThruster turns a match into one for a single thruster, its Drive, where the
 // heading names one and the cells say no more than whether it ran; or into one
 // for all of them where the cells name them.
-func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
-	marks := every(cells, func(cell string) bool { _, ok := m.way(cell); return ok })
+func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []string) Match {
+	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := m.way(cell); return ok })
 	names := func(cell string) bool {
 		_, unknown := m.drives(cell, known)
 		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
 	}
-	switch drive := named(h.whole, known); {
+	switch drive := named(h.Whole, known); {
 	case c.Sure == Sure && c.To != "thrusters":
 	case marks && drive != "":
 		c.Drive = drive
 		return c.is("thrusters", Likely, "a column of its own for "+problem.Quote(drive))
-	case c.To == "note" && !marks && len(known) > 0 && len(cells) >= fewestJudged && every(cells, names):
+	case c.To == "note" && !marks && len(known) > 0 && len(cells) >= fewestJudged && spreadsheet.Every(cells, names):
 		return c.is("thrusters", Likely, "its cells name thrusters")
 	}
 	return c
@@ -99,11 +83,11 @@ func (m *Mapping) perThruster(c Match, h heading, cells, known []string) Match {
 
 // neverRan takes the empty columns of thrusters beside others that have one of
 // their own for such too.
-func (m *Mapping) neverRan(all []Match, s *Source, known []string) {
+func (m *Mapping) neverRan(all []Match, s *spreadsheet.Sheet, known []string) {
 	some := slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" })
 	for i, c := range all {
-		if some && c.To == "note" && len(s.column(c.Heading, m.Empty)) == 0 {
-			all[i] = m.perThruster(c, readHeading(c.Heading), []string{"0"}, known)
+		if some && c.To == "note" && len(s.Column(c.Heading, m.Empty)) == 0 {
+			all[i] = m.perThruster(c, spreadsheet.ReadHeading(c.Heading), []string{"0"}, known)
 		}
 	}
 }
@@ -127,9 +111,9 @@ func named(all, known []string) string {
 // reverse, "off" where it did not run, "" where it did.
 func (m *Mapping) way(cell string) (way string, ok bool) {
 	switch f := wording.Folded(cell); {
-	case isWord(cell, m.No) || wording.Is("off", f):
+	case wording.OneOf(cell, m.No) || wording.Is("off", f):
 		return "off", true
-	case isWord(cell, m.Yes) || cell == "+1" || wording.Is("forwards", f):
+	case wording.OneOf(cell, m.Yes) || cell == "+1" || wording.Is("forwards", f):
 		return "", true
 	case cell == "-1" || wording.Is("reversed", f):
 		return " astern", true

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/session"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -37,10 +38,10 @@ func (t tally) off() bool {
 
 // weigh compares each match with what the lines then say: one that most lines
 // contradict gives way to the one that they fit, or is asked about.
-func (m *Mapping) weigh(s *Source, k Known) {
-	w := weigher{m, k, s.sample()}
+func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
+	w := weigher{m, k, sampled(s)}
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
-		c, u := &m.Columns[i], readHeading(m.Columns[i].Heading).unit
+		c, u := &m.Columns[i], spreadsheet.ReadHeading(m.Columns[i].Heading).Unit
 		if s.Has(c.Heading) && !c.given && strings.HasPrefix(c.To, "minute"+inUnit) && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
 			*c = c.open("time of a run, or since the dive began:", targetIn(columnNamed("run_s"), u), targetIn(columnNamed("minute"), u))
 		}
@@ -60,7 +61,7 @@ func (m *Mapping) weigh(s *Source, k Known) {
 type weigher struct {
 	m      *Mapping
 	k      Known
-	sample *Source
+	sample *spreadsheet.Sheet
 }
 
 // weighOne weighs one match, and says whether it changed it.
@@ -72,7 +73,7 @@ func (w *weigher) weighOne(c *Match, now tally) bool {
 		return false
 	}
 	fit, off, telling := w.try(c, choices)
-	if t, _ := readTarget(choices[0]); !stated && off == len(choices) && t.measured() && every(choices, t.isOf) { // in none of these units
+	if t, _ := readTarget(choices[0]); !stated && off == len(choices) && t.measured() && spreadsheet.Every(choices, t.isOf) { // in none of these units
 		choices = inUnits(t.quantity())
 		fit, off, telling = w.try(c, choices)
 	}
@@ -83,7 +84,7 @@ func (w *weigher) weighOne(c *Match, now tally) bool {
 	question, _, _ := strings.Cut(c.Why, " "+choices[0])
 	rest := slices.DeleteFunc(slices.Clone(choices), func(to string) bool { return slices.Contains(fit, to) })
 	switch {
-	case len(found) == 1 && telling && off+len(fit) == len(choices) && (!stated || readHeading(c.Heading).unit == nil):
+	case len(found) == 1 && telling && off+len(fit) == len(choices) && (!stated || spreadsheet.ReadHeading(c.Heading).Unit == nil):
 		*c = c.is(found[0], Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", found[0]))
 	case stated:
 		*c = c.open(fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To), append(fit, "note", c.To)...)
@@ -133,10 +134,10 @@ func (m *Match) others() (out []string) {
 	if strings.Contains(m.To, partTargets) {
 		return nil
 	}
-	h := readHeading(m.Heading)
+	h := spreadsheet.ReadHeading(m.Heading)
 	for _, c := range measuring(wording.DimensionOf(t.column)) {
 		if c.Quantity != t.column.Quantity {
-			out = append(out, targetIn(c, h.unit))
+			out = append(out, targetIn(c, h.Unit))
 		}
 	}
 	return append(out, inUnits(t.quantity())...)
@@ -168,7 +169,7 @@ func (w *weigher) tallies() map[string]tally {
 		t, bad := out[u.Heading], len(c.bad[u.Heading])
 		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
 		if t.of < fewestJudged {
-			t.of = len(w.sample.column(u.Heading, w.m.Empty)) - bad
+			t.of = len(w.sample.Column(u.Heading, w.m.Empty)) - bad
 		}
 		t.of, t.far = t.of+bad, t.far+bad
 		out[u.Heading] = t
@@ -181,13 +182,13 @@ func (w *weigher) tallies() map[string]tally {
 	return out
 }
 
-// sample is a table of some of the rows, in runs.
-func (s *Source) sample() *Source {
+// sampled is a table of some of the rows, in runs.
+func sampled(s *spreadsheet.Sheet) *spreadsheet.Sheet {
 	out := *s
-	out.rows, out.problems = nil, nil
+	out.Rows, out.Problems = nil, nil
 	for k := range sampleRuns {
-		from := max(len(s.rows)*k/sampleRuns, len(out.rows))
-		out.rows = append(out.rows, s.rows[from:min(len(s.rows), from+sampleRows)]...)
+		from := max(len(s.Rows)*k/sampleRuns, len(out.Rows))
+		out.Rows = append(out.Rows, s.Rows[from:min(len(s.Rows), from+sampleRows)]...)
 	}
 	return &out
 }

@@ -9,6 +9,7 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
 
@@ -16,10 +17,10 @@ import (
 const mostNotes = 200
 
 // findWork proposes what the notes say was done.
-func (m *Mapping) findWork(s *Source) {
-	for _, h := range s.headings {
-		u := m.find(h.text)
-		for _, text := range s.column(h.text, nil) {
+func (m *Mapping) findWork(s *spreadsheet.Sheet) {
+	for _, h := range s.Headings {
+		u := m.find(h.Text)
+		for _, text := range s.Column(h.Text, nil) {
 			_, had := m.Notes[text]
 			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostNotes && u != nil && (u.To == "note" || u.gives("ballast_g") && !wording.IsNumber(text)) {
 				m.Notes[text] = work

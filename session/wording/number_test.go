@@ -50,3 +50,36 @@ func TestConvertedKeepsWhatIsKnown(t *testing.T) {
 		assert.Equal(t, c.want, Converted(c.digits, c.times, c.plus), c.digits)
 	}
 }
+
+func TestDecimalMark(t *testing.T) {
+	for _, c := range []struct {
+		cells       string
+		commaParted bool
+		want        string
+	}{
+		{"12.5 3", true, "."}, {"12,5 3", false, ","}, {"12.345 8", true, "."}, {"12.345 8", false, ""}, {"1,234", true, ""},
+		{"0.345", false, "."}, {"12 13", false, "."}, {"1.234,5", false, ","}, {"12.5 13.5 1,5", false, "."},
+	} {
+		assert.Equal(t, c.want, DecimalMark(strings.Fields(c.cells), c.commaParted), c.cells)
+	}
+}
+
+func TestPieces(t *testing.T) {
+	for text, want := range map[string]string{
+		"12.1V / 6A": "12.1 V|6 A", "12.1-11.8": "12.1 |11.8 ", "3.5m 12°C": "3.5 m|12 °C", "12,1 V – 11,8 V": "12,1 V|11,8 V", "0.4 m/s / 3 m": "0.4 m/s|3 m",
+		"12.1/8.7/8.6": "12.1 |8.7 |8.6 ", "12 V and 6 A": "12 V|6 A",
+		"12.1": "", "12.1 8.7": "", "12.1V (rest) / 6A": "", "10:05": "", "T 12 V / 6 A": "", "about 12": "", "31.5.2026": "", "1/2/3/4/5/6/7": "",
+	} {
+		got := ""
+		for i, p := range Pieces(text) {
+			if i > 0 {
+				got += "|"
+			}
+			got += p.Number + " "
+			if p.Unit != nil {
+				got += p.Unit.Name
+			}
+		}
+		assert.Equal(t, want, got, text)
+	}
+}

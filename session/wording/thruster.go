@@ -33,6 +33,32 @@ func Direction(text string) (name, way string) {
 	return text, ""
 }
 
+// Drives is a cell of thrusters as a log has it, and what it could not make sense
+// of; find is the thruster of a name, or those, "" for none.
+func Drives(cell string, find func(name string) string) (written string, unknown []string) {
+	var out []string
+	parts := Joined(cell)
+	said := 0 // parts that say which way
+	for i, p := range parts {
+		p = strings.Join(strings.Fields(p), " ")
+		name, way := Direction(p)
+		if name != p {
+			said++
+		}
+		if i > 0 && i == len(parts)-1 && said == 1 && way != "" && !strings.HasSuffix(p, way) {
+			return "", []string{cell} // "L+R rev" is both or the last
+		}
+		switch to := find(name); {
+		case name == "":
+		case to == "":
+			unknown = append(unknown, name)
+		default:
+			out = append(out, strings.ReplaceAll(to, " + ", way+" + ")+way)
+		}
+	}
+	return strings.Join(out, " + "), unknown
+}
+
 // Guess is the vehicle's thruster that a word most likely names, or those, "" for
 // none. It is to be shown before it is used.
 func Guess(word string, known []string) string {

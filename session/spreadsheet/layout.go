@@ -1,4 +1,4 @@
-package importer
+package spreadsheet
 
 import (
 	"fmt"
@@ -27,142 +27,148 @@ const (
 
 // lay finds how the table lies in the file: which lines are its headings, what
 // stands above them, and whether headings stand in the first column.
-func (s *Source) lay() error {
+func (s *Sheet) lay() error {
 	var lines []int
-	for _, r := range s.rows {
-		lines = append(lines, r.line)
+	for _, r := range s.Rows {
+		lines = append(lines, r.Line)
 	}
-	first, last, most, _ := findHeadings(s.rows)
-	if turned := turned(s.rows); len(s.rows) <= mostHeadings {
+	first, last, most, _ := findHeadings(s.Rows)
+	if turned := turned(s.Rows); len(s.Rows) <= mostHeadings {
 		if f, l, n, named := findHeadings(turned); n > most && named >= fewestAcross {
-			s.rows, s.Across, first, last = turned, true, f, l
+			s.Rows, s.Across, first, last = turned, true, f, l
 		}
 	}
 	if last < 0 {
 		return problemAt(s.File, 0, "", "found no line of headings, want one above the cells")
 	}
-	if len(s.rows[last].cells) > mostHeadings {
-		return problemAt(s.File, s.rows[last].line, "", "found more than %d headings, want at most that many", mostHeadings)
+	if len(s.Rows[last].Cells) > mostHeadings {
+		return problemAt(s.File, s.Rows[last].Line, "", "found more than %d headings, want at most that many", mostHeadings)
 	}
-	above, headings, below := s.rows[:first], s.rows[first:last+1], s.rows[last+1:]
+	above, headings, below := s.Rows[:first], s.Rows[first:last+1], s.Rows[last+1:]
 	width := 0
-	for _, r := range s.rows {
-		width = max(width, len(r.cells))
+	for _, r := range s.Rows {
+		width = max(width, len(r.Cells))
 	}
 	names := joined(headings)
 	for i, text := range append(names, make([]string, max(0, width-len(names)))...) {
 		s.add(text)
 		if s.Across {
-			s.headings[i].line = lines[i]
+			s.Headings[i].Line = lines[i]
 		}
 	}
 	if n := first - 1; n >= 0 && s.namesNext(above[n]) && slices.ContainsFunc(below, s.namesNext) { // the first dive
 		below, above = append(slices.Clone(above[n:]), below...), above[:n]
 	}
 	for _, r := range above {
-		s.account.add("above the headings", filled(r.cells))
+		s.Account.Add("above the headings", filled(r.Cells))
 	}
 	for _, r := range headings {
-		s.account.Headings += filled(r.cells)
+		s.Account.Headings += filled(r.Cells)
 	}
-	s.take(below, headings[len(headings)-1].cells)
+	s.take(below, headings[len(headings)-1].Cells)
 	return nil
 }
 
 // take keeps the rows below the headings, but those that repeat them or add
 // others up. Cells that stand alone in their rows have columns of their own.
-func (s *Source) take(below []row, headings []string) {
-	s.rows = nil
+func (s *Sheet) take(below []Row, headings []string) {
+	s.Rows = nil
 	for _, r := range below {
 		switch {
-		case len(r.cells) > 0 && slices.Equal(r.cells, headings):
-			s.account.add("headings once more", filled(r.cells))
-		case isTotal(r.cells):
-			s.account.add("totals", filled(r.cells))
+		case len(r.Cells) > 0 && slices.Equal(r.Cells, headings):
+			s.Account.Add("headings once more", filled(r.Cells))
+		case isTotal(r.Cells):
+			s.Account.Add("totals", filled(r.Cells))
 		default:
-			s.rows = append(s.rows, r)
+			s.Rows = append(s.Rows, r)
 		}
 	}
-	all := s.rows
-	s.rows = slices.DeleteFunc(slices.Clone(all), func(r row) bool { return s.alone(r) >= 0 })
+	all := s.Rows
+	s.Rows = slices.DeleteFunc(slices.Clone(all), func(r Row) bool { return s.alone(r) >= 0 })
 	dated := false
-	said := make([]bool, len(s.headings)) // of headings that are for such texts
-	for i := range s.headings {
-		h := &s.headings[i]
-		m := match(*h, s.column(h.text, nil))
-		h.noted = m.To == "note" && m.Sure == Sure
-		dated, said[i] = dated || m.gives("date"), h.noted || m.To == "serviced"
+	said := make([]bool, len(s.Headings)) // of headings that are for such texts
+	for i := range s.Headings {
+		h := &s.Headings[i]
+		for _, c := range Candidates(*h, h.Words) {
+			h.Noted = h.Noted || c.Column.Name == "note" && c.Rest == 0
+			dated = dated || c.Column.Name == "date"
+			said[i] = said[i] || h.Noted || c.Column.Name == "serviced"
+		}
+		dated = dated || Every(s.Column(h.Text, nil), func(text string) bool {
+			day, _ := wording.SplitStamp(text)
+			return isDate(day, 0)
+		})
 	}
-	s.rows = all
+	s.Rows = all
 	names, notes := -1, -1
-	for k, r := range s.rows {
+	for k, r := range s.Rows {
 		i := s.alone(r)
 		switch {
 		case i < 0 || said[i]:
-		case namesDive(r.cells[i]) && !dated:
-			s.rows[k].cells = s.moved(&names, "line above a dive", section, r.cells[i])
+		case namesDive(r.Cells[i]) && !dated:
+			s.Rows[k].Cells = s.moved(&names, "line above a dive", NamesDive, r.Cells[i])
 		default:
-			s.rows[k].cells = s.moved(&notes, "line between", "note", r.cells[i])
+			s.Rows[k].Cells = s.moved(&notes, "line between", BetweenLines, r.Cells[i])
 		}
 	}
 }
 
 // moved are the cells of a row whose only one has a column of its own, which is
-// made for the first; to is what the column becomes.
-func (s *Source) moved(column *int, heading, to, text string) []string {
+// made for the first.
+func (s *Sheet) moved(column *int, heading string, lone Lone, text string) []string {
 	if *column < 0 {
-		*column = len(s.headings)
+		*column = len(s.Headings)
 		s.add(heading)
-		s.headings[*column].lone, s.headings[*column].noted = to, true
+		s.Headings[*column].Lone, s.Headings[*column].Noted = lone, true
 	}
 	return append(make([]string, *column), text)
 }
 
 // add adds a heading. One that stands twice is set apart from the first by its
 // number, and one that is empty has it too.
-func (s *Source) add(text string) {
+func (s *Sheet) add(text string) {
 	text = strings.Join(strings.Fields(text), " ")
 	for text == "" || s.Has(text) {
-		text = strings.TrimSpace(fmt.Sprintf("%s column %d", text, len(s.headings)+1))
+		text = strings.TrimSpace(fmt.Sprintf("%s column %d", text, len(s.Headings)+1))
 	}
-	s.headings = append(s.headings, readHeading(text))
+	s.Headings = append(s.Headings, ReadHeading(text))
 }
 
 // alone is the index of the one cell of a row that is a text of several words
 // with no other beside it, −1 without: a note between the lines, or what names
 // the dive that follows.
-func (s *Source) alone(r row) int {
-	i := slices.IndexFunc(r.cells, func(t string) bool { return t != "" })
-	if i < 0 || len(s.headings) == 1 || filled(r.cells) > 1 {
+func (s *Sheet) alone(r Row) int {
+	i := slices.IndexFunc(r.Cells, func(t string) bool { return t != "" })
+	if i < 0 || len(s.Headings) == 1 || filled(r.Cells) > 1 {
 		return -1
 	}
-	long := slices.DeleteFunc(wording.Words(r.cells[i]), func(w string) bool { return len(w) < 3 || wording.DigitsOnly(w) })
-	if len(long) < 2 && !namesDive(r.cells[i]) {
+	long := slices.DeleteFunc(wording.Words(r.Cells[i]), func(w string) bool { return len(w) < 3 || wording.DigitsOnly(w) })
+	if len(long) < 2 && !namesDive(r.Cells[i]) {
 		return -1
 	}
 	return i
 }
 
 // namesNext says whether a row names the dive below it.
-func (s *Source) namesNext(r row) bool {
+func (s *Sheet) namesNext(r Row) bool {
 	i := s.alone(r)
 	if i < 0 {
 		return false
 	}
-	_, day := namedIn(r.cells[i])
+	_, day := NamedIn(r.Cells[i])
 	return day != ""
 }
 
 // turned is the table with its first rows as columns.
-func turned(rows []row) (out []row) {
+func turned(rows []Row) (out []Row) {
 	for k, r := range rows[:min(len(rows), mostHeadings)] {
-		for i, text := range r.cells {
+		for i, text := range r.Cells {
 			if i == len(out) {
-				out = append(out, row{line: i + 1})
+				out = append(out, Row{Line: i + 1})
 			}
 			if o := &out[i]; text != "" {
-				o.cells = append(o.cells, make([]string, k+1-len(o.cells))...)
-				o.cells[k] = text
+				o.Cells = append(o.Cells, make([]string, k+1-len(o.Cells))...)
+				o.Cells[k] = text
 			}
 		}
 	}
@@ -172,11 +178,11 @@ func turned(rows []row) (out []row) {
 // findHeadings are the first and last row of the headings: of the first rows
 // that, or those several joined, that are understood most, how far they are, and
 // how many of them name a column. last is −1 where there are no rows.
-func findHeadings(rows []row) (first, last, most, named int) {
+func findHeadings(rows []Row) (first, last, most, named int) {
 	first, last, most = 0, -1, -1
 	for i := range rows[:min(len(rows), preamble)] {
 		for k := i; k < min(len(rows), i+mostJoined); k++ {
-			if k > i && slices.ContainsFunc(rows[i:k+1], func(r row) bool { return filled(r.cells) < 2 || slices.ContainsFunc(r.cells, startsWithDigit) }) {
+			if k > i && slices.ContainsFunc(rows[i:k+1], func(r Row) bool { return filled(r.Cells) < 2 || slices.ContainsFunc(r.Cells, startsWithDigit) }) {
 				break
 			}
 			if n, names := understood(joined(rows[i : k+1])); n > most {
@@ -191,17 +197,17 @@ func findHeadings(rows []row) (first, last, most, named int) {
 // name a column.
 func understood(cells []string) (n, named int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
-		h := readHeading(c)
-		best := candidates(h, h.words)
+		h := ReadHeading(c)
+		best := Candidates(h, h.Words)
 		switch {
-		case len(c) > longestHeading || startsWithDigit(c) || namesDive(c) || len(best)+len(candidates(h, h.whole)) == 0:
+		case len(c) > LongestHeading || startsWithDigit(c) || namesDive(c) || len(best)+len(Candidates(h, h.Whole)) == 0:
 			if c != "" && !strings.ContainsAny(c, "0123456789") {
 				n += asText
 			}
 			continue
-		case len(best) == 0 || best[0].rest > 0:
+		case len(best) == 0 || best[0].Rest > 0:
 			n += inPart
-		case h.unitBeside():
+		case h.UnitBeside():
 			n += 2 * inFull
 		default:
 			n += inFull
@@ -215,10 +221,10 @@ func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '
 
 // joined are the headings that rows make: what stands in an upper one
 // is above the empty cells after it too, where a lower one has something.
-func joined(rows []row) []string {
-	out := slices.Clone(rows[len(rows)-1].cells)
+func joined(rows []Row) []string {
+	out := slices.Clone(rows[len(rows)-1].Cells)
 	for k := len(rows) - 2; k >= 0; k-- {
-		above, upper := "", rows[k].cells
+		above, upper := "", rows[k].Cells
 		out = append(out, make([]string, max(0, len(upper)-len(out)))...)
 		for i := range out {
 			if i < len(upper) && upper[i] != "" {

@@ -1,7 +1,8 @@
-package importer
+package spreadsheet
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -53,39 +54,50 @@ next:
 	return len(p.stems), float64(stems) / float64(whole)
 }
 
-// A heading is what stands above a column of a foreign table, taken apart.
-type heading struct {
-	text  string // as it stands; "column 3" where nothing does
-	words []string
-	whole []string // words with the unit taken for one
-	unit  *wording.Unit
-	line  int    // of the file, where the table lies across it
-	lone  string // what cells that stood alone in their rows become, which have no heading
-	noted bool   // it says that it is for notes
+// A Heading is what stands above a column of a table, taken apart.
+type Heading struct {
+	Text  string // as it stands; "column 3" where nothing does
+	Words []string
+	Whole []string // words with the unit taken for one
+	Unit  *wording.Unit
+	Line  int  // of the file, where the table lies across it
+	Lone  Lone // what its cells are, where they stood alone in their rows
+	Noted bool // its cells are notes as they stand
 }
 
-// longestHeading bounds the work on one; no heading says more.
-const longestHeading = 200
+// Lone is what cells are that stood alone in their rows, and have a heading
+// that the file does not have.
+type Lone int
 
-// readHeading takes a heading apart.
-func readHeading(text string) heading {
-	short := text[:min(len(text), longestHeading)]
-	h := heading{text: text, words: wording.Words(short), whole: wording.Words(short)}
+// What stands alone in a row: the name of the dive below it, or a note.
+const (
+	NotLone Lone = iota
+	NamesDive
+	BetweenLines
+)
+
+// LongestHeading bounds the work on one; no heading says more.
+const LongestHeading = 200
+
+// ReadHeading takes a heading apart.
+func ReadHeading(text string) Heading {
+	short := text[:min(len(text), LongestHeading)]
+	h := Heading{Text: text, Words: wording.Words(short), Whole: wording.Words(short)}
 	if name, u, ok := splitUnit(short); ok {
-		h.unit, h.words = &u, wording.Words(name)
+		h.Unit, h.Words = &u, wording.Words(name)
 	}
 	return h
 }
 
-// in is the heading with another unit.
-func (h heading) in(u *wording.Unit) heading { h.unit = u; return h }
+// In is the heading with another unit.
+func (h Heading) In(u *wording.Unit) Heading { h.Unit = u; return h }
 
-// unitBeside says whether a unit stands beside the heading's words.
-func (h heading) unitBeside() bool { return h.unit != nil && len(h.words) < len(h.whole) }
+// UnitBeside says whether a unit stands beside the heading's words.
+func (h Heading) UnitBeside() bool { return h.Unit != nil && len(h.Words) < len(h.Whole) }
 
-// unitIs says whether the heading has a unit of a dimension.
-func (h heading) unitIs(dimension string) bool {
-	return h.unit != nil && h.unit.Dimension == dimension
+// UnitIs says whether the heading has a unit of a dimension.
+func (h Heading) UnitIs(dimension string) bool {
+	return h.Unit != nil && h.Unit.Dimension == dimension
 }
 
 // splitUnit finds the unit that a heading ends with or has in brackets.
@@ -111,16 +123,17 @@ func splitUnit(text string) (name string, u wording.Unit, ok bool) {
 	return text, wording.Unit{}, false
 }
 
-// A candidate is a column that a heading may stand for.
-type candidate struct {
-	column *session.Column
-	score  float64
-	rest   int // words that it does not explain
+// A Candidate is a column that a heading may stand for.
+type Candidate struct {
+	Column *session.Column
+	Rest   int // words that it does not explain
+
+	score float64
 }
 
-// candidates are the columns whose words explain a heading best, one of each
+// Candidates are the columns whose words explain a heading best, one of each
 // quantity; more than one where several do alike.
-func candidates(h heading, words []string) (best []candidate) {
+func Candidates(h Heading, words []string) (best []Candidate) {
 	count := 0
 	for _, w := range words {
 		if !wording.Is("filler", w) {
@@ -133,12 +146,12 @@ func candidates(h heading, words []string) (best []candidate) {
 		if n == 0 {
 			continue
 		}
-		c := candidate{column: columnFor(p.quantity, h.unit), rest: max(0, count-n)}
-		c.score = float64(n) - 0.3*float64(c.rest) + 0.1*letters // common practice, no source
+		c := Candidate{Column: ColumnFor(p.quantity, h.Unit), Rest: max(0, count-n)}
+		c.score = float64(n) - 0.3*float64(c.Rest) + 0.1*letters // common practice, no source
 		switch {
-		case c.column == nil:
+		case c.Column == nil:
 		case len(best) == 0 || c.score > best[0].score:
-			best, of = []candidate{c}, map[string]bool{p.quantity: true}
+			best, of = []Candidate{c}, map[string]bool{p.quantity: true}
 		case c.score == best[0].score && !of[p.quantity]:
 			best, of[p.quantity] = append(best, c), true
 		}
@@ -146,10 +159,10 @@ func candidates(h heading, words []string) (best []candidate) {
 	return best
 }
 
-// columnFor is a quantity's column for a unit: in that very unit, else its
+// ColumnFor is a quantity's column for a unit: in that very unit, else its
 // first; nil where they do not go together.
-func columnFor(quantity string, u *wording.Unit) (first *session.Column) {
-	for _, c := range columnsOf(quantity) {
+func ColumnFor(quantity string, u *wording.Unit) (first *session.Column) {
+	for _, c := range ColumnsOf(quantity) {
 		if u == nil {
 			return c
 		}
@@ -163,9 +176,9 @@ func columnFor(quantity string, u *wording.Unit) (first *session.Column) {
 	return first
 }
 
-// foreign says whether a word that quantity does not explain is another
+// Foreign says whether a word that quantity does not explain is another
 // quantity's: the temperature of a motor is not the water's.
-func foreign(words []string, quantity string) bool {
+func Foreign(words []string, quantity string) bool {
 	for _, w := range words {
 		of, other := false, false
 		for _, p := range phrases() {
@@ -181,4 +194,9 @@ func foreign(words []string, quantity string) bool {
 		}
 	}
 	return false
+}
+
+// ColumnsOf are a quantity's columns.
+func ColumnsOf(quantity string) []*session.Column {
+	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool { return c.Quantity != quantity })
 }

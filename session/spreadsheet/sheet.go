@@ -1,11 +1,10 @@
-// Package importer takes in a table that another program or person wrote, such
-// as a club's old spreadsheet. It matches headings to the columns of dives.csv
-// by their words and units and by what the lines then say. It assumes that such
-// a match is a proposal: it says how sure it is and why, asks rather than guesses
-// where two readings of a cell would do, and lets a mapping that a person has
-// edited overrule it. Every cell of a file is taken, kept in a note or counted as
-// left out.
-package importer
+// Package spreadsheet reads a table that another program or person wrote, and
+// finds how it lies in its file: which lines are headings, what stands above
+// them, whether a dive has a line or a column, which lines name the dive below
+// them. It knows what headings call the columns of dives.csv, and leaves what
+// they become to who takes the table in. It assumes a person's table, of at most
+// a hundred headings. Every cell is under a heading or counted as left out.
+package spreadsheet
 
 import (
 	"fmt"
@@ -15,24 +14,25 @@ import (
 
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
-// A Source is a table of another program.
-type Source struct {
+// A Sheet is a table of another program.
+type Sheet struct {
 	File      string
 	Encoding  string
 	Across    bool // a dive or line for each column of the file
-	separator byte
-	headings  []heading
-	rows      []row
-	account   Account // of what is no cell under a heading
-	problems  problem.List
+	Separator byte
+	Headings  []Heading
+	Rows      []Row
+	Account   Account // of what is no cell under a heading
+	Problems  problem.List
 }
 
-// row is one line of the table.
-type row struct {
-	cells []string
-	line  int // its column, where the table lies across the file
+// A Row is one line of the table.
+type Row struct {
+	Cells []string
+	Line  int // its column, where the table lies across the file
 }
 
 // mostHeadings bounds the memory of a table; a person's has no more columns.
@@ -48,26 +48,26 @@ const (
 // Open reads a table; file names it in problems. Some programs write what they
 // are and when before the headings. It takes at most eight times the file's
 // size of memory and 256 MiB.
-func Open(r io.Reader, file string) (*Source, error) {
+func Open(r io.Reader, file string) (*Sheet, error) {
 	table, err := session.ReadTable(r, file)
 	if err != nil {
 		return nil, err
 	}
 	table.Hashes = true
-	s := &Source{File: file, Encoding: table.Encoding, separator: table.Separator}
-	for line, cells := range table.Rows(&s.problems) {
-		if len(s.rows) > session.MaxLines {
+	s := &Sheet{File: file, Encoding: table.Encoding, Separator: table.Separator}
+	for line, cells := range table.Rows(&s.Problems) {
+		if len(s.Rows) > session.MaxLines {
 			return nil, problemAt(file, line, "", "found more than %d lines, want at most that many", session.MaxLines)
 		}
 		if len(cells) > mostAcross {
 			return nil, problemAt(file, line, "", "found more than %d cells, want at most that many", mostAcross)
 		}
-		s.rows = append(s.rows, row{slices.Clone(cells), line})
-		s.account.Cells += filled(cells)
+		s.Rows = append(s.Rows, Row{slices.Clone(cells), line})
+		s.Account.Cells += filled(cells)
 	}
 	switch err := s.lay(); {
-	case err != nil && s.problems != nil:
-		return nil, s.problems.Err()
+	case err != nil && s.Problems != nil:
+		return nil, s.Problems.Err()
 	case err != nil:
 		return nil, err
 	}
@@ -85,19 +85,20 @@ func filled(cells []string) (n int) {
 }
 
 // Has says whether the source has a heading.
-func (s *Source) Has(heading string) bool { return s.index(heading) >= 0 }
+func (s *Sheet) Has(heading string) bool { return s.Index(heading) >= 0 }
 
-func (s *Source) index(name string) int {
-	return slices.IndexFunc(s.headings, func(h heading) bool { return h.text == name })
+// Index is that of a heading, −1 for none.
+func (s *Sheet) Index(name string) int {
+	return slices.IndexFunc(s.Headings, func(h Heading) bool { return h.Text == name })
 }
 
-// column is the cells under a heading that say something.
-func (s *Source) column(name string, empty []string) []string {
-	i := s.index(name)
+// Column is the cells under a heading that say something.
+func (s *Sheet) Column(name string, empty []string) []string {
+	i := s.Index(name)
 	var out []string
-	for _, r := range s.rows {
-		if i >= 0 && i < len(r.cells) && r.cells[i] != "" && !isWord(r.cells[i], empty) {
-			out = append(out, r.cells[i])
+	for _, r := range s.Rows {
+		if i >= 0 && i < len(r.Cells) && r.Cells[i] != "" && !wording.OneOf(r.Cells[i], empty) {
+			out = append(out, r.Cells[i])
 		}
 	}
 	return out
@@ -105,7 +106,7 @@ func (s *Source) column(name string, empty []string) []string {
 
 // Where says where a cell stands in the file, for people: "line 4", or "column C"
 // where the table lies across it.
-func (s *Source) Where(line int) string {
+func (s *Sheet) Where(line int) string {
 	if !s.Across {
 		return fmt.Sprint("line ", line)
 	}
@@ -116,20 +117,20 @@ func (s *Source) Where(line int) string {
 	return "column " + name
 }
 
-// whereOf is Where for what a problem is about.
-func (s *Source) whereOf(p *problem.Problem) string {
+// WhereOf is Where for what a problem is about.
+func (s *Sheet) WhereOf(p *problem.Problem) string {
 	if s.Across {
 		return p.Column
 	}
 	return s.Where(p.Line)
 }
 
-// problem is one of a row under a heading.
-func (s *Source) problem(line int, heading, format string, args ...any) *problem.Problem {
-	if i := s.index(heading); s.Across && line > 0 {
+// Problem is one of a row under a heading.
+func (s *Sheet) Problem(line int, heading, format string, args ...any) *problem.Problem {
+	if i := s.Index(heading); s.Across && line > 0 {
 		p := problemAt(s.File, 0, "", format, args...)
 		if p.Column = s.Where(line); i >= 0 {
-			p.Line = s.headings[i].line
+			p.Line = s.Headings[i].Line
 		}
 		return p
 	}
@@ -154,8 +155,8 @@ type Account struct {
 	Left     map[string]int `json:"left_out"`
 }
 
-// add counts cells as left out.
-func (a *Account) add(why string, n int) {
+// Add counts cells as left out.
+func (a *Account) Add(why string, n int) {
 	if n != 0 {
 		if a.Left == nil {
 			a.Left = map[string]int{}
