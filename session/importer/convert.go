@@ -1,3 +1,10 @@
+// Package importer takes in a table that another program or person wrote, such
+// as a club's old spreadsheet. It matches headings to the columns of dives.csv
+// by their words and units and by what the lines then say. It assumes that such
+// a match is a proposal: it says how sure it is and why, asks rather than guesses
+// where two readings of a cell would do, and lets a mapping that a person has
+// edited overrule it. Every cell of a file is taken, kept in a note or counted as
+// left out.
 package importer
 
 import (
@@ -170,6 +177,7 @@ func (c *converter) forget(l Line) {
 // row reads the cells of a row.
 func (c *converter) row(r spreadsheet.Row) Line {
 	l := Line{Number: r.Line, Cells: session.Row{}, from: r}
+	lone := false
 	for i, text := range r.Cells {
 		u := &c.columns[i]
 		switch {
@@ -182,7 +190,11 @@ func (c *converter) row(r spreadsheet.Row) Line {
 			l.taken++
 		default:
 			c.cell(&l, u, text)
+			lone = lone || u.head.Lone != spreadsheet.NotLone
 		}
+	}
+	for name := range l.Cells {
+		l.reads = l.reads || !lone && name != "dive" && name != "date"
 	}
 	return l
 }
@@ -191,7 +203,6 @@ func (c *converter) row(r spreadsheet.Row) Line {
 // without which dives run together.
 func (c *converter) cell(l *Line, u *under, text string) {
 	err := c.put(l.Cells, u, text)
-	l.reads = l.reads || u.head.Lone == spreadsheet.NotLone && (err != nil || !gives(u.targets, "dive") && u.To != "date")
 	switch {
 	case err == nil && u.To != "note":
 		l.taken++

@@ -36,7 +36,7 @@ func (m *Mapping) lookUp(word string, known []string) string {
 	if wording.Is("off", wording.Folded(word)) {
 		return "off"
 	}
-	if i := slices.IndexFunc(known, func(k string) bool { return strings.EqualFold(k, word) }); i >= 0 {
+	if i := slices.IndexFunc(known, func(k string) bool { return wording.Folded(k) == wording.Folded(word) }); i >= 0 {
 		return known[i]
 	}
 	return ""
@@ -70,7 +70,7 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 		_, unknown := m.drives(cell, known)
 		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
 	}
-	switch drive := named(h.Whole, known); {
+	switch drive := m.named(h.Whole, known); {
 	case c.Sure == Sure && c.To != "thrusters":
 	case marks && drive != "":
 		c.Drive = drive
@@ -93,15 +93,10 @@ func (m *Mapping) neverRan(all []Match, s *spreadsheet.Sheet, known []string) {
 }
 
 // named is the thruster that a heading's words name, "" where they name none
-// or say more. Several words may be one name.
-func named(all, known []string) string {
-	name := strings.Join(all, " ")
-	for _, k := range known {
-		if wording.Folded(k) == name {
-			return k
-		}
-	}
-	if to := wording.Guess(name, known); slices.Contains(known, to) {
+// or say more.
+func (m *Mapping) named(words, known []string) string {
+	name := strings.Join(words, " ")
+	if to := cmp.Or(m.lookUp(name, known), wording.Guess(name, known)); slices.Contains(known, to) {
 		return to
 	}
 	return ""

@@ -8,22 +8,9 @@ import (
 	"sagline/session/wording"
 )
 
-// What a cell counts for among headings: text as such, more than all that where
-// a word of it names a column, and more than all that where all words do, which
-// counts twice with a unit beside them.
-const (
-	asText = 1
-	inPart = mostHeadings * asText
-	inFull = mostHeadings * inPart
-)
-
 // fewestAcross is how many headings that are understood make a table lie across
-// its file, and mostJoined how many rows headings may stand in: common practice,
-// no source.
-const (
-	fewestAcross = 3
-	mostJoined   = 3
-)
+// its file: common practice, no source.
+const fewestAcross = 3
 
 // lay finds how the table lies in the file: which lines are its headings, what
 // stands above them, and whether headings stand in the first column.
@@ -32,9 +19,9 @@ func (s *Sheet) lay() error {
 	for _, r := range s.Rows {
 		lines = append(lines, r.Line)
 	}
-	first, last, most, _ := findHeadings(s.Rows)
+	first, last, named := findHeadings(s.Rows)
 	if turned := turned(s.Rows); len(s.Rows) <= mostHeadings {
-		if f, l, n, named := findHeadings(turned); n > most && named >= fewestAcross {
+		if f, l, n := findHeadings(turned); n > named && n >= fewestAcross {
 			s.Rows, s.Across, first, last = turned, true, f, l
 		}
 	}
@@ -142,7 +129,7 @@ func (s *Sheet) alone(r Row) int {
 	if i < 0 || len(s.Headings) == 1 || filled(r.Cells) > 1 {
 		return -1
 	}
-	long := slices.DeleteFunc(wording.Words(r.Cells[i]), func(w string) bool { return len(w) < 3 || wording.DigitsOnly(w) })
+	long := slices.DeleteFunc(wording.Words(r.Cells[i]), func(w string) bool { return len(w) < 3 || strings.ContainsAny(w, "0123456789") })
 	if len(long) < 2 && !namesDive(r.Cells[i]) {
 		return -1
 	}
@@ -175,46 +162,54 @@ func turned(rows []Row) (out []Row) {
 	return out
 }
 
-// findHeadings are the first and last row of the headings: of the first rows
-// that, or those several joined, that are understood most, how far they are, and
-// how many of them name a column. last is −1 where there are no rows.
-func findHeadings(rows []Row) (first, last, most, named int) {
-	first, last, most = 0, -1, -1
-	for i := range rows[:min(len(rows), preamble)] {
-		for k := i; k < min(len(rows), i+mostJoined); k++ {
-			if k > i && slices.ContainsFunc(rows[i:k+1], func(r Row) bool { return filled(r.Cells) < 2 || slices.ContainsFunc(r.Cells, startsWithDigit) }) {
-				break
-			}
-			if n, names := understood(joined(rows[i : k+1])); n > most {
-				first, last, most, named = i, k, n, names
-			}
+// findHeadings are the first and last row of the headings: of the first rows the
+// one with most cells that name a column, else most of text, and those beside it
+// that explain more where they are joined; named is how many name a column. last
+// is −1 where there are no rows.
+func findHeadings(rows []Row) (first, last, named int) {
+	first, last = 0, -1
+	most := -1
+	for i, r := range rows[:min(len(rows), preamble)] {
+		if n, _, texts := understood(r.Cells); n*mostHeadings+texts > most {
+			first, last, named, most = i, i, n, n*mostHeadings+texts
 		}
 	}
-	return first, last, most, named
+	if last < 0 {
+		return first, last, named
+	}
+	at := last
+	_, best, _ := understood(rows[at].Cells)
+	for _, c := range [][2]int{{at - 1, at}, {at, at + 1}, {at - 1, at + 1}} {
+		if c[0] < 0 || c[1] >= len(rows) || slices.ContainsFunc(rows[c[0]:c[1]+1], func(r Row) bool { return filled(r.Cells) < 2 || slices.ContainsFunc(r.Cells, startsWithDigit) }) {
+			continue
+		}
+		if _, n, _ := understood(joined(rows[c[0] : c[1]+1])); n > best {
+			first, last, best = c[0], c[1], n
+		}
+	}
+	return first, last, named
 }
 
-// understood is how far cells are understood as headings, and how many of them
-// name a column.
-func understood(cells []string) (n, named int) {
+// understood is how many cells name a column, how many have no word that it does
+// not explain, those with a unit beside twice, and how many others are of text.
+func understood(cells []string) (named, explained, texts int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
 		h := ReadHeading(c)
 		best := Candidates(h, h.Words)
 		switch {
-		case len(c) > LongestHeading || startsWithDigit(c) || namesDive(c) || len(best)+len(Candidates(h, h.Whole)) == 0:
-			if c != "" && !strings.ContainsAny(c, "0123456789") {
-				n += asText
-			}
-			continue
-		case len(best) == 0 || best[0].Rest > 0:
-			n += inPart
-		case h.UnitBeside():
-			n += 2 * inFull
-		default:
-			n += inFull
+		case len(c) <= LongestHeading && !startsWithDigit(c) && !namesDive(c) && len(best)+len(Candidates(h, h.Whole)) > 0:
+			named++
+		case c != "" && !strings.ContainsAny(c, "0123456789"):
+			texts++
 		}
-		named++
+		if len(best) > 0 && best[0].Rest == 0 {
+			explained++
+			if h.UnitBeside() {
+				explained++
+			}
+		}
 	}
-	return n, named
+	return named, explained, texts
 }
 
 func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
