@@ -16,8 +16,8 @@ import (
 // found and what is wanted.
 func (c *converter) put(cells session.Row, u *under, text string) error {
 	to := u.targets[0]
-	if len(u.targets) > 1 {
-		kept, err := c.putSeveral(cells, u.targets, text)
+	if len(u.targets) > 1 || to.measured() {
+		kept, err := c.putNumbers(cells, u.targets, text)
 		if kept {
 			addNote(cells, u.Heading+": "+text)
 		}
@@ -60,13 +60,6 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		cells["dive"] = cmp.Or(dive, text)
 	case "battery":
 		cells["battery"] = text
-	default:
-		number, of := wording.CutUnit(text)
-		x, err := c.number(to, number, of)
-		if err != nil {
-			return err
-		}
-		cells[to.name] = x
 	}
 	return nil
 }
@@ -123,11 +116,7 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 			return "", fmt.Errorf("found a number in another unit, want one in %s", t.column.Unit)
 		}
 	}
-	mark := c.m.Decimal
-	if mark == Asked {
-		mark = "."
-	}
-	digits, err := wording.Plain(number, mark)
+	digits, err := wording.Plain(number, c.m.Decimal)
 	if err != nil {
 		return "", fmt.Errorf("%w in %s", err, t.column.Unit)
 	}

@@ -3,6 +3,7 @@ package importer
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"sagline/session"
@@ -60,8 +61,10 @@ func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
 		return false
 	}
 	delete(l.Cells, column.Name)
-	l.taken, l.noted = l.taken-1, l.noted+1
-	c.keep(l, &c.columns[i], l.from.Cells[i], "%s", p.Text)
+	if u, text := &c.columns[i], l.from.Cells[i]; !strings.Contains(l.Cells["note"], u.Heading+": "+text) { // where a number beside it is
+		l.taken, l.noted = l.taken-1, l.noted+1
+		c.keep(l, u, text, "%s", p.Text)
+	}
 	*moved = true
 	return true
 }

@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"cmp"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -39,8 +40,8 @@ func (m *Mapping) readDay(text string, above int) (day time.Time, lacks bool, er
 	if day, err = wording.ReadDate(text, m.Date, 0); err == nil {
 		return day, false, nil
 	}
-	year := readYear(m.Year)
-	if m.Year == yearAbove {
+	year := readYear(cmp.Or(m.found, m.Year))
+	if cmp.Or(m.found, m.Year) == yearAbove {
 		year = above
 	}
 	day, err = wording.ReadDate(text, m.Date, year)
@@ -60,14 +61,12 @@ func readYear(text string) int {
 // own.
 const farApart = 183 * 24 * time.Hour
 
-// findYear proposes the year of dates without one: that of the file's other
-// dates, else that in its name; Asked where these do not say, or a year may end
-// between two of the dates.
+// findYear finds the year of dates without one: that of the file's other dates,
+// else that in its name. Where these do not say, or a year may end between two of
+// the dates, it is what the mapping says, which is
+// asked for.
 func (m *Mapping) findYear(s *spreadsheet.Sheet) {
-	if m.Year != "" && m.Year != Asked { // given
-		return
-	}
-	m.Year = strconv.Itoa(wording.AnyYear)
+	m.found = strconv.Itoa(wording.AnyYear)
 	years, days := []int(nil), m.days(s)
 	lacking, first := 0, true // the first date lacks it
 	for i, text := range days {
@@ -84,19 +83,21 @@ func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 			}
 		}
 	}
+	m.found = ""
 	slices.Sort(years)
 	switch years = slices.Compact(years); {
-	case lacking == 0:
-		m.Year = ""
-		return
 	case len(years) == 1:
-		m.Year = strconv.Itoa(years[0])
+		m.found = strconv.Itoa(years[0])
 	case !first:
-		m.Year = yearAbove
-	default:
-		m.Year = Asked
+		m.found = yearAbove
 	}
 	if m.yearEnds(days) {
+		m.found = ""
+	}
+	switch {
+	case m.Year == Asked && (lacking == 0 || m.found != ""):
+		m.Year = ""
+	case m.Year == "" && lacking > 0 && m.found == "":
 		m.Year = Asked
 	}
 }
@@ -109,7 +110,7 @@ func (m *Mapping) yearEnds(days []string) bool {
 		if err != nil {
 			continue
 		}
-		if !last.IsZero() && (lacks || lacked && m.Year != yearAbove) && day.Sub(last).Abs() > farApart {
+		if !last.IsZero() && (lacks || lacked && m.found != yearAbove) && day.Sub(last).Abs() > farApart {
 			return true
 		}
 		last, lacked = day, lacks

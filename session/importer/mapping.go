@@ -26,6 +26,7 @@ type Mapping struct {
 	Notes     map[string]string `toml:"notes,omitempty" comment:"what a note says was done = \"serviced joint+seal\", \"ballast_g 200\", or \"\" for nothing"`
 
 	answered []string // keys, as a Question's
+	found    string   // the year that the file itself says, "" for none
 }
 
 // A Match is which column of dives.csv a heading becomes: its numbers times

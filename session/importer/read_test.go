@@ -73,3 +73,18 @@ func TestDatesWithoutAYearElsewhere(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "3|2026-05-03|12.5\n4|2026-05-10|12.4\n", rows(Convert(s, Propose(s, otter), otter, nil), "dive date battery_v"))
 }
+
+// A year that was answered holds where a file says none, and no longer.
+func TestAKeptYear(t *testing.T) {
+	for file, want := range map[string]string{"old.csv": "2024-05-03", "2026.csv": "2026-05-03"} {
+		m, err := ReadMapping(strings.NewReader("dives = \"date\"\ndate = \"day.month.year\"\nyear = \"2024\"\n"), "import.toml")
+		require.NoError(t, err)
+		s, err := spreadsheet.Open(strings.NewReader("Date;Battery (V)\n3.5.;12\n"), file)
+		require.NoError(t, err)
+		m.Adapt(s, otter)
+		assert.Equal(t, want+"\n", rows(Convert(s, m, otter, nil), "date"), file)
+	}
+	s, err := spreadsheet.Open(strings.NewReader("Date;Battery (V)\n3.5.;12\n"), "2026.csv")
+	require.NoError(t, err)
+	assert.Empty(t, Propose(s, otter).Year, "which the next file has too, or not")
+}

@@ -120,6 +120,9 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 		} else {
 			choices = []string{own + partTargets + vehicle, rest + partTargets + own}
 		}
+		if wording.Any("rest", h.Words) {
+			return m.is(choices[1], Likely, "volts at rest and under load")
+		}
 	}
 	return m.open("two numbers in a cell, which is which?", append(choices, own+partTargets+"note", "note"+partTargets+own)...)
 }
@@ -135,11 +138,11 @@ func rises(cells [][]wording.Piece) bool {
 	return n > 0
 }
 
-// putSeveral writes the numbers of a cell into their columns; kept says that one
+// putNumbers writes the numbers of a cell into their columns; kept says that one
 // of them is for the note.
-func (c *converter) putSeveral(cells session.Row, targets []target, text string) (kept bool, err error) {
+func (c *converter) putNumbers(cells session.Row, targets []target, text string) (kept bool, err error) {
 	ps := wording.Pieces(text)
-	if ps == nil || wording.IsNumber(text) {
+	if len(targets) == 1 || ps == nil || wording.IsNumber(text) {
 		number, of := wording.CutUnit(text)
 		ps = []wording.Piece{{Number: number, Unit: of}}
 	}

@@ -20,6 +20,8 @@ func TestCellsWithSeveralNumbers(t *testing.T) {
 		{"Batt/ROV (V)", "12.1/8.7;12/8.5", "battery_v / vehicle_v"},
 		{"Battery (V)", "12.1-11.8;12.3-12.0", Asked},
 		{"Battery (V)", "12.1;12.2;12.3;12.1;12.1-11.8", "battery_v"}, // one of many
+		{"Batt no-load/loaded (V)", "12.1-11.8;12.3-12.0", "battery_v at rest / battery_v"},
+		{"Akku (V) Last/Leerlauf", "11.8/12.1;12.0/12.3", "battery_v / battery_v at rest"},
 		{"Remarks", "12.1-11.8;12.3-12.0", "note"},
 	} {
 		text := "Date;" + c.heading + "\n"
@@ -65,4 +67,11 @@ func TestTwoVoltsInACell(t *testing.T) {
 		rows(taken, "dive date thrusters battery_v serviced note"))
 	a := taken.Account
 	assert.Equal(t, a.Cells, a.Headings+a.Taken+a.Noted)
+}
+
+// A cell of which no log takes two numbers is kept in the note once.
+func TestACellOfTwoImpossibleNumbers(t *testing.T) {
+	_, taken := proposed(t, "Date;Battery/Amps\n2026-05-31;12.1V / 6A\n;2000V / 6000A\n;12V 5A\n;12V 5A\n", otter)
+	assert.Equal(t, "12.1|6|\n||Battery/Amps: 2000V / 6000A\n12|5|\n12|5|\n", rows(taken, "battery_v current_a note"))
+	assert.Equal(t, 1, taken.Account.Noted)
 }

@@ -35,8 +35,11 @@ var numbers = map[string]*regexp.Regexp{
 var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
 
 // Plain is a number's digits with a decimal point and nothing else; mark is
-// the decimal mark that it is written with.
+// the decimal mark that it is written with, a point where it is neither.
 func Plain(text, mark string) (string, error) {
+	if mark != "," {
+		mark = "."
+	}
 	if m := numbers[mark].FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil && m[2]+m[3] != "" {
 		out := strings.TrimPrefix(m[1], "+") + cmp.Or(parting.Replace(m[2]), "0") + strings.TrimSuffix("."+m[3], ".") + m[4]
 		if x, err := strconv.ParseFloat(out, 64); err == nil && !math.IsInf(x, 0) {
