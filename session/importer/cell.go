@@ -72,17 +72,14 @@ func (c *converter) putDate(cells session.Row, to, text string) error {
 	}
 	date, clock := wording.SplitStamp(date)
 	if date != "" || dive == "" {
-		day, lacks, err := c.m.readDay(date, c.year)
+		day, err := c.days.Read(date)
 		if err == nil && clock != "" && to == stamp {
 			err = putClock(cells, clock)
 		}
 		if err != nil {
 			return err
 		}
-		c.year = day.Year()
-		if cells["date"] = day.Format(time.DateOnly); lacks {
-			c.lacking = append(c.lacking, cells["date"])
-		}
+		cells["date"] = day.Format(time.DateOnly)
 	}
 	if dive != "" {
 		cells["dive"] = dive

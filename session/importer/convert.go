@@ -13,10 +13,12 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"time"
 
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/spreadsheet"
+	"sagline/session/wording"
 )
 
 // A Result is what a mapping makes of a source. It can be written when nothing
@@ -52,9 +54,8 @@ type converter struct {
 	columns  []under
 	bad      map[string]problem.List // cells by heading that cannot be read, why
 	before   Line                    // what stands above the next line without being one
-	lacking  []string                // dates that had no year
-	year     int                     // of the date before
-	marksOff bool                    // a column of one thruster says where it did not run
+	days     wording.Calendar
+	marksOff bool // a column of one thruster says where it did not run
 }
 
 // under is what becomes of the cells under a heading.
@@ -71,6 +72,7 @@ func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) 
 		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
 		c.columns = append(c.columns, under{Match: match, head: h, targets: match.targets()})
 	}
+	c.days = wording.Calendar{Form: m.Date, Year: cmp.Or(m.found, m.Year)}
 	c.before.Cells, c.out.Account = session.Row{}, s.Account
 	c.out.Account.Left = map[string]int{}
 	maps.Copy(c.out.Account.Left, s.Account.Left)
@@ -116,8 +118,9 @@ func (c *converter) rows() {
 	}
 	c.out.Account.Add("of rows without a reading", left.taken+left.noted)
 	c.unmarked()
-	if n := len(c.lacking); n > 0 {
-		c.remark("%s without a year, taken for %s to %s", problem.Count(n, "date"), slices.Min(c.lacking), slices.Max(c.lacking))
+	if days := c.days.Lacking; len(days) > 0 {
+		from, to := slices.MinFunc(days, time.Time.Compare), slices.MaxFunc(days, time.Time.Compare)
+		c.remark("%s without a year, taken for %s to %s", problem.Count(len(days), "date"), from.Format(time.DateOnly), to.Format(time.DateOnly))
 	}
 }
 

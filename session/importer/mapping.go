@@ -166,3 +166,33 @@ func (m *Mapping) Dated() bool { return m.to("date") != nil }
 func (m *Mapping) saysNothing(to, cell string) bool {
 	return cell == "" || wording.OneOf(cell, m.Empty) && !(to == "thrusters" && wording.Is("off", wording.Folded(cell)))
 }
+
+// days are the dates of the file as they are written, in its order.
+func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
+	date := m.to("date")
+	if date == nil {
+		return nil
+	}
+	for _, text := range s.Column(date.Heading, m.Empty) {
+		if date.To == section {
+			_, text = spreadsheet.NamedIn(text)
+		}
+		if text, _ = wording.SplitStamp(text); text != "" {
+			days = append(days, text)
+		}
+	}
+	return days
+}
+
+// findYear finds the year of dates without one: the file's, else the mapping's,
+// which is asked for.
+func (m *Mapping) findYear(s *spreadsheet.Sheet) {
+	lacking := ""
+	m.found, lacking = wording.FindYear(m.days(s), m.Date, s.File)
+	switch {
+	case m.Year == Asked && (lacking == "" || m.found != ""):
+		m.Year = ""
+	case m.Year == "" && lacking != "" && m.found == "":
+		m.Year = Asked
+	}
+}

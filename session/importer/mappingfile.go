@@ -127,7 +127,7 @@ var keys = strings.Fields("dives date year decimal work alone yes no empty colum
 func (m *Mapping) check(name string) (list problem.List) {
 	for _, s := range m.settings() {
 		switch {
-		case s.words == nil && !slices.Contains([]string{"", Asked, yearAbove}, *s.value) && readYear(*s.value) == 0:
+		case s.words == nil && !slices.Contains([]string{"", Asked, wording.YearAbove}, *s.value) && !wording.IsYear(*s.value):
 			list.Add(name, 0, s.key, `found %s, want one such as "2026", or "above"`, problem.Quote(*s.value))
 		case s.words != nil && !slices.Contains(s.words, *s.value):
 			list.Add(name, 0, s.key, `found %s, want "%s"%s`, problem.Quote(*s.value), strings.Join(s.words, `", "`), problem.Suggest(*s.value, s.words))

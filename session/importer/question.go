@@ -63,10 +63,10 @@ func (m *Mapping) settings() []setting {
 // ask gathers what the mapping leaves to a person, in the order of its keys.
 func (c *converter) ask() {
 	m, days := c.m, c.m.days(c.s)
-	lacking := slices.DeleteFunc(slices.Clone(days), func(d string) bool { _, err := wording.ReadDate(d, m.Date, 0); return err == nil })
+	_, lacking := wording.FindYear(days, m.Date, c.s.File)
 	texts := map[string]string{
 		"date":    fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), wording.DayFirst, wording.MonthFirst),
-		"year":    fmt.Sprintf("dates without a year such as %s: which year are they of? %q: that of the date above each; where a year ends between them, write it into the file", problem.Quote(cmp.Or(lacking...)), yearAbove),
+		"year":    fmt.Sprintf("dates without a year such as %s: which year are they of? %q: that of the date above each; where a year ends between them, write it into the file", problem.Quote(lacking), wording.YearAbove),
 		"decimal": `numbers with three digits after the mark: decimal "." or ","?`,
 		"work":    "notes of work done: " + strings.Join(m.works(), "; ") + ": take these?",
 		"alone":   "a number alone where other cells of its column have several: is it the first of them?",
@@ -77,7 +77,7 @@ func (c *converter) ask() {
 		}
 		choices := slices.DeleteFunc(s.words, func(w string) bool { return w == Asked || w == wording.YearFirst })
 		c.asks(s.key, texts[s.key], choices, func(a string) error {
-			if s.words == nil && a != yearAbove && readYear(a) == 0 {
+			if s.words == nil && a != wording.YearAbove && !wording.IsYear(a) {
 				return fmt.Errorf("found %s, want a year such as 2026", problem.Quote(a))
 			}
 			*s.value = a

@@ -1,11 +1,9 @@
 package importer
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sagline/session"
@@ -13,18 +11,6 @@ import (
 	"sagline/session/spreadsheet"
 	"sagline/session/wording"
 )
-
-// units are the units of pieces that measure each something else, in their
-// order; nil where one has none or two measure the same.
-func units(ps []wording.Piece) (out []*wording.Unit) {
-	for i, p := range ps {
-		if p.Unit == nil || slices.ContainsFunc(ps[:i], func(o wording.Piece) bool { return o.Unit.Dimension == p.Unit.Dimension }) {
-			return nil
-		}
-		out = append(out, p.Unit)
-	}
-	return out
-}
 
 // fewestSeveral is the share of cells with several numbers that makes a column
 // one of several: common practice, no source.
@@ -37,31 +23,14 @@ func several(m Match, h spreadsheet.Heading, cells []string) Match {
 	if t := m.targets()[0]; h.Lone != spreadsheet.NotLone || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
 		return m
 	}
-	alike := map[string][][]wording.Piece{} // cells by how many numbers they have, of which dimensions
-	split, most := 0, ""
-	for _, c := range cells {
-		ps := wording.Pieces(c)
-		if wording.IsNumber(c) || ps == nil {
-			continue
-		}
-		var shape []string
-		for _, u := range units(ps) {
-			shape = append(shape, u.Dimension)
-		}
-		slices.Sort(shape)
-		key := fmt.Sprint(len(ps), shape)
-		alike[key], split = append(alike[key], ps), split+1
-		if most == "" || len(alike[key]) > len(alike[most]) {
-			most = key
-		}
-	}
+	like, units, split := wording.Alike(cells)
 	switch {
 	case split == 0:
 		return m
-	case units(alike[most][0]) != nil:
-		return m.byUnits(h, units(alike[most][0]))
+	case units != nil:
+		return m.byUnits(h, units)
 	case !unknown && float64(split) >= fewestSeveral*float64(len(cells)):
-		return m.byNames(h, alike[most])
+		return m.byNames(h, like)
 	}
 	return m
 }
@@ -115,7 +84,7 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	var choices []string
 	if t.name == "battery_v" {
 		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn(columnNamed("vehicle_v"), h.Unit)
-		if rises(cells) {
+		if wording.Rise(cells) {
 			choices = []string{vehicle + partTargets + own, own + partTargets + rest}
 		} else {
 			choices = []string{own + partTargets + vehicle, rest + partTargets + own}
@@ -125,17 +94,6 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 		}
 	}
 	return m.open("two numbers in a cell, which is which?", append(choices, own+partTargets+"note", "note"+partTargets+own)...)
-}
-
-// rises says whether the second number of most cells is the greater.
-func rises(cells [][]wording.Piece) bool {
-	n := 0
-	for _, ps := range cells {
-		a, _ := strconv.ParseFloat(strings.Replace(ps[0].Number, ",", ".", 1), 64)
-		b, _ := strconv.ParseFloat(strings.Replace(ps[1].Number, ",", ".", 1), 64)
-		n += cmp.Compare(b, a)
-	}
-	return n > 0
 }
 
 // putNumbers writes the numbers of a cell into their columns; kept says that one

@@ -72,6 +72,9 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 	}
 	as := layouts[form]
 	for i, p := range parts {
+		if DigitsOnly(p) {
+			continue
+		}
 		w := Folded(p)
 		month := 1 + slices.IndexFunc(monthNames, func(names string) bool {
 			return slices.ContainsFunc(strings.Split(names, ","), func(n string) bool { return len(w) <= 10 && strings.HasPrefix(w, n) })

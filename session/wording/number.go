@@ -81,47 +81,6 @@ func rounded(x float64, digits int) float64 {
 	return y
 }
 
-// A Piece is one number of a cell with several, with its unit; nil: none.
-type Piece struct {
-	Number string
-	Unit   *Unit
-}
-
-var (
-	someNumber = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
-	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and|in|en)\b)\s*|\s+)?$`) // a unit, and what parts it from the next number
-)
-
-// mostPieces is more than a person reads into one cell.
-const mostPieces = 6
-
-// Pieces takes a cell with several numbers apart; nil where it is one number or
-// says something else. Blanks alone part numbers that have units.
-func Pieces(text string) (out []Piece) {
-	at := someNumber.FindAllStringIndex(text, mostPieces+1)
-	if len(at) < 2 || len(at) > mostPieces || strings.Trim(text[:at[0][0]], "+-") != "" {
-		return nil
-	}
-	for i, a := range at {
-		end := len(text)
-		if i+1 < len(at) {
-			end = at[i+1][0]
-		}
-		p, between := Piece{Number: text[a[0]:a[1]]}, text[a[1]:end]
-		if i == 0 {
-			p.Number = text[:a[1]]
-		}
-		written := strings.TrimSpace(parted.FindStringSubmatch(between)[1])
-		if u, ok := FindUnit(written); ok {
-			p.Unit = &u
-		} else if written != "" || end < len(text) && strings.TrimSpace(between) == "" {
-			return nil
-		}
-		out = append(out, p)
-	}
-	return out
-}
-
 // DecimalMark is the mark that most cells must have which can have one only; ""
 // where none must and some could have either. Programs that write decimal commas
 // part cells by something else.
