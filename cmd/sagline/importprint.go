@@ -119,9 +119,9 @@ func (im *importing) details(w io.Writer) {
 
 // next says how to go on after nothing was written.
 func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
-	command := fmt.Sprintf("sagline import %s %s", im.named, im.folder)
+	command := "sagline import " + argument(im.named) + " " + argument(im.folder)
 	if o.mapping != "" {
-		command += " --mapping " + o.mapping
+		command += " --mapping " + argument(o.mapping)
 	}
 	for _, name := range slices.Sorted(maps.Keys(o.cells)) {
 		command += fmt.Sprintf(" --cell %q", name+"="+o.cells[name])
@@ -137,6 +137,14 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 		fmt.Fprint(w, "\nnothing written\n")
 	}
 	return nil
+}
+
+// argument is a word as a command line takes it.
+func argument(word string) string {
+	if strings.ContainsAny(word, " \t") {
+		return fmt.Sprintf("%q", word)
+	}
+	return word
 }
 
 // toEdit says which lines of the mapping to edit, each with its question.
