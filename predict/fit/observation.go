@@ -35,6 +35,7 @@ type dive struct {
 	obs   []observation
 	cells []Cell
 	rest  float64 // V, from the lines at rest; the rested battery's without any
+	about float64 // V, near which all readings of the battery's voltage are; 0: not known
 
 	unsettled bool // its last fit ended before it had converged
 }
@@ -91,7 +92,7 @@ func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 		}
 	}
 	m.usual.learn(model, d)
-	out.rest = restVoltage(model, &out)
+	out.rest, out.about = restVoltage(model, &out)
 	return out
 }
 
@@ -137,21 +138,37 @@ func oneWay(l *session.Line) bool {
 	return out.Measured() && !back.Measured()
 }
 
-// restVoltage is the median battery voltage of a dive's lines at rest, the
-// rested battery's when there is none.
-func restVoltage(m *predict.Model, d *dive) float64 {
-	var volts []float64
+// apartFromRest is the largest ratio of a battery's voltage at rest to that under
+// load, or from dive to dive: common practice, no source. Two digits of 12.77 that
+// changed places make more.
+const apartFromRest = 1.3
+
+// restVoltage is the median battery voltage of a dive's lines at rest that the
+// dive's other lines agree with, without any the rested battery's; and a voltage that
+// the dive's readings lie about, 0 for too few of them.
+func restVoltage(m *predict.Model, d *dive) (rest, about float64) {
+	var volts, all []float64
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 {
+		if c.Quantity != quantity.BatteryV {
+			continue
+		}
+		all = append(all, c.Value)
+		if len(c.Line.Drives) == 0 {
 			volts = append(volts, c.Value)
 		}
 	}
-	nominal := m.Vehicle.Battery.NominalV
-	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < nominal/2 || v > nominal*2 })
+	nominal, most := m.Vehicle.Battery.NominalV, 2.0
+	near := nominal
+	if len(all) >= 3 {
+		slices.Sort(all)
+		about, most = all[len(all)/2], apartFromRest
+		near = about
+	}
+	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < near/most || v > near*most })
 	if len(volts) == 0 {
-		return nominal
+		return nominal, about
 	}
 	slices.Sort(volts)
-	return volts[len(volts)/2]
+	return volts[len(volts)/2], about
 }

@@ -8,7 +8,8 @@ import (
 )
 
 // A decimal slip is a cell that the model cannot explain as written but can
-// with the decimal point one place away.
+// with the decimal point one place away. A battery's voltage far above that at rest,
+// which nothing explains, is a slip of another kind.
 const (
 	implausible = 5.0 // standard deviations
 	plausible   = 3.0
@@ -49,10 +50,19 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 		if c.Quantity == quantity.Climb {
 			s, want = spread(c.Quantity, want, s), offScale(c.Quantity, want)
 		}
-		if decimalSlip(c, offScale(c.Quantity, c.Value), want, s) {
+		if decimalSlip(c, offScale(c.Quantity, c.Value), want, s) || d.farFromRest(c) {
 			c.Outlier, c.slip = true, true
 		}
 	}
+}
+
+// farFromRest says whether a battery reads far more than it does on the dive's other
+// lines, or at rest far less.
+func (d *dive) farFromRest(c *Cell) bool {
+	if c.Quantity != quantity.BatteryV || d.about == 0 {
+		return false
+	}
+	return c.Value > d.about*apartFromRest || len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
 }
 
 func decimalSlip(c *Cell, x, want, s float64) bool {

@@ -106,6 +106,35 @@ func TestOutliers(t *testing.T) {
 	assert.Less(t, math.Abs(much), little/4, "what is set aside moves nothing")
 }
 
+// A battery that reads far more at rest than on the dive's other lines, as when two
+// digits changed places, is set aside by itself, and the other readings are not.
+func TestSwappedDigitsAtRest(t *testing.T) {
+	for _, dive := range []int{ofBaseline, later} {
+		for _, only := range []bool{false, true} {
+			s := simulatedLog(12, simulate.Season{Dives: 9, Without: simulate.VoltsOnly})
+			s.number()
+			lines := s.log.Dives[dive].Lines
+			var swapped *session.Line
+			for i := range lines {
+				if v := &lines[i].Readings[quantity.BatteryV]; len(lines[i].Drives) == 0 && v.Measured() {
+					if swapped == nil {
+						swapped = &lines[i]
+						v.X, v.Entered = v.X+9, v.Entered+9 // as 12.77 and 21.77
+					} else if only {
+						*v = session.Value{}
+					}
+				}
+			}
+			r := s.fit(t, nil)
+			out := r.Outliers(dive)
+			require.Len(t, out, 1, "dive %d", dive+1)
+			assert.Equal(t, swapped.Number, out[0].Line)
+			assert.False(t, r.Dives[dive].Summary.Intermittent())
+			assert.InDelta(t, swapped.Readings[quantity.BatteryV].X-9, r.Dives[dive].Summary.Params[predict.OpenCircuitV], 0.2)
+		}
+	}
+}
+
 // A hover weight of a tenth that the climb goes with is a leak, no slip; and no
 // sound reading of a hover is set aside.
 func TestLeaksAreNoSlips(t *testing.T) {
