@@ -10,10 +10,11 @@ import (
 
 // An unknown is a circumstance that a line does not give: the parameter of
 // predict.Params that stands for its error, and one standard deviation of that
-// error, for this line alone and for all of the dive's lines that share it.
+// error: for all of the dive's lines that share it, for this line alone, and for each
+// of its readings alone, as they are not made at one moment.
 type unknown struct {
-	param      int
-	line, dive float64
+	param            int
+	dive, line, cell float64
 }
 
 // A circumstance is what a line was read under, and what of it is guessed.
@@ -165,7 +166,7 @@ func (u *usual) dive(m *predict.Model, d *session.Dive) []circumstance {
 const reelKelvins = 5.0
 
 func (c *circumstance) add(param int, line, dive float64) {
-	c.unknown = append(c.unknown, unknown{param, line, dive})
+	c.unknown = append(c.unknown, unknown{param: param, dive: dive, line: line})
 }
 
 func (u *usual) fillDepth(c *circumstance, k lineKind, l *session.Line, mean float64, known int) {

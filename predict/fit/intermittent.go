@@ -54,7 +54,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = append(o.unknown, unknown{predict.LoopOhm, ohm, ohm})
+		o.unknown = append(o.unknown, unknown{param: predict.LoopOhm, dive: ohm, line: ohm})
 	}
 	d.reweigh(f.m, f.noise, f.params(f.sc.params, start), nil, f.sc)
 	for k := range d.obs {

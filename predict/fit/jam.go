@@ -60,9 +60,9 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 }
 
 // A standing motor's resistance is another than the one that the running ones
-// were fitted with: brushes, and a winding that heats at once. One standard
-// deviation, as a share of the winding's, over a dive and from line to line:
-// common practice, no source.
+// were fitted with: brushes, and a winding that heats while a line is read. One
+// standard deviation, as a share of the winding's, over a dive, and from line to line
+// and from reading to reading: common practice, no source.
 const (
 	stallDive = 0.3
 	stallLine = 0.1
@@ -73,7 +73,7 @@ func (f *diver) doubtStall(d *dive, i int) {
 	ohm := f.m.Vehicle.Thrusters[i].ArmatureOhm
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = append(slices.Clip(o.unknown), unknown{predict.OfThruster(i, predict.BranchOhm), stallLine * ohm, stallDive * ohm})
+		o.unknown = append(slices.Clip(o.unknown), unknown{predict.OfThruster(i, predict.BranchOhm), stallDive * ohm, stallLine * ohm, stallLine * ohm})
 	}
 }
 

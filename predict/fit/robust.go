@@ -54,7 +54,7 @@ func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, perObs []fl
 func (o *observation) doubt(slope []float64) float64 {
 	variance := 0.0
 	for _, u := range o.unknown {
-		variance += sq(slope[u.param]) * (sq(u.line) + sq(u.dive))
+		variance += sq(slope[u.param]) * (sq(u.dive) + sq(u.line) + sq(u.cell))
 	}
 	return math.Sqrt(variance)
 }

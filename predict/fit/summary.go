@@ -204,6 +204,12 @@ func (l *lineRows) whiten(unknowns []unknown, jac [][]float64, withinOhm float64
 	}
 	for _, u := range unknowns {
 		spread(u.param, u.line)
+		if u.cell > 0 {
+			any = true
+			for i := range n {
+				l.cov[i*n+i] += sq(jac[i][u.param] * u.cell)
+			}
+		}
 	}
 	spread(predict.LoopOhm, withinOhm)
 	if !any {

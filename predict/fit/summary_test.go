@@ -19,7 +19,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 	const dim = predict.FirstThruster
 	sp := &space{of: make([]parameter, dim), all: []int{predict.LoopOhm, predict.LogDrag, predict.TrimG}}
 	sp.of[predict.SagVPerMinute] = parameter{mean: 0.02, prior: 0.03}
-	depth, warm := unknown{predict.DepthM, 0.7, 0.4}, unknown{predict.WarmK, 2, 0}
+	depth, warm := unknown{predict.DepthM, 0.4, 0.7, 0}, unknown{predict.WarmK, 0, 2, 3}
 	for _, loose := range []float64{0, 0.2} {
 		rng := rand.New(rand.NewPCG(3, 4))
 		d := &dive{obs: []observation{{unknown: []unknown{depth}}, {unknown: []unknown{depth, warm}}, {}, {unknown: []unknown{warm}}}}
@@ -49,6 +49,9 @@ func TestExpandIsTheMarginal(t *testing.T) {
 							x += sq(u.dive) * sc.jac[i][u.param] * sc.jac[j][u.param]
 							if same {
 								x += sq(u.line) * sc.jac[i][u.param] * sc.jac[j][u.param]
+							}
+							if i == j {
+								x += sq(u.cell * sc.jac[i][u.param])
 							}
 						}
 					}
