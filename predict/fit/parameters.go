@@ -56,8 +56,7 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {mean: sagMean, beside: 0.01},
 		predict.BatteryOhm:    {scatter: 0.0015, learn: 0.3},
-		// design of lead-acid and lithium cells alike: about 0.8 % a kelvin.
-		predict.BatteryPerK: {mean: 0.006, beside: 0.004},
+		predict.BatteryPerK:   perK(v),
 
 		predict.LoopOhm:       {scatter: 0.008, learn: 0.3},
 		predict.LogInsulation: {beside: 3, scatter: 0.5, learn: 0.5},
@@ -105,6 +104,16 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		}
 	}
 	return out
+}
+
+// perK is by how much a battery's resistance rises a kelvin: about 0.8 % of lead-acid
+// ones, up to three times as much of lithium cells, whose resistance doubles between 20 and
+// 0 °C or nearly so; from memory.
+func perK(v *vehicle.Vehicle) parameter {
+	if v.Battery.Lithium() {
+		return parameter{mean: 0.012, beside: 0.01}
+	}
+	return parameter{mean: 0.006, beside: 0.004}
 }
 
 const (

@@ -3,6 +3,7 @@ package vehicle
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // A chemistry is what follows from what a battery is made of, a cell each.
@@ -68,6 +69,9 @@ func (b *Battery) cells() float64 {
 	}
 	return max(1, math.Round(b.NominalV/c.cells))
 }
+
+// Lithium says whether the battery's cells are.
+func (b *Battery) Lithium() bool { return strings.HasPrefix(b.Chemistry, "lithium") }
 
 func (b *Battery) emptyV() float64 { return b.cells() * b.chem().empty }
 
