@@ -16,10 +16,11 @@ type Cell struct {
 	Value, SD float64 // as compared: see scale.go
 	Outlier   bool    // set aside: neither moves an estimate nor is explained
 
-	obs    int     // index into the dive's observations
-	weight float64 // of the squared residual
-	slip   bool    // a decimal point away from what is expected
-	stream bool    // the stream that the two ways of a run differ by
+	obs     int     // index into the dive's observations
+	weight  float64 // of the squared residual
+	rounded float64 // one standard deviation of what was rounded off, as compared
+	slip    bool    // a decimal point away from what is expected
+	stream  bool    // the stream that the two ways of a run differ by
 }
 
 // observation is a line under which at least one cell is compared.
@@ -54,12 +55,13 @@ type matcher struct {
 	problems problem.List
 	usual    usual
 	noise    *noise
+	steps    steps
 }
 
 // match turns a log into observations. Its error lists every name in the log
 // that the vehicle does not have.
 func match(models []*predict.Model, log *session.Log, n *noise) ([]dive, usual, error) {
-	m := matcher{file: log.File, noise: n}
+	m := matcher{file: log.File, noise: n, steps: stepsOf(log.Dives)}
 	if len(models) > 0 {
 		m.names = thrusterNames(models[0])
 	}
@@ -80,13 +82,13 @@ func thrusterNames(m *predict.Model) []string {
 
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
-	circumstances := m.usual.dive(model, d)
+	circumstances, steps := m.usual.dive(model, d), m.steps.ofDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		o := observation{line: l, cond: circumstances[i].cond, unknown: circumstances[i].unknown}
 		signs(m.names, l, o.cond.Sign, m.file, &m.problems)
 		before := len(out.cells)
-		out.addCells(model, m.noise, &o)
+		out.addCells(model, m.noise, &o, steps)
 		if len(out.cells) > before {
 			out.obs = append(out.obs, o)
 		}
@@ -113,7 +115,7 @@ func signs(names []string, l *session.Line, sign []int8, file string, problems *
 	}
 }
 
-func (d *dive) addCells(m *predict.Model, n *noise, o *observation) {
+func (d *dive) addCells(m *predict.Model, n *noise, o *observation, steps steps) {
 	o.cond.OneWay = oneWay(o.line)
 	known := m.Known(&o.cond)
 	for q := range quantity.Count {
@@ -121,8 +123,8 @@ func (d *dive) addCells(m *predict.Model, n *noise, o *observation) {
 		if !v.Measured() || !known[q] {
 			continue
 		}
-		c := Cell{Line: o.line, Quantity: q, Value: onScale(q, v.X), obs: len(d.obs), weight: 1}
-		c.SD = n.sd(q, v.X)
+		c := Cell{Line: o.line, Quantity: q, Value: onScale(q, v.X), obs: len(d.obs), weight: 1, rounded: steps.rounded(q, &v)}
+		c.SD = c.noiseAt(n, onScale(q, v.X))
 		d.cells = append(d.cells, c)
 		if out, back := o.line.Runs(); q == quantity.Speed && back.Measured() {
 			c.Value, c.stream = (out.X-back.X)/2, true

@@ -78,7 +78,7 @@ func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 }
 
 // noiseAt is one standard deviation of a cell's instrument where its quantity
-// should be at.
+// should be at, and of what was rounded off.
 func (c *Cell) noiseAt(n *noise, at float64) float64 {
 	if c.stream { // a share of the speed that was timed
 		return n.sd(quantity.Speed, c.Line.Readings[quantity.Speed].X)
@@ -86,7 +86,7 @@ func (c *Cell) noiseAt(n *noise, at float64) float64 {
 	if c.Quantity == quantity.Climb {
 		at = offScale(c.Quantity, at)
 	}
-	return n.sd(c.Quantity, at)
+	return math.Hypot(n.sd(c.Quantity, at), c.rounded)
 }
 
 // residuals fills r with (measured − predicted)/sd, weighted, and with slopes
