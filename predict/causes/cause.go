@@ -32,8 +32,11 @@ type Cause struct {
 	// Amplitudes are how it enters the readings, the first that of Quantity.
 	// None: a contact that comes and goes, or a thruster that is jammed.
 	Amplitudes []Amplitude
-	Within     bool // comes and goes from line to line
-	Jammed     int  // 1 + the thruster that cannot turn
+	// Else are other ways in which the first amplitude may enter: weed that slows
+	// climbs as well. Each is otherWay as probable as the cause.
+	Else   [][]Term
+	Within bool // comes and goes from line to line
+	Jammed int  // 1 + the thruster that cannot turn
 
 	// Worse is the sign of the first amplitude that is a fault, 0 for either.
 	Worse float64
@@ -62,6 +65,36 @@ type Amplitude struct {
 	Terms []Term
 	Step  float64 // one standard deviation at once
 	Ramp  float64 // and a dive
+}
+
+// otherWay is the prior probability of each way of Else, given the cause: common
+// practice, no source.
+const otherWay = 0.1
+
+// Ways is in how many ways the cause may enter, and Way how the first amplitude
+// does in one of them, from 0, with that way's probability given the cause.
+func (c *Cause) Ways() int { return 1 + len(c.Else) }
+func (c *Cause) Way(i int) (terms []Term, p float64) {
+	if i > 0 {
+		return c.Else[i-1], otherWay
+	}
+	return c.Amplitudes[0].Terms, 1 - otherWay*float64(len(c.Else))
+}
+
+// Reach is every parameter that the cause may change, by its usual size.
+func (c *Cause) Reach() (out []Term) {
+	for i, amp := range c.Amplitudes {
+		ways := append([][]Term{amp.Terms}, c.Else...)
+		if i > 0 {
+			ways = ways[:1]
+		}
+		for _, terms := range ways {
+			for _, t := range terms {
+				out = append(out, Term{t.Param, amp.Step * math.Abs(t.Per)})
+			}
+		}
+	}
+	return out
 }
 
 // A Term is a parameter of package predict and what one unit of the amplitude

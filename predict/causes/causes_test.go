@@ -249,3 +249,25 @@ func TestSignatures(t *testing.T) {
 	}
 	assert.Empty(t, want)
 }
+
+// The ways of a cause are all there is of it, and it reaches what any of them changes.
+func TestWays(t *testing.T) {
+	c := causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{1, 1}}, Step: 0.4}, {Terms: []causes.Term{{2, -3}}, Step: 0.1}}, Else: [][]causes.Term{{{1, 1}, {3, -0.5}}}}
+	require.Equal(t, 2, c.Ways())
+	sum := 0.0
+	for i := range c.Ways() {
+		_, p := c.Way(i)
+		sum += p
+	}
+	assert.InDelta(t, 1, sum, 1e-12)
+	terms, p := c.Way(1)
+	assert.Equal(t, c.Else[0], terms)
+	assert.Less(t, p, 0.5)
+	want := []causes.Term{{1, 0.4}, {1, 0.4}, {3, 0.2}, {2, 0.3}}
+	got := c.Reach()
+	require.Len(t, got, len(want))
+	for i := range want {
+		assert.Equal(t, want[i].Param, got[i].Param)
+		assert.InDelta(t, want[i].Per, got[i].Per, 1e-12)
+	}
+}

@@ -38,6 +38,12 @@ func repairs(all []Cause) (out []Cause) {
 	return out
 }
 
+// torque are the ways of a propeller that pushes less: a broken blade takes less torque
+// too, weed more.
+func torque(thrust, torque int) [][]Term {
+	return [][]Term{{{thrust, 1}, {torque, 0.5}}, {{thrust, 1}, {torque, -0.5}}}
+}
+
 func ofVehicle() []Cause {
 	return []Cause{
 		{Name: "power_loop", Tracked: true, Quantity: "excess_resistance_ohm", Amplitudes: one(predict.LoopOhm, 0.15, 0.02), Worse: 1,
@@ -61,6 +67,7 @@ func ofVehicle() []Cause {
 			Words: "friction", What: "the motors turn harder",
 			Check: "with the battery unplugged, turn each propeller by hand; then run each in air for a few seconds and compare its no-load current"},
 		{Name: "drag", Tracked: true, Quantity: "drag_factor", Amplitudes: one(predict.LogDrag, 0.35, 0.06), Worse: 1,
+			Else: [][]Term{{{predict.LogDrag, 1}, {predict.LogClimbDrag, 0.5}}},
 			Step: 0.0005, Ramp: 0.0008, Once: 0.003, Cleared: []string{"hull", "tether"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.DragFactor },
 			Words: "drag", What: "the vehicle drags more in the water",
@@ -95,6 +102,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 				Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 				Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
 			Cause{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
+				Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)),
 				Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 				Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 				Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",

@@ -21,6 +21,7 @@ type hypothesis struct {
 	pattern string
 	onset   int
 	until   int    // dive from which it is gone though no service says so; 0: it stays
+	way     int    // of the cause's ways
 	on      string // of one by turns, a byte a dive from the onset: acts where it acts
 }
 
@@ -63,7 +64,10 @@ func (c *column) profile(dive int) float64 {
 func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
 	var out []column
-	for _, amp := range c.Amplitudes {
+	for i, amp := range c.Amplitudes {
+		if i == 0 {
+			amp.Terms, _ = c.Way(h.way)
+		}
 		col := column{sd: amp.Step, onset: h.onset, until: h.until, on: h.on, pattern: h.pattern, cause: h.cause}
 		if h.pattern == Ramp {
 			col.sd = amp.Ramp

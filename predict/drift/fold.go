@@ -80,11 +80,9 @@ func (a *analysis) fold(now *explanation) {
 
 // scattering are the scattering parameters that a cause changes.
 func (a *analysis) scattering(cause int) (out []int) {
-	for _, amp := range a.causes[cause].Amplitudes {
-		for _, t := range amp.Terms {
-			if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 && !slices.Contains(out, i) {
-				out = append(out, i)
-			}
+	for _, t := range a.causes[cause].Reach() {
+		if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 && !slices.Contains(out, i) {
+			out = append(out, i)
 		}
 	}
 	return out
@@ -92,10 +90,8 @@ func (a *analysis) scattering(cause int) (out []int) {
 
 // forget frees a block of what a cause changes.
 func (a *analysis) forget(b *block, cause int) {
-	for _, amp := range a.causes[cause].Amplitudes {
-		for _, t := range amp.Terms {
-			b.free(a.r.Place(t.Param), unlinked*amp.Step*max(t.Per, -t.Per))
-		}
+	for _, t := range a.causes[cause].Reach() {
+		b.free(a.r.Place(t.Param), unlinked*t.Per)
 	}
 }
 

@@ -107,10 +107,8 @@ func (a *analysis) read(d int, to block) block {
 	}
 	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.variance, fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
-		for _, amp := range a.causes[h.cause].Amplitudes {
-			for _, t := range amp.Terms {
-				b.free(a.r.Place(t.Param), amp.Step*max(t.Per, -t.Per))
-			}
+		for _, t := range a.causes[h.cause].Reach() {
+			b.free(a.r.Place(t.Param), t.Per)
 		}
 	}
 	return b
@@ -211,10 +209,8 @@ func (a *analysis) service(d int, services []string) {
 			continue
 		}
 		a.epoch[i], a.renewed[i] = d, true
-		for _, amp := range c.Amplitudes {
-			for _, t := range amp.Terms {
-				a.restart(a.r.Place(t.Param), d, amp.Step*max(t.Per, -t.Per))
-			}
+		for _, t := range c.Reach() {
+			a.restart(a.r.Place(t.Param), d, t.Per)
 		}
 	}
 }

@@ -132,3 +132,22 @@ func TestOneDiveRaisesNoAlarm(t *testing.T) {
 	assert.Equal(t, "20", rep.Alarms[0].RaisedDive)
 	assert.Equal(t, "19", rep.Alarms[0].OnsetDive)
 }
+
+// Weed slows climbs as well, a broken blade takes less torque: neither is told as
+// several things at once, nor as the wiring.
+func TestOtherWays(t *testing.T) {
+	for seed := range uint64(2) {
+		weed := scenario{change: func(p predict.Params, _ float64) {
+			p[predict.LogDrag] += 0.5
+			p[predict.LogClimbDrag] += 0.25
+		}}.try(t, seed+1)
+		require.Len(t, weed.Alarms, 1, "vehicle %d", seed+1)
+		assert.Equal(t, "drag_factor", weed.Alarms[0].Quantity)
+		broken := scenario{change: func(p predict.Params, _ float64) {
+			p[predict.OfThruster(0, predict.LogOneThrust)] -= 0.6
+			p[predict.OfThruster(0, predict.LogOneTorque)] -= 0.3
+		}}.try(t, seed+1)
+		require.Len(t, broken.Alarms, 1, "vehicle %d", seed+1)
+		assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, broken.Alarms[0].Quantity)
+	}
+}

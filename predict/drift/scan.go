@@ -161,10 +161,16 @@ func (s *scanner) has(cause int) bool {
 	return false
 }
 
-// amplitudes weighs a cause with amplitudes from the newest onset to the
-// oldest.
+// amplitudes weighs a cause with amplitudes, in each of its ways, from the newest
+// onset to the oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
-	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, pattern: Step}), s.a.causes[cause].Ramp > 0, s.base.n)
+	for way := range s.a.causes[cause].Ways() {
+		s.inWay(out, cause, way)
+	}
+}
+
+func (s *scanner) inWay(out *evidenceOf, cause, way int) {
+	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, way: way, pattern: Step}), s.a.causes[cause].Ramp > 0, s.base.n)
 	first := max(s.a.first(cause), s.from)
 	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
 		end := s.view[i].end()
@@ -181,23 +187,25 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 				s.base.times(o.ramp.cv, o.ramp.v)
 			}
 		}
-		s.onset(out, o, cause, d, end)
+		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
 }
 
-// onset weighs a cause that begins at dive d, for all onsets from there to end.
-func (s *scanner) onset(out *evidenceOf, o *onsets, cause, d, end int) {
-	c := &s.a.causes[cause]
+// onset weighs a cause that begins at dive h.onset, for all onsets from there to end.
+func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
+	c, d := &s.a.causes[h.cause], h.onset
 	if !o.speaks() {
 		return
 	}
-	count := math.Log(float64(end - d))
-	s.add(out, hypothesis{cause: cause, pattern: Step, onset: d}, math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
+	_, p := c.Way(h.way)
+	as := func(pattern string) hypothesis { h.pattern = pattern; return h }
+	count := math.Log(p * float64(end-d))
+	s.add(out, as(Step), math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
-		s.add(out, hypothesis{cause: cause, pattern: Ramp, onset: d}, math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		s.add(out, as(Ramp), math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
-		s.add(out, hypothesis{cause: cause, pattern: Once, onset: d}, math.Log(c.Once)+s.evidence(o.cols, o.one, o.single))
+		s.add(out, as(Once), math.Log(c.Once*p)+s.evidence(o.cols, o.one, o.single))
 	}
 }
 

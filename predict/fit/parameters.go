@@ -96,11 +96,9 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		p.prior = math.Sqrt(square)
 	}
 	for _, c := range causes.Table(v) {
-		for _, a := range c.Amplitudes {
-			for _, t := range a.Terms {
-				p := &out[t.Param]
-				p.fault = max(p.fault, faultSteps*a.Step*math.Abs(t.Per))
-			}
+		for _, t := range c.Reach() {
+			p := &out[t.Param]
+			p.fault = max(p.fault, faultSteps*t.Per)
 		}
 	}
 	return out
