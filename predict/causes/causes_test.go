@@ -271,3 +271,19 @@ func TestWays(t *testing.T) {
 		assert.InDelta(t, want[i].Per, got[i].Per, 1e-12)
 	}
 }
+
+// A weight that nobody wrote down is as large as vehicles are.
+func TestBallastGoesWithTheVehicle(t *testing.T) {
+	v := vehicle.Example()
+	size := func(kg float64) float64 {
+		v.Hull.DisplacedKG = kg
+		for _, c := range causes.Table(v) {
+			if c.Name == "ballast" {
+				return c.Amplitudes[0].Step
+			}
+		}
+		return 0
+	}
+	assert.Equal(t, 60.0, size(3))
+	assert.Equal(t, 200.0, size(20))
+}

@@ -15,7 +15,7 @@ func Table(v *vehicle.Vehicle) []Cause {
 	all := append(ofVehicle(), ofThrusters(v)...)
 	repaired := repairs(all)
 	all = append(all, ofInstruments()...)
-	all = append(all, notLogged()...)
+	all = append(all, notLogged(v)...)
 	return append(all, repaired...)
 }
 
@@ -162,9 +162,17 @@ func ofInstruments() []Cause {
 	}
 }
 
-func notLogged() []Cause {
+// ballastG is the usual size of a weight that nobody wrote down, g, at least, and
+// ballastShare that of a heavy vehicle's: of the mass that it displaces.
+const (
+	ballastG     = 60.0
+	ballastShare = 0.01
+)
+
+func notLogged(v *vehicle.Vehicle) []Cause {
+	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
 	return []Cause{
-		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, 60, 0),
+		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, ballast, 0),
 			Step: 0.0007, Once: 0.002, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
 			Words: "buoyancy that no line mentions", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
