@@ -285,5 +285,5 @@ func TestBallastGoesWithTheVehicle(t *testing.T) {
 		return 0
 	}
 	assert.Equal(t, 60.0, size(3))
-	assert.Equal(t, 200.0, size(20))
+	assert.Equal(t, 120.0, size(20))
 }

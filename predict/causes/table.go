@@ -166,7 +166,7 @@ func ofInstruments() []Cause {
 // ballastShare that of a heavy vehicle's: of the mass that it displaces.
 const (
 	ballastG     = 60.0
-	ballastShare = 0.01
+	ballastShare = 0.006
 )
 
 func notLogged(v *vehicle.Vehicle) []Cause {

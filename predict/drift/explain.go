@@ -200,6 +200,11 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	}
 	if best >= 0 {
 		s.coarsen(&e, found, s.a.n+1-found[best].stays.best.onset)
+		for i := range found {
+			if e.stays[i] > e.stays[best] {
+				best = i
+			}
+		}
 		e.cause = best
 		if c, _ := s.a.named(&e); found[c].stays.sum > 0 {
 			best = c

@@ -46,6 +46,21 @@ func TestCoarsen(t *testing.T) {
 	}
 }
 
+// What a part is put down to is the cause that is likeliest as it is told, with the
+// evidence coarsened.
+func TestTheLikeliestLeads(t *testing.T) {
+	a := &analysis{n: 199, causes: []causes.Cause{{Quantity: "rare", Step: 0.0002}, {Quantity: "common", Step: 0.002}}}
+	s := &scanner{a: a, base: &state{log: -20}}
+	found := make([]evidenceOf, 2)
+	found[0].stays.add(hypothesis{cause: 0, pattern: Step}, math.Log(0.0002)+9)
+	found[1].stays.add(hypothesis{cause: 1, pattern: Step}, math.Log(0.002)+6.5)
+	require.Greater(t, found[0].stays.total(), found[1].stays.total())
+	e := s.weigh(found)
+	assert.Equal(t, 1, e.cause)
+	assert.Equal(t, 1, e.hypothesis.cause)
+	assert.Greater(t, e.stays[1], e.stays[0])
+}
+
 // An amplitude that goes against the way in which its cause is worse counts for as
 // little as its normal has beyond zero; levels and causes of several amplitudes go
 // either way.
