@@ -73,9 +73,15 @@ func allMultiples(numbers []float64, step float64) bool {
 // rounded is one standard deviation of what was rounded off a reading, as it is
 // compared: even over its step.
 func (s steps) rounded(q quantity.Quantity, v *session.Value) float64 {
-	if v.Entered == 0 || q.Log() {
+	if q.Log() {
 		return 0
 	}
-	share := s[v.Column.Name] / math.Sqrt(12) / math.Abs(v.Entered)
-	return math.Abs(v.X) * share * slope(q, v.X)
+	unit := 0.0 // in the base unit
+	switch {
+	case v.Run == 0:
+		unit = 1 / (v.Column.FromBase(1) - v.Column.FromBase(0))
+	case v.Entered != 0: // seconds
+		unit = v.X / v.Entered
+	}
+	return s[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*slope(q, v.X))
 }

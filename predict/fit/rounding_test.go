@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -28,28 +29,37 @@ func TestStepOf(t *testing.T) {
 	}
 }
 
-// A dive's own numbers say in which step they were read, too few of them the log's; and
-// what was rounded off adds to the instrument's standard deviation.
+// A dive's own numbers say in which step they were read, too few of them the log's,
+// nought among them; and what was rounded off adds to the instrument's standard deviation.
 func TestRounded(t *testing.T) {
-	column := &session.Column{Name: "current_ma", Quantity: "current_a"}
-	reading := func(mA float64) session.Value { return session.Value{X: mA / 1000, Entered: mA, Column: column} }
-	dive := func(mA ...float64) session.Dive {
+	all := session.Columns()
+	column := all[slices.IndexFunc(all, func(c *session.Column) bool { return c.Name == "trim_oz" })]
+	reading := func(oz float64) session.Value {
+		return session.Value{X: oz * gramsPerOunce, Entered: oz, Column: column}
+	}
+	dive := func(oz ...float64) session.Dive {
 		var d session.Dive
-		for _, x := range mA {
+		for _, x := range oz {
 			l := session.Line{}
-			l.Readings[quantity.CurrentA] = reading(x)
+			l.Readings[quantity.Trim] = reading(x)
 			d.Lines = append(d.Lines, l)
 		}
 		return d
 	}
-	log := []session.Dive{dive(5500, 6000, 7500), dive(5430, 6210, 7120), dive(6000, 7000)}
-	all := stepsOf(log)
-	for i, want := range []float64{0.5, 0.01, 0.01} { // A
-		v := reading(6000)
-		assert.InDelta(t, want/math.Sqrt(12), all.ofDive(&log[i]).rounded(quantity.CurrentA, &v), 1e-9, "dive %d", i)
+	log := []session.Dive{dive(5.5, 6, 7.5), dive(5.43, 6.21, 7.12), dive(6, 7)}
+	steps := stepsOf(log)
+	for i, want := range []float64{0.5, 0.01, 0.01} {
+		for _, oz := range []float64{6, 0} {
+			v := reading(oz)
+			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.ofDive(&log[i]).rounded(quantity.Trim, &v), 1e-9, "dive %d", i)
+		}
 	}
+	run := session.Value{X: 0.5, Entered: 20, Run: 10, Column: column}
+	assert.InDelta(t, 0.5*0.5/20/math.Sqrt(12), steps.ofDive(&log[0]).rounded(quantity.Speed, &run), 1e-9)
 	n := &noise{}
 	n.stated[quantity.CurrentA], n.factor[quantity.CurrentA] = 0.3, 1
 	c := Cell{Quantity: quantity.CurrentA, rounded: 0.4}
 	assert.InDelta(t, 0.5, c.noiseAt(n, 6), 1e-12)
 }
+
+const gramsPerOunce = 28.349523125 // NIST Handbook 44, appendix C
