@@ -140,3 +140,12 @@ func TestUnlearnt(t *testing.T) {
 	assert.Equal(t, Given, w.Belief("thruster.port.prop_diameter_mm").Origin)
 	assert.InDelta(t, 5.2, v.Thrusters[0].TestA, 1e-9, "v itself stays")
 }
+
+// A motor's current is assumed alike at any voltage: those made for more volts draw less.
+func TestTestCurrentAtAnyVoltage(t *testing.T) {
+	for _, volts := range []string{"6", "12", "24"} {
+		b := reads(t, leastKnown+"test_v = "+volts+"\n").Belief("thruster.port.test_a")
+		assert.Equal(t, 5.0, b.Value, volts)
+		assert.Greater(t, b.High/b.Low, 9.0)
+	}
+}

@@ -12,7 +12,7 @@ const (
 	typicalAh        = 12.0  // of a battery whose capacity is not stated
 	terminalsOhm     = 0.015 // fuse and holder, posts, and a metre of 2.5 mm² lead
 	typicalJointsOhm = 0.04
-	testAmpsAt12V    = 5.0
+	usualAmps        = 5.0
 	stallShare       = 0.35 // of the stall current that the propeller loads a motor to
 	noLoadShare      = 0.07 // of test_a
 	rpmPerVolt       = 600.0
@@ -73,11 +73,12 @@ func testV(v *Vehicle, i int) float64 {
 	return max(v.Battery.NominalV, 2*amps*t.ArmatureOhm)
 }
 
-// testA is 5 A at 12 V; a winding or a no-load current that is stated says
-// more of how large a motor it is.
+// testA is 5 A: a motor made for more volts draws less for the same watts, one that is
+// run on more volts draws more, and the file does not say which. A winding or a no-load
+// current that is stated says more of how large a motor it is.
 func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
-	x := testAmpsAt12V * t.TestV / 12
+	x := usualAmps
 	switch {
 	case v.has("thruster.*.armature_ohm", i):
 		x = stallShare * t.TestV / t.ArmatureOhm
