@@ -81,6 +81,28 @@ func TestJams(t *testing.T) {
 	}
 }
 
+// A jammed thruster's current falls while a line is read: that a line's current is not of
+// the moment of its voltages speaks little against the jam.
+func TestAJamsCurrentFalls(t *testing.T) {
+	jam := func(falls float64) float64 {
+		s := simulatedLog(21, simulate.Season{Dives: later + 1, Jam: func(d int) int { return d / (later + 1) }})
+		for i := range s.log.Dives[later].Lines {
+			l := &s.log.Dives[later].Lines[i]
+			if len(l.Drives) > 0 && l.Drives[0].Name == s.vehicle.Thrusters[0].Name && l.Readings[quantity.CurrentA].Measured() {
+				scale(l, quantity.CurrentA, 1-falls)
+				falls = -falls
+			}
+		}
+		sum := s.fit(t, nil).Dives[later].Summary
+		require.NotNil(t, sum.Jammed)
+		require.NotNil(t, sum.Jammed[0])
+		return sum.Jammed[0].Log
+	}
+	worse := jam(0) - jam(0.06)
+	assert.Positive(t, worse)
+	assert.Less(t, worse, 20.0)
+}
+
 // A dive of the baseline that differs from the others neither moves what later
 // dives are held against nor widens it by much, and is named.
 func TestABadDiveOfTheBaseline(t *testing.T) {

@@ -1,0 +1,108 @@
+package drift
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/session"
+)
+
+// propellers are a cause with two cases, a fault of the hull, and a jam.
+var propellers = []causes.Cause{{Name: "thrust", Quantity: "thrust_factor"}, {Name: "thrust:port", Of: "thrust", Quantity: "thrust_factor:port"},
+	{Name: "thrust:starboard", Of: "thrust", Quantity: "thrust_factor:starboard"}, {Name: "drag", Quantity: "drag_factor"}, {Name: "stall:port", Quantity: "stall:port", Jammed: 1}}
+
+const all, ofPort, ofStarboard, drag, jam = 0, 1, 2, 3, 4
+
+// since is a part that began at a dive and stays, with the probabilities of the
+// causes that it may be, and what is left that nothing happened.
+func since(onset, cause int, stays ...float64) explained {
+	e := explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset}, stays: append(stays, make([]float64, len(propellers)-len(stays))...), none: 1}
+	for _, p := range stays {
+		e.none -= p
+	}
+	return e
+}
+
+// A case is named by itself where it is plainly which; else what it is a case of, and
+// either with the probability of the whole family.
+func TestNamed(t *testing.T) {
+	a := &analysis{causes: propellers}
+	for _, c := range []struct {
+		part explained
+		want int
+		p    float64
+	}{
+		{since(0, ofPort, 0.02, 0.85, 0.03, 0.05), ofPort, 0.9},
+		{since(0, ofPort, 0.02, 0.60, 0.28, 0.05), all, 0.9},
+		{since(0, ofPort, 0.20, 0.30, 0.40, 0.05), all, 0.9},
+		{since(0, drag, 0.02, 0.40, 0.03, 0.45), drag, 0.45},
+	} {
+		got, p := a.named(&c.part)
+		assert.Equal(t, c.want, got, "%v", c.part.stays)
+		assert.InDelta(t, c.p, p, 1e-9)
+	}
+}
+
+// judged is what alarms a book raises at the newest of three dives, whose readings all
+// fit, with some open already.
+func judged(open []string, parts ...explained) (raised []string) {
+	a := &analysis{causes: propellers, n: 2, r: &fit.Result{Dives: make([]fit.DiveFit, 3)}}
+	for d := range a.r.Dives {
+		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &fit.Quadratic{}}}
+	}
+	b := alarmBook{a: a, rep: &Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	for i, quantity := range open {
+		b.open[quantity] = i
+		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity})
+	}
+	b.judge(2, &explanation{parts: parts})
+	for _, alarm := range b.rep.Alarms[len(open):] {
+		raised = append(raised, alarm.Quantity)
+	}
+	return raised
+}
+
+// An alarm wants to be sure that something happened and what; surer of what, when an
+// open alarm has just lost its explanation to it. Beside a jam nothing else is believed.
+func TestAlarmsWant(t *testing.T) {
+	sure, likely := since(1, drag, 0, 0, 0.02, 0.97), since(1, drag, 0, 0, 0.25, 0.73)
+	assert.Equal(t, []string{"drag_factor"}, judged(nil, sure))
+	assert.Equal(t, []string{"drag_factor"}, judged(nil, likely))
+	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0.45, 0.53)), "not sure of what")
+	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0, 0.94)), "not sure of anything")
+	assert.Empty(t, judged([]string{"drag_factor"}, sure), "raised already")
+
+	lost := []string{"excess_resistance_ohm"}
+	assert.Empty(t, judged(lost, likely))
+	assert.Equal(t, []string{"drag_factor"}, judged(lost, sure))
+	held := since(1, ofPort, 0, 0.97)
+	assert.Equal(t, []string{"drag_factor"}, judged([]string{"thrust_factor"}, held, likely), "the open one still has its explanation")
+
+	stalled := since(2, jam, 0, 0, 0, 0, 0.99)
+	assert.Equal(t, []string{"stall:port"}, judged(nil, stalled, sure))
+	assert.Equal(t, []string{"stall:port"}, judged(nil, sure, stalled))
+}
+
+// All that began lately and stays must be sure enough for an alarm; what is older, gone
+// or one dive's alone need not.
+func TestDecided(t *testing.T) {
+	a := &analysis{causes: propellers, n: 100}
+	const lately, longAgo = 100 - exact + 1, 100 - exact
+	once, gone := since(lately, drag, 0, 0, 0, 0.5), since(lately, drag, 0, 0, 0, 0.5)
+	once.pattern, gone.until = Once, 100
+	for _, c := range []struct {
+		part explained
+		want bool
+	}{
+		{since(lately, drag, 0, 0, 0, 0.97), true}, {since(longAgo, drag, 0, 0, 0, 0.97), true},
+		{since(lately, drag, 0, 0, 0, 0.9), false}, {since(longAgo, drag, 0, 0, 0, 0.9), true},
+		{since(lately, drag, 0, 0, 0.45, 0.53), false}, {since(longAgo, drag, 0, 0, 0.45, 0.53), true},
+		{since(lately, ofPort, 0.45, 0.53), true}, // one family
+		{once, true}, {gone, true},
+	} {
+		assert.Equal(t, c.want, a.decided(&explanation{parts: []explained{since(longAgo, ofPort, 0, 0.99), c.part}}), "%+v", c.part)
+	}
+}
