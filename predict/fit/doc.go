@@ -33,13 +33,16 @@
 //
 // # Outliers and noise
 //
-// A cell is a decimal slip (slips.go) when it lies beyond 5 standard deviations as
-// written and within 3 with its point one place away. Otherwise residuals beyond
+// A cell is a slip (slips.go) when it lies beyond 5 standard deviations as written and
+// within 3 with its decimal point one place away, or is a battery's voltage far above the
+// dive's others. Otherwise residuals beyond
 // 2.5 count by Huber's weight (Huber, Robust Estimation of a Location Parameter,
 // 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
 // way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
 // is that stated times a factor with a scaled inverse χ² prior, learnt from the
 // baseline's residuals (noise.go; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
+// What was rounded off comes on top, by the steps in which a dive's numbers of a column
+// were written down (rounding.go).
 //
 // # Calibration
 //
