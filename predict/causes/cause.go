@@ -45,7 +45,7 @@ type Cause struct {
 	// grow from there, for one dive only, to come and go by whole dives.
 	Step, Ramp, Once, Turns float64
 
-	Repair bool // real, and for the better
+	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
 
 	// Tracked says that its quantity is estimated of every dive and has a trend in
 	// every log, whether anything happened to it or not.

@@ -40,7 +40,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || 1-e.none < surely || p < least*e.changed() || b.a.unfit(now, e) {
+		if b.isOpen(c) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() || b.a.unfit(now, e) {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {

@@ -24,7 +24,7 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 	for i := range now.parts {
 		e := &now.parts[i]
 		alarm := alarms.isOpen(e.cause)
-		if !e.hypothesis.stays() || !alarm && (e.changed() < told || a.unfit(now, e)) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && (e.changed() < told || a.unfit(now, e)) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)
@@ -41,6 +41,18 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 	if f, ok := a.unexplained(now); ok {
 		rep.Findings = append(rep.Findings, f)
 	}
+}
+
+// ownCourse says whether a part is a repair of what another has been found wrong since
+// earlier: that is how the fault goes on, in steps or more slowly, and no news of its own.
+func (a *analysis) ownCourse(now *explanation, e *explained) bool {
+	mends := a.causes[e.cause].Mends
+	if mends == "" {
+		return false
+	}
+	return slices.ContainsFunc(now.parts, func(p explained) bool {
+		return p.hypothesis.stays() && p.onset < e.onset && a.causes[p.cause].Name == mends
+	})
 }
 
 func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {

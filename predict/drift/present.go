@@ -27,7 +27,7 @@ func at(r *fit.Result, rep *Report, dive int, anew map[int]float64) predict.Para
 		if _, sound := anew[t.Cause.Param()]; sound {
 			continue
 		}
-		if c := t.Cause; (c.Kind == causes.Vehicle || c.Repair) && len(c.Amplitudes) > 0 {
+		if c := t.Cause; c.Kind == causes.Vehicle && len(c.Amplitudes) > 0 { // a repair is in the level of what it mended
 			sound := 0.0
 			if c.Scale.Absolute {
 				sound = r.SoundOf(c.Param())
@@ -84,7 +84,7 @@ func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
 		k := t.Cause.Param()
-		if k < 0 || t.Cause.Kind != causes.Vehicle && !t.Cause.Repair {
+		if k < 0 || t.Cause.Kind != causes.Vehicle {
 			continue
 		}
 		level := t.levelAt(dive)

@@ -67,6 +67,11 @@ func TestPresent(t *testing.T) {
 	assert.InDelta(t, math.Log(thrust.High/thrust.Low)/4, doubts[predict.LogThrust], 0.01)
 	assert.NotContains(t, doubts, predict.LogClamp)
 
+	better := scenario{change: at(predict.LogThrust, 0.2)}.try(t, 3)
+	require.Contains(t, named(better.Report), "not_logged:repair:thrust")
+	now = drift.Present(better.fit, better.Report)
+	assert.InDelta(t, better.fit.Base[predict.LogThrust]+0.2, now[predict.LogThrust], 0.03, "what is better counts once")
+
 	clean := scenario{change: at(predict.LoopOhm, -0.03)}.try(t, 3)
 	assert.GreaterOrEqual(t, drift.Present(clean.fit, clean.Report)[predict.LoopOhm], -clean.vehicle.Tether.Power.JointsOhm)
 }

@@ -151,3 +151,16 @@ func TestOtherWays(t *testing.T) {
 		assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, broken.Alarms[0].Quantity)
 	}
 }
+
+// What grows and then grows no more is one fault, not a fault and a repair.
+func TestAFaultThatLevelsOff(t *testing.T) {
+	for seed := range uint64(2) {
+		r := scenario{change: func(p predict.Params, n float64) { p[predict.LoopOhm] += 0.04 * min(n, 6) }}.try(t, seed+1)
+		require.NotEmpty(t, r.Findings)
+		assert.Equal(t, "power_loop", r.Findings[0].Fault)
+		assert.NotContains(t, named(r.Report), "not_logged:repair:power_loop", "vehicle %d", seed+1)
+		for _, a := range r.Alarms {
+			assert.NotEqual(t, "not_logged:repair:power_loop", a.Quantity)
+		}
+	}
+}
