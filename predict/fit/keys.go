@@ -149,7 +149,7 @@ func (k *givenKeys) narrow(x *Known) {
 		}
 		w.SetVec(i, (hi-lo)/2)
 	}
-	if len(k.keys) == 0 || mat.Norm(w, 2) == 0 {
+	if norm := mat.Norm(w, 2); len(k.keys) == 0 || !(norm > 0) || math.IsInf(norm, 1) { // none, or too near nothing for a logarithm
 		return
 	}
 	after := math.Sqrt(max(mat.Inner(w, k.cov, w), 0))

@@ -1,6 +1,9 @@
 package fit_test
 
 import (
+	"math"
+	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -8,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -42,4 +46,19 @@ func TestNarrowings(t *testing.T) {
 	keys = fit.Narrowings(v, []predict.Condition{held})
 	assert.Regexp(t, `^thruster\..*\.test_n$`, keys[0].Path)
 	assert.Less(t, width(v), before/2)
+}
+
+// A range that is as good as nothing is kept as it is.
+func TestKeysNextToNothing(t *testing.T) {
+	text := regexp.MustCompile(`joints_ohm = .*`).ReplaceAllString(simulate.VehicleText(), "joints_ohm = [2.4e-263, 1.7e-152]")
+	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
+	require.NoError(t, err)
+	r, err := fit.Fit(v, simulatedLog(3, simulate.Season{Dives: 6}).log, nil)
+	require.NoError(t, err)
+	found := false
+	for _, k := range r.Known(r.OfBaseline()) {
+		assert.False(t, math.IsNaN(k.Now.Low+k.Now.High+k.Left), k.Path)
+		found = found || k.Path == "tether.power.joints_ohm"
+	}
+	assert.True(t, found)
 }
