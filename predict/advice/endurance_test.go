@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -41,4 +42,20 @@ func TestEnduranceByChemistry(t *testing.T) {
 	other := b
 	other.NominalV = 12.6
 	assert.Equal(t, minutes(&b, 9, 0.05), minutes(&other, 9, 0.05))
+}
+
+// A current that is as good as nothing lasts for no number of minutes.
+func TestEnduranceOfNextToNothing(t *testing.T) {
+	v := vehicle.Example()
+	for i := range v.Thrusters {
+		v.Thrusters[i].Axis = "heave"
+	}
+	for _, c := range []struct {
+		amps float64
+		told bool
+	}{{4.6e-298, false}, {0.1, true}} {
+		v.Camera = vehicle.Camera{CurrentA: c.amps, Supply: "shared"}
+		m := predict.NewModel(v)
+		assert.Equal(t, c.told, AllAhead(m, predict.Condition{}, m.NewParams()).EnduranceMin != nil, "%g A", c.amps)
+	}
 }
