@@ -3,7 +3,6 @@ package plotting
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"sagline/predict/drift"
 )
@@ -29,7 +28,7 @@ func ReadGauges(rep *drift.Report) []Gauge {
 		low, high := WayToLimit(&t, t.Level.Low), WayToLimit(&t, t.Level.High)
 		g := Gauge{Cause: t.Cause.Name, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, t.Level.Value), Low: min(low, high), High: max(low, high)}
 		t = t.In(unit)
-		g.Says = Minus(strings.TrimSpace(t.Level.String()+" "+unit.Name)) + ", limit " + Number(*t.Limit, unit.Name)
+		g.Says = Minus(t.LevelSaid(unit.Name)) + ", limit " + Number(*t.Limit, unit.Name)
 		out = append(out, g)
 	}
 	return out

@@ -52,7 +52,7 @@ const (
 func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
 	d.surface(v)
-	for _, f := range rep.Findings {
+	for _, f := range rep.Told() {
 		if f.Cause.Kind != causes.Vehicle {
 			d.Notes = append(d.Notes, SafeText(f.Cause.Words, 40))
 		}
@@ -87,7 +87,7 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 // judge finds what the readings say of a part.
 func (p *Part) judge(gauges []Gauge, rep *drift.Report) {
 	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
-	p.Found = slices.ContainsFunc(rep.Findings, func(f drift.Finding) bool { return p.bears(f.Cause.Name) })
+	p.Found = slices.ContainsFunc(rep.Told(), func(f drift.Finding) bool { return p.bears(f.Cause.Name) })
 }
 
 // folded leaves so many thrusters that have gone farthest, with their branches,

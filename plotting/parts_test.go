@@ -41,7 +41,7 @@ func judged(t *testing.T, shares map[string]float64) *drift.Report {
 		rep.Trends = append(rep.Trends, drift.Trend{Quantity: c.Quantity, State: drift.Sound, Level: e, Limit: &limit, Baseline: sound, Cause: c})
 		if share > 1 {
 			rep.Trends[len(rep.Trends)-1].State = drift.Drifting
-			rep.Findings = append(rep.Findings, drift.Finding{Fault: c.Name, Cause: c})
+			rep.Findings = append(rep.Findings, drift.Finding{Fault: c.Name, Probability: 0.9, Cause: c})
 		}
 	}
 	require.Len(t, rep.Trends, len(shares))
@@ -146,7 +146,7 @@ func TestPartsFold(t *testing.T) {
 	assert.Equal(t, []string{"4 tubes 50 %", "", "up 20 %", "30 %", "bow", "", "4 more 10 %"}, labels(slide.Layout()))
 	assert.Len(t, labels(OnPage), 4+2*6, "a page is as high as it needs")
 	assert.Contains(t, DrawVehicle(v, rep, slide.Layout()).Picture().Says, "several in one: the farthest")
-	rep.Findings = []drift.Finding{{Cause: &causes.Cause{Name: "stall:stern"}}}
+	rep.Findings = []drift.Finding{{Probability: 0.9, Cause: &causes.Cause{Name: "stall:stern"}}}
 	assert.Contains(t, labels(slide.Layout()), "stern ▲", "what was found is not folded")
 }
 

@@ -54,7 +54,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	for _, k := range r.Faults() {
 		open[k] = 1
 	}
-	for _, f := range rep.Findings {
+	for _, f := range rep.Told() {
 		if f.Test != nil {
 			s.Open = append(s.Open, "read this first: "+f.Test.Words)
 		}

@@ -60,7 +60,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		}
 		fmt.Fprintf(w, "dive %s raised an alarm: %s, %s since dive %s, %s\n", a.RaisedDive, words, a.Pattern, a.OnsetDive, end)
 	}
-	for _, f := range rep.Findings {
+	for _, f := range rep.Told() {
 		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Words, drift.Sure(f.Probability), f.CheckNext)
 	}
 	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), dir)

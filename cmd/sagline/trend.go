@@ -87,11 +87,12 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s\n", r)
 	}
-	if len(rep.Findings) == 0 {
+	told := rep.Told()
+	if len(told) == 0 {
 		fmt.Fprintf(w, "\n%s; next: sagline predict for the next dive's readings\n", rep.Verdict())
 		return
 	}
-	for i := range rep.Findings {
-		fmt.Fprintf(w, "\n%s\n", strings.Join(rep.Findings[i].Lines(), "\n  "))
+	for i := range told {
+		fmt.Fprintf(w, "\n%s\n", strings.Join(told[i].Lines(), "\n  "))
 	}
 }

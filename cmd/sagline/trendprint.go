@@ -62,7 +62,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 			limit = plotting.Number(*t.Limit, unit.Name)
 		}
 		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(words), marked(plotting.Says(&t, unit.Name)),
-			strings.TrimSpace(t.Level.String()+" "+unit.Name), limit, left)
+			marked(t.LevelSaid(unit.Name)), limit, left)
 	}
 	fmt.Fprintln(w)
 	for _, b := range rep.Rebuilt {
@@ -76,11 +76,12 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		}
 		fmt.Fprintf(w, "- alarm at dive %s: %s, %s since dive %s, %s\n", marked(a.RaisedDive), marked(words), a.Pattern, marked(a.OnsetDive), end)
 	}
-	for _, f := range rep.Findings {
+	told := rep.Told()
+	for _, f := range told {
 		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), drift.Sure(f.Probability),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
-	if len(rep.Findings) == 0 {
+	if len(told) == 0 {
 		fmt.Fprintf(w, "- %s\n", marked(rep.Verdict()))
 	}
 	for _, r := range rep.Remarks {

@@ -88,6 +88,9 @@ func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
 	if f.OnsetFrom != f.OnsetTo {
 		out += fmt.Sprintf(", or from dive %s to %s", plotting.ShortName(f.OnsetFrom), plotting.ShortName(f.OnsetTo))
 	}
+	for _, again := range f.Again {
+		out += ", and again since " + when(rep, again, dated)
+	}
 	return out
 }
 

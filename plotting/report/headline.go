@@ -17,7 +17,7 @@ func headlines(r *fit.Result, rep *drift.Report) []string {
 		out = append(out, "From the start: "+plotting.SafeText(m.Text, 300))
 	}
 	switch {
-	case len(rep.Findings) > 0:
+	case len(rep.Told()) > 0:
 		return out
 	case len(r.Dives) == 0:
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}

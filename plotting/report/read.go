@@ -27,8 +27,9 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
 		Search: texts(o.Search), Remarks: texts(rep.Remarks), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
-	for i := range rep.Findings {
-		v.Findings = append(v.Findings, finding(r, rep, &rep.Findings[i], dated))
+	told := rep.Told()
+	for i := range told {
+		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
 	}
 	v.gauges(gauges)
 	m := r.Model
@@ -64,7 +65,7 @@ func texts(all []string) []string {
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
-		case drift.CannotTell:
+		case drift.CannotTell, drift.CannotBe:
 			v.Open = append(v.Open, g.Picture())
 		case drift.Sound:
 			v.Sound = append(v.Sound, g.Picture())
@@ -83,8 +84,9 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 		return err
 	}
 	found := map[string]int{}
-	for i := range rep.Findings {
-		if q := rep.Findings[i].Cause.Quantity; trendOf(rep, &rep.Findings[i]) >= 0 && found[q] == 0 {
+	told := rep.Told()
+	for i := range told {
+		if q := told[i].Cause.Quantity; trendOf(rep, &told[i]) >= 0 && found[q] == 0 {
 			found[q] = i + 1
 		}
 	}

@@ -32,7 +32,7 @@ func repairs(all []Cause) (out []Cause) {
 		amplitude.Ramp = 0
 		out = append(out, Cause{Name: name, Quantity: name, Kind: NotLogged, Mends: c.Name, Amplitudes: []Amplitude{amplitude}, Worse: -c.Worse,
 			Step: 0.0003, Once: 0.0006, Cleared: c.Cleared, Scale: c.Scale,
-			Words: c.Words + ", as if mended", What: c.Words + " is better than in the first dives, and no line says what was done",
+			Words: c.Words + ", as if mended", What: c.Words + " has become better, and no line says what was done",
 			Check: "write under serviced what was done before that dive, or as a [[change]] what was rebuilt; if nothing was, look how these readings were taken"})
 	}
 	return out

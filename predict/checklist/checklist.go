@@ -40,8 +40,7 @@ func Before(r *fit.Result, rep *drift.Report, m *advice.Margins, c predict.Condi
 	l.drives()
 	l.supplies()
 	l.trim()
-	for i := range rep.Findings {
-		f := &rep.Findings[i]
+	for _, f := range rep.Told() {
 		l.add("open since dive "+f.SinceDive+": "+f.Cause.Words, "%s", f.CheckNext)
 	}
 	return l.out

@@ -41,8 +41,16 @@ func Analyse(r *fit.Result) *Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.repeats(&now), a.mended(&now), a.mismatches(), a.remarks())
+	rep.Remarks = slices.Concat(a.unsettled(), rep.unsure(), a.repeats(&now), a.mended(&now), rep.wrong(), a.mismatches(), a.remarks())
 	return rep
+}
+
+// unsettled is that the calibration did not converge.
+func (a *analysis) unsettled() (out []string) {
+	if text := a.r.Unsettled(); text != "" {
+		out = append(out, text)
+	}
+	return out
 }
 
 // mismatches are where the vehicle as dived differs from its file.
@@ -83,13 +91,13 @@ func PerDive(r *fit.Result) *Report {
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
-	rep.Remarks = append(a.mismatches(), a.remarks()...)
+	rep.Remarks = slices.Concat(a.unsettled(), a.mismatches(), a.remarks())
 	return rep
 }
 
 func (a *analysis) empty() *Report {
 	v := a.r.Model.Vehicle
-	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
+	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Unsettled: a.r.Unsettled() != "", Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
 		Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
 }
 

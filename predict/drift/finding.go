@@ -2,6 +2,7 @@ package drift
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -9,8 +10,19 @@ import (
 	"sagline/session/units"
 )
 
-// told is the probability from which a finding is reported, alarm or not.
+// told is the probability from which a finding is told as one, alarm or not.
 const told = 0.5
+
+// Told are the findings that are likelier than not. Of the others a remark says
+// that the readings are not enough.
+func (r *Report) Told() (out []Finding) {
+	for i := range r.Findings {
+		if r.Findings[i].Probability >= told {
+			out = append(out, r.Findings[i])
+		}
+	}
+	return out
+}
 
 // listed is the probability from which an alternative is named by itself.
 const listed = 0.01
@@ -18,8 +30,8 @@ const listed = 0.01
 // onsetShare is the share of the onset's probability that its range holds.
 const onsetShare = 0.9
 
-// findings name what is active at the newest dive, most probable first, what
-// has an alarm before what is only likely.
+// findings name what is active at the newest dive, each cause once: those told
+// first, among them what has an alarm, the most probable first.
 func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 	for i := range now.parts {
 		e := &now.parts[i]
@@ -29,18 +41,48 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 		}
 		f := a.finding(rep, e, alarm)
 		f.Test = a.test(e, now)
-		rep.Findings = append(rep.Findings, f)
+		rep.Findings = merge(rep.Findings, f)
 	}
-	sort.SliceStable(rep.Findings, func(i, j int) bool {
-		f, g := &rep.Findings[i], &rep.Findings[j]
-		if f.Alarm != g.Alarm {
-			return f.Alarm
-		}
-		return f.Probability > g.Probability
-	})
 	if f, ok := a.unexplained(now); ok {
 		rep.Findings = append(rep.Findings, f)
 	}
+	rank := func(f *Finding) int {
+		switch {
+		case f.Probability < told:
+			return 3
+		case f.Fault == Unexplained:
+			return 2
+		case !f.Alarm:
+			return 1
+		}
+		return 0
+	}
+	sort.SliceStable(rep.Findings, func(i, j int) bool {
+		f, g := &rep.Findings[i], &rep.Findings[j]
+		if rank(f) != rank(g) {
+			return rank(f) < rank(g)
+		}
+		return f.Probability > g.Probability
+	})
+}
+
+// merge adds a finding. Of two of one cause the one told stays, of two told the
+// earlier, which has begun again with the later.
+func merge(all []Finding, f Finding) []Finding {
+	i := slices.IndexFunc(all, func(g Finding) bool { return g.Fault == f.Fault })
+	if i < 0 {
+		return append(all, f)
+	}
+	g := &all[i]
+	if f.Probability >= told && g.Probability >= told {
+		if f.onset < g.onset {
+			f, *g = *g, f
+		}
+		g.Again, g.Alarm = append(g.Again, f.SinceDive), g.Alarm || f.Alarm
+	} else if f.Probability > g.Probability {
+		*g = f
+	}
+	return all
 }
 
 // ownCourse says whether a part is a repair of what another has been found wrong since
@@ -61,7 +103,7 @@ func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	return Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm}
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm, onset: e.onset}
 }
 
 // onsetRange is the shortest run of dives that holds most of the onset's
@@ -141,7 +183,7 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 	case e.pattern == Turns:
 		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in those between"}
 	case c.Within:
-		return []string{"readings within one dive disagree as if the loop's resistance came and went"}
+		return []string{"readings within one dive disagree as if the loop's resistance came and went, " + a.within(&e.hypothesis).comesBy()}
 	case c.Jammed > 0:
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	}
@@ -151,6 +193,9 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 		}
 		in := rep.Unit(t.Quantity)
 		t, unit := t.In(in), in.Name
+		if c.Repair {
+			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
+		}
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s (95 %%: %s to %s) %s", c.Words, units.Digits(t.Level.Value, 3), units.Digits(t.Level.Low, 3), units.Digits(t.Level.High, 3), unit)) +
 			", sound: " + units.Digits(t.Baseline, 3)}
 		if t.PerDive != nil {
@@ -159,4 +204,15 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 		return out
 	}
 	return nil
+}
+
+// mended words what a repair did, by its own amplitude: what is worse beside it is
+// left out.
+func mended(t *Trend, unit, dive string) string {
+	x := t.Level
+	if t.Cause.Scale.Factor {
+		return fmt.Sprintf("it is %s (95 %%: %s to %s) times what it was before dive %s", units.Digits(x.Value, 3), units.Digits(x.Low, 3), units.Digits(x.High, 3), dive)
+	}
+	less := func(y float64) string { return units.Digits(math.Abs(y), 3) }
+	return strings.TrimSpace(fmt.Sprintf("it is %s (95 %%: %s to %s) %s", less(x.Value), less(x.High), less(x.Low), unit)) + " less than it was before dive " + dive
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 const (
@@ -122,13 +123,27 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 	return log
 }
 
-// mended ask what was mended without being written down.
+// mended ask what was mended without being written down, each cause once; not of
+// what is active again.
 func (a *analysis) mended(now *explanation) []string {
-	var out []string
+	var words, out []string
+	until := map[string]int{}
 	for _, h := range a.gone(now) {
-		c := &a.causes[h.cause]
-		out = append(out, fmt.Sprintf("%s is sound again since dive %s, and no line says why: write under serviced what was done, or look whether it comes back",
-			c.Words, a.r.Dives[h.until].Log.Label))
+		back := slices.ContainsFunc(now.parts, func(e explained) bool { return e.hypothesis.stays() && a.related(e.cause, h.cause) })
+		if back {
+			continue
+		}
+		name := a.causes[h.cause].Words
+		if _, again := until[name]; !again {
+			words = append(words, name)
+		}
+		until[name] = max(until[name], h.until)
 	}
-	return out
+	for _, name := range words {
+		out = append(out, fmt.Sprintf("%s is sound again since dive %s", name, a.r.Dives[until[name]].Log.Label))
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return []string{strings.Join(out, "; ") + ", and no line says why: write under serviced what was done, or look whether it comes back"}
 }

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict/fit"
 )
@@ -97,4 +98,18 @@ func (a *analysis) constants(h hypothesis) float64 {
 		}
 	}
 	return log
+}
+
+// within is by how many ohms a contact comes and goes from line to line: the least,
+// the middle and the most of the dives that suggest it.
+func (a *analysis) within(h *hypothesis) *Estimate {
+	var all []float64
+	for d := h.onset; d <= a.last(*h); d++ {
+		if s := a.r.Dives[d].Summary; s.Loose != nil {
+			all = append(all, s.LooseOhm)
+		}
+	}
+	slices.Sort(all)
+	n := len(all)
+	return &Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
 }

@@ -27,6 +27,8 @@ type Report struct {
 	Judged   bool      `json:"judged"`            // there are dives after the baseline
 	Baseline int       `json:"baseline_dives"`    // how many the baseline wants
 
+	Unsettled bool `json:"-"` // the calibration did not converge, as a remark says
+
 	Units   units.System `json:"-"` // that a person is shown it in
 	Statics fit.Statics  `json:"-"` // what all dives say of the vehicle when sound
 }
@@ -58,8 +60,9 @@ type Trend struct {
 	Level        Estimate  `json:"level"`
 	PerDive      *Estimate `json:"per_dive"`
 	Limit        *float64  `json:"limit"`
-	DivesToLimit *Estimate `json:"dives_to_limit"` // holds 90 % of the time
-	Probability  float64   `json:"probability"`    // that it changed at all
+	DivesToLimit *Estimate `json:"dives_to_limit"`               // holds 90 % of the time
+	Probability  float64   `json:"probability"`                  // that it changed at all
+	ComesBy      *Estimate `json:"comes_and_goes_ohm,omitempty"` // from line to line, of a contact that does: in its dives from the least to the most
 
 	Cause    *causes.Cause `json:"-"` // the first row of the table with this quantity
 	Levels   []Estimate    `json:"-"` // at each dive, for drawing
@@ -103,6 +106,7 @@ type Finding struct {
 	Fault        string        `json:"fault"`
 	Probability  float64       `json:"probability"`
 	SinceDive    string        `json:"since_dive"`
+	Again        []string      `json:"again_since,omitempty"` // dives at which the same began anew
 	OnsetFrom    string        `json:"onset_from"`
 	OnsetTo      string        `json:"onset_to"`
 	Evidence     []string      `json:"evidence"`
@@ -113,6 +117,7 @@ type Finding struct {
 
 	Cause *causes.Cause `json:"-"`
 	Alarm bool          `json:"-"` // an alarm is open for it
+	onset int
 }
 
 // An Alternative is what else it might be. Of a finding and its alternatives

@@ -76,6 +76,14 @@ func TestPresent(t *testing.T) {
 	assert.GreaterOrEqual(t, drift.Present(clean.fit, clean.Report)[predict.LoopOhm], -clean.vehicle.Tether.Power.JointsOhm)
 }
 
+// A repair that no line mentions counts once in the vehicle of today.
+func TestPresentAfterARepair(t *testing.T) {
+	r := scenario{change: at(predict.LogThrust, 0.3)}.try(t, 3)
+	require.Equal(t, "not_logged:repair:thrust", r.Findings[0].Fault)
+	assert.InDelta(t, 0.3, drift.Present(r.fit, r.Report)[predict.LogThrust]-r.fit.Base[predict.LogThrust], 0.1)
+	assert.Regexp(t, `^it is 1\.\d+ .* times what it was before dive \d+$`, r.Findings[0].Evidence[0])
+}
+
 // What a trend does to the speed: a joint takes it, a leak does not.
 func TestProject(t *testing.T) {
 	r := scenario{change: ramp(predict.LoopOhm, 0.02)}.try(t, 11)

@@ -19,6 +19,8 @@ func TestALooseContactIsOneFault(t *testing.T) {
 		r := scenario{season: loose}.try(t, 5+seed)
 		require.NotEmpty(t, r.Findings)
 		assert.Equal(t, "intermittent_contact", r.Findings[0].Fault, "vehicle %d", seed)
+		assert.Regexp(t, `came and went, by about 0\.\d.* Ω`, r.Findings[0].Evidence[0])
+		assert.NotNil(t, trendOf(t, r.Report, "excess_resistance_ohm").ComesBy)
 		assert.NotContains(t, named(r.Report), "power_loop", "vehicle %d", seed)
 		assert.Empty(t, blaming(r.Report, "excess_resistance_ohm"))
 	}

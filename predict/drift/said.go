@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"sagline/predict/fit"
 	"sagline/session/units"
 )
 
@@ -16,7 +17,7 @@ func (r *Report) Table() (rows [][]string) {
 	for _, t := range r.Trends {
 		unit := r.Unit(t.Quantity)
 		t = t.In(unit)
-		pattern, level := t.State, strings.TrimSpace(t.Level.String()+" "+unit.Name)
+		pattern, level := t.State, t.LevelSaid(unit.Name)
 		switch pattern {
 		case Drifting:
 			pattern = t.Pattern
@@ -41,11 +42,34 @@ func (r *Report) Table() (rows [][]string) {
 	return rows
 }
 
+// LevelSaid is the level of a trend, held in unit, in words: of a contact that comes
+// and goes by how much.
+func (t *Trend) LevelSaid(unit string) string {
+	if t.ComesBy != nil {
+		return t.ComesBy.comesBy()
+	}
+	return strings.TrimSpace(t.Level.String() + " " + unit)
+}
+
+// comesBy words by how much a contact comes and goes.
+func (e *Estimate) comesBy() string {
+	text := "by about " + units.Digits(e.Low, 2)
+	if e.High > e.Low {
+		text += " to " + units.Digits(e.High, 2)
+	}
+	if text += " Ω"; e.High >= fit.MostWithinOhm {
+		text += " or more"
+	}
+	return text
+}
+
 // Left words how many dives are left until a limit, which may be passed already.
 func Left(e *Estimate) string {
 	switch {
 	case e.High < 0.5:
 		return "none: passed"
+	case e.High >= farAhead && e.Low < 0.5:
+		return CannotTell
 	case e.High >= farAhead:
 		return fmt.Sprintf("%.0f (%.0f or more)", e.Value, e.Low)
 	case e.Low < 0.5:
@@ -75,6 +99,9 @@ func (f *Finding) Lines() (out []string) {
 	since := "since dive " + f.SinceDive
 	if f.OnsetFrom != f.OnsetTo {
 		since += fmt.Sprintf(" (%s to %s)", f.OnsetFrom, f.OnsetTo)
+	}
+	if len(f.Again) > 0 {
+		since += " and again since " + strings.Join(f.Again, ", ")
 	}
 	perhaps := ""
 	if f.Probability < Likely {

@@ -38,14 +38,23 @@ func (a *analysis) sound(c int) float64 {
 // shown turns an amplitude's interval into its quantity's.
 func (a *analysis) shown(c int, value, low, high float64) Estimate {
 	s, sound := a.causes[c].Scale, a.sound(c)
-	return ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound))
+	return a.possible(c, ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound)))
 }
 
 // shownAbsolute is shown of what has the sound value in it already.
 func (a *analysis) shownAbsolute(c int, value, low, high float64) Estimate {
 	s := a.causes[c].Scale
 	s.Absolute = false
-	return ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0))
+	return a.possible(c, ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0)))
+}
+
+// possible cuts the interval of a resistance as a whole at 0; one that lies below
+// altogether is left for stateOf to say that it cannot be.
+func (a *analysis) possible(c int, e Estimate) Estimate {
+	if s := a.causes[c].Scale; s.Absolute && !s.Factor && e.High > 0 {
+		e.Value, e.Low = max(e.Value, 0), max(e.Low, 0)
+	}
+	return e
 }
 
 func ordered(value, low, high float64) Estimate {
@@ -100,11 +109,14 @@ func (a *analysis) trend(c int, now *explanation, last int) Trend {
 			active = e
 			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
 			t.Begun = e.begun(last)
+			if a.causes[e.cause].Within {
+				t.ComesBy = a.within(&e.hypothesis)
+			}
 		}
 	}
 	t.Eras = a.ended(c, t.From)
 	a.level(&t, c, active, now, last)
-	t.State = a.stateOf(&t)
+	t.State = a.stateOf(c, &t)
 	return t
 }
 
@@ -153,7 +165,7 @@ func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd fl
 }
 
 // weightsAt are those of the state's unknowns in a cause's first parameter at a
-// dive.
+// dive; of a repair what it alone did.
 func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	w := make([]float64, s.n)
 	at := a.r.Place(a.causes[c].Param())
@@ -165,7 +177,7 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	}
 	for k := range cols {
 		for _, t := range cols[k].terms {
-			if t.at == at {
+			if t.at == at && (!a.causes[c].Repair || cols[k].cause == c) {
 				w[len(static)+k] += t.per * cols[k].profile(d)
 			}
 		}

@@ -1,8 +1,9 @@
 package drift
 
 import (
+	"cmp"
 	"fmt"
-	"strings"
+	"slices"
 
 	"sagline/predict/causes"
 	"sagline/predict/fit"
@@ -79,17 +80,24 @@ func sameMisfit(a, b []fit.Misfit) bool {
 	return false
 }
 
-// repeats ask for a repeat of what only the newest dive shows so far.
+// repeats ask for a repeat of what only the newest dive shows so far: the likeliest
+// of what it may be in full.
 func (a *analysis) repeats(now *explanation) []string {
-	var out []string
+	last := len(a.r.Dives) - 1
+	var all []Alternative
 	for i := range now.parts {
-		e := &now.parts[i]
-		if e.pattern != Once || e.onset != len(a.r.Dives)-1 {
-			continue
+		if e := &now.parts[i]; e.pattern == Once && e.onset == last {
+			all = append(all, Alternative{a.causes[e.cause].What, 1 - e.none, a.causes[e.cause].Words})
 		}
-		c := &a.causes[e.cause]
-		out = append(out, fmt.Sprintf("dive %s alone reads as if %s (%s sure): take these readings again before anything is believed",
-			a.r.Dives[e.onset].Log.Label, strings.TrimSuffix(c.What, "."), Sure(1-e.none)))
 	}
-	return out
+	if len(all) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(all, func(a, b Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
+	or := ""
+	if len(all) > 1 {
+		or = ", or " + all[1].Words
+	}
+	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: take these readings again before anything is believed",
+		a.r.Dives[last].Log.Label, all[0].Fault, Sure(all[0].Probability), or)}
 }

@@ -2,8 +2,10 @@ package drift
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"sagline/predict"
 	"sagline/session/units"
 )
 
@@ -12,6 +14,7 @@ const (
 	Drifting   = "drifting"       // it has a pattern
 	Sound      = "sound"          // its level's interval keeps clear of the limit
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
+	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
@@ -19,13 +22,39 @@ const (
 // interval of a sound quantity's level may reach; common practice, no source.
 const soundShare = 0.5
 
-// stateOf is a trend's state. One without a limit has only its pattern.
-func (a *analysis) stateOf(t *Trend) string {
+// surelyBelow is how many standard deviations a level lies below what can be from
+// which it is said; common practice, no source.
+const surelyBelow = 3.0
+
+// impossible says whether the level of a cause's quantity is one that no vehicle
+// has: a battery's resistance below 0, or a branch or the loop that has lost more
+// than all that it had.
+func (a *analysis) impossible(c int, t *Trend) bool {
+	k := a.causes[c].Param()
+	switch {
+	case t.Limit == nil:
+	case k == predict.BatteryOhm:
+		return t.Level.High < 0
+	case k == predict.LoopOhm || slices.Contains(branches(a.r), k):
+		had := asBuilt(a.r, k) + a.r.Base[k]
+		if k == predict.LoopOhm {
+			had += a.r.Model.Vehicle.Tether.CableOhm(20)
+		}
+		return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had, 0)
+	}
+	return false
+}
+
+// stateOf is the state of a trend of a cause's quantity. One without a limit has
+// only its pattern.
+func (a *analysis) stateOf(c int, t *Trend) string {
 	switch {
 	case len(a.r.Dives) <= a.r.Baseline:
 		return NotJudged
 	case t.Pattern != Steady:
 		return Drifting
+	case a.impossible(c, t):
+		return CannotBe
 	case t.Limit == nil || t.reach() <= soundShare:
 		return Sound
 	}
@@ -43,22 +72,79 @@ func (t *Trend) reach() float64 {
 }
 
 // Verdict is the state of the whole vehicle in a clause, for a log without a
-// finding: what is not known is not called sound.
+// finding that is told: what is not known, or may have changed, is not called sound.
 func (r *Report) Verdict() string {
 	if !r.Judged {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
-	var open []string
+	perhaps := r.perhaps()
+	var wrong, open, but []string
 	for _, t := range r.Trends {
-		if t.State != CannotTell {
-			continue
+		switch t.State {
+		case CannotBe:
+			wrong = append(wrong, t.Cause.Words)
+		case CannotTell:
+			u := r.Unit(t.Quantity)
+			t = t.In(u)
+			open = append(open, fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3)))
 		}
-		u := r.Unit(t.Quantity)
-		t = t.In(u)
-		open = append(open, strings.TrimSpace(fmt.Sprintf("%s (%s %s", t.Cause.Words, t.Level, u.Name))+", limit "+units.Digits(*t.Limit, 3)+")")
 	}
-	if len(open) == 0 {
+	if r.Unsettled {
+		but = append(but, "the calibration did not converge")
+	}
+	if len(wrong) > 0 {
+		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
+	}
+	if len(open) > 0 {
+		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))
+	}
+	out := "nothing is seen to drift"
+	switch {
+	case len(perhaps) > 0:
+		out = "nothing is sure, but perhaps " + strings.Join(perhaps, ", ")
+		if len(but) > 0 {
+			out += "; and "
+		}
+	case len(but) > 0:
+		out += ", but "
+	default:
 		return fmt.Sprintf("nothing is drifting: after %d dives every quantity is sound", len(r.Dives))
 	}
-	return "nothing is seen to drift, but these readings cannot tell " + strings.Join(open, ", ")
+	return out + strings.Join(but, ", and ")
+}
+
+// perhaps is what has a pattern, an alarm or a finding, each quantity once.
+func (r *Report) perhaps() (out []string) {
+	var said []string
+	add := func(quantity, text string) {
+		if !slices.Contains(said, quantity) {
+			said, out = append(said, quantity), append(out, text)
+		}
+	}
+	for _, t := range r.Trends {
+		if t.State == Drifting {
+			add(t.Quantity, fmt.Sprintf("%s (%s since dive %s)", t.Cause.Words, t.Pattern, t.OnsetDive))
+		}
+	}
+	for _, a := range r.Alarms {
+		if a.ClearedDive == nil {
+			add(a.Quantity, fmt.Sprintf("%s (an alarm is open since dive %s)", a.Cause.Words, a.RaisedDive))
+		}
+	}
+	for _, f := range r.Findings {
+		add(f.Cause.Quantity, fmt.Sprintf("%s (since dive %s)", f.Cause.Words, f.SinceDive))
+	}
+	return out
+}
+
+// wrong are the remarks on levels that cannot be.
+func (r *Report) wrong() (out []string) {
+	for _, t := range r.Trends {
+		if t.State == CannotBe {
+			u := r.Unit(t.Quantity)
+			t = t.In(u)
+			out = append(out, fmt.Sprintf("%s of %s cannot be: the model or the file is off", t.Cause.Words, t.LevelSaid(u.Name)))
+		}
+	}
+	return out
 }

@@ -1,8 +1,10 @@
 package drift
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"sagline/session/units"
@@ -21,9 +23,12 @@ func Rounded(x, half float64) string {
 	return s
 }
 
-// String shows a value with its 95 % interval.
+// String shows a value with its 95 % interval, by its ends where it is cut at 0.
 func (e Estimate) String() string {
 	half := (e.High - e.Low) / 2
+	if e.Low == 0 && e.High-e.Value > 1.01*e.Value && half > 0 {
+		return fmt.Sprintf("%s (0 to %s)", Rounded(e.Value, half), Rounded(e.High, half))
+	}
 	if half <= 0 {
 		return Rounded(e.Value, half)
 	}
@@ -45,19 +50,31 @@ const Likely = 0.8
 // leastSaid is the probability from which an alternative is said to a person.
 const leastSaid = 0.02
 
+// How many alternatives are said to a person one by one: common practice, no source.
+const (
+	mostElse   = 4 // of a finding
+	mostUnsure = 3 // where there is none
+)
+
+// said words alternatives, likeliest first, all but the first few together.
+func said(all []Alternative, most int) (out []string) {
+	rest := 0.0
+	for _, a := range all {
+		if a.Fault != Other && len(out) < most && a.Probability >= leastSaid {
+			out = append(out, fmt.Sprintf("%s %s", a.Words, Sure(a.Probability)))
+		} else {
+			rest += a.Probability
+		}
+	}
+	if rest >= leastSaid {
+		out = append(out, "anything else "+Sure(rest))
+	}
+	return out
+}
+
 // OrElse words what else a finding could be, "" where nothing likely is left.
 func (f *Finding) OrElse() string {
-	var which, out []string
-	for _, a := range f.Which {
-		if a.Probability >= leastSaid {
-			which = append(which, fmt.Sprintf("%s %s", a.Words, Sure(a.Probability)))
-		}
-	}
-	for _, a := range f.Alternatives {
-		if a.Probability >= leastSaid {
-			out = append(out, fmt.Sprintf("%s %s", a.Words, Sure(a.Probability)))
-		}
-	}
+	which, out := said(f.Which, mostElse), said(f.Alternatives, mostElse)
 	text := ""
 	if len(which) > 0 {
 		text = "; of these " + strings.Join(which, ", ")
@@ -66,4 +83,35 @@ func (f *Finding) OrElse() string {
 		text += "; or else " + strings.Join(out, ", ")
 	}
 	return text
+}
+
+// changed is the probability from which something is said to have changed, though
+// not what: common practice, no source.
+const changed = 0.8
+
+// unsure words a finding that is not told, in a line.
+func (f *Finding) unsure() string {
+	all := append([]Alternative{{f.Fault, f.Probability, f.Cause.Words}}, f.Alternatives...)
+	slices.SortStableFunc(all, func(a, b Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
+	not := 0.0
+	for _, a := range all {
+		if a.Fault == OnceOnly || a.Fault == Nothing {
+			not += a.Probability
+		}
+	}
+	head := "not enough to say whether anything has changed since dive " + f.SinceDive
+	if 1-not >= changed {
+		head = "something has changed since dive " + f.SinceDive + ", not enough to say what"
+	}
+	return head + ": " + strings.Join(said(all, mostUnsure), ", ")
+}
+
+// unsure are the remarks on findings that are not told.
+func (r *Report) unsure() (out []string) {
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Probability < told {
+			out = append(out, f.unsure())
+		}
+	}
+	return out
 }

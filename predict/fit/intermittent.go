@@ -9,7 +9,10 @@ import (
 
 // withinSizes are the standard deviations in Ω, from line to line, that are
 // tried for an intermittent contact.
-var withinSizes = [...]float64{0.05, 0.1, 0.2, 0.4}
+var withinSizes = [...]float64{0.05, 0.1, 0.2, MostWithinOhm}
+
+// MostWithinOhm is the largest that is tried: a contact may come and go by more.
+const MostWithinOhm = 0.4
 
 // withinWorth is the log of the evidence above which a dive is taken to have a
 // contact that comes and goes.
@@ -41,7 +44,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 		}
 	}
 	copy(d.cells, kept)
-	sum.Loose = &Quadratic{}
+	sum.Loose, sum.LooseOhm = &Quadratic{}, size
 	d.residuals(f.m, at, nil, f.sc, true)
 	d.boundSlopes(f.sp, f.sc)
 	err := d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)

@@ -127,10 +127,18 @@ func (m *remarker) slips(r *Result) {
 	}
 }
 
+// Unsettled says that the calibration did not converge, "" where it did.
+func (r *Result) Unsettled() string {
+	if len(r.Dives) == 0 || !r.Status.Early() {
+		return ""
+	}
+	return fmt.Sprintf("the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
+}
+
 // unsettled names what was fitted without an end.
 func (m *remarker) unsettled(r *Result) {
-	if len(r.Dives) > 0 && r.Status.Early() {
-		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
+	if text := r.Unsettled(); text != "" {
+		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
 		if d := &r.Dives[i]; d.d.unsettled {

@@ -32,6 +32,9 @@ type Summary struct {
 	// the dive by itself speaks for.
 	Firm  Quadratic
 	Loose *Quadratic
+	// LooseOhm is by how much Loose has it come and go: one standard deviation from
+	// line to line, the likeliest of those tried.
+	LooseOhm float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
 	Jammed []*Quadratic
 }

@@ -32,8 +32,8 @@ func (b *Logbook) trend(*Arguments) (Answer, error) {
 	rep := b.report
 	out := Trend{Findings: [][]string{}, Verdict: rep.Verdict(), Alarms: []string{}, Remarks: clean(rep.Remarks), Head: drift.TableHead, Rows: [][]string{},
 		Next: clean(rep.NextReadings(b.fitted, len(b.log.Dives)-1, nextReadings))}
-	for i := range rep.Findings {
-		out.Findings = append(out.Findings, clean(rep.Findings[i].Lines()))
+	for _, f := range rep.Told() {
+		out.Findings = append(out.Findings, clean(f.Lines()))
 	}
 	for i := range rep.Alarms {
 		out.Alarms = append(out.Alarms, problem.Visible(rep.Alarms[i].String()))
