@@ -47,6 +47,9 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
 			after, p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
+	if text := r.Unsettled(); text != "" {
+		s.Basis += " Note: " + text + "."
+	}
 	for _, b := range rep.Rebuilt {
 		s.Basis += " Rebuilt " + b + "."
 	}

@@ -38,6 +38,8 @@ type checked struct {
 	Lines   int            `json:"lines"`
 	Rebuilt []string       `json:"rebuilt,omitempty"` // what, from which dive on
 	Files   []*checkedFile `json:"files"`
+
+	unsettled string // what rests on a calibration that did not converge
 }
 
 func newCheck() *cobra.Command {
@@ -109,11 +111,12 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 		r.problems(log.File, err)
 		return
 	}
+	r.unsettled = fitted.Unsettled()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
 	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
 	r.remarks(at.File, ofVehicle)
 	r.remarks(log.File, ofLog)
-	r.remarks(log.File, dangers(v.Latest(), log))
+	r.remarks(log.File, dangers(v.Latest(), log, fitted))
 }
 
 func (r *checked) file(name string) *checkedFile {

@@ -65,5 +65,9 @@ func printChecked(w, errOut io.Writer, r *checked) {
 	if r.Lines == 0 {
 		next = "sagline predict, then write a dive down"
 	}
-	fmt.Fprintf(w, "%s: sound, %s, %s; next: %s\n", r.Vehicle, problem.Count(r.Dives, "dive"), problem.Count(r.Lines, "line"), next)
+	sound := "sound"
+	if r.unsettled != "" {
+		sound = "no problems, but the calibration did not converge: what rests on it may be off"
+	}
+	fmt.Fprintf(w, "%s: %s, %s, %s; next: %s\n", r.Vehicle, sound, problem.Count(r.Dives, "dive"), problem.Count(r.Lines, "line"), next)
 }

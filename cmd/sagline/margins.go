@@ -3,9 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -21,13 +23,19 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 }
 
 // dangers are the readings of a log that say stop: a wet power pair, a battery
-// too low under load or at rest, a tube too deep.
-func dangers(v *vehicle.Vehicle, log *session.Log) problem.List {
+// too low under load or at rest, a tube too deep; not those that the fit set aside.
+func dangers(v *vehicle.Vehicle, log *session.Log, r *fit.Result) problem.List {
 	all := problem.Remarks{File: log.File}
 	for i := range log.Dives {
+		aside := r.Outliers(i)
 		for j := range log.Dives[i].Lines {
-			l := &log.Dives[i].Lines[j]
-			for _, d := range advice.LineDangers(v, l) {
+			l := log.Dives[i].Lines[j]
+			for q := range l.Readings {
+				if x := &l.Readings[q]; x.Measured() && slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.Line == l.Number && o.Column == x.Column.Name }) {
+					*x = session.Value{}
+				}
+			}
+			for _, d := range advice.LineDangers(v, &l) {
 				all.Add(d.Name, l.Number, "", "%s", d)
 			}
 		}

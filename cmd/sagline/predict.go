@@ -132,7 +132,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
 	}
-	printPoints(cmd, v, points, &margins, calibrated, builds)
+	unsettled := ""
+	if r != nil {
+		unsettled = r.Unsettled()
+	}
+	printPoints(cmd, v, points, &margins, calibrated, unsettled, builds)
 	return nil
 }
 
@@ -215,13 +219,16 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 
 func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, builds []string) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, unsettled string, builds []string) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
 		basis = "calibrated on its baseline dives"
 	}
 	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n", v.Name, basis)
+	if unsettled != "" {
+		fmt.Fprintf(w, "note: %s\n", unsettled)
+	}
 	printBuilds(w, builds)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) { pointRows(w, v, points) })

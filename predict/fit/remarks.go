@@ -191,7 +191,11 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 			continue
 		}
 		key := "instruments." + x.key
-		all.Add(key, at.Line(key), key, "%g is stated, but %d readings scatter by about %s about their fits: %s", x.sd, n, units.Digits(times*x.sd, 2), so)
+		said := "stated"
+		if at.Line(key) == 0 {
+			said = "assumed"
+		}
+		all.Add(key, at.Line(key), key, "%g is %s, but %d readings scatter by about %s about their fits: %s", x.sd, said, n, units.Digits(times*x.sd, 2), so)
 	}
 	return all.List()
 }

@@ -108,7 +108,11 @@ func (r *remarker) tether() {
 	}
 	// a metre of 1 mm² holds 1 cm³
 	if light, heavy := copperGCM3*copper-room, (copperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
-		r.add("tether.weight_g_m", "%g g/m cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", t.WeightGM, t.DiameterMM, copper, light, heavy)
+		assumed := ""
+		if r.p.Line("tether.weight_g_m") == 0 {
+			assumed = " is assumed, the file has none; it"
+		}
+		r.add("tether.weight_g_m", "%g g/m%s cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", t.WeightGM, assumed, t.DiameterMM, copper, light, heavy)
 	}
 }
 
