@@ -193,7 +193,7 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 		}
 		in := rep.Unit(t.Quantity)
 		t, unit := t.In(in), in.Name
-		if c.Repair {
+		if c.Mends != "" {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s (95 %%: %s to %s) %s", c.Words, units.Digits(t.Level.Value, 3), units.Digits(t.Level.Low, 3), units.Digits(t.Level.High, 3), unit)) +
