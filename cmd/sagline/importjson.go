@@ -7,20 +7,20 @@ import (
 
 // importJSON is what import --json prints.
 type importJSON struct {
-	Schema   int              `json:"schema"`
-	File     string           `json:"file"`
-	Dives    string           `json:"dives"`
-	Date     string           `json:"date"`
-	Decimal  string           `json:"decimal"`
-	Columns  []matchJSON      `json:"columns"`
-	Lines    []lineJSON       `json:"lines"`
-	Skipped  []string         `json:"already"`
-	Asked    []string         `json:"asked"`
-	Problems []problemJSON    `json:"problems"`
-	Remarks  []string         `json:"remarks"`
-	Changed  []string         `json:"changed"`
+	Schema   int                 `json:"schema"`
+	File     string              `json:"file"`
+	Dives    string              `json:"dives"`
+	Date     string              `json:"date"`
+	Decimal  string              `json:"decimal"`
+	Columns  []matchJSON         `json:"columns"`
+	Lines    []lineJSON          `json:"lines"`
+	Skipped  []string            `json:"already"`
+	Asked    []string            `json:"asked"`
+	Problems []problemJSON       `json:"problems"`
+	Remarks  []string            `json:"remarks"`
+	Changed  []string            `json:"changed"`
 	Account  spreadsheet.Account `json:"account"`
-	Written  bool             `json:"written"`
+	Written  bool                `json:"written"`
 }
 
 type matchJSON struct {
