@@ -4,7 +4,6 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -67,12 +66,12 @@ func TestNoAlarmWhereNothingFits(t *testing.T) {
 // In a long log what begins between two of the dives that are explained from the start
 // is told at once.
 func TestLongLogsTellWhatIsNew(t *testing.T) {
-	log := season(t, simulate.Season{Dives: 66, Seed: 58, Start: time.Time{}, Drift: func(d int, p predict.Params) {
-		if d >= 58 {
+	log := season(t, simulate.Season{Dives: 71, Seed: 63, Drift: func(d int, p predict.Params) {
+		if d >= 63 {
 			p[predict.LoopOhm] += 0.2
 		}
 	}})
 	rep := report(t, log)
 	require.Len(t, rep.Alarms, 1)
-	assert.Equal(t, "58", rep.Alarms[0].RaisedDive)
+	assert.Equal(t, "63", rep.Alarms[0].RaisedDive)
 }
