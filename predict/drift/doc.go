@@ -36,9 +36,9 @@
 // Sums of dives that no onset parts are held as one (block.go): of the last 48 dives each
 // stands alone, older ones in blocks of 2ʲ (fold.go); in a log that has such blocks only
 // onsets of the last 24 dives are weighed at every dive, all of them at every eighth, at
-// the newest, and whenever something new is found or undecided. A cause may be gone again without a service that says
-// so (gone.go), or act in some whole dives and not in others (turns.go); explanations with
-// and without are compared by evidence and prior.
+// the newest, and whenever something new is found or undecided. A cause may be gone again
+// without a service that says so (gone.go), or act in some whole dives and not in others
+// (turns.go); explanations with and without are compared by evidence and prior.
 //
 // # Decisions
 //

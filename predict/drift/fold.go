@@ -13,7 +13,7 @@ const held = 48
 const exact = 24
 
 // perAge is the least number of onsets weighed as old as one and up to twice as old, of
-// those older than the dives held: each speaks for those between.
+// those older than the dives held: each speaks for those between. More only take time.
 const perAge = 8
 
 // spacing of the onsets of an age, a power of two.
