@@ -52,13 +52,8 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	w := cmd.OutOrStdout()
 	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 times their usual scatter from a sound vehicle's\n",
 		dir, len(log.Dives), far, all)
-	for _, a := range rep.Alarms {
-		words := a.Cause.Words
-		end := "still open"
-		if a.ClearedDive != nil {
-			end = "cleared by the service at dive " + *a.ClearedDive
-		}
-		fmt.Fprintf(w, "dive %s raised an alarm: %s, %s since dive %s, %s\n", a.RaisedDive, words, a.Pattern, a.OnsetDive, end)
+	for i := range rep.Alarms {
+		fmt.Fprintln(w, &rep.Alarms[i])
 	}
 	for _, f := range rep.Told() {
 		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Words, drift.Sure(f.Probability), f.CheckNext)

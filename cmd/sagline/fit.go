@@ -64,11 +64,10 @@ func printEstimates(w io.Writer, rep *drift.Report, d drift.Dive) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 		for _, t := range rep.Trends {
-			words := t.Cause.Words
 			unit := rep.Unit(t.Quantity)
 			e := d.Estimates[t.Quantity].In(unit)
 			half := (e.High - e.Low) / 2
-			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
+			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
 		}
 	})
 }

@@ -1,7 +1,8 @@
 package main
 
 import (
-	"sagline/session"
+	"sagline/session/importer"
+	"sagline/session/problem"
 	"sagline/session/spreadsheet"
 )
 
@@ -13,10 +14,10 @@ type importJSON struct {
 	Date     string              `json:"date"`
 	Decimal  string              `json:"decimal"`
 	Columns  []matchJSON         `json:"columns"`
-	Lines    []lineJSON          `json:"lines"`
+	Lines    []importer.Line     `json:"lines"`
 	Skipped  []string            `json:"already"`
 	Asked    []string            `json:"asked"`
-	Problems []problemJSON       `json:"problems"`
+	Problems problem.List        `json:"problems"`
 	Remarks  []string            `json:"remarks"`
 	Changed  []string            `json:"changed"`
 	Account  spreadsheet.Account `json:"account"`
@@ -33,22 +34,11 @@ type matchJSON struct {
 	Why     string  `json:"why"`
 }
 
-type lineJSON struct {
-	Line  int         `json:"line"`
-	Cells session.Row `json:"cells"`
-}
-
-type problemJSON struct {
-	File   string `json:"file"`
-	Line   int    `json:"line"`
-	Column string `json:"column"`
-	Text   string `json:"text"`
-}
-
 func (im *importing) asJSON(written bool) importJSON {
 	m, r := im.mapping, im.result
-	j := importJSON{Schema: 1, File: im.file, Dives: m.Dives, Date: m.Date, Decimal: m.Decimal, Columns: []matchJSON{}, Lines: []lineJSON{},
-		Skipped: append([]string{}, r.Skipped...), Asked: []string{}, Changed: append([]string{}, r.Changed...), Account: r.Account, Problems: []problemJSON{}, Remarks: append([]string{}, r.Remarks...), Written: written}
+	j := importJSON{Schema: 1, File: im.file, Dives: m.Dives, Date: m.Date, Decimal: m.Decimal, Columns: []matchJSON{},
+		Lines: append([]importer.Line{}, r.Lines...), Skipped: append([]string{}, r.Skipped...), Asked: []string{}, Changed: append([]string{}, r.Changed...), Account: r.Account,
+		Problems: append(problem.List{}, r.Problems...), Remarks: append([]string{}, r.Remarks...), Written: written}
 	for _, c := range m.Columns {
 		if im.source.Has(c.Heading) {
 			times, plus := c.Factors()
@@ -57,12 +47,6 @@ func (im *importing) asJSON(written bool) importJSON {
 	}
 	for _, q := range r.Asked {
 		j.Asked = append(j.Asked, q.Text)
-	}
-	for _, l := range r.Lines {
-		j.Lines = append(j.Lines, lineJSON{l.Number, l.Cells})
-	}
-	for _, p := range r.Problems {
-		j.Problems = append(j.Problems, problemJSON{p.File, p.Line, p.Column, p.Text})
 	}
 	return j
 }

@@ -78,12 +78,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 			return err
 		}
 	}
-	for _, set := range o.set {
-		if err := v.Set(set); err != nil {
-			return useError{err}
-		}
-	}
-	if err := v.Check(); err != nil {
+	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
 	noLines := func(w io.Writer) error { return session.Write(w, columns, &session.Log{}) }
@@ -115,14 +110,7 @@ func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	p := m.NewParams()
 	p[predict.OpenCircuitV] = v.Battery.RestV()
 	c := predict.Condition{Electrical: true, TetherOutM: v.Tether.LengthM, WaterC: 15}
-	var points []point
-	for _, d := range m.Combinations() {
-		c.Sign = d
-		pt := solvePoint(m, &c, p)
-		pt.Thrusters = drivesName(v, d)
-		pt.rangeOf(f, m, &c, fixedBy(0))
-		points = append(points, pt)
-	}
+	points := pointsOf(m, c, p, f, m.Combinations(), 0)
 	fmt.Fprintf(w, "%s should read on its first dive, 19 times in 20 (at the surface, the tether out, fresh water):\n\n", plotting.SafeText(v.Name, 60))
 	table(w, func(w io.Writer) { pointRows(w, v, points) })
 	printNarrowing(w, v, c)

@@ -29,13 +29,19 @@ func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	return v, log, showIn(cmd, dir, v)
 }
 
-// fitLogbook reads and fits a folder.
-func fitLogbook(cmd *cobra.Command, dir string) (*fit.Result, *session.Log, error) {
+// readAndFit reads and fits a folder.
+func readAndFit(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Result, error) {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	r, err := fit.Fit(v, log, nil)
+	return v, log, r, err
+}
+
+// fitLogbook is readAndFit where the vehicle as its file has it is not needed.
+func fitLogbook(cmd *cobra.Command, dir string) (*fit.Result, *session.Log, error) {
+	_, log, r, err := readAndFit(cmd, dir)
 	return r, log, err
 }
 
@@ -61,15 +67,21 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 // believedNow reads a folder and says how its vehicle, as rebuilt last, is
 // believed to be at the newest dive.
 func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, predict.Params, error) {
-	v, log, err := openLogbook(cmd, dir)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	r, err := fit.Fit(v, log, nil)
+	v, log, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return nil, nil, nil, err
 	}
 	return v.Latest(), log, drift.Present(r, drift.Analyse(r)), nil
+}
+
+// setKeys changes keys of a vehicle as --set has them.
+func setKeys(v *vehicle.Vehicle, sets []string) error {
+	for _, s := range sets {
+		if err := v.Set(s); err != nil {
+			return useError{err}
+		}
+	}
+	return v.Check()
 }
 
 // printJSON writes one indented JSON document.

@@ -90,50 +90,40 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 }
 
 // drawAll draws what is asked for; it returns the files made.
-func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) ([]string, error) {
+func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) (paths []string, err error) {
 	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
 	}
-	var paths []string
 	when, err := plotting.ReadTimeline(rep.Dives, true)
-	if err != nil {
-		return nil, err
-	}
-	save := func(name string, p *plotting.Picture) error {
+	save := func(name string, p *plotting.Picture) {
 		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
-		if err := d.size.Save(names, p, path); err != nil {
-			return err
+		if err == nil {
+			err = d.size.Save(names, p, path)
 		}
-		paths = append(paths, path)
-		return nil
+		if err == nil {
+			paths = append(paths, path)
+		}
 	}
 	for _, t := range rep.Trends {
-		if len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
+		if err != nil || len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
 			continue
 		}
-		trace, err := plotting.ReadTrace(rep, t.Quantity)
-		if err != nil {
-			return paths, err
-		}
-		if err := save(t.Quantity, plotting.TrendPicture(rep, trace, when, d.size.Layout(), true)); err != nil {
-			return paths, err
+		var trace *plotting.Trace
+		if trace, err = plotting.ReadTrace(rep, t.Quantity); err == nil {
+			save(t.Quantity, plotting.TrendPicture(rep, trace, when, d.size.Layout(), true))
 		}
 	}
-	if len(d.quantities) > 0 {
-		return paths, nil
-	}
-	if err := save("vehicle", plotting.DrawVehicle(r.Model.Vehicle, rep, d.size.Layout()).Picture()); err != nil {
+	if len(d.quantities) > 0 || err != nil {
 		return paths, err
 	}
+	save("vehicle", plotting.DrawVehicle(r.Model.Vehicle, rep, d.size.Layout()).Picture())
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
-		if err := save("before_and_after", repair.Picture(d.size.Layout())); err != nil {
-			return paths, err
-		}
+		save("before_and_after", repair.Picture(d.size.Layout()))
 	}
 	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // something written down that the vehicle's file predicts
-		return paths, save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
+		save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
 	}
-	return paths, nil
+	return paths, err
 }
 
 // fileName keeps a quantity's letters and digits. A number follows where that
@@ -152,6 +142,19 @@ func fileName(quantity string, others []string) string {
 		name = fmt.Sprintf("%s_%d", kept, n)
 	}
 	return name
+}
+
+// drawTo draws a picture into the file that --out names, if it names one.
+func drawTo(cmd *cobra.Command, v *vehicle.Vehicle, dir, out string, draw func(plotting.Layout) (*plotting.Picture, error)) error {
+	if out == "" {
+		return nil
+	}
+	screen := plotting.Sizes[0]
+	p, err := draw(screen.Layout())
+	if err != nil {
+		return err
+	}
+	return screen.Save(pictureNames(cmd, v, dir, out), p, out)
 }
 
 // pictureNames are the names in a picture in a file or format. Where the font of

@@ -17,6 +17,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
 )
@@ -89,12 +90,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		copy(p, r.Base)
 	}
 	v = now
-	for _, s := range o.set {
-		if err := v.Set(s); err != nil {
-			return useError{err}
-		}
-	}
-	if err := v.Check(); err != nil {
+	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
 	m, forecast := predict.NewModel(v), fit.AsBuilt(v)
@@ -115,19 +111,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 		drives = [][]int8{one}
 	}
-	var points []point
-	for _, d := range drives {
-		c.Sign = d
-		pt := solvePoint(m, &c, p)
-		pt.Thrusters = drivesName(v, d)
-		pt.rangeOf(forecast, m, &c, fixedBy(o.openCircuitV))
-		points = append(points, pt)
-	}
+	points := pointsOf(m, c, p, forecast, drives, o.openCircuitV)
 	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV)
-	if o.out != "" {
-		if err := drawBudget(pictureNames(cmd, v, dir, o.out), points, o.out); err != nil {
-			return err
-		}
+	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return budgetPicture(points, l) })
+	if err != nil {
+		return err
 	}
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
@@ -140,7 +128,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	return nil
 }
 
-func drawBudget(names plotting.Names, points []point, path string) error {
+func budgetPicture(points []point, l plotting.Layout) (*plotting.Picture, error) {
 	var shares []plotting.Share
 	for _, p := range points {
 		if p.CurrentA > 0 {
@@ -148,10 +136,20 @@ func drawBudget(names plotting.Names, points []point, path string) error {
 		}
 	}
 	if len(shares) == 0 {
-		return errors.New("no combinations to draw")
+		return nil, errors.New("no combinations to draw")
 	}
-	screen := plotting.Sizes[0]
-	return screen.Save(names, plotting.BudgetPicture(shares, screen.Layout(), true), path)
+	return plotting.BudgetPicture(shares, l, true), nil
+}
+
+// pointsOf are the predictions of combinations of thrusters.
+func pointsOf(m *predict.Model, c predict.Condition, p predict.Params, f *fit.Forecast, drives [][]int8, openV float64) (points []point) {
+	for _, c.Sign = range drives {
+		pt := solvePoint(m, &c, p)
+		pt.Thrusters = m.Vehicle.DrivesName(c.Sign)
+		pt.rangeOf(f, m, &c, fixedBy(openV))
+		points = append(points, pt)
+	}
+	return points
 }
 
 func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point {
@@ -193,31 +191,22 @@ func heldPull(m *predict.Model, c predict.Condition, p predict.Params) float64 {
 
 // parseDrives reads a thrusters cell against a vehicle.
 func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
-	out := make([]int8, len(v.Thrusters))
-	if strings.TrimSpace(text) == "off" {
-		return out, nil
+	lines, wrong := session.ParseRows(session.Row{"thrusters": text})
+	if wrong != nil {
+		return nil, fmt.Errorf("--thrusters: %s", wrong[0].Text)
 	}
-	for part := range strings.SplitSeq(text, "+") {
-		words := strings.Fields(part)
-		sign := int8(1)
-		if n := len(words); n > 1 && (words[n-1] == "astern" || words[n-1] == "down") {
-			sign, words = -1, words[:n-1]
-		}
-		name := strings.Join(words, " ")
-		at := slices.IndexFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Name == name })
+	out, known := make([]int8, len(v.Thrusters)), thrusterNames(v)
+	for _, d := range lines[0].Drives {
+		at := slices.Index(known, d.Name)
 		if at < 0 {
-			var known []string
-			for i := range v.Thrusters {
-				known = append(known, v.Thrusters[i].Name)
-			}
-			return nil, fmt.Errorf("--thrusters: no thruster %q%s", name, problem.Suggest(name, known))
+			return nil, fmt.Errorf("--thrusters: no thruster %q%s", d.Name, problem.Suggest(d.Name, known))
 		}
-		out[at] = sign
+		if out[at] = 1; d.Reversed {
+			out[at] = -1
+		}
 	}
 	return out, nil
 }
-
-func drivesName(v *vehicle.Vehicle, signs []int8) string { return v.DrivesName(signs) }
 
 func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, unsettled string, builds []string) {
 	w := cmd.OutOrStdout()

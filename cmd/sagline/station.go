@@ -54,12 +54,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		return err
 	}
 	o.BallastG = log.LastBallastG()
-	for _, s := range o.set {
-		if err := v.Set(s); err != nil {
-			return useError{err}
-		}
-	}
-	if err := v.Check(); err != nil {
+	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
 	if err := o.complete(v); err != nil {
@@ -68,10 +63,9 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	m := predict.NewModel(v)
 	if o.mapped {
 		places := holdable(m, o, p)
-		if o.out != "" {
-			if err := drawPlaces(v, pictureNames(cmd, v, dir, o.out), o, places); err != nil {
-				return err
-			}
+		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l) })
+		if err != nil {
+			return err
 		}
 		if o.asJSON {
 			return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "places": places})
@@ -84,10 +78,8 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		return err
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
-	if o.out != "" {
-		if err := drawCable(v, pictureNames(cmd, v, dir, o.out), o, h); err != nil {
-			return err
-		}
+	if err := drawTo(cmd, v, dir, o.out, cableOf(v, o, h).Picture); err != nil {
+		return err
 	}
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), h)
@@ -110,19 +102,16 @@ func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 	return nil
 }
 
-func drawCable(v *vehicle.Vehicle, names plotting.Names, o *stationOptions, h advice.Holding) error {
-	u, force, screen := v.Units.In("m"), v.Units.In("N"), plotting.Sizes[0]
+// cableOf is the tether as it is drawn.
+func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.Cable {
+	u, force := v.Units.In("m"), v.Units.In("N")
 	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: h.CanHold,
 		Force: force.Name, Up: plotting.Push{Needed: force.FromBase(h.ForceUpN), Most: force.FromBase(h.GreatestUpN)},
 		Down: plotting.Push{Needed: force.FromBase(h.ForceDownN), Most: force.FromBase(h.GreatestDownN)}, Tension: force.FromBase(h.TensionN), Current: v.Units.Plain(o.CurrentMS, "m/s")}
 	for _, q := range h.Shape {
 		c.X, c.Depth = append(c.X, u.FromBase(q.XM)), append(c.Depth, u.FromBase(q.ZM))
 	}
-	p, err := c.Picture(screen.Layout())
-	if err != nil {
-		return err
-	}
-	return screen.Save(names, p, o.out)
+	return &c
 }
 
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, deepest float64) {
@@ -130,17 +119,11 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
 	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
 		long.Plain(o.DepthM), long.Plain(o.OffsetM), long.Plain(o.TetherOutM), fast.Plain(o.CurrentMS))
-	upWord, downWord := "upstream", "down"
-	if h.ForceUpN < 0 {
-		upWord = "downstream"
-	}
-	if h.ForceDownN < 0 {
-		downWord = "up"
-	}
+	up, down := ways(h)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
-		fmt.Fprintf(w, "%s\t%s\t%s\n", upWord, force.Show(math.Abs(h.ForceUpN), 1), force.Show(h.GreatestUpN, 1))
-		fmt.Fprintf(w, "%s\t%s\t%s\n", downWord, force.Show(math.Abs(h.ForceDownN), 1), force.Show(h.GreatestDownN, 1))
+		fmt.Fprintf(w, "%s\t%s\t%s\n", up, force.Show(math.Abs(h.ForceUpN), 1), force.Show(h.GreatestUpN, 1))
+		fmt.Fprintf(w, "%s\t%s\t%s\n", down, force.Show(math.Abs(h.ForceDownN), 1), force.Show(h.GreatestDownN, 1))
 	})
 	word := "it can hold there"
 	if !h.CanHold {
@@ -156,18 +139,25 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
 
-// verdict says whether the vehicle can hold, what that takes and what there is.
-func verdict(v *vehicle.Vehicle, h advice.Holding) string {
-	can, up, down := "cannot", "upstream", "down"
-	if h.CanHold {
-		can = "can"
-	}
+// ways are where the vehicle must push.
+func ways(h advice.Holding) (up, down string) {
+	up, down = "upstream", "down"
 	if h.ForceUpN < 0 {
 		up = "downstream"
 	}
 	if h.ForceDownN < 0 {
 		down = "up"
 	}
+	return up, down
+}
+
+// verdict says whether the vehicle can hold, what that takes and what there is.
+func verdict(v *vehicle.Vehicle, h advice.Holding) string {
+	can := "cannot"
+	if h.CanHold {
+		can = "can"
+	}
+	up, down := ways(h)
 	force := v.Units.In("N")
 	return fmt.Sprintf("it %s hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s", can,
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))

@@ -74,17 +74,12 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 	printTubes(w, v, o.WaterC, o.Salinity, deepest)
 }
 
-func drawPlaces(v *vehicle.Vehicle, names plotting.Names, o *stationOptions, places []heldPlace) error {
+func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) (*plotting.Picture, error) {
 	u := v.Units.In("m")
 	var out []plotting.Station
 	for _, x := range places {
 		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.CanHold != nil, Held: x.CanHold != nil && *x.CanHold})
 	}
 	title := fmt.Sprintf("where it can hold, %s of tether in %s", u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
-	screen := plotting.Sizes[0]
-	p, err := plotting.StationsPicture(title, u.Name, out, screen.Layout())
-	if err != nil {
-		return err
-	}
-	return screen.Save(names, p, o.out)
+	return plotting.StationsPicture(title, u.Name, out, l)
 }

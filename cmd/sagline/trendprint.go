@@ -50,7 +50,6 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 	fmt.Fprintf(w, "**%s**: %s, the newest %s of %s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), last.Date)
 	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
 	for _, t := range rep.Trends {
-		words := t.Cause.Words
 		unit := rep.Unit(t.Quantity)
 		t = t.In(unit)
 		left := "–"
@@ -61,20 +60,15 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		if t.Limit != nil {
 			limit = plotting.Number(*t.Limit, unit.Name)
 		}
-		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(words), marked(plotting.Says(&t, unit.Name)),
+		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(t.Cause.Words), marked(plotting.Says(&t, unit.Name)),
 			marked(t.LevelSaid(unit.Name)), limit, left)
 	}
 	fmt.Fprintln(w)
 	for _, b := range rep.Rebuilt {
 		fmt.Fprintf(w, "- rebuilt %s\n", marked(b))
 	}
-	for _, a := range rep.Alarms {
-		words := a.Cause.Words
-		end := "open"
-		if a.ClearedDive != nil {
-			end = "cleared by the service at dive " + marked(*a.ClearedDive)
-		}
-		fmt.Fprintf(w, "- alarm at dive %s: %s, %s since dive %s, %s\n", marked(a.RaisedDive), marked(words), a.Pattern, marked(a.OnsetDive), end)
+	for i := range rep.Alarms {
+		fmt.Fprintf(w, "- %s\n", marked(rep.Alarms[i].String()))
 	}
 	told := rep.Told()
 	for _, f := range told {

@@ -51,11 +51,7 @@ func newVehicle() *cobra.Command {
 		Example: "  $ sagline vehicle examples/joint\n  $ sagline vehicle --json examples/joint", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := folder(args)
-			v, log, err := openLogbook(cmd, dir)
-			if err != nil {
-				return err
-			}
-			r, err := fit.Fit(v, log, nil)
+			v, log, r, err := readAndFit(cmd, dir)
 			if err != nil {
 				return err
 			}

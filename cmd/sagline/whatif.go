@@ -77,10 +77,9 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.out != "" {
-		if err := drawSweep(pictureNames(cmd, v, dir, o.out), o, today, variants); err != nil {
-			return err
-		}
+	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return o.sweepPicture(today, variants, l) })
+	if err != nil {
+		return err
 	}
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants})
@@ -126,12 +125,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 	var out []variant
 	add := func(name string, value float64, sets ...string) error {
 		w := v.Clone()
-		for _, s := range sets {
-			if err := w.Set(s); err != nil {
-				return useError{err}
-			}
-		}
-		if err := w.Check(); err != nil {
+		if err := setKeys(w, sets); err != nil {
 			return err
 		}
 		x := o.try(w, p, name, "", func(*vehicle.Vehicle, predict.Params) {})
@@ -165,7 +159,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 	return out, nil
 }
 
-func drawSweep(names plotting.Names, o *whatifOptions, today variant, vs []variant) error {
+func (o *whatifOptions) sweepPicture(today variant, vs []variant, l plotting.Layout) (*plotting.Picture, error) {
 	var x, speed, pull []float64
 	for _, v := range vs {
 		x = append(x, v.value)
@@ -173,12 +167,7 @@ func drawSweep(names plotting.Names, o *whatifOptions, today variant, vs []varia
 		pull = append(pull, percent(v.Outcome.PullN, today.Outcome.PullN))
 	}
 	key, _, _ := strings.Cut(o.sweep, "=")
-	screen := plotting.Sizes[0]
-	p, err := plotting.SweepPicture(key, x, speed, pull, screen.Layout())
-	if err != nil {
-		return err
-	}
-	return screen.Save(names, p, o.out)
+	return plotting.SweepPicture(key, x, speed, pull, l)
 }
 
 func percent(x, of float64) float64 {

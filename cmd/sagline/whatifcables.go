@@ -45,11 +45,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.out != "" && !strings.EqualFold(filepath.Ext(o.out), ".csv") {
 		return useError{fmt.Errorf("--out: found %q, want a name in .csv with --cables", o.out)}
 	}
-	v, log, err := openLogbook(cmd, dir)
-	if err != nil {
-		return err
-	}
-	r, err := fit.Fit(v, log, nil)
+	v, log, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return err
 	}

@@ -36,8 +36,8 @@ type Result struct {
 // A Line is one line to be written, and the line of the source that it came
 // from.
 type Line struct {
-	Number int
-	Cells  session.Row
+	Number int         `json:"line"`
+	Cells  session.Row `json:"cells"`
 
 	from         spreadsheet.Row
 	reads        bool // it says more than which dive it is of

@@ -18,10 +18,10 @@ import (
 // A Problem is one thing wrong at one place of a file. Line counts from 1, 0
 // means the file as a whole; Column names a column or key and may be empty.
 type Problem struct {
-	File   string
-	Line   int
-	Column string
-	Text   string
+	File   string `json:"file"`
+	Line   int    `json:"line"`
+	Column string `json:"column"`
+	Text   string `json:"text"`
 }
 
 // Error reads `dives.csv:12: column "battery_v": found …, want …`.
