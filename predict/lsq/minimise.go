@@ -13,13 +13,18 @@ const (
 	// consists of rounding.
 	roundingCost = 1e-12
 	epsilon      = 0x1p-52
+	// gradTol bounds the largest cosine of the angle between the residuals and
+	// a column of the Jacobian at a minimum.
+	gradTol = 1e-14
+	// stepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p that ends a fit.
+	stepTol = 1e-12
 )
 
 // minimise takes steps from s.x until one of the tests of set is met.
 func (s *Solver) minimise(p *Problem, set Settings) Status {
 	withJac := true
 	for s.steps < set.MaxIter {
-		if s.cost == 0 || s.steepest() <= set.GradTol {
+		if s.cost == 0 || s.steepest() <= gradTol {
 			return Converged
 		}
 		st := s.damp()
@@ -28,7 +33,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		}
 		s.steps++
 		size := weightedNorm(s.d, s.x)
-		last := st.full && (st.predicted <= set.CostTol*s.cost || st.length <= set.StepTol*size)
+		last := st.full && (st.predicted <= set.CostTol*s.cost || st.length <= stepTol*size)
 		taken := s.try(p, st, withJac || last)
 		if last {
 			return Converged
@@ -36,7 +41,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		// A refused step is often followed by another, so that the Jacobian
 		// at the next trial point is worth its price only if taken.
 		withJac = taken
-		if !taken && (s.delta <= math.Max(set.StepTol, epsilon)*size || s.lost()) {
+		if !taken && (s.delta <= stepTol*size || s.lost()) {
 			return s.collapsed()
 		}
 	}
@@ -56,7 +61,7 @@ func (s *Solver) try(p *Problem, st step, withJac bool) bool {
 	good := s.cost-cost >= enough*st.predicted
 	s.resize(st, cost)
 	if good {
-		s.accept(p, cost)
+		s.accept(cost)
 	}
 	return good
 }

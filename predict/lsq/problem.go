@@ -1,9 +1,9 @@
 package lsq
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"math"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -20,23 +20,12 @@ type Problem struct {
 	// differ. An x that the model cannot serve is answered with NaN: the step
 	// is then shortened. Eval must not keep its arguments nor change x.
 	Eval func(r []float64, jac *mat.Dense, x []float64)
-
-	// Scale is the typical size, > 0 and in the unit, of each parameter. If
-	// nil, parameters are measured by the largest norm that their column of
-	// the Jacobian has had (Moré 1978), which suits most problems.
-	Scale []float64
 }
 
-// Settings bound the work and say when to stop. A zero field means its
-// default, a negative tolerance that its test is never met.
+// Settings bound the work and say when to stop. A zero field means its default.
 type Settings struct {
 	// MaxIter bounds the steps tried, refused ones included; 0 means 1000.
 	MaxIter int
-	// GradTol bounds the largest cosine of the angle between the residuals
-	// and a column of the Jacobian; 0 means 1e-14.
-	GradTol float64
-	// StepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p; 0 means 1e-12.
-	StepTol float64
 	// CostTol bounds the fall of the cost that an undamped step promises,
 	// relative to the cost; 0 means 1e-14. The parameters are then still
 	// √(CostTol·DoF) standard errors from the minimum, and that step is taken
@@ -46,37 +35,15 @@ type Settings struct {
 	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
 	// (Moré 1978). Where a long first step may end on a plateau, 1 is safer.
 	StepBound float64
-	// PointOnly leaves Result.Cov and Result.Warnings nil.
+	// PointOnly leaves Result.Cov nil.
 	PointOnly bool
 }
 
 func (s *Settings) withDefaults() Settings {
-	var out Settings
-	if s != nil {
-		out = *s
+	if s == nil {
+		s = &Settings{}
 	}
-	if out.MaxIter == 0 {
-		out.MaxIter = 1000
-	}
-	for _, f := range []struct {
-		field *float64
-		value float64
-	}{{&out.GradTol, 1e-14}, {&out.StepTol, 1e-12}, {&out.CostTol, 1e-14}, {&out.StepBound, 100}} {
-		if *f.field == 0 {
-			*f.field = f.value
-		}
-	}
-	return out
-}
-
-func (s Settings) check() error {
-	if s.MaxIter < 0 {
-		return fmt.Errorf("lsq: iteration limit %d below 0", s.MaxIter)
-	}
-	if !(s.StepBound > 0) || math.IsInf(s.StepBound, 0) {
-		return fmt.Errorf("lsq: step bound %v, not positive and finite", s.StepBound)
-	}
-	return nil
+	return Settings{MaxIter: cmp.Or(s.MaxIter, 1000), CostTol: cmp.Or(s.CostTol, 1e-14), StepBound: cmp.Or(s.StepBound, 100), PointOnly: s.PointOnly}
 }
 
 // ErrStart reports residuals or derivatives that are not finite at x0.
@@ -92,17 +59,10 @@ func (p *Problem) check(x0 []float64) error {
 		return errors.New("lsq: no Eval")
 	case len(x0) != p.Dim:
 		return fmt.Errorf("lsq: start of %d values for %d parameters", len(x0), p.Dim)
-	case p.Scale != nil && len(p.Scale) != p.Dim:
-		return fmt.Errorf("lsq: %d scales for %d parameters", len(p.Scale), p.Dim)
 	}
 	for j, v := range x0 {
 		if !finite(v) {
 			return fmt.Errorf("lsq: start of parameter %d: %v", j, v)
-		}
-	}
-	for j, v := range p.Scale {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return fmt.Errorf("lsq: scale of parameter %d: %v, not positive and finite", j, v)
 		}
 	}
 	return nil

@@ -117,20 +117,3 @@ func cost(p lsq.Problem, x []float64) (sum float64) {
 	v := mat.NewVecDense(len(r), r)
 	return mat.Dot(v, v)
 }
-
-// With Problem.Scale the answer is the same as without.
-func TestScaleKeepsAnswer(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		noise := rapid.SliceOfN(rapid.Float64Range(-0.2, 0.2), 8, 8).Draw(t, "noise")
-		p := decay(noise...)
-		want, err := new(lsq.Solver).Fit(p, []float64{2, 1}, nil)
-		require.NoError(t, err)
-		p.Scale = rapid.SliceOfN(rapid.Float64Range(0.1, 10), 2, 2).Draw(t, "scale")
-		got, err := new(lsq.Solver).Fit(p, []float64{2, 1}, nil)
-		require.NoError(t, err)
-		require.Equal(t, lsq.Converged, got.Status)
-		for j := range 2 {
-			assert.InDelta(t, want.X[j], got.X[j], 1e-6*want.StdErr()[j]+1e-10) // CostTol and StepTol
-		}
-	})
-}

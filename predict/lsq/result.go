@@ -13,8 +13,7 @@ type Result struct {
 
 	// Cov is (JᵀJ)⁻¹ at X, Dim×Dim, the covariance matrix of X if residuals
 	// are in units of their standard deviations, else to be multiplied by
-	// Cost/DoF. A parameter that the residuals do not determine has +Inf on
-	// the diagonal and zeros beside it.
+	// Cost/DoF; nil where the residuals hardly tell parameters apart.
 	Cov *mat.SymDense
 	// LogDet is the logarithm of det JᵀJ at X, −Inf where J lacks rank.
 	LogDet float64
@@ -23,7 +22,6 @@ type Result struct {
 	Iterations int // steps tried
 	Evals      int // calls of Eval
 	Status     Status
-	Warnings   []error // of type *Dependence
 }
 
 // Status says why a fit ended, and so whether its answer may be believed.

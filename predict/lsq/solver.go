@@ -70,9 +70,6 @@ func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, erro
 		return nil, err
 	}
 	set := settings.withDefaults()
-	if err := set.check(); err != nil {
-		return nil, err
-	}
 	s.shape(p.Dim, p.Size)
 	if err := s.start(&p, x0, set.StepBound); err != nil {
 		return nil, err
@@ -91,7 +88,7 @@ func (s *Solver) start(p *Problem, x0 []float64, bound float64) error {
 		return ErrStart
 	}
 	s.cost = cost
-	s.factorize(p.Scale)
+	s.factorize()
 	s.delta = bound * s.extent()
 	return nil
 }
@@ -127,7 +124,7 @@ func (s *Solver) evaluate(p *Problem, r, x []float64, withJac bool) float64 {
 }
 
 // factorize takes the Jacobian and the residuals at x and sets D.
-func (s *Solver) factorize(scale []float64) {
+func (s *Solver) factorize() {
 	for i, v := range s.r {
 		s.full.row(i)[s.dim] = v
 	}
@@ -137,12 +134,7 @@ func (s *Solver) factorize(scale []float64) {
 	}
 	s.qr.columnNorms(s.norms)
 	for j, norm := range s.norms {
-		switch {
-		case scale != nil:
-			s.d[j] = 1 / scale[j]
-		case norm > s.d[j]:
-			s.d[j] = norm
-		}
+		s.d[j] = math.Max(s.d[j], norm)
 	}
 	s.setFloor()
 }
@@ -164,11 +156,11 @@ func (s *Solver) setFloor() {
 }
 
 // accept moves to the trial point, whose Jacobian is in s.jac.
-func (s *Solver) accept(p *Problem, cost float64) {
+func (s *Solver) accept(cost float64) {
 	s.x, s.trialX = s.trialX, s.x
 	s.r, s.trialR = s.trialR, s.r
 	s.cost = cost
-	s.factorize(p.Scale)
+	s.factorize()
 }
 
 func (s *Solver) result(status Status, pointOnly bool) *Result {
@@ -177,7 +169,7 @@ func (s *Solver) result(status Status, pointOnly bool) *Result {
 		Iterations: s.steps, Evals: s.evals, Status: status,
 	}
 	if !pointOnly {
-		r.Cov, r.Warnings = s.covariance()
+		r.Cov = s.covariance()
 	}
 	return r
 }
