@@ -16,6 +16,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/vgimg"
 
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
 
@@ -56,6 +57,26 @@ func PNGNames(v *vehicle.Vehicle, folder string) Names {
 		name(t.Name, fmt.Sprintf("tube %d", i+1))
 	}
 	return n
+}
+
+// NumberDives labels dives by their number in the log where the font of a PNG lacks
+// letters of a label; it returns in turn a label and what it is instead.
+func NumberDives(dives []fit.DiveFit) (instead []string) {
+	taken := map[string]bool{}
+	for _, d := range dives {
+		taken[d.Log.Label] = true
+	}
+	for i, d := range dives {
+		if label := d.Log.Label; !Drawable(label) {
+			number := fmt.Sprintf("#%d", i+1)
+			for taken[number] {
+				number = "#" + number
+			}
+			taken[number], d.Log.Label = true, number
+			instead = append(instead, label, number)
+		}
+	}
+	return instead
 }
 
 // called is a picture with other names, also where names were cut to fit.

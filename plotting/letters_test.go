@@ -8,7 +8,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // Names that the font has, and names that it lacks.
@@ -41,6 +43,19 @@ func TestNamesInstead(t *testing.T) {
 	}
 	assert.NotEqual(t, draw(Names{Vehicle: "pond"}, "png"), draw(n, "png"))
 	assert.Contains(t, draw(n, "svg"), "🦦")
+}
+
+// Dives are numbered where the font lacks letters of their labels, and no number
+// is another dive's label.
+func TestNumberDives(t *testing.T) {
+	var dives []fit.DiveFit
+	for _, label := range []string{"1", "潜水", "#4", "🐟", "לוטרה"} {
+		dives = append(dives, fit.DiveFit{Log: &session.Dive{Label: label}})
+	}
+	assert.Equal(t, []string{"潜水", "#2", "🐟", "##4"}, NumberDives(dives))
+	for i, want := range []string{"1", "#2", "#4", "##4", "לוטרה"} {
+		assert.Equal(t, want, dives[i].Log.Label)
+	}
 }
 
 // Hebrew stands from the right, the Latin words and numbers within it as they

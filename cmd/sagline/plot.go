@@ -68,6 +68,10 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 	if err != nil {
 		return err
 	}
+	var numbered []string
+	if d.format == "png" {
+		numbered = plotting.NumberDives(r.Dives)
+	}
 	rep := drift.Analyse(r)
 	var known []string
 	for _, t := range rep.Trends {
@@ -82,7 +86,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 		noDives(cmd.OutOrStdout(), rep.Vehicle, dir)
 		return nil
 	}
-	paths, err := drawAll(r, rep, pictureNames(cmd, r.Model.Vehicle, dir, d.format), d)
+	paths, err := drawAll(r, rep, pictureNames(cmd, r.Model.Vehicle, dir, d.format, numbered...), d)
 	for _, p := range paths {
 		fmt.Fprintln(cmd.OutOrStdout(), p)
 	}
@@ -158,19 +162,23 @@ func drawTo(cmd *cobra.Command, v *vehicle.Vehicle, dir, out string, draw func(p
 }
 
 // pictureNames are the names in a picture in a file or format. Where the font of
-// a PNG lacks letters of some, it says what they are called there.
-func pictureNames(cmd *cobra.Command, v *vehicle.Vehicle, dir, format string) plotting.Names {
+// a PNG lacks letters of some, it says what they are called there, and so of the
+// dives that are numbered.
+func pictureNames(cmd *cobra.Command, v *vehicle.Vehicle, dir, format string, numbered ...string) plotting.Names {
 	if !strings.HasSuffix(strings.ToLower(format), "png") {
 		return plotting.Names{Vehicle: v.Name}
 	}
 	path, _ := filepath.Abs(dir)
 	names := plotting.PNGNames(v, filepath.Base(path))
 	var say []string
-	for pair := range slices.Chunk(names.Instead, 2) {
+	for pair := range slices.Chunk(slices.Concat(names.Instead, numbered[:min(len(numbered), 2)]), 2) {
 		say = append(say, problem.Quote(pair[0])+" is "+problem.Quote(pair[1]))
 	}
+	if n := len(numbered) / 2; n > 1 {
+		say[len(say)-1] = fmt.Sprintf("%d dives are numbers (%s)", n, say[len(say)-1])
+	}
 	if say != nil {
-		fmt.Fprintf(cmd.ErrOrStderr(), "%s in the picture: a png's font lacks letters of %s, an svg takes them all\n", strings.Join(say, ", "), map[bool]string{true: "it", false: "them"}[len(say) == 1])
+		fmt.Fprintf(cmd.ErrOrStderr(), "%s in the picture: a png's font lacks letters of %s, an svg takes them all\n", strings.Join(say, ", "), map[bool]string{true: "it", false: "them"}[len(names.Instead)+len(numbered) == 2])
 	}
 	return names
 }
