@@ -88,7 +88,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		}
 	}
 	if n := len(log.Dives); n > 0 {
-		for _, d := range advice.DiveDangers(v, &log.Dives[n-1]) {
+		for _, d := range advice.DiveDangers(v, r.Kept(n-1)) {
 			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
 				s.Margins = append(s.Margins, d.String())
 			}

@@ -116,7 +116,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
 	r.remarks(at.File, ofVehicle)
 	r.remarks(log.File, ofLog)
-	r.remarks(log.File, dangers(v.Latest(), log, fitted))
+	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
 }
 
 func (r *checked) file(name string) *checkedFile {

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -41,4 +43,43 @@ func TestCheckFearsNoSlip(t *testing.T) {
 	assert.Contains(t, out, "it is set aside")
 	assert.NotContains(t, out, "end the dive")
 	assert.Contains(t, out, "tether.weight_g_m: 0 g/m is assumed, the file has none; it cannot be")
+}
+
+// What add, the sheet and the margins fear is what check fears: no slip, but a
+// battery that is low, and a plug that gets wet during a dive.
+func TestNoOneFearsASlip(t *testing.T) {
+	volts, megohm := [4]string{"12.78", "12.35", "12.34", "12.70"}, [4]string{"60", "58", "", "57"}
+	for name, c := range map[string]struct {
+		volts, megohm [4]string // off, under load, under load, off
+		fears         bool
+	}{
+		"sound":        {volts, megohm, false},
+		"a slip":       {[4]string{"12.78", "1.235", "12.34", "12.70"}, megohm, false},
+		"a low one":    {[4]string{"11.75", "11.32", "11.30", "11.65"}, megohm, true},
+		"a slip of MΩ": {volts, [4]string{"60", "0.058", "", "57"}, false},
+		"wet":          {volts, [4]string{"0.02"}, true},
+		"gets wet":     {volts, [4]string{"60", "58", "0.06", "0.05"}, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			for _, name := range []string{"vehicle.toml", "dives.csv"} {
+				text, err := os.ReadFile(filepath.Join("../../examples/sound", name))
+				require.NoError(t, err)
+				require.NoError(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
+			}
+			lines := "dive,minute,thrusters,battery_v,current_a,insulation_megohm,depth_m,tether_out_m\n24,32,off,,,60,0,8\n"
+			for i, rest := range []string{",0,10", ",3,15", ",3,15", ",0,10"} {
+				lines += fmt.Sprintf("25,%d,%s,%s,%s,%s%s\n", 2+3*i, [...]string{"off", "port + starboard", "port + starboard", "off"}[i], c.volts[i], [...]string{"", "7.9", "7.9", ""}[i], c.megohm[i], rest)
+			}
+			var out, said bytes.Buffer
+			require.Equal(t, exitDone, Run([]string{"add", dir}, strings.NewReader(lines), &out, &said), said.String())
+			card := filepath.Join(dir, "card.html")
+			printedBy(t, "sheet", dir, "--out", card)
+			for from, text := range map[string]string{"add": out.String(), "sheet": readable(t, card), "check": printedBy(t, "check", dir), "predict": printedBy(t, "predict", dir)} {
+				if from != "predict" || !strings.HasPrefix(name, "a low") { // of the next dive
+					assert.Equal(t, c.fears, strings.Contains(text, "end the dive") || strings.Contains(text, "out of the water with it"), "%s:\n%s", from, text)
+				}
+			}
+		})
+	}
 }

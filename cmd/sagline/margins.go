@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"sagline/predict"
 	"sagline/predict/advice"
@@ -24,19 +23,13 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 
 // dangers are the readings of a log that say stop: a wet power pair, a battery
 // too low under load or at rest, a tube too deep; not those that the fit set aside.
-func dangers(v *vehicle.Vehicle, log *session.Log, r *fit.Result) problem.List {
-	all := problem.Remarks{File: log.File}
-	for i := range log.Dives {
-		aside := r.Outliers(i)
-		for j := range log.Dives[i].Lines {
-			l := log.Dives[i].Lines[j]
-			for q := range l.Readings {
-				if x := &l.Readings[q]; x.Measured() && slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.Line == l.Number && o.Column == x.Column.Name }) {
-					*x = session.Value{}
-				}
-			}
-			for _, d := range advice.LineDangers(v, &l) {
-				all.Add(d.Name, l.Number, "", "%s", d)
+func dangers(v *vehicle.Vehicle, file string, r *fit.Result) problem.List {
+	all := problem.Remarks{File: file}
+	for i := range r.Dives {
+		lines := r.Kept(i).Lines
+		for j := range lines {
+			for _, d := range advice.LineDangers(v, &lines[j]) {
+				all.Add(d.Name, lines[j].Number, "", "%s", d)
 			}
 		}
 	}
@@ -51,10 +44,15 @@ func printDangers(w io.Writer, dir, dive string) {
 		return // check says what is wrong
 	}
 	for i := range log.Dives {
-		if d := &log.Dives[i]; d.Label == dive {
-			for _, danger := range advice.DiveDangers(v.Latest(), d) {
-				fmt.Fprintln(w, danger)
-			}
+		d := &log.Dives[i]
+		if d.Label != dive {
+			continue
+		}
+		if r, err := fit.Fit(v, log, nil); err == nil {
+			d = r.Kept(i)
+		}
+		for _, danger := range advice.DiveDangers(v.Latest(), d) {
+			fmt.Fprintln(w, danger)
 		}
 	}
 }

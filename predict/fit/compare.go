@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // An Outlier is a cell that was set aside, in the unit it was written in.
@@ -32,6 +34,31 @@ func (r *Result) Outliers(dive int) []Outlier {
 		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want})
 	}
 	return out
+}
+
+// Kept is a dive without the cells that were set aside: what its readings are
+// judged by. Insulation that no later reading of the dive speaks against is kept:
+// a plug may get wet on any line.
+func (r *Result) Kept(dive int) *session.Dive {
+	kept, aside := *r.Dives[dive].Log, r.Outliers(dive)
+	kept.Lines = slices.Clone(kept.Lines)
+	dry := false // a later reading says so
+	for i := range slices.Backward(kept.Lines) {
+		l := &kept.Lines[i]
+		for q := range l.Readings {
+			x := &l.Readings[q]
+			if !x.Measured() {
+				continue
+			}
+			slip := slices.ContainsFunc(aside, func(o Outlier) bool { return o.Line == l.Number && o.Column == x.Column.Name })
+			leak := quantity.Quantity(q) == quantity.Insulation
+			if slip && (dry || !leak) {
+				*x = session.Value{}
+			}
+			dry = dry || leak && !slip
+		}
+	}
+	return &kept
 }
 
 // A Compared is a cell beside its prediction, as compared.

@@ -28,7 +28,7 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 	}
 	says := b.report.After(b.fitted, which)
 	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read), Mind: []string{}}
-	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), &b.log.Dives[which]) {
+	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), b.fitted.Kept(which)) {
 		out.Mind = append(out.Mind, danger.String())
 	}
 	return Answer{Value: out}, nil

@@ -232,6 +232,26 @@ func TestAfter(t *testing.T) {
 	assert.NotEmpty(t, a.Check)
 }
 
+// A reading that was kept and is far too low says stop until the dive is done:
+// then it is set aside as a slip, as check has it.
+func TestASlipSaysNoStop(t *testing.T) {
+	b, _ := opened(t, "joint")
+	var s State
+	for i, volts := range []string{"12.78", "1.235", "12.34"} {
+		row := session.Row{"thrusters": "port + starboard", "battery_v": volts}
+		if i == 0 {
+			row["thrusters"] = "off"
+		}
+		_, files := asked[bool](t, b, "keep", Arguments{Line: i, Row: row}, b.bytes)
+		s, _ = asked[State](t, b, "stands", Arguments{}, files[0])
+	}
+	require.Len(t, s.Mind, 1)
+	a, _ := asked[After](t, b, "after", Arguments{Label: "31"})
+	assert.Empty(t, a.Mind)
+	s, _ = asked[State](t, b, "begin", Arguments{Label: "31", Date: "2027-01-02"})
+	assert.Empty(t, s.Mind)
+}
+
 // What drifts is said as the trend command says it.
 func TestTrend(t *testing.T) {
 	b, _ := opened(t, "joint")

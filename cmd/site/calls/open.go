@@ -187,6 +187,9 @@ func (b *Logbook) state() (Answer, error) {
 			continue
 		}
 		s.Date = d.Date.Format("2006-01-02")
+		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
+			d = b.fitted.Kept(i)
+		}
 		if b.vehicle != nil {
 			for _, danger := range advice.DiveDangers(b.vehicle.Latest(), d) {
 				s.Mind = append(s.Mind, danger.String())
