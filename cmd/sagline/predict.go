@@ -117,14 +117,14 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
+	remarks := []string{}
+	if r != nil && r.Unsettled() != "" {
+		remarks = append(remarks, r.Unsettled())
+	}
 	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins})
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins, "remarks": remarks})
 	}
-	unsettled := ""
-	if r != nil {
-		unsettled = r.Unsettled()
-	}
-	printPoints(cmd, v, points, &margins, calibrated, unsettled, builds)
+	printPoints(cmd, v, points, &margins, calibrated, remarks, builds)
 	return nil
 }
 
@@ -208,15 +208,15 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, unsettled string, builds []string) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, remarks, builds []string) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
 		basis = "calibrated on its baseline dives"
 	}
 	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n", v.Name, basis)
-	if unsettled != "" {
-		fmt.Fprintf(w, "note: %s\n", unsettled)
+	for _, text := range remarks {
+		fmt.Fprintf(w, "note: %s\n", text)
 	}
 	printBuilds(w, builds)
 	fmt.Fprintln(w)
