@@ -54,12 +54,12 @@ func (b *Doubt) Meant() string {
 }
 
 // From how many standard deviations on a reading is asked about: that of a
-// sound vehicle once in some thousand, and one that a slip explains to half a
-// standard deviation earlier. The experiment that set them is TestSlips.
+// sound vehicle once in some thousand, and one that a slip makes e^2.5 times as
+// likely earlier. The experiment that set them is TestSlips.
 const (
-	farOff  = 3.5
-	someOff = 2.5
-	slipOff = 1.0
+	farOff   = 3.5
+	someOff  = 2.5
+	likelier = 5.0 // twice the logarithm
 )
 
 // Doubts are what is asked about in a row: what its readings should be, what
@@ -137,7 +137,7 @@ func (b *Doubt) judge(x session.Value, want fit.Expected, all []fit.Expected) bo
 		return false
 	}
 	g, ok := want.Guess(x, all)
-	if off < farOff && (!ok || g.Slip == fit.WrongColumn || g.Off > slipOff) {
+	if off < farOff && (!ok || g.Slip == fit.WrongColumn || off*off-g.Off*g.Off < likelier) {
 		return false
 	}
 	if ok && g.Slip == fit.WrongColumn {
