@@ -112,6 +112,7 @@ hold.onmessage = () => { while (held.length) judge(held.shift()) }
 	ask[bool](b, `(new BroadcastChannel('hold').postMessage(''), true)`)
 	b.until(`state.expects`)
 	b.answered()
+	assert.Contains(t, b.shows(), "line 1 was kept before its ranges were known", "closed before")
 	assert.Contains(t, b.shows(), "line 2 was kept before its ranges were known")
 	assert.Empty(t, b.said)
 }
@@ -226,6 +227,49 @@ func TestHostileFiles(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Readings of a search come and go as they are, are never replaced by fewer, and
+// a logbook that is removed is gone.
+func TestLocateGoesAlong(t *testing.T) {
+	t.Parallel()
+	b := started(t).open(t, hosted(t).URL)
+	folder := few(t)
+	path := func(name string) string { return filepath.Join(folder, name) }
+	one := "search,after_dive,date,test,reading\r\n# as I read it\r\npower_loop,3,2026-05-01,\"loop, box\",0.4 Ω\r\n"
+	bring := func(input, locate string, names ...string) {
+		require.NoError(t, os.WriteFile(path("locate.csv"), []byte(locate), 0o600))
+		for i := range names {
+			names[i] = path(names[i])
+		}
+		b.do(chromedp.SetUploadFiles(input, append(names, path("locate.csv"))))
+	}
+	has := func(want string) {
+		assert.Equal(t, want, ask[string](b, `ask('files').then(f => new TextDecoder().decode(f.locate))`))
+		assert.True(t, ask[bool](b, `(a => !a.hidden && a.download === 'locate.csv' && a.href.startsWith('blob:'))(document.getElementById('give-locate'))`))
+	}
+	bring("#files", one, "vehicle.toml", "dives.csv")
+	b.until(`!document.getElementById('dive').hidden && state.expects`)
+	b.answered()
+	has(one)
+	more := one + "power_loop,3,2026-05-01,plug,0.1 Ω\r\n"
+	bring("#merge", more, "dives.csv")
+	b.untilSays("Taken in.")
+	has(more)
+	bring("#merge", one, "dives.csv")
+	b.untilSays("Taken in.")
+	has(more)
+	bring("#merge", "search,after_dive,date,test,reading\n", "dives.csv")
+	b.untilSays("Not merged, and nothing changed: neither locate.csv goes on from the other")
+	has(more)
+	b.do(chromedp.SetUploadFiles("#merge", []string{path("dives.csv")}))
+	b.untilSays("Taken in.")
+	has(more)
+	b.press("All logbooks")
+	b.press("Remove")
+	b.press("Remove Puddle Otter and all its lines from this phone?")
+	b.untilSays("is removed")
+	assert.Contains(t, b.shows(), "None yet.")
 }
 
 // Lines that were added on both sides since are merged by dive; of two changes

@@ -27,7 +27,7 @@ type Logbook struct {
 	file     *session.File
 	forecast *fit.Forecast // nil: nothing is expected
 	opened   *session.Log  // as it was opened, which forecast is of
-	unasked  []session.Row // lines that were kept while there was no forecast
+	unasked  []unasked     // lines that were kept while there was no forecast
 	today    time.Time
 	dive     *newdive.Dive
 	date     string         // of a dive that has no line yet

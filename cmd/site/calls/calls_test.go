@@ -85,6 +85,39 @@ func TestKeptBeforeItsRanges(t *testing.T) {
 	assert.Equal(t, column(want, "battery_v").Should, column(got, "battery_v").Should, "the ranges are of the log as it was opened")
 }
 
+// So is it where the page was closed before they were known, on another day too;
+// once it was shown and the next line is kept, it stands.
+func TestKeptAndClosedBeforeItsRanges(t *testing.T) {
+	folder := "../../../examples/joint"
+	files := []string{file(t, folder+"/dives.csv"), ""}
+	visit := func(day string) (*Logbook, State) {
+		b := &Logbook{}
+		s, _ := asked[State](t, b, "open", Arguments{Today: day}, file(t, folder+"/vehicle.toml"), files[0], files[1])
+		return b, s
+	}
+	keep := func(b *Logbook, i int, volts string) {
+		_, files = asked[bool](t, b, "keep", Arguments{Line: i, Row: session.Row{"thrusters": "off", "battery_v": volts}}, files...)
+		asked[State](t, b, "stands", Arguments{}, files[0])
+	}
+	b, _ := visit("2027-01-02")
+	keep(b, 0, "12.7")
+	keep(b, 1, "128")
+	b, s := visit("2027-01-02")
+	assert.Empty(t, s.Remarks, "the ranges are not known yet")
+	keep(b, 2, "12.8")
+	b, s = visit("2027-01-05")
+	assert.Equal(t, "32", s.Label)
+	assert.Empty(t, s.Remarks)
+	s = expects(t, b)
+	require.Len(t, s.Remarks, 1)
+	assert.Contains(t, s.Remarks[0], "line 2 of dive 31 was kept before its ranges were known: battery_v 128, should be 12.")
+	b, s = visit("2027-01-05")
+	assert.Equal(t, 1, len(expects(t, b).Remarks), "nothing was kept since")
+	keep(b, 0, "12.8")
+	b, _ = visit("2027-01-06")
+	assert.Empty(t, expects(t, b).Remarks)
+}
+
 func TestNextDive(t *testing.T) {
 	_, s := opened(t, "joint")
 	assert.Equal(t, "31", s.Label)

@@ -13,10 +13,11 @@ import (
 var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is changed; look at its lines, and do it again")
 
 // keep is the file that has a line in it as well, or in the place of one that it
-// has. It is given the bytes that stand, which another tab may have written, and
-// changes nothing: stands does, once the page has stored them.
+// has, and the lines that nothing was asked about. It is given the bytes of both
+// that stand, which another tab may have written, and changes no line: stands does,
+// once the page has stored them.
 func (b *Logbook) keep(a *Arguments) (Answer, error) {
-	if len(a.Files) != 1 {
+	if len(a.Files) == 0 {
 		return Answer{}, errors.New("want one file")
 	}
 	again := a.Line < len(b.dive.Rows)
@@ -50,7 +51,7 @@ func (b *Logbook) keep(a *Arguments) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	return Answer{Value: true, Files: []string{now}}, nil
+	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], row)}}, nil
 }
 
 // first is one of the problems of a row's cells, nil where there is none.
@@ -64,7 +65,7 @@ func first(wrong map[string]error) error {
 // strike is the file in which a line that it has is a comment; as keep it changes
 // nothing.
 func (b *Logbook) strike(a *Arguments) (Answer, error) {
-	if len(a.Files) != 1 || a.Line < 0 || a.Line >= len(b.dive.Rows) {
+	if len(a.Files) == 0 || a.Line < 0 || a.Line >= len(b.dive.Rows) {
 		return Answer{}, errors.New("want one file, and a line that the dive has")
 	}
 	if a.Files[0] != b.bytes {
@@ -73,7 +74,7 @@ func (b *Logbook) strike(a *Arguments) (Answer, error) {
 	now, err := session.EditText(session.FileName, b.bytes, func(f *session.File) error {
 		return f.Strike(b.number(a.Line), session.ChangeNote("struck", b.today))
 	})
-	return Answer{Value: true, Files: []string{now}}, err
+	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], nil)}}, err
 }
 
 // number is the line of the file on which a line of the dive begins.

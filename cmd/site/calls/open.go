@@ -2,8 +2,6 @@ package calls
 
 import (
 	"errors"
-	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -39,12 +37,13 @@ type Cell struct {
 	Text   string `json:"text"`
 }
 
-// open takes the bytes of vehicle.toml and dives.csv.
+// open takes the bytes of vehicle.toml and dives.csv, and those that keep gave
+// with them of lines that nothing was asked about.
 func (b *Logbook) open(a *Arguments) (Answer, error) {
-	if len(a.Files) != 2 {
+	if len(a.Files) < 2 {
 		return Answer{}, errors.New("want two files")
 	}
-	*b = Logbook{today: day(a.Today), had: map[string]int{}}
+	*b = Logbook{today: day(a.Today), had: map[string]int{}, unasked: unaskedIn(a.Files[2:])}
 	v, err := vehicle.Read(strings.NewReader(a.Files[0]), vehicle.FileName)
 	b.vehicle, b.wrong[0] = v, lines(err)
 	if err := b.read(a.Files[1]); err != nil {
@@ -79,6 +78,14 @@ func (b *Logbook) read(bytes string) error {
 
 // write begins a dive, or goes on with one that has lines.
 func (b *Logbook) write(label, date string) {
+	b.dive, b.date = b.written(label), date
+	if had, before := b.had[label]; !before || had > len(b.dive.Rows) {
+		b.had[label] = len(b.dive.Rows)
+	}
+}
+
+// written is a dive as it stands.
+func (b *Logbook) written(label string) *newdive.Dive {
 	in, names := units.Metric, []string(nil)
 	if b.vehicle != nil {
 		in = b.vehicle.Units
@@ -86,12 +93,9 @@ func (b *Logbook) write(label, date string) {
 			names = append(names, t.Name)
 		}
 	}
-	b.dive = newdive.New(b.log, b.forecast, names, in, b.rows)
-	b.dive.Begin(label)
-	b.date = date
-	if had, before := b.had[label]; !before || had > len(b.dive.Rows) {
-		b.had[label] = len(b.dive.Rows)
-	}
+	d := newdive.New(b.log, b.forecast, names, in, b.rows)
+	d.Begin(label)
+	return d
 }
 
 // rows are a dive's lines as they stand.
@@ -122,7 +126,6 @@ func (b *Logbook) expected(a *Arguments) (Answer, error) {
 		if b.forecast, err = fit.ReadForecast(b.vehicle, b.opened, []byte(a.Files[0])); err != nil {
 			return Answer{}, err
 		}
-		b.unasked = b.dive.Rows[b.had[b.dive.Label]:]
 	} else {
 		b.wrong[1] = lines(errors.New(a.Wrong))
 	}
@@ -175,12 +178,10 @@ func (b *Logbook) state() (Answer, error) {
 	if b.file.CutOff != "" {
 		s.Remarks = append(s.Remarks, problem.Clean(b.file.CutOff))
 	}
-	for i, row := range b.dive.Rows {
+	for _, row := range b.dive.Rows {
 		s.Lines = append(s.Lines, cells(row))
-		if slices.ContainsFunc(b.unasked, func(r session.Row) bool { return maps.Equal(r, row) }) {
-			s.Remarks = append(s.Remarks, b.late(i)...)
-		}
 	}
+	s.Remarks = append(s.Remarks, b.late()...)
 	for i := range b.log.Dives {
 		d := &b.log.Dives[i]
 		if d.Label != b.dive.Label {
@@ -197,16 +198,6 @@ func (b *Logbook) state() (Answer, error) {
 		}
 	}
 	return Answer{Value: s}, nil
-}
-
-// late are the doubts about a line that was kept before its ranges were known.
-func (b *Logbook) late(i int) (out []string) {
-	row := b.dive.Rows[i]
-	defer b.upTo(i)()
-	for _, d := range b.doubts(row) {
-		out = append(out, fmt.Sprintf("line %d was kept before its ranges were known: %s", i+1, d.Text))
-	}
-	return out
 }
 
 // cells are those of a row that are shown, in the order of the table.

@@ -8,9 +8,10 @@ async function chosen (input, want, enough) {
   const files = [...input.files]
   input.value = ''
   const toml = files.filter(f => f.name.endsWith('.toml'))
-  const csv = files.filter(f => !f.name.endsWith('.toml'))
-  if (!enough(toml.length, csv.length)) throw new Error('Found ' + (files.map(f => f.name).join(', ') || 'no file') + ', want ' + want + '.')
-  return { vehicle: toml[0] && await bytesOf(toml[0]), dives: csv[0] && await bytesOf(csv[0]) }
+  const locate = files.filter(f => f.name.startsWith('locate'))
+  const csv = files.filter(f => !toml.includes(f) && !locate.includes(f))
+  if (!enough(toml.length, csv.length) || locate.length > 1) throw new Error('Found ' + (files.map(f => f.name).join(', ') || 'no file') + ', want ' + want + '.')
+  return { vehicle: toml[0] && await bytesOf(toml[0]), dives: csv[0] && await bytesOf(csv[0]), locate: locate[0] && await bytesOf(locate[0]) }
 }
 
 $('files').onchange = tried(async () => {
@@ -27,10 +28,13 @@ $('merge').onchange = tried(async () => {
 
 async function give () {
   const files = await ask('files')
-  const both = [new File([files.dives], 'dives.csv', { type: 'text/csv' }), new File([files.vehicle], 'vehicle.toml', { type: 'text/plain' })]
-  offer($('give-dives'), both[0])
-  offer($('give-vehicle'), both[1])
-  shared($('share'), both)
+  const all = [new File([files.dives], 'dives.csv', { type: 'text/csv' }), new File([files.vehicle], 'vehicle.toml', { type: 'text/plain' })]
+  if (files.locate) all.push(new File([files.locate], 'locate.csv', { type: 'text/csv' }))
+  offer($('give-dives'), all[0])
+  offer($('give-vehicle'), all[1])
+  $('give-locate').hidden = !files.locate
+  if (files.locate) offer($('give-locate'), all[2])
+  shared($('share'), all)
 }
 
 // offer lets a link save a file.

@@ -12,6 +12,8 @@ let sagline // the model
 let compiled // of which it and the judge's are
 const model = (...asked) => answered(sagline, ...asked)
 
+const none = new Uint8Array() // a file that is not there
+
 let judge // the worker that judges
 let judging // what it is at, if anything
 
@@ -90,11 +92,20 @@ others.onmessage = ({ data }) => {
 async function write (call, what, draft) {
   const seen = current.version
   const { book, before } = await change(current.id, book => {
-    [, book.dives] = model(call, what, book.dives)
+    [, book.dives, book.unasked] = model(call, what, book.dives, book.unasked ?? none)
   }, draft)
   const state = show(book)
   announce('kept')
   return { state, elsewhere: before !== seen }
+}
+
+// longer is which of two files, neither of which need be there, goes on from the
+// other. Here none is written on.
+function longer (here, there) {
+  const begins = (a, b) => !a || b && a.every((byte, i) => byte === b[i])
+  if (begins(here, there)) return there
+  if (begins(there, here)) return here
+  throw new Error('Not merged, and nothing changed: neither locate.csv goes on from the other. Take the other in as a logbook beside this one.')
 }
 
 // What the page asks for.
@@ -110,9 +121,9 @@ const tasks = {
     ask.onsuccess = () => give(ask.result.map(b => ({ id: b.id, name: b.name, bytes: b.dives.length + b.vehicle.length })))
   }),
   // take stores the files of a logbook, if they can be written into.
-  async take ({ vehicle, dives, today }) {
+  async take ({ vehicle, dives, locate, today }) {
     const [state] = model('open', { Today: today }, vehicle, dives)
-    return put({ name: state.vehicle || 'vehicle with problems', vehicle, dives, base: dives, version: 1 })
+    return put({ name: state.vehicle || 'vehicle with problems', vehicle, dives, locate, base: dives, version: 1 })
   },
   questions: ({ answers }) => model('ask', { Answers: answers })[0],
   // make stores a new logbook; where an answer will not do it gives the questions.
@@ -123,7 +134,7 @@ const tasks = {
   },
   async open ({ id, today }) {
     const book = await read(id)
-    const [state] = model('open', { Today: today }, book.vehicle, book.dives)
+    const [state] = model('open', { Today: today }, book.vehicle, book.dives, book.unasked ?? none)
     unasked()
     current = { id, version: book.version, opened: { ...book, today } }
     announce('opened')
@@ -148,7 +159,7 @@ const tasks = {
   keep: ({ line, row, draft }) => write('keep', { Line: line, Row: row }, draft),
   strike: ({ line, draft }) => write('strike', { Line: line }, draft),
   // merge takes in a copy of the log that was written on elsewhere.
-  async merge ({ vehicle, dives }) {
+  async merge ({ vehicle, dives, locate }) {
     let added
     await change(current.id, book => {
       const [said, merged] = model('merge', {}, book.base, book.dives, dives, ...(vehicle ? [vehicle] : []))
@@ -156,16 +167,20 @@ const tasks = {
       added = said.added
       book.dives = book.base = merged
       book.vehicle = vehicle || book.vehicle
+      book.locate = longer(book.locate, locate)
     })
     announce('kept')
     return added
   },
   files: async () => {
-    const { vehicle, dives } = await read(current.id)
-    return { vehicle, dives }
+    const { vehicle, dives, locate } = await read(current.id)
+    return { vehicle, dives, locate }
   },
   async remove ({ id }) {
-    await transact('readwrite', books => { books.delete(id) })
+    await transact(['logbooks', 'drafts'], 'readwrite', (books, safely, give, drafts) => {
+      books.delete(id)
+      drafts.delete(draftsOf(id))
+    })
     others.postMessage({ from: here, id, what: 'gone' })
   }
 }
