@@ -30,9 +30,9 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		_, clock := wording.SplitStamp(text)
 		return putClock(cells, cmp.Or(clock, text))
 	case "lights":
-		return c.putYes(cells, to.name, "on", "off", text)
+		return c.putYes(cells, to.name, "on", text)
 	case "held":
-		return c.putYes(cells, to.name, "yes", "no", text)
+		return c.putYes(cells, to.name, "yes", text)
 	case "thrusters":
 		if u.Drive != "" {
 			return c.putSwitch(cells, u.Match, text)
@@ -120,13 +120,13 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 	return wording.Converted(digits, times, plus), nil
 }
 
-func (c *converter) putYes(cells session.Row, name, yes, no, text string) error {
-	switch way, ok := c.m.way(text); {
-	case !ok || way == " astern":
+// putYes writes what is so; an empty cell says that it is not.
+func (c *converter) putYes(cells session.Row, name, yes, text string) error {
+	way, ok := c.m.way(text)
+	if !ok || way == " astern" {
 		return c.m.wantYesOrNo(text)
-	case way == "off":
-		cells[name] = no
-	default:
+	}
+	if way == "" {
 		cells[name] = yes
 	}
 	return nil

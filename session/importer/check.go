@@ -18,27 +18,25 @@ func (c *converter) check() {
 		n := at
 		for ; n < len(c.out.Lines) && c.out.Lines[n].Cells["dive"] == c.out.Lines[at].Cells["dive"]; n++ {
 		}
-		for c.checkDive(c.out.Lines[at:n]) {
-		}
+		c.checkDive(c.out.Lines[at:n])
 		at = n
 	}
 }
 
-// checkDive says whether it put a reading into the note.
-func (c *converter) checkDive(from []Line) (moved bool) {
+func (c *converter) checkDive(from []Line) {
 	var rows []session.Row
 	for _, l := range from {
 		rows = append(rows, l.Cells)
 	}
 	lines, list := session.ParseRows(rows...)
-	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p, &moved) })
-	if moved {
-		return true
+	moved := len(list)
+	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p) })
+	if moved > len(list) { // the lines without those may have other problems
+		c.checkDive(from)
+		return
 	}
-	for _, name := range []string{"dive", "date"} {
-		if rows[0][name] == "" {
-			c.problem(from[0].Number, c.heading(name, ""), "empty, want it on a dive's first line")
-		}
+	if rows[0]["date"] == "" {
+		c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line")
 	}
 	for _, p := range list {
 		c.problem(from[max(p.Line, 1)-1].Number, c.heading(p.ColumnName(), ""), "%s", p.Text)
@@ -50,11 +48,10 @@ func (c *converter) checkDive(from []Line) (moved bool) {
 			}
 		}
 	}
-	return false
 }
 
 // impossible puts a reading that no log takes to its line's note.
-func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
+func (c *converter) impossible(l *Line, p *problem.Problem) bool {
 	column, ok := session.Find(p.ColumnName())
 	i := c.s.Index(c.heading(p.ColumnName(), ""))
 	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.Cells) || l.Cells[column.Name] == "" {
@@ -65,7 +62,6 @@ func (c *converter) impossible(l *Line, p *problem.Problem, moved *bool) bool {
 		l.taken, l.noted = l.taken-1, l.noted+1
 		c.keep(l, u, text, "%s", p.Text)
 	}
-	*moved = true
 	return true
 }
 

@@ -139,16 +139,12 @@ func (c *converter) add(l Line) {
 	c.before = Line{Cells: session.Row{}}
 	if volts := l.Cells["battery_v"+atRest]; volts != "" {
 		delete(l.Cells, "battery_v"+atRest)
-		first := Line{Number: l.Number, Cells: session.Row{"thrusters": "off", "battery_v": volts}, from: l.from}
-		for _, name := range []string{"dive", "date", "minute", "time", "battery", "serviced", "ballast_g", "ballast_oz"} {
-			if first.Cells[name] = l.Cells[name]; l.Cells[name] == "" {
-				delete(first.Cells, name)
-			}
-		}
-		for _, name := range []string{"battery", "serviced", "ballast_g", "ballast_oz"} { // which holds before either
-			delete(l.Cells, name)
-		}
-		c.out.Lines = append(c.out.Lines, first)
+		when, once := []string{"dive", "date", "minute", "time"}, []string{"battery", "serviced", "ballast_g", "ballast_oz"} // which holds before either
+		rest := maps.Clone(l.Cells)
+		maps.DeleteFunc(rest, func(name, _ string) bool { return !slices.Contains(when, name) && !slices.Contains(once, name) })
+		maps.DeleteFunc(l.Cells, func(name, _ string) bool { return slices.Contains(once, name) })
+		rest["thrusters"], rest["battery_v"] = "off", volts
+		c.out.Lines = append(c.out.Lines, Line{Number: l.Number, Cells: rest, from: l.from})
 	}
 	c.out.Lines = append(c.out.Lines, l)
 }
@@ -156,13 +152,9 @@ func (c *converter) add(l Line) {
 // wait keeps what a row without readings says for the line after it.
 func (c *converter) wait(l Line) {
 	c.forget(l)
-	for name, text := range l.Cells {
-		if name == "note" {
-			addNote(c.before.Cells, text)
-		} else {
-			c.before.Cells[name] = text
-		}
-	}
+	addNote(c.before.Cells, l.Cells["note"])
+	delete(l.Cells, "note")
+	maps.Copy(c.before.Cells, l.Cells)
 	c.before.taken, c.before.noted = c.before.taken+l.taken, c.before.noted+l.noted
 }
 

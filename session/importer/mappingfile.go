@@ -11,6 +11,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
 	"sagline/session/wording"
@@ -106,15 +107,12 @@ func (q *Question) Line(f *tomlfile.File) int { return f.Line(pathOf(q.key, f)) 
 // ReadMapping reads a mapping's file; name names it in problems, all of which
 // are in the error.
 func ReadMapping(r io.Reader, name string) (*Mapping, error) {
-	text, err := io.ReadAll(io.LimitReader(r, mostMapping+1))
-	switch {
-	case err != nil:
+	text, err := disk.ReadText(r, mostMapping)
+	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
-	case len(text) > mostMapping:
-		return nil, &problem.Problem{File: name, Text: fmt.Sprintf("found more than %d bytes, want at most that many", mostMapping)}
 	}
 	m := newMapping()
-	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
+	if err := toml.NewDecoder(strings.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
 		return nil, problem.OfTOML(err, name, keys).Err()
 	}
 	return m, m.check(name).Err()
