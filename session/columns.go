@@ -10,8 +10,8 @@ import (
 	"sagline/session/units"
 )
 
-// csvLine is the table of columns, and a line as it is written: reading,
-// writing and help are all driven by its fields and their tags. span names the range that a number must lie
+// csvLine is the table of columns: reading, writing and help are all driven by
+// its fields and their tags. span names the range that a number must lie
 // in, in the unit of the quantity's first column, which is its base unit; the
 // other columns of the quantity have the same range in theirs. What an
 // instrument reads has a ceiling far above what is plausible, since a slipped
