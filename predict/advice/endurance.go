@@ -46,10 +46,14 @@ func usable(b *vehicle.Battery, amps, ohm float64) float64 {
 	return 1 - b.Charge(b.MinimumV+amps*ohm)
 }
 
+// kept is how many minutes a full battery at rest keeps much of its charge, about a
+// year; from memory.
+const kept = 60 * 24 * 365.0
+
 // minutes is how long a full battery lasts at a steady current, down to
-// minimum_v.
+// minimum_v: kept at most.
 func minutes(b *vehicle.Battery, amps, ohm float64) float64 {
-	return 60 * peukert(b.CapacityAh, amps, ratedHours, storageOf(b).peukert) * usable(b, amps, ohm)
+	return min(60*peukert(b.CapacityAh, amps, ratedHours, storageOf(b).peukert), kept) * usable(b, amps, ohm)
 }
 
 // endurance is how long a full battery lasts at the heaviest run, minutes; nil

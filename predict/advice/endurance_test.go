@@ -44,18 +44,21 @@ func TestEnduranceByChemistry(t *testing.T) {
 	assert.Equal(t, minutes(&b, 9, 0.05), minutes(&other, 9, 0.05))
 }
 
-// A current that is as good as nothing lasts for no number of minutes.
+// A current that is as good as nothing lasts as long as a battery keeps its charge.
 func TestEnduranceOfNextToNothing(t *testing.T) {
 	v := vehicle.Example()
 	for i := range v.Thrusters {
 		v.Thrusters[i].Axis = "heave"
 	}
+	v.Battery.MinimumV = 0
 	for _, c := range []struct {
 		amps float64
-		told bool
-	}{{4.6e-298, false}, {0.1, true}} {
+		year bool
+	}{{4.6e-298, true}, {1e-150, true}, {1e-9, true}, {0.1, false}} {
 		v.Camera = vehicle.Camera{CurrentA: c.amps, Supply: "shared"}
 		m := predict.NewModel(v)
-		assert.Equal(t, c.told, AllAhead(m, predict.Condition{}, m.NewParams()).EnduranceMin != nil, "%g A", c.amps)
+		x := AllAhead(m, predict.Condition{}, m.NewParams()).EnduranceMin
+		assert.LessOrEqual(t, *x, kept, "%g A", c.amps)
+		assert.Equal(t, c.year, *x == kept, "%g A: %g min", c.amps, *x)
 	}
 }

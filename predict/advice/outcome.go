@@ -1,8 +1,6 @@
 package advice
 
 import (
-	"math"
-
 	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -57,9 +55,7 @@ func AllAhead(m *predict.Model, c predict.Condition, p predict.Params) Outcome {
 	w := Budget(m, &c, p, &pt)
 	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.DragAreaM2(&c, p)
 	if v := m.Vehicle; v.Battery.CapacityAh > 0 && out.CurrentA > 0 {
-		if x := minutes(&v.Battery, out.CurrentA, v.Battery.ResistanceOhm+p[predict.BatteryOhm]); !math.IsInf(x, 1) { // of a current next to nothing
-			out.EnduranceMin = &x
-		}
+		out.EnduranceMin = new(minutes(&v.Battery, out.CurrentA, v.Battery.ResistanceOhm+p[predict.BatteryOhm]))
 	}
 	return out
 }
