@@ -122,7 +122,7 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 	if !ok {
 		return fmt.Sprintf("does %s still show? no single reading of this log's kinds would say", words)
 	}
-	column := readingColumn(x.Quantity, r.Model.Vehicle.Units)
+	column := session.ColumnIn(x.Quantity.String(), r.Model.Vehicle.Units)
 	side, limit := "below", halfway(x.Quantity, x.Expected, there)
 	if x.Expected > limit {
 		side = "above"
@@ -195,7 +195,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 			}
 		}
 		at[do] = run
-		c := readingColumn(x.Quantity, v.Units)
+		c := session.ColumnIn(x.Quantity.String(), v.Units)
 		k, known := column[c.Name]
 		if !known {
 			k = len(column) + int(x.Quantity)
@@ -237,21 +237,4 @@ func sheetReading(r *fit.Result, x *fit.Reading, column *session.Column, rank in
 		}
 	}
 	return out
-}
-
-// readingColumn is the column that a reader's log would hold a quantity in.
-func readingColumn(q quantity.Quantity, s units.System) *session.Column {
-	var first *session.Column
-	for _, c := range session.Columns() {
-		if is, reading := session.QuantityOf(c.Name); !reading || is != q {
-			continue
-		}
-		if first == nil {
-			first = c
-		}
-		if s.In(first.Unit).Name == c.Unit {
-			return c
-		}
-	}
-	return first
 }

@@ -99,6 +99,21 @@ func Find(name string) (*Column, bool) {
 	return c, ok
 }
 
+// ColumnIn is a quantity's column in a system of units, its first where none is;
+// nil for no quantity.
+func ColumnIn(quantity string, s units.System) (first *Column) {
+	for _, c := range columns {
+		switch {
+		case c.Quantity != quantity:
+		case first == nil:
+			first = c
+		case c.Unit == s.In(first.Unit).Name:
+			return c
+		}
+	}
+	return first
+}
+
 // QuantityOf is the reading that a column's name stands for; false for a
 // column that is not a reading of its own.
 func QuantityOf(column string) (quantity.Quantity, bool) {

@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/predict/advice"
 )
@@ -61,7 +63,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 }
 
 // cautions are the basics as they stand below a text.
-var cautions = advice.Wrapped(advice.Basics, 100)
+var cautions = strings.TrimSpace(strings.ReplaceAll(prompt.Wrap("", strings.Join(advice.Basics, " "), 100), "\n  ", "\n"))
 
 // A maker makes a command, which help shows in a group.
 type maker struct {

@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/cmd/prompt"
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
@@ -178,7 +179,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 	printAnswer(w, u, all)
 	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard\none does, or not known; sinks: weight in water before floats. Assumed:")
 	for _, text := range b.Assumes() {
-		fmt.Fprintln(w, "* "+strings.ReplaceAll(advice.Wrapped([]string{text}, 76), "\n", "\n  "))
+		fmt.Fprint(w, prompt.Wrap("* ", text, 78))
 	}
 	fmt.Fprintf(w, "\n%s\n\nnext: sagline predict --set with what you choose, for its margins\n", cautions)
 }

@@ -1,7 +1,5 @@
 package advice
 
-import "strings"
-
 // Basics are what a person must have read before anything is switched on, a
 // sentence each.
 var Basics = []string{
@@ -32,25 +30,4 @@ var Batteries = []string{
 // AllCautions are all of these in one list.
 func AllCautions() []string {
 	return append(append(append([]string{}, Basics...), Handling...), Batteries...)
-}
-
-// Wrapped puts sentences into lines of at most width characters.
-func Wrapped(sentences []string, width int) string {
-	var b strings.Builder
-	column := 0
-	for _, word := range strings.Fields(strings.Join(sentences, " ")) {
-		n := len([]rune(word))
-		switch {
-		case column == 0:
-		case column+1+n > width:
-			b.WriteByte('\n')
-			column = 0
-		default:
-			b.WriteByte(' ')
-			column++
-		}
-		b.WriteString(word)
-		column += n
-	}
-	return b.String()
 }

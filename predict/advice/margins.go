@@ -1,6 +1,10 @@
 package advice
 
-import "math"
+import (
+	"math"
+
+	"sagline/session/units"
+)
 
 // Margins are what must hold before a vehicle is switched on, each judged on
 // the less favourable of its Cases and at the worse end of what is known of
@@ -78,23 +82,13 @@ func adiabaticK(from, to float64) float64 {
 // voltage, between temperatures in °C.
 func hotter(from, to float64) float64 { return (copperZeroC + to) / (copperZeroC + from) }
 
-// NotMet names the margins that are not met, in the order of Margins.
+// NotMet names the margins that are not met, in the order of Lines.
 func (m *Margins) NotMet() []string {
 	out := []string{}
-	add := func(name string, met bool) {
-		if !met {
-			out = append(out, name)
+	for _, l := range m.Lines(units.Metric) {
+		if l.Judged && !l.Met {
+			out = append(out, l.Name)
 		}
-	}
-	add("fuse", m.Fuse.Met())
-	add("heating", m.Heating.Met())
-	add("relays", m.Relay == nil || m.Relay.Met())
-	add("battery", m.Battery == nil || m.Battery.Met())
-	add("camera", m.Camera == nil || m.Camera.Met())
-	add("lights", m.Lights == nil || m.Lights.Met())
-	add("insulation", m.insulation == nil || m.insulation.Met)
-	for i := range m.Tubes {
-		add("tube "+m.Tubes[i].Name, m.Tubes[i].Met())
 	}
 	return out
 }

@@ -154,17 +154,12 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 // columnOf is the column for a quantity: the log's, which says in which
 // unit the person writes, else the one in the person's units.
 func (d *Dive) columnOf(quantity string) *session.Column {
-	var first *session.Column
-	for _, c := range session.Columns() {
-		switch {
-		case c.Quantity != quantity:
-		case slices.Contains(d.Log.Columns, c.Name):
+	for _, c := range named(d.Log.Columns) {
+		if c.Quantity == quantity {
 			return c
-		case first == nil || c.Unit == d.Units.In(first.Unit).Name:
-			first = c
 		}
 	}
-	return first
+	return session.ColumnIn(quantity, d.Units)
 }
 
 func named(names []string) (out []*session.Column) {
