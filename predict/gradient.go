@@ -105,7 +105,7 @@ func (m *Model) byDensity(p Params) float64 {
 
 // heavierPerM is how much buoyancy a metre more depth takes, g.
 func (m *Model) heavierPerM(depth float64) float64 {
-	return m.Vehicle.Hull.FoamLossGM + (m.hungG(depth+0.005)-m.hungG(depth-0.005))/0.01
+	return m.Vehicle.Hull.FoamLossGM + (m.HungG(depth+0.005)-m.HungG(depth-0.005))/0.01
 }
 
 // densityStep is that of the differences below, in K or psu.

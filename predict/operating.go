@@ -95,7 +95,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.buoyancy = m.buoyancy(ln.depth, ln.rho, c.BallastG, m.factor(p, LogDisplaced)) + p[TrimG] - p[TrimPerM]*ln.depth
 	ln.lights = dark
 	if c.Lights {
-		ln.lights = m.lightAmps
+		ln.lights = m.LightAmps
 		if len(m.Vehicle.Lights.ResistorOhm) == 0 {
 			ln.fade = fadingV
 		}
@@ -147,12 +147,12 @@ func (m *Model) NetBuoyancyG(c *Condition) float64 {
 func (m *Model) buoyancy(depth, rho, ballastG, displaced float64) float64 {
 	h := &m.Vehicle.Hull
 	return h.TrimG + 1000*h.DisplacedKG*displaced*(rho/referenceDensity-1) - h.FoamLossGM*depth -
-		ballastG*(1-rho/h.BallastDensityKGM3) - m.hungG(depth)
+		ballastG*(1-rho/h.BallastDensityKGM3) - m.HungG(depth)
 }
 
-// hungG is the net weight in g of the tether that hangs on the vehicle at a
+// HungG is the net weight in g of the tether that hangs on the vehicle at a
 // depth, its floats' lift taken off.
-func (m *Model) hungG(depth float64) float64 {
+func (m *Model) HungG(depth float64) float64 {
 	t := &m.Vehicle.Tether
 	hung := t.WeightGM * depth
 	for _, f := range t.Floats {

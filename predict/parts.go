@@ -30,19 +30,8 @@ func (m *Model) Combinations() [][]int8 {
 	return out
 }
 
-// LightsA is the current in A of lights on the power pair at a vehicle
-// voltage.
-func (m *Model) LightsA(volts float64) float64 {
-	amps, _ := m.lightAmps(volts)
-	return amps
-}
-
 // DragAreaM2 is the drag area of hull and tether in m² under a condition.
 func (m *Model) DragAreaM2(c *Condition, p Params) float64 { return m.prepare(c, p).area }
-
-// HungG is the net weight in g of the tether that hangs on the vehicle at a
-// depth in m, its floats' lift taken off.
-func (m *Model) HungG(depth float64) float64 { return m.hungG(depth) }
 
 // Push is the surge and heave thrust in N, without sign, of thrusters that
 // hold the vehicle still in water that flows past at speed m/s.

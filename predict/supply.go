@@ -108,9 +108,9 @@ func dark(float64) (i, slope float64) { return 0, 0 }
 // so that every loop has a balance: any small voltage would do.
 const fadingV = 1.0
 
-// lightAmps is the current of lights on the power pair at a vehicle voltage,
+// LightAmps is the current of lights on the power pair at a vehicle voltage,
 // and its slope.
-func (m *Model) lightAmps(v float64) (float64, float64) {
+func (m *Model) LightAmps(v float64) (float64, float64) {
 	l := &m.Vehicle.Lights
 	if l.Supply == "signal" {
 		return 0, 0

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -62,7 +63,7 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 		return 0, c.wrong(text, commas)
 	}
 	x, err := strconv.ParseFloat(digits, 64)
-	if err != nil && !beyond(err) {
+	if err != nil && !errors.Is(err, strconv.ErrRange) { // which no column has
 		return 0, c.wrong(text, commas)
 	}
 	if !(x >= c.Lowest && x <= c.Highest) {
@@ -73,13 +74,6 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 
 // Number is a cell as a number in the column's unit.
 func (c *Column) Number(text string) (float64, error) { return c.number(clean(text), true) }
-
-// beyond says whether a number is too large for a float64, and so for any
-// column.
-func beyond(err error) bool {
-	ne, ok := err.(*strconv.NumError)
-	return ok && ne.Err == strconv.ErrRange
-}
 
 // decimal says whether s has only what decimal numbers are written with,
 // which is less than strconv takes.

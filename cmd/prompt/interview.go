@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
 	"slices"
 	"time"
 
@@ -189,12 +188,6 @@ func (v *Interview) start(label, date string) {
 			v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s; what follows is added, %s begins another", d, problem.Count(len(d.Lines), "line"), newWord), v.Width))
 		}
 	}
-}
-
-func merged(a, b session.Row) session.Row {
-	out := maps.Clone(a)
-	maps.Copy(out, b)
-	return out
 }
 
 // RowsIn are the lines of dives as they stand in a folder's file; none of a dive

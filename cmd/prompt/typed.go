@@ -3,6 +3,7 @@ package prompt
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -84,7 +85,9 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 			if err == nil && !named && again {
 				cells = onceOf(cells)
 			}
-			return merged(cells, row), err
+			cells = maps.Clone(cells)
+			maps.Copy(cells, row)
+			return cells, err
 		}
 	}
 }

@@ -99,7 +99,7 @@ func begunWith(complete completer) completer {
 		var out []string
 		for _, s := range all {
 			word, description, described := strings.Cut(s, "\t")
-			if !strings.HasPrefix(word, begun) || !plainWord(word) {
+			if !strings.HasPrefix(word, begun) || strings.HasPrefix(word, "=") || strings.Map(plainRune, word) != word {
 				continue
 			}
 			if described {
@@ -110,10 +110,6 @@ func begunWith(complete completer) completer {
 		return out, what
 	}
 }
-
-// plainWord says whether no shell takes a text for anything but itself, blanks
-// aside.
-func plainWord(s string) bool { return strings.Map(plainRune, s) == s && !strings.HasPrefix(s, "=") }
 
 // plainRune is a character that no shell takes for anything but itself, a blank
 // for one that some does.

@@ -97,7 +97,8 @@ func newRoot(out io.Writer) *cobra.Command {
 		Version: version, SilenceErrors: true, SilenceUsage: true,
 	}
 	root.SetOut(out)
-	unitsFlags(root)
+	root.PersistentFlags().String("units", "", "show results in metric or imperial units (default: units of vehicle.toml)")
+	root.PersistentFlags().Bool("remember", false, "keep --units in vehicle.toml for next time")
 	root.PersistentPreRunE = checkFlagLimits
 	root.SetFlagErrorFunc(wrongFlag)
 	root.AddGroup(&cobra.Group{ID: "write", Title: "Write down:"}, &cobra.Group{ID: "understand", Title: "Understand:"},

@@ -166,7 +166,7 @@ func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 // printLying says how much of the tether lies on the surface or hangs deeper
 // than the vehicle, where there may be a bottom.
 func printLying(w io.Writer, h advice.Holding, long units.Unit) {
-	if h.Rough() {
+	if h.Rough {
 		fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
 	}
 	if h.AfloatM >= 0.5 {

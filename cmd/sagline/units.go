@@ -14,13 +14,6 @@ import (
 	"sagline/session/units"
 )
 
-// unitsFlags gives every command --units and --remember.
-func unitsFlags(root *cobra.Command) {
-	f := root.PersistentFlags()
-	f.String("units", "", "show results in metric or imperial units (default: units of vehicle.toml)")
-	f.Bool("remember", false, "keep --units in vehicle.toml for next time")
-}
-
 // unitsAsked is what --units says, "" without it.
 func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	name, _ := cmd.Flags().GetString("units")

@@ -35,12 +35,11 @@ func history(rep *drift.Report, dated bool) []string {
 		if a.ClearedDive == nil {
 			continue
 		}
-		words := a.Cause.Words
 		end := "the service at dive " + plotting.ShortName(*a.ClearedDive) + " cleared its alarm"
 		if a.Withdrawn {
 			end = "dive " + plotting.ShortName(*a.ClearedDive) + " explained it otherwise"
 		}
-		out = append(out, fmt.Sprintf("%s drifted %s until %s.", plotting.Capital(plotting.SafeText(words, 60)), since(rep, a.OnsetDive, dated), end))
+		out = append(out, fmt.Sprintf("%s drifted since %s until %s.", plotting.Capital(plotting.SafeText(a.Cause.Words, 60)), when(rep, a.OnsetDive, dated), end))
 	}
 	if more := len(out) - mostHistory; more > 0 {
 		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))

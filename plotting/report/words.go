@@ -26,11 +26,6 @@ func period(dives []drift.Dive, dated bool) string {
 	return fmt.Sprintf("%s, %s to %s", out, plotting.Day(from, "2 January 2006"), plotting.Day(to, "2 January 2006"))
 }
 
-// since is from when on.
-func since(rep *drift.Report, label string, dated bool) string {
-	return "since " + when(rep, label, dated)
-}
-
 // when is a dive with its day, by its label.
 func when(rep *drift.Report, label string, dated bool) string {
 	for i := range rep.Dives {

@@ -36,7 +36,8 @@ func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predic
 		w.Windings += a * a * v.Thrusters[i].ArmatureOhm
 	}
 	if c.Lights {
-		w.Lights = m.LightsA(volts) * volts
+		amps, _ := m.LightAmps(volts)
+		w.Lights = amps * volts
 	}
 	return w
 }

@@ -28,12 +28,8 @@ type Holding struct {
 	DeeperM       float64      `json:"tether_deeper_m"`  // of tether hangs deeper than the vehicle
 	DeepestM      float64      `json:"tether_deepest_m"` // depth of its deepest point
 	Shape         []CablePoint `json:"shape"`
-	above         bool         // the shape lets tether rise above the surface
+	Rough         bool         `json:"-"` // the shape lets tether rise above the surface, where it would lie on it
 }
-
-// Rough says that the shape lets tether rise above the surface, where it would
-// lie on it: forces are rough.
-func (h *Holding) Rough() bool { return h.above }
 
 // Hold solves the tether between operator and vehicle and asks whether the
 // thrusters, through this tether, can give what is left: up
@@ -55,7 +51,7 @@ func hold(m *predict.Model, s Station, p predict.Params, like *likeness, effort 
 		return Holding{}, nil, err
 	}
 	h := Holding{Shape: c.trace(hung)}
-	if h.measure(s); h.above {
+	if h.measure(s); h.Rough {
 		if shape, ok := c.afloat(s.OffsetM, s.DepthM); ok {
 			h.Shape = shape
 			h.measure(s)
@@ -77,9 +73,9 @@ const atSurface = 0.02
 
 // measure says how much of the shape lies where.
 func (h *Holding) measure(s Station) {
-	h.AfloatM, h.DeeperM, h.DeepestM, h.above = 0, 0, 0, false
+	h.AfloatM, h.DeeperM, h.DeepestM, h.Rough = 0, 0, 0, false
 	for i, q := range h.Shape {
-		h.above = h.above || q.ZM < -atSurface
+		h.Rough = h.Rough || q.ZM < -atSurface
 		h.DeepestM = max(h.DeepestM, q.ZM)
 		if i == 0 {
 			continue

@@ -171,7 +171,8 @@ func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
 	for i, a := range numbers {
 		for _, b := range numbers[i+1:] {
 			swapped := session.Row{a.Name: row[b.Name], b.Name: row[a.Name]}
-			if about(doubts, a, b) && d.fits(row, swapped) {
+			either := func(x Doubt) bool { return x.Column == a || x.Column == b }
+			if slices.ContainsFunc(doubts, either) && d.fits(row, swapped) {
 				return &Doubt{Column: a, Text: row[a.Name], Should: d.should(a, row), Why: "changed places with " + b.Name + "?", Instead: swapped}
 			}
 		}
@@ -209,11 +210,6 @@ func heldWord(row session.Row) string {
 		return " held"
 	}
 	return ""
-}
-
-// about says whether one of some columns is in doubt.
-func about(doubts []Doubt, columns ...*session.Column) bool {
-	return slices.ContainsFunc(doubts, func(b Doubt) bool { return slices.Contains(columns, b.Column) })
 }
 
 // misfit says which readings do not go with a line's thrusters.

@@ -12,7 +12,9 @@ import (
 // Check says what of a vehicle is impossible, after a key was changed.
 func (v *Vehicle) Check() error {
 	c := checker{v: v, file: FileName}
-	c.check()
+	c.ranges()
+	c.shape()
+	c.tests()
 	return c.all.Err()
 }
 
@@ -63,12 +65,6 @@ func (c *checker) element(list string, n int) string {
 		return problem.Quote(c.v.Thrusters[n].Name)
 	}
 	return strconv.Itoa(n + 1)
-}
-
-func (c *checker) check() {
-	c.ranges()
-	c.shape()
-	c.tests()
 }
 
 // shape finds what does not fit together of what is stated.

@@ -73,8 +73,6 @@ func (b *Battery) cells() float64 {
 // Lithium says whether the battery's cells are.
 func (b *Battery) Lithium() bool { return strings.HasPrefix(b.Chemistry, "lithium") }
 
-func (b *Battery) emptyV() float64 { return b.cells() * b.chem().empty }
-
 // RestV is the voltage of the full battery after hours of rest, by chemistry
 // and label: a lead-acid "12 V" has 12.65 V.
 func (b *Battery) RestV() float64 { return b.RestAt(1) }

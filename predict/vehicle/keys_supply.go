@@ -28,7 +28,7 @@ var batteryKeys = []key{
 		is: "the fuse at the battery", how: "read it", prior: prior{source: "no fuse"}},
 	{path: "battery.minimum_v", kind: settingKind, unit: "V", low: 1, high: 60, none: true,
 		is: "the voltage under load at which a dive ends", how: "the battery's data sheet",
-		prior: prior{median: func(v *Vehicle, _ int) float64 { return v.Battery.emptyV() }, source: "1.75, 2.5 or 3.0 V a cell of lead, lithium-iron, lithium-ion; " + practice}},
+		prior: prior{median: func(v *Vehicle, _ int) float64 { return v.Battery.cells() * v.Battery.chem().empty }, source: "1.75, 2.5 or 3.0 V a cell of lead, lithium-iron, lithium-ion; " + practice}},
 }
 
 var tetherKeys = []key{
