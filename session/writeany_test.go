@@ -4,12 +4,8 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"reflect"
-	"slices"
 	"strings"
 	"time"
-
-	"github.com/gocarina/gocsv"
 )
 
 // writeAny writes any log in any columns that can hold it, each in its own unit, so
@@ -17,44 +13,26 @@ import (
 // measured is an empty cell; what carries forward is written where it changes, but
 // the tether paid out on every line.
 func writeAny(w io.Writer, names []string, log *Log) error {
-	e := newRowEncoder(names)
-	out := &columnWriter{csv.NewWriter(w), e.columns, make([]string, len(names))}
-	if err := out.Writer.Write(names); err != nil {
-		return err
-	}
-	var lines []csvLine
+	e, out := newRowEncoder(names), csv.NewWriter(w)
+	_ = out.Write(names)
 	for d := range log.Dives {
 		dive := &log.Dives[d]
-		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
+		e.before = nil
 		for i := range dive.Lines {
-			r, err := e.line(dive, &dive.Lines[i])
-			if err != nil {
-				return err
+			row := make([]string, len(names))
+			for k, c := range e.columns {
+				var err error
+				if row[k], err = e.cell(c, dive, &dive.Lines[i]); err != nil {
+					return fmt.Errorf("dive %q: %w", dive.Label, err)
+				}
 			}
-			lines, e.before = append(lines, r), &dive.Lines[i]
+			_ = out.Write(row)
+			e.before = &dive.Lines[i]
 		}
 		e.battery = dive.Battery
-		if err := gocsv.MarshalCSVWithoutHeaders(lines, out); err != nil {
-			return err
-		}
 	}
 	out.Flush()
 	return out.Error()
-}
-
-// columnWriter writes of each line what its columns hold.
-type columnWriter struct {
-	*csv.Writer
-	columns []*Column
-	row     []string
-}
-
-// Write takes a cell for every column of the table.
-func (c *columnWriter) Write(all []string) error {
-	for i, col := range c.columns {
-		c.row[i] = all[col.field]
-	}
-	return c.Writer.Write(c.row)
 }
 
 func newRowEncoder(names []string) *rowEncoder {
@@ -73,19 +51,6 @@ type rowEncoder struct {
 	before  *Line              // the dive's last line, nil at its first
 	ballast float64            // g, what Read will have added up so far
 	battery string             // of the dive before
-}
-
-// line is a line as it is written.
-func (e *rowEncoder) line(d *Dive, l *Line) (out csvLine, err error) {
-	fields := reflect.ValueOf(&out).Elem()
-	for _, c := range e.columns {
-		text, err := e.cell(c, d, l)
-		if err != nil {
-			return out, fmt.Errorf("dive %q: %w", d.Label, err)
-		}
-		fields.Field(c.field).SetString(text)
-	}
-	return out, nil
 }
 
 // cell is a line's cell in column c.
