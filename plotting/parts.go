@@ -30,6 +30,7 @@ type Drawing struct {
 	Wires  [][]float64 // x and y in turn
 	Joints []float64   // x along the tether
 	Notes  []string    // what was found that is no part of the vehicle
+	Rows   int         // so many of them have a row, the last for those after it too
 	Folded bool        // a part stands for several
 	Frame  float64     // y of its top
 	High   float64
@@ -48,7 +49,7 @@ const (
 // DrawVehicle lays a vehicle out, each part with the quantities of a report that
 // speak of it. Where the room is too low for all in words of the usual size, one
 // part stands for all tubes, which no quantity tells apart, and one for the
-// thrusters least far gone.
+// thrusters least far gone, and fewer of the notes have a row.
 func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
 	d.surface(v)
@@ -57,11 +58,16 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 			d.Notes = append(d.Notes, SafeText(f.Cause.Words, 40))
 		}
 	}
-	d.Frame = 60 + 16*float64(len(d.Notes))
 	tubes, thrusters := tubesOf(v), thrustersOf(v)
 	most := room.High / headingShare
+	const noteRow, top, foot = 16, 60 + 8, 38
+	if d.Rows = len(d.Notes); room.High > 0 {
+		fit := int((most - top - tubeRow - thrusterRow*float64(min(len(thrusters), 2)) - foot) / noteRow)
+		d.Rows = min(d.Rows, max(fit, 1))
+	}
+	d.Frame = 60 + noteRow*float64(d.Rows)
 	below := func(thrusters int) float64 {
-		return d.Frame + 8 + tubeRow*float64((len(tubes)+1)/2) + thrusterRow*float64(thrusters) + 38
+		return d.Frame + 8 + tubeRow*float64((len(tubes)+1)/2) + thrusterRow*float64(thrusters) + foot
 	}
 	if room.High > 0 && below(len(thrusters)) > most && len(tubes) > 2 {
 		tubes = []Part{{Name: fmt.Sprintf("tube:%d tubes", len(tubes)), Of: names(tubes)}}

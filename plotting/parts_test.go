@@ -109,9 +109,13 @@ func TestPartsFold(t *testing.T) {
 				v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: fmt.Sprint("t", i)})
 			}
 			v.Thrusters = v.Thrusters[:thrusters]
+			rep := &drift.Report{}
+			for range (thrusters + tubes) % 6 { // that are no part of the vehicle
+				rep.Findings = append(rep.Findings, drift.Finding{Probability: 0.9, Cause: &causes.Cause{Kind: causes.Instrument, Words: "clamp meter, gain, which is read on every dive"}})
+			}
 			for _, size := range Sizes {
 				var svg bytes.Buffer
-				require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, DrawVehicle(v, &drift.Report{}, size.Layout()).Picture(), &svg, "svg"))
+				require.NoError(t, size.Draw(Names{Vehicle: "Invented"}, DrawVehicle(v, rep, size.Layout()).Picture(), &svg, "svg"))
 				for _, m := range fontSize.FindAllStringSubmatch(svg.String(), -1) {
 					points, err := strconv.ParseFloat(m[1], 64)
 					require.NoError(t, err)

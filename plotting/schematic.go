@@ -1,5 +1,7 @@
 package plotting
 
+import "fmt"
+
 // Picture draws a vehicle with each part filled by how far it has gone to its
 // limit, and hatched over what its 95 % range leaves open.
 func (d *Drawing) Picture() *Picture {
@@ -20,8 +22,14 @@ func (d *Drawing) Picture() *Picture {
 		p.path("ink full", diamond(x, tetherY))
 	}
 	for i, note := range d.Notes {
-		p.text("limit", "▲ "+note, 60, d.Frame-6-16*float64(len(d.Notes)-1-i))
 		p.Alt += " Found: " + note + "."
+		if i >= d.Rows {
+			continue
+		}
+		if more := len(d.Notes) - d.Rows; more > 0 && i == d.Rows-1 {
+			note = Fit(note, textSize, 190) + fmt.Sprintf("; %d more", more)
+		}
+		p.text("limit", "▲ "+note, 60, d.Frame-6-16*float64(d.Rows-1-i))
 	}
 	return p
 }
