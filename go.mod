@@ -26,6 +26,7 @@ require (
 )
 
 require (
+	codeberg.org/go-fonts/dejavu v0.4.0
 	codeberg.org/go-latex/latex v0.2.0 // indirect
 	codeberg.org/go-pdf/fpdf v0.11.1 // indirect
 	git.sr.ht/~sbinet/gg v0.7.0 // indirect

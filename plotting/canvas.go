@@ -22,6 +22,7 @@ func (p *Picture) draw(c draw.Canvas) {
 		if s.Text != "" {
 			text := words(k.tint)
 			text.Font.Size, text.XAlign = textSize*scale, k.align
+			align(c, k.align)
 			c.FillText(text, at(s.At), s.Text)
 			continue
 		}
@@ -48,6 +49,17 @@ func (p *Picture) draw(c draw.Canvas) {
 				c.StrokeLines(style, points)
 			}
 		}
+	}
+}
+
+// align says to an SVG how its next text is aligned, through the canvases of its
+// parts.
+func align(c vg.Canvas, to draw.XAlignment) {
+	switch c := c.(type) {
+	case draw.Canvas:
+		align(c.Canvas, to)
+	case *measuredSVG:
+		c.align = to
 	}
 }
 

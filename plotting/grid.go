@@ -72,7 +72,7 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 // words says what a grid's picture shows.
 func (g *Grid) words(p *Picture, rep *drift.Report, dated bool) {
 	all, far, setAside := g.Counts()
-	p.Says = fmt.Sprintf("%d of %d readings lie far from a sound vehicle's: more than %g times their usual scatter", far, all, FarSD)
+	p.Says = fmt.Sprintf("%d of %d readings lie far from a sound vehicle's: more than %g times their scatter", far, all, FarSD)
 	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g times the usual scatter or more", mostSD)
 	if setAside > 0 {
 		p.Key += fmt.Sprintf("; crosses: %d set aside as slips", setAside)

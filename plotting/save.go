@@ -103,12 +103,12 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 	title := SafeText(names.Vehicle, 60) + ": " + p.Title
 	if format == "png" {
 		c := letteredPNG{vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(s.Width, s.High), vgimg.UseDPI(s.DPI))}}
-		compose(title, p, s.words(), draw.New(c))
+		compose(title, p, s.words(), 1, draw.New(c))
 		_, err := c.WriteTo(out)
 		return err
 	}
 	c := &measuredSVG{Canvas: vgsvg.New(s.Width, s.High)}
-	compose(title, p, s.words(), draw.New(c))
+	compose(title, p, s.words(), otherFonts, draw.New(c))
 	var drawn, described bytes.Buffer
 	if _, err := c.WriteTo(&drawn); err != nil {
 		return err
@@ -124,20 +124,26 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 	return err
 }
 
-// measuredSVG is an SVG's canvas that says of each text how wide it is, since who
-// shows it may have other fonts, the letters of which may be wider.
+// measuredSVG is an SVG's canvas that says of each text how wide it is and from
+// where it grows, since who shows it may have other fonts, the letters of which may
+// be wider.
 type measuredSVG struct {
 	*vgsvg.Canvas
 	lengths []string
+	align   draw.XAlignment // of the next text
 }
 
 // FillString implements vg.Canvas.
 func (c *measuredSVG) FillString(f font.Face, at vg.Point, s string) {
-	length := ""
-	if Drawable(s) { // else the width is not known here
-		length = fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, f.Width(s).Points())
+	says := ""
+	if c.align != draw.XLeft {
+		at.X -= f.Width(s) * vg.Length(c.align)
+		says = map[draw.XAlignment]string{draw.XCenter: `text-anchor="middle" `, draw.XRight: `text-anchor="end" `}[c.align]
 	}
-	c.lengths = append(c.lengths, length)
+	if Drawable(s) { // else the width is not known here
+		says += fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, f.Width(s).Points())
+	}
+	c.lengths, c.align = append(c.lengths, says), draw.XLeft
 	c.Canvas.FillString(f, at, s)
 }
 
@@ -154,3 +160,8 @@ func (c *measuredSVG) measured(svg []byte) []byte {
 // fonts are named in a drawing's text: the one it was measured in, then those
 // of the same widths that other systems have.
 const fonts = "Liberation Sans,Arial,Helvetica,sans-serif"
+
+// otherFonts is how many times as wide a heading's line may come out where a
+// viewer has none of these and does not heed the width that is said: DejaVu Sans,
+// the widest that is common, takes up to 1.18 times as much of such lines.
+const otherFonts = 1.18

@@ -5,7 +5,7 @@ import "fmt"
 // Picture draws a vehicle with each part filled by how far it has gone to its
 // limit, and hatched over what its 95 % range leaves open.
 func (d *Drawing) Picture() *Picture {
-	p := &Picture{Title: "how far each part has gone to its limit", Width: drawingWide, High: d.High,
+	p := &Picture{Title: "how near each part is to its limit", Width: drawingWide, High: d.High,
 		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",
 		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
 	if d.Folded {

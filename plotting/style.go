@@ -26,7 +26,8 @@ const (
 
 // compose draws a picture on a canvas under a heading in words of a size: its
 // title, what it says and what its marks mean.
-func compose(title string, p *Picture, size vg.Length, c draw.Canvas) {
+// In other fonts than ours they may be wider times as wide.
+func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
 	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
 	c = draw.Crop(c, margin, -margin, margin, -margin)
 	width := c.Max.X - c.Min.X
@@ -38,7 +39,7 @@ func compose(title string, p *Picture, size vg.Length, c draw.Canvas) {
 	}{{title, titleSize * size, ink}, {p.Says, size, grey}, {p.Key, size, grey}} {
 		s := words(line.tint)
 		s.Font.Size = line.size
-		for _, part := range wrap(s, line.text, width) {
+		for _, part := range wrap(s, line.text, width/wider) {
 			top -= line.size * leading
 			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
 		}
@@ -46,11 +47,12 @@ func compose(title string, p *Picture, size vg.Length, c draw.Canvas) {
 	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
 }
 
-// wrap cuts text into lines no wider than wide where words allow.
+// wrap cuts text into lines no wider than width, and the middle out of a word that is.
 func wrap(s draw.TextStyle, text string, width vg.Length) []string {
 	var out []string
 	line := ""
 	for _, word := range strings.Fields(text) {
+		word = Fit(word, float64(s.Font.Size), float64(width))
 		if longer := line + " " + word; line != "" && s.Width(longer) > width {
 			out = append(out, line)
 			line = word
