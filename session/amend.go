@@ -26,13 +26,20 @@ func (f *File) Row(line int) (Row, error) {
 	return rowOf(f.records[i].cells(f.separator, nil), f.columns, f.separator), nil
 }
 
-// Columns are the header's names, as Log.Columns.
-func (f *File) Columns() []string {
-	var out []string
-	for _, c := range f.records[f.header].cells(f.separator, nil) {
-		out = append(out, clean(c))
+// Seen is the log, or what can be seen of one that has problems: its columns, and
+// the label of its newest dive.
+func (f *File) Seen() *Log {
+	if f.Log != nil {
+		return f.Log
 	}
-	return out
+	log := &Log{File: f.path}
+	for _, c := range f.records[f.header].cells(f.separator, nil) {
+		log.Columns = append(log.Columns, clean(c))
+	}
+	if label := f.NewestDive(); label != "" {
+		log.Dives = []Dive{{Label: label, Lines: make([]Line, 1)}}
+	}
+	return log
 }
 
 // NewestDive is the label of the last line's dive, "" where there is none.

@@ -8,19 +8,19 @@ import (
 	"time"
 
 	"sagline/predict/newdive"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
-	"sagline/session/units"
 )
 
 // An Amendment asks what to change in a dive that is written down.
 type Amendment struct {
 	Prompter
-	Folder    string
-	Dive      string // label
-	Today     time.Time
-	Width     int
-	Thrusters []string // of the vehicle; nil: not known
+	Folder  string
+	Dive    string // label
+	Today   time.Time
+	Width   int
+	Vehicle *vehicle.Vehicle // nil: not known
 
 	asker
 }
@@ -85,7 +85,7 @@ func (a *Amendment) open() (*newdive.Dive, []int, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	d := newdive.New(log, nil, a.Thrusters, units.Metric, RowsIn(a.Folder))
+	d := newdive.New(log, nil, a.Vehicle, RowsIn(a.Folder))
 	d.Begin(a.Dive)
 	return d, at, nil
 }

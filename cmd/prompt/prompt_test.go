@@ -42,11 +42,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 		require.NoError(t, err)
 		f = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
 	}
-	var names []string
-	for _, th := range v.Thrusters {
-		names = append(names, th.Name)
-	}
-	return newdive.New(log, f, names, v.Units, prompt.RowsIn(dir))
+	return newdive.New(log, f, v, prompt.RowsIn(dir))
 }
 
 func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
@@ -280,7 +276,7 @@ func TestMoreInFeet(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_g\n"), 0o644))
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=more", "battery_v=12.7", "trim_g=40", "note=x"}}
 	i := guidedOf(t, dir, s)
-	i.Dive = newdive.New(i.Dive.Log, nil, []string{"port"}, units.Imperial, prompt.RowsIn(dir))
+	i.Dive = newdive.New(i.Dive.Log, nil, &vehicle.Vehicle{Units: units.Imperial}, prompt.RowsIn(dir))
 	_, _, err := i.Run()
 	require.NoError(t, err)
 	for _, want := range []string{"depth_ft", "tether_out_ft", "water_f", "trim_g"} {
@@ -398,7 +394,7 @@ func TestAmendment(t *testing.T) {
 	dir := logbook(t, "joint")
 	var out bytes.Buffer
 	in := strings.NewReader(strings.Join([]string{"999", "3", "batery_v 12.4", "3", "battery_v 12.4 depth -", "4", "battery_v x", "5", "strike", "5", "", "done"}, "\n"))
-	a := &prompt.Amendment{Prompter: prompt.Plain(in, &out), Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Thrusters: []string{"port"}}
+	a := &prompt.Amendment{Prompter: prompt.Plain(in, &out), Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Vehicle: &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}}}}
 	n, err := a.Run()
 	require.NoError(t, err, out.String())
 	assert.Equal(t, 2, n)

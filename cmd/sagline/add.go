@@ -18,7 +18,6 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
-	"sagline/session/units"
 )
 
 func newAdd() *cobra.Command {
@@ -101,28 +100,6 @@ func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 	return v, log, r.Forecast(drift.Present(r, rep), rep.Doubts()), nil
 }
 
-// forWriting is forecast with why nothing is expected printed, and a log to go
-// by even where it cannot be read.
-func forWriting(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
-	v, log, f, err := forecast(cmd, dir)
-	if err != nil {
-		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
-	}
-	if log == nil {
-		log = &session.Log{}
-		if err := session.View(dir, func(s *session.File) error {
-			log.Columns = s.Columns()
-			if label := s.NewestDive(); label != "" {
-				log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
-			}
-			return nil
-		}); err != nil {
-			return nil, nil, nil, err
-		}
-	}
-	return v, log, f, nil
-}
-
 func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {
 	d, err := nextDive(cmd, dir)
 	if err != nil {
@@ -147,17 +124,19 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	return printAfterDive(cmd, dir, dive, i.Width)
 }
 
-// nextDive is the dive that is written down next.
+// nextDive is the dive that is written down next. Where nothing is expected it
+// prints why, and goes by what can be seen of a log that cannot be read.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
-	v, log, f, err := forWriting(cmd, dir)
+	v, log, f, err := forecast(cmd, dir)
 	if err != nil {
-		return nil, err
+		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}
-	in := units.Metric
-	if v != nil {
-		in = v.Units
+	if log == nil {
+		if err := session.View(dir, func(s *session.File) error { log = s.Seen(); return nil }); err != nil {
+			return nil, err
+		}
 	}
-	return newdive.New(log, f, thrusterNames(v), in, prompt.RowsIn(dir)), nil
+	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
 
 // prompter asks on the terminal, or in plain lines where there is none; width

@@ -41,7 +41,7 @@ func newAmend() *cobra.Command {
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
 		v, _ := vehicle.Open(dir) // of a vehicle with problems no name is known
-		if err := (&shorthand.Reader{Thrusters: thrusterNames(v)}).Cells(e); err != nil {
+		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames()}).Cells(e); err != nil {
 			return err
 		}
 		if len(args) == 2 {
@@ -96,7 +96,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		return nil
 	}
 	v, _ := vehicle.Open(dir)
-	a := &prompt.Amendment{Thrusters: thrusterNames(v), Folder: dir, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
+	a := &prompt.Amendment{Vehicle: v, Folder: dir, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {
 		a.Dive = args[1]
 	}

@@ -15,7 +15,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/importer"
@@ -99,7 +98,7 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err := im.read(cmd); err != nil {
 		return nil, err
 	}
-	im.known = importer.Known{Thrusters: thrusterNames(v), Log: log, Judge: judge(v)}
+	im.known = importer.Known{Thrusters: v.ThrusterNames(), Log: log, Judge: judge(v)}
 	if err := im.fit(im.known, o.mapping != ""); err != nil {
 		return nil, err
 	}
@@ -295,17 +294,4 @@ func (im *importing) saveMapping(text []byte) error {
 		return nil
 	}
 	return disk.Save(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
-}
-
-// thrusterNames are the names that a log may use; none where the vehicle
-// cannot be read.
-func thrusterNames(v *vehicle.Vehicle) []string {
-	if v == nil {
-		return nil
-	}
-	out := make([]string, len(v.Thrusters))
-	for i := range out {
-		out[i] = v.Thrusters[i].Name
-	}
-	return out
 }

@@ -195,7 +195,7 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	if wrong != nil {
 		return nil, fmt.Errorf("--thrusters: %s", wrong[0].Text)
 	}
-	out, known := make([]int8, len(v.Thrusters)), thrusterNames(v)
+	out, known := make([]int8, len(v.Thrusters)), v.ThrusterNames()
 	for _, d := range lines[0].Drives {
 		at := slices.Index(known, d.Name)
 		if at < 0 {

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/shorthand"
@@ -39,14 +40,17 @@ type Dive struct {
 const recentDives = 10
 
 // New begins a dive after those of a log, of which rows gives the lines as they
-// stand in the file; thrusters are the vehicle's. f is nil where nothing is
-// expected.
-func New(log *session.Log, f *fit.Forecast, thrusters []string, in units.System, rows func(*session.Dive) []session.Row) *Dive {
-	d := &Dive{Log: log, start: f, Units: in, rows: rows}
+// stand in the file. f is nil where nothing is expected, v where the vehicle is not
+// known.
+func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
+	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
+	if v != nil {
+		d.Units = v.Units
+	}
 	for i := max(0, len(log.Dives)-recentDives); i < len(log.Dives); i++ {
 		d.recent = append(d.recent, rows(&log.Dives[i])...)
 	}
-	d.Reader = &shorthand.Reader{Thrusters: thrusters}
+	d.Reader = &shorthand.Reader{Thrusters: v.ThrusterNames()}
 	seen := map[string]bool{}
 	for _, c := range append(named(log.Columns), session.Columns()...) {
 		if !seen[c.Quantity] {

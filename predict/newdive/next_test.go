@@ -11,7 +11,6 @@ import (
 	"sagline/predict/newdive"
 	"sagline/predict/simulate"
 	"sagline/session"
-	"sagline/session/units"
 )
 
 func TestNextDive(t *testing.T) {
@@ -40,7 +39,7 @@ func TestAll(t *testing.T) {
 	v := simulate.Fleet(3)
 	log := &session.Log{}
 	dive := func(f *fit.Forecast) *newdive.Dive {
-		return newdive.New(log, f, nil, units.Metric, func(*session.Dive) []session.Row { return nil })
+		return newdive.New(log, f, nil, func(*session.Dive) []session.Row { return nil })
 	}
 	assert.Empty(t, dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
 	got := dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})

@@ -20,7 +20,6 @@ import (
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/units"
 )
 
 // A book is a logbook with its rows as they stand in its file.
@@ -74,11 +73,7 @@ func (b *book) before(t testing.TB, i int) *newdive.Dive {
 		rep := drift.Analyse(r)
 		f = r.Forecast(drift.Present(r, rep), rep.Doubts())
 	}
-	var names []string
-	for _, th := range b.v.Thrusters {
-		names = append(names, th.Name)
-	}
-	d := newdive.New(&log, f, names, units.Metric, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
+	d := newdive.New(&log, f, b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
 	d.Begin(b.log.Dives[i].Label)
 	return d
 }

@@ -2,6 +2,18 @@ package vehicle
 
 import "strings"
 
+// ThrusterNames are the names that a log may use; none of a vehicle that could not
+// be read.
+func (v *Vehicle) ThrusterNames() (names []string) {
+	if v == nil {
+		return nil
+	}
+	for i := range v.Thrusters {
+		names = append(names, v.Thrusters[i].Name)
+	}
+	return names
+}
+
 // DrivesName words which thrusters run, as a log does: one sign a thruster,
 // 0 off, 1 ahead or up, −1 astern or down.
 func (v *Vehicle) DrivesName(signs []int8) string {

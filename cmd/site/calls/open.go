@@ -12,7 +12,6 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
-	"sagline/session/units"
 )
 
 // A State is what the page shows of a logbook and of the dive being written.
@@ -66,12 +65,8 @@ func (b *Logbook) read(bytes string) error {
 	}
 	b.file, b.bytes = f, bytes
 	log, err := session.Read(strings.NewReader(bytes), session.FileName)
-	b.log, b.wrong[1] = log, lines(err)
-	if err != nil {
-		b.log = &session.Log{Columns: f.Columns()}
-		if label := f.NewestDive(); label != "" {
-			b.log.Dives = []session.Dive{{Label: label, Lines: make([]session.Line, 1)}}
-		}
+	if b.log, b.wrong[1] = log, lines(err); err != nil {
+		b.log = f.Seen()
 	}
 	return nil
 }
@@ -86,14 +81,7 @@ func (b *Logbook) write(label, date string) {
 
 // written is a dive as it stands.
 func (b *Logbook) written(label string) *newdive.Dive {
-	in, names := units.Metric, []string(nil)
-	if b.vehicle != nil {
-		in = b.vehicle.Units
-		for _, t := range b.vehicle.Thrusters {
-			names = append(names, t.Name)
-		}
-	}
-	d := newdive.New(b.log, b.forecast, names, in, b.rows)
+	d := newdive.New(b.log, b.forecast, b.vehicle, b.rows)
 	d.Begin(label)
 	return d
 }
