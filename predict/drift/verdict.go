@@ -2,6 +2,7 @@ package drift
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -27,22 +28,28 @@ const soundShare = 0.5
 const surelyBelow = 3.0
 
 // impossible says whether the level of a cause's quantity is one that no vehicle
-// has: a battery's resistance below 0, or a branch or the loop that has lost more
-// than all that it had.
+// has: a battery's resistance below 0, a branch or the loop that has lost more than
+// all that it had, or friction so much less that no motor would draw a current
+// without load.
 func (a *analysis) impossible(c int, t *Trend) bool {
-	k := a.causes[c].Param()
+	k, had := a.causes[c].Param(), 0.0
 	switch {
 	case t.Limit == nil:
+		return false
 	case k == predict.BatteryOhm:
 		return t.Level.High < 0
-	case k == predict.LoopOhm || slices.Contains(branches(a.r), k):
-		had := asBuilt(a.r, k) + a.r.Base[k]
-		if k == predict.LoopOhm {
-			had += a.r.Model.Vehicle.Tether.CableOhm(20)
+	case k == predict.LoopOhm:
+		had = asBuilt(a.r, k) + a.r.Model.Vehicle.Tether.CableOhm(20)
+	case k == predict.FrictionA:
+		for i, th := range a.r.Model.Vehicle.Thrusters {
+			had = max(had, th.NoLoadA*math.Exp(a.r.Base[predict.LogSize])+a.r.Base[predict.OfThruster(i, predict.OneFrictionA)])
 		}
-		return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had, 0)
+	case slices.Contains(branches(a.r), k):
+		had = asBuilt(a.r, k)
+	default:
+		return false
 	}
-	return false
+	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had+a.r.Base[k], 0)
 }
 
 // stateOf is the state of a trend of a cause's quantity. One without a limit has

@@ -1,11 +1,18 @@
 package drift
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/units"
 )
 
@@ -30,6 +37,72 @@ func TestVerdict(t *testing.T) {
 		r.Judged, r.Dives, r.Units = true, make([]Dive, 2), units.Metric
 		assert.Equal(t, want, r.Verdict())
 	}
+}
+
+// A level that no vehicle can have is told so, and not called sound: where that
+// begins follows from what the vehicle has by its file and its first dives.
+func TestCannotBe(t *testing.T) {
+	v := vehicle.Example()
+	v.Tether.Power.JointsOhm, v.Thrusters[0].BranchOhm, v.Thrusters[0].NoLoadA, v.Thrusters[1].NoLoadA = 0.1, 0.1, 0.4, 0.6
+	m := predict.NewModel(v)
+	r := &fit.Result{Model: m, Base: m.NewParams(), Baseline: 1, Dives: make([]fit.DiveFit, 2)}
+	r.Base[predict.LoopOhm], r.Base[predict.OfThruster(0, predict.BranchOhm)], r.Base[predict.FrictionA] = 0.05, 0.02, 0.1
+	a := &analysis{r: r, causes: causes.Table(v)}
+	loop := v.Tether.CableOhm(20) + 0.15
+	for name, least := range map[string]float64{"battery": 0, "power_loop": -loop, "branch:" + v.Thrusters[0].Name: -0.12, "friction": -0.7, "thrust": math.Inf(-1), "ingress": math.Inf(-1)} {
+		c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == name })
+		require.GreaterOrEqual(t, c, 0, name)
+		state := func(level, sd float64) string {
+			limit := 1e3 // far from all of these
+			return a.stateOf(c, &Trend{Pattern: Steady, Limit: &limit, Level: Estimate{level, level - z95*sd, level + z95*sd}, Cause: &a.causes[c]})
+		}
+		if math.IsInf(least, -1) {
+			assert.Equal(t, Sound, state(-100, 0.01), name)
+			continue
+		}
+		assert.Equal(t, Sound, state(least+0.01, 0.001), name)
+		assert.Equal(t, CannotBe, state(least-0.01, 0.001), name)
+		assert.Equal(t, Sound, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
+	}
+	rep := &Report{Trends: []Trend{{Quantity: "friction_a", State: CannotBe, Level: Estimate{-0.8, -0.82, -0.78}, Cause: &causes.Cause{Words: "friction"}}}}
+	require.Len(t, rep.wrong(), 1)
+	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.wrong()[0])
+}
+
+// What only the newest dive shows asks for a repeat in one note: the likeliest in
+// full, the next after "or", and no more.
+func TestRepeats(t *testing.T) {
+	a := &analysis{r: &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "6"}}, {Log: &session.Dive{Label: "7"}}}},
+		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"}}}
+	once := func(cause, dive int, none float64) explained {
+		return explained{hypothesis: hypothesis{cause: cause, pattern: Once, onset: dive}, none: none}
+	}
+	assert.Empty(t, a.repeats(&explanation{parts: []explained{once(0, 0, 0.1), {hypothesis: hypothesis{pattern: Step, onset: 1}}}}), "an older dive, and what stays")
+	const ask = ": take these readings again before anything is believed"
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{parts: []explained{once(0, 1, 0.3)}}))
+	assert.Equal(t, []string{"dive 7 alone reads as if the propellers push less (80 % sure), or drag" + ask},
+		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
+}
+
+// What is sound again without a word is asked about in one note, each cause once
+// with its last end; not what has come back.
+func TestMended(t *testing.T) {
+	r := &fit.Result{}
+	for _, label := range []string{"1", "2", "3", "4", "5"} {
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: label}})
+	}
+	table := []causes.Cause{{Name: "joint", Quantity: "loop", Words: "excess loop resistance"}, {Name: "drag", Quantity: "drag", Words: "drag"}, {Name: "leak", Quantity: "g", Words: "water taken in"}}
+	a := &analysis{r: r, causes: table, renewed: make([]bool, 3), epoch: make([]int, 3)}
+	part := func(cause, onset, until int) explained {
+		return explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset, until: until}}
+	}
+	const ask = ", and no line says why: write under serviced what was done, or look whether it comes back"
+	assert.Empty(t, a.mended(&explanation{parts: []explained{part(0, 1, 0)}}))
+	assert.Equal(t, []string{"excess loop resistance is sound again since dive 5; drag is sound again since dive 3" + ask},
+		a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
+	assert.Equal(t, []string{"drag is sound again since dive 3" + ask}, a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
+	a.renewed[1], a.epoch[1] = true, 2
+	assert.Empty(t, a.mended(&explanation{parts: []explained{part(1, 1, 2)}}), "a service has made an end of it")
 }
 
 // What is less likely than not is a remark of one line, not a finding.
