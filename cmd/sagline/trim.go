@@ -12,7 +12,6 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
-	"sagline/session/units"
 )
 
 // trimOptions are the next dive's water and the buoyancy wanted in it.
@@ -23,20 +22,18 @@ type trimOptions struct {
 
 // trimmed is the answer, masses in g.
 type trimmed struct {
-	Schema     int             `json:"schema"`
-	Vehicle    string          `json:"vehicle"`
-	Density    float64         `json:"water_kg_m3"`
-	BallastOn  float64         `json:"ballast_on_g"`
-	FloatsNow  drift.Estimate  `json:"floats_now_g"`
-	Add        drift.Estimate  `json:"add_ballast_g"`
-	AtSurface  float64         `json:"then_at_surface_g"`
-	AtTwice    float64         `json:"then_at_twice_the_depth_g"`
-	Tubes      []tubeSuspicion `json:"tubes"`
-	GrowsG     *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
-	ballastRho float64
-	units      units.System // that it is printed in
-	deepest    float64      // m, that was logged, or twice what is planned
-	vehicle    *vehicle.Vehicle
+	Schema    int             `json:"schema"`
+	Vehicle   string          `json:"vehicle"`
+	Density   float64         `json:"water_kg_m3"`
+	BallastOn float64         `json:"ballast_on_g"`
+	FloatsNow drift.Estimate  `json:"floats_now_g"`
+	Add       drift.Estimate  `json:"add_ballast_g"`
+	AtSurface float64         `json:"then_at_surface_g"`
+	AtTwice   float64         `json:"then_at_twice_the_depth_g"`
+	Tubes     []tubeSuspicion `json:"tubes"`
+	GrowsG    *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
+	deepest   float64         // m, that was logged, or twice what is planned
+	vehicle   *vehicle.Vehicle
 }
 
 // tubeSuspicion holds a tube against the water taken in.
@@ -97,7 +94,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 		q[predict.TrimG] -= ingress
 		return m.NetBuoyancyG(&c) + q[predict.TrimG], advice.BallastFor(m, &c, q, o.wantG)
 	}
-	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, ballastRho: v.Hull.BallastDensityKGM3, units: v.Units, vehicle: v, Tubes: []tubeSuspicion{}}
+	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, Tubes: []tubeSuspicion{}}
 	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
 	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
 	t.FloatsNow.High, t.Add.High = at(ingress.Low)
@@ -119,7 +116,8 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 }
 
 func printTrim(w io.Writer, o *trimOptions, t trimmed) {
-	u, g := t.units, t.units.In("g")
+	u := t.vehicle.Units
+	g := u.In("g")
 	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
 		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
 	fmt.Fprintf(w, "it floats by %s %s there", t.FloatsNow.In(g), g.Name)
@@ -128,7 +126,7 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	if add.Value < 0 {
 		verb, add = "take off", drift.Estimate{Value: -add.Value, Low: -add.High, High: -add.Low}
 	}
-	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.ballastRho, "kg/m³", 0))
+	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}

@@ -143,7 +143,7 @@ func build() (site, error) {
 // them; the page and the service worker stand above it.
 func (s site) versioned() (site, error) {
 	sum := sha256.New()
-	for _, name := range s.names() {
+	for _, name := range slices.Sorted(maps.Keys(s)) {
 		fmt.Fprintf(sum, "%s %d\n", name, len(s[name]))
 		sum.Write(s[name])
 	}
@@ -159,7 +159,7 @@ func (s site) versioned() (site, error) {
 		return nil, err
 	}
 	out := site{}
-	for _, name := range s.names() {
+	for _, name := range slices.Sorted(maps.Keys(s)) {
 		if name == "index.html" || name == "service.js" {
 			continue
 		}
@@ -180,14 +180,6 @@ func (s site) versioned() (site, error) {
 		out[name] = b.Bytes()
 	}
 	return out, nil
-}
-
-func (s site) names() (out []string) {
-	for name := range s {
-		out = append(out, name)
-	}
-	slices.Sort(out)
-	return out
 }
 
 // inline are the scripts and the style sheets that the pages for a frame have in

@@ -18,7 +18,6 @@ type Range struct {
 // A Case is a vehicle that margins are judged on: as built, or as its log
 // says that it is.
 type Case struct {
-	Name    string // "as built"
 	Model   *predict.Model
 	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
 	LoopOhm Range          // Ω of the whole power loop in the water's temperature, joints in it
@@ -39,7 +38,7 @@ const z95 = vehicle.Z95
 // numbers and priors allow.
 func AsBuilt(m *predict.Model, c *predict.Condition) Case {
 	t := &m.Vehicle.Tether
-	s := Case{Name: "as built", Model: m, Params: m.NewParams()}
+	s := Case{Model: m, Params: m.NewParams()}
 	joints, battery := m.Vehicle.Belief("tether.power.joints_ohm"), m.Vehicle.Belief("battery.resistance_ohm")
 	s.Battery = Range{battery.Low, m.Vehicle.Battery.ResistanceOhm, battery.High}
 	cable := t.CableOhm(c.WaterC)
@@ -100,7 +99,7 @@ func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, bat
 	for _, x := range thrusters {
 		doubts = append(doubts, Doubt{Down: x.Times(-z95), Up: x.Times(z95)})
 	}
-	return Case{Doubts: doubts, Name: "by its log", Model: m, Params: p.ReadAsIs(),
+	return Case{Doubts: doubts, Model: m, Params: p.ReadAsIs(),
 		LoopOhm: about(t.CableOhm(c.WaterC)+t.Power.JointsOhm+p[predict.LoopOhm], loopSD),
 		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
 }

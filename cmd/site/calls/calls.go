@@ -119,12 +119,9 @@ func day(text string) time.Time {
 }
 
 // lines are the problems of an error, a line each.
-func lines(err error) (out []string) {
+func lines(err error) []string {
 	if err == nil {
 		return nil
 	}
-	for line := range strings.Lines(said(err)) {
-		out = append(out, strings.TrimRight(line, "\n"))
-	}
-	return out
+	return strings.Split(said(err), "\n")
 }
