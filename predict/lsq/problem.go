@@ -3,7 +3,6 @@ package lsq
 import (
 	"cmp"
 	"errors"
-	"fmt"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -48,25 +47,6 @@ func (s *Settings) withDefaults() Settings {
 
 // ErrStart reports residuals or derivatives that are not finite at x0.
 var ErrStart = errors.New("lsq: residuals or derivatives not finite at the start")
-
-func (p *Problem) check(x0 []float64) error {
-	switch {
-	case p.Dim < 1:
-		return fmt.Errorf("lsq: %d parameters, need >= 1", p.Dim)
-	case p.Size < p.Dim:
-		return fmt.Errorf("lsq: %d residuals for %d parameters, need >= %d", p.Size, p.Dim, p.Dim)
-	case p.Eval == nil:
-		return errors.New("lsq: no Eval")
-	case len(x0) != p.Dim:
-		return fmt.Errorf("lsq: start of %d values for %d parameters", len(x0), p.Dim)
-	}
-	for j, v := range x0 {
-		if !finite(v) {
-			return fmt.Errorf("lsq: start of parameter %d: %v", j, v)
-		}
-	}
-	return nil
-}
 
 func finite(v float64) bool { return v-v == 0 }
 

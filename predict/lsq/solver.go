@@ -62,12 +62,11 @@ func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 // defaults of Settings. The Result shares nothing with the Solver. Only the
 // result is allocated, whatever the number of steps.
 //
-// The error tells of shapes that do not match and of a start that is not
-// finite. A fit that ends early returns its best point and a Status that says
-// so: check Result.Status.Early.
+// The error is ErrStart. A fit that ends early returns its best point and a
+// Status that says so: check Result.Status.Early.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
-	if err := p.check(x0); err != nil {
-		return nil, err
+	if len(x0) != p.Dim || p.Size < p.Dim {
+		panic("lsq: shapes that do not match")
 	}
 	set := settings.withDefaults()
 	s.shape(p.Dim, p.Size)
