@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"image/color"
 
+	"gonum.org/v1/gonum/floats"
+
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/session/quantity"
@@ -37,13 +39,7 @@ func Shares(m *predict.Model, c predict.Condition, p predict.Params) []Share {
 }
 
 // Total is all of a share, W.
-func (s *Share) Total() float64 {
-	sum := 0.0
-	for _, w := range s.Watts {
-		sum += w
-	}
-	return sum
-}
+func (s *Share) Total() float64 { return floats.Sum(s.Watts[:]) }
 
 // BudgetPicture draws a bar for each combination of thrusters, split by where
 // the watts go, each part named where it fits, and in a key where no list is

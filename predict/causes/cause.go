@@ -8,6 +8,7 @@ package causes
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict/vehicle"
 )
@@ -157,14 +158,7 @@ func (c *Cause) Begins() float64 { return c.Step + c.Ramp }
 
 // ClearedBy says whether any of some services ends the cause.
 func (c *Cause) ClearedBy(services []string) bool {
-	for _, s := range services {
-		for _, p := range c.Cleared {
-			if s == p {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(services, func(s string) bool { return slices.Contains(c.Cleared, s) })
 }
 
 // one is an amplitude of one parameter.

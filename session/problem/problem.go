@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"github.com/agnivade/levenshtein"
 )
@@ -113,9 +112,6 @@ func Visible(s string) string {
 // Clean is a text of any length for a terminal: line ends and tabs stay, what
 // else would steer it and bytes that are no text become a sign of that.
 func Clean(s string) string {
-	if !strings.ContainsFunc(s, func(c rune) bool { return c == utf8.RuneError || steers(c) && c != '\n' && c != '\t' }) {
-		return s
-	}
 	return strings.Map(func(c rune) rune {
 		if steers(c) && c != '\n' && c != '\t' {
 			return '\ufffd'
