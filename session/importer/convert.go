@@ -54,7 +54,7 @@ type converter struct {
 	columns  []under
 	bad      map[string]problem.List // cells by heading that cannot be read, why
 	before   Line                    // what stands above the next line without being one
-	days     wording.Calendar
+	days     *wording.Calendar
 	marksOff bool // a column of one thruster says where it did not run
 }
 
@@ -72,7 +72,7 @@ func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) 
 		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
 		c.columns = append(c.columns, under{Match: match, head: h, targets: match.targets()})
 	}
-	c.days = wording.Calendar{Form: m.Date, Year: cmp.Or(m.found, m.Year)}
+	c.days = wording.NewCalendar(m.days(s), m.Date, cmp.Or(m.found, m.Year))
 	c.before.Cells, c.out.Account = session.Row{}, s.Account
 	c.out.Account.Left = map[string]int{}
 	maps.Copy(c.out.Account.Left, s.Account.Left)

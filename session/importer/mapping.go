@@ -14,7 +14,7 @@ import (
 type Mapping struct {
 	Dives     string            `toml:"dives" comment:"a dive for each label in the \"column\", each \"date\", or one for the \"file\""`
 	Date      string            `toml:"date" comment:"\"year-month-day\", \"day.month.year\" or \"month/day/year\""`
-	Year      string            `toml:"year,omitempty" comment:"of the dates without one; \"above\": that of the date above each"`
+	Year      string            `toml:"year,omitempty" comment:"of the first date without one; \"above\": that of the date above it"`
 	Decimal   string            `toml:"decimal" comment:"the decimal mark"`
 	Work      string            `toml:"work" comment:"\"yes\" takes what [notes] says as done, \"no\" keeps it as notes alone"`
 	Alone     string            `toml:"alone" comment:"a number alone where cells have several is the \"first\", or kept in the \"note\""`

@@ -66,7 +66,7 @@ func (c *converter) ask() {
 	_, lacking := wording.FindYear(days, m.Date, c.s.File)
 	texts := map[string]string{
 		"date":    fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), wording.DayFirst, wording.MonthFirst),
-		"year":    fmt.Sprintf("dates without a year such as %s: which year are they of? %q: that of the date above each; where a year ends between them, write it into the file", problem.Quote(lacking), wording.YearAbove),
+		"year":    fmt.Sprintf("dates without a year such as %s: which year is the first of? %q: that of the date above it; the others go on from there in the order of the file", problem.Quote(lacking), wording.YearAbove),
 		"decimal": `numbers with three digits after the mark: decimal "." or ","?`,
 		"work":    "notes of work done: " + strings.Join(m.works(), "; ") + ": take these?",
 		"alone":   "a number alone where other cells of its column have several: is it the first of them?",

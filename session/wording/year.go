@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"cmp"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -24,38 +25,91 @@ func readYear(text string) int {
 	return n
 }
 
-// A Calendar reads the dates of a file in its order. Year is that of those without
-// one, or YearAbove.
+// A Calendar reads the dates of a file in its order. Year is that of the first of
+// those without one, or YearAbove: a date without a year has that of the date above
+// it, or the next, as goes on with the order.
 type Calendar struct {
 	Form, Year string
 	Lacking    []time.Time // those without one
+	doubtful   bool        // whether one of them is of this year or the next
+	order      int         // −1: newest first; 0: these dates do not say
 	last       time.Time
+	lacked     bool // last did
+}
+
+// Dates of one order: what lies further back than outOfOrder is of the next year, and
+// surely so from nextYear on; common practice, no source.
+const (
+	outOfOrder = 31 * 24 * time.Hour
+	nextYear   = 92 * 24 * time.Hour
+	halfYear   = 183 * 24 * time.Hour
+)
+
+// NewCalendar finds the order of a file's dates: that of most steps that are shorter
+// than half a year.
+func NewCalendar(days []string, form, year string) *Calendar {
+	c := &Calendar{Form: form, Year: year}
+	last, steps := time.Time{}, 0
+	for _, text := range days {
+		at := AnyYear
+		if !last.IsZero() {
+			at = last.Year()
+		}
+		day, err := ReadDate(text, form, at)
+		if err != nil {
+			continue
+		}
+		if step := day.Sub(last); !last.IsZero() && step.Abs() < halfYear {
+			steps += cmp.Compare(step, 0)
+		}
+		last = day
+	}
+	c.order = cmp.Compare(steps, 0)
+	return c
+}
+
+// back is how far a day lies back against the order.
+func (c *Calendar) back(day time.Time) time.Duration {
+	switch step := day.Sub(c.last); {
+	case c.last.IsZero():
+		return 0
+	case c.order < 0:
+		return step
+	default:
+		return -step
+	}
 }
 
 // Read is a day as written.
 func (c *Calendar) Read(text string) (time.Time, error) {
 	day, err := ReadDate(text, c.Form, 0)
-	if err != nil {
-		year := readYear(c.Year)
-		if c.Year == YearAbove {
+	lacks := err != nil
+	if lacks {
+		year, next := readYear(c.Year), 1
+		if (year > 0 || c.Year == YearAbove) && !c.last.IsZero() {
 			year = c.last.Year()
 		}
-		if day, err = ReadDate(text, c.Form, year); err != nil {
-			return day, err
+		if c.order < 0 {
+			next = -1
+		}
+		if day, err = ReadDate(text, c.Form, year); err != nil || c.back(day) > outOfOrder {
+			c.doubtful = c.doubtful || err == nil && c.back(day) < nextYear
+			if day, err = ReadDate(text, c.Form, year+next); err != nil {
+				return day, err
+			}
 		}
 		c.Lacking = append(c.Lacking, day)
 	}
-	c.last = day
+	if back := c.back(day); lacks || c.lacked {
+		c.doubtful = c.doubtful || back > outOfOrder || c.order == 0 && back.Abs() > outOfOrder
+	}
+	c.last, c.lacked = day, lacks
 	return day, nil
 }
 
-// farApart are dates that are rather of two years, where one does not say its
-// own.
-const farApart = 183 * 24 * time.Hour
-
-// FindYear is the year of the dates without one: that of the file's other dates,
-// else that in its name. It is "" where these do not say, or a year may end
-// between two of the dates. lacking is the first date without one, "" for none.
+// FindYear is the year of the first date without one, as goes on with the file's
+// other dates, else with the years in its name. It is "" where these do not say, or
+// it is in doubt between which dates a year ends. lacking is that date, "" for none.
 func FindYear(days []string, form, file string) (year, lacking string) {
 	var years []int
 	for _, text := range days {
@@ -65,41 +119,35 @@ func FindYear(days []string, form, file string) (year, lacking string) {
 			lacking = text
 		}
 	}
-	first := len(years) > 0 && lacking != days[0] // has its own
-	if len(years) == 0 {
+	named, first := len(years) == 0, len(years) > 0 && lacking != days[0] // has its own
+	if named {
 		for _, digits := range strings.FieldsFunc(filepath.Base(file), func(r rune) bool { return !unicode.IsDigit(r) }) {
 			if n := readYear(digits); n > 0 {
 				years = append(years, n)
 			}
 		}
 	}
-	slices.Sort(years)
-	switch years = slices.Compact(years); {
-	case len(years) == 1:
-		year = strconv.Itoa(years[0])
-	case first:
-		year = YearAbove
+	if slices.Sort(years); NewCalendar(days, form, "").order < 0 {
+		slices.Reverse(years)
 	}
-	if yearEnds(days, Calendar{Form: form, Year: year}) {
-		year = ""
+	years = slices.Compact(years)
+	var tried []string
+	switch {
+	case first && len(years) > 1:
+		tried = []string{YearAbove}
+	case named && len(years) > 0:
+		tried = []string{strconv.Itoa(years[0])}
+	case len(years) > 0: // or that of the year that ends before the first that is said
+		tried = []string{strconv.Itoa(years[0]), strconv.Itoa(years[0] - 1), strconv.Itoa(years[0] + 1)}
 	}
-	return year, lacking
-}
-
-// yearEnds says whether a year may end between two dates of which one has none.
-func yearEnds(days []string, c Calendar) bool {
-	last, lacked := time.Time{}, false
-	for _, text := range days {
-		n := len(c.Lacking)
-		day, err := c.Read(text)
-		if err != nil {
-			continue
+	for _, year := range tried {
+		c := NewCalendar(days, form, year)
+		for _, text := range days {
+			_, _ = c.Read(text) // who reads it says what is no date
 		}
-		lacks := len(c.Lacking) > n
-		if !last.IsZero() && (lacks || lacked && c.Year != YearAbove) && day.Sub(last).Abs() > farApart {
-			return true
+		if !c.doubtful && !(named && c.last.Year() != years[len(years)-1]) {
+			return year, lacking
 		}
-		last, lacked = day, lacks
 	}
-	return false
+	return "", lacking
 }
