@@ -161,9 +161,6 @@ func (t *Trace) through(when *Timeline) (lo, hi float64) {
 // LimitDrawn says whether the limit lies within the range drawn.
 func (t *Trace) LimitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 
-// Clip brings a value into the range drawn.
-func (t *Trace) Clip(y float64) float64 { return math.Min(math.Max(y, t.Low), t.High) }
-
 // marks are a quantity's alarms, the newest first, then the services that touch it: where words
 // do not all fit, those of alarms come first.
 func marks(rep *drift.Report, q *drift.Trend) []Mark {
