@@ -83,7 +83,7 @@ func newBuilder(log *Log, t *table) *builder {
 			b.columns = append(b.columns, c)
 		}
 	}
-	slices.SortFunc(b.columns, func(x, y *Column) int { return x.place - y.place })
+	slices.SortFunc(b.columns, func(x, y *Column) int { return x.field - y.field })
 	return b
 }
 

@@ -3,7 +3,6 @@ package session
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -134,43 +133,3 @@ func withUnit(text string, commas bool) bool {
 	}
 	return rest != text && decimal(rest) && rest[len(rest)-1] >= '0' && rest[len(rest)-1] <= '9'
 }
-
-// entered is a value as it is written in column c: as it was entered where it
-// came from there, so that nothing is lost.
-func (c *Column) entered(v Value) string {
-	switch {
-	case !v.Measured():
-		return ""
-	case v.Column == c:
-		return decimals(v.Entered)
-	default:
-		return c.fewestDigits(v.X)
-	}
-}
-
-// fewestDigits is the cell in column c that reads as base.
-func (c *Column) fewestDigits(base float64) string {
-	s, _ := fewestDigits(c.FromBase(base), func(x float64) bool { return c.ToBase(x) == base })
-	return s
-}
-
-// fewestDigits is the decimal with the fewest digits beside x that is exact, and
-// its value; x itself, all digits of it, where none is. A value that came
-// from 10 ft is written as 10, not 10.000000000000002.
-func fewestDigits(x float64, exact func(float64) bool) (string, float64) {
-	for digits := range 17 {
-		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits, 64), 64)
-		if err == nil && exact(y) {
-			return decimals(y), y
-		}
-	}
-	for _, y := range []float64{math.Nextafter(x, math.Inf(1)), math.Nextafter(x, math.Inf(-1))} {
-		if exact(y) {
-			return decimals(y), y
-		}
-	}
-	return decimals(x), x
-}
-
-// decimals is a number without exponent, exact.
-func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -1,11 +1,66 @@
 package session
 
 import (
+	"reflect"
 	"slices"
+	"strconv"
+	"strings"
 
 	"sagline/session/quantity"
 	"sagline/session/units"
 )
+
+// csvLine is the table of columns, and a line as it is written: reading,
+// writing and help are all driven by its fields and their tags. span names the range that a number must lie
+// in, in the unit of the quantity's first column, which is its base unit; the
+// other columns of the quantity have the same range in theirs. What an
+// instrument reads has a ceiling far above what is plausible, since a slipped
+// decimal point is for the fit to recognise. The order is that in which they
+// are asked for and stand in a file; asked says which are asked for once, before
+// a dive's first line.
+type csvLine struct {
+	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
+	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
+	Battery          string `csv:"battery" quantity:"battery" asked:"once" help:"label of the battery used, on the first line of a dive; empty: the one before"`
+	Serviced         string `csv:"serviced" quantity:"serviced" asked:"once" help:"parts worked on just before this line, joined by +"`
+	BallastG         string `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" asked:"once" help:"dry mass added or taken off just before this line"`
+	BallastOz        string `csv:"ballast_oz" quantity:"ballast" unit:"oz" asked:"once" help:"dry mass added or taken off just before this line"`
+	WaterC           string `csv:"water_c" quantity:"water" unit:"°C" span:"-3..45" asked:"once" help:"water temperature, carried forward"`
+	WaterF           string `csv:"water_f" quantity:"water" unit:"°F" asked:"once" help:"water temperature, carried forward"`
+	SalinityPSU      string `csv:"salinity_psu" quantity:"salinity" unit:"psu" span:"0..45" asked:"once" help:"salinity, carried forward; 0 where never given"`
+	Minute           string `csv:"minute" quantity:"minute" unit:"min" span:"0..100000" help:"minutes since the dive began"`
+	Time             string `csv:"time" quantity:"clock" help:"clock as hh:mm, instead of minute"`
+	Thrusters        string `csv:"thrusters" quantity:"thrusters" help:"off, or names joined by +, each with astern or down where reversed"`
+	Lights           string `csv:"lights" quantity:"lights" help:"on or off"`
+	Held             string `csv:"held" quantity:"held" help:"yes when the vehicle was held still"`
+	DepthM           string `csv:"depth_m" quantity:"depth" unit:"m" span:"0..1000" help:"depth"`
+	DepthFt          string `csv:"depth_ft" quantity:"depth" unit:"ft" help:"depth"`
+	TetherOutM       string `csv:"tether_out_m" quantity:"tether" unit:"m" span:"0..10000" help:"tether paid out"`
+	TetherOutFt      string `csv:"tether_out_ft" quantity:"tether" unit:"ft" help:"tether paid out"`
+	BatteryV         string `csv:"battery_v" quantity:"battery_v" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
+	CurrentA         string `csv:"current_a" quantity:"current_a" unit:"A" span:"0..5000" help:"battery current"`
+	VehicleV         string `csv:"vehicle_v" quantity:"vehicle_v" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
+	RunM             string `csv:"run_m" quantity:"run" unit:"m" span:"0.01..10000" help:"length of a timed run"`
+	RunFt            string `csv:"run_ft" quantity:"run" unit:"ft" help:"length of a timed run"`
+	RunS             string `csv:"run_s" quantity:"run time" unit:"s" span:"0.01..100000" help:"time of the run"`
+	RunBackS         string `csv:"run_back_s" quantity:"run back" unit:"s" span:"0.01..100000" help:"time of the same run the other way"`
+	SpeedMS          string `csv:"speed_m_s" quantity:"speed_m_s" unit:"m/s" span:"0..100" help:"steady speed through the water"`
+	SpeedFtS         string `csv:"speed_ft_s" quantity:"speed_m_s" unit:"ft/s" help:"steady speed through the water"`
+	SpeedKn          string `csv:"speed_kn" quantity:"speed_m_s" unit:"kn" help:"steady speed through the water"`
+	ClimbM           string `csv:"climb_m" quantity:"climbed" unit:"m" span:"-1000..1000" help:"height climbed, + up"`
+	ClimbFt          string `csv:"climb_ft" quantity:"climbed" unit:"ft" help:"height climbed, + up"`
+	ClimbS           string `csv:"climb_s" quantity:"climb time" unit:"s" span:"0.01..100000" help:"time of the climb"`
+	ClimbMS          string `csv:"climb_m_s" quantity:"climb_m_s" unit:"m/s" span:"-100..100" help:"steady vertical speed, + up"`
+	ClimbFtS         string `csv:"climb_ft_s" quantity:"climb_m_s" unit:"ft/s" help:"steady vertical speed, + up"`
+	TrimG            string `csv:"trim_g" quantity:"trim_g" unit:"g" span:"-1000000..1000000" help:"weight in water that brings the vehicle to hover, + when it floats"`
+	TrimOz           string `csv:"trim_oz" quantity:"trim_g" unit:"oz" help:"weight in water that brings the vehicle to hover, + when it floats"`
+	PullN            string `csv:"pull_n" quantity:"pull_n" unit:"N" span:"0..100000" help:"static pull of a held vehicle"`
+	PullKgf          string `csv:"pull_kgf" quantity:"pull_n" unit:"kgf" help:"static pull of a held vehicle"`
+	PullLbf          string `csv:"pull_lbf" quantity:"pull_n" unit:"lbf" help:"static pull of a held vehicle"`
+	LoopOhm          string `csv:"loop_ohm" quantity:"loop_ohm" unit:"Ω" span:"0..1000000" help:"ohmmeter across the power pair, vehicle end shorted"`
+	InsulationMegohm string `csv:"insulation_megohm" quantity:"insulation_megohm" unit:"MΩ" span:"0..1000000" help:"power pair to water"`
+	Note             string `csv:"note" quantity:"note" help:"free text"`
+}
 
 // A Column is one column of dives.csv. Columns with the same Quantity stand
 // for each other in another unit.
@@ -14,65 +69,14 @@ type Column struct {
 	Lowest, Highest            float64 // of what a cell may hold, in Unit
 	Once                       bool    // asked for before a dive's first line only
 
-	place   int // in the table
+	field   int // of csvLine
 	reads   bool
 	reading quantity.Quantity // where it is what an instrument reads
 	in      units.Unit
 }
 
-// columnTable is the table of columns: reading, writing and help are all driven by its
-// rows. The first column of a quantity says in which range a number must lie, in
-// its unit, which is the base unit; the other columns of the quantity have the same
-// range in theirs. What an instrument reads has a ceiling far above what is
-// plausible, since a slipped decimal point is for the fit to recognise. The order
-// is that in which they are asked for and stand in a file; Once says which are
-// asked for once, before a dive's first line.
-var columnTable = []*Column{
-	{Name: "dive", Quantity: "dive", Help: "label of the dive; lines of one dive stand together"},
-	{Name: "date", Quantity: "date", Help: "ISO 8601 day, on the first line of a dive"},
-	{Name: "battery", Quantity: "battery", Once: true, Help: "label of the battery used, on the first line of a dive; empty: the one before"},
-	{Name: "serviced", Quantity: "serviced", Once: true, Help: "parts worked on just before this line, joined by +"},
-	{Name: "ballast_g", Quantity: "ballast", Unit: "g", Lowest: -1000000, Highest: 1000000, Once: true, Help: "dry mass added or taken off just before this line"},
-	{Name: "ballast_oz", Quantity: "ballast", Unit: "oz", Once: true, Help: "dry mass added or taken off just before this line"},
-	{Name: "water_c", Quantity: "water", Unit: "°C", Lowest: -3, Highest: 45, Once: true, Help: "water temperature, carried forward"},
-	{Name: "water_f", Quantity: "water", Unit: "°F", Once: true, Help: "water temperature, carried forward"},
-	{Name: "salinity_psu", Quantity: "salinity", Unit: "psu", Lowest: 0, Highest: 45, Once: true, Help: "salinity, carried forward; 0 where never given"},
-	{Name: "minute", Quantity: "minute", Unit: "min", Lowest: 0, Highest: 100000, Help: "minutes since the dive began"},
-	{Name: "time", Quantity: "clock", Help: "clock as hh:mm, instead of minute"},
-	{Name: "thrusters", Quantity: "thrusters", Help: "off, or names joined by +, each with astern or down where reversed"},
-	{Name: "lights", Quantity: "lights", Help: "on or off"},
-	{Name: "held", Quantity: "held", Help: "yes when the vehicle was held still"},
-	{Name: "depth_m", Quantity: "depth", Unit: "m", Lowest: 0, Highest: 1000, Help: "depth"},
-	{Name: "depth_ft", Quantity: "depth", Unit: "ft", Help: "depth"},
-	{Name: "tether_out_m", Quantity: "tether", Unit: "m", Lowest: 0, Highest: 10000, Help: "tether paid out"},
-	{Name: "tether_out_ft", Quantity: "tether", Unit: "ft", Help: "tether paid out"},
-	{Name: "battery_v", Quantity: "battery_v", Unit: "V", Lowest: 0, Highest: 1000, Help: "voltage at the battery terminals"},
-	{Name: "current_a", Quantity: "current_a", Unit: "A", Lowest: 0, Highest: 5000, Help: "battery current"},
-	{Name: "vehicle_v", Quantity: "vehicle_v", Unit: "V", Lowest: 0, Highest: 1000, Help: "voltage of the power pair at the vehicle"},
-	{Name: "run_m", Quantity: "run", Unit: "m", Lowest: 0.01, Highest: 10000, Help: "length of a timed run"},
-	{Name: "run_ft", Quantity: "run", Unit: "ft", Help: "length of a timed run"},
-	{Name: "run_s", Quantity: "run time", Unit: "s", Lowest: 0.01, Highest: 100000, Help: "time of the run"},
-	{Name: "run_back_s", Quantity: "run back", Unit: "s", Lowest: 0.01, Highest: 100000, Help: "time of the same run the other way"},
-	{Name: "speed_m_s", Quantity: "speed_m_s", Unit: "m/s", Lowest: 0, Highest: 100, Help: "steady speed through the water"},
-	{Name: "speed_ft_s", Quantity: "speed_m_s", Unit: "ft/s", Help: "steady speed through the water"},
-	{Name: "speed_kn", Quantity: "speed_m_s", Unit: "kn", Help: "steady speed through the water"},
-	{Name: "climb_m", Quantity: "climbed", Unit: "m", Lowest: -1000, Highest: 1000, Help: "height climbed, + up"},
-	{Name: "climb_ft", Quantity: "climbed", Unit: "ft", Help: "height climbed, + up"},
-	{Name: "climb_s", Quantity: "climb time", Unit: "s", Lowest: 0.01, Highest: 100000, Help: "time of the climb"},
-	{Name: "climb_m_s", Quantity: "climb_m_s", Unit: "m/s", Lowest: -100, Highest: 100, Help: "steady vertical speed, + up"},
-	{Name: "climb_ft_s", Quantity: "climb_m_s", Unit: "ft/s", Help: "steady vertical speed, + up"},
-	{Name: "trim_g", Quantity: "trim_g", Unit: "g", Lowest: -1000000, Highest: 1000000, Help: "weight in water that brings the vehicle to hover, + when it floats"},
-	{Name: "trim_oz", Quantity: "trim_g", Unit: "oz", Help: "weight in water that brings the vehicle to hover, + when it floats"},
-	{Name: "pull_n", Quantity: "pull_n", Unit: "N", Lowest: 0, Highest: 100000, Help: "static pull of a held vehicle"},
-	{Name: "pull_kgf", Quantity: "pull_n", Unit: "kgf", Help: "static pull of a held vehicle"},
-	{Name: "pull_lbf", Quantity: "pull_n", Unit: "lbf", Help: "static pull of a held vehicle"},
-	{Name: "loop_ohm", Quantity: "loop_ohm", Unit: "Ω", Lowest: 0, Highest: 1000000, Help: "ohmmeter across the power pair, vehicle end shorted"},
-	{Name: "insulation_megohm", Quantity: "insulation_megohm", Unit: "MΩ", Lowest: 0, Highest: 1000000, Help: "power pair to water"},
-	{Name: "note", Quantity: "note", Help: "free text"},
-}
-
 var (
-	columns = completed(columnTable)
+	columns = readTable()
 	byName  = make(map[string]*Column, len(columns))
 	names   = make([]string, len(columns))
 )
@@ -81,21 +85,6 @@ func init() {
 	for i, c := range columns {
 		byName[c.Name], names[i] = c, c.Name
 	}
-}
-
-// completed are rows of the table with what follows from others.
-func completed(rows []*Column) []*Column {
-	base := map[string]*Column{} // the first column of each quantity
-	for i, c := range rows {
-		c.place, c.in = i, units.Find(c.Unit)
-		c.reading, c.reads = readingOf(c.Quantity)
-		if first, ok := base[c.Quantity]; ok {
-			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)
-		} else {
-			base[c.Quantity] = c
-		}
-	}
-	return rows
 }
 
 // Columns is the table of all columns, in the order they are written.
@@ -154,3 +143,37 @@ func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
 
 // timed says whether the column holds the seconds of a timed run or climb.
 func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }
+
+func readTable() []*Column {
+	t := reflect.TypeFor[csvLine]()
+	out := make([]*Column, t.NumField())
+	base := map[string]*Column{} // the first column of each quantity
+	for i := range out {
+		tag := t.Field(i).Tag
+		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), Once: tag.Get("asked") == "once", field: i}
+		c.in = units.Find(c.Unit)
+		c.reading, c.reads = readingOf(c.Quantity)
+		if first, ok := base[c.Quantity]; ok {
+			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)
+		} else if c.Unit != "" {
+			c.Lowest, c.Highest = span(tag.Get("span"))
+			base[c.Quantity] = c
+		}
+		out[i] = c
+	}
+	return out
+}
+
+// span reads "lowest..highest". A tag that does not is a mistake in the
+// table, so it panics as the program starts.
+func span(tag string) (lowest, highest float64) {
+	lo, hi, _ := strings.Cut(tag, "..")
+	lowest, err := strconv.ParseFloat(lo, 64)
+	if err == nil {
+		highest, err = strconv.ParseFloat(hi, 64)
+	}
+	if err != nil {
+		panic("session: span " + strconv.Quote(tag))
+	}
+	return lowest, highest
+}

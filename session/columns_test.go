@@ -103,3 +103,8 @@ func TestQuantityOf(t *testing.T) {
 		assert.False(t, ok, name)
 	}
 }
+
+func TestSpanThatIsNoneEndsTheProgram(t *testing.T) {
+	assert.Panics(t, func() { span("0..lots") })
+	assert.Panics(t, func() { span("") })
+}

@@ -2,12 +2,14 @@ package session_test
 
 import (
 	"fmt"
+	"os"
 	"strings"
 
 	"sagline/session"
 )
 
-// A log is read, and one reading looked at in two units.
+// A log is read, one reading is looked at in two units, and the log is written
+// in metres.
 func Example() {
 	log, err := session.Read(strings.NewReader(`# first swim of the year
 dive;date;thrusters;depth_ft;battery_v;note
@@ -20,8 +22,14 @@ dive;date;thrusters;depth_ft;battery_v;note
 	}
 	depth := log.Dives[0].Lines[1].Depth
 	fmt.Printf("%g %s is %.3f m; 6 m would read %.1f\n", depth.Entered, depth.Column.Unit, depth.X, depth.EnteredFor(6))
+	if err := session.Write(os.Stdout, []string{"dive", "date", "thrusters", "depth_m", "battery_v", "note"}, log); err != nil {
+		fmt.Println(err)
+	}
 	// Output:
 	// 10 ft is 3.048 m; 6 m would read 19.7
+	// dive,date,thrusters,depth_m,battery_v,note
+	// 1,2026-05-02,off,0,12.8,
+	// 1,,port + starboard,3.048,12.1,"steady, calm"
 }
 
 // All problems of a file are told at once, each with its place.

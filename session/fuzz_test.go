@@ -42,7 +42,7 @@ func readsBack(t *testing.T, text string) {
 	}
 	columns := finite(t, log)
 	var b bytes.Buffer
-	if err := writeAny(&b, columns, log); err != nil {
+	if err := Write(&b, columns, log); err != nil {
 		t.Fatal(err)
 	}
 	again, err := Read(bytes.NewReader(b.Bytes()), "dives.csv")

@@ -25,7 +25,7 @@ func read(t *testing.T, text string) *Log {
 func written(t *testing.T, log *Log, columns ...string) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, writeAny(&b, columns, log))
+	require.NoError(t, Write(&b, columns, log))
 	return b.String()
 }
 

@@ -130,7 +130,7 @@ func (l *LocateLine) row(header []string, separator byte, end string) string {
 	cells := make([]string, len(header))
 	for i, cell := range l.cells() {
 		if at := slices.Index(header, locateColumns[i]); at >= 0 {
-			cells[at] = quote(EscapeFormula(strings.ToValidUTF8(*cell, "\ufffd")), separator, end)
+			cells[at] = quote(textCell(*cell), separator, end)
 		}
 	}
 	return strings.Join(cells, string(separator)) + end

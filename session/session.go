@@ -111,7 +111,7 @@ type Line struct {
 	Salinity   float64 // psu, carried forward within the dive, else 0
 	BallastG   float64 // g, running total of dry mass added since the log began
 	Serviced   []string
-	Note       string
+	Note       string `column:"note"`
 
 	Minute    Value // min since the dive began
 	Depth     Value // m

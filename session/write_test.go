@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"sagline/session/quantity"
 	"strings"
 	"testing"
 
@@ -18,7 +19,7 @@ func TestWriteReadsBack(t *testing.T) {
 		log := aLog(t)
 		for _, columns := range [][]string{metric, imperial} {
 			var b bytes.Buffer
-			require.NoError(t, writeAny(&b, columns, log))
+			require.NoError(t, Write(&b, columns, log))
 			again, err := Read(bytes.NewReader(b.Bytes()), "dives.csv")
 			require.NoError(t, err, b.String())
 			assert.Empty(t, difference(log, again, rounding), b.String())
@@ -48,35 +49,53 @@ func TestWriteHasNoMoreDigitsThanNeeded(t *testing.T) {
 		written(t, log, "dive", "date", "depth_ft", "water_f", "trim_oz", "pull_kgf"))
 }
 
+// Where the columns of a timed run are missing the speed is what is kept.
+func TestTimedRunsInOtherColumns(t *testing.T) {
+	log := read(t, "dive,date,run_m,run_s,run_back_s\n1,2026-05-02,10,20,40\n1,,10,20,\n")
+	assert.Equal(t, "dive,date,speed_m_s\n1,2026-05-02,0.375\n1,,0.5\n", written(t, log, "dive", "date", "speed_m_s"))
+	one := read(t, written(t, log, "dive", "date", "run_m", "run_s"))
+	assert.InDelta(t, 0.375, one.Dives[0].Lines[0].Readings[quantity.Speed].X, 1e-15, "one way at the mean speed")
+	assert.Equal(t, "dive,date,run_s\n1,2026-05-02,\n1,,\n", written(t, log, "dive", "date", "run_s"), "seconds alone say nothing")
+}
+
 // No cell of text starts what a spreadsheet would run, nor a comment.
 func TestTextIsHarmless(t *testing.T) {
+	line := Line{Electrical: true, Drives: []Drive{{"@port", false}}}
 	for _, s := range []string{"=1+1", "+1", "-1", "@sum", "\t=1", "\r=1", "#1", " =1", "'=1", "''-1"} {
-		log := &Log{Dives: []Dive{{Label: "#1", Lines: []Line{{Electrical: true, Drives: []Drive{{"@port", false}}, Note: s}}}}}
-		var b bytes.Buffer
-		require.NoError(t, Write(&b, []string{"dive", "date", "thrusters", "note"}, log))
-		rows, err := csv.NewReader(&b).ReadAll()
+		l := line
+		l.Note = s
+		log := &Log{Dives: []Dive{{Label: s, Lines: []Line{l}}}}
+		rows, err := csv.NewReader(strings.NewReader(written(t, log, "dive", "date", "thrusters", "note"))).ReadAll()
 		require.NoError(t, err)
 		for _, i := range []int{0, 2, 3} {
 			assert.Equal(t, "'", rows[1][i][:1], "%q", s)
 		}
 	}
+	log := &Log{Dives: []Dive{{Label: "1", Lines: []Line{{Note: "'twas \xff\r\ncalm"}}}}}
+	assert.Equal(t, "dive,date,note\n1,0001-01-01,\"'twas \ufffd\ncalm\"\n", written(t, log, "dive", "date", "note"))
 }
 
-// What carries forward is written where it changes, and no column that is not
-// wanted.
-func TestWriteWhatIsMade(t *testing.T) {
-	text := "dive,date,battery,water_c,salinity_psu,ballast_g,minute,thrusters,held,battery_v,serviced\n" +
-		"1,2026-05-02,A,9,0,100,1,off,,12.7,joint+seal\n1,,,,,,2,port + up astern,yes,,\n1,,,8.5,33,-300,3,off,,,\n2,2026-05-03,,8.5,33,,1,off,,12.6,\n3,2026-05-04,B,9,0,,1,off,,12.5,\n"
-	log := read(t, text)
-	var b bytes.Buffer
-	require.NoError(t, Write(&b, log.Columns, log))
-	assert.Equal(t, text, b.String())
-	b.Reset()
-	require.NoError(t, Write(&b, []string{"dive", "date", "battery_v"}, log))
-	assert.Equal(t, "dive,date,battery_v\n1,2026-05-02,12.7\n1,,\n1,,\n2,2026-05-03,12.6\n3,2026-05-04,12.5\n", b.String())
-	b.Reset()
-	require.NoError(t, Write(&b, []string{"dive"}, &Log{}))
-	assert.Equal(t, "dive\n", b.String())
+func TestWriteRefusesWhatWouldNotRead(t *testing.T) {
+	log := read(t, "dive,date,minute\n1,2026-05-02,2\n")
+	for _, c := range []struct{ columns, want string }{
+		{"dive date fathoms", `no column "fathoms"`},
+		{"date", `no column "dive" to write`},
+		{"dive minute", `no column "date" to write`},
+		{"dive date dive", `columns "dive" and "dive": want one of them`},
+		{"dive date depth_m depth_ft", `columns "depth_m" and "depth_ft": want one of them`},
+		{"dive date time", `dive "1": minute 2 is of no clock, want a column "minute"`},
+	} {
+		var b bytes.Buffer
+		assert.EqualError(t, Write(&b, strings.Fields(c.columns), log), c.want)
+		assert.Empty(t, b.String())
+	}
+	assert.Equal(t, "dive\n", written(t, &Log{}, "dive"), "without dives no date is needed")
+	assert.Equal(t, "dive,date,minute,time\n1,2026-05-02,2,\n", written(t, log, "dive", "date", "minute", "time"))
+}
+
+func TestClockAsMinutes(t *testing.T) {
+	log := read(t, "dive,date,time\n1,2026-05-02,10:30\n1,,10:45\n")
+	assert.Equal(t, "dive,date,minute\n1,2026-05-02,0\n1,,15\n", written(t, log, "dive", "date", "minute"))
 }
 
 type fullDisk struct{ left int }

@@ -1,48 +1,14 @@
 package session
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
+	"math"
+	"reflect"
+	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 )
-
-// writeAny writes any log in any columns that can hold it, each in its own unit, so
-// that Read reads it back as it was: what Read is held against. What was not
-// measured is an empty cell; what carries forward is written where it changes, but
-// the tether paid out on every line.
-func writeAny(w io.Writer, names []string, log *Log) error {
-	e, out := newRowEncoder(names), csv.NewWriter(w)
-	_ = out.Write(names)
-	for d := range log.Dives {
-		dive := &log.Dives[d]
-		e.before = nil
-		for i := range dive.Lines {
-			row := make([]string, len(names))
-			for k, c := range e.columns {
-				var err error
-				if row[k], err = e.cell(c, dive, &dive.Lines[i]); err != nil {
-					return fmt.Errorf("dive %q: %w", dive.Label, err)
-				}
-			}
-			_ = out.Write(row)
-			e.before = &dive.Lines[i]
-		}
-		e.battery = dive.Battery
-	}
-	out.Flush()
-	return out.Error()
-}
-
-func newRowEncoder(names []string) *rowEncoder {
-	e := &rowEncoder{has: map[string]*Column{}, columns: make([]*Column, len(names))}
-	for i, n := range names {
-		e.columns[i] = byName[n]
-		e.has[byName[n].Quantity] = byName[n]
-	}
-	return e
-}
 
 // rowEncoder turns the lines of one log into cells.
 type rowEncoder struct {
@@ -53,21 +19,34 @@ type rowEncoder struct {
 	battery string             // of the dive before
 }
 
+// line is a line as it is written.
+func (e *rowEncoder) line(d *Dive, l *Line) (out csvLine, err error) {
+	fields := reflect.ValueOf(&out).Elem()
+	for _, c := range e.columns {
+		text, err := e.cell(c, d, l)
+		if err != nil {
+			return out, fmt.Errorf("dive %q: %w", d.Label, err)
+		}
+		fields.Field(c.field).SetString(text)
+	}
+	return out, nil
+}
+
 // cell is a line's cell in column c.
 func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) (string, error) {
 	if t, ok := textColumns[c.Quantity]; ok {
-		return harmless(t.write(l)), nil
+		return textCell(t.write(l)), nil
 	}
 	switch c.Quantity {
 	case "dive":
-		return harmless(d.Label), nil
+		return textCell(d.Label), nil
 	case "date":
 		return e.first(d.Date.Format(time.DateOnly)), nil
 	case "battery":
 		if d.Battery == e.battery {
 			return "", nil
 		}
-		return e.first(harmless(d.Battery)), nil
+		return e.first(textCell(d.Battery)), nil
 	case "clock":
 		return e.clock(l.Minute)
 	}
@@ -80,6 +59,14 @@ func (e *rowEncoder) first(s string) string {
 		return ""
 	}
 	return s
+}
+
+// textCell is a text that no program runs.
+func textCell(s string) string {
+	if !utf8.ValidString(s) {
+		s = strings.ToValidUTF8(s, "\ufffd")
+	}
+	return EscapeFormula(lineEnds.Replace(s))
 }
 
 // clock is the cell of a clock that showed a minute.
@@ -157,7 +144,42 @@ func (e *rowEncoder) added(c *Column, total float64) string {
 	return s
 }
 
-// harmless is a text that no program runs.
-func harmless(s string) string {
-	return EscapeFormula(lineEnds.Replace(strings.ToValidUTF8(s, "\ufffd")))
+// entered is a value as it is written in column c: as it was entered where it
+// came from there, so that nothing is lost.
+func (c *Column) entered(v Value) string {
+	switch {
+	case !v.Measured():
+		return ""
+	case v.Column == c:
+		return decimals(v.Entered)
+	default:
+		return c.fewestDigits(v.X)
+	}
 }
+
+// fewestDigits is the cell in column c that reads as base.
+func (c *Column) fewestDigits(base float64) string {
+	s, _ := fewestDigits(c.FromBase(base), func(x float64) bool { return c.ToBase(x) == base })
+	return s
+}
+
+// fewestDigits is the decimal with the fewest digits beside x that is exact, and
+// its value; x itself, all digits of it, where none is. A value that came
+// from 10 ft is written as 10, not 10.000000000000002.
+func fewestDigits(x float64, exact func(float64) bool) (string, float64) {
+	for digits := range 17 {
+		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits, 64), 64)
+		if err == nil && exact(y) {
+			return decimals(y), y
+		}
+	}
+	for _, y := range []float64{math.Nextafter(x, math.Inf(1)), math.Nextafter(x, math.Inf(-1))} {
+		if exact(y) {
+			return decimals(y), y
+		}
+	}
+	return decimals(x), x
+}
+
+// decimals is a number without exponent, exact.
+func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
