@@ -38,7 +38,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		amps += m.at[i].i
 	}
 	clear(m.partial)
-	m.partialsOfThrusters()
+	m.partialsOfThrusters(c, p)
 	m.partialsOfSupply(c, ln, p, amps)
 	m.partialsOfWater(c, ln, p, v, w)
 	pull := math.Copysign(m.factor(p, LogPull), m.sum(true, thrustOf))
@@ -134,7 +134,8 @@ func density(tempC, salinity float64) float64 {
 
 // partialsOfThrusters fills in what thrusters' parameters change, with the signs
 // of the thrusters in the thrusts.
-func (m *Model) partialsOfThrusters() {
+func (m *Model) partialsOfThrusters(c *Condition, p Params) {
+	warmerK := c.WaterC + p[WaterK] - referenceC
 	for i := range m.at {
 		r := &m.at[i]
 		if !r.on {
@@ -152,18 +153,21 @@ func (m *Model) partialsOfThrusters() {
 		}
 		torqueI, torqueT := r.q*r.iq, r.q*r.tq
 		pitchI, pitchT := -r.c*r.ic, -r.c*r.tc-r.d*r.thatD // c and d fall as pitch speed rises
-		add(LogSize, torqueI-r.winding*r.iRa+r.idle*r.iI0, torqueT-r.winding*r.tRa+r.idle*r.tI0)
+		add(LogSize, torqueI-r.winding*r.iRa+r.byIdle*r.iI0, torqueT-r.winding*r.tRa+r.byIdle*r.tI0)
 		add(LogTorque, torqueI, torqueT)
 		add(OfThruster(i, LogOneTorque), torqueI, torqueT)
 		add(LogThrust, 0, r.thrust)
 		add(OfThruster(i, LogOneThrust), 0, r.thrust)
 		add(LogPitch, pitchI, pitchT)
-		add(FrictionA, r.iI0, r.tI0)
-		add(OfThruster(i, OneFrictionA), r.iI0, r.tI0)
+		add(FrictionA, r.byFriction*r.iI0, r.byFriction*r.tI0)
+		add(OfThruster(i, OneFrictionA), r.byFriction*r.iI0, r.byFriction*r.tI0)
 		add(OfThruster(i, BranchOhm), r.iRa, r.tRa)
 		add(WarmK, r.warmth*r.iRa, r.warmth*r.tRa)
 		add(LogArmature, r.armature*r.iRa+r.dq*torqueI+r.ds*pitchI, r.armature*r.tRa+r.dq*torqueT+r.dt*r.thrust+r.ds*pitchT)
-		add(OfThruster(i, LogWeakness), 3*torqueI+pitchI+r.idle*r.iI0, 3*torqueT+2*r.thrust+pitchT+r.idle*r.tI0)
+		weakI, weakT := 3*torqueI+pitchI+r.byIdle*r.iI0, 3*torqueT+2*r.thrust+pitchT+r.byIdle*r.tI0
+		add(OfThruster(i, LogWeakness), weakI, weakT)
+		add(MagnetPerK, warmerK*weakI, warmerK*weakT)
+		add(WaterK, p[MagnetPerK]*weakI, p[MagnetPerK]*weakT)
 		if r.sign < 0 {
 			add(LogAstern, 0, r.thrust)
 		}
@@ -203,6 +207,9 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 		if share > 0 && share < 1 {
 			set(TetherOutM, rs, -cable*vehicle.CopperPerK*p[ReelK]/m.Vehicle.Tether.LengthM)
 		}
+	}
+	if c.Lights {
+		return
 	}
 	load := &m.partial[UnloggedA]
 	load.circuit += ln.total

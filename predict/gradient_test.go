@@ -34,9 +34,9 @@ func TestGradientMatchesDifferences(t *testing.T) {
 			switch k {
 			case TrimG, TrimZeroG:
 				w = 40
-			case SagVPerMinute, BatteryPerK:
+			case SagVPerMinute, BatteryPerK, MagnetPerK:
 				w = 0.004
-			case OpenCircuitV, WarmK, ReelK:
+			case OpenCircuitV, WarmK, ReelK, FrictionA:
 				w = 0.5
 			}
 			p[k] += rapid.Float64Range(-w, w).Draw(rt, "p")

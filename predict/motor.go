@@ -39,15 +39,17 @@ type running struct {
 	armature   float64 // ∂ra/∂LogArmature
 	dq, dt, ds float64 // ∂ln(q, t, s)/∂LogArmature
 	warmth     float64 // ∂ra/∂WarmK
-	idle       float64 // A of i0 that is the motor's own
+	byIdle     float64 // ∂i0/∂ln(the motor's own)
+	byFriction float64 // ∂i0/∂FrictionA
 }
 
 // leastTestEMF is the share of a static test's voltage that a winding leaves
 // for the back-EMF at the least: a fit may try more resistance than that.
 const leastTestEMF = 0.05
 
-// factors are e to the parameters that all thrusters share.
-type factors struct{ size, torque, thrust, pitch, armature float64 }
+// factors are e to the parameters that all thrusters share, and by how many kelvins the
+// water is warmer than referenceC.
+type factors struct{ size, torque, thrust, pitch, armature, warmerK float64 }
 
 // constants reduces a motor to its back-EMF equations under p, after its
 // static test: u = V − I·R_a, q = (I − I₀)/u², t = T/u², s = pitch speed/u.
@@ -62,7 +64,7 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	}
 	u, idle := mo.testV-testA*ra, mo.testV-i0*ra
 	weak := 1.0
-	if x := p[OfThruster(i, LogWeakness)]; x != 0 {
+	if x := p[OfThruster(i, LogWeakness)] + p[MagnetPerK]*f.warmerK; x != 0 {
 		weak = math.Exp(x)
 	}
 	r.q = (testA - i0) / (u * u) * f.torque * weak * weak * weak
@@ -82,8 +84,28 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	r.armature = r.winding * byArmature
 	r.warmth = ra * vehicle.CopperPerK * warm
 	r.ra = max(r.winding+mo.branch+p[OfThruster(i, BranchOhm)], 1e-6)
-	r.idle = i0 * weak
-	r.i0 = max(r.idle+p[FrictionA]+p[OfThruster(i, OneFrictionA)], 0)
+	r.noLoad(i0*weak, p[FrictionA]+p[OfThruster(i, OneFrictionA)])
+}
+
+// leastIdle is the share of a motor's no-load current that less friction leaves of it before
+// it falls ever more slowly: a fit may try less than none, and needs to find back.
+const leastIdle = 0.25
+
+// noLoad sets the no-load current to a motor's own and what friction adds; below
+// leastIdle, e, to e·exp(x/e − 1).
+func (r *running) noLoad(idle, friction float64) {
+	r.i0, r.byIdle, r.byFriction = idle+friction, idle, 1
+	least := leastIdle * idle
+	switch {
+	case r.i0 >= least:
+	case least > 0:
+		x := r.i0 / least
+		r.i0 = least * math.Exp(x-1)
+		r.byFriction = r.i0 / least
+		r.byIdle = r.byFriction * (idle + least*(1-x))
+	default:
+		r.i0, r.byIdle, r.byFriction = 0, 0, 0
+	}
 }
 
 // solve finds back-EMF, current and thrust at branch voltage v:

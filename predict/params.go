@@ -22,7 +22,7 @@ const (
 	// The power pair.
 	LoopOhm       // Ω added to the loop
 	LogInsulation // of the power pair's insulation from the water in MΩ, absolute
-	UnloggedA     // A of a constant load at the vehicle that no line mentions
+	UnloggedA     // A of a constant load at the vehicle that no line mentions, where none says lights
 	ReelK         // K by which copper on the reel is warmer than the water
 
 	// All thrusters alike.
@@ -34,6 +34,7 @@ const (
 	FrictionA   // A added to each no-load current
 	LogAstern   // on thrust astern
 	WarmK       // K by which windings warm after long running
+	MagnetPerK  // 1/K by which warmer water weakens the motors' magnets, from referenceC on
 
 	// The vehicle in the water.
 	LogDrag       // on surge drag, the tether's included

@@ -30,7 +30,7 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 //	V_bat = E − R_b·(I + I_side), I_side = side + slope·V_bat
 //	V_bat = terminals − I·share·R_b, terminals = share·(E − R_b·side)
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
-	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[UnloggedA],
+	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: c.unlogged(p),
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
 	s.coldFactor = max(1+p[BatteryPerK]*s.belowCold, 0.1)
 	s.rb = s.batteryAlone * s.coldFactor
@@ -40,6 +40,15 @@ func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	s.total = s.share*s.rb + rs
 	s.e = s.terminals - s.constant*s.total
 	return s
+}
+
+// unlogged is the constant current of what no line mentions, A: of lights that were
+// on, where the line does not say that they were.
+func (c *Condition) unlogged(p Params) float64 {
+	if c.Lights {
+		return 0
+	}
+	return p[UnloggedA]
 }
 
 // loaded is the battery's voltage and current when the motors and lights on the

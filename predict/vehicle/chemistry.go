@@ -104,6 +104,15 @@ const (
 	lowCharge   = 0.5
 )
 
+// ChargeSD is one standard deviation of a rest voltage from dive to dive, V, as a battery is
+// not always charged in full: restV at least, and chargeShare of what all dives together may lie
+// apart by. Common practice, no source.
+func (b *Battery) ChargeSD() float64 {
+	return max(restV, chargeShare*(b.RestAt(usualCharge)-b.RestAt(lowCharge))/Z95)
+}
+
+const restV, chargeShare = 0.12, 0.6
+
 // RestBelief is the rest voltage that a dive begins with before any reading:
 // charged, but not always in full. A chemistry that is only inferred may be
 // another, whose rest voltage lies nearer to the label.

@@ -1,0 +1,49 @@
+package predict
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/invented"
+	"sagline/session/quantity"
+)
+
+// Friction adds to a motor's no-load current. What a fit tries below a quarter of the
+// motor's own falls ever more slowly, and never to nothing.
+func TestNoLoad(t *testing.T) {
+	for _, c := range []struct{ idle, friction, want float64 }{
+		{0.4, 0, 0.4},
+		{0.4, 0.3, 0.7},
+		{0.4, -0.3, 0.1},
+		{0.4, -0.4, 0.1 / math.E},
+		{0.4, -0.5, 0.1 / math.E / math.E},
+		{0, 0.2, 0.2},
+		{0, -0.2, 0},
+	} {
+		var r running
+		r.noLoad(c.idle, c.friction)
+		assert.InDelta(t, c.want, r.i0, 1e-12, "%+v", c)
+	}
+	var less, more running
+	less.noLoad(0.4, -2)
+	more.noLoad(0.4, -1.9)
+	assert.Positive(t, less.i0)
+	assert.Less(t, less.i0, more.i0)
+}
+
+// A current that no line mentions is of lights that a line does not say were on.
+func TestUnloggedCurrent(t *testing.T) {
+	v := invented.Vehicle()
+	m := NewModel(v)
+	p := m.NewParams()
+	amps := func(lights bool, unlogged float64) float64 {
+		p[UnloggedA] = unlogged
+		var pt Point
+		m.Solve(&Condition{Sign: []int8{0, 0, 0}, Electrical: true, Lights: lights, WaterC: 15}, p, &pt, nil)
+		return pt.Out[quantity.CurrentA]
+	}
+	assert.InDelta(t, 0.8, amps(false, 0.8)-amps(false, 0), 1e-9)
+	assert.InDelta(t, amps(true, 0), amps(true, 0.8), 1e-9)
+}
