@@ -141,7 +141,7 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 	}
 	x, status := c.start(), lsq.Converged
 	for range robustPasses {
-		res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: size, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostSteps})
+		res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: size, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
 		if err != nil {
 			return nil, status, err
 		}

@@ -157,9 +157,17 @@ func (u *usual) dive(m *predict.Model, d *session.Dive) []circumstance {
 		}
 		u.fillWater(c, l)
 		c.add(predict.ReelK, 0, reelKelvins)
+		if l.Salinity > 0 {
+			c.add(predict.SalinityPSU, 0, math.Hypot(salinityPSU, salinityShare*l.Salinity))
+		}
 	}
 	return out
 }
+
+// salinityPSU and salinityShare are one standard deviation of a salinity that is written down:
+// of a refractometer of which a line is one, and of a table for the whole season; common practice, no
+// source.
+const salinityPSU, salinityShare = 0.5, 0.03
 
 // reelKelvins is one standard deviation of how much warmer than the water a
 // reel's copper is: common practice, no source.

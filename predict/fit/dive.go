@@ -85,6 +85,13 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 		copy(d.cells, firm)
 		return err
 	}
+	loose := slices.Clone(d.cells)
+	copy(d.cells, firm)
+	d.allowInexact(f.m, sum.Params, f.soundOn(d, sum), f.sc)
+	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
+		return err
+	}
+	copy(d.cells, loose)
 	sum.Params, sum.Quadratic = at, *sum.Loose
 	return nil
 }

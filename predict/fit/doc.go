@@ -63,7 +63,9 @@
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
 // free within that scatter, and with each thruster jammed (jam.go). Both set decimal
-// slips aside anew: what lies far from a sound vehicle may be as they have it.
+// slips aside anew: what lies far from a sound vehicle may be as they have it. Speeds, climbs,
+// pulls and currents that changed count less, as the model may have a quarter of their change
+// wrong (inexact.go).
 //
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (mixture.go), each with the prior

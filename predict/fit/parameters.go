@@ -52,7 +52,7 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 	out := make([]parameter, m.Dim())
 	copy(out, []parameter{
 		// A rested battery's voltage follows its charge.
-		predict.OpenCircuitV: {mean: v.RestBelief().Value - v.Battery.NominalV, beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), scatter: 0.12, learn: 0.6},
+		predict.OpenCircuitV: {mean: v.RestBelief().Value - v.Battery.NominalV, beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), scatter: v.Battery.ChargeSD(), learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {mean: sagMean, beside: 0.01},
 		predict.BatteryOhm:    {scatter: 0.0015, learn: 0.3},
@@ -69,9 +69,12 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.FrictionA: {scatter: 0.015, learn: 0.3},
 		// A winding under steady load reaches some tens of kelvins above the water.
 		predict.WarmK: {mean: 10, beside: 10, scatter: 6, learn: 0.4},
+		// Ferrite magnets lose 0.2 % a kelvin, of neodymium 0.1 %; from memory. A motor's iron and
+		// brushes take part of it back.
+		predict.MagnetPerK: {beside: 0.0006},
 
 		predict.LogDrag:  {scatter: 0.01, learn: 0.5},
-		predict.TrimG:    {scatter: 5, learn: 0.3},
+		predict.TrimG:    {scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), learn: 0.3},
 		predict.StreamMS: {scatter: 0.03, learn: 0.7},
 
 		// Instruments lie within twice this: two voltmeters of 1 %, a clamp meter of 2 % and five
@@ -115,6 +118,10 @@ func perK(v *vehicle.Vehicle) parameter {
 }
 
 const (
+	// bubblesG is by how much hover weights scatter from dive to dive, g, of a vehicle of
+	// bubblesKG: air under the frame, wet foam, the reader's eye, all by its surface rather than its
+	// volume; common practice, no source.
+	bubblesG, bubblesKG = 5.0, 8.0
 	// sagMean is what a battery in use loses, V/min; common practice, no source.
 	sagMean = 0.004
 	// faultSteps is how many times the usual size of a cause one may be.

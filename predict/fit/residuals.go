@@ -95,7 +95,7 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, perObs []float64, s
 	d.predict(m, p, perObs, sc, slopes)
 	for k := range d.cells {
 		c := &d.cells[k]
-		w := math.Sqrt(c.weight) / c.SD
+		w := math.Sqrt(c.weight) / math.Hypot(c.SD, c.inexact)
 		if c.Outlier {
 			w = 0
 		}

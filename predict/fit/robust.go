@@ -18,6 +18,10 @@ const closeEnough = 1e-6
 // has not ended by then stays where it is, which its quadratic allows for.
 const mostSteps = 60
 
+// mostCalibrating bounds a calibration's, of which a vehicle of which little is known
+// takes the most.
+const mostCalibrating = 150
+
 // Residuals beyond huber standard deviations count less (Huber 1964); beyond
 // hopeless the cell is set aside as an outlier.
 const (

@@ -99,7 +99,7 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
 	sum := newInformation(dim)
-	out.Log = -0.5 * d.robustLoss()
+	out.Log = -0.5*d.robustLoss() - d.lnInexact()
 	for start, end := 0, 0; start < len(d.cells); start = end {
 		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
 		}
