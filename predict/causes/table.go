@@ -52,7 +52,7 @@ func ofVehicle() []Cause {
 			Words: "excess loop resistance", What: "the power loop has gained resistance",
 			Check: "with the battery unplugged, measure the loop with the vehicle end shorted, flex each joint while reading it, and re-make the one that moves; take the short away afterwards"},
 		{Name: "intermittent_contact", Quantity: "excess_resistance_ohm", Within: true, Worse: 1,
-			Step: 0.001, Once: 0.0001, Cleared: []string{"tether", "joint"},
+			Step: 0.001, Once: 0.0002, Cleared: []string{"tether", "joint"},
 			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.ExcessResistanceOhm },
 			Words: "intermittent contact", What: "a contact in the power loop comes and goes",
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
@@ -127,32 +127,33 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 
 func ofInstruments() []Cause {
 	return []Cause{
-		{Name: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.LogClamp, 0.05, 0),
-			Step: 0.0007, Once: 0.0005, Cleared: []string{"clamp"}, Scale: Scale{Factor: true, Sound: 1},
+		{Name: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.LogClamp, 0.05, 0.01),
+			Step: 0.0007, Ramp: 0.0001, Once: 0.0005, Cleared: []string{"clamp"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "clamp meter, gain", What: "the clamp meter reads all currents too high or too low by the same share",
 			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
-		{Name: "instrument:current_a:zero", Of: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.ClampZeroA, 0.3, 0),
-			Step: 0.0007, Once: 0.001, Cleared: []string{"clamp"}, Scale: Scale{Unit: "A"},
+		{Name: "instrument:current_a:zero", Of: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.ClampZeroA, 0.3, 0.05),
+			Step: 0.0007, Ramp: 0.0001, Once: 0.001, Cleared: []string{"clamp"}, Scale: Scale{Unit: "A"},
 			Words: "clamp meter, zero", What: "the clamp meter's zero has moved",
 			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
-		{Name: "instrument:voltage", Quantity: "instrument:voltage", Kind: Instrument, Amplitudes: one(predict.LogVolts, 0.015, 0),
-			Step: 0.0005, Once: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
+		{Name: "instrument:voltage", Quantity: "instrument:voltage", Kind: Instrument, Amplitudes: one(predict.LogVolts, 0.015, 0.003),
+			Step: 0.0005, Ramp: 0.0001, Once: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "voltmeter", What: "all voltages are read too high or too low by the same share",
 			Check: "compare the voltmeter with another on the rested battery, and put a fresh battery into it"},
-		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0),
-			Step: 0.0005, Once: 0.0003, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
+		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0.004),
+			Else: [][]Term{{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}},
+			Step: 0.0005, Ramp: 0.0001, Once: 0.0003, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "voltmeter at the vehicle", What: "the voltage at the vehicle is read too high or too low against the battery's",
 			Check: "put both voltmeters on the rested battery, one after the other, and compare"},
-		{Name: "instrument:loop_ohm", Quantity: "instrument:loop_ohm", Kind: Instrument, Amplitudes: one(predict.LoopMeterOhm, 0.1, 0),
-			Step: 0.0007, Once: 0.001, Cleared: []string{"ohmmeter"}, Scale: Scale{Unit: "Ω"},
+		{Name: "instrument:loop_ohm", Quantity: "instrument:loop_ohm", Kind: Instrument, Amplitudes: one(predict.LoopMeterOhm, 0.1, 0.02),
+			Step: 0.0007, Ramp: 0.0003, Once: 0.001, Cleared: []string{"ohmmeter"}, Scale: Scale{Unit: "Ω"},
 			Words: "ohmmeter", What: "the ohmmeter reads too much or too little",
 			Check: "short the ohmmeter's leads, note what they read, and take it off every reading"},
-		{Name: "instrument:speed", Quantity: "instrument:speed", Kind: Instrument, Amplitudes: one(predict.LogSpeed, 0.1, 0),
-			Step: 0.0007, Once: 0.001, Cleared: []string{"tape"}, Scale: Scale{Factor: true, Sound: 1},
+		{Name: "instrument:speed", Quantity: "instrument:speed", Kind: Instrument, Amplitudes: one(predict.LogSpeed, 0.1, 0.02),
+			Step: 0.0007, Ramp: 0.0001, Once: 0.001, Cleared: []string{"tape"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "speed as read", What: "all speeds are read too high or too low by the same share",
 			Check: "measure the timed distance with a tape, and time a minute of the stopwatch against a clock"},
-		{Name: "instrument:pull", Quantity: "instrument:pull", Kind: Instrument, Amplitudes: one(predict.LogPull, 0.1, 0),
-			Step: 0.0005, Once: 0.001, Cleared: []string{"scale"}, Scale: Scale{Factor: true, Sound: 1},
+		{Name: "instrument:pull", Quantity: "instrument:pull", Kind: Instrument, Amplitudes: one(predict.LogPull, 0.1, 0.02),
+			Step: 0.0005, Ramp: 0.0001, Once: 0.001, Cleared: []string{"scale"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "pull as read", What: "all pulls are read too high or too low by the same share",
 			Check: "hang something known on the scale: a litre of water is a kilogram; pull in line with the thrust, away from walls"},
 		{Name: "instrument:trim", Quantity: "instrument:trim", Kind: Instrument, Amplitudes: one(predict.TrimZeroG, 30, 0),
@@ -161,6 +162,10 @@ func ofInstruments() []Cause {
 			Check: "weigh something known on the scale: a litre of water is a kilogram"},
 	}
 }
+
+// anotherBattery is how many times further apart two batteries' rest voltages are than those of
+// one from dive to dive; common practice, no source.
+const anotherBattery = 2.5
 
 // ballastG is the usual size of a weight that nobody wrote down, g, at least, and
 // ballastShare that of a heavy vehicle's: of the mass that it displaces.
@@ -181,7 +186,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "salinity that no line mentions", What: "the water was saltier or fresher than written down",
 			Check: "write down salinity_psu for the dives in salt or brackish water"},
 		{Name: "not_logged:battery", Quantity: "not_logged:battery", Kind: NotLogged,
-			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}}, Step: 0.015}, {Terms: []Term{{predict.OpenCircuitV, 1}}, Step: 0.3}},
+			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}}, Step: 0.015}, {Terms: []Term{{predict.OpenCircuitV, 1}}, Step: anotherBattery * v.Battery.ChargeSD()}},
 			Step:       0.0012, Once: 0.002, Turns: 0.0005, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
 			Words: "resistance of a battery that no line mentions", What: "another battery was used without being written down",
 			Check: "look which battery it was, and write its label in the column battery"},

@@ -3,6 +3,8 @@ package drift
 import (
 	"math"
 	"slices"
+
+	"sagline/predict/causes"
 )
 
 // Patterns of a change.
@@ -22,6 +24,7 @@ type hypothesis struct {
 	onset   int
 	until   int    // dive from which it is gone though no service says so; 0: it stays
 	way     int    // of the cause's ways
+	size    int    // of causes.Sizes
 	on      string // of one by turns, a byte a dive from the onset: acts where it acts
 }
 
@@ -72,6 +75,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		if h.pattern == Ramp {
 			col.sd = amp.Ramp
 		}
+		col.sd *= causes.Sizes[h.size].Times
 		for _, t := range amp.Terms {
 			col.terms = append(col.terms, placed{a.r.Place(t.Param), t.Per})
 		}

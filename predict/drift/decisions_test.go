@@ -23,7 +23,8 @@ func TestALooseContactMayBeQuiet(t *testing.T) {
 		}
 	}}.try(t, 1)
 	require.Len(t, r.Alarms, 1)
-	assert.Equal(t, "11", r.Alarms[0].RaisedDive)
+	assert.Equal(t, "14", r.Alarms[0].RaisedDive, "one dive alone may be odd")
+	assert.Equal(t, "11", r.Alarms[0].OnsetDive)
 	assert.Nil(t, r.Alarms[0].ClearedDive)
 }
 

@@ -32,7 +32,8 @@
 //
 // explain adds the most probable cause given those found, until nothing more is
 // likelier than not, then weighs each again with the others given. Every onset is
-// weighed, since one more amplitude borders the solved state by one column (scan.go).
+// weighed, since one more amplitude borders the solved state by one column (scan.go), each in
+// the usual size of the cause and in one that is far larger (causes.Sizes).
 // Sums of dives that no onset parts are held as one (block.go): of the last 48 dives each
 // stands alone, older ones in blocks of 2ʲ (fold.go); in a log that has such blocks only
 // onsets of the last 24 dives are weighed at every dive, all of them at every eighth, at

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"sagline/predict/causes"
 )
 
 const (
@@ -106,6 +108,10 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 	log := 0.0
 	for _, h := range hs {
 		c := &a.causes[h.cause]
+		if len(c.Amplitudes) > 0 {
+			_, way := c.Way(h.way)
+			log += math.Log(way * causes.Sizes[h.size].P)
+		}
 		switch h.pattern {
 		case Ramp:
 			log += math.Log(c.Ramp)

@@ -1,6 +1,7 @@
 package drift_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -149,8 +150,9 @@ func TestOtherWays(t *testing.T) {
 			p[predict.OfThruster(0, predict.LogOneThrust)] -= 0.6
 			p[predict.OfThruster(0, predict.LogOneTorque)] -= 0.3
 		}}.try(t, seed+1)
-		require.Len(t, broken.Alarms, 1, "vehicle %d", seed+1)
-		assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, broken.Alarms[0].Quantity)
+		stands := slices.DeleteFunc(broken.Alarms, func(a drift.Alarm) bool { return a.Withdrawn })
+		require.Len(t, stands, 1, "vehicle %d", seed+1)
+		assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, stands[0].Quantity)
 	}
 }
 

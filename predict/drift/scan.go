@@ -8,6 +8,8 @@ import (
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict/causes"
 )
 
 // weights are log weights gathered: their sum, and the best single one. The zero
@@ -200,12 +202,12 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	_, p := c.Way(h.way)
 	as := func(pattern string) hypothesis { h.pattern = pattern; return h }
 	count := math.Log(p * float64(end-d))
-	s.add(out, as(Step), math.Log(c.Step)+count+s.evidence(o.cols, o.step, o.steps))
+	s.add(out, as(Step), math.Log(c.Step)+count, s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
-		s.add(out, as(Ramp), math.Log(c.Ramp)+count+s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		s.add(out, as(Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
-		s.add(out, as(Once), math.Log(c.Once*p)+s.evidence(o.cols, o.one, o.single))
+		s.add(out, as(Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }
 
@@ -223,29 +225,58 @@ func (o *onsets) speaks() bool {
 	return false
 }
 
-func (s *scanner) add(out *evidenceOf, h hypothesis, log float64) {
+// bySize is a log evidence for each of causes.Sizes.
+type bySize [len(causes.Sizes)]float64
+
+// add adds a hypothesis in each size, by its prior but for that of the size.
+func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
+	for size, log := range evidence {
+		h.size = size
+		out.add(h, prior+logSize[size]+log)
+	}
+}
+
+// logSize is the log of the sizes' priors.
+var logSize = func() (out bySize) {
+	for i, size := range causes.Sizes {
+		out[i] = math.Log(size.P)
+	}
+	return out
+}()
+
+func (e *evidenceOf) add(h hypothesis, log float64) {
 	if h.pattern == Once {
-		out.once = append(out.once, weighed{h, log})
+		e.once = append(e.once, weighed{h, log})
 		return
 	}
-	out.stays.add(h, log)
-	out.onsets = append(out.onsets, weighed{h, log})
+	e.stays.add(h, log)
+	e.onsets = append(e.onsets, weighed{h, log})
 }
 
 // evidence is the base's with amplitudes of some columns integrated out.
-func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) float64 {
+func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
 		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.causes[cols[0].cause].Worse)
 	}
+	for size := range out {
+		out[size] = s.several(cols, at, corner, causes.Sizes[size].Times)
+	}
+	return out
+}
+
+// several is the base's evidence with amplitudes of some columns integrated out,
+// whose prior deviations are so many times the columns'.
+func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, times float64) float64 {
 	left := &s.left
 	left.reset(len(cols), s.base.log)
 	for i := range cols {
 		for j := i; j < left.n; j++ {
 			left.info[i*left.n+j] = corner.At(i, j) - blas64.Dot(vector(at[i].v), vector(at[j].cv))
 		}
-		left.info[i*left.n+i] += 1 / sq(cols[i].sd)
+		sd := times * cols[i].sd
+		left.info[i*left.n+i] += 1 / sq(sd)
 		left.lin[i] = at[i].lin - blas64.Dot(vector(at[i].v), vector(s.base.lin))
-		left.log -= math.Log(cols[i].sd)
+		left.log -= math.Log(sd)
 	}
 	if _, ok := left.evidence(); !ok {
 		return math.Inf(-1)
@@ -253,20 +284,31 @@ func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) flo
 	return left.log
 }
 
-func (s *scanner) rampEvidence(o *onsets, sd float64) float64 {
+func (s *scanner) rampEvidence(o *onsets, sd float64) bySize {
 	return s.one(&o.ramp, o.ramp2, sd, s.a.causes[o.cols[0].cause].Worse)
 }
 
-// one is the base's evidence with one more amplitude, of prior deviation sd,
+// one is the base's evidence with one more amplitude, of usual size sd,
 // integrated out: of one sign only where one is worse.
-func (s *scanner) one(b *border, corner, sd, worse float64) float64 {
-	left := corner + 1/(sd*sd) - blas64.Dot(vector(b.v), vector(b.cv))
-	if !(left > 0) { // rounding
+func (s *scanner) one(b *border, corner, sd, worse float64) (out bySize) {
+	info := corner - blas64.Dot(vector(b.v), vector(b.cv))
+	lin := b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))
+	for size := range out {
+		out[size] = s.base.log + marginal(info, lin, sd*causes.Sizes[size].Times, worse)
+	}
+	return out
+}
+
+// marginal is the log of what the data say of an amplitude of information info and
+// linear term lin, of normal prior of deviation sd, integrated out.
+func marginal(info, lin, sd, worse float64) float64 {
+	all := info + 1/(sd*sd)
+	if !(all > 0) { // rounding
 		return math.Inf(-1)
 	}
-	root := math.Sqrt(left)
-	z := (b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))) / root
-	log := s.base.log + 0.5*z*z - math.Log(sd*root)
+	root := math.Sqrt(all)
+	z := lin / root
+	log := 0.5*z*z - math.Log(sd*root)
 	if worse != 0 {
 		log += math.Log(oneWay(worse * z))
 	}
@@ -307,7 +349,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 // regime weighs one hypothesis whose dives a state holds as it reads them.
 func (s *scanner) regime(out *evidenceOf, reread *state, h hypothesis, prior float64) {
 	if log := s.a.logEvidence(reread.grown(0), s.cols, append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
-		s.add(out, h, math.Log(prior)+log)
+		out.add(h, math.Log(prior)+log)
 	}
 }
 

@@ -21,8 +21,8 @@ func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 		o.single.SetSym(0, 0, 4)
 		var out evidenceOf
 		s.onset(&out, o, hypothesis{onset: dive}, dive+1)
-		assert.Len(t, out.once, want, "dive %d", dive)
-		assert.Len(t, out.onsets, 1, "dive %d", dive)
+		assert.Len(t, out.once, want*len(causes.Sizes), "dive %d", dive)
+		assert.Len(t, out.onsets, len(causes.Sizes), "dive %d", dive)
 	}
 }
 
@@ -40,7 +40,26 @@ func TestSizes(t *testing.T) {
 		cols := a.ofCause(hypothesis{pattern: pattern})
 		require.Len(t, cols, 1)
 		assert.Equal(t, want, cols[0].sd, pattern)
+		assert.Equal(t, 4*want, a.ofCause(hypothesis{pattern: pattern, size: 1})[0].sd, "%s, far larger", pattern)
 	}
+}
+
+// A size of far more than is usual is told by the larger prior, one that is usual by the other; all
+// sizes together are certain.
+func TestLargeSizes(t *testing.T) {
+	all := 0.0
+	for _, s := range causes.Sizes {
+		all += s.P
+	}
+	assert.InDelta(t, 1, all, 1e-12)
+	const info, sd = 400.0, 0.2
+	for size, large := range map[float64]bool{0.1: false, 0.3: false, 1.2: true} {
+		usual, far := marginal(info, info*size, sd, 1), marginal(info, info*size, 4*sd, 1)
+		assert.Equal(t, large, far+math.Log(0.1) > usual+math.Log(0.9), "%g", size)
+	}
+	// as a fit of two normals would have it
+	assert.InDelta(t, 0.5*info*info*1.2*1.2/(info+1/sq(sd))-0.5*math.Log(1+info*sq(sd))+math.Log(2), marginal(info, info*1.2, sd, 1), 1e-6)
+	assert.Less(t, marginal(info, -info*1.2, sd, 1), -4.0, "of the wrong sign")
 }
 
 // Each pattern has its own prior; that a cause is gone again without a word, which
