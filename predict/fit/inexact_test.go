@@ -1,0 +1,73 @@
+package fit
+
+import (
+	"math"
+	"os"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Pulls that have halved may be off by a quarter of that, two of them by as much as one; what
+// did not change, or is a sum rather than a model's, by nothing. Being less precise costs the
+// dive's evidence its logarithm.
+func TestAllowInexact(t *testing.T) {
+	file, err := os.Open("../../examples/sound/vehicle.toml")
+	require.NoError(t, err)
+	defer file.Close()
+	v, err := vehicle.Read(file, vehicle.FileName)
+	require.NoError(t, err)
+	lines, err := os.Open("../../examples/sound/dives.csv")
+	require.NoError(t, err)
+	defer lines.Close()
+	log, err := session.Read(lines, "dives.csv")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:8]
+	r, err := Fit(v, log, nil)
+	require.NoError(t, err)
+	d, m := r.Dives[7].d, r.models[0]
+	d.cells = slices.Clone(d.cells)
+	pulls := 0
+	for k := range d.cells {
+		d.cells[k].inexact = 0
+		if d.cells[k].Quantity == quantity.Pull {
+			pulls++
+		}
+	}
+	require.Positive(t, pulls)
+	sound := r.Dives[7].Summary.Params
+	for _, c := range []struct {
+		param int
+		by    float64
+		moved quantity.Quantity
+	}{{predict.LogThrust, math.Log(0.5), quantity.Pull}, {predict.LogThrust, -0.001, quantity.Count}, {predict.TrimG, -200, quantity.Count}} {
+		at := slices.Clone(sound)
+		at[c.param] += c.by
+		sc := newScratch(m.Dim(), len(d.cells))
+		d.allowInexact(m, at, sound, sc)
+		d.predict(m, sound, nil, sc, false)
+		ln := 0.0
+		for k := range d.cells {
+			cell := &d.cells[k]
+			want := 0.0
+			if cell.Quantity == quantity.Pull && c.moved == quantity.Pull {
+				change := 0.5 * sc.predicted.want[k]
+				want = 0.25 * math.Sqrt(float64(pulls)*(change*change-4*cell.SD*cell.SD))
+			}
+			if q := cell.Quantity; q == quantity.Pull || q == quantity.Trim || q == quantity.BatteryV || c.moved == quantity.Count && q != quantity.Climb {
+				assert.InDelta(t, want, cell.inexact, 1e-9, "%s of line %d", q.String(), k)
+			}
+			if !cell.Outlier {
+				ln += 0.5 * math.Log1p(cell.inexact*cell.inexact/cell.SD/cell.SD)
+			}
+		}
+		assert.InDelta(t, ln, d.lnInexact(), 1e-9)
+	}
+}
