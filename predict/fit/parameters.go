@@ -54,7 +54,7 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		// A rested battery's voltage follows its charge.
 		predict.OpenCircuitV: {mean: v.RestBelief().Value - v.Battery.NominalV, beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), scatter: v.Battery.ChargeSD(), learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
-		predict.SagVPerMinute: {mean: sagMean, beside: 0.01},
+		predict.SagVPerMinute: {mean: sagMean, beside: v.Battery.SagSD()},
 		predict.BatteryOhm:    {scatter: 0.0015, learn: 0.3},
 		predict.BatteryPerK:   perK(v),
 

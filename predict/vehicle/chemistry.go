@@ -113,6 +113,14 @@ func (b *Battery) ChargeSD() float64 {
 
 const restV, chargeShare = 0.12, 0.6
 
+// SagSD is one standard deviation of what a battery in use loses, V/min: sagV at least, and that of
+// one that is half empty after an hour. Common practice, no source.
+func (b *Battery) SagSD() float64 {
+	return max(sagV, (b.RestAt(usualCharge)-b.RestAt(lowCharge))/60)
+}
+
+const sagV = 0.01
+
 // RestBelief is the rest voltage that a dive begins with before any reading:
 // charged, but not always in full. A chemistry that is only inferred may be
 // another, whose rest voltage lies nearer to the label.

@@ -46,3 +46,22 @@ func TestRestBelief(t *testing.T) {
 	assert.Less(t, guessed.Low, 12.0)
 	assert.Contains(t, guessed.Source, "inferred")
 }
+
+// Lithium-ion cells' voltage follows their charge more than others' does, from dive to dive and
+// within one; what is least is for all.
+func TestChargeAndSag(t *testing.T) {
+	for _, c := range []struct {
+		chemistry   string
+		label       float64
+		charge, sag float64
+	}{
+		{"lead-acid", 12, 0.12, 0.01},
+		{"lead-acid", 24, 0.6 * 2 * (12.61 - 12.24) / Z95, 2 * (12.61 - 12.24) / 60},
+		{"lithium-iron", 12.8, 0.12, 0.01},
+		{"lithium-ion", 18.25, 0.6 * 5 * (4.154 - 3.78) / Z95, 5 * (4.154 - 3.78) / 60},
+	} {
+		b := Battery{NominalV: c.label, Chemistry: c.chemistry}
+		assert.InDelta(t, c.charge, b.ChargeSD(), 1e-9, "%g V %s", c.label, c.chemistry)
+		assert.InDelta(t, c.sag, b.SagSD(), 1e-9, "%g V %s", c.label, c.chemistry)
+	}
+}
