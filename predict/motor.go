@@ -91,8 +91,8 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 // it falls ever more slowly: a fit may try less than none, and needs to find back.
 const leastIdle = 0.25
 
-// noLoad sets the no-load current to a motor's own and what friction adds; below
-// leastIdle, e, to e·exp(x/e − 1).
+// noLoad sets the no-load current to a motor's own and what friction adds, x; where x is
+// below e, leastIdle of the motor's own, to e·exp(x/e − 1).
 func (r *running) noLoad(idle, friction float64) {
 	r.i0, r.byIdle, r.byFriction = idle+friction, idle, 1
 	least := leastIdle * idle

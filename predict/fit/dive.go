@@ -64,7 +64,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		return nil, err
 	}
 	sum.Params = slices.Clone(f.params(f.sc.params, x))
-	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, f.soundOn(d, sum), f.sc)) > 0
+	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, soundOn(f.base, sum), f.sc)) > 0
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return nil, err
 	}
@@ -87,7 +87,7 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 	}
 	loose := slices.Clone(d.cells)
 	copy(d.cells, firm)
-	d.allowInexact(f.m, sum.Params, f.soundOn(d, sum), f.sc)
+	d.allowInexact(f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return err
 	}
@@ -103,10 +103,12 @@ func (f *diver) resting(d *dive) predict.Params {
 	return p
 }
 
-// soundOn is the calibrated vehicle on the battery that a dive's fit finds.
-func (f *diver) soundOn(d *dive, sum *Summary) predict.Params {
-	p := f.resting(d)
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = sum.Params[predict.OpenCircuitV], sum.Params[predict.SagVPerMinute]
+// soundOn is a calibrated vehicle on the battery that a dive's fit finds.
+func soundOn(base predict.Params, sum *Summary) predict.Params {
+	p := slices.Clone(base)
+	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
+		p[k] = sum.Params[k]
+	}
 	return p
 }
 

@@ -271,11 +271,7 @@ func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratc
 		k := r.Space.all[r.free[i]]
 		sum.Params[k] = r.Base[k] + x
 	}
-	sound := slices.Clone(r.Base)
-	for _, k := range []int{predict.OpenCircuitV, predict.SagVPerMinute} {
-		sound[k] = sum.Params[k]
-	}
-	own.allowInexact(m, sum.Params, sound, sc)
+	own.allowInexact(m, sum.Params, soundOn(r.Base, sum), sc)
 	return own.summarise(m, r.Space, r.Base, sum, sc)
 }
 

@@ -41,7 +41,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		for k := range d.cells {
 			d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
 		}
-		at := f.soundOn(d, sum) // a jam explains it all: expanded where the rest is sound
+		at := soundOn(f.base, sum) // a jam explains it all: expanded where the rest is sound
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, nil, f.sc)
 		d.residuals(f.m, at, nil, f.sc, true)

@@ -69,8 +69,8 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.FrictionA: {scatter: 0.015, learn: 0.3},
 		// A winding under steady load reaches some tens of kelvins above the water.
 		predict.WarmK: {mean: 10, beside: 10, scatter: 6, learn: 0.4},
-		// Ferrite magnets lose 0.2 % a kelvin, of neodymium 0.1 %; from memory. A motor's iron and
-		// brushes take part of it back.
+		// Ferrite magnets lose 0.2 % a kelvin, of neodymium 0.1 %; from memory. Which they are nobody
+		// says, and twice this blamed a branch in one more of thirty seasons that have none of it.
 		predict.MagnetPerK: {beside: 0.0006},
 
 		predict.LogDrag:  {scatter: 0.01, learn: 0.5},

@@ -1,0 +1,140 @@
+package drift
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict/causes"
+)
+
+// weights are log weights gathered: their sum, and the best single one. The zero
+// weights have none.
+type weights struct {
+	sum     float64 // in units of the best
+	bestLog float64
+	best    hypothesis
+}
+
+func (w *weights) add(h hypothesis, log float64) {
+	switch {
+	case w.sum == 0:
+		*w = weights{1, log, h}
+	case log > w.bestLog:
+		*w = weights{w.sum*math.Exp(w.bestLog-log) + 1, log, h}
+	default:
+		w.sum += math.Exp(log - w.bestLog)
+	}
+}
+
+// total is the log of the sum, −Inf without any.
+func (w *weights) total() float64 {
+	if w.sum == 0 {
+		return math.Inf(-1)
+	}
+	return w.bestLog + math.Log(w.sum)
+}
+
+// A weighed is one onset of one pattern of a cause.
+type weighed struct {
+	h   hypothesis
+	log float64
+}
+
+// evidenceOf is what a cause has for it: that it has begun and stays, over when
+// and how, and that it acted in one dive alone, by dive.
+type evidenceOf struct {
+	stays        weights
+	onsets, once []weighed
+}
+
+// bySize is a log evidence for each of causes.Sizes.
+type bySize [len(causes.Sizes)]float64
+
+// add adds a hypothesis in each size, by its prior but for that of the size.
+func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
+	for size, log := range evidence {
+		h.size = size
+		out.add(h, prior+logSize[size]+log)
+	}
+}
+
+// logSize is the log of the sizes' priors.
+var logSize = func() (out bySize) {
+	for i, size := range causes.Sizes {
+		out[i] = math.Log(size.P)
+	}
+	return out
+}()
+
+func (e *evidenceOf) add(h hypothesis, log float64) {
+	if h.pattern == Once {
+		e.once = append(e.once, weighed{h, log})
+		return
+	}
+	e.stays.add(h, log)
+	e.onsets = append(e.onsets, weighed{h, log})
+}
+
+// evidence is the base's with amplitudes of some columns integrated out.
+func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (out bySize) {
+	if len(cols) == 1 {
+		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.causes[cols[0].cause].Worse)
+	}
+	for size := range out {
+		out[size] = s.several(cols, at, corner, causes.Sizes[size].Times)
+	}
+	return out
+}
+
+// several is the base's evidence with amplitudes of some columns integrated out,
+// whose prior deviations are so many times the columns'.
+func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, times float64) float64 {
+	left := &s.left
+	left.reset(len(cols), s.base.log)
+	for i := range cols {
+		for j := i; j < left.n; j++ {
+			left.info[i*left.n+j] = corner.At(i, j) - blas64.Dot(vector(at[i].v), vector(at[j].cv))
+		}
+		sd := times * cols[i].sd
+		left.info[i*left.n+i] += 1 / sq(sd)
+		left.lin[i] = at[i].lin - blas64.Dot(vector(at[i].v), vector(s.base.lin))
+		left.log -= math.Log(sd)
+	}
+	if _, ok := left.evidence(); !ok {
+		return math.Inf(-1)
+	}
+	return left.log
+}
+
+func (s *scanner) rampEvidence(o *onsets, sd float64) bySize {
+	return s.one(&o.ramp, o.ramp2, sd, s.a.causes[o.cols[0].cause].Worse)
+}
+
+// one is the base's evidence with one more amplitude, of usual size sd,
+// integrated out: of one sign only where one is worse.
+func (s *scanner) one(b *border, corner, sd, worse float64) (out bySize) {
+	info := corner - blas64.Dot(vector(b.v), vector(b.cv))
+	lin := b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))
+	for size := range out {
+		out[size] = s.base.log + marginal(info, lin, sd*causes.Sizes[size].Times, worse)
+	}
+	return out
+}
+
+// marginal is the log of what the data say of an amplitude of information info and
+// linear term lin, of normal prior of deviation sd, integrated out.
+func marginal(info, lin, sd, worse float64) float64 {
+	all := info + 1/(sd*sd)
+	if !(all > 0) { // rounding
+		return math.Inf(-1)
+	}
+	root := math.Sqrt(all)
+	z := lin / root
+	log := 0.5*z*z - math.Log(sd*root)
+	if worse != 0 {
+		log += math.Log(oneWay(worse * z))
+	}
+	return log
+}
