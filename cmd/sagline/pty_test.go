@@ -133,6 +133,7 @@ func TestTheLineBeingTypedAloneIsLost(t *testing.T) {
 		x.wait(0, "dive 31")
 		x.keys("\r2 off 12.7 0 4\r")
 		at := x.wait(0, "1 on disk: minute 2, off")
+		at = x.wait(at, "2 > ") // until it asks, keys are the terminal's, and so is ctrl-C
 		x.keys("9 p+s held 12.3")
 		x.wait(at, "12.3")
 		switch end {
