@@ -39,8 +39,11 @@ type SheetReading struct {
 
 // Tells is what a reading tells most of, and of the first few how much.
 func (r *SheetReading) Tells() string {
-	if r.Rank > len(ranks) {
+	switch {
+	case r.Rank > len(ranks):
 		return r.About
+	case r.About == "":
+		return ranks[r.Rank-1]
 	}
 	return r.About + ", " + ranks[r.Rank-1]
 }

@@ -11,6 +11,13 @@ import (
 	"sagline/predict/checklist"
 )
 
+// A reading that no cause is told by has no comma before its rank.
+func TestTells(t *testing.T) {
+	assert.Equal(t, "thrust, tells most", (&SheetReading{About: "thrust", Rank: 1}).Tells())
+	assert.Equal(t, "second", (&SheetReading{Rank: 2}).Tells())
+	assert.Equal(t, "thrust", (&SheetReading{About: "thrust", Rank: 4}).Tells())
+}
+
 // A hostile name shows as text, and the cautions are on the sheet.
 func TestSheetEscapesAndCautions(t *testing.T) {
 	s := &Sheet{Vehicle: `<script>alert("x")</script>`, Basis: "b", Cautions: []string{"Low voltage only"},

@@ -87,7 +87,7 @@ func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 	}
 	log, errL := session.Open(dir)
 	if errV != nil || errL != nil {
-		return v, log, nil, errors.Join(errV, errL)
+		return v, log, nil, ofBoth(errV, errL)
 	}
 	if len(log.Dives) == 0 {
 		return v, log, fit.AsBuilt(v), nil

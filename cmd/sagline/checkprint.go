@@ -65,9 +65,9 @@ func printChecked(w, errOut io.Writer, r *checked) {
 	if r.Lines == 0 {
 		next = "sagline predict, then write a dive down"
 	}
-	sound := "sound"
+	files := "files without problems"
 	if r.unsettled != "" {
-		sound = "no problems, but the calibration did not converge: what rests on it may be off"
+		files += ", but the calibration did not converge: what rests on it may be off"
 	}
-	fmt.Fprintf(w, "%s: %s, %s, %s; next: %s\n", r.Vehicle, sound, problem.Count(r.Dives, "dive"), problem.Count(r.Lines, "line"), next)
+	fmt.Fprintf(w, "%s: %s, %s, %s; next: %s\n", r.Vehicle, files, problem.Count(r.Dives, "dive"), problem.Count(r.Lines, "line"), next)
 }

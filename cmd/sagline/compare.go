@@ -80,7 +80,13 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 }
 
 func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []comparedLine) {
-	fmt.Fprintf(w, "%s, dive %s against its baseline\n\n", r.Model.Vehicle.Name, r.Dives[d].Log)
+	fmt.Fprintf(w, "%s, dive %s against its baseline\n", r.Model.Vehicle.Name, r.Dives[d].Log)
+	from := "a sound vehicle's"
+	if d < r.Baseline {
+		from = "the baseline's own fit"
+		fmt.Fprintln(w, "\nthis dive is part of the baseline, which is fitted to it: that they agree does not say that it is sound")
+	}
+	fmt.Fprintln(w)
 	far := 0
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tapart, by scatter\t")
@@ -99,5 +105,5 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, drift.Rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
-	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 times their usual scatter from a sound vehicle's; next: sagline fit %s %s\n", far, len(lines), dir, r.Dives[d].Log.Label)
+	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), from, dir, r.Dives[d].Log.Label)
 }

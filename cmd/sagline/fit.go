@@ -40,12 +40,11 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds 
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, d.Date)
 	printBuilds(w, builds)
-	fmt.Fprintln(w)
 	switch {
 	case !rep.Judged:
-		fmt.Fprintf(w, "%s\n", rep.Verdict())
+		fmt.Fprintf(w, "\n%s\n", rep.Verdict())
 	case baseline:
-		fmt.Fprint(w, "this dive is part of the baseline: its drift is against the baseline's own mean\n")
+		fmt.Fprint(w, "\nthis dive is part of the baseline: its drift is against the baseline's own mean\n")
 	}
 	if len(d.Estimates) > 0 {
 		printEstimates(w, rep, d)

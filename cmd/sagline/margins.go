@@ -28,7 +28,7 @@ func dangers(v *vehicle.Vehicle, file string, r *fit.Result) problem.List {
 	for i := range r.Dives {
 		lines := r.Kept(i).Lines
 		for j := range lines {
-			for _, d := range advice.LineDangers(v, &lines[j]) {
+			for _, d := range advice.LineDangers(v, lines[:j+1]) {
 				all.Add(d.Name, lines[j].Number, "", "%s", d)
 			}
 		}

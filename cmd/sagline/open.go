@@ -23,10 +23,36 @@ import (
 func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, error) {
 	v, errV := vehicle.Open(dir)
 	log, errL := session.Open(dir)
-	if err := errors.Join(errV, errL); err != nil {
+	if err := ofBoth(errV, errL); err != nil {
 		return nil, nil, err
 	}
 	return v, log, showIn(cmd, dir, v)
+}
+
+// ofBoth are the problems of a folder's two files, said once where the folder is
+// missed by both.
+func ofBoth(errV, errL error) error {
+	if errV != nil && errL != nil && errV.Error() == errL.Error() {
+		return errV
+	}
+	return errors.Join(errV, errL)
+}
+
+// onTether refuses a depth or a length paid out that the tether does not reach;
+// a depth that was not asked for is no greater than it does.
+func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOutM float64) error {
+	length := v.Tether.LengthM
+	if tetherOutM > length {
+		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %g m", tetherOutM, length)}
+	}
+	if tetherOutM > 0 {
+		length = tetherOutM
+	}
+	if *depthM > length && cmd.Flags().Changed("depth-m") {
+		return useError{fmt.Errorf("--depth-m: found %g, with %g m of tether out", *depthM, length)}
+	}
+	*depthM = min(*depthM, length)
+	return nil
 }
 
 // readAndFit reads and fits a folder.

@@ -93,11 +93,14 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	m, forecast := predict.NewModel(v), fit.AsBuilt(v)
-	if calibrated {
-		forecast = r.Forecast(r.Base, nil)
+	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
+		return err
 	}
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(o.openCircuitV, v.Battery.RestV()), 0
+	m, forecast, rest := predict.NewModel(v), fit.AsBuilt(v), o.openCircuitV
+	if calibrated {
+		forecast, rest = r.Forecast(r.Base, nil), cmp.Or(rest, v.Battery.RestV())
+	}
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
 		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
 	if cmd.Flags().Changed("tether-out-m") {
@@ -111,7 +114,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 		drives = [][]int8{one}
 	}
-	points := pointsOf(m, c, p, forecast, drives, o.openCircuitV)
+	points := pointsOf(m, c, p, forecast, drives, rest)
 	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV)
 	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return budgetPicture(points, l) })
 	if err != nil {
@@ -122,9 +125,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		remarks = append(remarks, r.Unsettled())
 	}
 	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "points": points, "margins": margins, "remarks": remarks})
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks})
 	}
-	printPoints(cmd, v, points, &margins, calibrated, remarks, builds)
+	printPoints(cmd, v, points, &margins, calibrated, p[predict.OpenCircuitV], remarks, builds)
 	return nil
 }
 
@@ -208,13 +211,16 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, remarks, builds []string) {
+func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, restV float64, remarks, builds []string) {
 	w := cmd.OutOrStdout()
 	basis := "as built"
 	if calibrated {
 		basis = "calibrated on its baseline dives"
 	}
 	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n", v.Name, basis)
+	if calibrated {
+		fmt.Fprintf(w, "on a battery that rests at %.2f V (--open-circuit-v says another): what it rests above or below that, add to every voltage\n", restV)
+	}
 	for _, text := range remarks {
 		fmt.Fprintf(w, "note: %s\n", text)
 	}

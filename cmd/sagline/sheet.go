@@ -48,6 +48,9 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := onTether(cmd, r.Model.Vehicle, &o.next.DepthM, 0); err != nil {
+		return err
+	}
 	rep := drift.Analyse(r)
 	o.next.Today = today()
 	s := plotting.ReadSheet(r, rep, log, o.next)

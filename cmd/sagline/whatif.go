@@ -72,6 +72,9 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
+		return err
+	}
 	today := o.try(v, p, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
 	variants, err := o.variants(v, p)
 	if err != nil {

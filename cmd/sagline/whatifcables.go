@@ -52,6 +52,9 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	}
 	rep := drift.Analyse(r)
 	v = v.Latest()
+	if err := onTether(cmd, v, &o.depthM, 0); err != nil {
+		return err
+	}
 	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),
 		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
 	b.Ranges = foretold(v, r, rep, b.Params)

@@ -13,15 +13,17 @@ import (
 // wet power pair, a battery too low under load or at rest, a tube too deep.
 func DiveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []Line) {
 	for i := range dive.Lines {
-		for _, d := range LineDangers(v, &dive.Lines[i]) {
+		for _, d := range LineDangers(v, dive.Lines[:i+1]) {
 			out = append(slices.DeleteFunc(out, func(o Line) bool { return o.Name == d.Name }), d)
 		}
 	}
 	return out
 }
 
-// LineDangers are those of one line.
-func LineDangers(v *vehicle.Vehicle, l *session.Line) (out []Line) {
+// LineDangers are those of the last of a dive's lines so far: a battery is at rest
+// before the dive's first load, and not between loads.
+func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
+	l, loaded := &lines[len(lines)-1], func(l session.Line) bool { return len(l.Drives) > 0 || l.Lights }
 	add := func(x session.Value, judge func(*vehicle.Vehicle, float64) Line) {
 		if x.Measured() {
 			if d := judge(v, x.X); !d.Met {
@@ -34,7 +36,7 @@ func LineDangers(v *vehicle.Vehicle, l *session.Line) (out []Line) {
 	case !l.Electrical:
 	case len(l.Drives) > 0:
 		add(l.Readings[quantity.BatteryV], UnderLoad)
-	case !l.Lights:
+	case !slices.ContainsFunc(lines, loaded):
 		add(l.Readings[quantity.BatteryV], AtRest)
 	}
 	if l.Depth.Measured() {

@@ -28,8 +28,10 @@ func UnderLoad(v *vehicle.Vehicle, volts float64) Line {
 	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
-// AtRest judges a battery's charge by its voltage at rest.
+// AtRest judges a battery's charge by its voltage at rest, an hour after its last
+// load.
 func AtRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
-	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V at rest: about %.0f %% of its charge, under half: charge it before the next dive", units.Digits(volts, 4), 100*charge)}
+	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a %s battery that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
+		units.Digits(volts, 4), v.Battery.Chemistry, 100*charge)}
 }

@@ -7,14 +7,16 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// stiffness is a tube material's Young's modulus in Pa and Poisson's ratio at
-// room temperature; handbook values from memory.
-var stiffness = map[string]struct{ e, nu float64 }{
-	"pvc": {2.8e9, 0.38}, "abs": {2.2e9, 0.39}, "acrylic": {3.0e9, 0.37}, "aluminium": {69e9, 0.33},
+// stiffness is a tube material's Young's modulus in Pa, Poisson's ratio and the
+// stress in Pa at which the weakest of its kinds yields, at room temperature;
+// handbook values from memory.
+var stiffness = map[string]struct{ e, nu, yield float64 }{
+	"pvc": {2.8e9, 0.38, 45e6}, "abs": {2.2e9, 0.39, 35e6}, "acrylic": {3.0e9, 0.37, 60e6}, "aluminium": {69e9, 0.33, 110e6},
 }
 
-// CollapseSafety divides a tube's elastic collapse pressure: ovality, creep,
-// end caps and yield make the real limit lower. Common practice, no source.
+// CollapseSafety divides the pressure at which a tube collapses or yields:
+// ovality, creep and end caps make the real limit lower. Common practice, no
+// source.
 const CollapseSafety = 4.0
 
 // brackish is the density in kg/m³ above which water is taken as the sea.
@@ -35,8 +37,8 @@ func DeepestM(t *vehicle.Tube, rho float64) (float64, bool) {
 	if !ok || t.WallMM <= 0 || t.OuterMM <= 2*t.WallMM {
 		return 0, false
 	}
-	p := collapsePa(s.e, s.nu, t.WallMM, (t.OuterMM-t.WallMM)/2)
-	p /= CollapseSafety
+	radius := (t.OuterMM - t.WallMM) / 2
+	p := min(collapsePa(s.e, s.nu, t.WallMM, radius), s.yield*t.WallMM/radius) / CollapseSafety // hoop stress p·R/t
 	if rho > brackish {
 		return predict.DepthOfPressure(p/1e4, 45), true
 	}

@@ -7,6 +7,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // Roark, table 35 case 19a: mean radius 6.75 in, wall 0.375 in, E 29·10⁶ psi,
@@ -23,6 +24,23 @@ func TestDeepestOfAPipe(t *testing.T) {
 	assert.InDelta(t, 1.59792835e6/CollapseSafety/1000/predict.Gravity, d, 1e-3)
 	_, ok = DeepestM(&vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "wood"}, 1000)
 	assert.False(t, ok)
+}
+
+// A thick tube yields before it buckles: 110 MPa by 10 mm of wall and a mean radius
+// of 20 mm, 55 MPa, where elastic collapse would be at 2,420 MPa.
+func TestThickTubeYields(t *testing.T) {
+	d, ok := DeepestM(&vehicle.Tube{OuterMM: 50, WallMM: 10, Material: "aluminium"}, 1000)
+	assert.True(t, ok)
+	assert.InDelta(t, 55e6/CollapseSafety/1000/predict.Gravity, d, 1e-3)
+}
+
+// A depth that nobody planned or logged meets no guide.
+func TestTubeWithoutDepth(t *testing.T) {
+	tube := TubeDepth{Name: "eye", DeepestM: 12}
+	assert.Equal(t, "tube eye: no depth planned or logged; its guide is 12 m by elastic collapse and yield with a factor of 4; caps, dents and age make it less",
+		tube.Line(units.Metric).String())
+	tube.DepthM = 11
+	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 11 m planned or logged, its guide is 12 m")
 }
 
 // A tube of 40 mm bore and 500 mm holds π/4·0.04²·0.5 m³ = 0.6283 l.

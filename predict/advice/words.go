@@ -164,9 +164,11 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 
 // Line is a tube's depth in words.
 func (t *TubeDepth) Line(u units.System) Line {
-	text := fmt.Sprintf("%s planned or logged, its guide is %s by elastic collapse with a factor of %g; caps, dents and age make it less",
-		u.Show(t.DepthM, "m", 0), u.Show(t.DeepestM, "m", 0), CollapseSafety)
-	return Line{"tube " + t.Name, true, t.Met(), text}
+	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.Show(t.DeepestM, "m", 0), CollapseSafety)
+	if t.DepthM == 0 {
+		return Line{Name: "tube " + t.Name, Text: "no depth planned or logged; " + text}
+	}
+	return Line{"tube " + t.Name, true, t.Met(), u.Show(t.DepthM, "m", 0) + " planned or logged, " + text}
 }
 
 // seconds is a time in the two digits that are known of it.

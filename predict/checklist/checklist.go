@@ -149,9 +149,30 @@ func (l *list) supplies() {
 }
 
 func (l *list) trim() {
-	u := l.v.Units.In("g")
+	const look = "hover weight at the surface"
+	u, limit := l.v.Units.In("g"), l.v.Limits.IngressG
+	l.c.DepthM = 0
 	sound, now := l.reads(quantity.Trim, l.r.Base, false), l.reads(quantity.Trim, l.now, false)
-	l.add("hover weight at the surface", "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-l.v.Limits.IngressG, 0))
+	if x := l.hover(); x.High-x.Low > 2*limit {
+		l.add(look, "not known yet, %s to %s: hang weights on it until it hovers, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
+		return
+	}
+	l.add(look, "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-limit, 0))
+}
+
+// hover is the 95 % range of the hover weight of a sound vehicle.
+func (l *list) hover() fit.Range {
+	f := fit.AsBuilt(l.v)
+	if len(l.r.Dives) > 0 {
+		f = l.r.Forecast(l.r.Base, nil)
+	}
+	c := l.c
+	c.Sign = make([]int8, len(l.v.Thrusters))
+	var pt predict.Point
+	return f.Readings([]float64{l.reads(quantity.Trim, l.r.Base, false)}, []quantity.Quantity{quantity.Trim}, nil, func(p predict.Params) []float64 {
+		l.r.Model.Solve(&c, p, &pt, nil)
+		return []float64{pt.Out[quantity.Trim]}
+	})[0]
 }
 
 // After is the list after a dive.
