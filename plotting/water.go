@@ -16,7 +16,7 @@ type Cable struct {
 	Up, Down       Push
 	Tension        float64
 	Current        string // in words
-	Holds          bool
+	Holds, Unsure  bool   // it can hold there; or whether it can is not sure
 }
 
 // A Push is what the vehicle must push one way, less than 0 the other way, and
@@ -29,7 +29,8 @@ const (
 )
 
 // Picture draws a cable at true scale, and the forces at one scale of their own.
-// Where the vehicle cannot hold there, the line is broken and the vehicle a cross.
+// Where the vehicle cannot hold there, the line is broken and the vehicle a cross;
+// where that is not sure, the line alone is.
 func (c *Cable) Picture(room Layout) (*Picture, error) {
 	if len(c.X) < 2 || len(c.X) != len(c.Depth) {
 		return nil, errors.New("a cable without a shape")
@@ -45,11 +46,16 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	p.path("ink full", box(shape[0]-5, shape[1]-5, shape[0]+5, shape[1]+5))
 	p.text("e ink", "operator", shape[0]-8, shape[1]+15)
 	x, y := shape[last], shape[last+1]
-	if c.Holds {
+	switch {
+	case c.Unsure:
+		p.path("limit thick dashed", line(shape...))
+		p.path("ink full", box(x-5, y-5, x+5, y+5))
+		p.beside("ink", "vehicle, may hold here", x+9, y+22)
+	case c.Holds:
 		p.path("measured thick", line(shape...))
 		p.path("ink full", box(x-5, y-5, x+5, y+5))
 		p.beside("ink", "vehicle, can hold here", x+9, y+22)
-	} else {
+	default:
 		p.path("limit thick dashed", line(shape...))
 		p.path("limit thick", cross(x, y))
 		p.beside("limit", "cannot hold here", x+9, y+22)
@@ -144,14 +150,14 @@ type Station struct {
 }
 
 // StationsPicture draws where a vehicle can hold: a disc where it can, a cross
-// where it cannot, a dot where there is no answer. X runs along the current from
+// where it cannot, a dot where there is no sure answer. X runs along the current from
 // the operator, both are in unit.
 func StationsPicture(title, unit string, stations []Station, room Layout) (*Picture, error) {
 	if len(stations) == 0 {
 		return nil, errors.New("no places to draw")
 	}
 	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
-		Says: "disc: it can hold there; cross: it cannot; dot: out of reach, or no answer"}
+		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}
 	var x, depth []float64
 	for _, s := range stations {
 		x, depth = append(x, s.X), append(depth, s.Depth)

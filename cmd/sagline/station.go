@@ -10,6 +10,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/drift"
 	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
@@ -49,10 +50,12 @@ func newStation() *cobra.Command {
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
-	v, log, p, err := believedNow(cmd, dir)
+	v, log, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return err
 	}
+	rep := drift.Analyse(r)
+	v, p := v.Latest(), drift.Present(r, rep)
 	o.BallastG = log.LastBallastG()
 	if err := setKeys(v, o.set); err != nil {
 		return err
@@ -60,9 +63,9 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := o.complete(v); err != nil {
 		return useError{err}
 	}
-	m := predict.NewModel(v)
+	m, over := predict.NewModel(v), foretold(v, r, rep, p)
 	if o.mapped {
-		places := holdable(m, o, p)
+		places := holdable(m, o, p, over)
 		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l) })
 		if err != nil {
 			return err
@@ -73,11 +76,12 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		printMap(cmd.OutOrStdout(), v, o, places, max(deepestHeld(places), log.DeepestM()))
 		return nil
 	}
-	h, err := advice.Hold(m, o.Station, p)
+	h, err := advice.Hold(m, o.Station, p, over)
 	if err != nil {
 		return err
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
+	h.SureMS = advice.Sure(m, o.Station, p, h.StrongestMS, over)
 	if err := drawTo(cmd, v, dir, o.out, cableOf(v, o, h).Picture); err != nil {
 		return err
 	}
@@ -105,7 +109,8 @@ func (o *stationOptions) complete(v *vehicle.Vehicle) error {
 // cableOf is the tether as it is drawn.
 func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.Cable {
 	u, force := v.Units.In("m"), v.Units.In("N")
-	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: h.CanHold,
+	can, sure := h.Can()
+	c := plotting.Cable{Title: u.Plain(o.TetherOutM) + " of tether", Unit: u.Name, Verdict: verdict(v, h), Holds: can, Unsure: !sure,
 		Force: force.Name, Up: plotting.Push{Needed: force.FromBase(h.ForceUpN), Most: force.FromBase(h.GreatestUpN)},
 		Down: plotting.Push{Needed: force.FromBase(h.ForceDownN), Most: force.FromBase(h.GreatestDownN)}, Tension: force.FromBase(h.TensionN), Current: v.Units.Plain(o.CurrentMS, "m/s")}
 	for _, q := range h.Shape {
@@ -122,19 +127,38 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	up, down := ways(h)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
-		fmt.Fprintf(w, "%s\t%s\t%s\n", up, force.Show(math.Abs(h.ForceUpN), 1), force.Show(h.GreatestUpN, 1))
-		fmt.Fprintf(w, "%s\t%s\t%s\n", down, force.Show(math.Abs(h.ForceDownN), 1), force.Show(h.GreatestDownN, 1))
+		between := func(x float64, r advice.Range) string {
+			low, high := r.Low, r.High
+			if x < 0 {
+				low, high = -high, -low
+			}
+			return fmt.Sprintf("%s (%s to %s)", force.Show(math.Abs(x), 1), force.Number(low, 1), force.Number(high, 1))
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\n", up, between(h.ForceUpN, h.Needed.Up), between(h.GreatestUpN, h.GreatestOf.Up))
+		fmt.Fprintf(w, "%s\t%s\t%s\n", down, between(h.ForceDownN, h.Needed.Down), between(h.GreatestDownN, h.GreatestOf.Down))
 	})
 	word := "it can hold there"
-	if !h.CanHold {
+	if can, sure := h.Can(); !can || !sure {
 		word = verdict(m.Vehicle, h)
 	}
-	fmt.Fprintf(w, "\n%s; the tether pulls with %s; the strongest current it can hold there is %s\n", word, force.Show(h.TensionN, 1), fast.Show(h.StrongestMS, 2))
+	fmt.Fprintf(w, "\n%s; the tether pulls with %s\n", word, force.Show(h.TensionN, 1))
+	if h.GreatestDownN == 0 && h.ForceDownN != 0 {
+		fmt.Fprintf(w, "no thruster pushes it %s: ballast has to (sagline trim)\n", down)
+	}
+	switch {
+	case h.StrongestMS == 0:
+		fmt.Fprintln(w, "in no current can it likely hold there")
+	case h.SureMS == 0:
+		fmt.Fprintf(w, "the strongest current it can hold there is likely %s, and none is sure\n", fast.Show(h.StrongestMS, 2))
+	default:
+		fmt.Fprintf(w, "the strongest current it can hold there is likely %s, %s is sure\n", fast.Show(h.StrongestMS, 2), fast.Show(h.SureMS, 2))
+	}
 	if length, current := advice.BestLength(m, o.Station, p, strongest); current > h.StrongestMS+0.005 {
-		fmt.Fprintf(w, "with %s of tether out it would be %s\n", long.Show(length, 0), fast.Show(current, 2))
+		fmt.Fprintf(w, "with %s of tether out it would likely be %s\n", long.Show(length, 0), fast.Show(current, 2))
 	}
 	printLying(w, h, long)
 	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, deepest)
+	fmt.Fprintln(w, "all on a full battery, with the ranges that hold 95 % of what is not known of the vehicle")
 	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
@@ -153,13 +177,16 @@ func ways(h advice.Holding) (up, down string) {
 
 // verdict says whether the vehicle can hold, what that takes and what there is.
 func verdict(v *vehicle.Vehicle, h advice.Holding) string {
-	can := "cannot"
-	if h.CanHold {
-		can = "can"
+	word := "cannot"
+	switch can, sure := h.Can(); {
+	case !sure:
+		word = fmt.Sprintf("may or may not (%.0f %% sure)", 100*h.Share)
+	case can:
+		word = "can"
 	}
 	up, down := ways(h)
 	force := v.Units.In("N")
-	return fmt.Sprintf("it %s hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s", can,
+	return fmt.Sprintf("it %s hold there: it takes %s %s and %s %s, the thrusters give at most %s and %s", word,
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
 }
 
@@ -170,10 +197,10 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 		fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
 	}
 	if h.AfloatM >= 0.5 {
-		fmt.Fprintf(w, "%s of the tether lie on the surface\n", long.Show(h.AfloatM, 0))
+		fmt.Fprintf(w, "on the surface lies %s of the tether\n", long.Show(h.AfloatM, 0))
 	}
 	if h.DeeperM >= 0.5 {
-		fmt.Fprintf(w, "%s of the tether hang deeper than the vehicle, down to %s: where the bottom is nearer than that they lie on it, and may catch\n",
+		fmt.Fprintf(w, "%s of the tether would hang deeper than the vehicle, down to %s: where the bottom is nearer than that it lies there, and may catch\n",
 			long.Show(h.DeeperM, 0), long.Show(h.DeepestM, 1))
 	}
 }

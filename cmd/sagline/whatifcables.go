@@ -96,7 +96,7 @@ func soldIn(cmd *cobra.Command, dir string) units.System {
 
 // foretold are the 95 % ranges of what follows from a vehicle: by its file where
 // there are no dives, else by its log and how well the trend's levels are known.
-func foretold(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) func([]float64, map[int]float64, func(predict.Params) []float64) []advice.Range {
+func foretold(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) advice.Over {
 	forecast := fit.AsBuilt(v)
 	if len(r.Dives) > 0 {
 		forecast = r.Forecast(p, rep.Doubts())

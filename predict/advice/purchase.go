@@ -91,9 +91,7 @@ type Buyer struct {
 	DepthM      float64 // the greatest that was logged or is planned
 	CopperShare float64
 	Wanted      Wanted
-	// Ranges are the 95 % ranges of what solve gives over what is not known of
-	// the vehicle, some parameters fixed.
-	Ranges func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
+	Ranges      Over
 }
 
 // Purchases are all of the sizes at all lengths, m, and batteries' labels, V.

@@ -29,17 +29,62 @@ type Holding struct {
 	DeepestM      float64      `json:"tether_deepest_m"` // depth of its deepest point
 	Shape         []CablePoint `json:"shape"`
 	Rough         bool         `json:"-"` // the shape lets tether rise above the surface, where it would lie on it
+
+	Share      float64 `json:"can_hold_share"`   // of the vehicles that this one may be, those that can hold; CanHold is of the likeliest
+	SureMS     float64 `json:"sure_current_m_s"` // the strongest current in which all but one in forty can
+	Needed     Ways    `json:"force_range"`      // over those vehicles, 95 %
+	GreatestOf Ways    `json:"greatest_range"`
 }
+
+// Ways are forces along and across the current, N.
+type Ways struct {
+	Up   Range `json:"up_n"`
+	Down Range `json:"down_n"`
+}
+
+// sureShare is the share of vehicles with which something is sure: what a range
+// of 95 % leaves on one side.
+const sureShare = 0.975
+
+// Can says whether the vehicle can hold, where that is sure.
+func (h *Holding) Can() (can, sure bool) {
+	return h.Share >= sureShare, h.Share >= sureShare || h.Share <= 1-sureShare
+}
+
+// Over gives the 95 % ranges of what follows from a vehicle over what is not known
+// of it, some parameters fixed, by solving it for vehicles that are possible.
+type Over func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
 
 // Hold solves the tether between operator and vehicle and asks whether the
 // thrusters, through this tether, can give what is left: up
 // ½ρ·A·U² − T·cos θ, down T·sin θ + b·g/1000 with the buoyancy b without the
-// tether's own weight, which comes through T. StrongestMS is left 0. No bottom
-// is assumed: a tether that sinks may hang deeper than the vehicle.
-func Hold(m *predict.Model, s Station, p predict.Params) (Holding, error) {
+// tether's own weight, which comes through T; and whether those of the vehicles
+// that it may be could. StrongestMS is left 0. No bottom is assumed: a tether that
+// sinks may hang deeper than the vehicle.
+func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, error) {
 	effort := mostEffort
 	h, _, err := hold(m, s, p, nil, &effort)
+	if err == nil {
+		h.doubt(m, s, p, over)
+	}
 	return h, err
+}
+
+// doubt works out what the vehicles that this one may be could do on a full
+// battery, the tether hanging alike.
+func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over) {
+	can, all := 0.0, 0.0
+	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
+	x := over([]float64{h.ForceUpN, h.ForceDownN, h.GreatestUpN, h.GreatestDownN}, fixed, func(q predict.Params) []float64 {
+		is := *h
+		is.push(m, s, q)
+		all++
+		if is.CanHold {
+			can++
+		}
+		return []float64{is.ForceUpN, is.ForceDownN, is.GreatestUpN, is.GreatestDownN}
+	})
+	h.Share, h.Needed, h.GreatestOf = can/max(all, 1), Ways{x[0], x[1]}, Ways{x[2], x[3]}
 }
 
 // hold is Hold from how the tether hung at a station much like this one.
@@ -57,14 +102,19 @@ func hold(m *predict.Model, s Station, p predict.Params, like *likeness, effort 
 			h.measure(s)
 		}
 	}
+	h.push(m, s, p)
+	return h, &likeness{hung, c.Length, c.load()}, nil
+}
+
+// push works out what the vehicle must push at the end of the shape, and can.
+func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 	end := h.Shape[len(h.Shape)-1]
 	sin, cos := math.Sincos(end.Angle)
 	cond := stationCondition(m, s)
 	hull := 0.5 * predict.WaterDensity(s.WaterC, s.Salinity) * m.Vehicle.Hull.DragAreaM2 * math.Exp(p[predict.LogDrag]) * s.CurrentMS * s.CurrentMS
 	h.TensionN, h.ForceUpN = end.TensionN, hull-end.TensionN*cos
 	h.ForceDownN = end.TensionN*sin + (m.NetBuoyancyG(&cond)+p[predict.TrimG]+m.HungG(s.DepthM))*predict.Gravity/1000
-	thrusters(m, &h, s, p)
-	return h, &likeness{hung, c.Length, c.load()}, nil
+	thrusters(m, h, s, p)
 }
 
 // atSurface is how near the surface in m a tether counts as lying on it, and
@@ -113,9 +163,9 @@ func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 	if h.ForceDownN < 0 {
 		down = 1
 	}
-	alone, _ := push(m, s, p, up, 0)
-	with, heave := push(m, s, p, up, down)
-	_, heaveAlone := push(m, s, p, 0, down)
+	alone, _ := pushes(m, s, p, up, 0)
+	with, heave := pushes(m, s, p, up, down)
+	_, heaveAlone := pushes(m, s, p, 0, down)
 	h.GreatestUpN, h.GreatestDownN = alone, heaveAlone
 	needUp, needDown := math.Abs(h.ForceUpN), math.Abs(h.ForceDownN)
 	if heave <= 0 {
@@ -129,9 +179,9 @@ func thrusters(m *predict.Model, h *Holding, s Station, p predict.Params) {
 // stationSlackN is a force that an operator would not notice, N.
 const stationSlackN = 0.05
 
-// push is the surge and heave thrust in N of thrusters at rest over ground in
+// pushes are the surge and heave thrust in N of thrusters at rest over ground in
 // the station's current, signs as in Condition.Sign.
-func push(m *predict.Model, s Station, p predict.Params, surge, heave int8) (surgeN, heaveN float64) {
+func pushes(m *predict.Model, s Station, p predict.Params, surge, heave int8) (surgeN, heaveN float64) {
 	c := stationCondition(m, s)
 	for i := range m.Vehicle.Thrusters {
 		if m.Vehicle.Thrusters[i].Surge() {
@@ -156,10 +206,22 @@ const (
 // station can be held; 0 when it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
 	left := searchEffort
-	return strongest(m, s, p, most, &left)
+	return strongest(m, s, p, most, &left, likely)
 }
 
-func strongest(m *predict.Model, s Station, p predict.Params, most float64, left *int) float64 {
+// Sure is the strongest in which nearly all vehicles can hold that this one may be.
+func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over) float64 {
+	left := searchEffort
+	return strongest(m, s, p, most, &left, func(h *Holding, s Station) bool {
+		h.doubt(m, s, p, over)
+		can, _ := h.Can()
+		return can
+	})
+}
+
+func likely(h *Holding, _ Station) bool { return h.CanHold }
+
+func strongest(m *predict.Model, s Station, p predict.Params, most float64, left *int, holds func(*Holding, Station) bool) float64 {
 	var like *likeness
 	can := func(u float64) bool {
 		s.CurrentMS = u
@@ -170,7 +232,7 @@ func strongest(m *predict.Model, s Station, p predict.Params, most float64, left
 		if err == nil {
 			like = hung
 		}
-		return err == nil && h.CanHold
+		return err == nil && holds(&h, s)
 	}
 	lo := 0.0
 	if asked := s.CurrentMS; asked <= most && can(asked) {
@@ -206,7 +268,7 @@ func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (le
 		if s.TetherOutM < 0.5 {
 			continue
 		}
-		if u := strongest(m, s, p, most, &left); u > current {
+		if u := strongest(m, s, p, most, &left, likely); u > current {
 			length, current = s.TetherOutM, u
 		}
 	}

@@ -17,7 +17,7 @@ func TestHoldWithoutTetherIsHullDrag(t *testing.T) {
 	v.Tether.DiameterMM, v.Tether.WeightGM = 0.001, 0
 	m := predict.NewModel(v)
 	s := Station{CurrentMS: 0.3, DepthM: 4, OffsetM: 3, TetherOutM: 20, WaterC: 15}
-	h, err := Hold(m, s, m.NewParams())
+	h, err := Hold(m, s, m.NewParams(), exactly(m.NewParams()))
 	require.NoError(t, err)
 	assert.InDelta(t, 0.5*predict.WaterDensity(15, 0)*0.07*0.09, h.ForceUpN, 0.01)
 	assert.InDelta(t, (60-2*4)*predict.Gravity/1000, h.ForceDownN, 0.01)
@@ -37,8 +37,52 @@ func TestStrongestIsTheEdge(t *testing.T) {
 		can     bool
 	}{{u - 0.01, true}, {u + 0.01, false}} {
 		s.CurrentMS = c.current
-		h, err := Hold(m, s, p)
+		h, err := Hold(m, s, p, exactly(p))
 		require.NoError(t, err)
 		assert.Equal(t, c.can, h.CanHold, "%g m/s", c.current)
+	}
+}
+
+// exactly knows a vehicle for certain.
+func exactly(p predict.Params) Over { return oneOf(p) }
+
+// oneOf takes a vehicle to be one of some, all as likely.
+func oneOf(all ...predict.Params) Over {
+	return func(values []float64, _ map[int]float64, solve func(predict.Params) []float64) []Range {
+		out := make([]Range, len(values))
+		for i, x := range values {
+			out[i] = Range{x, x, x}
+		}
+		for _, p := range all {
+			for i, x := range solve(p) {
+				out[i].Low, out[i].High = min(out[i].Low, x), max(out[i].High, x)
+			}
+		}
+		return out
+	}
+}
+
+// Whether it can hold is sure where nearly all vehicles can that it may be, and the
+// sure current is the one that the weakest of them holds.
+func TestHoldsWhereTheWeakestDoes(t *testing.T) {
+	m := predict.NewModel(invented.Vehicle())
+	p, weak := m.NewParams(), m.NewParams()
+	weak[predict.LogThrust] = -1
+	s := Station{DepthM: 4, OffsetM: 6, TetherOutM: 15, WaterC: 15}
+	both := oneOf(p, weak)
+	likely, least := Strongest(m, s, p, 3), Strongest(m, s, weak, 3)
+	assert.Less(t, least, likely-0.05)
+	assert.InDelta(t, least, Sure(m, s, p, likely, both), 0.002)
+	for _, c := range []struct {
+		current   float64
+		can, sure bool
+		share     float64
+	}{{least - 0.01, true, true, 1}, {(least + likely) / 2, false, false, 0.5}, {likely + 0.01, false, true, 0}} {
+		s.CurrentMS = c.current
+		h, err := Hold(m, s, p, both)
+		require.NoError(t, err)
+		can, sure := h.Can()
+		assert.Equal(t, []any{c.can, c.sure, c.share}, []any{can, sure, h.Share}, "%g m/s", c.current)
+		assert.Less(t, h.GreatestOf.Up.Low, h.GreatestUpN)
 	}
 }
