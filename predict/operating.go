@@ -92,7 +92,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.tether = m.factor(p, LogTetherDrag) * (v.Tether.NormalDrag*d*ln.depth + v.Tether.SkinDrag*math.Pi*d*max(ln.out-ln.depth, 0))
 	ln.area = m.factor(p, LogDrag) * (h.DragAreaM2 + ln.tether)
 	ln.climbArea = m.factor(p, LogClimbDrag) * h.ClimbDragAreaM2
-	ln.buoyancy = m.buoyancy(ln.depth, ln.rho, c.BallastG, m.factor(p, LogDisplaced)) + p[TrimG] - p[TrimPerM]*ln.depth
+	ln.buoyancy = m.buoyancy(ln.depth, ln.rho, c.BallastG, p)
 	ln.lights = dark
 	if c.Lights {
 		ln.lights = m.LightAmps
@@ -138,15 +138,14 @@ func (m *Model) reelShare(ln *line) float64 {
 
 // NetBuoyancyG is the weight in water, in g, that brings the vehicle to hover
 // at the condition's depth, tether weight and ballast included.
-func (m *Model) NetBuoyancyG(c *Condition) float64 {
-	return m.buoyancy(c.DepthM, WaterDensity(c.WaterC, c.Salinity), c.BallastG, 1)
+func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
+	return m.buoyancy(c.DepthM, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p)
 }
 
-// buoyancy is NetBuoyancyG at a depth and a water density, the mass displaced
-// times a factor.
-func (m *Model) buoyancy(depth, rho, ballastG, displaced float64) float64 {
+// buoyancy is NetBuoyancyG at a depth and a water density.
+func (m *Model) buoyancy(depth, rho, ballastG float64, p Params) float64 {
 	h := &m.Vehicle.Hull
-	return h.TrimG + 1000*h.DisplacedKG*displaced*(rho/referenceDensity-1) - h.FoamLossGM*depth -
+	return h.TrimG + p[TrimG] + 1000*h.DisplacedKG*m.factor(p, LogDisplaced)*(rho/referenceDensity-1) - (h.FoamLossGM+p[TrimPerM])*depth -
 		ballastG*(1-rho/h.BallastDensityKGM3) - m.HungG(depth)
 }
 

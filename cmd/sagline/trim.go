@@ -10,7 +10,6 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
-	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
 
@@ -30,6 +29,7 @@ type trimmed struct {
 	Add       drift.Estimate  `json:"add_ballast_g"`
 	AtSurface float64         `json:"then_at_surface_g"`
 	AtTwice   float64         `json:"then_at_twice_the_depth_g"`
+	LeastG    float64         `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
 	Tubes     []tubeSuspicion `json:"tubes"`
 	GrowsG    *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
 	deepest   float64         // m, that was logged, or twice what is planned
@@ -54,8 +54,10 @@ func newTrim() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			ingress, grows := believedIngress(r)
-			t := o.answer(r.Model, r.Base, ingress, log.LastBallastG())
+			rep := drift.Analyse(r)
+			ingress, grows := believedIngress(rep)
+			p := drift.Present(r, rep)
+			t := o.answer(r.Model, p, foretold(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
 			t.deepest = max(2*o.depthM, log.DeepestM())
 			t.GrowsG = grows
 			if o.asJSON {
@@ -76,8 +78,8 @@ func newTrim() *cobra.Command {
 
 // believedIngress is what the trend believes of water taken in, and how much
 // it grows a dive, nil when it does not.
-func believedIngress(r *fit.Result) (level drift.Estimate, grows *drift.Estimate) {
-	for _, t := range drift.Analyse(r).Trends {
+func believedIngress(rep *drift.Report) (level drift.Estimate, grows *drift.Estimate) {
+	for _, t := range rep.Trends {
 		if t.Quantity == "ingress_g" {
 			return t.Level, t.PerDive
 		}
@@ -85,19 +87,24 @@ func believedIngress(r *fit.Result) (level drift.Estimate, grows *drift.Estimate
 	return level, nil
 }
 
-// answer works the ballast out, with the interval of the water taken in.
-func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.Estimate, ballast float64) trimmed {
+// answer works the ballast out, over what is not known of the vehicle and the
+// water that it has taken in.
+func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Over, ingress drift.Estimate, ballast float64) trimmed {
 	v := m.Vehicle
 	c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), WaterC: o.waterC, Salinity: o.salinityPSU, DepthM: o.depthM, BallastG: ballast}
-	at := func(ingress float64) (floats, add float64) {
-		q := append(predict.Params(nil), p...)
-		q[predict.TrimG] -= ingress
-		return m.NetBuoyancyG(&c) + q[predict.TrimG], advice.BallastFor(m, &c, q, o.wantG)
+	floats := func(p predict.Params, depth, more float64) float64 {
+		d := c
+		d.DepthM, d.BallastG = depth, ballast+more
+		return m.NetBuoyancyG(&d, p)
 	}
+	add := advice.BallastFor(m, &c, p, o.wantG)
+	all := func(p predict.Params) []float64 {
+		return []float64{floats(p, o.depthM, 0), advice.BallastFor(m, &c, p, o.wantG), floats(p, 0, add), floats(p, 2*o.depthM, add), floats(p, o.depthM, add)}
+	}
+	x := over(all(p), nil, all)
 	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, Tubes: []tubeSuspicion{}}
-	t.FloatsNow.Value, t.Add.Value = at(ingress.Value)
-	t.FloatsNow.Low, t.Add.Low = at(ingress.High)
-	t.FloatsNow.High, t.Add.High = at(ingress.Low)
+	t.FloatsNow, t.Add = drift.Estimate{Value: x[0].Value, Low: x[0].Low, High: x[0].High}, drift.Estimate{Value: x[1].Value, Low: x[1].Low, High: x[1].High}
+	t.AtSurface, t.AtTwice, t.LeastG = x[2].Value, x[3].Value, min(x[2].Low, x[3].Low, x[4].Low)
 	for i := range v.Tubes {
 		full := advice.FloodedG(&v.Tubes[i], t.Density)
 		x := tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low}
@@ -106,12 +113,6 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, ingress drift.E
 		}
 		t.Tubes = append(t.Tubes, x)
 	}
-	then := func(depth float64) float64 {
-		d := c
-		d.DepthM, d.BallastG = depth, ballast+t.Add.Value
-		return m.NetBuoyancyG(&d) + p[predict.TrimG] - ingress.Value
-	}
-	t.AtSurface, t.AtTwice = then(0), then(2*o.depthM)
 	return t
 }
 
@@ -143,8 +144,11 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	for _, tube := range advice.Tubes(t.vehicle, t.Density, t.deepest) {
 		fmt.Fprintln(w, tube.Line(u))
 	}
-	if math.Min(t.AtSurface, t.AtTwice) < 0 {
+	switch {
+	case math.Min(t.AtSurface, t.AtTwice) < 0:
 		fmt.Fprintln(w, "careful: somewhere between the surface and twice the depth it sinks; keep the tether ready")
+	case t.LeastG < 0:
+		fmt.Fprintf(w, "careful: by what is known it may as well sink, with %s: less ballast first, and keep the tether ready\n", g.Show(-t.LeastG, 0))
 	}
 	fmt.Fprintln(w, "\nnext: try it in a tub or at the dock before the dive, and write the ballast down with its sign")
 }

@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -8,9 +9,11 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/invented"
+	"sagline/session/quantity"
 )
 
-// With the ballast that BallastFor asks for, the vehicle floats as wanted.
+// With the ballast that BallastFor asks for, the vehicle as its dives have it floats
+// as wanted, in water of any density.
 func TestBallastBringsTheTrimWanted(t *testing.T) {
 	m := predict.NewModel(invented.Vehicle())
 	rapid.Check(t, func(rt *rapid.T) {
@@ -18,9 +21,12 @@ func TestBallastBringsTheTrimWanted(t *testing.T) {
 			DepthM: rapid.Float64Range(0, 20).Draw(rt, "h"), BallastG: rapid.Float64Range(-500, 500).Draw(rt, "ballast")}
 		p := m.NewParams()
 		p[predict.TrimG] = rapid.Float64Range(-100, 100).Draw(rt, "trim")
+		p[predict.LogDisplaced], p[predict.TrimPerM] = rapid.Float64Range(-2, 2).Draw(rt, "displaced"), rapid.Float64Range(-5, 5).Draw(rt, "per m")
 		want := rapid.Float64Range(-50, 200).Draw(rt, "want")
 		c.BallastG += BallastFor(m, &c, p, want)
-		assert.InDelta(rt, want, m.NetBuoyancyG(&c)+p[predict.TrimG], 1e-9)
+		var pt predict.Point
+		m.Solve(&c, p, &pt, nil)
+		assert.InDelta(rt, want, pt.Out[quantity.Trim], 1e-9*(1+math.Abs(c.BallastG)))
 	})
 }
 
@@ -29,5 +35,5 @@ func TestBallastBringsTheTrimWanted(t *testing.T) {
 func TestSaltWaterFloatsTheHull(t *testing.T) {
 	m := predict.NewModel(invented.Vehicle())
 	c := predict.Condition{Sign: make([]int8, 3), WaterC: 25, Salinity: 35}
-	assert.InDelta(t, 60+11000*(1023.34306/predict.WaterDensity(15, 0)-1), m.NetBuoyancyG(&c), 1e-3)
+	assert.InDelta(t, 60+11000*(1023.34306/predict.WaterDensity(15, 0)-1), m.NetBuoyancyG(&c, m.NewParams()), 1e-3)
 }

@@ -113,7 +113,7 @@ func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 	cond := stationCondition(m, s)
 	hull := 0.5 * predict.WaterDensity(s.WaterC, s.Salinity) * m.Vehicle.Hull.DragAreaM2 * math.Exp(p[predict.LogDrag]) * s.CurrentMS * s.CurrentMS
 	h.TensionN, h.ForceUpN = end.TensionN, hull-end.TensionN*cos
-	h.ForceDownN = end.TensionN*sin + (m.NetBuoyancyG(&cond)+p[predict.TrimG]+m.HungG(s.DepthM))*predict.Gravity/1000
+	h.ForceDownN = end.TensionN*sin + (m.NetBuoyancyG(&cond, p)+m.HungG(s.DepthM))*predict.Gravity/1000
 	thrusters(m, h, s, p)
 }
 

@@ -193,7 +193,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	if s.Sites {
 		salt = float64(rng.IntN(4)) * 11
 		c := predict.Condition{Sign: make([]int8, len(g.m.Vehicle.Thrusters)), WaterC: water.X, Salinity: salt, BallastG: g.ballast}
-		wanted := g.m.NetBuoyancyG(&c) - g.m.Vehicle.Hull.TrimG
+		wanted := g.m.NetBuoyancyG(&c, g.m.NewParams()) - g.m.Vehicle.Hull.TrimG
 		g.ballast += 10 * math.Round(wanted/9)
 	}
 	g.world.Dive(p)

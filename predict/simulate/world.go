@@ -231,7 +231,7 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	rs := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[predict.LoopOhm]
 	salted := *c
 	salted.Salinity += p[predict.SalinityPSU]
-	buoyancy := w.m.NetBuoyancyG(&salted) + p[predict.TrimG] - w.foam*c.DepthM*c.DepthM
+	buoyancy := w.m.NetBuoyancyG(&salted, p) - w.foam*c.DepthM*c.DepthM
 	n := len(w.motors)
 	pt.Amps, pt.Newtons = append(pt.Amps[:0], make([]float64, n)...), append(pt.Newtons[:0], make([]float64, n)...)
 	var amps, surge, heave, volts float64
