@@ -10,8 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict"
-	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -88,16 +86,6 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	}
 	which, err := diveAt(r, args[1])
 	return r, which, err
-}
-
-// believedNow reads a folder and says how its vehicle, as rebuilt last, is
-// believed to be at the newest dive.
-func believedNow(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, predict.Params, error) {
-	v, log, r, err := readAndFit(cmd, dir)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	return v.Latest(), log, drift.Present(r, drift.Analyse(r)), nil
 }
 
 // setKeys changes keys of a vehicle as --set has them.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/drift"
 	"sagline/predict/vehicle"
 )
 
@@ -23,6 +25,9 @@ type whatifOptions struct {
 	set                                     []string
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
+
+	today  []string                                 // margins that the vehicle does not meet as it is
+	notMet func(*vehicle.Vehicle, float64) []string // and those that a variant does not, by its voltage at rest
 }
 
 // variant is one way the vehicle could be, beside today's.
@@ -30,6 +35,7 @@ type variant struct {
 	Name    string         `json:"name"`
 	Assumes string         `json:"assumes,omitempty"`
 	Outcome advice.Outcome `json:"outcome"`
+	NotMet  []string       `json:"not_met"` // margins, beside those that today's vehicle does not meet
 	value   float64
 }
 
@@ -68,13 +74,29 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.cables {
 		return runCables(cmd, dir, o)
 	}
-	v, _, p, err := believedNow(cmd, dir)
+	v, log, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return err
 	}
+	rep := drift.Analyse(r)
+	v, p := v.Latest(), drift.Present(r, rep)
 	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
 		return err
 	}
+	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}
+	o.notMet = func(w *vehicle.Vehicle, restV float64) []string {
+		if w.Battery.NominalV == v.Battery.NominalV {
+			restV = 0
+		}
+		m := drift.Margins(w, r, rep, log, c, restV)
+		out, q := m.NotMet(), advice.Ask(w, c, 0)
+		q.Rest = advice.Range{Low: restV, Value: restV, High: restV}
+		if restV > 0 && !slices.Contains(out, "motors") && advice.Overruns(v, q) {
+			out = append(out, "motors")
+		}
+		return out
+	}
+	o.today = o.notMet(v, 0)
 	today := o.try(v, p, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
 	variants, err := o.variants(v, p)
 	if err != nil {
@@ -112,16 +134,22 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 }
 
 // try applies one change to a copy and solves it on a full battery; another
-// label changes its voltage at rest in proportion.
+// label of the same chemistry changes its voltage at rest in proportion.
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)
-	q[predict.OpenCircuitV] = v.Battery.RestV() * w.Battery.NominalV / v.Battery.NominalV
+	if q[predict.OpenCircuitV] = w.Battery.RestV(); w.Battery.Chemistry == v.Battery.Chemistry {
+		q[predict.OpenCircuitV] = v.Battery.RestV() * w.Battery.NominalV / v.Battery.NominalV
+	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: w.Tether.LengthM, WaterC: o.waterC}
 	if o.tetherOutM > 0 {
 		c.TetherOutM = min(o.tetherOutM, w.Tether.LengthM)
 	}
-	return variant{Name: name, Assumes: assumes, Outcome: advice.AllAhead(predict.NewModel(w), c, q)}
+	out := variant{Name: name, Assumes: assumes, Outcome: advice.AllAhead(predict.NewModel(w), c, q), NotMet: []string{}}
+	if o.notMet != nil {
+		out.NotMet = slices.DeleteFunc(append(out.NotMet, o.notMet(w, q[predict.OpenCircuitV])...), func(name string) bool { return slices.Contains(o.today, name) })
+	}
+	return out
 }
 
 func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]variant, error) {
@@ -131,7 +159,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if err := setKeys(w, sets); err != nil {
 			return err
 		}
-		x := o.try(w, p, name, "", func(*vehicle.Vehicle, predict.Params) {})
+		x := o.try(v, p, name, "", func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
 		x.value = value
 		out = append(out, x)
 		return nil
@@ -203,8 +231,15 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 			fmt.Fprintf(w, "\n%s assumes: %s", v.Name, v.Assumes)
 		}
 	}
+	fmt.Fprintln(w)
+	today.NotMet = o.today
+	for _, v := range append([]variant{today}, vs...) {
+		if len(v.NotMet) > 0 {
+			fmt.Fprintf(w, "\nmargins not met, %s: %s", v.Name, strings.Join(v.NotMet, ", "))
+		}
+	}
 	fmt.Fprintf(w, "\n\n%s\n\n", cautions)
-	fmt.Fprintln(w, "next: sagline rehearse, to see whether you would notice the loss coming back")
+	fmt.Fprintln(w, "next: sagline predict --set with what you choose, for its margins")
 }
 
 // againstToday is a change in per cent, nothing for today itself.

@@ -42,8 +42,24 @@ func (q *Question) Logged(c Case) {
 // Judge works the margins out, and what would meet those that are not met.
 func (q Question) Judge() Margins {
 	m := q.judge()
+	m.Motors = q.motors()
 	q.remedy(&m)
 	return m
+}
+
+// motors holds the most that a thruster may get against the least that one was
+// tested at; nil where the file says of none.
+func (q Question) motors() *Motors {
+	v, tested := q.Cases[0].Model.Vehicle, math.Inf(1)
+	for i := range v.Thrusters {
+		if b := v.Belief("thruster." + v.Thrusters[i].Name + ".test_v"); b.Origin != vehicle.Prior {
+			tested = min(tested, b.Value)
+		}
+	}
+	if math.IsInf(tested, 1) {
+		return nil
+	}
+	return &Motors{V: q.motorV(), TestedV: tested}
 }
 
 func (q Question) judge() Margins {

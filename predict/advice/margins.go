@@ -12,6 +12,7 @@ import (
 type Margins struct {
 	Fuse      Fuse
 	Heating   Heating
+	Motors    *Motors
 	Relay     *Relay
 	Battery   *Least   // at its terminals under the heaviest run, full
 	Camera    *Least   // on the shared supply, heaviest run
@@ -33,6 +34,16 @@ type Least struct {
 
 // Met says whether the voltage suffices.
 func (l *Least) Met() bool { return l.V >= l.MinimumV }
+
+// Motors are the volts that a thruster may get and those it was tested at.
+type Motors struct{ V, TestedV float64 }
+
+// overTest is how many times the volts of its test a motor is taken to bear: parts
+// sold for 12 V see 15 V on a vehicle's charged battery. Common practice, no source.
+const overTest = 1.25
+
+// Met says whether a motor gets about what it was tested at.
+func (m *Motors) Met() bool { return m.V <= overTest*m.TestedV }
 
 // Heating is the current density in the power conductors, A/mm².
 type Heating struct {

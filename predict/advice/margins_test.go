@@ -282,3 +282,23 @@ func TestThrustersDoubtsAreInTheMargins(t *testing.T) {
 	vague := open.Judge()
 	assert.Greater(t, vague.Fuse.HeavyA, 1.1*vague.Fuse.LikelyA)
 }
+
+// A motor that was tested at 12 V may get 15 V, and no more; where the file says of
+// no test nothing is judged.
+func TestMotorsByTheirTest(t *testing.T) {
+	read := func(volts float64, test string) Margins {
+		v, err := vehicle.Read(strings.NewReader(fmt.Sprintf("name = \"x\"\nbattery.nominal_v = %g\ntether.length_m = 1\ntether.power.area_mm2 = 10\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n%s", volts, test)), "vehicle.toml")
+		require.NoError(t, err)
+		return Ask(v, predict.Condition{WaterC: 15, TetherOutM: 1}, 0).Judge()
+	}
+	m := read(12, "test_v = 12")
+	assert.True(t, m.Motors.Met())
+	m = read(24, "test_v = 12")
+	assert.Contains(t, m.NotMet(), "motors")
+	m = read(24, "test_v = 24")
+	assert.NotContains(t, m.NotMet(), "motors")
+	m = read(24, "")
+	assert.Nil(t, m.Motors)
+	assert.True(t, (&Motors{V: 15, TestedV: 12}).Met())
+	assert.False(t, (&Motors{V: 15.1, TestedV: 12}).Met())
+}

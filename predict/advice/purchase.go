@@ -269,7 +269,7 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 		lacks(name, (name != "fuse" || b.Wanted.FuseA > 0) && !b.tube(name))
 	}
 	lacks("reach", x.LengthM < b.DepthM)
-	lacks("motors", b.overruns(q))
+	lacks("motors", Overruns(b.Vehicle, q))
 }
 
 // tube says whether a margin is a tube's, which no cable changes.
@@ -277,14 +277,19 @@ func (b *Buyer) tube(name string) bool {
 	return slices.ContainsFunc(b.Vehicle.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name })
 }
 
-// overruns says whether a thruster may get more volts than any was tested at
-// or a full battery of today's label has: nothing says that it bears them.
-func (b *Buyer) overruns(q Question) bool {
-	bears := b.Vehicle.RestBelief().High
-	for i := range b.Vehicle.Thrusters {
-		bears = max(bears, b.Vehicle.Thrusters[i].TestV)
+// Overruns says whether a thruster may get more volts than any of a vehicle was
+// tested at or a full battery of its label has: nothing says that it bears them.
+func Overruns(today *vehicle.Vehicle, q Question) bool {
+	bears := today.RestBelief().High
+	for i := range today.Thrusters {
+		bears = max(bears, today.Thrusters[i].TestV)
 	}
-	c, most := q.Condition, 0.0
+	return q.motorV() > bears
+}
+
+// motorV is the most that a thruster may get, V.
+func (q Question) motorV() (most float64) {
+	c := q.Condition
 	c.Electrical = true
 	var pt predict.Point
 	for i := range q.Cases {
@@ -299,5 +304,5 @@ func (b *Buyer) overruns(q Question) bool {
 			return []float64{volts}
 		})[0].High)
 	}
-	return most > bears
+	return most
 }

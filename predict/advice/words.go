@@ -30,6 +30,13 @@ func (l Line) String() string {
 // Lines are the margins in words, in the order of their danger.
 func (m *Margins) Lines(u units.System) []Line {
 	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u)}, {"heating", true, m.Heating.Met(), m.Heating.words()}}
+	if r := m.Motors; r != nil {
+		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
+		if !r.Met() {
+			text += fmt.Sprintf(", more than %.3g times less: nothing says that its winding and brushes bear it; a battery of fewer volts", overTest)
+		}
+		out = append(out, Line{"motors", true, r.Met(), text})
+	}
 	out = append(out, m.jammedLines(u)...)
 	if m.insulation != nil {
 		out = append(out, *m.insulation)
