@@ -145,8 +145,9 @@ func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
 // buoyancy is NetBuoyancyG at a depth and a water density.
 func (m *Model) buoyancy(depth, rho, ballastG float64, p Params) float64 {
 	h := &m.Vehicle.Hull
-	return h.TrimG + p[TrimG] + 1000*h.DisplacedKG*m.factor(p, LogDisplaced)*(rho/referenceDensity-1) - (h.FoamLossGM+p[TrimPerM])*depth -
+	asFile := h.TrimG + 1000*h.DisplacedKG*m.factor(p, LogDisplaced)*(rho/referenceDensity-1) - h.FoamLossGM*depth -
 		ballastG*(1-rho/h.BallastDensityKGM3) - m.HungG(depth)
+	return asFile + p[TrimG] - p[TrimPerM]*depth
 }
 
 // HungG is the net weight in g of the tether that hangs on the vehicle at a
