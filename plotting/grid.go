@@ -72,12 +72,16 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 // words says what a grid's picture shows.
 func (g *Grid) words(p *Picture, rep *drift.Report, dated bool) {
 	all, far, setAside := g.Counts()
-	p.Says = fmt.Sprintf("%d of %d readings lie far from a sound vehicle's: more than %g times their scatter", far, all, FarSD)
+	from := "a sound vehicle's"
+	if !rep.Judged {
+		from = "the fit of these dives"
+	}
+	p.Says = fmt.Sprintf("%d of %d readings lie far from %s: more than %g times their scatter", far, all, from, FarSD)
 	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g times the usual scatter or more", mostSD)
 	if setAside > 0 {
 		p.Key += fmt.Sprintf("; crosses: %d set aside as slips", setAside)
 	}
-	p.Alt = fmt.Sprintf("Each dive’s readings beside those of a sound vehicle: %d of %d lie far from it, %d set aside.", far, all, setAside)
+	p.Alt = fmt.Sprintf("Each dive’s readings beside their predictions: %d of %d lie far from %s, %d set aside.", far, all, from, setAside)
 	for i := max(0, len(rep.Dives)-mostSaid); i < len(rep.Dives); i++ {
 		if says := g.Says(i); says != AsPredicted {
 			p.Alt += fmt.Sprintf(" %s: %s.", DiveName(&rep.Dives[i], dated), says)

@@ -17,7 +17,7 @@ import (
 // report is an invented log of n dives with an alarm and a service.
 func report(n int) *drift.Report {
 	const q = "excess_resistance_ohm"
-	rep := &drift.Report{Vehicle: "Invented"}
+	rep := &drift.Report{Vehicle: "Invented", Judged: n > 5}
 	cause := &causes.Cause{Quantity: q, Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Cleared: []string{"joint"}}
 	limit := 0.3
 	t := drift.Trend{Cause: cause, Quantity: q, Pattern: drift.Ramp, State: drift.Drifting, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}

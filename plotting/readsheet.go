@@ -82,17 +82,8 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	}
 	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))
 	margins := drift.Margins(v, r, rep, log, c, 0)
-	for _, l := range margins.Lines(v.Units) {
-		if l.Judged && !l.Met || strings.HasPrefix(l.Name, "jammed") {
-			s.Margins = append(s.Margins, l.String())
-		}
-	}
-	if n := len(log.Dives); n > 0 {
-		for _, d := range advice.DiveDangers(v, r.Kept(n-1)) {
-			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
-				s.Margins = append(s.Margins, d.String())
-			}
-		}
+	for _, l := range warnings(r, &margins) {
+		s.Margins = append(s.Margins, l.String())
 	}
 	for _, d := range checklist.DueParts(v, log, o.Today) {
 		s.Services = append(s.Services, d.Text)
@@ -100,6 +91,39 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	s.Before, s.After = checklist.Before(r, rep, &margins, c), checklist.After(v)
 	s.Cautions = advice.AllCautions()
 	return s
+}
+
+// warnings are the margins that are not met, what jammed thrusters would do, and what
+// the newest dive's readings say beside.
+func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
+	v := r.Model.Vehicle
+	for _, l := range margins.Lines(v.Units) {
+		if l.Judged && !l.Met || !l.Judged && strings.HasPrefix(l.Name, "jammed") {
+			out = append(out, l)
+		}
+	}
+	if n := len(r.Dives); n > 0 {
+		for _, d := range advice.DiveDangers(v, r.Kept(n-1)) {
+			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
+				out = append(out, d)
+			}
+		}
+	}
+	return out
+}
+
+// NotMet are the margins that a vehicle as believed now does not meet, the whole
+// tether out in water of a temperature, and what the newest dive's readings say
+// beside.
+func NotMet(r *fit.Result, rep *drift.Report, log *session.Log, waterC float64) (out []string) {
+	v := r.Model.Vehicle
+	margins := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0)
+	for _, l := range warnings(r, &margins) {
+		if l.Judged {
+			out = append(out, l.String())
+		}
+	}
+	return out
 }
 
 // halfway is the reading half way from one to another; insulation is read by

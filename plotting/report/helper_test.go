@@ -92,6 +92,15 @@ func analysed(t *testing.T, make maker) (*fit.Result, *drift.Report) {
 	return r, drift.Analyse(r)
 }
 
+// logOf is the log of a fit.
+func logOf(r *fit.Result) *session.Log {
+	log := &session.Log{}
+	for i := range r.Dives {
+		log.Dives = append(log.Dives, *r.Dives[i].Log)
+	}
+	return log
+}
+
 func single(t *testing.T, make maker, o ...Options) *Page {
 	t.Helper()
 	r, rep := analysed(t, make)
@@ -99,7 +108,7 @@ func single(t *testing.T, make maker, o ...Options) *Page {
 	if len(o) > 0 {
 		options = o[0]
 	}
-	v, err := Read(r, rep, options)
+	v, err := Read(r, rep, logOf(r), options)
 	require.NoError(t, err)
 	return &Page{Vehicles: []*Vehicle{v}, Cautions: "Low voltage only."}
 }

@@ -35,6 +35,8 @@ type Vehicle struct {
 	Opening  string // what the log says of itself
 	Findings []Finding
 	Lines    []string // how it is where nothing was found, and what was mended
+	Margins  []string // not met, and what the newest dive's readings say beside
+	Judged   bool     // there are dives after the baseline
 	Search   []string // how searches for a fault's spot stand
 	Remarks  []string
 	Nearest  *plotting.Gauge
@@ -120,6 +122,9 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 	}
 }
 
+// Known says that all of it is judged, and that the readings tell all of it.
+func (v *Vehicle) Known() bool { return v.Judged && len(v.Open) == 0 }
+
 // Fleet says whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }
 
@@ -131,16 +136,23 @@ type outline struct {
 
 // Summary is the fleet's state in one line.
 func (p *Page) Summary() string {
-	open := 0
+	open, early := 0, 0
 	for _, v := range p.Vehicles {
-		if len(v.Findings) > 0 {
+		switch {
+		case len(v.Findings) > 0:
 			open++
+		case !v.Judged:
+			early++
 		}
 	}
+	out := fmt.Sprintf("Something is open on %d of them.", open)
 	if open == 0 {
-		return "Nothing is open on any of them."
+		out = "Nothing is found on any of them."
 	}
-	return fmt.Sprintf("Something is open on %d of them.", open)
+	if early > 0 {
+		out += fmt.Sprintf(" Not yet judged: %d.", early)
+	}
+	return out
 }
 
 // heading is a heading of a level, so that a vehicle alone and one of a fleet

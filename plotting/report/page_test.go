@@ -18,6 +18,8 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/units"
 )
 
@@ -52,7 +54,7 @@ func TestLeaveOut(t *testing.T) {
 		o.Opening = "simulated: by our secret pond"
 		r, rep := analysed(t, season(24))
 		r.Dives[2].Log.Lines[1].Note = "a secret pond"
-		v, err := Read(r, rep, o)
+		v, err := Read(r, rep, logOf(r), o)
 		require.NoError(t, err)
 		return string(written(t, &Page{Vehicles: []*Vehicle{v}}))
 	}
@@ -137,7 +139,7 @@ func TestFleetHasAnOverview(t *testing.T) {
 		assert.Contains(t, page, fmt.Sprintf(`<a href="#v%d"><bdi>%s</bdi></a>`, i+1, name))
 		assert.Contains(t, page, fmt.Sprintf(`<article id="v%d">`, i+1))
 	}
-	assert.Contains(t, page, "nothing found")
+	assert.Contains(t, page, "<td class=\"text\">not yet judged</td>")
 	assert.Contains(t, p.Summary(), "on 1 of them")
 }
 
@@ -234,7 +236,7 @@ func TestErasStay(t *testing.T) {
 func TestImperialPage(t *testing.T) {
 	r, rep := analysed(t, season(17))
 	rep.Units = units.Imperial
-	v, err := Read(r, rep, Options{})
+	v, err := Read(r, rep, logOf(r), Options{})
 	require.NoError(t, err)
 	assert.Regexp(t, `^\d\.\d+ ft/s ahead on a full battery, \d\.\d+ when sound`, answers(v.Findings[0])["Speed"])
 	assert.Contains(t, v.Titles, "water taken in, oz")
@@ -259,4 +261,29 @@ func TestUntilLimit(t *testing.T) {
 	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 0.4, High: 2}))
 	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 1.4, High: 2}))
 	assert.Equal(t, "about 3 dives until its limit of −20\u00a0%"+chances, at(0.9, &drift.Estimate{Value: 2.6, Low: 1, High: 5}))
+}
+
+// A log that is not judged yet is no sound one, and margins that are not met are on
+// the page, on its overview too.
+func TestNotJudgedAndNotMet(t *testing.T) {
+	early := func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v, log := season(2)(t)
+		v.Battery.FuseA = 40
+		v.Tubes = []vehicle.Tube{{Name: "eye", OuterMM: 110, WallMM: 1, Material: "pvc"}}
+		return v, log
+	}
+	p := single(t, early)
+	page := string(written(t, p))
+	assert.Contains(t, page, `<div class="calm open">`)
+	assert.Contains(t, page, "<li>fuse: NOT MET; a dead short at the vehicle end")
+	assert.Contains(t, page, "<li>tube eye: NOT MET; ")
+	assert.NotContains(t, page, "jammed")
+	assert.Contains(t, page, "readings lie far from the fit of these dives")
+	assert.NotContains(t, page, "sound vehicle")
+	fleet := &Page{Vehicles: []*Vehicle{p.Vehicles[0], single(t, season(7)).Vehicles[0]}}
+	page = string(written(t, fleet))
+	assert.Contains(t, page, "Nothing is found on any of them. Not yet judged: 1.")
+	assert.Contains(t, page, "not yet judged; 2 margins not met</td>")
+	assert.Contains(t, page, "● nothing found</td>")
+	assert.Contains(t, page, `<div class="calm">`)
 }

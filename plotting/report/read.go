@@ -7,6 +7,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/session"
 )
 
 // Options are what a page is to say and to leave out.
@@ -21,7 +22,7 @@ type Options struct {
 const budgetC = 15.0
 
 // Read is what a page shows of a fitted log and its report.
-func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
+func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehicle, error) {
 	dated := !o.LeaveDates
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
@@ -32,6 +33,7 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
 	}
 	v.gauges(gauges)
+	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
 	m := r.Model
 	if rep.Judged {
 		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
@@ -56,7 +58,7 @@ func Read(r *fit.Result, rep *drift.Report, o Options) (*Vehicle, error) {
 func texts(all []string) []string {
 	var out []string
 	for _, s := range all {
-		out = append(out, plotting.SafeText(s, 400))
+		out = append(out, plotting.SafeText(s, 500))
 	}
 	return out
 }

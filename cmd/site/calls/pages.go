@@ -25,7 +25,7 @@ func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	v, err := report.Read(b.fitted, b.report, report.Options{Opening: session.FirstCommentOf(b.bytes)})
+	v, err := report.Read(b.fitted, b.report, b.log, report.Options{Opening: session.FirstCommentOf(b.bytes)})
 	if err != nil {
 		return Answer{}, err
 	}

@@ -27,7 +27,7 @@ func TestReport(t *testing.T) {
 	require.NoError(t, err)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
-	read, err := report.Read(r, drift.Analyse(r), report.Options{Opening: session.FirstComment(folder)})
+	read, err := report.Read(r, drift.Analyse(r), log, report.Options{Opening: session.FirstComment(folder)})
 	require.NoError(t, err)
 	p := report.Page{Vehicles: []*report.Vehicle{read}, Cautions: strings.Join(advice.AllCautions(), " ")}
 	var want strings.Builder
