@@ -55,6 +55,13 @@ func logOf(t *testing.T, text string) *session.Log {
 const german = "Vereinslog (simuliert)\n\nTG Nr;Datum;Uhrzeit;Motoren;Akku (V);Strom [mA];Tiefe (cm);Notiz;Anmerkung\n" +
 	"7;3.4.2026;14:05;aus;12,80;-;0;ruhig;\n;;14:07;links + rechts;12,31;8600;150;;\"mit \"\"Ruck\"\"\"\n8;10.4.2026;9:30;hinten rückwärts;1.012,4;n/a;;;\n;;;;;;;;\n"
 
+// A cell with the other decimal mark is read where it is a number by that alone; one
+// that could be thousands stays as the file has its numbers.
+func TestMixedDecimalMarks(t *testing.T) {
+	_, taken := proposed(t, "Dive;Date;Battery [V];Current [mA]\n1;2026-05-01;12,8;100,5\n1;;12.61;1.200\n1;;12,4;80.5\n", otter)
+	assert.Equal(t, "12.8|0.1005\n12.61|1.2\n12.4|0.0805\n", rows(taken, "battery_v current_a"))
+}
+
 func TestASpreadsheetInGerman(t *testing.T) {
 	m, taken := proposed(t, strings.Replace(german, "1.012,4", "12,4", 1), otter)
 	assert.Equal(t, ByColumn, m.Dives)

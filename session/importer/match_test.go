@@ -65,6 +65,8 @@ func TestHeadings(t *testing.T) {
 		{"Salinity (ppt)", nil, "salinity_psu", 1, 0, Sure},
 		{"Motors running", nil, "thrusters", 1, 0, Sure},
 		{"Thrusters", nil, "thrusters", 1, 0, Sure},
+		{"Was lief", nil, "thrusters", 1, 0, Sure},
+		{"What ran", nil, "thrusters", 1, 0, Sure},
 		{"Thrust (N)", nil, "pull_n", 1, 0, Sure},
 		{"Geschw. (m/s)", nil, "speed_m_s", 1, 0, Sure},
 		{"Vel. (nudos)", nil, "speed_kn", 1, 0, Sure},
