@@ -24,7 +24,7 @@ func TestDiveDangers(t *testing.T) {
 		"all is met":                        {"off,12.7,5,1,\nport,11.0,,,\n", nil},
 		"below the least under load":        {"port,10.99,,,\n", []string{"battery: NOT MET; 10.99 V under load"}},
 		"the last of two":                   {"port,10.9,,,\nport,10.8,,,\n", []string{"battery: NOT MET; 10.8 V under load"}},
-		"at rest, under half":               {"off,12.0,,,\n", []string{"charge: NOT MET; 12 V with all off: a lead-acid battery that rested for an hour has about 1"}},
+		"at rest, under half":               {"off,12.0,,,\n", []string{"charge: NOT MET; 12 V with all off: a battery (lead-acid) that rested for an hour has about 1"}},
 		"all off after a load is no rest":   {"off,12.7,,,\nport,12.1,,,\noff,12.0,,,\n", nil},
 		"the same with lights on":           {"off,12.0,,,on\n", nil},
 		"a wet power pair":                  {"off,,0.99,,\n", []string{"insulation: NOT MET; 0.99 MΩ"}},

@@ -71,7 +71,7 @@ func (q Question) judge() Margins {
 	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
 	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
-	out.Fuse.Density = out.Fuse.ShortA.High / copper
+	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.High/copper, cordDensity*copper
 	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper/out.Fuse.ShortA.Low, 2)
 	out.Fuse.FuseS = math.Inf(1)
 	if out.Fuse.RatingA > 0 {

@@ -302,3 +302,26 @@ func TestMotorsByTheirTest(t *testing.T) {
 	assert.True(t, (&Motors{V: 15, TestedV: 12}).Met())
 	assert.False(t, (&Motors{V: 15.1, TestedV: 12}).Met())
 }
+
+// A fuse that a dead short blows and the heaviest run does not is still too large for
+// thin conductors, which an overload heats: 16 A through 1.5 mm², 5.3 A through 0.5 mm².
+func TestFuseGuardsTheConductors(t *testing.T) {
+	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 4, FuseS: 0.7, CableS: 6, BearsA: 0.5 * cordDensity}
+	require.True(t, f.Blows())
+	require.True(t, f.Carries())
+	assert.False(t, f.Met())
+	f.BetterA = f.suggest()
+	require.NotNil(t, f.BetterA)
+	assert.Equal(t, 5.0, *f.BetterA)
+	assert.Contains(t, f.words(units.Metric), "the conductors bear 5.3 A for long, less than it lets pass; one of 5 A opens at once, carries the heaviest run, 4.0 A, and guards the conductors")
+	f.RatingA = 5
+	assert.True(t, f.Met())
+	v := invented.Vehicle()
+	v.Battery.FuseA, v.Tether.LengthM, v.Tether.Power = 15, 3, vehicle.Conductor{AreaMM2: 0.75, Parallel: 1}
+	m := asked(v).Judge()
+	assert.Contains(t, m.NotMet(), "fuse")
+	assert.InDelta(t, 8, m.Fuse.BearsA, 1e-9)
+	v.Tether.Power.Parallel = 2
+	m = asked(v).Judge()
+	assert.InDelta(t, 16, m.Fuse.BearsA, 1e-9)
+}

@@ -32,6 +32,6 @@ func UnderLoad(v *vehicle.Vehicle, volts float64) Line {
 // load.
 func AtRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
-	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a %s battery that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
+	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a battery (%s) that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
 		units.Digits(volts, 4), v.Battery.Chemistry, 100*charge)}
 }

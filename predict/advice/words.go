@@ -114,6 +114,9 @@ func (f *Fuse) words(u units.System) string {
 	if f.RatingA > 0 && !f.Carries() {
 		parts = append(parts, fmt.Sprintf("the heaviest run may draw %.1f A%s, which it need not carry", f.HeavyA, f.likely()))
 	}
+	if f.RatingA > 0 && !f.Protects() {
+		parts = append(parts, fmt.Sprintf("the conductors bear %.2g A for long, less than it lets pass", f.BearsA))
+	}
 	if !f.Met() {
 		parts = append(parts, f.remedy())
 	}
@@ -124,11 +127,11 @@ func (f *Fuse) words(u units.System) string {
 func (f *Fuse) remedy() string {
 	switch {
 	case f.BetterA != nil:
-		return fmt.Sprintf("one of %g A opens at once and carries the heaviest run, %.1f A", *f.BetterA, f.HeavyA)
+		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A, and guards the conductors", *f.BetterA, f.HeavyA)
 	case f.BetterOf != nil:
-		return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: with conductors of %g mm² one of %g A does", f.HeavyA, *f.BetterOf, *f.ThenA)
+		return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: with conductors of %g mm² one of %g A does", f.HeavyA, *f.BetterOf, *f.ThenA)
 	}
-	return fmt.Sprintf("no standard fuse opens at once on that and carries the heaviest run, %.1f A: run less at a time, or a shorter tether", f.HeavyA)
+	return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: run less at a time, or a shorter tether", f.HeavyA)
 }
 
 func (h *Heating) words() string {

@@ -77,7 +77,9 @@ func (l *list) battery() {
 		l.add("fuse at the battery", "%g A would be right: the %g A of the file do not hold, see the margins", *f.BetterA, b.FuseA)
 	case !f.Met():
 		fails := "it does not open on every short"
-		if f.Blows() {
+		if !f.Protects() {
+			fails = "it lets more pass than the conductors bear"
+		} else if f.Blows() {
 			fails = "it may open in the heaviest run"
 		}
 		l.add("fuse at the battery", "fitted, %g A and no more; %s: see the margins", b.FuseA, fails)

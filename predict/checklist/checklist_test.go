@@ -83,9 +83,12 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")
 	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
-	short := advice.Fuse{RatingA: 10, ShortA: advice.Range{Low: 30, Value: 31, High: 32}, HeavyA: 16, FuseS: 1, CableS: 90}
+	short := advice.Fuse{RatingA: 10, ShortA: advice.Range{Low: 30, Value: 31, High: 32}, HeavyA: 16, FuseS: 1, CableS: 90, BearsA: 16}
 	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
 	assert.Equal(t, "fitted, 10 A and no more; it may open in the heaviest run: see the margins", got["fuse at the battery"])
+	short.BearsA = 8
+	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
+	assert.Equal(t, "fitted, 10 A and no more; it lets more pass than the conductors bear: see the margins", got["fuse at the battery"])
 	for _, c := range After(vehicle.Example()) {
 		assert.NotEmpty(t, c.Look)
 		assert.NotEmpty(t, c.Go)
