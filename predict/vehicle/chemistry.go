@@ -61,8 +61,23 @@ func inferChemistry(label float64) string {
 	return "lead-acid"
 }
 
-// cells is how many cells in series the label says.
+// cells is how many cells in series the label says: whole ones, or where it is no
+// label of its chemistry as many as would have its volts.
 func (b *Battery) cells() float64 {
+	if whole := b.wholeCells(); !b.offLabel(whole) {
+		return whole
+	}
+	return b.NominalV / b.chem().cells
+}
+
+// offLabel says whether so many cells are far from the label.
+func (b *Battery) offLabel(cells float64) bool {
+	volts := cells * b.chem().cells
+	return math.Abs(b.NominalV-volts) > labelOff*volts
+}
+
+// wholeCells is the number of cells that are sold as one battery nearest to the label.
+func (b *Battery) wholeCells() float64 {
 	c := b.chem()
 	if n := c.by * math.Round(b.NominalV/(c.cells*c.by)); n > 0 {
 		return n

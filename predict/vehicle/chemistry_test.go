@@ -18,6 +18,8 @@ func TestRestVoltageByLabel(t *testing.T) {
 		{12, "lead-acid", 12.65, 12.24}, {12.8, "lead-acid", 12.65, 12.24}, {6, "lead-acid", 6.325, 6.12}, {24, "lead-acid", 25.3, 24.48}, {48, "agm", 51.2, 49.2},
 		{12.8, "lithium-iron", 13.35, 13.1}, {12, "lithium-iron", 13.35, 13.1}, {25.6, "lithium-iron", 26.7, 26.2},
 		{11.1, "lithium-ion", 12.6, 11.34}, {14.8, "lithium-ion", 16.8, 15.12}, {14.4, "lithium-ion", 16.8, 15.12}, {3.7, "lithium-ion", 4.2, 3.78},
+		// no labels of lead-acid: by their volts, 2.108 and 2.04 V where a cell's label would have 2
+		{9, "lead-acid", 9 * 12.65 / 12, 9 * 12.24 / 12}, {5, "lead-acid", 5 * 12.65 / 12, 5 * 12.24 / 12}, {14.4, "lead-acid", 14.4 * 12.65 / 12, 14.4 * 12.24 / 12},
 	} {
 		b := Battery{NominalV: c.label, Chemistry: c.chemistry}
 		assert.InDelta(t, c.full, b.RestV(), 1e-9, "%g V %s", c.label, c.chemistry)

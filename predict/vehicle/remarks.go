@@ -121,8 +121,8 @@ func (r *remarker) supply() {
 	if b.FuseA == 0 {
 		r.add("battery.fuse_a", "no fuse stated: fuse at the battery, and say for how much")
 	}
-	if cells := b.cells() * b.chem().cells; math.Abs(b.NominalV-cells) > labelOff*cells {
-		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, b.cells(), cells)
+	if cells := b.wholeCells(); b.offLabel(cells) {
+		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, cells, cells*b.chem().cells)
 	}
 	for _, need := range []struct {
 		path string
