@@ -88,6 +88,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 		rep, builds = drift.Analyse(r), r.Builds(len(log.Dives)-1)
 		copy(p, r.Base)
+		now = r.Model.Vehicle.Clone()
 	}
 	v = now
 	if err := setKeys(v, o.set); err != nil {

@@ -50,12 +50,12 @@ func newStation() *cobra.Command {
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
-	v, log, r, err := readAndFit(cmd, dir)
+	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
 	rep := drift.Analyse(r)
-	v, p := v.Latest(), drift.Present(r, rep)
+	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
 	o.BallastG = log.LastBallastG()
 	if err := setKeys(v, o.set); err != nil {
 		return err

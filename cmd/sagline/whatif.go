@@ -74,12 +74,12 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.cables {
 		return runCables(cmd, dir, o)
 	}
-	v, log, r, err := readAndFit(cmd, dir)
+	r, log, err := fitLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
 	rep := drift.Analyse(r)
-	v, p := v.Latest(), drift.Present(r, rep)
+	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
 	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
 		return err
 	}
