@@ -1,8 +1,10 @@
 package importer
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -10,24 +12,88 @@ import (
 	"sagline/session/problem"
 )
 
+// group parts lines into dives, each with its label, if it has one, and its date
+// on the first line alone, in order of their dates. Labels and dates may stand on
+// a dive's first line only.
+func (c *converter) group(lines []Line) {
+	at := map[string]int{} // of the dive in c.dives
+	by, key := map[string]string{ByColumn: "dive", ByDate: "date"}[c.m.Dives], ""
+	for _, l := range lines {
+		key = cmp.Or(l.Cells[by], key)
+		n, ok := at[key]
+		if !ok {
+			n = len(c.dives)
+			at[key] = n
+			c.dives = append(c.dives, nil)
+		}
+		c.dives[n] = append(c.dives[n], l)
+	}
+	undated := func(d []Line) bool { return d[0].Cells["date"] == "" }
+	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
+	switch {
+	case slices.ContainsFunc(c.dives, undated) && !c.m.Dated() && c.m.Date != Asked:
+		c.out.Asked = append(c.out.Asked, Question{Text: "no date in the file: give it by --cell date=2026-05-31", Given: "date"})
+	case !slices.ContainsFunc(c.dives, undated) && !slices.IsSortedFunc(c.dives, byDate):
+		slices.SortStableFunc(c.dives, byDate)
+		c.remark("dives put in order of their dates")
+	}
+	for _, d := range c.dives {
+		for _, l := range d[1:] {
+			if l.Cells["dive"] = d[0].Cells["dive"]; l.Cells["date"] == d[0].Cells["date"] {
+				delete(l.Cells, "date")
+			}
+		}
+	}
+}
+
+// label gives the next free number to each dive without a label, or with one
+// that another dive has.
+func (c *converter) label() {
+	used, next := map[string]bool{}, 1 // next is more than any number among the log's labels
+	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
+		label := c.k.Log.Dives[i].Label
+		used[label] = c.m.Dives != ByColumn // where it is a problem
+		if n, err := strconv.Atoi(label); err == nil {
+			next = max(next, n+1)
+		}
+	}
+	var without [][]Line
+	for _, d := range c.dives {
+		label := d[0].Cells["dive"]
+		if label == "" || used[label] {
+			without = append(without, d)
+		}
+		used[label] = true
+	}
+	for _, d := range without {
+		for used[strconv.Itoa(next)] {
+			next++
+		}
+		for _, l := range d {
+			l.Cells["dive"] = strconv.Itoa(next)
+		}
+		next++
+	}
+}
+
 // check reads the lines of each dive as any log is read. A reading that no log
 // takes is kept in the note; the other problems are added by where they came
 // from.
 func (c *converter) check() {
-	for at := 0; at < len(c.out.Lines); {
-		n := at
-		for ; n < len(c.out.Lines) && c.out.Lines[n].Cells["dive"] == c.out.Lines[at].Cells["dive"]; n++ {
-		}
-		c.checkDive(c.out.Lines[at:n])
-		at = n
+	for _, d := range c.dives {
+		c.checkDive(d)
 	}
 }
 
-func (c *converter) checkDive(from []Line) {
-	var rows []session.Row
-	for _, l := range from {
+func cellsOf(lines []Line) (rows []session.Row) {
+	for _, l := range lines {
 		rows = append(rows, l.Cells)
 	}
+	return rows
+}
+
+func (c *converter) checkDive(from []Line) {
+	rows := cellsOf(from)
 	lines, list := session.ParseRows(rows...)
 	moved := len(list)
 	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p) })
@@ -84,65 +150,49 @@ func (c *converter) heading(column, drive string) string {
 // where the labels are given here. A label that is another dive's, or a dive
 // before the log's newest, is a problem.
 func (c *converter) dedupe(log *session.Log) {
-	labels, days := map[string]string{}, map[string]bool{}
-	newest := ""
+	had, newest, older := map[string]*session.Dive{}, "", false
+	key := func(label, day string) string {
+		if c.m.Dives == ByColumn {
+			return label
+		}
+		return day
+	}
 	for i := range log.Dives {
-		newest = log.Dives[i].Date.Format(time.DateOnly)
-		labels[log.Dives[i].Label], days[newest] = newest, true
+		d := &log.Dives[i]
+		newest = d.Date.Format(time.DateOnly)
+		had[key(d.Label, newest)] = cmp.Or(had[key(d.Label, newest)], d)
 	}
-	kept, drop, older := []Line(nil), false, false
-	for _, l := range c.out.Lines {
-		if dive, day := l.Cells["dive"], l.Cells["date"]; day != "" { // its first line
-			had, again := labels[dive]
-			if c.m.Dives != ByColumn {
-				had, again = day, days[day]
-			}
-			switch drop = again && had == day; {
-			case drop:
-				c.out.Skipped = append(c.out.Skipped, dive+" ("+day+")")
-				c.differ(log, dive, day)
-			case again:
-				c.problem(l.Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(dive), had)
-			case day < newest && !older:
-				older = true
-				c.problem(l.Number, "", "dive of %s is before the log's newest, %s, and a log is in order of dates; import older dives into a logbook of their own", day, newest)
-			}
+	c.dives = slices.DeleteFunc(c.dives, func(d []Line) bool {
+		label, day := d[0].Cells["dive"], d[0].Cells["date"]
+		switch old := had[key(label, day)]; {
+		case old != nil && old.Date.Format(time.DateOnly) == day:
+			c.out.Skipped = append(c.out.Skipped, old.String())
+			c.differ(old, d)
+			return true
+		case old != nil:
+			c.problem(d[0].Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(label), old.Date.Format(time.DateOnly))
+		case day < newest && !older:
+			older = true
+			c.problem(d[0].Number, "", "dive of %s is before the log's newest, %s, and a log is in order of dates; import older dives into a logbook of their own", day, newest)
 		}
-		if drop {
-			c.out.Account.Add("of dives that the log has", l.taken+l.noted)
-		} else {
-			kept = append(kept, l)
-		}
-	}
-	c.out.Lines = kept
-	if c.m.Dives != ByColumn && len(c.out.Skipped) > 0 {
-		for _, l := range kept {
-			delete(l.Cells, "dive")
-		}
-		c.group()
-	}
+		return false
+	})
 }
 
-// differ says what of a dive differs from what the log has of it.
-func (c *converter) differ(log *session.Log, label, day string) {
-	var rows []session.Row
-	var from []Line
-	for _, l := range c.out.Lines {
-		if l.Cells["dive"] == label {
-			rows, from = append(rows, l.Cells), append(from, l)
-		}
-	}
-	at := slices.IndexFunc(log.Dives, func(d session.Dive) bool {
-		return d.Date.Format(time.DateOnly) == day && (d.Label == label || c.m.Dives != ByColumn)
-	})
-	lines, _ := session.ParseRows(rows...)
-	old := &log.Dives[at]
+// differ counts the cells of a dive that the log has, and says what of it
+// differs there.
+func (c *converter) differ(old *session.Dive, from []Line) {
+	lines, _ := session.ParseRows(cellsOf(from)...)
 	if len(lines) != len(old.Lines) {
 		c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s has %s here, %d in the log", old, problem.Count(len(lines), "line"), len(old.Lines)))
 	}
-	for i := range min(len(lines), len(old.Lines)) {
+	for i, l := range from {
+		c.out.Account.Add("of dives that the log has", l.taken+l.noted)
+		if i >= min(len(lines), len(old.Lines)) {
+			continue
+		}
 		for _, change := range session.Differences(&old.Lines[i], &lines[i]) {
-			c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s, %s: %s", old, c.s.Where(from[i].Number), change))
+			c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s, %s: %s", old, c.s.Where(l.Number), change))
 		}
 	}
 }

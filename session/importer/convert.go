@@ -12,7 +12,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"time"
 
 	"sagline/session"
@@ -44,16 +43,24 @@ type Line struct {
 	taken, noted int  // cells
 }
 
+// follow makes a line of what stands above it without being one.
+func (l *Line) follow(above Line) {
+	cells := above.Cells
+	addNote(cells, l.Cells["note"])
+	delete(l.Cells, "note")
+	maps.Copy(cells, l.Cells)
+	l.Cells, l.taken, l.noted = cells, l.taken+above.taken, l.noted+above.noted
+}
+
 // converter is the work of Convert.
 type converter struct {
 	m        *Mapping
 	k        Known
 	s        *spreadsheet.Sheet
-	given    session.Row // cells of every line
 	out      *Result
 	columns  []under
+	dives    [][]Line
 	bad      map[string]problem.List // cells by heading that cannot be read, why
-	before   Line                    // what stands above the next line without being one
 	days     *wording.Calendar
 	marksOff bool // a column of one thruster says where it did not run
 }
@@ -66,26 +73,24 @@ type under struct {
 	last    string // note that was
 }
 
-func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *converter {
-	c := &converter{m: m, k: k, s: s, given: given, out: &Result{Problems: slices.Clone(s.Problems)}, bad: map[string]problem.List{}}
+func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known) *converter {
+	c := &converter{m: m, k: k, s: s, out: &Result{Problems: slices.Clone(s.Problems), Account: s.Account}, bad: map[string]problem.List{}}
+	c.out.Account.Left = map[string]int{}
+	maps.Copy(c.out.Account.Left, s.Account.Left)
 	for _, h := range s.Headings {
 		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
 		c.columns = append(c.columns, under{Match: match, head: h, targets: match.targets()})
 	}
 	c.days = wording.NewCalendar(m.days(s), m.Date, cmp.Or(m.found, m.Year))
-	c.before.Cells, c.out.Account = session.Row{}, s.Account
-	c.out.Account.Left = map[string]int{}
-	maps.Copy(c.out.Account.Left, s.Account.Left)
 	return c
 }
 
 // Convert makes lines of a source by a mapping; given are cells of every line.
 // Its problems name file, line and heading.
 func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Result {
-	c := newConverter(s, m, k, given)
+	c := newConverter(s, m, k)
 	c.ask()
-	c.rows()
-	c.group()
+	c.group(c.rows(given))
 	if len(c.out.Asked) == 0 {
 		c.check()
 		c.explain()
@@ -93,6 +98,8 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 	if len(c.out.Problems) == 0 && k.Log != nil {
 		c.dedupe(k.Log)
 	}
+	c.label()
+	c.out.Lines = slices.Concat(c.dives...)
 	for _, l := range c.out.Lines {
 		c.out.Account.Taken, c.out.Account.Noted = c.out.Account.Taken+l.taken, c.out.Account.Noted+l.noted
 	}
@@ -100,73 +107,60 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 	return c.out
 }
 
-// rows makes a line of each row.
-func (c *converter) rows() {
+// rows makes a line of each row with a reading, with what stands above it and
+// what is given.
+func (c *converter) rows(given session.Row) (lines []Line) {
+	above := Line{Cells: session.Row{}}
 	for _, r := range c.s.Rows {
 		l := c.row(r)
-		if !l.reads {
-			c.wait(l)
-			continue
+		if l.Cells["dive"] != "" && above.Cells["dive"] != "" {
+			c.out.Account.Add("of dives without a reading", above.taken)
+			above.taken = 0
+			delete(above.Cells, "dive")
+			delete(above.Cells, "date")
 		}
-		c.add(l)
+		l.follow(above)
+		if above = l; l.reads {
+			for name, text := range given {
+				l.Cells[name] = cmp.Or(l.Cells[name], text)
+			}
+			lines = append(lines, l.apart()...)
+			above = Line{Cells: session.Row{}}
+		}
 	}
-	left := &c.before
-	if n := len(c.out.Lines); n > 0 && left.Cells["note"] != "" { // behind the last line
-		last := &c.out.Lines[n-1]
-		addNote(last.Cells, left.Cells["note"])
-		last.noted, left.noted = last.noted+left.noted, 0
+	if n := len(lines); n > 0 && above.Cells["note"] != "" { // behind the last line
+		last := &lines[n-1]
+		addNote(last.Cells, above.Cells["note"])
+		last.noted, above.noted = last.noted+above.noted, 0
 	}
-	c.out.Account.Add("of rows without a reading", left.taken+left.noted)
-	c.unmarked()
+	c.out.Account.Add("of rows without a reading", above.taken+above.noted)
+	c.unmarked(lines)
 	if days := c.days.Lacking; len(days) > 0 {
 		from, to := slices.MinFunc(days, time.Time.Compare), slices.MaxFunc(days, time.Time.Compare)
 		c.remark("%s without a year, taken for %s to %s", problem.Count(len(days), "date"), from.Format(time.DateOnly), to.Format(time.DateOnly))
 	}
+	return lines
 }
 
-// add adds a line with what stands before it and what is given. Volts that were
-// read at rest have a line of their own before it.
-func (c *converter) add(l Line) {
-	c.forget(l)
-	addNote(c.before.Cells, l.Cells["note"])
-	delete(l.Cells, "note")
-	for _, cells := range []session.Row{c.before.Cells, c.given} {
-		for name, text := range cells {
-			l.Cells[name] = cmp.Or(l.Cells[name], text)
+// apart is a line after one of the volts that were read at rest, where there are
+// such.
+func (l Line) apart() []Line {
+	volts := l.Cells["battery_v"+atRest]
+	if volts == "" {
+		return []Line{l}
+	}
+	delete(l.Cells, "battery_v"+atRest)
+	rest := session.Row{"thrusters": "off", "battery_v": volts}
+	for name, text := range l.Cells {
+		switch name {
+		case "battery", "serviced", "ballast_g", "ballast_oz": // which holds before either
+			delete(l.Cells, name)
+			rest[name] = text
+		case "dive", "date", "minute", "time":
+			rest[name] = text
 		}
 	}
-	l.taken, l.noted = l.taken+c.before.taken, l.noted+c.before.noted
-	c.before = Line{Cells: session.Row{}}
-	if volts := l.Cells["battery_v"+atRest]; volts != "" {
-		delete(l.Cells, "battery_v"+atRest)
-		when, once := []string{"dive", "date", "minute", "time"}, []string{"battery", "serviced", "ballast_g", "ballast_oz"} // which holds before either
-		rest := maps.Clone(l.Cells)
-		maps.DeleteFunc(rest, func(name, _ string) bool { return !slices.Contains(when, name) && !slices.Contains(once, name) })
-		maps.DeleteFunc(l.Cells, func(name, _ string) bool { return slices.Contains(once, name) })
-		rest["thrusters"], rest["battery_v"] = "off", volts
-		c.out.Lines = append(c.out.Lines, Line{Number: l.Number, Cells: rest, from: l.from})
-	}
-	c.out.Lines = append(c.out.Lines, l)
-}
-
-// wait keeps what a row without readings says for the line after it.
-func (c *converter) wait(l Line) {
-	c.forget(l)
-	addNote(c.before.Cells, l.Cells["note"])
-	delete(l.Cells, "note")
-	maps.Copy(c.before.Cells, l.Cells)
-	c.before.taken, c.before.noted = c.before.taken+l.taken, c.before.noted+l.noted
-}
-
-// forget drops a dive that was named and has no line, where another is named.
-func (c *converter) forget(l Line) {
-	b := &c.before
-	if l.Cells["dive"] != "" && b.Cells["dive"] != "" {
-		c.out.Account.Add("of dives without a reading", b.taken)
-		b.taken = 0
-		delete(b.Cells, "dive")
-		delete(b.Cells, "date")
-	}
+	return []Line{{Number: l.Number, Cells: rest, from: l.from}, l}
 }
 
 // row reads the cells of a row.
@@ -241,59 +235,4 @@ func (c *converter) problem(line int, heading, format string, args ...any) {
 
 func (c *converter) remark(format string, args ...any) {
 	c.out.Remarks = append(c.out.Remarks, fmt.Sprintf(format, args...))
-}
-
-// group gives every line its dive and keeps the date on each dive's first, the
-// dives in order of their dates.
-func (c *converter) group() {
-	dives := c.apart()
-	undated := func(d []Line) bool { return d[0].Cells["date"] == "" }
-	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
-	switch {
-	case slices.ContainsFunc(dives, undated) && !c.m.Dated() && c.m.Date != Asked:
-		c.out.Asked = append(c.out.Asked, Question{Text: "no date in the file: give it by --cell date=2026-05-31", Given: "date"})
-	case !slices.ContainsFunc(dives, undated) && !slices.IsSortedFunc(dives, byDate):
-		slices.SortStableFunc(dives, byDate)
-		c.remark("dives put in order of their dates")
-	}
-	next := 1 // one more than the highest number among the log's labels
-	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
-		if n, err := strconv.Atoi(c.k.Log.Dives[i].Label); err == nil {
-			next = max(next, n+1)
-		}
-	}
-	c.out.Lines = c.out.Lines[:0]
-	for _, d := range dives {
-		label := d[0].Cells["dive"]
-		if label == "" {
-			label = strconv.Itoa(next)
-			next++
-		}
-		for i, l := range d {
-			if l.Cells["dive"] = label; i > 0 && l.Cells["date"] == d[0].Cells["date"] {
-				delete(l.Cells, "date")
-			}
-		}
-		c.out.Lines = append(c.out.Lines, d...)
-	}
-}
-
-// apart is the lines of each dive. Labels and dates may stand on a dive's first
-// line only.
-func (c *converter) apart() (dives [][]Line) {
-	at := map[string]int{} // of the dive in dives
-	key := ""
-	for _, l := range c.out.Lines {
-		if by := map[string]string{ByColumn: "dive", ByDate: "date"}[c.m.Dives]; by != "" {
-			key = cmp.Or(l.Cells[by], key)
-		}
-		n, ok := at[key]
-		if !ok {
-			n = len(dives)
-			at[key] = n
-			dives = append(dives, nil)
-		}
-		dives[n] = append(dives[n], l)
-	}
-	return dives
 }

@@ -157,6 +157,23 @@ func TestDivesByDate(t *testing.T) {
 	assert.Contains(t, taken.Remarks, "dives put in order of their dates")
 }
 
+// A label that another day's dive has in the log or in the file gives way to a
+// number where dives are told apart by their dates.
+func TestALabelOfAnotherDive(t *testing.T) {
+	k := otter
+	k.Log = logOf(t, "dive,date,battery_v\n1,2026-04-02,12.9\n3,2026-04-09,12.9\n")
+	s := source(t, "Dive,Date,Battery (V)\n3,2026-04-09,12.9\n1,2026-05-02,12.3\n1,2026-05-09,12.4\n5,2026-05-16,12.4\n,2026-05-23,12.4\n")
+	m := Propose(s, k)
+	m.Dives = ByDate
+	taken := Convert(s, m, k, nil)
+	assert.Empty(t, taken.Problems)
+	assert.Equal(t, []string{"3 (2026-04-09)"}, taken.Skipped)
+	assert.Equal(t, "4|2026-05-02\n6|2026-05-09\n5|2026-05-16\n7|2026-05-23\n", rows(taken, "dive date"))
+
+	_, taken = proposed(t, "Dive,Date,Battery (V)\n,2026-05-02,12.3\n1,2026-05-09,12.4\n", otter)
+	assert.Equal(t, "2|2026-05-02\n1|2026-05-09\n", rows(taken, "dive date"))
+}
+
 func TestServicesAreFoundInFreeText(t *testing.T) {
 	_, taken := proposed(t, "Dive,Date,Repairs,Battery (V)\n1,2026-05-02,re-made the splice and new o-ring,12.3\n2,2026-05-03,battery,12.3\n3,2026-05-04,painted,12.4\n", otter)
 	assert.Equal(t, "joint+seal|serviced: re-made the splice and new o-ring\nbattery|\n|serviced: painted\n", rows(taken, "serviced note"))

@@ -135,12 +135,12 @@ func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
 
 // unmarked takes lines without a mark for any thruster for lines at rest,
 // where a file has a column for each and marks only those that ran.
-func (c *converter) unmarked() {
+func (c *converter) unmarked(lines []Line) {
 	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" }) {
 		return
 	}
 	rest := 0
-	for _, l := range c.out.Lines {
+	for _, l := range lines {
 		if l.Cells["thrusters"] == "" {
 			l.Cells["thrusters"] = "off"
 			rest++

@@ -39,6 +39,9 @@ func (t tally) off() bool {
 // weigh compares each match with what the lines then say: one that most lines
 // contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
+	if k.Judge == nil {
+		k.Judge = func(session.Row) map[string]bool { return nil }
+	}
 	w := weigher{m, k, sampled(s)}
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
 		c, u := &m.Columns[i], spreadsheet.ReadHeading(m.Columns[i].Heading).Unit
@@ -150,13 +153,12 @@ func (w *weigher) tallies() map[string]tally {
 	if trial.Date == Asked {
 		trial.Date = wording.DayFirst
 	}
-	c := newConverter(w.sample, &trial, w.k, session.Row{"date": "2000-01-01"})
-	c.rows()
-	c.group()
+	c := newConverter(w.sample, &trial, w.k)
+	c.group(c.rows(session.Row{"date": "2000-01-01"}))
 	c.check()
 	out := map[string]tally{}
-	for i := 0; w.k.Judge != nil && i < len(c.out.Lines); i++ {
-		for column, far := range w.k.Judge(c.out.Lines[i].Cells) {
+	for _, l := range slices.Concat(c.dives...) {
+		for column, far := range w.k.Judge(l.Cells) {
 			heading := c.heading(column, "")
 			t := out[heading]
 			if t.of++; far {
