@@ -17,11 +17,7 @@ import (
 func (c *converter) put(cells session.Row, u *under, text string) error {
 	to := u.targets[0]
 	if len(u.targets) > 1 || to.measured() {
-		kept, err := c.putNumbers(cells, u.targets, text)
-		if kept {
-			addNote(cells, u.Heading+": "+text)
-		}
-		return err
+		return c.putNumbers(cells, u, text)
 	}
 	switch to.quantity() {
 	case "date", stamp, section:

@@ -46,16 +46,14 @@ func (c *converter) group(lines []Line) {
 	}
 }
 
-// label gives the next free number to each dive without a label, or with one
-// that another dive has.
+// label gives each dive without a label, or with one that another dive has, the
+// next free number.
 func (c *converter) label() {
-	used, next := map[string]bool{}, 1 // next is more than any number among the log's labels
+	used, last := map[string]bool{}, 0 // last is the highest number among the log's labels
 	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
 		label := c.k.Log.Dives[i].Label
-		used[label] = c.m.Dives != ByColumn // where it is a problem
-		if n, err := strconv.Atoi(label); err == nil {
-			next = max(next, n+1)
-		}
+		n, _ := strconv.Atoi(label)
+		used[label], last = c.m.Dives != ByColumn, max(last, n) // else it is a problem
 	}
 	var without [][]Line
 	for _, d := range c.dives {
@@ -66,13 +64,12 @@ func (c *converter) label() {
 		used[label] = true
 	}
 	for _, d := range without {
-		for used[strconv.Itoa(next)] {
-			next++
+		for last++; used[strconv.Itoa(last)]; {
+			last++
 		}
 		for _, l := range d {
-			l.Cells["dive"] = strconv.Itoa(next)
+			l.Cells["dive"] = strconv.Itoa(last)
 		}
-		next++
 	}
 }
 
@@ -150,27 +147,26 @@ func (c *converter) heading(column, drive string) string {
 // where the labels are given here. A label that is another dive's, or a dive
 // before the log's newest, is a problem.
 func (c *converter) dedupe(log *session.Log) {
-	had, newest, older := map[string]*session.Dive{}, "", false
-	key := func(label, day string) string {
-		if c.m.Dives == ByColumn {
-			return label
-		}
-		return day
+	by, newest, older := "date", "", false
+	if c.m.Dives == ByColumn {
+		by = "dive"
 	}
+	had := map[string]*session.Dive{}
 	for i := range log.Dives {
 		d := &log.Dives[i]
 		newest = d.Date.Format(time.DateOnly)
-		had[key(d.Label, newest)] = cmp.Or(had[key(d.Label, newest)], d)
+		key := session.Row{"dive": d.Label, "date": newest}[by]
+		had[key] = cmp.Or(had[key], d)
 	}
 	c.dives = slices.DeleteFunc(c.dives, func(d []Line) bool {
-		label, day := d[0].Cells["dive"], d[0].Cells["date"]
-		switch old := had[key(label, day)]; {
+		day := d[0].Cells["date"]
+		switch old := had[d[0].Cells[by]]; {
 		case old != nil && old.Date.Format(time.DateOnly) == day:
 			c.out.Skipped = append(c.out.Skipped, old.String())
 			c.differ(old, d)
 			return true
 		case old != nil:
-			c.problem(d[0].Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(label), old.Date.Format(time.DateOnly))
+			c.problem(d[0].Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(old.Label), old.Date.Format(time.DateOnly))
 		case day < newest && !older:
 			older = true
 			c.problem(d[0].Number, "", "dive of %s is before the log's newest, %s, and a log is in order of dates; import older dives into a logbook of their own", day, newest)

@@ -25,8 +25,8 @@ type Mapping struct {
 	Thrusters map[string]string `toml:"thrusters,omitempty" comment:"what the file says = as vehicle.toml names them, joined by +"`
 	Notes     map[string]string `toml:"notes,omitempty" comment:"what a note says was done = \"serviced joint+seal\", \"ballast_g 200\", or \"\" for nothing"`
 
-	answered []string // keys, as a Question's
-	found    string   // the year that the file itself says, "" for none
+	answered []Question
+	found    string // the year that the file itself says, "" for none
 }
 
 // A Match is which column of dives.csv a heading becomes: its numbers times

@@ -39,21 +39,18 @@ func (m *Mapping) Write(w io.Writer) error {
 // is still asked, in its places; every other byte stays. Its error says what
 // has no place.
 func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, error) {
-	keys := slices.Clone(m.answered)
-	for _, q := range asked {
-		keys = append(keys, q.key)
-	}
-	for _, key := range slices.DeleteFunc(keys, func(key string) bool { return key == "" }) {
+	for _, q := range slices.Concat(m.answered, asked) {
 		f, err := tomlfile.Parse(text, name)
 		if err != nil {
 			return nil, err
 		}
-		value := quoted(m.value(key))
-		if path := pathOf(key, f); path != "" {
-			text, err = tomlfile.Set(text, name, path, value, nil)
-		} else {
-			heading := strings.TrimPrefix(key, "column.")
-			text, err = tomlfile.Insert(text, name, "column", "", []string{"[[column]]", "heading = " + quoted(heading), "to = " + value})
+		switch path := pathOf(q.key, f); {
+		case q.key == "": // given for every line
+		case path != "":
+			text, err = tomlfile.Set(text, name, path, quoted(q.value), nil)
+		default:
+			heading := strings.TrimPrefix(q.key, "column.")
+			text, err = tomlfile.Insert(text, name, "column", "", []string{"[[column]]", "heading = " + quoted(heading), "to = " + quoted(q.value)})
 		}
 		if err != nil {
 			return nil, err
@@ -67,20 +64,6 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 func quoted(text string) string {
 	out, _ := toml.Marshal(map[string]string{"x": text}) // which texts cannot fail
 	return strings.TrimSpace(strings.TrimPrefix(string(out), "x = "))
-}
-
-// value is what the mapping has for a question's key.
-func (m *Mapping) value(key string) string {
-	switch table, word, _ := strings.Cut(key, "."); table {
-	case "column":
-		return m.find(word).To
-	case "thrusters":
-		return m.Thrusters[word]
-	case "notes":
-		return m.Notes[word]
-	}
-	all := m.settings()
-	return *all[slices.IndexFunc(all, func(s setting) bool { return s.key == key })].value
 }
 
 // pathOf is where a question's key stands, or is to stand, in a mapping's file;

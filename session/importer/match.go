@@ -34,14 +34,6 @@ func (m Match) open(why string, choices ...string) Match {
 	return m.is(Asked, Asked, why+" "+strings.Join(choices, " or ")+"?")
 }
 
-// settled is the one choice that there is, or left open.
-func (m Match) settled(sure, why, question string, choices ...string) Match {
-	if len(choices) == 1 {
-		return m.is(choices[0], sure, why)
-	}
-	return m.open(question, choices...)
-}
-
 // match proposes what a heading with cells below becomes.
 func match(h spreadsheet.Heading, cells []string) Match {
 	m := Match{Heading: h.Text}
@@ -69,7 +61,7 @@ func match(h spreadsheet.Heading, cells []string) Match {
 	case rest && spreadsheet.Foreign(h.Words, c.Quantity):
 		return m.open("part of it means something else:", namesOf(best)...)
 	case rest && h.Unit != nil && c.Quantity == "minute":
-		return m.open("time since the dive began, of a run or of a climb:", targetIn(columnNamed("minute"), h.Unit), targetIn(columnNamed("run_s"), h.Unit), targetIn(columnNamed("climb_s"), h.Unit), "note")
+		return m.open("time since the dive began, of a run or of a climb:", targetIn("minute", h.Unit), targetIn("run_s", h.Unit), targetIn("climb_s", h.Unit), "note")
 	case rest:
 		return m.becomes(h, c, Likely, "rest of the heading not understood", cells)
 	case h.Unit == nil:
@@ -110,7 +102,7 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 		case "climb time", "climbed":
 			time, of = "climb_s", "climbed"
 		case "run back":
-			return m.is(targetIn(c.Column, rest.Unit), Likely, "time back over "+text[at[0]:at[1]]), true
+			return m.is(targetIn(c.Column.Name, rest.Unit), Likely, "time back over "+text[at[0]:at[1]]), true
 		case "minute", "clock", "run", "run time":
 		default:
 			return m, false
@@ -119,9 +111,9 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	column := spreadsheet.ColumnFor(of, &length)
 	times, plus, _ := length.Into(column)
 	fixed := wording.Converted(strings.Replace(text[at[2]:at[3]], ",", ".", 1), times, plus)
-	to := targetIn(columnNamed(time), rest.Unit) + partTargets + column.Name + isFixed + fixed
+	to := targetIn(time, rest.Unit) + partTargets + column.Name + isFixed + fixed
 	if wording.Any("at", rest.Words) { // a depth?
-		return m.open("time over this length, or since the dive began:", to, targetIn(columnNamed("minute"), rest.Unit)), true
+		return m.open("time over this length, or since the dive began:", to, targetIn("minute", rest.Unit)), true
 	}
 	return m.is(to, Likely, "time over the length that it names"), true
 }
@@ -134,7 +126,7 @@ func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 	byAll := spreadsheet.Candidates(plain, h.Whole)
 	switch {
 	case h.UnitIs("A") && (len(byName) > 0 && byName[0].Column.Quantity == "battery_v" || !h.UnitBeside()):
-		return m.is(targetIn(columnNamed("current_a"), h.Unit), Likely, "its unit")
+		return m.is(targetIn("current_a", h.Unit), Likely, "its unit")
 	case h.UnitIs("V") && !h.UnitBeside():
 		return m.open("no more than a unit:", "battery_v", "vehicle_v")
 	case h.Text == "#", spreadsheet.Every(h.Words, func(w string) bool { return wording.Is("filler", w) }) && spreadsheet.Every(cells, wording.DigitsOnly):
@@ -161,7 +153,7 @@ func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why strin
 	case why == ownWords, c.Unit == "", h.Unit == nil && spreadsheet.Every(cells, withUnit):
 		return m.is(c.Name, sure, why)
 	case h.Unit != nil:
-		return m.is(targetIn(c, h.Unit), sure, why)
+		return m.is(targetIn(c.Name, h.Unit), sure, why)
 	}
 	if units := spreadsheet.ColumnsOf(c.Quantity); len(units) > 1 {
 		return m.open("no unit:", inUnits(c.Quantity)[:len(units)]...)
@@ -183,7 +175,7 @@ func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, 
 	case h.UnitIs(wording.Elapsed):
 		return m.is("minute", sure, why)
 	case h.UnitIs(wording.Seconds):
-		return m.is(targetIn(columnNamed("minute"), h.Unit), sure, why)
+		return m.is(targetIn("minute", h.Unit), sure, why)
 	case own, h.UnitIs(wording.ClockOfDay):
 		return m.is(c.Name, sure, why)
 	case spreadsheet.Every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.Words) == 1 && !spreadsheet.Foreign(h.Words, "clock")):

@@ -18,9 +18,10 @@ type Question struct {
 	Choices []string // of the answers, the likeliest first; none: any text
 	Given   string   // the column that the answer gives for every line, "" where it is the mapping's
 
-	key string // of the mapping, "column.HEADING" for what a heading becomes
-	m   *Mapping
-	set func(answer string) error
+	m     *Mapping
+	key   string // of the mapping, "column.HEADING" for what a heading becomes
+	value string // that the mapping has for it
+	set   func(answer string) (value string, err error)
 }
 
 // Answer writes an answer into the mapping; its error says what is wanted.
@@ -31,15 +32,16 @@ func (q *Question) Answer(text string) error {
 	if q.Given != "" {
 		return nil
 	}
-	err := q.set(text)
+	value, err := q.set(text)
 	if err == nil {
-		q.m.answered = append(q.m.answered, q.key)
+		q.value = value
+		q.m.answered = append(q.m.answered, *q)
 	}
 	return err
 }
 
-func (c *converter) asks(key, text string, choices []string, set func(string) error) {
-	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, key: key, m: c.m, set: set})
+func (c *converter) asks(key, value, text string, choices []string, set func(string) (string, error)) {
+	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, m: c.m, key: key, value: value, set: set})
 }
 
 // A setting is a key of the mapping that has one of some words, or a year.
@@ -76,21 +78,22 @@ func (c *converter) ask() {
 			continue
 		}
 		choices := slices.DeleteFunc(s.words, func(w string) bool { return w == Asked || w == wording.YearFirst })
-		c.asks(s.key, texts[s.key], choices, func(a string) error {
+		c.asks(s.key, Asked, texts[s.key], choices, func(a string) (string, error) {
 			if s.words == nil && a != wording.YearAbove && !wording.IsYear(a) {
-				return fmt.Errorf("found %s, want a year such as 2026", problem.Quote(a))
+				return "", fmt.Errorf("found %s, want a year such as 2026", problem.Quote(a))
 			}
 			*s.value = a
 			m.findYear(c.s)
-			return nil
+			return a, nil
 		})
 	}
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			c.asks("column."+o.Heading, problem.Quote(o.Heading)+": "+why, slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), m.isTaken), func(a string) error {
+			choices := slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), func(to string) bool { return m.isTaken(to, o) })
+			c.asks("column."+o.Heading, Asked, problem.Quote(o.Heading)+": "+why, choices, func(a string) (string, error) {
 				o.To, o.given = a, true
-				return nil
+				return a, nil
 			})
 		}
 	}
@@ -100,20 +103,19 @@ func (c *converter) ask() {
 			if len(c.k.Thrusters) > 0 {
 				which = " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
 			}
-			c.asks("thrusters."+w, fmt.Sprintf("thruster %q: which is it?%s", w, which), nil, func(a string) error {
-				_, unknown := m.drives(a, c.k.Thrusters)
-				if m.Thrusters[w] = a; a == "" || len(unknown) > 0 {
-					m.Thrusters[w] = Asked
-					return fmt.Errorf("found %s, want a thruster%s", problem.Quote(a), which)
+			c.asks("thrusters."+w, Asked, fmt.Sprintf("thruster %q: which is it?%s", w, which), nil, func(a string) (string, error) {
+				if _, unknown := m.drives(a, c.k.Thrusters); a == "" || len(unknown) > 0 {
+					return "", fmt.Errorf("found %s, want a thruster%s", problem.Quote(a), which)
 				}
-				return nil
+				m.Thrusters[w] = a
+				return a, nil
 			})
 		}
 	}
 	c.askBallast()
 }
 
-// isTaken says whether a heading becomes one of the columns of a To.
-func (m *Mapping) isTaken(to string) bool {
-	return m.first(func(c *Match) bool { return c.To != Asked && c.shares(&Match{To: to}) }) != nil
+// isTaken says whether another heading becomes one of the columns of a To.
+func (m *Mapping) isTaken(to string, but *Match) bool {
+	return m.first(func(c *Match) bool { return c != but && c.To != Asked && c.shares(&Match{To: to}) }) != nil
 }

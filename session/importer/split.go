@@ -41,9 +41,7 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 	for _, u := range units {
 		names := namesOf(spreadsheet.Candidates(h.In(u), h.Words))
 		if len(names) == 0 {
-			for _, c := range measuring(u.Dimension) {
-				names = append(names, c.Name)
-			}
+			names = measuring(u.Dimension)
 		}
 		var next []string
 		for _, name := range names {
@@ -53,7 +51,10 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 		}
 		choices = next
 	}
-	return m.settled(Sure, "units in the cells", "which are the numbers in a cell?", choices...)
+	if len(choices) == 1 {
+		return m.is(choices[0], Sure, "units in the cells")
+	}
+	return m.open("which are the numbers in a cell?", choices...)
 }
 
 // byNames gives each number of cells the column that the heading names for it.
@@ -80,10 +81,10 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	case n > 2:
 		return m.open(fmt.Sprintf("%d numbers in a cell, which are they?", n), "note")
 	}
-	own := targetIn(t.column, h.Unit)
+	own := targetIn(t.name, h.Unit)
 	var choices []string
 	if t.name == "battery_v" {
-		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn(columnNamed("vehicle_v"), h.Unit)
+		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn("vehicle_v", h.Unit)
 		if wording.Rise(cells) {
 			choices = []string{vehicle + partTargets + own, own + partTargets + rest}
 		} else {
@@ -96,44 +97,44 @@ func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	return m.open("two numbers in a cell, which is which?", append(choices, own+partTargets+"note", "note"+partTargets+own)...)
 }
 
-// putNumbers writes the numbers of a cell into their columns; kept says that one
-// of them is for the note.
-func (c *converter) putNumbers(cells session.Row, targets []target, text string) (kept bool, err error) {
+// putNumbers writes the numbers of a cell into their columns; the cell is for the
+// note where one of them is.
+func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	ps := wording.Pieces(text)
-	if len(targets) == 1 || ps == nil || wording.IsNumber(text) {
+	if len(u.targets) == 1 || ps == nil || wording.IsNumber(text) {
 		number, of := wording.CutUnit(text)
 		ps = []wording.Piece{{Number: number, Unit: of}}
 	}
-	wrong := fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(targets))
-	left := slices.DeleteFunc(slices.Clone(targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
-	if len(ps) == 1 && ps[0].Unit == nil && len(left) > 1 && c.m.Alone != "first" {
-		return false, wrong
-	}
-	found := session.Row{}
+	left := slices.DeleteFunc(slices.Clone(u.targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
+	found, note := session.Row{}, ""
 	for _, p := range ps {
 		i := slices.IndexFunc(left, func(t target) bool { return t.takes(p) })
-		if i < 0 {
-			return false, wrong
+		if i < 0 || len(ps) == 1 && p.Unit == nil && len(left) > 1 && c.m.Alone != "first" {
+			return fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(u.targets))
 		}
 		t := left[i]
 		left = slices.Delete(left, i, i+1)
-		name := t.name
-		if t.rest {
-			name += atRest
-		}
 		if !t.measured() {
-			kept = true
-		} else if found[name], err = c.number(t, p.Number, p.Unit); err != nil {
-			return false, err
+			note = u.Heading + ": " + text
+			continue
 		}
+		number, err := c.number(t, p.Number, p.Unit)
+		if err != nil {
+			return err
+		}
+		if t.rest {
+			t.name += atRest
+		}
+		found[t.name] = number
 	}
-	for _, t := range targets {
+	for _, t := range u.targets {
 		if t.fixed != "" {
 			found[t.name] = t.fixed
 		}
 	}
 	maps.Copy(cells, found)
-	return kept, nil
+	addNote(cells, note)
+	return nil
 }
 
 // takes says whether a piece can be the target's: by its unit, else by its

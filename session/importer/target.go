@@ -98,22 +98,21 @@ func (m *Match) shares(o *Match) bool {
 }
 
 // targetIn is how a column reads as a target for numbers in a unit.
-func targetIn(c *session.Column, u *wording.Unit) string {
+func targetIn(column string, u *wording.Unit) string {
+	c, _ := session.Find(column)
 	if u == nil || c.Unit == "" {
-		return c.Name
+		return column
 	}
 	if times, plus, ok := u.Into(c); ok && times == 1 && plus == 0 {
-		return c.Name
+		return column
 	}
-	return c.Name + inUnit + u.Name
+	return column + inUnit + u.Name
 }
 
-// columnNamed is a column that there is.
-func columnNamed(name string) *session.Column { c, _ := session.Find(name); return c }
-
 // measuring are the columns of a dimension, the first of each quantity.
-func measuring(dimension string) []*session.Column {
-	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool {
+func measuring(dimension string) []string {
+	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
+		c, _ := session.Find(name)
 		return c.Unit == "" || wording.DimensionOf(c) != dimension || spreadsheet.ColumnsOf(c.Quantity)[0] != c
 	})
 }
@@ -129,7 +128,7 @@ func inUnits(quantity string) (out []string) {
 	for _, name := range wording.List("alternatives") {
 		u, _ := wording.FindUnit(name)
 		if _, _, ok := u.Into(columns[0]); ok && !has[name] {
-			out = append(out, targetIn(columns[0], &u))
+			out = append(out, targetIn(columns[0].Name, &u))
 		}
 	}
 	return out

@@ -46,7 +46,7 @@ func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
 		c, u := &m.Columns[i], spreadsheet.ReadHeading(m.Columns[i].Heading).Unit
 		if s.Has(c.Heading) && !c.given && strings.HasPrefix(c.To, "minute"+inUnit) && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
-			*c = c.open("time of a run, or since the dive began:", targetIn(columnNamed("run_s"), u), targetIn(columnNamed("minute"), u))
+			*c = c.open("time of a run, or since the dive began:", targetIn("run_s", u), targetIn("minute", u))
 		}
 	}
 	tallies := w.tallies()
@@ -116,12 +116,10 @@ func (w *weigher) try(c *Match, choices []string) (fit []string, off int, tellin
 	before := *c
 	defer func() { *c = before }()
 	for _, to := range choices {
-		c.To = "note"
-		taken := w.m.isTaken(to)
 		c.To = to
 		several := strings.Contains(to, partTargets) // of which one may be far off alone
 		switch t := w.tallies()[c.Heading]; {
-		case taken || t.off() || several && t.of >= fewestJudged && !t.fits():
+		case w.m.isTaken(to, c) || t.off() || several && t.of >= fewestJudged && !t.fits():
 			off++
 		case t.fits():
 			fit, telling = append(fit, to), telling || t.telling
@@ -138,9 +136,9 @@ func (m *Match) others() (out []string) {
 		return nil
 	}
 	h := spreadsheet.ReadHeading(m.Heading)
-	for _, c := range measuring(wording.DimensionOf(t.column)) {
-		if c.Quantity != t.column.Quantity {
-			out = append(out, targetIn(c, h.Unit))
+	for _, name := range measuring(wording.DimensionOf(t.column)) {
+		if !t.isOf(name) {
+			out = append(out, targetIn(name, h.Unit))
 		}
 	}
 	return append(out, inUnits(t.quantity())...)

@@ -55,14 +55,14 @@ func (m *Mapping) works() (list []string) {
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {
-			c.asks("notes."+text, fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) error {
+			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
 				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
-					return fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
+					return "", fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
 				}
 				if c.m.Notes[text] = strings.TrimSuffix(before, wording.And); a != "" {
 					c.m.Notes[text], c.m.Work = before+"ballast_g "+a, "yes"
 				}
-				return nil
+				return c.m.Notes[text], nil
 			})
 		}
 	}
@@ -70,11 +70,10 @@ func (c *converter) askBallast() {
 
 // addNote adds to a line's note.
 func addNote(cells session.Row, text string) {
-	switch {
-	case text == "":
-	case cells["note"] == "":
+	if before := cells["note"]; before != "" && text != "" {
+		text = before + "; " + text
+	}
+	if text != "" {
 		cells["note"] = text
-	default:
-		cells["note"] += "; " + text
 	}
 }
