@@ -3,6 +3,8 @@ package importer
 import (
 	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -124,7 +126,7 @@ var otherMark = map[string]string{".": ",", ",": "."}
 
 // putYes writes what is so; an empty cell says that it is not.
 func (c *converter) putYes(cells session.Row, name, yes, text string) error {
-	way, ok := c.m.way(text)
+	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
 	if !ok || way == " astern" {
 		return c.m.wantYesOrNo(text)
 	}
@@ -149,4 +151,69 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 		cells["thrusters"] = written
 	}
 	return nil
+}
+
+// putNumbers writes the numbers of a cell into their columns; the cell is for the
+// note where one of them is.
+func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
+	ps := wording.Pieces(text)
+	if len(u.targets) == 1 || ps == nil || wording.IsNumber(text) {
+		number, of := wording.CutUnit(text)
+		ps = []wording.Piece{{Number: number, Unit: of}}
+	}
+	left := slices.DeleteFunc(slices.Clone(u.targets), func(t target) bool { return t.fixed != "" || len(ps) == 1 && (t.name == "note" || t.rest) })
+	found, note := session.Row{}, ""
+	for _, p := range ps {
+		i := slices.IndexFunc(left, func(t target) bool { // by its unit, else by its order
+			if p.Unit == nil || t.name == "note" {
+				return true
+			}
+			_, _, ok := p.Unit.Into(t.column)
+			return ok
+		})
+		if i < 0 || len(ps) == 1 && p.Unit == nil && len(left) > 1 && c.m.Alone != "first" {
+			return fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(u.targets))
+		}
+		t := left[i]
+		left = slices.Delete(left, i, i+1)
+		if !t.measured() {
+			note = u.Heading + ": " + text
+			continue
+		}
+		number, err := c.number(t, p.Number, p.Unit)
+		if err != nil {
+			return err
+		}
+		if t.rest {
+			t.name += atRest
+		}
+		found[t.name] = number
+	}
+	for _, t := range u.targets {
+		if t.fixed != "" {
+			found[t.name] = t.fixed
+		}
+	}
+	maps.Copy(cells, found)
+	addNote(cells, note)
+	return nil
+}
+
+// findWorkIn writes what a note says was done, where that was agreed to.
+func (c *converter) findWorkIn(cells session.Row, text string) {
+	for work := range strings.SplitSeq(c.m.Notes[text], wording.And) {
+		if name, done, _ := strings.Cut(work, " "); c.m.Work == "yes" && done != "" && done != Asked && cells[name] == "" {
+			cells[name] = done
+		}
+	}
+}
+
+// addNote adds to a line's note.
+func addNote(cells session.Row, text string) {
+	if before := cells["note"]; before != "" && text != "" {
+		text = before + "; " + text
+	}
+	if text != "" {
+		cells["note"] = text
+	}
 }

@@ -43,15 +43,6 @@ type Line struct {
 	taken, noted int  // cells
 }
 
-// follow makes a line of what stands above it without being one.
-func (l *Line) follow(above Line) {
-	cells := above.Cells
-	addNote(cells, l.Cells["note"])
-	delete(l.Cells, "note")
-	maps.Copy(cells, l.Cells)
-	l.Cells, l.taken, l.noted = cells, l.taken+above.taken, l.noted+above.noted
-}
-
 // converter is the work of Convert.
 type converter struct {
 	m        *Mapping
@@ -110,7 +101,7 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 // rows makes a line of each row with a reading, with what stands above it and
 // what is given.
 func (c *converter) rows(given session.Row) (lines []Line) {
-	above := Line{Cells: session.Row{}}
+	above := Line{Cells: session.Row{}} // what stands above the next line without being one
 	for _, r := range c.s.Rows {
 		l := c.row(r)
 		if l.Cells["dive"] != "" && above.Cells["dive"] != "" {
@@ -119,7 +110,10 @@ func (c *converter) rows(given session.Row) (lines []Line) {
 			delete(above.Cells, "dive")
 			delete(above.Cells, "date")
 		}
-		l.follow(above)
+		addNote(above.Cells, l.Cells["note"])
+		delete(l.Cells, "note")
+		maps.Copy(above.Cells, l.Cells)
+		l.Cells, l.taken, l.noted = above.Cells, above.taken+l.taken, above.noted+l.noted
 		if above = l; l.reads {
 			for name, text := range given {
 				l.Cells[name] = cmp.Or(l.Cells[name], text)

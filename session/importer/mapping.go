@@ -2,6 +2,8 @@ package importer
 
 import (
 	"cmp"
+	"fmt"
+	"maps"
 	"slices"
 
 	"sagline/session"
@@ -76,7 +78,13 @@ func newMapping() *Mapping {
 func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	m := newMapping()
 	m.match(s, k)
-	m.Decimal = cmp.Or(wording.DecimalMark(m.numbers(s), s.Separator == ','), Asked)
+	var numbers []string // or what may be
+	for _, c := range m.Columns {
+		if t := c.targets()[0]; t.name == Asked || t.measured() {
+			numbers = append(numbers, s.Column(c.Heading, nil)...)
+		}
+	}
+	m.Decimal = cmp.Or(wording.DecimalMark(numbers, s.Separator == ','), Asked)
 	if m.Dated() {
 		m.Date, m.Dives = cmp.Or(wording.DateForm(m.days(s)), Asked), ByDate
 	}
@@ -127,16 +135,6 @@ func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 			m.Alone = Asked
 		}
 	}
-}
-
-// numbers are the cells that may be numbers.
-func (m *Mapping) numbers(s *spreadsheet.Sheet) (cells []string) {
-	for _, c := range m.Columns {
-		if t := c.targets()[0]; t.name == Asked || t.measured() {
-			cells = append(cells, s.Column(c.Heading, nil)...)
-		}
-	}
-	return cells
 }
 
 // first is the first match that is as wanted, nil without one.
@@ -195,4 +193,33 @@ func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 	case m.Year == "" && lacking != "" && m.found == "":
 		m.Year = Asked
 	}
+}
+
+// mostNotes is how many notes that speak of work are listed.
+const mostNotes = 200
+
+// findWork proposes what the notes say was done.
+func (m *Mapping) findWork(s *spreadsheet.Sheet) {
+	for _, h := range s.Headings {
+		u := m.find(h.Text)
+		for _, text := range s.Column(h.Text, nil) {
+			_, had := m.Notes[text]
+			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostNotes && u != nil && (u.To == "note" || u.gives("ballast_g") && !wording.IsNumber(text)) {
+				m.Notes[text] = work
+			}
+		}
+	}
+	if m.Work == Asked && len(m.works()) == 0 {
+		m.Work = "yes"
+	}
+}
+
+// works are the notes of work done, each with what it says.
+func (m *Mapping) works() (list []string) {
+	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
+		if work := m.Notes[text]; work != "" && work != wording.Unweighed {
+			list = append(list, fmt.Sprintf("%q is %s", text, work))
+		}
+	}
+	return list
 }

@@ -43,8 +43,9 @@ func match(h spreadsheet.Heading, cells []string) Match {
 	case spreadsheet.BetweenLines:
 		return m.is("note", Sure, "lines between others")
 	}
+	decimal := func(cell string) bool { return wording.IsNumber(cell) && strings.ContainsAny(cell, ".,") }
 	// Case counts where a column's name is an everyday word; the volts of a battery are no label.
-	if c, ok := session.Find(strings.ToLower(h.Text)); ok && (c.Unit != "" || c.Name == h.Text) && !(c.Name == "battery" && spreadsheet.Every(cells, isDecimal)) {
+	if c, ok := session.Find(strings.ToLower(h.Text)); ok && (c.Unit != "" || c.Name == h.Text) && !(c.Name == "battery" && spreadsheet.Every(cells, decimal)) {
 		return m.becomes(h, c, Sure, ownWords, cells)
 	}
 	if over, ok := m.overLength(h); ok {
@@ -139,11 +140,6 @@ func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 	return m.is("note", Likely, "no column has this name")
 }
 
-// isDecimal says whether a cell is a number with decimals.
-func isDecimal(cell string) bool {
-	return wording.IsNumber(cell) && strings.ContainsAny(cell, ".,")
-}
-
 // becomes fills in a match with column c.
 func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	withUnit := func(s string) bool { _, u := wording.CutUnit(s); return u != nil }
@@ -217,4 +213,89 @@ func oneEach(all []Match) {
 			}
 		}
 	}
+}
+
+// fewestSeveral is the share of cells with several numbers that makes a column
+// one of several: common practice, no source.
+const fewestSeveral = 0.25
+
+// several makes a match one of several columns where cells hold several numbers:
+// by their units, by the names that the heading has, or by what a person says.
+func several(m Match, h spreadsheet.Heading, cells []string) Match {
+	unknown := m.To == "note" && m.Sure == Likely
+	if t := m.targets()[0]; h.Lone != spreadsheet.NotLone || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
+		return m
+	}
+	like, units, split := wording.Alike(cells)
+	switch {
+	case split == 0:
+		return m
+	case units != nil:
+		return m.byUnits(h, units)
+	case !unknown && float64(split) >= fewestSeveral*float64(len(cells)):
+		return m.byNames(h, like)
+	}
+	return m
+}
+
+// byUnits gives each unit the column of its dimension that the heading names.
+func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
+	choices := []string{""}
+	for _, u := range units {
+		names := namesOf(spreadsheet.Candidates(h.In(u), h.Words))
+		if len(names) == 0 {
+			names = measuring(u.Dimension)
+		}
+		var next []string
+		for _, name := range names {
+			for _, before := range choices {
+				next = append(next, strings.TrimPrefix(before+partTargets+name, partTargets))
+			}
+		}
+		choices = next
+	}
+	if len(choices) == 1 {
+		return m.is(choices[0], Sure, "units in the cells")
+	}
+	return m.open("which are the numbers in a cell?", choices...)
+}
+
+// byNames gives each number of cells the column that the heading names for it.
+// Where it names one alone, a person or the lines say which number is it: of
+// two volts of a battery the greater is that at rest, or the other is the
+// vehicle's.
+func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
+	var names []string
+	for _, part := range wording.Joined(h.Text) {
+		part := spreadsheet.ReadHeading(part)
+		if part.Unit == nil && h.UnitBeside() {
+			part.Unit = h.Unit
+		}
+		if p := match(part, nil); p.targets()[0].measured() {
+			names = append(names, p.To)
+		}
+	}
+	t, n := m.targets()[0], len(cells[0])
+	switch {
+	case len(names) == n && len(slices.Compact(slices.Clone(names))) == n:
+		return m.is(strings.Join(names, partTargets), Likely, "the numbers of a cell in the heading's order")
+	case t.column == nil:
+		return m
+	case n > 2:
+		return m.open(fmt.Sprintf("%d numbers in a cell, which are they?", n), "note")
+	}
+	own := targetIn(t.name, h.Unit)
+	var choices []string
+	if t.name == "battery_v" {
+		rest, vehicle := strings.Replace(own, t.name, t.name+atRest, 1), targetIn("vehicle_v", h.Unit)
+		if wording.Rise(cells) {
+			choices = []string{vehicle + partTargets + own, own + partTargets + rest}
+		} else {
+			choices = []string{own + partTargets + vehicle, rest + partTargets + own}
+		}
+		if wording.Any("rest", h.Words) {
+			return m.is(choices[1], Likely, "volts at rest and under load")
+		}
+	}
+	return m.open("two numbers in a cell, which is which?", append(choices, own+partTargets+"note", "note"+partTargets+own)...)
 }

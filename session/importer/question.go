@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sagline/session/problem"
@@ -118,4 +119,21 @@ func (c *converter) ask() {
 // isTaken says whether another heading becomes one of the columns of a To.
 func (m *Mapping) isTaken(to string, but *Match) bool {
 	return m.first(func(c *Match) bool { return c != but && c.To != Asked && c.shares(&Match{To: to}) }) != nil
+}
+
+// askBallast asks how heavy the ballast was that a note does not weigh.
+func (c *converter) askBallast() {
+	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
+		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {
+			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
+				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
+					return "", fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
+				}
+				if c.m.Notes[text] = strings.TrimSuffix(before, wording.And); a != "" {
+					c.m.Notes[text], c.m.Work = before+"ballast_g "+a, "yes"
+				}
+				return c.m.Notes[text], nil
+			})
+		}
+	}
 }

@@ -65,7 +65,7 @@ func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 // heading names one and the cells say no more than whether it ran; or into one
 // for all of them where the cells name them.
 func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []string) Match {
-	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := m.way(cell); return ok })
+	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := wording.Ran(cell, m.Yes, m.No); return ok })
 	names := func(cell string) bool {
 		_, unknown := m.drives(cell, known)
 		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
@@ -102,23 +102,9 @@ func (m *Mapping) named(words, known []string) string {
 	return ""
 }
 
-// way is what a cell says of its column's thruster: " astern" where it ran in
-// reverse, "off" where it did not run, "" where it did.
-func (m *Mapping) way(cell string) (way string, ok bool) {
-	switch f := wording.Folded(cell); {
-	case wording.OneOf(cell, m.No) || wording.Is("off", f):
-		return "off", true
-	case wording.OneOf(cell, m.Yes) || cell == "+1" || wording.Is("forwards", f):
-		return "", true
-	case cell == "-1" || wording.Is("reversed", f):
-		return " astern", true
-	}
-	return "", false
-}
-
 // putSwitch adds what the column of one thruster says to a line's.
 func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
-	way, ok := c.m.way(text)
+	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
 	c.marksOff = c.marksOff || way == "off"
 	switch before := cells["thrusters"]; {
 	case !ok:

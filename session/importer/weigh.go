@@ -80,8 +80,10 @@ func (w *weigher) weighOne(c *Match, now tally) bool {
 		choices = inUnits(t.quantity())
 		fit, off, telling = w.try(c, choices)
 	}
-	found := fit
-	if whole := slices.DeleteFunc(slices.Clone(fit), leaves); len(whole) == 1 { // the others leave a number of a cell in the note
+	found, leaves := fit, func(to string) bool { // a number of a cell in the note
+		return strings.HasPrefix(to, "note"+partTargets) || strings.HasSuffix(to, partTargets+"note")
+	}
+	if whole := slices.DeleteFunc(slices.Clone(fit), leaves); len(whole) == 1 {
 		found = whole
 	}
 	question, _, _ := strings.Cut(c.Why, " "+choices[0])
@@ -97,11 +99,6 @@ func (w *weigher) weighOne(c *Match, now tally) bool {
 		*c = c.open(question, append(fit, rest...)...)
 	}
 	return true
-}
-
-// leaves says whether a To leaves a number of a cell in the note.
-func leaves(to string) bool {
-	return strings.Contains(to, partTargets) && slices.Contains(strings.Split(to, partTargets), "note")
 }
 
 // isOf says whether a To is of the target's quantity.

@@ -24,13 +24,25 @@ func Joined(text string) []string { return strings.Split(joints().Replace(text),
 // Direction parts a thruster's name from the way that it ran: " astern" or "".
 func Direction(text string) (name, way string) {
 	i := strings.LastIndexByte(text, ' ')
-	switch last := Folded(text[i+1:]); {
-	case i > 0 && Is("reversed", last):
-		return text[:i], " astern"
-	case i > 0 && Is("forwards", last):
-		return text[:i], ""
+	if way, ok := Ran(Folded(text[i+1:]), nil, nil); i > 0 && ok && way != "off" {
+		return text[:i], way
 	}
 	return text, ""
+}
+
+// Ran is what a cell says of the thruster that it is of: " astern" where it ran
+// in reverse, "off" where it did not run, "" where it did; yes and no are words
+// for that too. ok is false where it says something else.
+func Ran(cell string, yes, no []string) (way string, ok bool) {
+	switch f := Folded(cell); {
+	case OneOf(cell, no) || Is("off", f):
+		return "off", true
+	case OneOf(cell, yes) || cell == "+1" || Is("forwards", f):
+		return "", true
+	case cell == "-1" || Is("reversed", f):
+		return " astern", true
+	}
+	return "", false
 }
 
 // Drives is a cell of thrusters as a log has it, and what it could not make sense
