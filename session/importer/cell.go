@@ -112,17 +112,14 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 		}
 	}
 	digits, err := wording.Plain(number, c.m.Decimal)
-	if other, wrong := wording.Plain(number, otherMark[c.m.Decimal]); err != nil && wrong == nil { // which is a number by that mark alone
-		digits, err = other, nil
+	if err != nil && c.m.Decimal != Asked { // a number by the other mark alone
+		digits, err = wording.Plain(number, strings.Trim(".,", c.m.Decimal))
 	}
 	if err != nil {
 		return "", fmt.Errorf("%w in %s", err, t.column.Unit)
 	}
 	return wording.Converted(digits, times, plus), nil
 }
-
-// otherMark is the decimal mark that a file has in some cells beside its own.
-var otherMark = map[string]string{".": ",", ",": "."}
 
 // putYes writes what is so; an empty cell says that it is not.
 func (c *converter) putYes(cells session.Row, name, yes, text string) error {
