@@ -86,7 +86,7 @@ func (l *list) battery() {
 	default:
 		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
 	}
-	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge))
+	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first%s", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge), guessed(l.v))
 	idle := l.reads(quantity.CurrentA, l.r.Base, false)
 	l.add("current with everything off", "%.1f A, at most %.1f A: more is a leak or something left on", idle, idle+meterSDs*l.v.Instruments.CurrentA)
 }
@@ -193,5 +193,14 @@ func After(v *vehicle.Vehicle) []Check {
 
 // charged says what a full battery rests at.
 func charged(v *vehicle.Vehicle) string {
-	return fmt.Sprintf("%.2f V after hours of rest", math.Round(100*v.Battery.RestV())/100)
+	return fmt.Sprintf("%.2f V after hours of rest%s", math.Round(100*v.Battery.RestV())/100, guessed(v))
+}
+
+// guessed says what volts of a battery are taken for that the file does not say the
+// chemistry of: half of a lead-acid battery's charge leaves a lithium one empty.
+func guessed(v *vehicle.Vehicle) string {
+	if !v.ChemistryGuessed() {
+		return ""
+	}
+	return "; by " + v.Battery.Chemistry + ", taken from the label: state battery.chemistry"
 }

@@ -136,6 +136,13 @@ func (b *Battery) SagSD() float64 {
 
 const sagV = 0.01
 
+// ChemistryGuessed says whether the file does not state the chemistry, which is then
+// inferred from the label.
+func (v *Vehicle) ChemistryGuessed() bool {
+	_, ok := v.stated[keyElement{"battery.chemistry", 0}]
+	return v.stated != nil && !ok
+}
+
 // RestBelief is the rest voltage that a dive begins with before any reading:
 // charged, but not always in full. A chemistry that is only inferred may be
 // another, whose rest voltage lies nearer to the label.
@@ -143,7 +150,7 @@ func (v *Vehicle) RestBelief() Belief {
 	b := &v.Battery
 	x := b.RestAt(usualCharge)
 	sd, source := (x-b.RestAt(lowCharge))/Z95, b.chem().name+" battery of "+trimmed(b.NominalV)+" V, charged"
-	if _, ok := v.stated[keyElement{"battery.chemistry", 0}]; !ok && v.stated != nil {
+	if v.ChemistryGuessed() {
 		sd, source = max(sd, math.Abs(x-b.NominalV)/Z95*1.5), source+"; chemistry inferred from the label"
 	}
 	return Belief{Value: x, SD: sd, Residual: sd, Low: x - Z95*sd, High: x + Z95*sd, Source: source}
