@@ -134,7 +134,11 @@ func (d *Drawing) wire(xy ...float64) { d.Wires = append(d.Wires, xy) }
 // surface lays out what is between the battery and the vehicle.
 func (d *Drawing) surface(v *vehicle.Vehicle) {
 	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Width: 70, High: 24, LabelX: 250, LabelY: 14})
-	d.add(Part{Name: "fuse", X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: 214, LabelY: tetherY + 19})
+	fuse := "fuse"
+	if v.Battery.FuseA == 0 {
+		fuse = "no fuse" // that the file states
+	}
+	d.add(Part{Name: fuse, X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: 214, LabelY: tetherY + 19})
 	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Width: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
 	d.wire(tetherRight, tetherY, 218, tetherY)
 	d.wire(238, tetherY, 250, tetherY)

@@ -18,7 +18,7 @@ import (
 
 // craft is an invented vehicle of two thrusters and a tube.
 func craft() *vehicle.Vehicle {
-	return &vehicle.Vehicle{Name: "Invented", Tether: vehicle.Tether{LengthM: 20}, Joints: []vehicle.Joint{{Name: "splice", AtM: 10}},
+	return &vehicle.Vehicle{Name: "Invented", Battery: vehicle.Battery{FuseA: 10}, Tether: vehicle.Tether{LengthM: 20}, Joints: []vehicle.Joint{{Name: "splice", AtM: 10}},
 		Tubes: []vehicle.Tube{{Name: "pod"}}, Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}}}
 }
 
@@ -60,6 +60,9 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	assert.Equal(t, map[string]string{"battery": "battery 30 %", "fuse": "fuse", "tether": "tether, joints 10 %", "tube:pod": "pod 20 %", "box": "box",
 		"branch:port": "", "branch:starboard": "50 %", "thruster:port": "port 120 % ▲", "thruster:starboard": "starboard 60 %", "frame": "frame, drag"}, labels)
 	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
+	bare := craft()
+	bare.Battery.FuseA = 0
+	assert.Equal(t, "no fuse", DrawVehicle(bare, &drift.Report{}, OnPage).Parts[1].Label)
 	assert.Equal(t, []float64{(tetherLeft + tetherRight) / 2}, d.Joints)
 	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "friction, sound, 60 % of the way to its limit")
 }
