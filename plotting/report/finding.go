@@ -40,6 +40,9 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 	i := trendOf(rep, f)
 	out.grave = grave(rep, f, i)
 	left, speed := "no limit is set for it", ""
+	if f.Cause.Jammed > 0 {
+		left = "not another minute under power"
+	}
 	if i >= 0 {
 		unit := rep.Unit(rep.Trends[i].Quantity)
 		t := rep.Trends[i].In(unit)

@@ -46,6 +46,7 @@ type Vehicle struct {
 	Sound    []*plotting.Picture // those that are sound
 	Trends   []*plotting.Picture // each quantity over the dives
 	Shares   []plotting.Share
+	Jammed   bool   // a thruster is, which the budget leaves out
 	Water    string // how warm, for the budget
 	Budget   *plotting.Picture
 	Grid     *plotting.Picture

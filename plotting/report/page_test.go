@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
 	"github.com/stretchr/testify/assert"
@@ -18,6 +19,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
@@ -286,4 +288,16 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	assert.Contains(t, page, "not yet judged; 2 margins not met</td>")
 	assert.Contains(t, page, "● nothing found</td>")
 	assert.Contains(t, page, `<div class="calm">`)
+}
+
+// A jammed thruster has no dives left, and the budget says that it leaves that out.
+func TestJammed(t *testing.T) {
+	jam := func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v := otter(t)
+		return v, simulate.Log(v, simulate.Season{Dives: 9, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Jam: func(d int) int { return map[bool]int{true: 1}[d >= 8] }})
+	}
+	p := single(t, jam)
+	require.NotEmpty(t, p.Vehicles[0].Findings)
+	assert.Equal(t, "not another minute under power", answers(p.Vehicles[0].Findings[0])["How long"])
+	assert.Contains(t, string(written(t, p)), "As it is now but for the jam, on a full battery")
 }

@@ -31,6 +31,7 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 	told := rep.Told()
 	for i := range told {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
+		v.Jammed = v.Jammed || told[i].Cause.Jammed > 0
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
