@@ -18,6 +18,13 @@ import (
 func (b *tab) views(see func(name string)) {
 	b.t.Helper()
 	see("logbooks")
+	b.press("Write a line now")
+	b.answered()
+	see("a line of no logbook")
+	b.fill("battery_v", "128")
+	b.press("All logbooks")
+	b.untilSays("Typed, and in no logbook yet")
+	see("a line that waits for a logbook")
 	b.press("Describe a new vehicle")
 	b.until(`!!document.getElementById('q-name')`)
 	b.press("Make the logbook")

@@ -151,8 +151,16 @@ func (b *tab) heard(ev any) {
 	}
 }
 
-// open opens an address in a tab of a phone's width and waits for the model.
+// open opens an address and waits for the model.
 func (w *browser) open(t *testing.T, url string) *tab {
+	t.Helper()
+	b := w.visit(t, url)
+	b.until(`document.getElementById('loading').hidden`)
+	return b
+}
+
+// visit opens an address in a tab of a phone's width.
+func (w *browser) visit(t *testing.T, url string) *tab {
 	t.Helper()
 	ctx, shut := chromedp.NewContext(w)
 	t.Cleanup(shut)
@@ -166,7 +174,6 @@ func (w *browser) open(t *testing.T, url string) *tab {
 		_, errNet := cdp.Call(ctx, t, network.Enable, network.EnableParams{})
 		return errors.Join(errLog, errRun, errNet)
 	}), chromedp.EmulateViewport(320, 640, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Navigate(url))
-	b.until(`document.getElementById('loading').hidden`)
 	return b
 }
 

@@ -117,6 +117,55 @@ hold.onmessage = () => { while (held.length) judge(held.shift()) }
 	assert.Empty(t, b.said)
 }
 
+// While the model is on its way a line is typed all the same. It stays through a
+// reload, is checked once the model is there, and is the next line of the first
+// logbook that is shown, which asks about it.
+func TestTypedBeforeTheModel(t *testing.T) {
+	t.Parallel()
+	h := hosted(t)
+	list, err := filepath.Glob(filepath.Join(h.folder, "*", "model.bin"))
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	require.NoError(t, os.Rename(list[0], list[0]+".away"))
+	w := started(t)
+	b := w.visit(t, h.URL)
+	b.press("Write a line now")
+	typed := func(column, text string) {
+		b.until(`!document.getElementById('fields').inert && !!document.getElementById('f-` + column + `')`)
+		ask[bool](b, `(document.getElementById('f-`+column+`').focus(), true)`)
+		b.do(chromedp.KeyEvent(text))
+	}
+	typed("minute", "2")
+	typed("battery_v", "12x")
+	b.press("Keep this line")
+	b.untilSays("Readings cannot be checked yet")
+	b.do(chromedp.Reload())
+	b.untilSays("Typed, and in no logbook yet: thrusters off, minute 2, battery_v 12x.")
+	require.NoError(t, os.Rename(list[0]+".away", list[0]))
+	b.said = nil
+	b.do(chromedp.Reload())
+	b.press("Go on with it")
+	b.press("Keep this line")
+	b.untilSays(`Not kept: battery_v: found "12x", want a number in V`)
+	b.fill("battery_v", "128")
+	b.press("Keep this line")
+	b.untilSays("Not in a logbook yet")
+	b.take(few(t))
+	assert.Equal(t, "2", b.value("minute"))
+	b.untilSays("The line that you typed before is here")
+	b.press("Keep this line")
+	b.untilSays("Not kept yet")
+	b.press("It is 12.8")
+	b.answered()
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	b.untilSays("1 kept: minute 2, off, battery_v 12.8")
+	b.press("All logbooks")
+	b.untilSays("Logbooks on this phone")
+	assert.False(t, ask[bool](b, `document.getElementById('early').checkVisibility()`))
+	assert.Empty(t, b.said)
+}
+
 // A newer version of the page is taken once no tab shows the one before, with all
 // that was typed, and nothing stays of that.
 func TestNewVersion(t *testing.T) {

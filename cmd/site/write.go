@@ -21,8 +21,10 @@ import (
 	"text/template"
 	"time"
 
+	"sagline/cmd/site/calls"
 	"sagline/plotting"
 	"sagline/plotting/report"
+	"sagline/predict/advice"
 	"sagline/session/disk"
 )
 
@@ -136,6 +138,8 @@ func build() (site, error) {
 			return nil, err
 		}
 	}
+	first, _ := new(calls.Logbook).Call("early", "{}")
+	s["first.js"] = []byte("// The form of a line before there is a logbook.\n'use strict'\nconst first = " + first + ".value\n")
 	return s.versioned()
 }
 
@@ -153,7 +157,8 @@ func (s site) versioned() (site, error) {
 		Bytes           int
 		Files           []string
 		Scripts, Styles string // of the pages that are shown in a frame, as a policy lets them
-	}{Version: version, Later: version + "/" + later, Bytes: len(s["model.bin"])}
+		Basics, More    []string
+	}{Version: version, Later: version + "/" + later, Bytes: len(s["model.bin"]), Basics: advice.Basics, More: slices.Concat(advice.Handling, advice.Batteries)}
 	var err error
 	if of.Scripts, of.Styles, err = inline(); err != nil {
 		return nil, err

@@ -106,6 +106,17 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	return whole, d.columns(), err
 }
 
+// Columns are those of a log while nothing is known of its vehicle.
+func Columns() []string {
+	d := Begin("")
+	for i := range d.Steps {
+		if s := &d.Steps[i]; s.ID == "meters" {
+			_ = d.Answer(s, s.Preset) // of which a test says that it will do
+		}
+	}
+	return d.columns()
+}
+
 // columns are those of the log, in the order of the table of columns.
 func (d *Draft) columns() []string {
 	out := []string{"dive", "date", "minute", "thrusters", "held"}

@@ -60,6 +60,7 @@ type Answer struct {
 
 // all are the calls by name.
 var all = map[string]func(*Logbook, *Arguments) (Answer, error){
+	"early":    (*Logbook).early,
 	"open":     (*Logbook).open,
 	"expect":   (*Logbook).expect,
 	"expected": (*Logbook).expected,
@@ -70,7 +71,6 @@ var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"stands":   (*Logbook).stands,
 	"after":    (*Logbook).after,
 	"ask":      (*Logbook).ask,
-	"cautions": (*Logbook).cautions,
 	"make":     (*Logbook).make,
 	"trend":    (*Logbook).trend,
 	"merge":    (*Logbook).merge,

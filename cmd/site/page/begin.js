@@ -2,11 +2,10 @@
 'use strict'
 
 tried(async () => {
-  const cautions = await ask('load', { bytes: Number(script.bytes) })
-  $('basics').textContent = cautions.basics.join(' ')
-  $('cautions').append(...cautions.more.map(c => el('li', {}, c)))
-  $('loading').hidden = true
+  const loaded = ask('load', { bytes: Number(script.bytes) })
   await logbooks()
+  await loaded
+  $('loading').hidden = true
   if ('serviceWorker' in navigator) {
     const had = await navigator.serviceWorker.getRegistration()
     if (!had) await navigator.serviceWorker.register('service.js')

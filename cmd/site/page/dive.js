@@ -2,27 +2,34 @@
 'use strict'
 
 async function open (id) {
+  const now = ++opens
+  soon('')
+  const got = await ask('open', { id, today: today() })
+  if (now !== opens) return
   say('')
-  state = await ask('open', { id, today: today() })
+  state = got
   opened = id
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist()
   $('after').hidden = true
+  const early = await adopted()
   const last = await newest()
   if (last && last.when > state.written) state = await ask('begin', last)
   dive()
   view('dive', state.vehicle)
   await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length))
+  if (early) say('The line that you typed before is here: look at it, and keep it.')
   await give()
   if (state.expects || state.problems) return
-  const now = await ask('expect')
-  if (!now) return
-  state = now
+  const ranges = await ask('expect')
+  if (!ranges) return
+  state = ranges
   dive()
   await form()
 }
 
 // dive shows the dive as it stands.
 function dive () {
+  $('other').hidden = $('whole').hidden = false
   $('dive-head').textContent = 'Dive ' + state.label + ', ' + state.date
   const notes = [...(state.problems || []).map(p => el('p', { class: 'bad' }, p)), ...(state.mind || []).map(m => el('p', { class: 'bad' }, 'Mind: ' + m)),
     ...(state.remarks || []).map(r => el('p', {}, r))]
@@ -80,6 +87,11 @@ async function again (at) {
   try {
     now.row = await drafted()
     $('leave').hidden = fresh()
+    if (!opened) {
+      now.row ??= { ...first.row }
+      draw(first)
+      return tried(form)() // once the model is here
+    }
     await form()
   } finally { $('fields').inert = false }
 }

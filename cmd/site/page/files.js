@@ -16,6 +16,7 @@ async function chosen (input, want, enough) {
 
 $('files').onchange = tried(async () => {
   const files = await chosen($('files'), 'one vehicle.toml and one dives.csv, chosen at once', (toml, csv) => toml === 1 && csv === 1)
+  soon('')
   await open(await ask('take', { ...files, today: today() }))
 })
 
@@ -51,8 +52,9 @@ function shared (button, files) {
 }
 
 async function leave (why = '') {
-  await ask('close')
+  const closed = ask('close')
   await logbooks()
   say(why)
+  await closed
 }
 $('back').onclick = tried(() => leave())

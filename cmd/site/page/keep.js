@@ -32,7 +32,7 @@ function instead (d) {
 }
 
 $('line').onsubmit = tried(async () => {
-  say('Keeping it…')
+  soon('Keeping it…')
   if (running || line.of !== JSON.stringify(line.row)) await form()
   const f = line.form
   if (f.problem) {
@@ -44,6 +44,7 @@ $('line').onsubmit = tried(async () => {
     $('doubts').focus()
     return stop('Not kept yet: say of each reading in doubt whether it stands.')
   }
+  if (!opened) return leave('Not in a logbook yet: take one in, or make one.')
   const at = line.at
   $('keep').disabled = true
   try {

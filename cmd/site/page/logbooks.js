@@ -2,13 +2,20 @@
 'use strict'
 
 async function logbooks () {
-  const books = await ask('list')
+  const books = await transact('logbooks', 'readonly', (all, safely, give) => {
+    const ask = all.getAll()
+    ask.onsuccess = () => give(ask.result)
+  })
   $('list').replaceChildren(...books.map(b => {
     const remove = el('button', { type: 'button', onclick: tried(() => removed(b, remove)) }, 'Remove')
     return el('li', {}, el('span', {}, b.name), el('p', { class: 'bar' },
       el('button', { type: 'button', onclick: tried(() => open(b.id)) }, 'Open ' + b.name), remove))
   }))
   if (!books.length) $('list').replaceChildren(el('li', {}, 'None yet.'))
+  const [typed] = await mine(0)
+  $('typed').textContent = typed ? 'Typed, and in no logbook yet: ' + Object.entries(typed.row).map(cell => cell.join(' ')).join(', ') + '. The next line of the logbook that you take in, make or open.' : ''
+  $('write').textContent = typed ? 'Go on with it' : 'Write a line now'
+  $('early').hidden = books.length && !typed
   view('logbooks', '')
   $('storage').textContent = await storage()
 }

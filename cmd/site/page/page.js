@@ -8,7 +8,8 @@ const worker = new Worker(script.version + '/worker.js')
 const waiting = new Map() // what was asked and not answered yet
 let asked = 0
 let state // of the logbook that is shown
-let opened // its id
+let opened // its id; 0: there is none yet
+let opens = 0 // how often one was wanted
 let line // the line being typed: {at, row, stand}
 
 // ask asks the worker to do a task.
@@ -45,6 +46,8 @@ function el (name, is = {}, ...children) {
 }
 
 const say = text => { $('stop').textContent = ''; $('say').textContent = text }
+// soon says something of what the model does, once it is here.
+const soon = text => say($('loading').hidden ? text : 'This goes on as soon as readings can be checked…')
 const stop = text => { $('say').textContent = ''; $('stop').textContent = text }
 
 // looked asks what takes long of the dives and shows it, and says so as long as

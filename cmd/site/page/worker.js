@@ -10,7 +10,10 @@ let current // the logbook that the page shows: its id, the version that the mod
 
 let sagline // the model
 let compiled // of which it and the judge's are
-const model = (...asked) => answered(sagline, ...asked)
+function model (...asked) {
+  if (!sagline) throw new Error('Readings cannot be checked yet: open the page once more with a network. What is typed stays.')
+  return answered(sagline, ...asked)
+}
 
 const none = new Uint8Array() // a file that is not there
 
@@ -110,16 +113,10 @@ function longer (here, there) {
 
 // What the page asks for.
 const tasks = {
-  // load gives the cautions.
   async load ({ bytes }) {
     compiled = await fetched('model.bin', done => postMessage({ loaded: Math.min(1, done / bytes) }))
     sagline = await started(compiled)
-    return model('cautions', {})[0]
   },
-  list: () => transact('logbooks', 'readonly', (books, safely, give) => {
-    const ask = books.getAll()
-    ask.onsuccess = () => give(ask.result.map(b => ({ id: b.id, name: b.name, bytes: b.dives.length + b.vehicle.length })))
-  }),
   // take stores the files of a logbook, if they can be written into.
   async take ({ vehicle, dives, locate, today }) {
     const [state] = model('open', { Today: today }, vehicle, dives)
@@ -143,6 +140,11 @@ const tasks = {
   close () {
     unasked()
     current = undefined
+  },
+  // early shows no logbook: lines are typed before there is one.
+  early () {
+    tasks.close()
+    model('early', {})
   },
   // expect finds the ranges of readings; lines are written meanwhile.
   expect () {
