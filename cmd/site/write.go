@@ -139,9 +139,16 @@ func build() (site, error) {
 		}
 	}
 	first, _ := new(calls.Logbook).Call("early", "{}")
-	s["first.js"] = []byte("// The form of a line before there is a logbook.\n'use strict'\nconst first = " + first + ".value\n")
+	s["first.js"] = []byte("const first = " + first + ".value // the form of a line before there is a logbook\n")
+	for _, name := range scripts {
+		s["page.js"] = slices.Concat(s["page.js"], []byte("\n"), s[name])
+		delete(s, name)
+	}
 	return s.versioned()
 }
+
+// scripts go after page.js into one file, which is here sooner than many are.
+var scripts = []string{"logbooks.js", "vehicle.js", "drafts.js", "dive.js", "fields.js", "keep.js", "files.js", "trend.js", "pages.js", "first.js", "early.js", "begin.js"}
 
 // versioned puts files into the folder of a version that follows from all of
 // them; the page and the service worker stand above it.

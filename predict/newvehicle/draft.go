@@ -106,16 +106,8 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	return whole, d.columns(), err
 }
 
-// Columns are those of a log while nothing is known of its vehicle.
-func Columns() []string {
-	d := Begin("")
-	for i := range d.Steps {
-		if s := &d.Steps[i]; s.ID == "meters" {
-			_ = d.Answer(s, s.Preset) // of which a test says that it will do
-		}
-	}
-	return d.columns()
-}
+// Columns are those of a log with the instruments that most have.
+func Columns() []string { return (&Draft{meters: strings.Split(usualMeters, " + ")}).columns() }
 
 // columns are those of the log, in the order of the table of columns.
 func (d *Draft) columns() []string {

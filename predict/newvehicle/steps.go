@@ -20,6 +20,9 @@ var meters = []struct {
 	{"kitchen scale", []string{"pull_n", "trim_g"}}, {"thermometer", []string{"water_c"}},
 }
 
+// usualMeters are those that most owners have: common practice, no source.
+const usualMeters = "voltmeter + clamp meter + stopwatch"
+
 // steps are the questions in their order.
 func (d *Draft) steps() []Step {
 	thruster := func(name string) Step { return d.key("thruster.port." + name) }
@@ -109,7 +112,7 @@ func (d *Draft) metersStep() Step {
 	for _, m := range meters {
 		names = append(names, m.name)
 	}
-	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: "voltmeter + clamp meter + stopwatch",
+	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: usualMeters,
 		Help: "of " + strings.Join(names, ", ") + ": the log gets columns for what they read; how far each scatters is learnt from the log",
 		take: func(answer string) ([]string, error) {
 			d.meters = nil

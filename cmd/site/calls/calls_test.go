@@ -397,3 +397,24 @@ func FuzzCall(f *testing.F) {
 		assert.True(t, json.Valid([]byte(answer)))
 	})
 }
+
+// Before there is a logbook a line is asked for as the first of a log with the
+// usual instruments; its cells are checked, nothing is expected of them.
+func TestEarly(t *testing.T) {
+	b := &Logbook{}
+	columns := func(f Form) (out []string) {
+		for _, c := range f.Fields {
+			out = append(out, c.Column)
+		}
+		return out
+	}
+	f, _ := asked[Form](t, b, "early", Arguments{})
+	assert.Equal(t, []string{"serviced", "minute", "thrusters", "battery_v", "note"}, columns(f))
+	assert.Equal(t, session.Row{"thrusters": "off"}, f.Row)
+	f, _ = asked[Form](t, b, "line", Arguments{Row: session.Row{"thrusters": "left + right", "battery_v": "12x"}})
+	assert.Equal(t, []string{"serviced", "minute", "thrusters", "held", "battery_v", "current_a", "run_m", "run_s", "note"}, columns(f))
+	assert.Equal(t, `battery_v: found "12x", want a number in V`, f.Problem)
+	f, _ = asked[Form](t, b, "line", Arguments{Row: session.Row{"thrusters": "left + right", "battery_v": "128"}})
+	assert.Empty(t, f.Problem)
+	assert.Empty(t, f.Doubts)
+}

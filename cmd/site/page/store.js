@@ -20,7 +20,7 @@ const draftsOf = (...of) => IDBKeyRange.bound(of, [...of, []])
 
 // transact does something to some of the store's parts, whole or not at all. It
 // is done when the browser says that it is on disk, or for relaxed durability
-// that it is written; other tabs wait meanwhile.
+// that it is written, when the work must ask for all at once; other tabs wait meanwhile.
 // The work asks and is called back within the transaction, so nothing comes in
 // between.
 async function transact (parts, mode, work, durability = 'strict') {
@@ -35,6 +35,7 @@ async function transact (parts, mode, work, durability = 'strict') {
     t.onabort = () => reject(wrong || full(t.error))
     const [first, ...others] = [parts].flat().map(name => t.objectStore(name))
     safely(() => work(first, safely, r => { result = r }, ...others))()
+    if (!wrong && mode === 'readwrite' && durability === 'relaxed') t.commit() // a page that goes breaks off what it has not committed
   })
 }
 
