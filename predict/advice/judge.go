@@ -95,6 +95,11 @@ func (q Question) judge() Margins {
 		line.Text = "as little as " + line.Text
 		out.Megohm, out.insulation = q.Megohm, &line
 	}
+	most := cases[0].Battery.High
+	for _, s := range cases {
+		most = max(most, s.Battery.High)
+	}
+	out.Signal = signal(cases[0].Model, &c, rest.Low, most, heavy.batteryV)
 	out.Endurance = endurance(&v.Battery, heavy)
 	return out
 }

@@ -13,6 +13,7 @@ type Margins struct {
 	Fuse      Fuse
 	Heating   Heating
 	Motors    *Motors
+	Signal    *Signal // conductors
 	Relay     *Relay
 	Battery   *Least   // at its terminals under the heaviest run, full
 	Camera    *Least   // on the shared supply, heaviest run

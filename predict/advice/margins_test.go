@@ -325,3 +325,31 @@ func TestFuseGuardsTheConductors(t *testing.T) {
 	m = asked(v).Judge()
 	assert.InDelta(t, 16, m.Fuse.BearsA, 1e-9)
 }
+
+// A dead short in a thin signal pair: 2·20 m of 0.25 mm² at 20 °C, 1/58 Ω·mm²/m and
+// a lay factor of 1.02, are 2.814 Ω; with 0.05 Ω of battery 12 V give 4.19 A, on which
+// a fuse of 10 A never opens and which 0.25 mm² does not bear. Lights of 5 A are
+// 20 A/mm² in it.
+func TestSignalWires(t *testing.T) {
+	v := invented.Vehicle()
+	v.Battery.FuseA, v.Tether.LengthM, v.Tether.Signal = 10, 20, vehicle.Conductor{AreaMM2: 0.25}
+	c := &predict.Condition{WaterC: 20}
+	s := signal(predict.NewModel(v), c, 12, 0.05, 11)
+	assert.InDelta(t, 12/(40/0.25/58*1.02+0.05), s.ShortA, 1e-6)
+	assert.InDelta(t, 2.667, s.BearsA, 1e-3)
+	assert.False(t, s.Guarded())
+	require.NotNil(t, s.OwnA)
+	assert.Equal(t, 2.0, *s.OwnA)
+	assert.Equal(t, "signal wires: a dead short at the vehicle draws 4.2 A through one, the battery's fuse need not open on that and it bears 2.7 A for long: a fuse of its own, of at most 2 A",
+		s.line().String())
+	v.Lights = vehicle.Lights{CurrentA: 5, Supply: "signal"}
+	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
+	assert.Contains(t, s.line().String(), "signal wires: NOT MET; ")
+	assert.Contains(t, s.line().String(), "; the lights are 20.0 A/mm² in it, more than 5 gets hot")
+	v.Tether.Signal.AreaMM2, v.Battery.FuseA = 1.5, 3
+	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
+	assert.True(t, s.Guarded(), "25 A through a fuse of 3 A")
+	assert.Contains(t, s.line().String(), "signal wires: met; a dead short at the vehicle draws 23.")
+	v.Tether.Signal = vehicle.Conductor{}
+	assert.Nil(t, signal(predict.NewModel(v), c, 12, 0.05, 11))
+}

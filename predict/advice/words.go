@@ -38,6 +38,9 @@ func (m *Margins) Lines(u units.System) []Line {
 		out = append(out, Line{"motors", true, r.Met(), text})
 	}
 	out = append(out, m.jammedLines(u)...)
+	if m.Signal != nil {
+		out = append(out, m.Signal.line())
+	}
 	if m.insulation != nil {
 		out = append(out, *m.insulation)
 	}

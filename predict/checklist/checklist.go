@@ -86,6 +86,13 @@ func (l *list) battery() {
 	default:
 		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
 	}
+	if s := l.margins.Signal; s != nil && !s.Guarded() {
+		size := "fitted, smaller than the battery's"
+		if s.OwnA != nil {
+			size = fmt.Sprintf("fitted, %g A and no more", *s.OwnA)
+		}
+		l.add("fuse of the signal wires", "%s: the battery's need not open on a short in them", size)
+	}
 	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first%s", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge), guessed(l.v))
 	idle := l.reads(quantity.CurrentA, l.r.Base, false)
 	l.add("current with everything off", "%.1f A, at most %.1f A: more is a leak or something left on", idle, idle+meterSDs*l.v.Instruments.CurrentA)
