@@ -341,15 +341,16 @@ func TestSignalWires(t *testing.T) {
 	require.NotNil(t, s.OwnA)
 	assert.Equal(t, 2.0, *s.OwnA)
 	assert.Equal(t, "signal wires: a dead short at the vehicle draws 4.2 A through one, the battery's fuse need not open on that and it bears 2.7 A for long: a fuse of its own, of at most 2 A",
-		s.line().String())
+		s.lines()[0].String())
+	assert.Len(t, s.lines(), 1)
 	v.Lights = vehicle.Lights{CurrentA: 5, Supply: "signal"}
 	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
-	assert.Contains(t, s.line().String(), "signal wires: NOT MET; ")
-	assert.Contains(t, s.line().String(), "; the lights are 20.0 A/mm² in it, more than 5 gets hot")
+	assert.Equal(t, "lights' wire: NOT MET; it carries 20.0 A/mm², more than 5 gets hot: a thicker one, or feed the lights from the power pair", s.lines()[1].String())
 	v.Tether.Signal.AreaMM2, v.Battery.FuseA = 1.5, 3
 	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
 	assert.True(t, s.Guarded(), "25 A through a fuse of 3 A")
-	assert.Contains(t, s.line().String(), "signal wires: met; a dead short at the vehicle draws 23.")
+	assert.Regexp(t, `^signal wires: a dead short at the vehicle draws 2\d\.\d A through one$`, s.lines()[0].String())
+	assert.Equal(t, "lights' wire: met; it carries 3.3 A/mm²", s.lines()[1].String())
 	v.Tether.Signal = vehicle.Conductor{}
 	assert.Nil(t, signal(predict.NewModel(v), c, 12, 0.05, 11))
 }

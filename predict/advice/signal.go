@@ -51,21 +51,23 @@ func (s *Signal) Guarded() bool {
 	return s.ShortA <= s.BearsA || s.FuseA > 0 && fuseSeconds(s.ShortA, s.FuseA) <= atOnce*(1+1e-9)
 }
 
-// line is judged by the lights alone: a fuse of the conductor's own is in no file.
-func (s *Signal) line() Line {
-	out := Line{Name: "signal wires", Judged: s.Density > 0, Met: s.Density <= OpenDensity}
-	out.Text = fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
+// lines say of a short what is not judged, as a fuse of the conductor's own is in no
+// file, and judge the lights.
+func (s *Signal) lines() []Line {
+	short := fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
 	if !s.Guarded() {
-		out.Text += fmt.Sprintf(", the battery's fuse need not open on that and it bears %.1f A for long: a fuse of its own", s.BearsA)
+		short += fmt.Sprintf(", the battery's fuse need not open on that and it bears %.1f A for long: a fuse of its own", s.BearsA)
 		if s.OwnA != nil {
-			out.Text += fmt.Sprintf(", of at most %g A", *s.OwnA)
+			short += fmt.Sprintf(", of at most %g A", *s.OwnA)
 		}
 	}
+	out := []Line{{Name: "signal wires", Text: short}}
 	if s.Density > 0 {
-		out.Text += fmt.Sprintf("; the lights are %.1f A/mm² in it", s.Density)
-	}
-	if !out.Met {
-		out.Text += fmt.Sprintf(", more than %.0f gets hot: thicker ones, or feed them from the power pair", OpenDensity)
+		l := Line{"lights' wire", true, s.Density <= OpenDensity, fmt.Sprintf("it carries %.1f A/mm²", s.Density)}
+		if !l.Met {
+			l.Text += fmt.Sprintf(", more than %.0f gets hot: a thicker one, or feed the lights from the power pair", OpenDensity)
+		}
+		out = append(out, l)
 	}
 	return out
 }

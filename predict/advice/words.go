@@ -39,7 +39,7 @@ func (m *Margins) Lines(u units.System) []Line {
 	}
 	out = append(out, m.jammedLines(u)...)
 	if m.Signal != nil {
-		out = append(out, m.Signal.line())
+		out = append(out, m.Signal.lines()...)
 	}
 	if m.insulation != nil {
 		out = append(out, *m.insulation)
