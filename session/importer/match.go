@@ -110,8 +110,7 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 		}
 	}
 	column := spreadsheet.ColumnFor(of, &length)
-	times, plus, _ := length.Into(column)
-	fixed := wording.Converted(strings.Replace(text[at[2]:at[3]], ",", ".", 1), times, plus)
+	fixed, _, _ := wording.InUnit(strings.Replace(text[at[2]:at[3]], ",", ".", 1), length.Name, column)
 	to := targetIn(time, rest.Unit) + partTargets + column.Name + isFixed + fixed
 	if wording.Any("at", rest.Words) { // a depth?
 		return m.open("time over this length, or since the dive began:", to, targetIn("minute", rest.Unit)), true

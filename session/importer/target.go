@@ -120,15 +120,13 @@ func measuring(dimension string) []string {
 // inUnits are the targets of a quantity: its columns, and the first of them in
 // other units.
 func inUnits(quantity string) (out []string) {
-	has := map[string]bool{}
-	columns := spreadsheet.ColumnsOf(quantity)
-	for _, c := range columns {
-		out, has[c.Unit] = append(out, c.Name), true
+	for _, c := range spreadsheet.ColumnsOf(quantity) {
+		out = append(out, c.Name)
 	}
 	for _, name := range wording.List("alternatives") {
 		u, _ := wording.FindUnit(name)
-		if _, _, ok := u.Into(columns[0]); ok && !has[name] {
-			out = append(out, targetIn(columns[0].Name, &u))
+		if c := spreadsheet.ColumnFor(quantity, &u); c != nil && !slices.Contains(out, targetIn(c.Name, &u)) {
+			out = append(out, targetIn(c.Name, &u))
 		}
 	}
 	return out

@@ -42,7 +42,7 @@ func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
 	if k.Judge == nil {
 		k.Judge = func(session.Row) map[string]bool { return nil }
 	}
-	w := weigher{m, k, sampled(s)}
+	w := weigher{m, k, s.Sample(sampleRuns, sampleRows)}
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
 		c, u := &m.Columns[i], spreadsheet.ReadHeading(m.Columns[i].Heading).Unit
 		if s.Has(c.Heading) && !c.given && strings.HasPrefix(c.To, "minute"+inUnit) && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
@@ -177,15 +177,4 @@ func (w *weigher) tallies() map[string]tally {
 		out[time.Heading] = t
 	}
 	return out
-}
-
-// sampled is a table of some of the rows, in runs.
-func sampled(s *spreadsheet.Sheet) *spreadsheet.Sheet {
-	out := *s
-	out.Rows, out.Problems = nil, nil
-	for k := range sampleRuns {
-		from := max(len(s.Rows)*k/sampleRuns, len(out.Rows))
-		out.Rows = append(out.Rows, s.Rows[from:min(len(s.Rows), from+sampleRows)]...)
-	}
-	return &out
 }
