@@ -69,7 +69,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 			}
 			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // a gap parts it from the next
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
-			if 1.06*TextWidth(words, textSize)+6 < long {
+			if 1.06*textWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
 			}
 		}
@@ -83,7 +83,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 func (p *Picture) partsKey(y float64) float64 {
 	x := 0.0
 	for part, name := range BudgetParts {
-		width := TextWidth(name, textSize) + 24
+		width := textWidth(name, textSize) + 24
 		if x+width > p.Width {
 			x, y = 0, y+lineHigh
 		}
@@ -96,7 +96,7 @@ func (p *Picture) partsKey(y float64) float64 {
 
 // OnPart is black or white, whichever reads better on a part's colour.
 func OnPart(part int) color.NRGBA {
-	if Contrast(ink, PartColours[part]) > Contrast(ground, PartColours[part]) {
+	if contrast(ink, PartColours[part]) > contrast(ground, PartColours[part]) {
 		return ink
 	}
 	return ground

@@ -40,7 +40,7 @@ func inUnit(ticks []Tick, unit string) []Tick {
 func leftOf(ticks []Tick) float64 {
 	wide := 28.0
 	for _, t := range ticks {
-		wide = max(wide, 1.06*TextWidth(t.Label, textSize))
+		wide = max(wide, 1.06*textWidth(t.Label, textSize))
 	}
 	return wide + 8
 }

@@ -190,7 +190,7 @@ func TestWordsOfMarksKeepApart(t *testing.T) {
 					if s.Text == "" {
 						continue
 					}
-					wide := TextWidth(s.Text, textSize)
+					wide := textWidth(s.Text, textSize)
 					w := words{s.Text, s.At.X, s.At.X + wide, s.At.Y}
 					switch {
 					case strings.HasPrefix(s.Class, "e "):

@@ -23,10 +23,10 @@ const (
 	markGap = 10.0 // how far marks without words keep from each other
 )
 
-// PlaceLabels puts each label right of its x, or left of it, into the first
+// placeLabels puts each label right of its x, or left of it, into the first
 // of rows where it stays between left and right, overlaps no label before it
 // and crosses no line. Lines rise at each x from below row 0 to the label.
-func PlaceLabels(labels []Label, left, right float64, rows int) []Position {
+func placeLabels(labels []Label, left, right float64, rows int) []Position {
 	out := make([]Position, len(labels))
 	for i := range out {
 		out[i].Row = -1

@@ -17,7 +17,7 @@ func TestPlacedLabelsKeepClear(t *testing.T) {
 			wide := rapid.Float64Range(5, 150).Draw(t, "wide")
 			return Label{rapid.Float64Range(left, right).Draw(t, "x"), wide, wide / 2}
 		}), 0, 25).Draw(t, "labels")
-		placed := PlaceLabels(labels, left, right, rows)
+		placed := placeLabels(labels, left, right, rows)
 		for i, p := range placed {
 			if p.Row < 0 {
 				for j, q := range placed[:i] {
@@ -46,10 +46,10 @@ func TestPlacedLabelsKeepClear(t *testing.T) {
 }
 
 func TestALoneLabelStandsRightThenLeft(t *testing.T) {
-	assert.Equal(t, []Position{{0, 10, 50, false, false}}, PlaceLabels([]Label{{10, 50, 20}}, 0, 100, 2))
-	assert.Equal(t, []Position{{0, 40, 50, false, false}}, PlaceLabels([]Label{{90, 50, 20}}, 0, 100, 2))
-	assert.Equal(t, []Position{{0, 50, 20, true, false}}, PlaceLabels([]Label{{50, 60, 20}}, 0, 100, 2))
-	assert.Equal(t, []Position{{Row: -1}}, PlaceLabels([]Label{{50, 90, 60}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 10, 50, false, false}}, placeLabels([]Label{{10, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 40, 50, false, false}}, placeLabels([]Label{{90, 50, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{0, 50, 20, true, false}}, placeLabels([]Label{{50, 60, 20}}, 0, 100, 2))
+	assert.Equal(t, []Position{{Row: -1}}, placeLabels([]Label{{50, 90, 60}}, 0, 100, 2))
 }
 
 func TestApartKeepsTheGap(t *testing.T) {

@@ -20,10 +20,10 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// Drawable says whether the font of a PNG has all letters of a text: Latin,
+// drawable says whether the font of a PNG has all letters of a text: Latin,
 // Greek, Cyrillic and Hebrew, not Chinese or emoji. An SVG leaves the font to
 // who shows it.
-func Drawable(s string) bool {
+func drawable(s string) bool {
 	face := font.DefaultCache.Lookup(plot.DefaultFont, 11)
 	return !strings.ContainsFunc(s, func(c rune) bool { return !hasGlyph(face, c) })
 }
@@ -40,13 +40,13 @@ type Names struct {
 func PNGNames(v *vehicle.Vehicle, folder string) Names {
 	var n Names
 	name := func(name, instead string) string {
-		if Drawable(name) {
+		if drawable(name) {
 			return name
 		}
 		n.Instead = append(n.Instead, name, instead)
 		return instead
 	}
-	if !Drawable(folder) {
+	if !drawable(folder) {
 		folder = "vehicle"
 	}
 	n.Vehicle = name(v.Name, folder)
@@ -67,7 +67,7 @@ func NumberDives(dives []fit.DiveFit) (instead []string) {
 		taken[d.Log.Label] = true
 	}
 	for i, d := range dives {
-		if label := d.Log.Label; !Drawable(label) {
+		if label := d.Log.Label; !drawable(label) {
 			number := fmt.Sprintf("#%d", i+1)
 			for taken[number] {
 				number = "#" + number
@@ -99,7 +99,7 @@ func (p *Picture) called(n Names) *Picture {
 	}
 	var by []*strings.Replacer
 	for _, pairs := range passes {
-		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return Drawable(pair[0]) })
+		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return drawable(pair[0]) })
 		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may begin another
 		by = append(by, strings.NewReplacer(slices.Concat(pairs...)...))
 	}

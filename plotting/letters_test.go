@@ -16,7 +16,7 @@ import (
 // Names that the font has, and names that it lacks.
 func TestDrawable(t *testing.T) {
 	for name, want := range map[string]bool{"Puddle Otter": true, "Ωμέγα ±": true, "Выдра": true, "לוטרה": true, "水獺": false, "otter 🦦": false, "": true, "□": true} {
-		assert.Equal(t, want, Drawable(name), name)
+		assert.Equal(t, want, drawable(name), name)
 	}
 }
 

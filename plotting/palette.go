@@ -13,12 +13,12 @@ type Colour struct {
 	Light, Dark color.NRGBA
 }
 
-// Palette are the colours of every picture and page. Text in them has a
+// palette are the colours of every picture and page. Text in them has a
 // contrast of 7 or more with the ground (WCAG 2.2, 1.4.6); measured, limit and
 // serviced are blue, vermilion and bluish green, darkened, which colour-blind
 // people tell apart (Okabe and Ito, Color Universal Design, 2008). Grid and
 // rules, and the band by its edge, have 3 or more (1.4.11).
-var Palette = []Colour{
+var palette = []Colour{
 	{"ground", rgb(0xffffff), rgb(0x14181c)},
 	{"ink", rgb(0x22262a), rgb(0xe6e9ec)},
 	{"quiet", rgb(0x4c545b), rgb(0xb3bcc3)},    // axes, baseline, small words
@@ -37,7 +37,7 @@ var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x4a5056), rgb(0x8f2d00), rg
 // Colours are Palette's as variables of a style sheet.
 func Colours(dark bool) string {
 	var b strings.Builder
-	for _, c := range Palette {
+	for _, c := range palette {
 		on := c.Light
 		if dark {
 			on = c.Dark
@@ -59,7 +59,7 @@ func mix(over, under color.NRGBA, share float64) color.NRGBA {
 
 // onLight is a colour of Palette by its name.
 func onLight(name string) color.NRGBA {
-	for _, c := range Palette {
+	for _, c := range palette {
 		if c.Name == name {
 			return c.Light
 		}
@@ -73,9 +73,9 @@ var (
 	grey   = onLight("quiet")
 )
 
-// Contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2
+// contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2
 // defines contrast ratio and relative luminance.
-func Contrast(a, b color.NRGBA) float64 {
+func contrast(a, b color.NRGBA) float64 {
 	la, lb := luminance(a), luminance(b)
 	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
 }

@@ -11,30 +11,30 @@ import (
 // Black on white is 21 to 1, and #777777 on white 4.48: WCAG 2.2, and the
 // usual example of a grey that just fails 4.5 (from memory).
 func TestContrastIsWCAGs(t *testing.T) {
-	assert.InDelta(t, 21, Contrast(rgb(0), rgb(0xffffff)), 1e-12)
-	assert.InDelta(t, 4.48, Contrast(rgb(0x777777), rgb(0xffffff)), 0.005)
-	assert.InDelta(t, 1, Contrast(rgb(0x123456), rgb(0x123456)), 1e-12)
+	assert.InDelta(t, 21, contrast(rgb(0), rgb(0xffffff)), 1e-12)
+	assert.InDelta(t, 4.48, contrast(rgb(0x777777), rgb(0xffffff)), 0.005)
+	assert.InDelta(t, 1, contrast(rgb(0x123456), rgb(0x123456)), 1e-12)
 }
 
 // Words in any colour read on the ground and on the band, light and dark; so
 // do words on the budget's parts.
 func TestWordsHaveContrast(t *testing.T) {
 	under := map[string]bool{"ground": true, "band": true, "line": true}
-	for _, c := range Palette {
+	for _, c := range palette {
 		if under[c.Name] {
 			continue
 		}
-		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[0].Light), 7.0, c.Name)
-		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[0].Dark), 7.0, c.Name)
+		assert.GreaterOrEqual(t, contrast(c.Light, palette[0].Light), 7.0, c.Name)
+		assert.GreaterOrEqual(t, contrast(c.Dark, palette[0].Dark), 7.0, c.Name)
 	}
-	for _, c := range []Colour{Palette[3], Palette[4]} { // grid, and the band's edge
-		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[0].Light), 3.0, c.Name)
-		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[0].Dark), 3.0, c.Name)
-		assert.GreaterOrEqual(t, Contrast(c.Light, Palette[5].Light), 2.0, c.Name)
-		assert.GreaterOrEqual(t, Contrast(c.Dark, Palette[5].Dark), 2.0, c.Name)
+	for _, c := range []Colour{palette[3], palette[4]} { // grid, and the band's edge
+		assert.GreaterOrEqual(t, contrast(c.Light, palette[0].Light), 3.0, c.Name)
+		assert.GreaterOrEqual(t, contrast(c.Dark, palette[0].Dark), 3.0, c.Name)
+		assert.GreaterOrEqual(t, contrast(c.Light, palette[5].Light), 2.0, c.Name)
+		assert.GreaterOrEqual(t, contrast(c.Dark, palette[5].Dark), 2.0, c.Name)
 	}
 	for part, c := range PartColours {
-		assert.GreaterOrEqual(t, Contrast(OnPart(part), c), 7.0, BudgetParts[part])
+		assert.GreaterOrEqual(t, contrast(OnPart(part), c), 7.0, BudgetParts[part])
 	}
 }
 

@@ -161,7 +161,7 @@ func TestFitCutsTheMiddle(t *testing.T) {
 	assert.Equal(t, "dive 3", Fit("dive 3", 12, 100))
 	got := Fit("first "+strings.Repeat("very ", 30)+"last", 12, 100)
 	assert.Regexp(t, `^first .*….*last$`, got)
-	assert.LessOrEqual(t, TextWidth(got, 12), 100.0)
+	assert.LessOrEqual(t, textWidth(got, 12), 100.0)
 }
 
 // A gauge whose readings leave both open is hatched.
@@ -188,7 +188,7 @@ func TestWhatAHitSaysFits(t *testing.T) {
 		lines := Hit{Words: words}.Lines()
 		assert.LessOrEqual(t, len(lines), 2)
 		for _, l := range lines {
-			assert.LessOrEqual(t, TextWidth(l.Words, textSize), OnPage.Width)
+			assert.LessOrEqual(t, textWidth(l.Words, textSize), OnPage.Width)
 		}
 	}
 }

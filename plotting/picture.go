@@ -80,7 +80,7 @@ func (h Hit) Lines() []TipLine {
 		last := &out[len(out)-1]
 		longer := strings.TrimSpace(last.Words + " " + word)
 		switch {
-		case TextWidth(longer, textSize) <= most || last.Words == "":
+		case textWidth(longer, textSize) <= most || last.Words == "":
 			last.Words = Fit(longer, textSize, most)
 		case len(out) < rows:
 			out = append(out, TipLine{last.Y + lineHigh, Fit(word, textSize, most)})

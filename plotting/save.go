@@ -140,7 +140,7 @@ func (c *measuredSVG) FillString(f font.Face, at vg.Point, s string) {
 		at.X -= f.Width(s) * vg.Length(c.align)
 		says = map[draw.XAlignment]string{draw.XCenter: `text-anchor="middle" `, draw.XRight: `text-anchor="end" `}[c.align]
 	}
-	if Drawable(s) { // else the width is not known here
+	if drawable(s) { // else the width is not known here
 		says += fmt.Sprintf(`textLength="%.5g" lengthAdjust="spacingAndGlyphs" `, f.Width(s).Points())
 	}
 	c.lengths, c.align = append(c.lengths, says), draw.XLeft

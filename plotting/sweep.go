@@ -17,10 +17,10 @@ func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, 
 	lo, hi := slices.Min(all), slices.Max(all)
 	f := frame{right: p.Width - 60, top: 20, foot: p.High - 34, x0: slices.Min(x), x1: slices.Max(x), y0: lo - 0.05*(hi-lo+1), y1: hi + 0.05*(hi-lo+1)}
 	f.x1 += 0.02*(f.x1-f.x0) + 1e-9 // clear of the names
-	ticks := inUnit(EvenTicks(f.y0, f.y1, 6), "%")
+	ticks := inUnit(evenTicks(f.y0, f.y1, 6), "%")
 	f.left = leftOf(ticks)
 	p.grid(&f, ticks)
-	p.axis(&f, EvenTicks(f.x0, f.x1, 8), key)
+	p.axis(&f, evenTicks(f.x0, f.x1, 8), key)
 	p.path("quiet dashed", line(f.left, f.y(100), f.right, f.y(100)))
 	last := len(x) - 1
 	p.named(&f, []level{{100, "quiet", []string{"today"}}, {speed[last], "measured", []string{"speed"}}, {pull[last], "limit", []string{"pull"}}})

@@ -52,8 +52,8 @@ var sans = sync.OnceValue(func() *opentype.Font {
 	return f
 })
 
-// TextWidth is how wide words are in the pictures' font, in the unit of size.
-func TextWidth(text string, size float64) float64 {
+// textWidth is how wide words are in the pictures' font, in the unit of size.
+func textWidth(text string, size float64) float64 {
 	face := font.Face{Font: font.Font{Size: font.Length(size)}, Face: sans()}
 	return float64(face.Width(text))
 }
@@ -71,7 +71,7 @@ func DiveLabel(s string, most int) string {
 // Fit cuts the middle out of a text that is wider than wide in words of a size.
 func Fit(s string, size, width float64) string {
 	text := []rune(s)
-	for keep := len(text); TextWidth(s, size) > width && keep > 2; {
+	for keep := len(text); textWidth(s, size) > width && keep > 2; {
 		keep -= max(1, keep/20)
 		s = string(text[:(keep+1)/2]) + "…" + string(text[len(text)-keep/2:])
 	}

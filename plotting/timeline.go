@@ -131,8 +131,8 @@ func dated(before []Tick, d time.Time, short, long string) Tick {
 
 func at(x float64) time.Time { return time.Unix(int64(x), 0).UTC() }
 
-// EvenTicks labels at most most round values.
-func EvenTicks(lo, hi float64, most int) []Tick {
+// evenTicks labels at most most round values.
+func evenTicks(lo, hi float64, most int) []Tick {
 	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/float64(most))))
 	for _, m := range []float64{1, 2, 5, 10} {
 		if (hi-lo)/(m*step) <= float64(most) {
@@ -148,7 +148,7 @@ func wholeTicks(lo, hi float64, most int) []Tick {
 	if hi-lo <= float64(most) {
 		return stepTicks(lo, hi, 1)
 	}
-	return EvenTicks(lo, hi, most)
+	return evenTicks(lo, hi, most)
 }
 
 func stepTicks(lo, hi, step float64) []Tick {

@@ -36,7 +36,7 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 	var ticks []Tick
 	var x []float64
 	lay := func() {
-		ticks = inUnit(EvenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
+		ticks = inUnit(evenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
 		f.left = leftOf(ticks)
 		x = f.places(when.X)
 	}
@@ -132,7 +132,7 @@ func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
 	for i, m := range t.Marks {
 		labels[i] = Label{X: x[m.Dive], Width: labelWide(m.Words), Short: labelWide(m.Short)}
 	}
-	return PlaceLabels(labels, 0, wide, rows)
+	return placeLabels(labels, 0, wide, rows)
 }
 
 // marks are alarms and services above the points, with words where they fit.
@@ -160,7 +160,7 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 
 // labelWide is the width of a label with room for its mark; browsers' fonts may
 // be a little wider than ours.
-func labelWide(words string) float64 { return 1.06*TextWidth(words, textSize) + 14 }
+func labelWide(words string) float64 { return 1.06*textWidth(words, textSize) + 14 }
 
 // between is an estimate as its value and interval.
 func between(e drift.Estimate, unit string) string {

@@ -72,7 +72,7 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 
 // beside places words from x on, or as far right as there is room.
 func (p *Picture) beside(class, words string, x, y float64) {
-	p.text(class, words, min(x, p.Width-1.06*TextWidth(words, textSize)), y)
+	p.text(class, words, min(x, p.Width-1.06*textWidth(words, textSize)), y)
 }
 
 // bars draws what is needed against the most that there is, and the tether's
@@ -130,8 +130,8 @@ func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	}
 	middle, half := (x0+x1)/2, (f.right-f.left)/scale/2
 	f.x0, f.x1, f.y0, f.y1 = middle-half, middle+half, -(f.foot-f.top)/scale, 0
-	p.axis(&f, inUnit(EvenTicks(f.x0, f.x1, 8), unit), "downstream of the operator")
-	depths := inUnit(EvenTicks(0, -f.y0, 6), unit)
+	p.axis(&f, inUnit(evenTicks(f.x0, f.x1, 8), unit), "downstream of the operator")
+	depths := inUnit(evenTicks(0, -f.y0, 6), unit)
 	for i := range depths {
 		depths[i].Value *= -1
 	}

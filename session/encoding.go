@@ -70,7 +70,7 @@ func notText(text string) string {
 	switch {
 	case strings.HasPrefix(text, "PK\x03\x04"), strings.HasPrefix(text, "\xd0\xcf\x11\xe0"):
 		return "found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV"
-	case strings.ContainsRune(text[:min(len(text), MaxCell)], 0):
+	case strings.ContainsRune(text[:min(len(text), maxCell)], 0):
 		return "found bytes of 0, which no text has, want the file saved as UTF-8"
 	}
 	return ""

@@ -34,9 +34,9 @@ func TestACommentMayBeLong(t *testing.T) {
 }
 
 func TestCellAtTheLimitIsRead(t *testing.T) {
-	note := strings.Repeat("x", MaxCell-2)
+	note := strings.Repeat("x", maxCell-2)
 	log := read(t, "dive,date,note\n1,2026-05-02,"+note+"\n1,,\""+note+"\"\n")
-	assert.Len(t, log.Dives[0].Lines[0].Note, MaxCell-2)
+	assert.Len(t, log.Dives[0].Lines[0].Note, maxCell-2)
 	assert.Equal(t, log.Dives[0].Lines[0].Note, log.Dives[0].Lines[1].Note)
 }
 

@@ -111,7 +111,7 @@ func withLine(path, before string, l LocateLine) (string, error) {
 		return "", err
 	}
 	for _, cell := range l.cells() {
-		if !problem.Plain(*cell) || len(*cell) > MaxCell {
+		if !problem.Plain(*cell) || len(*cell) > maxCell {
 			return "", whole(path, "found %s, want plain text on one line", problem.Quote(*cell))
 		}
 	}

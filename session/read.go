@@ -10,9 +10,9 @@ import (
 // Limits of what is read.
 const (
 	MaxBytes = 256 << 20 // of a file
-	MaxLine  = 1 << 20   // bytes of a line, those within quoted cells included
-	MaxCell  = 64 << 10  // bytes of a cell
-	MaxCells = 16384     // of a line: as wide as spreadsheets are
+	maxLine  = 1 << 20   // bytes of a line, those within quoted cells included
+	maxCell  = 64 << 10  // bytes of a cell
+	maxCells = 16384     // of a line: as wide as spreadsheets are
 	MaxLines = 100_000   // of a log: some 550 bytes of memory each; a dive of twenty lines every day for 13 years
 )
 

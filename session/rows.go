@@ -136,7 +136,7 @@ func (f *File) column(c *Column) (int, error) {
 			return k, nil
 		}
 	}
-	if len(f.columns) >= MaxCells {
+	if len(f.columns) >= maxCells {
 		return 0, whole(f.path, "%d columns, none can be added", len(f.columns))
 	}
 	h := &f.records[f.header]

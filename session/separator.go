@@ -33,7 +33,7 @@ func fit(text string, separator byte) [3]int {
 		if !ok {
 			break
 		}
-		if len(r.text) > MaxLine || r.comment() || r.blank(separator) {
+		if len(r.text) > maxLine || r.comment() || r.blank(separator) {
 			continue
 		}
 		if cells = r.cells(separator, cells[:0]); rows == 0 && len(cells) > 1 {

@@ -44,7 +44,7 @@ func (s *splitter) next() (r record, ok bool) {
 func (s *splitter) quoted(first record) (r record, lines int) {
 	n, lines := len(first.text), 1
 	open := oddQuotes(first.text)
-	for open && n < len(s.rest) && n <= MaxLine {
+	for open && n < len(s.rest) && n <= maxLine {
 		end := n + lineLength(s.rest[n:])
 		open = oddQuotes(s.rest[n:end]) != open
 		n, lines = end, lines+1

@@ -40,8 +40,8 @@ func (t *table) row() (cells []string, line int, ok bool) {
 // sound judges a record before it is taken apart.
 func (t *table) sound(r record) bool {
 	switch {
-	case len(r.text) > MaxLine:
-		t.problems.at(r.line, "", "found a line of more than %d bytes, want at most that many", MaxLine)
+	case len(r.text) > maxLine:
+		t.problems.at(r.line, "", "found a line of more than %d bytes, want at most that many", maxLine)
 	case r.damage != "":
 		t.problems.at(r.line, t.header.place(r.cell), "%s", r.damage)
 	default:
@@ -52,14 +52,14 @@ func (t *table) sound(r record) bool {
 
 // fits judges a row as a whole.
 func (t *table) fits(row []string, line int) bool {
-	if len(row) > MaxCells {
-		t.problems.at(line, "", "found more than %d cells, want at most that many", MaxCells)
+	if len(row) > maxCells {
+		t.problems.at(line, "", "found more than %d cells, want at most that many", maxCells)
 		return false
 	}
 	for i, c := range row {
 		switch {
-		case len(c) > MaxCell:
-			t.problems.at(line, t.header.place(i), "found a cell of more than %d bytes, want at most that many", MaxCell)
+		case len(c) > maxCell:
+			t.problems.at(line, t.header.place(i), "found a cell of more than %d bytes, want at most that many", maxCell)
 			return false
 		case !utf8.ValidString(c):
 			t.problems.at(line, t.header.place(i), "found bytes that are not UTF-8 text, want the file saved as UTF-8")

@@ -47,7 +47,7 @@ func (a *Amendment) one() (changed bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	a.Say("\ndive %s\n%s\n", d.Label, Table(d.Rows, a.Width))
+	a.Say("\ndive %s\n%s\n", d.Label, table(d.Rows, a.Width))
 	answer, err := a.ask(&question{text: "line, or done", help: "the number at the left of the line to change", preset: doneWord, check: func(s string) error {
 		if n, err := strconv.Atoi(s); err != nil || n < 1 || n > len(at) {
 			return fmt.Errorf("found %q, want one of 1 to %d", s, len(at))

@@ -41,9 +41,9 @@ func Items(row session.Row, expected []fit.Expected) (out []string) {
 	return out
 }
 
-// Table shows lines, numbered from 1, in the columns that they fill; what does
+// table shows lines, numbered from 1, in the columns that they fill; what does
 // not fit in a width goes into a table below.
-func Table(lines []session.Row, width int) string {
+func table(lines []session.Row, width int) string {
 	var names []string
 	for _, c := range session.Columns() {
 		for _, e := range lines {

@@ -69,7 +69,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 		case answer == helpWord:
 			v.Say("%s%s", v.orders(), Wrap("  ", lineRules, v.Width))
 		case answer == tableWord:
-			v.Say("\n%s\n", Table(v.Dive.Rows, v.Width))
+			v.Say("\n%s\n", table(v.Dive.Rows, v.Width))
 		case answer == "" && again:
 			return cells, nil
 		case answer == "":

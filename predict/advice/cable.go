@@ -29,14 +29,14 @@ type CablePoint struct {
 	Angle    float64 `json:"-"` // of the tangent below +x, rad
 }
 
-// ErrReach says that the cable is too short for where its end should be.
-var ErrReach = errors.New("the tether paid out does not reach there")
+// errReach says that the cable is too short for where its end should be.
+var errReach = errors.New("the tether paid out does not reach there")
 
-// ErrSlack says that nothing pulls the cable taut, so that it has no shape.
-var ErrSlack = errors.New("no current and no weight: the tether hangs slack, without a shape of its own")
+// errSlack says that nothing pulls the cable taut, so that it has no shape.
+var errSlack = errors.New("no current and no weight: the tether hangs slack, without a shape of its own")
 
-// ErrShape says that no shape was found.
-var ErrShape = errors.New("no shape of the tether was found there: pay out another length or look a little beside")
+// errShape says that no shape was found.
+var errShape = errors.New("no shape of the tether was found there: pay out another length or look a little beside")
 
 const (
 	cableSteps = 50  // at least so many Runge–Kutta steps along a cable

@@ -95,9 +95,9 @@ func TestFloatsCarryTheCable(t *testing.T) {
 
 func TestCableRefusals(t *testing.T) {
 	_, err := Cable{Length: 10, Weight: 1}.shape(8, 8)
-	assert.ErrorIs(t, err, ErrReach)
+	assert.ErrorIs(t, err, errReach)
 	_, err = Cable{Length: 10}.shape(3, 3)
-	assert.ErrorIs(t, err, ErrSlack)
+	assert.ErrorIs(t, err, errSlack)
 }
 
 // A tether that hangs slack in still water, 25 m to a vehicle 14 m deep and

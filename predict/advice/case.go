@@ -34,9 +34,9 @@ type Doubt struct {
 
 const z95 = vehicle.Z95
 
-// AsBuilt is a vehicle as its file has it, with the ranges that the file's
+// asBuilt is a vehicle as its file has it, with the ranges that the file's
 // numbers and priors allow.
-func AsBuilt(m *predict.Model, c *predict.Condition) Case {
+func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	t := &m.Vehicle.Tether
 	s := Case{Model: m, Params: m.NewParams()}
 	joints, battery := m.Vehicle.Belief("tether.power.joints_ohm"), m.Vehicle.Belief("battery.resistance_ohm")

@@ -35,9 +35,9 @@ func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
 	switch {
 	case !l.Electrical:
 	case len(l.Drives) > 0:
-		add(l.Readings[quantity.BatteryV], UnderLoad)
+		add(l.Readings[quantity.BatteryV], underLoad)
 	case !slices.ContainsFunc(lines, loaded):
-		add(l.Readings[quantity.BatteryV], AtRest)
+		add(l.Readings[quantity.BatteryV], atRest)
 	}
 	if l.Depth.Measured() {
 		for _, t := range Tubes(v, predict.WaterDensity(15, l.Salinity), l.Depth.X) {

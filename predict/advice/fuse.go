@@ -97,7 +97,7 @@ func (f *Fuse) Met() bool { return f.Blows() && f.Carries() && f.Protects() }
 
 // CableFirst says whether the tether, at least wound on its reel, is hot before
 // the fuse has opened.
-func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > ReelDensity }
+func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > reelDensity }
 
 func (f *Fuse) blows(rating float64) bool {
 	return fuseSeconds(f.ShortA.Low, rating) <= min(atOnce*(1+1e-9), f.CableS)

@@ -28,7 +28,7 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	for i := range all {
 		all[i] = 1
 	}
-	return Question{Cases: []Case{AsBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
+	return Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 }
 

@@ -53,10 +53,10 @@ type Heating struct {
 }
 
 // Met says whether a tether that is paid out stays cool.
-func (h *Heating) Met() bool { return h.Density.High <= OpenDensity }
+func (h *Heating) Met() bool { return h.Density.High <= openDensity }
 
 // OnReel says whether it does wound on its reel as well.
-func (h *Heating) OnReel() bool { return h.Density.High <= ReelDensity }
+func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 
 // Relay is what the coils get with all of them on, V.
 type Relay struct {
@@ -73,14 +73,14 @@ func (r *Relay) Met() bool { return r.CoilV >= r.HotV }
 const (
 	copperZeroC = 234.5 // K below 0 °C at which copper's resistance would vanish, IEC 60949
 	hotCoilC    = 60.0  // °C of a relay winding that has been on for a while; common practice, no source
-	// OpenDensity is the current density in A/mm² that a paid-out tether of a
+	// openDensity is the current density in A/mm² that a paid-out tether of a
 	// few square millimetres bears for long: half of what flexible cords carry
 	// in free air (16 A through 1.5 mm²); common practice, no source.
-	OpenDensity = 5.0
-	// ReelDensity is the same wound on a reel in four layers or more: the notes
+	openDensity = 5.0
+	// reelDensity is the same wound on a reel in four layers or more: the notes
 	// on reeling drums to the current ratings of flexible cables in BS 7671
 	// leave 35 % of 8 to 10 A/mm² in free air.
-	ReelDensity = 3.0
+	reelDensity = 3.0
 	meltingC    = 160.0 // °C that PVC insulation may have after a short circuit, IEC 60364-4-43
 )
 

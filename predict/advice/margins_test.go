@@ -50,7 +50,7 @@ func TestFarEndShort(t *testing.T) {
 	v := invented.Vehicle()
 	v.Battery = vehicle.Battery{NominalV: 12.6, ResistanceOhm: 0.03}
 	v.Tether.LengthM, v.Tether.Power = 1, vehicle.Conductor{OhmKM: 210, Parallel: 1, JointsOhm: 0.02}
-	s := AsBuilt(predict.NewModel(v), &predict.Condition{WaterC: 20})
+	s := asBuilt(predict.NewModel(v), &predict.Condition{WaterC: 20})
 	short := s.short(Range{12.6, 12.6, 12.6})
 	assert.InDelta(t, 26.808510638, short.Value, 1e-8)
 	assert.Less(t, short.Low, short.Value)
@@ -61,7 +61,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{AsBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -154,7 +154,7 @@ func TestJammedThruster(t *testing.T) {
 	v.Battery.FuseA = 10
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: 30}
-	s := AsBuilt(m, &c)
+	s := asBuilt(m, &c)
 	s.LoopOhm.Low, s.LoopOhm.High = s.LoopOhm.Value, s.LoopOhm.Value
 	s.Battery.Low, s.Battery.High, s.Doubts = s.Battery.Value, s.Battery.Value, nil
 	j := jams([]Case{s}, &c, Range{12, 12, 12}, v.Battery.FuseA)

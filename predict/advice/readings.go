@@ -22,15 +22,15 @@ func Insulation(v *vehicle.Vehicle, megohm float64) Line {
 	return Line{"insulation", true, met, text}
 }
 
-// UnderLoad judges a battery's voltage under load against minimum_v.
-func UnderLoad(v *vehicle.Vehicle, volts float64) Line {
+// underLoad judges a battery's voltage under load against minimum_v.
+func underLoad(v *vehicle.Vehicle, volts float64) Line {
 	least := v.Battery.MinimumV
 	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
-// AtRest judges a battery's charge by its voltage at rest, an hour after its last
+// atRest judges a battery's charge by its voltage at rest, an hour after its last
 // load.
-func AtRest(v *vehicle.Vehicle, volts float64) Line {
+func atRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
 	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a battery (%s) that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
 		units.Digits(volts, 4), v.Battery.Chemistry, 100*charge)}

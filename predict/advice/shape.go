@@ -43,9 +43,9 @@ func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
 	span, load := math.Hypot(x, z), c.load()
 	switch {
 	case span >= c.Length:
-		return hang{}, ErrReach
+		return hang{}, errReach
 	case load < 1e-9:
-		return hang{}, ErrSlack
+		return hang{}, errSlack
 	case span < leastSpan*c.Length: // it would come back to where it begins
 		x, z, span = 0, leastSpan*c.Length, leastSpan*c.Length
 	}
@@ -62,7 +62,7 @@ func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
 			return h, nil
 		}
 	}
-	return hang{}, ErrShape
+	return hang{}, errShape
 }
 
 // turns are how far beside the end, in lengths about the origin, a shape is

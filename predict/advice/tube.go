@@ -14,10 +14,10 @@ var stiffness = map[string]struct{ e, nu, yield float64 }{
 	"pvc": {2.8e9, 0.38, 45e6}, "abs": {2.2e9, 0.39, 35e6}, "acrylic": {3.0e9, 0.37, 60e6}, "aluminium": {69e9, 0.33, 110e6},
 }
 
-// CollapseSafety divides the pressure at which a tube collapses or yields:
+// collapseSafety divides the pressure at which a tube collapses or yields:
 // ovality, creep and end caps make the real limit lower. Common practice, no
 // source.
-const CollapseSafety = 4.0
+const collapseSafety = 4.0
 
 // brackish is the density in kg/m³ above which water is taken as the sea.
 const brackish = 1015
@@ -38,7 +38,7 @@ func DeepestM(t *vehicle.Tube, rho float64) (float64, bool) {
 		return 0, false
 	}
 	radius := (t.OuterMM - t.WallMM) / 2
-	p := min(collapsePa(s.e, s.nu, t.WallMM, radius), s.yield*t.WallMM/radius) / CollapseSafety // hoop stress p·R/t
+	p := min(collapsePa(s.e, s.nu, t.WallMM, radius), s.yield*t.WallMM/radius) / collapseSafety // hoop stress p·R/t
 	if rho > brackish {
 		return predict.DepthOfPressure(p/1e4, 45), true
 	}

@@ -21,7 +21,7 @@ func TestDeepestOfAPipe(t *testing.T) {
 	tube := &vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "pvc"}
 	d, ok := DeepestM(tube, 1000)
 	assert.True(t, ok)
-	assert.InDelta(t, 1.59792835e6/CollapseSafety/1000/predict.Gravity, d, 1e-3)
+	assert.InDelta(t, 1.59792835e6/collapseSafety/1000/predict.Gravity, d, 1e-3)
 	_, ok = DeepestM(&vehicle.Tube{OuterMM: 17, WallMM: 1, Material: "wood"}, 1000)
 	assert.False(t, ok)
 }
@@ -31,7 +31,7 @@ func TestDeepestOfAPipe(t *testing.T) {
 func TestThickTubeYields(t *testing.T) {
 	d, ok := DeepestM(&vehicle.Tube{OuterMM: 50, WallMM: 10, Material: "aluminium"}, 1000)
 	assert.True(t, ok)
-	assert.InDelta(t, 55e6/CollapseSafety/1000/predict.Gravity, d, 1e-3)
+	assert.InDelta(t, 55e6/collapseSafety/1000/predict.Gravity, d, 1e-3)
 }
 
 // A depth that nobody planned or logged meets no guide.

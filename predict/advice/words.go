@@ -107,7 +107,7 @@ func (f *Fuse) words(u units.System) string {
 		}
 		if f.CableFirst() {
 			wound := ""
-			if f.Density <= OpenDensity {
+			if f.Density <= openDensity {
 				wound = "wound on its reel "
 			}
 			words += fmt.Sprintf(": %sthe tether would heat instead, to %s in %s were no heat lost", wound, u.Plain(meltingC, "°C"), seconds(f.CableS))
@@ -141,11 +141,11 @@ func (h *Heating) words() string {
 	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
 	switch {
 	case !h.Met() && h.BetterOf != nil:
-		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %g mm²", carry, OpenDensity, *h.BetterOf)
+		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %g mm²", carry, openDensity, *h.BetterOf)
 	case !h.Met():
-		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, and less at a time", carry, OpenDensity)
+		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, and less at a time", carry, openDensity)
 	case !h.OnReel():
-		return fmt.Sprintf("%s: pay all of it out, wound on a reel more than %.0f gets hot", carry, ReelDensity)
+		return fmt.Sprintf("%s: pay all of it out, wound on a reel more than %.0f gets hot", carry, reelDensity)
 	}
 	return carry + ", on a reel too"
 }
@@ -177,7 +177,7 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 
 // Line is a tube's depth in words.
 func (t *TubeDepth) Line(u units.System) Line {
-	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.Show(t.DeepestM, "m", 0), CollapseSafety)
+	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.Show(t.DeepestM, "m", 0), collapseSafety)
 	if t.DepthM == 0 {
 		return Line{Name: "tube " + t.Name, Text: "no depth planned or logged; " + text}
 	}

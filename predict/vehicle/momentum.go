@@ -2,9 +2,9 @@ package vehicle
 
 import "math"
 
-// MomentumLimitN is the most that a propeller of diameter d metres can pull at
+// momentumLimitN is the most that a propeller of diameter d metres can pull at
 // rest with a shaft power in W: T = (2ρAP²)^(1/3), momentum theory.
-func MomentumLimitN(d, watts, rho float64) float64 {
+func momentumLimitN(d, watts, rho float64) float64 {
 	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
 }
 
@@ -20,7 +20,7 @@ func (v *Vehicle) beyondMomentum() (out []int) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
 		if v.known("thruster.*.prop_diameter_mm", i) && v.known("thruster.*.test_n", i) && t.PropDiameterMM > 0 &&
-			t.TestN > MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
+			t.TestN > momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
 			out = append(out, i)
 		}
 	}

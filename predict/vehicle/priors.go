@@ -111,7 +111,7 @@ func pitchMM(v *Vehicle, i int) float64 { return pitchPerDiameter * v.Thrusters[
 
 func testN(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
-	return momentumShare * MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000)
+	return momentumShare * momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000)
 }
 
 // arm is 0 where some surge thruster states its arm. Where none does, they are

@@ -32,7 +32,7 @@ func TestPriorsAgainstPhysics(t *testing.T) {
 	for range n {
 		w := v.Draw(normal)
 		p := &w.Thrusters[0]
-		if p.TestN > MomentumLimitN(p.PropDiameterMM/1000, p.shaftW(), 1000) {
+		if p.TestN > momentumLimitN(p.PropDiameterMM/1000, p.shaftW(), 1000) {
 			bad["momentum"]++
 		}
 		if 2*w.Tether.Power.Area() > math.Pi/4*w.Tether.DiameterMM*w.Tether.DiameterMM {

@@ -76,7 +76,7 @@ func TestReadLeast(t *testing.T) {
 	p := &v.Thrusters[0]
 	assert.InDeltaSlice(t, []float64{12, 5, 0.84, 0.35, 7200, 60, 37.2, 0.03, 0.7},
 		[]float64{p.TestV, p.TestA, p.ArmatureOhm, p.NoLoadA, p.NoLoadRPM, p.PropDiameterMM, p.PropPitchMM, p.BranchOhm, p.Astern}, 1e-12)
-	assert.InDelta(t, 0.33*MomentumLimitN(0.06, 7.8*4.65, 1000), p.TestN, 1e-9)
+	assert.InDelta(t, 0.33*momentumLimitN(0.06, 7.8*4.65, 1000), p.TestN, 1e-9)
 	assert.Equal(t, []float64{-100, 100, 0}, []float64{p.ArmMM, v.Thrusters[1].ArmMM, v.Thrusters[2].ArmMM}, "together they run straight, alone they turn")
 	assert.InDelta(t, 1.4*0.04, v.Hull.DragAreaM2, 1e-12)
 	assert.InDelta(t, 1.5*1.4*0.04, v.Hull.ClimbDragAreaM2, 1e-12)

@@ -92,7 +92,7 @@ func (r *remarker) thrusters() {
 	for _, i := range r.v.beyondMomentum() {
 		t := &r.v.Thrusters[i]
 		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %g mm: check test_n and prop_diameter_mm",
-			t.TestN, MomentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000), t.shaftW(), t.PropDiameterMM)
+			t.TestN, momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000), t.shaftW(), t.PropDiameterMM)
 	}
 }
 

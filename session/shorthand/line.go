@@ -114,7 +114,7 @@ func split(text string) (out []word) {
 			continue
 		case text[i] != ' ':
 			if gaps++; gaps > 1 {
-				out = append(out, word{text: NotMeasured, start: i, end: i})
+				out = append(out, word{text: notMeasured, start: i, end: i})
 			}
 		}
 		i++

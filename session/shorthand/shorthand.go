@@ -22,8 +22,8 @@ type Reader struct {
 	Thrusters []string          // of the vehicle; none: any name is one
 }
 
-// NotMeasured stands for a number that was not measured.
-const NotMeasured = "-"
+// notMeasured stands for a number that was not measured.
+const notMeasured = "-"
 
 // decimal is a number with a decimal point or comma, and what follows it.
 var decimal = regexp.MustCompile(`^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(.*)$`)
@@ -50,7 +50,7 @@ func number(word string) (digits, unit string, ok bool) {
 func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
 	answer = strings.TrimSpace(answer)
 	switch {
-	case answer == NotMeasured || answer == "":
+	case answer == notMeasured || answer == "":
 		return "", nil
 	case c.Unit != "":
 		return r.inColumn(c, answer)

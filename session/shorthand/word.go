@@ -29,8 +29,8 @@ func (s *scan) word() error {
 		s.number(w, digits, unit)
 		return nil
 	}
-	if w.text == NotMeasured {
-		s.number(w, NotMeasured, "")
+	if w.text == notMeasured {
+		s.number(w, notMeasured, "")
 		return nil
 	}
 	if text, ok := strings.CutSuffix(w.text, "="); ok && s.column(text) != nil {
@@ -115,7 +115,7 @@ func (s *scan) takes(c *session.Column) bool {
 	next := s.words[s.at].text
 	_, _, is := number(next)
 	switch {
-	case next == NotMeasured:
+	case next == notMeasured:
 		return true
 	case c.Unit != "":
 		return is

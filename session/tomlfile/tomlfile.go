@@ -17,8 +17,8 @@ import (
 	"sagline/session/problem"
 )
 
-// Deepest is how far down keys are followed.
-const Deepest = 8
+// deepest is how far down keys are followed.
+const deepest = 8
 
 // A File is a TOML file that has been read.
 type File struct {
@@ -114,7 +114,7 @@ func (f *File) note(k *Key) {
 // keyPath is a key below a table; a list on the way means its last element.
 func keyPath(key unstable.Iterator, table []string, lists map[string]int) (parts []string, offset, end int) {
 	parts = table[:len(table):len(table)]
-	for n := 0; key.Next() && n < Deepest; n++ {
+	for n := 0; key.Next() && n < deepest; n++ {
 		if last := lists[strings.Join(parts, ".")] - 1; last >= 0 && len(parts) != len(table) {
 			parts = append(parts, fmt.Sprint(last))
 		}
@@ -138,7 +138,7 @@ func (f *File) value(p *unstable.Parser, e *unstable.Node, table []string, lists
 
 // inside notes the keys of inline tables and of lists of them.
 func (f *File) inside(p *unstable.Parser, v *unstable.Node, parts []string, lists map[string]int) {
-	if v.Kind != unstable.InlineTable && v.Kind != unstable.Array || len(parts) > Deepest {
+	if v.Kind != unstable.InlineTable && v.Kind != unstable.Array || len(parts) > deepest {
 		return
 	}
 	for i, c := 0, v.Children(); c.Next(); {

@@ -83,8 +83,8 @@ func unreadable(line, why string) string {
 
 // Spelt is a key as it is written; one that is no plain word stands in quotes.
 func Spelt(key []string) string {
-	if len(key) > 2*Deepest {
-		key = append(slices.Clone(key[:Deepest]), "…")
+	if len(key) > 2*deepest {
+		key = append(slices.Clone(key[:deepest]), "…")
 	}
 	out := make([]string, len(key))
 	for i, k := range key {

@@ -87,7 +87,7 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 		}
 	}
 	for _, layout := range as {
-		if at, err := time.Parse(layout, strings.Join(parts, "-")); err == nil && at.Year() >= FirstYear && at.Year() <= LastYear {
+		if at, err := time.Parse(layout, strings.Join(parts, "-")); err == nil && at.Year() >= firstYear && at.Year() <= lastYear {
 			return at, nil
 		}
 	}
@@ -96,7 +96,7 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 }
 
 // The years that dives are of.
-const FirstYear, LastYear = 1970, 2200
+const firstYear, lastYear = 1970, 2200
 
 // SplitStamp parts a date from the time after it.
 func SplitStamp(text string) (date, clock string) {

@@ -21,8 +21,8 @@ var joints = sync.OnceValue(func() *strings.Replacer {
 // Joined are the parts of a text that joins several names.
 func Joined(text string) []string { return strings.Split(joints().Replace(text), "+") }
 
-// Direction parts a thruster's name from the way that it ran: " astern" or "".
-func Direction(text string) (name, way string) {
+// direction parts a thruster's name from the way that it ran: " astern" or "".
+func direction(text string) (name, way string) {
 	i := strings.LastIndexByte(text, ' ')
 	if way, ok := Ran(Folded(text[i+1:]), nil, nil); i > 0 && ok && way != "off" {
 		return text[:i], way
@@ -53,7 +53,7 @@ func Drives(cell string, find func(name string) string) (written string, unknown
 	said := 0 // parts that say which way
 	for i, p := range parts {
 		p = strings.Join(strings.Fields(p), " ")
-		name, way := Direction(p)
+		name, way := direction(p)
 		if name != p {
 			said++
 		}
@@ -103,7 +103,7 @@ func Thruster(word string, known []string) string {
 	if Is("off", Folded(word)) {
 		return "off"
 	}
-	name, way := Direction(word)
+	name, way := direction(word)
 	if to := Guess(name, known); to != "" {
 		return to + way
 	}

@@ -20,8 +20,8 @@ type Unit struct {
 // Dimensions that are asked for, as their SI units or as clocks are written.
 const (
 	Seconds    = "s"
-	Grams      = "g"
-	Newtons    = "N"
+	grams      = "g"
+	newtons    = "N"
 	ClockOfDay = "hh:mm"
 	Elapsed    = "mm:ss"
 )
@@ -51,8 +51,8 @@ func unitTable() []spelling {
 		{Seconds, 60, 0, "min mins minute minutes minuten"}, {Seconds, 3600, 0, "h hr hrs hour hours stunden"},
 		{"m/s", 1, 0, "m/s mps"}, {"m/s", 1e-2, 0, "cm/s"}, {"m/s", 1.0 / 60, 0, "m/min"}, {"m/s", 1 / 3.6, 0, "km/h kph kmh"},
 		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten nudos nudo nœuds noeuds"},
-		{Grams, 1, 0, "g gram grams gramm"}, {Grams, 1e3, 0, "kg kilo kilos kilogram kilograms"}, {Grams, 1e3 * is("lb"), 0, "lb lbs pound pounds"}, {Grams, ounce, 0, "oz ounce ounces"},
-		{Newtons, 1, 0, "N newton newtons"}, {Newtons, is("kgf"), 0, "kgf kp"}, {Newtons, is("kgf") / 1e3, 0, "gf"}, {Newtons, is("lbf"), 0, "lbf"}, {Newtons, is("lbf") / 16, 0, "ozf"},
+		{grams, 1, 0, "g gram grams gramm"}, {grams, 1e3, 0, "kg kilo kilos kilogram kilograms"}, {grams, 1e3 * is("lb"), 0, "lb lbs pound pounds"}, {grams, ounce, 0, "oz ounce ounces"},
+		{newtons, 1, 0, "N newton newtons"}, {newtons, is("kgf"), 0, "kgf kp"}, {newtons, is("kgf") / 1e3, 0, "gf"}, {newtons, is("lbf"), 0, "lbf"}, {newtons, is("lbf") / 16, 0, "ozf"},
 		{"Ω", 1, 0, "Ω Ω ohm ohms"}, {"Ω", 1e-3, 0, "mΩ mΩ mohm mohms milliohm milliohms"}, {"Ω", 1e3, 0, "kΩ kΩ kohm kohms"}, {"Ω", 1e6, 0, "MΩ MΩ Mohm Mohms megohm megohms"},
 		{"°C", 1, 0, "°C ℃ C degC celsius"}, {"°C", is("°F"), -known.Find("°F").Offset, "°F ℉ F degF fahrenheit"}, {"°C", 1, -273.15, "K kelvin"},
 		{"psu", 1, 0, "psu PSU ppt ‰ g/kg PSS"}, {ClockOfDay, 1, 0, "hh:mm hh:mm:ss h:mm clock"}, {Elapsed, 1, 0, "mm:ss m:ss min:sec min:s"},
@@ -95,7 +95,7 @@ func (u Unit) Into(c *session.Column) (times, plus float64, ok bool) {
 	column, _ := FindUnit(c.Unit)
 	times = u.Times / cmp.Or(column.Times, 1)
 	switch want := DimensionOf(c); {
-	case u.Dimension == Grams && want == Newtons:
+	case u.Dimension == grams && want == newtons:
 		times *= known.Find("kgf").Factor / 1e3
 	case u.Dimension != want && (c.Quantity != "minute" || u.Dimension != Elapsed):
 		return 0, 0, false

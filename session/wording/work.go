@@ -56,7 +56,7 @@ func massIn(text string, taken bool) string {
 	if n, many := strconv.ParseFloat(all[0][1], 64); many == nil {
 		x *= n
 	}
-	if err != nil || u.Dimension != Grams {
+	if err != nil || u.Dimension != grams {
 		return "?"
 	}
 	if taken {

@@ -19,7 +19,7 @@ func IsYear(text string) bool { return readYear(text) > 0 }
 // readYear is a year that dates can be of, 0 for none.
 func readYear(text string) int {
 	n, err := strconv.Atoi(text)
-	if err != nil || n < FirstYear || n > LastYear {
+	if err != nil || n < firstYear || n > lastYear {
 		return 0
 	}
 	return n
