@@ -143,7 +143,7 @@ func evenTicks(lo, hi float64, most int) []Tick {
 	return stepTicks(lo, hi, step)
 }
 
-// wholeTicks are EvenTicks at whole numbers alone.
+// wholeTicks are evenTicks at whole numbers alone.
 func wholeTicks(lo, hi float64, most int) []Tick {
 	if hi-lo <= float64(most) {
 		return stepTicks(lo, hi, 1)

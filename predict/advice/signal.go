@@ -63,9 +63,9 @@ func (s *Signal) lines() []Line {
 	}
 	out := []Line{{Name: "signal wires", Text: short}}
 	if s.Density > 0 {
-		l := Line{"lights' wire", true, s.Density <= OpenDensity, fmt.Sprintf("it carries %.1f A/mm²", s.Density)}
+		l := Line{"lights' wire", true, s.Density <= openDensity, fmt.Sprintf("it carries %.1f A/mm²", s.Density)}
 		if !l.Met {
-			l.Text += fmt.Sprintf(", more than %.0f gets hot: a thicker one, or feed the lights from the power pair", OpenDensity)
+			l.Text += fmt.Sprintf(", more than %.0f gets hot: a thicker one, or feed the lights from the power pair", openDensity)
 		}
 		out = append(out, l)
 	}

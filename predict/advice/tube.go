@@ -30,7 +30,7 @@ func collapsePa(e, nu, wall, radius float64) float64 {
 }
 
 // DeepestM is the depth in water of density rho (kg/m³) to which a tube may
-// go, CollapseSafety in it; false when its sizes or material are not stated.
+// go, collapseSafety in it; false when its sizes or material are not stated.
 // It is a guide for doubt, never a promise.
 func DeepestM(t *vehicle.Tube, rho float64) (float64, bool) {
 	s, ok := stiffness[t.Material]
