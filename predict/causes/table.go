@@ -118,7 +118,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 				Words: "magnets of " + name, What: "the magnets of " + name + " have weakened",
 				Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
 			Cause{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
-				Step: 0.0008, Once: 0.0002, Cleared: []string{"thruster", "propeller"},
+				Step: 0.0008, Once: 0.0002, Turns: 0.0002, Cleared: []string{"thruster", "propeller"},
 				Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
 				Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"})
 	}

@@ -113,7 +113,7 @@ var cases = []caseOf{
 	{cause: "thrust:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
 	{cause: "thrust:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
 	{cause: "friction:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 0.5)}, delay: 7},
-	{cause: "friction:starboard", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.08)}, delay: 6},
+	{cause: "friction:starboard", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.08)}, delay: 7},
 	{cause: "motor:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogWeakness), 0.15)}, delay: 2},
 	{cause: "motor:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogWeakness), 0.15)}, delay: 2},
 	{cause: "stall:port", pattern: drift.Step, scenario: scenario{season: jammed(port)}, delay: 0},

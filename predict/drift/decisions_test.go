@@ -30,7 +30,7 @@ func TestALooseContactMayBeQuiet(t *testing.T) {
 
 // What was mended without a word is gone from the dive that shows it.
 func TestAnEndIsSeenLater(t *testing.T) {
-	r := scenario{season: between(9, 18, at(predict.LogThrust, -0.1))}.try(t, 2)
+	r := scenario{season: between(9, 18, at(predict.LogThrust, -0.14))}.try(t, 2)
 	require.Len(t, r.Alarms, 1)
 	require.NotNil(t, r.Alarms[0].ClearedDive)
 	assert.Equal(t, "18", *r.Alarms[0].ClearedDive)

@@ -66,7 +66,8 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	hs := before.hypotheses()
 	var out []hypothesis
 	for i, h := range hs {
-		if !h.stays() || h.pattern == Turns || len(a.causes[h.cause].Amplitudes) == 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+		c := &a.causes[h.cause]
+		if !h.stays() || h.pattern == Turns && len(c.Amplitudes) > 0 || c.Within || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
 		log := a.logOf(hs)
@@ -118,7 +119,10 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		case Once:
 			log += math.Log(c.Once)
 		case Turns: // each dive may be either
-			log += math.Log(c.Turns) - math.Ln2*float64(a.n-h.onset+1)
+			log += math.Log(c.Turns)
+			if len(c.Amplitudes) > 0 {
+				log -= math.Ln2 * float64(a.n-h.onset+1)
+			}
 		default:
 			log += math.Log(c.Step)
 		}

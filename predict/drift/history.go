@@ -105,7 +105,7 @@ func (a *analysis) read(d int, to block) block {
 	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
 		q = a.under(d, h.cause)
 	}
-	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.variance, fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
 		for _, t := range a.causes[h.cause].Reach() {
 			b.free(a.r.Place(t.Param), t.Per)

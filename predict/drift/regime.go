@@ -7,8 +7,8 @@ import (
 	"sagline/predict/fit"
 )
 
-// A contact that comes and goes need not have come in every dive: quiet is the
-// share of dives in which it shows nothing. Common practice, no source.
+// A contact that comes and goes need not have come in every dive, nor a jam that frees itself:
+// quiet is the share of dives in which it shows nothing. Common practice, no source.
 const quiet = 0.3
 
 // A regime is a dive read otherwise than by amplitudes: with a loose contact, or
@@ -38,7 +38,7 @@ func (a *analysis) otherwise(d, cause int) *block {
 	}
 	key := regime{d, cause}
 	if _, done := a.other[key]; !done {
-		b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.variance, fit.Likelihood{}))
+		b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{}))
 		b = a.freed(&b)
 		a.other[key] = &b
 	}
@@ -50,8 +50,11 @@ func (a *analysis) seen(d int) *block { return &a.view[len(a.view)-1-(a.n-d)] }
 
 // last is the last dive that a hypothesis explains.
 func (a *analysis) last(h hypothesis) int {
-	if h.pattern == Once {
+	switch {
+	case h.pattern == Once:
 		return h.onset
+	case h.until > 0:
+		return h.until - 1
 	}
 	return a.n
 }
@@ -93,7 +96,7 @@ func (a *analysis) constants(h hypothesis) float64 {
 			continue
 		}
 		log += b.log - a.seen(d).log
-		if a.causes[h.cause].Within {
+		if h.pattern != Step && h.pattern != Once {
 			log += math.Log(1 - quiet)
 		}
 	}

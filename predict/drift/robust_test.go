@@ -1,7 +1,9 @@
 package drift_test
 
 import (
+	"math/rand/v2"
 	"slices"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -166,5 +168,54 @@ func TestAFaultThatLevelsOff(t *testing.T) {
 		for _, a := range r.Alarms {
 			assert.NotEqual(t, "not_logged:repair:power_loop", a.Quantity)
 		}
+	}
+}
+
+// A battery that runs empty within a dive, fast at the end, is no contact that comes and goes.
+func TestABatteryThatRunsEmpty(t *testing.T) {
+	for _, seed := range []uint64{71, 72, 73} {
+		r := scenario{world: "measured", season: func(s *simulate.Season) {
+			dive, line := 0, 0
+			s.LineDrift = func(d int, _ *rand.Rand, p predict.Params) {
+				if line++; d != dive {
+					dive, line = d, 0
+				}
+				if d >= onset {
+					p[predict.OpenCircuitV] -= 0.02 * float64(line*line)
+				}
+			}
+		}}.try(t, seed)
+		assert.NotContains(t, named(r.Report), "intermittent_contact", "vehicle %d", seed)
+		assert.Empty(t, blaming(r.Report, "battery_resistance_ohm", "not_logged:battery"), "vehicle %d", seed)
+	}
+}
+
+// Weed that jams a propeller in some dives and not in others is one jam by turns; one that
+// goes by itself is gone after some dives.
+func TestJamsThatComeAndGo(t *testing.T) {
+	byTurns, gone := []int{onset, onset + 1, onset + 3, onset + 6, onset + 7, onset + 9}, []int{onset, onset + 1, onset + 2}
+	for _, seed := range []uint64{81, 82} {
+		in := func(dives []int) *result {
+			return scenario{world: "measured", season: func(s *simulate.Season) {
+				s.Jam = func(d int) int {
+					if slices.Contains(dives, d) {
+						return port + 1
+					}
+					return 0
+				}
+			}}.try(t, seed)
+		}
+		r := in(byTurns)
+		rep := r.until(t, onset+9)
+		require.Equal(t, []string{"stall:port"}, named(rep), "vehicle %d", seed)
+		assert.Contains(t, rep.Findings[0].Evidence[0], strconv.Itoa(onset+9)+", and not in those between")
+		assert.Empty(t, blaming(rep, "stall:port"))
+		assert.Nil(t, rep.Alarms[0].ClearedDive)
+
+		r = in(gone)
+		assert.Empty(t, named(r.Report), "vehicle %d", seed)
+		require.Len(t, r.Alarms, 1)
+		assert.True(t, r.Alarms[0].Gone)
+		assert.Equal(t, strconv.Itoa(onset+3), *r.Alarms[0].ClearedDive)
 	}
 }

@@ -182,26 +182,29 @@ func (o *onsets) speaks() bool {
 
 // regimes weighs a cause without amplitudes since each dive held that suggests
 // it, or in one of them alone: a jam while all dives since suggest it, a contact
-// that comes and goes though some are quiet.
+// that comes and goes, or a jam by turns, though some are quiet.
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
-	if s.regimeTaken() {
-		return
-	}
-	pattern := Step
+	pattern, prior := Step, c.Step
 	if c.Within {
 		pattern = Intermittent
 	}
-	since := s.raw.grown(0)
-	unbroken := true
-	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from); d-- {
+	since, on := s.raw.grown(0), ""
+	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
-			unbroken = false
+			on = string(rests) + on
+			if !c.Within {
+				pattern, prior = Turns, c.Turns
+			}
 			continue
 		}
-		if unbroken || c.Within {
+		on = string(acts) + on
+		if h := (hypothesis{cause: cause, pattern: pattern, onset: d}); prior > 0 {
+			if pattern == Turns {
+				h.on = on
+			}
 			s.a.rereadDive(since, s.cols, d, cause, s.work)
-			s.regime(out, since, hypothesis{cause: cause, pattern: pattern, onset: d}, c.Step)
+			s.regime(out, since, h, prior)
 		}
 		if c.Once > 0 && s.a.n-d < exact {
 			alone := s.raw.grown(0)
@@ -218,14 +221,14 @@ func (s *scanner) regime(out *evidenceOf, reread *state, h hypothesis, prior flo
 	}
 }
 
-// regimeTaken says whether dives are read under a regime already: no two at once.
-func (s *scanner) regimeTaken() bool {
+// regimesEnd is the dive from which none is read under a regime already: no two at once.
+func (s *scanner) regimesEnd() (end int) {
 	for _, h := range s.hs {
 		if len(s.a.causes[h.cause].Amplitudes) == 0 {
-			return true
+			end = max(end, s.a.last(h)+1)
 		}
 	}
-	return false
+	return end
 }
 
 func sq(x float64) float64 { return x * x }

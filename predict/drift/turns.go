@@ -35,7 +35,7 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 	}
 	single := top
 	for c := range w.a.causes {
-		if w.a.causes[c].Turns == 0 {
+		if w.a.causes[c].Turns == 0 || len(w.a.causes[c].Amplitudes) == 0 {
 			continue
 		}
 		h, ok := w.a.byTurns(c)

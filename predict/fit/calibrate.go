@@ -228,7 +228,7 @@ func widened(v *float64, p *parameter, x float64, cov *mat.SymDense, at, shared 
 	if shared >= 0 {
 		ifPinned += sq(cov.At(at, shared)) / cov.At(shared, shared)
 	}
-	if *v != sound || p.fault == 0 || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
+	if *v != sound || p.fault == 0 || p.normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
 		return false
 	}
 	*v = sound + sq(p.fault)

@@ -64,11 +64,19 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		return nil, err
 	}
 	sum.Params = slices.Clone(f.params(f.sc.params, x))
-	suspect := slices.Max(d.within(f.m, sum.Params, f.sc)) > 0 || slices.Max(d.within(f.m, soundOn(f.base, sum), f.sc)) > 0
+	suspects := func(param int, sizes []float64) bool {
+		return d.within(f.m, sum.Params, param, sizes, f.sc) > 0 || d.within(f.m, soundOn(f.base, sum), param, sizes, f.sc) > 0
+	}
+	loose, uneven := suspects(predict.LoopOhm, withinSizes[:]), suspects(predict.OpenCircuitV, f.unevenSizes())
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return nil, err
 	}
-	if suspect {
+	if uneven {
+		if err := f.allowUneven(d, sum); err != nil {
+			return nil, err
+		}
+	}
+	if loose {
 		if err := f.takeLoose(d, sum, start, none); err != nil {
 			return nil, err
 		}

@@ -3,6 +3,7 @@ package fit_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -286,4 +287,24 @@ func TestOfThrusters(t *testing.T) {
 		return square
 	}
 	assert.Less(t, left(simulate.Season{Dives: 5}), left(simulate.Season{Dives: 5, Without: simulate.VoltsOnly}))
+}
+
+// However many readings of a column one dive has, it tells the column's instrument from that of other
+// dives no better than a clamp is zeroed, a tape laid and a scale held.
+func TestADivesOwnErrors(t *testing.T) {
+	s := simulatedLog(17, simulate.Season{Dives: 9})
+	r := s.fit(t, nil)
+	variance := r.Scatter(len(r.Dives))
+	for _, param := range []int{predict.ClampZeroA, predict.LogSpeed, predict.LogPull} {
+		at, n := r.Place(param), r.Places()
+		i := r.ScatterAt(at)
+		require.GreaterOrEqual(t, i, 0, "parameter %d", param)
+		exact := slices.Clone(variance)
+		exact[i] = 1e-12
+		for d := r.Baseline; d < len(r.Dives); d++ {
+			with := r.Integrate(&r.Dives[d].Summary.Firm, variance, fit.Likelihood{}).Info[at*n+at]
+			assert.Less(t, with, 1/variance[i], "parameter %d", param)
+			assert.Less(t, with, r.Integrate(&r.Dives[d].Summary.Firm, exact, fit.Likelihood{}).Info[at*n+at], "parameter %d", param)
+		}
+	}
 }

@@ -52,6 +52,7 @@ type DiveFit struct {
 	own   []normalOf // of a baseline dive, by place
 	mix   *mixture   // of a later dive
 	cold  float64    // K below which the battery's resistance rises
+	rest  normalOf   // of a later dive's rest voltage, less the baseline's
 
 	compared []Compared // beside its own fit; nil until asked for
 }
@@ -248,6 +249,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	if d.alone, err = r.aloneOf(&d.Summary.Quadratic); err != nil {
 		return absurd(f.log, m)
 	}
+	d.rest = r.rawDepartures(d, scatter)[r.ScatterAt(r.Place(predict.OpenCircuitV))]
 	d.Cells, d.d = m.cells, *m
 	return nil
 }

@@ -80,11 +80,11 @@ func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
 	return out
 }
 
-// within is the log likelihood ratio, for each of withinSizes, of a loop
-// resistance that scatters from line to line against one that does not.
-// Residuals are taken at the dive's fit; the loss of freedom by fitting the
+// within is the most, in nats, by which a parameter that scatters from line to line by one of
+// some sizes explains a dive better than one that does not.
+// Residuals are taken at p; the loss of freedom by fitting the
 // dive's mean is allowed for by integrating a free common level out.
-func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64 {
+func (d *dive) within(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) float64 {
 	keep := append(sc.cells[:0], d.cells...)
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -101,7 +101,7 @@ func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64
 		end := start
 		var g, h float64
 		for end < len(d.cells) && d.cells[end].obs == d.cells[start].obs {
-			j := sc.jac[end][predict.LoopOhm]
+			j := sc.jac[end][param]
 			g, h = g+j*sc.r[end], h+j*j
 			end++
 		}
@@ -110,10 +110,10 @@ func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64
 		}
 		start = end
 	}
-	like := func(ohm float64) float64 {
+	like := func(sd float64) float64 {
 		var w, wx, ll float64
 		for _, q := range pts {
-			v := 1/q.info + ohm*ohm
+			v := 1/q.info + sd*sd
 			w, wx = w+1/v, wx+q.at/v
 		}
 		if w == 0 {
@@ -121,15 +121,14 @@ func (d *dive) within(m *predict.Model, p predict.Params, sc *scratch) []float64
 		}
 		mean := wx / w
 		for _, q := range pts {
-			v := 1/q.info + ohm*ohm
+			v := 1/q.info + sd*sd
 			ll -= 0.5 * (math.Log(v) + sq(q.at-mean)/v)
 		}
 		return ll - 0.5*math.Log(w)
 	}
-	out := make([]float64, len(withinSizes))
-	none := like(0)
-	for i, s := range withinSizes {
-		out[i] = like(s) - none
+	most := math.Inf(-1)
+	for _, sd := range sizes {
+		most = max(most, like(sd))
 	}
-	return out
+	return most - like(0)
 }

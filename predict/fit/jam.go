@@ -27,21 +27,24 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		}
 	}
 	defer restore()
-	sound := f.lossOf(d)
+	sound := f.lossOf(d, f.resting(d))
 	for i := range f.m.Vehicle.Thrusters {
 		if !d.runs(i) {
 			continue
 		}
 		f.jam(d, i+1)
 		f.doubtStall(d, i)
-		if f.lossOf(d) > sound-2*jamWorth {
+		if f.lossOf(d, f.resting(d)) > sound-2*jamWorth {
 			restore()
 			continue
 		}
 		for k := range d.cells {
 			d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
 		}
-		at := soundOn(f.base, sum) // a jam explains it all: expanded where the rest is sound
+		at := f.resting(d) // a jam explains it all: expanded where the rest is sound
+		if fitted := soundOn(f.base, sum); f.lossOf(d, fitted) < f.lossOf(d, at) {
+			at = fitted // of a dive that shows no battery at rest
+		}
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, nil, f.sc)
 		d.residuals(f.m, at, nil, f.sc, true)
@@ -90,10 +93,9 @@ func (d *dive) runs(i int) bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.cond.Sign[i] != 0 })
 }
 
-// lossOf is the bounded sum of squares of a dive's readings about the calibrated
-// vehicle.
-func (f *diver) lossOf(d *dive) float64 {
-	d.predict(f.m, f.resting(d), nil, f.sc, true)
+// lossOf is the bounded sum of squares of a dive's readings about a vehicle.
+func (f *diver) lossOf(d *dive, at predict.Params) float64 {
+	d.predict(f.m, at, nil, f.sc, true)
 	sum := 0.0
 	for k := range d.cells {
 		c, want := &d.cells[k], f.sc.predicted.want[k]
