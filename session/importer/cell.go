@@ -154,7 +154,7 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 // note where one of them is.
 func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	ps := wording.Pieces(text)
-	if len(u.targets) == 1 || ps == nil || wording.IsNumber(text) {
+	if len(u.targets) == 1 || ps == nil {
 		number, of := wording.CutUnit(text)
 		ps = []wording.Piece{{Number: number, Unit: of}}
 	}
@@ -180,9 +180,6 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 		number, err := c.number(t, p.Number, p.Unit)
 		if err != nil {
 			return err
-		}
-		if t.rest {
-			t.name += atRest
 		}
 		found[t.name] = number
 	}

@@ -189,12 +189,11 @@ func (m *Match) rank() int { return map[string]int{Sure: 2, Likely: 1}[m.Sure] }
 // where none gives all of them.
 func oneEach(all []Match) {
 	gives := func(b *Match, what string) string { return problem.Quote(b.Heading) + " gives " + what }
+	whole := slices.IndexFunc(all, func(m Match) bool { return m.Drive == "" && m.rank() > 0 && m.To == "thrusters" })
 	for i := range all {
-		for k := range all {
-			if a, b := &all[i], &all[k]; a.Drive != "" && b.Drive == "" && b.rank() > 0 && b.To == "thrusters" {
-				a.Drive = ""
-				*a = a.is("note", Likely, gives(b, "thrusters"))
-			}
+		if a := &all[i]; a.Drive != "" && whole >= 0 {
+			a.Drive = ""
+			*a = a.is("note", Likely, gives(&all[whole], "thrusters"))
 		}
 	}
 	for i := range all {

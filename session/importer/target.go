@@ -55,10 +55,10 @@ func (m *Match) Factors() (times, plus float64) { t := m.targets()[0]; return t.
 func readTarget(text string) (t target, ok bool) {
 	text, fixed, same := strings.Cut(text, isFixed)
 	name, unit, has := strings.Cut(text, inUnit)
-	name, rest := strings.CutSuffix(name, atRest)
+	column, rest := strings.CutSuffix(name, atRest)
 	t = target{name: name, times: 1, fixed: fixed, rest: rest}
-	t.column, ok = session.Find(name)
-	if (same || has) && !t.measured() || same && !wording.IsNumber(fixed) || rest && name != "battery_v" {
+	t.column, ok = session.Find(column)
+	if (same || has) && !t.measured() || same && !wording.IsNumber(fixed) || rest && column != "battery_v" {
 		return t, false
 	}
 	if has {

@@ -88,7 +88,7 @@ func DecimalMark(cells []string, commaParted bool) string {
 	points, commas, either := 0, 0, ""
 	for _, c := range cells {
 		number, _ := CutUnit(c)
-		if ps := Pieces(c); ps != nil && !IsNumber(c) {
+		if ps := Pieces(c); ps != nil {
 			number = ps[0].Number
 		}
 		if !strings.ContainsAny(number, ".,") {

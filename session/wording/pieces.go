@@ -27,7 +27,7 @@ const mostPieces = 6
 // says something else. Blanks alone part numbers that have units.
 func Pieces(text string) (out []Piece) {
 	at := someNumber.FindAllStringIndex(text, mostPieces+1)
-	if len(at) < 2 || len(at) > mostPieces || strings.Trim(text[:at[0][0]], "+-") != "" {
+	if len(at) < 2 || len(at) > mostPieces || IsNumber(text) || strings.Trim(text[:at[0][0]], "+-") != "" {
 		return nil
 	}
 	for i, a := range at {
@@ -69,7 +69,7 @@ func Alike(cells []string) (like [][]Piece, of []*Unit, all int) {
 	by := map[string][][]Piece{}
 	for _, c := range cells {
 		ps := Pieces(c)
-		if IsNumber(c) || ps == nil {
+		if ps == nil {
 			continue
 		}
 		var shape []string
