@@ -158,7 +158,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	}
 	printLying(w, h, long)
 	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, deepest)
-	fmt.Fprintln(w, "all on a full battery, with the ranges that hold 95 % of what is not known of the vehicle")
+	fmt.Fprintln(w, "all on a full battery, the tether as the file has it; ranges hold 95 % of what is not known of the vehicle")
 	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
