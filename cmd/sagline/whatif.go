@@ -46,7 +46,7 @@ func newWhatif() *cobra.Command {
 		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
 			"your own (--set), one key over several values (--sweep, with a picture by --out),\n" +
 			"what a builder could try, best first (--rank), or every tether and battery that can\n" +
-			"be bought (--cables, as CSV by --out).",
+			"be bought (--cables, as CSV by --out). Margins that a variant breaks are named.",
 		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
 			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6\n" +
 			"  $ sagline whatif examples/joint --cables --want-m-s 0.4 --want-fuse-a 10", Args: upTo(1),
@@ -211,6 +211,9 @@ func percent(x, of float64) float64 {
 func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant) {
 	u := v.Units
 	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", v.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+	if !slices.ContainsFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Surge() }) {
+		fmt.Fprint(w, "none of its thrusters is of axis surge: this says only what margins a change breaks\n\n")
+	}
 	table(w, func(w io.Writer) {
 		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")
 		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\ttether\tlasts\tdrag area")
@@ -242,11 +245,12 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 	fmt.Fprintln(w, "next: sagline predict --set with what you choose, for its margins")
 }
 
-// againstToday is a change in per cent, nothing for today itself.
+// againstToday is a change in per cent, nothing for today itself or where that is
+// nothing.
 func againstToday(today bool, x, of float64) string {
 	d := percent(x, of) - 100
 	switch {
-	case today:
+	case today || of == 0:
 		return ""
 	case math.Abs(d) >= 0.5:
 		return fmt.Sprintf(" (%+.0f %%)", d)
