@@ -116,18 +116,27 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	return t
 }
 
+// positive is an estimate without its sign, in the word for that.
+func positive(e drift.Estimate, plus, minus string) (string, drift.Estimate) {
+	if e.Value < 0 {
+		return minus, drift.Estimate{Value: -e.Value, Low: -e.High, High: -e.Low}
+	}
+	return plus, e
+}
+
 func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	u := t.vehicle.Units
 	g := u.In("g")
 	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
 		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
-	fmt.Fprintf(w, "it floats by %s %s there", t.FloatsNow.In(g), g.Name)
-	verb := "add"
-	add := t.Add
-	if add.Value < 0 {
-		verb, add = "take off", drift.Estimate{Value: -add.Value, Low: -add.High, High: -add.Low}
+	fate, floats := positive(t.FloatsNow, "floats", "sinks")
+	fmt.Fprintf(w, "it %s by %s %s there", fate, floats.In(g), g.Name)
+	verb, add := positive(t.Add, "add", "take off")
+	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
+	if t.Add.Value < 0 {
+		fmt.Fprintf(w, ", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
 	}
-	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)\n", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
+	fmt.Fprintln(w)
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}
