@@ -3,6 +3,7 @@ package importer
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -46,8 +47,8 @@ func (c *converter) group(lines []Line) {
 	}
 }
 
-// label gives each dive without a label, or with one that another dive has, the
-// next free number.
+// label gives the next free number to each dive without a label; to all where one
+// has that of another dive.
 func (c *converter) label() {
 	used, last := map[string]bool{}, 0 // last is the highest number among the log's labels
 	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
@@ -55,16 +56,21 @@ func (c *converter) label() {
 		n, _ := strconv.Atoi(label)
 		used[label], last = c.m.Dives != ByColumn, max(last, n) // else it is a problem
 	}
-	var without [][]Line
-	for _, d := range c.dives {
+	all := maps.Clone(used)
+	anew := slices.ContainsFunc(c.dives, func(d []Line) bool {
 		label := d[0].Cells["dive"]
-		if label == "" || used[label] {
-			without = append(without, d)
-		}
-		used[label] = true
+		again := label != "" && all[label]
+		all[label] = true
+		return again
+	})
+	if anew {
+		all = used
 	}
-	for _, d := range without {
-		for last++; used[strconv.Itoa(last)]; {
+	for _, d := range c.dives {
+		if !anew && d[0].Cells["dive"] != "" {
+			continue
+		}
+		for last++; all[strconv.Itoa(last)]; {
 			last++
 		}
 		for _, l := range d {

@@ -157,8 +157,8 @@ func TestDivesByDate(t *testing.T) {
 	assert.Contains(t, taken.Remarks, "dives put in order of their dates")
 }
 
-// A label that another day's dive has in the log or in the file gives way to a
-// number where dives are told apart by their dates.
+// Where dives are told apart by their dates, and a label is that of another day's
+// in the log or in the file, all are numbered anew.
 func TestALabelOfAnotherDive(t *testing.T) {
 	k := otter
 	k.Log = logOf(t, "dive,date,battery_v\n1,2026-04-02,12.9\n3,2026-04-09,12.9\n")
@@ -168,7 +168,13 @@ func TestALabelOfAnotherDive(t *testing.T) {
 	taken := Convert(s, m, k, nil)
 	assert.Empty(t, taken.Problems)
 	assert.Equal(t, []string{"3 (2026-04-09)"}, taken.Skipped)
-	assert.Equal(t, "4|2026-05-02\n6|2026-05-09\n5|2026-05-16\n7|2026-05-23\n", rows(taken, "dive date"))
+	assert.Equal(t, "4|2026-05-02\n5|2026-05-09\n6|2026-05-16\n7|2026-05-23\n", rows(taken, "dive date"))
+
+	k.Log = logOf(t, "dive,date,battery_v\n1,2026-04-02,12.9\n")
+	s = source(t, "Dive,Date,Battery (V)\n7,2026-05-02,12.3\n9,2026-05-09,12.4\n")
+	m = Propose(s, k)
+	m.Dives = ByDate
+	assert.Equal(t, "7|2026-05-02\n9|2026-05-09\n", rows(Convert(s, m, k, nil), "dive date"), "none is another's")
 
 	_, taken = proposed(t, "Dive,Date,Battery (V)\n,2026-05-02,12.3\n1,2026-05-09,12.4\n", otter)
 	assert.Equal(t, "2|2026-05-02\n1|2026-05-09\n", rows(taken, "dive date"))
