@@ -11,8 +11,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// BudgetParts are where the watts go.
-var BudgetParts = [7]string{"battery", "tether", "joints", "wiring", "windings", "propellers", "lights"}
+// BudgetParts are where the watts go; others are fed by other wires than the power
+// pair: relay coils, lights on signal conductors, a shared camera.
+var BudgetParts = [7]string{"battery", "tether", "joints", "wiring", "windings", "propellers", "lights, others"}
 
 // A Share is one bar of the loss budget: what each part of one combination
 // takes, W, in the order of BudgetParts.
@@ -23,7 +24,7 @@ type Share struct {
 
 // NewShare names a power budget.
 func NewShare(name string, w advice.Power) Share {
-	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights}}
+	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights + w.Others}}
 }
 
 // Shares solves every useful combination that draws current.

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
 )
@@ -110,4 +111,12 @@ func TestNumbers(t *testing.T) {
 	assert.Equal(t, "−0.0123\u00a0Ω", Number(-0.01234, "Ω"))
 	assert.Equal(t, "0.8", Number(0.8, ""))
 	assert.Equal(t, "added no-load current: −0.1 ± 0.2 (−3 to 4), 2025-09-24", Minus("added no-load current: -0.1 ± 0.2 (-3 to 4), 2025-09-24"))
+}
+
+// A share holds all that the battery gives, what other wires than the power pair
+// feed in it.
+func TestShareIsWhole(t *testing.T) {
+	s := NewShare("off", advice.Power{Battery: 1, Tether: 2, Joints: 3, Branches: 4, Thrusters: 10, Windings: 6, Lights: 5, Others: 7})
+	assert.InDelta(t, 32, s.Total(), 1e-9)
+	assert.InDelta(t, 12, s.Watts[6], 1e-9)
 }
