@@ -39,7 +39,7 @@ func (im *importing) show(w io.Writer) {
 	}
 	wrapped(w, "", fmt.Sprintf("%s; mapping: %s, %s", im.file, im.mappingPath, where))
 	fmt.Fprintln(w)
-	aligned(w, func(w io.Writer) {
+	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "heading\tbecomes\t\thow sure")
 		for _, c := range m.Columns {
 			if im.source.Has(c.Heading) && c.To != "" {
@@ -170,15 +170,6 @@ func (im *importing) toEdit(w io.Writer, command string) error {
 	return nil
 }
 
-// aligned is table without blanks at the ends of lines.
-func aligned(w io.Writer, rows func(w io.Writer)) {
-	var b strings.Builder
-	table(&b, rows)
-	for line := range strings.Lines(b.String()) {
-		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
-	}
-}
-
 // sum is what numbers under a heading are multiplied by and moved by, or the
 // thruster that it is of.
 func sum(c importer.Match) string {
@@ -213,7 +204,7 @@ func (im *importing) firstLines(w io.Writer) {
 		return
 	}
 	shown := r.Lines[:min(len(r.Lines), linesShown)]
-	aligned(w, func(w io.Writer) {
+	table(w, func(w io.Writer) {
 		fmt.Fprint(w, "from")
 		for _, l := range shown {
 			fmt.Fprintf(w, "\t%s", im.source.Where(l.Number))

@@ -133,9 +133,13 @@ func escaped(line string) string {
 	return b.String() + "\n"
 }
 
-// table aligns tab-separated cells.
+// table aligns tab-separated cells, without blanks at the ends of lines.
 func table(w io.Writer, rows func(w io.Writer)) {
-	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	var b strings.Builder
+	t := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
 	rows(t)
 	_ = t.Flush()
+	for line := range strings.Lines(b.String()) {
+		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
+	}
 }
