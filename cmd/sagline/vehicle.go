@@ -20,24 +20,17 @@ import (
 
 // knownKey is one number of vehicle.toml as JSON.
 type knownKey struct {
-	Key    string   `json:"key"`
-	Unit   string   `json:"unit"`
-	File   string   `json:"file,omitempty"` // as it stands there; left out: not stated
-	Before bounds   `json:"before"`         // 95 %, without the log
-	Now    bounds   `json:"now"`
-	Left   float64  `json:"share_left"` // of the range before any dive
-	From   string   `json:"from"`
-	Beside []string `json:"not_told_from,omitempty"`
-	Source string   `json:"source"`
+	Key    string         `json:"key"`
+	Unit   string         `json:"unit"`
+	File   string         `json:"file,omitempty"` // as it stands there; left out: not stated
+	Before drift.Estimate `json:"before"`         // 95 %, without the log
+	Now    drift.Estimate `json:"now"`
+	Left   float64        `json:"share_left"` // of the range before any dive
+	From   string         `json:"from"`
+	Beside []string       `json:"not_told_from,omitempty"`
+	Source string         `json:"source"`
 
 	origin vehicle.Origin
-}
-
-// bounds is a value with its 95 % range.
-type bounds struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
 }
 
 func newVehicle() *cobra.Command {
@@ -88,7 +81,7 @@ func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 		if k.SD == 0 {
 			continue
 		}
-		x := knownKey{Key: k.Path, Unit: v.Describe(k.Path).Unit, File: file[k.Path], Before: bounds{k.Value, k.Low, k.High}, Now: bounds(k.Now),
+		x := knownKey{Key: k.Path, Unit: v.Describe(k.Path).Unit, File: file[k.Path], Before: drift.Estimate{Value: k.Value, Low: k.Low, High: k.High}, Now: drift.Estimate(k.Now),
 			Left: k.Left, From: k.Origin.String(), Beside: k.Beside, Source: k.Source, origin: k.Origin}
 		if k.Left < narrowed {
 			x.From = "dives"
@@ -104,7 +97,7 @@ func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "key\tunit\tfile\tbefore any dive\tnow\tleft\tfrom")
 		for _, k := range onceAlike(keys) {
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%.0f %%\t%s\n", k.Key, k.Unit, cmp.Or(k.File, "-"), k.Before, k.Now, 100*k.Left, k.From)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%.0f %%\t%s\n", k.Key, k.Unit, cmp.Or(k.File, "-"), ranged(k.Before), ranged(k.Now), 100*k.Left, k.From)
 		}
 	})
 	if not := notTold(keys); len(not) > 0 {
@@ -161,10 +154,10 @@ func notTold(keys []knownKey) (out []string) {
 	return out
 }
 
-// String is a value with its range, to the digits that are known.
-func (b bounds) String() string {
-	half := (b.High - b.Low) / 2
-	return fmt.Sprintf("%s (%s to %s)", drift.Rounded(b.Value, half), drift.Rounded(b.Low, half), drift.Rounded(b.High, half))
+// ranged is a value with its range, to the digits that are known.
+func ranged(e drift.Estimate) string {
+	half := (e.High - e.Low) / 2
+	return fmt.Sprintf("%s (%s to %s)", drift.Rounded(e.Value, half), drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
 }
 
 // writeLearnt writes what the dives have narrowed into vehicle.toml, and says
