@@ -12,6 +12,7 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -163,6 +164,67 @@ func TestTypedBeforeTheModel(t *testing.T) {
 	b.press("All logbooks")
 	b.untilSays("Logbooks on this phone")
 	assert.False(t, ask[bool](b, `document.getElementById('early').checkVisibility()`))
+	assert.Empty(t, b.said)
+}
+
+// A logbook that is on the phone can be typed into while the model is on its way;
+// what is typed then stays where it is when the model is there, and so does the
+// focus. What was left is there the next time.
+func TestTypedBeforeItsLogbook(t *testing.T) {
+	t.Parallel()
+	h := hosted(t)
+	list, err := filepath.Glob(filepath.Join(h.folder, "*", "model.js"))
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	model, err := os.ReadFile(list[0])
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(list[0], append(bytes.Replace(model, []byte("const got = await"), []byte("if (file === 'model.bin') await held\n  const got = await"), 1),
+		"const held = new Promise(go => { new BroadcastChannel('hold').onmessage = go })\n"...), 0o600))
+	const go_ = `(new BroadcastChannel('hold').postMessage(''), document.getElementById('loading').hidden)`
+	b := started(t).visit(t, h.URL)
+	b.until(go_)
+	b.take(few(t))
+	b.fill("battery_v", "12.71")
+	b.press("Keep this line")
+	b.untilSays("Line 1 is kept")
+	type_ := func(column, text string) {
+		b.until(`!document.getElementById('fields').inert && !!document.getElementById('f-` + column + `')`)
+		ask[bool](b, `(document.getElementById('f-`+column+`').focus(), true)`)
+		b.do(chromedp.KeyEvent(text))
+	}
+	reopened := func() {
+		b.do(chromedp.Reload())
+		b.press("Open Puddle Otter")
+		b.untilSays("The next line of Puddle Otter")
+	}
+	reopened()
+	type_("battery_v", "12")
+	b.press("Keep this line")
+	b.untilSays("In a moment")
+	b.press("All logbooks")
+	b.untilSays("Logbooks on this phone")
+	reopened()
+	assert.Equal(t, "12", b.value("battery_v"))
+	assert.Empty(t, b.value("thrusters"))
+	type_("battery_v", kb.End+".")
+	b.until(go_)
+	b.untilSays("Line 2")
+	b.do(chromedp.KeyEvent("83"))
+	b.until(`state.expects`)
+	b.answered()
+	assert.Equal(t, "12.83", b.value("battery_v"))
+	assert.Equal(t, "f-battery_v", ask[string](b, `document.activeElement.id`))
+	assert.Equal(t, "off", b.value("thrusters"), "as on this line of the dive before")
+	reopened()
+	assert.Equal(t, "12.83", b.value("battery_v"), "a draft of the dive is gone on with")
+	b.until(go_)
+	b.untilSays("Line 2")
+	b.until(`state.expects`)
+	b.answered()
+	b.press("Keep this line")
+	b.untilSays("Line 2 is kept")
+	b.untilSays("2 kept: off, battery_v 12.83")
+	assert.Empty(t, ask[[]any](b, `mine(opened)`), "nothing is left of it")
 	assert.Empty(t, b.said)
 }
 

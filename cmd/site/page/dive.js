@@ -1,23 +1,28 @@
 // The dive that is being written, and the line that is being typed.
 'use strict'
 
-async function open (id) {
+async function open (id, name) {
   const now = ++opens
-  soon('')
-  const got = await ask('open', { id, today: today() })
+  if (name && !$('loading').hidden) await early(id, 'The next line of ' + name, 'It is checked in a moment, and can be kept then.')
+  if (state?.early !== now) soon('')
+  let got = await ask('open', { id, today: today() })
+  const last = await newest(id)
+  if (last?.label && last.when > got.written) got = await ask('begin', last)
   if (now !== opens) return
   say('')
+  const shown = state?.early === now
+  const typed = shown && line.typed && ['', got.label].includes(state.label) ? line.row : undefined
+  const from = shown && place()
   state = got
   opened = id
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist()
   $('after').hidden = true
-  const early = await adopted()
-  const last = await newest()
-  if (last && last.when > state.written) state = await ask('begin', last)
   dive()
-  view('dive', state.vehicle)
-  await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length))
-  if (early) say('The line that you typed before is here: look at it, and keep it.')
+  if (shown) $('where').textContent = state.vehicle
+  else view('dive', state.vehicle)
+  const moved = !typed && await adopted()
+  await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length), { row: typed, from, bare: moved || (typed && !from[1]) })
+  if (moved) say('The line that you typed before is here: look at it, and keep it.')
   await give()
   if (state.expects || state.problems) return
   const ranges = await ask('expect')
@@ -79,21 +84,37 @@ const words = c => c.column === 'thrusters' ? c.text : c.column === 'held' ? 'he
 // begin begins a line.
 const begin = () => again(state.lines.length)
 
-// again goes over a line, with what was typed of it before.
-async function again (at) {
-  line = { at, row: {}, stand: new Set() }
+// again goes over a line, with what was typed of it before: row, where that is
+// being typed now, as the draft that has the key from; bare, where that does not
+// have what such a line begins with.
+async function again (at, { row, from, bare } = {}) {
+  line = { at, row: row ?? {}, stand: new Set() }
   const now = line
-  $('fields').inert = true // until they are of this line
+  const focus = $('fields').contains(document.activeElement) && document.activeElement.id
+  if (row) draft(from)
+  else $('fields').inert = true // until they are of this line
   try {
-    now.row = await drafted()
+    if (!row) {
+      now.row = await drafted()
+      now.typed = !!now.row
+    }
     $('leave').hidden = fresh()
-    if (!opened) {
-      now.row ??= { ...first.row }
+    if (state.early) {
+      now.row ??= opened ? {} : { ...first.row }
       draw(first)
       return tried(form)() // once the model is here
     }
+    if (bare) {
+      now.row = { ...(await ask('line', { line: at })).row, ...now.row }
+      draft()
+    }
     await form()
-  } finally { $('fields').inert = false }
+  } finally {
+    if ($('fields').inert) {
+      $('fields').inert = false
+      $(focus)?.focus()
+    }
+  }
 }
 
 const firstField = () => $('fields').querySelector('input, select, button')
@@ -116,6 +137,7 @@ $('begin').onsubmit = tried(async () => {
 let running
 let stale
 function form () {
+  if (waits()) return
   stale = true
   running ??= (async () => {
     while (stale) {

@@ -20,11 +20,12 @@ function note (column, text) {
   draft()
 }
 
-// draft stores the line that is typed.
-function draft () {
+// draft stores the line that is typed, in the place of a draft where one is named.
+function draft (from) {
+  line.typed = true
   const now = { date: state.date, row: line.row, before: before(), when: Date.now() }
   const key = place()
-  drafts('readwrite', all => { all.put(now, key) }).catch(e => stop(e.message))
+  drafts('readwrite', all => { if (from) all.delete(from); all.put(now, key) }).catch(e => stop(e.message))
 }
 
 const drop = () => drafts('readwrite', all => { all.delete(place()) })
@@ -58,8 +59,8 @@ async function drafted () {
   return use?.row
 }
 
-// newest is the dive and the line of the logbook's draft that was typed last.
-async function newest () {
-  const [found] = await mine(opened)
+// newest is the dive and the line of a logbook's draft that was typed last.
+async function newest (id) {
+  const [found] = await mine(id)
   return found && { when: found.when, date: found.date, label: found.key[1], line: found.key[2] === 'new' ? Infinity : found.key[2] }
 }

@@ -4,7 +4,7 @@
 // draw brings the fields up to date; those that are there already stay, with
 // what is typed in them and the focus.
 function draw (f) {
-  $('line-head').textContent = line.at < state.lines.length ? 'Line ' + (line.at + 1) + ' again' : 'Line ' + (line.at + 1)
+  $('line-head').textContent = state.early ? 'Readings' : line.at < state.lines.length ? 'Line ' + (line.at + 1) + ' again' : 'Line ' + (line.at + 1)
   const key = line.at + ' ' + state.label
   const had = new Map([...$('fields').children].filter(e => e.dataset.line === key).map(e => [e.dataset.column, e]))
   const list = f.fields.map(field => {
@@ -17,9 +17,14 @@ function draw (f) {
     return e
   })
   const focus = document.activeElement
+  const caret = focus.selectionStart
   if (list.some((e, i) => $('fields').children[i] !== e) || list.length !== $('fields').children.length) {
     $('fields').replaceChildren(...list)
-    if (focus && focus !== document.activeElement && $('fields').contains(focus)) focus.focus()
+    const anew = $('fields').contains(focus) ? focus : $(focus.id)
+    if (anew && anew !== document.activeElement) {
+      anew.focus()
+      if (anew.type === 'text') anew.setSelectionRange(caret, caret)
+    }
   }
   $('problem').textContent = f.problem
   $('meanings').replaceChildren(...f.fields.flatMap(c => [el('dt', {}, c.words + ' ', el('code', {}, c.column)), el('dd', {}, c.help)]))

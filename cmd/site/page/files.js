@@ -52,6 +52,7 @@ function shared (button, files) {
 }
 
 async function leave (why = '') {
+  opens++
   const closed = ask('close')
   await logbooks()
   say(why)

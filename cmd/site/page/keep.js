@@ -32,6 +32,7 @@ function instead (d) {
 }
 
 $('line').onsubmit = tried(async () => {
+  if (waits()) return say('In a moment: it is checked first.')
   soon('Keeping it…')
   if (running || line.of !== JSON.stringify(line.row)) await form()
   const f = line.form

@@ -9,7 +9,7 @@ async function logbooks () {
   $('list').replaceChildren(...books.map(b => {
     const remove = el('button', { type: 'button', onclick: tried(() => removed(b, remove)) }, 'Remove')
     return el('li', {}, el('span', {}, b.name), el('p', { class: 'bar' },
-      el('button', { type: 'button', onclick: tried(() => open(b.id)) }, 'Open ' + b.name), remove))
+      el('button', { type: 'button', onclick: tried(() => open(b.id, b.name)) }, 'Open ' + b.name), remove))
   }))
   if (!books.length) $('list').replaceChildren(el('li', {}, 'None yet.'))
   const [typed] = await mine(0)

@@ -10,7 +10,7 @@ let asked = 0
 let state // of the logbook that is shown
 let opened // its id; 0: there is none yet
 let opens = 0 // how often one was wanted
-let line // the line being typed: {at, row, stand}
+let line // the line being typed: {at, row, stand}, typed where a draft of it is stored
 
 // ask asks the worker to do a task.
 function ask (task, what = {}) {
