@@ -167,6 +167,29 @@ func TestTypedBeforeTheModel(t *testing.T) {
 	assert.Empty(t, b.said)
 }
 
+// Nor does a first line wait for the store to be made: what is typed meanwhile is
+// stored once it is.
+func TestTypedBeforeTheStore(t *testing.T) {
+	t.Parallel()
+	h, w := hosted(t), started(t)
+	first := w.visit(t, h.URL+"/service.js")
+	ask[bool](first, `new Promise(go => {
+	const ask = indexedDB.open('sagline', 1) // a version before, which nobody closes
+	ask.onupgradeneeded = () => ask.result.createObjectStore('logbooks', { keyPath: 'id', autoIncrement: true })
+	ask.onsuccess = () => { self.held = ask.result; go(true) }
+})`)
+	b := w.open(t, h.URL)
+	b.press("Write a line now")
+	b.fill("battery_v", "12.7")
+	assert.False(t, ask[bool](b, `!!localStorage.visited`))
+	ask[bool](first, `(held.close(), true)`)
+	b.until(`!!localStorage.visited`)
+	assert.Equal(t, "12.7", b.value("battery_v"), "the list of logbooks does not come in between")
+	b.do(chromedp.Reload())
+	b.untilSays("Typed, and in no logbook yet: thrusters off, battery_v 12.7.")
+	assert.Empty(t, b.said)
+}
+
 // A logbook that is on the phone can be typed into while the model is on its way;
 // what is typed then stays where it is when the model is there, and so does the
 // focus. What was left is there the next time.
@@ -196,6 +219,7 @@ func TestTypedBeforeItsLogbook(t *testing.T) {
 		b.do(chromedp.Reload())
 		b.press("Open Puddle Otter")
 		b.untilSays("The next line of Puddle Otter")
+		b.until(`!!document.getElementById('f-battery_v') && !document.getElementById('fields').inert`)
 	}
 	reopened()
 	type_("battery_v", "12")

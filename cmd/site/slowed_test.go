@@ -102,6 +102,8 @@ func TestSlowed(t *testing.T) {
 	b.take("../../examples/joint")
 	b.do(chromedp.Reload())
 	tapped := visited("a later")
+	b.until(`!state.early`)
+	t.Logf("it is checked %.1f s after the logbook is tapped", since(tapped))
 	b.fill("battery_v", "12.8")
 	typed := time.Now()
 	b.press("Keep this line")

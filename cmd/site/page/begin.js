@@ -2,10 +2,10 @@
 'use strict'
 
 tried(async () => {
-  const loaded = ask('load', { bytes: Number(script.bytes) })
-  await logbooks()
-  await loaded
+  const shown = tried(logbooks)()
+  await ask('load', { bytes: Number(script.bytes) })
   $('loading').hidden = true
+  await shown
   if ('serviceWorker' in navigator) {
     const had = await navigator.serviceWorker.getRegistration()
     if (!had) await navigator.serviceWorker.register('service.js')

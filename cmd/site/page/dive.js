@@ -6,10 +6,10 @@ async function open (id, name) {
   if (name && !$('loading').hidden) await early(id, 'The next line of ' + name, 'It is checked in a moment, and can be kept then.')
   if (state?.early !== now) soon('')
   let got = await ask('open', { id, today: today() })
+  if (now === opens) say('')
   const last = await newest(id)
   if (last?.label && last.when > got.written) got = await ask('begin', last)
   if (now !== opens) return
-  say('')
   const shown = state?.early === now
   const typed = shown && line.typed && ['', got.label].includes(state.label) ? line.row : undefined
   const from = shown && place()

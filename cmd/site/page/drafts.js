@@ -33,6 +33,7 @@ const drop = () => drafts('readwrite', all => { all.delete(place()) })
 // mine are the drafts below a key that are this tab's or of none that lives, with
 // their keys, the newest first.
 async function mine (...below) {
+  if (!localStorage.visited) return [] // there is no store yet
   const { held } = await navigator.locks.query()
   const others = new Set(held.map(lock => lock.name).filter(name => name !== tab))
   return drafts('readonly', (all, safely, give) => {

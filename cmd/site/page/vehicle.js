@@ -2,6 +2,7 @@
 'use strict'
 
 $('new').onclick = tried(async () => {
+  opens++
   soon('')
   const had = await drafts('readonly', (all, safely, give) => {
     const ask = all.get('vehicle')
