@@ -105,7 +105,7 @@ func (a *analysis) trend(c int, now *explanation, last int) Trend {
 	}
 	var active *explained
 	for i := range now.parts {
-		if e := &now.parts[i]; e.hypothesis.stays() && a.activeFor(e, c) {
+		if e := &now.parts[i]; e.hypothesis.stays() && a.activeFor(e, c) && a.probabilityOf(e) >= mostly*e.changed() {
 			active = e
 			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
 			t.Begun = e.begun(last)
@@ -134,18 +134,76 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		// what a steady quantity's dives since the baseline have been on average
 		hs = append(hs, hypothesis{cause: c, pattern: Step, onset: a.r.Baseline})
 	}
-	s, cols, ok := a.solve(hs)
-	if !ok {
+	levels := a.course(c, hs, last)
+	if levels == nil {
 		return
 	}
-	for d := range last + 1 {
-		mean, sd := a.levelAt(s, cols, c, d, last)
-		t.Levels = append(t.Levels, a.shown(c, mean, mean-z95*sd, mean+z95*sd))
+	if or, p := a.otherReading(c, now, hs); or != nil {
+		for d, e := range a.course(c, or, last) {
+			l := &levels[d]
+			*l = Estimate{(1-p)*l.Value + p*e.Value, min(l.Low, e.Low), max(l.High, e.High)}
+		}
+	}
+	for _, l := range levels {
+		t.Levels = append(t.Levels, a.shown(c, l.Value, l.Low, l.High))
 	}
 	t.Level = t.Levels[last]
 	if t.Pattern == Ramp && active.cause == c {
 		a.slope(t, c, active, hs, last)
 	}
+}
+
+// course is a cause's amplitude at each dive up to last as some hypotheses have it, nil where
+// they have no solution.
+func (a *analysis) course(c int, hs []hypothesis, last int) []Estimate {
+	s, cols, ok := a.solve(hs)
+	if !ok {
+		return nil
+	}
+	out := make([]Estimate, last+1)
+	for d := range out {
+		mean, sd := a.levelAt(s, cols, c, d, last)
+		out[d] = Estimate{mean, mean - z95*sd, mean + z95*sd}
+	}
+	return out
+}
+
+// otherReading is how else the dives may be read, where a part of what explains them is not surely of
+// cause c's quantity, or not surely of another: hypotheses in place of hs, with their probability. A level
+// has to hold both.
+func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []hypothesis, p float64) {
+	const tail = (1 - surely) / 2
+	for i := range now.parts {
+		e := &now.parts[i]
+		if !e.hypothesis.stays() {
+			continue
+		}
+		of, best := 0.0, -1 // the likeliest cause on the other side
+		ours := a.causes[e.cause].Quantity == a.causes[c].Quantity
+		for k, p := range e.stays {
+			same := a.causes[k].Quantity == a.causes[c].Quantity
+			if same {
+				of += p
+			}
+			if same != ours && (best < 0 || p > e.stays[best]) {
+				best = k
+			}
+		}
+		if of < tail || of > 1-tail {
+			continue
+		}
+		or, p = slices.Clone(hs), of
+		if ours {
+			p = 1 - of
+		}
+		if best >= 0 && e.stays[best] > e.none+e.once || !ours {
+			or[i] = e.best[best]
+		} else {
+			or = slices.Delete(or, i, i+1)
+		}
+		return or, p
+	}
+	return nil, 0
 }
 
 // z95 is the normal quantile at 0.975.
