@@ -19,6 +19,7 @@ type weights struct {
 
 func (w *weights) add(h hypothesis, log float64) {
 	switch {
+	case math.IsInf(log, -1):
 	case w.sum == 0:
 		*w = weights{1, log, h}
 	case log > w.bestLog:
@@ -43,10 +44,10 @@ type weighed struct {
 }
 
 // evidenceOf is what a cause has for it: that it has begun and stays, over when
-// and how, and that it acted in one dive alone, by dive.
+// and how, that it acted in one dive alone, by dive, and that it looks so in all dives since the first.
 type evidenceOf struct {
-	stays        weights
-	onsets, once []weighed
+	stays, always weights
+	onsets, once  []weighed
 }
 
 // bySize is a log evidence for each of causes.Sizes.
@@ -67,6 +68,19 @@ var logSize = func() (out bySize) {
 	}
 	return out
 }()
+
+// doubt takes from each onset the share that it looks so in all dives alike.
+func (e *evidenceOf) doubt() {
+	if e.always.sum == 0 {
+		return
+	}
+	e.stays = weights{}
+	for i := range e.onsets {
+		o := &e.onsets[i]
+		o.log -= logAdd(0, e.always.total()-o.log)
+		e.stays.add(o.h, o.log)
+	}
+}
 
 func (e *evidenceOf) add(h hypothesis, log float64) {
 	if h.pattern == Once {

@@ -28,6 +28,7 @@ type analysis struct {
 	folded  []block            // of dives before held
 	held    []block            // of one dive each, the newest last
 	view    []block            // of both, what they say of today's levels
+	before  []block            // the same of the baseline's dives, which the calibration holds
 	sum     *state             // of the static parameters: prior and view
 	settled map[int]hypothesis // dives that are explained by themselves, for good
 	other   map[regime]*block
@@ -62,6 +63,7 @@ func newAnalysis(r *fit.Result) *analysis {
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
+	a.readBefore()
 	return a
 }
 
@@ -118,6 +120,7 @@ func (a *analysis) read(d int, to block) block {
 func (a *analysis) review() {
 	clear(a.other)
 	a.reviewed = true
+	a.readBefore()
 	a.view = a.view[:0]
 	a.sum = newState(a.r.UsualPrecision(), a.r.Usual)
 	for _, blocks := range [][]block{a.folded, a.held} {
@@ -126,6 +129,15 @@ func (a *analysis) review() {
 			a.view = append(a.view, b)
 			a.sum.take(a.r.Static(), &b, 1)
 		}
+	}
+}
+
+// readBefore works out what the baseline's dives say of today's levels.
+func (a *analysis) readBefore() {
+	a.before = a.before[:0]
+	for d := range min(a.r.Baseline, len(a.r.Dives)) {
+		b := a.read(d, block{})
+		a.before = append(a.before, a.freed(&b))
 	}
 }
 

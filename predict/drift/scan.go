@@ -146,6 +146,28 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 		}
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
+	if first == s.a.r.Baseline {
+		s.always(out, o, cause, way)
+	}
+}
+
+// misled is the prior probability that the model and the file are off just as a cause would have it,
+// in all dives alike: common practice, no source.
+const misled = 0.02
+
+// always weighs that a cause's amplitudes are in all dives, those of the baseline with them: what is as
+// wrong there has not changed, whatever the calibration could not make of it.
+func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
+	for i := len(s.a.before) - 1; i >= 0; i-- {
+		s.take(o, &s.a.before[i], true)
+	}
+	if !o.speaks() {
+		return
+	}
+	_, p := s.a.causes[cause].Way(way)
+	for size, log := range s.evidence(o.cols, o.step, o.steps) {
+		out.always.add(hypothesis{}, math.Log(misled*p)+logSize[size]+log)
+	}
 }
 
 // onset weighs a cause that begins at dive h.onset, for all onsets from there to end.

@@ -109,7 +109,7 @@ func priorMean(m *predict.Model, sp *space, k int) float64 {
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 	s := system{r: r, jac: jac, x: x}
 	for b, d := range c.dives {
-		d.residuals(c.models[b], c.params(c.sc.params, x, b), nil, c.sc, jac != nil)
+		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
 			slopes := s.reading(-c.sc.r[k])
 			if slopes == nil {
@@ -149,7 +149,7 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 		changed := c.learnNoise(x, res.Cov)
 		for b, d := range c.dives {
 			changed = c.widen(b, x, res.Cov) || changed
-			changed = d.reweigh(c.models[b], c.noise, c.params(c.sc.params, x, b), nil, c.sc) || changed
+			changed = d.reweigh(c.models[b], c.noise, c.params(c.sc.params, x, b), perLine{}, c.sc) || changed
 		}
 		if !changed {
 			break
@@ -171,7 +171,7 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	var squares, freedom [quantity.Count]float64
 	row, by := make([]float64, c.dim), mat.NewVecDense(c.dim, nil)
 	for b, d := range c.dives {
-		d.residuals(c.models[b], c.params(c.sc.params, x, b), nil, c.sc, true)
+		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, true)
 		for k := range d.cells {
 			cell := &d.cells[k]
 			if cell.Outlier || cell.stream {

@@ -72,7 +72,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		return nil, err
 	}
 	if uneven {
-		if err := f.allowUneven(d, sum); err != nil {
+		if none, err = f.allowUneven(d, sum, start, none); err != nil {
 			return nil, err
 		}
 	}
@@ -131,39 +131,45 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	return p
 }
 
-// solve fits one dive's unknowns from a start; with withinOhm > 0 each line has
-// a loop resistance of its own besides, which comes before them. It returns the
-// log evidence as well.
+// solve fits one dive's unknowns from a start; the battery goes as unevenly as the dive lets it, and with
+// withinOhm > 0 each line has a loop resistance of its own. What lines have of their own comes before the
+// dive's unknowns. It returns the log evidence as well.
 //
 // Unknowns of one line, its readings and its prior stand together and first, so
 // that the factorisation meets nothing but zeros outside of them.
 func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, float64, error) {
 	n := len(f.free)
-	extra := 0
-	if withinOhm > 0 {
-		extra = len(d.obs)
+	var of []lineScatter
+	if d.unevenV > 0 {
+		of = append(of, lineScatter{predict.OpenCircuitV, d.unevenV})
 	}
+	if withinOhm > 0 {
+		of = append(of, lineScatter{predict.LoopOhm, withinOhm})
+	}
+	extra := len(of) * len(d.obs)
 	dim := n + 1 + extra
 	x := make([]float64, dim)
 	copy(x[dim-len(start):], start)
 	rest := d.rest - f.base[predict.OpenCircuitV]
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		d.residuals(f.m, f.params(f.sc.params, x[extra:]), x[:extra], f.sc, jac != nil)
+		d.residuals(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
 		s := system{r: r, jac: jac, x: x}
 		for k := range d.cells {
 			obs := d.cells[k].obs
 			if slopes := s.reading(-f.sc.r[k]); slopes != nil {
 				by := f.sc.jac[k]
-				if extra > 0 {
-					slopes[obs] = by[predict.LoopOhm]
+				for j := range of {
+					slopes[obs*len(of)+j] = by[of[j].param]
 				}
 				for i, at := range f.free {
 					slopes[extra+i] = by[f.sp.all[at]]
 				}
 				slopes[extra+n] = by[predict.SagVPerMinute]
 			}
-			if extra > 0 && (k+1 == len(d.cells) || d.cells[k+1].obs != obs) {
-				s.known(obs, 0, withinOhm)
+			if k+1 == len(d.cells) || d.cells[k+1].obs != obs {
+				for j := range of {
+					s.known(obs*len(of)+j, 0, of[j].sd)
+				}
 			}
 		}
 		for i, at := range f.free {
@@ -182,8 +188,8 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 		if err != nil {
 			return nil, 0, err
 		}
-		x, log, d.unsettled = res.X, d.evidence(res, withinOhm, extra), res.Status.Early()
-		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), x[:extra], f.sc) {
+		x, log, d.unsettled = res.X, d.evidence(res, of), res.Status.Early()
+		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc) {
 			break
 		}
 	}

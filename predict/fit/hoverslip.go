@@ -55,7 +55,7 @@ func (f *diver) markHoverSlip(d *dive) {
 // calibrated vehicle.
 func (f *diver) hovers(d *dive) []hovering {
 	var out []hovering
-	d.predict(f.m, f.resting(d), nil, f.sc, true)
+	d.predict(f.m, f.resting(d), perLine{}, f.sc, true)
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.Outlier || c.Quantity != quantity.Trim && (c.Quantity != quantity.Climb || len(c.Line.Drives) > 0) {

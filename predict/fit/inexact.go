@@ -31,9 +31,9 @@ var ofModel = [quantity.Count]bool{quantity.Speed: true, quantity.Climb: true, q
 // where it lies sound. Cells of one quantity that changed share it: n of them together tell no
 // better than one would.
 func (d *dive) allowInexact(m *predict.Model, at, sound predict.Params, sc *scratch) {
-	d.predict(m, sound, nil, sc, false)
+	d.predict(m, sound, perLine{}, sc, false)
 	was := slices.Clone(sc.predicted.want[:len(d.cells)])
-	d.predict(m, at, nil, sc, false)
+	d.predict(m, at, perLine{}, sc, false)
 	change := func(k int) float64 {
 		c := &d.cells[k]
 		if !ofModel[c.Quantity] || c.stream {

@@ -52,7 +52,7 @@ func TestAllowInexact(t *testing.T) {
 		at[c.param] += c.by
 		sc := newScratch(m.Dim(), len(d.cells))
 		d.allowInexact(m, at, sound, sc)
-		d.predict(m, sound, nil, sc, false)
+		d.predict(m, sound, perLine{}, sc, false)
 		ln := 0.0
 		for k := range d.cells {
 			cell := &d.cells[k]

@@ -46,7 +46,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 	copy(d.cells, kept)
 	sum.Loose, sum.LooseOhm = &Quadratic{}, size
 	d.allowInexact(f.m, sum.Params, soundOn(f.base, sum), f.sc)
-	d.residuals(f.m, at, nil, f.sc, true)
+	d.residuals(f.m, at, perLine{}, f.sc, true)
 	d.boundSlopes(f.sp, f.sc)
 	err := d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)
 	copy(d.cells, kept)
@@ -61,7 +61,7 @@ func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
 		o := &d.obs[k]
 		o.unknown = append(o.unknown, unknown{param: predict.LoopOhm, dive: ohm, line: ohm})
 	}
-	d.reweigh(f.m, f.noise, f.params(f.sc.params, start), nil, f.sc)
+	d.reweigh(f.m, f.noise, f.params(f.sc.params, start), perLine{}, f.sc)
 	for k := range d.obs {
 		o := &d.obs[k]
 		o.unknown = o.unknown[:len(o.unknown)-1]
@@ -70,12 +70,12 @@ func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
 
 // evidence is the log of the integral over a dive's unknowns about its fit,
 // by Laplace's method, with Huber's loss and a bounded one for cells set
-// aside. Constants that no choice of withinOhm changes are left out.
-func (d *dive) evidence(res *lsq.Result, withinOhm float64, extra int) float64 {
+// aside. Constants that no choice of what lines have of their own changes are left out.
+func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 	loss := res.Cost + d.robustLoss()
 	out := -0.5*loss - 0.5*res.LogDet
-	if extra > 0 {
-		out -= float64(extra) * math.Log(withinOhm)
+	for _, s := range of {
+		out -= float64(len(d.obs)) * math.Log(s.sd)
 	}
 	return out
 }
@@ -93,7 +93,7 @@ func (d *dive) within(m *predict.Model, p predict.Params, param int, sizes []flo
 			c.Outlier = c.slip
 		}
 	}
-	d.residuals(m, p, nil, sc, true)
+	d.residuals(m, p, perLine{}, sc, true)
 	copy(d.cells, keep)
 	type point struct{ at, info float64 }
 	var pts []point

@@ -46,8 +46,8 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			at = fitted // of a dive that shows no battery at rest
 		}
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].doubt(slopes) })
-		d.reweigh(f.m, f.noise, at, nil, f.sc)
-		d.residuals(f.m, at, nil, f.sc, true)
+		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
+		d.residuals(f.m, at, perLine{}, f.sc, true)
 		d.boundSlopes(f.sp, f.sc)
 		q := &Quadratic{}
 		if err := d.expand(q, f.sp, f.base, at, 0, f.sc); err != nil {
@@ -95,7 +95,7 @@ func (d *dive) runs(i int) bool {
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle.
 func (f *diver) lossOf(d *dive, at predict.Params) float64 {
-	d.predict(f.m, at, nil, f.sc, true)
+	d.predict(f.m, at, perLine{}, f.sc, true)
 	sum := 0.0
 	for k := range d.cells {
 		c, want := &d.cells[k], f.sc.predicted.want[k]

@@ -39,7 +39,8 @@ type dive struct {
 	rest  float64 // V, from the lines at rest; the rested battery's without any
 	about float64 // V, near which all readings of the battery's voltage are; 0: not known
 
-	unsettled bool // its last fit ended before it had converged
+	unevenV   float64 // one standard deviation of how its battery goes from line to line
+	unsettled bool    // its last fit ended before it had converged
 }
 
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.

@@ -13,47 +13,64 @@ import (
 type predictions struct {
 	d      *dive
 	p      predict.Params
-	perObs []float64
+	own    perLine
 	sloped bool
 
 	want  []float64   // cells
 	slope [][]float64 // cells × Dim
 }
 
-// are says whether they are those of d at p and perObs, with slopes if wanted.
-func (s *predictions) are(d *dive, p predict.Params, perObs []float64, slopes bool) bool {
-	return s.d == d && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.perObs, perObs)
+// A lineScatter is a parameter that has a value of its own on each line of a dive, within a standard
+// deviation of the dive's.
+type lineScatter struct {
+	param int
+	sd    float64
 }
 
-// predict fills the scratch's predictions of d. perObs, when not empty, is each
-// observation's loop resistance besides p's.
-func (d *dive) predict(m *predict.Model, p predict.Params, perObs []float64, sc *scratch, slopes bool) {
+// perLine is what observations have besides a dive's parameters: x of each of some, observation by
+// observation.
+type perLine struct {
+	of []lineScatter
+	x  []float64 // observations × len(of)
+}
+
+func (l *perLine) add(p predict.Params, obs int, sign float64) {
+	for j, s := range l.of {
+		p[s.param] += sign * l.x[obs*len(l.of)+j]
+	}
+}
+
+// are says whether they are those of d at p and own, with slopes if wanted.
+func (s *predictions) are(d *dive, p predict.Params, own perLine, slopes bool) bool {
+	return s.d == d && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.own.of, own.of) && slices.Equal(s.own.x, own.x)
+}
+
+// predict fills the scratch's predictions of d.
+func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
 	s := &sc.predicted
-	if s.are(d, p, perObs, slopes) {
+	if s.are(d, p, own, slopes) {
 		return
 	}
 	s.d, s.sloped = d, slopes
-	s.p, s.perObs = append(s.p[:0], p...), append(s.perObs[:0], perObs...)
+	s.p, s.own = append(s.p[:0], p...), perLine{append(s.own.of[:0], own.of...), append(s.own.x[:0], own.x...)}
 	var grad [][]float64
 	if slopes {
 		grad = sc.grad
 	}
-	last, loop := -1, p[predict.LoopOhm]
+	last := -1
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.obs != last {
 			last = c.obs
-			if len(perObs) > 0 {
-				p[predict.LoopOhm] = loop + perObs[c.obs]
-			}
+			own.add(p, c.obs, 1)
 			m.Solve(&d.obs[c.obs].cond, p, &sc.pt, grad)
+			own.add(p, c.obs, -1)
 		}
 		s.want[k] = c.expected(&sc.pt, p)
 		if slopes {
 			c.slopes(s.slope[k], &sc.pt, grad)
 		}
 	}
-	p[predict.LoopOhm] = loop
 }
 
 // expected is what the model says of a cell at a solved point.
@@ -91,8 +108,8 @@ func (c *Cell) noiseAt(n *noise, at float64) float64 {
 
 // residuals fills r with (measured − predicted)/sd, weighted, and with slopes
 // jac (cells × Dim) with the derivatives of the prediction over sd.
-func (d *dive) residuals(m *predict.Model, p predict.Params, perObs []float64, sc *scratch, slopes bool) {
-	d.predict(m, p, perObs, sc, slopes)
+func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
+	d.predict(m, p, own, sc, slopes)
 	for k := range d.cells {
 		c := &d.cells[k]
 		w := math.Sqrt(c.weight) / math.Hypot(c.SD, c.inexact)

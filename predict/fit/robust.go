@@ -33,9 +33,9 @@ const (
 // whether any changed enough to fit again. A percentage is of the speed that
 // the fit finds: of the one read, a reading that happens to be low would
 // count for more than one that happens to be high.
-func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, perObs []float64, sc *scratch) bool {
+func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, own perLine, sc *scratch) bool {
 	changed := false
-	d.predict(m, p, perObs, sc, true)
+	d.predict(m, p, own, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
 		sd := c.noiseAt(n, want)

@@ -40,7 +40,7 @@ func byFault(c *Cell, want float64) float64 {
 // standard deviation of how far a sound cell may lie from it, its instrument
 // left out; slopes are the prediction's.
 func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scratch, apart func(c *Cell, want float64, slopes []float64) float64) {
-	d.predict(m, p, nil, sc, true)
+	d.predict(m, p, perLine{}, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
 		if c.stream || c.Quantity.Log() {

@@ -46,7 +46,7 @@ func (s *Summary) Intermittent() bool { return s.Loose != nil && s.Info == s.Loo
 // summarise expands the dive's log likelihood with a firm contact about its fit,
 // in place of what sum held before.
 func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *Summary, sc *scratch) error {
-	d.residuals(m, sum.Params, nil, sc, true)
+	d.residuals(m, sum.Params, perLine{}, sc, true)
 	d.boundSlopes(sp, sc)
 	err := d.expand(&sum.Firm, sp, base, sum.Params, 0, sc)
 	sum.Quadratic = sum.Firm

@@ -24,31 +24,33 @@ func (f *diver) unevenSizes() []float64 {
 }
 
 // allowUneven lets a dive's battery go unevenly where its readings ask for that, and expands
-// its likelihood again.
-func (f *diver) allowUneven(d *dive, sum *Summary) error {
-	top, best, cells := f.evidence(&sum.Firm), 0.0, slices.Clone(d.cells)
+// its likelihood again; none is the log evidence of a battery that goes evenly. It returns that of the better.
+func (f *diver) allowUneven(d *dive, sum *Summary, start []float64, none float64) (log float64, err error) {
+	top, best, settled, at, cells := none, 0.0, !d.unsettled, sum.Params, slices.Clone(d.cells)
 	for _, volts := range f.unevenSizes() {
-		f.setUneven(d, volts)
 		for k := range d.cells {
 			d.cells[k].Outlier, d.cells[k].weight = d.cells[k].slip, 1
 		}
-		d.reweigh(f.m, f.noise, sum.Params, nil, f.sc)
-		if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
-			return err
+		f.setUneven(d, volts)
+		d.reweigh(f.m, f.noise, f.params(f.sc.params, start), perLine{}, f.sc)
+		x, log, err := f.solve(d, start, 0)
+		if err != nil {
+			return 0, err
 		}
-		log := f.evidence(&sum.Firm) + math.Log(unevenDives/float64(len(uneven)))
-		if log > top {
-			top, best, cells = log, volts, slices.Clone(d.cells)
+		if log += math.Log(unevenDives / float64(len(uneven))); log > top {
+			top, best, settled = log, volts, !d.unsettled
+			at, cells = slices.Clone(f.params(f.sc.params, x[len(x)-len(start):])), slices.Clone(d.cells)
 		}
-		f.setUneven(d, 0)
 	}
 	f.setUneven(d, best)
 	copy(d.cells, cells)
-	return d.summarise(f.m, f.sp, f.base, sum, f.sc)
+	sum.Params, d.unsettled = at, !settled
+	return top, d.summarise(f.m, f.sp, f.base, sum, f.sc)
 }
 
 // setUneven sets by how many volts a dive's battery goes unevenly.
 func (f *diver) setUneven(d *dive, volts float64) {
+	d.unevenV = volts
 	for k := range d.obs {
 		o := &d.obs[k]
 		o.unknown = slices.DeleteFunc(slices.Clone(o.unknown), func(u unknown) bool { return u.param == predict.OpenCircuitV })
@@ -56,26 +58,4 @@ func (f *diver) setUneven(d *dive, volts float64) {
 			o.unknown = append(o.unknown, unknown{param: predict.OpenCircuitV, line: volts})
 		}
 	}
-}
-
-// evidence is the log of what a dive's readings weigh over all departures of what it leaves free, but
-// for what is the same for all readings of the dive.
-func (f *diver) evidence(q *Quadratic) float64 {
-	n := len(f.free)
-	all := newInformation(n)
-	for i, a := range f.free {
-		all.lin[i] = q.Lin[a]
-		for j := i; j < n; j++ {
-			all.info.SetSym(i, j, q.Info.At(a, f.free[j]))
-		}
-	}
-	for i, a := range f.free {
-		p := f.sp.known(a)
-		all.prior(i, 0, math.Hypot(p.prior, math.Hypot(p.scatter, p.fault)))
-	}
-	log, err := all.marginal(0)
-	if err != nil {
-		return math.Inf(-1)
-	}
-	return q.Log + log
 }
