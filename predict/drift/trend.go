@@ -139,6 +139,9 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		return
 	}
 	if or, p := a.otherReading(c, now, hs); or != nil {
+		if active != nil { // of what has a pattern the middle is what that says
+			p = 0
+		}
 		for d, e := range a.course(c, or, last) {
 			l := &levels[d]
 			*l = Estimate{(1-p)*l.Value + p*e.Value, min(l.Low, e.Low), max(l.High, e.High)}
