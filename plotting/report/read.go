@@ -68,7 +68,7 @@ func texts(all []string) []string {
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
-		case drift.CannotTell, drift.CannotBe:
+		case drift.CannotTell, drift.CannotBe, drift.PastLimit:
 			v.Open = append(v.Open, g.Picture())
 		case drift.Sound:
 			v.Sound = append(v.Sound, g.Picture())

@@ -50,7 +50,7 @@ func (rep *Report) explained(which int) string {
 	var out []string
 	for _, t := range rep.Trends {
 		e := rep.Dives[which].Estimates[t.Quantity]
-		if sound := t.Baseline; e.Low <= sound && sound <= e.High {
+		if sound := t.Baseline; e.Low <= sound && sound <= e.High || t.better(e) {
 			continue
 		}
 		unit := rep.Unit(t.Quantity)
@@ -60,6 +60,15 @@ func (rep *Report) explained(which int) string {
 		return "a sound vehicle explains it; no loss stands out of the readings' scatter"
 	}
 	return "explained by " + strings.Join(out, ", ")
+}
+
+// better says whether an estimate lies on the good side of the sound value, where no fault is.
+func (t *Trend) better(e Estimate) bool {
+	way := t.Cause.Worse
+	if t.Cause.Scale.Negative {
+		way = -way
+	}
+	return way*(e.Value-t.Baseline) < 0
 }
 
 // since words what changed most since the dive before, "" where the readings are
@@ -73,6 +82,9 @@ func (rep *Report) since(which int) string {
 		unit := rep.Unit(t.Quantity)
 		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
+		if t.better(rep.Dives[which].Estimates[t.Quantity]) && t.better(rep.Dives[which-1].Estimates[t.Quantity]) {
+			continue
+		}
 		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
 			most = math.Abs(b.Value-a.Value) / half
 			way := map[bool]string{true: "up", false: "down"}[b.Value > a.Value]

@@ -61,6 +61,34 @@ func TestTheLikeliestLeads(t *testing.T) {
 	assert.Greater(t, e.stays[1], e.stays[0])
 }
 
+// Of each onset what is as well so in all dives alike is left out; without a word of that it stays whole.
+func TestDoubt(t *testing.T) {
+	var e evidenceOf
+	early, late := hypothesis{pattern: Step, onset: 5}, hypothesis{pattern: Step, onset: 12}
+	e.add(early, math.Log(6))
+	e.add(late, math.Log(2))
+	e.doubt()
+	require.InDelta(t, math.Log(8), e.stays.total(), 1e-12)
+	e.always.add(hypothesis{}, math.Log(2))
+	e.doubt()
+	assert.InDelta(t, 6*6.0/8+2*2.0/4, math.Exp(e.stays.total()), 1e-12)
+	assert.Equal(t, early, e.stays.best)
+	assert.InDelta(t, math.Log(4.5), e.onsets[0].log, 1e-12)
+}
+
+// What has no weight at all adds none.
+func TestWeightsOfNothing(t *testing.T) {
+	var w weights
+	for range 2 {
+		w.add(hypothesis{}, math.Inf(-1))
+	}
+	assert.True(t, math.IsInf(w.total(), -1))
+	w.add(hypothesis{onset: 3}, -2)
+	w.add(hypothesis{}, math.Inf(-1))
+	assert.InDelta(t, -2, w.total(), 1e-12)
+	assert.Equal(t, 3, w.best.onset)
+}
+
 // An amplitude that goes against the way in which its cause is worse counts for as
 // little as its normal has beyond zero; levels and causes of several amplitudes go
 // either way.

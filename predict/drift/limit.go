@@ -84,7 +84,7 @@ func (a *analysis) slope(t *Trend, c int, active *explained, hs []hypothesis, la
 	t.PerDive = &e
 	limit := math.NaN()
 	if t.Limit != nil {
-		limit = scale.Amplitude(*t.Limit, a.sound(c))
+		limit = a.amplitude(c, *t.Limit)
 		left := divesLeft(lines, limit, a.causes[c].Worse)
 		t.DivesToLimit = &left
 	}

@@ -21,12 +21,37 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
-		doubts := ToCome(r, rep)
-		q.Logged(advice.ByLog(q.Cases[0].Model, &c, Present(r, rep), doubts[predict.LoopOhm], doubts[predict.BatteryOhm],
-			r.OfThrusters()...))
+		doubts, now := ToCome(r, rep), Present(r, rep)
+		logged := func(battery, doubt float64) {
+			p := slices.Clone(now)
+			p[predict.BatteryOhm] = battery
+			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], doubt, r.OfThrusters()...))
+		}
+		logged(now[predict.BatteryOhm], doubts[predict.BatteryOhm])
+		for _, n := range others(r) { // the next dive may be on any of them
+			then := r.Upto(n)
+			of := Analyse(then)
+			logged(Present(then, of)[predict.BatteryOhm], of.Doubts()[predict.BatteryOhm])
+		}
 	}
 	q.Megohm = leak(rep, log)
 	return q.Judge()
+}
+
+// inUse is within how many dives a battery was used that the next may be on: common practice, no
+// source.
+const inUse = 10
+
+// others are how many dives there were with the last of each battery in use but the newest dive's.
+func others(r *fit.Result) (dives []int) {
+	last := len(r.Dives) - 1
+	seen := []string{r.Dives[last].Battery}
+	for d := last - 1; d >= max(last-inUse, r.Baseline); d-- {
+		if label := r.Dives[d].Battery; !slices.Contains(seen, label) {
+			seen, dives = append(seen, label), append(dives, d+1)
+		}
+	}
+	return dives
 }
 
 // leak is the least that is known of the insulation: its newest reading, or the

@@ -35,6 +35,11 @@ func (a *analysis) sound(c int) float64 {
 	return a.r.SoundOf(row.Param())
 }
 
+// amplitude is what of a cause's amplitude a level of its quantity shows.
+func (a *analysis) amplitude(c int, level float64) float64 {
+	return a.causes[c].Scale.Amplitude(level, a.sound(c))
+}
+
 // shown turns an amplitude's interval into its quantity's.
 func (a *analysis) shown(c int, value, low, high float64) Estimate {
 	s, sound := a.causes[c].Scale, a.sound(c)

@@ -80,13 +80,17 @@ func sameMisfit(a, b []fit.Misfit) bool {
 	return false
 }
 
+// mayPass is the probability that something was in one dive alone from which that dive is asked to be
+// repeated: common practice, no source.
+const mayPass = 0.05
+
 // repeats ask for a repeat of what only the newest dive shows so far: the likeliest
 // of what it may be in full.
 func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	var all []Alternative
 	for i := range now.parts {
-		if e := &now.parts[i]; e.pattern == Once && e.onset == last {
+		if e := &now.parts[i]; e.onset == last && (e.pattern == Once || e.once > mayPass) {
 			all = append(all, Alternative{a.causes[e.cause].What, 1 - e.none, a.causes[e.cause].Words})
 		}
 	}

@@ -16,6 +16,7 @@ const (
 	Sound      = "sound"          // its level's interval keeps clear of the limit
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
 	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
+	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
@@ -62,6 +63,8 @@ func (a *analysis) stateOf(c int, t *Trend) string {
 		return Drifting
 	case a.impossible(c, t):
 		return CannotBe
+	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
+		return PastLimit
 	case t.Limit == nil || t.reach() <= soundShare:
 		return Sound
 	}
@@ -85,11 +88,13 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, open, but []string
+	var wrong, past, open, but []string
 	for _, t := range r.Trends {
 		switch t.State {
 		case CannotBe:
 			wrong = append(wrong, t.Cause.Words)
+		case PastLimit:
+			past = append(past, t.Cause.Words)
 		case CannotTell:
 			u := r.Unit(t.Quantity)
 			t = t.In(u)
@@ -101,6 +106,9 @@ func (r *Report) Verdict() string {
 	}
 	if len(wrong) > 0 {
 		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
+	}
+	if len(past) > 0 {
+		but = append(but, strings.Join(past, ", ")+" stands past its limit")
 	}
 	if len(open) > 0 {
 		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))

@@ -38,6 +38,13 @@ type Result struct {
 	models         []*predict.Model // of eras
 }
 
+// Upto is the result of the first n dives, of the same calibration.
+func (r *Result) Upto(n int) *Result {
+	out := *r
+	out.Dives = r.Dives[:n]
+	return &out
+}
+
 // A DiveFit is one dive's own estimates, which rest on its lines and the
 // calibration alone.
 type DiveFit struct {

@@ -27,7 +27,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 	for k := range fresh {
 		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
 	}
-	best, size := math.Inf(-1), 0.0
+	best, size, firm, unsettled := math.Inf(-1), 0.0, d.unsettled, false
 	kept := append(f.sc.kept[:0], d.cells...)
 	at := make(predict.Params, len(f.base))
 	for _, ohm := range withinSizes {
@@ -38,7 +38,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 			return nil, false, err
 		}
 		if log > best {
-			best, size = log, ohm
+			best, size, unsettled = log, ohm, d.unsettled
 			copy(at, f.params(f.sc.params, y[len(y)-len(start):]))
 			copy(kept, d.cells)
 		}
@@ -51,7 +51,11 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 	err := d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)
 	copy(d.cells, kept)
 	sum.Loose.Log -= math.Log(float64(len(withinSizes))) // what a choice of sizes is worth
-	return at, best-none > withinWorth, err
+	worth := best-none > withinWorth
+	if d.unsettled = firm; worth {
+		d.unsettled = unsettled
+	}
+	return at, worth, err
 }
 
 // weighLoose weighs a dive's cells by how far they lie from a sound vehicle whose

@@ -141,8 +141,8 @@ func (m *remarker) unsettled(r *Result) {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.d.unsettled {
-			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; look for a slip in its lines", d.Log.Label)
+		if d := &r.Dives[i]; d.d.unsettled && d.Summary.Jammed == nil { // of a jammed one the fit without a jam means nothing
+			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off", d.Log.Label)
 		}
 	}
 }
@@ -206,7 +206,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 func (r *Result) distances() map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if r.Dives[d].Summary.Intermittent() {
+		if s := r.Dives[d].Summary; s.Intermittent() || s.Jammed != nil {
 			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {

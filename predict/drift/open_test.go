@@ -1,0 +1,91 @@
+package drift_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Of two thrusters that only ever run together nobody can say whose wiring went bad: neither has a
+// pattern, and the level of each holds both.
+func TestThrustersThatOnlyRunTogether(t *testing.T) {
+	r := scenario{season: func(s *simulate.Season) {
+		s.Drift = func(d int, p predict.Params) {
+			if d >= onset {
+				p[predict.OfThruster(port, predict.BranchOhm)] += 0.5
+			}
+		}
+	}}.try(t, 62)
+	for d := range r.log.Dives {
+		lines := &r.log.Dives[d].Lines
+		*lines = slices.DeleteFunc(*lines, func(l session.Line) bool {
+			return len(l.Drives) == 1 && l.Drives[0].Name != "vertical"
+		})
+	}
+	rep := r.until(t, len(r.log.Dives))
+	require.NotEmpty(t, rep.Findings)
+	for _, name := range []string{"port", "starboard"} {
+		trend := trendOf(t, rep, "branch_excess_ohm:"+name)
+		assert.Equal(t, drift.CannotTell, trend.State, name)
+		assert.Empty(t, trend.OnsetDive)
+		assert.Nil(t, trend.DivesToLimit)
+		assert.Less(t, trend.Level.Low, 0.1, name)
+		assert.Greater(t, trend.Level.High, 0.45, name)
+	}
+}
+
+// A dive that alone speaks for something that may be gone on the next asks for a repeat, alarm or not.
+func TestARepeatIsAskedForBesideAnAlarm(t *testing.T) {
+	log := season(t, simulate.Season{Dives: 12, Seed: 15})
+	for i := range log.Dives[11].Lines {
+		if v := &log.Dives[11].Lines[i].Readings[quantity.VehicleV]; v.Measured() {
+			v.X, v.Entered = v.X-1.4, v.Entered-1.4
+		}
+	}
+	rep := report(t, log)
+	require.NotEmpty(t, rep.Findings)
+	assert.Equal(t, "instrument:vehicle_v", rep.Findings[0].Fault)
+	require.NotEmpty(t, rep.Remarks)
+	assert.Contains(t, rep.Remarks[0], "dive 12 alone reads as if the voltage at the vehicle is read too high or too low")
+	assert.Contains(t, rep.Remarks[0], "take these readings again")
+}
+
+// A battery that has had too much resistance since it came is past its limit, though it never changed.
+func TestPastItsLimitFromTheStart(t *testing.T) {
+	r := scenario{file: func(v *vehicle.Vehicle) *vehicle.Vehicle {
+		v.Limits.BatteryResistanceOhm = 0.02
+		return v
+	}}.try(t, 63)
+	trend := trendOf(t, r.Report, "battery_resistance_ohm")
+	assert.Greater(t, trend.Level.Value, 0.02)
+	assert.Equal(t, drift.PastLimit, trend.State)
+	assert.Contains(t, r.Report.Verdict(), "battery resistance stands past its limit")
+}
+
+// Margins are those of the worse of the batteries that the last dives used, whichever was the last.
+func TestMarginsOfEachBatteryInUse(t *testing.T) {
+	const more = 0.12
+	r := scenario{season: func(s *simulate.Season) {
+		s.Battery = map[int]string{}
+		for d := 1; d <= s.Dives; d++ {
+			s.Battery[d] = string("AB"[d%2])
+		}
+		s.Drift = func(d int, p predict.Params) { p[predict.BatteryOhm] += more * float64(d%2) }
+	}}.try(t, 64)
+	volts := func(n int) float64 {
+		f := fitOf(t, r, n)
+		log := &session.Log{File: r.log.File, Dives: r.log.Dives[:n]}
+		m := drift.Margins(r.vehicle, f, drift.Analyse(f), log, predict.Condition{TetherOutM: r.vehicle.Tether.LengthM, WaterC: 15}, 0)
+		return m.Battery.V
+	}
+	assert.InDelta(t, volts(19), volts(18), 0.15)
+}
