@@ -61,6 +61,8 @@ type DiveFit struct {
 	cold  float64    // K below which the battery's resistance rises
 	rest  normalOf   // of a later dive's rest voltage, less the baseline's
 
+	scatter []float64 // variances of a baseline dive's, as the calibration has them
+
 	compared []Compared // beside its own fit; nil until asked for
 }
 

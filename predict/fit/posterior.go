@@ -60,6 +60,9 @@ func (r *Result) posterior() error {
 			break
 		}
 	}
+	for b := range nb {
+		r.Dives[b].scatter = variance[b]
+	}
 	r.settle(cov, &x)
 	return nil
 }
