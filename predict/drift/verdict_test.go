@@ -54,6 +54,9 @@ func TestCannotBe(t *testing.T) {
 		require.GreaterOrEqual(t, c, 0, name)
 		state := func(level, sd float64) string {
 			limit := 1e3 // far from all of these
+			if a.causes[c].Worse < 0 && a.causes[c].Scale.Factor {
+				limit = 1e-9
+			}
 			return a.stateOf(c, &Trend{Pattern: Steady, Limit: &limit, Level: Estimate{level, level - z95*sd, level + z95*sd}, Cause: &a.causes[c]})
 		}
 		if math.IsInf(least, -1) {
