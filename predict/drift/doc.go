@@ -26,7 +26,11 @@
 // amplitude that is a fault one way only has half a normal (signs). A cause may enter in
 // other ways (causes.Cause.Else), each weighed as a hypothesis of its own. Causes without
 // amplitudes, a loose contact and a jam, put another likelihood of package fit in the
-// place of the dive's (regime.go).
+// place of the dive's (regime.go); either may rest in some dives.
+//
+// What the model has wrong stays wrong, and may look like a cause that began with the first
+// dive after the baseline. So each cause is weighed in all dives alike too, the baseline's with
+// them, and an onset counts by its share against that (scanner.always, evidenceOf.doubt).
 //
 // # Search
 //
@@ -53,6 +57,7 @@
 // dives say of them no longer counts (history.go). Where several readings of a dive
 // fit no cause, that is the finding (unexplained.go), and the dive raises no alarm.
 //
-// Means and intervals of a trend are those of the solved state at each dive (trend.go);
+// Means and intervals of a trend are those of the solved state at each dive, and hold what else
+// the dives may be read as where no cause is sure (trend.go);
 // dives to the limit come of level and slope together, over the onsets (limit.go).
 package drift

@@ -59,7 +59,8 @@
 // Each later dive is fitted by itself against Base, everything that may scatter or
 // that a cause may change left free (dive.go), and kept as a quadratic
 // log-likelihood in its departures (Summary): b_d and the unknown circumstances are
-// integrated out as normals, line by line (summary.go). Beside it are kept, where
+// integrated out as normals, line by line (summary.go). Where the readings ask for it the battery's
+// rest voltage differs from line to line besides (uneven.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
 // free within that scatter, and with each thruster jammed (jam.go). Both set decimal
@@ -80,7 +81,9 @@
 // 2·f²·s² plus both dives' variances, with 5 % of differences from anything. ln f has
 // Student's t with 4 degrees of freedom as its prior, so that a log of few dives
 // scatters as expected, and one whose owner never weighs ballast twice the same way
-// shows it. A change that lasts is one difference among many.
+// shows it. A change that lasts is one difference among many. A clamp's zero, speeds and pulls
+// scatter from dive to dive as parameters do: what all readings of a column have in common in one
+// dive is no change. A battery's rest voltage has heavier tails (charge.go).
 //
 // # The file
 //
