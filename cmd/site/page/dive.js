@@ -15,12 +15,12 @@ async function open (id, name) {
   const from = shown && place()
   state = got
   opened = id
+  const moved = !shown && await adopted() // where it is shown, nothing comes in between: it may be typed into
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist()
   $('after').hidden = true
   dive()
   if (shown) $('where').textContent = state.vehicle
   else view('dive', state.vehicle)
-  const moved = !typed && await adopted()
   await again(Math.min(last?.label === state.label ? last.line : Infinity, state.lines.length), { row: typed, from, bare: moved || (typed && !from[1]) })
   if (moved) say('The line that you typed before is here: look at it, and keep it.')
   await give()
