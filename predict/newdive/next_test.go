@@ -36,7 +36,7 @@ func TestNextDive(t *testing.T) {
 
 // Lines that are written at once are compared with what they should be.
 func TestAll(t *testing.T) {
-	v := simulate.Fleet(3)
+	v := simulate.Fleet(1)
 	log := &session.Log{}
 	dive := func(f *fit.Forecast) *newdive.Dive {
 		return newdive.New(log, f, nil, func(*session.Dive) []session.Row { return nil })
