@@ -220,7 +220,7 @@ func try(t *testing.T, d *newdive.Dive, row session.Row, all map[string]*counts)
 		if d.Problem(bad) != nil || len(d.Doubts(bad)) > 0 {
 			all[s.name].asked++
 		} else {
-			by, most := farther(d, bad, row), 9.0 // three standard deviations
+			by, most := farther(d, bad, row), 9.0  // three standard deviations
 			if strings.Contains(s.name, " and ") { // of many pairs of cells, which one by itself must lie 3.5 standard deviations off
 				most = 3.5 * 3.5
 			}
