@@ -39,16 +39,7 @@ func (f *Forecast) draws() []draw {
 		return f.drawn
 	}
 	rng, dim := rand.New(rand.NewPCG(1, 2)), len(f.p)
-	var eigen mat.EigenSym
-	root := mat.NewDense(dim, dim, nil)
-	if eigen.Factorize(f.cov, true) {
-		eigen.VectorsTo(root)
-		for j, v := range eigen.Values(nil) {
-			for i := range dim {
-				root.Set(i, j, root.At(i, j)*math.Sqrt(max(v, 0)))
-			}
-		}
-	}
+	root := symmetricRoot(f.cov)
 	normals := func(n int) []float64 {
 		out := make([]float64, n)
 		for i := range out {
@@ -67,6 +58,27 @@ func (f *Forecast) draws() []draw {
 		f.drawn = append(f.drawn, d)
 	}
 	return f.drawn
+}
+
+// symmetricRoot is the symmetric S of which S·S is a covariance, which hangs on that smoothly: the vectors
+// of eigenvalues that are nearly equal turn with the last digits.
+func symmetricRoot(cov *mat.SymDense) *mat.Dense {
+	dim := cov.SymmetricDim()
+	out := mat.NewDense(dim, dim, nil)
+	var eigen mat.EigenSym
+	if !eigen.Factorize(cov, true) {
+		return out
+	}
+	var vectors, scaled mat.Dense
+	eigen.VectorsTo(&vectors)
+	scaled.CloneFrom(&vectors)
+	for j, v := range eigen.Values(nil) {
+		for i := range dim {
+			scaled.Set(i, j, vectors.At(i, j)*math.Sqrt(max(v, 0)))
+		}
+	}
+	out.Mul(&scaled, vectors.T())
+	return out
 }
 
 // Readings are the 95 % ranges of numbers that follow from a vehicle: those that
