@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -158,9 +159,36 @@ func ThrusterName(s string) bool {
 
 func (c *checker) tests() {
 	for i := range c.v.Thrusters {
+		c.reconcile(i)
 		c.test(i)
 	}
 	c.steadyLoads()
+}
+
+// mostOfTest is the share of a test's voltage that two ranges together may take across the
+// armature: a propeller loads a motor to about a third of its stall current; common practice, no source.
+const mostOfTest = 0.8
+
+// reconcile moves the current and the resistance of a thruster's test, where they are given as ranges whose
+// middles no motor has together, as far down in their ranges as it takes.
+func (c *checker) reconcile(i int) {
+	t := &c.v.Thrusters[i]
+	var down float64 // ln of how far the product may fall
+	of := map[*float64]float64{}
+	for path, x := range map[string]*float64{"thruster.*.test_a": &t.TestA, "thruster.*.armature_ohm": &t.ArmatureOhm} {
+		if s := c.v.stated[keyElement{path, i}]; s.low < s.high && s.low > 0 {
+			of[x] = math.Log(*x / s.low)
+			down += of[x]
+		}
+	}
+	by := math.Log(t.TestA * t.ArmatureOhm / (mostOfTest * t.TestV))
+	if !(by > 0) || !(down > 0) {
+		return
+	}
+	share := min(by/down, 1)
+	for x, ln := range of {
+		*x *= math.Exp(-share * ln)
+	}
 }
 
 // test finds a static test that no motor could give.

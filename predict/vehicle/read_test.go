@@ -263,3 +263,26 @@ func TestReadOpen(t *testing.T) {
 	_, err = Open(file)
 	assert.ErrorContains(t, err, "no such folder")
 }
+
+// Ranges whose middles no motor has together are taken as far down as it takes; where not even their low
+// ends go together the file is refused.
+func TestRangesOfATestThatGoTogether(t *testing.T) {
+	with := func(amps, ohms string) (*Vehicle, error) {
+		return read(strings.Replace(strings.Replace(sound, "test_a = 7.2", "test_a = "+amps, 1), "armature_ohm = 0.5", "armature_ohm = "+ohms, 1))
+	}
+	v, err := with("[4, 10]", "[1.2, 2.7]")
+	require.NoError(t, err)
+	th := &v.Thrusters[0]
+	assert.InDelta(t, 0.8*th.TestV, th.TestA*th.ArmatureOhm, 1e-9)
+	assert.Greater(t, th.TestA, 4.0)
+	assert.Greater(t, th.ArmatureOhm, 1.2)
+	v, err = with("7.2", "[1.2, 2.7]")
+	require.NoError(t, err)
+	assert.InDelta(t, 7.2, v.Thrusters[0].TestA, 1e-12, "a number stays")
+	assert.InDelta(t, 0.8*12/7.2, v.Thrusters[0].ArmatureOhm, 1e-9)
+	v, err = with("[4, 10]", "[0.5, 0.6]")
+	require.NoError(t, err)
+	assert.InDelta(t, math.Sqrt(40), v.Thrusters[0].TestA, 1e-9, "what goes together stays")
+	_, err = with("[10, 12]", "[2, 3]")
+	require.ErrorContains(t, err, "impossible test")
+}
