@@ -35,9 +35,19 @@ func ReadGauges(rep *drift.Report) []Gauge {
 }
 
 // WayToLimit is how much of the way from its sound value to its limit a level of a
-// trend is; factors are counted in ratios.
+// trend is; factors are counted in ratios. Of what has been past its limit from the start it is
+// the whole way and as far again as the level is above the limit, in shares of that.
 func WayToLimit(t *drift.Trend, level float64) float64 {
-	if t.Cause.Scale.Factor {
+	way := *t.Limit - t.Baseline
+	if t.Cause.Scale.Negative {
+		way = -way
+	}
+	switch past := way*t.Cause.Worse < 0 || way == 0; {
+	case past && t.Cause.Scale.Factor:
+		return 1 + t.Cause.Worse*math.Log(level / *t.Limit)
+	case past:
+		return level / *t.Limit
+	case t.Cause.Scale.Factor:
 		return math.Log(level/t.Baseline) / math.Log(*t.Limit/t.Baseline)
 	}
 	return (level - t.Baseline) / (*t.Limit - t.Baseline)

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"sagline/plotting"
 	"sagline/predict/drift"
@@ -23,6 +25,21 @@ func headlines(r *fit.Result, rep *drift.Report) []string {
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}
 	}
 	return append([]string{plotting.Capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
+}
+
+// remarks are those of a report that no headline says already, sentences each.
+func remarks(r *fit.Result, rep *drift.Report) (out []string) {
+	said := r.Mismatches()
+	for _, text := range rep.Remarks {
+		if slices.ContainsFunc(said, func(m fit.Mismatch) bool { return m.Text == text }) {
+			continue
+		}
+		if !strings.HasSuffix(text, "?") {
+			text += "."
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 // mostHistory is how many services that cleared an alarm are named.

@@ -42,6 +42,7 @@ type Vehicle struct {
 	Nearest  *plotting.Gauge
 	Drawn    *plotting.Picture // the vehicle, part by part
 	Dated    bool
+	Past     []*plotting.Picture // quantities that stand past their limits from the start
 	Open     []*plotting.Picture // quantities that these readings cannot tell
 	Sound    []*plotting.Picture // those that are sound
 	Trends   []*plotting.Picture // each quantity over the dives
@@ -124,7 +125,7 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 }
 
 // Known says that all of it is judged, and that the readings tell all of it.
-func (v *Vehicle) Known() bool { return v.Judged && len(v.Open) == 0 }
+func (v *Vehicle) Known() bool { return v.Judged && len(v.Open)+len(v.Past) == 0 }
 
 // Fleet says whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }

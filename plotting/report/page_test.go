@@ -301,3 +301,23 @@ func TestJammed(t *testing.T) {
 	assert.Equal(t, "not another minute under power", answers(p.Vehicles[0].Findings[0])["How long"])
 	assert.Contains(t, string(written(t, p)), "As it is now but for the jam, on a full battery")
 }
+
+// What has been past its limit from the start stands under its own words, and is not sound; what the
+// headlines say of the start no note says again.
+func TestPastItsLimitFromTheStart(t *testing.T) {
+	p := single(t, func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		v, log := season(12)(t)
+		v.Limits.BatteryResistanceOhm = 0.01
+		return v, log
+	})
+	v := p.Vehicles[0]
+	require.Len(t, v.Past, 1)
+	assert.Equal(t, "battery resistance", v.Past[0].Title)
+	assert.False(t, v.Known())
+	page := string(written(t, p))
+	assert.Contains(t, page, "Past their limits from the start:")
+	for _, note := range v.Remarks {
+		assert.NotContains(t, page, "From the start: "+note)
+		assert.Regexp(t, `[.?]$`, note)
+	}
+}

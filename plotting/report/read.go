@@ -27,7 +27,7 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
-		Search: texts(o.Search), Remarks: texts(rep.Remarks), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
+		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
 	told := rep.Told()
 	for i := range told {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
@@ -68,7 +68,9 @@ func texts(all []string) []string {
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
-		case drift.CannotTell, drift.CannotBe, drift.PastLimit:
+		case drift.PastLimit:
+			v.Past = append(v.Past, g.Picture())
+		case drift.CannotTell, drift.CannotBe:
 			v.Open = append(v.Open, g.Picture())
 		case drift.Sound:
 			v.Sound = append(v.Sound, g.Picture())

@@ -1,0 +1,27 @@
+package plotting
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+)
+
+// From the sound value to the limit is the whole way; what was past it from the start is past it, the
+// farther the worse.
+func TestWayToLimit(t *testing.T) {
+	way := func(scale causes.Scale, worse, sound, limit, level float64) float64 {
+		return WayToLimit(&drift.Trend{Baseline: sound, Limit: &limit, Cause: &causes.Cause{Scale: scale, Worse: worse}}, level)
+	}
+	ohms, leak, grams := causes.Scale{Absolute: true}, causes.Scale{Factor: true, Absolute: true}, causes.Scale{Negative: true}
+	assert.InDelta(t, 0.5, way(ohms, 1, 0.05, 0.09, 0.07), 1e-12)
+	assert.InDelta(t, 0.5, way(grams, -1, 0, 60, 30), 1e-12)
+	assert.InDelta(t, 0.5, way(leak, -1, 100, 1, 10), 1e-12)
+	assert.InDelta(t, 0.15/0.09, way(ohms, 1, 0.15, 0.09, 0.15), 1e-12)
+	assert.Less(t, way(ohms, 1, 0.15, 0.09, 0.08), 1.0, "better than it was")
+	assert.Greater(t, way(leak, -1, 0.5, 1, 0.5), 1.0)
+	assert.Greater(t, way(leak, -1, 0.5, 1, 0.2), way(leak, -1, 0.5, 1, 0.5))
+	assert.InDelta(t, 1, way(ohms, 1, 0.09, 0.09, 0.09), 1e-12)
+}
