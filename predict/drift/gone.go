@@ -76,6 +76,9 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 		}
 		top := log
 		for end := a.n; end > max(h.onset, a.n-lately); end-- {
+			if len(c.Amplitudes) == 0 && a.otherwise(end, h.cause) != nil {
+				break // it acts again
+			}
 			with := slices.Clone(hs)
 			with[i].until = end
 			gone := a.logOf(with)

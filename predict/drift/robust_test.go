@@ -190,6 +190,24 @@ func TestABatteryThatRunsEmpty(t *testing.T) {
 	}
 }
 
+// A contact that is open for some whole dives, and for lines of others, is no jam by turns.
+func TestAContactIsNoJam(t *testing.T) {
+	r := scenario{world: "measured", season: func(s *simulate.Season) {
+		s.LineDrift = func(d int, rng *rand.Rand, p predict.Params) {
+			if x := rng.Float64(); d >= onset && d%4 != 0 && (d%3 == 0 || x < 0.5) {
+				p[predict.LoopOhm] += 0.35
+			}
+		}
+	}}.try(t, 83)
+	assert.Equal(t, "intermittent_contact", named(r.Report)[0])
+	for _, name := range named(r.Report) {
+		assert.NotContains(t, name, "stall")
+	}
+	for _, a := range r.Alarms {
+		assert.Zero(t, a.Cause.Jammed, a.String())
+	}
+}
+
 // Weed that jams a propeller in some dives and not in others is one jam by turns; one that
 // goes by itself is gone after some dives.
 func TestJamsThatComeAndGo(t *testing.T) {

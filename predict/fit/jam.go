@@ -2,8 +2,10 @@ package fit
 
 import (
 	"math"
-	"sagline/predict"
 	"slices"
+
+	"sagline/predict"
+	"sagline/session/quantity"
 )
 
 // jamWorth is by how much, in nats, a dive must look better with a thruster
@@ -29,7 +31,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 	defer restore()
 	sound := f.lossOf(d, f.resting(d))
 	for i := range f.m.Vehicle.Thrusters {
-		if !d.runs(i) {
+		if !f.drawsMore(d, i) {
 			continue
 		}
 		f.jam(d, i+1)
@@ -88,9 +90,28 @@ func (f *diver) jam(d *dive, which int) {
 	f.sc.predicted.d = nil // predictions are of other conditions
 }
 
-// runs says whether a thruster is on in any line.
-func (d *dive) runs(i int) bool {
-	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.cond.Sign[i] != 0 })
+// drawsMore says whether a thruster runs in any line, and that the dive draws more current on those than
+// a sound vehicle, by the clamp meter or, where it was not read, by how far the battery's voltage falls. A contact that
+// opens may look like a jam in all else.
+func (f *diver) drawsMore(d *dive, i int) bool {
+	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
+	runs, clamp, amps, volts := false, false, 0.0, 0.0
+	for k := range d.cells {
+		c := &d.cells[k]
+		if d.obs[c.obs].cond.Sign[i] == 0 {
+			continue
+		}
+		if runs = true; c.slip {
+			continue
+		}
+		switch z := (c.Value - f.sc.predicted.want[k]) / c.SD; c.Quantity {
+		case quantity.CurrentA:
+			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
+		case quantity.BatteryV:
+			volts += min(max(z, -hopeless), hopeless)
+		}
+	}
+	return runs && (clamp && amps > 0 || !clamp && volts <= 0)
 }
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle.
