@@ -377,6 +377,7 @@ func TestLocateGoesAlong(t *testing.T) {
 		for i := range names {
 			names[i] = path(names[i])
 		}
+		ask[bool](b, `(say(''), true)`) // what it says next is of these files
 		b.do(chromedp.SetUploadFiles(input, append(names, path("locate.csv"))))
 	}
 	has := func(want string) {
