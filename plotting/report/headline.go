@@ -16,7 +16,7 @@ import (
 func headlines(r *fit.Result, rep *drift.Report) []string {
 	var out []string
 	for _, m := range r.Mismatches() {
-		out = append(out, "From the start: "+plotting.SafeText(m.Text, 300))
+		out = append(out, plotting.Capital(plotting.SafeText(m.Said(), 300)))
 	}
 	switch {
 	case len(rep.Told()) > 0:

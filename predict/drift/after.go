@@ -36,7 +36,7 @@ func (rep *Report) says(r *fit.Result, which int) string {
 	if which < r.Baseline && !rep.Judged {
 		words[0] = rep.Verdict()
 		for _, m := range r.Mismatches() {
-			words = append(words, "from the start: "+m.Text)
+			words = append(words, m.Said())
 		}
 	}
 	if since := rep.since(which); since != "" {

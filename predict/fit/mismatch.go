@@ -9,16 +9,27 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/units"
 )
 
 // A Mismatch is where the vehicle as dived differs from its file by more than
 // the file's own tolerances allow.
 type Mismatch struct {
-	Path string // of the key to look at first; "": it is of one dive
-	Dive int    // that differs from the baseline's others
-	Text string // by how much, and what that could be
+	Path  string // of the key to look at first; "": it is of one dive
+	Dive  int    // that differs from the baseline's others
+	Since string // label of the [[change]] that rebuilt it; "": as it was from the start
+	Text  string // by how much, and what that could be
+}
+
+// Said is its text as a sentence's part that says since when.
+func (m *Mismatch) Said() string {
+	if m.Since != "" {
+		return m.Text
+	}
+	return "from the start: " + m.Text
 }
 
 // mismatchOf is a way in which a vehicle may differ from its file: the keys that
@@ -79,9 +90,9 @@ const (
 	farMismatch  = z95
 )
 
-// Mismatches hold the file to what its baseline says of the vehicle: of what the
-// file gives, as a number or a range, with what is assumed beside it, and of what
-// no [[change]] has set anew.
+// Mismatches hold the file to what its baseline says of the vehicle, and to what
+// the first dives after a [[change]] say of what that rebuilt: of what the file
+// gives, as a number or a range, with what is assumed beside it.
 func (r *Result) Mismatches() []Mismatch {
 	if len(r.Dives) == 0 {
 		return nil
@@ -89,20 +100,80 @@ func (r *Result) Mismatches() []Mismatch {
 	k := r.keysGiven(r.asDived())
 	var out []Mismatch
 	for i := range mismatches {
-		if text, path, ok := k.mismatch(r, &mismatches[i]); ok {
-			out = append(out, Mismatch{Path: path, Text: text})
+		m := &mismatches[i]
+		era, paths := r.rebuiltLast(k, m)
+		if era > 0 {
+			out = append(out, r.rebuiltOtherwise(m, era, paths)...)
+		} else {
+			out = append(out, k.mismatch(r, m, 0, "")...)
 		}
 	}
 	return append(out, r.odd()...)
 }
 
-// mismatch words one row, false where the file is right as far as it is known.
-func (k *givenKeys) mismatch(r *Result, m *mismatchOf) (text, path string, ok bool) {
+// rebuiltLast is the newest era with a dive that rebuilt keys of a row, and their
+// paths; 0 where none did.
+func (r *Result) rebuiltLast(k *givenKeys, m *mismatchOf) (era int, paths []string) {
+	for n := range r.eras {
+		of := slices.DeleteFunc(slices.Clone(r.eras[n].Changed), func(path string) bool { return !slices.Contains(m.keys, k.keyOf(path)) })
+		if len(of) > 0 && r.eras[n].First < len(r.Dives) {
+			era, paths = n, of
+		}
+	}
+	return era, paths
+}
+
+// rebuiltOtherwise holds a row of an era to a calibration on the era's own dives:
+// its first, or those since what was rebuilt was last worked on.
+func (r *Result) rebuiltOtherwise(m *mismatchOf, era int, paths []string) []Mismatch {
+	e, log := &r.eras[era], session.Log{}
+	for i := r.workedOn(era, paths); i < len(r.Dives) && r.Dives[i].Era == era && len(log.Dives) < e.Vehicle.Baseline.Dives; i++ {
+		log.Dives = append(log.Dives, *r.Dives[i].Log)
+	}
+	anew, err := Fit(e.Vehicle, &log, nil)
+	if err != nil {
+		return nil // these dives by themselves cannot be calibrated on
+	}
+	return anew.keysGiven(anew.asDived()).mismatch(r, m, era, log.Dives[0].Label)
+}
+
+// workedOn is the dive of an era before which what some of its paths are of was
+// last serviced, its first where it was not.
+func (r *Result) workedOn(era int, paths []string) int {
+	e := &r.eras[era]
+	at, params := e.First, Anew(e.Vehicle, paths)
+	for d := e.First; d < len(r.Dives) && r.Dives[d].Era == era; d++ {
+		var services []string
+		for i := range r.Dives[d].Log.Lines {
+			services = append(services, r.Dives[d].Log.Lines[i].Serviced...)
+		}
+		if slices.ContainsFunc(r.Space.causes, func(c causes.Cause) bool {
+			return c.ClearedBy(services) && slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return slices.Contains(params, t.Param) })
+		}) {
+			at = d
+		}
+	}
+	return at
+}
+
+// keyOf is the key that a path is of, thrusters' alike.
+func (k *givenKeys) keyOf(path string) string {
+	for _, d := range k.keys {
+		if slices.Contains(d.paths, path) {
+			return d.key
+		}
+	}
+	return ""
+}
+
+// mismatch words one row, nothing where the file is right as far as it is known:
+// of the vehicle from the start, or of an era from a dive on.
+func (k *givenKeys) mismatch(r *Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
-	mean, given := 0.0, false
+	mean, given, path := 0.0, false, ""
 	for i, d := range k.keys {
 		b := k.v.Belief(d.paths[0])
-		if !slices.Contains(m.keys, d.key) || r.rebuilt(d.paths[0]) {
+		if !slices.Contains(m.keys, d.key) || era == 0 && slices.ContainsFunc(d.paths, r.rebuilt) {
 			continue
 		}
 		given = given || b.Origin != vehicle.Prior
@@ -115,26 +186,32 @@ func (k *givenKeys) mismatch(r *Result, m *mismatchOf) (text, path string, ok bo
 		}
 		w.SetVec(i, by)
 		mean += by * k.z[d.key]
-		if path == "" || d.key == m.keys[0] {
+		switch anew := slices.IndexFunc(d.paths, func(path string) bool { return slices.Contains(r.eras[era].Changed, path) }); {
+		case anew >= 0:
+			path = d.paths[anew]
+		case era == 0 && (path == "" || d.key == m.keys[0]):
 			path = d.paths[0]
 		}
 	}
 	before := mat.Norm(w, 2)
 	if before == 0 || !given {
-		return "", "", false
+		return nil
 	}
 	learnt := math.Sqrt(max(before*before-mat.Inner(w, k.cov, w), 0))
 	if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
-		return "", "", false
+		return nil
 	}
-	could, than := m.more, m.than(k.v)
+	could, than, from := m.more, m.than(k.v), ""
 	if mean < 0 {
 		could = m.fewer
 	}
 	if than == "" {
 		than = "the file says"
 	}
-	return fmt.Sprintf("%s %s than %s: %s", m.what, m.amount(k.v, mean), than, could), path, true
+	if era > 0 {
+		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "
+	}
+	return []Mismatch{{Path: path, Since: r.eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, mean), than, could)}}
 }
 
 // amount words a departure: in its unit, or as a share.

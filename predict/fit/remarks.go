@@ -165,7 +165,7 @@ func (m *remarker) mismatches(r *Result, at *vehicle.Places) problem.List {
 			m.all.Add(x.Text, r.Dives[x.Dive].Log.Lines[0].Number, "dive", "%s", x.Text)
 			continue
 		}
-		all.Add(x.Path, at.Line(r.Model.Vehicle.ID(x.Path)), x.Path, "%s", x.Text)
+		all.Add(x.Path, at.Line(m.v.ID(x.Path, x.Since)), x.Path, "%s", x.Text)
 	}
 	return all.List()
 }

@@ -1,6 +1,7 @@
 package simulate_test
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -77,4 +78,42 @@ func TestRightFromTheStart(t *testing.T) {
 		}
 	}})
 	assert.True(t, has(one, "", "dive 3 differs from the other dives of the baseline: excess loop resistance"), "%v", one)
+}
+
+// A tether that a [[change]] calls longer is held to what is read after it: the
+// old one, which stayed, has less resistance than the file says, seen at once or
+// when the joint that hid it is re-made. One that was changed has what it says.
+func TestRebuiltOtherwise(t *testing.T) {
+	n := number(t, "VEHICLES", 20)
+	named := 0
+	for seed := range uint64(n) {
+		v := simulate.Fleet(seed)
+		longer, err := vehicle.Read(strings.NewReader(string(v.Text())+fmt.Sprintf("[[change]]\ndive = \"9\"\n\"tether.length_m\" = %g\n", 2*v.Tether.LengthM)), vehicle.FileName)
+		require.NoError(t, err)
+		gained := predict.Difference(v, longer.Latest())[predict.LoopOhm]
+		told := func(service int, ohm func(dive int) float64) []fit.Mismatch {
+			log := simulate.Log(v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64), simulate.Season{Dives: 18, Seed: seed, AsFile: true,
+				Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Service: map[int][]string{service: {"joint"}},
+				Drift: func(dive int, p predict.Params) { p[predict.LoopOhm] += ohm(dive) }})
+			r, err := fit.Fit(longer, log, nil)
+			require.NoError(t, err)
+			return r.Mismatches()
+		}
+		from := func(first, last int) func(dive int) float64 {
+			return func(dive int) float64 {
+				if dive >= first && dive <= last {
+					return gained
+				}
+				return 0
+			}
+		}
+		stayed, hidden := told(0, from(0, 0)), told(14, from(6, 13))
+		assert.True(t, has(stayed, "tether.length_m", "from dive 9 on the power loop has") && has(stayed, "tether.length_m", "a shorter cable"), "seed %d: %v", seed, stayed)
+		assert.True(t, has(hidden, "tether.length_m", "from dive 14 on the power loop has"), "seed %d: %v", seed, hidden)
+		if all := told(0, from(9, 99)); len(all) > 0 {
+			named++
+			t.Log(seed, all)
+		}
+	}
+	assert.LessOrEqual(t, named, n/20)
 }

@@ -151,8 +151,14 @@ func (v *Vehicle) find(path string) (*key, int, error) {
 }
 
 // ID is a path as Set takes it in the file's own numbering of lists, as Places
-// has it: thruster.0.test_a; "" for no key.
-func (v *Vehicle) ID(path string) string {
+// has it: thruster.0.test_a; "" for no key. With the dive of a change it is the
+// one below that [[change]].
+func (v *Vehicle) ID(path, since string) string {
+	for i := range v.Changes {
+		if c := &v.Changes[i]; c.Dive == since && slices.Contains(c.Paths, path) {
+			return join("change", i, path)
+		}
+	}
 	k, i, err := v.find(path)
 	if err != nil {
 		return ""
