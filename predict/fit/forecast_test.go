@@ -1,6 +1,7 @@
 package fit_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -149,4 +150,15 @@ func TestSeparates(t *testing.T) {
 	assert.NotEqual(t, best.Expected, there)
 	_, _, _, ok = r.Separates(at, at, c, false)
 	assert.False(t, ok)
+}
+
+// Two cells of lithium-ion have no more than 8.4 V, whatever else is not known of
+// them: what the meter errs by comes on top.
+func TestForecastsEndAtAFullBattery(t *testing.T) {
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	require.NoError(t, err)
+	v.Battery.NominalV, v.Battery.Chemistry = 7.4, "lithium-ion"
+	e := expected(t, fit.AsBuilt(v), &session.Line{Electrical: true}, quantity.BatteryV)
+	assert.InDelta(t, 8.4, e.High, 0.1)
+	assert.Less(t, e.Low, 7.8)
 }

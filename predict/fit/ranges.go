@@ -54,6 +54,9 @@ func (f *Forecast) draws() []draw {
 		for k := range d.p {
 			d.p[k] += by.AtVec(k)
 		}
+		if most := f.m.Vehicle.MostV(); f.p[predict.OpenCircuitV] <= most { // else it was read to have more
+			d.p[predict.OpenCircuitV] = min(d.p[predict.OpenCircuitV], most)
+		}
 		copy(d.off[:], normals(len(d.off)))
 		f.drawn = append(f.drawn, d)
 	}

@@ -11,6 +11,7 @@ import (
 	"sagline/predict/newdive"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 func TestNextDive(t *testing.T) {
@@ -47,4 +48,14 @@ func TestAll(t *testing.T) {
 	assert.Contains(t, got[0], "line 1, battery_v 128, should be")
 	assert.Contains(t, got[0], "decimal point? 12.8")
 	assert.Empty(t, dive(nil).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}}))
+}
+
+// A range that is uneven is said by its ends: half of its width would reach past
+// what can be.
+func TestShould(t *testing.T) {
+	c, _ := session.Find("battery_v")
+	even := []fit.Expected{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.15, Low: 12.3, High: 12.9}}
+	assert.Equal(t, "12.6 ± 0.3", newdive.Should(c, session.Row{}, even))
+	uneven := []fit.Expected{{Quantity: quantity.BatteryV, Value: 8.3, SD: 0.38, Low: 6.98, High: 8.43}}
+	assert.Equal(t, "7.0 to 8.4", newdive.Should(c, session.Row{}, uneven))
 }

@@ -69,11 +69,20 @@ func Should(c *session.Column, row session.Row, all []fit.Expected) string {
 	if math.IsInf(x, 0) || math.IsInf(off, 0) {
 		return "none"
 	}
-	return plusMinus(x, 2*math.Abs(off-x))
+	half := 2 * math.Abs(off-x)
+	digits, low, high := digitsOf(half), like.EnteredFor(want.Low), like.EnteredFor(want.High)
+	if a, b := math.Abs(x-low), math.Abs(high-x); max(a, b) > uneven*min(a, b) && !math.IsInf(a+b, 0) {
+		return fmt.Sprintf("%.*f to %.*f", digits, min(low, high), digits, max(low, high))
+	}
+	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
 }
 
-// plusMinus shows x to the digits that half leaves known.
-func plusMinus(x, half float64) string {
+// uneven is how many times one side of a range must be the other for its ends to be
+// said: common practice, no source.
+const uneven = 2
+
+// digitsOf are the digits after the point that half leaves known.
+func digitsOf(half float64) int {
 	digits := 1
 	if half > 0 {
 		digits = -int(math.Floor(math.Log10(half)))
@@ -81,6 +90,5 @@ func plusMinus(x, half float64) string {
 			digits++
 		}
 	}
-	digits = max(digits, 0)
-	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
+	return max(digits, 0)
 }

@@ -14,6 +14,7 @@ type chemistry struct {
 	rest  [5]float64 // V at rest with 0, 25, 50, 75, 100 % of charge
 	empty float64    // V under load at which it is empty; common practice, no source
 	ohmAh float64    // resistance times capacity, Ω·Ah
+	full  float64    // V at which charging ends
 }
 
 // chemistries is the table. Rest voltages: lead-acid BCI at 26.7 °C; agm and
@@ -21,13 +22,14 @@ type chemistry struct {
 // that disagree by 0.1 V in four cells; lithium-ion common practice, no source.
 // Resistance: a small 12 V lead battery of 7 Ah has about 25 mΩ by its maker;
 // a lithium-ion cell of 2.6 Ah 45 mΩ, lithium-iron half of that for its
-// capacity: common practice, no source.
+// capacity: common practice, no source. Charging ends as makers' sheets have it at
+// 20 to 25 °C in cyclic use, from memory.
 var chemistries = []chemistry{
-	{"lead-acid", 2, 3, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029},
-	{"agm", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026},
-	{"gel", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.35 / 6, 12.65 / 6, 12.85 / 6}, 1.75, 0.035},
-	{"lithium-iron", 3.2, 1, [5]float64{11.6 / 4, 12.9 / 4, 13.1 / 4, 13.25 / 4, 13.35 / 4}, 2.5, 0.06},
-	{"lithium-ion", 3.65, 1, [5]float64{3.3, 3.65, 3.78, 3.97, 4.2}, 3, 0.12},
+	{"lead-acid", 2, 3, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029, 2.45},
+	{"agm", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026, 2.45},
+	{"gel", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.35 / 6, 12.65 / 6, 12.85 / 6}, 1.75, 0.035, 2.4},
+	{"lithium-iron", 3.2, 1, [5]float64{11.6 / 4, 12.9 / 4, 13.1 / 4, 13.25 / 4, 13.35 / 4}, 2.5, 0.06, 3.65},
+	{"lithium-ion", 3.65, 1, [5]float64{3.3, 3.65, 3.78, 3.97, 4.2}, 3, 0.12, 4.2},
 }
 
 // chemistryNames are the words of battery.chemistry.
@@ -143,6 +145,25 @@ func (v *Vehicle) ChemistryGuessed() bool {
 	return v.stated != nil && !ok
 }
 
+// roundedOff is how far a label may lie from the volts of its cells for short, as a
+// share: 12.8 V of lithium-iron are sold as 12 V. Common practice, no source.
+const roundedOff = 0.07
+
+// MostV is the most that a full battery of its kind can have: what charging ends
+// at. Where the chemistry is only inferred it is the most of those that the label may be of.
+func (v *Vehicle) MostV() float64 {
+	b := v.Battery
+	most := b.cells() * b.chem().full
+	for _, c := range chemistries {
+		b.Chemistry = c.name
+		cells := b.wholeCells()
+		if v.ChemistryGuessed() && math.Abs(b.NominalV-cells*c.cells) < roundedOff*cells*c.cells {
+			most = max(most, cells*c.full)
+		}
+	}
+	return most
+}
+
 // RestBelief is the rest voltage that a dive begins with before any reading:
 // charged, but not always in full. A chemistry that is only inferred may be
 // another, whose rest voltage lies nearer to the label.
@@ -153,5 +174,5 @@ func (v *Vehicle) RestBelief() Belief {
 	if v.ChemistryGuessed() {
 		sd, source = max(sd, math.Abs(x-b.NominalV)/Z95*1.5), source+"; chemistry inferred from the label"
 	}
-	return Belief{Value: x, SD: sd, Residual: sd, Low: x - Z95*sd, High: x + Z95*sd, Source: source}
+	return Belief{Value: x, SD: sd, Residual: sd, Low: x - Z95*sd, High: min(x+Z95*sd, v.MostV()), Source: source}
 }

@@ -49,6 +49,22 @@ func TestRestBelief(t *testing.T) {
 	assert.Contains(t, guessed.Source, "inferred")
 }
 
+// A full battery has no more than its charger ends at; one whose chemistry is only
+// inferred no more than any that its label may be of: "12 V" is lead-acid or four
+// cells of lithium-iron.
+func TestMostV(t *testing.T) {
+	for label, most := range map[string][2]float64{"12": {14.7, 14.7}, "12.8": {14.7, 14.7}, "7.4": {14.7 / 2, 8.4}, "14.8": {16.8, 16.8}} {
+		text := strings.Replace(leastKnown, "nominal_v = 12", "nominal_v = "+label, 1)
+		v := reads(t, text)
+		assert.InDelta(t, most[1], v.MostV(), 1e-9, label)
+		assert.LessOrEqual(t, v.RestBelief().High, v.MostV())
+	}
+	for chemistry, most := range map[string]float64{"lead-acid": 14.7, "gel": 14.4, "lithium-iron": 14.6, "lithium-ion": 12.6} {
+		v := reads(t, strings.Replace(leastKnown, "nominal_v = 12", "nominal_v = 12\nchemistry = \""+chemistry+"\"", 1))
+		assert.InDelta(t, most, v.MostV(), 1e-9, chemistry)
+	}
+}
+
 // Lithium-ion cells' voltage follows their charge more than others' does, from dive to dive and
 // within one; what is least is for all.
 func TestChargeAndSag(t *testing.T) {
