@@ -203,7 +203,7 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	for _, d := range lines[0].Drives {
 		at := slices.Index(known, d.Name)
 		if at < 0 {
-			return nil, fmt.Errorf("--thrusters: no thruster %q%s", d.Name, problem.Suggest(d.Name, known))
+			return nil, fmt.Errorf("--thrusters: found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.OfThese(d.Name, known))
 		}
 		if out[at] = 1; d.Reversed {
 			out[at] = -1

@@ -67,7 +67,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
-			return useError{fmt.Errorf("--without: no reading %q%s", name, problem.Suggest(name, readingNames()))}
+			return useError{fmt.Errorf("--without: found %s, want readings%s", problem.Quote(name), problem.OfThese(name, readingNames()))}
 		}
 		h.Without = append(h.Without, q)
 	}

@@ -107,7 +107,7 @@ func signs(names []string, l *session.Line, sign []int8, file string, problems *
 		at := slices.Index(names, drive.Name)
 		if at < 0 {
 			problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
-				problem.Quote(drive.Name), problem.Suggest(drive.Name, names))
+				problem.Quote(drive.Name), problem.OfThese(drive.Name, names))
 			continue
 		}
 		sign[at] = 1

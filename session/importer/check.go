@@ -113,7 +113,7 @@ func (c *converter) checkDive(from []Line) {
 	for i := range lines {
 		for _, d := range lines[i].Drives {
 			if len(c.k.Thrusters) > 0 && !slices.Contains(c.k.Thrusters, d.Name) {
-				c.problem(from[i].Number, c.heading("thrusters", d.Name), "found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.Suggest(d.Name, c.k.Thrusters))
+				c.problem(from[i].Number, c.heading("thrusters", d.Name), "found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.OfThese(d.Name, c.k.Thrusters))
 			}
 		}
 	}

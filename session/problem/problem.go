@@ -94,6 +94,14 @@ func Suggest(name string, known []string) string {
 	return ""
 }
 
+// OfThese is Suggest, or where no known name is near all of them.
+func OfThese(name string, known []string) string {
+	if near := Suggest(name, known); near != "" {
+		return near
+	}
+	return ": " + strings.Join(known, ", ")
+}
+
 // Plain says whether a text may be printed as it is: one line, nothing that
 // steers a terminal or turns the direction of what follows.
 func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
