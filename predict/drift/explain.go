@@ -105,6 +105,7 @@ func (w *weighings) explain(gone []hypothesis) (explanation, bool) {
 // once.
 type weighings struct {
 	a    *analysis
+	firm bool // without contacts that come and go
 	done []weighing
 }
 
@@ -124,6 +125,7 @@ func (w *weighings) of(hs []hypothesis) (explained, bool) {
 	if !ok {
 		return explained{}, false
 	}
+	s.firm = w.firm
 	e := s.weigh(s.scan())
 	w.done = append(w.done, weighing{slices.Clone(hs), e})
 	return e, true

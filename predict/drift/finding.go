@@ -183,7 +183,11 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 	case e.pattern == Turns:
 		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in those between"}
 	case c.Within:
-		return []string{"readings within one dive disagree as if the loop's resistance came and went, " + a.within(&e.hypothesis).comesBy()}
+		how := "readings within one dive disagree as if the loop's resistance came and went, "
+		if dives := a.wholeDives(&e.hypothesis); dives != nil {
+			how = "the loop's resistance is higher in " + a.list(dives) + ", unlike from dive to dive, "
+		}
+		return []string{how + a.within(&e.hypothesis).comesBy()}
 	case c.Jammed > 0:
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	}

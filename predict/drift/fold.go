@@ -52,7 +52,7 @@ func (a *analysis) settle(now *explanation) {
 func (a *analysis) fold(now *explanation) {
 	b := a.held[0]
 	for _, p := range now.parts {
-		if p.pattern != Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first && b.first <= a.last(p.hypothesis) && a.under(b.first, p.cause) != nil {
+		if p.pattern != Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first && b.first <= a.last(p.hypothesis) && a.suggests(b.first, p.cause) {
 			a.settled[b.first] = p.hypothesis
 			b = a.read(b.first, block{})
 		}

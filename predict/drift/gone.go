@@ -45,6 +45,15 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	for _, h := range w.a.ends(before) {
 		try(append(slices.Clip(gone), h))
 	}
+	if slices.ContainsFunc(best.parts, func(e explained) bool { return w.a.causes[e.cause].Within && e.hypothesis.stays() }) {
+		// one that varies from dive to dive fits whatever steps and ramps do, which are looked for one at a time
+		firm := &weighings{a: w.a, firm: true}
+		if e, ok := firm.explain(gone); ok {
+			if log := w.a.worth(e.hypotheses()); log > top {
+				best, top = e, log
+			}
+		}
+	}
 	return w.withTurns(before, best, top), true
 }
 

@@ -1,6 +1,8 @@
 package drift_test
 
 import (
+	"fmt"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -163,4 +165,44 @@ func causesOf(alarms []drift.Alarm) (out []string) {
 		out = append(out, a.Cause.Name)
 	}
 	return out
+}
+
+// A fault that grows in steps, or by and by faster, is one fault, not instruments and others besides.
+func TestFaultsInStairs(t *testing.T) {
+	for name, drift := range map[string]func(d int, p predict.Params){
+		"in steps": func(d int, p predict.Params) {
+			p[predict.LoopOhm] += 0.09 * float64(min(1, max(0, d-onset+1))+2*min(1, max(0, d-onset-4)))
+		},
+		"ever faster": func(d int, p predict.Params) {
+			p[predict.LoopOhm] += 0.02*float64(max(0, d-onset+1)) + 0.08*float64(max(0, d-onset-7))
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for _, seed := range []uint64{91, 92} {
+				r := scenario{world: "measured", season: func(s *simulate.Season) { s.Drift = drift }}.try(t, seed)
+				require.Equal(t, []string{"power_loop"}, named(r.Report), "vehicle %d", seed)
+				assert.Len(t, r.Alarms, 1, "vehicle %d", seed)
+				since, err := strconv.Atoi(r.Findings[0].SinceDive)
+				require.NoError(t, err)
+				assert.InDelta(t, onset, since, 1, "vehicle %d", seed)
+				assert.NotEmpty(t, r.Findings[0].Again, "vehicle %d", seed)
+			}
+		})
+	}
+}
+
+// A joint that is good in some dives and bad in others, by as much as it happens to be, is a contact that
+// comes and goes; where it never goes, its steps are steps.
+func TestAContactForWholeDives(t *testing.T) {
+	bad := map[int]float64{onset: 0.24, onset + 2: 0.15, onset + 4: 0.3, onset + 5: 0.2}
+	for _, seed := range []uint64{93, 94} {
+		rep := scenario{world: "measured", season: func(s *simulate.Season) {
+			s.Drift = func(d int, p predict.Params) { p[predict.LoopOhm] += bad[d] }
+		}}.try(t, seed).until(t, onset+6)
+		require.Equal(t, []string{"intermittent_contact"}, named(rep), "vehicle %d", seed)
+		assert.Equal(t, strconv.Itoa(onset), rep.Findings[0].SinceDive)
+		assert.Contains(t, rep.Findings[0].Evidence[0], fmt.Sprintf("higher in dives %d, %d, %d, %d,", onset, onset+2, onset+4, onset+5))
+		assert.Empty(t, blaming(rep, "excess_resistance_ohm"))
+	}
 }

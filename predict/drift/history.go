@@ -103,10 +103,10 @@ func (a *analysis) learn(n int) {
 // read is what dive d says, scatter integrated out, in the storage of to.
 func (a *analysis) read(d int, to block) block {
 	h, settled := a.settled[d]
-	q := &a.r.Dives[d].Summary.Firm
 	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
-		q = a.under(d, h.cause)
+		return a.readUnder(d, h.cause, to)
 	}
+	q := &a.r.Dives[d].Summary.Firm
 	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
 		for _, t := range a.causes[h.cause].Reach() {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict"
 	"sagline/predict/fit"
 )
 
@@ -15,30 +16,63 @@ const quiet = 0.3
 // a thruster jammed.
 type regime struct{ dive, cause int }
 
+// anyOhm is by how much a contact that is worse for a whole dive adds to the loop, Ω, one standard
+// deviation; common practice, no source.
+const anyOhm = 0.2
+
+// outstanding is by how many standard deviations a dive's loop resistance must be higher to be read as a
+// contact that is worse in it: common practice, no source.
+const outstanding = 1.5
+
 // under is what dive d's readings say under a cause without amplitudes, nil where
-// they do not suggest it at all.
-func (a *analysis) under(d, cause int) *fit.Quadratic {
+// they do not suggest it at all. A contact may come and go within a dive, or for the whole
+// of it, by as much as any joint has.
+func (a *analysis) under(d, cause int) (q *fit.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
-	case c.Within:
-		return s.Loose
-	case s.Jammed != nil:
-		return s.Jammed[c.Jammed-1]
+	case c.Within && s.Loose != nil:
+		return s.Loose, false
+	case c.Within && a.worse(d):
+		return &s.Firm, true
+	case c.Jammed > 0 && s.Jammed != nil:
+		return s.Jammed[c.Jammed-1], false
 	}
-	return nil
+	return nil, false
+}
+
+// worse says whether dive d by itself has the loop's resistance higher than scatter.
+func (a *analysis) worse(d int) bool {
+	x := a.r.Departure(d, predict.LoopOhm)
+	return x.Value > outstanding*x.SD
+}
+
+// suggests says whether dive d's readings suggest a cause without amplitudes.
+func (a *analysis) suggests(d, cause int) bool {
+	q, _ := a.under(d, cause)
+	return q != nil
+}
+
+// readUnder is what dive d says under a cause without amplitudes that it suggests, scatter integrated
+// out, in the storage of to.
+func (a *analysis) readUnder(d, cause int, to block) block {
+	q, whole := a.under(d, cause)
+	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	if whole {
+		b.free(a.r.Place(predict.LoopOhm), anyOhm)
+	}
+	return b
 }
 
 // otherwise is what dive d says of today's levels under a cause without
 // amplitudes, nil where its readings do not suggest that or
 // it is explained already.
 func (a *analysis) otherwise(d, cause int) *block {
-	q := a.under(d, cause)
-	if _, settled := a.settled[d]; settled || q == nil {
+	if _, settled := a.settled[d]; settled || !a.suggests(d, cause) {
 		return nil
 	}
 	key := regime{d, cause}
 	if _, done := a.other[key]; !done {
-		b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{}))
+		b := a.readUnder(d, cause, block{})
 		b = a.freed(&b)
 		a.other[key] = &b
 	}
@@ -103,16 +137,34 @@ func (a *analysis) constants(h hypothesis) float64 {
 	return log
 }
 
-// within is by how many ohms a contact comes and goes from line to line: the least,
-// the middle and the most of the dives that suggest it.
+// within is by how many ohms a contact comes and goes: the least, the middle and the most of the
+// dives that suggest it, from line to line or, of one that is worse for whole dives, in them.
 func (a *analysis) within(h *hypothesis) *Estimate {
-	var all []float64
+	var lines, dives []float64
 	for d := h.onset; d <= a.last(*h); d++ {
-		if s := a.r.Dives[d].Summary; s.Loose != nil {
-			all = append(all, s.LooseOhm)
+		switch q, whole := a.under(d, h.cause); {
+		case whole:
+			dives = append(dives, a.r.Departure(d, predict.LoopOhm).Value)
+		case q != nil:
+			lines = append(lines, a.r.Dives[d].Summary.LooseOhm)
 		}
 	}
+	all := append(lines, dives...)
 	slices.Sort(all)
 	n := len(all)
 	return &Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
+}
+
+// wholeDives are those in which a contact is worse throughout, nil where it comes and goes from line to
+// line in any.
+func (a *analysis) wholeDives(h *hypothesis) (dives []int) {
+	for d := h.onset; d <= a.last(*h); d++ {
+		switch q, whole := a.under(d, h.cause); {
+		case whole:
+			dives = append(dives, d)
+		case q != nil:
+			return nil
+		}
+	}
+	return dives
 }

@@ -41,6 +41,7 @@ type scanner struct {
 	base *state
 	view []block // of the dives, as hs read them
 	from int     // first onset that is weighed
+	firm bool    // without contacts that come and go
 
 	work *product
 	left state // of the amplitudes alone
@@ -86,10 +87,9 @@ func (s *scanner) scan() []evidenceOf {
 	}
 	for c := range out {
 		switch {
-		case s.has(c):
 		case len(s.a.causes[c].Amplitudes) > 0:
 			next <- c
-		default: // shares what dives say otherwise
+		case !s.has(c) && !(s.firm && s.a.causes[c].Within): // shares what dives say otherwise
 			s.regimes(&out[c], c)
 		}
 	}
@@ -110,17 +110,26 @@ func (s *scanner) single(d int) bool {
 
 // has says whether a cause explains something already, to stay.
 func (s *scanner) has(cause int) bool {
-	for _, h := range s.hs {
-		if h.cause == cause && h.stays() {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() })
+}
+
+// begins says whether something that stays begins at a dive by a cause already. It may go on
+// at another, in steps or faster.
+func (s *scanner) begins(cause, dive int) bool {
+	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() && h.onset == dive })
+}
+
+// byTurns says whether a cause comes and goes by whole dives.
+func (s *scanner) byTurns(cause int) bool {
+	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.pattern == Turns })
 }
 
 // amplitudes weighs a cause with amplitudes, in each of its ways, from the newest
 // onset to the oldest.
 func (s *scanner) amplitudes(out *evidenceOf, cause int) {
+	if s.byTurns(cause) {
+		return
+	}
 	for way := range s.a.causes[cause].Ways() {
 		s.inWay(out, cause, way)
 	}
@@ -146,7 +155,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 		}
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
-	if first == s.a.r.Baseline {
+	if first == s.a.r.Baseline && !s.has(cause) {
 		s.always(out, o, cause, way)
 	}
 }
@@ -173,7 +182,7 @@ func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 // onset weighs a cause that begins at dive h.onset, for all onsets from there to end.
 func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	c, d := &s.a.causes[h.cause], h.onset
-	if !o.speaks() {
+	if !o.speaks() || s.begins(h.cause, d) {
 		return
 	}
 	_, p := c.Way(h.way)
@@ -228,7 +237,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			s.a.rereadDive(since, s.cols, d, cause, s.work)
 			s.regime(out, since, h, prior)
 		}
-		if c.Once > 0 && s.a.n-d < exact {
+		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // for one whole dive the loop itself may be worse
 			alone := s.raw.grown(0)
 			s.a.rereadDive(alone, s.cols, d, cause, s.work)
 			s.regime(out, alone, hypothesis{cause: cause, pattern: Once, onset: d}, c.Once)

@@ -11,18 +11,19 @@ import (
 )
 
 // A dive that is explained by itself already is not explained by itself once more: by no
-// cause, while that something begins there and stays still is weighed.
+// cause, while that something begins there and stays still is weighed. A cause that begins at one dive
+// may go on at another, not at the same once more.
 func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 	a := &analysis{n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Once: 0.002}}}
 	s := &scanner{a: a, hs: []hypothesis{{pattern: Once, onset: 7}, {pattern: Step, onset: 5}}, base: &state{}}
-	for dive, want := range map[int]int{5: 1, 6: 1, 7: 0, 8: 1} {
+	for dive, want := range map[int]struct{ once, stays int }{5: {0, 0}, 6: {1, 1}, 7: {0, 1}, 8: {1, 1}} {
 		o := newOnsets(a.ofCause(hypothesis{pattern: Step}), false, 0)
 		o.steps.SetSym(0, 0, 4)
 		o.single.SetSym(0, 0, 4)
 		var out evidenceOf
 		s.onset(&out, o, hypothesis{onset: dive}, dive+1)
-		assert.Len(t, out.once, want*len(causes.Sizes), "dive %d", dive)
-		assert.Len(t, out.onsets, len(causes.Sizes), "dive %d", dive)
+		assert.Len(t, out.once, want.once*len(causes.Sizes), "dive %d", dive)
+		assert.Len(t, out.onsets, want.stays*len(causes.Sizes), "dive %d", dive)
 	}
 }
 

@@ -108,21 +108,32 @@ func (a *analysis) trend(c int, now *explanation, last int) Trend {
 	if a.renewed[c] {
 		t.From = a.epoch[c]
 	}
-	var active *explained
-	for i := range now.parts {
-		if e := &now.parts[i]; e.hypothesis.stays() && a.activeFor(e, c) && a.probabilityOf(e) >= mostly*e.changed() {
-			active = e
-			t.Pattern, t.OnsetDive, t.Probability = e.pattern, a.r.Dives[e.onset].Log.Label, a.probabilityOf(e)
-			t.Begun = e.begun(last)
-			if a.causes[e.cause].Within {
-				t.ComesBy = a.within(&e.hypothesis)
-			}
+	active := a.active(c, now)
+	if active != nil {
+		t.Pattern, t.OnsetDive, t.Probability = active.pattern, a.r.Dives[active.onset].Log.Label, a.probabilityOf(active)
+		t.Begun = active.begun(last)
+		if a.causes[active.cause].Within {
+			t.ComesBy = a.within(&active.hypothesis)
 		}
 	}
 	t.Eras = a.ended(c, t.From)
 	a.level(&t, c, active, now, last)
 	t.State = a.stateOf(c, &t)
 	return t
+}
+
+// active is the part that changes the quantity of cause c, nil where none surely does: of several
+// the newest ramp, which goes on, else the first.
+func (a *analysis) active(c int, now *explanation) (active *explained) {
+	for i := range now.parts {
+		e := &now.parts[i]
+		switch {
+		case !e.hypothesis.stays() || !a.activeFor(e, c) || a.probabilityOf(e) < mostly*e.changed():
+		case active == nil, e.pattern == Ramp && (active.pattern != Ramp || e.onset > active.onset), active.pattern != Ramp && e.onset < active.onset:
+			active = e
+		}
+	}
+	return active
 }
 
 // level fills in the level at each dive up to last, the slope and the dives left.

@@ -30,30 +30,61 @@ const (
 // since it began, as it did the dive before, is simple enough.
 func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
 	wasByTurns := slices.ContainsFunc(before.parts, func(e explained) bool { return e.pattern == Turns })
-	if len(best.parts) < 2 && !wasByTurns {
+	contact := slices.IndexFunc(best.parts, func(e explained) bool { return e.pattern == Intermittent && e.hypothesis.stays() })
+	if len(best.parts) < 2 && !wasByTurns && contact < 0 {
 		return best
 	}
-	single := top
+	single, found, others := top, []alternating(nil), best.hypotheses()
+	if contact >= 0 { // which may be worse for whole dives too
+		found = append(found, alternating{best.parts[contact].hypothesis, top})
+		others = slices.Delete(others, contact, contact+1)
+	}
 	for c := range w.a.causes {
 		if w.a.causes[c].Turns == 0 || len(w.a.causes[c].Amplitudes) == 0 {
 			continue
 		}
 		h, ok := w.a.byTurns(c)
-		if !ok || w.a.besides(h, best.hypotheses()) < top-open {
+		if !ok || w.a.besides(h, others) < top-open {
 			continue
 		}
-		e, ok := w.explain([]hypothesis{h})
-		if !ok {
-			continue
-		}
-		if log := w.a.worth(e.hypotheses()); log > top {
-			p := &e.parts[0]
-			p.none = 1 / (1 + math.Exp(log-single))
-			p.stays[c], p.best[c], p.onsets = 1-p.none, h, []weighed{{h, 1}}
-			best, top = e, log
+		if e, ok := w.explain([]hypothesis{h}); ok {
+			log := w.a.worth(e.hypotheses())
+			found = append(found, alternating{h, log})
+			if log > top {
+				best, top = e, log
+			}
 		}
 	}
+	if top > single {
+		p := &best.parts[0]
+		if contact < 0 {
+			p.none = 1 / (1 + math.Exp(top-single))
+		}
+		p.stays[p.cause], p.onsets = 1-p.none, []weighed{{p.hypothesis, 1}}
+		w.a.share(p, found, top)
+	} else if contact >= 0 {
+		w.a.share(&best.parts[contact], found, top)
+	}
 	return best
+}
+
+// An alternating is a hypothesis that comes and goes, and the worth of the best explanation with it.
+type alternating struct {
+	hypothesis
+	log float64
+}
+
+// share gives of the probability that a part's own cause stays their share to what else may come and go
+// so, by the worth of each, coarsened as in coarsen; top is its own.
+func (a *analysis) share(p *explained, found []alternating, top float64) {
+	n := float64(a.n + 1 - p.onset)
+	power, sum, all := coarse/(coarse+n), 0.0, p.stays[p.cause]
+	for _, f := range found {
+		sum += math.Exp(power * (f.log - top))
+	}
+	for _, f := range found {
+		p.stays[f.cause], p.best[f.cause] = all*math.Exp(power*(f.log-top))/sum, f.hypothesis
+	}
 }
 
 // besides is what a hypothesis is worth beside those of others that it leaves
@@ -220,15 +251,24 @@ const mostListed = 8
 
 // actingIn lists the newest dives in which a hypothesis by turns acts.
 func (a *analysis) actingIn(h *hypothesis) string {
-	var labels []string
+	var dives []int
 	for i := range len(h.on) {
 		if h.on[i] == acts {
-			labels = append(labels, a.r.Dives[h.onset+i].Log.Label)
+			dives = append(dives, h.onset+i)
 		}
 	}
+	return a.list(dives)
+}
+
+// list words dives by their labels, the newest one by one.
+func (a *analysis) list(dives []int) string {
 	more := ""
-	if n := len(labels) - mostListed; n > 0 {
-		labels, more = labels[n:], fmt.Sprintf(" and %d before", n)
+	if n := len(dives) - mostListed; n > 0 {
+		dives, more = dives[n:], fmt.Sprintf(" and %d before", n)
+	}
+	var labels []string
+	for _, d := range dives {
+		labels = append(labels, a.r.Dives[d].Log.Label)
 	}
 	return "dives " + strings.Join(labels, ", ") + more
 }

@@ -61,7 +61,7 @@ func (a *analysis) unfit(now *explanation, e *explained) bool {
 func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
 	for i := range now.parts {
 		h := now.parts[i].hypothesis
-		if len(a.causes[h.cause].Amplitudes) == 0 && h.onset <= d && d <= a.last(h) && a.under(d, h.cause) != nil {
+		if len(a.causes[h.cause].Amplitudes) == 0 && h.onset <= d && d <= a.last(h) && a.suggests(d, h.cause) {
 			return nil
 		}
 	}

@@ -104,6 +104,31 @@ func TestAJamsCurrentFalls(t *testing.T) {
 	assert.Less(t, worse, 20.0)
 }
 
+// A jam is read on the battery that the whole dive shows: that a hard-worked one falls faster than usual
+// does not speak against it, however much less the jammed motor draws than the file has it.
+func TestAJamOnABatteryThatFalls(t *testing.T) {
+	jam := func(faster float64) float64 {
+		s := simulatedLog(21, simulate.Season{Dives: later + 1, Jam: func(d int) int { return d / (later + 1) }})
+		for i := range s.log.Dives[later].Lines {
+			l := &s.log.Dives[later].Lines[i]
+			for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} {
+				if c := &l.Readings[q]; c.Measured() {
+					c.X -= faster * float64(i)
+				}
+			}
+			if len(l.Drives) > 0 && l.Drives[0].Name == s.vehicle.Thrusters[0].Name {
+				scale(l, quantity.CurrentA, 0.8)
+				l.Readings[quantity.BatteryV].X += 0.1
+			}
+		}
+		sum := s.fit(t, nil).Dives[later].Summary
+		require.NotNil(t, sum.Jammed)
+		require.NotNil(t, sum.Jammed[0])
+		return sum.Jammed[0].Log
+	}
+	assert.Less(t, jam(0)-jam(0.03), 1.0)
+}
+
 // A dive of the baseline that differs from the others neither moves what later
 // dives are held against nor widens it by much, and is named.
 func TestABadDiveOfTheBaseline(t *testing.T) {

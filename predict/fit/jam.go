@@ -47,6 +47,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		if fitted := soundOn(f.base, sum); f.lossOf(d, fitted) < f.lossOf(d, at) {
 			at = fitted // of a dive that shows no battery at rest
 		}
+		f.fitBattery(d, at)
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
 		d.residuals(f.m, at, perLine{}, f.sc, true)
@@ -112,6 +113,33 @@ func (f *diver) drawsMore(d *dive, i int) bool {
 		}
 	}
 	return runs && (clamp && amps > 0 || !clamp && volts <= 0)
+}
+
+// batteryRounds bounds the rounds of fitBattery: readings are all but linear in the battery.
+const batteryRounds = 3
+
+// fitBattery sets a dive's rest voltage and sag, all else as at has it, by least squares bounded as
+// lossOf is.
+func (f *diver) fitBattery(d *dive, at predict.Params) {
+	const rest, sag = predict.OpenCircuitV, predict.SagVPerMinute
+	for range batteryRounds {
+		d.predict(f.m, at, perLine{}, f.sc, true)
+		var a, b, c, x, y float64 // the normal equations'
+		for k := range d.cells {
+			want, slope := f.sc.predicted.want[k], f.sc.predicted.slope[k]
+			z, w := d.cells[k].Value-want, 1/(sq(d.cells[k].noiseAt(f.noise, want))+sq(d.obs[d.cells[k].obs].doubt(slope)))
+			if sq(z)*w > sq(hopeless) {
+				continue
+			}
+			u, v := slope[rest], slope[sag]
+			a, b, c, x, y = a+w*u*u, b+w*u*v, c+w*v*v, x+w*u*z, y+w*v*z
+		}
+		known := 1 / sq(f.sp.of[sag].prior)
+		c, y = c+known, y+known*(sagMean-at[sag])
+		if det := a*c - b*b; det > 0 {
+			at[rest], at[sag] = at[rest]+(c*x-b*y)/det, at[sag]+(a*y-b*x)/det
+		}
+	}
 }
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle.

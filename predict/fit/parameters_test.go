@@ -23,6 +23,15 @@ func of(t *testing.T, battery, thruster string) []parameter {
 	return parameters(predict.NewModel(v))
 }
 
+// What keys leave exactly known has no prior of rounding's width, which would be held for sure.
+func TestRoundingIsNoPrior(t *testing.T) {
+	for _, thruster := range []string{"armature_ohm = 1.3", "no_load_a = 0.17", "test_a = 3.1\ntest_n = 7.3", "armature_ohm = 0.7\n[[thruster]]\nname = \"lift\"\naxis = \"heave\"\nno_load_a = 0.17"} {
+		for k, p := range of(t, "", thruster) {
+			assert.True(t, p.prior == 0 || p.prior > leastSlope, "%s: %d", thruster, k)
+		}
+	}
+}
+
 // Thrusters whose current nobody measured differ more than those of one whose was.
 func TestThrustersDiffer(t *testing.T) {
 	k := predict.OfThruster(0, predict.LogOneTorque)

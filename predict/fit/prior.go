@@ -59,10 +59,16 @@ func slopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Para
 	}
 	slopes := predict.Difference(at(-1), at(1))
 	for k := range slopes {
-		slopes[k] /= 2
+		if slopes[k] /= 2; math.Abs(slopes[k]) < leastSlope {
+			slopes[k] = 0
+		}
 	}
 	return slopes
 }
+
+// leastSlope is what rounding leaves where a key changes nothing, in any parameter's unit: a prior
+// as narrow as that would be held for sure.
+const leastSlope = 1e-9
 
 // A prior is what is known of the static parameters before any reading: normal,
 // with the covariance that keys which enter several of them make.
