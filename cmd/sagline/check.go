@@ -48,8 +48,8 @@ func newCheck() *cobra.Command {
 		Use: "check [LOGBOOK]", Short: "Every problem of vehicle.toml and dives.csv, with its place",
 		Long: "Prints every problem of the two files, file by file: what cannot be read, or names what is not\n" +
 			"there. Then what is odd but accepted, as remarks: a run too short for a speed, a slip, a dive\n" +
-			"without a voltage at rest. Problems exit with 1, remarks do not. Whatever check finds sound, the\n" +
-			"other commands accept.",
+			"without a voltage at rest, a margin of predict that is not met. Problems exit with 1, remarks do\n" +
+			"not. Whatever check finds sound, the other commands accept.",
 		Example: "  $ sagline check examples/joint\n  $ sagline check --json examples/volts-only", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := checkLogbook(cmd, folder(args))
@@ -94,8 +94,12 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		r.remarks(ofLog, problem.Listed(errors.Join(log.Warnings...)))
 		r.remarks(ofLog, log.Remarks())
 	}
+	var fitted *fit.Result
 	if errV == nil && errL == nil {
-		r.compare(v, log, at)
+		fitted = r.compare(v, log, at)
+	}
+	if errV == nil {
+		r.margins(v, at, log, fitted)
 	}
 	if _, err := session.ReadLocate(dir); err != nil {
 		r.problems(filepath.Join(dir, session.LocateFile), err)
@@ -104,12 +108,25 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	return r, nil
 }
 
-// compare compares the log with its vehicle, by fitting it.
-func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) {
+// margins tells of those that are not met: by the file alone where the log says
+// nothing.
+func (r *checked) margins(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, fitted *fit.Result) {
+	if fitted == nil {
+		log = &session.Log{}
+	}
+	var told problem.List
+	for _, f := range r.Files {
+		told = append(told, f.remarks...)
+	}
+	r.remarks(at.File, notMet(v.Latest(), at, log, fitted, told))
+}
+
+// compare compares the log with its vehicle, by fitting it; nil where it cannot.
+func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) *fit.Result {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
 		r.problems(log.File, err)
-		return
+		return nil
 	}
 	r.unsettled = fitted.Unsettled()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
@@ -117,6 +134,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	r.remarks(at.File, ofVehicle)
 	r.remarks(log.File, ofLog)
 	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
+	return fitted
 }
 
 func (r *checked) file(name string) *checkedFile {

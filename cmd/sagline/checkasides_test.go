@@ -83,3 +83,39 @@ func TestNoOneFearsASlip(t *testing.T) {
 		})
 	}
 }
+
+// What predict calls not met, check tells in predict's words and once: by a reading
+// of the log that has it already, else at its key.
+func TestCheckTellsMargins(t *testing.T) {
+	dir := t.TempDir()
+	for name, replace := range map[string][]string{
+		"vehicle.toml": {"fuse_a = 10.0", "fuse_a = 25.0", "area_mm2 = 2.5", "area_mm2 = 1.5", "minimum_v = 11.5", "minimum_v = 12.2",
+			"[hull]", "[[tube]]\nname = \"float\"\nouter_mm = 100\nwall_mm = 1\nlength_mm = 300\nmaterial = \"pvc\"\n\n[hull]"},
+		"dives.csv": nil,
+	} {
+		text, err := os.ReadFile(filepath.Join("../../examples/joint", name))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(strings.NewReplacer(replace...).Replace(string(text))), 0o600))
+	}
+	checked := printedBy(t, "check", dir)
+	var told []string
+	for line := range strings.Lines(printedBy(t, "predict", dir)) {
+		name, _, found := strings.Cut(line, ": NOT MET;")
+		if !found {
+			continue
+		}
+		told = append(told, name)
+		if name == "fuse" || name == "heating" {
+			assert.Equal(t, 1, strings.Count(checked, line), line)
+		} else { // the log has readings of it
+			assert.NotContains(t, checked, line)
+			assert.Contains(t, checked, "remark: "+name+": NOT MET;")
+		}
+	}
+	assert.Equal(t, []string{"fuse", "heating", "tube float", "battery"}, told)
+	assert.Contains(t, checked, "vehicle.toml:12: remark: fuse: NOT MET;")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "dives.csv"), []byte("dive,minute\n1,x\n"), 0o600))
+	var out, said bytes.Buffer
+	require.Equal(t, exitData, Run([]string{"check", dir}, nil, &out, &said))
+	assert.Contains(t, out.String(), "remark: fuse: NOT MET;", "by the file alone")
+}

@@ -3,9 +3,12 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -31,6 +34,28 @@ func dangers(v *vehicle.Vehicle, file string, r *fit.Result) problem.List {
 			for _, d := range advice.LineDangers(v, lines[:j+1]) {
 				all.Add(d.Name, lines[j].Number, "", "%s", d)
 			}
+		}
+	}
+	return all.List()
+}
+
+// keyOf is where what a margin asks for stands in vehicle.toml.
+var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power", "motors": "battery.nominal_v", "lights' wire": "tether.signal", "relays": "relay.pull_in_v",
+	"battery": "battery.minimum_v", "camera": "camera.minimum_v", "lights": "lights"}
+
+// notMet are the margins that predict calls not met, but those that a reading of
+// the log or a remark on the key has told already. r is nil where no dive is fitted.
+func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, told problem.List) problem.List {
+	var rep *drift.Report
+	if r != nil {
+		rep = drift.Analyse(r)
+	}
+	all := problem.Remarks{File: at.File}
+	m := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0)
+	for _, l := range m.Lines(v.Units) {
+		key := keyOf[l.Name]
+		if l.Judged && !l.Met && !slices.ContainsFunc(told, func(p *problem.Problem) bool { return p.Column == key && key != "" || strings.HasPrefix(p.Text, l.Name+": ") }) {
+			all.Add(l.Name, max(at.Line(key), at.Line(strings.Split(key, ".")[0])), "", "%s", l)
 		}
 	}
 	return all.List()

@@ -118,9 +118,6 @@ func (r *remarker) tether() {
 
 func (r *remarker) supply() {
 	b := &r.v.Battery
-	if b.FuseA == 0 {
-		r.add("battery.fuse_a", "no fuse stated: fuse at the battery, and say for how much")
-	}
 	if cells := b.wholeCells(); b.offLabel(cells) {
 		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, cells, cells*b.chem().cells)
 	}

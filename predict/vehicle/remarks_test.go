@@ -13,7 +13,6 @@ func TestRemarks(t *testing.T) {
 	fine := strings.Replace(sound, "nominal_v = 12", fused, 1)
 	for _, c := range []struct{ what, old, new, want string }{
 		{"nothing", "", "", ""},
-		{"no fuse", fused, "nominal_v = 12", ":2: battery.fuse_a: no fuse stated: fuse at the battery, and say for how much"},
 		{"no surge", `"surge"`, `"heave"`, `: thruster: none is of axis "surge": no speed or pull is predicted`},
 		{"turns", "test_n = 9.8", "test_n = 9.8\narm_mm = 0.1",
 			":21: thruster.arm_mm: those of the surge thrusters add up to +0.1 mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared"},
