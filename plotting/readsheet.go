@@ -23,7 +23,8 @@ import (
 // A NextDive is what is known of the dive that a Sheet is for.
 type NextDive struct {
 	DepthM, WaterC, SalinityPSU float64
-	Readings                    int // at most
+	Readings                    int    // at most
+	Battery                     string // label of its battery; "": the newest dive's
 	Today                       time.Time
 }
 
@@ -32,8 +33,8 @@ var UsualDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
 
 // ReadSheet is the card for the dive after a fitted log's last.
 func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *Sheet {
-	p := drift.Present(r, rep)
-	v := r.Model.Vehicle
+	v, battery := r.Model.Vehicle, cmp.Or(o.Battery, log.LastBattery())
+	p, _ := drift.On(r, rep, battery)
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
 		after = fmt.Sprintf("As believed after dive %s of %s", log.Dives[n-1].Label, log.Dives[n-1].Date.Format("2 Jan 2006"))
@@ -44,11 +45,14 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		return units.Digits(u.FromBase(x), 3) + " " + u.Name
 	}
 	s := &Sheet{Vehicle: v.Name,
-		Basis: fmt.Sprintf("%s, on a rested battery of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
+		Basis: fmt.Sprintf("%s, on a rested battery%s of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			after, p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
+			after, strings.TrimRight(" "+battery, " "), p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
 	if text := r.Unsettled(); text != "" {
 		s.Basis += " Note: " + text + "."
+	}
+	if worst := drift.WorstOf(r); o.Battery == "" && worst != "" {
+		s.Basis += " " + Capital(worst) + "."
 	}
 	for _, b := range rep.Rebuilt {
 		s.Basis += " Rebuilt " + b + "."
@@ -81,7 +85,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		}
 	}
 	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))
-	margins := drift.Margins(v, r, rep, log, c, 0)
+	margins := drift.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
 	}
@@ -105,6 +109,7 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 	if n := len(r.Dives); n > 0 {
 		for _, d := range advice.DiveDangers(v, r.Kept(n-1)) {
 			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
+				d.Name += " on dive " + r.Dives[n-1].Log.Label
 				out = append(out, d)
 			}
 		}
@@ -117,7 +122,7 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 // beside.
 func NotMet(r *fit.Result, rep *drift.Report, log *session.Log, waterC float64) (out []string) {
 	v := r.Model.Vehicle
-	margins := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0)
+	margins := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0, "")
 	for _, l := range warnings(r, &margins) {
 		if l.Judged {
 			out = append(out, l.String())

@@ -7,6 +7,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"sagline/session/quantity"
@@ -196,6 +197,25 @@ func (l *Log) LastBallastG() float64 {
 	}
 	lines := l.Dives[len(l.Dives)-1].Lines
 	return lines[len(lines)-1].BallastG
+}
+
+// Batteries are the labels of the batteries that dives used, each once; "" where a
+// dive names none.
+func (l *Log) Batteries() (labels []string) {
+	for i := range l.Dives {
+		if b := l.Dives[i].Battery; !slices.Contains(labels, b) {
+			labels = append(labels, b)
+		}
+	}
+	return labels
+}
+
+// LastBattery is the label of the battery that a log's last dive used.
+func (l *Log) LastBattery() string {
+	if len(l.Dives) == 0 {
+		return ""
+	}
+	return l.Dives[len(l.Dives)-1].Battery
 }
 
 // Newest is the last reading of a quantity that a log has; false for none.

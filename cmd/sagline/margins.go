@@ -51,10 +51,12 @@ func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Res
 		rep = drift.Analyse(r)
 	}
 	all := problem.Remarks{File: at.File}
-	m := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0)
+	m := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
 		key := keyOf[l.Name]
-		if l.Judged && !l.Met && !slices.ContainsFunc(told, func(p *problem.Problem) bool { return p.Column == key && key != "" || strings.HasPrefix(p.Text, l.Name+": ") }) {
+		if l.Judged && !l.Met && !slices.ContainsFunc(told, func(p *problem.Problem) bool {
+			return p.Column == key && key != "" || strings.HasPrefix(p.Text, l.Name+": ")
+		}) {
 			all.Add(l.Name, max(at.Line(key), at.Line(strings.Split(key, ".")[0])), "", "%s", l)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -142,4 +143,19 @@ func table(w io.Writer, rows func(w io.Writer)) {
 	for line := range strings.Lines(b.String()) {
 		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
 	}
+}
+
+// batteryUsage is of --battery.
+const batteryUsage = "label of the battery, as in dives.csv (default: the newest dive's)"
+
+// hasBattery says what is wrong with a label that --battery names.
+func hasBattery(log *session.Log, label string) error {
+	known := slices.DeleteFunc(log.Batteries(), func(s string) bool { return s == "" })
+	switch {
+	case label == "" || slices.Contains(known, label):
+		return nil
+	case len(known) == 0:
+		return useError{fmt.Errorf("--battery: found %s, and %s names no battery", problem.Quote(label), log.File)}
+	}
+	return useError{fmt.Errorf("--battery: found %s, want a battery of %s%s", problem.Quote(label), log.File, problem.OfThese(label, known))}
 }

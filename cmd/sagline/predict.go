@@ -25,7 +25,7 @@ import (
 // predictOptions are the circumstances that predict is asked for.
 type predictOptions struct {
 	asJSON, held, climb, lights, asBuilt                  bool
-	thrusters, out                                        string
+	thrusters, out, battery                               string
 	openCircuitV, depthM, tetherOutM, waterC, salinityPSU float64
 	set                                                   []string
 }
@@ -46,6 +46,7 @@ func newPredict() *cobra.Command {
 	f.BoolVar(&o.asBuilt, "as-built", false, "the vehicle as in its file, without the baseline's calibration")
 	f.StringVar(&o.thrusters, "thrusters", "", `which run, as in dives.csv: "port + starboard astern"`)
 	f.Float64Var(&o.openCircuitV, "open-circuit-v", 0, "battery's voltage at rest (default: a full one's, by label and chemistry)")
+	f.StringVar(&o.battery, "battery", "", batteryUsage)
 	f.Float64Var(&o.depthM, "depth-m", 0, "depth, m")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
@@ -81,6 +82,12 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	var r *fit.Result
 	var rep *drift.Report
 	var builds []string
+	if err := hasBattery(log, o.battery); err != nil {
+		return err
+	}
+	if o.asBuilt && o.battery != "" {
+		return useError{errors.New("--battery: not with --as-built, which is the file's")}
+	}
 	calibrated := !o.asBuilt && len(log.Dives) > 0
 	if calibrated {
 		if r, err = fit.Fit(v, log, nil); err != nil {
@@ -99,7 +106,12 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	m, forecast, rest := predict.NewModel(v), fit.AsBuilt(v), o.openCircuitV
 	if calibrated {
-		forecast, rest = r.Forecast(r.Base, nil), cmp.Or(rest, v.Battery.RestV())
+		on, doubt := drift.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
+		sd := map[int]float64{}
+		if len(log.Batteries()) > 1 { // the baseline's mean is of another, or of several
+			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
+		}
+		forecast, rest = r.Forecast(p, sd), cmp.Or(rest, v.Battery.RestV())
 	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
@@ -116,7 +128,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		drives = [][]int8{one}
 	}
 	points := pointsOf(m, c, p, forecast, drives, rest)
-	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV)
+	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
 	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return budgetPicture(points, l) })
 	if err != nil {
 		return err
@@ -126,9 +138,26 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		remarks = append(remarks, r.Unsettled())
 	}
 	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks})
+		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks})
 	}
-	printPoints(cmd, v, points, &margins, calibrated, p[predict.OpenCircuitV], remarks, builds)
+	w := cmd.OutOrStdout()
+	if calibrated {
+		fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n", v.Name, onBattery(log, o.battery, p[predict.OpenCircuitV]))
+	} else {
+		fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n", v.Name)
+	}
+	for _, text := range remarks {
+		fmt.Fprintf(w, "note: %s\n", text)
+	}
+	printBuilds(w, builds)
+	fmt.Fprintln(w)
+	table(w, func(w io.Writer) { pointRows(w, v, points) })
+	fmt.Fprintln(w)
+	if r != nil && o.battery == "" && drift.WorstOf(r) != "" {
+		fmt.Fprintf(w, "%s:\n", drift.WorstOf(r))
+	}
+	printMargins(w, v, &margins)
+	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
 	return nil
 }
 
@@ -212,24 +241,16 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
-func printPoints(cmd *cobra.Command, v *vehicle.Vehicle, points []point, margins *advice.Margins, calibrated bool, restV float64, remarks, builds []string) {
-	w := cmd.OutOrStdout()
-	basis := "as built"
-	if calibrated {
-		basis = "calibrated on its baseline dives"
+// onBattery says which battery the numbers are on.
+func onBattery(log *session.Log, asked string, restV float64) string {
+	on := "a battery"
+	if label := cmp.Or(asked, log.LastBattery()); label != "" {
+		on = "battery " + label
+		if others := len(log.Batteries()) > 1; others && asked == "" {
+			on += ", the newest dive's (--battery names another),"
+		}
 	}
-	fmt.Fprintf(w, "%s, %s; below each number the range that holds 95 %%\n", v.Name, basis)
-	if calibrated {
-		fmt.Fprintf(w, "on a battery that rests at %.2f V (--open-circuit-v says another): what it rests above or below that, add to every voltage\n", restV)
-	}
-	for _, text := range remarks {
-		fmt.Fprintf(w, "note: %s\n", text)
-	}
-	printBuilds(w, builds)
-	fmt.Fprintln(w)
-	table(w, func(w io.Writer) { pointRows(w, v, points) })
-	printMargins(w, v, margins)
-	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+	return fmt.Sprintf("on %s that rests at %.2f V (--open-circuit-v says another): what it rests above or below that, add to every voltage", on, restV)
 }
 
 // pointRows is the table of predictions, the units under the names and each
@@ -273,7 +294,6 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 // printMargins says of each margin whether it is met, and the caution that
 // belongs to it.
 func printMargins(w io.Writer, v *vehicle.Vehicle, m *advice.Margins) {
-	fmt.Fprintln(w)
 	for _, l := range m.Lines(v.Units) {
 		fmt.Fprintln(w, l)
 	}

@@ -33,6 +33,7 @@ func newSheet() *cobra.Command {
 	f.Float64Var(&o.next.WaterC, "water-c", o.next.WaterC, "water temperature, °C")
 	f.Float64Var(&o.next.SalinityPSU, "salinity-psu", 0, "salinity, psu")
 	f.IntVar(&o.next.Readings, "readings", o.next.Readings, "how many readings at most")
+	f.StringVar(&o.next.Battery, "battery", "", batteryUsage)
 	return c
 }
 
@@ -49,6 +50,9 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 		return err
 	}
 	if err := onTether(cmd, r.Model.Vehicle, &o.next.DepthM, 0); err != nil {
+		return err
+	}
+	if err := hasBattery(log, o.next.Battery); err != nil {
 		return err
 	}
 	rep := drift.Analyse(r)

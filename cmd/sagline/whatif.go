@@ -88,7 +88,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		if w.Battery.NominalV == v.Battery.NominalV {
 			restV = 0
 		}
-		m := drift.Margins(w, r, rep, log, c, restV)
+		m := drift.Margins(w, r, rep, log, c, restV, "")
 		out, q := m.NotMet(), advice.Ask(w, c, 0)
 		q.Rest = advice.Range{Low: restV, Value: restV, High: restV}
 		if restV > 0 && !slices.Contains(out, "motors") && advice.Overruns(v, q) {

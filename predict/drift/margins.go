@@ -3,6 +3,7 @@ package drift
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"sagline/predict"
 	"sagline/predict/advice"
@@ -13,25 +14,21 @@ import (
 )
 
 // Margins judges a vehicle as built and, where it has a log, as that says
-// that it is now. openV is its battery's voltage at rest, 0: what a battery
-// comes to a dive with.
-func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c predict.Condition, openV float64) advice.Margins {
+// that it is now: on the battery of a label, or "" on each that the next dive may be on. openV is its
+// battery's voltage at rest, 0: what a battery comes to a dive with.
+func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
-		doubts, now := ToCome(r, rep), Present(r, rep)
-		logged := func(battery, doubt float64) {
-			p := slices.Clone(now)
-			p[predict.BatteryOhm] = battery
-			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], doubt, r.OfThrusters()...))
+		doubts, labels := ToCome(r, rep), InUse(r)
+		if battery != "" {
+			labels = []string{battery}
 		}
-		logged(now[predict.BatteryOhm], doubts[predict.BatteryOhm])
-		for _, n := range others(r) { // the next dive may be on any of them
-			then := r.Upto(n)
-			of := Analyse(then)
-			logged(Present(then, of)[predict.BatteryOhm], of.Doubts()[predict.BatteryOhm])
+		for _, label := range labels {
+			p, doubt := On(r, rep, label)
+			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], doubt, r.OfThrusters()...))
 		}
 	}
 	q.Megohm = leak(rep, log)
@@ -42,16 +39,52 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c
 // source.
 const inUse = 10
 
-// others are how many dives there were with the last of each battery in use but the newest dive's.
-func others(r *fit.Result) (dives []int) {
-	last := len(r.Dives) - 1
-	seen := []string{r.Dives[last].Battery}
-	for d := last - 1; d >= max(last-inUse, r.Baseline); d-- {
-		if label := r.Dives[d].Battery; !slices.Contains(seen, label) {
-			seen, dives = append(seen, label), append(dives, d+1)
+// WorstOf words which batteries margins are the worst of, "" where there is one.
+func WorstOf(r *fit.Result) string {
+	labels := InUse(r)
+	if len(labels) < 2 {
+		return ""
+	}
+	for i, l := range labels {
+		if l == "" {
+			labels[i] = "the one without a label"
 		}
 	}
-	return dives
+	last := len(labels) - 1
+	return "margins are the worst of the batteries in use, " + strings.Join(labels[:last], ", ") + " and " + labels[last]
+}
+
+// InUse are the labels of the batteries that the next dive may be on, the newest dive's first.
+func InUse(r *fit.Result) (labels []string) {
+	last := len(r.Dives) - 1
+	for d := last; d >= max(last-inUse, 0); d-- {
+		if label := r.Dives[d].Battery; !slices.Contains(labels, label) {
+			labels = append(labels, label)
+		}
+	}
+	return labels
+}
+
+// On is Present on the battery of a label that the log has, as its last dive left it, with
+// one standard deviation of its resistance.
+func On(r *fit.Result, rep *Report, label string) (p predict.Params, doubt float64) {
+	p, doubt = Present(r, rep), ToCome(r, rep)[predict.BatteryOhm]
+	n := len(r.Dives)
+	for n > 0 && r.Dives[n-1].Battery != label {
+		n--
+	}
+	others := func(d fit.DiveFit) bool { return d.Battery != label }
+	switch {
+	case n == 0:
+	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others): // of no trend, and the baseline's mean has others in it
+		x := r.Departure(n-1, predict.BatteryOhm)
+		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/z95
+	case n < len(r.Dives):
+		then := r.Upto(n)
+		of := Analyse(then)
+		p[predict.BatteryOhm], doubt = Present(then, of)[predict.BatteryOhm], of.Doubts()[predict.BatteryOhm]
+	}
+	return p, doubt
 }
 
 // leak is the least that is known of the insulation: its newest reading, or the

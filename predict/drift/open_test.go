@@ -81,11 +81,22 @@ func TestMarginsOfEachBatteryInUse(t *testing.T) {
 		}
 		s.Drift = func(d int, p predict.Params) { p[predict.BatteryOhm] += more * float64(d%2) }
 	}}.try(t, 64)
-	volts := func(n int) float64 {
+	volts := func(n int, battery string) float64 {
 		f := fitOf(t, r, n)
 		log := &session.Log{File: r.log.File, Dives: r.log.Dives[:n]}
-		m := drift.Margins(r.vehicle, f, drift.Analyse(f), log, predict.Condition{TetherOutM: r.vehicle.Tether.LengthM, WaterC: 15}, 0)
+		m := drift.Margins(r.vehicle, f, drift.Analyse(f), log, predict.Condition{TetherOutM: r.vehicle.Tether.LengthM, WaterC: 15}, 0, battery)
 		return m.Battery.V
 	}
-	assert.InDelta(t, volts(19), volts(18), 0.15)
+	assert.InDelta(t, volts(19, ""), volts(18, ""), 0.15)
+	assert.InDelta(t, volts(19, "B"), volts(18, ""), 0.15)
+	assert.InDelta(t, volts(19, "A"), volts(18, "A"), 0.15)
+	assert.Greater(t, volts(19, "A"), volts(19, "B")+0.5)
+	for _, n := range []int{4, 5, 18, 19} { // within the baseline and after it, either of them the newest
+		f := fitOf(t, r, n)
+		rep := drift.Analyse(f)
+		a, _ := drift.On(f, rep, "A")
+		b, _ := drift.On(f, rep, "B")
+		assert.InDelta(t, more, b[predict.BatteryOhm]-a[predict.BatteryOhm], 0.02, "%d dives", n)
+		assert.Contains(t, drift.WorstOf(f), " "+r.log.Dives[n-1].Battery+" and ")
+	}
 }
