@@ -32,6 +32,7 @@ type Drawing struct {
 	Notes  []string    // what was found that is no part of the vehicle
 	Rows   int         // so many of them have a row, the last for those after it too
 	Folded bool        // a part stands for several
+	Yet    string      // what is missing before the readings are judged, "" where they are
 	Frame  float64     // y of its top
 	High   float64
 }
@@ -52,6 +53,9 @@ const (
 // thrusters least far gone, and fewer of the notes have a row.
 func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
+	if !rep.Judged {
+		d.Yet = rep.Verdict()
+	}
 	d.surface(v)
 	for _, f := range rep.Told() {
 		if f.Cause.Kind != causes.Vehicle {
@@ -134,11 +138,11 @@ func (d *Drawing) wire(xy ...float64) { d.Wires = append(d.Wires, xy) }
 // surface lays out what is between the battery and the vehicle.
 func (d *Drawing) surface(v *vehicle.Vehicle) {
 	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Width: 70, High: 24, LabelX: 250, LabelY: 14})
-	fuse := "fuse"
+	fuse, at := "fuse", 214.0
 	if v.Battery.FuseA == 0 {
-		fuse = "no fuse" // that the file states
+		fuse, at = "no fuse", 202 // that the file states; short of the battery
 	}
-	d.add(Part{Name: fuse, X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: 214, LabelY: tetherY + 19})
+	d.add(Part{Name: fuse, X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: at, LabelY: tetherY + 19})
 	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Width: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
 	d.wire(tetherRight, tetherY, 218, tetherY)
 	d.wire(238, tetherY, 250, tetherY)

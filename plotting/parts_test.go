@@ -62,7 +62,10 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
 	bare := craft()
 	bare.Battery.FuseA = 0
-	assert.Equal(t, "no fuse", DrawVehicle(bare, &drift.Report{}, OnPage).Parts[1].Label)
+	unjudged := DrawVehicle(bare, &drift.Report{Baseline: 5}, OnPage)
+	assert.Equal(t, "no fuse", unjudged.Parts[1].Label)
+	assert.Less(t, unjudged.Parts[1].LabelX+textWidth(unjudged.Parts[1].Label, textSize), unjudged.Parts[0].X, "short of the battery")
+	assert.Contains(t, unjudged.Picture().Says, "not yet judged", "empty parts are not sound ones")
 	assert.Equal(t, []float64{(tetherLeft + tetherRight) / 2}, d.Joints)
 	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "friction, sound, 60 % of the way to its limit")
 }

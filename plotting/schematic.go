@@ -8,6 +8,10 @@ func (d *Drawing) Picture() *Picture {
 	p := &Picture{Title: "how near each part is to its limit", Width: drawingWide, High: d.High,
 		Says: "filled: share of the way; hatched: 95 % range; ?: cannot tell; ▲: found",
 		Alt:  "The vehicle from the battery to the propellers, each part filled by how far it has gone to its limit."}
+	if d.Yet != "" {
+		p.Says = d.Yet
+		p.Alt += " " + Capital(d.Yet) + "."
+	}
 	if d.Folded {
 		p.Says += "; several in one: the farthest"
 	}

@@ -38,6 +38,8 @@ type rebuilt struct {
 	Logged  bool              `json:"logged"`
 	Changed []vehicle.Rebuilt `json:"changed"`
 	Anew    []string          `json:"judged_anew"` // quantities whose sound level the next dives set
+
+	next string // label that the next dive would have by itself
 }
 
 func newChange() *cobra.Command {
@@ -82,7 +84,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	default:
 		return useError{errors.New("change: want --set KEY=VALUE, or a terminal to ask at")}
 	}
-	out := &rebuilt{Schema: 1, Vehicle: v.Name, Dive: dive, Logged: slices.Contains(labels, dive)}
+	out := &rebuilt{Schema: 1, Vehicle: v.Name, Dive: dive, Logged: slices.Contains(labels, dive), next: next}
 	path := filepath.Join(dir, vehicle.FileName)
 	err = disk.Change(path, session.MaxBytes, func(text string) (string, error) {
 		now, changed, err := vehicle.Rebuild([]byte(text), path, dive, labels, sets)
@@ -150,7 +152,11 @@ func printChange(w io.Writer, r *rebuilt, path, dir string) {
 		fmt.Fprintln(w, "no trend begins anew; all goes on")
 	}
 	if !r.Logged {
-		fmt.Fprintf(w, "dive %s is not in the log yet: give it that label when you write it down\n", r.Dive)
+		would := ""
+		if r.Dive != r.next {
+			would = ", whose next would be " + r.next
+		}
+		fmt.Fprintf(w, "dive %s is not in the log yet%s: give it that label when you write it down\n", r.Dive, would)
 	}
 	fmt.Fprintf(w, "next: sagline predict %s, for what the rebuilt vehicle should read and whether its margins are met\n", dir)
 }

@@ -88,7 +88,7 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 	}
 	fmt.Fprintln(w)
 	far := 0
-	table(w, func(w io.Writer) {
+	tableOf(w, 2, func(w io.Writer) {
 		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tapart, by scatter\t")
 		for _, l := range lines {
 			word := ""

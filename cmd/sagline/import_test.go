@@ -84,7 +84,7 @@ func TestAnswersGoIntoTheKeptMapping(t *testing.T) {
 	require.NoError(t, os.WriteFile(mapping, []byte(kept), 0o644))
 	for _, c := range []struct{ yes, says, want string }{
 		{"no\r", "nothing written, your answers neither; next: ", kept},
-		{"yes\r", "your answers are in " + mapping, strings.Replace(kept, "\"?\"", "'starboard'", 1) + "\n[[column]]\nheading = 'Depth'\nto = 'depth_ft'\n"},
+		{"yes\r", "your answers are in", strings.Replace(kept, "\"?\"", "'starboard'", 1) + "\n[[column]]\nheading = 'Depth'\nto = 'depth_ft'\n"},
 	} {
 		x := startTerminal(t, "import", sheet, dir)
 		for _, step := range []struct{ screen, keys string }{

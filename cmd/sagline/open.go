@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -108,6 +109,9 @@ func printJSON(w io.Writer, v any) error {
 	if err := e.Encode(v); err != nil {
 		return err
 	}
+	if p, ok := w.(*printed); ok {
+		p.width = 0 // its lines are not broken
+	}
 	for line := range strings.Lines(b.String()) {
 		if _, err := io.WriteString(w, escaped(line)); err != nil {
 			return err
@@ -134,15 +138,84 @@ func escaped(line string) string {
 	return b.String() + "\n"
 }
 
-// table aligns tab-separated cells, without blanks at the ends of lines.
-func table(w io.Writer, rows func(w io.Writer)) {
-	var b strings.Builder
-	t := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
-	rows(t)
-	_ = t.Flush()
-	for line := range strings.Lines(b.String()) {
-		fmt.Fprintln(w, strings.TrimRight(line, " \n"))
+// table aligns tab-separated cells, without blanks at the ends of lines. One wider
+// than its terminal is cut into several, each with the first column, which stands
+// above the others where there is no room beside it.
+func table(w io.Writer, rows func(w io.Writer)) { tableOf(w, 1, rows) }
+
+// tableOf is a table whose rows are told apart by so many first columns.
+func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
+	var all strings.Builder
+	rows(&all)
+	var cells [][]string
+	var widths []int
+	for line := range strings.Lines(all.String()) {
+		row := strings.Split(strings.TrimRight(line, "\n"), "\t")
+		for c, cell := range row {
+			if c == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[c] = max(widths[c], utf8.RuneCountInString(cell)+between)
+		}
+		cells = append(cells, row)
 	}
+	if len(cells) == 0 {
+		return
+	}
+	names, width := make([]string, len(cells)), widthOf(w)
+	if keys == 1 && len(widths) > 1 && width > 0 && widths[0]+slices.Max(widths[1:])-between > width {
+		for i, row := range cells {
+			names[i], row[0] = row[0], ""
+		}
+		widths[0] = between
+	}
+	for i, columns := range abreast(widths, min(keys, len(widths)), width) {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		var b strings.Builder
+		t := tabwriter.NewWriter(&b, 0, 4, between, ' ', 0)
+		for _, row := range cells {
+			var some []string
+			for _, c := range columns {
+				some = append(some, row[min(c, len(row)):min(c+1, len(row))]...)
+			}
+			fmt.Fprintln(t, strings.Join(some, "\t"))
+		}
+		_ = t.Flush()
+		for r, line := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
+			line = strings.TrimRight(line, " ")
+			if names[r] != "" {
+				fmt.Fprintln(w, names[r])
+			}
+			if names[r] == "" || line != "" {
+				fmt.Fprintln(w, line)
+			}
+		}
+	}
+}
+
+// between is the room between a table's columns.
+const between = 2
+
+// abreast are the columns of each part of a table that stands in a width; 0: of
+// one part.
+func abreast(widths []int, keys, width int) [][]int {
+	var of []int
+	room := 0
+	for c := range keys {
+		of, room = append(of, c), room+widths[c]
+	}
+	parts, used := [][]int{slices.Clone(of)}, room
+	for c, wide := range widths[keys:] {
+		last := &parts[len(parts)-1]
+		if width > 0 && used+wide-between > width && len(*last) > keys {
+			parts, used = append(parts, slices.Clone(of)), room
+			last = &parts[len(parts)-1]
+		}
+		*last, used = append(*last, keys+c), used+wide
+	}
+	return parts
 }
 
 // batteryUsage is of --battery.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 	"unicode/utf8"
 
 	"golang.org/x/term"
@@ -18,9 +19,52 @@ import (
 // It remembers that its writer failed, so that what a full disk cut off is not
 // taken for whole.
 type printed struct {
-	w    io.Writer
-	rest []byte // of a character whose last bytes are still to come
-	err  error
+	w     io.Writer
+	width int    // of the terminal that it is, whose lines are folded at blanks; 0: as they are
+	rest  []byte // of a character whose last bytes are still to come
+	err   error
+}
+
+// newPrinted prints on a stream, in its width where it is a terminal.
+func newPrinted(w io.Writer) *printed {
+	p := &printed{w: w}
+	if f := file(w); f != nil {
+		if width, _, err := term.GetSize(int(f.Fd())); err == nil {
+			p.width = width
+		}
+	}
+	return p
+}
+
+// widthOf is the width of the terminal that a stream is, 0 where it is none.
+func widthOf(w io.Writer) int {
+	if p, ok := w.(*printed); ok {
+		return p.width
+	}
+	return 0
+}
+
+// folded is a text whose lines longer than a width are broken at blanks, what
+// follows set in under where the line began. What does not end its line is a question.
+func folded(text string, width int) string {
+	var b strings.Builder
+	for line := range strings.Lines(text) {
+		indent := strings.Repeat(" ", len(line)-len(strings.TrimLeft(line, " "))+2)
+		rest := []rune(line)
+		for len(rest) > width+1 && rest[len(rest)-1] == '\n' {
+			at := width
+			for at > len(indent) && rest[at] != ' ' {
+				at--
+			}
+			if at <= len(indent) { // no blank to break it at
+				break
+			}
+			b.WriteString(strings.TrimRight(string(rest[:at]), " ") + "\n")
+			rest = []rune(indent + strings.TrimLeft(string(rest[at:]), " "))
+		}
+		b.WriteString(string(rest))
+	}
+	return b.String()
 }
 
 // Write passes on what is printed.
@@ -43,7 +87,11 @@ func (p *printed) Write(text []byte) (int, error) {
 func (p *printed) end() { _ = p.pass(p.rest) }
 
 func (p *printed) pass(text []byte) error {
-	_, err := io.WriteString(p.w, problem.Clean(string(text)))
+	clean := problem.Clean(string(text))
+	if p.width > 0 {
+		clean = folded(clean, p.width)
+	}
+	_, err := io.WriteString(p.w, clean)
 	if err != nil && p.err == nil {
 		var pe *fs.PathError
 		if errors.As(err, &pe) {

@@ -48,6 +48,9 @@ func newPlot() *cobra.Command {
 				}
 				d.size.DPI = dpi
 			}
+			if ext := strings.TrimPrefix(strings.ToLower(filepath.Ext(d.dir)), "."); slices.Contains(plotting.Formats, ext) {
+				return useError{fmt.Errorf("--out: found %q, want a folder for the pictures, and --format %s", d.dir, ext)}
+			}
 			if d.dir == "" {
 				d.dir = filepath.Join(folder(args), "plots")
 			}

@@ -36,7 +36,7 @@ var errReported = errors.New("problems were reported")
 
 // Run runs one command line and returns its exit code.
 func Run(args []string, in io.Reader, out, errOut io.Writer) int {
-	results, said := &printed{w: out}, &printed{w: errOut}
+	results, said := newPrinted(out), newPrinted(errOut)
 	defer said.end()
 	root := newRoot(results)
 	root.SetArgs(append([]string{}, args...))
@@ -63,7 +63,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 }
 
 // cautions are the basics as they stand below a text.
-var cautions = strings.TrimSpace(strings.ReplaceAll(prompt.Wrap("", strings.Join(advice.Basics, " "), 100), "\n  ", "\n"))
+var cautions = strings.TrimSpace(strings.ReplaceAll(prompt.Wrap("", strings.Join(advice.Basics, " "), 78), "\n  ", "\n"))
 
 // A maker makes a command, which help shows in a group.
 type maker struct {

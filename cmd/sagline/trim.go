@@ -130,13 +130,13 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
 		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
 	fate, floats := positive(t.FloatsNow, "floats", "sinks")
-	fmt.Fprintf(w, "it %s by %s %s there", fate, floats.In(g), g.Name)
+	line := fmt.Sprintf("it %s by %s %s there", fate, floats.In(g), g.Name)
 	verb, add := positive(t.Add, "add", "take off")
-	fmt.Fprintf(w, "; for %s, %s %s %s of ballast (dry, of %s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
+	line += fmt.Sprintf("; for %s, %s %s %s of ballast (dry, of %s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
 	if t.Add.Value < 0 {
-		fmt.Fprintf(w, ", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
+		line += fmt.Sprintf(", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
 	}
-	fmt.Fprintln(w)
+	fmt.Fprintln(w, line)
 	if o.depthM > 0 {
 		fmt.Fprintf(w, "it then floats by %s at the surface and by %s at %s\n", g.Show(t.AtSurface, 0), g.Show(t.AtTwice, 0), u.Plain(2*o.depthM, "m"))
 	}

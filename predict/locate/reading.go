@@ -98,7 +98,7 @@ func (s *Search) Take(test, reading string) error {
 		for k, t := range s.tests {
 			names[k] = t.Name
 		}
-		return fmt.Errorf("found the test %s, want one of this search%s", problem.Quote(test), problem.Suggest(test, names))
+		return fmt.Errorf("found the test %s, want one of this search%s", problem.Quote(strings.TrimSpace(test)), problem.OfThese(test, names))
 	}
 	c, y, err := s.parse(s.tests[i].method, reading)
 	if err != nil {

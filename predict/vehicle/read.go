@@ -30,7 +30,11 @@ func Open(folder string) (*Vehicle, error) {
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	path := filepath.Join(folder, FileName)
 	if st, err := os.Stat(folder); err != nil || !st.IsDir() {
-		return nil, nil, &problem.Problem{File: folder, Text: "no such folder; want a logbook folder with vehicle.toml and dives.csv"}
+		but := ""
+		if err == nil {
+			but = " but a file"
+		}
+		return nil, nil, &problem.Problem{File: folder, Text: "no such folder" + but + "; want a logbook folder with vehicle.toml and dives.csv"}
 	}
 	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
 		return nil, nil, &problem.Problem{File: path, Text: "not a file"}
