@@ -106,7 +106,7 @@ func LinesOf(log *session.Log, dive string) (at []int, err error) {
 // changed.
 func (a *Amendment) edit(change func(*session.File) error) (bool, error) {
 	if err := edit(a.Prompter, a.Folder, change); err != nil {
-		a.Say("  %v\n", err)
+		a.Say("%s", Wrap("  ", err.Error(), a.Width))
 		return false, nil
 	}
 	return true, nil

@@ -54,7 +54,7 @@ func (v *Vehicle) ask(d *newvehicle.Draft, s *newvehicle.Step) error {
 			return errDone
 		}
 		if err := d.Answer(s, answer); err != nil {
-			v.Say("  %v\n", err)
+			v.Say("%s", Wrap("  ", err.Error(), v.Width))
 			continue
 		}
 		return nil

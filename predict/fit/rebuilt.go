@@ -120,6 +120,16 @@ func thrusterOf(v *vehicle.Vehicle, path string) int {
 // ofBattery are the parameters that another battery sets anew.
 var ofBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}
 
+// AnotherBattery makes a forecast know no more of the battery than how far batteries of one
+// vehicle may differ.
+func (f *Forecast) AnotherBattery() {
+	of := parameters(f.m)
+	for _, k := range ofBattery {
+		f.cov.SetSym(k, k, f.cov.At(k, k)+sq(max(of[k].prior, of[k].fault)))
+	}
+	f.drawn = nil
+}
+
 // OtherBattery are the places that a dive with another battery than today's says
 // nothing of, with how far batteries of one vehicle may differ.
 func (r *Result) OtherBattery() []Free {

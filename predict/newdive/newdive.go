@@ -30,6 +30,7 @@ type Dive struct {
 	rows    func(*session.Dive) []session.Row
 	recent  []session.Row  // lines of the newest dives
 	ballast float64        // g, on the vehicle before the dive
+	battery string         // that the dive before used
 	stood   map[string]int // readings in doubt that the person left as they were, by column
 	start   *fit.Forecast  // nil: nothing is expected
 	now     *fit.Forecast  // after the dive's lines so far
@@ -64,7 +65,7 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 // Begin starts a dive, or goes on with the lines of one that the log has.
 func (d *Dive) Begin(label string) {
 	var had []session.Row
-	d.Label, d.Rows, d.Plan, d.ballast, d.stood = label, nil, nil, 0, map[string]int{}
+	d.Label, d.Rows, d.Plan, d.ballast, d.battery, d.stood = label, nil, nil, 0, "", map[string]int{}
 	before := -1
 	for i := range d.Log.Dives {
 		if d.Log.Dives[i].Label == label {
@@ -75,7 +76,7 @@ func (d *Dive) Begin(label string) {
 	}
 	if before >= 0 {
 		lines := d.Log.Dives[before].Lines
-		d.Plan, d.ballast = d.rows(&d.Log.Dives[before]), lines[len(lines)-1].BallastG
+		d.Plan, d.ballast, d.battery = d.rows(&d.Log.Dives[before]), lines[len(lines)-1].BallastG, d.Log.Dives[before].Battery
 	}
 	d.Put(0, had...)
 }
@@ -88,6 +89,9 @@ func (d *Dive) Put(i int, rows ...session.Row) {
 		return
 	}
 	d.now = d.start.Clone()
+	if d.another(d.Rows...) {
+		d.now.AnotherBattery()
+	}
 	lines, _ := session.ParseRows(d.Rows...)
 	for k := range lines {
 		lines[k].BallastG += d.ballast
@@ -96,6 +100,14 @@ func (d *Dive) Put(i int, rows ...session.Row) {
 			return
 		}
 	}
+}
+
+// another says whether rows of a dive name another battery than the dive before it
+// used, or that work was done on it.
+func (d *Dive) another(rows ...session.Row) bool {
+	return slices.ContainsFunc(rows, func(r session.Row) bool {
+		return r["battery"] != "" && r["battery"] != d.battery || slices.Contains(strings.Split(r["serviced"], "+"), "battery")
+	})
 }
 
 // with are the dive's lines so far and one more.
@@ -148,7 +160,12 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 	if d.now == nil {
 		return l, nil
 	}
-	expected, err := d.now.Line(l)
+	now := d.now
+	if len(d.Rows) == 0 && d.another(row) {
+		now = now.Clone()
+		now.AnotherBattery()
+	}
+	expected, err := now.Line(l)
 	if err != nil {
 		return l, nil
 	}

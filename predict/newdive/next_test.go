@@ -59,3 +59,38 @@ func TestShould(t *testing.T) {
 	uneven := []fit.Expected{{Quantity: quantity.BatteryV, Value: 8.3, SD: 0.38, Low: 6.98, High: 8.43}}
 	assert.Equal(t, "7.0 to 8.4", newdive.Should(c, session.Row{}, uneven))
 }
+
+// On another battery than the dive before was on, volts are as far apart as
+// batteries are, and lines that were read tell of it.
+func TestAnotherBattery(t *testing.T) {
+	log := simulate.Log(simulate.Fleet(1), simulate.Season{Dives: 8, Seed: 1, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
+	for i := range log.Dives {
+		log.Dives[i].Battery = "A"
+	}
+	r, err := fit.Fit(simulate.Fleet(1), log, nil)
+	require.NoError(t, err)
+	d := newdive.New(log, r.Forecast(r.Base, nil), nil, func(*session.Dive) []session.Row { return nil })
+	d.Begin("9")
+	width := func(row session.Row) float64 {
+		_, all := d.Line(row)
+		for _, e := range all {
+			if e.Quantity == quantity.BatteryV {
+				return e.High - e.Low
+			}
+		}
+		return 0
+	}
+	row := func(more ...string) session.Row {
+		out := session.Row{"dive": "9", "minute": "3", "thrusters": "port + starboard"}
+		for i := 0; i < len(more); i += 2 {
+			out[more[i]] = more[i+1]
+		}
+		return out
+	}
+	same := width(row("battery", "A"))
+	assert.InDelta(t, same, width(row()), 1e-9)
+	assert.Greater(t, width(row("battery", "B")), 2*same)
+	assert.Greater(t, width(row("serviced", "joint+battery")), 2*same)
+	d.Put(0, session.Row{"dive": "9", "minute": "1", "thrusters": "off", "battery": "B", "battery_v": "12.6"}, row("battery_v", "11.4", "current_a", "8"))
+	assert.Less(t, width(row()), 1.5*same)
+}
