@@ -7,7 +7,6 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/importer"
 )
 
 // How far off a reading is that a vehicle as its file has it cannot have given:
@@ -19,11 +18,8 @@ const (
 	pastCable = 1.2
 )
 
-// judge says which readings are of a size that a vehicle has; nil without one.
-func judge(v *vehicle.Vehicle) importer.Judge {
-	if v == nil {
-		return nil
-	}
+// judge is what finds the readings that are not of a size that a vehicle has.
+func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
 	f := fit.AsBuilt(v)
 	expected := map[string][]fit.Expected{} // by circumstances
 	return func(row session.Row) map[string]bool {

@@ -117,7 +117,7 @@ func TestSheetsAsTheyAre(t *testing.T) {
 				made := sheetFile(t, name, func() madeSheet { return makeSheet(t, lang, mess, uint64(100*l+mess+1)) })
 				s, err := spreadsheet.Open(strings.NewReader(made.text), name+".csv")
 				require.NoError(t, err)
-				r, asked := answered(t, s, importer.Known{Thrusters: v.ThrusterNames(), Judge: judge(v)}, made.answers)
+				r, asked := answered(t, s, importer.Known{Thrusters: v.ThrusterNames(), Log: &session.Log{}, Judge: judge(v)}, made.answers)
 				assert.Empty(t, r.Problems)
 				n, of, wrong, lost := scored(made.truth, r.Lines)
 				right, all = right+n, all+of
@@ -167,7 +167,7 @@ func sheetFile(t *testing.T, name string, make func() madeSheet) madeSheet {
 func TestTwoVoltsOfAVehicle(t *testing.T) {
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), "otter.toml")
 	require.NoError(t, err)
-	k := importer.Known{Thrusters: v.ThrusterNames(), Judge: judge(v)}
+	k := importer.Known{Thrusters: v.ThrusterNames(), Log: &session.Log{}, Judge: judge(v)}
 	for cells, want := range map[string]string{
 		"12.7-12.3 12.7-12.4 12.6-12.3": "off 12.7 ,port + starboard 12.3 ,off 12.7 ,port + starboard 12.4 ,off 12.6 ,port + starboard 12.3 ",
 		"12.3-8.7 12.4-8.8 12.3-8.6":    "port + starboard 12.3 8.7,port + starboard 12.4 8.8,port + starboard 12.3 8.6",

@@ -54,7 +54,7 @@ func TestASpreadsheetComesBack(t *testing.T) {
 	require.NoError(t, writeSpreadsheet(&b, v, season))
 	s, err := spreadsheet.Open(&b, "old.csv")
 	require.NoError(t, err)
-	k := importer.Known{Thrusters: []string{"port", "starboard", "vertical"}}
+	k := importer.Known{Thrusters: v.ThrusterNames(), Log: &session.Log{}, Judge: func(session.Row) map[string]bool { return nil }}
 	m := importer.Propose(s, k)
 	taken := importer.Convert(s, m, k, nil)
 	require.Empty(t, taken.Problems)

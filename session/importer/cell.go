@@ -21,19 +21,17 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	if len(u.targets) > 1 || to.measured() {
 		return c.putNumbers(cells, u, text)
 	}
-	switch to.quantity() {
+	switch to.quantity {
 	case "date", stamp, section:
 		return c.putDate(cells, to.name, text)
 	case "clock":
 		_, clock := wording.SplitStamp(text)
 		return putClock(cells, cmp.Or(clock, text))
-	case "lights":
-		return c.putYes(cells, to.name, "on", text)
-	case "held":
-		return c.putYes(cells, to.name, "yes", text)
+	case "lights", "held":
+		return c.putMark(cells, u, text)
 	case "thrusters":
 		if u.Drive != "" {
-			return c.putSwitch(cells, u.Match, text)
+			return c.putMark(cells, u, text)
 		}
 		return c.putDrives(cells, text)
 	case "serviced":
@@ -98,18 +96,8 @@ func putClock(cells session.Row, text string) error {
 func (c *converter) number(t target, number string, of *wording.Unit) (string, error) {
 	if strings.Contains(number, ":") && wording.DimensionOf(t.column) == wording.Seconds {
 		x, err := wording.ReadElapsed(number)
-		if err != nil {
-			return "", err
-		}
-		times, _, _ := wording.Unit{Dimension: wording.Seconds, Times: 1}.Into(t.column)
-		return wording.Short(x * times), nil
-	}
-	times, plus := t.times, t.plus
-	if of != nil {
-		var ok bool
-		if times, plus, ok = of.Into(t.column); !ok {
-			return "", fmt.Errorf("found a number in another unit, want one in %s", t.column.Unit)
-		}
+		cell, _, _ := wording.InUnit(wording.Short(x), wording.Seconds, t.column)
+		return cell, err
 	}
 	digits, err := wording.Plain(number, c.m.Decimal)
 	if err != nil && c.m.Decimal != Asked { // a number by the other mark alone
@@ -118,23 +106,33 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 	if err != nil {
 		return "", fmt.Errorf("%w in %s", err, t.column.Unit)
 	}
+	times, plus := t.times, t.plus
+	if of != nil {
+		times, plus, _ = of.Into(t.column)
+	}
 	return wording.Converted(digits, times, plus), nil
 }
 
-// putYes writes what is so; an empty cell says that it is not.
-func (c *converter) putYes(cells session.Row, name, yes, text string) error {
+// putMark writes what a word or mark says of its column: that lights were on, that
+// the vehicle was held, or how the thruster of that column ran beside the line's
+// others.
+func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
-	if !ok || way == " astern" {
-		return c.m.wantYesOrNo(text)
-	}
-	if way == "" {
-		cells[name] = yes
+	switch before := cells["thrusters"]; {
+	case !ok || u.Drive == "" && way == " astern":
+		return fmt.Errorf("found %s, want one of the words under yes or no: %s; %s", problem.Quote(text), strings.Join(c.m.Yes, " "), strings.Join(c.m.No, " "))
+	case u.Drive == "" && way == "":
+		cells[u.To] = map[string]string{"lights": "on", "held": "yes"}[u.To]
+	case u.Drive == "": // an empty cell says the same
+	case way == "off":
+		c.marksOff = true
+		cells["thrusters"] = cmp.Or(before, "off")
+	case before == "" || before == "off":
+		cells["thrusters"] = u.Drive + way
+	default:
+		cells["thrusters"] = before + " + " + u.Drive + way
 	}
 	return nil
-}
-
-func (m *Mapping) wantYesOrNo(text string) error {
-	return fmt.Errorf("found %s, want one of the words under yes or no: %s; %s", problem.Quote(text), strings.Join(m.Yes, " "), strings.Join(m.No, " "))
 }
 
 func (c *converter) putDrives(cells session.Row, text string) error {
@@ -169,7 +167,7 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 			return ok
 		})
 		if i < 0 || len(ps) == 1 && p.Unit == nil && len(left) > 1 && c.m.Alone != "first" {
-			return fmt.Errorf("found %s, want %d numbers", problem.Quote(text), len(u.targets))
+			return fmt.Errorf("found %s, want %s for %s", problem.Quote(text), problem.Count(len(u.targets), "number"), u.To)
 		}
 		t := left[i]
 		left = slices.Delete(left, i, i+1)

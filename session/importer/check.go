@@ -3,7 +3,6 @@ package importer
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,27 +49,24 @@ func (c *converter) group(lines []Line) {
 // label gives the next free number to each dive without a label; to all where one
 // has that of another dive.
 func (c *converter) label() {
-	used, last := map[string]bool{}, 0 // last is the highest number among the log's labels
-	for i := 0; c.k.Log != nil && i < len(c.k.Log.Dives); i++ {
-		label := c.k.Log.Dives[i].Label
-		n, _ := strconv.Atoi(label)
-		used[label], last = c.m.Dives != ByColumn, max(last, n) // else it is a problem
+	used, anew, last := map[string]bool{}, false, 0
+	for _, d := range c.k.Log.Dives {
+		used[d.Label] = c.m.Dives != ByColumn // else it is a problem
+		if n, err := strconv.Atoi(d.Label); err == nil {
+			last = max(last, n)
+		}
 	}
-	all := maps.Clone(used)
-	anew := slices.ContainsFunc(c.dives, func(d []Line) bool {
-		label := d[0].Cells["dive"]
-		again := label != "" && all[label]
-		all[label] = true
-		return again
-	})
-	if anew {
-		all = used
+	for _, d := range c.dives {
+		if label := d[0].Cells["dive"]; label != "" {
+			anew = anew || used[label]
+			used[label] = true
+		}
 	}
 	for _, d := range c.dives {
 		if !anew && d[0].Cells["dive"] != "" {
 			continue
 		}
-		for last++; all[strconv.Itoa(last)]; {
+		for last++; !anew && used[strconv.Itoa(last)]; { // none of the log's is past last
 			last++
 		}
 		for _, l := range d {
@@ -83,8 +79,24 @@ func (c *converter) label() {
 // takes is kept in the note; the other problems are added by where they came
 // from.
 func (c *converter) check() {
-	for _, d := range c.dives {
-		c.checkDive(d)
+	for _, from := range c.dives {
+		lines, list := session.ParseRows(cellsOf(from)...)
+		for c.keepImpossible(from, list) { // the lines without those may have other problems
+			lines, list = session.ParseRows(cellsOf(from)...)
+		}
+		if from[0].Cells["date"] == "" {
+			c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line")
+		}
+		for _, p := range list {
+			c.problem(from[max(p.Line, 1)-1].Number, c.heading(p.ColumnName(), ""), "%s", p.Text)
+		}
+		for i := range lines {
+			for _, d := range lines[i].Drives {
+				if !slices.Contains(c.k.Thrusters, d.Name) {
+					c.problem(from[i].Number, c.heading("thrusters", d.Name), "found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.OfThese(d.Name, c.k.Thrusters))
+				}
+			}
+		}
 	}
 }
 
@@ -95,43 +107,24 @@ func cellsOf(lines []Line) (rows []session.Row) {
 	return rows
 }
 
-func (c *converter) checkDive(from []Line) {
-	rows := cellsOf(from)
-	lines, list := session.ParseRows(rows...)
-	moved := len(list)
-	list = slices.DeleteFunc(list, func(p *problem.Problem) bool { return c.impossible(&from[max(p.Line, 1)-1], p) })
-	if moved > len(list) { // the lines without those may have other problems
-		c.checkDive(from)
-		return
-	}
-	if rows[0]["date"] == "" {
-		c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line")
-	}
+// keepImpossible puts readings that no log takes to their lines' notes, and says
+// whether there are such among the problems.
+func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) {
 	for _, p := range list {
-		c.problem(from[max(p.Line, 1)-1].Number, c.heading(p.ColumnName(), ""), "%s", p.Text)
-	}
-	for i := range lines {
-		for _, d := range lines[i].Drives {
-			if len(c.k.Thrusters) > 0 && !slices.Contains(c.k.Thrusters, d.Name) {
-				c.problem(from[i].Number, c.heading("thrusters", d.Name), "found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.OfThese(d.Name, c.k.Thrusters))
-			}
+		l := &from[max(p.Line, 1)-1]
+		column, ok := session.Find(p.ColumnName())
+		i := c.s.Index(c.heading(p.ColumnName(), ""))
+		if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.Cells) || l.Cells[column.Name] == "" {
+			continue
+		}
+		found = true
+		delete(l.Cells, column.Name)
+		if u, text := &c.columns[i], l.from.Cells[i]; !strings.Contains(l.Cells["note"], u.Heading+": "+text) { // where a number beside it is
+			l.taken, l.noted = l.taken-1, l.noted+1
+			c.keep(l, u, text, "%s", p.Text)
 		}
 	}
-}
-
-// impossible puts a reading that no log takes to its line's note.
-func (c *converter) impossible(l *Line, p *problem.Problem) bool {
-	column, ok := session.Find(p.ColumnName())
-	i := c.s.Index(c.heading(p.ColumnName(), ""))
-	if !ok || column.Unit == "" && column.Quantity != "clock" || i < 0 || i >= len(l.from.Cells) || l.Cells[column.Name] == "" {
-		return false
-	}
-	delete(l.Cells, column.Name)
-	if u, text := &c.columns[i], l.from.Cells[i]; !strings.Contains(l.Cells["note"], u.Heading+": "+text) { // where a number beside it is
-		l.taken, l.noted = l.taken-1, l.noted+1
-		c.keep(l, u, text, "%s", p.Text)
-	}
-	return true
+	return found
 }
 
 // heading is what the source calls a column: that of one thruster where it has

@@ -51,7 +51,6 @@ type converter struct {
 	out      *Result
 	columns  []under
 	dives    [][]Line
-	bad      map[string]problem.List // cells by heading that cannot be read, why
 	days     *wording.Calendar
 	marksOff bool // a column of one thruster says where it did not run
 }
@@ -61,13 +60,13 @@ type under struct {
 	*Match
 	head    spreadsheet.Heading
 	targets []target
-	last    string // note that was
+	last    string       // note that was
+	bad     problem.List // why cells cannot be read
 }
 
 func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known) *converter {
-	c := &converter{m: m, k: k, s: s, out: &Result{Problems: slices.Clone(s.Problems), Account: s.Account}, bad: map[string]problem.List{}}
-	c.out.Account.Left = map[string]int{}
-	maps.Copy(c.out.Account.Left, s.Account.Left)
+	c := &converter{m: m, k: k, s: s, out: &Result{Problems: slices.Clone(s.Problems), Account: s.Account}}
+	c.out.Account.Left = maps.Clone(s.Account.Left)
 	for _, h := range s.Headings {
 		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
 		c.columns = append(c.columns, under{Match: match, head: h, targets: match.targets()})
@@ -86,7 +85,7 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 		c.check()
 		c.explain()
 	}
-	if len(c.out.Problems) == 0 && k.Log != nil {
+	if len(c.out.Problems) == 0 {
 		c.dedupe(k.Log)
 	}
 	c.label()
@@ -205,20 +204,19 @@ func (c *converter) cell(l *Line, u *under, text string) {
 func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	addNote(l.Cells, u.Heading+": "+text)
 	c.findWorkIn(l.Cells, text)
-	c.bad[u.Heading] = append(c.bad[u.Heading], c.s.Problem(l.Number, u.Heading, why, args...))
+	u.bad = append(u.bad, c.s.Problem(l.Number, u.Heading, why, args...))
 }
 
 // explain remarks on what was kept in the note; a heading that most cells do
 // not fit is a problem.
 func (c *converter) explain() {
 	for _, u := range c.columns {
-		list := c.bad[u.Heading]
-		switch n := len(list); {
+		switch n := len(u.bad); {
 		case n == 0:
 		case float64(n) > offShare*float64(len(c.s.Column(u.Heading, c.m.Empty))):
-			c.out.Problems = append(c.out.Problems, list...)
+			c.out.Problems = append(c.out.Problems, u.bad...)
 		default:
-			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), u.Heading, c.s.WhereOf(list[0]), list[0].Text)
+			c.remark("%s under %q kept in the note, such as %s: %s", problem.Count(n, "cell"), u.Heading, c.s.WhereOf(u.bad[0]), u.bad[0].Text)
 		}
 	}
 }

@@ -12,7 +12,8 @@ import (
 	"sagline/session/wording"
 )
 
-var otter = Known{Thrusters: []string{"port", "starboard", "vertical"}}
+// otter is known by its thrusters' names alone.
+var otter = Known{Thrusters: []string{"port", "starboard", "vertical"}, Log: &session.Log{}, Judge: func(session.Row) map[string]bool { return nil }}
 
 // proposed takes a text in by the mapping that is proposed for it.
 func proposed(t *testing.T, text string, k Known) (*Mapping, *Result) {

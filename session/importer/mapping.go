@@ -56,16 +56,14 @@ const (
 )
 
 // Known is what a file is matched with: the log it goes into and the
-// vehicle that it is of.
+// vehicle that it is of. Judge says which of a line's readings, by column, are far
+// from what the vehicle can have read; those that it knows nothing of are not in
+// what it says.
 type Known struct {
 	Thrusters []string // names
 	Log       *session.Log
-	Judge     Judge // nil: lines are judged by themselves alone
+	Judge     func(session.Row) (far map[string]bool)
 }
-
-// A Judge says which of a line's readings, by column, are far from what a
-// vehicle can have read; those that it knows nothing of are not in it.
-type Judge func(session.Row) (far map[string]bool)
 
 // newMapping is a mapping that says nothing of any file.
 func newMapping() *Mapping {
@@ -200,11 +198,10 @@ const mostNotes = 200
 
 // findWork proposes what the notes say was done.
 func (m *Mapping) findWork(s *spreadsheet.Sheet) {
-	for _, h := range s.Headings {
-		u := m.find(h.Text)
-		for _, text := range s.Column(h.Text, nil) {
+	for _, c := range m.Columns {
+		for _, text := range s.Column(c.Heading, nil) {
 			_, had := m.Notes[text]
-			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostNotes && u != nil && (u.To == "note" || u.gives("ballast_g") && !wording.IsNumber(text)) {
+			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostNotes && (c.To == "note" || c.gives("ballast_g") && !wording.IsNumber(text)) {
 				m.Notes[text] = work
 			}
 		}

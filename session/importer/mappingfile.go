@@ -116,8 +116,9 @@ func (m *Mapping) check(name string) (list problem.List) {
 	}
 	m.checkNotes(name, &list)
 	for i := range m.Columns {
-		m.checkColumn(name, i, &list)
-		m.Columns[i].Sure, m.Columns[i].given = Sure, m.Columns[i].To != Asked
+		c := &m.Columns[i]
+		m.checkColumn(name, c, &list)
+		c.Sure, c.given = Sure, c.To != Asked
 	}
 	return list
 }
@@ -138,8 +139,7 @@ func (m *Mapping) checkNotes(name string, list *problem.List) {
 }
 
 // checkColumn judges one column beside those before it.
-func (m *Mapping) checkColumn(name string, i int, list *problem.List) {
-	c := &m.Columns[i]
+func (m *Mapping) checkColumn(name string, c *Match, list *problem.List) {
 	what := "column " + problem.Quote(c.Heading)
 	switch {
 	case c.Heading == "":
@@ -155,10 +155,7 @@ func (m *Mapping) checkColumn(name string, i int, list *problem.List) {
 			list.Add(name, 0, what+": to", `found %s, want "%s"%s`, problem.Quote(text), strings.Join(all, `", "`), problem.Suggest(text, all))
 		}
 	}
-	for k := range m.Columns[:i] {
-		if o := &m.Columns[k]; c.shares(o) {
-			list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(o.Heading))
-			break
-		}
+	if o := m.first(c.shares); o != nil && o != c { // which is before it, as it shares with itself
+		list.Add(name, 0, what, "to is %q, as %s is, want one of them", c.To, problem.Quote(o.Heading))
 	}
 }

@@ -75,7 +75,7 @@ func TestAMappingIsAdapted(t *testing.T) {
 	require.NoError(t, err)
 	s, err := spreadsheet.Open(strings.NewReader("V,Depth (m)\n1,2\n"), "old.csv")
 	require.NoError(t, err)
-	m.Adapt(s, Known{})
+	m.Adapt(s, otter)
 	assert.Equal(t, "vehicle_v", m.find("V").To)
 	assert.Equal(t, "depth_m", m.find("Depth (m)").To)
 }

@@ -204,10 +204,8 @@ func oneEach(all []Match) {
 			case b.rank() > a.rank():
 				*a = a.is("note", Likely, gives(b, b.To)+" more surely")
 			case b.rank() == a.rank():
-				why := fmt.Sprintf("%s and %s both mean %s: which?", problem.Quote(a.Heading), problem.Quote(b.Heading), a.To)
-				choices := []string{a.To, b.To, "note"}
-				*a, *b = a.is(Asked, Asked, why), b.is(Asked, Asked, why)
-				a.choices, b.choices = choices, choices
+				why, choices := fmt.Sprintf("%s and %s mean the same:", problem.Quote(a.Heading), problem.Quote(b.Heading)), slices.Compact([]string{a.To, b.To, "note"})
+				*a, *b = a.open(why, choices...), b.open(why, choices...)
 			}
 		}
 	}

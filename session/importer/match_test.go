@@ -123,7 +123,7 @@ func TestTwoHeadingsForOneColumn(t *testing.T) {
 	oneEach(all)
 	assert.Equal(t, Asked, all[0].To)
 	assert.Equal(t, Asked, all[1].To)
-	assert.Contains(t, all[0].Why, `"Battery (V)" and "Akku (V)" both mean battery_v`)
+	assert.Contains(t, all[0].Why, `"Battery (V)" and "Akku (V)" mean the same: battery_v or note?`)
 	assert.Equal(t, "note", all[2].To, "the surer one is taken")
 	assert.Contains(t, all[2].Why, `"Depth (ft)" gives depth_ft more surely`)
 	assert.Equal(t, "depth_ft", all[3].To)

@@ -91,7 +91,12 @@ func (c *converter) ask() {
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			choices := slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), func(to string) bool { return m.isTaken(to, o) })
+			offered := map[string]bool{}
+			choices := slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), func(to string) bool {
+				again := offered[to]
+				offered[to] = true
+				return again || m.isTaken(to, o)
+			})
 			c.asks("column."+o.Heading, Asked, problem.Quote(o.Heading)+": "+why, choices, func(a string) (string, error) {
 				o.To, o.given = a, true
 				return a, nil
@@ -100,10 +105,7 @@ func (c *converter) ask() {
 	}
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
 		if m.Thrusters[w] == Asked {
-			which := ""
-			if len(c.k.Thrusters) > 0 {
-				which = " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
-			}
+			which := " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
 			c.asks("thrusters."+w, Asked, fmt.Sprintf("thruster %q: which is it?%s", w, which), nil, func(a string) (string, error) {
 				if _, unknown := m.drives(a, c.k.Thrusters); a == "" || len(unknown) > 0 {
 					return "", fmt.Errorf("found %s, want a thruster%s", problem.Quote(a), which)

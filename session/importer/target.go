@@ -14,6 +14,7 @@ import (
 type target struct {
 	name        string
 	column      *session.Column // nil where name is none
+	quantity    string          // that it measures, else name
 	times, plus float64
 	fixed       string // what every line has that has the others, "" for what its cell says
 	rest        bool   // read before the thrusters ran
@@ -56,8 +57,10 @@ func readTarget(text string) (t target, ok bool) {
 	text, fixed, same := strings.Cut(text, isFixed)
 	name, unit, has := strings.Cut(text, inUnit)
 	column, rest := strings.CutSuffix(name, atRest)
-	t = target{name: name, times: 1, fixed: fixed, rest: rest}
-	t.column, ok = session.Find(column)
+	t = target{name: name, quantity: name, times: 1, fixed: fixed, rest: rest}
+	if t.column, ok = session.Find(column); ok {
+		t.quantity = t.column.Quantity
+	}
 	if (same || has) && !t.measured() || same && !wording.IsNumber(fixed) || rest && column != "battery_v" {
 		return t, false
 	}
@@ -72,14 +75,6 @@ func readTarget(text string) (t target, ok bool) {
 // measured says whether the target is a column of numbers.
 func (t target) measured() bool { return t.column != nil && t.column.Unit != "" }
 
-// quantity is what the target's column measures, or its name.
-func (t target) quantity() string {
-	if t.column == nil {
-		return t.name
-	}
-	return t.column.Quantity
-}
-
 // gives says whether a column is among those that m becomes.
 func (m *Match) gives(column string) bool { return gives(m.targets(), column) }
 
@@ -93,7 +88,7 @@ func gives(targets []target, column string) bool {
 // alone can give.
 func (m *Match) shares(o *Match) bool {
 	return (m.Drive == o.Drive || m.Drive == "" || o.Drive == "") && slices.ContainsFunc(m.targets(), func(t target) bool {
-		return !slices.Contains([]string{"note", "", Asked}, t.name) && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity() == u.quantity() && t.rest == u.rest })
+		return !slices.Contains([]string{"note", "", Asked}, t.name) && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity == u.quantity && t.rest == u.rest })
 	})
 }
 

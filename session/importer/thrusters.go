@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/spreadsheet"
 	"sagline/session/wording"
@@ -17,12 +16,7 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 	if to := m.lookUp(cell, known); to != "" {
 		return to, nil
 	}
-	return wording.Drives(cell, func(word string) string {
-		if len(known) == 0 { // no vehicle to compare it with
-			return cmp.Or(m.lookUp(word, known), word)
-		}
-		return m.lookUp(word, known)
-	})
+	return wording.Drives(cell, func(word string) string { return m.lookUp(word, known) })
 }
 
 // lookUp is what the mapping makes of a word, else the thruster of that name,
@@ -70,12 +64,13 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 		_, unknown := m.drives(cell, known)
 		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
 	}
-	switch drive := m.named(h.Whole, known); {
+	name := strings.Join(h.Whole, " ")
+	switch drive := cmp.Or(m.lookUp(name, known), wording.Guess(name, known)); {
 	case c.Sure == Sure && c.To != "thrusters":
-	case marks && drive != "":
+	case marks && slices.Contains(known, drive):
 		c.Drive = drive
 		return c.is("thrusters", Likely, "a column of its own for "+problem.Quote(drive))
-	case c.To == "note" && !marks && len(known) > 0 && len(cells) >= fewestJudged && spreadsheet.Every(cells, names):
+	case c.To == "note" && !marks && len(cells) >= fewestJudged && spreadsheet.Every(cells, names):
 		return c.is("thrusters", Likely, "its cells name thrusters")
 	}
 	return c
@@ -90,33 +85,6 @@ func (m *Mapping) neverRan(all []Match, s *spreadsheet.Sheet, known []string) {
 			all[i] = m.perThruster(c, spreadsheet.ReadHeading(c.Heading), []string{"0"}, known)
 		}
 	}
-}
-
-// named is the thruster that a heading's words name, "" where they name none
-// or say more.
-func (m *Mapping) named(words, known []string) string {
-	name := strings.Join(words, " ")
-	if to := cmp.Or(m.lookUp(name, known), wording.Guess(name, known)); slices.Contains(known, to) {
-		return to
-	}
-	return ""
-}
-
-// putSwitch adds what the column of one thruster says to a line's.
-func (c *converter) putSwitch(cells session.Row, m *Match, text string) error {
-	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
-	c.marksOff = c.marksOff || way == "off"
-	switch before := cells["thrusters"]; {
-	case !ok:
-		return c.m.wantYesOrNo(text)
-	case way == "off":
-		cells["thrusters"] = cmp.Or(before, "off")
-	case before == "" || before == "off":
-		cells["thrusters"] = m.Drive + way
-	default:
-		cells["thrusters"] = before + " + " + m.Drive + way
-	}
-	return nil
 }
 
 // unmarked takes lines without a mark for any thruster for lines at rest,

@@ -39,46 +39,36 @@ func (t tally) off() bool {
 // weigh compares each match with what the lines then say: one that most lines
 // contradict gives way to the one that they fit, or is asked about.
 func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
-	if k.Judge == nil {
-		k.Judge = func(session.Row) map[string]bool { return nil }
-	}
-	w := weigher{m, k, s.Sample(sampleRuns, sampleRows)}
+	sample := s.Sample(sampleRuns, sampleRows)
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
 		c, u := &m.Columns[i], spreadsheet.ReadHeading(m.Columns[i].Heading).Unit
 		if s.Has(c.Heading) && !c.given && strings.HasPrefix(c.To, "minute"+inUnit) && m.to("run_s") == nil && (m.to("run_m") != nil || m.to("run_ft") != nil) {
 			*c = c.open("time of a run, or since the dive began:", targetIn("run_s", u), targetIn("minute", u))
 		}
 	}
-	tallies := w.tallies()
+	tallies := m.tallies(sample, k)
 	for _, open := range []bool{true, false} { // what is open may be what the others lack
 		for i := range m.Columns {
 			c := &m.Columns[i]
-			if s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && w.weighOne(c, tallies[c.Heading]) {
-				tallies = w.tallies()
+			if s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && m.weighOne(c, tallies[c.Heading], sample, k) {
+				tallies = m.tallies(sample, k)
 			}
 		}
 	}
 }
 
-// A weigher weighs a mapping's matches by some of the file's rows.
-type weigher struct {
-	m      *Mapping
-	k      Known
-	sample *spreadsheet.Sheet
-}
-
 // weighOne weighs one match, and says whether it changed it.
-func (w *weigher) weighOne(c *Match, now tally) bool {
+func (m *Mapping) weighOne(c *Match, now tally, sample *spreadsheet.Sheet, k Known) bool {
 	stated, choices := c.Sure != Asked, c.choices
 	if stated && now.off() && c.targets()[0].measured() {
 		choices = append([]string{c.To}, slices.DeleteFunc(c.others(), func(to string) bool { return to == c.To })...)
 	} else if stated || len(choices) == 0 {
 		return false
 	}
-	fit, off, telling := w.try(c, choices)
+	fit, off, telling := m.try(c, choices, sample, k)
 	if t, _ := readTarget(choices[0]); !stated && off == len(choices) && t.measured() && spreadsheet.Every(choices, t.isOf) { // in none of these units
-		choices = inUnits(t.quantity())
-		fit, off, telling = w.try(c, choices)
+		choices = inUnits(t.quantity)
+		fit, off, telling = m.try(c, choices, sample, k)
 	}
 	found, leaves := fit, func(to string) bool { // a number of a cell in the note
 		return strings.HasPrefix(to, "note"+partTargets) || strings.HasSuffix(to, partTargets+"note")
@@ -104,19 +94,19 @@ func (w *weigher) weighOne(c *Match, now tally) bool {
 // isOf says whether a To is of the target's quantity.
 func (t target) isOf(to string) bool {
 	o, _ := readTarget(to)
-	return o.quantity() == t.quantity()
+	return o.quantity == t.quantity
 }
 
 // try are the choices of a match that its lines fit, how many others are far
 // off or another heading's, and whether one that fits is telling.
-func (w *weigher) try(c *Match, choices []string) (fit []string, off int, telling bool) {
+func (m *Mapping) try(c *Match, choices []string, sample *spreadsheet.Sheet, k Known) (fit []string, off int, telling bool) {
 	before := *c
 	defer func() { *c = before }()
 	for _, to := range choices {
 		c.To = to
 		several := strings.Contains(to, partTargets) // of which one may be far off alone
-		switch t := w.tallies()[c.Heading]; {
-		case w.m.isTaken(to, c) || t.off() || several && t.of >= fewestJudged && !t.fits():
+		switch t := m.tallies(sample, k)[c.Heading]; {
+		case m.isTaken(to, c) || t.off() || several && t.of >= fewestJudged && !t.fits():
 			off++
 		case t.fits():
 			fit, telling = append(fit, to), telling || t.telling
@@ -138,22 +128,22 @@ func (m *Match) others() (out []string) {
 			out = append(out, targetIn(name, h.Unit))
 		}
 	}
-	return append(out, inUnits(t.quantity())...)
+	return append(out, inUnits(t.quantity)...)
 }
 
 // tallies judge the sample's lines by the headings that their readings come
 // from.
-func (w *weigher) tallies() map[string]tally {
-	trial := *w.m
+func (m *Mapping) tallies(sample *spreadsheet.Sheet, k Known) map[string]tally {
+	trial := *m
 	if trial.Date == Asked {
 		trial.Date = wording.DayFirst
 	}
-	c := newConverter(w.sample, &trial, w.k)
+	c := newConverter(sample, &trial, k)
 	c.group(c.rows(session.Row{"date": "2000-01-01"}))
 	c.check()
 	out := map[string]tally{}
 	for _, l := range slices.Concat(c.dives...) {
-		for column, far := range w.k.Judge(l.Cells) {
+		for column, far := range k.Judge(l.Cells) {
 			heading := c.heading(column, "")
 			t := out[heading]
 			if t.of++; far {
@@ -163,17 +153,17 @@ func (w *weigher) tallies() map[string]tally {
 		}
 	}
 	for _, u := range c.columns {
-		t, bad := out[u.Heading], len(c.bad[u.Heading])
+		t, bad := out[u.Heading], len(u.bad)
 		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
 		if t.of < fewestJudged {
-			t.of = len(w.sample.Column(u.Heading, w.m.Empty)) - bad
+			t.of = len(sample.Column(u.Heading, m.Empty)) - bad
 		}
 		t.of, t.far = t.of+bad, t.far+bad
 		out[u.Heading] = t
 	}
-	if run, time := w.m.to("run_m"), w.m.to("minute"); run != nil && w.m.to("run_s") == nil && time != nil { // which may be the time of the run
+	if run, time := m.to("run_m"), m.to("minute"); run != nil && m.to("run_s") == nil && time != nil { // which may be the time of the run
 		t := out[time.Heading]
-		t.far += len(c.bad[run.Heading])
+		t.far += out[run.Heading].far
 		out[time.Heading] = t
 	}
 	return out

@@ -35,6 +35,9 @@ func TestLayouts(t *testing.T) {
 		assert.Equal(t, c.headings, strings.Join(got, "|"), name)
 		assert.Len(t, s.Rows, c.rows, name)
 		assert.Equal(t, c.across, s.Across, name)
+		if c.account.Left == nil {
+			c.account.Left = map[string]int{}
+		}
 		assert.Equal(t, c.account, s.Account, name)
 	}
 }

@@ -54,7 +54,7 @@ func Open(r io.Reader, file string) (*Sheet, error) {
 		return nil, err
 	}
 	table.Hashes = true
-	s := &Sheet{File: file, Encoding: table.Encoding, Separator: table.Separator}
+	s := &Sheet{File: file, Encoding: table.Encoding, Separator: table.Separator, Account: Account{Left: map[string]int{}}}
 	for line, cells := range table.Rows(&s.Problems) {
 		if len(s.Rows) > session.MaxLines {
 			return nil, problemAt(file, line, "", "found more than %d lines, want at most that many", session.MaxLines)
@@ -169,9 +169,6 @@ type Account struct {
 // Add counts cells as left out.
 func (a *Account) Add(why string, n int) {
 	if n != 0 {
-		if a.Left == nil {
-			a.Left = map[string]int{}
-		}
 		a.Left[why] += n
 	}
 }

@@ -90,5 +90,5 @@ func Parts(text string) (parts string, all bool) {
 	if Any("undone", w) || !anyStem("done", w) && len(found) != len(w) {
 		found = nil
 	}
-	return strings.Join(found, "+"), len(found) == len(w)
+	return strings.Join(found, "+"), len(w) > 0 && len(found) == len(w)
 }
