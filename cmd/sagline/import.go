@@ -76,7 +76,7 @@ func newImport() *cobra.Command {
 	f := c.Flags()
 	f.BoolVar(&o.write, "write", false, "write the lines and the mapping")
 	f.StringVar(&o.mapping, "mapping", "", "a mapping other than the logbook's import.toml")
-	f.StringToStringVar(&o.cells, "cell", nil, "a cell of every line, as `date=2026-05-31`")
+	f.StringToStringVar(&o.cells, "cell", map[string]string{}, "a cell of every line, as `date=2026-05-31`")
 	f.BoolVar(&o.asJSON, "json", false, "print the mapping and the lines as JSON")
 	f.Lookup("cell").DefValue = ""
 	return c
@@ -131,17 +131,24 @@ func (im *importing) read(cmd *cobra.Command) error {
 	return err
 }
 
+// mostMapping bounds a mapping's file, bytes.
+const mostMapping = 1 << 20
+
 func (im *importing) readMapping() error {
 	if _, err := os.Stat(im.mappingPath); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	f, err := disk.Open(im.mappingPath, session.MaxBytes)
+	f, err := disk.Open(im.mappingPath, mostMapping)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
+	text, err := disk.ReadText(f, mostMapping)
+	if err != nil {
+		return err
+	}
 	im.had = true
-	im.mapping, err = importer.ReadMapping(f, im.mappingPath)
+	im.mapping, err = importer.ReadMapping([]byte(text), im.mappingPath)
 	return err
 }
 
@@ -267,12 +274,12 @@ func (im *importing) newMapping() ([]byte, error) {
 	if im.had {
 		return im.edited()
 	}
-	var b bytes.Buffer
-	if err := im.mapping.Write(&b); err != nil {
+	text, err := im.mapping.Text()
+	if err != nil {
 		return nil, err
 	}
-	_, err := importer.ReadMapping(bytes.NewReader(b.Bytes()), im.mappingPath) // what is written must be read
-	return b.Bytes(), err
+	_, err = importer.ReadMapping(text, im.mappingPath) // what is written must be read
+	return text, err
 }
 
 // edited is the text of the mapping that is there with the answers and with what

@@ -30,12 +30,7 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 		if err != nil {
 			return err
 		}
-		if q.Given != "" {
-			if o.cells == nil {
-				o.cells = map[string]string{}
-			}
-			o.cells[q.Given] = answer
-		} else if err := q.Answer(answer); err != nil {
+		if err := q.Answer(answer); err != nil {
 			p.Say("%s", prompt.Wrap("", err.Error(), width))
 			continue
 		}

@@ -37,7 +37,6 @@ func answered(t *testing.T, s *spreadsheet.Sheet, k importer.Known, answers map[
 				answer = a
 			}
 		}
-		require.Empty(t, q.Given, q.Text)
 		if err := q.Answer(answer); err != nil {
 			require.NoError(t, q.Answer(q.Choices[len(q.Choices)-1]), "%s: %v", q.Text, q.Choices)
 		}

@@ -22,11 +22,8 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		return c.putNumbers(cells, u, text)
 	}
 	switch to.quantity {
-	case "date", stamp, section:
+	case "date", "clock", stamp, section:
 		return c.putDate(cells, to.name, text)
-	case "clock":
-		_, clock := wording.SplitStamp(text)
-		return putClock(cells, cmp.Or(clock, text))
 	case "lights", "held":
 		return c.putMark(cells, u, text)
 	case "thrusters":
@@ -60,33 +57,28 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// putDate writes a date, with what else stands in its cell.
+// putDate writes those of a dive's name, its day and the clock that a column is for.
 func (c *converter) putDate(cells session.Row, to, text string) error {
 	dive, date := "", text
 	if to == section {
-		dive, date = spreadsheet.NamedIn(text)
+		if dive, date = spreadsheet.NamedIn(text); dive != "" {
+			cells["dive"] = dive
+		}
 	}
 	date, clock := wording.SplitStamp(date)
-	if date != "" || dive == "" {
-		day, err := c.days.Read(date)
-		if err == nil && clock != "" && to == stamp {
-			err = putClock(cells, clock)
-		}
+	if to == "time" || to == stamp && clock != "" {
+		x, err := wording.ReadClock(cmp.Or(clock, text))
 		if err != nil {
 			return err
 		}
-		cells["date"] = day.Format(time.DateOnly)
-	}
-	if dive != "" {
-		cells["dive"] = dive
-	}
-	return nil
-}
-
-func putClock(cells session.Row, text string) error {
-	x, err := wording.ReadClock(text)
-	if err == nil {
 		cells["time"] = session.ClockText(x / 60)
+	}
+	if to == "time" || date == "" && dive != "" {
+		return nil
+	}
+	day, err := c.days.Read(date)
+	if err == nil {
+		cells["date"] = day.Format(time.DateOnly)
 	}
 	return err
 }
@@ -137,14 +129,10 @@ func (c *converter) putMark(cells session.Row, u *under, text string) error {
 
 func (c *converter) putDrives(cells session.Row, text string) error {
 	written, unknown := c.m.drives(text, c.k.Thrusters)
-	for _, w := range unknown {
-		if c.m.Thrusters[w] != Asked { // which is a question
-			return fmt.Errorf("found %s, want a name under [thrusters]%s", problem.Quote(w), problem.Suggest(w, c.k.Thrusters))
-		}
+	if len(unknown) > 0 { // perhaps a question
+		return fmt.Errorf("found %s, want a name under [thrusters]%s", problem.Quote(unknown[0]), problem.Suggest(unknown[0], c.k.Thrusters))
 	}
-	if len(unknown) == 0 {
-		cells["thrusters"] = written
-	}
+	cells["thrusters"] = written
 	return nil
 }
 
@@ -152,7 +140,7 @@ func (c *converter) putDrives(cells session.Row, text string) error {
 // note where one of them is.
 func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	ps := wording.Pieces(text)
-	if len(u.targets) == 1 || ps == nil {
+	if ps == nil {
 		number, of := wording.CutUnit(text)
 		ps = []wording.Piece{{Number: number, Unit: of}}
 	}

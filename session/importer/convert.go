@@ -47,6 +47,7 @@ type Line struct {
 type converter struct {
 	m        *Mapping
 	k        Known
+	given    session.Row // cells of every line
 	s        *spreadsheet.Sheet
 	out      *Result
 	columns  []under
@@ -64,8 +65,8 @@ type under struct {
 	bad     problem.List // why cells cannot be read
 }
 
-func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known) *converter {
-	c := &converter{m: m, k: k, s: s, out: &Result{Problems: slices.Clone(s.Problems), Account: s.Account}}
+func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *converter {
+	c := &converter{m: m, k: k, given: given, s: s, out: &Result{Problems: slices.Clone(s.Problems), Account: s.Account}}
 	c.out.Account.Left = maps.Clone(s.Account.Left)
 	for _, h := range s.Headings {
 		match := cmp.Or(m.find(h.Text), &Match{Heading: h.Text})
@@ -75,12 +76,12 @@ func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known) *converter {
 	return c
 }
 
-// Convert makes lines of a source by a mapping; given are cells of every line.
-// Its problems name file, line and heading.
+// Convert makes lines of a source by a mapping; given are cells of every line, to
+// which an answer may add. Its problems name file, line and heading.
 func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Result {
-	c := newConverter(s, m, k)
+	c := newConverter(s, m, k, given)
 	c.ask()
-	c.group(c.rows(given))
+	c.group(c.rows())
 	if len(c.out.Asked) == 0 {
 		c.check()
 		c.explain()
@@ -99,7 +100,7 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 
 // rows makes a line of each row with a reading, with what stands above it and
 // what is given.
-func (c *converter) rows(given session.Row) (lines []Line) {
+func (c *converter) rows() (lines []Line) {
 	above := Line{Cells: session.Row{}} // what stands above the next line without being one
 	for _, r := range c.s.Rows {
 		l := c.row(r)
@@ -114,7 +115,7 @@ func (c *converter) rows(given session.Row) (lines []Line) {
 		maps.Copy(above.Cells, l.Cells)
 		l.Cells, l.taken, l.noted = above.Cells, above.taken+l.taken, above.noted+l.noted
 		if above = l; l.reads {
-			for name, text := range given {
+			for name, text := range c.given {
 				l.Cells[name] = cmp.Or(l.Cells[name], text)
 			}
 			lines = append(lines, l.apart()...)
@@ -168,7 +169,7 @@ func (c *converter) row(r spreadsheet.Row) Line {
 			c.out.Account.Add(fmt.Sprintf("under %q", u.Heading), 1)
 		case u.To == Asked:
 			c.out.Account.Add("asked about", 1)
-		case c.m.saysNothing(u.To, text):
+		case wording.OneOf(text, c.m.Empty) && !(u.To == "thrusters" && wording.Is("off", wording.Folded(text))): // that none ran is something
 			l.taken++
 		default:
 			c.cell(&l, u, text)

@@ -109,7 +109,7 @@ func TestMostCellsDoNotFit(t *testing.T) {
 	assert.Equal(t, []string{`"Battery (V)": as battery_v most readings are far from what this vehicle has; or is it note or battery_v?`}, asked(taken))
 	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
-	m, err := ReadMapping(strings.NewReader("dives = \"date\"\n[[column]]\nheading = \"Battery (V)\"\nto = \"battery_v\"\n"), "import.toml")
+	m, err := ReadMapping([]byte("dives = \"date\"\n[[column]]\nheading = \"Battery (V)\"\nto = \"battery_v\"\n"), "import.toml")
 	require.NoError(t, err)
 	m.Adapt(s, otter)
 	taken = Convert(s, m, otter, nil)
@@ -177,13 +177,16 @@ func TestALabelOfAnotherDive(t *testing.T) {
 	m.Dives = ByDate
 	assert.Equal(t, "7|2026-05-02\n9|2026-05-09\n", rows(Convert(s, m, k, nil), "dive date"), "none is another's")
 
+	k.Log = logOf(t, "dive,date,battery_v\n99999999999999999999,2026-04-02,12.9\n")
+	_, taken = proposed(t, "Date,Battery (V)\n2026-05-02,12.3\n", k)
+	assert.Equal(t, "1|2026-05-02\n", rows(taken, "dive date"), "no number goes on from that")
 	_, taken = proposed(t, "Dive,Date,Battery (V)\n,2026-05-02,12.3\n1,2026-05-09,12.4\n", otter)
 	assert.Equal(t, "2|2026-05-02\n1|2026-05-09\n", rows(taken, "dive date"))
 }
 
 func TestServicesAreFoundInFreeText(t *testing.T) {
-	_, taken := proposed(t, "Dive,Date,Repairs,Battery (V)\n1,2026-05-02,re-made the splice and new o-ring,12.3\n2,2026-05-03,battery,12.3\n3,2026-05-04,painted,12.4\n", otter)
-	assert.Equal(t, "joint+seal|serviced: re-made the splice and new o-ring\nbattery|\n|serviced: painted\n", rows(taken, "serviced note"))
+	_, taken := proposed(t, "Dive,Date,Repairs,Battery (V)\n1,2026-05-02,re-made the splice and new o-ring,12.3\n2,2026-05-03,battery,12.3\n3,2026-05-04,painted,12.4\n4,2026-05-05,✓,12.4\n", otter)
+	assert.Equal(t, "joint+seal|serviced: re-made the splice and new o-ring\nbattery|\n|serviced: painted\n|serviced: ✓\n", rows(taken, "serviced note"))
 }
 
 func TestADateIsAskedFor(t *testing.T) {
@@ -192,7 +195,12 @@ func TestADateIsAskedFor(t *testing.T) {
 	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, asked(taken))
 	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
-	taken = Convert(s, Propose(s, otter), otter, session.Row{"date": "2026-05-31"})
+	given := session.Row{}
+	q := Convert(s, Propose(s, otter), otter, given).Asked[0]
+	require.ErrorContains(t, q.Answer("soon"), `found "soon", want a day as 2026-05-31`)
+	require.NoError(t, q.Answer("31 May 2026"))
+	assert.Equal(t, session.Row{"date": "2026-05-31"}, given)
+	taken = Convert(s, Propose(s, otter), otter, given)
 	assert.Empty(t, taken.Problems)
 	assert.Equal(t, "1|2026-05-31|0|12.5\n1||1|12.4\n", rows(taken, "dive date minute battery_v"))
 }

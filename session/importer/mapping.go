@@ -29,6 +29,7 @@ type Mapping struct {
 
 	answered []Question
 	found    string // the year that the file itself says, "" for none
+	lacking  string // its first date without a year, "" for none
 }
 
 // A Match is which column of dives.csv a heading becomes: its numbers times
@@ -56,9 +57,8 @@ const (
 )
 
 // Known is what a file is matched with: the log it goes into and the
-// vehicle that it is of. Judge says which of a line's readings, by column, are far
-// from what the vehicle can have read; those that it knows nothing of are not in
-// what it says.
+// vehicle that it is of. Judge says of a line's readings, by column, whether they are
+// far from what the vehicle can have read; it may know nothing of some.
 type Known struct {
 	Thrusters []string // names
 	Log       *session.Log
@@ -116,7 +116,13 @@ func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 		}
 		all = append(all, c)
 	}
-	m.neverRan(all, s, k.Thrusters)
+	if slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" }) { // those that never ran have a column too
+		for i, c := range all {
+			if c.To == "note" && len(s.Column(c.Heading, m.Empty)) == 0 {
+				all[i] = m.perThruster(c, spreadsheet.ReadHeading(c.Heading), []string{"0"}, k.Thrusters)
+			}
+		}
+	}
 	oneEach(all)
 	m.Columns = append(slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) }), all...)
 }
@@ -151,17 +157,11 @@ func (m *Mapping) find(heading string) *Match {
 
 // to is the heading that becomes a column, nil without one.
 func (m *Mapping) to(column string) *Match {
-	return m.first(func(c *Match) bool { return c.gives(column) })
+	return m.first(func(c *Match) bool { return gives(c.targets(), column) })
 }
 
 // Dated says whether a heading becomes dates.
 func (m *Mapping) Dated() bool { return m.to("date") != nil }
-
-// saysNothing says whether a cell that becomes a column's is empty. That no
-// thruster ran is something.
-func (m *Mapping) saysNothing(to, cell string) bool {
-	return cell == "" || wording.OneOf(cell, m.Empty) && !(to == "thrusters" && wording.Is("off", wording.Folded(cell)))
-}
 
 // days are the dates of the file as they are written, in its order.
 func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
@@ -183,25 +183,24 @@ func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
 // findYear finds the year of dates without one: the file's, else the mapping's,
 // which is asked for.
 func (m *Mapping) findYear(s *spreadsheet.Sheet) {
-	lacking := ""
-	m.found, lacking = wording.FindYear(m.days(s), m.Date, s.File)
-	switch {
-	case m.Year == Asked && (lacking == "" || m.found != ""):
+	m.found, m.lacking = wording.FindYear(m.days(s), m.Date, s.File)
+	if m.Year == Asked {
 		m.Year = ""
-	case m.Year == "" && lacking != "" && m.found == "":
+	}
+	if m.Year == "" && m.lacking != "" && m.found == "" {
 		m.Year = Asked
 	}
 }
 
-// mostNotes is how many notes that speak of work are listed.
-const mostNotes = 200
+// mostListed is how many notes of work, and words for thrusters, a mapping lists.
+const mostListed = 200
 
 // findWork proposes what the notes say was done.
 func (m *Mapping) findWork(s *spreadsheet.Sheet) {
 	for _, c := range m.Columns {
 		for _, text := range s.Column(c.Heading, nil) {
 			_, had := m.Notes[text]
-			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostNotes && (c.To == "note" || c.gives("ballast_g") && !wording.IsNumber(text)) {
+			if work := wording.Work(text); !had && work != "" && len(m.Notes) < mostListed && (c.To == "note" || gives(c.targets(), "ballast_g") && !wording.IsNumber(text)) {
 				m.Notes[text] = work
 			}
 		}

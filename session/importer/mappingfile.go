@@ -3,7 +3,6 @@ package importer
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"maps"
 	"slices"
 	"strings"
@@ -11,7 +10,6 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"sagline/session"
-	"sagline/session/disk"
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
 	"sagline/session/wording"
@@ -20,19 +18,13 @@ import (
 // FileName is a mapping's usual name in a logbook folder.
 const FileName = "import.toml"
 
-// mostMapping bounds a mapping's file, bytes.
-const mostMapping = 1 << 20
-
 const mappingHeader = "# How a file becomes lines of dives.csv. sagline import made it; edit what differs.\n" +
 	"# \"?\" stands where the file does not say: answer before anything is written.\n\n"
 
-// Write writes a mapping as TOML with a word on each key.
-func (m *Mapping) Write(w io.Writer) error {
+// Text is a mapping as TOML with a word on each key.
+func (m *Mapping) Text() ([]byte, error) {
 	text, err := toml.Marshal(m)
-	if err == nil {
-		_, err = io.WriteString(w, mappingHeader+string(text))
-	}
-	return err
+	return append([]byte(mappingHeader), text...), err
 }
 
 // Edit is the text of a mapping's file with what a person has answered, and what
@@ -49,14 +41,13 @@ func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, erro
 		case path != "":
 			text, err = tomlfile.Set(text, name, path, quoted(q.value), nil)
 		default:
-			heading := strings.TrimPrefix(q.key, "column.")
-			text, err = tomlfile.Insert(text, name, "column", "", []string{"[[column]]", "heading = " + quoted(heading), "to = " + quoted(q.value)})
+			text, err = tomlfile.Insert(text, name, "column", "", []string{"[[column]]", "heading = " + quoted(strings.TrimPrefix(q.key, "column.")), "to = " + quoted(q.value)})
 		}
 		if err != nil {
 			return nil, err
 		}
 	}
-	_, err := ReadMapping(bytes.NewReader(text), name)
+	_, err := ReadMapping(text, name)
 	return text, err
 }
 
@@ -89,13 +80,9 @@ func (q *Question) Line(f *tomlfile.File) int { return f.Line(pathOf(q.key, f)) 
 
 // ReadMapping reads a mapping's file; name names it in problems, all of which
 // are in the error.
-func ReadMapping(r io.Reader, name string) (*Mapping, error) {
-	text, err := disk.ReadText(r, mostMapping)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
+func ReadMapping(text []byte, name string) (*Mapping, error) {
 	m := newMapping()
-	if err := toml.NewDecoder(strings.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
+	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
 		return nil, problem.OfTOML(err, name, keys).Err()
 	}
 	return m, m.check(name).Err()

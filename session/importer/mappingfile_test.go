@@ -1,7 +1,6 @@
 package importer
 
 import (
-	"bytes"
 	"strings"
 	"testing"
 
@@ -26,13 +25,13 @@ func TestMappingsReadBack(t *testing.T) {
 		for _, drive := range rapid.SliceOfNDistinct(anyText, 0, 3, rapid.ID).Draw(t, "drives") {
 			m.Columns = append(m.Columns, Match{Heading: "ran " + drive, To: "thrusters", Drive: drive, Sure: Likely, Times: 1})
 		}
-		var b bytes.Buffer
-		if err := m.Write(&b); err != nil {
+		text, err := m.Text()
+		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := ReadMapping(bytes.NewReader(b.Bytes()), "import.toml")
+		got, err := ReadMapping(text, "import.toml")
 		if err != nil {
-			t.Fatalf("%v in\n%s", err, b.String())
+			t.Fatalf("%v in\n%s", err, text)
 		}
 		for i := range m.Columns { // which are not kept
 			m.Columns[i].Sure, m.Columns[i].Why, m.Columns[i].given = got.Columns[i].Sure, got.Columns[i].Why, got.Columns[i].given
@@ -41,7 +40,7 @@ func TestMappingsReadBack(t *testing.T) {
 			m.Columns = got.Columns
 		}
 		if !assert.ObjectsAreEqual(m, got) {
-			t.Fatalf("%+v\n%+v in\n%s", m, got, b.String())
+			t.Fatalf("%+v\n%+v in\n%s", m, got, text)
 		}
 	})
 }
@@ -63,7 +62,7 @@ func TestMistakesInAMapping(t *testing.T) {
 		{"[[column]]\nheading = \"A\"\nto = \"note\"\n[[column]]\nheading = \"A\"\nto = \"\"\n", `import.toml: column "A": stands twice, want it once`},
 		{"[[column]]\nheading = \"A\"\ntimes = \"x\"\n", "import.toml:3: "},
 	} {
-		_, err := ReadMapping(strings.NewReader(c.text), "import.toml")
+		_, err := ReadMapping([]byte(c.text), "import.toml")
 		require.Error(t, err, c.text)
 		assert.True(t, strings.HasPrefix(err.Error(), c.want), "%s", err)
 	}
@@ -71,7 +70,7 @@ func TestMistakesInAMapping(t *testing.T) {
 
 // Headings that a mapping does not know are proposed; its own stay as they are.
 func TestAMappingIsAdapted(t *testing.T) {
-	m, err := ReadMapping(strings.NewReader("[[column]]\nheading = \"V\"\nto = \"vehicle_v\"\n"), "import.toml")
+	m, err := ReadMapping([]byte("[[column]]\nheading = \"V\"\nto = \"vehicle_v\"\n"), "import.toml")
 	require.NoError(t, err)
 	s, err := spreadsheet.Open(strings.NewReader("V,Depth (m)\n1,2\n"), "old.csv")
 	require.NoError(t, err)
@@ -83,7 +82,7 @@ func TestAMappingIsAdapted(t *testing.T) {
 // Answers go into the file that is there; every other byte stays.
 func TestAnswersInAKeptMapping(t *testing.T) {
 	text := "# ours\ndives = \"date\"\ndate = \"?\" # which?\n\n[[column]]\nheading = \"Date\"\nto = \"date\"\n\n[[column]]\nheading = \"Depth\"\nto = \"?\"\ntimes = 5.0\n\n[thrusters]\nli = \"port\" # left\n"
-	m, err := ReadMapping(strings.NewReader(text), "import.toml")
+	m, err := ReadMapping([]byte(text), "import.toml")
 	require.NoError(t, err)
 	s := source(t, "Date;Volts;Depth;Speed;Motors\n3/4/2026;12.1;3;2;li\n5/4/2026;12.1;3;2;no. 3\n")
 	m.Adapt(s, otter)
@@ -95,7 +94,7 @@ func TestAnswersInAKeptMapping(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, strings.NewReplacer("date = \"?\"", "date = 'day.month.year'", "to = \"?\"", "to = 'depth_ft'").Replace(text)+
 		"\"no. 3\" = 'vertical'\n\n[[column]]\nheading = 'Speed'\nto = 'speed_kn'\n", string(got))
-	again, err := ReadMapping(bytes.NewReader(got), "import.toml")
+	again, err := ReadMapping(got, "import.toml")
 	require.NoError(t, err)
 	assert.Equal(t, "vertical", again.Thrusters["no. 3"])
 	_, err = m.Edit([]byte("thrusters = { li = \"port\" }\ndate = \"?\"\n"), "import.toml", nil)

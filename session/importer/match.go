@@ -165,13 +165,11 @@ func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, 
 	switch {
 	case spreadsheet.Every(cells, func(s string) bool { _, clock := wording.SplitStamp(s); return clock != "" }):
 		return m.is(stamp, sure, "dates with times")
-	case c.Quantity == "date":
-		return m.is("date", sure, why)
 	case h.UnitIs(wording.Elapsed):
 		return m.is("minute", sure, why)
 	case h.UnitIs(wording.Seconds):
 		return m.is(targetIn("minute", h.Unit), sure, why)
-	case own, h.UnitIs(wording.ClockOfDay):
+	case own, c.Quantity == "date", h.UnitIs(wording.ClockOfDay):
 		return m.is(c.Name, sure, why)
 	case spreadsheet.Every(cells, wording.IsClock) && !early && (c.Quantity != "minute" || len(h.Words) == 1 && !spreadsheet.Foreign(h.Words, "clock")):
 		return m.is("time", Likely, "words; a clock as hh:mm assumed")
@@ -188,12 +186,11 @@ func (m *Match) rank() int { return map[string]int{Sure: 2, Likely: 1}[m.Sure] }
 // sure a person must say. Notes are joined, and columns of one thruster each
 // where none gives all of them.
 func oneEach(all []Match) {
-	gives := func(b *Match, what string) string { return problem.Quote(b.Heading) + " gives " + what }
 	whole := slices.IndexFunc(all, func(m Match) bool { return m.Drive == "" && m.rank() > 0 && m.To == "thrusters" })
 	for i := range all {
 		if a := &all[i]; a.Drive != "" && whole >= 0 {
 			a.Drive = ""
-			*a = a.is("note", Likely, gives(&all[whole], "thrusters"))
+			*a = a.is("note", Likely, problem.Quote(all[whole].Heading)+" gives thrusters")
 		}
 	}
 	for i := range all {
@@ -202,7 +199,7 @@ func oneEach(all []Match) {
 			switch {
 			case i == k || a.rank() == 0 || b.rank() == 0 || !a.shares(b):
 			case b.rank() > a.rank():
-				*a = a.is("note", Likely, gives(b, b.To)+" more surely")
+				*a = a.is("note", Likely, problem.Quote(b.Heading)+" gives "+b.To+" more surely")
 			case b.rank() == a.rank():
 				why, choices := fmt.Sprintf("%s and %s mean the same:", problem.Quote(a.Heading), problem.Quote(b.Heading)), slices.Compact([]string{a.To, b.To, "note"})
 				*a, *b = a.open(why, choices...), b.open(why, choices...)
@@ -224,11 +221,9 @@ func several(m Match, h spreadsheet.Heading, cells []string) Match {
 	}
 	like, units, split := wording.Alike(cells)
 	switch {
-	case split == 0:
-		return m
 	case units != nil:
 		return m.byUnits(h, units)
-	case !unknown && float64(split) >= fewestSeveral*float64(len(cells)):
+	case !unknown && split > 0 && float64(split) >= fewestSeveral*float64(len(cells)):
 		return m.byNames(h, like)
 	}
 	return m
@@ -240,7 +235,7 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 	for _, u := range units {
 		names := namesOf(spreadsheet.Candidates(h.In(u), h.Words))
 		if len(names) == 0 {
-			names = measuring(u.Dimension)
+			names = measuring(u.Dimension, "")
 		}
 		var next []string
 		for _, name := range names {

@@ -5,22 +5,22 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
+	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/shorthand"
 	"sagline/session/wording"
 )
 
 // A Question is what a person must say before anything is written. It stands
-// as "?" in the mapping; a date for the whole file stands nowhere.
+// as "?" in the mapping; a date for the whole file is one of the cells given.
 type Question struct {
 	Text    string
 	Choices []string // of the answers, the likeliest first; none: any text
-	Given   string   // the column that the answer gives for every line, "" where it is the mapping's
 
 	m     *Mapping
-	key   string // of the mapping, "column.HEADING" for what a heading becomes
+	key   string // of the mapping, "column.HEADING" for what a heading becomes, "" for none
 	value string // that the mapping has for it
 	set   func(answer string) (value string, err error)
 }
@@ -29,9 +29,6 @@ type Question struct {
 func (q *Question) Answer(text string) error {
 	if len(q.Choices) > 0 && !slices.Contains(q.Choices, text) {
 		return fmt.Errorf("found %s, want one of %q", problem.Quote(text), q.Choices)
-	}
-	if q.Given != "" {
-		return nil
 	}
 	value, err := q.set(text)
 	if err == nil {
@@ -65,11 +62,10 @@ func (m *Mapping) settings() []setting {
 
 // ask gathers what the mapping leaves to a person, in the order of its keys.
 func (c *converter) ask() {
-	m, days := c.m, c.m.days(c.s)
-	_, lacking := wording.FindYear(days, m.Date, c.s.File)
+	m := c.m
 	texts := map[string]string{
-		"date":    fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(days...)), wording.DayFirst, wording.MonthFirst),
-		"year":    fmt.Sprintf("dates without a year such as %s: which year is the first of? %q: that of the date above it; the others go on from there in the order of the file", problem.Quote(lacking), wording.YearAbove),
+		"date":    fmt.Sprintf(`dates such as %s: %q or %q?`, problem.Quote(cmp.Or(m.days(c.s)...)), wording.DayFirst, wording.MonthFirst),
+		"year":    fmt.Sprintf("dates without a year such as %s: which year is the first of? %q: that of the date above it; the others go on from there in the order of the file", problem.Quote(m.lacking), wording.YearAbove),
 		"decimal": `numbers with three digits after the mark: decimal "." or ","?`,
 		"work":    "notes of work done: " + strings.Join(m.works(), "; ") + ": take these?",
 		"alone":   "a number alone where other cells of its column have several: is it the first of them?",
@@ -91,27 +87,27 @@ func (c *converter) ask() {
 	for i := range m.Columns {
 		if o := &m.Columns[i]; o.To == Asked && c.s.Has(o.Heading) {
 			why := cmp.Or(o.Why, `which column? "" leaves it out`)
-			offered := map[string]bool{}
-			choices := slices.DeleteFunc(append(slices.Clone(o.choices), "note", ""), func(to string) bool {
-				again := offered[to]
-				offered[to] = true
-				return again || m.isTaken(to, o)
-			})
-			c.asks("column."+o.Heading, Asked, problem.Quote(o.Heading)+": "+why, choices, func(a string) (string, error) {
+			choices := slices.DeleteFunc(slices.Clone(o.choices), func(to string) bool { return m.isTaken(to, o) })
+			if !slices.Contains(choices, "note") {
+				choices = append(choices, "note")
+			}
+			c.asks("column."+o.Heading, Asked, problem.Quote(o.Heading)+": "+why, append(choices, ""), func(a string) (string, error) {
 				o.To, o.given = a, true
 				return a, nil
 			})
 		}
 	}
+	reader := &shorthand.Reader{Thrusters: c.k.Thrusters}
+	thrusters, _ := session.Find("thrusters")
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
 		if m.Thrusters[w] == Asked {
-			which := " (the vehicle has " + strings.Join(c.k.Thrusters, ", ") + ")"
-			c.asks("thrusters."+w, Asked, fmt.Sprintf("thruster %q: which is it?%s", w, which), nil, func(a string) (string, error) {
-				if _, unknown := m.drives(a, c.k.Thrusters); a == "" || len(unknown) > 0 {
-					return "", fmt.Errorf("found %s, want a thruster%s", problem.Quote(a), which)
+			text := fmt.Sprintf("thruster %q: which is it? (the vehicle has %s)", w, strings.Join(c.k.Thrusters, ", "))
+			c.asks("thrusters."+w, Asked, text, nil, func(a string) (string, error) {
+				drives, err := reader.Cell(thrusters, cmp.Or(a, Asked))
+				if err == nil {
+					m.Thrusters[w] = drives
 				}
-				m.Thrusters[w] = a
-				return a, nil
+				return drives, err
 			})
 		}
 	}
@@ -125,14 +121,16 @@ func (m *Mapping) isTaken(to string, but *Match) bool {
 
 // askBallast asks how heavy the ballast was that a note does not weigh.
 func (c *converter) askBallast() {
+	ballast, _ := session.Find("ballast_g")
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {
 			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
-				if _, err := strconv.ParseFloat(a, 64); a != "" && err != nil {
-					return "", fmt.Errorf("found %s, want grams such as -200", problem.Quote(a))
+				grams, err := (&shorthand.Reader{}).Cell(ballast, a)
+				if err != nil {
+					return "", err
 				}
-				if c.m.Notes[text] = strings.TrimSuffix(before, wording.And); a != "" {
-					c.m.Notes[text], c.m.Work = before+"ballast_g "+a, "yes"
+				if c.m.Notes[text] = strings.TrimSuffix(before, wording.And); grams != "" {
+					c.m.Notes[text], c.m.Work = before+"ballast_g "+grams, "yes"
 				}
 				return c.m.Notes[text], nil
 			})

@@ -86,7 +86,7 @@ func TestDatesWithoutAYearElsewhere(t *testing.T) {
 // A year that was answered holds where a file says none, and no longer.
 func TestAKeptYear(t *testing.T) {
 	for file, want := range map[string]string{"old.csv": "2024-05-03", "2026.csv": "2026-05-03"} {
-		m, err := ReadMapping(strings.NewReader("dives = \"date\"\ndate = \"day.month.year\"\nyear = \"2024\"\n"), "import.toml")
+		m, err := ReadMapping([]byte("dives = \"date\"\ndate = \"day.month.year\"\nyear = \"2024\"\n"), "import.toml")
 		require.NoError(t, err)
 		s, err := spreadsheet.Open(strings.NewReader("Date;Battery (V)\n3.5.;12\n"), file)
 		require.NoError(t, err)

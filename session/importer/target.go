@@ -47,8 +47,7 @@ func (m *Match) targets() (out []target) {
 	return out
 }
 
-// Factors are what the first number of a cell is multiplied by and then moved
-// by.
+// Factors are what a cell's first number is multiplied by and then moved by.
 func (m *Match) Factors() (times, plus float64) { t := m.targets()[0]; return t.times, t.plus }
 
 // readTarget is a column with its unit; ok is false where there is no such
@@ -75,9 +74,7 @@ func readTarget(text string) (t target, ok bool) {
 // measured says whether the target is a column of numbers.
 func (t target) measured() bool { return t.column != nil && t.column.Unit != "" }
 
-// gives says whether a column is among those that m becomes.
-func (m *Match) gives(column string) bool { return gives(m.targets(), column) }
-
+// gives says whether a column is among the targets.
 func gives(targets []target, column string) bool {
 	return slices.ContainsFunc(targets, func(t target) bool {
 		return t.name == column || (t.name == stamp || t.name == section) && slices.Contains(strings.Fields(t.name), column)
@@ -104,11 +101,11 @@ func targetIn(column string, u *wording.Unit) string {
 	return column + inUnit + u.Name
 }
 
-// measuring are the columns of a dimension, the first of each quantity.
-func measuring(dimension string) []string {
+// measuring are the columns of a dimension, the first of each quantity but one.
+func measuring(dimension, but string) []string {
 	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
 		c, _ := session.Find(name)
-		return c.Unit == "" || wording.DimensionOf(c) != dimension || spreadsheet.ColumnsOf(c.Quantity)[0] != c
+		return c.Unit == "" || c.Quantity == but || wording.DimensionOf(c) != dimension || spreadsheet.ColumnsOf(c.Quantity)[0] != c
 	})
 }
 

@@ -36,19 +36,16 @@ func (m *Mapping) lookUp(word string, known []string) string {
 	return ""
 }
 
-// mostWords is how many words for thrusters are asked about.
-const mostWords = 40
-
 // nameThrusters proposes what the file's words for thrusters mean.
 func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 	c := m.to("thrusters")
 	if c == nil || c.Drive != "" {
 		return
 	}
-	for _, cell := range s.Column(c.Heading, nil) {
+	for _, cell := range s.Column(c.Heading, m.Empty) {
 		_, unknown := m.drives(cell, k.Thrusters)
 		for _, word := range unknown {
-			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostWords && !m.saysNothing("thrusters", cell) {
+			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostListed {
 				m.Thrusters[word] = cmp.Or(wording.Guess(word, k.Thrusters), Asked)
 			}
 		}
@@ -76,31 +73,17 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 	return c
 }
 
-// neverRan takes the empty columns of thrusters beside others that have one of
-// their own for such too.
-func (m *Mapping) neverRan(all []Match, s *spreadsheet.Sheet, known []string) {
-	some := slices.ContainsFunc(all, func(c Match) bool { return c.Drive != "" })
-	for i, c := range all {
-		if some && c.To == "note" && len(s.Column(c.Heading, m.Empty)) == 0 {
-			all[i] = m.perThruster(c, spreadsheet.ReadHeading(c.Heading), []string{"0"}, known)
-		}
-	}
-}
-
 // unmarked takes lines without a mark for any thruster for lines at rest,
 // where a file has a column for each and marks only those that ran.
 func (c *converter) unmarked(lines []Line) {
 	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" }) {
 		return
 	}
-	rest := 0
-	for _, l := range lines {
-		if l.Cells["thrusters"] == "" {
-			l.Cells["thrusters"] = "off"
-			rest++
-		}
+	rest := slices.DeleteFunc(slices.Clone(lines), func(l Line) bool { return l.Cells["thrusters"] != "" })
+	for _, l := range rest {
+		l.Cells["thrusters"] = "off"
 	}
-	if rest > 0 {
-		c.remark("%s without a mark for any thruster, taken for off", problem.Count(rest, "line"))
+	if len(rest) > 0 {
+		c.remark("%s without a mark for any thruster, taken for off", problem.Count(len(rest), "line"))
 	}
 }

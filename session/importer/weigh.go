@@ -15,7 +15,6 @@ import (
 const (
 	sampleRuns, sampleRows = 3, 16 // rows that are looked at, in runs
 	fewestJudged           = 3
-	mostChoices            = 4 // of which those that do not fit are named too
 	fitsShare              = 0.2
 	offShare               = 0.5
 )
@@ -66,7 +65,9 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *spreadsheet.Sheet, k Kno
 		return false
 	}
 	fit, off, telling := m.try(c, choices, sample, k)
-	if t, _ := readTarget(choices[0]); !stated && off == len(choices) && t.measured() && spreadsheet.Every(choices, t.isOf) { // in none of these units
+	t, _ := readTarget(choices[0])
+	alike := func(to string) bool { o, _ := readTarget(to); return o.quantity == t.quantity }
+	if !stated && off == len(choices) && t.measured() && spreadsheet.Every(choices, alike) { // in none of these units
 		choices = inUnits(t.quantity)
 		fit, off, telling = m.try(c, choices, sample, k)
 	}
@@ -83,18 +84,10 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *spreadsheet.Sheet, k Kno
 		*c = c.is(found[0], Likely, fmt.Sprintf("as %s the readings are of a size that this vehicle has", found[0]))
 	case stated:
 		*c = c.open(fmt.Sprintf("as %s most readings are far from what this vehicle has; or is it", c.To), append(fit, "note", c.To)...)
-	case len(fit) > 0 && len(choices) > mostChoices:
-		*c = c.open(question, fit...)
 	default:
 		*c = c.open(question, append(fit, rest...)...)
 	}
 	return true
-}
-
-// isOf says whether a To is of the target's quantity.
-func (t target) isOf(to string) bool {
-	o, _ := readTarget(to)
-	return o.quantity == t.quantity
 }
 
 // try are the choices of a match that its lines fit, how many others are far
@@ -118,15 +111,9 @@ func (m *Mapping) try(c *Match, choices []string, sample *spreadsheet.Sheet, k K
 // others is what a match may be beside what its words say: other quantities of
 // the unit, other units of the quantity.
 func (m *Match) others() (out []string) {
-	t := m.targets()[0]
-	if strings.Contains(m.To, partTargets) {
-		return nil
-	}
-	h := spreadsheet.ReadHeading(m.Heading)
-	for _, name := range measuring(wording.DimensionOf(t.column)) {
-		if !t.isOf(name) {
-			out = append(out, targetIn(name, h.Unit))
-		}
+	t, h := m.targets()[0], spreadsheet.ReadHeading(m.Heading)
+	for _, name := range measuring(wording.DimensionOf(t.column), t.quantity) {
+		out = append(out, targetIn(name, h.Unit))
 	}
 	return append(out, inUnits(t.quantity)...)
 }
@@ -138,8 +125,8 @@ func (m *Mapping) tallies(sample *spreadsheet.Sheet, k Known) map[string]tally {
 	if trial.Date == Asked {
 		trial.Date = wording.DayFirst
 	}
-	c := newConverter(sample, &trial, k)
-	c.group(c.rows(session.Row{"date": "2000-01-01"}))
+	c := newConverter(sample, &trial, k, session.Row{"date": "2000-01-01"})
+	c.group(c.rows())
 	c.check()
 	out := map[string]tally{}
 	for _, l := range slices.Concat(c.dives...) {
@@ -154,7 +141,7 @@ func (m *Mapping) tallies(sample *spreadsheet.Sheet, k Known) map[string]tally {
 	}
 	for _, u := range c.columns {
 		t, bad := out[u.Heading], len(u.bad)
-		t.telling = t.of >= fewestJudged || u.gives("water_c") || u.gives("water_f")
+		t.telling = t.of >= fewestJudged || gives(u.targets, "water_c") || gives(u.targets, "water_f")
 		if t.of < fewestJudged {
 			t.of = len(sample.Column(u.Heading, m.Empty)) - bad
 		}
