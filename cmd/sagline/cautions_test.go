@@ -75,3 +75,9 @@ func readable(t *testing.T, path string) string {
 	require.NoError(t, err)
 	return strings.NewReplacer("&#39;", "'", "&rsquo;", "'", "’", "'").Replace(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(text), " "))
 }
+
+func copyExample(t *testing.T, name string) string {
+	dir := t.TempDir()
+	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
+	return dir
+}

@@ -101,12 +101,6 @@ func (x *terminalOf) exit() int {
 	return x.cmd.ProcessState.ExitCode()
 }
 
-func copyExample(t *testing.T, name string) string {
-	dir := t.TempDir()
-	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
-	return dir
-}
-
 // Keys that are typed faster than questions are asked are not lost, and Tab
 // completes a thruster's name.
 func TestAddInATerminal(t *testing.T) {
