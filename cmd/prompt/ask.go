@@ -38,7 +38,7 @@ type asker struct {
 
 func (a *asker) ask(q *question) (string, error) {
 	for {
-		answer, err := a.Ask(q.text, q.preset, append(slices.Clone(q.words), backWord, moreWord, doneWord))
+		answer, err := a.Ask(lastLine(a, q.text, q.preset, a.Width), q.preset, append(slices.Clone(q.words), backWord, moreWord, doneWord))
 		if err != nil {
 			return "", err
 		}
@@ -64,6 +64,21 @@ func (a *asker) ask(q *question) (string, error) {
 		}
 		return answer, nil
 	}
+}
+
+// lastLine is what of a question stands where it is answered: of one longer than a
+// line of its width the rest is said before.
+func lastLine(p Prompter, text, preset string, width int) string {
+	room := width - utf8.RuneCountInString(offered("", preset))
+	if width == 0 || utf8.RuneCountInString(text) <= room {
+		return text
+	}
+	lines := strings.Split(strings.TrimSuffix(Wrap(text[:len(text)-len(strings.TrimLeft(text, " "))], text, room), "\n"), "\n")
+	last := len(lines) - 1
+	if last > 0 {
+		p.Say("%s\n", strings.Join(lines[:last], "\n"))
+	}
+	return lines[last]
 }
 
 // Wrap is a text in lines of a width, broken at blanks. The first begins with

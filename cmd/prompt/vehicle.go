@@ -39,7 +39,7 @@ func (v *Vehicle) Run(d *newvehicle.Draft, opening string) error {
 // ask asks until an answer passes.
 func (v *Vehicle) ask(d *newvehicle.Draft, s *newvehicle.Step) error {
 	for {
-		answer, err := v.Ask(s.Text, s.Preset, s.Words)
+		answer, err := v.Ask(lastLine(v, s.Text, s.Preset, v.Width), s.Preset, s.Words)
 		switch {
 		case errors.Is(err, io.EOF):
 			return errors.New("input has ended before the last question, nothing is written")

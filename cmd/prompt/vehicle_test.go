@@ -99,3 +99,13 @@ func TestRebuilt(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, said, "that has to be known: ")
 }
+
+// A question longer than the terminal's line breaks at blanks; what is left of it is
+// what stands before the answer.
+func TestLongQuestions(t *testing.T) {
+	var out strings.Builder
+	p := Plain(strings.NewReader("x\n"), &out)
+	assert.Equal(t, "short", lastLine(p, "short", "", 40))
+	assert.Equal(t, "long enough to go on?", lastLine(p, "a question that is for one line of forty much too long enough to go on?", "no", 60)[2:])
+	assert.Equal(t, "a question that is for one line of forty much too\n", out.String())
+}

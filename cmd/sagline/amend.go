@@ -63,7 +63,7 @@ func newAmend() *cobra.Command {
 		if kept != "" {
 			fmt.Fprintln(cmd.ErrOrStderr(), kept)
 		}
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: line %d %s, the old one kept as a comment\n", dir, line, map[bool]string{true: "struck", false: "changed"}[strike])
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: line %d %s, the old one kept as a comment; next: sagline check %[1]s, whether it fits\n", dir, line, map[bool]string{true: "struck", false: "changed"}[strike])
 		return nil
 	}
 	return c
@@ -108,6 +108,10 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	if err != nil && !errors.Is(err, prompt.ErrInterrupted) {
 		return err
 	}
-	fmt.Fprintf(out, "%s changed\n", problem.Count(n, "line"))
+	next := ""
+	if n > 0 {
+		next = "; next: sagline check " + dir + ", whether the new readings fit"
+	}
+	fmt.Fprintf(out, "%s changed%s\n", problem.Count(n, "line"), next)
 	return nil
 }

@@ -161,7 +161,7 @@ func TestAmendInATerminal(t *testing.T) {
 	at = x.wait(at, "12.6")
 	x.wait(at, "line, or done")
 	x.keys("\r")
-	x.wait(at, "1 line changed")
+	x.wait(at, "1 line changed; next: sagline check")
 	assert.Equal(t, exitDone, x.exit())
 	now, err := session.Open(dir)
 	require.NoError(t, err)
