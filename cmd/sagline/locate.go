@@ -226,18 +226,18 @@ func printSearch(w io.Writer, st *locate.State) {
 	})
 	if st.Result != nil {
 		fmt.Fprintf(w, "it is %s (%s)\n", strings.Join(st.Result.Spots, " or "), drift.Sure(st.Result.Probability))
-		fmt.Fprint(w, prompt.Wrap("  ", st.Result.Repair, 100))
+		fmt.Fprint(w, prompt.Wrap("  ", st.Result.Repair, 78))
 		return
 	}
 	n := st.Next
 	fmt.Fprintf(w, "next: %s (about %.0f minutes)\n", n.Test, n.Minutes)
-	fmt.Fprint(w, prompt.Wrap("  ", n.Do, 100))
-	fmt.Fprint(w, prompt.Wrap("  mind: ", n.Safety, 100))
+	fmt.Fprint(w, prompt.Wrap("  ", n.Do, 78))
+	fmt.Fprint(w, prompt.Wrap("  mind: ", n.Safety, 78))
 	for _, e := range n.Expect {
 		fmt.Fprintf(w, "  %s\n", e)
 	}
 	if len(n.Opens) > 0 {
-		fmt.Fprint(w, prompt.Wrap("  costs: ", strings.Join(n.Opens, " and ")+" cannot be reached as it is: it has to be opened for this, and sealed again", 100))
+		fmt.Fprint(w, prompt.Wrap("  costs: ", strings.Join(n.Opens, " and ")+" cannot be reached as it is: it has to be opened for this, and sealed again", 78))
 	}
 }
 

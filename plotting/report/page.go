@@ -28,37 +28,38 @@ type Page struct {
 
 // A Vehicle is one logbook as the page shows it, all of it ready to print.
 type Vehicle struct {
-	ID       string // unique on the page
-	Name     string
-	Folder   string // sets vehicles of one name apart
-	Period   string // "30 dives, 8 March to 24 September 2025"
-	Opening  string // what the log says of itself
-	Findings []Finding
-	Lines    []string // how it is where nothing was found, and what was mended
-	Margins  []string // not met, and what the newest dive's readings say beside
-	Judged   bool     // there are dives after the baseline
-	Search   []string // how searches for a fault's spot stand
-	Remarks  []string
-	Nearest  *plotting.Gauge
-	Drawn    *plotting.Picture // the vehicle, part by part
-	Dated    bool
-	Past     []*plotting.Picture // quantities that stand past their limits from the start
-	Open     []*plotting.Picture // quantities that these readings cannot tell
-	Sound    []*plotting.Picture // those that are sound
-	Trends   []*plotting.Picture // each quantity over the dives
-	Shares   []plotting.Share
-	Jammed   bool   // a thruster is, which the budget leaves out
-	Water    string // how warm, for the budget
-	Budget   *plotting.Picture
-	Grid     *plotting.Picture
-	Repair   *plotting.Picture // before and after the newest
-	SetAside []Reading
-	Slips    string // SetAside in a sentence
-	Readings []Reading
-	Cut      string // what of Readings was left out
-	Titles   []string
-	Dives    []DiveRow
-	Notes    bool
+	ID        string // unique on the page
+	Name      string
+	Folder    string // sets vehicles of one name apart
+	Period    string // "30 dives, 8 March to 24 September 2025"
+	Opening   string // what the log says of itself
+	Findings  []Finding
+	Lines     []string // how it is where nothing was found, and what was mended
+	Margins   []string // not met, and what the newest dive's readings say beside
+	MarginsOn string   // which batteries they are the worst of, where there are several
+	Judged    bool     // there are dives after the baseline
+	Search    []string // how searches for a fault's spot stand
+	Remarks   []string
+	Nearest   *plotting.Gauge
+	Drawn     *plotting.Picture // the vehicle, part by part
+	Dated     bool
+	Past      []*plotting.Picture // quantities that stand past their limits from the start
+	Open      []*plotting.Picture // quantities that these readings cannot tell
+	Sound     []*plotting.Picture // those that are sound
+	Trends    []*plotting.Picture // each quantity over the dives
+	Shares    []plotting.Share
+	Jammed    bool   // a thruster is, which the budget leaves out
+	Water     string // how warm, for the budget
+	Budget    *plotting.Picture
+	Grid      *plotting.Picture
+	Repair    *plotting.Picture // before and after the newest
+	SetAside  []Reading
+	Slips     string // SetAside in a sentence
+	Readings  []Reading
+	Cut       string // what of Readings was left out
+	Titles    []string
+	Dives     []DiveRow
+	Notes     bool
 }
 
 //go:embed page.html

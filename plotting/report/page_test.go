@@ -271,6 +271,7 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	early := func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
 		v, log := season(2)(t)
 		v.Battery.FuseA = 40
+		log.Dives[0].Battery, log.Dives[1].Battery = "A", "B"
 		v.Tubes = []vehicle.Tube{{Name: "eye", OuterMM: 110, WallMM: 1, Material: "pvc"}}
 		return v, log
 	}
@@ -278,6 +279,7 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	page := string(written(t, p))
 	assert.Contains(t, page, `<div class="calm open">`)
 	assert.Contains(t, page, "<li>fuse: NOT MET; a dead short at the vehicle end")
+	assert.Contains(t, page, "and does not (margins are the worst of the batteries in use, B and A):")
 	assert.Contains(t, page, "<li>tube eye: NOT MET; ")
 	assert.NotContains(t, page, "jammed")
 	assert.Contains(t, page, "readings lie far from the fit of these dives")

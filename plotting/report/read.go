@@ -35,6 +35,7 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
+	v.MarginsOn = plotting.SafeText(drift.WorstOf(r), 200)
 	m := r.Model
 	if rep.Judged {
 		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
