@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -55,7 +56,13 @@ func newNew() *cobra.Command {
 
 // makeLogbook asks where there is somebody to ask, and writes the logbook.
 func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
-	if err := vacant(dir); err != nil {
+	_, errV := os.Lstat(filepath.Join(dir, vehicle.FileName))
+	_, errL := os.Lstat(filepath.Join(dir, session.FileName))
+	if errV == nil && errors.Is(errL, fs.ErrNotExist) && len(o.set) == 0 {
+		return beginLog(cmd, dir)
+	}
+	logged := errL == nil && errors.Is(errV, fs.ErrNotExist)
+	if err := vacant(dir, logged); err != nil {
 		return err
 	}
 	v, columns, asked := vehicle.Starter(), simulate.Columns, o.plain || terminal(cmd.InOrStdin()) && len(o.set) == 0
@@ -81,8 +88,11 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	noLines := func(w io.Writer) error { return session.Write(w, columns, &session.Log{}) }
-	if err := writeLogbook(cmd, dir, v.Text(), noLines); err != nil {
+	log := noLines(columns)
+	if logged {
+		log = nil // it has one
+	}
+	if err := writeLogbook(cmd, dir, v.Text(), log); err != nil {
 		return err
 	}
 	w := cmd.OutOrStdout()
@@ -103,6 +113,24 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	return nil
 }
 
+// noLines writes a log of columns alone.
+func noLines(columns []string) func(w io.Writer) error {
+	return func(w io.Writer) error { return session.Write(w, columns, &session.Log{}) }
+}
+
+// beginLog begins the log of a vehicle whose file is there already.
+func beginLog(cmd *cobra.Command, dir string) error {
+	v, err := vehicle.Open(dir)
+	if err != nil {
+		return err
+	}
+	if err := disk.Save(filepath.Join(dir, session.FileName), noLines(simulate.Columns)); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "%s: an empty log for %s, whose %s was there; next: sagline check %s\n", filepath.Join(dir, session.FileName), v.Name, vehicle.FileName, dir)
+	return nil
+}
+
 // printFirst prints what the first dive should read, and which measurement
 // would narrow that most.
 func printFirst(w io.Writer, v *vehicle.Vehicle) {
@@ -116,9 +144,13 @@ func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	printNarrowing(w, v, c)
 }
 
-// vacant refuses a folder that has a logbook's file.
-func vacant(dir string) error {
+// vacant refuses a folder that has a file of the logbook to be made; logged: its log
+// is to stay.
+func vacant(dir string, logged bool) error {
 	for _, name := range []string{vehicle.FileName, session.FileName} {
+		if logged && name == session.FileName {
+			continue
+		}
 		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
 			return fmt.Errorf("%s: exists, not overwritten", filepath.Join(dir, name))
 		}
@@ -165,7 +197,7 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 	if err != nil {
 		return err
 	}
-	if err := vacant(dir); err != nil {
+	if err := vacant(dir, log == nil); err != nil {
 		return err
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
@@ -177,6 +209,9 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 	}
 	if err := disk.Save(filepath.Join(dir, vehicle.FileName), write); err != nil {
 		return err
+	}
+	if log == nil {
+		return nil
 	}
 	return disk.Save(filepath.Join(dir, session.FileName), log)
 }
