@@ -87,9 +87,7 @@ func (f *File) put(raw []string, c *Column, text string, line int) ([]string, er
 	if err != nil {
 		return nil, err
 	}
-	for len(raw) <= k {
-		raw = append(raw, "")
-	}
+	raw = widened(raw, k+1)
 	raw[k] = ""
 	if clean(text) == "" {
 		return raw, nil
@@ -140,9 +138,7 @@ func (f *File) carry(from record, to int, same bool) {
 		if c == nil || !slices.Contains(lasting, c.Quantity) || !same && c.Quantity != "battery" || k >= len(old) || clean(old[k]) == "" {
 			continue
 		}
-		for len(raw) <= k {
-			raw = append(raw, "")
-		}
+		raw = widened(raw, k+1)
 		if clean(raw[k]) == "" {
 			raw[k] = old[k]
 		}

@@ -92,7 +92,7 @@ func (c *Column) wrong(text string, commas bool) error {
 	hint := ""
 	whole, part, comma := strings.Cut(text, ",")
 	switch {
-	case comma && !commas && digitsOnly(strings.TrimLeft(whole, "+-")) && digitsOnly(part):
+	case comma && !commas && DigitsOnly(strings.TrimLeft(whole, "+-")) && DigitsOnly(part):
 		hint = " with a decimal point: " + whole + "." + part
 		if len(part) == 3 {
 			hint += ", or " + whole + part
@@ -107,9 +107,8 @@ func (c *Column) wrong(text string, commas bool) error {
 	return fmt.Errorf("found %s, want a number in %s%s", problem.Quote(text), c.Unit, hint)
 }
 
-func digitsOnly(s string) bool {
-	return s != "" && strings.Trim(s, "0123456789") == ""
-}
+// DigitsOnly says whether a text is digits and nothing else.
+func DigitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
 
 // thousands says whether text has a separator between groups of digits.
 func thousands(text string) bool {
@@ -118,7 +117,7 @@ func thousands(text string) bool {
 		return false
 	}
 	for i, g := range groups {
-		if !digitsOnly(g) || i > 0 && i < len(groups)-1 && len(g) != 3 {
+		if !DigitsOnly(g) || i > 0 && i < len(groups)-1 && len(g) != 3 {
 			return false
 		}
 	}

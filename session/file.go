@@ -62,16 +62,15 @@ func EditText(path, before string, change func(*File) error) (string, error) {
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
 // It writes nothing and waits for no one.
 func View(folder string, see func(*File) error) error {
-	f, err := openFile(folder)
+	path, err := find(folder)
 	if err != nil {
 		return err
 	}
-	defer f.Close()
-	all, err := disk.ReadText(f, MaxBytes)
+	all, err := disk.Read(path, MaxBytes)
 	if err != nil {
-		return fmt.Errorf("%s: %w", f.Name(), err)
+		return err
 	}
-	file, err := OpenText(f.Name(), all)
+	file, err := OpenText(path, all)
 	if err != nil {
 		return err
 	}

@@ -118,9 +118,7 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 			list.Add("", line, named(c.Name), "%v", err)
 			continue
 		}
-		for len(row) <= k {
-			row = append(row, "")
-		}
+		row = widened(row, k+1)
 		if row[k] != "" {
 			list.Add("", line, named(c.Name), "given beside another column of the %s, want one of them", c.Quantity)
 		}
@@ -140,14 +138,16 @@ func (f *File) column(c *Column) (int, error) {
 		return 0, whole(f.path, "%d columns, none can be added", len(f.columns))
 	}
 	h := &f.records[f.header]
-	raw := h.raw(f.separator, nil)
-	for len(raw) <= len(f.columns) {
-		raw = append(raw, "")
-	}
+	raw := widened(h.raw(f.separator, nil), len(f.columns)+1)
 	raw[len(f.columns)] = c.Name
 	h.text = strings.Join(raw, string(f.separator)) + h.end()
 	f.columns = append(f.columns, c)
 	return len(f.columns) - 1, nil
+}
+
+// widened is a row of at least so many cells.
+func widened(row []string, cells int) []string {
+	return append(row, make([]string, max(0, cells-len(row)))...)
 }
 
 // inUnit is a cell of c as a cell of another column of the quantity.

@@ -138,12 +138,7 @@ func (im *importing) readMapping() error {
 	if _, err := os.Stat(im.mappingPath); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	f, err := disk.Open(im.mappingPath, mostMapping)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	text, err := disk.ReadText(f, mostMapping)
+	text, err := disk.Read(im.mappingPath, mostMapping)
 	if err != nil {
 		return err
 	}

@@ -47,7 +47,7 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	if err != nil {
 		return notWritten(path, err)
 	}
-	before, err := read(path, most)
+	before, err := Read(path, most)
 	if err != nil {
 		return err
 	}

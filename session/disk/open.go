@@ -53,7 +53,8 @@ func ReadText(r io.Reader, most int64) (string, error) {
 	return b.String(), err
 }
 
-func read(path string, most int64) (string, error) {
+// Read is the text of a file that Open opens.
+func Read(path string, most int64) (string, error) {
 	f, err := Open(path, most)
 	if err != nil {
 		return "", err

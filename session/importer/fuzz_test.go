@@ -1,8 +1,6 @@
 package importer
 
 import (
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -58,19 +56,10 @@ func FuzzConvert(f *testing.F) {
 		for i, l := range taken.Lines {
 			rows[i] = l.Cells
 		}
-		if err := inALog(t, rows); err != nil {
+		if _, err := session.EditText("dives.csv", "dive,date\n", func(f *session.File) error { return f.Append(rows...) }); err != nil {
 			t.Fatalf("%v: %v", err, rows)
 		}
 	})
-}
-
-// inALog appends rows to an empty log.
-func inALog(t *testing.T, rows []session.Row) error {
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date\n"), 0o600); err != nil {
-		return err
-	}
-	return session.Edit(dir, func(f *session.File) error { return f.Append(rows...) })
 }
 
 // Whatever the text: a mapping or problems with their place, never a panic.

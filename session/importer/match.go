@@ -129,7 +129,7 @@ func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 		return m.is(targetIn("current_a", h.Unit), Likely, "its unit")
 	case h.UnitIs("V") && !h.UnitBeside():
 		return m.open("no more than a unit:", "battery_v", "vehicle_v")
-	case h.Text == "#", spreadsheet.Every(h.Words, func(w string) bool { return wording.Is("filler", w) }) && spreadsheet.Every(cells, wording.DigitsOnly):
+	case h.Text == "#", spreadsheet.Every(h.Words, func(w string) bool { return wording.Is("filler", w) }) && spreadsheet.Every(cells, session.DigitsOnly):
 		return m.open("number of the dive or of the line?", "dive", "note")
 	case spreadsheet.Every(cells, func(s string) bool { dive, _ := spreadsheet.NamedIn(s); return dive != "" }):
 		return m.is("dive", Likely, "its cells name dives")

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"sagline/session"
 	"sagline/session/wording"
 )
 
@@ -32,7 +33,7 @@ func NamedIn(text string) (dive, day string) {
 		}
 		h := ReadHeading(f)
 		if best := Candidates(h, h.Whole); i+1 < len(fields) && dive == "" && len(best) == 1 && best[0].Column.Name == "dive" {
-			if label := strings.Trim(fields[i+1], "(),:;.–-#"); wording.DigitsOnly(label) {
+			if label := strings.Trim(fields[i+1], "(),:;.–-#"); session.DigitsOnly(label) {
 				dive = label
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode"
 
+	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -61,7 +62,7 @@ const AnyYear = 2024
 func ReadDate(text, form string, year int) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
 	parts = slices.DeleteFunc(parts, func(p string) bool { return p == "de" || p == "del" || p == "of" })
-	if len(parts) == 1 && len(text) == 8 && DigitsOnly(text) {
+	if len(parts) == 1 && len(text) == 8 && session.DigitsOnly(text) {
 		parts = []string{text[:4], text[4:6], text[6:]}
 	}
 	want := "a day"
@@ -72,7 +73,7 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 	}
 	as := layouts[form]
 	for i, p := range parts {
-		if DigitsOnly(p) {
+		if session.DigitsOnly(p) {
 			continue
 		}
 		w := Folded(p)
@@ -139,7 +140,7 @@ func ReadElapsed(text string) (float64, error) {
 	total, ok := 0.0, len(parts) == 2 || len(parts) == 3
 	for i, p := range parts {
 		x, err := strconv.ParseFloat(p, 64)
-		ok = ok && err == nil && x >= 0 && x < 1e6 && (i == 0 || x < 60) && (i == len(parts)-1 || DigitsOnly(p))
+		ok = ok && err == nil && x >= 0 && x < 1e6 && (i == 0 || x < 60) && (i == len(parts)-1 || session.DigitsOnly(p))
 		total = 60*total + x
 	}
 	if !ok {

@@ -83,9 +83,6 @@ func Words(text string) []string {
 // Folded is a text by its words.
 func Folded(s string) string { return strings.Join(Words(s), " ") }
 
-// DigitsOnly says whether a text is digits and nothing else.
-func DigitsOnly(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }
-
 // OneOf says whether a text is one of some words, in whatever case.
 func OneOf(text string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
