@@ -39,13 +39,13 @@ func placeLabels(labels []Label, left, right float64, rows int) []Position {
 			}
 		}
 	}
-	crowd(labels, out)
+	markCrowded(labels, out)
 	return out
 }
 
-// crowd finds the labels without words that stand too close to one before
+// markCrowded finds the labels without words that stand too close to one before
 // them.
-func crowd(labels []Label, placed []Position) {
+func markCrowded(labels []Label, placed []Position) {
 	for i := range placed {
 		for j := range i {
 			if placed[i].Row < 0 && placed[j].Row < 0 && !placed[j].Crowded && math.Abs(labels[i].X-labels[j].X) < markGap {

@@ -79,8 +79,8 @@ func NumberDives(dives []fit.DiveFit) (instead []string) {
 	return instead
 }
 
-// called is a picture with other names, also where names were cut to fit.
-func (p *Picture) called(n Names) *Picture {
+// renamed is a picture with other names, also where names were cut to fit.
+func (p *Picture) renamed(n Names) *Picture {
 	if n.Instead == nil {
 		return p
 	}
@@ -158,7 +158,7 @@ func fromTheLeft(s string) string {
 				end = j
 			}
 		}
-		turn(text[i : end+1])
+		reverseLetters(text[i : end+1])
 		i = end
 	}
 	return string(text)
@@ -174,8 +174,8 @@ func fromLeft(c rune) bool {
 	return p.Class() == bidi.L
 }
 
-// turn reverses letters, and the digits of a number once more.
-func turn(text []rune) {
+// reverseLetters reverses letters, and the digits of a number once more.
+func reverseLetters(text []rune) {
 	slices.Reverse(text)
 	for i := 0; i < len(text); i++ {
 		n := i

@@ -32,10 +32,10 @@ func TestNamesInstead(t *testing.T) {
 	for text, want := range map[string]string{"port": "port", "左 3 %": "thruster 2 3 %", "port + 左前方推進器": "port + thruster 3", "左前…進器": "thruster 3", "左前方…": "thruster 3…",
 		"current…推進器": "current…thruster 3", "左 + 左…進器": "thruster 2 + thruster 3", "左前…筒": "thruster 3…tube 1", "浮筒": "tube 1", "po…": "po…"} {
 		p.Shapes = []Shape{{Text: text}}
-		assert.Equal(t, want, p.called(n).Shapes[0].Text, text)
+		assert.Equal(t, want, p.renamed(n).Shapes[0].Text, text)
 		assert.Equal(t, text, p.Shapes[0].Text)
 	}
-	assert.Equal(t, "friction of thruster 4", p.called(n).Title)
+	assert.Equal(t, "friction of thruster 4", p.renamed(n).Title)
 	draw := func(names Names, format string) string {
 		var b bytes.Buffer
 		require.NoError(t, Sizes[0].Draw(names, p, &b, format))

@@ -68,7 +68,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		if k := f.Cause.Param(); k >= 0 {
 			open[k] = 3
 			if f.Test == nil {
-				s.Open = append(s.Open, isItStill(r, p, c, f.Cause))
+				s.Open = append(s.Open, separatingReading(r, p, c, f.Cause))
 			}
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, drift.Sure(f.Probability)))
@@ -140,8 +140,8 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 	return (a + b) / 2
 }
 
-// isItStill is the one reading that separates a fault from its absence.
-func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.Cause) string {
+// separatingReading is the one reading that separates a fault from its absence.
+func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
 	for _, t := range k.Amplitudes[0].Terms {
 		sound[t.Param] = r.Base[t.Param]
@@ -158,12 +158,12 @@ func isItStill(r *fit.Result, p predict.Params, c predict.Condition, k *causes.C
 	}
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
-	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), doing(r.Model.Vehicle, &x), side,
+	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x), side,
 		Minus(drift.Rounded(at, half)), column.Unit, apart)
 }
 
-// doing is what runs when a reading is taken.
-func doing(v *vehicle.Vehicle, x *fit.Reading) string {
+// whatRuns is what runs when a reading is taken.
+func whatRuns(v *vehicle.Vehicle, x *fit.Reading) string {
 	switch do := v.DrivesName(x.Sign); {
 	case x.Climbing:
 		return "all off, floating up freely"
@@ -196,7 +196,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 					}
 				}
 			}
-			do := doing(v, &x)
+			do := whatRuns(v, &x)
 			if _, known := place[do]; !known {
 				place[do] = i
 			}
@@ -215,7 +215,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 	var rows []placed
 	for i := range all {
 		x := &all[i]
-		do := doing(v, x)
+		do := whatRuns(v, x)
 		run, known := place[do]
 		if !known {
 			run = 1<<20 + i // a log has fewer lines

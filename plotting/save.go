@@ -98,7 +98,7 @@ func (s Size) Save(names Names, p *Picture, path string) error {
 // Draw writes a vehicle's picture in one of Formats.
 func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error {
 	if format == "png" {
-		p = p.called(names)
+		p = p.renamed(names)
 	}
 	title := SafeText(names.Vehicle, 60) + ": " + p.Title
 	if format == "png" {

@@ -100,7 +100,7 @@ func OpenText(path, file string) (*File, error) {
 			p.at(r.line, t.header.place(r.cell), "%s", r.damage)
 		}
 	}
-	f.habits()
+	f.findStyle()
 	return f, p.err()
 }
 
@@ -126,8 +126,8 @@ func (f *File) read(text string) {
 	f.Log, f.list = log, problem.Listed(err)
 }
 
-// habits are how the file writes its line ends and decimal points.
-func (f *File) habits() {
+// findStyle are how the file writes its line ends and decimal points.
+func (f *File) findStyle() {
 	f.end = "\n"
 	for _, r := range f.records {
 		if e := r.end(); e != "" {
@@ -190,6 +190,6 @@ func (f *File) commentTorn() {
 	}
 	f.list = slices.DeleteFunc(f.list, ofLast)
 	f.CutOff = fmt.Sprintf("%s:%d: the last line was cut off; kept as a comment: %s", f.path, r.line, problem.Quote(r.text))
-	f.habits()
+	f.findStyle()
 	f.records[last] = f.comment("cut off, kept aside: " + r.text)
 }

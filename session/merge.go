@@ -28,7 +28,7 @@ func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 			return nil, fmt.Errorf("%s: %w", side.where, err)
 		}
 	}
-	base, ours, theirs, err := m.catchUp(path, base, ours, theirs)
+	base, ours, theirs, err := m.exchangeEdits(path, base, ours, theirs)
 	if err != nil || len(m.Conflicts) > 0 {
 		return &m.Merge, err
 	}
@@ -92,18 +92,18 @@ type merger struct {
 	changes            []func(*File) error
 }
 
-// catchUp gives the three files with what ours and theirs say by comments that
+// exchangeEdits gives the three files with what ours and theirs say by comments that
 // they have changed and struck. A line of base that one has changed so, and the
 // other otherwise, is a conflict.
-func (m *merger) catchUp(path, base, ours, theirs string) (newBase, newOurs, newTheirs string, err error) {
+func (m *merger) exchangeEdits(path, base, ours, theirs string) (newBase, newOurs, newTheirs string, err error) {
 	where, now := [2]string{"here", "there"}, [2]string{ours, theirs}
 	for i, text := range []string{ours, theirs} {
 		with, err := OpenText(path, text)
 		if err != nil {
 			return "", "", "", err
 		}
-		var did, left, inBase []past
-		now[1-i], err = EditText(path, now[1-i], func(f *File) (err error) { did, left, err = f.catchUp(with); return err })
+		var did, left, inBase []edit
+		now[1-i], err = EditText(path, now[1-i], func(f *File) (err error) { did, left, err = f.applyEdits(with); return err })
 		if err != nil {
 			return "", "", "", err
 		}
@@ -112,7 +112,7 @@ func (m *merger) catchUp(path, base, ours, theirs string) (newBase, newOurs, new
 				m.Added = append(m.Added, p.String()+" here")
 			}
 		}
-		caught, err := EditText(path, base, func(f *File) (err error) { inBase, _, err = f.catchUp(with); return err })
+		caught, err := EditText(path, base, func(f *File) (err error) { inBase, _, err = f.applyEdits(with); return err })
 		if err != nil {
 			continue // base says nothing
 		}
@@ -132,7 +132,7 @@ func (m *merger) write(f *File) error {
 			return err
 		}
 	}
-	f.remember(m.ours.file)
+	f.keepEdits(m.ours.file)
 	return nil
 }
 

@@ -97,7 +97,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	if err != nil {
 		return err
 	}
-	out.Anew = anew(v, log, out.Changed)
+	out.Anew = judgedAnew(v, log, out.Changed)
 	if o.asJSON {
 		return printJSON(cmd.OutOrStdout(), out)
 	}
@@ -121,8 +121,8 @@ func askChange(cmd *cobra.Command, v *vehicle.Vehicle, labels []string, next str
 	return d.From, d.Sets(), err
 }
 
-// anew are the quantities whose sound level is another since keys were rebuilt.
-func anew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt) []string {
+// judgedAnew are the quantities whose sound level is another since keys were rebuilt.
+func judgedAnew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt) []string {
 	var paths []string
 	for _, c := range changed {
 		paths = append(paths, c.Key)

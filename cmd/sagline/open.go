@@ -169,7 +169,7 @@ func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 		}
 		widths[0] = between
 	}
-	for i, columns := range abreast(widths, min(keys, len(widths)), width) {
+	for i, columns := range splitColumns(widths, min(keys, len(widths)), width) {
 		if i > 0 {
 			fmt.Fprintln(w)
 		}
@@ -198,9 +198,9 @@ func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 // between is the room between a table's columns.
 const between = 2
 
-// abreast are the columns of each part of a table that stands in a width; 0: of
+// splitColumns are the columns of each part of a table that stands in a width; 0: of
 // one part.
-func abreast(widths []int, keys, width int) [][]int {
+func splitColumns(widths []int, keys, width int) [][]int {
 	var of []int
 	room := 0
 	for c := range keys {

@@ -63,7 +63,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := o.complete(v); err != nil {
 		return useError{err}
 	}
-	m, over := predict.NewModel(v), foretold(v, r, rep, p)
+	m, over := predict.NewModel(v), forecastRanges(v, r, rep, p)
 	if o.mapped {
 		places := holdable(m, o, p, over)
 		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l) })

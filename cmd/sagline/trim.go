@@ -57,7 +57,7 @@ func newTrim() *cobra.Command {
 			rep := drift.Analyse(r)
 			ingress, grows := believedIngress(rep)
 			p := drift.Present(r, rep)
-			t := o.answer(r.Model, p, foretold(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
+			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
 			t.deepest = max(2*o.depthM, log.DeepestM())
 			t.GrowsG = grows
 			if o.asJSON {

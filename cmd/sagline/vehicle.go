@@ -96,11 +96,11 @@ func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir
 	fmt.Fprintf(w, "%s, as its file and %s have it; ranges hold 95 %%\n\n", v.Name, problem.Count(dives, "dive"))
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "key\tunit\tfile\tbefore any dive\tnow\tleft\tfrom")
-		for _, k := range onceAlike(keys) {
+		for _, k := range mergeAlike(keys) {
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%.0f %%\t%s\n", k.Key, k.Unit, cmp.Or(k.File, "-"), ranged(k.Before), ranged(k.Now), 100*k.Left, k.From)
 		}
 	})
-	if not := notTold(keys); len(not) > 0 {
+	if not := notSeparated(keys); len(not) > 0 {
 		fmt.Fprintf(w, "\nThe readings do not tell %s:\nwhat was known least takes most of a change.\n", strings.Join(not, ", nor\n"))
 	}
 	if dives == 0 {
@@ -118,8 +118,8 @@ func ofAll(key string) string {
 	return key
 }
 
-// onceAlike are keys with one for all thrusters where they do not differ.
-func onceAlike(keys []knownKey) (out []knownKey) {
+// mergeAlike are keys with one for all thrusters where they do not differ.
+func mergeAlike(keys []knownKey) (out []knownKey) {
 	differs := func(k knownKey) bool {
 		return slices.ContainsFunc(keys, func(o knownKey) bool {
 			return ofAll(o.Key) == ofAll(k.Key) && (o.File != k.File || o.Now != k.Now || o.Before != k.Before)
@@ -138,9 +138,9 @@ func onceAlike(keys []knownKey) (out []knownKey) {
 	return out
 }
 
-// notTold says of keys that the dives have narrowed which others they were
+// notSeparated says of keys that the dives have narrowed which others they were
 // narrowed together with.
-func notTold(keys []knownKey) (out []string) {
+func notSeparated(keys []knownKey) (out []string) {
 	done := map[string]bool{}
 	for _, k := range keys {
 		if key := ofAll(k.Key); len(k.Beside) > 0 && k.Left < narrowed && !done[key] {

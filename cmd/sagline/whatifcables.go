@@ -57,7 +57,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	}
 	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),
 		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
-	b.Ranges = foretold(v, r, rep, b.Params)
+	b.Ranges = forecastRanges(v, r, rep, b.Params)
 	lengths, batteries := o.lengthsM, o.batteriesV
 	if lengths == nil {
 		lengths = slices.Compact([]float64{v.Tether.LengthM, max(math.Round(v.Tether.LengthM*2/3), 0.5)})
@@ -67,7 +67,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 			batteries = append(batteries, 2*v.Battery.NominalV)
 		}
 	}
-	all := b.Purchases(advice.Sizes(soldIn(cmd, dir)), lengths, batteries)
+	all := b.Purchases(advice.Sizes(buyersUnits(cmd, dir)), lengths, batteries)
 	if o.out != "" {
 		if err := disk.SaveOutput(o.out, func(w io.Writer) error { return writePurchases(w, all) }); err != nil {
 			return err
@@ -81,9 +81,9 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	return nil
 }
 
-// soldIn is the system of units in which people where the vehicle is buy, JSON or
+// buyersUnits is the system of units in which people where the vehicle is buy, JSON or
 // not.
-func soldIn(cmd *cobra.Command, dir string) units.System {
+func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	if asked, err := unitsAsked(cmd); err == nil && asked != "" {
 		return asked
 	}
@@ -94,9 +94,9 @@ func soldIn(cmd *cobra.Command, dir string) units.System {
 	return v.Units
 }
 
-// foretold are the 95 % ranges of what follows from a vehicle: by its file where
+// forecastRanges are the 95 % ranges of what follows from a vehicle: by its file where
 // there are no dives, else by its log and how well the trend's levels are known.
-func foretold(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) advice.Over {
+func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) advice.Over {
 	forecast := fit.AsBuilt(v)
 	if len(r.Dives) > 0 {
 		forecast = r.Forecast(p, rep.Doubts())

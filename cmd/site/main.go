@@ -14,7 +14,7 @@ func main() {
 	var serve string
 	c := &cobra.Command{
 		Use: "site FOLDER", Short: "Write the phone's page as a static site",
-		Long: "site writes a folder of files that any host of static files can give out over https: the logbook for a phone, which works\n" +
+		Long: "site writes a folder of files that any host of static files can serve over https: the logbook for a phone, which works\n" +
 			"without a network once it has been opened. Of a site that is there already, what was replaced more than a day ago goes.\n" +
 			"--serve gives the folder out on this machine, to try it.",
 		Example: "  go run ./cmd/site public\n  go run ./cmd/site --serve localhost:8000 public",
@@ -27,10 +27,10 @@ func main() {
 				fmt.Fprintf(cmd.OutOrStdout(), "%s written; next: put its files on a host of static files, or try it with --serve localhost:8000\n", args[0])
 				return nil
 			}
-			return give(cmd.OutOrStdout(), args[0], serve)
+			return serveFolder(cmd.OutOrStdout(), args[0], serve)
 		},
 	}
-	c.Flags().StringVar(&serve, "serve", "", "give the folder out on this address, as localhost:8000, until it is stopped")
+	c.Flags().StringVar(&serve, "serve", "", "serve the folder on this address, as localhost:8000, until it is stopped")
 	if c.Execute() != nil {
 		os.Exit(1)
 	}

@@ -53,7 +53,7 @@ func write(folder string) error {
 	if err := s.save(folder); err != nil {
 		return err
 	}
-	return sweep(folder, time.Now())
+	return removeOldVersions(folder, time.Now())
 }
 
 // needed is how long a version is needed after the next has been written: a
@@ -61,9 +61,9 @@ func write(folder string) error {
 // asks for a newer service.js (W3C, Service Workers, "stale" registrations).
 const needed = 24 * time.Hour
 
-// sweep removes the versions that no phone can still be fetching. One is known
+// removeOldVersions removes the versions that no phone can still be fetching. One is known
 // by its name and its worker.
-func sweep(folder string, now time.Time) error {
+func removeOldVersions(folder string, now time.Time) error {
 	list, err := filepath.Glob(filepath.Join(folder, strings.Repeat("[0-9a-f]", versionDigits), "worker.js"))
 	if err != nil {
 		return err

@@ -31,7 +31,7 @@ func TestSweep(t *testing.T) {
 	old("00000000000d", "worker.js", 0)
 	old("000000000000", "holiday.jpg", 900)
 	old("letters", "worker.js", 900)
-	require.NoError(t, sweep(folder, now))
+	require.NoError(t, removeOldVersions(folder, now))
 	list, err := filepath.Glob(filepath.Join(folder, "*"))
 	require.NoError(t, err)
 	for i := range list {

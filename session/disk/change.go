@@ -71,13 +71,13 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	if err != nil {
 		return err
 	}
-	return giveBack(link, path, before, recent)
+	return restore(link, path, before, recent)
 }
 
-// giveBack puts a file that was replaced back under its name where another
+// restore puts a file that was replaced back under its name where another
 // program has gone on to write it. It looks at once, and again after a pause
 // where that one wrote recently.
-func giveBack(link, path, before string, recent bool) error {
+func restore(link, path, before string, recent bool) error {
 	if link == "" {
 		return nil
 	}

@@ -86,7 +86,7 @@ var errOwner = errors.New("cannot be given to its owner")
 // "" without one, for its caller to remove.
 func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed func() error) (link string, err error) {
 	folder := filepath.Dir(path)
-	sweep(folder)
+	removeLeftovers(folder)
 	f, err := onDisk.create(temporaryName(folder))
 	if err != nil {
 		return "", notWritten(path, err)
@@ -137,9 +137,9 @@ func temporaryName(folder string) string {
 // common practice, no source.
 const leftAfter = time.Hour
 
-// sweep removes what programs that were killed while they wrote have left.
+// removeLeftovers removes what programs that were killed while they wrote have left.
 // Where it cannot, nothing is lost: no one reads those files.
-func sweep(folder string) {
+func removeLeftovers(folder string) {
 	entries, _ := os.ReadDir(folder)
 	for _, e := range entries {
 		number, ours := strings.CutPrefix(e.Name(), temporary)

@@ -118,7 +118,7 @@ func (c *converter) rows() (lines []Line) {
 			for name, text := range c.given {
 				l.Cells[name] = cmp.Or(l.Cells[name], text)
 			}
-			lines = append(lines, l.apart()...)
+			lines = append(lines, l.splitRest()...)
 			above = Line{Cells: session.Row{}}
 		}
 	}
@@ -136,9 +136,9 @@ func (c *converter) rows() (lines []Line) {
 	return lines
 }
 
-// apart is a line after one of the volts that were read at rest, where there are
+// splitRest is a line after one of the volts that were read at rest, where there are
 // such.
-func (l Line) apart() []Line {
+func (l Line) splitRest() []Line {
 	volts := l.Cells["battery_v"+atRest]
 	if volts == "" {
 		return []Line{l}

@@ -12,15 +12,15 @@ import (
 // its file: common practice, no source.
 const fewestAcross = 3
 
-// lay finds how the table lies in the file: which lines are its headings, what
+// findLayout finds how the table lies in the file: which lines are its headings, what
 // stands above them, and whether headings stand in the first column.
-func (s *Sheet) lay() error {
+func (s *Sheet) findLayout() error {
 	var lines []int
 	for _, r := range s.Rows {
 		lines = append(lines, r.Line)
 	}
 	first, last, named := findHeadings(s.Rows)
-	if turned := turned(s.Rows); len(s.Rows) <= mostHeadings {
+	if turned := transposed(s.Rows); len(s.Rows) <= mostHeadings {
 		if f, l, n := findHeadings(turned); n > named && n >= fewestAcross {
 			s.Rows, s.Across, first, last = turned, true, f, l
 		}
@@ -146,8 +146,8 @@ func (s *Sheet) namesNext(r Row) bool {
 	return day != ""
 }
 
-// turned is the table with its first rows as columns.
-func turned(rows []Row) (out []Row) {
+// transposed is the table with its first rows as columns.
+func transposed(rows []Row) (out []Row) {
 	for k, r := range rows[:min(len(rows), mostHeadings)] {
 		for i, text := range r.Cells {
 			if i == len(out) {

@@ -65,7 +65,7 @@ func Open(r io.Reader, file string) (*Sheet, error) {
 		s.Rows = append(s.Rows, Row{slices.Clone(cells), line})
 		s.Account.Cells += filled(cells)
 	}
-	switch err := s.lay(); {
+	switch err := s.findLayout(); {
 	case err != nil && s.Problems != nil:
 		return nil, s.Problems.Err()
 	case err != nil:

@@ -19,26 +19,26 @@ func ChangeNote(what string, day time.Time) string {
 // changeNote finds what ChangeNote words, and the old line after it.
 var changeNote = regexp.MustCompile(`(?s)^#\s*(\d{4}-\d\d-\d\d (?:changed|struck), was): (.*)$`)
 
-// A past is a line that was changed or struck, as its comment says.
-type past struct {
+// An edit is a line that was changed or struck, as its comment says.
+type edit struct {
 	note, dive string
 	was, now   Row // now is nil for one that was struck
 }
 
-// String is a past in words.
-func (p past) String() string {
+// String is an edit in words.
+func (p edit) String() string {
 	if p.now == nil {
 		return fmt.Sprintf("dive %s: a line struck", p.dive)
 	}
 	return fmt.Sprintf("dive %s: a line changed", p.dive)
 }
 
-func (p past) same(o past) bool {
+func (p edit) same(o edit) bool {
 	return p.dive == o.dive && (p.now == nil) == (o.now == nil) && sameLine(p.was, o.was) && sameLine(p.now, o.now)
 }
 
 // changes are the cells that a change changed.
-func (p past) changes() Row {
+func (p edit) changes() Row {
 	out := Row{}
 	for _, c := range columns {
 		if p.was[c.Name] != p.now[c.Name] {
@@ -48,8 +48,8 @@ func (p past) changes() Row {
 	return out
 }
 
-// pasts are the lines of a file that were changed or struck, from its top.
-func (f *File) pasts() (out []past) {
+// edits are the lines of a file that were changed or struck, from its top.
+func (f *File) edits() (out []edit) {
 	changed := false // the last of out, which now stands in the next row or comment
 	for i := f.header + 1; i < len(f.records); i++ {
 		r, note := f.records[i], ""
@@ -72,7 +72,7 @@ func (f *File) pasts() (out []past) {
 		}
 		changed = strings.Contains(note, "changed")
 		if note != "" {
-			out = append(out, past{note: note, dive: f.dive(r), was: row})
+			out = append(out, edit{note: note, dive: f.dive(r), was: row})
 		}
 	}
 	if changed {
@@ -81,12 +81,12 @@ func (f *File) pasts() (out []past) {
 	return out
 }
 
-// catchUp changes and strikes the lines that another copy has changed and
+// applyEdits changes and strikes the lines that another copy has changed and
 // struck, each with its comment; it gives those that it did and those whose old
 // line is not here. A line that the copy has as often stays.
-func (f *File) catchUp(with *File) (did, left []past, err error) {
-	had := f.pasts()
-	for _, p := range with.pasts() {
+func (f *File) applyEdits(with *File) (did, left []edit, err error) {
+	had := f.edits()
+	for _, p := range with.edits() {
 		if k := slices.IndexFunc(had, p.same); k >= 0 {
 			had = slices.Delete(had, k, k+1)
 			continue
@@ -109,13 +109,13 @@ func (f *File) catchUp(with *File) (did, left []past, err error) {
 	return did, left, nil
 }
 
-// remember writes down what of another copy was changed or struck that this one
+// keepEdits writes down what of another copy was changed or struck that this one
 // never had, each above what it is now, else at the end of its dive: a third copy
 // may have it.
-func (f *File) remember(of *File) {
-	had, above := f.pasts(), 0
+func (f *File) keepEdits(of *File) {
+	had, above := f.edits(), 0
 	var was Row // what stands in the comment at above
-	for _, p := range slices.Backward(of.pasts()) {
+	for _, p := range slices.Backward(of.edits()) {
 		if k := slices.IndexFunc(had, p.same); k >= 0 {
 			had = slices.Delete(had, k, k+1)
 			continue
