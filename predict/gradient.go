@@ -159,6 +159,7 @@ func (m *Model) partialsOfThrusters(c *Condition, p Params) {
 		add(LogThrust, 0, r.thrust)
 		add(OfThruster(i, LogOneThrust), 0, r.thrust)
 		add(LogPitch, pitchI, pitchT)
+		add(OfThruster(i, LogOnePitch), pitchI, pitchT)
 		add(FrictionA, r.byFriction*r.iI0, r.byFriction*r.tI0)
 		add(OfThruster(i, OneFrictionA), r.byFriction*r.iI0, r.byFriction*r.tI0)
 		add(OfThruster(i, BranchOhm), r.iRa, r.tRa)

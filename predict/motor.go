@@ -76,6 +76,9 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	if x := p[OfThruster(i, LogOneThrust)]; x != 0 {
 		r.t *= math.Exp(x)
 	}
+	if x := p[OfThruster(i, LogOnePitch)]; x != 0 {
+		r.s *= math.Exp(x)
+	}
 	r.dq = byArmature * 2 * testA * ra / u
 	r.dt = r.dq
 	r.ds = byArmature * i0 * ra / idle

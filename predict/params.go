@@ -70,6 +70,7 @@ const (
 	BranchOhm    = iota // Ω added to its branch
 	LogOneThrust        // on its thrust
 	LogOneTorque        // on the current its propeller draws
+	LogOnePitch         // on its pitch speed
 	OneFrictionA        // A added to its no-load current
 	LogWeakness         // on the inverse of its torque constant: magnets that weaken
 	PerThruster         // how many there are
@@ -144,7 +145,7 @@ type Point struct {
 func IsLog(k int) bool {
 	if k >= FirstThruster {
 		what := (k - FirstThruster) % PerThruster
-		return what == LogOneThrust || what == LogOneTorque || what == LogWeakness
+		return what == LogOneThrust || what == LogOneTorque || what == LogOnePitch || what == LogWeakness
 	}
 	switch k {
 	case LogSize, LogTorque, LogThrust, LogPitch, LogArmature, LogAstern, LogDrag, LogTetherDrag, LogClimbDrag, LogDisplaced,

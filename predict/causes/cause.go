@@ -46,6 +46,10 @@ type Cause struct {
 	// grow from there, for one dive only, to come and go by whole dives.
 	Step, Ramp, Once, Turns float64
 
+	// Bounded says that it is never far larger than usual: no other propeller has twice the pitch,
+	// no repair takes off more than there was.
+	Bounded bool
+
 	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
 
 	// Tracked says that its quantity is estimated of every dive and has a trend in

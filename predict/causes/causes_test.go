@@ -63,6 +63,8 @@ func TestRows(t *testing.T) {
 		"not_logged:lights":         {notLogged, 1, "lights"},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
+		"not_logged:propeller:surge": {notLogged, 0, "propeller thruster"},
+
 		"not_logged:repair:power_loop":  {notLogged, -1, "joint tether"},
 		"not_logged:repair:thrust":      {notLogged, 1, "propeller thruster"},
 		"not_logged:repair:friction":    {notLogged, -1, "propeller thruster"},

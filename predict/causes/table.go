@@ -16,6 +16,7 @@ func Table(v *vehicle.Vehicle) []Cause {
 	repaired := repairs(all)
 	all = append(all, ofInstruments()...)
 	all = append(all, notLogged(v)...)
+	all = append(all, otherPropellers(v)...)
 	return append(all, repaired...)
 }
 
@@ -30,7 +31,7 @@ func repairs(all []Cause) (out []Cause) {
 		name := "not_logged:repair:" + c.Name
 		amplitude := c.Amplitudes[0]
 		amplitude.Ramp = 0
-		out = append(out, Cause{Name: name, Quantity: name, Kind: NotLogged, Mends: c.Name, Amplitudes: []Amplitude{amplitude}, Worse: -c.Worse,
+		out = append(out, Cause{Name: name, Quantity: name, Kind: NotLogged, Mends: c.Name, Bounded: true, Amplitudes: []Amplitude{amplitude}, Worse: -c.Worse,
 			Step: 0.0003, Once: 0.0006, Cleared: c.Cleared, Scale: c.Scale,
 			Words: c.Words + ", as if mended", What: c.Words + " has become better, and no line says what was done",
 			Check: "write under serviced what was done before that dive, or as a [[change]] what was rebuilt; if nothing was, look how these readings were taken"})
@@ -112,7 +113,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 				Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
 				Words: "friction of " + name, What: "the motor of " + name + " turns harder",
 				Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
-			Cause{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1,
+			Cause{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true,
 				Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
 				Scale: Scale{Factor: true, Negative: true, Sound: 1},
 				Words: "magnets of " + name, What: "the magnets of " + name + " have weakened",
@@ -182,7 +183,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "buoyancy that no line mentions", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
 		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),
-			Step: 0.0002, Once: 0.0003, Turns: 0.0005, Scale: Scale{Unit: "psu"},
+			Bounded: true, Step: 0.0002, Once: 0.0003, Turns: 0.0005, Scale: Scale{Unit: "psu"},
 			Words: "salinity that no line mentions", What: "the water was saltier or fresher than written down",
 			Check: "write down salinity_psu for the dives in salt or brackish water"},
 		{Name: "not_logged:battery", Quantity: "not_logged:battery", Kind: NotLogged,
@@ -194,11 +195,36 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "current that no line mentions", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},
-		{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
-			Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},
-				{Terms: []Term{{predict.LogThrust, 1}}, Step: 0.1}, {Terms: []Term{{predict.LogTorque, 1}}, Step: 0.1}},
-			Step: 0.0003, Cleared: []string{"propeller", "thruster"}, Scale: Scale{Factor: true, Sound: 1},
-			Words: "pitch of propellers that no line mentions", What: "other propellers were fitted without being written down",
-			Check: "look which propellers are on, and write the change down as serviced: propeller"},
 	}
+}
+
+// otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where
+// there are others.
+func otherPropellers(v *vehicle.Vehicle) []Cause {
+	all := Cause{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
+		Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},
+			{Terms: []Term{{predict.LogThrust, 1}}, Step: 0.1}, {Terms: []Term{{predict.LogTorque, 1}}, Step: 0.1}},
+		Bounded: true, Step: 0.0003, Cleared: []string{"propeller", "thruster"}, Scale: Scale{Factor: true, Sound: 1},
+		Words: "pitch of propellers that no line mentions", What: "other propellers were fitted without being written down",
+		Check: "look which propellers are on, and write the change down as serviced: propeller"}
+	ahead := all
+	ahead.Name, ahead.Of, ahead.Words = all.Name+":surge", all.Name, "pitch of propellers ahead that no line mentions"
+	ahead.Amplitudes = []Amplitude{{Step: 0.15}, {Step: 0.1}, {Step: 0.1}}
+	n := 0
+	for i := range v.Thrusters {
+		if !v.Thrusters[i].Surge() {
+			continue
+		}
+		n++
+		pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
+		for k, terms := range [][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}}, {{torque, 1}}} {
+			ahead.Amplitudes[k].Terms = append(ahead.Amplitudes[k].Terms, terms...)
+		}
+	}
+	if n == 0 || n == len(v.Thrusters) {
+		return []Cause{all}
+	}
+	all.Step /= 2
+	ahead.Step /= 2
+	return []Cause{all, ahead}
 }

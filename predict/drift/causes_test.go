@@ -135,6 +135,13 @@ var cases = []caseOf{
 	{cause: "not_logged:battery", pattern: drift.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
 	{cause: "not_logged:lights", pattern: drift.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
 	{cause: "not_logged:propeller", pattern: drift.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
+	{cause: "not_logged:propeller:surge", pattern: drift.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
+		for _, i := range []int{port, starboard} {
+			p[predict.OfThruster(i, predict.LogOnePitch)] += 0.2
+			p[predict.OfThruster(i, predict.LogOneThrust)] += 0.2
+			p[predict.OfThruster(i, predict.LogOneTorque)] += 0.3
+		}
+	}}, delay: 2, right: []string{"not_logged:propeller"}},
 	{cause: "not_logged:repair:power_loop", pattern: drift.Step, scenario: mended(at(predict.LoopOhm, 0.2)), delay: 1},
 	{cause: "not_logged:repair:thrust", pattern: drift.Step, scenario: mended(at(predict.LogThrust, -0.2)), delay: 2},
 	{cause: "not_logged:repair:friction", pattern: drift.Step, scenario: mended(at(predict.FrictionA, 0.4)), delay: 3},

@@ -40,8 +40,9 @@ type column struct {
 	until   int    // as of a hypothesis
 	on      string // as well
 	pattern string
-	cause   int // −1 for a level set anew
-	of      int // of the hypotheses that it was made for, −1 for a level
+	cause   int  // −1 for a level set anew
+	of      int  // of the hypotheses that it was made for, −1 for a level
+	aside   bool // no part of its quantity's level: a thruster's resistance while it stands
 }
 
 // placed is a place of the space and what one unit of an amplitude adds there.
@@ -63,9 +64,12 @@ func (c *column) profile(dive int) float64 {
 	return 1
 }
 
-// ofCause are the columns of a hypothesis, none for one without amplitudes.
+// ofCause are the columns of a hypothesis, none for a contact that comes and goes.
 func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
+	if c.Jammed > 0 {
+		return []column{a.standing(h)}
+	}
 	var out []column
 	for i, amp := range c.Amplitudes {
 		if i == 0 {

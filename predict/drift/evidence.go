@@ -53,9 +53,12 @@ type evidenceOf struct {
 // bySize is a log evidence for each of causes.Sizes.
 type bySize [len(causes.Sizes)]float64
 
-// add adds a hypothesis in each size, by its prior but for that of the size.
+// add adds a hypothesis in each size that its cause may have, by its prior but for that of the size.
 func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
 	for size, log := range evidence {
+		if size > 0 && s.a.causes[h.cause].Bounded {
+			break
+		}
 		h.size = size
 		out.add(h, prior+logSize[size]+log)
 	}

@@ -209,7 +209,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 			}
 		}
 		e.cause = best
-		if c, _ := s.a.named(&e); found[c].stays.sum > 0 {
+		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 {
 			best = c
 		}
 		e.hypothesis = found[best].stays.best

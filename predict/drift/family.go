@@ -2,6 +2,8 @@ package drift
 
 import (
 	"slices"
+
+	"sagline/predict/causes"
 )
 
 // root is the cause that a cause is a case of, itself where it is none.
@@ -39,21 +41,32 @@ func (a *analysis) family(c int) []string {
 const plainly = 0.8
 
 // named is the cause that a part is put down to, and how probable that is: a
-// case where it is plain which, else what it is a case of, with all its cases.
+// case where it is plain which, else what it is a case of, with all its cases. What was not written
+// down has one name: which case it is, the evidence says.
 func (a *analysis) named(e *explained) (cause int, p float64) {
-	best := e.cause
+	cause, p = a.plainest(e)
+	if a.causes[cause].Kind == causes.NotLogged {
+		cause = a.root(cause)
+	}
+	return cause, p
+}
+
+// plainest is the likeliest case of a part's family, the root of its cases where none is plain, and how
+// probable the family is.
+func (a *analysis) plainest(e *explained) (cause int, p float64) {
+	cause = e.cause
 	for i := range e.stays {
 		if a.related(i, e.cause) {
 			p += e.stays[i]
-			if e.stays[i] > e.stays[best] {
-				best = i
+			if e.stays[i] > e.stays[cause] {
+				cause = i
 			}
 		}
 	}
-	if root := a.root(best); e.stays[best] < plainly*p {
-		best = root
+	if e.stays[cause] < plainly*p {
+		cause = a.root(cause)
 	}
-	return best, p
+	return cause, p
 }
 
 // activeFor says whether a part changes the quantity of cause c: it is named so.

@@ -104,7 +104,7 @@ func (a *analysis) learn(n int) {
 func (a *analysis) read(d int, to block) block {
 	h, settled := a.settled[d]
 	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
-		return a.readUnder(d, h.cause, to)
+		return a.readUnder(d, h.cause, true, to)
 	}
 	q := &a.r.Dives[d].Summary.Firm
 	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))

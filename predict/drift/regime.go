@@ -53,12 +53,15 @@ func (a *analysis) suggests(d, cause int) bool {
 }
 
 // readUnder is what dive d says under a cause without amplitudes that it suggests, scatter integrated
-// out, in the storage of to.
-func (a *analysis) readUnder(d, cause int, to block) block {
+// out, in the storage of to; where it is settled for good, a standing thruster's resistance as well.
+func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
 	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if whole {
 		b.free(a.r.Place(predict.LoopOhm), anyOhm)
+	}
+	if i := a.causes[cause].Jammed - 1; i >= 0 && forGood {
+		b.free(a.r.Place(predict.OfThruster(i, predict.BranchOhm)), a.r.StallOhm(i))
 	}
 	return b
 }
@@ -72,7 +75,7 @@ func (a *analysis) otherwise(d, cause int) *block {
 	}
 	key := regime{d, cause}
 	if _, done := a.other[key]; !done {
-		b := a.readUnder(d, cause, block{})
+		b := a.readUnder(d, cause, false, block{})
 		b = a.freed(&b)
 		a.other[key] = &b
 	}
@@ -99,21 +102,29 @@ func (a *analysis) reread(s *state, cols []column, h hypothesis, work *product) 
 	if len(a.causes[h.cause].Amplitudes) > 0 {
 		return
 	}
+	static := a.r.Static()
 	for d := h.onset; d <= a.last(h); d++ {
-		a.rereadDive(s, cols, d, h.cause, work)
+		if b := a.otherwise(d, h.cause); b != nil {
+			s.take(static, a.seen(d), -1)
+			s.takeColumns(static, cols, a.seen(d), -1, work)
+			s.take(static, b, 1)
+			s.takeColumns(static, cols, b, 1, work)
+		}
 	}
 }
 
-func (a *analysis) rereadDive(s *state, cols []column, d, cause int, work *product) {
-	b := a.otherwise(d, cause)
-	if b == nil {
-		return
+// standing is what a jammed thruster's resistance differs by from a running one's, the same in all dives
+// that a hypothesis reads so.
+func (a *analysis) standing(h hypothesis) column {
+	i := a.causes[h.cause].Jammed - 1
+	on := make([]byte, a.last(h)-h.onset+1)
+	for k := range on {
+		on[k] = rests
+		if a.otherwise(h.onset+k, h.cause) != nil {
+			on[k] = acts
+		}
 	}
-	static := a.r.Static()
-	s.take(static, a.seen(d), -1)
-	s.takeColumns(static, cols, a.seen(d), -1, work)
-	s.take(static, b, 1)
-	s.takeColumns(static, cols, b, 1, work)
+	return column{terms: []placed{{a.r.Place(predict.OfThruster(i, predict.BranchOhm)), 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: Turns, on: string(on), cause: -1, aside: true}
 }
 
 // constants is what a hypothesis without amplitudes adds to the constants of the

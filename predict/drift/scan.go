@@ -37,7 +37,6 @@ type scanner struct {
 	a    *analysis
 	hs   []hypothesis
 	cols []column
-	raw  *state // before it is solved
 	base *state
 	view []block // of the dives, as hs read them
 	from int     // first onset that is weighed
@@ -49,9 +48,7 @@ type scanner struct {
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
 	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(a.r.Places())}
-	s.raw, s.cols = a.gather(hs)
-	base := *s.raw
-	s.base = base.grown(0)
+	s.base, s.cols = a.gather(hs)
 	for _, h := range hs {
 		s.reread(h)
 	}
@@ -175,6 +172,9 @@ func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 	}
 	_, p := s.a.causes[cause].Way(way)
 	for size, log := range s.evidence(o.cols, o.step, o.steps) {
+		if size > 0 && s.a.causes[cause].Bounded {
+			break
+		}
 		out.always.add(hypothesis{}, math.Log(misled*p)+logSize[size]+log)
 	}
 }
@@ -220,7 +220,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	if c.Within {
 		pattern = Intermittent
 	}
-	since, on := s.raw.grown(0), ""
+	on := ""
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
@@ -234,20 +234,17 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			if pattern == Turns {
 				h.on = on
 			}
-			s.a.rereadDive(since, s.cols, d, cause, s.work)
-			s.regime(out, since, h, prior)
+			s.regime(out, h, prior)
 		}
 		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // for one whole dive the loop itself may be worse
-			alone := s.raw.grown(0)
-			s.a.rereadDive(alone, s.cols, d, cause, s.work)
-			s.regime(out, alone, hypothesis{cause: cause, pattern: Once, onset: d}, c.Once)
+			s.regime(out, hypothesis{cause: cause, pattern: Once, onset: d}, c.Once)
 		}
 	}
 }
 
-// regime weighs one hypothesis whose dives a state holds as it reads them.
-func (s *scanner) regime(out *evidenceOf, reread *state, h hypothesis, prior float64) {
-	if log := s.a.logEvidence(reread.grown(0), s.cols, append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
+// regime weighs one hypothesis that reads its dives otherwise.
+func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64) {
+	if log := s.a.logOf(append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
 		out.add(h, math.Log(prior)+log)
 	}
 }

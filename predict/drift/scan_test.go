@@ -63,6 +63,21 @@ func TestLargeSizes(t *testing.T) {
 	assert.Less(t, marginal(info, -info*1.2, sd, 1), -4.0, "of the wrong sign")
 }
 
+// A bounded cause is weighed in its usual size alone, since a dive or in all.
+func TestBounded(t *testing.T) {
+	for bounded, want := range map[bool]int{false: len(causes.Sizes), true: 1} {
+		a := &analysis{n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Bounded: bounded}}}
+		s := &scanner{a: a, base: &state{}}
+		o := newOnsets(a.ofCause(hypothesis{pattern: Step}), false, 0)
+		o.steps.SetSym(0, 0, 4)
+		var out evidenceOf
+		s.onset(&out, o, hypothesis{onset: 5}, 6)
+		s.always(&out, o, 0, 0)
+		assert.Len(t, out.onsets, want)
+		assert.Equal(t, want > 1, out.always.sum > 1)
+	}
+}
+
 // Each pattern has its own prior; that a cause is gone again without a word, which
 // few are, takes from it.
 func TestPrior(t *testing.T) {

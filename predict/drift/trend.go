@@ -254,7 +254,7 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	}
 	for k := range cols {
 		for _, t := range cols[k].terms {
-			if t.at == at && (a.causes[c].Mends == "" || cols[k].cause == c) {
+			if t.at == at && !cols[k].aside && (a.causes[c].Mends == "" || cols[k].cause == c) {
 				w[len(static)+k] += t.per * cols[k].profile(d)
 			}
 		}

@@ -67,12 +67,19 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 
 // A standing motor's resistance is another than the one that the running ones
 // were fitted with: brushes, and a winding that heats while a line is read. One
-// standard deviation, as a share of the winding's, over a dive, and from line to line
+// standard deviation, as a share of the winding's, of all dives, of one dive, and from line to line
 // and from reading to reading: common practice, no source.
 const (
-	stallDive = 0.3
-	stallLine = 0.1
+	stallApart = 0.3
+	stallDive  = 0.1
+	stallLine  = 0.1
 )
+
+// StallOhm is by how much the resistance of thruster i that stands may differ from the one that runs,
+// the same in all dives, Ω, one standard deviation.
+func (r *Result) StallOhm(i int) float64 {
+	return stallApart * r.Model.Vehicle.Thrusters[i].ArmatureOhm
+}
 
 // doubtStall lets thruster i's resistance be another than when it runs.
 func (f *diver) doubtStall(d *dive, i int) {

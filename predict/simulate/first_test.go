@@ -73,10 +73,10 @@ func TestFirstDive(t *testing.T) {
 			}
 			rng := rand.New(rand.NewPCG(seed, 99))
 			w, rest, sag := v.Draw(rng.NormFloat64), v.RestBelief(), max(0.004+0.01*rng.NormFloat64(), 0)
-			volts := rest.SD * rng.NormFloat64()
+			open := min(rest.Value+rest.SD*rng.NormFloat64(), v.MostV())
 			log := simulate.Log(w, simulate.Season{Dives: 6, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: seed, AsFile: true,
 				Drift: func(_ int, p predict.Params) {
-					p[predict.OpenCircuitV] += rest.Value + volts - w.Battery.NominalV
+					p[predict.OpenCircuitV] += open - w.Battery.NominalV
 					p[predict.SagVPerMinute] = sag
 				}})
 			first.add(t, fit.AsBuilt(v), &log.Dives[0])
