@@ -119,3 +119,13 @@ func TestCheckTellsMargins(t *testing.T) {
 	require.Equal(t, exitData, Run([]string{"check", dir}, nil, &out, &said))
 	assert.Contains(t, out.String(), "remark: fuse: NOT MET;", "by the file alone")
 }
+
+// Volts that no such battery has are told where no thrusters say what to hold them
+// against, too.
+func TestCheckTellsVoltsThatCannotBe(t *testing.T) {
+	dir := copyExample(t, "import")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "dives.csv"), []byte("dive,date,thrusters,battery_v\n1,2025-05-01,off,12.8\n1,,,12.4\n1,,,124\n"), 0o600))
+	out := printedBy(t, "check", dir)
+	assert.Contains(t, out, `dives.csv:4: remark: column "battery_v": found 124 V, a full battery of 12.8 V has at most 14.7 V: a slip?`)
+	assert.Equal(t, 1, strings.Count(out, "at most"))
+}

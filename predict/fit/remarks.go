@@ -45,6 +45,11 @@ func (m *remarker) line(l *session.Line) {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.Tether.LengthM, "m"))
 	}
+	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are held against its fit
+		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {
+			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
+		}
+	}
 	m.uncompared(l)
 	m.run(l, quantity.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
 	m.run(l, quantity.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
@@ -70,6 +75,10 @@ func (m *remarker) uncompared(l *session.Line) {
 		m.add("turns", l, v.Column.Name, "not compared: the thrusters that ran would turn the vehicle (their arm_mm add up to %+.6g)", yaw)
 	}
 }
+
+// muchMore is how many times the most of a full battery a voltage must be to be told as a
+// slip: a meter may err. Common practice, no source.
+const muchMore = 1.1
 
 // turning says whether a line ran a surge thruster, and what the arms of those
 // that ran add up to, mm.
