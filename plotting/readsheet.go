@@ -45,7 +45,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 		return units.Digits(u.FromBase(x), 3) + " " + u.Name
 	}
 	s := &Sheet{Vehicle: v.Name,
-		Basis: fmt.Sprintf("%s, on a rested battery%s of %.1f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
+		Basis: fmt.Sprintf("%s, on a rested battery%s of %.2f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
 			after, strings.TrimRight(" "+battery, " "), p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
 	if text := r.Unsettled(); text != "" {

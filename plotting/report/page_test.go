@@ -290,6 +290,13 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	assert.Contains(t, page, "not yet judged; 2 margins not met</td>")
 	assert.Contains(t, page, "● nothing found</td>")
 	assert.Contains(t, page, `<div class="calm">`)
+	fleet = &Page{Vehicles: []*Vehicle{single(t, early).Vehicles[0], single(t, season(7)).Vehicles[0]}} // the other is written
+	for _, x := range fleet.Vehicles {
+		x.Margins, x.Nearest = []string{"fuse: NOT MET"}, &plotting.Gauge{Title: "drag", State: drift.CannotTell, Share: 0.6}
+	}
+	page = string(written(t, fleet))
+	assert.Contains(t, page, "not yet judged; 1 margin not met</td>")
+	assert.Contains(t, page, "60 % drag, cannot tell</td>")
 }
 
 // A jammed thruster has no dives left, and the budget says that it leaves that out.
