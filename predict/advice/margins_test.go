@@ -218,6 +218,7 @@ func TestThickerConductorKeepsTheJoint(t *testing.T) {
 func TestCoolTetherDoesNotHeatInstead(t *testing.T) {
 	f := Fuse{RatingA: 20, ShortA: Range{6, 7, 7}, HeavyA: 4, FuseS: math.Inf(1), CableS: 3000, Density: 2.8}
 	assert.NotContains(t, f.words(units.Metric), "heat instead")
+	assert.Contains(t, f.words(units.Metric), "draws 7.0 A (6.0 to 7.0)")
 	f.Density = 4
 	assert.Contains(t, f.words(units.Metric), "wound on its reel the tether would heat instead")
 	f.Density = 6

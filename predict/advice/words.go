@@ -33,7 +33,7 @@ func (m *Margins) Lines(u units.System) []Line {
 	if r := m.Motors; r != nil {
 		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
 		if !r.Met() {
-			text += fmt.Sprintf(", more than %.3g times less: nothing says that its winding and brushes bear it; a battery of fewer volts", overTest)
+			text += fmt.Sprintf(", and %.3g times that is what is taken to be borne: a battery of fewer volts, or a motor that is made for these", overTest)
 		}
 		out = append(out, Line{"motors", true, r.Met(), text})
 	}
@@ -92,14 +92,18 @@ func remedy(met bool, better *float64, with, without string) string {
 
 func (f *Fuse) words(u units.System) string {
 	var parts []string
+	digits := 0
+	if f.ShortA.Low < 10 {
+		digits = 1
+	}
+	short := fmt.Sprintf("a dead short at the vehicle end draws %.*f A (%.*f to %.*f)", digits, f.ShortA.Value, digits, f.ShortA.Low, digits, f.ShortA.High)
 	switch {
 	case f.RatingA == 0:
-		parts = append(parts, fmt.Sprintf("none stated; a dead short at the vehicle end draws %.0f A (%.0f to %.0f): fuse at the battery", f.ShortA.Value, f.ShortA.Low, f.ShortA.High))
+		parts = append(parts, "none stated; "+short+": fuse at the battery")
 	case f.Blows():
-		parts = append(parts, fmt.Sprintf("a dead short at the vehicle end draws %.0f A (%.0f to %.0f), at the least of which the %g A fuse opens within %s",
-			f.ShortA.Value, f.ShortA.Low, f.ShortA.High, f.RatingA, seconds(f.FuseS)))
+		parts = append(parts, fmt.Sprintf("%s, at the least of which the %g A fuse opens within %s", short, f.RatingA, seconds(f.FuseS)))
 	default:
-		words := fmt.Sprintf("a dead short at the vehicle end draws %.0f A (%.0f to %.0f), at the least of which the %g A fuse ", f.ShortA.Value, f.ShortA.Low, f.ShortA.High, f.RatingA)
+		words := fmt.Sprintf("%s, at the least of which the %g A fuse ", short, f.RatingA)
 		if math.IsInf(f.FuseS, 1) {
 			words += "need not open at all"
 		} else {

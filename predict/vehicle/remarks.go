@@ -26,6 +26,10 @@ const farVolts = 2
 // as a share; common practice, no source.
 const labelOff = 0.1
 
+// mostInWaterV is the most that extra-low voltage may be in zone 0 of a pool, V direct
+// current: IEC 60364-7-702, from memory.
+const mostInWaterV = 30.0
+
 // copperGCM3 is the density of copper, g/cm³; handbook value from memory.
 const copperGCM3 = 8.9
 
@@ -118,6 +122,9 @@ func (r *remarker) tether() {
 
 func (r *remarker) supply() {
 	b := &r.v.Battery
+	if b.NominalV > mostInWaterV {
+		r.add("battery.nominal_v", "%g V is more than the %g V direct current that IEC 60364-7-702 allows where people are in the water: keep them out of it", b.NominalV, mostInWaterV)
+	}
 	if cells := b.wholeCells(); b.offLabel(cells) {
 		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, cells, cells*b.chem().cells)
 	}
