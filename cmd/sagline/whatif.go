@@ -26,8 +26,7 @@ type whatifOptions struct {
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
 
-	today  []string                                 // margins that the vehicle does not meet as it is
-	notMet func(*vehicle.Vehicle, float64) []string // and those that a variant does not, by its voltage at rest
+	notMet func(*vehicle.Vehicle, float64) []string // margins that a variant does not meet, by its voltage at rest
 }
 
 // variant is one way the vehicle could be, beside today's.
@@ -35,7 +34,7 @@ type variant struct {
 	Name    string         `json:"name"`
 	Assumes string         `json:"assumes,omitempty"`
 	Outcome advice.Outcome `json:"outcome"`
-	NotMet  []string       `json:"not_met"` // margins, beside those that today's vehicle does not meet
+	NotMet  []string       `json:"not_met"` // margins
 	value   float64
 }
 
@@ -46,7 +45,7 @@ func newWhatif() *cobra.Command {
 		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
 			"your own (--set), one key over several values (--sweep, with a picture by --out),\n" +
 			"what a builder could try, best first (--rank), or every tether and battery that can\n" +
-			"be bought (--cables, as CSV by --out). Margins that a variant breaks are named.",
+			"be bought (--cables, as CSV by --out). Margins that a variant does not meet are named.",
 		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
 			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6\n" +
 			"  $ sagline whatif examples/joint --cables --want-m-s 0.4 --want-fuse-a 10", Args: upTo(1),
@@ -96,7 +95,6 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		}
 		return out
 	}
-	o.today = o.notMet(v, 0)
 	today := o.try(v, p, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
 	variants, err := o.variants(v, p)
 	if err != nil {
@@ -147,7 +145,7 @@ func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes 
 	}
 	out := variant{Name: name, Assumes: assumes, Outcome: advice.AllAhead(predict.NewModel(w), c, q), NotMet: []string{}}
 	if o.notMet != nil {
-		out.NotMet = slices.DeleteFunc(append(out.NotMet, o.notMet(w, q[predict.OpenCircuitV])...), func(name string) bool { return slices.Contains(o.today, name) })
+		out.NotMet = o.notMet(w, q[predict.OpenCircuitV])
 	}
 	return out
 }
@@ -235,11 +233,16 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 		}
 	}
 	fmt.Fprintln(w)
-	today.NotMet = o.today
+	var met []string
 	for _, v := range append([]variant{today}, vs...) {
 		if len(v.NotMet) > 0 {
 			fmt.Fprintf(w, "\nmargins not met, %s: %s", v.Name, strings.Join(v.NotMet, ", "))
+		} else {
+			met = append(met, v.Name)
 		}
+	}
+	if len(today.NotMet) > 0 && len(met) > 0 {
+		fmt.Fprintf(w, "\nall margins met: %s", strings.Join(met, "; "))
 	}
 	fmt.Fprintf(w, "\n\n%s\n\n", cautions)
 	fmt.Fprintln(w, "next: sagline predict --set with what you choose, for its margins")
