@@ -2,6 +2,8 @@ package prompt
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 	"unicode/utf8"
@@ -44,66 +46,103 @@ func Items(row session.Row, expected []fit.Expected) (out []string) {
 // table shows lines, numbered from 1, in the columns that they fill; what does
 // not fit in a width goes into a table below.
 func table(lines []session.Row, width int) string {
-	var names []string
+	rows := make([][]string, 2+len(lines)) // two of headings
+	for k := range rows {
+		rows[k] = []string{strconv.Itoa(k - 1)}
+	}
+	rows[0][0], rows[1][0] = "", ""
 	for _, c := range session.Columns() {
-		for _, e := range lines {
-			if e[c.Name] != "" && c.Name != "dive" && c.Name != "date" {
-				names = append(names, c.Name)
-				break
-			}
+		filled := slices.ContainsFunc(lines, func(row session.Row) bool { return row[c.Name] != "" })
+		if !filled || c.Name == "dive" || c.Name == "date" {
+			continue
+		}
+		word, unit := c.Name, ""
+		if i := strings.IndexByte(c.Name, '_'); c.Unit != "" && i > 0 {
+			word, unit = c.Name[:i], c.Name[i+1:]
+		}
+		rows[0], rows[1] = append(rows[0], word), append(rows[1], unit)
+		for i, row := range lines {
+			cell := strings.Join(strings.Fields(strings.ReplaceAll(row[c.Name], " + ", "+")), " ")
+			rows[i+2] = append(rows[i+2], plotting.SafeText(cell, longestCell))
 		}
 	}
-	var out []string
-	for len(names) > 0 {
-		n := len(names)
-		for n > 1 && widest(grid(lines, names[:n])) > max(width, 40) {
-			n--
-		}
-		out = append(out, grid(lines, names[:n]))
-		names = names[n:]
+	if len(lines) == 0 {
+		return ""
 	}
-	return strings.Join(out, "\n")
-}
-
-func grid(lines []session.Row, names []string) string {
-	var b strings.Builder
-	w := tabwriter.NewWriter(&b, 0, 4, 1, ' ', 0)
-	heads := [2][]string{}
-	for _, n := range names {
-		word, unit := n, ""
-		if c, _ := session.Find(n); c.Unit != "" {
-			i := strings.IndexByte(n, '_')
-			if i > 0 {
-				word, unit = n[:i], n[i+1:]
-			}
-		}
-		heads[0], heads[1] = append(heads[0], word), append(heads[1], unit)
-	}
-	for _, h := range heads {
-		fmt.Fprintf(w, " \t%s\n", strings.Join(h, "\t"))
-	}
-	for i, e := range lines {
-		cells := make([]string, len(names))
-		for k, n := range names {
-			cells[k] = plotting.SafeText(strings.Join(strings.Fields(strings.ReplaceAll(e[n], " + ", "+")), " "), longestCell)
-		}
-		fmt.Fprintf(w, "%d\t%s\n", i+1, strings.Join(cells, "\t"))
-	}
-	_ = w.Flush() // into memory
-	var out strings.Builder
-	for line := range strings.Lines(b.String()) {
-		out.WriteString(strings.TrimRight(line, " \n") + "\n")
-	}
-	return out.String()
+	return Columns(rows, 1, 1, max(width, 40))
 }
 
 // longestCell is how much of a cell a table has room for.
 const longestCell = 19
 
-func widest(text string) int {
-	most := 0
-	for l := range strings.Lines(text) {
-		most = max(most, utf8.RuneCountInString(strings.TrimRight(l, " \n")))
+// Columns aligns rows of cells in columns with so much room between them, without
+// blanks at the ends of lines. What is wider than a width, unless that is 0, is cut
+// into several tables, each with so many first columns as tell rows apart; one such
+// column stands above the others where there is no room beside it.
+func Columns(rows [][]string, keys, between, width int) string {
+	if len(rows) == 0 {
+		return ""
 	}
-	return most
+	var widths []int
+	for _, row := range rows {
+		for c, cell := range row {
+			if c == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[c] = max(widths[c], utf8.RuneCountInString(cell)+between)
+		}
+	}
+	names := make([]string, len(rows))
+	if keys == 1 && len(widths) > 1 && width > 0 && widths[0]+slices.Max(widths[1:])-between > width {
+		for i, row := range rows {
+			names[i], row[0] = row[0], ""
+		}
+		widths[0] = between
+	}
+	var out strings.Builder
+	for i, columns := range splitColumns(widths, min(keys, len(widths)), between, width) {
+		if i > 0 {
+			out.WriteByte('\n')
+		}
+		var b strings.Builder
+		t := tabwriter.NewWriter(&b, 0, 4, between, ' ', 0)
+		for _, row := range rows {
+			var some []string
+			for _, c := range columns {
+				some = append(some, row[min(c, len(row)):min(c+1, len(row))]...)
+			}
+			fmt.Fprintln(t, strings.Join(some, "\t"))
+		}
+		_ = t.Flush() // into memory
+		for r, line := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
+			line = strings.TrimRight(line, " ")
+			if names[r] != "" {
+				out.WriteString(names[r] + "\n")
+			}
+			if names[r] == "" || line != "" {
+				out.WriteString(line + "\n")
+			}
+		}
+	}
+	return out.String()
+}
+
+// splitColumns are the columns of each table that stands in a width; 0: of one
+// table.
+func splitColumns(widths []int, keys, between, width int) [][]int {
+	var of []int
+	room := 0
+	for c := range keys {
+		of, room = append(of, c), room+widths[c]
+	}
+	parts, used := [][]int{slices.Clone(of)}, room
+	for c, wide := range widths[keys:] {
+		last := &parts[len(parts)-1]
+		if width > 0 && used+wide-between > width && len(*last) > keys {
+			parts, used = append(parts, slices.Clone(of)), room
+			last = &parts[len(parts)-1]
+		}
+		*last, used = append(*last, keys+c), used+wide
+	}
+	return parts
 }

@@ -7,11 +7,10 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"text/tabwriter"
-	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
+	"sagline/cmd/prompt"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -138,9 +137,8 @@ func escaped(line string) string {
 	return b.String() + "\n"
 }
 
-// table aligns tab-separated cells, without blanks at the ends of lines. One wider
-// than its terminal is cut into several, each with the first column, which stands
-// above the others where there is no room beside it.
+// table aligns tab-separated cells in columns. One wider than its terminal is cut
+// into several, each with the first column.
 func table(w io.Writer, rows func(w io.Writer)) { tableOf(w, 1, rows) }
 
 // tableOf is a table whose rows are told apart by so many first columns.
@@ -148,74 +146,10 @@ func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 	var all strings.Builder
 	rows(&all)
 	var cells [][]string
-	var widths []int
 	for line := range strings.Lines(all.String()) {
-		row := strings.Split(strings.TrimRight(line, "\n"), "\t")
-		for c, cell := range row {
-			if c == len(widths) {
-				widths = append(widths, 0)
-			}
-			widths[c] = max(widths[c], utf8.RuneCountInString(cell)+between)
-		}
-		cells = append(cells, row)
+		cells = append(cells, strings.Split(strings.TrimRight(line, "\n"), "\t"))
 	}
-	if len(cells) == 0 {
-		return
-	}
-	names, width := make([]string, len(cells)), widthOf(w)
-	if keys == 1 && len(widths) > 1 && width > 0 && widths[0]+slices.Max(widths[1:])-between > width {
-		for i, row := range cells {
-			names[i], row[0] = row[0], ""
-		}
-		widths[0] = between
-	}
-	for i, columns := range splitColumns(widths, min(keys, len(widths)), width) {
-		if i > 0 {
-			fmt.Fprintln(w)
-		}
-		var b strings.Builder
-		t := tabwriter.NewWriter(&b, 0, 4, between, ' ', 0)
-		for _, row := range cells {
-			var some []string
-			for _, c := range columns {
-				some = append(some, row[min(c, len(row)):min(c+1, len(row))]...)
-			}
-			fmt.Fprintln(t, strings.Join(some, "\t"))
-		}
-		_ = t.Flush()
-		for r, line := range strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n") {
-			line = strings.TrimRight(line, " ")
-			if names[r] != "" {
-				fmt.Fprintln(w, names[r])
-			}
-			if names[r] == "" || line != "" {
-				fmt.Fprintln(w, line)
-			}
-		}
-	}
-}
-
-// between is the room between a table's columns.
-const between = 2
-
-// splitColumns are the columns of each part of a table that stands in a width; 0: of
-// one part.
-func splitColumns(widths []int, keys, width int) [][]int {
-	var of []int
-	room := 0
-	for c := range keys {
-		of, room = append(of, c), room+widths[c]
-	}
-	parts, used := [][]int{slices.Clone(of)}, room
-	for c, wide := range widths[keys:] {
-		last := &parts[len(parts)-1]
-		if width > 0 && used+wide-between > width && len(*last) > keys {
-			parts, used = append(parts, slices.Clone(of)), room
-			last = &parts[len(parts)-1]
-		}
-		*last, used = append(*last, keys+c), used+wide
-	}
-	return parts
+	fmt.Fprint(w, prompt.Columns(cells, keys, 2, widthOf(w)))
 }
 
 // batteryUsage is of --battery.
