@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -227,6 +228,31 @@ func TestAColumnForEachThruster(t *testing.T) {
 		assert.Equal(t, "starboard", m.find("Stbd").Drive, c.name)
 		assert.Equal(t, Likely, m.find("Stbd").Sure, c.name)
 	}
+}
+
+// Of two columns for one thruster a person says which; the mapping with the
+// question reads back, and so does that with the answer.
+func TestTwoColumnsForOneThruster(t *testing.T) {
+	s := source(t, "Dive;Date;Port;Left motor;Battery (V)\n1;2026-05-02;;x;12.6\n1;;;;12.8\n")
+	m := Propose(s, otter)
+	for _, answer := range []string{"thrusters", "note"} {
+		text, err := m.Text()
+		require.NoError(t, err)
+		_, err = ReadMapping(text, "import.toml")
+		require.NoError(t, err)
+		taken := Convert(s, m, otter, nil)
+		q := taken.Asked[slices.IndexFunc(taken.Asked, func(q Question) bool { return strings.Contains(q.Text, `"Left motor":`) == (answer == "thrusters") })]
+		require.NoError(t, q.Answer(answer))
+	}
+	taken := Convert(s, m, otter, nil)
+	assert.Empty(t, taken.Asked)
+	assert.Equal(t, "port\noff\n", rows(taken, "thrusters"))
+	assert.Empty(t, m.find("Port").Drive)
+	text, err := m.Text()
+	require.NoError(t, err)
+	again, err := ReadMapping(text, "import.toml")
+	require.NoError(t, err)
+	assert.Equal(t, "port", again.find("Left motor").Drive)
 }
 
 // A column that tells all of them goes before, and one with readings in it is

@@ -133,7 +133,7 @@ func (m *Mapping) checkColumn(name string, c *Match, list *problem.List) {
 		list.Add(name, 0, "column", "no heading, want the file's")
 	case m.find(c.Heading) != c:
 		list.Add(name, 0, what, "stands twice, want it once")
-	case c.Drive != "" && c.To != "thrusters":
+	case c.Drive != "" && !slices.Contains([]string{"thrusters", "note", "", Asked}, c.To):
 		list.Add(name, 0, what, "drive is %s, want to = \"thrusters\" beside it", problem.Quote(c.Drive))
 	}
 	for text := range strings.SplitSeq(c.To, partTargets) {

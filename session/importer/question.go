@@ -92,7 +92,9 @@ func (c *converter) ask() {
 				choices = append(choices, "note")
 			}
 			c.asks("column."+o.Heading, Asked, problem.Quote(o.Heading)+": "+why, append(choices, ""), func(a string) (string, error) {
-				o.To, o.given = a, true
+				if o.To, o.given = a, true; a != "thrusters" {
+					o.Drive = ""
+				}
 				return a, nil
 			})
 		}

@@ -76,7 +76,7 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 // unmarked takes lines without a mark for any thruster for lines at rest,
 // where a file has a column for each and marks only those that ran.
 func (c *converter) unmarked(lines []Line) {
-	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" }) {
+	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" && u.To == "thrusters" }) {
 		return
 	}
 	rest := slices.DeleteFunc(slices.Clone(lines), func(l Line) bool { return l.Cells["thrusters"] != "" })
