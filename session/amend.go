@@ -26,6 +26,18 @@ func (f *File) Row(line int) (Row, error) {
 	return rowOf(f.records[i].cells(f.separator, nil), f.columns, f.separator), nil
 }
 
+// Rows are the rows of a dive's lines.
+func (f *File) Rows(d *Dive) (rows []Row, err error) {
+	for i := range d.Lines {
+		row, err := f.Row(d.Lines[i].Number)
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
 // Seen is the log, or what can be seen of one that has problems: its columns, and
 // the label of its newest dive.
 func (f *File) Seen() *Log {

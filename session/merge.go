@@ -75,12 +75,8 @@ func rowsOf(path, text string) (*rowsByDive, error) {
 	out := &rowsByDive{f, map[string][]Row{}}
 	for i := range f.Log.Dives {
 		d := &f.Log.Dives[i]
-		for k := range d.Lines {
-			row, err := f.Row(d.Lines[k].Number)
-			if err != nil {
-				return nil, err
-			}
-			out.rows[d.Label] = append(out.rows[d.Label], row)
+		if out.rows[d.Label], err = f.Rows(d); err != nil {
+			return nil, err
 		}
 	}
 	return out, nil

@@ -31,6 +31,11 @@ func (l *Log) Labels() []string {
 	return out
 }
 
+// Find is the index of a dive by its label, −1 for none.
+func (l *Log) Find(label string) int {
+	return slices.IndexFunc(l.Dives, func(d Dive) bool { return d.Label == label })
+}
+
 // Unread are the quantities that no line of a log has a reading of; none before
 // its first dive.
 func (l *Log) Unread() (out []quantity.Quantity) {

@@ -3,7 +3,6 @@ package prompt
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"time"
 
@@ -92,7 +91,7 @@ func (a *Amendment) open() (*newdive.Dive, []int, error) {
 
 // LinesOf are the numbers in the file of a dive's lines.
 func LinesOf(log *session.Log, dive string) (at []int, err error) {
-	i := slices.IndexFunc(log.Dives, func(d session.Dive) bool { return d.Label == dive })
+	i := log.Find(dive)
 	if i < 0 {
 		return nil, fmt.Errorf("no dive %s in %s", problem.Quote(dive), log.File)
 	}

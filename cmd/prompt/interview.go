@@ -182,11 +182,10 @@ func (v *Interview) begin() (session.Row, error) {
 func (v *Interview) start(label, date string) {
 	v.Dive.Begin(label)
 	v.date, v.before = date, len(v.Dive.Rows)
-	for i := range v.Dive.Log.Dives {
-		if d := &v.Dive.Log.Dives[i]; d.Label == label {
-			v.date = ""
-			v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s; what follows is added, %s begins another", d, problem.Count(len(d.Lines), "line"), newWord), v.Width))
-		}
+	if i := v.Dive.Log.Find(label); i >= 0 {
+		d := &v.Dive.Log.Dives[i]
+		v.date = ""
+		v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s; what follows is added, %s begins another", d, problem.Count(len(d.Lines), "line"), newWord), v.Width))
 	}
 }
 
@@ -194,15 +193,9 @@ func (v *Interview) start(label, date string) {
 // that cannot be read there.
 func RowsIn(folder string) func(*session.Dive) []session.Row {
 	return func(d *session.Dive) (out []session.Row) {
-		_ = session.View(folder, func(f *session.File) error { // an error is reported where the file is changed
-			for i := range d.Lines {
-				row, err := f.Row(d.Lines[i].Number)
-				if err != nil {
-					return err
-				}
-				out = append(out, row)
-			}
-			return nil
+		_ = session.View(folder, func(f *session.File) (err error) { // an error is reported where the file is changed
+			out, err = f.Rows(d)
+			return err
 		})
 		return out
 	}

@@ -83,7 +83,7 @@ func (s *Search) Serviced() string {
 func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	all := causes.Table(s.v)
 	c := slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == s.Fault })
-	at := slices.IndexFunc(log.Dives, func(d session.Dive) bool { return d.Label == dive })
+	at := log.Find(dive)
 	return slices.ContainsFunc(log.Dives[at+1:], func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return all[c].ClearedBy(l.Serviced) })
 	})

@@ -66,13 +66,9 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 func (d *Dive) Begin(label string) {
 	var had []session.Row
 	d.Label, d.Rows, d.Plan, d.ballast, d.battery, d.stood = label, nil, nil, 0, "", map[string]int{}
-	before := -1
-	for i := range d.Log.Dives {
-		if d.Log.Dives[i].Label == label {
-			had = d.rows(&d.Log.Dives[i])
-			break
-		}
-		before = i
+	before := len(d.Log.Dives) - 1
+	if at := d.Log.Find(label); at >= 0 {
+		had, before = d.rows(&d.Log.Dives[at]), at-1
 	}
 	if before >= 0 {
 		lines := d.Log.Dives[before].Lines

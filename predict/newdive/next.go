@@ -2,7 +2,6 @@ package newdive
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -30,7 +29,7 @@ func NextDive(log *session.Log, today time.Time) (label string, day time.Time) {
 // After is the label of a new dive after one: its number counted on until the
 // log has no dive of that label.
 func After(log *session.Log, label string) string {
-	for label = after(label); slices.ContainsFunc(log.Dives, func(d session.Dive) bool { return d.Label == label }); {
+	for label = after(label); log.Find(label) >= 0; {
 		label = after(label)
 	}
 	return label

@@ -2,10 +2,8 @@ package calls
 
 import (
 	"errors"
-	"slices"
 
 	"sagline/predict/advice"
-	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -19,7 +17,7 @@ type After struct {
 
 // after says what a dive says.
 func (b *Logbook) after(a *Arguments) (Answer, error) {
-	which := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == a.Label })
+	which := b.log.Find(a.Label)
 	if which < 0 {
 		return Answer{}, errors.New("the dive has no line yet")
 	}

@@ -79,7 +79,7 @@ func (b *Logbook) strike(a *Arguments) (Answer, error) {
 
 // number is the line of the file on which a line of the dive begins.
 func (b *Logbook) number(i int) int {
-	at := slices.IndexFunc(b.log.Dives, func(d session.Dive) bool { return d.Label == b.dive.Label })
+	at := b.log.Find(b.dive.Label)
 	return b.log.Dives[at].Lines[i].Number
 }
 

@@ -87,13 +87,9 @@ func (b *Logbook) written(label string) *newdive.Dive {
 }
 
 // rows are a dive's lines as they stand.
-func (b *Logbook) rows(d *session.Dive) (out []session.Row) {
-	for i := range d.Lines {
-		if row, err := b.file.Row(d.Lines[i].Number); err == nil {
-			out = append(out, row)
-		}
-	}
-	return out
+func (b *Logbook) rows(d *session.Dive) []session.Row {
+	rows, _ := b.file.Rows(d) // those of the log are there
+	return rows
 }
 
 // expect finds what the next readings should be, for expected: it takes long, so
@@ -170,11 +166,8 @@ func (b *Logbook) state() (Answer, error) {
 		s.Lines = append(s.Lines, cells(row))
 	}
 	s.Remarks = append(s.Remarks, b.late()...)
-	for i := range b.log.Dives {
+	if i := b.log.Find(b.dive.Label); i >= 0 {
 		d := &b.log.Dives[i]
-		if d.Label != b.dive.Label {
-			continue
-		}
 		s.Date = d.Date.Format("2006-01-02")
 		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
 			d = b.fitted.Kept(i)
