@@ -104,7 +104,7 @@ func LinesOf(log *session.Log, dive string) (at []int, err error) {
 // edit changes the file; what is wrong with the change is said, and nothing
 // changed.
 func (a *Amendment) edit(change func(*session.File) error) (bool, error) {
-	if err := edit(a.Prompter, a.Folder, change); err != nil {
+	if err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, change); err != nil {
 		a.Say("%s", Wrap("  ", err.Error(), a.Width))
 		return false, nil
 	}

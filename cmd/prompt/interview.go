@@ -93,7 +93,7 @@ func (v *Interview) write(i int, row session.Row) error {
 		row["date"] = v.date
 	}
 	for {
-		err := edit(v.Prompter, v.Folder, func(f *session.File) error {
+		err := Edit(v.Folder, func(text string) { v.Say("%s\n", text) }, func(f *session.File) error {
 			if i < len(v.Dive.Rows) {
 				return f.ReplaceRow(v.Dive.Label, i, row)
 			}
@@ -117,15 +117,15 @@ func (v *Interview) write(i int, row session.Row) error {
 	return nil
 }
 
-// edit changes a logbook's file, and says so where a line of it was cut off.
-func edit(p Prompter, folder string, change func(*session.File) error) error {
+// Edit changes a logbook's file, and tells where a line of it was cut off.
+func Edit(folder string, tell func(text string), change func(*session.File) error) error {
 	cutOff := ""
 	err := session.Edit(folder, func(f *session.File) error {
 		cutOff = f.CutOff
 		return change(f)
 	})
 	if err == nil && cutOff != "" {
-		p.Say("%s\n", cutOff)
+		tell(cutOff)
 	}
 	return err
 }

@@ -161,6 +161,11 @@ func today() time.Time {
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
+// teller prints lines where problems are printed.
+func teller(cmd *cobra.Command) func(text string) {
+	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
+}
+
 // addLines writes lines that were given all at once.
 func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
@@ -180,9 +185,8 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if dive == "" {
 		dive, date = next, day.Format(time.DateOnly)
 	}
-	kept := ""
-	err = session.Edit(dir, func(s *session.File) error {
-		kept = s.CutOff
+	tell := teller(cmd)
+	err = prompt.Edit(dir, tell, func(s *session.File) error {
 		had := s.NewestDive()
 		for _, e := range lines {
 			if e["dive"] == "" {
@@ -201,14 +205,11 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if err != nil {
 		return err
 	}
-	if kept != "" {
-		fmt.Fprintln(cmd.ErrOrStderr(), kept)
-	}
 	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && date != "" {
-		fmt.Fprintln(cmd.ErrOrStderr(), behind)
+		tell(behind)
 	}
 	for _, doubt := range d.All(lines) {
-		fmt.Fprintln(cmd.ErrOrStderr(), doubt)
+		tell(doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), dir, dive)

@@ -8,13 +8,12 @@ import (
 
 	"sagline/cmd/prompt"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
 )
 
 // printAfterDive says what a dive says once it is written down, what to check before the
 // next, and what reading would tell more.
 func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
-	r, _, err := fitLogbook(cmd, dir)
+	r, rep, _, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -22,7 +21,7 @@ func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	if err != nil {
 		return err
 	}
-	after := drift.Analyse(r).After(r, which)
+	after := rep.After(r, which)
 	w := cmd.OutOrStdout()
 	say := func(head, text string) { _, _ = io.WriteString(w, prompt.Wrap(head, text, width)) }
 	say(fmt.Sprintf("dive %s: ", dive), after.Says)

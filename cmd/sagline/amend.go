@@ -49,9 +49,7 @@ func newAmend() *cobra.Command {
 				return err
 			}
 		}
-		kept := ""
-		err = session.Edit(dir, func(s *session.File) error {
-			kept = s.CutOff
+		err = prompt.Edit(dir, teller(cmd), func(s *session.File) error {
 			if strike {
 				return s.Strike(line, session.ChangeNote("struck", today()))
 			}
@@ -59,9 +57,6 @@ func newAmend() *cobra.Command {
 		})
 		if err != nil {
 			return err
-		}
-		if kept != "" {
-			fmt.Fprintln(cmd.ErrOrStderr(), kept)
 		}
 		fmt.Fprintf(cmd.OutOrStdout(), "%s: line %d %s, the old one kept as a comment; next: sagline check %[1]s, whether it fits\n", dir, line, map[bool]string{true: "struck", false: "changed"}[strike])
 		return nil

@@ -59,11 +59,10 @@ func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 }
 
 func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
-	r, _, err := fitLogbook(cmd, dir)
+	_, rep, _, err := analyse(cmd, dir)
 	if err != nil {
 		return rendered{err: err}
 	}
-	rep := drift.Analyse(r)
 	var b bytes.Buffer
 	if out.alarmed = len(rep.Findings) > 0; asJSON {
 		out.err = printJSONLine(&b, logbookTrend{dir, rep})

@@ -31,7 +31,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	if err := writeLogbook(cmd, dir, []byte(simulate.VehicleText()), e.WriteLog); err != nil {
 		return err
 	}
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -44,7 +44,6 @@ func runDemo(cmd *cobra.Command, dir string) error {
 			}
 		}
 	}
-	rep := drift.Analyse(r)
 	plots, err := drawAll(r, rep, plotting.Names{Vehicle: rep.Vehicle}, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
 	if err != nil {
 		return err

@@ -245,11 +245,7 @@ func (im *importing) save(lines bool) error {
 		if f.Log == nil || len(f.Log.Dives) != len(im.log.Dives) {
 			return errMeanwhile
 		}
-		rows := make([]session.Row, len(im.result.Lines))
-		for i, l := range im.result.Lines {
-			rows[i] = l.Cells
-		}
-		return f.Append(rows...)
+		return f.Append(importer.Rows(im.result.Lines)...)
 	})
 	if err != nil {
 		return err

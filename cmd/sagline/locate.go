@@ -67,11 +67,10 @@ func runLocate(cmd *cobra.Command, dir string, o *locateOptions) error {
 			return useError{fmt.Errorf("--without: found %s, want of %s%s", problem.Quote(w), strings.Join(locate.Instruments, ", "), problem.Suggest(w, locate.Instruments))}
 		}
 	}
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
-	rep := drift.Analyse(r)
 	s, err := locate.Begin(r, rep, o.fault, o.without)
 	if err != nil {
 		return useError{fmt.Errorf("--fault: %w", err)}

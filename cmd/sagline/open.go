@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/cmd/prompt"
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -64,10 +65,13 @@ func readAndFit(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log,
 	return v, log, r, err
 }
 
-// fitLogbook is readAndFit where the vehicle as its file has it is not needed.
-func fitLogbook(cmd *cobra.Command, dir string) (*fit.Result, *session.Log, error) {
+// analyse fits a folder and finds what drifts in it.
+func analyse(cmd *cobra.Command, dir string) (*fit.Result, *drift.Report, *session.Log, error) {
 	_, log, r, err := readAndFit(cmd, dir)
-	return r, log, err
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	return r, drift.Analyse(r), log, nil
 }
 
 // noDives says that a logbook has nothing to tell yet.
@@ -78,7 +82,7 @@ func noDives(w io.Writer, vehicle, dir string) {
 // fitAndPick fits the logbook of the arguments and finds the dive that they
 // name, the newest without any; −1 where there is none yet.
 func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
-	r, _, err := fitLogbook(cmd, folder(args))
+	_, _, r, err := readAndFit(cmd, folder(args))
 	switch {
 	case err != nil:
 		return nil, 0, err

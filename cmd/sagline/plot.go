@@ -67,7 +67,7 @@ func newPlot() *cobra.Command {
 }
 
 func runPlot(cmd *cobra.Command, dir string, d drawing) error {
-	r, _, err := fitLogbook(cmd, dir)
+	_, _, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return err
 	}

@@ -11,7 +11,6 @@ import (
 
 	"sagline/plotting/report"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
 	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/problem"
@@ -73,7 +72,7 @@ func runReport(cmd *cobra.Command, dirs []string, out string, o report.Options) 
 }
 
 func readPage(cmd *cobra.Command, dir string, o report.Options) (*report.Vehicle, error) {
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return nil, err
 	}
@@ -81,7 +80,6 @@ func readPage(cmd *cobra.Command, dir string, o report.Options) (*report.Vehicle
 	if full, err := filepath.Abs(dir); err == nil {
 		o.Folder = filepath.Base(full)
 	}
-	rep := drift.Analyse(r)
 	if o.Search, err = searchState(r, rep, log, dir); err != nil {
 		return nil, err
 	}

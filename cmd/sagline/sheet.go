@@ -10,7 +10,6 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict/checklist"
-	"sagline/predict/drift"
 	"sagline/session/disk"
 )
 
@@ -45,7 +44,7 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if o.next.Readings < 1 {
 		return useError{fmt.Errorf("--readings: found %d, want 1 or more", o.next.Readings)}
 	}
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
@@ -55,7 +54,6 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if err := hasBattery(log, o.next.Battery); err != nil {
 		return err
 	}
-	rep := drift.Analyse(r)
 	o.next.Today = today()
 	s := plotting.ReadSheet(r, rep, log, o.next)
 	if s.Search, err = searchState(r, rep, log, dir); err != nil {

@@ -50,11 +50,10 @@ func newStation() *cobra.Command {
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
-	rep := drift.Analyse(r)
 	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
 	o.BallastG = log.LastBallastG()
 	if err := setKeys(v, o.set); err != nil {

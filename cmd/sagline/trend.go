@@ -27,11 +27,10 @@ func newTrend() *cobra.Command {
 				}
 				return trendAll(cmd, args, asJSON, strict)
 			}
-			r, _, err := fitLogbook(cmd, folder(args))
+			_, rep, _, err := analyse(cmd, folder(args))
 			if err != nil {
 				return err
 			}
-			rep := drift.Analyse(r)
 			switch {
 			case asJSON:
 				err = printJSON(cmd.OutOrStdout(), rep)

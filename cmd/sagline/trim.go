@@ -50,11 +50,10 @@ func newTrim() *cobra.Command {
 		Use: "trim [LOGBOOK]", Short: "How much ballast to add or take off for the next dive's water",
 		Example: "  $ sagline trim examples/joint --water-c 8 --salinity-psu 33 --depth-m 4 --want-g 30", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r, log, err := fitLogbook(cmd, folder(args))
+			r, rep, log, err := analyse(cmd, folder(args))
 			if err != nil {
 				return err
 			}
-			rep := drift.Analyse(r)
 			ingress, grows := believedIngress(rep)
 			p := drift.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())

@@ -73,11 +73,10 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.cables {
 		return runCables(cmd, dir, o)
 	}
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
-	rep := drift.Analyse(r)
 	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
 	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
 		return err

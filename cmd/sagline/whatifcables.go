@@ -46,11 +46,10 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.out != "" && !strings.EqualFold(filepath.Ext(o.out), ".csv") {
 		return useError{fmt.Errorf("--out: found %q, want a name in .csv with --cables", o.out)}
 	}
-	r, log, err := fitLogbook(cmd, dir)
+	r, rep, log, err := analyse(cmd, dir)
 	if err != nil {
 		return err
 	}
-	rep := drift.Analyse(r)
 	v := r.Model.Vehicle.Clone()
 	if err := onTether(cmd, v, &o.depthM, 0); err != nil {
 		return err

@@ -82,9 +82,9 @@ func (c *converter) label() {
 // from.
 func (c *converter) check() {
 	for _, from := range c.dives {
-		lines, list := session.ParseRows(cellsOf(from)...)
+		lines, list := session.ParseRows(Rows(from)...)
 		for c.keepImpossible(from, list) { // the lines without those may have other problems
-			lines, list = session.ParseRows(cellsOf(from)...)
+			lines, list = session.ParseRows(Rows(from)...)
 		}
 		if from[0].Cells["date"] == "" {
 			c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line")
@@ -102,7 +102,8 @@ func (c *converter) check() {
 	}
 }
 
-func cellsOf(lines []Line) (rows []session.Row) {
+// Rows are lines as they are written.
+func Rows(lines []Line) (rows []session.Row) {
 	for _, l := range lines {
 		rows = append(rows, l.Cells)
 	}
@@ -179,7 +180,7 @@ func (c *converter) dedupe(log *session.Log) {
 // differ counts the cells of a dive that the log has, and says what of it
 // differs there.
 func (c *converter) differ(old *session.Dive, from []Line) {
-	lines, _ := session.ParseRows(cellsOf(from)...)
+	lines, _ := session.ParseRows(Rows(from)...)
 	if len(lines) != len(old.Lines) {
 		c.out.Changed = append(c.out.Changed, fmt.Sprintf("dive %s has %s here, %d in the log", old, problem.Count(len(lines), "line"), len(old.Lines)))
 	}

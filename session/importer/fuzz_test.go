@@ -52,10 +52,7 @@ func FuzzConvert(f *testing.F) {
 		if len(taken.Problems)+len(taken.Asked) > 0 || len(taken.Lines) == 0 {
 			return
 		}
-		rows := make([]session.Row, len(taken.Lines))
-		for i, l := range taken.Lines {
-			rows[i] = l.Cells
-		}
+		rows := Rows(taken.Lines)
 		if _, err := session.EditText("dives.csv", "dive,date\n", func(f *session.File) error { return f.Append(rows...) }); err != nil {
 			t.Fatalf("%v: %v", err, rows)
 		}
