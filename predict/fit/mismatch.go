@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -102,13 +103,23 @@ func (r *Result) Mismatches() []Mismatch {
 	for i := range mismatches {
 		m := &mismatches[i]
 		era, paths := r.rebuiltLast(k, m)
-		if era > 0 {
+		switch {
+		case era > 0:
 			out = append(out, r.rebuiltOtherwise(m, era, paths)...)
-		} else {
+		case m.param == predict.BatteryOhm && r.severalBatteries():
+			first := *m
+			first.what = "battery " + cmp.Or(r.Dives[0].Battery, "one") + " has" // the mean is of none of them
+			out = append(out, r.keysGiven(r.OfBaseline()).mismatch(r, &first, 0, "")...)
+		default:
 			out = append(out, k.mismatch(r, m, 0, "")...)
 		}
 	}
 	return append(out, r.odd()...)
+}
+
+// severalBatteries says whether dives of the baseline used another than the first.
+func (r *Result) severalBatteries() bool {
+	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d DiveFit) bool { return d.Battery != r.Dives[0].Battery })
 }
 
 // rebuiltLast is the newest era with a dive that rebuilt keys of a row, and their

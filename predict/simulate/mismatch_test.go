@@ -117,3 +117,27 @@ func TestRebuiltOtherwise(t *testing.T) {
 	}
 	assert.LessOrEqual(t, named, n/20)
 }
+
+// Of several batteries in the baseline the first is held to the file, not their
+// mean, which is none's.
+func TestFirstOfSeveralBatteries(t *testing.T) {
+	for seed := range uint64(number(t, "VEHICLES", 4)) {
+		for worse, labels := range map[int]string{1: "AB", 0: "BA"} { // the first dive is on B, or on A
+			s := simulate.Season{Dives: 5, Seed: seed, AsFile: true, Battery: map[int]string{}}
+			for d := 1; d <= s.Dives; d++ {
+				s.Battery[d] = string(labels[d%2])
+			}
+			s.Drift = func(d int, p predict.Params) {
+				if d%2 == worse {
+					p[predict.BatteryOhm] += 0.12
+				}
+			}
+			all := mismatches(t, simulate.Fleet(seed), s)
+			if worse == 1 {
+				assert.True(t, has(all, "battery.resistance_ohm", "battery B has 0.1"), "seed %d: %v", seed, all)
+			} else {
+				assert.False(t, has(all, "battery.resistance_ohm", ""), "seed %d: %v", seed, all)
+			}
+		}
+	}
+}
