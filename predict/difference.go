@@ -24,6 +24,7 @@ func Difference(from, to *vehicle.Vehicle) Params {
 	p[TrimG] = g.TrimG - h.TrimG
 	p[TrimPerM] = g.FoamLossGM + s.WeightGM - h.FoamLossGM - t.WeightGM
 	p[LogDisplaced] = logRatio(g.DisplacedKG, h.DisplacedKG)
+	p[BallastLift] = referenceDensity/g.BallastDensityKGM3 - referenceDensity/h.BallastDensityKGM3
 
 	wake := logRatio(1-h.Wake, 1-g.Wake)
 	all := make([]motorDifference, len(from.Thrusters))

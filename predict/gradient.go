@@ -85,7 +85,8 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	trim[TrimG], trim[TrimZeroG], trim[TrimPerM] = 1, 1, -ln.depth
 	trim[LogDisplaced] = m.byDensity(p) * (ln.rho - referenceDensity)
 	trim[DepthM] = -m.heavierPerM(ln.depth) - p[TrimPerM]
-	byRho := m.byDensity(p) + c.BallastG/m.Vehicle.Hull.BallastDensityKGM3
+	trim[BallastLift] = c.BallastG * ln.rho / referenceDensity
+	byRho := m.byDensity(p) + c.BallastG*m.liftPerDensity(p)
 	trim[WaterK], trim[SalinityPSU] = byRho*densityPerK(c, p), byRho*densityPerPSU(c, p)
 	loop := grad[quantity.LoopOhm]
 	loop[LoopOhm], loop[LoopMeterOhm] = 1, 1
@@ -209,10 +210,7 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 			set(TetherOutM, rs, -cable*vehicle.CopperPerK*p[ReelK]/m.Vehicle.Tether.LengthM)
 		}
 	}
-	if c.Lights {
-		return
-	}
-	load := &m.partial[UnloggedA]
+	load := &m.partial[c.constantLoad()]
 	load.circuit += ln.total
 	load.battery -= ln.share * ln.rb
 	load.side++
@@ -245,11 +243,12 @@ func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) 
 	}
 	pressure := 0.5 * ln.rho * w * math.Abs(w)
 	m.partial[LogClimbDrag].heave -= pressure * ln.climbArea
-	byRho := -pressure*ln.climbArea/ln.rho + Gravity/1000*(m.byDensity(p)+c.BallastG/m.Vehicle.Hull.BallastDensityKGM3)
+	byRho := -pressure*ln.climbArea/ln.rho + Gravity/1000*(m.byDensity(p)+c.BallastG*m.liftPerDensity(p))
 	lift := func(k int, grams float64) { m.partial[k].heave += Gravity / 1000 * grams }
 	lift(TrimG, 1)
 	lift(TrimPerM, -ln.depth)
 	lift(LogDisplaced, m.byDensity(p)*(ln.rho-referenceDensity))
+	lift(BallastLift, c.BallastG*ln.rho/referenceDensity)
 	lift(DepthM, -m.heavierPerM(ln.depth)-p[TrimPerM])
 	m.partial[WaterK].heave += byRho * densityPerK(c, p)
 	m.partial[SalinityPSU].heave += byRho * densityPerPSU(c, p)

@@ -146,9 +146,17 @@ func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
 func (m *Model) buoyancy(depth, rho, ballastG float64, p Params) float64 {
 	h := &m.Vehicle.Hull
 	asFile := h.TrimG + 1000*h.DisplacedKG*m.factor(p, LogDisplaced)*(rho/referenceDensity-1) - h.FoamLossGM*depth -
-		ballastG*(1-rho/h.BallastDensityKGM3) - m.HungG(depth)
+		ballastG*m.BallastShare(rho, p) - m.HungG(depth)
 	return asFile + p[TrimG] - p[TrimPerM]*depth
 }
+
+// liftPerDensity is the volume of ballast per its mass, m³/kg: what of its weight it loses per kg/m³ of water.
+func (m *Model) liftPerDensity(p Params) float64 {
+	return 1/m.Vehicle.Hull.BallastDensityKGM3 + p[BallastLift]/referenceDensity
+}
+
+// BallastShare is how much of its weight ballast has in water of density rho.
+func (m *Model) BallastShare(rho float64, p Params) float64 { return 1 - rho*m.liftPerDensity(p) }
 
 // HungG is the net weight in g of the tether that hangs on the vehicle at a
 // depth, its floats' lift taken off.

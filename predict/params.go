@@ -23,6 +23,7 @@ const (
 	LoopOhm       // Ω added to the loop
 	LogInsulation // of the power pair's insulation from the water in MΩ, absolute
 	UnloggedA     // A of a constant load at the vehicle that no line mentions, where none says lights
+	LightsA       // A added to what lights draw, on lines that say they are on
 	ReelK         // K by which copper on the reel is warmer than the water
 
 	// All thrusters alike.
@@ -43,6 +44,7 @@ const (
 	TrimG         // g added to net buoyancy
 	TrimPerM      // g lost per metre of depth
 	LogDisplaced  // on the mass displaced
+	BallastLift   // added to the share of its weight that ballast loses in fresh water
 	StreamMS      // m/s of a stream along a run that is timed one way
 
 	// What a line's circumstances were beside what is written down.

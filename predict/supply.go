@@ -12,7 +12,7 @@ type supply struct {
 	side, slope  float64 // A and A/V of what is fed by other wires
 	share        float64 // 1/(1 + rb·slope)
 	terminals    float64 // V at the battery with nothing on the power pair
-	constant     float64 // A on the power pair that no line mentions
+	constant     float64 // A on the power pair that the file does not tell
 	coldFactor   float64 // of the battery's resistance
 	belowCold    float64 // K
 	batteryAlone float64 // Ω at coldBelowC
@@ -30,7 +30,7 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 //	V_bat = E − R_b·(I + I_side), I_side = side + slope·V_bat
 //	V_bat = terminals − I·share·R_b, terminals = share·(E − R_b·side)
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
-	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: c.unlogged(p),
+	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[c.constantLoad()],
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
 	s.coldFactor = max(1+p[BatteryPerK]*s.belowCold, 0.1)
 	s.rb = s.batteryAlone * s.coldFactor
@@ -42,13 +42,13 @@ func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	return s
 }
 
-// unlogged is the constant current of what no line mentions, A: of lights that were
-// on, where the line does not say that they were.
-func (c *Condition) unlogged(p Params) float64 {
+// constantLoad is the parameter of the constant current that the file does not tell: of lights that are on,
+// or of what no line mentions.
+func (c *Condition) constantLoad() int {
 	if c.Lights {
-		return 0
+		return LightsA
 	}
-	return p[UnloggedA]
+	return UnloggedA
 }
 
 // loaded is the battery's voltage and current when the motors and lights on the

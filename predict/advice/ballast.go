@@ -7,5 +7,5 @@ import "sagline/predict"
 // condition says: Archimedes' b − want = m·(1 − ρ/ρ_ballast).
 func BallastFor(m *predict.Model, c *predict.Condition, p predict.Params, wantG float64) float64 {
 	rho := predict.WaterDensity(c.WaterC, c.Salinity)
-	return (m.NetBuoyancyG(c, p) - wantG) / (1 - rho/m.Vehicle.Hull.BallastDensityKGM3)
+	return (m.NetBuoyancyG(c, p) - wantG) / m.BallastShare(rho, p)
 }

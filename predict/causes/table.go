@@ -53,7 +53,7 @@ func ofVehicle() []Cause {
 			Words: "excess loop resistance", What: "the power loop has gained resistance",
 			Check: "with the battery unplugged, measure the loop with the vehicle end shorted, flex each joint while reading it, and re-make the one that moves; take the short away afterwards"},
 		{Name: "intermittent_contact", Quantity: "excess_resistance_ohm", Within: true, Worse: 1,
-			Step: 0.001, Once: 0.0002, Cleared: []string{"tether", "joint"},
+			Step: 0.001, Once: 0.002, Cleared: []string{"tether", "joint"},
 			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.ExcessResistanceOhm },
 			Words: "intermittent contact", What: "a contact in the power loop comes and goes",
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},

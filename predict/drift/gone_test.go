@@ -3,6 +3,7 @@ package drift_test
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -204,5 +205,20 @@ func TestAContactForWholeDives(t *testing.T) {
 		assert.Equal(t, strconv.Itoa(onset), rep.Findings[0].SinceDive)
 		assert.Contains(t, rep.Findings[0].Evidence[0], fmt.Sprintf("higher in dives %d, %d, %d, %d,", onset, onset+2, onset+4, onset+5))
 		assert.Empty(t, blaming(rep, "excess_resistance_ohm"))
+	}
+}
+
+// Readings that disagree within one dive alone raise no alarm yet, and are asked for again; in a second
+// dive they do.
+func TestAContactInOneDive(t *testing.T) {
+	for _, seed := range []uint64{95, 96} {
+		r := scenario{world: "measured", season: loose}.try(t, seed)
+		require.NotEmpty(t, r.Alarms, "vehicle %d", seed)
+		first, err := strconv.Atoi(r.Alarms[0].OnsetDive)
+		require.NoError(t, err)
+		one := r.until(t, first)
+		assert.Empty(t, one.Alarms, "vehicle %d", seed)
+		assert.Contains(t, strings.Join(one.Remarks, "\n"), "take these readings again", "vehicle %d", seed)
+		assert.Equal(t, "intermittent_contact", r.Findings[0].Fault)
 	}
 }

@@ -3,6 +3,7 @@ package drift
 import (
 	"slices"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 )
@@ -12,7 +13,8 @@ import (
 type analysis struct {
 	r      *fit.Result
 	causes []causes.Cause
-	n      int // newest dive taken
+	n      int    // newest dive taken
+	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
 
 	tracked []int // causes whose quantities have trends
 
@@ -94,6 +96,10 @@ func (a *analysis) learn(n int) {
 			a.held[i] = a.read(a.held[i].first, a.held[i])
 		}
 		a.review()
+	}
+	for d := len(a.worse); d <= n; d++ {
+		x := a.r.Departure(d, predict.LoopOhm)
+		a.worse = append(a.worse, x.Value > outstanding*x.SD)
 	}
 	a.held = append(a.held, a.read(n, block{}))
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))

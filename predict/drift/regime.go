@@ -32,18 +32,12 @@ func (a *analysis) under(d, cause int) (q *fit.Quadratic, whole bool) {
 	switch {
 	case c.Within && s.Loose != nil:
 		return s.Loose, false
-	case c.Within && a.worse(d):
+	case c.Within && a.worse[d]:
 		return &s.Firm, true
 	case c.Jammed > 0 && s.Jammed != nil:
 		return s.Jammed[c.Jammed-1], false
 	}
 	return nil, false
-}
-
-// worse says whether dive d by itself has the loop's resistance higher than scatter.
-func (a *analysis) worse(d int) bool {
-	x := a.r.Departure(d, predict.LoopOhm)
-	return x.Value > outstanding*x.SD
 }
 
 // suggests says whether dive d's readings suggest a cause without amplitudes.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -11,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -173,5 +175,53 @@ func TestOnce(t *testing.T) {
 				assert.Empty(t, r.until(t, onset).Alarms, "at the dive itself")
 			}
 		})
+	}
+}
+
+// Ballast of nobody knows what, stone as it turns out, is no water taken in: it loses more of its weight
+// in water than steel.
+func TestBallastOfStone(t *testing.T) {
+	for _, seed := range []uint64{97, 98, 99} {
+		real := simulate.Fleet(seed)
+		log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: seed, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Without: []quantity.Quantity{quantity.Climb}})
+		for d := range log.Dives {
+			off := 90 * min(float64(d/7), 2) // g, taken off by and by
+			for i := range log.Dives[d].Lines {
+				l := &log.Dives[d].Lines[i]
+				l.BallastG -= off
+				if x := &l.Readings[quantity.Trim]; x.Measured() {
+					x.X += off * (1 - 1000.0/2400)
+				}
+			}
+		}
+		f, err := fit.Fit(sparsely(real), log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
+		assert.Empty(t, rep.Told(), "vehicle %d", seed)
+	}
+}
+
+// Lights of which the file says nothing draw what the dives tell, and no fault is found in them.
+func TestLightsOfUnknownCurrent(t *testing.T) {
+	for _, seed := range []uint64{97, 98} {
+		real := simulate.Fleet(seed)
+		lit := func(d int) bool { return d%3 == 0 || d > 9 }
+		log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: seed, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Drift: func(d int, p predict.Params) {
+			if lit(d) {
+				p[predict.UnloggedA] += 2
+			}
+		}})
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].Lights = lit(d + 1)
+			}
+		}
+		f, err := fit.Fit(sparsely(real), log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
+		assert.Empty(t, rep.Told(), "vehicle %d", seed)
+		assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3, "vehicle %d", seed)
 	}
 }

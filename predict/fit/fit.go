@@ -107,7 +107,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		ofDive[i] = r.models[r.Dives[i].Era]
 	}
 	r.Model = r.models[len(r.models)-1]
-	r.Space = newSpace(r.models[0])
+	r.Space = newSpace(r.models[0], lit(f.log))
 	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
 	for _, k := range keptStatic {
 		if at := r.Space.place[k]; at >= 0 && r.inStatic[at] >= 0 {
@@ -121,6 +121,13 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
 	f.workers = newWorkers(r.models, f.matched)
 	return nil
+}
+
+// lit says whether any line has lights on.
+func lit(log *session.Log) bool {
+	return slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
+		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
+	})
 }
 
 func eraOf(eras []vehicle.Era, dive int) int {

@@ -62,6 +62,7 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.LoopOhm:       {scatter: 0.008, learn: 0.3},
 		predict.LogInsulation: {beside: 3, scatter: 0.5, learn: 0.5},
 		predict.UnloggedA:     {},
+		predict.LightsA:       lightsA(v),
 		// Copper on the reel lies in air and sun.
 		predict.ReelK: {mean: 2, scatter: 5},
 
@@ -124,6 +125,15 @@ func perK(v *vehicle.Vehicle) parameter {
 	return parameter{mean: 0.006, beside: 0.004}
 }
 
+// lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W. Common practice, no
+// source.
+func lightsA(v *vehicle.Vehicle) parameter {
+	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
+		return parameter{}
+	}
+	return parameter{mean: 1, beside: 0.8}
+}
+
 const (
 	// bubblesG is by how much hover weights scatter from dive to dive, g, of a vehicle of
 	// bubblesKG: air under the frame, wet foam, the reader's eye, all by its surface rather than its
@@ -164,13 +174,14 @@ type term struct {
 // else: integrated out of what is kept of it.
 var ofOneDive = []int{predict.SagVPerMinute, predict.ReelK, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
 
-func newSpace(m *predict.Model) *space {
+// newSpace is that of a vehicle, where lights may be on or never are.
+func newSpace(m *predict.Model, lights bool) *space {
 	keys := doubts(m.Vehicle)
 	s := &space{causes: causes.Table(m.Vehicle), of: withKeys(m, keys), keys: keys, place: make([]int, m.Dim())}
 	for k := range s.place {
 		s.place[k] = -1
 		p := &s.of[k]
-		if slices.Contains(ofOneDive, k) || p.prior == 0 && p.scatter == 0 && p.fault == 0 {
+		if slices.Contains(ofOneDive, k) || k == predict.LightsA && !lights || p.prior == 0 && p.scatter == 0 && p.fault == 0 {
 			continue
 		}
 		at := len(s.all)

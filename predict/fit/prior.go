@@ -63,12 +63,19 @@ func slopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Para
 			slopes[k] = 0
 		}
 	}
+	if math.Abs(slopes[predict.BallastLift]) < leastLift {
+		slopes[predict.BallastLift] = 0
+	}
 	return slopes
 }
 
 // leastSlope is what rounding leaves where a key changes nothing, in any parameter's unit: a prior
 // as narrow as that would be held for sure.
 const leastSlope = 1e-9
+
+// leastLift is what of its weight ballast of a known kind may lose in water more or less than that, which
+// no scale tells: 2 % of lead's or steel's density are 0.3 g in 100.
+const leastLift = 0.01
 
 // A prior is what is known of the static parameters before any reading: normal,
 // with the covariance that keys which enter several of them make.

@@ -62,7 +62,7 @@ var hullKeys = []key{
 		prior: prior{median: always(1), spread: plus(1), source: practice}, tol: plus(0.5)},
 	{path: "hull.ballast_density_kg_m3", kind: numberKind, unit: "kg/m³", low: 1050, high: 20000,
 		is: "what ballast_g in dives.csv is made of", how: "lead 11340, steel 7850, concrete 2400",
-		prior: prior{median: always(7850), source: "steel"}, tol: percent(2)},
+		prior: prior{median: always(7850), spread: factor(2.5), source: "steel, most often; also lead, stone and concrete; " + practice}, tol: percent(2)},
 }
 
 var extraKeys = []key{
