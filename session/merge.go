@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"sagline/session/problem"
 )
@@ -192,11 +193,11 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 func (f *File) after(d *Dive) int {
 	p, dates := f.places(), map[string]string{}
 	for i := range f.Log.Dives {
-		dates[f.Log.Dives[i].Label] = f.Log.Dives[i].Date.Format("2006-01-02")
+		dates[f.Log.Dives[i].Label] = f.Log.Dives[i].Date.Format(time.DateOnly)
 	}
 	at := f.header + 1
 	for label, end := range p.after {
-		if dates[label] <= d.Date.Format("2006-01-02") { // "" for one that was added a moment ago
+		if dates[label] <= d.Date.Format(time.DateOnly) { // "" for one that was added a moment ago
 			at = max(at, end)
 		}
 	}

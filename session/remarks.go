@@ -13,12 +13,12 @@ import (
 const (
 	waterStepC   = 6.0  // °C within a dive: more than most thermoclines of small waters
 	waterJumpC   = 10.0 // °C from dive to dive within a week
-	bathC        = 32.0 // °C that open water seldom has
+	warmestC     = 32.0 // °C that open water seldom has
 	saltStepPSU  = 5.0  // psu within a dive
 	voltsApart   = 0.2  // V that a vehicle may seem to have above its battery
 	longestPause = 400 * 24 * time.Hour
 	fewestCopied = 3 // readings that hardly ever agree by chance
-	stuckLines   = 6 // lines over which an instrument that lives changes its last digit
+	stuckLines   = 6 // lines over which an instrument that works changes its last digit
 )
 
 // Remarks are what is odd in a log by itself: nothing that keeps it from being
@@ -114,8 +114,8 @@ func (r *remarker) line(l *Line) {
 			}
 		}
 	}
-	if w := l.WaterC; w.Measured() && w.X > bathC {
-		r.add("bath", l.Number, w.Column.Name, "found %g %s, warm as a bath: the right unit?", w.Entered, w.Column.Unit)
+	if w := l.WaterC; w.Measured() && w.X > warmestC {
+		r.add("warm", l.Number, w.Column.Name, "found %g %s, warmer than open water is: the right unit?", w.Entered, w.Column.Unit)
 	}
 }
 
@@ -164,7 +164,7 @@ func (r *remarker) stuck(d *Dive) {
 			}
 			run = append(run, l)
 			if len(run) == stuckLines && mixed(run) {
-				r.add("stuck", l.Number, v.Column.Name, "found %g %d times from line %d on, whatever ran: is the instrument alive?", v.Entered, len(run), run[0].Number)
+				r.add("stuck", l.Number, v.Column.Name, "found %g %d times from line %d on, whatever ran: does the instrument still work?", v.Entered, len(run), run[0].Number)
 			}
 		}
 	}

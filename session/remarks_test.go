@@ -22,7 +22,7 @@ func TestRemarks(t *testing.T) {
 		{"a decimal point is another's", "1,,port,1.21,5.1,10.0,3,20,,,,\n", ""},
 		{"unsaid", "1,,,12.0,5.1,,3,20,,,,\n", `:4: column "thrusters": empty beside battery_v, so that is not compared: write off, or which ran`},
 		{"a bath", "1,,off,12.7,,,3,20,11,,,\n1,,off,12.7,,,3,20,16,,,\n2,2026-06-01,off,12.8,,,3,20,39,,,\n",
-			`:6: column "water_c": found 39 °C, warm as a bath: the right unit?`},
+			`:6: column "water_c": found 39 °C, warmer than open water is: the right unit?`},
 		{"a layer", "1,,off,12.7,,,3,20,19,,,\n", `:4: column "water_c": found 19 °C after 10 °C in the same dive: a layer of other water, or a slip?`},
 		{"another water", "2,2026-05-03,off,12.7,,,3,20,21,,,\n",
 			`:4: column "water_c": found 21 °C, 10 °C at the end of the dive of 2026-05-02: another water, or a slip?`},
@@ -39,7 +39,7 @@ func TestRemarks(t *testing.T) {
 				`:5: column "ballast_g": moved with no trim weight or free climb read before it: the next leak is judged from a guess`},
 		{"ballast weighed", "1,,off,12.7,,,0,20,,,200,32\n", ""},
 		{"stuck", strings.Repeat("1,,port,12.3,5.2,,3,20,,,,\n1,,off,12.3,0,,3,20,,,,\n", 3),
-			`:9: column "battery_v": found 12.3 6 times from line 4 on, whatever ran: is the instrument alive?`},
+			`:9: column "battery_v": found 12.3 6 times from line 4 on, whatever ran: does the instrument still work?`},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			log, err := Read(strings.NewReader(head+dive+c.rows), FileName)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 	"strings"
+	"time"
 
 	"sagline/predict/advice"
 	"sagline/predict/drift"
@@ -53,7 +54,7 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 		b.forecast = fit.AsBuilt(b.vehicle)
 	}
 	label, date := newdive.NextDive(b.log, b.today)
-	b.write(label, date.Format("2006-01-02"))
+	b.write(label, date.Format(time.DateOnly))
 	return b.state()
 }
 
@@ -168,7 +169,7 @@ func (b *Logbook) state() (Answer, error) {
 	s.Remarks = append(s.Remarks, b.late()...)
 	if i := b.log.Find(b.dive.Label); i >= 0 {
 		d := &b.log.Dives[i]
-		s.Date = d.Date.Format("2006-01-02")
+		s.Date = d.Date.Format(time.DateOnly)
 		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
 			d = b.fitted.Kept(i)
 		}
