@@ -144,6 +144,18 @@ func (c *Column) FromBase(x float64) float64 { return c.in.FromBase(x) }
 // timed says whether the column holds the seconds of a timed run or climb.
 func (c *Column) timed() bool { return c.Quantity == "run time" || c.Quantity == "climb time" }
 
+// Stem is the column's name without its unit.
+func (c *Column) Stem() string {
+	i := strings.IndexByte(c.Name, '_')
+	if i < 0 {
+		return c.Name
+	}
+	if strings.HasPrefix(c.Name, "tether_out") || strings.HasPrefix(c.Name, "run_back") {
+		i += 1 + strings.IndexByte(c.Name[i+1:], '_')
+	}
+	return c.Name[:i]
+}
+
 func readTable() []*Column {
 	t := reflect.TypeFor[csvLine]()
 	out := make([]*Column, t.NumField())

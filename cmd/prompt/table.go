@@ -56,11 +56,7 @@ func table(lines []session.Row, width int) string {
 		if !filled || c.Name == "dive" || c.Name == "date" {
 			continue
 		}
-		word, unit := c.Name, ""
-		if i := strings.IndexByte(c.Name, '_'); c.Unit != "" && i > 0 {
-			word, unit = c.Name[:i], c.Name[i+1:]
-		}
-		rows[0], rows[1] = append(rows[0], word), append(rows[1], unit)
+		rows[0], rows[1] = append(rows[0], c.Stem()), append(rows[1], strings.TrimPrefix(c.Name[len(c.Stem()):], "_"))
 		for i, row := range lines {
 			cell := strings.Join(strings.Fields(strings.ReplaceAll(row[c.Name], " + ", "+")), " ")
 			rows[i+2] = append(rows[i+2], plotting.SafeText(cell, longestCell))

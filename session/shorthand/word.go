@@ -87,24 +87,12 @@ func (s *scan) column(text string) *session.Column {
 	}
 	for _, list := range [][]*session.Column{s.Columns, session.Columns()} {
 		for _, c := range list {
-			if first, _, _ := strings.Cut(c.Name, "_"); c.Unit != "" && (text == first || text == stem(c)) {
+			if first, _, _ := strings.Cut(c.Name, "_"); c.Unit != "" && (text == first || text == c.Stem()) {
 				return c
 			}
 		}
 	}
 	return nil
-}
-
-// stem is a column's name without its unit.
-func stem(c *session.Column) string {
-	i := strings.IndexByte(c.Name, '_')
-	if i < 0 {
-		return c.Name
-	}
-	if strings.HasPrefix(c.Name, "tether_out") || strings.HasPrefix(c.Name, "run_back") {
-		i += 1 + strings.IndexByte(c.Name[i+1:], '_')
-	}
-	return c.Name[:i]
 }
 
 // takes says whether the next word can be a cell of a column.
