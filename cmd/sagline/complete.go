@@ -253,11 +253,7 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 		if strings.Contains(before, t.Name) {
 			continue
 		}
-		reversed := " down"
-		if t.Surge() {
-			reversed = " astern"
-		}
-		out = append(out, before+t.Name, before+t.Name+reversed)
+		out = append(out, before+t.Name, before+t.Reversed())
 	}
 	if before == "" {
 		out = append(out, "off")

@@ -14,19 +14,24 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 	return names
 }
 
+// Reversed is what a thruster that runs the other way is called.
+func (t *Thruster) Reversed() string {
+	if t.Surge() {
+		return t.Name + " astern"
+	}
+	return t.Name + " down"
+}
+
 // DrivesName words which thrusters run, as a log does: one sign a thruster,
 // 0 off, 1 ahead or up, −1 astern or down.
 func (v *Vehicle) DrivesName(signs []int8) string {
 	var out []string
 	for i, s := range signs {
-		name := v.Thrusters[i].Name
 		switch {
 		case s > 0:
-			out = append(out, name)
-		case s < 0 && v.Thrusters[i].Surge():
-			out = append(out, name+" astern")
+			out = append(out, v.Thrusters[i].Name)
 		case s < 0:
-			out = append(out, name+" down")
+			out = append(out, v.Thrusters[i].Reversed())
 		}
 	}
 	if len(out) == 0 {

@@ -188,13 +188,12 @@ func (b *Logbook) choices() []string {
 	}
 	var ahead, single []string
 	if b.vehicle != nil {
-		for _, t := range b.vehicle.Thrusters {
-			if t.Axis == "surge" {
+		for i := range b.vehicle.Thrusters {
+			t := &b.vehicle.Thrusters[i]
+			if t.Surge() {
 				ahead = append(ahead, t.Name)
-				single = append(single, t.Name, t.Name+" astern")
-			} else {
-				single = append(single, t.Name, t.Name+" down")
 			}
+			single = append(single, t.Name, t.Reversed())
 		}
 	}
 	add(strings.Join(ahead, " + "))
