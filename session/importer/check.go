@@ -32,7 +32,7 @@ func (c *converter) group(lines []Line) {
 	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
 	switch {
 	case slices.ContainsFunc(c.dives, undated) && !c.m.Dated() && c.m.Date != Asked:
-		c.asks("", "", "no date in the file: give it by --cell date=2026-05-31", nil, func(a string) (string, error) {
+		c.asks("", "", "no date in the file: which day was it? without a terminal: --cell date=2026-05-31", nil, func(a string) (string, error) {
 			return a, c.putDate(c.given, "date", a)
 		})
 	case !slices.ContainsFunc(c.dives, undated) && !slices.IsSortedFunc(c.dives, byDate):

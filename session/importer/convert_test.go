@@ -193,7 +193,7 @@ func TestServicesAreFoundInFreeText(t *testing.T) {
 func TestADateIsAskedFor(t *testing.T) {
 	text := "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n"
 	_, taken := proposed(t, text, otter)
-	assert.Equal(t, []string{"no date in the file: give it by --cell date=2026-05-31"}, asked(taken))
+	assert.Equal(t, []string{"no date in the file: which day was it? without a terminal: --cell date=2026-05-31"}, asked(taken))
 	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	given := session.Row{}
