@@ -94,9 +94,10 @@ func Suggest(name string, known []string) string {
 	return ""
 }
 
-// OfThese is Suggest, or where no known name is near all of them.
+// OfThese is Suggest, or all known names where none is near, or any is near one so
+// short.
 func OfThese(name string, known []string) string {
-	if near := Suggest(name, known); near != "" {
+	if near := Suggest(name, known); near != "" && len(name) > 2 {
 		return near
 	}
 	return ": " + strings.Join(known, ", ")

@@ -47,3 +47,9 @@ func TestNearest(t *testing.T) {
 func TestCount(t *testing.T) {
 	assert.Equal(t, "0 lines, 1 line, 2 lines", strings.Join([]string{Count(0, "line"), Count(1, "line"), Count(2, "line")}, ", "))
 }
+
+func TestOfThese(t *testing.T) {
+	assert.Equal(t, ` (nearest: "port")`, OfThese("prot", []string{"port", "up"}))
+	assert.Equal(t, ": port, up", OfThese("vertical", []string{"port", "up"}))
+	assert.Equal(t, ": A, B", OfThese("C", []string{"A", "B"}), "one letter is near any")
+}
