@@ -158,6 +158,11 @@ func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	assert.True(t, trace.LimitDrawn())
 	assert.Less(t, trace.Low, 0.0)
 	assert.Less(t, trace.High, 0.4)
+	delete(rep.Dives[0].Estimates, "excess_resistance_ohm")
+	rep.Judged = false
+	trace, err = ReadTrace(rep, "excess_resistance_ohm")
+	require.NoError(t, err)
+	assert.Contains(t, trace.Says, ": a first dive stands at sound, compared with nothing")
 }
 
 // A service that does not touch a quantity is not in its picture.

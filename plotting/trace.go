@@ -66,6 +66,7 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 		switch {
 		case !known && !rep.Judged: // a dive by itself is where it is
 			e = drift.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
+			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
 		case !known:
 			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
 		}
