@@ -131,7 +131,11 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 	fate, floats := positive(t.FloatsNow, "floats", "sinks")
 	line := fmt.Sprintf("it %s by %s %s there", fate, floats.In(g), g.Name)
 	verb, add := positive(t.Add, "add", "take off")
-	line += fmt.Sprintf("; for %s, %s %s %s of ballast (dry, of %s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0))
+	assumed := ""
+	if t.vehicle.Belief("hull.ballast_density_kg_m3").Origin == vehicle.Prior {
+		assumed = ", assumed: the file has no ballast_density_kg_m3"
+	}
+	line += fmt.Sprintf("; for %s, %s %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0), assumed)
 	if t.Add.Value < 0 {
 		line += fmt.Sprintf(", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
 	}
