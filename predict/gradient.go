@@ -65,6 +65,9 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		grad[quantity.Pull][k] = pull * (part.pull + (at.sz[0]*z[0]+at.sz[1]*z[1])*ln.sense)
 	}
 	m.differentiateReadings(c, ln, p, battery, pt, grad)
+	for k := range grad {
+		grad[k][YearCosK], grad[k][YearSinK] = c.YearCos*grad[k][WaterK], c.YearSin*grad[k][WaterK]
+	}
 }
 
 // differentiateReadings adds what parameters do to readings directly.
@@ -90,7 +93,7 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	trim[WaterK], trim[SalinityPSU] = byRho*densityPerK(c, p), byRho*densityPerPSU(c, p)
 	loop := grad[quantity.LoopOhm]
 	loop[LoopOhm], loop[LoopMeterOhm] = 1, 1
-	cable := m.Vehicle.Tether.CableOhm(c.WaterC + p[WaterK])
+	cable := m.Vehicle.Tether.CableOhm(c.waterC(p))
 	share := m.reelShare(ln)
 	loop[ReelK] = cable * share * vehicle.CopperPerK
 	loop[WaterK] = m.Vehicle.Tether.CableOhm(21) - m.Vehicle.Tether.CableOhm(20)
@@ -114,12 +117,12 @@ const densityStep = 0.01
 
 // densityPerK and densityPerPSU are ∂ρ/∂T and ∂ρ/∂S by central differences.
 func densityPerK(c *Condition, p Params) float64 {
-	t, s := c.WaterC+p[WaterK], c.Salinity+p[SalinityPSU]
+	t, s := c.waterC(p), c.Salinity+p[SalinityPSU]
 	return (density(t+densityStep, s) - density(t-densityStep, s)) / (2 * densityStep)
 }
 
 func densityPerPSU(c *Condition, p Params) float64 {
-	t, s := c.WaterC+p[WaterK], c.Salinity+p[SalinityPSU]
+	t, s := c.waterC(p), c.Salinity+p[SalinityPSU]
 	return (density(t, s+densityStep) - density(t, s-densityStep)) / (2 * densityStep)
 }
 
@@ -136,7 +139,7 @@ func density(tempC, salinity float64) float64 {
 // partialsOfThrusters fills in what thrusters' parameters change, with the signs
 // of the thrusters in the thrusts.
 func (m *Model) partialsOfThrusters(c *Condition, p Params) {
-	warmerK := c.WaterC + p[WaterK] - referenceC
+	warmerK := c.waterC(p) - referenceC
 	for i := range m.at {
 		r := &m.at[i]
 		if !r.on {
@@ -203,7 +206,7 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 	}
 	if ln.rs > 0 {
 		set(LoopOhm, rs, 1)
-		cable, share := m.Vehicle.Tether.CableOhm(c.WaterC+p[WaterK]), m.reelShare(ln)
+		cable, share := m.Vehicle.Tether.CableOhm(c.waterC(p)), m.reelShare(ln)
 		set(ReelK, rs, cable*share*vehicle.CopperPerK)
 		set(WaterK, rs, (m.Vehicle.Tether.CableOhm(21)-m.Vehicle.Tether.CableOhm(20))*(1+share*vehicle.CopperPerK*p[ReelK]))
 		if share > 0 && share < 1 {

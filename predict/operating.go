@@ -82,7 +82,7 @@ func (m *Model) Solve(c *Condition, p Params, pt *Point, grad [][]float64) {
 // prepare evaluates everything that does not depend on the speeds.
 func (m *Model) prepare(c *Condition, p Params) line {
 	h, v := &m.Vehicle.Hull, m.Vehicle
-	water, salinity := c.WaterC+p[WaterK], c.Salinity+p[SalinityPSU]
+	water, salinity := c.waterC(p), c.Salinity+p[SalinityPSU]
 	ln := line{rho: density(water, salinity), wake: h.Wake, sense: 1, electrical: c.Electrical, climbing: c.Climbing,
 		depth: max(c.DepthM+p[DepthM], 0), out: max(c.TetherOutM+p[TetherOutM], 0)}
 	// A fit may try less than no resistance.
@@ -108,7 +108,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 	var f factors
 	if ln.electrical {
-		f = factors{m.factor(p, LogSize), m.factor(p, LogTorque), m.factor(p, LogThrust), m.factor(p, LogPitch), m.factor(p, LogArmature), c.WaterC + p[WaterK] - referenceC}
+		f = factors{m.factor(p, LogSize), m.factor(p, LogTorque), m.factor(p, LogThrust), m.factor(p, LogPitch), m.factor(p, LogArmature), c.waterC(p) - referenceC}
 	}
 	yaw, surging := 0.0, false
 	for i := range m.motors {

@@ -53,6 +53,8 @@ const (
 	MinuteMin   // min
 	WaterK      // K
 	SalinityPSU // psu
+	YearCosK    // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
+	YearSinK    // the same, times the sine
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -127,8 +129,15 @@ type Condition struct {
 	DepthM     float64
 	TetherOutM float64
 	WaterC     float64
+	YearCos    float64 // of the day in the year, where the water's temperature was not read; and YearSin
+	YearSin    float64
 	Salinity   float64
 	BallastG   float64
+}
+
+// waterC is the water's temperature, °C.
+func (c *Condition) waterC(p Params) float64 {
+	return c.WaterC + p[WaterK] + c.YearCos*p[YearCosK] + c.YearSin*p[YearSinK]
 }
 
 // Point is the operating point of one line.

@@ -15,6 +15,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -223,5 +224,24 @@ func TestLightsOfUnknownCurrent(t *testing.T) {
 		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
 		assert.Empty(t, rep.Told(), "vehicle %d", seed)
 		assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3, "vehicle %d", seed)
+	}
+}
+
+// Water that nobody measured cools over autumn and winter: what that does to copper, battery and buoyancy is no fault.
+func TestWaterThatNobodyMeasured(t *testing.T) {
+	for _, seed := range []uint64{101, 102, 103, 104} {
+		v, log, _ := scenario{world: "measured", file: sparsely, season: func(s *simulate.Season) {
+			s.Winter, s.Start = true, time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
+		}}.simulated(seed, manyDives, onset)
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].WaterC = session.Value{}
+			}
+		}
+		f, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
+		assert.Empty(t, rep.Told(), "vehicle %d", seed)
 	}
 }

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"time"
 
 	"sagline/predict"
 	"sagline/session"
@@ -31,7 +32,9 @@ const (
 	depthShare    = 0.6  // one standard deviation of that, as a share
 	withinShare   = 0.15 // of the lines of one dive
 	usualWaterC   = 15.0
-	waterK        = 6.0  // one standard deviation of that
+	waterK        = 4.0 // one standard deviation of that, beside the year's course
+	yearK         = 5.0 // one standard deviation of either part of the year's course
+	daysOfYear    = 365.25
 	nextWaterK    = 3.0  // of water against the dive before's
 	lineMinutes   = 3.0  // between lines
 	minuteError   = 2.0  // one standard deviation of a minute that is guessed
@@ -155,7 +158,7 @@ func (u *usual) dive(m *predict.Model, d *session.Dive) []circumstance {
 		} else {
 			u.fillTether(c, m.Vehicle.Tether.LengthM, tether, paidOut)
 		}
-		u.fillWater(c, l)
+		u.fillWater(c, l, d.Date)
 		c.add(predict.ReelK, 0, reelKelvins)
 		if l.Salinity > 0 {
 			c.add(predict.SalinityPSU, 0, math.Hypot(salinityPSU, salinityShare*l.Salinity))
@@ -217,7 +220,9 @@ func (u *usual) fillTether(c *circumstance, length, before float64, paidOut bool
 	c.add(predict.TetherOutM, spread, spread/2)
 }
 
-func (u *usual) fillWater(c *circumstance, l *session.Line) {
+// fillWater fills in the water's temperature. One that the log never has follows the year: unread, it is no
+// chance from dive to dive.
+func (u *usual) fillWater(c *circumstance, l *session.Line, date time.Time) {
 	switch v := l.WaterC; {
 	case v.Measured():
 		c.cond.WaterC = v.X
@@ -226,6 +231,7 @@ func (u *usual) fillWater(c *circumstance, l *session.Line) {
 		c.add(predict.WaterK, 0, nextWaterK)
 	default:
 		c.cond.WaterC = usualWaterC
+		c.cond.YearSin, c.cond.YearCos = math.Sincos(2 * math.Pi * float64(date.YearDay()) / daysOfYear)
 		c.add(predict.WaterK, 0, waterK)
 	}
 }

@@ -107,7 +107,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		ofDive[i] = r.models[r.Dives[i].Era]
 	}
 	r.Model = r.models[len(r.models)-1]
-	r.Space = newSpace(r.models[0], lit(f.log))
+	r.Space = newSpace(r.models[0], unneeded(f.log)...)
 	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
 	for _, k := range keptStatic {
 		if at := r.Space.place[k]; at >= 0 && r.inStatic[at] >= 0 {
@@ -123,11 +123,23 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// lit says whether any line has lights on.
-func lit(log *session.Log) bool {
-	return slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
-		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
-	})
+// unneeded are the parameters of what a log never has: lights on, water whose temperature nobody read.
+func unneeded(log *session.Log) []int {
+	lit, read := false, true
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			l := &log.Dives[d].Lines[i]
+			lit, read = lit || l.Lights, read && (l.WaterC.Measured() || d > 0)
+		}
+	}
+	var out []int
+	if !lit {
+		out = append(out, predict.LightsA)
+	}
+	if read {
+		out = append(out, predict.YearCosK, predict.YearSinK)
+	}
+	return out
 }
 
 func eraOf(eras []vehicle.Era, dive int) int {

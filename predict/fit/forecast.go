@@ -106,7 +106,7 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 // AsBuilt begins the first dive of a vehicle of which only its file is known.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
-	sp := newSpace(m, true)
+	sp := newSpace(m)
 	f := newForecast(m, m.NewParams())
 	f.noise = newNoise(v)
 	for k, p := range sp.of {

@@ -79,6 +79,9 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.TrimG:    {scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), learn: 0.3},
 		predict.StreamMS: {scatter: 0.03, learn: 0.7},
 
+		predict.YearCosK: {beside: yearK},
+		predict.YearSinK: {beside: yearK},
+
 		// Instruments lie within twice this: two voltmeters of 1 %, a clamp meter of 2 % and five
 		// hundredths or tenths of an ampere; from memory of makers' limits.
 		predict.LogVehicleV: {beside: 0.007},
@@ -174,14 +177,14 @@ type term struct {
 // else: integrated out of what is kept of it.
 var ofOneDive = []int{predict.SagVPerMinute, predict.ReelK, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
 
-// newSpace is that of a vehicle, where lights may be on or never are.
-func newSpace(m *predict.Model, lights bool) *space {
+// newSpace is that of a vehicle without some parameters, which its log never needs.
+func newSpace(m *predict.Model, without ...int) *space {
 	keys := doubts(m.Vehicle)
 	s := &space{causes: causes.Table(m.Vehicle), of: withKeys(m, keys), keys: keys, place: make([]int, m.Dim())}
 	for k := range s.place {
 		s.place[k] = -1
 		p := &s.of[k]
-		if slices.Contains(ofOneDive, k) || k == predict.LightsA && !lights || p.prior == 0 && p.scatter == 0 && p.fault == 0 {
+		if slices.Contains(ofOneDive, k) || slices.Contains(without, k) || p.prior == 0 && p.scatter == 0 && p.fault == 0 {
 			continue
 		}
 		at := len(s.all)
