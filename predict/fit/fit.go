@@ -176,6 +176,7 @@ func (f *fitting) baseline() error {
 		at[predict.OpenCircuitV] = base[i].rest
 		base[i].markSlips(models[i], r.noise, at, sc, prior)
 	}
+	r.markFar(base, models, sc)
 	if n == 0 {
 		return r.withoutDives()
 	}

@@ -51,8 +51,8 @@ func TestBatteriesInTheCold(t *testing.T) {
 	assert.Greater(t, lead.mean, lead.beside)
 }
 
-// A battery's reading is far from rest above the dive's other ones, with whatever on; below
-// only at rest, since under load the wiring may take as much. Other columns never are.
+// A voltage, at the battery or at the vehicle, is far from rest above the battery's other ones, with whatever on; below
+// only at the battery at rest, since under load the wiring may take as much. Other columns never are.
 func TestFarFromRest(t *testing.T) {
 	rest, loaded := &session.Line{}, &session.Line{Drives: []session.Drive{{Name: "port"}}}
 	for _, c := range []struct {
@@ -65,7 +65,8 @@ func TestFarFromRest(t *testing.T) {
 		{rest, quantity.BatteryV, 12.3, 12.9, false}, {loaded, quantity.BatteryV, 12.3, 12.9, false},
 		{rest, quantity.BatteryV, 12.3, 21.3, true}, {loaded, quantity.BatteryV, 12.3, 21.3, true},
 		{rest, quantity.BatteryV, 12.3, 8, true}, {loaded, quantity.BatteryV, 12.3, 8, false},
-		{rest, quantity.VehicleV, 12.3, 21.3, false}, {rest, quantity.VehicleV, 12.3, 8, false},
+		{loaded, quantity.VehicleV, 12.3, 12.9, false}, {loaded, quantity.VehicleV, 12.3, 21.3, true}, {rest, quantity.VehicleV, 12.3, 8, false},
+		{loaded, quantity.CurrentA, 12.3, 21.3, false},
 		{rest, quantity.BatteryV, 0, 12.6, false}, // not known about what
 	} {
 		d := &dive{about: c.about}

@@ -56,13 +56,46 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 	}
 }
 
-// farFromRest says whether a battery reads far more than it does on the dive's other
-// lines, or at rest far less.
+// fewFar is the share of a column's cells up to which those that no vehicle of the file has are slips: where
+// there are more the file is off. Common practice, no source.
+const fewFar = 0.25
+
+// markFar sets aside the few cells of the baseline that no vehicle has which its file allows, before they
+// draw the calibration their way.
+func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
+	var far [quantity.Count][]*Cell
+	var all [quantity.Count]int
+	for i, d := range base {
+		at := r.asBuilt()
+		at[predict.OpenCircuitV] = d.rest
+		d.predict(models[i], at, perLine{}, sc, true)
+		for k := range d.cells {
+			c, want := &d.cells[k], sc.predicted.want[k]
+			if c.slip || c.stream || c.Quantity.Log() || c.Quantity == quantity.Climb {
+				continue
+			}
+			all[c.Quantity]++
+			if sd := math.Hypot(r.Space.spread(sc.predicted.slope[k]), c.noiseAt(r.noise, want)); math.Abs(c.Value-want) > hopeless*sd {
+				far[c.Quantity] = append(far[c.Quantity], c)
+			}
+		}
+	}
+	for q, cells := range far {
+		if float64(len(cells)) <= fewFar*float64(all[q]) {
+			for _, c := range cells {
+				c.Outlier, c.slip = true, true
+			}
+		}
+	}
+}
+
+// farFromRest says whether a voltage is far above what the battery has on the dive's other
+// lines, or the battery's at rest far below.
 func (d *dive) farFromRest(c *Cell) bool {
-	if c.Quantity != quantity.BatteryV || d.about == 0 {
+	if d.about == 0 || c.Quantity != quantity.BatteryV && c.Quantity != quantity.VehicleV {
 		return false
 	}
-	return c.Value > d.about*apartFromRest || len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
+	return c.Value > d.about*apartFromRest || c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
 }
 
 func decimalSlip(c *Cell, x, want, s float64) bool {

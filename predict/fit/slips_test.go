@@ -3,6 +3,7 @@ package fit_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -11,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -235,4 +237,39 @@ func TestGuess(t *testing.T) {
 	bat.High = 12.5 // a range need not be even about its value
 	assert.InDelta(t, 1.96, bat.Off(12.5), 0.01)
 	assert.InDelta(t, -1.96, bat.Off(12.2), 0.01)
+}
+
+// A cell of the baseline that no vehicle has, though it is no slip of the decimal point, does not draw the calibration
+// its way, however little the file tells.
+func TestAbsurdCellsOfTheBaseline(t *testing.T) {
+	for q, by := range map[quantity.Quantity]float64{quantity.VehicleV: 4, quantity.CurrentA: 30, quantity.Pull: 60} {
+		s := simulatedLog(13, simulate.Season{Dives: 9})
+		s.number()
+		file := required(t, s.vehicle)
+		sound := s.fit(t, file)
+		l := s.line(t, ofBaseline, q, 2)
+		scale(l, q, by)
+		r := s.fit(t, file)
+		lines := []int{}
+		for _, c := range r.Outliers(ofBaseline) {
+			lines = append(lines, c.Line)
+		}
+		assert.Equal(t, []int{l.Number}, lines, "%s", q)
+		for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA} {
+			assert.InDelta(t, sound.Base[k], r.Base[k], 0.05, "%s: %d", q, k)
+		}
+	}
+}
+
+// required is the file of an owner who knows no more than must be known.
+func required(t *testing.T, of *vehicle.Vehicle) *vehicle.Vehicle {
+	t.Helper()
+	var b strings.Builder
+	fmt.Fprintf(&b, "name = \"x\"\n[battery]\nnominal_v = %g\n[tether]\nlength_m = %g\n[tether.power]\narea_mm2 = %g\n", of.Battery.NominalV, of.Tether.LengthM, of.Tether.Power.AreaMM2)
+	for i := range of.Thrusters {
+		fmt.Fprintf(&b, "[[thruster]]\nname = %q\naxis = %q\n", of.Thrusters[i].Name, of.Thrusters[i].Axis)
+	}
+	v, err := vehicle.Read(strings.NewReader(b.String()), vehicle.FileName)
+	require.NoError(t, err)
+	return v
 }
