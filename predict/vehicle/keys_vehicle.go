@@ -67,7 +67,7 @@ var hullKeys = []key{
 
 var extraKeys = []key{
 	{path: "lights.current_a", kind: numberKind, unit: "A", low: 0, high: 50,
-		is: "what the lights draw", how: "a clamp meter, lights on less lights off", prior: prior{source: "no lights, if resistor_ohm is left out too"}, tol: percent(5)},
+		is: "what the lights draw", how: "a clamp meter, lights on less lights off", prior: prior{source: "no lights, if resistor_ohm is left out too; of lines that have them on the dives tell it, from 1 A on"}, tol: percent(5)},
 	{path: "lights.led_v", kind: numberKind, unit: "V", low: 0.5, high: 60, none: true,
 		is: "forward voltage of the LEDs behind a resistor", how: "a voltmeter across them", prior: prior{source: "current_a counts"}, tol: percent(3)},
 	{path: "lights.resistor_ohm", kind: listKind, unit: "Ω", low: 0.1, high: 1e5,
