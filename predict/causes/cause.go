@@ -82,6 +82,9 @@ const otherWay = 0.1
 // a branch with 1.7 Ω more was told as weak thrust and a wrong scale, over 0.99.
 var Sizes = [...]struct{ Times, P float64 }{{1, 0.9}, {4, 0.1}}
 
+// MaySize says whether the cause may be of size i of Sizes, a bounded one of the first alone.
+func (c *Cause) MaySize(i int) bool { return i == 0 || !c.Bounded }
+
 // Ways is in how many ways the cause may enter, and Way how the first amplitude
 // does in one of them, from 0, with that way's probability given the cause.
 func (c *Cause) Ways() int { return 1 + len(c.Else) }

@@ -56,11 +56,10 @@ type bySize [len(causes.Sizes)]float64
 // add adds a hypothesis in each size that its cause may have, by its prior but for that of the size.
 func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
 	for size, log := range evidence {
-		if size > 0 && s.a.causes[h.cause].Bounded {
-			break
+		if s.a.causes[h.cause].MaySize(size) {
+			h.size = size
+			out.add(h, prior+logSize[size]+log)
 		}
-		h.size = size
-		out.add(h, prior+logSize[size]+log)
 	}
 }
 

@@ -172,10 +172,9 @@ func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 	}
 	_, p := s.a.causes[cause].Way(way)
 	for size, log := range s.evidence(o.cols, o.step, o.steps) {
-		if size > 0 && s.a.causes[cause].Bounded {
-			break
+		if s.a.causes[cause].MaySize(size) {
+			out.always.add(hypothesis{}, math.Log(misled*p)+logSize[size]+log)
 		}
-		out.always.add(hypothesis{}, math.Log(misled*p)+logSize[size]+log)
 	}
 }
 

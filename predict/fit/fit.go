@@ -123,7 +123,8 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, water whose temperature nobody read.
+// unneeded are the parameters of what a log never has: lights on, or water whose temperature is not known.
+// Once a dive's was read those after it are guessed from that.
 func unneeded(log *session.Log) []int {
 	lit, read := false, true
 	for d := range log.Dives {
