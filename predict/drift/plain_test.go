@@ -1,0 +1,181 @@
+package drift
+
+import (
+	"math"
+	"slices"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+)
+
+// exampleFit is the fit of an example, the same for all tests, which leave it alone.
+var exampleFit = sync.OnceValue(func() *fit.Result {
+	v, err := vehicle.Open("../../examples/sound")
+	if err != nil {
+		panic(err)
+	}
+	log, err := session.Open("../../examples/sound")
+	if err != nil {
+		panic(err)
+	}
+	r, err := fit.Fit(v, log, nil)
+	if err != nil {
+		panic(err)
+	}
+	return r
+})
+
+// plain are dives after the baseline each of which says that a parameter lies x ± sd from the
+// calibration, which is known, and nothing else. The baseline's say 0.
+func plain(param int, sd float64, xs ...float64) *analysis {
+	a := newAnalysis(exampleFit())
+	n := len(a.r.Static())
+	precision := mat.NewSymDense(n, nil)
+	for i := range n {
+		precision.SetSym(i, i, 1e12)
+	}
+	a.sum = newState(precision, make([]float64, n))
+	for i := range a.before {
+		a.before[i] = saying(a.r, i, param, sd, 0)
+	}
+	for i, x := range xs {
+		a.n = a.r.Baseline + i
+		a.held = append(a.held, saying(a.r, a.n, param, sd, x))
+		a.sum.take(a.r.Static(), &a.held[i], 1)
+	}
+	a.worse = make([]bool, a.n+1)
+	a.view = slices.Clone(a.held)
+	return a
+}
+
+// saying is what a dive says that knows one parameter alone.
+func saying(r *fit.Result, d, param int, sd, x float64) block {
+	n, at := r.Places(), r.Place(param)
+	l := fit.Likelihood{Info: make([]float64, n*n), Lin: make([]float64, n), Log: -0.5 * sq(x/sd)}
+	l.Info[at*n+at], l.Lin[at] = 1/sq(sd), x/sq(sd)
+	return ofDive(d, r.Dives[d].Battery, l)
+}
+
+func (a *analysis) index(name string) int {
+	for i := range a.causes {
+		if a.causes[i].Name == name {
+			return i
+		}
+	}
+	panic(name)
+}
+
+// integral is the likelihood ratio of an amplitude of one sign against none, summed up by steps: a normal
+// prior of deviation prior, doubled.
+func integral(xs []float64, sd, prior, sign float64, profile func(i int) float64) float64 {
+	const steps, wide = 4000, 8.0
+	sum, h := 0.0, wide*prior/steps
+	for k := range steps {
+		amplitude := sign * (float64(k) + 0.5) * h
+		log := -0.5 * sq(amplitude/prior)
+		for i, x := range xs {
+			log += 0.5*sq(x/sd) - 0.5*sq((x-amplitude*profile(i))/sd)
+		}
+		sum += math.Exp(log) * h
+	}
+	return 2 * sum / (prior * math.Sqrt(2*math.Pi))
+}
+
+// Each onset is weighed as an integral over the amplitude, summed up here: of a step, a ramp and one
+// dive alone, in both sizes, only to the side that is worse; and a repair only to the other.
+func TestOnsetsAreIntegrals(t *testing.T) {
+	const sd = 0.1
+	for _, c := range []struct {
+		cause string
+		param int
+		xs    []float64
+	}{
+		{"power_loop", predict.LoopOhm, []float64{0.02, -0.05, 0.16, 0.3, 0.24}},
+		{"power_loop", predict.LoopOhm, []float64{0.02, -0.05, -0.16, -0.3, -0.24}},
+		{"thrust", predict.LogThrust, []float64{0.05, -0.1, -0.2, -0.15, -0.3}},
+		{"thrust", predict.LogThrust, []float64{0.1, 0.2, 0.05, 0.2, 0.1}},
+		{"not_logged:repair:power_loop", predict.LoopOhm, []float64{0.02, -0.05, -0.16, -0.3, -0.24}},
+		{"not_logged:repair:thrust", predict.LogThrust, []float64{0.02, -0.05, 0.16, 0.3, 0.24}},
+	} {
+		a := plain(c.param, sd, c.xs...)
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		k := a.index(c.cause)
+		row := &a.causes[k]
+		out := s.scan()[k]
+		priors := map[string]float64{Step: row.Step, Ramp: row.Ramp, Once: row.Once}
+		seen := map[string]int{}
+		for _, w := range slices.Concat(out.onsets, out.once) {
+			h := w.h
+			seen[h.pattern]++
+			prior, from := row.Amplitudes[0].Step, h.onset-a.r.Baseline
+			if h.pattern == Ramp {
+				prior = row.Amplitudes[0].Ramp
+			}
+			size := []struct{ times, p float64 }{{1, 0.9}, {4, 0.1}}[h.size]
+			want := priors[h.pattern] * size.p * integral(c.xs, sd, prior*size.times, row.Worse, func(i int) float64 {
+				switch {
+				case i < from, h.pattern == Once && i > from:
+					return 0
+				case h.pattern == Ramp:
+					return float64(i - from + 1)
+				}
+				return 1
+			})
+			assert.InDelta(t, math.Log(want), w.log-s.base.log, 2e-3, "%s %+v", c.cause, h)
+		}
+		sizes := 2
+		if row.Bounded {
+			sizes = 1
+		}
+		want := map[string]int{Step: 5 * sizes, Once: 5 * sizes}
+		if row.Ramp > 0 {
+			want[Ramp] = 4 * sizes // what begins on the newest dive is no ramp yet
+		}
+		assert.Equal(t, want, seen, c.cause)
+		// in all dives alike, the baseline's with them
+		always, xs := 0.0, append(make([]float64, len(a.before)), c.xs...)
+		for i, p := range []float64{0.9, 0.1}[:sizes] {
+			always += 0.02 * p * integral(xs, sd, row.Amplitudes[0].Step*[]float64{1, 4}[i], row.Worse, func(int) float64 { return 1 })
+		}
+		assert.InDelta(t, math.Log(always), out.always.total()-s.base.log, 2e-3, c.cause)
+	}
+}
+
+// The best explanation of dives that speak of one loop: one change, since when and how it goes on; two
+// changes; one that is over; one dive alone; nothing.
+func TestExplains(t *testing.T) {
+	const sd = 0.02
+	type part struct {
+		pattern      string
+		onset, until int
+	}
+	for name, c := range map[string]struct {
+		xs   []float64
+		want []part
+	}{
+		"nothing":   {[]float64{0.01, -0.02, 0.02, 0, -0.01, 0.03, 0}, nil},
+		"step":      {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.14}, []part{{Step, 2, 0}}},
+		"ramp":      {[]float64{0, 0.01, 0.02, 0.05, 0.08, 0.1, 0.13, 0.15}, []part{{Ramp, 2, 0}}},
+		"one dive":  {[]float64{0, 0.01, 0, 0.3, 0.01, -0.01, 0, 0.01}, []part{{Once, 3, 0}}},
+		"two steps": {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.4, 0.41, 0.39, 0.4}, []part{{Step, 2, 0}, {Step, 6, 0}}},
+	} {
+		a := plain(predict.LoopOhm, sd, c.xs...)
+		e, ok := (&weighings{a: a}).explain(nil)
+		require.True(t, ok, name)
+		var got []part
+		for _, p := range e.parts {
+			assert.Equal(t, a.index("power_loop"), p.cause, name)
+			got = append(got, part{p.pattern, p.onset - a.r.Baseline, p.until})
+		}
+		assert.ElementsMatch(t, c.want, got, name)
+	}
+}
