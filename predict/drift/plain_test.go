@@ -3,6 +3,7 @@ package drift
 import (
 	"math"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -177,5 +178,139 @@ func TestExplains(t *testing.T) {
 			got = append(got, part{p.pattern, p.onset - a.r.Baseline, p.until})
 		}
 		assert.ElementsMatch(t, c.want, got, name)
+	}
+}
+
+// How much is taken to have happened at once is bounded: three causes that stay, six dives by themselves. What is
+// gone counts as neither.
+func TestEnough(t *testing.T) {
+	of := func(stays, once, gone int) (hs []hypothesis) {
+		for range stays {
+			hs = append(hs, hypothesis{pattern: Step})
+		}
+		for range once {
+			hs = append(hs, hypothesis{pattern: Once})
+		}
+		for range gone {
+			hs = append(hs, hypothesis{pattern: Ramp, until: 4})
+		}
+		return hs
+	}
+	assert.False(t, enough(of(2, 5, 8)))
+	assert.True(t, enough(of(3, 0, 0)))
+	assert.True(t, enough(of(0, 6, 0)))
+}
+
+// A cause is gone where dives speak against it by more than that being so rare; what the newest dive shows
+// again is not, whatever was between.
+func TestEnds(t *testing.T) {
+	const size, sd = 0.15, 0.03
+	against := func(nats float64) float64 { return size/2 - nats*sq(sd)/size } // by how much a dive at x speaks against size
+	known := slices.Repeat([]float64{size}, 12)
+	for name, c := range map[string]struct {
+		then []float64
+		want int // dives that it acted in, 0: not gone
+	}{
+		"it goes on":                {[]float64{size}, 0},
+		"one dive says little":      {[]float64{against(3)}, 0},
+		"one dive says enough":      {[]float64{against(7)}, 12},
+		"gone for three":            {[]float64{0, 0.01, -0.01}, 12},
+		"back in the newest":        {[]float64{0, 0, 0, against(-6.5)}, 0},
+		"hardly back in the newest": {[]float64{0, 0, 0, against(-3.5)}, 12},
+		"a stray dive":              {[]float64{0, size}, 0},
+	} {
+		a := plain(predict.LoopOhm, sd, slices.Concat(known, c.then)...)
+		from := a.r.Baseline
+		before := &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: Step, onset: from}}}}
+		got := a.ends(before)
+		if c.want == 0 {
+			assert.Empty(t, got, name)
+			continue
+		}
+		if assert.Len(t, got, 1, name) {
+			assert.Equal(t, from+c.want, got[0].until, name)
+		}
+		// begun again by the service since then, it has not ended of itself
+		a.renewed[before.parts[0].cause], a.epoch[before.parts[0].cause] = true, from+1
+		assert.Empty(t, a.ends(before), name)
+	}
+}
+
+// A cause by turns is one that comes back, in two dives and more of six and more, and rests in some between.
+func TestByTurns(t *testing.T) {
+	const on = 0.8
+	for _, c := range []struct {
+		dives string
+		want  string // from its onset; "" where it is none
+	}{
+		{"101010", "101010"}, {"01100100", "1100100"}, {"110011", "110011"}, {"0011111", ""}, {"1111000", ""}, {"0001000", ""}, {"0000000", ""}, {"1111111", ""}, {"10101", ""},
+	} {
+		var xs []float64
+		for i, r := range c.dives {
+			x := 0.03 * float64(i%3-1)
+			if r == acts {
+				x += on
+			}
+			xs = append(xs, x)
+		}
+		a := plain(predict.UnloggedA, 0.1, xs...)
+		k := a.index("not_logged:lights")
+		if strings.Contains(c.dives, "0") && strings.Contains(c.dives, "1") {
+			h, ok := a.byTurns(k)
+			assert.Equal(t, c.want != "", ok, c.dives)
+			if ok {
+				assert.Equal(t, c.want, h.on)
+				assert.Equal(t, a.r.Baseline+len(c.dives)-len(c.want), h.onset)
+			}
+		}
+		e, ok := (&weighings{a: a}).withEnds(&explanation{})
+		require.True(t, ok)
+		found := slices.ContainsFunc(e.parts, func(p explained) bool { return p.pattern == Turns && p.cause == k })
+		assert.Equal(t, c.want != "", found, c.dives)
+	}
+}
+
+// Of a cause by turns the rest of its probability is shared with what else may come and go so, by worth, of n
+// dives' evidence coarse/(coarse+n).
+func TestShare(t *testing.T) {
+	a := &analysis{n: 29}
+	p := &explained{hypothesis: hypothesis{cause: 1, pattern: Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
+	other := hypothesis{cause: 2, pattern: Turns, onset: 21}
+	a.share(p, []alternating{{p.hypothesis, -7}, {other, -8}}, -7)
+	odds := math.Exp(-40.0 / 50)
+	assert.InDeltaSlice(t, []float64{0, 0.9 / (1 + odds), 0.9 * odds / (1 + odds)}, p.stays, 1e-12)
+	assert.Equal(t, other, p.best[2])
+}
+
+// Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
+// to be weighed together.
+func TestJoins(t *testing.T) {
+	a := &analysis{r: &fit.Result{Baseline: 5}, n: 5 + 4 + 63, levels: []level{{since: 5}, {since: 5}}, epoch: []int{5, 5}}
+	at := func(first, dives int) *block { return &block{first: first, dives: dives} }
+	assert.True(t, a.joins(at(5, 2), at(7, 2)))
+	assert.False(t, a.joins(at(5, 2), at(7, 1)), "not of one size")
+	assert.False(t, a.joins(at(7, 2), at(9, 2)), "not in step with those before")
+	assert.False(t, a.joins(at(5, 4), at(9, 4)), "too new to be eight")
+	for name, begin := range map[string]func(){
+		"a level":  func() { a.levels[1].since = 7 },
+		"a trend":  func() { a.epoch[1] = 7 },
+		"a change": func() { a.onsets = []int{3, 7} },
+	} {
+		levels, epoch := slices.Clone(a.levels), slices.Clone(a.epoch)
+		begin()
+		assert.False(t, a.joins(at(5, 2), at(7, 2)), "%s begins there", name)
+		a.levels, a.epoch, a.onsets = levels, epoch, nil
+	}
+}
+
+// A cause of which no reading speaks is weighed against nothing: of a usual amplitude the dives must tell a
+// millionth of its variance.
+func TestUnread(t *testing.T) {
+	for info, want := range map[float64]bool{0: false, 0.8e-6: false, 1.2e-6: true, 1: true} {
+		for _, sd := range []float64{0.1, 40} {
+			o := newOnsets([]column{{sd: sd}, {sd: sd}}, false, 0)
+			o.steps.SetSym(1, 1, info/sq(sd))
+			assert.Equal(t, want, o.speaks(), "%g of %g", info, sd)
+		}
 	}
 }

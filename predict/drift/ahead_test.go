@@ -1,0 +1,271 @@
+package drift
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+)
+
+// A ramp's probability of being past its limit is a normal's: level + dives·slope has the variance of both
+// and twice what they share, whichever way is worse; several onsets count by their weights.
+func TestPast(t *testing.T) {
+	const up, down = 1.0, -1.0
+	of := func(sign float64) line {
+		return line{weight: 1, level: sign * 0.1, slope: sign * 0.02, levelVar: 4e-4, slopeVar: 4e-6, together: 1e-5}
+	}
+	for _, c := range []struct {
+		limit, dives, want float64
+	}{
+		{0.1, 0, 0.5}, {0.12, 0, 0.158655}, {0.3, 10, 0.5}, // variance after ten dives: 4e-4 + 2·10·1e-5 + 100·4e-6 = 1e-3
+		{0.3 + 0.0316228, 10, 0.158655}, {0.3 - 0.0316228, 10, 0.841345}, {0.3 + 2*0.0316228, 10, 0.0227501},
+	} {
+		assert.InDelta(t, c.want, past([]line{of(up)}, c.limit, 1, c.dives), 1e-5, "%+v", c)
+		assert.InDelta(t, c.want, past([]line{of(down)}, -c.limit, -1, c.dives), 1e-5, "%+v, less is worse", c)
+	}
+	steep := line{weight: 3, level: 0.1, slope: 0.05, levelVar: 4e-4}
+	assert.InDelta(t, 0.75+0.25*0.0227501, past([]line{of(up), steep}, 0.3+2*0.0316228, 1, 10), 1e-5)
+}
+
+// Dives left are those at which half, 5 % and 95 % of a ramp is past its limit.
+func TestDivesLeft(t *testing.T) {
+	const z = 1.644854 // of 95 %
+	l := line{weight: 1, level: 0.1, slope: 0.02, levelVar: 1e-4}
+	for _, sign := range []float64{1, -1} {
+		l := l
+		l.level, l.slope = sign*l.level, sign*l.slope
+		left := divesLeft([]line{l}, sign*0.3, sign)
+		assert.InDelta(t, 10, left.Value, 0.02)
+		assert.InDelta(t, 10-z*0.01/0.02, left.Low, 0.02)
+		assert.InDelta(t, 10+z*0.01/0.02, left.High, 0.02)
+		assert.Equal(t, Estimate{}, divesLeft([]line{l}, sign*0.05, sign), "past already")
+		assert.Equal(t, Estimate{farAhead, farAhead, farAhead}, divesLeft([]line{l}, sign*-0.5, -sign), "it goes the other way")
+	}
+	near := divesLeft([]line{l}, 0.112, 1) // 1.2 standard deviations short of it: may be past
+	assert.Zero(t, near.Low)
+	assert.InDelta(t, 0.6, near.Value, 0.01)
+	l.slope = 0.001
+	assert.InDelta(t, 200, divesLeft([]line{l}, 0.3, 1).Value, 0.3, "far off is still told")
+}
+
+// A steady quantity is sound where its level's range keeps to the better half of the way to its limit, past it
+// where the level is, whichever way is worse; between, the readings cannot tell.
+func TestStateOf(t *testing.T) {
+	a := &analysis{r: &fit.Result{Model: exampleFit().Model, Base: exampleFit().Base, Baseline: 1, Dives: make([]fit.DiveFit, 2)}, causes: causes.Table(vehicle.Example())}
+	for _, c := range []struct {
+		cause               string
+		limit, sound        float64
+		pattern             string
+		value, low, high    float64
+		want                string
+		withoutLimit, early bool
+	}{
+		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.149, want: Sound},
+		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.151, want: CannotTell},
+		{cause: "power_loop", limit: 0.3, value: 0.299, low: 0.25, high: 0.35, want: CannotTell},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, want: PastLimit},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: Ramp, want: Drifting},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: Ramp, early: true, want: NotJudged},
+		{cause: "power_loop", value: 0.301, low: 0.25, high: 0.35, withoutLimit: true, want: Sound},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.901, high: 1, want: Sound},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.899, high: 1, want: CannotTell},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.81, low: 0.7, high: 0.9, want: CannotTell},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.79, low: 0.7, high: 0.9, want: PastLimit},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 1.3, low: 1.2, high: 1.4, want: Sound},
+		{cause: "ingress", limit: 60, value: 20, low: 10, high: 29, want: Sound},
+		{cause: "ingress", limit: 60, value: 20, low: 10, high: 31, want: CannotTell},
+		{cause: "ingress", limit: 60, value: 61, low: 50, high: 72, want: PastLimit},
+		{cause: "power_loop", limit: 0, value: 0, low: -0.1, high: 0.1, want: CannotTell}, // no way to go
+	} {
+		i := a.index(c.cause)
+		trend := Trend{Pattern: Steady, Baseline: c.sound, Level: Estimate{c.value, c.low, c.high}, Cause: &a.causes[i]}
+		if c.pattern != "" {
+			trend.Pattern = c.pattern
+		}
+		if !c.withoutLimit {
+			trend.Limit = &c.limit
+		}
+		a.r.Baseline = 1
+		if c.early {
+			a.r.Baseline = 2
+		}
+		assert.Equal(t, c.want, a.stateOf(i, &trend), "%+v", c)
+	}
+}
+
+// Less water, less resistance and more thrust than when sound are better: no fault.
+func TestBetter(t *testing.T) {
+	a := &analysis{causes: causes.Table(vehicle.Example())}
+	for name, c := range map[string]struct{ sound, better, worse float64 }{
+		"power_loop": {0, -0.1, 0.1}, "thrust": {1, 1.1, 0.9}, "drag": {1, 0.9, 1.1}, "ingress": {0, -10, 10}, "motor:" + a.causes[a.index("stall:"+vehicle.Example().Thrusters[0].Name)].Name[len("stall:"):]: {1, 1.1, 0.9},
+	} {
+		trend := Trend{Cause: &a.causes[a.index(name)], Baseline: c.sound}
+		assert.True(t, trend.better(Estimate{Value: c.better}), name)
+		assert.False(t, trend.better(Estimate{Value: c.worse}), name)
+		assert.False(t, trend.better(Estimate{Value: c.sound}), name)
+	}
+}
+
+// labelled are sound dives of labels 1, 2, …, whose readings all fit.
+func labelled(n int) *fit.Result {
+	r := &fit.Result{}
+	for d := range n {
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: string(rune('1' + d))}, Summary: &fit.Summary{Loose: &fit.Quadratic{}}})
+	}
+	return r
+}
+
+// The range of an onset is the shortest run of dives around the likeliest that holds nine tenths.
+func TestOnsetRange(t *testing.T) {
+	for _, c := range []struct {
+		weights  []float64 // of onsets 0, 1, …
+		from, to int
+	}{
+		{[]float64{0, 0, 1}, 2, 2},
+		{[]float64{0.04, 0.05, 0.91}, 2, 2},
+		{[]float64{0.04, 0.07, 0.89}, 1, 2},
+		{[]float64{0.3, 0.3, 0.4}, 0, 2},
+		{[]float64{0, 0.02, 0.5, 0.42, 0.06}, 2, 3},
+		{[]float64{0.02, 0.03, 0.6, 0.25, 0.1}, 2, 4},
+	} {
+		best := 0
+		e := &explained{}
+		for d, p := range c.weights {
+			if p > c.weights[best] {
+				best = d
+			}
+			if p > 0 { // as a step and as a ramp
+				e.onsets = append(e.onsets, weighed{hypothesis{pattern: Step, onset: d}, 0.6 * p}, weighed{hypothesis{pattern: Ramp, onset: d}, 0.4 * p})
+			}
+		}
+		e.onset = best
+		from, to := e.onsetRange()
+		assert.Equal(t, []int{c.from, c.to}, []int{from, to}, "%v", c.weights)
+	}
+}
+
+// What else a part may be is listed from one in a hundred on, likeliest first, cases of its own family
+// left out, the rest together; all add up to one.
+func TestAlternatives(t *testing.T) {
+	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}, causes.Cause{Name: "tape", Quantity: "v"})}
+	e := &explained{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.05, 0.6, 0.02, 0.0099, 0.011, 0.15, 0.004}, once: 0.06, none: 0.0951}
+	var names []string
+	sum := 0.67
+	for _, alt := range a.alternatives(e) {
+		names, sum = append(names, alt.Fault), sum+alt.Probability
+	}
+	assert.Equal(t, []string{"leak", Nothing, OnceOnly, "stall:port", Other}, names)
+	assert.InDelta(t, 1, sum, 1e-9)
+	assert.Nil(t, a.which(&explained{hypothesis: hypothesis{cause: drag}, stays: e.stays}, drag), "it has no cases")
+	names = nil
+	for _, alt := range a.which(e, all) {
+		names = append(names, alt.Fault)
+	}
+	assert.Equal(t, []string{"thrust:port", "thrust", "thrust:starboard"}, names)
+	assert.Nil(t, a.which(&explained{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0099}}, ofPort), "it is plain")
+}
+
+// A fault that a repair follows goes on more slowly: no news. A repair before any such fault, of another or by
+// itself is some.
+func TestOwnCourse(t *testing.T) {
+	a := &analysis{causes: []causes.Cause{{Name: "thrust"}, {Name: "mended", Mends: "thrust"}, {Name: "drag"}}}
+	e := func(cause, onset int) explained {
+		return explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset}}
+	}
+	repair, gone := e(1, 5), e(0, 3)
+	gone.until = 4
+	for _, c := range []struct {
+		part, beside explained
+		want         bool
+	}{
+		{repair, e(0, 3), true}, {repair, e(0, 5), false}, {repair, e(0, 7), false}, {repair, e(2, 3), false}, {repair, gone, false}, {e(2, 5), e(0, 3), false},
+	} {
+		assert.Equal(t, c.want, a.ownCourse(&explanation{parts: []explained{c.beside, c.part}}, &c.part), "%+v", c)
+	}
+}
+
+// An alarm whose quantity is explained otherwise for two dives in a row is withdrawn; one of a cause that is
+// gone since it was raised is cleared at the dive from which it is.
+func TestWithdrawn(t *testing.T) {
+	a := &analysis{causes: propellers, r: labelled(9), renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
+	book := func(raised int) (*alarmBook, *Report) {
+		rep := &Report{Alarms: []Alarm{{Quantity: "drag_factor"}}}
+		return &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": raised}, missing: map[string]int{}}, rep
+	}
+	has, none := &explanation{parts: []explained{since(2, drag, 0, 0, 0, 0.97)}}, &explanation{}
+	once := since(4, drag, 0, 0, 0, 0.97)
+	once.pattern = Once
+	b, rep := book(3)
+	for n, now := range []*explanation{none, has, none, {parts: []explained{once}}} {
+		require.Nil(t, rep.Alarms[0].ClearedDive, n)
+		a.n = 4 + n
+		b.judge(a.n, now)
+	}
+	require.NotNil(t, rep.Alarms[0].ClearedDive)
+	assert.Equal(t, "8", *rep.Alarms[0].ClearedDive)
+	assert.True(t, rep.Alarms[0].Withdrawn)
+	assert.False(t, rep.Alarms[0].Gone)
+	assert.Empty(t, b.open)
+
+	for _, c := range []struct {
+		raised, cause, until int
+		gone                 bool
+		cleared              string
+	}{
+		{3, drag, 5, true, "6"}, {5, drag, 5, false, "8"}, {3, ofPort, 5, false, "8"}, {3, drag, 0, false, "8"},
+	} {
+		b, rep := book(c.raised)
+		part := since(2, c.cause, 0)
+		part.until = c.until
+		if c.until == 0 {
+			part.pattern = Once
+		}
+		for a.n = 6; a.n <= 7; a.n++ {
+			b.judge(a.n, &explanation{parts: []explained{part}})
+		}
+		require.NotNil(t, rep.Alarms[0].ClearedDive, "%+v", c)
+		assert.Equal(t, c.cleared, *rep.Alarms[0].ClearedDive, "%+v", c)
+		assert.Equal(t, c.gone, rep.Alarms[0].Gone, "%+v", c)
+	}
+}
+
+// What a quantity does is told by the newest ramp, which goes on, else by the first part that is surely of it.
+func TestActive(t *testing.T) {
+	a := &analysis{causes: propellers}
+	ramp := func(onset int) explained {
+		e := since(onset, drag, 0, 0, 0, 0.97)
+		e.pattern = Ramp
+		return e
+	}
+	step := func(onset int) explained { return since(onset, drag, 0, 0, 0, 0.97) }
+	gone := step(1)
+	gone.until = 4
+	for name, c := range map[string]struct {
+		parts []explained
+		want  int // index, −1 for none
+	}{
+		"nothing":                       {nil, -1},
+		"the first step":                {[]explained{step(5), step(3), step(4)}, 1},
+		"the newest ramp":               {[]explained{ramp(3), ramp(5), ramp(4)}, 1},
+		"a ramp before any step":        {[]explained{step(3), ramp(5), step(2)}, 1},
+		"not of another quantity":       {[]explained{since(3, ofPort, 0, 0.97)}, -1},
+		"not what is gone":              {[]explained{gone}, -1},
+		"not what is hardly sure":       {[]explained{since(3, drag, 0, 0.41, 0, 0.59)}, -1},
+		"what is sure enough of what":   {[]explained{since(3, drag, 0, 0.39, 0, 0.61)}, 0},
+		"of what stays, not of all":     {[]explained{since(3, drag, 0, 0.1, 0, 0.2)}, 0},
+		"not one that is named another": {[]explained{since(3, drag, 0.9, 0, 0, 0.05)}, -1},
+	} {
+		got := a.active(drag, &explanation{parts: c.parts})
+		if c.want < 0 {
+			assert.Nil(t, got, name)
+		} else if assert.NotNil(t, got, name) {
+			assert.Same(t, &c.parts[c.want], got, name)
+		}
+	}
+}
