@@ -44,6 +44,7 @@ func TestMergePasts(t *testing.T) {
 		"a note of two lines":              {a + long, a + longStruck, a + long, a + longStruck, ""},
 		"struck here, changed there":       {a + b, a + bStruck, a + bChanged + bNow, "", "dive 1: a line struck here, and no longer there as it was"},
 		"changed so here, otherwise there": {a + b, a + bChanged + bNow, a + c, "", "dive 1: a line changed here, and no longer there as it was"},
+		"struck there, otherwise here":     {a + b, a + c, a + bStruck, "", "dive 1: a line struck there, and no longer here as it was"},
 		"a comment with nothing after it":  {a, a + bChanged, a + c, a + c, ""},
 	} {
 		for _, base := range []string{head + x.base, ""} {

@@ -192,6 +192,34 @@ func TestOwnChangesAreKnownForWhole(t *testing.T) {
 	recent, err := waitForWriter(path)
 	require.NoError(t, err)
 	assert.True(t, recent)
+	for age, want := range map[time.Duration]bool{4 * time.Second: true, time.Hour: false} { // another program's, and long done
+		written := time.Now().Add(-age).Truncate(time.Second).Add(time.Millisecond)
+		require.NoError(t, os.Chtimes(path, written, written))
+		recent, err = waitForWriter(path)
+		require.NoError(t, err)
+		assert.Equal(t, want, recent, age)
+	}
+}
+
+// A file that another program has just written is waited for: for 0.3 s, or 2 s where its last line has no end.
+func TestWriterIsWaitedFor(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		age  time.Duration
+		wait time.Duration
+	}{{"1\n", 0, 300 * time.Millisecond}, {"1\n2", 1500 * time.Millisecond, 500 * time.Millisecond}, {"1\n", 400 * time.Millisecond, 0}, {"1\n2", 2100 * time.Millisecond, 0}} {
+		path := fileWith(t, c.text)
+		start := time.Now()
+		written := start.Add(-c.age)
+		require.NoError(t, os.Chtimes(path, written, written))
+		_, err := waitForWriter(path)
+		require.NoError(t, err)
+		if took := time.Since(start); c.wait > 0 {
+			assert.GreaterOrEqual(t, took, c.wait-20*time.Millisecond, "%+v", c)
+		} else {
+			assert.Less(t, took, 290*time.Millisecond, "%+v", c)
+		}
+	}
 }
 
 // An output replaces files of its kind alone, no link and nothing of a logbook.

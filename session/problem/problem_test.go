@@ -53,3 +53,17 @@ func TestOfThese(t *testing.T) {
 	assert.Equal(t, ": port, up", OfThese("vertical", []string{"port", "up"}))
 	assert.Equal(t, ": A, B", OfThese("C", []string{"A", "B"}), "one letter is near any")
 }
+
+// What would steer a terminal or turn the direction of text is shown by a sign; lines and tabs stay where a text
+// may have several.
+func TestWhatSteersIsShown(t *testing.T) {
+	for text, want := range map[string]struct {
+		visible, clean string
+	}{
+		"8.4 Ω, très sûr": {"8.4 Ω, très sûr", "8.4 Ω, très sûr"}, "a\x1b[2Jb": {"a\ufffd[2Jb", "a\ufffd[2Jb"}, "a\nb\tc": {"a\ufffdb\ufffdc", "a\nb\tc"}, "a\u202eb": {"a\ufffdb", "a\ufffdb"},
+	} {
+		assert.Equal(t, want.visible, Visible(text))
+		assert.Equal(t, want.clean, Clean(text))
+		assert.Equal(t, text == want.visible, Plain(text))
+	}
+}

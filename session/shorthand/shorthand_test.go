@@ -99,6 +99,19 @@ func TestUnread(t *testing.T) {
 	}
 }
 
+// A number alone goes before the thrusters only where the order has a column there.
+func TestNothingBeforeTheThrusters(t *testing.T) {
+	first := func(session.Row) []*session.Column { return columns("thrusters battery_v current_a") }
+	_, err := reader().Read("5 p 12.3", first)
+	var unread *shorthand.Unread
+	require.ErrorAs(t, err, &unread)
+	assert.Equal(t, "5", unread.Word)
+	assert.Contains(t, unread.Why, "one number more")
+	line, err := reader().Read("p 12.3 5", first)
+	require.NoError(t, err)
+	assert.Equal(t, session.Row{"thrusters": "port", "battery_v": "12.3", "current_a": "5"}, line.Row)
+}
+
 // What changes in a line that is written has its column, or the only one in its
 // unit.
 func TestChanges(t *testing.T) {

@@ -41,6 +41,19 @@ func TestParsePlaces(t *testing.T) {
 	assert.Nil(t, (*File)(nil).Find("name"))
 }
 
+// A table below a list is of the list's last element so far; keys are followed eight parts down.
+func TestParseBelowLists(t *testing.T) {
+	f, err := Parse([]byte("[[thruster]]\n[thruster.motor]\nohm = 1\n[[thruster]]\nmotor.ohm = 2\n[thruster.wire]\nohm = 3\n[x]\na.b.c.d.e.f.g.h.i.j = 4\n"), "v.toml")
+	require.NoError(t, err)
+	for path, want := range map[string]any{"thruster.0.motor.ohm": int64(1), "thruster.1.motor.ohm": int64(2), "thruster.1.wire.ohm": int64(3)} {
+		k := f.Find(path)
+		require.NotNil(t, k, path)
+		assert.Equal(t, want, k.Value, path)
+	}
+	assert.NotNil(t, f.Find("x.a.b.c.d.e.f.g.h"))
+	assert.Nil(t, f.Find("x.a.b.c.d.e.f.g.h.i.j"))
+}
+
 func TestParseTwice(t *testing.T) {
 	f, err := Parse([]byte("\"a.b\" = 1\na.b = 2\n"), "v.toml")
 	require.NoError(t, err)
