@@ -160,7 +160,8 @@ func ended(path string, st fs.FileInfo) bool {
 	defer f.Close()
 	last := make([]byte, 2)
 	n, _ := f.ReadAt(last, max(0, st.Size()-2))
-	return n == 0 || bytes.ContainsAny(last[:n], "\r\n")
+	end := bytes.TrimSuffix(last[:n], []byte{0}) // of UTF-16
+	return len(end) == 0 || bytes.ContainsAny(end[len(end)-1:], "\r\n")
 }
 
 // ChangeOrMake is Change for a file that need not be there: change is then

@@ -207,7 +207,10 @@ func TestWriterIsWaitedFor(t *testing.T) {
 		text string
 		age  time.Duration
 		wait time.Duration
-	}{{"1\n", 0, 300 * time.Millisecond}, {"1\n2", 1500 * time.Millisecond, 500 * time.Millisecond}, {"1\n", 400 * time.Millisecond, 0}, {"1\n2", 2100 * time.Millisecond, 0}} {
+	}{
+		{"1\n", 0, 300 * time.Millisecond}, {"1\n2", 1400 * time.Millisecond, 600 * time.Millisecond}, {"1\n2", 2100 * time.Millisecond, 0},
+		{"1\n", 400 * time.Millisecond, 0}, {"1\r", 400 * time.Millisecond, 0}, {"1\x00\n\x00", 400 * time.Millisecond, 0}, {"\x001\x00\n", 400 * time.Millisecond, 0}, {"", 400 * time.Millisecond, 0},
+	} {
 		path := fileWith(t, c.text)
 		start := time.Now()
 		written := start.Add(-c.age)
