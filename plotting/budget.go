@@ -95,9 +95,10 @@ func (p *Picture) partsKey(y float64) float64 {
 	return y
 }
 
-// OnPart is black or white, whichever reads better on a part's colour.
+// OnPart is the colour of words on a part's: black on the light ones, from joints to
+// windings, and white on the others.
 func OnPart(part int) color.NRGBA {
-	if contrast(ink, PartColours[part]) > contrast(ground, PartColours[part]) {
+	if part >= 2 && part <= 4 {
 		return ink
 	}
 	return ground

@@ -30,8 +30,7 @@ var palette = []Colour{
 }
 
 // PartColours are those of BudgetParts: what is lost on the way warm, what
-// reaches the motors cool. Each bears white or black words, whichever
-// contrasts more.
+// reaches the motors cool.
 var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x4a5056), rgb(0x8f2d00), rgb(0xf0a65a), rgb(0xf0cf6a), rgb(0x8fbfe0), rgb(0x00507f), rgb(0x5d4285)}
 
 // Colours are Palette's as variables of a style sheet.
@@ -72,20 +71,3 @@ var (
 	ink    = onLight("ink")
 	grey   = onLight("quiet")
 )
-
-// contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2
-// defines contrast ratio and relative luminance.
-func contrast(a, b color.NRGBA) float64 {
-	la, lb := luminance(a), luminance(b)
-	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
-}
-
-func luminance(c color.NRGBA) float64 {
-	linear := func(v uint8) float64 {
-		if x := float64(v) / 255; x > 0.04045 {
-			return math.Pow((x+0.055)/1.055, 2.4)
-		}
-		return float64(v) / 255 / 12.92
-	}
-	return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
-}

@@ -38,6 +38,23 @@ func TestWordsHaveContrast(t *testing.T) {
 	}
 }
 
+// contrast is the ratio of two colours' luminances, 1 to 21, as WCAG 2.2
+// defines contrast ratio and relative luminance.
+func contrast(a, b color.NRGBA) float64 {
+	la, lb := luminance(a), luminance(b)
+	return (max(la, lb) + 0.05) / (min(la, lb) + 0.05)
+}
+
+func luminance(c color.NRGBA) float64 {
+	linear := func(v uint8) float64 {
+		if x := float64(v) / 255; x > 0.04045 {
+			return math.Pow((x+0.055)/1.055, 2.4)
+		}
+		return float64(v) / 255 / 12.92
+	}
+	return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+}
+
 // deuteranopia and protanopia turn linear RGB into what those who lack the
 // middle or the long cones see: Viénot, Brettel and Mollon 1999 (matrices
 // from memory).

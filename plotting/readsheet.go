@@ -188,15 +188,8 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 			if !lines[i].Electrical {
 				continue
 			}
-			x := fit.Reading{Sign: make([]int8, len(v.Thrusters)), Held: lines[i].Held}
-			for _, d := range lines[i].Drives {
-				if t := slices.IndexFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Name == d.Name }); t >= 0 {
-					if x.Sign[t] = 1; d.Reversed {
-						x.Sign[t] = -1
-					}
-				}
-			}
-			do := whatRuns(v, &x)
+			signs, _ := lines[i].Signs(v.ThrusterNames())
+			do := whatRuns(v, &fit.Reading{Sign: signs, Held: lines[i].Held})
 			if _, known := place[do]; !known {
 				place[do] = i
 			}

@@ -2,14 +2,11 @@ package predict
 
 import (
 	"math"
+
 	"sagline/predict/vehicle"
 
 	"sagline/session/quantity"
 )
-
-// Straight is the sum of arms, mm, below which thrusters do not turn the
-// vehicle.
-const Straight = 1e-9
 
 // A Model is a vehicle ready to be solved. It is not safe for concurrent use.
 type Model struct {
@@ -128,7 +125,7 @@ func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 			r.sign = -mo.astern * m.factor(p, LogAstern)
 		}
 	}
-	ln.moving = surging && !c.Held && math.Abs(yaw) < Straight
+	ln.moving = surging && !c.Held && math.Abs(yaw) < vehicle.Straight
 }
 
 // reelShare is how much of the tether is not paid out.

@@ -75,10 +75,7 @@ func (m *Model) sideLoads(c *Condition, open float64) (amps, slope float64) {
 		if len(l.ResistorOhm) == 0 {
 			amps += l.CurrentA
 		} else if open > l.LEDV {
-			g := 0.0
-			for _, r := range l.ResistorOhm {
-				g += 1 / r
-			}
+			g := l.Siemens()
 			g /= 1 + wire*g
 			amps, slope = amps-g*l.LEDV, slope+g
 		}
@@ -130,12 +127,9 @@ func (m *Model) LightAmps(v float64) (float64, float64) {
 		}
 		return l.CurrentA, 0
 	}
-	slope := 0.0
-	for _, r := range l.ResistorOhm {
-		slope += 1 / r
-	}
 	if v <= l.LEDV {
 		return 0, 0
 	}
+	slope := l.Siemens()
 	return (v - l.LEDV) * slope, slope
 }

@@ -113,7 +113,7 @@ func (f *File) ReplaceRow(dive string, i int, e Row) error {
 		}
 	}
 	if line == 0 {
-		return whole(f.path, "dive %s has no such line", problem.Quote(dive))
+		return problem.Whole(f.path, "dive %s has no such line", problem.Quote(dive))
 	}
 	full := maps.Clone(e)
 	for _, c := range f.columns {

@@ -85,7 +85,7 @@ func OpenText(path, file string) (*File, error) {
 	f := &File{path: path}
 	text, e, exact := decode(file)
 	if f.encoded = e; !exact {
-		return nil, whole(path, "found bytes that are not text, want the file saved as UTF-8")
+		return nil, problem.Whole(path, "found bytes that are not text, want the file saved as UTF-8")
 	}
 	p := &problems{file: path}
 	t, _ := openTable(text, p)

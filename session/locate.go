@@ -103,7 +103,7 @@ func AppendLocate(folder string, l LocateLine) error {
 func withLine(path, before string, l LocateLine) (string, error) {
 	text, encoded, exact := decode(before)
 	if !exact {
-		return "", whole(path, "found bytes that are not text, want the file saved as UTF-8")
+		return "", problem.Whole(path, "found bytes that are not text, want the file saved as UTF-8")
 	}
 	t := &Table{file: path, text: text, Separator: separatorOf(text)}
 	_, header, err := locateLines(t)
@@ -112,7 +112,7 @@ func withLine(path, before string, l LocateLine) (string, error) {
 	}
 	for _, cell := range l.cells() {
 		if !problem.Plain(*cell) || len(*cell) > maxCell {
-			return "", whole(path, "found %s, want plain text on one line", problem.Quote(*cell))
+			return "", problem.Whole(path, "found %s, want plain text on one line", problem.Quote(*cell))
 		}
 	}
 	end := "\n"

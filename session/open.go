@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sagline/session/disk"
+	"sagline/session/problem"
 )
 
 // FileName is the log's name in its folder.
@@ -27,17 +28,11 @@ func Open(folder string) (*Log, error) {
 // find is the path of a folder's dives.csv.
 func find(folder string) (string, error) {
 	path := filepath.Join(folder, FileName)
-	st, err := os.Stat(folder)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return path, whole(folder, "no such folder; want a logbook folder with vehicle.toml and dives.csv")
-	case err != nil:
-		return path, whole(folder, "cannot be read: %v", err.(*fs.PathError).Err)
-	case !st.IsDir():
-		return path, whole(folder, "no such folder but a file; want a logbook folder with vehicle.toml and dives.csv")
+	if err := disk.Folder(folder); err != nil {
+		return path, err
 	}
-	if _, err = os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return path, whole(path, "cannot be read: no such file; sagline new makes one")
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return path, problem.Whole(path, "cannot be read: no such file; sagline new makes one")
 	}
 	return path, nil
 }

@@ -2,7 +2,6 @@ package session
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"sagline/session/problem"
@@ -55,9 +54,4 @@ func (p *problems) err() error {
 		list.Add(p.file, 0, "", "… and %d more", p.more)
 	}
 	return list.Err()
-}
-
-// whole is a problem of a file as a whole.
-func whole(file, format string, args ...any) error {
-	return &problem.Problem{File: file, Text: fmt.Sprintf(format, args...)}
 }

@@ -135,7 +135,7 @@ func (f *File) column(c *Column) (int, error) {
 		}
 	}
 	if len(f.columns) >= maxCells {
-		return 0, whole(f.path, "%d columns, none can be added", len(f.columns))
+		return 0, problem.Whole(f.path, "%d columns, none can be added", len(f.columns))
 	}
 	h := &f.records[f.header]
 	raw := widened(h.raw(f.separator, nil), len(f.columns)+1)

@@ -6,6 +6,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -71,6 +72,20 @@ func (d *Dive) String() string { return fmt.Sprintf("%s (%s)", d.Label, d.Date.F
 type Drive struct {
 	Name     string
 	Reversed bool
+}
+
+// Signs are which thrusters ran, in the order of their names: 0 off, 1 ahead or up,
+// −1 astern or down; unknown is the first that is none of them.
+func (l *Line) Signs(names []string) (signs []int8, unknown string) {
+	signs = make([]int8, len(names))
+	for _, d := range l.Drives {
+		if at := slices.Index(names, d.Name); at < 0 {
+			unknown = cmp.Or(unknown, d.Name)
+		} else if signs[at] = 1; d.Reversed {
+			signs[at] = -1
+		}
+	}
+	return signs, unknown
 }
 
 // A Value is a number that may not have been measured. The zero Value was

@@ -108,7 +108,7 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 		what = "empty file, want a header line"
 	}
 	if what != "" {
-		return nil, whole(file, "%s", what)
+		return nil, problem.Whole(file, "%s", what)
 	}
 	t.Separator = separatorOf(t.text)
 	return t, nil

@@ -10,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/cmd/prompt"
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
@@ -107,17 +106,9 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 
 // askChange asks what was rebuilt.
 func askChange(cmd *cobra.Command, v *vehicle.Vehicle, labels []string, next string, plain bool) (dive string, sets []string, err error) {
-	p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
-	if err != nil {
-		return "", nil, err
-	}
-	defer p.Close()
 	d := newvehicle.Rebuilt(v, labels, next)
-	err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, "Enter alone: as it was; "+vehicle.Unknown+": the new one is not known; "+
+	err = askVehicle(cmd, d, plain, "Enter alone: as it was; "+vehicle.Unknown+": the new one is not known; "+
 		"? how to find out; back: the question before; done: the rest is as it was.")
-	if errors.Is(err, prompt.ErrInterrupted) {
-		err = errors.New("broken off, nothing is written")
-	}
 	return d.From, d.Sets(), err
 }
 

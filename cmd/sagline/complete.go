@@ -121,9 +121,7 @@ func plainRune(r rune) rune {
 }
 
 func words(list ...string) completer {
-	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return list, cobra.ShellCompDirectiveNoFileComp
-	}
+	return cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)
 }
 
 // cellNames are the columns, each to be followed by its cell.

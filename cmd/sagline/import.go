@@ -156,7 +156,7 @@ func (im *importing) fit(k importer.Known, named bool) error {
 			return nil
 		}
 		if named {
-			return &problem.Problem{File: im.mappingPath, Text: fmt.Sprintf("has none of the headings of %s", im.file)}
+			return problem.Whole(im.mappingPath, "has none of the headings of %s", im.file)
 		}
 		im.stray = true
 	}
@@ -260,7 +260,7 @@ func (im *importing) save(lines bool) error {
 // that is there stays as a person wrote it.
 func (im *importing) newMapping() ([]byte, error) {
 	if im.stray {
-		return nil, &problem.Problem{File: im.mappingPath, Text: "is of other files, not overwritten; give this file's a name of its own by --mapping"}
+		return nil, problem.Whole(im.mappingPath, "is of other files, not overwritten; give this file's a name of its own by --mapping")
 	}
 	if im.had {
 		return im.edited()

@@ -67,18 +67,10 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	}
 	v, columns, asked := vehicle.Starter(), simulate.Columns, o.plain || terminal(cmd.InOrStdin()) && len(o.set) == 0
 	if asked {
-		p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), o.plain)
-		if err != nil {
-			return err
-		}
-		defer p.Close()
 		d := newvehicle.Begin(filepath.Base(dir))
-		err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, "Enter alone: not known, and left out; ? how to find out; back: the question before. "+
+		err := askVehicle(cmd, d, o.plain, "Enter alone: not known, and left out; ? how to find out; back: the question before. "+
 			"A range is an answer too, as 4 to 6. All of it can be changed in "+vehicle.FileName+" later.")
-		switch {
-		case errors.Is(err, prompt.ErrInterrupted):
-			return fmt.Errorf("broken off, nothing is written")
-		case err == nil:
+		if err == nil {
 			v, columns, err = d.Build()
 		}
 		if err != nil {
@@ -111,6 +103,20 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	printFirst(w, v)
 	fmt.Fprintf(w, "\n%s written; next: sagline predict %s, for what must hold before it is switched on\n", dir, dir)
 	return nil
+}
+
+// askVehicle asks all of a draft; opening says what Enter alone answers.
+func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening string) error {
+	p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
+	if err != nil {
+		return err
+	}
+	defer p.Close()
+	err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, opening)
+	if errors.Is(err, prompt.ErrInterrupted) {
+		err = errors.New("broken off, nothing is written")
+	}
+	return err
 }
 
 // noLines writes a log of columns alone.

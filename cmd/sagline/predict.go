@@ -7,7 +7,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -228,15 +227,10 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	if wrong != nil {
 		return nil, fmt.Errorf("--thrusters: %s", wrong[0].Text)
 	}
-	out, known := make([]int8, len(v.Thrusters)), v.ThrusterNames()
-	for _, d := range lines[0].Drives {
-		at := slices.Index(known, d.Name)
-		if at < 0 {
-			return nil, fmt.Errorf("--thrusters: found %s, want a thruster of vehicle.toml%s", problem.Quote(d.Name), problem.OfThese(d.Name, known))
-		}
-		if out[at] = 1; d.Reversed {
-			out[at] = -1
-		}
+	known := v.ThrusterNames()
+	out, unknown := lines[0].Signs(known)
+	if unknown != "" {
+		return nil, fmt.Errorf("--thrusters: found %s, want a thruster of vehicle.toml%s", problem.Quote(unknown), problem.OfThese(unknown, known))
 	}
 	return out, nil
 }
@@ -258,36 +252,34 @@ func onBattery(log *session.Log, asked string, restV float64) string {
 func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 	u := v.Units
 	climb := slices.ContainsFunc(points, func(p point) bool { return p.ClimbMS != nil })
-	number := func(x *float64, base string, decimals int) string {
-		if x == nil {
-			return "-"
-		}
-		return u.In(base).Number(*x, decimals)
-	}
-	row := func(name, battery, current, vehicle, speed, climbed, pull, trim, lost string) {
-		if climb {
-			speed += "\t" + climbed
-		}
-		fmt.Fprintln(w, strings.Join([]string{name, battery, current, vehicle, speed, pull, trim, lost}, "\t"))
-	}
-	row("thrusters", "battery", "current", "vehicle", "speed", "climb", "pull", "trim", "tether")
-	row("", "V", "A", "V", u.In("m/s").Name, u.In("m/s").Name, u.In("N").Name, u.In("g").Name, "W lost")
-	for _, p := range points {
-		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
-			p.Thrusters += " (camera dark)"
-		}
-		lost := p.PowerW.Tether + p.PowerW.Joints
-		row(p.Thrusters, number(&p.BatteryV, "V", 2), number(&p.CurrentA, "A", 1), number(&p.VehicleV, "V", 2), number(p.SpeedMS, "m/s", 2),
-			number(p.ClimbMS, "m/s", 2), number(p.PullN, "N", 1), number(&p.TrimG, "g", 0), number(&lost, "W", 0))
-		between := func(name, base string, decimals int) string {
-			r, ok := p.Range[name]
-			if !ok {
-				return "-"
+	row := func(name string, cell func(c *pointNumber) string) {
+		for i := range pointNumbers {
+			if c := &pointNumbers[i]; climb || c.of != quantity.Climb {
+				name += "\t" + cell(c)
 			}
-			return number(&r.Low, base, decimals) + " to " + number(&r.High, base, decimals)
 		}
-		row("", between("battery_v", "V", 2), between("current_a", "A", 1), between("vehicle_v", "V", 2), between("speed_m_s", "m/s", 2),
-			between("climb_m_s", "m/s", 2), between("pull_n", "N", 1), between("trim_g", "g", 0), between(lostName, "W", 0))
+		fmt.Fprintln(w, name)
+	}
+	row("thrusters", func(c *pointNumber) string { return c.head })
+	row("", func(c *pointNumber) string { return u.In(c.unit).Name })
+	for i := range points {
+		p := &points[i]
+		name := p.Thrusters
+		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
+			name += " (camera dark)"
+		}
+		row(name, func(c *pointNumber) string {
+			if x := c.value(p); x != nil {
+				return u.In(c.unit).Number(*x, c.decimals)
+			}
+			return "-"
+		})
+		row("", func(c *pointNumber) string {
+			if r, ok := p.Range[c.name]; ok {
+				return u.In(c.unit).Number(r.Low, c.decimals) + " to " + u.In(c.unit).Number(r.High, c.decimals)
+			}
+			return "-"
+		})
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 
 	"sagline/predict"
 	"sagline/predict/fit"
@@ -18,42 +17,56 @@ type span struct {
 	High float64 `json:"high"`
 }
 
-// numbers are a point's, by their name in JSON, each with what it is a reading
-// of; quantity.Count: of nothing.
-func (p *point) numbers() (names []string, of []quantity.Quantity, values []float64) {
-	add := func(name string, q quantity.Quantity, x *float64) {
-		if x != nil {
-			names, of, values = append(names, name), append(of, q), append(values, *x)
-		}
-	}
-	lost := p.PowerW.Tether + p.PowerW.Joints
-	add("battery_v", quantity.BatteryV, &p.BatteryV)
-	add("current_a", quantity.CurrentA, &p.CurrentA)
-	add("vehicle_v", quantity.VehicleV, &p.VehicleV)
-	add("speed_m_s", quantity.Speed, p.SpeedMS)
-	add("climb_m_s", quantity.Climb, p.ClimbMS)
-	add("pull_n", quantity.Pull, p.PullN)
-	add("trim_g", quantity.Trim, &p.TrimG)
-	add(lostName, quantity.Count, &lost)
-	return names, of, values
+// A pointNumber is one number of a point, as ranges and the table have it.
+type pointNumber struct {
+	name       string            // in JSON
+	of         quantity.Quantity // that it is a reading of; quantity.Count: of none
+	positive   bool              // no meter's zero reads as less than nothing
+	head, unit string
+	decimals   int
+	value      func(p *point) *float64 // nil where nothing is known
 }
 
-// lostName is what the tether and its joints lose, W.
-const lostName = "tether_lost_w"
+var pointNumbers = []pointNumber{
+	{"battery_v", quantity.BatteryV, false, "battery", "V", 2, func(p *point) *float64 { return &p.BatteryV }},
+	{"current_a", quantity.CurrentA, true, "current", "A", 1, func(p *point) *float64 { return &p.CurrentA }},
+	{"vehicle_v", quantity.VehicleV, false, "vehicle", "V", 2, func(p *point) *float64 { return &p.VehicleV }},
+	{"speed_m_s", quantity.Speed, false, "speed", "m/s", 2, func(p *point) *float64 { return p.SpeedMS }},
+	{"climb_m_s", quantity.Climb, false, "climb", "m/s", 2, func(p *point) *float64 { return p.ClimbMS }},
+	{"pull_n", quantity.Pull, true, "pull", "N", 1, func(p *point) *float64 { return p.PullN }},
+	{"trim_g", quantity.Trim, false, "trim", "g", 0, func(p *point) *float64 { return &p.TrimG }},
+	{"tether_lost_w", quantity.Count, true, "tether", "W lost", 0, func(p *point) *float64 { return new(p.PowerW.Tether + p.PowerW.Joints) }},
+}
+
+// known are the numbers of a point that are known, and their values.
+func (p *point) known() (numbers []*pointNumber, values []float64) {
+	for i := range pointNumbers {
+		if x := pointNumbers[i].value(p); x != nil {
+			numbers, values = append(numbers, &pointNumbers[i]), append(values, *x)
+		}
+	}
+	return numbers, values
+}
 
 // rangeOf fills in the 95 % ranges of a point's numbers.
 func (p *point) rangeOf(f *fit.Forecast, m *predict.Model, c *predict.Condition, fixed map[int]float64) {
-	names, of, values := p.numbers()
+	numbers, values := p.known()
+	var of []quantity.Quantity
+	for _, n := range numbers {
+		of = append(of, n.of)
+	}
 	ranges := f.Readings(values, of, fixed, func(params predict.Params) []float64 {
 		drawn := solvePoint(m, c, params)
-		_, _, values := drawn.numbers()
+		_, values := drawn.known()
 		return values
 	})
 	p.Range = map[string]span{}
-	for i, name := range names {
-		if p.Range[name] = (span{ranges[i].Low, ranges[i].High}); slices.Contains([]string{"current_a", "pull_n", lostName}, name) {
-			p.Range[name] = span{max(ranges[i].Low, 0), ranges[i].High} // no meter's zero reads as less than nothing
+	for i, n := range numbers {
+		low := ranges[i].Low
+		if n.positive {
+			low = max(low, 0)
 		}
+		p.Range[n.name] = span{low, ranges[i].High}
 	}
 }
 

@@ -62,7 +62,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		lengths = slices.Compact([]float64{v.Tether.LengthM, max(math.Round(v.Tether.LengthM*2/3), 0.5)})
 	}
 	if batteries == nil {
-		if batteries = []float64{v.Battery.NominalV}; 2*v.Battery.NominalV <= advice.SwimmersV {
+		if batteries = []float64{v.Battery.NominalV}; 2*v.Battery.NominalV <= vehicle.MostInWaterV {
 			batteries = append(batteries, 2*v.Battery.NominalV)
 		}
 	}

@@ -93,7 +93,7 @@ func resize(v *vehicle.Vehicle, area, share float64) Change {
 // onBoard carries the battery in a neutral housing: no loss in the tether,
 // but more to push.
 func onBoard(v *vehicle.Vehicle) Change {
-	kg := v.Battery.NominalV * v.Battery.CapacityAh / storageOf(&v.Battery).whPerKG
+	kg := v.Battery.WeightKG()
 	grown := math.Pow((v.Hull.DisplacedKG+kg)/v.Hull.DisplacedKG, 2.0/3)
 	return Change{"battery carried on board",
 		fmt.Sprintf("%s of battery in a housing that floats it; drag areas %.0f %% larger, as displacement^(2/3); no electronics or charging on board thought of. %s", v.Units.Show(kg, "kg", 1), 100*(grown-1), strings.Join(Batteries[:2], " ")),

@@ -10,26 +10,6 @@ import (
 // rated; common practice, no source.
 const ratedHours = 20
 
-// A storage is what a battery's chemistry says of its charge: Peukert's
-// exponent, and the energy in a kilogram.
-type storage struct{ peukert, whPerKG float64 }
-
-// storages by chemistry. Peukert: a battery monitor's manual has 1.14 to 1.28
-// for eleven flooded and 1.10 to 1.20 for seven gel batteries, battery sellers
-// 1.05 to 1.15 for agm and about 1.05 for lithium. Energy: common practice, no
-// source.
-var storages = map[string]storage{
-	"lead-acid": {1.2, 33}, "agm": {1.1, 33}, "gel": {1.14, 33}, "lithium-iron": {1.05, 100}, "lithium-ion": {1.05, 150},
-}
-
-// storageOf is a battery's, as lead-acid where its chemistry is not known.
-func storageOf(b *vehicle.Battery) storage {
-	if s, ok := storages[b.Chemistry]; ok {
-		return s
-	}
-	return storages["lead-acid"]
-}
-
 // peukert is how long a battery lasts at a steady current, hours:
 // T = C·(C/R)^(n−1)/Iⁿ with capacity C rated over R hours (the rated form of
 // Peukert's law).
@@ -53,7 +33,7 @@ const kept = 60 * 24 * 365.0
 // minutes is how long a full battery lasts at a steady current, down to
 // minimum_v: kept at most.
 func minutes(b *vehicle.Battery, amps, ohm float64) float64 {
-	return min(60*peukert(b.CapacityAh, amps, ratedHours, storageOf(b).peukert), kept) * usable(b, amps, ohm)
+	return min(60*peukert(b.CapacityAh, amps, ratedHours, b.Peukert()), kept) * usable(b, amps, ohm)
 }
 
 // endurance is how long a full battery lasts at the heaviest run, minutes; nil

@@ -105,8 +105,15 @@ func (f *Fuse) blows(rating float64) bool {
 
 // suggest finds the largest standard fuse that would do.
 func (f *Fuse) suggest() *float64 {
+	return largestFuse(func(size float64) bool {
+		return f.blows(size) && f.HeavyA <= carries*size && size <= f.BearsA*(1+1e-9)
+	})
+}
+
+// largestFuse is the largest standard fuse that will do, nil for none.
+func largestFuse(does func(size float64) bool) *float64 {
 	for _, size := range slices.Backward(fuseSizes) {
-		if f.blows(size) && f.HeavyA <= carries*size && size <= f.BearsA*(1+1e-9) {
+		if does(size) {
 			return &size
 		}
 	}

@@ -56,18 +56,15 @@ func coilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
 // current stated.
 func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (float64, bool) {
 	l, wire := &m.Vehicle.Lights, m.SignalOhm(c.WaterC, 1)
-	if l.Supply != "signal" || wire == 0 || l.CurrentA == 0 && len(l.ResistorOhm) == 0 {
+	if l.Supply != "signal" || wire == 0 || !l.Any() {
 		return 0, false
 	}
 	if len(l.ResistorOhm) == 0 {
 		return max(loadedV-l.CurrentA*wire, 0), true
 	}
-	slope := 0.0
-	for _, r := range l.ResistorOhm {
-		slope += 1 / r
-	}
 	if loadedV <= l.LEDV {
 		return loadedV, true
 	}
-	return (loadedV + wire*slope*l.LEDV) / (1 + wire*slope), true
+	drop := wire * l.Siemens()
+	return (loadedV + drop*l.LEDV) / (1 + drop), true
 }

@@ -65,10 +65,10 @@ func (q Question) motors() *Motors {
 func (q Question) judge() Margins {
 	cases, c, drives, rest, depth := q.Cases, q.Condition, q.Drives, q.Rest, q.DepthM
 	v := cases[0].Model.Vehicle
-	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0
+	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
 	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
 	heavy := heaviest(cases, &c, drives, rest)
-	copper := v.Tether.Power.Area() * float64(max(v.Tether.Power.Parallel, 1))
+	copper := v.Tether.Power.Copper()
 	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
 	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.High/copper, cordDensity*copper

@@ -36,9 +36,6 @@ const (
 	// HighestV is the label's voltage beyond which nothing is proposed: extra-low
 	// voltage for direct current in the dry, IEC 60364-4-41 (from memory).
 	HighestV = 60.0
-	// SwimmersV is what may be in water where people swim, natural waters
-	// included: direct current by IEC 60364-7-702.
-	SwimmersV = 30.0
 	// soldShare is by how much more a bought cable's conductors may resist than
 	// ours of the same area: IEC 60228's maxima of class 5 are up to 13.45 % above.
 	soldShare = 0.1345
@@ -114,7 +111,7 @@ func (b *Buyer) Assumes() []string {
 		"weight in water by copper and PVC, before floats; the climb is with today's weight per metre, floated again",
 		"a new tether's joints are as the file has them",
 		"a battery of another voltage: same chemistry and Ah, resistance by its cells; relay coils, lights and camera must be rated for it",
-		fmt.Sprintf("where people swim no more than %.0f V of direct current (IEC 60364-7-702)", SwimmersV),
+		fmt.Sprintf("where people swim no more than %.0f V of direct current (IEC 60364-7-702)", vehicle.MostInWaterV),
 	}
 }
 
@@ -174,7 +171,7 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 // jacket that are added to today's, less the fresh water that they displace.
 func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 	section := func(t *vehicle.Tether) (all, copper float64) {
-		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * float64(max(t.Power.Parallel, 1)) * t.Power.Area()
+		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * t.Power.Copper()
 	}
 	all, copper := section(&w.Tether)
 	allNow, copperNow := section(&b.Vehicle.Tether)

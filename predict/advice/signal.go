@@ -3,7 +3,6 @@ package advice
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"sagline/predict"
 )
@@ -27,14 +26,9 @@ func signal(m *predict.Model, c *predict.Condition, restV, ohm, loadedV float64)
 		return nil
 	}
 	t, l := &m.Vehicle.Tether, &m.Vehicle.Lights
-	copper := t.Signal.Area() * float64(max(t.Signal.Parallel, 1))
+	copper := t.Signal.Copper()
 	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: restV / (wire + ohm), BearsA: cordDensity * copper}
-	for _, size := range slices.Backward(fuseSizes) {
-		if size <= s.BearsA && fuseSeconds(s.ShortA, size) <= atOnce*(1+1e-9) {
-			s.OwnA = &size
-			break
-		}
-	}
+	s.OwnA = largestFuse(func(size float64) bool { return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= atOnce*(1+1e-9) })
 	if volts, ok := signalLightsV(m, c, loadedV); ok {
 		amps := l.CurrentA
 		for _, r := range l.ResistorOhm {

@@ -140,7 +140,7 @@ func (l *list) drives() {
 
 func (l *list) supplies() {
 	v := l.v
-	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
+	if v.Lights.Any() {
 		more := l.reads(quantity.CurrentA, l.now, true) - l.reads(quantity.CurrentA, l.now, false)
 		by := meterSDs * v.Instruments.CurrentA
 		l.add("lights on", "%.1f to %.1f A more than off", max(more-by, 0), more+by)

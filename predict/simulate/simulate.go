@@ -258,20 +258,11 @@ func (g *generator) blank(d int, l *session.Line) {
 // condition is what a line is read under.
 func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition {
 	v := g.m.Vehicle
-	c := &predict.Condition{Sign: make([]int8, len(v.Thrusters)), Electrical: true, Held: r.held, Minute: l.Minute.X,
+	signs, _ := l.Signs(v.ThrusterNames())
+	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Minute: l.Minute.X,
 		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	if g.s.Jam != nil {
 		c.Jammed = g.s.Jam(d)
-	}
-	for _, drive := range r.drives {
-		for i := range v.Thrusters {
-			if v.Thrusters[i].Name == drive.Name {
-				c.Sign[i] = 1
-				if drive.Reversed {
-					c.Sign[i] = -1
-				}
-			}
-		}
 	}
 	for _, q := range r.read {
 		c.Climbing = c.Climbing || q == quantity.Climb

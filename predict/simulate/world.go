@@ -261,7 +261,7 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 			yaw, surging = yaw+w.motors[i].arm*float64(c.Sign[i]), true
 		}
 	}
-	pt.Running = surging && !c.Held && math.Abs(yaw) < predict.Straight
+	pt.Running = surging && !c.Held && math.Abs(yaw) < vehicle.Straight
 	speed, climb := 0.0, 0.0
 	if pt.Running {
 		speed = falling(0, 5, func(x float64) float64 {

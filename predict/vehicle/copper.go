@@ -50,6 +50,9 @@ func (c *Conductor) Area() float64 {
 	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
 }
 
+// Copper is the copper of the conductors that lie side by side in one leg, mm².
+func (c *Conductor) Copper() float64 { return c.Area() * float64(max(c.Parallel, 1)) }
+
 // LoopOhm is the resistance of the whole power loop, joints and all, at a water
 // temperature in °C.
 func (v *Vehicle) LoopOhm(waterC float64) float64 {

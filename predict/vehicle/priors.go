@@ -45,8 +45,7 @@ func batteryOhm(v *Vehicle, _ int) float64 {
 
 // tetherMM is the thickness of a two-core cord of the same copper.
 func tetherMM(v *Vehicle, _ int) float64 {
-	p := &v.Tether.Power
-	return 3 + 4*math.Sqrt(p.Area()*float64(max(p.Parallel, 1)))
+	return 3 + 4*math.Sqrt(v.Tether.Power.Copper())
 }
 
 // signalJoints are as many as the power loop's, where there is a signal pair.

@@ -1,11 +1,11 @@
 package vehicle
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 
+	"sagline/session/disk"
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
 )
@@ -29,19 +29,15 @@ func Open(folder string) (*Vehicle, error) {
 // OpenPlaced is Open with where each key stands.
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	path := filepath.Join(folder, FileName)
-	if st, err := os.Stat(folder); err != nil || !st.IsDir() {
-		but := ""
-		if err == nil {
-			but = " but a file"
-		}
-		return nil, nil, &problem.Problem{File: folder, Text: "no such folder" + but + "; want a logbook folder with vehicle.toml and dives.csv"}
+	if err := disk.Folder(folder); err != nil {
+		return nil, nil, err
 	}
 	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
-		return nil, nil, &problem.Problem{File: path, Text: "not a file"}
+		return nil, nil, problem.Whole(path, "not a file")
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, nil, &problem.Problem{File: path, Text: "cannot be read; sagline new makes one"}
+		return nil, nil, problem.Whole(path, "cannot be read; sagline new makes one")
 	}
 	defer f.Close()
 	return readPlaced(f, path)
@@ -58,10 +54,10 @@ func Read(r io.Reader, file string) (*Vehicle, error) {
 func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
-		return nil, nil, &problem.Problem{File: file, Text: err.Error()}
+		return nil, nil, problem.Whole(file, "%v", err)
 	}
 	if len(text) > maxBytes {
-		return nil, nil, &problem.Problem{File: file, Text: fmt.Sprintf("found more than %d bytes, want at most that many", maxBytes)}
+		return nil, nil, problem.Whole(file, "found more than %d bytes, want at most that many", maxBytes)
 	}
 	in, err := tomlfile.Parse(text, file)
 	if err != nil {

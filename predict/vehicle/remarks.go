@@ -26,9 +26,9 @@ const farVolts = 2
 // as a share; common practice, no source.
 const labelOff = 0.1
 
-// mostInWaterV is the most that extra-low voltage may be in zone 0 of a pool, V direct
-// current: IEC 60364-7-702, from memory.
-const mostInWaterV = 30.0
+// MostInWaterV is the most direct current that may be in water where people swim, natural
+// waters included, V: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
+const MostInWaterV = 30.0
 
 // copperGCM3 is the density of copper, g/cm³; handbook value from memory.
 const copperGCM3 = 8.9
@@ -104,7 +104,7 @@ func (r *remarker) thrusters() {
 // copper and air, or copper alone, would weigh.
 func (r *remarker) tether() {
 	t := &r.v.Tether
-	copper := 2 * float64(max(t.Power.Parallel, 1)) * t.Power.Area()
+	copper := 2 * t.Power.Copper()
 	room := math.Pi / 4 * t.DiameterMM * t.DiameterMM
 	if copper > room {
 		r.add("tether.diameter_mm", "%g mm have no room for the power conductors' %.3g mm² of copper", t.DiameterMM, copper)
@@ -122,8 +122,8 @@ func (r *remarker) tether() {
 
 func (r *remarker) supply() {
 	b := &r.v.Battery
-	if b.NominalV > mostInWaterV {
-		r.add("battery.nominal_v", "%g V is more than the %g V direct current that IEC 60364-7-702 allows where people are in the water: keep them out of it", b.NominalV, mostInWaterV)
+	if b.NominalV > MostInWaterV {
+		r.add("battery.nominal_v", "%g V is more than the %g V direct current that IEC 60364-7-702 allows where people are in the water: keep them out of it", b.NominalV, MostInWaterV)
 	}
 	if cells := b.wholeCells(); b.offLabel(cells) {
 		r.add("battery.nominal_v", "%g V is no label of %s, whose %.0f cells would have about %.3g V", b.NominalV, b.Chemistry, cells, cells*b.chem().cells)

@@ -94,6 +94,17 @@ type Lights struct {
 	Supply      string    `toml:"supply"`
 }
 
+// Any says whether there are lights.
+func (l *Lights) Any() bool { return l.CurrentA > 0 || len(l.ResistorOhm) > 0 }
+
+// Siemens is the conductance of the resistors, side by side.
+func (l *Lights) Siemens() (s float64) {
+	for _, r := range l.ResistorOhm {
+		s += 1 / r
+	}
+	return s
+}
+
 // Camera is the picture's supply.
 type Camera struct {
 	CurrentA float64 `toml:"current_a"`

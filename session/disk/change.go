@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"sagline/session/problem"
 )
 
 // errChanged says that another program, which heeds no lock, wrote the file
@@ -111,7 +113,7 @@ func writeInPlace(path, before, now string) error {
 		err = f.Truncate(int64(len(now)))
 	}
 	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return whole(path, "cannot be written: %v; it may be written in part", cause(err))
+		return problem.Whole(path, "cannot be written: %v; it may be written in part", cause(err))
 	}
 	return nil
 }
@@ -148,7 +150,7 @@ func waitForWriter(path string) (recent bool, err error) {
 			return true, nil
 		}
 	}
-	return false, whole(path, "another program has been writing it for %v; nothing written, try again when it is done", patience)
+	return false, problem.Whole(path, "another program has been writing it for %v; nothing written, try again when it is done", patience)
 }
 
 // ended says whether a file ends with the end of a line, in any encoding.

@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"time"
 
+	"sagline/session/problem"
+
 	"github.com/gofrs/flock"
 )
 
@@ -25,7 +27,7 @@ var errBusy = fmt.Errorf("another program has been writing here for %v; try agai
 func lock(folder string) (unlock func(), err error) {
 	path := filepath.Join(folder, lockName)
 	if st, err := os.Lstat(path); err == nil && !st.Mode().IsRegular() {
-		return nil, whole(path, "is no regular file; it is the lock that writers hold, remove it")
+		return nil, problem.Whole(path, "is no regular file; it is the lock that writers hold, remove it")
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
@@ -34,9 +36,9 @@ func lock(folder string) (unlock func(), err error) {
 		ok, err := l.TryLockContext(ctx, 3*time.Millisecond)
 		switch {
 		case errors.Is(err, context.DeadlineExceeded):
-			return nil, whole(folder, "%v", errBusy)
+			return nil, problem.Whole(folder, "%v", errBusy)
 		case err != nil:
-			return nil, whole(folder, "cannot be written: %v", cause(err))
+			return nil, problem.Whole(folder, "cannot be written: %v", cause(err))
 		case ok && current(l):
 			return func() {
 				if runtime.GOOS != "windows" { // where a file on its way out turns away who would open it

@@ -16,23 +16,38 @@ import (
 	"sagline/session/problem"
 )
 
+// Folder says what is wrong where a logbook's folder is none.
+func Folder(folder string) error {
+	const want = "want a logbook folder with vehicle.toml and dives.csv"
+	st, err := os.Stat(folder)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return problem.Whole(folder, "no such folder; "+want)
+	case err != nil:
+		return problem.Whole(folder, "cannot be read: %v", cause(err))
+	case !st.IsDir():
+		return problem.Whole(folder, "no such folder but a file; "+want)
+	}
+	return nil
+}
+
 // Open opens a file to be read. What is no regular file, and so may never end,
 // is a problem, as is one of more than most bytes.
 func Open(path string, most int64) (*os.File, error) {
 	st, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return nil, whole(path, "cannot be read: %v", cause(err))
+		return nil, problem.Whole(path, "cannot be read: %v", cause(err))
 	case st.IsDir():
-		return nil, whole(path, "is a folder, want a file")
+		return nil, problem.Whole(path, "is a folder, want a file")
 	case !st.Mode().IsRegular():
-		return nil, whole(path, "is no regular file, want one")
+		return nil, problem.Whole(path, "is no regular file, want one")
 	case st.Size() > most:
-		return nil, whole(path, "%d bytes, want at most %d", st.Size(), most)
+		return nil, problem.Whole(path, "%d bytes, want at most %d", st.Size(), most)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, whole(path, "cannot be read: %v", cause(err))
+		return nil, problem.Whole(path, "cannot be read: %v", cause(err))
 	}
 	return f, nil
 }
@@ -62,7 +77,7 @@ func Read(path string, most int64) (string, error) {
 	defer f.Close()
 	all, err := ReadText(f, most)
 	if err != nil {
-		return "", whole(path, "cannot be read: %v", cause(err))
+		return "", problem.Whole(path, "cannot be read: %v", cause(err))
 	}
 	return all, nil
 }
@@ -84,11 +99,6 @@ func same(path, text string) bool {
 			return errors.Is(err, io.EOF) && text == ""
 		}
 	}
-}
-
-// whole is a problem of a file as a whole.
-func whole(file, format string, args ...any) error {
-	return &problem.Problem{File: file, Text: fmt.Sprintf(format, args...)}
 }
 
 // cause is what the system says, without the path.

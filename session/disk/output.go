@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"sagline/session/problem"
 )
 
 // kinds are what the files that commands make begin with, by the end of their
@@ -23,7 +25,7 @@ var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", "locate.cs
 // link and none of a logbook's own files.
 func SaveOutput(path string, write func(io.Writer) error) error {
 	if slices.ContainsFunc(ofALogbook, func(name string) bool { return strings.EqualFold(name, filepath.Base(path)) }) {
-		return whole(path, "is a logbook's own file, not overwritten")
+		return problem.Whole(path, "is a logbook's own file, not overwritten")
 	}
 	st, err := os.Lstat(path)
 	switch {
@@ -31,9 +33,9 @@ func SaveOutput(path string, write func(io.Writer) error) error {
 	case err != nil:
 		return notWritten(path, err)
 	case st.Mode()&fs.ModeSymlink != 0:
-		return whole(path, "is a link to another file, not overwritten")
+		return problem.Whole(path, "is a link to another file, not overwritten")
 	case st.Mode().IsRegular() && !ofKind(path, st.Size()):
-		return whole(path, "exists and is no %s file, not overwritten", strings.TrimPrefix(filepath.Ext(path), "."))
+		return problem.Whole(path, "exists and is no %s file, not overwritten", strings.TrimPrefix(filepath.Ext(path), "."))
 	}
 	return Save(path, write)
 }

@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"sagline/session/problem"
 )
 
 // Save writes a file whole or not at all: to a temporary one beside it, synced,
@@ -27,7 +29,7 @@ func Save(path string, write func(io.Writer) error) error {
 	link, err := replace(path, old, write, func() error { return nil })
 	_ = os.Remove(link)
 	if errors.Is(err, errOwner) {
-		return whole(path, "%v, not written", errOwner)
+		return problem.Whole(path, "%v, not written", errOwner)
 	}
 	return err
 }
@@ -67,9 +69,9 @@ func target(path string) (string, fs.FileInfo, error) {
 	case err != nil:
 		return path, nil, notWritten(path, err)
 	case !st.Mode().IsRegular():
-		return path, nil, whole(path, "is no regular file, not written")
+		return path, nil, problem.Whole(path, "is no regular file, not written")
 	case st.Mode().Perm()&0o222 == 0:
-		return path, nil, whole(path, "is read-only, not written")
+		return path, nil, problem.Whole(path, "is read-only, not written")
 	}
 	f, err := os.OpenFile(path, os.O_WRONLY, 0)
 	if err != nil {

@@ -32,6 +32,11 @@ func (p *Problem) Error() string {
 	return strings.Join(slices.DeleteFunc([]string{place, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
 }
 
+// Whole is a problem of a file as a whole.
+func Whole(file, format string, args ...any) error {
+	return &Problem{File: file, Text: fmt.Sprintf(format, args...)}
+}
+
 // ColumnName is the bare name of the problem's column.
 func (p *Problem) ColumnName() string {
 	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
