@@ -127,6 +127,20 @@ func (g *Grid) Says(dive int) string {
 	return strings.Join(out, ", ")
 }
 
+// Verdict is what is said of a reading that lies z standard deviations above its
+// prediction, "" where that is as it should be.
+func Verdict(setAside bool, z float64) string {
+	switch {
+	case setAside:
+		return "set aside: a slip?"
+	case z > FarSD:
+		return "high"
+	case z < -FarSD:
+		return "low"
+	}
+	return ""
+}
+
 // Signed is a number of standard deviations with its sign.
 func Signed(z float64) string {
 	digits := 1

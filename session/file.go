@@ -79,7 +79,7 @@ func View(folder string, see func(*File) error) error {
 
 // OpenText takes a file's bytes apart; path names the file in problems. It
 // refuses one without a header, one with a damaged quote, which leaves open
-// where lines end, and one whose bytes it could not give back. A torn last line
+// where lines end, and one whose bytes it could not give back. A last line that was cut off
 // becomes a comment.
 func OpenText(path, file string) (*File, error) {
 	f := &File{path: path}
@@ -94,7 +94,7 @@ func OpenText(path, file string) (*File, error) {
 	}
 	f.takeApart(text, t)
 	f.read(text)
-	f.commentTorn()
+	f.commentCutOff()
 	for i, r := range f.records {
 		if r.damage != "" && !r.comment() && i != f.header {
 			p.at(r.line, t.header.place(r.cell), "%s", r.damage)
@@ -178,10 +178,10 @@ func (f *File) noWorse(text string) error {
 	return fresh.Err()
 }
 
-// commentTorn makes a comment of a last line that was cut off while another
+// commentCutOff makes a comment of a last line that was cut off while another
 // program wrote it: one that has no line end and cannot be read. CutOff says
 // so.
-func (f *File) commentTorn() {
+func (f *File) commentCutOff() {
 	last := len(f.records) - 1
 	r := f.records[last]
 	ofLast := func(p *problem.Problem) bool { return p.Line >= r.line }

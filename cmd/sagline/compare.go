@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/plotting"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 )
@@ -91,19 +92,12 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 	tableOf(w, 2, func(w io.Writer) {
 		fmt.Fprintln(w, "line\tcolumn\tmeasured\texpected\tapart, by scatter\t")
 		for _, l := range lines {
-			word := ""
-			switch {
-			case l.SetAside:
-				word = "set aside: a slip?"
-			case l.Z > 3:
-				word = "high"
-				far++
-			case l.Z < -3:
-				word = "low"
+			word := plotting.Verdict(l.SetAside, l.Z)
+			if word != "" && !l.SetAside {
 				far++
 			}
 			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, drift.Rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
-	fmt.Fprintf(w, "\n%d of %d readings lie more than 3 times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), from, dir, r.Dives[d].Log.Label)
+	fmt.Fprintf(w, "\n%d of %d readings lie more than %g times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), plotting.FarSD, from, dir, r.Dives[d].Log.Label)
 }

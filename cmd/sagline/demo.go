@@ -35,22 +35,14 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	if err != nil {
 		return err
 	}
-	far, all := 0, 0
-	for d := range r.Dives {
-		for _, c := range r.Compare(d, r.Sound(d)) {
-			all++
-			if c.Z > 3 || c.Z < -3 {
-				far++
-			}
-		}
-	}
+	all, far, _ := plotting.ReadGrid(r).Counts()
 	plots, err := drawAll(r, rep, plotting.Names{Vehicle: rep.Vehicle}, drawing{dir: filepath.Join(dir, "plots"), format: "png", size: plotting.Sizes[0]})
 	if err != nil {
 		return err
 	}
 	w := cmd.OutOrStdout()
-	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than 3 times their usual scatter from a sound vehicle's\n",
-		dir, len(log.Dives), far, all)
+	fmt.Fprintf(w, "%s: %d simulated dives of an invented vehicle, checked; %d of %d readings lie more than %g times their usual scatter from a sound vehicle's\n",
+		dir, len(log.Dives), far, all, plotting.FarSD)
 	for i := range rep.Alarms {
 		fmt.Fprintln(w, &rep.Alarms[i])
 	}

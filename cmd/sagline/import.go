@@ -36,7 +36,7 @@ type importing struct {
 	mappingPath  string
 	had          bool // the mapping's file was there
 	answered     bool // a person at a terminal has
-	stray        bool // it was, but fits none of the headings
+	ofOthers     bool // it was, but fits none of the headings
 	source       *spreadsheet.Sheet
 	mapping      *importer.Mapping
 	known        importer.Known
@@ -158,7 +158,7 @@ func (im *importing) fit(k importer.Known, named bool) error {
 		if named {
 			return problem.Whole(im.mappingPath, "has none of the headings of %s", im.file)
 		}
-		im.stray = true
+		im.ofOthers = true
 	}
 	im.mapping = importer.Propose(im.source, k)
 	return nil
@@ -191,7 +191,7 @@ func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
 		}
 		fmt.Fprintf(out, "\nwritten; next: sagline check %s\n", im.folder)
 		return nil
-	case len(im.result.Asked) > 0 && !im.stray:
+	case len(im.result.Asked) > 0 && !im.ofOthers:
 		if err := im.save(false); err != nil {
 			return err
 		}
@@ -219,7 +219,7 @@ func (im *importing) sound() error {
 	}
 	switch {
 	case len(list) > 0:
-	case im.stray:
+	case im.ofOthers:
 		list.Add(im.mappingPath, 0, "", "has none of the headings of %s; give this file's mapping a name of its own by --mapping", im.file)
 	case len(r.Lines) == 0 && len(r.Skipped) > 0:
 		list.Add(im.file, 0, "", "nothing new: the log has its dives")
@@ -259,7 +259,7 @@ func (im *importing) save(lines bool) error {
 // newMapping is the text of a mapping that is to be written, nil where the one
 // that is there stays as a person wrote it.
 func (im *importing) newMapping() ([]byte, error) {
-	if im.stray {
+	if im.ofOthers {
 		return nil, problem.Whole(im.mappingPath, "is of other files, not overwritten; give this file's a name of its own by --mapping")
 	}
 	if im.had {

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -15,7 +17,9 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/disk"
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // openLogbook reads a folder's two files; its error has all problems of both.
@@ -41,17 +45,22 @@ func ofBoth(errV, errL error) error {
 // onTether refuses a depth or a length paid out that the tether does not reach;
 // a depth that was not asked for is no greater than it does.
 func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOutM float64) error {
-	length := v.Tether.LengthM
-	if tetherOutM > length {
-		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %g m", tetherOutM, length)}
+	if err := withinTether(v, tetherOutM); err != nil {
+		return err
 	}
-	if tetherOutM > 0 {
-		length = tetherOutM
-	}
+	length := cmp.Or(tetherOutM, v.Tether.LengthM)
 	if *depthM > length && cmd.Flags().Changed("depth-m") {
 		return useError{fmt.Errorf("--depth-m: found %g, with %g m of tether out", *depthM, length)}
 	}
 	*depthM = min(*depthM, length)
+	return nil
+}
+
+// withinTether refuses more paid out than there is.
+func withinTether(v *vehicle.Vehicle, tetherOutM float64) error {
+	if tetherOutM > v.Tether.LengthM {
+		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %g m", tetherOutM, v.Tether.LengthM)}
+	}
 	return nil
 }
 
@@ -169,4 +178,50 @@ func hasBattery(log *session.Log, label string) error {
 		return useError{fmt.Errorf("--battery: found %s, and %s names no battery", problem.Quote(label), log.File)}
 	}
 	return useError{fmt.Errorf("--battery: found %s, want a battery of %s%s", problem.Quote(label), log.File, problem.OfThese(label, known))}
+}
+
+// unitsAsked is what --units says, "" without it.
+func unitsAsked(cmd *cobra.Command) (units.System, error) {
+	name, _ := cmd.Flags().GetString("units")
+	keep, _ := cmd.Flags().GetBool("remember")
+	s := units.System(name)
+	switch {
+	case name == "" && keep:
+		return "", useError{fmt.Errorf("--remember: want --units %s beside it", strings.Join(units.Names, " or --units "))}
+	case name != "" && !s.Valid():
+		return "", useError{fmt.Errorf("--units: found %s, want %s%s", problem.Quote(name), strings.Join(units.Names, " or "), problem.Suggest(name, units.Names))}
+	}
+	return s, nil
+}
+
+// showIn sets the units that a vehicle's results are shown in: as --units
+// says, else as its file remembers; with --json always metric, since the names
+// there carry their unit.
+func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
+	asked, err := unitsAsked(cmd)
+	if err != nil {
+		return err
+	}
+	if keep, _ := cmd.Flags().GetBool("remember"); keep {
+		if err := rememberUnits(dir, asked); err != nil {
+			return err
+		}
+	}
+	if asked != "" {
+		v.Units = asked
+	}
+	if asJSON, err := cmd.Flags().GetBool("json"); err == nil && asJSON {
+		v.Units = units.Metric
+	}
+	return nil
+}
+
+// rememberUnits keeps a choice in a logbook's vehicle.toml, the rest of it
+// byte for byte as it was.
+func rememberUnits(dir string, s units.System) error {
+	path := filepath.Join(dir, vehicle.FileName)
+	return disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+		now, err := vehicle.Remember([]byte(text), path, s)
+		return string(now), err
+	})
 }

@@ -5,13 +5,16 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/predict/advice"
+	"sagline/session/problem"
 )
 
 // Exit codes.
@@ -137,4 +140,69 @@ func folder(args []string) string {
 		return "."
 	}
 	return args[0]
+}
+
+// unknownCommand names the command nearest to what was asked for.
+func unknownCommand(root *cobra.Command, name string) error {
+	var known []string
+	for _, c := range root.Commands() {
+		if c.IsAvailableCommand() || c.Name() == "help" {
+			known = append(known, c.Name())
+		}
+	}
+	return useError{fmt.Errorf("unknown command %s%s", problem.Quote(name), problem.Suggest(name, known))}
+}
+
+// wrongFlag names the flag nearest to one that a command does not have.
+func wrongFlag(cmd *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) || unknown.GetSpecifiedShortnames() != "" {
+		return useError{fmt.Errorf("%s: %w", cmd.Name(), err)}
+	}
+	var known []string
+	add := func(f *pflag.Flag) { known = append(known, "--"+f.Name) }
+	cmd.LocalFlags().VisitAll(add)
+	cmd.InheritedFlags().VisitAll(add)
+	return useError{fmt.Errorf("%s: %w%s", cmd.Name(), err, problem.Suggest("--"+unknown.GetSpecifiedName(), known))}
+}
+
+// flagLimits are what may be asked for on the command line, in the unit that the
+// flag's name ends in, whichever command it is given to.
+var flagLimits = map[string]struct{ lowest, highest float64 }{
+	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
+	"depth-m":        {0, 300},
+	"tether-out-m":   {0, 2000},
+	"offset-m":       {-2000, 2000},
+	"current-m-s":    {0.001, strongest},
+	"water-c":        {-3, 45},
+	"salinity-psu":   {0, 45},
+	"want-g":         {-1e6, 1e6},
+	"copper-share":   {0.001, 1},
+	"size":           {1e-6, 1000},
+	"lengths-m":      {0.5, 1000},
+	"batteries-v":    {2, advice.HighestV},
+	"want-m-s":       {0, strongest},
+	"want-vehicle-v": {0, 75},
+	"want-fuse-a":    {0.1, 500},
+}
+
+// checkFlagLimits refuses numbers that no one can mean, NaN and infinities among
+// them.
+func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
+	cmd.Flags().Visit(func(f *pflag.Flag) {
+		s, ok := flagLimits[f.Name]
+		texts := []string{f.Value.String()}
+		if list, many := f.Value.(pflag.SliceValue); many {
+			texts = list.GetSlice()
+		} else if f.Value.Type() != "float64" {
+			return
+		}
+		for _, text := range texts {
+			x, _ := strconv.ParseFloat(text, 64)
+			if ok && err == nil && !(x >= s.lowest && x <= s.highest) {
+				err = useError{fmt.Errorf("--%s: found %g, want %g to %g", f.Name, x, s.lowest, s.highest)}
+			}
+		}
+	})
+	return err
 }

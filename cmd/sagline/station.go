@@ -59,8 +59,14 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	if err := o.complete(v); err != nil {
-		return useError{err}
+	if o.TetherOutM == 0 {
+		o.TetherOutM = v.Tether.LengthM
+	}
+	if err := withinTether(v, o.TetherOutM); err != nil {
+		return err
+	}
+	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
+		return useError{fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, far)}
 	}
 	m, over := predict.NewModel(v), forecastRanges(v, r, rep, p)
 	if o.mapped {
@@ -88,20 +94,6 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		return printJSON(cmd.OutOrStdout(), h)
 	}
 	printHolding(cmd.OutOrStdout(), m, o, p, h, max(o.DepthM, log.DeepestM()))
-	return nil
-}
-
-// complete fills in the tether paid out and refuses what makes no sense.
-func (o *stationOptions) complete(v *vehicle.Vehicle) error {
-	if o.TetherOutM == 0 {
-		o.TetherOutM = v.Tether.LengthM
-	}
-	switch {
-	case o.TetherOutM > v.Tether.LengthM:
-		return fmt.Errorf("--tether-out-m: found %g, the tether has %g m", o.TetherOutM, v.Tether.LengthM)
-	case !o.mapped && math.Hypot(o.DepthM, o.OffsetM) >= o.TetherOutM:
-		return fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, math.Hypot(o.DepthM, o.OffsetM))
-	}
 	return nil
 }
 
@@ -202,4 +194,80 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 		fmt.Fprintf(w, "%s of the tether would hang deeper than the vehicle, down to %s: where the bottom is nearer than that it lies there, and may catch\n",
 			long.Show(h.DeeperM, 0), long.Show(h.DeepestM, 1))
 	}
+}
+
+// A heldPlace is a place below the surface and whether the vehicle can likely hold
+// there; nil where there is no answer: out of reach, or no shape was found.
+type heldPlace struct {
+	DepthM  float64 `json:"depth_m"`
+	OffsetM float64 `json:"offset_m"`
+	CanHold *bool   `json:"can_hold"`
+	Share   float64 `json:"can_hold_share"`
+
+	held string // yes, no, ? where that is not sure, - where there is no answer
+}
+
+// acrossMap is how many places of one depth are looked at.
+const acrossMap = 9
+
+// holdable looks at places over the reach of the tether, depth by depth.
+func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice.Over) (out []heldPlace) {
+	for d := 1; d <= 6; d++ {
+		for k := range acrossMap {
+			s := o.Station
+			s.DepthM, s.OffsetM = o.TetherOutM*0.15*float64(d), o.TetherOutM*0.22*float64(k-acrossMap/2)
+			place := heldPlace{DepthM: s.DepthM, OffsetM: s.OffsetM, held: "-"}
+			if h, err := advice.Hold(m, s, p, over); err == nil {
+				place.CanHold, place.Share, place.held = &h.CanHold, h.Share, "no"
+				switch can, sure := h.Can(); {
+				case !sure:
+					place.held = "?"
+				case can:
+					place.held = "yes"
+				}
+			}
+			out = append(out, place)
+		}
+	}
+	return out
+}
+
+// deepestHeld is the greatest depth of a map at which the vehicle can hold, m.
+func deepestHeld(places []heldPlace) (depth float64) {
+	for _, x := range places {
+		if x.CanHold != nil && *x.CanHold {
+			depth = max(depth, x.DepthM)
+		}
+	}
+	return depth
+}
+
+func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, deepest float64) {
+	long := v.Units.In("m")
+	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	table(w, func(w io.Writer) {
+		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
+		for _, x := range places[:acrossMap] {
+			fmt.Fprintf(w, "\t%.0f", long.FromBase(x.OffsetM))
+		}
+		for i, x := range places {
+			if i%acrossMap == 0 {
+				fmt.Fprintf(w, "\n%.0f", long.FromBase(x.DepthM))
+			}
+			fmt.Fprint(w, "\t", x.held)
+		}
+		fmt.Fprintln(w)
+	})
+	fmt.Fprintln(w, "\n?: not sure, by what is known of the vehicle; -: out of reach, or no shape of the tether was found")
+	printTubes(w, v, o.WaterC, o.Salinity, deepest)
+}
+
+func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) (*plotting.Picture, error) {
+	u := v.Units.In("m")
+	var out []plotting.Station
+	for _, x := range places {
+		out = append(out, plotting.Station{X: u.FromBase(x.OffsetM), Depth: u.FromBase(x.DepthM), Known: x.held == "yes" || x.held == "no", Held: x.held == "yes"})
+	}
+	title := fmt.Sprintf("where it can hold, %s of tether in %s", u.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	return plotting.StationsPicture(title, u.Name, out, l)
 }

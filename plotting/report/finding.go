@@ -21,7 +21,7 @@ type Finding struct {
 	Because []string
 	Picture *plotting.Picture // nil where its quantity is not followed over the dives
 
-	grave float64 // the higher, the graver
+	severity float64 // the higher, the worse
 }
 
 // An Answer is one of a finding's, under its name.
@@ -38,7 +38,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 		out.Because = append(out.Because, plotting.Minus(plotting.SafeText(e, 200)))
 	}
 	i := trendOf(rep, f)
-	out.grave = grave(rep, f, i)
+	out.severity = severity(rep, f, i)
 	left, speed := "no limit is set for it", ""
 	if f.Cause.Jammed > 0 {
 		left = "not another minute under power"
@@ -66,10 +66,10 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 	return out
 }
 
-// grave is how grave a finding is: one of the vehicle is graver than one of an
+// severity is how severe a finding is: one of the vehicle is more so than one of an
 // instrument or the log, and that by how far its quantity, trend i, is on the way
 // to its limit; what has none has reached it.
-func grave(rep *drift.Report, f *drift.Finding, i int) float64 {
+func severity(rep *drift.Report, f *drift.Finding, i int) float64 {
 	share := 1.0
 	if i >= 0 && rep.Trends[i].Limit != nil {
 		share = max(plotting.WayToLimit(&rep.Trends[i], rep.Trends[i].Level.Value), 0)

@@ -107,7 +107,7 @@ func (v *Vehicle) worst() float64 {
 		out = min(v.Nearest.Share, 1)
 	}
 	for i := range v.Findings {
-		out = max(out, v.Findings[i].grave)
+		out = max(out, v.Findings[i].severity)
 	}
 	return out
 }

@@ -155,8 +155,8 @@ func TestGravestComesFirst(t *testing.T) {
 	assert.Less(t, sound, 1.0)
 	_, rep := analysed(t, season(7))
 	clamp := drift.Finding{Cause: &causes.Cause{Kind: causes.Instrument}}
-	assert.Less(t, grave(rep, &clamp, -1), loop)
-	assert.Greater(t, grave(rep, &clamp, -1), sound)
+	assert.Less(t, severity(rep, &clamp, -1), loop)
+	assert.Greater(t, severity(rep, &clamp, -1), sound)
 }
 
 // answers are a finding's, by name.

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"sagline/plotting"
@@ -107,7 +106,7 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
 			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(drift.Rounded(want, 10*sd)),
-				plotting.Signed(c.Z), verdict(c)}
+				plotting.Signed(c.Z), plotting.Verdict(c.Outlier, c.Z)}
 			all = append(all, one)
 			if one.Verdict != "" {
 				far = append(far, one)
@@ -127,18 +126,6 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 
 // asWritten is a number as a person wrote it.
 func asWritten(x float64) string { return plotting.Minus(units.Digits(x, 15)) }
-
-func verdict(c fit.Compared) string {
-	switch {
-	case c.Outlier:
-		return "set aside: a slip?"
-	case math.Abs(c.Z) <= plotting.FarSD:
-		return ""
-	case c.Z > 0:
-		return "high"
-	}
-	return "low"
-}
 
 // mostSlips is how many cells set aside are printed.
 const mostSlips = 6

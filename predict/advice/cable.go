@@ -17,7 +17,7 @@ type Cable struct {
 	Skin   float64         // ½ρ·C_t·π·d·U²
 	Weight float64         // + sinks, floats left out
 	Floats []vehicle.Float // measured from the vehicle's end
-	effort *int            // how many more times it may be followed in search of a shape
+	solves *int            // how many more times it may be followed in search of a shape
 }
 
 // A CablePoint is a place on the cable, z down, with the tension there.
@@ -41,9 +41,9 @@ var errShape = errors.New("no shape of the tether was found there: pay out anoth
 const (
 	cableSteps = 50  // at least so many Runge–Kutta steps along a cable
 	turnAStep  = 0.1 // rad, at most, in a step: 1e-5 of the tension by the closed forms of cable_test.go
-	// crumples is the tension, in loads times lengths, below which a stretch of
+	// slackShare is the tension, in loads times lengths, below which a stretch of
 	// cable is not drawn straight: some tenths of a millimetre of each metre.
-	crumples = 1e-6
+	slackShare = 1e-6
 )
 
 // weight is the net weight a metre at s from the origin in N/m, and how far
@@ -81,7 +81,7 @@ func (c *Cable) load() float64 {
 
 // slope is d(x, z, F_x, F_z)/ds for a cable that carries the force F and weighs
 // w a metre: the load on a metre is skin drag along it, normal drag across it,
-// and weight. Where the tension is less than slack the cable crumples.
+// and weight. Where the tension is less than slack the cable is not drawn straight.
 func (c *Cable) slope(y [4]float64, w, slack float64) [4]float64 {
 	pull := y[2]*y[2] + y[3]*y[3]
 	laid, taut := math.Sqrt(pull+slack*slack), math.Sqrt(pull)
@@ -118,7 +118,7 @@ func (c *Cable) stride(y [4]float64, w, slack float64) float64 {
 // origin for towards −1 and the other for 1, in steps that are shorter where a
 // small tension lets it turn sharply, and calls at each of them.
 func (c *Cable) follow(s float64, y [4]float64, towards, load float64, at func(s float64, y [4]float64)) [4]float64 {
-	most, slack, end := c.Length/cableSteps, crumples*load*c.Length, 0.0
+	most, slack, end := c.Length/cableSteps, slackShare*load*c.Length, 0.0
 	if towards > 0 {
 		end = c.Length
 	}

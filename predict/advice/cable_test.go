@@ -14,8 +14,8 @@ import (
 
 // shape is the cable from the origin to (x, z), point by point.
 func (c Cable) shape(x, z float64) ([]CablePoint, error) {
-	effort := mostEffort
-	c.effort = &effort
+	solves := mostSolves
+	c.solves = &solves
 	h, err := c.hang(x, z, nil)
 	if err != nil {
 		return nil, err
@@ -145,7 +145,7 @@ func TestCableReachesEverywhere(t *testing.T) {
 		end := pts[len(pts)-1]
 		assert.LessOrEqual(rt, math.Hypot(end.XM-span*cos, end.ZM-span*sin), 0.031*c.Length)
 		assert.Less(rt, len(pts), 5000, "steps")
-		for i := range pts[1:] { // it is as long as it is, but where it crumples
+		for i := range pts[1:] { // it is as long as it is, but where it slackShare
 			assert.LessOrEqual(rt, math.Hypot(pts[i+1].XM-pts[i].XM, pts[i+1].ZM-pts[i].ZM), (pts[i+1].AlongM-pts[i].AlongM)*1.001+1e-9)
 		}
 	})

@@ -58,7 +58,7 @@ func TestEnduranceOfNextToNothing(t *testing.T) {
 		v.Camera = vehicle.Camera{CurrentA: c.amps, Supply: "shared"}
 		m := predict.NewModel(v)
 		x := AllAhead(m, predict.Condition{}, m.NewParams()).EnduranceMin
-		assert.LessOrEqual(t, *x, kept, "%g A", c.amps)
-		assert.Equal(t, c.year, *x == kept, "%g A: %g min", c.amps, *x)
+		assert.LessOrEqual(t, *x, shelfMinutes, "%g A", c.amps)
+		assert.Equal(t, c.year, *x == shelfMinutes, "%g A: %g min", c.amps, *x)
 	}
 }

@@ -1,8 +1,11 @@
 package advice
 
 import (
+	"fmt"
 	"math"
 	"slices"
+
+	"sagline/predict"
 )
 
 // fuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
@@ -27,10 +30,10 @@ var (
 // mostBlade is the largest blade fuse of the quick kind, A.
 const mostBlade = 40
 
-// atOnce is how soon a dead short is to open the fuse, s: the longest that IEC
+// disconnectionS is how soon a dead short is to open the fuse, s: the longest that IEC
 // 60364-4-41 allows for disconnection, from memory. A blade fuse takes that at
 // twice its rating.
-const atOnce = 5.0
+const disconnectionS = 5.0
 
 // fuseSeconds is the longest that a fuse takes to open, between the multiples
 // of its table as a power of the current, beyond them as its heat says (I²t);
@@ -74,15 +77,15 @@ type Fuse struct {
 // tether gets hot.
 func (f *Fuse) Blows() bool { return f.RatingA > 0 && f.blows(f.RatingA) }
 
-// carries is how many times its rating a fuse carries for a hundred hours: "110 %:
+// overload is how many times its rating a fuse carries for a hundred hours: "110 %:
 // 100 h without opening, 135 %: opens between 0.75 s and 600 s" in a maker's data
 // sheet of blade fuses to ISO 8820-3, as another project quotes it. Small fuses to
 // UL 248-14 carry it for 4 h, those to IEC 60269-1 1.25 times and more; the data
 // sheets of blade and bolted have the hundred hours of the rating itself.
-const carries = 1.1
+const overload = 1.1
 
 // Carries says whether the fuse lets the heaviest run pass.
-func (f *Fuse) Carries() bool { return f.HeavyA <= carries*f.RatingA }
+func (f *Fuse) Carries() bool { return f.HeavyA <= overload*f.RatingA }
 
 // cordDensity is what copper in flexible cords carries in free air for long, A/mm²:
 // 16 A through 1.5 mm². Common practice, no source.
@@ -100,13 +103,13 @@ func (f *Fuse) Met() bool { return f.Blows() && f.Carries() && f.Protects() }
 func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > reelDensity }
 
 func (f *Fuse) blows(rating float64) bool {
-	return fuseSeconds(f.ShortA.Low, rating) <= min(atOnce*(1+1e-9), f.CableS)
+	return fuseSeconds(f.ShortA.Low, rating) <= min(disconnectionS*(1+1e-9), f.CableS)
 }
 
 // suggest finds the largest standard fuse that would do.
 func (f *Fuse) suggest() *float64 {
 	return largestFuse(func(size float64) bool {
-		return f.blows(size) && f.HeavyA <= carries*size && size <= f.BearsA*(1+1e-9)
+		return f.blows(size) && f.HeavyA <= overload*size && size <= f.BearsA*(1+1e-9)
 	})
 }
 
@@ -118,4 +121,65 @@ func largestFuse(does func(size float64) bool) *float64 {
 		}
 	}
 	return nil
+}
+
+// Signal is what a dead short at the vehicle draws through a signal conductor, and
+// how the lights heat it.
+type Signal struct {
+	FuseA   float64  // at the battery; 0: none stated
+	ShortA  float64  // the least that the short may draw
+	BearsA  float64  // that the conductor bears for long, by cordDensity
+	OwnA    *float64 // the largest standard fuse of its own that would guard it
+	Density float64  // of the lights' current in it, A/mm²; 0: it feeds none
+}
+
+// signal is that of a vehicle, nil without signal conductors. restV is the least
+// voltage of its battery at rest, ohm the most that this has; loadedV what lights
+// get at the least.
+func signal(m *predict.Model, c *predict.Condition, restV, ohm, loadedV float64) *Signal {
+	wire := m.SignalOhm(c.WaterC, 1)
+	if wire == 0 {
+		return nil
+	}
+	t, l := &m.Vehicle.Tether, &m.Vehicle.Lights
+	copper := t.Signal.Copper()
+	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: restV / (wire + ohm), BearsA: cordDensity * copper}
+	s.OwnA = largestFuse(func(size float64) bool {
+		return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= disconnectionS*(1+1e-9)
+	})
+	if volts, ok := signalLightsV(m, c, loadedV); ok {
+		amps := l.CurrentA
+		for _, r := range l.ResistorOhm {
+			amps += math.Max(volts-l.LEDV, 0) / r
+		}
+		s.Density = amps / copper
+	}
+	return s
+}
+
+// Guarded says whether a dead short opens the battery's fuse at once, or draws no
+// more than the conductor bears.
+func (s *Signal) Guarded() bool {
+	return s.ShortA <= s.BearsA || s.FuseA > 0 && fuseSeconds(s.ShortA, s.FuseA) <= disconnectionS*(1+1e-9)
+}
+
+// lines say of a short what is not judged, as a fuse of the conductor's own is in no
+// file, and judge the lights.
+func (s *Signal) lines() []Line {
+	short := fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
+	if !s.Guarded() {
+		short += fmt.Sprintf(", the battery's fuse need not open on that and it bears %.1f A for long: a fuse of its own", s.BearsA)
+		if s.OwnA != nil {
+			short += fmt.Sprintf(", of at most %g A", *s.OwnA)
+		}
+	}
+	out := []Line{{Name: "signal wires", Text: short}}
+	if s.Density > 0 {
+		l := Line{"lights' wire", true, s.Density <= openDensity, fmt.Sprintf("it carries %.1f A/mm²", s.Density)}
+		if !l.Met {
+			l.Text += fmt.Sprintf(", more than %.0f gets hot: a thicker one, or feed the lights from the power pair", openDensity)
+		}
+		out = append(out, l)
+	}
+	return out
 }

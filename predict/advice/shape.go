@@ -13,8 +13,8 @@ type hang struct {
 	force [2]float64
 }
 
-// A likeness is how a cable hung, from which one much like it is sought.
-type likeness struct {
+// An earlier is how a cable hung, from which one much like it is sought.
+type earlier struct {
 	hang
 	length, load float64 // of the cable, m and N/m
 }
@@ -26,7 +26,7 @@ const (
 	newtons    = 12     // Newton's steps for one length
 	halvings   = 6      // of one of them
 	miss       = 1e-7   // lengths that the end is sought to
-	mostEffort = 10_000 // times that a cable is followed for one shape: a hundred times what most take, more than any of 9,000 random ones took
+	mostSolves = 10_000 // times that a cable is followed for one shape: a hundred times what most take, more than any of 9,000 random ones took
 	accepted   = 1e-5   // lengths that it may be off
 )
 
@@ -37,9 +37,9 @@ const (
 //	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
 //	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
 //
-// solved by shooting both ways from its slackest point; like, where there is
+// solved by shooting both ways from its slackest point; before, where there is
 // one, is how one much like it hangs.
-func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
+func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	span, load := math.Hypot(x, z), c.load()
 	switch {
 	case span >= c.Length:
@@ -49,16 +49,16 @@ func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
 	case span < leastSpan*c.Length: // it would come back to where it begins
 		x, z, span = 0, leastSpan*c.Length, leastSpan*c.Length
 	}
-	if like != nil {
-		stretch, heavier := c.Length/like.length, load*c.Length/(like.load*like.length)
-		guess := hang{like.along * stretch, [2]float64{heavier * like.force[0], heavier * like.force[1]}}
+	if before != nil {
+		stretch, heavier := c.Length/before.length, load*c.Length/(before.load*before.length)
+		guess := hang{before.along * stretch, [2]float64{heavier * before.force[0], heavier * before.force[1]}}
 		if h, ok := c.shoot(guess, load, x, z); ok {
 			return h, nil
 		}
 	}
 	for _, turn := range turns {
 		sin, cos := math.Sincos(max(min(turn*c.Length/span, 1), -1))
-		if h, ok := c.letOut(load, x*cos-z*sin, x*sin+z*cos, span); ok {
+		if h, ok := c.lengthen(load, x*cos-z*sin, x*sin+z*cos, span); ok {
 			return h, nil
 		}
 	}
@@ -71,9 +71,9 @@ func (c *Cable) hang(x, z float64, like *likeness) (hang, error) {
 // beside it.
 var turns = []float64{0, 0.003, -0.003, 0.01, -0.01, 0.03, -0.03}
 
-// letOut begins with a nearly straight cable, which is easily found, and lets
+// lengthen begins with a nearly straight cable, which is easily found, and lets
 // it out step by step, by less where a step fails.
-func (c *Cable) letOut(load, x, z, span float64) (hang, bool) {
+func (c *Cable) lengthen(load, x, z, span float64) (hang, bool) {
 	at, h, excess := c.straight(&x, &z, span)
 	h, ok := at.shoot(h, load, x, z)
 	grow := 4.0
@@ -166,9 +166,9 @@ func newtonStep(r, a, b [2]float64, d float64) ([2]float64, bool) {
 // off is how far a cable's end lies from (x, z) where its beginning is the
 // origin, given the force at a point along it.
 //
-// Where no more effort may be made it is infinitely far.
+// Where none is left it is infinitely far.
 func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float64, far float64) {
-	if *c.effort--; *c.effort < 0 {
+	if *c.solves--; *c.solves < 0 {
 		return r, math.Inf(1)
 	}
 	y := [4]float64{0, 0, f[0], f[1]}

@@ -62,8 +62,8 @@ type Over func(values []float64, fixed map[int]float64, solve func(predict.Param
 // that it may be could. StrongestMS is left 0. No bottom is assumed: a tether that
 // sinks may hang deeper than the vehicle.
 func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, error) {
-	effort := mostEffort
-	h, _, err := hold(m, s, p, nil, &effort)
+	solves := mostSolves
+	h, _, err := hold(m, s, p, nil, &solves)
 	if err == nil {
 		h.doubt(m, s, p, over)
 	}
@@ -88,10 +88,10 @@ func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over
 }
 
 // hold is Hold from how the tether hung at a station much like this one.
-func hold(m *predict.Model, s Station, p predict.Params, like *likeness, effort *int) (Holding, *likeness, error) {
+func hold(m *predict.Model, s Station, p predict.Params, before *earlier, solves *int) (Holding, *earlier, error) {
 	c := cableOf(m, s)
-	c.effort = effort
-	hung, err := c.hang(s.OffsetM, s.DepthM, like)
+	c.solves = solves
+	hung, err := c.hang(s.OffsetM, s.DepthM, before)
 	if err != nil {
 		return Holding{}, nil, err
 	}
@@ -103,7 +103,7 @@ func hold(m *predict.Model, s Station, p predict.Params, like *likeness, effort 
 		}
 	}
 	h.push(m, s, p)
-	return h, &likeness{hung, c.Length, c.load()}, nil
+	return h, &earlier{hung, c.Length, c.load()}, nil
 }
 
 // push works out what the vehicle must push at the end of the shape, and can.
@@ -199,19 +199,19 @@ func pushes(m *predict.Model, s Station, p predict.Params, surge, heave int8) (s
 
 const (
 	currentStep  = 0.05   // m/s, how far apart currents are first looked at
-	searchEffort = 20_000 // times that a cable is followed in a search: half a second
+	searchSolves = 20_000 // times that a cable is followed in a search: half a second
 )
 
 // Strongest is the strongest current, to a mm/s and up to most, in which a
 // station can be held; 0 when it can be held in none.
 func Strongest(m *predict.Model, s Station, p predict.Params, most float64) float64 {
-	left := searchEffort
+	left := searchSolves
 	return strongest(m, s, p, most, &left, likely)
 }
 
 // Sure is the strongest in which nearly all vehicles can hold that this one may be.
 func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over) float64 {
-	left := searchEffort
+	left := searchSolves
 	return strongest(m, s, p, most, &left, func(h *Holding, s Station) bool {
 		h.doubt(m, s, p, over)
 		can, _ := h.Can()
@@ -222,15 +222,15 @@ func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over
 func likely(h *Holding, _ Station) bool { return h.CanHold }
 
 func strongest(m *predict.Model, s Station, p predict.Params, most float64, left *int, holds func(*Holding, Station) bool) float64 {
-	var like *likeness
+	var before *earlier
 	can := func(u float64) bool {
 		s.CurrentMS = u
-		effort := min(mostEffort, *left)
-		*left -= effort
-		h, hung, err := hold(m, s, p, like, &effort)
-		*left += max(effort, 0)
+		solves := min(mostSolves, *left)
+		*left -= solves
+		h, hung, err := hold(m, s, p, before, &solves)
+		*left += max(solves, 0)
 		if err == nil {
-			like = hung
+			before = hung
 		}
 		return err == nil && holds(&h, s)
 	}
@@ -261,7 +261,7 @@ const lengths = 6
 // of it, with which a station can be held in the strongest current up to most,
 // and that current.
 func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (length, current float64) {
-	left := searchEffort
+	left := searchSolves
 	least := 1.03 * math.Hypot(s.DepthM, s.OffsetM)
 	for k := range lengths {
 		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/(lengths-1)

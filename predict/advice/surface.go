@@ -12,7 +12,7 @@ func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 		return nil, false
 	}
 	load := c.load()
-	slack := c.under(z, math.Pi, crumples*load*c.Length)
+	slack := c.under(z, math.Pi, slackShare*load*c.Length)
 	lying, from := c.Length-slack.length, x-slack.x
 	var d descent
 	switch {
@@ -49,7 +49,7 @@ func (c *Cable) under(z, angle, tension float64) descent {
 // descend follows a descent, and sets where it ends.
 func (c *Cable) descend(d *descent, at func(CablePoint)) {
 	load := c.load()
-	slack := crumples * load * c.Length
+	slack := slackShare * load * c.Length
 	y, s := [4]float64{0, 0, d.tension * math.Cos(d.angle), d.tension * math.Sin(d.angle)}, 0.0
 	for y[1] < d.z && s < 2*c.Length {
 		at(CablePoint{y[0], y[1], s, math.Hypot(y[2], y[3]), math.Atan2(y[3], y[2])})
@@ -68,7 +68,7 @@ func (c *Cable) descend(d *descent, at func(CablePoint)) {
 
 // tautened finds the tension at which excess, which grows with it, is 0.
 func (c *Cable) tautened(z, angle, load float64, excess func(descent) float64) descent {
-	lo, hi := math.Log(crumples*load*c.Length), math.Log(1e3*load*c.Length)
+	lo, hi := math.Log(slackShare*load*c.Length), math.Log(1e3*load*c.Length)
 	for range 30 {
 		mid := (lo + hi) / 2
 		if excess(c.under(z, angle, math.Exp(mid))) < 0 {

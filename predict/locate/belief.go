@@ -46,8 +46,8 @@ func (s *Search) hypothesis(spot int, weight float64, z size) hypothesis {
 	return h
 }
 
-// tally adds the hypotheses' weights up to the spots' probabilities.
-func (s *Search) tally() {
+// sumUp adds the hypotheses' weights up to the spots' probabilities.
+func (s *Search) sumUp() {
 	for i := range s.spots {
 		s.spots[i].Probability = 0
 	}
@@ -60,16 +60,16 @@ func (s *Search) tally() {
 // practice, no source.
 const slipShare = 0.01
 
-// An outlook is what a test reads under one hypothesis; gain is how the
+// A prediction is what a test reads under one hypothesis; gain is how the
 // hypothesis's state follows from a reading.
-type outlook struct {
+type prediction struct {
 	mean, sd float64
 	gain     []float64
 }
 
-// outlooks are those of a test under every hypothesis.
-func (s *Search) outlooks(t *Test, c *circumstances) []outlook {
-	out := make([]outlook, len(s.hyps))
+// predictions are those of a test under every hypothesis.
+func (s *Search) predictions(t *Test, c *circumstances) []prediction {
+	out := make([]prediction, len(s.hyps))
 	for i := range s.hyps {
 		h := &s.hyps[i]
 		mean, sd, row := t.method.model(s, t, c, h)
@@ -82,20 +82,20 @@ func (s *Search) outlooks(t *Test, c *circumstances) []outlook {
 		for k, a := range row {
 			variance += a * gain[k]
 		}
-		out[i] = outlook{mean, math.Sqrt(variance), gain}
+		out[i] = prediction{mean, math.Sqrt(variance), gain}
 	}
 	return out
 }
 
-// density is how likely a reading is under an outlook, but for slips.
-func (m *method) density(o outlook, y float64) float64 {
+// density is how likely a reading is under a prediction, but for slips.
+func (m *method) density(o prediction, y float64) float64 {
 	z := (y - o.mean) / o.sd
 	return (1 - slipShare) * math.Exp(-z*z/2) / (o.sd * math.Sqrt(2*math.Pi))
 }
 
 // likelihood is density with slips; of an answer of yes or no its errors are in
 // the probabilities.
-func (m *method) likelihood(o outlook, y float64) float64 {
+func (m *method) likelihood(o prediction, y float64) float64 {
 	if m.yesNo {
 		return y*o.mean + (1-y)*(1-o.mean)
 	}
@@ -106,7 +106,7 @@ func (m *method) likelihood(o outlook, y float64) float64 {
 // a Kalman filter's step of its state, unless it takes the reading for a slip.
 func (s *Search) learn(t *Test, c *circumstances, y float64) {
 	total := 0.0
-	for i, o := range s.outlooks(t, c) {
+	for i, o := range s.predictions(t, c) {
 		h := &s.hyps[i]
 		h.weight *= t.method.likelihood(o, y)
 		total += h.weight
@@ -123,5 +123,5 @@ func (s *Search) learn(t *Test, c *circumstances, y float64) {
 	for i := range s.hyps {
 		s.hyps[i].weight /= total
 	}
-	s.tally()
+	s.sumUp()
 }

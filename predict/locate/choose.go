@@ -32,7 +32,7 @@ func (s *Search) Next() *Test {
 	for _, opens := range []bool{false, true} {
 		var best *Test
 		most := 0.0
-		for _, t := range s.promising(opens) {
+		for _, t := range s.worthWeighing(opens) {
 			if gain := now - s.expectedEntropy(t); gain >= leastGain && gain/t.Minutes > most {
 				best, most = t, gain/t.Minutes
 			}
@@ -44,10 +44,10 @@ func (s *Search) Next() *Test {
 	return nil
 }
 
-// promising are the tests not made yet that divide the spots' probability best
+// worthWeighing are the tests not made yet that divide the spots' probability best
 // per minute; weighing each of the thousands that a long chain has would take
 // minutes. One that tells more than inside from outside is always among them.
-func (s *Search) promising(opens bool) (out []*Test) {
+func (s *Search) worthWeighing(opens bool) (out []*Test) {
 	divides := map[*Test]float64{}
 	for _, t := range s.tests {
 		if opens != (len(t.Opens) > 0) || s.isTaken(t) {
@@ -85,10 +85,10 @@ func (s *Search) isTaken(t *Test) bool {
 // expectedEntropy is the entropy of the spot that a test is expected to leave,
 // bits.
 func (s *Search) expectedEntropy(t *Test) float64 {
-	all := s.outlooks(t, &s.usual)
+	all := s.predictions(t, &s.usual)
 	weights := make([]float64, len(all)) // of hypotheses that read alike, at the first of them
 	for i, o := range all {
-		weights[slices.IndexFunc(all, func(p outlook) bool { return p.mean == o.mean && p.sd == o.sd })] += s.hyps[i].weight
+		weights[slices.IndexFunc(all, func(p prediction) bool { return p.mean == o.mean && p.sd == o.sd })] += s.hyps[i].weight
 	}
 	sum := 0.0
 	for i, w := range weights {
@@ -106,7 +106,7 @@ func (s *Search) expectedEntropy(t *Test) float64 {
 }
 
 // entropyAfter is the entropy of the spot once a test has read y.
-func (s *Search) entropyAfter(t *Test, all []outlook, y float64) float64 {
+func (s *Search) entropyAfter(t *Test, all []prediction, y float64) float64 {
 	p, total := make([]float64, len(s.spots)), 0.0
 	for i := range s.hyps {
 		if h := &s.hyps[i]; h.weight > leastWeight {

@@ -36,7 +36,7 @@ func row(m *method, weights ...float64) *Search {
 	for i, w := range weights {
 		s.hyps = append(s.hyps, s.hypothesis(i, w/total, size{}))
 	}
-	s.tally()
+	s.sumUp()
 	s.stretches(func(i, j int) { s.add(m, "", i, j) })
 	for _, t := range s.tests {
 		t.Minutes = 1
@@ -56,7 +56,7 @@ func (s *Search) again() *Search {
 // after is the search once a test has answered; its probability comes with it.
 func (s *Search) after(t *Test, y float64) (*Search, float64) {
 	p := 0.0
-	for i, o := range s.outlooks(t, &s.usual) {
+	for i, o := range s.predictions(t, &s.usual) {
 		if t.method.yesNo {
 			p += s.hyps[i].weight * t.method.likelihood(o, y)
 		} else if math.Abs(o.mean-y) < 0.5 {

@@ -58,7 +58,7 @@ func TestSoundLoop(t *testing.T) {
 	x := s.named(t, "ohms shorted after box")
 	c := s.usual
 	c.copperC = 30
-	sound := s.outlooks(x, &c)[len(s.hyps)-1]
+	sound := s.predictions(x, &c)[len(s.hyps)-1]
 	clips := 2 * s.parts[0].contact
 	assert.InDelta(t, 2*30*1.02/58/2.5*(1+0.00393*10)+0.04-clips, sound.mean, 1e-9)
 }

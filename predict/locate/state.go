@@ -98,7 +98,7 @@ func (s *Search) propose(t *Test) *Proposal {
 // expect is what a test reads if the fault is in one of some spots: from the
 // lowest to the highest of its likelier sizes.
 func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectation {
-	all, most := s.outlooks(t, &s.usual), 0.0
+	all, most := s.predictions(t, &s.usual), 0.0
 	for i := range all {
 		if in(s.hyps[i].spot) {
 			most = max(most, s.hyps[i].weight)

@@ -41,8 +41,8 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		// A refused step is often followed by another, so that the Jacobian
 		// at the next trial point is worth its price only if taken.
 		withJac = taken
-		if !taken && (s.delta <= stepTol*size || s.lost()) {
-			return s.collapsed()
+		if !taken && (s.delta <= stepTol*size || s.tooShort()) {
+			return s.atStandstill()
 		}
 	}
 	return IterationLimit
@@ -95,15 +95,15 @@ func (s *Solver) shrink(st step, fall float64) float64 {
 	return math.Max(0.1, st.slope/2/(st.slope-fall/2))
 }
 
-// lost reports whether the bound lets no residual change by more than its
+// tooShort reports whether the bound lets no residual change by more than its
 // rounding, which at x = 0 no bound relative to x can tell.
-func (s *Solver) lost() bool {
+func (s *Solver) tooShort() bool {
 	return s.gain*s.delta <= epsilon*math.Sqrt(s.cost)
 }
 
-// collapsed judges a point from which no step of a length worth having lowers
+// atStandstill judges a point from which no step of a length worth having lowers
 // the cost: a minimum if all that is promised could be rounding.
-func (s *Solver) collapsed() Status {
+func (s *Solver) atStandstill() Status {
 	promised, terms := 0.0, 0.0
 	for j, norm := range s.norms {
 		q := s.qr.row(j)[s.dim]

@@ -135,7 +135,7 @@ const (
 // recent says whether one has of late. Files that Change writes have a whole
 // second for their time, so that they are known for whole.
 func waitForWriter(path string) (recent bool, err error) {
-	for start := time.Now(); time.Since(start) < patience; {
+	for start := time.Now(); time.Since(start) < lockWait; {
 		st, err := os.Stat(path)
 		if err != nil {
 			return false, notWritten(path, err)
@@ -150,7 +150,7 @@ func waitForWriter(path string) (recent bool, err error) {
 			return true, nil
 		}
 	}
-	return false, problem.Whole(path, "another program has been writing it for %v; nothing written, try again when it is done", patience)
+	return false, problem.Whole(path, "another program has been writing it for %v; nothing written, try again when it is done", lockWait)
 }
 
 // ended says whether a file ends with the end of a line, in any encoding.

@@ -18,10 +18,10 @@ import (
 // itself cannot serve: it is another file after each rename.
 const lockName = ".dives.lock"
 
-// patience is how long to wait for another who writes.
-const patience = 20 * time.Second
+// lockWait is how long to wait for another who writes.
+const lockWait = 20 * time.Second
 
-var errBusy = fmt.Errorf("another program has been writing here for %v; try again when it is done", patience)
+var errBusy = fmt.Errorf("another program has been writing here for %v; try again when it is done", lockWait)
 
 // lock keeps other writers of a folder out until unlock.
 func lock(folder string) (unlock func(), err error) {
@@ -29,7 +29,7 @@ func lock(folder string) (unlock func(), err error) {
 	if st, err := os.Lstat(path); err == nil && !st.Mode().IsRegular() {
 		return nil, problem.Whole(path, "is no regular file; it is the lock that writers hold, remove it")
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	ctx, cancel := context.WithTimeout(context.Background(), lockWait)
 	defer cancel()
 	for {
 		l := flock.New(path, flock.SetPermissions(0o666))

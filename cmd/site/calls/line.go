@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"sagline/predict/newdive"
+	"sagline/predict/newvehicle"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/wording"
@@ -214,4 +215,13 @@ func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 		out = append(out, Doubt{"note", "the note says " + parts + ": worked on before this line?", "serviced " + parts, session.Row{"serviced": parts}})
 	}
 	return out
+}
+
+// early shows no logbook, and is the form of a line that is typed before there is
+// one: the first of a log that has the columns of the usual instruments.
+func (b *Logbook) early(*Arguments) (Answer, error) {
+	*b = Logbook{log: &session.Log{Columns: newvehicle.Columns()}}
+	b.dive = newdive.New(b.log, nil, nil, b.rows)
+	b.dive.Begin("1")
+	return b.line(&Arguments{})
 }
