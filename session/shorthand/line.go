@@ -1,8 +1,8 @@
 package shorthand
 
 import (
+	"cmp"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -21,6 +21,7 @@ type Line struct {
 // another word for it.
 type Unread struct {
 	Word, Why  string
+	column     string // that the line names for it
 	start, end int
 	line       string
 }
@@ -28,7 +29,12 @@ type Unread struct {
 func (u *Unread) Error() string { return u.Why }
 
 // Replaced is the line with another word for the one that means nothing.
-func (u *Unread) Replaced(word string) string { return u.line[:u.start] + word + u.line[u.end:] }
+func (u *Unread) Replaced(word string) string {
+	if u.column != "" && isNumber(strings.Join(strings.Fields(word), "")) {
+		word = u.column + " " + word
+	}
+	return u.line[:u.start] + word + u.line[u.end:]
+}
 
 // Read reads a line. order is where numbers alone belong: the columns in their
 // order for a line of some thrusters, that of the thrusters among them. Its
@@ -50,7 +56,7 @@ func (r *Reader) Changes(text string) (session.Row, error) {
 }
 
 func (r *Reader) read(s *scan) (*Line, error) {
-	s.words, s.out = split(s.text), &Line{Row: session.Row{}, Named: true}
+	s.words, s.out = s.joined(split(s.text)), &Line{Row: session.Row{}, Named: true}
 	s.mayName()
 	for s.at < len(s.words) {
 		if err := s.word(); err != nil {
@@ -90,76 +96,21 @@ type item struct {
 	column       *session.Column // nil: to be found
 }
 
-// joined are the blanks that separate no words: around +, and before a way.
-var joined = []*regexp.Regexp{regexp.MustCompile(`\pL *\+ *\pL`), regexp.MustCompile(`(?i)\pL +(astern|down)\b`)}
-
-// noBreak stands for a blank that separates no words.
-const noBreak = "\x00"
-
-// split cuts a line into words. Between two tabs or semicolons with nothing
-// in between, something was not measured.
-func split(text string) (out []word) {
-	for again := ""; again != text; {
-		again = text
-		for _, j := range joined {
-			text = j.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, " ", noBreak) })
-		}
-	}
-	gaps := 0
-	for i := 0; i < len(text); {
-		switch end := i + strings.IndexAny(text[i:]+" ", " \t;"); {
-		case end > i:
-			out = append(out, word{text: strings.TrimSpace(strings.ReplaceAll(text[i:end], noBreak, " ")), start: i, end: end})
-			i, gaps = end, 0
-			continue
-		case text[i] != ' ':
-			if gaps++; gaps > 1 {
-				out = append(out, word{text: notMeasured, start: i, end: i})
-			}
-		}
-		i++
-	}
-	return out
-}
-
-// mayName finds which words may name thrusters. A word that is a unit as well,
-// as s, is one where it follows a number and another word names them.
-func (s *scan) mayName() {
-	var may []int
-	for i := range s.words {
-		w := &s.words[i]
-		if _, _, is := number(w.text); is || s.keyword(w.text) {
-			continue
-		}
-		if cell, err := s.drives(w.text); err == nil && (len(s.Thrusters) > 0 || cell == "off") {
-			w.thrusters = cell
-			may = append(may, i)
-		}
-	}
-	for _, i := range may {
-		if len(may) > 1 && i > 0 && wording.IsUnit(s.words[i].text) {
-			if _, unit, is := number(s.words[i-1].text); is && unit == "" {
-				s.words[i].thrusters = ""
-			}
-		}
-	}
-}
-
-// keyword says whether a word means something in any line.
-func (s *scan) keyword(text string) bool {
-	return s.column(text) != nil || strings.EqualFold(text, "note") || strings.EqualFold(text, "y") || strings.EqualFold(text, "on")
-}
-
 // wrong is a problem of a word.
 func (s *scan) wrong(w word, why string) error {
-	return &Unread{Word: w.text, Why: why, start: w.start, end: w.end, line: s.text}
+	return &Unread{Word: s.said(w), Why: why, start: w.start, end: w.end, line: s.text}
+}
+
+// said is a word as it stands in the line.
+func (s *scan) said(w word) string {
+	return cmp.Or(strings.TrimRight(strings.TrimSpace(s.text[w.start:w.end]), marks), w.text)
 }
 
 // put notes a cell; a second one for the same quantity is a problem.
 func (s *scan) put(w word, c *session.Column, cell string) error {
 	for name, text := range s.out.Row {
 		if has, _ := session.Find(name); has.Quantity == c.Quantity && text != "" {
-			return s.wrong(w, fmt.Sprintf("found %s, want one %s: %s is given", problem.Quote(w.text), name, text))
+			return s.wrong(w, fmt.Sprintf("found %s, want one %s: %s is given", problem.Quote(s.said(w)), name, text))
 		}
 	}
 	s.out.Row[c.Name] = cell
@@ -211,7 +162,7 @@ func (s *scan) next(it item, columns []*session.Column) (*session.Column, error)
 			return c, nil
 		}
 	}
-	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: name its column, as depth_m 4.2", problem.Quote(it.text)))
+	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: name its column, as depth_m 4.2", problem.Quote(s.said(it.word))))
 }
 
 // byUnit is the first column that a number with its unit is for: of those given,
@@ -227,7 +178,7 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 			}
 		}
 	}
-	return nil, "", s.wrong(it.word, fmt.Sprintf("found %s, want a number, or one in a unit of %s", problem.Quote(it.text), s.unitsOf()))
+	return nil, "", s.wrong(it.word, fmt.Sprintf("found %s, want a number, or one in a unit of %s", problem.Quote(s.said(it.word)), s.unitsOf()))
 }
 
 // only is a problem where a number in a unit may change a second column of the
@@ -235,7 +186,7 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 func (s *scan) only(it item, c *session.Column) error {
 	for _, o := range s.Columns {
 		if _, same, ok := wording.InUnit(it.digits, it.unit, o); s.changes && o != c && ok && same {
-			return s.wrong(it.word, fmt.Sprintf("found %s, want the column too: %s %s or %s %s", problem.Quote(it.text), c.Name, it.digits, o.Name, it.digits))
+			return s.wrong(it.word, fmt.Sprintf("found %s, want the column too: %s %s or %s %s", problem.Quote(s.said(it.word)), c.Name, it.digits, o.Name, it.digits))
 		}
 	}
 	return nil

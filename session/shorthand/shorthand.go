@@ -45,6 +45,12 @@ func number(word string) (digits, unit string, ok bool) {
 	return sign + digits, strings.TrimSpace(f[2]), true
 }
 
+// isNumber says whether a word is one, perhaps with its unit.
+func isNumber(word string) bool {
+	_, _, is := number(word)
+	return is && !strings.Contains(word, " ")
+}
+
 // Cell is one answer as a cell of a column: its unit or a decimal comma, short
 // forms and y for yes are understood. An answer that is "-" is empty.
 func (r *Reader) Cell(c *session.Column, answer string) (string, error) {

@@ -66,12 +66,60 @@ func TestRead(t *testing.T) {
 		"p 250mA 14ft 22s 10 m":                                {"thrusters": "port", "current_a": "0.25", "depth_m": "4.2672", "run_s": "22", "tether_out_m": "10"},
 		"p+s run_m 10 run_s .5min":                             {"thrusters": "port + starboard", "run_m": "10", "run_s": "30"},
 		"off lights on 12.3":                                   {"thrusters": "off", "lights": "on", "battery_v": "12.3"},
+		"P S 12.31 8.1 8.72 4.2 .45":                           both,
+		"p+s, 12,31V, 8,1A, 8,72V, 4,2m, ,45":                  both,
+		"p+s: 12.31 / 8.1 / 8.72 / 4.2 / .45":                  both,
+		"p+s | 12.31 | 8.1 | | 4.2 | .45":                      less2,
+		"port and starboard 12.31 8.1 - 4.2 .45":               less2,
+		"P/S 12.31 8.1 - 4.2 .45":                              less2,
+		"27 v 12.48 v 3.1 a":                                   {"minute": "27", "thrusters": "vertical", "battery_v": "12.48", "current_a": "3.1"},
+		"12.48 v p 3.1 a":                                      {"thrusters": "port", "battery_v": "12.48", "current_a": "3.1"},
+		"ps astern 12.3":                                       {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
+		"both back 12.3":                                       {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
+		"p rev + s rev 12.3":                                   {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
+		"off light 12.3":                                       {"thrusters": "off", "lights": "on", "battery_v": "12.3"},
+		"off +5g 12.7V":                                        {"thrusters": "off", "trim_g": "5", "battery_v": "12.7"},
 		"joint+prop 12C battery B":                             {"serviced": "joint+propeller", "water_c": "12", "battery": "B"},
 		"off 12.6 57.2F 2oz serviced hull dive 7 date 2026-05": {"thrusters": "off", "water_c": "14", "trim_g": "56.69905", "battery_v": "12.6", "serviced": "hull", "dive": "7", "date": "2026-05"},
 	} {
 		line, err := reader().Read(text, order)
 		require.NoError(t, err, text)
 		assert.Equal(t, want, line.Row, text)
+	}
+}
+
+// Vehicles have other thrusters: names of several words, with digits in them, of
+// digits alone, and that are units.
+func TestReadOtherNames(t *testing.T) {
+	usual := func(session.Row) []*session.Column {
+		return columns("minute thrusters battery_v current_a vehicle_v depth_m")
+	}
+	for _, c := range []struct{ names, text, thrusters, minute, volts, amps string }{
+		{"front left,front right,tail", "front left + FRONT RIGHT + tail 11,8 5,7", "front left + front right + tail", "", "11.8", "5.7"},
+		{"front left,front right,tail", "9 fl+fr+t 11.8 5.7", "front left + front right + tail", "9", "11.8", "5.7"},
+		{"front left,front right,tail", "9 fr t 11.8 5.7", "front right + tail", "9", "11.8", "5.7"},
+		{"front left,front right,tail", "front l astern 11.8", "front left astern", "", "11.8", ""},
+		{"A,B2,Lift 1", "12 a 23.8 4.4 a", "A", "12", "23.8", "4.4"},
+		{"A,B2,Lift 1", "12 A astern + B2 astern 23.8V 4.4A", "A astern + B2 astern", "12", "23.8", "4.4"},
+		{"A,B2,Lift 1", "a rev + b rev 23.8 4.4", "A astern + B2 astern", "", "23.8", "4.4"},
+		{"A,B2,Lift 1", "12 lift 1 23.8 4.4", "Lift 1", "12", "23.8", "4.4"},
+		{"A,B2,Lift 1", "l1 down 23.8 4.4", "Lift 1 down", "", "23.8", "4.4"},
+		{"1,2,3", "7 1+2 23.6 7.6", "1 + 2", "7", "23.6", "7.6"},
+		{"1,2,3", "7 1 + 2 23.6V 7.6A", "1 + 2", "7", "23.6", "7.6"},
+		{"1,2,3", "11 1 23.8 4.4", "1", "11", "23.8", "4.4"},
+		{"1,2,3", "11 1 astern + 2 astern 23.8 4.4", "1 astern + 2 astern", "11", "23.8", "4.4"},
+		{"1,2,3", "11 off 23.8", "off", "11", "23.8", ""},
+	} {
+		r := &shorthand.Reader{Thrusters: strings.Split(c.names, ","), Columns: columns("minute thrusters battery_v current_a vehicle_v depth_m trim_g")}
+		line, err := r.Read(c.text, usual)
+		require.NoError(t, err, c.text)
+		got := line.Row
+		assert.Equal(t, []string{c.thrusters, c.minute, c.volts, c.amps}, []string{got["thrusters"], got["minute"], got["battery_v"], got["current_a"]}, c.text)
+	}
+	for _, text := range []string{"front 11.8", "f 11.8", "fl + front 11.8", "left 11.8"} {
+		r := &shorthand.Reader{Thrusters: []string{"front left", "front right", "tail"}, Columns: columns("thrusters battery_v")}
+		_, err := r.Read(text, usual)
+		assert.Error(t, err, text)
 	}
 }
 
@@ -82,13 +130,15 @@ func TestUnread(t *testing.T) {
 		"p 12.3 8 8.7 4 .4 9":          {"9", "one number more", "", "p 12.3 8 8.7 4 .4 "},
 		"1 2 p 12.3":                   {"2", "one number more", "", "1  p 12.3"},
 		"p 12.3x":                      {"12.3x", "or one in a unit of", "12.3", "p 12.3"},
-		"p s 12.3":                     {"s", "want one thrusters: port is given", "", "p  12.3"},
+		"p s v + p 12.3":               {"p s v + p", "want thrusters", "p s v", "p s v 12.3"},
 		"p+p 12.3":                     {"p+p", "want thrusters", "p", "p 12.3"},
-		"p battery_v 12.3 battery_v 9": {"9", "want one battery_v: 12.3 is given", "", "p battery_v 12.3 "},
+		"p battery_v 12.3 battery_v 9": {"battery_v 9", "want one battery_v: 12.3 is given", "", "p battery_v 12.3 "},
 		"p 1,2,3":                      {"1,2,3", "want a number", "1.2", "p 1.2"},
 		"p 4.2m 12.3 8":                {"8", "one number more", "8A", "p 4.2m 12.3 8A"},
 		"p + prot 5 m":                 {"p + prot", "want thrusters", "p+s", "p+s 5 m"},
-		"p depth_m 9999":               {"9999", "depth_m: found", "", "p "},
+		"p depth_m 9999":               {"depth_m 9999", "depth_m: found", "", "p "},
+		"p 12.3 depth 9999 m":          {"depth 9999 m", "depth_m: found", "9.9", "p 12.3 depth_m 9.9"},
+		"p depth=x 12.3":               {"depth=x", "depth_m: found", "9.9 m", "p depth_m 9.9 m 12.3"},
 	} {
 		_, err := reader().Read(text, order)
 		var unread *shorthand.Unread

@@ -18,6 +18,14 @@ func (r *Reader) drives(text string) (string, error) {
 	for word := range strings.SplitSeq(text, "+") {
 		word = strings.Join(strings.Fields(word), " ")
 		list := r.named(word)
+		if parts := wording.Joined(word); len(list) == 0 && len(parts) > 1 {
+			for _, p := range parts {
+				one := r.named(strings.TrimSpace(p))
+				if list = append(list, one...); len(one) == 0 {
+					return "", r.unknown(word)
+				}
+			}
+		}
 		if len(list) == 0 {
 			return "", r.unknown(word)
 		}
@@ -51,22 +59,28 @@ func (r *Reader) named(word string) []string {
 		return strings.Fields(strings.ToLower(word))
 	}
 	name, way := r.cut(word)
-	if i := slices.IndexFunc(r.Thrusters, func(k string) bool { return strings.EqualFold(k, name) }); i >= 0 {
-		return []string{r.Thrusters[i] + way}
-	}
-	if one := r.begunBy(name); one != "" {
-		return []string{one + way}
+	for _, one := range []func(string) string{func(n string) string { k, _ := r.exactly(n); return k }, r.begunBy, r.spelt} {
+		if k := one(name); k != "" {
+			return []string{k + way}
+		}
 	}
 	if to := wording.Thruster(word, r.Thrusters); to != "" {
-		return []string{to}
+		return strings.Split(to, " + ")
 	}
 	if len(r.Thrusters) == 0 {
 		return []string{word}
 	}
-	if all := r.initials(name); way == "" {
-		return all
+	all := r.initials(name)
+	if one := r.firstLetters(name); one != "" {
+		if len(all) > 0 {
+			return nil
+		}
+		all = []string{one}
 	}
-	return nil
+	for i := range all {
+		all[i] += way
+	}
+	return all
 }
 
 // cut splits a thruster's name from the way that it ran.
@@ -112,6 +126,28 @@ func (r *Reader) initials(text string) []string {
 		out = append(out, one)
 	}
 	return out
+}
+
+// firstLetters is the one thruster of whose name's words a text has the first
+// letters, as fl of front left.
+func (r *Reader) firstLetters(text string) string {
+	found := ""
+	for _, k := range r.Thrusters {
+		letters := ""
+		words := wording.Words(k)
+		for _, w := range words {
+			first, _ := utf8.DecodeRuneInString(w)
+			letters += string(first)
+		}
+		if len(words) < 2 || !strings.EqualFold(letters, text) {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = k
+	}
+	return found
 }
 
 // unknown says what was wanted of a word for a thruster.

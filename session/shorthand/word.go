@@ -1,6 +1,7 @@
 package shorthand
 
 import (
+	"errors"
 	"regexp"
 	"slices"
 	"strings"
@@ -25,7 +26,7 @@ func (s *scan) word() error {
 	if c, ok := s.form(w.text); ok {
 		return s.put(w, c, w.text)
 	}
-	if digits, unit, ok := number(w.text); ok {
+	if digits, unit, ok := number(w.text); ok && w.thrusters == "" {
 		s.number(w, digits, unit)
 		return nil
 	}
@@ -41,7 +42,8 @@ func (s *scan) word() error {
 	}
 	if c := s.column(w.text); c != nil && s.takes(c) {
 		s.at++
-		return s.given(word{text: s.words[s.at-1].text, start: w.start, end: s.words[s.at-1].end}, c, s.value(s.words[s.at-1].text))
+		text := s.value(s.words[s.at-1].text)
+		return s.given(word{text: text, start: w.start, end: s.words[s.at-1].end}, c, text)
 	}
 	return s.plain(w)
 }
@@ -125,7 +127,11 @@ func (s *scan) value(text string) string {
 // given notes a cell of a column that the line names.
 func (s *scan) given(w word, c *session.Column, text string) error {
 	s.items = append(s.items, item{w, text, "", c})
-	return s.named(w, c, text)
+	err := s.named(w, c, text)
+	if u := (*Unread)(nil); errors.As(err, &u) {
+		u.column = c.Name
+	}
+	return err
 }
 
 // named notes a cell of a column.
@@ -146,7 +152,7 @@ func (s *scan) plain(w word) error {
 	switch lower := strings.ToLower(w.text); {
 	case lower == "held", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, lights):
 		return s.put(w, held, "yes")
-	case lower == "lights" || lower == "on", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, held):
+	case lower == "lights" || lower == "light" || lower == "on", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, held):
 		return s.put(w, lights, "on")
 	case w.thrusters != "":
 		s.items = append(s.items, item{w, "", "", thrusters})
@@ -157,6 +163,6 @@ func (s *scan) plain(w word) error {
 	if len(s.Thrusters) == 0 && s.out.Row["thrusters"] == "" {
 		return s.put(w, thrusters, w.text)
 	}
-	return s.wrong(w, "found "+problem.Quote(w.text)+", want thrusters ("+strings.Join(s.Thrusters, ", ")+", off), a number, a column or note"+
+	return s.wrong(w, "found "+problem.Quote(s.said(w))+", want thrusters ("+strings.Join(s.Thrusters, ", ")+", off), a number, a column or note"+
 		problem.Suggest(w.text, append(session.ColumnNames(), s.Thrusters...)))
 }

@@ -18,6 +18,11 @@ var joints = sync.OnceValue(func() *strings.Replacer {
 	return strings.NewReplacer(pairs...)
 })
 
+// Joins says whether a word stands between two names.
+func Joins(word string) bool {
+	return Is("joins", strings.ToLower(word)) && !strings.EqualFold(word, "y") // a word for yes too
+}
+
 // Joined are the parts of a text that joins several names.
 func Joined(text string) []string { return strings.Split(joints().Replace(text), "+") }
 
@@ -105,7 +110,7 @@ func Thruster(word string, known []string) string {
 	}
 	name, way := direction(word)
 	if to := Guess(name, known); to != "" {
-		return to + way
+		return strings.ReplaceAll(to, " + ", way+" + ") + way
 	}
 	return ""
 }

@@ -1,0 +1,218 @@
+package shorthand
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"sagline/session/wording"
+)
+
+// marks are what people write after a word, or between two, beside blanks.
+const marks = ",/|:"
+
+// split cuts a line into words; a plus that is no sign is one. Between two
+// tabs, semicolons or like marks with nothing in between, something was not
+// measured.
+func split(text string) (out []word) {
+	between := "" // the mark since the last word
+	add := func(w word) { out, between = append(out, w), "" }
+	apart := func(mark string, at int) {
+		if between == mark {
+			out = append(out, word{text: notMeasured, start: at, end: at})
+		}
+		between = mark
+	}
+	for i := 0; i < len(text); {
+		r, size := utf8.DecodeRuneInString(text[i:])
+		end := i + size
+		switch {
+		case r == ' ':
+		case r == '\t' || r == ';':
+			apart(";", i)
+		case plus(text, i):
+			add(word{text: "+", start: i, end: end})
+		default:
+			for end < len(text) && !strings.Contains(" \t;", text[end:end+1]) && !plus(text, end) {
+				end++
+			}
+			bare := strings.TrimRight(text[i:end], marks)
+			if bare != "" {
+				add(word{text: strings.TrimSpace(bare), start: i, end: end})
+			}
+			if i += len(bare); i < end {
+				apart(text[i:i+1], i)
+			}
+		}
+		i = end
+	}
+	return out
+}
+
+// plus says whether at a place of a line there is a plus that is no number's
+// sign.
+func plus(text string, at int) bool {
+	if text[at] != '+' {
+		return false
+	}
+	after := strings.TrimLeft(text[at+1:], ".,")
+	begins := at == 0 || strings.Contains(" \t;=", text[at-1:at])
+	return !begins || after == "" || after[0] < '0' || after[0] > '9'
+}
+
+// joined makes one word of those that name a thruster, of its way, and of all
+// that name several.
+func (r *Reader) joined(words []word) (out []word) {
+	for i := 0; i < len(words); {
+		unit := unitAt(words, i)
+		w, n := r.drive(words[i:])
+		for i += n; i < len(words); {
+			at := i
+			with := words[i].text == "+"
+			if with || wording.Joins(words[i].text) {
+				at++
+			}
+			if at == len(words) {
+				break
+			}
+			next, n := r.drive(words[at:])
+			if !with && (unit || !r.names(w) || !r.names(next)) {
+				break
+			}
+			w.text, w.end = w.text+" + "+next.text, next.end
+			i = at + n
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// names says whether a word that is no number names thrusters.
+func (r *Reader) names(w word) bool {
+	cell, err := r.drives(w.text)
+	return err == nil && cell != "off" && len(r.Thrusters) > 0 && !isNumber(w.text)
+}
+
+// drive is the first of some words, with those after it that are the rest of a
+// thruster's name or its way, and how many those are.
+func (r *Reader) drive(words []word) (word, int) {
+	w, n := words[0], 1
+	for _, k := range r.Thrusters {
+		if m := len(strings.Fields(k)); m > n && m <= len(words) {
+			var said []string
+			for _, o := range words[:m] {
+				said = append(said, o.text)
+			}
+			if text := strings.Join(said, " "); r.spelt(text) != "" {
+				w, n = word{text: r.spelt(text), start: w.start, end: words[m-1].end}, m
+			}
+		}
+	}
+	if n == len(words) {
+		return w, n
+	}
+	last := words[n]
+	_, digits := r.exactly(w.text)
+	switch lower := strings.ToLower(last.text); {
+	case isNumber(w.text) && !digits || strings.EqualFold(w.text, "off"):
+		return w, n
+	case lower == "astern" || lower == "down":
+		w.text += " " + lower
+	case wording.Is("reversed", lower) && r.names(w) && !r.names(last):
+		w.text += " astern"
+	default:
+		return w, n
+	}
+	w.end = last.end
+	return w, n + 1
+}
+
+// spelt is the one thruster of whose name each of several words is begun by one
+// of a text; "" where there is none or several.
+func (r *Reader) spelt(text string) string {
+	var found []string
+	words := strings.Fields(strings.ToLower(text))
+	if len(words) < 2 {
+		return ""
+	}
+	for _, k := range r.Thrusters {
+		name := strings.Fields(strings.ToLower(k))
+		if slices.Equal(name, words) {
+			return k
+		}
+		if slices.EqualFunc(name, words, func(whole, begin string) bool {
+			return whole == begin || strings.HasPrefix(whole, begin) && !isNumber(begin)
+		}) {
+			found = append(found, k)
+		}
+	}
+	if len(found) != 1 {
+		return ""
+	}
+	return found[0]
+}
+
+// exactly is the thruster of a name in whatever case.
+func (r *Reader) exactly(name string) (string, bool) {
+	i := slices.IndexFunc(r.Thrusters, func(k string) bool { return strings.EqualFold(k, name) })
+	if i < 0 {
+		return "", false
+	}
+	return r.Thrusters[i], true
+}
+
+// mayName finds which words may name thrusters. A word that is a unit as well,
+// as s, is one where it follows a number and another word names them.
+func (s *scan) mayName() {
+	var may []int
+	for i := range s.words {
+		w := &s.words[i]
+		if isNumber(w.text) || s.keyword(w.text) {
+			continue
+		}
+		if cell, err := s.drives(w.text); err == nil && (len(s.Thrusters) > 0 || cell == "off") {
+			w.thrusters = cell
+			may = append(may, i)
+		}
+	}
+	named := slices.DeleteFunc(slices.Clone(may), func(i int) bool { return unitAt(s.words, i) })
+	if len(named) == 0 && len(may) > 1 && may[0] == 1 && !strings.ContainsAny(s.words[0].text, ".,") {
+		named = may[:1] // 27 v 12.48 v: minute 27
+	}
+	for _, i := range may {
+		if len(may) > 1 && !slices.Contains(named, i) {
+			s.words[i].thrusters = ""
+		}
+	}
+	if len(may) == 0 {
+		s.numbered()
+	}
+}
+
+// unitAt says whether a word is a unit after a number without one.
+func unitAt(words []word, i int) bool {
+	if i == 0 || !wording.IsUnit(words[i].text) {
+		return false
+	}
+	_, unit, is := number(words[i-1].text)
+	return is && unit == ""
+}
+
+// numbered finds the number that is a thruster's name: where the order has the
+// thrusters, after numbers alone.
+func (s *scan) numbered() {
+	for i, c := range s.order(s.out.Row) {
+		if i >= len(s.words) || c.Quantity != "thrusters" && !isNumber(s.words[i].text) {
+			return
+		}
+		if c.Quantity == "thrusters" {
+			s.words[i].thrusters, _ = s.exactly(s.words[i].text)
+			return
+		}
+	}
+}
+
+// keyword says whether a word means something in any line.
+func (s *scan) keyword(text string) bool {
+	return s.column(text) != nil || strings.EqualFold(text, "note") || strings.EqualFold(text, "y") || strings.EqualFold(text, "on")
+}
