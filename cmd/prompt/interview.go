@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"sagline/predict/newdive"
@@ -86,7 +87,11 @@ func (v *Interview) write(i int, row session.Row) error {
 	row = newdive.Pruned(row)
 	row["dive"] = v.Dive.Label
 	if !newdive.Says(row) {
-		v.Say("  nothing was read on this line; it is not written\n")
+		said := ""
+		if items := Items(row, nil); len(items) > 0 {
+			said = strings.Join(items, ", ") + ": "
+		}
+		v.Say("%s", Wrap("  ", said+"nothing was read on this line; it is not written", v.Width))
 		return nil
 	}
 	if i == 0 && v.date != "" {

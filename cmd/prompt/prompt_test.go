@@ -223,6 +223,43 @@ func TestTenLines(t *testing.T) {
 	}
 }
 
+// Runs over a course that is always the same are typed by their seconds, others by
+// both; no number is dropped.
+func TestRuns(t *testing.T) {
+	const header, first = "dive,date,thrusters,battery_v,run_m,run_s\n", "1,2026-05-01,port + starboard,12.3,10,22\n"
+	for _, c := range []struct {
+		log, asked string
+		answers    []string
+		want       string
+	}{
+		{first, "  [port + starboard] battery_v run_m=10 run_s\n", []string{"1=p+s 12.3 21.6", "2=done"}, "2,2026-05-09,port + starboard,12.3,10,21.6\n"},
+		{first + "1,,port + starboard,12.3,20,44\n", "  [port + starboard] battery_v run_m run_s\n", []string{"1=p+s 12.3 21", "run_s=45 s", "2=p+s 12.3 10m 22.5s", "3=done"},
+			"2,2026-05-09,port + starboard,12.3,21,45\n2,,port + starboard,12.3,10,22.5\n"},
+		{first + "1,,port + starboard,12.3,20,44\n", "run_s beside run_m 21, Enter: leave that out", []string{"1=p+s 12.3 21", "run_s=", "2=done"}, "2,2026-05-09,port + starboard,12.3,,\n"},
+	} {
+		dir := logbook(t, "joint")
+		path := filepath.Join(dir, session.FileName)
+		require.NoError(t, os.WriteFile(path, []byte(header+c.log), 0o644))
+		s := &script{t: t, end: io.EOF, answers: c.answers}
+		i := interviewOf(t, dir, s)
+		_, _, err := i.Run()
+		require.NoError(t, err, s.said.String())
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.Equal(t, header+c.log+c.want, string(text), s.said.String())
+		assert.Contains(t, s.said.String(), c.asked)
+	}
+}
+
+// A line that says nothing that was read is shown as it was understood.
+func TestALineWithoutReadings(t *testing.T) {
+	s := &script{t: t, end: io.EOF, answers: []string{"1=12.7", "1=done"}}
+	_, lines, err := interviewOf(t, logbook(t, "joint"), s).Run()
+	require.NoError(t, err)
+	assert.Zero(t, lines)
+	assert.Contains(t, s.said.String(), "  minute 12.7: nothing was read on this line; it is not written\n")
+}
+
 func TestGuided(t *testing.T) {
 	dir := logbook(t, "joint")
 	s := &script{t: t, end: io.EOF, answers: []string{

@@ -87,9 +87,35 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 			}
 			cells = maps.Clone(cells)
 			maps.Copy(cells, row)
+			if err == nil {
+				v.Dive.Measure(cells)
+				err = v.timed(cells)
+			}
+			if errors.Is(err, errBack) {
+				continue
+			}
 			return cells, err
 		}
 	}
+}
+
+// timed asks for the seconds of a length that was typed without.
+func (v *Interview) timed(row session.Row) error {
+	length, c := newdive.Untimed(row)
+	if length == nil {
+		return nil
+	}
+	answer, err := v.ask(&question{text: fmt.Sprintf("  %s beside %s %s, Enter: leave that out", c.Name, length.Name, row[length.Name]), help: c.Help, check: func(text string) error {
+		cell, err := v.Dive.Reader.Cell(c, text)
+		if err == nil {
+			err = v.Dive.CellProblem(c, row, cell)
+		}
+		return err
+	}})
+	if err == nil && answer != "" {
+		row[c.Name], err = v.Dive.Reader.Cell(c, answer)
+	}
+	return ignored(err, errMore)
 }
 
 // onceOf are the cells of a row that are asked for once a dive.
@@ -137,9 +163,12 @@ func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	for _, c := range d.Order(row) {
 		if c.Quantity == "thrusters" {
 			out = append(out, "["+row["thrusters"]+map[string]string{"yes": " held"}[row["held"]]+"]")
-		} else {
-			out = append(out, c.Name)
+			continue
 		}
+		if course := d.Course(c.Name); course != "" {
+			out = append(out, course)
+		}
+		out = append(out, c.Name)
 	}
 	return out
 }

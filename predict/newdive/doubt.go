@@ -76,6 +76,7 @@ func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 	add(d.furthest(row)) // first: what readings should be follows from depth
 	add(d.remarks(row))
 	add(d.readings(row, expected))
+	d.elsewhere(row, doubts)
 	if whole := d.explained(row, doubts); whole != nil {
 		doubts = []Doubt{*whole}
 	}
@@ -120,6 +121,26 @@ func (d *Dive) readings(row session.Row, expected []fit.Expected) (out []Doubt) 
 	return out
 }
 
+// elsewhere proposes the column that readings of a row fit better, where it is
+// empty.
+func (d *Dive) elsewhere(row session.Row, doubts []Doubt) {
+	for i := range doubts {
+		b := &doubts[i]
+		if !strings.HasPrefix(b.Why, wrongColumn) {
+			continue
+		}
+		name := strings.TrimPrefix(b.Why, wrongColumn)
+		c := d.columnOf(name)
+		move := session.Row{b.Column.Name: "", c.Name: b.Text}
+		if c.Unit == b.Column.Unit && row[c.Name] == "" && d.fits(row, move) {
+			b.Instead = move
+		}
+	}
+}
+
+// wrongColumn begins what is said of a reading in another's column.
+const wrongColumn = "wrong column? it fits "
+
 // given are the columns of readings that a row has.
 func (d *Dive) given(row session.Row) (out []*session.Column) {
 	for _, c := range session.Columns() {
@@ -141,7 +162,7 @@ func (b *Doubt) judge(x session.Value, want fit.Expected, all []fit.Expected) bo
 		return false
 	}
 	if ok && g.Slip == fit.WrongColumn {
-		b.Why = "wrong column? it fits " + g.Quantity.String()
+		b.Why = wrongColumn + g.Quantity.String()
 	} else if ok {
 		b.Why = map[fit.Slip]string{fit.DecimalPoint: "decimal point?", fit.SwappedDigits: "digits changed places?", fit.WrongSign: "sign?"}[g.Slip]
 		if g.Slip == fit.WrongUnit {
@@ -253,7 +274,7 @@ func (d *Dive) unlike(row session.Row) []Doubt {
 		return nil
 	}
 	thrusters, _ := session.Find("thrusters")
-	return []Doubt{{Column: thrusters, Text: row["thrusters"] + heldWord(row), Why: "with these readings the dive before has here:", Instead: next}}
+	return []Doubt{{Column: thrusters, Text: row["thrusters"] + heldWord(row), Why: "in the dive before, a line with these readings had:", Instead: next}}
 }
 
 // otherWay is a line of thrusters that recent dives had running other ways
@@ -317,7 +338,12 @@ func (d *Dive) furthest(row session.Row) (out []Doubt) {
 				most = max(most, x)
 			}
 		}
-		if x, err := c.Number(row[c.Name]); err == nil && most > 0 && x > furthestBefore*most {
+		x, err := c.Number(row[c.Name])
+		switch length, course := d.course("run_s"); {
+		case err != nil || most == 0:
+		case c.Quantity == "depth" && x > most && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", most), Instead: session.Row{c.Name: ""}})
+		case x > furthestBefore*most:
 			b := Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", most)}
 			b.Instead = session.Row{c.Name: units.Digits(x/10, 4)}
 			out = append(out, b)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // A kind is what lines have in common that hold the same readings.
@@ -32,15 +33,68 @@ func (k kind) like(o kind) bool {
 
 // Order is where the numbers without a unit of a line belong: the columns that recent
 // lines of its thrusters filled, in the order of the log, that of the thrusters
-// among them; where there are none, those of lines alike, or of all.
+// among them; where there are none, those of lines alike, or of all. The length of
+// a course that is always the same is not among them.
 func (d *Dive) Order(row session.Row) []*session.Column {
 	this := kindOf(row)
 	for _, same := range []func(kind) bool{func(k kind) bool { return k == this }, this.like, func(kind) bool { return true }} {
 		if list := d.filled(same); len(list) > 0 {
-			return list
+			return slices.DeleteFunc(list, func(c *session.Column) bool { return timeOf[c.Quantity] != "" && d.Course(timeOf[c.Quantity]) != "" })
 		}
 	}
 	return d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) })
+}
+
+// timeOf is the column of the seconds that a length was covered in.
+var timeOf = map[string]string{"run": "run_s", "climbed": "climb_s"}
+
+// course is the cell of the length that all recent lines with some seconds have,
+// nil where they have several.
+func (d *Dive) course(seconds string) (c *session.Column, text string) {
+	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
+		for _, o := range d.Reader.Columns {
+			if row[seconds] == "" || timeOf[o.Quantity] != seconds || row[o.Name] == "" {
+				continue
+			}
+			if text != "" && text != row[o.Name] {
+				return nil, ""
+			}
+			c, text = o, row[o.Name]
+		}
+	}
+	return c, text
+}
+
+// Course is the length that all recent lines with some seconds have, as
+// "run_m=10"; "" where they have several.
+func (d *Dive) Course(seconds string) string {
+	if c, text := d.course(seconds); c != nil {
+		return c.Name + "=" + text
+	}
+	return ""
+}
+
+// Measure puts the length that all recent lines have into a row that has its
+// seconds alone.
+func (d *Dive) Measure(row session.Row) {
+	for quantity, seconds := range timeOf {
+		c, text := d.course(seconds)
+		if c != nil && row[seconds] != "" && row[session.ColumnIn(quantity, units.Metric).Name] == "" && row[session.ColumnIn(quantity, units.Imperial).Name] == "" {
+			row[c.Name] = text
+		}
+	}
+}
+
+// Untimed is a column of a row whose length has no seconds beside it, and theirs;
+// nil where there is none.
+func Untimed(row session.Row) (length, seconds *session.Column) {
+	for _, c := range session.Columns() {
+		if name := timeOf[c.Quantity]; name != "" && row[c.Name] != "" && row[name] == "" {
+			seconds, _ = session.Find(name)
+			return c, seconds
+		}
+	}
+	return nil, nil
 }
 
 // filled are the columns that recent lines of some kinds filled.

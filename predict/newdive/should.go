@@ -75,6 +75,9 @@ func Should(c *session.Column, row session.Row, all []fit.Expected) string {
 	if a, b := math.Abs(x-low), math.Abs(high-x); max(a, b) > uneven*min(a, b) && !math.IsInf(a+b, 0) {
 		return fmt.Sprintf("%.*f to %.*f", digits, min(low, high), digits, max(low, high))
 	}
+	if math.Abs(x) < math.Pow10(-digits)/2 {
+		x = 0 // no minus before it
+	}
 	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
 }
 

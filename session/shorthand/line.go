@@ -162,7 +162,11 @@ func (s *scan) next(it item, columns []*session.Column) (*session.Column, error)
 			return c, nil
 		}
 	}
-	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: name its column, as depth_m 4.2", problem.Quote(s.said(it.word))))
+	name := "name its column, as depth_m 4.2"
+	if slices.ContainsFunc(columns, func(c *session.Column) bool { return c.Quantity == "clock" }) {
+		name = "the clock is 10:42, others have their column: depth_m 4.2"
+	}
+	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: %s", problem.Quote(s.said(it.word)), name))
 }
 
 // byUnit is the first column that a number with its unit is for: of those given,

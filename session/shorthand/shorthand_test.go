@@ -78,6 +78,7 @@ func TestRead(t *testing.T) {
 		"both back 12.3":                                       {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
 		"p rev + s rev 12.3":                                   {"thrusters": "port astern + starboard astern", "battery_v": "12.3"},
 		"off light 12.3":                                       {"thrusters": "off", "lights": "on", "battery_v": "12.3"},
+		"p light off 12.3":                                     {"thrusters": "port", "lights": "off", "battery_v": "12.3"},
 		"off +5g 12.7V":                                        {"thrusters": "off", "trim_g": "5", "battery_v": "12.7"},
 		"joint+prop 12C battery B":                             {"serviced": "joint+propeller", "water_c": "12", "battery": "B"},
 		"off 12.6 57.2F 2oz serviced hull dive 7 date 2026-05": {"thrusters": "off", "water_c": "14", "trim_g": "56.69905", "battery_v": "12.6", "serviced": "hull", "dive": "7", "date": "2026-05"},

@@ -84,6 +84,9 @@ func (s *scan) number(w word, digits, unit string) {
 // column is the column of a name, or of its first word in the log.
 func (s *scan) column(text string) *session.Column {
 	text = strings.ToLower(text)
+	if text == "light" {
+		text = "lights"
+	}
 	if c, ok := session.Find(text); ok {
 		return c
 	}

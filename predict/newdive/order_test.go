@@ -1,0 +1,62 @@
+package newdive_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/newdive"
+	"sagline/session"
+)
+
+// dived is a dive after one of some rows.
+func dived(columns []string, rows ...session.Row) *newdive.Dive {
+	log := &session.Log{Columns: columns, Dives: []session.Dive{{Label: "1", Lines: make([]session.Line, len(rows))}}}
+	d := newdive.New(log, nil, nil, func(*session.Dive) []session.Row { return rows })
+	d.Begin("2")
+	return d
+}
+
+// The length of a course that is always the same is not typed, and no number is
+// taken for it.
+func TestCourse(t *testing.T) {
+	columns := []string{"dive", "date", "thrusters", "battery_v", "depth_m", "run_m", "run_s", "climb_ft", "climb_s"}
+	run := func(m, s string) session.Row {
+		return session.Row{"thrusters": "p + s", "battery_v": "12.3", "depth_m": "4", "run_m": m, "run_s": s}
+	}
+	climb := session.Row{"thrusters": "off", "battery_v": "12.6", "climb_ft": "6", "climb_s": "14"}
+	names := func(d *newdive.Dive, row session.Row) (out []string) {
+		for _, c := range d.Order(row) {
+			out = append(out, c.Name)
+		}
+		return out
+	}
+	d := dived(columns, run("10", "22"), run("10", "23.1"), climb)
+	assert.Equal(t, []string{"thrusters", "battery_v", "depth_m", "run_s"}, names(d, run("", "")))
+	assert.Equal(t, []string{"thrusters", "battery_v", "climb_s"}, names(d, climb))
+	assert.Equal(t, "run_m=10", d.Course("run_s"))
+	for _, c := range []struct{ typed, want session.Row }{
+		{session.Row{"run_s": "22"}, session.Row{"run_s": "22", "run_m": "10"}},
+		{session.Row{"run_s": "22", "run_ft": "20"}, session.Row{"run_s": "22", "run_ft": "20"}},
+		{session.Row{"climb_s": "14"}, session.Row{"climb_s": "14", "climb_ft": "6"}},
+		{session.Row{"battery_v": "12"}, session.Row{"battery_v": "12"}},
+	} {
+		d.Measure(c.typed)
+		assert.Equal(t, c.want, c.typed)
+	}
+	list := d.Doubts(session.Row{"thrusters": "p + s", "depth_m": "10", "run_m": "10", "run_s": "22"})
+	if assert.Len(t, list, 1) {
+		assert.Equal(t, "depth_m 10: no more than 4 in recent dives: the run's length?", list[0].String())
+		assert.Equal(t, session.Row{"depth_m": ""}, list[0].Instead)
+	}
+
+	d = dived(columns, run("10", "22"), run("20", "41"))
+	assert.Equal(t, []string{"thrusters", "battery_v", "depth_m", "run_m", "run_s"}, names(d, run("", "")))
+	assert.Empty(t, d.Course("run_s"))
+	row := session.Row{"run_m": "22"}
+	d.Measure(row)
+	length, seconds := newdive.Untimed(row)
+	assert.Equal(t, "run_m run_s", length.Name+" "+seconds.Name)
+	length, _ = newdive.Untimed(session.Row{"run_m": "10", "run_s": "22"})
+	assert.Nil(t, length)
+}
