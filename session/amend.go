@@ -23,7 +23,14 @@ func (f *File) Row(line int) (Row, error) {
 	if err != nil {
 		return nil, err
 	}
-	return rowOf(f.records[i].cells(f.separator, nil), f.columns, f.separator), nil
+	cells := f.records[i].cells(f.separator, nil)
+	row := rowOf(cells, f.columns, f.separator)
+	for k, name := range f.own {
+		if name != "" && k < len(cells) && clean(cells[k]) != "" {
+			row[name] = unescapeFormula(clean(cells[k]))
+		}
+	}
+	return row, nil
 }
 
 // Rows are the rows of a dive's lines.
@@ -81,6 +88,12 @@ func (f *File) Replace(line int, e Row, note string) error {
 		}
 		if raw, err = f.put(raw, c, text, line); err != nil {
 			return err
+		}
+	}
+	for k, name := range f.own {
+		if text, ok := e[name]; ok && name != "" {
+			raw = widened(raw, k+1)
+			raw[k] = quote(EscapeFormula(text), f.separator, f.end)
 		}
 	}
 	if text := strings.Join(raw, string(f.separator)) + old.end(); text != old.text {

@@ -99,6 +99,12 @@ func Find(name string) (*Column, bool) {
 	return c, ok
 }
 
+// OwnColumn is a column that a log has beside those of the table, of text that is
+// asked for once a dive, as the weather.
+func OwnColumn(name string) *Column {
+	return &Column{Name: name, Quantity: name, Help: "a column of this log's own", Once: true}
+}
+
 // ColumnIn is a quantity's column in a system of units, its first where none is;
 // nil for no quantity.
 func ColumnIn(quantity string, s units.System) (first *Column) {

@@ -24,6 +24,7 @@ type File struct {
 	records   []record
 	header    int       // index into records
 	columns   []*Column // by place in the header; nil where unknown
+	own       []string  // names there of those that are unknown
 	list      problem.List
 }
 
@@ -106,7 +107,12 @@ func OpenText(path, file string) (*File, error) {
 
 // takeApart finds the records and the columns.
 func (f *File) takeApart(text string, t *table) {
-	f.separator, f.columns = t.separator, t.header.used
+	f.separator, f.columns, f.own = t.separator, t.header.used, slices.Clone(t.header.names)
+	for k, c := range f.columns {
+		if c != nil {
+			f.own[k] = ""
+		}
+	}
 	s := splitter{rest: text, line: 1, separator: t.separator, width: t.width}
 	for {
 		r, ok := s.next()

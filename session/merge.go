@@ -166,11 +166,15 @@ func (m *merger) dive(d *Dive) {
 func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	for i := range rows {
 		rows[i] = maps.Clone(rows[i])
+		maps.DeleteFunc(rows[i], func(name, _ string) bool {
+			_, ok := Find(name)
+			return !ok && !slices.Contains(m.theirs.file.own, name)
+		})
 	}
 	if fresh && d.Battery != "" {
 		rows[0]["battery"] = d.Battery
 	}
-	if m.ours.keepsUnknown(d) {
+	if m.ours.keepsUnknown(d, m.theirs.file.own) {
 		m.Conflicts = append(m.Conflicts, fmt.Sprintf("dive %s has cells here in columns that are not known, and is not there", d.Label))
 	}
 	m.Added = append(m.Added, fmt.Sprintf("dive %s: %s of here", d.Label, problem.Count(len(rows), "line")))
@@ -204,15 +208,16 @@ func (f *File) after(d *Dive) int {
 	return at
 }
 
-// keepsUnknown says whether a dive has cells that a Row does not have.
-func (o *rowsByDive) keepsUnknown(d *Dive) bool {
+// keepsUnknown says whether a dive has cells in columns that are not in the table,
+// and not among some of a log's own.
+func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
 	for i := range d.Lines {
 		at, err := o.file.find(d.Lines[i].Number)
 		if err != nil {
 			return true
 		}
 		for k, text := range o.file.records[at].cells(o.file.separator, nil) {
-			if (k >= len(o.file.columns) || o.file.columns[k] == nil) && clean(text) != "" {
+			if (k >= len(o.file.columns) || o.file.columns[k] == nil && !slices.Contains(own, o.file.own[k])) && clean(text) != "" {
 				return true
 			}
 		}

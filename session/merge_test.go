@@ -75,6 +75,19 @@ func TestMergeRefuses(t *testing.T) {
 	assert.Equal(t, []string{"dive 1 has cells here in columns that are not known, and is not there"}, m.Conflicts)
 }
 
+// Cells in columns of the log's own come along where the other side has them, and
+// are a conflict where they differ.
+func TestMergeOwnColumns(t *testing.T) {
+	const head, one, two = "dive,date,thrusters,battery_v,wind\n", "1,2026-05-01,off,12.7,NW\n", "2,2026-05-08,off,12.5,\"SE, 4\"\n"
+	m, err := MergeTexts("dives.csv", head+one, head+one+two, "dive,date,wind,thrusters,battery_v\n1,2026-05-01,NW,off,12.7\n")
+	require.NoError(t, err)
+	assert.Empty(t, m.Conflicts)
+	assert.Equal(t, "dive,date,wind,thrusters,battery_v\n1,2026-05-01,NW,off,12.7\n2,2026-05-08,\"SE, 4\",off,12.5\n", m.Text)
+	m, err = MergeTexts("dives.csv", head+one, head+one+two, head+one+strings.Replace(two, "SE", "W", 1))
+	require.NoError(t, err)
+	assert.Len(t, m.Conflicts, 1)
+}
+
 // Whatever is written on either side is in the merged file, or a conflict is
 // reported.
 func TestMergeDropsNothing(t *testing.T) {

@@ -19,11 +19,16 @@ type Row map[string]string
 
 // ParseRows reads rows as the lines of one dive: what they say, and every
 // problem that they have by themselves, with the column and the number of the
-// row, from 1, for its line. A dive or date that is not in them is not missed.
+// row, from 1, for its line. A dive or date that is not in them is not missed, and
+// columns of a log's own say nothing.
 // Where there are problems there are no lines.
 func ParseRows(rows ...Row) ([]Line, problem.List) {
 	f := File{separator: ';', end: "\n", records: []record{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
 	var list problem.List
+	rows = slices.Clone(rows)
+	for i, e := range rows {
+		rows[i] = known(e)
+	}
 	for _, e := range rows { // so that the header is whole before the first row
 		f.cells(e, 0, &problem.List{})
 	}
@@ -50,6 +55,13 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 		return nil, list
 	}
 	return log.Dives[0].Lines, nil
+}
+
+// known is a row without the cells of columns that are not in the table.
+func known(row Row) Row {
+	out := maps.Clone(row)
+	maps.DeleteFunc(out, func(name, _ string) bool { _, ok := Find(name); return !ok })
+	return out
 }
 
 // ReadRows reads the lines of a table in some of the columns of dives.csv, in
@@ -103,7 +115,7 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 // of a line.
 func (f *File) cells(e Row, line int, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
-		if _, ok := Find(name); !ok {
+		if _, ok := Find(name); !ok && !slices.Contains(f.own, name) {
 			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, names))
 		}
 	}
@@ -123,6 +135,11 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 			list.Add("", line, named(c.Name), "given beside another column of the %s, want one of them", c.Quantity)
 		}
 		row[k] = f.columns[k].written(c.inUnit(text, f.columns[k]), f.commas)
+	}
+	for k, name := range f.own {
+		if text := clean(e[name]); name != "" && text != "" {
+			row[k] = EscapeFormula(text)
+		}
 	}
 	return row
 }

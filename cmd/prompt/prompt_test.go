@@ -251,6 +251,24 @@ func TestRuns(t *testing.T) {
 	}
 }
 
+// What a log has of the weather in columns of its own is asked for once a dive.
+func TestOwnColumns(t *testing.T) {
+	dir := logbook(t, "joint")
+	path := filepath.Join(dir, session.FileName)
+	const log = "dive,date,minute,thrusters,battery_v,wind,depth_m,sky,photo\n1,2026-05-01,2,off,12.7,NW 3,0,clear,\n1,,4,off,12.7,,0,,7\n1,,6,off,12.7,,0,,8\n"
+	require.NoError(t, os.WriteFile(path, []byte(log), 0o644))
+	s := &script{t: t, end: io.EOF, answers: []string{"dive=joint wind SE 4, gusts sky low cloud", "1=2 off 12.7 0", "2=back", "1=depth 1 sky fog", "2=4 off 12.7 0", "3=done"}}
+	_, _, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, "dive,date,minute,thrusters,battery_v,wind,depth_m,sky,photo,serviced\n"+strings.SplitN(log, "\n", 2)[1]+
+		"2,2026-05-09,2,off,12.7,\"SE 4, gusts\",1,fog,,joint\n2,,4,off,12.7,,0,,,\n", string(text))
+	assert.Contains(t, s.said.String(), "  serviced wind sky\n")
+	assert.Contains(t, s.said.String(), "sky low cloud, wind SE 4, gusts")
+}
+
 // A line that says nothing that was read is shown as it was understood.
 func TestALineWithoutReadings(t *testing.T) {
 	s := &script{t: t, end: io.EOF, answers: []string{"1=12.7", "1=done"}}

@@ -122,7 +122,7 @@ func (v *Interview) timed(row session.Row) error {
 func onceOf(row session.Row) session.Row {
 	out := session.Row{}
 	for name, text := range row {
-		if c, _ := session.Find(name); c.Once {
+		if c, ok := session.Find(name); !ok || c.Once {
 			out[name] = text
 		}
 	}

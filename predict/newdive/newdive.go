@@ -49,8 +49,19 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 	if v != nil {
 		d.Units = v.Units
 	}
+	first, later := map[string]int{}, map[string]int{}
 	for i := max(0, len(log.Dives)-recentDives); i < len(log.Dives); i++ {
-		d.recent = append(d.recent, rows(&log.Dives[i])...)
+		of := rows(&log.Dives[i])
+		for k, row := range of {
+			for name := range row {
+				if k == 0 {
+					first[name]++
+				} else {
+					later[name]++
+				}
+			}
+		}
+		d.recent = append(d.recent, of...)
 	}
 	d.Reader = &shorthand.Reader{Thrusters: v.ThrusterNames()}
 	seen := map[string]bool{}
@@ -58,6 +69,11 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 		if !seen[c.Quantity] {
 			seen[c.Quantity] = true
 			d.Reader.Columns = append(d.Reader.Columns, d.columnOf(c.Quantity))
+		}
+	}
+	for _, name := range log.Columns {
+		if first[name] > later[name] && d.Reader.Own(name) {
+			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
 		}
 	}
 	return d
@@ -167,6 +183,18 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 		return l, nil
 	}
 	return l, expected
+}
+
+// Find is the column of a name: of the table, or the log's own.
+func (d *Dive) Find(name string) (*session.Column, bool) {
+	if c, ok := session.Find(name); ok {
+		return c, true
+	}
+	i := slices.IndexFunc(d.Reader.Columns, func(c *session.Column) bool { return c.Name == name })
+	if i < 0 {
+		return nil, false
+	}
+	return d.Reader.Columns[i], true
 }
 
 // columnOf is the column for a quantity: the log's, which says in which

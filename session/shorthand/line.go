@@ -109,7 +109,7 @@ func (s *scan) said(w word) string {
 // put notes a cell; a second one for the same quantity is a problem.
 func (s *scan) put(w word, c *session.Column, cell string) error {
 	for name, text := range s.out.Row {
-		if has, _ := session.Find(name); has.Quantity == c.Quantity && text != "" {
+		if has, ok := session.Find(name); text != "" && (name == c.Name || ok && has.Quantity == c.Quantity) {
 			return s.wrong(w, fmt.Sprintf("found %s, want one %s: %s is given", problem.Quote(s.said(w)), name, text))
 		}
 	}

@@ -22,6 +22,13 @@ type Reader struct {
 	Thrusters []string          // of the vehicle; none: any name is one
 }
 
+// Own says whether a name that is no column of the table can be one in a line.
+func (r *Reader) Own(name string) bool {
+	_, known := session.Find(name)
+	_, err := r.drives(name)
+	return !known && name != "" && !strings.ContainsAny(name, " \t;+=") && !isNumber(name) && !wording.IsUnit(name) && (err != nil || len(r.Thrusters) == 0)
+}
+
 // notMeasured stands for a number that was not measured.
 const notMeasured = "-"
 

@@ -137,6 +137,8 @@ func TestUnread(t *testing.T) {
 		"p 1,2,3":                      {"1,2,3", "want a number", "1.2", "p 1.2"},
 		"p 4.2m 12.3 8":                {"8", "one number more", "8A", "p 4.2m 12.3 8A"},
 		"p + prot 5 m":                 {"p + prot", "want thrusters", "p+s", "p+s 5 m"},
+		"up5 12.3":                     {"up5", "a column or note", "p", "p 12.3"},
+		"xx 12.3":                      {"xx", "a column or note", "p", "p 12.3"},
 		"p depth_m 9999":               {"depth_m 9999", "depth_m: found", "", "p "},
 		"p 12.3 depth 9999 m":          {"depth 9999 m", "depth_m: found", "9.9", "p 12.3 depth_m 9.9"},
 		"p depth=x 12.3":               {"depth=x", "depth_m: found", "9.9 m", "p depth_m 9.9 m 12.3"},
@@ -161,6 +163,38 @@ func TestNothingBeforeTheThrusters(t *testing.T) {
 	line, err := reader().Read("p 12.3 5", first)
 	require.NoError(t, err)
 	assert.Equal(t, session.Row{"thrusters": "port", "battery_v": "12.3", "current_a": "5"}, line.Row)
+}
+
+// A name that is short is near to nothing.
+func TestNothingIsNearAShortName(t *testing.T) {
+	r := &shorthand.Reader{Thrusters: []string{"A", "B2", "bow jet"}}
+	for text, near := range map[string]bool{"up 12": false, "all 12": false, "c 12": false, "bow+jef 12": true} {
+		_, err := r.Read(text, order)
+		require.Error(t, err, text)
+		assert.Equal(t, near, strings.Contains(err.Error(), "nearest"), err)
+	}
+}
+
+// A log's own columns take the words up to the next column.
+func TestOwnColumns(t *testing.T) {
+	r := reader()
+	r.Columns = append(r.Columns, session.OwnColumn("wind"), session.OwnColumn("Sky"))
+	for text, want := range map[string]session.Row{
+		"14C wind NW 3 sky low cloud, 8/8 joint": {"water_c": "14", "wind": "NW 3", "Sky": "low cloud, 8/8 joint"},
+		"p+s 12.3 WIND none note calm":           {"thrusters": "port + starboard", "battery_v": "12.3", "wind": "none", "note": "calm"},
+		"wind=3 s battery B":                     {"wind": "3 s", "battery": "B"},
+	} {
+		line, err := r.Read(text, order)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, line.Row, text)
+	}
+	for _, text := range []string{"wind", "wind sky low", "wind a wind b"} {
+		_, err := r.Read(text, order)
+		assert.ErrorContains(t, err, "wind", text)
+	}
+	for name, may := range map[string]bool{"wind": true, "sea state": false, "p": false, "12": false, "kn": false, "depth_m": false} {
+		assert.Equal(t, may, r.Own(name), name)
+	}
 }
 
 // What changes in a line that is written has its column, or the only one in its

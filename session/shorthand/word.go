@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -37,10 +38,16 @@ func (s *scan) word() error {
 	if text, ok := strings.CutSuffix(w.text, "="); ok && s.column(text) != nil {
 		w.text = text
 	}
-	if name, value, ok := strings.Cut(w.text, "="); ok && s.column(name) != nil && value != "" {
+	if name, value, ok := strings.Cut(w.text, "="); ok && s.column(name) != nil && value != "" && own(s.column(name)) {
+		s.at--
+		s.words[s.at] = word{text: value, start: w.start + len(name) + 1, end: w.end}
+		return s.free(w, s.column(name))
+	} else if ok && s.column(name) != nil && value != "" {
 		return s.given(w, s.column(name), value)
 	}
-	if c := s.column(w.text); c != nil && s.takes(c) {
+	if c := s.column(w.text); c != nil && own(c) {
+		return s.free(w, c)
+	} else if c != nil && s.takes(c) {
 		s.at++
 		text := s.value(s.words[s.at-1].text)
 		return s.given(word{text: text, start: w.start, end: s.words[s.at-1].end}, c, text)
@@ -92,12 +99,29 @@ func (s *scan) column(text string) *session.Column {
 	}
 	for _, list := range [][]*session.Column{s.Columns, session.Columns()} {
 		for _, c := range list {
-			if first, _, _ := strings.Cut(c.Name, "_"); c.Unit != "" && (text == first || text == c.Stem()) {
+			first, _, _ := strings.Cut(c.Name, "_")
+			if c.Unit != "" && (text == first || text == c.Stem()) || own(c) && strings.EqualFold(text, c.Name) {
 				return c
 			}
 		}
 	}
 	return nil
+}
+
+// own says whether a column is the log's own.
+func own(c *session.Column) bool { _, known := session.Find(c.Name); return !known }
+
+// free takes the words of a text in a column of the log's own: up to the next column.
+func (s *scan) free(w word, c *session.Column) error {
+	from := s.at
+	for s.at < len(s.words) && s.column(s.words[s.at].text) == nil && !strings.EqualFold(s.words[s.at].text, "note") {
+		s.at++
+	}
+	if from == s.at {
+		return s.wrong(w, c.Name+": found nothing, want what it was")
+	}
+	w.end = s.words[s.at-1].end
+	return s.put(w, c, strings.TrimSpace(s.text[s.words[from].start:w.end]))
 }
 
 // takes says whether the next word can be a cell of a column.
@@ -167,5 +191,16 @@ func (s *scan) plain(w word) error {
 		return s.put(w, thrusters, w.text)
 	}
 	return s.wrong(w, "found "+problem.Quote(s.said(w))+", want thrusters ("+strings.Join(s.Thrusters, ", ")+", off), a number, a column or note"+
-		problem.Suggest(w.text, append(session.ColumnNames(), s.Thrusters...)))
+		near(w.text, append(session.ColumnNames(), s.Thrusters...)))
 }
+
+// near names what a word may be meant for; of a name as short any word is a slip.
+func near(word string, known []string) string {
+	return problem.Suggest(word, slices.DeleteFunc(known, func(k string) bool {
+		return utf8.RuneCountInString(k) < shortest || utf8.RuneCountInString(word) < shortest
+	}))
+}
+
+// shortest is how many letters a name has that a word is near to: more than may
+// differ.
+const shortest = 3

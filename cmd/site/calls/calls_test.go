@@ -195,6 +195,25 @@ func TestProblemsAndDoubts(t *testing.T) {
 
 // keep changes nothing until the page says that the bytes stand; then the line
 // is there, and may be changed.
+// What a log has of the weather in columns of its own is asked for on a dive's first
+// line, and kept.
+func TestOwnColumns(t *testing.T) {
+	b := &Logbook{}
+	const log = "dive,date,thrusters,battery_v,wind\n1,2026-05-01,off,12.7,NW 3\n1,,off,12.7,\n"
+	asked[State](t, b, "open", Arguments{Today: "2026-05-09"}, file(t, "../../../examples/joint/vehicle.toml"), log)
+	row := session.Row{"thrusters": "off", "battery_v": "12.7", "wind": "SE 4"}
+	form, _ := asked[Form](t, b, "line", Arguments{Row: row})
+	var columns []string
+	for _, f := range form.Fields {
+		columns = append(columns, f.Column)
+	}
+	assert.Contains(t, columns, "wind")
+	_, files := asked[bool](t, b, "keep", Arguments{Row: row}, log, "")
+	assert.Equal(t, log+"2,2026-05-09,off,12.7,SE 4\n", files[0])
+	state, _ := asked[State](t, b, "open", Arguments{Today: "2026-05-09"}, file(t, "../../../examples/joint/vehicle.toml"), files[0])
+	assert.Contains(t, state.Lines[0], Cell{"wind", "SE 4"})
+}
+
 func TestKeep(t *testing.T) {
 	b, _ := opened(t, "joint")
 	before := b.bytes

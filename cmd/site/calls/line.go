@@ -91,7 +91,7 @@ func (b *Logbook) upTo(i int) (back func()) {
 func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 	row, wrong := session.Row{}, map[string]error{}
 	for name, text := range typed {
-		c, ok := session.Find(name)
+		c, ok := b.dive.Find(name)
 		if !ok || name == "dive" || name == "date" {
 			continue
 		}
@@ -103,7 +103,7 @@ func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 		row[name] = cell
 	}
 	for name, cell := range row {
-		if c, _ := session.Find(name); cell != "" {
+		if c, _ := b.dive.Find(name); cell != "" {
 			if err := b.dive.CellProblem(c, row, cell); err != nil {
 				wrong[name] = err
 			}

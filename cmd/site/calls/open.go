@@ -2,6 +2,7 @@ package calls
 
 import (
 	"errors"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -187,6 +188,11 @@ func cells(row session.Row) (out []Cell) {
 	for _, c := range session.Columns() {
 		if text := row[c.Name]; text != "" && c.Name != "dive" && c.Name != "date" {
 			out = append(out, Cell{c.Name, problem.Visible(text)})
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(row)) {
+		if _, known := session.Find(name); !known {
+			out = append(out, Cell{problem.Visible(name), problem.Visible(row[name])})
 		}
 	}
 	return out
