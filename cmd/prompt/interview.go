@@ -66,6 +66,12 @@ func (v *Interview) line(i int, first session.Row) error {
 	}
 	if err == nil {
 		row, err = v.resolve(i, row)
+		switch {
+		case ended(err) && row != nil:
+			err, done = nil, err
+		case errors.Is(err, errBack):
+			v.Say("  line %d is not written\n", i+1)
+		}
 	}
 	switch {
 	case errors.Is(err, errBack) && i > v.before:
@@ -81,6 +87,9 @@ func (v *Interview) line(i int, first session.Row) error {
 	}
 	return done
 }
+
+// ended says whether a dive is done, or its input.
+func ended(err error) bool { return errors.Is(err, errDone) || errors.Is(err, io.EOF) }
 
 // write puts the i-th line of the dive on disk and shows it.
 func (v *Interview) write(i int, row session.Row) error {
@@ -190,7 +199,13 @@ func (v *Interview) start(label, date string) {
 	if i := v.Dive.Log.Find(label); i >= 0 {
 		d := &v.Dive.Log.Dives[i]
 		v.date = ""
-		v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s; what follows is added, %s begins another", d, problem.Count(len(d.Lines), "line"), newWord), v.Width))
+		v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s, the last:", d, problem.Count(len(d.Lines), "line")), v.Width))
+		last := slices.Clone(v.Dive.Rows[max(0, v.before-1):])
+		v.Dive.Put(v.before - len(last))
+		for _, row := range last {
+			v.echo(v.before-1, row)
+		}
+		v.Dive.Put(v.before-len(last), last...)
 	}
 }
 

@@ -269,6 +269,59 @@ func TestOwnColumns(t *testing.T) {
 	assert.Contains(t, s.said.String(), "sky low cloud, wind SE 4, gusts")
 }
 
+// What was typed is written where the dive ends at a question about it, and where
+// it cannot be that is said; a question that takes no more columns asks again.
+func TestDoneAtAQuestion(t *testing.T) {
+	const none = ",,,,,,,,"
+	for _, c := range []struct{ typed, answers, want, said string }{
+		{"1=off 127", "y:=done", "off,,127" + none + ",,,,\n", "on disk: off, battery_v 127"},
+		{"1=off 12.7 note new propeller", "worked=done", "off,,12.7" + none + ",,,,new propeller\n", ""},
+		{"1=xx 12.7", "instead=more|instead=off|2=done", "off,,12.7" + none + ",,,,\n", ""},
+		{"1=2 off 12.7|2=1 off 12.7", "minute=more|minute=3|3=done", "off,,12.7" + none + ",,,,\n31,,3,off,,12.7" + none + ",,,,\n", ""},
+		{"1=2 off 12.7|2=1 off 12.7", "minute=done", "off,,12.7" + none + ",,,,\n", "the line is not written: column \"minute\": found minute 1 after 2"},
+		{"1=2 off 12.7|2=4 off 127", "y:=back|1=|2=done", "off,,12.7" + none + ",,,,\n", "line 2 is not written"},
+	} {
+		dir := logbook(t, "joint")
+		s := &script{t: t, end: io.EOF, answers: strings.Split(c.typed+"|"+c.answers, "|")}
+		_, _, err := interviewOf(t, dir, s).Run()
+		require.NoError(t, err, s.said.String())
+		assert.Empty(t, s.answers, s.said.String())
+		_, wrote, _ := strings.Cut(added(t, dir, "joint"), "2026-05-09,")
+		assert.Equal(t, c.want, wrote[strings.Index(wrote, "off"):], c.typed)
+		assert.Contains(t, s.said.String(), c.said)
+	}
+}
+
+// A dive that goes on is shown by its last line, and not asked again what was asked
+// before its first.
+func TestADiveGoesOn(t *testing.T) {
+	dir := logbook(t, "joint")
+	for _, answers := range [][]string{{"dive=joint 14C", "1=2 off 12.7 0"}, {"dive=", "2=4 off 12.7 0", "3=done"}} {
+		s := &script{t: t, end: io.EOF, answers: answers}
+		_, _, err := interviewOf(t, dir, s).Run()
+		require.NoError(t, err, s.said.String())
+		assert.Empty(t, s.answers, s.said.String())
+		if answers[0] == "dive=" {
+			assert.Contains(t, s.said.String(), "dive 31 (2026-05-09) has 1 line, the last:\n1 on disk: serviced joint, water_c 14, minute 2, off, depth_m 0")
+			assert.Contains(t, s.said.String(), "dive 31, Enter goes on, new begins another\n")
+			assert.NotContains(t, s.said.String(), "worked on")
+		}
+	}
+}
+
+// A first dive is not asked what was worked on since one before, nor whether it is
+// deeper than its own lines.
+func TestAFirstDive(t *testing.T) {
+	dir := logbook(t, "joint")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,minute,thrusters,battery_v,depth_m,water_c,wind\n"), 0o644))
+	s := &script{t: t, end: io.EOF, answers: []string{"dive=14 wind NW", "1=2 off 12.6 0", "2=4 off 12.6 1", "3=6 off 12.6 5", "4=done"}}
+	_, lines, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Equal(t, 3, lines)
+	assert.Contains(t, s.said.String(), "  water_c wind\ndive 1 2026-05-09, any of these?\n")
+}
+
 // A line that says nothing that was read is shown as it was understood.
 func TestALineWithoutReadings(t *testing.T) {
 	s := &script{t: t, end: io.EOF, answers: []string{"1=12.7", "1=done"}}

@@ -13,9 +13,13 @@ import (
 )
 
 // resolve asks about a row until it can be written: what cannot stand must be
-// changed, of what is in doubt the person's answer stands.
+// changed, of what is in doubt the person's answer stands. Where the dive or its
+// input ends meanwhile, which is the error, what was typed stands.
 func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
-	if err := v.serviced(row); err != nil {
+	var end error
+	if err := v.serviced(row); ended(err) {
+		end = err
+	} else if err != nil {
 		return nil, err
 	}
 	if i < len(v.Dive.Rows) {
@@ -26,16 +30,26 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	stands := map[string]bool{}
 	for {
 		if p := v.Dive.Problem(row); p != nil {
-			if err := v.mend(row, p); err != nil {
-				return nil, err
+			if end != nil {
+				v.Say("%s", Wrap("  ", "the line is not written: "+p.Error(), v.Width))
+				return nil, end
+			}
+			if end = v.mend(row, p); end != nil && !ended(end) {
+				return nil, end
 			}
 			continue
+		}
+		if end != nil {
+			return row, end
 		}
 		doubts := slices.DeleteFunc(v.Dive.Doubts(row), func(b newdive.Doubt) bool { return stands[b.Column.Name+b.Text] })
 		if len(doubts) == 0 {
 			return row, nil
 		}
 		stood, err := v.doubt(row, &doubts[0])
+		if ended(err) {
+			return row, err
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -56,7 +70,7 @@ func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	}
 	answer, err := v.ask(&question{text: fmt.Sprintf("  %s instead of %s, Enter: not measured", name, row[name]), help: c.Help})
 	if err != nil {
-		return err
+		return ignored(err, errMore)
 	}
 	return v.put(row, c, answer)
 }

@@ -30,8 +30,19 @@ func (v *Interview) first() (session.Row, error) {
 	for i, c := range columns {
 		names[i] = c.Name
 	}
-	v.Say("%s", wrapped("  ", names, " ", v.Width))
-	q := &question{text: "dive " + strings.TrimSpace(v.Dive.Label+" "+v.date) + ", worked on since?", words: append(slices.Clone(session.Serviceable), newWord),
+	text := "worked on since?"
+	switch {
+	case v.before > 0:
+		names, text = nil, "Enter goes on, "+newWord+" begins another"
+	case len(names) == 0:
+		text = "Enter begins it"
+	case len(v.Dive.Log.Dives) == 0:
+		text = "any of these?"
+	}
+	if len(names) > 0 {
+		v.Say("%s", wrapped("  ", names, " ", v.Width))
+	}
+	q := &question{text: "dive " + strings.TrimSpace(v.Dive.Label+" "+v.date) + ", " + text, words: append(slices.Clone(session.Serviceable), newWord),
 		help: "Enter where nothing is new; joint+seal for what was worked on, numbers in the order that is asked for; dive 7 or date 2026-05-31 where another is meant; new for another dive of today"}
 	for {
 		answer, err := v.ask(q)
@@ -115,7 +126,10 @@ func (v *Interview) timed(row session.Row) error {
 	if err == nil && answer != "" {
 		row[c.Name], err = v.Dive.Reader.Cell(c, answer)
 	}
-	return ignored(err, errMore)
+	if errors.Is(err, errMore) {
+		return errBack
+	}
+	return err
 }
 
 // onceOf are the cells of a row that are asked for once a dive.
@@ -140,7 +154,10 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 		}
 		v.Say("%s", Wrap("  ", unread.Why, v.Width))
 		word, err := v.ask(&question{text: fmt.Sprintf("  instead of %s, Enter: leave it out", unread.Word), help: "the word again; back for the whole line"})
-		if err != nil {
+		switch {
+		case errors.Is(err, errMore):
+			continue
+		case err != nil:
 			return nil, false, err
 		}
 		text = unread.Replaced(word)

@@ -333,14 +333,22 @@ func (d *Dive) furthest(row session.Row) (out []Doubt) {
 			continue
 		}
 		most := 0.0
-		for _, r := range append(slices.Clip(d.recent), d.Rows...) {
+		for _, r := range d.recent {
+			if x, err := c.Number(r[c.Name]); err == nil {
+				most = max(most, x)
+			}
+		}
+		if most == 0 { // a first dive's lines say little of those to come
+			continue
+		}
+		for _, r := range d.Rows {
 			if x, err := c.Number(r[c.Name]); err == nil {
 				most = max(most, x)
 			}
 		}
 		x, err := c.Number(row[c.Name])
 		switch length, course := d.course("run_s"); {
-		case err != nil || most == 0:
+		case err != nil:
 		case c.Quantity == "depth" && x > most && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", most), Instead: session.Row{c.Name: ""}})
 		case x > furthestBefore*most:

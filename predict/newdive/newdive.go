@@ -72,7 +72,7 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 		}
 	}
 	for _, name := range log.Columns {
-		if first[name] > later[name] && d.Reader.Own(name) {
+		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.Own(name) {
 			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
 		}
 	}
