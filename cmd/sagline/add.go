@@ -180,6 +180,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		if err := d.Reader.Cells(e); err != nil {
 			return fmt.Errorf("line %d: %w", i+1, err)
 		}
+		d.Measure(e)
 	}
 	next, day := newdive.NextDive(d.Log, today())
 	dive, date := lines[0]["dive"], ""

@@ -44,7 +44,9 @@ func newAmend() *cobra.Command {
 		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames()}).Cells(e); err != nil {
 			return err
 		}
+		which := fmt.Sprintf("line %d", line)
 		if len(args) == 2 {
+			which = fmt.Sprintf("dive %s, line %d", args[1], line)
 			if line, err = lineOf(dir, args[1], line); err != nil {
 				return err
 			}
@@ -58,7 +60,7 @@ func newAmend() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: line %d %s, the old one kept as a comment; next: sagline check %[1]s, whether it fits\n", dir, line, map[bool]string{true: "struck", false: "changed"}[strike])
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: %s %s, the old one kept as a comment; next: sagline check %[1]s, whether it fits\n", dir, which, map[bool]string{true: "struck", false: "changed"}[strike])
 		return nil
 	}
 	return c
