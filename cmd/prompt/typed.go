@@ -26,6 +26,9 @@ const lineRules = "numbers go by the order above; with a unit or a column they g
 // first asks what is new since the dive before.
 func (v *Interview) first() (session.Row, error) {
 	columns := v.Dive.First()
+	if len(v.Dive.Log.Dives) == 0 { // nothing was worked on since
+		columns = slices.DeleteFunc(columns, func(c *session.Column) bool { return c.Quantity == "serviced" })
+	}
 	names := make([]string, len(columns))
 	for i, c := range columns {
 		names[i] = c.Name

@@ -71,6 +71,7 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 			d.Reader.Columns = append(d.Reader.Columns, d.columnOf(c.Quantity))
 		}
 	}
+	d.Reader.Yes = d.yes()
 	for _, name := range log.Columns {
 		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.Own(name) {
 			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
@@ -183,6 +184,20 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 		return l, nil
 	}
 	return l, expected
+}
+
+// yes is the one column in use that a yes alone answers, nil where there are more.
+func (d *Dive) yes() (only *session.Column) {
+	for _, c := range d.Reader.Columns {
+		switch {
+		case c.Quantity != "held" && c.Quantity != "lights" || !d.Used(c):
+		case only != nil:
+			return nil
+		default:
+			only = c
+		}
+	}
+	return only
 }
 
 // Find is the column of a name: of the table, or the log's own.

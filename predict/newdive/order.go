@@ -125,10 +125,10 @@ func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 }
 
 // First are the columns that are asked for once, before a dive's first line: what
-// was worked on since the dive before, and those that recent dives filled.
+// was worked on, and those that recent dives filled.
 func (d *Dive) First() (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
-		if c.Once && (c.Quantity == "serviced" && len(d.Log.Dives) > 0 || c.Quantity != "serviced" && d.Used(c)) {
+		if c.Once && (c.Quantity == "serviced" || d.Used(c)) {
 			out = append(out, c)
 		}
 	}

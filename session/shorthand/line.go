@@ -127,7 +127,7 @@ func (s *scan) assign() error {
 		switch {
 		case c != nil:
 		case it.unit != "":
-			c, cell, err = s.byUnit(it, slices.Concat(columns, s.Columns))
+			c, cell, err = s.byUnit(it, columns)
 		default:
 			c, err = s.next(it, columns[at:s.end(columns, i)])
 		}
@@ -169,14 +169,15 @@ func (s *scan) next(it item, columns []*session.Column) (*session.Column, error)
 	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: %s", problem.Quote(s.said(it.word)), name))
 }
 
-// byUnit is the first column that a number with its unit is for: of those given,
-// else of any, those in the unit before those that go with it.
+// byUnit is the first column that a number with its unit is for: of those in the
+// order, else of the log's, else of any; in each those in the unit before those that
+// go with it.
 func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, string, error) {
-	for _, list := range [][]*session.Column{columns, session.Columns()} {
+	for _, list := range [][]*session.Column{columns, s.Columns, session.Columns()} {
 		for _, exact := range []bool{true, false} {
 			for _, c := range list {
 				cell, same, ok := wording.InUnit(it.digits, it.unit, c)
-				if _, has := s.out.Row[c.Name]; ok && same == exact && !has {
+				if _, has := s.out.Row[c.Name]; ok && same == exact && !has && (same || c.Quantity != "minute") { // seconds are not of the dive
 					return c, cell, s.only(it, c)
 				}
 			}

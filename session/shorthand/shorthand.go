@@ -20,6 +20,7 @@ import (
 type Reader struct {
 	Columns   []*session.Column // one of each quantity: a number alone is in its unit
 	Thrusters []string          // of the vehicle; none: any name is one
+	Yes       *session.Column   // that a yes alone is of; nil: none
 }
 
 // Own says whether a name that is no column of the table can be one in a line.

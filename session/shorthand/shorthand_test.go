@@ -175,6 +175,28 @@ func TestNothingIsNearAShortName(t *testing.T) {
 	}
 }
 
+// A yes alone is for the one column that takes it; a unit is first looked for in
+// the order.
+func TestYesAndUnits(t *testing.T) {
+	held, _ := session.Find("held")
+	r := &shorthand.Reader{Thrusters: []string{"port"}, Columns: columns("minute thrusters held battery_v trim_oz ballast_g run_s"), Yes: held}
+	in := func(session.Row) []*session.Column { return columns("minute thrusters battery_v trim_oz") }
+	for text, want := range map[string]session.Row{
+		"p y 12.3":         {"thrusters": "port", "held": "yes", "battery_v": "12.3"},
+		"p YES 12.3":       {"thrusters": "port", "held": "yes", "battery_v": "12.3"},
+		"off 12.7 56.6990": {"thrusters": "off", "battery_v": "12.7", "trim_oz": "56.6990"},
+		"off 12.7V 100g":   {"thrusters": "off", "battery_v": "12.7", "trim_oz": "3.527396"},
+		"p 12.3 22s":       {"thrusters": "port", "battery_v": "12.3", "run_s": "22"},
+		"3min p 12.3":      {"minute": "3", "thrusters": "port", "battery_v": "12.3"},
+	} {
+		line, err := r.Read(text, in)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, line.Row, text)
+	}
+	_, err := reader().Read("p y 12.3", order)
+	assert.Error(t, err, "held or lights")
+}
+
 // A log's own columns take the words up to the next column.
 func TestOwnColumns(t *testing.T) {
 	r := reader()

@@ -177,9 +177,11 @@ func (s *scan) plain(w word) error {
 	serviced, _ := session.Find("serviced")
 	thrusters, _ := session.Find("thrusters")
 	switch lower := strings.ToLower(w.text); {
-	case lower == "held", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, lights):
+	case s.Yes != nil && (lower == "y" || lower == "yes"):
+		return s.named(w, s.Yes, lower)
+	case lower == "held":
 		return s.put(w, held, "yes")
-	case lower == "lights" || lower == "light" || lower == "on", (lower == "y" || lower == "yes") && !slices.Contains(s.Columns, held):
+	case lower == "lights" || lower == "light" || lower == "on":
 		return s.put(w, lights, "on")
 	case w.thrusters != "":
 		s.items = append(s.items, item{w, "", "", thrusters})

@@ -102,6 +102,7 @@ func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 		}
 		row[name] = cell
 	}
+	b.dive.Measure(row)
 	for name, cell := range row {
 		if c, _ := b.dive.Find(name); cell != "" {
 			if err := b.dive.CellProblem(c, row, cell); err != nil {
