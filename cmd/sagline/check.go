@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -135,10 +136,27 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	r.unsettled = fitted.Unsettled()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
 	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
-	r.remarks(at.File, ofVehicle)
+	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, fitted)...))
 	r.remarks(log.File, ofLog)
 	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
 	return fitted
+}
+
+// lightsLearnt is what the dives say that lights draw of which the file says
+// nothing.
+func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, r *fit.Result) (out problem.List) {
+	lit := func(d session.Dive) bool {
+		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
+	}
+	if v.Belief(fit.LightsKey).Value > 0 || !slices.ContainsFunc(log.Dives, lit) {
+		return nil
+	}
+	for _, k := range r.Known(drift.Analyse(r).Statics) {
+		if k.Path == fit.LightsKey && k.Left < narrowed {
+			out.Add(file, 0, k.Path, "not stated; of the dives' lines with lights on it is %s A: sagline vehicle --write puts that in", ranged(drift.Estimate(k.Now)))
+		}
+	}
+	return out
 }
 
 func (r *checked) file(name string) *checkedFile {

@@ -96,7 +96,27 @@ func (r *Result) Known(s Statics) []Known {
 		}
 		out = append(out, x)
 	}
+	if x, ok := r.lights(s); ok {
+		out = append(out, x)
+	}
 	return out
+}
+
+// LightsKey is the key of what lights draw.
+const LightsKey = "lights.current_a"
+
+// lights is what lines with lights on say that those draw, where the file does not.
+func (r *Result) lights(s Statics) (x Known, ok bool) {
+	p := r.Space.of[predict.LightsA]
+	at := slices.IndexFunc(r.Space.static, func(at int) bool { return r.Space.all[at] == predict.LightsA })
+	x.Belief = r.Model.Vehicle.Belief(LightsKey)
+	if at < 0 || p.beside == 0 || x.Value > 0 {
+		return x, false
+	}
+	value, sd := r.Base[predict.LightsA]+s.Mean[at], math.Sqrt(s.Cov.At(at, at))
+	x.Value, x.SD, x.Low, x.High = p.mean, p.beside, max(p.mean-z95*p.beside, 0), p.mean+z95*p.beside
+	x.Now, x.Left = Range{value, max(value-z95*sd, 0), value + z95*sd}, sd/p.beside
+	return x, true
 }
 
 // rebuilt says whether a path has been set anew.

@@ -85,6 +85,9 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 			w.put(k, at.i, k.middle(before))
 		default:
 			delete(w.stated, at)
+			if k.prior.median == nil { // nothing is assumed where it is left out
+				w.put(k, at.i, 0)
+			}
 		}
 	}
 	if any {

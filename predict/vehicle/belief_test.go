@@ -130,8 +130,9 @@ func TestVaried(t *testing.T) {
 // What the tool has written is as its owner had it: a range, or left out, and
 // then its prior by what its formula is of.
 func TestUnlearnt(t *testing.T) {
-	v := reads(t, leastKnown+"test_a = 5.2  # learnt from 5 dives, was [4, 9]; by ear\nno_load_a = 0.2  # learnt from 5 dives\nprop_diameter_mm = 70\n")
+	v := reads(t, leastKnown+"test_a = 5.2  # learnt from 5 dives, was [4, 9]; by ear\nno_load_a = 0.2  # learnt from 5 dives\nprop_diameter_mm = 70\n[lights]\ncurrent_a = [1, 2]  # learnt from 5 dives\n")
 	w := v.Unlearnt()
+	assert.Zero(t, w.Lights.CurrentA, "nothing is assumed of lights that are left out")
 	b := w.Belief("thruster.port.test_a")
 	assert.Equal(t, Range, b.Origin)
 	assert.InDeltaSlice(t, []float64{6, 4, 9}, []float64{b.Value, b.Low, b.High}, 1e-9)
