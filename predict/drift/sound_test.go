@@ -2,8 +2,8 @@ package drift_test
 
 import (
 	"fmt"
-	"strings"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
