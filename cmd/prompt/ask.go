@@ -87,6 +87,9 @@ func Wrap(bullet, text string, width int) string {
 	return wrapped(bullet, strings.Fields(text), " ", width)
 }
 
+// narrowest is the width that text is broken to at least.
+const narrowest = 20
+
 // wrapped is items in lines of a width, none of them broken.
 func wrapped(bullet string, items []string, between string, width int) string {
 	var b strings.Builder
@@ -95,7 +98,7 @@ func wrapped(bullet string, items []string, between string, width int) string {
 		switch {
 		case i == 0:
 			line += item
-		case utf8.RuneCountInString(line+between+item) > max(width, 40):
+		case utf8.RuneCountInString(line+between+item) > max(width, narrowest):
 			b.WriteString(line + "\n")
 			line = "  " + item
 		default:

@@ -292,6 +292,19 @@ func TestDoneAtAQuestion(t *testing.T) {
 	}
 }
 
+// At 40 columns a question with what it offers stays in the line.
+func TestQuestionsAt40Columns(t *testing.T) {
+	var out bytes.Buffer
+	i := interviewOf(t, logbook(t, "joint"), prompt.Plain(strings.NewReader("\n2 off 12.7\n4 v 12.3\n\ndone\n"), &out))
+	i.Width = 40
+	_, _, err := i.Run()
+	require.NoError(t, err)
+	assert.Contains(t, out.String(), "held, or Enter: [vertical] > ")
+	for _, line := range strings.FieldsFunc(out.String(), func(r rune) bool { return r == '\n' || r == '>' }) {
+		assert.LessOrEqual(t, len([]rune(line)), 40, line)
+	}
+}
+
 // A dive that goes on is shown by its last line, and not asked again what was asked
 // before its first.
 func TestADiveGoesOn(t *testing.T) {
