@@ -298,7 +298,7 @@ func TestKilledInATerminal(t *testing.T) {
 			l.fresh()
 		}
 		x := startTerminal(t, "add", l.dir)
-		x.wait(0, "dive 1")
+		x.wait(0, " > ")
 		x.keys(strings.ReplaceAll(someLines(k), "\n", "\r"))
 		if k%2 == 0 {
 			time.Sleep(rand.N(100 * time.Millisecond))
