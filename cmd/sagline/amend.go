@@ -41,7 +41,7 @@ func newAmend() *cobra.Command {
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
 		v, _ := vehicle.Open(dir) // of a vehicle with problems no name is known
-		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames()}).Cells(e); err != nil {
+		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}).Cells(e); err != nil {
 			return err
 		}
 		which := fmt.Sprintf("line %d", line)

@@ -63,7 +63,7 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 		}
 		d.recent = append(d.recent, of...)
 	}
-	d.Reader = &shorthand.Reader{Thrusters: v.ThrusterNames()}
+	d.Reader = &shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}
 	seen := map[string]bool{}
 	for _, c := range append(named(log.Columns), session.Columns()...) {
 		if !seen[c.Quantity] {

@@ -150,3 +150,21 @@ func TestTestCurrentAtAnyVoltage(t *testing.T) {
 		assert.Greater(t, b.High/b.Low, 9.0)
 	}
 }
+
+// A thruster is on a side where no other is.
+func TestSides(t *testing.T) {
+	surge := func(name string, arm float64) Thruster { return Thruster{Name: name, Axis: "surge", ArmMM: arm} }
+	lift := Thruster{Name: "c", Axis: "heave"}
+	for _, c := range []struct {
+		thrusters []Thruster
+		want      map[string]string
+	}{
+		{[]Thruster{surge("a", -100), surge("b", 100), lift}, map[string]string{"port": "a", "starboard": "b", "both": "a + b", "vertical": "c"}},
+		{[]Thruster{surge("a", -100), surge("b", 100), surge("d", 0), lift, lift}, map[string]string{"port": "a", "starboard": "b"}},
+		{[]Thruster{surge("a", 0), surge("b", 0)}, map[string]string{"both": "a + b"}},
+		{[]Thruster{surge("a", -100), surge("b", -50), surge("d", 120)}, map[string]string{"starboard": "d"}},
+	} {
+		assert.Equal(t, c.want, (&Vehicle{Thrusters: c.thrusters}).Sides())
+	}
+	assert.Empty(t, (*Vehicle)(nil).Sides())
+}

@@ -210,6 +210,33 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 	return names
 }
 
+// Sides are the thrusters that words for a place say: the only one that pushes ahead on
+// port and on starboard, the only one that lifts, and both where two push ahead.
+func (v *Vehicle) Sides() map[string]string {
+	places := map[string][]string{}
+	for i := range v.ThrusterNames() {
+		t := &v.Thrusters[i]
+		switch add := func(place string) { places[place] = append(places[place], t.Name) }; {
+		case !t.Surge():
+			add("vertical")
+		case t.ArmMM < 0:
+			add("port")
+		case t.ArmMM > 0:
+			add("starboard")
+		}
+		if t.Surge() {
+			places["both"] = append(places["both"], t.Name)
+		}
+	}
+	out := map[string]string{}
+	for place, names := range places {
+		if len(names) == 1 && place != "both" || len(names) == 2 && place == "both" {
+			out[place] = strings.Join(names, " + ")
+		}
+	}
+	return out
+}
+
 // Reversed is what a thruster that runs the other way is called.
 func (t *Thruster) Reversed() string {
 	if t.Surge() {

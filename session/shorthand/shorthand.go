@@ -20,6 +20,7 @@ import (
 type Reader struct {
 	Columns   []*session.Column // one of each quantity: a number alone is in its unit
 	Thrusters []string          // of the vehicle; none: any name is one
+	Sides     map[string]string // thrusters by port, starboard, vertical and both; a name goes before
 	Yes       *session.Column   // that a yes alone is of; nil: none
 }
 

@@ -89,6 +89,22 @@ func TestRead(t *testing.T) {
 	}
 }
 
+// Where a name says nothing of its place, words for that do; one letter does not.
+func TestSides(t *testing.T) {
+	r := &shorthand.Reader{Thrusters: []string{"A", "B2", "Lift 1"}, Sides: map[string]string{"port": "A", "starboard": "B2", "vertical": "Lift 1", "both": "A + B2"}}
+	c, _ := session.Find("thrusters")
+	for answer, want := range map[string]string{"LEFT": "A", "left+right": "A + B2", "both": "A + B2", "both astern": "A astern + B2 astern", "port astern": "A astern",
+		"up": "Lift 1", "down": "Lift 1 down", "stbd + up": "B2 + Lift 1", "l": "Lift 1"} {
+		got, err := r.Cell(c, answer)
+		require.NoError(t, err, answer)
+		assert.Equal(t, want, got, answer)
+	}
+	for _, answer := range []string{"l+r", "p+s", "p", "all", "left+A"} {
+		_, err := r.Cell(c, answer)
+		assert.Error(t, err, answer)
+	}
+}
+
 // Vehicles have other thrusters: names of several words, with digits in them, of
 // digits alone, and that are units.
 func TestReadOtherNames(t *testing.T) {

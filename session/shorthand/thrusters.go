@@ -77,10 +77,32 @@ func (r *Reader) named(word string) []string {
 		}
 		all = []string{one}
 	}
+	if len(all) == 0 {
+		all = r.bySide(name, &way)
+	}
 	for i := range all {
 		all[i] += way
 	}
 	return all
+}
+
+// bySide are the thrusters of which a word says the place, and the way that it says: of
+// one letter none, which may be short for a name.
+func (r *Reader) bySide(word string, way *string) []string {
+	if utf8.RuneCountInString(word) < 2 {
+		return nil
+	}
+	if both := r.Sides["both"]; both != "" && wording.Is("both", wording.Folded(word)) {
+		return strings.Split(both, " + ")
+	}
+	side, says, _ := strings.Cut(wording.Thruster(word, []string{"port", "starboard", "vertical"}), " ")
+	if r.Sides[side] == "" || strings.Contains(says, "+") {
+		return nil
+	}
+	if says != "" {
+		*way = " " + says
+	}
+	return []string{r.Sides[side]}
 }
 
 // cut splits a thruster's name from the way that it ran.
