@@ -153,7 +153,7 @@ func fromTheLeft(s string) string {
 			continue
 		}
 		end := i
-		for j := i; j < len(text) && !fromLeft(text[j]); j++ {
+		for j := i; j < len(text) && writing(text[j]) != bidi.L; j++ {
 			if fromRight(text[j]) {
 				end = j
 			}
@@ -164,14 +164,11 @@ func fromTheLeft(s string) string {
 	return string(text)
 }
 
-func fromRight(c rune) bool {
-	p, _ := bidi.LookupString(string(c))
-	return p.Class() == bidi.R || p.Class() == bidi.AL
-}
+func fromRight(c rune) bool { return writing(c) == bidi.R || writing(c) == bidi.AL }
 
-func fromLeft(c rune) bool {
+func writing(c rune) bidi.Class {
 	p, _ := bidi.LookupString(string(c))
-	return p.Class() == bidi.L
+	return p.Class()
 }
 
 // reverseLetters reverses letters, and the digits of a number once more.

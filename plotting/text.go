@@ -1,15 +1,21 @@
 package plotting
 
 import (
+	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"sync"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot/font"
+
+	"sagline/predict/drift"
+	"sagline/session/units"
 )
 
 // SafeText is text that a person wrote, safe to put into a picture or a title:
@@ -82,4 +88,92 @@ func Fit(s string, size, width float64) string {
 func Capital(s string) string {
 	_, size := utf8.DecodeRuneInString(s)
 	return strings.ToUpper(s[:size]) + s[size:]
+}
+
+// ShortName cuts what a person wrote where room is short.
+func ShortName(s string) string { return DiveLabel(s, 12) }
+
+// DiveName is a dive with its day.
+func DiveName(d *drift.Dive, dated bool) string {
+	if !dated {
+		return "dive " + ShortName(d.Dive)
+	}
+	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
+}
+
+// Day is an ISO day in another form.
+func Day(iso, layout string) string {
+	t, err := time.Parse(time.DateOnly, iso)
+	if err != nil {
+		return iso
+	}
+	return t.Format(layout)
+}
+
+// Number is a value to three digits in words, with its unit after a blank that no
+// line breaks at.
+func Number(x float64, unit string) string { return strings.TrimSpace(digits(x, 3) + "\u00a0" + unit) }
+
+// digits is a number to some digits, without an exponent.
+func digits(x float64, n int) string {
+	return Minus(units.Digits(x, n))
+}
+
+var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
+
+// Minus writes the signs of numbers as people do.
+func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
+
+// Says is a trend, held in unit, in words.
+func Says(t *drift.Trend, unit string) string {
+	switch {
+	case t.Pattern == drift.Ramp && t.PerDive != nil:
+		return rate(t.PerDive, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
+	case t.Pattern == drift.Step:
+		return "step at dive " + DiveLabel(t.OnsetDive, 20)
+	case t.Pattern == drift.Intermittent:
+		return "comes and goes within dives since dive " + DiveLabel(t.OnsetDive, 20)
+	case t.Pattern == drift.Turns:
+		return "comes and goes from dive to dive since dive " + DiveLabel(t.OnsetDive, 20)
+	}
+	return t.State
+}
+
+// before is what a quantity did until it was last serviced, where that was more
+// than to be sound.
+func before(rep *drift.Report, t *drift.Trend, unit string) string {
+	if len(t.Eras) == 0 {
+		return ""
+	}
+	last := t.Eras[len(t.Eras)-1]
+	out := ""
+	if t.Pattern == drift.Steady {
+		out = " since dive " + DiveLabel(rep.Dives[last.To].Dive, 20)
+	}
+	switch {
+	case last.Pattern == drift.Steady:
+		return out
+	case last.PerDive != nil:
+		return out + "; before: " + rate(last.PerDive, unit)
+	}
+	return out + "; before: " + last.Pattern
+}
+
+func rate(perDive *drift.Estimate, unit string) string {
+	sign := ""
+	if perDive.Value > 0 {
+		sign = "+"
+	}
+	return strings.TrimSpace(sign+digits(perDive.Value, 2)+" "+unit) + " a dive"
+}
+
+// Amount is how far a trend, held in unit, is from its sound value.
+func Amount(t *drift.Trend, unit string) string {
+	switch s := t.Cause.Scale; {
+	case s.Factor && t.Baseline != 0:
+		return Minus(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)))
+	case s.Absolute:
+		return fmt.Sprintf("from %s to %s", digits(t.Baseline, 2), Number(t.Level.Value, unit))
+	}
+	return Number(t.Level.Value-t.Baseline, unit)
 }

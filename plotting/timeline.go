@@ -88,45 +88,33 @@ func dateTicks(lo, hi float64, most int) []Tick {
 	days := (hi - lo) / day
 	for _, step := range []int{1, 2, 7, 14} {
 		if days/float64(step) <= float64(most) && days < 60 {
-			return dayTicks(lo, hi, step)
+			return calendarTicks(lo, hi, at(math.Ceil(lo/day)*day), 0, step, "2 Jan")
 		}
 	}
 	for _, months := range []int{1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200} {
 		if days/30.4/float64(months) <= float64(most) {
-			return monthTicks(lo, hi, months)
+			first := at(lo)
+			month := (int(first.Month()) - 1) / months * months // whole quarters and years
+			d := time.Date(first.Year()-first.Year()%max(months/12, 1), time.Month(month%12+1), 1, 0, 0, 0, 0, time.UTC)
+			return calendarTicks(lo, hi, d, months, 0, "Jan")
 		}
 	}
 	return nil
 }
 
-func dayTicks(lo, hi float64, step int) []Tick {
-	var out []Tick
-	for d := at(math.Ceil(lo/day) * day); float64(d.Unix()) <= hi; d = d.AddDate(0, 0, step) {
-		out = append(out, dated(out, d, "2 Jan", "2 Jan\n2006"))
-	}
-	return out
-}
-
-func monthTicks(lo, hi float64, step int) []Tick {
-	var out []Tick
-	first := at(lo)
-	month := (int(first.Month()) - 1) / step * step // whole quarters and years
-	d := time.Date(first.Year()-first.Year()%max(step/12, 1), time.Month(month%12+1), 1, 0, 0, 0, 0, time.UTC)
-	for ; float64(d.Unix()) <= hi; d = d.AddDate(0, step, 0) {
-		if float64(d.Unix()) >= lo {
-			out = append(out, dated(out, d, "Jan", "Jan\n2006"))
+// calendarTicks are ticks from a day on, some months and days apart; the first of a
+// year has that in its label.
+func calendarTicks(lo, hi float64, d time.Time, months, days int, format string) (out []Tick) {
+	for ; float64(d.Unix()) <= hi; d = d.AddDate(0, months, days) {
+		if x := float64(d.Unix()); x >= lo {
+			label := d.Format(format)
+			if n := len(out); n == 0 || at(out[n-1].Value).Year() != d.Year() {
+				label += d.Format("\n2006")
+			}
+			out = append(out, Tick{x, label})
 		}
 	}
 	return out
-}
-
-// dated is a tick whose label has the year when it is the first of it.
-func dated(before []Tick, d time.Time, short, long string) Tick {
-	format := long
-	if n := len(before); n > 0 && at(before[n-1].Value).Year() == d.Year() {
-		format = short
-	}
-	return Tick{Value: float64(d.Unix()), Label: d.Format(format)}
 }
 
 func at(x float64) time.Time { return time.Unix(int64(x), 0).UTC() }

@@ -46,20 +46,17 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	p.path("ink full", box(shape[0]-5, shape[1]-5, shape[0]+5, shape[1]+5))
 	p.text("e ink", "operator", shape[0]-8, shape[1]+15)
 	x, y := shape[last], shape[last+1]
+	drawn, class, mark, words := "limit thick dashed", "ink", box(x-5, y-5, x+5, y+5), "vehicle, may hold here"
 	switch {
 	case c.Unsure:
-		p.path("limit thick dashed", line(shape...))
-		p.path("ink full", box(x-5, y-5, x+5, y+5))
-		p.beside("ink", "vehicle, may hold here", x+9, y+22)
 	case c.Holds:
-		p.path("measured thick", line(shape...))
-		p.path("ink full", box(x-5, y-5, x+5, y+5))
-		p.beside("ink", "vehicle, can hold here", x+9, y+22)
+		drawn, words = "measured thick", "vehicle, can hold here"
 	default:
-		p.path("limit thick dashed", line(shape...))
-		p.path("limit thick", cross(x, y))
-		p.beside("limit", "cannot hold here", x+9, y+22)
+		class, mark, words = "limit", cross(x, y), "cannot hold here"
 	}
+	p.path(drawn, line(shape...))
+	p.path(map[string]string{"ink": "ink full", "limit": "limit thick"}[class], mark)
+	p.beside(class, words, x+9, y+22)
 	scale := longest / max(math.Abs(c.Up.Needed), math.Abs(c.Down.Needed), c.Up.Most, c.Down.Most, c.Tension, 1e-9)
 	if push := math.Hypot(c.Up.Needed, c.Down.Needed); push > 0 {
 		p.path("serviced thick", arrow(x, y, x-scale*c.Up.Needed, y+scale*c.Down.Needed))

@@ -111,11 +111,6 @@ func tubeChain(v *vehicle.Vehicle) (out []part) {
 	return out
 }
 
-// wetChain is what of the power pair may leak to the water.
-func wetChain(v *vehicle.Vehicle) []part {
-	return slices.DeleteFunc(powerChain(v), func(p part) bool { return !p.wet })
-}
-
 // movedChain is the power pair as parts that are moved, both legs at once.
 func movedChain(v *vehicle.Vehicle) []part {
 	out := powerChain(v)

@@ -85,8 +85,9 @@ type searchable struct {
 }
 
 func searchables(v *vehicle.Vehicle) []searchable {
+	wet := slices.DeleteFunc(powerChain(v), func(p part) bool { return !p.wet })
 	out := []searchable{{"power_loop", "Ω", powerChain(v), (*Search).loopTests}, {"intermittent_contact", "", movedChain(v), (*Search).movingTests},
-		{"insulation", "ln MΩ", wetChain(v), (*Search).leakTests}}
+		{"insulation", "ln MΩ", wet, (*Search).leakTests}}
 	if tubes := tubeChain(v); len(tubes) > 0 {
 		out = append(out, searchable{"ingress", "kPa", tubes, (*Search).holdTests})
 	}

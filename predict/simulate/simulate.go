@@ -135,7 +135,7 @@ type generator struct {
 func newGenerator(v *vehicle.Vehicle, s Season) *generator {
 	g := &generator{m: predict.NewModel(v), s: s, world: s.World, rng: rand.New(rand.NewPCG(s.Seed, 20)), more: rand.New(rand.NewPCG(s.Seed, 21))}
 	if g.world == nil {
-		g.world = newDesign(v, s.HeatK)
+		g.world = &design{m: predict.NewModel(v), heat: s.HeatK}
 	}
 	for q := range g.gains {
 		g.gains[q] = 1

@@ -31,10 +31,6 @@ type design struct {
 // warmMinutes is in how many minutes windings warm by 63 % of what they will.
 const warmMinutes = 8.0
 
-func newDesign(v *vehicle.Vehicle, heat float64) World {
-	return &design{m: predict.NewModel(v), heat: heat}
-}
-
 func (w *design) Dive(predict.Params) { w.warm, w.on = 0, false }
 
 func (w *design) Line(c *predict.Condition, p predict.Params, minutes float64) *predict.Point {

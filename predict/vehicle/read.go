@@ -4,6 +4,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
 
 	"sagline/session/disk"
 	"sagline/session/problem"
@@ -81,4 +85,161 @@ func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
 		return nil, nil, err
 	}
 	return c.v, &Places{file, in}, nil
+}
+
+// read assigns all that the file states but the changes, which are read onto a
+// whole vehicle.
+func (c *checker) read() {
+	for name, most := range lists {
+		if k := c.in.Find(name); k != nil && k.Tables() && name != "change" {
+			n := min(len(k.Value.([]any)), most)
+			f := c.v.elements(name)
+			f.Set(reflect.MakeSlice(f.Type(), n, n))
+		}
+	}
+	done := "\x00" // the path below which all is dealt with
+	for _, e := range c.in.Keys {
+		switch {
+		case strings.HasPrefix(e.Path, done) || e.Parts[0] == "change":
+		case len(c.all) > mostWorded: // only counted
+			c.all.Add(c.file, 0, "", "")
+		case c.entry(e):
+			done = e.Path + "."
+		}
+	}
+	for _, e := range c.in.Twice {
+		c.add(e, "found twice, want it once")
+	}
+	c.missing()
+}
+
+// add notes a problem with a key of the file.
+func (c *checker) add(e *tomlfile.Key, format string, args ...any) {
+	c.all.Add(c.file, c.in.LineOf(e), c.label(e.Parts), format, args...)
+}
+
+// entry reads one key or table, and says whether all below it is dealt with.
+func (c *checker) entry(e *tomlfile.Key) bool {
+	pattern, i := pattern(e.Parts)
+	dotted := slices.ContainsFunc(e.Parts, func(s string) bool { return strings.Contains(s, ".") })
+	if k, ok := byPath[pattern]; ok && !dotted {
+		switch {
+		case !c.v.assign(k, i, e.Value):
+			c.add(e, "%s", k.mistake(e.Value, c.in.Found(e)))
+		case strings.HasPrefix(c.in.Comment(e), learntMark):
+			s := c.v.stated[k.at(i)]
+			s.learnt = true
+			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil && m[1] != "" {
+				s.before = typed(k, m[1])
+			}
+			c.v.stated[k.at(i)] = s
+		}
+		return true
+	}
+	most, isList := lists[pattern]
+	all, _ := e.Value.([]any)
+	_, isTable := e.Value.(map[string]any)
+	switch {
+	case len(below(pattern)) == 0 || dotted:
+		c.unknown(e)
+	case isList && !e.Tables():
+		c.add(e, "found %s, want tables, each under [[%s]]", c.in.Found(e), pattern)
+	case isList && len(all) > most:
+		c.add(e, "found %d, want at most %d", len(all), most)
+	case !isList && !isTable:
+		c.add(e, "found %s, want a table", c.in.Found(e))
+	default:
+		return false
+	}
+	c.meant = append(c.meant, e.Path)
+	return true
+}
+
+// unknown names the nearest key beside it, or the table that has a key of that
+// name.
+func (c *checker) unknown(e *tomlfile.Key) {
+	name, table := e.Parts[len(e.Parts)-1], e.Parts[:len(e.Parts)-1]
+	outer, _ := pattern(table)
+	hint := problem.Suggest(name, below(outer))
+	c.meant = append(c.meant, strings.Join(append(slices.Clone(table), problem.Nearest(name, below(outer))), "."))
+	if j := slices.IndexFunc(keys, func(k key) bool { return k.name() == name }); hint == "" && j >= 0 {
+		hint = ", want it as " + strings.ReplaceAll(keys[j].path, ".*", "")
+	}
+	c.add(e, "unknown key%s", hint)
+}
+
+// missing are the required keys that the file lacks, each at its table.
+func (c *checker) missing() {
+	c.v.each(func(k *key, i int) {
+		if id := k.id(i); k.need && c.in.Find(id) == nil && !c.isMeant(id) {
+			c.bad(id, "missing, want %s", k.want())
+		}
+	})
+	if len(c.v.Thrusters) == 0 && c.in.Find("thruster") == nil && !c.isMeant("thruster") {
+		c.all.Add(c.file, 0, "thruster", "missing, want at least one [[thruster]]")
+	}
+}
+
+// isMeant says whether another problem speaks of a missing key or of its table.
+func (c *checker) isMeant(id string) bool {
+	return slices.ContainsFunc(c.meant, func(m string) bool { return id == m || strings.HasPrefix(id, m+".") })
+}
+
+// pattern is a path with the number of a list's element as *, and that number.
+func pattern(parts []string) (path string, i int) {
+	for _, p := range parts {
+		if n, err := strconv.Atoi(p); err == nil && lists[path] > 0 {
+			path, i = path+".*", n
+			continue
+		}
+		path = strings.TrimPrefix(path+"."+p, ".")
+	}
+	return path, i
+}
+
+// below are the names of the keys and tables in a table of the pattern, "" for
+// the file as a whole.
+func below(pattern string) (out []string) {
+	if pattern == "" {
+		out = append(out, "change")
+	} else {
+		pattern += "."
+	}
+	for j := range keys {
+		if rest, ok := strings.CutPrefix(keys[j].path, pattern); ok {
+			name, _, _ := strings.Cut(rest, ".")
+			if !slices.Contains(out, name) {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
+}
+
+// fill gives what the file leaves out its prior's median, word or flag, in the
+// table's order: a formula's keys stand before it.
+func (v *Vehicle) fill() {
+	v.each(func(k *key, i int) {
+		_, isStated := v.stated[k.at(i)]
+		switch {
+		case isStated:
+		case k.path == "battery.chemistry":
+			v.Battery.Chemistry = inferChemistry(v.Battery.NominalV)
+		case k.prior.median != nil:
+			v.put(k, i, k.bounded(k.prior.median(v, i)))
+		case k.kind == flagKind:
+			yes := k.prior.word == "true"
+			v.field(k, i).Set(reflect.ValueOf(&yes))
+		case k.prior.word != "":
+			v.field(k, i).SetString(k.prior.word)
+		}
+	})
+}
+
+// bounded keeps a prior among what some vehicle has; a 0 that means none stays.
+func (k *key) bounded(x float64) float64 {
+	if x == 0 {
+		return 0
+	}
+	return min(max(x, k.low), k.high)
 }

@@ -115,20 +115,16 @@ func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
 
 // Visible is a text with what may not be printed as it is replaced by a sign of
 // that.
-func Visible(s string) string {
-	return strings.Map(func(c rune) rune {
-		if steers(c) {
-			return '\ufffd'
-		}
-		return c
-	}, s)
-}
+func Visible(s string) string { return replaced(s, "") }
 
 // Clean is a text of any length for a terminal: line ends and tabs stay, what
 // else would steer it and bytes that are no text become a sign of that.
-func Clean(s string) string {
+func Clean(s string) string { return replaced(s, "\n\t") }
+
+// replaced is a text with a sign for what steers, but for some characters.
+func replaced(s, but string) string {
 	return strings.Map(func(c rune) rune {
-		if steers(c) && c != '\n' && c != '\t' {
+		if steers(c) && !strings.ContainsRune(but, c) {
 			return '\ufffd'
 		}
 		return c
