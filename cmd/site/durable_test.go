@@ -330,6 +330,7 @@ func TestHostileFiles(t *testing.T) {
 	nasty := `<img src=x onerror=alert(1)>`
 	for name, c := range map[string]struct{ vehicle, dives, says string }{
 		"markup in the name": {strings.Replace(vehicle, `name = "`, `name = "`+nasty, 1), dives, nasty},
+		"a column's name":    {vehicle, strings.Replace(strings.Replace(dives, "serviced,note\n", "serviced,note,constructor,w<b>\n", 1), ",0,,\n", ",0,,,x,<b>y\n", 1), "w<b>"},
 		"markup in a label":  {vehicle, dives + strings.Repeat(nasty+",2026-10-30\n", 1), nasty},
 		"no text":            {vehicle, "\xff\xfe\x00", "want"},
 		"empty":              {vehicle, "", "want"},
@@ -355,6 +356,9 @@ func TestHostileFiles(t *testing.T) {
 				b.press("Report: pictures and tables")
 				b.framed("&lt;img src=x")
 				assert.Zero(t, ask[int](b.frame(), `document.querySelectorAll('img').length`))
+			}
+			if name == "a column's name" {
+				assert.Empty(t, ask[string](b, `document.getElementById('f-constructor').value`))
 			}
 			assert.Empty(t, b.said)
 			for _, c := range b.shows() {

@@ -10,6 +10,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -28,7 +30,8 @@ type Reader struct {
 func (r *Reader) Own(name string) bool {
 	_, known := session.Find(name)
 	_, err := r.drives(name)
-	return !known && name != "" && !strings.ContainsAny(name, " \t;+=") && !isNumber(name) && !wording.IsUnit(name) && (err != nil || len(r.Thrusters) == 0)
+	first, _ := utf8.DecodeRuneInString(name)
+	return !known && unicode.IsLetter(first) && !strings.ContainsAny(name, " \t;+=") && !wording.IsUnit(name) && (err != nil || len(r.Thrusters) == 0)
 }
 
 // notMeasured stands for a number that was not measured.

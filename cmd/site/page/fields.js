@@ -75,7 +75,8 @@ function signed (field, id, about) {
 }
 
 function text (field, id, about) {
-  const input = el('input', { id, autocomplete: 'off', value: line.row[field.column] ?? '', 'aria-describedby': about, onchange: () => typed(field.column, input.value.trim()) })
+  const had = Object.hasOwn(line.row, field.column) ? line.row[field.column] : '' // a log's own column may have any name
+  const input = el('input', { id, autocomplete: 'off', value: had, 'aria-describedby': about, onchange: () => typed(field.column, input.value.trim()) })
   return [labelled(field, id), input]
 }
 
