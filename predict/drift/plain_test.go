@@ -12,9 +12,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/units"
 )
 
 // exampleFit is the fit of an example, the same for all tests, which leave it alone.
@@ -312,5 +314,98 @@ func TestUnread(t *testing.T) {
 			o.steps.SetSym(1, 1, info/sq(sd))
 			assert.Equal(t, want, o.speaks(), "%g of %g", info, sd)
 		}
+	}
+}
+
+// A block of dives says of a step and of a ramp that begin with it or before what its dives say one by one.
+func TestOnsetsOfBlocks(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1)
+	var single []block
+	for i, x := range []float64{0.1, 0.3, -0.2, 0.15, 0.4, 0.05, 0.2, 0.35} {
+		single = append(single, saying(a.r, a.r.Baseline+i, predict.LoopOhm, 0.05*float64(i+1), x))
+	}
+	a.n = a.r.Baseline + len(single) - 1
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	taken := func(blocks []block, alone bool) *onsets {
+		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: Step}), true, s.base.n)
+		for _, b := range slices.Backward(blocks) {
+			s.take(o, &b, alone)
+		}
+		return o
+	}
+	want := taken(single, true)
+	// by hand: Σ wᵢ, Σ i·wᵢ, Σ i²·wᵢ and Σ i·wᵢ·xᵢ of the dives' weights 1/sd²
+	steps, first, second, lin := 0.0, 0.0, 0.0, 0.0
+	for i := range single {
+		w, k := 1/sq(0.05*float64(i+1)), float64(i+1)
+		steps, first, second = steps+w, first+k*w, second+k*k*w
+		lin += k * single[i].lin[0][a.r.Place(predict.LoopOhm)]
+	}
+	for name, o := range map[string]*onsets{"single": want, "twos": taken(joined(single), false), "fours": taken(joined(joined(single)), false),
+		"some": taken(append(joined(joined(single[:4])), single[4:]...), false)} {
+		assert.InEpsilon(t, steps, o.steps.At(0, 0), 1e-9, name)
+		assert.InEpsilon(t, first, o.ramp1, 1e-9, name)
+		assert.InEpsilon(t, second, o.ramp2, 1e-9, name)
+		assert.InEpsilon(t, lin, o.ramp.lin, 1e-9, name)
+		assert.InDeltaSlice(t, want.ramp.v, o.ramp.v, 1e-6, name)
+		assert.InDeltaSlice(t, want.step[0].v, o.step[0].v, 1e-6, name)
+	}
+}
+
+// What a dive still asks for, beyond a departure that is taken: its mean less that, by its information.
+func TestPull(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0.3)
+	at := make([]float64, a.r.Places())
+	at[a.r.Place(predict.LoopOhm)] = 0.2
+	slope, info := a.pull(&a.view[0], at, &column{terms: []placed{{a.r.Place(predict.LoopOhm), 2}}})
+	assert.InDelta(t, 2*(0.3-0.2)/0.01, slope, 1e-9)
+	assert.InDelta(t, 4/0.01, info, 1e-9)
+}
+
+// Dives are shared out to two levels anew until none changes sides: one that lies above the mean of all, but
+// nearer to those at rest, rests.
+func TestByTurnsIsSharedOutAnew(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1, 1, 0, 0.3, 0, 0, 1, 0, 0.05, 0, -0.05)
+	h, ok := a.byTurns(a.index("not_logged:lights"))
+	require.True(t, ok)
+	assert.Equal(t, "1000010000", h.on)
+}
+
+// Another battery begins the trends of its own causes anew and no others.
+func TestRestartCauses(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1)
+	a.restartCauses(a.r.Place(predict.BatteryOhm), 9, true)
+	for i := range a.causes {
+		is := a.causes[i].Name == "battery" || a.causes[i].Name == "not_logged:battery"
+		assert.Equal(t, is, a.renewed[i], a.causes[i].Name)
+		assert.Equal(t, is, a.epoch[i] == 9, a.causes[i].Name)
+	}
+}
+
+// What changed most since the dive before is told where it is more than both dives' ranges, and not how one good
+// level became another.
+func TestSinceTheDiveBefore(t *testing.T) {
+	table := causes.Table(vehicle.Example())
+	loop, thrust := &table[0], &table[2]
+	require.Equal(t, "thrust", thrust.Name)
+	of := func(x, half float64) Estimate { return Estimate{x, x - half, x + half} }
+	for _, c := range []struct {
+		ohm, push [2]Estimate
+		want      string
+	}{
+		{[2]Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance up by 0.100 ± 0.050 Ω"},
+		{[2]Estimate{of(0.1, 0.03), of(0.14, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, ""},
+		{[2]Estimate{of(0.2, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance down by 0.100 ± 0.050 Ω"},
+		{[2]Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(0.8, 0.04)}, "thrust down by 0.200 ± 0.050"},
+		{[2]Estimate{of(-0.3, 0.03), of(-0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(1, 0.04)}, ""},
+		{[2]Estimate{of(-0.3, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(1, 0.04)}, "excess loop resistance up by 0.400 ± 0.050 Ω"},
+	} {
+		rep := &Report{Units: units.Metric, Trends: []Trend{{Quantity: loop.Quantity, Cause: loop}, {Quantity: thrust.Quantity, Cause: thrust, Baseline: 1}}}
+		for i := range 2 {
+			rep.Dives = append(rep.Dives, Dive{Estimates: map[string]Estimate{loop.Quantity: c.ohm[i], thrust.Quantity: c.push[i]}})
+		}
+		assert.Equal(t, c.want, rep.since(1), "%+v", c)
+		assert.Empty(t, rep.since(0))
 	}
 }
