@@ -100,6 +100,31 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
+// PlaceOf is where the i-th of a dive's rows stands now, from 0: another program may
+// have written lines of the dive meanwhile, or changed this one, which is an error.
+func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
+	var now []Row
+	for _, r := range f.records[f.header+1:] {
+		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive {
+			now = append(now, rowOf(r.cells(f.separator, nil), f.columns, f.separator))
+		}
+	}
+	if len(now) == len(rows) {
+		return i, nil
+	}
+	said := func(row Row) Row {
+		row = known(row)
+		delete(row, "date") // of a dive's first line alone
+		return row
+	}
+	for k := len(now) - 1; k >= 0; k-- {
+		if sameRow(said(now[k]), said(rows[i])) {
+			return k, nil
+		}
+	}
+	return 0, problem.Whole(f.path, "line %d of dive %s is not as it was shown: another program has changed it, and sagline amend shows what is there", i+1, problem.Quote(dive))
+}
+
 // ReplaceRow puts a row in the place of a dive's i-th, from 0; unknown columns
 // keep their cells. It is for a line written a moment ago: the old one is not
 // kept.

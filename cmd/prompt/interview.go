@@ -109,7 +109,14 @@ func (v *Interview) write(i int, row session.Row) error {
 	for {
 		err := Edit(v.Folder, func(text string) { v.Say("%s\n", text) }, func(f *session.File) error {
 			if i < len(v.Dive.Rows) {
-				return f.ReplaceRow(v.Dive.Label, i, row)
+				at, err := f.PlaceOf(v.Dive.Label, i, v.Dive.Rows)
+				if err != nil {
+					return err
+				}
+				if at > 0 {
+					delete(row, "date")
+				}
+				return f.ReplaceRow(v.Dive.Label, at, row)
 			}
 			return f.Append(row)
 		})

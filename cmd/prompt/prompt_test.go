@@ -418,6 +418,56 @@ func TestASecondDiveOfTheDay(t *testing.T) {
 	assert.Equal(t, "31,2026-05-09,,off,,12.7,,,,,,,,,,,,\n31,,,off,,12.6,,,,,,,,,,,,\n32,2026-05-09,,off,,12.6,,,,,,,,,,,,\n", added(t, dir, "joint"))
 }
 
+// A line that is gone over is the one that was shown, also where another program has
+// written lines of the dive before it.
+func TestBackOverLinesBesideAnother(t *testing.T) {
+	for _, c := range []struct{ other, want, said string }{
+		{"31,2026-05-09,1,off,,12.8,,,,,,,,,,,,\n", "31,2026-05-09,1,off,,12.8,,,,,,,,,,,,\n31,,2,off,,12.7,,,7,,,,,,,,,\n31,,4,off,,12.6,,,,,,,,,,,,\n", ""},
+		{"31,2026-05-09,1,off,,12.8,,,,,,,,,,,,\n31,,3,off,,12.9,,,,,,,,,,,,\n", "", "line 1 of dive \"31\" is not as it was shown"},
+	} {
+		dir := logbook(t, "joint")
+		path := filepath.Join(dir, session.FileName)
+		s := &script{t: t, end: io.EOF, answers: []string{"1=2 off 12.7", "2=4 off 12.6", "3=back", "2=back", "1=depth 7", "the=back", "3=done"}}
+		if c.said == "" {
+			s.answers = append(s.answers[:5:5], "3=done")
+		}
+		i := interviewOf(t, dir, &before{script: s, question: "1", nth: 2, do: func() {
+			text, err := os.ReadFile(path)
+			require.NoError(t, err)
+			with := strings.Replace(string(text), "31,2026-05-09,2,off,,12.7", c.other+"31,,2,off,,12.7", 1)
+			if c.said != "" {
+				with = strings.Replace(with, "31,,2,off,,12.7,,,,,,,,,,,,\n", "", 1)
+				with += "31,,6,off,,12.6,,,,,,,,,,,,\n"
+			}
+			require.NoError(t, os.WriteFile(path, []byte(with), 0o644))
+		}})
+		_, _, err := i.Run()
+		require.NoError(t, err, s.said.String())
+		assert.Empty(t, s.answers, s.said.String())
+		assert.Contains(t, strings.Join(strings.Fields(s.said.String()), " "), c.said)
+		if c.said == "" {
+			assert.Equal(t, c.want, added(t, dir, "joint"))
+		}
+	}
+}
+
+// before does something as a question is asked for the nth time.
+type before struct {
+	*script
+	question string
+	nth      int
+	do       func()
+}
+
+func (b *before) Ask(question, preset string, words []string) (string, error) {
+	if question == b.question {
+		if b.nth--; b.nth == 0 {
+			b.do()
+		}
+	}
+	return b.script.Ask(question, preset, words)
+}
+
 // Any line of the dive that was written now is changed by going back to it.
 func TestBackOverLines(t *testing.T) {
 	dir := logbook(t, "joint")
