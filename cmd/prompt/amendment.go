@@ -42,14 +42,14 @@ func (a *Amendment) Run() (changed int, err error) {
 
 // one shows the dive and asks for a line of it and what changes there.
 func (a *Amendment) one() (changed bool, err error) {
-	d, at, err := a.open()
+	d, err := a.open()
 	if err != nil {
 		return false, err
 	}
 	a.Say("\ndive %s\n%s\n", d.Label, table(d.Rows, a.Width))
 	answer, err := a.ask(&question{text: "line, or done", help: "the number at the left of the line to change", preset: doneWord, check: func(s string) error {
-		if n, err := strconv.Atoi(s); err != nil || n < 1 || n > len(at) {
-			return fmt.Errorf("found %q, want one of 1 to %d", s, len(at))
+		if n, err := strconv.Atoi(s); err != nil || n < 1 || n > len(d.Rows) {
+			return fmt.Errorf("found %q, want one of 1 to %d", s, len(d.Rows))
 		}
 		return nil
 	}})
@@ -64,29 +64,30 @@ func (a *Amendment) one() (changed bool, err error) {
 	case err != nil || answer == "":
 		return false, err
 	case answer == strikeWord:
-		return a.edit(func(f *session.File) error { return f.Strike(at[n-1], session.ChangeNote("struck", a.Today)) })
+		return a.edit(d, n-1, func(f *session.File, line int) error { return f.Strike(line, session.ChangeNote("struck", a.Today)) })
 	}
 	row, err := d.Reader.Changes(answer)
 	if err != nil {
 		a.Say("%s", Wrap("  ", err.Error(), a.Width))
 		return false, nil
 	}
-	return a.edit(func(f *session.File) error { return f.Replace(at[n-1], row, session.ChangeNote("changed", a.Today)) })
+	return a.edit(d, n-1, func(f *session.File, line int) error {
+		return f.Replace(line, row, session.ChangeNote("changed", a.Today))
+	})
 }
 
-// open reads the dive as it stands, and where its lines begin in the file.
-func (a *Amendment) open() (*newdive.Dive, []int, error) {
+// open reads the dive as it stands.
+func (a *Amendment) open() (*newdive.Dive, error) {
 	log, err := session.Open(a.Folder)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	at, err := LinesOf(log, a.Dive)
-	if err != nil {
-		return nil, nil, err
+	if _, err := LinesOf(log, a.Dive); err != nil {
+		return nil, err
 	}
 	d := newdive.New(log, nil, a.Vehicle, RowsIn(a.Folder))
 	d.Begin(a.Dive)
-	return d, at, nil
+	return d, nil
 }
 
 // LinesOf are the numbers in the file of a dive's lines.
@@ -101,10 +102,24 @@ func LinesOf(log *session.Log, dive string) (at []int, err error) {
 	return at, nil
 }
 
-// edit changes the file; what is wrong with the change is said, and nothing
-// changed.
-func (a *Amendment) edit(change func(*session.File) error) (bool, error) {
-	if err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, change); err != nil {
+// edit changes the i-th line of the dive that was shown, wherever it stands by now; what
+// is wrong with the change is said, and nothing changed.
+func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, line int) error) (bool, error) {
+	err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, func(f *session.File) error {
+		place, err := f.PlaceOf(a.Dive, i, d.Rows)
+		if err != nil {
+			return err
+		}
+		if f.Log == nil {
+			return fmt.Errorf("%s can no longer be read: sagline check says why", session.FileName)
+		}
+		at, err := LinesOf(f.Log, a.Dive)
+		if err != nil {
+			return err
+		}
+		return change(f, at[place])
+	})
+	if err != nil {
 		a.Say("%s", Wrap("  ", err.Error(), a.Width))
 		return false, nil
 	}

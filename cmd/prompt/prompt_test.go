@@ -577,6 +577,25 @@ func TestAmendment(t *testing.T) {
 	assert.Contains(t, string(text), "\n# 2026-05-09 struck, was: 30,,12,starboard,")
 }
 
+// What changes is the line that was shown, also where another program has written lines
+// above it meanwhile.
+func TestAmendmentBesideAnother(t *testing.T) {
+	dir := logbook(t, "joint")
+	path := filepath.Join(dir, session.FileName)
+	s := &script{t: t, end: io.EOF, answers: []string{"line,=3", "what=battery_v 12.4", "line,=done"}}
+	a := &prompt.Amendment{Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Prompter: &before{script: s, question: "what changes, as battery_v 12.4, or strike", nth: 1, do: func() {
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(text), "\n30,", "\n# a comment\n30,", 1)), 0o644))
+	}}}
+	n, err := a.Run()
+	require.NoError(t, err, s.said.String())
+	assert.Equal(t, 1, n)
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "\n# 2026-05-09 changed, was: 30,,7,port + starboard,yes,12.34,8.2,8.5,0,8,,,,9.94,,,,\n30,,7,port + starboard,yes,12.4,")
+}
+
 func TestPlainPrompter(t *testing.T) {
 	var out bytes.Buffer
 	p := prompt.Plain(strings.NewReader("a\n\n-\nlast"), &out)
