@@ -4,6 +4,7 @@ import (
 	"errors"
 	"maps"
 	"slices"
+	"strings"
 
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
@@ -46,6 +47,7 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, row sessio
 		switch {
 		case !newdive.MakesSense(c, l, row, expected):
 			delete(row, c.Name)
+		case c.Quantity == "run time" && !newdive.Has(row, "run_m", "run_ft"):
 		case !slices.Contains(answered, c):
 			return c
 		}
@@ -62,7 +64,7 @@ func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []f
 	case "serviced":
 		q.words = session.Serviceable
 	}
-	if should := newdive.Should(c, row, expected); should != "" {
+	if should := v.Dive.Should(c, row, expected); should != "" {
 		q.text += "  expected " + should
 	}
 	q.check = func(answer string) error {
@@ -86,11 +88,12 @@ func (v *Interview) preset(i int, c *session.Column, row session.Row) string {
 	if text, ok := row[c.Name]; ok {
 		return text
 	}
-	if i < len(v.Dive.Plan) && slices.Contains([]string{"thrusters", "lights", "held", "depth", "tether", "run", "climbed"}, c.Quantity) {
+	length, course := strings.CutPrefix(v.Dive.Course(newdive.TimeOf(c)), c.Name+"=")
+	if i < len(v.Dive.Plan) && !course && slices.Contains([]string{"thrusters", "lights", "held", "depth", "tether", "run", "climbed"}, c.Quantity) {
 		return v.Dive.Plan[i][c.Name]
 	}
 	if c.Quantity == "thrusters" {
 		return "off" // what a first line is for: the battery at rest
 	}
-	return ""
+	return length
 }

@@ -335,6 +335,23 @@ func TestAFirstDive(t *testing.T) {
 	assert.Contains(t, s.said.String(), "  water_c wind\ndive 1 2026-05-09, any of these?\n")
 }
 
+// A time is asked for over a length: the usual one stands there, and without one there
+// is nothing to time.
+func TestGuidedRuns(t *testing.T) {
+	dir := logbook(t, "joint")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,run_m,run_s\n1,2026-05-01,port + starboard,12.3,10,22\n1,,off,12.6,,\n"), 0o644))
+	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=off", "battery_v=12.6", "thrusters=p+s", "battery_v=12.3", "run_s=22.5", "thrusters=p+s", "battery_v=12.3", "run_m=", "thrusters=done"}}
+	i := guidedOf(t, dir, s)
+	_, lines, err := i.Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Equal(t, 3, lines)
+	text, err := os.ReadFile(filepath.Join(dir, session.FileName))
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "2,,port + starboard,12.3,10,22.5\n2,,port + starboard,12.3,,\n")
+	assert.Equal(t, 1, strings.Count(s.said.String(), "run_s  expected "), s.said.String())
+}
+
 // A line that says nothing that was read is shown as it was understood.
 func TestALineWithoutReadings(t *testing.T) {
 	s := &script{t: t, end: io.EOF, answers: []string{"1=12.7", "1=done"}}

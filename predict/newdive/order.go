@@ -48,6 +48,9 @@ func (d *Dive) Order(row session.Row) []*session.Column {
 // timeOf is the column of the seconds that a length was covered in.
 var timeOf = map[string]string{"run": "run_s", "climbed": "climb_s"}
 
+// TimeOf is the column of the seconds that go with a length, "" for other columns.
+func TimeOf(c *session.Column) string { return timeOf[c.Quantity] }
+
 // course is the cell of the length that all recent lines with some seconds have,
 // nil where they have several.
 func (d *Dive) course(seconds string) (c *session.Column, text string) {

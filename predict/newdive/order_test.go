@@ -5,8 +5,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict/fit"
 	"sagline/predict/newdive"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // dived is a dive after one of some rows.
@@ -50,13 +52,19 @@ func TestCourse(t *testing.T) {
 		assert.Equal(t, session.Row{"depth_m": ""}, list[0].Instead)
 	}
 
+	seconds, _ := session.Find("run_s")
+	all := []fit.Expected{{Quantity: quantity.Speed, Value: 0.5, SD: 0.01, Low: 0.48, High: 0.52}}
+	assert.Equal(t, "20.0 ± 0.8", d.Should(seconds, session.Row{}, all), "over the usual 10 m")
+	assert.Equal(t, "40.0 ± 1.6", d.Should(seconds, session.Row{"run_m": "20"}, all))
+
 	d = dived(columns, run("10", "22"), run("20", "41"))
+	assert.Empty(t, d.Should(seconds, session.Row{}, all), "of a length that is not known")
 	assert.Equal(t, []string{"thrusters", "battery_v", "depth_m", "run_m", "run_s"}, names(d, run("", "")))
 	assert.Empty(t, d.Course("run_s"))
 	row := session.Row{"run_m": "22"}
 	d.Measure(row)
-	length, seconds := newdive.Untimed(row)
-	assert.Equal(t, "run_m run_s", length.Name+" "+seconds.Name)
+	length, of := newdive.Untimed(row)
+	assert.Equal(t, "run_m run_s", length.Name+" "+of.Name)
 	length, _ = newdive.Untimed(session.Row{"run_m": "10", "run_s": "22"})
 	assert.Nil(t, length)
 }

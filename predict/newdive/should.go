@@ -2,6 +2,7 @@ package newdive
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -55,6 +56,23 @@ func value(c *session.Column, row session.Row, text string) (session.Value, bool
 	return lines[0].Readings[q], lines[0].Readings[q].Measured()
 }
 
+// Should words what a column of a row of the dive should read: a time over the usual
+// course where the row has no length.
+func (d *Dive) Should(c *session.Column, row session.Row, all []fit.Expected) string {
+	if c.Unit == "s" && row[c.Name] == "" {
+		row = merged(row, c.Name, "1")
+		d.Measure(row)
+	}
+	return Should(c, row, all)
+}
+
+// merged is a row with one more cell.
+func merged(row session.Row, name, text string) session.Row {
+	row = maps.Clone(row)
+	row[name] = text
+	return row
+}
+
 // Should words what a column of a row should read, "" where nothing is
 // expected.
 func Should(c *session.Column, row session.Row, all []fit.Expected) string {
@@ -63,6 +81,9 @@ func Should(c *session.Column, row session.Row, all []fit.Expected) string {
 		return ""
 	}
 	like, ok := value(c, row, "1")
+	if !ok && c.Unit == "s" {
+		return "" // of a length that is not known
+	}
 	if !ok {
 		like = session.Value{X: want.Value, Column: c, Entered: c.FromBase(want.Value)}
 	}

@@ -61,7 +61,7 @@ func (b *Logbook) line(a *Arguments) (Answer, error) {
 		if f.Row[c.Name] == "" && !newdive.MakesSense(c, line, row, expected) {
 			continue
 		}
-		field := b.field(c, newdive.Should(c, row, expected))
+		field := b.field(c, b.dive.Should(c, row, expected))
 		if err := wrong[c.Name]; err != nil {
 			field.Problem = said(err)
 			f.Problem = cmp.Or(f.Problem, c.Name+": "+field.Problem)
