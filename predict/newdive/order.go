@@ -33,16 +33,40 @@ func (k kind) like(o kind) bool {
 
 // Order is where the numbers without a unit of a line belong: the columns that recent
 // lines of its thrusters filled, in the order of the log, that of the thrusters
-// among them; where there are none, those of lines alike, or of all. The length of
-// a course that is always the same is not among them.
+// among them; where there are none, those of lines alike, or of all that make sense
+// on the line. The length of a course that is always the same is not among them.
 func (d *Dive) Order(row session.Row) []*session.Column {
 	this := kindOf(row)
-	for _, same := range []func(kind) bool{func(k kind) bool { return k == this }, this.like, func(kind) bool { return true }} {
-		if list := d.filled(same); len(list) > 0 {
+	for i, same := range []func(kind) bool{func(k kind) bool { return k == this }, this.like, func(kind) bool { return true }} {
+		list := d.filled(same)
+		if i == 2 {
+			list = d.sensible(row, list)
+		}
+		if len(list) > 0 && len(d.recent) > 0 { // a first dive's lines say little of those to come
+
 			return slices.DeleteFunc(list, func(c *session.Column) bool { return timeOf[c.Quantity] != "" && d.Course(timeOf[c.Quantity]) != "" })
 		}
 	}
-	return d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) })
+	return d.sensible(row, d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) }))
+}
+
+// sensible are those of some columns that make sense on a line of a row's thrusters; all
+// where those are not known.
+func (d *Dive) sensible(row session.Row, list []*session.Column) []*session.Column {
+	row = session.Row{"thrusters": row["thrusters"], "held": row["held"]}
+	line, expected := d.Line(row)
+	if !line.Electrical {
+		return list
+	}
+	return slices.DeleteFunc(list, func(c *session.Column) bool {
+		switch c.Quantity { // their lengths and seconds are typed together
+		case "run time", "run back":
+			c = d.columnOf("run")
+		case "climb time":
+			c = d.columnOf("climbed")
+		}
+		return !MakesSense(c, line, row, expected)
+	})
 }
 
 // timeOf is the column of the seconds that a length was covered in.

@@ -1,6 +1,7 @@
 package newdive_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -27,12 +28,6 @@ func TestCourse(t *testing.T) {
 		return session.Row{"thrusters": "p + s", "battery_v": "12.3", "depth_m": "4", "run_m": m, "run_s": s}
 	}
 	climb := session.Row{"thrusters": "off", "battery_v": "12.6", "climb_ft": "6", "climb_s": "14"}
-	names := func(d *newdive.Dive, row session.Row) (out []string) {
-		for _, c := range d.Order(row) {
-			out = append(out, c.Name)
-		}
-		return out
-	}
 	d := dived(columns, run("10", "22"), run("10", "23.1"), climb)
 	assert.Equal(t, []string{"thrusters", "battery_v", "depth_m", "run_s"}, names(d, run("", "")))
 	assert.Equal(t, []string{"thrusters", "battery_v", "climb_s"}, names(d, climb))
@@ -67,4 +62,42 @@ func TestCourse(t *testing.T) {
 	assert.Equal(t, "run_m run_s", length.Name+" "+of.Name)
 	length, _ = newdive.Untimed(session.Row{"run_m": "10", "run_s": "22"})
 	assert.Nil(t, length)
+}
+
+// Where no line of its kind was read, a line has the columns that make sense on it.
+func TestOrderOfWhatWasNotReadYet(t *testing.T) {
+	columns := []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "vehicle_v", "depth_m", "run_m", "run_s", "climb_m_s", "trim_g", "pull_n"}
+	rest := session.Row{"minute": "2", "thrusters": "off", "battery_v": "12.6"}
+	full := session.Row{"minute": "9", "thrusters": "p + s", "battery_v": "12.3", "current_a": "8", "depth_m": "4", "run_m": "10", "run_s": "22"}
+	off, both, held := session.Row{"thrusters": "off"}, session.Row{"thrusters": "p + s"}, session.Row{"thrusters": "p + s", "held": "yes"}
+	for _, c := range []struct {
+		before []session.Row
+		of     session.Row
+		want   string
+	}{
+		{nil, off, "minute thrusters battery_v depth_m climb_m_s trim_g"},
+		{nil, both, "minute thrusters battery_v current_a vehicle_v depth_m run_m run_s climb_m_s"},
+		{nil, held, "minute thrusters battery_v current_a vehicle_v depth_m pull_n"},
+		{[]session.Row{rest}, off, "minute thrusters battery_v"},
+		{[]session.Row{rest, full}, held, "minute thrusters battery_v current_a depth_m"},
+		{[]session.Row{full}, off, "minute thrusters battery_v depth_m"},
+	} {
+		var d *newdive.Dive
+		if c.before != nil {
+			d = dived(columns, c.before...)
+		} else {
+			d = newdive.New(&session.Log{Columns: columns}, nil, nil, func(*session.Dive) []session.Row { return nil })
+			d.Begin("1")
+			d.Put(0, merged(rest, session.Row{"dive": "1"})) // a first dive's own lines are not all that it will have
+		}
+		assert.Equal(t, c.want, strings.Join(names(d, c.of), " "), "%v after %v", c.of, c.before)
+	}
+}
+
+// names are the columns of a line's order.
+func names(d *newdive.Dive, row session.Row) (out []string) {
+	for _, c := range d.Order(row) {
+		out = append(out, c.Name)
+	}
+	return out
 }
