@@ -1,0 +1,247 @@
+package fit
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Mean and standard deviation of a few readings are drawn to what is usual, as so many readings of that.
+func TestMoments(t *testing.T) {
+	var m moments
+	assert.Equal(t, 5.0, m.mean(5, 0.5))
+	assert.Equal(t, 2.0, m.sd(2, 3))
+	for _, x := range []float64{1, 3, 8} {
+		m.add(x)
+	}
+	assert.InDelta(t, (12+0.5*5)/3.5, m.mean(5, 0.5), 1e-12)
+	assert.InDelta(t, math.Sqrt((9+1+16+3*4)/(2+3.0)), m.sd(2, 3), 1e-12)
+}
+
+// What an instrument is taken to scatter by is drawn from what is said of it, worth 60 readings where the file says it
+// and 6 where it is usual, to what the readings show; by neither a quarter nor four times that and more.
+func TestNoiseLearns(t *testing.T) {
+	for _, c := range []struct{ doubt, was, squares, freedom, want float64 }{
+		{6, 1, 100, 25, math.Sqrt(106.0 / 31)}, {60, 1, 100, 25, math.Sqrt(160.0 / 85)}, {6, 2, 25, 25, math.Sqrt(106.0 / 31)}, // squares in twice as large units
+		{6, 1, 0, 0, 1}, {6, 1, 6, -3, math.Sqrt(2)}, {6, 1, 1e4, 20, 4}, {6, 1, 0, 500, 0.25},
+	} {
+		n := &noise{}
+		var squares, freedom [quantity.Count]float64
+		for q := range quantity.Count {
+			n.factor[q], n.doubt[q] = 1, 6
+		}
+		n.factor[quantity.Pull], n.doubt[quantity.Pull], squares[quantity.Pull], freedom[quantity.Pull] = c.was, c.doubt, c.squares, c.freedom
+		changed := n.learn(squares, freedom)
+		assert.InDelta(t, c.want, n.factor[quantity.Pull], 1e-12, "%+v", c)
+		assert.Equal(t, math.Abs(c.want-c.was) > 0.02, changed, "%+v", c)
+		assert.InDelta(t, c.doubt+max(c.freedom, 0), n.worth[quantity.Pull], 1e-12)
+	}
+	v := vehicle.Example()
+	assert.InDelta(t, 0.3, newNoise(v).sd(quantity.Insulation, 2), 1e-12, "of the logarithm")
+}
+
+// Speeds scatter by a share, of 0.03 m/s at least; climbs, whose squares are compared, by twice that of the square.
+func TestNoiseOfSpeeds(t *testing.T) {
+	n := &noise{}
+	for q := range quantity.Count {
+		n.stated[q], n.factor[q] = 0.02, 1.5
+	}
+	for _, c := range []struct {
+		q       quantity.Quantity
+		x, want float64
+	}{
+		{quantity.CurrentA, 8, 0.03}, {quantity.Speed, 0.5, 0.015}, {quantity.Speed, -0.5, 0.015}, {quantity.Speed, 0.01, 0.0009},
+		{quantity.Climb, 0.5, 0.015}, {quantity.Climb, -0.5, 0.015}, {quantity.Climb, 0, 5.4e-5},
+	} {
+		assert.InDelta(t, c.want, n.sd(c.q, c.x), 1e-12, "%+v", c)
+	}
+}
+
+// A climb is compared by its square with its sign, insulation by its logarithm, all else as it is; and back again.
+func TestScales(t *testing.T) {
+	for _, c := range []struct {
+		q        quantity.Quantity
+		x, y, by float64
+	}{
+		{quantity.CurrentA, -3, -3, 1}, {quantity.Climb, 0.3, 0.09, 0.6}, {quantity.Climb, -0.3, -0.09, 0.6}, {quantity.Climb, 0, 0, 0}, {quantity.Insulation, 20, math.Log(20), 1},
+	} {
+		assert.InDelta(t, c.y, onScale(c.q, c.x), 1e-12, "%+v", c)
+		assert.InDelta(t, c.x, offScale(c.q, c.y), 1e-12, "%+v", c)
+		assert.InDelta(t, c.by, slope(c.q, c.x), 1e-12, "%+v", c)
+	}
+	assert.InDelta(t, math.Log(1e-4), onScale(quantity.Insulation, 0), 1e-12)
+	assert.InDelta(t, 0.2, spread(quantity.CurrentA, 8, 0.2), 1e-12)
+	assert.InDelta(t, 20*0.3, spread(quantity.Insulation, math.Log(20), 0.3), 1e-12)
+	assert.InDelta(t, 0.1, spread(quantity.Climb, 0.09, 0.07), 1e-12, "0.3 and 0.4 m/s")
+	assert.InDelta(t, 0.1, spread(quantity.Climb, -0.09, 0.07), 1e-12)
+}
+
+// The evidence of hover weights and climbs is the integral, summed up here, over a change of buoyancy that is sound
+// scatter or, in a tenth of dives, a cause's.
+func TestHoverEvidence(t *testing.T) {
+	const scatter, fault = 6.0, 40.0
+	f := &diver{sp: &space{of: make([]parameter, predict.FirstThruster)}}
+	f.sp.of[predict.TrimG] = parameter{scatter: scatter, fault: fault}
+	for _, hovers := range [][]hovering{
+		{{apart: 3, perG: 1, sd: 4}, {apart: 0.001, perG: 2e-4, sd: 0.003}},
+		{{apart: -70, perG: 1, sd: 4}, {apart: -0.012, perG: 2e-4, sd: 0.003}},
+		{{apart: -70, perG: 1, sd: 4}, {apart: 0.002, perG: 2e-4, sd: 0.003}},
+	} {
+		sum := 0.0
+		for _, k := range []struct{ variance, p float64 }{{scatter * scatter, 0.9}, {scatter*scatter + fault*fault, 0.1}} {
+			for g := -400.0; g < 400; g += 0.02 {
+				log := -0.5 * g * g / k.variance
+				for _, h := range hovers {
+					log -= 0.5 * sq((h.apart-g*h.perG)/h.sd)
+				}
+				sum += k.p * 0.02 * math.Exp(log) / math.Sqrt(2*math.Pi*k.variance)
+			}
+		}
+		assert.InDelta(t, math.Log(sum), f.hoverEvidence(hovers), 1e-5)
+	}
+}
+
+// preset is a dive of readings of the current on some lines, whose model says want of each, with slopes in one parameter.
+func preset(param int, sd float64, byLine [][]float64, want, slope float64) (*dive, *scratch, *noise, predict.Params) {
+	const dim = predict.FirstThruster
+	d := &dive{obs: make([]observation, len(byLine))}
+	for k, values := range byLine {
+		for _, x := range values {
+			d.cells = append(d.cells, Cell{Line: &session.Line{}, Quantity: quantity.CurrentA, Value: x, SD: sd, obs: k, weight: 1})
+		}
+	}
+	sc, p := newScratch(dim, len(d.cells)), make(predict.Params, dim)
+	sc.predicted.d, sc.predicted.p, sc.predicted.sloped = d, p, true
+	for k := range d.cells {
+		sc.predicted.want[k] = want
+		clear(sc.predicted.slope[k])
+		sc.predicted.slope[k][param] = slope
+	}
+	n := &noise{}
+	n.stated[quantity.CurrentA], n.factor[quantity.CurrentA] = sd, 1
+	return d, sc, n, p
+}
+
+// A residual beyond 2.5 standard deviations counts less, beyond 6 not at all, a slip's beyond 2.5 not either; what a line
+// does not give widens them.
+func TestReweigh(t *testing.T) {
+	for _, c := range []struct {
+		z, weight     float64
+		outlier, slip bool
+		unknown       float64
+	}{
+		{0, 1, false, false, 0}, {2.4, 1, false, false, 0}, {2.6, 2.5 / 2.6, false, false, 0}, {-5.9, 2.5 / 5.9, false, false, 0}, {6.1, 2.5 / 6.1, true, false, 0},
+		{2.4, 1, false, true, 0}, {-2.6, 2.5 / 2.6, true, true, 0}, {8, 2.5 / (8 / math.Sqrt2), false, false, 0.1}, // a slope of 2 and 0.1 of it are as much again
+	} {
+		d, sc, n, p := preset(predict.LoopOhm, 0.2, [][]float64{{10 + 0.2*c.z}}, 10, 2)
+		d.cells[0].slip, d.cells[0].Outlier = c.slip, c.slip
+		if c.unknown > 0 {
+			d.obs[0].unknown = []unknown{{predict.LoopOhm, 0, c.unknown, 0}}
+		}
+		changed := d.reweigh(nil, n, p, perLine{}, sc)
+		assert.InDelta(t, c.weight, d.cells[0].weight, 1e-12, "%+v", c)
+		assert.Equal(t, c.outlier, d.cells[0].Outlier, "%+v", c)
+		assert.Equal(t, c.weight < 0.98 || c.outlier != c.slip, changed, "%+v", c)
+		assert.False(t, d.reweigh(nil, n, p, perLine{}, sc), "once more changes nothing")
+	}
+}
+
+// By how much a parameter that scatters from line to line explains a dive better: normal densities about a level that is
+// open, summed up here.
+func TestWithin(t *testing.T) {
+	const sd, slope = 0.2, -2.0
+	lines := [][]float64{{10.1, 9.8}, {9.1}, {10.6, 10.5, 10.8}}
+	d, sc, _, p := preset(predict.LoopOhm, sd, lines, 10, slope)
+	sums := func(within float64) float64 {
+		total, step := 0.0, 0.0005
+		for level := -3.0; level < 3; level += step {
+			log := 0.0
+			for _, values := range lines {
+				n, mean := float64(len(values)), 0.0
+				for _, x := range values {
+					mean += (x - 10) / n / slope
+				}
+				v := sq(sd/slope)/n + sq(within)
+				log -= 0.5*math.Log(v) + 0.5*sq(mean-level)/v
+			}
+			total += step * math.Exp(log)
+		}
+		return math.Log(total)
+	}
+	for _, sizes := range [][]float64{{0.3}, {0.05, 0.1, 0.2}, {0.01}} {
+		most := math.Inf(-1)
+		for _, s := range sizes {
+			most = max(most, sums(s)-sums(0))
+		}
+		assert.InDelta(t, most, d.within(nil, p, predict.LoopOhm, sizes, sc), 1e-6, "%v", sizes)
+	}
+}
+
+// A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
+func TestSetUneven(t *testing.T) {
+	depth := unknown{predict.DepthM, 0.4, 0.7, 0}
+	d := &dive{obs: []observation{{unknown: []unknown{depth}}, {}}}
+	f := &diver{}
+	f.setUneven(d, 0.1)
+	f.setUneven(d, 0.04)
+	assert.Equal(t, []unknown{depth, {param: predict.OpenCircuitV, line: 0.04}}, d.obs[0].unknown)
+	assert.Equal(t, []unknown{{param: predict.OpenCircuitV, line: 0.04}}, d.obs[1].unknown)
+	f.setUneven(d, 0)
+	assert.Equal(t, []unknown{depth}, d.obs[0].unknown)
+	assert.Empty(t, d.obs[1].unknown)
+	assert.Zero(t, d.unevenV)
+}
+
+// A cause acts in a dive by its beginning in one of thirty, or in that alone, up to a tenth.
+func TestActing(t *testing.T) {
+	s := &space{causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
+	for i, p := range []float64{0.05, 0.1, 0.001} {
+		assert.InDelta(t, math.Log(p/(1-p)), s.acting(i), 1e-12)
+	}
+}
+
+func TestInvertSmall(t *testing.T) {
+	one, log, ok := invertSmall(mat.NewSymDense(1, []float64{4}))
+	require.True(t, ok)
+	assert.Equal(t, []float64{0.25, math.Log(4)}, []float64{one.At(0, 0), log})
+	two, log, ok := invertSmall(mat.NewSymDense(2, []float64{2, 1, 1, 3})) // determinant 5
+	require.True(t, ok)
+	assert.InDeltaSlice(t, []float64{0.6, -0.2, 0.4, math.Log(5)}, []float64{two.At(0, 0), two.At(0, 1), two.At(1, 1), log}, 1e-12)
+	for _, s := range []*mat.SymDense{mat.NewSymDense(1, []float64{-1}), mat.NewSymDense(1, []float64{0}), mat.NewSymDense(2, []float64{1, 2, 2, 1})} {
+		_, _, ok = invertSmall(s)
+		assert.False(t, ok)
+	}
+}
+
+// The battery that a forecast begins with is the mean of the last ten dives', within their scatter and what is not known
+// of the mean; of none it is open.
+func TestForecastsBattery(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{}
+	for d := range 12 {
+		p := m.NewParams()
+		p[predict.OpenCircuitV] = 12.5 + 0.2*float64(d%2)
+		if d < 2 {
+			p[predict.OpenCircuitV] = 14
+		}
+		r.Dives = append(r.Dives, DiveFit{Summary: &Summary{Params: p}})
+	}
+	f := newForecast(m, m.NewParams())
+	f.cov.SetSym(predict.OpenCircuitV, predict.LoopOhm, 0.3)
+	f.restVoltage(r)
+	assert.InDelta(t, 12.6, f.p[predict.OpenCircuitV], 1e-12)
+	assert.Equal(t, sagMean, f.p[predict.SagVPerMinute])
+	assert.Zero(t, f.cov.At(predict.OpenCircuitV, predict.LoopOhm))
+	assert.InDelta(t, (10*0.01+3*0.15*0.15)/(9+3)*(1+0.1), f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV), 1e-12)
+	f.restVoltage(&Result{})
+	assert.Equal(t, 1.0, f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV))
+}
