@@ -269,3 +269,36 @@ func TestActive(t *testing.T) {
 		}
 	}
 }
+
+// Where it is not sure of which quantity a part is, or whether there is one at all, a level has to hold the likeliest
+// other reading of the dives too: what else it is, or nothing.
+func TestOtherReading(t *testing.T) {
+	a := &analysis{causes: []causes.Cause{{Name: "loop", Quantity: "ohm"}, {Name: "thrust", Quantity: "factor"}, {Name: "mended", Quantity: "ohm"}}}
+	loop, thrust, beside := hypothesis{cause: 0, pattern: Step, onset: 3}, hypothesis{cause: 1, pattern: Ramp, onset: 2}, hypothesis{cause: 2, pattern: Step, onset: 1}
+	part := func(stays []float64, once float64) explained {
+		e := explained{hypothesis: loop, stays: stays, best: []hypothesis{loop, thrust, {}}, once: once, none: 1 - once}
+		for _, p := range stays {
+			e.none -= p
+		}
+		return e
+	}
+	for name, c := range map[string]struct {
+		part explained
+		of   int // whose quantity
+		or   []hypothesis
+		p    float64
+	}{
+		"sure":                  {part([]float64{0.98, 0.01, 0}, 0), 0, nil, 0},
+		"thrust, of the loop":   {part([]float64{0.7, 0.25, 0}, 0.03), 0, []hypothesis{thrust, beside}, 0.3},
+		"nothing, of the loop":  {part([]float64{0.7, 0.1, 0}, 0.15), 0, []hypothesis{beside}, 0.3},
+		"both of the loop":      {part([]float64{0.7, 0.01, 0.28}, 0), 0, nil, 0},
+		"thrust, of the thrust": {part([]float64{0.7, 0.25, 0}, 0.03), 1, []hypothesis{thrust, beside}, 0.25},
+		"hardly of the thrust":  {part([]float64{0.9, 0.02, 0}, 0.03), 1, nil, 0},
+		"more than nothing":     {part([]float64{0.6, 0.1, 0}, 0.2), 1, []hypothesis{thrust, beside}, 0.1}, // though nothing is likelier
+	} {
+		now := &explanation{parts: []explained{c.part, {hypothesis: beside, stays: []float64{0, 0, 1}, best: make([]hypothesis, 3)}}}
+		or, p := a.otherReading(c.of, now, now.hypotheses())
+		assert.Equal(t, c.or, or, name)
+		assert.InDelta(t, c.p, p, 1e-9, name)
+	}
+}

@@ -267,7 +267,9 @@ func TestByTurns(t *testing.T) {
 		}
 		e, ok := (&weighings{a: a}).withEnds(&explanation{})
 		require.True(t, ok)
-		found := slices.ContainsFunc(e.parts, func(p explained) bool { return p.pattern == Turns && p.cause == k })
+		found := slices.ContainsFunc(e.parts, func(p explained) bool {
+			return p.pattern == Turns && p.cause == k && p.none < 0.01 && p.stays[k] > 0.99
+		})
 		assert.Equal(t, c.want != "", found, c.dives)
 	}
 }
@@ -370,6 +372,22 @@ func TestByTurnsIsSharedOutAnew(t *testing.T) {
 	h, ok := a.byTurns(a.index("not_logged:lights"))
 	require.True(t, ok)
 	assert.Equal(t, "1000010000", h.on)
+	assert.Equal(t, "1010010000", string(a.apart(h.cause, h.onset)), "to begin with parted at the mean")
+	a = plain(predict.UnloggedA, 0.1, 1, 0, 0.15, 0, 1, 0)
+	a.view[2] = saying(a.r, a.view[2].first, predict.UnloggedA, 0.02, 0.15) // which has 25 times the weight: the mean is 0.19
+	assert.Equal(t, "100010", string(a.apart(h.cause, h.onset)))
+}
+
+// A contact that comes and goes shows nothing in three dives of ten, a jam by turns as well; one that stays acts in all.
+func TestQuietDives(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
+	contact := a.index("intermittent_contact")
+	for d := a.r.Baseline; d <= a.n; d++ {
+		a.settled[d] = hypothesis{} // so that none is read as one
+	}
+	assert.InDelta(t, 4*math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: Intermittent, onset: a.r.Baseline}), 1e-12)
+	assert.InDelta(t, math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: Intermittent, onset: a.n}), 1e-12)
+	assert.Zero(t, a.constants(hypothesis{cause: a.index("power_loop"), pattern: Step, onset: a.r.Baseline}))
 }
 
 // Another battery begins the trends of its own causes anew and no others.

@@ -245,3 +245,48 @@ func TestForecastsBattery(t *testing.T) {
 	f.restVoltage(&Result{})
 	assert.Equal(t, 1.0, f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV))
 }
+
+// A jam draws more current than a sound thruster on the lines that run it, by the clamp meter, or by how far the battery
+// falls where that was not read; no reading says so alone, and slips say nothing.
+func TestDrawsMore(t *testing.T) {
+	const amps, volts = quantity.CurrentA, quantity.BatteryV
+	type reading struct {
+		q    quantity.Quantity
+		z    float64
+		runs bool
+		slip bool
+	}
+	for name, c := range map[string]struct {
+		readings []reading
+		want     bool
+	}{
+		"more":                 {[]reading{{amps, 5, true, false}}, true},
+		"less":                 {[]reading{{amps, -5, true, false}}, false},
+		"volts do not count":   {[]reading{{amps, -5, true, false}, {volts, -5, true, false}}, false},
+		"nor do they excuse":   {[]reading{{amps, 5, true, false}, {volts, 5, true, false}}, true},
+		"lower without clamp":  {[]reading{{volts, -5, true, false}}, true},
+		"higher without clamp": {[]reading{{volts, 5, true, false}}, false},
+		"no reading of either": {[]reading{{quantity.Pull, -5, true, false}}, true},
+		"of other lines":       {[]reading{{amps, 5, false, false}, {volts, -5, false, false}}, false},
+		"a slip":               {[]reading{{amps, -5, true, true}, {amps, 1, true, false}}, true},
+		"one against two":      {[]reading{{amps, -90, true, false}, {amps, 4, true, false}, {amps, 4, true, false}}, true}, // bounded at 6
+		"one for two":          {[]reading{{amps, 90, true, false}, {amps, -4, true, false}, {amps, -4, true, false}}, false},
+		"volts, one for two":   {[]reading{{volts, -90, true, false}, {volts, 4, true, false}, {volts, 4, true, false}}, false},
+		"volts, one of three":  {[]reading{{volts, 90, true, false}, {volts, -4, true, false}, {volts, -4, true, false}}, true},
+	} {
+		var lines [][]float64
+		for _, x := range c.readings {
+			lines = append(lines, []float64{10 + 0.2*x.z})
+		}
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, lines, 10, 1)
+		f := &diver{base: p, sc: sc}
+		sc.predicted.p = f.resting(d)
+		for k, x := range c.readings {
+			d.cells[k].Quantity, d.cells[k].slip, d.obs[k].cond.Sign = x.q, x.slip, []int8{0}
+			if x.runs {
+				d.obs[k].cond.Sign[0] = -1
+			}
+		}
+		assert.Equal(t, c.want, f.drawsMore(d, 0), name)
+	}
+}
