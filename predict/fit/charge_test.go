@@ -11,6 +11,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // ofExample is the fit of an example, which tests leave as it is.
@@ -69,4 +70,38 @@ func TestOtherBattery(t *testing.T) {
 	assert.Greater(t, f.cov.At(predict.BatteryOhm, predict.BatteryOhm), before[0])
 	assert.Greater(t, f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV), before[1])
 	assert.Equal(t, loop, f.cov.At(predict.LoopOhm, predict.LoopOhm))
+}
+
+// The battery of a dive that may be jammed is where its readings and what is known of its sag together are best explained:
+// a little more or less of either explains them worse. All volts half a volt higher are a battery that is.
+func TestFitBattery(t *testing.T) {
+	r := ofExample()
+	var before predict.Params
+	for _, up := range []float64{0, 0.5} {
+		d := r.Dives[7].d
+		d.cells = slices.Clone(d.cells)
+		d.rest += 0.9 * up // as a line at rest would have it
+		for k := range d.cells {
+			if q := d.cells[k].Quantity; q == quantity.BatteryV || q == quantity.VehicleV {
+				d.cells[k].Value += up
+			}
+		}
+		f := &diver{m: r.models[0], sp: r.Space, base: r.Base, noise: r.noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
+		at := f.resting(&d)
+		f.fitBattery(&d, at)
+		loss := func(rest, sag float64) float64 {
+			p := slices.Clone(at)
+			p[predict.OpenCircuitV], p[predict.SagVPerMinute] = p[predict.OpenCircuitV]+rest, p[predict.SagVPerMinute]+sag
+			prior := f.sp.of[predict.SagVPerMinute].prior
+			return f.lossOf(&d, p) + sq((p[predict.SagVPerMinute]-sagMean)/prior)
+		}
+		best := loss(0, 0)
+		for _, by := range [][2]float64{{0.02, 0}, {-0.02, 0}, {0, 0.002}, {0, -0.002}, {0.02, 0.002}, {-0.02, -0.002}, {0.02, -0.002}} {
+			assert.Greater(t, loss(by[0], by[1]), best, "%v", by)
+		}
+		if up > 0 {
+			assert.InDelta(t, up, at[predict.OpenCircuitV]-before[predict.OpenCircuitV], 0.1)
+		}
+		before = at
+	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -143,6 +144,26 @@ func TestRemarksOnScatterAndSlips(t *testing.T) {
 	_, log = s.remarks(t)
 	require.Len(t, log, 1)
 	assert.Regexp(t, `^.*:77: column "current_a": found [\d.]+, [\d.]+ is expected: a slip\? it is set aside$`, log[0])
+}
+
+// What the file has wrong stands at its key's line, a dive of the baseline that differs from the others at that dive.
+func TestRemarksOnTheBaseline(t *testing.T) {
+	s := simulatedLog(16, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+		if d == ofBaseline+1 {
+			p[predict.LoopOhm] += 0.25
+		}
+	}})
+	s.number()
+	_, log := s.remarks(t)
+	require.Len(t, log, 1)
+	assert.Regexp(t, `dive: dive 3 differs from the other dives of the baseline: excess loop resistance 0\.2\d Ω; is that dive to count as sound\?$`, log[0])
+
+	s = simulatedLog(21, simulate.Season{Dives: 7})
+	s.vehicle.Hull.TrimG += 150
+	file, log := s.remarks(t)
+	require.Len(t, file, 1)
+	assert.Regexp(t, `^.*vehicle.toml:\d+: hull.trim_g: the vehicle floats by 1\d0 g less than the file says`, file[0])
+	assert.Empty(t, log)
 }
 
 // What is judged of a dive is judged without what was set aside; an insulation that fell and has not risen since stays.
