@@ -137,6 +137,23 @@ func TestWrongDerivativesStall(t *testing.T) {
 	}
 }
 
+// Where no step lowers the cost, what the derivatives promise is rounding up to 1.5e-8 of the cost, 1e-4 standard errors
+// per root of the degrees of freedom, and a failure beyond.
+func TestPromisedFall(t *testing.T) {
+	for promised, want := range map[float64]lsq.Status{1.3e-8: lsq.Converged, 1.8e-8: lsq.Stalled} {
+		p := lsq.Problem{Dim: 1, Size: 2, Eval: func(r []float64, jac *mat.Dense, _ []float64) {
+			r[0], r[1] = 1, math.Sqrt(promised) // whatever x is
+			if jac != nil {
+				jac.Set(1, 0, 1)
+			}
+		}}
+		res, err := new(lsq.Solver).Fit(p, []float64{1}, nil)
+		require.NoError(t, err)
+		assert.Equal(t, want, res.Status, "%g", promised)
+		assert.Equal(t, []float64{1}, res.X)
+	}
+}
+
 // Residuals known to eight digits only, as from an inner iteration, end at the
 // minimum within that noise rather than as a failure.
 func TestNoiseOfEvaluation(t *testing.T) {
