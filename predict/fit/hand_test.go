@@ -279,3 +279,29 @@ func TestForecastOfAnotherVehiclesLine(t *testing.T) {
 	require.ErrorContains(t, err, "sideways")
 	require.ErrorContains(t, f.Learn(&l), "sideways")
 }
+
+// A line's readings are expected where it is read, and its climb where a vehicle is that has begun to climb.
+func TestAClimbIsForecastApart(t *testing.T) {
+	f := AsBuilt(vehicle.Example())
+	l := lineOf(3, 8, 12)
+	all, err := f.Line(&l)
+	require.NoError(t, err)
+	o, err := f.observe(&l)
+	require.NoError(t, err)
+	var still, climbing predict.Point
+	f.m.Solve(&o.cond, f.p, &still, nil)
+	o.cond.Climbing = true
+	f.m.Solve(&o.cond, f.p, &climbing, nil)
+	seen := 0
+	for _, e := range all {
+		switch e.Quantity {
+		case quantity.Climb:
+			assert.InDelta(t, climbing.Out[e.Quantity], e.Value, 1e-9)
+			seen++
+		case quantity.Trim:
+			assert.InDelta(t, still.Out[e.Quantity], e.Value, 1e-9)
+			seen++
+		}
+	}
+	assert.Equal(t, 2, seen)
+}

@@ -114,6 +114,15 @@ func TestMismatchesWithTheFile(t *testing.T) {
 	}
 }
 
+// What the file does not say cannot be wrong in it, however far from what is usual the vehicle is.
+func TestNoMismatchWithWhatIsNotSaid(t *testing.T) {
+	s := simulatedLog(21, simulate.Season{Dives: 7, Drift: func(_ int, p predict.Params) { p[predict.BatteryOhm] += 0.4 }})
+	assert.Empty(t, s.fit(t, required(t, s.vehicle)).Mismatches())
+	found := s.fit(t, nil).Mismatches()
+	require.Len(t, found, 1)
+	assert.Equal(t, "battery.resistance_ohm", found[0].Path)
+}
+
 // push gives all thrusters another pull in the file.
 func push(v *vehicle.Vehicle, by float64) {
 	for i := range v.Thrusters {
