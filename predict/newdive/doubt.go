@@ -107,7 +107,7 @@ func (d *Dive) readings(row session.Row, expected []fit.Expected) (out []Doubt) 
 		x, ok := value(c, row, row[c.Name])
 		doubt := Doubt{Column: c, Text: row[c.Name]}
 		switch {
-		case !ok || expected == nil:
+		case !ok || expected == nil || want == nil && c.Quantity == "current_a" && d.unlit && row["lights"] == "on":
 		case want == nil:
 			doubt.Why = "nothing to read with " + cmp.Or(row["thrusters"], "no thrusters given")
 			out = append(out, doubt)

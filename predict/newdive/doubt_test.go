@@ -8,10 +8,24 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // ranges are what readings should be, which other machines may round otherwise.
 var ranges = regexp.MustCompile(`should be [\d.]+ ± [\d.]+`)
+
+// What lights draw of which neither file nor log says anything is not asked about.
+func TestLightsForTheFirstTime(t *testing.T) {
+	d := example(t, "sound").before(t, 10)
+	row := session.Row{"thrusters": "off", "lights": "on", "battery_v": "12.7", "current_a": "1.2"}
+	_, expected := d.Line(row)
+	require.NotEmpty(t, expected)
+	for _, e := range expected {
+		assert.NotEqual(t, quantity.CurrentA, e.Quantity)
+	}
+	assert.Empty(t, d.Doubts(row))
+	assert.NotEmpty(t, d.Doubts(session.Row{"thrusters": "off", "battery_v": "12.7", "current_a": "1.2"}), "without lights it is")
+}
 
 // One question for one mistake, with the cells that would be as they should.
 func TestDoubts(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
+	"sagline/session/quantity"
 	"sagline/session/shorthand"
 	"sagline/session/units"
 )
@@ -33,6 +34,7 @@ type Dive struct {
 	ballast float64        // g, on the vehicle before the dive
 	battery string         // that the dive before used
 	stood   map[string]int // readings in doubt that the person left as they were, by column
+	unlit   bool           // nothing says what lights draw: no line that has them on, nor the vehicle
 	start   *fit.Forecast  // nil: nothing is expected
 	now     *fit.Forecast  // after the dive's lines so far
 }
@@ -72,6 +74,9 @@ func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*sessi
 		}
 	}
 	d.Reader.Yes = d.yes()
+	d.unlit = v != nil && v.Lights.CurrentA == 0 && len(v.Lights.ResistorOhm) == 0 && !slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
+		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
+	})
 	for _, name := range log.Columns {
 		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.Own(name) {
 			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
@@ -183,7 +188,7 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 	if err != nil {
 		return l, nil
 	}
-	return l, expected
+	return l, slices.DeleteFunc(expected, func(e fit.Expected) bool { return d.unlit && l.Lights && e.Quantity == quantity.CurrentA })
 }
 
 // yes is the one column in use that a yes alone answers, nil where there are more.
