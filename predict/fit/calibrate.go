@@ -135,24 +135,17 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 // fit returns the full parameters of each baseline dive, and whether the fit
 // converged. The instruments' noise is learnt on the way.
 func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
-	size := c.dim
-	for _, d := range c.dives {
-		size += len(d.cells)
+	x, status, err := c.descend(c.start())
+	if err != nil {
+		return nil, status, err
 	}
-	x, status := c.start(), lsq.Converged
-	for range robustPasses {
-		res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: size, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
-		if err != nil {
-			return nil, status, err
-		}
-		x, status = res.X, res.Status
-		changed := c.learnNoise(x, res.Cov)
-		for b, d := range c.dives {
-			changed = c.widen(b, x, res.Cov) || changed
-			changed = d.reweigh(c.models[b], c.noise, c.params(c.sc.params, x, b), perLine{}, c.sc) || changed
-		}
-		if !changed {
-			break
+	if loss := c.loss(x); status.Early() || c.cost(x) > misfits*float64(c.cells()) {
+		was := c.save()
+		y, again, err := c.fromAfar()
+		if err == nil && c.loss(y) < loss {
+			x, status = y, again
+		} else {
+			was.restore()
 		}
 	}
 	out := make([]predict.Params, len(c.dives))
@@ -160,6 +153,122 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 		out[b] = slices.Clone(c.params(c.sc.params, x, b))
 	}
 	return out, status, nil
+}
+
+// misfits is how many times what its noise would leave a calibration leaves at least where it is begun again.
+const misfits = 2.0
+
+// blurs are how many times noisier the instruments are taken for, one after the other, where a calibration is
+// begun again: one slip of many volts draws no fit its way while they are, and is set aside (graduated
+// non-convexity: Blake and Zisserman, Visual Reconstruction, 1987, chapter 6).
+var blurs = []float64{32, 8, 2}
+
+// fromAfar is descend begun with noisier instruments.
+func (c *calibration) fromAfar() ([]float64, lsq.Status, error) {
+	x := c.start()
+	for _, blur := range append(blurs, 1) {
+		for q := range c.noise.factor {
+			c.noise.factor[q], c.noise.worth[q] = blur, c.noise.doubt[q]
+		}
+		c.reweigh(x)
+		if blur == 1 {
+			break
+		}
+		res, err := c.solve(x)
+		if err != nil {
+			return nil, lsq.Converged, err
+		}
+		x = res.X
+	}
+	return c.descend(x)
+}
+
+// descend fits from x in rounds of least squares and weighing.
+func (c *calibration) descend(x []float64) ([]float64, lsq.Status, error) {
+	status := lsq.Converged
+	for range robustPasses {
+		res, err := c.solve(x)
+		if err != nil {
+			return nil, status, err
+		}
+		x, status = res.X, res.Status
+		changed := c.learnNoise(x, res.Cov)
+		for b := range c.dives {
+			changed = c.widen(b, x, res.Cov) || changed
+		}
+		if changed = c.reweigh(x) || changed; !changed {
+			break
+		}
+	}
+	return x, status, nil
+}
+
+func (c *calibration) cells() (n int) {
+	for _, d := range c.dives {
+		n += len(d.cells)
+	}
+	return n
+}
+
+func (c *calibration) solve(x []float64) (*lsq.Result, error) {
+	return c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
+}
+
+func (c *calibration) reweigh(x []float64) (changed bool) {
+	for b, d := range c.dives {
+		changed = d.reweigh(c.models[b], c.noise, c.params(c.sc.params, x, b), perLine{}, c.sc) || changed
+	}
+	return changed
+}
+
+// cost is the sum of squares that the fit has brought down to x.
+func (c *calibration) cost(x []float64) (sum float64) {
+	r := make([]float64, c.dim+c.cells())
+	c.evaluate(r, nil, x)
+	for _, v := range r {
+		sum += v * v
+	}
+	return sum
+}
+
+// loss is −2 the logarithm of the density of the readings and of what is known, up to a constant.
+func (c *calibration) loss(x []float64) float64 {
+	loss := c.cost(x)
+	for b, d := range c.dives {
+		loss += d.robustLoss()
+		for k := range d.cells {
+			loss += 2 * math.Log(d.cells[k].SD)
+		}
+		for _, v := range c.variance[b] {
+			loss += math.Log(v)
+		}
+	}
+	return loss
+}
+
+// saved is what a descent leaves beside its point.
+type saved struct {
+	c        *calibration
+	cells    [][]Cell
+	variance [][]float64
+	noise    noise
+}
+
+func (c *calibration) save() saved {
+	s := saved{c: c, noise: *c.noise}
+	for b, d := range c.dives {
+		s.cells = append(s.cells, slices.Clone(d.cells))
+		s.variance = append(s.variance, slices.Clone(c.variance[b]))
+	}
+	return s
+}
+
+func (s *saved) restore() {
+	*s.c.noise = s.noise
+	for b, d := range s.c.dives {
+		copy(d.cells, s.cells[b])
+		copy(s.c.variance[b], s.variance[b])
+	}
 }
 
 // learnNoise takes in how the baseline's readings scatter about its fit: each
