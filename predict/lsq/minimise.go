@@ -16,13 +16,16 @@ const (
 	// gradTol bounds the largest cosine of the angle between the residuals and
 	// a column of the Jacobian at a minimum.
 	gradTol = 1e-14
+	// slowSteps is how many steps in a row must neither promise nor bring a fall of the cost worth having before
+	// bounded ones end a fit. Moré 1978 asks for one, which may be short after a refusal and no more.
+	slowSteps = 3
 	// stepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p that ends a fit.
 	stepTol = 1e-12
 )
 
 // minimise takes steps from s.x until one of the tests of set is met.
 func (s *Solver) minimise(p *Problem, set Settings) Status {
-	withJac := true
+	withJac, slow := true, 0
 	for s.steps < set.MaxIter {
 		if s.cost == 0 || s.steepest() <= gradTol {
 			return Converged
@@ -32,7 +35,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 			s.delta = math.Min(s.delta, st.length)
 		}
 		s.steps++
-		size := weightedNorm(s.d, s.x)
+		size, before := weightedNorm(s.d, s.x), s.cost
 		last := st.full && (st.predicted <= set.CostTol*s.cost || st.length <= stepTol*size)
 		taken := s.try(p, st, withJac || last)
 		if last {
@@ -41,6 +44,15 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 		// A refused step is often followed by another, so that the Jacobian
 		// at the next trial point is worth its price only if taken.
 		withJac = taken
+		if taken {
+			slow++
+			if math.Max(st.predicted, before-s.cost) > set.CostTol*before {
+				slow = 0
+			}
+			if slow == slowSteps {
+				return Converged
+			}
+		}
 		if !taken && (s.delta <= stepTol*size || s.tooShort()) {
 			return s.atStandstill()
 		}
