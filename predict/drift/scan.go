@@ -21,9 +21,10 @@ func (s *scanner) earlier(d, first int) int {
 }
 
 // first is the first dive at which a cause may begin: after the baseline, or
-// one dive after a service, whose own level needs a dive to be known.
+// one dive after a service, whose own level needs a dive to be known. A jam has none: new propellers
+// may rub at once.
 func (a *analysis) first(cause int) int {
-	if a.renewed[cause] {
+	if a.renewed[cause] && len(a.causes[cause].Amplitudes) > 0 {
 		return a.epoch[cause] + 1
 	}
 	return a.epoch[cause]

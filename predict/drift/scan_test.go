@@ -27,11 +27,14 @@ func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 	}
 }
 
-// A service's own dive is needed to know the level that it left: causes begin after it.
+// A service's own dive is needed to know the level that it left: causes begin after it. What has
+// no level, a jam, may begin there.
 func TestFirst(t *testing.T) {
-	a := &analysis{epoch: []int{3, 9}, renewed: []bool{false, true}}
+	level := causes.Cause{Amplitudes: make([]causes.Amplitude, 1)}
+	a := &analysis{epoch: []int{3, 9, 9}, renewed: []bool{false, true, true}, causes: []causes.Cause{level, level, {Jammed: 1}}}
 	assert.Equal(t, 3, a.first(0))
 	assert.Equal(t, 10, a.first(1))
+	assert.Equal(t, 9, a.first(2))
 }
 
 // An amplitude is that of a step, or a dive's of a ramp.

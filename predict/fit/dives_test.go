@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -332,4 +333,53 @@ func TestADivesOwnErrors(t *testing.T) {
 			assert.Less(t, with, r.Integrate(&r.Dives[d].Summary.Firm, exact, fit.Likelihood{}).Info[at*n+at], "parameter %d", param)
 		}
 	}
+}
+
+// A dive of the baseline whose contact comes and goes, or whose thruster is jammed, contradicts itself: it is
+// told, and the calibration is that of the other dives. Where all do, all count.
+func TestBaselineThatContradictsItself(t *testing.T) {
+	const bad = 3
+	loose := func(from int) func(int, *rand.Rand, predict.Params) {
+		line := 0
+		return func(dive int, _ *rand.Rand, p predict.Params) {
+			if line++; dive >= from && dive <= bad {
+				p[predict.LoopOhm] += float64(line % 2)
+			}
+		}
+	}
+	for name, season := range map[string]simulate.Season{
+		"contact": {Dives: 6, LineDrift: loose(bad)},
+		"jam":     {Dives: 6, Jam: func(dive int) int { return map[int]int{bad: 1}[dive] }},
+		"sound":   {Dives: 6},
+	} {
+		for seed := range uint64(4) {
+			sound := simulatedLog(60+seed, simulate.Season{Dives: 6})
+			s := simulatedLog(60+seed, season)
+			r, of := s.fit(t, nil), sound.fit(t, nil)
+			for d := range r.Baseline {
+				assert.Equal(t, d+1 == bad && name != "sound", r.Dives[d].Summary.LeftOut, "%s, vehicle %d, dive %d", name, seed, d+1)
+			}
+			told := 0
+			for _, m := range r.Mismatches() {
+				if m.Dive == bad-1 && strings.Contains(m.Text, "dive 3 of the baseline contradicts itself") {
+					told++
+				}
+			}
+			assert.Equal(t, name != "sound", told == 1, "%s, vehicle %d", name, seed)
+			for i, at := range r.Static() {
+				if r.Param(at) == predict.OpenCircuitV {
+					continue // the mean of the dives' charges
+				}
+				assert.InDelta(t, of.Base[r.Param(at)], r.Base[r.Param(at)], 2.5*math.Sqrt(of.Cov.At(i, i)), "%s, vehicle %d, parameter %d", name, seed, r.Param(at))
+			}
+		}
+	}
+	s := simulatedLog(61, simulate.Season{Dives: 3, LineDrift: loose(1)})
+	s.vehicle.Baseline.Dives = bad
+	r := s.fit(t, nil)
+	for d := range r.Baseline {
+		assert.True(t, r.Dives[d].Summary.Contradicts, "dive %d of a baseline that is bad throughout", d+1)
+		assert.False(t, r.Dives[d].Summary.LeftOut, "dive %d of a baseline that is bad throughout", d+1)
+	}
+	assert.Contains(t, r.Mismatches()[0].Text, "so do all others of the baseline")
 }

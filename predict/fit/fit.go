@@ -187,7 +187,12 @@ func (f *fitting) baseline() error {
 			c.otherBattery(b)
 		}
 	}
+	before := c.save()
 	own, status, err := c.fit()
+	for err == nil && c.leaveOut(own) {
+		before.restore()
+		own, status, err = c.fit()
+	}
 	if err != nil {
 		return orAbsurd(err, f.log, base[0])
 	}
@@ -197,7 +202,7 @@ func (f *fitting) baseline() error {
 	}
 	r.Base[predict.StreamMS] = 0
 	for i := range base {
-		sum := &Summary{Params: own[i]}
+		sum := &Summary{Params: own[i], Contradicts: base[i].contradicts, LeftOut: base[i].leftOut}
 		if err := base[i].summarise(models[i], r.Space, r.Base, sum, sc); err != nil {
 			return absurd(f.log, base[i])
 		}

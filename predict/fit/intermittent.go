@@ -9,10 +9,10 @@ import (
 
 // withinSizes are the standard deviations in Ω, from line to line, that are
 // tried for an intermittent contact.
-var withinSizes = [...]float64{0.05, 0.1, 0.2, MostWithinOhm}
+var withinSizes = [...]float64{0.05, 0.1, 0.2, 0.4, 1, MostWithinOhm}
 
 // MostWithinOhm is the largest that is tried: a contact may come and go by more.
-const MostWithinOhm = 0.4
+const MostWithinOhm = 2.5
 
 // withinWorth is the log of the evidence above which a dive is taken to have a
 // contact that comes and goes.

@@ -246,6 +246,14 @@ const fewestAlike = 3
 // sound dives do.
 func (r *Result) odd() (out []Mismatch) {
 	for b := range r.Dives[:r.Baseline] {
+		if sum := r.Dives[b].Summary; sum.Contradicts {
+			so := "its readings count for next to nothing"
+			if !sum.LeftOut {
+				so = "so do all others of the baseline, and all that rests on it may be off"
+			}
+			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline contradicts itself from line to line, as a contact that comes and goes or a jammed thruster does: %s", r.Dives[b].Log.Label, so)})
+			continue
+		}
 		if r.Baseline < fewestAlike || r.Dives[b].own == nil {
 			continue
 		}

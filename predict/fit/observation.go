@@ -41,6 +41,9 @@ type dive struct {
 
 	unevenV   float64 // one standard deviation of how its battery goes from line to line
 	unsettled bool    // its last fit ended before it had converged
+
+	contradicts bool // one of the baseline whose lines disagree among themselves
+	leftOut     bool // it counts for next to nothing in the calibration
 }
 
 // slowest keeps a percentage of a speed from shrinking to nothing, m/s.

@@ -215,7 +215,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 func (r *Result) distances() map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if s := r.Dives[d].Summary; s.Intermittent() || s.Jammed != nil {
+		if s := r.Dives[d].Summary; s.Intermittent() || s.Jammed != nil || s.Contradicts {
 			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {

@@ -116,6 +116,9 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *sc
 		if c.Outlier {
 			w = 0
 		}
+		if d.leftOut {
+			w *= ofLeftOut
+		}
 		sc.r[k] = w * (c.Value - sc.predicted.want[k])
 		if slopes {
 			for j, x := range sc.predicted.slope[k] {

@@ -45,6 +45,9 @@ func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, own perLine
 			w = huber / z
 		}
 		outlier := z > hopeless || c.slip && z > huber
+		if d.leftOut {
+			w, outlier = 1, c.slip
+		}
 		if outlier != c.Outlier || math.Abs(w-c.weight) > 0.02 || math.Abs(sd/c.SD-1) > 0.02 {
 			changed = true
 		}

@@ -37,6 +37,9 @@ type Summary struct {
 	LooseOhm float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
 	Jammed []*Quadratic
+	// Contradicts says of a dive of the baseline that its lines disagree, LeftOut
+	// that the calibration rests on others.
+	Contradicts, LeftOut bool
 }
 
 // Intermittent says whether the dive by itself speaks for a contact that comes
