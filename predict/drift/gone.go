@@ -155,14 +155,18 @@ func (a *analysis) mended(now *explanation) []string {
 		if back {
 			continue
 		}
-		name := a.causes[h.cause].Words
-		if _, again := until[name]; !again {
-			words = append(words, name)
+		c := &a.causes[h.cause]
+		said := c.Words + " is sound again since"
+		if len(c.Amplitudes) == 0 || c.Kind == causes.NotLogged {
+			said = c.Words + " ended before"
 		}
-		until[name] = max(until[name], h.until)
+		if _, again := until[said]; !again {
+			words = append(words, said)
+		}
+		until[said] = max(until[said], h.until)
 	}
-	for _, name := range words {
-		out = append(out, fmt.Sprintf("%s is sound again since dive %s", name, a.r.Dives[until[name]].Log.Label))
+	for _, said := range words {
+		out = append(out, fmt.Sprintf("%s dive %s", said, a.r.Dives[until[said]].Log.Label))
 	}
 	if len(out) == 0 {
 		return nil

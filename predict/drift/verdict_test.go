@@ -94,8 +94,12 @@ func TestMended(t *testing.T) {
 	for _, label := range []string{"1", "2", "3", "4", "5"} {
 		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: label}})
 	}
-	table := []causes.Cause{{Name: "joint", Quantity: "loop", Words: "excess loop resistance"}, {Name: "drag", Quantity: "drag", Words: "drag"}, {Name: "leak", Quantity: "g", Words: "water taken in"}}
-	a := &analysis{r: r, causes: table, renewed: make([]bool, 3), epoch: make([]int, 3)}
+	table := []causes.Cause{{Name: "joint", Quantity: "loop", Words: "excess loop resistance"}, {Name: "drag", Quantity: "drag", Words: "drag"}, {Name: "leak", Quantity: "g", Words: "water taken in"},
+		{Name: "jam", Jammed: 1, Words: "jam of port"}}
+	for i := range table[:3] {
+		table[i].Amplitudes = make([]causes.Amplitude, 1)
+	}
+	a := &analysis{r: r, causes: table, renewed: make([]bool, 4), epoch: make([]int, 4)}
 	part := func(cause, onset, until int) explained {
 		return explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset, until: until}}
 	}
@@ -104,6 +108,7 @@ func TestMended(t *testing.T) {
 	assert.Equal(t, []string{"excess loop resistance is sound again since dive 5; drag is sound again since dive 3" + ask},
 		a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
 	assert.Equal(t, []string{"drag is sound again since dive 3" + ask}, a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
+	assert.Equal(t, []string{"jam of port ended before dive 4" + ask}, a.mended(&explanation{parts: []explained{part(3, 0, 3)}}))
 	a.renewed[1], a.epoch[1] = true, 2
 	assert.Empty(t, a.mended(&explanation{parts: []explained{part(1, 1, 2)}}), "a service has made an end of it")
 }
