@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -135,19 +136,20 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 // fit returns the full parameters of each baseline dive, and whether the fit
 // converged. The instruments' noise is learnt on the way.
 func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
-	x, status, err := c.descend(c.start())
+	best, err := c.descend(c.start())
 	if err != nil {
-		return nil, status, err
+		return nil, lsq.Converged, err
 	}
-	if loss := c.loss(x); status.Early() || c.cost(x) > misfits*float64(c.cells()) {
-		was := c.save()
-		y, again, err := c.fromAfar()
-		if err == nil && c.loss(y) < loss {
-			x, status = y, again
+	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
+		was, loss := c.save(), c.loss(best.X)
+		again, err := c.fromAfar()
+		if err == nil && c.loss(again.X) < loss {
+			best = again
 		} else {
 			was.restore()
 		}
 	}
+	x, status := best.X, best.Status
 	out := make([]predict.Params, len(c.dives))
 	for b := range c.dives {
 		out[b] = slices.Clone(c.params(c.sc.params, x, b))
@@ -164,7 +166,7 @@ const misfits = 2.0
 var blurs = []float64{32, 8, 2}
 
 // fromAfar is descend begun with noisier instruments.
-func (c *calibration) fromAfar() ([]float64, lsq.Status, error) {
+func (c *calibration) fromAfar() (*lsq.Result, error) {
 	x := c.start()
 	for _, blur := range append(blurs, 1) {
 		for q := range c.noise.factor {
@@ -176,7 +178,7 @@ func (c *calibration) fromAfar() ([]float64, lsq.Status, error) {
 		}
 		res, err := c.solve(x)
 		if err != nil {
-			return nil, lsq.Converged, err
+			return nil, err
 		}
 		x = res.X
 	}
@@ -184,14 +186,12 @@ func (c *calibration) fromAfar() ([]float64, lsq.Status, error) {
 }
 
 // descend fits from x in rounds of least squares and weighing.
-func (c *calibration) descend(x []float64) ([]float64, lsq.Status, error) {
-	status := lsq.Converged
+func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 	for range robustPasses {
-		res, err := c.solve(x)
-		if err != nil {
-			return nil, status, err
+		if res, err = c.solve(x); err != nil {
+			return nil, err
 		}
-		x, status = res.X, res.Status
+		x = res.X
 		changed := c.learnNoise(x, res.Cov)
 		for b := range c.dives {
 			changed = c.widen(b, x, res.Cov) || changed
@@ -200,7 +200,7 @@ func (c *calibration) descend(x []float64) ([]float64, lsq.Status, error) {
 			break
 		}
 	}
-	return x, status, nil
+	return res, nil
 }
 
 func (c *calibration) cells() (n int) {
@@ -221,19 +221,11 @@ func (c *calibration) reweigh(x []float64) (changed bool) {
 	return changed
 }
 
-// cost is the sum of squares that the fit has brought down to x.
-func (c *calibration) cost(x []float64) (sum float64) {
-	r := make([]float64, c.dim+c.cells())
-	c.evaluate(r, nil, x)
-	for _, v := range r {
-		sum += v * v
-	}
-	return sum
-}
-
 // loss is −2 the logarithm of the density of the readings and of what is known, up to a constant.
 func (c *calibration) loss(x []float64) float64 {
-	loss := c.cost(x)
+	r := make([]float64, c.dim+c.cells())
+	c.evaluate(r, nil, x)
+	loss := blas64.Dot(vector(r), vector(r))
 	for b, d := range c.dives {
 		loss += d.robustLoss()
 		for k := range d.cells {
