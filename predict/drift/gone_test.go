@@ -124,7 +124,7 @@ func TestBatteriesByTurns(t *testing.T) {
 	}
 }
 
-// Two batteries, two waters or lights by turns, of which no line tells, are found
+// Two batteries, two waters, two clamps, two voltmeters or lights by turns, of which no line tells, are found
 // and blame nothing else in the end.
 func TestAlternating(t *testing.T) {
 	for name, c := range map[string]struct {
@@ -134,6 +134,8 @@ func TestAlternating(t *testing.T) {
 		"batteries": {"not_logged:battery", func(p predict.Params) { battery(0.02, -0.2)(p, 1) }},
 		"waters":    {"not_logged:salinity", func(p predict.Params) { p[predict.SalinityPSU] += 25 }},
 		"lights":    {"not_logged:lights", func(p predict.Params) { p[predict.UnloggedA] += 0.8 }},
+		"clamps":    {"instrument:current_a", func(p predict.Params) { p[predict.LogClamp] += 0.1 }},
+		"meters":    {"instrument:vehicle_v", func(p predict.Params) { p[predict.LogVehicleV] += 0.04 }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
