@@ -155,7 +155,7 @@ func TestLevelSaid(t *testing.T) {
 	assert.Equal(t, "0.0040 (0 to 0.0120)", Estimate{0.004, 0, 0.012}.String())
 	assert.Equal(t, "0.0040 ± 0.0040", Estimate{0.004, 0, 0.008}.String())
 	for want, e := range map[string]Estimate{
-		"by about 0.05 to 0.2 Ω": {0.1, 0.05, 0.2}, "by about 0.1 Ω": {0.1, 0.1, 0.1}, "by about 0.4 Ω or more": {0.4, 0.4, 0.4},
+		"by about 0.05 to 0.2 Ω": {0.1, 0.05, 0.2}, "by about 0.1 Ω": {0.1, 0.1, 0.1}, "by about 2.5 Ω or more": {2.5, 2.5, 2.5},
 	} {
 		tr := Trend{ComesBy: &e}
 		assert.Equal(t, want, tr.LevelSaid("Ω"))
