@@ -143,7 +143,7 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
 		was, loss := c.save(), c.loss(best.X)
 		again, err := c.fromAfar()
-		if err == nil && c.loss(again.X) < loss {
+		if err == nil && c.fewOutliers() && c.loss(again.X) < loss {
 			best = again
 		} else {
 			was.restore()
@@ -183,6 +183,26 @@ func (c *calibration) fromAfar() (*lsq.Result, error) {
 		x = res.X
 	}
 	return c.descend(x)
+}
+
+// fewOutliers says whether no column has more cells set aside than slips are.
+func (c *calibration) fewOutliers() bool {
+	var out, all [quantity.Count]float64
+	for _, d := range c.dives {
+		for k := range d.cells {
+			cell := &d.cells[k]
+			all[cell.Quantity]++
+			if cell.Outlier {
+				out[cell.Quantity]++
+			}
+		}
+	}
+	for q := range out {
+		if out[q] > fewFar*all[q] {
+			return false
+		}
+	}
+	return true
 }
 
 // descend fits from x in rounds of least squares and weighing.

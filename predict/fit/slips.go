@@ -56,8 +56,8 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 	}
 }
 
-// fewFar is the share of a column's cells up to which those that no vehicle of the file has are slips: where
-// there are more the file is off. Common practice, no source.
+// fewFar is the share of a column's cells up to which those far from what the file allows, or from what the
+// others say, are slips: where there are more the file is off. Common practice, no source.
 const fewFar = 0.25
 
 // markFar sets aside the few cells of the baseline that no vehicle has which its file allows, before they
