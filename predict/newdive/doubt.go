@@ -199,9 +199,14 @@ func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
 		}
 	}
 	thrusters, _ := session.Find("thrusters")
-	for _, other := range append(d.Kinds(), d.single()...) {
+	others := append(d.Kinds(), d.single()...)
+	named := slices.IndexFunc(others, func(o session.Row) bool { return len(asThrusters(row, o)) > len(o) })
+	if named >= 0 {
+		others = slices.Insert(others, 0, others[named])
+	}
+	for _, other := range others {
 		if d.fits(row, other) {
-			return &Doubt{Column: thrusters, Text: row["thrusters"] + heldWord(row), Why: misfit(doubts), Instead: other, explains: doubts}
+			return &Doubt{Column: thrusters, Text: row["thrusters"] + heldWord(row), Why: misfit(doubts), Instead: asThrusters(row, other), explains: doubts}
 		}
 	}
 	return nil
@@ -224,6 +229,15 @@ func (d *Dive) leftOut(row session.Row) *Doubt {
 		}
 	}
 	return nil
+}
+
+// asThrusters are other thrusters for a row that has none: a number that is their name
+// was no minute.
+func asThrusters(row, other session.Row) session.Row {
+	if row["thrusters"] == "" && row["minute"] != "" && row["minute"] == other["thrusters"] {
+		return merged(other, "minute", "")
+	}
+	return other
 }
 
 func heldWord(row session.Row) string {

@@ -2,11 +2,14 @@ package newdive_test
 
 import (
 	"regexp"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/fit"
+	"sagline/predict/newdive"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -25,6 +28,20 @@ func TestLightsForTheFirstTime(t *testing.T) {
 	}
 	assert.Empty(t, d.Doubts(row))
 	assert.NotEmpty(t, d.Doubts(session.Row{"thrusters": "off", "battery_v": "12.7", "current_a": "1.2"}), "without lights it is")
+}
+
+// A thruster's name that is a number may have been taken for the minute.
+func TestANameThatIsANumber(t *testing.T) {
+	v := *example(t, "sound").v
+	v.Thrusters = slices.Clone(v.Thrusters)
+	for i, name := range []string{"1", "2", "3"} {
+		v.Thrusters[i].Name = name
+	}
+	d := newdive.New(&session.Log{}, fit.AsBuilt(&v), &v, func(*session.Dive) []session.Row { return nil })
+	d.Begin("1")
+	list := d.Doubts(session.Row{"minute": "3", "battery_v": "12.5", "current_a": "3.4"})
+	require.NotEmpty(t, list)
+	assert.Equal(t, session.Row{"thrusters": "3", "held": "", "minute": ""}, list[0].Instead, list[0].String())
 }
 
 // One question for one mistake, with the cells that would be as they should.
