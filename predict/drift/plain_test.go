@@ -427,3 +427,73 @@ func TestSinceTheDiveBefore(t *testing.T) {
 		assert.Empty(t, rep.since(0))
 	}
 }
+
+// A cause by turns is weighed with those of the others that it leaves something to explain, and without the rest.
+func TestBesides(t *testing.T) {
+	const sd = 0.1
+	turns, joint := []float64{0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0}, []float64{0, 0, 0, 0.4, 0.4, 0.4, 0.4, 0.4}
+	for _, worse := range []bool{false, true} {
+		a := plain(predict.UnloggedA, sd, turns...)
+		for i, x := range joint {
+			if !worse {
+				x = 0
+			}
+			b := saying(a.r, a.view[i].first, predict.LoopOhm, sd, x)
+			add(a.view[i].info[0], 1, b.info[0])
+			add(a.view[i].lin[0], 1, b.lin[0])
+			a.view[i].log += b.log
+			a.sum.take(a.r.Static(), &b, 1)
+		}
+		from := a.r.Baseline
+		lights := hypothesis{cause: a.index("not_logged:lights"), pattern: Turns, onset: from, on: "10101010"}
+		loop := hypothesis{cause: a.index("power_loop"), pattern: Step, onset: from + 3}
+		wrong := hypothesis{cause: lights.cause, pattern: Once, onset: from + 2}
+		friction := hypothesis{cause: a.index("friction"), pattern: Step, onset: from + 1}
+		want := a.worth([]hypothesis{lights})
+		if worse {
+			want = a.worth([]hypothesis{lights, loop})
+		}
+		assert.InDelta(t, want, a.besides(lights, []hypothesis{wrong, loop, friction}), 1e-9, "the loop is worse: %t", worse)
+	}
+}
+
+// A level is as sure as its dives make it, and what scatters from dive to dive averages out of it over the dives of the
+// trend: a loop that is worse since the third of eight.
+func TestLevelAt(t *testing.T) {
+	const sd, prior = 0.05, 0.15
+	xs := []float64{0, 0.01, 0.2, 0.22, 0.18, 0.21, 0.2, 0.19}
+	a := plain(predict.LoopOhm, sd, xs...)
+	k, last := a.index("power_loop"), a.n
+	h := hypothesis{cause: k, pattern: Step, onset: a.r.Baseline + 2}
+	s, cols, ok := a.solve([]hypothesis{h})
+	require.True(t, ok)
+	information := 6/sq(sd) + 1/sq(prior)
+	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
+	require.Positive(t, scatters)
+	mean, got := a.levelAt(s, cols, k, last, last)
+	assert.InDelta(t, 1.2/sq(sd)/information, mean, 1e-6)
+	assert.InDelta(t, math.Sqrt(1/information+scatters), got, 1e-5)
+	mean, got = a.levelAt(s, cols, k, h.onset-1, last)
+	assert.InDelta(t, 0, mean, 1e-6, "before it began")
+	assert.InDelta(t, math.Sqrt(scatters), got, 1e-5)
+	a.epoch[k] = last - 1 // serviced since
+	_, got = a.levelAt(s, cols, k, last, last)
+	assert.InDelta(t, math.Sqrt(1/information+scatters*float64(len(xs))/2), got, 1e-5)
+}
+
+// Without a thruster that drives ahead no trend has a speed to take.
+func TestNoSpeedToProject(t *testing.T) {
+	limit := 0.8
+	for _, axis := range []string{"surge", "heave"} {
+		v := vehicle.Example()
+		for i := range v.Thrusters {
+			v.Thrusters[i].Axis = axis
+		}
+		m := predict.NewModel(v)
+		table := causes.Table(v)
+		thrust := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "thrust" })
+		rep := &Report{Trends: []Trend{{Limit: &limit, Cause: &table[thrust], Level: Estimate{1, 1, 1}}}}
+		_, ok := Project(&fit.Result{Model: m, Base: m.NewParams()}, rep, 0)
+		assert.Equal(t, axis == "surge", ok, axis)
+	}
+}
