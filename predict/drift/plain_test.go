@@ -497,3 +497,48 @@ func TestNoSpeedToProject(t *testing.T) {
 		assert.Equal(t, axis == "surge", ok, axis)
 	}
 }
+
+// A battery has its own level since it first came after the baseline; the first one keeps the baseline's when it is back.
+func TestBatteriesBegin(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	for d := range r.Dives {
+		r.Dives[d].Battery = "A"
+	}
+	r.Dives[7].Battery, r.Dives[9].Battery = "B", "B"
+	a := newAnalysis(&r)
+	k, at := a.index("battery"), r.Place(predict.BatteryOhm)
+	other := r.OtherBattery()[0].SD
+	for _, c := range []struct {
+		n       int
+		another bool
+		since   int
+		sd      float64
+	}{{5, false, 5, 0}, {6, false, 5, 0}, {7, true, 7, other}, {8, true, 5, 0}, {9, true, 7, other}, {10, true, 5, 0}, {11, false, 5, 0}} {
+		assert.Equal(t, c.another, a.begin(c.n), "dive %d", c.n)
+		assert.Equal(t, level{c.since, c.sd}, a.levels[at], "dive %d", c.n)
+		assert.Equal(t, []any{c.since, c.sd > 0}, []any{a.epoch[k], a.renewed[k]}, "dive %d", c.n)
+	}
+}
+
+// The departure of a dive is what the static parameters say, and of each column that is kept its profile there times its
+// amplitude, on each of its places by what one unit adds.
+func TestDeparture(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+	static := a.r.Static()
+	s := &state{n: len(static) + 2, lin: make([]float64, len(static)+2)}
+	s.lin[0], s.lin[len(static)], s.lin[len(static)+1] = 0.5, 0.1, 3
+	friction, loop := a.r.Place(predict.FrictionA), a.r.Place(predict.LoopOhm)
+	cols := []column{{terms: []placed{{loop, 2}, {friction, -4}}, pattern: Ramp, onset: 6}, {terms: []placed{{friction, 1}}, pattern: Step, onset: 7}}
+	want := func(ohm, amps float64) []float64 {
+		out := make([]float64, a.r.Places())
+		out[static[0]] += 0.5
+		out[loop] += ohm
+		out[friction] += amps
+		return out
+	}
+	assert.InDeltaSlice(t, want(0, 0), a.departure(s, cols, 5, nil), 1e-12)
+	assert.InDeltaSlice(t, want(0.2, -0.4), a.departure(s, cols, 6, nil), 1e-12)
+	assert.InDeltaSlice(t, want(0.4, -0.8+3), a.departure(s, cols, 7, nil), 1e-12)
+	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == Ramp }), 1e-12)
+}
