@@ -61,6 +61,20 @@ func TestTheLikeliestLeads(t *testing.T) {
 	assert.Greater(t, e.stays[1], e.stays[0])
 }
 
+// The evidence of as many dives is coarsened as there are since the likeliest cause began.
+func TestCoarsenedSinceTheLikeliest(t *testing.T) {
+	a := &analysis{n: 199, causes: []causes.Cause{{Quantity: "old", Step: 0.001}, {Quantity: "new", Step: 0.001}, {Quantity: "third", Step: 0.001}}}
+	s := &scanner{a: a, base: &state{log: -20}}
+	found := make([]evidenceOf, 3)
+	found[0].stays.add(hypothesis{cause: 0, pattern: Step, onset: 100}, math.Log(0.001)+4)
+	found[1].stays.add(hypothesis{cause: 1, pattern: Step, onset: 190}, math.Log(0.001)+6)
+	found[2].stays.add(hypothesis{cause: 2, pattern: Step, onset: 40}, math.Log(0.001)+5)
+	e := s.weigh(found)
+	assert.Equal(t, 1, e.cause)
+	assert.InDelta(t, 2*40/(40+10.0), math.Log(e.stays[1]/e.stays[0]), 1e-9)
+	assert.InDelta(t, 1, e.stays[0]+e.stays[1]+e.stays[2]+e.none+e.once, 1e-12)
+}
+
 // Of each onset what is as well so in all dives alike is left out; without a word of that it stays whole.
 func TestDoubt(t *testing.T) {
 	var e evidenceOf

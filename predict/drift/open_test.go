@@ -94,8 +94,12 @@ func TestMarginsOfEachBatteryInUse(t *testing.T) {
 	for _, n := range []int{4, 5, 18, 19} { // within the baseline and after it, either of them the newest
 		f := fitOf(t, r, n)
 		rep := drift.Analyse(f)
-		a, _ := drift.On(f, rep, "A")
-		b, _ := drift.On(f, rep, "B")
+		a, doubtA := drift.On(f, rep, "A")
+		b, doubtB := drift.On(f, rep, "B")
+		for _, doubt := range []float64{doubtA, doubtB} {
+			assert.Greater(t, doubt, 0.0005, "%d dives", n)
+			assert.Less(t, doubt, 0.02, "%d dives", n)
+		}
 		assert.InDelta(t, more, b[predict.BatteryOhm]-a[predict.BatteryOhm], 0.02, "%d dives", n)
 		assert.Contains(t, drift.WorstOf(f), " "+r.log.Dives[n-1].Battery+" and ")
 	}

@@ -542,3 +542,57 @@ func TestDeparture(t *testing.T) {
 	assert.InDeltaSlice(t, want(0.4, -0.8+3), a.departure(s, cols, 7, nil), 1e-12)
 	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == Ramp }), 1e-12)
 }
+
+// Onsets are weighed alike whether the dives before them stand alone or in blocks.
+func TestOnsetsBeforeBlocks(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05)
+	i := slices.Index(a.r.Static(), a.r.Place(predict.LoopOhm))
+	a.sum.info[i*a.sum.n+i] += 1/sq(0.05) - 1e12 // the calibration knows it no better
+	from := a.r.Baseline
+	var single []block
+	for i := range 64 {
+		x := 0.01 * float64(i%5-2)
+		if i >= 10 {
+			x += 0.004 * float64(i-9)
+		}
+		b := saying(a.r, 0, predict.LoopOhm, 0.05, x)
+		b.first = from + i
+		single = append(single, b)
+		a.sum.take(a.r.Static(), &b, 1)
+	}
+	a.n = from + 63
+	scan := func(view []block) map[hypothesis]float64 {
+		a.view = view
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		out := map[hypothesis]float64{}
+		var e evidenceOf
+		s.amplitudes(&e, a.index("power_loop"))
+		for _, w := range append(e.onsets, e.once...) {
+			out[w.h] = w.log
+		}
+		return out
+	}
+	want, got := scan(single), scan(append(joined(joined(single[:12])), single[12:]...))
+	require.Len(t, got, len(want))
+	steps, ramps := 0, 0
+	for h, log := range want {
+		assert.InDelta(t, log, got[h], 1e-6, "%+v", h)
+		if h.onset < from+12 && h.pattern == Step {
+			steps++
+		}
+		if h.onset < from+12 && h.pattern == Ramp {
+			ramps++
+		}
+	}
+	assert.Equal(t, 3*len(causes.Sizes), steps, "one for each four dives")
+	assert.Equal(t, steps, ramps)
+}
+
+// Before there are dives after the baseline every dive's level is the sound one.
+func TestLevelsOfTheBaseline(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05)
+	trend := a.trend(a.index("thrust"), &explanation{}, 3)
+	assert.Equal(t, slices.Repeat([]Estimate{{1, 1, 1}}, 4), trend.Levels)
+	assert.Equal(t, Estimate{1, 1, 1}, trend.Level)
+}

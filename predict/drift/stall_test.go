@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/simulate"
 )
 
 // A motor that stands has a resistance of its own, less or more than while it runs, and the same in all dives: it is
@@ -19,4 +20,20 @@ func TestAStandingMotorsResistance(t *testing.T) {
 		assert.InDelta(t, 0, level.Value, 0.08, "%g Ω", ohm)
 		assert.True(t, inside(level, 0), "%g Ω: %v", ohm, level)
 	}
+}
+
+// A thruster may be jammed since the first dive after the baseline.
+func TestAJamSinceTheFirstDive(t *testing.T) {
+	const first = 6
+	v, log, truth := scenario{season: func(s *simulate.Season) {
+		s.Jam = func(d int) int {
+			if d < first {
+				return 0
+			}
+			return port + 1
+		}
+	}}.simulated(83, first+2, onset)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, first+2)
+	assert.Equal(t, []string{"stall:port"}, named(rep))
+	assert.Equal(t, "6", rep.Findings[0].SinceDive)
 }

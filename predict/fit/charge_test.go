@@ -105,3 +105,28 @@ func TestFitBattery(t *testing.T) {
 		before = at
 	}
 }
+
+// A dive's own departure is shown as it is, of the battery with what a sound one has, as it was in the dive's cold, and as
+// far as recovery leaves it open.
+func TestDeparture(t *testing.T) {
+	r := *ofExample()
+	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
+	own := make([]normalOf, r.Places())
+	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normalOf{0.1, 4e-4}, normalOf{0.004, 1e-6}
+	r.Dives[7].own, r.Dives[7].cold, r.Base[predict.BatteryPerK] = own, 10, 0.012
+	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
+	assert.InDelta(t, 0.1, loop.Value, 1e-12)
+	assert.InDelta(t, 0.02, loop.SD, 1e-12)
+	assert.InDelta(t, 0.1-1.959964*0.02, loop.Low, 1e-6)
+	assert.InDelta(t, 1.12*(r.Model.Vehicle.Battery.ResistanceOhm+0.004), battery.Value, 1e-12)
+	assert.InDelta(t, math.Hypot(1.12e-3, recoveryOhm), battery.SD, 1e-12)
+}
+
+// The loop is read once, before the dive; a reading more of anything else is one on each line where it means something.
+func TestReadingsMore(t *testing.T) {
+	r := ofExample()
+	d := &r.Dives[7]
+	before := len(r.readingsOf(d, -1))
+	assert.Len(t, r.readingsOf(d, quantity.LoopOhm), before+1)
+	assert.Greater(t, len(r.readingsOf(d, quantity.VehicleV)), before+2)
+}
