@@ -543,7 +543,8 @@ func TestDeparture(t *testing.T) {
 	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == Ramp }), 1e-12)
 }
 
-// Onsets are weighed alike whether the dives before them stand alone or in blocks.
+// Onsets are weighed alike whether the dives before them stand alone or in blocks, and as the hypothesis by itself, for
+// each of the dives that it stands for.
 func TestOnsetsBeforeBlocks(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05)
 	i := slices.Index(a.r.Static(), a.r.Place(predict.LoopOhm))
@@ -576,8 +577,12 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 	want, got := scan(single), scan(append(joined(joined(single[:12])), single[12:]...))
 	require.Len(t, got, len(want))
 	steps, ramps := 0, 0
+	c := &a.causes[a.index("power_loop")]
 	for h, log := range want {
 		assert.InDelta(t, log, got[h], 1e-6, "%+v", h)
+		if prior := map[string]float64{Step: c.Step, Ramp: c.Ramp}[h.pattern]; h.onset < from+12 {
+			assert.InDelta(t, a.logOf([]hypothesis{h})+math.Log(4*prior*causes.Sizes[h.size].P), log, 1e-5, "%+v", h)
+		}
 		if h.onset < from+12 && h.pattern == Step {
 			steps++
 		}
