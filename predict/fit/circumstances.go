@@ -82,7 +82,8 @@ type usual struct {
 	within moments               // of such lines, less their dive's mean
 	tether moments
 	water  float64
-	seen   bool // a water temperature
+	seen   bool      // a water temperature
+	on     time.Time // when it was
 }
 
 func (u *usual) kind(k lineKind) *moments {
@@ -113,7 +114,7 @@ func (u *usual) learn(m *predict.Model, d *session.Dive) {
 			u.tether.add(v.X)
 		}
 		if v := l.WaterC; v.Measured() {
-			u.water, u.seen = v.X, true
+			u.water, u.seen, u.on = v.X, true, d.Date
 		}
 	}
 }
@@ -220,20 +221,29 @@ func (u *usual) fillTether(c *circumstance, length, before float64, paidOut bool
 	c.add(predict.TetherOutM, spread, spread/2)
 }
 
-// fillWater fills in the water's temperature. One that the log never has follows the year: unread, it is no
-// chance from dive to dive.
+// fillWater fills in the water's temperature. One that is not read follows the year from the last that was:
+// unread for long, it is no chance from dive to dive.
 func (u *usual) fillWater(c *circumstance, l *session.Line, date time.Time) {
+	sin, cos := ofYear(date)
 	switch v := l.WaterC; {
 	case v.Measured():
 		c.cond.WaterC = v.X
 	case u.seen:
 		c.cond.WaterC = u.water
+		if s, k := ofYear(u.on); !date.IsZero() && !u.on.IsZero() {
+			c.cond.YearSin, c.cond.YearCos = sin-s, cos-k
+		}
 		c.add(predict.WaterK, 0, nextWaterK)
 	default:
 		c.cond.WaterC = usualWaterC
-		c.cond.YearSin, c.cond.YearCos = math.Sincos(2 * math.Pi * float64(date.YearDay()) / daysOfYear)
+		c.cond.YearSin, c.cond.YearCos = sin, cos
 		c.add(predict.WaterK, 0, waterK)
 	}
+}
+
+// ofYear are the sine and cosine of a day in the year.
+func ofYear(date time.Time) (sin, cos float64) {
+	return math.Sincos(2 * math.Pi * float64(date.YearDay()) / daysOfYear)
 }
 
 // minutesOf are the minutes of a dive's lines, those not given between their

@@ -123,14 +123,13 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, or water whose temperature is not known.
-// Once a dive's was read those after it are guessed from that.
+// unneeded are the parameters of what a log never has: lights on, or water whose temperature was not read.
 func unneeded(log *session.Log) []int {
 	lit, read := false, true
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			l := &log.Dives[d].Lines[i]
-			lit, read = lit || l.Lights, read && (l.WaterC.Measured() || d > 0)
+			lit, read = lit || l.Lights, read && l.WaterC.Measured()
 		}
 	}
 	var out []int

@@ -144,8 +144,8 @@ func TestTetherNotGiven(t *testing.T) {
 	assert.InDelta(t, 15, u.dive(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan)}})[0].cond.TetherOutM, 1e-9)
 }
 
-// Water that is not given is that of the dive before, within 3 K; of a log that has none it is 15 °C within 4 K and
-// the year's course, which is that of the dive's day.
+// Water that is not given is that of the dive before, within 3 K and what the year has done since; of a log that has
+// none it is 15 °C within 4 K and the year's course, which is that of the dive's day.
 func TestWaterNotGiven(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	var u usual
@@ -165,11 +165,18 @@ func TestWaterNotGiven(t *testing.T) {
 	u.learn(m, &read)
 	c = u.dive(m, spring)[0]
 	w, _ = unknownOf(&c, predict.WaterK)
-	assert.Equal(t, []float64{8, 3, 0}, []float64{c.cond.WaterC, w.dive, c.cond.YearSin})
+	assert.Equal(t, []float64{8, 3, 0, 0}, []float64{c.cond.WaterC, w.dive, c.cond.YearSin, c.cond.YearCos})
+	summer, undated := *spring, *spring
+	summer.Date, undated.Date = summer.Date.AddDate(0, 3, 0), time.Time{} // day 183
+	c = u.dive(m, &summer)[0]
+	assert.InDelta(t, -1, c.cond.YearSin, 0.02)
+	assert.InDelta(t, -1, c.cond.YearCos, 0.02)
+	c = u.dive(m, &undated)[0]
+	assert.Equal(t, []float64{0, 0}, []float64{c.cond.YearSin, c.cond.YearCos})
 }
 
-// What lights draw and how water goes with the year is not asked of a log that has no lights on, or a temperature
-// of its first dive's lines.
+// What lights draw and how water goes with the year is not asked of a log that has no lights on, or the temperature of
+// every dive.
 func TestUnneeded(t *testing.T) {
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: value(12)}
 	const lights, sin, cos = predict.LightsA, predict.YearSinK, predict.YearCosK
@@ -178,12 +185,12 @@ func TestUnneeded(t *testing.T) {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":                   {[]session.Dive{dive(plain), dive(plain)}, []int{lights}},
-		"lit once":                  {[]session.Dive{dive(plain), dive(plain, lit)}, nil},
-		"read on the first dive":    {[]session.Dive{dive(read, read), dive(plain)}, []int{lights, cos, sin}},
-		"on one line of the first":  {[]session.Dive{dive(read, plain), dive(plain)}, []int{lights}},
-		"read only later":           {[]session.Dive{dive(plain), dive(read)}, []int{lights}},
-		"read first, and lit later": {[]session.Dive{dive(read), dive(lit)}, []int{cos, sin}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{lights}},
+		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, nil},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{lights, cos, sin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{lights}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{lights}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: value(12)})}, []int{cos, sin}},
 	} {
 		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}), name)
 	}
