@@ -302,3 +302,43 @@ func TestOtherReading(t *testing.T) {
 		assert.InDelta(t, c.p, p, 1e-9, name)
 	}
 }
+
+// What is likelier than not to have begun and to stay is a finding, and what has an alarm open; alarms stand first, then
+// what is the more probable.
+func TestFindingsStand(t *testing.T) {
+	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}), r: labelled(4), n: 3}
+	part := func(cause int, p float64) explained {
+		e := since(1, cause)
+		e.stays = make([]float64, len(a.causes))
+		e.stays[cause], e.none = p, 1-p
+		e.onsets = []weighed{{e.hypothesis, 1}}
+		return e
+	}
+	const leak = 5
+	gone := part(drag, 0.99)
+	gone.until = 3
+	for name, c := range map[string]struct {
+		open  string
+		parts []explained
+		want  []string
+	}{
+		"likelier than not":  {"", []explained{part(drag, 0.51), part(leak, 0.49)}, []string{"drag"}},
+		"likeliest first":    {"", []explained{part(drag, 0.6), part(leak, 0.9)}, []string{"leak", "drag"}},
+		"alarms first":       {"drag_factor", []explained{part(leak, 0.9), part(drag, 0.6)}, []string{"drag", "leak"}},
+		"an alarm, unlikely": {"drag_factor", []explained{part(drag, 0.3), part(leak, 0.9)}, []string{"leak", "drag"}},
+		"not what is gone":   {"drag_factor", []explained{gone}, nil},
+	} {
+		rep, book := &Report{}, &alarmBook{a: a, open: map[string]int{}}
+		if c.open != "" {
+			book.open[c.open] = 0
+		}
+		a.findings(rep, &explanation{parts: c.parts}, book)
+		var names []string
+		for _, f := range rep.Findings {
+			names = append(names, f.Fault)
+			assert.Equal(t, f.Cause.Quantity == c.open, f.Alarm, name)
+			assert.Equal(t, []string{"2", "2", "2"}, []string{f.SinceDive, f.OnsetFrom, f.OnsetTo}, name)
+		}
+		assert.Equal(t, c.want, names, name)
+	}
+}

@@ -1,6 +1,7 @@
 package fit_test
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -41,6 +42,9 @@ func TestRemarksOnLines(t *testing.T) {
 		{"thrusters,tether_out_m", "off,30", ""},
 		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
 		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m`},
+		{"depth_m,battery_v", "2,12.6", ""},
+		{"depth_m,vehicle_v", fmt.Sprintf("2,%.1f", 1.09*v.MostV()), ""},
+		{"depth_m,battery_v", "2,25", fmt.Sprintf(`column "battery_v": found 25 V, a full battery of 12 V has at most %.1f V: a slip?`, v.MostV())},
 		{"thrusters,pull_n", "port + starboard,15", `column "pull_n": not compared: the line does not say held and which thrusters pulled`},
 		{"thrusters,held,pull_n", "port + starboard,yes,15", ""},
 		{"thrusters,held,speed_m_s", "port + starboard,yes,0.4", `column "speed_m_s": not compared: the line says held`},
