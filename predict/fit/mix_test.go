@@ -1,0 +1,70 @@
+package fit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// A mixture has its mean, its standard deviation and its 95 % points whatever its weights add up to: of two halves far
+// apart those points are the 5 % and 95 % ones of either.
+func TestMix(t *testing.T) {
+	for _, total := range []float64{1, 4} {
+		got := mix([]part{{0.5 * total, 0, 1}, {0.5 * total, 20, 2}})
+		assert.InDelta(t, 10, got.Value, 1e-9)
+		assert.InDelta(t, 10.124228, got.SD, 1e-6, "√((1 + 4)/2 + 100)")
+		assert.InDelta(t, -1.644854, got.Low, 1e-3)
+		assert.InDelta(t, 20+2*1.644854, got.High, 1e-3)
+		one := mix([]part{{total, 3, 0.5}})
+		assert.InDeltaSlice(t, []float64{3, 0.5, 3 - 0.5*1.959964, 3 + 0.5*1.959964}, []float64{one.Value, one.SD, one.Low, one.High}, 1e-4)
+	}
+}
+
+// About another base a quadratic says the same of the same place.
+func TestMoveBase(t *testing.T) {
+	of := func() *Quadratic {
+		return &Quadratic{Info: mat.NewSymDense(2, []float64{4, 1, 1, 3}), Lin: []float64{0.5, -2}, Log: 7}
+	}
+	at := func(q *Quadratic, x, y float64) float64 {
+		return q.Log + q.Lin[0]*x + q.Lin[1]*y - 0.5*(q.Info.At(0, 0)*x*x+2*q.Info.At(0, 1)*x*y+q.Info.At(1, 1)*y*y)
+	}
+	q, moved := of(), of()
+	moved.moveBase([]float64{0.3, -0.2})
+	for _, p := range [][2]float64{{0, 0}, {1, 0}, {0.4, -1.5}} {
+		assert.InDelta(t, at(q, p[0], p[1]), at(moved, p[0]-0.3, p[1]+0.2), 1e-12)
+	}
+}
+
+// What is not known of the calibration makes a prediction uncertain by its slopes' quadratic form.
+func TestUncertain(t *testing.T) {
+	f := &diver{sp: &space{all: []int{predict.LogDrag, predict.LoopOhm, predict.TrimG}, static: []int{1, 2}}, cov: mat.NewSymDense(2, []float64{0.04, -0.01, -0.01, 0.09})}
+	slope := make([]float64, predict.FirstThruster)
+	slope[predict.LogDrag], slope[predict.LoopOhm], slope[predict.TrimG] = 9, 2, 3
+	assert.InDelta(t, 4*0.04+2*2*3*-0.01+9*0.09, f.uncertain(slope), 1e-12)
+}
+
+// Cells of one quantity that lie off the same way as a misfit of it are no slips, unless their decimal point is astray;
+// others are.
+func TestOutliersBesideAMisfit(t *testing.T) {
+	current, ok := session.Find("current_a")
+	assert.True(t, ok)
+	for name, c := range map[string]struct {
+		q    quantity.Quantity
+		z    float64
+		slip bool
+		want int
+	}{
+		"of the misfit": {quantity.CurrentA, 7, false, 0}, "the other way": {quantity.CurrentA, -7, false, 1}, "of another": {quantity.Pull, 7, false, 1}, "astray": {quantity.CurrentA, 7, true, 1},
+	} {
+		d := readings(3, 0, 7)
+		l := &session.Line{}
+		l.Readings[c.q] = session.Value{X: 5, Entered: 5, Column: current}
+		d.compared = append(d.compared, Compared{Cell: Cell{Line: l, Quantity: c.q, Outlier: true, slip: c.slip}, Z: c.z})
+		assert.Len(t, (&Result{Dives: []DiveFit{d}}).Outliers(0), c.want, name)
+	}
+}
