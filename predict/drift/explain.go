@@ -18,12 +18,22 @@ type explained struct {
 	hypothesis
 	stays      []float64 // by cause
 	once, none float64
+	single     float64      // log weight of the likeliest single hypothesis against that nothing has changed
 	onsets     []weighed    // of the cause, normalised
 	best       []hypothesis // by cause, of those that stay
 }
 
 // changed is the probability that anything has begun and stays.
 func (e *explained) changed() float64 { return 1 - e.once - e.none }
+
+// scattered is how many times likelier it may be that nothing has changed than any single onset of any single
+// cause. In a log of hundreds of dives thousands of changes too small to be seen are together likelier than none: that
+// something has changed is then true and tells nothing. Where something is seen few onsets share its
+// probability: a dozen on simulated ramps.
+const scattered = 20.0
+
+// asks says whether something is likelier than not and is seen in the readings.
+func (e *explained) asks() bool { return e.none <= 0.5 && e.single > -math.Log(scattered) }
 
 // Bounds on how much is taken to have happened at once.
 const (
@@ -70,7 +80,7 @@ func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 	}
 	s.from = w.a.n + 1 - exact // what is new began lately
 	found := s.weigh(s.scan())
-	return e, found.none > 0.5
+	return e, !found.asks()
 }
 
 // decided says whether all that began lately and stays is sure enough for an alarm.
@@ -93,7 +103,7 @@ func (w *weighings) explain(gone []hypothesis) (explanation, bool) {
 		if !ok {
 			return explanation{}, false
 		}
-		if e.none > 0.5 {
+		if !e.asks() {
 			break
 		}
 		hs = append(hs, e.hypothesis)
@@ -165,7 +175,7 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 			if !ok {
 				return explanation{}, false
 			}
-			if e.none > 0.5 {
+			if !e.asks() {
 				hs, changed = others, true
 				i--
 				continue
@@ -212,11 +222,11 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 {
 			best = c
 		}
-		e.hypothesis = found[best].stays.best
+		e.hypothesis, e.single = found[best].stays.best, found[best].stays.bestLog-s.base.log
 		e.onsets = normalised(found[best].onsets)
 	}
 	if e.once > e.changed() || best < 0 {
-		e.hypothesis = once.best
+		e.hypothesis, e.single = once.best, once.bestLog-s.base.log
 	}
 	return e
 }

@@ -160,3 +160,23 @@ func TestLongLogsTellAsEarly(t *testing.T) {
 		}
 	}
 }
+
+// That of hundreds of dives' many small changes one has come about is likelier than not and tells nothing: a sound
+// vehicle's long log does not say so.
+func TestLongLogsSayNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	s := simulate.Season{Dives: 389, Seed: 4, Service: map[int][]string{}, Drift: func(d int, p predict.Params) {
+		p[predict.LoopOhm] += 0.015 * max(float64(d%60)-30, 0)
+	}}
+	for d := 60; d < s.Dives; d += 60 {
+		s.Service[d] = []string{"joint"}
+	}
+	rep := report(t, season(t, s))
+	assert.Len(t, rep.Alarms, s.Dives/60, "one a joint")
+	assert.Empty(t, rep.Findings)
+	for _, r := range rep.Remarks {
+		assert.NotContains(t, r, "has changed")
+	}
+}
