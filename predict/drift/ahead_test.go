@@ -52,6 +52,8 @@ func TestDivesLeft(t *testing.T) {
 	assert.InDelta(t, 0.6, near.Value, 0.01)
 	l.slope = 0.001
 	assert.InDelta(t, 200, divesLeft([]line{l}, 0.3, 1).Value, 0.3, "far off is still told")
+	l.slope = 0.2 / 700
+	assert.InDelta(t, 700, divesLeft([]line{l}, 0.3, 1).Value, 1, "up to the most that is")
 }
 
 // A steady quantity is sound where its level's range keeps to the better half of the way to its limit, past it

@@ -138,9 +138,10 @@ func divesLeft(lines []line, limit, worse float64) Estimate {
 		}
 		lo, hi := 0.0, 1.0
 		for past(hi) < p {
-			if hi *= 2; hi > farAhead {
+			if hi == farAhead {
 				return farAhead
 			}
+			hi = min(2*hi, farAhead)
 		}
 		for hi-lo > 1e-3*(1+lo) {
 			if mid := (lo + hi) / 2; past(mid) < p {
