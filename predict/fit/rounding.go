@@ -3,34 +3,57 @@ package fit
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"sagline/session"
 	"sagline/session/quantity"
 )
 
 // steps are those in which each column's numbers were written down: of 12.3, 12.8 and
 // 11.9 a tenth, though the instrument may show hundredths.
-type steps map[string]float64
+type steps struct {
+	of map[string]float64
+	// coarse are steps of a second meter, or of somebody who reads less off it: more numbers are multiples
+	// of these than would be by chance.
+	coarse map[string]float64
+}
 
 // fewestWritten is how many numbers of a column tell a dive's step. Of fewer that of
 // the log is taken.
 const fewestWritten = 3
 
-// stepsOf are those of whole dives, of columns with enough numbers.
-func stepsOf(dives []session.Dive) steps {
-	written := map[string][]float64{}
+// chance is the probability from which on so many multiples of a coarse step are taken for chance; common
+// practice, no source.
+const chance = 0.01
+
+func written(dives []session.Dive) map[string][]float64 {
+	out := map[string][]float64{}
 	for i := range dives {
 		for j := range dives[i].Lines {
 			for q := range quantity.Count {
 				if v := &dives[i].Lines[j].Readings[q]; v.Measured() && !q.Log() {
-					written[v.Column.Name] = append(written[v.Column.Name], v.Entered)
+					out[v.Column.Name] = append(out[v.Column.Name], v.Entered)
 				}
 			}
 		}
 	}
-	out := steps{}
-	for column, numbers := range written {
-		if len(numbers) >= fewestWritten {
-			out[column] = stepOf(numbers)
+	return out
+}
+
+// stepsOf are those of whole dives, of columns with enough numbers.
+func stepsOf(dives []session.Dive) steps {
+	out := steps{map[string]float64{}, map[string]float64{}}
+	for column, numbers := range written(dives) {
+		if len(numbers) < fewestWritten {
+			continue
+		}
+		step := stepOf(numbers)
+		out.of[column] = step
+		for _, times := range []float64{5, 10} {
+			all := distuv.Binomial{N: float64(len(numbers)), P: 1 / times}
+			if step > 0 && all.Survival(float64(multiplesOf(numbers, times*step))-1) < chance {
+				out.coarse[column] = times * step
+			}
 		}
 	}
 	return out
@@ -38,10 +61,15 @@ func stepsOf(dives []session.Dive) steps {
 
 // ofDive are the log's steps, in a dive those that it shows itself.
 func (s steps) ofDive(d *session.Dive) steps {
-	out := stepsOf([]session.Dive{*d})
-	for column, step := range s {
-		if _, ok := out[column]; !ok {
-			out[column] = step
+	dives := []session.Dive{*d}
+	out := stepsOf(dives)
+	for column, numbers := range written(dives) {
+		if _, ok := out.of[column]; ok {
+			continue
+		}
+		out.of[column] = s.of[column]
+		if step := s.coarse[column]; step > 0 && multiplesOf(numbers, step) == len(numbers) {
+			out.of[column] = step
 		}
 	}
 	return out
@@ -53,7 +81,7 @@ func stepOf(numbers []float64) float64 {
 	for power := coarsest; power > finest; power-- {
 		for _, by := range []float64{0.5, 0.1} {
 			step := by * math.Pow10(power)
-			if allMultiples(numbers, step) {
+			if multiplesOf(numbers, step) == len(numbers) {
 				return step
 			}
 		}
@@ -61,13 +89,14 @@ func stepOf(numbers []float64) float64 {
 	return 0
 }
 
-func allMultiples(numbers []float64, step float64) bool {
+// multiplesOf is how many numbers are multiples of a step.
+func multiplesOf(numbers []float64, step float64) (n int) {
 	for _, x := range numbers {
-		if n := x / step; math.Abs(n-math.Round(n)) > 1e-6 {
-			return false
+		if by := x / step; math.Abs(by-math.Round(by)) <= 1e-6 {
+			n++
 		}
 	}
-	return true
+	return n
 }
 
 // rounded is one standard deviation of what was rounded off a reading, as it is
@@ -83,5 +112,5 @@ func (s steps) rounded(q quantity.Quantity, v *session.Value) float64 {
 	case v.Entered != 0: // seconds
 		unit = v.X / v.Entered
 	}
-	return s[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*slope(q, v.X))
+	return s.of[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*slope(q, v.X))
 }

@@ -29,7 +29,7 @@ func TestStepOf(t *testing.T) {
 	}
 }
 
-// A dive's own numbers say in which step they were read, too few of them the log's,
+// A dive's own numbers say in which step they were read, too few of them the log's, or tenths where many are,
 // nought among them; and what was rounded off adds to the instrument's standard deviation.
 func TestRounded(t *testing.T) {
 	all := session.Columns()
@@ -48,10 +48,29 @@ func TestRounded(t *testing.T) {
 	}
 	log := []session.Dive{dive(5.5, 6, 7.5), dive(5.43, 6.21, 7.12), dive(6, 7)}
 	steps := stepsOf(log)
-	for i, want := range []float64{0.5, 0.01, 0.01} {
+	for i, want := range []float64{0.5, 0.01, 0.1} {
 		for _, oz := range []float64{6, 0} {
 			v := reading(oz)
 			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.ofDive(&log[i]).rounded(quantity.Trim, &v), 1e-9, "dive %d", i)
+		}
+	}
+	// One reader writes hundredths, another tenths, once a dive: eight tenths of sixteen are no chance, two are.
+	of := func(tenths int) (log []session.Dive) {
+		for i := range 16 {
+			oz := 5.1 + 0.1*float64(i%7)
+			if i >= tenths {
+				oz += 0.02 + 0.01*float64(i%5)
+			}
+			log = append(log, dive(oz))
+		}
+		return log
+	}
+	for tenths, want := range map[int]float64{8: 0.1, 2: 0.01} {
+		log := of(tenths)
+		steps := stepsOf(log)
+		for i, want := range map[int]float64{0: want, 15: 0.01} {
+			v := log[i].Lines[0].Readings[quantity.Trim]
+			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.ofDive(&log[i]).rounded(quantity.Trim, &v), 1e-9, "%d tenths, dive %d", tenths, i)
 		}
 	}
 	run := session.Value{X: 0.5, Entered: 20, Run: 10, Column: column}
