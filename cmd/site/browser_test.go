@@ -147,6 +147,9 @@ func (b *tab) heard(ev any) {
 	case *runtime.EventExceptionThrown:
 		b.said = append(b.said, e.ExceptionDetails.Text)
 	case *log.EventEntryAdded:
+		if strings.HasSuffix(e.Entry.URL, "/judge.js") && strings.Contains(e.Entry.Text, "importScripts") {
+			return // the page ends a judge that is no longer wanted, while it loads too
+		}
 		b.said = append(b.said, e.Entry.Text+" "+e.Entry.URL)
 	}
 }
