@@ -66,9 +66,9 @@ func known(row Row) Row {
 
 // ReadRows reads the lines of a table in some of the columns of dives.csv, in
 // any of the forms that Read takes; which dive they are of may be left open.
-// A column that is not in the table is a problem, and so is a line that cannot
-// be split; the cells are not judged.
-func ReadRows(r io.Reader, file string) ([]Row, error) {
+// A column that is neither in the table nor one of the log's own is a problem, and so
+// is a line that cannot be split; the cells are not judged.
+func ReadRows(r io.Reader, file string, own ...string) ([]Row, error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
@@ -80,8 +80,8 @@ func ReadRows(r io.Reader, file string) ([]Row, error) {
 		return nil, p.err()
 	}
 	for i, name := range t.header.names {
-		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil {
-			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, names))
+		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil && !slices.Contains(own, name) {
+			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, own)))
 		}
 	}
 	var out []Row
@@ -90,7 +90,13 @@ func ReadRows(r io.Reader, file string) ([]Row, error) {
 		if !ok {
 			return out, p.err()
 		}
-		out = append(out, rowOf(cells, t.header.used, t.separator))
+		row := rowOf(cells, t.header.used, t.separator)
+		for i, name := range t.header.names {
+			if t.header.used[i] == nil && slices.Contains(own, name) && i < len(cells) && clean(cells[i]) != "" {
+				row[name] = clean(cells[i])
+			}
+		}
+		out = append(out, row)
 	}
 }
 
@@ -116,7 +122,7 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 func (f *File) cells(e Row, line int, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
 		if _, ok := Find(name); !ok && !slices.Contains(f.own, name) {
-			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, names))
+			list.Add("", line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, f.own)))
 		}
 	}
 	row := make([]string, len(f.columns))

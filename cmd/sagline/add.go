@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"strings"
 	"time"
@@ -47,7 +48,9 @@ func newAdd() *cobra.Command {
 		}
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
-			lines, err := session.ReadRows(in, "standard input")
+			var columns []string // of a logbook that is there
+			_ = session.View(dir, func(s *session.File) error { columns = s.Seen().Columns; return nil })
+			lines, err := session.ReadRows(in, "standard input", columns...)
 			if err != nil {
 				return err
 			}
@@ -65,8 +68,10 @@ func cellFlags(c *cobra.Command) func() session.Row {
 	for _, col := range session.Columns() {
 		values[col.Name] = c.Flags().String(flagOf(col.Name), "", col.Help)
 	}
+	own := c.Flags().StringToString("own", nil, "cells of the log's own columns, as wind=calm")
 	return func() session.Row {
 		e := session.Row{}
+		maps.Copy(e, *own)
 		for name, text := range values {
 			if c.Flags().Changed(flagOf(name)) {
 				e[name] = *text
