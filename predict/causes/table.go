@@ -143,7 +143,7 @@ func ofInstruments() []Cause {
 		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0.004),
 			Else: [][]Term{{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}},
 			Step: 0.0005, Ramp: 0.0001, Once: 0.0003, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
-			Words: "voltmeter at the vehicle", What: "the voltage at the vehicle is read too high or too low against the battery's",
+			Words: "one voltmeter against the other", What: "the voltage at the vehicle is read too high or too low against the battery's",
 			Check: "put both voltmeters on the rested battery, one after the other, and compare"},
 		{Name: "instrument:loop_ohm", Quantity: "instrument:loop_ohm", Kind: Instrument, Amplitudes: one(predict.LoopMeterOhm, 0.1, 0.02),
 			Step: 0.0007, Ramp: 0.0003, Once: 0.001, Cleared: []string{"ohmmeter"}, Scale: Scale{Unit: "Ω"},
