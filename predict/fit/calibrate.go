@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -142,7 +141,7 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 	}
 	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
 		was, loss := c.save(), c.loss(best.X)
-		again, err := c.fromAfar()
+		again, err := c.restart()
 		if err == nil && c.fewOutliers() && c.loss(again.X) < loss {
 			best = again
 		} else {
@@ -155,54 +154,6 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 		out[b] = slices.Clone(c.params(c.sc.params, x, b))
 	}
 	return out, status, nil
-}
-
-// misfits is how many times what its noise would leave a calibration leaves at least where it is begun again.
-const misfits = 2.0
-
-// blurs are how many times noisier the instruments are taken for, one after the other, where a calibration is
-// begun again: one slip of many volts draws no fit its way while they are, and is set aside (graduated
-// non-convexity: Blake and Zisserman, Visual Reconstruction, 1987, chapter 6).
-var blurs = []float64{32, 8, 2}
-
-// fromAfar is descend begun with noisier instruments.
-func (c *calibration) fromAfar() (*lsq.Result, error) {
-	x := c.start()
-	for _, blur := range append(blurs, 1) {
-		for q := range c.noise.factor {
-			c.noise.factor[q], c.noise.worth[q] = blur, c.noise.doubt[q]
-		}
-		c.reweigh(x)
-		if blur == 1 {
-			break
-		}
-		res, err := c.solve(x)
-		if err != nil {
-			return nil, err
-		}
-		x = res.X
-	}
-	return c.descend(x)
-}
-
-// fewOutliers says whether no column has more cells set aside than slips are.
-func (c *calibration) fewOutliers() bool {
-	var out, all [quantity.Count]float64
-	for _, d := range c.dives {
-		for k := range d.cells {
-			cell := &d.cells[k]
-			all[cell.Quantity]++
-			if cell.Outlier {
-				out[cell.Quantity]++
-			}
-		}
-	}
-	for q := range out {
-		if out[q] > fewFar*all[q] {
-			return false
-		}
-	}
-	return true
 }
 
 // descend fits from x in rounds of least squares and weighing.
@@ -241,48 +192,6 @@ func (c *calibration) reweigh(x []float64) (changed bool) {
 	return changed
 }
 
-// loss is −2 the logarithm of the density of the readings and of what is known, up to a constant.
-func (c *calibration) loss(x []float64) float64 {
-	r := make([]float64, c.dim+c.cells())
-	c.evaluate(r, nil, x)
-	loss := blas64.Dot(vector(r), vector(r))
-	for b, d := range c.dives {
-		loss += d.robustLoss()
-		for k := range d.cells {
-			loss += 2 * math.Log(d.cells[k].SD)
-		}
-		for _, v := range c.variance[b] {
-			loss += math.Log(v)
-		}
-	}
-	return loss
-}
-
-// saved is what a fit changes beside its point.
-type saved struct {
-	c        *calibration
-	cells    [][]Cell
-	variance [][]float64
-	noise    noise
-}
-
-func (c *calibration) save() saved {
-	s := saved{c: c, noise: *c.noise}
-	for b, d := range c.dives {
-		s.cells = append(s.cells, slices.Clone(d.cells))
-		s.variance = append(s.variance, slices.Clone(c.variance[b]))
-	}
-	return s
-}
-
-func (s *saved) restore() {
-	*s.c.noise = s.noise
-	for b, d := range s.c.dives {
-		copy(d.cells, s.cells[b])
-		copy(s.c.variance[b], s.variance[b])
-	}
-}
-
 // learnNoise takes in how the baseline's readings scatter about its fit: each
 // has one degree of freedom less the share of itself in its own prediction.
 func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
@@ -313,49 +222,6 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 		}
 	}
 	return c.noise.learn(squares, freedom)
-}
-
-// A dive of the baseline contradicts itself where a loop resistance that goes from line to line explains it
-// better by disagrees nats, whichever line is left out: a slip is of one line. In 1,200 dives of sound
-// seasons simulated with other physics the most was 1.4, with contacts that come and go and with jammed thrusters
-// 190 and more.
-const disagrees = 5.0
-
-// ofLeftOut is what a reading of a dive that is left out counts for.
-const ofLeftOut = 1e-3
-
-// leaveOut finds the dives that contradict themselves at the fit, and says whether there are
-// any that no fit has left out yet. Where all do, all stay.
-func (c *calibration) leaveOut(own []predict.Params) bool {
-	found, sound := false, false
-	for b, d := range c.dives {
-		was := d.contradicts
-		d.contradicts = was || d.disagree(c.models[b], own[b], c.sc)
-		found, sound = found || d.contradicts && !was, sound || !d.contradicts
-	}
-	for _, d := range c.dives {
-		d.leftOut = d.contradicts && sound
-	}
-	return found && sound
-}
-
-// disagree says whether a dive's lines do at its fit p.
-func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
-	by := func() float64 { return d.within(m, p, predict.LoopOhm, withinSizes[:], sc) }
-	if by() < disagrees {
-		return false
-	}
-	was := slices.Clone(d.cells)
-	defer copy(d.cells, was)
-	for o := range d.obs {
-		for k := range d.cells {
-			d.cells[k].slip = was[k].slip || d.cells[k].obs == o
-		}
-		if by() < disagrees {
-			return false
-		}
-	}
-	return true
 }
 
 // farOut is how many standard deviations a drift of a baseline dive may lie

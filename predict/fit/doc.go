@@ -48,7 +48,7 @@
 //
 // The first dives (baseline.dives) are fitted together by Levenberg and Marquardt's
 // method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). A fit that does not
-// converge, or leaves far more than noise, is begun again with noisier instruments, so
+// converge, or leaves far more than noise, is begun again with noisier instruments (restart.go), so
 // that one slip does not draw it away. A dive whose lines contradict one another, as under a
 // contact that comes and goes or a jam, is told and left out. Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
