@@ -1,11 +1,8 @@
 package advice
 
 import (
-	"fmt"
 	"math"
 	"slices"
-
-	"sagline/predict"
 )
 
 // fuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
@@ -121,65 +118,4 @@ func largestFuse(does func(size float64) bool) *float64 {
 		}
 	}
 	return nil
-}
-
-// Signal is what a dead short at the vehicle draws through a signal conductor, and
-// how the lights heat it.
-type Signal struct {
-	FuseA   float64  // at the battery; 0: none stated
-	ShortA  float64  // the least that the short may draw
-	BearsA  float64  // that the conductor bears for long, by cordDensity
-	OwnA    *float64 // the largest standard fuse of its own that would guard it
-	Density float64  // of the lights' current in it, A/mm²; 0: it feeds none
-}
-
-// signal is that of a vehicle, nil without signal conductors. restV is the least
-// voltage of its battery at rest, ohm the most that this has; loadedV what lights
-// get at the least.
-func signal(m *predict.Model, c *predict.Condition, restV, ohm, loadedV float64) *Signal {
-	wire := m.SignalOhm(c.WaterC, 1)
-	if wire == 0 {
-		return nil
-	}
-	t, l := &m.Vehicle.Tether, &m.Vehicle.Lights
-	copper := t.Signal.Copper()
-	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: restV / (wire + ohm), BearsA: cordDensity * copper}
-	s.OwnA = largestFuse(func(size float64) bool {
-		return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= disconnectionS*(1+1e-9)
-	})
-	if volts, ok := signalLightsV(m, c, loadedV); ok {
-		amps := l.CurrentA
-		for _, r := range l.ResistorOhm {
-			amps += math.Max(volts-l.LEDV, 0) / r
-		}
-		s.Density = amps / copper
-	}
-	return s
-}
-
-// Guarded says whether a dead short opens the battery's fuse at once, or draws no
-// more than the conductor bears.
-func (s *Signal) Guarded() bool {
-	return s.ShortA <= s.BearsA || s.FuseA > 0 && fuseSeconds(s.ShortA, s.FuseA) <= disconnectionS*(1+1e-9)
-}
-
-// lines say of a short what is not judged, as a fuse of the conductor's own is in no
-// file, and judge the lights.
-func (s *Signal) lines() []Line {
-	short := fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
-	if !s.Guarded() {
-		short += fmt.Sprintf(", the battery's fuse need not open on that and it bears %.1f A for long: a fuse of its own", s.BearsA)
-		if s.OwnA != nil {
-			short += fmt.Sprintf(", of at most %g A", *s.OwnA)
-		}
-	}
-	out := []Line{{Name: "signal wires", Text: short}}
-	if s.Density > 0 {
-		l := Line{"lights' wire", true, s.Density <= openDensity, fmt.Sprintf("it carries %.1f A/mm²", s.Density)}
-		if !l.Met {
-			l.Text += fmt.Sprintf(", more than %.0f gets hot: a thicker one, or feed the lights from the power pair", openDensity)
-		}
-		out = append(out, l)
-	}
-	return out
 }

@@ -74,11 +74,3 @@ func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	}
 	return out
 }
-
-// BallastFor is the dry mass in g to add (+) or take off (−), beside the
-// condition's BallastG, so that the vehicle floats by wantG where the
-// condition says: Archimedes' b − want = m·(1 − ρ/ρ_ballast).
-func BallastFor(m *predict.Model, c *predict.Condition, p predict.Params, wantG float64) float64 {
-	rho := predict.WaterDensity(c.WaterC, c.Salinity)
-	return (m.NetBuoyancyG(c, p) - wantG) / m.BallastShare(rho, p)
-}

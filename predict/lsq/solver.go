@@ -1,23 +1,3 @@
-// Package lsq minimises a sum of squared residuals, ½‖r(x)‖², by the
-// Levenberg–Marquardt method, and says how well the answer is determined.
-//
-// It decides for many small dense problems solved from a near guess: one QR
-// factorisation of the Jacobian a step, a workspace that is reused, and steps
-// bounded in a norm that follows the sizes of the Jacobian's columns, so that
-// parameters in grams and in ohms may stand side by side.
-//
-// The step p from x minimises
-//
-//	‖r + J·p‖² + λ‖D·p‖²
-//
-// with λ = 0 if that step satisfies ‖D·p‖ ≤ Δ, else with the λ that makes
-// ‖D·p‖ = Δ to a tenth, and Δ follows the ratio of actual to predicted fall of
-// the cost (J. J. Moré, The Levenberg–Marquardt algorithm: implementation and
-// theory, Lecture Notes in Mathematics 630, Springer 1978, pp. 105–116).
-//
-// Do not use it for bounded parameters (transform them), for large sparse
-// Jacobians, for residuals with kinks near the answer, or to choose among
-// several minima: it finds the one below its starting point.
 package lsq
 
 import (
@@ -26,8 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack"
-	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -193,41 +171,4 @@ func (s *Solver) result(status Status, pointOnly bool) *Result {
 		r.Cov = s.covariance()
 	}
 	return r
-}
-
-// maxCond is the condition number of the Jacobian, its columns scaled to norm 1,
-// from which parameters are called dependent: half the digits.
-const maxCond = 1e8
-
-// covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x, nil where parameters are dependent.
-func (s *Solver) covariance() *mat.SymDense {
-	scaled := s.scaleColumns()
-	if lapack64.Trcon(lapack.MaxColumnSum, scaled, s.work, s.iwork) < 1/maxCond {
-		return nil
-	}
-	// R is the Cholesky factor of JᵀJ; the scaled one is inverted to keep
-	// powers of small and large columns out of overflow.
-	lapack64.Potri(scaled)
-	cov := mat.NewSymDense(s.dim, nil)
-	for i := range s.dim {
-		for j := i; j < s.dim; j++ {
-			cov.SetSym(i, j, scaled.Data[i*s.dim+j]/s.norms[i]/s.norms[j])
-		}
-	}
-	return cov
-}
-
-// scaleColumns sets s.scaled to R with columns of norm 1, or 0.
-func (s *Solver) scaleColumns() blas64.Triangular {
-	n := s.dim
-	clear(s.scaled.Data)
-	for i := range n {
-		row := s.qr.row(i)
-		for j := i; j < n; j++ {
-			if s.norms[j] > 0 {
-				s.scaled.Data[i*n+j] = row[j] / s.norms[j]
-			}
-		}
-	}
-	return s.scaled
 }

@@ -1,0 +1,45 @@
+package lsq
+
+import (
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack"
+	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/mat"
+)
+
+// maxCond is the condition number of the Jacobian, its columns scaled to norm 1,
+// from which parameters are called dependent: half the digits.
+const maxCond = 1e8
+
+// covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x, nil where parameters are dependent.
+func (s *Solver) covariance() *mat.SymDense {
+	scaled := s.scaleColumns()
+	if lapack64.Trcon(lapack.MaxColumnSum, scaled, s.work, s.iwork) < 1/maxCond {
+		return nil
+	}
+	// R is the Cholesky factor of JᵀJ; the scaled one is inverted to keep
+	// powers of small and large columns out of overflow.
+	lapack64.Potri(scaled)
+	cov := mat.NewSymDense(s.dim, nil)
+	for i := range s.dim {
+		for j := i; j < s.dim; j++ {
+			cov.SetSym(i, j, scaled.Data[i*s.dim+j]/s.norms[i]/s.norms[j])
+		}
+	}
+	return cov
+}
+
+// scaleColumns sets s.scaled to R with columns of norm 1, or 0.
+func (s *Solver) scaleColumns() blas64.Triangular {
+	n := s.dim
+	clear(s.scaled.Data)
+	for i := range n {
+		row := s.qr.row(i)
+		for j := i; j < n; j++ {
+			if s.norms[j] > 0 {
+				s.scaled.Data[i*n+j] = row[j] / s.norms[j]
+			}
+		}
+	}
+	return s.scaled
+}
