@@ -100,11 +100,12 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		r.remarks(ofLog, log.Remarks())
 	}
 	var fitted *fit.Result
+	var rep *drift.Report
 	if errV == nil && errL == nil {
-		fitted = r.compare(v, log, at)
+		fitted, rep = r.compare(v, log, at)
 	}
 	if errV == nil {
-		r.margins(v, at, log, fitted)
+		r.margins(v, at, log, fitted, rep)
 	}
 	if _, err := session.ReadLocate(dir); err != nil {
 		r.problems(filepath.Join(dir, session.LocateFile), err)
@@ -115,7 +116,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 
 // margins tells of those that are not met: by the file alone where the log says
 // nothing.
-func (r *checked) margins(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, fitted *fit.Result) {
+func (r *checked) margins(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, fitted *fit.Result, rep *drift.Report) {
 	if fitted == nil {
 		log = &session.Log{}
 	}
@@ -123,35 +124,36 @@ func (r *checked) margins(v *vehicle.Vehicle, at *vehicle.Places, log *session.L
 	for _, f := range r.Files {
 		told = append(told, f.remarks...)
 	}
-	r.remarks(at.File, notMet(v.Latest(), at, log, fitted, told))
+	r.remarks(at.File, notMet(v.Latest(), at, log, fitted, rep, told))
 }
 
-// compare compares the log with its vehicle, by fitting it; nil where it cannot.
-func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) *fit.Result {
+// compare compares the log with its vehicle, by fitting and analysing it; nil where it cannot.
+func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *drift.Report) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
 		r.problems(log.File, err)
-		return nil
+		return nil, nil
 	}
+	rep := drift.Analyse(fitted)
 	r.unsettled = fitted.Unsettled()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
 	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
-	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, fitted)...))
+	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, fitted.Known(rep.Statics))...))
 	r.remarks(log.File, ofLog)
 	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
-	return fitted
+	return fitted, rep
 }
 
 // lightsLearnt is what the dives say that lights draw of which the file says
 // nothing.
-func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, r *fit.Result) (out problem.List) {
+func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []fit.Known) (out problem.List) {
 	lit := func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
 	}
 	if v.Belief(fit.LightsKey).Value > 0 || !slices.ContainsFunc(log.Dives, lit) {
 		return nil
 	}
-	for _, k := range r.Known(drift.Analyse(r).Statics) {
+	for _, k := range known {
 		if k.Path == fit.LightsKey && k.Left < narrowed {
 			out.Add(file, 0, k.Path, "not stated; of the dives' lines with lights on it is %s A: sagline vehicle --write puts that in", ranged(drift.Estimate(k.Now)))
 		}

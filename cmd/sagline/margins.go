@@ -44,12 +44,8 @@ var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power
 	"battery": "battery.minimum_v", "camera": "camera.minimum_v", "lights": "lights"}
 
 // notMet are the margins that predict calls not met, but those that a reading of
-// the log or a remark on the key has told already. r is nil where no dive is fitted.
-func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, told problem.List) problem.List {
-	var rep *drift.Report
-	if r != nil {
-		rep = drift.Analyse(r)
-	}
+// the log or a remark on the key has told already. r and rep are nil where no dive is fitted.
+func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *drift.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
 	m := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
