@@ -15,7 +15,8 @@ import (
 //	log + lin[0]·δ + lin[1]·ρ − ½(δᵀ·info[0]·δ + 2·δᵀ·info[1]·ρ + ρᵀ·info[2]·ρ)
 //
 // with lin[k] = Σ tᵏ·Lin and info[k] = Σ tᵏ·Info over the dives. No change begins
-// or ends within one. Of one dive alone only lin[0] and info[0] are held.
+// or ends within one. Of one dive alone only lin[0] and info[0] are held, of
+// several no log, which is the same under all hypotheses.
 type block struct {
 	first, dives int
 	battery      string // label, of all its dives
@@ -71,7 +72,7 @@ func (b *block) free(at int, sd float64) {
 // join is two blocks, the one after the other, as one.
 func join(a, b *block) block {
 	n, by := len(a.lin[0]), float64(a.dives)
-	out := block{first: a.first, dives: a.dives + b.dives, battery: a.battery, mixed: a.mixed || b.mixed || a.battery != b.battery, log: a.log + b.log}
+	out := block{first: a.first, dives: a.dives + b.dives, battery: a.battery, mixed: a.mixed || b.mixed || a.battery != b.battery}
 	for k := range out.info {
 		out.info[k] = make([]float64, n*n)
 		copy(out.info[k], a.info[k])

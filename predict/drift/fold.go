@@ -81,7 +81,7 @@ func (a *analysis) fold(now *explanation) {
 // scattering are the scattering parameters that a cause changes.
 func (a *analysis) scattering(cause int) (out []int) {
 	for _, t := range a.causes[cause].Reach() {
-		if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 && !slices.Contains(out, i) {
+		if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 {
 			out = append(out, i)
 		}
 	}
@@ -135,5 +135,5 @@ func (a *analysis) joins(x, y *block) bool {
 			return false
 		}
 	}
-	return !slices.Contains(a.epoch, y.first) && !slices.Contains(a.onsets, y.first)
+	return !slices.Contains(a.onsets, y.first)
 }

@@ -58,6 +58,24 @@ func TestContactsThatComeAndGo(t *testing.T) {
 	assert.Greater(t, float64(found), 0.8*float64(all))
 }
 
+// Where a dive alone cannot tell causes apart it fits best far out; what is kept of it lies where they are on average.
+func TestExpandedWhereCausesAreOnAverage(t *testing.T) {
+	s := simulatedLog(22, simulate.Season{Dives: 9, Without: simulate.VoltsOnly})
+	r := s.fit(t, nil)
+	out := 0.0
+	for d := r.Baseline; d < len(r.Dives); d++ {
+		for _, v := range varying {
+			if v.param == predict.BatteryOhm {
+				continue // which is told as a whole
+			}
+			x, sum := r.Departure(d, v.param), r.Dives[d].Summary
+			assert.InDelta(t, x.Value, sum.Params[v.param]-r.Base[v.param], 0.5*x.SD, "dive %d, %s", d+1, v.name)
+			out = max(out, math.Abs(sum.Fitted[v.param]-r.Base[v.param]-x.Value)/x.SD)
+		}
+	}
+	assert.Greater(t, out, 1.0)
+}
+
 // A jammed thruster is seen at its own dive, and which it is.
 func TestJams(t *testing.T) {
 	for thruster := range 3 {

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -211,7 +212,7 @@ func (m *mixture) weigh() {
 			singles = append(singles, single{cols, sp.acting(c), part.log})
 		}
 	}
-	slices.SortStableFunc(singles, func(a, b single) int { return -compareFloats(a.log, b.log) })
+	slices.SortStableFunc(singles, func(a, b single) int { return cmp.Compare(b.log, a.log) })
 	for j := range min(len(singles), mostPaired) {
 		for i := j + 1; i < len(singles); i++ {
 			cols := append(slices.Clone(singles[i].columns), singles[j].columns...)
@@ -221,16 +222,6 @@ func (m *mixture) weigh() {
 		}
 	}
 	m.normalise()
-}
-
-func compareFloats(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // try is the component of some columns.

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -288,5 +289,155 @@ func TestDrawsMore(t *testing.T) {
 			}
 		}
 		assert.Equal(t, c.want, f.drawsMore(d, 0), name)
+	}
+}
+
+// What a dive says with its scatter integrated out is the integral, summed up here, over departures of the parameters that
+// scatter.
+func TestIntegrateIsTheIntegral(t *testing.T) {
+	r := &Result{Space: &space{scatter: []int{0, 2}}}
+	q := &Quadratic{Info: mat.NewSymDense(3, []float64{5, 1, -2, 1, 3, 0.5, -2, 0.5, 4}), Lin: []float64{1, -2, 0.7}, Log: -3}
+	variance := []float64{0.3, 0.8}
+	at := func(info mat.Symmetric, lin []float64, x ...float64) float64 {
+		v := mat.NewVecDense(3, x)
+		return mat.Dot(mat.NewVecDense(3, lin), v) - 0.5*mat.Inner(v, info, v)
+	}
+	l := r.Integrate(q, variance, Likelihood{})
+	for _, x := range [][]float64{{0, 0, 0}, {0.5, -0.3, 0.2}, {-0.4, 0.6, 1}} {
+		sum, step := 0.0, 0.05
+		for u := -5.0; u < 5; u += step {
+			for w := -5.0; w < 5; w += step {
+				sum += step * step / (2 * math.Pi * math.Sqrt(variance[0]*variance[1])) *
+					math.Exp(q.Log+at(q.Info, q.Lin, x[0]+u, x[1], x[2]+w)-0.5*u*u/variance[0]-0.5*w*w/variance[1])
+			}
+		}
+		assert.InDelta(t, math.Log(sum), l.Log+at(mat.NewSymDense(3, l.Info), l.Lin, x...), 1e-6)
+	}
+	again := r.Integrate(q, variance, Likelihood{Info: make([]float64, 9), Lin: []float64{7, 7, 7}})
+	assert.Equal(t, l, again, "in storage that was used before")
+}
+
+// One reading tells a parameter at most three thousand times better than was known before; its residual shrinks along.
+func TestBoundSlopes(t *testing.T) {
+	d, sc, _, _ := preset(predict.LoopOhm, 0.2, [][]float64{{1}, {1}}, 10, 0)
+	sp := &space{of: make([]parameter, predict.FirstThruster)}
+	sp.of[predict.LoopOhm], sp.of[predict.LogDrag] = parameter{prior: 0.5, fault: 0.1, scatter: 0.01}, parameter{fault: 2}
+	sc.jac[0][predict.LoopOhm], sc.jac[0][predict.LogDrag], sc.r[0] = -12000, 1000, 5 // 6000 and 2000
+	sc.jac[1][predict.LoopOhm], sc.r[1] = 5000, 5
+	d.boundSlopes(sp, sc)
+	assert.InDeltaSlice(t, []float64{-6000, 500, 2.5}, []float64{sc.jac[0][predict.LoopOhm], sc.jac[0][predict.LogDrag], sc.r[0]}, 1e-9)
+	assert.Equal(t, []float64{5000, 5}, []float64{sc.jac[1][predict.LoopOhm], sc.r[1]})
+}
+
+// What two amplitudes that act make of a linear form, worked out by hand: of departures that scatter and one that does
+// not, and of a static parameter.
+func TestFormsOfAMixture(t *testing.T) {
+	m := &mixture{r: &Result{keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
+		columns: []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
+		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
+	w := []float64{2, -1, 1}
+	f := m.form(w)
+	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.mean, f.variance, f.by[0], f.by[1]}, 1e-12)
+	x := m.interval(w, 0.3, 0.04)
+	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
+	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
+	assert.InDelta(t, sd, x.SD, 1e-9)
+	assert.InDelta(t, x.Value+z95*sd, x.High, 1e-4)
+	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.meanOf(), 1e-12)
+}
+
+// A motor that stands has a resistance that differs by 10 % of its winding's in a dive, and by as much from line to line
+// and from reading to reading.
+func TestDoubtStall(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	depth := unknown{predict.DepthM, 0.4, 0.7, 0}
+	d := &dive{obs: []observation{{unknown: []unknown{depth}}}}
+	(&diver{m: m}).doubtStall(d, 1)
+	ohm := 0.1 * m.Vehicle.Thrusters[1].ArmatureOhm
+	assert.Equal(t, []unknown{depth, {predict.OfThruster(1, predict.BranchOhm), ohm, ohm, ohm}}, d.obs[0].unknown)
+}
+
+// A battery of which no reading tells stays as it is.
+func TestNoReadingOfTheBattery(t *testing.T) {
+	d, sc, n, p := preset(predict.TrimG, 0.2, [][]float64{{10.3}}, 10, 1)
+	sp := &space{of: make([]parameter, predict.FirstThruster)}
+	sp.of[predict.SagVPerMinute].prior = 0.01
+	p[predict.OpenCircuitV] = 12
+	(&diver{sp: sp, noise: n, sc: sc}).fitBattery(d, slices.Clone(p))
+	at := slices.Clone(p)
+	(&diver{sp: sp, noise: n, sc: sc}).fitBattery(d, at)
+	assert.Equal(t, p, at)
+}
+
+// A cell of the baseline beyond six standard deviations of what the file allows is a slip, where no more than a quarter of
+// its column are.
+func TestMarkFar(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	for name, c := range map[string]struct {
+		z    []float64
+		slip []bool // marked before
+		want int
+	}{
+		"two of eight":       {[]float64{0, 1, -1, 2, 5.9, 0, -6.1, 6.1}, nil, 2},
+		"three of eight":     {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 6.1}, nil, 0},
+		"a slip counts none": {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 6.1}, []bool{5: true, 7: false}, 0},
+		"of the others":      {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 0, 0}, []bool{5: true, 8: false}, 1},
+	} {
+		const noise, spread = 0.3, 0.4
+		var values []float64
+		for _, z := range c.z {
+			values = append(values, 10+0.5*z)
+		}
+		d, sc, n, _ := preset(predict.LoopOhm, noise, [][]float64{values}, 10, 2)
+		d.rest = 13
+		r := &Result{models: []*predict.Model{m}, noise: n, Space: &space{of: make([]parameter, m.Dim())}}
+		r.Space.of[predict.LoopOhm].scatter = spread / 2
+		sc.predicted.p = r.asBuilt()
+		sc.predicted.p[predict.OpenCircuitV] = 13
+		for k, slip := range c.slip {
+			d.cells[k].slip = slip
+		}
+		r.markFar([]*dive{d}, []*predict.Model{nil}, sc)
+		got := 0
+		for k := range d.cells {
+			if d.cells[k].Outlier {
+				got++
+				assert.True(t, d.cells[k].slip)
+				assert.Greater(t, math.Abs(c.z[k]), 6.0, name)
+			}
+		}
+		assert.Equal(t, c.want, got, name)
+	}
+}
+
+// Readings that scatter by 1.6 times what is said of their instrument and more, or by 0.35 and less, are told from forty on.
+func TestScatters(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	p := m.NewParams()
+	p[predict.OpenCircuitV] = 12.6
+	for _, c := range []struct {
+		n             int
+		times, factor float64
+		want          string
+	}{
+		{41, 1.57, 1, ""}, {41, 1.63, 1, "too narrow"}, {41, 0.82, 2, "too narrow"}, {41, 0.36, 1, ""}, {41, 0.34, 1, "wider than need be"}, {40, 1.63, 1, "too narrow"}, {39, 1.63, 1, ""},
+	} {
+		r := &Result{Model: m, models: []*predict.Model{m}, noise: &noise{}}
+		r.noise.factor[quantity.BatteryV] = c.factor
+		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}
+		for i := range c.n {
+			z := c.times * 0.6745 // half of a normal's lie within
+			if i%2 > 0 {
+				z = -z
+			}
+			d.Cells = append(d.Cells, Cell{Quantity: quantity.BatteryV, Value: 12.6 + 0.05*z, SD: 0.05})
+		}
+		r.Dives = []DiveFit{d}
+		got := scatters(r, &vehicle.Places{})
+		if c.want == "" {
+			assert.Empty(t, got, "%+v", c)
+		} else if assert.Len(t, got, 1, "%+v", c) {
+			assert.Contains(t, got[0].Error(), c.want)
+		}
 	}
 }

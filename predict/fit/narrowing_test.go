@@ -46,6 +46,12 @@ func TestNarrowings(t *testing.T) {
 	keys = fit.Narrowings(v, []predict.Condition{held})
 	assert.Regexp(t, `^thruster\..*\.test_n$`, keys[0].Path)
 	assert.Less(t, width(v), before/2)
+	for _, k := range keys {
+		b := v.Belief(k.Path)
+		assert.Equal(t, vehicle.Prior, b.Origin, k.Path)
+		assert.Greater(t, b.Residual, b.Tolerance, "%s: a measurement tells more", k.Path)
+	}
+	assert.Empty(t, fit.Narrowings(v, nil), "of nothing")
 }
 
 // A range that is as good as nothing is kept as it is.
