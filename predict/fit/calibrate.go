@@ -84,19 +84,9 @@ func (c *calibration) params(p predict.Params, x []float64, b int) predict.Param
 // of its rest voltages.
 func (c *calibration) start() []float64 {
 	x := make([]float64, c.dim)
-	rest := 0.0
-	for _, d := range c.dives {
-		rest += d.rest / float64(len(c.dives))
-	}
-	for i, at := range c.sp.static {
-		x[c.shared+i] = c.sp.prior.mean[i]
-		if c.sp.all[at] == predict.OpenCircuitV {
-			x[c.shared+i] = rest
-		}
-	}
+	copy(x[c.shared:], c.sp.prior.mean)
 	for b, d := range c.dives {
-		x[b*c.each] = d.rest - rest
-		x[b*c.each+c.each-1] = sagMean
+		x[b*c.each] = d.rest - c.models[b].Vehicle.Battery.RestV()
 	}
 	return x
 }

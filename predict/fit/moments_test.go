@@ -441,3 +441,47 @@ func TestScatters(t *testing.T) {
 		}
 	}
 }
+
+// Half of what the two ways of a timed run differ by is the stream, whatever else the vehicle does.
+func TestTheStream(t *testing.T) {
+	p := make(predict.Params, predict.FirstThruster)
+	p[predict.StreamMS], p[predict.LogSpeed] = 0.2, 1
+	c := Cell{Quantity: quantity.Speed, stream: true}
+	assert.Equal(t, 0.2, c.expected(nil, p))
+	slopes := slices.Repeat([]float64{7}, len(p))
+	c.slopes(slopes, nil, nil)
+	assert.Equal(t, 1.0, slopes[predict.StreamMS])
+	slopes[predict.StreamMS] = 0
+	assert.Equal(t, make([]float64, len(p)), slopes)
+}
+
+// A battery's resistance is told as it was in a dive's cold: what the calibration has, what the dive adds, and what is not
+// known of either, nor of how the cold raises it.
+func TestResistanceInTheCold(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{Model: m, Base: m.NewParams(), Space: newSpace(m)}
+	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
+	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
+	mix := &mixture{r: r, at: slices.Repeat([]int{-1}, len(r.free)), mean: []float64{0.003}, cov: [][]float64{{1e-6, 0, 0}, {0, 4e-6, 0}, {0, 0, 9e-6}}, parts: []component{{weight: 1}}}
+	mix.at[slices.Index(r.free, r.Space.place[predict.BatteryOhm])] = 0
+	for _, k := range []int{predict.BatteryOhm, predict.BatteryPerK} {
+		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
+	}
+	mix.mean = append(mix.mean, 0.001, 0.004)
+	r.Dives = []DiveFit{{mix: mix, cold: 12}}
+	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
+	x := r.Departure(0, predict.BatteryOhm)
+	assert.InDelta(t, 1.12*(sound+0.003+0.001)+12*sound*0.004, x.Value, 1e-9)
+	assert.InDelta(t, math.Sqrt(1.12*1.12*5e-6+sq(12*sound)*9e-6+sq(0.0004)), x.SD, 1e-9)
+}
+
+// Of a calibration whose covariance has no inverse the keys stay as the file has them.
+func TestKeysOfNothing(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{models: []*predict.Model{m}, Base: m.NewParams(), Space: newSpace(m)}
+	ns := len(r.Space.static)
+	k := r.keysGiven(Statics{make([]float64, ns), mat.NewSymDense(ns, nil)})
+	assert.Empty(t, k.z)
+	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
+	assert.Len(t, k.moved, len(r.Space.keys))
+}
