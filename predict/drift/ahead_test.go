@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
@@ -31,6 +32,43 @@ func TestPast(t *testing.T) {
 	}
 	steep := line{weight: 3, level: 0.1, slope: 0.05, levelVar: 4e-4}
 	assert.InDelta(t, 0.75+0.25*0.0227501, past([]line{of(up), steep}, 0.3+2*0.0316228, 1, 10), 1e-5)
+}
+
+// A ramp's level and slope at the newest dive are those of a line through its dives, for each onset that is a fiftieth as
+// likely as the likeliest and more; steps are no ramps.
+func TestLinesOfARamp(t *testing.T) {
+	const sd, prior = 0.05, 0.02
+	xs := []float64{0.01, -0.02, 0.03, 0.04, 0.09, 0.11}
+	a := plain(predict.LoopOhm, sd, xs...)
+	k, from := a.index("power_loop"), a.r.Baseline
+	of := func(onset int, pattern string, weight float64) weighed {
+		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
+	}
+	active := &explained{hypothesis: of(2, Ramp, 0).h, onsets: []weighed{of(2, Ramp, 0.6), of(1, Step, 0.9), of(3, Ramp, 0.013), of(4, Ramp, 0.011)}}
+	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
+	require.Len(t, lines, 2)
+	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
+	for i, onset := range []int{2, 3} {
+		info, by, n := 1/sq(prior), 0.0, float64(len(xs)-onset)
+		for d := onset; d < len(xs); d++ {
+			up := float64(d - onset + 1)
+			info, by = info+up*up/sq(sd), by+up*xs[d]/sq(sd)
+		}
+		l := lines[i]
+		assert.Equal(t, []float64{0.6, 0.013}[i], l.weight)
+		assert.InDeltaSlice(t, []float64{by / info, n * by / info}, []float64{l.slope, l.level}, 1e-6)
+		assert.InDeltaSlice(t, []float64{1 / info, n * n / info, n / info}, []float64{l.slopeVar, l.levelVar - scatters, l.together}, 1e-7)
+	}
+	trend := a.trend(k, &explanation{parts: []explained{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
+	require.NotNil(t, trend.PerDive)
+	assert.InDelta(t, (0.6*lines[0].slope+0.013*lines[1].slope)/0.613, trend.PerDive.Value, 1e-9)
+}
+
+// stayed is that one cause stays for certain.
+func stayed(a *analysis, cause int) []float64 {
+	out := make([]float64, len(a.causes))
+	out[cause] = 1
+	return out
 }
 
 // Dives left are those at which half, 5 % and 95 % of a ramp is past its limit.

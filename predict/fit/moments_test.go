@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"testing"
@@ -484,4 +485,92 @@ func TestKeysOfNothing(t *testing.T) {
 	assert.Empty(t, k.z)
 	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
 	assert.Len(t, k.moved, len(r.Space.keys))
+}
+
+// A calibration begun again is taken where no column has more cells set aside than a quarter.
+func TestFewOutliers(t *testing.T) {
+	of := func(q quantity.Quantity, out, all int) (cells []Cell) {
+		for k := range all {
+			cells = append(cells, Cell{Quantity: q, Outlier: k < out})
+		}
+		return cells
+	}
+	for name, c := range map[string]struct {
+		dives [][]Cell
+		want  bool
+	}{
+		"none":            {[][]Cell{of(quantity.CurrentA, 0, 3)}, true},
+		"a quarter":       {[][]Cell{of(quantity.CurrentA, 2, 4), of(quantity.CurrentA, 0, 4)}, true},
+		"more":            {[][]Cell{of(quantity.CurrentA, 2, 4), of(quantity.CurrentA, 1, 7)}, false},
+		"more of another": {[][]Cell{of(quantity.CurrentA, 0, 9), of(quantity.Pull, 1, 3)}, false},
+	} {
+		cal := &calibration{}
+		for _, cells := range c.dives {
+			cal.dives = append(cal.dives, &dive{cells: cells})
+		}
+		assert.Equal(t, c.want, cal.fewOutliers(), name)
+	}
+}
+
+// A battery of the baseline that is not its first may differ from it as batteries do; nothing else of its dive may.
+func TestOtherBatteryOfTheBaseline(t *testing.T) {
+	sp := &space{of: make([]parameter, predict.FirstThruster), static: []int{0}}
+	for _, k := range ofBaseline {
+		sp.of[k] = parameter{scatter: 0.1, prior: 0.3, fault: 0.2}
+	}
+	sp.of[predict.BatteryOhm].fault = 0.5
+	c := newCalibration(make([]*predict.Model, 2), sp, []*dive{{}, {}}, nil, nil)
+	c.otherBattery(1)
+	for i, k := range c.own {
+		want := map[int]float64{predict.OpenCircuitV: 0.1, predict.BatteryOhm: 0.26}[k]
+		assert.InDelta(t, max(want, 0.01), c.variance[1][i], 1e-12, "parameter %d", k)
+		assert.InDelta(t, 0.01, c.variance[0][i], 1e-12, "parameter %d", k)
+	}
+}
+
+// A dive's cold is its lines' on average.
+func TestBelowCold(t *testing.T) {
+	d := &dive{}
+	assert.Zero(t, d.belowCold())
+	for _, celsius := range []float64{4, 9, 30} {
+		d.obs = append(d.obs, observation{cond: predict.Condition{WaterC: celsius}})
+	}
+	assert.Positive(t, predict.BelowCold(9))
+	assert.InDelta(t, (predict.BelowCold(4)+predict.BelowCold(9)+predict.BelowCold(30))/3, d.belowCold(), 1e-12)
+}
+
+// Whether a dive's readings lie off is judged where its explanations are on average, or where it fits best if that lies
+// closer to its readings but for those set aside.
+func TestApart(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	at := func(volts float64) predict.Params {
+		p := m.NewParams()
+		p[predict.OpenCircuitV] = volts
+		return p
+	}
+	for name, c := range map[string]struct {
+		mean, best, want float64
+	}{"the best": {12, 12.55, 12.55}, "the mean": {12.65, 12, 12.65}, "no other": {12, 0, 12}} {
+		d := DiveFit{Summary: &Summary{Params: at(c.mean)}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}},
+			Cells: []Cell{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.1}, {Quantity: quantity.BatteryV, Value: 2, SD: 0.1, Outlier: true}}}
+		if c.best > 0 {
+			d.Summary.Fitted = at(c.best)
+		}
+		got := d.apart(&Result{models: []*predict.Model{m}})
+		assert.InDelta(t, c.want, got[0].Expected, 1e-9, name)
+		assert.InDelta(t, (12.6-c.want)/0.1, got[0].Z, 1e-9, name)
+	}
+}
+
+// All dives are worked on; the error is the first dive's that has one.
+func TestInParallel(t *testing.T) {
+	done := make([]bool, 7)
+	first := errors.New("dive 3")
+	err := inParallel(make([]worker, 2), len(done), func(i int, _ worker) error {
+		done[i] = true
+		return map[int]error{3: first, 5: errors.New("dive 5")}[i]
+	})
+	assert.Equal(t, first, err)
+	assert.NotContains(t, done, false)
+	assert.NoError(t, inParallel(make([]worker, 1), 2, func(int, worker) error { return nil }))
 }

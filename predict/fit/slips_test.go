@@ -227,6 +227,12 @@ func TestGuess(t *testing.T) {
 	}
 	_, ok := bat.Guess(value(volts, 5.5), []fit.Expected{bat, amps})
 	assert.False(t, ok)
+	for sd, told := range map[float64]bool{1.4: true, 1.6: false} { // a fifth of 7.4: any number might be that
+		vague := amps
+		vague.SD, vague.Low, vague.High = sd, 7.4-2*sd, 7.4+2*sd
+		_, ok := bat.Guess(value(volts, 7.4), []fit.Expected{vague})
+		assert.Equal(t, told, ok, "± %g", sd)
+	}
 	timed := value(speed, 0)
 	timed.Run, timed.Entered, timed.X = 10, 200, 0.05
 	timed.Column, _ = session.Find("run_s")
