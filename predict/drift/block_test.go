@@ -101,3 +101,19 @@ func TestSpacing(t *testing.T) {
 		assert.Equal(t, want, spacing(age), age)
 	}
 }
+
+// Blocks of two batteries are of several, and stay so.
+func TestMixedBatteries(t *testing.T) {
+	of := func(battery string) block {
+		b := dives(rand.New(rand.NewPCG(5, 6)), 1)[0]
+		b.battery = battery
+		return b
+	}
+	a, b := of("A"), of("B")
+	same, mixed := join(&a, &a), join(&a, &b)
+	assert.False(t, same.mixed)
+	assert.True(t, mixed.mixed)
+	for _, other := range []block{join(&mixed, &same), join(&same, &mixed)} {
+		assert.True(t, other.mixed)
+	}
+}

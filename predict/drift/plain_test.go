@@ -2,7 +2,6 @@ package drift
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"sync"
@@ -298,26 +297,6 @@ func TestShare(t *testing.T) {
 	assert.Equal(t, other, p.best[2])
 }
 
-// Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
-// to be weighed together.
-func TestJoins(t *testing.T) {
-	a := &analysis{r: &fit.Result{Baseline: 5}, n: 5 + 4 + 63, levels: []level{{since: 5}, {since: 5}}}
-	at := func(first, dives int) *block { return &block{first: first, dives: dives} }
-	assert.True(t, a.joins(at(5, 2), at(7, 2)))
-	assert.False(t, a.joins(at(5, 2), at(7, 1)), "not of one size")
-	assert.False(t, a.joins(at(7, 2), at(9, 2)), "not in step with those before")
-	assert.False(t, a.joins(at(5, 4), at(9, 4)), "too new to be eight")
-	for name, begin := range map[string]func(){
-		"a level":  func() { a.levels[1].since = 7 },
-		"a change": func() { a.onsets = []int{3, 7} },
-	} {
-		levels := slices.Clone(a.levels)
-		begin()
-		assert.False(t, a.joins(at(5, 2), at(7, 2)), "%s begins there", name)
-		a.levels, a.onsets = levels, nil
-	}
-}
-
 // A cause of which no reading speaks is weighed against nothing: of a usual amplitude the dives must tell a
 // millionth of its variance.
 func TestUnread(t *testing.T) {
@@ -472,47 +451,6 @@ func TestBesides(t *testing.T) {
 	}
 }
 
-// A level is as sure as its dives make it, and what scatters from dive to dive averages out of it over the dives of the
-// trend: a loop that is worse since the third of eight.
-func TestLevelAt(t *testing.T) {
-	const sd, prior = 0.05, 0.15
-	xs := []float64{0, 0.01, 0.2, 0.22, 0.18, 0.21, 0.2, 0.19}
-	a := plain(predict.LoopOhm, sd, xs...)
-	k, last := a.index("power_loop"), a.n
-	h := hypothesis{cause: k, pattern: Step, onset: a.r.Baseline + 2}
-	s, cols, ok := a.solve([]hypothesis{h})
-	require.True(t, ok)
-	information := 6/sq(sd) + 1/sq(prior)
-	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
-	require.Positive(t, scatters)
-	mean, got := a.levelAt(s, cols, k, last, last)
-	assert.InDelta(t, 1.2/sq(sd)/information, mean, 1e-6)
-	assert.InDelta(t, math.Sqrt(1/information+scatters), got, 1e-5)
-	mean, got = a.levelAt(s, cols, k, h.onset-1, last)
-	assert.InDelta(t, 0, mean, 1e-6, "before it began")
-	assert.InDelta(t, math.Sqrt(scatters), got, 1e-5)
-	a.epoch[k] = last - 1 // serviced since
-	_, got = a.levelAt(s, cols, k, last, last)
-	assert.InDelta(t, math.Sqrt(1/information+scatters*float64(len(xs))/2), got, 1e-5)
-}
-
-// Without a thruster that drives ahead no trend has a speed to take.
-func TestNoSpeedToProject(t *testing.T) {
-	limit := 0.8
-	for _, axis := range []string{"surge", "heave"} {
-		v := vehicle.Example()
-		for i := range v.Thrusters {
-			v.Thrusters[i].Axis = axis
-		}
-		m := predict.NewModel(v)
-		table := causes.Table(v)
-		thrust := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "thrust" })
-		rep := &Report{Trends: []Trend{{Limit: &limit, Cause: &table[thrust], Level: Estimate{1, 1, 1}}}}
-		_, ok := Project(&fit.Result{Model: m, Base: m.NewParams()}, rep, 0)
-		assert.Equal(t, axis == "surge", ok, axis)
-	}
-}
-
 // A battery has its own level since it first came after the baseline; the first one keeps the baseline's when it is back.
 func TestBatteriesBegin(t *testing.T) {
 	r := *exampleFit()
@@ -609,85 +547,6 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 	assert.Equal(t, steps, ramps)
 }
 
-// Before there are dives after the baseline every dive's level is the sound one.
-func TestLevelsOfTheBaseline(t *testing.T) {
-	a := plain(predict.LoopOhm, 0.05)
-	trend := a.trend(a.index("thrust"), &explanation{}, 3)
-	assert.Equal(t, slices.Repeat([]Estimate{{1, 1, 1}}, 4), trend.Levels)
-	assert.Equal(t, Estimate{1, 1, 1}, trend.Level)
-}
-
-// A level is the mean of how its dives may be read, by the probability of each, and its interval holds both; of what has a
-// pattern the middle is what that says.
-func TestALevelHoldsBothReadings(t *testing.T) {
-	const sd = 0.05
-	a := plain(predict.LoopOhm, sd, 0, 0, 0.2, 0.2, 0.2)
-	a.also(predict.FrictionA, sd, 0, 0, 0.3, 0.3, 0.3)
-	loop, friction := a.index("power_loop"), a.index("friction")
-	step := func(cause, onset int) hypothesis { return hypothesis{cause: cause, pattern: Step, onset: onset} }
-	from := a.r.Baseline
-	e := explained{hypothesis: step(loop, from+2), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes)), none: 0.1}
-	e.stays[loop], e.stays[friction] = 0.7, 0.2
-	e.best[friction] = step(friction, from+2)
-	now := &explanation{parts: []explained{e}}
-	steady := step(friction, from) // what a steady quantity has been since the baseline
-	likelier, other := a.course(friction, []hypothesis{e.hypothesis, steady}, a.n), a.course(friction, []hypothesis{e.best[friction], steady}, a.n)
-	require.Greater(t, other[a.n].Value, likelier[a.n].Value+0.05)
-	got := a.trend(friction, now, a.n)
-	for _, d := range []int{from + 1, a.n} {
-		want := Estimate{0.8*likelier[d].Value + 0.2*other[d].Value, min(likelier[d].Low, other[d].Low), max(likelier[d].High, other[d].High)}
-		assert.InDeltaSlice(t, []float64{want.Value, want.Low, want.High}, []float64{got.Levels[d].Value, got.Levels[d].Low, got.Levels[d].High}, 1e-9, "dive %d", d)
-	}
-	own, without := a.course(loop, now.hypotheses(), a.n)[a.n], a.course(loop, []hypothesis{e.best[friction]}, a.n)[a.n]
-	level := a.trend(loop, now, a.n).Level
-	assert.InDeltaSlice(t, []float64{own.Value, min(own.Low, without.Low), max(own.High, without.High)}, []float64{level.Value, level.Low, level.High}, 1e-9)
-	e.stays[loop], e.stays[friction] = 0.98, 0.01 // sure of it
-	level = a.trend(loop, &explanation{parts: []explained{e}}, a.n).Level
-	assert.InDelta(t, own.Low, level.Low, 1e-9)
-}
-
-// Of a battery that no line mentions it is told what its resistance differs by, of the battery what it is.
-func TestEstimatesOfAnotherBattery(t *testing.T) {
-	a := plain(predict.LoopOhm, 0.05)
-	for cause, sound := range map[string]float64{"battery": 0, "not_logged:battery": a.r.SoundOf(predict.BatteryOhm)} {
-		rep := &Report{Dives: []Dive{{Estimates: map[string]Estimate{}}}}
-		c := a.index(cause)
-		a.estimate(rep, c)
-		x := a.r.Departure(0, predict.BatteryOhm)
-		assert.Equal(t, Estimate{x.Value - sound, x.Low - sound, x.High - sound}, rep.Dives[0].Estimates[a.causes[c].Quantity], cause)
-	}
-}
-
-// What is folded says nothing more of a level that was set anew after it, whatever is set anew later.
-func TestFoldedDivesForget(t *testing.T) {
-	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
-	at := a.r.Place(predict.LoopOhm)
-	i := at*a.r.Places() + at
-	a.restart(at, a.r.Baseline+2, 0.2)
-	a.levels[at].since = a.r.Baseline
-	for d := range 3 {
-		a.fold(&explanation{})
-		tells := a.folded[len(a.folded)-1].info[0][i] > 1
-		assert.Equal(t, d == 2, tells, "dive %d after the baseline", d+1)
-	}
-}
-
-// Blocks of two batteries are of several, and stay so.
-func TestMixedBatteries(t *testing.T) {
-	of := func(battery string) block {
-		b := dives(rand.New(rand.NewPCG(5, 6)), 1)[0]
-		b.battery = battery
-		return b
-	}
-	a, b := of("A"), of("B")
-	same, mixed := join(&a, &a), join(&a, &b)
-	assert.False(t, same.mixed)
-	assert.True(t, mixed.mixed)
-	for _, other := range []block{join(&mixed, &same), join(&same, &mixed)} {
-		assert.True(t, other.mixed)
-	}
-}
-
 // A jammed thruster's resistance differs from a running one's in the dives that are read so, by 30 % of its winding's.
 func TestStanding(t *testing.T) {
 	r := *exampleFit()
@@ -709,52 +568,21 @@ func TestStanding(t *testing.T) {
 	assert.Equal(t, []placed{{r.Place(predict.OfThruster(1, predict.BranchOhm)), 1}}, cols[0].terms)
 }
 
-// Readings of the newest dive that lie off together though every cause was free are a finding, since the first of the
-// dives in a row that have the same; none where a contact that comes and goes is seen to explain them.
-func TestUnexplained(t *testing.T) {
-	r := *exampleFit()
-	r.Dives = slices.Clone(r.Dives)
-	last := len(r.Dives) - 1
-	for d, by := range map[int]float64{last - 2: 0.3, last - 1: -0.3, last: -0.3} { // the clamp reads less, then more than its fits
-		s := *r.Dives[d].Summary
-		s.Params, s.Fitted, s.Loose = slices.Clone(s.Params), nil, nil
-		s.Params[predict.LogClamp] += by
-		r.Dives[d].Summary = &s
+// The vehicle of today as an explanation has it, and with something else in a part's place.
+func TestParamsOfAnExplanation(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05, 0, 0, 0.2, 0.2, 0.2)
+	a.also(predict.FrictionA, 0.05, 0, 0, 0.3, 0.3, 0.3)
+	step := func(cause string) hypothesis {
+		return hypothesis{cause: a.index(cause), pattern: Step, onset: a.r.Baseline + 2}
 	}
-	a := newAnalysis(&r)
-	a.n, a.worse = last, make([]bool, last+1)
-	f, ok := a.unexplained(&explanation{})
-	require.True(t, ok)
-	label := func(d int) string { return r.Dives[d].Log.Label }
-	assert.Equal(t, []string{label(last - 1), label(last - 1), label(last - 1)}, []string{f.SinceDive, f.OnsetFrom, f.OnsetTo})
-	assert.Regexp(t, `^\d+ of \d+ readings of .*current.* are more than anything explains, by \d+\.\d times their usual scatter on average$`, f.Evidence[0])
-	assert.Greater(t, f.Probability, 0.999)
-	assert.InDelta(t, 1-f.Probability, f.Alternatives[0].Probability, 1e-12)
-	least := 1.0
-	for _, m := range r.Misfits(last) {
-		least = min(least, m.Chance)
+	e := explained{hypothesis: step("power_loop")}
+	now := &explanation{parts: []explained{{hypothesis: step("battery")}, e}}
+	for h, c := range map[string]struct{ ohm, amps float64 }{"power_loop": {0.2, 0}, "friction": {0, 0.3}} {
+		p, ok := a.params(now, &e, step(h))
+		require.True(t, ok)
+		assert.InDelta(t, c.ohm, p[predict.LoopOhm]-a.r.Base[predict.LoopOhm], 0.02, h)
+		assert.InDelta(t, c.amps, p[predict.FrictionA]-a.r.Base[predict.FrictionA], 0.02, h)
+		assert.Equal(t, a.r.Model.Vehicle.Battery.RestV(), p[predict.OpenCircuitV])
+		assert.Zero(t, p[predict.SagVPerMinute])
 	}
-	assert.InDelta(t, least, f.Alternatives[0].Probability, 1e-12)
-
-	assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 2}}))
-	assert.False(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 3}}), "one dive fits")
-
-	with := func(cause, pattern string, onset, until int) *explanation {
-		return &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset, until: until}}}}
-	}
-	r.Dives[last].Summary.Loose = &fit.Quadratic{}
-	for name, c := range map[string]struct {
-		now  *explanation
-		told bool
-	}{
-		"a contact":               {with("intermittent_contact", Intermittent, last, 0), false},
-		"a contact before":        {with("intermittent_contact", Once, last-1, 0), true},
-		"a contact that is gone":  {with("intermittent_contact", Intermittent, last-3, last), true},
-		"a joint that stays":      {with("power_loop", Step, last, 0), true},
-		"a jam that is not there": {with("stall:"+r.Model.Vehicle.Thrusters[0].Name, Step, last, 0), true},
-	} {
-		_, ok := a.unexplained(c.now)
-		assert.Equal(t, c.told, ok, name)
-	}
-	assert.NotEmpty(t, a.misfits(with("intermittent_contact", Intermittent, last, 0), last-1), "before it began")
 }

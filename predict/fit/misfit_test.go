@@ -6,6 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -65,4 +67,27 @@ func TestMisfits(t *testing.T) {
 	loose.Summary.Loose = &loose.Summary.Quadratic
 	require.True(t, loose.Summary.Intermittent())
 	assert.Empty(t, (&Result{Dives: []DiveFit{loose}}).Misfits(0), "a contact that comes and goes scatters them")
+}
+
+// Whether a dive's readings lie off is judged where its explanations are on average, or where it fits best if that lies
+// closer to its readings but for those set aside.
+func TestApart(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	at := func(volts float64) predict.Params {
+		p := m.NewParams()
+		p[predict.OpenCircuitV] = volts
+		return p
+	}
+	for name, c := range map[string]struct {
+		mean, best, want float64
+	}{"the best": {12, 12.55, 12.55}, "the mean": {12.65, 12, 12.65}, "no other": {12, 0, 12}} {
+		d := DiveFit{Summary: &Summary{Params: at(c.mean)}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}},
+			Cells: []Cell{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.1}, {Quantity: quantity.BatteryV, Value: 2, SD: 0.1, Outlier: true}}}
+		if c.best > 0 {
+			d.Summary.Fitted = at(c.best)
+		}
+		got := d.apart(&Result{models: []*predict.Model{m}})
+		assert.InDelta(t, c.want, got[0].Expected, 1e-9, name)
+		assert.InDelta(t, (12.6-c.want)/0.1, got[0].Z, 1e-9, name)
+	}
 }

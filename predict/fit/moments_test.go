@@ -7,11 +7,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
-	"sagline/predict/causes"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -203,27 +201,6 @@ func TestSetUneven(t *testing.T) {
 	assert.Zero(t, d.unevenV)
 }
 
-// A cause acts in a dive by its beginning in one of thirty, or in that alone, up to a tenth.
-func TestActing(t *testing.T) {
-	s := &space{causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
-	for i, p := range []float64{0.05, 0.1, 0.001} {
-		assert.InDelta(t, math.Log(p/(1-p)), s.acting(i), 1e-12)
-	}
-}
-
-func TestInvertSmall(t *testing.T) {
-	one, log, ok := invertSmall(mat.NewSymDense(1, []float64{4}))
-	require.True(t, ok)
-	assert.Equal(t, []float64{0.25, math.Log(4)}, []float64{one.At(0, 0), log})
-	two, log, ok := invertSmall(mat.NewSymDense(2, []float64{2, 1, 1, 3})) // determinant 5
-	require.True(t, ok)
-	assert.InDeltaSlice(t, []float64{0.6, -0.2, 0.4, math.Log(5)}, []float64{two.At(0, 0), two.At(0, 1), two.At(1, 1), log}, 1e-12)
-	for _, s := range []*mat.SymDense{mat.NewSymDense(1, []float64{-1}), mat.NewSymDense(1, []float64{0}), mat.NewSymDense(2, []float64{1, 2, 2, 1})} {
-		_, _, ok = invertSmall(s)
-		assert.False(t, ok)
-	}
-}
-
 // The battery that a forecast begins with is the mean of the last ten dives', within their scatter and what is not known
 // of the mean; of none it is open.
 func TestForecastsBattery(t *testing.T) {
@@ -293,60 +270,6 @@ func TestDrawsMore(t *testing.T) {
 	}
 }
 
-// What a dive says with its scatter integrated out is the integral, summed up here, over departures of the parameters that
-// scatter.
-func TestIntegrateIsTheIntegral(t *testing.T) {
-	r := &Result{Space: &space{scatter: []int{0, 2}}}
-	q := &Quadratic{Info: mat.NewSymDense(3, []float64{5, 1, -2, 1, 3, 0.5, -2, 0.5, 4}), Lin: []float64{1, -2, 0.7}, Log: -3}
-	variance := []float64{0.3, 0.8}
-	at := func(info mat.Symmetric, lin []float64, x ...float64) float64 {
-		v := mat.NewVecDense(3, x)
-		return mat.Dot(mat.NewVecDense(3, lin), v) - 0.5*mat.Inner(v, info, v)
-	}
-	l := r.Integrate(q, variance, Likelihood{})
-	for _, x := range [][]float64{{0, 0, 0}, {0.5, -0.3, 0.2}, {-0.4, 0.6, 1}} {
-		sum, step := 0.0, 0.05
-		for u := -5.0; u < 5; u += step {
-			for w := -5.0; w < 5; w += step {
-				sum += step * step / (2 * math.Pi * math.Sqrt(variance[0]*variance[1])) *
-					math.Exp(q.Log+at(q.Info, q.Lin, x[0]+u, x[1], x[2]+w)-0.5*u*u/variance[0]-0.5*w*w/variance[1])
-			}
-		}
-		assert.InDelta(t, math.Log(sum), l.Log+at(mat.NewSymDense(3, l.Info), l.Lin, x...), 1e-6)
-	}
-	again := r.Integrate(q, variance, Likelihood{Info: make([]float64, 9), Lin: []float64{7, 7, 7}})
-	assert.Equal(t, l, again, "in storage that was used before")
-}
-
-// One reading tells a parameter at most three thousand times better than was known before; its residual shrinks along.
-func TestBoundSlopes(t *testing.T) {
-	d, sc, _, _ := preset(predict.LoopOhm, 0.2, [][]float64{{1}, {1}}, 10, 0)
-	sp := &space{of: make([]parameter, predict.FirstThruster)}
-	sp.of[predict.LoopOhm], sp.of[predict.LogDrag] = parameter{prior: 0.5, fault: 0.1, scatter: 0.01}, parameter{fault: 2}
-	sc.jac[0][predict.LoopOhm], sc.jac[0][predict.LogDrag], sc.r[0] = -12000, 1000, 5 // 6000 and 2000
-	sc.jac[1][predict.LoopOhm], sc.r[1] = 5000, 5
-	d.boundSlopes(sp, sc)
-	assert.InDeltaSlice(t, []float64{-6000, 500, 2.5}, []float64{sc.jac[0][predict.LoopOhm], sc.jac[0][predict.LogDrag], sc.r[0]}, 1e-9)
-	assert.Equal(t, []float64{5000, 5}, []float64{sc.jac[1][predict.LoopOhm], sc.r[1]})
-}
-
-// What two amplitudes that act make of a linear form, worked out by hand: of departures that scatter and one that does
-// not, and of a static parameter.
-func TestFormsOfAMixture(t *testing.T) {
-	m := &mixture{r: &Result{keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
-		columns: []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
-		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
-	w := []float64{2, -1, 1}
-	f := m.form(w)
-	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.mean, f.variance, f.by[0], f.by[1]}, 1e-12)
-	x := m.interval(w, 0.3, 0.04)
-	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
-	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
-	assert.InDelta(t, sd, x.SD, 1e-9)
-	assert.InDelta(t, x.Value+z95*sd, x.High, 1e-4)
-	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.meanOf(), 1e-12)
-}
-
 // A motor that stands has a resistance that differs by 10 % of its winding's in a dive, and by as much from line to line
 // and from reading to reading.
 func TestDoubtStall(t *testing.T) {
@@ -368,47 +291,6 @@ func TestNoReadingOfTheBattery(t *testing.T) {
 	at := slices.Clone(p)
 	(&diver{sp: sp, noise: n, sc: sc}).fitBattery(d, at)
 	assert.Equal(t, p, at)
-}
-
-// A cell of the baseline beyond six standard deviations of what the file allows is a slip, where no more than a quarter of
-// its column are.
-func TestMarkFar(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	for name, c := range map[string]struct {
-		z    []float64
-		slip []bool // marked before
-		want int
-	}{
-		"two of eight":       {[]float64{0, 1, -1, 2, 5.9, 0, -6.1, 6.1}, nil, 2},
-		"three of eight":     {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 6.1}, nil, 0},
-		"a slip counts none": {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 6.1}, []bool{5: true, 7: false}, 0},
-		"of the others":      {[]float64{0, 1, -1, 2, 5.9, 9, -6.1, 0, 0}, []bool{5: true, 8: false}, 1},
-	} {
-		const noise, spread = 0.3, 0.4
-		var values []float64
-		for _, z := range c.z {
-			values = append(values, 10+0.5*z)
-		}
-		d, sc, n, _ := preset(predict.LoopOhm, noise, [][]float64{values}, 10, 2)
-		d.rest = 13
-		r := &Result{models: []*predict.Model{m}, noise: n, Space: &space{of: make([]parameter, m.Dim())}}
-		r.Space.of[predict.LoopOhm].scatter = spread / 2
-		sc.predicted.p = r.asBuilt()
-		sc.predicted.p[predict.OpenCircuitV] = 13
-		for k, slip := range c.slip {
-			d.cells[k].slip = slip
-		}
-		r.markFar([]*dive{d}, []*predict.Model{nil}, sc)
-		got := 0
-		for k := range d.cells {
-			if d.cells[k].Outlier {
-				got++
-				assert.True(t, d.cells[k].slip)
-				assert.Greater(t, math.Abs(c.z[k]), 6.0, name)
-			}
-		}
-		assert.Equal(t, c.want, got, name)
-	}
 }
 
 // Readings that scatter by 1.6 times what is said of their instrument and more, or by 0.35 and less, are told from forty on.
@@ -456,26 +338,6 @@ func TestTheStream(t *testing.T) {
 	assert.Equal(t, make([]float64, len(p)), slopes)
 }
 
-// A battery's resistance is told as it was in a dive's cold: what the calibration has, what the dive adds, and what is not
-// known of either, nor of how the cold raises it.
-func TestResistanceInTheCold(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, Base: m.NewParams(), Space: newSpace(m)}
-	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
-	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
-	mix := &mixture{r: r, at: slices.Repeat([]int{-1}, len(r.free)), mean: []float64{0.003}, cov: [][]float64{{1e-6, 0, 0}, {0, 4e-6, 0}, {0, 0, 9e-6}}, parts: []component{{weight: 1}}}
-	mix.at[slices.Index(r.free, r.Space.place[predict.BatteryOhm])] = 0
-	for _, k := range []int{predict.BatteryOhm, predict.BatteryPerK} {
-		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
-	}
-	mix.mean = append(mix.mean, 0.001, 0.004)
-	r.Dives = []DiveFit{{mix: mix, cold: 12}}
-	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
-	x := r.Departure(0, predict.BatteryOhm)
-	assert.InDelta(t, 1.12*(sound+0.003+0.001)+12*sound*0.004, x.Value, 1e-9)
-	assert.InDelta(t, math.Sqrt(1.12*1.12*5e-6+sq(12*sound)*9e-6+sq(0.0004)), x.SD, 1e-9)
-}
-
 // Of a calibration whose covariance has no inverse the keys stay as the file has them.
 func TestKeysOfNothing(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
@@ -487,47 +349,6 @@ func TestKeysOfNothing(t *testing.T) {
 	assert.Len(t, k.moved, len(r.Space.keys))
 }
 
-// A calibration begun again is taken where no column has more cells set aside than a quarter.
-func TestFewOutliers(t *testing.T) {
-	of := func(q quantity.Quantity, out, all int) (cells []Cell) {
-		for k := range all {
-			cells = append(cells, Cell{Quantity: q, Outlier: k < out})
-		}
-		return cells
-	}
-	for name, c := range map[string]struct {
-		dives [][]Cell
-		want  bool
-	}{
-		"none":            {[][]Cell{of(quantity.CurrentA, 0, 3)}, true},
-		"a quarter":       {[][]Cell{of(quantity.CurrentA, 2, 4), of(quantity.CurrentA, 0, 4)}, true},
-		"more":            {[][]Cell{of(quantity.CurrentA, 2, 4), of(quantity.CurrentA, 1, 7)}, false},
-		"more of another": {[][]Cell{of(quantity.CurrentA, 0, 9), of(quantity.Pull, 1, 3)}, false},
-	} {
-		cal := &calibration{}
-		for _, cells := range c.dives {
-			cal.dives = append(cal.dives, &dive{cells: cells})
-		}
-		assert.Equal(t, c.want, cal.fewOutliers(), name)
-	}
-}
-
-// A battery of the baseline that is not its first may differ from it as batteries do; nothing else of its dive may.
-func TestOtherBatteryOfTheBaseline(t *testing.T) {
-	sp := &space{of: make([]parameter, predict.FirstThruster), static: []int{0}}
-	for _, k := range ofBaseline {
-		sp.of[k] = parameter{scatter: 0.1, prior: 0.3, fault: 0.2}
-	}
-	sp.of[predict.BatteryOhm].fault = 0.5
-	c := newCalibration(make([]*predict.Model, 2), sp, []*dive{{}, {}}, nil, nil)
-	c.otherBattery(1)
-	for i, k := range c.own {
-		want := map[int]float64{predict.OpenCircuitV: 0.1, predict.BatteryOhm: 0.26}[k]
-		assert.InDelta(t, max(want, 0.01), c.variance[1][i], 1e-12, "parameter %d", k)
-		assert.InDelta(t, 0.01, c.variance[0][i], 1e-12, "parameter %d", k)
-	}
-}
-
 // A dive's cold is its lines' on average.
 func TestBelowCold(t *testing.T) {
 	d := &dive{}
@@ -537,29 +358,6 @@ func TestBelowCold(t *testing.T) {
 	}
 	assert.Positive(t, predict.BelowCold(9))
 	assert.InDelta(t, (predict.BelowCold(4)+predict.BelowCold(9)+predict.BelowCold(30))/3, d.belowCold(), 1e-12)
-}
-
-// Whether a dive's readings lie off is judged where its explanations are on average, or where it fits best if that lies
-// closer to its readings but for those set aside.
-func TestApart(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	at := func(volts float64) predict.Params {
-		p := m.NewParams()
-		p[predict.OpenCircuitV] = volts
-		return p
-	}
-	for name, c := range map[string]struct {
-		mean, best, want float64
-	}{"the best": {12, 12.55, 12.55}, "the mean": {12.65, 12, 12.65}, "no other": {12, 0, 12}} {
-		d := DiveFit{Summary: &Summary{Params: at(c.mean)}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}},
-			Cells: []Cell{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.1}, {Quantity: quantity.BatteryV, Value: 2, SD: 0.1, Outlier: true}}}
-		if c.best > 0 {
-			d.Summary.Fitted = at(c.best)
-		}
-		got := d.apart(&Result{models: []*predict.Model{m}})
-		assert.InDelta(t, c.want, got[0].Expected, 1e-9, name)
-		assert.InDelta(t, (12.6-c.want)/0.1, got[0].Z, 1e-9, name)
-	}
 }
 
 // All dives are worked on; the error is the first dive's that has one.

@@ -1,0 +1,60 @@
+package drift
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/advice"
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+)
+
+// In how many dives half of a speed is gone is told up to 200 dives ahead; 0 where it is gone already.
+func TestDivesToHalf(t *testing.T) {
+	falls := func(by float64) func(float64) float64 { return func(dives float64) float64 { return 1 - by*dives } }
+	assert.InDelta(t, 50, divesToHalf(falls(0.01), 0.5), 0.06)
+	assert.InDelta(t, 3.3, divesToHalf(falls(0.5/3.3), 0.5), 0.06)
+	assert.InDelta(t, 195, divesToHalf(falls(0.5/195), 0.5), 0.06)
+	assert.True(t, math.IsNaN(divesToHalf(falls(0.5/205), 0.5)))
+	assert.Zero(t, divesToHalf(falls(0.01), 1))
+}
+
+// What a ramp of the loop does to the speed: all else is as it is now.
+func TestProjectedSpeeds(t *testing.T) {
+	r := exampleFit()
+	speed := func(ohm float64) float64 {
+		p := slices.Clone(r.Base)
+		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
+		p[predict.LoopOhm] += ohm
+		return advice.AllAhead(r.Model, predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}, p).SpeedMS
+	}
+	limit, table := 0.3, r.Causes()
+	rep := &Report{Trends: []Trend{{Cause: &table[0], Level: Estimate{Value: 0.1}, Limit: &limit, PerDive: &Estimate{Value: 0.05}}}}
+	x, ok := Project(r, rep, 0)
+	require.True(t, ok)
+	assert.InDeltaSlice(t, []float64{speed(0), speed(0.1), speed(0.3)}, []float64{x.Sound, x.Now, x.AtLimit}, 1e-9)
+	assert.InDelta(t, speed(0)/2, speed(0.1+0.05*x.DivesToHalf), 0.01*speed(0))
+}
+
+// Without a thruster that drives ahead no trend has a speed to take.
+func TestNoSpeedToProject(t *testing.T) {
+	limit := 0.8
+	for _, axis := range []string{"surge", "heave"} {
+		v := vehicle.Example()
+		for i := range v.Thrusters {
+			v.Thrusters[i].Axis = axis
+		}
+		m := predict.NewModel(v)
+		table := causes.Table(v)
+		thrust := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "thrust" })
+		rep := &Report{Trends: []Trend{{Limit: &limit, Cause: &table[thrust], Level: Estimate{1, 1, 1}}}}
+		_, ok := Project(&fit.Result{Model: m, Base: m.NewParams()}, rep, 0)
+		assert.Equal(t, axis == "surge", ok, axis)
+	}
+}

@@ -1,0 +1,94 @@
+package drift
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+)
+
+// A level is the mean of how its dives may be read, by the probability of each, and its interval holds both; of what has a
+// pattern the middle is what that says.
+func TestALevelHoldsBothReadings(t *testing.T) {
+	const sd = 0.05
+	a := plain(predict.LoopOhm, sd, 0, 0, 0.2, 0.2, 0.2)
+	a.also(predict.FrictionA, sd, 0, 0, 0.3, 0.3, 0.3)
+	loop, friction := a.index("power_loop"), a.index("friction")
+	step := func(cause, onset int) hypothesis { return hypothesis{cause: cause, pattern: Step, onset: onset} }
+	from := a.r.Baseline
+	e := explained{hypothesis: step(loop, from+2), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes)), none: 0.1}
+	e.stays[loop], e.stays[friction] = 0.7, 0.2
+	e.best[friction] = step(friction, from+2)
+	now := &explanation{parts: []explained{e}}
+	steady := step(friction, from) // what a steady quantity has been since the baseline
+	likelier, other := a.course(friction, []hypothesis{e.hypothesis, steady}, a.n), a.course(friction, []hypothesis{e.best[friction], steady}, a.n)
+	require.Greater(t, other[a.n].Value, likelier[a.n].Value+0.05)
+	got := a.trend(friction, now, a.n)
+	for _, d := range []int{from + 1, a.n} {
+		want := Estimate{0.8*likelier[d].Value + 0.2*other[d].Value, min(likelier[d].Low, other[d].Low), max(likelier[d].High, other[d].High)}
+		assert.InDeltaSlice(t, []float64{want.Value, want.Low, want.High}, []float64{got.Levels[d].Value, got.Levels[d].Low, got.Levels[d].High}, 1e-9, "dive %d", d)
+	}
+	own, without := a.course(loop, now.hypotheses(), a.n)[a.n], a.course(loop, []hypothesis{e.best[friction]}, a.n)[a.n]
+	level := a.trend(loop, now, a.n).Level
+	assert.InDeltaSlice(t, []float64{own.Value, min(own.Low, without.Low), max(own.High, without.High)}, []float64{level.Value, level.Low, level.High}, 1e-9)
+	e.stays[loop], e.stays[friction] = 0.98, 0.01 // sure of it
+	level = a.trend(loop, &explanation{parts: []explained{e}}, a.n).Level
+	assert.InDelta(t, own.Low, level.Low, 1e-9)
+}
+
+// Of a battery that no line mentions it is told what its resistance differs by, of the battery what it is.
+func TestEstimatesOfAnotherBattery(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05)
+	for cause, sound := range map[string]float64{"battery": 0, "not_logged:battery": a.r.SoundOf(predict.BatteryOhm)} {
+		rep := &Report{Dives: []Dive{{Estimates: map[string]Estimate{}}}}
+		c := a.index(cause)
+		a.estimate(rep, c)
+		x := a.r.Departure(0, predict.BatteryOhm)
+		assert.Equal(t, Estimate{x.Value - sound, x.Low - sound, x.High - sound}, rep.Dives[0].Estimates[a.causes[c].Quantity], cause)
+	}
+}
+
+// A resistance as a whole is not told as less than nothing, unless all of its interval is; a change of one may be.
+func TestPossible(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1)
+	for cause, want := range map[string]Estimate{"battery": {0, 0, 0.01}, "power_loop": {-0.01, -0.02, 0.01}, "insulation": {-0.01, -0.02, 0.01}} {
+		assert.Equal(t, want, a.possible(a.index(cause), Estimate{-0.01, -0.02, 0.01}), cause)
+	}
+	assert.Equal(t, Estimate{-0.03, -0.04, -0.01}, a.possible(a.index("battery"), Estimate{-0.03, -0.04, -0.01}))
+}
+
+// A level is as sure as its dives make it, and what scatters from dive to dive averages out of it over the dives of the
+// trend: a loop that is worse since the third of eight.
+func TestLevelAt(t *testing.T) {
+	const sd, prior = 0.05, 0.15
+	xs := []float64{0, 0.01, 0.2, 0.22, 0.18, 0.21, 0.2, 0.19}
+	a := plain(predict.LoopOhm, sd, xs...)
+	k, last := a.index("power_loop"), a.n
+	h := hypothesis{cause: k, pattern: Step, onset: a.r.Baseline + 2}
+	s, cols, ok := a.solve([]hypothesis{h})
+	require.True(t, ok)
+	information := 6/sq(sd) + 1/sq(prior)
+	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
+	require.Positive(t, scatters)
+	mean, got := a.levelAt(s, cols, k, last, last)
+	assert.InDelta(t, 1.2/sq(sd)/information, mean, 1e-6)
+	assert.InDelta(t, math.Sqrt(1/information+scatters), got, 1e-5)
+	mean, got = a.levelAt(s, cols, k, h.onset-1, last)
+	assert.InDelta(t, 0, mean, 1e-6, "before it began")
+	assert.InDelta(t, math.Sqrt(scatters), got, 1e-5)
+	a.epoch[k] = last - 1 // serviced since
+	_, got = a.levelAt(s, cols, k, last, last)
+	assert.InDelta(t, math.Sqrt(1/information+scatters*float64(len(xs))/2), got, 1e-5)
+}
+
+// Before there are dives after the baseline every dive's level is the sound one.
+func TestLevelsOfTheBaseline(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05)
+	trend := a.trend(a.index("thrust"), &explanation{}, 3)
+	assert.Equal(t, slices.Repeat([]Estimate{{1, 1, 1}}, 4), trend.Levels)
+	assert.Equal(t, Estimate{1, 1, 1}, trend.Level)
+}

@@ -1,0 +1,62 @@
+package drift
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+)
+
+// Readings of the newest dive that lie off together though every cause was free are a finding, since the first of the
+// dives in a row that have the same; none where a contact that comes and goes is seen to explain them.
+func TestUnexplained(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	last := len(r.Dives) - 1
+	for d, by := range map[int]float64{last - 2: 0.3, last - 1: -0.3, last: -0.3} { // the clamp reads less, then more than its fits
+		s := *r.Dives[d].Summary
+		s.Params, s.Fitted, s.Loose = slices.Clone(s.Params), nil, nil
+		s.Params[predict.LogClamp] += by
+		r.Dives[d].Summary = &s
+	}
+	a := newAnalysis(&r)
+	a.n, a.worse = last, make([]bool, last+1)
+	f, ok := a.unexplained(&explanation{})
+	require.True(t, ok)
+	label := func(d int) string { return r.Dives[d].Log.Label }
+	assert.Equal(t, []string{label(last - 1), label(last - 1), label(last - 1)}, []string{f.SinceDive, f.OnsetFrom, f.OnsetTo})
+	assert.Regexp(t, `^\d+ of \d+ readings of .*current.* are more than anything explains, by \d+\.\d times their usual scatter on average$`, f.Evidence[0])
+	assert.Greater(t, f.Probability, 0.999)
+	assert.InDelta(t, 1-f.Probability, f.Alternatives[0].Probability, 1e-12)
+	least := 1.0
+	for _, m := range r.Misfits(last) {
+		least = min(least, m.Chance)
+	}
+	assert.InDelta(t, least, f.Alternatives[0].Probability, 1e-12)
+
+	assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 2}}))
+	assert.False(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 3}}), "one dive fits")
+
+	with := func(cause, pattern string, onset, until int) *explanation {
+		return &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset, until: until}}}}
+	}
+	r.Dives[last].Summary.Loose = &fit.Quadratic{}
+	for name, c := range map[string]struct {
+		now  *explanation
+		told bool
+	}{
+		"a contact":               {with("intermittent_contact", Intermittent, last, 0), false},
+		"a contact before":        {with("intermittent_contact", Once, last-1, 0), true},
+		"a contact that is gone":  {with("intermittent_contact", Intermittent, last-3, last), true},
+		"a joint that stays":      {with("power_loop", Step, last, 0), true},
+		"a jam that is not there": {with("stall:"+r.Model.Vehicle.Thrusters[0].Name, Step, last, 0), true},
+	} {
+		_, ok := a.unexplained(c.now)
+		assert.Equal(t, c.told, ok, name)
+	}
+	assert.NotEmpty(t, a.misfits(with("intermittent_contact", Intermittent, last, 0), last-1), "before it began")
+}

@@ -1,0 +1,73 @@
+package fit
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/vehicle"
+)
+
+// What two amplitudes that act make of a linear form, worked out by hand: of departures that scatter and one that does
+// not, and of a static parameter.
+func TestFormsOfAMixture(t *testing.T) {
+	m := &mixture{r: &Result{keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
+		columns: []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
+		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
+	w := []float64{2, -1, 1}
+	f := m.form(w)
+	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.mean, f.variance, f.by[0], f.by[1]}, 1e-12)
+	x := m.interval(w, 0.3, 0.04)
+	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
+	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
+	assert.InDelta(t, sd, x.SD, 1e-9)
+	assert.InDelta(t, x.Value+z95*sd, x.High, 1e-4)
+	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.meanOf(), 1e-12)
+}
+
+// A battery's resistance is told as it was in a dive's cold: what the calibration has, what the dive adds, and what is not
+// known of either, nor of how the cold raises it.
+func TestResistanceInTheCold(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{Model: m, Base: m.NewParams(), Space: newSpace(m)}
+	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
+	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
+	mix := &mixture{r: r, at: slices.Repeat([]int{-1}, len(r.free)), mean: []float64{0.003}, cov: [][]float64{{1e-6, 0, 0}, {0, 4e-6, 0}, {0, 0, 9e-6}}, parts: []component{{weight: 1}}}
+	mix.at[slices.Index(r.free, r.Space.place[predict.BatteryOhm])] = 0
+	for _, k := range []int{predict.BatteryOhm, predict.BatteryPerK} {
+		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
+	}
+	mix.mean = append(mix.mean, 0.001, 0.004)
+	r.Dives = []DiveFit{{mix: mix, cold: 12}}
+	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
+	x := r.Departure(0, predict.BatteryOhm)
+	assert.InDelta(t, 1.12*(sound+0.003+0.001)+12*sound*0.004, x.Value, 1e-9)
+	assert.InDelta(t, math.Sqrt(1.12*1.12*5e-6+sq(12*sound)*9e-6+sq(0.0004)), x.SD, 1e-9)
+}
+
+func TestInvertSmall(t *testing.T) {
+	one, log, ok := invertSmall(mat.NewSymDense(1, []float64{4}))
+	require.True(t, ok)
+	assert.Equal(t, []float64{0.25, math.Log(4)}, []float64{one.At(0, 0), log})
+	two, log, ok := invertSmall(mat.NewSymDense(2, []float64{2, 1, 1, 3})) // determinant 5
+	require.True(t, ok)
+	assert.InDeltaSlice(t, []float64{0.6, -0.2, 0.4, math.Log(5)}, []float64{two.At(0, 0), two.At(0, 1), two.At(1, 1), log}, 1e-12)
+	for _, s := range []*mat.SymDense{mat.NewSymDense(1, []float64{-1}), mat.NewSymDense(1, []float64{0}), mat.NewSymDense(2, []float64{1, 2, 2, 1})} {
+		_, _, ok = invertSmall(s)
+		assert.False(t, ok)
+	}
+}
+
+// A cause acts in a dive by its beginning in one of thirty, or in that alone, up to a tenth.
+func TestActing(t *testing.T) {
+	s := &space{causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
+	for i, p := range []float64{0.05, 0.1, 0.001} {
+		assert.InDelta(t, math.Log(p/(1-p)), s.acting(i), 1e-12)
+	}
+}
