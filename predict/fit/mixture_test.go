@@ -71,3 +71,63 @@ func TestActing(t *testing.T) {
 		assert.InDelta(t, math.Log(p/(1-p)), s.acting(i), 1e-12)
 	}
 }
+
+// Of causes none, each by itself, and the three likeliest with every other are tried, each weighed as a normal integral.
+func TestWeigh(t *testing.T) {
+	const prior = 0.01
+	sp := &space{}
+	m := &mixture{r: &Result{Space: sp}}
+	lins := []float64{3, 5, 2, 4, 6} // of unit information and amplitudes of unit size: each tells lin²/4 − ½·ln 2
+	m.cross = rows(len(lins), len(lins))
+	for i, lin := range lins {
+		sp.causes = append(sp.causes, causes.Cause{Once: prior})
+		sp.columns = append(sp.columns, column{cause: i})
+		m.columns = append(m.columns, mixed{lin: lin, sd: 1})
+		m.cross[i][i] = 1
+	}
+	m.weigh()
+	got := map[[2]int]float64{}
+	for _, p := range m.parts {
+		key := [2]int{-1, -1}
+		copy(key[:], p.columns)
+		if slices.Sort(key[:]); p.columns == nil {
+			key = [2]int{}
+		}
+		got[key] = p.weight / m.parts[0].weight
+	}
+	of := func(i int) float64 { return prior / (1 - prior) * math.Exp(lins[i]*lins[i]/4) / math.Sqrt2 }
+	want := map[[2]int]float64{{}: 1}
+	for i := range lins {
+		want[[2]int{-1, i}] = of(i)
+		for j := range i {
+			if i != 2 || j != 0 { // the two least likely
+				want[[2]int{j, i}] = of(i) * of(j)
+			}
+		}
+	}
+	require.Len(t, got, len(want))
+	total := 0.0
+	for key, weight := range want {
+		assert.InEpsilon(t, weight, got[key], 1e-9, "%v", key)
+		total += weight
+	}
+	assert.InEpsilon(t, 1/total, m.parts[0].weight, 1e-9)
+}
+
+// Of each scattering parameter a dive tells by itself what it would with a far wider scatter of that one alone.
+func TestRawDepartures(t *testing.T) {
+	const variance = 0.04
+	sp := &space{of: []parameter{{scatter: 0.2, fault: 3}, {scatter: 0.2, fault: 1}}, all: []int{0, 1}, scatter: []int{0, 1}}
+	r := &Result{Space: sp, free: []int{0, 1}, inStatic: []int{-1, -1}, apart: []float64{0.01, 0.01}}
+	d := &DiveFit{alone: alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}}}
+	held := variance * (1 + 0.01/0.04)
+	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's
+		info := mat.NewSymDense(2, []float64{5 + 1/held, 1, 1, 4 + 1/held})
+		info.SetSym(i, i, info.At(i, i)-1/held+1/wide)
+		cov, ok := Invert(info)
+		require.True(t, ok)
+		got := r.rawDepartures(d, []float64{variance, variance})[i]
+		assert.InDelta(t, cov.At(i, i), got.variance, 1e-9)
+		assert.InDelta(t, 2*cov.At(i, 0)-3*cov.At(i, 1), got.mean, 1e-9)
+	}
+}

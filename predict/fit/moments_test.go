@@ -372,3 +372,32 @@ func TestInParallel(t *testing.T) {
 	assert.NotContains(t, done, false)
 	assert.NoError(t, inParallel(make([]worker, 1), 2, func(int, worker) error { return nil }))
 }
+
+// What a line has of its own is of that line alone.
+func TestPredictedPerLine(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	p := m.NewParams()
+	p[predict.OpenCircuitV] = 12.6
+	was := slices.Clone(p)
+	d := &dive{obs: make([]observation, 3)}
+	for k := range d.obs {
+		d.obs[k].cond.Sign = make([]int8, len(m.Vehicle.Thrusters))
+		d.cells = append(d.cells, Cell{Quantity: quantity.BatteryV, obs: k})
+	}
+	sc := newScratch(m.Dim(), len(d.cells))
+	d.predict(m, p, perLine{[]lineScatter{{predict.OpenCircuitV, 1}}, []float64{0.3, 0, -0.2}}, sc, false)
+	assert.InDeltaSlice(t, []float64{12.9, 12.6, 12.4}, sc.predicted.want, 1e-9)
+	assert.InDeltaSlice(t, was, p, 1e-12)
+}
+
+// Keys of which what is known goes together by more than half are told together.
+func TestBeside(t *testing.T) {
+	k := &givenKeys{keys: []doubt{{key: "a"}, {key: "b"}, {key: "c"}, {key: "d"}}, cov: mat.NewSymDense(4, []float64{
+		4, 3.3, 2.7, -3.3,
+		3.3, 9, 0, 0,
+		2.7, 0, 9, 0,
+		-3.3, 0, 0, 9})}
+	assert.Equal(t, []string{"b", "d"}, k.beside("a"))
+	assert.Empty(t, k.beside("c"))
+	assert.Empty(t, k.beside("none"))
+}
