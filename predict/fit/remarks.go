@@ -112,7 +112,7 @@ func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, ke
 		return
 	}
 	length, speed, ways := math.Abs(v.Run), math.Abs(v.Run/v.Entered), 1.0
-	if v.X != v.Run/v.Entered {
+	if _, back := l.Runs(); q == quantity.Speed && back.Measured() {
 		ways = 2
 	}
 	apart := math.Sqrt(2/ways) * math.Hypot(markM, pressS*speed)

@@ -56,6 +56,10 @@ func TestRemarksOnLines(t *testing.T) {
 		// 0.1 m at either mark and 0.1 s at either press, at 0.5 m/s: √2·√(0.1² + 0.05²) = 0.158 m, of which 2.5 % are 6.3 m
 		{"thrusters,run_m,run_s", "port + starboard,6.5,13", ""},
 		{"thrusters,run_m,run_s", "port + starboard,6,12", `column "run_s": 6 m in 12 s tells a speed to ±5.3 % (95 %), worse than the ±5 % of speed_percent: want 6.3 m, less when timed both ways`},
+		// timed both ways √2 less: 4.5 m are wanted
+		{"thrusters,run_m,run_s,run_back_s", "port + starboard,4.6,9.2,9.2", ""},
+		{"thrusters,run_m,run_s,run_back_s", "port + starboard,4.2,8,8.8", `column "run_s": 4.2 m in 8 s tells a speed to ±5.4 % (95 %), worse than the ±5 % of speed_percent: want 4.5 m`},
+		{"thrusters,climb_m,climb_s", "off,2,4", `column "climb_s": 2 m in 4 s tells a speed to ±16 % (95 %), worse than the ±12 % of climb_percent: want 2.6 m`},
 	} {
 		got := remarksOn(t, v, c.header, c.cells)
 		if c.want == "" {
