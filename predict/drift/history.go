@@ -186,7 +186,7 @@ func (a *analysis) begin(n int) (another bool) {
 	a.battery = d.Battery
 	first, other := a.r.Baseline, a.battery != a.r.Dives[0].Battery
 	if other {
-		for first < n && a.r.Dives[first].Battery != a.battery {
+		for a.r.Dives[first].Battery != a.battery { // n has it
 			first++
 		}
 	}

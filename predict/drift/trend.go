@@ -248,9 +248,7 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	at := a.r.Place(a.causes[c].Param())
 	static := a.r.Static()
 	if a.causes[c].Scale.Absolute {
-		if i := slices.Index(static, at); i >= 0 {
-			w[i] = 1
-		}
+		w[slices.Index(static, at)] = 1
 	}
 	for k := range cols {
 		for _, t := range cols[k].terms {

@@ -110,9 +110,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	r.Space = newSpace(r.models[0], unneeded(f.log)...)
 	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
 	for _, k := range keptStatic {
-		if at := r.Space.place[k]; at >= 0 && r.inStatic[at] >= 0 {
-			r.keep = append(r.keep, r.inStatic[at])
-		}
+		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
 	}
 	if f.matched, r.usual, err = match(ofDive, f.log, r.noise); err != nil {
 		return err
@@ -356,18 +354,10 @@ func (r *Result) Departure(dive, param int) Interval {
 		constant = factor * (sound + r.Base[param])
 		w[len(r.free)+slices.Index(r.keep, r.inStatic[at])] = factor
 	}
-	if j := r.placeKept(predict.BatteryPerK); param == predict.BatteryOhm && j >= 0 {
-		w[len(r.free)+j] = d.cold * (sound + r.Base[param])
+	if param == predict.BatteryOhm {
+		w[len(r.free)+slices.Index(r.keep, r.inStatic[r.Space.place[predict.BatteryPerK]])] = d.cold * (sound + r.Base[param])
 	}
 	return d.mix.interval(w, constant, extra)
-}
-
-func (r *Result) placeKept(param int) int {
-	at := r.Space.place[param]
-	if at < 0 || r.inStatic[at] < 0 {
-		return -1
-	}
-	return slices.Index(r.keep, r.inStatic[at])
 }
 
 // recoveryOhm is what a battery's slow recovery from a load, which the model

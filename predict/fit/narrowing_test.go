@@ -54,9 +54,10 @@ func TestNarrowings(t *testing.T) {
 	assert.Empty(t, fit.Narrowings(v, nil), "of nothing")
 }
 
-// A range that is as good as nothing is kept as it is.
+// A range that is as good as nothing is kept as it is, and one that is as good as a number is one.
 func TestKeysNextToNothing(t *testing.T) {
 	text := regexp.MustCompile(`joints_ohm = .*`).ReplaceAllString(simulate.VehicleText(), "joints_ohm = [2.4e-263, 1.7e-152]")
+	text = regexp.MustCompile(`(?m)^resistance_ohm = .*`).ReplaceAllString(text, "resistance_ohm = [0.03, 0.030000000001]")
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
 	r, err := fit.Fit(v, simulatedLog(3, simulate.Season{Dives: 6}).log, nil)
@@ -67,4 +68,7 @@ func TestKeysNextToNothing(t *testing.T) {
 		found = found || k.Path == "tether.power.joints_ohm"
 	}
 	assert.True(t, found)
+	x := r.Departure(5, predict.BatteryOhm)
+	assert.Less(t, x.Low, 0.03)
+	assert.Greater(t, x.High, 0.03)
 }

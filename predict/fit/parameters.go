@@ -56,7 +56,7 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.OpenCircuitV: {mean: v.RestBelief().Value - v.Battery.NominalV, beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), scatter: v.Battery.ChargeSD(), learn: 0.6},
 		// Cells lose some millivolts a minute under such loads.
 		predict.SagVPerMinute: {mean: sagMean, beside: v.Battery.SagSD()},
-		predict.BatteryOhm:    {scatter: 0.0015, learn: 0.3},
+		predict.BatteryOhm:    {beside: 1e-5, scatter: 0.0015, learn: 0.3}, // beside: next to nothing, so that no file tells it exactly
 		predict.BatteryPerK:   perK(v),
 
 		predict.LoopOhm:       {scatter: 0.008, learn: 0.3},
