@@ -4,8 +4,12 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 )
 
 // The next dive may be on any battery of the last eleven dives; margins are the worst of them.
@@ -18,4 +22,16 @@ func TestBatteriesInUse(t *testing.T) {
 	assert.Equal(t, "margins are the worst of the batteries in use, A, the one without a label and B", WorstOf(r))
 	r.Dives = r.Dives[:2]
 	assert.Empty(t, WorstOf(r))
+}
+
+// What follows from a vehicle is as open as it is; from what is fixed it follows for certain.
+func TestRanges(t *testing.T) {
+	v := vehicle.Example()
+	p := predict.NewModel(v).NewParams()
+	both := func(p predict.Params) []float64 { return []float64{p[predict.LogThrust], p[predict.LogDrag]} }
+	got := Ranges(fit.AsBuilt(v), both(p), map[int]float64{predict.LogDrag: p[predict.LogDrag]}, both)
+	require.Len(t, got, 2)
+	assert.Less(t, got[0].Low, got[0].Value-0.01)
+	assert.Greater(t, got[0].High, got[0].Value+0.01)
+	assert.Equal(t, advice.Range{Low: p[predict.LogDrag], Value: p[predict.LogDrag], High: p[predict.LogDrag]}, got[1])
 }
