@@ -188,6 +188,8 @@ func TestOnsetRange(t *testing.T) {
 		from, to := e.onsetRange()
 		assert.Equal(t, []int{c.from, c.to}, []int{from, to}, "%v", c.weights)
 	}
+	from, to := (&explained{hypothesis: hypothesis{onset: 7}}).onsetRange()
+	assert.Equal(t, []int{7, 7}, []int{from, to}, "no other was weighed")
 }
 
 // What else a part may be is listed from one in a hundred on, likeliest first, cases of its own family
