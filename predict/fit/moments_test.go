@@ -401,3 +401,36 @@ func TestBeside(t *testing.T) {
 	assert.Empty(t, k.beside("c"))
 	assert.Empty(t, k.beside("none"))
 }
+
+// A climb is timed with everything off, a thruster is held when it runs; what a reading tells of a parameter is the slope of
+// what is compared.
+func TestCandidates(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{Model: m, noise: newNoise(m.Vehicle)}
+	p := m.NewParams()
+	p[predict.OpenCircuitV], p[predict.TrimG] = 12.6, 150
+	c := predict.Condition{WaterC: 15, TetherOutM: 20}
+	by := func(k int, x float64) []candidate {
+		moved := slices.Clone(p)
+		moved[k] += x
+		return r.candidates(moved, c, nil)
+	}
+	of, climbs, held := r.candidates(p, c, nil), 0, 0
+	const step = 1e-4
+	up, down := by(predict.TrimG, step), by(predict.TrimG, -step)
+	for i, x := range of {
+		assert.Equal(t, x.Climbing, x.Quantity == quantity.Climb)
+		assert.False(t, x.Climbing && !idle(x.Sign), "%v", x.Sign)
+		assert.False(t, x.Held && idle(x.Sign), "%v", x.Sign)
+		slope := (up[i].Expected - down[i].Expected) / (2 * step)
+		assert.InDelta(t, slope, x.row.AtVec(predict.TrimG), 1e-6+1e-3*math.Abs(slope), "%s", x.Quantity)
+		if x.Climbing {
+			climbs++
+		}
+		if x.Held {
+			held++
+		}
+	}
+	assert.Equal(t, 1, climbs)
+	assert.Greater(t, held, 2)
+}
