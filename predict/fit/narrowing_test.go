@@ -39,6 +39,12 @@ func TestNarrowings(t *testing.T) {
 	keys := fit.Narrowings(v, []predict.Condition{held})
 	assert.Regexp(t, `^thruster\..*\.test_a$`, keys[0].Path)
 	assert.Greater(t, keys[0].Share, 0.3)
+	all := 0.0 // a measurement leaves its own tolerance; what the file gives hardly enters
+	for _, k := range keys {
+		b := v.Belief(k.Path)
+		all += k.Share / (1 - b.Tolerance*b.Tolerance/(b.Residual*b.Residual))
+	}
+	assert.InDelta(t, 1, all, 0.02)
 	for _, name := range []string{"port", "starboard", "vertical"} {
 		require.NoError(t, v.Set("thruster."+name+".test_a=5"))
 		require.NoError(t, v.Set("thruster."+name+".test_v=12"))
