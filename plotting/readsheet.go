@@ -37,7 +37,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	p, _ := drift.On(r, rep, battery)
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
-		after = fmt.Sprintf("As believed after dive %s of %s", log.Dives[n-1].Label, log.Dives[n-1].Date.Format("2 Jan 2006"))
+		after = fmt.Sprintf("As believed after dive %s%s", log.Dives[n-1].Label, drift.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))
 	}
 	c := predict.Condition{DepthM: o.DepthM, TetherOutM: v.Tether.LengthM, WaterC: o.WaterC, Salinity: o.SalinityPSU, BallastG: log.LastBallastG()}
 	short := func(unit string, x float64) string { // a depth typed in feet has many digits in metres
@@ -81,7 +81,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	}
 	for _, d := range rep.Dives {
 		if len(d.Serviced) > 0 {
-			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s of %s", strings.Join(d.Serviced, ", "), d.Dive, d.Date))
+			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, drift.Of(d.Date)))
 		}
 	}
 	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))

@@ -93,15 +93,15 @@ func Capital(s string) string {
 // ShortName cuts what a person wrote where room is short.
 func ShortName(s string) string { return DiveLabel(s, 12) }
 
-// DiveName is a dive with its day.
+// DiveName is a dive with its day, where that is known and to be shown.
 func DiveName(d *drift.Dive, dated bool) string {
-	if !dated {
+	if !dated || d.Date == "" {
 		return "dive " + ShortName(d.Dive)
 	}
 	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
 }
 
-// Day is an ISO day in another form.
+// Day is an ISO day in another form, "" for "".
 func Day(iso, layout string) string {
 	t, err := time.Parse(time.DateOnly, iso)
 	if err != nil {

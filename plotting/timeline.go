@@ -3,6 +3,7 @@ package plotting
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"sagline/predict/drift"
@@ -23,11 +24,13 @@ type Tick struct {
 
 const day = 86400.0
 
-// ReadTimeline places dives at their days when dated, else at their numbers.
+// ReadTimeline places dives at their days when dated and all of them are known,
+// else at their numbers.
 func ReadTimeline(dives []drift.Dive, dated bool) (*Timeline, error) {
 	if len(dives) == 0 {
 		return nil, fmt.Errorf("no dives to draw")
 	}
+	dated = dated && !slices.ContainsFunc(dives, func(d drift.Dive) bool { return d.Date == "" })
 	t := &Timeline{Dated: dated}
 	for i, d := range dives {
 		x := float64(i + 1)

@@ -20,7 +20,7 @@ import (
 // a dive's first line.
 type csvLine struct {
 	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
-	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive"`
+	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive; empty: not known"`
 	Battery          string `csv:"battery" quantity:"battery" asked:"once" help:"label of the battery used, on the first line of a dive; empty: the one before"`
 	Serviced         string `csv:"serviced" quantity:"serviced" asked:"once" help:"parts worked on just before this line, joined by +"`
 	BallastG         string `csv:"ballast_g" quantity:"ballast" unit:"g" span:"-1000000..1000000" asked:"once" help:"dry mass added or taken off just before this line"`

@@ -9,11 +9,11 @@ import (
 
 // diveGrouper gathers lines under the dives they belong to.
 type diveGrouper struct {
-	log     *Log
-	began   map[string]int // label → line its dive began on
-	latest  time.Time      // day of the newest dive whose date can be read; zero before there is one
-	undated bool           // the newest dive's date is not known
-	lines   []Line         // of the newest dive
+	log    *Log
+	began  map[string]int // label → line its dive began on
+	latest time.Time      // day of the newest dive whose date can be read; zero before there is one
+	unread bool           // the newest dive's date has been found wrong
+	lines  []Line         // of the newest dive
 }
 
 // line is where a row is read into, and the line before it in its dive or nil.
@@ -46,8 +46,13 @@ func (g *diveGrouper) close() {
 
 // goesOn judges a later line of a dive.
 func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, dated bool) {
-	if dated && !g.undated && !day.Equal(d.Date) {
-		b.bad(b.has["date"], "found %s within a dive of %s, want one day a dive", text, d.Date.Format(time.DateOnly))
+	switch known := d.Day(); {
+	case !dated || g.unread || day.Equal(d.Date):
+	case known == "":
+		g.unread = true
+		b.bad(b.has["date"], "found %s on a later line of a dive, want the day on its first", text)
+	default:
+		b.bad(b.has["date"], "found %s within a dive of %s, want one day a dive", text, known)
 	}
 	if battery := b.word(b.has["battery"]); battery != "" && battery != d.Battery {
 		b.bad(b.has["battery"], "found %s within a dive of %s, want one battery a dive", problem.Quote(battery), problem.Quote(d.Battery))
@@ -56,7 +61,7 @@ func (g *diveGrouper) goesOn(b *builder, d *Dive, day time.Time, text string, da
 
 // begin judges the first line of a dive.
 func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string, dated bool) {
-	g.undated = !dated
+	g.unread = text != "" && !dated
 	d := Dive{Label: label, Date: day, Battery: g.battery(b)}
 	g.log.Dives = append(g.log.Dives, d)
 	if !problem.Plain(label) {
@@ -67,15 +72,11 @@ func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string
 		return
 	}
 	g.began[d.Label] = b.line
-	switch dates := b.has["date"]; {
-	case dates == nil && len(g.log.Dives) == 1:
-		b.problems.add(g.log.Header, nil, `no column "date", want the day of each dive`)
-	case dates == nil:
-	case text == "":
-		b.bad(dates, "empty, want the day on a dive's first line")
-	case dated && day.Before(g.latest):
-		b.bad(dates, "found %s after %s, want dates in order", text, g.latest.Format(time.DateOnly))
-	case dated:
+	switch {
+	case !dated:
+	case day.Before(g.latest):
+		b.bad(b.has["date"], "found %s after %s, want dates in order", text, g.latest.Format(time.DateOnly))
+	default:
 		g.latest = day
 	}
 }
@@ -101,8 +102,9 @@ func (g *diveGrouper) day(b *builder) (day time.Time, text string, ok bool) {
 		return time.Time{}, "", false
 	}
 	day, err := time.Parse(time.DateOnly, text)
-	if err != nil {
+	if err != nil || day.IsZero() {
 		b.bad(b.has["date"], "found %s, want a day as 2026-05-31", problem.Quote(text))
+		return time.Time{}, text, false
 	}
-	return day, text, err == nil
+	return day, text, true
 }

@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
-	"time"
 	"unicode/utf8"
 )
 
@@ -41,7 +40,7 @@ func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) (string, error) {
 	case "dive":
 		return textCell(d.Label), nil
 	case "date":
-		return e.first(d.Date.Format(time.DateOnly)), nil
+		return e.first(d.Day()), nil
 	case "battery":
 		if d.Battery == e.battery {
 			return "", nil

@@ -44,6 +44,10 @@ func decode(file string) (text string, e encoded, exact bool) {
 	return text, e, err == nil && again == file
 }
 
+// half says whether a file of this encoding ends within a character of two bytes: a
+// label of what is left would begin a dive.
+func (e encoded) half(file string) bool { return e.encoding != encoding.Nop && len(file)%2 == 1 }
+
 // encode is a text as it stands in the file, byte-order mark included.
 func (e encoded) encode(text string) (string, error) {
 	if e.encoding == encoding.Nop {

@@ -136,7 +136,7 @@ func TestAppendRefuses(t *testing.T) {
 		{Row{"dive": "2", "date": "2026-05-09", "battery_v": "12,6"}, `column "battery_v": found "12,6"`},
 		{Row{"dive": "2", "date": "2026-05-09", "battery_c": "12.6"}, `column "battery_c": unknown (nearest: "battery_v")`},
 		{Row{"dive": "2", "date": "2026-04-09"}, "found 2026-04-09 after 2026-05-02, want dates in order"},
-		{Row{"dive": "2"}, "empty, want the day on a dive's first line"},
+		{Row{"dive": "2", "date": "2026-04-31"}, `column "date": found "2026-04-31", want a day as 2026-05-31`},
 		{Row{"dive": "2", "date": "2026-05-09", "run_m": "10"}, "given without run_s, want both"},
 	} {
 		dir := folderWith(t, file)

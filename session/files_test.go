@@ -23,9 +23,9 @@ func TestOpen(t *testing.T) {
 	assert.Equal(t, path, log.File)
 	assert.Len(t, log.Dives, 1)
 
-	put(t, path, "dive\n1\n")
+	put(t, path, "dive,date\n1,2026-05\n")
 	_, err = Open(dir)
-	assert.EqualError(t, err, path+`:1: no column "date", want the day of each dive`)
+	assert.EqualError(t, err, path+`:2: column "date": found "2026-05", want a day as 2026-05-31`)
 }
 
 func TestOpenWhatIsNotThere(t *testing.T) {

@@ -36,7 +36,6 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"dive,dive\n", `dives.csv:1: column "dive": stands twice, want it once`},
 		{"dive,depth_m,depth_ft\n", `dives.csv:1: column "depth_ft": found beside "depth_m", want one of them`},
 		{"dive,water_f,water_c\n", `dives.csv:1: column "water_c": found beside "water_f", want one of them`},
-		{"dive\n1\n2\n", `dives.csv:1: no column "date", want the day of each dive`},
 
 		// Rows as a whole.
 		{first("minute", "1,,x"), `dives.csv:2: found 5 cells, want at most the header's 3`},
@@ -48,7 +47,9 @@ func TestReadTellsEachProblem(t *testing.T) {
 		// Dives and days.
 		{"dive,date\n,2026-05-02\n", `dives.csv:2: column "dive": empty, want the dive's label`},
 		{"dive,date\n\"a\nb\",2026-05-02\n", `dives.csv:2: column "dive": found "a\nb", want a label on one line of plain text`},
-		{"dive,date\n1,\n", `dives.csv:2: column "date": empty, want the day on a dive's first line`},
+		{"dive,date\n1,\n1,2026-05-02\n1,2026-05-03\n", `dives.csv:3: column "date": found 2026-05-02 on a later line of a dive, want the day on its first`},
+		{"dive,date\n1,0001-01-01\n1,2026-05-03\n", `dives.csv:2: column "date": found "0001-01-01", want a day as 2026-05-31`},
+		{"dive,date\n1,2026-05-02\n2,\n3,2026-05-01\n", `dives.csv:4: column "date": found 2026-05-01 after 2026-05-02, want dates in order`},
 		{"dive,date\n1,2026-02-30\n", `dives.csv:2: column "date": found "2026-02-30", want a day as 2026-05-31`},
 		{"dive,date\n1,2/5/2026\n", `dives.csv:2: column "date": found "2/5/2026", want a day as 2026-05-31`},
 		{"dive,date\n1,2026-05-02T10:00\n", `dives.csv:2: column "date": found "2026-05-02T10:00", want a day as 2026-05-31`},

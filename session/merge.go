@@ -178,10 +178,11 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 		m.Conflicts = append(m.Conflicts, fmt.Sprintf("dive %s has cells here in columns that are not known, and is not there", d.Label))
 	}
 	m.Added = append(m.Added, fmt.Sprintf("dive %s: %s of here", d.Label, problem.Count(len(rows), "line")))
+	day := m.ours.file.Log.since(d)
 	m.changes = append(m.changes, func(f *File) error {
 		p := f.places()
 		if fresh {
-			p.end = f.after(d)
+			p.end = f.after(day)
 		}
 		for _, row := range rows {
 			if err := f.append(row, p); err != nil {
@@ -193,15 +194,32 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	})
 }
 
-// after is the record after the last dive that is no later than another.
-func (f *File) after(d *Dive) int {
-	p, dates := f.places(), map[string]string{}
+// since is the newest day that a log has up to a dive of its own, zero for none.
+func (l *Log) since(d *Dive) (day time.Time) {
+	for i := range l.Dives {
+		if on := l.Dives[i].Date; !on.IsZero() {
+			day = on
+		}
+		if l.Dives[i].Label == d.Label {
+			break
+		}
+	}
+	return day
+}
+
+// after is the record after all dives before the first that is later than a day;
+// after all of them where that is not known.
+func (f *File) after(day time.Time) int {
+	p := f.places()
+	later := len(f.records) + 1 // after that dive
 	for i := range f.Log.Dives {
-		dates[f.Log.Dives[i].Label] = f.Log.Dives[i].Date.Format(time.DateOnly)
+		if d := &f.Log.Dives[i]; !day.IsZero() && d.Date.After(day) {
+			later = min(later, p.after[d.Label])
+		}
 	}
 	at := f.header + 1
-	for label, end := range p.after {
-		if dates[label] <= d.Date.Format(time.DateOnly) { // "" for one that was added a moment ago
+	for _, end := range p.after {
+		if end < later {
 			at = max(at, end)
 		}
 	}

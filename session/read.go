@@ -31,7 +31,10 @@ func Read(r io.Reader, file string) (*Log, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	text, _, _ := decode(all)
+	text, e, _ := decode(all)
+	if e.half(all) {
+		return nil, problem.Whole(file, "found half a character at its end, want the file saved as UTF-8")
+	}
 	return parse(text, file)
 }
 

@@ -3,10 +3,12 @@ package session
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"sagline/session/quantity"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -114,7 +116,57 @@ func TestUnknownColumnIsKeptAndWarned(t *testing.T) {
 }
 
 func TestDiveString(t *testing.T) {
-	assert.Equal(t, "7 (2026-05-02)", read(t, "dive,date\n7,2026-05-02\n").Dives[0].String())
+	log := read(t, "dive,date\n7,2026-05-02\n8,\n")
+	assert.Equal(t, "7 (2026-05-02)", log.Dives[0].String())
+	assert.Equal(t, "8", log.Dives[1].String())
+}
+
+// Days may be left out, of all dives or of some: those dives stand in the order of
+// the file, and nothing is said of their order or of pauses beside them.
+func TestDaysThatAreNotKnown(t *testing.T) {
+	const pause = `column "date": found 2026-05-02, 851 days after the dive before: is the year right?`
+	empty := func(label string, line int) string {
+		return fmt.Sprintf(`dives.csv:%d: column "date": empty on the first line of dive "%s", and other dives have their day: not known, or is the label a slip?`, line, label)
+	}
+	for _, c := range []struct {
+		what, text string
+		days       []string
+		warned     string
+		remarks    []string
+	}{
+		{"no column", "dive,water_c\n2,5\n1,25\n1,\n", []string{"", ""}, "", nil},
+		{"an empty column", "dive,date\n1,\n2,\n2,\n", []string{"", ""}, "", nil},
+		{"a misspelt one", "dive,dat\n1,2026-05-02\n", []string{""}, `dives.csv:1: column "dat": unknown, kept but not used (nearest: "date")`, nil},
+		{"the first is not known", "dive,date\n1,\n2,2026-05-02\n", []string{"", "2026-05-02"}, "", []string{empty("1", 2)}},
+		{"one between", "dive,date\n1,2024-01-02\n2,\n2,\n3,2026-05-02\n", []string{"2024-01-02", "", "2026-05-02"}, "", []string{empty("2", 3)}},
+		{"all are known", "dive,date\n1,2024-01-02\n2,2026-05-02\n", []string{"2024-01-02", "2026-05-02"}, "", []string{"dives.csv:3: " + pause}},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			log := read(t, c.text)
+			var days, remarks []string
+			for i := range log.Dives {
+				days = append(days, log.Dives[i].Day())
+			}
+			assert.Equal(t, c.days, days)
+			for _, p := range log.Remarks() {
+				remarks = append(remarks, p.Error())
+			}
+			assert.Equal(t, c.remarks, remarks)
+			warned := ""
+			for _, w := range log.Warnings {
+				warned += w.Error()
+			}
+			assert.Equal(t, c.warned, warned)
+			columns := slices.DeleteFunc(slices.Clone(log.Columns), func(name string) bool { _, ok := Find(name); return !ok })
+			again := read(t, written(t, log, columns...))
+			assert.Equal(t, log.Dives, again.Dives)
+		})
+	}
+	assert.True(t, (&Log{}).KeepsDays(), "a log that has no columns yet")
+	assert.True(t, read(t, "dive,date\n1,\n").KeepsDays())
+	assert.False(t, read(t, "dive,dat\n1,\n").KeepsDays())
+	assert.True(t, read(t, "dive\n1\n").Latest().IsZero())
+	assert.Equal(t, time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC), read(t, "dive,date\n1,2026-05-02\n2,\n").Latest())
 }
 
 func TestHeaderAloneIsASoundLog(t *testing.T) {

@@ -37,6 +37,7 @@ func (l *Log) Remarks() problem.List {
 		}
 		r.stuck(dive)
 	}
+	r.undated()
 	r.ballast()
 	r.unfilled()
 	return r.all.List()
@@ -57,14 +58,30 @@ func (r *remarker) pauses(d int) {
 		return
 	}
 	before, now := &r.log.Dives[d-1], &r.log.Dives[d]
+	if before.Day() == "" || now.Day() == "" {
+		return
+	}
 	gap, line := now.Date.Sub(before.Date), now.Lines[0].Number
 	if gap > longestPause {
-		r.add("pause", line, "date", "found %s, %.0f days after the dive before: is the year right?", now.Date.Format(time.DateOnly), gap.Hours()/24)
+		r.add("pause", line, "date", "found %s, %.0f days after the dive before: is the year right?", now.Day(), gap.Hours()/24)
 	}
 	was, is := before.Lines[len(before.Lines)-1].WaterC, firstWater(now)
 	if was.Measured() && is.Measured() && gap <= 7*24*time.Hour && math.Abs(is.X-was.X) > waterJumpC {
 		r.add("water", line, is.Column.Name, "found %g %s, %g %s at the end of the dive of %s: another water, or a slip?",
-			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit, before.Date.Format(time.DateOnly))
+			is.Entered, is.Column.Unit, was.Entered, was.Column.Unit, before.Day())
+	}
+}
+
+// undated finds dives without a day in a log that has days: a label that was
+// mistyped within a dive begins one.
+func (r *remarker) undated() {
+	if r.log.Latest().IsZero() {
+		return
+	}
+	for i := range r.log.Dives {
+		if d := &r.log.Dives[i]; d.Day() == "" {
+			r.add("undated", d.Lines[0].Number, "date", "empty on the first line of dive %s, and other dives have their day: not known, or is the label a slip?", problem.Quote(d.Label))
+		}
 	}
 }
 

@@ -19,11 +19,11 @@ type Row map[string]string
 
 // ParseRows reads rows as the lines of one dive: what they say, and every
 // problem that they have by themselves, with the column and the number of the
-// row, from 1, for its line. A dive or date that is not in them is not missed, and
+// row, from 1, for its line. A dive that is not in them is not missed, and
 // columns of a log's own say nothing.
 // Where there are problems there are no lines.
 func ParseRows(rows ...Row) ([]Line, problem.List) {
-	f := File{separator: ';', end: "\n", records: []record{{text: "dive;date\n"}}, columns: []*Column{byName["dive"], byName["date"]}}
+	f := File{separator: ';', end: "\n", records: []record{{text: "dive\n"}}, columns: []*Column{byName["dive"]}}
 	var list problem.List
 	rows = slices.Clone(rows)
 	for i, e := range rows {
@@ -38,9 +38,6 @@ func ParseRows(rows ...Row) ([]Line, problem.List) {
 	for i, e := range rows {
 		cells := f.cells(e, i+1, &list)
 		cells[0] = cmp.Or(cells[0], "-")
-		if i == 0 {
-			cells[1] = cmp.Or(cells[1], "2000-01-01")
-		}
 		row := f.join(cells)
 		starts[i] = line
 		line += strings.Count(row, "\n")

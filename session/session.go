@@ -59,13 +59,40 @@ func (l *Log) Unread() (out []quantity.Quantity) {
 // A Dive is a run of lines with one label, in the order they were made.
 type Dive struct {
 	Label   string
-	Date    time.Time // day, UTC
+	Date    time.Time // day, UTC; zero where it is not known
 	Battery string    // label of the battery used, that of the dive before where none is given
 	Lines   []Line
 }
 
-// String is the label and day of a dive.
-func (d *Dive) String() string { return fmt.Sprintf("%s (%s)", d.Label, d.Date.Format(time.DateOnly)) }
+// String is the label of a dive, and its day where that is known.
+func (d *Dive) String() string {
+	if day := d.Day(); day != "" {
+		return fmt.Sprintf("%s (%s)", d.Label, day)
+	}
+	return d.Label
+}
+
+// Day is the ISO 8601 day of a dive, "" where it is not known.
+func (d *Dive) Day() string {
+	if d.Date.IsZero() {
+		return ""
+	}
+	return d.Date.Format(time.DateOnly)
+}
+
+// KeepsDays says whether a new dive gets its day written down: the log has a
+// column for it, or no columns yet.
+func (l *Log) KeepsDays() bool { return len(l.Columns) == 0 || slices.Contains(l.Columns, "date") }
+
+// Latest is the newest day that a log has, zero for none.
+func (l *Log) Latest() time.Time {
+	for i := len(l.Dives) - 1; i >= 0; i-- {
+		if on := l.Dives[i].Date; !on.IsZero() {
+			return on
+		}
+	}
+	return time.Time{}
+}
 
 // A Drive is one thruster that ran on a line. Reversed is "astern" for a
 // surge thruster, "down" for a heave thruster.

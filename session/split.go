@@ -109,9 +109,13 @@ func lineLength(text string) int {
 
 func (r record) comment() bool { return strings.HasPrefix(r.text, "#") }
 
-// blank says whether there is nothing in any cell.
+// blank says whether there is nothing in any cell; a dive's label may be a comma
+// in quotes.
 func (r record) blank(separator byte) bool {
-	return strings.Trim(r.text, " \t\r\n\""+string(separator)) == ""
+	if strings.Trim(r.text, " \t\r\n\""+string(separator)) != "" {
+		return false
+	}
+	return !strings.Contains(r.text, `"`) || r.damage != "" || empty(r.cells(separator, nil))
 }
 
 // end is the line end, "" for the last record of a file that has none.

@@ -13,7 +13,7 @@ import (
 // Write writes a log in the given columns, each in its own unit, so that Read
 // reads it back as it was. What was not measured is an empty cell; what
 // carries forward is written where it changes, but the tether paid out on
-// every line. Comments and columns that are not in the table are not part of
+// every line; days are left out where no column is for them. Comments and columns that are not in the table are not part of
 // a Log: a name that Find does not know is an error, and nothing is written
 // before all columns have been judged. So are a clock for minutes that no
 // clock showed, and a header that Read would refuse.
@@ -76,9 +76,6 @@ func newRowEncoder(names []string, log *Log) (*rowEncoder, error) {
 	}
 	if e.has["dive"] == nil {
 		return nil, errors.New(`no column "dive" to write`)
-	}
-	if e.has["date"] == nil && len(log.Dives) > 0 {
-		return nil, errors.New(`no column "date" to write`)
 	}
 	return e, nil
 }

@@ -169,11 +169,13 @@ func (v *Interview) begin() (session.Row, error) {
 	if n := len(log.Dives); n > 0 {
 		v.Say("%s", Wrap("", fmt.Sprintf("%s so far, the newest %v. ? says what can be answered.", problem.Count(n, "dive"), &log.Dives[n-1]), v.Width))
 	}
-	if behind := newdive.ClockBehind(log, v.Today); behind != "" {
-		v.Say("%s", Wrap("", behind, v.Width))
+	for _, said := range []string{newdive.ClockBehind(log, v.Today), newdive.Another(log)} {
+		if said != "" {
+			v.Say("%s", Wrap("", said, v.Width))
+		}
 	}
 	for {
-		v.start(label, day.Format(time.DateOnly))
+		v.start(label, day)
 		row, err := v.first()
 		if errors.Is(err, errBack) || errors.Is(err, errMore) {
 			continue
@@ -181,10 +183,10 @@ func (v *Interview) begin() (session.Row, error) {
 		if err != nil {
 			return nil, err
 		}
-		if v.date != "" {
+		if log.Find(v.Dive.Label) < 0 {
 			v.date = cmp.Or(row["date"], v.date)
 		}
-		named, date := row["dive"], cmp.Or(row["date"], day.Format(time.DateOnly))
+		named, date := row["dive"], cmp.Or(row["date"], day)
 		delete(row, "dive")
 		delete(row, "date")
 		switch {

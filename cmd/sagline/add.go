@@ -190,7 +190,11 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	next, day := newdive.NextDive(d.Log, today())
 	dive, date := lines[0]["dive"], ""
 	if dive == "" {
-		dive, date = next, day.Format(time.DateOnly)
+		dive, date = next, day
+	}
+	another := ""
+	if lines[0]["dive"] == "" {
+		another = newdive.Another(d.Log)
 	}
 	tell := teller(cmd)
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
@@ -201,7 +205,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 			}
 			dive = e["dive"]
 			if e["date"] == "" && date == "" && dive != had {
-				date = day.Format(time.DateOnly)
+				date = day
 			}
 			if e["date"] == "" && date != "" {
 				e["date"] = date
@@ -214,6 +218,9 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	}
 	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && date != "" {
 		tell(behind)
+	}
+	if another != "" {
+		tell(another)
 	}
 	for _, doubt := range d.All(lines) {
 		tell(doubt)

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 	"unicode"
 
 	"github.com/spf13/cobra"
@@ -216,7 +215,11 @@ func diveLabels(dir string) []string {
 	}
 	var out []string
 	for i := range log.Dives {
-		out = append(out, cobra.CompletionWithDesc(log.Dives[i].Label, log.Dives[i].Date.Format(time.DateOnly)))
+		label := log.Dives[i].Label
+		if day := log.Dives[i].Day(); day != "" {
+			label = cobra.CompletionWithDesc(label, day)
+		}
+		out = append(out, label)
 	}
 	slices.Reverse(out)
 	return out

@@ -38,7 +38,7 @@ func newFit() *cobra.Command {
 
 func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds []string) {
 	d := rep.Dives[which]
-	fmt.Fprintf(w, "%s, dive %s of %s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, d.Date)
+	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, drift.Of(d.Date))
 	printBuilds(w, builds)
 	switch {
 	case !rep.Judged:

@@ -1,11 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"sagline/session"
 )
 
 func TestMain(m *testing.M) {
@@ -20,8 +25,19 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script", RequireExplicitExec: true,
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"withoutdates": withoutDates},
 		Setup: func(e *testscript.Env) error {
 			return os.CopyFS(filepath.Join(e.WorkDir, "examples"), os.DirFS(filepath.Join(root, "examples")))
 		},
 	})
+}
+
+// withoutDates takes the column of days out of a dives.csv.
+func withoutDates(ts *testscript.TestScript, _ bool, args []string) {
+	path := ts.MkAbs(args[0])
+	log, err := session.Read(strings.NewReader(ts.ReadFile(path)), path)
+	ts.Check(err)
+	var out bytes.Buffer
+	ts.Check(session.Write(&out, slices.DeleteFunc(log.Columns, func(name string) bool { return name == "date" }), log))
+	ts.Check(os.WriteFile(path, out.Bytes(), 0o666))
 }

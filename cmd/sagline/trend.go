@@ -72,7 +72,7 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "%s: %s, the newest %s of %s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, last.Date)
+	fmt.Fprintf(w, "%s: %s, the newest %s%s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, drift.Of(last.Date))
 	printBuilds(w, rep.Rebuilt)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
@@ -134,7 +134,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "**%s**: %s, the newest %s of %s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), last.Date)
+	fmt.Fprintf(w, "**%s**: %s, the newest %s%s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), drift.Of(last.Date))
 	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
 	for _, t := range rep.Trends {
 		unit := rep.Unit(t.Quantity)

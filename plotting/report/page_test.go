@@ -72,6 +72,28 @@ func TestLeaveOut(t *testing.T) {
 	assert.Contains(t, less, "since dive 8")
 }
 
+// Days that are not known are not shown: of a log without any the page is as if
+// they were left out, and one dive's is left out alone, where pictures then go by
+// the number of the dive.
+func TestDaysThatAreNotKnown(t *testing.T) {
+	page := func(t *testing.T, o Options, unknown int) string {
+		r, rep := analysed(t, season(24))
+		for i := range unknown {
+			rep.Dives[i].Date, r.Dives[i].Log.Date = "", time.Time{}
+		}
+		v, err := Read(r, rep, logOf(r), o)
+		require.NoError(t, err)
+		return string(written(t, &Page{Vehicles: []*Vehicle{v}}))
+	}
+	assert.Equal(t, page(t, Options{LeaveDates: true}, 0), page(t, Options{}, 24))
+	some := page(t, Options{}, 1)
+	assert.Contains(t, some, `<p>24 dives</p>`)
+	assert.Contains(t, some, `<td class="day say"></td>`)
+	assert.Contains(t, some, ">dive</text>", "of an axis")
+	assert.Regexp(t, `drifted since \d+ \w+ \d{4} \(dive 8\)`, some)
+	assert.NotContains(t, some, "January 0001")
+}
+
 // Whatever a log holds, the page is well formed, has no control characters and
 // none that turns the direction of what follows.
 func TestHostileTextStaysText(t *testing.T) {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"sagline/plotting"
@@ -23,7 +24,7 @@ const budgetC = 15.0
 
 // Read is what a page shows of a fitted log and its report.
 func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehicle, error) {
-	dated := !o.LeaveDates
+	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d drift.Dive) bool { return d.Date != "" })
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),

@@ -18,6 +18,8 @@ func period(dives []drift.Dive, dated bool) string {
 	}
 	from, to := dives[0].Date, dives[len(dives)-1].Date
 	switch {
+	case from == "" || to == "":
+		return out
 	case from == to:
 		return out + ", " + plotting.Day(to, "2 January 2006")
 	case from[:4] == to[:4]:
@@ -29,7 +31,7 @@ func period(dives []drift.Dive, dated bool) string {
 // when is a dive with its day, by its label.
 func when(rep *drift.Report, label string, dated bool) string {
 	for i := range rep.Dives {
-		if rep.Dives[i].Dive == label && dated {
+		if rep.Dives[i].Dive == label && dated && rep.Dives[i].Date != "" {
 			return fmt.Sprintf("%s (dive %s)", plotting.Day(rep.Dives[i].Date, "2 January 2006"), plotting.ShortName(label))
 		}
 	}

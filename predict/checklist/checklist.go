@@ -243,7 +243,8 @@ func due(m *vehicle.Interval, log *session.Log, today time.Time) Due {
 		}
 	}
 	dives, days := len(log.Dives)-first, 0
-	if len(log.Dives) > 0 {
+	unknown := len(log.Dives) > 0 && log.Dives[first].Day() == ""
+	if len(log.Dives) > 0 && !unknown {
 		days = max(int(today.Sub(log.Dives[first].Date).Hours()/24), 0)
 	}
 	var left []string
@@ -252,6 +253,10 @@ func due(m *vehicle.Interval, log *session.Log, today time.Time) Due {
 		unit        string
 	}{{m.Dives, dives, "dive"}, {m.Days, days, "day"}} {
 		if x.every == 0 {
+			continue
+		}
+		if x.unit == "day" && unknown {
+			left = append(left, "an unknown number of "+problem.Count(x.every, x.unit))
 			continue
 		}
 		d.Overdue = d.Overdue || x.done >= x.every

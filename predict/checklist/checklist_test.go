@@ -120,5 +120,9 @@ func TestDue(t *testing.T) {
 	}
 	assert.Equal(t, []string{"joint: not yet due; serviced before dive 21, 10 of 11 dives since", "joint: DUE; serviced before dive 21, 10 of 10 dives since",
 		"joint: DUE; serviced before dive 21, 10 of 50 dives, 69 of 69 days since", "seal: not yet due; never serviced in this log, 30 of 31 dives since"}, texts)
+	for i := range log.Dives {
+		log.Dives[i].Date = time.Time{}
+	}
+	assert.Equal(t, "joint: not yet due; serviced before dive 21, 10 of 50 dives, an unknown number of 69 days since", DueParts(v, log, day)[2].Text)
 	assert.Equal(t, "seal: not yet due; never serviced in this log, 0 of 31 dives since", DueParts(v, &session.Log{}, day)[3].Text)
 }

@@ -104,7 +104,7 @@ func (a *analysis) empty() *Report {
 // dive is one dive's own estimates in the units of the report.
 func (a *analysis) dive(n int, services []string) Dive {
 	d := &a.r.Dives[n]
-	out := Dive{Dive: d.Log.Label, Date: d.Log.Date.Format("2006-01-02"), SetAside: []SetAside{}, Estimates: map[string]Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n)}
+	out := Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: []SetAside{}, Estimates: map[string]Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n)}
 	for _, c := range a.r.Outliers(n) {
 		out.SetAside = append(out.SetAside, SetAside(c))
 	}

@@ -36,11 +36,19 @@ type Report struct {
 // A Dive is one dive's own estimates, by quantity.
 type Dive struct {
 	Dive      string              `json:"dive"`
-	Date      string              `json:"date"` // ISO 8601 day
+	Date      string              `json:"date"` // ISO 8601 day, "" where it is not known
 	SetAside  []SetAside          `json:"set_aside"`
 	Estimates map[string]Estimate `json:"estimates"`
 	Serviced  []string            `json:"serviced,omitempty"`
 	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
+}
+
+// Of is a day behind the label of a dive, in words; "" for a day that is not known.
+func Of(day string) string {
+	if day == "" {
+		return ""
+	}
+	return " of " + day
 }
 
 // SetAside is a cell that the fit took for an outlier.

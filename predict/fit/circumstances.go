@@ -234,6 +234,9 @@ func (u *usual) fillWater(c *circumstance, l *session.Line, date time.Time) {
 			c.cond.YearSin, c.cond.YearCos = sin-s, cos-k
 		}
 		c.add(predict.WaterK, 0, nextWaterK)
+	case date.IsZero(): // at any time of the year
+		c.cond.WaterC = usualWaterC
+		c.add(predict.WaterK, 0, math.Hypot(waterK, yearK))
 	default:
 		c.cond.WaterC = usualWaterC
 		c.cond.YearSin, c.cond.YearCos = sin, cos

@@ -174,6 +174,10 @@ func TestWaterNotGiven(t *testing.T) {
 	assert.InDelta(t, -1, c.cond.YearCos, 0.02)
 	c = u.dive(m, &undated)[0]
 	assert.Equal(t, []float64{0, 0}, []float64{c.cond.YearSin, c.cond.YearCos})
+	c = new(usual).dive(m, &undated)[0]
+	w, _ = unknownOf(&c, predict.WaterK)
+	assert.Equal(t, []float64{15, 0, 0}, []float64{c.cond.WaterC, c.cond.YearSin, c.cond.YearCos})
+	assert.InDelta(t, math.Sqrt(4*4+5*5), w.dive, 1e-12, "of any time of the year")
 }
 
 // What lights draw and how water goes with the year is not asked of a log that has no lights on, or the temperature of

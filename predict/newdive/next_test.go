@@ -29,10 +29,35 @@ func TestNextDive(t *testing.T) {
 	} {
 		label, date := newdive.NextDive(&session.Log{Dives: []session.Dive{{Label: c.newest, Date: day(c.of)}}}, day(c.today))
 		assert.Equal(t, c.want, label)
-		assert.Equal(t, c.date, date.Format(time.DateOnly))
+		assert.Equal(t, c.date, date)
 	}
 	label, _ := newdive.NextDive(&session.Log{}, day("2026-05-09"))
 	assert.Equal(t, "1", label)
+}
+
+// A dive that goes on is known by its day. A log that has no column for days gets
+// none; one that has gets today's, or its newest.
+func TestNextDiveOfAnUnknownDay(t *testing.T) {
+	day := func(s string) time.Time {
+		d, err := time.Parse(time.DateOnly, s)
+		require.NoError(t, err)
+		return d
+	}
+	undated := &session.Log{Columns: []string{"dive", "battery_v"}, Dives: []session.Dive{{Label: "30"}}}
+	label, date := newdive.NextDive(undated, day("2026-05-09"))
+	assert.Equal(t, []string{"31", ""}, []string{label, date})
+	assert.Equal(t, "dive 30 has no day, so the next line is taken for one of a new dive, 31; name dive 30 to go on with it", newdive.Another(undated))
+	assert.Empty(t, newdive.ClockBehind(undated, day("1970-01-01")))
+
+	some := &session.Log{Columns: []string{"dive", "date"}, Dives: []session.Dive{{Label: "29", Date: day("2026-05-02")}, {Label: "30"}}}
+	for today, want := range map[string]string{"2026-05-09": "2026-05-09", "1970-01-01": "2026-05-02"} {
+		label, date = newdive.NextDive(some, day(today))
+		assert.Equal(t, []string{"31", want}, []string{label, date})
+	}
+	assert.Contains(t, newdive.ClockBehind(some, day("1970-01-01")), "before the newest dive of 2026-05-02")
+	some.Dives = some.Dives[:1]
+	assert.Empty(t, newdive.Another(some))
+	assert.Empty(t, newdive.Another(&session.Log{}))
 }
 
 // Lines that are written at once are compared with what they should be.

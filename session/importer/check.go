@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"sagline/session"
 	"sagline/session/problem"
@@ -30,9 +29,14 @@ func (c *converter) group(lines []Line) {
 	}
 	undated := func(d []Line) bool { return d[0].Cells["date"] == "" }
 	byDate := func(a, b []Line) int { return cmp.Compare(a[0].Cells["date"], b[0].Cells["date"]) } // ISO 8601 sorts as text
+	_, given := c.given["date"]                                                                    // "": not known
 	switch {
-	case slices.ContainsFunc(c.dives, undated) && !c.m.Dated() && c.m.Date != Asked:
-		c.asks("", "", "no date in the file: which day was it? without a terminal: --cell date=2026-05-31", nil, func(a string) (string, error) {
+	case c.k.Log.KeepsDays() && !given && slices.ContainsFunc(c.dives, undated) && !c.m.Dated() && c.m.Date != Asked:
+		c.asks("", "", `no date in the file: which day was it? "" for unknown; without a terminal: --cell date=2026-05-31`, nil, func(a string) (string, error) {
+			if a == "" {
+				c.given["date"] = ""
+				return a, nil
+			}
 			return a, c.putDate(c.given, "date", a)
 		})
 	case !slices.ContainsFunc(c.dives, undated) && !slices.IsSortedFunc(c.dives, byDate):
@@ -86,8 +90,8 @@ func (c *converter) check() {
 		for c.keepImpossible(from, list) { // the lines without those may have other problems
 			lines, list = session.ParseRows(Rows(from)...)
 		}
-		if from[0].Cells["date"] == "" {
-			c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line")
+		if from[0].Cells["date"] == "" && c.m.Dives == ByDate && c.m.Dated() {
+			c.problem(from[0].Number, c.heading("date", ""), "empty, want it on a dive's first line: dives are told apart by their days")
 		}
 		for _, p := range list {
 			c.problem(from[max(p.Line, 1)-1].Number, c.heading(p.ColumnName(), ""), "%s", p.Text)
@@ -156,25 +160,42 @@ func (c *converter) dedupe(log *session.Log) {
 	had := map[string]*session.Dive{}
 	for i := range log.Dives {
 		d := &log.Dives[i]
-		newest = d.Date.Format(time.DateOnly)
-		key := session.Row{"dive": d.Label, "date": newest}[by]
-		had[key] = cmp.Or(had[key], d)
+		newest = cmp.Or(d.Day(), newest)
+		if key := (session.Row{"dive": d.Label, "date": d.Day()})[by]; key != "" {
+			had[key] = cmp.Or(had[key], d)
+		}
 	}
 	c.dives = slices.DeleteFunc(c.dives, func(d []Line) bool {
-		day := d[0].Cells["date"]
-		switch old := had[d[0].Cells[by]]; {
-		case old != nil && old.Date.Format(time.DateOnly) == day:
+		day, old := d[0].Cells["date"], had[d[0].Cells[by]]
+		if d[0].Cells[by] == "" {
+			old = sameLines(log, d)
+		}
+		switch {
+		case old != nil && (day == "" || old.Day() == "" || old.Day() == day):
 			c.out.Skipped = append(c.out.Skipped, old.String())
 			c.differ(old, d)
 			return true
 		case old != nil:
-			c.problem(d[0].Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(old.Label), old.Date.Format(time.DateOnly))
-		case day < newest && !older:
+			c.problem(d[0].Number, "", `dive %s is another dive in the log, of %s; dives = "date" in the mapping numbers anew`, problem.Quote(old.Label), old.Day())
+		case day != "" && day < newest && !older:
 			older = true
 			c.problem(d[0].Number, "", "dive of %s is before the log's newest, %s, and a log is in order of dates; import older dives into a logbook of their own", day, newest)
 		}
 		return false
 	})
+}
+
+// sameLines is the dive of a log whose day is not known that has the same lines, nil
+// without one.
+func sameLines(log *session.Log, from []Line) *session.Dive {
+	lines, _ := session.ParseRows(Rows(from)...)
+	for i := range log.Dives {
+		d := &log.Dives[i]
+		if d.Day() == "" && slices.EqualFunc(d.Lines, lines, func(a, b session.Line) bool { return len(session.Differences(&a, &b)) == 0 }) {
+			return d
+		}
+	}
+	return nil
 }
 
 // differ counts the cells of a dive that the log has, and says what of it

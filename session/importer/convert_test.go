@@ -193,7 +193,7 @@ func TestServicesAreFoundInFreeText(t *testing.T) {
 func TestADateIsAskedFor(t *testing.T) {
 	text := "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n"
 	_, taken := proposed(t, text, otter)
-	assert.Equal(t, []string{"no date in the file: which day was it? without a terminal: --cell date=2026-05-31"}, asked(taken))
+	assert.Equal(t, []string{"no date in the file: which day was it? \"\" for unknown; without a terminal: --cell date=2026-05-31"}, asked(taken))
 	s, err := spreadsheet.Open(strings.NewReader(text), "old.csv")
 	require.NoError(t, err)
 	given := session.Row{}
@@ -204,6 +204,41 @@ func TestADateIsAskedFor(t *testing.T) {
 	taken = Convert(s, Propose(s, otter), otter, given)
 	assert.Empty(t, taken.Problems)
 	assert.Equal(t, "1|2026-05-31|0|12.5\n1||1|12.4\n", rows(taken, "dive date minute battery_v"))
+	given = session.Row{}
+	require.NoError(t, Convert(s, Propose(s, otter), otter, given).Asked[0].Answer(""))
+	taken = Convert(s, Propose(s, otter), otter, given)
+	assert.Empty(t, taken.Asked)
+	assert.Empty(t, taken.Problems)
+	assert.Equal(t, "1||0|12.5\n1||1|12.4\n", rows(taken, "dive date minute battery_v"))
+}
+
+// A day that is not known is not asked for where the log keeps none, and a dive
+// that the log has is known by its label, else by its lines. Days tell dives apart
+// where labels do not.
+func TestDaysThatAreNotKnown(t *testing.T) {
+	const bare, labelled, dated = "time (s),Volts,Amps\n0,12.5,0.1\n60,12.4,8\n", "Dive,Volts\n1,12.5\n2,12.4\n", "Dive,Date,Volts\n1,,12.5\n2,2026-05-02,12.4\n"
+	for _, c := range []struct{ what, log, text, want, skipped, problem string }{
+		{"no labels", "dive,minute,battery_v,current_a\n", bare, "1||12.5\n1||12.4\n", "", ""},
+		{"the same lines", "dive,minute,battery_v,current_a\n7,0,12.5,0.1\n7,1,12.4,8\n", bare, "", "7", ""},
+		{"other lines", "dive,minute,battery_v,current_a\n7,0,12.5,0.1\n7,1,12.3,8\n", bare, "8||12.5\n8||12.4\n", "", ""},
+		{"labels", "dive,battery_v\n1,12.5\n", labelled, "2||12.4\n", "1", ""},
+		{"a day in the log alone", "dive,date,battery_v\n1,2026-05-01,12.5\n", dated, "2|2026-05-02|12.4\n", "1 (2026-05-01)", ""},
+		{"a day in the sheet alone", "dive,battery_v\n1,12.5\n2,12.4\n", dated, "", "1 2", ""},
+		{"days and no labels", "dive,battery_v\n", "Date,Volts\n,12.5\n2026-05-02,12.4\n", "1||12.5\n2|2026-05-02|12.4\n", "",
+			`old.csv:2: column "Date": empty, want it on a dive's first line: dives are told apart by their days`},
+	} {
+		known := otter
+		known.Log = logOf(t, c.log)
+		_, taken := proposed(t, c.text, known)
+		assert.Empty(t, taken.Asked, c.what)
+		assert.Equal(t, c.want, rows(taken, "dive date battery_v"), c.what)
+		assert.Equal(t, c.skipped, strings.Join(taken.Skipped, " "), c.what)
+		problems := ""
+		for _, p := range taken.Problems {
+			problems += p.Error()
+		}
+		assert.Equal(t, c.problem, problems, c.what)
+	}
 }
 
 // A column for each thruster, with words or marks where it ran.

@@ -126,6 +126,46 @@ func TestNextDive(t *testing.T) {
 	assert.Empty(t, s.Problems)
 }
 
+// A log without days is written on without any, and a dive of it is begun without one.
+func TestALogWithoutDays(t *testing.T) {
+	b, log := &Logbook{}, "dive,thrusters,battery_v\n1,off,12.8\n"
+	open := func() State {
+		s, _ := asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, "../../../examples/joint/vehicle.toml"), log)
+		return s
+	}
+	keep := func(volts string) {
+		_, files := asked[bool](t, b, "keep", Arguments{Line: 0, Row: session.Row{"thrusters": "off", "battery_v": volts}}, b.bytes)
+		asked[State](t, b, "stands", Arguments{}, files[0])
+		log = files[0]
+	}
+	s := open()
+	assert.Equal(t, []string{"2", ""}, []string{s.Label, s.Date})
+	assert.False(t, s.Dated)
+	assert.Equal(t, []string{"dive 1 has no day, so the next line is taken for one of a new dive, 2; name dive 1 to go on with it"}, s.Remarks)
+	assert.Empty(t, s.Problems)
+	keep("12.7")
+	s, _ = asked[State](t, b, "begin", Arguments{Label: "3"})
+	assert.Equal(t, []string{"3", ""}, []string{s.Label, s.Date})
+	_, _, err := try[State](t, b, "begin", Arguments{Label: "3", Date: "soon"})
+	assert.NotEmpty(t, err)
+	keep("12.6")
+	assert.Equal(t, "dive,thrusters,battery_v\n1,off,12.8\n2,off,12.7\n3,off,12.6\n", log)
+	s, _ = asked[State](t, b, "begin", Arguments{Label: "1"})
+	assert.True(t, s.Begun)
+	assert.Empty(t, s.Date)
+	s, _ = asked[State](t, b, "begin", Arguments{Label: "4", Date: "2027-01-02"})
+	assert.Equal(t, "2027-01-02", s.Date, "given by the person")
+	keep("12.5")
+	assert.Contains(t, log, "dive,thrusters,battery_v,date\n")
+	assert.Contains(t, log, "4,off,12.5,2027-01-02\n")
+
+	_, s = opened(t, "joint")
+	assert.True(t, s.Dated)
+	b, _ = opened(t, "joint")
+	_, _, err = try[State](t, b, "begin", Arguments{Label: "32"})
+	assert.Equal(t, "want a label and a day as 2026-05-31", err)
+}
+
 func column(f Form, name string) *Field {
 	for i := range f.Fields {
 		if f.Fields[i].Column == name {

@@ -5,7 +5,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 
 	"sagline/predict/advice"
 	"sagline/predict/drift"
@@ -22,7 +21,8 @@ type State struct {
 	Dives    int      `json:"dives"`
 	Newest   string   `json:"newest"`
 	Label    string   `json:"label"`
-	Date     string   `json:"date"`
+	Date     string   `json:"date"`  // "" where it is not known
+	Dated    bool     `json:"dated"` // a new dive gets its day
 	Begun    bool     `json:"begun"` // the dive has lines
 	Another  string   `json:"another"`
 	Lines    [][]Cell `json:"lines"`
@@ -55,7 +55,7 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 		b.forecast = fit.AsBuilt(b.vehicle)
 	}
 	label, date := newdive.NextDive(b.log, b.today)
-	b.write(label, date.Format(time.DateOnly))
+	b.write(label, date)
 	return b.state()
 }
 
@@ -141,7 +141,7 @@ func (b *Logbook) begin(a *Arguments) (Answer, error) {
 	if _, list := session.ParseRows(session.Row{"dive": label, "date": a.Date}); list != nil {
 		return Answer{}, errors.New(list[0].Text)
 	}
-	if label == "" || day(a.Date).IsZero() {
+	if label == "" || day(a.Date).IsZero() && (a.Date != "" || b.log.KeepsDays()) {
 		return Answer{}, errors.New("want a label and a day as 2026-05-31")
 	}
 	b.write(label, a.Date)
@@ -150,7 +150,7 @@ func (b *Logbook) begin(a *Arguments) (Answer, error) {
 
 // state is what the page shows.
 func (b *Logbook) state() (Answer, error) {
-	s := State{Label: b.dive.Label, Date: b.date, Begun: len(b.dive.Rows) > 0, Dives: len(b.log.Dives), Expects: b.dive.Expects(), Problems: slices.Concat(b.wrong[0], b.wrong[1]),
+	s := State{Label: b.dive.Label, Date: b.date, Dated: b.log.KeepsDays(), Begun: len(b.dive.Rows) > 0, Dives: len(b.log.Dives), Expects: b.dive.Expects(), Problems: slices.Concat(b.wrong[0], b.wrong[1]),
 		Another: newdive.After(b.log, b.dive.Label), Lines: [][]Cell{}}
 	if b.vehicle != nil {
 		s.Vehicle = problem.Visible(b.vehicle.Name)
@@ -161,6 +161,9 @@ func (b *Logbook) state() (Answer, error) {
 	if behind := newdive.ClockBehind(b.log, b.today); behind != "" {
 		s.Remarks = append(s.Remarks, behind)
 	}
+	if another := newdive.Another(b.log); another != "" && !s.Begun {
+		s.Remarks = append(s.Remarks, another)
+	}
 	if b.file.CutOff != "" {
 		s.Remarks = append(s.Remarks, problem.Clean(b.file.CutOff))
 	}
@@ -170,7 +173,7 @@ func (b *Logbook) state() (Answer, error) {
 	s.Remarks = append(s.Remarks, b.late()...)
 	if i := b.log.Find(b.dive.Label); i >= 0 {
 		d := &b.log.Dives[i]
-		s.Date = d.Date.Format(time.DateOnly)
+		s.Date = d.Day()
 		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
 			d = b.fitted.Kept(i)
 		}

@@ -35,7 +35,7 @@ async function open (id, name) {
 // dive shows the dive as it stands.
 function dive () {
   $('other').hidden = $('whole').hidden = false
-  $('dive-head').textContent = 'Dive ' + state.label + ', ' + state.date
+  $('dive-head').textContent = 'Dive ' + state.label + (state.date && ', ' + state.date)
   const notes = [...(state.problems || []).map(p => el('p', { class: 'bad' }, p)), ...(state.mind || []).map(m => el('p', { class: 'bad' }, 'Mind: ' + m)),
     ...(state.remarks || []).map(r => el('p', {}, r))]
   if (!state.expects) notes.push(el('p', {}, (state.problems || []).length ? 'No reading is expected until this is mended; lines are kept all the same.' : 'Working out what the next readings should be…'))
@@ -44,7 +44,7 @@ function dive () {
     el('span', {}, (i + 1) + ' kept: ' + cells.map(words).join(', ')),
     changes(i))))
   $('label').value = state.another
-  $('date').value = today()
+  $('date').value = state.dated ? today() : ''
   $('complete').hidden = !state.begun
 }
 
