@@ -2,6 +2,7 @@ package drift_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -243,10 +244,7 @@ func (s *share) atLeast(t *testing.T, least float64, of string) {
 // Level, onset and dives to the limit of ramps lie in their ranges, whenever one
 // looks and in a world of other physics too. VEHICLES=10 tries as many vehicles.
 func TestRampsLieInTheirRanges(t *testing.T) {
-	n := 1
-	if x, err := strconv.Atoi(os.Getenv("VEHICLES")); err == nil {
-		n = x
-	}
+	n := fromEnv("VEHICLES")
 	var ramps []caseOf
 	for _, c := range cases {
 		if c.pattern == drift.Ramp && c.change != nil {
@@ -274,6 +272,42 @@ func TestRampsLieInTheirRanges(t *testing.T) {
 	assert.Greater(t, left.of, len(ramps)*n)
 }
 
+// So do the levels of faults that slow down, speed up or grow in steps of four dives.
+func TestLevelsOfBentRampsLieInTheirRanges(t *testing.T) {
+	bends := []func(float64) float64{
+		func(x float64) float64 { return 10 * (1 - math.Exp(-x/5)) },
+		func(x float64) float64 { return x * x / 10 },
+		func(x float64) float64 { return 4 * math.Ceil(x/4) },
+	}
+	var ramps []caseOf
+	for _, c := range cases {
+		if c.pattern == drift.Ramp && c.change != nil && c.cause != "battery" { // whose sound level is not the file's
+			ramps = append(ramps, c)
+		}
+	}
+	var levels share
+	var mu sync.Mutex
+	all(len(bends)*len(ramps)*fromEnv("VEHICLES"), func(i int) {
+		c, bend := ramps[i%len(ramps)], bends[i/len(ramps)%len(bends)]
+		straight := c.change
+		c.change = func(p predict.Params, x float64) { straight(p, bend(x)) }
+		v, log, truth := c.simulated(uint64(270+i), onset+6+i%14, onset)
+		r := &result{vehicle: v, log: log, truth: truth}
+		r.fit = fitOf(t, r, len(log.Dives))
+		r.Report = drift.Analyse(r.fit)
+		change := make(predict.Params, r.fit.Model.Dim())
+		c.change(change, float64(len(r.fit.Dives)-onset+1))
+		mu.Lock()
+		defer mu.Unlock()
+		for i := range r.Trends {
+			if tr := &r.Trends[i]; tr.Cause.Name == c.cause {
+				levels.add(inside(tr.Level, tr.Cause.Scale.Show(change[tr.Cause.Param()], r.sound(tr.Cause.Param()))))
+			}
+		}
+	})
+	levels.atLeast(t, 0.7, "levels")
+}
+
 // measure counts which intervals hold what is true at the newest dive.
 func (c *caseOf) measure(t testing.TB, r *result, levels, onsets, left *share) {
 	for _, f := range r.Findings {
@@ -291,19 +325,32 @@ func (c *caseOf) measure(t testing.TB, r *result, levels, onsets, left *share) {
 		if tr.Cause.Kind != causes.Vehicle || k < 0 || c.pattern == drift.Intermittent || change[k] != 0 && tr.Cause.Name != c.cause {
 			continue
 		}
-		sound := 0.0
-		switch k {
-		case predict.BatteryOhm:
-			sound = r.vehicle.Battery.ResistanceOhm
-		case predict.LogInsulation:
-			sound = r.fit.Model.NewParams()[k]
-		}
+		sound := r.sound(k)
 		levels.add(inside(tr.Level, scale.Show(change[k], sound)))
 		if tr.DivesToLimit != nil {
 			dives := (scale.Amplitude(*tr.Limit, sound) - change[k]) / (next[k] - change[k])
 			left.add(inside(*tr.DivesToLimit, max(dives, 0)))
 		}
 	}
+}
+
+// fromEnv is how many there shall be of what a variable of the environment names, 1 where it does not say.
+func fromEnv(name string) int {
+	if x, err := strconv.Atoi(os.Getenv(name)); err == nil {
+		return x
+	}
+	return 1
+}
+
+// sound is what the file has of an absolute quantity.
+func (r *result) sound(k int) float64 {
+	switch k {
+	case predict.BatteryOhm:
+		return r.vehicle.Battery.ResistanceOhm
+	case predict.LogInsulation:
+		return r.fit.Model.NewParams()[k]
+	}
+	return 0
 }
 
 func inside(e drift.Estimate, x float64) bool { return e.Low <= x && x <= e.High }

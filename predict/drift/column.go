@@ -121,10 +121,10 @@ func (c *column) over(b *block) (level, slope float64) {
 	return level, slope
 }
 
-// gather is the state of the static parameters and the columns of hypotheses
-// after the newest dive, before it is solved.
-func (a *analysis) gather(hs []hypothesis) (*state, []column) {
-	cols, static := a.columns(hs), a.r.Static()
+// gather is the state of the static parameters and the columns of hypotheses, and
+// more of them, after the newest dive, before it is solved.
+func (a *analysis) gather(hs []hypothesis, more ...column) (*state, []column) {
+	cols, static := append(a.columns(hs), more...), a.r.Static()
 	s, work := a.sum.grown(len(cols)), newProduct(a.r.Places())
 	for c := range cols {
 		i := len(static) + c

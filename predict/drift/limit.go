@@ -35,29 +35,34 @@ func (a *analysis) lines(c int, active *explained, hs []hypothesis, last int) []
 				with[i] = o.h
 			}
 		}
-		s, cols, ok := a.solve(with)
-		if !ok {
-			continue
+		for _, s := range a.bentBy(c, with, true, last) {
+			l := a.lineOf(&s, c, last)
+			l.weight *= o.log
+			out = append(out, l)
 		}
-		now, before := a.weightsAt(s, cols, c, last), a.weightsAt(s, cols, c, last-1)
-		by := make([]float64, s.n)
-		for i := range by {
-			by[i] = now[i] - before[i]
-		}
-		l := line{weight: o.log}
-		l.level, l.levelVar = s.linear(now)
-		l.slope, l.slopeVar = s.linear(by)
-		cov := make([]float64, s.n)
-		s.times(cov, by)
-		for i, x := range now {
-			l.together += x * cov[i]
-		}
-		if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
-			l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
-		}
-		out = append(out, l)
 	}
 	return out
+}
+
+// lineOf is cause c's level and slope at dive last in a solved state.
+func (a *analysis) lineOf(s *bent, c, last int) line {
+	now, before := a.weightsAt(s.state, s.cols, c, last), a.weightsAt(s.state, s.cols, c, last-1)
+	by := make([]float64, s.n)
+	for i := range by {
+		by[i] = now[i] - before[i]
+	}
+	l := line{weight: s.weight}
+	l.level, l.levelVar = s.linear(now)
+	l.slope, l.slopeVar = s.linear(by)
+	cov := make([]float64, s.n)
+	s.times(cov, by)
+	for i, x := range now {
+		l.together += x * cov[i]
+	}
+	if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
+		l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
+	}
+	return l
 }
 
 // slope fills in a ramp's gain per dive and the dives until the limit.

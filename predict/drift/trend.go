@@ -150,7 +150,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		// what a steady quantity's dives since the baseline have been on average
 		hs = append(hs, hypothesis{cause: c, pattern: Step, onset: a.r.Baseline})
 	}
-	levels := a.course(c, hs, last)
+	levels := a.course(c, hs, active != nil, last)
 	if levels == nil {
 		return
 	}
@@ -158,7 +158,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		if active != nil { // of what has a pattern the middle is what that says
 			p = 0
 		}
-		for d, e := range a.course(c, or, last) {
+		for d, e := range a.course(c, or, active != nil, last) {
 			l := &levels[d]
 			*l = Estimate{(1-p)*l.Value + p*e.Value, min(l.Low, e.Low), max(l.High, e.High)}
 		}
@@ -172,16 +172,21 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 	}
 }
 
-// course is a cause's amplitude at each dive up to last as some hypotheses have it, nil where
+// course is a cause's amplitude at each dive up to last as some hypotheses have it, which may bend, nil where
 // they have no solution.
-func (a *analysis) course(c int, hs []hypothesis, last int) []Estimate {
-	s, cols, ok := a.solve(hs)
-	if !ok {
+func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []Estimate {
+	of := a.bentBy(c, hs, bends, last)
+	if of == nil {
 		return nil
 	}
 	out := make([]Estimate, last+1)
 	for d := range out {
-		mean, sd := a.levelAt(s, cols, c, d, last)
+		var mean, square float64
+		for _, b := range of {
+			x, sd := a.levelAt(b.state, b.cols, c, d, last)
+			mean, square = mean+b.weight*x, square+b.weight*(x*x+sd*sd)
+		}
+		sd := math.Sqrt(max(square-mean*mean, 0))
 		out[d] = Estimate{mean, mean - z95*sd, mean + z95*sd}
 	}
 	return out

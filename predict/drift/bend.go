@@ -1,0 +1,100 @@
+package drift
+
+import (
+	"math"
+)
+
+// A fault seldom grows straight: corrosion slows down, a tear grows faster, weed comes in tufts. Steps and
+// straight ramps find and date it well, but the level that they leave at the newest dive is that of the
+// pattern, not of the last dives. So levels and slopes hold also that the slope changes as a random walk
+// (the local linear trend of structural time series: Harvey, Forecasting, Structural Time Series Models
+// and the Kalman Filter, 1989, §2.3), each size of the walk by its evidence.
+
+// bends are how much the slope may change over the whole of a change, one standard
+// deviation against the mean slope, with their priors; common practice, no source.
+var bends = []struct{ size, prior float64 }{{0, 0.5}, {1, 0.25}, {4, 0.25}}
+
+// kinks is how many dives at most the slope of a change may change at.
+const kinks = 12
+
+// A bent is a solved state whose changes of one quantity bend, with its weight among the sizes of bends.
+type bent struct {
+	*state
+	cols   []column
+	weight float64
+}
+
+// bentBy solves hypotheses with each size of bends of what changes cause c's quantity up to dive last, only
+// without where it does not bend; none where there is no solution.
+func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
+	s, cols := a.gather(hs)
+	if !a.finish(s, cols, hs) {
+		return nil
+	}
+	out := []bent{{s, cols, 1}}
+	if !bend {
+		return out
+	}
+	mean := a.meanSlopes(c, s, cols, hs, last)
+	top := s.log + math.Log(bends[0].prior)
+	logs := []float64{top}
+	for _, b := range bends[1:] {
+		var more []column
+		for _, m := range mean {
+			more = append(more, m.kinks(b.size, last)...)
+		}
+		s, cols := a.gather(hs, more...)
+		if !a.finish(s, cols, hs) {
+			continue
+		}
+		out = append(out, bent{s, cols, 0})
+		logs = append(logs, s.log+math.Log(b.prior))
+		top = max(top, logs[len(logs)-1])
+	}
+	sum := 0.0
+	for i := range out {
+		out[i].weight = math.Exp(logs[i] - top)
+		sum += out[i].weight
+	}
+	for i := range out {
+		out[i].weight /= sum
+	}
+	return out
+}
+
+// A meanSlope is how much a change has grown a dive since its onset.
+type meanSlope struct {
+	column
+	slope float64
+}
+
+// meanSlopes are those of the hypotheses that go on and change cause c's quantity.
+func (a *analysis) meanSlopes(c int, s *state, cols []column, hs []hypothesis, last int) []meanSlope {
+	var out []meanSlope
+	at := a.r.Place(a.causes[c].Param())
+	for i := range cols {
+		col := &cols[i]
+		if col.of < 0 || col.cause < 0 || col.aside || !hs[col.of].stays() || col.pattern != Ramp && col.pattern != Step || len(col.terms) == 0 || col.terms[0].at != at {
+			continue
+		}
+		grown := math.Abs(s.lin[len(a.r.Static())+i] * col.profile(last))
+		if last > col.onset && grown > 0 {
+			out = append(out, meanSlope{*col, grown / float64(last-col.onset+1)})
+		}
+	}
+	return out
+}
+
+// kinks are columns of a change whose slope walks by size times its mean up to dive last.
+func (m *meanSlope) kinks(size float64, last int) []column {
+	dives := last - m.onset
+	by := (dives + kinks - 1) / kinks
+	var out []column
+	for d := last; d > m.onset; d -= by {
+		k := m.column
+		k.pattern, k.onset, k.cause, k.of = Ramp, d, -1, -1
+		k.sd = size * m.slope * math.Sqrt(float64(by)/float64(dives))
+		out = append(out, k)
+	}
+	return out
+}
