@@ -12,7 +12,7 @@ import (
 
 // bends are how much the slope may change over the whole of a change, one standard
 // deviation against the mean slope, with their priors; common practice, no source.
-var bends = []struct{ size, prior float64 }{{0, 0.5}, {1, 0.25}, {4, 0.25}}
+var bends = []struct{ size, prior float64 }{{0, 0.6}, {1, 0.3}, {4, 0.1}}
 
 // kinks is how many dives at most the slope of a change may change at.
 const kinks = 12

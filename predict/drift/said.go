@@ -68,8 +68,10 @@ func Left(e *Estimate) string {
 	switch {
 	case e.High < 0.5:
 		return "none: passed"
-	case e.High >= farAhead && e.Low < 0.5:
+	case e.High >= farAhead && e.Low < 0.5 && (e.Value < 0.5 || e.Value >= farAhead):
 		return CannotTell
+	case e.High >= farAhead && e.Low < 0.5:
+		return fmt.Sprintf("%.0f (may be passed, or never)", e.Value)
 	case e.High >= farAhead:
 		return fmt.Sprintf("%.0f (%.0f or more)", e.Value, e.Low)
 	case e.Low < 0.5:
