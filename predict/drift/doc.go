@@ -30,7 +30,8 @@
 //
 // What the model has wrong stays wrong, and may look like a cause that began with the first
 // dive after the baseline. So each cause is weighed in all dives alike too, the baseline's with
-// them, and an onset counts by its share against that (scanner.always, evidenceOf.doubt).
+// them, where nothing has changed, and an onset counts by its share against that (scanner.always,
+// evidenceOf.doubt).
 //
 // # Search
 //

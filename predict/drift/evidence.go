@@ -71,16 +71,11 @@ var logSize = func() (out bySize) {
 	return out
 }()
 
-// doubt takes from each onset the share that it looks so in all dives alike.
-func (e *evidenceOf) doubt() {
-	if e.always.sum == 0 {
-		return
-	}
-	e.stays = weights{}
-	for i := range e.onsets {
-		o := &e.onsets[i]
-		o.log -= logAdd(0, e.always.total()-o.log)
-		e.stays.add(o.h, o.log)
+// doubt takes from what has begun the share that it looks so in all dives alike, where nothing has changed; none is
+// the log of the evidence for neither.
+func (e *evidenceOf) doubt(none float64) {
+	if e.always.sum > 0 {
+		e.stays.bestLog -= math.Log(1 - misled + math.Exp(e.always.total()-none))
 	}
 }
 

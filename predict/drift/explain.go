@@ -200,7 +200,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	once := mostOdd(found)
 	all := logAdd(s.base.log, once.total())
 	for i := range found {
-		found[i].doubt()
+		found[i].doubt(s.base.log)
 		all = logAdd(all, found[i].stays.total())
 	}
 	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(s.base.log - all), once: math.Exp(once.total() - all)}

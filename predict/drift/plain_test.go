@@ -158,7 +158,7 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 		// in all dives alike, the baseline's with them
 		always, xs := 0.0, append(make([]float64, len(a.before)), c.xs...)
 		for i, p := range []float64{0.9, 0.1}[:sizes] {
-			always += 0.02 * p * integral(xs, sd, row.Amplitudes[0].Step*[]float64{1, 4}[i], row.Worse, func(int) float64 { return 1 })
+			always += misled * p * integral(xs, sd, row.Amplitudes[0].Step*[]float64{1, 4}[i], row.Worse, func(int) float64 { return 1 })
 		}
 		assert.InDelta(t, math.Log(always), out.always.total()-s.base.log, 2e-3, c.cause)
 	}

@@ -25,14 +25,14 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 	e.best[friction] = step(friction, from+2)
 	now := &explanation{parts: []explained{e}}
 	steady := step(friction, from) // what a steady quantity has been since the baseline
-	likelier, other := a.course(friction, []hypothesis{e.hypothesis, steady}, a.n), a.course(friction, []hypothesis{e.best[friction], steady}, a.n)
+	likelier, other := a.course(friction, []hypothesis{e.hypothesis, steady}, false, a.n), a.course(friction, []hypothesis{e.best[friction], steady}, false, a.n)
 	require.Greater(t, other[a.n].Value, likelier[a.n].Value+0.05)
 	got := a.trend(friction, now, a.n)
 	for _, d := range []int{from + 1, a.n} {
 		want := Estimate{0.8*likelier[d].Value + 0.2*other[d].Value, min(likelier[d].Low, other[d].Low), max(likelier[d].High, other[d].High)}
 		assert.InDeltaSlice(t, []float64{want.Value, want.Low, want.High}, []float64{got.Levels[d].Value, got.Levels[d].Low, got.Levels[d].High}, 1e-9, "dive %d", d)
 	}
-	own, without := a.course(loop, now.hypotheses(), a.n)[a.n], a.course(loop, []hypothesis{e.best[friction]}, a.n)[a.n]
+	own, without := a.course(loop, now.hypotheses(), true, a.n)[a.n], a.course(loop, []hypothesis{e.best[friction]}, true, a.n)[a.n]
 	level := a.trend(loop, now, a.n).Level
 	assert.InDeltaSlice(t, []float64{own.Value, min(own.Low, without.Low), max(own.High, without.High)}, []float64{level.Value, level.Low, level.High}, 1e-9)
 	e.stays[loop], e.stays[friction] = 0.98, 0.01 // sure of it

@@ -1,0 +1,30 @@
+package drift_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+)
+
+// Two logs of another simulator, whose motors, propellers and batteries are not this model's. In the one a voltmeter
+// at the end of a long thin tether reads hundredths, so that what the model has wrong of a held vehicle and of one
+// astern shows on every line: no contact comes and goes (friction grows from dive 10 on). In the other, which is sound, nobody
+// took a hover weight before dive 6: a scale that has read as it does from its first reading on has not changed.
+func TestOtherPhysics(t *testing.T) {
+	for name, allowed := range map[string]string{"sharp-voltmeter": "friction", "no-hover-weight": ""} {
+		v, log := folder(t, "testdata/"+name)
+		r, err := fit.Fit(v, log, nil)
+		assert.NoError(t, err)
+		rep := drift.Analyse(r)
+		for _, a := range rep.Alarms {
+			assert.True(t, a.Withdrawn || a.Cause.Name == allowed, "%s: %s", name, a.String())
+			assert.NotEqual(t, drift.Intermittent, a.Pattern, "%s: %s", name, a.String())
+		}
+		for _, f := range rep.Findings {
+			assert.True(t, f.Fault == allowed || f.Probability < 0.95, "%s: %s %.2f", name, f.Fault, f.Probability)
+		}
+	}
+}
