@@ -77,37 +77,46 @@ func (m *moments) sd(usual, worth float64) float64 {
 
 // usual is what the dives so far had as circumstances.
 type usual struct {
-	kinds  map[lineKind]*moments // depth, m
-	depth  moments               // of a dive's lines below the surface, their mean
-	within moments               // of such lines, less their dive's mean
+	kinds  map[lineKind]*kindDepth
+	depth  moments // of a dive's lines below the surface, their mean
+	within moments // of such lines, less their dive's mean
 	tether moments
 	water  float64
 	seen   bool      // a water temperature
 	on     time.Time // when it was
 }
 
-func (u *usual) kind(k lineKind) *moments {
+// A kindDepth is at which depth lines of a kind are made, m: as it is, and less the mean of their dive's other
+// lines below the surface.
+type kindDepth struct{ own, beside moments }
+
+func (u *usual) kind(k lineKind) *kindDepth {
 	if u.kinds == nil {
-		u.kinds = map[lineKind]*moments{}
+		u.kinds = map[lineKind]*kindDepth{}
 	}
 	if u.kinds[k] == nil {
-		u.kinds[k] = &moments{}
+		u.kinds[k] = &kindDepth{}
 	}
 	return u.kinds[k]
 }
 
 // learn takes in a dive's circumstances for those after it.
 func (u *usual) learn(m *predict.Model, d *session.Dive) {
-	mean, n := belowSurface(d)
+	mean, n := depthOf(d)
 	if n > 0 {
 		u.depth.add(mean)
 	}
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		if v := l.Depth; v.Measured() {
-			u.kind(kindOf(m, l)).add(v.X)
-			if n > 1 && v.X > surfaceM {
+			kind := u.kind(kindOf(m, l))
+			kind.own.add(v.X)
+			switch below := belowSurface(l); {
+			case below && n > 1:
 				u.within.add(v.X - mean)
+				kind.beside.add((v.X - mean) * float64(n) / float64(n-1)) // without itself
+			case !below && n > 0:
+				kind.beside.add(v.X - mean)
 			}
 		}
 		if v := l.TetherOut; v.Measured() {
@@ -119,11 +128,17 @@ func (u *usual) learn(m *predict.Model, d *session.Dive) {
 	}
 }
 
-// belowSurface is the mean depth of a dive's n lines below the surface.
-func belowSurface(d *session.Dive) (mean float64, n int) {
+// belowSurface says whether a line was made under water, at the depth of its dive: hover weights and pulls are read
+// beside the dock.
+func belowSurface(l *session.Line) bool {
+	return l.Depth.Measured() && l.Depth.X > surfaceM && !l.Held && !l.Readings[quantity.Trim].Measured()
+}
+
+// depthOf is the mean depth of a dive's n lines below the surface.
+func depthOf(d *session.Dive) (mean float64, n int) {
 	for i := range d.Lines {
-		if v := d.Lines[i].Depth; v.Measured() && v.X > surfaceM {
-			mean, n = mean+v.X, n+1
+		if l := &d.Lines[i]; belowSurface(l) {
+			mean, n = mean+l.Depth.X, n+1
 		}
 	}
 	return mean / max(float64(n), 1), n
@@ -133,7 +148,7 @@ func belowSurface(d *session.Dive) (mean float64, n int) {
 // what its dive's other lines have, then what lines of its kind had before.
 func (u *usual) dive(m *predict.Model, d *session.Dive) []circumstance {
 	out := make([]circumstance, len(d.Lines))
-	mean, known := belowSurface(d)
+	mean, known := depthOf(d)
 	minutes, guessed := minutesOf(d)
 	var load, tether float64
 	paidOut := false
@@ -181,24 +196,35 @@ func (c *circumstance) add(param int, line, dive float64) {
 	c.unknown = append(c.unknown, unknown{param: param, dive: dive, line: line})
 }
 
+// fillDepth fills in a depth that is not given: that of the dive's other lines below the surface, of which known
+// have mean, or that of lines of its kind, as hover weights are read at the surface: whichever lines of its kind have kept to.
 func (u *usual) fillDepth(c *circumstance, k lineKind, l *session.Line, mean float64, known int) {
 	if v := l.Depth; v.Measured() {
 		c.cond.DepthM = v.X
 		return
 	}
-	kind := u.kind(k)
-	atSurface := kind.n > 0 && kind.sum/kind.n < surfaceM || kind.n == 0 && (k.held || k.trim)
-	switch {
-	case atSurface:
-		c.cond.DepthM = kind.mean(0, 0.5)
-		c.add(predict.DepthM, kind.sd(mooredSpreadM, 1), 0)
+	kind, spread := u.kind(k), func(depth float64) float64 { return withinShare*depth + mooredSpreadM }
+	var line, dive float64
+	switch own, beside := &kind.own, &kind.beside; {
+	case own.n > 0 && known > 0 && beside.n > 0 && beside.sd(spread(mean), 1) < own.sd(spread(own.mean(0, 0)), 1):
+		c.cond.DepthM, line = max(mean+beside.mean(0, 1), 0), beside.sd(spread(mean), 1)
+	case own.n > 0:
+		c.cond.DepthM = own.mean(0, 0)
+		all := own.sd(spread(c.cond.DepthM), 1)
+		line = min(all, u.within.sd(spread(c.cond.DepthM), 2))
+		dive = math.Sqrt(all*all - line*line)
+	case k.held || k.trim:
+		line = mooredSpreadM
 	case known > 0:
-		c.cond.DepthM = mean
-		c.add(predict.DepthM, u.within.sd(withinShare*mean+mooredSpreadM, 2), 0)
+		c.cond.DepthM, line = mean, u.within.sd(spread(mean), 2)
 	default:
 		c.cond.DepthM = u.depth.mean(usualDepthM, 0.5)
-		c.add(predict.DepthM, u.within.sd(withinShare*c.cond.DepthM+mooredSpreadM, 2), u.depth.sd(depthShare*c.cond.DepthM, 2))
+		line, dive = u.within.sd(spread(c.cond.DepthM), 2), u.depth.sd(depthShare*c.cond.DepthM, 2)
 	}
+	if v := l.TetherOut; v.Measured() && v.X < c.cond.DepthM { // no deeper than the tether that is out
+		c.cond.DepthM, line = v.X, min(line, v.X)
+	}
+	c.add(predict.DepthM, line, dive)
 }
 
 // fillTether takes what was paid out on the line before; of what was never

@@ -112,16 +112,36 @@ func TestDepthsNotGiven(t *testing.T) {
 	all, _ := unknownOf(&cs[0], predict.DepthM)
 	assert.InDelta(t, 0.6*2.5, all.dive, 1e-9)
 	u.learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 4, 9, name), lineOf(1, 6, 9, name)}})
-	cs = of(none)
-	assert.InDelta(t, (5+0.5*2.5)/1.5, cs[0].cond.DepthM, 1e-9, "one dive of 5 m counts twice what is usual")
+	assert.InDelta(t, 5, of(none)[0].cond.DepthM, 1e-9)
+}
 
-	// lines of a kind that were made at the surface before are so again
-	for range 4 {
-		u.learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 0.1, 9, name)}})
+// Hover weights are read near the surface, whatever the dive's depth; what runs is at its dive's depth. No vehicle is deeper than
+// the tether that is out.
+func TestDepthsByKindOfLine(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	var u usual
+	hover := func(depth float64) session.Line {
+		l := lineOf(1, depth, 9)
+		l.Readings[quantity.Trim] = value(50)
+		return l
 	}
-	u.kind(lineKind{surge: true}).sum = 0.1 * u.kind(lineKind{surge: true}).n
-	n := u.kind(lineKind{surge: true}).n
-	assert.InDelta(t, 0.1*n/(n+0.5), of(none)[0].cond.DepthM, 1e-9)
+	for i, depth := range []float64{12, 20, 14, 18} {
+		u.learn(m, &session.Dive{Lines: []session.Line{hover(0.3 + 0.2*float64(i)), lineOf(2, depth, 30, name), lineOf(3, depth+0.5, 30, name), lineOf(4, depth-0.5, 30, name)}})
+	}
+	for _, other := range []float64{nan, 15} {
+		c := u.dive(m, &session.Dive{Lines: []session.Line{hover(nan), lineOf(2, other, 30, name)}})[0]
+		depth, _ := unknownOf(&c, predict.DepthM)
+		assert.InDelta(t, 0.6, c.cond.DepthM, 1e-9)
+		assert.Less(t, math.Hypot(depth.line, depth.dive), 0.6)
+	}
+	cs := u.dive(m, &session.Dive{Lines: []session.Line{lineOf(2, 9, 30, name), lineOf(3, nan, 30, name), lineOf(4, nan, 4, name)}})
+	assert.InDelta(t, 9, cs[1].cond.DepthM, 0.5, "as its dive, not as the others'")
+	assert.Equal(t, 4.0, cs[2].cond.DepthM)
+	none := u.dive(m, &session.Dive{Lines: []session.Line{lineOf(3, nan, 30, name)}})[0]
+	depth, _ := unknownOf(&none, predict.DepthM)
+	assert.InDelta(t, 16, none.cond.DepthM, 1e-9)
+	assert.Greater(t, depth.dive, 2*depth.line, "one dive's lines lie together")
 }
 
 // Tether that is not given is what the line before had out, else what was out on average, else half of it, evenly
