@@ -49,6 +49,8 @@ type Cause struct {
 	// Bounded says that it is never far larger than usual: no other propeller has twice the pitch,
 	// no repair takes off more than there was.
 	Bounded bool
+	// BoundedWay is one of its ways that alone is so; 0: none. Weed that takes several times the torque is a jam.
+	BoundedWay int
 
 	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
 
@@ -82,8 +84,10 @@ const otherWay = 0.1
 // a branch with 1.7 Ω more was told as weak thrust and a wrong scale, over 0.99.
 var Sizes = [...]struct{ Times, P float64 }{{1, 0.9}, {4, 0.1}}
 
-// MaySize says whether the cause may be of size i of Sizes, a bounded one of the first alone.
-func (c *Cause) MaySize(i int) bool { return i == 0 || !c.Bounded }
+// MaySize says whether the cause may be of size i of Sizes in one of its ways, a bounded one of the first alone.
+func (c *Cause) MaySize(i, way int) bool {
+	return i == 0 || !c.Bounded && (c.BoundedWay == 0 || way != c.BoundedWay)
+}
 
 // Ways is in how many ways the cause may enter, and Way how the first amplitude
 // does in one of them, from 0, with that way's probability given the cause.

@@ -103,7 +103,7 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 				Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 				Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
 			Cause{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-				Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)),
+				Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
 				Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 				Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 				Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",

@@ -56,7 +56,7 @@ type bySize [len(causes.Sizes)]float64
 // add adds a hypothesis in each size that its cause may have, by its prior but for that of the size.
 func (s *scanner) add(out *evidenceOf, h hypothesis, prior float64, evidence bySize) {
 	for size, log := range evidence {
-		if s.a.causes[h.cause].MaySize(size) {
+		if s.a.causes[h.cause].MaySize(size, h.way) {
 			h.size = size
 			out.add(h, prior+logSize[size]+log)
 		}

@@ -11,7 +11,7 @@ import (
 // battery's rest voltage goes from line to line beside its sag: one just charged falls fast
 // at first, one that runs empty fast at the end, and a rest lets it recover. unevenDives is in how many
 // dives it does. Common practice, no source.
-var uneven = [...]float64{0.003, 0.01}
+var uneven = [...]float64{0.001, 0.003, 0.01}
 
 const unevenDives = 0.1
 
