@@ -71,12 +71,22 @@ var logSize = func() (out bySize) {
 	return out
 }()
 
-// doubt takes from what has begun the share that it looks so in all dives alike, where nothing has changed; none is
-// the log of the evidence for neither.
-func (e *evidenceOf) doubt(none float64) {
-	if e.always.sum > 0 {
-		e.stays.bestLog -= math.Log(1 - misled + math.Exp(e.always.total()-none))
+// doubt takes from each onset the share that it looks so in all dives alike, and returns the log of what it took: of
+// that nothing has changed.
+func (e *evidenceOf) doubt() (taken float64) {
+	taken = math.Inf(-1)
+	if e.always.sum == 0 {
+		return taken
 	}
+	e.stays = weights{}
+	for i := range e.onsets {
+		o, always := &e.onsets[i], e.always.total()
+		share := logAdd(0, always-o.log)
+		taken = logAdd(taken, always-share)
+		o.log -= share
+		e.stays.add(o.h, o.log)
+	}
+	return taken
 }
 
 func (e *evidenceOf) add(h hypothesis, log float64) {

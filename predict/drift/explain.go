@@ -198,12 +198,15 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 // the others.
 func (s *scanner) weigh(found []evidenceOf) explained {
 	once := mostOdd(found)
-	all := logAdd(s.base.log, once.total())
+	none := s.base.log
 	for i := range found {
-		found[i].doubt(s.base.log)
+		none = logAdd(none, found[i].doubt())
+	}
+	all := logAdd(none, once.total())
+	for i := range found {
 		all = logAdd(all, found[i].stays.total())
 	}
-	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(s.base.log - all), once: math.Exp(once.total() - all)}
+	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(none - all), once: math.Exp(once.total() - all)}
 	best, top := -1, math.Inf(-1)
 	for i := range found {
 		e.stays[i], e.best[i] = math.Exp(found[i].stays.total()-all), found[i].stays.best

@@ -75,25 +75,26 @@ func TestCoarsenedSinceTheLikeliest(t *testing.T) {
 	assert.InDelta(t, 1, e.stays[0]+e.stays[1]+e.stays[2]+e.none+e.once, 1e-12)
 }
 
-// What looks as well so in all dives alike, the baseline's with them, has not changed; without a word of that it
-// stays whole, and so does what looks otherwise.
+// Of each onset what is as well so in all dives alike is left out, and is nothing that has changed; without a word of
+// that it stays whole.
 func TestDoubt(t *testing.T) {
-	a := &analysis{n: 20, causes: []causes.Cause{{Quantity: "one", Step: 0.001}, {Quantity: "other", Step: 0.001}}}
-	s := &scanner{a: a, base: &state{log: -20}}
-	of := func(always, other float64) explained {
-		found := make([]evidenceOf, 2)
-		found[0].add(hypothesis{cause: 0, pattern: Step, onset: 12}, -10)
-		found[0].always.add(hypothesis{}, always)
-		found[1].always.add(hypothesis{}, other)
-		return s.weigh(found)
-	}
-	unread, nothing := -20+math.Log(misled), math.Inf(-1)
-	for _, e := range []explained{of(nothing, nothing), of(unread, nothing), of(nothing, -8)} {
-		assert.InDelta(t, 1/(1+math.Exp(-10)), e.stays[0], 1e-9)
-	}
-	e := of(-8, nothing)
-	assert.InDelta(t, math.Exp(-2)/(1+math.Exp(-2)), e.stays[0], 1e-4)
-	assert.InDelta(t, 1, e.none+e.stays[0], 1e-9)
+	var e evidenceOf
+	early, late := hypothesis{pattern: Step, onset: 5}, hypothesis{pattern: Step, onset: 12}
+	e.add(early, math.Log(6))
+	e.add(late, math.Log(2))
+	require.True(t, math.IsInf(e.doubt(), -1))
+	require.InDelta(t, math.Log(8), e.stays.total(), 1e-12)
+	e.always.add(hypothesis{}, math.Log(2))
+	taken := e.doubt()
+	assert.InDelta(t, 6*6.0/8+2*2.0/4, math.Exp(e.stays.total()), 1e-12)
+	assert.InDelta(t, 8, math.Exp(taken)+math.Exp(e.stays.total()), 1e-12)
+	assert.Equal(t, early, e.stays.best)
+	assert.InDelta(t, math.Log(4.5), e.onsets[0].log, 1e-12)
+	e = evidenceOf{}
+	e.add(late, math.Log(2))
+	e.always.add(hypothesis{}, math.Log(6))
+	s := &scanner{a: &analysis{n: 20, causes: []causes.Cause{{Quantity: "one", Step: 0.001}}}, base: &state{log: math.Log(0.5)}}
+	assert.InDelta(t, (0.5+2*0.75)/2.5, s.weigh([]evidenceOf{e}).none, 1e-12)
 }
 
 // What has no weight at all adds none.

@@ -160,7 +160,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 
 // misled is the prior probability that the model and the file are off just as a cause would have it,
 // in all dives alike: common practice, no source.
-const misled = 0.004
+const misled = 0.02
 
 // always weighs that a cause's amplitudes are in all dives, those of the baseline with them: what is as
 // wrong there has not changed, whatever the calibration could not make of it.
