@@ -289,3 +289,25 @@ func TestBallastGoesWithTheVehicle(t *testing.T) {
 	assert.Equal(t, 60.0, size(3))
 	assert.Equal(t, 120.0, size(20))
 }
+
+// Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not; nor may another
+// propeller be far from the usual.
+func TestSizesThatMayBe(t *testing.T) {
+	v := vehicle.Example()
+	table := causes.Table(v)
+	of := func(name string) *causes.Cause {
+		i := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == name })
+		require.GreaterOrEqual(t, i, 0, name)
+		return &table[i]
+	}
+	one := "thrust:" + v.Thrusters[0].Name
+	for _, c := range []struct {
+		cause     string
+		size, way int
+		may       bool
+	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false}} {
+		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
+	}
+	terms, _ := of(one).Way(2)
+	assert.Less(t, terms[0].Per*terms[1].Per, 0.0, "the way in which thrust falls as torque rises")
+}

@@ -35,7 +35,7 @@ func TestPast(t *testing.T) {
 }
 
 // A ramp's level and slope at the newest dive are those of a line through its dives, for each onset that is a fiftieth as
-// likely as the likeliest and more; steps are no ramps.
+// likely as the likeliest and more; steps are no ramps. Beside the straight one stand those that bend, by their weight.
 func TestLinesOfARamp(t *testing.T) {
 	const sd, prior = 0.05, 0.02
 	xs := []float64{0.01, -0.02, 0.03, 0.04, 0.09, 0.11}
@@ -46,7 +46,7 @@ func TestLinesOfARamp(t *testing.T) {
 	}
 	active := &explained{hypothesis: of(2, Ramp, 0).h, onsets: []weighed{of(2, Ramp, 0.6), of(1, Step, 0.9), of(3, Ramp, 0.013), of(4, Ramp, 0.011)}}
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
-	require.Len(t, lines, 2)
+	require.Len(t, lines, 2*len(bends))
 	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
 	for i, onset := range []int{2, 3} {
 		info, by, n := 1/sq(prior), 0.0, float64(len(xs)-onset)
@@ -54,14 +54,23 @@ func TestLinesOfARamp(t *testing.T) {
 			up := float64(d - onset + 1)
 			info, by = info+up*up/sq(sd), by+up*xs[d]/sq(sd)
 		}
-		l := lines[i]
-		assert.Equal(t, []float64{0.6, 0.013}[i], l.weight)
+		l, sum := lines[i*len(bends)], 0.0
+		for j, bent := range lines[i*len(bends):][:len(bends)] {
+			if sum += bent.weight; j > 0 {
+				assert.Greater(t, bent.slopeVar, 2*l.slopeVar, "what bends is less sure of its slope")
+			}
+		}
+		assert.InDelta(t, []float64{0.6, 0.013}[i], sum, 1e-12)
 		assert.InDeltaSlice(t, []float64{by / info, n * by / info}, []float64{l.slope, l.level}, 1e-6)
 		assert.InDeltaSlice(t, []float64{1 / info, n * n / info, n / info}, []float64{l.slopeVar, l.levelVar - scatters, l.together}, 1e-7)
 	}
 	trend := a.trend(k, &explanation{parts: []explained{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
 	require.NotNil(t, trend.PerDive)
-	assert.InDelta(t, (0.6*lines[0].slope+0.013*lines[1].slope)/0.613, trend.PerDive.Value, 1e-9)
+	slope := 0.0
+	for _, l := range lines {
+		slope += l.weight * l.slope / 0.613
+	}
+	assert.InDelta(t, slope, trend.PerDive.Value, 1e-9)
 }
 
 // stayed is that one cause stays for certain.
