@@ -62,6 +62,6 @@
 // fit no cause, that is the finding (unexplained.go), and the dive raises no alarm.
 //
 // Means and intervals of a trend are those of the solved state at each dive, and hold what else
-// the dives may be read as where no cause is sure (trend.go);
+// the dives may be read as where no cause is sure (trend.go), and that what changes seldom does so straight (bend.go);
 // dives to the limit come of level and slope together, over the onsets (limit.go).
 package drift
