@@ -19,6 +19,21 @@ func (f *frame) y(v float64) float64 {
 	return f.foot - (min(max(v, f.y0), f.y1)-f.y0)/(f.y1-f.y0)*(f.foot-f.top)
 }
 
+// within are the points of a line through values v at x on the picture, up to where it leaves the range of y.
+func (f *frame) within(x, v []float64) (points []float64) {
+	for i := range v {
+		edge := min(max(v[i], f.y0), f.y1)
+		if i > 0 && edge != v[i] {
+			if share := (edge - v[i-1]) / (v[i] - v[i-1]); share > 0 {
+				points = append(points, x[i-1]+share*(x[i]-x[i-1]), f.y(edge))
+			}
+			break
+		}
+		points = append(points, x[i], f.y(v[i]))
+	}
+	return points
+}
+
 // places are where values of x stand.
 func (f *frame) places(x []float64) []float64 {
 	out := make([]float64, len(x))

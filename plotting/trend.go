@@ -202,18 +202,21 @@ func bandPath(f *frame, x []float64, levels []drift.Estimate) Path {
 	return outline(edge...)
 }
 
-// ahead draws the cone from the newest dive to those that follow.
+// ahead draws where the level goes from the newest dive, and the edges of its range, each until it leaves the picture.
 func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	if len(t.Ahead) < 2 {
 		return
 	}
-	var x, middle []float64
-	var cone []drift.Estimate
+	var x, low, middle, high []float64
 	for k, a := range t.Ahead {
-		x, cone = append(x, f.x(when.After(k))), append(cone, a.Level)
-		middle = append(middle, x[k], f.y(a.Level.Value))
+		x = append(x, f.x(when.After(k)))
+		low, middle, high = append(low, a.Level.Low), append(middle, a.Level.Value), append(high, a.Level.High)
 	}
-	p.path("measured dotted", append(bandPath(f, x, cone), line(middle...)...))
+	var lines Path
+	for _, v := range [][]float64{high, middle, low} {
+		lines = append(lines, line(f.within(x, v)...)...)
+	}
+	p.path("measured dotted", lines)
 	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of when it began
 }
 
