@@ -167,7 +167,7 @@ func (w *browser) visit(t *testing.T, url string) *tab {
 	t.Helper()
 	ctx, shut := chromedp.NewContext(w)
 	t.Cleanup(shut)
-	ctx, giveUp := context.WithTimeout(ctx, 3*time.Minute)
+	ctx, giveUp := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(giveUp)
 	b := &tab{Context: ctx, t: t}
 	require.NoError(t, chromedp.Listen(ctx, b.heard))
@@ -188,7 +188,7 @@ func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
 // until waits for something to become true in the page.
 func (b *tab) until(expression string) {
 	b.t.Helper()
-	wait, stop := context.WithTimeout(b, 30*time.Second)
+	wait, stop := context.WithTimeout(b, 2*time.Minute)
 	defer stop()
 	for {
 		ok, err := chromedp.Run(wait, chromedp.Evaluate[bool](expression))
