@@ -3,8 +3,8 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -34,25 +34,28 @@ func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 	if _, err := unitsAsked(cmd); err != nil {
 		return err
 	}
-	p := newProgress(cmd.ErrOrStderr(), len(dirs), "logbooks")
-	bad, alarmed := 0, false
+	tell := counting(cmd.ErrOrStderr(), "logbooks")
+	if terminal(cmd.OutOrStdout()) {
+		tell = nil // what is printed there says how far it is
+	}
+	var bad []error
+	done, alarmed := 0, false
 	err := parallel(len(dirs), func(i int) rendered { return renderTrend(cmd, dirs[i], asJSON) }, func(r rendered) error {
 		alarmed = alarmed || r.alarmed
-		return p.step(func() error {
-			if r.err != nil {
-				bad++
-				fmt.Fprintln(cmd.ErrOrStderr(), r.err)
-				return nil
-			}
-			_, err := cmd.OutOrStdout().Write(r.text)
-			return err
-		})
+		if r.err != nil {
+			bad = append(bad, r.err)
+		}
+		if done++; tell != nil {
+			tell(done, len(dirs))
+		}
+		_, err := cmd.OutOrStdout().Write(r.text)
+		return err
 	})
 	switch {
 	case err != nil:
 		return err
-	case bad > 0:
-		return fmt.Errorf("%d of %d logbooks have problems, told above", bad, len(dirs))
+	case bad != nil:
+		return fmt.Errorf("%w\n%d of %d logbooks have problems, told above", errors.Join(bad...), len(bad), len(dirs))
 	case strict && alarmed:
 		return errAlarmed
 	}
@@ -66,7 +69,9 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 	}
 	var b bytes.Buffer
 	if out.alarmed = len(rep.Findings) > 0; asJSON {
-		out.err = printJSONLine(&b, logbookTrend{dir, rep})
+		e := json.NewEncoder(&b)
+		e.SetEscapeHTML(false)
+		out.err = e.Encode(logbookTrend{dir, rep})
 	} else {
 		fmt.Fprintf(&b, "%s\n", dir)
 		printTrend(&b, rep, dir)
@@ -74,13 +79,6 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 	}
 	out.text = b.Bytes()
 	return out
-}
-
-// printJSONLine writes one JSON document on one line.
-func printJSONLine(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
 }
 
 // named are the folders that arguments name: a pattern that the shell has

@@ -24,9 +24,9 @@ import (
 
 // changeOptions are the flags of change.
 type changeOptions struct {
-	asJSON, plain bool
-	from          string
-	set           []string
+	plain bool
+	from  string
+	set   []string
 }
 
 // rebuilt is what change wrote, as JSON.
@@ -54,7 +54,7 @@ func newChange() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runChange(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print what was written as JSON")
+	f.Bool("json", false, "print what was written as JSON")
 	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	f.StringVar(&o.from, "from", "", "the first dive of the rebuilt vehicle (default: the next dive)")
 	f.StringArrayVar(&o.set, "set", nil, "a key of vehicle.toml and its new value, as tether.length_m=45, or unknown; may be repeated")
@@ -97,11 +97,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 		return err
 	}
 	out.Anew = judgedAnew(v, log, out.Changed)
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), out)
-	}
-	printChange(cmd.OutOrStdout(), out, path, dir)
-	return nil
+	return show(cmd, out, func(w io.Writer) { printChange(w, out, path, dir) })
 }
 
 // askChange asks what was rebuilt.

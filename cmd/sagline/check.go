@@ -48,7 +48,6 @@ type checked struct {
 }
 
 func newCheck() *cobra.Command {
-	var asJSON bool
 	c := &cobra.Command{
 		Use: "check [LOGBOOK]", Short: "Every problem of vehicle.toml and dives.csv, with its place",
 		Long: "Prints every problem of the two files, file by file: what cannot be read, or names what is not\n" +
@@ -58,21 +57,17 @@ func newCheck() *cobra.Command {
 		Example: "  $ sagline check examples/joint\n  $ sagline check --json examples/volts-only", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r, err := checkLogbook(cmd, folder(args))
-			switch {
-			case err != nil:
+			if err != nil {
 				return err
-			case asJSON:
-				err = printJSON(cmd.OutOrStdout(), r)
-			default:
-				printChecked(cmd.OutOrStdout(), cmd.ErrOrStderr(), r)
 			}
+			err = show(cmd, r, func(w io.Writer) { printChecked(w, cmd.ErrOrStderr(), r) })
 			if err == nil && !r.Sound {
 				err = errReported
 			}
 			return err
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().Bool("json", false, "print the results as JSON")
 	return c
 }
 

@@ -24,7 +24,6 @@ type comparedLine struct {
 }
 
 func newCompare() *cobra.Command {
-	var asJSON bool
 	c := &cobra.Command{
 		Use: "compare [LOGBOOK] [DIVE]", Short: "Measured against what a sound vehicle would have read",
 		Example: "  $ sagline compare examples/joint 22", Args: upTo(2),
@@ -33,7 +32,7 @@ func newCompare() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if asJSON && len(args) < 2 {
+			if wantsJSON(cmd) && len(args) < 2 {
 				which = -1
 			}
 			lines := []comparedLine{}
@@ -42,18 +41,12 @@ func newCompare() *cobra.Command {
 					lines = append(lines, compareDive(r, d)...)
 				}
 			}
-			if asJSON {
-				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines})
-			}
-			if which < 0 {
-				noDives(cmd.OutOrStdout(), r.Model.Vehicle.Name, folder(args))
-				return nil
-			}
-			printCompared(cmd.OutOrStdout(), r, folder(args), which, lines)
-			return nil
+			return show(cmd, map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines}, func(w io.Writer) {
+				printCompared(w, r, folder(args), which, lines)
+			})
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON (all dives unless one is named)")
+	c.Flags().Bool("json", false, "print the results as JSON (all dives unless one is named)")
 	return c
 }
 
@@ -81,6 +74,10 @@ func compareDive(r *fit.Result, d int) []comparedLine {
 }
 
 func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []comparedLine) {
+	if d < 0 {
+		noDives(w, r.Model.Vehicle.Name, dir)
+		return
+	}
 	fmt.Fprintf(w, "%s, dive %s against its baseline\n", r.Model.Vehicle.Name, r.Dives[d].Log)
 	from := "a sound vehicle's"
 	if d < r.Baseline {

@@ -11,7 +11,6 @@ import (
 )
 
 func newFit() *cobra.Command {
-	var asJSON bool
 	c := &cobra.Command{
 		Use: "fit [LOGBOOK] [DIVE]", Short: "Which losses explain a dive's readings",
 		Example: "  $ sagline fit examples/joint 22", Args: upTo(2),
@@ -21,18 +20,16 @@ func newFit() *cobra.Command {
 				return err
 			}
 			rep := drift.PerDive(r)
-			if asJSON {
-				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives})
-			}
-			if which < 0 {
-				noDives(cmd.OutOrStdout(), rep.Vehicle, folder(args))
-				return nil
-			}
-			printDive(cmd.OutOrStdout(), rep, which, which < r.Baseline, r.Builds(which))
-			return nil
+			return show(cmd, map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives}, func(w io.Writer) {
+				if which < 0 {
+					noDives(w, rep.Vehicle, folder(args))
+				} else {
+					printDive(w, rep, which, which < r.Baseline, r.Builds(which))
+				}
+			})
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print all dives' estimates as JSON")
+	c.Flags().Bool("json", false, "print all dives' estimates as JSON")
 	return c
 }
 

@@ -24,9 +24,9 @@ import (
 
 // importOptions are how a file is taken in.
 type importOptions struct {
-	asJSON, write bool
-	mapping       string
-	cells         map[string]string
+	write   bool
+	mapping string
+	cells   map[string]string
 }
 
 // An importing is one file on its way into one logbook.
@@ -70,14 +70,14 @@ func newImport() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return o.run(im, cmd.InOrStdin(), cmd.OutOrStdout())
+			return o.run(im, cmd)
 		},
 	}
 	f := c.Flags()
 	f.BoolVar(&o.write, "write", false, "write the lines and the mapping")
 	f.StringVar(&o.mapping, "mapping", "", "a mapping other than the logbook's import.toml")
 	f.StringToStringVar(&o.cells, "cell", map[string]string{}, "a cell of every line, as `date=2026-05-31`")
-	f.BoolVar(&o.asJSON, "json", false, "print the mapping and the lines as JSON")
+	f.Bool("json", false, "print the mapping and the lines as JSON")
 	f.Lookup("cell").DefValue = ""
 	return c
 }
@@ -165,14 +165,15 @@ func (im *importing) fit(k importer.Known, named bool) error {
 }
 
 // run shows what was found, and writes where that is wanted.
-func (o *importOptions) run(im *importing, in io.Reader, out io.Writer) error {
-	if !o.asJSON && terminal(in) && terminal(out) {
+func (o *importOptions) run(im *importing, cmd *cobra.Command) error {
+	in, out, asJSON := cmd.InOrStdin(), cmd.OutOrStdout(), wantsJSON(cmd)
+	if !asJSON && terminal(in) && terminal(out) {
 		if err := o.dialogue(im, in, out); err != nil {
 			return err
 		}
 	}
 	sound := im.sound()
-	if o.asJSON {
+	if asJSON {
 		if o.write && sound == nil {
 			if err := im.save(true); err != nil {
 				return err

@@ -15,7 +15,6 @@ import (
 	"sagline/session"
 	"sagline/session/importer"
 	"sagline/session/problem"
-	"sagline/session/spreadsheet"
 	"sagline/session/tomlfile"
 )
 
@@ -235,24 +234,6 @@ func (im *importing) firstLines(w io.Writer) {
 	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(r.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, "dives.csv")))
 }
 
-// importJSON is what import --json prints.
-type importJSON struct {
-	Schema   int                 `json:"schema"`
-	File     string              `json:"file"`
-	Dives    string              `json:"dives"`
-	Date     string              `json:"date"`
-	Decimal  string              `json:"decimal"`
-	Columns  []matchJSON         `json:"columns"`
-	Lines    []importer.Line     `json:"lines"`
-	Skipped  []string            `json:"already"`
-	Asked    []string            `json:"asked"`
-	Problems problem.List        `json:"problems"`
-	Remarks  []string            `json:"remarks"`
-	Changed  []string            `json:"changed"`
-	Account  spreadsheet.Account `json:"account"`
-	Written  bool                `json:"written"`
-}
-
 type matchJSON struct {
 	Heading string  `json:"heading"`
 	To      string  `json:"to"`
@@ -263,19 +244,20 @@ type matchJSON struct {
 	Why     string  `json:"why"`
 }
 
-func (im *importing) asJSON(written bool) importJSON {
+// asJSON is what import --json prints.
+func (im *importing) asJSON(written bool) map[string]any {
 	m, r := im.mapping, im.result
-	j := importJSON{Schema: 1, File: im.file, Dives: m.Dives, Date: m.Date, Decimal: m.Decimal, Columns: []matchJSON{},
-		Lines: append([]importer.Line{}, r.Lines...), Skipped: append([]string{}, r.Skipped...), Asked: []string{}, Changed: append([]string{}, r.Changed...), Account: r.Account,
-		Problems: append(problem.List{}, r.Problems...), Remarks: append([]string{}, r.Remarks...), Written: written}
+	columns, asked := []matchJSON{}, []string{}
 	for _, c := range m.Columns {
 		if im.source.Has(c.Heading) {
 			times, plus := c.Factors()
-			j.Columns = append(j.Columns, matchJSON{c.Heading, c.To, times, plus, c.Drive, c.Sure, c.Why})
+			columns = append(columns, matchJSON{c.Heading, c.To, times, plus, c.Drive, c.Sure, c.Why})
 		}
 	}
 	for _, q := range r.Asked {
-		j.Asked = append(j.Asked, q.Text)
+		asked = append(asked, q.Text)
 	}
-	return j
+	return map[string]any{"schema": 1, "file": im.file, "dives": m.Dives, "date": m.Date, "decimal": m.Decimal, "columns": columns, "asked": asked,
+		"lines": append([]importer.Line{}, r.Lines...), "already": append([]string{}, r.Skipped...), "changed": append([]string{}, r.Changed...),
+		"problems": append(problem.List{}, r.Problems...), "remarks": append([]string{}, r.Remarks...), "account": r.Account, "written": written}
 }

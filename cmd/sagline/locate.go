@@ -23,7 +23,7 @@ import (
 type locateOptions struct {
 	fault, repaired string
 	reads, without  []string
-	asJSON, plain   bool
+	plain           bool
 }
 
 // locating is one call of the command.
@@ -54,7 +54,7 @@ func newLocate() *cobra.Command {
 	f.StringArrayVar(&o.reads, "read", nil, "a reading: \"TEST = 182 mV, 5.2 A\", or the reading alone for the test that is next")
 	f.StringVar(&o.repaired, "repaired", "", "what was repaired: ends the search, and is written into the log as a note")
 	f.StringSliceVar(&o.without, "without", nil, "instruments that are not at hand, of "+strings.Join(locate.Instruments, ", "))
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	_ = c.RegisterFlagCompletionFunc("without", begunWith(listed(locate.Instruments)))
 	_ = c.RegisterFlagCompletionFunc("fault", begunWith(ofVehicle(func(v *vehicle.Vehicle, _ string) []string { return locate.Searchable(v) })))
@@ -98,7 +98,7 @@ func (l *locating) run(cmd *cobra.Command) error {
 			return err
 		}
 	}
-	if l.asJSON {
+	if wantsJSON(cmd) {
 		return printJSON(l.out, l.State())
 	}
 	if in := cmd.InOrStdin(); len(l.reads) == 0 && (l.plain || terminal(in) && terminal(l.out)) {

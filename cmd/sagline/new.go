@@ -23,8 +23,8 @@ import (
 
 // newOptions are the flags of new.
 type newOptions struct {
-	priors, asJSON, plain bool
-	set                   []string
+	priors, plain bool
+	set           []string
 }
 
 func newNew() *cobra.Command {
@@ -39,7 +39,8 @@ func newNew() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case o.priors && len(args) == 0:
-				return printPriors(cmd.OutOrStdout(), o.asJSON)
+				rows := vehicle.Example().Table()
+				return show(cmd, map[string]any{"schema": 1, "keys": rows}, func(w io.Writer) { printPriors(w, rows) })
 			case o.priors || len(args) != 1:
 				return useError{fmt.Errorf("new: want the folder to make, or --priors")}
 			}
@@ -48,7 +49,7 @@ func newNew() *cobra.Command {
 	}
 	f := cmd.Flags()
 	f.BoolVar(&o.priors, "priors", false, "print every key with what is assumed of it where it is left out")
-	f.BoolVar(&o.asJSON, "json", false, "with --priors: as JSON")
+	f.Bool("json", false, "with --priors: as JSON")
 	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	f.StringArrayVar(&o.set, "set", nil, "ask nothing: the example vehicle with this key changed, as tether.length_m=20; may be repeated")
 	return cmd
@@ -165,11 +166,7 @@ func vacant(dir string, logged bool) error {
 }
 
 // printPriors prints the table of keys as the example vehicle has it.
-func printPriors(w io.Writer, asJSON bool) error {
-	rows := vehicle.Example().Table()
-	if asJSON {
-		return printJSON(w, map[string]any{"schema": 1, "keys": rows})
-	}
+func printPriors(w io.Writer, rows []vehicle.Row) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "key\tunit\ttypical\tfrom\tto (95 %)\twhat it is")
 		for _, r := range rows {
@@ -190,7 +187,6 @@ func printPriors(w io.Writer, asJSON bool) error {
 	})
 	fmt.Fprintln(w, "\ntypical: what is assumed where the key is left out, here of a 12 V battery and 20 m of tether; - where there is none of it")
 	fmt.Fprintln(w, "how to find each out, and where its prior comes from: sagline new --priors --json, or the comments of the file that new writes")
-	return nil
 }
 
 // writeLogbook makes a folder with a vehicle.toml, which remembers --units, and

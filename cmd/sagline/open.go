@@ -112,6 +112,21 @@ func setKeys(v *vehicle.Vehicle, sets []string) error {
 	return v.Check()
 }
 
+// wantsJSON says whether a command was called with --json.
+func wantsJSON(cmd *cobra.Command) bool {
+	is, err := cmd.Flags().GetBool("json")
+	return err == nil && is
+}
+
+// show prints results: a document where --json asks for it, else in words.
+func show(cmd *cobra.Command, document any, words func(w io.Writer)) error {
+	if wantsJSON(cmd) {
+		return printJSON(cmd.OutOrStdout(), document)
+	}
+	words(cmd.OutOrStdout())
+	return nil
+}
+
 // printJSON writes one indented JSON document.
 func printJSON(w io.Writer, v any) error {
 	var b strings.Builder
@@ -210,7 +225,7 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 	if asked != "" {
 		v.Units = asked
 	}
-	if asJSON, err := cmd.Flags().GetBool("json"); err == nil && asJSON {
+	if wantsJSON(cmd) {
 		v.Units = units.Metric
 	}
 	return nil

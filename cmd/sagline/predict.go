@@ -23,7 +23,7 @@ import (
 
 // predictOptions are the circumstances that predict is asked for.
 type predictOptions struct {
-	asJSON, held, climb, lights, asBuilt                  bool
+	held, climb, lights, asBuilt                          bool
 	thrusters, out, battery                               string
 	openCircuitV, depthM, tetherOutM, waterC, salinityPSU float64
 	set                                                   []string
@@ -38,7 +38,7 @@ func newPredict() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runPredict(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.held, "held", false, "vehicle held still")
 	f.BoolVar(&o.climb, "climb", false, "solve for steady vertical speed")
 	f.BoolVar(&o.lights, "lights", false, "lights on")
@@ -136,28 +136,26 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if r != nil && r.Unsettled() != "" {
 		remarks = append(remarks, r.Unsettled())
 	}
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks})
-	}
-	w := cmd.OutOrStdout()
-	if calibrated {
-		fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n", v.Name, onBattery(log, o.battery, p[predict.OpenCircuitV]))
-	} else {
-		fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n", v.Name)
-	}
-	for _, text := range remarks {
-		fmt.Fprintf(w, "note: %s\n", text)
-	}
-	printBuilds(w, builds)
-	fmt.Fprintln(w)
-	table(w, func(w io.Writer) { pointRows(w, v, points) })
-	fmt.Fprintln(w)
-	if r != nil && o.battery == "" && drift.WorstOf(r) != "" {
-		fmt.Fprintf(w, "%s:\n", drift.WorstOf(r))
-	}
-	printMargins(w, v, &margins)
-	fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
-	return nil
+	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
+	return show(cmd, document, func(w io.Writer) {
+		if calibrated {
+			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n", v.Name, onBattery(log, o.battery, p[predict.OpenCircuitV]))
+		} else {
+			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n", v.Name)
+		}
+		for _, text := range remarks {
+			fmt.Fprintf(w, "note: %s\n", text)
+		}
+		printBuilds(w, builds)
+		fmt.Fprintln(w)
+		table(w, func(w io.Writer) { pointRows(w, v, points) })
+		fmt.Fprintln(w)
+		if r != nil && o.battery == "" && drift.WorstOf(r) != "" {
+			fmt.Fprintf(w, "%s:\n", drift.WorstOf(r))
+		}
+		printMargins(w, v, &margins)
+		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+	})
 }
 
 func budgetPicture(points []point, l plotting.Layout) (*plotting.Picture, error) {

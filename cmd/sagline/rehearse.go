@@ -17,11 +17,11 @@ import (
 
 // rehearseOptions are the flags of rehearse.
 type rehearseOptions struct {
-	asJSON, step bool
-	fault        string
-	size         float64
-	seasons      int
-	without      []string
+	step    bool
+	fault   string
+	size    float64
+	seasons int
+	without []string
 }
 
 func newRehearse() *cobra.Command {
@@ -36,7 +36,7 @@ func newRehearse() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runRehearse(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
 	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
 	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
@@ -75,27 +75,20 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": h.Step, "result": res})
-	}
-	printRehearsed(cmd.OutOrStdout(), v, &rows[at], o, &h, res)
-	return nil
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": h.Step, "result": res},
+		func(w io.Writer) { printRehearsed(w, v, &rows[at], o, &h, res) })
 }
 
 func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehearseOptions, h *simulate.Rehearsal, r simulate.Rehearsed) {
-	without := ""
-	for i, q := range h.Without {
-		if without += ", "; i == 0 {
-			without = " without "
-		}
-		without += q.Words()
+	var without []string
+	for _, q := range h.Without {
+		without = append(without, q.Words())
 	}
-
 	how := "a dive"
 	if h.Step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons, without)
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons, strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
 		return

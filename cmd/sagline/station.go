@@ -18,9 +18,9 @@ import (
 // stationOptions are where to hold and in what.
 type stationOptions struct {
 	advice.Station
-	asJSON, mapped bool
-	out            string
-	set            []string
+	mapped bool
+	out    string
+	set    []string
 }
 
 func newStation() *cobra.Command {
@@ -33,7 +33,7 @@ func newStation() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runStation(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.mapped, "map", false, "where it can hold, over depth and offset")
 	f.StringVar(&o.out, "out", "", "picture of the tether, or of the map, to draw (.png or .svg)")
 	f.Float64Var(&o.CurrentMS, "current-m-s", 0.2, "current, m/s")
@@ -75,11 +75,9 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		if err != nil {
 			return err
 		}
-		if o.asJSON {
-			return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "places": places})
-		}
-		printMap(cmd.OutOrStdout(), v, o, places, max(deepestHeld(places), log.DeepestM()))
-		return nil
+		return show(cmd, map[string]any{"schema": 1, "places": places}, func(w io.Writer) {
+			printMap(w, v, o, places, max(deepestHeld(places), log.DeepestM()))
+		})
 	}
 	h, err := advice.Hold(m, o.Station, p, over)
 	if err != nil {
@@ -90,11 +88,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := drawTo(cmd, v, dir, o.out, cableOf(v, o, h).Picture); err != nil {
 		return err
 	}
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), h)
-	}
-	printHolding(cmd.OutOrStdout(), m, o, p, h, max(o.DepthM, log.DeepestM()))
-	return nil
+	return show(cmd, h, func(w io.Writer) { printHolding(w, m, o, p, h, max(o.DepthM, log.DeepestM())) })
 }
 
 // cableOf is the tether as it is drawn.

@@ -17,11 +17,12 @@ import (
 )
 
 func newTrend() *cobra.Command {
-	var asJSON, asCSV, asMarkdown, strict bool
+	var asCSV, asMarkdown, strict bool
 	c := &cobra.Command{
 		Use: "trend [LOGBOOK…]", Short: "What drifts from dive to dive, how sure that is and how long it has left",
 		Example: "  $ sagline trend examples/joint\n  $ sagline trend --csv examples/joint\n  $ sagline trend --json examples/joint examples/sound",
 		RunE: func(cmd *cobra.Command, args []string) error {
+			asJSON := wantsJSON(cmd)
 			if asJSON && asCSV || asJSON && asMarkdown || asCSV && asMarkdown {
 				return useError{errors.New("want one of --json, --csv and --markdown")}
 			}
@@ -51,7 +52,7 @@ func newTrend() *cobra.Command {
 			return err
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON, one line a logbook where several are named")
+	c.Flags().Bool("json", false, "print the results as JSON, one line a logbook where several are named")
 	c.Flags().BoolVar(&asCSV, "csv", false, "print every dive's own estimates as CSV, for other tools")
 	c.Flags().BoolVar(&asMarkdown, "markdown", false, "print it for pasting into a forum")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with 3 when an alarm is open")
@@ -135,20 +136,12 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 	}
 	last := rep.Dives[len(rep.Dives)-1]
 	fmt.Fprintf(w, "**%s**: %s, the newest %s%s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), drift.Of(last.Date))
-	fmt.Fprint(w, "| quantity | trend | level (95 %) | limit | dives left |\n|---|---|---:|---:|---:|\n")
-	for _, t := range rep.Trends {
-		unit := rep.Unit(t.Quantity)
-		t = t.In(unit)
-		left := "–"
-		if t.DivesToLimit != nil {
-			left = drift.Left(t.DivesToLimit)
+	fmt.Fprintf(w, "| %s |\n%s|\n", strings.Join(drift.TableHead, " | "), strings.Repeat("|---", len(drift.TableHead)))
+	for _, row := range rep.Table() {
+		for i := range row {
+			row[i] = marked(row[i])
 		}
-		limit := "–"
-		if t.Limit != nil {
-			limit = plotting.Number(*t.Limit, unit.Name)
-		}
-		fmt.Fprintf(w, "| %s | %s | %s | %s | %s |\n", marked(t.Cause.Words), marked(plotting.Says(&t, unit.Name)),
-			marked(t.LevelSaid(unit.Name)), limit, left)
+		fmt.Fprintf(w, "| %s |\n", strings.Join(row, " | "))
 	}
 	fmt.Fprintln(w)
 	for _, b := range rep.Rebuilt {

@@ -15,7 +15,6 @@ import (
 
 // trimOptions are the next dive's water and the buoyancy wanted in it.
 type trimOptions struct {
-	asJSON                             bool
 	waterC, salinityPSU, depthM, wantG float64
 }
 
@@ -59,15 +58,11 @@ func newTrim() *cobra.Command {
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
 			t.deepest = max(2*o.depthM, log.DeepestM())
 			t.GrowsG = grows
-			if o.asJSON {
-				return printJSON(cmd.OutOrStdout(), t)
-			}
-			printTrim(cmd.OutOrStdout(), &o, t)
-			return nil
+			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t) })
 		},
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
 	f.Float64Var(&o.salinityPSU, "salinity-psu", 0, "salinity, psu")
 	f.Float64Var(&o.depthM, "depth-m", 0, "depth to trim for, m")

@@ -34,7 +34,7 @@ type knownKey struct {
 }
 
 func newVehicle() *cobra.Command {
-	var asJSON, write bool
+	var write bool
 	c := &cobra.Command{
 		Use: "vehicle [LOGBOOK]", Short: "What is known of the vehicle, key by key: from its file, and from its dives",
 		Long: "vehicle prints every number of vehicle.toml that is not known exactly: what the file says, the range that it had before any\n" +
@@ -49,17 +49,14 @@ func newVehicle() *cobra.Command {
 				return err
 			}
 			keys := knownKeys(v, r)
-			switch {
-			case write:
+			if write {
 				return writeLearnt(cmd.OutOrStdout(), dir, keys, len(log.Dives))
-			case asJSON:
-				return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "dives": len(log.Dives), "keys": keys})
 			}
-			printKnown(cmd.OutOrStdout(), v, keys, len(log.Dives), dir)
-			return nil
+			return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "dives": len(log.Dives), "keys": keys},
+				func(w io.Writer) { printKnown(w, v, keys, len(log.Dives), dir) })
 		},
 	}
-	c.Flags().BoolVar(&asJSON, "json", false, "print the results as JSON")
+	c.Flags().Bool("json", false, "print the results as JSON")
 	c.Flags().BoolVar(&write, "write", false, "write what the dives have narrowed into vehicle.toml")
 	return c
 }

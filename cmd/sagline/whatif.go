@@ -21,7 +21,7 @@ import (
 // whatifOptions say what to change and where the vehicle runs.
 type whatifOptions struct {
 	cableOptions
-	asJSON, rank, cables                    bool
+	rank, cables                            bool
 	set                                     []string
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
@@ -52,7 +52,7 @@ func newWhatif() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error { return runWhatif(cmd, folder(args), &o) },
 	}
 	f := c.Flags()
-	f.BoolVar(&o.asJSON, "json", false, "print the results as JSON")
+	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.rank, "rank", false, "changes a builder can make, most speed first")
 	f.BoolVar(&o.cables, "cables", false, "conductors and batteries that can be bought, and which give what is wanted")
 	cableFlags(c, &o.cableOptions)
@@ -103,11 +103,8 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants})
-	}
-	printVariants(cmd.OutOrStdout(), v, o, today, variants)
-	return nil
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants},
+		func(w io.Writer) { printVariants(w, v, o, today, variants) })
 }
 
 // oneQuestion refuses flags that belong to another question than is asked.

@@ -73,11 +73,8 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		}
 	}
 	today := o.try(v, b.Params, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
-	if o.asJSON {
-		return printJSON(cmd.OutOrStdout(), map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()})
-	}
-	printPurchases(cmd.OutOrStdout(), &b, &today.Outcome, all)
-	return nil
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()},
+		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all) })
 }
 
 // buyersUnits is the system of units in which people where the vehicle is buy, JSON or
