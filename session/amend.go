@@ -136,23 +136,15 @@ func (f *File) Strike(line int, note string) error {
 		return err
 	}
 	old := f.records[i]
-	if next, same := f.nextRow(i); next > 0 {
-		f.carry(old, next, same)
+	for n := i + 1; n < len(f.records); n++ {
+		if r := f.records[n]; !r.comment() && !r.blank(f.separator) {
+			f.carry(old, n, f.dive(r) == f.dive(old))
+			break
+		}
 	}
 	f.records[i] = f.comment(note + ": " + old.text)
 	f.renumber()
 	return nil
-}
-
-// nextRow is the row after the i-th record, 0 without one, and whether it is
-// of the same dive.
-func (f *File) nextRow(i int) (next int, same bool) {
-	for n := i + 1; n < len(f.records); n++ {
-		if r := f.records[n]; !r.comment() && !r.blank(f.separator) {
-			return n, f.dive(r) == f.dive(f.records[i])
-		}
-	}
-	return 0, false
 }
 
 // carry writes what holds for later lines too into a row where it is empty: of

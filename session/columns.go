@@ -130,17 +130,6 @@ func QuantityOf(column string) (quantity.Quantity, bool) {
 	return c.reading, c.reads
 }
 
-// readingOf is the reading that a quantity of the table of columns is: those
-// are named after their first column.
-func readingOf(name string) (quantity.Quantity, bool) {
-	for q := range quantity.Count {
-		if q.String() == name {
-			return q, true
-		}
-	}
-	return 0, false
-}
-
 // ToBase turns a number in the column's unit into the base unit.
 func (c *Column) ToBase(x float64) float64 { return c.in.ToBase(x) }
 
@@ -170,7 +159,11 @@ func readTable() []*Column {
 		tag := t.Field(i).Tag
 		c := &Column{Name: tag.Get("csv"), Quantity: tag.Get("quantity"), Unit: tag.Get("unit"), Help: tag.Get("help"), Once: tag.Get("asked") == "once", field: i}
 		c.in = units.Find(c.Unit)
-		c.reading, c.reads = readingOf(c.Quantity)
+		for q := range quantity.Count {
+			if q.String() == c.Quantity { // readings are named after their first column
+				c.reading, c.reads = q, true
+			}
+		}
 		if first, ok := base[c.Quantity]; ok {
 			c.Lowest, c.Highest = c.FromBase(first.Lowest), c.FromBase(first.Highest)
 		} else if c.Unit != "" {

@@ -44,10 +44,6 @@ func decode(file string) (text string, e encoded, exact bool) {
 	return text, e, err == nil && again == file
 }
 
-// half says whether a file of this encoding ends within a character of two bytes: a
-// label of what is left would begin a dive.
-func (e encoded) half(file string) bool { return e.encoding != encoding.Nop && len(file)%2 == 1 }
-
 // encode is a text as it stands in the file, byte-order mark included.
 func (e encoded) encode(text string) (string, error) {
 	if e.encoding == encoding.Nop {
@@ -117,7 +113,11 @@ func fit(text string, separator byte) [3]int {
 			continue
 		}
 		if cells = r.cells(separator, cells[:0]); rows == 0 && len(cells) > 1 {
-			known = knownIn(cells)
+			for _, c := range cells {
+				if _, ok := Find(clean(c)); ok {
+					known++
+				}
+			}
 		}
 		count[len(cells)]++
 		rows++
@@ -132,14 +132,4 @@ func fit(text string, separator byte) [3]int {
 		return [3]int{known, 0, 0}
 	}
 	return [3]int{known, most, width}
-}
-
-// knownIn is how many of a header's cells are columns of dives.csv.
-func knownIn(cells []string) (n int) {
-	for _, c := range cells {
-		if _, ok := Find(clean(c)); ok {
-			n++
-		}
-	}
-	return n
 }

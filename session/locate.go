@@ -125,18 +125,11 @@ func withLine(path, before string, l LocateLine) (string, error) {
 	if !strings.HasSuffix(text, "\n") {
 		text += end
 	}
-	return encoded.encode(text + l.row(header, t.Separator, end))
-}
-
-// row is a line under a header.
-func (l *LocateLine) row(header []string, separator byte, end string) string {
 	cells := make([]string, len(header))
 	for i, cell := range l.cells() {
-		if at := slices.Index(header, locateColumns[i]); at >= 0 {
-			cells[at] = quote(textCell(*cell), separator, end)
-		}
+		cells[slices.Index(header, locateColumns[i])] = quote(textCell(*cell), t.Separator, end) // which are all there
 	}
-	return strings.Join(cells, string(separator)) + end
+	return encoded.encode(text + strings.Join(cells, string(t.Separator)) + end)
 }
 
 // Measured is one number of a reading that was typed with its unit; of "a to b"

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"golang.org/x/text/encoding"
+
 	"sagline/session/disk"
 	"sagline/session/problem"
 )
@@ -32,7 +34,7 @@ func Read(r io.Reader, file string) (*Log, error) {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	text, e, _ := decode(all)
-	if e.half(all) {
+	if e.encoding != encoding.Nop && len(all)%2 == 1 { // the label of a line that was cut off would begin a dive
 		return nil, problem.Whole(file, "found half a character at its end, want the file saved as UTF-8")
 	}
 	return parse(text, file)

@@ -180,17 +180,13 @@ func (r *remarker) stuck(d *Dive) {
 				run = run[:0]
 			}
 			run = append(run, l)
-			if len(run) == stuckLines && mixed(run) {
+			runs := func(l *Line) bool { return len(l.Drives) > 0 }
+			rests := func(l *Line) bool { return len(l.Drives) == 0 }
+			if len(run) == stuckLines && slices.ContainsFunc(run, runs) && slices.ContainsFunc(run, rests) {
 				r.add("stuck", l.Number, v.Column.Name, "found %g %d times from line %d on, whatever ran: does the instrument still work?", v.Entered, len(run), run[0].Number)
 			}
 		}
 	}
-}
-
-// mixed says whether some of the lines ran thrusters and some did not.
-func mixed(lines []*Line) bool {
-	runs := func(l *Line) bool { return len(l.Drives) > 0 }
-	return slices.ContainsFunc(lines, runs) && slices.ContainsFunc(lines, func(l *Line) bool { return !runs(l) })
 }
 
 // ballast finds ballast that was moved with no weighing on one of its sides,
@@ -226,20 +222,10 @@ func (r *remarker) ballast() {
 
 func (r *remarker) moved(l *Line, side string) {
 	name := "ballast_g"
-	if c, ok := r.log.column("ballast"); ok {
-		name = c.Name
+	if slices.Contains(r.log.Columns, "ballast_oz") {
+		name = "ballast_oz"
 	}
 	r.add("ballast", l.Number, name, "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
-}
-
-// column is the one that the log has for a quantity.
-func (l *Log) column(quantity string) (*Column, bool) {
-	for _, name := range l.Columns {
-		if c, ok := Find(name); ok && c.Quantity == quantity {
-			return c, true
-		}
-	}
-	return nil, false
 }
 
 // divesToJudge is how many dives it takes to say what a log never reads:
@@ -251,25 +237,10 @@ func (r *remarker) unfilled() {
 	if len(r.log.Dives) < divesToJudge {
 		return
 	}
-	filled := map[string]bool{}
-	for d := range r.log.Dives {
-		for i := range r.log.Dives[d].Lines {
-			for q := range quantity.Count {
-				if v := r.log.Dives[d].Lines[i].Readings[q]; v.Measured() {
-					filled[v.Column.Quantity] = true
-				}
-			}
-		}
-	}
+	unread := r.log.Unread()
 	for _, name := range r.log.Columns {
-		c, ok := Find(name)
-		if _, reading := QuantityOf(name); ok && reading && !filled[c.Quantity] && !r.timedInstead(c, filled) {
+		if c, ok := Find(name); ok && c.reads && slices.Contains(unread, c.reading) {
 			r.add("unfilled "+name, r.log.Header, name, "never filled: leave it out, or read it (%s)", c.Help)
 		}
 	}
-}
-
-// timedInstead says whether a speed or climb was written down as a timed run.
-func (r *remarker) timedInstead(c *Column, filled map[string]bool) bool {
-	return c.Quantity == quantity.Speed.String() && filled["run time"] || c.Quantity == quantity.Climb.String() && filled["climb time"]
 }

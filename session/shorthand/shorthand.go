@@ -6,6 +6,7 @@
 package shorthand
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -134,9 +135,9 @@ func yes(answer, is, not string) string {
 func services(answer string) string {
 	list := strings.Split(answer, "+")
 	for i, word := range list {
-		if full := begun(strings.ToLower(strings.TrimSpace(word)), session.Serviceable); full != "" {
-			list[i] = full
-		}
+		word = strings.ToLower(strings.TrimSpace(word))
+		begun := func(n string) bool { return n == word || len(word) >= fewestLetters && strings.HasPrefix(n, word) }
+		list[i] = cmp.Or(only(session.Serviceable, begun), list[i])
 	}
 	return strings.Join(list, "+")
 }
@@ -145,19 +146,12 @@ func services(answer string) string {
 // no source.
 const fewestLetters = 4
 
-// begun is the one name that a word begins, "" where there is none or several.
-func begun(word string, names []string) string {
-	if slices.Contains(names, word) {
-		return word
+// only is the one of some names that is as wanted, "" where there is none or
+// several.
+func only(names []string, is func(name string) bool) string {
+	found := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return !is(n) })
+	if len(found) != 1 {
+		return ""
 	}
-	found := ""
-	for _, n := range names {
-		if len(word) >= fewestLetters && strings.HasPrefix(n, word) {
-			if found != "" {
-				return ""
-			}
-			found = n
-		}
-	}
-	return found
+	return found[0]
 }

@@ -130,26 +130,18 @@ func (r *Reader) drive(words []word) (word, int) {
 // spelt is the one thruster of whose name each of several words is begun by one
 // of a text; "" where there is none or several.
 func (r *Reader) spelt(text string) string {
-	var found []string
 	words := strings.Fields(strings.ToLower(text))
 	if len(words) < 2 {
 		return ""
 	}
-	for _, k := range r.Thrusters {
-		name := strings.Fields(strings.ToLower(k))
-		if slices.Equal(name, words) {
-			return k
-		}
-		if slices.EqualFunc(name, words, func(whole, begin string) bool {
+	if k, ok := r.exactly(strings.Join(words, " ")); ok {
+		return k
+	}
+	return only(r.Thrusters, func(k string) bool {
+		return slices.EqualFunc(strings.Fields(strings.ToLower(k)), words, func(whole, begin string) bool {
 			return whole == begin || strings.HasPrefix(whole, begin) && !isNumber(begin)
-		}) {
-			found = append(found, k)
-		}
-	}
-	if len(found) != 1 {
-		return ""
-	}
-	return found[0]
+		})
+	})
 }
 
 // exactly is the thruster of a name in whatever case.

@@ -120,16 +120,7 @@ func (r *Reader) cut(word string) (name, way string) {
 
 // begunBy is the thruster whose name alone a text begins, blanks apart.
 func (r *Reader) begunBy(text string) string {
-	found := ""
-	for _, k := range r.Thrusters {
-		if strings.HasPrefix(folded(k), folded(text)) {
-			if found != "" {
-				return ""
-			}
-			found = k
-		}
-	}
-	return found
+	return only(r.Thrusters, func(k string) bool { return strings.HasPrefix(folded(k), folded(text)) })
 }
 
 func folded(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
@@ -153,23 +144,14 @@ func (r *Reader) initials(text string) []string {
 // firstLetters is the one thruster of whose name's words a text has the first
 // letters, as fl of front left.
 func (r *Reader) firstLetters(text string) string {
-	found := ""
-	for _, k := range r.Thrusters {
-		letters := ""
-		words := wording.Words(k)
+	return only(r.Thrusters, func(k string) bool {
+		letters, words := "", wording.Words(k)
 		for _, w := range words {
 			first, _ := utf8.DecodeRuneInString(w)
 			letters += string(first)
 		}
-		if len(words) < 2 || !strings.EqualFold(letters, text) {
-			continue
-		}
-		if found != "" {
-			return ""
-		}
-		found = k
-	}
-	return found
+		return len(words) > 1 && strings.EqualFold(letters, text)
+	})
 }
 
 // unknown says what was wanted of a word for a thruster.

@@ -21,10 +21,18 @@ var (
 func (s *scan) word() error {
 	w := s.words[s.at]
 	s.at++
-	if strings.EqualFold(w.text, "note") {
-		return s.note(w)
+	form := ""
+	switch {
+	case strings.EqualFold(w.text, "note"): // takes the rest of the line
+		s.at = len(s.words)
+		note, _ := session.Find("note")
+		return s.put(w, note, strings.TrimSpace(s.text[w.end:]))
+	case day.MatchString(w.text):
+		form = "date"
+	case clock.MatchString(w.text):
+		form = "time"
 	}
-	if c, ok := s.form(w.text); ok {
+	if c, ok := session.Find(form); ok {
 		return s.put(w, c, w.text)
 	}
 	if digits, unit, ok := number(w.text); ok && w.thrusters == "" {
@@ -53,26 +61,6 @@ func (s *scan) word() error {
 		return s.given(word{text: text, start: w.start, end: s.words[s.at-1].end}, c, text)
 	}
 	return s.plain(w)
-}
-
-// form is the column of a word that is a day or a clock by its form.
-func (s *scan) form(text string) (*session.Column, bool) {
-	name := ""
-	switch {
-	case day.MatchString(text):
-		name = "date"
-	case clock.MatchString(text):
-		name = "time"
-	}
-	return session.Find(name)
-}
-
-// note takes the rest of the line.
-func (s *scan) note(w word) error {
-	rest := strings.TrimSpace(s.text[w.end:])
-	s.at = len(s.words)
-	c, _ := session.Find("note")
-	return s.put(w, c, rest)
 }
 
 // number reads a number, and its unit in the same word or the next.
