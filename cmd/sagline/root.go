@@ -1,3 +1,6 @@
+// Command sagline says to people who run a small tethered vehicle what its
+// readings should be, which loss explains what they were, and what is
+// drifting from dive to dive.
 package main
 
 import (
@@ -5,6 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"runtime/debug"
 	"strconv"
 	"strings"
 
@@ -14,6 +19,7 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/predict/advice"
+	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -205,4 +211,14 @@ func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
 		}
 	})
 	return err
+}
+
+func main() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(8 * session.MaxBytes) // garbage is collected before it takes more
+	}
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(300) // a log is small: a tenth of the time goes into collecting it
+	}
+	os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
