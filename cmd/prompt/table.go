@@ -41,11 +41,6 @@ func Items(row session.Row, expected []fit.Expected) (out []string) {
 		}
 		out = append(out, item)
 	}
-	return append(out, own(row)...)
-}
-
-// own are a row's cells in columns of the log's own.
-func own(row session.Row) (out []string) {
 	for _, name := range slices.Sorted(maps.Keys(row)) {
 		if _, known := session.Find(name); !known && row[name] != "" {
 			out = append(out, name+" "+row[name])

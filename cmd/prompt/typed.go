@@ -91,15 +91,19 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 		default:
 			row, named, err := v.read(answer, v.Dive.Order)
 			if err == nil && named && again {
-				row, err = v.changes(answer)
+				changed, wrong := v.Dive.Reader.Changes(answer)
+				if row = changed; wrong != nil {
+					v.Say("%s", Wrap("  ", wrong.Error(), v.Width))
+					continue
+				}
 			}
 			if errors.Is(err, errBack) {
 				continue
 			}
-			if err == nil && !named && again {
-				cells = onceOf(cells)
-			}
 			cells = maps.Clone(cells)
+			if err == nil && !named && again {
+				maps.DeleteFunc(cells, func(name, _ string) bool { c, ok := session.Find(name); return ok && !c.Once })
+			}
 			maps.Copy(cells, row)
 			if err == nil {
 				v.Dive.Measure(cells)
@@ -135,17 +139,6 @@ func (v *Interview) timed(row session.Row) error {
 	return err
 }
 
-// onceOf are the cells of a row that are asked for once a dive.
-func onceOf(row session.Row) session.Row {
-	out := session.Row{}
-	for name, text := range row {
-		if c, ok := session.Find(name); !ok || c.Once {
-			out[name] = text
-		}
-	}
-	return out
-}
-
 // read reads a line; a word that means nothing is asked for again by itself.
 // named says that every word says which cell it is for.
 func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, err error) {
@@ -165,17 +158,6 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 		}
 		text = unread.Replaced(word)
 	}
-}
-
-// changes reads what changes in a line; a word that means nothing sends back to
-// it.
-func (v *Interview) changes(text string) (session.Row, error) {
-	row, err := v.Dive.Reader.Changes(text)
-	if err != nil {
-		v.Say("%s", Wrap("  ", err.Error(), v.Width))
-		return nil, errBack
-	}
-	return row, nil
 }
 
 // orderOf is where numbers alone belong in a line.

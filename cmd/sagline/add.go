@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -10,7 +11,6 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"sagline/cmd/prompt"
 	"sagline/predict/advice"
@@ -148,12 +148,7 @@ func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 // prompter asks on the terminal, or in plain lines where there is none; width
 // is the terminal's.
 func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {
-	width = 80
-	if f := file(out); f != nil {
-		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
-			width = w
-		}
-	}
+	width = cmp.Or(widthOf(out), 80)
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
 		return prompt.Plain(in, out), width, nil
 	}

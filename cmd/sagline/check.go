@@ -100,26 +100,20 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		fitted, rep = r.compare(v, log, at)
 	}
 	if errV == nil {
-		r.margins(v, at, log, fitted, rep)
+		if fitted == nil { // then the file alone says which margins are met
+			log = &session.Log{}
+		}
+		var told problem.List
+		for _, f := range r.Files {
+			told = append(told, f.remarks...)
+		}
+		r.remarks(at.File, notMet(v.Latest(), at, log, fitted, rep, told))
 	}
 	if _, err := session.ReadLocate(dir); err != nil {
 		r.problems(filepath.Join(dir, session.LocateFile), err)
 	}
 	r.finish()
 	return r, nil
-}
-
-// margins tells of those that are not met: by the file alone where the log says
-// nothing.
-func (r *checked) margins(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, fitted *fit.Result, rep *drift.Report) {
-	if fitted == nil {
-		log = &session.Log{}
-	}
-	var told problem.List
-	for _, f := range r.Files {
-		told = append(told, f.remarks...)
-	}
-	r.remarks(at.File, notMet(v.Latest(), at, log, fitted, rep, told))
 }
 
 // compare compares the log with its vehicle, by fitting and analysing it; nil where it cannot.
@@ -189,21 +183,11 @@ func (r *checked) finish() {
 	for _, f := range r.Files {
 		byLine := func(a, b *problem.Problem) int { return cmp.Compare(a.Line, b.Line) }
 		slices.SortStableFunc(f.remarks, byLine)
-		f.problems = unique(f.problems)
+		same := func(a, b *problem.Problem) bool { return a.Error() == b.Error() }
+		f.problems = slices.CompactFunc(f.problems, same) // a folder that is not there is missed by both of its files
 		f.Problems, f.Remarks = asFindings(f.problems), asFindings(f.remarks)
 		r.Sound = r.Sound && len(f.problems) == 0
 	}
-}
-
-// unique drops what was found twice: a folder that is not there
-// is missed by both of its files.
-func unique(list problem.List) problem.List {
-	seen := map[string]bool{}
-	return slices.DeleteFunc(list, func(p *problem.Problem) bool {
-		again := seen[p.Error()]
-		seen[p.Error()] = true
-		return again
-	})
 }
 
 func asFindings(list problem.List) []finding {

@@ -37,8 +37,13 @@ func newCompare() *cobra.Command {
 			}
 			lines := []comparedLine{}
 			for d := range r.Dives {
-				if which < 0 || d == which {
-					lines = append(lines, compareDive(r, d)...)
+				if which >= 0 && d != which {
+					continue
+				}
+				for _, c := range r.Compare(d, r.Sound(d)) {
+					entered, want, sd := c.AsWritten()
+					column := c.Line.Readings[c.Quantity].Column.Name
+					lines = append(lines, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Outlier})
 				}
 			}
 			return show(cmd, map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines}, func(w io.Writer) {
@@ -52,25 +57,14 @@ func newCompare() *cobra.Command {
 
 // diveAt finds a dive by its label.
 func diveAt(r *fit.Result, label string) (int, error) {
+	has := ", which has none yet"
 	for i := range r.Dives {
 		if r.Dives[i].Log.Label == label {
 			return i, nil
 		}
+		has = fmt.Sprintf("; the newest is %q", r.Dives[i].Log.Label)
 	}
-	if len(r.Dives) == 0 {
-		return 0, useError{fmt.Errorf("no dive %q in the log, which has none yet", label)}
-	}
-	return 0, useError{fmt.Errorf("no dive %q in the log; the newest is %q", label, r.Dives[len(r.Dives)-1].Log.Label)}
-}
-
-func compareDive(r *fit.Result, d int) []comparedLine {
-	var out []comparedLine
-	for _, c := range r.Compare(d, r.Sound(d)) {
-		entered, want, sd := c.AsWritten()
-		column := c.Line.Readings[c.Quantity].Column.Name
-		out = append(out, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Outlier})
-	}
-	return out
+	return 0, useError{fmt.Errorf("no dive %q in the log%s", label, has)}
 }
 
 func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []comparedLine) {

@@ -86,7 +86,7 @@ var completions = map[string]completer{
 	"serviced":  words(session.Serviceable...),
 
 	"batteries-v": ofVehicle(batteryLabels),
-	"want-fuse-a": words(plain(advice.FuseSizes())...),
+	"want-fuse-a": words(plain(advice.FuseSizes)...),
 }
 
 // begunWith leaves out what does not begin as the word does, as not every shell

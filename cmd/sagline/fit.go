@@ -44,7 +44,16 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds 
 		fmt.Fprint(w, "\nthis dive is part of the baseline: its drift is against the baseline's own mean\n")
 	}
 	if len(d.Estimates) > 0 {
-		printEstimates(w, rep, d)
+		fmt.Fprintln(w)
+		table(w, func(w io.Writer) {
+			fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
+			for _, t := range rep.Trends {
+				unit := rep.Unit(t.Quantity)
+				e := d.Estimates[t.Quantity].In(unit)
+				half := (e.High - e.Low) / 2
+				fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
+			}
+		})
 	}
 	for _, s := range d.SetAside {
 		fmt.Fprintf(w, "\nline %d, %s: %s set aside, expected %s: a slip?", s.Line, s.Column, units.Digits(s.Entered, 15), units.Digits(s.Expected, 3))
@@ -53,17 +62,4 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds 
 		fmt.Fprintf(w, "\nnote: %s", r)
 	}
 	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
-}
-
-func printEstimates(w io.Writer, rep *drift.Report, d drift.Dive) {
-	fmt.Fprintln(w)
-	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
-		for _, t := range rep.Trends {
-			unit := rep.Unit(t.Quantity)
-			e := d.Estimates[t.Quantity].In(unit)
-			half := (e.High - e.Low) / 2
-			fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
-		}
-	})
 }

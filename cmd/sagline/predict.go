@@ -171,12 +171,17 @@ func budgetPicture(points []point, l plotting.Layout) (*plotting.Picture, error)
 	return plotting.BudgetPicture(shares, l, true), nil
 }
 
-// pointsOf are the predictions of combinations of thrusters.
+// pointsOf are the predictions of combinations of thrusters, on a battery of openV
+// at rest where that is asked for.
 func pointsOf(m *predict.Model, c predict.Condition, p predict.Params, f *fit.Forecast, drives [][]int8, openV float64) (points []point) {
+	fixed := map[int]float64{predict.SagVPerMinute: 0} // no minutes gone
+	if openV > 0 {
+		fixed[predict.OpenCircuitV] = openV
+	}
 	for _, c.Sign = range drives {
 		pt := solvePoint(m, &c, p)
 		pt.Thrusters = m.Vehicle.DrivesName(c.Sign)
-		pt.rangeOf(f, m, &c, fixedBy(openV))
+		pt.rangeOf(f, m, &c, fixed)
 		points = append(points, pt)
 	}
 	return points
@@ -349,16 +354,6 @@ func (p *point) rangeOf(f *fit.Forecast, m *predict.Model, c *predict.Condition,
 		}
 		p.Range[n.name] = span{low, ranges[i].High}
 	}
-}
-
-// fixedBy are the parameters that a question fixes: no minutes gone, and the
-// battery's voltage at rest where it is asked for.
-func fixedBy(openV float64) map[int]float64 {
-	out := map[int]float64{predict.SagVPerMinute: 0}
-	if openV > 0 {
-		out[predict.OpenCircuitV] = openV
-	}
-	return out
 }
 
 // printNarrowing says which one measurement would narrow the predictions of a

@@ -252,11 +252,9 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 func named(args []string) []string {
 	var out []string
 	for _, a := range args {
-		found := []string{a} // told when it is opened, where there is none
-		if _, err := os.Stat(a); err != nil {
-			if match, err := filepath.Glob(a); err == nil && len(match) > 0 {
-				found = match
-			}
+		found, _ := filepath.Glob(a)
+		if _, err := os.Stat(a); err == nil || found == nil {
+			found = []string{a} // told when it is opened, where there is none
 		}
 		out = append(out, found...)
 	}

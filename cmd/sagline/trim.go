@@ -53,7 +53,13 @@ func newTrim() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			ingress, grows := believedIngress(rep)
+			var ingress drift.Estimate // what the trend believes of water taken in
+			var grows *drift.Estimate  // a dive
+			for _, t := range rep.Trends {
+				if t.Quantity == "ingress_g" {
+					ingress, grows = t.Level, t.PerDive
+				}
+			}
 			p := drift.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
 			t.deepest = max(2*o.depthM, log.DeepestM())
@@ -68,17 +74,6 @@ func newTrim() *cobra.Command {
 	f.Float64Var(&o.depthM, "depth-m", 0, "depth to trim for, m")
 	f.Float64Var(&o.wantG, "want-g", 30, "how much it should float there, g")
 	return c
-}
-
-// believedIngress is what the trend believes of water taken in, and how much
-// it grows a dive, nil when it does not.
-func believedIngress(rep *drift.Report) (level drift.Estimate, grows *drift.Estimate) {
-	for _, t := range rep.Trends {
-		if t.Quantity == "ingress_g" {
-			return t.Level, t.PerDive
-		}
-	}
-	return level, nil
 }
 
 // answer works the ballast out, over what is not known of the vehicle and the

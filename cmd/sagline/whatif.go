@@ -213,7 +213,15 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\ttether\tlasts\tdrag area")
 		fmt.Fprintf(w, "\t%s\t%s\tA\tW lost\tmin\t%s\n", speed.Name, pull.Name, area.Name)
 		for i, v := range append([]variant{today}, vs...) {
-			against := func(x, of float64) string { return againstToday(i == 0, x, of) }
+			against := func(x, of float64) string { // today's, in per cent
+				switch d := percent(x, of) - 100; {
+				case i == 0 || of == 0:
+					return ""
+				case math.Abs(d) >= 0.5:
+					return fmt.Sprintf(" (%+.0f %%)", d)
+				}
+				return " (same)"
+			}
 			lasts := "-"
 			if v.Outcome.EnduranceMin != nil {
 				lasts = fmt.Sprintf("%.0f", *v.Outcome.EnduranceMin)
@@ -242,17 +250,4 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 	}
 	fmt.Fprintf(w, "\n\n%s\n\n", cautions)
 	fmt.Fprintln(w, "next: sagline predict --set with what you choose, for its margins")
-}
-
-// againstToday is a change in per cent, nothing for today itself or where that is
-// nothing.
-func againstToday(today bool, x, of float64) string {
-	d := percent(x, of) - 100
-	switch {
-	case today || of == 0:
-		return ""
-	case math.Abs(d) >= 0.5:
-		return fmt.Sprintf(" (%+.0f %%)", d)
-	}
-	return " (same)"
 }

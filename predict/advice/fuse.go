@@ -5,13 +5,12 @@ import (
 	"slices"
 
 	"sagline/predict"
-	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
-// fuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
+// FuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
 // 8820-3 and 8820-5, from memory.
-var fuseSizes = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500}
+var FuseSizes = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500}
 
 // An opens is the longest that a fuse may take to open, s, at a multiple of its
 // rating.
@@ -116,7 +115,7 @@ func (f *Fuse) suggest() *float64 {
 
 // largestFuse is the largest standard fuse that will do, nil for none.
 func largestFuse(does func(size float64) bool) *float64 {
-	for _, size := range slices.Backward(fuseSizes) {
+	for _, size := range slices.Backward(FuseSizes) {
 		if does(size) {
 			return &size
 		}
@@ -154,7 +153,8 @@ func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []
 			least = min(least, x[0].Low)
 			j.CurrentA, j.WindingW = max(j.CurrentA, x[0].High), max(j.WindingW, x[1].High)
 		}
-		j.Seconds = windingG(t) * copperJGK * max(spoiltC-c.WaterC, 0) / j.WindingW
+		copperG := windingGPerW * t.TestV * t.TestA
+		j.Seconds = copperG * copperJGK * max(spoiltC-c.WaterC, 0) / j.WindingW
 		j.FuseBlows = fuseA > 0 && fuseSeconds(least, fuseA) <= j.Seconds
 		out = append(out, j)
 	}
@@ -172,6 +172,3 @@ func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
 	ohm := s.Model.Vehicle.Thrusters[i].ArmatureOhm * math.Exp(p[predict.LogArmature]-p[predict.LogSize])
 	return []float64{pt.Out[quantity.CurrentA], pt.Amps[i] * pt.Amps[i] * ohm}
 }
-
-// windingG is about how much copper a thruster's armature has, g.
-func windingG(t *vehicle.Thruster) float64 { return windingGPerW * t.TestV * t.TestA }

@@ -99,10 +99,10 @@ func TestRemediesMeetTheMargin(t *testing.T) {
 			v.Battery.FuseA = *better
 			m = q.Judge()
 			assert.True(rt, m.Fuse.Met(), "a fuse of %g A", *better)
-			if i := slices.Index(fuseSizes, *better); i+1 < len(fuseSizes) {
-				v.Battery.FuseA = fuseSizes[i+1]
+			if i := slices.Index(FuseSizes, *better); i+1 < len(FuseSizes) {
+				v.Battery.FuseA = FuseSizes[i+1]
 				m = q.Judge()
-				assert.False(rt, m.Fuse.Met(), "a larger one, of %g A", fuseSizes[i+1])
+				assert.False(rt, m.Fuse.Met(), "a larger one, of %g A", FuseSizes[i+1])
 			}
 		}
 		if area := m.Heating.BetterOf; area != nil {

@@ -46,9 +46,6 @@ const (
 	jacketGCM3     = 1.4  // PVC as in cords, handbook value from memory
 )
 
-// FuseSizes are the fuses that are sold, A.
-func FuseSizes() []float64 { return slices.Clone(fuseSizes) }
-
 // Wanted is what a purchase is to give; 0: whatever comes.
 type Wanted struct {
 	SpeedMS  float64 `json:"speed_m_s"`
@@ -263,15 +260,11 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 	lacks("volts", x.VehicleV.Low < b.Wanted.VehicleV)
 	lacks("fuse", b.Wanted.FuseA == 0 && x.FuseA == nil)
 	for _, name := range m.NotMet() {
-		lacks(name, (name != "fuse" || b.Wanted.FuseA > 0) && !b.tube(name))
+		tubes := slices.ContainsFunc(w.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name }) // which no cable changes
+		lacks(name, (name != "fuse" || b.Wanted.FuseA > 0) && !tubes)
 	}
 	lacks("reach", x.LengthM < b.DepthM)
 	lacks("motors", Overruns(b.Vehicle, q))
-}
-
-// tube says whether a margin is a tube's, which no cable changes.
-func (b *Buyer) tube(name string) bool {
-	return slices.ContainsFunc(b.Vehicle.Tubes, func(t vehicle.Tube) bool { return name == "tube "+t.Name })
 }
 
 // Overruns says whether a thruster may get more volts than any of a vehicle was

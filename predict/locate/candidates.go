@@ -115,8 +115,6 @@ func between(s *Search, t *Test) string {
 	return fmt.Sprintf("%s %s .. %s", leg, s.pointName(t.from), s.pointName(t.to))
 }
 
-func farEnd(s *Search, t *Test) string { return " shorted " + s.pointName(t.to) }
-
 func stretch(s *Search, t *Test) string {
 	first, last := s.parts[t.from].name, s.parts[t.to-1].name
 	if first == last {
@@ -124,7 +122,3 @@ func stretch(s *Search, t *Test) string {
 	}
 	return " " + first + " to " + last
 }
-
-func thruster(s *Search, _ *Test) string { return " " + s.load }
-
-func nowhere(*Search, *Test) string { return "" }

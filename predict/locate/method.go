@@ -63,7 +63,7 @@ var (
 		},
 		toReading: func(c *circumstances, y float64) float64 { return 1000 * y * c.amps }}
 
-	ohmmeter = method{name: "ohms", unit: "Ω", with: []string{"°C"}, where: farEnd, needs: []string{"ohmmeter"}, minutes: 5, slip: 5, safety: unplugged + "; take the short off afterwards",
+	ohmmeter = method{name: "ohms", unit: "Ω", with: []string{"°C"}, where: func(s *Search, t *Test) string { return " shorted " + s.pointName(t.to) }, needs: []string{"ohmmeter"}, minutes: 5, slip: 5, safety: unplugged + "; take the short off afterwards",
 		do: func(s *Search, t *Test) string {
 			return fmt.Sprintf("short the pair %s, read the ohms of both legs from the battery clips, less what the tips read when they touch, and note how warm the copper is", s.pointName(t.to))
 		},
@@ -90,7 +90,7 @@ var (
 		},
 		toReading: func(_ *circumstances, y float64) float64 { return math.Exp(y) }}
 
-	murray = method{name: "bridge", unit: "", where: nowhere, needs: []string{"voltmeter"}, minutes: 30, slip: 1,
+	murray = method{name: "bridge", unit: "", where: func(*Search, *Test) string { return "" }, needs: []string{"voltmeter"}, minutes: 30, slip: 1,
 		safety: "battery unplugged from the vehicle first; feed the loop from a small battery through a lamp and a fuse",
 		do: func(*Search, *Test) string {
 			return "tether in the water, its ends dry, both legs joined at the box and parted from the vehicle; with current around that loop read the volts from a wire in the water " +
@@ -112,7 +112,7 @@ var (
 			return movedElse, 0, nil
 		}}
 
-	oneThruster = method{name: "alone", unit: "A", where: thruster, needs: []string{"clamp"}, minutes: 3, slip: 20, safety: bladesClear,
+	oneThruster = method{name: "alone", unit: "A", where: func(s *Search, _ *Test) string { return " " + s.load }, needs: []string{"clamp"}, minutes: 3, slip: 20, safety: bladesClear,
 		do: func(s *Search, _ *Test) string {
 			return "with " + s.load + " alone, held still, read the battery's current"
 		},

@@ -69,23 +69,20 @@ func (s *Search) Resume(lines []session.LocateLine, log *session.Log) (list prob
 	return list
 }
 
-// Serviced is what a log says when the fault is repaired.
-func (s *Search) Serviced() string {
-	for _, c := range causes.Table(s.v) {
-		if c.Name == s.Fault {
-			return strings.Join(c.Cleared, " or ")
-		}
-	}
-	return ""
+// cause is the fault's row of the table.
+func (s *Search) cause() *causes.Cause {
+	all := causes.Table(s.v)
+	return &all[slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == s.Fault })]
 }
+
+// Serviced is what a log says when the fault is repaired.
+func (s *Search) Serviced() string { return strings.Join(s.cause().Cleared, " or ") }
 
 // servicedAfter says whether a service that ends the fault was made after a dive.
 func (s *Search) servicedAfter(log *session.Log, dive string) bool {
-	all := causes.Table(s.v)
-	c := slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == s.Fault })
-	at := log.Find(dive)
-	return slices.ContainsFunc(log.Dives[at+1:], func(d session.Dive) bool {
-		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return all[c].ClearedBy(l.Serviced) })
+	c := s.cause()
+	return slices.ContainsFunc(log.Dives[log.Find(dive)+1:], func(d session.Dive) bool {
+		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return c.ClearedBy(l.Serviced) })
 	})
 }
 

@@ -199,7 +199,10 @@ func (d *Dive) explained(row session.Row, doubts []Doubt) *Doubt {
 		}
 	}
 	thrusters, _ := session.Find("thrusters")
-	others := append(d.Kinds(), d.single()...)
+	others := d.Kinds()
+	for _, name := range d.Reader.Thrusters {
+		others = append(others, session.Row{"thrusters": name, "held": ""})
+	}
 	named := slices.IndexFunc(others, func(o session.Row) bool { return len(asThrusters(row, o)) > len(o) })
 	if named >= 0 {
 		others = slices.Insert(others, 0, others[named])

@@ -183,14 +183,6 @@ func (d *Dive) Kinds() (out []session.Row) {
 	return out
 }
 
-// single is each thruster by itself.
-func (d *Dive) single() (out []session.Row) {
-	for _, name := range d.Reader.Thrusters {
-		out = append(out, session.Row{"thrusters": name, "held": ""})
-	}
-	return out
-}
-
 // Next is a row as the next line most likely has it: its thrusters and whether
 // it is held, as on this line of the dive before.
 func (d *Dive) Next() session.Row {

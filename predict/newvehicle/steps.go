@@ -28,11 +28,13 @@ func (d *Draft) steps() []Step {
 	thruster := func(name string) Step { return d.key("thruster.port." + name) }
 	name := d.key("name")
 	name.Text, name.Preset = "what is the vehicle called", d.name
+	power := d.sizeStep("tether.power")
+	power.ID, power.Text = "size", "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km"
 	out := []Step{name, d.key("battery.nominal_v")}
 	chemistry := d.key("battery.chemistry")
 	chemistry.Text += ": " + strings.Join(chemistry.Words, ", ")
 	out = append(out, chemistry, d.key("battery.capacity_ah"), d.key("battery.fuse_a"),
-		d.key("tether.length_m"), d.powerStep(), d.key("tether.diameter_mm"),
+		d.key("tether.length_m"), power, d.key("tether.diameter_mm"),
 		d.namesStep("surge", "thrusters that push ahead, joined by +", "port + starboard"),
 		d.namesStep("heave", "thrusters that push up and down, joined by +; - for none", "vertical"), d.apartStep())
 	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "surge" })].Need = "want at least one"
@@ -45,13 +47,6 @@ func (d *Draft) steps() []Step {
 	}
 	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "thruster.port.test_v" })].skip = untested
 	return append(out, d.metersStep())
-}
-
-// powerStep asks for the size that has to be known.
-func (d *Draft) powerStep() Step {
-	s := d.sizeStep("tether.power")
-	s.ID, s.Text = "size", "one power conductor: as 2.5 mm2, 14 AWG or 8 ohm/km"
-	return s
 }
 
 // sizeStep asks for the size of the conductors of tether.power or tether.signal

@@ -3,6 +3,7 @@ package vehicle
 import (
 	"slices"
 
+	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -176,7 +177,7 @@ var jointKeys = []key{
 
 var intervalKeys = []key{
 	{path: "maintenance.*.part", kind: wordKind, need: true, is: "the part, as dives.csv has it under serviced", how: "one of the words",
-		words: []string{"tether", "joint", "thruster", "propeller", "seal", "battery", "ballast", "hull", "lights", "camera", "clamp", "voltmeter", "ohmmeter", "tape", "scale"}},
+		words: session.Serviceable},
 	{path: "maintenance.*.dives", kind: countKind, low: 1, high: 10000, none: true,
 		is: "after how many dives it is due again", how: "what its maker or your own log says", prior: prior{source: "no limit in dives"}},
 	{path: "maintenance.*.days", kind: countKind, low: 1, high: 10000, none: true,

@@ -145,7 +145,7 @@ func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
 func (v *Vehicle) writeKey(b *strings.Builder, k *key, i int, stated bool) {
 	name := k.name()
 	if i == 0 {
-		fmt.Fprintf(b, "# %s%s: %s.\n", name, inUnit(k.unit), k.is)
+		fmt.Fprintf(b, "# %s%s: %s.\n", name, strings.TrimSuffix(" ("+k.unit+")", " ()"), k.is)
 		fmt.Fprintf(b, "#   find out: %s.\n", k.how)
 		if k.need {
 			b.WriteString("#   needed.\n")
@@ -158,13 +158,6 @@ func (v *Vehicle) writeKey(b *strings.Builder, k *key, i int, stated bool) {
 		return
 	}
 	fmt.Fprintf(b, "# %s =\n", name)
-}
-
-func inUnit(unit string) string {
-	if unit == "" {
-		return ""
-	}
-	return " (" + unit + ")"
 }
 
 // tomlValue is a stated value as a file has it.
