@@ -35,15 +35,6 @@ func (f *frame) within(x, v []float64) (points []float64) {
 	return points
 }
 
-// places are where values of x stand.
-func (f *frame) places(x []float64) []float64 {
-	out := make([]float64, len(x))
-	for i := range x {
-		out[i] = f.x(x[i])
-	}
-	return out
-}
-
 // inUnit puts the unit on the last of ticks.
 func inUnit(ticks []Tick, unit string) []Tick {
 	if n := len(ticks); n > 0 && unit != "" {
@@ -153,20 +144,14 @@ func placeLabels(labels []Label, left, right float64, rows int) []Position {
 			}
 		}
 	}
-	markCrowded(labels, out)
-	return out
-}
-
-// markCrowded finds the labels without words that stand too close to one before
-// them.
-func markCrowded(labels []Label, placed []Position) {
-	for i := range placed {
+	for i := range out {
 		for j := range i {
-			if placed[i].Row < 0 && placed[j].Row < 0 && !placed[j].Crowded && math.Abs(labels[i].X-labels[j].X) < markGap {
-				placed[i].Crowded = true
+			if out[i].Row < 0 && out[j].Row < 0 && !out[j].Crowded && math.Abs(labels[i].X-labels[j].X) < markGap {
+				out[i].Crowded = true
 			}
 		}
 	}
+	return out
 }
 
 // candidates are the places a label could have, the best first.

@@ -82,7 +82,10 @@ func (t *Timeline) Ticks(lo, hi float64, most int) []Tick {
 	if t.Dated {
 		return dateTicks(lo, hi, most)
 	}
-	return wholeTicks(lo, hi, most)
+	if hi-lo <= float64(most) {
+		return stepTicks(lo, hi, 1) // of whole numbers alone
+	}
+	return evenTicks(lo, hi, most)
 }
 
 // dateTicks puts ticks on whole days or months, at most most of them; the
@@ -132,14 +135,6 @@ func evenTicks(lo, hi float64, most int) []Tick {
 		}
 	}
 	return stepTicks(lo, hi, step)
-}
-
-// wholeTicks are evenTicks at whole numbers alone.
-func wholeTicks(lo, hi float64, most int) []Tick {
-	if hi-lo <= float64(most) {
-		return stepTicks(lo, hi, 1)
-	}
-	return evenTicks(lo, hi, most)
 }
 
 func stepTicks(lo, hi, step float64) []Tick {

@@ -39,7 +39,10 @@ func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, lead
 	lay := func() {
 		ticks = inUnit(evenTicks(t.Low, t.High, int((f.foot-f.top)/18)), t.Unit)
 		f.left = leftOf(ticks)
-		x = f.places(when.X)
+		x = x[:0]
+		for _, at := range when.X {
+			x = append(x, f.x(at))
+		}
 	}
 	lay()
 	places := t.placed(x, p.Width, rows)

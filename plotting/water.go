@@ -56,7 +56,7 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	}
 	p.path(drawn, line(shape...))
 	p.path(map[string]string{"ink": "ink full", "limit": "limit thick"}[class], mark)
-	p.beside(class, words, x+9, y+22)
+	p.text(class, words, min(x+9, p.Width-1.06*textWidth(words, textSize)), y+22)
 	scale := longest / max(math.Abs(c.Up.Needed), math.Abs(c.Down.Needed), c.Up.Most, c.Down.Most, c.Tension, 1e-9)
 	if push := math.Hypot(c.Up.Needed, c.Down.Needed); push > 0 {
 		p.path("serviced thick", arrow(x, y, x-scale*c.Up.Needed, y+scale*c.Down.Needed))
@@ -65,11 +65,6 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	p.text("quiet", "current "+c.Current, f.left+108, 14)
 	c.bars(p, f, scale)
 	return p, nil
-}
-
-// beside places words from x on, or as far right as there is room.
-func (p *Picture) beside(class, words string, x, y float64) {
-	p.text(class, words, min(x, p.Width-1.06*textWidth(words, textSize)), y)
 }
 
 // bars draws what is needed against the most that there is, and the tether's

@@ -25,10 +25,13 @@ const budgetC = 15.0
 // Read is what a page shows of a fitted log and its report.
 func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehicle, error) {
 	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d drift.Dive) bool { return d.Date != "" })
+	noted := slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
+		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Note != "" })
+	})
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
-		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted(r)}
+		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted}
 	told := rep.Told()
 	for i := range told {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
@@ -53,7 +56,11 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 		v.Repair = repair.Picture(plotting.OnPage)
 	}
 	grid := plotting.ReadGrid(r)
-	v.readings(r, rep, grid)
+	if len(grid.Rows) > 0 {
+		v.Grid = plotting.GridPicture(rep, grid, v.Dated, plotting.OnPage)
+	}
+	v.SetAside, v.Readings, v.Cut = readings(r, rep)
+	v.Slips = slips(v.SetAside)
 	v.Titles, v.Dives = columns(rep), diveRows(r, rep, grid, v.Dated, v.Notes)
 	return v, v.trends(rep)
 }
@@ -111,24 +118,6 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 		}
 	}
 	return nil
-}
-
-func (v *Vehicle) readings(r *fit.Result, rep *drift.Report, g *plotting.Grid) {
-	if len(g.Rows) > 0 {
-		v.Grid = plotting.GridPicture(rep, g, v.Dated, plotting.OnPage)
-	}
-	v.SetAside, v.Readings, v.Cut = readings(r, rep)
-	v.Slips = slips(v.SetAside)
-}
-
-// noted says whether a log has any note.
-func noted(r *fit.Result) bool {
-	for i := range r.Dives {
-		if diveNotes(r, i) != "" {
-			return true
-		}
-	}
-	return false
 }
 
 // opening is the log's first words; that it is simulated is said even
