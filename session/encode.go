@@ -15,6 +15,7 @@ import (
 	"github.com/gocarina/gocsv"
 
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // rowEncoder turns the lines of one log into cells.
@@ -145,9 +146,9 @@ func (e *rowEncoder) added(c *Column, total float64) string {
 	if total == e.ballast {
 		return ""
 	}
-	before := e.ballast
-	s, x := fewestDigits(c.FromBase(total-before), func(x float64) bool { return before+c.ToBase(x) == total })
-	e.ballast = before + c.ToBase(x)
+	s := c.fewestDigits(total - e.ballast)
+	x, _ := strconv.ParseFloat(s, 64) // which is a number
+	e.ballast += c.ToBase(x)
 	return s
 }
 
@@ -164,29 +165,9 @@ func (c *Column) entered(v Value) string {
 	}
 }
 
-// fewestDigits is the cell in column c that reads as base.
-func (c *Column) fewestDigits(base float64) string {
-	s, _ := fewestDigits(c.FromBase(base), func(x float64) bool { return c.ToBase(x) == base })
-	return s
-}
-
-// fewestDigits is the decimal with the fewest digits beside x that is exact, and
-// its value; x itself, all digits of it, where none is. A value that came
-// from 10 ft is written as 10, not 10.000000000000002.
-func fewestDigits(x float64, exact func(float64) bool) (string, float64) {
-	for digits := range 17 {
-		y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits, 64), 64)
-		if err == nil && exact(y) {
-			return decimals(y), y
-		}
-	}
-	for _, y := range []float64{math.Nextafter(x, math.Inf(1)), math.Nextafter(x, math.Inf(-1))} {
-		if exact(y) {
-			return decimals(y), y
-		}
-	}
-	return decimals(x), x
-}
+// fewestDigits is the cell in column c that reads as base: one that came from 10 ft
+// is written as 10, not 10.000000000000002.
+func (c *Column) fewestDigits(base float64) string { return units.Digits(c.FromBase(base), 15) }
 
 // decimals is a number without exponent, exact.
 func decimals(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
