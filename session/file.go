@@ -35,7 +35,7 @@ type File struct {
 // Where another program replaces the file meanwhile, change is called again
 // with what that one wrote.
 func Edit(folder string, change func(*File) error) error {
-	path, err := find(folder) // before a lock is put where no logbook is
+	path, err := disk.InFolder(folder, FileName) // before a lock is put where no logbook is
 	if err != nil {
 		return err
 	}
@@ -63,7 +63,7 @@ func EditText(path, before string, change func(*File) error) (string, error) {
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
 // It writes nothing and waits for no one.
 func View(folder string, see func(*File) error) error {
-	path, err := find(folder)
+	path, err := disk.InFolder(folder, FileName)
 	if err != nil {
 		return err
 	}

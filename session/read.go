@@ -2,12 +2,9 @@ package session
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -104,21 +101,9 @@ func Open(folder string) (*Log, error) {
 	return Read(f, f.Name())
 }
 
-// find is the path of a folder's dives.csv.
-func find(folder string) (string, error) {
-	path := filepath.Join(folder, FileName)
-	if err := disk.Folder(folder); err != nil {
-		return path, err
-	}
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return path, problem.Whole(path, "cannot be read: no such file; sagline new makes one")
-	}
-	return path, nil
-}
-
 // openFile opens a folder's dives.csv if it is one.
 func openFile(folder string) (*os.File, error) {
-	path, err := find(folder)
+	path, err := disk.InFolder(folder, FileName)
 	if err != nil {
 		return nil, err
 	}

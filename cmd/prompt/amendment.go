@@ -42,10 +42,15 @@ func (a *Amendment) Run() (changed int, err error) {
 
 // one shows the dive and asks for a line of it and what changes there.
 func (a *Amendment) one() (changed bool, err error) {
-	d, err := a.open()
+	log, err := session.Open(a.Folder)
+	if err == nil {
+		_, err = LinesOf(log, a.Dive)
+	}
 	if err != nil {
 		return false, err
 	}
+	d := newdive.New(log, nil, a.Vehicle, RowsIn(a.Folder))
+	d.Begin(a.Dive)
 	a.Say("\ndive %s\n%s\n", d.Label, table(d.Rows, a.Width))
 	answer, err := a.ask(&question{text: "line, or done", help: "the number at the left of the line to change", preset: doneWord, check: func(s string) error {
 		if n, err := strconv.Atoi(s); err != nil || n < 1 || n > len(d.Rows) {
@@ -74,20 +79,6 @@ func (a *Amendment) one() (changed bool, err error) {
 	return a.edit(d, n-1, func(f *session.File, line int) error {
 		return f.Replace(line, row, session.ChangeNote("changed", a.Today))
 	})
-}
-
-// open reads the dive as it stands.
-func (a *Amendment) open() (*newdive.Dive, error) {
-	log, err := session.Open(a.Folder)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := LinesOf(log, a.Dive); err != nil {
-		return nil, err
-	}
-	d := newdive.New(log, nil, a.Vehicle, RowsIn(a.Folder))
-	d.Begin(a.Dive)
-	return d, nil
 }
 
 // LinesOf are the numbers in the file of a dive's lines.

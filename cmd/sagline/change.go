@@ -77,9 +77,13 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	switch {
 	case len(sets) > 0:
 	case o.plain || terminal(cmd.InOrStdin()):
-		if dive, sets, err = askChange(cmd, v, labels, dive, o.plain); err != nil {
+		d := newvehicle.Rebuilt(v, labels, dive)
+		err := askVehicle(cmd, d, o.plain, "Enter alone: as it was; "+vehicle.Unknown+": the new one is not known; "+
+			"? how to find out; back: the question before; done: the rest is as it was.")
+		if err != nil {
 			return err
 		}
+		dive, sets = d.From, d.Sets()
 	default:
 		return useError{errors.New("change: want --set KEY=VALUE, or a terminal to ask at")}
 	}
@@ -98,14 +102,6 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	}
 	out.Anew = judgedAnew(v, log, out.Changed)
 	return show(cmd, out, func(w io.Writer) { printChange(w, out, path, dir) })
-}
-
-// askChange asks what was rebuilt.
-func askChange(cmd *cobra.Command, v *vehicle.Vehicle, labels []string, next string, plain bool) (dive string, sets []string, err error) {
-	d := newvehicle.Rebuilt(v, labels, next)
-	err = askVehicle(cmd, d, plain, "Enter alone: as it was; "+vehicle.Unknown+": the new one is not known; "+
-		"? how to find out; back: the question before; done: the rest is as it was.")
-	return d.From, d.Sets(), err
 }
 
 // judgedAnew are the quantities whose sound level is another since keys were rebuilt.

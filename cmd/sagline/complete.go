@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"os"
 	"path/filepath"
 	"slices"
@@ -70,8 +71,10 @@ type completer = cobra.CompletionFunc
 
 // completions are the flags that the shell can finish, by name.
 var completions = map[string]completer{
-	"cell":      cellNames,
-	"from":      divesOf,
+	"cell": cellNames,
+	"from": func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+		return diveLabels(folder(args)), cobra.ShellCompDirectiveNoFileComp
+	},
 	"format":    words(plotting.Formats...),
 	"thrusters": ofVehicle(drivesBegun),
 	"fault":     ofVehicle(faultNames),
@@ -161,38 +164,24 @@ func completeArgs(use string) completer {
 // names, or one below. Where there are none the shell offers folders.
 func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
 	parent, start := filepath.Split(begun)
-	var out []string
-	for _, name := range folders(parent) {
-		if !strings.HasPrefix(name, start) {
-			continue
-		}
-		path := parent + name
-		if isLogbook(path) {
-			out = append(out, path)
-			continue
-		}
-		for _, below := range folders(path) {
-			if p := filepath.Join(path, below); isLogbook(p) {
-				out = append(out, p)
-			}
-		}
-	}
+	out := logbooksIn(parent, start, true)
 	if len(out) == 0 {
 		return nil, cobra.ShellCompDirectiveFilterDirs
 	}
 	return out, cobra.ShellCompDirectiveNoFileComp
 }
 
-// folders are the names of the folders within one, hidden ones left out.
-func folders(in string) []string {
-	if in == "" {
-		in = "."
-	}
-	entries, _ := os.ReadDir(in)
-	var out []string
+// logbooksIn are those of a folder whose names begin with start, hidden ones left
+// out; below: those of its other folders too.
+func logbooksIn(parent, start string, below bool) (out []string) {
+	entries, _ := os.ReadDir(cmp.Or(parent, "."))
 	for _, e := range entries {
-		if e.IsDir() && !strings.HasPrefix(e.Name(), ".") {
-			out = append(out, e.Name())
+		switch path := parent + e.Name(); {
+		case !e.IsDir() || strings.HasPrefix(e.Name(), ".") || !strings.HasPrefix(e.Name(), start):
+		case isLogbook(path):
+			out = append(out, path)
+		case below:
+			out = append(out, logbooksIn(path+string(filepath.Separator), "", false)...)
 		}
 	}
 	return out
@@ -223,11 +212,6 @@ func diveLabels(dir string) []string {
 	}
 	slices.Reverse(out)
 	return out
-}
-
-// divesOf are the dives of the logbook on the command line.
-func divesOf(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	return diveLabels(folder(args)), cobra.ShellCompDirectiveNoFileComp
 }
 
 // ofVehicle completes by what the logbook on the command line has, the current

@@ -267,8 +267,16 @@ func (im *importing) newMapping() ([]byte, error) {
 	if im.ofOthers {
 		return nil, problem.Whole(im.mappingPath, "is of other files, not overwritten; give this file's a name of its own by --mapping")
 	}
-	if im.had {
-		return im.edited()
+	if im.had { // with the answers and with what is still asked
+		before, err := os.ReadFile(im.mappingPath)
+		if err != nil {
+			return nil, err
+		}
+		after, err := im.mapping.Edit(bytes.Clone(before), im.mappingPath, im.result.Asked)
+		if bytes.Equal(before, after) {
+			after = nil
+		}
+		return after, err
 	}
 	text, err := im.mapping.Text()
 	if err != nil {
@@ -276,20 +284,6 @@ func (im *importing) newMapping() ([]byte, error) {
 	}
 	_, err = importer.ReadMapping(text, im.mappingPath) // what is written must be read
 	return text, err
-}
-
-// edited is the text of the mapping that is there with the answers and with what
-// is still asked, nil where it stays.
-func (im *importing) edited() ([]byte, error) {
-	before, err := os.ReadFile(im.mappingPath)
-	if err != nil {
-		return nil, err
-	}
-	after, err := im.mapping.Edit(bytes.Clone(before), im.mappingPath, im.result.Asked)
-	if bytes.Equal(before, after) {
-		return nil, err
-	}
-	return after, err
 }
 
 func (im *importing) saveMapping(text []byte) error {
@@ -315,7 +309,11 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 		p.Say("\n%s", prompt.Wrap("", q.Text, width))
 		if len(q.Choices) > 0 {
 			preset = q.Choices[0]
-			p.Say("%s", prompt.Wrap("  ", fmt.Sprintf("one of: %s", strings.Join(choicesShown(q.Choices), ", ")), width))
+			shown := slices.Clone(q.Choices)
+			for i, c := range shown {
+				shown[i] = cmp.Or(c, "- (left out)")
+			}
+			p.Say("%s", prompt.Wrap("  ", "one of: "+strings.Join(shown, ", "), width))
 		}
 		answer, err := p.Ask("answer", preset, q.Choices)
 		if err != nil {
@@ -329,17 +327,6 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 		o.convert(im)
 	}
 	return nil
-}
-
-// choicesShown are choices as they are shown: "-" is none of them.
-func choicesShown(choices []string) []string {
-	out := make([]string, len(choices))
-	for i, c := range choices {
-		if out[i] = c; c == "" {
-			out[i] = "- (left out)"
-		}
-	}
-	return out
 }
 
 // How far off a reading is that a vehicle as its file has it cannot have given:

@@ -218,7 +218,12 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 		return err
 	}
 	if keep, _ := cmd.Flags().GetBool("remember"); keep {
-		if err := rememberUnits(dir, asked); err != nil {
+		path := filepath.Join(dir, vehicle.FileName)
+		err := disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+			now, err := vehicle.Remember([]byte(text), path, asked)
+			return string(now), err
+		})
+		if err != nil {
 			return err
 		}
 	}
@@ -229,14 +234,4 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 		v.Units = units.Metric
 	}
 	return nil
-}
-
-// rememberUnits keeps a choice in a logbook's vehicle.toml, the rest of it
-// byte for byte as it was.
-func rememberUnits(dir string, s units.System) error {
-	path := filepath.Join(dir, vehicle.FileName)
-	return disk.Change(path, session.MaxBytes, func(text string) (string, error) {
-		now, err := vehicle.Remember([]byte(text), path, s)
-		return string(now), err
-	})
 }

@@ -153,7 +153,12 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		if r != nil && o.battery == "" && drift.WorstOf(r) != "" {
 			fmt.Fprintf(w, "%s:\n", drift.WorstOf(r))
 		}
-		printMargins(w, v, &margins)
+		for _, l := range margins.Lines(v.Units) {
+			fmt.Fprintln(w, l)
+		}
+		for _, name := range v.BeyondMomentum() {
+			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)
+		}
 		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
 	})
 }
@@ -283,17 +288,6 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 			}
 			return "-"
 		})
-	}
-}
-
-// printMargins says of each margin whether it is met, and the caution that
-// belongs to it.
-func printMargins(w io.Writer, v *vehicle.Vehicle, m *advice.Margins) {
-	for _, l := range m.Lines(v.Units) {
-		fmt.Fprintln(w, l)
-	}
-	for _, name := range v.BeyondMomentum() {
-		fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)
 	}
 }
 

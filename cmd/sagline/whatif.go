@@ -20,7 +20,8 @@ import (
 
 // whatifOptions say what to change and where the vehicle runs.
 type whatifOptions struct {
-	cableOptions
+	lengthsM, batteriesV                    []float64     // that can be bought
+	wanted                                  advice.Wanted // of those
 	rank, cables                            bool
 	set                                     []string
 	sweep, out                              string
@@ -55,7 +56,11 @@ func newWhatif() *cobra.Command {
 	f.Bool("json", false, "print the results as JSON")
 	f.BoolVar(&o.rank, "rank", false, "changes a builder can make, most speed first")
 	f.BoolVar(&o.cables, "cables", false, "conductors and batteries that can be bought, and which give what is wanted")
-	cableFlags(c, &o.cableOptions)
+	f.Float64SliceVar(&o.lengthsM, "lengths-m", nil, "--cables: tether lengths, m (default: this and two thirds of it)")
+	f.Float64SliceVar(&o.batteriesV, "batteries-v", nil, "--cables: batteries' labels, V (default: this, and twice as much up to 30 V)")
+	f.Float64Var(&o.wanted.SpeedMS, "want-m-s", 0, "--cables: least speed, m/s")
+	f.Float64Var(&o.wanted.VehicleV, "want-vehicle-v", 0, "--cables: least voltage at the vehicle under load, V")
+	f.Float64Var(&o.wanted.FuseA, "want-fuse-a", 0, "--cables: the fuse that is to meet its margin, A (default: any standard one)")
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=20; several make one variant")
 	f.StringVar(&o.sweep, "sweep", "", "one key over several values, as tether.length_m=10,20,30")
 	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png or .svg), or the cables as .csv")

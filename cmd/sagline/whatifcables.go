@@ -24,23 +24,8 @@ import (
 	"sagline/session/units"
 )
 
-// cableOptions say what can be bought and what it is to give.
-type cableOptions struct {
-	lengthsM, batteriesV []float64
-	wanted               advice.Wanted
-}
-
 // buying are the flags that belong to --cables.
 var buying = []string{"lengths-m", "batteries-v", "want-m-s", "want-vehicle-v", "want-fuse-a"}
-
-func cableFlags(c *cobra.Command, o *cableOptions) {
-	f := c.Flags()
-	f.Float64SliceVar(&o.lengthsM, "lengths-m", nil, "--cables: tether lengths, m (default: this and two thirds of it)")
-	f.Float64SliceVar(&o.batteriesV, "batteries-v", nil, "--cables: batteries' labels, V (default: this, and twice as much up to 30 V)")
-	f.Float64Var(&o.wanted.SpeedMS, "want-m-s", 0, "--cables: least speed, m/s")
-	f.Float64Var(&o.wanted.VehicleV, "want-vehicle-v", 0, "--cables: least voltage at the vehicle under load, V")
-	f.Float64Var(&o.wanted.FuseA, "want-fuse-a", 0, "--cables: the fuse that is to meet its margin, A (default: any standard one)")
-}
 
 func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if o.out != "" && !strings.EqualFold(filepath.Ext(o.out), ".csv") {
@@ -175,24 +160,19 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 		printBlock(w, u, rest[:n])
 		rest = rest[n:]
 	}
-	printAnswer(w, u, all)
+	// the first purchase that gives all that is wanted, or the one that lacks least
+	best := slices.MinFunc(all, func(x, y advice.Purchase) int { return cmp.Compare(len(x.Lacks), len(y.Lacks)) })
+	what := fmt.Sprintf("%s, %s, battery of %g V", best.Conductor, u.Plain(best.LengthM, "m"), best.BatteryV)
+	if len(best.Lacks) > 0 {
+		fmt.Fprintf(w, "\nNone gives all that is wanted; %s lacks least: %s.\n", what, strings.Join(best.Lacks, ", "))
+	} else {
+		fmt.Fprintf(w, "\n* gives all that is wanted. The first: %s.\n", what)
+	}
 	fmt.Fprintln(w, "!: less than is wanted, or that fuse does not meet its margin; -: no standard\none does, or not known; sinks: weight in water before floats. Assumed:")
 	for _, text := range b.Assumes() {
 		fmt.Fprint(w, prompt.Wrap("* ", text, 78))
 	}
 	fmt.Fprintf(w, "\n%s\n\nnext: sagline predict --set with what you choose, for its margins\n", cautions)
-}
-
-// printAnswer names the first purchase that gives all that is wanted, or the
-// one that lacks least.
-func printAnswer(w io.Writer, u units.System, all []advice.Purchase) {
-	best := slices.MinFunc(all, func(x, y advice.Purchase) int { return cmp.Compare(len(x.Lacks), len(y.Lacks)) })
-	what := fmt.Sprintf("%s, %s, battery of %g V", best.Conductor, u.Plain(best.LengthM, "m"), best.BatteryV)
-	if len(best.Lacks) > 0 {
-		fmt.Fprintf(w, "\nNone gives all that is wanted; %s lacks least: %s.\n", what, strings.Join(best.Lacks, ", "))
-		return
-	}
-	fmt.Fprintf(w, "\n* gives all that is wanted. The first: %s.\n", what)
 }
 
 // printBlock prints the conductors of one length and battery.

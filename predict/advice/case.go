@@ -46,23 +46,18 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	below, above := cable*cableShare(m.Vehicle, false), cable*cableShare(m.Vehicle, true)
 	s.LoopOhm.Low = max(s.LoopOhm.Value-math.Hypot(below, t.Power.JointsOhm-joints.Low), 0)
 	s.LoopOhm.High = s.LoopOhm.Value + math.Hypot(above, joints.High-t.Power.JointsOhm)
-	s.Doubts = ofThrusters(m.Vehicle)
-	return s
-}
-
-// ofThrusters are the doubts of the keys of thrusters, which are taken to be
-// alike.
-func ofThrusters(v *vehicle.Vehicle) (out []Doubt) {
 	done := map[string]bool{}
-	for _, b := range v.Beliefs() {
+	for _, b := range m.Vehicle.Beliefs() { // of thrusters, which are taken to be alike
 		if !strings.HasPrefix(b.Key, "thruster.") || b.Residual == 0 || done[b.Key] {
 			continue
 		}
 		done[b.Key] = true
-		at := func(z float64) predict.Params { return predict.Difference(v, v.Varied(map[string]float64{b.Key: z})) }
-		out = append(out, Doubt{at(-z95), at(z95), b.Origin != vehicle.Prior})
+		at := func(z float64) predict.Params {
+			return predict.Difference(m.Vehicle, m.Vehicle.Varied(map[string]float64{b.Key: z}))
+		}
+		s.Doubts = append(s.Doubts, Doubt{at(-z95), at(z95), b.Origin != vehicle.Prior})
 	}
-	return out
+	return s
 }
 
 // cableShare is by how much of itself the copper's resistance may be higher or

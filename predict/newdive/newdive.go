@@ -149,12 +149,7 @@ func (d *Dive) Problem(row session.Row) *problem.Problem {
 
 // CellProblem is what is wrong with one cell of a row by itself.
 func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) error {
-	try := session.Row{c.Name: cell}
-	for _, partner := range []string{"run_m", "run_ft", "run_s", "climb_m", "climb_ft"} {
-		if row[partner] != "" && strings.HasSuffix(c.Name, "_s") && strings.HasPrefix(c.Name, partner[:3]) && partner != c.Name {
-			try[partner] = row[partner]
-		}
-	}
+	try := timed(c, row, cell)
 	if c.Quantity == "run" || c.Quantity == "climbed" {
 		try[map[string]string{"run": "run_s", "climbed": "climb_s"}[c.Quantity]] = "100"
 	}

@@ -26,24 +26,21 @@ func kindOf(row session.Row) kind {
 	return kind{strings.Join(names, "+"), row["held"] == "yes"}
 }
 
-// like says whether two kinds are at rest, held or under way alike.
-func (k kind) like(o kind) bool {
-	return k.held == o.held && (k.thrusters == "off") == (o.thrusters == "off")
-}
-
 // Order is where the numbers without a unit of a line belong: the columns that recent
 // lines of its thrusters filled, in the order of the log, that of the thrusters
 // among them; where there are none, those of lines alike, or of all that make sense
 // on the line. The length of a course that is always the same is not among them.
 func (d *Dive) Order(row session.Row) []*session.Column {
 	this := kindOf(row)
-	for i, same := range []func(kind) bool{func(k kind) bool { return k == this }, this.like, func(kind) bool { return true }} {
+	alike := func(k kind) bool { // at rest, held or under way
+		return k.held == this.held && (k.thrusters == "off") == (this.thrusters == "off")
+	}
+	for i, same := range []func(kind) bool{func(k kind) bool { return k == this }, alike, func(kind) bool { return true }} {
 		list := d.filled(same)
 		if i == 2 {
 			list = d.sensible(row, list)
 		}
 		if len(list) > 0 && len(d.recent) > 0 { // a first dive's lines say little of those to come
-
 			return slices.DeleteFunc(list, func(c *session.Column) bool { return timeOf[c.Quantity] != "" && d.Course(timeOf[c.Quantity]) != "" })
 		}
 	}

@@ -36,14 +36,20 @@ func expectedOf(c *session.Column, all []fit.Expected) *fit.Expected {
 	return nil
 }
 
-// value is a cell as a value of its line, as if it were all that was read.
-func value(c *session.Column, row session.Row, text string) (session.Value, bool) {
-	try := session.Row{c.Name: text}
-	for _, name := range []string{"run_m", "run_ft", "climb_m", "climb_ft"} {
-		if row[name] != "" && strings.HasSuffix(c.Name, "_s") && strings.HasPrefix(c.Name, name[:3]) {
-			try[name] = row[name]
+// timed is a cell with what seconds in it need beside them in its row.
+func timed(c *session.Column, row session.Row, text string) session.Row {
+	out := session.Row{c.Name: text}
+	for _, name := range []string{"run_m", "run_ft", "run_s", "climb_m", "climb_ft"} {
+		if row[name] != "" && name != c.Name && strings.HasSuffix(c.Name, "_s") && strings.HasPrefix(c.Name, name[:3]) {
+			out[name] = row[name]
 		}
 	}
+	return out
+}
+
+// value is a cell as a value of its line, as if it were all that was read.
+func value(c *session.Column, row session.Row, text string) (session.Value, bool) {
+	try := timed(c, row, text)
 	if c.Quantity == "run back" { // either way alone should take as long
 		try["run_s"] = try[c.Name]
 		delete(try, c.Name)

@@ -30,11 +30,13 @@ type Draft struct {
 
 // A Step is one question.
 type Step struct {
-	ID, Text, Help string
-	Preset         string // what is taken where nothing is answered
-	Words          []string
-	Several        bool   // of the words, joined by +
-	Need           string // what to say when it is not known; "": that is an answer
+	ID      string   `json:"id"`
+	Text    string   `json:"text"`
+	Help    string   `json:"help"`
+	Preset  string   `json:"preset"` // what is taken where nothing is answered
+	Words   []string `json:"words"`
+	Several bool     `json:"several"` // of the words, joined by +
+	Need    string   `json:"-"`       // what to say when it is not known; "": that is an answer
 
 	skip func() bool
 	take func(answer string) ([]string, error)

@@ -13,7 +13,15 @@ import (
 // Check says what of a vehicle is impossible, after a key was changed.
 func (v *Vehicle) Check() error {
 	c := checker{v: v, file: FileName}
-	c.ranges()
+	v.each(func(k *key, i int) { // one that is left out and means none passes
+		if k.kind > countKind {
+			return
+		}
+		x := v.get(k, i)
+		if _, ok := v.stated[k.at(i)]; !k.within(x) && (ok || x != 0) {
+			c.bad(k.id(i), "found %g, want %s", x, k.between())
+		}
+	})
 	c.shape()
 	c.tests()
 	return c.all.Err()
@@ -50,7 +58,11 @@ func (c *checker) label(parts []string) string {
 	for i, p := range parts {
 		path := strings.Join(parts[:i], ".")
 		if n, err := strconv.Atoi(p); err == nil && lists[path] > 0 {
-			b.WriteString(" " + c.element(path, n))
+			name := strconv.Itoa(n + 1)
+			if path == "thruster" && n < len(c.v.Thrusters) && c.v.Thrusters[n].Name != "" {
+				name = problem.Quote(c.v.Thrusters[n].Name)
+			}
+			b.WriteString(" " + name)
 			continue
 		}
 		if i > 0 {
@@ -59,13 +71,6 @@ func (c *checker) label(parts []string) string {
 		b.WriteString(tomlfile.Spelt([]string{p}))
 	}
 	return b.String()
-}
-
-func (c *checker) element(list string, n int) string {
-	if list == "thruster" && n < len(c.v.Thrusters) && c.v.Thrusters[n].Name != "" {
-		return problem.Quote(c.v.Thrusters[n].Name)
-	}
-	return strconv.Itoa(n + 1)
 }
 
 // shape finds what does not fit together of what is stated.
@@ -86,7 +91,12 @@ func (c *checker) shape() {
 	for i := range v.Thrusters {
 		c.thrusterName(i)
 	}
-	c.jointNames()
+	for i := range v.Joints {
+		name := v.Joints[i].Name
+		if name != "" && slices.ContainsFunc(v.Joints[:i], func(j Joint) bool { return j.Name == name }) {
+			c.bad(join("joint", i, "name"), "found %s twice, want a name of its own", problem.Quote(name))
+		}
+	}
 }
 
 // steadyLoads wants a battery that carries what draws a constant current.
@@ -105,20 +115,6 @@ func (c *checker) steadyLoads() {
 			c.bad(l.path, "found %g, want less than the %.3g A at which half of battery.nominal_v falls in battery.resistance_ohm, %.3g Ω", l.amps, most, b.ResistanceOhm)
 		}
 	}
-}
-
-// ranges holds every number against the table; one that is left out and means
-// none passes.
-func (c *checker) ranges() {
-	c.v.each(func(k *key, i int) {
-		if k.kind > countKind {
-			return
-		}
-		x := c.v.get(k, i)
-		if _, ok := c.v.stated[k.at(i)]; !k.within(x) && (ok || x != 0) {
-			c.bad(k.id(i), "found %g, want %s", x, k.between())
-		}
-	})
 }
 
 // size wants a conductor's size in one way.

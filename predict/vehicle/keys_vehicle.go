@@ -1,10 +1,7 @@
 package vehicle
 
 import (
-	"slices"
-
 	"sagline/session"
-	"sagline/session/problem"
 )
 
 // Formulas of the medians stand in priors.go.
@@ -182,16 +179,6 @@ var intervalKeys = []key{
 		is: "after how many dives it is due again", how: "what its maker or your own log says", prior: prior{source: "no limit in dives"}},
 	{path: "maintenance.*.days", kind: countKind, low: 1, high: 10000, none: true,
 		is: "after how many days it is due again", how: "as above", prior: prior{source: "no limit in days"}},
-}
-
-// jointNames finds joints of one name.
-func (c *checker) jointNames() {
-	for i := range c.v.Joints {
-		name := c.v.Joints[i].Name
-		if name != "" && slices.ContainsFunc(c.v.Joints[:i], func(j Joint) bool { return j.Name == name }) {
-			c.bad(join("joint", i, "name"), "found %s twice, want a name of its own", problem.Quote(name))
-		}
-	}
 }
 
 // upkeep remarks on joints beyond the tether and on parts that are never due.

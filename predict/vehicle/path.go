@@ -73,17 +73,26 @@ func (v *Vehicle) count(k *key) int {
 // each calls f for every key of the vehicle, in the file's order: the elements
 // of a list one after the other.
 func (v *Vehicle) each(f func(k *key, i int)) {
-	for j := 0; j < len(keys); {
-		n := j + 1
-		for n < len(keys) && keys[n].table() == keys[j].table() {
-			n++
-		}
-		for i := range v.count(&keys[j]) {
-			for r := j; r < n; r++ {
-				f(&keys[r], i)
+	for rows := range tables {
+		for i := range v.count(&rows[0]) {
+			for r := range rows {
+				f(&rows[r], i)
 			}
 		}
-		j = n
+	}
+}
+
+// tables are the rows of keys, table by table.
+func tables(yield func(rows []key) bool) {
+	for rest := keys; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && rest[n].table() == rest[0].table() {
+			n++
+		}
+		if !yield(rest[:n]) {
+			return
+		}
+		rest = rest[n:]
 	}
 }
 

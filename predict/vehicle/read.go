@@ -2,8 +2,6 @@ package vehicle
 
 import (
 	"io"
-	"os"
-	"path/filepath"
 	"reflect"
 	"slices"
 	"strconv"
@@ -32,16 +30,13 @@ func Open(folder string) (*Vehicle, error) {
 
 // OpenPlaced is Open with where each key stands.
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
-	path := filepath.Join(folder, FileName)
-	if err := disk.Folder(folder); err != nil {
+	path, err := disk.InFolder(folder, FileName)
+	if err != nil {
 		return nil, nil, err
 	}
-	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
-		return nil, nil, problem.Whole(path, "not a file")
-	}
-	f, err := os.Open(path)
+	f, err := disk.Open(path, maxBytes)
 	if err != nil {
-		return nil, nil, problem.Whole(path, "cannot be read; sagline new makes one")
+		return nil, nil, err
 	}
 	defer f.Close()
 	return readPlaced(f, path)

@@ -99,13 +99,8 @@ const changeExample = `# What was rebuilt, from a dive on: keys by their whole p
 func (v *Vehicle) Text() []byte {
 	var b strings.Builder
 	b.WriteString(opening)
-	for j := 0; j < len(keys); {
-		n := j + 1
-		for n < len(keys) && keys[n].table() == keys[j].table() {
-			n++
-		}
-		v.writeTable(&b, keys[j:n])
-		j = n
+	for rows := range tables {
+		v.writeTable(&b, rows)
 	}
 	b.WriteString(changeExample)
 	return []byte(b.String())

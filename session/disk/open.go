@@ -11,6 +11,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"sagline/session/problem"
@@ -29,6 +30,18 @@ func Folder(folder string) error {
 		return problem.Whole(folder, "no such folder but a file; "+want)
 	}
 	return nil
+}
+
+// InFolder is the path of one of a logbook's files; what is not there is a problem.
+func InFolder(folder, name string) (string, error) {
+	path := filepath.Join(folder, name)
+	if err := Folder(folder); err != nil {
+		return path, err
+	}
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return path, problem.Whole(path, "cannot be read: no such file; sagline new makes one")
+	}
+	return path, nil
 }
 
 // Open opens a file to be read. What is no regular file, and so may never end,

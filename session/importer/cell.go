@@ -30,7 +30,11 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 		if u.Drive != "" {
 			return c.putMark(cells, u, text)
 		}
-		return c.putDrives(cells, text)
+		written, unknown := c.m.drives(text, c.k.Thrusters)
+		if len(unknown) > 0 { // perhaps a question
+			return fmt.Errorf("found %s, want a name under [thrusters]%s", problem.Quote(unknown[0]), problem.Suggest(unknown[0], c.k.Thrusters))
+		}
+		cells["thrusters"] = written
 	case "serviced":
 		parts, all := wording.Parts(text)
 		if parts != "" {
@@ -124,15 +128,6 @@ func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	default:
 		cells["thrusters"] = before + " + " + u.Drive + way
 	}
-	return nil
-}
-
-func (c *converter) putDrives(cells session.Row, text string) error {
-	written, unknown := c.m.drives(text, c.k.Thrusters)
-	if len(unknown) > 0 { // perhaps a question
-		return fmt.Errorf("found %s, want a name under [thrusters]%s", problem.Quote(unknown[0]), problem.Suggest(unknown[0], c.k.Thrusters))
-	}
-	cells["thrusters"] = written
 	return nil
 }
 

@@ -19,7 +19,16 @@ func Set(text []byte, name, path, value string, note func(old, comment string) s
 	if err != nil {
 		return nil, err
 	}
-	out, ok := f.set(path, value, note)
+	var out []byte
+	k, ok := f.at[path]
+	switch {
+	case ok:
+		out, ok = f.replace(k, value, note)
+	case note != nil:
+		out, ok = f.insert(path, value+"  # "+note("", ""))
+	default:
+		out, ok = f.insert(path, value)
+	}
 	if !ok {
 		return nil, noLine(name, path, value)
 	}
@@ -49,16 +58,6 @@ func Insert(text []byte, name, list, above string, lines []string) ([]byte, erro
 	}
 	out := f.after(at, f.newline()+strings.Join(lines, f.newline()))
 	return append(text[:f.mark:f.mark], out...), nil
-}
-
-func (f *File) set(path, value string, note func(old, comment string) string) ([]byte, bool) {
-	if k := f.at[path]; k != nil {
-		return f.replace(k, value, note)
-	}
-	if note != nil {
-		value += "  # " + note("", "")
-	}
-	return f.insert(path, value)
 }
 
 // lastDot is the dot before the last part of a path; one in quotes may have dots

@@ -10,15 +10,10 @@ import (
 
 // A Question is one about a new vehicle.
 type Question struct {
-	ID      string   `json:"id"`
-	Text    string   `json:"text"`
-	Help    string   `json:"help"`
-	Preset  string   `json:"preset"`
-	Words   []string `json:"words"`
-	Several bool     `json:"several"` // of the words, joined by +
-	Need    bool     `json:"need"`
-	Skip    bool     `json:"skip"`
-	Problem string   `json:"problem"`
+	*newvehicle.Step
+	Need    bool   `json:"need"`
+	Skip    bool   `json:"skip"`
+	Problem string `json:"problem"`
 }
 
 // draft answers the questions about a vehicle as far as they are answered.
@@ -26,10 +21,8 @@ func draft(a *Arguments) (d *newvehicle.Draft, out []Question, sound bool) {
 	d, sound = newvehicle.Begin(a.Name), true
 	for i := range d.Steps {
 		s := &d.Steps[i]
-		q := Question{ID: s.ID, Text: s.Text, Help: s.Help, Preset: s.Preset, Words: s.Words, Several: s.Several, Need: s.Need != "", Skip: d.Skip(s)}
-		if q.Words == nil {
-			q.Words = []string{}
-		}
+		s.Words = append([]string{}, s.Words...) // never null
+		q := Question{Step: s, Need: s.Need != "", Skip: d.Skip(s)}
 		if answer, given := a.Answers[s.ID]; !q.Skip && (given || q.Need) {
 			if err := d.Answer(s, answer); err != nil {
 				q.Problem, sound = said(err), false
