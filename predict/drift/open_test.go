@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -74,26 +75,32 @@ func TestPastItsLimitFromTheStart(t *testing.T) {
 // Margins are those of the worse of the batteries that the last dives used, whichever was the last.
 func TestMarginsOfEachBatteryInUse(t *testing.T) {
 	const more = 0.12
-	r := scenario{season: func(s *simulate.Season) {
+	s := scenario{season: func(s *simulate.Season) {
 		s.Battery = map[int]string{}
 		for d := 1; d <= s.Dives; d++ {
 			s.Battery[d] = string("AB"[d%2])
 		}
 		s.Drift = func(d int, p predict.Params) { p[predict.BatteryOhm] += more * float64(d%2) }
-	}}.try(t, 64)
+	}}
+	v, log, _ := s.simulated(64, 13, onset)
+	r := &result{vehicle: v, log: log}
+	newest := []int{4, 5, 12, 13} // within the baseline and after it, either of them the newest
+	fits, reports := map[int]*fit.Result{}, map[int]*drift.Report{}
+	for _, n := range newest {
+		fits[n] = fitOf(t, r, n)
+		reports[n] = drift.Analyse(fits[n])
+	}
 	volts := func(n int, battery string) float64 {
-		f := fitOf(t, r, n)
-		log := &session.Log{File: r.log.File, Dives: r.log.Dives[:n]}
-		m := drift.Margins(r.vehicle, f, drift.Analyse(f), log, predict.Condition{TetherOutM: r.vehicle.Tether.LengthM, WaterC: 15}, 0, battery)
+		log := &session.Log{File: log.File, Dives: log.Dives[:n]}
+		m := drift.Margins(v, fits[n], reports[n], log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, battery)
 		return m.Battery.V
 	}
-	assert.InDelta(t, volts(19, ""), volts(18, ""), 0.15)
-	assert.InDelta(t, volts(19, "B"), volts(18, ""), 0.15)
-	assert.InDelta(t, volts(19, "A"), volts(18, "A"), 0.15)
-	assert.Greater(t, volts(19, "A"), volts(19, "B")+0.5)
-	for _, n := range []int{4, 5, 18, 19} { // within the baseline and after it, either of them the newest
-		f := fitOf(t, r, n)
-		rep := drift.Analyse(f)
+	assert.InDelta(t, volts(13, ""), volts(12, ""), 0.15)
+	assert.InDelta(t, volts(13, "B"), volts(12, ""), 0.15)
+	assert.InDelta(t, volts(13, "A"), volts(12, "A"), 0.15)
+	assert.Greater(t, volts(13, "A"), volts(13, "B")+0.5)
+	for _, n := range newest {
+		f, rep := fits[n], reports[n]
 		a, doubtA := drift.On(f, rep, "A")
 		b, doubtB := drift.On(f, rep, "B")
 		for _, doubt := range []float64{doubtA, doubtB} {
@@ -101,6 +108,6 @@ func TestMarginsOfEachBatteryInUse(t *testing.T) {
 			assert.Less(t, doubt, 0.02, "%d dives", n)
 		}
 		assert.InDelta(t, more, b[predict.BatteryOhm]-a[predict.BatteryOhm], 0.02, "%d dives", n)
-		assert.Contains(t, drift.WorstOf(f), " "+r.log.Dives[n-1].Battery+" and ")
+		assert.Contains(t, drift.WorstOf(f), " "+log.Dives[n-1].Battery+" and ")
 	}
 }

@@ -496,6 +496,28 @@ func TestDeparture(t *testing.T) {
 	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == Ramp }), 1e-12)
 }
 
+// What is likelier than not asks for an explanation where a single onset of a single cause is no more than twenty times
+// less likely than that nothing has changed: of hundreds of dives' changes too small to be seen none does.
+func TestAsks(t *testing.T) {
+	for _, c := range []struct {
+		none, single float64
+		want         bool
+	}{{0.49, 1, true}, {0.51, 1, false}, {0.01, 0.051, true}, {0.01, 0.049, false}} {
+		assert.Equal(t, c.want, (&explained{none: c.none, single: math.Log(c.single)}).asks(), "%+v", c)
+	}
+	a := plain(predict.LoopOhm, 0.05, 0, 0, 0.2, 0.2, 0.2)
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	found := s.scan()
+	e, best := s.weigh(found), math.Inf(-1)
+	for _, w := range found[a.index("power_loop")].onsets {
+		best = max(best, w.log)
+	}
+	assert.Equal(t, hypothesis{cause: a.index("power_loop"), pattern: Step, onset: a.r.Baseline + 2, size: e.hypothesis.size}, e.hypothesis)
+	assert.InDelta(t, best-s.base.log, e.single, 1e-9)
+	assert.Greater(t, e.single, 5.0)
+}
+
 // Onsets are weighed alike whether the dives before them stand alone or in blocks, and as the hypothesis by itself, for
 // each of the dives that it stands for.
 func TestOnsetsBeforeBlocks(t *testing.T) {

@@ -16,15 +16,18 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// served is the dive before which something is serviced.
-const served = 16
+// What is serviced before some dives: first another part, then the one at fault.
+const (
+	besides = 16
+	served  = 18
+)
 
-// serviced is a case whose fault ends with a service, or not.
-func (c *caseOf) serviced(t *testing.T, part string, ends bool) *result {
+// serviced is a case whose fault ends with the service of a part, and not with that of another before.
+func (c *caseOf) serviced(t *testing.T, other, part string) *result {
 	s := c.scenario
 	change, season := s.change, s.season
 	s.change = func(p predict.Params, n float64) {
-		if change != nil && (!ends || n <= served-onset) {
+		if change != nil && n <= served-onset {
 			change(p, n)
 		}
 	}
@@ -32,7 +35,7 @@ func (c *caseOf) serviced(t *testing.T, part string, ends bool) *result {
 		if season != nil {
 			season(x)
 		}
-		if jam := x.Jam; jam != nil && ends {
+		if jam := x.Jam; jam != nil {
 			x.Jam = func(d int) int {
 				if d >= served {
 					return 0
@@ -40,14 +43,17 @@ func (c *caseOf) serviced(t *testing.T, part string, ends bool) *result {
 				return jam(d)
 			}
 		}
-		x.Service = map[int][]string{served: {part}}
+		x.Service = map[int][]string{besides: {other}, served: {part}}
 	}
 	return s.try(t, 1)
 }
 
-// A step of each cause, one for thrusters that are alike, with the services that
-// end it, and one that does not.
+// A step of each cause, one for thrusters that are alike, with a service that does
+// not end it and one that does.
 func TestServices(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	table := causes.Table(simulate.Fleet(1))
 	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true} // no alarm outlives its dive; nothing to mend
 	for i := range cases {
@@ -58,46 +64,31 @@ func TestServices(t *testing.T) {
 		}
 		done[kind] = true
 		row := table[slices.IndexFunc(table, func(r causes.Cause) bool { return r.Name == c.cause })]
-		for _, part := range row.Cleared[:1] { // the table's own test tries each
-			t.Run(c.cause+" by "+part, func(t *testing.T) {
-				t.Parallel()
-				r := c.serviced(t, part, true)
-				require.NotEmpty(t, r.Alarms)
-				for _, a := range r.Alarms {
-					if assert.NotNil(t, a.ClearedDive, a.Quantity) {
-						assert.LessOrEqual(t, number(t, *a.ClearedDive), served)
-					}
-				}
-				last := r.Alarms[len(r.Alarms)-1]
-				assert.Equal(t, fmt.Sprint(served), *last.ClearedDive)
-				assert.False(t, last.Withdrawn)
-				assert.Empty(t, named(r.Report))
-				for _, tr := range r.Trends {
-					if tr.Quantity == row.Quantity {
-						assert.Equal(t, served-1, tr.From, "the trend begins anew")
-						assert.Equal(t, drift.Steady, tr.Pattern)
-					}
-				}
-			})
+		other := "battery"
+		if row.ClearedBy([]string{other}) {
+			other = "hull"
 		}
-		t.Run(c.cause+" by another", func(t *testing.T) {
+		part := row.Cleared[0] // the table's own test tries each
+		t.Run(fmt.Sprintf("%s by %s, not by %s", c.cause, part, other), func(t *testing.T) {
 			t.Parallel()
-			other := "battery"
-			if row.ClearedBy([]string{other}) {
-				other = "hull"
-			}
-			r := c.serviced(t, other, false)
+			r := c.serviced(t, other, part)
 			require.NotEmpty(t, r.Alarms)
-			last := r.Alarms[len(r.Alarms)-1]
-			assert.Nil(t, last.ClearedDive, "%s cleared by %s", last.Quantity, other)
 			for _, a := range r.Alarms {
-				if a.ClearedDive != nil {
-					assert.NotEqual(t, fmt.Sprint(served), *a.ClearedDive, "%s cleared by %s", a.Quantity, other)
+				if assert.NotNil(t, a.ClearedDive, a.Quantity) {
+					assert.LessOrEqual(t, number(t, *a.ClearedDive), served)
+					assert.NotEqual(t, fmt.Sprint(besides), *a.ClearedDive, "%s cleared by %s", a.Quantity, other)
 				}
 			}
-			assert.NotEmpty(t, r.Findings)
-			if tr := r.Trends[0]; tr.Quantity == row.Quantity {
-				assert.Zero(t, tr.From)
+			last := r.Alarms[len(r.Alarms)-1]
+			assert.Less(t, number(t, last.RaisedDive), besides)
+			assert.Equal(t, fmt.Sprint(served), *last.ClearedDive)
+			assert.False(t, last.Withdrawn)
+			assert.Empty(t, named(r.Report))
+			for _, tr := range r.Trends {
+				if tr.Quantity == row.Quantity {
+					assert.Equal(t, served-1, tr.From, "the trend begins anew")
+					assert.Equal(t, drift.Steady, tr.Pattern)
+				}
 			}
 		})
 	}
@@ -136,6 +127,9 @@ func TestAfterAService(t *testing.T) {
 // A vehicle that is better or worse after a service than before has a new level
 // and no fault.
 func TestAServiceSetsALevelAnew(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	for part, change := range map[string]func(p predict.Params){
 		"propeller": func(p predict.Params) { p[predict.LogThrust] -= 0.2 },
 		"hull":      func(p predict.Params) { p[predict.LogDrag] += 0.3 },
@@ -150,11 +144,15 @@ func TestAServiceSetsALevelAnew(t *testing.T) {
 			t.Parallel()
 			s := scenario{change: func(p predict.Params, _ float64) { change(p) },
 				season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {part}} }}
-			r := s.try(t, 7)
-			assert.Empty(t, r.Alarms)
-			assert.Empty(t, named(r.Report))
+			until := func(dives int) *drift.Report {
+				v, log, _ := s.simulated(7, dives, onset)
+				return (&result{vehicle: v, log: log}).until(t, dives)
+			}
+			rep := until(someDives)
+			assert.Empty(t, rep.Alarms)
+			assert.Empty(t, named(rep))
 			s.season = nil
-			assert.NotEmpty(t, s.try(t, 7).Alarms, "without the service")
+			assert.NotEmpty(t, until(onset+3).Alarms, "without the service")
 		})
 	}
 }
@@ -162,6 +160,9 @@ func TestAServiceSetsALevelAnew(t *testing.T) {
 // Another battery that the log names is no fault, nor are two by turns; one that
 // is not named is said to be that.
 func TestBatteries(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	other := battery(0.02, 0.3)
 	turns := func(p predict.Params, n float64) {
 		if int(n)%2 == 1 {

@@ -18,7 +18,7 @@ func TestYearsOfFaults(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds")
 	}
-	const dives, joint, mended, leak, drag = 140, 12, 18, 31, 130
+	const dives, joint, mended, leak, drag = 96, 12, 18, 31, 86
 	s := scenario{
 		change: func(p predict.Params, n float64) {
 			d := int(n)
@@ -66,7 +66,7 @@ func TestYearsOfFaults(t *testing.T) {
 		level := trendOf(t, r.Report, "ingress_g")
 		assert.Equal(t, "31", level.OnsetDive)
 		assert.InDelta(t, 50, level.Level.Value, 5)
-		assert.Less(t, level.Level.High-level.Level.Low, 12.0, "a hundred dives know it well")
+		assert.Less(t, level.Level.High-level.Level.Low, 12.0, "sixty dives know it well")
 		assert.Equal(t, drift.Ramp, trendOf(t, r.Report, "drag_factor").Pattern)
 		assert.Equal(t, drift.Steady, trendOf(t, r.Report, "excess_resistance_ohm").Pattern)
 	}
@@ -77,8 +77,8 @@ func TestYearsOfSoundDives(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds")
 	}
-	v, log, truth := scenario{season: func(x *simulate.Season) { x.Sparse = true }}.simulated(5, 110, 1)
-	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 110)
+	v, log, truth := scenario{season: func(x *simulate.Season) { x.Sparse = true }}.simulated(5, 75, 1)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 75)
 	assert.Empty(t, rep.Alarms)
 	assert.Empty(t, named(rep))
 }
