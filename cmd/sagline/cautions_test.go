@@ -21,20 +21,20 @@ import (
 func TestCautions(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	require.NoError(t, err)
-	dir := t.TempDir()
+	dir, joint := t.TempDir(), copyExample(t, "joint")
 	html, report := filepath.Join(dir, "card.html"), filepath.Join(dir, "report.html")
-	printedBy(t, "sheet", "../../examples/joint", "--out", html)
-	printedBy(t, "report", "../../examples/joint", "--out", report)
+	printedBy(t, "sheet", joint, "--out", html)
+	printedBy(t, "report", joint, "--out", report)
 	everything, basics := advice.AllCautions(), advice.Basics
 	for _, at := range []struct {
 		name, text string
 		want       []string
 	}{
-		{"README", string(readme), everything}, {"sheet", printedBy(t, "sheet", "../../examples/joint"), everything},
+		{"README", string(readme), everything}, {"sheet", printedBy(t, "sheet", joint), everything},
 		{"sheet.html", readable(t, html), everything}, {"report", readable(t, report), everything},
 		{"--help", printedBy(t, "--help"), basics}, {"no arguments", printedBy(t), basics},
-		{"predict", printedBy(t, "predict", "../../examples/joint"), basics}, {"predict before the first dive", printedBy(t, "predict", fresh(t)), basics},
-		{"whatif", printedBy(t, "whatif", "../../examples/joint", "--rank"), append(slices.Clone(basics), advice.Batteries[:2]...)},
+		{"predict", printedBy(t, "predict", joint), basics}, {"predict before the first dive", printedBy(t, "predict", fresh(t)), basics},
+		{"whatif", printedBy(t, "whatif", joint, "--rank"), append(slices.Clone(basics), advice.Batteries[:2]...)},
 	} {
 		text := strings.Join(strings.Fields(at.text), " ")
 		for _, sentence := range at.want {
@@ -74,10 +74,4 @@ func readable(t *testing.T, path string) string {
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	return strings.NewReplacer("&#39;", "'", "&rsquo;", "'", "’", "'").Replace(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(text), " "))
-}
-
-func copyExample(t *testing.T, name string) string {
-	dir := t.TempDir()
-	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
-	return dir
 }

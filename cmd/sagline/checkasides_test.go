@@ -61,12 +61,7 @@ func TestNoOneFearsASlip(t *testing.T) {
 		"gets wet":     {volts, [4]string{"60", "58", "0.06", "0.05"}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			for _, name := range []string{"vehicle.toml", "dives.csv"} {
-				text, err := os.ReadFile(filepath.Join("../../examples/sound", name))
-				require.NoError(t, err)
-				require.NoError(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
-			}
+			dir := copyExample(t, "sound")
 			lines := "dive,minute,thrusters,battery_v,current_a,insulation_megohm,depth_m,tether_out_m\n24,32,off,,,60,0,8\n"
 			for i, rest := range []string{",0,10", ",3,15", ",3,15", ",0,10"} {
 				lines += fmt.Sprintf("25,%d,%s,%s,%s,%s%s\n", 2+3*i, [...]string{"off", "port + starboard", "port + starboard", "off"}[i], c.volts[i], [...]string{"", "7.9", "7.9", ""}[i], c.megohm[i], rest)

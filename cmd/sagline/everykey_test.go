@@ -112,6 +112,9 @@ func TestEveryKeyHasAnEffect(t *testing.T) {
 		require.NoError(t, err)
 		before := map[int]string{}
 		for _, k := range v.Keys() {
+			if strings.HasPrefix(k.Name, "thruster.starboard.") {
+				continue // as port's
+			}
 			seen[k.Name] = true
 			if w, ok := changed(v, k.Name, k.Value); ok && !shows[k.Name] {
 				shows[k.Name] = differs(t, dir, v, w, before)

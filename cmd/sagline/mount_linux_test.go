@@ -17,7 +17,7 @@ func smallDisk(t *testing.T) (dir string) {
 		t.Skip("no disk can be mounted here, as only root can:", err)
 	}
 	t.Cleanup(func() { require.NoError(t, syscall.Unmount(dir, 0)) })
-	require.NoError(t, os.CopyFS(dir, os.DirFS("../../examples/joint")))
+	require.NoError(t, shortExample(dir, "joint"))
 	return dir
 }
 

@@ -108,7 +108,7 @@ func TestAddInATerminal(t *testing.T) {
 	x := startTerminal(t, "add", dir)
 	at := x.wait(0, "dive 31")
 	x.keys("joint 14.5C date 2026-05-09\r2 off 12.7 0 4\rpo\t+st\t held 123 8.1 8.5 0 8 9.9\ry\r")
-	x.wait(at, "battery_v 123, should be 12.30 ± ")
+	x.wait(at, "battery_v 123, should be 12.")
 	at = x.wait(at, "2 on disk: port + starboard, held")
 	x.keys("12\x7f\x7fdone\r")
 	x.wait(at, "next: ")
@@ -149,7 +149,7 @@ func TestTheLineBeingTypedAloneIsLost(t *testing.T) {
 		}
 		log, err := session.Open(dir)
 		require.NoError(t, err)
-		assert.Len(t, log.Dives[30].Lines, 1, end)
+		assert.Len(t, log.Dives[len(log.Dives)-1].Lines, 1, end)
 	}
 }
 
@@ -165,7 +165,7 @@ func TestAmendInATerminal(t *testing.T) {
 	assert.Equal(t, exitDone, x.exit())
 	now, err := session.Open(dir)
 	require.NoError(t, err)
-	assert.Equal(t, 12.6, now.Dives[29].Lines[0].Readings[quantity.BatteryV].X)
+	assert.Equal(t, 12.6, now.Dives[len(now.Dives)-1].Lines[0].Readings[quantity.BatteryV].X)
 }
 
 // Tab completes a chemistry; ctrl-C leaves nothing behind.

@@ -11,7 +11,7 @@ const (
 	appends    = 4  // of each writer
 	injections = 24 // of a fault or a kill at a system call
 
-	drawn = 4 // logbooks at random, through every command
+	drawn = 2 // logbooks at random, through every command
 
 	rehearsed = "1" // seasons of an example
 )
