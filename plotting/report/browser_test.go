@@ -159,8 +159,8 @@ func ask[T any](t *testing.T, b *tab, expression string) T {
 func every(t *testing.T) map[string]*Page {
 	t.Helper()
 	return map[string]*Page{
-		"one": single(t, season(24)), "three": single(t, season(3)),
-		"fleet":   {Cautions: "Low voltage only.", Vehicles: append(single(t, season(7)).Vehicles, single(t, season(14)).Vehicles...)},
+		"one": ofSeason(t, 24), "three": ofSeason(t, 3),
+		"fleet":   {Cautions: "Low voltage only.", Vehicles: append(ofSeason(t, 7).Vehicles, ofSeason(t, 14).Vehicles...)},
 		"hostile": single(t, hostile(12)),
 	}
 }
@@ -208,7 +208,7 @@ func seen(t *testing.T, b *tab) []string {
 }
 
 func TestValuesOnHoverAndTap(t *testing.T) {
-	p := single(t, season(30))
+	p := ofSeason(t, 30)
 	want := p.Vehicles[0].Trends[0].Hits[4].Words
 	require.Regexp(t, `^dive 5, \d+ \w+ 2025: .*Ω \(.* to .*\)$`, want)
 	t.Run("hover", func(t *testing.T) {
@@ -229,7 +229,7 @@ func TestValuesOnHoverAndTap(t *testing.T) {
 // A tap on one picture, or a key on the slider, lights a dive in all pictures,
 // says what its readings say and leads to its row.
 func TestOneDiveIsLitInAllPictures(t *testing.T) {
-	p := single(t, season(30))
+	p := ofSeason(t, 30)
 	row := p.Vehicles[0].Dives[14]
 	require.NotEmpty(t, row.Far)
 	b := browse(t, p, 1200, false)
@@ -280,7 +280,7 @@ func TestFirstScreenAnswers(t *testing.T) {
 // The keyboard reaches the link to the table, the tables and the folded parts,
 // and no more: not each of hundreds of points.
 func TestKeyboardReachesWhatMatters(t *testing.T) {
-	b := browse(t, single(t, season(60)), 1200, false)
+	b := browse(t, ofSeason(t, 60), 1200, false)
 	stops := ask[int](t, b, `[...document.querySelectorAll('a[href], summary, [tabindex]')].filter(e => e.tabIndex >= 0).length`)
 	assert.Greater(t, stops, 4)
 	assert.Less(t, stops, 15)

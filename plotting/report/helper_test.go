@@ -101,6 +101,19 @@ func logOf(r *fit.Result) *session.Log {
 	return log
 }
 
+// seasons are those read already, by their dives.
+var seasons = map[int]*Vehicle{}
+
+// ofSeason is the page of a season.
+func ofSeason(t *testing.T, n int) *Page {
+	t.Helper()
+	if seasons[n] == nil {
+		seasons[n] = single(t, season(n)).Vehicles[0]
+	}
+	v := *seasons[n] // a page of several leaves things out
+	return &Page{Vehicles: []*Vehicle{&v}, Cautions: "Low voltage only."}
+}
+
 func single(t *testing.T, make maker, o ...Options) *Page {
 	t.Helper()
 	r, rep := analysed(t, make)

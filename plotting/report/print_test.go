@@ -37,7 +37,7 @@ func sheets(t *testing.T, b *tab, paper chromedp.PaperSize) int {
 
 // One vehicle prints on at most two sheets of A4.
 func TestPagePrintsOnTwoSheets(t *testing.T) {
-	for name, p := range map[string]*Page{"three": single(t, season(3)), "sixty": single(t, season(60)), "hostile": single(t, hostile(12))} {
+	for name, p := range map[string]*Page{"three": ofSeason(t, 3), "sixty": ofSeason(t, 60), "hostile": single(t, hostile(12))} {
 		t.Run(name, func(t *testing.T) {
 			n := sheets(t, browse(t, p, 1200, true), chromedp.PaperA4)
 			assert.True(t, n == 1 || n == 2, "%d sheets", n)
@@ -68,7 +68,7 @@ func media(t *testing.T, b *tab, medium string, features ...*emulation.MediaFeat
 // On paper no words are smaller than 7.5 points, those in pictures as drawn: a
 // page of A4 between its margins is 703 pixels wide.
 func TestPrintedWordsAreLargeEnough(t *testing.T) {
-	for name, write := range map[string]func(io.Writer) error{"page": single(t, season(24)).Write, "card": card(t, season(24))} {
+	for name, write := range map[string]func(io.Writer) error{"page": ofSeason(t, 24).Write, "card": card(t, season(24))} {
 		b := show(t, write, 703, false)
 		media(t, b, "print")
 		small := ask[[]string](t, b, `[...document.querySelectorAll('main *')].filter(e => {
@@ -81,7 +81,7 @@ func TestPrintedWordsAreLargeEnough(t *testing.T) {
 
 // Where a person's own colours are forced, the key still tells the parts apart.
 func TestForcedColoursKeepTheKey(t *testing.T) {
-	b := browse(t, single(t, season(24)), 1200, false)
+	b := browse(t, ofSeason(t, 24), 1200, false)
 	media(t, b, "screen", &emulation.MediaFeature{Name: "forced-colors", Value: "active"})
 	require.True(t, ask[bool](t, b, `matchMedia('(forced-colors: active)').matches`))
 	assert.Equal(t, len(plotting.BudgetParts), ask[int](t, b, `new Set([...document.querySelectorAll('.key i')].map(e => getComputedStyle(e).backgroundColor)).size`))
@@ -96,7 +96,7 @@ func TestPagesAreAccessible(t *testing.T) {
 	}
 	rules, err := os.ReadFile(path)
 	require.NoError(t, err)
-	one, all, sheet := single(t, season(14)).Write, every(t), card(t, season(14))
+	one, all, sheet := ofSeason(t, 14).Write, every(t), card(t, season(14))
 	for _, c := range []struct {
 		name  string
 		write func(io.Writer) error

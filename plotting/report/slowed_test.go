@@ -20,7 +20,7 @@ func TestSlowed(t *testing.T) {
 	if err != nil {
 		t.Skip("SLOWED does not say how many times slower than this machine")
 	}
-	p := single(t, season(30))
+	p := ofSeason(t, 30)
 	for range 53 {
 		v := *p.Vehicles[0]
 		p.Vehicles = append(p.Vehicles, &v)
