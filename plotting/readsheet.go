@@ -93,9 +93,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
 	}
-	for _, d := range checklist.DueParts(v, log, o.Today) {
-		s.Services = append(s.Services, d.Text)
-	}
+	s.Services = append(s.Services, checklist.DueParts(v, log, o.Today)...)
 	s.Before, s.After = checklist.Before(r, rep, &margins, c), checklist.After(v)
 	s.Cautions = advice.AllCautions()
 	return s

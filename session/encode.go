@@ -211,7 +211,7 @@ func Differences(a, b *Line) (out []string) {
 // before all columns have been judged. So are a clock for minutes that no
 // clock showed, and a header that Read would refuse.
 func Write(w io.Writer, names []string, log *Log) error {
-	e, err := newRowEncoder(names, log)
+	e, err := newRowEncoder(names)
 	if err != nil {
 		return err
 	}
@@ -255,7 +255,7 @@ func (c *columnWriter) Write(all []string) error {
 }
 
 // newRowEncoder judges the columns by what Read would say of them.
-func newRowEncoder(names []string, log *Log) (*rowEncoder, error) {
+func newRowEncoder(names []string) (*rowEncoder, error) {
 	e := &rowEncoder{has: map[string]*Column{}, columns: make([]*Column, len(names))}
 	for i, n := range names {
 		c, ok := Find(n)

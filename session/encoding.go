@@ -36,10 +36,7 @@ func decode(file string) (text string, e encoded, exact bool) {
 	if e.encoding == encoding.Nop {
 		return file[len(e.mark):], e, true
 	}
-	text, err := e.encoding.NewDecoder().String(file[len(e.mark):])
-	if err != nil {
-		return "", e, false
-	}
+	text, _ = e.encoding.NewDecoder().String(file[len(e.mark):]) // of what is no text a sign stands there
 	again, err := e.encode(text)
 	return text, e, err == nil && again == file
 }

@@ -5,8 +5,8 @@
 package checklist
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -125,11 +125,7 @@ func (l *list) tubes() {
 		if d, ok := advice.DeepestM(t, rho); ok {
 			limit += fmt.Sprintf("; no deeper than %s", l.v.Units.Show(d, "m", 0))
 		}
-		name := t.Name
-		if name == "" {
-			name = fmt.Sprint(i + 1)
-		}
-		l.add("tube "+name, "%s", limit)
+		l.add("tube "+cmp.Or(t.Name, fmt.Sprint(i+1)), "%s", limit)
 	}
 	if len(l.v.Tubes) == 0 {
 		l.add("seals and O-rings", "clean, greased, no hair across them")
@@ -190,21 +186,15 @@ func (l *list) hover() fit.Range {
 
 // After is the list after a dive.
 func After(v *vehicle.Vehicle) []Check {
-	out := []Check{
+	return []Check{
 		{"unplug the battery", "before anything else is touched"},
 		{"rinse vehicle, tether and plugs in fresh water", "no salt, sand or weed left; plugs capped while wet"},
 		{"dry, then open the plugs", "dry inside; green or white crust: clean it, and write joint under serviced"},
 		{"open tubes slowly, pointed away from people", "dry inside: water in one means hold it, and no dive before"},
 		{"turn each propeller by hand", "free: line and weed taken off"},
-		{"charge the battery, ashore, charger behind an RCD/GFCI and away from water", "full: " + charged(v)},
+		{"charge the battery, ashore, charger behind an RCD/GFCI and away from water", fmt.Sprintf("full: %.2f V after hours of rest%s", v.Battery.RestV(), guessed(v))},
 		{"write the dive down", "with what was serviced, and the label of the battery"},
 	}
-	return out
-}
-
-// charged says what a full battery rests at.
-func charged(v *vehicle.Vehicle) string {
-	return fmt.Sprintf("%.2f V after hours of rest%s", math.Round(100*v.Battery.RestV())/100, guessed(v))
 }
 
 // guessed says what volts of a battery are taken for that the file does not say the
@@ -216,17 +206,9 @@ func guessed(v *vehicle.Vehicle) string {
 	return "; by " + v.Battery.Chemistry + ", taken from the label: state battery.chemistry"
 }
 
-// A Due is when a part is to be worked on again.
-type Due struct {
-	Part    string
-	Since   string // dive before which it was serviced last, "" where it never was
-	Overdue bool
-	Text    string
-}
-
 // DueParts are what the file's maintenance intervals say on a day, in the
 // file's order; a part that was never serviced counts from the first dive.
-func DueParts(v *vehicle.Vehicle, log *session.Log, today time.Time) (out []Due) {
+func DueParts(v *vehicle.Vehicle, log *session.Log, today time.Time) (out []string) {
 	for i := range v.Maintenance {
 		if m := &v.Maintenance[i]; m.Dives > 0 || m.Days > 0 {
 			out = append(out, due(m, log, today))
@@ -235,11 +217,11 @@ func DueParts(v *vehicle.Vehicle, log *session.Log, today time.Time) (out []Due)
 	return out
 }
 
-func due(m *vehicle.Interval, log *session.Log, today time.Time) Due {
-	d, first := Due{Part: m.Part}, 0
+func due(m *vehicle.Interval, log *session.Log, today time.Time) string {
+	since, word, first := "never serviced in this log", "not yet due", 0
 	for i := range log.Dives {
 		if slices.ContainsFunc(log.Dives[i].Lines, func(l session.Line) bool { return slices.Contains(l.Serviced, m.Part) }) {
-			d.Since, first = log.Dives[i].Label, i
+			since, first = "serviced before dive "+log.Dives[i].Label, i
 		}
 	}
 	dives, days := len(log.Dives)-first, 0
@@ -259,17 +241,10 @@ func due(m *vehicle.Interval, log *session.Log, today time.Time) Due {
 			left = append(left, "an unknown number of "+problem.Count(x.every, x.unit))
 			continue
 		}
-		d.Overdue = d.Overdue || x.done >= x.every
+		if x.done >= x.every {
+			word = "DUE"
+		}
 		left = append(left, fmt.Sprintf("%d of %s", x.done, problem.Count(x.every, x.unit)))
 	}
-	since := "never serviced in this log"
-	if d.Since != "" {
-		since = "serviced before dive " + d.Since
-	}
-	word := "not yet due"
-	if d.Overdue {
-		word = "DUE"
-	}
-	d.Text = fmt.Sprintf("%s: %s; %s, %s since", m.Part, word, since, strings.Join(left, ", "))
-	return d
+	return fmt.Sprintf("%s: %s; %s, %s since", m.Part, word, since, strings.Join(left, ", "))
 }

@@ -1,7 +1,6 @@
 package vehicle
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -54,9 +53,7 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 				}
 			}
 		}
-		if err := era.Vehicle.apply(c); err != nil {
-			return nil, err
-		}
+		era.Vehicle.apply(c)
 		lastDive = c.Dive
 	}
 	return eras, nil
@@ -77,7 +74,7 @@ func (v *Vehicle) begins(i int, labels []string) int {
 func (v *Vehicle) Latest() *Vehicle {
 	w := v.unchanged()
 	for i := range v.Changes {
-		_ = w.apply(&v.Changes[i]) // reading has applied them, and found no error
+		w.apply(&v.Changes[i])
 	}
 	return w
 }
@@ -89,17 +86,14 @@ func (v *Vehicle) unchanged() *Vehicle {
 	return w
 }
 
-func (v *Vehicle) apply(c *Change) error {
+// apply applies a change, in which reading has found no error.
+func (v *Vehicle) apply(c *Change) {
 	for j, path := range c.Paths {
-		k, i, err := v.find(path)
-		if err == nil && !v.assign(k, i, c.values[j]) {
-			err = errors.New(k.mistake(c.values[j], fmt.Sprint(c.values[j])))
-		}
-		if err != nil {
-			return fmt.Errorf("%s: change of dive %s: %s: %w", FileName, c.Dive, path, err)
+		if k, i, err := v.find(path); err == nil {
+			v.assign(k, i, c.values[j])
 		}
 	}
-	return v.Check()
+	_ = v.Check() // which makes a thruster's test one that a motor could give
 }
 
 // notChanged are what no rebuilding changes; a new thruster is a new vehicle.

@@ -68,7 +68,7 @@ func (v *Vehicle) At(dive string, labels []string) *Vehicle {
 	}
 	w, n := v.unchanged(), 0
 	for n < len(v.Changes) && v.begins(n, labels) <= place {
-		_ = w.apply(&v.Changes[n]) // reading has applied them, and found no error
+		w.apply(&v.Changes[n])
 		n++
 	}
 	w.Changes = v.Changes[:n:n]

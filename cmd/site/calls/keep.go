@@ -20,9 +20,6 @@ var errChanged = errors.New("the dive has changed meanwhile, in another tab perh
 // that stand, which another tab may have written, and changes no line: stands does,
 // once the page has stored them.
 func (b *Logbook) keep(a *Arguments) (Answer, error) {
-	if len(a.Files) == 0 {
-		return Answer{}, errors.New("want one file")
-	}
 	again := a.Line < len(b.dive.Rows)
 	if again && a.Files[0] != b.bytes {
 		return Answer{}, errChanged
@@ -68,8 +65,8 @@ func first(wrong map[string]error) error {
 // strike is the file in which a line that it has is a comment; as keep it changes
 // nothing.
 func (b *Logbook) strike(a *Arguments) (Answer, error) {
-	if len(a.Files) == 0 || a.Line < 0 || a.Line >= len(b.dive.Rows) {
-		return Answer{}, errors.New("want one file, and a line that the dive has")
+	if a.Line < 0 || a.Line >= len(b.dive.Rows) {
+		return Answer{}, errors.New("want a line that the dive has")
 	}
 	if a.Files[0] != b.bytes {
 		return Answer{}, errChanged
@@ -88,9 +85,6 @@ func (b *Logbook) number(i int) int {
 
 // stands takes the bytes of dives.csv that are stored now.
 func (b *Logbook) stands(a *Arguments) (Answer, error) {
-	if len(a.Files) != 1 {
-		return Answer{}, errors.New("want one file")
-	}
 	if err := b.read(a.Files[0]); err != nil {
 		return Answer{}, err
 	}

@@ -42,9 +42,6 @@ type Cell struct {
 // open takes the bytes of vehicle.toml and dives.csv, and those that keep gave
 // with them of lines that nothing was asked about.
 func (b *Logbook) open(a *Arguments) (Answer, error) {
-	if len(a.Files) < 2 {
-		return Answer{}, errors.New("want two files")
-	}
 	*b = Logbook{today: day(a.Today), had: map[string]int{}, unasked: unaskedIn(a.Files[2:])}
 	v, err := vehicle.Read(strings.NewReader(a.Files[0]), vehicle.FileName)
 	b.vehicle, b.wrong[0] = v, lines(err)
@@ -213,9 +210,6 @@ type Merged struct {
 // together with a copy; a vehicle.toml that comes with that must be of the same
 // vehicle. Files: base, here, there, and vehicle.toml where there is one.
 func (b *Logbook) merge(a *Arguments) (Answer, error) {
-	if len(a.Files) < 3 {
-		return Answer{}, errors.New("want three files")
-	}
 	if len(a.Files) > 3 {
 		v, err := vehicle.Read(strings.NewReader(a.Files[3]), vehicle.FileName)
 		if err != nil {
