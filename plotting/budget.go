@@ -22,18 +22,16 @@ type Share struct {
 	Watts [len(BudgetParts)]float64
 }
 
-// NewShare names a power budget.
-func NewShare(name string, w advice.Power) Share {
+func newShare(name string, w advice.Power) Share {
 	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights + w.Others}}
 }
 
-// Shares solves every useful combination that draws current.
-func Shares(m *predict.Model, c predict.Condition, p predict.Params) []Share {
-	var out []Share
+// Shares solves the combinations of thrusters that draw current.
+func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]int8) (out []Share) {
 	var pt predict.Point
-	for _, c.Sign = range m.Combinations() {
+	for _, c.Sign = range drives {
 		if m.Solve(&c, p, &pt, nil); pt.Out[quantity.CurrentA] > 0 {
-			out = append(out, NewShare(m.Vehicle.DrivesName(c.Sign), advice.Budget(m, &c, p, &pt)))
+			out = append(out, newShare(m.Vehicle.DrivesName(c.Sign), advice.Budget(m, &c, p, &pt)))
 		}
 	}
 	return out

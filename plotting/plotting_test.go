@@ -116,7 +116,7 @@ func TestNumbers(t *testing.T) {
 // A share holds all that the battery gives, what other wires than the power pair
 // feed in it.
 func TestShareIsWhole(t *testing.T) {
-	s := NewShare("off", advice.Power{Battery: 1, Tether: 2, Joints: 3, Branches: 4, Thrusters: 10, Windings: 6, Lights: 5, Others: 7})
+	s := newShare("off", advice.Power{Battery: 1, Tether: 2, Joints: 3, Branches: 4, Thrusters: 10, Windings: 6, Lights: 5, Others: 7})
 	assert.InDelta(t, 32, s.Total(), 1e-9)
 	assert.InDelta(t, 12, s.Watts[6], 1e-9)
 }

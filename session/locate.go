@@ -94,7 +94,7 @@ func locateLines(t *Table) (out []LocateLine, header []string, err error) {
 // makes where there is none; the rest of the file stays byte for byte.
 func AppendLocate(folder string, l LocateLine) error {
 	path := filepath.Join(folder, LocateFile)
-	return disk.ChangeOrMake(path, MaxBytes, func(before string) (string, error) {
+	return disk.Change(path, MaxBytes, func(before string) (string, error) {
 		if before == "" {
 			before = strings.Join(locateColumns, ",") + "\n"
 		}

@@ -128,7 +128,13 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	points := pointsOf(m, c, p, forecast, drives, rest)
 	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
-	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return budgetPicture(points, l) })
+	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
+		shares := plotting.Shares(m, c, p, drives)
+		if len(shares) == 0 {
+			return nil, errors.New("no combinations to draw")
+		}
+		return plotting.BudgetPicture(shares, l, true), nil
+	})
 	if err != nil {
 		return err
 	}
@@ -161,19 +167,6 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
 	})
-}
-
-func budgetPicture(points []point, l plotting.Layout) (*plotting.Picture, error) {
-	var shares []plotting.Share
-	for _, p := range points {
-		if p.CurrentA > 0 {
-			shares = append(shares, plotting.NewShare(p.Thrusters, p.PowerW))
-		}
-	}
-	if len(shares) == 0 {
-		return nil, errors.New("no combinations to draw")
-	}
-	return plotting.BudgetPicture(shares, l, true), nil
 }
 
 // pointsOf are the predictions of combinations of thrusters, on a battery of openV

@@ -45,7 +45,7 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
 	}
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
-	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep))
+	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep), m.Combinations())
 	if len(v.Shares) > 0 {
 		v.Budget = plotting.BudgetPicture(v.Shares, plotting.OnPage, false)
 	}

@@ -25,7 +25,8 @@ var errChanged = errors.New("changed by another program while it was being writt
 // other writers of the folder out, waits for a program that is writing the
 // file, reads it and writes what change makes of it. Where another program
 // writes the file meanwhile, change is called again with what that one wrote.
-// A file of more than most bytes is a problem.
+// Of a file that is not there the text is "". One of more than most bytes is a
+// problem.
 func Change(path string, most int64, change func(text string) (string, error)) error {
 	path, _, err := target(path)
 	if err != nil {
@@ -49,11 +50,11 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	if err != nil {
 		return err
 	}
-	old, err := os.Stat(path)
-	if err != nil {
-		return notWritten(path, err)
+	_, old, err := target(path)
+	before := ""
+	if err == nil && old != nil {
+		before, err = Read(path, most)
 	}
-	before, err := Read(path, most)
 	if err != nil {
 		return err
 	}
@@ -62,7 +63,8 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 		return err
 	}
 	unchanged := func() error {
-		if !same(path, before) { // times may be the same where a clock was set back
+		_, err := os.Lstat(path)
+		if made := old == nil && err == nil; made || old != nil && !same(path, before) { // times may be the same where a clock was set back
 			return fmt.Errorf("%s: %w", path, errChanged)
 		}
 		return nil
@@ -141,6 +143,9 @@ const (
 func waitForWriter(path string) (recent bool, err error) {
 	for start := time.Now(); time.Since(start) < lockWait; {
 		st, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return false, nil
+		}
 		if err != nil {
 			return false, notWritten(path, err)
 		}
@@ -168,35 +173,6 @@ func ended(path string, st fs.FileInfo) bool {
 	n, _ := f.ReadAt(last, max(0, st.Size()-2))
 	end := bytes.TrimSuffix(last[:n], []byte{0}) // of UTF-16
 	return len(end) == 0 || bytes.ContainsAny(end[len(end)-1:], "\r\n")
-}
-
-// ChangeOrMake is Change for a file that need not be there: change is then
-// called with "".
-func ChangeOrMake(path string, most int64, change func(text string) (string, error)) error {
-	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
-		return Change(path, most, change)
-	}
-	err := makeNew(path, change)
-	if errors.Is(err, errChanged) { // another program was quicker
-		return Change(path, most, change)
-	}
-	return err
-}
-
-func makeNew(path string, change func(text string) (string, error)) error {
-	unlock, err := lock(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	defer unlock()
-	if _, err := os.Stat(path); err == nil {
-		return errChanged
-	}
-	now, err := change("")
-	if err != nil {
-		return err
-	}
-	return Save(path, func(w io.Writer) error { _, err := io.WriteString(w, now); return err })
 }
 
 // lockName is the lock file writers hold. dives.csv

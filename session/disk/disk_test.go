@@ -274,12 +274,12 @@ func TestOpenRegularFilesOnly(t *testing.T) {
 }
 
 // Who comes first makes the file, and the other's line follows.
-func TestChangeOrMake(t *testing.T) {
+func TestChange(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "new.csv")
 	var wait sync.WaitGroup
 	for range 8 {
 		wait.Go(func() {
-			assert.NoError(t, ChangeOrMake(path, 1000, func(before string) (string, error) { return before + "x\n", nil }))
+			assert.NoError(t, Change(path, 1000, func(before string) (string, error) { return before + "x\n", nil }))
 		})
 	}
 	wait.Wait()
