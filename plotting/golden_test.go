@@ -49,10 +49,8 @@ func residuals(n int) *Grid {
 // trend is the picture of the only quantity of a report.
 func trend(t *testing.T, rep *drift.Report, room Layout) *Picture {
 	t.Helper()
-	trace, err := ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
-	when, err := ReadTimeline(rep.Dives, true)
-	require.NoError(t, err)
+	trace := ReadTrace(rep, "excess_resistance_ohm")
+	when := ReadTimeline(rep.Dives, true)
 	return TrendPicture(rep, trace, when, room, true)
 }
 
@@ -138,13 +136,11 @@ func TestFarLimitIsNamed(t *testing.T) {
 	rep := report(5)
 	far, close := 1e6, 0.3
 	rep.Trends[0].Limit = &far
-	trace, err := ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	trace := ReadTrace(rep, "excess_resistance_ohm")
 	assert.False(t, trace.LimitDrawn())
 	assert.Less(t, trace.High, 1.0)
 	rep.Trends[0].Limit = &close
-	trace, err = ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	trace = ReadTrace(rep, "excess_resistance_ohm")
 	assert.True(t, trace.LimitDrawn())
 }
 
@@ -153,15 +149,13 @@ func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	rep := report(1)
 	none := drift.Estimate{}
 	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Levels[0] = none, none
-	trace, err := ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	trace := ReadTrace(rep, "excess_resistance_ohm")
 	assert.True(t, trace.LimitDrawn())
 	assert.Less(t, trace.Low, 0.0)
 	assert.Less(t, trace.High, 0.4)
 	delete(rep.Dives[0].Estimates, "excess_resistance_ohm")
 	rep.Judged = false
-	trace, err = ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	trace = ReadTrace(rep, "excess_resistance_ohm")
 	assert.Contains(t, trace.Says, ": a first dive stands at sound, compared with nothing")
 }
 
@@ -172,8 +166,7 @@ func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	cleared := "4"
 	rep.Alarms[0].ClearedDive = &cleared
 	rep.Alarms = append(rep.Alarms, drift.Alarm{Quantity: "thrust_factor", RaisedDive: "3"})
-	trace, err := ReadTrace(rep, "excess_resistance_ohm")
-	require.NoError(t, err)
+	trace := ReadTrace(rep, "excess_resistance_ohm")
 	assert.Equal(t, []Mark{{1, true, "alarm, dive 2", "alarm"}, {3, false, "joint serviced, alarm cleared", "serviced"}, {5, false, "joint serviced", "serviced"}}, trace.Marks)
 }
 

@@ -64,11 +64,6 @@ func TestTrendSaysItInWordsAndRepeats(t *testing.T) {
 	}
 }
 
-func TestUnknownQuantityIsNamed(t *testing.T) {
-	_, err := ReadTrace(report(3), "speed")
-	assert.EqualError(t, err, `no quantity "speed"; there are excess_resistance_ohm`)
-}
-
 func TestSaveRefusesAnUnknownFormat(t *testing.T) {
 	p := GridPicture(report(3), residuals(3), true, OnPage)
 	assert.ErrorContains(t, Sizes[0].Save(Names{Vehicle: "Invented"}, p, "x.gif"), `found format "gif"`)

@@ -24,21 +24,15 @@ type Tick struct {
 
 const day = 86400.0
 
-// ReadTimeline places dives at their days when dated and all of them are known,
+// ReadTimeline places dives, one at least, at their days when dated and all of them are known,
 // else at their numbers.
-func ReadTimeline(dives []drift.Dive, dated bool) (*Timeline, error) {
-	if len(dives) == 0 {
-		return nil, fmt.Errorf("no dives to draw")
-	}
+func ReadTimeline(dives []drift.Dive, dated bool) *Timeline {
 	dated = dated && !slices.ContainsFunc(dives, func(d drift.Dive) bool { return d.Date == "" })
 	t := &Timeline{Dated: dated}
 	for i, d := range dives {
 		x := float64(i + 1)
 		if dated {
-			on, err := time.Parse(time.DateOnly, d.Date)
-			if err != nil {
-				return nil, err
-			}
+			on, _ := time.Parse(time.DateOnly, d.Date) // as a report has it
 			x = float64(on.Unix())
 			if i > 0 && x <= t.X[i-1] { // dives of one day stand side by side
 				x = t.X[i-1] + day/4
@@ -46,7 +40,7 @@ func ReadTimeline(dives []drift.Dive, dated bool) (*Timeline, error) {
 		}
 		t.X = append(t.X, x)
 	}
-	return t, nil
+	return t
 }
 
 // Range is the range of x to draw: the dives and a little room beside them.

@@ -1,7 +1,6 @@
 package plotting
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -48,13 +47,11 @@ func (m *Mark) Fitting(at Position) string {
 	return m.Words
 }
 
-// ReadTrace finds a quantity in a report. Its error names those there are.
-func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
-	q, err := find(rep, quantity)
-	if err != nil {
-		return nil, err
-	}
-	unit := rep.Unit(quantity)
+// ReadTrace is that of one of a report's quantities.
+func ReadTrace(rep *drift.Report, quantity string) *Trace {
+	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == quantity })
+	inUnit := rep.Trends[at].In(unit)
+	q := &inUnit
 	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
 		Baseline: q.Baseline, Limit: math.NaN()}
 	if q.Limit != nil {
@@ -63,12 +60,9 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 	t.Title = SafeText(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
-		switch {
-		case !known && !rep.Judged: // a dive by itself is where it is
+		if !known { // a dive by itself is where it is
 			e = drift.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
 			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
-		case !known:
-			return nil, fmt.Errorf("dive %q has no estimate of %s", d.Dive, quantity)
 		}
 		t.Points = append(t.Points, e.In(unit))
 	}
@@ -80,20 +74,7 @@ func ReadTrace(rep *drift.Report, quantity string) (*Trace, error) {
 	}
 	t.Low, t.High = t.heights()
 	t.Marks = marks(rep, q)
-	return t, nil
-}
-
-// find is a quantity's trend, in the units that the report is shown in.
-func find(rep *drift.Report, quantity string) (*drift.Trend, error) {
-	var known []string
-	for i := range rep.Trends {
-		if rep.Trends[i].Quantity == quantity {
-			t := rep.Trends[i].In(rep.Unit(quantity))
-			return &t, nil
-		}
-		known = append(known, rep.Trends[i].Quantity)
-	}
-	return nil, fmt.Errorf("no quantity %q; there are %s", quantity, strings.Join(known, ", "))
+	return t
 }
 
 // leastAhead is how many dives ahead a ramp is drawn at the least.

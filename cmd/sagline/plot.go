@@ -101,7 +101,7 @@ func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) 
 	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
 	}
-	when, err := plotting.ReadTimeline(rep.Dives, true)
+	when := plotting.ReadTimeline(rep.Dives, true)
 	save := func(name string, p *plotting.Picture) {
 		path := filepath.Join(d.dir, fileName(name, paths)+"."+d.format)
 		if err == nil {
@@ -112,12 +112,8 @@ func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) 
 		}
 	}
 	for _, t := range rep.Trends {
-		if err != nil || len(d.quantities) > 0 && !slices.Contains(d.quantities, t.Quantity) {
-			continue
-		}
-		var trace *plotting.Trace
-		if trace, err = plotting.ReadTrace(rep, t.Quantity); err == nil {
-			save(t.Quantity, plotting.TrendPicture(rep, trace, when, d.size.Layout(), true))
+		if len(d.quantities) == 0 || slices.Contains(d.quantities, t.Quantity) {
+			save(t.Quantity, plotting.TrendPicture(rep, plotting.ReadTrace(rep, t.Quantity), when, d.size.Layout(), true))
 		}
 	}
 	if len(d.quantities) > 0 || err != nil {

@@ -83,5 +83,5 @@ func readPage(cmd *cobra.Command, dir string, o report.Options) (*report.Vehicle
 	if o.Search, err = searchState(r, rep, log, dir); err != nil {
 		return nil, err
 	}
-	return report.Read(r, rep, log, o)
+	return report.Read(r, rep, log, o), nil
 }

@@ -56,8 +56,7 @@ func TestLeaveOut(t *testing.T) {
 	r.Dives[2].Log.Lines[1].Note = "a secret pond"
 	diary := func(t *testing.T, o Options) string {
 		o.Opening = "simulated: by our secret pond"
-		v, err := Read(r, rep, logOf(r), o)
-		require.NoError(t, err)
+		v := Read(r, rep, logOf(r), o)
 		return string(written(t, &Page{Vehicles: []*Vehicle{v}}))
 	}
 	whole := diary(t, Options{})
@@ -81,8 +80,7 @@ func TestDaysThatAreNotKnown(t *testing.T) {
 		for i := range unknown {
 			rep.Dives[i].Date, r.Dives[i].Log.Date = "", time.Time{}
 		}
-		v, err := Read(r, rep, logOf(r), o)
-		require.NoError(t, err)
+		v := Read(r, rep, logOf(r), o)
 		return string(written(t, &Page{Vehicles: []*Vehicle{v}}))
 	}
 	left, some := page(t, Options{LeaveDates: true}, 0), page(t, Options{}, 1)
@@ -259,8 +257,7 @@ func TestErasStay(t *testing.T) {
 func TestImperialPage(t *testing.T) {
 	r, rep := analysed(t, season(17))
 	rep.Units = units.Imperial
-	v, err := Read(r, rep, logOf(r), Options{})
-	require.NoError(t, err)
+	v := Read(r, rep, logOf(r), Options{})
 	assert.Regexp(t, `^\d\.\d+ ft/s ahead on a full battery, \d\.\d+ when sound`, answers(v.Findings[0])["Speed"])
 	assert.Contains(t, v.Titles, "water taken in, oz")
 	page := string(written(t, &Page{Vehicles: []*Vehicle{v}}))

@@ -23,7 +23,7 @@ type Options struct {
 const budgetC = 15.0
 
 // Read is what a page shows of a fitted log and its report.
-func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehicle, error) {
+func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) *Vehicle {
 	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d drift.Dive) bool { return d.Date != "" })
 	noted := slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Note != "" })
@@ -50,7 +50,7 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 		v.Budget = plotting.BudgetPicture(v.Shares, plotting.OnPage, false)
 	}
 	if len(rep.Dives) == 0 {
-		return v, nil
+		return v
 	}
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
 		v.Repair = repair.Picture(plotting.OnPage)
@@ -62,7 +62,8 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) (*Vehic
 	v.SetAside, v.Readings, v.Cut = readings(r, rep)
 	v.Slips = slips(v.SetAside)
 	v.Titles, v.Dives = columns(rep), diveRows(r, rep, grid, v.Dated, v.Notes)
-	return v, v.trends(rep)
+	v.trends(rep)
+	return v
 }
 
 func texts(all []string) []string {
@@ -89,14 +90,11 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 
 // trends shows the quantities over the dives, those of the findings beside
 // them; none before there is a baseline.
-func (v *Vehicle) trends(rep *drift.Report) error {
+func (v *Vehicle) trends(rep *drift.Report) {
 	if !rep.Judged {
-		return nil
+		return
 	}
-	line, err := plotting.ReadTimeline(rep.Dives, v.Dated)
-	if err != nil {
-		return err
-	}
+	line := plotting.ReadTimeline(rep.Dives, v.Dated)
 	found := map[string]int{}
 	told := rep.Told()
 	for i := range told {
@@ -105,19 +103,14 @@ func (v *Vehicle) trends(rep *drift.Report) error {
 		}
 	}
 	for _, t := range rep.Trends {
-		trace, err := plotting.ReadTrace(rep, t.Quantity)
-		if err != nil {
-			return err
-		}
 		i := found[t.Quantity]
-		pic := plotting.TrendPicture(rep, trace, line, plotting.OnPage, i > 0)
+		pic := plotting.TrendPicture(rep, plotting.ReadTrace(rep, t.Quantity), line, plotting.OnPage, i > 0)
 		if i > 0 {
 			v.Findings[i-1].Picture = pic
 		} else {
 			v.Trends = append(v.Trends, pic)
 		}
 	}
-	return nil
 }
 
 // opening is the log's first words; that it is simulated is said even

@@ -25,10 +25,7 @@ func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	v, err := report.Read(b.fitted, b.report, b.log, report.Options{Opening: session.FirstCommentOf(b.bytes)})
-	if err != nil {
-		return Answer{}, err
-	}
+	v := report.Read(b.fitted, b.report, b.log, report.Options{Opening: session.FirstCommentOf(b.bytes)})
 	p := report.Page{Vehicles: []*report.Vehicle{v}, Cautions: strings.Join(advice.AllCautions(), " ")}
 	return written(p.Write)
 }
