@@ -1,8 +1,10 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"sagline/predict/drift"
 )
@@ -58,13 +60,11 @@ func (g *Gauge) Percent() string { return fmt.Sprintf("%.0f %%", 100*max(g.Share
 
 // Nearest is the gauge that has gone farthest, nil without any.
 func Nearest(gauges []Gauge) *Gauge {
-	var out *Gauge
-	for i := range gauges {
-		if out == nil || gauges[i].Share > out.Share {
-			out = &gauges[i]
-		}
+	if len(gauges) == 0 {
+		return nil
 	}
-	return out
+	g := slices.MaxFunc(gauges, func(a, b Gauge) int { return cmp.Compare(a.Share, b.Share) })
+	return &g
 }
 
 // Picture draws where a quantity stands between its sound value and its limit,

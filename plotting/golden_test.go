@@ -58,12 +58,6 @@ func trend(t *testing.T, rep *drift.Report, room Layout) *Picture {
 func pictures(t *testing.T, room Layout) map[string]*Picture {
 	t.Helper()
 	out := map[string]*Picture{}
-	keep := func(name string) func(*Picture, error) {
-		return func(p *Picture, err error) {
-			require.NoError(t, err, name)
-			out[name] = p
-		}
-	}
 	for _, n := range []int{3, 30, 300} {
 		out[fmt.Sprint("trend_", n)] = trend(t, report(n), room)
 	}
@@ -75,11 +69,13 @@ func pictures(t *testing.T, room Layout) map[string]*Picture {
 	out["before_and_after"] = (&Repair{"joint serviced, dive 9", []RepairRow{{"speed ahead", "m/s", 2, advice.Range{Low: 0.36, Value: 0.4, High: 0.43}, advice.Range{Low: 0.47, Value: 0.5, High: 0.52}},
 		{"pull", "N", 1, advice.Range{Low: 8.1, Value: 9, High: 9.9}, advice.Range{Low: 5, Value: 6, High: 6.8}}}}).Picture(room)
 	cable := Cable{Title: "30 m of tether", Verdict: "it can hold there", Unit: "m", X: []float64{0, 8, 14, 15}, Depth: []float64{0, 1, 6, 12}, Force: "N", Up: Push{3, 9}, Down: Push{1, 4}, Tension: 2, Current: "0.3 m/s", Holds: true}
-	keep("cable")(cable.Picture(room))
+	out["cable"] = cable.Picture(room)
 	cable.Holds, cable.Verdict = false, "it cannot hold there: too little"
-	keep("cannot_hold")(cable.Picture(room))
-	keep("stations")(StationsPicture("where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}, room))
-	keep("sweep")(SweepPicture("tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room))
+	out["cannot_hold"] = cable.Picture(room)
+	out["stations"] = StationsPicture("where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}, room)
+	sweep, err := SweepPicture("tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room)
+	require.NoError(t, err)
+	out["sweep"] = sweep
 	return out
 }
 

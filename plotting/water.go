@@ -1,7 +1,6 @@
 package plotting
 
 import (
-	"errors"
 	"fmt"
 	"math"
 )
@@ -31,10 +30,7 @@ const (
 // Picture draws a cable at true scale, and the forces at one scale of their own.
 // Where the vehicle cannot hold there, the line is broken and the vehicle a cross;
 // where that is not sure, the line alone is.
-func (c *Cable) Picture(room Layout) (*Picture, error) {
-	if len(c.X) < 2 || len(c.X) != len(c.Depth) {
-		return nil, errors.New("a cable without a shape")
-	}
+func (c *Cable) Picture(room Layout) *Picture {
 	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
 		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
 	f := p.water(c.Unit, c.X, c.Depth, forces)
@@ -64,7 +60,7 @@ func (c *Cable) Picture(room Layout) (*Picture, error) {
 	p.path("quiet thick", arrow(f.left+60, 10, f.left+100, 10))
 	p.text("quiet", "current "+c.Current, f.left+108, 14)
 	c.bars(p, f, scale)
-	return p, nil
+	return p
 }
 
 // bars draws what is needed against the most that there is, and the tether's
@@ -144,10 +140,7 @@ type Station struct {
 // StationsPicture draws where a vehicle can hold: a disc where it can, a cross
 // where it cannot, a dot where there is no sure answer. X runs along the current from
 // the operator, both are in unit.
-func StationsPicture(title, unit string, stations []Station, room Layout) (*Picture, error) {
-	if len(stations) == 0 {
-		return nil, errors.New("no places to draw")
-	}
+func StationsPicture(title, unit string, stations []Station, room Layout) *Picture {
 	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
 		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}
 	var x, depth []float64
@@ -169,5 +162,5 @@ func StationsPicture(title, unit string, stations []Station, room Layout) (*Pict
 		}
 	}
 	p.Alt += " of those looked at."
-	return p, nil
+	return p
 }

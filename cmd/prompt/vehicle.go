@@ -7,21 +7,16 @@ import (
 	"sagline/predict/newvehicle"
 )
 
-// A Vehicle interview asks what a vehicle is made of, or what of it was rebuilt.
-type Vehicle struct {
-	Prompter
-	Width int // of the terminal, columns
-}
-
-// Run asks all of a draft; opening says what Enter alone answers.
-func (v *Vehicle) Run(d *newvehicle.Draft, opening string) error {
-	v.Say("%s", Wrap("  ", opening, v.Width))
+// Vehicle asks all of a draft of what a vehicle is made of, or what of it was
+// rebuilt, in a width of so many columns; opening says what Enter alone answers.
+func Vehicle(p Prompter, width int, d *newvehicle.Draft, opening string) error {
+	p.Say("%s", Wrap("  ", opening, width))
 	for i := 0; i < len(d.Steps); {
 		if d.Skip(&d.Steps[i]) {
 			i++
 			continue
 		}
-		switch err := v.ask(d, &d.Steps[i]); {
+		switch err := askStep(p, width, d, &d.Steps[i]); {
 		case errors.Is(err, errDone):
 			return nil
 		case errors.Is(err, errBack):
@@ -36,17 +31,17 @@ func (v *Vehicle) Run(d *newvehicle.Draft, opening string) error {
 	return nil
 }
 
-// ask asks until an answer passes.
-func (v *Vehicle) ask(d *newvehicle.Draft, s *newvehicle.Step) error {
+// askStep asks until an answer passes.
+func askStep(p Prompter, width int, d *newvehicle.Draft, s *newvehicle.Step) error {
 	for {
-		answer, err := v.Ask(lastLine(v, s.Text, s.Preset, v.Width), s.Preset, s.Words)
+		answer, err := p.Ask(lastLine(p, s.Text, s.Preset, width), s.Preset, s.Words)
 		switch {
 		case errors.Is(err, io.EOF):
 			return errors.New("input has ended before the last question, nothing is written")
 		case err != nil:
 			return err
 		case answer == helpWord:
-			v.Say("%s", Wrap("  ", s.Help, v.Width))
+			p.Say("%s", Wrap("  ", s.Help, width))
 			continue
 		case answer == backWord:
 			return errBack
@@ -54,7 +49,7 @@ func (v *Vehicle) ask(d *newvehicle.Draft, s *newvehicle.Step) error {
 			return errDone
 		}
 		if err := d.Answer(s, answer); err != nil {
-			v.Say("%s", Wrap("  ", err.Error(), v.Width))
+			p.Say("%s", Wrap("  ", err.Error(), width))
 			continue
 		}
 		return nil

@@ -16,7 +16,7 @@ func interviewed(t *testing.T, answers ...string) (*vehicle.Vehicle, []string, s
 	t.Helper()
 	var out bytes.Buffer
 	d := newvehicle.Begin("pond")
-	if err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Run(d, "Enter alone: not known"); err != nil {
+	if err := Vehicle(Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), 80, d, "Enter alone: not known"); err != nil {
 		return nil, nil, out.String(), err
 	}
 	v, columns, err := d.Build()
@@ -78,7 +78,7 @@ func TestRebuilt(t *testing.T) {
 	rebuilt := func(answers ...string) (*newvehicle.Draft, string, error) {
 		var out bytes.Buffer
 		d := newvehicle.Rebuilt(vehicle.Example(), []string{"1", "2"}, "3")
-		err := (&Vehicle{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Run(d, "Enter alone: as it was")
+		err := Vehicle(Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), 80, d, "Enter alone: as it was")
 		return d, out.String(), err
 	}
 	d, said, err := rebuilt("", "mast", "tether + vertical", "45 ft", "don't know", "", "unknown", "", "14 AWG", "done")

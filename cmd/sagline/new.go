@@ -113,7 +113,7 @@ func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening str
 		return err
 	}
 	defer p.Close()
-	err = (&prompt.Vehicle{Prompter: p, Width: width}).Run(d, opening)
+	err = prompt.Vehicle(p, width, d, opening)
 	if errors.Is(err, prompt.ErrInterrupted) {
 		err = errors.New("broken off, nothing is written")
 	}

@@ -71,7 +71,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	m, over := predict.NewModel(v), forecastRanges(v, r, rep, p)
 	if o.mapped {
 		places := holdable(m, o, p, over)
-		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l) })
+		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l), nil })
 		if err != nil {
 			return err
 		}
@@ -85,7 +85,8 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	h.StrongestMS = advice.Strongest(m, o.Station, p, strongest)
 	h.SureMS = advice.Sure(m, o.Station, p, h.StrongestMS, over)
-	if err := drawTo(cmd, v, dir, o.out, cableOf(v, o, h).Picture); err != nil {
+	draw := func(l plotting.Layout) (*plotting.Picture, error) { return cableOf(v, o, h).Picture(l), nil }
+	if err := drawTo(cmd, v, dir, o.out, draw); err != nil {
 		return err
 	}
 	return show(cmd, h, func(w io.Writer) { printHolding(w, m, o, p, h, max(o.DepthM, log.DeepestM())) })
@@ -256,7 +257,7 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 	printTubes(w, v, o.WaterC, o.Salinity, deepest)
 }
 
-func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) (*plotting.Picture, error) {
+func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) *plotting.Picture {
 	u := v.Units.In("m")
 	var out []plotting.Station
 	for _, x := range places {
