@@ -2,7 +2,6 @@ package session
 
 import (
 	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -27,46 +26,24 @@ type rowEncoder struct {
 	battery string             // of the dive before
 }
 
-// line is a line as it is written.
-func (e *rowEncoder) line(d *Dive, l *Line) (out csvLine, err error) {
-	fields := reflect.ValueOf(&out).Elem()
-	for _, c := range e.columns {
-		text, err := e.cell(c, d, l)
-		if err != nil {
-			return out, fmt.Errorf("dive %q: %w", d.Label, err)
-		}
-		fields.Field(c.field).SetString(text)
-	}
-	return out, nil
-}
-
 // cell is a line's cell in column c.
-func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) (string, error) {
+func (e *rowEncoder) cell(c *Column, d *Dive, l *Line) string {
 	if t, ok := textColumns[c.Quantity]; ok {
-		return textCell(t.write(l)), nil
+		return textCell(t.write(l))
 	}
-	switch c.Quantity {
-	case "dive":
-		return textCell(d.Label), nil
-	case "date":
-		return e.first(d.Day()), nil
-	case "battery":
-		if d.Battery == e.battery {
-			return "", nil
-		}
-		return e.first(textCell(d.Battery)), nil
-	case "clock":
-		return e.clock(l.Minute)
-	}
-	return e.number(c, l), nil
-}
-
-// first is s on a dive's first line.
-func (e *rowEncoder) first(s string) string {
-	if e.before != nil {
+	switch first := e.before == nil; {
+	case c.Quantity == "dive":
+		return textCell(d.Label)
+	case c.Quantity == "date" && first:
+		return d.Day()
+	case c.Quantity == "battery" && first && d.Battery != e.battery:
+		return textCell(d.Battery)
+	case c.Quantity == "clock" && l.Minute.Measured() && l.Minute.Column.Quantity == "clock":
+		return ClockText(l.Minute.Entered)
+	case c.Unit == "": // as the line before, or none
 		return ""
 	}
-	return s
+	return e.number(c, l)
 }
 
 // textCell is a text that no program runs.
@@ -75,17 +52,6 @@ func textCell(s string) string {
 		s = strings.ToValidUTF8(s, "\ufffd")
 	}
 	return EscapeFormula(lineEnds.Replace(s))
-}
-
-// clock is the cell of a clock that showed a minute.
-func (e *rowEncoder) clock(v Value) (string, error) {
-	switch {
-	case !v.Measured(), v.Column.Quantity != "clock" && e.has["minute"] != nil:
-		return "", nil
-	case v.Column.Quantity != "clock":
-		return "", fmt.Errorf("minute %g is of no clock, want a column %q", v.X, "minute")
-	}
-	return ClockText(v.Entered), nil
 }
 
 // number is a line's cell in a column of numbers.
@@ -206,14 +172,13 @@ func Differences(a, b *Line) (out []string) {
 // Write writes a log in the given columns, each in its own unit, so that Read
 // reads it back as it was. What was not measured is an empty cell; what
 // carries forward is written where it changes, but the tether paid out on
-// every line; days are left out where no column is for them. Comments and columns that are not in the table are not part of
-// a Log: a name that Find does not know is an error, and nothing is written
-// before all columns have been judged. So are a clock for minutes that no
-// clock showed, and a header that Read would refuse.
+// every line; what no column is for is left out. The columns are of the table,
+// one of a quantity, with "dive" among them.
 func Write(w io.Writer, names []string, log *Log) error {
-	e, err := newRowEncoder(names)
-	if err != nil {
-		return err
+	e := &rowEncoder{has: map[string]*Column{}}
+	for _, n := range names {
+		c := byName[n]
+		e.columns, e.has[c.Quantity] = append(e.columns, c), c
 	}
 	out := &columnWriter{csv.NewWriter(w), e.columns, make([]string, len(names))}
 	if err := out.Writer.Write(names); err != nil {
@@ -224,11 +189,12 @@ func Write(w io.Writer, names []string, log *Log) error {
 		dive := &log.Dives[d]
 		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
 		for i := range dive.Lines {
-			r, err := e.line(dive, &dive.Lines[i])
-			if err != nil {
-				return err
+			var row csvLine
+			fields := reflect.ValueOf(&row).Elem()
+			for _, c := range e.columns {
+				fields.Field(c.field).SetString(e.cell(c, dive, &dive.Lines[i]))
 			}
-			lines, e.before = append(lines, r), &dive.Lines[i]
+			lines, e.before = append(lines, row), &dive.Lines[i]
 		}
 		e.battery = dive.Battery
 		if err := gocsv.MarshalCSVWithoutHeaders(lines, out); err != nil {
@@ -252,23 +218,4 @@ func (c *columnWriter) Write(all []string) error {
 		c.row[i] = all[col.field]
 	}
 	return c.Writer.Write(c.row)
-}
-
-// newRowEncoder judges the columns by what Read would say of them.
-func newRowEncoder(names []string) (*rowEncoder, error) {
-	e := &rowEncoder{has: map[string]*Column{}, columns: make([]*Column, len(names))}
-	for i, n := range names {
-		c, ok := Find(n)
-		if !ok {
-			return nil, fmt.Errorf("no column %q", n)
-		}
-		if o := e.has[c.Quantity]; o != nil {
-			return nil, fmt.Errorf("columns %q and %q: want one of them", o.Name, n)
-		}
-		e.columns[i], e.has[c.Quantity] = c, c
-	}
-	if e.has["dive"] == nil {
-		return nil, errors.New(`no column "dive" to write`)
-	}
-	return e, nil
 }

@@ -75,19 +75,8 @@ func TestTextIsHarmless(t *testing.T) {
 	assert.Equal(t, "dive,date,note\n1,,\"'twas \ufffd\ncalm\"\n", written(t, log, "dive", "date", "note"))
 }
 
-func TestWriteRefusesWhatWouldNotRead(t *testing.T) {
+func TestWriteLeavesOutWhatNoColumnIsFor(t *testing.T) {
 	log := read(t, "dive,date,minute\n1,2026-05-02,2\n")
-	for _, c := range []struct{ columns, want string }{
-		{"dive date fathoms", `no column "fathoms"`},
-		{"date", `no column "dive" to write`},
-		{"dive date dive", `columns "dive" and "dive": want one of them`},
-		{"dive date depth_m depth_ft", `columns "depth_m" and "depth_ft": want one of them`},
-		{"dive date time", `dive "1": minute 2 is of no clock, want a column "minute"`},
-	} {
-		var b bytes.Buffer
-		assert.EqualError(t, Write(&b, strings.Fields(c.columns), log), c.want)
-		assert.Empty(t, b.String())
-	}
 	assert.Equal(t, "dive,minute\n1,2\n", written(t, log, "dive", "minute"), "no day is needed")
 	assert.Equal(t, "dive,date,minute,time\n1,2026-05-02,2,\n", written(t, log, "dive", "date", "minute", "time"))
 }
