@@ -28,6 +28,8 @@ import (
 func logbook(t testing.TB, name string) string {
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
+	hourAgo := time.Now().Add(-time.Hour).Truncate(time.Second) // a file just written is waited for
+	require.NoError(t, os.Chtimes(filepath.Join(dir, session.FileName), hourAgo, hourAgo))
 	return dir
 }
 
@@ -38,12 +40,21 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 	require.NoError(t, err)
 	f := fit.AsBuilt(v)
 	if len(log.Dives) > 0 {
-		r, err := fit.Fit(v, log, nil)
+		text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 		require.NoError(t, err)
-		f = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
+		of := string(v.Text()) + string(text)
+		if forecasts[of] == nil {
+			r, err := fit.Fit(v, log, nil)
+			require.NoError(t, err)
+			forecasts[of] = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
+		}
+		f = forecasts[of].Clone()
 	}
 	return newdive.New(log, f, v, prompt.RowsIn(dir))
 }
+
+// forecasts are those made already, by the text of their vehicle and log.
+var forecasts = map[string]*fit.Forecast{}
 
 func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
 	return &prompt.Interview{Prompter: p, Folder: dir, Dive: diveOf(t, dir), Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80}

@@ -6,9 +6,11 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -64,5 +66,12 @@ func shortExample(to, name string) error {
 			out = append(out, line...)
 		}
 	}
-	return os.WriteFile(path, out, 0o666)
+	if err := os.WriteFile(path, out, 0o666); err != nil {
+		return err
+	}
+	hourAgo := time.Now().Add(-time.Hour).Truncate(time.Second) // a file just written is waited for
+	if err := os.Chtimes(filepath.Join(to, vehicle.FileName), hourAgo, hourAgo); err != nil {
+		return err
+	}
+	return os.Chtimes(path, hourAgo, hourAgo)
 }

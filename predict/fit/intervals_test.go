@@ -75,10 +75,7 @@ func TestIntervalsOfDives(t *testing.T) {
 			t.Parallel()
 			var all tally
 			of, early := make([]tally, len(varying)), make([]tally, len(varying))
-			seeds := uint64(16)
-			if testing.Short() {
-				seeds = 8
-			}
+			seeds := uint64(8)
 			for seed := range seeds {
 				s := simulatedLog(seed+1, c.season)
 				r := s.fit(t, nil)
