@@ -48,6 +48,9 @@ func TestCheckFearsNoSlip(t *testing.T) {
 // What add, the sheet and the margins fear is what check fears: no slip, but a
 // battery that is low, and a plug that gets wet during a dive.
 func TestNoOneFearsASlip(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	volts, megohm := [4]string{"12.78", "12.35", "12.34", "12.70"}, [4]string{"60", "58", "", "57"}
 	for name, c := range map[string]struct {
 		volts, megohm [4]string // off, under load, under load, off

@@ -22,6 +22,9 @@ import (
 // Several people write into one logbook at once, and one reads it meanwhile:
 // every line is whole, none is lost, and the reader never sees half a line.
 func TestManyProcessesWrite(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	l := &ledger{t: t}
 	l.fresh()
 	start := time.Now()
@@ -110,6 +113,9 @@ func refused(t *testing.T, cmd *exec.Cmd, dir, why string) {
 // A limit on the size of files is a disk that is full after so much; the system
 // sends a signal as well, which must not end the program by itself.
 func TestNoRoomForTheFile(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	dir := copyExample(t, "joint")
 	for _, args := range writing(dir, filepath.Join(dir, "x")) {
@@ -120,6 +126,9 @@ func TestNoRoomForTheFile(t *testing.T) {
 
 // Results cut off by a full disk are not taken for whole.
 func TestResultsIntoAFullDisk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 	if err != nil {
 		t.Skip("no /dev/full here:", err)

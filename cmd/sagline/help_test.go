@@ -14,6 +14,9 @@ import (
 // Every command's help has an example, and every example runs as it stands in
 // a folder of its own beside the examples folder.
 func TestEveryExampleRuns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	for _, c := range family(newRoot(io.Discard)) {
 		ran := 0
 		for line := range strings.Lines(c.Example) {

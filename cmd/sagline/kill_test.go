@@ -139,6 +139,9 @@ const season = 50
 // A line that add says is written outlives the program, whenever that is
 // killed, and whoever comes next finds a file that reads.
 func TestKilledWhileAdding(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
@@ -173,6 +176,9 @@ func someLines(dive int) string {
 
 // A line that stands in the table is on disk, however the interview ends.
 func TestKilledWhileAsked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
@@ -199,6 +205,9 @@ func TestKilledWhileAsked(t *testing.T) {
 // A line that is changed is the old one or the new one, and every version that
 // was confirmed is still in the file.
 func TestKilledWhileAmending(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	l := &ledger{t: t}
 	took, confirmed := time.Second, 0
@@ -263,6 +272,9 @@ func TestKilledWhileImporting(t *testing.T) {
 
 // vehicle.toml is the old one or the new one, and once confirmed the new.
 func TestKilledWhileRemembering(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	l := &ledger{t: t}
 	l.fresh()
 	texts, system := map[string]string{}, []string{"metric", "imperial"}
@@ -291,6 +303,9 @@ func TestKilledWhileRemembering(t *testing.T) {
 
 // In a terminal too: the keys of several lines are typed ahead.
 func TestKilledInATerminal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	l := &ledger{t: t}
 	confirmed := 0
 	for k := range 1 + kills/10 {

@@ -22,6 +22,9 @@ func smallDisk(t *testing.T) (dir string) {
 }
 
 func TestDiskFull(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	dir := smallDisk(t)
 	f, err := os.Create(filepath.Join(dir, "photos"))
 	require.NoError(t, err)
@@ -37,6 +40,9 @@ func TestDiskFull(t *testing.T) {
 }
 
 func TestReadOnlyDisk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	dir := smallDisk(t)
 	require.NoError(t, syscall.Mount("none", dir, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""))
 	for _, args := range writing(dir, filepath.Join(dir, "x")) {

@@ -30,6 +30,9 @@ import (
 // A number on the command line that no one can mean is refused as wrong use, or
 // taken for what it is: none comes out as no number at all.
 func TestNumbersOnTheCommandLine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Chdir(t.TempDir())
 	dir := fresh(t)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,current_a\n1,2026-05-02,off,12.6,\n1,,port,12.1,7\n"), 0o644))

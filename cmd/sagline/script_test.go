@@ -23,10 +23,16 @@ func TestScripts(t *testing.T) {
 		Dir: "testdata/script", RequireExplicitExec: true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"withoutdates": withoutDates, "whole": whole},
 		Setup: func(e *testscript.Env) error {
+			if name := strings.TrimPrefix(filepath.Base(e.WorkDir), "script-"); testing.Short() && !slices.Contains(quick, name) {
+				e.T().Skip("some seconds")
+			}
 			return shortExamples(filepath.Join(e.WorkDir, "examples"))
 		},
 	})
 }
+
+// quick are the scripts that -short runs.
+var quick = []string{"amend", "bad", "change", "check", "complete", "import", "import_asks", "new", "own-columns", "predict", "trim"}
 
 // whole puts the log of an example back as it is shipped, where what all its dives say is asked for.
 func whole(ts *testscript.TestScript, _ bool, args []string) {

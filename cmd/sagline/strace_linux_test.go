@@ -75,6 +75,9 @@ func (l *ledger) acts(mark string) [][]string {
 // Whatever the system does at one of its calls, what is said to be written is,
 // what is said not to be is not, and whoever comes next finds a file that reads.
 func TestInjectedAtSystemCalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("no strace")
 	}

@@ -57,6 +57,9 @@ type host struct {
 
 func hosted(t *testing.T) *host {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("some seconds, as all that a browser shows")
+	}
 	s, err := built()
 	require.NoError(t, err)
 	h := &host{folder: t.TempDir()}

@@ -43,6 +43,9 @@ func TestSweep(t *testing.T) {
 // Only a new folder, or one that holds a site, is written into; of that the
 // version before stays.
 func TestWrite(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "letter.txt"), []byte("mine"), 0o600))
@@ -64,6 +67,9 @@ func TestWrite(t *testing.T) {
 // What a first line is typed with is small enough for a slow network, and its
 // models are WebAssembly. The same files make the same version.
 func TestBuilt(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	t.Parallel()
 	s, err := built()
 	require.NoError(t, err)

@@ -90,6 +90,23 @@ func (b *tab) heard(ev any) {
 	}
 }
 
+// chromium is where the browser is; without one a test is left out, before anything is made for it.
+func chromium(t *testing.T) (path string) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	for _, name := range []string{"chromium", "chromium-browser"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+		}
+	}
+	if path == "" || os.Getenv(mustBrowse) == "off" {
+		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
+	}
+	return path
+}
+
 // browse opens a page from a file in a window of a width.
 func browse(t *testing.T, p *Page, width int64, dark bool) *tab {
 	t.Helper()
@@ -99,15 +116,7 @@ func browse(t *testing.T, p *Page, width int64, dark bool) *tab {
 // show opens what is written as browse does.
 func show(t *testing.T, write func(io.Writer) error, width int64, dark bool) *tab {
 	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-		}
-	}
-	if path == "" || os.Getenv(mustBrowse) == "off" {
-		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
-	}
+	path := chromium(t)
 	file := filepath.Join(t.TempDir(), "page.html")
 	var html bytes.Buffer
 	require.NoError(t, write(&html))
@@ -166,6 +175,7 @@ func every(t *testing.T) map[string]*Page {
 }
 
 func TestPageKeepsToItself(t *testing.T) {
+	chromium(t)
 	for name, p := range every(t) {
 		t.Run(name, func(t *testing.T) {
 			b := browse(t, p, 1200, false)
@@ -182,6 +192,7 @@ func TestPageKeepsToItself(t *testing.T) {
 }
 
 func TestPageFitsAPhone(t *testing.T) {
+	chromium(t)
 	for name, p := range every(t) {
 		t.Run(name, func(t *testing.T) {
 			b := browse(t, p, 360, false)
@@ -208,6 +219,7 @@ func seen(t *testing.T, b *tab) []string {
 }
 
 func TestValuesOnHoverAndTap(t *testing.T) {
+	chromium(t)
 	p := ofSeason(t, 30)
 	want := p.Vehicles[0].Trends[0].Hits[4].Words
 	require.Regexp(t, `^dive 5, \d+ \w+ 2025: .*Ω \(.* to .*\)$`, want)
@@ -229,6 +241,7 @@ func TestValuesOnHoverAndTap(t *testing.T) {
 // A tap on one picture, or a key on the slider, lights a dive in all pictures,
 // says what its readings say and leads to its row.
 func TestOneDiveIsLitInAllPictures(t *testing.T) {
+	chromium(t)
 	p := ofSeason(t, 30)
 	row := p.Vehicles[0].Dives[14]
 	require.NotEmpty(t, row.Far)
@@ -256,6 +269,7 @@ func TestOneDiveIsLitInAllPictures(t *testing.T) {
 // a phone's first screen answers it for each kind of fault, and says so where
 // nothing is wrong.
 func TestFirstScreenAnswers(t *testing.T) {
+	chromium(t)
 	for name, c := range map[string]struct {
 		log  maker
 		want []string
@@ -280,6 +294,7 @@ func TestFirstScreenAnswers(t *testing.T) {
 // The keyboard reaches the link to the table, the tables and the folded parts,
 // and no more: not each of hundreds of points.
 func TestKeyboardReachesWhatMatters(t *testing.T) {
+	chromium(t)
 	b := browse(t, ofSeason(t, 60), 1200, false)
 	stops := ask[int](t, b, `[...document.querySelectorAll('a[href], summary, [tabindex]')].filter(e => e.tabIndex >= 0).length`)
 	assert.Greater(t, stops, 4)
@@ -288,6 +303,7 @@ func TestKeyboardReachesWhatMatters(t *testing.T) {
 
 // What a person wrote shows as it was written.
 func TestHostileTextShows(t *testing.T) {
+	chromium(t)
 	b := browse(t, single(t, hostile(12)), 1200, false)
 	text := ask[string](t, b, `document.body.textContent`)
 	assert.Contains(t, text, nasty)

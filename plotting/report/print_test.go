@@ -37,6 +37,7 @@ func sheets(t *testing.T, b *tab, paper chromedp.PaperSize) int {
 
 // One vehicle prints on at most two sheets of A4.
 func TestPagePrintsOnTwoSheets(t *testing.T) {
+	chromium(t)
 	for name, p := range map[string]*Page{"three": ofSeason(t, 3), "sixty": ofSeason(t, 60), "hostile": single(t, hostile(12))} {
 		t.Run(name, func(t *testing.T) {
 			n := sheets(t, browse(t, p, 1200, true), chromedp.PaperA4)
@@ -48,6 +49,7 @@ func TestPagePrintsOnTwoSheets(t *testing.T) {
 // The card prints on one sheet, A4 or Letter, and a phone shows it without
 // moving sideways.
 func TestCardFitsOneSheetAndAPhone(t *testing.T) {
+	chromium(t)
 	b := show(t, card(t, season(24)), 360, false)
 	assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), 360)
 	for name, paper := range map[string]chromedp.PaperSize{"A4": chromedp.PaperA4, "Letter": chromedp.PaperLetter} {
@@ -68,6 +70,7 @@ func media(t *testing.T, b *tab, medium string, features ...*emulation.MediaFeat
 // On paper no words are smaller than 7.5 points, those in pictures as drawn: a
 // page of A4 between its margins is 703 pixels wide.
 func TestPrintedWordsAreLargeEnough(t *testing.T) {
+	chromium(t)
 	for name, write := range map[string]func(io.Writer) error{"page": ofSeason(t, 24).Write, "card": card(t, season(24))} {
 		b := show(t, write, 703, false)
 		media(t, b, "print")
@@ -81,6 +84,7 @@ func TestPrintedWordsAreLargeEnough(t *testing.T) {
 
 // Where a person's own colours are forced, the key still tells the parts apart.
 func TestForcedColoursKeepTheKey(t *testing.T) {
+	chromium(t)
 	b := browse(t, ofSeason(t, 24), 1200, false)
 	media(t, b, "screen", &emulation.MediaFeature{Name: "forced-colors", Value: "active"})
 	require.True(t, ask[bool](t, b, `matchMedia('(forced-colors: active)').matches`))
@@ -90,6 +94,7 @@ func TestForcedColoursKeepTheKey(t *testing.T) {
 
 // The rules of axe-core for WCAG 2.0 to 2.2, A to AAA, and its good practice.
 func TestPagesAreAccessible(t *testing.T) {
+	chromium(t)
 	path := os.Getenv(axePath)
 	if path == "" || os.Getenv(mustBrowse) == "off" {
 		absent(t, axePath+" does not name axe-core's axe.min.js: the page's accessibility is not tried")

@@ -51,9 +51,6 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 		{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.04)},
 		{season: func(s *simulate.Season) { s.Sparse = true }, change: at(predict.LogSpeed, -0.13)},
 	}
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	raisedInAll, waiting, last := 0, 0, math.Inf(1)
 	for i, s := range near {
 		r := s.try(t, uint64(20+i))
@@ -95,9 +92,6 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 // The larger a fault, the sooner its alarm; what is small against sound scatter
 // raises none.
 func TestLargerFaultsAreFoundSooner(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for name, f := range map[string]struct {
 		param int
 		sizes []float64

@@ -29,9 +29,6 @@ func between(from, until int, change func(p predict.Params, n float64)) func(*si
 // What is mended without being written down, or goes by itself, ends its alarm:
 // nothing else is blamed for it, and the person is asked.
 func TestGoneWithoutAWord(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for name, c := range map[string]struct {
 		quantity string
 		change   func(p predict.Params, n float64)
@@ -130,9 +127,6 @@ func TestBatteriesByTurns(t *testing.T) {
 // Two batteries, two waters, two clamps, two voltmeters or lights by turns, of which no line tells, are found
 // and blame nothing else in the end.
 func TestAlternating(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for name, c := range map[string]struct {
 		cause   string
 		vehicle uint64

@@ -19,6 +19,7 @@ import (
 
 func report(t *testing.T, log *session.Log) *drift.Report {
 	t.Helper()
+	unhurried(t)
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
 	r, err := fit.Fit(v, log, nil)
@@ -37,9 +38,6 @@ func season(t *testing.T, s simulate.Season) *session.Log {
 // Weed on every twelfth dive raises no alarm and, when the first is no longer held
 // by itself, does not hide a joint that corrodes.
 func TestStrayDivesHideNothing(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	rep := report(t, season(t, simulate.Season{Dives: 86, Seed: 11, Drift: func(d int, p predict.Params) {
 		if d%12 == 0 {
 			p[predict.LogDrag] += 0.5
@@ -58,9 +56,6 @@ func TestStrayDivesHideNothing(t *testing.T) {
 // What began longer ago than dives are held one by one is still there, with its
 // onset, and ends with its service.
 func TestOldFaults(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	s := simulate.Season{Dives: 84, Seed: 12, Service: map[int][]string{}, Drift: func(d int, p predict.Params) {
 		if d >= 20 && d < 80 {
 			p[predict.LoopOhm] += 0.2
@@ -143,9 +138,6 @@ func TestWhatTellsApart(t *testing.T) {
 // In a log longer than the dives held one by one, what grows slowly is told as early as
 // a log that ends with that dive tells it.
 func TestLongLogsTellAsEarly(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	log := season(t, simulate.Season{Dives: 72, Seed: 58, Drift: func(d int, p predict.Params) {
 		p[predict.LoopOhm] += 0.006 * max(float64(d)-58, 0)
 	}})

@@ -19,9 +19,6 @@ import (
 // A contact that comes and goes adds resistance on average too: that is no second
 // fault.
 func TestALooseContactIsOneFault(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for _, seed := range vehicles(2) {
 		r := scenario{season: loose}.try(t, 5+seed)
 		require.NotEmpty(t, r.Findings)
@@ -36,9 +33,6 @@ func TestALooseContactIsOneFault(t *testing.T) {
 // Slips of the decimal point are set aside where a jam or a loose contact explains
 // the other readings, also when they lie far from what a sound vehicle shows.
 func TestSlipsHideNoJamAndNoLooseContact(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for name, c := range map[string]struct {
 		season func(*simulate.Season)
 		fault  string
@@ -93,9 +87,6 @@ func TestDivesThatSayNothing(t *testing.T) {
 // A joint that is mended over and over without a word is found each time; what is
 // long gone is not asked about any more.
 func TestMendedOverAndOver(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	log := season(t, simulate.Season{Dives: 94, Seed: 22, Drift: func(d int, p predict.Params) {
 		if d%30 >= 18 {
 			p[predict.LoopOhm] += 0.03 * float64(d%30-17)
@@ -217,9 +208,6 @@ func TestLessCurrentIsNoJam(t *testing.T) {
 // Weed that jams a propeller in some dives and not in others is one jam by turns; one that
 // goes by itself is gone after some dives.
 func TestJamsThatComeAndGo(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	byTurns, gone := []int{onset, onset + 1, onset + 3, onset + 6, onset + 7, onset + 9}, []int{onset, onset + 1, onset + 2}
 	for _, seed := range []uint64{81, 82} {
 		in := func(dives []int) *result {

@@ -51,9 +51,6 @@ func (c *caseOf) serviced(t *testing.T, other, part string) *result {
 // A step of each cause, one for thrusters that are alike, with a service that does
 // not end it and one that does.
 func TestServices(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	table := causes.Table(simulate.Fleet(1))
 	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true} // no alarm outlives its dive; nothing to mend
 	for i := range cases {
@@ -127,9 +124,6 @@ func TestAfterAService(t *testing.T) {
 // A vehicle that is better or worse after a service than before has a new level
 // and no fault.
 func TestAServiceSetsALevelAnew(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for part, change := range map[string]func(p predict.Params){
 		"propeller": func(p predict.Params) { p[predict.LogThrust] -= 0.2 },
 		"hull":      func(p predict.Params) { p[predict.LogDrag] += 0.3 },
@@ -160,9 +154,6 @@ func TestAServiceSetsALevelAnew(t *testing.T) {
 // Another battery that the log names is no fault, nor are two by turns; one that
 // is not named is said to be that.
 func TestBatteries(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	other := battery(0.02, 0.3)
 	turns := func(p predict.Params, n float64) {
 		if int(n)%2 == 1 {

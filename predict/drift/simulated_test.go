@@ -81,15 +81,25 @@ func (s scenario) simulated(seed uint64, dives, from int) (v *vehicle.Vehicle, l
 // try simulates a log and analyses it.
 func (s scenario) try(t testing.TB, seed uint64) *result {
 	t.Helper()
+	unhurried(t)
 	v, log, truth := s.simulated(seed, someDives, onset)
 	f, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	return &result{v, log, truth, f, drift.Analyse(f)}
 }
 
+// unhurried leaves a test out with -short: its logs together take a minute.
+func unhurried(t testing.TB) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+}
+
 // until analyses the first n dives of a log.
 func (r *result) until(t testing.TB, n int) *drift.Report {
 	t.Helper()
+	unhurried(t)
 	return drift.Analyse(fitOf(t, r, n))
 }
 
@@ -141,11 +151,8 @@ func all(n int, do func(i int)) {
 	wait.Wait()
 }
 
-// vehicles are the seeds that a test tries, one with -short.
+// vehicles are the seeds that a test tries.
 func vehicles(n int) []uint64 {
-	if testing.Short() {
-		n = 1
-	}
 	out := make([]uint64, n)
 	for i := range out {
 		out[i] = uint64(i + 1)

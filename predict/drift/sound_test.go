@@ -62,9 +62,6 @@ var circumstances = map[string]scenario{
 
 // No circumstance is blamed on the vehicle or its instruments.
 func TestSoundLogsRaiseNothing(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	for i, name := range slices.Sorted(maps.Keys(circumstances)) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -121,9 +118,6 @@ func TestFaultsOfTheBaselineAreNone(t *testing.T) {
 
 // A change the other way is never called that fault.
 func TestTheOtherWayIsNotTheFault(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	const sizes = 1.5 // of the table's
 	table := causes.Table(simulate.Fleet(1))
 	for i := range table {

@@ -15,9 +15,6 @@ import (
 // by turns neither come back as something else nor hide what is new; and what
 // began long ago is still known, as is since when.
 func TestYearsOfFaults(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	const dives, joint, mended, leak, drag = 96, 12, 18, 31, 86
 	s := scenario{
 		change: func(p predict.Params, n float64) {
@@ -74,9 +71,6 @@ func TestYearsOfFaults(t *testing.T) {
 
 // Sound dives of years raise nothing.
 func TestYearsOfSoundDives(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
 	v, log, truth := scenario{season: func(x *simulate.Season) { x.Sparse = true }}.simulated(5, 75, 1)
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 75)
 	assert.Empty(t, rep.Alarms)

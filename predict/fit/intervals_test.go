@@ -40,6 +40,9 @@ var varying = []struct {
 // The 95 % intervals of dives' own estimates hold 95 % of what they were, and
 // are narrow enough to be of use.
 func TestIntervalsOfDives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	for _, c := range []struct {
 		name        string
 		season      simulate.Season

@@ -96,6 +96,9 @@ func invented(t testing.TB) *fit.Result {
 
 // The spot is right and the readings are few. FAULTS=500 prints README's table.
 func TestOperating(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	faults, long := 20, false
 	if n, err := strconv.Atoi(os.Getenv("FAULTS")); err == nil {
 		faults, long = n, true

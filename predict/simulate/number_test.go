@@ -12,6 +12,9 @@ import (
 func number(t *testing.T, name string, usual int) int {
 	s := os.Getenv(name)
 	if s == "" {
+		if testing.Short() {
+			t.Skip("some seconds")
+		}
 		return usual
 	}
 	n, err := strconv.Atoi(s)
