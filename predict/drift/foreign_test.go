@@ -29,3 +29,15 @@ func TestOtherPhysics(t *testing.T) {
 		}
 	}
 }
+
+// A third has neither clamp meter nor any number of its motors: from dive 14 on its battery sags twice as much under load,
+// and more with each dive.
+func TestBatteryWithoutCurrent(t *testing.T) {
+	v, log := folder(t, "testdata/no-clamp")
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.NotEmpty(t, rep.Findings)
+	assert.Equal(t, "battery", rep.Findings[0].Fault)
+	assert.Greater(t, rep.Findings[0].Probability, 0.95)
+}

@@ -10,6 +10,7 @@ import (
 type scratch struct {
 	grad      [][]float64 // quantity.Count × Dim, of one observation
 	jac       [][]float64 // cells × Dim
+	sound     [][]float64 // the same of a sound vehicle
 	r         []float64   // cells
 	pt        predict.Point
 	params    predict.Params
@@ -24,7 +25,7 @@ type scratch struct {
 // parameters.
 func newScratch(dim, cells int) *scratch {
 	return &scratch{
-		grad: rows(int(quantity.Count), dim), jac: rows(cells, dim), r: make([]float64, cells),
+		grad: rows(int(quantity.Count), dim), jac: rows(cells, dim), sound: rows(cells, dim), r: make([]float64, cells),
 		predicted: predictions{want: make([]float64, cells), slope: rows(cells, dim)},
 		params:    make(predict.Params, dim),
 		cells:     make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),

@@ -49,11 +49,28 @@ func (s *Summary) Intermittent() bool { return s.Loose != nil && s.Info == s.Loo
 // summarise expands the dive's log likelihood with a firm contact about its fit,
 // in place of what sum held before.
 func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *Summary, sc *scratch) error {
-	d.residuals(m, sum.Params, perLine{}, sc, true)
+	d.chords(m, sum.Params, soundOn(base, sum), sc)
 	d.boundSlopes(sp, sc)
 	err := d.expand(&sum.Firm, sp, base, sum.Params, 0, sc)
 	sum.Quadratic = sum.Firm
 	return err
+}
+
+// chords fills sc with a dive's residuals at its fit, and with slopes between that and the sound vehicle:
+// the mean of both ends' (the trapezoidal rule), so that one quadratic holds at either. With the slopes at the
+// fit alone static parameters pass for a fault that makes them steeper: a battery of three times its resistance
+// is a motor of several times its size where no clamp meter tells the current, and no dive before says otherwise.
+func (d *dive) chords(m *predict.Model, fit, sound predict.Params, sc *scratch) {
+	d.residuals(m, sound, perLine{}, sc, true)
+	for k := range d.cells {
+		copy(sc.sound[k], sc.jac[k])
+	}
+	d.residuals(m, fit, perLine{}, sc, true)
+	for k := range d.cells {
+		for j, x := range sc.sound[k] {
+			sc.jac[k][j] = (sc.jac[k][j] + x) / 2
+		}
+	}
 }
 
 // steepest is how many times better than was known beforehand one reading may
