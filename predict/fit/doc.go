@@ -35,7 +35,7 @@
 //
 // A cell is a slip (slips.go) when it lies beyond 5 standard deviations as written and
 // within 3 with its decimal point one place away, or is a battery's voltage far above the
-// dive's others. Otherwise residuals beyond
+// dive's others, or stands in the other voltmeter's column. Otherwise residuals beyond
 // 2.5 count by Huber's weight (Huber, Robust Estimation of a Location Parameter,
 // 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
 // way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
@@ -61,7 +61,7 @@
 //
 // Each later dive is fitted by itself against Base, everything that may scatter or
 // that a cause may change left free (dive.go), and kept as a quadratic
-// log-likelihood in its departures (Summary): b_d and the unknown circumstances are
+// log-likelihood in its departures (Summary), with slopes between its fit and the sound vehicle: b_d and the unknown circumstances are
 // integrated out as normals, line by line (summary.go). Where the readings ask for it the battery's
 // rest voltage differs from line to line besides (uneven.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line

@@ -54,6 +54,29 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 			c.Outlier, c.slip = true, true
 		}
 	}
+	d.markExchanged(n, sc.predicted.want)
+}
+
+// markExchanged sets aside the voltages of lines that have them in each other's columns: the vehicle's
+// above the battery's, as no load lets it be, and each nearer to what the other should be.
+func (d *dive) markExchanged(n *noise, want []float64) {
+	for i := range d.cells {
+		for j := i + 1; j < len(d.cells) && d.cells[j].obs == d.cells[i].obs; j++ {
+			b, v := i, j
+			if d.cells[b].Quantity != quantity.BatteryV {
+				b, v = j, i
+			}
+			battery, vehicle := &d.cells[b], &d.cells[v]
+			if battery.Quantity != quantity.BatteryV || vehicle.Quantity != quantity.VehicleV {
+				continue
+			}
+			noise := math.Hypot(battery.noiseAt(n, want[b]), vehicle.noiseAt(n, want[v]))
+			nearer := func(x, other, want float64) bool { return 2*math.Abs(other-want) < math.Abs(x-want) }
+			if vehicle.Value-battery.Value > implausible*noise && nearer(battery.Value, vehicle.Value, want[b]) && nearer(vehicle.Value, battery.Value, want[v]) {
+				battery.Outlier, battery.slip, vehicle.Outlier, vehicle.slip = true, true, true, true
+			}
+		}
+	}
 }
 
 // fewFar is the share of a column's cells up to which those far from what the file allows, or from what the

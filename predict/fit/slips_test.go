@@ -111,6 +111,33 @@ func TestOutliers(t *testing.T) {
 	assert.Less(t, math.Abs(much), little/4, "what is set aside moves nothing")
 }
 
+// A dive whose voltages stand in each other's columns has them set aside, all of them; a voltmeter at the vehicle
+// that reads 5 % high, which may have it above the battery's as well, keeps its readings.
+func TestVoltagesExchanged(t *testing.T) {
+	for _, gain := range []float64{1, 1.05} {
+		s := simulatedLog(13, simulate.Season{Dives: 9})
+		s.number()
+		lines, want := s.log.Dives[later].Lines, 0
+		for i := range lines {
+			l := &lines[i]
+			volts, far := l.Readings[quantity.BatteryV], l.Readings[quantity.VehicleV]
+			if !volts.Measured() || !far.Measured() || len(l.Drives) == 0 {
+				continue
+			}
+			if gain != 1 {
+				scale(l, quantity.VehicleV, gain)
+				continue
+			}
+			set(l, quantity.BatteryV, far.Entered)
+			set(l, quantity.VehicleV, volts.Entered)
+			want += 2
+		}
+		r := s.fit(t, nil)
+		assert.Len(t, r.Outliers(later), want, "gain %g", gain)
+		assert.False(t, r.Dives[later].Summary.Intermittent(), "gain %g", gain)
+	}
+}
+
 // A battery that reads far more at rest than on the dive's other lines, as when two
 // digits changed places, is set aside by itself, and the other readings are not.
 func TestSwappedDigitsAtRest(t *testing.T) {
