@@ -53,6 +53,9 @@ func (f *diver) uncertain(slope []float64) float64 {
 // weights, and a loop resistance that may scatter from line to line when the
 // readings ask for it.
 func (f *diver) fit(d *dive) (*Summary, error) {
+	if d.unrested {
+		d.rest = f.base[predict.OpenCircuitV]
+	}
 	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return byFault(c, want) })
 	f.markHoverSlip(d)
 	sum := &Summary{}

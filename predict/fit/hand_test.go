@@ -225,7 +225,7 @@ func TestUnneeded(t *testing.T) {
 // the battery lie about; with few readings within twice its nominal; without any it is that.
 func TestRestVoltage(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	nominal := m.Vehicle.Battery.NominalV
+	nominal, charged := m.Vehicle.Battery.NominalV, m.Vehicle.RestBelief().Value
 	rest, loaded := &session.Line{}, &session.Line{Drives: []session.Drive{{Name: "port"}}}
 	for name, c := range map[string]struct {
 		rest, loaded []float64
@@ -234,9 +234,9 @@ func TestRestVoltage(t *testing.T) {
 		"three":          {[]float64{12.7, 12.9, 12.6}, []float64{11.8}, 12.7, 12.7},
 		"one of no sort": {[]float64{12.7, 21.7, 12.6}, []float64{11.8, 11.9}, 12.7, 12.6},
 		"far below":      {[]float64{12.7, 9.2}, []float64{12.3, 12.4}, 12.7, 12.4},
-		"none at rest":   {nil, []float64{11.8, 12, 11.9}, nominal, 11.9},
+		"none at rest":   {nil, []float64{11.8, 12, 11.9}, charged, 11.9},
 		"one reading":    {[]float64{13.1}, nil, 13.1, 0},
-		"one of no use":  {[]float64{2.1 * nominal}, nil, nominal, 0},
+		"one of no use":  {[]float64{2.1 * nominal}, nil, charged, 0},
 	} {
 		d := &dive{}
 		for _, x := range c.rest {
@@ -245,8 +245,9 @@ func TestRestVoltage(t *testing.T) {
 		for _, x := range c.loaded {
 			d.cells = append(d.cells, Cell{Line: loaded, Quantity: quantity.BatteryV, Value: x})
 		}
-		v, about := restVoltage(m, d)
+		v, about, none := restVoltage(m, d)
 		assert.Equal(t, []float64{c.want, c.about}, []float64{v, about}, name)
+		assert.Equal(t, c.want == charged, none, name)
 	}
 }
 

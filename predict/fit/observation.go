@@ -33,11 +33,12 @@ type observation struct {
 
 // A dive is one dive's lines, ready for the model.
 type dive struct {
-	log   *session.Dive
-	obs   []observation
-	cells []Cell
-	rest  float64 // V, from the lines at rest; the rested battery's without any
-	about float64 // V, near which all readings of the battery's voltage are; 0: not known
+	log      *session.Dive
+	obs      []observation
+	cells    []Cell
+	unrested bool    // no line at rest
+	rest     float64 // V, from the lines at rest; without any as charged, after the baseline as its dives had it
+	about    float64 // V, near which all readings of the battery's voltage are; 0: not known
 
 	unevenV   float64 // one standard deviation of how its battery goes from line to line
 	unsettled bool    // its last fit ended before it had converged
@@ -99,7 +100,7 @@ func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 		}
 	}
 	m.usual.learn(model, d)
-	out.rest, out.about = restVoltage(model, &out)
+	out.rest, out.about, out.unrested = restVoltage(model, &out)
 	return out
 }
 
@@ -151,9 +152,9 @@ func oneWay(l *session.Line) bool {
 const apartFromRest = 1.3
 
 // restVoltage is the median battery voltage of a dive's lines at rest that the
-// dive's other lines agree with, without any the rested battery's; and a voltage that
+// dive's other lines agree with, without any the charged battery's; and a voltage that
 // the dive's readings lie about, 0 for too few of them.
-func restVoltage(m *predict.Model, d *dive) (rest, about float64) {
+func restVoltage(m *predict.Model, d *dive) (rest, about float64, none bool) {
 	var volts, all []float64
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -174,8 +175,8 @@ func restVoltage(m *predict.Model, d *dive) (rest, about float64) {
 	}
 	volts = slices.DeleteFunc(volts, func(v float64) bool { return v < near/most || v > near*most })
 	if len(volts) == 0 {
-		return nominal, about
+		return m.Vehicle.RestBelief().Value, about, true
 	}
 	slices.Sort(volts)
-	return volts[len(volts)/2], about
+	return volts[len(volts)/2], about, false
 }

@@ -138,6 +138,37 @@ func TestVoltagesExchanged(t *testing.T) {
 	}
 }
 
+// A dive that has no reading at rest begins as the dives before did, not at the battery's label: where a line has current and
+// voltage in each other's columns these two are set aside, and no other voltage.
+func TestSlipWithoutRest(t *testing.T) {
+	s := simulatedLog(13, simulate.Season{Dives: 9})
+	s.number()
+	for d := range s.log.Dives {
+		for i := range s.log.Dives[d].Lines {
+			l := &s.log.Dives[d].Lines[i]
+			if v := &l.Readings[quantity.BatteryV]; v.Measured() {
+				v.X, v.Entered = v.X+2, v.Entered+2 // charged well above what its label says
+			}
+			if v := &l.Readings[quantity.VehicleV]; v.Measured() {
+				v.X, v.Entered = v.X+2, v.Entered+2
+			}
+		}
+	}
+	l := s.line(t, later, quantity.CurrentA, 2)
+	volts, amps := l.Readings[quantity.BatteryV].Entered, l.Readings[quantity.CurrentA].Entered
+	set(l, quantity.BatteryV, amps)
+	set(l, quantity.CurrentA, volts)
+	lines := s.log.Dives[later].Lines
+	for i := range lines {
+		if len(lines[i].Drives) == 0 {
+			lines[i].Readings[quantity.BatteryV] = session.Value{}
+		}
+	}
+	r := s.fit(t, nil)
+	assert.Len(t, r.Outliers(later), 2)
+	assert.False(t, r.Dives[later].Summary.Intermittent())
+}
+
 // A battery that reads far more at rest than on the dive's other lines, as when two
 // digits changed places, is set aside by itself, and the other readings are not.
 func TestSwappedDigitsAtRest(t *testing.T) {
