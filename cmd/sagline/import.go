@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,9 +15,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/cmd/prompt"
-	"sagline/predict/fit"
-	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/importer"
@@ -291,77 +287,4 @@ func (im *importing) saveMapping(text []byte) error {
 		return nil
 	}
 	return disk.Save(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
-}
-
-// dialogue asks at a terminal what the file does not say, a question at a time.
-func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
-	if len(im.result.Asked) == 0 {
-		return nil
-	}
-	p, width, err := prompter(in, out, false)
-	if err != nil {
-		return err
-	}
-	defer p.Close()
-	p.Say("%s does not say everything. Enter alone takes what stands in brackets.\n", im.file)
-	for len(im.result.Asked) > 0 {
-		q, preset := &im.result.Asked[0], ""
-		p.Say("\n%s", prompt.Wrap("", q.Text, width))
-		if len(q.Choices) > 0 {
-			preset = q.Choices[0]
-			shown := slices.Clone(q.Choices)
-			for i, c := range shown {
-				shown[i] = cmp.Or(c, "- (left out)")
-			}
-			p.Say("%s", prompt.Wrap("  ", "one of: "+strings.Join(shown, ", "), width))
-		}
-		answer, err := p.Ask("answer", preset, q.Choices)
-		if err != nil {
-			return err
-		}
-		if err := q.Answer(answer); err != nil {
-			p.Say("%s", prompt.Wrap("", err.Error(), width))
-			continue
-		}
-		im.answered = true
-		o.convert(im)
-	}
-	return nil
-}
-
-// How far off a reading is that a vehicle as its file has it cannot have given:
-// a share of what is expected beyond the range that surprises, and of the
-// tether's length. Common practice, no source: units of the same quantity lie
-// further apart.
-const (
-	farShare  = 0.25
-	pastCable = 1.2
-)
-
-// judge is what finds the readings that are not of a size that a vehicle has.
-func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
-	f := fit.AsBuilt(v)
-	expected := map[string][]fit.Expected{} // by circumstances
-	return func(row session.Row) map[string]bool {
-		lines, _ := session.ParseRows(row)
-		if len(lines) == 0 {
-			return nil
-		}
-		l, far := &lines[0], map[string]bool{}
-		for _, x := range []session.Value{l.Depth, l.TetherOut} {
-			if x.Measured() {
-				far[x.Column.Name] = x.X > pastCable*v.Tether.LengthM
-			}
-		}
-		key := fmt.Sprint(l.Electrical, l.Lights, l.Held, l.Drives)
-		if _, ok := expected[key]; !ok && l.Electrical {
-			expected[key], _ = f.Line(l)
-		}
-		for _, e := range expected[key] {
-			if x := l.Readings[e.Quantity]; x.Measured() {
-				far[x.Column.Name] = e.Surprising(x.X) && math.Abs(x.X-e.Value) > farShare*math.Abs(e.Value)
-			}
-		}
-		return far
-	}
 }

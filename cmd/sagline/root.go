@@ -1,6 +1,3 @@
-// Command sagline says to people who run a small tethered vehicle what its
-// readings should be, which loss explains what they were, and what is
-// drifting from dive to dive.
 package main
 
 import (
@@ -8,8 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"runtime/debug"
 	"strconv"
 	"strings"
 
@@ -19,7 +14,6 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/predict/advice"
-	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -211,14 +205,4 @@ func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
 		}
 	})
 	return err
-}
-
-func main() {
-	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(8 * session.MaxBytes) // garbage is collected before it takes more
-	}
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(300) // a log is small: a tenth of the time goes into collecting it
-	}
-	os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

@@ -3,9 +3,6 @@ package advice
 import (
 	"math"
 	"slices"
-
-	"sagline/predict"
-	"sagline/session/quantity"
 )
 
 // FuseSizes are the ratings that blade and bolt-down fuses are sold in, A: ISO
@@ -121,54 +118,4 @@ func largestFuse(does func(size float64) bool) *float64 {
 		}
 	}
 	return nil
-}
-
-// A Jam is a thruster that is switched on and cannot turn, alone through this
-// tether.
-type Jam struct {
-	Thruster  string  `json:"thruster"`
-	CurrentA  float64 `json:"current_a"`  // of the battery
-	FuseBlows bool    `json:"fuse_blows"` // before the winding is spoilt
-	WindingW  float64 `json:"winding_w"`
-	Seconds   float64 `json:"seconds"` // until the winding reaches spoiltC, no heat lost
-}
-
-const (
-	// windingGPerW is the copper in a small brushed motor's armature, g for a
-	// watt that its static test takes: 25 g for 84 W. Common practice, no
-	// source; twice or half as much is possible.
-	windingGPerW = 0.3
-	copperJGK    = 0.385 // specific heat of copper, J/(g·K), handbook value from memory
-	spoiltC      = 130.0 // °C that a winding of thermal class B may have, IEC 60085
-)
-
-// jams are every thruster jammed, on the case on which its winding has the
-// fewest seconds; the fuse is asked at the least current that it may draw.
-func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
-	for i := range cases[0].Model.Vehicle.Thrusters {
-		t := &cases[0].Model.Vehicle.Thrusters[i]
-		j, least := Jam{Thruster: t.Name}, math.Inf(1)
-		for s := range cases {
-			x := cases[s].over(rest, func(p predict.Params) []float64 { return cases[s].jam(c, p, i) })
-			least = min(least, x[0].Low)
-			j.CurrentA, j.WindingW = max(j.CurrentA, x[0].High), max(j.WindingW, x[1].High)
-		}
-		copperG := windingGPerW * t.TestV * t.TestA
-		j.Seconds = copperG * copperJGK * max(spoiltC-c.WaterC, 0) / j.WindingW
-		j.FuseBlows = fuseA > 0 && fuseSeconds(least, fuseA) <= j.Seconds
-		out = append(out, j)
-	}
-	return out
-}
-
-// jam solves one thruster that cannot turn: the battery's current and the watts
-// in its winding.
-func (s *Case) jam(c *predict.Condition, p predict.Params, i int) []float64 {
-	stuck := *c
-	stuck.Sign, stuck.Jammed, stuck.Held, stuck.Climbing, stuck.Electrical = make([]int8, len(s.Model.Vehicle.Thrusters)), i+1, true, false, true
-	stuck.Sign[i] = 1
-	var pt predict.Point
-	s.Model.Solve(&stuck, p, &pt, nil)
-	ohm := s.Model.Vehicle.Thrusters[i].ArmatureOhm * math.Exp(p[predict.LogArmature]-p[predict.LogSize])
-	return []float64{pt.Out[quantity.CurrentA], pt.Amps[i] * pt.Amps[i] * ohm}
 }

@@ -61,8 +61,9 @@
 //
 // Each later dive is fitted by itself against Base, everything that may scatter or
 // that a cause may change left free (dive.go), and kept as a quadratic
-// log-likelihood in its departures (Summary), with slopes between its fit and the sound vehicle: b_d and the unknown circumstances are
-// integrated out as normals, line by line (summary.go). Where the readings ask for it the battery's
+// log-likelihood in its departures (Summary), with slopes between its fit and the sound
+// vehicle: b_d and the unknown circumstances are integrated out as normals, line by line
+// (summary.go). Where the readings ask for it the battery's
 // rest voltage differs from line to line besides (uneven.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is

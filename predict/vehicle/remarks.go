@@ -159,37 +159,3 @@ func (r *remarker) floating() {
 		r.add("tether.floats", "they lift %.0f g, and the vertical thrusters and the trim hold down %.0f g: the vehicle could not stay under", lift, max(down, 0))
 	}
 }
-
-// momentumLimitN is the most that a propeller of diameter d metres can pull at
-// rest with a shaft power in W: T = (2ρAP²)^(1/3), momentum theory.
-func momentumLimitN(d, watts, rho float64) float64 {
-	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
-}
-
-// shaftW is what of a static test's power reaches the propeller: back-EMF times
-// the current above no load.
-func (t *Thruster) shaftW() float64 {
-	return (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
-}
-
-// beyondMomentum are the thrusters whose stated pull is more than momentum
-// theory allows for all of the power that reaches the propeller.
-func (v *Vehicle) beyondMomentum() (out []int) {
-	for i := range v.Thrusters {
-		t := &v.Thrusters[i]
-		if v.known("thruster.*.prop_diameter_mm", i) && v.known("thruster.*.test_n", i) && t.PropDiameterMM > 0 &&
-			t.TestN > momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
-// BeyondMomentum names the thrusters whose stated pull is more than momentum
-// theory allows.
-func (v *Vehicle) BeyondMomentum() (out []string) {
-	for _, i := range v.beyondMomentum() {
-		out = append(out, v.Thrusters[i].Name)
-	}
-	return out
-}

@@ -2,7 +2,6 @@ package calls
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -195,45 +194,6 @@ func cells(row session.Row) (out []Cell) {
 		if _, known := session.Find(name); !known {
 			out = append(out, Cell{problem.Visible(name), problem.Visible(row[name])})
 		}
-	}
-	return out
-}
-
-// A Merged is what came of taking in a copy of the log that was written on
-// elsewhere.
-type Merged struct {
-	Added     []string `json:"added"`     // of here, which the copy has not
-	Conflicts []string `json:"conflicts"` // nothing is merged then
-}
-
-// merge brings dives.csv as it stands, and as it was when it was last taken in,
-// together with a copy; a vehicle.toml that comes with that must be of the same
-// vehicle. Files: base, here, there, and vehicle.toml where there is one.
-func (b *Logbook) merge(a *Arguments) (Answer, error) {
-	if len(a.Files) > 3 {
-		v, err := vehicle.Read(strings.NewReader(a.Files[3]), vehicle.FileName)
-		if err != nil {
-			return Answer{}, err
-		}
-		if b.vehicle != nil && v.Name != b.vehicle.Name {
-			return Answer{}, fmt.Errorf("vehicle.toml is of %s, this logbook of %s", problem.Quote(v.Name), problem.Quote(b.vehicle.Name))
-		}
-	}
-	m, err := session.MergeTexts(session.FileName, a.Files[0], a.Files[1], a.Files[2])
-	if err != nil {
-		return Answer{}, err
-	}
-	out := Merged{Added: clean(m.Added), Conflicts: clean(m.Conflicts)}
-	if len(m.Conflicts) > 0 {
-		return Answer{Value: out}, nil
-	}
-	return Answer{Value: out, Files: []string{m.Text}}, nil
-}
-
-func clean(list []string) []string {
-	out := []string{}
-	for _, s := range list {
-		out = append(out, problem.Visible(s))
 	}
 	return out
 }

@@ -1,0 +1,46 @@
+package main
+
+import (
+	"cmp"
+	"io"
+	"slices"
+	"strings"
+
+	"sagline/cmd/prompt"
+)
+
+// dialogue asks at a terminal what the file does not say, a question at a time.
+func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
+	if len(im.result.Asked) == 0 {
+		return nil
+	}
+	p, width, err := prompter(in, out, false)
+	if err != nil {
+		return err
+	}
+	defer p.Close()
+	p.Say("%s does not say everything. Enter alone takes what stands in brackets.\n", im.file)
+	for len(im.result.Asked) > 0 {
+		q, preset := &im.result.Asked[0], ""
+		p.Say("\n%s", prompt.Wrap("", q.Text, width))
+		if len(q.Choices) > 0 {
+			preset = q.Choices[0]
+			shown := slices.Clone(q.Choices)
+			for i, c := range shown {
+				shown[i] = cmp.Or(c, "- (left out)")
+			}
+			p.Say("%s", prompt.Wrap("  ", "one of: "+strings.Join(shown, ", "), width))
+		}
+		answer, err := p.Ask("answer", preset, q.Choices)
+		if err != nil {
+			return err
+		}
+		if err := q.Answer(answer); err != nil {
+			p.Say("%s", prompt.Wrap("", err.Error(), width))
+			continue
+		}
+		im.answered = true
+		o.convert(im)
+	}
+	return nil
+}

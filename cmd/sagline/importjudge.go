@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"math"
+
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session"
+)
+
+// How far off a reading is that a vehicle as its file has it cannot have given:
+// a share of what is expected beyond the range that surprises, and of the
+// tether's length. Common practice, no source: units of the same quantity lie
+// further apart.
+const (
+	farShare  = 0.25
+	pastCable = 1.2
+)
+
+// judge is what finds the readings that are not of a size that a vehicle has.
+func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
+	f := fit.AsBuilt(v)
+	expected := map[string][]fit.Expected{} // by circumstances
+	return func(row session.Row) map[string]bool {
+		lines, _ := session.ParseRows(row)
+		if len(lines) == 0 {
+			return nil
+		}
+		l, far := &lines[0], map[string]bool{}
+		for _, x := range []session.Value{l.Depth, l.TetherOut} {
+			if x.Measured() {
+				far[x.Column.Name] = x.X > pastCable*v.Tether.LengthM
+			}
+		}
+		key := fmt.Sprint(l.Electrical, l.Lights, l.Held, l.Drives)
+		if _, ok := expected[key]; !ok && l.Electrical {
+			expected[key], _ = f.Line(l)
+		}
+		for _, e := range expected[key] {
+			if x := l.Readings[e.Quantity]; x.Measured() {
+				far[x.Column.Name] = e.Surprising(x.X) && math.Abs(x.X-e.Value) > farShare*math.Abs(e.Value)
+			}
+		}
+		return far
+	}
+}

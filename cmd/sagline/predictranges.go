@@ -1,0 +1,94 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// span is a 95 % range.
+type span struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// A pointNumber is one number of a point, as ranges and the table have it.
+type pointNumber struct {
+	name       string            // in JSON
+	of         quantity.Quantity // that it is a reading of; quantity.Count: of none
+	positive   bool              // no meter's zero reads as less than nothing
+	head, unit string
+	decimals   int
+	value      func(p *point) *float64 // nil where nothing is known
+}
+
+var pointNumbers = []pointNumber{
+	{"battery_v", quantity.BatteryV, false, "battery", "V", 2, func(p *point) *float64 { return &p.BatteryV }},
+	{"current_a", quantity.CurrentA, true, "current", "A", 1, func(p *point) *float64 { return &p.CurrentA }},
+	{"vehicle_v", quantity.VehicleV, false, "vehicle", "V", 2, func(p *point) *float64 { return &p.VehicleV }},
+	{"speed_m_s", quantity.Speed, false, "speed", "m/s", 2, func(p *point) *float64 { return p.SpeedMS }},
+	{"climb_m_s", quantity.Climb, false, "climb", "m/s", 2, func(p *point) *float64 { return p.ClimbMS }},
+	{"pull_n", quantity.Pull, true, "pull", "N", 1, func(p *point) *float64 { return p.PullN }},
+	{"trim_g", quantity.Trim, false, "trim", "g", 0, func(p *point) *float64 { return &p.TrimG }},
+	{"tether_lost_w", quantity.Count, true, "tether", "W lost", 0, func(p *point) *float64 { return new(p.PowerW.Tether + p.PowerW.Joints) }},
+}
+
+// known are the numbers of a point that are known, and their values.
+func (p *point) known() (numbers []*pointNumber, values []float64) {
+	for i := range pointNumbers {
+		if x := pointNumbers[i].value(p); x != nil {
+			numbers, values = append(numbers, &pointNumbers[i]), append(values, *x)
+		}
+	}
+	return numbers, values
+}
+
+// rangeOf fills in the 95 % ranges of a point's numbers.
+func (p *point) rangeOf(f *fit.Forecast, m *predict.Model, c *predict.Condition, fixed map[int]float64) {
+	numbers, values := p.known()
+	var of []quantity.Quantity
+	for _, n := range numbers {
+		of = append(of, n.of)
+	}
+	ranges := f.Readings(values, of, fixed, func(params predict.Params) []float64 {
+		drawn := solvePoint(m, c, params)
+		_, values := drawn.known()
+		return values
+	})
+	p.Range = map[string]span{}
+	for i, n := range numbers {
+		low := ranges[i].Low
+		if n.positive {
+			low = max(low, 0)
+		}
+		p.Range[n.name] = span{low, ranges[i].High}
+	}
+}
+
+// printNarrowing says which one measurement would narrow the predictions of a
+// vehicle before its first dive most.
+func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
+	var conditions []predict.Condition
+	for _, d := range predict.NewModel(v).Combinations() {
+		c.Sign = d
+		c.Held = true
+		conditions = append(conditions, c)
+		c.Held = false
+		conditions = append(conditions, c)
+	}
+	narrow := fit.Narrowings(v, conditions)
+	if len(narrow) == 0 || narrow[0].Share < worthMeasuring {
+		return
+	}
+	row := v.Describe(narrow[0].Path)
+	fmt.Fprintf(w, "\nWhat would narrow this most, by about %.0f %%: %s, %s.\nTo find out: %s.\n", 100*(1-math.Sqrt(1-narrow[0].Share)), narrow[0].Path, row.Is, row.FindOut)
+}
+
+// worthMeasuring is the share of the doubt in the first readings below which no
+// single measurement is named; common practice, no source.
+const worthMeasuring = 0.05

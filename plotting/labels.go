@@ -1,0 +1,91 @@
+package plotting
+
+import (
+	"math"
+	"slices"
+)
+
+// A Label is words that belong to a place x: how wide they are when drawn,
+// and how wide shorter ones would be.
+type Label struct{ X, Width, Short float64 }
+
+// A Position is where a label stands: its row from 0, −1 where no room is left,
+// its left end and width, and whether it is the short one. A label without
+// words is Crowded when its mark would cover another's.
+type Position struct {
+	Row            int
+	Left, Width    float64
+	Short, Crowded bool
+}
+
+const (
+	lineGap = 6.0  // how far words keep from another label's line
+	markGap = 10.0 // how far marks without words keep from each other
+)
+
+// placeLabels puts each label right of its x, or left of it, into the first
+// of rows where it stays between left and right, overlaps no label before it
+// and crosses no line. Lines rise at each x from below row 0 to the label.
+func placeLabels(labels []Label, left, right float64, rows int) []Position {
+	out := make([]Position, len(labels))
+	for i := range out {
+		out[i].Row = -1
+	}
+	for i, l := range labels {
+		for _, p := range candidates(l, rows) {
+			if p.Left >= left && p.Left+p.Width <= right && clear(labels, out, i, p) {
+				out[i] = p
+				break
+			}
+		}
+	}
+	for i := range out {
+		for j := range i {
+			if out[i].Row < 0 && out[j].Row < 0 && !out[j].Crowded && math.Abs(labels[i].X-labels[j].X) < markGap {
+				out[i].Crowded = true
+			}
+		}
+	}
+	return out
+}
+
+// candidates are the places a label could have, the best first.
+func candidates(l Label, rows int) []Position {
+	var out []Position
+	for _, width := range []float64{l.Width, l.Short} {
+		for row := range rows {
+			for _, left := range []float64{l.X, l.X - width} {
+				out = append(out, Position{Row: row, Left: left, Width: width, Short: width != l.Width})
+			}
+		}
+	}
+	return out
+}
+
+// clear says whether label i may have place p.
+func clear(labels []Label, placed []Position, i int, p Position) bool {
+	for j, q := range placed {
+		switch x := labels[j].X; {
+		case j == i:
+		case max(q.Row, 0) >= p.Row && x > p.Left-lineGap && x < p.Left+p.Width+lineGap,
+			q.Row == p.Row && p.Left < q.Left+q.Width && p.Left+p.Width > q.Left,
+			q.Row >= 0 && q.Row < p.Row && labels[i].X > q.Left && labels[i].X < q.Left+q.Width:
+			return false
+		}
+	}
+	return true
+}
+
+// Apart moves heights, given from low to high, at least gap apart and between
+// lo and hi, each as little as it can.
+func Apart(y []float64, gap, lo, hi float64) {
+	for i := range y {
+		y[i] = max(y[i], lo)
+		if i > 0 {
+			y[i] = max(y[i], y[i-1]+gap)
+		}
+	}
+	for i, at := range slices.Backward(y) {
+		y[i] = min(at, hi-gap*float64(len(y)-1-i))
+	}
+}

@@ -1,0 +1,68 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/plotting"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
+	"sagline/session/problem"
+)
+
+// headlines say how the vehicle is where nothing has been found, and where it
+// differs from its file.
+func headlines(r *fit.Result, rep *drift.Report) []string {
+	var out []string
+	for _, m := range r.Mismatches() {
+		out = append(out, plotting.Capital(plotting.SafeText(m.Said(), 300)))
+	}
+	switch {
+	case len(rep.Told()) > 0:
+		return out
+	case len(r.Dives) == 0:
+		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}
+	}
+	return append([]string{plotting.Capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
+}
+
+// remarks are those of a report that no headline says already, sentences each.
+func remarks(r *fit.Result, rep *drift.Report) (out []string) {
+	said := r.Mismatches()
+	for _, text := range rep.Remarks {
+		if slices.ContainsFunc(said, func(m fit.Mismatch) bool { return m.Text == text }) {
+			continue
+		}
+		if !strings.HasSuffix(text, "?") {
+			text += "."
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// mostHistory is how many services that cleared an alarm are named.
+const mostHistory = 3
+
+// history is what was found and mended before.
+func history(rep *drift.Report, dated bool) []string {
+	var out []string
+	for _, a := range rep.Alarms {
+		if a.ClearedDive == nil {
+			continue
+		}
+		end := "the service at dive " + plotting.ShortName(*a.ClearedDive) + " cleared its alarm"
+		if a.Withdrawn {
+			end = "dive " + plotting.ShortName(*a.ClearedDive) + " explained it otherwise"
+		}
+		out = append(out, fmt.Sprintf("%s drifted since %s until %s.", plotting.Capital(plotting.SafeText(a.Cause.Words, 60)), when(rep, a.OnsetDive, dated), end))
+	}
+	if more := len(out) - mostHistory; more > 0 {
+		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))
+	}
+	for _, b := range rep.Rebuilt {
+		out = append(out, plotting.SafeText("Rebuilt "+b+".", 200))
+	}
+	return out
+}

@@ -1,0 +1,72 @@
+package plotting
+
+import (
+	"image/color"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+func init() {
+	plot.DefaultFont = font.Font{Typeface: "Liberation", Variant: "Sans"}
+	plotter.DefaultFont = plot.DefaultFont
+}
+
+const (
+	margin    = vg.Length(10) // left clear around every picture
+	leading   = 1.3           // from line to line of a heading
+	titleSize = 1.25          // of its other words
+)
+
+// compose draws a picture on a canvas under a heading in words of a size: its
+// title, what it says and what its marks mean.
+// In other fonts than ours they may be wider times as wide.
+func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
+	c.FillPolygon(ground, []vg.Point{c.Min, {X: c.Max.X, Y: c.Min.Y}, c.Max, {X: c.Min.X, Y: c.Max.Y}})
+	c = draw.Crop(c, margin, -margin, margin, -margin)
+	width := c.Max.X - c.Min.X
+	top := c.Max.Y
+	for _, line := range []struct {
+		text string
+		size vg.Length
+		tint color.Color
+	}{{title, titleSize * size, ink}, {p.Says, size, grey}, {p.Key, size, grey}} {
+		s := words(line.tint)
+		s.Font.Size = line.size
+		for _, part := range wrap(s, line.text, width/wider) {
+			top -= line.size * leading
+			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
+		}
+	}
+	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
+}
+
+// wrap cuts text into lines no wider than width, and the middle out of a word that is.
+func wrap(s draw.TextStyle, text string, width vg.Length) []string {
+	var out []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		word = Fit(word, float64(s.Font.Size), float64(width))
+		if longer := line + " " + word; line != "" && s.Width(longer) > width {
+			out = append(out, line)
+			line = word
+		} else {
+			line = strings.TrimSpace(longer)
+		}
+	}
+	if line != "" {
+		out = append(out, line)
+	}
+	return out
+}
+
+// words is the style of the words beside lines and marks.
+func words(c color.Color) draw.TextStyle {
+	s := draw.TextStyle{Color: c, Font: plotter.DefaultFont, Handler: plot.DefaultTextHandler}
+	s.Font.Size = 11
+	return s
+}

@@ -1,0 +1,89 @@
+package importer
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"sagline/session/problem"
+	"sagline/session/spreadsheet"
+	"sagline/session/wording"
+)
+
+// drives is a cell of thrusters as it is written, and what it could not make
+// sense of.
+func (m *Mapping) drives(cell string, known []string) (written string, unknown []string) {
+	if to := m.lookUp(cell, known); to != "" {
+		return to, nil
+	}
+	return wording.Drives(cell, func(word string) string { return m.lookUp(word, known) })
+}
+
+// lookUp is what the mapping makes of a word, else the thruster of that name,
+// or "off"; "" without any.
+func (m *Mapping) lookUp(word string, known []string) string {
+	for from, to := range m.Thrusters {
+		if strings.EqualFold(from, word) && to != Asked {
+			return to
+		}
+	}
+	if wording.Is("off", wording.Folded(word)) {
+		return "off"
+	}
+	if i := slices.IndexFunc(known, func(k string) bool { return wording.Folded(k) == wording.Folded(word) }); i >= 0 {
+		return known[i]
+	}
+	return ""
+}
+
+// nameThrusters proposes what the file's words for thrusters mean.
+func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
+	c := m.to("thrusters")
+	if c == nil || c.Drive != "" {
+		return
+	}
+	for _, cell := range s.Column(c.Heading, m.Empty) {
+		_, unknown := m.drives(cell, k.Thrusters)
+		for _, word := range unknown {
+			if _, ok := m.Thrusters[word]; !ok && len(m.Thrusters) < mostListed {
+				m.Thrusters[word] = cmp.Or(wording.Guess(word, k.Thrusters), Asked)
+			}
+		}
+	}
+}
+
+// perThruster turns a match into one for a single thruster, its Drive, where the
+// heading names one and the cells say no more than whether it ran; or into one
+// for all of them where the cells name them.
+func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []string) Match {
+	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := wording.Ran(cell, m.Yes, m.No); return ok })
+	names := func(cell string) bool {
+		_, unknown := m.drives(cell, known)
+		return !slices.ContainsFunc(unknown, func(w string) bool { return wording.Guess(w, known) == "" })
+	}
+	name := strings.Join(h.Whole, " ")
+	switch drive := cmp.Or(m.lookUp(name, known), wording.Guess(name, known)); {
+	case c.Sure == Sure && c.To != "thrusters":
+	case marks && slices.Contains(known, drive):
+		c.Drive = drive
+		return c.is("thrusters", Likely, "a column of its own for "+problem.Quote(drive))
+	case c.To == "note" && !marks && len(cells) >= fewestJudged && spreadsheet.Every(cells, names):
+		return c.is("thrusters", Likely, "its cells name thrusters")
+	}
+	return c
+}
+
+// unmarked takes lines without a mark for any thruster for lines at rest,
+// where a file has a column for each and marks only those that ran.
+func (c *converter) unmarked(lines []Line) {
+	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" && u.To == "thrusters" }) {
+		return
+	}
+	rest := slices.DeleteFunc(slices.Clone(lines), func(l Line) bool { return l.Cells["thrusters"] != "" })
+	for _, l := range rest {
+		l.Cells["thrusters"] = "off"
+	}
+	if len(rest) > 0 {
+		c.remark("%s without a mark for any thruster, taken for off", problem.Count(len(rest), "line"))
+	}
+}

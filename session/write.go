@@ -1,0 +1,61 @@
+package session
+
+import (
+	"encoding/csv"
+	"io"
+	"reflect"
+	"slices"
+
+	"github.com/gocarina/gocsv"
+)
+
+// Write writes a log in the given columns, each in its own unit, so that Read
+// reads it back as it was. What was not measured is an empty cell; what
+// carries forward is written where it changes, but the tether paid out on
+// every line; what no column is for is left out. The columns are of the table,
+// one of a quantity, with "dive" among them.
+func Write(w io.Writer, names []string, log *Log) error {
+	e := &rowEncoder{has: map[string]*Column{}}
+	for _, n := range names {
+		c := byName[n]
+		e.columns, e.has[c.Quantity] = append(e.columns, c), c
+	}
+	out := &columnWriter{csv.NewWriter(w), e.columns, make([]string, len(names))}
+	if err := out.Writer.Write(names); err != nil {
+		return err
+	}
+	var lines []csvLine
+	for d := range log.Dives {
+		dive := &log.Dives[d]
+		e.before, lines = nil, slices.Grow(lines[:0], len(dive.Lines))
+		for i := range dive.Lines {
+			var row csvLine
+			fields := reflect.ValueOf(&row).Elem()
+			for _, c := range e.columns {
+				fields.Field(c.field).SetString(e.cell(c, dive, &dive.Lines[i]))
+			}
+			lines, e.before = append(lines, row), &dive.Lines[i]
+		}
+		e.battery = dive.Battery
+		if err := gocsv.MarshalCSVWithoutHeaders(lines, out); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// columnWriter writes of each line what its columns hold.
+type columnWriter struct {
+	*csv.Writer
+	columns []*Column
+	row     []string
+}
+
+// Write takes a cell for every column of the table.
+func (c *columnWriter) Write(all []string) error {
+	for i, col := range c.columns {
+		c.row[i] = all[col.field]
+	}
+	return c.Writer.Write(c.row)
+}
