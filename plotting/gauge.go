@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // A Gauge is how far a quantity has gone from its sound value, 0, to its limit,
@@ -20,7 +20,7 @@ type Gauge struct {
 
 // ReadGauges are those of all quantities with a limit, in the order of the
 // report; none before dives are judged.
-func ReadGauges(rep *drift.Report) []Gauge {
+func ReadGauges(rep *findings.Report) []Gauge {
 	var out []Gauge
 	for _, t := range rep.Trends {
 		if t.Limit == nil || !rep.Judged {
@@ -39,7 +39,7 @@ func ReadGauges(rep *drift.Report) []Gauge {
 // WayToLimit is how much of the way from its sound value to its limit a level of a
 // trend is; factors are counted in ratios. Of what has been past its limit from the start it is
 // the whole way and as far again as the level is above the limit, in shares of that.
-func WayToLimit(t *drift.Trend, level float64) float64 {
+func WayToLimit(t *findings.Trend, level float64) float64 {
 	way := *t.Limit - t.Baseline
 	if t.Cause.Scale.Negative {
 		way = -way
@@ -77,7 +77,7 @@ func (g *Gauge) Picture() *Picture {
 	p.path("quiet", append(line(from, y, to, y), line(from, y-6, from, y+6)...))
 	p.path("limit", line(to, y-8, to, y+8))
 	low, high := at(g.Low), at(g.High)
-	if g.State == drift.CannotTell {
+	if g.State == findings.CannotTell {
 		p.path("measured", append(box(low, y-5, high, y+5), hatch(low, y-5, high, y+5)...))
 	} else {
 		p.path("measured full", box(low, y-3, max(high, low+1), y+3))

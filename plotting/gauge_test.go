@@ -6,14 +6,14 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // From the sound value to the limit is the whole way; what was past it from the start is past it, the
 // farther the worse.
 func TestWayToLimit(t *testing.T) {
 	way := func(scale causes.Scale, worse, sound, limit, level float64) float64 {
-		return WayToLimit(&drift.Trend{Baseline: sound, Limit: &limit, Cause: &causes.Cause{Scale: scale, Worse: worse}}, level)
+		return WayToLimit(&findings.Trend{Baseline: sound, Limit: &limit, Cause: &causes.Cause{Scale: scale, Worse: worse}}, level)
 	}
 	ohms, leak, grams := causes.Scale{Absolute: true}, causes.Scale{Factor: true, Absolute: true}, causes.Scale{Negative: true}
 	assert.InDelta(t, 0.5, way(ohms, 1, 0.05, 0.09, 0.07), 1e-12)

@@ -20,7 +20,7 @@ import (
 	"gonum.org/v1/plot/font"
 
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
@@ -47,7 +47,7 @@ func residuals(n int) *Grid {
 }
 
 // trend is the picture of the only quantity of a report.
-func trend(t *testing.T, rep *drift.Report, room Layout) *Picture {
+func trend(t *testing.T, rep *findings.Report, room Layout) *Picture {
 	t.Helper()
 	trace := ReadTrace(rep, "excess_resistance_ohm")
 	when := ReadTimeline(rep.Dives, true)
@@ -143,7 +143,7 @@ func TestFarLimitIsNamed(t *testing.T) {
 // A first dive is its own baseline: its picture shows how far off the limit is.
 func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	rep := report(1)
-	none := drift.Estimate{}
+	none := findings.Estimate{}
 	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Levels[0] = none, none
 	trace := ReadTrace(rep, "excess_resistance_ohm")
 	assert.True(t, trace.LimitDrawn())
@@ -161,7 +161,7 @@ func TestMarksAreThoseOfTheQuantity(t *testing.T) {
 	rep.Dives[3].Serviced = []string{"propeller", "joint", "joint"}
 	cleared := "4"
 	rep.Alarms[0].ClearedDive = &cleared
-	rep.Alarms = append(rep.Alarms, drift.Alarm{Quantity: "thrust_factor", RaisedDive: "3"})
+	rep.Alarms = append(rep.Alarms, findings.Alarm{Quantity: "thrust_factor", RaisedDive: "3"})
 	trace := ReadTrace(rep, "excess_resistance_ohm")
 	assert.Equal(t, []Mark{{1, true, "alarm, dive 2", "alarm"}, {3, false, "joint serviced, alarm cleared", "serviced"}, {5, false, "joint serviced", "serviced"}}, trace.Marks)
 }
@@ -290,7 +290,7 @@ func TestNewestAlarmKeepsItsWords(t *testing.T) {
 	rep := report(60)
 	rep.Alarms = rep.Alarms[:0]
 	for d := 3; d < 60; d += 3 {
-		rep.Alarms = append(rep.Alarms, drift.Alarm{Quantity: "excess_resistance_ohm", RaisedDive: fmt.Sprint(d)})
+		rep.Alarms = append(rep.Alarms, findings.Alarm{Quantity: "excess_resistance_ohm", RaisedDive: fmt.Sprint(d)})
 	}
 	words := ""
 	for _, s := range trend(t, rep, OnPage).Shapes {

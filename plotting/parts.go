@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/vehicle"
 )
 
@@ -51,7 +51,7 @@ const (
 // speak of it. Where the room is too low for all in words of the usual size, one
 // part stands for all tubes, which no quantity tells apart, and one for the
 // thrusters least far gone, and fewer of the notes have a row.
-func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
+func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
 	if !rep.Judged {
 		d.Yet = rep.Verdict()
@@ -95,14 +95,14 @@ func DrawVehicle(v *vehicle.Vehicle, rep *drift.Report, room Layout) *Drawing {
 }
 
 // judge finds what the readings say of a part.
-func (p *Part) judge(gauges []Gauge, rep *drift.Report) {
+func (p *Part) judge(gauges []Gauge, rep *findings.Report) {
 	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
-	p.Found = slices.ContainsFunc(rep.Told(), func(f drift.Finding) bool { return p.bears(f.Cause.Name) })
+	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return p.bears(f.Cause.Name) })
 }
 
 // folded leaves so many thrusters that have gone farthest, with their branches,
 // and one part for the others.
-func folded(thrusters []Part, leave int, gauges []Gauge, rep *drift.Report) []Part {
+func folded(thrusters []Part, leave int, gauges []Gauge, rep *findings.Report) []Part {
 	far := func(p Part) float64 {
 		branch := Part{Name: "branch:", Of: p.Of}
 		p.judge(gauges, rep)
@@ -222,7 +222,7 @@ func (p *Part) label() string {
 	}
 	switch {
 	case p.Gauge == nil:
-	case p.Gauge.State == drift.CannotTell:
+	case p.Gauge.State == findings.CannotTell:
 		words += " ?"
 	default:
 		words += " " + p.Gauge.Percent()

@@ -12,7 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/vehicle"
 )
 
@@ -24,10 +24,10 @@ func craft() *vehicle.Vehicle {
 
 // judged is a report of one trend of each cause of craft's, each with its level's
 // share of the way to the limit; those beyond it are findings.
-func judged(t *testing.T, shares map[string]float64) *drift.Report {
+func judged(t *testing.T, shares map[string]float64) *findings.Report {
 	t.Helper()
 	v := craft()
-	rep := &drift.Report{Vehicle: v.Name, Judged: true}
+	rep := &findings.Report{Vehicle: v.Name, Judged: true}
 	table := causes.Table(v)
 	for i := range table {
 		c := &table[i]
@@ -37,11 +37,11 @@ func judged(t *testing.T, shares map[string]float64) *drift.Report {
 		}
 		limit, sound := 2.0, 1.0
 		level := sound + share
-		e := drift.Estimate{Value: level, Low: level - 0.1, High: level + 0.1}
-		rep.Trends = append(rep.Trends, drift.Trend{Quantity: c.Quantity, State: drift.Sound, Level: e, Limit: &limit, Baseline: sound, Cause: c})
+		e := findings.Estimate{Value: level, Low: level - 0.1, High: level + 0.1}
+		rep.Trends = append(rep.Trends, findings.Trend{Quantity: c.Quantity, State: findings.Sound, Level: e, Limit: &limit, Baseline: sound, Cause: c})
 		if share > 1 {
-			rep.Trends[len(rep.Trends)-1].State = drift.Drifting
-			rep.Findings = append(rep.Findings, drift.Finding{Fault: c.Name, Probability: 0.9, Cause: c})
+			rep.Trends[len(rep.Trends)-1].State = findings.Drifting
+			rep.Findings = append(rep.Findings, findings.Finding{Fault: c.Name, Probability: 0.9, Cause: c})
 		}
 	}
 	require.Len(t, rep.Trends, len(shares))
@@ -62,7 +62,7 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
 	bare := craft()
 	bare.Battery.FuseA = 0
-	unjudged := DrawVehicle(bare, &drift.Report{Baseline: 5}, OnPage)
+	unjudged := DrawVehicle(bare, &findings.Report{Baseline: 5}, OnPage)
 	assert.Equal(t, "no fuse", unjudged.Parts[1].Label)
 	assert.Less(t, unjudged.Parts[1].LabelX+textWidth(unjudged.Parts[1].Label, textSize), unjudged.Parts[0].X, "short of the battery")
 	assert.Contains(t, unjudged.Picture().Says, "not yet judged", "empty parts are not sound ones")
@@ -73,7 +73,7 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 // What the readings leave open is marked, and what is not judged is not filled.
 func TestDoubtIsDrawn(t *testing.T) {
 	rep := judged(t, map[string]float64{"battery": 0.3})
-	rep.Trends[0].State = drift.CannotTell
+	rep.Trends[0].State = findings.CannotTell
 	p := DrawVehicle(craft(), rep, OnPage).Parts[0]
 	assert.Equal(t, "battery ?", p.Label)
 	to, from, until := p.Fill()
@@ -91,7 +91,7 @@ func TestPartsStandApart(t *testing.T) {
 		v := craft()
 		v.Thrusters = make([]vehicle.Thruster, rapid.IntRange(1, 8).Draw(t, "thrusters"))
 		v.Tubes = make([]vehicle.Tube, rapid.IntRange(0, 9).Draw(t, "tubes"))
-		d := DrawVehicle(v, &drift.Report{}, OnPage)
+		d := DrawVehicle(v, &findings.Report{}, OnPage)
 		for i, p := range d.Parts {
 			assert.LessOrEqual(t, p.X+p.Width, drawingWide)
 			assert.LessOrEqual(t, p.Y+p.High, d.High)
@@ -115,9 +115,9 @@ func TestPartsFold(t *testing.T) {
 				v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: fmt.Sprint("t", i)})
 			}
 			v.Thrusters = v.Thrusters[:thrusters]
-			rep := &drift.Report{}
+			rep := &findings.Report{}
 			for range (thrusters + tubes) % 6 { // that are no part of the vehicle
-				rep.Findings = append(rep.Findings, drift.Finding{Probability: 0.9, Cause: &causes.Cause{Kind: causes.Instrument, Words: "clamp meter, gain, which is read on every dive"}})
+				rep.Findings = append(rep.Findings, findings.Finding{Probability: 0.9, Cause: &causes.Cause{Kind: causes.Instrument, Words: "clamp meter, gain, which is read on every dive"}})
 			}
 			for _, size := range Sizes {
 				var svg bytes.Buffer
@@ -135,12 +135,12 @@ func TestPartsFold(t *testing.T) {
 	for _, name := range []string{"up", "down", "bow", "stern"} {
 		v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: name})
 	}
-	rep := &drift.Report{Judged: true}
+	rep := &findings.Report{Judged: true}
 	table, limit := causes.Table(v), 1.0
 	share := map[string]float64{"friction:starboard": 0.1, "branch:bow": 0.3, "friction:up": 0.2, "ingress": 0.5}
 	for i := range table {
 		if c := &table[i]; share[c.Name] > 0 {
-			rep.Trends = append(rep.Trends, drift.Trend{Quantity: c.Quantity, State: drift.Sound, Level: drift.Estimate{Value: share[c.Name], Low: share[c.Name], High: share[c.Name]}, Limit: &limit, Cause: c})
+			rep.Trends = append(rep.Trends, findings.Trend{Quantity: c.Quantity, State: findings.Sound, Level: findings.Estimate{Value: share[c.Name], Low: share[c.Name], High: share[c.Name]}, Limit: &limit, Cause: c})
 		}
 	}
 	labels := func(room Layout) (out []string) {
@@ -156,7 +156,7 @@ func TestPartsFold(t *testing.T) {
 	assert.Equal(t, []string{"4 tubes 50 %", "", "up 20 %", "30 %", "bow", "", "4 more 10 %"}, labels(slide.Layout()))
 	assert.Len(t, labels(OnPage), 4+2*6, "a page is as high as it needs")
 	assert.Contains(t, DrawVehicle(v, rep, slide.Layout()).Picture().Says, "several in one: the farthest")
-	rep.Findings = []drift.Finding{{Probability: 0.9, Cause: &causes.Cause{Name: "stall:stern"}}}
+	rep.Findings = []findings.Finding{{Probability: 0.9, Cause: &causes.Cause{Name: "stall:stern"}}}
 	assert.Contains(t, labels(slide.Layout()), "stern ▲", "what was found is not folded")
 }
 
@@ -169,20 +169,20 @@ func TestFitCutsTheMiddle(t *testing.T) {
 
 // A gauge whose readings leave both open is hatched.
 func TestCannotTellIsHatched(t *testing.T) {
-	g := Gauge{Title: "friction", State: drift.CannotTell, Low: -0.5, High: 0.9}
+	g := Gauge{Title: "friction", State: findings.CannotTell, Low: -0.5, High: 0.9}
 	class := func(p *Picture) string { return p.Shapes[2].Class }
 	assert.Equal(t, "measured", class(g.Picture()))
-	g.State = drift.Sound
+	g.State = findings.Sound
 	assert.Equal(t, "measured full", class(g.Picture()))
 }
 
 // A level that the readings leave open is an outline, not a band.
 func TestCannotTellIsAnOutline(t *testing.T) {
 	rep := report(5)
-	rep.Trends[0].State = drift.CannotTell
+	rep.Trends[0].State = findings.CannotTell
 	p := trend(t, rep, OnPage)
 	assert.Equal(t, "measured dashed", p.Shapes[0].Class)
-	rep.Trends[0].State = drift.Sound
+	rep.Trends[0].State = findings.Sound
 	assert.Equal(t, "band full", trend(t, rep, OnPage).Shapes[0].Class)
 }
 

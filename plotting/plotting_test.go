@@ -12,20 +12,20 @@ import (
 
 	"sagline/predict/advice"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // report is an invented log of n dives with an alarm and a service.
-func report(n int) *drift.Report {
+func report(n int) *findings.Report {
 	const q = "excess_resistance_ohm"
-	rep := &drift.Report{Vehicle: "Invented", Judged: n > 5}
+	rep := &findings.Report{Vehicle: "Invented", Judged: n > 5}
 	cause := &causes.Cause{Quantity: q, Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Cleared: []string{"joint"}}
 	limit := 0.3
-	t := drift.Trend{Cause: cause, Quantity: q, Pattern: drift.Ramp, State: drift.Drifting, OnsetDive: "2", PerDive: &drift.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}
+	t := findings.Trend{Cause: cause, Quantity: q, Pattern: findings.Ramp, State: findings.Drifting, OnsetDive: "2", PerDive: &findings.Estimate{Value: 0.01, Low: 0.008, High: 0.012}, Limit: &limit}
 	for i := range n {
 		x := 0.01 * float64(i)
-		e := drift.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
-		d := drift.Dive{Dive: fmt.Sprint(i + 1), Date: time.Date(2025, 3, 1+3*i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Estimates: map[string]drift.Estimate{q: e}}
+		e := findings.Estimate{Value: x, Low: x - 0.01, High: x + 0.01}
+		d := findings.Dive{Dive: fmt.Sprint(i + 1), Date: time.Date(2025, 3, 1+3*i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Estimates: map[string]findings.Estimate{q: e}}
 		if i == n-1 {
 			d.Serviced = []string{"joint"}
 		}
@@ -33,12 +33,12 @@ func report(n int) *drift.Report {
 	}
 	for k := range 6 {
 		x := 0.01 * float64(n+k)
-		t.Ahead = append(t.Ahead, drift.Ahead{Level: drift.Estimate{Value: x, Low: x - 0.01*float64(k+1), High: x + 0.01*float64(k+1)}, Past: float64(k) / 6})
+		t.Ahead = append(t.Ahead, findings.Ahead{Level: findings.Estimate{Value: x, Low: x - 0.01*float64(k+1), High: x + 0.01*float64(k+1)}, Past: float64(k) / 6})
 	}
 	t.Begun = make([]float64, n)
 	t.Begun[0], t.Begun[n-1] = 0.7, 0.3
-	rep.Trends = []drift.Trend{t}
-	rep.Alarms = []drift.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: drift.Ramp, Cause: cause}}
+	rep.Trends = []findings.Trend{t}
+	rep.Alarms = []findings.Alarm{{Quantity: q, RaisedDive: "2", OnsetDive: "2", Pattern: findings.Ramp, Cause: cause}}
 	return rep
 }
 
@@ -94,9 +94,9 @@ func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
 
 // A trend says in words what it does.
 func TestSays(t *testing.T) {
-	for pattern, want := range map[string]string{drift.Ramp: "−150 g a dive since dive 3", drift.Step: "step at dive 3", drift.Intermittent: "comes and goes within dives since dive 3",
-		drift.Turns: "comes and goes from dive to dive since dive 3", drift.Steady: drift.CannotTell} {
-		assert.Equal(t, want, Says(&drift.Trend{Pattern: pattern, State: drift.CannotTell, OnsetDive: "3", PerDive: &drift.Estimate{Value: -150}}, "g"))
+	for pattern, want := range map[string]string{findings.Ramp: "−150 g a dive since dive 3", findings.Step: "step at dive 3", findings.Intermittent: "comes and goes within dives since dive 3",
+		findings.Turns: "comes and goes from dive to dive since dive 3", findings.Steady: findings.CannotTell} {
+		assert.Equal(t, want, Says(&findings.Trend{Pattern: pattern, State: findings.CannotTell, OnsetDive: "3", PerDive: &findings.Estimate{Value: -150}}, "g"))
 	}
 }
 

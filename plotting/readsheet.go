@@ -13,8 +13,9 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/checklist"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -33,12 +34,12 @@ type NextDive struct {
 var UsualDive = NextDive{DepthM: 3, WaterC: 15, Readings: 10}
 
 // ReadSheet is the card for the dive after a fitted log's last.
-func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *Sheet {
+func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive) *Sheet {
 	v, battery := r.Model.Vehicle, cmp.Or(o.Battery, log.LastBattery())
-	p, _ := drift.On(r, rep, battery)
+	p, _ := outlook.On(r, rep, battery)
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
-		after = fmt.Sprintf("As believed after dive %s%s", log.Dives[n-1].Label, drift.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))
+		after = fmt.Sprintf("As believed after dive %s%s", log.Dives[n-1].Label, findings.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))
 	}
 	c := predict.Condition{DepthM: o.DepthM, TetherOutM: v.Tether.LengthM, WaterC: o.WaterC, Salinity: o.SalinityPSU, BallastG: log.LastBallastG()}
 	short := func(unit string, x float64) string { // a depth typed in feet has many digits in metres
@@ -52,7 +53,7 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 	if text := r.Unsettled(); text != "" {
 		s.Basis += " Note: " + text + "."
 	}
-	if worst := drift.WorstOf(r); o.Battery == "" && worst != "" {
+	if worst := outlook.WorstOf(r); o.Battery == "" && worst != "" {
 		s.Basis += " " + Capital(worst) + "."
 	}
 	for _, b := range rep.Rebuilt {
@@ -72,21 +73,21 @@ func ReadSheet(r *fit.Result, rep *drift.Report, log *session.Log, o NextDive) *
 				s.Open = append(s.Open, separatingReading(r, p, c, f.Cause))
 			}
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, drift.Sure(f.Probability)))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Probability)))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
 			words := t.Cause.Words
-			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", words, drift.Left(t.DivesToLimit)))
+			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", words, findings.Left(t.DivesToLimit)))
 		}
 	}
 	for _, d := range rep.Dives {
 		if len(d.Serviced) > 0 {
-			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, drift.Of(d.Date)))
+			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
 	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))
-	margins := drift.Margins(v, r, rep, log, c, 0, o.Battery)
+	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
 	}
@@ -119,9 +120,9 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 // NotMet are the margins that a vehicle as believed now does not meet, the whole
 // tether out in water of a temperature, and what the newest dive's readings say
 // beside.
-func NotMet(r *fit.Result, rep *drift.Report, log *session.Log, waterC float64) (out []string) {
+func NotMet(r *fit.Result, rep *findings.Report, log *session.Log, waterC float64) (out []string) {
 	v := r.Model.Vehicle
-	margins := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0, "")
+	margins := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: waterC}, 0, "")
 	for _, l := range warnings(r, &margins) {
 		if l.Judged {
 			out = append(out, l.String())
@@ -158,7 +159,7 @@ func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
 	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x), side,
-		Minus(drift.Rounded(at, half)), column.Unit, apart)
+		Minus(findings.Rounded(at, half)), column.Unit, apart)
 }
 
 // whatRuns is what runs when a reading is taken.

@@ -9,8 +9,9 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 )
 
 // A Repair is what a vehicle could do before something was serviced or rebuilt
@@ -30,7 +31,7 @@ type RepairRow struct {
 
 // ReadRepair is the newest service that ended more than a sound trend, or
 // rebuild, of a log; nil where there is none.
-func ReadRepair(r *fit.Result, rep *drift.Report) *Repair {
+func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	n, words := repaired(rep)
 	if n < 1 {
 		return nil
@@ -54,7 +55,7 @@ func ReadRepair(r *fit.Result, rep *drift.Report) *Repair {
 }
 
 // repaired is the dive at which what ReadRepair looks for was done, and what.
-func repaired(rep *drift.Report) (dive int, words string) {
+func repaired(rep *findings.Report) (dive int, words string) {
 	for i := range rep.Dives {
 		if rebuilt := rep.Dives[i].Rebuilt; len(rebuilt) > 0 {
 			dive, words = i, SafeText("rebuilt: "+strings.Join(rebuilt, ", "), 80)
@@ -62,7 +63,7 @@ func repaired(rep *drift.Report) (dive int, words string) {
 	}
 	for _, t := range rep.Trends {
 		for _, e := range t.Eras {
-			if e.Pattern != drift.Steady && e.To >= dive && len(rep.Dives[e.To].Serviced) > 0 {
+			if e.Pattern != findings.Steady && e.To >= dive && len(rep.Dives[e.To].Serviced) > 0 {
 				dive, words = e.To, strings.Join(slices.Compact(slices.Clone(rep.Dives[e.To].Serviced)), ", ")+" serviced"
 			}
 		}
@@ -76,8 +77,8 @@ const strongest = 1.5
 // abilities are a vehicle's speed ahead, its pull, the watts lost on the way
 // and the strongest current in which it holds half a tether down, at a dive. The
 // range of that current is by the vehicles whose speed is at either end of its.
-func abilities(r *fit.Result, rep *drift.Report, dive int) []advice.Range {
-	m, p := r.ModelOf(dive), drift.At(r, rep, dive)
+func abilities(r *fit.Result, rep *findings.Report, dive int) []advice.Range {
+	m, p := r.ModelOf(dive), outlook.At(r, rep, dive)
 	length := m.Vehicle.Tether.LengthM
 	var drawn []predict.Params
 	ahead := func(p predict.Params) []float64 {
@@ -91,7 +92,7 @@ func abilities(r *fit.Result, rep *drift.Report, dive int) []advice.Range {
 		return advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	out := drift.Ranges(r.Forecast(p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
+	out := outlook.Ranges(r.Forecast(p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)
 	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
 	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -159,7 +159,7 @@ const mostSaid = 5
 
 // GridPicture draws a grid: a mark up where a dive's readings lie above a sound
 // vehicle's, down where they lie below, the farther the higher.
-func GridPicture(rep *drift.Report, g *Grid, dated bool, room Layout) *Picture {
+func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
 	row := 19.0
@@ -214,7 +214,7 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 }
 
 // words says what a grid's picture shows.
-func (g *Grid) words(p *Picture, rep *drift.Report, dated bool) {
+func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 	all, far, setAside := g.Counts()
 	from := "a sound vehicle's"
 	if !rep.Judged {

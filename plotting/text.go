@@ -14,7 +14,7 @@ import (
 	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot/font"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/session/units"
 )
 
@@ -94,7 +94,7 @@ func Capital(s string) string {
 func ShortName(s string) string { return DiveLabel(s, 12) }
 
 // DiveName is a dive with its day, where that is known and to be shown.
-func DiveName(d *drift.Dive, dated bool) string {
+func DiveName(d *findings.Dive, dated bool) string {
 	if !dated || d.Date == "" {
 		return "dive " + ShortName(d.Dive)
 	}
@@ -125,15 +125,15 @@ var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
 func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
 
 // Says is a trend, held in unit, in words.
-func Says(t *drift.Trend, unit string) string {
+func Says(t *findings.Trend, unit string) string {
 	switch {
-	case t.Pattern == drift.Ramp && t.PerDive != nil:
+	case t.Pattern == findings.Ramp && t.PerDive != nil:
 		return rate(t.PerDive, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == drift.Step:
+	case t.Pattern == findings.Step:
 		return "step at dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == drift.Intermittent:
+	case t.Pattern == findings.Intermittent:
 		return "comes and goes within dives since dive " + DiveLabel(t.OnsetDive, 20)
-	case t.Pattern == drift.Turns:
+	case t.Pattern == findings.Turns:
 		return "comes and goes from dive to dive since dive " + DiveLabel(t.OnsetDive, 20)
 	}
 	return t.State
@@ -141,17 +141,17 @@ func Says(t *drift.Trend, unit string) string {
 
 // before is what a quantity did until it was last serviced, where that was more
 // than to be sound.
-func before(rep *drift.Report, t *drift.Trend, unit string) string {
+func before(rep *findings.Report, t *findings.Trend, unit string) string {
 	if len(t.Eras) == 0 {
 		return ""
 	}
 	last := t.Eras[len(t.Eras)-1]
 	out := ""
-	if t.Pattern == drift.Steady {
+	if t.Pattern == findings.Steady {
 		out = " since dive " + DiveLabel(rep.Dives[last.To].Dive, 20)
 	}
 	switch {
-	case last.Pattern == drift.Steady:
+	case last.Pattern == findings.Steady:
 		return out
 	case last.PerDive != nil:
 		return out + "; before: " + rate(last.PerDive, unit)
@@ -159,7 +159,7 @@ func before(rep *drift.Report, t *drift.Trend, unit string) string {
 	return out + "; before: " + last.Pattern
 }
 
-func rate(perDive *drift.Estimate, unit string) string {
+func rate(perDive *findings.Estimate, unit string) string {
 	sign := ""
 	if perDive.Value > 0 {
 		sign = "+"
@@ -168,7 +168,7 @@ func rate(perDive *drift.Estimate, unit string) string {
 }
 
 // Amount is how far a trend, held in unit, is from its sound value.
-func Amount(t *drift.Trend, unit string) string {
+func Amount(t *findings.Trend, unit string) string {
 	switch s := t.Cause.Scale; {
 	case s.Factor && t.Baseline != 0:
 		return Minus(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)))

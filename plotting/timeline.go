@@ -6,7 +6,7 @@ import (
 	"slices"
 	"time"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // A Timeline is where the dives of a log stand on the x axis: at their days,
@@ -26,8 +26,8 @@ const day = 86400.0
 
 // ReadTimeline places dives, one at least, at their days when dated and all of them are known,
 // else at their numbers.
-func ReadTimeline(dives []drift.Dive, dated bool) *Timeline {
-	dated = dated && !slices.ContainsFunc(dives, func(d drift.Dive) bool { return d.Date == "" })
+func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
+	dated = dated && !slices.ContainsFunc(dives, func(d findings.Dive) bool { return d.Date == "" })
 	t := &Timeline{Dated: dated}
 	for i, d := range dives {
 		x := float64(i + 1)

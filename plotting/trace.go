@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // A Trace is what a picture of one quantity shows, ready to be drawn at any
@@ -14,19 +14,19 @@ import (
 type Trace struct {
 	Title, Unit     string
 	Says            string // what it does in words
-	Points          []drift.Estimate
+	Points          []findings.Estimate
 	Bands           []Band // one for each stretch between services, oldest first
 	Begun           []float64
-	Ahead           []drift.Ahead // of a ramp: now, then one a dive
-	Baseline, Limit float64       // the limit NaN where there is none
-	Low, High       float64       // range of y to draw
+	Ahead           []findings.Ahead // of a ramp: now, then one a dive
+	Baseline, Limit float64          // the limit NaN where there is none
+	Low, High       float64          // range of y to draw
 	Marks           []Mark
 }
 
 // A Band is the level at each dive from one on, with its 95 % range.
 type Band struct {
 	From   int
-	Levels []drift.Estimate
+	Levels []findings.Estimate
 	Open   bool // these readings cannot tell whether it is sound
 }
 
@@ -48,8 +48,8 @@ func (m *Mark) Fitting(at Position) string {
 }
 
 // ReadTrace is that of one of a report's quantities.
-func ReadTrace(rep *drift.Report, quantity string) *Trace {
-	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == quantity })
+func ReadTrace(rep *findings.Report, quantity string) *Trace {
+	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == quantity })
 	inUnit := rep.Trends[at].In(unit)
 	q := &inUnit
 	t := &Trace{Unit: unit.Name, Says: Says(q, unit.Name) + before(rep, q, unit.Name), Begun: q.Begun, Ahead: q.Ahead[:horizon(q)],
@@ -61,7 +61,7 @@ func ReadTrace(rep *drift.Report, quantity string) *Trace {
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
 		if !known { // a dive by itself is where it is
-			e = drift.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
+			e = findings.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
 			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
 		}
 		t.Points = append(t.Points, e.In(unit))
@@ -70,7 +70,7 @@ func ReadTrace(rep *drift.Report, quantity string) *Trace {
 		t.Bands = append(t.Bands, Band{From: e.From, Levels: e.Levels})
 	}
 	if len(q.Levels) == len(t.Points) {
-		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:], q.State == drift.CannotTell})
+		t.Bands = append(t.Bands, Band{q.From, q.Levels[q.From:], q.State == findings.CannotTell})
 	}
 	t.Low, t.High = t.heights()
 	t.Marks = marks(rep, q)
@@ -82,7 +82,7 @@ const leastAhead = 3
 
 // horizon is how many points of a ramp ahead are drawn: until it has passed its
 // limit for nearly sure.
-func horizon(t *drift.Trend) int {
+func horizon(t *findings.Trend) int {
 	for k, a := range t.Ahead {
 		if k > leastAhead && a.Past > 0.95 {
 			return k + 1
@@ -145,7 +145,7 @@ func (t *Trace) LimitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High
 
 // marks are a quantity's alarms, the newest first, then the services that touch it: where words
 // do not all fit, those of alarms come first.
-func marks(rep *drift.Report, q *drift.Trend) []Mark {
+func marks(rep *findings.Report, q *findings.Trend) []Mark {
 	index, cleared := map[string]int{}, map[string]bool{}
 	for i, d := range rep.Dives {
 		index[d.Dive] = i
@@ -161,7 +161,7 @@ func marks(rep *drift.Report, q *drift.Trend) []Mark {
 		}
 	}
 	for i, d := range rep.Dives {
-		if len(d.Rebuilt) > 0 && (q.From == i || slices.ContainsFunc(q.Eras, func(e drift.Era) bool { return e.To == i })) {
+		if len(d.Rebuilt) > 0 && (q.From == i || slices.ContainsFunc(q.Eras, func(e findings.Era) bool { return e.To == i })) {
 			out = append(out, Mark{i, false, SafeText(strings.Join(d.Rebuilt, ", "), 40) + " rebuilt", "rebuilt"})
 		}
 		parts := slices.DeleteFunc(slices.Clone(d.Serviced), func(p string) bool { return !slices.Contains(q.Cause.Cleared, p) })

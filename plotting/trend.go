@@ -9,7 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 const (
@@ -20,7 +20,7 @@ const (
 // TrendPicture draws one quantity over the dives: each dive's estimate with its
 // 95 % bar, what all dives say as a band, baseline, limit, services and alarms;
 // when leading, what is ahead and when it began as well.
-func TrendPicture(rep *drift.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
+func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
 	p := &Picture{Title: t.Title, Says: t.Says, Width: room.Width, High: max(room.High, 172)}
 	rows := markRows
 	if room.High > 0 {
@@ -167,14 +167,14 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 func labelWide(words string) float64 { return 1.06*textWidth(words, textSize) + 14 }
 
 // between is an estimate as its value and interval.
-func between(e drift.Estimate, unit string) string {
+func between(e findings.Estimate, unit string) string {
 	half := (e.High - e.Low) / 2
-	return Minus(strings.TrimSpace(fmt.Sprintf("%s %s", drift.Rounded(e.Value, half), unit)) +
-		fmt.Sprintf(" (%s to %s)", drift.Rounded(e.Low, half), drift.Rounded(e.High, half)))
+	return Minus(strings.TrimSpace(fmt.Sprintf("%s %s", findings.Rounded(e.Value, half), unit)) +
+		fmt.Sprintf(" (%s to %s)", findings.Rounded(e.Low, half), findings.Rounded(e.High, half)))
 }
 
 // alt is a trace in words.
-func (t *Trace) alt(rep *drift.Report, when *Timeline) string {
+func (t *Trace) alt(rep *findings.Report, when *Timeline) string {
 	last := len(t.Points) - 1
 	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s", t.Title, len(t.Points), t.Says,
 		DiveName(&rep.Dives[last], when.Dated), between(t.Points[last], t.Unit), Number(t.Baseline, t.Unit))
@@ -189,7 +189,7 @@ func (t *Trace) alt(rep *drift.Report, when *Timeline) string {
 }
 
 // bandPath is the edge of a band over dives at x.
-func bandPath(f *frame, x []float64, levels []drift.Estimate) Path {
+func bandPath(f *frame, x []float64, levels []findings.Estimate) Path {
 	x = x[:len(levels)]
 	if len(x) < 2 {
 		return nil

@@ -98,6 +98,19 @@ const goodInsulationMegohm = 100.0
 // Dim is the length of the vehicle's Params.
 func (m *Model) Dim() int { return OfThruster(len(m.motors), 0) }
 
+// BuiltOhm is the resistance in the vehicle's file that a parameter adds to, Ω: of the
+// power pair's joints or of a thruster's branch; ok is false of other parameters.
+func (m *Model) BuiltOhm(param int) (ohm float64, ok bool) {
+	of, what := (param-FirstThruster)/PerThruster, (param-FirstThruster)%PerThruster
+	switch {
+	case param == LoopOhm:
+		return m.Vehicle.Tether.Power.JointsOhm, true
+	case param >= FirstThruster && what == BranchOhm:
+		return m.Vehicle.Thrusters[of].BranchOhm, true
+	}
+	return 0, false
+}
+
 // ReadAsIs is p with instruments that read right and every circumstance as it
 // is written down: what the vehicle is, not what is read of it.
 func (p Params) ReadAsIs() Params {

@@ -18,6 +18,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -46,7 +47,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 		if forecasts[of] == nil {
 			r, err := fit.Fit(v, log, nil)
 			require.NoError(t, err)
-			forecasts[of] = r.Forecast(drift.Present(r, drift.Analyse(r)), nil)
+			forecasts[of] = r.Forecast(outlook.Present(r, drift.Analyse(r)), nil)
 		}
 		f = forecasts[of].Clone()
 	}

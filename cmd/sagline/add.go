@@ -17,6 +17,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -103,7 +104,7 @@ func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 		return v, log, nil, err
 	}
 	rep := drift.Analyse(r)
-	return v, log, r.Forecast(drift.Present(r, rep), rep.Doubts()), nil
+	return v, log, r.Forecast(outlook.Present(r, rep), rep.Doubts()), nil
 }
 
 func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {
@@ -236,7 +237,7 @@ func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	if err != nil {
 		return err
 	}
-	after := rep.After(r, which)
+	after := outlook.After(r, rep, which)
 	w := cmd.OutOrStdout()
 	say := func(head, text string) { _, _ = io.WriteString(w, prompt.Wrap(head, text, width)) }
 	say(fmt.Sprintf("dive %s: ", dive), after.Says)

@@ -11,13 +11,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 )
 
 // logbookTrend is one line of trend --json when several logbooks are named.
 type logbookTrend struct {
 	Logbook string `json:"logbook"`
-	*drift.Report
+	*findings.Report
 }
 
 // rendered is what trend says of one of several logbooks.

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -95,7 +96,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		r.remarks(ofLog, log.Remarks())
 	}
 	var fitted *fit.Result
-	var rep *drift.Report
+	var rep *findings.Report
 	if errV == nil && errL == nil {
 		fitted, rep = r.compare(v, log, at)
 	}
@@ -117,7 +118,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 }
 
 // compare compares the log with its vehicle, by fitting and analysing it; nil where it cannot.
-func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *drift.Report) {
+func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *findings.Report) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
 		r.problems(log.File, err)
@@ -144,7 +145,7 @@ func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []fit
 	}
 	for _, k := range known {
 		if k.Path == fit.LightsKey && k.Left < narrowed {
-			out.Add(file, 0, k.Path, "not stated; of the dives' lines with lights on it is %s A: sagline vehicle --write puts that in", ranged(drift.Estimate(k.Now)))
+			out.Add(file, 0, k.Path, "not stated; of the dives' lines with lights on it is %s A: sagline vehicle --write puts that in", ranged(findings.Estimate(k.Now)))
 		}
 	}
 	return out

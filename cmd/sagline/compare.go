@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -87,7 +87,7 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 			if word != "" && !l.SetAside {
 				far++
 			}
-			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, drift.Rounded(l.Predicted, 2*l.SD), l.Z, word)
+			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, findings.Rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
 	fmt.Fprintf(w, "\n%d of %d readings lie more than %g times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), plotting.FarSD, from, dir, r.Dives[d].Log.Label)

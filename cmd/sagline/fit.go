@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/session/units"
 )
 
@@ -33,9 +34,9 @@ func newFit() *cobra.Command {
 	return c
 }
 
-func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds []string) {
+func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds []string) {
 	d := rep.Dives[which]
-	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, drift.Of(d.Date))
+	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
 	printBuilds(w, builds)
 	switch {
 	case !rep.Judged:
@@ -51,7 +52,7 @@ func printDive(w io.Writer, rep *drift.Report, which int, baseline bool, builds 
 				unit := rep.Unit(t.Quantity)
 				e := d.Estimates[t.Quantity].In(unit)
 				half := (e.High - e.Low) / 2
-				fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, drift.Rounded(e.Value, half), unit.Name, drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
+				fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, findings.Rounded(e.Value, half), unit.Name, findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 			}
 		})
 	}

@@ -11,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/cmd/prompt"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/locate"
 	"sagline/predict/vehicle"
@@ -219,12 +219,12 @@ func printSearch(w io.Writer, st *locate.State) {
 	table(w, func(w io.Writer) {
 		for i, sp := range st.Spots {
 			if i < 3 || sp.Probability >= 0.05 {
-				fmt.Fprintf(w, "  %s\t%s\n", sp.Name, drift.Sure(sp.Probability))
+				fmt.Fprintf(w, "  %s\t%s\n", sp.Name, findings.Sure(sp.Probability))
 			}
 		}
 	})
 	if st.Result != nil {
-		fmt.Fprintf(w, "it is %s (%s)\n", strings.Join(st.Result.Spots, " or "), drift.Sure(st.Result.Probability))
+		fmt.Fprintf(w, "it is %s (%s)\n", strings.Join(st.Result.Spots, " or "), findings.Sure(st.Result.Probability))
 		fmt.Fprint(w, prompt.Wrap("  ", st.Result.Repair, 78))
 		return
 	}
@@ -242,7 +242,7 @@ func printSearch(w io.Writer, st *locate.State) {
 
 // searchState is how each search that locate.csv holds readings of stands, a
 // sentence each.
-func searchState(r *fit.Result, rep *drift.Report, log *session.Log, dir string) (out []string, err error) {
+func searchState(r *fit.Result, rep *findings.Report, log *session.Log, dir string) (out []string, err error) {
 	lines, err := session.ReadLocate(dir)
 	for _, fault := range locate.Searchable(r.Model.Vehicle) {
 		if !slices.ContainsFunc(lines, func(l session.LocateLine) bool { return l.Search == fault }) {

@@ -8,8 +8,9 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -45,9 +46,9 @@ var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power
 
 // notMet are the margins that predict calls not met, but those that a reading of
 // the log or a remark on the key has told already. r and rep are nil where no dive is fitted.
-func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *drift.Report, told problem.List) problem.List {
+func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
-	m := drift.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
+	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
 		key := keyOf[l.Name]
 		if l.Judged && !l.Met && !slices.ContainsFunc(told, func(p *problem.Problem) bool {

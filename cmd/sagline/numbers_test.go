@@ -20,7 +20,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -98,7 +98,7 @@ func TestNumbersOfEveryCommand(t *testing.T) {
 			require.NoError(rt, json.Unmarshal(out.Bytes(), &all), out.String())
 			ordered(rt, args[0], all)
 			if args[0] == "trend" {
-				var rep drift.Report
+				var rep findings.Report
 				d := json.NewDecoder(bytes.NewReader(out.Bytes()))
 				d.DisallowUnknownFields()
 				require.NoError(rt, d.Decode(&rep))

@@ -14,6 +14,7 @@ import (
 
 	"sagline/cmd/prompt"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -75,7 +76,7 @@ func readAndFit(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log,
 }
 
 // analyse fits a folder and finds what drifts in it.
-func analyse(cmd *cobra.Command, dir string) (*fit.Result, *drift.Report, *session.Log, error) {
+func analyse(cmd *cobra.Command, dir string) (*fit.Result, *findings.Report, *session.Log, error) {
 	_, log, r, err := readAndFit(cmd, dir)
 	if err != nil {
 		return nil, nil, nil, err

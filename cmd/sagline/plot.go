@@ -11,6 +11,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/problem"
@@ -97,7 +98,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 }
 
 // drawAll draws what is asked for; it returns the files made.
-func drawAll(r *fit.Result, rep *drift.Report, names plotting.Names, d drawing) (paths []string, err error) {
+func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawing) (paths []string, err error) {
 	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
 	}

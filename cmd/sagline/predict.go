@@ -14,7 +14,9 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -79,7 +81,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	now := v.Latest()
 	p := predict.NewModel(now).NewParams()
 	var r *fit.Result
-	var rep *drift.Report
+	var rep *findings.Report
 	var builds []string
 	if err := hasBattery(log, o.battery); err != nil {
 		return err
@@ -105,7 +107,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	}
 	m, forecast, rest := predict.NewModel(v), fit.AsBuilt(v), o.openCircuitV
 	if calibrated {
-		on, doubt := drift.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
+		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
 		sd := map[int]float64{}
 		if len(log.Batteries()) > 1 { // the baseline's mean is of another, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
@@ -127,7 +129,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		drives = [][]int8{one}
 	}
 	points := pointsOf(m, c, p, forecast, drives, rest)
-	margins := drift.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
+	margins := outlook.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
 	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
 		shares := plotting.Shares(m, c, p, drives)
 		if len(shares) == 0 {
@@ -156,8 +158,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		fmt.Fprintln(w)
 		table(w, func(w io.Writer) { pointRows(w, v, points) })
 		fmt.Fprintln(w)
-		if r != nil && o.battery == "" && drift.WorstOf(r) != "" {
-			fmt.Fprintf(w, "%s:\n", drift.WorstOf(r))
+		if r != nil && o.battery == "" && outlook.WorstOf(r) != "" {
+			fmt.Fprintf(w, "%s:\n", outlook.WorstOf(r))
 		}
 		for _, l := range margins.Lines(v.Units) {
 			fmt.Fprintln(w, l)

@@ -10,7 +10,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
@@ -54,7 +54,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err != nil {
 		return err
 	}
-	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
+	v, p := r.Model.Vehicle.Clone(), outlook.Present(r, rep)
 	o.BallastG = log.LastBallastG()
 	if err := setKeys(v, o.set); err != nil {
 		return err

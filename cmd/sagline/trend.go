@@ -11,7 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -67,17 +67,17 @@ func printBuilds(w io.Writer, builds []string) {
 }
 
 // printTrend words a report for a terminal of 100 columns.
-func printTrend(w io.Writer, rep *drift.Report, dir string) {
+func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	if len(rep.Dives) == 0 {
 		noDives(w, rep.Vehicle, dir)
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "%s: %s, the newest %s%s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, drift.Of(last.Date))
+	fmt.Fprintf(w, "%s: %s, the newest %s%s\n", rep.Vehicle, problem.Count(len(rep.Dives), "dive"), last.Dive, findings.Of(last.Date))
 	printBuilds(w, rep.Rebuilt)
 	fmt.Fprintln(w)
 	table(w, func(w io.Writer) {
-		fmt.Fprintln(w, strings.Join(drift.TableHead, "\t"))
+		fmt.Fprintln(w, strings.Join(findings.TableHead, "\t"))
 		for _, row := range rep.Table() {
 			fmt.Fprintln(w, strings.Join(row, "\t"))
 		}
@@ -104,7 +104,7 @@ func printTrend(w io.Writer, rep *drift.Report, dir string) {
 // writeEstimates writes a line for each dive as CSV: its own estimate of every
 // quantity, in the unit that the column's name says, with its 95 % interval,
 // then what was serviced and set aside.
-func writeEstimates(w io.Writer, rep *drift.Report) error {
+func writeEstimates(w io.Writer, rep *findings.Report) error {
 	out := csv.NewWriter(w)
 	header := []string{"dive", "date"}
 	for _, t := range rep.Trends {
@@ -129,14 +129,14 @@ func writeEstimates(w io.Writer, rep *drift.Report) error {
 }
 
 // printMarkdown words a report as Markdown.
-func printMarkdown(w io.Writer, rep *drift.Report) {
+func printMarkdown(w io.Writer, rep *findings.Report) {
 	if len(rep.Dives) == 0 {
 		fmt.Fprintf(w, "**%s**: no dives yet\n", marked(rep.Vehicle))
 		return
 	}
 	last := rep.Dives[len(rep.Dives)-1]
-	fmt.Fprintf(w, "**%s**: %s, the newest %s%s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), drift.Of(last.Date))
-	fmt.Fprintf(w, "| %s |\n%s|\n", strings.Join(drift.TableHead, " | "), strings.Repeat("|---", len(drift.TableHead)))
+	fmt.Fprintf(w, "**%s**: %s, the newest %s%s\n\n", marked(rep.Vehicle), problem.Count(len(rep.Dives), "dive"), marked(last.Dive), findings.Of(last.Date))
+	fmt.Fprintf(w, "| %s |\n%s|\n", strings.Join(findings.TableHead, " | "), strings.Repeat("|---", len(findings.TableHead)))
 	for _, row := range rep.Table() {
 		for i := range row {
 			row[i] = marked(row[i])
@@ -152,7 +152,7 @@ func printMarkdown(w io.Writer, rep *drift.Report) {
 	}
 	told := rep.Told()
 	for _, f := range told {
-		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), drift.Sure(f.Probability),
+		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), findings.Sure(f.Probability),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
 	if len(told) == 0 {

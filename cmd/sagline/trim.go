@@ -9,7 +9,8 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 )
 
@@ -20,18 +21,18 @@ type trimOptions struct {
 
 // trimmed is the answer, masses in g.
 type trimmed struct {
-	Schema    int             `json:"schema"`
-	Vehicle   string          `json:"vehicle"`
-	Density   float64         `json:"water_kg_m3"`
-	BallastOn float64         `json:"ballast_on_g"`
-	FloatsNow drift.Estimate  `json:"floats_now_g"`
-	Add       drift.Estimate  `json:"add_ballast_g"`
-	AtSurface float64         `json:"then_at_surface_g"`
-	AtTwice   float64         `json:"then_at_twice_the_depth_g"`
-	LeastG    float64         `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
-	Tubes     []tubeSuspicion `json:"tubes"`
-	GrowsG    *drift.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
-	deepest   float64         // m, that was logged, or twice what is planned
+	Schema    int                `json:"schema"`
+	Vehicle   string             `json:"vehicle"`
+	Density   float64            `json:"water_kg_m3"`
+	BallastOn float64            `json:"ballast_on_g"`
+	FloatsNow findings.Estimate  `json:"floats_now_g"`
+	Add       findings.Estimate  `json:"add_ballast_g"`
+	AtSurface float64            `json:"then_at_surface_g"`
+	AtTwice   float64            `json:"then_at_twice_the_depth_g"`
+	LeastG    float64            `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
+	Tubes     []tubeSuspicion    `json:"tubes"`
+	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
+	deepest   float64            // m, that was logged, or twice what is planned
 	vehicle   *vehicle.Vehicle
 }
 
@@ -53,14 +54,14 @@ func newTrim() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			var ingress drift.Estimate // what the trend believes of water taken in
-			var grows *drift.Estimate  // a dive
+			var ingress findings.Estimate // what the trend believes of water taken in
+			var grows *findings.Estimate  // a dive
 			for _, t := range rep.Trends {
 				if t.Quantity == "ingress_g" {
 					ingress, grows = t.Level, t.PerDive
 				}
 			}
-			p := drift.Present(r, rep)
+			p := outlook.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
 			t.deepest = max(2*o.depthM, log.DeepestM())
 			t.GrowsG = grows
@@ -78,7 +79,7 @@ func newTrim() *cobra.Command {
 
 // answer works the ballast out, over what is not known of the vehicle and the
 // water that it has taken in.
-func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Over, ingress drift.Estimate, ballast float64) trimmed {
+func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Over, ingress findings.Estimate, ballast float64) trimmed {
 	v := m.Vehicle
 	c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), WaterC: o.waterC, Salinity: o.salinityPSU, DepthM: o.depthM, BallastG: ballast}
 	floats := func(p predict.Params, depth, more float64) float64 {
@@ -92,7 +93,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	}
 	x := over(all(p), nil, all)
 	t := trimmed{Schema: 1, Vehicle: v.Name, Density: predict.WaterDensity(o.waterC, o.salinityPSU), BallastOn: ballast, vehicle: v, Tubes: []tubeSuspicion{}}
-	t.FloatsNow, t.Add = drift.Estimate{Value: x[0].Value, Low: x[0].Low, High: x[0].High}, drift.Estimate{Value: x[1].Value, Low: x[1].Low, High: x[1].High}
+	t.FloatsNow, t.Add = findings.Estimate{Value: x[0].Value, Low: x[0].Low, High: x[0].High}, findings.Estimate{Value: x[1].Value, Low: x[1].Low, High: x[1].High}
 	t.AtSurface, t.AtTwice, t.LeastG = x[2].Value, x[3].Value, min(x[2].Low, x[3].Low, x[4].Low)
 	for i := range v.Tubes {
 		full := advice.FloodedG(&v.Tubes[i], t.Density)
@@ -106,9 +107,9 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 }
 
 // positive is an estimate without its sign, in the word for that.
-func positive(e drift.Estimate, plus, minus string) (string, drift.Estimate) {
+func positive(e findings.Estimate, plus, minus string) (string, findings.Estimate) {
 	if e.Value < 0 {
-		return minus, drift.Estimate{Value: -e.Value, Low: -e.High, High: -e.Low}
+		return minus, findings.Estimate{Value: -e.Value, Low: -e.High, High: -e.Low}
 	}
 	return plus, e
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -20,15 +21,15 @@ import (
 
 // knownKey is one number of vehicle.toml as JSON.
 type knownKey struct {
-	Key    string         `json:"key"`
-	Unit   string         `json:"unit"`
-	File   string         `json:"file,omitempty"` // as it stands there; left out: not stated
-	Before drift.Estimate `json:"before"`         // 95 %, without the log
-	Now    drift.Estimate `json:"now"`
-	Left   float64        `json:"share_left"` // of the range before any dive
-	From   string         `json:"from"`
-	Beside []string       `json:"not_told_from,omitempty"`
-	Source string         `json:"source"`
+	Key    string            `json:"key"`
+	Unit   string            `json:"unit"`
+	File   string            `json:"file,omitempty"` // as it stands there; left out: not stated
+	Before findings.Estimate `json:"before"`         // 95 %, without the log
+	Now    findings.Estimate `json:"now"`
+	Left   float64           `json:"share_left"` // of the range before any dive
+	From   string            `json:"from"`
+	Beside []string          `json:"not_told_from,omitempty"`
+	Source string            `json:"source"`
 
 	origin vehicle.Origin
 }
@@ -78,7 +79,7 @@ func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 		if k.SD == 0 {
 			continue
 		}
-		x := knownKey{Key: k.Path, Unit: v.Describe(k.Path).Unit, File: file[k.Path], Before: drift.Estimate{Value: k.Value, Low: k.Low, High: k.High}, Now: drift.Estimate(k.Now),
+		x := knownKey{Key: k.Path, Unit: v.Describe(k.Path).Unit, File: file[k.Path], Before: findings.Estimate{Value: k.Value, Low: k.Low, High: k.High}, Now: findings.Estimate(k.Now),
 			Left: k.Left, From: k.Origin.String(), Beside: k.Beside, Source: k.Source, origin: k.Origin}
 		if k.Left < narrowed {
 			x.From = "dives"
@@ -152,9 +153,9 @@ func notSeparated(keys []knownKey) (out []string) {
 }
 
 // ranged is a value with its range, to the digits that are known.
-func ranged(e drift.Estimate) string {
+func ranged(e findings.Estimate) string {
 	half := (e.High - e.Low) / 2
-	return fmt.Sprintf("%s (%s to %s)", drift.Rounded(e.Value, half), drift.Rounded(e.Low, half), drift.Rounded(e.High, half))
+	return fmt.Sprintf("%s (%s to %s)", findings.Rounded(e.Value, half), findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 }
 
 // writeLearnt writes what the dives have narrowed into vehicle.toml, and says

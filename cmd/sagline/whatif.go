@@ -14,7 +14,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 )
 
@@ -82,7 +82,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	v, p := r.Model.Vehicle.Clone(), drift.Present(r, rep)
+	v, p := r.Model.Vehicle.Clone(), outlook.Present(r, rep)
 	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
 		return err
 	}
@@ -91,7 +91,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		if w.Battery.NominalV == v.Battery.NominalV {
 			restV = 0
 		}
-		m := drift.Margins(w, r, rep, log, c, restV, "")
+		m := outlook.Margins(w, r, rep, log, c, restV, "")
 		out, q := m.NotMet(), advice.Ask(w, c, 0)
 		q.Rest = advice.Range{Low: restV, Value: restV, High: restV}
 		if restV > 0 && !slices.Contains(out, "motors") && advice.Overruns(v, q) {

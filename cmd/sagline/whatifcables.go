@@ -17,8 +17,9 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session/disk"
 	"sagline/session/units"
@@ -39,7 +40,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err := onTether(cmd, v, &o.depthM, 0); err != nil {
 		return err
 	}
-	b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: drift.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),
+	b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: outlook.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),
 		Condition: predict.Condition{DepthM: o.depthM, TetherOutM: o.tetherOutM, WaterC: o.waterC}, CopperShare: o.copperShare, Wanted: o.wanted}
 	b.Ranges = forecastRanges(v, r, rep, b.Params)
 	lengths, batteries := o.lengthsM, o.batteriesV
@@ -77,13 +78,13 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 
 // forecastRanges are the 95 % ranges of what follows from a vehicle: by its file where
 // there are no dives, else by its log and how well the trend's levels are known.
-func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *drift.Report, p predict.Params) advice.Over {
+func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p predict.Params) advice.Over {
 	forecast := fit.AsBuilt(v)
 	if len(r.Dives) > 0 {
 		forecast = r.Forecast(p, rep.Doubts())
 	}
 	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
-		return drift.Ranges(forecast, values, fixed, solve)
+		return outlook.Ranges(forecast, values, fixed, solve)
 	}
 }
 

@@ -8,8 +8,9 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/session/problem"
 )
 
@@ -28,9 +29,9 @@ type Finding struct {
 type Answer struct{ Name, Words string }
 
 // finding is a finding in plain words; its picture is added later.
-func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Finding {
+func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
 	what := plotting.SafeText(f.Cause.What, 100)
-	if f.Probability < drift.Likely {
+	if f.Probability < findings.Likely {
 		what = "perhaps " + what
 	}
 	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
@@ -55,7 +56,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 		speed = slower(r, rep, i)
 	}
 	out.What += "."
-	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", drift.Sure(f.Probability) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
+	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", findings.Sure(f.Probability) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
 	if speed != "" {
 		out.Answers = append(out.Answers, Answer{"Speed", speed})
 	}
@@ -69,7 +70,7 @@ func finding(r *fit.Result, rep *drift.Report, f *drift.Finding, dated bool) Fin
 // severity is how severe a finding is: one of the vehicle is more so than one of an
 // instrument or the log, and that by how far its quantity, trend i, is on the way
 // to its limit; what has none has reached it.
-func severity(rep *drift.Report, f *drift.Finding, i int) float64 {
+func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 	share := 1.0
 	if i >= 0 && rep.Trends[i].Limit != nil {
 		share = max(plotting.WayToLimit(&rep.Trends[i], rep.Trends[i].Level.Value), 0)
@@ -81,12 +82,12 @@ func severity(rep *drift.Report, f *drift.Finding, i int) float64 {
 }
 
 // trendOf is the index of a finding's trend, −1 without one.
-func trendOf(rep *drift.Report, f *drift.Finding) int {
-	return slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == f.Cause.Quantity })
+func trendOf(rep *findings.Report, f *findings.Finding) int {
+	return slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 }
 
 // onset is since when, and from which dive to which it may be.
-func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
+func onset(rep *findings.Report, f *findings.Finding, dated bool) string {
 	out := when(rep, f.SinceDive, dated)
 	if f.OnsetFrom != f.OnsetTo {
 		out += fmt.Sprintf(", or from dive %s to %s", plotting.ShortName(f.OnsetFrom), plotting.ShortName(f.OnsetTo))
@@ -98,8 +99,8 @@ func onset(rep *drift.Report, f *drift.Finding, dated bool) string {
 }
 
 // slower is what a trend does to speed, empty where that does not show.
-func slower(r *fit.Result, rep *drift.Report, i int) string {
-	ahead, ok := drift.Project(r, rep, i)
+func slower(r *fit.Result, rep *findings.Report, i int) string {
+	ahead, ok := outlook.Project(r, rep, i)
 	if !ok || ahead.Now > 0.97*ahead.Sound {
 		return ""
 	}
@@ -113,7 +114,7 @@ func slower(r *fit.Result, rep *drift.Report, i int) string {
 
 // untilLimit is how far the limit of a trend, held in unit, still is; empty
 // without one.
-func untilLimit(t *drift.Trend, unit string) string {
+func untilLimit(t *findings.Trend, unit string) string {
 	if t.Limit == nil {
 		return ""
 	}
@@ -137,7 +138,7 @@ func untilLimit(t *drift.Trend, unit string) string {
 }
 
 // chances are how likely the limit is passed after one, two and three dives.
-func chances(t *drift.Trend) string {
+func chances(t *findings.Trend) string {
 	var out []string
 	for k, a := range t.Ahead {
 		if k >= 1 && k <= 3 {

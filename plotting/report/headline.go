@@ -6,14 +6,14 @@ import (
 	"strings"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/session/problem"
 )
 
 // headlines say how the vehicle is where nothing has been found, and where it
 // differs from its file.
-func headlines(r *fit.Result, rep *drift.Report) []string {
+func headlines(r *fit.Result, rep *findings.Report) []string {
 	var out []string
 	for _, m := range r.Mismatches() {
 		out = append(out, plotting.Capital(plotting.SafeText(m.Said(), 300)))
@@ -28,7 +28,7 @@ func headlines(r *fit.Result, rep *drift.Report) []string {
 }
 
 // remarks are those of a report that no headline says already, sentences each.
-func remarks(r *fit.Result, rep *drift.Report) (out []string) {
+func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	said := r.Mismatches()
 	for _, text := range rep.Remarks {
 		if slices.ContainsFunc(said, func(m fit.Mismatch) bool { return m.Text == text }) {
@@ -46,7 +46,7 @@ func remarks(r *fit.Result, rep *drift.Report) (out []string) {
 const mostHistory = 3
 
 // history is what was found and mended before.
-func history(rep *drift.Report, dated bool) []string {
+func history(rep *findings.Report, dated bool) []string {
 	var out []string
 	for _, a := range rep.Alarms {
 		if a.ClearedDive == nil {

@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -84,7 +85,7 @@ func hostile(n int) maker {
 	}
 }
 
-func analysed(t *testing.T, make maker) (*fit.Result, *drift.Report) {
+func analysed(t *testing.T, make maker) (*fit.Result, *findings.Report) {
 	t.Helper()
 	v, log := make(t)
 	r, err := fit.Fit(v, log, nil)

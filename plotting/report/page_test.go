@@ -18,7 +18,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -174,7 +174,7 @@ func TestGravestComesFirst(t *testing.T) {
 	assert.Greater(t, loop, 2.0)
 	assert.Less(t, sound, 1.0)
 	_, rep := analysed(t, season(7))
-	clamp := drift.Finding{Cause: &causes.Cause{Kind: causes.Instrument}}
+	clamp := findings.Finding{Cause: &causes.Cause{Kind: causes.Instrument}}
 	assert.Less(t, severity(rep, &clamp, -1), loop)
 	assert.Greater(t, severity(rep, &clamp, -1), sound)
 }
@@ -268,19 +268,19 @@ func TestImperialPage(t *testing.T) {
 
 func TestUntilLimit(t *testing.T) {
 	limit := 0.8
-	at := func(level float64, left *drift.Estimate) string {
-		return untilLimit(&drift.Trend{Quantity: "thrust_factor", Baseline: 1, Level: drift.Estimate{Value: level}, Limit: &limit, DivesToLimit: left,
-			Ahead: []drift.Ahead{{Past: 0.1}, {Past: 0.2}, {Past: 0.3}, {Past: 0.4}, {Past: 0.5}},
+	at := func(level float64, left *findings.Estimate) string {
+		return untilLimit(&findings.Trend{Quantity: "thrust_factor", Baseline: 1, Level: findings.Estimate{Value: level}, Limit: &limit, DivesToLimit: left,
+			Ahead: []findings.Ahead{{Past: 0.1}, {Past: 0.2}, {Past: 0.3}, {Past: 0.4}, {Past: 0.5}},
 			Cause: &causes.Cause{Scale: causes.Scale{Factor: true, Sound: 1}}}, "")
 	}
 	assert.Equal(t, "it does not grow from dive to dive; 47\u00a0% of the way to its limit of −20\u00a0%", at(0.9, nil))
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, nil))
-	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, &drift.Estimate{}))
+	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, &findings.Estimate{}))
 	const chances = "; passed after 1, 2, 3 dives: 20, 30, 40\u00a0%"
 	const perhaps = ", which may be passed already"
-	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 0.4, High: 2}))
-	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &drift.Estimate{Value: 1.4, High: 2}))
-	assert.Equal(t, "about 3 dives until its limit of −20\u00a0%"+chances, at(0.9, &drift.Estimate{Value: 2.6, Low: 1, High: 5}))
+	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 0.4, High: 2}))
+	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 1.4, High: 2}))
+	assert.Equal(t, "about 3 dives until its limit of −20\u00a0%"+chances, at(0.9, &findings.Estimate{Value: 2.6, Low: 1, High: 5}))
 }
 
 // A log that is not judged yet is no sound one, and margins that are not met are on
@@ -310,7 +310,7 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	assert.Contains(t, page, `<div class="calm">`)
 	fleet = &Page{Vehicles: []*Vehicle{single(t, early).Vehicles[0], ofSeason(t, 7).Vehicles[0]}} // the other is written
 	for _, x := range fleet.Vehicles {
-		x.Margins, x.Nearest = []string{"fuse: NOT MET"}, &plotting.Gauge{Title: "drag", State: drift.CannotTell, Share: 0.6}
+		x.Margins, x.Nearest = []string{"fuse: NOT MET"}, &plotting.Gauge{Title: "drag", State: findings.CannotTell, Share: 0.6}
 	}
 	page = string(written(t, fleet))
 	assert.Contains(t, page, "not yet judged; 1 margin not met</td>")

@@ -6,8 +6,9 @@ import (
 
 	"sagline/plotting"
 	"sagline/predict"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/session"
 )
 
@@ -23,8 +24,8 @@ type Options struct {
 const budgetC = 15.0
 
 // Read is what a page shows of a fitted log and its report.
-func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) *Vehicle {
-	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d drift.Dive) bool { return d.Date != "" })
+func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Vehicle {
+	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d findings.Dive) bool { return d.Date != "" })
 	noted := slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Note != "" })
 	})
@@ -39,13 +40,13 @@ func Read(r *fit.Result, rep *drift.Report, log *session.Log, o Options) *Vehicl
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
-	v.MarginsOn = plotting.SafeText(drift.WorstOf(r), 200)
+	v.MarginsOn = plotting.SafeText(outlook.WorstOf(r), 200)
 	m := r.Model
 	if rep.Judged {
 		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
 	}
 	v.Water = strings.ReplaceAll(rep.Units.Show(budgetC, "°C", 0), " ", "\u00a0")
-	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, drift.Present(r, rep), m.Combinations())
+	v.Shares = plotting.Shares(m, predict.Condition{Electrical: true, TetherOutM: m.Vehicle.Tether.LengthM, WaterC: budgetC}, outlook.Present(r, rep), m.Combinations())
 	if len(v.Shares) > 0 {
 		v.Budget = plotting.BudgetPicture(v.Shares, plotting.OnPage, false)
 	}
@@ -78,11 +79,11 @@ func texts(all []string) []string {
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
-		case drift.PastLimit:
+		case findings.PastLimit:
 			v.Past = append(v.Past, g.Picture())
-		case drift.CannotTell, drift.CannotBe:
+		case findings.CannotTell, findings.CannotBe:
 			v.Open = append(v.Open, g.Picture())
-		case drift.Sound:
+		case findings.Sound:
 			v.Sound = append(v.Sound, g.Picture())
 		}
 	}
@@ -90,7 +91,7 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 
 // trends shows the quantities over the dives, those of the findings beside
 // them; none before there is a baseline.
-func (v *Vehicle) trends(rep *drift.Report) {
+func (v *Vehicle) trends(rep *findings.Report) {
 	if !rep.Judged {
 		return
 	}

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/session/units"
 )
@@ -28,7 +28,7 @@ const printed = 10
 // mostNotes bounds the notes of one dive, characters.
 const mostNotes = 600
 
-func diveRows(r *fit.Result, rep *drift.Report, g *plotting.Grid, dated, notes bool) []DiveRow {
+func diveRows(r *fit.Result, rep *findings.Report, g *plotting.Grid, dated, notes bool) []DiveRow {
 	var out []DiveRow
 	for i := range rep.Dives {
 		d := &rep.Dives[i]
@@ -69,7 +69,7 @@ func diveNotes(r *fit.Result, dive int) string {
 }
 
 // columns name the quantities of the table of dives.
-func columns(rep *drift.Report) []string {
+func columns(rep *findings.Report) []string {
 	var out []string
 	for _, t := range rep.Trends {
 		words := t.Cause.Words
@@ -95,7 +95,7 @@ const mostReadings = 1000
 
 // readings are the cells set aside, as the dive's fit sees them, and the
 // cells beside a sound vehicle's; cut says what of those was left out.
-func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut string) {
+func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
 		label := plotting.DiveLabel(rep.Dives[d].Dive, 60)
@@ -105,7 +105,7 @@ func readings(r *fit.Result, rep *drift.Report) (slips, all []Reading, cut strin
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
-			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(drift.Rounded(want, 10*sd)),
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(findings.Rounded(want, 10*sd)),
 				plotting.Signed(c.Z), plotting.Verdict(c.Outlier, c.Z)}
 			all = append(all, one)
 			if one.Verdict != "" {

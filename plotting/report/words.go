@@ -6,12 +6,12 @@ import (
 	"strings"
 
 	"sagline/plotting"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/session/problem"
 )
 
 // period is how many dives, from when to when.
-func period(dives []drift.Dive, dated bool) string {
+func period(dives []findings.Dive, dated bool) string {
 	out := problem.Count(len(dives), "dive")
 	if !dated || len(dives) == 0 {
 		return out
@@ -29,7 +29,7 @@ func period(dives []drift.Dive, dated bool) string {
 }
 
 // when is a dive with its day, by its label.
-func when(rep *drift.Report, label string, dated bool) string {
+func when(rep *findings.Report, label string, dated bool) string {
 	for i := range rep.Dives {
 		if rep.Dives[i].Dive == label && dated && rep.Dives[i].Date != "" {
 			return fmt.Sprintf("%s (dive %s)", plotting.Day(rep.Dives[i].Date, "2 January 2006"), plotting.ShortName(label))
@@ -39,7 +39,7 @@ func when(rep *drift.Report, label string, dated bool) string {
 }
 
 // happened is what a dive is remembered for, empty for one like others.
-func happened(rep *drift.Report, d int) string {
+func happened(rep *findings.Report, d int) string {
 	var out []string
 	dive := &rep.Dives[d]
 	if len(dive.Serviced) > 0 {

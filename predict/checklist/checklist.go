@@ -13,9 +13,10 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/locate"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -36,8 +37,8 @@ const (
 )
 
 // Before is the list before a dive of a fitted log under a condition.
-func Before(r *fit.Result, rep *drift.Report, m *advice.Margins, c predict.Condition) []Check {
-	l := list{r: r, v: r.Model.Vehicle, c: c, now: drift.Present(r, rep), margins: m}
+func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Condition) []Check {
+	l := list{r: r, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m}
 	l.battery()
 	l.tether()
 	l.tubes()

@@ -13,6 +13,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -26,7 +27,7 @@ func before(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicl
 	r, err := fit.Fit(v, &session.Log{}, nil)
 	require.NoError(t, err)
 	out := map[string]string{}
-	rep := &drift.Report{Findings: []drift.Finding{{Fault: "power_loop", Probability: 0.9, Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
+	rep := &findings.Report{Findings: []findings.Finding{{Fault: "power_loop", Probability: 0.9, Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
 	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}) {
 		out[c.Look] = c.Go
 	}

@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -44,7 +45,7 @@ func TestLinesOfARamp(t *testing.T) {
 	of := func(onset int, pattern string, weight float64) weighed {
 		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
 	}
-	active := &explained{hypothesis: of(2, Ramp, 0).h, onsets: []weighed{of(2, Ramp, 0.6), of(1, Step, 0.9), of(3, Ramp, 0.013), of(4, Ramp, 0.011)}}
+	active := &explained{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
 	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
@@ -91,8 +92,8 @@ func TestDivesLeft(t *testing.T) {
 		assert.InDelta(t, 10, left.Value, 0.02)
 		assert.InDelta(t, 10-z*0.01/0.02, left.Low, 0.02)
 		assert.InDelta(t, 10+z*0.01/0.02, left.High, 0.02)
-		assert.Equal(t, Estimate{}, divesLeft([]line{l}, sign*0.05, sign), "past already")
-		assert.Equal(t, Estimate{999, 999, 999}, divesLeft([]line{l}, sign*-0.5, -sign), "it goes the other way")
+		assert.Equal(t, findings.Estimate{}, divesLeft([]line{l}, sign*0.05, sign), "past already")
+		assert.Equal(t, findings.Estimate{Value: 999, Low: 999, High: 999}, divesLeft([]line{l}, sign*-0.5, -sign), "it goes the other way")
 	}
 	near := divesLeft([]line{l}, 0.112, 1) // 1.2 standard deviations short of it: may be past
 	assert.Zero(t, near.Low)
@@ -115,25 +116,25 @@ func TestStateOf(t *testing.T) {
 		want                string
 		withoutLimit, early bool
 	}{
-		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.149, want: Sound},
-		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.151, want: CannotTell},
-		{cause: "power_loop", limit: 0.3, value: 0.299, low: 0.25, high: 0.35, want: CannotTell},
-		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, want: PastLimit},
-		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: Ramp, want: Drifting},
-		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: Ramp, early: true, want: NotJudged},
-		{cause: "power_loop", value: 0.301, low: 0.25, high: 0.35, withoutLimit: true, want: Sound},
-		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.901, high: 1, want: Sound},
-		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.899, high: 1, want: CannotTell},
-		{cause: "thrust", limit: 0.8, sound: 1, value: 0.81, low: 0.7, high: 0.9, want: CannotTell},
-		{cause: "thrust", limit: 0.8, sound: 1, value: 0.79, low: 0.7, high: 0.9, want: PastLimit},
-		{cause: "thrust", limit: 0.8, sound: 1, value: 1.3, low: 1.2, high: 1.4, want: Sound},
-		{cause: "ingress", limit: 60, value: 20, low: 10, high: 29, want: Sound},
-		{cause: "ingress", limit: 60, value: 20, low: 10, high: 31, want: CannotTell},
-		{cause: "ingress", limit: 60, value: 61, low: 50, high: 72, want: PastLimit},
-		{cause: "power_loop", limit: 0, value: 0, low: -0.1, high: 0.1, want: CannotTell}, // no way to go
+		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.149, want: findings.Sound},
+		{cause: "power_loop", limit: 0.3, value: 0.1, low: 0.05, high: 0.151, want: findings.CannotTell},
+		{cause: "power_loop", limit: 0.3, value: 0.299, low: 0.25, high: 0.35, want: findings.CannotTell},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, want: findings.PastLimit},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: findings.Ramp, want: findings.Drifting},
+		{cause: "power_loop", limit: 0.3, value: 0.301, low: 0.25, high: 0.35, pattern: findings.Ramp, early: true, want: findings.NotJudged},
+		{cause: "power_loop", value: 0.301, low: 0.25, high: 0.35, withoutLimit: true, want: findings.Sound},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.901, high: 1, want: findings.Sound},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.95, low: 0.899, high: 1, want: findings.CannotTell},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.81, low: 0.7, high: 0.9, want: findings.CannotTell},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 0.79, low: 0.7, high: 0.9, want: findings.PastLimit},
+		{cause: "thrust", limit: 0.8, sound: 1, value: 1.3, low: 1.2, high: 1.4, want: findings.Sound},
+		{cause: "ingress", limit: 60, value: 20, low: 10, high: 29, want: findings.Sound},
+		{cause: "ingress", limit: 60, value: 20, low: 10, high: 31, want: findings.CannotTell},
+		{cause: "ingress", limit: 60, value: 61, low: 50, high: 72, want: findings.PastLimit},
+		{cause: "power_loop", limit: 0, value: 0, low: -0.1, high: 0.1, want: findings.CannotTell}, // no way to go
 	} {
 		i := a.index(c.cause)
-		trend := Trend{Pattern: Steady, Baseline: c.sound, Level: Estimate{c.value, c.low, c.high}, Cause: &a.causes[i]}
+		trend := findings.Trend{Pattern: findings.Steady, Baseline: c.sound, Level: findings.Estimate{Value: c.value, Low: c.low, High: c.high}, Cause: &a.causes[i]}
 		if c.pattern != "" {
 			trend.Pattern = c.pattern
 		}
@@ -145,19 +146,6 @@ func TestStateOf(t *testing.T) {
 			a.r.Baseline = 2
 		}
 		assert.Equal(t, c.want, a.stateOf(i, &trend), "%+v", c)
-	}
-}
-
-// Less water, less resistance and more thrust than when sound are better: no fault.
-func TestBetter(t *testing.T) {
-	a := &analysis{causes: causes.Table(vehicle.Example())}
-	for name, c := range map[string]struct{ sound, better, worse float64 }{
-		"power_loop": {0, -0.1, 0.1}, "thrust": {1, 1.1, 0.9}, "drag": {1, 0.9, 1.1}, "ingress": {0, -10, 10}, "motor:" + a.causes[a.index("stall:"+vehicle.Example().Thrusters[0].Name)].Name[len("stall:"):]: {1, 1.1, 0.9},
-	} {
-		trend := Trend{Cause: &a.causes[a.index(name)], Baseline: c.sound}
-		assert.True(t, trend.better(Estimate{Value: c.better}), name)
-		assert.False(t, trend.better(Estimate{Value: c.worse}), name)
-		assert.False(t, trend.better(Estimate{Value: c.sound}), name)
 	}
 }
 
@@ -190,7 +178,7 @@ func TestOnsetRange(t *testing.T) {
 				best = d
 			}
 			if p > 0 { // as a step and as a ramp
-				e.onsets = append(e.onsets, weighed{hypothesis{pattern: Step, onset: d}, 0.6 * p}, weighed{hypothesis{pattern: Ramp, onset: d}, 0.4 * p})
+				e.onsets = append(e.onsets, weighed{hypothesis{pattern: findings.Step, onset: d}, 0.6 * p}, weighed{hypothesis{pattern: findings.Ramp, onset: d}, 0.4 * p})
 			}
 		}
 		e.onset = best
@@ -211,7 +199,7 @@ func TestAlternatives(t *testing.T) {
 	for _, alt := range a.alternatives(e) {
 		names, sum = append(names, alt.Fault), sum+alt.Probability
 	}
-	assert.Equal(t, []string{"leak", Nothing, OnceOnly, "stall:port", Other}, names)
+	assert.Equal(t, []string{"leak", findings.Nothing, findings.OnceOnly, "stall:port", findings.Other}, names)
 	assert.InDelta(t, 1, sum, 1e-9)
 	assert.Nil(t, a.which(&explained{hypothesis: hypothesis{cause: drag}, stays: e.stays}, drag), "it has no cases")
 	names = nil
@@ -227,7 +215,7 @@ func TestAlternatives(t *testing.T) {
 func TestOwnCourse(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{{Name: "thrust"}, {Name: "mended", Mends: "thrust"}, {Name: "drag"}}}
 	e := func(cause, onset int) explained {
-		return explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset}}
+		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}}
 	}
 	repair, gone := e(1, 5), e(0, 3)
 	gone.until = 4
@@ -245,13 +233,13 @@ func TestOwnCourse(t *testing.T) {
 // gone since it was raised is cleared at the dive from which it is.
 func TestWithdrawn(t *testing.T) {
 	a := &analysis{causes: propellers, r: labelled(9), renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
-	book := func(raised int) (*alarmBook, *Report) {
-		rep := &Report{Alarms: []Alarm{{Quantity: "drag_factor"}}}
+	book := func(raised int) (*alarmBook, *findings.Report) {
+		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor"}}}
 		return &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": raised}, missing: map[string]int{}}, rep
 	}
 	has, none := &explanation{parts: []explained{since(2, drag, 0, 0, 0, 0.97)}}, &explanation{}
 	once := since(4, drag, 0, 0, 0, 0.97)
-	once.pattern = Once
+	once.pattern = findings.Once
 	b, rep := book(3)
 	for n, now := range []*explanation{none, has, none, {parts: []explained{once}}} {
 		require.Nil(t, rep.Alarms[0].ClearedDive, n)
@@ -275,7 +263,7 @@ func TestWithdrawn(t *testing.T) {
 		part := since(2, c.cause, 0)
 		part.until = c.until
 		if c.until == 0 {
-			part.pattern = Once
+			part.pattern = findings.Once
 		}
 		for a.n = 6; a.n <= 7; a.n++ {
 			b.judge(a.n, &explanation{parts: []explained{part}})
@@ -291,7 +279,7 @@ func TestActive(t *testing.T) {
 	a := &analysis{causes: propellers}
 	ramp := func(onset int) explained {
 		e := since(onset, drag, 0, 0, 0, 0.97)
-		e.pattern = Ramp
+		e.pattern = findings.Ramp
 		return e
 	}
 	step := func(onset int) explained { return since(onset, drag, 0, 0, 0, 0.97) }
@@ -325,7 +313,7 @@ func TestActive(t *testing.T) {
 // other reading of the dives too: what else it is, or nothing.
 func TestOtherReading(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{{Name: "loop", Quantity: "ohm"}, {Name: "thrust", Quantity: "factor"}, {Name: "mended", Quantity: "ohm"}}}
-	loop, thrust, beside := hypothesis{cause: 0, pattern: Step, onset: 3}, hypothesis{cause: 1, pattern: Ramp, onset: 2}, hypothesis{cause: 2, pattern: Step, onset: 1}
+	loop, thrust, beside := hypothesis{cause: 0, pattern: findings.Step, onset: 3}, hypothesis{cause: 1, pattern: findings.Ramp, onset: 2}, hypothesis{cause: 2, pattern: findings.Step, onset: 1}
 	part := func(stays []float64, once float64) explained {
 		e := explained{hypothesis: loop, stays: stays, best: []hypothesis{loop, thrust, {}}, once: once, none: 1 - once}
 		for _, p := range stays {
@@ -379,7 +367,7 @@ func TestFindingsStand(t *testing.T) {
 		"an alarm, unlikely": {"drag_factor", []explained{part(drag, 0.3), part(leak, 0.9)}, []string{"leak", "drag"}},
 		"not what is gone":   {"drag_factor", []explained{gone}, nil},
 	} {
-		rep, book := &Report{}, &alarmBook{a: a, open: map[string]int{}}
+		rep, book := &findings.Report{}, &alarmBook{a: a, open: map[string]int{}}
 		if c.open != "" {
 			book.open[c.open] = 0
 		}

@@ -1,6 +1,9 @@
 package drift
 
-import "slices"
+import (
+	"sagline/predict/findings"
+	"slices"
+)
 
 // An alarm is raised when it is surer than surely that something has happened,
 // likelier than not that it stays (else the part is one dive alone), and the family of
@@ -18,7 +21,7 @@ const withdrawAfter = 2
 // alarmBook raises alarms and closes them.
 type alarmBook struct {
 	a       *analysis
-	rep     *Report
+	rep     *findings.Report
 	open    map[string]int // by quantity, into the report's alarms
 	raised  map[string]int // dive at which each open alarm was
 	missing map[string]int // dives in a row that explain an open alarm's readings otherwise
@@ -48,7 +51,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		quantity := b.a.causes[c].Quantity
 		b.open[quantity], b.raised[quantity] = len(b.rep.Alarms), n
-		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
+		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
 	}
 	for quantity, i := range b.open {
 		if slices.Contains(active, quantity) {
@@ -79,7 +82,7 @@ func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone
 func (b *alarmBook) wavers(now *explanation) bool {
 	for quantity := range b.open {
 		if !slices.ContainsFunc(now.parts, func(e explained) bool {
-			return e.pattern != Once && slices.Contains(b.a.family(e.cause), quantity)
+			return e.pattern != findings.Once && slices.Contains(b.a.family(e.cause), quantity)
 		}) {
 			return true
 		}

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 )
 
@@ -24,13 +24,13 @@ const (
 // weights are the parts of a finding's probabilities that an alarm asks about.
 type weights struct{ changed, happened, family float64 }
 
-func weigh(f *drift.Finding) (w weights) {
+func weigh(f *findings.Finding) (w weights) {
 	w.family, w.happened = f.Probability, 1
 	for _, a := range f.Alternatives {
 		switch a.Fault {
-		case drift.Nothing:
+		case findings.Nothing:
 			w.happened -= a.Probability
-		case drift.OnceOnly:
+		case findings.OnceOnly:
 			w.changed -= a.Probability
 		}
 	}
@@ -66,7 +66,7 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 			for k := range rep.Findings {
 				f := &rep.Findings[k]
 				w := weigh(f)
-				isNew := slices.ContainsFunc(rep.Alarms, func(a drift.Alarm) bool { return a.Cause.Name == f.Fault })
+				isNew := slices.ContainsFunc(rep.Alarms, func(a findings.Alarm) bool { return a.Cause.Name == f.Fault })
 				switch {
 				case isNew:
 					raisedInAll++
@@ -132,7 +132,7 @@ func TestTwoFaults(t *testing.T) {
 	assert.ElementsMatch(t, []string{"power_loop", "ingress"}, named(r.Report))
 	assert.Equal(t, fmt.Sprint(onset), raised(r.Report, "excess_resistance_ohm")[0].OnsetDive)
 	assert.Equal(t, fmt.Sprint(onset+3), raised(r.Report, "ingress_g")[0].OnsetDive)
-	assert.Equal(t, drift.Steady, trendOf(t, r.Report, "thrust_factor").Pattern)
+	assert.Equal(t, findings.Steady, trendOf(t, r.Report, "thrust_factor").Pattern)
 	assert.GreaterOrEqual(t, r.Findings[0].Probability, r.Findings[1].Probability)
 }
 
@@ -149,7 +149,7 @@ func TestRamps(t *testing.T) {
 	assert.Less(t, tr.DivesToLimit.Low, tr.DivesToLimit.Value)
 	assert.Less(t, tr.DivesToLimit.Value, tr.DivesToLimit.High)
 	assert.Equal(t, 0.3, *tr.Limit)
-	assert.Equal(t, drift.Drifting, tr.State)
+	assert.Equal(t, findings.Drifting, tr.State)
 
 	// what is not known of the slope grows with the dives ahead: 90 % of 1.645, 95 %
 	// of 1.96 standard deviations

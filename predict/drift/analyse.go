@@ -5,13 +5,14 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
 // Analyse reads a fitted log as a history: dive after dive, what was known
 // then, which alarms that raised and which services cleared them, and what is
 // known now.
-func Analyse(r *fit.Result) *Report {
+func Analyse(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	var now explanation
@@ -41,7 +42,7 @@ func Analyse(r *fit.Result) *Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.unsettled(), rep.unsure(), a.repeats(&now), a.mended(&now), rep.wrong(), a.mismatches(), a.remarks())
+	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.CannotBe(), a.mismatches(), a.remarks())
 	return rep
 }
 
@@ -82,31 +83,31 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 
 // PerDive is a report of the dives' own estimates alone: no trends beyond the
 // quantities' names, no alarms.
-func PerDive(r *fit.Result) *Report {
+func PerDive(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	for n := range r.Dives {
 		rep.Dives = append(rep.Dives, a.dive(n, a.services(n)))
 	}
 	for _, c := range a.tracked {
-		rep.Trends = append(rep.Trends, Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
+		rep.Trends = append(rep.Trends, findings.Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
 	rep.Remarks = slices.Concat(a.unsettled(), a.mismatches(), a.remarks())
 	return rep
 }
 
-func (a *analysis) empty() *Report {
+func (a *analysis) empty() *findings.Report {
 	v := a.r.Model.Vehicle
-	return &Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Unsettled: a.r.Unsettled() != "", Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
-		Dives: []Dive{}, Alarms: []Alarm{}, Findings: []Finding{}}
+	return &findings.Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Unsettled: a.r.Unsettled() != "", Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
+		Dives: []findings.Dive{}, Alarms: []findings.Alarm{}, Findings: []findings.Finding{}}
 }
 
 // dive is one dive's own estimates in the units of the report.
-func (a *analysis) dive(n int, services []string) Dive {
+func (a *analysis) dive(n int, services []string) findings.Dive {
 	d := &a.r.Dives[n]
-	out := Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: []SetAside{}, Estimates: map[string]Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n)}
+	out := findings.Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: []findings.SetAside{}, Estimates: map[string]findings.Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n)}
 	for _, c := range a.r.Outliers(n) {
-		out.SetAside = append(out.SetAside, SetAside(c))
+		out.SetAside = append(out.SetAside, findings.SetAside(c))
 	}
 	if a.r.Baseline < 2 { // a dive is not judged by itself
 		return out

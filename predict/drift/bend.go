@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"sagline/predict/findings"
 )
 
 // A fault seldom grows straight: corrosion slows down, a tear grows faster, weed comes in tufts. Steps and
@@ -74,7 +75,7 @@ func (a *analysis) meanSlopes(c int, s *state, cols []column, hs []hypothesis, l
 	at := a.r.Place(a.causes[c].Param())
 	for i := range cols {
 		col := &cols[i]
-		if col.of < 0 || col.cause < 0 || col.aside || !hs[col.of].stays() || col.pattern != Ramp && col.pattern != Step || len(col.terms) == 0 || col.terms[0].at != at {
+		if col.of < 0 || col.cause < 0 || col.aside || !hs[col.of].stays() || col.pattern != findings.Ramp && col.pattern != findings.Step || len(col.terms) == 0 || col.terms[0].at != at {
 			continue
 		}
 		grown := math.Abs(s.lin[len(a.r.Static())+i] * col.profile(last))
@@ -92,7 +93,7 @@ func (m *meanSlope) kinks(size float64, last int) []column {
 	var out []column
 	for d := last; d > m.onset; d -= by {
 		k := m.column
-		k.pattern, k.onset, k.cause, k.of = Ramp, d, -1, -1
+		k.pattern, k.onset, k.cause, k.of = findings.Ramp, d, -1, -1
 		k.sd = size * m.slope * math.Sqrt(float64(by)/float64(dives))
 		out = append(out, k)
 	}

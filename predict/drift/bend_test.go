@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"sagline/predict/findings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,7 +13,7 @@ func TestKinks(t *testing.T) {
 	for _, c := range []struct{ onset, last, by, first, n int }{
 		{5, 6, 1, 6, 1}, {5, 17, 1, 6, 12}, {5, 18, 2, 6, 7}, {5, 41, 3, 8, 12}, {5, 5, 1, 0, 0},
 	} {
-		m := meanSlope{column{onset: c.onset, pattern: Step, cause: 3, of: 2, sd: 9}, 0.5}
+		m := meanSlope{column{onset: c.onset, pattern: findings.Step, cause: 3, of: 2, sd: 9}, 0.5}
 		var ks []column
 		if c.last > c.onset {
 			ks = m.kinks(2, c.last)
@@ -23,7 +24,7 @@ func TestKinks(t *testing.T) {
 		variance := 0.0
 		for i, k := range ks {
 			assert.Equal(t, c.last-i*c.by, k.onset)
-			assert.Equal(t, Ramp, k.pattern)
+			assert.Equal(t, findings.Ramp, k.pattern)
 			assert.Equal(t, -1, k.cause, "either way")
 			variance += k.sd * k.sd
 		}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -45,10 +46,10 @@ func joined(blocks []block) []block {
 
 func columns(offset float64) []column {
 	return []column{
-		{terms: []placed{{1, 1}}, sd: 0.5, onset: 0, pattern: Step, cause: -1},
-		{terms: []placed{{2, 1}, {3, -2}}, sd: 0.3, onset: -3, pattern: Ramp, cause: -1},
-		{terms: []placed{{0, 1}}, sd: 0.2, onset: 4, pattern: Ramp, cause: -1},
-		{terms: []placed{{2, 1}}, sd: offset, onset: 0, pattern: Step, cause: -1},
+		{terms: []placed{{1, 1}}, sd: 0.5, onset: 0, pattern: findings.Step, cause: -1},
+		{terms: []placed{{2, 1}, {3, -2}}, sd: 0.3, onset: -3, pattern: findings.Ramp, cause: -1},
+		{terms: []placed{{0, 1}}, sd: 0.2, onset: 4, pattern: findings.Ramp, cause: -1},
+		{terms: []placed{{2, 1}}, sd: offset, onset: 0, pattern: findings.Step, cause: -1},
 	}
 }
 

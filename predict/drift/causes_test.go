@@ -14,6 +14,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 )
 
@@ -92,63 +93,63 @@ func mended(change func(predict.Params, float64)) scenario {
 
 // cases are at least one of every row of the table of causes.
 var cases = []caseOf{
-	{cause: "power_loop", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LoopOhm, 0.02)}, delay: 3},
-	{cause: "power_loop", pattern: drift.Step, scenario: scenario{change: at(predict.LoopOhm, 0.15)}, delay: 1},
-	{cause: "intermittent_contact", pattern: drift.Intermittent, scenario: scenario{season: loose}, delay: 3, besides: []string{"power_loop", "branch"}},
-	{cause: "thrust", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogThrust, -0.03)}, delay: 5},
-	{cause: "thrust", pattern: drift.Step, scenario: scenario{change: at(predict.LogThrust, -0.2)}, delay: 2},
-	{cause: "friction", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.FrictionA, 0.06)}, delay: 7},
-	{cause: "friction", pattern: drift.Step, scenario: scenario{change: at(predict.FrictionA, 0.4)}, delay: 3},
-	{cause: "drag", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogDrag, 0.06)}, delay: 4},
-	{cause: "drag", pattern: drift.Step, scenario: scenario{change: at(predict.LogDrag, 0.37)}, delay: 4},
-	{cause: "ingress", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.TrimG, -5)}, delay: 6},
-	{cause: "ingress", pattern: drift.Step, scenario: scenario{change: at(predict.TrimG, -50)}, delay: 2},
-	{cause: "battery", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.BatteryOhm, 0.002)}, delay: 5},
-	{cause: "battery", pattern: drift.Step, scenario: scenario{change: at(predict.BatteryOhm, 0.02)}, delay: 5, right: []string{"not_logged:battery"}},
-	{cause: "insulation", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LogInsulation, -0.6), meters: true}, delay: 5},
-	{cause: "insulation", pattern: drift.Step, scenario: scenario{change: at(predict.LogInsulation, -4), meters: true}, delay: 1},
-	{cause: "branch:port", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(port, predict.BranchOhm), 0.04)}, delay: 3},
-	{cause: "branch:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.BranchOhm), 0.25)}, delay: 1},
-	{cause: "branch:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 1.7)}, delay: 1},
-	{cause: "branch:vertical", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(vertical, predict.BranchOhm), 0.45)}, delay: 5},
-	{cause: "thrust:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
-	{cause: "thrust:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
-	{cause: "friction:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 0.5)}, delay: 7},
-	{cause: "friction:starboard", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.08)}, delay: 7},
-	{cause: "motor:port", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogWeakness), 0.15)}, delay: 2},
-	{cause: "motor:starboard", pattern: drift.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogWeakness), 0.15)}, delay: 2},
-	{cause: "stall:port", pattern: drift.Step, scenario: scenario{season: jammed(port)}, delay: 0},
-	{cause: "stall:starboard", pattern: drift.Step, scenario: scenario{season: jammed(starboard)}, delay: 0},
-	{cause: "instrument:current_a", pattern: drift.Step, scenario: scenario{change: at(predict.LogClamp, 0.08)}, delay: 2},
-	{cause: "instrument:current_a", pattern: drift.Step, scenario: scenario{change: at(predict.LogClamp, -0.08)}, delay: 2},
-	{cause: "instrument:current_a:zero", pattern: drift.Step, scenario: scenario{change: at(predict.ClampZeroA, 0.5)}, delay: 2},
-	{cause: "instrument:voltage", pattern: drift.Step, scenario: scenario{change: at(predict.LogVolts, -0.03)}, delay: 3},
-	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: at(predict.LogVehicleV, -0.04)}, delay: 2},
-	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: at(predict.LogVehicleV, 0.04)}, delay: 2},
-	{cause: "instrument:vehicle_v", pattern: drift.Step, scenario: scenario{change: batteryMeter(0.045)}, delay: 2},
-	{cause: "instrument:loop_ohm", pattern: drift.Ramp, scenario: scenario{change: ramp(predict.LoopMeterOhm, 0.03), meters: true}, delay: 3},
-	{cause: "instrument:loop_ohm", pattern: drift.Step, scenario: scenario{change: at(predict.LoopMeterOhm, 0.2), meters: true}, delay: 1},
-	{cause: "instrument:speed", pattern: drift.Step, scenario: scenario{change: at(predict.LogSpeed, 0.15)}, delay: 2},
-	{cause: "instrument:pull", pattern: drift.Step, scenario: scenario{change: at(predict.LogPull, -0.15)}, delay: 3},
-	{cause: "instrument:trim", pattern: drift.Step, scenario: scenario{change: at(predict.TrimZeroG, 60)}, delay: 3, right: []string{"ballast"}},
-	{cause: "ballast", pattern: drift.Step, scenario: scenario{change: at(predict.TrimG, 70)}, delay: 1},
-	{cause: "not_logged:salinity", pattern: drift.Step, scenario: scenario{change: at(predict.SalinityPSU, 12)}, delay: 2, right: []string{"ballast"}},
-	{cause: "not_logged:battery", pattern: drift.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
-	{cause: "not_logged:lights", pattern: drift.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
-	{cause: "not_logged:propeller", pattern: drift.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
-	{cause: "not_logged:propeller:surge", pattern: drift.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
+	{cause: "power_loop", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LoopOhm, 0.02)}, delay: 3},
+	{cause: "power_loop", pattern: findings.Step, scenario: scenario{change: at(predict.LoopOhm, 0.15)}, delay: 1},
+	{cause: "intermittent_contact", pattern: findings.Intermittent, scenario: scenario{season: loose}, delay: 3, besides: []string{"power_loop", "branch"}},
+	{cause: "thrust", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LogThrust, -0.03)}, delay: 5},
+	{cause: "thrust", pattern: findings.Step, scenario: scenario{change: at(predict.LogThrust, -0.2)}, delay: 2},
+	{cause: "friction", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.FrictionA, 0.06)}, delay: 7},
+	{cause: "friction", pattern: findings.Step, scenario: scenario{change: at(predict.FrictionA, 0.4)}, delay: 3},
+	{cause: "drag", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LogDrag, 0.06)}, delay: 4},
+	{cause: "drag", pattern: findings.Step, scenario: scenario{change: at(predict.LogDrag, 0.37)}, delay: 4},
+	{cause: "ingress", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.TrimG, -5)}, delay: 6},
+	{cause: "ingress", pattern: findings.Step, scenario: scenario{change: at(predict.TrimG, -50)}, delay: 2},
+	{cause: "battery", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.BatteryOhm, 0.002)}, delay: 5},
+	{cause: "battery", pattern: findings.Step, scenario: scenario{change: at(predict.BatteryOhm, 0.02)}, delay: 5, right: []string{"not_logged:battery"}},
+	{cause: "insulation", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LogInsulation, -0.6), meters: true}, delay: 5},
+	{cause: "insulation", pattern: findings.Step, scenario: scenario{change: at(predict.LogInsulation, -4), meters: true}, delay: 1},
+	{cause: "branch:port", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.OfThruster(port, predict.BranchOhm), 0.04)}, delay: 3},
+	{cause: "branch:starboard", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.BranchOhm), 0.25)}, delay: 1},
+	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 1.7)}, delay: 1},
+	{cause: "branch:vertical", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(vertical, predict.BranchOhm), 0.45)}, delay: 5},
+	{cause: "thrust:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
+	{cause: "thrust:starboard", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogOneThrust), -0.35)}, delay: 2, right: []string{"thrust"}},
+	{cause: "friction:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 0.5)}, delay: 7},
+	{cause: "friction:starboard", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.OfThruster(starboard, predict.OneFrictionA), 0.08)}, delay: 7},
+	{cause: "motor:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.LogWeakness), 0.15)}, delay: 2},
+	{cause: "motor:starboard", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogWeakness), 0.15)}, delay: 2},
+	{cause: "stall:port", pattern: findings.Step, scenario: scenario{season: jammed(port)}, delay: 0},
+	{cause: "stall:starboard", pattern: findings.Step, scenario: scenario{season: jammed(starboard)}, delay: 0},
+	{cause: "instrument:current_a", pattern: findings.Step, scenario: scenario{change: at(predict.LogClamp, 0.08)}, delay: 2},
+	{cause: "instrument:current_a", pattern: findings.Step, scenario: scenario{change: at(predict.LogClamp, -0.08)}, delay: 2},
+	{cause: "instrument:current_a:zero", pattern: findings.Step, scenario: scenario{change: at(predict.ClampZeroA, 0.5)}, delay: 2},
+	{cause: "instrument:voltage", pattern: findings.Step, scenario: scenario{change: at(predict.LogVolts, -0.03)}, delay: 3},
+	{cause: "instrument:vehicle_v", pattern: findings.Step, scenario: scenario{change: at(predict.LogVehicleV, -0.04)}, delay: 2},
+	{cause: "instrument:vehicle_v", pattern: findings.Step, scenario: scenario{change: at(predict.LogVehicleV, 0.04)}, delay: 2},
+	{cause: "instrument:vehicle_v", pattern: findings.Step, scenario: scenario{change: batteryMeter(0.045)}, delay: 2},
+	{cause: "instrument:loop_ohm", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LoopMeterOhm, 0.03), meters: true}, delay: 3},
+	{cause: "instrument:loop_ohm", pattern: findings.Step, scenario: scenario{change: at(predict.LoopMeterOhm, 0.2), meters: true}, delay: 1},
+	{cause: "instrument:speed", pattern: findings.Step, scenario: scenario{change: at(predict.LogSpeed, 0.15)}, delay: 2},
+	{cause: "instrument:pull", pattern: findings.Step, scenario: scenario{change: at(predict.LogPull, -0.15)}, delay: 3},
+	{cause: "instrument:trim", pattern: findings.Step, scenario: scenario{change: at(predict.TrimZeroG, 60)}, delay: 3, right: []string{"ballast"}},
+	{cause: "ballast", pattern: findings.Step, scenario: scenario{change: at(predict.TrimG, 70)}, delay: 1},
+	{cause: "not_logged:salinity", pattern: findings.Step, scenario: scenario{change: at(predict.SalinityPSU, 12)}, delay: 2, right: []string{"ballast"}},
+	{cause: "not_logged:battery", pattern: findings.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
+	{cause: "not_logged:lights", pattern: findings.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
+	{cause: "not_logged:propeller", pattern: findings.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
+	{cause: "not_logged:propeller:surge", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
 		for _, i := range []int{port, starboard} {
 			p[predict.OfThruster(i, predict.LogOnePitch)] += 0.2
 			p[predict.OfThruster(i, predict.LogOneThrust)] += 0.2
 			p[predict.OfThruster(i, predict.LogOneTorque)] += 0.3
 		}
 	}}, delay: 2, right: []string{"not_logged:propeller"}},
-	{cause: "not_logged:repair:power_loop", pattern: drift.Step, scenario: mended(at(predict.LoopOhm, 0.2)), delay: 1},
-	{cause: "not_logged:repair:thrust", pattern: drift.Step, scenario: mended(at(predict.LogThrust, -0.2)), delay: 2},
-	{cause: "not_logged:repair:friction", pattern: drift.Step, scenario: mended(at(predict.FrictionA, 0.4)), delay: 3},
-	{cause: "not_logged:repair:drag", pattern: drift.Step, scenario: mended(at(predict.LogDrag, 0.4)), delay: 6, besides: []string{"instrument:speed"}},
-	{cause: "not_logged:repair:branch:port", pattern: drift.Step, scenario: mended(at(predict.OfThruster(port, predict.BranchOhm), 0.3)), delay: 2},
-	{cause: "not_logged:repair:branch:starboard", pattern: drift.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
+	{cause: "not_logged:repair:power_loop", pattern: findings.Step, scenario: mended(at(predict.LoopOhm, 0.2)), delay: 1},
+	{cause: "not_logged:repair:thrust", pattern: findings.Step, scenario: mended(at(predict.LogThrust, -0.2)), delay: 2},
+	{cause: "not_logged:repair:friction", pattern: findings.Step, scenario: mended(at(predict.FrictionA, 0.4)), delay: 3},
+	{cause: "not_logged:repair:drag", pattern: findings.Step, scenario: mended(at(predict.LogDrag, 0.4)), delay: 6, besides: []string{"instrument:speed"}},
+	{cause: "not_logged:repair:branch:port", pattern: findings.Step, scenario: mended(at(predict.OfThruster(port, predict.BranchOhm), 0.3)), delay: 2},
+	{cause: "not_logged:repair:branch:starboard", pattern: findings.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster
@@ -210,7 +211,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 		}
 	}
 	names = append(names, row.Of) // until the readings say which case it is
-	var first *drift.Alarm
+	var first *findings.Alarm
 	for i := range r.Alarms {
 		a := &r.Alarms[i]
 		if isCase(a.Cause.Name, c.besides) {
@@ -253,7 +254,7 @@ func TestRampsLieInTheirRanges(t *testing.T) {
 	n, some := fromEnv("VEHICLES")
 	var ramps []caseOf
 	for _, c := range cases {
-		if c.pattern == drift.Ramp && c.change != nil {
+		if c.pattern == findings.Ramp && c.change != nil {
 			ramps = append(ramps, c)
 		}
 	}
@@ -291,7 +292,7 @@ func TestLevelsOfBentRampsLieInTheirRanges(t *testing.T) {
 	}
 	var ramps []caseOf
 	for _, c := range cases {
-		if c.pattern == drift.Ramp && c.change != nil && c.cause != "battery" { // whose sound level is not the file's
+		if c.pattern == findings.Ramp && c.change != nil && c.cause != "battery" { // whose sound level is not the file's
 			ramps = append(ramps, c)
 		}
 	}
@@ -334,7 +335,7 @@ func (c *caseOf) measure(t testing.TB, r *result, levels, onsets, left *share) {
 	for i := range r.Trends {
 		tr := &r.Trends[i]
 		k, scale := tr.Cause.Param(), tr.Cause.Scale
-		if tr.Cause.Kind != causes.Vehicle || k < 0 || c.pattern == drift.Intermittent || change[k] != 0 && tr.Cause.Name != c.cause {
+		if tr.Cause.Kind != causes.Vehicle || k < 0 || c.pattern == findings.Intermittent || change[k] != 0 && tr.Cause.Name != c.cause {
 			continue
 		}
 		sound := r.sound(k)
@@ -366,4 +367,4 @@ func (r *result) sound(k int) float64 {
 	return 0
 }
 
-func inside(e drift.Estimate, x float64) bool { return e.Low <= x && x <= e.High }
+func inside(e findings.Estimate, x float64) bool { return e.Low <= x && x <= e.High }

@@ -5,16 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict/causes"
-)
-
-// Patterns of a change.
-const (
-	Steady       = "steady"
-	Ramp         = "ramp"
-	Step         = "step"
-	Intermittent = "intermittent"
-	Once         = "once"
-	Turns        = "alternating" // in some whole dives and not in others: two batteries, two waters
+	"sagline/predict/findings"
 )
 
 // A hypothesis is one cause that began at a dive in one pattern.
@@ -29,7 +20,7 @@ type hypothesis struct {
 }
 
 // stays says whether the cause acts in the newest dive and those to come.
-func (h *hypothesis) stays() bool { return h.pattern != Once && h.until == 0 }
+func (h *hypothesis) stays() bool { return h.pattern != findings.Once && h.until == 0 }
 
 // A column is a profile over the dives whose amplitude is unknown: one of a
 // hypothesis, or the level of a place that was set anew.
@@ -54,11 +45,11 @@ type placed struct {
 // profile is the column at a dive per unit of its amplitude.
 func (c *column) profile(dive int) float64 {
 	switch {
-	case dive < c.onset, c.pattern == Once && dive > c.onset, c.until > 0 && dive >= c.until:
+	case dive < c.onset, c.pattern == findings.Once && dive > c.onset, c.until > 0 && dive >= c.until:
 		return 0
-	case c.pattern == Turns && (dive-c.onset >= len(c.on) || c.on[dive-c.onset] != acts):
+	case c.pattern == findings.Turns && (dive-c.onset >= len(c.on) || c.on[dive-c.onset] != acts):
 		return 0
-	case c.pattern == Ramp:
+	case c.pattern == findings.Ramp:
 		return float64(dive - c.onset + 1)
 	}
 	return 1
@@ -76,7 +67,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 			amp.Terms, _ = c.Way(h.way)
 		}
 		col := column{sd: amp.Step, onset: h.onset, until: h.until, on: h.on, pattern: h.pattern, cause: h.cause}
-		if h.pattern == Ramp {
+		if h.pattern == findings.Ramp {
 			col.sd = amp.Ramp
 		}
 		col.sd *= causes.Sizes[h.size].Times
@@ -85,9 +76,9 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		}
 		out = append(out, col)
 	}
-	if h.pattern == Turns { // the baseline may have had it by turns as well
+	if h.pattern == findings.Turns { // the baseline may have had it by turns as well
 		for _, col := range out {
-			col.pattern, col.on, col.cause = Step, "", -1
+			col.pattern, col.on, col.cause = findings.Step, "", -1
 			out = append(out, col)
 		}
 	}
@@ -105,7 +96,7 @@ func (a *analysis) columns(hs []hypothesis) []column {
 	}
 	for at, l := range a.levels {
 		if l.sd > 0 {
-			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: Step, cause: -1, of: -1})
+			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: findings.Step, cause: -1, of: -1})
 		}
 	}
 	return out
@@ -115,7 +106,7 @@ func (a *analysis) columns(hs []hypothesis) []column {
 // slope.
 func (c *column) over(b *block) (level, slope float64) {
 	level = c.profile(b.first)
-	if c.pattern == Ramp && level > 0 {
+	if c.pattern == findings.Ramp && level > 0 {
 		slope = 1
 	}
 	return level, slope

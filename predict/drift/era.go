@@ -1,9 +1,11 @@
 package drift
 
+import "sagline/predict/findings"
+
 // ending are the trends that services or a rebuild may end at dive n, as they
 // were the dive before, by cause.
-func (a *analysis) ending(n int, now *explanation, services []string) map[int]Trend {
-	out := map[int]Trend{}
+func (a *analysis) ending(n int, now *explanation, services []string) map[int]findings.Trend {
+	out := map[int]findings.Trend{}
 	if d := &a.r.Dives[n]; n <= a.r.Baseline || len(services) == 0 && d.Era == a.r.Dives[n-1].Era && d.Battery == a.battery {
 		return out
 	}
@@ -14,18 +16,18 @@ func (a *analysis) ending(n int, now *explanation, services []string) map[int]Tr
 }
 
 // end keeps those of some trends that dive n begins anew.
-func (a *analysis) end(trends map[int]Trend, n int) {
+func (a *analysis) end(trends map[int]findings.Trend, n int) {
 	for c, t := range trends {
 		if a.epoch[c] == n && len(t.Levels) == n {
-			a.eras[c] = append(a.eras[c], Era{From: t.From, To: n, Pattern: t.Pattern, PerDive: t.PerDive, Levels: t.Levels[t.From:]})
+			a.eras[c] = append(a.eras[c], findings.Era{From: t.From, To: n, Pattern: t.Pattern, PerDive: t.PerDive, Levels: t.Levels[t.From:]})
 		}
 	}
 }
 
 // ended are the eras of a cause before the trend from dive from on: not those of
 // another battery than the one that came back.
-func (a *analysis) ended(c, from int) []Era {
-	var out []Era
+func (a *analysis) ended(c, from int) []findings.Era {
+	var out []findings.Era
 	for _, e := range a.eras[c] {
 		if e.To <= from {
 			out = append(out, e)

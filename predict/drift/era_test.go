@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -17,7 +18,7 @@ import (
 
 // corroding is a simulated log of n dives: the power loop gains 20 mΩ a dive from
 // dive 8 on, until the joint is re-made before dive 16.
-func corroding(t *testing.T, n int) *drift.Report {
+func corroding(t *testing.T, n int) *findings.Report {
 	t.Helper()
 	return analysed(t, n, func(d int, p predict.Params) {
 		if d >= 8 && d < 16 {
@@ -26,7 +27,7 @@ func corroding(t *testing.T, n int) *drift.Report {
 	})
 }
 
-func analysed(t *testing.T, n int, gains func(dive int, p predict.Params)) *drift.Report {
+func analysed(t *testing.T, n int, gains func(dive int, p predict.Params)) *findings.Report {
 	t.Helper()
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
@@ -42,7 +43,7 @@ func TestAServiceEndsAnEra(t *testing.T) {
 	require.Len(t, after.Eras, 1)
 	era := after.Eras[0]
 	assert.Equal(t, []int{0, 15}, []int{era.From, era.To})
-	assert.Equal(t, drift.Ramp, era.Pattern)
+	assert.Equal(t, findings.Ramp, era.Pattern)
 	assert.InDelta(t, before.PerDive.Value, era.PerDive.Value, 1e-6)
 	assert.InDeltaSlice(t, values(before.Levels), values(era.Levels), 1e-6)
 	assert.Equal(t, 15, after.From)
@@ -50,7 +51,7 @@ func TestAServiceEndsAnEra(t *testing.T) {
 	assert.Empty(t, trendOf(t, corroding(t, 20), "ingress_g").Eras, "what a service does not touch goes on")
 }
 
-func values(es []drift.Estimate) (out []float64) {
+func values(es []findings.Estimate) (out []float64) {
 	for _, e := range es {
 		out = append(out, e.Value)
 	}

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 )
 
 // weights are log weights gathered: their sum, and the best single one. The zero
@@ -90,7 +91,7 @@ func (e *evidenceOf) doubt() (taken float64) {
 }
 
 func (e *evidenceOf) add(h hypothesis, log float64) {
-	if h.pattern == Once {
+	if h.pattern == findings.Once {
 		e.once = append(e.once, weighed{h, log})
 		return
 	}

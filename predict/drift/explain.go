@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"sagline/predict/findings"
 	"slices"
 )
 
@@ -65,7 +66,7 @@ func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 	e = *before
 	hs := before.hypotheses()
 	if !w.a.decided(before) {
-		byTurns := slices.ContainsFunc(hs, func(h hypothesis) bool { return h.pattern == Turns })
+		byTurns := slices.ContainsFunc(hs, func(h hypothesis) bool { return h.pattern == findings.Turns })
 		if e, ok = w.lookAgain(hs, len(w.a.gone(before))); !ok || byTurns {
 			return e, false
 		}
@@ -150,7 +151,7 @@ func enough(hs []hypothesis) bool {
 	stays, once := 0, 0
 	for _, h := range hs {
 		switch {
-		case h.pattern == Once:
+		case h.pattern == findings.Once:
 			once++
 		case h.stays():
 			stays++

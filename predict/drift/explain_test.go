@@ -9,13 +9,14 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 )
 
 // Of causes in one dive alone the dive counts whose causes together say most, not
 // the cause that says most, nor all dives together.
 func TestMostOdd(t *testing.T) {
 	once := func(cause, dive int, share float64) weighed {
-		return weighed{hypothesis{cause: cause, pattern: Once, onset: dive}, math.Log(share)}
+		return weighed{hypothesis{cause: cause, pattern: findings.Once, onset: dive}, math.Log(share)}
 	}
 	found := []evidenceOf{
 		{once: []weighed{once(0, 7, 0.5), once(0, 8, 0.3)}},
@@ -24,7 +25,7 @@ func TestMostOdd(t *testing.T) {
 	}
 	most := mostOdd(found)
 	assert.InDelta(t, 0.7, math.Exp(most.total()), 1e-9)
-	assert.Equal(t, hypothesis{cause: 1, pattern: Once, onset: 8}, most.best)
+	assert.Equal(t, hypothesis{cause: 1, pattern: findings.Once, onset: 8}, most.best)
 	none := mostOdd(nil)
 	assert.True(t, math.IsInf(none.total(), -1))
 }
@@ -52,8 +53,8 @@ func TestTheLikeliestLeads(t *testing.T) {
 	a := &analysis{n: 199, causes: []causes.Cause{{Quantity: "rare", Step: 0.0002}, {Quantity: "common", Step: 0.002}}}
 	s := &scanner{a: a, base: &state{log: -20}}
 	found := make([]evidenceOf, 2)
-	found[0].stays.add(hypothesis{cause: 0, pattern: Step}, math.Log(0.0002)+9)
-	found[1].stays.add(hypothesis{cause: 1, pattern: Step}, math.Log(0.002)+6.5)
+	found[0].stays.add(hypothesis{cause: 0, pattern: findings.Step}, math.Log(0.0002)+9)
+	found[1].stays.add(hypothesis{cause: 1, pattern: findings.Step}, math.Log(0.002)+6.5)
 	require.Greater(t, found[0].stays.total(), found[1].stays.total())
 	e := s.weigh(found)
 	assert.Equal(t, 1, e.cause)
@@ -66,9 +67,9 @@ func TestCoarsenedSinceTheLikeliest(t *testing.T) {
 	a := &analysis{n: 199, causes: []causes.Cause{{Quantity: "old", Step: 0.001}, {Quantity: "new", Step: 0.001}, {Quantity: "third", Step: 0.001}}}
 	s := &scanner{a: a, base: &state{log: -20}}
 	found := make([]evidenceOf, 3)
-	found[0].stays.add(hypothesis{cause: 0, pattern: Step, onset: 100}, math.Log(0.001)+4)
-	found[1].stays.add(hypothesis{cause: 1, pattern: Step, onset: 190}, math.Log(0.001)+6)
-	found[2].stays.add(hypothesis{cause: 2, pattern: Step, onset: 40}, math.Log(0.001)+5)
+	found[0].stays.add(hypothesis{cause: 0, pattern: findings.Step, onset: 100}, math.Log(0.001)+4)
+	found[1].stays.add(hypothesis{cause: 1, pattern: findings.Step, onset: 190}, math.Log(0.001)+6)
+	found[2].stays.add(hypothesis{cause: 2, pattern: findings.Step, onset: 40}, math.Log(0.001)+5)
 	e := s.weigh(found)
 	assert.Equal(t, 1, e.cause)
 	assert.InDelta(t, 2*40/(40+10.0), math.Log(e.stays[1]/e.stays[0]), 1e-9)
@@ -79,7 +80,7 @@ func TestCoarsenedSinceTheLikeliest(t *testing.T) {
 // that it stays whole.
 func TestDoubt(t *testing.T) {
 	var e evidenceOf
-	early, late := hypothesis{pattern: Step, onset: 5}, hypothesis{pattern: Step, onset: 12}
+	early, late := hypothesis{pattern: findings.Step, onset: 5}, hypothesis{pattern: findings.Step, onset: 12}
 	e.add(early, math.Log(6))
 	e.add(late, math.Log(2))
 	require.True(t, math.IsInf(e.doubt(), -1))

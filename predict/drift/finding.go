@@ -7,22 +7,9 @@ import (
 	"sort"
 	"strings"
 
+	"sagline/predict/findings"
 	"sagline/session/units"
 )
-
-// told is the probability from which a finding is told as one, alarm or not.
-const told = 0.5
-
-// Told are the findings that are likelier than not. Of the others a remark says
-// that the readings are not enough.
-func (r *Report) Told() (out []Finding) {
-	for i := range r.Findings {
-		if r.Findings[i].Probability >= told {
-			out = append(out, r.Findings[i])
-		}
-	}
-	return out
-}
 
 // listed is the probability from which an alternative is named by itself.
 const listed = 0.01
@@ -32,11 +19,11 @@ const onsetShare = 0.9
 
 // findings name what is active at the newest dive, each cause once: those told
 // first, among them what has an alarm, the most probable first.
-func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
+func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alarmBook) {
 	for i := range now.parts {
 		e := &now.parts[i]
 		alarm := alarms.isOpen(e.cause)
-		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && (e.changed() < told || a.unfit(now, e)) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && (e.changed() < findings.Told || a.unfit(now, e)) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)
@@ -46,11 +33,11 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 	if f, ok := a.unexplained(now); ok {
 		rep.Findings = append(rep.Findings, f)
 	}
-	rank := func(f *Finding) int {
+	rank := func(f *findings.Finding) int {
 		switch {
-		case f.Probability < told:
+		case f.Probability < findings.Told:
 			return 3
-		case f.Fault == Unexplained:
+		case f.Fault == findings.Unexplained:
 			return 2
 		case !f.Alarm:
 			return 1
@@ -68,14 +55,14 @@ func (a *analysis) findings(rep *Report, now *explanation, alarms *alarmBook) {
 
 // merge adds a finding. Of two of one cause the one told stays, of two told the
 // earlier, which has begun again with the later.
-func merge(all []Finding, f Finding) []Finding {
-	i := slices.IndexFunc(all, func(g Finding) bool { return g.Fault == f.Fault })
+func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
+	i := slices.IndexFunc(all, func(g findings.Finding) bool { return g.Fault == f.Fault })
 	if i < 0 {
 		return append(all, f)
 	}
 	g := &all[i]
-	if f.Probability >= told && g.Probability >= told {
-		if f.onset < g.onset {
+	if f.Probability >= findings.Told && g.Probability >= findings.Told {
+		if f.Onset < g.Onset {
 			f, *g = *g, f
 		}
 		g.Again, g.Alarm = append(g.Again, f.SinceDive), g.Alarm || f.Alarm
@@ -97,13 +84,13 @@ func (a *analysis) ownCourse(now *explanation, e *explained) bool {
 	})
 }
 
-func (a *analysis) finding(rep *Report, e *explained, alarm bool) Finding {
+func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findings.Finding {
 	cause, p := a.named(e)
 	c := &a.causes[cause]
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
-	return Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm, onset: e.onset}
+	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm, Onset: e.onset}
 }
 
 // onsetRange is the shortest run of dives that holds most of the onset's
@@ -137,37 +124,37 @@ func (e *explained) onsetRange() (from, to int) {
 
 // alternatives are what else a part may be, likeliest first. With the finding's
 // own probability theirs add up to one.
-func (a *analysis) alternatives(e *explained) []Alternative {
-	out := []Alternative{}
+func (a *analysis) alternatives(e *explained) []findings.Alternative {
+	out := []findings.Alternative{}
 	rest := 0.0
 	add := func(name, words string, p float64) {
 		if p < listed {
 			rest += p
 			return
 		}
-		out = append(out, Alternative{name, p, words})
+		out = append(out, findings.Alternative{Fault: name, Probability: p, Words: words})
 	}
 	for c, p := range e.stays {
 		if !a.related(c, e.cause) {
 			add(a.causes[c].Name, a.causes[c].Words, p)
 		}
 	}
-	add(OnceOnly, "one dive alone", e.once)
-	add(Nothing, "chance", e.none)
+	add(findings.OnceOnly, "one dive alone", e.once)
+	add(findings.Nothing, "chance", e.none)
 	sort.SliceStable(out, func(i, j int) bool { return out[i].Probability > out[j].Probability })
 	if rest > 1e-9 {
-		out = append(out, Alternative{Other, rest, "anything else"})
+		out = append(out, findings.Alternative{Fault: findings.Other, Probability: rest, Words: "anything else"})
 	}
 	return out
 }
 
 // which are the cases of a cause that the readings do not tell apart, with their
 // probabilities; none where it is plain.
-func (a *analysis) which(e *explained, cause int) []Alternative {
-	var out []Alternative
+func (a *analysis) which(e *explained, cause int) []findings.Alternative {
+	var out []findings.Alternative
 	for c, p := range e.stays {
 		if a.related(c, cause) && p >= listed {
-			out = append(out, Alternative{a.causes[c].Name, p, a.causes[c].Words})
+			out = append(out, findings.Alternative{Fault: a.causes[c].Name, Probability: p, Words: a.causes[c].Words})
 		}
 	}
 	if len(out) < 2 {
@@ -177,17 +164,17 @@ func (a *analysis) which(e *explained, cause int) []Alternative {
 	return out
 }
 
-func (a *analysis) evidence(rep *Report, e *explained) []string {
+func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 	c := &a.causes[e.cause]
 	switch {
-	case e.pattern == Turns:
+	case e.pattern == findings.Turns:
 		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in those between"}
 	case c.Within:
 		how := "readings within one dive disagree as if the loop's resistance came and went, "
 		if dives := a.wholeDives(&e.hypothesis); dives != nil {
 			how = "the loop's resistance is higher in " + a.list(dives) + ", unlike from dive to dive, "
 		}
-		return []string{how + a.within(&e.hypothesis).comesBy()}
+		return []string{how + a.within(&e.hypothesis).ComesBy()}
 	case c.Jammed > 0:
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	}
@@ -212,7 +199,7 @@ func (a *analysis) evidence(rep *Report, e *explained) []string {
 
 // mended words what a repair did, by its own amplitude: what is worse beside it is
 // left out.
-func mended(t *Trend, unit, dive string) string {
+func mended(t *findings.Trend, unit, dive string) string {
 	x := t.Level
 	if t.Cause.Scale.Factor {
 		return fmt.Sprintf("it is %s (95 %%: %s to %s) times what it was before dive %s", units.Digits(x.Value, 3), units.Digits(x.Low, 3), units.Digits(x.High, 3), dive)

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math/bits"
+	"sagline/predict/findings"
 	"slices"
 )
 
@@ -31,12 +32,12 @@ func (a *analysis) settle(now *explanation) {
 	a.onsets, a.byTurnsNow = a.onsets[:0], a.byTurnsNow[:0]
 	for _, p := range now.parts {
 		a.onsets = append(a.onsets, p.onset, p.until)
-		if p.pattern == Turns {
+		if p.pattern == findings.Turns {
 			a.byTurnsNow = append(a.byTurnsNow, a.scattering(p.cause)...)
 		}
 	}
 	for _, p := range now.parts {
-		if p.pattern == Once && a.n-p.onset >= exact-1 {
+		if p.pattern == findings.Once && a.n-p.onset >= exact-1 {
 			a.settled[p.onset] = p.hypothesis
 			a.held[p.onset-a.held[0].first] = a.read(p.onset, block{})
 			a.review()
@@ -52,7 +53,7 @@ func (a *analysis) settle(now *explanation) {
 func (a *analysis) fold(now *explanation) {
 	b := a.held[0]
 	for _, p := range now.parts {
-		if p.pattern != Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first && b.first <= a.last(p.hypothesis) && a.suggests(b.first, p.cause) {
+		if p.pattern != findings.Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first && b.first <= a.last(p.hypothesis) && a.suggests(b.first, p.cause) {
 			a.settled[b.first] = p.hypothesis
 			b = a.read(b.first, block{})
 		}
@@ -60,7 +61,7 @@ func (a *analysis) fold(now *explanation) {
 	delete(a.settled, b.first)
 	b = b.clone()
 	for _, p := range now.parts {
-		if p.onset <= b.first && (p.pattern == Turns || b.first < p.until) {
+		if p.onset <= b.first && (p.pattern == findings.Turns || b.first < p.until) {
 			a.forget(&b, p.cause)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -22,7 +23,7 @@ func TestOtherPhysics(t *testing.T) {
 		rep := drift.Analyse(r)
 		for _, a := range rep.Alarms {
 			assert.True(t, a.Withdrawn, "%s: %s", name, a.String())
-			assert.NotEqual(t, drift.Intermittent, a.Pattern, "%s: %s", name, a.String())
+			assert.NotEqual(t, findings.Intermittent, a.Pattern, "%s: %s", name, a.String())
 		}
 		for _, f := range rep.Findings {
 			assert.Less(t, f.Probability, 0.8, "%s: %s", name, f.Fault)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 )
 
 const (
@@ -76,7 +77,7 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	var out []hypothesis
 	for i, h := range hs {
 		c := &a.causes[h.cause]
-		if !h.stays() || h.pattern == Turns && len(c.Amplitudes) > 0 || c.Within || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Within || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
 		log := a.logOf(hs)
@@ -126,11 +127,11 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 			log += math.Log(way * causes.Sizes[h.size].P)
 		}
 		switch h.pattern {
-		case Ramp:
+		case findings.Ramp:
 			log += math.Log(c.Ramp)
-		case Once:
+		case findings.Once:
 			log += math.Log(c.Once)
-		case Turns: // each dive may be either
+		case findings.Turns: // each dive may be either
 			log += math.Log(c.Turns)
 			if len(c.Amplitudes) > 0 {
 				log -= math.Ln2 * float64(a.n-h.onset+1)

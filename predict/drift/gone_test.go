@@ -11,7 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 )
 
@@ -55,19 +55,19 @@ func TestGoneWithoutAWord(t *testing.T) {
 			assert.Equal(t, "16", *a.ClearedDive)
 			assert.Empty(t, rep.Findings)
 			assert.Regexp(t, "sound again since dive 16, and no line says why", rep.Remarks[0])
-			assert.Equal(t, drift.Steady, trendOrSteady(rep, c.quantity))
+			assert.Equal(t, findings.Steady, trendOrSteady(rep, c.quantity))
 		})
 	}
 }
 
 // trendOrSteady is the pattern of a quantity, steady where it has no trend.
-func trendOrSteady(rep *drift.Report, quantity string) string {
+func trendOrSteady(rep *findings.Report, quantity string) string {
 	for _, t := range rep.Trends {
 		if t.Quantity == quantity {
 			return t.Pattern
 		}
 	}
-	return drift.Steady
+	return findings.Steady
 }
 
 // It is no longer gone when it comes back: the alarm is raised again.
@@ -162,7 +162,7 @@ func TestAlternating(t *testing.T) {
 	}
 }
 
-func causesOf(alarms []drift.Alarm) (out []string) {
+func causesOf(alarms []findings.Alarm) (out []string) {
 	for _, a := range alarms {
 		out = append(out, a.Cause.Name)
 	}

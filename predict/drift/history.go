@@ -5,6 +5,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -19,13 +20,13 @@ type analysis struct {
 	tracked []int // causes whose quantities have trends
 
 	scatter  *fit.Scatter
-	variance []float64     // from sound dive to sound dive, per scattering parameter, as known now
-	levels   []level       // of each place of the space
-	forgot   []int         // of each place: the dive before which levels are forgotten for good
-	epoch    []int         // of each cause: the first dive of its present trend
-	renewed  []bool        // of each cause: its trend begins at a level of its own
-	battery  string        // label of the one in use
-	eras     map[int][]Era // of each cause, that have ended
+	variance []float64              // from sound dive to sound dive, per scattering parameter, as known now
+	levels   []level                // of each place of the space
+	forgot   []int                  // of each place: the dive before which levels are forgotten for good
+	epoch    []int                  // of each cause: the first dive of its present trend
+	renewed  []bool                 // of each cause: its trend begins at a level of its own
+	battery  string                 // label of the one in use
+	eras     map[int][]findings.Era // of each cause, that have ended
 
 	folded  []block            // of dives before held
 	held    []block            // of one dive each, the newest last
@@ -49,7 +50,7 @@ type level struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]Era{}}
+	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}}
 	a.tracked = tracked(r, a.causes)
 	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.forgot, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))

@@ -1,12 +1,18 @@
 package drift
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
@@ -19,7 +25,7 @@ const all, ofPort, ofStarboard, drag, jam = 0, 1, 2, 3, 4
 // since is a part that began at a dive and stays, with the probabilities of the
 // causes that it may be, and what is left that nothing happened.
 func since(onset, cause int, stays ...float64) explained {
-	e := explained{hypothesis: hypothesis{cause: cause, pattern: Step, onset: onset}, stays: append(stays, make([]float64, len(propellers)-len(stays))...), none: 1}
+	e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}, stays: append(stays, make([]float64, len(propellers)-len(stays))...), none: 1}
 	for _, p := range stays {
 		e.none -= p
 	}
@@ -53,10 +59,10 @@ func judged(open []string, parts ...explained) (raised []string) {
 	for d := range a.r.Dives {
 		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &fit.Quadratic{}}}
 	}
-	b := alarmBook{a: a, rep: &Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	b := alarmBook{a: a, rep: &findings.Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
 	for i, quantity := range open {
 		b.open[quantity] = i
-		b.rep.Alarms = append(b.rep.Alarms, Alarm{Quantity: quantity})
+		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity})
 	}
 	b.judge(2, &explanation{parts: parts})
 	for _, alarm := range b.rep.Alarms[len(open):] {
@@ -92,7 +98,7 @@ func TestDecided(t *testing.T) {
 	a := &analysis{causes: propellers, n: 100}
 	const lately, longAgo = 100 - exact + 1, 100 - exact
 	once, gone := since(lately, drag, 0, 0, 0, 0.5), since(lately, drag, 0, 0, 0, 0.5)
-	once.pattern, gone.until = Once, 100
+	once.pattern, gone.until = findings.Once, 100
 	for _, c := range []struct {
 		part explained
 		want bool
@@ -104,5 +110,35 @@ func TestDecided(t *testing.T) {
 		{once, true}, {gone, true},
 	} {
 		assert.Equal(t, c.want, a.decided(&explanation{parts: []explained{since(longAgo, ofPort, 0, 0.99), c.part}}), "%+v", c.part)
+	}
+}
+
+// A level that no vehicle can have is told so, and not called sound: where that
+// begins follows from what the vehicle has by its file and its first dives.
+func TestCannotBe(t *testing.T) {
+	v := vehicle.Example()
+	v.Tether.Power.JointsOhm, v.Thrusters[0].BranchOhm, v.Thrusters[0].NoLoadA, v.Thrusters[1].NoLoadA = 0.1, 0.1, 0.4, 0.6
+	m := predict.NewModel(v)
+	r := &fit.Result{Model: m, Base: m.NewParams(), Baseline: 1, Dives: make([]fit.DiveFit, 2)}
+	r.Base[predict.LoopOhm], r.Base[predict.OfThruster(0, predict.BranchOhm)], r.Base[predict.FrictionA] = 0.05, 0.02, 0.1
+	a := &analysis{r: r, causes: causes.Table(v)}
+	loop := v.Tether.CableOhm(20) + 0.15
+	for name, least := range map[string]float64{"battery": 0, "power_loop": -loop, "branch:" + v.Thrusters[0].Name: -0.12, "friction": -0.7, "thrust": math.Inf(-1), "ingress": math.Inf(-1)} {
+		c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == name })
+		require.GreaterOrEqual(t, c, 0, name)
+		state := func(level, sd float64) string {
+			limit := 1e3 // far from all of these
+			if a.causes[c].Worse < 0 && a.causes[c].Scale.Factor {
+				limit = 1e-9
+			}
+			return a.stateOf(c, &findings.Trend{Pattern: findings.Steady, Limit: &limit, Level: findings.Estimate{Value: level, Low: level - z95*sd, High: level + z95*sd}, Cause: &a.causes[c]})
+		}
+		if math.IsInf(least, -1) {
+			assert.Equal(t, findings.Sound, state(-100, 0.01), name)
+			continue
+		}
+		assert.Equal(t, findings.Sound, state(least+0.01, 0.001), name)
+		assert.Equal(t, findings.CannotBe, state(least-0.01, 0.001), name)
+		assert.Equal(t, findings.Sound, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
 	}
 }

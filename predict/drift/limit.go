@@ -1,9 +1,9 @@
 package drift
 
-import "math"
-
-// farAhead bounds how many dives a ramp is carried on.
-const farAhead = 999.0
+import (
+	"math"
+	"sagline/predict/findings"
+)
 
 // likelyOnset is the share of the likeliest onset's weight below which an onset
 // is left out of what is reckoned from a ramp.
@@ -21,12 +21,12 @@ func (a *analysis) lines(c int, active *explained, hs []hypothesis, last int) []
 	var out []line
 	top := 0.0
 	for _, o := range active.onsets {
-		if o.h.pattern == Ramp {
+		if o.h.pattern == findings.Ramp {
 			top = max(top, o.log)
 		}
 	}
 	for _, o := range active.onsets {
-		if o.h.pattern != Ramp || o.log < likelyOnset*top {
+		if o.h.pattern != findings.Ramp || o.log < likelyOnset*top {
 			continue
 		}
 		with := append([]hypothesis(nil), hs...)
@@ -66,7 +66,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 }
 
 // slope fills in a ramp's gain per dive and the dives until the limit.
-func (a *analysis) slope(t *Trend, c int, active *explained, hs []hypothesis, last int) {
+func (a *analysis) slope(t *findings.Trend, c int, active *explained, hs []hypothesis, last int) {
 	lines := a.lines(c, active, hs, last)
 	if len(lines) == 0 {
 		return
@@ -102,7 +102,7 @@ func (a *analysis) slope(t *Trend, c int, active *explained, hs []hypothesis, la
 const aheadDives = 8
 
 // ahead is a ramp after some dives, over its onsets.
-func (a *analysis) ahead(lines []line, c int, dives, limit float64) Ahead {
+func (a *analysis) ahead(lines []line, c int, dives, limit float64) findings.Ahead {
 	var weight, mean, square float64
 	for _, l := range lines {
 		m := l.level + dives*l.slope
@@ -110,7 +110,7 @@ func (a *analysis) ahead(lines []line, c int, dives, limit float64) Ahead {
 	}
 	mean /= weight
 	sd := math.Sqrt(max(square/weight-mean*mean, 0))
-	out := Ahead{Level: a.shown(c, mean, mean-z95*sd, mean+z95*sd)}
+	out := findings.Ahead{Level: a.shown(c, mean, mean-z95*sd, mean+z95*sd)}
 	if !math.IsNaN(limit) {
 		out.Past = past(lines, limit, a.causes[c].Worse, dives)
 	}
@@ -135,7 +135,7 @@ func past(lines []line, limit, worse, dives float64) float64 {
 // divesLeft is in how many dives a ramp passes its limit: median, 5 and 95 %
 // points of the first dive at which level + dives·slope lies beyond it, level
 // and slope together, over the onsets. 0 where it may be past already.
-func divesLeft(lines []line, limit, worse float64) Estimate {
+func divesLeft(lines []line, limit, worse float64) findings.Estimate {
 	past := func(dives float64) float64 { return past(lines, limit, worse, dives) }
 	at := func(p float64) float64 {
 		if past(0) >= p {
@@ -143,10 +143,10 @@ func divesLeft(lines []line, limit, worse float64) Estimate {
 		}
 		lo, hi := 0.0, 1.0
 		for past(hi) < p {
-			if hi == farAhead {
-				return farAhead
+			if hi == findings.FarAhead {
+				return findings.FarAhead
 			}
-			hi = min(2*hi, farAhead)
+			hi = min(2*hi, findings.FarAhead)
 		}
 		for hi-lo > 1e-3*(1+lo) {
 			if mid := (lo + hi) / 2; past(mid) < p {
@@ -157,5 +157,5 @@ func divesLeft(lines []line, limit, worse float64) Estimate {
 		}
 		return hi
 	}
-	return Estimate{at(0.5), at(0.05), at(0.95)}
+	return findings.Estimate{Value: at(0.5), Low: at(0.05), High: at(0.95)}
 }

@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -17,7 +18,7 @@ import (
 	"sagline/session/quantity"
 )
 
-func report(t *testing.T, log *session.Log) *drift.Report {
+func report(t *testing.T, log *session.Log) *findings.Report {
 	t.Helper()
 	unhurried(t)
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
@@ -105,7 +106,7 @@ func TestNothingFits(t *testing.T) {
 	rep := report(t, log)
 	require.Len(t, rep.Findings, 1)
 	f := rep.Findings[0]
-	assert.Equal(t, drift.Unexplained, f.Fault)
+	assert.Equal(t, findings.Unexplained, f.Fault)
 	assert.Greater(t, f.Probability, 0.99)
 	assert.Equal(t, "18", f.SinceDive)
 	assert.Contains(t, f.Evidence[0], "readings of battery voltage are more than anything explains")

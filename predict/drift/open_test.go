@@ -8,8 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/drift"
-	"sagline/predict/fit"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -36,7 +35,7 @@ func TestThrustersThatOnlyRunTogether(t *testing.T) {
 	require.NotEmpty(t, rep.Findings)
 	for _, name := range []string{"port", "starboard"} {
 		trend := trendOf(t, rep, "branch_excess_ohm:"+name)
-		assert.Equal(t, drift.CannotTell, trend.State, name)
+		assert.Equal(t, findings.CannotTell, trend.State, name)
 		assert.Empty(t, trend.OnsetDive)
 		assert.Nil(t, trend.DivesToLimit)
 		assert.Less(t, trend.Level.Low, 0.1, name)
@@ -68,46 +67,6 @@ func TestPastItsLimitFromTheStart(t *testing.T) {
 	}}.try(t, 63)
 	trend := trendOf(t, r.Report, "battery_resistance_ohm")
 	assert.Greater(t, trend.Level.Value, 0.02)
-	assert.Equal(t, drift.PastLimit, trend.State)
+	assert.Equal(t, findings.PastLimit, trend.State)
 	assert.Contains(t, r.Report.Verdict(), "battery resistance stands past its limit")
-}
-
-// Margins are those of the worse of the batteries that the last dives used, whichever was the last.
-func TestMarginsOfEachBatteryInUse(t *testing.T) {
-	const more = 0.12
-	s := scenario{season: func(s *simulate.Season) {
-		s.Battery = map[int]string{}
-		for d := 1; d <= s.Dives; d++ {
-			s.Battery[d] = string("AB"[d%2])
-		}
-		s.Drift = func(d int, p predict.Params) { p[predict.BatteryOhm] += more * float64(d%2) }
-	}}
-	v, log, _ := s.simulated(64, 13, onset)
-	r := &result{vehicle: v, log: log}
-	newest := []int{4, 5, 12, 13} // within the baseline and after it, either of them the newest
-	fits, reports := map[int]*fit.Result{}, map[int]*drift.Report{}
-	for _, n := range newest {
-		fits[n] = fitOf(t, r, n)
-		reports[n] = drift.Analyse(fits[n])
-	}
-	volts := func(n int, battery string) float64 {
-		log := &session.Log{File: log.File, Dives: log.Dives[:n]}
-		m := drift.Margins(v, fits[n], reports[n], log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, battery)
-		return m.Battery.V
-	}
-	assert.InDelta(t, volts(13, ""), volts(12, ""), 0.15)
-	assert.InDelta(t, volts(13, "B"), volts(12, ""), 0.15)
-	assert.InDelta(t, volts(13, "A"), volts(12, "A"), 0.15)
-	assert.Greater(t, volts(13, "A"), volts(13, "B")+0.5)
-	for _, n := range newest {
-		f, rep := fits[n], reports[n]
-		a, doubtA := drift.On(f, rep, "A")
-		b, doubtB := drift.On(f, rep, "B")
-		for _, doubt := range []float64{doubtA, doubtB} {
-			assert.Greater(t, doubt, 0.0005, "%d dives", n)
-			assert.Less(t, doubt, 0.02, "%d dives", n)
-		}
-		assert.InDelta(t, more, b[predict.BatteryOhm]-a[predict.BatteryOhm], 0.02, "%d dives", n)
-		assert.Contains(t, drift.WorstOf(f), " "+log.Dives[n-1].Battery+" and ")
-	}
 }

@@ -13,10 +13,10 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/units"
 )
 
 // exampleFit is the fit of an example, the same for all tests, which leave it alone.
@@ -125,21 +125,21 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 		k := a.index(c.cause)
 		row := &a.causes[k]
 		out := s.scan()[k]
-		priors := map[string]float64{Step: row.Step, Ramp: row.Ramp, Once: row.Once}
+		priors := map[string]float64{findings.Step: row.Step, findings.Ramp: row.Ramp, findings.Once: row.Once}
 		seen := map[string]int{}
 		for _, w := range slices.Concat(out.onsets, out.once) {
 			h := w.h
 			seen[h.pattern]++
 			prior, from := row.Amplitudes[0].Step, h.onset-a.r.Baseline
-			if h.pattern == Ramp {
+			if h.pattern == findings.Ramp {
 				prior = row.Amplitudes[0].Ramp
 			}
 			size := []struct{ times, p float64 }{{1, 0.9}, {4, 0.1}}[h.size]
 			want := priors[h.pattern] * size.p * integral(c.xs, sd, prior*size.times, row.Worse, func(i int) float64 {
 				switch {
-				case i < from, h.pattern == Once && i > from:
+				case i < from, h.pattern == findings.Once && i > from:
 					return 0
-				case h.pattern == Ramp:
+				case h.pattern == findings.Ramp:
 					return float64(i - from + 1)
 				}
 				return 1
@@ -150,9 +150,9 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 		if row.Bounded {
 			sizes = 1
 		}
-		want := map[string]int{Step: 5 * sizes, Once: 5 * sizes}
+		want := map[string]int{findings.Step: 5 * sizes, findings.Once: 5 * sizes}
 		if row.Ramp > 0 {
-			want[Ramp] = 4 * sizes // what begins on the newest dive is no ramp yet
+			want[findings.Ramp] = 4 * sizes // what begins on the newest dive is no ramp yet
 		}
 		assert.Equal(t, want, seen, c.cause)
 		// in all dives alike, the baseline's with them
@@ -177,10 +177,10 @@ func TestExplains(t *testing.T) {
 		want []part
 	}{
 		"nothing":   {[]float64{0.01, -0.02, 0.02, 0, -0.01, 0.03, 0}, nil},
-		"step":      {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.14}, []part{{Step, 2, 0}}},
-		"ramp":      {[]float64{0, 0.01, 0.02, 0.05, 0.08, 0.1, 0.13, 0.15}, []part{{Ramp, 2, 0}}},
-		"one dive":  {[]float64{0, 0.01, 0, 0.3, 0.01, -0.01, 0, 0.01}, []part{{Once, 3, 0}}},
-		"two steps": {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.4, 0.41, 0.39, 0.4}, []part{{Step, 2, 0}, {Step, 6, 0}}},
+		"step":      {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.14}, []part{{findings.Step, 2, 0}}},
+		"ramp":      {[]float64{0, 0.01, 0.02, 0.05, 0.08, 0.1, 0.13, 0.15}, []part{{findings.Ramp, 2, 0}}},
+		"one dive":  {[]float64{0, 0.01, 0, 0.3, 0.01, -0.01, 0, 0.01}, []part{{findings.Once, 3, 0}}},
+		"two steps": {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.4, 0.41, 0.39, 0.4}, []part{{findings.Step, 2, 0}, {findings.Step, 6, 0}}},
 	} {
 		a := plain(predict.LoopOhm, sd, c.xs...)
 		e, ok := (&weighings{a: a}).explain(nil)
@@ -199,13 +199,13 @@ func TestExplains(t *testing.T) {
 func TestEnough(t *testing.T) {
 	of := func(stays, once, gone int) (hs []hypothesis) {
 		for range stays {
-			hs = append(hs, hypothesis{pattern: Step})
+			hs = append(hs, hypothesis{pattern: findings.Step})
 		}
 		for range once {
-			hs = append(hs, hypothesis{pattern: Once})
+			hs = append(hs, hypothesis{pattern: findings.Once})
 		}
 		for range gone {
-			hs = append(hs, hypothesis{pattern: Ramp, until: 4})
+			hs = append(hs, hypothesis{pattern: findings.Ramp, until: 4})
 		}
 		return hs
 	}
@@ -234,7 +234,7 @@ func TestEnds(t *testing.T) {
 	} {
 		a := plain(predict.LoopOhm, sd, slices.Concat(known, c.then)...)
 		from := a.r.Baseline
-		before := &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: Step, onset: from}}}}
+		before := &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: from}}}}
 		got := a.ends(before)
 		if c.want == 0 {
 			assert.Empty(t, got, name)
@@ -279,7 +279,7 @@ func TestByTurns(t *testing.T) {
 		e, ok := (&weighings{a: a}).withEnds(&explanation{})
 		require.True(t, ok)
 		found := slices.ContainsFunc(e.parts, func(p explained) bool {
-			return p.pattern == Turns && p.cause == k && p.none < 0.01 && p.stays[k] > 0.99
+			return p.pattern == findings.Turns && p.cause == k && p.none < 0.01 && p.stays[k] > 0.99
 		})
 		assert.Equal(t, c.want != "", found, c.dives)
 	}
@@ -289,8 +289,8 @@ func TestByTurns(t *testing.T) {
 // dives' evidence coarse/(coarse+n).
 func TestShare(t *testing.T) {
 	a := &analysis{n: 29}
-	p := &explained{hypothesis: hypothesis{cause: 1, pattern: Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
-	other := hypothesis{cause: 2, pattern: Turns, onset: 21}
+	p := &explained{hypothesis: hypothesis{cause: 1, pattern: findings.Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
+	other := hypothesis{cause: 2, pattern: findings.Turns, onset: 21}
 	a.share(p, []alternating{{p.hypothesis, -7}, {other, -8}}, -7)
 	odds := math.Exp(-40.0 / 50)
 	assert.InDeltaSlice(t, []float64{0, 0.9 / (1 + odds), 0.9 * odds / (1 + odds)}, p.stays, 1e-12)
@@ -320,7 +320,7 @@ func TestOnsetsOfBlocks(t *testing.T) {
 	s, ok := a.scanner(nil)
 	require.True(t, ok)
 	taken := func(blocks []block, alone bool) *onsets {
-		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: Step}), true, s.base.n)
+		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: findings.Step}), true, s.base.n)
 		for _, b := range slices.Backward(blocks) {
 			s.take(o, &b, alone)
 		}
@@ -385,9 +385,9 @@ func TestQuietDives(t *testing.T) {
 	for d := a.r.Baseline; d <= a.n; d++ {
 		a.settled[d] = hypothesis{} // so that none is read as one
 	}
-	assert.InDelta(t, 4*math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: Intermittent, onset: a.r.Baseline}), 1e-12)
-	assert.InDelta(t, math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: Intermittent, onset: a.n}), 1e-12)
-	assert.Zero(t, a.constants(hypothesis{cause: a.index("power_loop"), pattern: Step, onset: a.r.Baseline}))
+	assert.InDelta(t, 4*math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}), 1e-12)
+	assert.InDelta(t, math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.n}), 1e-12)
+	assert.Zero(t, a.constants(hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline}))
 }
 
 // Another battery begins the trends of its own causes anew and no others.
@@ -398,33 +398,6 @@ func TestRestartCauses(t *testing.T) {
 		is := a.causes[i].Name == "battery" || a.causes[i].Name == "not_logged:battery"
 		assert.Equal(t, is, a.renewed[i], a.causes[i].Name)
 		assert.Equal(t, is, a.epoch[i] == 9, a.causes[i].Name)
-	}
-}
-
-// What changed most since the dive before is told where it is more than both dives' ranges, and not how one good
-// level became another.
-func TestSinceTheDiveBefore(t *testing.T) {
-	table := causes.Table(vehicle.Example())
-	loop, thrust := &table[0], &table[2]
-	require.Equal(t, "thrust", thrust.Name)
-	of := func(x, half float64) Estimate { return Estimate{x, x - half, x + half} }
-	for _, c := range []struct {
-		ohm, push [2]Estimate
-		want      string
-	}{
-		{[2]Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance up by 0.100 ± 0.050 Ω"},
-		{[2]Estimate{of(0.1, 0.03), of(0.14, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, ""},
-		{[2]Estimate{of(0.2, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance down by 0.100 ± 0.050 Ω"},
-		{[2]Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(0.8, 0.04)}, "thrust down by 0.200 ± 0.050"},
-		{[2]Estimate{of(-0.3, 0.03), of(-0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(1, 0.04)}, ""},
-		{[2]Estimate{of(-0.3, 0.03), of(0.1, 0.04)}, [2]Estimate{of(1, 0.03), of(1, 0.04)}, "excess loop resistance up by 0.400 ± 0.050 Ω"},
-	} {
-		rep := &Report{Units: units.Metric, Trends: []Trend{{Quantity: loop.Quantity, Cause: loop}, {Quantity: thrust.Quantity, Cause: thrust, Baseline: 1}}}
-		for i := range 2 {
-			rep.Dives = append(rep.Dives, Dive{Estimates: map[string]Estimate{loop.Quantity: c.ohm[i], thrust.Quantity: c.push[i]}})
-		}
-		assert.Equal(t, c.want, rep.since(1), "%+v", c)
-		assert.Empty(t, rep.since(0))
 	}
 }
 
@@ -439,10 +412,10 @@ func TestBesides(t *testing.T) {
 		}
 		a.also(predict.LoopOhm, sd, joint...)
 		from := a.r.Baseline
-		lights := hypothesis{cause: a.index("not_logged:lights"), pattern: Turns, onset: from, on: "10101010"}
-		loop := hypothesis{cause: a.index("power_loop"), pattern: Step, onset: from + 3}
-		wrong := hypothesis{cause: lights.cause, pattern: Once, onset: from + 2}
-		friction := hypothesis{cause: a.index("friction"), pattern: Step, onset: from + 1}
+		lights := hypothesis{cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: from, on: "10101010"}
+		loop := hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: from + 3}
+		wrong := hypothesis{cause: lights.cause, pattern: findings.Once, onset: from + 2}
+		friction := hypothesis{cause: a.index("friction"), pattern: findings.Step, onset: from + 1}
 		want := a.worth([]hypothesis{lights})
 		if worse {
 			want = a.worth([]hypothesis{lights, loop})
@@ -482,7 +455,7 @@ func TestDeparture(t *testing.T) {
 	s := &state{n: len(static) + 2, lin: make([]float64, len(static)+2)}
 	s.lin[0], s.lin[len(static)], s.lin[len(static)+1] = 0.5, 0.1, 3
 	friction, loop := a.r.Place(predict.FrictionA), a.r.Place(predict.LoopOhm)
-	cols := []column{{terms: []placed{{loop, 2}, {friction, -4}}, pattern: Ramp, onset: 6}, {terms: []placed{{friction, 1}}, pattern: Step, onset: 7}}
+	cols := []column{{terms: []placed{{loop, 2}, {friction, -4}}, pattern: findings.Ramp, onset: 6}, {terms: []placed{{friction, 1}}, pattern: findings.Step, onset: 7}}
 	want := func(ohm, amps float64) []float64 {
 		out := make([]float64, a.r.Places())
 		out[static[0]] += 0.5
@@ -493,7 +466,7 @@ func TestDeparture(t *testing.T) {
 	assert.InDeltaSlice(t, want(0, 0), a.departure(s, cols, 5, nil), 1e-12)
 	assert.InDeltaSlice(t, want(0.2, -0.4), a.departure(s, cols, 6, nil), 1e-12)
 	assert.InDeltaSlice(t, want(0.4, -0.8+3), a.departure(s, cols, 7, nil), 1e-12)
-	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == Ramp }), 1e-12)
+	assert.InDeltaSlice(t, want(0.4, -0.8), a.departure(s, cols, 7, func(c *column) bool { return c.pattern == findings.Ramp }), 1e-12)
 }
 
 // What is likelier than not asks for an explanation where a single onset of a single cause is no more than twenty times
@@ -513,7 +486,7 @@ func TestAsks(t *testing.T) {
 	for _, w := range found[a.index("power_loop")].onsets {
 		best = max(best, w.log)
 	}
-	assert.Equal(t, hypothesis{cause: a.index("power_loop"), pattern: Step, onset: a.r.Baseline + 2, size: e.hypothesis.size}, e.hypothesis)
+	assert.Equal(t, hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 2, size: e.hypothesis.size}, e.hypothesis)
 	assert.InDelta(t, best-s.base.log, e.single, 1e-9)
 	assert.Greater(t, e.single, 5.0)
 }
@@ -555,13 +528,13 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 	c := &a.causes[a.index("power_loop")]
 	for h, log := range want {
 		assert.InDelta(t, log, got[h], 1e-6, "%+v", h)
-		if prior := map[string]float64{Step: c.Step, Ramp: c.Ramp}[h.pattern]; h.onset < from+12 {
+		if prior := map[string]float64{findings.Step: c.Step, findings.Ramp: c.Ramp}[h.pattern]; h.onset < from+12 {
 			assert.InDelta(t, a.logOf([]hypothesis{h})+math.Log(4*prior*causes.Sizes[h.size].P), log, 1e-5, "%+v", h)
 		}
-		if h.onset < from+12 && h.pattern == Step {
+		if h.onset < from+12 && h.pattern == findings.Step {
 			steps++
 		}
-		if h.onset < from+12 && h.pattern == Ramp {
+		if h.onset < from+12 && h.pattern == findings.Ramp {
 			ramps++
 		}
 	}
@@ -583,7 +556,7 @@ func TestStanding(t *testing.T) {
 	a := newAnalysis(&r)
 	a.n = from + 2
 	name := r.Model.Vehicle.Thrusters[1].Name
-	cols := a.ofCause(hypothesis{cause: a.index("stall:" + name), pattern: Step, onset: from})
+	cols := a.ofCause(hypothesis{cause: a.index("stall:" + name), pattern: findings.Step, onset: from})
 	require.Len(t, cols, 1)
 	assert.Equal(t, "101", cols[0].on)
 	assert.InDelta(t, 0.3*r.Model.Vehicle.Thrusters[1].ArmatureOhm, cols[0].sd, 1e-12)
@@ -595,7 +568,7 @@ func TestParamsOfAnExplanation(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05, 0, 0, 0.2, 0.2, 0.2)
 	a.also(predict.FrictionA, 0.05, 0, 0, 0.3, 0.3, 0.3)
 	step := func(cause string) hypothesis {
-		return hypothesis{cause: a.index(cause), pattern: Step, onset: a.r.Baseline + 2}
+		return hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}
 	}
 	e := explained{hypothesis: step("power_loop")}
 	now := &explanation{parts: []explained{{hypothesis: step("battery")}, e}}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -82,7 +83,7 @@ func (a *analysis) seen(d int) *block { return &a.view[len(a.view)-1-(a.n-d)] }
 // last is the last dive that a hypothesis explains.
 func (a *analysis) last(h hypothesis) int {
 	switch {
-	case h.pattern == Once:
+	case h.pattern == findings.Once:
 		return h.onset
 	case h.until > 0:
 		return h.until - 1
@@ -118,7 +119,7 @@ func (a *analysis) standing(h hypothesis) column {
 			on[k] = acts
 		}
 	}
-	return column{terms: []placed{{a.r.Place(predict.OfThruster(i, predict.BranchOhm)), 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: Turns, on: string(on), cause: -1, aside: true}
+	return column{terms: []placed{{a.r.Place(predict.OfThruster(i, predict.BranchOhm)), 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, aside: true}
 }
 
 // constants is what a hypothesis without amplitudes adds to the constants of the
@@ -135,7 +136,7 @@ func (a *analysis) constants(h hypothesis) float64 {
 			continue
 		}
 		log += b.log - a.seen(d).log
-		if h.pattern != Step && h.pattern != Once {
+		if h.pattern != findings.Step && h.pattern != findings.Once {
 			log += math.Log(1 - quiet)
 		}
 	}
@@ -144,7 +145,7 @@ func (a *analysis) constants(h hypothesis) float64 {
 
 // within is by how many ohms a contact comes and goes: the least, the middle and the most of the
 // dives that suggest it, from line to line or, of one that is worse for whole dives, in them.
-func (a *analysis) within(h *hypothesis) *Estimate {
+func (a *analysis) within(h *hypothesis) *findings.Estimate {
 	var lines, dives []float64
 	for d := h.onset; d <= a.last(*h); d++ {
 		switch q, whole := a.under(d, h.cause); {
@@ -157,7 +158,7 @@ func (a *analysis) within(h *hypothesis) *Estimate {
 	all := append(lines, dives...)
 	slices.Sort(all)
 	n := len(all)
-	return &Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
+	return &findings.Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
 }
 
 // wholeDives are those in which a contact is worse throughout, nil where it comes and goes from line to

@@ -1,7 +1,6 @@
 package drift_test
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,106 +9,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/simulate"
-	"sagline/session/units"
 )
-
-func TestRounded(t *testing.T) {
-	for _, c := range []struct {
-		x, half float64
-		want    string
-	}{
-		{1.23456, 0.1, "1.23"}, {1.23456, 0.09, "1.235"}, {1.23456, 1, "1.2"}, {123.4, 20, "123"}, {-0.001, 1, "0.0"}, {-0.26, 1, "-0.3"},
-		{1.23456, 0, "1.23"}, {1234.5, math.Inf(1), "1230"},
-	} {
-		assert.Equal(t, c.want, drift.Rounded(c.x, c.half))
-	}
-	assert.Equal(t, "0.246 ± 0.011", drift.Estimate{Value: 0.2463, Low: 0.235, High: 0.257}.String())
-	assert.Equal(t, "0.3", drift.Estimate{Value: 0.3, Low: 0.3, High: 0.3}.String())
-	assert.Equal(t, "over 99 %", drift.Sure(0.991))
-	assert.Equal(t, "99 %", drift.Sure(0.99))
-	assert.Equal(t, "62 %", drift.Sure(0.62))
-}
-
-// In the reader's units a trend is the same trend.
-func TestUnits(t *testing.T) {
-	r := scenario{change: ramp(predict.TrimG, -6)}.try(t, 2)
-	tr := trendOf(t, r.Report, "ingress_g")
-	assert.Equal(t, "g", r.Unit("ingress_g").Name)
-	assert.Empty(t, r.Unit("no such quantity").Name)
-	r.Units = units.Imperial
-	u := r.Unit("ingress_g")
-	assert.Equal(t, "oz", u.Name)
-	oz := tr.In(u)
-	const ounce = 28.349523125 // g, NIST Handbook 44, appendix C
-	assert.InDelta(t, tr.Level.High/ounce, oz.Level.High, 1e-9)
-	assert.InDelta(t, *tr.Limit/ounce, *oz.Limit, 1e-9)
-	assert.InDelta(t, tr.PerDive.Low/ounce, oz.PerDive.Low, 1e-9)
-	assert.InDelta(t, tr.Levels[3].Value/ounce, oz.Levels[3].Value, 1e-9)
-	assert.Equal(t, tr.DivesToLimit, oz.DivesToLimit)
-	assert.InDelta(t, 60, *tr.Limit, 1e-9, "the report keeps its own")
-}
-
-// The vehicle of today has what its trends found, and reads right.
-func TestPresent(t *testing.T) {
-	r := scenario{change: func(p predict.Params, _ float64) {
-		p[predict.LoopOhm] += 0.15
-		p[predict.LogClamp] += 0.08
-	}}.try(t, 3)
-	now := drift.Present(r.fit, r.Report)
-	assert.InDelta(t, r.fit.Base[predict.LoopOhm]+0.15, now[predict.LoopOhm], 0.03)
-	assert.Equal(t, r.vehicle.Battery.RestV(), now[predict.OpenCircuitV])
-	assert.Zero(t, now[predict.SagVPerMinute])
-	assert.Equal(t, r.fit.Base[predict.LogClamp], now[predict.LogClamp], "what an instrument has come to read wrong is not the vehicle")
-	doubts := r.Doubts()
-	level := trendOf(t, r.Report, "excess_resistance_ohm").Level
-	assert.InDelta(t, (level.High-level.Low)/4, doubts[predict.LoopOhm], 0.02*(level.High-level.Low))
-	thrust := trendOf(t, r.Report, "thrust_factor").Level
-	assert.InDelta(t, math.Log(thrust.High/thrust.Low)/4, doubts[predict.LogThrust], 0.01)
-	assert.NotContains(t, doubts, predict.LogClamp)
-
-	better := scenario{change: at(predict.LogThrust, 0.2)}.try(t, 3)
-	require.Contains(t, named(better.Report), "not_logged:repair:thrust")
-	now = drift.Present(better.fit, better.Report)
-	assert.InDelta(t, better.fit.Base[predict.LogThrust]+0.2, now[predict.LogThrust], 0.03, "what is better counts once")
-
-	clean := scenario{change: at(predict.LoopOhm, -0.03)}.try(t, 3)
-	assert.GreaterOrEqual(t, drift.Present(clean.fit, clean.Report)[predict.LoopOhm], -clean.vehicle.Tether.Power.JointsOhm)
-}
-
-// A repair that no line mentions counts once in the vehicle of today.
-func TestPresentAfterARepair(t *testing.T) {
-	r := scenario{change: at(predict.LogThrust, 0.3)}.try(t, 3)
-	require.Equal(t, "not_logged:repair:thrust", r.Findings[0].Fault)
-	assert.InDelta(t, 0.3, drift.Present(r.fit, r.Report)[predict.LogThrust]-r.fit.Base[predict.LogThrust], 0.1)
-	assert.Regexp(t, `^it is 1\.\d+ .* times what it was before dive \d+$`, r.Findings[0].Evidence[0])
-}
-
-// What a trend does to the speed: a joint takes it, a leak does not.
-func TestProject(t *testing.T) {
-	r := scenario{change: ramp(predict.LoopOhm, 0.02)}.try(t, 11)
-	found := false
-	for i := range r.Trends {
-		p, ok := drift.Project(r.fit, r.Report, i)
-		switch r.Trends[i].Quantity {
-		case "excess_resistance_ohm":
-			found = true
-			require.True(t, ok)
-			assert.Greater(t, p.Sound, 1.05*p.Now)
-			assert.Greater(t, p.Now, p.AtLimit)
-			assert.Greater(t, p.AtLimit, 0.45*p.Sound)
-			// half the speed is gone some dives after the limit is reached
-			assert.Greater(t, p.DivesToHalf, r.Trends[i].DivesToLimit.Value)
-			assert.Less(t, p.DivesToHalf, 200.0)
-		case "ingress_g":
-			assert.False(t, ok)
-		case "thrust_factor":
-			require.True(t, ok)
-			assert.True(t, math.IsNaN(p.DivesToHalf), "it is no ramp")
-			assert.Less(t, p.AtLimit, p.Now)
-		}
-	}
-	assert.True(t, found)
-}
 
 // Each dive's own estimates rest on its own lines: they are those of a log that
 // ends there, but for the scatter that later dives teach.

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
@@ -115,7 +115,7 @@ func TestScatteredExplanationsAreNoMisfit(t *testing.T) {
 	}}
 	v, log, truth := r.simulated(51, 28, onset)
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 25)
-	assert.NotContains(t, named(rep), drift.Unexplained)
+	assert.NotContains(t, named(rep), findings.Unexplained)
 }
 
 // What only the newest dive shows is likelier gone in the next than to stay, where
@@ -150,7 +150,7 @@ func TestOtherWays(t *testing.T) {
 			p[predict.OfThruster(0, predict.LogOneThrust)] -= 0.6
 			p[predict.OfThruster(0, predict.LogOneTorque)] -= 0.3
 		}}.try(t, seed+1)
-		stands := slices.DeleteFunc(broken.Alarms, func(a drift.Alarm) bool { return a.Withdrawn })
+		stands := slices.DeleteFunc(broken.Alarms, func(a findings.Alarm) bool { return a.Withdrawn })
 		require.Len(t, stands, 1, "vehicle %d", seed+1)
 		assert.Equal(t, "thrust_factor:"+broken.vehicle.Thrusters[0].Name, stands[0].Quantity)
 	}

@@ -3,6 +3,7 @@ package drift
 import (
 	"math"
 	"runtime"
+	"sagline/predict/findings"
 	"slices"
 	"sync"
 )
@@ -99,7 +100,7 @@ func (s *scanner) scan() []evidenceOf {
 // single says whether a dive is explained by itself already.
 func (s *scanner) single(d int) bool {
 	for _, h := range s.hs {
-		if h.pattern == Once && h.onset == d {
+		if h.pattern == findings.Once && h.onset == d {
 			return true
 		}
 	}
@@ -119,7 +120,7 @@ func (s *scanner) begins(cause, dive int) bool {
 
 // byTurns says whether a cause comes and goes by whole dives.
 func (s *scanner) byTurns(cause int) bool {
-	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.pattern == Turns })
+	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.pattern == findings.Turns })
 }
 
 // amplitudes weighs a cause with amplitudes, in each of its ways, from the newest
@@ -134,7 +135,7 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 }
 
 func (s *scanner) inWay(out *evidenceOf, cause, way int) {
-	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, way: way, pattern: Step}), s.a.causes[cause].Ramp > 0, s.base.n)
+	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, way: way, pattern: findings.Step}), s.a.causes[cause].Ramp > 0, s.base.n)
 	first := max(s.a.first(cause), s.from)
 	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
 		end := s.view[i].end()
@@ -189,12 +190,12 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	_, p := c.Way(h.way)
 	as := func(pattern string) hypothesis { h.pattern = pattern; return h }
 	count := math.Log(p * float64(end-d))
-	s.add(out, as(Step), math.Log(c.Step)+count, s.evidence(o.cols, o.step, o.steps))
+	s.add(out, as(findings.Step), math.Log(c.Step)+count, s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
-		s.add(out, as(Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
-		s.add(out, as(Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
+		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }
 
@@ -217,28 +218,28 @@ func (o *onsets) speaks() bool {
 // that comes and goes, or a jam by turns, though some are quiet.
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
-	pattern, prior := Step, c.Step
+	pattern, prior := findings.Step, c.Step
 	if c.Within {
-		pattern = Intermittent
+		pattern = findings.Intermittent
 	}
 	on := ""
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
 			if !c.Within {
-				pattern, prior = Turns, c.Turns
+				pattern, prior = findings.Turns, c.Turns
 			}
 			continue
 		}
 		on = string(acts) + on
 		if h := (hypothesis{cause: cause, pattern: pattern, onset: d}); prior > 0 {
-			if pattern == Turns {
+			if pattern == findings.Turns {
 				h.on = on
 			}
 			s.regime(out, h, prior)
 		}
 		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // for one whole dive the loop itself may be worse
-			s.regime(out, hypothesis{cause: cause, pattern: Once, onset: d}, c.Once)
+			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once)
 		}
 	}
 }

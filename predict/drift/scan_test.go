@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 )
 
 // A dive that is explained by itself already is not explained by itself once more: by no
@@ -15,9 +16,9 @@ import (
 // may go on at another, not at the same once more.
 func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 	a := &analysis{n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Once: 0.002}}}
-	s := &scanner{a: a, hs: []hypothesis{{pattern: Once, onset: 7}, {pattern: Step, onset: 5}}, base: &state{}}
+	s := &scanner{a: a, hs: []hypothesis{{pattern: findings.Once, onset: 7}, {pattern: findings.Step, onset: 5}}, base: &state{}}
 	for dive, want := range map[int]struct{ once, stays int }{5: {0, 0}, 6: {1, 1}, 7: {0, 1}, 8: {1, 1}} {
-		o := newOnsets(a.ofCause(hypothesis{pattern: Step}), false, 0)
+		o := newOnsets(a.ofCause(hypothesis{pattern: findings.Step}), false, 0)
 		o.steps.SetSym(0, 0, 4)
 		o.single.SetSym(0, 0, 4)
 		var out evidenceOf
@@ -40,7 +41,7 @@ func TestFirst(t *testing.T) {
 // An amplitude is that of a step, or a dive's of a ramp.
 func TestSizes(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 0.15, Ramp: 0.02}}}}}
-	for pattern, want := range map[string]float64{Step: 0.15, Once: 0.15, Ramp: 0.02} {
+	for pattern, want := range map[string]float64{findings.Step: 0.15, findings.Once: 0.15, findings.Ramp: 0.02} {
 		cols := a.ofCause(hypothesis{pattern: pattern})
 		require.Len(t, cols, 1)
 		assert.Equal(t, want, cols[0].sd, pattern)
@@ -71,7 +72,7 @@ func TestBounded(t *testing.T) {
 	for bounded, want := range map[bool]int{false: len(causes.Sizes), true: 1} {
 		a := &analysis{n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Bounded: bounded}}}
 		s := &scanner{a: a, base: &state{}}
-		o := newOnsets(a.ofCause(hypothesis{pattern: Step}), false, 0)
+		o := newOnsets(a.ofCause(hypothesis{pattern: findings.Step}), false, 0)
 		o.steps.SetSym(0, 0, 4)
 		var out evidenceOf
 		s.onset(&out, o, hypothesis{onset: 5}, 6)
@@ -85,8 +86,8 @@ func TestBounded(t *testing.T) {
 // few are, takes from it.
 func TestPrior(t *testing.T) {
 	a := &analysis{n: 12, causes: []causes.Cause{{Step: 0.001, Ramp: 0.004, Once: 0.0002, Turns: 0.0005}, {Amplitudes: make([]causes.Amplitude, 1), Turns: 0.0005}}}
-	step, ramp, once := hypothesis{pattern: Step, onset: 9}, hypothesis{pattern: Ramp, onset: 9}, hypothesis{pattern: Once, onset: 9}
-	jams, turns, gone := hypothesis{pattern: Turns, onset: 9}, hypothesis{cause: 1, pattern: Turns, onset: 9}, step
+	step, ramp, once := hypothesis{pattern: findings.Step, onset: 9}, hypothesis{pattern: findings.Ramp, onset: 9}, hypothesis{pattern: findings.Once, onset: 9}
+	jams, turns, gone := hypothesis{pattern: findings.Turns, onset: 9}, hypothesis{cause: 1, pattern: findings.Turns, onset: 9}, step
 	gone.until = 11
 	for _, c := range []struct {
 		hs   []hypothesis

@@ -6,32 +6,14 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/session/quantity"
 )
 
-// A Test is what tells a finding from the likeliest of what else it may be: one
-// reading, and what it should be on a rested battery at the surface, in fresh water
-// at 15 °C with the whole tether out, in the quantity's base unit; or where none
-// does, a look at an instrument or at the log.
-type Test struct {
-	From  string   `json:"from"` // the alternative
-	Words string   `json:"words"`
-	Read  *Reading `json:"read,omitempty"`
-}
-
-// A Reading is one that a Test takes.
-type Reading struct {
-	Quantity  string  `json:"quantity"` // its column in base units
-	Thrusters string  `json:"thrusters"`
-	Held      bool    `json:"held"`
-	This      float64 `json:"this"` // if the finding is right
-	That      float64 `json:"that"` // if the alternative is
-}
-
 // test finds what tells a part from its likeliest alternative, nil where there is
 // none likely or nothing does.
-func (a *analysis) test(e *explained, now *explanation) *Test {
+func (a *analysis) test(e *explained, now *explanation) *findings.Test {
 	other, ok := a.runnerUp(e)
 	if !ok || a.causes[e.cause].Param() < 0 {
 		return nil
@@ -43,14 +25,14 @@ func (a *analysis) test(e *explained, now *explanation) *Test {
 	}
 	switch {
 	case this.Kind != causes.Vehicle:
-		return &Test{From: that.Name, Words: this.Check + "; if that is in order, it is " + that.Words}
+		return &findings.Test{From: that.Name, Words: this.Check + "; if that is in order, it is " + that.Words}
 	case that.Kind != causes.Vehicle:
-		return &Test{From: that.Name, Words: that.Check + "; if that is in order, it is " + this.Words}
+		return &findings.Test{From: that.Name, Words: that.Check + "; if that is in order, it is " + this.Words}
 	}
 	return nil
 }
 
-func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cause, other hypothesis) *Test {
+func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cause, other hypothesis) *findings.Test {
 	this, thisOK := a.params(now, e, e.hypothesis)
 	that, thatOK := a.params(now, e, other)
 	if !thisOK || !thatOK {
@@ -65,13 +47,13 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 		}
 	}
 	alternative := &a.causes[other.cause]
-	out := &Test{From: alternative.Name, Read: &Reading{Quantity: read.Quantity.String(), Thrusters: v.DrivesName(read.Sign),
+	out := &findings.Test{From: alternative.Name, Read: &findings.Reading{Quantity: read.Quantity.String(), Thrusters: v.DrivesName(read.Sign),
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
 	x, y := u.FromBase(read.Expected), u.FromBase(there)
 	half := 10 * max(math.Abs(x-y)/4, math.Abs(u.FromBase(read.Spread())-u.FromBase(0))) // one digit: no finer than the instrument, or than tells
-	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), Rounded(x, half), u.Name,
-		cause.Words, Rounded(y, half), alternative.Words)
+	out.Words = fmt.Sprintf("%s: about %s %s if it is %s, %s if %s", reading(read, out.Read.Thrusters), findings.Rounded(x, half), u.Name,
+		cause.Words, findings.Rounded(y, half), alternative.Words)
 	return out
 }
 

@@ -11,7 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 )
@@ -56,7 +56,7 @@ func TestServices(t *testing.T) {
 	for i := range cases {
 		c := &cases[i]
 		kind := strings.TrimSuffix(strings.TrimSuffix(c.cause, ":port"), ":starboard")
-		if done[kind] || c.pattern == drift.Ramp {
+		if done[kind] || c.pattern == findings.Ramp {
 			continue
 		}
 		done[kind] = true
@@ -84,7 +84,7 @@ func TestServices(t *testing.T) {
 			for _, tr := range r.Trends {
 				if tr.Quantity == row.Quantity {
 					assert.Equal(t, served-1, tr.From, "the trend begins anew")
-					assert.Equal(t, drift.Steady, tr.Pattern)
+					assert.Equal(t, findings.Steady, tr.Pattern)
 				}
 			}
 		})
@@ -110,7 +110,7 @@ func TestAfterAService(t *testing.T) {
 	assert.Contains(t, []string{"17", "18"}, alarms[1].RaisedDive)
 	assert.Equal(t, "17", alarms[1].OnsetDive)
 	tr := trendOf(t, back.Report, "excess_resistance_ohm")
-	assert.Equal(t, drift.Step, tr.Pattern)
+	assert.Equal(t, findings.Step, tr.Pattern)
 	assert.InDelta(t, 0.2, tr.Level.Value, 0.04)
 	assert.InDelta(t, 0, tr.Levels[15].Value, 0.04)
 
@@ -138,7 +138,7 @@ func TestAServiceSetsALevelAnew(t *testing.T) {
 			t.Parallel()
 			s := scenario{change: func(p predict.Params, _ float64) { change(p) },
 				season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {part}} }}
-			until := func(dives int) *drift.Report {
+			until := func(dives int) *findings.Report {
 				v, log, _ := s.simulated(7, dives, onset)
 				return (&result{vehicle: v, log: log}).until(t, dives)
 			}
@@ -199,7 +199,7 @@ func TestRebuilt(t *testing.T) {
 		p[predict.LogThrust] += 0.1
 		p[predict.LogTorque] += 0.3
 	}}.simulated(8, someDives, onset)
-	report := func(v *vehicle.Vehicle) *drift.Report {
+	report := func(v *vehicle.Vehicle) *findings.Report {
 		r := &result{vehicle: v, log: log}
 		return r.until(t, someDives)
 	}

@@ -18,6 +18,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -47,7 +48,7 @@ type result struct {
 	log     *session.Log
 	truth   []predict.Params
 	fit     *fit.Result
-	*drift.Report
+	*findings.Report
 }
 
 // simulated makes a log of the vehicle of a seed.
@@ -97,7 +98,7 @@ func unhurried(t testing.TB) {
 }
 
 // until analyses the first n dives of a log.
-func (r *result) until(t testing.TB, n int) *drift.Report {
+func (r *result) until(t testing.TB, n int) *findings.Report {
 	t.Helper()
 	unhurried(t)
 	return drift.Analyse(fitOf(t, r, n))
@@ -168,7 +169,7 @@ func number(t testing.TB, label string) int {
 }
 
 // raised are the alarms for a quantity.
-func raised(rep *drift.Report, quantity string) (out []drift.Alarm) {
+func raised(rep *findings.Report, quantity string) (out []findings.Alarm) {
 	for _, a := range rep.Alarms {
 		if a.Quantity == quantity {
 			out = append(out, a)
@@ -178,7 +179,7 @@ func raised(rep *drift.Report, quantity string) (out []drift.Alarm) {
 }
 
 // blaming are the alarms that blame the vehicle, but for some quantities.
-func blaming(rep *drift.Report, but ...string) (out []string) {
+func blaming(rep *findings.Report, but ...string) (out []string) {
 	for _, a := range rep.Alarms {
 		if a.Cause.Kind == causes.Vehicle && !slices.Contains(but, a.Quantity) {
 			out = append(out, fmt.Sprintf("%s at %s", a.Quantity, a.RaisedDive))
@@ -187,7 +188,7 @@ func blaming(rep *drift.Report, but ...string) (out []string) {
 	return out
 }
 
-func trendOf(t testing.TB, rep *drift.Report, quantity string) *drift.Trend {
+func trendOf(t testing.TB, rep *findings.Report, quantity string) *findings.Trend {
 	t.Helper()
 	for i := range rep.Trends {
 		if rep.Trends[i].Quantity == quantity {
@@ -198,7 +199,7 @@ func trendOf(t testing.TB, rep *drift.Report, quantity string) *drift.Trend {
 	return nil
 }
 
-func named(rep *drift.Report) (out []string) {
+func named(rep *findings.Report) (out []string) {
 	for _, f := range rep.Findings {
 		out = append(out, f.Fault)
 	}
@@ -212,7 +213,7 @@ func isCase(fault string, of []string) bool {
 }
 
 // consistent checks what holds of every report.
-func consistent(t testing.TB, rep *drift.Report, dives int) {
+func consistent(t testing.TB, rep *findings.Report, dives int) {
 	t.Helper()
 	for _, f := range rep.Findings {
 		sum := f.Probability
@@ -220,7 +221,7 @@ func consistent(t testing.TB, rep *drift.Report, dives int) {
 			sum += a.Probability
 			assert.NotEqual(t, f.Fault, a.Fault)
 			assert.GreaterOrEqual(t, a.Probability, 0.0)
-			if i > 0 && a.Fault != drift.Other {
+			if i > 0 && a.Fault != findings.Other {
 				assert.GreaterOrEqual(t, f.Alternatives[i-1].Probability, a.Probability)
 			}
 		}

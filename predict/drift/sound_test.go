@@ -14,6 +14,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -71,8 +72,8 @@ func TestSoundLogsRaiseNothing(t *testing.T) {
 			assert.Empty(t, named(r.Report))
 			assert.True(t, r.Judged)
 			for _, tr := range r.Trends {
-				assert.Equal(t, drift.Steady, tr.Pattern, tr.Quantity)
-				assert.NotEqual(t, drift.Drifting, tr.State, tr.Quantity)
+				assert.Equal(t, findings.Steady, tr.Pattern, tr.Quantity)
+				assert.NotEqual(t, findings.Drifting, tr.State, tr.Quantity)
 				assert.Nil(t, tr.PerDive)
 			}
 		})
@@ -84,18 +85,18 @@ func TestSoundLogsRaiseNothing(t *testing.T) {
 func TestVerdict(t *testing.T) {
 	r := scenario{}.try(t, 2)
 	for _, tr := range r.Trends {
-		assert.Equal(t, drift.Sound, tr.State, tr.Quantity)
+		assert.Equal(t, findings.Sound, tr.State, tr.Quantity)
 	}
 	assert.Contains(t, r.Verdict(), "every quantity is sound")
 	volts := scenario{season: func(s *simulate.Season) { s.Without = append(simulate.VoltsOnly, quantity.Speed) }}.try(t, 2)
-	assert.Equal(t, drift.CannotTell, trendOf(t, volts.Report, "friction_a").State)
-	assert.Equal(t, drift.Sound, trendOf(t, volts.Report, "ingress_g").State)
+	assert.Equal(t, findings.CannotTell, trendOf(t, volts.Report, "friction_a").State)
+	assert.Equal(t, findings.Sound, trendOf(t, volts.Report, "ingress_g").State)
 	assert.Contains(t, volts.Verdict(), "cannot tell")
 	early := r.until(t, r.fit.Baseline)
 	assert.False(t, early.Judged)
 	assert.Contains(t, early.Verdict(), "not yet judged")
 	for _, tr := range early.Trends {
-		assert.Equal(t, drift.NotJudged, tr.State, tr.Quantity)
+		assert.Equal(t, findings.NotJudged, tr.State, tr.Quantity)
 	}
 }
 
@@ -144,7 +145,7 @@ func TestTheOtherWayIsNotTheFault(t *testing.T) {
 			assert.False(t, isCase(c.Name, named(rep)), "named %v", named(rep))
 			for _, tr := range rep.Trends {
 				if tr.Quantity == c.Quantity {
-					assert.Equal(t, drift.Steady, tr.Pattern)
+					assert.Equal(t, findings.Steady, tr.Pattern)
 				}
 			}
 		})

@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
@@ -41,13 +42,13 @@ func (a *analysis) amplitude(c int, level float64) float64 {
 }
 
 // shown turns an amplitude's interval into its quantity's.
-func (a *analysis) shown(c int, value, low, high float64) Estimate {
+func (a *analysis) shown(c int, value, low, high float64) findings.Estimate {
 	s, sound := a.causes[c].Scale, a.sound(c)
 	return a.possible(c, ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound)))
 }
 
 // shownAbsolute is shown of what has the sound value in it already.
-func (a *analysis) shownAbsolute(c int, value, low, high float64) Estimate {
+func (a *analysis) shownAbsolute(c int, value, low, high float64) findings.Estimate {
 	s := a.causes[c].Scale
 	s.Absolute = false
 	return a.possible(c, ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0)))
@@ -55,26 +56,26 @@ func (a *analysis) shownAbsolute(c int, value, low, high float64) Estimate {
 
 // possible cuts the interval of a resistance as a whole at 0; one that lies below
 // altogether is left for stateOf to say that it cannot be.
-func (a *analysis) possible(c int, e Estimate) Estimate {
+func (a *analysis) possible(c int, e findings.Estimate) findings.Estimate {
 	if s := a.causes[c].Scale; s.Absolute && !s.Factor && e.High > 0 {
 		e.Value, e.Low = max(e.Value, 0), max(e.Low, 0)
 	}
 	return e
 }
 
-func ordered(value, low, high float64) Estimate {
-	return Estimate{value, min(low, high), max(low, high)}
+func ordered(value, low, high float64) findings.Estimate {
+	return findings.Estimate{Value: value, Low: min(low, high), High: max(low, high)}
 }
 
 // trends are one line a quantity: what it does since its part was serviced.
-func (a *analysis) trends(rep *Report, now *explanation) {
+func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	last := len(a.r.Dives) - 1
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, a.trend(c, now, last))
 	}
 	for i := range now.parts { // what else is active
 		e := &now.parts[i]
-		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
+		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
 			continue
 		}
 		if a.causes[e.cause].Param() >= 0 {
@@ -86,7 +87,7 @@ func (a *analysis) trends(rep *Report, now *explanation) {
 
 // estimate adds a cause's quantity to what is reported of every dive: of another
 // battery what its resistance differs by.
-func (a *analysis) estimate(rep *Report, c int) {
+func (a *analysis) estimate(rep *findings.Report, c int) {
 	param, sound := a.causes[c].Param(), 0.0
 	if param == predict.BatteryOhm && !a.causes[c].Scale.Absolute {
 		sound = a.r.SoundOf(param)
@@ -98,9 +99,9 @@ func (a *analysis) estimate(rep *Report, c int) {
 }
 
 // trend is what a cause's quantity does up to dive last.
-func (a *analysis) trend(c int, now *explanation, last int) Trend {
+func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	row := &a.causes[c]
-	t := Trend{Quantity: row.Quantity, Pattern: Steady, Cause: row, Baseline: row.Scale.Show(0, a.sound(c))}
+	t := findings.Trend{Quantity: row.Quantity, Pattern: findings.Steady, Cause: row, Baseline: row.Scale.Show(0, a.sound(c))}
 	if row.Limit != nil {
 		limit := row.Limit(&a.r.Model.Vehicle.Limits)
 		t.Limit = &limit
@@ -129,7 +130,7 @@ func (a *analysis) active(c int, now *explanation) (active *explained) {
 		e := &now.parts[i]
 		switch {
 		case !e.hypothesis.stays() || !a.activeFor(e, c) || a.probabilityOf(e) < mostly*e.changed():
-		case active == nil, e.pattern == Ramp && (active.pattern != Ramp || e.onset > active.onset), active.pattern != Ramp && e.onset < active.onset:
+		case active == nil, e.pattern == findings.Ramp && (active.pattern != findings.Ramp || e.onset > active.onset), active.pattern != findings.Ramp && e.onset < active.onset:
 			active = e
 		}
 	}
@@ -137,7 +138,7 @@ func (a *analysis) active(c int, now *explanation) (active *explained) {
 }
 
 // level fills in the level at each dive up to last, the slope and the dives left.
-func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, last int) {
+func (a *analysis) level(t *findings.Trend, c int, active *explained, now *explanation, last int) {
 	if last < a.r.Baseline || a.causes[c].Param() < 0 {
 		for range last + 1 {
 			t.Levels = append(t.Levels, a.shown(c, 0, 0, 0))
@@ -148,7 +149,7 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 	hs := now.hypotheses()
 	if active == nil && !a.renewed[c] {
 		// what a steady quantity's dives since the baseline have been on average
-		hs = append(hs, hypothesis{cause: c, pattern: Step, onset: a.r.Baseline})
+		hs = append(hs, hypothesis{cause: c, pattern: findings.Step, onset: a.r.Baseline})
 	}
 	levels := a.course(c, hs, active != nil, last)
 	if levels == nil {
@@ -160,26 +161,26 @@ func (a *analysis) level(t *Trend, c int, active *explained, now *explanation, l
 		}
 		for d, e := range a.course(c, or, active != nil, last) {
 			l := &levels[d]
-			*l = Estimate{(1-p)*l.Value + p*e.Value, min(l.Low, e.Low), max(l.High, e.High)}
+			*l = findings.Estimate{Value: (1-p)*l.Value + p*e.Value, Low: min(l.Low, e.Low), High: max(l.High, e.High)}
 		}
 	}
 	for _, l := range levels {
 		t.Levels = append(t.Levels, a.shown(c, l.Value, l.Low, l.High))
 	}
 	t.Level = t.Levels[last]
-	if t.Pattern == Ramp && active.cause == c {
+	if t.Pattern == findings.Ramp && active.cause == c {
 		a.slope(t, c, active, hs, last)
 	}
 }
 
 // course is a cause's amplitude at each dive up to last as some hypotheses have it, which may bend, nil where
 // they have no solution.
-func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []Estimate {
+func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findings.Estimate {
 	of := a.bentBy(c, hs, bends, last)
 	if of == nil {
 		return nil
 	}
-	out := make([]Estimate, last+1)
+	out := make([]findings.Estimate, last+1)
 	for d := range out {
 		var mean, square float64
 		for _, b := range of {
@@ -187,7 +188,7 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []Estima
 			mean, square = mean+b.weight*x, square+b.weight*(x*x+sd*sd)
 		}
 		sd := math.Sqrt(max(square-mean*mean, 0))
-		out[d] = Estimate{mean, mean - z95*sd, mean + z95*sd}
+		out[d] = findings.Estimate{Value: mean, Low: mean - z95*sd, High: mean + z95*sd}
 	}
 	return out
 }

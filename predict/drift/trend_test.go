@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/findings"
 )
 
 // A level is the mean of how its dives may be read, by the probability of each, and its interval holds both; of what has a
@@ -18,7 +19,9 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 	a := plain(predict.LoopOhm, sd, 0, 0, 0.2, 0.2, 0.2)
 	a.also(predict.FrictionA, sd, 0, 0, 0.3, 0.3, 0.3)
 	loop, friction := a.index("power_loop"), a.index("friction")
-	step := func(cause, onset int) hypothesis { return hypothesis{cause: cause, pattern: Step, onset: onset} }
+	step := func(cause, onset int) hypothesis {
+		return hypothesis{cause: cause, pattern: findings.Step, onset: onset}
+	}
 	from := a.r.Baseline
 	e := explained{hypothesis: step(loop, from+2), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes)), none: 0.1}
 	e.stays[loop], e.stays[friction] = 0.7, 0.2
@@ -29,7 +32,7 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 	require.Greater(t, other[a.n].Value, likelier[a.n].Value+0.05)
 	got := a.trend(friction, now, a.n)
 	for _, d := range []int{from + 1, a.n} {
-		want := Estimate{0.8*likelier[d].Value + 0.2*other[d].Value, min(likelier[d].Low, other[d].Low), max(likelier[d].High, other[d].High)}
+		want := findings.Estimate{Value: 0.8*likelier[d].Value + 0.2*other[d].Value, Low: min(likelier[d].Low, other[d].Low), High: max(likelier[d].High, other[d].High)}
 		assert.InDeltaSlice(t, []float64{want.Value, want.Low, want.High}, []float64{got.Levels[d].Value, got.Levels[d].Low, got.Levels[d].High}, 1e-9, "dive %d", d)
 	}
 	own, without := a.course(loop, now.hypotheses(), true, a.n)[a.n], a.course(loop, []hypothesis{e.best[friction]}, true, a.n)[a.n]
@@ -44,21 +47,21 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 func TestEstimatesOfAnotherBattery(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05)
 	for cause, sound := range map[string]float64{"battery": 0, "not_logged:battery": a.r.SoundOf(predict.BatteryOhm)} {
-		rep := &Report{Dives: []Dive{{Estimates: map[string]Estimate{}}}}
+		rep := &findings.Report{Dives: []findings.Dive{{Estimates: map[string]findings.Estimate{}}}}
 		c := a.index(cause)
 		a.estimate(rep, c)
 		x := a.r.Departure(0, predict.BatteryOhm)
-		assert.Equal(t, Estimate{x.Value - sound, x.Low - sound, x.High - sound}, rep.Dives[0].Estimates[a.causes[c].Quantity], cause)
+		assert.Equal(t, findings.Estimate{Value: x.Value - sound, Low: x.Low - sound, High: x.High - sound}, rep.Dives[0].Estimates[a.causes[c].Quantity], cause)
 	}
 }
 
 // A resistance as a whole is not told as less than nothing, unless all of its interval is; a change of one may be.
 func TestPossible(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1)
-	for cause, want := range map[string]Estimate{"battery": {0, 0, 0.01}, "power_loop": {-0.01, -0.02, 0.01}, "insulation": {-0.01, -0.02, 0.01}} {
-		assert.Equal(t, want, a.possible(a.index(cause), Estimate{-0.01, -0.02, 0.01}), cause)
+	for cause, want := range map[string]findings.Estimate{"battery": {Value: 0, Low: 0, High: 0.01}, "power_loop": {Value: -0.01, Low: -0.02, High: 0.01}, "insulation": {Value: -0.01, Low: -0.02, High: 0.01}} {
+		assert.Equal(t, want, a.possible(a.index(cause), findings.Estimate{Value: -0.01, Low: -0.02, High: 0.01}), cause)
 	}
-	assert.Equal(t, Estimate{-0.03, -0.04, -0.01}, a.possible(a.index("battery"), Estimate{-0.03, -0.04, -0.01}))
+	assert.Equal(t, findings.Estimate{Value: -0.03, Low: -0.04, High: -0.01}, a.possible(a.index("battery"), findings.Estimate{Value: -0.03, Low: -0.04, High: -0.01}))
 }
 
 // A level is as sure as its dives make it, and what scatters from dive to dive averages out of it over the dives of the
@@ -68,7 +71,7 @@ func TestLevelAt(t *testing.T) {
 	xs := []float64{0, 0.01, 0.2, 0.22, 0.18, 0.21, 0.2, 0.19}
 	a := plain(predict.LoopOhm, sd, xs...)
 	k, last := a.index("power_loop"), a.n
-	h := hypothesis{cause: k, pattern: Step, onset: a.r.Baseline + 2}
+	h := hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline + 2}
 	s, cols, ok := a.solve([]hypothesis{h})
 	require.True(t, ok)
 	information := 6/sq(sd) + 1/sq(prior)
@@ -89,6 +92,6 @@ func TestLevelAt(t *testing.T) {
 func TestLevelsOfTheBaseline(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05)
 	trend := a.trend(a.index("thrust"), &explanation{}, 3)
-	assert.Equal(t, slices.Repeat([]Estimate{{1, 1, 1}}, 4), trend.Levels)
-	assert.Equal(t, Estimate{1, 1, 1}, trend.Level)
+	assert.Equal(t, slices.Repeat([]findings.Estimate{{Value: 1, Low: 1, High: 1}}, 4), trend.Levels)
+	assert.Equal(t, findings.Estimate{Value: 1, Low: 1, High: 1}, trend.Level)
 }

@@ -3,6 +3,7 @@ package drift
 import (
 	"fmt"
 	"math"
+	"sagline/predict/findings"
 	"slices"
 	"strings"
 
@@ -29,8 +30,8 @@ const (
 // where that is likelier than best, whose worth is top. What one cause explains
 // since it began, as it did the dive before, is simple enough.
 func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
-	wasByTurns := slices.ContainsFunc(before.parts, func(e explained) bool { return e.pattern == Turns })
-	contact := slices.IndexFunc(best.parts, func(e explained) bool { return e.pattern == Intermittent && e.hypothesis.stays() })
+	wasByTurns := slices.ContainsFunc(before.parts, func(e explained) bool { return e.pattern == findings.Turns })
+	contact := slices.IndexFunc(best.parts, func(e explained) bool { return e.pattern == findings.Intermittent && e.hypothesis.stays() })
 	if len(best.parts) < 2 && !wasByTurns && contact < 0 {
 		return best
 	}
@@ -127,7 +128,7 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 // which it rests, each to the likelier, given the sizes that follow from that; ok
 // is false where all are of one kind.
 func (a *analysis) byTurns(cause int) (h hypothesis, ok bool) {
-	h = hypothesis{cause: cause, pattern: Turns, onset: max(a.first(cause), a.held[0].first)}
+	h = hypothesis{cause: cause, pattern: findings.Turns, onset: max(a.first(cause), a.held[0].first)}
 	n := a.n - h.onset + 1
 	if n < fewestByTurns {
 		return h, false
@@ -162,7 +163,7 @@ func (a *analysis) apart(cause, onset int) []byte {
 		return on
 	}
 	most := 0.0
-	for _, col := range a.ofCause(hypothesis{cause: cause, pattern: Step, onset: onset}) {
+	for _, col := range a.ofCause(hypothesis{cause: cause, pattern: findings.Step, onset: onset}) {
 		var sum, weight, told float64
 		size, known := make([]float64, len(on)), make([]float64, len(on))
 		for i := range on {
@@ -199,10 +200,10 @@ func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
 	on := make([]byte, len(h.on))
 	for i := range on {
 		b := a.seen(h.onset + i)
-		resting := a.departure(s, cols, b.first, func(c *column) bool { return c.pattern != Turns })
+		resting := a.departure(s, cols, b.first, func(c *column) bool { return c.pattern != findings.Turns })
 		var acting column
 		for c := range cols {
-			if cols[c].pattern == Turns {
+			if cols[c].pattern == findings.Turns {
 				for _, t := range cols[c].terms {
 					acting.terms = append(acting.terms, placed{t.at, t.per * s.lin[ns+c]})
 				}

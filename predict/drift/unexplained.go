@@ -6,18 +6,19 @@ import (
 	"slices"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
 // nothingFits is what a finding blames when no cause of the table fits.
-var nothingFits = causes.Cause{Name: Unexplained, Quantity: Unexplained, Words: "what nothing explains",
+var nothingFits = causes.Cause{Name: findings.Unexplained, Quantity: findings.Unexplained, Words: "what nothing explains",
 	What:  "no explanation fits",
 	Check: "take these readings again, with another instrument if there is one, and look how their lines were written down: thrusters, held, units"}
 
 // unexplained is the finding that readings of the newest dive lie off together
 // though every cause was free to explain them: the more probable, the less such a
 // pattern comes by chance. ok is false where all fit.
-func (a *analysis) unexplained(now *explanation) (f Finding, ok bool) {
+func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	if len(a.r.Dives) <= a.r.Baseline {
 		return f, false
 	}
@@ -40,8 +41,8 @@ func (a *analysis) unexplained(now *explanation) (f Finding, ok bool) {
 		chance = min(chance, m.Chance)
 	}
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
-	return Finding{Fault: Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
-		Evidence: evidence, CheckNext: nothingFits.Check, Alternatives: []Alternative{{Nothing, chance, "chance"}}, Cause: &nothingFits}, true
+	return findings.Finding{Fault: findings.Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
+		Evidence: evidence, CheckNext: nothingFits.Check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
 }
 
 // unfit says whether no cause explains the readings of any dive since a part's
@@ -88,20 +89,20 @@ const mayPass = 0.05
 // of what it may be in full.
 func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
-	var all []Alternative
+	var all []findings.Alternative
 	for i := range now.parts {
-		if e := &now.parts[i]; e.onset == last && (e.pattern == Once || e.once > mayPass) {
-			all = append(all, Alternative{a.causes[e.cause].What, 1 - e.none, a.causes[e.cause].Words})
+		if e := &now.parts[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
+			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: 1 - e.none, Words: a.causes[e.cause].Words})
 		}
 	}
 	if len(all) == 0 {
 		return nil
 	}
-	slices.SortStableFunc(all, func(a, b Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
+	slices.SortStableFunc(all, func(a, b findings.Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
 	or := ""
 	if len(all) > 1 {
 		or = ", or " + all[1].Words
 	}
 	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: take these readings again before anything is believed",
-		a.r.Dives[last].Log.Label, all[0].Fault, Sure(all[0].Probability), or)}
+		a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or)}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -49,14 +50,14 @@ func TestUnexplained(t *testing.T) {
 		now  *explanation
 		told bool
 	}{
-		"a contact":               {with("intermittent_contact", Intermittent, last, 0), false},
-		"a contact before":        {with("intermittent_contact", Once, last-1, 0), true},
-		"a contact that is gone":  {with("intermittent_contact", Intermittent, last-3, last), true},
-		"a joint that stays":      {with("power_loop", Step, last, 0), true},
-		"a jam that is not there": {with("stall:"+r.Model.Vehicle.Thrusters[0].Name, Step, last, 0), true},
+		"a contact":               {with("intermittent_contact", findings.Intermittent, last, 0), false},
+		"a contact before":        {with("intermittent_contact", findings.Once, last-1, 0), true},
+		"a contact that is gone":  {with("intermittent_contact", findings.Intermittent, last-3, last), true},
+		"a joint that stays":      {with("power_loop", findings.Step, last, 0), true},
+		"a jam that is not there": {with("stall:"+r.Model.Vehicle.Thrusters[0].Name, findings.Step, last, 0), true},
 	} {
 		_, ok := a.unexplained(c.now)
 		assert.Equal(t, c.told, ok, name)
 	}
-	assert.NotEmpty(t, a.misfits(with("intermittent_contact", Intermittent, last, 0), last-1), "before it began")
+	assert.NotEmpty(t, a.misfits(with("intermittent_contact", findings.Intermittent, last, 0), last-1), "before it began")
 }

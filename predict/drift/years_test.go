@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 )
 
@@ -64,8 +64,8 @@ func TestYearsOfFaults(t *testing.T) {
 		assert.Equal(t, "31", level.OnsetDive)
 		assert.InDelta(t, 50, level.Level.Value, 5)
 		assert.Less(t, level.Level.High-level.Level.Low, 12.0, "sixty dives know it well")
-		assert.Equal(t, drift.Ramp, trendOf(t, r.Report, "drag_factor").Pattern)
-		assert.Equal(t, drift.Steady, trendOf(t, r.Report, "excess_resistance_ohm").Pattern)
+		assert.Equal(t, findings.Ramp, trendOf(t, r.Report, "drag_factor").Pattern)
+		assert.Equal(t, findings.Steady, trendOf(t, r.Report, "excess_resistance_ohm").Pattern)
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
@@ -68,7 +68,7 @@ func (tr trial) try(t testing.TB, r *fit.Result, faults int) *figures {
 		}
 		rep := finding(r, tr.fault, measured, 0.08*size)
 		if !tr.found {
-			rep = &drift.Report{}
+			rep = &findings.Report{}
 		}
 		s, err := Begin(r, rep, tr.fault, tr.without)
 		require.NoError(t, err)

@@ -8,13 +8,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
 
 func begin(t testing.TB, fault string, without ...string) *Search {
-	s, err := Begin(invented(t), &drift.Report{}, fault, without)
+	s, err := Begin(invented(t), &findings.Report{}, fault, without)
 	require.NoError(t, err)
 	return s
 }
@@ -29,7 +29,7 @@ func (s *Search) named(t testing.TB, name string) *Test {
 // fuse; a joint beyond the tether's end is at its end.
 func TestChain(t *testing.T) {
 	r := pond(t, []vehicle.Joint{{Name: "late", AtM: 99}, {Name: "Box", AtM: 30, Accessible: new(bool)}, {Name: "early", AtM: 4}}, nil)
-	s, err := Begin(r, &drift.Report{}, "", nil)
+	s, err := Begin(r, &findings.Report{}, "", nil)
 	require.NoError(t, err)
 	var names []string
 	for _, sp := range s.spots {
@@ -44,9 +44,9 @@ func TestChain(t *testing.T) {
 	assert.InDelta(t, 1, p, 1e-12)
 	assert.Equal(t, []string{"box"}, s.named(t, "millivolts + before box .. after box").Opens, "the file says that the box is closed")
 	assert.Empty(t, s.named(t, "millivolts + after plug .. before early").Opens, "the ends of a cable are at joints that are reached")
-	_, err = Begin(r, &drift.Report{}, "power_lop", nil)
+	_, err = Begin(r, &findings.Report{}, "power_lop", nil)
 	assert.ErrorContains(t, err, `found "power_lop", want one of power_loop, intermittent_contact, insulation, branch:port, branch:starboard, branch:vertical (nearest: "power_loop")`)
-	_, err = Begin(r, &drift.Report{}, "ingress", nil)
+	_, err = Begin(r, &findings.Report{}, "ingress", nil)
 	assert.Error(t, err, "a vehicle without tubes")
 }
 

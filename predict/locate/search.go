@@ -8,8 +8,9 @@ import (
 	"strings"
 
 	"sagline/predict"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session/problem"
 	"sagline/session/quantity"
@@ -31,7 +32,7 @@ type Spot struct {
 // A Search is the state of one search.
 type Search struct {
 	v       *vehicle.Vehicle
-	Fault   string // as in drift.Finding
+	Fault   string // as in findings.Finding
 	since   string // dive since which it is found, "" where nothing is
 	parts   []part
 	spots   []Spot
@@ -103,10 +104,12 @@ func Searchable(v *vehicle.Vehicle) (out []string) {
 // Begin starts a search for a fault, "" for the likeliest that was found, or
 // for the worst spot of the power loop where nothing was. without are the
 // Instruments that are not at hand.
-func Begin(r *fit.Result, rep *drift.Report, fault string, without []string) (*Search, error) {
+func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) (*Search, error) {
 	v := r.Model.Vehicle
 	known := Searchable(v)
-	found := slices.IndexFunc(rep.Findings, func(f drift.Finding) bool { return f.Fault == fault || fault == "" && slices.Contains(known, f.Fault) })
+	found := slices.IndexFunc(rep.Findings, func(f findings.Finding) bool {
+		return f.Fault == fault || fault == "" && slices.Contains(known, f.Fault)
+	})
 	if found >= 0 {
 		fault = rep.Findings[found].Fault
 	}
@@ -162,8 +165,8 @@ func (s *Search) layOut(r *fit.Result) {
 
 // expectCurrents solves for the currents that the methods use: all surge
 // thrusters held, or a branch's thruster alone.
-func (s *Search) expectCurrents(r *fit.Result, rep *drift.Report) {
-	sign, p := make([]int8, len(s.v.Thrusters)), drift.Present(r, rep)
+func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
+	sign, p := make([]int8, len(s.v.Thrusters)), outlook.Present(r, rep)
 	alone, one := strings.CutPrefix(s.Fault, branch)
 	for i := range sign {
 		if t := &s.v.Thrusters[i]; one && t.Name == alone || !one && t.Surge() {
@@ -195,8 +198,8 @@ func unknown(unit string) (out []size) {
 }
 
 // foundSizes is the size that a finding's trend has today.
-func (s *Search) foundSizes(rep *drift.Report, f *drift.Finding, unit string) []size {
-	at := slices.IndexFunc(rep.Trends, func(t drift.Trend) bool { return t.Quantity == f.Cause.Quantity })
+func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit string) []size {
+	at := slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 	if at < 0 {
 		return unknown(unit)
 	}

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/causes"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -38,12 +38,12 @@ func pond(t testing.TB, joints []vehicle.Joint, tubes []vehicle.Tube) *fit.Resul
 }
 
 // finding is a report that has found one fault of a size.
-func finding(r *fit.Result, name string, size, sd float64) *drift.Report {
+func finding(r *fit.Result, name string, size, sd float64) *findings.Report {
 	for _, c := range causes.Table(r.Model.Vehicle) {
 		if c.Name == name {
-			level := drift.Estimate{Value: size, Low: size - 2*sd, High: size + 2*sd}
-			return &drift.Report{Trends: []drift.Trend{{Quantity: c.Quantity, Level: level, Cause: &c}},
-				Findings: []drift.Finding{{Fault: name, Probability: 0.97, SinceDive: "9", Cause: &c}}}
+			level := findings.Estimate{Value: size, Low: size - 2*sd, High: size + 2*sd}
+			return &findings.Report{Trends: []findings.Trend{{Quantity: c.Quantity, Level: level, Cause: &c}},
+				Findings: []findings.Finding{{Fault: name, Probability: 0.97, SinceDive: "9", Cause: &c}}}
 		}
 	}
 	panic(name)

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/vehicle"
 )
 
@@ -159,11 +159,11 @@ func (s *Search) result() *Result {
 func (st *State) Summary() string {
 	what := "where is the " + strings.ReplaceAll(st.Fault, "_", " ") + "?"
 	if st.Result != nil {
-		return fmt.Sprintf("%s %s (%s)", what, strings.Join(st.Result.Spots, " or "), drift.Sure(st.Result.Probability))
+		return fmt.Sprintf("%s %s (%s)", what, strings.Join(st.Result.Spots, " or "), findings.Sure(st.Result.Probability))
 	}
 	var likely []string
 	for _, sp := range st.Spots[:min(3, len(st.Spots))] {
-		likely = append(likely, fmt.Sprintf("%s (%s)", sp.Name, drift.Sure(sp.Probability)))
+		likely = append(likely, fmt.Sprintf("%s (%s)", sp.Name, findings.Sure(sp.Probability)))
 	}
 	return fmt.Sprintf("%s likeliest %s; next: %s", what, strings.Join(likely, ", "), st.Next.Do)
 }

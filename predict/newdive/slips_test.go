@@ -17,6 +17,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
+	"sagline/predict/outlook"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -71,7 +72,7 @@ func (b *book) before(t testing.TB, i int) *newdive.Dive {
 		r, err := fit.Fit(b.v, &log, nil)
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
-		f = r.Forecast(drift.Present(r, rep), rep.Doubts())
+		f = r.Forecast(outlook.Present(r, rep), rep.Doubts())
 	}
 	d := newdive.New(&log, f, b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
 	d.Begin(b.log.Dives[i].Label)

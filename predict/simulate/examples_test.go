@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -36,7 +37,7 @@ func TestExamplesAreWhatTheSimulatorMakes(t *testing.T) {
 	}
 }
 
-func analyse(t *testing.T, name string) *drift.Report {
+func analyse(t *testing.T, name string) *findings.Report {
 	dir := filepath.Join("..", "..", "examples", name)
 	v, err := vehicle.Open(dir)
 	require.NoError(t, err)

@@ -13,6 +13,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -55,14 +56,14 @@ func TestPurchasesComeTrue(t *testing.T) {
 				r, err := fit.Fit(v, log, nil)
 				require.NoError(t, err)
 				rep := drift.Analyse(r)
-				b := advice.Buyer{Vehicle: v, Params: drift.Present(r, rep), BatterySD: rep.Doubts()[predict.BatteryOhm], Thrusters: r.OfThrusters(),
+				b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: rep.Doubts()[predict.BatteryOhm], Thrusters: r.OfThrusters(),
 					Condition: predict.Condition{DepthM: 2, WaterC: 15}, CopperShare: advice.CopperShare}
 				f := fit.AsBuilt(v)
 				if dives > 0 {
 					f = r.Forecast(b.Params, rep.Doubts())
 				}
 				b.Ranges = func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
-					return drift.Ranges(f, values, fixed, solve)
+					return outlook.Ranges(f, values, fixed, solve)
 				}
 				sizes := advice.Sizes(v.Units)
 				size, length := sizes[rng.IntN(len(sizes))], math.Round(v.Tether.LengthM*(0.5+rng.Float64()))

@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -89,7 +90,7 @@ func (h Rehearsal) change(p predict.Params, n float64) {
 }
 
 // count sorts one season's alarms into noticed, mistaken and false.
-func (h Rehearsal) count(rep *drift.Report, out *Rehearsed, delays *[]float64) {
+func (h Rehearsal) count(rep *findings.Report, out *Rehearsed, delays *[]float64) {
 	noticed, mistaken, early := false, false, false
 	for _, a := range rep.Alarms {
 		raised, err := strconv.Atoi(a.RaisedDive)

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
 	"sagline/predict/vehicle"
@@ -34,7 +34,7 @@ type Logbook struct {
 	had      map[string]int // how many lines each dive had when it was first shown
 
 	fitted  *fit.Result // of analysed
-	report  *drift.Report
+	report  *findings.Report
 	judging string // the bytes that fitted and report are of
 }
 

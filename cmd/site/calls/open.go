@@ -10,6 +10,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/newdive"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -97,7 +98,7 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	ranges, err := b.fitted.Forecast(drift.Present(b.fitted, b.report), b.report.Doubts()).MarshalBinary()
+	ranges, err := b.fitted.Forecast(outlook.Present(b.fitted, b.report), b.report.Doubts()).MarshalBinary()
 	return Answer{Files: []string{string(ranges)}}, err
 }
 

@@ -4,7 +4,8 @@ import (
 	"errors"
 
 	"sagline/predict/advice"
-	"sagline/predict/drift"
+	"sagline/predict/findings"
+	"sagline/predict/outlook"
 	"sagline/session/problem"
 )
 
@@ -31,8 +32,8 @@ func (b *Logbook) trend(*Arguments) (Answer, error) {
 		return Answer{}, err
 	}
 	rep := b.report
-	out := Trend{Findings: [][]string{}, Verdict: rep.Verdict(), Alarms: []string{}, Remarks: clean(rep.Remarks), Head: drift.TableHead, Rows: [][]string{},
-		Next: clean(rep.NextReadings(b.fitted, len(b.log.Dives)-1, nextReadings))}
+	out := Trend{Findings: [][]string{}, Verdict: rep.Verdict(), Alarms: []string{}, Remarks: clean(rep.Remarks), Head: findings.TableHead, Rows: [][]string{},
+		Next: clean(outlook.NextReadings(b.fitted, rep, len(b.log.Dives)-1, nextReadings))}
 	for _, f := range rep.Told() {
 		out.Findings = append(out.Findings, clean(f.Lines()))
 	}
@@ -62,7 +63,7 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	says := b.report.After(b.fitted, which)
+	says := outlook.After(b.fitted, b.report, which)
 	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read), Mind: []string{}}
 	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), b.fitted.Kept(which)) {
 		out.Mind = append(out.Mind, danger.String())

@@ -1,4 +1,4 @@
-package drift
+package findings
 
 import (
 	"fmt"
@@ -46,13 +46,13 @@ func (r *Report) Table() (rows [][]string) {
 // and goes by how much.
 func (t *Trend) LevelSaid(unit string) string {
 	if t.ComesBy != nil {
-		return t.ComesBy.comesBy()
+		return t.ComesBy.ComesBy()
 	}
 	return strings.TrimSpace(t.Level.String() + " " + unit)
 }
 
-// comesBy words by how much a contact comes and goes.
-func (e *Estimate) comesBy() string {
+// ComesBy words by how much a contact comes and goes.
+func (e *Estimate) ComesBy() string {
 	text := "by about " + units.Digits(e.Low, 2)
 	if e.High > e.Low {
 		text += " to " + units.Digits(e.High, 2)
@@ -63,16 +63,19 @@ func (e *Estimate) comesBy() string {
 	return text
 }
 
+// FarAhead bounds how many dives a ramp is carried on.
+const FarAhead = 999.0
+
 // Left words how many dives are left until a limit, which may be passed already.
 func Left(e *Estimate) string {
 	switch {
 	case e.High < 0.5:
 		return "none: passed"
-	case e.High >= farAhead && e.Low < 0.5 && (e.Value < 0.5 || e.Value >= farAhead):
+	case e.High >= FarAhead && e.Low < 0.5 && (e.Value < 0.5 || e.Value >= FarAhead):
 		return CannotTell
-	case e.High >= farAhead && e.Low < 0.5:
+	case e.High >= FarAhead && e.Low < 0.5:
 		return fmt.Sprintf("%.0f (may be passed, or never)", e.Value)
-	case e.High >= farAhead:
+	case e.High >= FarAhead:
 		return fmt.Sprintf("%.0f (%.0f or more)", e.Value, e.Low)
 	case e.Low < 0.5:
 		return fmt.Sprintf("%.0f (to %.0f; may be passed)", e.Value, e.High)

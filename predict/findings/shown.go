@@ -1,4 +1,4 @@
-package drift
+package findings
 
 import (
 	"slices"

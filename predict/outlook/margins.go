@@ -1,4 +1,4 @@
-package drift
+package outlook
 
 import (
 	"maps"
@@ -7,6 +7,8 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -16,7 +18,7 @@ import (
 // Margins judges a vehicle as built and, where it has a log, as that says
 // that it is now: on the battery of a label, or "" on each that the next dive may be on. openV is its
 // battery's voltage at rest, 0: what a battery comes to a dive with.
-func Margins(v *vehicle.Vehicle, r *fit.Result, rep *Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
+func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
@@ -67,7 +69,7 @@ func InUse(r *fit.Result) (labels []string) {
 
 // On is Present on the battery of a label that the log has, as its last dive left it, with
 // one standard deviation of its resistance.
-func On(r *fit.Result, rep *Report, label string) (p predict.Params, doubt float64) {
+func On(r *fit.Result, rep *findings.Report, label string) (p predict.Params, doubt float64) {
 	p, doubt = Present(r, rep), ToCome(r, rep)[predict.BatteryOhm]
 	n := len(r.Dives)
 	for n > 0 && r.Dives[n-1].Battery != label {
@@ -78,10 +80,10 @@ func On(r *fit.Result, rep *Report, label string) (p predict.Params, doubt float
 	case n == 0:
 	case n <= r.Baseline && slices.ContainsFunc(r.Dives[:r.Baseline], others): // of no trend, and the baseline's mean has others in it
 		x := r.Departure(n-1, predict.BatteryOhm)
-		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/z95
+		p[predict.BatteryOhm], doubt = x.Value-r.Model.Vehicle.Battery.ResistanceOhm, (x.High-x.Low)/2/vehicle.Z95
 	case n < len(r.Dives):
 		then := r.Upto(n)
-		of := Analyse(then)
+		of := drift.Analyse(then)
 		p[predict.BatteryOhm], doubt = Present(then, of)[predict.BatteryOhm], of.Doubts()[predict.BatteryOhm]
 	}
 	return p, doubt
@@ -89,7 +91,7 @@ func On(r *fit.Result, rep *Report, label string) (p predict.Params, doubt float
 
 // leak is the least that is known of the insulation: its newest reading, or the
 // low end of what all of them say; nil where it was never read.
-func leak(rep *Report, log *session.Log) *float64 {
+func leak(rep *findings.Report, log *session.Log) *float64 {
 	x, ok := log.Newest(quantity.Insulation)
 	if !ok {
 		return nil
@@ -106,7 +108,7 @@ func leak(rep *Report, log *session.Log) *float64 {
 }
 
 // ToCome are Doubts with what a rebuild brings that no dive has seen yet.
-func ToCome(r *fit.Result, rep *Report) map[int]float64 {
+func ToCome(r *fit.Result, rep *findings.Report) map[int]float64 {
 	doubts := rep.Doubts()
 	maps.Copy(doubts, r.ToCome())
 	return doubts

@@ -1,4 +1,4 @@
-package drift
+package findings
 
 import (
 	"sagline/predict/causes"
@@ -81,6 +81,16 @@ type Trend struct {
 	Eras     []Era         `json:"-"` // what it did before it was serviced or rebuilt, oldest first
 }
 
+// Patterns of a change.
+const (
+	Steady       = "steady"
+	Ramp         = "ramp"
+	Step         = "step"
+	Intermittent = "intermittent"
+	Once         = "once"
+	Turns        = "alternating" // in some whole dives and not in others: two batteries, two waters
+)
+
 // An Ahead is where a ramp will be after some dives, and how likely it is past
 // its limit then, 0 where it has none.
 type Ahead struct {
@@ -125,7 +135,26 @@ type Finding struct {
 
 	Cause *causes.Cause `json:"-"`
 	Alarm bool          `json:"-"` // an alarm is open for it
-	onset int
+	Onset int           `json:"-"` // its dive, from 0
+}
+
+// A Test is what tells a finding from the likeliest of what else it may be: one
+// reading, and what it should be on a rested battery at the surface, in fresh water
+// at 15 °C with the whole tether out, in the quantity's base unit; or where none
+// does, a look at an instrument or at the log.
+type Test struct {
+	From  string   `json:"from"` // the alternative
+	Words string   `json:"words"`
+	Read  *Reading `json:"read,omitempty"`
+}
+
+// A Reading is one that a Test takes.
+type Reading struct {
+	Quantity  string  `json:"quantity"` // its column in base units
+	Thrusters string  `json:"thrusters"`
+	Held      bool    `json:"held"`
+	This      float64 `json:"this"` // if the finding is right
+	That      float64 `json:"that"` // if the alternative is
 }
 
 // An Alternative is what else it might be. Of a finding and its alternatives

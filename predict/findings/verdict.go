@@ -1,12 +1,10 @@
-package drift
+package findings
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
-	"sagline/predict"
 	"sagline/session/units"
 )
 
@@ -19,67 +17,6 @@ const (
 	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
-
-// soundShare is how much of the way from the sound value to the limit the 95 %
-// interval of a sound quantity's level may reach; common practice, no source.
-const soundShare = 0.5
-
-// surelyBelow is how many standard deviations a level lies below what can be from
-// which it is said; common practice, no source.
-const surelyBelow = 3.0
-
-// impossible says whether the level of a cause's quantity is one that no vehicle
-// has: a battery's resistance below 0, a branch or the loop that has lost more than
-// all that it had, or friction so much less that no motor would draw a current
-// without load.
-func (a *analysis) impossible(c int, t *Trend) bool {
-	k, had := a.causes[c].Param(), 0.0
-	switch {
-	case t.Limit == nil:
-		return false
-	case k == predict.BatteryOhm:
-		return t.Level.High < 0
-	case k == predict.LoopOhm:
-		had = asBuilt(a.r, k) + a.r.Model.Vehicle.Tether.CableOhm(20)
-	case k == predict.FrictionA:
-		for i, th := range a.r.Model.Vehicle.Thrusters {
-			had = max(had, th.NoLoadA*math.Exp(a.r.Base[predict.LogSize])+a.r.Base[predict.OfThruster(i, predict.OneFrictionA)])
-		}
-	case slices.Contains(branches(a.r), k):
-		had = asBuilt(a.r, k)
-	default:
-		return false
-	}
-	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had+a.r.Base[k], 0)
-}
-
-// stateOf is the state of a trend of a cause's quantity. One without a limit has
-// only its pattern.
-func (a *analysis) stateOf(c int, t *Trend) string {
-	switch {
-	case len(a.r.Dives) <= a.r.Baseline:
-		return NotJudged
-	case t.Pattern != Steady:
-		return Drifting
-	case a.impossible(c, t):
-		return CannotBe
-	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
-		return PastLimit
-	case t.Limit == nil || t.reach() <= soundShare:
-		return Sound
-	}
-	return CannotTell
-}
-
-// reach is how much of the way from the sound value to the limit the level's
-// interval reaches, 1 and more where it may be past.
-func (t *Trend) reach() float64 {
-	way := *t.Limit - t.Baseline
-	if way == 0 {
-		return 1
-	}
-	return max((t.Level.High-t.Baseline)/way, (t.Level.Low-t.Baseline)/way)
-}
 
 // Verdict is the state of the whole vehicle in a clause, for a log without a
 // finding that is told: what is not known, or may have changed, is not called sound.
@@ -152,8 +89,8 @@ func (r *Report) perhaps() (out []string) {
 	return out
 }
 
-// wrong are the remarks on levels that cannot be.
-func (r *Report) wrong() (out []string) {
+// CannotBe are the remarks on levels that cannot be.
+func (r *Report) CannotBe() (out []string) {
 	for _, t := range r.Trends {
 		if t.State == CannotBe {
 			u := r.Unit(t.Quantity)

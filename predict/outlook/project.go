@@ -1,10 +1,11 @@
-package drift
+package outlook
 
 import (
 	"math"
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -23,7 +24,7 @@ const halfAhead = 200.0
 // Project says what rep's i-th trend does to speed, everything else being as it
 // is now. It is false where speed does not tell: no surge thrusters, no limit,
 // or a trend that does not slow the vehicle.
-func Project(r *fit.Result, rep *Report, i int) (Projection, bool) {
+func Project(r *fit.Result, rep *findings.Report, i int) (Projection, bool) {
 	t := &rep.Trends[i]
 	c := t.Cause
 	if t.Limit == nil || len(c.Amplitudes) == 0 || c.Param() == predict.TrimG || c.Param() == predict.LogInsulation {

@@ -1,4 +1,4 @@
-package drift
+package findings
 
 import (
 	"cmp"
@@ -72,6 +72,20 @@ func said(all []Alternative, most int) (out []string) {
 	return out
 }
 
+// Told is the probability from which a finding is told as one, alarm or not.
+const Told = 0.5
+
+// Told are the findings that are likelier than not. Of the others a remark says
+// that the readings are not enough.
+func (r *Report) Told() (out []Finding) {
+	for i := range r.Findings {
+		if r.Findings[i].Probability >= Told {
+			out = append(out, r.Findings[i])
+		}
+	}
+	return out
+}
+
 // OrElse words what else a finding could be, "" where nothing likely is left.
 func (f *Finding) OrElse() string {
 	which, out := said(f.Which, mostElse), said(f.Alternatives, mostElse)
@@ -106,10 +120,10 @@ func (f *Finding) unsure() string {
 	return head + ": " + strings.Join(said(all, mostUnsure), ", ")
 }
 
-// unsure are the remarks on findings that are not told.
-func (r *Report) unsure() (out []string) {
+// Unsure are the remarks on findings that are not told.
+func (r *Report) Unsure() (out []string) {
 	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Probability < told {
+		if f := &r.Findings[i]; f.Probability < Told {
 			out = append(out, f.unsure())
 		}
 	}

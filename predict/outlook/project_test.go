@@ -1,4 +1,4 @@
-package drift
+package outlook
 
 import (
 	"math"
@@ -11,8 +11,10 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // In how many dives half of a speed is gone is told up to 200 dives ahead; 0 where it is gone already.
@@ -27,7 +29,12 @@ func TestDivesToHalf(t *testing.T) {
 
 // What a ramp of the loop does to the speed: all else is as it is now.
 func TestProjectedSpeeds(t *testing.T) {
-	r := exampleFit()
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
 	speed := func(ohm float64) float64 {
 		p := slices.Clone(r.Base)
 		p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
@@ -35,7 +42,7 @@ func TestProjectedSpeeds(t *testing.T) {
 		return advice.AllAhead(r.Model, predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}, p).SpeedMS
 	}
 	limit, table := 0.3, r.Causes()
-	rep := &Report{Trends: []Trend{{Cause: &table[0], Level: Estimate{Value: 0.1}, Limit: &limit, PerDive: &Estimate{Value: 0.05}}}}
+	rep := &findings.Report{Trends: []findings.Trend{{Cause: &table[0], Level: findings.Estimate{Value: 0.1}, Limit: &limit, PerDive: &findings.Estimate{Value: 0.05}}}}
 	x, ok := Project(r, rep, 0)
 	require.True(t, ok)
 	assert.InDeltaSlice(t, []float64{speed(0), speed(0.1), speed(0.3)}, []float64{x.Sound, x.Now, x.AtLimit}, 1e-9)
@@ -53,7 +60,7 @@ func TestNoSpeedToProject(t *testing.T) {
 		m := predict.NewModel(v)
 		table := causes.Table(v)
 		thrust := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "thrust" })
-		rep := &Report{Trends: []Trend{{Limit: &limit, Cause: &table[thrust], Level: Estimate{1, 1, 1}}}}
+		rep := &findings.Report{Trends: []findings.Trend{{Limit: &limit, Cause: &table[thrust], Level: findings.Estimate{Value: 1, Low: 1, High: 1}}}}
 		_, ok := Project(&fit.Result{Model: m, Base: m.NewParams()}, rep, 0)
 		assert.Equal(t, axis == "surge", ok, axis)
 	}

@@ -1,4 +1,4 @@
-package drift
+package outlook
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/predict"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 )
@@ -18,9 +19,9 @@ type AfterDive struct {
 }
 
 // After is what to know after a dive of the result that the report is of.
-func (rep *Report) After(r *fit.Result, which int) AfterDive {
-	out := AfterDive{Says: rep.says(r, which)}
-	for _, reading := range rep.NextReadings(r, which, 1) {
+func After(r *fit.Result, rep *findings.Report, which int) AfterDive {
+	out := AfterDive{Says: says(r, rep, which)}
+	for _, reading := range NextReadings(r, rep, which, 1) {
 		out.Read = reading
 	}
 	if len(rep.Findings) > 0 {
@@ -31,26 +32,26 @@ func (rep *Report) After(r *fit.Result, which int) AfterDive {
 
 // says is what a dive says: what it takes to explain it, what has changed since
 // the one before, and which alarms are open.
-func (rep *Report) says(r *fit.Result, which int) string {
-	words := []string{rep.explained(which)}
+func says(r *fit.Result, rep *findings.Report, which int) string {
+	words := []string{explained(rep, which)}
 	if which < r.Baseline && !rep.Judged {
 		words[0] = rep.Verdict()
 		for _, m := range r.Mismatches() {
 			words = append(words, m.Said())
 		}
 	}
-	if since := rep.since(which); since != "" {
+	if since := since(rep, which); since != "" {
 		words = append(words, "since the dive before "+since)
 	}
-	return strings.Join(append(words, rep.openAlarms(r.Dives[which].Log.Label)...), "; ")
+	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
 // explained names the drifts of a dive that its readings are sure of.
-func (rep *Report) explained(which int) string {
+func explained(rep *findings.Report, which int) string {
 	var out []string
 	for _, t := range rep.Trends {
 		e := rep.Dives[which].Estimates[t.Quantity]
-		if sound := t.Baseline; e.Low <= sound && sound <= e.High || t.better(e) {
+		if sound := t.Baseline; e.Low <= sound && sound <= e.High || better(&t, e) {
 			continue
 		}
 		unit := rep.Unit(t.Quantity)
@@ -63,7 +64,7 @@ func (rep *Report) explained(which int) string {
 }
 
 // better says whether an estimate lies on the good side of the sound value, where no fault is.
-func (t *Trend) better(e Estimate) bool {
+func better(t *findings.Trend, e findings.Estimate) bool {
 	way := t.Cause.Worse
 	if t.Cause.Scale.Negative {
 		way = -way
@@ -73,7 +74,7 @@ func (t *Trend) better(e Estimate) bool {
 
 // since words what changed most since the dive before, "" where the readings are
 // sure of no change.
-func (rep *Report) since(which int) string {
+func since(rep *findings.Report, which int) string {
 	words, most := "", 1.0
 	for _, t := range rep.Trends {
 		if which == 0 {
@@ -82,20 +83,20 @@ func (rep *Report) since(which int) string {
 		unit := rep.Unit(t.Quantity)
 		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2
-		if t.better(rep.Dives[which].Estimates[t.Quantity]) && t.better(rep.Dives[which-1].Estimates[t.Quantity]) {
+		if better(&t, rep.Dives[which].Estimates[t.Quantity]) && better(&t, rep.Dives[which-1].Estimates[t.Quantity]) {
 			continue
 		}
 		if half > 0 && math.Abs(b.Value-a.Value)/half > most {
 			most = math.Abs(b.Value-a.Value) / half
 			way := map[bool]string{true: "up", false: "down"}[b.Value > a.Value]
-			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", t.Cause.Words, way, Rounded(math.Abs(b.Value-a.Value), half), Rounded(half, half), unit.Name))
+			words = strings.TrimSpace(fmt.Sprintf("%s %s by %s ± %s %s", t.Cause.Words, way, findings.Rounded(math.Abs(b.Value-a.Value), half), findings.Rounded(half, half), unit.Name))
 		}
 	}
 	return words
 }
 
 // openAlarms words the alarms that are open, and which of them a dive raised.
-func (rep *Report) openAlarms(dive string) (out []string) {
+func openAlarms(rep *findings.Report, dive string) (out []string) {
 	for _, a := range rep.Alarms {
 		switch {
 		case a.ClearedDive != nil:
@@ -110,7 +111,7 @@ func (rep *Report) openAlarms(dive string) (out []string) {
 
 // NextReadings are the first n readings of the next dive's card, in the water of
 // a dive, in words with what each should be: the one first that says most.
-func (rep *Report) NextReadings(r *fit.Result, which, n int) (out []string) {
+func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []string) {
 	v := r.Model.Vehicle
 	last := r.Dives[which].Log.Lines
 	c := predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: last[0].WaterC.X, Salinity: last[0].Salinity, BallastG: last[len(last)-1].BallastG}
@@ -144,5 +145,5 @@ func readingText(v *vehicle.Vehicle, x *fit.Reading) string {
 	unit := v.Units.In(x.Quantity.Unit())
 	low, high := unit.FromBase(x.Low), unit.FromBase(x.High)
 	half := (high - low) / 2
-	return fmt.Sprintf("%s with %s, which should be %s to %s %s", x.Quantity.Words(), do, Rounded(low, half), Rounded(high, half), unit.Name)
+	return fmt.Sprintf("%s with %s, which should be %s to %s %s", x.Quantity.Words(), do, findings.Rounded(low, half), findings.Rounded(high, half), unit.Name)
 }

@@ -1,0 +1,44 @@
+package findings
+
+import (
+	"math"
+
+	"sagline/predict/causes"
+	"sagline/predict/vehicle"
+)
+
+// LevelAt is a trend's level at a dive, in the era that it was in.
+func (t *Trend) LevelAt(dive int) Estimate {
+	for _, e := range t.Eras {
+		if e.From <= dive && dive < e.To {
+			return e.Levels[dive-e.From]
+		}
+	}
+	if dive >= 0 && dive < len(t.Levels) {
+		return t.Levels[dive]
+	}
+	return t.Level
+}
+
+// Doubts are how well the level of each trend's parameter is known at the
+// newest dive, one standard deviation, by index of predict.Params.
+func (rep *Report) Doubts() map[int]float64 { return rep.DoubtsAt(len(rep.Dives) - 1) }
+
+// DoubtsAt are Doubts as they are of a dive, by what all dives say of it.
+func (rep *Report) DoubtsAt(dive int) map[int]float64 {
+	out := map[int]float64{}
+	for i := range rep.Trends {
+		t := &rep.Trends[i]
+		k := t.Cause.Param()
+		if k < 0 || t.Cause.Kind != causes.Vehicle {
+			continue
+		}
+		level := t.LevelAt(dive)
+		sd := (level.High - level.Low) / 2 / vehicle.Z95
+		if t.Cause.Scale.Factor && level.Value > 0 {
+			sd = math.Log(level.High/level.Low) / 2 / vehicle.Z95 // its parameter is a logarithm
+		}
+		out[k] = sd
+	}
+	return out
+}

@@ -1,0 +1,41 @@
+package findings
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/causes"
+	"sagline/session/units"
+)
+
+// Nothing is called sound beside what has a pattern, an alarm, a finding or a level
+// that is open or cannot be.
+func TestVerdict(t *testing.T) {
+	joint, drag, limit := &causes.Cause{Words: "loop"}, &causes.Cause{Words: "drag"}, 0.3
+	trend := func(state string) Trend {
+		return Trend{Quantity: "loop_ohm", State: state, Pattern: Ramp, OnsetDive: "6", Level: Estimate{0.2, 0, 0.4}, Limit: &limit, Cause: joint}
+	}
+	cleared := "9"
+	for want, r := range map[string]*Report{
+		"nothing is drifting: after 2 dives every quantity is sound":                                                          {Trends: []Trend{trend(Sound)}, Alarms: []Alarm{{ClearedDive: &cleared}}},
+		"nothing is sure, but perhaps loop (ramp since dive 6)":                                                               {Trends: []Trend{trend(Drifting)}, Alarms: []Alarm{{Quantity: "loop_ohm", Cause: joint}}},
+		"nothing is sure, but perhaps drag (an alarm is open since dive 8)":                                                   {Trends: []Trend{trend(Sound)}, Alarms: []Alarm{{Quantity: "drag", RaisedDive: "8", Cause: drag}}},
+		"nothing is sure, but perhaps drag (since dive 7)":                                                                    {Findings: []Finding{{Probability: 0.4, SinceDive: "7", Cause: drag}}},
+		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
+		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
+		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
+		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},
+	} {
+		r.Judged, r.Dives, r.Units = true, make([]Dive, 2), units.Metric
+		assert.Equal(t, want, r.Verdict())
+	}
+}
+
+// A level that cannot be is a remark of its own.
+func TestRemarkOnWhatCannotBe(t *testing.T) {
+	rep := &Report{Trends: []Trend{{Quantity: "friction_a", State: CannotBe, Level: Estimate{-0.8, -0.82, -0.78}, Cause: &causes.Cause{Words: "friction"}}}}
+	require.Len(t, rep.CannotBe(), 1)
+	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.CannotBe()[0])
+}

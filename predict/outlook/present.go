@@ -1,0 +1,46 @@
+package outlook
+
+import (
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/findings"
+	"sagline/predict/fit"
+)
+
+// Present is the vehicle as it is now: the calibration with the levels that the
+// trends have at the newest dive, on a rested battery at its nominal voltage.
+// What is wrong with instruments or was not written down is left out; what is
+// rebuilt before the next dive is sound.
+func Present(r *fit.Result, rep *findings.Report) predict.Params {
+	return at(r, rep, len(rep.Dives)-1, r.ToCome())
+}
+
+// At is Present as the vehicle was at a dive, by what all dives say of it.
+func At(r *fit.Result, rep *findings.Report, dive int) predict.Params { return at(r, rep, dive, nil) }
+
+func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) predict.Params {
+	p := append(predict.Params(nil), r.Base...)
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
+	for i := range rep.Trends {
+		t := &rep.Trends[i]
+		if _, sound := anew[t.Cause.Param()]; sound {
+			continue
+		}
+		if c := t.Cause; c.Kind == causes.Vehicle && len(c.Amplitudes) > 0 { // a repair is in the level of what it mended
+			sound := 0.0
+			if c.Scale.Absolute {
+				sound = r.SoundOf(c.Param())
+			}
+			x := c.Scale.Amplitude(t.LevelAt(dive).Value, sound)
+			for _, term := range c.Amplitudes[0].Terms {
+				p[term.Param] += term.Per * x
+			}
+		}
+	}
+	for k := range p { // what was there as built cannot go below nothing
+		if ohm, ok := r.Model.BuiltOhm(k); ok {
+			p[k] = max(p[k], -ohm)
+		}
+	}
+	return p
+}
