@@ -7,6 +7,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/session"
 	"sagline/session/problem"
 )
@@ -27,7 +28,7 @@ func (r *Result) credible(d *DiveFit) bool {
 // orAbsurd reports readings that leave the numbers that can be computed with
 // where that is what a fit's error means.
 func orAbsurd(err error, log *session.Log, d *dive) error {
-	if errors.Is(err, lsq.ErrStart) || errors.Is(err, errNotDefinite) {
+	if errors.Is(err, lsq.ErrStart) || errors.Is(err, normal.ErrNotDefinite) {
 		return absurd(log, d)
 	}
 	return err

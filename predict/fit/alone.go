@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 )
 
 // Where a dive's own information ends and what is kept of the calibration
@@ -26,7 +27,7 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 	free, keep := r.free, r.keep
 	nf, nk, ns := len(free), len(keep), len(sp.static)
 	n := nf + nk
-	joint := newInformation(n + ns - nk)
+	joint := normal.NewInformation(n + ns - nk)
 	place := make([]int, ns) // of each static parameter
 	next := n
 	for i := range sp.static {
@@ -37,7 +38,7 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 		place[i] = next
 		next++
 	}
-	raw := joint.info.RawSymmetric()
+	raw := joint.Info.RawSymmetric()
 	add := func(i, j int, x float64) {
 		if i > j {
 			i, j = j, i
@@ -45,7 +46,7 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 		raw.Data[i*raw.Stride+j] += x
 	}
 	for a, pa := range sp.static {
-		joint.lin[place[a]] = q.Lin[pa]
+		joint.Lin[place[a]] = q.Lin[pa]
 		for b := a; b < ns; b++ {
 			add(place[a], place[b], r.precision.At(a, b)+q.Info.At(pa, sp.static[b]))
 		}
@@ -54,15 +55,15 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 		}
 	}
 	for i, k := range free {
-		joint.lin[i] = q.Lin[k]
+		joint.Lin[i] = q.Lin[k]
 		for j := i; j < nf; j++ {
 			add(i, j, q.Info.At(k, free[j]))
 		}
 	}
-	if _, err := joint.marginal(n); err != nil {
+	if _, err := joint.Marginal(n); err != nil {
 		return alone{}, err
 	}
 	out := alone{mat.NewSymDense(n, nil), make([]float64, n)}
-	joint.head(out.info, out.lin)
+	joint.Head(out.info, out.lin)
 	return out, nil
 }

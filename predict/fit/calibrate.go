@@ -7,7 +7,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -22,7 +24,7 @@ type calibration struct {
 	models   []*predict.Model // of each dive
 	sp       *space
 	dives    []*dive
-	noise    *noise
+	noise    *instrument.Noise
 	own      []int       // of predict.Params, of each dive
 	variance [][]float64 // of own, by dive
 	sc       *scratch
@@ -30,7 +32,7 @@ type calibration struct {
 	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
 
-func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *noise, sc *scratch) *calibration {
+func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
 	c := &calibration{models: models, sp: sp, dives: dives, noise: n, sc: sc}
 	c.own = ofBaseline
 	if !slices.ContainsFunc(dives, (*dive).streams) {
@@ -39,7 +41,7 @@ func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *noise,
 	c.each = len(c.own) + 1 // the sag
 	c.shared = c.each * len(dives)
 	c.dim = c.shared + len(sp.static)
-	c.variance = rows(len(dives), len(c.own))
+	c.variance = normal.Rows(len(dives), len(c.own))
 	for b := range c.variance {
 		for i, k := range c.own {
 			c.variance[b][i] = sq(sp.of[k].scatter)
@@ -97,11 +99,11 @@ func priorMean(m *predict.Model, sp *space, k int) float64 {
 }
 
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
-	s := system{r: r, jac: jac, x: x}
+	s := lsq.System{R: r, Jac: jac, X: x}
 	for b, d := range c.dives {
 		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
-			slopes := s.reading(-c.sc.r[k])
+			slopes := s.Add(-c.sc.r[k])
 			if slopes == nil {
 				continue
 			}
@@ -115,9 +117,9 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 			}
 		}
 		for i := range c.own {
-			s.known(b*c.each+i, 0, math.Sqrt(c.variance[b][i]))
+			s.Known(b*c.each+i, 0, math.Sqrt(c.variance[b][i]))
 		}
-		s.known(b*c.each+len(c.own), sagMean, c.sp.of[predict.SagVPerMinute].prior)
+		s.Known(b*c.each+len(c.own), sagMean, c.sp.of[predict.SagVPerMinute].prior)
 	}
 	c.sp.prior.known(&s, c.shared)
 }
@@ -211,7 +213,7 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 			freedom[cell.Quantity] += cell.weight - min(mat.Dot(v, by), cell.weight)
 		}
 	}
-	return c.noise.learn(squares, freedom)
+	return c.noise.Learn(squares, freedom)
 }
 
 // farOut is how many standard deviations a drift of a baseline dive may lie

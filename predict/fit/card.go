@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -78,7 +80,7 @@ func (f *Forecast) reading(x *Reading, c predict.Condition) Range {
 		f.m.Solve(&c, p, &f.pt, nil)
 		return []float64{f.pt.Out[x.Quantity]}
 	}
-	value := []float64{offScale(x.Quantity, x.Expected)}
+	value := []float64{instrument.OffScale(x.Quantity, x.Expected)}
 	return f.Readings(value, []quantity.Quantity{x.Quantity}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}, solve)[0]
 }
 
@@ -127,19 +129,19 @@ func (r *Result) read() map[quantity.Quantity]bool {
 // candidates are the readings that could be taken of some quantities, of all
 // where none are given.
 func (r *Result) candidates(p predict.Params, c predict.Condition, read map[quantity.Quantity]bool) []candidate {
-	grad := rows(int(quantity.Count), r.Model.Dim())
+	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
 	var out []candidate
 	add := func(sign []int8, held, climbing bool) {
 		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
 		r.Model.Solve(&c, p, &pt, grad)
-		straighten(&pt, grad)
+		instrument.Straighten(&pt, grad)
 		for q := range quantity.Count {
 			if len(read) > 0 && !read[q] || !pt.Known[q] || !worthReading(q, idle(sign), climbing) {
 				continue
 			}
 			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
-			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: predicted(q, pt.Out[q]), SD: r.noise.sd(q, pt.Out[q])}, row, r.noise.sd(q, pt.Out[q])})
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: instrument.Predicted(q, pt.Out[q]), SD: r.noise.SD(q, pt.Out[q])}, row, r.noise.SD(q, pt.Out[q])})
 		}
 	}
 	for _, sign := range r.Model.Combinations() {
@@ -226,8 +228,8 @@ func (r *Result) Separates(p, other predict.Params, c predict.Condition, any boo
 		k := &this[i]
 		d := math.Abs(k.Expected-that[i].Expected) / k.sd
 		if d > apart && d > 2 {
-			best, there, apart, ok = k.Reading, offScale(k.Quantity, that[i].Expected), d, true
-			best.Expected = offScale(k.Quantity, k.Expected)
+			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
+			best.Expected = instrument.OffScale(k.Quantity, k.Expected)
 		}
 	}
 	return best, there, apart, ok
@@ -278,17 +280,17 @@ func (r *Result) MostTelling(dive, param int) (best Gain, ok bool) {
 // readingsOf are a dive's readings as candidates, and one quantity more on each
 // line where it means something (the loop's resistance once, before the dive).
 func (r *Result) readingsOf(d *DiveFit, more quantity.Quantity) []candidate {
-	grad := rows(int(quantity.Count), r.Model.Dim())
+	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
 	var out []candidate
 	add := func(q quantity.Quantity) {
-		out = append(out, candidate{row: mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q])), sd: r.noise.sd(q, pt.Out[q])})
+		out = append(out, candidate{row: mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q])), sd: r.noise.SD(q, pt.Out[q])})
 	}
 	looped := false
 	for i := range d.d.obs {
 		o := &d.d.obs[i]
 		r.models[d.Era].Solve(&o.cond, d.Summary.Params, &pt, grad)
-		straighten(&pt, grad)
+		instrument.Straighten(&pt, grad)
 		for k := range d.d.cells {
 			if c := &d.d.cells[k]; c.obs == i && !c.stream && !c.Outlier {
 				add(c.Quantity)

@@ -25,6 +25,6 @@ func (r *Result) VarianceIn(d int, all []float64) []float64 {
 	}
 	rest := &r.Dives[d].rest
 	out := slices.Clone(all)
-	out[i] *= max(1, (charging+sq(rest.mean)/(all[i]+rest.variance))/(charging+1))
+	out[i] *= max(1, (charging+sq(rest.Mean)/(all[i]+rest.Variance))/(charging+1))
 	return out
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -40,8 +41,8 @@ func TestVarianceIn(t *testing.T) {
 	at := r.ScatterAt(r.Place(predict.OpenCircuitV))
 	all := r.expectedScatter()
 	for z2, want := range map[float64]float64{0: 1, 0.9: 1, 1: 1, 6: 2, 16: 4} {
-		r.Dives[7].rest = normalOf{variance: 0.25 * all[at]}
-		r.Dives[7].rest.mean = -math.Sqrt(z2 * 1.25 * all[at])
+		r.Dives[7].rest = normal.Normal{Variance: 0.25 * all[at]}
+		r.Dives[7].rest.Mean = -math.Sqrt(z2 * 1.25 * all[at])
 		got := r.VarianceIn(7, all)
 		for i := range all {
 			if i == at {
@@ -111,8 +112,8 @@ func TestFitBattery(t *testing.T) {
 func TestDeparture(t *testing.T) {
 	r := *ofExample()
 	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
-	own := make([]normalOf, r.Places())
-	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normalOf{0.1, 4e-4}, normalOf{0.004, 1e-6}
+	own := make([]normal.Normal, r.Places())
+	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
 	r.Dives[7].own, r.Dives[7].cold, r.Base[predict.BatteryPerK] = own, 10, 0.012
 	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
 	assert.InDelta(t, 0.1, loop.Value, 1e-12)

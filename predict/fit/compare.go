@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -27,7 +28,7 @@ func (r *Result) Outliers(dive int) []Outlier {
 			continue
 		}
 		v := c.Line.Readings[c.Quantity]
-		want := v.EnteredFor(offScale(c.Quantity, c.Expected))
+		want := v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected))
 		if math.IsInf(want, 0) {
 			want = 0
 		}
@@ -85,7 +86,7 @@ func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 			last = c.obs
 			r.models[d.Era].Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
 		}
-		want := predicted(c.Quantity, pt.Out[c.Quantity])
+		want := instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
 		out = append(out, Compared{c, want, (c.Value - want) / c.SD})
 	}
 	return out
@@ -106,9 +107,9 @@ func (r *Result) Sound(dive int) predict.Params {
 // vehicle that would not move, the last two are 0.
 func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	v := c.Line.Readings[c.Quantity]
-	expected = v.EnteredFor(offScale(c.Quantity, c.Expected))
+	expected = v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected))
 	if math.IsInf(expected, 0) {
 		return v.Entered, 0, 0
 	}
-	return v.Entered, expected, math.Abs(v.EnteredFor(offScale(c.Quantity, c.Expected)+spread(c.Quantity, c.Expected, c.SD)) - expected)
+	return v.Entered, expected, math.Abs(v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected)+instrument.Spread(c.Quantity, c.Expected, c.SD)) - expected)
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 )
 
@@ -28,7 +29,7 @@ type diver struct {
 	sp    *space
 	free  []int // places
 	base  predict.Params
-	noise *noise
+	noise *instrument.Noise
 	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
 }
@@ -156,10 +157,10 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	rest := d.rest - f.base[predict.OpenCircuitV]
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
 		d.residuals(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
-		s := system{r: r, jac: jac, x: x}
+		s := lsq.System{R: r, Jac: jac, X: x}
 		for k := range d.cells {
 			obs := d.cells[k].obs
-			if slopes := s.reading(-f.sc.r[k]); slopes != nil {
+			if slopes := s.Add(-f.sc.r[k]); slopes != nil {
 				by := f.sc.jac[k]
 				for j := range of {
 					slopes[obs*len(of)+j] = by[of[j].param]
@@ -171,18 +172,18 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 			}
 			if k+1 == len(d.cells) || d.cells[k+1].obs != obs {
 				for j := range of {
-					s.known(obs*len(of)+j, 0, of[j].sd)
+					s.Known(obs*len(of)+j, 0, of[j].sd)
 				}
 			}
 		}
 		for i, at := range f.free {
 			if p := f.sp.known(at); f.sp.all[at] == predict.OpenCircuitV {
-				s.known(extra+i, rest, p.prior)
+				s.Known(extra+i, rest, p.prior)
 			} else {
-				s.known(extra+i, 0, math.Hypot(p.scatter, p.fault))
+				s.Known(extra+i, 0, math.Hypot(p.scatter, p.fault))
 			}
 		}
-		s.known(dim-1, sagMean, f.sp.of[predict.SagVPerMinute].prior)
+		s.Known(dim-1, sagMean, f.sp.of[predict.SagVPerMinute].prior)
 	}
 	log := 0.0
 	for range robustPasses {

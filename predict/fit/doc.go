@@ -40,9 +40,9 @@
 // 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
 // way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
 // is that stated times a factor with a scaled inverse χ² prior, learnt from the
-// baseline's residuals (noise.go; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
+// baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
 // What was rounded off comes on top, by the steps in which a dive's numbers of a column
-// were written down (rounding.go).
+// were written down (package instrument).
 //
 // # Calibration
 //

@@ -7,7 +7,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -25,7 +27,7 @@ type Result struct {
 	Dives    []DiveFit
 	Status   lsq.Status // of the calibration's fit
 
-	noise          *noise
+	noise          *instrument.Noise
 	usual          usual
 	oneWay         bool          // runs are timed one way
 	precision      *mat.SymDense // inverse of Cov
@@ -56,10 +58,10 @@ type DiveFit struct {
 
 	d     dive
 	alone alone
-	own   []normalOf // of a baseline dive, by place
-	mix   *mixture   // of a later dive
-	cold  float64    // K below which the battery's resistance rises
-	rest  normalOf   // of a later dive's rest voltage, less the baseline's
+	own   []normal.Normal // of a baseline dive, by place
+	mix   *mixture        // of a later dive
+	cold  float64         // K below which the battery's resistance rises
+	rest  normal.Normal   // of a later dive's rest voltage, less the baseline's
 
 	scatter []float64 // variances of a baseline dive's, as the calibration has them
 
@@ -96,7 +98,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if err != nil {
 		return err
 	}
-	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), noise: newNoise(v), eras: eras}
+	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), noise: instrument.NewNoise(v), eras: eras}
 	f.r = r
 	for i := range eras {
 		r.models = append(r.models, predict.NewModel(eras[i].Vehicle))
@@ -227,8 +229,8 @@ func (r *Result) withoutDives() error {
 // invert keeps the inverses of the calibration's covariances; ok is false where
 // there is none.
 func (r *Result) invert() (ok bool) {
-	if r.precision, ok = Invert(r.Cov); ok {
-		r.usualPrecision, ok = Invert(r.UsualCov)
+	if r.precision, ok = normal.Invert(r.Cov); ok {
+		r.usualPrecision, ok = normal.Invert(r.UsualCov)
 	}
 	return ok
 }
@@ -332,7 +334,7 @@ func mean(ps []predict.Params) predict.Params {
 // Departure is how far a dive's parameter lies from the baseline's mean, with
 // its interval: of the battery's resistance and the insulation what the vehicle
 // has, the former as it was in that dive's cold.
-func (r *Result) Departure(dive, param int) Interval {
+func (r *Result) Departure(dive, param int) normal.Interval {
 	d, at := &r.Dives[dive], r.Space.place[param]
 	sound, factor := 0.0, 1.0
 	if param == predict.BatteryOhm {
@@ -345,7 +347,7 @@ func (r *Result) Departure(dive, param int) Interval {
 	}
 	if d.own != nil {
 		x := d.own[at]
-		return normal(factor*(sound+x.mean), math.Sqrt(sq(factor)*max(x.variance, 0)+extra))
+		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
 	w := make([]float64, len(r.free)+len(r.keep))
 	w[slices.Index(r.free, at)] = factor

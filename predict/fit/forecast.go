@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -23,7 +25,7 @@ type Forecast struct {
 	m      *predict.Model
 	p      predict.Params
 	cov    *mat.SymDense // of p
-	noise  *noise
+	noise  *instrument.Noise
 	usual  usual
 	oneWay bool           // runs are timed one way
 	lines  []session.Line // of the dive so far
@@ -56,7 +58,7 @@ func (r *Result) Forecast(p predict.Params, sd map[int]float64) *Forecast {
 // MarshalBinary is what fits have said of the vehicle, for ReadForecast: the
 // numbers alone, of a forecast that has not learnt from a line yet.
 func (f *Forecast) MarshalBinary() ([]byte, error) {
-	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.factor[:], f.cov.RawSymmetric().Data))
+	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data))
 }
 
 // ReadForecast is a forecast of a vehicle as MarshalBinary gave it, with what
@@ -69,7 +71,7 @@ func ReadForecast(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast,
 	r := of.r
 	f := newForecast(r.Model, r.Model.NewParams())
 	f.noise, f.usual, f.oneWay = r.noise, r.usual, r.oneWay
-	for _, part := range [][]float64{f.p, f.noise.factor[:], f.cov.RawSymmetric().Data} {
+	for _, part := range [][]float64{f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data} {
 		n, err := binary.Decode(data, binary.LittleEndian, part)
 		if err != nil {
 			return nil, fmt.Errorf("a forecast of another vehicle: %w", err)
@@ -108,7 +110,7 @@ func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	sp := newSpace(m)
 	f := newForecast(m, m.NewParams())
-	f.noise = newNoise(v)
+	f.noise = instrument.NewNoise(v)
 	for k, p := range sp.of {
 		f.p[k] += p.mean
 		for l := k; l < len(sp.of); l++ {
@@ -122,7 +124,7 @@ func AsBuilt(v *vehicle.Vehicle) *Forecast {
 }
 
 func newForecast(m *predict.Model, p predict.Params) *Forecast {
-	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: rows(int(quantity.Count), m.Dim())}
+	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: normal.Rows(int(quantity.Count), m.Dim())}
 }
 
 // restUsual is one standard deviation of rested batteries' voltages from dive to
@@ -163,7 +165,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 		o.cond.Climbing = climbing
 		f.m.Solve(&o.cond, f.p, &f.pt, nil)
 		known, values := f.pt.Known, f.pt.Out
-		columns := rows(int(quantity.Count), 0)
+		columns := normal.Rows(int(quantity.Count), 0)
 		for _, d := range f.draws() {
 			p := slices.Clone(d.p)
 			for _, u := range o.unknown {
@@ -176,7 +178,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 		}
 		for q := range quantity.Count {
 			if known[q] && climbing == (q == quantity.Climb) {
-				x := rangeOf(offScale(q, predicted(q, values[q])), columns[q])
+				x := rangeOf(instrument.OffScale(q, instrument.Predicted(q, values[q])), columns[q])
 				out = append(out, Expected{q, x.Value, (x.High - x.Low) / 2 / z95, x.Low, x.High})
 			}
 		}
@@ -213,7 +215,7 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 		o.cond.Climbing = climbing
 		f.m.Solve(&o.cond, f.p, &f.pt, f.grad)
 		copy(f.at, f.p)
-		straighten(&f.pt, f.grad)
+		instrument.Straighten(&f.pt, f.grad)
 		for q := range quantity.Count {
 			if f.pt.Known[q] && climbing == (q == quantity.Climb) {
 				do(q, line.doubt(f.grad[q]))
@@ -247,19 +249,19 @@ func (f *Forecast) Learn(l *session.Line) error {
 	f.drawn = nil
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
 		v := l.Readings[q]
-		want := predicted(q, f.pt.Out[q])
+		want := instrument.Predicted(q, f.pt.Out[q])
 		for k, slope := range f.grad[q] {
 			want += slope * (f.p[k] - f.at[k]) // learnt from this line already
 		}
 		row := mat.NewVecDense(len(f.grad[q]), f.grad[q])
 		var gain mat.VecDense
 		gain.MulVec(f.cov, row)
-		total := sq(f.noise.sd(q, f.pt.Out[q])) + sq(unknown) + mat.Dot(row, &gain)
-		if !v.Measured() || math.Abs(onScale(q, v.X)-want) > surprising*math.Sqrt(total) {
+		total := sq(f.noise.SD(q, f.pt.Out[q])) + sq(unknown) + mat.Dot(row, &gain)
+		if !v.Measured() || math.Abs(instrument.OnScale(q, v.X)-want) > surprising*math.Sqrt(total) {
 			return
 		}
 		for k := range f.p {
-			f.p[k] += gain.AtVec(k) * (onScale(q, v.X) - want) / total
+			f.p[k] += gain.AtVec(k) * (instrument.OnScale(q, v.X) - want) / total
 		}
 		f.cov.SymRankOne(f.cov, -1/total, &gain)
 		for k := range f.grad[q] {
@@ -280,6 +282,6 @@ func (f *Forecast) Clone() *Forecast {
 	c.p, c.at = slices.Clone(f.p), slices.Clone(f.at)
 	c.cov = mat.NewSymDense(f.m.Dim(), nil)
 	c.cov.CopySym(f.cov)
-	c.grad, c.pt = rows(int(quantity.Count), f.m.Dim()), predict.Point{}
+	c.grad, c.pt = normal.Rows(int(quantity.Count), f.m.Dim()), predict.Point{}
 	return &c
 }

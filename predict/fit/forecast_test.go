@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -49,7 +50,7 @@ func TestForecastsLearn(t *testing.T) {
 			require.NoError(t, err)
 			for _, e := range all {
 				if v := l.Readings[e.Quantity]; v.Measured() {
-					of.add(fit.Interval{Low: e.Low, High: e.High}, v.X)
+					of.add(normal.Interval{Low: e.Low, High: e.High}, v.X)
 				}
 			}
 			require.NoError(t, f.Learn(l))

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"sagline/predict/normal"
 
 	"gonum.org/v1/gonum/blas/blas64"
 )
@@ -9,7 +10,7 @@ import (
 // A form is a linear form of the departures: its mean and variance without any
 // cause, and what a unit of each column's amplitude adds to it.
 type form struct {
-	normalOf
+	normal.Normal
 	by []float64
 }
 
@@ -24,26 +25,26 @@ func (m *mixture) form(w []float64) form {
 	}
 	copy(base[len(base)-len(m.r.keep):], w[nf:])
 	f := form{by: make([]float64, len(m.columns))}
-	f.mean = blas64.Dot(vector(base), vector(m.mean))
+	f.Mean = blas64.Dot(normal.Vector(base), normal.Vector(m.mean))
 	for i, x := range base {
 		if x != 0 {
-			f.variance += x * blas64.Dot(vector(base), vector(m.cov[i]))
+			f.Variance += x * blas64.Dot(normal.Vector(base), normal.Vector(m.cov[i]))
 		}
 	}
 	for j := range m.columns {
 		col := &m.columns[j]
-		f.by[j] = blas64.Dot(vector(w[:nf]), vector(col.d)) - blas64.Dot(vector(base), vector(col.w))
+		f.by[j] = blas64.Dot(normal.Vector(w[:nf]), normal.Vector(col.d)) - blas64.Dot(normal.Vector(base), normal.Vector(col.w))
 	}
 	return f
 }
 
 // under is a form under one component.
-func (f *form) under(p *component) normalOf {
-	out := f.normalOf
+func (f *form) under(p *component) normal.Normal {
+	out := f.Normal
 	for a, i := range p.columns {
-		out.mean += f.by[i] * p.amplitude[a]
+		out.Mean += f.by[i] * p.amplitude[a]
 		for b, j := range p.columns {
-			out.variance += f.by[i] * f.by[j] * p.cov.At(a, b)
+			out.Variance += f.by[i] * f.by[j] * p.cov.At(a, b)
 		}
 	}
 	return out
@@ -76,12 +77,12 @@ func (m *mixture) meanOf() []float64 {
 
 // interval is the mixture's mean and 95 % interval of a linear form, its
 // variance extra more.
-func (m *mixture) interval(w []float64, constant, extra float64) Interval {
-	parts := make([]part, len(m.parts))
+func (m *mixture) interval(w []float64, constant, extra float64) normal.Interval {
+	parts := make([]normal.Part, len(m.parts))
 	f := m.form(w)
 	for i := range m.parts {
 		x := f.under(&m.parts[i])
-		parts[i] = part{m.parts[i].weight, x.mean + constant, math.Sqrt(max(x.variance, 0) + extra)}
+		parts[i] = normal.Part{Weight: m.parts[i].weight, Mean: x.Mean + constant, SD: math.Sqrt(max(x.Variance, 0) + extra)}
 	}
-	return mix(parts)
+	return normal.Mix(parts)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session/quantity"
 )
 
@@ -38,8 +39,8 @@ func (f *diver) markHoverSlip(d *dive) {
 		h := &hovers[k]
 		as := h.apart
 		for _, factor := range []float64{10, 0.1} {
-			x := offScale(h.cell.Quantity, h.cell.Value) * factor
-			h.apart = predicted(h.cell.Quantity, x) - h.want
+			x := instrument.OffScale(h.cell.Quantity, h.cell.Value) * factor
+			h.apart = instrument.Predicted(h.cell.Quantity, x) - h.want
 			if e := f.hoverEvidence(hovers) + math.Log(slipPrior); e > top {
 				best, top = k, e
 			}

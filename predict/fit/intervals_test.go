@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/simulate"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -18,7 +19,7 @@ import (
 // A tally counts intervals that hold what is true, and how wide they are.
 type tally struct{ held, of, half float64 }
 
-func (s *tally) add(x fit.Interval, truth float64) {
+func (s *tally) add(x normal.Interval, truth float64) {
 	s.of++
 	s.half += (x.High - x.Low) / 2
 	if x.Low <= truth && truth <= x.High {
@@ -153,10 +154,10 @@ func TestCalibration(t *testing.T) {
 				mean += s.truth[b][k] / float64(r.Baseline)
 			}
 			sd := math.Sqrt(r.Cov.At(i, i))
-			base.add(fit.Interval{Low: r.Base[k] - 1.96*sd, High: r.Base[k] + 1.96*sd}, mean)
+			base.add(normal.Interval{Low: r.Base[k] - 1.96*sd, High: r.Base[k] + 1.96*sd}, mean)
 			squares += math.Pow((r.Base[k]-mean)/sd, 2)
 			sd, x := math.Sqrt(r.UsualCov.At(i, i)), r.Base[k]+r.Usual[i]
-			usual.add(fit.Interval{Low: x - 1.96*sd, High: x + 1.96*sd}, still.truth[0][k])
+			usual.add(normal.Interval{Low: x - 1.96*sd, High: x + 1.96*sd}, still.truth[0][k])
 			left += math.Sqrt(r.Cov.At(i, i) / before.Cov.At(i, i))
 			if k == predict.LoopOhm || k == predict.LogThrust || k == predict.TrimG {
 				assert.Less(t, r.Cov.At(i, i), r.UsualCov.At(i, i), "the baseline's mean is better known")

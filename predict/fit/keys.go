@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 )
 
@@ -57,7 +58,7 @@ func (r *Result) keysGiven(s Statics) *givenKeys {
 func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
 	sp := r.Space
 	ns := len(sp.static)
-	precision, ok := Invert(s.Cov)
+	precision, ok := normal.Invert(s.Cov)
 	if !ok {
 		return nil, nil, false
 	}
@@ -73,7 +74,7 @@ func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok
 		}
 		with.SetSym(i, i, with.At(i, i)+1/(sq(p.beside)+sq(leastBeside*p.prior)))
 	}
-	inverse, ok := Invert(with)
+	inverse, ok := normal.Invert(with)
 	if !ok {
 		return nil, nil, false
 	}
@@ -119,11 +120,11 @@ func (k *givenKeys) step(sp *space, info *mat.SymDense, lin *mat.VecDense) bool 
 	right.MulVec(info, beyond)
 	right.SubVec(lin, &right)
 	z.MulVec(by.T(), &right)
-	precision := congruent(mat.DenseCopyOf(by.T()), info)
+	precision := normal.Congruent(mat.DenseCopyOf(by.T()), info)
 	for i := range n {
 		precision.SetSym(i, i, precision.At(i, i)+1)
 	}
-	cov, ok := Invert(precision)
+	cov, ok := normal.Invert(precision)
 	if !ok {
 		return false
 	}

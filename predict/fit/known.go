@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -146,7 +147,7 @@ func (k *givenKeys) beside(key string) []string {
 func instrumentOf(path string) (quantity.Quantity, bool) {
 	name, ok := strings.CutPrefix(path, "instruments.")
 	for q := range quantity.Count {
-		if ok && instrumentKey(q) == name {
+		if ok && instrument.Key(q) == name {
 			return q, true
 		}
 	}
@@ -155,8 +156,8 @@ func instrumentOf(path string) (quantity.Quantity, bool) {
 
 // instrument sets what is known of a standard deviation: the logarithm of one
 // that n readings show is known to 1/√(2n).
-func (x *Known) instrument(n *noise, q quantity.Quantity) {
-	x.Left = math.Sqrt(n.doubt[q] / n.worth[q])
-	value, by := x.Value*n.factor[q], math.Exp(z95*x.SD*x.Left)
+func (x *Known) instrument(n *instrument.Noise, q quantity.Quantity) {
+	x.Left = math.Sqrt(n.Doubt[q] / n.Worth[q])
+	value, by := x.Value*n.Factor[q], math.Exp(z95*x.SD*x.Left)
 	x.Now = Range{value, value / by, value * by}
 }

@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -66,13 +67,13 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, to Likelihood) Like
 		return to
 	}
 	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
-	blas64.Trsv(blas.Trans, u, vector(y))
-	to.Log = q.Log + 0.5*blas64.Dot(vector(y), vector(y))
+	blas64.Trsv(blas.Trans, u, normal.Vector(y))
+	to.Log = q.Log + 0.5*blas64.Dot(normal.Vector(y), normal.Vector(y))
 	for i, v := range variance {
 		to.Log -= 0.5*math.Log(v) + math.Log(u.Data[i*u.Stride+i])
 	}
 	blas64.Gemm(blas.NoTrans, blas.Trans, -1, x, x, 1, blas64.General{Rows: ns, Cols: ns, Stride: ns, Data: to.Info})
-	blas64.Gemv(blas.NoTrans, -1, x, vector(y), 1, vector(to.Lin))
+	blas64.Gemv(blas.NoTrans, -1, x, normal.Vector(y), 1, normal.Vector(to.Lin))
 	return to
 }
 

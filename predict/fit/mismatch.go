@@ -268,13 +268,13 @@ func (r *Result) odd() (out []Mismatch) {
 			}
 			x, p := r.Dives[b].own[at], r.Space.known(at)
 			if i := r.inStatic[at]; i >= 0 { // the baseline's mean has that dive in it
-				x.mean -= r.Usual[i]
+				x.Mean -= r.Usual[i]
 			}
-			if sq(x.mean) <= sq(farOut)*(sq(p.scatter)+x.variance) {
+			if sq(x.Mean) <= sq(farOut)*(sq(p.scatter)+x.Variance) {
 				continue
 			}
 			u := r.Model.Vehicle.Units.In(c.Scale.Unit)
-			shown := strings.TrimSpace(units.Digits(u.FromBase(c.Scale.Show(x.mean, 0)), 2) + " " + u.Name)
+			shown := strings.TrimSpace(units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2) + " " + u.Name)
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s differs from the other dives of the baseline: %s %s; is that dive to count as sound?", r.Dives[b].Log.Label, c.Words, shown)})
 		}
 	}

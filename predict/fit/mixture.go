@@ -3,6 +3,7 @@ package fit
 import (
 	"cmp"
 	"math"
+	"sagline/predict/normal"
 	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
@@ -122,7 +123,7 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 	}
 	u, ok := lapack64.Potrf(info.RawSymmetric())
 	if !ok {
-		return errNotDefinite
+		return normal.ErrNotDefinite
 	}
 	lapack64.Potri(u)
 	m.cov, m.mean = make([][]float64, n), make([]float64, n)
@@ -131,7 +132,7 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 		for j := range n {
 			m.cov[i][j] = info.At(i, j)
 		}
-		m.mean[i] = blas64.Dot(vector(m.cov[i]), vector(lin))
+		m.mean[i] = blas64.Dot(normal.Vector(m.cov[i]), normal.Vector(lin))
 	}
 	return nil
 }
@@ -168,9 +169,9 @@ func (m *mixture) addColumns(a alone) {
 			}
 		}
 		for i := range n {
-			x.w[i] = blas64.Dot(vector(m.cov[i]), vector(down[j]))
+			x.w[i] = blas64.Dot(normal.Vector(m.cov[i]), normal.Vector(down[j]))
 		}
-		x.lin -= blas64.Dot(vector(down[j]), vector(m.mean))
+		x.lin -= blas64.Dot(normal.Vector(down[j]), normal.Vector(m.mean))
 		m.columns = append(m.columns, x)
 	}
 	m.cross = make([][]float64, len(sp.columns))
@@ -182,7 +183,7 @@ func (m *mixture) addColumns(a alone) {
 					m.cross[i][j] += s.per * t.per * a.info.At(byFree[s.at], byFree[t.at])
 				}
 			}
-			m.cross[i][j] -= blas64.Dot(vector(down[i]), vector(m.columns[j].w))
+			m.cross[i][j] -= blas64.Dot(normal.Vector(down[i]), normal.Vector(m.columns[j].w))
 		}
 	}
 }

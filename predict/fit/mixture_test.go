@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 )
 
@@ -22,7 +23,7 @@ func TestFormsOfAMixture(t *testing.T) {
 		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
 	w := []float64{2, -1, 1}
 	f := m.form(w)
-	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.mean, f.variance, f.by[0], f.by[1]}, 1e-12)
+	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.Mean, f.Variance, f.by[0], f.by[1]}, 1e-12)
 	x := m.interval(w, 0.3, 0.04)
 	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
 	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
@@ -78,7 +79,7 @@ func TestWeigh(t *testing.T) {
 	sp := &space{}
 	m := &mixture{r: &Result{Space: sp}}
 	lins := []float64{3, 5, 2, 4, 6} // of unit information and amplitudes of unit size: each tells lin²/4 − ½·ln 2
-	m.cross = rows(len(lins), len(lins))
+	m.cross = normal.Rows(len(lins), len(lins))
 	for i, lin := range lins {
 		sp.causes = append(sp.causes, causes.Cause{Once: prior})
 		sp.columns = append(sp.columns, column{cause: i})
@@ -124,10 +125,10 @@ func TestRawDepartures(t *testing.T) {
 	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's
 		info := mat.NewSymDense(2, []float64{5 + 1/held, 1, 1, 4 + 1/held})
 		info.SetSym(i, i, info.At(i, i)-1/held+1/wide)
-		cov, ok := Invert(info)
+		cov, ok := normal.Invert(info)
 		require.True(t, ok)
 		got := r.rawDepartures(d, []float64{variance, variance})[i]
-		assert.InDelta(t, cov.At(i, i), got.variance, 1e-9)
-		assert.InDelta(t, 2*cov.At(i, 0)-3*cov.At(i, 1), got.mean, 1e-9)
+		assert.InDelta(t, cov.At(i, i), got.Variance, 1e-9)
+		assert.InDelta(t, 2*cov.At(i, 0)-3*cov.At(i, 1), got.Mean, 1e-9)
 	}
 }

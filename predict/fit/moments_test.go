@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -27,33 +28,11 @@ func TestMoments(t *testing.T) {
 	assert.InDelta(t, math.Sqrt((9+1+16+3*4)/(2+3.0)), m.sd(2, 3), 1e-12)
 }
 
-// What an instrument is taken to scatter by is drawn from what is said of it, worth 60 readings where the file says it
-// and 6 where it is usual, to what the readings show; by neither a quarter nor four times that and more.
-func TestNoiseLearns(t *testing.T) {
-	for _, c := range []struct{ doubt, was, squares, freedom, want float64 }{
-		{6, 1, 100, 25, math.Sqrt(106.0 / 31)}, {60, 1, 100, 25, math.Sqrt(160.0 / 85)}, {6, 2, 25, 25, math.Sqrt(106.0 / 31)}, // squares in twice as large units
-		{6, 1, 0, 0, 1}, {6, 1, 6, -3, math.Sqrt(2)}, {6, 1, 1e4, 20, 4}, {6, 1, 0, 500, 0.25},
-	} {
-		n := &noise{}
-		var squares, freedom [quantity.Count]float64
-		for q := range quantity.Count {
-			n.factor[q], n.doubt[q] = 1, 6
-		}
-		n.factor[quantity.Pull], n.doubt[quantity.Pull], squares[quantity.Pull], freedom[quantity.Pull] = c.was, c.doubt, c.squares, c.freedom
-		changed := n.learn(squares, freedom)
-		assert.InDelta(t, c.want, n.factor[quantity.Pull], 1e-12, "%+v", c)
-		assert.Equal(t, math.Abs(c.want-c.was) > 0.02, changed, "%+v", c)
-		assert.InDelta(t, c.doubt+max(c.freedom, 0), n.worth[quantity.Pull], 1e-12)
-	}
-	v := vehicle.Example()
-	assert.InDelta(t, 0.3, newNoise(v).sd(quantity.Insulation, 2), 1e-12, "of the logarithm")
-}
-
 // Speeds scatter by a share, of 0.03 m/s at least; climbs, whose squares are compared, by twice that of the square.
 func TestNoiseOfSpeeds(t *testing.T) {
-	n := &noise{}
+	n := &instrument.Noise{}
 	for q := range quantity.Count {
-		n.stated[q], n.factor[q] = 0.02, 1.5
+		n.Stated[q], n.Factor[q] = 0.02, 1.5
 	}
 	for _, c := range []struct {
 		q       quantity.Quantity
@@ -62,7 +41,7 @@ func TestNoiseOfSpeeds(t *testing.T) {
 		{quantity.CurrentA, 8, 0.03}, {quantity.Speed, 0.5, 0.015}, {quantity.Speed, -0.5, 0.015}, {quantity.Speed, 0.01, 0.0009},
 		{quantity.Climb, 0.5, 0.015}, {quantity.Climb, -0.5, 0.015}, {quantity.Climb, 0, 5.4e-5},
 	} {
-		assert.InDelta(t, c.want, n.sd(c.q, c.x), 1e-12, "%+v", c)
+		assert.InDelta(t, c.want, n.SD(c.q, c.x), 1e-12, "%+v", c)
 	}
 }
 
@@ -74,15 +53,15 @@ func TestScales(t *testing.T) {
 	}{
 		{quantity.CurrentA, -3, -3, 1}, {quantity.Climb, 0.3, 0.09, 0.6}, {quantity.Climb, -0.3, -0.09, 0.6}, {quantity.Climb, 0, 0, 0}, {quantity.Insulation, 20, math.Log(20), 1},
 	} {
-		assert.InDelta(t, c.y, onScale(c.q, c.x), 1e-12, "%+v", c)
-		assert.InDelta(t, c.x, offScale(c.q, c.y), 1e-12, "%+v", c)
-		assert.InDelta(t, c.by, slope(c.q, c.x), 1e-12, "%+v", c)
+		assert.InDelta(t, c.y, instrument.OnScale(c.q, c.x), 1e-12, "%+v", c)
+		assert.InDelta(t, c.x, instrument.OffScale(c.q, c.y), 1e-12, "%+v", c)
+		assert.InDelta(t, c.by, instrument.Slope(c.q, c.x), 1e-12, "%+v", c)
 	}
-	assert.InDelta(t, math.Log(1e-4), onScale(quantity.Insulation, 0), 1e-12)
-	assert.InDelta(t, 0.2, spread(quantity.CurrentA, 8, 0.2), 1e-12)
-	assert.InDelta(t, 20*0.3, spread(quantity.Insulation, math.Log(20), 0.3), 1e-12)
-	assert.InDelta(t, 0.1, spread(quantity.Climb, 0.09, 0.07), 1e-12, "0.3 and 0.4 m/s")
-	assert.InDelta(t, 0.1, spread(quantity.Climb, -0.09, 0.07), 1e-12)
+	assert.InDelta(t, math.Log(1e-4), instrument.OnScale(quantity.Insulation, 0), 1e-12)
+	assert.InDelta(t, 0.2, instrument.Spread(quantity.CurrentA, 8, 0.2), 1e-12)
+	assert.InDelta(t, 20*0.3, instrument.Spread(quantity.Insulation, math.Log(20), 0.3), 1e-12)
+	assert.InDelta(t, 0.1, instrument.Spread(quantity.Climb, 0.09, 0.07), 1e-12, "0.3 and 0.4 m/s")
+	assert.InDelta(t, 0.1, instrument.Spread(quantity.Climb, -0.09, 0.07), 1e-12)
 }
 
 // The evidence of hover weights and climbs is the integral, summed up here, over a change of buoyancy that is sound
@@ -111,7 +90,7 @@ func TestHoverEvidence(t *testing.T) {
 }
 
 // preset is a dive of readings of the current on some lines, whose model says want of each, with slopes in one parameter.
-func preset(param int, sd float64, byLine [][]float64, want, slope float64) (*dive, *scratch, *noise, predict.Params) {
+func preset(param int, sd float64, byLine [][]float64, want, slope float64) (*dive, *scratch, *instrument.Noise, predict.Params) {
 	const dim = predict.FirstThruster
 	d := &dive{obs: make([]observation, len(byLine))}
 	for k, values := range byLine {
@@ -126,8 +105,8 @@ func preset(param int, sd float64, byLine [][]float64, want, slope float64) (*di
 		clear(sc.predicted.slope[k])
 		sc.predicted.slope[k][param] = slope
 	}
-	n := &noise{}
-	n.stated[quantity.CurrentA], n.factor[quantity.CurrentA] = sd, 1
+	n := &instrument.Noise{}
+	n.Stated[quantity.CurrentA], n.Factor[quantity.CurrentA] = sd, 1
 	return d, sc, n, p
 }
 
@@ -305,8 +284,8 @@ func TestScatters(t *testing.T) {
 	}{
 		{41, 1.57, 1, ""}, {41, 1.63, 1, "too narrow"}, {41, 0.82, 2, "too narrow"}, {41, 0.36, 1, ""}, {41, 0.34, 1, "wider than need be"}, {40, 1.63, 1, "too narrow"}, {39, 1.63, 1, ""},
 	} {
-		r := &Result{Model: m, models: []*predict.Model{m}, noise: &noise{}}
-		r.noise.factor[quantity.BatteryV] = c.factor
+		r := &Result{Model: m, models: []*predict.Model{m}, noise: &instrument.Noise{}}
+		r.noise.Factor[quantity.BatteryV] = c.factor
 		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}
 		for i := range c.n {
 			z := c.times * 0.6745 // half of a normal's lie within
@@ -406,7 +385,7 @@ func TestBeside(t *testing.T) {
 // what is compared.
 func TestCandidates(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, noise: newNoise(m.Vehicle)}
+	r := &Result{Model: m, noise: instrument.NewNoise(m.Vehicle)}
 	p := m.NewParams()
 	p[predict.OpenCircuitV], p[predict.TrimG] = 12.6, 150
 	c := predict.Condition{WaterC: 15, TetherOutM: 20}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
@@ -13,7 +14,7 @@ import (
 type Cell struct {
 	Line      *session.Line
 	Quantity  quantity.Quantity
-	Value, SD float64 // as compared: see scale.go
+	Value, SD float64 // as compared: see package instrument
 	Outlier   bool    // set aside: neither moves an estimate nor is explained
 
 	obs     int     // index into the dive's observations
@@ -47,27 +48,20 @@ type dive struct {
 	leftOut     bool // it counts for next to nothing in the calibration
 }
 
-// slowest keeps a percentage of a speed from shrinking to nothing, m/s.
-const slowest = 0.03
-
-// insulationSD is one standard deviation of the logarithm of an insulation
-// reading: common practice, no source.
-const insulationSD = 0.3
-
 // matcher turns a log's lines into observations of a vehicle.
 type matcher struct {
 	names    []string
 	file     string
 	problems problem.List
 	usual    usual
-	noise    *noise
-	steps    steps
+	noise    *instrument.Noise
+	steps    instrument.Steps
 }
 
 // match turns a log into observations. Its error lists every name in the log
 // that the vehicle does not have.
-func match(models []*predict.Model, log *session.Log, n *noise) ([]dive, usual, error) {
-	m := matcher{file: log.File, noise: n, steps: stepsOf(log.Dives)}
+func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, usual, error) {
+	m := matcher{file: log.File, noise: n, steps: instrument.StepsOf(log.Dives)}
 	if len(models) > 0 {
 		m.names = thrusterNames(models[0])
 	}
@@ -88,7 +82,7 @@ func thrusterNames(m *predict.Model) []string {
 
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
-	circumstances, steps := m.usual.dive(model, d), m.steps.ofDive(d)
+	circumstances, steps := m.usual.dive(model, d), m.steps.OfDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		o := observation{line: l, cond: circumstances[i].cond, unknown: circumstances[i].unknown}
@@ -121,7 +115,7 @@ func signs(names []string, l *session.Line, sign []int8, file string, problems *
 	}
 }
 
-func (d *dive) addCells(m *predict.Model, n *noise, o *observation, steps steps) {
+func (d *dive) addCells(m *predict.Model, n *instrument.Noise, o *observation, steps instrument.Steps) {
 	o.cond.OneWay = oneWay(o.line)
 	known := m.Known(&o.cond)
 	for q := range quantity.Count {
@@ -129,8 +123,8 @@ func (d *dive) addCells(m *predict.Model, n *noise, o *observation, steps steps)
 		if !v.Measured() || !known[q] {
 			continue
 		}
-		c := Cell{Line: o.line, Quantity: q, Value: onScale(q, v.X), obs: len(d.obs), weight: 1, rounded: steps.rounded(q, &v)}
-		c.SD = c.noiseAt(n, onScale(q, v.X))
+		c := Cell{Line: o.line, Quantity: q, Value: instrument.OnScale(q, v.X), obs: len(d.obs), weight: 1, rounded: steps.Rounded(q, &v)}
+		c.SD = c.noiseAt(n, instrument.OnScale(q, v.X))
 		d.cells = append(d.cells, c)
 		if out, back := o.line.Runs(); q == quantity.Speed && back.Measured() {
 			c.Value, c.stream = (out.X-back.X)/2, true

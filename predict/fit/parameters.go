@@ -212,4 +212,6 @@ func newSpace(m *predict.Model, without ...int) *space {
 // known is the parameter at a place of the space.
 func (s *space) known(at int) *parameter { return &s.of[s.all[at]] }
 
+const z95 = vehicle.Z95
+
 func sq(x float64) float64 { return x * x }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 )
 
 // posterior solves for the static parameters g and every baseline dive's own
@@ -22,7 +23,7 @@ func (r *Result) posterior() error {
 	for i, at := range sp.static {
 		base[i] = r.Base[sp.all[at]]
 	}
-	variance := rows(nb, nd)
+	variance := normal.Rows(nb, nd)
 	for b := range variance {
 		for i, at := range sp.scatter {
 			variance[b][i] = sq(sp.known(at).scatter)
@@ -36,19 +37,19 @@ func (r *Result) posterior() error {
 	var cov *mat.SymDense
 	var x mat.VecDense
 	for range robustPasses {
-		sum := newInformation(dim)
+		sum := normal.NewInformation(dim)
 		sp.prior.add(&sum, base)
 		for b := range nb {
 			for i := range nd {
-				sum.prior(ns+b*nd+i, 0, math.Sqrt(variance[b][i]))
+				sum.Prior(ns+b*nd+i, 0, math.Sqrt(variance[b][i]))
 			}
 			r.addDive(&sum, &r.Dives[b].Summary.Quadratic, ns+b*nd)
 		}
 		var ok bool
-		if cov, ok = Invert(sum.info); !ok {
-			return errNotDefinite
+		if cov, ok = normal.Invert(sum.Info); !ok {
+			return normal.ErrNotDefinite
 		}
-		x.MulVec(cov, mat.NewVecDense(dim, sum.lin))
+		x.MulVec(cov, mat.NewVecDense(dim, sum.Lin))
 		changed := false
 		for b := range nb {
 			for i, at := range sp.scatter {
@@ -85,7 +86,7 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 			}
 		}
 	}
-	r.Cov = congruent(toMean, cov)
+	r.Cov = normal.Congruent(toMean, cov)
 	var shift mat.VecDense
 	shift.MulVec(toMean, x)
 	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
@@ -142,11 +143,11 @@ func (s *space) staticPlaces() []int {
 }
 
 // addDive adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
-func (r *Result) addDive(sum *information, q *Quadratic, o int) {
+func (r *Result) addDive(sum *normal.Information, q *Quadratic, o int) {
 	sp := r.Space
-	add := func(i, j int, x float64) { sum.info.SetSym(i, j, sum.info.At(i, j)+x) }
+	add := func(i, j int, x float64) { sum.Info.SetSym(i, j, sum.Info.At(i, j)+x) }
 	for a, pa := range sp.static {
-		sum.lin[a] += q.Lin[pa]
+		sum.Lin[a] += q.Lin[pa]
 		for b := a; b < len(sp.static); b++ {
 			add(a, b, q.Info.At(pa, sp.static[b]))
 		}
@@ -155,7 +156,7 @@ func (r *Result) addDive(sum *information, q *Quadratic, o int) {
 		}
 	}
 	for i, pi := range sp.scatter {
-		sum.lin[o+i] += q.Lin[pi]
+		sum.Lin[o+i] += q.Lin[pi]
 		for j := i; j < len(sp.scatter); j++ {
 			add(o+i, o+j, q.Info.At(pi, sp.scatter[j]))
 		}
@@ -165,10 +166,10 @@ func (r *Result) addDive(sum *information, q *Quadratic, o int) {
 // ofBaseline is a baseline dive's own departure from the baseline's mean, of
 // each parameter of the space: mean and variance. What the baseline's mean is
 // not taken of (a stream) is by itself.
-func (r *Result) ofBaseline(b int, inStatic []int, cov *mat.SymDense, x *mat.VecDense) []normalOf {
+func (r *Result) ofBaseline(b int, inStatic []int, cov *mat.SymDense, x *mat.VecDense) []normal.Normal {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.static), len(sp.scatter)
-	out := make([]normalOf, len(sp.all))
+	out := make([]normal.Normal, len(sp.all))
 	w := mat.NewVecDense(ns+nd*nb, nil)
 	for i, at := range sp.scatter {
 		w.Zero()
@@ -182,9 +183,9 @@ func (r *Result) ofBaseline(b int, inStatic []int, cov *mat.SymDense, x *mat.Vec
 		if absolute {
 			w.SetVec(inStatic[at], 1)
 		}
-		out[at] = normalOf{mat.Dot(w, x), mat.Inner(w, cov, w)}
+		out[at] = normal.Normal{Mean: mat.Dot(w, x), Variance: mat.Inner(w, cov, w)}
 		if absolute { // x is about the Base of before
-			out[at].mean += r.Base[sp.all[at]] - r.shiftOf(inStatic[at], x)
+			out[at].Mean += r.Base[sp.all[at]] - r.shiftOf(inStatic[at], x)
 		}
 	}
 	return out
@@ -201,6 +202,3 @@ func (s *space) absolute(at int) bool {
 	k := s.all[at]
 	return k == predict.BatteryOhm || k == predict.LogInsulation
 }
-
-// normalOf is a mean and a variance.
-type normalOf struct{ mean, variance float64 }

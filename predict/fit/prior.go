@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 )
 
@@ -101,7 +103,7 @@ func (s *space) priorOf(m *predict.Model) prior {
 		}
 		p.cov.SetSym(i, i, p.cov.At(i, i)+sq(of.beside)+sq(leastBeside*of.prior))
 	}
-	p.precision, _ = Invert(p.cov) // definite by leastBeside
+	p.precision, _ = normal.Invert(p.cov) // definite by leastBeside
 	u := mat.NewSymDense(n, nil)
 	u.CopySym(p.precision)
 	t, _ := lapack64.Potrf(u.RawSymmetric())
@@ -124,13 +126,13 @@ func (s *space) fromKeys(k, l int) float64 {
 }
 
 // known adds the prior to a system, its parameters from unknown first on.
-func (p *prior) known(s *system, first int) {
+func (p *prior) known(s *lsq.System, first int) {
 	for i := range p.mean {
 		r := 0.0
 		for j := i; j < len(p.mean); j++ {
-			r += p.root.At(i, j) * (s.x[first+j] - p.mean[j])
+			r += p.root.At(i, j) * (s.X[first+j] - p.mean[j])
 		}
-		slopes := s.reading(r)
+		slopes := s.Add(r)
 		for j := i; slopes != nil && j < len(p.mean); j++ {
 			slopes[first+j] = p.root.At(i, j)
 		}
@@ -138,13 +140,13 @@ func (p *prior) known(s *system, first int) {
 }
 
 // add adds the prior to information about x − at, the parameters first.
-func (p *prior) add(sum *information, at []float64) {
+func (p *prior) add(sum *normal.Information, at []float64) {
 	n := len(p.mean)
 	for i := range n {
 		for j := range n {
-			sum.lin[i] += p.precision.At(i, j) * (p.mean[j] - at[j])
+			sum.Lin[i] += p.precision.At(i, j) * (p.mean[j] - at[j])
 			if j >= i {
-				sum.info.SetSym(i, j, sum.info.At(i, j)+p.precision.At(i, j))
+				sum.Info.SetSym(i, j, sum.Info.At(i, j)+p.precision.At(i, j))
 			}
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -88,7 +90,7 @@ func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 // are readings, by their quantity, with what their instrument adds. Fixed
 // parameters are known exactly.
 func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []Range {
-	columns := rows(len(values), 0)
+	columns := normal.Rows(len(values), 0)
 	for _, d := range f.draws() {
 		p := slices.Clone(d.p)
 		for k, x := range fixed {
@@ -110,7 +112,7 @@ func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map
 
 // asRead is what the instrument of a draw shows of x.
 func (f *Forecast) asRead(q quantity.Quantity, x float64, d *draw) float64 {
-	return offScale(q, predicted(q, x)+f.noise.sd(q, x)*d.off[q])
+	return instrument.OffScale(q, instrument.Predicted(q, x)+f.noise.SD(q, x)*d.off[q])
 }
 
 // rangeOf is the range of draws, with the value in it.

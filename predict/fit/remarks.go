@@ -190,7 +190,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 			continue
 		}
 		slices.Sort(z[x.q])
-		times, so := normalOfMedian*z[x.q][n/2]*r.noise.factor[x.q], ""
+		times, so := normalOfMedian*z[x.q][n/2]*r.noise.Factor[x.q], ""
 		switch {
 		case times > muchScatter:
 			so = "the intervals are too narrow"
@@ -228,14 +228,14 @@ func (r *Result) distances() map[quantity.Quantity][]float64 {
 }
 
 // instrument is one standard deviation as vehicle.toml states it.
-type instrument struct {
+type meter struct {
 	q   quantity.Quantity
 	key string
 	sd  float64
 }
 
-func statedNoise(in *vehicle.Instruments) []instrument {
-	return []instrument{
+func statedNoise(in *vehicle.Instruments) []meter {
+	return []meter{
 		{quantity.BatteryV, "battery_v", in.BatteryV}, {quantity.CurrentA, "current_a", in.CurrentA}, {quantity.VehicleV, "vehicle_v", in.VehicleV},
 		{quantity.Speed, "speed_percent", in.SpeedPercent}, {quantity.Climb, "climb_percent", in.ClimbPercent}, {quantity.Trim, "trim_g", in.TrimG},
 		{quantity.Pull, "pull_n", in.PullN}, {quantity.LoopOhm, "loop_ohm", in.LoopOhm},

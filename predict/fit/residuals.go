@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session/quantity"
 )
 
@@ -78,13 +79,13 @@ func (c *Cell) expected(pt *predict.Point, p predict.Params) float64 {
 	if c.stream {
 		return p[predict.StreamMS]
 	}
-	return predicted(c.Quantity, pt.Out[c.Quantity])
+	return instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
 }
 
 // slopes copies the derivatives of what expected says.
 func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 	if !c.stream {
-		by := slope(c.Quantity, pt.Out[c.Quantity])
+		by := instrument.Slope(c.Quantity, pt.Out[c.Quantity])
 		for i, x := range grad[c.Quantity] {
 			to[i] = by * x
 		}
@@ -96,14 +97,14 @@ func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 
 // noiseAt is one standard deviation of a cell's instrument where its quantity
 // should be at, and of what was rounded off.
-func (c *Cell) noiseAt(n *noise, at float64) float64 {
+func (c *Cell) noiseAt(n *instrument.Noise, at float64) float64 {
 	if c.stream { // a share of the speed that was timed
-		return n.sd(quantity.Speed, c.Line.Readings[quantity.Speed].X)
+		return n.SD(quantity.Speed, c.Line.Readings[quantity.Speed].X)
 	}
 	if c.Quantity == quantity.Climb {
-		at = offScale(c.Quantity, at)
+		at = instrument.OffScale(c.Quantity, at)
 	}
-	return math.Hypot(n.sd(c.Quantity, at), c.rounded)
+	return math.Hypot(n.SD(c.Quantity, at), c.rounded)
 }
 
 // residuals fills r with (measured − predicted)/sd, weighted, and with slopes

@@ -7,7 +7,9 @@ import (
 	"gonum.org/v1/gonum/blas/blas64"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -36,8 +38,8 @@ func (c *calibration) restart() (*lsq.Result, error) {
 
 // blur weighs the cells at x with instruments so many times noisier than stated.
 func (c *calibration) blur(times float64, x []float64) {
-	for q := range c.noise.factor {
-		c.noise.factor[q], c.noise.worth[q] = times, c.noise.doubt[q]
+	for q := range c.noise.Factor {
+		c.noise.Factor[q], c.noise.Worth[q] = times, c.noise.Doubt[q]
 	}
 	c.reweigh(x)
 }
@@ -66,7 +68,7 @@ func (c *calibration) fewOutliers() bool {
 func (c *calibration) loss(x []float64) float64 {
 	r := make([]float64, c.dim+c.cells())
 	c.evaluate(r, nil, x)
-	loss := blas64.Dot(vector(r), vector(r))
+	loss := blas64.Dot(normal.Vector(r), normal.Vector(r))
 	for b, d := range c.dives {
 		loss += d.robustLoss()
 		for k := range d.cells {
@@ -84,7 +86,7 @@ type saved struct {
 	c        *calibration
 	cells    [][]Cell
 	variance [][]float64
-	noise    noise
+	noise    instrument.Noise
 }
 
 func (c *calibration) save() saved {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 )
 
 // robustPasses bounds the rounds of fitting and weighing.
@@ -33,7 +34,7 @@ const (
 // whether any changed enough to fit again. A percentage is of the speed that
 // the fit finds: of the one read, a reading that happens to be low would
 // count for more than one that happens to be high.
-func (d *dive) reweigh(m *predict.Model, n *noise, p predict.Params, own perLine, sc *scratch) bool {
+func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, own perLine, sc *scratch) bool {
 	changed := false
 	d.predict(m, p, own, sc, true)
 	for k := range d.cells {

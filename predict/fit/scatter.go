@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"sagline/predict/normal"
 	"slices"
 )
 
@@ -35,7 +36,7 @@ type Scatter struct {
 	r        *Result
 	variance []float64 // that the dives' raw departures rest on
 	settled  []float64 // what was learnt when those were last worked out
-	raw      [][]normalOf
+	raw      [][]normal.Normal
 	logs     [][]float64 // log posterior, by parameter and multiple
 	seen     int         // dives
 }
@@ -43,7 +44,7 @@ type Scatter struct {
 // LearnScatter begins with what is expected of any log.
 func (r *Result) LearnScatter() *Scatter {
 	v := r.expectedScatter()
-	s := &Scatter{r: r, variance: v, settled: v, raw: make([][]normalOf, len(r.Dives))}
+	s := &Scatter{r: r, variance: v, settled: v, raw: make([][]normal.Normal, len(r.Dives))}
 	s.restart()
 	return s
 }
@@ -58,7 +59,7 @@ func (r *Result) expectedScatter() []float64 {
 
 func (s *Scatter) restart() {
 	s.seen = 1
-	s.logs = rows(len(s.variance), len(multiples))
+	s.logs = normal.Rows(len(s.variance), len(multiples))
 	for i, at := range s.r.Space.scatter {
 		learn := s.r.Space.known(at).learn
 		for j, f := range multiples {
@@ -125,10 +126,10 @@ func (s *Scatter) learnt() []float64 {
 
 // take learns from the difference of two dives in a parameter of expected
 // scatter sd.
-func (s *Scatter) take(logs []float64, sd float64, a, b normalOf) {
+func (s *Scatter) take(logs []float64, sd float64, a, b normal.Normal) {
 	for i, f := range multiples {
-		v := a.variance + b.variance + 2*sq(sd*f)
-		z := sq(b.mean-a.mean) / v
+		v := a.Variance + b.Variance + 2*sq(sd*f)
+		z := sq(b.Mean-a.Mean) / v
 		density := (1-odd)*math.Exp(-z/2) + odd/oddSpread*math.Exp(-z/2/sq(oddSpread)) + 1e-300
 		logs[i] += math.Log(density / math.Sqrt(v))
 	}
@@ -136,7 +137,7 @@ func (s *Scatter) take(logs []float64, sd float64, a, b normalOf) {
 
 // departures are each scattering parameter of one dive as its own readings
 // give it, the others held to scatter.
-func (s *Scatter) departures(dive int) []normalOf {
+func (s *Scatter) departures(dive int) []normal.Normal {
 	if s.raw[dive] == nil {
 		s.raw[dive] = s.r.rawDepartures(&s.r.Dives[dive], s.variance)
 	}
@@ -144,13 +145,13 @@ func (s *Scatter) departures(dive int) []normalOf {
 }
 
 // rawDepartures frees one parameter after the other of a dive's departures.
-func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normalOf {
+func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normal.Normal {
 	sp := r.Space
-	out := make([]normalOf, len(sp.scatter))
+	out := make([]normal.Normal, len(sp.scatter))
 	m := &mixture{r: r}
 	if m.withoutCauses(d.alone, variance) != nil {
 		for i := range out { // says nothing
-			out[i] = normalOf{0, 1e6 * variance[i]}
+			out[i] = normal.Normal{Mean: 0, Variance: 1e6 * variance[i]}
 		}
 		return out
 	}
@@ -164,7 +165,7 @@ func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normalOf {
 		precision := 1/max(sq(p.fault), 100*variance[s]) - 1/r.aboutUsual(s, variance[s])
 		c := m.cov[at][at]
 		shrink := precision / (1 + precision*c)
-		out[s] = normalOf{m.mean[at] * (1 - shrink*c), c - shrink*c*c}
+		out[s] = normal.Normal{Mean: m.mean[at] * (1 - shrink*c), Variance: c - shrink*c*c}
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package fit
 import (
 	"sagline/predict"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
 
@@ -25,8 +26,8 @@ type scratch struct {
 // parameters.
 func newScratch(dim, cells int) *scratch {
 	return &scratch{
-		grad: rows(int(quantity.Count), dim), jac: rows(cells, dim), sound: rows(cells, dim), r: make([]float64, cells),
-		predicted: predictions{want: make([]float64, cells), slope: rows(cells, dim)},
+		grad: normal.Rows(int(quantity.Count), dim), jac: normal.Rows(cells, dim), sound: normal.Rows(cells, dim), r: make([]float64, cells),
+		predicted: predictions{want: make([]float64, cells), slope: normal.Rows(cells, dim)},
 		params:    make(predict.Params, dim),
 		cells:     make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session/quantity"
 )
 
@@ -39,7 +40,7 @@ func byFault(c *Cell, want float64) float64 {
 // markSlips sets aside decimal slips against a prediction at p. apart is one
 // standard deviation of how far a sound cell may lie from it, its instrument
 // left out; slopes are the prediction's.
-func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scratch, apart func(c *Cell, want float64, slopes []float64) float64) {
+func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params, sc *scratch, apart func(c *Cell, want float64, slopes []float64) float64) {
 	d.predict(m, p, perLine{}, sc, true)
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
@@ -48,9 +49,9 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 		}
 		s := math.Hypot(apart(c, want, sc.predicted.slope[k]), c.noiseAt(n, want))
 		if c.Quantity == quantity.Climb {
-			s, want = spread(c.Quantity, want, s), offScale(c.Quantity, want)
+			s, want = instrument.Spread(c.Quantity, want, s), instrument.OffScale(c.Quantity, want)
 		}
-		if decimalSlip(c, offScale(c.Quantity, c.Value), want, s) || d.farFromRest(c) {
+		if decimalSlip(c, instrument.OffScale(c.Quantity, c.Value), want, s) || d.farFromRest(c) {
 			c.Outlier, c.slip = true, true
 		}
 	}
@@ -59,7 +60,7 @@ func (d *dive) markSlips(m *predict.Model, n *noise, p predict.Params, sc *scrat
 
 // markExchanged sets aside the voltages of lines that have them in each other's columns: the vehicle's
 // above the battery's, as no load lets it be, and each nearer to what the other should be.
-func (d *dive) markExchanged(n *noise, want []float64) {
+func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 	for i := range d.cells {
 		for j := i + 1; j < len(d.cells) && d.cells[j].obs == d.cells[i].obs; j++ {
 			b, v := i, j

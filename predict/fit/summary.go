@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 )
 
 // A Quadratic is the log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ of one dive in
@@ -88,7 +89,7 @@ func (d *dive) boundSlopes(sp *space, sc *scratch) {
 			most = max(most, math.Abs(x)*max(p.prior, p.fault, p.scatter))
 		}
 		if f := steepest / most; f < 1 {
-			blas64.Scal(f, vector(sc.jac[k]))
+			blas64.Scal(f, normal.Vector(sc.jac[k]))
 			sc.r[k] *= f
 		}
 	}
@@ -118,7 +119,7 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 	ns := len(sp.all)
 	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
-	sum := newInformation(dim)
+	sum := normal.NewInformation(dim)
 	out.Log = -0.5*d.robustLoss() - d.lnInexact()
 	for start, end := 0, 0; start < len(d.cells); start = end {
 		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
@@ -136,24 +137,24 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 		}
 		out.Log -= logDet
 		for k := range end - start {
-			sum.add(line.row(k), line.r[k])
+			sum.Add(line.row(k), line.r[k])
 			out.Log -= 0.5 * sq(line.r[k])
 		}
 	}
 	sag := sp.of[predict.SagVPerMinute]
-	sum.prior(ns, (sag.mean-at[predict.SagVPerMinute])/sag.prior, sag.prior)
+	sum.Prior(ns, (sag.mean-at[predict.SagVPerMinute])/sag.prior, sag.prior)
 	for i := ns + 1; i < dim; i++ {
-		sum.prior(i, 0, 1)
+		sum.Prior(i, 0, 1)
 	}
 	if out.Info == nil {
 		out.Info, out.Lin = mat.NewSymDense(ns, nil), make([]float64, ns)
 	}
-	log, err := sum.marginal(ns)
+	log, err := sum.Marginal(ns)
 	if err != nil {
 		return err
 	}
 	out.Log += log
-	sum.head(out.Info, out.Lin)
+	sum.Head(out.Info, out.Lin)
 	out.recentre(sp, base, at)
 	return nil
 }
@@ -165,7 +166,7 @@ func (q *Quadratic) recentre(sp *space, base, at predict.Params) {
 		shift[a] = at[k] - base[k]
 	}
 	by := make([]float64, len(shift))
-	blas64.Symv(1, q.Info.RawSymmetric(), vector(shift), 0, vector(by))
+	blas64.Symv(1, q.Info.RawSymmetric(), normal.Vector(shift), 0, normal.Vector(by))
 	for a := range shift {
 		q.Log -= (q.Lin[a] + 0.5*by[a]) * shift[a]
 		q.Lin[a] += by[a]
@@ -243,13 +244,13 @@ func (l *lineRows) whiten(unknowns []unknown, jac [][]float64, withinOhm float64
 	}
 	u, ok := lapack64.Potrf(blas64.Symmetric{N: n, Stride: n, Data: l.cov, Uplo: blas.Upper})
 	if !ok {
-		return 0, errNotDefinite
+		return 0, normal.ErrNotDefinite
 	}
 	logDet := 0.0
 	for i := range n {
 		logDet += math.Log(l.cov[i*n+i])
 	}
 	blas64.Trsm(blas.Left, blas.Trans, 1, u, blas64.General{Rows: n, Cols: l.dim, Stride: l.dim, Data: l.data})
-	blas64.Trsv(blas.Trans, u, vector(l.r))
+	blas64.Trsv(blas.Trans, u, normal.Vector(l.r))
 	return logDet, nil
 }

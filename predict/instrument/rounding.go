@@ -1,4 +1,4 @@
-package fit
+package instrument
 
 import (
 	"math"
@@ -9,9 +9,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// steps are those in which each column's numbers were written down: of 12.3, 12.8 and
+// Steps are those in which each column's numbers were written down: of 12.3, 12.8 and
 // 11.9 a tenth, though the instrument may show hundredths.
-type steps struct {
+type Steps struct {
 	of map[string]float64
 	// coarse are steps of a second meter, or of somebody who reads less off it: more numbers are multiples
 	// of these than would be by chance.
@@ -40,9 +40,9 @@ func written(dives []session.Dive) map[string][]float64 {
 	return out
 }
 
-// stepsOf are those of whole dives, of columns with enough numbers.
-func stepsOf(dives []session.Dive) steps {
-	out := steps{map[string]float64{}, map[string]float64{}}
+// StepsOf are those of whole dives, of columns with enough numbers.
+func StepsOf(dives []session.Dive) Steps {
+	out := Steps{map[string]float64{}, map[string]float64{}}
 	for column, numbers := range written(dives) {
 		if len(numbers) < fewestWritten {
 			continue
@@ -59,10 +59,10 @@ func stepsOf(dives []session.Dive) steps {
 	return out
 }
 
-// ofDive are the log's steps, in a dive those that it shows itself.
-func (s steps) ofDive(d *session.Dive) steps {
+// OfDive are the log's steps, in a dive those that it shows itself.
+func (s Steps) OfDive(d *session.Dive) Steps {
 	dives := []session.Dive{*d}
-	out := stepsOf(dives)
+	out := StepsOf(dives)
 	for column, numbers := range written(dives) {
 		if _, ok := out.of[column]; ok {
 			continue
@@ -99,9 +99,9 @@ func multiplesOf(numbers []float64, step float64) (n int) {
 	return n
 }
 
-// rounded is one standard deviation of what was rounded off a reading, as it is
+// Rounded is one standard deviation of what was rounded off a reading, as it is
 // compared: even over its step.
-func (s steps) rounded(q quantity.Quantity, v *session.Value) float64 {
+func (s Steps) Rounded(q quantity.Quantity, v *session.Value) float64 {
 	if q.Log() {
 		return 0
 	}
@@ -112,5 +112,5 @@ func (s steps) rounded(q quantity.Quantity, v *session.Value) float64 {
 	case v.Entered != 0: // seconds
 		unit = v.X / v.Entered
 	}
-	return s.of[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*slope(q, v.X))
+	return s.of[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*Slope(q, v.X))
 }

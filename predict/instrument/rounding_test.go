@@ -1,4 +1,4 @@
-package fit
+package instrument
 
 import (
 	"math"
@@ -47,11 +47,11 @@ func TestRounded(t *testing.T) {
 		return d
 	}
 	log := []session.Dive{dive(5.5, 6, 7.5), dive(5.43, 6.21, 7.12), dive(6, 7)}
-	steps := stepsOf(log)
+	steps := StepsOf(log)
 	for i, want := range []float64{0.5, 0.01, 0.1} {
 		for _, oz := range []float64{6, 0} {
 			v := reading(oz)
-			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.ofDive(&log[i]).rounded(quantity.Trim, &v), 1e-9, "dive %d", i)
+			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.OfDive(&log[i]).Rounded(quantity.Trim, &v), 1e-9, "dive %d", i)
 		}
 	}
 	// One reader writes hundredths, another tenths, once a dive: eight tenths of sixteen are no chance, two are.
@@ -67,18 +67,14 @@ func TestRounded(t *testing.T) {
 	}
 	for tenths, want := range map[int]float64{8: 0.1, 2: 0.01} {
 		log := of(tenths)
-		steps := stepsOf(log)
+		steps := StepsOf(log)
 		for i, want := range map[int]float64{0: want, 15: 0.01} {
 			v := log[i].Lines[0].Readings[quantity.Trim]
-			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.ofDive(&log[i]).rounded(quantity.Trim, &v), 1e-9, "%d tenths, dive %d", tenths, i)
+			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.OfDive(&log[i]).Rounded(quantity.Trim, &v), 1e-9, "%d tenths, dive %d", tenths, i)
 		}
 	}
 	run := session.Value{X: 0.5, Entered: 20, Run: 10, Column: column}
-	assert.InDelta(t, 0.5*0.5/20/math.Sqrt(12), steps.ofDive(&log[0]).rounded(quantity.Speed, &run), 1e-9)
-	n := &noise{}
-	n.stated[quantity.CurrentA], n.factor[quantity.CurrentA] = 0.3, 1
-	c := Cell{Quantity: quantity.CurrentA, rounded: 0.4}
-	assert.InDelta(t, 0.5, c.noiseAt(n, 6), 1e-12)
+	assert.InDelta(t, 0.5*0.5/20/math.Sqrt(12), steps.OfDive(&log[0]).Rounded(quantity.Speed, &run), 1e-9)
 }
 
 const gramsPerOunce = 28.349523125 // NIST Handbook 44, appendix C

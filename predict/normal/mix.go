@@ -1,4 +1,4 @@
-package fit
+package normal
 
 import (
 	"math"
@@ -6,47 +6,49 @@ import (
 	"sagline/predict/vehicle"
 )
 
-const z95 = vehicle.Z95
+// A Normal is what is known of a number: a mean and a variance.
+type Normal struct{ Mean, Variance float64 }
 
 // An Interval is a value with its 95 % interval and standard deviation.
 type Interval struct{ Value, Low, High, SD float64 }
 
-func normal(x, sd float64) Interval { return Interval{x, x - z95*sd, x + z95*sd, sd} }
+// Of is the interval of a normal with mean x and standard deviation sd.
+func Of(x, sd float64) Interval { return Interval{x, x - vehicle.Z95*sd, x + vehicle.Z95*sd, sd} }
 
-// part is one normal of a mixture.
-type part struct{ weight, mean, sd float64 }
+// Part is one normal of a mixture.
+type Part struct{ Weight, Mean, SD float64 }
 
-// mix is the mean and the 2.5 and 97.5 % points of a mixture of normals.
-func mix(parts []part) Interval {
+// Mix is the mean and the 2.5 and 97.5 % points of a mixture of normals.
+func Mix(parts []Part) Interval {
 	var out Interval
 	var total float64
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range parts {
 		p := &parts[i]
-		p.sd = max(p.sd, 1e-12*(1+math.Abs(p.mean)))
-		total += p.weight
-		out.Value += p.weight * p.mean
-		lo, hi = min(lo, p.mean-8*p.sd), max(hi, p.mean+8*p.sd)
+		p.SD = max(p.SD, 1e-12*(1+math.Abs(p.Mean)))
+		total += p.Weight
+		out.Value += p.Weight * p.Mean
+		lo, hi = min(lo, p.Mean-8*p.SD), max(hi, p.Mean+8*p.SD)
 	}
 	out.Value /= total
 	for _, p := range parts {
-		out.SD += p.weight / total * (sq(p.sd) + sq(p.mean-out.Value))
+		out.SD += p.Weight / total * (p.SD*p.SD + (p.Mean-out.Value)*(p.Mean-out.Value))
 	}
 	out.SD = math.Sqrt(out.SD)
 	point := func(z, q float64) float64 {
 		return quantile(lo, hi, out.Value+z*out.SD, func(x float64) (c, slope, bend float64) {
 			c = -q * total
 			for _, p := range parts {
-				z := (x - p.mean) / p.sd
-				density := p.weight / p.sd * math.Exp(-0.5*z*z) / math.Sqrt(2*math.Pi)
-				c += p.weight * 0.5 * math.Erfc(-z/math.Sqrt2)
+				z := (x - p.Mean) / p.SD
+				density := p.Weight / p.SD * math.Exp(-0.5*z*z) / math.Sqrt(2*math.Pi)
+				c += p.Weight * 0.5 * math.Erfc(-z/math.Sqrt2)
 				slope += density
-				bend -= density * z / p.sd
+				bend -= density * z / p.SD
 			}
 			return c, slope, bend
 		})
 	}
-	out.Low, out.High = point(-z95, 0.025), point(z95, 0.975)
+	out.Low, out.High = point(-vehicle.Z95, 0.025), point(vehicle.Z95, 0.975)
 	// a faint part that lies far off draws the mean out of the interval
 	out.Value = min(max(out.Value, out.Low), out.High)
 	return out

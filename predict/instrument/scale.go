@@ -1,4 +1,4 @@
-package fit
+package instrument
 
 import (
 	"math"
@@ -12,44 +12,44 @@ import (
 // square with its sign, which follows the force that drives it. A climb itself
 // would have no slope to speak of about hovering.
 
-// onScale is a reading as it is compared.
-func onScale(q quantity.Quantity, x float64) float64 {
+// OnScale is a reading as it is compared.
+func OnScale(q quantity.Quantity, x float64) float64 {
 	if q.Log() {
 		x = math.Log(max(x, leastMegohm))
 	}
-	return predicted(q, x)
+	return Predicted(q, x)
 }
 
 // leastMegohm is the least insulation that has a logarithm: a meter's last
 // digit.
 const leastMegohm = 1e-4
 
-// predicted is what the model predicts, as it is compared.
-func predicted(q quantity.Quantity, x float64) float64 {
+// Predicted is what the model predicts, as it is compared.
+func Predicted(q quantity.Quantity, x float64) float64 {
 	if q == quantity.Climb {
 		return x * math.Abs(x)
 	}
 	return x
 }
 
-// slope is the derivative of predicted.
-func slope(q quantity.Quantity, x float64) float64 {
+// Slope is the derivative of Predicted.
+func Slope(q quantity.Quantity, x float64) float64 {
 	if q == quantity.Climb {
 		return 2 * math.Abs(x)
 	}
 	return 1
 }
 
-// straighten turns a solved point's derivatives into those of what is compared.
-func straighten(pt *predict.Point, grad [][]float64) {
-	by := slope(quantity.Climb, pt.Out[quantity.Climb])
+// Straighten turns a solved point's derivatives into those of what is compared.
+func Straighten(pt *predict.Point, grad [][]float64) {
+	by := Slope(quantity.Climb, pt.Out[quantity.Climb])
 	for k := range grad[quantity.Climb] {
 		grad[quantity.Climb][k] *= by
 	}
 }
 
-// offScale is the reading whose comparison is y.
-func offScale(q quantity.Quantity, y float64) float64 {
+// OffScale is the reading whose comparison is y.
+func OffScale(q quantity.Quantity, y float64) float64 {
 	switch {
 	case q.Log():
 		return math.Exp(y)
@@ -59,9 +59,9 @@ func offScale(q quantity.Quantity, y float64) float64 {
 	return y
 }
 
-// spread is one standard deviation of a reading from that of its comparison at
+// Spread is one standard deviation of a reading from that of its comparison at
 // y.
-func spread(q quantity.Quantity, y, sd float64) float64 {
+func Spread(q quantity.Quantity, y, sd float64) float64 {
 	switch {
 	case q.Log():
 		return math.Exp(y) * sd

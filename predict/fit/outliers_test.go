@@ -7,23 +7,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
 )
-
-// A mixture has its mean, its standard deviation and its 95 % points whatever its weights add up to: of two halves far
-// apart those points are the 5 % and 95 % ones of either.
-func TestMix(t *testing.T) {
-	for _, total := range []float64{1, 4} {
-		got := mix([]part{{0.5 * total, 0, 1}, {0.5 * total, 20, 2}})
-		assert.InDelta(t, 10, got.Value, 1e-9)
-		assert.InDelta(t, 10.124228, got.SD, 1e-6, "√((1 + 4)/2 + 100)")
-		assert.InDelta(t, -1.644854, got.Low, 1e-3)
-		assert.InDelta(t, 20+2*1.644854, got.High, 1e-3)
-		one := mix([]part{{total, 3, 0.5}})
-		assert.InDeltaSlice(t, []float64{3, 0.5, 3 - 0.5*1.959964, 3 + 0.5*1.959964}, []float64{one.Value, one.SD, one.Low, one.High}, 1e-4)
-	}
-}
 
 // About another base a quadratic says the same of the same place.
 func TestMoveBase(t *testing.T) {
@@ -67,4 +54,12 @@ func TestOutliersBesideAMisfit(t *testing.T) {
 		d.compared = append(d.compared, Compared{Cell: Cell{Line: l, Quantity: c.q, Outlier: true, slip: c.slip}, Z: c.z})
 		assert.Len(t, (&Result{Dives: []DiveFit{d}}).Outliers(0), c.want, name)
 	}
+}
+
+// What was rounded off adds to what the instrument scatters by.
+func TestNoiseOfARoundedReading(t *testing.T) {
+	n := &instrument.Noise{}
+	n.Stated[quantity.CurrentA], n.Factor[quantity.CurrentA] = 0.3, 1
+	c := Cell{Quantity: quantity.CurrentA, rounded: 0.4}
+	assert.InDelta(t, 0.5, c.noiseAt(n, 6), 1e-12)
 }

@@ -1,0 +1,95 @@
+package instrument
+
+import (
+	"math"
+
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// Noise is one standard deviation of each instrument: as the file states it or
+// as is usual, times a factor that the baseline's readings show.
+type Noise struct {
+	Stated [quantity.Count]float64 // in the base unit, of speeds a share
+	Factor [quantity.Count]float64
+	Doubt  [quantity.Count]float64 // how many readings the stated one is worth
+	Worth  [quantity.Count]float64 // and how many the factor
+}
+
+// What a stated standard deviation is worth, in readings: one that the file
+// gives, and one that is merely usual. Common practice, no source: people state
+// an instrument's last digit, or what its maker promises.
+const (
+	givenWorth = 60.0
+	usualWorth = 6.0
+)
+
+// NewNoise is what the file of a vehicle says of its instruments.
+func NewNoise(v *vehicle.Vehicle) *Noise {
+	in := &v.Instruments
+	n := &Noise{Stated: [quantity.Count]float64{quantity.BatteryV: in.BatteryV, quantity.CurrentA: in.CurrentA, quantity.VehicleV: in.VehicleV,
+		quantity.Speed: in.SpeedPercent / 100, quantity.Climb: in.ClimbPercent / 100, quantity.Trim: in.TrimG, quantity.Pull: in.PullN,
+		quantity.LoopOhm: in.LoopOhm, quantity.Insulation: insulationSD}}
+	for q := range quantity.Count {
+		n.Factor[q], n.Doubt[q] = 1, usualWorth
+		if v.Belief("instruments."+Key(q)).Origin == vehicle.Given {
+			n.Doubt[q] = givenWorth
+		}
+		n.Worth[q] = n.Doubt[q]
+	}
+	return n
+}
+
+// slowest keeps a percentage of a speed from shrinking to nothing, m/s.
+const slowest = 0.03
+
+// insulationSD is one standard deviation of the logarithm of an insulation
+// reading: common practice, no source.
+const insulationSD = 0.3
+
+// Key is a quantity's key below [instruments].
+func Key(q quantity.Quantity) string {
+	switch q {
+	case quantity.Speed:
+		return "speed_percent"
+	case quantity.Climb:
+		return "climb_percent"
+	}
+	return q.String()
+}
+
+// SD is one standard deviation of a reading that the model predicts as x, as it
+// is compared.
+func (n *Noise) SD(q quantity.Quantity, x float64) float64 {
+	sd := n.Stated[q] * n.Factor[q]
+	switch q {
+	case quantity.Speed:
+		return sd * max(math.Abs(x), slowest)
+	case quantity.Climb:
+		return sd * 2 * max(x*x, slowest*slowest)
+	}
+	return sd
+}
+
+// Learn sets the factors from the sums of squared residuals, in standard
+// deviations as they were, and the degrees of freedom left to each quantity:
+// the mean of a scaled inverse χ² posterior (Gelman et al., Bayesian Data
+// Analysis, 2013, section 2.6).
+func (n *Noise) Learn(squares, freedom [quantity.Count]float64) (changed bool) {
+	for q := range quantity.Count {
+		was := n.Factor[q]
+		total := n.Doubt[q] + squares[q]*(was*was)
+		n.Worth[q] = n.Doubt[q] + max(freedom[q], 0)
+		n.Factor[q] = math.Sqrt(total / n.Worth[q])
+		n.Factor[q] = min(max(n.Factor[q], leastNoise), mostNoise)
+		changed = changed || math.Abs(n.Factor[q]/was-1) > 0.02
+	}
+	return changed
+}
+
+// An instrument is believed neither a quarter as noisy nor four times noisier
+// than stated: beyond that something else is wrong.
+const (
+	leastNoise = 0.25
+	mostNoise  = 4.0
+)
