@@ -87,7 +87,7 @@ func TestFitBattery(t *testing.T) {
 				d.cells[k].Value += up
 			}
 		}
-		f := &diver{m: r.models[0], sp: r.Space, base: r.Base, noise: r.noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
+		f := &diver{was: r.models[0], m: r.models[0], sp: r.Space, base: r.Base, noise: r.noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
 		at := f.resting(&d)
 		f.fitBattery(&d, at)
 		loss := func(rest, sag float64) float64 {

@@ -25,6 +25,7 @@ func (s *space) freely() []int {
 
 // A diver fits one dive after the other against a calibration.
 type diver struct {
+	was   *predict.Model // of the baseline's vehicle
 	m     *predict.Model
 	sp    *space
 	free  []int // places
@@ -99,7 +100,7 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 	}
 	loose := slices.Clone(d.cells)
 	copy(d.cells, firm)
-	d.allowInexact(f.m, sum.Params, soundOn(f.base, sum), f.sc)
+	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return err
 	}

@@ -69,8 +69,9 @@
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
 // free within that scatter, and with each thruster jammed (jam.go). Both set decimal
 // slips aside anew: what lies far from a sound vehicle may be as they have it. Speeds, climbs,
-// pulls and currents that changed count less, as the model may have a quarter of their change
-// wrong (inexact.go).
+// pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the
+// loop, as the model may have a quarter of their change wrong, of the latter an
+// eighth (inexact.go).
 //
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (mixture.go), each with the prior

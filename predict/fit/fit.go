@@ -269,13 +269,13 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	model := w.models[d.Era]
 	d.Log, d.cold = m.log, m.belowCold()
 	if i >= r.Baseline {
-		fit := diver{m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, cov: r.Cov, sc: w.sc}
+		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, cov: r.Cov, sc: w.sc}
 		sum, err := fit.fit(m)
 		if err != nil {
 			return orAbsurd(err, f.log, m)
 		}
 		d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
-		if err := r.expandAgain(model, d, m, w.sc, scatter); err != nil {
+		if err := r.expandAgain(w.models[0], model, d, m, w.sc, scatter); err != nil {
 			return absurd(f.log, m)
 		}
 	}
@@ -290,7 +290,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 
 // expandAgain expands a dive's likelihood about its mixture's mean: where a
 // dive alone cannot tell causes apart, its best fit lies far out.
-func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
+func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
 	sum := d.Summary
 	if sum.Intermittent() {
 		return nil // expanded where it fits, with the contact loose
@@ -307,7 +307,7 @@ func (r *Result) expandAgain(m *predict.Model, d *DiveFit, own *dive, sc *scratc
 		k := r.Space.all[r.free[i]]
 		sum.Params[k] = r.Base[k] + x
 	}
-	own.allowInexact(m, sum.Params, soundOn(r.Base, sum), sc)
+	own.allowInexact(was, m, sum.Params, soundOn(r.Base, sum), sc)
 	return own.summarise(m, r.Space, r.Base, sum, sc)
 }
 

@@ -64,7 +64,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 	}
 	copy(d.cells, kept)
 	sum.Loose, sum.LooseOhm = &Quadratic{}, size
-	d.allowInexact(f.m, sum.Params, soundOn(f.base, sum), f.sc)
+	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)
 	err = d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)

@@ -126,7 +126,7 @@ func TestTwoFaultsInOneDive(t *testing.T) {
 			x := r.Departure(later, k)
 			assert.InDelta(t, s.departure(r, later, k), x.Value, 3*x.SD, "vehicle %d, parameter %d", seed, k)
 		}
-		assert.Less(t, r.Departure(later, predict.LoopOhm).SD, 0.02)
+		assert.Less(t, r.Departure(later, predict.LoopOhm).SD, 0.032)
 		assert.Less(t, r.Departure(later, predict.TrimG).SD, 13.0)
 	}
 }
