@@ -43,7 +43,7 @@ func TestANewFaultIsNoScatter(t *testing.T) {
 		odd.learn(n)
 		switch {
 		case n < from+5:
-			assert.InDelta(t, 1, most(), 1e-9, "dive %d", n)
+			assert.InDelta(t, 1, most(), 1e-6, "dive %d", n)
 		case n > from+5:
 			assert.Greater(t, most(), 1.02, "dive %d", n)
 		}

@@ -61,7 +61,7 @@ type matcher struct {
 // match turns a log into observations. Its error lists every name in the log
 // that the vehicle does not have.
 func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, usual, error) {
-	m := matcher{file: log.File, noise: n, steps: instrument.StepsOf(log.Dives)}
+	m := matcher{file: log.File, noise: n, steps: instrument.OfLog(log.Dives)}
 	if len(models) > 0 {
 		m.names = thrusterNames(models[0])
 	}
@@ -69,6 +69,7 @@ func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]di
 	for k := range log.Dives {
 		dives[k] = m.dive(models[k], &log.Dives[k])
 	}
+	shareRounding(dives, n)
 	return dives, m.usual, m.problems.Err()
 }
 

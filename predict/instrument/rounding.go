@@ -2,6 +2,7 @@ package instrument
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -12,10 +13,16 @@ import (
 // Steps are those in which each column's numbers were written down: of 12.3, 12.8 and
 // 11.9 a tenth, though the instrument may show hundredths.
 type Steps struct {
-	of map[string]float64
-	// coarse are steps of a second meter, or of somebody who reads less off it: more numbers are multiples
-	// of these than would be by chance.
-	coarse map[string]float64
+	of     map[string]float64
+	coarse map[string][]coarser // the coarsest first
+}
+
+// A coarser step is that of a second meter, or of somebody who reads less off it or writes down less: more numbers are
+// multiples of it than would be by chance.
+type coarser struct {
+	step     float64
+	share    float64 // of the numbers that were written so
+	byChance float64 // of the others that are multiples as well
 }
 
 // fewestWritten is how many numbers of a column tell a dive's step. Of fewer that of
@@ -40,39 +47,88 @@ func written(dives []session.Dive) map[string][]float64 {
 	return out
 }
 
-// StepsOf are those of whole dives, of columns with enough numbers.
-func StepsOf(dives []session.Dive) Steps {
-	out := Steps{map[string]float64{}, map[string]float64{}}
+// stepsOf are those of whole dives, of columns with enough numbers.
+func stepsOf(dives []session.Dive) Steps {
+	out := Steps{map[string]float64{}, map[string][]coarser{}}
 	for column, numbers := range written(dives) {
-		if len(numbers) < fewestWritten {
-			continue
+		if len(numbers) >= fewestWritten {
+			out.of[column] = stepOf(numbers)
 		}
-		step := stepOf(numbers)
-		out.of[column] = step
-		for _, times := range []float64{5, 10} {
-			all := distuv.Binomial{N: float64(len(numbers)), P: 1 / times}
-			if step > 0 && all.Survival(float64(multiplesOf(numbers, times*step))-1) < chance {
-				out.coarse[column] = times * step
+	}
+	return out
+}
+
+// OfLog are the steps of a whole log, with the coarser ones of dives that do not show theirs.
+func OfLog(dives []session.Dive) Steps {
+	out := stepsOf(dives)
+	mixed := map[string][]float64{}
+	for i := range dives {
+		own := stepsOf(dives[i : i+1])
+		for column, numbers := range written(dives[i : i+1]) {
+			if own.of[column] <= out.of[column] {
+				mixed[column] = append(mixed[column], numbers...)
 			}
 		}
+	}
+	for column, step := range out.of {
+		if step > 0 {
+			out.coarse[column] = coarserThan(step, mixed[column])
+		}
+	}
+	return out
+}
+
+// coarserThan are steps in which some of the numbers were written, each of what is no multiple of a coarser one: more
+// are its multiples than lie one step beside them on either side, as many as would by chance.
+func coarserThan(step float64, numbers []float64) (out []coarser) {
+	for _, times := range []float64{100, 50, 10, 5} {
+		coarse := times * step
+		on := multiplesOf(numbers, coarse)
+		beside := 0
+		for _, x := range numbers {
+			if isMultiple(x-step, coarse) || isMultiple(x+step, coarse) {
+				beside++
+			}
+		}
+		if on == 0 || (distuv.Binomial{N: float64(on + beside), P: 1.0 / 3}).Survival(float64(on)-1) >= chance {
+			continue
+		}
+		all, byChance := float64(len(numbers)), float64(beside)/2
+		written := float64(on) - byChance
+		out = append(out, coarser{coarse, written / all, byChance / (all - written)})
+		numbers = slices.DeleteFunc(slices.Clone(numbers), func(x float64) bool { return isMultiple(x, coarse) })
 	}
 	return out
 }
 
 // OfDive are the log's steps, in a dive those that it shows itself.
 func (s Steps) OfDive(d *session.Dive) Steps {
-	dives := []session.Dive{*d}
-	out := StepsOf(dives)
-	for column, numbers := range written(dives) {
-		if _, ok := out.of[column]; ok {
-			continue
+	out := stepsOf([]session.Dive{*d})
+	for column, numbers := range written([]session.Dive{*d}) {
+		if _, ok := out.of[column]; !ok {
+			out.of[column] = s.of[column]
 		}
-		out.of[column] = s.of[column]
-		if step := s.coarse[column]; step > 0 && multiplesOf(numbers, step) == len(numbers) {
-			out.of[column] = step
+		for _, c := range s.coarse[column] {
+			byChance, n := max(c.byChance, out.of[column]/c.step), 1.0
+			if multiplesOf(numbers, c.step) == len(numbers) {
+				n = float64(len(numbers))
+			}
+			if c.step > out.of[column] && c.share > (1-c.share)*math.Pow(byChance, n) {
+				out.coarse[column] = append(out.coarse[column], c)
+			}
 		}
 	}
 	return out
+}
+
+// at is the step in which a number of a column was written down most likely.
+func (s Steps) at(column string, x float64) float64 {
+	for _, c := range s.coarse[column] {
+		if isMultiple(x, c.step) {
+			return c.step
+		}
+	}
+	return s.of[column]
 }
 
 // stepOf is the largest of … 0.1, 0.5, 1, 5 … that all numbers are multiples of.
@@ -92,11 +148,16 @@ func stepOf(numbers []float64) float64 {
 // multiplesOf is how many numbers are multiples of a step.
 func multiplesOf(numbers []float64, step float64) (n int) {
 	for _, x := range numbers {
-		if by := x / step; math.Abs(by-math.Round(by)) <= 1e-6 {
+		if isMultiple(x, step) {
 			n++
 		}
 	}
 	return n
+}
+
+func isMultiple(x, step float64) bool {
+	by := x / step
+	return math.Abs(by-math.Round(by)) <= 1e-6
 }
 
 // Rounded is one standard deviation of what was rounded off a reading, as it is
@@ -112,5 +173,17 @@ func (s Steps) Rounded(q quantity.Quantity, v *session.Value) float64 {
 	case v.Entered != 0: // seconds
 		unit = v.X / v.Entered
 	}
-	return s.of[v.Column.Name] / math.Sqrt(12) * math.Abs(unit*Slope(q, v.X))
+	return s.at(v.Column.Name, v.Entered) / math.Sqrt(12) * math.Abs(unit*Slope(q, v.X))
+}
+
+// SharedRounding is the share of rounding's variance that readings have in common whose values are normal with a
+// standard deviation of some steps about one that may lie anywhere between two steps: the sum of the harmonics of
+// rounding's sawtooth, each as far as the normal's characteristic function leaves it (Widrow and Kollár,
+// Quantization Noise, 2008, chapter 4; from memory).
+func SharedRounding(sd float64) float64 {
+	sum := 0.0
+	for k := 1.0; k <= 100; k++ {
+		sum += math.Exp(-math.Pow(2*math.Pi*k*sd, 2)) / (k * k)
+	}
+	return sum * 6 / (math.Pi * math.Pi)
 }

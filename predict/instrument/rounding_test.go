@@ -2,10 +2,12 @@ package instrument
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/stat"
 
 	"sagline/session"
 	"sagline/session/quantity"
@@ -46,9 +48,9 @@ func TestRounded(t *testing.T) {
 		}
 		return d
 	}
-	log := []session.Dive{dive(5.5, 6, 7.5), dive(5.43, 6.21, 7.12), dive(6, 7)}
-	steps := StepsOf(log)
-	for i, want := range []float64{0.5, 0.01, 0.1} {
+	log := []session.Dive{dive(5.5, 6, 7.5), dive(5.43, 6.21, 7.12), dive(6.1, 7)}
+	steps := OfLog(log)
+	for i, want := range []float64{0.5, 0.01, 0.01} {
 		for _, oz := range []float64{6, 0} {
 			v := reading(oz)
 			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.OfDive(&log[i]).Rounded(quantity.Trim, &v), 1e-9, "dive %d", i)
@@ -67,14 +69,44 @@ func TestRounded(t *testing.T) {
 	}
 	for tenths, want := range map[int]float64{8: 0.1, 2: 0.01} {
 		log := of(tenths)
-		steps := StepsOf(log)
+		steps := OfLog(log)
 		for i, want := range map[int]float64{0: want, 15: 0.01} {
 			v := log[i].Lines[0].Readings[quantity.Trim]
 			assert.InDelta(t, want*gramsPerOunce/math.Sqrt(12), steps.OfDive(&log[i]).Rounded(quantity.Trim, &v), 1e-9, "%d tenths, dive %d", tenths, i)
 		}
 	}
+	// Every fourth number is whole, of all dives but one in halves: its own step tells that one more.
+	log = nil
+	for i := range 8 {
+		oz := 5.1 + 0.13*float64(i%7)
+		log = append(log, dive(oz, oz+0.02, oz+0.53, math.Round(oz+0.61)))
+	}
+	log = append(log, dive(5.5, 6, 7.5))
+	steps = OfLog(log)
+	for _, c := range []struct {
+		dive, line int
+		want       float64
+	}{{0, 0, 0.01}, {0, 3, 1}, {7, 3, 1}, {8, 0, 0.5}, {8, 1, 0.5}} {
+		v := log[c.dive].Lines[c.line].Readings[quantity.Trim]
+		assert.InDelta(t, c.want*gramsPerOunce/math.Sqrt(12), steps.OfDive(&log[c.dive]).Rounded(quantity.Trim, &v), 1e-9, "whole numbers, dive %d line %d", c.dive, c.line)
+	}
 	run := session.Value{X: 0.5, Entered: 20, Run: 10, Column: column}
-	assert.InDelta(t, 0.5*0.5/20/math.Sqrt(12), steps.OfDive(&log[0]).Rounded(quantity.Speed, &run), 1e-9)
+	assert.InDelta(t, 0.5*0.5/20/math.Sqrt(12), steps.OfDive(&log[8]).Rounded(quantity.Speed, &run), 1e-9)
 }
 
 const gramsPerOunce = 28.349523125 // NIST Handbook 44, appendix C
+
+// Of pairs of readings about a mean that lies anywhere between two steps, the covariance of what was rounded off both
+// over its variance.
+func TestSharedRounding(t *testing.T) {
+	draw := rand.New(rand.NewPCG(1, 2))
+	for _, sd := range []float64{0, 0.1, 0.2, 0.3, 1} {
+		var one, other []float64
+		for range 20000 {
+			at := draw.Float64()
+			off := func() float64 { x := at + sd*draw.NormFloat64(); return math.Round(x) - x }
+			one, other = append(one, off()), append(other, off())
+		}
+		assert.InDelta(t, stat.Covariance(one, other, nil)*12, SharedRounding(sd), 0.03, "sd %v", sd)
+	}
+}

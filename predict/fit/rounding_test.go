@@ -1,0 +1,49 @@
+package fit
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Of ten currents of 2.4 A written down as 2 the mean is no better than one; of ten that scatter by more than a step it
+// is √10 times better. Other thrusters' currents have their own.
+func TestShareRounding(t *testing.T) {
+	column := &session.Column{Name: "current_a"}
+	n := &instrument.Noise{}
+	of := func(amps []float64, signs [][]int8) dive {
+		var d dive
+		for i, a := range amps {
+			l := &session.Line{}
+			l.Readings[quantity.CurrentA].Column = column
+			d.obs = append(d.obs, observation{line: l, cond: predict.Condition{Sign: signs[i%len(signs)]}})
+			d.cells = append(d.cells, Cell{Line: l, Quantity: quantity.CurrentA, obs: i, Value: a, rounded: 1 / math.Sqrt(12), SD: 1 / math.Sqrt(12)})
+		}
+		return d
+	}
+	alone, both := [][]int8{{1, 0}}, [][]int8{{1, 0}, {0, 1}}
+	for _, c := range []struct {
+		name  string
+		amps  []float64
+		signs [][]int8
+		want  float64 // of the variance of a step
+	}{
+		{"all the same", []float64{2, 2, 2, 2, 2, 2, 2, 2, 2, 2}, alone, 10},
+		{"scattered", []float64{2, 5, 1, 4, 3, 2, 1, 5, 4, 3}, alone, 1},
+		{"two thrusters, each the same", []float64{2, 7, 2, 7, 2, 7, 2, 7, 2, 7}, both, 5},
+		{"one", []float64{2}, alone, 1},
+	} {
+		dives := []dive{of(c.amps, c.signs)}
+		shareRounding(dives, n)
+		for _, cell := range dives[0].cells {
+			assert.InEpsilon(t, c.want, cell.rounded*cell.rounded*12, 0.01, c.name)
+			assert.InDelta(t, cell.rounded, cell.SD, 1e-12, c.name)
+		}
+	}
+}
