@@ -198,8 +198,9 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 	set(SagVPerMinute, open, -minute)
 	set(MinuteMin, open, -p[SagVPerMinute])
 	if ln.rb > 0 {
-		set(BatteryOhm, rb, ln.coldFactor)
+		set(BatteryOhm, rb, ln.factor)
 		set(BatteryPerK, rb, ln.batteryAlone*ln.belowCold)
+		set(BatteryPerSpent, rb, ln.batteryAlone*c.Spent)
 		if ln.belowCold > 0 {
 			set(WaterK, rb, -ln.batteryAlone*p[BatteryPerK])
 		}

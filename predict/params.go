@@ -14,10 +14,11 @@ type Params []float64
 // Indices of Params. What begins with Log is the natural logarithm of a factor.
 const (
 	// The battery.
-	OpenCircuitV  = iota // V at minute 0, absolute
-	SagVPerMinute        // V lost per minute of the dive
-	BatteryOhm           // Ω added to the battery's resistance
-	BatteryPerK          // 1/K by which the battery's resistance rises below coldBelowC
+	OpenCircuitV    = iota // V at minute 0, absolute
+	SagVPerMinute          // V lost per minute of the dive
+	BatteryOhm             // Ω added to the battery's resistance
+	BatteryPerK            // 1/K by which the battery's resistance rises below coldBelowC
+	BatteryPerSpent        // by how many times of itself it is higher with its charge spent
 
 	// The power pair.
 	LoopOhm       // Ω added to the loop
@@ -142,6 +143,7 @@ type Condition struct {
 	DepthM     float64
 	TetherOutM float64
 	WaterC     float64
+	Spent      float64 // share of the battery's charge that it has less than where its resistance is known
 	YearCos    float64 // of the day in the year, where the water's temperature was not read; and YearSin
 	YearSin    float64
 	Salinity   float64

@@ -13,9 +13,9 @@ type supply struct {
 	share        float64 // 1/(1 + rb·slope)
 	terminals    float64 // V at the battery with nothing on the power pair
 	constant     float64 // A on the power pair that the file does not tell
-	coldFactor   float64 // of the battery's resistance
+	factor       float64 // of the battery's resistance in the cold and with some of its charge spent
 	belowCold    float64 // K
-	batteryAlone float64 // Ω at coldBelowC
+	batteryAlone float64 // Ω at coldBelowC, full
 }
 
 // coldBelowC is the temperature in °C below which a battery's resistance
@@ -32,8 +32,8 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[c.constantLoad()],
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
-	s.coldFactor = max(1+p[BatteryPerK]*s.belowCold, 0.1)
-	s.rb = s.batteryAlone * s.coldFactor
+	s.factor = max(1+p[BatteryPerK]*s.belowCold+p[BatteryPerSpent]*c.Spent, 0.1)
+	s.rb = s.batteryAlone * s.factor
 	s.side, s.slope = m.sideLoads(c, s.open)
 	s.share = 1 / (1 + s.rb*s.slope)
 	s.terminals = s.share * (s.open - s.rb*s.side)

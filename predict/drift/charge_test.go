@@ -1,12 +1,17 @@
 package drift_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/findings"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 )
 
 // A battery that was used the day before lies some tenths of a volt lower for two dives: that is no other
@@ -24,4 +29,23 @@ func TestAPartlyChargedBattery(t *testing.T) {
 	r = low(someDives + 1)
 	require.NotEmpty(t, r.Findings)
 	assert.Equal(t, "not_logged:battery", r.Findings[0].Fault)
+}
+
+// A battery that is charged less and less has more resistance while it lasts, and is not blamed for it; one that ages
+// besides is.
+func TestResistanceOfASpentBattery(t *testing.T) {
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	require.NoError(t, err)
+	b := &v.Battery
+	for name, aged := range map[string]float64{"spent": 0, "aged": 0.015} {
+		rep := report(t, season(t, simulate.Season{Dives: 18, Seed: 21, Drift: func(d int, p predict.Params) {
+			p[predict.OpenCircuitV] += b.RestAt(0.95-0.04*float64(max(d-6, 0))) - b.RestAt(1)
+			p[predict.BatteryOhm] += 0.8 * (0.95 - b.Charge(p[predict.OpenCircuitV])) * b.ResistanceOhm
+			if d >= 12 {
+				p[predict.BatteryOhm] += aged
+			}
+		}}))
+		told := slices.ContainsFunc(rep.Alarms, func(a findings.Alarm) bool { return a.Cause.Param() == predict.BatteryOhm })
+		assert.Equal(t, aged > 0, told, name)
+	}
 }

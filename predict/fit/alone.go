@@ -11,7 +11,7 @@ import (
 
 // Where a dive's own information ends and what is kept of the calibration
 // begins: what an absolute estimate needs.
-var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK}
+var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK, predict.BatteryPerSpent}
 
 // alone is what a dive and the calibration say of the dive's departures (of the
 // parameters left free, then keptStatic), all else integrated out; priors of the

@@ -4,11 +4,43 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // charging are the degrees of freedom of Student's t for the rest voltage that a dive begins with:
 // most batteries are charged in full, and now and then one is not. Common practice, no source.
 const charging = 4.0
+
+// spend sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
+// what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
+func (f *fitting) spend() {
+	r := f.r
+	charge := func(i int) float64 { return r.models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
+	var rested moments
+	for i := range r.Baseline {
+		if !f.matched[i].unrested {
+			rested.add(charge(i))
+		}
+	}
+	if rested.n == 0 {
+		r.charge = chargeOf(r.Model.Vehicle)
+		return
+	}
+	r.charge = rested.sum / rested.n
+	for i := range f.matched {
+		d := &f.matched[i]
+		if d.unrested {
+			continue
+		}
+		d.spent = r.charge - charge(i)
+		for k := range d.obs {
+			d.obs[k].cond.Spent = d.spent
+		}
+	}
+}
+
+// chargeOf is the charge with which a vehicle's battery comes to a dive, by its file.
+func chargeOf(v *vehicle.Vehicle) float64 { return v.Battery.Charge(v.RestBelief().Value) }
 
 // VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive what the
 // calibration took it for. A battery's rest voltage

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/normal"
@@ -114,7 +115,7 @@ func TestDeparture(t *testing.T) {
 	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
 	own := make([]normal.Normal, r.Places())
 	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
-	r.Dives[7].own, r.Dives[7].cold, r.Base[predict.BatteryPerK] = own, 10, 0.012
+	r.Dives[7].own, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
 	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
 	assert.InDelta(t, 0.1, loop.Value, 1e-12)
 	assert.InDelta(t, 0.02, loop.SD, 1e-12)
@@ -130,4 +131,27 @@ func TestReadingsMore(t *testing.T) {
 	before := len(r.readingsOf(d, -1))
 	assert.Len(t, r.readingsOf(d, quantity.LoopOhm), before+1)
 	assert.Greater(t, len(r.readingsOf(d, quantity.VehicleV)), before+2)
+}
+
+// A battery's resistance is known at the charge of the baseline's dives; a dive without a voltage at rest tells none.
+func TestSpend(t *testing.T) {
+	r := ofExample()
+	f := fitting{r: &Result{models: r.models, Model: r.Model, Dives: make([]DiveFit, 4), Baseline: 2}}
+	b := &r.Model.Vehicle.Battery
+	f.matched = make([]dive, 4)
+	for i, charge := range []float64{0.9, 0.7, 0.3, 1} {
+		f.matched[i] = dive{rest: b.RestAt(charge), unrested: i == 3, obs: make([]observation, 2)}
+	}
+	f.spend()
+	for i, want := range []float64{-0.1, 0.1, 0.5, 0} {
+		for k := range f.matched[i].obs {
+			assert.InDelta(t, want, f.matched[i].obs[k].cond.Spent, 1e-9, "dive %d", i)
+		}
+	}
+	assert.InDelta(t, 0.8, f.r.charge, 1e-9)
+	forecast := r.Forecast(r.Base, nil)
+	forecast.charge, forecast.p[predict.OpenCircuitV] = 0.8, b.RestAt(0.6)
+	o, err := forecast.observe(&session.Line{})
+	require.NoError(t, err)
+	assert.InDelta(t, 0.2, o.cond.Spent, 1e-9)
 }

@@ -145,7 +145,7 @@ func TestAJamOnABatteryThatFalls(t *testing.T) {
 		require.NotNil(t, sum.Jammed[0])
 		return sum.Jammed[0].Log
 	}
-	assert.Less(t, jam(0)-jam(0.03), 1.0)
+	assert.Less(t, jam(0)-jam(0.01), 1.0)
 }
 
 // A dive of the baseline that differs from the others neither moves what later

@@ -30,6 +30,7 @@ type Result struct {
 	noise          *instrument.Noise
 	usual          usual
 	oneWay         bool          // runs are timed one way
+	charge         float64       // share left at rest where the battery's resistance is known
 	precision      *mat.SymDense // inverse of Cov
 	usualPrecision *mat.SymDense // inverse of UsualCov
 	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
@@ -60,8 +61,9 @@ type DiveFit struct {
 	alone alone
 	own   []normal.Normal // of a baseline dive, by place
 	mix   *mixture        // of a later dive
-	cold  float64         // K below which the battery's resistance rises
 	rest  normal.Normal   // of a later dive's rest voltage, less the baseline's
+
+	raised []raise // of the battery's resistance
 
 	scatter []float64 // variances of a baseline dive's, as the calibration has them
 
@@ -119,6 +121,11 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	}
 	r.oneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
+	f.spend()
+	for i := range r.Dives {
+		d, m := &r.Dives[i], &f.matched[i]
+		d.raised = []raise{{predict.BatteryPerK, m.belowCold()}, {predict.BatteryPerSpent, m.spent}}
+	}
 	f.workers = newWorkers(r.models, f.matched)
 	return nil
 }
@@ -267,7 +274,7 @@ func (f *fitting) dives(progress func(done, all int)) error {
 func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
 	model := w.models[d.Era]
-	d.Log, d.cold = m.log, m.belowCold()
+	d.Log = m.log
 	if i >= r.Baseline {
 		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, cov: r.Cov, sc: w.sc}
 		sum, err := fit.fit(m)
@@ -333,13 +340,13 @@ func mean(ps []predict.Params) predict.Params {
 
 // Departure is how far a dive's parameter lies from the baseline's mean, with
 // its interval: of the battery's resistance and the insulation what the vehicle
-// has, the former as it was in that dive's cold.
+// has, the former as it was in that dive's cold and at its charge.
 func (r *Result) Departure(dive, param int) normal.Interval {
 	d, at := &r.Dives[dive], r.Space.place[param]
 	sound, factor := 0.0, 1.0
 	if param == predict.BatteryOhm {
 		sound = r.Model.Vehicle.Battery.ResistanceOhm
-		factor = 1 + r.Base[predict.BatteryPerK]*d.cold
+		factor = r.raisedBy(d)
 	}
 	extra := 0.0
 	if param == predict.BatteryOhm {
@@ -357,9 +364,27 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 		w[len(r.free)+slices.Index(r.keep, r.inStatic[at])] = factor
 	}
 	if param == predict.BatteryOhm {
-		w[len(r.free)+slices.Index(r.keep, r.inStatic[r.Space.place[predict.BatteryPerK]])] = d.cold * (sound + r.Base[param])
+		for _, by := range d.raised {
+			w[len(r.free)+slices.Index(r.keep, r.inStatic[r.Space.place[by.param]])] = by.x * (sound + r.Base[param])
+		}
 	}
 	return d.mix.interval(w, constant, extra)
+}
+
+// A raise is what the battery's resistance is higher by of itself in a dive, per unit of a parameter: the cold, and its
+// charge spent.
+type raise struct {
+	param int
+	x     float64
+}
+
+// raisedBy is how many times itself the battery's resistance is in a dive.
+func (r *Result) raisedBy(d *DiveFit) float64 {
+	factor := 1.0
+	for _, by := range d.raised {
+		factor += r.Base[by.param] * by.x
+	}
+	return factor
 }
 
 // recoveryOhm is what a battery's slow recovery from a load, which the model

@@ -28,6 +28,7 @@ type Forecast struct {
 	noise  *instrument.Noise
 	usual  usual
 	oneWay bool           // runs are timed one way
+	charge float64        // of the battery where its resistance is known
 	lines  []session.Line // of the dive so far
 	at     predict.Params // where pt and grad were solved
 	grad   [][]float64
@@ -49,7 +50,7 @@ type Expected struct {
 // sound scatter, by index of predict.Params.
 func (r *Result) Forecast(p predict.Params, sd map[int]float64) *Forecast {
 	f := newForecast(r.Model, p)
-	f.noise, f.usual, f.oneWay = r.noise, r.usual, r.oneWay
+	f.noise, f.usual, f.oneWay, f.charge = r.noise, r.usual, r.oneWay, r.charge
 	f.cov.CopySym(r.covariance(sd))
 	f.restVoltage(r)
 	return f
@@ -70,7 +71,7 @@ func ReadForecast(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast,
 	}
 	r := of.r
 	f := newForecast(r.Model, r.Model.NewParams())
-	f.noise, f.usual, f.oneWay = r.noise, r.usual, r.oneWay
+	f.noise, f.usual, f.oneWay, f.charge = r.noise, r.usual, r.oneWay, r.charge
 	for _, part := range [][]float64{f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data} {
 		n, err := binary.Decode(data, binary.LittleEndian, part)
 		if err != nil {
@@ -110,7 +111,7 @@ func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	sp := newSpace(m)
 	f := newForecast(m, m.NewParams())
-	f.noise = instrument.NewNoise(v)
+	f.noise, f.charge = instrument.NewNoise(v), chargeOf(v)
 	for k, p := range sp.of {
 		f.p[k] += p.mean
 		for l := k; l < len(sp.of); l++ {
@@ -195,6 +196,7 @@ func (f *Forecast) observe(l *session.Line) (*circumstance, error) {
 		return nil, wrong.Err()
 	}
 	o.cond.OneWay = f.oneWay
+	o.cond.Spent = f.charge - f.m.Vehicle.Battery.Charge(f.p[predict.OpenCircuitV])
 	if l.Readings[quantity.Speed].Measured() {
 		o.cond.OneWay = oneWay(l)
 	}

@@ -45,7 +45,7 @@ func TestResistanceInTheCold(t *testing.T) {
 		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
 	}
 	mix.mean = append(mix.mean, 0.001, 0.004)
-	r.Dives = []DiveFit{{mix: mix, cold: 12}}
+	r.Dives = []DiveFit{{mix: mix, raised: []raise{{predict.BatteryPerK, 12}}}}
 	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
 	x := r.Departure(0, predict.BatteryOhm)
 	assert.InDelta(t, 1.12*(sound+0.003+0.001)+12*sound*0.004, x.Value, 1e-9)

@@ -38,6 +38,7 @@ type dive struct {
 	obs      []observation
 	cells    []Cell
 	unrested bool    // no line at rest
+	spent    float64 // Condition.Spent
 	rest     float64 // V, from the lines at rest; without any as charged, after the baseline as its dives had it
 	about    float64 // V, near which all readings of the battery's voltage are; 0: not known
 

@@ -59,6 +59,8 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.BatteryOhm:    {beside: 1e-5, scatter: 0.0015, learn: 0.3}, // beside: next to nothing, so that no file tells it exactly
 		predict.BatteryPerK:   perK(v),
 
+		predict.BatteryPerSpent: perSpent(v),
+
 		predict.LoopOhm:       {scatter: 0.008, learn: 0.3},
 		predict.LogInsulation: {beside: 3, scatter: 0.5, learn: 0.5},
 		predict.UnloggedA:     {},
@@ -126,6 +128,16 @@ func perK(v *vehicle.Vehicle) parameter {
 		return parameter{mean: 0.012, beside: 0.01}
 	}
 	return parameter{mean: 0.006, beside: 0.004}
+}
+
+// perSpent is by how much the battery's resistance rises with its charge: of a lead-acid battery by some hundredths
+// while a quarter of that is spent, of a lithium one hardly before its end. Makers say that it is lowest full and rises
+// as the battery empties; how much is common practice, no source.
+func perSpent(v *vehicle.Vehicle) parameter {
+	if v.Battery.Lithium() {
+		return parameter{mean: 0.1, beside: 0.15}
+	}
+	return parameter{mean: 0.3, beside: 0.3}
 }
 
 // lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W. Common practice, no

@@ -183,7 +183,14 @@ func (r *Result) ofBaseline(b int, inStatic []int, cov *mat.SymDense, x *mat.Vec
 		if absolute {
 			w.SetVec(inStatic[at], 1)
 		}
-		out[at] = normal.Normal{Mean: mat.Dot(w, x), Variance: mat.Inner(w, cov, w)}
+		out[at].Mean = mat.Dot(w, x)
+		if sp.all[at] == predict.BatteryOhm { // one that is higher in the cold than was taken is lower by itself
+			ohm, d := r.Model.Vehicle.Battery.ResistanceOhm+r.Base[predict.BatteryOhm], &r.Dives[b]
+			for _, by := range d.raised {
+				w.SetVec(inStatic[sp.place[by.param]], ohm*by.x/r.raisedBy(d))
+			}
+		}
+		out[at].Variance = mat.Inner(w, cov, w)
 		if absolute { // x is about the Base of before
 			out[at].Mean += r.Base[sp.all[at]] - r.shiftOf(inStatic[at], x)
 		}
