@@ -8,7 +8,6 @@ import (
 
 	"sagline/predict/drift"
 	"sagline/predict/findings"
-	"sagline/session/units"
 )
 
 func newFit() *cobra.Command {
@@ -57,7 +56,7 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		})
 	}
 	for _, s := range d.SetAside {
-		fmt.Fprintf(w, "\nline %d, %s: %s set aside, expected %s: a slip?", s.Line, s.Column, units.Digits(s.Entered, 15), units.Digits(s.Expected, 3))
+		fmt.Fprintf(w, "\nline %d, %s", s.Line, s.Words())
 	}
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s", r)

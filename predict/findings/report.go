@@ -37,7 +37,7 @@ type Report struct {
 type Dive struct {
 	Dive      string              `json:"dive"`
 	Date      string              `json:"date"` // ISO 8601 day, "" where it is not known
-	SetAside  []SetAside          `json:"set_aside"`
+	SetAside  []fit.Outlier       `json:"set_aside"`
 	Estimates map[string]Estimate `json:"estimates"`
 	Serviced  []string            `json:"serviced,omitempty"`
 	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
@@ -49,14 +49,6 @@ func Of(day string) string {
 		return ""
 	}
 	return " of " + day
-}
-
-// SetAside is a cell that the fit took for an outlier.
-type SetAside struct {
-	Line     int     `json:"line"`
-	Column   string  `json:"column"`
-	Entered  float64 `json:"entered"`
-	Expected float64 `json:"expected"`
 }
 
 // A Trend is what one quantity does since its part was last serviced.

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -8,14 +9,29 @@ import (
 	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // An Outlier is a cell that was set aside, in the unit it was written in.
 type Outlier struct {
-	Line     int
-	Column   string
-	Entered  float64
-	Expected float64 // 0 for a timed run that would never end
+	Line     int     `json:"line"`
+	Column   string  `json:"column"`
+	Entered  float64 `json:"entered"`
+	Expected float64 `json:"expected"`         // 0 for a timed run that would never end
+	Jammed   string  `json:"jammed,omitempty"` // the thruster that would explain it if it could not turn
+}
+
+// Words says what was set aside and what it may be.
+func (o *Outlier) Words() string {
+	return fmt.Sprintf("%s %s set aside, expected %s: %s", o.Column, units.Digits(o.Entered, 15), units.Digits(o.Expected, 3), o.Doubt())
+}
+
+// Doubt says what a cell that was set aside may be.
+func (o *Outlier) Doubt() string {
+	if o.Jammed == "" {
+		return "a slip?"
+	}
+	return "a slip, or is " + o.Jammed + " jammed (unplugged, turn it by hand)?"
 }
 
 // Outliers lists the cells of a dive that were set aside as slips: several of one
@@ -32,9 +48,23 @@ func (r *Result) Outliers(dive int) []Outlier {
 		if math.IsInf(want, 0) {
 			want = 0
 		}
-		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want})
+		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c.Cell)})
 	}
 	return out
+}
+
+// jamOf is the thruster that explains a current far above what was expected if it cannot turn, "" for none.
+func (r *Result) jamOf(dive int, c *Cell) string {
+	d := &r.Dives[dive]
+	if c.Quantity != quantity.CurrentA {
+		return ""
+	}
+	for i, jammed := range d.Summary.Jammed {
+		if jammed != nil && d.d.obs[c.obs].cond.Sign[i] != 0 {
+			return r.models[d.Era].Vehicle.Thrusters[i].Name
+		}
+	}
+	return ""
 }
 
 // Kept is a dive without the cells that were set aside: what its readings are

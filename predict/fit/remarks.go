@@ -131,7 +131,7 @@ func (m *remarker) slips(r *Result) {
 	for d := range r.Dives {
 		for _, s := range r.Outliers(d) {
 			column := fmt.Sprintf("column %q", s.Column)
-			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %s, %s is expected: a slip? it is set aside", units.Digits(s.Entered, 15), units.Digits(s.Expected, 3))
+			m.all.Add(fmt.Sprint(s.Line, column), s.Line, column, "found %s, %s is expected: %s it is set aside", units.Digits(s.Entered, 15), units.Digits(s.Expected, 3), s.Doubt())
 		}
 	}
 }

@@ -365,3 +365,25 @@ func required(t *testing.T, of *vehicle.Vehicle) *vehicle.Vehicle {
 	require.NoError(t, err)
 	return v
 }
+
+// A current that is set aside may be a thruster's that cannot turn, where that explains it; one that is ten times another
+// is not.
+func TestSetAsideMayBeAJam(t *testing.T) {
+	s := simulatedLog(25, simulate.Season{Dives: later + 1, Jam: func(d int) int { return d / (later + 1) * 3 }})
+	heave := s.vehicle.Thrusters[2].Name
+	aside := s.fit(t, nil).Outliers(later)
+	require.Len(t, aside, 1)
+	assert.Equal(t, heave, aside[0].Jammed)
+	assert.Regexp(t, `^current_a [\d.]+ set aside, expected [\d.]+: a slip, or is `+heave+` jammed`, aside[0].Words())
+
+	s = simulatedLog(25, simulate.Season{Dives: later + 1})
+	for i := range s.log.Dives[later].Lines {
+		if l := &s.log.Dives[later].Lines[i]; len(l.Drives) > 0 && l.Drives[0].Name == heave {
+			scale(l, quantity.CurrentA, 10)
+		}
+	}
+	aside = s.fit(t, nil).Outliers(later)
+	require.Len(t, aside, 1)
+	assert.Empty(t, aside[0].Jammed)
+	assert.Regexp(t, `: a slip\?$`, aside[0].Words())
+}

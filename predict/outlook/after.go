@@ -43,6 +43,9 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	if since := since(rep, which); since != "" {
 		words = append(words, "since the dive before "+since)
 	}
+	for _, s := range rep.Dives[which].SetAside {
+		words = append(words, s.Words())
+	}
 	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
