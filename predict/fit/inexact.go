@@ -71,9 +71,11 @@ func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add 
 				last = c.obs
 				m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
 			}
+			ohm := 0.0
 			if pt.PairA > 0 {
-				add(k, pt.PairA, throughLoop*(pt.Out[quantity.BatteryV]-pt.Volts)/pt.PairA)
+				ohm = (pt.Out[quantity.BatteryV] - pt.Volts) / pt.PairA
 			}
+			add(k, pt.PairA, throughLoop*ohm)
 		case ofModel[c.Quantity]:
 			add(k, sc.predicted.want[k], 1)
 		}

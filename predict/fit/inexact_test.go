@@ -97,25 +97,30 @@ func TestInexactCurrentDropsInLoop(t *testing.T) {
 		sc := newScratch(m.Dim(), len(d.cells))
 		d.allowInexact(m, c.m, c.at, sound, sc)
 		told := make([]float64, len(d.cells))
-		n := 0.0
+		var n [quantity.Count]float64
 		for k := range d.cells {
 			cell := &d.cells[k]
-			if cell.Quantity != quantity.VehicleV {
-				continue
-			}
 			var was, now predict.Point
 			m.Solve(&d.obs[cell.obs].cond, sound, &was, nil)
 			c.m.Solve(&d.obs[cell.obs].cond, c.at, &now, nil)
-			loop := 0.5 * (now.Out[quantity.BatteryV] - now.Volts) / now.PairA
-			told[k] = max(math.Pow(loop*(now.PairA-was.PairA), 2)-4*cell.SD*cell.SD, 0)
+			by := now.PairA - was.PairA
+			switch cell.Quantity {
+			case quantity.VehicleV:
+				by *= 0.5 * (now.Out[quantity.BatteryV] - now.Volts) / now.PairA
+			case quantity.CurrentA:
+				by = now.Out[quantity.CurrentA] - was.Out[quantity.CurrentA]
+			}
+			told[k] = max(by*by-4*cell.SD*cell.SD, 0)
 			if told[k] > 0 {
-				n++
+				n[cell.Quantity]++
 			}
 		}
-		assert.Equal(t, c.name != "sound", n > 0, c.name)
+		for _, q := range []quantity.Quantity{quantity.VehicleV, quantity.CurrentA} {
+			assert.Equal(t, c.name != "sound", n[q] > 0, c.name)
+		}
 		for k := range d.cells {
-			if d.cells[k].Quantity == quantity.VehicleV {
-				assert.InDelta(t, 0.25*math.Sqrt(n*told[k]), d.cells[k].inexact, 1e-9, "%s, line %d", c.name, d.cells[k].obs)
+			if q := d.cells[k].Quantity; q == quantity.VehicleV || q == quantity.CurrentA {
+				assert.InDelta(t, 0.25*math.Sqrt(n[q]*told[k]), d.cells[k].inexact, 1e-9, "%s, %v of line %d", c.name, q, d.cells[k].obs)
 			}
 		}
 	}

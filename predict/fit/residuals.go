@@ -13,6 +13,7 @@ import (
 // are asked for elsewhere: a fit ends, is weighed and is expanded at one point.
 type predictions struct {
 	d      *dive
+	m      *predict.Model
 	p      predict.Params
 	own    perLine
 	sloped bool
@@ -41,18 +42,18 @@ func (l *perLine) add(p predict.Params, obs int, sign float64) {
 	}
 }
 
-// are says whether they are those of d at p and own, with slopes if wanted.
-func (s *predictions) are(d *dive, p predict.Params, own perLine, slopes bool) bool {
-	return s.d == d && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.own.of, own.of) && slices.Equal(s.own.x, own.x)
+// are says whether they are those of d under m at p and own, with slopes if wanted.
+func (s *predictions) are(d *dive, m *predict.Model, p predict.Params, own perLine, slopes bool) bool {
+	return s.d == d && s.m == m && (s.sloped || !slopes) && slices.Equal(s.p, p) && slices.Equal(s.own.of, own.of) && slices.Equal(s.own.x, own.x)
 }
 
 // predict fills the scratch's predictions of d.
 func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
 	s := &sc.predicted
-	if s.are(d, p, own, slopes) {
+	if s.are(d, m, p, own, slopes) {
 		return
 	}
-	s.d, s.sloped = d, slopes
+	s.d, s.m, s.sloped = d, m, slopes
 	s.p, s.own = append(s.p[:0], p...), perLine{append(s.own.of[:0], own.of...), append(s.own.x[:0], own.x...)}
 	var grad [][]float64
 	if slopes {
