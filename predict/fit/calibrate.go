@@ -61,7 +61,7 @@ func (c *calibration) otherBattery(b int) {
 
 // streams says whether any run of a dive was timed over ground.
 func (d *dive) streams() bool {
-	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream || c.Quantity == quantity.Speed && d.obs[c.obs].cond.OneWay })
+	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream || c.Quantity == quantity.Speed && d.obs[c.obs].Cond.OneWay })
 }
 
 // params sets p to those of a baseline dive at x and returns it.

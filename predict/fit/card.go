@@ -289,14 +289,14 @@ func (r *Result) readingsOf(d *DiveFit, more quantity.Quantity) []candidate {
 	looped := false
 	for i := range d.d.obs {
 		o := &d.d.obs[i]
-		r.models[d.Era].Solve(&o.cond, d.Summary.Params, &pt, grad)
+		r.models[d.Era].Solve(&o.Cond, d.Summary.Params, &pt, grad)
 		instrument.Straighten(&pt, grad)
 		for k := range d.d.cells {
 			if c := &d.d.cells[k]; c.obs == i && !c.stream && !c.Outlier {
 				add(c.Quantity)
 			}
 		}
-		if more < 0 || !pt.Known[more] || !worthReading(more, len(o.line.Drives) == 0, o.cond.Climbing) || more == quantity.LoopOhm && looped {
+		if more < 0 || !pt.Known[more] || !worthReading(more, len(o.line.Drives) == 0, o.Cond.Climbing) || more == quantity.LoopOhm && looped {
 			continue
 		}
 		add(more)

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 )
 
@@ -16,17 +17,17 @@ const charging = 4.0
 func (f *fitting) spend() {
 	r := f.r
 	charge := func(i int) float64 { return r.models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
-	var rested moments
+	var rested normal.Moments
 	for i := range r.Baseline {
 		if !f.matched[i].unrested {
-			rested.add(charge(i))
+			rested.Add(charge(i))
 		}
 	}
-	if rested.n == 0 {
+	if rested.N == 0 {
 		r.charge = chargeOf(r.Model.Vehicle)
 		return
 	}
-	r.charge = rested.sum / rested.n
+	r.charge = rested.Mean(0, 0)
 	for i := range f.matched {
 		d := &f.matched[i]
 		if d.unrested {
@@ -34,7 +35,7 @@ func (f *fitting) spend() {
 		}
 		d.spent = r.charge - charge(i)
 		for k := range d.obs {
-			d.obs[k].cond.Spent = d.spent
+			d.obs[k].Cond.Spent = d.spent
 		}
 	}
 }

@@ -145,7 +145,7 @@ func TestSpend(t *testing.T) {
 	f.spend()
 	for i, want := range []float64{-0.1, 0.1, 0.5, 0} {
 		for k := range f.matched[i].obs {
-			assert.InDelta(t, want, f.matched[i].obs[k].cond.Spent, 1e-9, "dive %d", i)
+			assert.InDelta(t, want, f.matched[i].obs[k].Cond.Spent, 1e-9, "dive %d", i)
 		}
 	}
 	assert.InDelta(t, 0.8, f.r.charge, 1e-9)
@@ -153,5 +153,5 @@ func TestSpend(t *testing.T) {
 	forecast.charge, forecast.p[predict.OpenCircuitV] = 0.8, b.RestAt(0.6)
 	o, err := forecast.observe(&session.Line{})
 	require.NoError(t, err)
-	assert.InDelta(t, 0.2, o.cond.Spent, 1e-9)
+	assert.InDelta(t, 0.2, o.Cond.Spent, 1e-9)
 }

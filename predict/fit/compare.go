@@ -60,7 +60,7 @@ func (r *Result) jamOf(dive int, c *Cell) string {
 		return ""
 	}
 	for i, jammed := range d.Summary.Jammed {
-		if jammed != nil && d.d.obs[c.obs].cond.Sign[i] != 0 {
+		if jammed != nil && d.d.obs[c.obs].Cond.Sign[i] != 0 {
 			return r.models[d.Era].Vehicle.Thrusters[i].Name
 		}
 	}
@@ -114,7 +114,7 @@ func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 		}
 		if c.obs != last {
 			last = c.obs
-			r.models[d.Era].Solve(&d.d.obs[c.obs].cond, p, &pt, nil)
+			r.models[d.Era].Solve(&d.d.obs[c.obs].Cond, p, &pt, nil)
 		}
 		want := instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
 		out = append(out, Compared{c, want, (c.Value - want) / c.SD})

@@ -28,7 +28,7 @@
 // parameters by the slopes of the formulas that join them, so that a key that is
 // left out and follows from another moves along with it. What no key stands for is
 // the column beside of the table in parameters.go. Of θ_d: normal about zero with
-// the scatter of that table. Of uᵢ: the constants in circumstances.go, learnt from
+// the scatter of that table. Of uᵢ: package circumstances, learnt from
 // the log's own lines where it has them.
 //
 // # Outliers and noise
@@ -96,7 +96,7 @@
 // readings, and those further off than their tolerances allow.
 //
 // Every constant stands beside its use with its source. Those of the table in
-// parameters.go, circumstances.go and of package causes are what boat owners and
+// parameters.go and of packages circumstances and causes are what boat owners and
 // clubs know of such vehicles: common practice, no source. Those of decisions
 // (misfit.go, mismatch.go, package drift) were set by simulation: TestSoundLogsRaiseNothing
 // and TestOperatingCharacteristics of package drift hold them to it.

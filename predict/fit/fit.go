@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
@@ -28,7 +29,7 @@ type Result struct {
 	Status   lsq.Status // of the calibration's fit
 
 	noise          *instrument.Noise
-	usual          usual
+	usual          circumstances.Usual
 	oneWay         bool          // runs are timed one way
 	charge         float64       // share left at rest where the battery's resistance is known
 	precision      *mat.SymDense // inverse of Cov
@@ -323,7 +324,7 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 func (d *dive) belowCold() float64 {
 	sum, n := 0.0, 0.0
 	for i := range d.obs {
-		sum, n = sum+predict.BelowCold(d.obs[i].cond.WaterC), n+1
+		sum, n = sum+predict.BelowCold(d.obs[i].Cond.WaterC), n+1
 	}
 	return sum / max(n, 1)
 }

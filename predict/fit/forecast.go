@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/normal"
 	"sagline/predict/vehicle"
@@ -26,7 +27,7 @@ type Forecast struct {
 	p      predict.Params
 	cov    *mat.SymDense // of p
 	noise  *instrument.Noise
-	usual  usual
+	usual  circumstances.Usual
 	oneWay bool           // runs are timed one way
 	charge float64        // of the battery where its resistance is known
 	lines  []session.Line // of the dive so far
@@ -137,20 +138,20 @@ const (
 
 // restVoltage takes the battery's voltage from the last ten dives'.
 func (f *Forecast) restVoltage(r *Result) {
-	var rests moments
+	var rests normal.Moments
 	for i := max(0, len(r.Dives)-10); i < len(r.Dives); i++ {
-		rests.add(r.Dives[i].Summary.Params[predict.OpenCircuitV])
+		rests.Add(r.Dives[i].Summary.Params[predict.OpenCircuitV])
 	}
 	k := predict.OpenCircuitV
 	for j := range f.p {
 		f.cov.SetSym(min(k, j), max(k, j), 0)
 	}
-	if rests.n == 0 {
+	if rests.N == 0 {
 		f.cov.SetSym(k, k, 1)
 		return
 	}
-	f.p[k], f.p[predict.SagVPerMinute] = rests.sum/rests.n, sagMean
-	f.cov.SetSym(k, k, sq(rests.sd(restUsual, restWorth))*(1+1/rests.n))
+	f.p[k], f.p[predict.SagVPerMinute] = rests.Mean(0, 0), sagMean
+	f.cov.SetSym(k, k, sq(rests.SD(restUsual, restWorth))*(1+1/rests.N))
 }
 
 // Line is what the readings of a line should be; of those that mean nothing
@@ -163,16 +164,16 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	}
 	var out []Expected
 	for _, climbing := range []bool{false, true} {
-		o.cond.Climbing = climbing
-		f.m.Solve(&o.cond, f.p, &f.pt, nil)
+		o.Cond.Climbing = climbing
+		f.m.Solve(&o.Cond, f.p, &f.pt, nil)
 		known, values := f.pt.Known, f.pt.Out
 		columns := normal.Rows(int(quantity.Count), 0)
 		for _, d := range f.draws() {
 			p := slices.Clone(d.p)
-			for _, u := range o.unknown {
-				p[u.param] += math.Hypot(u.line, u.dive) * d.where[u.param]
+			for _, u := range o.Unknown {
+				p[u.Param] += math.Hypot(u.Line, u.Dive) * d.where[u.Param]
 			}
-			f.m.Solve(&o.cond, p, &f.pt, nil)
+			f.m.Solve(&o.Cond, p, &f.pt, nil)
 			for q, x := range f.pt.Out {
 				columns[q] = append(columns[q], f.asRead(quantity.Quantity(q), x, &d))
 			}
@@ -188,17 +189,17 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 }
 
 // observe is a line with its circumstances, after those of the dive before it.
-func (f *Forecast) observe(l *session.Line) (*circumstance, error) {
-	all := f.usual.dive(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
+func (f *Forecast) observe(l *session.Line) (*circumstances.Circumstance, error) {
+	all := f.usual.Of(f.m, &session.Dive{Lines: append(slices.Clip(f.lines), *l)})
 	o := &all[len(all)-1]
 	var wrong problem.List
-	if signs(thrusterNames(f.m), l, o.cond.Sign, "", &wrong); wrong != nil {
+	if circumstances.Signs(f.m, l, o.Cond.Sign, "", &wrong); wrong != nil {
 		return nil, wrong.Err()
 	}
-	o.cond.OneWay = f.oneWay
-	o.cond.Spent = f.charge - f.m.Vehicle.Battery.Charge(f.p[predict.OpenCircuitV])
+	o.Cond.OneWay = f.oneWay
+	o.Cond.Spent = f.charge - f.m.Vehicle.Battery.Charge(f.p[predict.OpenCircuitV])
 	if l.Readings[quantity.Speed].Measured() {
-		o.cond.OneWay = oneWay(l)
+		o.Cond.OneWay = circumstances.OneWay(l)
 	}
 	return o, nil
 }
@@ -212,15 +213,14 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 	if err != nil {
 		return err
 	}
-	line := observation{cond: o.cond, unknown: o.unknown}
 	for _, climbing := range []bool{false, true} {
-		o.cond.Climbing = climbing
-		f.m.Solve(&o.cond, f.p, &f.pt, f.grad)
+		o.Cond.Climbing = climbing
+		f.m.Solve(&o.Cond, f.p, &f.pt, f.grad)
 		copy(f.at, f.p)
 		instrument.Straighten(&f.pt, f.grad)
 		for q := range quantity.Count {
 			if f.pt.Known[q] && climbing == (q == quantity.Climb) {
-				do(q, line.doubt(f.grad[q]))
+				do(q, o.Doubt(f.grad[q]))
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+
 	"sagline/predict/normal"
 
 	"gonum.org/v1/gonum/blas/blas64"

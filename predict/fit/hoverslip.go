@@ -63,7 +63,7 @@ func (f *diver) hovers(d *dive) []hovering {
 			continue
 		}
 		want, slope := f.sc.predicted.want[k], f.sc.predicted.slope[k]
-		doubt := math.Sqrt(f.uncertain(slope) + sq(d.obs[c.obs].doubt(slope)))
+		doubt := math.Sqrt(f.uncertain(slope) + sq(d.obs[c.obs].Doubt(slope)))
 		out = append(out, hovering{c, want, c.Value - want, slope[predict.TrimG], math.Hypot(c.noiseAt(f.noise, want), doubt)})
 	}
 	return out

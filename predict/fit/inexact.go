@@ -69,7 +69,7 @@ func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add 
 		case c.Quantity == quantity.VehicleV:
 			if c.obs != last {
 				last = c.obs
-				m.Solve(&d.obs[c.obs].cond, p, &pt, nil)
+				m.Solve(&d.obs[c.obs].Cond, p, &pt, nil)
 			}
 			ohm := 0.0
 			if pt.PairA > 0 {

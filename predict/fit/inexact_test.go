@@ -101,8 +101,8 @@ func TestInexactCurrentDropsInLoop(t *testing.T) {
 		for k := range d.cells {
 			cell := &d.cells[k]
 			var was, now predict.Point
-			m.Solve(&d.obs[cell.obs].cond, sound, &was, nil)
-			c.m.Solve(&d.obs[cell.obs].cond, c.at, &now, nil)
+			m.Solve(&d.obs[cell.obs].Cond, sound, &was, nil)
+			c.m.Solve(&d.obs[cell.obs].Cond, c.at, &now, nil)
 			by := now.PairA - was.PairA
 			switch cell.Quantity {
 			case quantity.VehicleV:

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
 )
 
@@ -51,7 +52,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 		}
 	}
 	copy(d.cells, fresh)
-	byModel := modelWithin * f.m.Vehicle.LoopOhm(d.obs[0].cond.WaterC)
+	byModel := modelWithin * f.m.Vehicle.LoopOhm(d.obs[0].Cond.WaterC)
 	f.weighLoose(d, start, byModel)
 	_, log, err := f.solve(d, start, byModel)
 	if err != nil {
@@ -82,12 +83,12 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = append(o.unknown, unknown{param: predict.LoopOhm, dive: ohm, line: ohm})
+		o.Unknown = append(o.Unknown, circumstances.Unknown{Param: predict.LoopOhm, Dive: ohm, Line: ohm})
 	}
 	d.reweigh(f.m, f.noise, f.params(f.sc.params, start), perLine{}, f.sc)
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = o.unknown[:len(o.unknown)-1]
+		o.Unknown = o.Unknown[:len(o.Unknown)-1]
 	}
 }
 

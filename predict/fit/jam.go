@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/session/quantity"
 )
 
@@ -17,15 +18,15 @@ const jamWorth = 10.0
 // what the readings then say.
 func (f *diver) fitJams(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
-	unknowns := make([][]unknown, len(d.obs))
+	unknowns := make([][]circumstances.Unknown, len(d.obs))
 	for k := range d.obs {
-		unknowns[k] = d.obs[k].unknown
+		unknowns[k] = d.obs[k].Unknown
 	}
 	restore := func() {
 		f.jam(d, 0)
 		copy(d.cells, kept)
 		for k := range d.obs {
-			d.obs[k].unknown = unknowns[k]
+			d.obs[k].Unknown = unknowns[k]
 		}
 	}
 	defer restore()
@@ -48,7 +49,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			at = fitted // of a dive that shows no battery at rest
 		}
 		f.fitBattery(d, at)
-		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].doubt(slopes) })
+		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
 		d.residuals(f.m, at, perLine{}, f.sc, true)
 		d.boundSlopes(f.sp, f.sc)
@@ -86,14 +87,14 @@ func (f *diver) doubtStall(d *dive, i int) {
 	ohm := f.m.Vehicle.Thrusters[i].ArmatureOhm
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = append(slices.Clip(o.unknown), unknown{predict.OfThruster(i, predict.BranchOhm), stallDive * ohm, stallLine * ohm, stallLine * ohm})
+		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: stallDive * ohm, Line: stallLine * ohm, Cell: stallLine * ohm})
 	}
 }
 
 // jam has thruster which−1 jammed on every line of a dive, none for 0.
 func (f *diver) jam(d *dive, which int) {
 	for k := range d.obs {
-		d.obs[k].cond.Jammed = which
+		d.obs[k].Cond.Jammed = which
 	}
 	f.sc.predicted.d = nil // predictions are of other conditions
 }
@@ -106,7 +107,7 @@ func (f *diver) drawsMore(d *dive, i int) bool {
 	runs, clamp, amps, volts := false, false, 0.0, 0.0
 	for k := range d.cells {
 		c := &d.cells[k]
-		if d.obs[c.obs].cond.Sign[i] == 0 {
+		if d.obs[c.obs].Cond.Sign[i] == 0 {
 			continue
 		}
 		if runs = true; c.slip {
@@ -134,7 +135,7 @@ func (f *diver) fitBattery(d *dive, at predict.Params) {
 		var a, b, c, x, y float64 // the normal equations'
 		for k := range d.cells {
 			want, slope := f.sc.predicted.want[k], f.sc.predicted.slope[k]
-			z, w := d.cells[k].Value-want, 1/(sq(d.cells[k].noiseAt(f.noise, want))+sq(d.obs[d.cells[k].obs].doubt(slope)))
+			z, w := d.cells[k].Value-want, 1/(sq(d.cells[k].noiseAt(f.noise, want))+sq(d.obs[d.cells[k].obs].Doubt(slope)))
 			if sq(z)*w > sq(hopeless) {
 				continue
 			}
@@ -155,7 +156,7 @@ func (f *diver) lossOf(d *dive, at predict.Params) float64 {
 	sum := 0.0
 	for k := range d.cells {
 		c, want := &d.cells[k], f.sc.predicted.want[k]
-		sd := math.Hypot(c.noiseAt(f.noise, want), d.obs[c.obs].doubt(f.sc.predicted.slope[k]))
+		sd := math.Hypot(c.noiseAt(f.noise, want), d.obs[c.obs].Doubt(f.sc.predicted.slope[k]))
 		sum += min(sq((c.Value-want)/sd), sq(hopeless))
 	}
 	return sum

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -81,7 +82,7 @@ func TestApart(t *testing.T) {
 	for name, c := range map[string]struct {
 		mean, best, want float64
 	}{"the best": {12, 12.55, 12.55}, "the mean": {12.65, 12, 12.65}, "no other": {12, 0, 12}} {
-		d := DiveFit{Summary: &Summary{Params: at(c.mean)}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}},
+		d := DiveFit{Summary: &Summary{Params: at(c.mean)}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}},
 			Cells: []Cell{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.1}, {Quantity: quantity.BatteryV, Value: 2, SD: 0.1, Outlier: true}}}
 		if c.best > 0 {
 			d.Summary.Fitted = at(c.best)

@@ -3,8 +3,9 @@ package fit
 import (
 	"cmp"
 	"math"
-	"sagline/predict/normal"
 	"slices"
+
+	"sagline/predict/normal"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"

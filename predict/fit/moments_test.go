@@ -10,23 +10,12 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
-
-// Mean and standard deviation of a few readings are drawn to what is usual, as so many readings of that.
-func TestMoments(t *testing.T) {
-	var m moments
-	assert.Equal(t, 5.0, m.mean(5, 0.5))
-	assert.Equal(t, 2.0, m.sd(2, 3))
-	for _, x := range []float64{1, 3, 8} {
-		m.add(x)
-	}
-	assert.InDelta(t, (12+0.5*5)/3.5, m.mean(5, 0.5), 1e-12)
-	assert.InDelta(t, math.Sqrt((9+1+16+3*4)/(2+3.0)), m.sd(2, 3), 1e-12)
-}
 
 // Speeds scatter by a share, of 0.03 m/s at least; climbs, whose squares are compared, by twice that of the square.
 func TestNoiseOfSpeeds(t *testing.T) {
@@ -124,7 +113,7 @@ func TestReweigh(t *testing.T) {
 		d, sc, n, p := preset(predict.LoopOhm, 0.2, [][]float64{{10 + 0.2*c.z}}, 10, 2)
 		d.cells[0].slip, d.cells[0].Outlier = c.slip, c.slip
 		if c.unknown > 0 {
-			d.obs[0].unknown = []unknown{{predict.LoopOhm, 0, c.unknown, 0}}
+			d.obs[0].Unknown = []circumstances.Unknown{{Param: predict.LoopOhm, Line: c.unknown}}
 		}
 		changed := d.reweigh(nil, n, p, perLine{}, sc)
 		assert.InDelta(t, c.weight, d.cells[0].weight, 1e-12, "%+v", c)
@@ -167,16 +156,16 @@ func TestWithin(t *testing.T) {
 
 // A battery that goes unevenly leaves its rest voltage open on each line; what else is unknown stays.
 func TestSetUneven(t *testing.T) {
-	depth := unknown{predict.DepthM, 0.4, 0.7, 0}
-	d := &dive{obs: []observation{{unknown: []unknown{depth}}, {}}}
+	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
+	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}, {}}}
 	f := &diver{}
 	f.setUneven(d, 0.1)
 	f.setUneven(d, 0.04)
-	assert.Equal(t, []unknown{depth, {param: predict.OpenCircuitV, line: 0.04}}, d.obs[0].unknown)
-	assert.Equal(t, []unknown{{param: predict.OpenCircuitV, line: 0.04}}, d.obs[1].unknown)
+	assert.Equal(t, []circumstances.Unknown{depth, {Param: predict.OpenCircuitV, Line: 0.04}}, d.obs[0].Unknown)
+	assert.Equal(t, []circumstances.Unknown{{Param: predict.OpenCircuitV, Line: 0.04}}, d.obs[1].Unknown)
 	f.setUneven(d, 0)
-	assert.Equal(t, []unknown{depth}, d.obs[0].unknown)
-	assert.Empty(t, d.obs[1].unknown)
+	assert.Equal(t, []circumstances.Unknown{depth}, d.obs[0].Unknown)
+	assert.Empty(t, d.obs[1].Unknown)
 	assert.Zero(t, d.unevenV)
 }
 
@@ -240,9 +229,9 @@ func TestDrawsMore(t *testing.T) {
 		f := &diver{base: p, sc: sc}
 		sc.predicted.p = f.resting(d)
 		for k, x := range c.readings {
-			d.cells[k].Quantity, d.cells[k].slip, d.obs[k].cond.Sign = x.q, x.slip, []int8{0}
+			d.cells[k].Quantity, d.cells[k].slip, d.obs[k].Cond.Sign = x.q, x.slip, []int8{0}
 			if x.runs {
-				d.obs[k].cond.Sign[0] = -1
+				d.obs[k].Cond.Sign[0] = -1
 			}
 		}
 		assert.Equal(t, c.want, f.drawsMore(d, 0), name)
@@ -253,11 +242,11 @@ func TestDrawsMore(t *testing.T) {
 // and from reading to reading.
 func TestDoubtStall(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	depth := unknown{predict.DepthM, 0.4, 0.7, 0}
-	d := &dive{obs: []observation{{unknown: []unknown{depth}}}}
+	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
+	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}}}
 	(&diver{m: m}).doubtStall(d, 1)
 	ohm := 0.1 * m.Vehicle.Thrusters[1].ArmatureOhm
-	assert.Equal(t, []unknown{depth, {predict.OfThruster(1, predict.BranchOhm), ohm, ohm, ohm}}, d.obs[0].unknown)
+	assert.Equal(t, []circumstances.Unknown{depth, {Param: predict.OfThruster(1, predict.BranchOhm), Dive: ohm, Line: ohm, Cell: ohm}}, d.obs[0].Unknown)
 }
 
 // A battery of which no reading tells stays as it is.
@@ -286,7 +275,7 @@ func TestScatters(t *testing.T) {
 	} {
 		r := &Result{Model: m, models: []*predict.Model{m}, noise: &instrument.Noise{}}
 		r.noise.Factor[quantity.BatteryV] = c.factor
-		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}
+		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}}
 		for i := range c.n {
 			z := c.times * 0.6745 // half of a normal's lie within
 			if i%2 > 0 {
@@ -333,7 +322,7 @@ func TestBelowCold(t *testing.T) {
 	d := &dive{}
 	assert.Zero(t, d.belowCold())
 	for _, celsius := range []float64{4, 9, 30} {
-		d.obs = append(d.obs, observation{cond: predict.Condition{WaterC: celsius}})
+		d.obs = append(d.obs, observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{WaterC: celsius}}})
 	}
 	assert.Positive(t, predict.BelowCold(9))
 	assert.InDelta(t, (predict.BelowCold(4)+predict.BelowCold(9)+predict.BelowCold(30))/3, d.belowCold(), 1e-12)
@@ -360,7 +349,7 @@ func TestPredictedPerLine(t *testing.T) {
 	was := slices.Clone(p)
 	d := &dive{obs: make([]observation, 3)}
 	for k := range d.obs {
-		d.obs[k].cond.Sign = make([]int8, len(m.Vehicle.Thrusters))
+		d.obs[k].Cond.Sign = make([]int8, len(m.Vehicle.Thrusters))
 		d.cells = append(d.cells, Cell{Quantity: quantity.BatteryV, obs: k})
 	}
 	sc := newScratch(m.Dim(), len(d.cells))

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/problem"
@@ -27,9 +28,8 @@ type Cell struct {
 
 // observation is a line under which at least one cell is compared.
 type observation struct {
-	cond    predict.Condition
-	line    *session.Line
-	unknown []unknown
+	circumstances.Circumstance
+	line *session.Line
 }
 
 // A dive is one dive's lines, ready for the model.
@@ -51,21 +51,17 @@ type dive struct {
 
 // matcher turns a log's lines into observations of a vehicle.
 type matcher struct {
-	names    []string
 	file     string
 	problems problem.List
-	usual    usual
+	usual    circumstances.Usual
 	noise    *instrument.Noise
 	steps    instrument.Steps
 }
 
 // match turns a log into observations. Its error lists every name in the log
 // that the vehicle does not have.
-func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, usual, error) {
+func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, circumstances.Usual, error) {
 	m := matcher{file: log.File, noise: n, steps: instrument.OfLog(log.Dives)}
-	if len(models) > 0 {
-		m.names = thrusterNames(models[0])
-	}
 	dives := make([]dive, len(log.Dives))
 	for k := range log.Dives {
 		dives[k] = m.dive(models[k], &log.Dives[k])
@@ -74,52 +70,27 @@ func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]di
 	return dives, m.usual, m.problems.Err()
 }
 
-func thrusterNames(m *predict.Model) []string {
-	names := make([]string, len(m.Vehicle.Thrusters))
-	for i := range names {
-		names[i] = m.Vehicle.Thrusters[i].Name
-	}
-	return names
-}
-
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
-	circumstances, steps := m.usual.dive(model, d), m.steps.OfDive(d)
+	lines, steps := m.usual.Of(model, d), m.steps.OfDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
-		o := observation{line: l, cond: circumstances[i].cond, unknown: circumstances[i].unknown}
-		signs(m.names, l, o.cond.Sign, m.file, &m.problems)
+		o := observation{lines[i], l}
+		circumstances.Signs(model, l, o.Cond.Sign, m.file, &m.problems)
 		before := len(out.cells)
 		out.addCells(model, m.noise, &o, steps)
 		if len(out.cells) > before {
 			out.obs = append(out.obs, o)
 		}
 	}
-	m.usual.learn(model, d)
+	m.usual.Learn(model, d)
 	out.rest, out.about, out.unrested = restVoltage(model, &out)
 	return out
 }
 
-// signs fills in which thrusters ran on a line, and reports those that the
-// vehicle does not have.
-func signs(names []string, l *session.Line, sign []int8, file string, problems *problem.List) {
-	for _, drive := range l.Drives {
-		at := slices.Index(names, drive.Name)
-		if at < 0 {
-			problems.Add(file, l.Number, `column "thrusters"`, "found %s, want a thruster of vehicle.toml%s",
-				problem.Quote(drive.Name), problem.OfThese(drive.Name, names))
-			continue
-		}
-		sign[at] = 1
-		if drive.Reversed {
-			sign[at] = -1
-		}
-	}
-}
-
 func (d *dive) addCells(m *predict.Model, n *instrument.Noise, o *observation, steps instrument.Steps) {
-	o.cond.OneWay = oneWay(o.line)
-	known := m.Known(&o.cond)
+	o.Cond.OneWay = circumstances.OneWay(o.line)
+	known := m.Known(&o.Cond)
 	for q := range quantity.Count {
 		v := o.line.Readings[q]
 		if !v.Measured() || !known[q] {
@@ -133,13 +104,6 @@ func (d *dive) addCells(m *predict.Model, n *instrument.Noise, o *observation, s
 			d.cells = append(d.cells, c)
 		}
 	}
-}
-
-// oneWay says whether a line's speed was timed over ground, in one direction
-// alone.
-func oneWay(l *session.Line) bool {
-	out, back := l.Runs()
-	return out.Measured() && !back.Measured()
 }
 
 // apartFromRest is the largest ratio of a battery's voltage at rest to that under

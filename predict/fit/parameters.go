@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/circumstances"
 	"sagline/predict/vehicle"
 )
 
@@ -81,8 +82,8 @@ func withKeys(m *predict.Model, keys []doubt) []parameter {
 		predict.TrimG:    {scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), learn: 0.3},
 		predict.StreamMS: {scatter: 0.03, learn: 0.7},
 
-		predict.YearCosK: {beside: yearK},
-		predict.YearSinK: {beside: yearK},
+		predict.YearCosK: {beside: circumstances.YearK},
+		predict.YearSinK: {beside: circumstances.YearK},
 
 		// Instruments lie within twice this: two voltmeters of 1 %, a clamp meter of 2 % and five
 		// hundredths or tenths of an ampere; from memory of makers' limits.

@@ -65,7 +65,7 @@ func (d *dive) predict(m *predict.Model, p predict.Params, own perLine, sc *scra
 		if c.obs != last {
 			last = c.obs
 			own.add(p, c.obs, 1)
-			m.Solve(&d.obs[c.obs].cond, p, &sc.pt, grad)
+			m.Solve(&d.obs[c.obs].Cond, p, &sc.pt, grad)
 			own.add(p, c.obs, -1)
 		}
 		s.want[k] = c.expected(&sc.pt, p)

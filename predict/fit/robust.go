@@ -40,7 +40,7 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 	for k := range d.cells {
 		c, want := &d.cells[k], sc.predicted.want[k]
 		sd := c.noiseAt(n, want)
-		z := math.Abs(c.Value-want) / math.Hypot(sd, d.obs[c.obs].doubt(sc.predicted.slope[k]))
+		z := math.Abs(c.Value-want) / math.Hypot(sd, d.obs[c.obs].Doubt(sc.predicted.slope[k]))
 		w := 1.0
 		if z > huber {
 			w = huber / z
@@ -55,16 +55,6 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 		c.weight, c.Outlier, c.SD = w, outlier, sd
 	}
 	return changed
-}
-
-// doubt is one standard deviation of a prediction for what its line does not
-// give of its circumstances.
-func (o *observation) doubt(slope []float64) float64 {
-	variance := 0.0
-	for _, u := range o.unknown {
-		variance += sq(slope[u.param]) * (sq(u.dive) + sq(u.line) + sq(u.cell))
-	}
-	return math.Sqrt(variance)
 }
 
 // robustLoss is what Huber's loss of the cells, bounded for outliers, has more

@@ -28,11 +28,11 @@ func shareRounding(dives []dive, n *instrument.Noise) {
 				continue
 			}
 			o := &d.obs[c.obs]
-			sign := make([]byte, len(o.cond.Sign))
-			for i, x := range o.cond.Sign {
+			sign := make([]byte, len(o.Cond.Sign))
+			for i, x := range o.Cond.Sign {
 				sign[i] = byte(x)
 			}
-			key := sameReading{o.line.Readings[c.Quantity].Column.Name, string(sign), o.cond.Lights, o.cond.Held, c.rounded}
+			key := sameReading{o.line.Readings[c.Quantity].Column.Name, string(sign), o.Cond.Lights, o.Cond.Held, c.rounded}
 			same[key] = append(same[key], c)
 		}
 	}

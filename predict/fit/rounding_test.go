@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -22,7 +23,7 @@ func TestShareRounding(t *testing.T) {
 		for i, a := range amps {
 			l := &session.Line{}
 			l.Readings[quantity.CurrentA].Column = column
-			d.obs = append(d.obs, observation{line: l, cond: predict.Condition{Sign: signs[i%len(signs)]}})
+			d.obs = append(d.obs, observation{circumstances.Circumstance{Cond: predict.Condition{Sign: signs[i%len(signs)]}}, l})
 			d.cells = append(d.cells, Cell{Line: l, Quantity: quantity.CurrentA, obs: i, Value: a, rounded: 1 / math.Sqrt(12), SD: 1 / math.Sqrt(12)})
 		}
 		return d

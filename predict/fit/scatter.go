@@ -2,8 +2,9 @@ package fit
 
 import (
 	"math"
-	"sagline/predict/normal"
 	"slices"
+
+	"sagline/predict/normal"
 )
 
 // How the scatter of one log is learnt: from the differences between

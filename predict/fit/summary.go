@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/normal"
 )
 
@@ -101,9 +102,9 @@ func (d *dive) boundSlopes(sp *space, sc *scratch) {
 func (d *dive) nuisances(loose bool) []int {
 	out := []int{predict.SagVPerMinute}
 	for i := range d.obs {
-		for _, u := range d.obs[i].unknown {
-			if u.dive > 0 && !slices.Contains(out, u.param) {
-				out = append(out, u.param)
+		for _, u := range d.obs[i].Unknown {
+			if u.Dive > 0 && !slices.Contains(out, u.Param) {
+				out = append(out, u.Param)
 			}
 		}
 	}
@@ -131,7 +132,7 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 				line.row(k - start)[dim-1] = sc.jac[k][predict.LoopOhm] * withinOhm
 			}
 		}
-		logDet, err := line.whiten(d.obs[d.cells[start].obs].unknown, sc.jac[start:end], withinOhm)
+		logDet, err := line.whiten(d.obs[d.cells[start].obs].Unknown, sc.jac[start:end], withinOhm)
 		if err != nil {
 			return err
 		}
@@ -201,9 +202,9 @@ func (l *lineRows) fill(k int, sp *space, nuisances []int, o *observation, jac [
 		row[i] = jac[p]
 	}
 	row[ns] = jac[predict.SagVPerMinute]
-	for _, u := range o.unknown {
-		if u.dive > 0 {
-			row[ns+slices.Index(nuisances, u.param)] = jac[u.param] * u.dive
+	for _, u := range o.Unknown {
+		if u.Dive > 0 {
+			row[ns+slices.Index(nuisances, u.Param)] = jac[u.Param] * u.Dive
 		}
 	}
 	l.r[k] = r
@@ -212,7 +213,7 @@ func (l *lineRows) fill(k int, sp *space, nuisances []int, o *observation, jac [
 // whiten makes the rows independent of each other, of unit variance: the
 // line's unknown circumstances and its loose contact give them the covariance
 // I + U·Uᵀ = L·Lᵀ. It returns ln det L.
-func (l *lineRows) whiten(unknowns []unknown, jac [][]float64, withinOhm float64) (float64, error) {
+func (l *lineRows) whiten(unknowns []circumstances.Unknown, jac [][]float64, withinOhm float64) (float64, error) {
 	n, any := l.cells, false
 	clear(l.cov)
 	spread := func(param int, sd float64) {
@@ -227,11 +228,11 @@ func (l *lineRows) whiten(unknowns []unknown, jac [][]float64, withinOhm float64
 		}
 	}
 	for _, u := range unknowns {
-		spread(u.param, u.line)
-		if u.cell > 0 {
+		spread(u.Param, u.Line)
+		if u.Cell > 0 {
 			any = true
 			for i := range n {
-				l.cov[i*n+i] += sq(jac[i][u.param] * u.cell)
+				l.cov[i*n+i] += sq(jac[i][u.Param] * u.Cell)
 			}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 )
 
 // A dive's quadratic is the density of its residuals as one normal vector: what
@@ -19,10 +20,10 @@ func TestExpandIsTheMarginal(t *testing.T) {
 	const dim = predict.FirstThruster
 	sp := &space{of: make([]parameter, dim), all: []int{predict.LoopOhm, predict.LogDrag, predict.TrimG}}
 	sp.of[predict.SagVPerMinute] = parameter{mean: 0.02, prior: 0.03}
-	depth, warm := unknown{predict.DepthM, 0.4, 0.7, 0}, unknown{predict.WarmK, 0, 2, 3}
+	depth, warm := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}, circumstances.Unknown{Param: predict.WarmK, Line: 2, Cell: 3}
 	for _, loose := range []float64{0, 0.2} {
 		rng := rand.New(rand.NewPCG(3, 4))
-		d := &dive{obs: []observation{{unknown: []unknown{depth}}, {unknown: []unknown{depth, warm}}, {}, {unknown: []unknown{warm}}}}
+		d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}, {Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth, warm}}}, {}, {Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{warm}}}}}
 		for _, obs := range []int{0, 0, 1, 1, 1, 2, 3, 3} {
 			d.cells = append(d.cells, Cell{obs: obs, weight: 1})
 		}
@@ -43,15 +44,15 @@ func TestExpandIsTheMarginal(t *testing.T) {
 			for j := i; j < n; j++ {
 				x := sq(0.03) * sc.jac[i][predict.SagVPerMinute] * sc.jac[j][predict.SagVPerMinute]
 				same := d.cells[i].obs == d.cells[j].obs
-				for _, u := range d.obs[d.cells[i].obs].unknown {
-					for _, w := range d.obs[d.cells[j].obs].unknown {
-						if u.param == w.param {
-							x += sq(u.dive) * sc.jac[i][u.param] * sc.jac[j][u.param]
+				for _, u := range d.obs[d.cells[i].obs].Unknown {
+					for _, w := range d.obs[d.cells[j].obs].Unknown {
+						if u.Param == w.Param {
+							x += sq(u.Dive) * sc.jac[i][u.Param] * sc.jac[j][u.Param]
 							if same {
-								x += sq(u.line) * sc.jac[i][u.param] * sc.jac[j][u.param]
+								x += sq(u.Line) * sc.jac[i][u.Param] * sc.jac[j][u.Param]
 							}
 							if i == j {
-								x += sq(u.cell * sc.jac[i][u.param])
+								x += sq(u.Cell * sc.jac[i][u.Param])
 							}
 						}
 					}

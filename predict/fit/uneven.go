@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 )
 
 // uneven are the standard deviations, as shares of the nominal voltage, that are tried for how a
@@ -53,9 +54,9 @@ func (f *diver) setUneven(d *dive, volts float64) {
 	d.unevenV = volts
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.unknown = slices.DeleteFunc(slices.Clone(o.unknown), func(u unknown) bool { return u.param == predict.OpenCircuitV })
+		o.Unknown = slices.DeleteFunc(slices.Clone(o.Unknown), func(u circumstances.Unknown) bool { return u.Param == predict.OpenCircuitV })
 		if volts > 0 {
-			o.unknown = append(o.unknown, unknown{param: predict.OpenCircuitV, line: volts})
+			o.Unknown = append(o.Unknown, circumstances.Unknown{Param: predict.OpenCircuitV, Line: volts})
 		}
 	}
 }

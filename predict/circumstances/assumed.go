@@ -1,0 +1,160 @@
+package circumstances
+
+import (
+	"math"
+	"time"
+
+	"sagline/predict"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// What is assumed of circumstances before a log has shown its own; common
+// practice, no source.
+const (
+	surfaceM      = 0.5  // m above which a vehicle is at the surface
+	usualDepthM   = 2.5  // m, of a dive's lines below the surface
+	depthShare    = 0.6  // one standard deviation of that, as a share
+	withinShare   = 0.15 // of the lines of one dive
+	usualWaterC   = 15.0
+	waterK        = 4.0 // one standard deviation of that, beside the year's course
+	daysOfYear    = 365.25
+	nextWaterK    = 3.0  // of water against the dive before's
+	lineMinutes   = 3.0  // between lines
+	minuteError   = 2.0  // one standard deviation of a minute that is guessed
+	warmMinutes   = 12.0 // in which windings warm by 63 % of what they will
+	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
+	tetherShare   = 0.29 // one standard deviation of what is even from nothing to the whole length
+	mooredSpreadM = 0.3  // m, of lines at the surface
+)
+
+// YearK is one standard deviation of either part of the water's course over the year, K: common practice, no
+// source.
+const YearK = 5.0
+
+// Of is the circumstances of a dive's lines; what a line does not give is
+// what its dive's other lines have, then what lines of its kind had before.
+func (u *Usual) Of(m *predict.Model, d *session.Dive) []Circumstance {
+	out := make([]Circumstance, len(d.Lines))
+	mean, known := depthOf(d)
+	minutes, guessed := minutesOf(d)
+	var load, tether float64
+	paidOut := false
+	for i := range d.Lines {
+		l := &d.Lines[i]
+		c := &out[i]
+		c.Cond = predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters)), Electrical: l.Electrical, Lights: l.Lights, Held: l.Held,
+			Climbing: l.Readings[quantity.Climb].Measured(), Minute: minutes[i], Salinity: l.Salinity, BallastG: l.BallastG,
+			Warm: 1 - math.Exp(-load/warmMinutes)}
+		if guessed[i] {
+			c.add(predict.MinuteMin, minuteError, 0)
+		}
+		if len(l.Drives) > 0 && i+1 < len(d.Lines) {
+			load += min(max(minutes[i+1]-minutes[i], 0), 2*warmMinutes)
+		}
+		if load > 0 {
+			c.add(predict.WarmK, lineWarmK, 0)
+		}
+		u.fillDepth(c, kindOf(m, l), l, mean, known)
+		if v := l.TetherOut; v.Measured() {
+			tether, paidOut = v.X, true
+			c.Cond.TetherOutM = v.X
+		} else {
+			u.fillTether(c, m.Vehicle.Tether.LengthM, tether, paidOut)
+		}
+		u.fillWater(c, l, d.Date)
+		c.add(predict.ReelK, 0, reelKelvins)
+		if l.Salinity > 0 {
+			c.add(predict.SalinityPSU, 0, math.Hypot(salinityPSU, salinityShare*l.Salinity))
+		}
+	}
+	return out
+}
+
+// salinityPSU and salinityShare are one standard deviation of a salinity that is written down:
+// of a refractometer of which a line is one, and of a table for the whole season; common practice, no
+// source.
+const salinityPSU, salinityShare = 0.5, 0.03
+
+// reelKelvins is one standard deviation of how much warmer than the water a
+// reel's copper is: common practice, no source.
+const reelKelvins = 5.0
+
+// fillDepth fills in a depth that is not given: that of the dive's other lines below the surface, of which known
+// have mean, or that of lines of its kind, as hover weights are read at the surface: whichever lines of its kind have kept to.
+func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean float64, known int) {
+	if v := l.Depth; v.Measured() {
+		c.Cond.DepthM = v.X
+		return
+	}
+	kind, spread := u.kind(k), func(depth float64) float64 { return withinShare*depth + mooredSpreadM }
+	var line, dive float64
+	switch own, beside := &kind.own, &kind.beside; {
+	case own.N > 0 && known > 0 && beside.N > 0 && beside.SD(spread(mean), 1) < own.SD(spread(own.Mean(0, 0)), 1):
+		c.Cond.DepthM, line = max(mean+beside.Mean(0, 1), 0), beside.SD(spread(mean), 1)
+	case own.N > 0:
+		c.Cond.DepthM = own.Mean(0, 0)
+		all := own.SD(spread(c.Cond.DepthM), 1)
+		line = min(all, u.within.SD(spread(c.Cond.DepthM), 2))
+		dive = math.Sqrt(all*all - line*line)
+	case k.held || k.trim:
+		line = mooredSpreadM
+	case known > 0:
+		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
+	default:
+		c.Cond.DepthM = u.depth.Mean(usualDepthM, 0.5)
+		line, dive = u.within.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)
+	}
+	if v := l.TetherOut; v.Measured() && v.X < c.Cond.DepthM { // no deeper than the tether that is out
+		c.Cond.DepthM, line = v.X, min(line, v.X)
+	}
+	c.add(predict.DepthM, line, dive)
+}
+
+// fillTether takes what was paid out on the line before; of what was never
+// given it takes half of the length, evenly unknown.
+func (u *Usual) fillTether(c *Circumstance, length, before float64, paidOut bool) {
+	spread := u.tether.SD(tetherShare*length, 1)
+	switch {
+	case paidOut:
+		c.Cond.TetherOutM = before
+	case u.tether.N > 0:
+		c.Cond.TetherOutM = u.tether.Mean(0, 0)
+	default:
+		c.Cond.TetherOutM = length / 2
+	}
+	c.Cond.TetherOutM = max(c.Cond.TetherOutM, min(c.Cond.DepthM, length))
+	if paidOut {
+		c.add(predict.TetherOutM, spread, 0)
+		return
+	}
+	c.add(predict.TetherOutM, spread, spread/2)
+}
+
+// fillWater fills in the water's temperature. One that is not read follows the year from the last that was:
+// unread for long, it is no chance from dive to dive.
+func (u *Usual) fillWater(c *Circumstance, l *session.Line, date time.Time) {
+	sin, cos := ofYear(date)
+	switch v := l.WaterC; {
+	case v.Measured():
+		c.Cond.WaterC = v.X
+	case u.seen:
+		c.Cond.WaterC = u.water
+		if s, k := ofYear(u.on); !date.IsZero() && !u.on.IsZero() {
+			c.Cond.YearSin, c.Cond.YearCos = sin-s, cos-k
+		}
+		c.add(predict.WaterK, 0, nextWaterK)
+	case date.IsZero(): // at any time of the year
+		c.Cond.WaterC = usualWaterC
+		c.add(predict.WaterK, 0, math.Hypot(waterK, YearK))
+	default:
+		c.Cond.WaterC = usualWaterC
+		c.Cond.YearSin, c.Cond.YearCos = sin, cos
+		c.add(predict.WaterK, 0, waterK)
+	}
+}
+
+// ofYear are the sine and cosine of a day in the year.
+func ofYear(date time.Time) (sin, cos float64) {
+	return math.Sincos(2 * math.Pi * float64(date.YearDay()) / daysOfYear)
+}

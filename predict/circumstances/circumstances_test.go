@@ -1,0 +1,199 @@
+package circumstances
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+func value(x float64) session.Value {
+	c, _ := session.Find("depth_m")
+	return session.Value{X: x, Entered: x, Column: c}
+}
+
+// lineOf is a line at a minute, a depth and with a tether out, each NaN where it is not given, and what runs.
+func lineOf(minute, depth, tether float64, drives ...string) session.Line {
+	l := session.Line{}
+	for i, to := range []*session.Value{&l.Minute, &l.Depth, &l.TetherOut} {
+		if x := []float64{minute, depth, tether}[i]; !math.IsNaN(x) {
+			*to = value(x)
+		}
+	}
+	for _, name := range drives {
+		l.Drives = append(l.Drives, session.Drive{Name: name})
+	}
+	return l
+}
+
+var nan = math.NaN()
+
+// Minutes that are not given lie evenly between their neighbours', three apart before the first and after the last.
+func TestMinutes(t *testing.T) {
+	for _, c := range []struct{ given, want []float64 }{
+		{[]float64{0, 5, 9}, []float64{0, 5, 9}},
+		{[]float64{2, nan, nan, 11}, []float64{2, 5, 8, 11}},
+		{[]float64{nan, nan, 10}, []float64{4, 7, 10}},
+		{[]float64{nan, nan, 2}, []float64{0, 0, 2}},
+		{[]float64{4, nan, nan}, []float64{4, 7, 10}},
+		{[]float64{nan, nan}, []float64{3, 6}},
+		{[]float64{nan, 8, nan, 20, nan}, []float64{5, 8, 14, 20, 23}},
+	} {
+		d := &session.Dive{}
+		for _, m := range c.given {
+			d.Lines = append(d.Lines, lineOf(m, nan, nan))
+		}
+		minutes, guessed := minutesOf(d)
+		assert.Equal(t, c.want, minutes)
+		for i, m := range c.given {
+			assert.Equal(t, math.IsNaN(m), guessed[i])
+		}
+	}
+}
+
+// unknownOf is what a line does not give of a circumstance.
+func unknownOf(c *Circumstance, param int) (u Unknown, is bool) {
+	for _, x := range c.Unknown {
+		if x.Param == param {
+			u, is = x, true
+		}
+	}
+	return u, is
+}
+
+// Windings warm with the minutes that thrusters have run before, at most 24 of one line, by 63 % in twelve; until one
+// runs, nothing is unknown of that.
+func TestWindingsWarm(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	d := &session.Dive{Lines: []session.Line{lineOf(0, 1, 9), lineOf(4, 1, 9, name), lineOf(16, 1, 9), lineOf(20, 1, 9, name), lineOf(80, 1, 9)}}
+	var u Usual
+	cs := u.Of(m, d)
+	for i, want := range []float64{0, 0, 1 - math.Exp(-1), 1 - math.Exp(-1), 1 - math.Exp(-3)} {
+		assert.InDelta(t, want, cs[i].Cond.Warm, 1e-12, "line %d", i)
+		_, is := unknownOf(&cs[i], predict.WarmK)
+		assert.Equal(t, i > 0, is, "line %d", i)
+	}
+}
+
+// A depth that is not given is that of the dive's other lines below the surface; of a dive without any what dives
+// had before, to begin with 2.5 m; of a hover weight or a pull on a scale that of the surface.
+func TestDepthsNotGiven(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	var u Usual
+	held := lineOf(3, nan, 9, name)
+	held.Held = true
+	of := func(d *session.Dive) []Circumstance { return u.Of(m, d) }
+
+	cs := of(&session.Dive{Lines: []session.Line{lineOf(0, 3, 9, name), lineOf(1, nan, 9, name), lineOf(2, 5, 9, name), held, lineOf(4, 0.2, 9)}})
+	assert.Equal(t, 3.0, cs[0].Cond.DepthM)
+	assert.Equal(t, 4.0, cs[1].Cond.DepthM, "0.2 m is at the surface")
+	assert.Zero(t, cs[3].Cond.DepthM)
+	_, is := unknownOf(&cs[0], predict.DepthM)
+	assert.False(t, is)
+	within, _ := unknownOf(&cs[1], predict.DepthM)
+	assert.InDelta(t, 0.15*4+0.3, within.Line, 1e-9)
+	assert.Zero(t, within.Dive)
+	moored, _ := unknownOf(&cs[3], predict.DepthM)
+	assert.InDelta(t, 0.3, moored.Line, 1e-9)
+
+	none := &session.Dive{Lines: []session.Line{lineOf(1, nan, 9, name), lineOf(2, nan, 9, name)}}
+	cs = of(none)
+	assert.Equal(t, 2.5, cs[0].Cond.DepthM)
+	all, _ := unknownOf(&cs[0], predict.DepthM)
+	assert.InDelta(t, 0.6*2.5, all.Dive, 1e-9)
+	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 4, 9, name), lineOf(1, 6, 9, name)}})
+	assert.InDelta(t, 5, of(none)[0].Cond.DepthM, 1e-9)
+}
+
+// Hover weights are read near the surface, whatever the dive's depth; what runs is at its dive's depth. No vehicle is deeper than
+// the tether that is out.
+func TestDepthsByKindOfLine(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	name := m.Vehicle.Thrusters[0].Name
+	var u Usual
+	hover := func(depth float64) session.Line {
+		l := lineOf(1, depth, 9)
+		l.Readings[quantity.Trim] = value(50)
+		return l
+	}
+	for i, depth := range []float64{12, 20, 14, 18} {
+		u.Learn(m, &session.Dive{Lines: []session.Line{hover(0.3 + 0.2*float64(i)), lineOf(2, depth, 30, name), lineOf(3, depth+0.5, 30, name), lineOf(4, depth-0.5, 30, name)}})
+	}
+	for _, other := range []float64{nan, 15} {
+		c := u.Of(m, &session.Dive{Lines: []session.Line{hover(nan), lineOf(2, other, 30, name)}})[0]
+		depth, _ := unknownOf(&c, predict.DepthM)
+		assert.InDelta(t, 0.6, c.Cond.DepthM, 1e-9)
+		assert.Less(t, math.Hypot(depth.Line, depth.Dive), 0.6)
+	}
+	cs := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(2, 9, 30, name), lineOf(3, nan, 30, name), lineOf(4, nan, 4, name)}})
+	assert.InDelta(t, 9, cs[1].Cond.DepthM, 0.5, "as its dive, not as the others'")
+	assert.Equal(t, 4.0, cs[2].Cond.DepthM)
+	none := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(3, nan, 30, name)}})[0]
+	depth, _ := unknownOf(&none, predict.DepthM)
+	assert.InDelta(t, 16, none.Cond.DepthM, 1e-9)
+	assert.Greater(t, depth.Dive, 2*depth.Line, "one dive's lines lie together")
+}
+
+// Tether that is not given is what the line before had out, else what was out on average, else half of it, evenly
+// unknown; never less than the depth.
+func TestTetherNotGiven(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	length := m.Vehicle.Tether.LengthM
+	var u Usual
+	cs := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan), lineOf(1, 2, 9), lineOf(2, 2, nan), lineOf(3, 11, nan), lineOf(4, 3*length, nan)}})
+	for i, want := range []float64{length / 2, 9, 9, 11, length} {
+		assert.InDelta(t, want, cs[i].Cond.TetherOutM, 1e-9, "line %d", i)
+	}
+	first, _ := unknownOf(&cs[0], predict.TetherOutM)
+	assert.InDelta(t, length/math.Sqrt(12), first.Line, 0.01*length, "even from nothing to all of it")
+	assert.InDelta(t, first.Line/2, first.Dive, 1e-9)
+	_, is := unknownOf(&cs[1], predict.TetherOutM)
+	assert.False(t, is)
+	after, _ := unknownOf(&cs[2], predict.TetherOutM)
+	assert.Zero(t, after.Dive, "the line before says it")
+	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, 12), lineOf(0, 2, 18)}})
+	assert.InDelta(t, 15, u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan)}})[0].Cond.TetherOutM, 1e-9)
+}
+
+// Water that is not given is that of the dive before, within 3 K and what the year has done since; of a log that has
+// none it is 15 °C within 4 K and the year's course, which is that of the dive's day.
+func TestWaterNotGiven(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	var u Usual
+	spring := &session.Dive{Date: time.Date(2026, 4, 2, 0, 0, 0, 0, time.UTC), Lines: []session.Line{lineOf(0, 2, 9)}} // day 92
+	c := u.Of(m, spring)[0]
+	w, _ := unknownOf(&c, predict.WaterK)
+	assert.Equal(t, []float64{15, 4}, []float64{c.Cond.WaterC, w.Dive})
+	assert.InDelta(t, 1, c.Cond.YearSin, 0.01)
+	assert.InDelta(t, 0, c.Cond.YearCos, 0.02)
+	read := *spring
+	read.Lines = []session.Line{lineOf(0, 2, 9)}
+	read.Lines[0].WaterC = value(8)
+	c = u.Of(m, &read)[0]
+	_, is := unknownOf(&c, predict.WaterK)
+	assert.False(t, is)
+	assert.Equal(t, 8.0, c.Cond.WaterC)
+	u.Learn(m, &read)
+	c = u.Of(m, spring)[0]
+	w, _ = unknownOf(&c, predict.WaterK)
+	assert.Equal(t, []float64{8, 3, 0, 0}, []float64{c.Cond.WaterC, w.Dive, c.Cond.YearSin, c.Cond.YearCos})
+	summer, undated := *spring, *spring
+	summer.Date, undated.Date = summer.Date.AddDate(0, 3, 0), time.Time{} // day 183
+	c = u.Of(m, &summer)[0]
+	assert.InDelta(t, -1, c.Cond.YearSin, 0.02)
+	assert.InDelta(t, -1, c.Cond.YearCos, 0.02)
+	c = u.Of(m, &undated)[0]
+	assert.Equal(t, []float64{0, 0}, []float64{c.Cond.YearSin, c.Cond.YearCos})
+	c = new(Usual).Of(m, &undated)[0]
+	w, _ = unknownOf(&c, predict.WaterK)
+	assert.Equal(t, []float64{15, 0, 0}, []float64{c.Cond.WaterC, c.Cond.YearSin, c.Cond.YearCos})
+	assert.InDelta(t, math.Sqrt(4*4+5*5), w.Dive, 1e-12, "of any time of the year")
+}
