@@ -25,12 +25,12 @@ type alone struct {
 func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 	sp := r.Space
 	free, keep := r.free, r.keep
-	nf, nk, ns := len(free), len(keep), len(sp.static)
+	nf, nk, ns := len(free), len(keep), len(sp.Static)
 	n := nf + nk
 	joint := normal.NewInformation(n + ns - nk)
 	place := make([]int, ns) // of each static parameter
 	next := n
-	for i := range sp.static {
+	for i := range sp.Static {
 		if j := slices.Index(keep, i); j >= 0 {
 			place[i] = nf + j
 			continue
@@ -45,10 +45,10 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 		}
 		raw.Data[i*raw.Stride+j] += x
 	}
-	for a, pa := range sp.static {
+	for a, pa := range sp.Static {
 		joint.Lin[place[a]] = q.Lin[pa]
 		for b := a; b < ns; b++ {
-			add(place[a], place[b], r.precision.At(a, b)+q.Info.At(pa, sp.static[b]))
+			add(place[a], place[b], r.precision.At(a, b)+q.Info.At(pa, sp.Static[b]))
 		}
 		for i, k := range free {
 			add(i, place[a], q.Info.At(pa, k))

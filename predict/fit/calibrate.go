@@ -10,6 +10,7 @@ import (
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/session/quantity"
 )
 
@@ -22,7 +23,7 @@ var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm
 // dive's stands together, before what all share.
 type calibration struct {
 	models   []*predict.Model // of each dive
-	sp       *space
+	sp       *priors.Space
 	dives    []*dive
 	noise    *instrument.Noise
 	own      []int       // of predict.Params, of each dive
@@ -32,7 +33,7 @@ type calibration struct {
 	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
 
-func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
+func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
 	c := &calibration{models: models, sp: sp, dives: dives, noise: n, sc: sc}
 	c.own = ofBaseline
 	if !slices.ContainsFunc(dives, (*dive).streams) {
@@ -40,11 +41,11 @@ func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *instru
 	}
 	c.each = len(c.own) + 1 // the sag
 	c.shared = c.each * len(dives)
-	c.dim = c.shared + len(sp.static)
+	c.dim = c.shared + len(sp.Static)
 	c.variance = normal.Rows(len(dives), len(c.own))
 	for b := range c.variance {
 		for i, k := range c.own {
-			c.variance[b][i] = sq(sp.of[k].scatter)
+			c.variance[b][i] = sq(sp.Of[k].Scatter)
 		}
 	}
 	return c
@@ -54,7 +55,7 @@ func newCalibration(models []*predict.Model, sp *space, dives []*dive, n *instru
 func (c *calibration) otherBattery(b int) {
 	for i, k := range c.own {
 		if slices.Contains(ofBattery, k) {
-			c.variance[b][i] += sq(max(c.sp.of[k].prior, c.sp.of[k].fault))
+			c.variance[b][i] += sq(max(c.sp.Of[k].Prior, c.sp.Of[k].Fault))
 		}
 	}
 }
@@ -68,16 +69,16 @@ func (d *dive) streams() bool {
 func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {
 	clear(p)
 	p[predict.OpenCircuitV], p[predict.LogInsulation] = 0, 0
-	for i, at := range c.sp.static {
-		p[c.sp.all[at]] = x[c.shared+i]
+	for i, at := range c.sp.Static {
+		p[c.sp.All[at]] = x[c.shared+i]
 	}
 	own := x[b*c.each:]
 	for i, k := range c.own {
 		p[k] += own[i]
 	}
 	p[predict.SagVPerMinute] = own[len(c.own)]
-	for _, k := range ofOneDive[1:] {
-		p[k] = c.sp.of[k].mean
+	for _, k := range priors.OfOneDive[1:] {
+		p[k] = c.sp.Of[k].Mean
 	}
 	return p
 }
@@ -86,16 +87,11 @@ func (c *calibration) params(p predict.Params, x []float64, b int) predict.Param
 // of its rest voltages.
 func (c *calibration) start() []float64 {
 	x := make([]float64, c.dim)
-	copy(x[c.shared:], c.sp.prior.mean)
+	copy(x[c.shared:], c.sp.Prior.Mean)
 	for b, d := range c.dives {
 		x[b*c.each] = d.rest - c.models[b].Vehicle.Battery.RestV()
 	}
 	return x
-}
-
-// priorMean is what a parameter is assumed to be before any reading.
-func priorMean(m *predict.Model, sp *space, k int) float64 {
-	return m.NewParams()[k] + sp.of[k].mean
 }
 
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
@@ -112,16 +108,16 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 				own[i] = c.sc.jac[k][p]
 			}
 			own[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
-			for i, at := range c.sp.static {
-				slopes[c.shared+i] = c.sc.jac[k][c.sp.all[at]]
+			for i, at := range c.sp.Static {
+				slopes[c.shared+i] = c.sc.jac[k][c.sp.All[at]]
 			}
 		}
 		for i := range c.own {
 			s.Known(b*c.each+i, 0, math.Sqrt(c.variance[b][i]))
 		}
-		s.Known(b*c.each+len(c.own), sagMean, c.sp.of[predict.SagVPerMinute].prior)
+		s.Known(b*c.each+len(c.own), priors.SagMean, c.sp.Of[predict.SagVPerMinute].Prior)
 	}
-	c.sp.prior.known(&s, c.shared)
+	c.sp.Prior.Known(&s, c.shared)
 }
 
 // fit returns the full parameters of each baseline dive, and whether the fit
@@ -204,8 +200,8 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 				row[b*c.each+i] = c.sc.jac[k][p]
 			}
 			row[b*c.each+len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
-			for i, at := range c.sp.static {
-				row[c.shared+i] = c.sc.jac[k][c.sp.all[at]]
+			for i, at := range c.sp.Static {
+				row[c.shared+i] = c.sc.jac[k][c.sp.All[at]]
 			}
 			v := mat.NewVecDense(c.dim, row)
 			by.MulVec(cov, v)
@@ -232,8 +228,8 @@ func (c *calibration) widen(b int, x []float64, cov *mat.SymDense) (changed bool
 		return false
 	}
 	for i, k := range c.own {
-		at, p, shared := b*c.each+i, &c.sp.of[k], -1
-		if j := slices.Index(c.sp.static, c.sp.place[k]); j >= 0 {
+		at, p, shared := b*c.each+i, &c.sp.Of[k], -1
+		if j := slices.Index(c.sp.Static, c.sp.Place[k]); j >= 0 {
 			shared = c.shared + j
 		}
 		changed = widened(&c.variance[b][i], p, x[at], cov, at, shared) || changed
@@ -244,15 +240,15 @@ func (c *calibration) widen(b int, x []float64, cov *mat.SymDense) (changed bool
 // widened is widen for one parameter of variance *v: unknown at, found at x,
 // scatters about unknown shared (−1: about nothing). Where the other dives hardly
 // pin that down, the departure may as well be the vehicle's from its file.
-func widened(v *float64, p *parameter, x float64, cov *mat.SymDense, at, shared int) bool {
-	sound := sq(p.scatter)
+func widened(v *float64, p *priors.Parameter, x float64, cov *mat.SymDense, at, shared int) bool {
+	sound := sq(p.Scatter)
 	varies, ifPinned := sound-cov.At(at, at), sound-cov.At(at, at)
 	if shared >= 0 {
 		ifPinned += sq(cov.At(at, shared)) / cov.At(shared, shared)
 	}
-	if *v != sound || p.fault == 0 || p.normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
+	if *v != sound || p.Fault == 0 || p.Normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
 		return false
 	}
-	*v = sound + sq(p.fault)
+	*v = sound + sq(p.Fault)
 	return true
 }

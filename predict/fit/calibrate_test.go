@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -38,11 +39,11 @@ func TestFewOutliers(t *testing.T) {
 
 // A battery of the baseline that is not its first may differ from it as batteries do; nothing else of its dive may.
 func TestOtherBatteryOfTheBaseline(t *testing.T) {
-	sp := &space{of: make([]parameter, predict.FirstThruster), static: []int{0}}
+	sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Static: []int{0}}
 	for _, k := range ofBaseline {
-		sp.of[k] = parameter{scatter: 0.1, prior: 0.3, fault: 0.2}
+		sp.Of[k] = priors.Parameter{Scatter: 0.1, Prior: 0.3, Fault: 0.2}
 	}
-	sp.of[predict.BatteryOhm].fault = 0.5
+	sp.Of[predict.BatteryOhm].Fault = 0.5
 	c := newCalibration(make([]*predict.Model, 2), sp, []*dive{{}, {}}, nil, nil)
 	c.otherBattery(1)
 	for i, k := range c.own {
@@ -73,8 +74,8 @@ func TestMarkFar(t *testing.T) {
 		}
 		d, sc, n, _ := preset(predict.LoopOhm, noise, [][]float64{values}, 10, 2)
 		d.rest = 13
-		r := &Result{models: []*predict.Model{m}, noise: n, Space: &space{of: make([]parameter, m.Dim())}}
-		r.Space.of[predict.LoopOhm].scatter = spread / 2
+		r := &Result{models: []*predict.Model{m}, noise: n, Space: &priors.Space{Of: make([]priors.Parameter, m.Dim())}}
+		r.Space.Of[predict.LoopOhm].Scatter = spread / 2
 		sc.predicted.p = r.asBuilt()
 		sc.predicted.p[predict.OpenCircuitV] = 13
 		for k, slip := range c.slip {

@@ -88,8 +88,8 @@ func (f *Forecast) reading(x *Reading, c predict.Condition) Range {
 func (r *Result) faults() map[int]float64 {
 	out := map[int]float64{}
 	for _, at := range r.free {
-		k := r.Space.all[at]
-		if f := r.Space.of[k].fault; f > 0 && !ofInstrument(k) {
+		k := r.Space.All[at]
+		if f := r.Space.Of[k].Fault; f > 0 && !ofInstrument(k) {
 			out[k] = f
 		}
 	}
@@ -250,7 +250,7 @@ func (r *Result) MostTelling(dive, param int) (best Gain, ok bool) {
 	d := &r.Dives[dive]
 	faults := map[int]float64{}
 	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm} {
-		faults[k] = r.Space.of[k].fault
+		faults[k] = r.Space.Of[k].Fault
 	}
 	cov := r.covariance(faults)
 	read := map[quantity.Quantity]bool{}

@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -94,8 +95,8 @@ func TestFitBattery(t *testing.T) {
 		loss := func(rest, sag float64) float64 {
 			p := slices.Clone(at)
 			p[predict.OpenCircuitV], p[predict.SagVPerMinute] = p[predict.OpenCircuitV]+rest, p[predict.SagVPerMinute]+sag
-			prior := f.sp.of[predict.SagVPerMinute].prior
-			return f.lossOf(&d, p) + sq((p[predict.SagVPerMinute]-sagMean)/prior)
+			prior := f.sp.Of[predict.SagVPerMinute].Prior
+			return f.lossOf(&d, p) + sq((p[predict.SagVPerMinute]-priors.SagMean)/prior)
 		}
 		best := loss(0, 0)
 		for _, by := range [][2]float64{{0.02, 0}, {-0.02, 0}, {0, 0.002}, {0, -0.002}, {0.02, 0.002}, {-0.02, -0.002}, {0.02, -0.002}} {

@@ -9,14 +9,15 @@ import (
 	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/priors"
 )
 
 // freely are the places of the space that one dive's fit leaves free: what
 // scatters and what a cause may change.
-func (s *space) freely() []int {
+func freely(s *priors.Space) []int {
 	var out []int
-	for at := range s.all {
-		if p := s.known(at); p.scatter > 0 || p.fault > 0 {
+	for at := range s.All {
+		if p := s.Known(at); p.Scatter > 0 || p.Fault > 0 {
 			out = append(out, at)
 		}
 	}
@@ -27,7 +28,7 @@ func (s *space) freely() []int {
 type diver struct {
 	was   *predict.Model // of the baseline's vehicle
 	m     *predict.Model
-	sp    *space
+	sp    *priors.Space
 	free  []int // places
 	base  predict.Params
 	noise *instrument.Noise
@@ -39,13 +40,13 @@ type diver struct {
 // known of the calibration.
 func (f *diver) uncertain(slope []float64) float64 {
 	sum := 0.0
-	for i, a := range f.sp.static {
-		x := slope[f.sp.all[a]]
+	for i, a := range f.sp.Static {
+		x := slope[f.sp.All[a]]
 		if x == 0 {
 			continue
 		}
-		for j, b := range f.sp.static {
-			sum += x * slope[f.sp.all[b]] * f.cov.At(i, j)
+		for j, b := range f.sp.Static {
+			sum += x * slope[f.sp.All[b]] * f.cov.At(i, j)
 		}
 	}
 	return max(sum, 0)
@@ -62,8 +63,8 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	f.markHoverSlip(d)
 	sum := &Summary{}
 	start := make([]float64, len(f.free)+1)
-	start[slices.Index(f.free, f.sp.place[predict.OpenCircuitV])] = d.rest - f.base[predict.OpenCircuitV]
-	start[len(f.free)] = sagMean
+	start[slices.Index(f.free, f.sp.Place[predict.OpenCircuitV])] = d.rest - f.base[predict.OpenCircuitV]
+	start[len(f.free)] = priors.SagMean
 	x, none, err := f.solve(d, start, 0)
 	if err != nil {
 		return nil, err
@@ -112,7 +113,7 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 // resting is the calibrated vehicle on the battery that a dive shows at rest.
 func (f *diver) resting(d *dive) predict.Params {
 	p := append(predict.Params(nil), f.base...)
-	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = d.rest, sagMean
+	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = d.rest, priors.SagMean
 	return p
 }
 
@@ -130,7 +131,7 @@ func soundOn(base predict.Params, sum *Summary) predict.Params {
 func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	copy(p, f.base)
 	for i, at := range f.free {
-		p[f.sp.all[at]] += x[i]
+		p[f.sp.All[at]] += x[i]
 	}
 	p[predict.SagVPerMinute] = x[len(f.free)]
 	return p
@@ -167,7 +168,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 					slopes[obs*len(of)+j] = by[of[j].param]
 				}
 				for i, at := range f.free {
-					slopes[extra+i] = by[f.sp.all[at]]
+					slopes[extra+i] = by[f.sp.All[at]]
 				}
 				slopes[extra+n] = by[predict.SagVPerMinute]
 			}
@@ -178,13 +179,13 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 			}
 		}
 		for i, at := range f.free {
-			if p := f.sp.known(at); f.sp.all[at] == predict.OpenCircuitV {
-				s.Known(extra+i, rest, p.prior)
+			if p := f.sp.Known(at); f.sp.All[at] == predict.OpenCircuitV {
+				s.Known(extra+i, rest, p.Prior)
 			} else {
-				s.Known(extra+i, 0, math.Hypot(p.scatter, p.fault))
+				s.Known(extra+i, 0, math.Hypot(p.Scatter, p.Fault))
 			}
 		}
-		s.Known(dim-1, sagMean, f.sp.of[predict.SagVPerMinute].prior)
+		s.Known(dim-1, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior)
 	}
 	log := 0.0
 	for range robustPasses {

@@ -23,11 +23,11 @@
 //
 // # Priors
 //
-// Of g (priorOf): vehicle.toml's keys, each normal (of its value or logarithm) with
+// Of g (package priors): vehicle.toml's keys, each normal (of its value or logarithm) with
 // the tolerance that the file states or the table of keys has, are carried to
 // parameters by the slopes of the formulas that join them, so that a key that is
 // left out and follows from another moves along with it. What no key stands for is
-// the column beside of the table in parameters.go. Of θ_d: normal about zero with
+// the column Beside of the table there. Of θ_d: normal about zero with
 // the scatter of that table. Of uᵢ: package circumstances, learnt from
 // the log's own lines where it has them.
 //
@@ -95,8 +95,8 @@
 // Mismatches (mismatch.go) go back from g to keys: the likeliest keys given the
 // readings, and those further off than their tolerances allow.
 //
-// Every constant stands beside its use with its source. Those of the table in
-// parameters.go and of packages circumstances and causes are what boat owners and
+// Every constant stands beside its use with its source. Those of packages
+// priors, circumstances and causes are what boat owners and
 // clubs know of such vehicles: common practice, no source. Those of decisions
 // (misfit.go, mismatch.go, package drift) were set by simulation: TestSoundLogsRaiseNothing
 // and TestOperatingCharacteristics of package drift hold them to it.

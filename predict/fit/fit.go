@@ -11,6 +11,7 @@ import (
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -19,7 +20,7 @@ import (
 // every dive against it.
 type Result struct {
 	Model    *predict.Model // of the vehicle as it is now
-	Space    *space
+	Space    *priors.Space
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's static parameters
 	Usual    []float64      // of the static parameters, what sound dives scatter about, less Base
@@ -37,7 +38,6 @@ type Result struct {
 	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
 	free           []int         // places that a dive may have of its own
 	keep           []int         // keptStatic among the static parameters
-	inStatic       []int         // place among the static parameters of each of the space
 	eras           []vehicle.Era
 	models         []*predict.Model // of eras
 }
@@ -112,10 +112,10 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		ofDive[i] = r.models[r.Dives[i].Era]
 	}
 	r.Model = r.models[len(r.models)-1]
-	r.Space = newSpace(r.models[0], unneeded(f.log)...)
-	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
+	r.Space = priors.New(r.models[0], unneeded(f.log)...)
+	r.free = freely(r.Space)
 	for _, k := range keptStatic {
-		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
+		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
 	}
 	if f.matched, r.usual, err = match(ofDive, f.log, r.noise); err != nil {
 		return err
@@ -166,7 +166,7 @@ func (f *fitting) model(dive int) *predict.Model { return f.r.models[f.r.Dives[d
 func (r *Result) asBuilt() predict.Params {
 	p := r.models[0].NewParams()
 	for k := range p {
-		p[k] += r.Space.of[k].mean
+		p[k] += r.Space.Of[k].Mean
 	}
 	return p
 }
@@ -177,7 +177,7 @@ func (f *fitting) baseline() error {
 	r.Base = r.asBuilt()
 	sc := f.workers[0].sc
 	base, models := make([]*dive, n), make([]*predict.Model, n)
-	prior := func(_ *Cell, _ float64, slopes []float64) float64 { return r.Space.spread(slopes) }
+	prior := func(_ *Cell, _ float64, slopes []float64) float64 { return r.Space.Spread(slopes) }
 	for i := range base {
 		base[i], models[i] = &f.matched[i], f.model(i)
 		at := r.asBuilt()
@@ -204,8 +204,8 @@ func (f *fitting) baseline() error {
 		return orAbsurd(err, f.log, base[0])
 	}
 	r.Base, r.Status = mean(own), status
-	for _, k := range ofOneDive {
-		r.Base[k] = r.Space.of[k].mean
+	for _, k := range priors.OfOneDive {
+		r.Base[k] = r.Space.Of[k].Mean
 	}
 	r.Base[predict.StreamMS] = 0
 	for i := range base {
@@ -226,10 +226,10 @@ func (f *fitting) baseline() error {
 
 // withoutDives is what the vehicle's file alone tells.
 func (r *Result) withoutDives() error {
-	ns := len(r.Space.static)
-	r.Cov, r.Usual = r.Space.prior.cov, make([]float64, ns)
+	ns := len(r.Space.Static)
+	r.Cov, r.Usual = r.Space.Prior.Cov, make([]float64, ns)
 	r.UsualCov = r.Cov
-	r.apart = make([]float64, len(r.Space.scatter))
+	r.apart = make([]float64, len(r.Space.Scatter))
 	r.invert()
 	return nil
 }
@@ -312,7 +312,7 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 		return err
 	}
 	for i, x := range mix.meanOf() {
-		k := r.Space.all[r.free[i]]
+		k := r.Space.All[r.free[i]]
 		sum.Params[k] = r.Base[k] + x
 	}
 	own.allowInexact(was, m, sum.Params, soundOn(r.Base, sum), sc)
@@ -343,7 +343,7 @@ func mean(ps []predict.Params) predict.Params {
 // its interval: of the battery's resistance and the insulation what the vehicle
 // has, the former as it was in that dive's cold and at its charge.
 func (r *Result) Departure(dive, param int) normal.Interval {
-	d, at := &r.Dives[dive], r.Space.place[param]
+	d, at := &r.Dives[dive], r.Space.Place[param]
 	sound, factor := 0.0, 1.0
 	if param == predict.BatteryOhm {
 		sound = r.Model.Vehicle.Battery.ResistanceOhm
@@ -360,13 +360,13 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 	w := make([]float64, len(r.free)+len(r.keep))
 	w[slices.Index(r.free, at)] = factor
 	constant := 0.0
-	if r.Space.absolute(at) {
+	if absolute(r.Space, at) {
 		constant = factor * (sound + r.Base[param])
-		w[len(r.free)+slices.Index(r.keep, r.inStatic[at])] = factor
+		w[len(r.free)+slices.Index(r.keep, r.Space.InStatic[at])] = factor
 	}
 	if param == predict.BatteryOhm {
 		for _, by := range d.raised {
-			w[len(r.free)+slices.Index(r.keep, r.inStatic[r.Space.place[by.param]])] = by.x * (sound + r.Base[param])
+			w[len(r.free)+slices.Index(r.keep, r.Space.InStatic[r.Space.Place[by.param]])] = by.x * (sound + r.Base[param])
 		}
 	}
 	return d.mix.interval(w, constant, extra)

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -89,13 +90,13 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
 	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }
-	for i, a := range sp.static {
-		for j := i; j < len(sp.static); j++ {
-			add(sp.all[a], sp.all[sp.static[j]], r.Cov.At(i, j))
+	for i, a := range sp.Static {
+		for j := i; j < len(sp.Static); j++ {
+			add(sp.All[a], sp.All[sp.Static[j]], r.Cov.At(i, j))
 		}
 	}
 	for i, v := range r.Scatter(len(r.Dives)) {
-		k := sp.all[sp.scatter[i]]
+		k := sp.All[sp.Scatter[i]]
 		add(k, k, v)
 	}
 	for _, more := range []map[int]float64{sd, r.ToCome()} {
@@ -103,22 +104,22 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 			add(k, k, sq(s))
 		}
 	}
-	add(predict.SagVPerMinute, predict.SagVPerMinute, sq(sp.of[predict.SagVPerMinute].prior))
+	add(predict.SagVPerMinute, predict.SagVPerMinute, sq(sp.Of[predict.SagVPerMinute].Prior))
 	return cov
 }
 
 // AsBuilt begins the first dive of a vehicle of which only its file is known.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
-	sp := newSpace(m)
+	sp := priors.New(m)
 	f := newForecast(m, m.NewParams())
 	f.noise, f.charge = instrument.NewNoise(v), chargeOf(v)
-	for k, p := range sp.of {
-		f.p[k] += p.mean
-		for l := k; l < len(sp.of); l++ {
-			f.cov.SetSym(k, l, sp.fromKeys(k, l))
+	for k, p := range sp.Of {
+		f.p[k] += p.Mean
+		for l := k; l < len(sp.Of); l++ {
+			f.cov.SetSym(k, l, sp.FromKeys(k, l))
 		}
-		f.cov.SetSym(k, k, sq(p.prior)+sq(p.scatter))
+		f.cov.SetSym(k, k, sq(p.Prior)+sq(p.Scatter))
 	}
 	k := predict.OpenCircuitV
 	f.cov.SetSym(k, k, sq(v.RestBelief().SD))
@@ -150,7 +151,7 @@ func (f *Forecast) restVoltage(r *Result) {
 		f.cov.SetSym(k, k, 1)
 		return
 	}
-	f.p[k], f.p[predict.SagVPerMinute] = rests.Mean(0, 0), sagMean
+	f.p[k], f.p[predict.SagVPerMinute] = rests.Mean(0, 0), priors.SagMean
 	f.cov.SetSym(k, k, sq(rests.SD(restUsual, restWorth))*(1+1/rests.N))
 }
 

@@ -91,15 +91,27 @@ func TestNear(t *testing.T) {
 	assert.True(t, near(nil, nil))
 }
 
-// What lights draw is learnt only where the file says neither current nor resistor.
-func TestLightsOfTheFile(t *testing.T) {
-	v := vehicle.Example()
-	v.Lights.CurrentA, v.Lights.ResistorOhm = 0, nil
-	assert.Positive(t, lightsA(v).beside)
-	v.Lights.CurrentA = 0.5
-	assert.Zero(t, lightsA(v).beside)
-	v.Lights.CurrentA, v.Lights.ResistorOhm = 0, []float64{20}
-	assert.Zero(t, lightsA(v).beside)
+// A voltage, at the battery or at the vehicle, is far from rest above the battery's other ones, with whatever on; below
+// only at the battery at rest, since under load the wiring may take as much. Other columns never are.
+func TestFarFromRest(t *testing.T) {
+	rest, loaded := &session.Line{}, &session.Line{Drives: []session.Drive{{Name: "port"}}}
+	for _, c := range []struct {
+		line  *session.Line
+		q     quantity.Quantity
+		about float64
+		value float64
+		want  bool
+	}{
+		{rest, quantity.BatteryV, 12.3, 12.9, false}, {loaded, quantity.BatteryV, 12.3, 12.9, false},
+		{rest, quantity.BatteryV, 12.3, 21.3, true}, {loaded, quantity.BatteryV, 12.3, 21.3, true},
+		{rest, quantity.BatteryV, 12.3, 8, true}, {loaded, quantity.BatteryV, 12.3, 8, false},
+		{loaded, quantity.VehicleV, 12.3, 12.9, false}, {loaded, quantity.VehicleV, 12.3, 21.3, true}, {rest, quantity.VehicleV, 12.3, 8, false},
+		{loaded, quantity.CurrentA, 12.3, 21.3, false},
+		{rest, quantity.BatteryV, 0, 12.6, false}, // not known about what
+	} {
+		d := &dive{about: c.about}
+		assert.Equal(t, c.want, d.farFromRest(&Cell{Line: c.line, Quantity: c.q, Value: c.value}), "%+v", c)
+	}
 }
 
 // A decimal slip lies five standard deviations off or is a fifth of what is well known, and within three with the

@@ -78,10 +78,10 @@ func (f *diver) hoverEvidence(hovers []hovering) float64 {
 		cross += h.apart * h.perG / sq(h.sd)
 		info += sq(h.perG / h.sd)
 	}
-	t := &f.sp.of[predict.TrimG]
+	t := &f.sp.Of[predict.TrimG]
 	under := func(variance, prior float64) float64 {
 		return math.Log(prior) - 0.5*(squares-sq(cross)/(1/variance+info)) - 0.5*math.Log1p(variance*info)
 	}
-	sound, fault := under(sq(t.scatter), 1-mostActing), under(sq(t.scatter)+sq(t.fault), mostActing)
+	sound, fault := under(sq(t.Scatter), 1-mostActing), under(sq(t.Scatter)+sq(t.Fault), mostActing)
 	return max(sound, fault) + math.Log1p(math.Exp(-math.Abs(sound-fault)))
 }

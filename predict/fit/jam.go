@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/priors"
 	"sagline/session/quantity"
 )
 
@@ -142,8 +143,8 @@ func (f *diver) fitBattery(d *dive, at predict.Params) {
 			u, v := slope[rest], slope[sag]
 			a, b, c, x, y = a+w*u*u, b+w*u*v, c+w*v*v, x+w*u*z, y+w*v*z
 		}
-		known := 1 / sq(f.sp.of[sag].prior)
-		c, y = c+known, y+known*(sagMean-at[sag])
+		known := 1 / sq(f.sp.Of[sag].Prior)
+		c, y = c+known, y+known*(priors.SagMean-at[sag])
 		if det := a*c - b*b; det > 0 {
 			at[rest], at[sag] = at[rest]+(c*x-b*y)/det, at[sag]+(a*y-b*x)/det
 		}

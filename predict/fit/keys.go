@@ -8,6 +8,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 )
 
@@ -15,7 +16,7 @@ import (
 // standard deviations up, and the covariance of that.
 type givenKeys struct {
 	v     *vehicle.Vehicle
-	keys  []doubt
+	keys  []priors.Doubt
 	z     map[string]float64
 	cov   *mat.SymDense
 	moved [][2]*vehicle.Vehicle // by key: one standard deviation down and up
@@ -31,9 +32,9 @@ const keySteps = 8
 // M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
 func (r *Result) keysGiven(s Statics) *givenKeys {
 	sp := r.Space
-	k := &givenKeys{v: r.models[0].Vehicle, keys: sp.keys, z: map[string]float64{}}
+	k := &givenKeys{v: r.models[0].Vehicle, keys: sp.Keys, z: map[string]float64{}}
 	info, lin, ok := r.aboutKeys(s)
-	n := len(sp.keys)
+	n := len(sp.Keys)
 	k.cov = mat.NewSymDense(n, nil)
 	for i := range n {
 		k.cov.SetSym(i, i, 1)
@@ -44,10 +45,10 @@ func (r *Result) keysGiven(s Statics) *givenKeys {
 		}
 		ok = k.step(sp, info, lin)
 	}
-	for _, d := range sp.keys {
+	for _, d := range sp.Keys {
 		down, up := maps.Clone(k.z), maps.Clone(k.z)
-		down[d.key]--
-		up[d.key]++
+		down[d.Key]--
+		up[d.Key]++
 		k.moved = append(k.moved, [2]*vehicle.Vehicle{k.v.Varied(down), k.v.Varied(up)})
 	}
 	return k
@@ -57,7 +58,7 @@ func (r *Result) keysGiven(s Statics) *givenKeys {
 // prior's mean.
 func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
 	sp := r.Space
-	ns := len(sp.static)
+	ns := len(sp.Static)
 	precision, ok := normal.Invert(s.Cov)
 	if !ok {
 		return nil, nil, false
@@ -65,14 +66,14 @@ func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok
 	departure := mat.NewVecDense(ns, nil)
 	with := mat.NewSymDense(ns, nil) // Λ + D⁻¹
 	alone := mat.NewSymDense(ns, nil)
-	for i, at := range sp.static {
-		p := sp.known(at)
-		departure.SetVec(i, r.Base[sp.all[at]]+s.Mean[i]-sp.prior.mean[i])
+	for i, at := range sp.Static {
+		p := sp.Known(at)
+		departure.SetVec(i, r.Base[sp.All[at]]+s.Mean[i]-sp.Prior.Mean[i])
 		for j := i; j < ns; j++ {
-			alone.SetSym(i, j, precision.At(i, j)-sp.prior.precision.At(i, j))
+			alone.SetSym(i, j, precision.At(i, j)-sp.Prior.Precision.At(i, j))
 			with.SetSym(i, j, alone.At(i, j))
 		}
-		with.SetSym(i, i, with.At(i, i)+1/(sq(p.beside)+sq(leastBeside*p.prior)))
+		with.SetSym(i, i, with.At(i, i)+1/(sq(p.Beside)+sq(priors.LeastBeside*p.Prior)))
 	}
 	inverse, ok := normal.Invert(with)
 	if !ok {
@@ -98,21 +99,21 @@ func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok
 }
 
 // step moves z to the likeliest keys as far as h is straight there.
-func (k *givenKeys) step(sp *space, info *mat.SymDense, lin *mat.VecDense) bool {
-	n, ns := len(k.keys), len(sp.static)
+func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense) bool {
+	n, ns := len(k.keys), len(sp.Static)
 	by := mat.NewDense(ns, n, nil)
 	for i, d := range k.keys {
-		slopes := slopesOf(k.v, k.z, d.key)
-		for j, at := range sp.static {
-			by.Set(j, i, slopes[sp.all[at]])
+		slopes := priors.SlopesOf(k.v, k.z, d.Key)
+		for j, at := range sp.Static {
+			by.Set(j, i, slopes[sp.All[at]])
 		}
 	}
 	now := predict.Difference(k.v, k.v.Varied(k.z))
 	beyond := mat.NewVecDense(ns, nil) // h − J·z
-	for j, at := range sp.static {
-		x := now[sp.all[at]]
+	for j, at := range sp.Static {
+		x := now[sp.All[at]]
 		for i, d := range k.keys {
-			x -= by.At(j, i) * k.z[d.key]
+			x -= by.At(j, i) * k.z[d.Key]
 		}
 		beyond.SetVec(j, x)
 	}
@@ -131,7 +132,7 @@ func (k *givenKeys) step(sp *space, info *mat.SymDense, lin *mat.VecDense) bool 
 	k.cov = cov
 	z.MulVec(cov, &z)
 	for i, d := range k.keys {
-		k.z[d.key] += min(max(z.AtVec(i)-k.z[d.key], -longestStep), longestStep)
+		k.z[d.Key] += min(max(z.AtVec(i)-k.z[d.Key], -longestStep), longestStep)
 	}
 	return true
 }

@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/instrument"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -43,8 +44,8 @@ func (r *Result) OfThrusters() (out []predict.Params) {
 		return nil
 	}
 	var at []int // among the static parameters
-	for i, place := range r.Space.static {
-		if slices.Contains(ofMotors, r.Space.all[place]) {
+	for i, place := range r.Space.Static {
+		if slices.Contains(ofMotors, r.Space.All[place]) {
 			at = append(at, i)
 		}
 	}
@@ -63,7 +64,7 @@ func (r *Result) OfThrusters() (out []predict.Params) {
 	for j, variance := range e.Values(nil) {
 		p := r.Model.NewParams().Times(0)
 		for i := range at {
-			p[r.Space.all[r.Space.static[at[i]]]] = axes.At(i, j) * math.Sqrt(max(variance, 0))
+			p[r.Space.All[r.Space.Static[at[i]]]] = axes.At(i, j) * math.Sqrt(max(variance, 0))
 		}
 		out = append(out, p)
 	}
@@ -72,10 +73,10 @@ func (r *Result) OfThrusters() (out []predict.Params) {
 
 // asDived is Statics of the baseline's mean, every dive of it taken for sound.
 func (r *Result) asDived() Statics {
-	s := Statics{make([]float64, len(r.Space.static)), mat.NewSymDense(len(r.Space.static), nil)}
+	s := Statics{make([]float64, len(r.Space.Static)), mat.NewSymDense(len(r.Space.Static), nil)}
 	s.Cov.CopySym(r.Cov)
-	for i, at := range r.Space.static {
-		s.Cov.SetSym(i, i, s.Cov.At(i, i)+sq(r.Space.known(at).scatter)/float64(max(r.Baseline, 1)))
+	for i, at := range r.Space.Static {
+		s.Cov.SetSym(i, i, s.Cov.At(i, i)+sq(r.Space.Known(at).Scatter)/float64(max(r.Baseline, 1)))
 	}
 	return s
 }
@@ -108,15 +109,15 @@ const LightsKey = "lights.current_a"
 
 // lights is what lines with lights on say that those draw, where the file does not.
 func (r *Result) lights(s Statics) (x Known, ok bool) {
-	p := r.Space.of[predict.LightsA]
-	at := slices.IndexFunc(r.Space.static, func(at int) bool { return r.Space.all[at] == predict.LightsA })
+	p := r.Space.Of[predict.LightsA]
+	at := slices.IndexFunc(r.Space.Static, func(at int) bool { return r.Space.All[at] == predict.LightsA })
 	x.Belief = r.Model.Vehicle.Belief(LightsKey)
-	if at < 0 || p.beside == 0 || x.Value > 0 {
+	if at < 0 || p.Beside == 0 || x.Value > 0 {
 		return x, false
 	}
 	value, sd := r.Base[predict.LightsA]+s.Mean[at], math.Sqrt(s.Cov.At(at, at))
-	x.Value, x.SD, x.Low, x.High = p.mean, p.beside, max(p.mean-z95*p.beside, 0), p.mean+z95*p.beside
-	x.Now, x.Left = Range{value, max(value-z95*sd, 0), value + z95*sd}, sd/p.beside
+	x.Value, x.SD, x.Low, x.High = p.Mean, p.Beside, max(p.Mean-z95*p.Beside, 0), p.Mean+z95*p.Beside
+	x.Now, x.Left = Range{value, max(value-z95*sd, 0), value + z95*sd}, sd/p.Beside
 	return x, true
 }
 
@@ -130,14 +131,14 @@ const apart = 0.5
 
 // beside are the keys that the readings narrow together with one.
 func (k *givenKeys) beside(key string) []string {
-	at := slices.IndexFunc(k.keys, func(d doubt) bool { return d.key == key })
+	at := slices.IndexFunc(k.keys, func(d priors.Doubt) bool { return d.Key == key })
 	var out []string
 	for i := range k.keys {
 		if at < 0 || i == at {
 			continue
 		}
 		if c := k.cov.At(i, at) / math.Sqrt(k.cov.At(i, i)*k.cov.At(at, at)); math.Abs(c) > apart {
-			out = append(out, k.keys[i].key)
+			out = append(out, k.keys[i].Key)
 		}
 	}
 	return out
@@ -161,3 +162,5 @@ func (x *Known) instrument(n *instrument.Noise, q quantity.Quantity) {
 	value, by := x.Value*n.Factor[q], math.Exp(z95*x.SD*x.Left)
 	x.Now = Range{value, value / by, value * by}
 }
+
+const z95 = vehicle.Z95

@@ -37,7 +37,7 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, to Likelihood) Like
 	if to.Info == nil {
 		to = Likelihood{Info: make([]float64, ns*ns), Lin: make([]float64, ns)}
 	}
-	places := r.Space.scatter
+	places := r.Space.Scatter
 	nd := len(places)
 	// With W = V⁻¹ + I_UU = UᵀU: I − X·Xᵀ for X = I_·U·U⁻¹.
 	w := mat.NewSymDense(nd, nil)
@@ -78,21 +78,21 @@ func (r *Result) Integrate(q *Quadratic, variance []float64, to Likelihood) Like
 }
 
 // Causes is the table of what may have changed of the fitted vehicle.
-func (r *Result) Causes() []causes.Cause { return r.Space.causes }
+func (r *Result) Causes() []causes.Cause { return r.Space.Causes }
 
 // Places is how many parameters the space holds, Place where one of
 // predict.Params stands in it (−1: not at all), Static the places of those that
 // the file does not tell exactly, and Param which one stands at a place.
-func (r *Result) Places() int         { return len(r.Space.all) }
-func (r *Result) Place(param int) int { return r.Space.place[param] }
-func (r *Result) Static() []int       { return r.Space.static }
-func (r *Result) Param(place int) int { return r.Space.all[place] }
+func (r *Result) Places() int         { return len(r.Space.All) }
+func (r *Result) Place(param int) int { return r.Space.Place[param] }
+func (r *Result) Static() []int       { return r.Space.Static }
+func (r *Result) Param(place int) int { return r.Space.All[place] }
 
 // UsualPrecision is the inverse of UsualCov.
 func (r *Result) UsualPrecision() *mat.SymDense { return r.usualPrecision }
 
 // ScatterAt is the index of a place among what scatters, −1 where it does not.
-func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.scatter, place) }
+func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.Scatter, place) }
 
 // SoundOf is what the vehicle has, when sound, of a parameter that is shown
 // absolute: the battery's resistance in Ω, the insulation's logarithm.

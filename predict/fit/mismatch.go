@@ -158,7 +158,7 @@ func (r *Result) workedOn(era int, paths []string) int {
 		for i := range r.Dives[d].Log.Lines {
 			services = append(services, r.Dives[d].Log.Lines[i].Serviced...)
 		}
-		if slices.ContainsFunc(r.Space.causes, func(c causes.Cause) bool {
+		if slices.ContainsFunc(r.Space.Causes, func(c causes.Cause) bool {
 			return c.ClearedBy(services) && slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return slices.Contains(params, t.Param) })
 		}) {
 			at = d
@@ -170,8 +170,8 @@ func (r *Result) workedOn(era int, paths []string) int {
 // keyOf is the key that a path is of, thrusters' alike.
 func (k *givenKeys) keyOf(path string) string {
 	for _, d := range k.keys {
-		if slices.Contains(d.paths, path) {
-			return d.key
+		if slices.Contains(d.Paths, path) {
+			return d.Key
 		}
 	}
 	return ""
@@ -183,25 +183,25 @@ func (k *givenKeys) mismatch(r *Result, m *mismatchOf, era int, dive string) []M
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
 	mean, given, path := 0.0, false, ""
 	for i, d := range k.keys {
-		b := k.v.Belief(d.paths[0])
-		if !slices.Contains(m.keys, d.key) || era == 0 && slices.ContainsFunc(d.paths, r.rebuilt) {
+		b := k.v.Belief(d.Paths[0])
+		if !slices.Contains(m.keys, d.Key) || era == 0 && slices.ContainsFunc(d.Paths, r.rebuilt) {
 			continue
 		}
 		given = given || b.Origin != vehicle.Prior
 		by := b.SD
 		switch {
 		case m.param >= 0:
-			by = d.by[m.param]
+			by = d.By[m.param]
 		case m.unit == "" && !b.Log:
 			by /= math.Abs(b.Value)
 		}
 		w.SetVec(i, by)
-		mean += by * k.z[d.key]
-		switch anew := slices.IndexFunc(d.paths, func(path string) bool { return slices.Contains(r.eras[era].Changed, path) }); {
+		mean += by * k.z[d.Key]
+		switch anew := slices.IndexFunc(d.Paths, func(path string) bool { return slices.Contains(r.eras[era].Changed, path) }); {
 		case anew >= 0:
-			path = d.paths[anew]
-		case era == 0 && (path == "" || d.key == m.keys[0]):
-			path = d.paths[0]
+			path = d.Paths[anew]
+		case era == 0 && (path == "" || d.Key == m.keys[0]):
+			path = d.Paths[0]
 		}
 	}
 	before := mat.Norm(w, 2)
@@ -257,20 +257,20 @@ func (r *Result) odd() (out []Mismatch) {
 		if r.Baseline < fewestAlike || r.Dives[b].own == nil {
 			continue
 		}
-		for i := range r.Space.causes {
-			c := &r.Space.causes[i]
+		for i := range r.Space.Causes {
+			c := &r.Space.Causes[i]
 			at := -1
 			if c.Tracked && !c.Scale.Absolute {
-				at = r.Space.place[c.Param()]
+				at = r.Space.Place[c.Param()]
 			}
 			if at < 0 {
 				continue
 			}
-			x, p := r.Dives[b].own[at], r.Space.known(at)
-			if i := r.inStatic[at]; i >= 0 { // the baseline's mean has that dive in it
+			x, p := r.Dives[b].own[at], r.Space.Known(at)
+			if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
 				x.Mean -= r.Usual[i]
 			}
-			if sq(x.Mean) <= sq(farOut)*(sq(p.scatter)+x.Variance) {
+			if sq(x.Mean) <= sq(farOut)*(sq(p.Scatter)+x.Variance) {
 				continue
 			}
 			u := r.Model.Vehicle.Units.In(c.Scale.Unit)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict/causes"
 	"sagline/predict/normal"
 
 	"gonum.org/v1/gonum/blas/blas64"
@@ -68,9 +69,8 @@ const (
 	mostActing    = 0.1
 )
 
-// acting is the log of the prior odds that cause i acts in a dive.
-func (s *space) acting(i int) float64 {
-	c := &s.causes[i]
+// acting is the log of the prior odds that a cause acts in a dive.
+func acting(c *causes.Cause) float64 {
 	p := min(divesUnmended*c.Begins()+c.Once, mostActing)
 	return math.Log(p / (1 - p))
 }
@@ -95,7 +95,7 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 	m.at = make([]int, nf)
 	for i, k := range r.free {
 		m.at[i] = -1
-		if slices.Contains(sp.scatter, k) {
+		if slices.Contains(sp.Scatter, k) {
 			m.at[i] = len(rows)
 			rows = append(rows, i)
 		}
@@ -115,10 +115,10 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 		if m.at[i] < 0 {
 			continue
 		}
-		s := slices.Index(sp.scatter, k)
+		s := slices.Index(sp.Scatter, k)
 		v := r.aboutUsual(s, variance[s])
 		info.SetSym(m.at[i], m.at[i], info.At(m.at[i], m.at[i])+1/v)
-		if p := r.inStatic[k]; p >= 0 {
+		if p := r.Space.InStatic[k]; p >= 0 {
 			lin[m.at[i]] += r.Usual[p] / v
 		}
 	}
@@ -141,32 +141,32 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 // aboutUsual is the variance of a sound dive's scattering parameter s about the
 // mean of the baseline's dives, which itself scatters.
 func (r *Result) aboutUsual(s int, variance float64) float64 {
-	return variance * (1 + r.apart[s]/sq(r.Space.known(r.Space.scatter[s]).scatter))
+	return variance * (1 + r.apart[s]/sq(r.Space.Known(r.Space.Scatter[s]).Scatter))
 }
 
 // addColumns works out what each amplitude would add.
 func (m *mixture) addColumns(a alone) {
 	r, sp := m.r, m.r.Space
 	nf, n := len(r.free), len(m.mean)
-	byFree := make([]int, len(sp.all))
+	byFree := make([]int, len(sp.All))
 	for i, k := range r.free {
 		byFree[k] = i
 	}
-	down := make([][]float64, len(sp.columns)) // A·d by mean's places
-	for j, col := range sp.columns {
-		x := mixed{d: make([]float64, nf), w: make([]float64, n), sd: faultSteps * sp.causes[col.cause].Amplitudes[col.amplitude].Step}
+	down := make([][]float64, len(sp.Columns)) // A·d by mean's places
+	for j, col := range sp.Columns {
+		x := mixed{d: make([]float64, nf), w: make([]float64, n), sd: col.SD}
 		down[j] = make([]float64, n)
-		for _, t := range col.terms {
-			i := byFree[t.at]
-			x.d[i] += t.per
-			x.lin += t.per * a.lin[i]
+		for _, t := range col.Terms {
+			i := byFree[t.At]
+			x.d[i] += t.Per
+			x.lin += t.Per * a.lin[i]
 			for f, at := range m.at {
 				if at >= 0 {
-					down[j][at] += t.per * a.info.At(i, f)
+					down[j][at] += t.Per * a.info.At(i, f)
 				}
 			}
 			for k := range r.keep {
-				down[j][n-len(r.keep)+k] += t.per * a.info.At(i, nf+k)
+				down[j][n-len(r.keep)+k] += t.Per * a.info.At(i, nf+k)
 			}
 		}
 		for i := range n {
@@ -175,13 +175,13 @@ func (m *mixture) addColumns(a alone) {
 		x.lin -= blas64.Dot(normal.Vector(down[j]), normal.Vector(m.mean))
 		m.columns = append(m.columns, x)
 	}
-	m.cross = make([][]float64, len(sp.columns))
+	m.cross = make([][]float64, len(sp.Columns))
 	for i := range m.cross {
-		m.cross[i] = make([]float64, len(sp.columns))
+		m.cross[i] = make([]float64, len(sp.Columns))
 		for j := range m.cross {
-			for _, s := range sp.columns[i].terms {
-				for _, t := range sp.columns[j].terms {
-					m.cross[i][j] += s.per * t.per * a.info.At(byFree[s.at], byFree[t.at])
+			for _, s := range sp.Columns[i].Terms {
+				for _, t := range sp.Columns[j].Terms {
+					m.cross[i][j] += s.Per * t.Per * a.info.At(byFree[s.At], byFree[t.At])
 				}
 			}
 			m.cross[i][j] -= blas64.Dot(normal.Vector(down[i]), normal.Vector(m.columns[j].w))
@@ -203,15 +203,15 @@ func (m *mixture) weigh() {
 		log     float64
 	}
 	var singles []single
-	for i := 0; i < len(sp.columns); {
-		c := sp.columns[i].cause
+	for i := 0; i < len(sp.Columns); {
+		c := sp.Columns[i].Cause
 		var cols []int
-		for ; i < len(sp.columns) && sp.columns[i].cause == c; i++ {
+		for ; i < len(sp.Columns) && sp.Columns[i].Cause == c; i++ {
 			cols = append(cols, i)
 		}
-		if part, ok := m.try(cols, sp.acting(c)); ok {
+		if part, ok := m.try(cols, acting(&sp.Causes[c])); ok {
 			m.parts = append(m.parts, part)
-			singles = append(singles, single{cols, sp.acting(c), part.log})
+			singles = append(singles, single{cols, acting(&sp.Causes[c]), part.log})
 		}
 	}
 	slices.SortStableFunc(singles, func(a, b single) int { return cmp.Compare(b.log, a.log) })

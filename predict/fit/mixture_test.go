@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 )
 
@@ -36,13 +37,13 @@ func TestFormsOfAMixture(t *testing.T) {
 // known of either, nor of how the cold raises it.
 func TestResistanceInTheCold(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, Base: m.NewParams(), Space: newSpace(m)}
+	r := &Result{Model: m, Base: m.NewParams(), Space: priors.New(m)}
 	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
-	r.free, r.inStatic = r.Space.freely(), r.Space.staticPlaces()
+	r.free = freely(r.Space)
 	mix := &mixture{r: r, at: slices.Repeat([]int{-1}, len(r.free)), mean: []float64{0.003}, cov: [][]float64{{1e-6, 0, 0}, {0, 4e-6, 0}, {0, 0, 9e-6}}, parts: []component{{weight: 1}}}
-	mix.at[slices.Index(r.free, r.Space.place[predict.BatteryOhm])] = 0
+	mix.at[slices.Index(r.free, r.Space.Place[predict.BatteryOhm])] = 0
 	for _, k := range []int{predict.BatteryOhm, predict.BatteryPerK} {
-		r.keep = append(r.keep, r.inStatic[r.Space.place[k]])
+		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
 	}
 	mix.mean = append(mix.mean, 0.001, 0.004)
 	r.Dives = []DiveFit{{mix: mix, raised: []raise{{predict.BatteryPerK, 12}}}}
@@ -67,22 +68,22 @@ func TestInvertSmall(t *testing.T) {
 
 // A cause acts in a dive by its beginning in one of thirty, or in that alone, up to a tenth.
 func TestActing(t *testing.T) {
-	s := &space{causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
+	s := &priors.Space{Causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
 	for i, p := range []float64{0.05, 0.1, 0.001} {
-		assert.InDelta(t, math.Log(p/(1-p)), s.acting(i), 1e-12)
+		assert.InDelta(t, math.Log(p/(1-p)), acting(&s.Causes[i]), 1e-12)
 	}
 }
 
 // Of causes none, each by itself, and the three likeliest with every other are tried, each weighed as a normal integral.
 func TestWeigh(t *testing.T) {
 	const prior = 0.01
-	sp := &space{}
+	sp := &priors.Space{}
 	m := &mixture{r: &Result{Space: sp}}
 	lins := []float64{3, 5, 2, 4, 6} // of unit information and amplitudes of unit size: each tells lin²/4 − ½·ln 2
 	m.cross = normal.Rows(len(lins), len(lins))
 	for i, lin := range lins {
-		sp.causes = append(sp.causes, causes.Cause{Once: prior})
-		sp.columns = append(sp.columns, column{cause: i})
+		sp.Causes = append(sp.Causes, causes.Cause{Once: prior})
+		sp.Columns = append(sp.Columns, priors.Column{Cause: i})
 		m.columns = append(m.columns, mixed{lin: lin, sd: 1})
 		m.cross[i][i] = 1
 	}
@@ -118,8 +119,8 @@ func TestWeigh(t *testing.T) {
 // Of each scattering parameter a dive tells by itself what it would with a far wider scatter of that one alone.
 func TestRawDepartures(t *testing.T) {
 	const variance = 0.04
-	sp := &space{of: []parameter{{scatter: 0.2, fault: 3}, {scatter: 0.2, fault: 1}}, all: []int{0, 1}, scatter: []int{0, 1}}
-	r := &Result{Space: sp, free: []int{0, 1}, inStatic: []int{-1, -1}, apart: []float64{0.01, 0.01}}
+	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.2, Fault: 3}, {Scatter: 0.2, Fault: 1}}, All: []int{0, 1}, Scatter: []int{0, 1}, InStatic: []int{-1, -1}}
+	r := &Result{Space: sp, free: []int{0, 1}, apart: []float64{0.01, 0.01}}
 	d := &DiveFit{alone: alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}}}
 	held := variance * (1 + 0.01/0.04)
 	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's

@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -57,8 +58,8 @@ func TestScales(t *testing.T) {
 // scatter or, in a tenth of dives, a cause's.
 func TestHoverEvidence(t *testing.T) {
 	const scatter, fault = 6.0, 40.0
-	f := &diver{sp: &space{of: make([]parameter, predict.FirstThruster)}}
-	f.sp.of[predict.TrimG] = parameter{scatter: scatter, fault: fault}
+	f := &diver{sp: &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}}
+	f.sp.Of[predict.TrimG] = priors.Parameter{Scatter: scatter, Fault: fault}
 	for _, hovers := range [][]hovering{
 		{{apart: 3, perG: 1, sd: 4}, {apart: 0.001, perG: 2e-4, sd: 0.003}},
 		{{apart: -70, perG: 1, sd: 4}, {apart: -0.012, perG: 2e-4, sd: 0.003}},
@@ -186,7 +187,7 @@ func TestForecastsBattery(t *testing.T) {
 	f.cov.SetSym(predict.OpenCircuitV, predict.LoopOhm, 0.3)
 	f.restVoltage(r)
 	assert.InDelta(t, 12.6, f.p[predict.OpenCircuitV], 1e-12)
-	assert.Equal(t, sagMean, f.p[predict.SagVPerMinute])
+	assert.Equal(t, priors.SagMean, f.p[predict.SagVPerMinute])
 	assert.Zero(t, f.cov.At(predict.OpenCircuitV, predict.LoopOhm))
 	assert.InDelta(t, (10*0.01+3*0.15*0.15)/(9+3)*(1+0.1), f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV), 1e-12)
 	f.restVoltage(&Result{})
@@ -252,8 +253,8 @@ func TestDoubtStall(t *testing.T) {
 // A battery of which no reading tells stays as it is.
 func TestNoReadingOfTheBattery(t *testing.T) {
 	d, sc, n, p := preset(predict.TrimG, 0.2, [][]float64{{10.3}}, 10, 1)
-	sp := &space{of: make([]parameter, predict.FirstThruster)}
-	sp.of[predict.SagVPerMinute].prior = 0.01
+	sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}
+	sp.Of[predict.SagVPerMinute].Prior = 0.01
 	p[predict.OpenCircuitV] = 12
 	(&diver{sp: sp, noise: n, sc: sc}).fitBattery(d, slices.Clone(p))
 	at := slices.Clone(p)
@@ -309,12 +310,12 @@ func TestTheStream(t *testing.T) {
 // Of a calibration whose covariance has no inverse the keys stay as the file has them.
 func TestKeysOfNothing(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &Result{models: []*predict.Model{m}, Base: m.NewParams(), Space: newSpace(m)}
-	ns := len(r.Space.static)
+	r := &Result{models: []*predict.Model{m}, Base: m.NewParams(), Space: priors.New(m)}
+	ns := len(r.Space.Static)
 	k := r.keysGiven(Statics{make([]float64, ns), mat.NewSymDense(ns, nil)})
 	assert.Empty(t, k.z)
 	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
-	assert.Len(t, k.moved, len(r.Space.keys))
+	assert.Len(t, k.moved, len(r.Space.Keys))
 }
 
 // A dive's cold is its lines' on average.
@@ -360,7 +361,7 @@ func TestPredictedPerLine(t *testing.T) {
 
 // Keys of which what is known goes together by more than half are told together.
 func TestBeside(t *testing.T) {
-	k := &givenKeys{keys: []doubt{{key: "a"}, {key: "b"}, {key: "c"}, {key: "d"}}, cov: mat.NewSymDense(4, []float64{
+	k := &givenKeys{keys: []priors.Doubt{{Key: "a"}, {Key: "b"}, {Key: "c"}, {Key: "d"}}, cov: mat.NewSymDense(4, []float64{
 		4, 3.3, 2.7, -3.3,
 		3.3, 9, 0, 0,
 		2.7, 0, 9, 0,

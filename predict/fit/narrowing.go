@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -22,7 +23,7 @@ type Narrowing struct {
 // reading that may be 0 or less has no part in it: volts at rest and trim are
 // measured on any first dive.
 func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narrowing) {
-	f, keys := AsBuilt(v), doubts(v)
+	f, keys := AsBuilt(v), priors.Doubts(v)
 	shares, total := make([]float64, len(keys)), 0.0
 	for i := range conditions {
 		f.m.Solve(&conditions[i], f.p, &f.pt, f.grad)
@@ -34,7 +35,7 @@ func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narro
 			for k, d := range keys {
 				by := 0.0
 				for j, slope := range f.grad[q] {
-					by += slope * d.by[j] / x
+					by += slope * d.By[j] / x
 				}
 				total += sq(by)
 				shares[k] += sq(by)
@@ -42,7 +43,7 @@ func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narro
 		}
 	}
 	for k, d := range keys {
-		if b := v.Belief(d.paths[0]); b.Origin == vehicle.Prior && b.Residual > b.Tolerance && total > 0 {
+		if b := v.Belief(d.Paths[0]); b.Origin == vehicle.Prior && b.Residual > b.Tolerance && total > 0 {
 			out = append(out, Narrowing{b.Path, shares[k] / total * (1 - sq(b.Tolerance/b.Residual))})
 		}
 	}

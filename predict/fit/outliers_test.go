@@ -8,6 +8,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/instrument"
+	"sagline/predict/priors"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -29,7 +30,7 @@ func TestMoveBase(t *testing.T) {
 
 // What is not known of the calibration makes a prediction uncertain by its slopes' quadratic form.
 func TestUncertain(t *testing.T) {
-	f := &diver{sp: &space{all: []int{predict.LogDrag, predict.LoopOhm, predict.TrimG}, static: []int{1, 2}}, cov: mat.NewSymDense(2, []float64{0.04, -0.01, -0.01, 0.09})}
+	f := &diver{sp: &priors.Space{All: []int{predict.LogDrag, predict.LoopOhm, predict.TrimG}, Static: []int{1, 2}}, cov: mat.NewSymDense(2, []float64{0.04, -0.01, -0.01, 0.09})}
 	slope := make([]float64, predict.FirstThruster)
 	slope[predict.LogDrag], slope[predict.LoopOhm], slope[predict.TrimG] = 9, 2, 3
 	assert.InDelta(t, 4*0.04+2*2*3*-0.01+9*0.09, f.uncertain(slope), 1e-12)

@@ -8,6 +8,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 )
 
 // posterior solves for the static parameters g and every baseline dive's own
@@ -16,21 +17,20 @@ import (
 // dives scatter about g itself.
 func (r *Result) posterior() error {
 	sp, nb := r.Space, r.Baseline
-	ns, nd := len(sp.static), len(sp.scatter)
+	ns, nd := len(sp.Static), len(sp.Scatter)
 	dim := ns + nd*nb
-	inStatic := sp.staticPlaces()
 	base := make([]float64, ns)
-	for i, at := range sp.static {
-		base[i] = r.Base[sp.all[at]]
+	for i, at := range sp.Static {
+		base[i] = r.Base[sp.All[at]]
 	}
 	variance := normal.Rows(nb, nd)
 	for b := range variance {
-		for i, at := range sp.scatter {
-			variance[b][i] = sq(sp.known(at).scatter)
+		for i, at := range sp.Scatter {
+			variance[b][i] = sq(sp.Known(at).Scatter)
 		}
 		if r.Dives[b].Battery != r.Dives[0].Battery {
 			for _, f := range r.OtherBattery() {
-				variance[b][slices.Index(sp.scatter, f.Place)] += sq(f.SD)
+				variance[b][slices.Index(sp.Scatter, f.Place)] += sq(f.SD)
 			}
 		}
 	}
@@ -38,7 +38,7 @@ func (r *Result) posterior() error {
 	var x mat.VecDense
 	for range robustPasses {
 		sum := normal.NewInformation(dim)
-		sp.prior.add(&sum, base)
+		sp.Prior.Add(&sum, base)
 		for b := range nb {
 			for i := range nd {
 				sum.Prior(ns+b*nd+i, 0, math.Sqrt(variance[b][i]))
@@ -52,9 +52,9 @@ func (r *Result) posterior() error {
 		x.MulVec(cov, mat.NewVecDense(dim, sum.Lin))
 		changed := false
 		for b := range nb {
-			for i, at := range sp.scatter {
+			for i, at := range sp.Scatter {
 				j := ns + b*nd + i
-				changed = widened(&variance[b][i], sp.known(at), x.AtVec(j), cov, j, inStatic[at]) || changed
+				changed = widened(&variance[b][i], sp.Known(at), x.AtVec(j), cov, j, sp.InStatic[at]) || changed
 			}
 		}
 		if !changed {
@@ -72,15 +72,14 @@ func (r *Result) posterior() error {
 // what sound dives scatter about, and of each baseline dive.
 func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 	sp, nb := r.Space, r.Baseline
-	ns, nd := len(sp.static), len(sp.scatter)
+	ns, nd := len(sp.Static), len(sp.Scatter)
 	dim := ns + nd*nb
 	toMean := mat.NewDense(ns, dim, nil)
 	for i := range ns {
 		toMean.Set(i, i, 1)
 	}
-	inStatic := sp.staticPlaces()
-	for i, at := range sp.scatter {
-		if s := inStatic[at]; s >= 0 {
+	for i, at := range sp.Scatter {
+		if s := sp.InStatic[at]; s >= 0 {
 			for b := range nb {
 				toMean.Set(s, ns+b*nd+i, 1/float64(nb))
 			}
@@ -90,10 +89,10 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 	var shift mat.VecDense
 	shift.MulVec(toMean, x)
 	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
-	moved := make([]float64, len(sp.all))
-	for i, at := range sp.static {
+	moved := make([]float64, len(sp.All))
+	for i, at := range sp.Static {
 		moved[at] = shift.AtVec(i)
-		r.Base[sp.all[at]] += shift.AtVec(i)
+		r.Base[sp.All[at]] += shift.AtVec(i)
 		r.Usual[i] = x.AtVec(i) - shift.AtVec(i)
 		for j := i; j < ns; j++ {
 			r.UsualCov.SetSym(i, j, cov.At(i, j))
@@ -108,7 +107,7 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 		}
 	}
 	for b := range nb {
-		r.Dives[b].own = r.ofBaseline(b, inStatic, cov, x)
+		r.Dives[b].own = r.ofBaseline(b, cov, x)
 	}
 	for b := range nb {
 		s := r.Dives[b].Summary
@@ -129,36 +128,23 @@ func (q *Quadratic) moveBase(moved []float64) {
 	}
 }
 
-// staticPlaces is the place among the static parameters of each of the space,
-// −1 where there is none.
-func (s *space) staticPlaces() []int {
-	out := make([]int, len(s.all))
-	for i := range out {
-		out[i] = -1
-	}
-	for i, at := range s.static {
-		out[at] = i
-	}
-	return out
-}
-
 // addDive adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
 func (r *Result) addDive(sum *normal.Information, q *Quadratic, o int) {
 	sp := r.Space
 	add := func(i, j int, x float64) { sum.Info.SetSym(i, j, sum.Info.At(i, j)+x) }
-	for a, pa := range sp.static {
+	for a, pa := range sp.Static {
 		sum.Lin[a] += q.Lin[pa]
-		for b := a; b < len(sp.static); b++ {
-			add(a, b, q.Info.At(pa, sp.static[b]))
+		for b := a; b < len(sp.Static); b++ {
+			add(a, b, q.Info.At(pa, sp.Static[b]))
 		}
-		for i, pi := range sp.scatter {
+		for i, pi := range sp.Scatter {
 			add(a, o+i, q.Info.At(pa, pi))
 		}
 	}
-	for i, pi := range sp.scatter {
+	for i, pi := range sp.Scatter {
 		sum.Lin[o+i] += q.Lin[pi]
-		for j := i; j < len(sp.scatter); j++ {
-			add(o+i, o+j, q.Info.At(pi, sp.scatter[j]))
+		for j := i; j < len(sp.Scatter); j++ {
+			add(o+i, o+j, q.Info.At(pi, sp.Scatter[j]))
 		}
 	}
 }
@@ -166,33 +152,33 @@ func (r *Result) addDive(sum *normal.Information, q *Quadratic, o int) {
 // ofBaseline is a baseline dive's own departure from the baseline's mean, of
 // each parameter of the space: mean and variance. What the baseline's mean is
 // not taken of (a stream) is by itself.
-func (r *Result) ofBaseline(b int, inStatic []int, cov *mat.SymDense, x *mat.VecDense) []normal.Normal {
+func (r *Result) ofBaseline(b int, cov *mat.SymDense, x *mat.VecDense) []normal.Normal {
 	sp, nb := r.Space, r.Baseline
-	ns, nd := len(sp.static), len(sp.scatter)
-	out := make([]normal.Normal, len(sp.all))
+	ns, nd := len(sp.Static), len(sp.Scatter)
+	out := make([]normal.Normal, len(sp.All))
 	w := mat.NewVecDense(ns+nd*nb, nil)
-	for i, at := range sp.scatter {
+	for i, at := range sp.Scatter {
 		w.Zero()
-		absolute := sp.absolute(at)
+		absolute := absolute(sp, at)
 		for e := range nb {
-			if inStatic[at] >= 0 && !absolute {
+			if sp.InStatic[at] >= 0 && !absolute {
 				w.SetVec(ns+e*nd+i, -1/float64(nb))
 			}
 		}
 		w.SetVec(ns+b*nd+i, w.AtVec(ns+b*nd+i)+1)
 		if absolute {
-			w.SetVec(inStatic[at], 1)
+			w.SetVec(sp.InStatic[at], 1)
 		}
 		out[at].Mean = mat.Dot(w, x)
-		if sp.all[at] == predict.BatteryOhm { // one that is higher in the cold than was taken is lower by itself
+		if sp.All[at] == predict.BatteryOhm { // one that is higher in the cold than was taken is lower by itself
 			ohm, d := r.Model.Vehicle.Battery.ResistanceOhm+r.Base[predict.BatteryOhm], &r.Dives[b]
 			for _, by := range d.raised {
-				w.SetVec(inStatic[sp.place[by.param]], ohm*by.x/r.raisedBy(d))
+				w.SetVec(sp.InStatic[sp.Place[by.param]], ohm*by.x/r.raisedBy(d))
 			}
 		}
 		out[at].Variance = mat.Inner(w, cov, w)
 		if absolute { // x is about the Base of before
-			out[at].Mean += r.Base[sp.all[at]] - r.shiftOf(inStatic[at], x)
+			out[at].Mean += r.Base[sp.All[at]] - r.shiftOf(sp.InStatic[at], x)
 		}
 	}
 	return out
@@ -205,7 +191,7 @@ func (r *Result) shiftOf(i int, x *mat.VecDense) float64 {
 
 // absolute says whether a parameter of the space is shown with what the
 // vehicle has when sound in it.
-func (s *space) absolute(at int) bool {
-	k := s.all[at]
+func absolute(s *priors.Space, at int) bool {
+	k := s.All[at]
 	return k == predict.BatteryOhm || k == predict.LogInsulation
 }

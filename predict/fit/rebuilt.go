@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sagline/predict"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 )
 
@@ -31,11 +32,11 @@ const rebuiltScatter = 3.0
 // differ from its file.
 func (r *Result) Rebuilt(era int) []Free {
 	e := &r.eras[era]
-	of := parameters(r.models[era])
+	of := priors.Parameters(r.models[era])
 	var out []Free
 	for _, k := range Anew(e.Vehicle, e.Changed) {
-		if at := r.Space.place[k]; at >= 0 {
-			out = append(out, Free{at, max(of[k].prior, rebuiltScatter*of[k].scatter, 0.05)})
+		if at := r.Space.Place[k]; at >= 0 {
+			out = append(out, Free{at, max(of[k].Prior, rebuiltScatter*of[k].Scatter, 0.05)})
 		}
 	}
 	return out
@@ -74,7 +75,7 @@ func (r *Result) ToCome() map[int]float64 {
 	out := map[int]float64{}
 	if last := len(r.eras) - 1; last > 0 && r.eras[last].First == len(r.Dives) {
 		for _, f := range r.Rebuilt(last) {
-			out[r.Space.all[f.Place]] = f.SD
+			out[r.Space.All[f.Place]] = f.SD
 		}
 	}
 	return out
@@ -123,9 +124,9 @@ var ofBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}
 // AnotherBattery makes a forecast know no more of the battery than how far batteries of one
 // vehicle may differ.
 func (f *Forecast) AnotherBattery() {
-	of := parameters(f.m)
+	of := priors.Parameters(f.m)
 	for _, k := range ofBattery {
-		f.cov.SetSym(k, k, f.cov.At(k, k)+sq(max(of[k].prior, of[k].fault)))
+		f.cov.SetSym(k, k, f.cov.At(k, k)+sq(max(of[k].Prior, of[k].Fault)))
 	}
 	f.drawn = nil
 }
@@ -135,8 +136,8 @@ func (f *Forecast) AnotherBattery() {
 func (r *Result) OtherBattery() []Free {
 	var out []Free
 	for _, k := range ofBattery {
-		p := &r.Space.of[k]
-		out = append(out, Free{r.Space.place[k], max(p.prior, p.fault)})
+		p := &r.Space.Of[k]
+		out = append(out, Free{r.Space.Place[k], max(p.Prior, p.Fault)})
 	}
 	return out
 }

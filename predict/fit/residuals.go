@@ -129,3 +129,5 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *sc
 		}
 	}
 }
+
+func sq(x float64) float64 { return x * x }

@@ -51,9 +51,9 @@ func (r *Result) LearnScatter() *Scatter {
 }
 
 func (r *Result) expectedScatter() []float64 {
-	out := make([]float64, len(r.Space.scatter))
-	for i, at := range r.Space.scatter {
-		out[i] = sq(r.Space.known(at).scatter)
+	out := make([]float64, len(r.Space.Scatter))
+	for i, at := range r.Space.Scatter {
+		out[i] = sq(r.Space.Known(at).Scatter)
 	}
 	return out
 }
@@ -61,8 +61,8 @@ func (r *Result) expectedScatter() []float64 {
 func (s *Scatter) restart() {
 	s.seen = 1
 	s.logs = normal.Rows(len(s.variance), len(multiples))
-	for i, at := range s.r.Space.scatter {
-		learn := s.r.Space.known(at).learn
+	for i, at := range s.r.Space.Scatter {
+		learn := s.r.Space.Known(at).Learn
 		for j, f := range multiples {
 			s.logs[i][j] = -0.5 * (heavy + 1) * math.Log1p(sq(math.Log(f)/(tailed*learn))/heavy)
 		}
@@ -95,7 +95,7 @@ func (s *Scatter) sweep(n int) []float64 {
 	for ; s.seen < n; s.seen++ {
 		a, b := s.departures(s.seen-1), s.departures(s.seen)
 		for i, logs := range s.logs {
-			s.take(logs, s.r.Space.known(s.r.Space.scatter[i]).scatter, a[i], b[i])
+			s.take(logs, s.r.Space.Known(s.r.Space.Scatter[i]).Scatter, a[i], b[i])
 		}
 	}
 	return s.learnt()
@@ -120,7 +120,7 @@ func (s *Scatter) learnt() []float64 {
 			w := math.Exp(logs[j] - top)
 			weight, sum = weight+w, sum+w*sq(f)
 		}
-		out[i] = sq(s.r.Space.known(s.r.Space.scatter[i]).scatter) * sum / weight
+		out[i] = sq(s.r.Space.Known(s.r.Space.Scatter[i]).Scatter) * sum / weight
 	}
 	return out
 }
@@ -148,7 +148,7 @@ func (s *Scatter) departures(dive int) []normal.Normal {
 // rawDepartures frees one parameter after the other of a dive's departures.
 func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normal.Normal {
 	sp := r.Space
-	out := make([]normal.Normal, len(sp.scatter))
+	out := make([]normal.Normal, len(sp.Scatter))
 	m := &mixture{r: r}
 	if m.withoutCauses(d.alone, variance) != nil {
 		for i := range out { // says nothing
@@ -161,9 +161,9 @@ func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normal.Normal {
 		if at < 0 {
 			continue
 		}
-		s := slices.Index(sp.scatter, k)
-		p := sp.known(k)
-		precision := 1/max(sq(p.fault), 100*variance[s]) - 1/r.aboutUsual(s, variance[s])
+		s := slices.Index(sp.Scatter, k)
+		p := sp.Known(k)
+		precision := 1/max(sq(p.Fault), 100*variance[s]) - 1/r.aboutUsual(s, variance[s])
 		c := m.cov[at][at]
 		shrink := precision / (1 + precision*c)
 		out[s] = normal.Normal{Mean: m.mean[at] * (1 - shrink*c), Variance: c - shrink*c*c}

@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 )
 
 // A Quadratic is the log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ of one dive in
@@ -50,7 +51,7 @@ func (s *Summary) Intermittent() bool { return s.Loose != nil && s.Info == s.Loo
 
 // summarise expands the dive's log likelihood with a firm contact about its fit,
 // in place of what sum held before.
-func (d *dive) summarise(m *predict.Model, sp *space, base predict.Params, sum *Summary, sc *scratch) error {
+func (d *dive) summarise(m *predict.Model, sp *priors.Space, base predict.Params, sum *Summary, sc *scratch) error {
 	d.chords(m, sum.Params, soundOn(base, sum), sc)
 	d.boundSlopes(sp, sc)
 	err := d.expand(&sum.Firm, sp, base, sum.Params, 0, sc)
@@ -82,12 +83,12 @@ const steepest = 3e3
 // boundSlopes holds the slopes in sc to steepest. Steeper ones come of readings
 // at the edge of what the model can do, where no quadratic holds for long, and
 // would leave the other parameters no digits.
-func (d *dive) boundSlopes(sp *space, sc *scratch) {
+func (d *dive) boundSlopes(sp *priors.Space, sc *scratch) {
 	for k := range d.cells {
 		most := 0.0
 		for i, x := range sc.jac[k] {
-			p := &sp.of[i]
-			most = max(most, math.Abs(x)*max(p.prior, p.fault, p.scatter))
+			p := &sp.Of[i]
+			most = max(most, math.Abs(x)*max(p.Prior, p.Fault, p.Scatter))
 		}
 		if f := steepest / most; f < 1 {
 			blas64.Scal(f, normal.Vector(sc.jac[k]))
@@ -116,8 +117,8 @@ func (d *dive) nuisances(loose bool) []int {
 
 // expand sets out to the quadratic about at from the residuals and slopes in
 // sc, each line's unknown circumstances and loose contact integrated out.
-func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, withinOhm float64, sc *scratch) error {
-	ns := len(sp.all)
+func (d *dive) expand(out *Quadratic, sp *priors.Space, base, at predict.Params, withinOhm float64, sc *scratch) error {
+	ns := len(sp.All)
 	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
 	sum := normal.NewInformation(dim)
@@ -142,8 +143,8 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 			out.Log -= 0.5 * sq(line.r[k])
 		}
 	}
-	sag := sp.of[predict.SagVPerMinute]
-	sum.Prior(ns, (sag.mean-at[predict.SagVPerMinute])/sag.prior, sag.prior)
+	sag := sp.Of[predict.SagVPerMinute]
+	sum.Prior(ns, (sag.Mean-at[predict.SagVPerMinute])/sag.Prior, sag.Prior)
 	for i := ns + 1; i < dim; i++ {
 		sum.Prior(i, 0, 1)
 	}
@@ -161,9 +162,9 @@ func (d *dive) expand(out *Quadratic, sp *space, base, at predict.Params, within
 }
 
 // recentre turns an expansion about at into one about base.
-func (q *Quadratic) recentre(sp *space, base, at predict.Params) {
-	shift := make([]float64, len(sp.all))
-	for a, k := range sp.all {
+func (q *Quadratic) recentre(sp *priors.Space, base, at predict.Params) {
+	shift := make([]float64, len(sp.All))
+	for a, k := range sp.All {
 		shift[a] = at[k] - base[k]
 	}
 	by := make([]float64, len(shift))
@@ -195,10 +196,10 @@ func (l *lineRows) of(cells, dim int) *lineRows {
 
 func (l *lineRows) row(k int) []float64 { return l.data[k*l.dim : (k+1)*l.dim] }
 
-func (l *lineRows) fill(k int, sp *space, nuisances []int, o *observation, jac []float64, r float64) {
-	row, ns := l.row(k), len(sp.all)
+func (l *lineRows) fill(k int, sp *priors.Space, nuisances []int, o *observation, jac []float64, r float64) {
+	row, ns := l.row(k), len(sp.All)
 	clear(row)
-	for i, p := range sp.all {
+	for i, p := range sp.All {
 		row[i] = jac[p]
 	}
 	row[ns] = jac[predict.SagVPerMinute]

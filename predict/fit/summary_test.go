@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/priors"
 )
 
 // A dive's quadratic is the density of its residuals as one normal vector: what
@@ -18,8 +19,8 @@ import (
 // a loose contact are in its covariance. Checked against that vector's density.
 func TestExpandIsTheMarginal(t *testing.T) {
 	const dim = predict.FirstThruster
-	sp := &space{of: make([]parameter, dim), all: []int{predict.LoopOhm, predict.LogDrag, predict.TrimG}}
-	sp.of[predict.SagVPerMinute] = parameter{mean: 0.02, prior: 0.03}
+	sp := &priors.Space{Of: make([]priors.Parameter, dim), All: []int{predict.LoopOhm, predict.LogDrag, predict.TrimG}}
+	sp.Of[predict.SagVPerMinute] = priors.Parameter{Mean: 0.02, Prior: 0.03}
 	depth, warm := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}, circumstances.Unknown{Param: predict.WarmK, Line: 2, Cell: 3}
 	for _, loose := range []float64{0, 0.2} {
 		rng := rand.New(rand.NewPCG(3, 4))
@@ -30,7 +31,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 		n := len(d.cells)
 		sc := newScratch(dim, n)
 		base, at := make(predict.Params, dim), make(predict.Params, dim)
-		for _, k := range sp.all {
+		for _, k := range sp.All {
 			at[k] = rng.NormFloat64()
 		}
 		for k := range n {
@@ -73,7 +74,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 			e := mat.NewVecDense(n, nil)
 			for k := range n {
 				x := sc.r[k] - sc.jac[k][predict.SagVPerMinute]*0.02
-				for i, p := range sp.all {
+				for i, p := range sp.All {
 					x -= sc.jac[k][p] * (departure[i] - at[p])
 				}
 				e.SetVec(k, x)
@@ -97,7 +98,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 // What a dive says with its scatter integrated out is the integral, summed up here, over departures of the parameters that
 // scatter.
 func TestIntegrateIsTheIntegral(t *testing.T) {
-	r := &Result{Space: &space{scatter: []int{0, 2}}}
+	r := &Result{Space: &priors.Space{Scatter: []int{0, 2}}}
 	q := &Quadratic{Info: mat.NewSymDense(3, []float64{5, 1, -2, 1, 3, 0.5, -2, 0.5, 4}), Lin: []float64{1, -2, 0.7}, Log: -3}
 	variance := []float64{0.3, 0.8}
 	at := func(info mat.Symmetric, lin []float64, x ...float64) float64 {
@@ -122,8 +123,8 @@ func TestIntegrateIsTheIntegral(t *testing.T) {
 // One reading tells a parameter at most three thousand times better than was known before; its residual shrinks along.
 func TestBoundSlopes(t *testing.T) {
 	d, sc, _, _ := preset(predict.LoopOhm, 0.2, [][]float64{{1}, {1}}, 10, 0)
-	sp := &space{of: make([]parameter, predict.FirstThruster)}
-	sp.of[predict.LoopOhm], sp.of[predict.LogDrag] = parameter{prior: 0.5, fault: 0.1, scatter: 0.01}, parameter{fault: 2}
+	sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}
+	sp.Of[predict.LoopOhm], sp.Of[predict.LogDrag] = priors.Parameter{Prior: 0.5, Fault: 0.1, Scatter: 0.01}, priors.Parameter{Fault: 2}
 	sc.jac[0][predict.LoopOhm], sc.jac[0][predict.LogDrag], sc.r[0] = -12000, 1000, 5 // 6000 and 2000
 	sc.jac[1][predict.LoopOhm], sc.r[1] = 5000, 5
 	d.boundSlopes(sp, sc)

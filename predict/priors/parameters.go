@@ -1,0 +1,161 @@
+package priors
+
+import (
+	"math"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/circumstances"
+	"sagline/predict/vehicle"
+)
+
+// A Parameter says what is assumed of one index of predict.Params before any
+// reading of a log, all in the parameter's unit.
+type Parameter struct {
+	Mean    float64 // of how the vehicle differs from its file
+	Beside  float64 // one standard deviation of that, beside what is not known of the file's keys
+	Prior   float64 // the keys' with it; 0: exactly as in the file
+	Scatter float64 // one standard deviation from sound dive to sound dive
+	Learn   float64 // one standard deviation of ln(scatter/expected) over logs
+	Fault   float64 // how far a cause may take it in one dive
+	Normal  bool    // no dive of the baseline lies far outside its scatter
+}
+
+// perThruster is what thrusters of one vehicle are assumed to differ by, of one
+// label or not: motors by a few per cent of their torque constant, what propellers draw by
+// more, and few owners write down that the vertical thruster is a smaller one. Common practice, no
+// source. What differs by more than is assumed here reads as a change after the baseline: with a
+// third of these differences, 36 of 164 claims over 0.99 were wrong on 245 seasons of a
+// simulator with other physics, with these 13 of 137.
+//
+// oneTorque is that of a thruster whose test current the file gives, unlike that of
+// one whose it does not.
+const (
+	oneTorque = 0.08
+	unlike    = 0.15
+)
+
+var perThruster = [predict.PerThruster]Parameter{
+	predict.BranchOhm:    {Scatter: 0.005, Learn: 0.3},
+	predict.LogOneThrust: {Beside: 0.05, Scatter: 0.006, Learn: 0.4},
+	predict.LogOneTorque: {Beside: oneTorque},
+	predict.OneFrictionA: {Beside: 0.06, Scatter: 0.006, Learn: 0.4},
+	predict.LogWeakness:  {Beside: 0.04},
+}
+
+// Parameters is the table of what is assumed of a vehicle. Scatter and what is
+// beside the keys are common practice, no source, but where noted; priors follow
+// from what the vehicle's file says of each key and how well.
+func Parameters(m *predict.Model) []Parameter { return withKeys(m, Doubts(m.Vehicle)) }
+
+func withKeys(m *predict.Model, keys []Doubt) []Parameter {
+	v := m.Vehicle
+	out := make([]Parameter, m.Dim())
+	copy(out, []Parameter{
+		// A rested battery's voltage follows its charge.
+		predict.OpenCircuitV: {Mean: v.RestBelief().Value - v.Battery.NominalV, Beside: math.Hypot(0.05*v.Battery.NominalV, v.RestBelief().SD), Scatter: v.Battery.ChargeSD(), Learn: 0.6},
+		// Cells lose some millivolts a minute under such loads.
+		predict.SagVPerMinute: {Mean: SagMean, Beside: v.Battery.SagSD()},
+		predict.BatteryOhm:    {Beside: 1e-5, Scatter: 0.0015, Learn: 0.3}, // beside: next to nothing, so that no file tells it exactly
+		predict.BatteryPerK:   perK(v),
+
+		predict.BatteryPerSpent: perSpent(v),
+
+		predict.LoopOhm:       {Scatter: 0.008, Learn: 0.3},
+		predict.LogInsulation: {Beside: 3, Scatter: 0.5, Learn: 0.5},
+		predict.UnloggedA:     {},
+		predict.LightsA:       lightsA(v),
+		// Copper on the reel lies in air and sun.
+		predict.ReelK: {Mean: 2, Scatter: 5},
+
+		predict.LogTorque: {Beside: 0.08},
+		predict.LogThrust: {Scatter: 0.015, Learn: 0.3},
+		predict.FrictionA: {Scatter: 0.015, Learn: 0.3},
+		// A winding under steady load reaches some tens of kelvins above the water.
+		predict.WarmK: {Mean: 10, Beside: 10, Scatter: 6, Learn: 0.4},
+		// Ferrite magnets lose 0.2 % a kelvin, of neodymium 0.1 %; from memory. Which they are nobody
+		// says, and twice this blamed a branch in one more of thirty seasons that have none of it.
+		predict.MagnetPerK: {Beside: 0.0006},
+
+		predict.LogDrag:  {Scatter: 0.01, Learn: 0.5},
+		predict.TrimG:    {Scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), Learn: 0.3},
+		predict.StreamMS: {Scatter: 0.03, Learn: 0.7},
+
+		predict.YearCosK: {Beside: circumstances.YearK},
+		predict.YearSinK: {Beside: circumstances.YearK},
+
+		// Instruments lie within twice this: two voltmeters of 1 %, a clamp meter of 2 % and five
+		// hundredths or tenths of an ampere; from memory of makers' limits.
+		predict.LogVehicleV: {Beside: 0.007},
+		predict.LogClamp:    {Beside: 0.01},
+		predict.ClampZeroA:  {Beside: 0.05, Scatter: 0.02, Learn: 0.6, Normal: true},
+		// What all readings of a column have in common in one dive: the clamp's zero, how tape and tether
+		// lie, the angle at which the scale pulls. On 455 seasons of two simulators with other physics
+		// 22 sound runs for 32 of 344 were alarmed with these, and as many faults named; with half of
+		// the latter two 25.
+		predict.LogSpeed: {Scatter: 0.01, Learn: 0.6, Normal: true},
+		predict.LogPull:  {Scatter: 0.01, Learn: 0.6, Normal: true},
+	})
+	for i := range v.Thrusters {
+		of := out[predict.OfThruster(i, 0):]
+		copy(of, perThruster[:])
+		if v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given {
+			of[predict.LogOneTorque].Beside = unlike
+		}
+	}
+	for k := range out {
+		p := &out[k]
+		square := sq(p.Beside)
+		for i := range keys {
+			square += sq(keys[i].By[k])
+		}
+		p.Prior = math.Sqrt(square)
+	}
+	for _, c := range causes.Table(v) {
+		for _, t := range c.Reach() {
+			p := &out[t.Param]
+			p.Fault = max(p.Fault, faultSteps*t.Per)
+		}
+	}
+	return out
+}
+
+// perK is by how much a battery's resistance rises a kelvin: about 0.8 % of lead-acid
+// ones, up to three times as much of lithium cells, whose resistance doubles between 20 and
+// 0 °C or nearly so; from memory.
+func perK(v *vehicle.Vehicle) Parameter {
+	if v.Battery.Lithium() {
+		return Parameter{Mean: 0.012, Beside: 0.01}
+	}
+	return Parameter{Mean: 0.006, Beside: 0.004}
+}
+
+// perSpent is by how much the battery's resistance rises with its charge: of a lead-acid battery by some hundredths
+// while a quarter of that is spent, of a lithium one hardly before its end. Makers say that it is lowest full and rises
+// as the battery empties; how much is common practice, no source.
+func perSpent(v *vehicle.Vehicle) Parameter {
+	if v.Battery.Lithium() {
+		return Parameter{Mean: 0.1, Beside: 0.15}
+	}
+	return Parameter{Mean: 0.3, Beside: 0.3}
+}
+
+// lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W. Common practice, no
+// source.
+func lightsA(v *vehicle.Vehicle) Parameter {
+	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
+		return Parameter{}
+	}
+	return Parameter{Mean: 1, Beside: 0.8}
+}
+
+const (
+	// bubblesG is by how much hover weights scatter from dive to dive, g, of a vehicle of
+	// bubblesKG: air under the frame, wet foam, the reader's eye, all by its surface rather than its
+	// volume; common practice, no source.
+	bubblesG, bubblesKG = 5.0, 8.0
+	// sagMean is what a battery in use loses, V/min; common practice, no source.
+	SagMean = 0.004
+	// faultSteps is how many times the usual size of a cause one may be.
+	faultSteps = 2.0
+)

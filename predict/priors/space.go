@@ -1,0 +1,101 @@
+package priors
+
+import (
+	"math"
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+)
+
+// A Space numbers the parameters that summaries of dives hold.
+type Space struct {
+	Causes   []causes.Cause
+	Of       []Parameter // by index of predict.Params
+	All      []int       // indices of predict.Params, in order
+	Place    []int       // of each index of predict.Params in all, −1
+	Static   []int       // places of those that the file does not tell exactly
+	InStatic []int       // of each place its index in Static, −1
+	Scatter  []int       // places of those that vary from dive to dive
+	Columns  []Column    // all amplitudes of all causes
+	Keys     []Doubt     // what is not known of the file's keys
+	Prior    Prior       // of the static parameters
+}
+
+// A Column is the direction in the space of one amplitude of a cause.
+type Column struct {
+	Cause int
+	SD    float64 // how far the cause may go
+	Terms []Term
+}
+
+// A Term is a place in the space and what one unit of the amplitude adds there.
+type Term struct {
+	At  int
+	Per float64
+}
+
+// OfOneDive are the parameters that are one dive's alone and never anything
+// else: integrated out of what is kept of it.
+var OfOneDive = []int{predict.SagVPerMinute, predict.ReelK, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
+
+// New is the space of a vehicle without some parameters, which its log never needs.
+func New(m *predict.Model, without ...int) *Space {
+	keys := Doubts(m.Vehicle)
+	s := &Space{Causes: causes.Table(m.Vehicle), Of: withKeys(m, keys), Keys: keys, Place: make([]int, m.Dim())}
+	for k := range s.Place {
+		s.Place[k] = -1
+		p := &s.Of[k]
+		if slices.Contains(OfOneDive, k) || slices.Contains(without, k) || p.Prior == 0 && p.Scatter == 0 && p.Fault == 0 {
+			continue
+		}
+		at := len(s.All)
+		s.Place[k], s.All = at, append(s.All, k)
+		if s.InStatic = append(s.InStatic, -1); p.Prior > 0 {
+			s.InStatic[at], s.Static = len(s.Static), append(s.Static, at)
+		}
+		if p.Scatter > 0 {
+			s.Scatter = append(s.Scatter, at)
+		}
+	}
+	s.Prior = s.priorOf(m)
+	for i := range s.Causes {
+		for _, a := range s.Causes[i].Amplitudes {
+			col := Column{Cause: i, SD: faultSteps * a.Step}
+			for _, t := range a.Terms {
+				col.Terms = append(col.Terms, Term{s.Place[t.Param], t.Per})
+			}
+			s.Columns = append(s.Columns, col)
+		}
+	}
+	return s
+}
+
+// Known is the parameter at a place of the space.
+func (s *Space) Known(at int) *Parameter { return &s.Of[s.All[at]] }
+
+// FromKeys is the covariance of two parameters that the keys make.
+func (s *Space) FromKeys(k, l int) float64 {
+	sum := 0.0
+	for i := range s.Keys {
+		sum += s.Keys[i].By[k] * s.Keys[i].By[l]
+	}
+	return sum
+}
+
+// Spread is one standard deviation of what is predicted with slopes by
+// predict.Params, scatter from dive to dive included.
+func (s *Space) Spread(slopes []float64) float64 {
+	variance := 0.0
+	for k, x := range slopes {
+		variance += sq(x) * (sq(s.Of[k].Beside) + sq(s.Of[k].Scatter))
+	}
+	for i := range s.Keys {
+		sum := 0.0
+		for k, x := range slopes {
+			sum += x * s.Keys[i].By[k]
+		}
+		variance += sq(sum)
+	}
+	return math.Sqrt(variance)
+}
