@@ -15,6 +15,7 @@ import (
 	"sagline/predict/checklist"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -60,7 +61,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		s.Basis += " Rebuilt " + b + "."
 	}
 	open := map[int]float64{}
-	for _, k := range r.Faults() {
+	for k := range r.Space.Faults() {
 		open[k] = 1
 	}
 	for _, f := range rep.Told() {
@@ -86,7 +87,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, log, r.Card(p, c, open, o.Readings))
+	s.Runs = runs(r, log, forecast.Card(r, p, c, open, o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -147,7 +148,7 @@ func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *
 		sound[t.Param] = r.Base[t.Param]
 	}
 	words := k.Words
-	x, there, apart, ok := r.Separates(p, sound, c, false)
+	x, there, apart, ok := forecast.Separates(r, p, sound, c, false)
 	if !ok {
 		return fmt.Sprintf("does %s still show? no single reading of this log's kinds would say", words)
 	}
@@ -163,7 +164,7 @@ func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *
 }
 
 // whatRuns is what runs when a reading is taken.
-func whatRuns(v *vehicle.Vehicle, x *fit.Reading) string {
+func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 	switch do := v.DrivesName(x.Sign); {
 	case x.Climbing:
 		return "all off, floating up freely"
@@ -179,7 +180,7 @@ func whatRuns(v *vehicle.Vehicle, x *fit.Reading) string {
 // runs groups readings by what runs: as the newest dive's lines are in order, then
 // what it has no line of, the most telling first; readings as the log's columns
 // are in order.
-func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
+func runs(r *fit.Result, log *session.Log, all []forecast.Reading) (out []SheetRun) {
 	v := r.Model.Vehicle
 	place := map[string]int{}
 	if n := len(log.Dives); n > 0 {
@@ -189,7 +190,7 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 				continue
 			}
 			signs, _ := lines[i].Signs(v.ThrusterNames())
-			do := whatRuns(v, &fit.Reading{Sign: signs, Held: lines[i].Held})
+			do := whatRuns(v, &forecast.Reading{Sign: signs, Held: lines[i].Held})
 			if _, known := place[do]; !known {
 				place[do] = i
 			}
@@ -236,13 +237,13 @@ func runs(r *fit.Result, log *session.Log, all []fit.Reading) (out []SheetRun) {
 }
 
 // spread is one standard deviation of a reading's instrument, in its column's unit.
-func spread(column *session.Column, x *fit.Reading) float64 {
+func spread(column *session.Column, x *forecast.Reading) float64 {
 	return math.Abs(column.FromBase(x.Spread()) - column.FromBase(0))
 }
 
 // sheetReading words one reading of the card, its range outward to the digits of
 // its instrument.
-func sheetReading(r *fit.Result, x *fit.Reading, column *session.Column, rank int) SheetReading {
+func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, rank int) SheetReading {
 	low, high := column.FromBase(x.Low), column.FromBase(x.High)
 	coarser := max(spread(column, x), (high-low)/20) // half of the range has two digits
 	digits := max(0, int(math.Ceil(-math.Log10(coarser)-1e-9)))

@@ -11,6 +11,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
 )
 
@@ -92,7 +93,7 @@ func abilities(r *fit.Result, rep *findings.Report, dive int) []advice.Range {
 		return advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
-	out := outlook.Ranges(r.Forecast(p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
+	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)
 	all := slices.Clone(drawn)
 	slices.SortFunc(all, func(a, b predict.Params) int { return cmp.Compare(speed(a), speed(b)) })
 	at := func(share float64) float64 { return held(all[int(share*float64(len(all)-1))]) }

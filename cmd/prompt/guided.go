@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/session"
 )
@@ -42,7 +42,7 @@ func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
 
 // next is the first question not answered yet that makes sense; what was
 // answered to one that no longer does is forgotten.
-func (v *Interview) next(answered []*session.Column, l *session.Line, row session.Row, expected []fit.Expected) *session.Column {
+func (v *Interview) next(answered []*session.Column, l *session.Line, row session.Row, expected []forecast.Expected) *session.Column {
 	for _, c := range v.Dive.Columns(v.all) {
 		switch {
 		case !newdive.MakesSense(c, l, row, expected):
@@ -56,7 +56,7 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, row sessio
 }
 
 // cell asks for one column of a line and notes the answer.
-func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []fit.Expected) error {
+func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []forecast.Expected) error {
 	q := &question{text: c.Name, help: c.Name + ": " + c.Help, preset: v.preset(i, c, row), free: c.Quantity == "note"}
 	switch c.Quantity {
 	case "thrusters":

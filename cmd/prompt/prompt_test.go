@@ -17,6 +17,7 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
@@ -39,7 +40,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	f := fit.AsBuilt(v)
+	f := forecast.AsBuilt(v)
 	if len(log.Dives) > 0 {
 		text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 		require.NoError(t, err)
@@ -47,7 +48,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 		if forecasts[of] == nil {
 			r, err := fit.Fit(v, log, nil)
 			require.NoError(t, err)
-			forecasts[of] = r.Forecast(outlook.Present(r, drift.Analyse(r)), nil)
+			forecasts[of] = forecast.New(r, outlook.Present(r, drift.Analyse(r)), nil)
 		}
 		f = forecasts[of].Clone()
 	}
@@ -55,7 +56,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 }
 
 // forecasts are those made already, by the text of their vehicle and log.
-var forecasts = map[string]*fit.Forecast{}
+var forecasts = map[string]*forecast.Forecast{}
 
 func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
 	return &prompt.Interview{Prompter: p, Folder: dir, Dive: diveOf(t, dir), Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80}

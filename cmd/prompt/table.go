@@ -10,7 +10,7 @@ import (
 	"unicode/utf8"
 
 	"sagline/plotting"
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/session"
 )
@@ -22,7 +22,7 @@ func (v *Interview) echo(i int, row session.Row) {
 }
 
 // Items are a row's cells in words, each reading with what it should be.
-func Items(row session.Row, expected []fit.Expected) (out []string) {
+func Items(row session.Row, expected []forecast.Expected) (out []string) {
 	for _, c := range session.Columns() {
 		text := row[c.Name]
 		switch {

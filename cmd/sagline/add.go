@@ -16,6 +16,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
@@ -84,10 +85,10 @@ func cellFlags(c *cobra.Command) func() session.Row {
 
 func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") }
 
-// forecast is what the next dive of a logbook is compared with. Neither a
+// expectations are what the next dive of a logbook is compared with. Neither a
 // vehicle nor a log with problems keeps a person from writing down what they
 // have read: nothing is expected then, and why is the error.
-func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *fit.Forecast, error) {
+func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *forecast.Forecast, error) {
 	v, errV := vehicle.Open(dir)
 	if errV == nil {
 		errV = showIn(cmd, dir, v)
@@ -97,14 +98,14 @@ func forecast(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *
 		return v, log, nil, ofBoth(errV, errL)
 	}
 	if len(log.Dives) == 0 {
-		return v, log, fit.AsBuilt(v), nil
+		return v, log, forecast.AsBuilt(v), nil
 	}
 	r, err := fit.Fit(v, log, nil)
 	if err != nil {
 		return v, log, nil, err
 	}
 	rep := drift.Analyse(r)
-	return v, log, r.Forecast(outlook.Present(r, rep), rep.Doubts()), nil
+	return v, log, forecast.New(r, outlook.Present(r, rep), rep.Doubts()), nil
 }
 
 func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plain bool) error {
@@ -134,7 +135,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 // nextDive is the dive that is written down next. Where nothing is expected it
 // prints why, and goes by what can be seen of a log that cannot be read.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
-	v, log, f, err := forecast(cmd, dir)
+	v, log, f, err := expectations(cmd, dir)
 	if err != nil {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}

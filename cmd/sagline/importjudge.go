@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -20,8 +20,8 @@ const (
 
 // judge is what finds the readings that are not of a size that a vehicle has.
 func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
-	f := fit.AsBuilt(v)
-	expected := map[string][]fit.Expected{} // by circumstances
+	f := forecast.AsBuilt(v)
+	expected := map[string][]forecast.Expected{} // by circumstances
 	return func(row session.Row) map[string]bool {
 		lines, _ := session.ParseRows(row)
 		if len(lines) == 0 {

@@ -13,7 +13,7 @@ import (
 	"sagline/cmd/prompt"
 	"sagline/plotting"
 	"sagline/predict"
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newvehicle"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -141,7 +141,7 @@ func beginLog(cmd *cobra.Command, dir string) error {
 // printFirst prints what the first dive should read, and which measurement
 // would narrow that most.
 func printFirst(w io.Writer, v *vehicle.Vehicle) {
-	m, f := predict.NewModel(v), fit.AsBuilt(v)
+	m, f := predict.NewModel(v), forecast.AsBuilt(v)
 	p := m.NewParams()
 	p[predict.OpenCircuitV] = v.Battery.RestV()
 	c := predict.Condition{Electrical: true, TetherOutM: v.Tether.LengthM, WaterC: 15}

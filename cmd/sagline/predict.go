@@ -16,6 +16,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -105,14 +106,14 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
 		return err
 	}
-	m, forecast, rest := predict.NewModel(v), fit.AsBuilt(v), o.openCircuitV
+	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
 		sd := map[int]float64{}
 		if len(log.Batteries()) > 1 { // the baseline's mean is of another, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
 		}
-		forecast, rest = r.Forecast(p, sd), cmp.Or(rest, v.Battery.RestV())
+		next, rest = forecast.New(r, p, sd), cmp.Or(rest, v.Battery.RestV())
 	}
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
@@ -128,7 +129,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		}
 		drives = [][]int8{one}
 	}
-	points := pointsOf(m, c, p, forecast, drives, rest)
+	points := pointsOf(m, c, p, next, drives, rest)
 	margins := outlook.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
 	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
 		shares := plotting.Shares(m, c, p, drives)
@@ -173,7 +174,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 
 // pointsOf are the predictions of combinations of thrusters, on a battery of openV
 // at rest where that is asked for.
-func pointsOf(m *predict.Model, c predict.Condition, p predict.Params, f *fit.Forecast, drives [][]int8, openV float64) (points []point) {
+func pointsOf(m *predict.Model, c predict.Condition, p predict.Params, f *forecast.Forecast, drives [][]int8, openV float64) (points []point) {
 	fixed := map[int]float64{predict.SagVPerMinute: 0} // no minutes gone
 	if openV > 0 {
 		fixed[predict.OpenCircuitV] = openV

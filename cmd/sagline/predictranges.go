@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"sagline/predict"
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -49,7 +49,7 @@ func (p *point) known() (numbers []*pointNumber, values []float64) {
 }
 
 // rangeOf fills in the 95 % ranges of a point's numbers.
-func (p *point) rangeOf(f *fit.Forecast, m *predict.Model, c *predict.Condition, fixed map[int]float64) {
+func (p *point) rangeOf(f *forecast.Forecast, m *predict.Model, c *predict.Condition, fixed map[int]float64) {
 	numbers, values := p.known()
 	var of []quantity.Quantity
 	for _, n := range numbers {
@@ -81,7 +81,7 @@ func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 		c.Held = false
 		conditions = append(conditions, c)
 	}
-	narrow := fit.Narrowings(v, conditions)
+	narrow := forecast.Narrowings(v, conditions)
 	if len(narrow) == 0 || narrow[0].Share < worthMeasuring {
 		return
 	}

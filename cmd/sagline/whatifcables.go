@@ -19,6 +19,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session/disk"
@@ -79,12 +80,12 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 // forecastRanges are the 95 % ranges of what follows from a vehicle: by its file where
 // there are no dives, else by its log and how well the trend's levels are known.
 func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p predict.Params) advice.Over {
-	forecast := fit.AsBuilt(v)
+	next := forecast.AsBuilt(v)
 	if len(r.Dives) > 0 {
-		forecast = r.Forecast(p, rep.Doubts())
+		next = forecast.New(r, p, rep.Doubts())
 	}
 	return func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
-		return outlook.Ranges(forecast, values, fixed, solve)
+		return outlook.Ranges(next, values, fixed, solve)
 	}
 }
 

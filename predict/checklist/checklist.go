@@ -15,7 +15,9 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/locate"
+	"sagline/predict/normal"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -171,10 +173,10 @@ func (l *list) trim() {
 }
 
 // hover is the 95 % range of the hover weight of a sound vehicle.
-func (l *list) hover() fit.Range {
-	f := fit.AsBuilt(l.v)
+func (l *list) hover() normal.Range {
+	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
-		f = l.r.Forecast(l.r.Base, nil)
+		f = forecast.New(l.r, l.r.Base, nil)
 	}
 	c := l.c
 	c.Sign = make([]int8, len(l.v.Thrusters))

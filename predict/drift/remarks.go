@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sagline/predict/forecast"
 	"sagline/session/units"
 )
 
@@ -26,7 +27,7 @@ func (a *analysis) remarks() []string {
 		if row.Scale.Unit != "" {
 			unit = " " + row.Scale.Unit
 		}
-		if g, ok := a.r.MostTelling(newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
+		if g, ok := forecast.MostTelling(a.r, newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
 			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%s%s to ±%s%s",
 				row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}

@@ -7,7 +7,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/session/quantity"
 )
 
@@ -40,9 +40,9 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 	}
 	v := a.r.Model.Vehicle
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	read, there, _, found := a.r.Separates(this, that, c, false)
+	read, there, _, found := forecast.Separates(a.r, this, that, c, false)
 	if !found {
-		if read, there, _, found = a.r.Separates(this, that, c, true); !found {
+		if read, there, _, found = forecast.Separates(a.r, this, that, c, true); !found {
 			return nil
 		}
 	}
@@ -58,7 +58,7 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 }
 
 // reading words what to read.
-func reading(read fit.Reading, thrusters string) string {
+func reading(read forecast.Reading, thrusters string) string {
 	switch {
 	case read.Climbing:
 		return "a timed climb with everything off"

@@ -9,6 +9,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
+	"sagline/session/quantity"
 )
 
 // tracked are the causes whose quantities every log has a trend of: the
@@ -18,7 +19,7 @@ func tracked(r *fit.Result, of []causes.Cause) []int {
 	var out []int
 	for i := range of {
 		c := &of[i]
-		if !c.Tracked || c.Name == "insulation" && !r.ReadsInsulation() {
+		if !c.Tracked || c.Name == "insulation" && !r.Reads()[quantity.Insulation] {
 			continue
 		}
 		out = append(out, i)

@@ -54,7 +54,7 @@ func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n 
 // otherBattery lets baseline dive b have another battery than the first.
 func (c *calibration) otherBattery(b int) {
 	for i, k := range c.own {
-		if slices.Contains(ofBattery, k) {
+		if slices.Contains(priors.OfBattery, k) {
 			c.variance[b][i] += sq(max(c.sp.Of[k].Prior, c.sp.Of[k].Fault))
 		}
 	}

@@ -5,7 +5,6 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/normal"
-	"sagline/predict/vehicle"
 )
 
 // charging are the degrees of freedom of Student's t for the rest voltage that a dive begins with:
@@ -24,24 +23,22 @@ func (f *fitting) spend() {
 		}
 	}
 	if rested.N == 0 {
-		r.charge = chargeOf(r.Model.Vehicle)
+		v := r.Model.Vehicle
+		r.Charge = v.Battery.Charge(v.RestBelief().Value) // with which it comes to a dive, by its file
 		return
 	}
-	r.charge = rested.Mean(0, 0)
+	r.Charge = rested.Mean(0, 0)
 	for i := range f.matched {
 		d := &f.matched[i]
 		if d.unrested {
 			continue
 		}
-		d.spent = r.charge - charge(i)
+		d.spent = r.Charge - charge(i)
 		for k := range d.obs {
 			d.obs[k].Cond.Spent = d.spent
 		}
 	}
 }
-
-// chargeOf is the charge with which a vehicle's battery comes to a dive, by its file.
-func chargeOf(v *vehicle.Vehicle) float64 { return v.Battery.Charge(v.RestBelief().Value) }
 
 // VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive what the
 // calibration took it for. A battery's rest voltage

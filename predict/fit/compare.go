@@ -143,3 +143,28 @@ func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	}
 	return v.Entered, expected, math.Abs(v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected)+instrument.Spread(c.Quantity, c.Expected, c.SD)) - expected)
 }
+
+// Observed calls do for each line of a dive that readings are compared under, with its condition and the quantities
+// that were read and believed.
+func (d *DiveFit) Observed(do func(c *predict.Condition, l *session.Line, read []quantity.Quantity)) {
+	for i := range d.d.obs {
+		var read []quantity.Quantity
+		for k := range d.d.cells {
+			if c := &d.d.cells[k]; c.obs == i && !c.stream && !c.Outlier {
+				read = append(read, c.Quantity)
+			}
+		}
+		do(&d.d.obs[i].Cond, d.d.obs[i].line, read)
+	}
+}
+
+// Reads are the quantities that a log has read.
+func (r *Result) Reads() map[quantity.Quantity]bool {
+	read := map[quantity.Quantity]bool{}
+	for i := range r.Dives {
+		for _, cell := range r.Dives[i].Cells {
+			read[cell.Quantity] = true
+		}
+	}
+	return read
+}

@@ -29,10 +29,10 @@ type Result struct {
 	Dives    []DiveFit
 	Status   lsq.Status // of the calibration's fit
 
-	noise          *instrument.Noise
-	usual          circumstances.Usual
-	oneWay         bool          // runs are timed one way
-	charge         float64       // share left at rest where the battery's resistance is known
+	Noise          *instrument.Noise
+	Circumstances  circumstances.Usual
+	OneWay         bool          // runs are timed one way
+	Charge         float64       // share left at rest where the battery's resistance is known
 	precision      *mat.SymDense // inverse of Cov
 	usualPrecision *mat.SymDense // inverse of UsualCov
 	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
@@ -85,6 +85,13 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	return f.r, f.dives(progress)
 }
 
+// Unfitted is what a log tells before it is fitted: how its dives are made.
+func Unfitted(v *vehicle.Vehicle, log *session.Log) (*Result, error) {
+	f := fitting{log: log}
+	err := f.prepare(v)
+	return f.r, err
+}
+
 // fitting is the work of Fit.
 type fitting struct {
 	r       *Result
@@ -101,7 +108,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if err != nil {
 		return err
 	}
-	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), noise: instrument.NewNoise(v), eras: eras}
+	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), Noise: instrument.NewNoise(v), eras: eras}
 	f.r = r
 	for i := range eras {
 		r.models = append(r.models, predict.NewModel(eras[i].Vehicle))
@@ -117,10 +124,10 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	for _, k := range keptStatic {
 		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
 	}
-	if f.matched, r.usual, err = match(ofDive, f.log, r.noise); err != nil {
+	if f.matched, r.Circumstances, err = match(ofDive, f.log, r.Noise); err != nil {
 		return err
 	}
-	r.oneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
+	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
 	f.spend()
 	for i := range r.Dives {
@@ -182,13 +189,13 @@ func (f *fitting) baseline() error {
 		base[i], models[i] = &f.matched[i], f.model(i)
 		at := r.asBuilt()
 		at[predict.OpenCircuitV] = base[i].rest
-		base[i].markSlips(models[i], r.noise, at, sc, prior)
+		base[i].markSlips(models[i], r.Noise, at, sc, prior)
 	}
 	r.markFar(base, models, sc)
 	if n == 0 {
 		return r.withoutDives()
 	}
-	c := newCalibration(models, r.Space, base, r.noise, sc)
+	c := newCalibration(models, r.Space, base, r.Noise, sc)
 	for b := range base {
 		if r.Dives[b].Battery != r.Dives[0].Battery {
 			c.otherBattery(b)
@@ -277,7 +284,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	model := w.models[d.Era]
 	d.Log = m.log
 	if i >= r.Baseline {
-		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.noise, cov: r.Cov, sc: w.sc}
+		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
 		sum, err := fit.fit(m)
 		if err != nil {
 			return orAbsurd(err, f.log, m)

@@ -65,13 +65,6 @@ func TestRestVoltage(t *testing.T) {
 	}
 }
 
-// Two neighbouring digits of a number swap, also across the point; like ones do not.
-func TestSwaps(t *testing.T) {
-	for x, want := range map[float64][]float64{12.3: {21.3, 13.2}, 1.5: {5.1}, 11.2: {12.1}, 100: {10}, 0.45: {4.05, 0.54}, 7: nil} {
-		assert.Equal(t, want, swaps(x), "%g", x)
-	}
-}
-
 // The evidence of a fit by Laplace's method: half the loss and half the logarithm of the determinant, and the
 // priors' widths of what each line has of its own. Huber's loss of a residual of z is 2.5·(2z − 2.5), of one set aside that of 6.
 func TestEvidenceOfAFit(t *testing.T) {

@@ -229,8 +229,4 @@ func TestWhatIsNotReadIsWide(t *testing.T) {
 	assert.Greater(t, width(open, predict.LoopOhm), 1.5*width(r, predict.LoopOhm))
 	assert.Greater(t, width(open, predict.LogThrust), 1.2*width(r, predict.LogThrust))
 	assert.InDelta(t, width(r, predict.TrimG), width(open, predict.TrimG), 0.3*width(r, predict.TrimG))
-	g, ok := open.MostTelling(8, predict.LoopOhm)
-	require.True(t, ok)
-	assert.Contains(t, []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.LoopOhm}, g.Quantity)
-	assert.Less(t, g.With, g.Before/2)
 }

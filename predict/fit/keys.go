@@ -158,6 +158,6 @@ func (k *givenKeys) narrow(x *Known) {
 	b := x.Belief
 	b.Value = k.v.Varied(k.z).Belief(x.Path).Value
 	x.Left, b.SD = min(after/b.SD, 1), min(after, b.SD)
-	x.Now = Range{b.Value, max(b.At(-z95), x.Least), min(b.At(z95), x.Most)}
+	x.Now = normal.Range{Value: b.Value, Low: max(b.At(-z95), x.Least), High: min(b.At(z95), x.Most)}
 	x.Beside = k.beside(x.Key)
 }

@@ -9,6 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -17,9 +18,9 @@ import (
 // A Known is what is known of one number of vehicle.toml, by its owner and by
 // its log.
 type Known struct {
-	vehicle.Belief         // before any dive: the file's, or what is assumed where it says nothing
-	Now            Range   // with the log
-	Left           float64 // share of the range before any dive that is left, 1: the log says nothing
+	vehicle.Belief              // before any dive: the file's, or what is assumed where it says nothing
+	Now            normal.Range // with the log
+	Left           float64      // share of the range before any dive that is left, 1: the log says nothing
 	Beside         []string
 }
 
@@ -90,9 +91,9 @@ func (r *Result) Known(s Statics) []Known {
 	v := r.models[0].Vehicle
 	var out []Known
 	for _, b := range r.Model.Vehicle.Beliefs() {
-		x := Known{Belief: b, Now: Range{b.Value, b.Low, b.High}, Left: 1}
+		x := Known{Belief: b, Now: normal.Range{Value: b.Value, Low: b.Low, High: b.High}, Left: 1}
 		if q, ok := instrumentOf(b.Path); ok {
-			x.instrument(r.noise, q)
+			x.instrument(r.Noise, q)
 		} else if was := v.Belief(b.Path); !r.rebuilt(b.Path) && b.SD > 0 && was.SD > 0 {
 			k.narrow(&x)
 		}
@@ -117,7 +118,7 @@ func (r *Result) lights(s Statics) (x Known, ok bool) {
 	}
 	value, sd := r.Base[predict.LightsA]+s.Mean[at], math.Sqrt(s.Cov.At(at, at))
 	x.Value, x.SD, x.Low, x.High = p.Mean, p.Beside, max(p.Mean-z95*p.Beside, 0), p.Mean+z95*p.Beside
-	x.Now, x.Left = Range{value, max(value-z95*sd, 0), value + z95*sd}, sd/p.Beside
+	x.Now, x.Left = normal.Range{Value: value, Low: max(value-z95*sd, 0), High: value + z95*sd}, sd/p.Beside
 	return x, true
 }
 
@@ -160,7 +161,7 @@ func instrumentOf(path string) (quantity.Quantity, bool) {
 func (x *Known) instrument(n *instrument.Noise, q quantity.Quantity) {
 	x.Left = math.Sqrt(n.Doubt[q] / n.Worth[q])
 	value, by := x.Value*n.Factor[q], math.Exp(z95*x.SD*x.Left)
-	x.Now = Range{value, value / by, value * by}
+	x.Now = normal.Range{Value: value, Low: value / by, High: value * by}
 }
 
 const z95 = vehicle.Z95

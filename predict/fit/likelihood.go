@@ -12,7 +12,6 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/normal"
-	"sagline/session/quantity"
 )
 
 // A Likelihood is what one dive says of the space's parameters and of any level
@@ -102,6 +101,3 @@ func (r *Result) SoundOf(param int) float64 {
 	}
 	return r.Base[param]
 }
-
-// ReadsInsulation says whether any dive measured the insulation.
-func (r *Result) ReadsInsulation() bool { return r.read()[quantity.Insulation] }

@@ -170,30 +170,6 @@ func TestSetUneven(t *testing.T) {
 	assert.Zero(t, d.unevenV)
 }
 
-// The battery that a forecast begins with is the mean of the last ten dives', within their scatter and what is not known
-// of the mean; of none it is open.
-func TestForecastsBattery(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	r := &Result{}
-	for d := range 12 {
-		p := m.NewParams()
-		p[predict.OpenCircuitV] = 12.5 + 0.2*float64(d%2)
-		if d < 2 {
-			p[predict.OpenCircuitV] = 14
-		}
-		r.Dives = append(r.Dives, DiveFit{Summary: &Summary{Params: p}})
-	}
-	f := newForecast(m, m.NewParams())
-	f.cov.SetSym(predict.OpenCircuitV, predict.LoopOhm, 0.3)
-	f.restVoltage(r)
-	assert.InDelta(t, 12.6, f.p[predict.OpenCircuitV], 1e-12)
-	assert.Equal(t, priors.SagMean, f.p[predict.SagVPerMinute])
-	assert.Zero(t, f.cov.At(predict.OpenCircuitV, predict.LoopOhm))
-	assert.InDelta(t, (10*0.01+3*0.15*0.15)/(9+3)*(1+0.1), f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV), 1e-12)
-	f.restVoltage(&Result{})
-	assert.Equal(t, 1.0, f.cov.At(predict.OpenCircuitV, predict.OpenCircuitV))
-}
-
 // A jam draws more current than a sound thruster on the lines that run it, by the clamp meter, or by how far the battery
 // falls where that was not read; no reading says so alone, and slips say nothing.
 func TestDrawsMore(t *testing.T) {
@@ -274,8 +250,8 @@ func TestScatters(t *testing.T) {
 	}{
 		{41, 1.57, 1, ""}, {41, 1.63, 1, "too narrow"}, {41, 0.82, 2, "too narrow"}, {41, 0.36, 1, ""}, {41, 0.34, 1, "wider than need be"}, {40, 1.63, 1, "too narrow"}, {39, 1.63, 1, ""},
 	} {
-		r := &Result{Model: m, models: []*predict.Model{m}, noise: &instrument.Noise{}}
-		r.noise.Factor[quantity.BatteryV] = c.factor
+		r := &Result{Model: m, models: []*predict.Model{m}, Noise: &instrument.Noise{}}
+		r.Noise.Factor[quantity.BatteryV] = c.factor
 		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}}
 		for i := range c.n {
 			z := c.times * 0.6745 // half of a normal's lie within
@@ -369,37 +345,4 @@ func TestBeside(t *testing.T) {
 	assert.Equal(t, []string{"b", "d"}, k.beside("a"))
 	assert.Empty(t, k.beside("c"))
 	assert.Empty(t, k.beside("none"))
-}
-
-// A climb is timed with everything off, a thruster is held when it runs; what a reading tells of a parameter is the slope of
-// what is compared.
-func TestCandidates(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, noise: instrument.NewNoise(m.Vehicle)}
-	p := m.NewParams()
-	p[predict.OpenCircuitV], p[predict.TrimG] = 12.6, 150
-	c := predict.Condition{WaterC: 15, TetherOutM: 20}
-	by := func(k int, x float64) []candidate {
-		moved := slices.Clone(p)
-		moved[k] += x
-		return r.candidates(moved, c, nil)
-	}
-	of, climbs, held := r.candidates(p, c, nil), 0, 0
-	const step = 1e-4
-	up, down := by(predict.TrimG, step), by(predict.TrimG, -step)
-	for i, x := range of {
-		assert.Equal(t, x.Climbing, x.Quantity == quantity.Climb)
-		assert.False(t, x.Climbing && !idle(x.Sign), "%v", x.Sign)
-		assert.False(t, x.Held && idle(x.Sign), "%v", x.Sign)
-		slope := (up[i].Expected - down[i].Expected) / (2 * step)
-		assert.InDelta(t, slope, x.row.AtVec(predict.TrimG), 1e-6+1e-3*math.Abs(slope), "%s", x.Quantity)
-		if x.Climbing {
-			climbs++
-		}
-		if x.Held {
-			held++
-		}
-	}
-	assert.Equal(t, 1, climbs)
-	assert.Greater(t, held, 2)
 }

@@ -118,24 +118,11 @@ func thrusterOf(v *vehicle.Vehicle, path string) int {
 	return -1
 }
 
-// ofBattery are the parameters that another battery sets anew.
-var ofBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}
-
-// AnotherBattery makes a forecast know no more of the battery than how far batteries of one
-// vehicle may differ.
-func (f *Forecast) AnotherBattery() {
-	of := priors.Parameters(f.m)
-	for _, k := range ofBattery {
-		f.cov.SetSym(k, k, f.cov.At(k, k)+sq(max(of[k].Prior, of[k].Fault)))
-	}
-	f.drawn = nil
-}
-
 // OtherBattery are the places that a dive with another battery than today's says
 // nothing of, with how far batteries of one vehicle may differ.
 func (r *Result) OtherBattery() []Free {
 	var out []Free
-	for _, k := range ofBattery {
+	for _, k := range priors.OfBattery {
 		p := &r.Space.Of[k]
 		out = append(out, Free{r.Space.Place[k], max(p.Prior, p.Fault)})
 	}

@@ -190,7 +190,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 			continue
 		}
 		slices.Sort(z[x.q])
-		times, so := normalOfMedian*z[x.q][n/2]*r.noise.Factor[x.q], ""
+		times, so := normalOfMedian*z[x.q][n/2]*r.Noise.Factor[x.q], ""
 		switch {
 		case times > muchScatter:
 			so = "the intervals are too narrow"

@@ -99,7 +99,7 @@ func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
 				continue
 			}
 			all[c.Quantity]++
-			if sd := math.Hypot(r.Space.Spread(sc.predicted.slope[k]), c.noiseAt(r.noise, want)); math.Abs(c.Value-want) > hopeless*sd {
+			if sd := math.Hypot(r.Space.Spread(sc.predicted.slope[k]), c.noiseAt(r.Noise, want)); math.Abs(c.Value-want) > hopeless*sd {
 				far[c.Quantity] = append(far[c.Quantity], c)
 			}
 		}

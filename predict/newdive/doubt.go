@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/session"
 	"sagline/session/units"
 )
@@ -101,7 +101,7 @@ func (d *Dive) Stands(b *Doubt) {
 }
 
 // readings are the doubts about each reading by itself.
-func (d *Dive) readings(row session.Row, expected []fit.Expected) (out []Doubt) {
+func (d *Dive) readings(row session.Row, expected []forecast.Expected) (out []Doubt) {
 	for _, c := range d.given(row) {
 		want := expectedOf(c, expected)
 		x, ok := value(c, row, row[c.Name])
@@ -152,20 +152,20 @@ func (d *Dive) given(row session.Row) (out []*session.Column) {
 }
 
 // judge says whether a reading is in doubt, and what it may be meant to be.
-func (b *Doubt) judge(x session.Value, want fit.Expected, all []fit.Expected) bool {
+func (b *Doubt) judge(x session.Value, want forecast.Expected, all []forecast.Expected) bool {
 	off := math.Abs(want.Off(x.X))
 	if off < someOff {
 		return false
 	}
 	g, ok := want.Guess(x, all)
-	if off < farOff && (!ok || g.Slip == fit.WrongColumn || off*off-g.Off*g.Off < likelier) {
+	if off < farOff && (!ok || g.Slip == forecast.WrongColumn || off*off-g.Off*g.Off < likelier) {
 		return false
 	}
-	if ok && g.Slip == fit.WrongColumn {
+	if ok && g.Slip == forecast.WrongColumn {
 		b.Why = wrongColumn + g.Quantity.String()
 	} else if ok {
-		b.Why = map[fit.Slip]string{fit.DecimalPoint: "decimal point?", fit.SwappedDigits: "digits changed places?", fit.WrongSign: "sign?"}[g.Slip]
-		if g.Slip == fit.WrongUnit {
+		b.Why = map[forecast.Slip]string{forecast.DecimalPoint: "decimal point?", forecast.SwappedDigits: "digits changed places?", forecast.WrongSign: "sign?"}[g.Slip]
+		if g.Slip == forecast.WrongUnit {
 			b.Why = "in " + g.Unit + "?"
 		}
 		b.Instead = session.Row{b.Column.Name: units.Digits(g.Meant, 4)}

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -37,7 +37,7 @@ func TestANameThatIsANumber(t *testing.T) {
 	for i, name := range []string{"1", "2", "3"} {
 		v.Thrusters[i].Name = name
 	}
-	d := newdive.New(&session.Log{}, fit.AsBuilt(&v), &v, func(*session.Dive) []session.Row { return nil })
+	d := newdive.New(&session.Log{}, forecast.AsBuilt(&v), &v, func(*session.Dive) []session.Row { return nil })
 	d.Begin("1")
 	list := d.Doubts(session.Row{"minute": "3", "battery_v": "12.5", "current_a": "3.4"})
 	require.NotEmpty(t, list)

@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -30,13 +30,13 @@ type Dive struct {
 	Plan   []session.Row // the dive before, whose order of things is likely again
 
 	rows    func(*session.Dive) []session.Row
-	recent  []session.Row  // lines of the newest dives
-	ballast float64        // g, on the vehicle before the dive
-	battery string         // that the dive before used
-	stood   map[string]int // readings in doubt that the person left as they were, by column
-	unlit   bool           // nothing says what lights draw: no line that has them on, nor the vehicle
-	start   *fit.Forecast  // nil: nothing is expected
-	now     *fit.Forecast  // after the dive's lines so far
+	recent  []session.Row      // lines of the newest dives
+	ballast float64            // g, on the vehicle before the dive
+	battery string             // that the dive before used
+	stood   map[string]int     // readings in doubt that the person left as they were, by column
+	unlit   bool               // nothing says what lights draw: no line that has them on, nor the vehicle
+	start   *forecast.Forecast // nil: nothing is expected
+	now     *forecast.Forecast // after the dive's lines so far
 }
 
 // recentDives is how many dives say which columns are in use: common practice,
@@ -46,7 +46,7 @@ const recentDives = 10
 // New begins a dive after those of a log, of which rows gives the lines as they
 // stand in the file. f is nil where nothing is expected, v where the vehicle is not
 // known.
-func New(log *session.Log, f *fit.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
+func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
 	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
 	if v != nil {
 		d.Units = v.Units
@@ -164,7 +164,7 @@ func (d *Dive) Expects() bool { return d.now != nil }
 
 // Line is what a row says after the dive's lines so far, and what its readings
 // should be; nil where nothing is known.
-func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
+func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 	lines, list := session.ParseRows(d.with(row)...)
 	if list != nil {
 		return &session.Line{}, nil
@@ -183,7 +183,7 @@ func (d *Dive) Line(row session.Row) (*session.Line, []fit.Expected) {
 	if err != nil {
 		return l, nil
 	}
-	return l, slices.DeleteFunc(expected, func(e fit.Expected) bool { return d.unlit && l.Lights && e.Quantity == quantity.CurrentA })
+	return l, slices.DeleteFunc(expected, func(e forecast.Expected) bool { return d.unlit && l.Lights && e.Quantity == quantity.CurrentA })
 }
 
 // yes is the one column in use that a yes alone answers, nil where there are more.

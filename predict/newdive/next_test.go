@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/simulate"
 	"sagline/session"
@@ -64,11 +65,11 @@ func TestNextDiveOfAnUnknownDay(t *testing.T) {
 func TestAll(t *testing.T) {
 	v := simulate.Fleet(1)
 	log := &session.Log{}
-	dive := func(f *fit.Forecast) *newdive.Dive {
+	dive := func(f *forecast.Forecast) *newdive.Dive {
 		return newdive.New(log, f, nil, func(*session.Dive) []session.Row { return nil })
 	}
-	assert.Empty(t, dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
-	got := dive(fit.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})
+	assert.Empty(t, dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
+	got := dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})
 	require.Len(t, got, 1)
 	assert.Contains(t, got[0], "line 1, battery_v 128, should be")
 	assert.Contains(t, got[0], "decimal point? 12.8")
@@ -79,9 +80,9 @@ func TestAll(t *testing.T) {
 // what can be.
 func TestShould(t *testing.T) {
 	c, _ := session.Find("battery_v")
-	even := []fit.Expected{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.15, Low: 12.3, High: 12.9}}
+	even := []forecast.Expected{{Quantity: quantity.BatteryV, Value: 12.6, SD: 0.15, Low: 12.3, High: 12.9}}
 	assert.Equal(t, "12.6 ± 0.3", newdive.Should(c, session.Row{}, even))
-	uneven := []fit.Expected{{Quantity: quantity.BatteryV, Value: 8.3, SD: 0.38, Low: 6.98, High: 8.43}}
+	uneven := []forecast.Expected{{Quantity: quantity.BatteryV, Value: 8.3, SD: 0.38, Low: 6.98, High: 8.43}}
 	assert.Equal(t, "7.0 to 8.4", newdive.Should(c, session.Row{}, uneven))
 }
 
@@ -94,7 +95,7 @@ func TestAnotherBattery(t *testing.T) {
 	}
 	r, err := fit.Fit(simulate.Fleet(1), log, nil)
 	require.NoError(t, err)
-	d := newdive.New(log, r.Forecast(r.Base, nil), nil, func(*session.Dive) []session.Row { return nil })
+	d := newdive.New(log, forecast.New(r, r.Base, nil), nil, func(*session.Dive) []session.Row { return nil })
 	d.Begin("9")
 	width := func(row session.Row) float64 {
 		_, all := d.Line(row)

@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -48,7 +48,7 @@ func TestCourse(t *testing.T) {
 	}
 
 	seconds, _ := session.Find("run_s")
-	all := []fit.Expected{{Quantity: quantity.Speed, Value: 0.5, SD: 0.01, Low: 0.48, High: 0.52}}
+	all := []forecast.Expected{{Quantity: quantity.Speed, Value: 0.5, SD: 0.01, Low: 0.48, High: 0.52}}
 	assert.Equal(t, "20.0 ± 0.8", d.Should(seconds, session.Row{}, all), "over the usual 10 m")
 	assert.Equal(t, "40.0 ± 1.6", d.Should(seconds, session.Row{"run_m": "20"}, all))
 

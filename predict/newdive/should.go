@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -26,7 +26,7 @@ func readingOf(c *session.Column) (quantity.Quantity, bool) {
 
 // expectedOf is what the reading of a column should be, nil where there is
 // none.
-func expectedOf(c *session.Column, all []fit.Expected) *fit.Expected {
+func expectedOf(c *session.Column, all []forecast.Expected) *forecast.Expected {
 	q, ok := readingOf(c)
 	for i := range all {
 		if ok && all[i].Quantity == q {
@@ -64,7 +64,7 @@ func value(c *session.Column, row session.Row, text string) (session.Value, bool
 
 // Should words what a column of a row of the dive should read: a time over the usual
 // course where the row has no length.
-func (d *Dive) Should(c *session.Column, row session.Row, all []fit.Expected) string {
+func (d *Dive) Should(c *session.Column, row session.Row, all []forecast.Expected) string {
 	if c.Unit == "s" && row[c.Name] == "" {
 		row = merged(row, c.Name, "1")
 		d.Measure(row)
@@ -81,7 +81,7 @@ func merged(row session.Row, name, text string) session.Row {
 
 // Should words what a column of a row should read, "" where nothing is
 // expected.
-func Should(c *session.Column, row session.Row, all []fit.Expected) string {
+func Should(c *session.Column, row session.Row, all []forecast.Expected) string {
 	want := expectedOf(c, all)
 	if want == nil {
 		return ""
@@ -138,7 +138,7 @@ func (d *Dive) Columns(all bool) (out []*session.Column) {
 // MakesSense says whether a question makes sense on a line as far as it is
 // typed: there is no speed to time when the vehicle is held. expected is what the
 // readings should be, nil where nothing is known of the vehicle.
-func MakesSense(c *session.Column, l *session.Line, row session.Row, expected []fit.Expected) bool {
+func MakesSense(c *session.Column, l *session.Line, row session.Row, expected []forecast.Expected) bool {
 	running, off := expects(expected, quantity.Speed) || expected == nil, len(l.Drives) == 0
 	switch c.Quantity {
 	case "held", "pull_n":
@@ -159,6 +159,6 @@ func MakesSense(c *session.Column, l *session.Line, row session.Row, expected []
 	return true
 }
 
-func expects(all []fit.Expected, q quantity.Quantity) bool {
-	return slices.ContainsFunc(all, func(e fit.Expected) bool { return e.Quantity == q })
+func expects(all []forecast.Expected, q quantity.Quantity) bool {
+	return slices.ContainsFunc(all, func(e forecast.Expected) bool { return e.Quantity == q })
 }

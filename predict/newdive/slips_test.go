@@ -16,6 +16,7 @@ import (
 
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/outlook"
 	"sagline/predict/simulate"
@@ -67,12 +68,12 @@ func simulated(t testing.TB, seed uint64) *book {
 func (b *book) before(t testing.TB, i int) *newdive.Dive {
 	log := *b.log
 	log.Dives = log.Dives[:i]
-	f := fit.AsBuilt(b.v)
+	f := forecast.AsBuilt(b.v)
 	if i > 0 {
 		r, err := fit.Fit(b.v, &log, nil)
 		require.NoError(t, err)
 		rep := drift.Analyse(r)
-		f = r.Forecast(outlook.Present(r, rep), rep.Doubts())
+		f = forecast.New(r, outlook.Present(r, rep), rep.Doubts())
 	}
 	d := newdive.New(&log, f, b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
 	d.Begin(b.log.Dives[i].Label)

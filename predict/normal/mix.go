@@ -77,3 +77,10 @@ func quantile(lo, hi, x float64, f func(float64) (value, slope, bend float64)) f
 	}
 	return x
 }
+
+// A Range is a value with its 95 % range.
+type Range struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}

@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 )
 
@@ -122,7 +123,7 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 		c.DepthM = max(c.DepthM, last[i].Depth.X)
 	}
 	open := map[int]float64{}
-	for _, k := range r.Faults() {
+	for k := range r.Space.Faults() {
 		open[k] = 1
 	}
 	for _, f := range rep.Findings {
@@ -130,14 +131,14 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 			open[k] = 3
 		}
 	}
-	for _, reading := range r.Card(Present(r, rep), c, open, n) {
+	for _, reading := range forecast.Card(r, Present(r, rep), c, open, n) {
 		out = append(out, readingText(v, &reading))
 	}
 	return out
 }
 
 // readingText words a reading of the card.
-func readingText(v *vehicle.Vehicle, x *fit.Reading) string {
+func readingText(v *vehicle.Vehicle, x *forecast.Reading) string {
 	do := v.DrivesName(x.Sign)
 	switch {
 	case x.Climbing:

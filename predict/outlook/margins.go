@@ -10,6 +10,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -116,7 +117,7 @@ func ToCome(r *fit.Result, rep *findings.Report) map[int]float64 {
 
 // Ranges are the 95 % ranges of what solve gives over what a forecast does not know
 // of its vehicle, some parameters fixed; values are what it gives in the middle.
-func Ranges(f *fit.Forecast, values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
+func Ranges(f *forecast.Forecast, values []float64, fixed map[int]float64, solve func(predict.Params) []float64) (out []advice.Range) {
 	of := slices.Repeat([]quantity.Quantity{quantity.Count}, len(values)) // no instrument reads them
 	for _, x := range f.Readings(values, of, fixed, solve) {
 		out = append(out, advice.Range{Low: x.Low, Value: x.Value, High: x.High})

@@ -9,6 +9,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 )
 
@@ -29,7 +30,7 @@ func TestRanges(t *testing.T) {
 	v := vehicle.Example()
 	p := predict.NewModel(v).NewParams()
 	both := func(p predict.Params) []float64 { return []float64{p[predict.LogThrust], p[predict.LogDrag]} }
-	got := Ranges(fit.AsBuilt(v), both(p), map[int]float64{predict.LogDrag: p[predict.LogDrag]}, both)
+	got := Ranges(forecast.AsBuilt(v), both(p), map[int]float64{predict.LogDrag: p[predict.LogDrag]}, both)
 	require.Len(t, got, 2)
 	assert.Less(t, got[0].Low, got[0].Value-0.01)
 	assert.Greater(t, got[0].High, got[0].Value+0.01)

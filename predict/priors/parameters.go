@@ -159,3 +159,6 @@ const (
 	// faultSteps is how many times the usual size of a cause one may be.
 	faultSteps = 2.0
 )
+
+// OfBattery are the parameters that another battery sets anew.
+var OfBattery = []int{predict.BatteryOhm, predict.OpenCircuitV}

@@ -99,3 +99,19 @@ func (s *Space) Spread(slopes []float64) float64 {
 	}
 	return math.Sqrt(variance)
 }
+
+// Faults is how far causes in the vehicle may take each parameter, by index of predict.Params.
+func (s *Space) Faults() map[int]float64 {
+	out := map[int]float64{}
+	for _, k := range s.All {
+		if f := s.Of[k].Fault; f > 0 && !ofInstrument(k) {
+			out[k] = f
+		}
+	}
+	return out
+}
+
+// ofInstrument says whether a parameter is an instrument's or a circumstance's.
+func ofInstrument(k int) bool {
+	return k >= predict.StreamMS && k < predict.FirstThruster || k == predict.OpenCircuitV || k == predict.UnloggedA
+}

@@ -12,6 +12,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -34,7 +35,7 @@ func required(t *testing.T, of *vehicle.Vehicle) *vehicle.Vehicle {
 // tally counts readings inside of their 95 % ranges, and how large those are.
 type tally struct{ inside, all, width float64 }
 
-func (c *tally) add(t *testing.T, f *fit.Forecast, d *session.Dive) {
+func (c *tally) add(t *testing.T, f *forecast.Forecast, d *session.Dive) {
 	for i := range d.Lines {
 		l := &d.Lines[i]
 		expected, err := f.Line(l)
@@ -79,14 +80,14 @@ func TestFirstDive(t *testing.T) {
 					p[predict.OpenCircuitV] += open - w.Battery.NominalV
 					p[predict.SagVPerMinute] = sag
 				}})
-			first.add(t, fit.AsBuilt(v), &log.Dives[0])
+			first.add(t, forecast.AsBuilt(v), &log.Dives[0])
 			newest := log.Dives[5]
 			if log.Dives = log.Dives[:5]; seed >= uint64(n)/4 {
 				continue
 			}
 			r, err := fit.Fit(v, log, nil)
 			require.NoError(t, err)
-			sixth.add(t, r.Forecast(r.Base, nil), &newest)
+			sixth.add(t, forecast.New(r, r.Base, nil), &newest)
 		}
 		t.Logf("%s: %.1f %% of the readings of %d first dives in their 95 %% ranges, %.1f %% of the sixth, whose currents' ranges are %.1f times narrower",
 			known, 100*first.share(), n, 100*sixth.share(), first.width/first.all*sixth.all/sixth.width)

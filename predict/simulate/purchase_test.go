@@ -13,6 +13,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/outlook"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -58,9 +59,9 @@ func TestPurchasesComeTrue(t *testing.T) {
 				rep := drift.Analyse(r)
 				b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: rep.Doubts()[predict.BatteryOhm], Thrusters: r.OfThrusters(),
 					Condition: predict.Condition{DepthM: 2, WaterC: 15}, CopperShare: advice.CopperShare}
-				f := fit.AsBuilt(v)
+				f := forecast.AsBuilt(v)
 				if dives > 0 {
-					f = r.Forecast(b.Params, rep.Doubts())
+					f = forecast.New(r, b.Params, rep.Doubts())
 				}
 				b.Ranges = func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []advice.Range {
 					return outlook.Ranges(f, values, fixed, solve)

@@ -12,6 +12,7 @@ import (
 
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -25,9 +26,9 @@ type Logbook struct {
 	log      *session.Log     // where it has problems: what can be seen of it
 	bytes    string           // of dives.csv, as they stand
 	file     *session.File
-	forecast *fit.Forecast // nil: nothing is expected
-	opened   *session.Log  // as it was opened, which forecast is of
-	unasked  []unasked     // lines that were kept while there was no forecast
+	forecast *forecast.Forecast // nil: nothing is expected
+	opened   *session.Log       // as it was opened, which forecast is of
+	unasked  []unasked          // lines that were kept while there was no forecast
 	today    time.Time
 	dive     *newdive.Dive
 	date     string         // of a dive that has no line yet

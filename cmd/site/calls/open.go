@@ -9,6 +9,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/forecast"
 	"sagline/predict/newdive"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
@@ -50,7 +51,7 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 	}
 	b.opened = b.log
 	if b.vehicle != nil && len(b.wrong[1]) == 0 && len(b.log.Dives) == 0 {
-		b.forecast = fit.AsBuilt(b.vehicle)
+		b.forecast = forecast.AsBuilt(b.vehicle)
 	}
 	label, date := newdive.NextDive(b.log, b.today)
 	b.write(label, date)
@@ -98,7 +99,7 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	ranges, err := b.fitted.Forecast(outlook.Present(b.fitted, b.report), b.report.Doubts()).MarshalBinary()
+	ranges, err := forecast.New(b.fitted, outlook.Present(b.fitted, b.report), b.report.Doubts()).MarshalBinary()
 	return Answer{Files: []string{string(ranges)}}, err
 }
 
@@ -107,7 +108,7 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 func (b *Logbook) expected(a *Arguments) (Answer, error) {
 	if len(a.Files) == 1 {
 		var err error
-		if b.forecast, err = fit.ReadForecast(b.vehicle, b.opened, []byte(a.Files[0])); err != nil {
+		if b.forecast, err = forecast.Read(b.vehicle, b.opened, []byte(a.Files[0])); err != nil {
 			return Answer{}, err
 		}
 	} else {

@@ -1,4 +1,4 @@
-package fit
+package forecast
 
 import (
 	"encoding/binary"
@@ -10,6 +10,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
@@ -47,33 +48,32 @@ type Expected struct {
 	Value, SD, Low, High float64
 }
 
-// Forecast begins a dive of a vehicle taken to be at p; sd is one standard
+// New begins a dive of a fitted vehicle taken to be at p; sd is one standard
 // deviation of what is not known of some parameters beside the calibration and
 // sound scatter, by index of predict.Params.
-func (r *Result) Forecast(p predict.Params, sd map[int]float64) *Forecast {
-	f := newForecast(r.Model, p)
-	f.noise, f.usual, f.oneWay, f.charge = r.noise, r.usual, r.oneWay, r.charge
-	f.cov.CopySym(r.covariance(sd))
+func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
+	f := forecastAt(r.Model, p)
+	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
+	f.cov.CopySym(covariance(r, sd))
 	f.restVoltage(r)
 	return f
 }
 
-// MarshalBinary is what fits have said of the vehicle, for ReadForecast: the
+// MarshalBinary is what fits have said of the vehicle, for Read: the
 // numbers alone, of a forecast that has not learnt from a line yet.
 func (f *Forecast) MarshalBinary() ([]byte, error) {
 	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data))
 }
 
-// ReadForecast is a forecast of a vehicle as MarshalBinary gave it, with what
+// Read is a forecast of a vehicle as MarshalBinary gave it, with what
 // dives of the log are usually like.
-func ReadForecast(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) {
-	of := fitting{log: log}
-	if err := of.prepare(v); err != nil {
+func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) {
+	r, err := fit.Unfitted(v, log)
+	if err != nil {
 		return nil, err
 	}
-	r := of.r
-	f := newForecast(r.Model, r.Model.NewParams())
-	f.noise, f.usual, f.oneWay, f.charge = r.noise, r.usual, r.oneWay, r.charge
+	f := forecastAt(r.Model, r.Model.NewParams())
+	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
 	for _, part := range [][]float64{f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data} {
 		n, err := binary.Decode(data, binary.LittleEndian, part)
 		if err != nil {
@@ -86,7 +86,7 @@ func ReadForecast(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast,
 
 // covariance is what is not known of predict.Params: of the calibration, the
 // scatter of sound dives, and sd of some parameters besides.
-func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
+func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
 	add := func(i, j int, x float64) { cov.SetSym(i, j, cov.At(i, j)+x) }
@@ -112,8 +112,8 @@ func (r *Result) covariance(sd map[int]float64) *mat.SymDense {
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	sp := priors.New(m)
-	f := newForecast(m, m.NewParams())
-	f.noise, f.charge = instrument.NewNoise(v), chargeOf(v)
+	f := forecastAt(m, m.NewParams())
+	f.noise, f.charge = instrument.NewNoise(v), v.Battery.Charge(v.RestBelief().Value)
 	for k, p := range sp.Of {
 		f.p[k] += p.Mean
 		for l := k; l < len(sp.Of); l++ {
@@ -126,7 +126,7 @@ func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	return f
 }
 
-func newForecast(m *predict.Model, p predict.Params) *Forecast {
+func forecastAt(m *predict.Model, p predict.Params) *Forecast {
 	return &Forecast{m: m, p: slices.Clone(p), at: m.NewParams(), cov: mat.NewSymDense(m.Dim(), nil), grad: normal.Rows(int(quantity.Count), m.Dim())}
 }
 
@@ -138,7 +138,7 @@ const (
 )
 
 // restVoltage takes the battery's voltage from the last ten dives'.
-func (f *Forecast) restVoltage(r *Result) {
+func (f *Forecast) restVoltage(r *fit.Result) {
 	var rests normal.Moments
 	for i := max(0, len(r.Dives)-10); i < len(r.Dives); i++ {
 		rests.Add(r.Dives[i].Summary.Params[predict.OpenCircuitV])
@@ -182,7 +182,7 @@ func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 		for q := range quantity.Count {
 			if known[q] && climbing == (q == quantity.Climb) {
 				x := rangeOf(instrument.OffScale(q, instrument.Predicted(q, values[q])), columns[q])
-				out = append(out, Expected{q, x.Value, (x.High - x.Low) / 2 / z95, x.Low, x.High})
+				out = append(out, Expected{q, x.Value, (x.High - x.Low) / 2 / vehicle.Z95, x.Low, x.High})
 			}
 		}
 	}
@@ -236,9 +236,9 @@ const surprising = 4.0
 // of the side on which it lies.
 func (e Expected) Off(x float64) float64 {
 	if x > e.Value {
-		return z95 * (x - e.Value) / (e.High - e.Value)
+		return vehicle.Z95 * (x - e.Value) / (e.High - e.Value)
 	}
-	return z95 * (x - e.Value) / (e.Value - e.Low)
+	return vehicle.Z95 * (x - e.Value) / (e.Value - e.Low)
 }
 
 // Surprising says whether a reading is worth a second look: it lies twice as far
@@ -288,3 +288,15 @@ func (f *Forecast) Clone() *Forecast {
 	c.grad, c.pt = normal.Rows(int(quantity.Count), f.m.Dim()), predict.Point{}
 	return &c
 }
+
+// AnotherBattery makes a forecast know no more of the battery than how far batteries of one
+// vehicle may differ.
+func (f *Forecast) AnotherBattery() {
+	of := priors.Parameters(f.m)
+	for _, k := range priors.OfBattery {
+		f.cov.SetSym(k, k, f.cov.At(k, k)+sq(max(of[k].Prior, of[k].Fault)))
+	}
+	f.drawn = nil
+}
+
+func sq(x float64) float64 { return x * x }

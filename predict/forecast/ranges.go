@@ -1,4 +1,4 @@
-package fit
+package forecast
 
 import (
 	"math"
@@ -13,13 +13,6 @@ import (
 	"sagline/predict/normal"
 	"sagline/session/quantity"
 )
-
-// A Range is a value with its 95 % range.
-type Range struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-}
 
 // rangeDraws is how many vehicles that are possible a range is taken over: its
 // ends then scatter by a tenth of a standard deviation.
@@ -89,7 +82,7 @@ func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 // Readings are the 95 % ranges of numbers that follow from a vehicle: those that
 // are readings, by their quantity, with what their instrument adds. Fixed
 // parameters are known exactly.
-func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []Range {
+func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []normal.Range {
 	columns := normal.Rows(len(values), 0)
 	for _, d := range f.draws() {
 		p := slices.Clone(d.p)
@@ -103,7 +96,7 @@ func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map
 			columns[i] = append(columns[i], x)
 		}
 	}
-	out := make([]Range, len(values))
+	out := make([]normal.Range, len(values))
 	for i := range out {
 		out[i] = rangeOf(values[i], columns[i])
 	}
@@ -116,8 +109,8 @@ func (f *Forecast) asRead(q quantity.Quantity, x float64, d *draw) float64 {
 }
 
 // rangeOf is the range of draws, with the value in it.
-func rangeOf(value float64, xs []float64) Range {
+func rangeOf(value float64, xs []float64) normal.Range {
 	slices.Sort(xs)
 	at := func(p float64) float64 { return stat.Quantile(p, stat.LinInterp, xs, nil) }
-	return Range{value, min(at(0.025), value), max(at(0.975), value)}
+	return normal.Range{Value: value, Low: min(at(0.025), value), High: max(at(0.975), value)}
 }

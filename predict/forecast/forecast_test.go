@@ -1,23 +1,42 @@
-package fit_test
+package forecast_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/fit"
-	"sagline/predict/normal"
+	"sagline/predict/forecast"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
 
+// season is a simulated log of a vehicle.
+func season(seed uint64, s simulate.Season) (*vehicle.Vehicle, *session.Log) {
+	v := simulate.Fleet(seed)
+	s.Start, s.Seed = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), seed*104729
+	log, _ := simulate.LogTruth(v, s)
+	return v, log
+}
+
+// fitted is such a log's fit.
+func fitted(t *testing.T, seed uint64, s simulate.Season) *fit.Result {
+	t.Helper()
+	v, log := season(seed, s)
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	return r
+}
+
 // expected is what one quantity of a line should be.
-func expected(t *testing.T, f *fit.Forecast, l *session.Line, q quantity.Quantity) fit.Expected {
+func expected(t *testing.T, f *forecast.Forecast, l *session.Line, q quantity.Quantity) forecast.Expected {
 	t.Helper()
 	all, err := f.Line(l)
 	require.NoError(t, err)
@@ -27,21 +46,22 @@ func expected(t *testing.T, f *fit.Forecast, l *session.Line, q quantity.Quantit
 		}
 	}
 	require.Fail(t, "not expected", q.String())
-	return fit.Expected{}
+	return forecast.Expected{}
 }
 
 // What a dive should read is known better line by line; it holds 95 % of what is
 // read; a reading that surprises teaches nothing.
 func TestForecastsLearn(t *testing.T) {
-	var of tally
+	var held, of float64
 	narrower := 0.0
 	const logs = 8
 	for seed := range uint64(logs) {
-		s := simulatedLog(seed+30, simulate.Season{Dives: 8})
-		next := s.log.Dives[7]
-		s.log.Dives = s.log.Dives[:7]
-		r := s.fit(t, nil)
-		f := r.Forecast(r.Base, nil)
+		v, log := season(seed+30, simulate.Season{Dives: 8})
+		next := log.Dives[7]
+		log.Dives = log.Dives[:7]
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		f := forecast.New(r, r.Base, nil)
 		last := &next.Lines[len(next.Lines)-3]
 		before := expected(t, f, last, quantity.BatteryV)
 		for i := range next.Lines {
@@ -50,7 +70,9 @@ func TestForecastsLearn(t *testing.T) {
 			require.NoError(t, err)
 			for _, e := range all {
 				if v := l.Readings[e.Quantity]; v.Measured() {
-					of.add(normal.Interval{Low: e.Low, High: e.High}, v.X)
+					if of++; e.Low <= v.X && v.X <= e.High {
+						held++
+					}
 				}
 			}
 			require.NoError(t, f.Learn(l))
@@ -58,19 +80,26 @@ func TestForecastsLearn(t *testing.T) {
 		after := expected(t, f, last, quantity.BatteryV)
 		narrower += (before.High - before.Low) / (after.High - after.Low) / logs
 	}
-	t.Logf("%.3f of %v, %.1f times narrower", of.held/of.of, of.of, narrower)
-	assert.InDelta(t, 0.95, of.held/of.of, 0.045)
+	t.Logf("%.3f of %v, %.1f times narrower", held/of, of, narrower)
+	assert.InDelta(t, 0.95, held/of, 0.045)
 	assert.Greater(t, narrower, 2.0)
 
-	s := simulatedLog(30, simulate.Season{Dives: 8})
-	r := s.fit(t, nil)
-	f := r.Forecast(r.Base, nil)
-	l := *s.line(t, 7, quantity.CurrentA, 2)
+	v, log := season(30, simulate.Season{Dives: 8})
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	f := forecast.New(r, r.Base, nil)
+	i := slices.IndexFunc(log.Dives[7].Lines, func(l session.Line) bool { return l.Readings[quantity.CurrentA].Measured() && len(l.Drives) == 2 })
+	l := log.Dives[7].Lines[i]
 	before := expected(t, f, &l, quantity.CurrentA)
 	wrong := l
-	set(&wrong, quantity.CurrentA, before.Value+before.High-before.Low+3)
-	set(&wrong, quantity.BatteryV, 99)
-	set(&wrong, quantity.VehicleV, 0.1)
+	set := func(q quantity.Quantity, x float64) {
+		v := l.Readings[q]
+		v.Entered, v.X = x, v.Column.ToBase(x)
+		wrong.Put(v)
+	}
+	set(quantity.CurrentA, before.Value+before.High-before.Low+3)
+	set(quantity.BatteryV, 99)
+	set(quantity.VehicleV, 0.1)
 	g := f.Clone()
 	require.NoError(t, g.Learn(&wrong))
 	assert.InDelta(t, before.Value, expected(t, g, &l, quantity.CurrentA).Value, 0.25*(before.High-before.Low))
@@ -78,10 +107,10 @@ func TestForecastsLearn(t *testing.T) {
 	assert.Equal(t, before, expected(t, f, &l, quantity.CurrentA), "a clone learns apart")
 	data, err := f.MarshalBinary()
 	require.NoError(t, err)
-	read, err := fit.ReadForecast(r.Model.Vehicle, s.log, data)
+	read, err := forecast.Read(r.Model.Vehicle, log, data)
 	require.NoError(t, err)
 	assert.Equal(t, before, expected(t, read, &l, quantity.CurrentA), "what is written and read again expects the same")
-	_, err = fit.ReadForecast(r.Model.Vehicle, s.log, data[8:])
+	_, err = forecast.Read(r.Model.Vehicle, log, data[8:])
 	assert.ErrorContains(t, err, "another vehicle")
 	l.Drives = []session.Drive{{Name: "stern"}}
 	_, err = f.Line(&l)
@@ -91,44 +120,43 @@ func TestForecastsLearn(t *testing.T) {
 // The next dive's readings are the ones that tell most: each narrows what is
 // open, the best first, and none is offered that the log never reads.
 func TestCard(t *testing.T) {
-	s := simulatedLog(33, simulate.Season{Dives: 8})
-	r := s.fit(t, nil)
+	r := fitted(t, 33, simulate.Season{Dives: 8})
 	open := map[int]float64{}
-	for _, k := range r.Faults() {
+	for k := range r.Space.Faults() {
 		open[k] = 1
 	}
 	at := append(predict.Params(nil), r.Base...)
-	at[predict.OpenCircuitV] = s.vehicle.Battery.RestV()
-	card := r.Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8)
+	at[predict.OpenCircuitV] = r.Model.Vehicle.Battery.RestV()
+	card := forecast.Card(r, at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8)
 	require.Len(t, card, 8)
 	read := map[quantity.Quantity]bool{}
 	for _, c := range card {
 		assert.Less(t, c.After, c.Before)
 		assert.Less(t, c.Low, c.Expected)
 		assert.Less(t, c.Expected, c.High)
-		assert.Contains(t, r.Faults(), c.Param)
+		assert.Contains(t, r.Space.Faults(), c.Param)
 		read[c.Quantity] = true
 	}
 	assert.False(t, read[quantity.LoopOhm])
 	assert.False(t, read[quantity.Insulation])
 	assert.True(t, read[quantity.Trim] || read[quantity.Climb])
 	assert.True(t, read[quantity.Pull] || read[quantity.Speed])
-	assert.NotContains(t, r.Faults(), predict.LogClamp)
-	less := simulatedLog(33, simulate.Season{Dives: 8, Without: simulate.VoltsOnly})
-	for _, c := range less.fit(t, nil).Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8) {
+	assert.NotContains(t, r.Space.Faults(), predict.LogClamp)
+	less := fitted(t, 33, simulate.Season{Dives: 8, Without: simulate.VoltsOnly})
+	for _, c := range forecast.Card(less, at, predict.Condition{WaterC: 15, TetherOutM: 15}, open, 8) {
 		assert.NotContains(t, simulate.VoltsOnly, c.Quantity)
 	}
 	// what the file alone knows is not even about what is expected: no thruster pulls back
 	first, err := fit.Fit(vehicle.Example(), &session.Log{}, nil)
 	require.NoError(t, err)
-	for _, c := range first.Card(first.Base, predict.Condition{WaterC: 15, TetherOutM: 20}, open, 12) {
+	for _, c := range forecast.Card(first, first.Base, predict.Condition{WaterC: 15, TetherOutM: 20}, open, 12) {
 		if c.Quantity == quantity.Pull || c.Quantity == quantity.CurrentA {
 			assert.Greater(t, c.Low, 0.0)
 			assert.Greater(t, c.High-c.Expected, c.Expected-c.Low)
 		}
 	}
 	// what only one question is open to is asked about it
-	one := r.Card(at, predict.Condition{WaterC: 15, TetherOutM: 15}, map[int]float64{predict.TrimG: 1}, 1)
+	one := forecast.Card(r, at, predict.Condition{WaterC: 15, TetherOutM: 15}, map[int]float64{predict.TrimG: 1}, 1)
 	require.Len(t, one, 1)
 	assert.Equal(t, predict.TrimG, one[0].Param)
 	assert.Contains(t, []quantity.Quantity{quantity.Trim, quantity.Climb}, one[0].Quantity)
@@ -136,20 +164,19 @@ func TestCard(t *testing.T) {
 
 // A thrust that is less and a drag that is more read alike but for the pull.
 func TestSeparates(t *testing.T) {
-	s := simulatedLog(34, simulate.Season{Dives: 8})
-	r := s.fit(t, nil)
+	r := fitted(t, 34, simulate.Season{Dives: 8})
 	at := append(predict.Params(nil), r.Base...)
-	at[predict.OpenCircuitV] = s.vehicle.Battery.RestV()
+	at[predict.OpenCircuitV] = r.Model.Vehicle.Battery.RestV()
 	weak, slow := append(predict.Params(nil), at...), append(predict.Params(nil), at...)
 	weak[predict.LogThrust] -= 0.3
 	slow[predict.LogDrag] += 0.3
 	c := predict.Condition{WaterC: 15, TetherOutM: 15}
-	best, there, apart, ok := r.Separates(weak, slow, c, false)
+	best, there, apart, ok := forecast.Separates(r, weak, slow, c, false)
 	require.True(t, ok)
 	assert.Greater(t, apart, 2.0)
 	assert.Contains(t, []quantity.Quantity{quantity.Pull, quantity.Climb}, best.Quantity)
 	assert.NotEqual(t, best.Expected, there)
-	_, _, _, ok = r.Separates(at, at, c, false)
+	_, _, _, ok = forecast.Separates(r, at, at, c, false)
 	assert.False(t, ok)
 }
 
@@ -159,7 +186,16 @@ func TestForecastsEndAtAFullBattery(t *testing.T) {
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
 	v.Battery.NominalV, v.Battery.Chemistry = 7.4, "lithium-ion"
-	e := expected(t, fit.AsBuilt(v), &session.Line{Electrical: true}, quantity.BatteryV)
+	e := expected(t, forecast.AsBuilt(v), &session.Line{Electrical: true}, quantity.BatteryV)
 	assert.InDelta(t, 8.4, e.High, 0.1)
 	assert.Less(t, e.Low, 7.8)
+}
+
+// Without an ammeter a current tells most of the resistance, or what else needs none.
+func TestMostTelling(t *testing.T) {
+	open := fitted(t, 3, simulate.Season{Dives: 9, Without: simulate.VoltsOnly})
+	g, ok := forecast.MostTelling(open, 8, predict.LoopOhm)
+	require.True(t, ok)
+	assert.Contains(t, []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.LoopOhm}, g.Quantity)
+	assert.Less(t, g.With, g.Before/2)
 }

@@ -1,4 +1,4 @@
-package fit
+package forecast
 
 import (
 	"math"
@@ -31,6 +31,9 @@ type Guess struct {
 	Unit     string            // WrongUnit: which it is in
 }
 
+// meantWithin is how many standard deviations what was meant may lie from what was expected.
+const meantWithin = 3.0
+
 // writtenIn are units that readings are written in beside those of columns; of
 // the minute: a stopwatch that shows minutes.
 var writtenIn = []string{"mV", "mA", "cm/s", "km/h", "min", "kg", "gf"}
@@ -40,7 +43,7 @@ var writtenIn = []string{"mV", "mA", "cm/s", "km/h", "min", "kg", "gf"}
 func (e Expected) Guess(v session.Value, others []Expected) (best Guess, ok bool) {
 	try := func(g Guess, x float64) {
 		g.Off = math.Abs(e.off(v, x))
-		if g.Off < plausible && (!ok || g.rank() < best.rank()) {
+		if g.Off < meantWithin && (!ok || g.rank() < best.rank()) {
 			g.Meant = x
 			best, ok = g, true
 		}
@@ -64,7 +67,7 @@ func (e Expected) Guess(v session.Value, others []Expected) (best Guess, ok bool
 		return best, true
 	}
 	for _, o := range others {
-		if o.Quantity != e.Quantity && math.Abs(o.Off(v.X)) < plausible && o.SD < 0.2*math.Abs(o.Value) {
+		if o.Quantity != e.Quantity && math.Abs(o.Off(v.X)) < meantWithin && o.SD < 0.2*math.Abs(o.Value) {
 			return Guess{Slip: WrongColumn, Meant: v.Entered, Quantity: o.Quantity}, true
 		}
 	}

@@ -1,17 +1,13 @@
-package fit_test
+package forecast_test
 
 import (
-	"math"
-	"regexp"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
-	"sagline/predict/fit"
-	"sagline/predict/simulate"
+	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -30,13 +26,13 @@ func TestNarrowings(t *testing.T) {
 		}
 		p := m.NewParams()
 		p[predict.OpenCircuitV] = v.Battery.RestV()
-		x := fit.AsBuilt(v).Readings(amps(p), []quantity.Quantity{quantity.CurrentA}, nil, amps)[0]
+		x := forecast.AsBuilt(v).Readings(amps(p), []quantity.Quantity{quantity.CurrentA}, nil, amps)[0]
 		assert.Less(t, x.Low, x.Value)
 		assert.Less(t, x.Value, x.High)
 		return x.High - x.Low
 	}
 	before := width(v)
-	keys := fit.Narrowings(v, []predict.Condition{held})
+	keys := forecast.Narrowings(v, []predict.Condition{held})
 	assert.Regexp(t, `^thruster\..*\.test_a$`, keys[0].Path)
 	assert.Greater(t, keys[0].Share, 0.3)
 	all := 0.0 // a measurement leaves its own tolerance; what the file gives hardly enters
@@ -49,7 +45,7 @@ func TestNarrowings(t *testing.T) {
 		require.NoError(t, v.Set("thruster."+name+".test_a=5"))
 		require.NoError(t, v.Set("thruster."+name+".test_v=12"))
 	}
-	keys = fit.Narrowings(v, []predict.Condition{held})
+	keys = forecast.Narrowings(v, []predict.Condition{held})
 	assert.Regexp(t, `^thruster\..*\.test_n$`, keys[0].Path)
 	assert.Less(t, width(v), before/2)
 	for _, k := range keys {
@@ -57,24 +53,5 @@ func TestNarrowings(t *testing.T) {
 		assert.Equal(t, vehicle.Prior, b.Origin, k.Path)
 		assert.Greater(t, b.Residual, b.Tolerance, "%s: a measurement tells more", k.Path)
 	}
-	assert.Empty(t, fit.Narrowings(v, nil), "of nothing")
-}
-
-// A range that is as good as nothing is kept as it is, and one that is as good as a number is one.
-func TestKeysNextToNothing(t *testing.T) {
-	text := regexp.MustCompile(`joints_ohm = .*`).ReplaceAllString(simulate.VehicleText(), "joints_ohm = [2.4e-263, 1.7e-152]")
-	text = regexp.MustCompile(`(?m)^resistance_ohm = .*`).ReplaceAllString(text, "resistance_ohm = [0.03, 0.030000000001]")
-	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
-	require.NoError(t, err)
-	r, err := fit.Fit(v, simulatedLog(3, simulate.Season{Dives: 6}).log, nil)
-	require.NoError(t, err)
-	found := false
-	for _, k := range r.Known(r.OfBaseline()) {
-		assert.False(t, math.IsNaN(k.Now.Low+k.Now.High+k.Left), k.Path)
-		found = found || k.Path == "tether.power.joints_ohm"
-	}
-	assert.True(t, found)
-	x := r.Departure(5, predict.BatteryOhm)
-	assert.Less(t, x.Low, 0.03)
-	assert.Greater(t, x.High, 0.03)
+	assert.Empty(t, forecast.Narrowings(v, nil), "of nothing")
 }

@@ -1,0 +1,181 @@
+package forecast
+
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// A Reading is one entry of the next dive's card: what to do, what to read,
+// what it should be if nothing changed, and what it tells.
+type Reading struct {
+	Sign           []int8 // thrusters, as in predict.Condition
+	Held, Climbing bool
+	Quantity       quantity.Quantity
+	Expected       float64 // base unit
+	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
+	SD             float64 // of the instrument
+	Param          int     // of predict.Params that it narrows most
+	Before, After  float64 // half of that parameter's 95 % interval without and with it, and all readings above it on the card
+}
+
+// Spread is one standard deviation of the reading's instrument, base unit.
+func (r *Reading) Spread() float64 {
+	if r.Quantity.Log() {
+		return r.SD * r.Expected
+	}
+	return r.SD
+}
+
+// leastGain is the gain of a reading, in nats, below which it is not worth a
+// line of the card: common practice, no source.
+const leastGain = 0.02
+
+// Card picks the readings worth taking under a condition, most informative
+// first: each is the one that, after those before it, narrows the open
+// questions most (the sum over parameters of ln of the interval's shrinkage, by
+// the readings' derivatives). Only quantities that the log has read are offered,
+// all while it has read none.
+// open weighs each parameter that a cause may change, 1 where nothing is known.
+func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
+	left := candidates(r, p, c, r.Reads())
+	doubt := covariance(r, r.Space.Faults())
+	f := forecastAt(r.Model, p)
+	f.noise = r.Noise
+	f.cov.CopySym(covariance(r, nil))
+	params := slices.Sorted(maps.Keys(open))
+	var out []Reading
+	for len(out) < n && len(left) > 0 {
+		best, top := -1, 0.0
+		for i := range left {
+			if g := left[i].gain(doubt, params, open); g > top {
+				best, top = i, g
+			}
+		}
+		if best < 0 || top < leastGain {
+			break
+		}
+		k := left[best]
+		read := k.Reading
+		is := f.reading(&read, c)
+		read.Expected, read.Low, read.High = is.Value, is.Low, is.High
+		read.Param, read.Before, read.After = k.take(doubt, params)
+		out = append(out, read)
+		left = slices.Delete(left, best, best+1)
+	}
+	return out
+}
+
+// reading is what a reading should be, for the rest voltage that f says.
+func (f *Forecast) reading(x *Reading, c predict.Condition) normal.Range {
+	c.Sign, c.Held, c.Climbing, c.Electrical = x.Sign, x.Held, x.Climbing, true
+	solve := func(p predict.Params) []float64 {
+		f.m.Solve(&c, p, &f.pt, nil)
+		return []float64{f.pt.Out[x.Quantity]}
+	}
+	value := []float64{instrument.OffScale(x.Quantity, x.Expected)}
+	return f.Readings(value, []quantity.Quantity{x.Quantity}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}, solve)[0]
+}
+
+// candidate is a reading that could be taken: its derivatives and noise.
+type candidate struct {
+	Reading
+	row *mat.VecDense
+	sd  float64
+}
+
+// candidates are the readings that could be taken of some quantities, of all
+// where none are given.
+func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[quantity.Quantity]bool) []candidate {
+	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
+	var pt predict.Point
+	var out []candidate
+	add := func(sign []int8, held, climbing bool) {
+		c.Sign, c.Held, c.Climbing, c.Electrical = sign, held, climbing, true
+		r.Model.Solve(&c, p, &pt, grad)
+		instrument.Straighten(&pt, grad)
+		for q := range quantity.Count {
+			if len(read) > 0 && !read[q] || !pt.Known[q] || !worthReading(q, idle(sign), climbing) {
+				continue
+			}
+			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: instrument.Predicted(q, pt.Out[q]), SD: r.Noise.SD(q, pt.Out[q])}, row, r.Noise.SD(q, pt.Out[q])})
+		}
+	}
+	for _, sign := range r.Model.Combinations() {
+		add(sign, false, false)
+		if idle(sign) {
+			add(sign, false, true)
+		} else if len(read) == 0 || read[quantity.Pull] {
+			add(sign, true, false)
+		}
+	}
+	return out
+}
+
+// worthReading says whether a quantity is read on such a line: hover weight,
+// loop and insulation with everything off, a climb by itself.
+func worthReading(q quantity.Quantity, idle, climbing bool) bool {
+	switch q {
+	case quantity.Climb:
+		return climbing
+	case quantity.Trim, quantity.LoopOhm, quantity.Insulation:
+		return idle && !climbing
+	case quantity.VehicleV, quantity.CurrentA:
+		return !idle && !climbing
+	}
+	return !climbing
+}
+
+func idle(sign []int8) bool {
+	for _, s := range sign {
+		if s != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// gain is the sum over open parameters of ln(variance before/after) of the
+// reading.
+func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) float64 {
+	var cr mat.VecDense
+	cr.MulVec(cov, k.row)
+	total := k.sd*k.sd + mat.Dot(k.row, &cr)
+	sum := 0.0
+	for _, i := range params {
+		if v := cov.At(i, i); v > 0 {
+			sum -= open[i] * math.Log1p(-min(sq(cr.AtVec(i))/total/v, 1-1e-12))
+		}
+	}
+	return sum
+}
+
+// take updates the covariance by the reading and says which parameter it
+// narrows most, from which half of its 95 % interval to which.
+func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, after float64) {
+	was := make([]float64, len(params))
+	for i, p := range params {
+		was[i] = cov.At(p, p)
+	}
+	var cr mat.VecDense
+	cr.MulVec(cov, k.row)
+	cov.SymRankOne(cov, -1/(k.sd*k.sd+mat.Dot(k.row, &cr)), &cr)
+	least := 1.0
+	for i, p := range params {
+		if s := cov.At(p, p) / was[i]; s < least {
+			least, param = s, p
+			before, after = vehicle.Z95*math.Sqrt(was[i]), vehicle.Z95*math.Sqrt(max(cov.At(p, p), 0))
+		}
+	}
+	return param, before, after
+}

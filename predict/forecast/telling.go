@@ -1,0 +1,84 @@
+package forecast
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// A Gain says how much one more kind of reading, taken on every line where it
+// means something, would have narrowed one parameter of a dive: half the width
+// of its 95 % interval without and with it, in the parameter's own unit.
+type Gain struct {
+	Quantity     quantity.Quantity
+	Before, With float64
+}
+
+// MostTelling finds, for a dive and a parameter, the unread quantity that would
+// narrow it most. Every parameter may have changed, so that what the readings
+// cannot tell apart counts. ok is false when all are read already.
+func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
+	d := &r.Dives[dive]
+	faults := map[int]float64{}
+	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm} {
+		faults[k] = r.Space.Of[k].Fault
+	}
+	cov := covariance(r, faults)
+	read := map[quantity.Quantity]bool{}
+	for _, c := range d.Cells {
+		read[c.Quantity] = true
+	}
+	narrowed := func(more quantity.Quantity) float64 {
+		out := mat.NewSymDense(cov.SymmetricDim(), nil)
+		out.CopySym(cov)
+		for _, k := range readingsOf(r, dive, more) {
+			k.take(out, nil)
+		}
+		return vehicle.Z95 * math.Sqrt(max(out.At(param, param), 0))
+	}
+	before := narrowed(-1)
+	for q := range quantity.Count {
+		if read[q] || q == quantity.Insulation {
+			continue
+		}
+		if w := narrowed(q); !ok || w < best.With {
+			best, ok = Gain{q, before, w}, true
+		}
+	}
+	return best, ok
+}
+
+// readingsOf are a dive's readings as candidates, and one quantity more on each
+// line where it means something (the loop's resistance once, before the dive).
+func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
+	m := r.ModelOf(dive)
+	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
+	var pt predict.Point
+	var out []candidate
+	add := func(q quantity.Quantity) {
+		out = append(out, candidate{row: mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q])), sd: r.Noise.SD(q, pt.Out[q])})
+	}
+	looped := false
+	r.Dives[dive].Observed(func(c *predict.Condition, l *session.Line, read []quantity.Quantity) {
+		m.Solve(c, r.Dives[dive].Summary.Params, &pt, grad)
+		instrument.Straighten(&pt, grad)
+		for _, q := range read {
+			add(q)
+		}
+		if more < 0 || !pt.Known[more] || !worthReading(more, len(l.Drives) == 0, c.Climbing) || more == quantity.LoopOhm && looped {
+			return
+		}
+		add(more)
+		looped = looped || more == quantity.LoopOhm
+	})
+	return out
+}
