@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict/audit"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -127,8 +128,8 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	rep := drift.Analyse(fitted)
 	r.unsettled = fitted.Unsettled()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
-	ofVehicle, ofLog := fit.Remarks(v, log, fitted, at)
-	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, fitted.Known(rep.Statics))...))
+	ofVehicle, ofLog := audit.Remarks(v, log, fitted, at)
+	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, audit.Keys(fitted, rep.Statics))...))
 	r.remarks(log.File, ofLog)
 	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
 	return fitted, rep
@@ -136,15 +137,15 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 
 // lightsLearnt is what the dives say that lights draw of which the file says
 // nothing.
-func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []fit.Known) (out problem.List) {
+func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []audit.Known) (out problem.List) {
 	lit := func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
 	}
-	if v.Belief(fit.LightsKey).Value > 0 || !slices.ContainsFunc(log.Dives, lit) {
+	if v.Belief(audit.LightsKey).Value > 0 || !slices.ContainsFunc(log.Dives, lit) {
 		return nil
 	}
 	for _, k := range known {
-		if k.Path == fit.LightsKey && k.Left < narrowed {
+		if k.Path == audit.LightsKey && k.Left < narrowed {
 			out.Add(file, 0, k.Path, "not stated; of the dives' lines with lights on it is %s A: sagline vehicle --write puts that in", ranged(findings.Estimate(k.Now)))
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict/audit"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -75,7 +76,7 @@ func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 		}
 	}
 	out := []knownKey{}
-	for _, k := range r.Known(drift.Analyse(r).Statics) {
+	for _, k := range audit.Keys(r, drift.Analyse(r).Statics) {
 		if k.SD == 0 {
 			continue
 		}

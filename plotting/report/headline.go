@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/plotting"
+	"sagline/predict/audit"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/session/problem"
@@ -15,7 +16,7 @@ import (
 // differs from its file.
 func headlines(r *fit.Result, rep *findings.Report) []string {
 	var out []string
-	for _, m := range r.Mismatches() {
+	for _, m := range audit.Mismatches(r) {
 		out = append(out, plotting.Capital(plotting.SafeText(m.Said(), 300)))
 	}
 	switch {
@@ -29,9 +30,9 @@ func headlines(r *fit.Result, rep *findings.Report) []string {
 
 // remarks are those of a report that no headline says already, sentences each.
 func remarks(r *fit.Result, rep *findings.Report) (out []string) {
-	said := r.Mismatches()
+	said := audit.Mismatches(r)
 	for _, text := range rep.Remarks {
-		if slices.ContainsFunc(said, func(m fit.Mismatch) bool { return m.Text == text }) {
+		if slices.ContainsFunc(said, func(m audit.Mismatch) bool { return m.Text == text }) {
 			continue
 		}
 		if !strings.HasSuffix(text, "?") {

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"sagline/predict/audit"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
@@ -57,7 +58,7 @@ func (a *analysis) unsettled() (out []string) {
 // mismatches are where the vehicle as dived differs from its file.
 func (a *analysis) mismatches() []string {
 	out := []string{}
-	for _, m := range a.r.Mismatches() {
+	for _, m := range audit.Mismatches(a.r) {
 		out = append(out, m.Text)
 	}
 	return out

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/causes"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
@@ -227,8 +228,8 @@ func TestLightsOfUnknownCurrent(t *testing.T) {
 		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
 		assert.Empty(t, rep.Told(), "vehicle %d", seed)
 		assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3, "vehicle %d", seed)
-		known := f.Known(rep.Statics)
-		at := slices.IndexFunc(known, func(k fit.Known) bool { return k.Path == fit.LightsKey })
+		known := audit.Keys(f, rep.Statics)
+		at := slices.IndexFunc(known, func(k audit.Known) bool { return k.Path == audit.LightsKey })
 		require.GreaterOrEqual(t, at, 0, "what they draw is a key that is known")
 		assert.True(t, known[at].Now.Low < 2 && 2 < known[at].Now.High, "vehicle %d: %v", seed, known[at].Now)
 		assert.Less(t, known[at].Left, 0.3)

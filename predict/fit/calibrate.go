@@ -212,9 +212,9 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	return c.noise.Learn(squares, freedom)
 }
 
-// farOut is how many standard deviations a drift of a baseline dive may lie
+// FarOut is how many standard deviations a drift of a baseline dive may lie
 // from nothing before it counts as a fault of that dive.
-const farOut = 3.5
+const FarOut = 3.5
 
 // pinned is how much of what a baseline dive's departure would tell, were the
 // level of all known, it must tell with that level as the other dives leave it.
@@ -246,7 +246,7 @@ func widened(v *float64, p *priors.Parameter, x float64, cov *mat.SymDense, at, 
 	if shared >= 0 {
 		ifPinned += sq(cov.At(at, shared)) / cov.At(shared, shared)
 	}
-	if *v != sound || p.Fault == 0 || p.Normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(farOut)*varies {
+	if *v != sound || p.Fault == 0 || p.Normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(FarOut)*varies {
 		return false
 	}
 	*v = sound + sq(p.Fault)

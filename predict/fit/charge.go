@@ -15,7 +15,7 @@ const charging = 4.0
 // what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
 func (f *fitting) spend() {
 	r := f.r
-	charge := func(i int) float64 { return r.models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
+	charge := func(i int) float64 { return r.Models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
 	var rested normal.Moments
 	for i := range r.Baseline {
 		if !f.matched[i].unrested {

@@ -81,7 +81,7 @@ func TestFitBattery(t *testing.T) {
 				d.cells[k].Value += up
 			}
 		}
-		f := &diver{was: r.models[0], m: r.models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
+		f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
 		at := f.resting(&d)
 		f.fitBattery(&d, at)
 		loss := func(rest, sag float64) float64 {
@@ -108,7 +108,7 @@ func TestDeparture(t *testing.T) {
 	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
 	own := make([]normal.Normal, r.Places())
 	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
-	r.Dives[7].own, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
+	r.Dives[7].Own, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
 	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
 	assert.InDelta(t, 0.1, loop.Value, 1e-12)
 	assert.InDelta(t, 0.02, loop.SD, 1e-12)
@@ -120,7 +120,7 @@ func TestDeparture(t *testing.T) {
 // A battery's resistance is known at the charge of the baseline's dives; a dive without a voltage at rest tells none.
 func TestSpend(t *testing.T) {
 	r := ofExample()
-	f := fitting{r: &Result{models: r.models, Model: r.Model, Dives: make([]DiveFit, 4), Baseline: 2}}
+	f := fitting{r: &Result{Models: r.Models, Model: r.Model, Dives: make([]DiveFit, 4), Baseline: 2}}
 	b := &r.Model.Vehicle.Battery
 	f.matched = make([]dive, 4)
 	for i, charge := range []float64{0.9, 0.7, 0.3, 1} {

@@ -61,7 +61,7 @@ func (r *Result) jamOf(dive int, c *Cell) string {
 	}
 	for i, jammed := range d.Summary.Jammed {
 		if jammed != nil && d.d.obs[c.obs].Cond.Sign[i] != 0 {
-			return r.models[d.Era].Vehicle.Thrusters[i].Name
+			return r.Models[d.Era].Vehicle.Thrusters[i].Name
 		}
 	}
 	return ""
@@ -114,7 +114,7 @@ func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
 		}
 		if c.obs != last {
 			last = c.obs
-			r.models[d.Era].Solve(&d.d.obs[c.obs].Cond, p, &pt, nil)
+			r.Models[d.Era].Solve(&d.d.obs[c.obs].Cond, p, &pt, nil)
 		}
 		want := instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
 		out = append(out, Compared{c, want, (c.Value - want) / c.SD})

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
@@ -170,13 +171,13 @@ func TestABadDiveOfTheBaseline(t *testing.T) {
 			assert.InDelta(t, truth, x.Value, 2.5*x.SD, "dive %d", d+1)
 			assert.Less(t, x.SD, 0.25*math.Abs(c.by))
 		}
-		odd := r.Mismatches()
+		odd := audit.Mismatches(r)
 		require.Len(t, odd, 1, "the good dives do not differ from the bad one")
 		assert.Equal(t, ofBaseline, odd[0].Dive)
 		assert.Contains(t, odd[0].Text, "dive 3 differs from the other dives of the baseline")
 	}
 	even := simulatedLog(16, simulate.Season{Dives: 9})
-	assert.Empty(t, even.fit(t, nil).Mismatches())
+	assert.Empty(t, audit.Mismatches(even.fit(t, nil)))
 }
 
 func static(r *fit.Result, param int) int {
@@ -378,7 +379,7 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 				assert.Equal(t, d+1 == bad && name != "sound", r.Dives[d].Summary.LeftOut, "%s, vehicle %d, dive %d", name, seed, d+1)
 			}
 			told := 0
-			for _, m := range r.Mismatches() {
+			for _, m := range audit.Mismatches(r) {
 				if m.Dive == bad-1 && strings.Contains(m.Text, "dive 3 of the baseline contradicts itself") {
 					told++
 				}
@@ -399,7 +400,7 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 		assert.True(t, r.Dives[d].Summary.Contradicts, "dive %d of a baseline that is bad throughout", d+1)
 		assert.False(t, r.Dives[d].Summary.LeftOut, "dive %d of a baseline that is bad throughout", d+1)
 	}
-	assert.True(t, slices.ContainsFunc(r.Mismatches(), func(m fit.Mismatch) bool {
+	assert.True(t, slices.ContainsFunc(audit.Mismatches(r), func(m audit.Mismatch) bool {
 		return m.Dive == 0 && strings.HasSuffix(m.Text, "so do all others of the baseline, and all that rests on it may be off")
 	}))
 }

@@ -90,14 +90,11 @@
 // scatter from dive to dive as parameters do: what all readings of a column have in common in one
 // dive is no change. A battery's rest voltage has heavier tails (charge.go).
 //
-// # The file
-//
-// Mismatches (mismatch.go) go back from g to keys: the likeliest keys given the
-// readings, and those further off than their tolerances allow.
+// # Constants
 //
 // Every constant stands beside its use with its source. Those of packages
 // priors, circumstances and causes are what boat owners and
 // clubs know of such vehicles: common practice, no source. Those of decisions
-// (misfit.go, mismatch.go, package drift) were set by simulation: TestSoundLogsRaiseNothing
+// (misfit.go, packages audit and drift) were set by simulation: TestSoundLogsRaiseNothing
 // and TestOperatingCharacteristics of package drift hold them to it.
 package fit

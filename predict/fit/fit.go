@@ -38,8 +38,8 @@ type Result struct {
 	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
 	free           []int         // places that a dive may have of its own
 	keep           []int         // keptStatic among the static parameters
-	eras           []vehicle.Era
-	models         []*predict.Model // of eras
+	Eras           []vehicle.Era
+	Models         []*predict.Model // of eras
 }
 
 // Upto is the result of the first n dives, of the same calibration.
@@ -60,7 +60,7 @@ type DiveFit struct {
 
 	d     dive
 	alone alone
-	own   []normal.Normal // of a baseline dive, by place
+	Own   []normal.Normal // of a baseline dive, by place
 	mix   *mixture        // of a later dive
 	rest  normal.Normal   // of a later dive's rest voltage, less the baseline's
 
@@ -108,18 +108,18 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if err != nil {
 		return err
 	}
-	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), Noise: instrument.NewNoise(v), eras: eras}
+	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), Noise: instrument.NewNoise(v), Eras: eras}
 	f.r = r
 	for i := range eras {
-		r.models = append(r.models, predict.NewModel(eras[i].Vehicle))
+		r.Models = append(r.Models, predict.NewModel(eras[i].Vehicle))
 	}
 	ofDive := make([]*predict.Model, len(r.Dives))
 	for i := range r.Dives {
 		r.Dives[i].Era, r.Dives[i].Battery = eraOf(eras, i), f.log.Dives[i].Battery
-		ofDive[i] = r.models[r.Dives[i].Era]
+		ofDive[i] = r.Models[r.Dives[i].Era]
 	}
-	r.Model = r.models[len(r.models)-1]
-	r.Space = priors.New(r.models[0], unneeded(f.log)...)
+	r.Model = r.Models[len(r.Models)-1]
+	r.Space = priors.New(r.Models[0], unneeded(f.log)...)
 	r.free = freely(r.Space)
 	for _, k := range keptStatic {
 		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
@@ -134,7 +134,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		d, m := &r.Dives[i], &f.matched[i]
 		d.raised = []raise{{predict.BatteryPerK, m.belowCold()}, {predict.BatteryPerSpent, m.spent}}
 	}
-	f.workers = newWorkers(r.models, f.matched)
+	f.workers = newWorkers(r.Models, f.matched)
 	return nil
 }
 
@@ -167,11 +167,11 @@ func eraOf(eras []vehicle.Era, dive int) int {
 	return at
 }
 
-func (f *fitting) model(dive int) *predict.Model { return f.r.models[f.r.Dives[dive].Era] }
+func (f *fitting) model(dive int) *predict.Model { return f.r.Models[f.r.Dives[dive].Era] }
 
 // asBuilt is the vehicle as it is assumed to be before any reading.
 func (r *Result) asBuilt() predict.Params {
-	p := r.models[0].NewParams()
+	p := r.Models[0].NewParams()
 	for k := range p {
 		p[k] += r.Space.Of[k].Mean
 	}
@@ -360,8 +360,8 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 	if param == predict.BatteryOhm {
 		extra = sq(recoveryOhm)
 	}
-	if d.own != nil {
-		x := d.own[at]
+	if d.Own != nil {
+		x := d.Own[at]
 		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
 	w := make([]float64, len(r.free)+len(r.keep))

@@ -38,7 +38,7 @@ func soundExample(t *testing.T) *Result {
 // dive's evidence its logarithm.
 func TestAllowInexact(t *testing.T) {
 	r := soundExample(t)
-	d, m := r.Dives[7].d, r.models[0]
+	d, m := r.Dives[7].d, r.Models[0]
 	d.cells = slices.Clone(d.cells)
 	pulls := 0
 	for k := range d.cells {
@@ -82,7 +82,7 @@ func TestAllowInexact(t *testing.T) {
 // another tether than the baseline's changed.
 func TestInexactCurrentDropsInLoop(t *testing.T) {
 	r := soundExample(t)
-	d, m, sound := r.Dives[7].d, r.models[0], r.Dives[7].Summary.Params
+	d, m, sound := r.Dives[7].d, r.Models[0], r.Dives[7].Summary.Params
 	d.cells = slices.Clone(d.cells)
 	faulty := slices.Clone(sound)
 	faulty[predict.LogTorque] += math.Log(2)

@@ -87,7 +87,7 @@ func TestApart(t *testing.T) {
 		if c.best > 0 {
 			d.Summary.Fitted = at(c.best)
 		}
-		got := d.apart(&Result{models: []*predict.Model{m}})
+		got := d.apart(&Result{Models: []*predict.Model{m}})
 		assert.InDelta(t, c.want, got[0].Expected, 1e-9, name)
 		assert.InDelta(t, (12.6-c.want)/0.1, got[0].Z, 1e-9, name)
 	}

@@ -29,7 +29,7 @@ func TestFormsOfAMixture(t *testing.T) {
 	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
 	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
 	assert.InDelta(t, sd, x.SD, 1e-9)
-	assert.InDelta(t, x.Value+z95*sd, x.High, 1e-4)
+	assert.InDelta(t, x.Value+vehicle.Z95*sd, x.High, 1e-4)
 	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.meanOf(), 1e-12)
 }
 

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
@@ -238,38 +237,6 @@ func TestNoReadingOfTheBattery(t *testing.T) {
 	assert.Equal(t, p, at)
 }
 
-// Readings that scatter by 1.6 times what is said of their instrument and more, or by 0.35 and less, are told from forty on.
-func TestScatters(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	p := m.NewParams()
-	p[predict.OpenCircuitV] = 12.6
-	for _, c := range []struct {
-		n             int
-		times, factor float64
-		want          string
-	}{
-		{41, 1.57, 1, ""}, {41, 1.63, 1, "too narrow"}, {41, 0.82, 2, "too narrow"}, {41, 0.36, 1, ""}, {41, 0.34, 1, "wider than need be"}, {40, 1.63, 1, "too narrow"}, {39, 1.63, 1, ""},
-	} {
-		r := &Result{Model: m, models: []*predict.Model{m}, Noise: &instrument.Noise{}}
-		r.Noise.Factor[quantity.BatteryV] = c.factor
-		d := DiveFit{Summary: &Summary{Params: p}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: make([]int8, len(m.Vehicle.Thrusters))}}}}}}
-		for i := range c.n {
-			z := c.times * 0.6745 // half of a normal's lie within
-			if i%2 > 0 {
-				z = -z
-			}
-			d.Cells = append(d.Cells, Cell{Quantity: quantity.BatteryV, Value: 12.6 + 0.05*z, SD: 0.05})
-		}
-		r.Dives = []DiveFit{d}
-		got := scatters(r, &vehicle.Places{})
-		if c.want == "" {
-			assert.Empty(t, got, "%+v", c)
-		} else if assert.Len(t, got, 1, "%+v", c) {
-			assert.Contains(t, got[0].Error(), c.want)
-		}
-	}
-}
-
 // Half of what the two ways of a timed run differ by is the stream, whatever else the vehicle does.
 func TestTheStream(t *testing.T) {
 	p := make(predict.Params, predict.FirstThruster)
@@ -281,17 +248,6 @@ func TestTheStream(t *testing.T) {
 	assert.Equal(t, 1.0, slopes[predict.StreamMS])
 	slopes[predict.StreamMS] = 0
 	assert.Equal(t, make([]float64, len(p)), slopes)
-}
-
-// Of a calibration whose covariance has no inverse the keys stay as the file has them.
-func TestKeysOfNothing(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	r := &Result{models: []*predict.Model{m}, Base: m.NewParams(), Space: priors.New(m)}
-	ns := len(r.Space.Static)
-	k := r.keysGiven(Statics{make([]float64, ns), mat.NewSymDense(ns, nil)})
-	assert.Empty(t, k.z)
-	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
-	assert.Len(t, k.moved, len(r.Space.Keys))
 }
 
 // A dive's cold is its lines' on average.
@@ -333,16 +289,4 @@ func TestPredictedPerLine(t *testing.T) {
 	d.predict(m, p, perLine{[]lineScatter{{predict.OpenCircuitV, 1}}, []float64{0.3, 0, -0.2}}, sc, false)
 	assert.InDeltaSlice(t, []float64{12.9, 12.6, 12.4}, sc.predicted.want, 1e-9)
 	assert.InDeltaSlice(t, was, p, 1e-12)
-}
-
-// Keys of which what is known goes together by more than half are told together.
-func TestBeside(t *testing.T) {
-	k := &givenKeys{keys: []priors.Doubt{{Key: "a"}, {Key: "b"}, {Key: "c"}, {Key: "d"}}, cov: mat.NewSymDense(4, []float64{
-		4, 3.3, 2.7, -3.3,
-		3.3, 9, 0, 0,
-		2.7, 0, 9, 0,
-		-3.3, 0, 0, 9})}
-	assert.Equal(t, []string{"b", "d"}, k.beside("a"))
-	assert.Empty(t, k.beside("c"))
-	assert.Empty(t, k.beside("none"))
 }

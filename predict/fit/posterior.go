@@ -107,7 +107,7 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 		}
 	}
 	for b := range nb {
-		r.Dives[b].own = r.ofBaseline(b, cov, x)
+		r.Dives[b].Own = r.ofBaseline(b, cov, x)
 	}
 	for b := range nb {
 		s := r.Dives[b].Summary

@@ -31,8 +31,8 @@ const rebuiltScatter = 3.0
 // era began, with how far, one standard deviation: as far as a vehicle may
 // differ from its file.
 func (r *Result) Rebuilt(era int) []Free {
-	e := &r.eras[era]
-	of := priors.Parameters(r.models[era])
+	e := &r.Eras[era]
+	of := priors.Parameters(r.Models[era])
 	var out []Free
 	for _, k := range Anew(e.Vehicle, e.Changed) {
 		if at := r.Space.Place[k]; at >= 0 {
@@ -66,14 +66,14 @@ func (r *Result) RebuiltAt(dive int) []string {
 	if dive == 0 || r.Dives[dive].Era == r.Dives[dive-1].Era {
 		return nil
 	}
-	return r.eras[r.Dives[dive].Era].Changed
+	return r.Eras[r.Dives[dive].Era].Changed
 }
 
 // ToCome is, by index of predict.Params, how far the levels may be another that a
 // change of a dive to come sets anew, one standard deviation.
 func (r *Result) ToCome() map[int]float64 {
 	out := map[int]float64{}
-	if last := len(r.eras) - 1; last > 0 && r.eras[last].First == len(r.Dives) {
+	if last := len(r.Eras) - 1; last > 0 && r.Eras[last].First == len(r.Dives) {
 		for _, f := range r.Rebuilt(last) {
 			out[r.Space.All[f.Place]] = f.SD
 		}
@@ -84,8 +84,8 @@ func (r *Result) ToCome() map[int]float64 {
 // Builds say in words what was rebuilt up to a dive, oldest first: "from dive 13
 // on tether.length_m = 80, was 30"; of the newest dive also what is to come.
 func (r *Result) Builds(dive int) (out []string) {
-	for n := 1; n < len(r.eras); n++ {
-		e := &r.eras[n]
+	for n := 1; n < len(r.Eras); n++ {
+		e := &r.Eras[n]
 		from := "dive " + e.Dive
 		switch toCome := e.First == len(r.Dives); {
 		case !toCome && e.First > dive, toCome && dive < e.First-1:
@@ -96,7 +96,7 @@ func (r *Result) Builds(dive int) (out []string) {
 		var changed []string
 		for _, path := range e.Changed {
 			changed = append(changed, path+" = "+e.Vehicle.Value(path))
-			if was := r.eras[n-1].Vehicle.Value(path); was != "" {
+			if was := r.Eras[n-1].Vehicle.Value(path); was != "" {
 				changed[len(changed)-1] += ", was " + was
 			}
 		}
@@ -106,7 +106,7 @@ func (r *Result) Builds(dive int) (out []string) {
 }
 
 // ModelOf is the vehicle as it was built at a dive.
-func (r *Result) ModelOf(dive int) *predict.Model { return r.models[r.Dives[dive].Era] }
+func (r *Result) ModelOf(dive int) *predict.Model { return r.Models[r.Dives[dive].Era] }
 
 // thrusterOf is the thruster that a path names, −1 where it names none.
 func thrusterOf(v *vehicle.Vehicle, path string) int {

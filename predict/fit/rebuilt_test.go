@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -93,11 +94,20 @@ func TestRebuiltOtherwise(t *testing.T) {
 	}})
 	joints := s.vehicle.Tether.Power.JointsOhm
 	right := s.fit(t, changed(t, s.vehicle, fmt.Sprintf("%d tether.power.joints_ohm = %g", from, joints+0.4)))
-	assert.Empty(t, right.Mismatches())
+	assert.Empty(t, audit.Mismatches(right))
 	wrong := s.fit(t, changed(t, s.vehicle, fmt.Sprintf("%d tether.power.joints_ohm = %g", from, joints+0.001)))
-	found := wrong.Mismatches()
+	found := audit.Mismatches(wrong)
 	require.Len(t, found, 1)
 	assert.Equal(t, "8", found[0].Since)
 	assert.Equal(t, "tether.power.joints_ohm", found[0].Path)
 	assert.Regexp(t, `^from dive 8 on the power loop has 0\.(3|4)\d* Ω more than .* should have: a bad joint since then`, found[0].Said())
+}
+
+// What the file does not say cannot be wrong in it, however far from what is usual the vehicle is.
+func TestNoMismatchWithWhatIsNotSaid(t *testing.T) {
+	s := simulatedLog(21, simulate.Season{Dives: 7, Drift: func(_ int, p predict.Params) { p[predict.BatteryOhm] += 0.4 }})
+	assert.Empty(t, audit.Mismatches(s.fit(t, required(t, s.vehicle))))
+	found := audit.Mismatches(s.fit(t, nil))
+	require.Len(t, found, 1)
+	assert.Equal(t, "battery.resistance_ohm", found[0].Path)
 }

@@ -2,7 +2,6 @@ package fit_test
 
 import (
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -22,9 +21,7 @@ type simulated struct {
 }
 
 func simulatedLog(seed uint64, s simulate.Season) simulated {
-	v := simulate.Fleet(seed)
-	s.Start, s.Seed = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), seed*104729
-	log, truth := simulate.LogTruth(v, s)
+	v, log, truth := simulate.FleetLog(seed, s)
 	return simulated{v, log, truth}
 }
 

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -18,18 +17,10 @@ import (
 	"sagline/session/quantity"
 )
 
-// season is a simulated log of a vehicle.
-func season(seed uint64, s simulate.Season) (*vehicle.Vehicle, *session.Log) {
-	v := simulate.Fleet(seed)
-	s.Start, s.Seed = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), seed*104729
-	log, _ := simulate.LogTruth(v, s)
-	return v, log
-}
-
-// fitted is such a log's fit.
+// fitted is the fit of a simulated log.
 func fitted(t *testing.T, seed uint64, s simulate.Season) *fit.Result {
 	t.Helper()
-	v, log := season(seed, s)
+	v, log, _ := simulate.FleetLog(seed, s)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	return r
@@ -56,7 +47,7 @@ func TestForecastsLearn(t *testing.T) {
 	narrower := 0.0
 	const logs = 8
 	for seed := range uint64(logs) {
-		v, log := season(seed+30, simulate.Season{Dives: 8})
+		v, log, _ := simulate.FleetLog(seed+30, simulate.Season{Dives: 8})
 		next := log.Dives[7]
 		log.Dives = log.Dives[:7]
 		r, err := fit.Fit(v, log, nil)
@@ -84,7 +75,7 @@ func TestForecastsLearn(t *testing.T) {
 	assert.InDelta(t, 0.95, held/of, 0.045)
 	assert.Greater(t, narrower, 2.0)
 
-	v, log := season(30, simulate.Season{Dives: 8})
+	v, log, _ := simulate.FleetLog(30, simulate.Season{Dives: 8})
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	f := forecast.New(r, r.Base, nil)

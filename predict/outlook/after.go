@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
@@ -37,7 +38,7 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	words := []string{explained(rep, which)}
 	if which < r.Baseline && !rep.Judged {
 		words[0] = rep.Verdict()
-		for _, m := range r.Mismatches() {
+		for _, m := range audit.Mismatches(r) {
 			words = append(words, m.Said())
 		}
 	}

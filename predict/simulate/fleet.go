@@ -3,8 +3,11 @@ package simulate
 import (
 	"math/rand/v2"
 	"strings"
+	"time"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // Fleet is an invented vehicle for each seed: battery, tether, thrusters and
@@ -30,4 +33,12 @@ func Fleet(seed uint64) *vehicle.Vehicle {
 	v.Hull.DragAreaM2, v.Hull.ClimbDragAreaM2 = between(0.05, 0.1), between(0.06, 0.12)
 	v.Hull.DisplacedKG, v.Hull.TrimG, v.Hull.FoamLossGM = between(9, 15), between(45, 100), between(0, 2)
 	return v
+}
+
+// FleetLog is a season of one of them, and what each dive's parameters truly were.
+func FleetLog(seed uint64, s Season) (*vehicle.Vehicle, *session.Log, []predict.Params) {
+	v := Fleet(seed)
+	s.Start, s.Seed = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), seed*104729
+	log, truth := LogTruth(v, s)
+	return v, log, truth
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/audit"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
@@ -29,7 +30,7 @@ func TestKnownAfterBaseline(t *testing.T) {
 		r, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
 		done := map[string]bool{}
-		for _, k := range r.Known(drift.Analyse(r).Statics) {
+		for _, k := range audit.Keys(r, drift.Analyse(r).Statics) {
 			if k.SD == 0 || done[k.Key] { // thrusters are alike
 				continue
 			}
@@ -64,7 +65,7 @@ func TestLearntCountsOnce(t *testing.T) {
 	before, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	values := map[string]string{}
-	for _, k := range before.Known(before.OfBaseline()) {
+	for _, k := range audit.Keys(before, before.OfBaseline()) {
 		if k.Left < 0.5 {
 			values[k.Path] = "[" + vehicle.Short(k.Now.Low) + ", " + vehicle.Short(k.Now.High) + "]"
 		}

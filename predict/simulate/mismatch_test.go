@@ -11,21 +11,22 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 )
 
 // mismatches of a vehicle's first dives that was changed from the start.
-func mismatches(t *testing.T, v *vehicle.Vehicle, s simulate.Season) []fit.Mismatch {
+func mismatches(t *testing.T, v *vehicle.Vehicle, s simulate.Season) []audit.Mismatch {
 	s.Start = time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)
 	log := simulate.Log(v, s)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
-	return r.Mismatches()
+	return audit.Mismatches(r)
 }
 
-func has(all []fit.Mismatch, path, words string) bool {
+func has(all []audit.Mismatch, path, words string) bool {
 	for _, m := range all {
 		if m.Path == path && strings.Contains(m.Text, words) {
 			return true
@@ -66,7 +67,7 @@ func TestRightFromTheStart(t *testing.T) {
 		log := simulate.Log(w, simulate.Season{Dives: 5, Seed: seed, AsFile: true, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC)})
 		r, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
-		if all := r.Mismatches(); len(all) > 0 {
+		if all := audit.Mismatches(r); len(all) > 0 {
 			named++
 			t.Log(seed, all)
 		}
@@ -91,13 +92,13 @@ func TestRebuiltOtherwise(t *testing.T) {
 		longer, err := vehicle.Read(strings.NewReader(string(v.Text())+fmt.Sprintf("[[change]]\ndive = \"9\"\n\"tether.length_m\" = %g\n", 2*v.Tether.LengthM)), vehicle.FileName)
 		require.NoError(t, err)
 		gained := predict.Difference(v, longer.Latest())[predict.LoopOhm]
-		told := func(service int, ohm func(dive int) float64) []fit.Mismatch {
+		told := func(service int, ohm func(dive int) float64) []audit.Mismatch {
 			log := simulate.Log(v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64), simulate.Season{Dives: 18, Seed: seed, AsFile: true,
 				Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Service: map[int][]string{service: {"joint"}},
 				Drift: func(dive int, p predict.Params) { p[predict.LoopOhm] += ohm(dive) }})
 			r, err := fit.Fit(longer, log, nil)
 			require.NoError(t, err)
-			return r.Mismatches()
+			return audit.Mismatches(r)
 		}
 		from := func(first, last int) func(dive int) float64 {
 			return func(dive int) float64 {

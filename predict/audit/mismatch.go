@@ -1,4 +1,4 @@
-package fit
+package audit
 
 import (
 	"cmp"
@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/fit"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
@@ -88,46 +89,46 @@ func stated(*vehicle.Vehicle) string { return "" }
 // about one file of a hundred.
 const (
 	sureMismatch = 3.3
-	farMismatch  = z95
+	farMismatch  = vehicle.Z95
 )
 
 // Mismatches hold the file to what its baseline says of the vehicle, and to what
 // the first dives after a [[change]] say of what that rebuilt: of what the file
 // gives, as a number or a range, with what is assumed beside it.
-func (r *Result) Mismatches() []Mismatch {
+func Mismatches(r *fit.Result) []Mismatch {
 	if len(r.Dives) == 0 {
 		return nil
 	}
-	k := r.keysGiven(r.asDived())
+	k := keysGiven(r, asDived(r))
 	var out []Mismatch
 	for i := range mismatches {
 		m := &mismatches[i]
-		era, paths := r.rebuiltLast(k, m)
+		era, paths := rebuiltLast(r, k, m)
 		switch {
 		case era > 0:
-			out = append(out, r.rebuiltOtherwise(m, era, paths)...)
-		case m.param == predict.BatteryOhm && r.severalBatteries():
+			out = append(out, rebuiltOtherwise(r, m, era, paths)...)
+		case m.param == predict.BatteryOhm && severalBatteries(r):
 			first := *m
 			first.what = "battery " + cmp.Or(r.Dives[0].Battery, "one") + " has" // the mean is of none of them
-			out = append(out, r.keysGiven(r.OfBaseline()).mismatch(r, &first, 0, "")...)
+			out = append(out, keysGiven(r, r.OfBaseline()).mismatch(r, &first, 0, "")...)
 		default:
 			out = append(out, k.mismatch(r, m, 0, "")...)
 		}
 	}
-	return append(out, r.odd()...)
+	return append(out, oddDives(r)...)
 }
 
 // severalBatteries says whether dives of the baseline used another than the first.
-func (r *Result) severalBatteries() bool {
-	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d DiveFit) bool { return d.Battery != r.Dives[0].Battery })
+func severalBatteries(r *fit.Result) bool {
+	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery })
 }
 
 // rebuiltLast is the newest era with a dive that rebuilt keys of a row, and their
 // paths; 0 where none did.
-func (r *Result) rebuiltLast(k *givenKeys, m *mismatchOf) (era int, paths []string) {
-	for n := range r.eras {
-		of := slices.DeleteFunc(slices.Clone(r.eras[n].Changed), func(path string) bool { return !slices.Contains(m.keys, k.keyOf(path)) })
-		if len(of) > 0 && r.eras[n].First < len(r.Dives) {
+func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []string) {
+	for n := range r.Eras {
+		of := slices.DeleteFunc(slices.Clone(r.Eras[n].Changed), func(path string) bool { return !slices.Contains(m.keys, k.keyOf(path)) })
+		if len(of) > 0 && r.Eras[n].First < len(r.Dives) {
 			era, paths = n, of
 		}
 	}
@@ -136,23 +137,23 @@ func (r *Result) rebuiltLast(k *givenKeys, m *mismatchOf) (era int, paths []stri
 
 // rebuiltOtherwise holds a row of an era to a calibration on the era's own dives:
 // its first, or those since what was rebuilt was last worked on.
-func (r *Result) rebuiltOtherwise(m *mismatchOf, era int, paths []string) []Mismatch {
-	e, log := &r.eras[era], session.Log{}
-	for i := r.workedOn(era, paths); i < len(r.Dives) && r.Dives[i].Era == era && len(log.Dives) < e.Vehicle.Baseline.Dives; i++ {
+func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []Mismatch {
+	e, log := &r.Eras[era], session.Log{}
+	for i := workedOn(r, era, paths); i < len(r.Dives) && r.Dives[i].Era == era && len(log.Dives) < e.Vehicle.Baseline.Dives; i++ {
 		log.Dives = append(log.Dives, *r.Dives[i].Log)
 	}
-	anew, err := Fit(e.Vehicle, &log, nil)
+	anew, err := fit.Fit(e.Vehicle, &log, nil)
 	if err != nil {
 		return nil // these dives by themselves cannot be calibrated on
 	}
-	return anew.keysGiven(anew.asDived()).mismatch(r, m, era, log.Dives[0].Label)
+	return keysGiven(anew, asDived(anew)).mismatch(r, m, era, log.Dives[0].Label)
 }
 
 // workedOn is the dive of an era before which what some of its paths are of was
 // last serviced, its first where it was not.
-func (r *Result) workedOn(era int, paths []string) int {
-	e := &r.eras[era]
-	at, params := e.First, Anew(e.Vehicle, paths)
+func workedOn(r *fit.Result, era int, paths []string) int {
+	e := &r.Eras[era]
+	at, params := e.First, fit.Anew(e.Vehicle, paths)
 	for d := e.First; d < len(r.Dives) && r.Dives[d].Era == era; d++ {
 		var services []string
 		for i := range r.Dives[d].Log.Lines {
@@ -179,12 +180,12 @@ func (k *givenKeys) keyOf(path string) string {
 
 // mismatch words one row, nothing where the file is right as far as it is known:
 // of the vehicle from the start, or of an era from a dive on.
-func (k *givenKeys) mismatch(r *Result, m *mismatchOf, era int, dive string) []Mismatch {
+func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
 	mean, given, path := 0.0, false, ""
 	for i, d := range k.keys {
 		b := k.v.Belief(d.Paths[0])
-		if !slices.Contains(m.keys, d.Key) || era == 0 && slices.ContainsFunc(d.Paths, r.rebuilt) {
+		if !slices.Contains(m.keys, d.Key) || era == 0 && slices.ContainsFunc(d.Paths, func(path string) bool { return rebuilt(r, path) }) {
 			continue
 		}
 		given = given || b.Origin != vehicle.Prior
@@ -197,7 +198,7 @@ func (k *givenKeys) mismatch(r *Result, m *mismatchOf, era int, dive string) []M
 		}
 		w.SetVec(i, by)
 		mean += by * k.z[d.Key]
-		switch anew := slices.IndexFunc(d.Paths, func(path string) bool { return slices.Contains(r.eras[era].Changed, path) }); {
+		switch anew := slices.IndexFunc(d.Paths, func(path string) bool { return slices.Contains(r.Eras[era].Changed, path) }); {
 		case anew >= 0:
 			path = d.Paths[anew]
 		case era == 0 && (path == "" || d.Key == m.keys[0]):
@@ -222,7 +223,7 @@ func (k *givenKeys) mismatch(r *Result, m *mismatchOf, era int, dive string) []M
 	if era > 0 {
 		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "
 	}
-	return []Mismatch{{Path: path, Since: r.eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, mean), than, could)}}
+	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, mean), than, could)}}
 }
 
 // amount words a departure: in its unit, or as a share.
@@ -242,9 +243,9 @@ func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 // others.
 const fewestAlike = 3
 
-// odd names the dives of the baseline that differ from its others by more than
+// oddDives names the dives of the baseline that differ from its others by more than
 // sound dives do.
-func (r *Result) odd() (out []Mismatch) {
+func oddDives(r *fit.Result) (out []Mismatch) {
 	for b := range r.Dives[:r.Baseline] {
 		if sum := r.Dives[b].Summary; sum.Contradicts {
 			so := "its readings count for next to nothing"
@@ -254,7 +255,7 @@ func (r *Result) odd() (out []Mismatch) {
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline contradicts itself from line to line, as a contact that comes and goes or a jammed thruster does: %s", r.Dives[b].Log.Label, so)})
 			continue
 		}
-		if r.Baseline < fewestAlike || r.Dives[b].own == nil {
+		if r.Baseline < fewestAlike || r.Dives[b].Own == nil {
 			continue
 		}
 		for i := range r.Space.Causes {
@@ -266,11 +267,11 @@ func (r *Result) odd() (out []Mismatch) {
 			if at < 0 {
 				continue
 			}
-			x, p := r.Dives[b].own[at], r.Space.Known(at)
+			x, p := r.Dives[b].Own[at], r.Space.Known(at)
 			if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
 				x.Mean -= r.Usual[i]
 			}
-			if sq(x.Mean) <= sq(farOut)*(sq(p.Scatter)+x.Variance) {
+			if sq(x.Mean) <= sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {
 				continue
 			}
 			u := r.Model.Vehicle.Units.In(c.Scale.Unit)

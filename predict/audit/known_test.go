@@ -1,4 +1,4 @@
-package fit_test
+package audit_test
 
 import (
 	"math"
@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -21,10 +22,11 @@ func TestKeysNextToNothing(t *testing.T) {
 	text = regexp.MustCompile(`(?m)^resistance_ohm = .*`).ReplaceAllString(text, "resistance_ohm = [0.03, 0.030000000001]")
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
-	r, err := fit.Fit(v, simulatedLog(3, simulate.Season{Dives: 6}).log, nil)
+	_, log, _ := simulate.FleetLog(3, simulate.Season{Dives: 6})
+	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	found := false
-	for _, k := range r.Known(r.OfBaseline()) {
+	for _, k := range audit.Keys(r, r.OfBaseline()) {
 		assert.False(t, math.IsNaN(k.Now.Low+k.Now.High+k.Left), k.Path)
 		found = found || k.Path == "tether.power.joints_ohm"
 	}

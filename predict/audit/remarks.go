@@ -1,10 +1,12 @@
-package fit
+package audit
 
 import (
 	"fmt"
 	"math"
 	"slices"
 
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/problem"
@@ -16,7 +18,7 @@ import (
 // that cannot be compared, runs too short to tell a speed, tether that is not
 // there, slips, and instruments that scatter otherwise than is said of them.
 // r is nil for a log without dives.
-func Remarks(v *vehicle.Vehicle, log *session.Log, r *Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
+func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
 	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
@@ -26,7 +28,7 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *Result, at *vehicle.Places
 	if r != nil {
 		m.slips(r)
 		m.unsettled(r)
-		ofVehicle = append(m.mismatches(r, at), scatters(r, at)...)
+		ofVehicle = append(m.mismatches(r, at), scatters(r.Model.Vehicle, r.Noise, distances(r), at)...)
 	}
 	return ofVehicle, m.all.List()
 }
@@ -127,7 +129,7 @@ func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, ke
 }
 
 // slips names the cells that the fit set aside, each of them.
-func (m *remarker) slips(r *Result) {
+func (m *remarker) slips(r *fit.Result) {
 	for d := range r.Dives {
 		for _, s := range r.Outliers(d) {
 			column := fmt.Sprintf("column %q", s.Column)
@@ -136,21 +138,13 @@ func (m *remarker) slips(r *Result) {
 	}
 }
 
-// Unsettled says that the calibration did not converge, "" where it did.
-func (r *Result) Unsettled() string {
-	if len(r.Dives) == 0 || !r.Status.Early() {
-		return ""
-	}
-	return fmt.Sprintf("the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
-}
-
 // unsettled names what was fitted without an end.
-func (m *remarker) unsettled(r *Result) {
+func (m *remarker) unsettled(r *fit.Result) {
 	if text := r.Unsettled(); text != "" {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.d.unsettled && d.Summary.Jammed == nil { // of a jammed one the fit without a jam means nothing
+		if d := &r.Dives[i]; d.Unsettled() && d.Summary.Jammed == nil { // of a jammed one the fit without a jam means nothing
 			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off", d.Log.Label)
 		}
 	}
@@ -167,9 +161,9 @@ const (
 
 // mismatches says where the dives differ from the file, at its key, or from each
 // other, at the dive.
-func (m *remarker) mismatches(r *Result, at *vehicle.Places) problem.List {
+func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
-	for _, x := range r.Mismatches() {
+	for _, x := range Mismatches(r) {
 		if x.Path == "" {
 			m.all.Add(x.Text, r.Dives[x.Dive].Log.Lines[0].Number, "dive", "%s", x.Text)
 			continue
@@ -180,17 +174,16 @@ func (m *remarker) mismatches(r *Result, at *vehicle.Places) problem.List {
 }
 
 // scatters holds the instruments' standard deviations against how readings
-// scatter about each dive's own fit: a robust one, the median of |z|.
-func scatters(r *Result, at *vehicle.Places) problem.List {
-	z := r.distances()
+// scatter about each dive's own fit, z: a robust one, the median of |z|.
+func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
-	for _, x := range statedNoise(&r.Model.Vehicle.Instruments) {
+	for _, x := range statedNoise(&v.Instruments) {
 		n := len(z[x.q])
 		if n < fewestRead {
 			continue
 		}
 		slices.Sort(z[x.q])
-		times, so := normalOfMedian*z[x.q][n/2]*r.Noise.Factor[x.q], ""
+		times, so := normalOfMedian*z[x.q][n/2]*noise.Factor[x.q], ""
 		switch {
 		case times > muchScatter:
 			so = "the intervals are too narrow"
@@ -212,7 +205,7 @@ func scatters(r *Result, at *vehicle.Places) problem.List {
 // distances are how many standard deviations each believed reading lies from
 // its dive's own fit. Dives whose contact comes and goes are left out: it
 // scatters all of theirs.
-func (r *Result) distances() map[quantity.Quantity][]float64 {
+func distances(r *fit.Result) map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
 		if s := r.Dives[d].Summary; s.Intermittent() || s.Jammed != nil || s.Contradicts {

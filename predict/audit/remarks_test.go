@@ -1,4 +1,4 @@
-package fit_test
+package audit_test
 
 import (
 	"fmt"
@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -24,7 +25,7 @@ func remarksOn(t *testing.T, v *vehicle.Vehicle, header, cells string) []string 
 	t.Helper()
 	log, err := session.Read(strings.NewReader("dive,date,"+header+"\n1,2026-05-01,"+cells+"\n"), "dives.csv")
 	require.NoError(t, err)
-	_, of := fit.Remarks(v, log, nil, nil)
+	_, of := audit.Remarks(v, log, nil, nil)
 	var out []string
 	for _, p := range of {
 		out = append(out, p.Error())
@@ -70,16 +71,16 @@ func TestRemarksOnLines(t *testing.T) {
 	}
 }
 
-// remarksOf are what is odd of a log and of its vehicle's file.
-func (s *simulated) remarks(t *testing.T) (ofVehicle, ofLog []string) {
+// remarks are what is odd of a log and of its vehicle's file.
+func remarks(t *testing.T, of *vehicle.Vehicle, dives *session.Log) (ofVehicle, ofLog []string) {
 	t.Helper()
 	folder := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(folder, vehicle.FileName), s.vehicle.Text(), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, vehicle.FileName), of.Text(), 0o644))
 	v, at, err := vehicle.OpenPlaced(folder)
 	require.NoError(t, err)
-	r, err := fit.Fit(v, s.log, nil)
+	r, err := fit.Fit(v, dives, nil)
 	require.NoError(t, err)
-	file, log := fit.Remarks(v, s.log, r, at)
+	file, log := audit.Remarks(v, dives, r, at)
 	for _, p := range file {
 		ofVehicle = append(ofVehicle, p.Error())
 	}
@@ -89,120 +90,56 @@ func (s *simulated) remarks(t *testing.T) (ofVehicle, ofLog []string) {
 	return ofVehicle, ofLog
 }
 
-// Where the dives differ from the file by more than its tolerances is told at the key, by how much and to which side; a
-// file that is right is left in peace.
-func TestMismatchesWithTheFile(t *testing.T) {
-	for name, c := range map[string]struct {
-		wrong func(v *vehicle.Vehicle)
-		want  string // "" for nothing
-	}{
-		"right":      {func(*vehicle.Vehicle) {}, ""},
-		"loop less":  {func(v *vehicle.Vehicle) { v.Tether.Power.JointsOhm += 0.3 }, `the power loop has 0\.\d+ Ω less than .* should have: a thicker or a shorter cable`},
-		"loop more":  {func(v *vehicle.Vehicle) { v.Tether.LengthM *= 0.5 }, `the power loop has 0\.\d+ Ω more than .* should have: a bad joint from the start`},
-		"pull less":  {func(v *vehicle.Vehicle) { push(v, 3) }, `the thrusters pull 6\d % less than the file says: propellers worn`},       // by 67 %
-		"pull more":  {func(v *vehicle.Vehicle) { push(v, 0.5) }, `the thrusters pull [89]\d % more than the file says: other propellers`}, // by 100 %
-		"drag less":  {func(v *vehicle.Vehicle) { v.Hull.DragAreaM2 *= 3 }, `the hull drags 6\d % less than the file says: a guess that was too large`},
-		"battery":    {func(v *vehicle.Vehicle) { v.Battery.ResistanceOhm += 0.07 }, `the battery has 0\.0\d+ Ω less than the file says: another battery`},
-		"floats":     {func(v *vehicle.Vehicle) { v.Hull.TrimG += 150 }, `the vehicle floats by 1\d0 g less than the file says: water in a tube`},
-		"floats yet": {func(v *vehicle.Vehicle) { v.Hull.TrimG -= 150 }, `the vehicle floats by 1\d0 g more than the file says: ballast`},
-	} {
-		s := simulatedLog(21, simulate.Season{Dives: 7})
-		file := *s.vehicle
-		file.Thrusters = slices.Clone(file.Thrusters)
-		c.wrong(&file)
-		found := s.fit(t, &file).Mismatches()
-		if c.want == "" {
-			assert.Empty(t, found, name)
-			continue
-		}
-		if assert.NotEmpty(t, found, name) {
-			assert.Regexp(t, "^from the start: "+c.want, found[0].Said(), name)
-			assert.NotEmpty(t, found[0].Path, name)
-		}
-	}
-}
-
-// What the file does not say cannot be wrong in it, however far from what is usual the vehicle is.
-func TestNoMismatchWithWhatIsNotSaid(t *testing.T) {
-	s := simulatedLog(21, simulate.Season{Dives: 7, Drift: func(_ int, p predict.Params) { p[predict.BatteryOhm] += 0.4 }})
-	assert.Empty(t, s.fit(t, required(t, s.vehicle)).Mismatches())
-	found := s.fit(t, nil).Mismatches()
-	require.Len(t, found, 1)
-	assert.Equal(t, "battery.resistance_ohm", found[0].Path)
-}
-
-// push gives all thrusters another pull in the file.
-func push(v *vehicle.Vehicle, by float64) {
-	for i := range v.Thrusters {
-		v.Thrusters[i].TestN *= by
-	}
-}
-
 // An instrument that scatters by far more or less than is said of it is told, once forty readings say so; slips are told
 // where they stand.
 func TestRemarksOnScatterAndSlips(t *testing.T) {
-	s := simulatedLog(22, simulate.Season{Dives: 12})
-	file, log := s.remarks(t)
+	v, dives, _ := simulate.FleetLog(22, simulate.Season{Dives: 12})
+	file, log := remarks(t, v, dives)
 	assert.Empty(t, file)
 	assert.Empty(t, log)
-	s.vehicle.Instruments.CurrentA /= 3
-	file, _ = s.remarks(t)
+	v.Instruments.CurrentA /= 3
+	file, _ = remarks(t, v, dives)
 	require.Len(t, file, 1)
 	assert.Regexp(t, `current_a: .* readings scatter by about .* about their fits: the intervals are too narrow$`, file[0])
-	s.vehicle.Instruments.CurrentA *= 12
-	file, _ = s.remarks(t)
+	v.Instruments.CurrentA *= 12
+	file, _ = remarks(t, v, dives)
 	require.NotEmpty(t, file)
 	assert.Regexp(t, `current_a: .* the intervals are wider than need be$`, file[0])
-	s.vehicle.Instruments.CurrentA /= 4
+	v.Instruments.CurrentA /= 4
 
-	l := s.line(t, later, quantity.CurrentA, 2)
+	lines := dives.Dives[8].Lines
+	l := &lines[slices.IndexFunc(lines, func(l session.Line) bool { return l.Readings[quantity.CurrentA].Measured() && len(l.Drives) == 2 })]
 	l.Number = 77
-	scale(l, quantity.CurrentA, 10)
-	_, log = s.remarks(t)
+	amps := l.Readings[quantity.CurrentA]
+	amps.Entered, amps.X = 10*amps.Entered, 10*amps.X
+	l.Put(amps)
+	_, log = remarks(t, v, dives)
 	require.Len(t, log, 1)
 	assert.Regexp(t, `^.*:77: column "current_a": found [\d.]+, [\d.]+ is expected: a slip\? it is set aside$`, log[0])
 }
 
 // What the file has wrong stands at its key's line, a dive of the baseline that differs from the others at that dive.
 func TestRemarksOnTheBaseline(t *testing.T) {
-	s := simulatedLog(16, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
-		if d == ofBaseline+1 {
+	v, dives, _ := simulate.FleetLog(16, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
+		if d == 3 {
 			p[predict.LoopOhm] += 0.25
 		}
 	}})
-	s.number()
-	_, log := s.remarks(t)
+	n := 1
+	for d := range dives.Dives {
+		for i := range dives.Dives[d].Lines {
+			n++
+			dives.Dives[d].Lines[i].Number = n
+		}
+	}
+	_, log := remarks(t, v, dives)
 	require.Len(t, log, 1)
 	assert.Regexp(t, `dive: dive 3 differs from the other dives of the baseline: excess loop resistance 0\.2\d Ω; is that dive to count as sound\?$`, log[0])
 
-	s = simulatedLog(21, simulate.Season{Dives: 7})
-	s.vehicle.Hull.TrimG += 150
-	file, log := s.remarks(t)
+	v, dives, _ = simulate.FleetLog(21, simulate.Season{Dives: 7})
+	v.Hull.TrimG += 150
+	file, log := remarks(t, v, dives)
 	require.Len(t, file, 1)
 	assert.Regexp(t, `^.*vehicle.toml:\d+: hull.trim_g: the vehicle floats by 1\d0 g less than the file says`, file[0])
 	assert.Empty(t, log)
-}
-
-// What is judged of a dive is judged without what was set aside; an insulation that fell and has not risen since stays.
-func TestKept(t *testing.T) {
-	s := simulatedLog(12, simulate.Season{Dives: 9})
-	s.number()
-	l := s.line(t, later, quantity.CurrentA, 2)
-	scale(l, quantity.CurrentA, 10)
-	r := s.fit(t, nil)
-	kept := r.Kept(later)
-	gone := 0
-	for i := range kept.Lines {
-		for q := range kept.Lines[i].Readings {
-			was, is := s.log.Dives[later].Lines[i].Readings[q].Measured(), kept.Lines[i].Readings[q].Measured()
-			assert.False(t, is && !was)
-			if was && !is {
-				gone++
-				assert.Equal(t, l.Number, kept.Lines[i].Number)
-				assert.Equal(t, quantity.CurrentA, quantity.Quantity(q))
-			}
-		}
-	}
-	assert.Equal(t, 1, gone)
-	assert.True(t, l.Readings[quantity.CurrentA].Measured(), "the log keeps it")
 }

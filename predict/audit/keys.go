@@ -1,4 +1,4 @@
-package fit
+package audit
 
 import (
 	"maps"
@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/fit"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
@@ -30,10 +31,10 @@ const keySteps = 8
 // θ = h(z) + e, with z the keys in standard deviations and e what is beside
 // them, of variance D. What readings alone say of θ, of information Λ, says
 // M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
-func (r *Result) keysGiven(s Statics) *givenKeys {
+func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	sp := r.Space
-	k := &givenKeys{v: r.models[0].Vehicle, keys: sp.Keys, z: map[string]float64{}}
-	info, lin, ok := r.aboutKeys(s)
+	k := &givenKeys{v: r.Models[0].Vehicle, keys: sp.Keys, z: map[string]float64{}}
+	info, lin, ok := aboutKeys(r, s)
 	n := len(sp.Keys)
 	k.cov = mat.NewSymDense(n, nil)
 	for i := range n {
@@ -56,7 +57,7 @@ func (r *Result) keysGiven(s Statics) *givenKeys {
 
 // aboutKeys is M, and M times where readings alone put the departure from the
 // prior's mean.
-func (r *Result) aboutKeys(s Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
+func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
 	sp := r.Space
 	ns := len(sp.Static)
 	precision, ok := normal.Invert(s.Cov)
@@ -158,6 +159,8 @@ func (k *givenKeys) narrow(x *Known) {
 	b := x.Belief
 	b.Value = k.v.Varied(k.z).Belief(x.Path).Value
 	x.Left, b.SD = min(after/b.SD, 1), min(after, b.SD)
-	x.Now = normal.Range{Value: b.Value, Low: max(b.At(-z95), x.Least), High: min(b.At(z95), x.Most)}
+	x.Now = normal.Range{Value: b.Value, Low: max(b.At(-vehicle.Z95), x.Least), High: min(b.At(vehicle.Z95), x.Most)}
 	x.Beside = k.beside(x.Key)
 }
+
+func sq(x float64) float64 { return x * x }

@@ -1,0 +1,63 @@
+package audit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
+	"sagline/predict/priors"
+	"sagline/predict/vehicle"
+	"sagline/session/quantity"
+)
+
+// Readings that scatter by 1.6 times what is said of their instrument and more, or by 0.35 and less, are told from forty on.
+func TestScatters(t *testing.T) {
+	v := vehicle.Example()
+	for _, c := range []struct {
+		n             int
+		times, factor float64
+		want          string
+	}{
+		{41, 1.57, 1, ""}, {41, 1.63, 1, "too narrow"}, {41, 0.82, 2, "too narrow"}, {41, 0.36, 1, ""}, {41, 0.34, 1, "wider than need be"}, {40, 1.63, 1, "too narrow"}, {39, 1.63, 1, ""},
+	} {
+		var z []float64
+		for range c.n {
+			z = append(z, c.times*0.6745) // half of a normal's lie within
+		}
+		noise := &instrument.Noise{}
+		noise.Factor[quantity.BatteryV] = c.factor
+		got := scatters(v, noise, map[quantity.Quantity][]float64{quantity.BatteryV: z}, &vehicle.Places{})
+		if c.want == "" {
+			assert.Empty(t, got, "%+v", c)
+		} else if assert.Len(t, got, 1, "%+v", c) {
+			assert.Contains(t, got[0].Error(), c.want)
+		}
+	}
+}
+
+// Of a calibration whose covariance has no inverse the keys stay as the file has them.
+func TestKeysOfNothing(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &fit.Result{Models: []*predict.Model{m}, Base: m.NewParams(), Space: priors.New(m)}
+	ns := len(r.Space.Static)
+	k := keysGiven(r, fit.Statics{Mean: make([]float64, ns), Cov: mat.NewSymDense(ns, nil)})
+	assert.Empty(t, k.z)
+	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
+	assert.Len(t, k.moved, len(r.Space.Keys))
+}
+
+// Keys of which what is known goes together by more than half are told together.
+func TestBeside(t *testing.T) {
+	k := &givenKeys{keys: []priors.Doubt{{Key: "a"}, {Key: "b"}, {Key: "c"}, {Key: "d"}}, cov: mat.NewSymDense(4, []float64{
+		4, 3.3, 2.7, -3.3,
+		3.3, 9, 0, 0,
+		2.7, 0, 9, 0,
+		-3.3, 0, 0, 9})}
+	assert.Equal(t, []string{"b", "d"}, k.beside("a"))
+	assert.Empty(t, k.beside("c"))
+	assert.Empty(t, k.beside("none"))
+}

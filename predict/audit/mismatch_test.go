@@ -1,0 +1,56 @@
+package audit_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict/audit"
+	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+)
+
+// Where the dives differ from the file by more than its tolerances is told at the key, by how much and to which side; a
+// file that is right is left in peace.
+func TestMismatchesWithTheFile(t *testing.T) {
+	for name, c := range map[string]struct {
+		wrong func(v *vehicle.Vehicle)
+		want  string // "" for nothing
+	}{
+		"right":      {func(*vehicle.Vehicle) {}, ""},
+		"loop less":  {func(v *vehicle.Vehicle) { v.Tether.Power.JointsOhm += 0.3 }, `the power loop has 0\.\d+ Ω less than .* should have: a thicker or a shorter cable`},
+		"loop more":  {func(v *vehicle.Vehicle) { v.Tether.LengthM *= 0.5 }, `the power loop has 0\.\d+ Ω more than .* should have: a bad joint from the start`},
+		"pull less":  {func(v *vehicle.Vehicle) { push(v, 3) }, `the thrusters pull 6\d % less than the file says: propellers worn`},       // by 67 %
+		"pull more":  {func(v *vehicle.Vehicle) { push(v, 0.5) }, `the thrusters pull [89]\d % more than the file says: other propellers`}, // by 100 %
+		"drag less":  {func(v *vehicle.Vehicle) { v.Hull.DragAreaM2 *= 3 }, `the hull drags 6\d % less than the file says: a guess that was too large`},
+		"battery":    {func(v *vehicle.Vehicle) { v.Battery.ResistanceOhm += 0.07 }, `the battery has 0\.0\d+ Ω less than the file says: another battery`},
+		"floats":     {func(v *vehicle.Vehicle) { v.Hull.TrimG += 150 }, `the vehicle floats by 1\d0 g less than the file says: water in a tube`},
+		"floats yet": {func(v *vehicle.Vehicle) { v.Hull.TrimG -= 150 }, `the vehicle floats by 1\d0 g more than the file says: ballast`},
+	} {
+		v, log, _ := simulate.FleetLog(21, simulate.Season{Dives: 7})
+		file := *v
+		file.Thrusters = slices.Clone(file.Thrusters)
+		c.wrong(&file)
+		r, err := fit.Fit(&file, log, nil)
+		require.NoError(t, err)
+		found := audit.Mismatches(r)
+		if c.want == "" {
+			assert.Empty(t, found, name)
+			continue
+		}
+		if assert.NotEmpty(t, found, name) {
+			assert.Regexp(t, "^from the start: "+c.want, found[0].Said(), name)
+			assert.NotEmpty(t, found[0].Path, name)
+		}
+	}
+}
+
+// push gives all thrusters another pull in the file.
+func push(v *vehicle.Vehicle, by float64) {
+	for i := range v.Thrusters {
+		v.Thrusters[i].TestN *= by
+	}
+}
