@@ -9,6 +9,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
+	"sagline/predict/mixture"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -42,7 +43,7 @@ func TestScatters(t *testing.T) {
 // Of a calibration whose covariance has no inverse the keys stay as the file has them.
 func TestKeysOfNothing(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	r := &fit.Result{Models: []*predict.Model{m}, Base: m.NewParams(), Space: priors.New(m)}
+	r := &fit.Result{Models: []*predict.Model{m}, Base: m.NewParams(), Calibrated: mixture.Calibrated{Space: priors.New(m)}}
 	ns := len(r.Space.Static)
 	k := keysGiven(r, fit.Statics{Mean: make([]float64, ns), Cov: mat.NewSymDense(ns, nil)})
 	assert.Empty(t, k.z)

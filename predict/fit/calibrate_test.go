@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/mixture"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -74,7 +75,7 @@ func TestMarkFar(t *testing.T) {
 		}
 		d, sc, n, _ := preset(predict.LoopOhm, noise, [][]float64{values}, 10, 2)
 		d.rest = 13
-		r := &Result{Models: []*predict.Model{m}, Noise: n, Space: &priors.Space{Of: make([]priors.Parameter, m.Dim())}}
+		r := &Result{Models: []*predict.Model{m}, Noise: n, Calibrated: mixture.Calibrated{Space: &priors.Space{Of: make([]priors.Parameter, m.Dim())}}}
 		r.Space.Of[predict.LoopOhm].Scatter = spread / 2
 		sc.predicted.p = r.asBuilt()
 		sc.predicted.p[predict.OpenCircuitV] = 13

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
@@ -133,4 +134,21 @@ func TestSpend(t *testing.T) {
 		}
 	}
 	assert.InDelta(t, 0.8, f.r.Charge, 1e-9)
+}
+
+// A battery's resistance is told as it was in a dive's cold: what the calibration has, what the dive adds, and what is not
+// known of either, nor of how the cold raises it.
+func TestResistanceInTheCold(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &Result{Model: m, Base: m.NewParams(), Calibrated: mixture.New(priors.New(m))}
+	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
+	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
+	d := &DiveFit{raised: []raise{{predict.BatteryPerK, 12}}}
+	w, constant := r.formOf(d, predict.BatteryOhm, m.Vehicle.Battery.ResistanceOhm, r.raisedBy(d))
+	own, kept := w[:len(r.Free)], w[len(r.Free):]
+	assert.InDelta(t, 1.12*sound, constant, 1e-9)
+	assert.InDelta(t, 1.12, own[slices.Index(r.Free, r.Space.Place[predict.BatteryOhm])], 1e-12)
+	for i, want := range map[int]float64{predict.BatteryOhm: 1.12, predict.BatteryPerK: 12 * sound, predict.LogInsulation: 0, predict.BatteryPerSpent: 0} {
+		assert.InDelta(t, want, kept[slices.Index(r.Keep, r.Space.InStatic[r.Space.Place[i]])], 1e-9)
+	}
 }

@@ -12,18 +12,6 @@ import (
 	"sagline/predict/priors"
 )
 
-// freely are the places of the space that one dive's fit leaves free: what
-// scatters and what a cause may change.
-func freely(s *priors.Space) []int {
-	var out []int
-	for at := range s.All {
-		if p := s.Known(at); p.Scatter > 0 || p.Fault > 0 {
-			out = append(out, at)
-		}
-	}
-	return out
-}
-
 // A diver fits one dive after the other against a calibration.
 type diver struct {
 	was   *predict.Model // of the baseline's vehicle

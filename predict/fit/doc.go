@@ -74,7 +74,7 @@
 // eighth (inexact.go).
 //
 // What one dive alone says of a parameter is the mixture over no cause, any one and
-// the likeliest pairs of the table of causes (mixture.go), each with the prior
+// the likeliest pairs of the table of causes (package mixture), each with the prior
 // probability that it acts in a dive: an interval covers what a sound dive and a
 // faulty one of these readings would have. Of it are an estimate's mean and the
 // 2.5 and 97.5 % points.

@@ -10,6 +10,7 @@ import (
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
@@ -19,11 +20,10 @@ import (
 // A Result is a logbook fitted: the calibration of the baseline dives and
 // every dive against it.
 type Result struct {
+	mixture.Calibrated
 	Model    *predict.Model // of the vehicle as it is now
-	Space    *priors.Space
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's static parameters
-	Usual    []float64      // of the static parameters, what sound dives scatter about, less Base
 	UsualCov *mat.SymDense  // of Base + Usual
 	Baseline int            // how many of the first dives count as sound
 	Dives    []DiveFit
@@ -33,11 +33,7 @@ type Result struct {
 	Circumstances  circumstances.Usual
 	OneWay         bool          // runs are timed one way
 	Charge         float64       // share left at rest where the battery's resistance is known
-	precision      *mat.SymDense // inverse of Cov
 	usualPrecision *mat.SymDense // inverse of UsualCov
-	apart          []float64     // variance of Usual by scattering parameter, scatter as expected
-	free           []int         // places that a dive may have of its own
-	keep           []int         // keptStatic among the static parameters
 	Eras           []vehicle.Era
 	Models         []*predict.Model // of eras
 }
@@ -59,10 +55,10 @@ type DiveFit struct {
 	Battery string // label of the battery used
 
 	d     dive
-	alone alone
-	Own   []normal.Normal // of a baseline dive, by place
-	mix   *mixture        // of a later dive
-	rest  normal.Normal   // of a later dive's rest voltage, less the baseline's
+	alone mixture.Alone
+	Own   []normal.Normal  // of a baseline dive, by place
+	mix   *mixture.Mixture // of a later dive
+	rest  normal.Normal    // of a later dive's rest voltage, less the baseline's
 
 	raised []raise // of the battery's resistance
 
@@ -119,11 +115,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		ofDive[i] = r.Models[r.Dives[i].Era]
 	}
 	r.Model = r.Models[len(r.Models)-1]
-	r.Space = priors.New(r.Models[0], unneeded(f.log)...)
-	r.free = freely(r.Space)
-	for _, k := range keptStatic {
-		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
-	}
+	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log)...))
 	if f.matched, r.Circumstances, err = match(ofDive, f.log, r.Noise); err != nil {
 		return err
 	}
@@ -236,7 +228,7 @@ func (r *Result) withoutDives() error {
 	ns := len(r.Space.Static)
 	r.Cov, r.Usual = r.Space.Prior.Cov, make([]float64, ns)
 	r.UsualCov = r.Cov
-	r.apart = make([]float64, len(r.Space.Scatter))
+	r.Apart = make([]float64, len(r.Space.Scatter))
 	r.invert()
 	return nil
 }
@@ -244,7 +236,7 @@ func (r *Result) withoutDives() error {
 // invert keeps the inverses of the calibration's covariances; ok is false where
 // there is none.
 func (r *Result) invert() (ok bool) {
-	if r.precision, ok = normal.Invert(r.Cov); ok {
+	if r.Precision, ok = normal.Invert(r.Cov); ok {
 		r.usualPrecision, ok = normal.Invert(r.UsualCov)
 	}
 	return ok
@@ -266,7 +258,7 @@ func (f *fitting) dives(progress func(done, all int)) error {
 		d := &r.Dives[i]
 		if i >= r.Baseline {
 			var err error
-			if d.mix, err = r.mixtureOf(d.alone, learnt); err != nil {
+			if d.mix, err = r.Mixture(d.alone, learnt); err != nil {
 				return absurd(f.log, &f.matched[i])
 			}
 		}
@@ -284,7 +276,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	model := w.models[d.Era]
 	d.Log = m.log
 	if i >= r.Baseline {
-		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
+		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
 		sum, err := fit.fit(m)
 		if err != nil {
 			return orAbsurd(err, f.log, m)
@@ -295,10 +287,10 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 		}
 	}
 	var err error
-	if d.alone, err = r.aloneOf(&d.Summary.Quadratic); err != nil {
+	if d.alone, err = r.Alone(d.Summary.Info, d.Summary.Lin); err != nil {
 		return absurd(f.log, m)
 	}
-	d.rest = r.rawDepartures(d, scatter)[r.ScatterAt(r.Place(predict.OpenCircuitV))]
+	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Place(predict.OpenCircuitV))]
 	d.Cells, d.d = m.cells, *m
 	return nil
 }
@@ -310,16 +302,16 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 	if sum.Intermittent() {
 		return nil // expanded where it fits, with the contact loose
 	}
-	a, err := r.aloneOf(&sum.Quadratic)
+	a, err := r.Alone(sum.Info, sum.Lin)
 	if err != nil {
 		return err
 	}
-	mix, err := r.mixtureOf(a, variance)
+	mix, err := r.Mixture(a, variance)
 	if err != nil {
 		return err
 	}
-	for i, x := range mix.meanOf() {
-		k := r.Space.All[r.free[i]]
+	for i, x := range mix.Mean() {
+		k := r.Space.All[r.Free[i]]
 		sum.Params[k] = r.Base[k] + x
 	}
 	own.allowInexact(was, m, sum.Params, soundOn(r.Base, sum), sc)
@@ -364,19 +356,26 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 		x := d.Own[at]
 		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
-	w := make([]float64, len(r.free)+len(r.keep))
-	w[slices.Index(r.free, at)] = factor
-	constant := 0.0
+	w, constant := r.formOf(d, param, sound, factor)
+	return d.mix.Interval(w, constant, extra)
+}
+
+// formOf is a later dive's departure in a parameter as a linear form of what its mixture is of, and a constant;
+// what is sound is factor times itself in that dive.
+func (r *Result) formOf(d *DiveFit, param int, sound, factor float64) (w []float64, constant float64) {
+	at := r.Space.Place[param]
+	w = make([]float64, len(r.Free)+len(r.Keep))
+	w[slices.Index(r.Free, at)] = factor
 	if absolute(r.Space, at) {
 		constant = factor * (sound + r.Base[param])
-		w[len(r.free)+slices.Index(r.keep, r.Space.InStatic[at])] = factor
+		w[len(r.Free)+slices.Index(r.Keep, r.Space.InStatic[at])] = factor
 	}
 	if param == predict.BatteryOhm {
 		for _, by := range d.raised {
-			w[len(r.free)+slices.Index(r.keep, r.Space.InStatic[r.Space.Place[by.param]])] = by.x * (sound + r.Base[param])
+			w[len(r.Free)+slices.Index(r.Keep, r.Space.InStatic[r.Space.Place[by.param]])] = by.x * (sound + r.Base[param])
 		}
 	}
-	return d.mix.interval(w, constant, extra)
+	return w, constant
 }
 
 // A raise is what the battery's resistance is higher by of itself in a dive, per unit of a parameter: the cold, and its

@@ -5,6 +5,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/instrument"
+	"sagline/predict/mixture"
 	"sagline/session/quantity"
 )
 
@@ -82,6 +83,6 @@ func (f *diver) hoverEvidence(hovers []hovering) float64 {
 	under := func(variance, prior float64) float64 {
 		return math.Log(prior) - 0.5*(squares-sq(cross)/(1/variance+info)) - 0.5*math.Log1p(variance*info)
 	}
-	sound, fault := under(sq(t.Scatter), 1-mostActing), under(sq(t.Scatter)+sq(t.Fault), mostActing)
+	sound, fault := under(sq(t.Scatter), 1-mixture.MostActing), under(sq(t.Scatter)+sq(t.Fault), mixture.MostActing)
 	return max(sound, fault) + math.Log1p(math.Exp(-math.Abs(sound-fault)))
 }

@@ -98,11 +98,11 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 			r.UsualCov.SetSym(i, j, cov.At(i, j))
 		}
 	}
-	r.apart = make([]float64, nd)
+	r.Apart = make([]float64, nd)
 	for i := range nd {
 		for b := range nb {
 			for e := range nb {
-				r.apart[i] += cov.At(ns+b*nd+i, ns+e*nd+i) / sq(float64(nb))
+				r.Apart[i] += cov.At(ns+b*nd+i, ns+e*nd+i) / sq(float64(nb))
 			}
 		}
 	}

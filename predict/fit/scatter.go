@@ -140,35 +140,9 @@ func (s *Scatter) take(logs []float64, sd float64, a, b normal.Normal) {
 // give it, the others held to scatter.
 func (s *Scatter) departures(dive int) []normal.Normal {
 	if s.raw[dive] == nil {
-		s.raw[dive] = s.r.rawDepartures(&s.r.Dives[dive], s.variance)
+		s.raw[dive] = s.r.Freed(s.r.Dives[dive].alone, s.variance)
 	}
 	return s.raw[dive]
-}
-
-// rawDepartures frees one parameter after the other of a dive's departures.
-func (r *Result) rawDepartures(d *DiveFit, variance []float64) []normal.Normal {
-	sp := r.Space
-	out := make([]normal.Normal, len(sp.Scatter))
-	m := &mixture{r: r}
-	if m.withoutCauses(d.alone, variance) != nil {
-		for i := range out { // says nothing
-			out[i] = normal.Normal{Mean: 0, Variance: 1e6 * variance[i]}
-		}
-		return out
-	}
-	for i, k := range r.free {
-		at := m.at[i]
-		if at < 0 {
-			continue
-		}
-		s := slices.Index(sp.Scatter, k)
-		p := sp.Known(k)
-		precision := 1/max(sq(p.Fault), 100*variance[s]) - 1/r.aboutUsual(s, variance[s])
-		c := m.cov[at][at]
-		shrink := precision / (1 + precision*c)
-		out[s] = normal.Normal{Mean: m.mean[at] * (1 - shrink*c), Variance: c - shrink*c*c}
-	}
-	return out
 }
 
 // Scatter is what LearnScatter learns from the first n dives.

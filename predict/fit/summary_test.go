@@ -11,6 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/mixture"
 	"sagline/predict/priors"
 )
 
@@ -98,7 +99,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 // What a dive says with its scatter integrated out is the integral, summed up here, over departures of the parameters that
 // scatter.
 func TestIntegrateIsTheIntegral(t *testing.T) {
-	r := &Result{Space: &priors.Space{Scatter: []int{0, 2}}}
+	r := &Result{Calibrated: mixture.Calibrated{Space: &priors.Space{Scatter: []int{0, 2}}}}
 	q := &Quadratic{Info: mat.NewSymDense(3, []float64{5, 1, -2, 1, 3, 0.5, -2, 0.5, 4}), Lin: []float64{1, -2, 0.7}, Log: -3}
 	variance := []float64{0.3, 0.8}
 	at := func(info mat.Symmetric, lin []float64, x ...float64) float64 {

@@ -1,30 +1,25 @@
-package fit
+package mixture
 
 import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
-	"sagline/predict"
 	"sagline/predict/normal"
 )
 
-// Where a dive's own information ends and what is kept of the calibration
-// begins: what an absolute estimate needs.
-var keptStatic = []int{predict.BatteryOhm, predict.LogInsulation, predict.BatteryPerK, predict.BatteryPerSpent}
-
-// alone is what a dive and the calibration say of the dive's departures (of the
+// Alone is what a dive and the calibration say of the dive's departures (of the
 // parameters left free, then keptStatic), all else integrated out; priors of the
 // departures are left to be added.
-type alone struct {
+type Alone struct {
 	info *mat.SymDense
 	lin  []float64
 }
 
-// aloneOf gathers it for one dive.
-func (r *Result) aloneOf(q *Quadratic) (alone, error) {
-	sp := r.Space
-	free, keep := r.free, r.keep
+// Alone gathers it for one dive, of which Log + lin·δ − ½·δᵀ·info·δ is the log-likelihood.
+func (c *Calibrated) Alone(info *mat.SymDense, lin []float64) (Alone, error) {
+	sp := c.Space
+	free, keep := c.Free, c.Keep
 	nf, nk, ns := len(free), len(keep), len(sp.Static)
 	n := nf + nk
 	joint := normal.NewInformation(n + ns - nk)
@@ -46,24 +41,24 @@ func (r *Result) aloneOf(q *Quadratic) (alone, error) {
 		raw.Data[i*raw.Stride+j] += x
 	}
 	for a, pa := range sp.Static {
-		joint.Lin[place[a]] = q.Lin[pa]
+		joint.Lin[place[a]] = lin[pa]
 		for b := a; b < ns; b++ {
-			add(place[a], place[b], r.precision.At(a, b)+q.Info.At(pa, sp.Static[b]))
+			add(place[a], place[b], c.Precision.At(a, b)+info.At(pa, sp.Static[b]))
 		}
 		for i, k := range free {
-			add(i, place[a], q.Info.At(pa, k))
+			add(i, place[a], info.At(pa, k))
 		}
 	}
 	for i, k := range free {
-		joint.Lin[i] = q.Lin[k]
+		joint.Lin[i] = lin[k]
 		for j := i; j < nf; j++ {
-			add(i, j, q.Info.At(k, free[j]))
+			add(i, j, info.At(k, free[j]))
 		}
 	}
 	if _, err := joint.Marginal(n); err != nil {
-		return alone{}, err
+		return Alone{}, err
 	}
-	out := alone{mat.NewSymDense(n, nil), make([]float64, n)}
+	out := Alone{mat.NewSymDense(n, nil), make([]float64, n)}
 	joint.Head(out.info, out.lin)
 	return out, nil
 }

@@ -1,4 +1,4 @@
-package fit
+package mixture
 
 import (
 	"math"
@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
-	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
@@ -19,38 +18,18 @@ import (
 // What two amplitudes that act make of a linear form, worked out by hand: of departures that scatter and one that does
 // not, and of a static parameter.
 func TestFormsOfAMixture(t *testing.T) {
-	m := &mixture{r: &Result{keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
+	m := &Mixture{of: &Calibrated{Keep: []int{0}}, at: []int{0, -1}, mean: []float64{0.5, 0.2}, cov: [][]float64{{0.04, 0.01}, {0.01, 0.09}},
 		columns: []mixed{{d: []float64{1, 2}, w: []float64{0.3, 0.1}}, {d: []float64{0, 1}, w: []float64{0, 0}}},
 		parts:   []component{{weight: 1, columns: []int{0, 1}, amplitude: []float64{0.7, 0.1}, cov: mat.NewSymDense(2, []float64{0.0025, 0.001, 0.001, 0.0004})}}}
 	w := []float64{2, -1, 1}
 	f := m.form(w)
 	assert.InDeltaSlice(t, []float64{1.2, 0.29, -0.7, -1}, []float64{f.Mean, f.Variance, f.by[0], f.by[1]}, 1e-12)
-	x := m.interval(w, 0.3, 0.04)
+	x := m.Interval(w, 0.3, 0.04)
 	sd := math.Sqrt(0.29 + 0.7*0.7*0.0025 + 2*0.7*0.001 + 0.0004 + 0.04)
 	assert.InDelta(t, 1.2-0.7*0.7-0.1+0.3, x.Value, 1e-9)
 	assert.InDelta(t, sd, x.SD, 1e-9)
 	assert.InDelta(t, x.Value+vehicle.Z95*sd, x.High, 1e-4)
-	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.meanOf(), 1e-12)
-}
-
-// A battery's resistance is told as it was in a dive's cold: what the calibration has, what the dive adds, and what is not
-// known of either, nor of how the cold raises it.
-func TestResistanceInTheCold(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
-	r := &Result{Model: m, Base: m.NewParams(), Space: priors.New(m)}
-	r.Base[predict.BatteryOhm], r.Base[predict.BatteryPerK] = 0.002, 0.01
-	r.free = freely(r.Space)
-	mix := &mixture{r: r, at: slices.Repeat([]int{-1}, len(r.free)), mean: []float64{0.003}, cov: [][]float64{{1e-6, 0, 0}, {0, 4e-6, 0}, {0, 0, 9e-6}}, parts: []component{{weight: 1}}}
-	mix.at[slices.Index(r.free, r.Space.Place[predict.BatteryOhm])] = 0
-	for _, k := range []int{predict.BatteryOhm, predict.BatteryPerK} {
-		r.keep = append(r.keep, r.Space.InStatic[r.Space.Place[k]])
-	}
-	mix.mean = append(mix.mean, 0.001, 0.004)
-	r.Dives = []DiveFit{{mix: mix, raised: []raise{{predict.BatteryPerK, 12}}}}
-	sound := m.Vehicle.Battery.ResistanceOhm + 0.002
-	x := r.Departure(0, predict.BatteryOhm)
-	assert.InDelta(t, 1.12*(sound+0.003+0.001)+12*sound*0.004, x.Value, 1e-9)
-	assert.InDelta(t, math.Sqrt(1.12*1.12*5e-6+sq(12*sound)*9e-6+sq(0.0004)), x.SD, 1e-9)
+	assert.InDeltaSlice(t, []float64{0.5 + 0.7*0.7, 1.4 + 0.1}, m.Mean(), 1e-12)
 }
 
 func TestInvertSmall(t *testing.T) {
@@ -78,7 +57,7 @@ func TestActing(t *testing.T) {
 func TestWeigh(t *testing.T) {
 	const prior = 0.01
 	sp := &priors.Space{}
-	m := &mixture{r: &Result{Space: sp}}
+	m := &Mixture{of: &Calibrated{Space: sp}}
 	lins := []float64{3, 5, 2, 4, 6} // of unit information and amplitudes of unit size: each tells lin²/4 − ½·ln 2
 	m.cross = normal.Rows(len(lins), len(lins))
 	for i, lin := range lins {
@@ -117,18 +96,18 @@ func TestWeigh(t *testing.T) {
 }
 
 // Of each scattering parameter a dive tells by itself what it would with a far wider scatter of that one alone.
-func TestRawDepartures(t *testing.T) {
+func TestFreed(t *testing.T) {
 	const variance = 0.04
 	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.2, Fault: 3}, {Scatter: 0.2, Fault: 1}}, All: []int{0, 1}, Scatter: []int{0, 1}, InStatic: []int{-1, -1}}
-	r := &Result{Space: sp, free: []int{0, 1}, apart: []float64{0.01, 0.01}}
-	d := &DiveFit{alone: alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}}}
+	c := &Calibrated{Space: sp, Free: []int{0, 1}, Apart: []float64{0.01, 0.01}}
+	a := Alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}}
 	held := variance * (1 + 0.01/0.04)
 	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's
 		info := mat.NewSymDense(2, []float64{5 + 1/held, 1, 1, 4 + 1/held})
 		info.SetSym(i, i, info.At(i, i)-1/held+1/wide)
 		cov, ok := normal.Invert(info)
 		require.True(t, ok)
-		got := r.rawDepartures(d, []float64{variance, variance})[i]
+		got := c.Freed(a, []float64{variance, variance})[i]
 		assert.InDelta(t, cov.At(i, i), got.Variance, 1e-9)
 		assert.InDelta(t, 2*cov.At(i, 0)-3*cov.At(i, 1), got.Mean, 1e-9)
 	}

@@ -1,4 +1,4 @@
-package fit
+package mixture
 
 import (
 	"math"
@@ -16,7 +16,7 @@ type form struct {
 }
 
 // form is that of coefficients by free departure, then keptStatic.
-func (m *mixture) form(w []float64) form {
+func (m *Mixture) form(w []float64) form {
 	nf := len(m.at)
 	base := make([]float64, len(m.mean))
 	for i, at := range m.at {
@@ -24,7 +24,7 @@ func (m *mixture) form(w []float64) form {
 			base[at] = w[i]
 		}
 	}
-	copy(base[len(base)-len(m.r.keep):], w[nf:])
+	copy(base[len(base)-len(m.of.Keep):], w[nf:])
 	f := form{by: make([]float64, len(m.columns))}
 	f.Mean = blas64.Dot(normal.Vector(base), normal.Vector(m.mean))
 	for i, x := range base {
@@ -51,8 +51,8 @@ func (f *form) under(p *component) normal.Normal {
 	return out
 }
 
-// meanOf is the mixture's mean of each free departure.
-func (m *mixture) meanOf() []float64 {
+// Mean is the mixture's mean of each free departure.
+func (m *Mixture) Mean() []float64 {
 	amplitude := make([]float64, len(m.columns))
 	for i := range m.parts {
 		p := &m.parts[i]
@@ -76,9 +76,9 @@ func (m *mixture) meanOf() []float64 {
 	return out
 }
 
-// interval is the mixture's mean and 95 % interval of a linear form, its
+// Interval is the mixture's mean and 95 % interval of a linear form, its
 // variance extra more.
-func (m *mixture) interval(w []float64, constant, extra float64) normal.Interval {
+func (m *Mixture) Interval(w []float64, constant, extra float64) normal.Interval {
 	parts := make([]normal.Part, len(m.parts))
 	f := m.form(w)
 	for i := range m.parts {

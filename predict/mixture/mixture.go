@@ -1,4 +1,4 @@
-package fit
+package mixture
 
 import (
 	"cmp"
@@ -13,11 +13,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A mixture is the posterior of one dive's departures over which causes, at
+// A Mixture is the posterior of one dive's departures over which causes, at
 // most two, act in it, so that a sound dive is not blurred by what it cannot
 // tell and a faulty one is not pulled back to soundness.
-type mixture struct {
-	r       *Result
+type Mixture struct {
+	of      *Calibrated
 	mean    []float64   // of scattering departures and keptStatic without any cause
 	cov     [][]float64 // of them
 	at      []int       // of each free departure in mean, −1 for one that does not scatter
@@ -66,19 +66,19 @@ func invertSmall(s *mat.SymDense) (inverse *mat.SymDense, logDet float64, ok boo
 // Common practice, no source.
 const (
 	divesUnmended = 30.0
-	mostActing    = 0.1
+	MostActing    = 0.1
 )
 
 // acting is the log of the prior odds that a cause acts in a dive.
 func acting(c *causes.Cause) float64 {
-	p := min(divesUnmended*c.Begins()+c.Once, mostActing)
+	p := min(divesUnmended*c.Begins()+c.Once, MostActing)
 	return math.Log(p / (1 - p))
 }
 
-// mixtureOf is the mixture of one dive under sound scatter of the given
+// Mixture is the mixture of one dive under sound scatter of the given
 // variances.
-func (r *Result) mixtureOf(a alone, variance []float64) (*mixture, error) {
-	m := &mixture{r: r}
+func (c *Calibrated) Mixture(a Alone, variance []float64) (*Mixture, error) {
+	m := &Mixture{of: c}
 	if err := m.withoutCauses(a, variance); err != nil {
 		return nil, err
 	}
@@ -88,19 +88,19 @@ func (r *Result) mixtureOf(a alone, variance []float64) (*mixture, error) {
 }
 
 // withoutCauses solves for what merely scatters.
-func (m *mixture) withoutCauses(a alone, variance []float64) error {
-	r, sp := m.r, m.r.Space
-	nf := len(r.free)
+func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
+	c, sp := m.of, m.of.Space
+	nf := len(c.Free)
 	var rows []int // of a
 	m.at = make([]int, nf)
-	for i, k := range r.free {
+	for i, k := range c.Free {
 		m.at[i] = -1
 		if slices.Contains(sp.Scatter, k) {
 			m.at[i] = len(rows)
 			rows = append(rows, i)
 		}
 	}
-	for j := range r.keep {
+	for j := range c.Keep {
 		rows = append(rows, nf+j)
 	}
 	n := len(rows)
@@ -111,15 +111,15 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 			info.SetSym(i, j, a.info.At(a1, rows[j]))
 		}
 	}
-	for i, k := range r.free {
+	for i, k := range c.Free {
 		if m.at[i] < 0 {
 			continue
 		}
 		s := slices.Index(sp.Scatter, k)
-		v := r.aboutUsual(s, variance[s])
+		v := c.aboutUsual(s, variance[s])
 		info.SetSym(m.at[i], m.at[i], info.At(m.at[i], m.at[i])+1/v)
-		if p := r.Space.InStatic[k]; p >= 0 {
-			lin[m.at[i]] += r.Usual[p] / v
+		if p := c.Space.InStatic[k]; p >= 0 {
+			lin[m.at[i]] += c.Usual[p] / v
 		}
 	}
 	u, ok := lapack64.Potrf(info.RawSymmetric())
@@ -140,16 +140,16 @@ func (m *mixture) withoutCauses(a alone, variance []float64) error {
 
 // aboutUsual is the variance of a sound dive's scattering parameter s about the
 // mean of the baseline's dives, which itself scatters.
-func (r *Result) aboutUsual(s int, variance float64) float64 {
-	return variance * (1 + r.apart[s]/sq(r.Space.Known(r.Space.Scatter[s]).Scatter))
+func (c *Calibrated) aboutUsual(s int, variance float64) float64 {
+	return variance * (1 + c.Apart[s]/sq(c.Space.Known(c.Space.Scatter[s]).Scatter))
 }
 
 // addColumns works out what each amplitude would add.
-func (m *mixture) addColumns(a alone) {
-	r, sp := m.r, m.r.Space
-	nf, n := len(r.free), len(m.mean)
+func (m *Mixture) addColumns(a Alone) {
+	c, sp := m.of, m.of.Space
+	nf, n := len(c.Free), len(m.mean)
 	byFree := make([]int, len(sp.All))
-	for i, k := range r.free {
+	for i, k := range c.Free {
 		byFree[k] = i
 	}
 	down := make([][]float64, len(sp.Columns)) // A·d by mean's places
@@ -165,8 +165,8 @@ func (m *mixture) addColumns(a alone) {
 					down[j][at] += t.Per * a.info.At(i, f)
 				}
 			}
-			for k := range r.keep {
-				down[j][n-len(r.keep)+k] += t.Per * a.info.At(i, nf+k)
+			for k := range c.Keep {
+				down[j][n-len(c.Keep)+k] += t.Per * a.info.At(i, nf+k)
 			}
 		}
 		for i := range n {
@@ -194,8 +194,8 @@ func (m *mixture) addColumns(a alone) {
 const mostPaired = 3
 
 // weigh tries no cause, each by itself, and pairs of the likeliest.
-func (m *mixture) weigh() {
-	sp := m.r.Space
+func (m *Mixture) weigh() {
+	sp := m.of.Space
 	m.parts = append(m.parts, component{})
 	type single struct {
 		columns []int
@@ -227,7 +227,7 @@ func (m *mixture) weigh() {
 }
 
 // try is the component of some columns.
-func (m *mixture) try(cols []int, prior float64) (component, bool) {
+func (m *Mixture) try(cols []int, prior float64) (component, bool) {
 	n := len(cols)
 	s, lin := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
 	log := prior
@@ -252,7 +252,7 @@ func (m *mixture) try(cols []int, prior float64) (component, bool) {
 // negligible is the weight below which a component is dropped.
 const negligible = 1e-6
 
-func (m *mixture) normalise() {
+func (m *Mixture) normalise() {
 	top, total := math.Inf(-1), 0.0
 	for i := range m.parts {
 		top = max(top, m.parts[i].log)
@@ -269,3 +269,5 @@ func (m *mixture) normalise() {
 	}
 	m.parts = kept
 }
+
+func sq(x float64) float64 { return x * x }

@@ -1,0 +1,33 @@
+package mixture
+
+import (
+	"slices"
+
+	"sagline/predict/normal"
+)
+
+// Freed frees one parameter after the other of a dive's departures.
+func (c *Calibrated) Freed(a Alone, variance []float64) []normal.Normal {
+	sp := c.Space
+	out := make([]normal.Normal, len(sp.Scatter))
+	m := &Mixture{of: c}
+	if m.withoutCauses(a, variance) != nil {
+		for i := range out { // says nothing
+			out[i] = normal.Normal{Mean: 0, Variance: 1e6 * variance[i]}
+		}
+		return out
+	}
+	for i, k := range c.Free {
+		at := m.at[i]
+		if at < 0 {
+			continue
+		}
+		s := slices.Index(sp.Scatter, k)
+		p := sp.Known(k)
+		precision := 1/max(sq(p.Fault), 100*variance[s]) - 1/c.aboutUsual(s, variance[s])
+		v := m.cov[at][at]
+		shrink := precision / (1 + precision*v)
+		out[s] = normal.Normal{Mean: m.mean[at] * (1 - shrink*v), Variance: v - shrink*v*v}
+	}
+	return out
+}
