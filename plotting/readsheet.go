@@ -253,7 +253,7 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
 		out.Expect = fmt.Sprintf("%.2g %s or more", max(x.Low, limit), column.Unit)
 	}
-	for _, c := range r.Causes() {
+	for _, c := range r.Space.Causes {
 		if c.Param() == x.Param {
 			out.About = c.Words
 			break

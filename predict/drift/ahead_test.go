@@ -11,6 +11,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -48,7 +49,7 @@ func TestLinesOfARamp(t *testing.T) {
 	active := &explained{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
-	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
+	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))
 	for i, onset := range []int{2, 3} {
 		info, by, n := 1/sq(prior), 0.0, float64(len(xs)-onset)
 		for d := onset; d < len(xs); d++ {
@@ -153,7 +154,7 @@ func TestStateOf(t *testing.T) {
 func labelled(n int) *fit.Result {
 	r := &fit.Result{}
 	for d := range n {
-		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: string(rune('1' + d))}, Summary: &fit.Summary{Loose: &fit.Quadratic{}}})
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: string(rune('1' + d))}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}})
 	}
 	return r
 }

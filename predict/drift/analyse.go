@@ -67,7 +67,7 @@ func (a *analysis) mismatches() []string {
 // statics is what the baseline and all later dives say of the vehicle when sound,
 // what changed since then explained away.
 func (a *analysis) statics(now *explanation) fit.Statics {
-	last, n := len(a.r.Dives)-1, len(a.r.Static())
+	last, n := len(a.r.Dives)-1, len(a.r.Space.Static)
 	if last >= a.r.Baseline {
 		if s, _, ok := a.solve(now.hypotheses()); ok {
 			cov := mat.NewSymDense(n, nil)

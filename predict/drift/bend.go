@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+
 	"sagline/predict/findings"
 )
 
@@ -72,13 +73,13 @@ type meanSlope struct {
 // meanSlopes are those of the hypotheses that go on and change cause c's quantity.
 func (a *analysis) meanSlopes(c int, s *state, cols []column, hs []hypothesis, last int) []meanSlope {
 	var out []meanSlope
-	at := a.r.Place(a.causes[c].Param())
+	at := a.r.Space.Place[a.causes[c].Param()]
 	for i := range cols {
 		col := &cols[i]
 		if col.of < 0 || col.cause < 0 || col.aside || !hs[col.of].stays() || col.pattern != findings.Ramp && col.pattern != findings.Step || len(col.terms) == 0 || col.terms[0].at != at {
 			continue
 		}
-		grown := math.Abs(s.lin[len(a.r.Static())+i] * col.profile(last))
+		grown := math.Abs(s.lin[len(a.r.Space.Static)+i] * col.profile(last))
 		if last > col.onset && grown > 0 {
 			out = append(out, meanSlope{*col, grown / float64(last-col.onset+1)})
 		}

@@ -4,9 +4,9 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/blas/blas64"
+	"sagline/predict/normal"
 
-	"sagline/predict/fit"
+	"gonum.org/v1/gonum/blas/blas64"
 )
 
 // A block is what consecutive dives say together of a departure δ + t·ρ, where t
@@ -27,7 +27,7 @@ type block struct {
 }
 
 // ofDive is the block of one dive, in the storage of its likelihood.
-func ofDive(d int, battery string, l fit.Likelihood) block {
+func ofDive(d int, battery string, l normal.Likelihood) block {
 	b := block{first: d, dives: 1, battery: battery, log: l.Log}
 	b.info[0], b.lin[0] = l.Info, l.Lin
 	return b

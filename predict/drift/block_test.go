@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict/findings"
-	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 const places = 4
@@ -17,7 +17,7 @@ const places = 4
 func dives(rng *rand.Rand, n int) []block {
 	out := make([]block, n)
 	for d := range out {
-		l := fit.Likelihood{Info: make([]float64, places*places), Lin: make([]float64, places), Log: rng.NormFloat64()}
+		l := normal.Likelihood{Info: make([]float64, places*places), Lin: make([]float64, places), Log: rng.NormFloat64()}
 		for range places + 1 {
 			var row [places]float64
 			for i := range row {

@@ -27,7 +27,7 @@ func (b *border) plus(f float64, o *border, cv bool) {
 // product with the block is in s.work; but for the covariance's part.
 func (s *scanner) takes(o *border, b *block, col *column, level, slope float64) {
 	s.work.under(b, level, slope)
-	static := s.a.r.Static()
+	static := s.a.r.Space.Static
 	for i, p := range static {
 		o.v[i] += s.work.still[p]
 	}

@@ -72,7 +72,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		}
 		col.sd *= causes.Sizes[h.size].Times
 		for _, t := range amp.Terms {
-			col.terms = append(col.terms, placed{a.r.Place(t.Param), t.Per})
+			col.terms = append(col.terms, placed{a.r.Space.Place[t.Param], t.Per})
 		}
 		out = append(out, col)
 	}
@@ -115,8 +115,8 @@ func (c *column) over(b *block) (level, slope float64) {
 // gather is the state of the static parameters and the columns of hypotheses, and
 // more of them, after the newest dive, before it is solved.
 func (a *analysis) gather(hs []hypothesis, more ...column) (*state, []column) {
-	cols, static := append(a.columns(hs), more...), a.r.Static()
-	s, work := a.sum.grown(len(cols)), newProduct(a.r.Places())
+	cols, static := append(a.columns(hs), more...), a.r.Space.Static
+	s, work := a.sum.grown(len(cols)), newProduct(len(a.r.Space.All))
 	for c := range cols {
 		i := len(static) + c
 		s.info[i*s.n+i] = 1 / sq(cols[c].sd)
@@ -143,7 +143,7 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 	if !s.solve() {
 		return false
 	}
-	s.log += a.signs(s, cols, len(a.r.Static()))
+	s.log += a.signs(s, cols, len(a.r.Space.Static))
 	for _, h := range hs {
 		s.log += a.constants(h)
 	}

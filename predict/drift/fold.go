@@ -2,8 +2,9 @@ package drift
 
 import (
 	"math/bits"
-	"sagline/predict/findings"
 	"slices"
+
+	"sagline/predict/findings"
 )
 
 // held is how many of the newest dives are held one by one. Older ones are
@@ -73,16 +74,16 @@ func (a *analysis) fold(now *explanation) {
 	at := len(a.folded)
 	a.held = a.held[1:]
 	a.folded = append(a.folded, b)
-	a.sum.take(a.r.Static(), &a.view[at], -1)
+	a.sum.take(a.r.Space.Static, &a.view[at], -1)
 	a.view[at] = a.freed(&a.folded[at])
-	a.sum.take(a.r.Static(), &a.view[at], 1)
+	a.sum.take(a.r.Space.Static, &a.view[at], 1)
 	a.coarsen()
 }
 
 // scattering are the scattering parameters that a cause changes.
 func (a *analysis) scattering(cause int) (out []int) {
 	for _, t := range a.causes[cause].Reach() {
-		if i := a.r.ScatterAt(a.r.Place(t.Param)); i >= 0 {
+		if i := a.r.ScatterAt(a.r.Space.Place[t.Param]); i >= 0 {
 			out = append(out, i)
 		}
 	}
@@ -92,7 +93,7 @@ func (a *analysis) scattering(cause int) (out []int) {
 // forget frees a block of what a cause changes.
 func (a *analysis) forget(b *block, cause int) {
 	for _, t := range a.causes[cause].Reach() {
-		b.free(a.r.Place(t.Param), unlinked*t.Per)
+		b.free(a.r.Space.Place[t.Param], unlinked*t.Per)
 	}
 }
 
@@ -103,13 +104,13 @@ func (a *analysis) coarsen() {
 		if !a.joins(&a.folded[i], &a.folded[i+1]) {
 			continue
 		}
-		a.sum.take(a.r.Static(), &a.view[i], -1) // before join frees them
-		a.sum.take(a.r.Static(), &a.view[i+1], -1)
+		a.sum.take(a.r.Space.Static, &a.view[i], -1) // before join frees them
+		a.sum.take(a.r.Space.Static, &a.view[i+1], -1)
 		a.folded[i] = a.join(&a.folded[i], &a.folded[i+1])
 		a.folded = slices.Delete(a.folded, i+1, i+2)
 		a.view = slices.Delete(a.view, i+1, i+2)
 		a.view[i] = a.freed(&a.folded[i])
-		a.sum.take(a.r.Static(), &a.view[i], 1)
+		a.sum.take(a.r.Space.Static, &a.view[i], 1)
 	}
 }
 

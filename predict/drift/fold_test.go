@@ -33,8 +33,8 @@ func TestJoins(t *testing.T) {
 // What is folded says nothing more of a level that was set anew after it, whatever is set anew later.
 func TestFoldedDivesForget(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
-	at := a.r.Place(predict.LoopOhm)
-	i := at*a.r.Places() + at
+	at := a.r.Space.Place[predict.LoopOhm]
+	i := at*len(a.r.Space.All) + at
 	a.restart(at, a.r.Baseline+2, 0.2)
 	a.levels[at].since = a.r.Baseline
 	for d := range 3 {
@@ -47,7 +47,7 @@ func TestFoldedDivesForget(t *testing.T) {
 // A level set anew twice at one dive may be as far off as the wider says; at another dive it is the later's.
 func TestRestart(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0)
-	at := a.r.Place(predict.LoopOhm)
+	at := a.r.Space.Place[predict.LoopOhm]
 	for _, c := range []struct {
 		dive int
 		sd   float64

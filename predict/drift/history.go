@@ -7,6 +7,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // analysis is a log's dives up to the newest taken, with sound scatter
@@ -50,10 +51,10 @@ type level struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Causes(), n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}}
+	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}}
 	a.tracked = tracked(r, a.causes)
 	a.sum = newState(r.UsualPrecision(), r.Usual)
-	a.levels, a.forgot, a.epoch = make([]level, r.Places()), make([]int, r.Places()), make([]int, len(a.causes))
+	a.levels, a.forgot, a.epoch = make([]level, len(r.Space.All)), make([]int, len(r.Space.All)), make([]int, len(a.causes))
 	for i := range a.levels {
 		a.levels[i].since = r.Baseline
 	}
@@ -104,7 +105,7 @@ func (a *analysis) learn(n int) {
 	}
 	a.held = append(a.held, a.read(n, block{}))
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
-	a.sum.take(a.r.Static(), &a.view[len(a.view)-1], 1)
+	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
 
 // read is what dive d says, scatter integrated out, in the storage of to.
@@ -114,10 +115,10 @@ func (a *analysis) read(d int, to block) block {
 		return a.readUnder(d, h.cause, true, to)
 	}
 	q := &a.r.Dives[d].Summary.Firm
-	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
 		for _, t := range a.causes[h.cause].Reach() {
-			b.free(a.r.Place(t.Param), t.Per)
+			b.free(a.r.Space.Place[t.Param], t.Per)
 		}
 	}
 	return b
@@ -134,7 +135,7 @@ func (a *analysis) review() {
 		for i := range blocks {
 			b := a.freed(&blocks[i])
 			a.view = append(a.view, b)
-			a.sum.take(a.r.Static(), &b, 1)
+			a.sum.take(a.r.Space.Static, &b, 1)
 		}
 	}
 }
@@ -207,7 +208,7 @@ func (a *analysis) begin(n int) (another bool) {
 // from a level of its own.
 func (a *analysis) restartCauses(place, d int, renewed bool) {
 	for i := range a.causes {
-		if k := a.causes[i].Param(); k >= 0 && a.r.Place(k) == place {
+		if k := a.causes[i].Param(); k >= 0 && a.r.Space.Place[k] == place {
 			a.epoch[i], a.renewed[i] = d, renewed
 		}
 	}
@@ -229,7 +230,7 @@ func (a *analysis) service(d int, services []string) {
 		}
 		a.epoch[i], a.renewed[i] = d, true
 		for _, t := range c.Reach() {
-			a.restart(a.r.Place(t.Param), d, t.Per)
+			a.restart(a.r.Space.Place[t.Param], d, t.Per)
 		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -57,7 +58,7 @@ func TestNamed(t *testing.T) {
 func judged(open []string, parts ...explained) (raised []string) {
 	a := &analysis{causes: propellers, n: 2, r: &fit.Result{Dives: make([]fit.DiveFit, 3)}}
 	for d := range a.r.Dives {
-		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &fit.Quadratic{}}}
+		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}
 	}
 	b := alarmBook{a: a, rep: &findings.Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
 	for i, quantity := range open {

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+
 	"sagline/predict/findings"
 )
 
@@ -59,7 +60,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 	for i, x := range now {
 		l.together += x * cov[i]
 	}
-	if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
+	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
 		l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
 	}
 	return l

@@ -15,6 +15,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -40,7 +41,7 @@ var exampleFit = sync.OnceValue(func() *fit.Result {
 // calibration, which is known, and nothing else. The baseline's say 0.
 func plain(param int, sd float64, xs ...float64) *analysis {
 	a := newAnalysis(exampleFit())
-	n := len(a.r.Static())
+	n := len(a.r.Space.Static)
 	precision := mat.NewSymDense(n, nil)
 	for i := range n {
 		precision.SetSym(i, i, 1e12)
@@ -52,7 +53,7 @@ func plain(param int, sd float64, xs ...float64) *analysis {
 	for i, x := range xs {
 		a.n = a.r.Baseline + i
 		a.held = append(a.held, saying(a.r, a.n, param, sd, x))
-		a.sum.take(a.r.Static(), &a.held[i], 1)
+		a.sum.take(a.r.Space.Static, &a.held[i], 1)
 	}
 	a.worse = make([]bool, a.n+1)
 	a.view = slices.Clone(a.held)
@@ -61,8 +62,8 @@ func plain(param int, sd float64, xs ...float64) *analysis {
 
 // saying is what a dive says that knows one parameter alone.
 func saying(r *fit.Result, d, param int, sd, x float64) block {
-	n, at := r.Places(), r.Place(param)
-	l := fit.Likelihood{Info: make([]float64, n*n), Lin: make([]float64, n), Log: -0.5 * sq(x/sd)}
+	n, at := len(r.Space.All), r.Space.Place[param]
+	l := normal.Likelihood{Info: make([]float64, n*n), Lin: make([]float64, n), Log: -0.5 * sq(x/sd)}
 	l.Info[at*n+at], l.Lin[at] = 1/sq(sd), x/sq(sd)
 	return ofDive(d, r.Dives[d].Battery, l)
 }
@@ -74,7 +75,7 @@ func (a *analysis) also(param int, sd float64, xs ...float64) {
 		add(a.view[i].info[0], 1, b.info[0])
 		add(a.view[i].lin[0], 1, b.lin[0])
 		a.view[i].log += b.log
-		a.sum.take(a.r.Static(), &b, 1)
+		a.sum.take(a.r.Space.Static, &b, 1)
 	}
 }
 
@@ -332,7 +333,7 @@ func TestOnsetsOfBlocks(t *testing.T) {
 	for i := range single {
 		w, k := 1/sq(0.05*float64(i+1)), float64(i+1)
 		steps, first, second = steps+w, first+k*w, second+k*k*w
-		lin += k * single[i].lin[0][a.r.Place(predict.LoopOhm)]
+		lin += k * single[i].lin[0][a.r.Space.Place[predict.LoopOhm]]
 	}
 	for name, o := range map[string]*onsets{"single": want, "twos": taken(joined(single), false), "fours": taken(joined(joined(single)), false),
 		"some": taken(append(joined(joined(single[:4])), single[4:]...), false)} {
@@ -348,9 +349,9 @@ func TestOnsetsOfBlocks(t *testing.T) {
 // What a dive still asks for, beyond a departure that is taken: its mean less that, by its information.
 func TestPull(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0.3)
-	at := make([]float64, a.r.Places())
-	at[a.r.Place(predict.LoopOhm)] = 0.2
-	slope, info := a.pull(&a.view[0], at, &column{terms: []placed{{a.r.Place(predict.LoopOhm), 2}}})
+	at := make([]float64, len(a.r.Space.All))
+	at[a.r.Space.Place[predict.LoopOhm]] = 0.2
+	slope, info := a.pull(&a.view[0], at, &column{terms: []placed{{a.r.Space.Place[predict.LoopOhm], 2}}})
 	assert.InDelta(t, 2*(0.3-0.2)/0.01, slope, 1e-9)
 	assert.InDelta(t, 4/0.01, info, 1e-9)
 }
@@ -393,7 +394,7 @@ func TestQuietDives(t *testing.T) {
 // Another battery begins the trends of its own causes anew and no others.
 func TestRestartCauses(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1)
-	a.restartCauses(a.r.Place(predict.BatteryOhm), 9, true)
+	a.restartCauses(a.r.Space.Place[predict.BatteryOhm], 9, true)
 	for i := range a.causes {
 		is := a.causes[i].Name == "battery" || a.causes[i].Name == "not_logged:battery"
 		assert.Equal(t, is, a.renewed[i], a.causes[i].Name)
@@ -433,7 +434,7 @@ func TestBatteriesBegin(t *testing.T) {
 	}
 	r.Dives[7].Battery, r.Dives[9].Battery = "B", "B"
 	a := newAnalysis(&r)
-	k, at := a.index("battery"), r.Place(predict.BatteryOhm)
+	k, at := a.index("battery"), r.Space.Place[predict.BatteryOhm]
 	other := r.OtherBattery()[0].SD
 	for _, c := range []struct {
 		n       int
@@ -451,13 +452,13 @@ func TestBatteriesBegin(t *testing.T) {
 // amplitude, on each of its places by what one unit adds.
 func TestDeparture(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
-	static := a.r.Static()
+	static := a.r.Space.Static
 	s := &state{n: len(static) + 2, lin: make([]float64, len(static)+2)}
 	s.lin[0], s.lin[len(static)], s.lin[len(static)+1] = 0.5, 0.1, 3
-	friction, loop := a.r.Place(predict.FrictionA), a.r.Place(predict.LoopOhm)
+	friction, loop := a.r.Space.Place[predict.FrictionA], a.r.Space.Place[predict.LoopOhm]
 	cols := []column{{terms: []placed{{loop, 2}, {friction, -4}}, pattern: findings.Ramp, onset: 6}, {terms: []placed{{friction, 1}}, pattern: findings.Step, onset: 7}}
 	want := func(ohm, amps float64) []float64 {
-		out := make([]float64, a.r.Places())
+		out := make([]float64, len(a.r.Space.All))
 		out[static[0]] += 0.5
 		out[loop] += ohm
 		out[friction] += amps
@@ -495,7 +496,7 @@ func TestAsks(t *testing.T) {
 // each of the dives that it stands for.
 func TestOnsetsBeforeBlocks(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05)
-	i := slices.Index(a.r.Static(), a.r.Place(predict.LoopOhm))
+	i := slices.Index(a.r.Space.Static, a.r.Space.Place[predict.LoopOhm])
 	a.sum.info[i*a.sum.n+i] += 1/sq(0.05) - 1e12 // the calibration knows it no better
 	from := a.r.Baseline
 	var single []block
@@ -507,7 +508,7 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 		b := saying(a.r, 0, predict.LoopOhm, 0.05, x)
 		b.first = from + i
 		single = append(single, b)
-		a.sum.take(a.r.Static(), &b, 1)
+		a.sum.take(a.r.Space.Static, &b, 1)
 	}
 	a.n = from + 63
 	scan := func(view []block) map[hypothesis]float64 {
@@ -549,7 +550,7 @@ func TestStanding(t *testing.T) {
 	from := r.Baseline
 	for _, d := range []int{from, from + 2} {
 		s := *r.Dives[d].Summary
-		s.Jammed = make([]*fit.Quadratic, len(r.Model.Vehicle.Thrusters))
+		s.Jammed = make([]*normal.Quadratic, len(r.Model.Vehicle.Thrusters))
 		s.Jammed[1] = &s.Firm
 		r.Dives[d].Summary = &s
 	}
@@ -560,7 +561,7 @@ func TestStanding(t *testing.T) {
 	require.Len(t, cols, 1)
 	assert.Equal(t, "101", cols[0].on)
 	assert.InDelta(t, 0.3*r.Model.Vehicle.Thrusters[1].ArmatureOhm, cols[0].sd, 1e-12)
-	assert.Equal(t, []placed{{r.Place(predict.OfThruster(1, predict.BranchOhm)), 1}}, cols[0].terms)
+	assert.Equal(t, []placed{{r.Space.Place[predict.OfThruster(1, predict.BranchOhm)], 1}}, cols[0].terms)
 }
 
 // The vehicle of today as an explanation has it, and with something else in a part's place.

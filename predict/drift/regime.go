@@ -6,7 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/findings"
-	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // A contact that comes and goes need not have come in every dive, nor a jam that frees itself:
@@ -28,7 +28,7 @@ const outstanding = 1.5
 // under is what dive d's readings say under a cause without amplitudes, nil where
 // they do not suggest it at all. A contact may come and go within a dive, or for the whole
 // of it, by as much as any joint has.
-func (a *analysis) under(d, cause int) (q *fit.Quadratic, whole bool) {
+func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
 	case c.Within && s.Loose != nil:
@@ -51,12 +51,12 @@ func (a *analysis) suggests(d, cause int) bool {
 // out, in the storage of to; where it is settled for good, a standing thruster's resistance as well.
 func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
-	b := ofDive(d, a.r.Dives[d].Battery, a.r.Integrate(q, a.r.VarianceIn(d, a.variance), fit.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if whole {
-		b.free(a.r.Place(predict.LoopOhm), anyOhm)
+		b.free(a.r.Space.Place[predict.LoopOhm], anyOhm)
 	}
 	if i := a.causes[cause].Jammed - 1; i >= 0 && forGood {
-		b.free(a.r.Place(predict.OfThruster(i, predict.BranchOhm)), a.r.StallOhm(i))
+		b.free(a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], a.r.StallOhm(i))
 	}
 	return b
 }
@@ -97,7 +97,7 @@ func (a *analysis) reread(s *state, cols []column, h hypothesis, work *product) 
 	if len(a.causes[h.cause].Amplitudes) > 0 {
 		return
 	}
-	static := a.r.Static()
+	static := a.r.Space.Static
 	for d := h.onset; d <= a.last(h); d++ {
 		if b := a.otherwise(d, h.cause); b != nil {
 			s.take(static, a.seen(d), -1)
@@ -119,7 +119,7 @@ func (a *analysis) standing(h hypothesis) column {
 			on[k] = acts
 		}
 	}
-	return column{terms: []placed{{a.r.Place(predict.OfThruster(i, predict.BranchOhm)), 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, aside: true}
+	return column{terms: []placed{{a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], 1}}, sd: a.r.StallOhm(i), onset: h.onset, pattern: findings.Turns, on: string(on), cause: -1, aside: true}
 }
 
 // constants is what a hypothesis without amplitudes adds to the constants of the

@@ -39,8 +39,8 @@ func TestStatics(t *testing.T) {
 	r := scenario{change: at(predict.LoopOhm, 0.2)}.try(t, 3)
 	base := r.fit.OfBaseline()
 	i := 0
-	for j, at := range r.fit.Static() {
-		if r.fit.Param(at) == predict.LoopOhm {
+	for j, at := range r.fit.Space.Static {
+		if r.fit.Space.All[at] == predict.LoopOhm {
 			i = j
 		}
 	}

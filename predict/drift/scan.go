@@ -3,9 +3,10 @@ package drift
 import (
 	"math"
 	"runtime"
-	"sagline/predict/findings"
 	"slices"
 	"sync"
+
+	"sagline/predict/findings"
 )
 
 // earlier is the onset to weigh next before dive d, at first or later: one of
@@ -49,7 +50,7 @@ type scanner struct {
 }
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
-	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(a.r.Places())}
+	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(len(a.r.Space.All))}
 	s.base, s.cols = a.gather(hs)
 	for _, h := range hs {
 		s.reread(h)
@@ -77,7 +78,7 @@ func (s *scanner) scan() []evidenceOf {
 	var all sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		mine := *s
-		mine.work, mine.left = newProduct(s.a.r.Places()), state{}
+		mine.work, mine.left = newProduct(len(s.a.r.Space.All)), state{}
 		all.Go(func() {
 			for c := range next {
 				mine.amplitudes(&out[c], c)

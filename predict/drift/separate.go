@@ -99,15 +99,15 @@ func (a *analysis) params(now *explanation, part *explained, h hypothesis) (pred
 	}
 	p := append(predict.Params(nil), a.r.Base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = a.r.Model.Vehicle.Battery.RestV(), 0
-	static := a.r.Static()
+	static := a.r.Space.Static
 	for i, at := range static {
-		if k := a.r.Param(at); k != predict.OpenCircuitV {
+		if k := a.r.Space.All[at]; k != predict.OpenCircuitV {
 			p[k] += s.lin[i]
 		}
 	}
 	for c := range cols {
 		for _, t := range cols[c].terms {
-			p[a.r.Param(t.at)] += t.per * cols[c].profile(a.n) * s.lin[len(static)+c]
+			p[a.r.Space.All[t.at]] += t.per * cols[c].profile(a.n) * s.lin[len(static)+c]
 		}
 	}
 	return p, true

@@ -242,7 +242,7 @@ func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd fl
 	mean, variance := s.linear(w)
 	// What scatters from dive to dive averages out of a level, all but the part
 	// that the dives since the epoch cannot tell from it.
-	if i := a.r.ScatterAt(a.r.Place(a.causes[c].Param())); i >= 0 {
+	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
 		variance += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
 	}
 	return mean, math.Sqrt(variance)
@@ -252,8 +252,8 @@ func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd fl
 // dive; of a repair what it alone did.
 func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	w := make([]float64, s.n)
-	at := a.r.Place(a.causes[c].Param())
-	static := a.r.Static()
+	at := a.r.Space.Place[a.causes[c].Param()]
+	static := a.r.Space.Static
 	if a.causes[c].Scale.Absolute {
 		w[slices.Index(static, at)] = 1
 	}

@@ -75,7 +75,7 @@ func TestLevelAt(t *testing.T) {
 	s, cols, ok := a.solve([]hypothesis{h})
 	require.True(t, ok)
 	information := 6/sq(sd) + 1/sq(prior)
-	scatters := a.variance[a.r.ScatterAt(a.r.Place(predict.LoopOhm))] / float64(len(xs))
+	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))
 	require.Positive(t, scatters)
 	mean, got := a.levelAt(s, cols, k, last, last)
 	assert.InDelta(t, 1.2/sq(sd)/information, mean, 1e-6)

@@ -3,9 +3,10 @@ package drift
 import (
 	"fmt"
 	"math"
-	"sagline/predict/findings"
 	"slices"
 	"strings"
+
+	"sagline/predict/findings"
 
 	"gonum.org/v1/gonum/blas/blas64"
 )
@@ -99,7 +100,7 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 	}
 	s, cols := a.gather(hs)
 	of := func(dropped []bool) float64 {
-		t, kept := s.without(len(a.r.Static()), cols, func(c *column) bool { return c.of >= 0 && dropped[c.of] })
+		t, kept := s.without(len(a.r.Space.Static), cols, func(c *column) bool { return c.of >= 0 && dropped[c.of] })
 		var left []hypothesis
 		for i, h := range hs {
 			if !dropped[i] {
@@ -196,7 +197,7 @@ func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
 	if !ok {
 		return nil, false
 	}
-	ns := len(a.r.Static())
+	ns := len(a.r.Space.Static)
 	on := make([]byte, len(h.on))
 	for i := range on {
 		b := a.seen(h.onset + i)
@@ -221,8 +222,8 @@ func (a *analysis) assigned(h hypothesis) ([]byte, bool) {
 // departure is how far the places of the space lie from the calibration at a dive,
 // by a solved state and those of its columns that are kept, all where keep is nil.
 func (a *analysis) departure(s *state, cols []column, dive int, keep func(*column) bool) []float64 {
-	out := make([]float64, a.r.Places())
-	static := a.r.Static()
+	out := make([]float64, len(a.r.Space.All))
+	static := a.r.Space.Static
 	for i, at := range static {
 		out[at] = s.lin[i]
 	}

@@ -9,7 +9,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/findings"
-	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Readings of the newest dive that lie off together though every cause was free are a finding, since the first of the
@@ -45,7 +45,7 @@ func TestUnexplained(t *testing.T) {
 	with := func(cause, pattern string, onset, until int) *explanation {
 		return &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset, until: until}}}}
 	}
-	r.Dives[last].Summary.Loose = &fit.Quadratic{}
+	r.Dives[last].Summary.Loose = &normal.Quadratic{}
 	for name, c := range map[string]struct {
 		now  *explanation
 		told bool

@@ -46,7 +46,7 @@ func (f *fitting) spend() {
 // of the scale; Lange, Little and Taylor, Robust statistical modeling using the t
 // distribution, J. Am. Stat. Assoc. 84, 1989).
 func (r *Result) VarianceIn(d int, all []float64) []float64 {
-	i := r.ScatterAt(r.Place(predict.OpenCircuitV))
+	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	switch {
 	case d < r.Baseline:
 		return r.Dives[d].scatter

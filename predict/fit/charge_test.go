@@ -40,7 +40,7 @@ var ofExample = sync.OnceValue(func() *Result {
 func TestVarianceIn(t *testing.T) {
 	r := *ofExample()
 	r.Dives = slices.Clone(r.Dives)
-	at := r.ScatterAt(r.Place(predict.OpenCircuitV))
+	at := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	all := r.expectedScatter()
 	for z2, want := range map[float64]float64{0: 1, 0.9: 1, 1: 1, 6: 2, 16: 4} {
 		r.Dives[7].rest = normal.Normal{Variance: 0.25 * all[at]}
@@ -62,7 +62,7 @@ func TestOtherBattery(t *testing.T) {
 	r := ofExample()
 	var of []int
 	for _, f := range r.OtherBattery() {
-		of = append(of, r.Param(f.Place))
+		of = append(of, r.Space.All[f.Place])
 		assert.Positive(t, f.SD)
 	}
 	assert.ElementsMatch(t, []int{predict.BatteryOhm, predict.OpenCircuitV}, of)
@@ -107,8 +107,8 @@ func TestFitBattery(t *testing.T) {
 func TestDeparture(t *testing.T) {
 	r := *ofExample()
 	r.Dives, r.Base = slices.Clone(r.Dives), slices.Clone(r.Base)
-	own := make([]normal.Normal, r.Places())
-	own[r.Place(predict.LoopOhm)], own[r.Place(predict.BatteryOhm)] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
+	own := make([]normal.Normal, len(r.Space.All))
+	own[r.Space.Place[predict.LoopOhm]], own[r.Space.Place[predict.BatteryOhm]] = normal.Normal{Mean: 0.1, Variance: 4e-4}, normal.Normal{Mean: 0.004, Variance: 1e-6}
 	r.Dives[7].Own, r.Dives[7].raised, r.Base[predict.BatteryPerK] = own, []raise{{predict.BatteryPerK, 10}}, 0.012
 	loop, battery := r.Departure(7, predict.LoopOhm), r.Departure(7, predict.BatteryOhm)
 	assert.InDelta(t, 0.1, loop.Value, 1e-12)

@@ -13,6 +13,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/audit"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/simulate"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -181,8 +182,8 @@ func TestABadDiveOfTheBaseline(t *testing.T) {
 }
 
 func static(r *fit.Result, param int) int {
-	for i, at := range r.Static() {
-		if r.Param(at) == param {
+	for i, at := range r.Space.Static {
+		if r.Space.All[at] == param {
 			return i
 		}
 	}
@@ -341,15 +342,15 @@ func TestADivesOwnErrors(t *testing.T) {
 	r := s.fit(t, nil)
 	variance := r.Scatter(len(r.Dives))
 	for _, param := range []int{predict.ClampZeroA, predict.LogSpeed, predict.LogPull} {
-		at, n := r.Place(param), r.Places()
+		at, n := r.Space.Place[param], len(r.Space.All)
 		i := r.ScatterAt(at)
 		require.GreaterOrEqual(t, i, 0, "parameter %d", param)
 		exact := slices.Clone(variance)
 		exact[i] = 1e-12
 		for d := r.Baseline; d < len(r.Dives); d++ {
-			with := r.Integrate(&r.Dives[d].Summary.Firm, variance, fit.Likelihood{}).Info[at*n+at]
+			with := r.Dives[d].Summary.Firm.Integrate(r.Space.Scatter, variance, normal.Likelihood{}).Info[at*n+at]
 			assert.Less(t, with, 1/variance[i], "parameter %d", param)
-			assert.Less(t, with, r.Integrate(&r.Dives[d].Summary.Firm, exact, fit.Likelihood{}).Info[at*n+at], "parameter %d", param)
+			assert.Less(t, with, r.Dives[d].Summary.Firm.Integrate(r.Space.Scatter, exact, normal.Likelihood{}).Info[at*n+at], "parameter %d", param)
 		}
 	}
 }
@@ -385,11 +386,11 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 				}
 			}
 			assert.Equal(t, name != "sound", told == 1, "%s, vehicle %d", name, seed)
-			for i, at := range r.Static() {
-				if r.Param(at) == predict.OpenCircuitV {
+			for i, at := range r.Space.Static {
+				if r.Space.All[at] == predict.OpenCircuitV {
 					continue // the mean of the dives' charges
 				}
-				assert.InDelta(t, of.Base[r.Param(at)], r.Base[r.Param(at)], 2.5*math.Sqrt(of.Cov.At(i, i)), "%s, vehicle %d, parameter %d", name, seed, r.Param(at))
+				assert.InDelta(t, of.Base[r.Space.All[at]], r.Base[r.Space.All[at]], 2.5*math.Sqrt(of.Cov.At(i, i)), "%s, vehicle %d, parameter %d", name, seed, r.Space.All[at])
 			}
 		}
 	}

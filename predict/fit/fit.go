@@ -12,6 +12,7 @@ import (
 	"sagline/predict/lsq"
 	"sagline/predict/mixture"
 	"sagline/predict/normal"
+	"sagline/predict/parallel"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -245,16 +246,16 @@ func (r *Result) invert() (ok bool) {
 // dives fits every dive against the calibration.
 func (f *fitting) dives(progress func(done, all int)) error {
 	r := f.r
-	done := counter(progress, len(r.Dives))
+	done := parallel.Counter(progress, len(r.Dives))
 	expected := r.expectedScatter()
-	if err := inParallel(f.workers, len(r.Dives), func(i int, w worker) error {
+	if err := parallel.Each(f.workers, len(r.Dives), func(i int, w worker) error {
 		defer done()
 		return f.dive(i, w, expected)
 	}); err != nil {
 		return err
 	}
 	learnt := r.Scatter(len(r.Dives))
-	return inParallel(f.workers, len(r.Dives), func(i int, w worker) error {
+	return parallel.Each(f.workers, len(r.Dives), func(i int, w worker) error {
 		d := &r.Dives[i]
 		if i >= r.Baseline {
 			var err error
@@ -290,7 +291,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	if d.alone, err = r.Alone(d.Summary.Info, d.Summary.Lin); err != nil {
 		return absurd(f.log, m)
 	}
-	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Place(predict.OpenCircuitV))]
+	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])]
 	d.Cells, d.d = m.cells, *m
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 )
 
 // withinSizes are the standard deviations in Ω, from line to line, that are
@@ -64,7 +65,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 		return nil, false, nil
 	}
 	copy(d.cells, kept)
-	sum.Loose, sum.LooseOhm = &Quadratic{}, size
+	sum.Loose, sum.LooseOhm = &normal.Quadratic{}, size
 	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)

@@ -144,8 +144,8 @@ func TestCalibration(t *testing.T) {
 		still := simulatedLog(seed+1, simulate.Season{Dives: 1, Scatter: 1e-12}) // the vehicle that those dives scatter about
 		r := s.fit(t, nil)
 		before := (&simulated{s.vehicle, &session.Log{}, nil}).fit(t, nil)
-		for i, at := range r.Static() {
-			k := r.Param(at)
+		for i, at := range r.Space.Static {
+			k := r.Space.All[at]
 			if !slices.Contains(differing, k) {
 				continue
 			}

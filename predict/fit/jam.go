@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/session/quantity"
 )
@@ -54,12 +55,12 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
 		d.residuals(f.m, at, perLine{}, f.sc, true)
 		d.boundSlopes(f.sp, f.sc)
-		q := &Quadratic{}
+		q := &normal.Quadratic{}
 		if err := d.expand(q, f.sp, f.base, at, 0, f.sc); err != nil {
 			return err
 		}
 		if sum.Jammed == nil {
-			sum.Jammed = make([]*Quadratic, len(f.m.Vehicle.Thrusters))
+			sum.Jammed = make([]*normal.Quadratic, len(f.m.Vehicle.Thrusters))
 		}
 		sum.Jammed[i] = q
 		restore()

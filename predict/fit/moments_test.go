@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"errors"
 	"math"
 	"slices"
 	"testing"
@@ -259,19 +258,6 @@ func TestBelowCold(t *testing.T) {
 	}
 	assert.Positive(t, predict.BelowCold(9))
 	assert.InDelta(t, (predict.BelowCold(4)+predict.BelowCold(9)+predict.BelowCold(30))/3, d.belowCold(), 1e-12)
-}
-
-// All dives are worked on; the error is the first dive's that has one.
-func TestInParallel(t *testing.T) {
-	done := make([]bool, 7)
-	first := errors.New("dive 3")
-	err := inParallel(make([]worker, 2), len(done), func(i int, _ worker) error {
-		done[i] = true
-		return map[int]error{3: first, 5: errors.New("dive 5")}[i]
-	})
-	assert.Equal(t, first, err)
-	assert.NotContains(t, done, false)
-	assert.NoError(t, inParallel(make([]worker, 1), 2, func(int, worker) error { return nil }))
 }
 
 // What a line has of its own is of that line alone.

@@ -13,21 +13,6 @@ import (
 	"sagline/session/quantity"
 )
 
-// About another base a quadratic says the same of the same place.
-func TestMoveBase(t *testing.T) {
-	of := func() *Quadratic {
-		return &Quadratic{Info: mat.NewSymDense(2, []float64{4, 1, 1, 3}), Lin: []float64{0.5, -2}, Log: 7}
-	}
-	at := func(q *Quadratic, x, y float64) float64 {
-		return q.Log + q.Lin[0]*x + q.Lin[1]*y - 0.5*(q.Info.At(0, 0)*x*x+2*q.Info.At(0, 1)*x*y+q.Info.At(1, 1)*y*y)
-	}
-	q, moved := of(), of()
-	moved.moveBase([]float64{0.3, -0.2})
-	for _, p := range [][2]float64{{0, 0}, {1, 0}, {0.4, -1.5}} {
-		assert.InDelta(t, at(q, p[0], p[1]), at(moved, p[0]-0.3, p[1]+0.2), 1e-12)
-	}
-}
-
 // What is not known of the calibration makes a prediction uncertain by its slopes' quadratic form.
 func TestUncertain(t *testing.T) {
 	f := &diver{sp: &priors.Space{All: []int{predict.LogDrag, predict.LoopOhm, predict.TrimG}, Static: []int{1, 2}}, cov: mat.NewSymDense(2, []float64{0.04, -0.01, -0.01, 0.09})}

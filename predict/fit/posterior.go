@@ -111,25 +111,13 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 	}
 	for b := range nb {
 		s := r.Dives[b].Summary
-		s.Firm.moveBase(moved)
+		s.Firm.Move(moved)
 		s.Quadratic = s.Firm
 	}
 }
 
-// moveBase turns a quadratic about one base into the same about another that
-// lies moved from it.
-func (q *Quadratic) moveBase(moved []float64) {
-	var by mat.VecDense
-	v := mat.NewVecDense(len(moved), moved)
-	by.MulVec(q.Info, v)
-	q.Log += mat.Dot(v, mat.NewVecDense(len(moved), q.Lin)) - 0.5*mat.Dot(v, &by)
-	for i := range q.Lin {
-		q.Lin[i] -= by.AtVec(i)
-	}
-}
-
 // addDive adds one dive's quadratic in (g, θ), p = g + M·θ, with θ at o.
-func (r *Result) addDive(sum *normal.Information, q *Quadratic, o int) {
+func (r *Result) addDive(sum *normal.Information, q *normal.Quadratic, o int) {
 	sp := r.Space
 	add := func(i, j int, x float64) { sum.Info.SetSym(i, j, sum.Info.At(i, j)+x) }
 	for a, pa := range sp.Static {

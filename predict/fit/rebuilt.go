@@ -23,6 +23,13 @@ var touched = []struct {
 	{"camera.", []int{predict.UnloggedA}},
 }
 
+// A Free is a place that a dive has a value of its own at, within a standard
+// deviation.
+type Free struct {
+	Place int
+	SD    float64
+}
+
 // rebuiltScatter is how many times sound scatter a level that was set anew may
 // at least be away from the one before: common practice, no source.
 const rebuiltScatter = 3.0

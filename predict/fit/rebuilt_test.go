@@ -78,7 +78,7 @@ func TestRebuilds(t *testing.T) {
 	assert.Greater(t, toCome[predict.TrimG], 10.0)
 	for _, f := range r.Rebuilt(1) {
 		assert.Positive(t, f.SD)
-		assert.NotEqual(t, predict.TrimG, r.Param(f.Place))
+		assert.NotEqual(t, predict.TrimG, r.Space.All[f.Place])
 	}
 	assert.Empty(t, s.fit(t, nil).Builds(10))
 	assert.Empty(t, s.fit(t, nil).ToCome())

@@ -147,3 +147,6 @@ func (s *Scatter) departures(dive int) []normal.Normal {
 
 // Scatter is what LearnScatter learns from the first n dives.
 func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }
+
+// ScatterAt is the index of a place among what scatters, −1 where it does not.
+func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.Scatter, place) }

@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"runtime"
+
 	"sagline/predict"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
@@ -39,4 +41,25 @@ func mostCells(dives []dive) int {
 		most = max(most, len(dives[i].cells))
 	}
 	return most
+}
+
+// A worker has models, one an era, and a scratch of its own.
+type worker struct {
+	models []*predict.Model
+	sc     *scratch
+}
+
+// newWorkers are one for each core, or for each of fewer dives, but at least
+// one, which has the given models.
+func newWorkers(models []*predict.Model, dives []dive) []worker {
+	cells, dim := mostCells(dives), models[0].Dim()
+	out := []worker{{models, newScratch(dim, cells)}}
+	for len(out) < min(runtime.GOMAXPROCS(0), len(dives)) {
+		w := worker{sc: newScratch(dim, cells)}
+		for _, m := range models {
+			w.models = append(w.models, predict.NewModel(m.Vehicle))
+		}
+		out = append(out, w)
+	}
+	return out
 }

@@ -230,9 +230,9 @@ func TestSlipsOfTheBaseline(t *testing.T) {
 	scale(s.line(t, 3, quantity.BatteryV, 0), quantity.BatteryV, 10)
 	set(s.line(t, 4, quantity.Speed, 2), quantity.Speed, 1.9)
 	r := s.fit(t, nil)
-	for i, at := range r.Static() {
+	for i, at := range r.Space.Static {
 		sd := sound.Cov.At(i, i)
-		assert.InDelta(t, 0, (r.Base[r.Param(at)]-sound.Base[r.Param(at)])*(r.Base[r.Param(at)]-sound.Base[r.Param(at)])/sd, 0.6, "parameter %d", r.Param(at))
+		assert.InDelta(t, 0, (r.Base[r.Space.All[at]]-sound.Base[r.Space.All[at]])*(r.Base[r.Space.All[at]]-sound.Base[r.Space.All[at]])/sd, 0.6, "parameter %d", r.Space.All[at])
 	}
 	assert.InEpsilon(t, sd(sound, quantity.CurrentA), sd(r, quantity.CurrentA), 0.15)
 	assert.Len(t, r.Outliers(1), 1)
@@ -292,8 +292,8 @@ func TestLowVoltageOfTheBaseline(t *testing.T) {
 	assert.Equal(t, lsq.Converged, r.Status)
 	require.Len(t, r.Outliers(3), 1)
 	assert.InDelta(t, 19.01, r.Outliers(3)[0].Entered, 1e-9)
-	for i, at := range r.Static() {
-		assert.InDelta(t, sound.Base[r.Param(at)], r.Base[r.Param(at)], 0.5*math.Sqrt(sound.Cov.At(i, i)), "parameter %d", r.Param(at))
+	for i, at := range r.Space.Static {
+		assert.InDelta(t, sound.Base[r.Space.All[at]], r.Base[r.Space.All[at]], 0.5*math.Sqrt(sound.Cov.At(i, i)), "parameter %d", r.Space.All[at])
 	}
 }
 

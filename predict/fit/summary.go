@@ -15,31 +15,22 @@ import (
 	"sagline/predict/priors"
 )
 
-// A Quadratic is the log-likelihood Log + Lin·δ − ½·δᵀ·Info·δ of one dive in
-// the departure δ of the parameters of Space from the calibration, all that is
-// the dive's alone integrated out.
-type Quadratic struct {
-	Info *mat.SymDense // len(Space)², per unit² of each parameter
-	Lin  []float64
-	Log  float64
-}
-
 // A Summary is what one dive's readings say of the parameters it was made
 // under.
 type Summary struct {
 	Params predict.Params // where the likelihood is expanded
 	Fitted predict.Params // where the dive fits best; nil in the baseline
-	Quadratic
+	normal.Quadratic
 	// Firm is the same with a contact that is firm, Loose with one that comes and
-	// goes, nil where no reading suggests that. Quadratic is that of the two that
+	// goes, nil where no reading suggests that. normal.Quadratic is that of the two that
 	// the dive by itself speaks for.
-	Firm  Quadratic
-	Loose *Quadratic
+	Firm  normal.Quadratic
+	Loose *normal.Quadratic
 	// LooseOhm is by how much Loose has it come and go: one standard deviation from
 	// line to line, the likeliest of those tried.
 	LooseOhm float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
-	Jammed []*Quadratic
+	Jammed []*normal.Quadratic
 	// Contradicts says of a dive of the baseline that its lines disagree, LeftOut
 	// that the calibration rests on others.
 	Contradicts, LeftOut bool
@@ -117,7 +108,7 @@ func (d *dive) nuisances(loose bool) []int {
 
 // expand sets out to the quadratic about at from the residuals and slopes in
 // sc, each line's unknown circumstances and loose contact integrated out.
-func (d *dive) expand(out *Quadratic, sp *priors.Space, base, at predict.Params, withinOhm float64, sc *scratch) error {
+func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.Params, withinOhm float64, sc *scratch) error {
 	ns := len(sp.All)
 	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
@@ -157,22 +148,12 @@ func (d *dive) expand(out *Quadratic, sp *priors.Space, base, at predict.Params,
 	}
 	out.Log += log
 	sum.Head(out.Info, out.Lin)
-	out.recentre(sp, base, at)
-	return nil
-}
-
-// recentre turns an expansion about at into one about base.
-func (q *Quadratic) recentre(sp *priors.Space, base, at predict.Params) {
-	shift := make([]float64, len(sp.All))
+	moved := make([]float64, ns)
 	for a, k := range sp.All {
-		shift[a] = at[k] - base[k]
+		moved[a] = base[k] - at[k]
 	}
-	by := make([]float64, len(shift))
-	blas64.Symv(1, q.Info.RawSymmetric(), normal.Vector(shift), 0, normal.Vector(by))
-	for a := range shift {
-		q.Log -= (q.Lin[a] + 0.5*by[a]) * shift[a]
-		q.Lin[a] += by[a]
-	}
+	out.Move(moved)
+	return nil
 }
 
 // lineRows are the rows of one line's cells: slopes by the space and the

@@ -11,7 +11,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
-	"sagline/predict/mixture"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 )
 
@@ -84,7 +84,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 			require.NoError(t, chol.SolveVecTo(&y, e))
 			return -0.5*mat.Dot(e, &y) - 0.5*chol.LogDet()
 		}
-		var q Quadratic
+		var q normal.Quadratic
 		require.NoError(t, d.expand(&q, sp, base, at, loose, sc))
 		beside := math.Log(0.03) + 0.5*sq(0.02/0.03) // of the sag's prior, the same for every departure
 		for range 5 {
@@ -94,31 +94,6 @@ func TestExpandIsTheMarginal(t *testing.T) {
 			assert.InDelta(t, density(x)+beside, got, 1e-9, "contact of %g Ω", loose)
 		}
 	}
-}
-
-// What a dive says with its scatter integrated out is the integral, summed up here, over departures of the parameters that
-// scatter.
-func TestIntegrateIsTheIntegral(t *testing.T) {
-	r := &Result{Calibrated: mixture.Calibrated{Space: &priors.Space{Scatter: []int{0, 2}}}}
-	q := &Quadratic{Info: mat.NewSymDense(3, []float64{5, 1, -2, 1, 3, 0.5, -2, 0.5, 4}), Lin: []float64{1, -2, 0.7}, Log: -3}
-	variance := []float64{0.3, 0.8}
-	at := func(info mat.Symmetric, lin []float64, x ...float64) float64 {
-		v := mat.NewVecDense(3, x)
-		return mat.Dot(mat.NewVecDense(3, lin), v) - 0.5*mat.Inner(v, info, v)
-	}
-	l := r.Integrate(q, variance, Likelihood{})
-	for _, x := range [][]float64{{0, 0, 0}, {0.5, -0.3, 0.2}, {-0.4, 0.6, 1}} {
-		sum, step := 0.0, 0.05
-		for u := -5.0; u < 5; u += step {
-			for w := -5.0; w < 5; w += step {
-				sum += step * step / (2 * math.Pi * math.Sqrt(variance[0]*variance[1])) *
-					math.Exp(q.Log+at(q.Info, q.Lin, x[0]+u, x[1], x[2]+w)-0.5*u*u/variance[0]-0.5*w*w/variance[1])
-			}
-		}
-		assert.InDelta(t, math.Log(sum), l.Log+at(mat.NewSymDense(3, l.Info), l.Lin, x...), 1e-6)
-	}
-	again := r.Integrate(q, variance, Likelihood{Info: make([]float64, 9), Lin: []float64{7, 7, 7}})
-	assert.Equal(t, l, again, "in storage that was used before")
 }
 
 // One reading tells a parameter at most three thousand times better than was known before; its residual shrinks along.

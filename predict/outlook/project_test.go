@@ -41,7 +41,7 @@ func TestProjectedSpeeds(t *testing.T) {
 		p[predict.LoopOhm] += ohm
 		return advice.AllAhead(r.Model, predict.Condition{WaterC: 15, TetherOutM: r.Model.Vehicle.Tether.LengthM}, p).SpeedMS
 	}
-	limit, table := 0.3, r.Causes()
+	limit, table := 0.3, r.Space.Causes
 	rep := &findings.Report{Trends: []findings.Trend{{Cause: &table[0], Level: findings.Estimate{Value: 0.1}, Limit: &limit, PerDive: &findings.Estimate{Value: 0.05}}}}
 	x, ok := Project(r, rep, 0)
 	require.True(t, ok)
