@@ -42,7 +42,8 @@
 // is that stated times a factor with a scaled inverse χ² prior, learnt from the
 // baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
 // What was rounded off comes on top, by the steps in which a dive's numbers of a column
-// were written down (package instrument).
+// were written down (package instrument); readings of one kind that hardly vary against
+// their step have it in common (rounding.go).
 //
 // # Calibration
 //
