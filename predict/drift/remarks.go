@@ -8,7 +8,7 @@ import (
 	"sagline/session/units"
 )
 
-// remarks say what the newest dive's readings cannot tell, and the one
+// remarks say what was set aside of the newest dive that may be a jam, what its readings cannot tell, and the one
 // reading that would tell most: when it would at least halve an interval that
 // is wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks() []string {
@@ -16,6 +16,11 @@ func (a *analysis) remarks() []string {
 	newest := len(a.r.Dives) - 1
 	if newest < 0 {
 		return out
+	}
+	for _, s := range a.r.Outliers(newest) {
+		if s.Jammed != "" {
+			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
+		}
 	}
 	for _, c := range a.tracked {
 		row := &a.causes[c]

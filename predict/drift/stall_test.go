@@ -1,11 +1,17 @@
 package drift_test
 
 import (
+	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/drift"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
 )
 
@@ -36,4 +42,16 @@ func TestAJamSinceTheFirstDive(t *testing.T) {
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, first+2)
 	assert.Equal(t, []string{"stall:port"}, named(rep))
 	assert.Equal(t, "6", rep.Findings[0].SinceDive)
+}
+
+// A current of the newest dive that is set aside, and that a thruster which does not turn would explain, is said.
+func TestSetAsideJamIsSaid(t *testing.T) {
+	v := simulate.Fleet(25)
+	s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: 25 * 104729, Jam: func(d int) int { return d / 9 * 3 }}
+	r, err := fit.Fit(v, simulate.Log(v, s), nil)
+	require.NoError(t, err)
+	aside := r.Outliers(8)
+	require.Len(t, aside, 1)
+	assert.Contains(t, drift.Analyse(r).Remarks, fmt.Sprintf("dive 9, line %d, %s", aside[0].Line, aside[0].Words()))
+	assert.NotContains(t, strings.Join(drift.Analyse(r.Upto(8)).Remarks, ""), "jammed")
 }
