@@ -32,7 +32,7 @@ func (b *tab) views(see func(name string)) {
 	see("a new vehicle")
 	b.press("All logbooks")
 	b.untilSays("Logbooks on this phone")
-	b.take("../../examples/joint")
+	b.take(upTo(b.t, "joint", 13))
 	see("a dive")
 	b.fill("battery_v", "128")
 	b.press("Keep this line")
@@ -74,8 +74,8 @@ func (b *tab) looks(width int64, scheme string) {
 
 // Every view, and the page in it, fits a phone of 320 px and a tablet without
 // moving sideways, and keeps, light and dark, the rules of axe-core for WCAG 2.0
-// to 2.2 A and AA, contrast of AAA, and its good practice. Targets are for a
-// thumb.
+// to 2.2 A and AA, contrast of AAA, where it tells of what fails AA too in AA's
+// place, and its good practice. Targets are for a thumb.
 func TestViews(t *testing.T) {
 	t.Parallel()
 	b := started(t).open(t, hosted(t).URL)
@@ -84,7 +84,7 @@ func TestViews(t *testing.T) {
 		if ask[bool](part, `typeof axe === 'undefined'`) {
 			ask[bool](part, string(rules)+`; true`)
 		}
-		assert.Empty(t, ask[[]string](part, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], resultTypes: ['violations'], iframes: false}).then(r =>
+		assert.Empty(t, ask[[]string](part, `axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag2aaa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], resultTypes: ['violations'], iframes: false, rules: {'color-contrast': {enabled: false}}, checks: {'color-contrast-enhanced': {options: {contrastRatio: {normal: {minThreshold: 0}, large: {minThreshold: 0}}}}}}).then(r =>
 			r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map(n => n.html).join(' | ')))`), at)
 	}
 	b.views(func(name string) {
@@ -98,7 +98,7 @@ func TestViews(t *testing.T) {
 				for name, part := range parts {
 					at := fmt.Sprintf("%s, %d px, %s", name, width, scheme)
 					assert.LessOrEqual(t, ask[int64](part, `document.documentElement.scrollWidth`), width, at)
-					if err == nil && name != "in a report" { // whose own tests do
+					if err == nil && name != "in a report" && (width == 320) == (scheme == "light") { // a report's own tests do; colours are the same at each width
 						axe(part, at)
 					}
 				}

@@ -75,7 +75,7 @@ func hosted(t *testing.T) *host {
 	return h
 }
 
-// A browser is a running one, or a profile of it that no other test sees.
+// A browser is a running one.
 type browser struct {
 	context.Context
 	stop func()
@@ -94,7 +94,8 @@ func launched(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption
 		absent(t, "no chromium on this machine, or "+mustBrowse+" is off: the page is not tried in a browser")
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile))
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile),
+		chromedp.Flag("process-per-site", true), chromedp.Flag("js-flags", "--liftoff-only")) // the models are compiled once for all tabs, and not optimised
 	all, stop := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	window, shut := chromedp.NewContext(all)
 	require.NoError(t, chromedp.Do(window))
@@ -117,7 +118,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// started is a profile of the running browser, with nothing stored in it.
+// started is the running browser. Each test's host is an origin of its own, of which nothing is stored in it.
 func started(t *testing.T) *browser {
 	t.Helper()
 	running.Lock()
@@ -127,10 +128,7 @@ func started(t *testing.T) *browser {
 		require.NoError(t, err)
 		running.browser, running.profile = launched(t, profile), profile
 	}
-	window, shut := chromedp.NewContext(running.browser, chromedp.WithNewBrowserContext())
-	t.Cleanup(shut)
-	require.NoError(t, chromedp.Do(window))
-	return &browser{window, shut}
+	return running.browser
 }
 
 // A tab is an open page and what it complained of.
@@ -263,12 +261,18 @@ func (b *tab) take(folder string) {
 // few is a logbook of three dives, which is fitted at once.
 func few(t *testing.T) string {
 	t.Helper()
+	return upTo(t, "sound", 3)
+}
+
+// upTo is an example's logbook up to a dive.
+func upTo(t *testing.T, example string, dive int) string {
+	t.Helper()
 	folder := t.TempDir()
 	for _, name := range []string{"vehicle.toml", "dives.csv"} {
-		text, err := os.ReadFile("../../examples/sound/" + name)
+		text, err := os.ReadFile(filepath.Join("../../examples", example, name))
 		require.NoError(t, err)
 		if name == "dives.csv" {
-			text = text[:bytes.Index(text, []byte("\n4,"))+1]
+			text = text[:bytes.Index(text, fmt.Appendf(nil, "\n%d,", dive+1))+1]
 		}
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name), text, 0o600))
 	}
@@ -296,8 +300,8 @@ func (b *tab) frame() *tab {
 	b.t.Helper()
 	all, err := chromedp.Targets(b)
 	require.NoError(b.t, err)
-	mine := chromedp.FromContext(b).BrowserContextID
-	at := slices.IndexFunc(all, func(i *target.Info) bool { return i.Type == "iframe" && i.BrowserContextID == mine })
+	mine := cdp.FrameID(chromedp.FromContext(b).Target.TargetID)
+	at := slices.IndexFunc(all, func(i *target.Info) bool { return i.Type == "iframe" && i.ParentFrameID == mine })
 	require.GreaterOrEqual(b.t, at, 0, "no frame")
 	ctx, shut := chromedp.NewContext(b, chromedp.WithTargetID(all[at].TargetID), chromedp.WithDetachOnCancel())
 	b.t.Cleanup(shut)
