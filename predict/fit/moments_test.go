@@ -16,42 +16,6 @@ import (
 	"sagline/session/quantity"
 )
 
-// Speeds scatter by a share, of 0.03 m/s at least; climbs, whose squares are compared, by twice that of the square.
-func TestNoiseOfSpeeds(t *testing.T) {
-	n := &instrument.Noise{}
-	for q := range quantity.Count {
-		n.Stated[q], n.Factor[q] = 0.02, 1.5
-	}
-	for _, c := range []struct {
-		q       quantity.Quantity
-		x, want float64
-	}{
-		{quantity.CurrentA, 8, 0.03}, {quantity.Speed, 0.5, 0.015}, {quantity.Speed, -0.5, 0.015}, {quantity.Speed, 0.01, 0.0009},
-		{quantity.Climb, 0.5, 0.015}, {quantity.Climb, -0.5, 0.015}, {quantity.Climb, 0, 5.4e-5},
-	} {
-		assert.InDelta(t, c.want, n.SD(c.q, c.x), 1e-12, "%+v", c)
-	}
-}
-
-// A climb is compared by its square with its sign, insulation by its logarithm, all else as it is; and back again.
-func TestScales(t *testing.T) {
-	for _, c := range []struct {
-		q        quantity.Quantity
-		x, y, by float64
-	}{
-		{quantity.CurrentA, -3, -3, 1}, {quantity.Climb, 0.3, 0.09, 0.6}, {quantity.Climb, -0.3, -0.09, 0.6}, {quantity.Climb, 0, 0, 0}, {quantity.Insulation, 20, math.Log(20), 1},
-	} {
-		assert.InDelta(t, c.y, instrument.OnScale(c.q, c.x), 1e-12, "%+v", c)
-		assert.InDelta(t, c.x, instrument.OffScale(c.q, c.y), 1e-12, "%+v", c)
-		assert.InDelta(t, c.by, instrument.Slope(c.q, c.x), 1e-12, "%+v", c)
-	}
-	assert.InDelta(t, math.Log(1e-4), instrument.OnScale(quantity.Insulation, 0), 1e-12)
-	assert.InDelta(t, 0.2, instrument.Spread(quantity.CurrentA, 8, 0.2), 1e-12)
-	assert.InDelta(t, 20*0.3, instrument.Spread(quantity.Insulation, math.Log(20), 0.3), 1e-12)
-	assert.InDelta(t, 0.1, instrument.Spread(quantity.Climb, 0.09, 0.07), 1e-12, "0.3 and 0.4 m/s")
-	assert.InDelta(t, 0.1, instrument.Spread(quantity.Climb, -0.09, 0.07), 1e-12)
-}
-
 // The evidence of hover weights and climbs is the integral, summed up here, over a change of buoyancy that is sound
 // scatter or, in a tenth of dives, a cause's.
 func TestHoverEvidence(t *testing.T) {

@@ -2,9 +2,11 @@ package instrument
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -28,6 +30,49 @@ func TestNoiseLearns(t *testing.T) {
 		assert.Equal(t, math.Abs(c.want-c.was) > 0.02, changed, "%+v", c)
 		assert.InDelta(t, c.doubt+max(c.freedom, 0), n.Worth[quantity.Pull], 1e-12)
 	}
-	v := vehicle.Example()
-	assert.InDelta(t, 0.3, NewNoise(v).SD(quantity.Insulation, 2), 1e-12, "of the logarithm")
+}
+
+// What the file says of an instrument is worth 60 readings, what is usual 6; a speed's is a percentage.
+func TestNoiseOfAFile(t *testing.T) {
+	const file = `name = "tub"
+[battery]
+nominal_v = 12
+[tether]
+length_m = 20
+[tether.power]
+area_mm2 = 1.5
+[[thruster]]
+name = "port"
+axis = "surge"
+[instruments]
+speed_percent = 7
+current_a = 0.3
+`
+	v, err := vehicle.Read(strings.NewReader(file), vehicle.FileName)
+	require.NoError(t, err)
+	n := NewNoise(v)
+	assert.InDelta(t, 0.07*0.5, n.SD(quantity.Speed, 0.5), 1e-12)
+	assert.InDelta(t, 0.3, n.SD(quantity.CurrentA, 8), 1e-12)
+	assert.InDelta(t, 0.3, n.SD(quantity.Insulation, 2), 1e-12, "of the logarithm")
+	for q, worth := range map[quantity.Quantity]float64{quantity.Speed: 60, quantity.CurrentA: 60, quantity.Climb: 6, quantity.VehicleV: 6} {
+		assert.InDelta(t, worth, n.Doubt[q], 1e-12, "%v", q)
+		assert.InDelta(t, worth, n.Worth[q], 1e-12, "%v", q)
+	}
+}
+
+// Speeds scatter by a share, of 0.03 m/s at least; climbs, whose squares are compared, by twice that of the square.
+func TestNoiseOfSpeeds(t *testing.T) {
+	n := &Noise{}
+	for q := range quantity.Count {
+		n.Stated[q], n.Factor[q] = 0.02, 1.5
+	}
+	for _, c := range []struct {
+		q       quantity.Quantity
+		x, want float64
+	}{
+		{quantity.CurrentA, 8, 0.03}, {quantity.Speed, 0.5, 0.015}, {quantity.Speed, -0.5, 0.015}, {quantity.Speed, 0.01, 0.0009},
+		{quantity.Climb, 0.5, 0.015}, {quantity.Climb, -0.5, 0.015}, {quantity.Climb, 0, 5.4e-5},
+	} {
+		assert.InDelta(t, c.want, n.SD(c.q, c.x), 1e-12, "%+v", c)
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 
 	"sagline/session"
@@ -109,4 +110,18 @@ func TestSharedRounding(t *testing.T) {
 		}
 		assert.InDelta(t, stat.Covariance(one, other, nil)*12, SharedRounding(sd), 0.03, "sd %v", sd)
 	}
+}
+
+// Of tenths some of which are whole: how many were written so is what is more than lies a tenth beside whole numbers, and as
+// many as that are whole by chance.
+func TestCoarserThan(t *testing.T) {
+	tenths := []float64{1.1, 2.1, 2.9, 4.1, 5.3, 6.4, 7.6, 8.2} // four lie beside a whole number: two are whole by chance
+	whole := []float64{3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 16}
+	got := coarserThan(0.1, append(slices.Clone(tenths), whole...))
+	require.Len(t, got, 1)
+	assert.InDelta(t, 1, got[0].step, 1e-12)
+	assert.InDelta(t, 10.0/20, got[0].share, 1e-12)
+	assert.InDelta(t, 2.0/10, got[0].byChance, 1e-12)
+	assert.Empty(t, coarserThan(0.1, append(slices.Clone(tenths), 3, 4)), "as many as by chance")
+	assert.Empty(t, coarserThan(0.1, tenths), "none")
 }
