@@ -59,3 +59,28 @@ func TestLightsOfTheFile(t *testing.T) {
 	v.Lights.CurrentA, v.Lights.ResistorOhm = 0, []float64{20}
 	assert.Zero(t, lightsA(v).Beside)
 }
+
+// The table of what is assumed of a lead-acid vehicle of which little is known: mean, one standard deviation beside the
+// keys, and scatter.
+func TestTableOfParameters(t *testing.T) {
+	got := of(t, "", "test_a = 6")
+	for k, want := range map[int]Parameter{
+		predict.SagVPerMinute: {Mean: 0.004}, predict.BatteryOhm: {Beside: 1e-5, Scatter: 0.0015}, predict.BatteryPerK: {Mean: 0.006, Beside: 0.004},
+		predict.BatteryPerSpent: {Mean: 0.3, Beside: 0.3}, predict.LoopOhm: {Scatter: 0.008}, predict.LogInsulation: {Beside: 3, Scatter: 0.5},
+		predict.ReelK: {Mean: 2, Scatter: 5}, predict.LogTorque: {Beside: 0.08}, predict.LogThrust: {Scatter: 0.015}, predict.FrictionA: {Scatter: 0.015},
+		predict.WarmK: {Mean: 10, Beside: 10, Scatter: 6}, predict.MagnetPerK: {Beside: 0.0006}, predict.LogDrag: {Scatter: 0.01},
+		predict.StreamMS: {Scatter: 0.03}, predict.LogVehicleV: {Beside: 0.007}, predict.LogClamp: {Beside: 0.01},
+		predict.ClampZeroA: {Beside: 0.05, Scatter: 0.02}, predict.LogSpeed: {Scatter: 0.01}, predict.LogPull: {Scatter: 0.01}, predict.LightsA: {Mean: 1, Beside: 0.8},
+		predict.OfThruster(0, predict.BranchOhm): {Scatter: 0.005}, predict.OfThruster(0, predict.LogOneThrust): {Beside: 0.05, Scatter: 0.006},
+		predict.OfThruster(0, predict.LogOneTorque): {Beside: 0.08}, predict.OfThruster(0, predict.OneFrictionA): {Beside: 0.06, Scatter: 0.006},
+		predict.OfThruster(0, predict.LogWeakness): {Beside: 0.04},
+	} {
+		p := got[k]
+		if k == predict.SagVPerMinute {
+			p.Beside = 0 // by the battery's label
+		}
+		assert.Equal(t, want, Parameter{Mean: p.Mean, Beside: p.Beside, Scatter: p.Scatter}, k)
+	}
+	assert.Equal(t, 0.15, of(t, "", "")[predict.OfThruster(0, predict.LogOneTorque)].Beside)
+	assert.Equal(t, Parameter{Mean: 0.1, Beside: 0.15}, perSpent(&vehicle.Vehicle{Battery: vehicle.Battery{Chemistry: "lithium-ion"}}))
+}
