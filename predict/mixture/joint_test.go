@@ -1,0 +1,140 @@
+package mixture
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict/causes"
+	"sagline/predict/normal"
+	"sagline/predict/priors"
+)
+
+// definite is a positive definite matrix with no zeros.
+func definite(n int) *mat.SymDense {
+	root := mat.NewDense(n, n, nil)
+	for i := range n {
+		for j := range n {
+			root.Set(i, j, float64((3*i+5*j)%7)/7-0.4)
+		}
+		root.Set(i, i, root.At(i, i)+2)
+	}
+	out := mat.NewSymDense(n, nil)
+	out.SymOuterK(1, root)
+	return out
+}
+
+// solve is the mean and covariance of a likelihood with coordinates x = B·z and independent priors on z.
+func solve(t *testing.T, info *mat.SymDense, lin []float64, b *mat.Dense, mean, variance []float64) (*mat.VecDense, *mat.SymDense) {
+	_, n := b.Dims()
+	var half, of mat.Dense
+	half.Mul(info, b)
+	of.Mul(b.T(), &half)
+	sum, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	rhs.MulVec(b.T(), mat.NewVecDense(len(lin), lin))
+	for i := range n {
+		for j := i; j < n; j++ {
+			sum.SetSym(i, j, of.At(i, j))
+		}
+		if variance[i] > 0 {
+			sum.SetSym(i, i, sum.At(i, i)+1/variance[i])
+			rhs.SetVec(i, rhs.AtVec(i)+mean[i]/variance[i])
+		}
+	}
+	cov, ok := normal.Invert(sum)
+	require.True(t, ok)
+	var x mat.VecDense
+	x.MulVec(cov, rhs)
+	return &x, cov
+}
+
+// What is kept of a dive are its departures and a static parameter, the other static ones integrated out under what the
+// calibration knows of them.
+func TestAlone(t *testing.T) {
+	sp := &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}
+	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{1}, Precision: definite(3)}
+	info, lin := definite(4), []float64{1, -2, 0.5, 3}
+	a, err := c.Alone(info, lin)
+	require.NoError(t, err)
+
+	// δ = M·(three departures, three static): place k of the dive has both.
+	b := mat.NewDense(4, 6, nil)
+	for i, k := range c.Free {
+		b.Set(k, i, 1)
+	}
+	for i, k := range sp.Static {
+		b.Set(k, 3+i, 1)
+	}
+	var half, of mat.Dense
+	half.Mul(info, b)
+	of.Mul(b.T(), &half)
+	rhs := mat.NewVecDense(6, nil)
+	rhs.MulVec(b.T(), mat.NewVecDense(4, lin))
+	for i := range 3 {
+		for j := range 3 {
+			of.Set(3+i, 3+j, of.At(3+i, 3+j)+c.Precision.At(i, j))
+		}
+	}
+	kept, out := []int{0, 1, 2, 4}, []int{3, 5}
+	schur := func(i, j int) float64 {
+		inner := mat.NewDense(2, 2, []float64{of.At(3, 3), of.At(3, 5), of.At(5, 3), of.At(5, 5)})
+		var inverse mat.Dense
+		require.NoError(t, inverse.Inverse(inner))
+		sum := 0.0
+		for p, k := range out {
+			for q, l := range out {
+				right := rhs.AtVec(l)
+				if j >= 0 {
+					right = of.At(l, j)
+				}
+				sum += of.At(i, k) * inverse.At(p, q) * right
+			}
+		}
+		return sum
+	}
+	for i, k := range kept {
+		assert.InDelta(t, rhs.AtVec(k)-schur(k, -1), a.lin[i], 1e-9, "lin %d", i)
+		for j, l := range kept {
+			assert.InDelta(t, of.At(k, l)-schur(k, l), a.info.At(i, j), 1e-9, "info %d %d", i, j)
+		}
+	}
+}
+
+// Without causes, and with one of two terms, a mixture's part is what scatter, the kept static parameter and the
+// amplitude solved for together are.
+func TestMixtureIsTheJointSolution(t *testing.T) {
+	const sd = 0.7
+	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.5}, {}, {Scatter: 0.3}}, All: []int{0, 1, 2}, Scatter: []int{0, 2}, InStatic: []int{-1, -1, 0},
+		Causes:  []causes.Cause{{Once: 0.01}},
+		Columns: []priors.Column{{Cause: 0, SD: sd, Terms: []priors.Term{{At: 0, Per: 0.8}, {At: 1, Per: -1.5}}}}}
+	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{0}, Usual: []float64{0.2}, Apart: []float64{0.05, 0.02}}
+	a := Alone{definite(4), []float64{1.5, -2, 0.7, 0.4}}
+	variance := []float64{0.25, 0.09}
+	m, err := c.Mixture(a, variance)
+	require.NoError(t, err)
+	usual := []float64{0.25 * (1 + 0.05/0.25), 0.09 * (1 + 0.02/0.09)}
+
+	sound := mat.NewDense(4, 3, []float64{1, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 1})
+	x, cov := solve(t, a.info, a.lin, sound, []float64{0, 0.2, 0}, []float64{usual[0], usual[1], 0})
+	for i := range 3 {
+		assert.InDelta(t, x.AtVec(i), m.mean[i], 1e-9)
+		for j := range 3 {
+			assert.InDelta(t, cov.At(i, j), m.cov[i][j], 1e-9)
+		}
+	}
+	faulty := mat.NewDense(4, 4, []float64{1, 0, 0, 0.8, 0, 0, 0, -1.5, 0, 1, 0, 0, 0, 0, 1, 0})
+	x, cov = solve(t, a.info, a.lin, faulty, []float64{0, 0.2, 0, 0}, []float64{usual[0], usual[1], 0, sd * sd})
+	require.Len(t, m.parts, 2)
+	assert.InDelta(t, x.AtVec(3), m.parts[1].amplitude[0], 1e-9)
+	assert.InDelta(t, cov.At(3, 3), m.parts[1].cov.At(0, 0), 1e-9)
+	m.parts[0].weight, m.parts[1].weight = 0, 1
+	assert.InDeltaSlice(t, []float64{x.AtVec(0) + 0.8*x.AtVec(3), -1.5 * x.AtVec(3), x.AtVec(1)}, m.Mean(), 1e-9)
+	w := []float64{1, 2, -1, 0.5} // a linear form of the departures and the kept parameter
+	form := mat.NewVecDense(4, []float64{1, -1, 0.5, 0.8 - 2*1.5})
+	f := m.form(w)
+	got := f.under(&m.parts[1])
+	assert.InDelta(t, mat.Dot(form, x), got.Mean, 1e-9)
+	assert.InDelta(t, mat.Inner(form, cov, form), got.Variance, 1e-9)
+}
