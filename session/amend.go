@@ -10,7 +10,7 @@ import (
 // find is the index of the row that begins on a line.
 func (f *File) find(line int) (int, error) {
 	i, ok := slices.BinarySearchFunc(f.records, line, func(r record, n int) int { return r.line - n })
-	if !ok || i <= f.header || f.records[i].comment() || f.records[i].blank(f.separator) {
+	if !ok || i <= f.header || !f.isRow(f.records[i]) {
 		return 0, &problem.Problem{File: f.path, Line: line, Text: "no reading begins on this line"}
 	}
 	return i, nil
@@ -23,8 +23,7 @@ func (f *File) Row(line int) (Row, error) {
 	if err != nil {
 		return nil, err
 	}
-	cells := f.records[i].cells(f.separator, nil)
-	row := rowOf(cells, f.columns, f.separator)
+	cells, row := f.records[i].cells(f.separator, nil), f.row(f.records[i])
 	for k, name := range f.own {
 		if name != "" && k < len(cells) && clean(cells[k]) != "" {
 			row[name] = unescapeFormula(clean(cells[k]))
@@ -63,8 +62,8 @@ func (f *File) Seen() *Log {
 
 // NewestDive is the label of the last line's dive, "" where there is none.
 func (f *File) NewestDive() string {
-	for i := len(f.records) - 1; i > f.header; i-- {
-		if r := f.records[i]; !r.comment() && !r.blank(f.separator) {
+	for _, r := range slices.Backward(f.records[f.header+1:]) {
+		if f.isRow(r) {
 			return f.dive(r)
 		}
 	}
@@ -136,11 +135,8 @@ func (f *File) Strike(line int, note string) error {
 		return err
 	}
 	old := f.records[i]
-	for n := i + 1; n < len(f.records); n++ {
-		if r := f.records[n]; !r.comment() && !r.blank(f.separator) {
-			f.carry(old, n, f.dive(r) == f.dive(old))
-			break
-		}
+	if n := i + 1 + slices.IndexFunc(f.records[i+1:], f.isRow); n > i {
+		f.carry(old, n, f.dive(f.records[n]) == f.dive(old))
 	}
 	f.records[i] = f.comment(note + ": " + old.text)
 	f.renumber()

@@ -103,12 +103,7 @@ func (f *File) dive(r record) string {
 // PlaceOf is where the i-th of a dive's rows stands now, from 0: another program may
 // have written lines of the dive meanwhile, or changed this one, which is an error.
 func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
-	var now []Row
-	for _, r := range f.records[f.header+1:] {
-		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive {
-			now = append(now, rowOf(r.cells(f.separator, nil), f.columns, f.separator))
-		}
-	}
+	now := f.rowsOf(dive)
 	if len(now) == len(rows) {
 		return i, nil
 	}
@@ -118,7 +113,7 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 		return row
 	}
 	for k := len(now) - 1; k >= 0; k-- {
-		if sameRow(said(now[k]), said(rows[i])) {
+		if sameRow(said(f.row(now[k])), said(rows[i])) {
 			return k, nil
 		}
 	}
@@ -129,15 +124,8 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 // keep their cells. It is for a line written a moment ago: the old one is not
 // kept.
 func (f *File) ReplaceRow(dive string, i int, e Row) error {
-	line := 0
-	for _, r := range f.records[f.header+1:] {
-		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive {
-			if i--; i == -1 {
-				line = r.line
-			}
-		}
-	}
-	if line == 0 {
+	now := f.rowsOf(dive)
+	if i < 0 || i >= len(now) {
 		return problem.Whole(f.path, "dive %s has no such line", problem.Quote(dive))
 	}
 	full := maps.Clone(e)
@@ -146,7 +134,7 @@ func (f *File) ReplaceRow(dive string, i int, e Row) error {
 			full[c.Name] = ""
 		}
 	}
-	return f.Replace(line, full, "")
+	return f.Replace(now[i].line, full, "")
 }
 
 // insert puts records before the i-th, and leaves the lines' numbers to its

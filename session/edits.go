@@ -66,7 +66,7 @@ func (f *File) edits() (out []edit) {
 		} else if r.blank(f.separator) {
 			continue
 		}
-		row := rowOf(r.cells(f.separator, nil), f.columns, f.separator)
+		row := f.row(r)
 		if changed {
 			out[len(out)-1].now = row
 		}
@@ -139,8 +139,8 @@ func (f *File) keepEdits(of *File) {
 
 // rowsLike are the lines at which rows of a dive begin that say the same.
 func (f *File) rowsLike(dive string, row Row) (out []int) {
-	for _, r := range f.records[f.header+1:] {
-		if !r.comment() && !r.blank(f.separator) && f.dive(r) == dive && sameLine(row, rowOf(r.cells(f.separator, nil), f.columns, f.separator)) {
+	for _, r := range f.rowsOf(dive) {
+		if sameLine(row, f.row(r)) {
 			out = append(out, r.line)
 		}
 	}

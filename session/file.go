@@ -63,11 +63,7 @@ func EditText(path, before string, change func(*File) error) (string, error) {
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
 // It writes nothing and waits for no one.
 func View(folder string, see func(*File) error) error {
-	path, err := disk.InFolder(folder, FileName)
-	if err != nil {
-		return err
-	}
-	all, err := disk.Read(path, MaxBytes)
+	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {
 		return err
 	}
@@ -157,6 +153,22 @@ func (f *File) findStyle() {
 	// Nothing to go by but that who puts ; between cells has commas for points.
 	f.commas = f.separator == ';'
 }
+
+// isRow says whether a record below the header is a row of cells.
+func (f *File) isRow(r record) bool { return !r.comment() && !r.blank(f.separator) }
+
+// rowsOf are the rows of a dive.
+func (f *File) rowsOf(dive string) (out []record) {
+	for _, r := range f.records[f.header+1:] {
+		if f.isRow(r) && f.dive(r) == dive {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// row is what a record's cells say, those of columns that are not in the table left out.
+func (f *File) row(r record) Row { return rowOf(r.cells(f.separator, nil), f.columns, f.separator) }
 
 func (f *File) text() string {
 	var b strings.Builder

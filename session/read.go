@@ -3,7 +3,6 @@ package session
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"golang.org/x/text/encoding"
@@ -30,6 +29,10 @@ func Read(r io.Reader, file string) (*Log, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
+	return readText(all, file)
+}
+
+func readText(all, file string) (*Log, error) {
 	text, e, _ := decode(all)
 	if e.encoding != encoding.Nop && len(all)%2 == 1 { // the label of a line that was cut off would begin a dive
 		return nil, problem.Whole(file, "found half a character at its end, want the file saved as UTF-8")
@@ -44,7 +47,7 @@ func parse(text, file string) (*Log, error) {
 	if t == nil || !t.header.usable(p) {
 		return nil, p.err()
 	}
-	log := &Log{File: file, Header: t.header.line, Columns: t.header.names, Warnings: warnings}
+	log := &Log{File: file, Opening: opening(text), Header: t.header.line, Columns: t.header.names, Warnings: warnings}
 	b := newBuilder(log, t)
 	for {
 		cells, line, ok := t.row()
@@ -62,6 +65,15 @@ func parse(text, file string) (*Log, error) {
 		return nil, err
 	}
 	return log, nil
+}
+
+// opening is what the comment says that a text begins with.
+func opening(text string) string {
+	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
+	if !found {
+		return ""
+	}
+	return strings.Clone(strings.TrimSpace(comment))
 }
 
 // openTable reads as far as the header; nil where there is none, and why is a
@@ -91,46 +103,9 @@ const FileName = "dives.csv"
 // Open reads a logbook folder's dives.csv. A folder or file that is missing,
 // or is not what it should be, is a problem in one line.
 func Open(folder string) (*Log, error) {
-	f, err := openFile(folder)
+	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	return Read(f, f.Name())
-}
-
-// openFile opens a folder's dives.csv if it is one.
-func openFile(folder string) (*os.File, error) {
-	path, err := disk.InFolder(folder, FileName)
-	if err != nil {
-		return nil, err
-	}
-	return disk.Open(path, MaxBytes)
-}
-
-// longestComment bounds what is read of a file for its first comment, bytes:
-// common practice, no source.
-const longestComment = 4096
-
-// FirstComment is what the comment says that a folder's dives.csv begins with;
-// "" when it begins with none, or cannot be read.
-func FirstComment(folder string) string {
-	f, err := openFile(folder)
-	if err != nil {
-		return ""
-	}
-	defer f.Close()
-	start := make([]byte, longestComment)
-	n, _ := f.Read(start)
-	return FirstCommentOf(string(start[:n]))
-}
-
-// FirstCommentOf is FirstComment of a file's bytes.
-func FirstCommentOf(file string) string {
-	text, _, _ := decode(file[:min(len(file), longestComment)])
-	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
-	if !found {
-		return ""
-	}
-	return strings.TrimSpace(comment)
+	return readText(all, path)
 }

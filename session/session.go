@@ -17,6 +17,7 @@ import (
 // A Log is one dives.csv.
 type Log struct {
 	File     string   // as named in problems
+	Opening  string   // what the comment says that it begins with, "" where it begins with none
 	Header   int      // line of the header
 	Columns  []string // header as found, unknown columns included
 	Dives    []Dive
@@ -159,7 +160,7 @@ type Line struct {
 	Salinity   float64 // psu, carried forward within the dive, else 0
 	BallastG   float64 // g, running total of dry mass added since the log began
 	Serviced   []string
-	Note       string `column:"note"`
+	Note       string
 
 	Minute    Value // min since the dive began
 	Depth     Value // m

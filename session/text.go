@@ -1,7 +1,6 @@
 package session
 
 import (
-	"reflect"
 	"slices"
 	"strings"
 
@@ -30,20 +29,9 @@ var textColumns = map[string]textColumn{
 	"serviced": {
 		func(b *builder, c *Column, l *Line) { l.Serviced = b.services(c) },
 		func(l *Line) string { return strings.Join(l.Serviced, "+") }},
-}
-
-// Every field of Line with a tag "column" is such a column, of free text.
-func init() {
-	t := reflect.TypeFor[Line]()
-	for i := range t.NumField() {
-		if name, ok := t.Field(i).Tag.Lookup("column"); ok {
-			textColumns[name] = textColumn{
-				func(b *builder, c *Column, l *Line) {
-					reflect.ValueOf(l).Elem().Field(i).SetString(unescapeFormula(strings.TrimSpace(b.text(c))))
-				},
-				func(l *Line) string { return reflect.ValueOf(l).Elem().Field(i).String() }}
-		}
-	}
+	"note": {
+		func(b *builder, c *Column, l *Line) { l.Note = unescapeFormula(strings.TrimSpace(b.text(c))) },
+		func(l *Line) string { return l.Note }},
 }
 
 func wordIf(is bool, word string) string {

@@ -11,7 +11,6 @@ import (
 
 	"sagline/plotting/report"
 	"sagline/predict/advice"
-	"sagline/session"
 	"sagline/session/disk"
 	"sagline/session/problem"
 )
@@ -76,7 +75,6 @@ func readPage(cmd *cobra.Command, dir string, o report.Options) (*report.Vehicle
 	if err != nil {
 		return nil, err
 	}
-	o.Opening = session.FirstComment(dir)
 	if full, err := filepath.Abs(dir); err == nil {
 		o.Folder = filepath.Base(full)
 	}

@@ -118,11 +118,13 @@ func ofSeason(t *testing.T, n int) *Page {
 func single(t *testing.T, make maker, o ...Options) *Page {
 	t.Helper()
 	r, rep := analysed(t, make)
-	options := Options{Opening: "simulated: invented"}
+	log, options := logOf(r), Options{}
 	if len(o) > 0 {
 		options = o[0]
+	} else {
+		log.Opening = "simulated: invented"
 	}
-	v := Read(r, rep, logOf(r), options)
+	v := Read(r, rep, log, options)
 	return &Page{Vehicles: []*Vehicle{v}, Cautions: "Low voltage only."}
 }
 

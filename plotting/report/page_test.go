@@ -55,8 +55,9 @@ func TestLeaveOut(t *testing.T) {
 	r, rep := analysed(t, season(12))
 	r.Dives[2].Log.Lines[1].Note = "a secret pond"
 	diary := func(t *testing.T, o Options) string {
-		o.Opening = "simulated: by our secret pond"
-		v := Read(r, rep, logOf(r), o)
+		log := logOf(r)
+		log.Opening = "simulated: by our secret pond"
+		v := Read(r, rep, log, o)
 		return string(written(t, &Page{Vehicles: []*Vehicle{v}}))
 	}
 	whole := diary(t, Options{})

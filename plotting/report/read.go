@@ -14,7 +14,6 @@ import (
 
 // Options are what a page is to say and to leave out.
 type Options struct {
-	Opening                string   // what the log says of itself
 	Folder                 string   // of the logbook, said where vehicles share a name
 	Search                 []string // how searches for a fault's spot stand
 	LeaveNotes, LeaveDates bool     // for sharing in public
@@ -31,7 +30,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	})
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
-		Period: period(rep.Dives, dated), Opening: opening(o), Lines: append(headlines(r, rep), history(rep, dated)...),
+		Period: period(rep.Dives, dated), Opening: opening(log, o), Lines: append(headlines(r, rep), history(rep, dated)...),
 		Search: texts(o.Search), Remarks: texts(remarks(r, rep)), Nearest: plotting.Nearest(gauges), Dated: dated, Notes: !o.LeaveNotes && noted}
 	told := rep.Told()
 	for i := range told {
@@ -116,11 +115,11 @@ func (v *Vehicle) trends(rep *findings.Report) {
 
 // opening is the log's first words; that it is simulated is said even
 // where notes are left out.
-func opening(o Options) string {
+func opening(log *session.Log, o Options) string {
 	if !o.LeaveNotes {
-		return plotting.SafeText(o.Opening, 300)
+		return plotting.SafeText(log.Opening, 300)
 	}
-	if strings.HasPrefix(strings.ToLower(o.Opening), "simulated") {
+	if strings.HasPrefix(strings.ToLower(log.Opening), "simulated") {
 		return "simulated"
 	}
 	return ""

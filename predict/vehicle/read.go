@@ -30,34 +30,26 @@ func Open(folder string) (*Vehicle, error) {
 
 // OpenPlaced is Open with where each key stands.
 func OpenPlaced(folder string) (*Vehicle, *Places, error) {
-	path, err := disk.InFolder(folder, FileName)
+	path, text, err := disk.ReadIn(folder, FileName, maxBytes)
 	if err != nil {
 		return nil, nil, err
 	}
-	f, err := disk.Open(path, maxBytes)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	return readPlaced(f, path)
+	return readPlaced([]byte(text), path)
 }
 
 // Read reads one vehicle.toml strictly: an unknown key, a required one that is
 // missing or a number that no vehicle has is an error that names it, all of
 // them at once. Where there is an error there is no vehicle.
 func Read(r io.Reader, file string) (*Vehicle, error) {
-	v, _, err := readPlaced(r, file)
+	text, err := disk.ReadText(r, maxBytes)
+	if err != nil {
+		return nil, problem.Whole(file, "%v", err)
+	}
+	v, _, err := readPlaced([]byte(text), file)
 	return v, err
 }
 
-func readPlaced(r io.Reader, file string) (*Vehicle, *Places, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
-	if err != nil {
-		return nil, nil, problem.Whole(file, "%v", err)
-	}
-	if len(text) > maxBytes {
-		return nil, nil, problem.Whole(file, "found more than %d bytes, want at most that many", maxBytes)
-	}
+func readPlaced(text []byte, file string) (*Vehicle, *Places, error) {
 	in, err := tomlfile.Parse(text, file)
 	if err != nil {
 		return nil, nil, err

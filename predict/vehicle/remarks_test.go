@@ -35,7 +35,7 @@ func TestRemarks(t *testing.T) {
 		{"no room", "diameter_mm = 8", "diameter_mm = 1.5", ":7: tether.diameter_mm: 1.5 mm have no room for the power conductors' 4.16 mm² of copper"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
-			v, at, err := readPlaced(strings.NewReader(strings.Replace(fine, c.old, c.new, 1)), FileName)
+			v, at, err := readPlaced([]byte(strings.Replace(fine, c.old, c.new, 1)), FileName)
 			require.NoError(t, err)
 			got := ""
 			if err := v.Remarks(at).Err(); err != nil {

@@ -95,6 +95,14 @@ func Read(path string, most int64) (string, error) {
 	return all, nil
 }
 
+// ReadIn is the path of one of a logbook's files, and its text.
+func ReadIn(folder, name string, most int64) (path, text string, err error) {
+	if path, err = InFolder(folder, name); err == nil {
+		text, err = Read(path, most)
+	}
+	return path, text, err
+}
+
 // same says whether a file holds a text.
 func same(path, text string) bool {
 	f, err := os.Open(path)

@@ -11,7 +11,6 @@ import (
 	"sagline/plotting"
 	"sagline/plotting/report"
 	"sagline/predict/advice"
-	"sagline/session"
 )
 
 // The pages to look at and pass around come in a program of their own, which is
@@ -25,7 +24,7 @@ func (b *Logbook) pageOfDives(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
 	}
-	v := report.Read(b.fitted, b.report, b.log, report.Options{Opening: session.FirstCommentOf(b.bytes)})
+	v := report.Read(b.fitted, b.report, b.log, report.Options{})
 	p := report.Page{Vehicles: []*report.Vehicle{v}, Cautions: strings.Join(advice.AllCautions(), " ")}
 	return written(p.Write)
 }

@@ -27,7 +27,7 @@ func TestReport(t *testing.T) {
 	require.NoError(t, err)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
-	read := report.Read(r, drift.Analyse(r), log, report.Options{Opening: session.FirstComment(folder)})
+	read := report.Read(r, drift.Analyse(r), log, report.Options{})
 	p := report.Page{Vehicles: []*report.Vehicle{read}, Cautions: strings.Join(advice.AllCautions(), " ")}
 	var want strings.Builder
 	require.NoError(t, p.Write(&want))
