@@ -177,13 +177,14 @@ func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 // scatter about each dive's own fit, z: a robust one, the median of |z|.
 func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
-	for _, x := range statedNoise(&v.Instruments) {
-		n := len(z[x.q])
-		if n < fewestRead {
+	for q := range quantity.Count {
+		key, n := "instruments."+instrument.Key(q), len(z[q])
+		stated := v.Belief(key)
+		if n < fewestRead || stated.Path == "" {
 			continue
 		}
-		slices.Sort(z[x.q])
-		times, so := normalOfMedian*z[x.q][n/2]*noise.Factor[x.q], ""
+		slices.Sort(z[q])
+		times, so := normalOfMedian*z[q][n/2]*noise.Factor[q], ""
 		switch {
 		case times > muchScatter:
 			so = "the intervals are too narrow"
@@ -192,12 +193,11 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 		default:
 			continue
 		}
-		key := "instruments." + x.key
 		said := "stated"
 		if at.Line(key) == 0 {
 			said = "assumed"
 		}
-		all.Add(key, at.Line(key), key, "%g is %s, but %d readings scatter by about %s about their fits: %s", x.sd, said, n, units.Digits(times*x.sd, 2), so)
+		all.Add(key, at.Line(key), key, "%g is %s, but %d readings scatter by about %s about their fits: %s", stated.Value, said, n, units.Digits(times*stated.Value, 2), so)
 	}
 	return all.List()
 }
@@ -218,21 +218,6 @@ func distances(r *fit.Result) map[quantity.Quantity][]float64 {
 		}
 	}
 	return z
-}
-
-// instrument is one standard deviation as vehicle.toml states it.
-type meter struct {
-	q   quantity.Quantity
-	key string
-	sd  float64
-}
-
-func statedNoise(in *vehicle.Instruments) []meter {
-	return []meter{
-		{quantity.BatteryV, "battery_v", in.BatteryV}, {quantity.CurrentA, "current_a", in.CurrentA}, {quantity.VehicleV, "vehicle_v", in.VehicleV},
-		{quantity.Speed, "speed_percent", in.SpeedPercent}, {quantity.Climb, "climb_percent", in.ClimbPercent}, {quantity.Trim, "trim_g", in.TrimG},
-		{quantity.Pull, "pull_n", in.PullN}, {quantity.LoopOhm, "loop_ohm", in.LoopOhm},
-	}
 }
 
 // normalOfMedian times the median of |z| is a normal scatter's standard

@@ -20,6 +20,8 @@ type Rebuilt struct {
 	Key    string `json:"key"`
 	Before string `json:"before"` // "": not stated
 	Now    string `json:"now"`    // of one that is not known: what is assumed, as a range
+
+	assumed bool
 }
 
 // Rebuild is the text of a vehicle.toml with one more [[change]]: assignments
@@ -45,7 +47,7 @@ func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []R
 	}
 	lines := []string{"[[change]]", "dive = " + strconv.Quote(dive)}
 	for _, r := range done {
-		lines = append(lines, strconv.Quote(r.Key)+" = "+r.Now+r.comment(sets))
+		lines = append(lines, strconv.Quote(r.Key)+" = "+r.Now+r.comment())
 	}
 	if text, err = tomlfile.Insert(text, file, "change", above, lines); err != nil {
 		return nil, nil, err
@@ -79,7 +81,6 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 		return nil, errors.New("found nothing that changes, want a key and its new value, as tether.length_m=45")
 	}
 	before := v.Clone()
-	var unknown []int
 	for _, set := range sets {
 		path, value, _ := strings.Cut(set, "=")
 		path, value = strings.TrimSpace(path), strings.TrimSpace(value)
@@ -91,25 +92,25 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 			return nil, fmt.Errorf("%s: found what no rebuilding changes, want another key", path)
 		case slices.ContainsFunc(out, func(r Rebuilt) bool { return r.Key == path }):
 			return nil, fmt.Errorf("%s: found twice, want it once", path)
-		case value == Unknown:
-			unknown = append(unknown, len(out))
-		default:
+		case value != Unknown:
 			err = v.Set(set)
 		}
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Rebuilt{path, before.tomlStated(k, i), v.tomlValue(k, i)})
+		out = append(out, Rebuilt{path, before.tomlStated(k, i), v.tomlValue(k, i), value == Unknown})
 	}
-	for _, n := range unknown {
-		value, err := v.Assumed(out[n].Key)
-		if err == nil {
-			err = v.Set(out[n].Key + "=" + value)
+	for n := range out {
+		r := &out[n]
+		if !r.assumed {
+			continue
+		}
+		if r.Now, err = v.Assumed(r.Key); err == nil {
+			err = v.Set(r.Key + "=" + r.Now)
 		}
 		if err != nil {
 			return nil, err
 		}
-		out[n].Now = value
 	}
 	return out, v.Check()
 }
@@ -147,12 +148,9 @@ func (v *Vehicle) Assumed(path string) (string, error) {
 }
 
 // comment says beside a new value what the old one was.
-func (r *Rebuilt) comment(sets []string) string {
+func (r *Rebuilt) comment() string {
 	var words []string
-	if slices.ContainsFunc(sets, func(s string) bool {
-		path, value, _ := strings.Cut(s, "=")
-		return strings.TrimSpace(path) == r.Key && strings.TrimSpace(value) == Unknown
-	}) {
+	if r.assumed {
 		words = append(words, "not known: what is assumed of it")
 	}
 	if r.Before != "" {
