@@ -76,19 +76,14 @@ type TipLine struct {
 // Lines are a hit's words, cut to what fits on two lines of a page's picture.
 func (h Hit) Lines() []TipLine {
 	const rows, most = 2, 276.0 // browsers' fonts may be wider than ours
-	out := []TipLine{{Y: 14}}
-	for _, word := range strings.Fields(h.Words) {
-		last := &out[len(out)-1]
-		longer := strings.TrimSpace(last.Words + " " + word)
-		switch {
-		case textWidth(longer, textSize) <= most || last.Words == "":
-			last.Words = Fit(longer, textSize, most)
-		case len(out) < rows:
-			out = append(out, TipLine{last.Y + lineHigh, Fit(word, textSize, most)})
-		default:
-			last.Words = Fit(last.Words, textSize, most-12) + " …"
-			return out
-		}
+	lines := wrap(h.Words, textSize, most)
+	if len(lines) > rows {
+		lines = lines[:rows]
+		lines[rows-1] = Fit(lines[rows-1], textSize, most-12) + " …"
+	}
+	var out []TipLine
+	for i, words := range lines {
+		out = append(out, TipLine{14 + lineHigh*float64(i), words})
 	}
 	return out
 }

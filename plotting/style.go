@@ -4,7 +4,6 @@ package plotting
 
 import (
 	"image/color"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
@@ -39,31 +38,12 @@ func compose(title string, p *Picture, size, wider vg.Length, c draw.Canvas) {
 	}{{title, titleSize * size, ink}, {p.Says, size, grey}, {p.Key, size, grey}} {
 		s := words(line.tint)
 		s.Font.Size = line.size
-		for _, part := range wrap(s, line.text, width/wider) {
+		for _, part := range wrap(line.text, float64(line.size), float64(width/wider)) {
 			top -= line.size * leading
 			c.FillText(s, vg.Point{X: c.Min.X, Y: top}, part)
 		}
 	}
 	p.draw(draw.Crop(c, 0, 0, 0, top-c.Max.Y-8))
-}
-
-// wrap cuts text into lines no wider than width, and the middle out of a word that is.
-func wrap(s draw.TextStyle, text string, width vg.Length) []string {
-	var out []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		word = Fit(word, float64(s.Font.Size), float64(width))
-		if longer := line + " " + word; line != "" && s.Width(longer) > width {
-			out = append(out, line)
-			line = word
-		} else {
-			line = strings.TrimSpace(longer)
-		}
-	}
-	if line != "" {
-		out = append(out, line)
-	}
-	return out
 }
 
 // words is the style of the words beside lines and marks.

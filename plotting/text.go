@@ -84,6 +84,25 @@ func Fit(s string, size, width float64) string {
 	return s
 }
 
+// wrap cuts a text into lines no wider than wide in words of a size, and the
+// middle out of a word that is.
+func wrap(text string, size, wide float64) (lines []string) {
+	line := ""
+	for _, word := range strings.Fields(text) {
+		word = Fit(word, size, wide)
+		if longer := line + " " + word; line != "" && textWidth(longer, size) > wide {
+			lines = append(lines, line)
+			line = word
+		} else {
+			line = strings.TrimSpace(longer)
+		}
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
 // Capital is a sentence's beginning.
 func Capital(s string) string {
 	_, size := utf8.DecodeRuneInString(s)

@@ -1,5 +1,7 @@
 package advice
 
+import "slices"
+
 // Basics are what a person must have read before anything is switched on, a
 // sentence each.
 var Basics = []string{
@@ -29,5 +31,5 @@ var Batteries = []string{
 
 // AllCautions are all of these in one list.
 func AllCautions() []string {
-	return append(append(append([]string{}, Basics...), Handling...), Batteries...)
+	return slices.Concat(Basics, Handling, Batteries)
 }
