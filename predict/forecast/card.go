@@ -86,11 +86,10 @@ func (f *Forecast) reading(x *Reading, c predict.Condition) normal.Range {
 	return f.Readings(value, []quantity.Quantity{x.Quantity}, map[int]float64{predict.OpenCircuitV: f.p[predict.OpenCircuitV]}, solve)[0]
 }
 
-// candidate is a reading that could be taken: its derivatives and noise.
+// candidate is a reading that could be taken, with its derivatives.
 type candidate struct {
 	Reading
 	row *mat.VecDense
-	sd  float64
 }
 
 // candidates are the readings that could be taken of some quantities, of all
@@ -108,7 +107,7 @@ func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[q
 				continue
 			}
 			row := mat.NewVecDense(len(p), slices.Clone(grad[q]))
-			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: instrument.Predicted(q, pt.Out[q]), SD: r.Noise.SD(q, pt.Out[q])}, row, r.Noise.SD(q, pt.Out[q])})
+			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: instrument.Predicted(q, pt.Out[q]), SD: r.Noise.SD(q, pt.Out[q])}, row})
 		}
 	}
 	for _, sign := range r.Model.Combinations() {
@@ -150,7 +149,7 @@ func idle(sign []int8) bool {
 func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) float64 {
 	var cr mat.VecDense
 	cr.MulVec(cov, k.row)
-	total := k.sd*k.sd + mat.Dot(k.row, &cr)
+	total := k.SD*k.SD + mat.Dot(k.row, &cr)
 	sum := 0.0
 	for _, i := range params {
 		if v := cov.At(i, i); v > 0 {
@@ -169,7 +168,7 @@ func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, af
 	}
 	var cr mat.VecDense
 	cr.MulVec(cov, k.row)
-	cov.SymRankOne(cov, -1/(k.sd*k.sd+mat.Dot(k.row, &cr)), &cr)
+	cov.SymRankOne(cov, -1/(k.SD*k.SD+mat.Dot(k.row, &cr)), &cr)
 	least := 1.0
 	for i, p := range params {
 		if s := cov.At(p, p) / was[i]; s < least {

@@ -21,7 +21,7 @@ func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, any 
 	this, that := candidates(r, p, c, read), candidates(r, other, c, read)
 	for i := range min(len(this), len(that)) {
 		k := &this[i]
-		d := math.Abs(k.Expected-that[i].Expected) / k.sd
+		d := math.Abs(k.Expected-that[i].Expected) / k.SD
 		if d > apart && d > 2 {
 			best, there, apart, ok = k.Reading, instrument.OffScale(k.Quantity, that[i].Expected), d, true
 			best.Expected = instrument.OffScale(k.Quantity, k.Expected)

@@ -65,7 +65,7 @@ func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 	var pt predict.Point
 	var out []candidate
 	add := func(q quantity.Quantity) {
-		out = append(out, candidate{row: mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q])), sd: r.Noise.SD(q, pt.Out[q])})
+		out = append(out, candidate{Reading{SD: r.Noise.SD(q, pt.Out[q])}, mat.NewVecDense(r.Model.Dim(), slices.Clone(grad[q]))})
 	}
 	looped := false
 	r.Dives[dive].Observed(func(c *predict.Condition, l *session.Line, read []quantity.Quantity) {
