@@ -15,13 +15,11 @@ import (
 	"sagline/session/problem"
 )
 
-// rehearseOptions are the flags of rehearse.
+// rehearseOptions are the flags of rehearse, and what they ask for.
 type rehearseOptions struct {
-	step    bool
+	simulate.Rehearsal
 	fault   string
-	size    float64
-	seasons int
-	without []string
+	without []string // columns
 }
 
 func newRehearse() *cobra.Command {
@@ -37,10 +35,10 @@ func newRehearse() *cobra.Command {
 	}
 	f := c.Flags()
 	f.Bool("json", false, "print the results as JSON")
-	f.BoolVar(&o.step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
+	f.BoolVar(&o.Step, "step", false, "all at once instead of a little each dive, as what never creeps (a meter, weights) goes always")
 	f.StringVar(&o.fault, "fault", "power_loop", "what goes wrong: power_loop, thrust, drag, branch:NAME, instrument:current_a … (completion lists all)")
-	f.Float64Var(&o.size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
-	f.IntVar(&o.seasons, "seasons", 40, "how many seasons to simulate")
+	f.Float64Var(&o.Size, "size", 0.02, "how much worse a dive: Ω, A, g, or a share")
+	f.IntVar(&o.Seasons, "seasons", 40, "how many seasons to simulate")
 	f.StringSliceVar(&o.without, "without", nil, "columns that are not read, as current_a,vehicle_v")
 	return c
 }
@@ -60,35 +58,35 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		}
 		return useError{fmt.Errorf("--fault: found %q, want one of %s%s", o.fault, strings.Join(names, ", "), problem.Suggest(o.fault, names))}
 	}
-	if o.seasons < 1 || o.seasons > 10000 {
-		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.seasons)}
+	if o.Seasons < 1 || o.Seasons > 10000 {
+		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
 	}
-	h := simulate.Rehearsal{Cause: rows[at], Size: o.size, Step: o.step || rows[at].Ramp == 0, Seasons: o.seasons, Seed: 1, Without: log.Unread()}
+	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, log.Unread()
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {
 			return useError{fmt.Errorf("--without: found %s, want readings%s", problem.Quote(name), problem.OfThese(name, readingNames()))}
 		}
-		h.Without = append(h.Without, q)
+		o.Without = append(o.Without, q)
 	}
-	res, err := h.Run(v, counting(cmd.ErrOrStderr(), "seasons"))
+	res, err := o.Run(v, counting(cmd.ErrOrStderr(), "seasons"))
 	if err != nil {
 		return err
 	}
-	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.size, "step": h.Step, "result": res},
-		func(w io.Writer) { printRehearsed(w, v, &rows[at], o, &h, res) })
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.Size, "step": o.Step, "result": res},
+		func(w io.Writer) { printRehearsed(w, v, o, res) })
 }
 
-func printRehearsed(w io.Writer, v *vehicle.Vehicle, c *causes.Cause, o *rehearseOptions, h *simulate.Rehearsal, r simulate.Rehearsed) {
+func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simulate.Rehearsed) {
 	var without []string
-	for _, q := range h.Without {
+	for _, q := range o.Without {
 		without = append(without, q.Words())
 	}
 	how := "a dive"
-	if h.Step {
+	if o.Step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.size, c.Scale.Unit), how, r.Seasons, strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.Size, o.Cause.Scale.Unit), how, r.Seasons, strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
 	if r.Noticed == 0 {
 		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
 		return
