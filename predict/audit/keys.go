@@ -20,7 +20,8 @@ type givenKeys struct {
 	keys  []priors.Doubt
 	z     map[string]float64
 	cov   *mat.SymDense
-	moved [][2]*vehicle.Vehicle // by key: one standard deviation down and up
+	now   *vehicle.Vehicle      // the likeliest, once move was called,
+	moved [][2]*vehicle.Vehicle // and by key: one standard deviation down and up
 }
 
 // keySteps is how often the keys are solved for: Gauss and Newton's steps, which
@@ -46,13 +47,18 @@ func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 		}
 		ok = k.step(sp, info, lin)
 	}
-	for _, d := range sp.Keys {
+	return k
+}
+
+// move makes the likeliest vehicle, and those with one key more or less.
+func (k *givenKeys) move() {
+	k.now = k.v.Varied(k.z)
+	for _, d := range k.keys {
 		down, up := maps.Clone(k.z), maps.Clone(k.z)
 		down[d.Key]--
 		up[d.Key]++
 		k.moved = append(k.moved, [2]*vehicle.Vehicle{k.v.Varied(down), k.v.Varied(up)})
 	}
-	return k
 }
 
 // aboutKeys is M, and M times where readings alone put the departure from the
@@ -157,7 +163,7 @@ func (k *givenKeys) narrow(x *Known) {
 	}
 	after := math.Sqrt(max(mat.Inner(w, k.cov, w), 0))
 	b := x.Belief
-	b.Value = k.v.Varied(k.z).Belief(x.Path).Value
+	b.Value = k.now.Belief(x.Path).Value
 	x.Left, b.SD = min(after/b.SD, 1), min(after, b.SD)
 	x.Now = normal.Range{Value: b.Value, Low: max(b.At(-vehicle.Z95), x.Least), High: min(b.At(vehicle.Z95), x.Most)}
 	x.Beside = k.beside(x.Key)

@@ -48,6 +48,7 @@ func TestKeysOfNothing(t *testing.T) {
 	k := keysGiven(r, fit.Statics{Mean: make([]float64, ns), Cov: mat.NewSymDense(ns, nil)})
 	assert.Empty(t, k.z)
 	assert.Equal(t, []float64{1, 0}, []float64{k.cov.At(0, 0), k.cov.At(0, 1)})
+	k.move()
 	assert.Len(t, k.moved, len(r.Space.Keys))
 }
 

@@ -41,6 +41,7 @@ func asDived(r *fit.Result) fit.Statics {
 // one. What a [[change]] has set anew is as the file says.
 func Keys(r *fit.Result, s fit.Statics) []Known {
 	k := keysGiven(r, s)
+	k.move()
 	v := r.Models[0].Vehicle
 	var out []Known
 	for _, b := range r.Model.Vehicle.Beliefs() {

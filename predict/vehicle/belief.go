@@ -227,36 +227,39 @@ func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
 // vary is the vehicle with each key as many standard deviations up as by says.
 func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	w := v.Clone()
-	for _, statedNow := range []bool{true, false} {
+	var stated []bool
+	each := func(set func(k *key, i int, z float64)) {
 		for j := range keys {
-			k := &keys[j]
-			if !k.numeric() {
-				continue
-			}
-			z := by(k)
-			for i := range v.count(k) {
-				if v.isStated(k, i) == statedNow {
-					w.set(v, k, i, z)
+			if k := &keys[j]; k.numeric() {
+				z := by(k)
+				for i := range v.count(k) {
+					set(k, i, z)
 				}
 			}
 		}
 	}
+	each(func(k *key, i int, z float64) {
+		is := v.isStated(k, i)
+		if stated = append(stated, is); !is {
+			return
+		}
+		if x := v.get(k, i); z != 0 || k.bounded(x) != x {
+			w.set(v.belief(k, i), k, i, z)
+		}
+	})
+	each(func(k *key, i int, z float64) {
+		if !stated[0] && k.prior.median != nil {
+			w.set(Belief{Value: k.bounded(k.prior.median(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
+		}
+		stated = stated[1:]
+	})
 	return w
 }
 
-// set puts a key of w z standard deviations from where v has it.
-func (w *Vehicle) set(v *Vehicle, k *key, i int, z float64) {
-	var b Belief
-	switch {
-	case v.isStated(k, i):
-		b = v.belief(k, i)
-	case k.prior.median == nil:
-		return
-	default:
-		b = Belief{Value: k.bounded(k.prior.median(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}
-	}
+// set puts a key z standard deviations from what is believed of it.
+func (v *Vehicle) set(b Belief, k *key, i int, z float64) {
 	if b.SD > 0 {
 		b.Value = k.bounded(b.At(z))
 	}
-	w.put(k, i, b.Value)
+	v.put(k, i, b.Value)
 }
