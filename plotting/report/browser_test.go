@@ -170,7 +170,7 @@ func every(t *testing.T) map[string]*Page {
 	return map[string]*Page{
 		"one": ofSeason(t, 24), "three": ofSeason(t, 3),
 		"fleet":   {Cautions: "Low voltage only.", Vehicles: append(ofSeason(t, 7).Vehicles, ofSeason(t, 14).Vehicles...)},
-		"hostile": single(t, hostile(12)),
+		"hostile": ofHostile(t),
 	}
 }
 
@@ -271,18 +271,18 @@ func TestOneDiveIsLitInAllPictures(t *testing.T) {
 func TestFirstScreenAnswers(t *testing.T) {
 	chromium(t)
 	for name, c := range map[string]struct {
-		log  maker
+		page *Page
 		want []string
 	}{
-		"loop":    {season(17), []string{"power loop has gained resistance", `\(dive 8\)`, "%", "dives until its limit of 0.3", "measure the loop"}},
-		"leak":    {drifting(17, predict.TrimG, -6, 0), []string{"lost buoyancy", `\(dive [89]\)`, "%", "its limit of 60", "weigh the vehicle"}},
-		"thrust":  {drifting(17, predict.LogThrust, -0.02, 0), []string{"propellers push less", `\(dive (9|10|11)\)`, "%", "its limit of −20", "look for weed"}},
-		"branch":  {drifting(17, predict.OfThruster(1, predict.BranchOhm), 0, 0.35), []string{"wiring of starboard", `\(dive 9\)`, "%", "past its limit of 0.3", "relay contact"}},
-		"battery": {drifting(17, predict.BatteryOhm, 0.004, 0), []string{"battery sags more", `\(dive (9|10|11)\)`, "%", "its limit of", "clean its terminals"}},
-		"sound":   {season(7), []string{"Nothing is drifting"}},
+		"loop":    {ofSeason(t, 17), []string{"power loop has gained resistance", `\(dive 8\)`, "%", "dives until its limit of 0.3", "measure the loop"}},
+		"leak":    {single(t, drifting(17, predict.TrimG, -6, 0)), []string{"lost buoyancy", `\(dive [89]\)`, "%", "its limit of 60", "weigh the vehicle"}},
+		"thrust":  {single(t, drifting(17, predict.LogThrust, -0.02, 0)), []string{"propellers push less", `\(dive (9|10|11)\)`, "%", "its limit of −20", "look for weed"}},
+		"branch":  {single(t, drifting(17, predict.OfThruster(1, predict.BranchOhm), 0, 0.35)), []string{"wiring of starboard", `\(dive 9\)`, "%", "past its limit of 0.3", "relay contact"}},
+		"battery": {single(t, drifting(17, predict.BatteryOhm, 0.004, 0)), []string{"battery sags more", `\(dive (9|10|11)\)`, "%", "its limit of", "clean its terminals"}},
+		"sound":   {ofSeason(t, 7), []string{"Nothing is drifting"}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			b := browse(t, single(t, c.log), 360, false)
+			b := browse(t, c.page, 360, false)
 			seen := ask[[]string](t, b, `[...document.querySelectorAll('.what, .find.first dd')].filter(e => e.getBoundingClientRect().bottom <= 740).map(e => e.textContent)`)
 			for _, want := range c.want {
 				assert.Regexp(t, want, strings.Join(seen, "\n"))
@@ -304,7 +304,7 @@ func TestKeyboardReachesWhatMatters(t *testing.T) {
 // What a person wrote shows as it was written.
 func TestHostileTextShows(t *testing.T) {
 	chromium(t)
-	b := browse(t, single(t, hostile(12)), 1200, false)
+	b := browse(t, ofHostile(t), 1200, false)
 	text := ask[string](t, b, `document.body.textContent`)
 	assert.Contains(t, text, nasty)
 	assert.Contains(t, text, "␀")

@@ -102,29 +102,70 @@ func logOf(r *fit.Result) *session.Log {
 	return log
 }
 
-// seasons are those read already, by their dives.
-var seasons = map[int]*Vehicle{}
+// A reading is a log read already, for tests that leave it as it is.
+type reading struct {
+	r       *fit.Result
+	rep     *findings.Report
+	vehicle *Vehicle
+}
+
+var (
+	seasons  = map[int]*reading{} // by their dives
+	hostiles *reading
+)
+
+// seasonRead is a season, read once.
+func seasonRead(t *testing.T, n int) (*fit.Result, *findings.Report) {
+	t.Helper()
+	if seasons[n] == nil {
+		r, rep := analysed(t, season(n))
+		seasons[n] = &reading{r: r, rep: rep}
+	}
+	rep := *seasons[n].rep // its units are changed
+	return seasons[n].r, &rep
+}
 
 // ofSeason is the page of a season.
 func ofSeason(t *testing.T, n int) *Page {
 	t.Helper()
-	if seasons[n] == nil {
-		seasons[n] = single(t, season(n)).Vehicles[0]
+	seasonRead(t, n)
+	return seasons[n].page()
+}
+
+// hostileRead is a hostile log, read once.
+func hostileRead(t *testing.T) (*fit.Result, *findings.Report) {
+	t.Helper()
+	if hostiles == nil {
+		r, rep := analysed(t, hostile(12))
+		hostiles = &reading{r: r, rep: rep}
 	}
-	v := *seasons[n] // a page of several leaves things out
+	return hostiles.r, hostiles.rep
+}
+
+// ofHostile is the page of a hostile log.
+func ofHostile(t *testing.T) *Page {
+	t.Helper()
+	hostileRead(t)
+	return hostiles.page()
+}
+
+func (d *reading) page() *Page {
+	if d.vehicle == nil {
+		d.vehicle = pageOf(d.r, d.rep).Vehicles[0]
+	}
+	v := *d.vehicle // a page of several leaves things out
 	return &Page{Vehicles: []*Vehicle{&v}, Cautions: "Low voltage only."}
 }
 
-func single(t *testing.T, make maker, o ...Options) *Page {
+func single(t *testing.T, make maker) *Page {
 	t.Helper()
-	r, rep := analysed(t, make)
-	log, options := logOf(r), Options{}
-	if len(o) > 0 {
-		options = o[0]
-	} else {
-		log.Opening = "simulated: invented"
-	}
-	v := Read(r, rep, log, options)
+	return pageOf(analysed(t, make))
+}
+
+func pageOf(r *fit.Result, rep *findings.Report) *Page {
+	log := logOf(r)
+	log.Opening = "simulated: invented"
+	v := Read(r, rep, log, Options{})
 	return &Page{Vehicles: []*Vehicle{v}, Cautions: "Low voltage only."}
 }
 

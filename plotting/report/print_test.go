@@ -15,14 +15,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/plotting"
+	"sagline/predict/findings"
+	"sagline/predict/fit"
 )
 
 // card writes the next dive's card of a logbook.
-func card(t *testing.T, make maker) func(io.Writer) error {
-	t.Helper()
-	_, log := make(t)
-	r, rep := analysed(t, make)
-	return plotting.ReadSheet(r, rep, log, plotting.UsualDive).WriteHTML
+func card(r *fit.Result, rep *findings.Report) func(io.Writer) error {
+	return plotting.ReadSheet(r, rep, logOf(r), plotting.UsualDive).WriteHTML
 }
 
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
@@ -38,7 +37,7 @@ func sheets(t *testing.T, b *tab, paper chromedp.PaperSize) int {
 // One vehicle prints on at most two sheets of A4.
 func TestPagePrintsOnTwoSheets(t *testing.T) {
 	chromium(t)
-	for name, p := range map[string]*Page{"three": ofSeason(t, 3), "sixty": ofSeason(t, 60), "hostile": single(t, hostile(12))} {
+	for name, p := range map[string]*Page{"three": ofSeason(t, 3), "sixty": ofSeason(t, 60), "hostile": ofHostile(t)} {
 		t.Run(name, func(t *testing.T) {
 			n := sheets(t, browse(t, p, 1200, true), chromedp.PaperA4)
 			assert.True(t, n == 1 || n == 2, "%d sheets", n)
@@ -50,12 +49,12 @@ func TestPagePrintsOnTwoSheets(t *testing.T) {
 // moving sideways.
 func TestCardFitsOneSheetAndAPhone(t *testing.T) {
 	chromium(t)
-	b := show(t, card(t, season(24)), 360, false)
+	b := show(t, card(seasonRead(t, 24)), 360, false)
 	assert.LessOrEqual(t, ask[int](t, b, `document.documentElement.scrollWidth`), 360)
 	for name, paper := range map[string]chromedp.PaperSize{"A4": chromedp.PaperA4, "Letter": chromedp.PaperLetter} {
 		assert.Equal(t, 1, sheets(t, b, paper), name)
 	}
-	assert.LessOrEqual(t, ask[int](t, show(t, card(t, hostile(12)), 360, false), `document.documentElement.scrollWidth`), 360, "hostile")
+	assert.LessOrEqual(t, ask[int](t, show(t, card(hostileRead(t)), 360, false), `document.documentElement.scrollWidth`), 360, "hostile")
 }
 
 // media makes a tab take on a medium and features.
@@ -71,7 +70,7 @@ func media(t *testing.T, b *tab, medium string, features ...*emulation.MediaFeat
 // page of A4 between its margins is 703 pixels wide.
 func TestPrintedWordsAreLargeEnough(t *testing.T) {
 	chromium(t)
-	for name, write := range map[string]func(io.Writer) error{"page": ofSeason(t, 24).Write, "card": card(t, season(24))} {
+	for name, write := range map[string]func(io.Writer) error{"page": ofSeason(t, 24).Write, "card": card(seasonRead(t, 24))} {
 		b := show(t, write, 703, false)
 		media(t, b, "print")
 		small := ask[[]string](t, b, `[...document.querySelectorAll('main *')].filter(e => {
@@ -109,7 +108,7 @@ func TestPagesAreAccessible(t *testing.T) {
 		layout = `{'color-contrast': {enabled: false}, 'color-contrast-enhanced': {enabled: false}}`
 		whole  = `{'color-contrast-enhanced': {options: {contrastRatio: {normal: {minThreshold: 0}, large: {minThreshold: 0}}}}}`
 	)
-	one, all, sheet := ofSeason(t, 14).Write, every(t), card(t, season(14))
+	one, all, sheet := ofSeason(t, 14).Write, every(t), card(seasonRead(t, 14))
 	for _, c := range []struct {
 		name  string
 		write func(io.Writer) error
