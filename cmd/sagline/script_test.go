@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"flag"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -14,6 +16,8 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	debug.SetGCPercent(300)            // as main does
+	_ = flag.Set("test.parallel", "6") // scripts wait for processes, and for files to rest, more than they work
 	testscript.Main(m, map[string]func(){"sagline": main})
 }
 
