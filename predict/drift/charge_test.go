@@ -18,7 +18,7 @@ import (
 // battery. One that lies there for good is.
 func TestAPartlyChargedBattery(t *testing.T) {
 	low := func(until int) *result {
-		return scenario{world: "measured", season: between(onset, until, at(predict.OpenCircuitV, -0.6))}.try(t, 91)
+		return scenario{world: "measured", season: between(onset, until, at(predict.OpenCircuitV, -0.6))}.fitted(t, 91)
 	}
 	r := low(onset + 2)
 	for n := onset; n < onset+4; n++ {
@@ -26,9 +26,9 @@ func TestAPartlyChargedBattery(t *testing.T) {
 		assert.Empty(t, rep.Alarms, "dive %d", n)
 		assert.NotContains(t, named(rep), "not_logged:battery", "dive %d", n)
 	}
-	r = low(someDives + 1)
-	require.NotEmpty(t, r.Findings)
-	assert.Equal(t, "not_logged:battery", r.Findings[0].Fault)
+	rep := low(someDives+1).until(t, someDives)
+	require.NotEmpty(t, rep.Findings)
+	assert.Equal(t, "not_logged:battery", rep.Findings[0].Fault)
 }
 
 // A battery that is charged less and less has more resistance while it lasts, and is not blamed for it; one that ages

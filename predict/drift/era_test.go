@@ -2,6 +2,7 @@ package drift_test
 
 import (
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -16,30 +17,34 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// corroding is a simulated log of n dives: the power loop gains 20 mΩ a dive from
-// dive 8 on, until the joint is re-made before dive 16.
-func corroding(t *testing.T, n int) *findings.Report {
-	t.Helper()
-	return analysed(t, n, func(d int, p predict.Params) {
+// corroding are the reports of a simulated log after dives 15 and 20: the power loop gains
+// 20 mΩ a dive from dive 8 on, until the joint is re-made before dive 16.
+var corroding = sync.OnceValues(func() (bad, mended *findings.Report) {
+	r := gaining(20, func(d int, p predict.Params) {
 		if d >= 8 && d < 16 {
 			p[predict.LoopOhm] += 0.02 * float64(d-7)
 		}
 	})
-}
+	return drift.Analyse(r.Upto(15)), drift.Analyse(r)
+})
 
-func analysed(t *testing.T, n int, gains func(dive int, p predict.Params)) *findings.Report {
-	t.Helper()
+func gaining(n int, gains func(dive int, p predict.Params)) *fit.Result {
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
-	require.NoError(t, err)
+	if err != nil {
+		panic(err)
+	}
 	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: map[int][]string{16: {"joint"}}, Drift: gains})
 	r, err := fit.Fit(v, log, nil)
-	require.NoError(t, err)
-	return drift.Analyse(r)
+	if err != nil {
+		panic(err)
+	}
+	return r
 }
 
 // A service ends an era, which stays as it was seen then.
 func TestAServiceEndsAnEra(t *testing.T) {
-	before, after := trendOf(t, corroding(t, 15), "excess_resistance_ohm"), trendOf(t, corroding(t, 20), "excess_resistance_ohm")
+	bad, mended := corroding()
+	before, after := trendOf(t, bad, "excess_resistance_ohm"), trendOf(t, mended, "excess_resistance_ohm")
 	require.Len(t, after.Eras, 1)
 	era := after.Eras[0]
 	assert.Equal(t, []int{0, 15}, []int{era.From, era.To})
@@ -48,7 +53,7 @@ func TestAServiceEndsAnEra(t *testing.T) {
 	assert.InDeltaSlice(t, values(before.Levels), values(era.Levels), 1e-6)
 	assert.Equal(t, 15, after.From)
 	assert.Empty(t, before.Eras)
-	assert.Empty(t, trendOf(t, corroding(t, 20), "ingress_g").Eras, "what a service does not touch goes on")
+	assert.Empty(t, trendOf(t, mended, "ingress_g").Eras, "what a service does not touch goes on")
 }
 
 func values(es []findings.Estimate) (out []float64) {
@@ -60,7 +65,8 @@ func values(es []findings.Estimate) (out []float64) {
 
 // When it began and where it will be are probabilities.
 func TestBegunAndAheadAreProbabilities(t *testing.T) {
-	trend := trendOf(t, corroding(t, 15), "excess_resistance_ohm")
+	bad, _ := corroding()
+	trend := trendOf(t, bad, "excess_resistance_ohm")
 	sum, at := 0.0, 0.0
 	for d, p := range trend.Begun {
 		sum, at = sum+p, at+p*float64(d+1)
@@ -77,17 +83,17 @@ func TestBegunAndAheadAreProbabilities(t *testing.T) {
 	for k, a := range trend.Ahead { // the median is where half of it is past
 		assert.Equal(t, float64(k) >= left.Value, a.Past >= 0.5, "%d dives ahead", k)
 	}
-	assert.Nil(t, trendOf(t, corroding(t, 15), "ingress_g").Begun)
+	assert.Nil(t, trendOf(t, bad, "ingress_g").Begun)
 }
 
 // Another battery's estimates are beside its level: what it differs by.
 func TestAnotherBatteryDiffersByItsEstimates(t *testing.T) {
-	rep := analysed(t, 14, func(d int, p predict.Params) {
+	rep := drift.Analyse(gaining(14, func(d int, p predict.Params) {
 		if d >= 8 {
 			p[predict.BatteryOhm] += 0.04
 			p[predict.OpenCircuitV] -= 0.4
 		}
-	})
+	}))
 	trend := trendOf(t, rep, "not_logged:battery")
 	assert.InDelta(t, 0.04, trend.Level.Value, 0.01)
 	assert.InDelta(t, trend.Level.Value, rep.Dives[13].Estimates["not_logged:battery"].Value, 0.01)

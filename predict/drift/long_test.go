@@ -18,14 +18,19 @@ import (
 	"sagline/session/quantity"
 )
 
-func report(t *testing.T, log *session.Log) *findings.Report {
+func fitted(t *testing.T, log *session.Log) *fit.Result {
 	t.Helper()
 	unhurried(t)
 	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
 	require.NoError(t, err)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
-	return drift.Analyse(r)
+	return r
+}
+
+func report(t *testing.T, log *session.Log) *findings.Report {
+	t.Helper()
+	return drift.Analyse(fitted(t, log))
 }
 
 func season(t *testing.T, s simulate.Season) *session.Log {
@@ -57,19 +62,17 @@ func TestStrayDivesHideNothing(t *testing.T) {
 // What began longer ago than dives are held one by one is still there, with its
 // onset, and ends with its service.
 func TestOldFaults(t *testing.T) {
-	s := simulate.Season{Dives: 84, Seed: 12, Service: map[int][]string{}, Drift: func(d int, p predict.Params) {
+	f := fitted(t, season(t, simulate.Season{Dives: 82, Seed: 12, Service: map[int][]string{80: {"joint"}}, Drift: func(d int, p predict.Params) {
 		if d >= 20 && d < 80 {
 			p[predict.LoopOhm] += 0.2
 		}
-	}}
-	log := season(t, s)
-	rep := report(t, &session.Log{File: log.File, Dives: log.Dives[:79]})
+	}}))
+	rep := drift.Analyse(f.Upto(79))
 	require.Len(t, rep.Findings, 1)
 	assert.Equal(t, "power_loop", rep.Findings[0].Fault)
 	assert.Equal(t, "20", rep.Alarms[0].OnsetDive)
 	assert.InDelta(t, 0.2, rep.Trends[0].Level.Value, 0.02)
-	s.Service[80] = []string{"joint"}
-	rep = report(t, season(t, s))
+	rep = drift.Analyse(f)
 	assert.Empty(t, rep.Findings)
 	require.NotNil(t, rep.Alarms[0].ClearedDive)
 	assert.Equal(t, "80", *rep.Alarms[0].ClearedDive)
@@ -146,10 +149,9 @@ func TestLongLogsTellAsEarly(t *testing.T) {
 	require.Len(t, whole.Alarms, 1)
 	raised := whole.Alarms[0].RaisedDive
 	assert.LessOrEqual(t, raised, "63")
-	for n := 60; ; n++ {
-		if rep := report(t, &session.Log{File: log.File, Dives: log.Dives[:n]}); len(rep.Alarms) > 0 {
-			assert.Equal(t, rep.Alarms[0].RaisedDive, raised)
-			return
-		}
-	}
+	n := number(t, raised)
+	assert.Empty(t, report(t, &session.Log{File: log.File, Dives: log.Dives[:n-1]}).Alarms)
+	then := report(t, &session.Log{File: log.File, Dives: log.Dives[:n]})
+	require.Len(t, then.Alarms, 1)
+	assert.Equal(t, raised, then.Alarms[0].RaisedDive)
 }

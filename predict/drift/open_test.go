@@ -18,20 +18,14 @@ import (
 // Of two thrusters that only ever run together nobody can say whose wiring went bad: neither has a
 // pattern, and the level of each holds both.
 func TestThrustersThatOnlyRunTogether(t *testing.T) {
-	r := scenario{season: func(s *simulate.Season) {
-		s.Drift = func(d int, p predict.Params) {
-			if d >= onset {
-				p[predict.OfThruster(port, predict.BranchOhm)] += 0.5
-			}
-		}
-	}}.try(t, 62)
-	for d := range r.log.Dives {
-		lines := &r.log.Dives[d].Lines
+	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 0.5)}.simulated(62, someDives, onset)
+	for d := range log.Dives {
+		lines := &log.Dives[d].Lines
 		*lines = slices.DeleteFunc(*lines, func(l session.Line) bool {
 			return len(l.Drives) == 1 && l.Drives[0].Name != "vertical"
 		})
 	}
-	rep := r.until(t, len(r.log.Dives))
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
 	require.NotEmpty(t, rep.Findings)
 	for _, name := range []string{"port", "starboard"} {
 		trend := trendOf(t, rep, "branch_excess_ohm:"+name)

@@ -13,6 +13,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/causes"
+	"sagline/predict/drift"
 	"sagline/predict/simulate"
 )
 
@@ -75,7 +76,8 @@ func BenchmarkOperating(b *testing.B) {
 func (c *caseOf) season28(t testing.TB, seed uint64) (*result, []claim) {
 	v, log, truth := c.simulated(seed, manyDives, onset)
 	r := &result{vehicle: v, log: log, truth: truth}
-	r.Report = r.until(t, manyDives)
+	r.fit = fitOf(t, r, manyDives)
+	r.Report = drift.Analyse(r.fit)
 	n := 6 + int(seed*31%(manyDives-6))
 	var claims []claim
 	for _, f := range r.until(t, n).Findings {

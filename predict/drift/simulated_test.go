@@ -79,14 +79,22 @@ func (s scenario) simulated(seed uint64, dives, from int) (v *vehicle.Vehicle, l
 	return v, log, truth
 }
 
-// try simulates a log and analyses it.
-func (s scenario) try(t testing.TB, seed uint64) *result {
+// fitted simulates a log and fits it.
+func (s scenario) fitted(t testing.TB, seed uint64) *result {
 	t.Helper()
 	unhurried(t)
 	v, log, truth := s.simulated(seed, someDives, onset)
 	f, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
-	return &result{v, log, truth, f, drift.Analyse(f)}
+	return &result{v, log, truth, f, nil}
+}
+
+// try simulates a log and analyses it.
+func (s scenario) try(t testing.TB, seed uint64) *result {
+	t.Helper()
+	r := s.fitted(t, seed)
+	r.Report = drift.Analyse(r.fit)
+	return r
 }
 
 // unhurried leaves a test out with -short: its logs together take a minute.
@@ -97,11 +105,15 @@ func unhurried(t testing.TB) {
 	}
 }
 
-// until analyses the first n dives of a log.
+// until analyses the first n dives of a log, and fits them where it is not fitted yet.
 func (r *result) until(t testing.TB, n int) *findings.Report {
 	t.Helper()
 	unhurried(t)
-	return drift.Analyse(fitOf(t, r, n))
+	f := r.fit
+	if f == nil {
+		f = fitOf(t, r, n)
+	}
+	return drift.Analyse(f.Upto(n))
 }
 
 func fitOf(t testing.TB, r *result, n int) *fit.Result {
@@ -150,15 +162,6 @@ func all(n int, do func(i int)) {
 	}
 	close(next)
 	wait.Wait()
-}
-
-// vehicles are the seeds that a test tries.
-func vehicles(n int) []uint64 {
-	out := make([]uint64, n)
-	for i := range out {
-		out[i] = uint64(i + 1)
-	}
-	return out
 }
 
 func number(t testing.TB, label string) int {

