@@ -173,10 +173,15 @@ func unquote(raw string) (cell string, ok bool) {
 // lineEnds are one kind within a cell.
 var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
 
+// marks are what may have to stand in quotes: all but letters, digits and what numbers and days are written with.
+func marks(r rune) bool {
+	return (r < '0' || r > '9') && (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && r != '.' && r != '-' && r != '_'
+}
+
 // quote is a cell as it must stand between separators.
 func quote(cell string, separator byte, end string) string {
-	if cell == "" {
-		return ""
+	if !strings.ContainsFunc(cell, marks) {
+		return cell
 	}
 	var b strings.Builder
 	w := csv.NewWriter(&b)
