@@ -20,7 +20,7 @@ import (
 // really are, each vehicle being one of those that its file allows, and what
 // readings tell is left a small share of its range.
 func TestKnownAfterBaseline(t *testing.T) {
-	n := number(t, "VEHICLES", 40)
+	n := number(t, "VEHICLES", 24)
 	inside, all := map[string]float64{}, map[string]float64{}
 	for seed := range uint64(n) {
 		v := required(t, simulate.Fleet(seed))

@@ -39,7 +39,7 @@ func has(all []audit.Mismatch, path, words string) bool {
 // dives after it look against it: a bad joint, more drawn than in the test, a
 // tube with water in it. Nothing is said of keys that the file leaves out.
 func TestWrongFromTheStart(t *testing.T) {
-	n := number(t, "VEHICLES", 6)
+	n := number(t, "VEHICLES", 3)
 	for _, dives := range []int{1, 5} {
 		for seed := range uint64(n) {
 			v := simulate.Fleet(seed)
@@ -85,7 +85,7 @@ func TestRightFromTheStart(t *testing.T) {
 // old one, which stayed, has less resistance than the file says, seen at once or
 // when the joint that hid it is re-made. One that was changed has what it says.
 func TestRebuiltOtherwise(t *testing.T) {
-	n := number(t, "VEHICLES", 6)
+	n := number(t, "VEHICLES", 3)
 	named := 0
 	for seed := range uint64(n) {
 		v := simulate.Fleet(seed)
