@@ -37,6 +37,8 @@ var slipped = []struct {
 // whichever way it goes, by itself, with what was to be expected; and no
 // estimate is moved by it.
 func TestSlipsAreSetAside(t *testing.T) {
+	whole := simulatedLog(12, simulate.Season{Dives: 9})
+	sound := whole.fit(t, nil)
 	for _, dive := range []int{ofBaseline, later} {
 		for _, c := range slipped {
 			for _, by := range []float64{10, 0.1} {
@@ -46,7 +48,6 @@ func TestSlipsAreSetAside(t *testing.T) {
 				t.Run(fmt.Sprintf("%s of dive %d times %g", c.q, dive+1, by), func(t *testing.T) {
 					s := simulatedLog(12, simulate.Season{Dives: 9})
 					s.number()
-					sound := s.fit(t, nil)
 					l := s.line(t, dive, c.q, c.thrusters)
 					right := l.Readings[c.q].Entered
 					scale(l, c.q, by)
