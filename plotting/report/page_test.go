@@ -28,6 +28,9 @@ import (
 // The page of sixty dives is small enough for a mail, is the same on every
 // run, and fetches nothing.
 func TestPageIsSmallAndRepeats(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	page := written(t, ofSeason(t, 60))
 	assert.Less(t, len(page), 405_000)
 	assert.Equal(t, string(written(t, ofSeason(t, 14))), string(written(t, single(t, season(14)))))
@@ -77,6 +80,9 @@ func TestLeaveOut(t *testing.T) {
 // they were left out, and one dive's is left out alone, where pictures then go by
 // the number of the dive.
 func TestDaysThatAreNotKnown(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	r, rep := analysed(t, season(20))
 	page := func(t *testing.T, o Options, unknown int) string { // those that are not known stay so
 		for i := range unknown {

@@ -31,6 +31,9 @@ func contact(ohm float64) simulate.Season {
 // A contact that comes and goes within a dive is told from a resistance that
 // stays, from a jam and from a sound dive.
 func TestContactsThatComeAndGo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	found, all := 0, 0
 	for seed := range uint64(6) {
 		loose, sound := simulatedLog(seed+1, contact(0.3)), simulatedLog(seed+1, simulate.Season{Dives: 11})
@@ -358,6 +361,9 @@ func TestADivesOwnErrors(t *testing.T) {
 // A dive of the baseline whose contact comes and goes, or whose thruster is jammed, contradicts itself: it is
 // told, and the calibration is that of the other dives. Where all do, all count.
 func TestBaselineThatContradictsItself(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	const bad = 3
 	loose := func(from int) func(int, *rand.Rand, predict.Params) {
 		line := 0

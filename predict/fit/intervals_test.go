@@ -189,6 +189,9 @@ func TestDeparturesOfTheBaseline(t *testing.T) {
 // Instruments that are half or twice as exact as the file says are found out,
 // and the intervals are as true.
 func TestInstrumentsAreFoundOut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	for _, times := range []float64{0.5, 2} {
 		var of tally
 		ratio := 0.0

@@ -202,6 +202,9 @@ func TestSwappedDigitsAtRest(t *testing.T) {
 // A hover weight of a tenth that the climb goes with is a leak, no slip; and no
 // sound reading of a hover is set aside.
 func TestLeaksAreNoSlips(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	odd := 0
 	for seed := range uint64(10) {
 		s := simulatedLog(seed+50, simulate.Season{Dives: 12})
