@@ -1,10 +1,14 @@
 package drift
 
 import (
+	"math"
+	"sagline/predict"
 	"sagline/predict/findings"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // The slope of a change may change at up to twelve dives, evenly from the newest back, never before the
@@ -13,10 +17,10 @@ func TestKinks(t *testing.T) {
 	for _, c := range []struct{ onset, last, by, first, n int }{
 		{5, 6, 1, 6, 1}, {5, 17, 1, 6, 12}, {5, 18, 2, 6, 7}, {5, 41, 3, 8, 12}, {5, 5, 1, 0, 0},
 	} {
-		m := meanSlope{column{onset: c.onset, pattern: findings.Step, cause: 3, of: 2, sd: 9}, 0.5}
+		m := meanSlope{column{onset: c.onset, pattern: findings.Step, cause: 3, of: 2, sd: 9}, 0.5, c.last}
 		var ks []column
 		if c.last > c.onset {
-			ks = m.kinks(2, c.last)
+			ks = m.kinks(2)
 		}
 		if !assert.Len(t, ks, c.n, "%+v", c) || c.n == 0 {
 			continue
@@ -31,4 +35,41 @@ func TestKinks(t *testing.T) {
 		assert.Equal(t, c.first, ks[len(ks)-1].onset)
 		assert.InDelta(t, 2*2*0.5*0.5, variance*float64(c.last-c.onset)/float64(c.n*c.by), 1e-9)
 	}
+}
+
+// What a change that grows ever slower leaves over is its own, also after it is gone; a straight one is as likely as it
+// is straight, and leaves as much to another.
+func TestWhatBendsIsNoOtherCause(t *testing.T) {
+	const sd = 0.01
+	var slower, straight []float64
+	for n := 1.0; n <= 12; n++ {
+		slower, straight = append(slower, 0.6*(1-math.Exp(-n/3))), append(straight, 0.05*n)
+	}
+	gone := slices.Concat(slower, make([]float64, 4))
+	for name, c := range map[string]struct {
+		xs   []float64
+		bent bool
+	}{"slower": {slower, true}, "slower, then gone": {gone, true}, "straight": {straight, false}} {
+		a := plain(predict.LoopOhm, sd, c.xs...)
+		h := hypothesis{cause: a.index("power_loop"), pattern: findings.Ramp, onset: a.r.Baseline}
+		if len(c.xs) > len(slower) {
+			h.until = h.onset + len(slower)
+		}
+		hs := []hypothesis{h}
+		s, _, ok := a.solveBent(hs)
+		require.True(t, ok)
+		if assert.Equal(t, c.bent, s.log > a.logOf(hs)+5, name); !c.bent {
+			assert.InDelta(t, a.logOf(hs)+math.Log(bends[0].prior), s.log, 0.3, name)
+		}
+		assert.InDelta(t, s.log, a.worth(hs)-a.prior(hs), 1e-9, name)
+		left, ok := (&weighings{a: a}).of(hs)
+		require.True(t, ok)
+		assert.Greater(t, left.none, 0.9, name)
+	}
+	a := plain(predict.LoopOhm, sd, straight...)
+	a.also(predict.UnloggedA, 0.1, slices.Concat(make([]float64, 6), slices.Repeat([]float64{0.9}, 6))...)
+	left, ok := (&weighings{a: a}).of([]hypothesis{{cause: a.index("power_loop"), pattern: findings.Ramp, onset: a.r.Baseline}})
+	require.True(t, ok)
+	assert.Less(t, left.none, 0.01)
+	assert.Equal(t, "not_logged:lights", a.causes[left.cause].Name)
 }

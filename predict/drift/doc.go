@@ -44,8 +44,9 @@
 // onsets of the last 24 dives are weighed at every dive, all of them at every eighth, at
 // the newest, and whenever something new is found or undecided. A cause may be gone again
 // without a service that says so (gone.go), or act in some whole dives and not in others
-// (turns.go); explanations with and without are compared by evidence and prior. A cause that stays may
-// begin once more, as a fault in steps or one that grows faster does. A contact that comes and goes from
+// (turns.go); explanations with and without, and what explained the dives before, are compared by evidence and prior. A
+// cause that stays may begin once more, as a fault in steps or one that grows faster does; another
+// cause must explain more than that the first has bent (bend.go). A contact that comes and goes from
 // line to line, or by as much as it happens to for whole dives (regime.go), fits much: steps and ramps
 // are then looked for without it too.
 //

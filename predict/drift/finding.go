@@ -54,7 +54,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 }
 
 // merge adds a finding. Of two of one cause the one told stays, of two told the
-// earlier, which has begun again with the later.
+// earlier, which has begun again with the later: its cause is as probable as that of the surer.
 func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 	i := slices.IndexFunc(all, func(g findings.Finding) bool { return g.Fault == f.Fault })
 	if i < 0 {
@@ -66,6 +66,9 @@ func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 			f, *g = *g, f
 		}
 		g.Again, g.Alarm = append(g.Again, f.SinceDive), g.Alarm || f.Alarm
+		if f.Probability > g.Probability {
+			g.Probability, g.Alternatives, g.Which = f.Probability, f.Alternatives, f.Which
+		}
 	} else if f.Probability > g.Probability {
 		*g = f
 	}

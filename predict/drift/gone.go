@@ -31,12 +31,17 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 		return best, false
 	}
 	top := w.a.worth(best.hypotheses())
-	try := func(gone []hypothesis) {
-		if e, ok := w.explain(gone); ok {
-			if log := w.a.worth(e.hypotheses()); log > top {
-				best, top = e, log
-			}
+	better := func(e explanation, ok bool) {
+		if !ok {
+			return
 		}
+		if log := w.a.worth(e.hypotheses()); log > top {
+			best, top = e, log
+		}
+	}
+	try := func(gone []hypothesis) { better(w.explain(gone)) }
+	if hs := before.hypotheses(); len(hs) > len(gone)+1 { // one cause after the other may go astray
+		better(w.lookAgain(append(slices.Clone(gone), slices.DeleteFunc(hs, func(h hypothesis) bool { return h.until > 0 })...), len(gone)))
 	}
 	for i, h := range gone {
 		if w.a.n-h.until < lately {
@@ -49,11 +54,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	if slices.ContainsFunc(best.parts, func(e explained) bool { return w.a.causes[e.cause].Within && e.hypothesis.stays() }) {
 		// one that varies from dive to dive fits whatever steps and ramps do, which are looked for one at a time
 		firm := &weighings{a: w.a, firm: true}
-		if e, ok := firm.explain(gone); ok {
-			if log := w.a.worth(e.hypotheses()); log > top {
-				best, top = e, log
-			}
-		}
+		better(firm.explain(gone))
 	}
 	return w.withTurns(before, best, top), true
 }
@@ -108,10 +109,19 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 
 // worth is the log of the evidence for hypotheses and of their prior.
 func (a *analysis) worth(hs []hypothesis) float64 {
-	return a.logOf(hs) + a.prior(hs)
+	return a.bentLogOf(hs) + a.prior(hs)
 }
 
-// logOf is the log of the evidence for hypotheses.
+// bentLogOf is the log of the evidence for hypotheses whose changes may bend, −Inf where there is none.
+func (a *analysis) bentLogOf(hs []hypothesis) float64 {
+	s, _, ok := a.solveBent(hs)
+	if !ok {
+		return math.Inf(-1)
+	}
+	return s.log
+}
+
+// logOf is the same of changes that are straight.
 func (a *analysis) logOf(hs []hypothesis) float64 {
 	s, cols := a.gather(hs)
 	return a.logEvidence(s, cols, hs)

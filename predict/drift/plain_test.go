@@ -181,7 +181,7 @@ func TestExplains(t *testing.T) {
 		"step":      {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.14}, []part{{findings.Step, 2, 0}}},
 		"ramp":      {[]float64{0, 0.01, 0.02, 0.05, 0.08, 0.1, 0.13, 0.15}, []part{{findings.Ramp, 2, 0}}},
 		"one dive":  {[]float64{0, 0.01, 0, 0.3, 0.01, -0.01, 0, 0.01}, []part{{findings.Once, 3, 0}}},
-		"two steps": {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.4, 0.41, 0.39, 0.4}, []part{{findings.Step, 2, 0}, {findings.Step, 6, 0}}},
+		"two steps": {[]float64{0, 0.01, 0.15, 0.14, 0.16, 0.15, 0.15, 0.4, 0.41, 0.39, 0.4, 0.39, 0.41, 0.4}, []part{{findings.Step, 2, 0}, {findings.Step, 7, 0}}},
 	} {
 		a := plain(predict.LoopOhm, sd, c.xs...)
 		e, ok := (&weighings{a: a}).explain(nil)
@@ -193,6 +193,31 @@ func TestExplains(t *testing.T) {
 		}
 		assert.ElementsMatch(t, c.want, got, name)
 	}
+}
+
+// What explained the dives before together is weighed again beside what is found one cause after the other, and the
+// likelier of the two taken.
+func TestWhatExplainedTheDivesBefore(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.01, slices.Repeat([]float64{0.2}, 8)...)
+	a.also(predict.UnloggedA, 0.1, 0, 0, 0, 0.9, 0.9, 0.9, 0.9, 0.9)
+	part := func(name string) explained {
+		h := hypothesis{cause: a.index(name), pattern: findings.Step, onset: a.r.Baseline}
+		e := explained{hypothesis: h, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+		e.stays[h.cause], e.best[h.cause] = 1, h
+		return e
+	}
+	astray, nothing := part("friction"), explained{none: 1}
+	names := func(before *explanation) (out []string) {
+		w := &weighings{a: a, done: []weighing{{nil, astray}, {[]hypothesis{astray.hypothesis}, nothing}}}
+		e, ok := w.withEnds(before)
+		require.True(t, ok)
+		for _, p := range e.parts {
+			out = append(out, a.causes[p.cause].Name)
+		}
+		return out
+	}
+	require.Equal(t, []string{"friction"}, names(&explanation{}))
+	assert.ElementsMatch(t, []string{"power_loop", "not_logged:lights"}, names(&explanation{parts: []explained{part("power_loop"), part("not_logged:lights")}}))
 }
 
 // How much is taken to have happened at once is bounded: three causes that stay, six dives by themselves. What is
@@ -417,10 +442,11 @@ func TestBesides(t *testing.T) {
 		loop := hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: from + 3}
 		wrong := hypothesis{cause: lights.cause, pattern: findings.Once, onset: from + 2}
 		friction := hypothesis{cause: a.index("friction"), pattern: findings.Step, onset: from + 1}
-		want := a.worth([]hypothesis{lights})
+		hs := []hypothesis{lights}
 		if worse {
-			want = a.worth([]hypothesis{lights, loop})
+			hs = append(hs, loop)
 		}
+		want := a.logOf(hs) + a.prior(hs)
 		assert.InDelta(t, want, a.besides(lights, []hypothesis{wrong, loop, friction}), 1e-9, "the loop is worse: %t", worse)
 	}
 }

@@ -55,12 +55,14 @@ func TestMended(t *testing.T) {
 // One cause is one finding.
 func TestMerge(t *testing.T) {
 	at := func(fault, since string, onset int, p float64) findings.Finding {
-		return findings.Finding{Fault: fault, SinceDive: since, Onset: onset, Probability: p}
+		return findings.Finding{Fault: fault, SinceDive: since, Onset: onset, Probability: p, Alternatives: []findings.Alternative{{Fault: findings.Other, Probability: 1 - p}}}
 	}
 	got := merge(merge(merge(nil, at("thrust", "45", 44, 0.9)), at("drag", "3", 2, 0.9)), at("thrust", "17", 16, 0.8))
 	assert.Len(t, got, 2)
 	assert.Equal(t, "17", got[0].SinceDive)
 	assert.Equal(t, []string{"45"}, got[0].Again)
+	assert.Equal(t, at("thrust", "45", 44, 0.9).Alternatives, got[0].Alternatives)
+	assert.Equal(t, 0.9, got[0].Probability, "as sure as its surest part")
 	f := got[0]
 	f.Cause = &causes.Cause{What: "the propellers push less"}
 	assert.Equal(t, "the propellers push less, since dive 17 and again since 45", f.Lines()[0])

@@ -40,7 +40,7 @@ type scanner struct {
 	a    *analysis
 	hs   []hypothesis
 	cols []column
-	base *state
+	base *state  // of what explains the dives so far, which may bend
 	view []block // of the dives, as hs read them
 	from int     // first onset that is weighed
 	firm bool    // without contacts that come and go
@@ -51,11 +51,12 @@ type scanner struct {
 
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
 	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(len(a.r.Space.All))}
-	s.base, s.cols = a.gather(hs)
+	var ok bool
+	s.base, s.cols, ok = a.solveBent(hs)
 	for _, h := range hs {
 		s.reread(h)
 	}
-	return s, a.finish(s.base, s.cols, hs)
+	return s, ok
 }
 
 // reread puts what dives say under a hypothesis without amplitudes into the view.
@@ -247,7 +248,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 
 // regime weighs one hypothesis that reads its dives otherwise.
 func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64) {
-	if log := s.a.logOf(append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
+	if log := s.a.bentLogOf(append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
 		out.add(h, math.Log(prior)+log)
 	}
 }
