@@ -2,6 +2,7 @@ package drift_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -22,6 +23,9 @@ func TestAStandingMotorsResistance(t *testing.T) {
 		s := scenario{season: jammed(port), change: at(predict.OfThruster(port, predict.BranchOhm), ohm)}
 		r := s.try(t, 81)
 		assert.Equal(t, []string{"stall:port"}, named(r.Report), "%g Ω", ohm)
+		for i := range r.Dives {
+			assert.Equal(t, i+1 >= onset, slices.Equal(r.Dives[i].Jammed, []string{"port"}), "dive %d looks jammed: %v", i+1, r.Dives[i].Jammed)
+		}
 		level := trendOf(t, r.Report, "branch_excess_ohm:port").Level
 		assert.InDelta(t, 0, level.Value, 0.08, "%g Ω", ohm)
 		assert.True(t, inside(level, 0), "%g Ω: %v", ohm, level)

@@ -4,6 +4,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/session/units"
+	"strings"
 )
 
 // An Estimate is a value with its 95 % interval.
@@ -41,6 +42,15 @@ type Dive struct {
 	Estimates map[string]Estimate `json:"estimates"`
 	Serviced  []string            `json:"serviced,omitempty"`
 	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
+	Jammed    []string            `json:"jammed,omitempty"`  // thrusters with any one of which jammed its readings fit better
+}
+
+// LooksJammed says that a dive's readings look as if a thruster did not turn, which its estimates do not hold, "" where they do not.
+func (d *Dive) LooksJammed() string {
+	if len(d.Jammed) == 0 {
+		return ""
+	}
+	return "its readings look as if " + strings.Join(d.Jammed, " or ") + " were jammed (unplugged, turn it by hand)"
 }
 
 // Of is a day behind the label of a dive, in words; "" for a day that is not known.

@@ -16,6 +16,22 @@ import (
 // current and does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
+// LooksJammed are the thrusters with one of which jammed, and all else sound, a dive looks better: any as good as the best.
+func (s *Summary) LooksJammed() (out []int) {
+	best := math.Inf(-1)
+	for _, q := range s.Jammed {
+		if q != nil {
+			best = max(best, q.Log)
+		}
+	}
+	for i, q := range s.Jammed {
+		if q != nil && q.Log > best-jamWorth {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
 // fitJams fits a dive with each of its thrusters jammed that looks it, and keeps
 // what the readings then say.
 func (f *diver) fitJams(d *dive, sum *Summary) error {

@@ -65,7 +65,7 @@ const (
 // Doubts are what is asked about in a row: what its readings should be, what
 // can be read on such a line at all, and what it says beside the line before.
 func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
-	_, expected := d.Line(row)
+	line, expected := d.Line(row)
 	add := func(list []Doubt) {
 		for _, b := range list {
 			if !slices.ContainsFunc(doubts, func(o Doubt) bool { return o.Column == b.Column || o.Instead[b.Column.Name] != "" }) {
@@ -75,7 +75,7 @@ func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 	}
 	add(d.furthest(row)) // first: what readings should be follows from depth
 	add(d.remarks(row))
-	add(d.readings(row, expected))
+	add(d.readings(row, line, expected))
 	d.elsewhere(row, doubts)
 	if whole := d.explained(row, doubts); whole != nil {
 		doubts = []Doubt{*whole}
@@ -101,7 +101,7 @@ func (d *Dive) Stands(b *Doubt) {
 }
 
 // readings are the doubts about each reading by itself.
-func (d *Dive) readings(row session.Row, expected []forecast.Expected) (out []Doubt) {
+func (d *Dive) readings(row session.Row, line *session.Line, expected []forecast.Expected) (out []Doubt) {
 	for _, c := range d.given(row) {
 		want := expectedOf(c, expected)
 		x, ok := value(c, row, row[c.Name])
@@ -114,11 +114,29 @@ func (d *Dive) readings(row session.Row, expected []forecast.Expected) (out []Do
 		default:
 			doubt.Should = Should(c, row, expected)
 			if doubt.judge(x, *want, expected) && (d.stood[c.Name] < stoodTwice || doubt.Instead != nil) {
+				if c.Quantity == "current_a" && doubt.Why == "" && x.X > jamTimes*want.Value {
+					doubt.Why = jammed(line)
+				}
 				out = append(out, doubt)
 			}
 		}
 	}
 	return out
+}
+
+// jamTimes is how many times what it should be a line's current is at least with one of its thrusters jammed, which
+// draws two to five times its own: common practice, no source.
+const jamTimes = 1.4
+
+// jammed asks whether a thruster of a line is jammed, "" where none runs: its winding burns within a minute.
+func jammed(line *session.Line) string {
+	switch len(line.Drives) {
+	case 0:
+		return ""
+	case 1:
+		return "is " + line.Drives[0].Name + " jammed? switch it off at once where it does not push"
+	}
+	return "is a thruster jammed? switch all off at once where one does not push"
 }
 
 // elsewhere proposes the column that readings of a row fit better, where it is

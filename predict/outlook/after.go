@@ -36,6 +36,9 @@ func After(r *fit.Result, rep *findings.Report, which int) AfterDive {
 // the one before, and which alarms are open.
 func says(r *fit.Result, rep *findings.Report, which int) string {
 	words := []string{explained(rep, which)}
+	if jammed := rep.Dives[which].LooksJammed(); jammed != "" { // what a dive says otherwise is of thrusters that turn
+		words[0] = jammed
+	}
 	if which < r.Baseline && !rep.Judged {
 		words[0] = rep.Verdict()
 		for _, m := range audit.Mismatches(r) {
@@ -81,10 +84,10 @@ func better(t *findings.Trend, e findings.Estimate) bool {
 // sure of no change.
 func since(rep *findings.Report, which int) string {
 	words, most := "", 1.0
+	if which == 0 || len(rep.Dives[which].Jammed)+len(rep.Dives[which-1].Jammed) > 0 {
+		return ""
+	}
 	for _, t := range rep.Trends {
-		if which == 0 {
-			break
-		}
 		unit := rep.Unit(t.Quantity)
 		a, b := rep.Dives[which-1].Estimates[t.Quantity].In(unit), rep.Dives[which].Estimates[t.Quantity].In(unit)
 		half := math.Hypot(a.High-a.Low, b.High-b.Low) / 2

@@ -38,6 +38,8 @@ func TestSinceTheDiveBefore(t *testing.T) {
 			rep.Dives = append(rep.Dives, findings.Dive{Estimates: map[string]findings.Estimate{loop.Quantity: c.ohm[i], thrust.Quantity: c.push[i]}})
 		}
 		assert.Equal(t, c.want, since(rep, 1), "%+v", c)
+		rep.Dives[1].Jammed = []string{"port"}
+		assert.Empty(t, since(rep, 1), "what a jammed thruster's wiring seems to have is no change")
 		assert.Empty(t, since(rep, 0))
 	}
 }
