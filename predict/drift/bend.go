@@ -1,7 +1,9 @@
 package drift
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"sagline/predict/findings"
 )
@@ -9,7 +11,8 @@ import (
 // A fault seldom grows straight: corrosion slows down, a tear grows faster, weed comes in tufts. Steps and
 // straight ramps find and date it well, but the level that they leave at the newest dive is that of the
 // pattern, not of the last dives, and what they leave over of a large one looks like a second cause: of a loop that gains
-// 1.2 Ω ever more slowly, a contact that comes and goes besides in 13 of 24 simulated seasons. So levels and slopes, and what
+// 1.2 Ω ever more slowly, a contact that comes and goes besides in 13 of 24 simulated seasons
+// (TestFaultsInStairs has one). So levels and slopes, and what
 // any other cause is weighed against, hold also that the slope changes as a random walk
 // (the local linear trend of structural time series: Harvey, Forecasting, Structural Time Series Models
 // and the Kalman Filter, 1989, §2.3), each size of the walk by its evidence.
@@ -21,81 +24,58 @@ var bends = []struct{ size, prior float64 }{{0, 0.6}, {1, 0.3}, {4, 0.1}}
 // kinks is how many dives at most the slope of a change may change at.
 const kinks = 12
 
-// A bent is a solved state whose changes of one quantity bend, with its weight among the sizes of bends.
+// A bent is a solved state some of whose changes bend, with its weight among the sizes of bends.
 type bent struct {
 	*state
 	cols   []column
 	weight float64
 }
 
-// bentBy solves hypotheses with each size of bends of what changes cause c's quantity up to dive last, only
-// without where it does not bend; none where there is no solution.
-func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
-	s, cols := a.gather(hs)
-	if !a.finish(s, cols, hs) {
-		return nil
+// bending solves hypotheses with each size of bends of the columns wanted, up to a dive, and returns the log of the
+// evidence of all sizes; none where there is no solution.
+func (a *analysis) bending(hs []hypothesis, upto int, wanted func(*column) bool) (out []bent, all float64) {
+	s, cols, ok := a.solve(hs)
+	if !ok {
+		return nil, math.Inf(-1)
 	}
-	out := []bent{{s, cols, 1}}
-	if !bend {
-		return out
+	mean := a.meanSlopes(s, cols, upto, wanted)
+	if len(mean) == 0 {
+		return []bent{{s, cols, 1}}, s.log
 	}
-	at := a.r.Space.Place[a.causes[c].Param()]
-	mean := a.meanSlopes(s, cols, hs, last, func(col *column) bool { return col.terms[0].at == at && hs[col.of].stays() })
-	top := s.log + math.Log(bends[0].prior)
-	logs := []float64{top}
+	out, all = []bent{{s, cols, bends[0].prior}}, s.log+math.Log(bends[0].prior)
 	for _, b := range bends[1:] {
 		var more []column
 		for _, m := range mean {
 			more = append(more, m.kinks(b.size)...)
 		}
-		s, cols := a.gather(hs, more...)
-		if !a.finish(s, cols, hs) {
-			continue
+		if s, cols := a.gather(hs, more...); a.finish(s, cols, hs) {
+			out, all = append(out, bent{s, cols, b.prior}), logAdd(all, s.log+math.Log(b.prior))
 		}
-		out = append(out, bent{s, cols, 0})
-		logs = append(logs, s.log+math.Log(b.prior))
-		top = max(top, logs[len(logs)-1])
-	}
-	sum := 0.0
-	for i := range out {
-		out[i].weight = math.Exp(logs[i] - top)
-		sum += out[i].weight
 	}
 	for i := range out {
-		out[i].weight /= sum
+		out[i].weight *= math.Exp(out[i].log - all)
 	}
+	return out, all
+}
+
+// bentBy solves hypotheses with each size of bends of what still changes cause c's quantity up to dive last, only
+// without where it does not bend; none where there is no solution.
+func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
+	at := a.r.Space.Place[a.causes[c].Param()]
+	out, _ := a.bending(hs, last, func(col *column) bool { return bend && col.until == 0 && col.terms[0].at == at })
 	return out
 }
 
 // solveBent solves hypotheses with the likeliest size of bends of all that steps or ramps; the log is that of the
 // evidence of all sizes.
 func (a *analysis) solveBent(hs []hypothesis) (likeliest *state, cols []column, ok bool) {
-	if likeliest, cols, ok = a.solve(hs); !ok {
-		return likeliest, cols, false
+	all, log := a.bending(hs, a.n, func(*column) bool { return true })
+	if len(all) == 0 {
+		return nil, nil, false
 	}
-	mean := a.meanSlopes(likeliest, cols, hs, a.n, func(*column) bool { return true })
-	if len(mean) == 0 {
-		return likeliest, cols, true
-	}
-	top := likeliest.log + math.Log(bends[0].prior)
-	all := top
-	for _, b := range bends[1:] {
-		var more []column
-		for _, m := range mean {
-			more = append(more, m.kinks(b.size)...)
-		}
-		s, with := a.gather(hs, more...)
-		if !a.finish(s, with, hs) {
-			continue
-		}
-		log := s.log + math.Log(b.prior)
-		all = logAdd(all, log)
-		if log > top {
-			top, likeliest, cols = log, s, with
-		}
-	}
-	likeliest.log = all
-	return likeliest, cols, true
+	best := slices.MaxFunc(all, func(x, y bent) int { return cmp.Compare(x.weight, y.weight) })
+	best.log = log
+	return best.state, best.cols, true
 }
 
 // A meanSlope is how much a change has grown a dive since its onset, up to its last dive.
@@ -106,7 +86,7 @@ type meanSlope struct {
 }
 
 // meanSlopes are those of the hypotheses' columns that step or ramp, of those that are wanted, up to a dive.
-func (a *analysis) meanSlopes(s *state, cols []column, hs []hypothesis, upto int, wanted func(*column) bool) []meanSlope {
+func (a *analysis) meanSlopes(s *state, cols []column, upto int, wanted func(*column) bool) []meanSlope {
 	var out []meanSlope
 	for i := range cols {
 		col, last := &cols[i], upto

@@ -2,13 +2,14 @@ package drift
 
 import (
 	"math"
-	"sagline/predict"
-	"sagline/predict/findings"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/findings"
 )
 
 // The slope of a change may change at up to twelve dives, evenly from the newest back, never before the

@@ -1,10 +1,11 @@
 package findings
 
 import (
+	"strings"
+
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/session/units"
-	"strings"
 )
 
 // An Estimate is a value with its 95 % interval.

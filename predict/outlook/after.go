@@ -36,9 +36,6 @@ func After(r *fit.Result, rep *findings.Report, which int) AfterDive {
 // the one before, and which alarms are open.
 func says(r *fit.Result, rep *findings.Report, which int) string {
 	words := []string{explained(rep, which)}
-	if jammed := rep.Dives[which].LooksJammed(); jammed != "" { // what a dive says otherwise is of thrusters that turn
-		words[0] = jammed
-	}
 	if which < r.Baseline && !rep.Judged {
 		words[0] = rep.Verdict()
 		for _, m := range audit.Mismatches(r) {
@@ -54,8 +51,12 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
-// explained names the drifts of a dive that its readings are sure of.
+// explained names the drifts of a dive that its readings are sure of; of one that looks jammed that alone: its drifts are
+// those of thrusters that turn.
 func explained(rep *findings.Report, which int) string {
+	if jammed := rep.Dives[which].LooksJammed(); jammed != "" {
+		return jammed
+	}
 	var out []string
 	for _, t := range rep.Trends {
 		e := rep.Dives[which].Estimates[t.Quantity]

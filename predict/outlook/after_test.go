@@ -38,7 +38,9 @@ func TestSinceTheDiveBefore(t *testing.T) {
 			rep.Dives = append(rep.Dives, findings.Dive{Estimates: map[string]findings.Estimate{loop.Quantity: c.ohm[i], thrust.Quantity: c.push[i]}})
 		}
 		assert.Equal(t, c.want, since(rep, 1), "%+v", c)
-		rep.Dives[1].Jammed = []string{"port"}
+		assert.NotContains(t, explained(rep, 1), "jammed")
+		rep.Dives[1].Jammed = []string{"port", "lift"}
+		assert.Equal(t, "its readings look as if port or lift were jammed (unplugged, turn it by hand)", explained(rep, 1))
 		assert.Empty(t, since(rep, 1), "what a jammed thruster's wiring seems to have is no change")
 		assert.Empty(t, since(rep, 0))
 	}
