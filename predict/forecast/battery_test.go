@@ -44,6 +44,23 @@ func TestAnotherBattery(t *testing.T) {
 	assert.Equal(t, loop, f.cov.At(predict.LoopOhm, predict.LoopOhm))
 }
 
+// A dive begins on a battery as the last dives had theirs; a line goes on from those that were learnt.
+func TestForecastsGoOn(t *testing.T) {
+	r := ofExample()
+	f, rest := New(r, r.Base, nil), 0.0
+	for i := range r.Dives {
+		rest += r.Dives[i].Summary.Params[predict.OpenCircuitV] / float64(len(r.Dives))
+	}
+	assert.InDelta(t, rest, f.p[predict.OpenCircuitV], 1e-9)
+	column, _ := session.Find("tether_out_m")
+	require.NoError(t, f.Learn(&session.Line{TetherOut: session.Value{X: 7, Entered: 7, Column: column}}))
+	o, err := f.observe(&session.Line{})
+	require.NoError(t, err)
+	assert.Equal(t, 7.0, o.Cond.TetherOutM)
+	require.Error(t, f.Learn(&session.Line{Drives: []session.Drive{{Name: "sideways"}}}))
+	assert.Len(t, f.lines, 1)
+}
+
 // A battery whose voltage at rest is lower has spent more of its charge.
 func TestForecastsCharge(t *testing.T) {
 	r := ofExample()

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/fit"
@@ -47,10 +48,41 @@ func TestCandidates(t *testing.T) {
 	assert.Greater(t, held, 2)
 }
 
-// The loop is read once, before the dive; a reading more of anything else is one on each line where it means something.
+// One reading more is one on each line where it means something: the loop's once, before the dive; hover weight with all off,
+// volts with something on. What a dive has read already tells no more.
 func TestReadingsMore(t *testing.T) {
 	r := ofExample()
-	before := len(readingsOf(r, 7, -1))
-	assert.Len(t, readingsOf(r, 7, quantity.LoopOhm), before+1)
-	assert.Greater(t, len(readingsOf(r, 7, quantity.VehicleV)), before+2)
+	for d := range r.Dives {
+		off, on := 0, 0
+		read := map[quantity.Quantity]bool{}
+		for _, l := range r.Dives[d].Log.Lines {
+			if len(l.Drives) > 0 {
+				on++
+			} else if !l.Readings[quantity.Climb].Measured() {
+				off++
+			}
+			for q := range quantity.Count {
+				read[q] = read[q] || l.Readings[q].Measured()
+			}
+		}
+		before := len(readingsOf(r, d, -1))
+		for q, more := range map[quantity.Quantity]int{quantity.LoopOhm: 1, quantity.VehicleV: on, quantity.Trim: off, quantity.BatteryV: on + off} {
+			assert.Len(t, readingsOf(r, d, q), before+more, "%s of dive %d", q, d)
+		}
+		g, ok := MostTelling(r, d, predict.LoopOhm)
+		assert.True(t, ok)
+		assert.False(t, read[g.Quantity], "%s", g.Quantity)
+	}
+}
+
+// A reading is worth what it narrows of the questions that are open, as they are weighed; what is known for certain is none.
+func TestGain(t *testing.T) {
+	k := &candidate{Reading{SD: 0.5}, mat.NewVecDense(3, []float64{1, 3, 0})}
+	cov := mat.NewSymDense(3, []float64{0, 0, 0, 0, 0.25, 0, 0, 0, 1})
+	all, open := []int{0, 1, 2}, map[int]float64{0: 1, 1: 0.5, 2: 1}
+	assert.InDelta(t, 0.5*math.Log(10), k.gain(cov, all, open), 1e-12)
+	param, before, after := k.take(cov, all)
+	assert.Equal(t, 1, param)
+	assert.InDelta(t, vehicle.Z95*0.5, before, 1e-12)
+	assert.InDelta(t, vehicle.Z95*0.5/math.Sqrt(10), after, 1e-12)
 }

@@ -1,10 +1,12 @@
 package forecast
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -46,4 +48,29 @@ func TestAClimbIsForecastApart(t *testing.T) {
 		}
 	}
 	assert.Equal(t, 2, seen)
+}
+
+// One reading takes off what it tells of a number: of variance s, read with a variance n, s·n/(s + n) is left, and the
+// number is drawn towards the reading by s/(s + n) of what is between.
+func TestLearnsAsMuchAsAReadingTells(t *testing.T) {
+	f := AsBuilt(vehicle.Example())
+	column, _ := session.Find("battery_v")
+	l := session.Line{Electrical: true, Drives: []session.Drive{{Name: "port"}}}
+	var h *mat.VecDense
+	var n, at float64
+	require.NoError(t, f.each(&l, func(q quantity.Quantity, unknown float64) {
+		if q == quantity.BatteryV {
+			h, at = mat.NewVecDense(len(f.p), slices.Clone(f.grad[q])), f.pt.Out[q]
+			n = sq(f.noise.SD(q, at)) + sq(unknown)
+		}
+	}))
+	s, was := mat.Inner(h, f.cov, h), slices.Clone(f.p)
+	l.Put(session.Value{X: at + 0.1, Entered: at + 0.1, Column: column})
+	require.NoError(t, f.Learn(&l))
+	assert.InEpsilon(t, s*n/(s+n), mat.Inner(h, f.cov, h), 1e-9)
+	moved := 0.0
+	for k := range was {
+		moved += h.AtVec(k) * (f.p[k] - was[k])
+	}
+	assert.InEpsilon(t, 0.1*s/(s+n), moved, 1e-9)
 }
