@@ -4,14 +4,17 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/mixture"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -62,4 +65,30 @@ func TestBeside(t *testing.T) {
 	assert.Equal(t, []string{"b", "d"}, k.beside("a"))
 	assert.Empty(t, k.beside("c"))
 	assert.Empty(t, k.beside("none"))
+}
+
+// Readings of a dive that comes and goes, is jammed or contradicts itself say nothing of their instruments; nor do slips.
+func TestDistances(t *testing.T) {
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:7]
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	q := quantity.BatteryV
+	all, s, own := len(distances(r)[q]), r.Dives[6].Summary, 0
+	for _, c := range r.Compare(6, s.Params) {
+		if c.Quantity == q && !c.Outlier {
+			own++
+		}
+	}
+	require.Greater(t, own, 3)
+	for name, set := range map[string]func(s *fit.Summary){"contradicts": func(s *fit.Summary) { s.Contradicts = true },
+		"jammed": func(s *fit.Summary) { s.Jammed = []*normal.Quadratic{} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
+		now := *s
+		set(&now)
+		r.Dives[6].Summary = &now
+		assert.Len(t, distances(r)[q], all-own, name)
+	}
 }

@@ -134,7 +134,7 @@ func TestRemarksOnTheBaseline(t *testing.T) {
 	}
 	_, log := remarks(t, v, dives)
 	require.Len(t, log, 1)
-	assert.Regexp(t, `dive: dive 3 differs from the other dives of the baseline: excess loop resistance 0\.2\d Ω; is that dive to count as sound\?$`, log[0])
+	assert.Regexp(t, fmt.Sprintf(`:%d: dive: dive 3 differs from the other dives of the baseline: excess loop resistance 0\.2\d Ω; is that dive to count as sound\?$`, dives.Dives[2].Lines[0].Number), log[0])
 
 	v, dives, _ = simulate.FleetLog(21, simulate.Season{Dives: 7})
 	v.Hull.TrimG += 150

@@ -1,0 +1,151 @@
+package audit
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/fit"
+	"sagline/predict/instrument"
+	"sagline/predict/mixture"
+	"sagline/predict/normal"
+	"sagline/predict/priors"
+	"sagline/predict/vehicle"
+	"sagline/session"
+)
+
+// asBelieved is the example with some keys set, and of one key what readings say: z standard deviations up, of whose
+// variance a share is left.
+func asBelieved(t *testing.T, key string, z, left float64, set ...string) (*fit.Result, *givenKeys) {
+	t.Helper()
+	v := vehicle.Example()
+	for _, s := range set {
+		require.NoError(t, v.Set(s))
+	}
+	k := &givenKeys{v: v, keys: priors.Doubts(v), z: map[string]float64{key: z}}
+	k.cov = mat.NewSymDense(len(k.keys), nil)
+	for i, d := range k.keys {
+		k.cov.SetSym(i, i, 1)
+		if d.Key == key {
+			k.cov.SetSym(i, i, left)
+		}
+	}
+	return &fit.Result{Model: predict.NewModel(v), Eras: []vehicle.Era{{Vehicle: v}}}, k
+}
+
+// rowOf is the row of mismatches that names a key.
+func rowOf(key string) *mismatchOf {
+	return &mismatches[slices.IndexFunc(mismatches, func(m mismatchOf) bool { return slices.Contains(m.keys, key) })]
+}
+
+// A vehicle is another than its file says where it lies beyond 95 % of what that allows, and where readings are sure of it to
+// 3.3 standard deviations; of what the file leaves out nothing is said.
+func TestMismatchFarAndSure(t *testing.T) {
+	for _, c := range []struct {
+		z, left float64
+		told    bool
+	}{
+		{1.95, 0.99, false}, {1.97, 0.99, true}, {-1.97, 0.99, true}, {-1.95, 0.99, false},
+		{2.32, 0.5, false}, {2.34, 0.5, true}, // 3.3·√(1 − ½) = 2.333
+	} {
+		r, k := asBelieved(t, "hull.trim_g", c.z, c.left, "hull.trim_g=60")
+		got := k.mismatch(r, rowOf("hull.trim_g"), 0, "")
+		assert.Equal(t, c.told, len(got) == 1, "%+v", c)
+		assert.Empty(t, k.mismatch(r, rowOf("hull.drag_area_m2"), 0, ""), "left out")
+	}
+	r, k := asBelieved(t, "hull.trim_g", 4, 0.9)
+	assert.Empty(t, k.mismatch(r, rowOf("hull.trim_g"), 0, ""), "left out")
+	r, k = asBelieved(t, "hull.trim_g", 4, 0.9, "hull.trim_g=60")
+	r.Eras = append(r.Eras, vehicle.Era{First: 6, Dive: "7", Vehicle: k.v, Changed: []string{"hull.trim_g"}})
+	assert.Empty(t, k.mismatch(r, rowOf("hull.trim_g"), 0, ""), "rebuilt since")
+	assert.Len(t, k.mismatch(r, rowOf("hull.trim_g"), 1, "7"), 1)
+}
+
+// A mismatch is worded by how much (trim to 40 g and drag to 30 % as the file's tolerances are, length to 1 % of 0.276 Ω), in the key's unit or as a share, to which side, since when and what that could be, at the
+// key to look at first.
+func TestMismatchWords(t *testing.T) {
+	for _, c := range []struct {
+		key  string
+		z    float64
+		set  []string
+		era  bool
+		want Mismatch
+	}{
+		{"hull.trim_g", 3, []string{"hull.trim_g=60"}, false, Mismatch{Path: "hull.trim_g", Text: "the vehicle floats by 120 g more than the file says: ballast that the file still counts?"}},
+		{"hull.trim_g", -3, []string{"hull.trim_g=60"}, false,
+			Mismatch{Path: "hull.trim_g", Text: "the vehicle floats by 120 g less than the file says: water in a tube or foam from the start, or ballast that the file does not know of?"}},
+		{"hull.trim_g", -3, []string{"hull.trim_g=60"}, true,
+			Mismatch{Path: "hull.trim_g", Since: "7", Text: "from dive 7 on the vehicle floats by 120 g less than the file says: water in a tube or foam since then, or ballast that the file does not know of?"}},
+		{"hull.drag_area_m2", 4, []string{"hull.drag_area_m2=0.05"}, false, Mismatch{Path: "hull.drag_area_m2", Text: "the hull drags 232 % more than the file says: weed, a skid or a float that the guess left out?"}},
+		{"tether.length_m", -20, []string{"tether.power.joints_ohm=0.02"}, false,
+			Mismatch{Path: "tether.power.joints_ohm", Text: "the power loop has 0.055 Ω less than 20 m of 2.5 mm² should have: a thicker or a shorter cable than the file says?"}},
+		{"tether.length_m", -20, []string{"tether.power.joints_ohm=0.02"}, true,
+			Mismatch{Path: "tether.length_m", Since: "7", Text: "from dive 7 on the power loop has 0.055 Ω less than 20 m of 2.5 mm² should have: a thicker or a shorter cable than the file says?"}},
+	} {
+		r, k := asBelieved(t, c.key, c.z, 0.5, c.set...)
+		era := 0
+		if c.era {
+			era = 1
+			r.Eras = append(r.Eras, vehicle.Era{First: 6, Dive: "7", Vehicle: k.v, Changed: []string{c.key}})
+		}
+		assert.Equal(t, []Mismatch{c.want}, k.mismatch(r, rowOf(c.key), era, "7"), "%s %g", c.key, c.z)
+	}
+}
+
+// What a [[change]] rebuilt is looked for in the newest era that has a dive.
+func TestRebuiltLast(t *testing.T) {
+	r, k := asBelieved(t, "hull.trim_g", 0, 1)
+	r.Dives = make([]fit.DiveFit, 9)
+	r.Eras = append(r.Eras, vehicle.Era{First: 3, Changed: []string{"tether.length_m", "hull.trim_g"}}, vehicle.Era{First: 6, Changed: []string{"thruster.port.test_a"}},
+		vehicle.Era{First: 9, Changed: []string{"tether.length_m"}})
+	for key, want := range map[string]int{"tether.length_m": 1, "hull.trim_g": 1, "thruster.*.test_a": 2, "battery.resistance_ohm": 0} {
+		era, paths := rebuiltLast(r, k, rowOf(key))
+		assert.Equal(t, want, era, key)
+		assert.Equal(t, want > 0, len(paths) == 1, "%s: %v", key, paths)
+	}
+	assert.Equal(t, "thruster.*.test_a", k.keyOf("thruster.starboard.test_a"))
+	assert.Empty(t, k.keyOf("name"))
+}
+
+// A dive of three or more is odd where it lies farther from the others than 3.5 times what sound dives scatter by and what is
+// not known of it; one that contradicts itself is told as that.
+func TestOddDives(t *testing.T) {
+	v := vehicle.Example()
+	m := predict.NewModel(v)
+	sp := priors.New(m)
+	at := sp.Place[predict.TrimG]
+	scatter := sp.Known(at).Scatter
+	with := func(dives int, mean, variance float64) *fit.Result {
+		r := &fit.Result{Model: m, Baseline: dives, Noise: instrument.NewNoise(v), Calibrated: mixture.Calibrated{Space: sp, Usual: make([]float64, len(sp.Static))}}
+		for i := range dives {
+			d := fit.DiveFit{Summary: &fit.Summary{}, Own: make([]normal.Normal, len(sp.All)), Log: &session.Dive{Label: string(rune('1' + i))}}
+			r.Dives = append(r.Dives, d)
+		}
+		r.Usual[sp.InStatic[at]] = 5
+		for i := range dives {
+			r.Dives[i].Own[at].Mean = 5
+		}
+		r.Dives[1].Own[at] = normal.Normal{Mean: mean, Variance: variance}
+		return r
+	}
+	off := fit.FarOut * math.Hypot(scatter, 30)
+	assert.Empty(t, oddDives(with(3, 5-0.99*off, 900)))
+	assert.Empty(t, oddDives(with(2, 5-1.01*off, 900)))
+	got := oddDives(with(3, 5-1.01*off, 900))
+	require.Len(t, got, 1)
+	assert.Equal(t, 1, got[0].Dive)
+	assert.Regexp(t, `^dive 2 differs from the other dives of the baseline: .* \d+ g; is that dive to count as sound\?$`, got[0].Text)
+	r := with(2, 5, 900)
+	for leftOut, so := range map[bool]string{true: "count for next to nothing", false: "so do all others"} {
+		r.Dives[0].Summary.Contradicts, r.Dives[0].Summary.LeftOut = true, leftOut
+		got := oddDives(r)
+		require.Len(t, got, 1)
+		assert.Contains(t, got[0].Text, so)
+		assert.Contains(t, got[0].Text, "dive 1 of the baseline contradicts itself")
+	}
+}
