@@ -48,13 +48,26 @@ func TestFindingSaid(t *testing.T) {
 	got := f.Lines()
 	assert.Equal(t, "perhaps the loop has more resistance, since dive 11", got[0])
 	assert.Equal(t, []string{"to tell: read current_a", "next: clean the joint"}, got[len(got)-2:])
+	f.Probability, f.Again = Likely, []string{"20", "31"}
+	assert.Equal(t, "the loop has more resistance, since dive 11 and again since 20, 31", f.Lines()[0])
 }
 
 // What may be passed already is not said to have dives left.
 func TestLeft(t *testing.T) {
 	for want, e := range map[string]Estimate{
 		"none: passed": {0, 0, 0.2}, "1 (to 3; may be passed)": {1, 0, 3}, "0 (to 12; may be passed)": {0, 0, 12}, "6 (3 to 12)": {6, 3, 12}, "40 (12 or more)": {40, 12, FarAhead}, CannotTell: {0, 0, FarAhead},
+		"0 (to 0; may be passed)": {0, 0, 0.5}, "5 (0 to 9)": {5, 0.5, 9}, "6 (may be passed, or never)": {6, 0.4, FarAhead}, "0 (may be passed, or never)": {0.5, 0, FarAhead},
 	} {
 		assert.Equal(t, want, Left(&e))
 	}
+	assert.Equal(t, CannotTell, Left(&Estimate{FarAhead, 0.4, FarAhead}))
+}
+
+// A dive that looks jammed says which thrusters it may be; of a day that is not known nothing is said.
+func TestDiveSaid(t *testing.T) {
+	assert.Empty(t, (&Dive{}).LooksJammed())
+	assert.Equal(t, "its readings look as if port were jammed (unplugged, turn it by hand)", (&Dive{Jammed: []string{"port"}}).LooksJammed())
+	assert.Equal(t, "its readings look as if port or lift were jammed (unplugged, turn it by hand)", (&Dive{Jammed: []string{"port", "lift"}}).LooksJammed())
+	assert.Empty(t, Of(""))
+	assert.Equal(t, " of 2026-05-02", Of("2026-05-02"))
 }

@@ -24,6 +24,7 @@ func TestVerdict(t *testing.T) {
 		"nothing is sure, but perhaps drag (an alarm is open since dive 8)":                                                   {Trends: []Trend{trend(Sound)}, Alarms: []Alarm{{Quantity: "drag", RaisedDive: "8", Cause: drag}}},
 		"nothing is sure, but perhaps drag (since dive 7)":                                                                    {Findings: []Finding{{Probability: 0.4, SinceDive: "7", Cause: drag}}},
 		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
+		"nothing is seen to drift, but loop stands past its limit":                                                            {Trends: []Trend{trend(PastLimit)}},
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
 		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},
@@ -31,6 +32,7 @@ func TestVerdict(t *testing.T) {
 		r.Judged, r.Dives, r.Units = true, make([]Dive, 2), units.Metric
 		assert.Equal(t, want, r.Verdict())
 	}
+	assert.Equal(t, "not yet judged: 3 of the 5 dives that later ones are judged by", (&Report{Dives: make([]Dive, 3), Baseline: 5}).Verdict())
 }
 
 // A level that cannot be is a remark of its own.

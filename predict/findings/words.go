@@ -26,11 +26,11 @@ func Rounded(x, half float64) string {
 // String shows a value with its 95 % interval, by its ends where it is cut at 0.
 func (e Estimate) String() string {
 	half := (e.High - e.Low) / 2
-	if e.Low == 0 && e.High-e.Value > 1.01*e.Value && half > 0 {
-		return fmt.Sprintf("%s (0 to %s)", Rounded(e.Value, half), Rounded(e.High, half))
-	}
-	if half <= 0 {
+	switch {
+	case half <= 0:
 		return Rounded(e.Value, half)
+	case e.Low == 0 && e.High-e.Value > 1.01*e.Value:
+		return fmt.Sprintf("%s (0 to %s)", Rounded(e.Value, half), Rounded(e.High, half))
 	}
 	return fmt.Sprintf("%s ± %s", Rounded(e.Value, half), Rounded(half, half))
 }

@@ -44,12 +44,23 @@ func TestOrElse(t *testing.T) {
 	assert.Equal(t, "; or else a 10 %, b 9 %, c 8 %, d 7 %, anything else 7 %", f.OrElse())
 	f.Alternatives = f.Alternatives[:1]
 	assert.Equal(t, "; or else a 10 %", f.OrElse())
+	f.Which = []Alternative{{"p", 0.6, "port"}, {"s", 0.4, "starboard"}}
+	assert.Equal(t, "; of these port 60 %, starboard 40 %; or else a 10 %", f.OrElse())
+	f.Alternatives = []Alternative{{"a", 0.019, "a"}, {Other, 0.001, "anything else"}}
+	assert.Equal(t, "; of these port 60 %, starboard 40 %; or else anything else 2 %", f.OrElse(), "two in a hundred are said")
+	f.Which, f.Alternatives = nil, []Alternative{{"a", 0.02, "a"}, {"b", 0.019, "b"}}
+	assert.Equal(t, "; or else a 2 %", f.OrElse())
+	f.Alternatives = nil
+	assert.Empty(t, f.OrElse())
 }
 
 // A resistance is not below nothing, and a contact that comes and goes has a size.
 func TestLevelSaid(t *testing.T) {
 	assert.Equal(t, "0.0040 (0 to 0.0120)", Estimate{0.004, 0, 0.012}.String())
 	assert.Equal(t, "0.0040 ± 0.0040", Estimate{0.004, 0, 0.008}.String())
+	assert.Equal(t, "1.0 ± 1.0", Estimate{1, 0, 2.005}.String(), "cut by less than a hundredth")
+	assert.Equal(t, "1.0 (0 to 2.1)", Estimate{1, 0, 2.1}.String())
+	assert.Equal(t, "1.0 ± 1.1", Estimate{1, -0.1, 2.1}.String(), "not cut at 0")
 	for want, e := range map[string]Estimate{
 		"by about 0.05 to 0.2 Ω": {0.1, 0.05, 0.2}, "by about 0.1 Ω": {0.1, 0.1, 0.1}, "by about 2.5 Ω or more": {2.5, 2.5, 2.5},
 	} {
