@@ -45,6 +45,11 @@ func TestMarginsOfEachBatteryInUse(t *testing.T) {
 			assert.Greater(t, doubt, 0.0005, "%d dives", n)
 			assert.Less(t, doubt, 0.02, "%d dives", n)
 		}
+		if n > 5 { // the baseline: after it the newest dive's battery is as the trend has it
+			now, doubt := outlook.On(f, rep, log.Dives[n-1].Battery)
+			assert.Equal(t, outlook.Present(f, rep), now)
+			assert.Equal(t, rep.Doubts()[predict.BatteryOhm], doubt)
+		}
 		assert.InDelta(t, more, b[predict.BatteryOhm]-a[predict.BatteryOhm], 0.02, "%d dives", n)
 		assert.Contains(t, outlook.WorstOf(f), " "+log.Dives[n-1].Battery+" and ")
 	}

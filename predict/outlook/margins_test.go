@@ -11,6 +11,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
+	"sagline/session"
 )
 
 // The next dive may be on any battery of the last eleven dives; margins are the worst of them.
@@ -35,4 +36,21 @@ func TestRanges(t *testing.T) {
 	assert.Less(t, got[0].Low, got[0].Value-0.01)
 	assert.Greater(t, got[0].High, got[0].Value+0.01)
 	assert.Equal(t, advice.Range{Low: p[predict.LogDrag], Value: p[predict.LogDrag], High: p[predict.LogDrag]}, got[1])
+}
+
+// Margins are judged at the volts that a battery is said to have at rest, and at the greatest depth that was planned or logged.
+func TestMarginsAsAsked(t *testing.T) {
+	v := vehicle.Example()
+	v.Tubes = []vehicle.Tube{{Name: "float", OuterMM: 50, WallMM: 2, Material: "pvc"}}
+	column, _ := session.Find("depth_m")
+	log := &session.Log{Dives: []session.Dive{{Lines: []session.Line{{Depth: session.Value{X: 9, Entered: 9, Column: column}}}}}}
+	of := func(depth, openV float64) advice.Margins {
+		return Margins(v, nil, nil, log, predict.Condition{WaterC: 15, TetherOutM: 20, DepthM: depth}, openV, "")
+	}
+	low, high := of(4, 11), of(12, 13)
+	assert.InEpsilon(t, 11.0/13, low.Fuse.ShortA.Value/high.Fuse.ShortA.Value, 1e-9)
+	assert.InDelta(t, 9, low.Tubes[0].DepthM, 1e-12)
+	assert.InDelta(t, 12, high.Tubes[0].DepthM, 1e-12)
+	assert.InEpsilon(t, v.Battery.RestV()/13, of(4, 0).Fuse.ShortA.Value/high.Fuse.ShortA.Value, 1e-9)
+	assert.Nil(t, low.Megohm)
 }

@@ -1,0 +1,116 @@
+package outlook
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/drift"
+	"sagline/predict/findings"
+	"sagline/predict/fit"
+	"sagline/predict/forecast"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+	"sagline/session/units"
+)
+
+// A dive says which losses it takes to explain it, with what is not on the good side of the sound value, what has changed,
+// what was set aside and which alarms are open.
+func TestSays(t *testing.T) {
+	table := causes.Table(vehicle.Example())
+	loop, thrust := &table[0], &table[2]
+	require.Equal(t, "thrust", thrust.Name)
+	of := func(x, half float64) findings.Estimate {
+		return findings.Estimate{Value: x, Low: x - half, High: x + half}
+	}
+	cleared := "3"
+	alarms := []findings.Alarm{{RaisedDive: "1", ClearedDive: &cleared, Cause: loop}, {RaisedDive: "3", Cause: loop}, {RaisedDive: "2", Cause: thrust}}
+	for _, c := range []struct {
+		ohm, push findings.Estimate
+		alarms    []findings.Alarm
+		aside     []fit.Outlier
+		want      string
+	}{
+		{of(0.02, 0.03), of(1, 0.05), nil, nil, "a sound vehicle explains it; no loss stands out of the readings' scatter"},
+		{of(0.03, 0.03), of(0.95, 0.05), nil, nil, "a sound vehicle explains it; no loss stands out of the readings' scatter"},
+		{of(-0.04, 0.03), of(1.06, 0.05), nil, nil, "a sound vehicle explains it; no loss stands out of the readings' scatter"},
+		{of(0.04, 0.03), of(0.94, 0.05), nil, nil, "explained by excess loop resistance 0.040 ± 0.030 Ω, thrust 0.940 ± 0.050"},
+		{of(0.02, 0.03), of(1, 0.05), alarms, nil,
+			"a sound vehicle explains it; no loss stands out of the readings' scatter; it raises an alarm: excess loop resistance; alarm open since dive 2: thrust"},
+		{of(0.2, 0.03), of(1, 0.05), nil, []fit.Outlier{{Column: "battery_v", Entered: 1.27, Expected: 12.7}},
+			"explained by excess loop resistance 0.200 ± 0.030 Ω; since the dive before excess loop resistance up by 0.200 ± 0.042 Ω; battery_v 1.27 set aside, expected 12.7: a slip?"},
+	} {
+		rep := &findings.Report{Units: units.Metric, Judged: true, Alarms: c.alarms,
+			Trends: []findings.Trend{{Quantity: loop.Quantity, Cause: loop}, {Quantity: thrust.Quantity, Cause: thrust, Baseline: 1}},
+			Dives: []findings.Dive{{Estimates: map[string]findings.Estimate{loop.Quantity: of(0, 0.03), thrust.Quantity: of(1, 0.05)}},
+				{Estimates: map[string]findings.Estimate{loop.Quantity: c.ohm, thrust.Quantity: c.push}, SetAside: c.aside}}}
+		r := &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "2"}}, {Log: &session.Dive{Label: "3"}}}}
+		assert.Equal(t, c.want, says(r, rep, 1))
+	}
+}
+
+// Insulation counts by its newest reading, and once dives are judged by the least that all of them leave open.
+func TestLeak(t *testing.T) {
+	log, read := &session.Log{Dives: make([]session.Dive, 2)}, session.Line{}
+	assert.Nil(t, leak(nil, log))
+	column, _ := session.Find("insulation_megohm")
+	read.Put(session.Value{X: 20, Entered: 20, Column: column})
+	log.Dives[0].Lines = []session.Line{read}
+	of := func(param int, low float64) findings.Trend {
+		return findings.Trend{Level: findings.Estimate{Low: low}, Cause: &causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: param}}}}}}
+	}
+	for _, c := range []struct {
+		rep  *findings.Report
+		want float64
+	}{
+		{nil, 20}, {&findings.Report{Trends: []findings.Trend{of(predict.LogInsulation, 5)}}, 20},
+		{&findings.Report{Judged: true, Trends: []findings.Trend{of(predict.LoopOhm, 1), of(predict.LogInsulation, 5)}}, 5},
+		{&findings.Report{Judged: true, Trends: []findings.Trend{of(predict.LogInsulation, 50)}}, 20},
+	} {
+		assert.Equal(t, c.want, *leak(c.rep, log))
+	}
+}
+
+// A reading of the card says what to read with what running, and what it should be in the digits that are known.
+func TestReadingText(t *testing.T) {
+	v := vehicle.Example()
+	v.Units = units.Metric
+	for want, x := range map[string]forecast.Reading{
+		"battery voltage with port + starboard astern, which should be 12.341 to 12.449 V": {Sign: []int8{1, -1, 0}, Quantity: quantity.BatteryV, Low: 12.341, High: 12.449},
+		"pull with port held still, which should be 11.0 to 14.0 N":                        {Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14},
+		"climb with all off, floating up freely, which should be 0.110 to 0.150 m/s":       {Sign: []int8{0, 0, 0}, Climbing: true, Quantity: quantity.Climb, Low: 0.11, High: 0.15},
+	} {
+		assert.Equal(t, want, readingText(v, &x))
+	}
+}
+
+// What to read on the next dive goes to what is open: to that of a finding first.
+func TestNextReadings(t *testing.T) {
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:7]
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	rep := drift.Analyse(r)
+	require.Empty(t, rep.Findings)
+	lines := r.Dives[6].Log.Lines
+	lines[len(lines)-1].BallastG += 20
+	none := After(r, rep, 6)
+	assert.Empty(t, none.Check)
+	assert.Regexp(t, `^hover weight with off, which should be 50 to 9\d g$`, none.Read)
+	assert.Equal(t, NextReadings(r, rep, 6, 1), []string{none.Read})
+	assert.Len(t, NextReadings(r, rep, 6, 4), 4)
+	second := func(param int) string {
+		rep.Findings = []findings.Finding{{CheckNext: "look at it", Cause: &causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: param, Per: 1}}}}}}}
+		assert.Equal(t, "look at it", After(r, rep, 6).Check)
+		return NextReadings(r, rep, 6, 2)[1]
+	}
+	assert.Contains(t, second(predict.LogDrag), "speed with port + starboard, ")
+	assert.Contains(t, second(predict.LoopOhm), "voltage with port + starboard held still, ")
+}
