@@ -189,6 +189,10 @@ func TestCableAfloatInACurrent(t *testing.T) {
 	}
 	_, ok := (&Cable{Length: 25, Weight: 0.1}).afloat(5, 5)
 	assert.False(t, ok, "it sinks")
+	_, ok = (&Cable{Length: 25, Weight: -0.1, Floats: []vehicle.Float{{ToM: 5, LiftGM: 10}}}).afloat(5, 5)
+	assert.False(t, ok, "graded floats")
+	_, ok = (&Cable{Length: 25, Weight: -0.1}).afloat(5, 0)
+	assert.False(t, ok, "at the surface")
 }
 
 // Whatever floats and however slack it is, it lies at or below the surface, ends
@@ -222,5 +226,20 @@ func TestCableAfloatAnywhere(t *testing.T) {
 	})
 	if !testing.Short() { // which draws fewer
 		assert.Greater(t, given, 20)
+	}
+}
+
+// Along a taut cable the tension falls by the drag along it and its weight's share, and it turns by the drag across less the
+// weight's: dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ.
+func TestSlope(t *testing.T) {
+	c := &Cable{Normal: 1.3, Skin: 0.4}
+	const w, tension = 0.7, 5.0
+	for _, degrees := range []float64{-70, 20, 100, 160} {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		d := c.slope([4]float64{1, 2, tension * cos, tension * sin}, w, 0)
+		assert.InDelta(t, cos, d[0], 1e-12)
+		assert.InDelta(t, sin, d[1], 1e-12)
+		assert.InDelta(t, -(0.4*cos*math.Abs(cos) + w*sin), d[2]*cos+d[3]*sin, 1e-12, "%g°", degrees)
+		assert.InDelta(t, 1.3*sin*math.Abs(sin)-w*cos, d[3]*cos-d[2]*sin, 1e-12, "%g°", degrees)
 	}
 }

@@ -21,7 +21,7 @@ func TestDiveDangers(t *testing.T) {
 		rows string // thrusters, battery_v, insulation_megohm, depth_m, lights
 		want []string
 	}{
-		"all is met":                        {"off,12.7,5,1,\nport,11.0,,,\n", nil},
+		"all is met":                        {"off,12.7,1,1,\nport,11.0,,,\n", nil},
 		"below the least under load":        {"port,10.99,,,\n", []string{"battery: NOT MET; 10.99 V under load"}},
 		"the last of two":                   {"port,10.9,,,\nport,10.8,,,\n", []string{"battery: NOT MET; 10.8 V under load"}},
 		"at rest, under half":               {"off,12.0,,,\n", []string{"charge: NOT MET; 12 V with all off: a battery (lead-acid) that rested for an hour has about 1"}},

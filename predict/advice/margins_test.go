@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -122,6 +123,13 @@ func TestFuseTimes(t *testing.T) {
 			assert.InEpsilon(t, row.seconds, fuseSeconds(rating*row.times, rating), 1e-9)
 		}
 	}
+	for amps, seconds := range map[float64]float64{13.5: 600, 16: 50, 20: 5, 35: 0.5, 60: 0.15, 120: 0.0375} {
+		assert.InEpsilon(t, seconds, fuseSeconds(amps, 10), 1e-9, "%g A", amps)
+	}
+	for amps, seconds := range map[float64]float64{67.5: 1800, 100: 50, 175: 7, 300: 1, 600: 0.25} {
+		assert.InEpsilon(t, seconds, fuseSeconds(amps, 50), 1e-9, "%g A", amps)
+	}
+	assert.InEpsilon(t, 5, fuseSeconds(80, 40), 1e-9, "the largest of the quick kind")
 	assert.True(t, math.IsInf(fuseSeconds(13, 10), 1))
 	last := math.Inf(1)
 	for amps := 13.5; amps < 200; amps += 0.5 {
@@ -352,6 +360,51 @@ func TestSignalWires(t *testing.T) {
 	assert.True(t, s.Guarded(), "25 A through a fuse of 3 A")
 	assert.Regexp(t, `^signal wires: a dead short at the vehicle draws 2\d\.\d A through one$`, s.lines()[0].String())
 	assert.Equal(t, "lights' wire: met; it carries 3.3 A/mm²", s.lines()[1].String())
+	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.25, SharedReturn: 1}
+	assert.InDelta(t, 12/(40/0.25/58*1.02+0.05), signal(predict.NewModel(v), c, 12, 0.05, 11).ShortA, 1e-6, "one alone has the return for itself")
 	v.Tether.Signal = vehicle.Conductor{}
 	assert.Nil(t, signal(predict.NewModel(v), c, 12, 0.05, 11))
+}
+
+// Volts that are just the least suffice.
+func TestLeastVolts(t *testing.T) {
+	assert.True(t, (&Least{V: 11, MinimumV: 11}).Met())
+	assert.False(t, (&Least{V: 10.99, MinimumV: 11}).Met())
+	assert.True(t, (&Relay{CoilV: 10, HotV: 10}).Met())
+	assert.False(t, (&Relay{CoilV: 9.99, HotV: 10}).Met())
+	assert.True(t, (&Heating{Density: Range{High: openDensity}}).Met())
+	assert.False(t, (&Heating{Density: Range{High: openDensity + 0.01}}).Met())
+}
+
+// As JSON what the file states is a number, what it does not, and an endless time, null.
+func TestMarginsAsJSON(t *testing.T) {
+	of := func(v *vehicle.Vehicle) (out map[string]any) {
+		text, err := json.Marshal(asked(v).Judge())
+		require.NoError(t, err)
+		require.NoError(t, json.Unmarshal(text, &out))
+		return out
+	}
+	stated := []string{"fuse_a", "relay_coil_v", "relay_pull_in_v", "relay_pull_in_hot_v", "battery_v", "battery_minimum_v", "camera_v", "camera_minimum_v", "lights_v",
+		"endurance_min", "signal_short_a", "signal_bears_a", "signal_lights_a_mm2", "motor_v", "motor_tested_v"}
+	v := invented.Vehicle()
+	none := of(v)
+	v.Battery.FuseA, v.Battery.MinimumV, v.Battery.CapacityAh = 1, 11, 18
+	v.Relay = vehicle.Relay{CoilOhm: 90, CoilV: 12, PullInV: 9}
+	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.5}
+	v.Camera = vehicle.Camera{CurrentA: 0.3, MinimumV: 8, Supply: "shared"}
+	v.Lights = vehicle.Lights{CurrentA: 0.5, Supply: "signal"}
+	all := of(v)
+	for _, key := range stated {
+		assert.IsType(t, 0.0, all[key], key)
+		if !strings.HasPrefix(key, "motor") { // whose test is stated
+			assert.Nil(t, none[key], key)
+		}
+		assert.Contains(t, none, key)
+	}
+	assert.Equal(t, 9.0, all["relay_pull_in_v"])
+	assert.Less(t, all["endurance_low_min"], all["endurance_high_min"])
+	assert.NotContains(t, none, "endurance_low_min")
+	assert.Equal(t, []any{}, none["tubes"])
+	v.Battery.FuseA = 100
+	assert.Nil(t, of(v)["fuse_opens_s"], "it need not open")
 }

@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,4 +86,42 @@ func TestHoldsWhereTheWeakestDoes(t *testing.T) {
 		assert.Equal(t, []any{c.can, c.sure, c.share}, []any{can, sure, h.Share}, "%g m/s", c.current)
 		assert.Less(t, h.GreatestOf.Up.Low, h.GreatestUpN)
 	}
+}
+
+// The best of some lengths is one with which the station is held in the strongest current, and a stronger one than with all
+// others; no tether holds where none reaches.
+func TestBestLength(t *testing.T) {
+	m := predict.NewModel(invented.Vehicle())
+	p := m.NewParams()
+	s := Station{DepthM: 4, OffsetM: 6, TetherOutM: 15, WaterC: 15}
+	length, current := BestLength(m, s, p, 3)
+	least := 1.03 * math.Hypot(4, 6)
+	best := 0.0
+	for k := range lengths {
+		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/(lengths-1)
+		u := Strongest(m, s, p, 3)
+		best = max(best, u)
+		if math.Abs(s.TetherOutM-length) < 1e-9 {
+			assert.InDelta(t, u, current, 0.01)
+		}
+	}
+	assert.GreaterOrEqual(t, length, least)
+	assert.InDelta(t, best, current, 0.01)
+	assert.Greater(t, current, 0.1)
+	s.TetherOutM = 7
+	_, err := Hold(m, s, p, exactly(p))
+	assert.ErrorIs(t, err, errReach)
+	assert.Zero(t, Strongest(m, s, p, 3))
+}
+
+// Tether counts as lying afloat where both ends of a piece do, and as deeper where either does.
+func TestMeasuredShape(t *testing.T) {
+	h := Holding{Shape: []CablePoint{{ZM: 0}, {ZM: 0.01, AlongM: 2}, {ZM: 3, AlongM: 5}, {ZM: 4.5, AlongM: 7}, {ZM: 4, AlongM: 8}}}
+	h.measure(Station{DepthM: 4})
+	assert.Equal(t, []any{2.0, 3.0, 4.5, false}, []any{h.AfloatM, h.DeeperM, h.DeepestM, h.Rough})
+	h.Shape[1].ZM = -0.03
+	h.measure(Station{DepthM: 4})
+	assert.True(t, h.Rough)
+	h.measure(Station{DepthM: 0})
+	assert.Zero(t, h.AfloatM, "of a vehicle that is at the surface itself")
 }

@@ -65,3 +65,26 @@ func TestNoSpeedToProject(t *testing.T) {
 		assert.Equal(t, axis == "surge", ok, axis)
 	}
 }
+
+// The vehicle as it is now has each trend's level at the newest dive, and At that at a dive; of an instrument's it has none.
+func TestAtADive(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &fit.Result{Model: m, Base: m.NewParams()}
+	r.Base[predict.LoopOhm] = 0.05
+	table := causes.Table(m.Vehicle)
+	clamp := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "instrument:current_a" })
+	of := func(x float64) findings.Estimate { return findings.Estimate{Value: x, Low: x, High: x} }
+	rep := &findings.Report{Dives: make([]findings.Dive, 3), Trends: []findings.Trend{{Cause: &table[0], Level: of(0.3), Levels: []findings.Estimate{of(0.1), of(0.2), of(0.3)}},
+		{Cause: &table[clamp], Level: of(2), Levels: []findings.Estimate{of(2), of(2), of(2)}}}}
+	for dive, ohm := range []float64{0.15, 0.25, 0.35} {
+		assert.InDelta(t, ohm, At(r, rep, dive)[predict.LoopOhm], 1e-12)
+	}
+	now := Present(r, rep)
+	assert.InDelta(t, 0.35, now[predict.LoopOhm], 1e-12)
+	assert.Equal(t, r.Base[predict.LogClamp], now[predict.LogClamp])
+	assert.Equal(t, m.Vehicle.Battery.RestV(), now[predict.OpenCircuitV])
+	rep.Trends[0].Level, rep.Trends[0].Levels[2] = of(-0.3), of(-0.3)
+	ohm, ok := m.BuiltOhm(predict.LoopOhm)
+	require.True(t, ok)
+	assert.InDelta(t, -ohm, Present(r, rep)[predict.LoopOhm], 1e-12, "no less than nothing")
+}

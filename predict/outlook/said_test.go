@@ -53,6 +53,19 @@ func TestSays(t *testing.T) {
 	}
 }
 
+// While the baseline is not full a dive says so, and where the vehicle as dived is another than its file.
+func TestSaysOfTheBaseline(t *testing.T) {
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:2]
+	v.Hull.TrimG += 200
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	assert.Regexp(t, `^not yet judged: 2 of the 5 dives that later ones are judged by; from the start: the vehicle floats by \d+ g less than the file says`, says(r, drift.Analyse(r), 1))
+}
+
 // Insulation counts by its newest reading, and once dives are judged by the least that all of them leave open.
 func TestLeak(t *testing.T) {
 	log, read := &session.Log{Dives: make([]session.Dive, 2)}, session.Line{}
