@@ -1,6 +1,7 @@
 package normal
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -18,4 +19,22 @@ func TestMix(t *testing.T) {
 		one := Mix([]Part{{total, 3, 0.5}})
 		assert.InDeltaSlice(t, []float64{3, 0.5, 3 - 0.5*1.959964, 3 + 0.5*1.959964}, []float64{one.Value, one.SD, one.Low, one.High}, 1e-4)
 	}
+}
+
+// A point of a normal is found in a few steps, also from far off; one that is a number and no more has no width.
+func TestQuantile(t *testing.T) {
+	for _, from := range []float64{1.9, -1, 7} {
+		calls := 0
+		got := quantile(-8, 8, from, func(x float64) (c, slope, bend float64) {
+			calls++
+			density := math.Exp(-x*x/2) / math.Sqrt(2*math.Pi)
+			return 0.5*math.Erfc(-x/math.Sqrt2) - 0.975, density, -x * density
+		})
+		assert.InDelta(t, 1.959964, got, 1e-6)
+		assert.LessOrEqual(t, calls, map[float64]int{1.9: 2, -1: 6, 7: 9}[from], "from %g", from)
+	}
+	one := Mix([]Part{{1, 3, 0}})
+	assert.InDeltaSlice(t, []float64{3, 3, 3, 0}, []float64{one.Value, one.Low, one.High, one.SD}, 1e-9)
+	faint := Mix([]Part{{0.99, 0, 1}, {0.01, 1000, 1}})
+	assert.Equal(t, faint.High, faint.Value, "a faint part far off leaves the value in the interval")
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // All dives are worked on; the error is the first dive's that has one.
@@ -17,5 +18,19 @@ func TestEachInParallel(t *testing.T) {
 	})
 	assert.Equal(t, first, err)
 	assert.NotContains(t, done, false)
-	assert.NoError(t, Each(make([]struct{}, 1), 2, func(int, struct{}) error { return nil }))
+	alone := 0
+	assert.NoError(t, Each(make([]struct{}, 1), 2, func(int, struct{}) error { alone++; return nil }))
+	assert.Equal(t, 2, alone, "by one worker")
+}
+
+// Progress counts one thing after the other, whoever did it; where nobody asks for it there is none.
+func TestCounter(t *testing.T) {
+	var told [][2]int
+	done := Counter(func(done, all int) { told = append(told, [2]int{done, all}) }, 9)
+	require.NoError(t, Each(make([]struct{}, 3), 9, func(int, struct{}) error { done(); return nil }))
+	require.Len(t, told, 9)
+	for i, x := range told {
+		assert.Equal(t, [2]int{i + 1, 9}, x)
+	}
+	assert.NotPanics(t, Counter(nil, 9))
 }
