@@ -46,8 +46,7 @@ func (s *Information) Marginal(n int) (log float64, err error) {
 	if rest == 0 {
 		return 0, nil
 	}
-	a, c := raw, raw
-	a.N = n
+	c := raw
 	c.N, c.Data = rest, raw.Data[n*raw.Stride+n:]
 	u, ok := lapack64.Potrf(c)
 	if !ok {
@@ -64,7 +63,7 @@ func (s *Information) Marginal(n int) (log float64, err error) {
 	}
 	x := blas64.General{Rows: n, Cols: rest, Stride: raw.Stride, Data: raw.Data[n:]}
 	blas64.Trsm(blas.Right, blas.NoTrans, 1, u, x)
-	blas64.Syrk(blas.NoTrans, -1, x, 1, a)
+	blas64.Syrk(blas.NoTrans, -1, x, 1, raw) // of its first n rows
 	blas64.Gemv(blas.NoTrans, -1, x, y, 1, Vector(lin[:n]))
 	return log, nil
 }
