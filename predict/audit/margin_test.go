@@ -82,6 +82,8 @@ func TestMismatchWords(t *testing.T) {
 		{"hull.trim_g", -3, []string{"hull.trim_g=60"}, true,
 			Mismatch{Path: "hull.trim_g", Since: "7", Text: "from dive 7 on the vehicle floats by 120 g less than the file says: water in a tube or foam since then, or ballast that the file does not know of?"}},
 		{"hull.drag_area_m2", 4, []string{"hull.drag_area_m2=0.05"}, false, Mismatch{Path: "hull.drag_area_m2", Text: "the hull drags 232 % more than the file says: weed, a skid or a float that the guess left out?"}},
+		{"thruster.*.astern", -3, []string{"thruster.port.astern=[0, 1]"}, false, // exp(−3·0.255/0.5)
+			Mismatch{Path: "thruster.port.astern", Text: "astern they pull 78 % less than the file says: other propellers than were tested?"}},
 		{"tether.length_m", -20, []string{"tether.power.joints_ohm=0.02"}, false,
 			Mismatch{Path: "tether.power.joints_ohm", Text: "the power loop has 0.055 Ω less than 20 m of 2.5 mm² should have: a thicker or a shorter cable than the file says?"}},
 		{"tether.length_m", -20, []string{"tether.power.joints_ohm=0.02"}, true,

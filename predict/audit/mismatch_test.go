@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/audit"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
@@ -45,6 +46,33 @@ func TestMismatchesWithTheFile(t *testing.T) {
 			assert.Regexp(t, "^from the start: "+c.want, found[0].Said(), name)
 			assert.NotEmpty(t, found[0].Path, name)
 		}
+	}
+}
+
+// Of several batteries in the baseline the first is held to the file.
+func TestMismatchOfTheFirstBattery(t *testing.T) {
+	for first, want := range map[string]string{"B": "from the start: battery B has 0.1", "A": ""} {
+		v, log, _ := simulate.FleetLog(2, simulate.Season{Dives: 5, AsFile: true, Drift: func(d int, p predict.Params) {
+			if (d%2 == 1) == (first == "B") {
+				p[predict.BatteryOhm] += 0.12
+			}
+		}})
+		for d := range log.Dives {
+			log.Dives[d].Battery = first
+			if d%2 == 1 {
+				log.Dives[d].Battery = map[string]string{"A": "B", "B": "A"}[first]
+			}
+		}
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		got := ""
+		for _, m := range audit.Mismatches(r) {
+			if m.Path == "battery.resistance_ohm" {
+				got = m.Said()
+			}
+		}
+		assert.Equal(t, want != "", got != "", got)
+		assert.Contains(t, got, want)
 	}
 }
 

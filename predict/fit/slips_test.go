@@ -225,6 +225,44 @@ func TestLeaksAreNoSlips(t *testing.T) {
 	assert.LessOrEqual(t, odd, 1, "cells of 120 sound dives")
 }
 
+// A hover weight or a climb with its decimal point one place away, either way, is set aside where the dive's others speak
+// against it, and moves nothing; one that they speak for is a leak.
+func TestHoverSlips(t *testing.T) {
+	at := func(q quantity.Quantity, by float64) (simulated, *fit.Result) {
+		s := simulatedLog(50, simulate.Season{Dives: 7})
+		scale(s.line(t, 6, q, 0), q, by)
+		return s, s.fit(t, nil)
+	}
+	for _, q := range []quantity.Quantity{quantity.Trim, quantity.Climb} {
+		for _, by := range []float64{10, 0.1} {
+			s, r := at(q, by)
+			if out := r.Outliers(6); assert.Len(t, out, 1, "%s ×%g", q, by) {
+				assert.Regexp(t, "^"+map[quantity.Quantity]string{quantity.Trim: "trim", quantity.Climb: "climb"}[q], out[0].Column)
+			}
+			x := r.Departure(6, predict.TrimG)
+			assert.InDelta(t, s.departure(r, 6, predict.TrimG), x.Value, 4*x.SD)
+		}
+	}
+	_, r := at(quantity.Trim, 1.2)
+	assert.Empty(t, r.Outliers(6), "no decimal point is a fifth")
+}
+
+// Insulation may fall by a decade at once: no decimal point is astray.
+func TestInsulationHasNoSlips(t *testing.T) {
+	s := simulatedLog(50, simulate.Season{Dives: 7})
+	column, _ := session.Find("insulation_megohm")
+	for d := range s.log.Dives {
+		x := 20.0
+		if d == 6 {
+			x = 2
+		}
+		s.log.Dives[d].Lines[0].Put(session.Value{X: x, Entered: x, Column: column})
+	}
+	r := s.fit(t, nil)
+	assert.Empty(t, r.Outliers(6))
+	assert.Contains(t, r.Reads(), quantity.Insulation)
+}
+
 // One slip in a log changes neither what the baseline is nor how far its readings
 // are taken to scatter.
 func TestSlipsOfTheBaseline(t *testing.T) {

@@ -30,6 +30,7 @@ func TestSinceTheDiveBefore(t *testing.T) {
 		{[2]findings.Estimate{of(0.1, 0.03), of(0.14, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, ""},
 		{[2]findings.Estimate{of(0.2, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.05), of(0.98, 0.05)}, "excess loop resistance down by 0.100 ± 0.050 Ω"},
 		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.8, 0.04)}, "thrust down by 0.200 ± 0.050"},
+		{[2]findings.Estimate{of(0, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(0.93, 0.04)}, "excess loop resistance up by 0.100 ± 0.050 Ω"}, // the most
 		{[2]findings.Estimate{of(-0.3, 0.03), of(-0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(1, 0.04)}, ""},
 		{[2]findings.Estimate{of(-0.3, 0.03), of(0.1, 0.04)}, [2]findings.Estimate{of(1, 0.03), of(1, 0.04)}, "excess loop resistance up by 0.400 ± 0.050 Ω"},
 	} {

@@ -83,6 +83,12 @@ func TestAtADive(t *testing.T) {
 	assert.InDelta(t, 0.35, now[predict.LoopOhm], 1e-12)
 	assert.Equal(t, r.Base[predict.LogClamp], now[predict.LogClamp])
 	assert.Equal(t, m.Vehicle.Battery.RestV(), now[predict.OpenCircuitV])
+	assert.Equal(t, r.Base[predict.LoopOhm], at(r, rep, 2, map[int]float64{predict.LoopOhm: 0.1})[predict.LoopOhm], "what was rebuilt is sound")
+	battery := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "battery" })
+	r.Base[predict.BatteryOhm] = 0.01
+	ohms := m.Vehicle.Battery.ResistanceOhm + 0.05
+	rep.Trends = append(rep.Trends, findings.Trend{Cause: &table[battery], Level: of(ohms)}) // told with what a sound one has
+	assert.InDelta(t, 0.05, Present(r, rep)[predict.BatteryOhm], 1e-12)
 	rep.Trends[0].Level, rep.Trends[0].Levels[2] = of(-0.3), of(-0.3)
 	ohm, ok := m.BuiltOhm(predict.LoopOhm)
 	require.True(t, ok)

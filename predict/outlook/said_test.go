@@ -93,6 +93,7 @@ func TestReadingText(t *testing.T) {
 	v := vehicle.Example()
 	v.Units = units.Metric
 	for want, x := range map[string]forecast.Reading{
+		"battery voltage with off, which should be 12.22 to 12.46 V":                       {Sign: []int8{0, 0, 0}, Quantity: quantity.BatteryV, Low: 12.221, High: 12.459},
 		"battery voltage with port + starboard astern, which should be 12.341 to 12.449 V": {Sign: []int8{1, -1, 0}, Quantity: quantity.BatteryV, Low: 12.341, High: 12.449},
 		"pull with port held still, which should be 11.0 to 14.0 N":                        {Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14},
 		"climb with all off, floating up freely, which should be 0.110 to 0.150 m/s":       {Sign: []int8{0, 0, 0}, Climbing: true, Quantity: quantity.Climb, Low: 0.11, High: 0.15},

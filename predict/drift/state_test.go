@@ -1,0 +1,46 @@
+package drift
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// Without some of its columns a state is what the other unknowns have; the logarithm of their sizes goes back.
+func TestWithoutColumns(t *testing.T) {
+	s := &state{n: 5, lin: []float64{1, 2, 3, 4, 5}, log: 7}
+	for i := range 5 {
+		for j := range 5 {
+			s.info = append(s.info, float64(10*min(i, j)+max(i, j)))
+		}
+	}
+	cols := []column{{sd: 0.5}, {sd: 2}, {sd: 4}}
+	for _, c := range []struct {
+		drop []int // of the columns
+		at   []int // of the unknowns
+		log  float64
+	}{
+		{nil, []int{0, 1, 2, 3, 4}, 7}, {[]int{0}, []int{0, 1, 3, 4}, 7 + math.Log(0.5)}, {[]int{1}, []int{0, 1, 2, 4}, 7 + math.Log(2)},
+		{[]int{0, 1, 2}, []int{0, 1}, 7 + math.Log(4)},
+	} {
+		dropped := map[float64]bool{}
+		for _, i := range c.drop {
+			dropped[cols[i].sd] = true
+		}
+		out, kept := s.without(2, cols, func(col *column) bool { return dropped[col.sd] })
+		assert.Equal(t, len(c.at), out.n)
+		assert.Len(t, kept, len(c.at)-2)
+		assert.InDelta(t, c.log, out.log, 1e-12)
+		for i, from := range c.at {
+			assert.Equal(t, s.lin[from], out.lin[i])
+			if from >= 2 {
+				assert.Equal(t, cols[from-2].sd, kept[i-2].sd)
+			}
+			for j := i; j < len(c.at); j++ {
+				assert.Equal(t, s.info[from*5+c.at[j]], out.info[i*out.n+j])
+			}
+		}
+	}
+	assert.Equal(t, 5, s.n)
+}
