@@ -247,22 +247,6 @@ func TestHoverSlips(t *testing.T) {
 	assert.Empty(t, r.Outliers(6), "no decimal point is a fifth")
 }
 
-// Insulation may fall by a decade at once: no decimal point is astray.
-func TestInsulationHasNoSlips(t *testing.T) {
-	s := simulatedLog(50, simulate.Season{Dives: 7})
-	column, _ := session.Find("insulation_megohm")
-	for d := range s.log.Dives {
-		x := 20.0
-		if d == 6 {
-			x = 2
-		}
-		s.log.Dives[d].Lines[0].Put(session.Value{X: x, Entered: x, Column: column})
-	}
-	r := s.fit(t, nil)
-	assert.Empty(t, r.Outliers(6))
-	assert.Contains(t, r.Reads(), quantity.Insulation)
-}
-
 // One slip in a log changes neither what the baseline is nor how far its readings
 // are taken to scatter.
 func TestSlipsOfTheBaseline(t *testing.T) {

@@ -86,3 +86,17 @@ func TestGain(t *testing.T) {
 	assert.InDelta(t, vehicle.Z95*0.5, before, 1e-12)
 	assert.InDelta(t, vehicle.Z95*0.5/math.Sqrt(10), after, 1e-12)
 }
+
+// A reading that tells less than two hundredths of a nat of what is open is not worth a line.
+func TestCardEndsWithWhatTellsLittle(t *testing.T) {
+	r := ofExample()
+	c := predict.Condition{WaterC: 15, TetherOutM: 15}
+	at, most := slices.Clone(r.Base), 0.0
+	at[predict.OpenCircuitV] = r.Model.Vehicle.Battery.RestV()
+	doubt := covariance(r, r.Space.Faults())
+	for _, k := range candidates(r, at, c, r.Reads()) {
+		most = max(most, k.gain(doubt, []int{predict.TrimG}, map[int]float64{predict.TrimG: 1}))
+	}
+	assert.Empty(t, Card(r, at, c, map[int]float64{predict.TrimG: 0.0199 / most}, 8))
+	assert.NotEmpty(t, Card(r, at, c, map[int]float64{predict.TrimG: 0.0201 / most}, 8))
+}

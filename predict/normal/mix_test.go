@@ -38,3 +38,9 @@ func TestQuantile(t *testing.T) {
 	faint := Mix([]Part{{0.99, 0, 1}, {0.01, 1000, 1}})
 	assert.Equal(t, faint.High, faint.Value, "a faint part far off leaves the value in the interval")
 }
+
+// A 95 % interval is 1.96 standard deviations either side.
+func TestOf(t *testing.T) {
+	got := Of(3, 0.5)
+	assert.InDeltaSlice(t, []float64{3, 3 - 0.5*1.959964, 3 + 0.5*1.959964, 0.5}, []float64{got.Value, got.Low, got.High, got.SD}, 1e-6)
+}

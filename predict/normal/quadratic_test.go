@@ -46,3 +46,10 @@ func TestIntegrateIsTheIntegral(t *testing.T) {
 	again := q.Integrate([]int{0, 2}, variance, Likelihood{Info: make([]float64, 9), Lin: []float64{7, 7, 7}})
 	assert.Equal(t, l, again, "in storage that was used before")
 }
+
+// What rounding has left no inverse says nothing.
+func TestIntegrateOfNothing(t *testing.T) {
+	q := &Quadratic{Info: mat.NewSymDense(2, []float64{-9, 1, 1, 2}), Lin: []float64{1, 2}, Log: 3}
+	l := q.Integrate([]int{0}, []float64{1}, Likelihood{Info: []float64{1, 1, 1, 1}, Lin: []float64{1, 1}, Log: 5})
+	assert.Equal(t, Likelihood{Info: make([]float64, 4), Lin: make([]float64, 2)}, l)
+}
