@@ -94,3 +94,20 @@ func TestAtADive(t *testing.T) {
 	require.True(t, ok)
 	assert.InDelta(t, -ohm, Present(r, rep)[predict.LoopOhm], 1e-12, "no less than nothing")
 }
+
+// Of water taken in, of a leak to the water, of a contact that comes and goes and where there is no limit, speed does not tell.
+func TestNothingToProject(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	table, limit := causes.Table(m.Vehicle), 0.5
+	r := &fit.Result{Model: m, Base: m.NewParams()}
+	for name, want := range map[string]bool{"power_loop": true, "thrust": true, "ingress": false, "insulation": false, "intermittent_contact": false} {
+		c := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == name })
+		require.GreaterOrEqual(t, c, 0, name)
+		trend := findings.Trend{Limit: &limit, Cause: &table[c], Level: findings.Estimate{Value: 1, Low: 1, High: 1}}
+		_, ok := Project(r, &findings.Report{Trends: []findings.Trend{trend}}, 0)
+		assert.Equal(t, want, ok, name)
+		trend.Limit = nil
+		_, ok = Project(r, &findings.Report{Trends: []findings.Trend{trend}}, 0)
+		assert.False(t, ok, name)
+	}
+}
