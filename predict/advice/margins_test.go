@@ -408,3 +408,52 @@ func TestMarginsAsJSON(t *testing.T) {
 	v.Battery.FuseA = 100
 	assert.Nil(t, of(v)["fuse_opens_s"], "it need not open")
 }
+
+// Fuses are sold in steps, each the next larger.
+func TestFuseSizes(t *testing.T) {
+	assert.True(t, slices.IsSorted(FuseSizes))
+	for i, size := range FuseSizes[1:] {
+		assert.LessOrEqual(t, size, 2*FuseSizes[i])
+	}
+}
+
+// A fuse that opens at once is said so; one that carries its overload for long carries the heaviest run.
+func TestFuseSaid(t *testing.T) {
+	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 11, LikelyA: 10, FuseS: 0.7, CableS: 6, BearsA: 10}
+	assert.True(t, f.Met())
+	assert.Equal(t, "a dead short at the vehicle end draws 46 A (32 to 52), at the least of which the 10 A fuse opens within 0.7 s", f.words(units.Metric))
+	f.HeavyA = 11.1
+	assert.False(t, f.Carries())
+	assert.Contains(t, f.words(units.Metric), "; the heaviest run may draw 11.1 A, which it need not carry; no standard fuse opens at once")
+	f.LikelyA = 8
+	assert.Contains(t, f.words(units.Metric), "may draw 11.1 A (8.0 A likely: ")
+	f.RatingA = 0
+	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A, and guards the conductors: run less at a time, or a shorter tether",
+		f.words(units.Metric))
+}
+
+// Thrusters that would fare alike when jammed are told in one line, with what the fuse does.
+func TestJammedSaid(t *testing.T) {
+	m := Margins{Jammed: []Jam{{Thruster: "port", CurrentA: 21, WindingW: 200, Seconds: 8}, {Thruster: "starboard", CurrentA: 21, WindingW: 200, Seconds: 8},
+		{Thruster: "vertical", CurrentA: 30, WindingW: 400, Seconds: 4, FuseBlows: true}}}
+	for fuse, want := range map[float64]string{0: "alone it draws up to 21.0 A, no fuse is stated; 200 W heat its winding, which has about 8 s to 130 °C",
+		10: "alone it draws up to 21.0 A, the 10 A fuse does not see it in time; 200 W heat its winding"} {
+		m.Fuse.RatingA = fuse
+		lines := m.jammedLines(units.Metric)
+		require.Len(t, lines, 2)
+		assert.Equal(t, "jammed port or starboard", lines[0].Name)
+		assert.Contains(t, lines[0].Text, want)
+		assert.Equal(t, "jammed vertical", lines[1].Name)
+	}
+	assert.Contains(t, m.jammedLines(units.Metric)[1].Text, "A fuse opens in time")
+}
+
+// Copper of a given length and size is known to their tolerances either way, the longer and the thinner the more it resists.
+func TestCableShare(t *testing.T) {
+	v := vehicle.Example()
+	off := func(path string) float64 { b := v.Belief(path); return (b.High - b.Value) / b.Value }
+	length, area := off("tether.length_m"), off("tether.power.area_mm2")
+	require.Greater(t, min(length, area), 0.01)
+	assert.InDelta(t, math.Hypot(length, area), cableShare(v, true), 0.1*area)
+	assert.InDelta(t, math.Hypot(length, area), cableShare(v, false), 0.1*area)
+}

@@ -149,3 +149,24 @@ func TestPurchasesOfAnyVehicle(t *testing.T) {
 		assert.Equal(rt, before, v)
 	})
 }
+
+// A purchase climbs and lasts as the vehicle with it does; without heave thrusters or a capacity nothing is said of that.
+func TestPurchaseClimbsAndLasts(t *testing.T) {
+	v := invented.Vehicle()
+	v.Battery.CapacityAh = 18
+	b := buyer(v)
+	x := b.Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
+	w, p := b.fitted(Size{"4 mm²", 4}, 30, 12.6, CopperShare)
+	c := b.Condition
+	c.TetherOutM = 30
+	m := predict.NewModel(w)
+	climb, up := AllUp(m, c, p)
+	require.True(t, up)
+	assert.Greater(t, climb, 0.0)
+	assert.InDelta(t, climb, x.ClimbMS.Value, 1e-9)
+	assert.InDelta(t, *AllAhead(m, c, p).EnduranceMin, x.EnduranceMin.Value, 1e-6)
+	v.Battery.CapacityAh, v.Thrusters[2].Axis = 0, "surge"
+	x = buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
+	assert.Nil(t, x.ClimbMS)
+	assert.Nil(t, x.EnduranceMin)
+}

@@ -48,3 +48,18 @@ func TestFloodedTube(t *testing.T) {
 	tube := &vehicle.Tube{OuterMM: 44, WallMM: 2, LengthMM: 500}
 	assert.InDelta(t, 628.3185, FloodedG(tube, 1000), 1e-3)
 }
+
+// Tubes are judged that are sealed, as those are of which nothing is said, and whose strength is known.
+func TestTubesThatAreJudged(t *testing.T) {
+	open, sealed := false, true
+	v := &vehicle.Vehicle{Tubes: []vehicle.Tube{{Name: "a", OuterMM: 50, WallMM: 2, Material: "pvc"}, {Name: "b", OuterMM: 50, WallMM: 2, Material: "pvc", Sealed: &open},
+		{Name: "c", OuterMM: 50, WallMM: 2, Material: "pvc", Sealed: &sealed}, {Name: "d", OuterMM: 50, WallMM: 2, Material: "wood"}, {Name: "e", OuterMM: 50, WallMM: 25, Material: "pvc"}}}
+	var names string
+	for _, x := range Tubes(v, 1000, 7) {
+		names += x.Name
+		assert.Equal(t, 7.0, x.DepthM)
+	}
+	assert.Equal(t, "ac", names)
+	assert.True(t, (&TubeDepth{DepthM: 7, DeepestM: 7}).Met())
+	assert.False(t, (&TubeDepth{DepthM: 7.1, DeepestM: 7}).Met())
+}
