@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/mixture"
@@ -100,6 +101,35 @@ func TestFitBattery(t *testing.T) {
 		}
 		before = at
 	}
+}
+
+// Of one voltage alone the battery's sag stays as is usual.
+func TestFitBatteryOfOneVoltage(t *testing.T) {
+	r := ofExample()
+	d := r.Dives[7].d
+	last := slices.IndexFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.BatteryV && d.obs[c.obs].Cond.Minute > 10 })
+	d.cells = []Cell{d.cells[last]}
+	d.cells[0].Value -= 0.3
+	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), 1)}
+	at := f.resting(&d)
+	f.fitBattery(&d, at)
+	assert.InDelta(t, -0.3, at[predict.OpenCircuitV]-d.rest, 0.15)
+	assert.InDelta(t, priors.SagMean, at[predict.SagVPerMinute], 0.2*r.Space.Of[predict.SagVPerMinute].Prior)
+}
+
+// What trends begin with: the inverse of what is not known of sound dives, and each later dive's voltage at rest.
+func TestKeptForTrends(t *testing.T) {
+	r := ofExample()
+	var unit mat.Dense
+	unit.Mul(r.UsualPrecision(), r.UsualCov)
+	for i := range len(r.Usual) {
+		for j := range len(r.Usual) {
+			assert.InDelta(t, map[bool]float64{true: 1}[i == j], unit.At(i, j), 1e-6)
+		}
+	}
+	d := &r.Dives[7]
+	assert.InDelta(t, d.Summary.Fitted[predict.OpenCircuitV]-r.Base[predict.OpenCircuitV], d.rest.Mean, 0.05)
+	assert.Greater(t, d.rest.Variance, 1e-6)
 }
 
 // A dive's own departure is shown as it is, of the battery with what a sound one has, as it was in the dive's cold, and as
