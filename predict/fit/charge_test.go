@@ -109,11 +109,11 @@ func TestFitBatteryOfOneVoltage(t *testing.T) {
 	d := r.Dives[7].d
 	last := slices.IndexFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.BatteryV && d.obs[c.obs].Cond.Minute > 10 })
 	d.cells = []Cell{d.cells[last]}
-	d.cells[0].Value -= 0.3
+	d.cells[0].Value -= 0.08
 	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), 1)}
 	at := f.resting(&d)
 	f.fitBattery(&d, at)
-	assert.InDelta(t, -0.3, at[predict.OpenCircuitV]-d.rest, 0.15)
+	assert.InDelta(t, -0.08, at[predict.OpenCircuitV]-d.rest, 0.05)
 	assert.InDelta(t, priors.SagMean, at[predict.SagVPerMinute], 0.2*r.Space.Of[predict.SagVPerMinute].Prior)
 }
 
