@@ -114,6 +114,28 @@ func TestRebuiltLast(t *testing.T) {
 	assert.Empty(t, k.keyOf("name"))
 }
 
+// What was rebuilt is held to the dives since it was last worked on, within its era.
+func TestWorkedOn(t *testing.T) {
+	for _, c := range []struct {
+		services map[int][]string
+		want     int
+	}{
+		{nil, 3}, {map[int][]string{5: {"joint"}}, 5}, {map[int][]string{4: {"tether"}, 6: {"seal", "joint"}}, 6}, {map[int][]string{5: {"camera"}}, 3}, {map[int][]string{1: {"joint"}, 8: {"joint"}}, 3},
+	} {
+		r, _ := asBelieved(t, "hull.trim_g", 0, 1)
+		r.Space = priors.New(r.Model)
+		r.Eras = append(r.Eras, vehicle.Era{First: 3, Vehicle: r.Model.Vehicle}, vehicle.Era{First: 8, Vehicle: r.Model.Vehicle})
+		for d := range 10 {
+			era := 0
+			if d >= 3 {
+				era = 1 + d/8
+			}
+			r.Dives = append(r.Dives, fit.DiveFit{Era: era, Log: &session.Dive{Lines: []session.Line{{}, {Serviced: c.services[d]}}}})
+		}
+		assert.Equal(t, c.want, workedOn(r, 1, []string{"tether.length_m"}), "%v", c.services)
+	}
+}
+
 // A dive of three or more is odd where it lies farther from the others than 3.5 times what sound dives scatter by and what is
 // not known of it; one that contradicts itself is told as that.
 func TestOddDives(t *testing.T) {

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -34,6 +35,21 @@ func TestPast(t *testing.T) {
 	}
 	steep := line{weight: 3, level: 0.1, slope: 0.05, levelVar: 4e-4}
 	assert.InDelta(t, 0.75+0.25*0.0227501, past([]line{of(up), steep}, 0.3+2*0.0316228, 1, 10), 1e-5)
+}
+
+// A ramp some dives ahead is the mixture of its onsets: their mean, and their variances with how far they lie apart.
+func TestAhead(t *testing.T) {
+	a := &analysis{causes: causes.Table(vehicle.Example())}
+	c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
+	lines := []line{{weight: 1, level: 0.1, slope: 0.02, levelVar: 4e-4, slopeVar: 4e-6, together: 1e-5}, {weight: 3, level: 0.1, slope: 0.05, levelVar: 9e-4}}
+	const mean = 0.25*0.3 + 0.75*0.6 // after ten dives
+	sd := math.Sqrt(0.25*(1e-3+math.Pow(0.3-mean, 2)) + 0.75*(9e-4+math.Pow(0.6-mean, 2)))
+	got := a.ahead(lines, c, 10, math.NaN())
+	assert.InDelta(t, mean, got.Level.Value, 1e-12)
+	assert.InDelta(t, mean-z95*sd, got.Level.Low, 1e-12)
+	assert.InDelta(t, mean+z95*sd, got.Level.High, 1e-12)
+	assert.Zero(t, got.Past, "without a limit")
+	assert.InDelta(t, past(lines, 0.5, 1, 10), a.ahead(lines, c, 10, 0.5).Past, 1e-12)
 }
 
 // A ramp's level and slope at the newest dive are those of a line through its dives, for each onset that is a fiftieth as
