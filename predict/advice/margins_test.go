@@ -384,7 +384,7 @@ func TestMarginsAsJSON(t *testing.T) {
 		require.NoError(t, json.Unmarshal(text, &out))
 		return out
 	}
-	stated := []string{"fuse_a", "relay_coil_v", "relay_pull_in_v", "relay_pull_in_hot_v", "battery_v", "battery_minimum_v", "camera_v", "camera_minimum_v", "lights_v",
+	stated := []string{"fuse_a", "fuse_opens_s", "relay_coil_v", "relay_pull_in_v", "relay_pull_in_hot_v", "battery_v", "battery_minimum_v", "camera_v", "camera_minimum_v", "lights_v",
 		"endurance_min", "signal_short_a", "signal_bears_a", "signal_lights_a_mm2", "motor_v", "motor_tested_v"}
 	v := invented.Vehicle()
 	none := of(v)
@@ -427,6 +427,10 @@ func TestFuseSaid(t *testing.T) {
 	assert.Contains(t, f.words(units.Metric), "; the heaviest run may draw 11.1 A, which it need not carry; no standard fuse opens at once")
 	f.LikelyA = 8
 	assert.Contains(t, f.words(units.Metric), "may draw 11.1 A (8.0 A likely: ")
+	f.RatingA, f.FuseS = 100, math.Inf(1)
+	assert.Contains(t, f.words(units.Metric), "at the least of which the 100 A fuse need not open at all; ")
+	f.FuseS = 9
+	assert.Contains(t, f.words(units.Metric), "at the least of which the 100 A fuse may take 9 s; ")
 	f.RatingA = 0
 	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A, and guards the conductors: run less at a time, or a shorter tether",
 		f.words(units.Metric))

@@ -90,6 +90,7 @@ func TestWhatAPurchaseLacks(t *testing.T) {
 		assert.Equal(t, x.FuseA == nil, slices.Contains(x.Lacks, "fuse"))
 		assert.Less(t, x.SpeedMS.Low, x.SpeedMS.High)
 	}
+	assert.True(t, slices.ContainsFunc(all, func(x Purchase) bool { return x.FuseA != nil }))
 	x := all[5]
 	b.Wanted = Wanted{SpeedMS: x.SpeedMS.Low * 1.001, VehicleV: x.VehicleV.Low * 0.999}
 	again := b.Purchases(Sizes(units.Metric), []float64{30}, []float64{12.6})[5]
@@ -169,4 +170,19 @@ func TestPurchaseClimbsAndLasts(t *testing.T) {
 	x = buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
 	assert.Nil(t, x.ClimbMS)
 	assert.Nil(t, x.EnduranceMin)
+}
+
+// What a battery usually has at rest is the mean of the vehicles that it may be of; of none what a full one has.
+func TestUsualRest(t *testing.T) {
+	b := buyer(invented.Vehicle())
+	assert.Equal(t, b.Vehicle.Battery.RestV(), b.usualRest())
+	b.Ranges = func(values []float64, _ map[int]float64, solve func(predict.Params) []float64) (out []Range) {
+		for _, volts := range []float64{12, 12.1, 12.8} {
+			p := slices.Clone(b.Params)
+			p[predict.OpenCircuitV] = volts
+			solve(p)
+		}
+		return make([]Range, len(values))
+	}
+	assert.InDelta(t, 12.3, b.usualRest(), 1e-12)
 }
