@@ -214,10 +214,12 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 			set(TetherOutM, rs, -cable*vehicle.CopperPerK*p[ReelK]/m.Vehicle.Tether.LengthM)
 		}
 	}
-	load := &m.partial[c.constantLoad()]
-	load.circuit += ln.total
-	load.battery -= ln.share * ln.rb
-	load.side++
+	for _, k := range []int{UnloggedA, c.ofLights()} {
+		load := &m.partial[k]
+		load.circuit += ln.total
+		load.battery -= ln.share * ln.rb
+		load.side++
+	}
 }
 
 // partialsOfWater fills in what the water's hold on the vehicle changes.

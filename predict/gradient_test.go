@@ -41,7 +41,7 @@ func TestGradientMatchesDifferences(t *testing.T) {
 			}
 			p[k] += rapid.Float64Range(-w, w).Draw(rt, "p")
 		}
-		p[UnloggedA] = math.Abs(p[UnloggedA])
+		p[UnloggedA], p[UnlitA] = math.Abs(p[UnloggedA]), math.Abs(p[UnlitA])
 		grad := newGradient(m)
 		var pt, lo, hi Point
 		m.Solve(&c, p, &pt, grad)

@@ -33,17 +33,21 @@ func TestNoLoad(t *testing.T) {
 	assert.Less(t, less.i0, more.i0)
 }
 
-// A current that no line mentions is of lights that a line does not say were on.
+// A current that no line mentions is drawn with lights on and off, that of lights left on where a line says they are off.
 func TestUnloggedCurrent(t *testing.T) {
 	v := invented.Vehicle()
 	m := NewModel(v)
 	p := m.NewParams()
-	amps := func(lights bool, unlogged float64) float64 {
-		p[UnloggedA] = unlogged
+	amps := func(lights bool, param int, more float64) float64 {
+		p[UnloggedA], p[UnlitA] = 0, 0
+		p[param] = more
 		var pt Point
 		m.Solve(&Condition{Sign: []int8{0, 0, 0}, Electrical: true, Lights: lights, WaterC: 15}, p, &pt, nil)
 		return pt.Out[quantity.CurrentA]
 	}
-	assert.InDelta(t, 0.8, amps(false, 0.8)-amps(false, 0), 1e-9)
-	assert.InDelta(t, amps(true, 0), amps(true, 0.8), 1e-9)
+	for _, lights := range []bool{false, true} {
+		assert.InDelta(t, 0.8, amps(lights, UnloggedA, 0.8)-amps(lights, UnloggedA, 0), 0.02, lights)
+	}
+	assert.InDelta(t, 0.8, amps(false, UnlitA, 0.8)-amps(false, UnlitA, 0), 1e-9)
+	assert.InDelta(t, amps(true, UnlitA, 0), amps(true, UnlitA, 0.8), 1e-9)
 }

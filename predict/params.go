@@ -23,7 +23,8 @@ const (
 	// The power pair.
 	LoopOhm       // Ω added to the loop
 	LogInsulation // of the power pair's insulation from the water in MΩ, absolute
-	UnloggedA     // A of a constant load at the vehicle that no line mentions, where none says lights
+	UnloggedA     // A of a constant load at the vehicle that no line mentions
+	UnlitA        // A of lights that are on, on lines that say they are off
 	LightsA       // A added to what lights draw, on lines that say they are on
 	ReelK         // K by which copper on the reel is warmer than the water
 

@@ -30,7 +30,7 @@ func BelowCold(waterC float64) float64 { return max(coldBelowC-waterC, 0) }
 //	V_bat = E − R_b·(I + I_side), I_side = side + slope·V_bat
 //	V_bat = terminals − I·share·R_b, terminals = share·(E − R_b·side)
 func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
-	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[c.constantLoad()],
+	s := supply{open: p[OpenCircuitV] - p[SagVPerMinute]*(c.Minute+p[MinuteMin]), constant: p[UnloggedA] + p[c.ofLights()],
 		belowCold: BelowCold(water), batteryAlone: max(m.Vehicle.Battery.ResistanceOhm+p[BatteryOhm], 0)}
 	s.factor = max(1+p[BatteryPerK]*s.belowCold+p[BatteryPerSpent]*c.Spent, 0.1)
 	s.rb = s.batteryAlone * s.factor
@@ -42,13 +42,12 @@ func (m *Model) supply(c *Condition, p Params, water, rs float64) supply {
 	return s
 }
 
-// constantLoad is the parameter of the constant current that the file does not tell: of lights that are on,
-// or of what no line mentions.
-func (c *Condition) constantLoad() int {
+// ofLights is the parameter of the lights' current that the file does not tell.
+func (c *Condition) ofLights() int {
 	if c.Lights {
 		return LightsA
 	}
-	return UnloggedA
+	return UnlitA
 }
 
 // loaded is the battery's voltage and current when the motors and lights on the

@@ -252,7 +252,11 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 			if !sum.LeftOut {
 				so = "so do all others of the baseline, and all that rests on it may be off"
 			}
-			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline contradicts itself from line to line, as a contact that comes and goes or a jammed thruster does: %s", r.Dives[b].Log.Label, so)})
+			how := "contradicts itself from line to line, as a contact that comes and goes does"
+			if jammed := r.Jammed(b); len(jammed) > 0 {
+				how = "looks as if " + strings.Join(jammed, " or ") + " were jammed (unplugged, turn it by hand)"
+			}
+			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline %s: %s", r.Dives[b].Log.Label, how, so)})
 			continue
 		}
 		if r.Baseline < fewestAlike || r.Dives[b].Own == nil {

@@ -192,6 +192,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "resistance of a battery that no line mentions", What: "another battery was used without being written down",
 			Check: "look which battery it was, and write its label in the column battery"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
+			Else: [][]Term{{{predict.UnlitA, 1}}},
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "current that no line mentions", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},

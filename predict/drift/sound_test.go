@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -203,6 +204,36 @@ func TestBallastOfStone(t *testing.T) {
 	rep := drift.Analyse(f)
 	assert.Empty(t, rep.Alarms)
 	assert.Empty(t, rep.Told())
+}
+
+// Where some lines say that lights are on, another load draws on those lines as well, and lights left on only on the others.
+func TestUnloggedLoadBesideLights(t *testing.T) {
+	real := simulate.Fleet(97)
+	lit := func(d int) bool { return d%3 == 0 }
+	for name, more := range map[string]func(d int) float64{
+		"another load": func(int) float64 { return 0.9 },
+		"left on":      func(d int) float64 { return map[bool]float64{false: 2}[lit(d)] },
+	} {
+		log := simulate.Log(real, simulate.Season{Dives: 14, Seed: 97, Start: time.Date(2025, 3, 1, 0, 0, 0, 0, time.UTC), Drift: func(d int, p predict.Params) {
+			if lit(d) {
+				p[predict.UnloggedA] += 2
+			}
+			if d >= onset {
+				p[predict.UnloggedA] += more(d)
+			}
+		}})
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].Lights = lit(d + 1)
+			}
+		}
+		f, err := fit.Fit(sparsely(real), log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		require.Equal(t, []string{"not_logged:lights"}, named(rep), name)
+		assert.Equal(t, strconv.Itoa(onset), rep.Findings[0].SinceDive, name)
+		assert.Greater(t, rep.Findings[0].Probability, 0.95, name)
+	}
 }
 
 // Lights of which the file says nothing draw what the dives tell, and no fault is found in them.

@@ -25,6 +25,7 @@ func TestAStandingMotorsResistance(t *testing.T) {
 		assert.Equal(t, []string{"stall:port"}, named(r.Report), "%g Ω", ohm)
 		for i := range r.Dives {
 			assert.Equal(t, i+1 >= onset, slices.Equal(r.Dives[i].Jammed, []string{"port"}), "dive %d looks jammed: %v", i+1, r.Dives[i].Jammed)
+			assert.True(t, inside(r.Dives[i].Estimates["branch_excess_ohm:port"], 0), "dive %d by itself: %v", i+1, r.Dives[i].Estimates["branch_excess_ohm:port"])
 		}
 		level := trendOf(t, r.Report, "branch_excess_ohm:port").Level
 		assert.InDelta(t, 0, level.Value, 0.08, "%g Ω", ohm)
@@ -46,6 +47,30 @@ func TestAJamSinceTheFirstDive(t *testing.T) {
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, first+2)
 	assert.Equal(t, []string{"stall:port"}, named(rep))
 	assert.Equal(t, "6", rep.Findings[0].SinceDive)
+}
+
+// A dive of the baseline in which a thruster was jammed is said to look so and counts for next to nothing, with readings
+// set aside that would else make it another thrust (7, 9, 12) and where it makes another dive contradict itself (10).
+func TestAJamWithinTheBaseline(t *testing.T) {
+	for vehicle, dive := range map[uint64]int{7: 3, 9: 5, 10: 1, 12: 3} {
+		v := simulate.Fleet(vehicle)
+		s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: vehicle * 104729, Jam: func(d int) int {
+			if d == dive {
+				return port + 1
+			}
+			return 0
+		}}
+		r, err := fit.Fit(v, simulate.Log(v, s), nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(r)
+		assert.Empty(t, named(rep), "vehicle %d", vehicle)
+		for i := range rep.Dives {
+			assert.Equal(t, i+1 == dive, slices.Contains(rep.Dives[i].Jammed, "port"), "vehicle %d, dive %d looks jammed: %v", vehicle, i+1, rep.Dives[i].Jammed)
+			assert.Equal(t, i+1 == dive, r.Dives[i].Summary.LeftOut, "vehicle %d, dive %d", vehicle, i+1)
+		}
+		require.Len(t, rep.Remarks, 1, "vehicle %d", vehicle)
+		assert.Contains(t, rep.Remarks[0], fmt.Sprintf("dive %d of the baseline looks as if port", dive))
+	}
 }
 
 // A current of the newest dive that is set aside, and that a thruster which does not turn would explain, is said.

@@ -46,7 +46,7 @@ type Dive struct {
 	Jammed    []string            `json:"jammed,omitempty"`  // thrusters with any one of which jammed its readings fit better
 }
 
-// LooksJammed says that a dive's readings look as if a thruster did not turn, which its estimates do not hold, "" where they do not.
+// LooksJammed says that a dive's readings look as if a thruster did not turn, as its estimates then have it, "" where they do not.
 func (d *Dive) LooksJammed() string {
 	if len(d.Jammed) == 0 {
 		return ""

@@ -55,11 +55,12 @@ type DiveFit struct {
 	Era     int
 	Battery string // label of the battery used
 
-	d     dive
-	alone mixture.Alone
-	Own   []normal.Normal  // of a baseline dive, by place
-	mix   *mixture.Mixture // of a later dive
-	rest  normal.Normal    // of a later dive's rest voltage, less the baseline's
+	d      dive
+	alone  mixture.Alone
+	jammed []int            // of which thrusters one looks jammed in it
+	Own    []normal.Normal  // of a baseline dive, by place
+	mix    *mixture.Mixture // of a later dive
+	rest   normal.Normal    // of a later dive's rest voltage, less the baseline's
 
 	raised []raise // of the battery's resistance
 
@@ -142,7 +143,7 @@ func unneeded(log *session.Log) []int {
 	}
 	var out []int
 	if !lit {
-		out = append(out, predict.LightsA)
+		out = append(out, predict.LightsA, predict.UnlitA)
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK)
@@ -195,33 +196,63 @@ func (f *fitting) baseline() error {
 		}
 	}
 	before := c.save()
-	own, status, err := c.fit()
-	for err == nil && c.leaveOut(own) {
+	for {
+		own, status, err := c.fit()
+		for err == nil && c.leaveOut(func(b int) bool { return base[b].disagree(models[b], own[b], sc) }) {
+			before.restore()
+			own, status, err = c.fit()
+		}
+		if err != nil {
+			return orAbsurd(err, f.log, base[0])
+		}
+		r.Status = status
+		if err := f.calibrate(own); err != nil || n < 2 || !c.leaveOut(f.looksJammed) {
+			return err
+		}
 		before.restore()
-		own, status, err = c.fit()
 	}
-	if err != nil {
-		return orAbsurd(err, f.log, base[0])
-	}
-	r.Base, r.Status = mean(own), status
+}
+
+// calibrate makes the calibration of the baseline's dives as fitted.
+func (f *fitting) calibrate(own []predict.Params) error {
+	r, sc := f.r, f.workers[0].sc
+	r.Base = mean(own)
 	for _, k := range priors.OfOneDive {
 		r.Base[k] = r.Space.Of[k].Mean
 	}
 	r.Base[predict.StreamMS] = 0
-	for i := range base {
-		sum := &Summary{Params: own[i], Contradicts: base[i].contradicts, LeftOut: base[i].leftOut}
-		if err := base[i].summarise(models[i], r.Space, r.Base, sum, sc); err != nil {
-			return absurd(f.log, base[i])
+	for i := range own {
+		d := &f.matched[i]
+		sum := &Summary{Params: own[i], Contradicts: d.contradicts, LeftOut: d.leftOut}
+		if err := d.summarise(f.model(i), r.Space, r.Base, sum, sc); err != nil {
+			return absurd(f.log, d)
 		}
 		r.Dives[i].Summary = sum
 	}
-	if err := r.posterior(); err != nil {
-		return absurd(f.log, base[0])
-	}
-	if !r.invert() {
-		return absurd(f.log, base[0])
+	if err := r.posterior(); err != nil || !r.invert() {
+		return absurd(f.log, &f.matched[0])
 	}
 	return nil
+}
+
+// looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive. It
+// asks only of those that do not fit in with the others.
+func (f *fitting) looksJammed(b int) bool {
+	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
+	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
+		return false
+	}
+	own, was, cells := d.Summary, *m, slices.Clone(m.cells)
+	defer func() { d.Summary, *m = own, was; copy(m.cells, cells) }()
+	m.leftOut = false
+	for k := range m.cells {
+		m.cells[k].Outlier, m.cells[k].slip, m.cells[k].weight = false, false, 1
+	}
+	d.jammed = nil
+	if f.byItself(b, f.workers[0], r.expectedScatter()) == nil {
+		_, d.jammed, _ = r.likeliest(d.Summary, r.expectedScatter())
+	}
+	return d.jammed != nil
 }
 
 // withoutDives is what the vehicle's file alone tells.
@@ -270,29 +301,40 @@ func (f *fitting) dives(progress func(done, all int)) error {
 	})
 }
 
-// dive fits dive i, expands it about its mixture's mean and gathers what it
-// says by itself.
+// dive fits dive i and gathers what it says by itself.
 func (f *fitting) dive(i int, w worker, scatter []float64) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
-	model := w.models[d.Era]
 	d.Log = m.log
 	if i >= r.Baseline {
-		fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
-		sum, err := fit.fit(m)
-		if err != nil {
-			return orAbsurd(err, f.log, m)
-		}
-		d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
-		if err := r.expandAgain(w.models[0], model, d, m, w.sc, scatter); err != nil {
-			return absurd(f.log, m)
+		if err := f.byItself(i, w, scatter); err != nil {
+			return err
 		}
 	}
-	var err error
-	if d.alone, err = r.Alone(d.Summary.Info, d.Summary.Lin); err != nil {
+	a, jammed, err := r.likeliest(d.Summary, scatter)
+	if err != nil {
 		return absurd(f.log, m)
+	}
+	if d.alone = a; i >= r.Baseline {
+		d.jammed = jammed
 	}
 	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])]
 	d.Cells, d.d = m.cells, *m
+	return nil
+}
+
+// byItself fits dive i against the calibration and expands it about its mixture's mean.
+func (f *fitting) byItself(i int, w worker, scatter []float64) error {
+	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
+	model := w.models[d.Era]
+	fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
+	sum, err := fit.fit(m)
+	if err != nil {
+		return orAbsurd(err, f.log, m)
+	}
+	d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
+	if err := r.expandAgain(w.models[0], model, d, m, w.sc, scatter); err != nil {
+		return absurd(f.log, m)
+	}
 	return nil
 }
 
@@ -300,16 +342,16 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 // dive alone cannot tell causes apart, its best fit lies far out.
 func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *scratch, variance []float64) error {
 	sum := d.Summary
-	if sum.Intermittent() {
-		return nil // expanded where it fits, with the contact loose
-	}
-	a, err := r.Alone(sum.Info, sum.Lin)
+	a, err := r.Alone(&sum.Quadratic)
 	if err != nil {
 		return err
 	}
 	mix, err := r.Mixture(a, variance)
 	if err != nil {
 		return err
+	}
+	if sum.turning = mix.Log; sum.Intermittent() {
+		return nil // expanded where it fits, with the contact loose
 	}
 	for i, x := range mix.Mean() {
 		k := r.Space.All[r.Free[i]]

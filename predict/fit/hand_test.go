@@ -18,17 +18,17 @@ import (
 func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
-	const lights, sin, cos = predict.LightsA, predict.YearSinK, predict.YearCosK
+	const lights, unlit, sin, cos = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK
 	dive := func(lines ...session.Line) session.Dive { return session.Dive{Lines: lines} }
 	for name, c := range map[string]struct {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{lights}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{lights, unlit}},
 		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, nil},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{lights, cos, sin}},
-		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{lights}},
-		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{lights}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{lights, unlit, cos, sin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{lights, unlit}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{lights, unlit}},
 		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{cos, sin}},
 	} {
 		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}), name)

@@ -4,8 +4,11 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mat"
+
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/session/quantity"
@@ -16,20 +19,61 @@ import (
 // current and does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
-// LooksJammed are the thrusters with one of which jammed, and all else sound, a dive looks better: any as good as the best.
-func (s *Summary) LooksJammed() (out []int) {
-	best := math.Inf(-1)
-	for _, q := range s.Jammed {
-		if q != nil {
-			best = max(best, q.Log)
+// Of the thrusters with one of which a dive looks jammed, those are named that it is with at least this probability.
+const mayBeJammed = 0.05
+
+// Jammed names the thrusters of which a dive looks as if one were jammed, by itself.
+func (r *Result) Jammed(dive int) (names []string) {
+	for _, i := range r.Dives[dive].jammed {
+		names = append(names, r.Model.Vehicle.Thrusters[i].Name)
+	}
+	return names
+}
+
+// likeliest is what a dive says of its departures, and of which thrusters one looks jammed in it: with the likeliest jam
+// where a jam is likelier than all else that may act in one dive, and none where it is not.
+func (r *Result) likeliest(s *Summary, variance []float64) (mixture.Alone, []int, error) {
+	out, err := r.Alone(&s.Quadratic)
+	if err != nil || s.Jammed == nil {
+		return out, nil, err
+	}
+	logs, best, all := make([]float64, len(s.Jammed)), -1, 0.0
+	var with mixture.Alone
+	for c := range r.Space.Causes {
+		i := r.Space.Causes[c].Jammed - 1
+		if i < 0 || s.Jammed[i] == nil {
+			continue
+		}
+		a, err := r.withJam(s, i)
+		if err != nil {
+			return out, nil, err
+		}
+		jammed, err := r.Mixture(a, variance)
+		if err != nil {
+			return out, nil, err
+		}
+		logs[i] = jammed.Log + mixture.Acting(&r.Space.Causes[c]) - s.turning
+		all += math.Exp(logs[i])
+		if best < 0 || logs[i] > logs[best] {
+			best, with = i, a
 		}
 	}
-	for i, q := range s.Jammed {
-		if q != nil && q.Log > best-jamWorth {
-			out = append(out, i)
+	if all <= 1 {
+		return out, nil, nil
+	}
+	var jammed []int
+	for i := range logs {
+		if s.Jammed[i] != nil && math.Exp(logs[i]) >= mayBeJammed*all {
+			jammed = append(jammed, i)
 		}
 	}
-	return out
+	return with, jammed, nil
+}
+
+// withJam is what a dive says of its departures with thruster i jammed.
+func (r *Result) withJam(s *Summary, i int) (mixture.Alone, error) {
+	l := s.Jammed[i].Integrate([]int{r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]}, []float64{sq(r.StallOhm(i))}, normal.Likelihood{})
+	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
 }
 
 // fitJams fits a dive with each of its thrusters jammed that looks it, and keeps
@@ -55,15 +99,15 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		}
 		f.jam(d, i+1)
 		f.doubtStall(d, i)
-		if f.lossOf(d, f.resting(d)) > sound-2*jamWorth {
+		at, loss := f.standing(d, i, f.resting(d)) // a jam explains it all: expanded where the rest is sound
+		if loss > sound-2*jamWorth {
 			restore()
 			continue
 		}
 		for k := range d.cells {
 			d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
 		}
-		at := f.resting(d) // a jam explains it all: expanded where the rest is sound
-		if fitted := soundOn(f.base, sum); f.lossOf(d, fitted) < f.lossOf(d, at) {
+		if fitted, less := f.standing(d, i, soundOn(f.base, sum)); less < loss {
 			at = fitted // of a dive that shows no battery at rest
 		}
 		f.fitBattery(d, at)
@@ -93,6 +137,23 @@ const (
 	stallDive  = 0.1
 	stallLine  = 0.1
 )
+
+// standingOhms are the resistances that a standing motor is tried with, as shares more of the winding's.
+var standingOhms = []float64{0, -0.5, -0.25, 0.25, 0.5}
+
+// standing is a vehicle at which a dive's readings are the likeliest with the resistance that thruster i, which is
+// jammed, then has, and its bounded sum of squares with that of the resistance.
+func (f *diver) standing(d *dive, i int, from predict.Params) (at predict.Params, loss float64) {
+	loss = math.Inf(1)
+	for _, share := range standingOhms {
+		p := slices.Clone(from)
+		p[predict.OfThruster(i, predict.BranchOhm)] += share * f.m.Vehicle.Thrusters[i].ArmatureOhm
+		if l := f.lossOf(d, p) + sq(share/stallApart); l < loss {
+			at, loss = p, l
+		}
+	}
+	return at, loss
+}
 
 // StallOhm is by how much the resistance of thruster i that stands may differ from the one that runs,
 // the same in all dives, Ω, one standard deviation.

@@ -45,7 +45,7 @@ type dive struct {
 	unevenV   float64 // one standard deviation of how its battery goes from line to line
 	unsettled bool    // its last fit ended before it had converged
 
-	contradicts bool // one of the baseline whose lines disagree among themselves
+	contradicts bool // one of the baseline whose lines disagree, or that looks as if a thruster were jammed
 	leftOut     bool // it counts for next to nothing in the calibration
 }
 

@@ -19,7 +19,7 @@ var touched = []struct {
 	{"tether.", []int{predict.LoopOhm, predict.LogInsulation, predict.LogTetherDrag, predict.TrimPerM}},
 	{"thruster.", []int{predict.LogPitch, predict.LogThrust, predict.LogTorque, predict.FrictionA}},
 	{"hull.", []int{predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.TrimPerM, predict.LogDisplaced}},
-	{"lights.", []int{predict.UnloggedA}},
+	{"lights.", []int{predict.LightsA, predict.UnloggedA}},
 	{"camera.", []int{predict.UnloggedA}},
 }
 

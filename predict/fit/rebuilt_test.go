@@ -26,7 +26,7 @@ func TestAnew(t *testing.T) {
 		"battery.resistance_ohm":        {[]int{predict.BatteryOhm, predict.OpenCircuitV}, []int{predict.LoopOhm}},
 		"thruster.starboard.branch_ohm": {[]int{predict.LogThrust, one(1, predict.BranchOhm), one(1, predict.LogOneThrust)}, []int{one(0, predict.BranchOhm), one(2, predict.BranchOhm), predict.LoopOhm}},
 		"hull.trim_g":                   {[]int{predict.TrimG, predict.LogDrag}, []int{predict.LoopOhm, predict.LogThrust}},
-		"lights.current_a":              {[]int{predict.UnloggedA}, []int{predict.LoopOhm}},
+		"lights.current_a":              {[]int{predict.UnloggedA, predict.LightsA}, []int{predict.LoopOhm}},
 		"name":                          {nil, []int{predict.LoopOhm, predict.TrimG}},
 	} {
 		got := fit.Anew(v, []string{path, path})

@@ -6,7 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/blas/blas64"
 
-	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
@@ -109,12 +108,12 @@ func (s *saved) restore() {
 // ofLeftOut is what a reading of a dive that is left out counts for.
 const ofLeftOut = 1e-3
 
-// leaveOut leaves the dives that contradict themselves at the fit out of the next, where there are
-// others, and says whether that is another fit. Where all do, all count.
-func (c *calibration) leaveOut(own []predict.Params) (another bool) {
+// leaveOut leaves the dives that contradict the calibration out of the next, where there are others, and says
+// whether that is another fit. Where all do, all count.
+func (c *calibration) leaveOut(contradicts func(dive int) bool) (another bool) {
 	sound := false
 	for b, d := range c.dives {
-		d.contradicts = d.contradicts || d.disagree(c.models[b], own[b], c.sc)
+		d.contradicts = contradicts(b) || d.contradicts
 		sound = sound || !d.contradicts
 	}
 	for _, d := range c.dives {

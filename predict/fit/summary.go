@@ -30,9 +30,10 @@ type Summary struct {
 	// line to line, the likeliest of those tried.
 	LooseOhm float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
-	Jammed []*normal.Quadratic
-	// Contradicts says of a dive of the baseline that its lines disagree, LeftOut
-	// that the calibration rests on others.
+	Jammed  []*normal.Quadratic
+	turning float64 // the log-likelihood with none jammed, as exact as with one: what Mixture has
+	// Contradicts says of a dive of the baseline that its lines disagree or that it looks as if a thruster were
+	// jammed, LeftOut that the calibration rests on others.
 	Contradicts, LeftOut bool
 }
 

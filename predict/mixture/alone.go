@@ -14,10 +14,12 @@ import (
 type Alone struct {
 	info *mat.SymDense
 	lin  []float64
+	log  float64 // of the integral, up to a constant of the calibration's
 }
 
-// Alone gathers it for one dive, of which Log + lin·δ − ½·δᵀ·info·δ is the log-likelihood.
-func (c *Calibrated) Alone(info *mat.SymDense, lin []float64) (Alone, error) {
+// Alone gathers it for one dive from its log-likelihood.
+func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
+	info, lin := q.Info, q.Lin
 	sp := c.Space
 	free, keep := c.Free, c.Keep
 	nf, nk, ns := len(free), len(keep), len(sp.Static)
@@ -55,10 +57,11 @@ func (c *Calibrated) Alone(info *mat.SymDense, lin []float64) (Alone, error) {
 			add(i, j, info.At(k, free[j]))
 		}
 	}
-	if _, err := joint.Marginal(n); err != nil {
+	log, err := joint.Marginal(n)
+	if err != nil {
 		return Alone{}, err
 	}
-	out := Alone{mat.NewSymDense(n, nil), make([]float64, n)}
+	out := Alone{mat.NewSymDense(n, nil), make([]float64, n), q.Log + log}
 	joint.Head(out.info, out.lin)
 	return out, nil
 }

@@ -56,7 +56,7 @@ func TestAlone(t *testing.T) {
 	sp := &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}
 	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{1}, Precision: definite(3)}
 	info, lin := definite(4), []float64{1, -2, 0.5, 3}
-	a, err := c.Alone(info, lin)
+	a, err := c.Alone(&normal.Quadratic{Info: info, Lin: lin, Log: -3})
 	require.NoError(t, err)
 
 	// δ = M·(three departures, three static): place k of the dive has both.
@@ -110,7 +110,7 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 		Causes:  []causes.Cause{{Once: 0.01}},
 		Columns: []priors.Column{{Cause: 0, SD: sd, Terms: []priors.Term{{At: 0, Per: 0.8}, {At: 1, Per: -1.5}}}}}
 	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{0}, Usual: []float64{0.2}, Apart: []float64{0.05, 0.02}}
-	a := Alone{definite(4), []float64{1.5, -2, 0.7, 0.4}}
+	a := Alone{definite(4), []float64{1.5, -2, 0.7, 0.4}, -3}
 	variance := []float64{0.25, 0.09}
 	m, err := c.Mixture(a, variance)
 	require.NoError(t, err)

@@ -24,6 +24,9 @@ type Mixture struct {
 	columns []mixed
 	cross   [][]float64 // dᵢᵀ·(A − A·P·A)·dⱼ
 	parts   []component
+
+	// Log is the log-likelihood of the dive, what acts in it integrated out, up to a constant of the calibration and the scatter.
+	Log float64
 }
 
 // mixed is one column of the space in a dive.
@@ -69,8 +72,8 @@ const (
 	MostActing    = 0.1
 )
 
-// acting is the log of the prior odds that a cause acts in a dive.
-func acting(c *causes.Cause) float64 {
+// Acting is the log of the prior odds that a cause acts in a dive.
+func Acting(c *causes.Cause) float64 {
 	p := min(divesUnmended*c.Begins()+c.Once, MostActing)
 	return math.Log(p / (1 - p))
 }
@@ -126,6 +129,10 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 	if !ok {
 		return normal.ErrNotDefinite
 	}
+	m.Log = a.log
+	for i := range n {
+		m.Log -= math.Log(u.Data[i*u.Stride+i])
+	}
 	lapack64.Potri(u)
 	m.cov, m.mean = make([][]float64, n), make([]float64, n)
 	for i := range n {
@@ -135,6 +142,7 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 		}
 		m.mean[i] = blas64.Dot(normal.Vector(m.cov[i]), normal.Vector(lin))
 	}
+	m.Log += 0.5 * blas64.Dot(normal.Vector(lin), normal.Vector(m.mean))
 	return nil
 }
 
@@ -209,9 +217,9 @@ func (m *Mixture) weigh() {
 		for ; i < len(sp.Columns) && sp.Columns[i].Cause == c; i++ {
 			cols = append(cols, i)
 		}
-		if part, ok := m.try(cols, acting(&sp.Causes[c])); ok {
+		if part, ok := m.try(cols, Acting(&sp.Causes[c])); ok {
 			m.parts = append(m.parts, part)
-			singles = append(singles, single{cols, acting(&sp.Causes[c]), part.log})
+			singles = append(singles, single{cols, Acting(&sp.Causes[c]), part.log})
 		}
 	}
 	slices.SortStableFunc(singles, func(a, b single) int { return cmp.Compare(b.log, a.log) })
@@ -261,6 +269,7 @@ func (m *Mixture) normalise() {
 		m.parts[i].weight = math.Exp(m.parts[i].log - top)
 		total += m.parts[i].weight
 	}
+	m.Log += top + math.Log(total)
 	kept := m.parts[:0]
 	for _, p := range m.parts {
 		if p.weight /= total; p.weight > negligible {

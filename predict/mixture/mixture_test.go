@@ -49,7 +49,7 @@ func TestInvertSmall(t *testing.T) {
 func TestActing(t *testing.T) {
 	s := &priors.Space{Causes: []causes.Cause{{Step: 0.0005, Ramp: 0.0005, Once: 0.02}, {Step: 0.01}, {Once: 0.001}}}
 	for i, p := range []float64{0.05, 0.1, 0.001} {
-		assert.InDelta(t, math.Log(p/(1-p)), acting(&s.Causes[i]), 1e-12)
+		assert.InDelta(t, math.Log(p/(1-p)), Acting(&s.Causes[i]), 1e-12)
 	}
 }
 
@@ -100,7 +100,7 @@ func TestFreed(t *testing.T) {
 	const variance = 0.04
 	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.2, Fault: 3}, {Scatter: 0.2, Fault: 1}}, All: []int{0, 1}, Scatter: []int{0, 1}, InStatic: []int{-1, -1}}
 	c := &Calibrated{Space: sp, Free: []int{0, 1}, Apart: []float64{0.01, 0.01}}
-	a := Alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}}
+	a := Alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}, 0}
 	held := variance * (1 + 0.01/0.04)
 	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's
 		info := mat.NewSymDense(2, []float64{5 + 1/held, 1, 1, 4 + 1/held})

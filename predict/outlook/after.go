@@ -51,12 +51,8 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
-// explained names the drifts of a dive that its readings are sure of; of one that looks jammed that alone: its drifts are
-// those of thrusters that turn.
+// explained names the jammed thruster that a dive looks as if it had, and the drifts that its readings are sure of.
 func explained(rep *findings.Report, which int) string {
-	if jammed := rep.Dives[which].LooksJammed(); jammed != "" {
-		return jammed
-	}
 	var out []string
 	for _, t := range rep.Trends {
 		e := rep.Dives[which].Estimates[t.Quantity]
@@ -66,10 +62,16 @@ func explained(rep *findings.Report, which int) string {
 		unit := rep.Unit(t.Quantity)
 		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", t.Cause.Words, e.In(unit), unit.Name)))
 	}
-	if len(out) == 0 {
-		return "a sound vehicle explains it; no loss stands out of the readings' scatter"
+	jammed, drifts := rep.Dives[which].LooksJammed(), strings.Join(out, ", ")
+	switch {
+	case jammed != "" && drifts != "":
+		return jammed + ", besides " + drifts
+	case jammed != "":
+		return jammed
+	case drifts != "":
+		return "explained by " + drifts
 	}
-	return "explained by " + strings.Join(out, ", ")
+	return "a sound vehicle explains it; no loss stands out of the readings' scatter"
 }
 
 // better says whether an estimate lies on the good side of the sound value, where no fault is.
@@ -85,7 +87,7 @@ func better(t *findings.Trend, e findings.Estimate) bool {
 // sure of no change.
 func since(rep *findings.Report, which int) string {
 	words, most := "", 1.0
-	if which == 0 || len(rep.Dives[which].Jammed)+len(rep.Dives[which-1].Jammed) > 0 {
+	if which == 0 {
 		return ""
 	}
 	for _, t := range rep.Trends {

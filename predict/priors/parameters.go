@@ -64,6 +64,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		predict.LoopOhm:       {Scatter: 0.008, Learn: 0.3},
 		predict.LogInsulation: {Beside: 3, Scatter: 0.5, Learn: 0.5},
 		predict.UnloggedA:     {},
+		predict.UnlitA:        {},
 		predict.LightsA:       lightsA(v),
 		// Copper on the reel lies in air and sun.
 		predict.ReelK: {Mean: 2, Scatter: 5},

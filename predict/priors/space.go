@@ -60,6 +60,10 @@ func New(m *predict.Model, without ...int) *Space {
 	}
 	s.Prior = s.priorOf(m)
 	for i := range s.Causes {
+		c := &s.Causes[i]
+		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way []causes.Term) bool {
+			return slices.ContainsFunc(way, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
+		})
 		for _, a := range s.Causes[i].Amplitudes {
 			col := Column{Cause: i, SD: faultSteps * a.Step}
 			for _, t := range a.Terms {
@@ -113,5 +117,5 @@ func (s *Space) Faults() map[int]float64 {
 
 // ofInstrument says whether a parameter is an instrument's or a circumstance's.
 func ofInstrument(k int) bool {
-	return k >= predict.StreamMS && k < predict.FirstThruster || k == predict.OpenCircuitV || k == predict.UnloggedA
+	return k >= predict.StreamMS && k < predict.FirstThruster || k == predict.OpenCircuitV || k == predict.UnloggedA || k == predict.UnlitA
 }
