@@ -74,7 +74,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 				s.Open = append(s.Open, separatingReading(r, p, c, f.Cause))
 			}
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Probability)))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {

@@ -152,7 +152,7 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 	}
 	told := rep.Told()
 	for _, f := range told {
-		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), findings.Sure(f.Probability),
+		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), findings.Sure(f.Sure()),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
 	if len(told) == 0 {

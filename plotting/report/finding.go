@@ -31,7 +31,7 @@ type Answer struct{ Name, Words string }
 // finding is a finding in plain words; its picture is added later.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
 	what := plotting.SafeText(f.Cause.What, 100)
-	if f.Probability < findings.Likely {
+	if f.Sure() < findings.Likely {
 		what = "perhaps " + what
 	}
 	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
@@ -47,7 +47,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	if i >= 0 {
 		unit := rep.Unit(rep.Trends[i].Quantity)
 		t := rep.Trends[i].In(unit)
-		if len(f.Cause.Amplitudes) > 0 {
+		if len(f.Cause.Amplitudes) > 0 && len(f.Either) == 0 {
 			out.What += " (" + plotting.Amount(&t, unit.Name) + ")"
 		}
 		if words := untilLimit(&t, unit.Name); words != "" {
@@ -56,7 +56,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 		speed = slower(r, rep, i)
 	}
 	out.What += "."
-	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", findings.Sure(f.Probability) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
+	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", findings.Sure(f.Sure()) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
 	if speed != "" {
 		out.Answers = append(out.Answers, Answer{"Speed", speed})
 	}

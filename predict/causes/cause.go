@@ -9,6 +9,7 @@ package causes
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"sagline/predict/vehicle"
 )
@@ -159,6 +160,13 @@ func (s Scale) Amplitude(y, sound float64) float64 {
 		y -= sound
 	}
 	return y
+}
+
+// Alike says whether two causes are the same of different thrusters.
+func (c *Cause) Alike(d *Cause) bool {
+	kind, name, of := strings.Cut(c.Name, ":")
+	other, another, _ := strings.Cut(d.Name, ":")
+	return c.Kind == Vehicle && of && kind == other && name != another
 }
 
 // Param is the parameter that the first amplitude changes most plainly, −1

@@ -150,6 +150,24 @@ func absolute(c *causes.Cause, sound float64) float64 {
 	return s.Amplitude(sound, 0)
 }
 
+// The same of different thrusters is worded as of either, and all are to be looked at.
+func TestEither(t *testing.T) {
+	of := func(name string) *causes.Cause {
+		table := causes.Table(vehicle.Example())
+		return &table[slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == name })]
+	}
+	assert.True(t, of("stall:port").Alike(of("stall:starboard")))
+	for a, b := range map[string]string{"stall:port": "stall:port", "branch:port": "stall:starboard", "power_loop": "thrust", "instrument:voltage": "instrument:speed"} {
+		assert.False(t, of(a).Alike(of(b)), "%s, %s", a, b)
+	}
+	c := causes.Either([]*causes.Cause{of("stall:starboard"), of("stall:vertical")})
+	assert.Equal(t, "stall:starboard", c.Name)
+	assert.Equal(t, of("stall:starboard").Jammed, c.Jammed)
+	assert.Equal(t, "jam of starboard or vertical", c.Words)
+	assert.Contains(t, c.What, "starboard or vertical is jammed")
+	assert.Contains(t, c.Check, "switch starboard and vertical off at once")
+}
+
 func TestScale(t *testing.T) {
 	for _, c := range []struct {
 		name                string

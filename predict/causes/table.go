@@ -1,6 +1,8 @@
 package causes
 
 import (
+	"strings"
+
 	"sagline/predict"
 	"sagline/predict/vehicle"
 )
@@ -94,36 +96,60 @@ func ofVehicle() []Cause {
 func ofThrusters(v *vehicle.Vehicle) []Cause {
 	var out []Cause
 	for i := range v.Thrusters {
-		name := v.Thrusters[i].Name
-		at := func(what int) int { return predict.OfThruster(i, what) }
-		out = append(out,
-			Cause{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
-				Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster", "propeller"},
-				Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
-				Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
-				Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
-			Cause{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-				Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
-				Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
-				Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
-				Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
-				Check: "with the battery unplugged, look at the " + name + " propeller: weed, line, a chipped blade, loose on its shaft"},
-			Cause{Name: "friction:" + name, Of: "friction", Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1,
-				Step: 0.0004, Ramp: 0.0006, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
-				Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
-				Words: "friction of " + name, What: "the motor of " + name + " turns harder",
-				Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
-			Cause{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true,
-				Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
-				Scale: Scale{Factor: true, Negative: true, Sound: 1},
-				Words: "magnets of " + name, What: "the magnets of " + name + " have weakened",
-				Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
-			Cause{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
-				Step: 0.0008, Once: 0.0002, Turns: 0.0002, Cleared: []string{"thruster", "propeller"},
-				Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
-				Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"})
+		out = append(out, ofThruster(i, v.Thrusters[i].Name)...)
 	}
 	return out
+}
+
+// ofThruster are the rows of thruster i by its name.
+func ofThruster(i int, name string) []Cause {
+	at := func(what int) int { return predict.OfThruster(i, what) }
+	return []Cause{
+		{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
+			Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster", "propeller"},
+			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
+			Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
+			Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
+		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
+			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
+			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
+			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
+			Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
+			Check: "with the battery unplugged, look at the " + name + " propeller: weed, line, a chipped blade, loose on its shaft"},
+		{Name: "friction:" + name, Of: "friction", Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1,
+			Step: 0.0004, Ramp: 0.0006, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
+			Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
+			Words: "friction of " + name, What: "the motor of " + name + " turns harder",
+			Check: "with the battery unplugged, turn the " + name + " propeller by hand against the others; then run it in air for a few seconds and compare its current"},
+		{Name: "motor:" + name, Quantity: "motor:" + name, Amplitudes: one(at(predict.LogWeakness), 0.1, 0.015), Worse: 1, Bounded: true,
+			Step: 0.0001, Ramp: 0.0002, Once: 0.0001, Cleared: []string{"thruster"},
+			Scale: Scale{Factor: true, Negative: true, Sound: 1},
+			Words: "magnets of " + name, What: "the magnets of " + name + " have weakened",
+			Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
+		{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
+			Step: 0.0008, Once: 0.0002, Turns: 0.0002, Cleared: []string{"thruster", "propeller"},
+			Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
+			Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"},
+	}
+}
+
+// Either is the first of rows that are the same of different thrusters, worded as of any one of them; all are to be
+// looked at.
+func Either(rows []*Cause) *Cause {
+	var names []string
+	for _, c := range rows {
+		_, name, _ := strings.Cut(c.Name, ":")
+		names = append(names, name)
+	}
+	out := *rows[0]
+	kind, _, _ := strings.Cut(out.Name, ":")
+	either, all := ofThruster(0, strings.Join(names, " or ")), ofThruster(0, strings.Join(names, " and "))
+	for i := range either {
+		if strings.HasPrefix(either[i].Name, kind+":") {
+			out.Words, out.What, out.Check = either[i].Words, either[i].What, all[i].Check
+		}
+	}
+	return &out
 }
 
 func ofInstruments() []Cause {

@@ -38,6 +38,12 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		c, p := b.a.named(e)
+		cause, either := b.a.either(e, c)
+		if cause.Jammed > 0 { // switched off before it is known which
+			for i := 1; i < len(either); i++ {
+				p += either[i].Probability
+			}
+		}
 		active = append(active, b.a.family(c)...)
 		least := mostly
 		if b.wavers(now) {
@@ -51,7 +57,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		quantity := b.a.causes[c].Quantity
 		b.open[quantity], b.raised[quantity] = len(b.rep.Alarms), n
-		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: &b.a.causes[c]})
+		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: cause})
 	}
 	for quantity, i := range b.open {
 		if slices.Contains(active, quantity) {

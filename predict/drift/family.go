@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"sagline/predict/causes"
+	"sagline/predict/findings"
 )
 
 // root is the cause that a cause is a case of, itself where it is none.
@@ -24,11 +25,11 @@ func (a *analysis) related(c, d int) bool {
 	return a.root(c) == a.root(d) || a.causes[c].Quantity == a.causes[d].Quantity
 }
 
-// family are the quantities of the causes related to one.
+// family are the quantities of the causes that one alarm is of: those related to one, any jam's of a jam.
 func (a *analysis) family(c int) []string {
 	var out []string
 	for i := range a.causes {
-		if a.related(c, i) {
+		if a.related(c, i) || a.causes[c].Jammed > 0 && a.causes[i].Jammed > 0 {
 			out = append(out, a.causes[i].Quantity)
 		}
 	}
@@ -79,4 +80,21 @@ func (a *analysis) activeFor(e *explained, c int) bool {
 func (a *analysis) probabilityOf(e *explained) float64 {
 	_, p := a.named(e)
 	return p
+}
+
+// either is the cause that a part is named, and where it is not plain of which thruster, worded as of any that it may be of,
+// with each one's probability.
+func (a *analysis) either(e *explained, cause int) (*causes.Cause, []findings.Alternative) {
+	c, sum := &a.causes[cause], e.stays[cause]
+	rows := []*causes.Cause{c}
+	alike := []findings.Alternative{{Fault: c.Name, Probability: e.stays[cause], Words: c.Words}}
+	for i, p := range e.stays {
+		if d := &a.causes[i]; d.Alike(c) && p >= 1-plainly {
+			rows, alike, sum = append(rows, d), append(alike, findings.Alternative{Fault: d.Name, Probability: p, Words: d.Words}), sum+p
+		}
+	}
+	if len(rows) < 2 || e.stays[cause] >= plainly*sum {
+		return c, nil
+	}
+	return causes.Either(rows), alike
 }

@@ -35,7 +35,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 	}
 	rank := func(f *findings.Finding) int {
 		switch {
-		case f.Probability < findings.Told:
+		case f.Sure() < findings.Told:
 			return 3
 		case f.Fault == findings.Unexplained:
 			return 2
@@ -49,7 +49,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 		if rank(f) != rank(g) {
 			return rank(f) < rank(g)
 		}
-		return f.Probability > g.Probability
+		return f.Sure() > g.Sure()
 	})
 }
 
@@ -67,7 +67,7 @@ func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 		}
 		g.Again, g.Alarm = append(g.Again, f.SinceDive), g.Alarm || f.Alarm
 		if f.Probability > g.Probability {
-			g.Probability, g.Alternatives, g.Which = f.Probability, f.Alternatives, f.Which
+			g.Probability, g.Alternatives, g.Which, g.Either, g.Cause, g.CheckNext = f.Probability, f.Alternatives, f.Which, f.Either, f.Cause, f.CheckNext
 		}
 	} else if f.Probability > g.Probability {
 		*g = f
@@ -89,11 +89,11 @@ func (a *analysis) ownCourse(now *explanation, e *explained) bool {
 
 func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findings.Finding {
 	cause, p := a.named(e)
-	c := &a.causes[cause]
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
+	c, either := a.either(e, cause)
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Alarm: alarm, Onset: e.onset}
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
 
 // onsetRange is the shortest run of dives that holds most of the onset's

@@ -3,6 +3,7 @@ package drift_test
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -14,6 +15,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/session"
 )
 
 // A motor that stands has a resistance of its own, less or more than while it runs, and the same in all dives: it is
@@ -47,6 +49,25 @@ func TestAJamSinceTheFirstDive(t *testing.T) {
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, first+2)
 	assert.Equal(t, []string{"stall:port"}, named(rep))
 	assert.Equal(t, "6", rep.Findings[0].SinceDive)
+}
+
+// Of two thrusters that never run alone no reading tells which is jammed: that one is, is said and alarmed at once.
+func TestAJamOfEither(t *testing.T) {
+	v, log, truth := scenario{season: jammed(port)}.simulated(84, onset+1, onset)
+	for d := range log.Dives {
+		log.Dives[d].Lines = slices.DeleteFunc(log.Dives[d].Lines, func(l session.Line) bool { return len(l.Drives) == 1 })
+	}
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, onset+1)
+	require.Len(t, rep.Findings, 1)
+	f := &rep.Findings[0]
+	assert.Less(t, f.Probability, 0.6)
+	assert.Greater(t, f.Sure(), 0.99)
+	assert.Equal(t, "jam of port or starboard", f.Cause.Words)
+	assert.Contains(t, f.CheckNext, "switch port and starboard off at once")
+	require.Len(t, rep.Alarms, 1)
+	assert.Equal(t, strconv.Itoa(onset), rep.Alarms[0].RaisedDive)
+	assert.Nil(t, rep.Alarms[0].ClearedDive)
+	assert.Equal(t, "jam of port or starboard", rep.Alarms[0].Cause.Words)
 }
 
 // A dive of the baseline in which a thruster was jammed is said to look so and counts for next to nothing, with readings

@@ -136,9 +136,10 @@ type Finding struct {
 	Alternatives []Alternative `json:"alternatives"`
 	Test         *Test         `json:"test,omitempty"`
 
-	Cause *causes.Cause `json:"-"`
-	Alarm bool          `json:"-"` // an alarm is open for it
-	Onset int           `json:"-"` // its dive, from 0
+	Cause  *causes.Cause `json:"-"` // worded as of any of Either
+	Either []Alternative `json:"-"` // this and those of Alternatives that are the same of another thruster, where it is not plain of which
+	Alarm  bool          `json:"-"` // an alarm is open for it
+	Onset  int           `json:"-"` // its dive, from 0
 }
 
 // A Test is what tells a finding from the likeliest of what else it may be: one

@@ -109,10 +109,10 @@ func (f *Finding) Lines() (out []string) {
 		since += " and again since " + strings.Join(f.Again, ", ")
 	}
 	perhaps := ""
-	if f.Probability < Likely {
+	if f.Sure() < Likely {
 		perhaps = "perhaps "
 	}
-	out = append(out, fmt.Sprintf("%s%s, %s", perhaps, f.Cause.What, since), fmt.Sprintf("%s (%s sure)%s", f.Cause.Words, Sure(f.Probability), f.OrElse()))
+	out = append(out, fmt.Sprintf("%s%s, %s", perhaps, f.Cause.What, since), fmt.Sprintf("%s (%s sure)%s", f.Cause.Words, Sure(f.Sure()), f.OrElse()))
 	for _, e := range f.Evidence {
 		out = append(out, "because "+e)
 	}

@@ -79,16 +79,35 @@ const Told = 0.5
 // that the readings are not enough.
 func (r *Report) Told() (out []Finding) {
 	for i := range r.Findings {
-		if r.Findings[i].Probability >= Told {
+		if r.Findings[i].Sure() >= Told {
 			out = append(out, r.Findings[i])
 		}
 	}
 	return out
 }
 
+// Sure is the probability of what a finding's words say: of its cause, or of any that is the same of another thruster.
+func (f *Finding) Sure() float64 {
+	if f.Either == nil {
+		return f.Probability
+	}
+	p := 0.0
+	for _, a := range f.Either {
+		p += a.Probability
+	}
+	return p
+}
+
+// others are the alternatives that its words do not hold.
+func (f *Finding) others() []Alternative {
+	return slices.DeleteFunc(slices.Clone(f.Alternatives), func(a Alternative) bool {
+		return slices.ContainsFunc(f.Either, func(e Alternative) bool { return e.Fault == a.Fault })
+	})
+}
+
 // OrElse words what else a finding could be, "" where nothing likely is left.
 func (f *Finding) OrElse() string {
-	which, out := said(f.Which, mostElse), said(f.Alternatives, mostElse)
+	which, out := said(append(slices.Clone(f.Which), f.Either...), mostElse), said(f.others(), mostElse)
 	text := ""
 	if len(which) > 0 {
 		text = "; of these " + strings.Join(which, ", ")
@@ -105,7 +124,7 @@ const changed = 0.8
 
 // unsure words a finding that is not told, in a line.
 func (f *Finding) unsure() string {
-	all := append([]Alternative{{f.Fault, f.Probability, f.Cause.Words}}, f.Alternatives...)
+	all := append([]Alternative{{f.Fault, f.Sure(), f.Cause.Words}}, f.others()...)
 	slices.SortStableFunc(all, func(a, b Alternative) int { return cmp.Compare(b.Probability, a.Probability) })
 	not := 0.0
 	for _, a := range all {
@@ -123,7 +142,7 @@ func (f *Finding) unsure() string {
 // Unsure are the remarks on findings that are not told.
 func (r *Report) Unsure() (out []string) {
 	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Probability < Told {
+		if f := &r.Findings[i]; f.Sure() < Told {
 			out = append(out, f.unsure())
 		}
 	}

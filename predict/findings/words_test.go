@@ -39,6 +39,21 @@ func TestUnsure(t *testing.T) {
 	assert.Equal(t, []string{"something has changed since dive 20, not enough to say what: chance 37 %, friction 20 %, leak 20 %, anything else 23 %"}, r.Unsure())
 }
 
+// Where it is not plain of which thruster something is, the words are of either, with what is known of each.
+func TestEither(t *testing.T) {
+	port, starboard := Alternative{"stall:port", 0.45, "jam of port"}, Alternative{"stall:starboard", 0.4, "jam of starboard"}
+	f := Finding{Fault: "stall:port", Probability: 0.45, SinceDive: "9", Cause: &causes.Cause{Words: "jam of port or starboard"}, Either: []Alternative{port, starboard},
+		Alternatives: []Alternative{starboard, {"drag", 0.15, "drag"}}}
+	assert.InDelta(t, 0.85, f.Sure(), 1e-12)
+	assert.Equal(t, "; of these jam of port 45 %, jam of starboard 40 %; or else drag 15 %", f.OrElse())
+	r := Report{Findings: []Finding{f}}
+	assert.Len(t, r.Told(), 1)
+	assert.Empty(t, r.Unsure())
+	assert.Equal(t, "something has changed since dive 9, not enough to say what: jam of port or starboard 85 %, drag 15 %", f.unsure())
+	f.Either = nil
+	assert.InDelta(t, 0.45, f.Sure(), 1e-12)
+}
+
 func TestOrElse(t *testing.T) {
 	f := Finding{Alternatives: []Alternative{{"a", 0.1, "a"}, {"b", 0.09, "b"}, {"c", 0.08, "c"}, {"d", 0.07, "d"}, {"e", 0.06, "e"}, {Other, 0.01, "anything else"}}}
 	assert.Equal(t, "; or else a 10 %, b 9 %, c 8 %, d 7 %, anything else 7 %", f.OrElse())

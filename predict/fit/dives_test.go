@@ -358,7 +358,7 @@ func TestADivesOwnErrors(t *testing.T) {
 	}
 }
 
-// A dive of the baseline whose contact comes and goes, or whose thruster is jammed, contradicts itself: it is
+// A dive of the baseline whose contact comes and goes, or whose thruster is jammed, is
 // told, and the calibration is that of the other dives. Where all do, all count.
 func TestBaselineThatContradictsItself(t *testing.T) {
 	if testing.Short() {
@@ -374,9 +374,9 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 		}
 	}
 	for name, season := range map[string]simulate.Season{
-		"contact": {Dives: 6, LineDrift: loose(bad)},
-		"jam":     {Dives: 6, Jam: func(dive int) int { return map[int]int{bad: 1}[dive] }},
-		"sound":   {Dives: 6},
+		"contradicts itself": {Dives: 6, LineDrift: loose(bad)},
+		"looks as if":        {Dives: 6, Jam: func(dive int) int { return map[int]int{bad: 1}[dive] }},
+		"sound":              {Dives: 6},
 	} {
 		for seed := range uint64(4) {
 			sound := simulatedLog(60+seed, simulate.Season{Dives: 6})
@@ -387,7 +387,7 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 			}
 			told := 0
 			for _, m := range audit.Mismatches(r) {
-				if m.Dive == bad-1 && strings.Contains(m.Text, "dive 3 of the baseline contradicts itself") {
+				if m.Dive == bad-1 && strings.Contains(m.Text, "dive 3 of the baseline "+name) {
 					told++
 				}
 			}
