@@ -160,7 +160,7 @@ func TestEither(t *testing.T) {
 	for a, b := range map[string]string{"stall:port": "stall:port", "branch:port": "stall:starboard", "power_loop": "thrust", "instrument:voltage": "instrument:speed"} {
 		assert.False(t, of(a).Alike(of(b)), "%s, %s", a, b)
 	}
-	c := causes.Either([]*causes.Cause{of("stall:starboard"), of("stall:vertical")})
+	c := of("stall:starboard").Either([]*causes.Cause{of("stall:starboard"), of("stall:vertical")})
 	assert.Equal(t, "stall:starboard", c.Name)
 	assert.Equal(t, of("stall:starboard").Jammed, c.Jammed)
 	assert.Equal(t, "jam of starboard or vertical", c.Words)

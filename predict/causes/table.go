@@ -133,15 +133,15 @@ func ofThruster(i int, name string) []Cause {
 	}
 }
 
-// Either is the first of rows that are the same of different thrusters, worded as of any one of them; all are to be
+// Either is the row itself of rows that are the same of different thrusters, worded as of any one of them; all are to be
 // looked at.
-func Either(rows []*Cause) *Cause {
+func (c *Cause) Either(rows []*Cause) *Cause {
 	var names []string
-	for _, c := range rows {
-		_, name, _ := strings.Cut(c.Name, ":")
+	for _, r := range rows {
+		_, name, _ := strings.Cut(r.Name, ":")
 		names = append(names, name)
 	}
-	out := *rows[0]
+	out := *c
 	kind, _, _ := strings.Cut(out.Name, ":")
 	either, all := ofThruster(0, strings.Join(names, " or ")), ofThruster(0, strings.Join(names, " and "))
 	for i := range either {

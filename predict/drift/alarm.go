@@ -39,8 +39,9 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		c, p := b.a.named(e)
 		cause, either := b.a.either(e, c)
-		if cause.Jammed > 0 { // switched off before it is known which
-			for i := 1; i < len(either); i++ {
+		if cause.Jammed > 0 && either != nil { // switched off before it is known which
+			p = 0
+			for i := range either {
 				p += either[i].Probability
 			}
 		}

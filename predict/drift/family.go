@@ -85,16 +85,16 @@ func (a *analysis) probabilityOf(e *explained) float64 {
 // either is the cause that a part is named, and where it is not plain of which thruster, worded as of any that it may be of,
 // with each one's probability.
 func (a *analysis) either(e *explained, cause int) (*causes.Cause, []findings.Alternative) {
-	c, sum := &a.causes[cause], e.stays[cause]
-	rows := []*causes.Cause{c}
-	alike := []findings.Alternative{{Fault: c.Name, Probability: e.stays[cause], Words: c.Words}}
+	c, sum := &a.causes[cause], 0.0
+	var rows []*causes.Cause
+	var alike []findings.Alternative
 	for i, p := range e.stays {
-		if d := &a.causes[i]; d.Alike(c) && p >= 1-plainly {
+		if d := &a.causes[i]; i == cause || d.Alike(c) && p >= 1-plainly {
 			rows, alike, sum = append(rows, d), append(alike, findings.Alternative{Fault: d.Name, Probability: p, Words: d.Words}), sum+p
 		}
 	}
 	if len(rows) < 2 || e.stays[cause] >= plainly*sum {
 		return c, nil
 	}
-	return causes.Either(rows), alike
+	return c.Either(rows), alike
 }

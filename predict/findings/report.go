@@ -137,7 +137,7 @@ type Finding struct {
 	Test         *Test         `json:"test,omitempty"`
 
 	Cause  *causes.Cause `json:"-"` // worded as of any of Either
-	Either []Alternative `json:"-"` // this and those of Alternatives that are the same of another thruster, where it is not plain of which
+	Either []Alternative `json:"-"` // those that are the same of different thrusters, this among them, where it is not plain of which
 	Alarm  bool          `json:"-"` // an alarm is open for it
 	Onset  int           `json:"-"` // its dive, from 0
 }
