@@ -38,7 +38,7 @@ type csvLine struct {
 	TetherOutM       string `csv:"tether_out_m" quantity:"tether" unit:"m" span:"0..10000" help:"tether paid out"`
 	TetherOutFt      string `csv:"tether_out_ft" quantity:"tether" unit:"ft" help:"tether paid out"`
 	BatteryV         string `csv:"battery_v" quantity:"battery_v" unit:"V" span:"0..1000" help:"voltage at the battery terminals"`
-	CurrentA         string `csv:"current_a" quantity:"current_a" unit:"A" span:"0..5000" help:"battery current"`
+	CurrentA         string `csv:"current_a" quantity:"current_a" unit:"A" span:"-2..5000" help:"battery current"`
 	VehicleV         string `csv:"vehicle_v" quantity:"vehicle_v" unit:"V" span:"0..1000" help:"voltage of the power pair at the vehicle"`
 	RunM             string `csv:"run_m" quantity:"run" unit:"m" span:"0.01..10000" help:"length of a timed run"`
 	RunFt            string `csv:"run_ft" quantity:"run" unit:"ft" help:"length of a timed run"`
@@ -54,7 +54,7 @@ type csvLine struct {
 	ClimbFtS         string `csv:"climb_ft_s" quantity:"climb_m_s" unit:"ft/s" help:"steady vertical speed, + up"`
 	TrimG            string `csv:"trim_g" quantity:"trim_g" unit:"g" span:"-1000000..1000000" help:"weight in water that brings the vehicle to hover, + when it floats"`
 	TrimOz           string `csv:"trim_oz" quantity:"trim_g" unit:"oz" help:"weight in water that brings the vehicle to hover, + when it floats"`
-	PullN            string `csv:"pull_n" quantity:"pull_n" unit:"N" span:"0..100000" help:"static pull of a held vehicle"`
+	PullN            string `csv:"pull_n" quantity:"pull_n" unit:"N" span:"-5..100000" help:"static pull of a held vehicle"`
 	PullKgf          string `csv:"pull_kgf" quantity:"pull_n" unit:"kgf" help:"static pull of a held vehicle"`
 	PullLbf          string `csv:"pull_lbf" quantity:"pull_n" unit:"lbf" help:"static pull of a held vehicle"`
 	LoopOhm          string `csv:"loop_ohm" quantity:"loop_ohm" unit:"Ω" span:"0..1000000" help:"ohmmeter across the power pair, vehicle end shorted"`

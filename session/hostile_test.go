@@ -88,10 +88,10 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{first("battery_v", nines), `dives.csv:2: column "battery_v": found "` + nines[:40] + `"… (60 bytes), want 0 to 1000 V`},
 		{first("battery_v", "1e999"), `dives.csv:2: column "battery_v": found "1e999", want 0 to 1000 V`},
 		{first("battery_v", "-12.6"), `dives.csv:2: column "battery_v": found "-12.6", want 0 to 1000 V`},
-		{first("current_a", "-0.1"), `dives.csv:2: column "current_a": found "-0.1", want 0 to 5000 A`},
+		{first("current_a", "-2.1"), `dives.csv:2: column "current_a": found "-2.1", want -2 to 5000 A`},
 		{first("depth_m", "-2"), `dives.csv:2: column "depth_m": found "-2", want 0 to 1000 m`},
 		{first("depth_ft", "4000"), `dives.csv:2: column "depth_ft": found "4000", want 0 to 3280.84 ft`},
-		{first("pull_kgf", "\u22121"), `dives.csv:2: column "pull_kgf": found "-1", want 0 to 10197.2 kgf`},
+		{first("pull_kgf", "\u22121"), `dives.csv:2: column "pull_kgf": found "-1", want -0.509858 to 10197.2 kgf`},
 		{first("water_f", "9"), `dives.csv:2: column "water_f": found "9", want 26.6 to 113 °F`},
 		{first("salinity_psu", "350"), `dives.csv:2: column "salinity_psu": found "350", want 0 to 45 psu`},
 

@@ -160,7 +160,7 @@ func (b *Logbook) field(c *session.Column, should string) Field {
 		f.Words = q.Words()
 	}
 	switch {
-	case c.Unit != "" && c.Lowest < 0:
+	case c.Unit != "" && -c.Lowest > c.Highest/100: // more than an instrument's zero may be off
 		f.Kind = "signed"
 	case c.Unit != "":
 		f.Kind = "number"
