@@ -81,7 +81,7 @@ func expects(t *testing.T, b *Logbook) State {
 // is not once it is changed.
 func TestKeptBeforeItsRanges(t *testing.T) {
 	b, folder := &Logbook{}, "../../../examples/joint"
-	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, folder+"/vehicle.toml"), file(t, folder+"/dives.csv"))
+	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, file(t, folder+"/vehicle.toml"), fewDives(t, folder+"/dives.csv"))
 	keep := func(i int, volts string) State {
 		_, files := asked[bool](t, b, "keep", Arguments{Line: i, Row: session.Row{"thrusters": "off", "battery_v": volts}}, b.bytes)
 		s, _ := asked[State](t, b, "stands", Arguments{}, files[0])
