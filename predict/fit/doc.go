@@ -51,7 +51,7 @@
 // method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). A fit that does not
 // converge, or leaves far more than noise, is begun again with noisier instruments (restart.go), so
 // that one slip does not draw it away. A dive whose lines contradict one another, as under a
-// contact that comes and goes or a jam, is told and left out. Then, about
+// contact that comes and goes, or that looks jammed were it a later one, is told and left out (baseline.go). Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
 // exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
 // of dives are relative to; Usual is g itself, which later sound dives scatter
@@ -65,7 +65,7 @@
 // log-likelihood in its departures (Summary), with slopes between its fit and the sound
 // vehicle: b_d and the unknown circumstances are integrated out as normals, line by line
 // (summary.go). Where the readings ask for it the battery's
-// rest voltage differs from line to line besides (uneven.go). Beside the likelihood are kept, where
+// rest voltage differs from line to line besides (battery.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
 // free within that scatter, and with each thruster jammed (jam.go). Both set decimal
@@ -77,7 +77,8 @@
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (package mixture), each with the prior
 // probability that it acts in a dive: an interval covers what a sound dive and a
-// faulty one of these readings would have. Of it are an estimate's mean and the
+// faulty one of these readings would have. Where a jam is likelier than all of that, without the
+// allowance that the model is inexact, which a jam is not given either, the mixture is the jam's. Of it are an estimate's mean and the
 // 2.5 and 97.5 % points.
 //
 // # Scatter
@@ -89,7 +90,7 @@
 // scatters as expected, and one whose owner never weighs ballast twice the same way
 // shows it. A change that lasts is one difference among many. A clamp's zero, speeds and pulls
 // scatter from dive to dive as parameters do: what all readings of a column have in common in one
-// dive is no change. A battery's rest voltage has heavier tails (charge.go).
+// dive is no change. A battery's rest voltage has heavier tails (battery.go).
 //
 // # Constants
 //

@@ -183,3 +183,64 @@ func absolute(s *priors.Space, at int) bool {
 	k := s.All[at]
 	return k == predict.BatteryOhm || k == predict.LogInsulation
 }
+
+// Departure is how far a dive's parameter lies from the baseline's mean, with
+// its interval: of the battery's resistance and the insulation what the vehicle
+// has, the former as it was in that dive's cold and at its charge.
+func (r *Result) Departure(dive, param int) normal.Interval {
+	d, at := &r.Dives[dive], r.Space.Place[param]
+	sound, factor := 0.0, 1.0
+	if param == predict.BatteryOhm {
+		sound = r.Model.Vehicle.Battery.ResistanceOhm
+		factor = r.raisedBy(d)
+	}
+	extra := 0.0
+	if param == predict.BatteryOhm {
+		extra = sq(recoveryOhm)
+	}
+	if d.Own != nil {
+		x := d.Own[at]
+		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
+	}
+	w, constant := r.formOf(d, param, sound, factor)
+	return d.mix.Interval(w, constant, extra)
+}
+
+// formOf is a later dive's departure in a parameter as a linear form of what its mixture is of, and a constant;
+// what is sound is factor times itself in that dive.
+func (r *Result) formOf(d *DiveFit, param int, sound, factor float64) (w []float64, constant float64) {
+	at := r.Space.Place[param]
+	w = make([]float64, len(r.Free)+len(r.Keep))
+	w[slices.Index(r.Free, at)] = factor
+	if absolute(r.Space, at) {
+		constant = factor * (sound + r.Base[param])
+		w[len(r.Free)+slices.Index(r.Keep, r.Space.InStatic[at])] = factor
+	}
+	if param == predict.BatteryOhm {
+		for _, by := range d.raised {
+			w[len(r.Free)+slices.Index(r.Keep, r.Space.InStatic[r.Space.Place[by.param]])] = by.x * (sound + r.Base[param])
+		}
+	}
+	return w, constant
+}
+
+// A raise is what the battery's resistance is higher by of itself in a dive, per unit of a parameter: the cold, and its
+// charge spent.
+type raise struct {
+	param int
+	x     float64
+}
+
+// raisedBy is how many times itself the battery's resistance is in a dive.
+func (r *Result) raisedBy(d *DiveFit) float64 {
+	factor := 1.0
+	for _, by := range d.raised {
+		factor += r.Base[by.param] * by.x
+	}
+	return factor
+}
+
+// recoveryOhm is what a battery's slow recovery from a load, which the model
+// leaves out, reads as, one standard deviation: four millivolts at ten amperes;
+// common practice, no source. It stands for what no further dive would tell.
+const recoveryOhm = 0.0004

@@ -2,11 +2,9 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
 
-	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
 	"sagline/session/quantity"
@@ -78,48 +76,4 @@ func (c *calibration) loss(x []float64) float64 {
 		}
 	}
 	return loss
-}
-
-// saved is what a fit changes beside its point.
-type saved struct {
-	c        *calibration
-	cells    [][]Cell
-	variance [][]float64
-	noise    instrument.Noise
-}
-
-func (c *calibration) save() saved {
-	s := saved{c: c, noise: *c.noise}
-	for b, d := range c.dives {
-		s.cells = append(s.cells, slices.Clone(d.cells))
-		s.variance = append(s.variance, slices.Clone(c.variance[b]))
-	}
-	return s
-}
-
-func (s *saved) restore() {
-	*s.c.noise = s.noise
-	for b, d := range s.c.dives {
-		copy(d.cells, s.cells[b])
-		copy(s.c.variance[b], s.variance[b])
-	}
-}
-
-// ofLeftOut is what a reading of a dive that is left out counts for.
-const ofLeftOut = 1e-3
-
-// leaveOut leaves the dives that contradict the calibration out of the next, where there are others, and says
-// whether that is another fit. Where all do, all count.
-func (c *calibration) leaveOut(contradicts func(dive int) bool) (another bool) {
-	sound := false
-	for b, d := range c.dives {
-		d.contradicts = contradicts(b) || d.contradicts
-		sound = sound || !d.contradicts
-	}
-	for _, d := range c.dives {
-		out := d.contradicts && sound
-		another = another || out != d.leftOut
-		d.leftOut = out
-	}
-	return another
 }

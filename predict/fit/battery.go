@@ -6,7 +6,60 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
+	"sagline/predict/normal"
 )
+
+// charging are the degrees of freedom of Student's t for the rest voltage that a dive begins with:
+// most batteries are charged in full, and now and then one is not. Common practice, no source.
+const charging = 4.0
+
+// spend sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
+// what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
+func (f *fitting) spend() {
+	r := f.r
+	charge := func(i int) float64 { return r.Models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
+	var rested normal.Moments
+	for i := range r.Baseline {
+		if !f.matched[i].unrested {
+			rested.Add(charge(i))
+		}
+	}
+	if rested.N == 0 {
+		v := r.Model.Vehicle
+		r.Charge = v.Battery.Charge(v.RestBelief().Value) // with which it comes to a dive, by its file
+		return
+	}
+	r.Charge = rested.Mean(0, 0)
+	for i := range f.matched {
+		d := &f.matched[i]
+		if d.unrested {
+			continue
+		}
+		d.spent = r.Charge - charge(i)
+		for k := range d.obs {
+			d.obs[k].Cond.Spent = d.spent
+		}
+	}
+}
+
+// VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive what the
+// calibration took it for. A battery's rest voltage
+// that lies far out counts for less, as one of Student's t (its scale mixture of normals, at the mean
+// of the scale; Lange, Little and Taylor, Robust statistical modeling using the t
+// distribution, J. Am. Stat. Assoc. 84, 1989).
+func (r *Result) VarianceIn(d int, all []float64) []float64 {
+	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
+	switch {
+	case d < r.Baseline:
+		return r.Dives[d].scatter
+	case i < 0:
+		return all
+	}
+	rest := &r.Dives[d].rest
+	out := slices.Clone(all)
+	out[i] *= max(1, (charging+sq(rest.Mean)/(all[i]+rest.Variance))/(charging+1))
+	return out
+}
 
 // uneven are the standard deviations, as shares of the nominal voltage, that are tried for how a
 // battery's rest voltage goes from line to line beside its sag: one just charged falls fast

@@ -1,0 +1,156 @@
+package fit
+
+import (
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/predict/normal"
+	"sagline/predict/priors"
+)
+
+// baseline calibrates on the first dives.
+func (f *fitting) baseline() error {
+	r, n := f.r, f.r.Baseline
+	r.Base = r.asBuilt()
+	sc := f.workers[0].sc
+	base, models := make([]*dive, n), make([]*predict.Model, n)
+	prior := func(_ *Cell, _ float64, slopes []float64) float64 { return r.Space.Spread(slopes) }
+	for i := range base {
+		base[i], models[i] = &f.matched[i], f.model(i)
+		at := r.asBuilt()
+		at[predict.OpenCircuitV] = base[i].rest
+		base[i].markSlips(models[i], r.Noise, at, sc, prior)
+	}
+	r.markFar(base, models, sc)
+	if n == 0 {
+		return r.withoutDives()
+	}
+	c := newCalibration(models, r.Space, base, r.Noise, sc)
+	for b := range base {
+		if r.Dives[b].Battery != r.Dives[0].Battery {
+			c.otherBattery(b)
+		}
+	}
+	before := c.save()
+	for {
+		own, status, err := c.fit()
+		for err == nil && c.leaveOut(func(b int) bool { return base[b].disagree(models[b], own[b], sc) }) {
+			before.restore()
+			own, status, err = c.fit()
+		}
+		if err != nil {
+			return orAbsurd(err, f.log, base[0])
+		}
+		r.Status = status
+		if err := f.calibrate(own); err != nil || n < 2 || !c.leaveOut(f.looksJammed) {
+			return err
+		}
+		before.restore()
+	}
+}
+
+// calibrate makes the calibration of the baseline's dives as fitted.
+func (f *fitting) calibrate(own []predict.Params) error {
+	r, sc := f.r, f.workers[0].sc
+	r.Base = mean(own)
+	for _, k := range priors.OfOneDive {
+		r.Base[k] = r.Space.Of[k].Mean
+	}
+	r.Base[predict.StreamMS] = 0
+	for i := range own {
+		d := &f.matched[i]
+		sum := &Summary{Params: own[i], Contradicts: d.contradicts, LeftOut: d.leftOut}
+		if err := d.summarise(f.model(i), r.Space, r.Base, sum, sc); err != nil {
+			return absurd(f.log, d)
+		}
+		r.Dives[i].Summary = sum
+	}
+	if err := r.posterior(); err != nil || !r.invert() {
+		return absurd(f.log, &f.matched[0])
+	}
+	return nil
+}
+
+// looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive. It
+// asks only of those that do not fit in with the others.
+func (f *fitting) looksJammed(b int) bool {
+	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
+	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
+		return false
+	}
+	own, was, cells := d.Summary, *m, slices.Clone(m.cells)
+	defer func() { d.Summary, *m = own, was; copy(m.cells, cells) }()
+	m.leftOut = false
+	for k := range m.cells {
+		m.cells[k].Outlier, m.cells[k].slip, m.cells[k].weight = false, false, 1
+	}
+	d.jammed = nil
+	if f.byItself(b, f.workers[0], r.expectedScatter()) == nil {
+		_, d.jammed, _ = r.likeliest(d.Summary, r.expectedScatter())
+	}
+	return d.jammed != nil
+}
+
+// withoutDives is what the vehicle's file alone tells.
+func (r *Result) withoutDives() error {
+	ns := len(r.Space.Static)
+	r.Cov, r.Usual = r.Space.Prior.Cov, make([]float64, ns)
+	r.UsualCov = r.Cov
+	r.Apart = make([]float64, len(r.Space.Scatter))
+	r.invert()
+	return nil
+}
+
+// invert keeps the inverses of the calibration's covariances; ok is false where
+// there is none.
+func (r *Result) invert() (ok bool) {
+	if r.Precision, ok = normal.Invert(r.Cov); ok {
+		r.usualPrecision, ok = normal.Invert(r.UsualCov)
+	}
+	return ok
+}
+
+// saved is what a fit changes beside its point.
+type saved struct {
+	c        *calibration
+	cells    [][]Cell
+	variance [][]float64
+	noise    instrument.Noise
+}
+
+func (c *calibration) save() saved {
+	s := saved{c: c, noise: *c.noise}
+	for b, d := range c.dives {
+		s.cells = append(s.cells, slices.Clone(d.cells))
+		s.variance = append(s.variance, slices.Clone(c.variance[b]))
+	}
+	return s
+}
+
+func (s *saved) restore() {
+	*s.c.noise = s.noise
+	for b, d := range s.c.dives {
+		copy(d.cells, s.cells[b])
+		copy(s.c.variance[b], s.variance[b])
+	}
+}
+
+// ofLeftOut is what a reading of a dive that is left out counts for.
+const ofLeftOut = 1e-3
+
+// leaveOut leaves the dives that contradict the calibration out of the next, where there are others, and says
+// whether that is another fit. Where all do, all count.
+func (c *calibration) leaveOut(contradicts func(dive int) bool) (another bool) {
+	sound := false
+	for b, d := range c.dives {
+		d.contradicts = contradicts(b) || d.contradicts
+		sound = sound || !d.contradicts
+	}
+	for _, d := range c.dives {
+		out := d.contradicts && sound
+		another = another || out != d.leftOut
+		d.leftOut = out
+	}
+	return another
+}
