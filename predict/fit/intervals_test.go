@@ -195,7 +195,7 @@ func TestInstrumentsAreFoundOut(t *testing.T) {
 	for _, times := range []float64{0.5, 2} {
 		var of tally
 		ratio := 0.0
-		const logs = 12
+		const logs = 6
 		for seed := range uint64(logs) {
 			s := simulatedLog(seed+1, simulate.Season{Dives: 10})
 			file := s.vehicle.Clone()
