@@ -1,0 +1,42 @@
+package fit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"sagline/predict/instrument"
+	"sagline/predict/vehicle"
+	"sagline/session"
+	"sagline/session/quantity"
+)
+
+// Voltages of a line have changed places where the vehicle's is above the battery's by more than meters err, and each is
+// nearer to what the other should be: in either order, and on one line alone.
+func TestMarkExchanged(t *testing.T) {
+	n := instrument.NewNoise(vehicle.Example())
+	for _, c := range []struct {
+		battery, vehicle, wantB, wantV float64
+		set                            bool
+	}{
+		{8.7, 12.3, 12.3, 8.7, true}, {12.3, 8.7, 12.3, 8.7, false}, {8.9, 12.1, 12.3, 8.7, true},
+		{12.3, 12.9, 12.3, 8.7, false}, // the vehicle's alone is off
+		{10, 12.3, 12.3, 12, false},    // the battery's alone is off
+		{12.29, 12.31, 12.31, 12.29, false},
+	} {
+		for _, turned := range []bool{false, true} {
+			for _, apart := range []int{0, 1} {
+				cells := []Cell{{Line: &session.Line{}, Quantity: quantity.BatteryV, Value: c.battery}, {Line: &session.Line{}, Quantity: quantity.VehicleV, Value: c.vehicle, obs: apart}}
+				want := []float64{c.wantB, c.wantV}
+				if turned {
+					cells[0], cells[1], want[0], want[1] = cells[1], cells[0], want[1], want[0]
+				}
+				d := &dive{cells: cells}
+				d.markExchanged(n, want)
+				for k := range d.cells {
+					assert.Equal(t, c.set && apart == 0, d.cells[k].Outlier && d.cells[k].slip, "%+v, turned %v, %d apart", c, turned, apart)
+				}
+			}
+		}
+	}
+}
