@@ -97,7 +97,7 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 // judge finds what the readings say of a part.
 func (p *Part) judge(gauges []Gauge, rep *findings.Report) {
 	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
-	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return p.bears(f.Cause.Name) })
+	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return slices.ContainsFunc(f.Names(), p.bears) })
 }
 
 // folded leaves so many thrusters that have gone farthest, with their branches,

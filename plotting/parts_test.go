@@ -70,6 +70,17 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	assert.Contains(t, d.Parts[len(d.Parts)-2].Says()+d.Parts[len(d.Parts)-3].Says(), "friction, sound, 60 % of the way to its limit")
 }
 
+// What is of either of two thrusters is marked on both.
+func TestFoundOnEither(t *testing.T) {
+	rep := &findings.Report{Findings: []findings.Finding{{Probability: 0.5, Cause: &causes.Cause{Name: "stall:port"}, Either: []findings.Alternative{{Fault: "stall:port", Probability: 0.5}, {Fault: "stall:starboard", Probability: 0.5}}}}}
+	found := map[string]bool{}
+	for _, p := range DrawVehicle(craft(), rep, OnPage).Parts {
+		found[p.Name] = p.Found
+	}
+	assert.True(t, found["thruster:port"] && found["thruster:starboard"], "%v", found)
+	assert.False(t, found["thruster:vertical"], "%v", found)
+}
+
 // What the readings leave open is marked, and what is not judged is not filled.
 func TestDoubtIsDrawn(t *testing.T) {
 	rep := judged(t, map[string]float64{"battery": 0.3})

@@ -98,6 +98,18 @@ func (f *Finding) Sure() float64 {
 	return p
 }
 
+// Names are those of the causes that a finding's words are of.
+func (f *Finding) Names() []string {
+	if f.Either == nil {
+		return []string{f.Cause.Name}
+	}
+	var out []string
+	for _, a := range f.Either {
+		out = append(out, a.Fault)
+	}
+	return out
+}
+
 // others are the alternatives that its words do not hold.
 func (f *Finding) others() []Alternative {
 	return slices.DeleteFunc(slices.Clone(f.Alternatives), func(a Alternative) bool {
