@@ -82,9 +82,7 @@ func (f *fitting) looksJammed(b int) bool {
 	own, was, cells := d.Summary, *m, slices.Clone(m.cells)
 	defer func() { d.Summary, *m = own, was; copy(m.cells, cells) }()
 	m.leftOut = false
-	for k := range m.cells {
-		m.cells[k].Outlier, m.cells[k].slip, m.cells[k].weight = false, false, 1
-	}
+	m.setAnew()
 	d.jammed = nil
 	if f.byItself(b, f.workers[0], r.expectedScatter()) == nil {
 		_, d.jammed, _ = r.likeliest(d.Summary, r.expectedScatter())

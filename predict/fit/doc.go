@@ -74,6 +74,10 @@
 // loop, as the model may have a quarter of their change wrong, of the latter an
 // eighth (inexact.go).
 //
+// A cell that counts and that the mixture leaves unexplained is a slip that least squares have fitted by
+// many changes at once, or one of two lines in each other's place: the dive is fitted again with the cells
+// farthest from a sound vehicle set aside, and what is likelier is kept (fit.go).
+//
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (package mixture), each with the prior
 // probability that it acts in a dive: an interval covers what a sound dive and a

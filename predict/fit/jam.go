@@ -104,9 +104,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			restore()
 			continue
 		}
-		for k := range d.cells {
-			d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
-		}
+		d.setAnew()
 		if fitted, less := f.standing(d, i, soundOn(f.base, sum)); less < loss {
 			at = fitted // of a dive that shows no battery at rest
 		}

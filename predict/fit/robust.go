@@ -57,6 +57,23 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 	return changed
 }
 
+// lossOfOutlier is the loss of a cell that is set aside: Huber's of one that is just hopeless.
+const lossOfOutlier = huber * (2*hopeless - huber)
+
+// setAnew has all cells count as before any fit.
+func (d *dive) setAnew() {
+	for k := range d.cells {
+		d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
+	}
+}
+
+// countAgain has all cells but slips count in full.
+func (d *dive) countAgain() {
+	for k := range d.cells {
+		d.cells[k].Outlier, d.cells[k].weight = d.cells[k].slip, 1
+	}
+}
+
 // robustLoss is what Huber's loss of the cells, bounded for outliers, has more
 // than the sum of their weighted squares.
 func (d *dive) robustLoss() float64 {
@@ -66,7 +83,7 @@ func (d *dive) robustLoss() float64 {
 		switch {
 		case c.slip:
 		case c.Outlier:
-			loss += huber * (2*hopeless - huber)
+			loss += lossOfOutlier
 		case c.weight < 1:
 			z := huber / c.weight
 			loss += huber*(2*z-huber) - c.weight*z*z
