@@ -233,6 +233,9 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	if !m.unexplained(model, d.Summary.Params, w.sc) {
 		return nil
 	}
+	if _, jammed, _ := f.r.likeliest(d.Summary, scatter); jammed != nil {
+		return nil // which explains them
+	}
 	sum, best, cells := d.Summary, *m, slices.Clone(m.cells)
 	most := d.Summary.turning
 	for n, k := range f.farthest(i, w) {
