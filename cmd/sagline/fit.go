@@ -56,7 +56,7 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		})
 	}
 	if jammed := d.LooksJammed(); jammed != "" {
-		fmt.Fprintf(w, "\nnote: %s; the table has the likeliest so", jammed)
+		fmt.Fprintf(w, "\nnote: %s; the table takes the likeliest for jammed", jammed)
 	}
 	for _, s := range d.SetAside {
 		fmt.Fprintf(w, "\nline %d, %s", s.Line, s.Words())

@@ -254,7 +254,7 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 			}
 			how := "contradicts itself from line to line, as a contact that comes and goes does"
 			if jammed := r.Jammed(b); len(jammed) > 0 {
-				how = "looks as if " + strings.Join(jammed, " or ") + " were jammed (unplugged, turn it by hand)"
+				how = "looks " + fit.AsIfJammed(jammed)
 			}
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline %s: %s", r.Dives[b].Log.Label, how, so)})
 			continue

@@ -133,8 +133,8 @@ func ofThruster(i int, name string) []Cause {
 	}
 }
 
-// Either is the row itself of rows that are the same of different thrusters, worded as of any one of them; all are to be
-// looked at.
+// Either is a cause worded as of any one of rows, which are the same of different thrusters, itself among them; its
+// check names all.
 func (c *Cause) Either(rows []*Cause) *Cause {
 	var names []string
 	for _, r := range rows {

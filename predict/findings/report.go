@@ -1,8 +1,6 @@
 package findings
 
 import (
-	"strings"
-
 	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/session/units"
@@ -51,7 +49,7 @@ func (d *Dive) LooksJammed() string {
 	if len(d.Jammed) == 0 {
 		return ""
 	}
-	return "its readings look as if " + strings.Join(d.Jammed, " or ") + " were jammed (unplugged, turn it by hand)"
+	return "its readings look " + fit.AsIfJammed(d.Jammed)
 }
 
 // Of is a day behind the label of a dive, in words; "" for a day that is not known.

@@ -72,8 +72,8 @@ func (f *fitting) calibrate(own []predict.Params) error {
 	return nil
 }
 
-// looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive. It
-// asks only of those that do not fit in with the others.
+// looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive, and
+// keeps which. It asks only of those that do not fit in with the others.
 func (f *fitting) looksJammed(b int) bool {
 	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
 	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {

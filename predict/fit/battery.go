@@ -82,9 +82,7 @@ func (f *diver) unevenSizes() []float64 {
 func (f *diver) allowUneven(d *dive, sum *Summary, start []float64, none float64) (log float64, err error) {
 	top, best, settled, at, cells := none, 0.0, !d.unsettled, sum.Params, slices.Clone(d.cells)
 	for _, volts := range f.unevenSizes() {
-		for k := range d.cells {
-			d.cells[k].Outlier, d.cells[k].weight = d.cells[k].slip, 1
-		}
+		d.countAgain()
 		f.setUneven(d, volts)
 		d.reweigh(f.m, f.noise, f.params(f.sc.params, start), perLine{}, f.sc)
 		x, log, err := f.solve(d, start, 0)

@@ -238,13 +238,12 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	}
 	sum, best, cells := d.Summary, *m, slices.Clone(m.cells)
 	most := d.Summary.turning
-	for n, k := range f.farthest(i, w) {
-		if n == 0 {
-			m.setAnew()
-		} else {
-			m.countAgain()
+	far := f.farthest(i, w)
+	for n := range far {
+		m.setAnew()
+		for _, k := range far[:n+1] {
+			m.cells[k].Outlier, m.cells[k].slip = true, true
 		}
-		m.cells[k].Outlier, m.cells[k].slip = true, true
 		if f.fitOnce(i, w, scatter) != nil {
 			break
 		}

@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -28,6 +29,11 @@ func (r *Result) Jammed(dive int) (names []string) {
 		names = append(names, r.Model.Vehicle.Thrusters[i].Name)
 	}
 	return names
+}
+
+// AsIfJammed words that one of some thrusters looks jammed.
+func AsIfJammed(thrusters []string) string {
+	return "as if " + strings.Join(thrusters, " or ") + " were jammed (unplugged, turn it by hand)"
 }
 
 // likeliest is what a dive says of its departures, and of which thrusters one looks jammed in it: with the likeliest jam

@@ -30,8 +30,10 @@ type Summary struct {
 	// line to line, the likeliest of those tried.
 	LooseOhm float64
 	// Jammed is the same were a thruster jammed; nil where that is no better.
-	Jammed  []*normal.Quadratic
-	turning float64 // the log-likelihood with none jammed, as exact as with one: what Mixture has
+	Jammed []*normal.Quadratic
+	// turning is the dive's log-likelihood with no thruster jammed and the model held to be exact, what acts in
+	// it integrated out (mixture.Mixture.Log).
+	turning float64
 	// Contradicts says of a dive of the baseline that its lines disagree or that it looks as if a thruster were
 	// jammed, LeftOut that the calibration rests on others.
 	Contradicts, LeftOut bool
