@@ -42,8 +42,7 @@ const (
 	// thicknessDoubt is the factor either way that the copper's share of what a
 	// tether gains in thickness is not known by; common practice, no source.
 	thicknessDoubt = 2.0
-	copperGCM3     = 8.96 // handbook value from memory
-	jacketGCM3     = 1.4  // PVC as in cords, handbook value from memory
+	jacketGCM3     = 1.4 // PVC as in cords, handbook value from memory
 )
 
 // Wanted is what a purchase is to give; 0: whatever comes.
@@ -173,7 +172,7 @@ func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 	all, copper := section(&w.Tether)
 	allNow, copperNow := section(&b.Vehicle.Tether)
 	more, metal := all-allNow, copper-copperNow // mm², which are cm³ a metre
-	return b.Vehicle.Tether.WeightGM + metal*copperGCM3 + (more-metal)*jacketGCM3 - more
+	return b.Vehicle.Tether.WeightGM + metal*vehicle.CopperGCM3 + (more-metal)*jacketGCM3 - more
 }
 
 // run fills in what the vehicle does, with ranges: of the vehicle, of the

@@ -2,9 +2,13 @@ package vehicle
 
 import "math"
 
-// CopperPerK is the temperature coefficient of copper's resistance at 20 °C,
-// 1/K (IEC 60028).
-const CopperPerK = 0.00393
+const (
+	// CopperPerK is the temperature coefficient of copper's resistance at 20 °C,
+	// 1/K (IEC 60028).
+	CopperPerK = 0.00393
+	// CopperGCM3 is the density of copper, g/cm³; handbook value from memory.
+	CopperGCM3 = 8.96
+)
 
 const (
 	copperOhmMM2M = 1.0 / 58 // Ω·mm²/m of annealed copper at 20 °C, IEC 60028

@@ -6,6 +6,7 @@ import (
 
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
+	"sagline/session/units"
 )
 
 // Places are where the keys of a vehicle.toml stand.
@@ -29,11 +30,6 @@ const labelOff = 0.1
 // MostInWaterV is the most direct current that may be in water where people swim, natural
 // waters included, V: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
 const MostInWaterV = 30.0
-
-// copperGCM3 is the density of copper, g/cm³; handbook value from memory.
-const copperGCM3 = 8.9
-
-const gravity = 9.80665 // m/s², standard
 
 // Remarks are what is odd or impossible in a vehicle.toml that reads well.
 func (v *Vehicle) Remarks(p *Places) problem.List {
@@ -111,7 +107,7 @@ func (r *remarker) tether() {
 		return
 	}
 	// a metre of 1 mm² holds 1 cm³
-	if light, heavy := copperGCM3*copper-room, (copperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
+	if light, heavy := CopperGCM3*copper-room, (CopperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
 		assumed := ""
 		if r.p.Line("tether.weight_g_m") == 0 {
 			assumed = " is assumed, the file has none; it"
@@ -145,14 +141,14 @@ func (r *remarker) floating() {
 	if kg := math.Abs(v.Hull.TrimG) / 1000; kg > v.Hull.DisplacedKG {
 		r.add("hull.trim_g", "%g g is more than the %g kg that the vehicle displaces", v.Hull.TrimG, v.Hull.DisplacedKG)
 	}
-	lift, down := 0.0, -v.Hull.TrimG
+	lift, down, newtonsPerKG := 0.0, -v.Hull.TrimG, units.Find("kgf").Factor
 	for i := range v.Tether.Floats {
 		f := &v.Tether.Floats[i]
 		lift += (f.LiftGM - v.Tether.WeightGM) * max(0, min(f.ToM, v.Tether.LengthM)-f.FromM)
 	}
 	for i := range v.Thrusters {
 		if t := &v.Thrusters[i]; !t.Surge() {
-			down += 1000 * t.TestN / gravity * t.Astern
+			down += 1000 * t.TestN / newtonsPerKG * t.Astern
 		}
 	}
 	if len(v.Tether.Floats) > 0 && lift > max(down, 0) {

@@ -26,7 +26,7 @@ func TestRemarks(t *testing.T) {
 		{"label of other cells", fused, "nominal_v = 14.8\nfuse_a = 20\nchemistry = \"lead-acid\"", ":3: battery.nominal_v: 14.8 V is no label of lead-acid, whose 6 cells would have about 12 V"},
 		{"never that low", fused, fused + "\nminimum_v = 13", ":5: battery.minimum_v: 13 V is not below the full battery's 12.7 V at rest"},
 		{"relay of another battery", "[hull]", "[relay]\ncoil_v = 24\n[hull]", ":10: relay.pull_in_v: 18 V is not below the full battery's 12.7 V at rest"},
-		{"lighter than its copper", "diameter_mm = 8", "diameter_mm = 8\nweight_g_m = -40", ":8: tether.weight_g_m: -40 g/m cannot be: 8 mm with 4.16 mm² of copper weigh from -13.2 to 397 g/m in water"},
+		{"lighter than its copper", "diameter_mm = 8", "diameter_mm = 8\nweight_g_m = -40", ":8: tether.weight_g_m: -40 g/m cannot be: 8 mm with 4.16 mm² of copper weigh from -13 to 400 g/m in water"},
 		{"floats more than it is", "trim_g = 50", "trim_g = 12000", ":14: hull.trim_g: 12000 g is more than the 10 kg that the vehicle displaces"},
 		{"floats lift the vehicle", "[hull]", "[[tether.floats]]\nto_m = 10\nlift_g_m = 90\n[hull]",
 			":10: tether.floats: they lift 900 g, and the vertical thrusters and the trim hold down 0 g: the vehicle could not stay under"},
