@@ -61,17 +61,13 @@ func EditText(path, before string, change func(*File) error) (string, error) {
 }
 
 // View reads a logbook folder's dives.csv as Edit does, to see how it stands.
-// It writes nothing and waits for no one.
-func View(folder string, see func(*File) error) error {
+// It writes nothing and takes no lock.
+func View(folder string) (*File, error) {
 	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	file, err := OpenText(path, all)
-	if err != nil {
-		return err
-	}
-	return see(file)
+	return OpenText(path, all)
 }
 
 // OpenText takes a file's bytes apart; path names the file in problems. It

@@ -114,7 +114,8 @@ func TestStrikeHandsOn(t *testing.T) {
 
 func TestViewOfAFileThatIsDamaged(t *testing.T) {
 	dir := folderWith(t, "dive,date,note\n1,2026-05-02,\"open\n1,,\n")
-	assert.ErrorContains(t, View(dir, func(*File) error { return nil }), `dives.csv:2: column "note": found a quoted cell`)
+	_, err := View(dir)
+	assert.ErrorContains(t, err, `dives.csv:2: column "note": found a quoted cell`)
 }
 
 func TestNoCellRunsInASpreadsheet(t *testing.T) {
@@ -216,16 +217,16 @@ func TestViewWritesNothing(t *testing.T) {
 	dir := folderWith(t, file)
 	require.NoError(t, os.Chmod(dir, 0o555))
 	defer os.Chmod(dir, 0o755)
-	require.NoError(t, View(dir, func(s *File) error {
-		assert.Equal(t, "1", s.NewestDive())
-		assert.Contains(t, s.CutOff, ":3: the last line was cut off")
-		return nil
-	}))
+	s, err := View(dir)
+	require.NoError(t, err)
+	assert.Equal(t, "1", s.NewestDive())
+	assert.Contains(t, s.CutOff, ":3: the last line was cut off")
 	assert.Equal(t, file, fileOf(t, dir))
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	assert.Len(t, entries, 1)
-	assert.ErrorContains(t, View(t.TempDir(), nil), "no such file")
+	_, err = View(t.TempDir())
+	assert.ErrorContains(t, err, "no such file")
 }
 
 // FuzzFile: what Read accepts can be written into, and nothing else changes.

@@ -221,11 +221,12 @@ func (v *Interview) start(label, date string) {
 // RowsIn are the lines of dives as they stand in a folder's file; none of a dive
 // that cannot be read there.
 func RowsIn(folder string) func(*session.Dive) []session.Row {
-	return func(d *session.Dive) (out []session.Row) {
-		_ = session.View(folder, func(f *session.File) (err error) { // an error is reported where the file is changed
-			out, err = f.Rows(d)
-			return err
-		})
-		return out
+	return func(d *session.Dive) []session.Row {
+		f, err := session.View(folder)
+		if err != nil {
+			return nil // reported where the file is changed
+		}
+		rows, _ := f.Rows(d)
+		return rows
 	}
 }

@@ -51,7 +51,9 @@ func newAdd() *cobra.Command {
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
 			var columns []string // of a logbook that is there
-			_ = session.View(dir, func(s *session.File) error { columns = s.Seen().Columns; return nil })
+			if s, err := session.View(dir); err == nil {
+				columns = s.Seen().Columns
+			}
 			lines, err := session.ReadRows(in, "standard input", columns...)
 			if err != nil {
 				return err
@@ -140,9 +142,11 @@ func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}
 	if log == nil {
-		if err := session.View(dir, func(s *session.File) error { log = s.Seen(); return nil }); err != nil {
+		s, err := session.View(dir)
+		if err != nil {
 			return nil, err
 		}
+		log = s.Seen()
 	}
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }

@@ -35,16 +35,12 @@ func open(t testing.TB, v *vehicle.Vehicle, dir string) *book {
 	log, err := session.Open(dir)
 	require.NoError(t, err)
 	b := &book{v: v, log: log, rows: map[string][]session.Row{}}
-	require.NoError(t, session.View(dir, func(f *session.File) error {
-		for i := range log.Dives {
-			for k := range log.Dives[i].Lines {
-				row, err := f.Row(log.Dives[i].Lines[k].Number)
-				require.NoError(t, err)
-				b.rows[log.Dives[i].Label] = append(b.rows[log.Dives[i].Label], row)
-			}
-		}
-		return nil
-	}))
+	f, err := session.View(dir)
+	require.NoError(t, err)
+	for i := range log.Dives {
+		b.rows[log.Dives[i].Label], err = f.Rows(&log.Dives[i])
+		require.NoError(t, err)
+	}
 	return b
 }
 
