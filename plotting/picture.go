@@ -101,10 +101,6 @@ func (p *Picture) Cover() float64 {
 // stays small.
 const mostHits = 150
 
-// distinct picks the dives that can be pointed at, the newest among them: all
-// but those of a long log.
-func distinct(x []float64) []int { return spaced(x, (x[len(x)-1]-x[0])/mostHits) }
-
 // spaced picks dives at least gap from each other, the newest among them.
 func spaced(x []float64, gap float64) []int {
 	var out []int
@@ -122,7 +118,7 @@ func spaced(x []float64, gap float64) []int {
 // hits divides the width from left to right between dives, so that each is easy
 // to point at.
 func (p *Picture) hits(x []float64, left, right, foot float64, say func(dive int) (mark Path, words string)) {
-	dives := distinct(x)
+	dives := spaced(x, (x[len(x)-1]-x[0])/mostHits)
 	for k, d := range dives {
 		from, to := max(left, x[d]-20), min(right, x[d]+20)
 		if k > 0 {

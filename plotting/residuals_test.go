@@ -19,7 +19,7 @@ import (
 // fitted is a simulated log of n dives with services, fitted.
 func fitted(t *testing.T, n int, service map[int][]string, gains func(dive int, p predict.Params)) *fit.Result {
 	t.Helper()
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: service, Drift: gains})
 	r, err := fit.Fit(v, log, nil)

@@ -28,7 +28,7 @@ func newDemo() *cobra.Command {
 
 func runDemo(cmd *cobra.Command, dir string) error {
 	e := simulate.Examples()[0]
-	if err := writeLogbook(cmd, dir, []byte(simulate.VehicleText()), e.WriteLog); err != nil {
+	if err := writeLogbook(cmd, dir, []byte(simulate.VehicleText), e.WriteLog); err != nil {
 		return err
 	}
 	r, rep, log, err := analyse(cmd, dir)

@@ -106,7 +106,7 @@ func scored(truth []session.Row, lines []importer.Line) (right, all int, wrong, 
 // Forty invented sheets, ten kinds of mess in four languages: of all cells 95 %
 // are right, none is wrong, and none lost.
 func TestSheetsAsTheyAre(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), "otter.toml")
 	require.NoError(t, err)
 	right, all := 0, 0
 	for l, lang := range tongues {
@@ -164,7 +164,7 @@ func sheetFile(t *testing.T, name string, make func() madeSheet) madeSheet {
 
 // Two volts in a cell are told apart by what the vehicle has at its end.
 func TestTwoVoltsOfAVehicle(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), "otter.toml")
 	require.NoError(t, err)
 	k := importer.Known{Thrusters: v.ThrusterNames(), Log: &session.Log{}, Judge: judge(v)}
 	for cells, want := range map[string]string{

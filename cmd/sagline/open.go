@@ -204,7 +204,7 @@ func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	switch {
 	case name == "" && keep:
 		return "", useError{fmt.Errorf("--remember: want --units %s beside it", strings.Join(units.Names, " or --units "))}
-	case name != "" && !s.Valid():
+	case name != "" && !slices.Contains(units.Names, name):
 		return "", useError{fmt.Errorf("--units: found %s, want %s%s", problem.Quote(name), strings.Join(units.Names, " or "), problem.Suggest(name, units.Names))}
 	}
 	return s, nil

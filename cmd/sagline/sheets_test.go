@@ -76,7 +76,7 @@ const messes = 10
 // makeSheet makes the sheet of a tongue and a mess, of a seed.
 func makeSheet(t *testing.T, lang tongue, mess int, seed uint64) madeSheet {
 	t.Helper()
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), "otter.toml")
 	require.NoError(t, err)
 	log := simulate.Log(v, simulate.Season{Dives: 3, Start: time.Date(2024, 5, 17, 0, 0, 0, 0, time.UTC), Seed: seed})
 	s := &sheetMaker{tongue: lang, rng: rand.New(rand.NewPCG(seed, 7)), dives: log.Dives, madeSheet: madeSheet{answers: map[string]string{"work": "yes"}}}

@@ -20,7 +20,7 @@ import (
 // otter is an invented one.
 func otter(t *testing.T) *vehicle.Vehicle {
 	t.Helper()
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	return v
 }

@@ -72,7 +72,9 @@ type Fuse struct {
 
 // Blows says whether a dead short blows the fuse at once, and before the
 // tether gets hot.
-func (f *Fuse) Blows() bool { return f.RatingA > 0 && f.blows(f.RatingA) }
+func (f *Fuse) Blows() bool {
+	return f.RatingA > 0 && fuseSeconds(f.ShortA.Low, f.RatingA) <= min(disconnectionS*(1+1e-9), f.CableS)
+}
 
 // overload is how many times its rating a fuse carries for a hundred hours: "110 %:
 // 100 h without opening, 135 %: opens between 0.75 s and 600 s" in a maker's data
@@ -92,23 +94,19 @@ const cordDensity = 16 / 1.5
 // conductors bear: an overload that is no dead short.
 func (f *Fuse) Protects() bool { return f.RatingA <= f.BearsA*(1+1e-9) }
 
-// Met says whether the fuse is as it should be.
+// Met says whether the fuse blows, carries and protects.
 func (f *Fuse) Met() bool { return f.Blows() && f.Carries() && f.Protects() }
+
+// does says whether a fuse of a rating in A would meet the margin.
+func (f *Fuse) does(rating float64) bool {
+	other := *f
+	other.RatingA = rating
+	return other.Met()
+}
 
 // CableFirst says whether the tether, at least wound on its reel, is hot before
 // the fuse has opened.
 func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > reelDensity }
-
-func (f *Fuse) blows(rating float64) bool {
-	return fuseSeconds(f.ShortA.Low, rating) <= min(disconnectionS*(1+1e-9), f.CableS)
-}
-
-// suggest finds the largest standard fuse that would do.
-func (f *Fuse) suggest() *float64 {
-	return largestFuse(func(size float64) bool {
-		return f.blows(size) && f.HeavyA <= overload*size && size <= f.BearsA*(1+1e-9)
-	})
-}
 
 // largestFuse is the largest standard fuse that will do, nil for none.
 func largestFuse(does func(size float64) bool) *float64 {

@@ -77,7 +77,7 @@ func (q Question) judge() Margins {
 	if out.Fuse.RatingA > 0 {
 		out.Fuse.FuseS = fuseSeconds(out.Fuse.ShortA.Low, out.Fuse.RatingA)
 	}
-	out.Fuse.BetterA = out.Fuse.suggest()
+	out.Fuse.BetterA = largestFuse(out.Fuse.does)
 	if v.Battery.MinimumV > 0 {
 		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
 	}

@@ -319,7 +319,7 @@ func TestFuseGuardsTheConductors(t *testing.T) {
 	require.True(t, f.Blows())
 	require.True(t, f.Carries())
 	assert.False(t, f.Met())
-	f.BetterA = f.suggest()
+	f.BetterA = largestFuse(f.does)
 	require.NotNil(t, f.BetterA)
 	assert.Equal(t, 5.0, *f.BetterA)
 	assert.Contains(t, f.words(units.Metric), "the conductors bear 5.3 A for long, less than it lets pass; one of 5 A opens at once, carries the heaviest run, 4.0 A, and guards the conductors")

@@ -18,7 +18,7 @@ import (
 
 // A range that is as good as nothing is kept as it is, and one that is as good as a number is one.
 func TestKeysNextToNothing(t *testing.T) {
-	text := regexp.MustCompile(`joints_ohm = .*`).ReplaceAllString(simulate.VehicleText(), "joints_ohm = [2.4e-263, 1.7e-152]")
+	text := regexp.MustCompile(`joints_ohm = .*`).ReplaceAllString(simulate.VehicleText, "joints_ohm = [2.4e-263, 1.7e-152]")
 	text = regexp.MustCompile(`(?m)^resistance_ohm = .*`).ReplaceAllString(text, "resistance_ohm = [0.03, 0.030000000001]")
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)

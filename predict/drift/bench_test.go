@@ -33,7 +33,7 @@ func BenchmarkLog(b *testing.B) {
 // BenchmarkDives is a log of many dives in which a joint corrodes over and over,
 // and is re-made each time after thirty dives.
 func BenchmarkDives(b *testing.B) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	if err != nil {
 		b.Fatal(err)
 	}

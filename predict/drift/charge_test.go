@@ -34,7 +34,7 @@ func TestAPartlyChargedBattery(t *testing.T) {
 // A battery that is charged less and less has more resistance while it lasts, and is not blamed for it; one that ages
 // besides is.
 func TestResistanceOfASpentBattery(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	b := &v.Battery
 	for name, aged := range map[string]float64{"spent": 0, "aged": 0.015} {

@@ -29,7 +29,7 @@ var corroding = sync.OnceValues(func() (bad, mended *findings.Report) {
 })
 
 func gaining(n int, gains func(dive int, p predict.Params)) *fit.Result {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	if err != nil {
 		panic(err)
 	}

@@ -21,7 +21,7 @@ import (
 func fitted(t *testing.T, log *session.Log) *fit.Result {
 	t.Helper()
 	unhurried(t)
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
@@ -35,7 +35,7 @@ func report(t *testing.T, log *session.Log) *findings.Report {
 
 func season(t *testing.T, s simulate.Season) *session.Log {
 	t.Helper()
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	s.Start = time.Date(2020, 3, 8, 0, 0, 0, 0, time.UTC)
 	return simulate.Log(v, s)

@@ -135,14 +135,7 @@ func worthReading(q quantity.Quantity, idle, climbing bool) bool {
 	return !climbing
 }
 
-func idle(sign []int8) bool {
-	for _, s := range sign {
-		if s != 0 {
-			return false
-		}
-	}
-	return true
-}
+func idle(sign []int8) bool { return !slices.ContainsFunc(sign, func(s int8) bool { return s != 0 }) }
 
 // gain is the sum over open parameters of ln(variance before/after) of the
 // reading.

@@ -174,7 +174,7 @@ func TestSeparates(t *testing.T) {
 // Two cells of lithium-ion have no more than 8.4 V, whatever else is not known of
 // them: what the meter errs by comes on top.
 func TestForecastsEndAtAFullBattery(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText()), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
 	require.NoError(t, err)
 	v.Battery.NominalV, v.Battery.Chemistry = 7.4, "lithium-ion"
 	e := expected(t, forecast.AsBuilt(v), &session.Line{Electrical: true}, quantity.BatteryV)

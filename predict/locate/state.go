@@ -66,10 +66,7 @@ func (s *Search) Found() bool { return s.since != "" }
 
 // State is how the search stands.
 func (s *Search) State() *State {
-	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Taken: slices.Clone(s.taken), Spots: s.Spots()}
-	if out.Taken == nil {
-		out.Taken = []Taken{}
-	}
+	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Taken: append([]Taken{}, s.taken...), Spots: s.Spots()}
 	if t := s.Next(); t != nil {
 		out.Next = s.propose(t)
 	} else {
@@ -79,10 +76,7 @@ func (s *Search) State() *State {
 }
 
 func (s *Search) propose(t *Test) *Proposal {
-	p := &Proposal{Test: t.Name, Do: t.method.do(s, t), Safety: t.method.safety, Minutes: t.Minutes, Opens: t.Opens}
-	if p.Opens == nil {
-		p.Opens = []string{}
-	}
+	p := &Proposal{Test: t.Name, Do: t.method.do(s, t), Safety: t.method.safety, Minutes: t.Minutes, Opens: append([]string{}, t.Opens...)}
 	if t.method == &murray {
 		likely := slices.DeleteFunc(s.Spots(), func(sp Spot) bool { return sp.part == nil })
 		for _, sp := range likely[:min(3, len(likely))] {

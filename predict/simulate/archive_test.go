@@ -52,7 +52,7 @@ func writeCareer(dir string, number, dives int) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	text := strings.Replace(vehicleText, "Puddle Otter", fmt.Sprintf("Puddle Otter %d", number), 1)
+	text := strings.Replace(VehicleText, "Puddle Otter", fmt.Sprintf("Puddle Otter %d", number), 1)
 	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	if err != nil {
 		return err

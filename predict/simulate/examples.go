@@ -12,11 +12,10 @@ import (
 	"sagline/session/quantity"
 )
 
-//go:embed otter.toml
-var vehicleText string
-
 // VehicleText is an invented vehicle's vehicle.toml, commented.
-func VehicleText() string { return vehicleText }
+//
+//go:embed otter.toml
+var VehicleText string
 
 // Columns are the columns that the examples use.
 var Columns = []string{"dive", "date", "minute", "thrusters", "held", "battery_v", "current_a", "vehicle_v", "depth_m", "tether_out_m",
@@ -60,7 +59,7 @@ func Examples() []Example {
 // WriteLog writes an example's dives.csv, its first line saying that it is
 // simulated.
 func (e Example) WriteLog(w io.Writer) error {
-	v, err := vehicle.Read(strings.NewReader(vehicleText), "vehicle.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText), "vehicle.toml")
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func TestExamplesAreWhatTheSimulatorMakes(t *testing.T) {
 		if *update {
 			require.NoError(t, os.MkdirAll(dir, 0o755))
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "dives.csv"), log.Bytes(), 0o644))
-			require.NoError(t, os.WriteFile(filepath.Join(dir, "vehicle.toml"), []byte(VehicleText()), 0o644))
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "vehicle.toml"), []byte(VehicleText), 0o644))
 		}
 		got, err := os.ReadFile(filepath.Join(dir, "dives.csv"))
 		require.NoError(t, err)

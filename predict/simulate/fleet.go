@@ -13,7 +13,7 @@ import (
 // Fleet is an invented vehicle for each seed: battery, tether, thrusters and
 // hull of the sizes that clubs and hobby builders use.
 func Fleet(seed uint64) *vehicle.Vehicle {
-	v, err := vehicle.Read(strings.NewReader(vehicleText), vehicle.FileName)
+	v, err := vehicle.Read(strings.NewReader(VehicleText), vehicle.FileName)
 	if err != nil {
 		panic(err) // the embedded vehicle is valid
 	}

@@ -22,11 +22,11 @@ import (
 // The files to be taken in that ship with the examples are what the simulator
 // makes.
 func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText), "otter.toml")
 	require.NoError(t, err)
 	season := Season{Dives: 4, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
 	for name, write := range map[string]func(io.Writer) error{
-		"vehicle.toml": func(w io.Writer) error { _, err := io.WriteString(w, VehicleText()); return err },
+		"vehicle.toml": func(w io.Writer) error { _, err := io.WriteString(w, VehicleText); return err },
 		"dives.csv":    func(w io.Writer) error { return session.Write(w, Columns, &session.Log{}) },
 		"old.csv":      func(w io.Writer) error { return writeSpreadsheet(w, v, season) },
 	} {
@@ -46,7 +46,7 @@ func TestForeignFilesAreWhatTheSimulatorMakes(t *testing.T) {
 // What an invented spreadsheet says comes back as it was: every reading within
 // what its own rounding leaves.
 func TestASpreadsheetComesBack(t *testing.T) {
-	v, err := vehicle.Read(strings.NewReader(VehicleText()), "otter.toml")
+	v, err := vehicle.Read(strings.NewReader(VehicleText), "otter.toml")
 	require.NoError(t, err)
 	season := Season{Dives: 6, Start: time.Date(2024, 5, 11, 0, 0, 0, 0, time.UTC), Seed: 12}
 	want := Log(v, season)

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"sort"
 	"strconv"
 	"time"
@@ -80,10 +81,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 // change adds n times the rehearsed size to what the cause changes, the way
 // that is worse; up where either is.
 func (h Rehearsal) change(p predict.Params, n float64) {
-	way := h.Cause.Worse
-	if way == 0 {
-		way = 1
-	}
+	way := cmp.Or(h.Cause.Worse, 1)
 	for _, t := range h.Cause.Amplitudes[0].Terms {
 		p[t.Param] += way * h.Size * n * t.Per
 	}

@@ -6,6 +6,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"strconv"
@@ -86,10 +87,7 @@ func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 			real[k] += departures[k] * e
 		}
 	}
-	spread := s.Scatter
-	if spread == 0 {
-		spread = 1
-	}
+	spread := cmp.Or(s.Scatter, 1)
 	log := &session.Log{File: session.FileName}
 	var truth []predict.Params
 	day, battery := s.Start, ""

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -207,11 +208,7 @@ func (w *measured) rest(minutes float64) {
 func (w *measured) load(amps float64) {
 	r := polarShare * w.v.Battery.ResistanceOhm
 	w.polar += (amps*r - w.polar) * (1 - math.Exp(-readMinutes/polarMinutes))
-	ah := w.v.Battery.CapacityAh
-	if ah == 0 {
-		ah = 12
-	}
-	w.charge -= amps * readMinutes / 60 / ah
+	w.charge -= amps * readMinutes / 60 / cmp.Or(w.v.Battery.CapacityAh, 12)
 	for i := range w.motors {
 		to := windingK * math.Pow(w.pt.Amps[i]/w.motors[i].full, 2)
 		w.motors[i].kelvins += (to - w.motors[i].kelvins) * (1 - math.Exp(-readMinutes/windingMinutes))

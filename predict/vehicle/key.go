@@ -57,11 +57,9 @@ type spread struct {
 	log bool
 }
 
-func factor(f float64) spread { return spread{math.Log(f), true} } // a factor f up or down
-func percent(p float64) spread {
-	return spread{p / 100, true}
-}
-func plus(sd float64) spread { return spread{sd, false} }
+func factor(f float64) spread  { return spread{math.Log(f), true} } // a factor f up or down
+func percent(p float64) spread { return spread{p / 100, true} }
+func plus(sd float64) spread   { return spread{sd, false} }
 
 // always is a median that depends on nothing.
 func always(x float64) func(*Vehicle, int) float64 { return func(*Vehicle, int) float64 { return x } }

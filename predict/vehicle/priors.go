@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -36,11 +37,7 @@ func (v *Vehicle) known(path string, i int) bool { return v.stated == nil || v.h
 
 func batteryOhm(v *Vehicle, _ int) float64 {
 	b := &v.Battery
-	ah := b.CapacityAh
-	if ah == 0 {
-		ah = typicalAh
-	}
-	return terminalsOhm + b.cells()*b.chem().ohmAh/ah
+	return terminalsOhm + b.cells()*b.chem().ohmAh/cmp.Or(b.CapacityAh, typicalAh)
 }
 
 // tetherMM is the thickness of a two-core cord of the same copper.

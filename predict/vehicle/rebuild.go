@@ -98,7 +98,7 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Rebuilt{path, before.tomlStated(k, i), v.tomlValue(k, i), value == Unknown})
+		out = append(out, Rebuilt{path, before.Value(path), v.tomlValue(k, i), value == Unknown})
 	}
 	for n := range out {
 		r := &out[n]
@@ -115,22 +115,14 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 	return out, v.Check()
 }
 
-// tomlStated is a key's value as a file has it, "" where it is not stated.
-func (v *Vehicle) tomlStated(k *key, i int) string {
-	if !v.isStated(k, i) {
-		return ""
-	}
-	return v.tomlValue(k, i)
-}
-
 // Value is a key's value as a file has it, by its path as Set takes it, "" where
 // it is not stated.
 func (v *Vehicle) Value(path string) string {
 	k, i, err := v.find(path)
-	if err != nil {
+	if err != nil || !v.isStated(k, i) {
 		return ""
 	}
-	return v.tomlStated(k, i)
+	return v.tomlValue(k, i)
 }
 
 // Assumed is what is assumed of a key whose value is not known, as a range; its

@@ -6,7 +6,6 @@ package units
 
 import (
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -120,9 +119,6 @@ var Names = []string{string(Metric), string(Imperial)}
 // second, since they come from a tape and a stopwatch; a log may hold knots.
 var imperial = map[string]string{"m": "ft", "mm": "in", "m/s": "ft/s", "N": "lbf", "g": "oz", "kg": "lb", "°C": "°F",
 	"g/m": "oz/ft", "kg/m³": "lb/ft³", "m²": "ft²"}
-
-// Valid says whether a system is one of the two.
-func (s System) Valid() bool { return slices.Contains(Names, string(s)) }
 
 // In is the unit in which the system's people read what is held in base; base
 // itself where both read the same, as volts.

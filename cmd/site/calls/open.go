@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
 	"sagline/predict/forecast"
@@ -177,9 +176,7 @@ func (b *Logbook) state() (Answer, error) {
 			d = b.fitted.Kept(i)
 		}
 		if b.vehicle != nil {
-			for _, danger := range advice.DiveDangers(b.vehicle.Latest(), d) {
-				s.Mind = append(s.Mind, danger.String())
-			}
+			s.Mind = b.dangers(d)
 		}
 	}
 	return Answer{Value: s}, nil

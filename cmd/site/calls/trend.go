@@ -6,6 +6,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/findings"
 	"sagline/predict/outlook"
+	"sagline/session"
 	"sagline/session/problem"
 )
 
@@ -64,9 +65,15 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 		return Answer{}, err
 	}
 	says := outlook.After(b.fitted, b.report, which)
-	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read), Mind: []string{}}
-	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), b.fitted.Kept(which)) {
-		out.Mind = append(out.Mind, danger.String())
-	}
+	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read)}
+	out.Mind = append([]string{}, b.dangers(b.fitted.Kept(which))...)
 	return Answer{Value: out}, nil
+}
+
+// dangers are the readings of a dive that say stop, in words.
+func (b *Logbook) dangers(d *session.Dive) (out []string) {
+	for _, danger := range advice.DiveDangers(b.vehicle.Latest(), d) {
+		out = append(out, danger.String())
+	}
+	return out
 }
