@@ -60,6 +60,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 	for _, b := range rep.Rebuilt {
 		s.Basis += " Rebuilt " + b + "."
 	}
+	s.Open = rep.UntilFreed()
 	open := map[int]float64{}
 	for k := range r.Space.Faults() {
 		open[k] = 1
@@ -71,7 +72,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		if k := f.Cause.Param(); k >= 0 {
 			open[k] = 3
 			if f.Test == nil {
-				s.Open = append(s.Open, separatingReading(r, p, c, f.Cause))
+				s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
 			}
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
@@ -87,7 +88,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, log, forecast.Card(r, p, c, open, o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, open, o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -142,7 +143,7 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 }
 
 // separatingReading is the one reading that separates a fault from its absence.
-func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *causes.Cause) string {
+func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
 	for _, t := range k.Amplitudes[0].Terms {
 		sound[t.Param] = r.Base[t.Param]
@@ -159,7 +160,7 @@ func separatingReading(r *fit.Result, p predict.Params, c predict.Condition, k *
 	}
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
-	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x), side,
+	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
 		Minus(findings.Rounded(at, half)), column.Unit, apart)
 }
 
@@ -180,7 +181,7 @@ func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 // runs groups readings by what runs: as the newest dive's lines are in order, then
 // what it has no line of, the most telling first; readings as the log's columns
 // are in order.
-func runs(r *fit.Result, log *session.Log, all []forecast.Reading) (out []SheetRun) {
+func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.Reading) (out []SheetRun) {
 	v := r.Model.Vehicle
 	place := map[string]int{}
 	if n := len(log.Dives); n > 0 {
@@ -204,7 +205,7 @@ func runs(r *fit.Result, log *session.Log, all []forecast.Reading) (out []SheetR
 	type placed struct {
 		run, column int
 		SheetReading
-		do string
+		do, once string
 	}
 	var rows []placed
 	for i := range all {
@@ -223,12 +224,12 @@ func runs(r *fit.Result, log *session.Log, all []forecast.Reading) (out []SheetR
 		if !known {
 			k = len(column) + int(x.Quantity)
 		}
-		rows = append(rows, placed{run, k, sheetReading(r, x, c, i+1), do})
+		rows = append(rows, placed{run, k, sheetReading(r, x, c, i+1), do, rep.OnceFreed(v, x.Sign)})
 	}
 	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
 	for _, row := range rows {
-		if n := len(out); n == 0 || out[n-1].Do != row.do {
-			out = append(out, SheetRun{Do: row.do})
+		if n := len(out); n == 0 || out[n-1].Do != row.do+row.once {
+			out = append(out, SheetRun{Do: row.do + row.once})
 		}
 		run := &out[len(out)-1]
 		run.Readings = append(run.Readings, row.SheetReading)

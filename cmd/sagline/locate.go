@@ -76,7 +76,12 @@ func runLocate(cmd *cobra.Command, dir string, o *locateOptions) error {
 		return useError{fmt.Errorf("--fault: %w", err)}
 	}
 	if o.fault == "" && !s.Found() && len(rep.Findings) > 0 {
-		fmt.Fprintf(cmd.ErrOrStderr(), "found is %s, which this vehicle.toml names no spots for (tubes are named under [[tube]])\n", rep.Findings[0].Fault)
+		f := &rep.Findings[0]
+		then := f.CheckNext
+		if f.Fault == "ingress" {
+			then = "name the tubes in vehicle.toml, under [[tube]]"
+		}
+		fmt.Fprintf(cmd.ErrOrStderr(), "found is %s, which is not searched for by readings: %s\n", f.Fault, then)
 	}
 	lines, err := session.ReadLocate(dir)
 	if err != nil {

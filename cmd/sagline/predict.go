@@ -72,6 +72,8 @@ type point struct {
 	PowerW    advice.Power `json:"power_w"`
 
 	Range map[string]span `json:"range"` // 95 %, by the names above
+
+	note string // what its row is marked with
 }
 
 func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
@@ -130,6 +132,11 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		drives = [][]int8{one}
 	}
 	points := pointsOf(m, c, p, next, drives, rest)
+	if rep != nil {
+		for i, sign := range drives {
+			points[i].note = rep.OnceFreed(v, sign)
+		}
+	}
 	margins := outlook.Margins(v, r, rep, log, c, o.openCircuitV, o.battery)
 	err = drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) {
 		shares := plotting.Shares(m, c, p, drives)
@@ -145,16 +152,17 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if r != nil && r.Unsettled() != "" {
 		remarks = append(remarks, r.Unsettled())
 	}
+	if rep != nil {
+		remarks = append(remarks, rep.Without()...)
+	}
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {
 		if calibrated {
-			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n", v.Name, onBattery(log, o.battery, p[predict.OpenCircuitV]))
+			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, within(v, c), onBattery(log, o.battery, p[predict.OpenCircuitV]))
 		} else {
-			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n", v.Name)
+			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n", v.Name, within(v, c))
 		}
-		for _, text := range remarks {
-			fmt.Fprintf(w, "note: %s\n", text)
-		}
+		printNotes(w, remarks)
 		printBuilds(w, builds)
 		fmt.Fprintln(w)
 		table(w, func(w io.Writer) { pointRows(w, v, points) })
@@ -239,6 +247,15 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 	return out, nil
 }
 
+// within words where the numbers are for.
+func within(v *vehicle.Vehicle, c predict.Condition) string {
+	depth := "at the surface"
+	if c.DepthM > 0 {
+		depth = v.Units.Plain(c.DepthM, "m") + " deep"
+	}
+	return fmt.Sprintf("%s in water of %s and %g psu, %s of tether out (--depth-m and others say others)", depth, v.Units.Plain(c.WaterC, "°C"), c.Salinity, v.Units.Plain(c.TetherOutM, "m"))
+}
+
 // onBattery says which battery the numbers are on.
 func onBattery(log *session.Log, asked string, restV float64) string {
 	on := "a battery"
@@ -272,6 +289,7 @@ func pointRows(w io.Writer, v *vehicle.Vehicle, points []point) {
 		if dark := v.Camera.Supply == "shared" && p.VehicleV < v.Camera.MinimumV; dark {
 			name += " (camera dark)"
 		}
+		name += p.note
 		row(name, func(c *pointNumber) string {
 			if x := c.value(p); x != nil {
 				return u.In(c.unit).Number(*x, c.decimals)

@@ -68,14 +68,15 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
 		return useError{fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, far)}
 	}
-	m, over := predict.NewModel(v), forecastRanges(v, r, rep, p)
+	m, over, remarks := predict.NewModel(v), forecastRanges(v, r, rep, p), append([]string{}, rep.UntilFreed()...)
 	if o.mapped {
 		places := holdable(m, o, p, over)
 		err := drawTo(cmd, v, dir, o.out, func(l plotting.Layout) (*plotting.Picture, error) { return placesPicture(v, o, places, l), nil })
 		if err != nil {
 			return err
 		}
-		return show(cmd, map[string]any{"schema": 1, "places": places}, func(w io.Writer) {
+		return show(cmd, map[string]any{"schema": 1, "places": places, "remarks": remarks}, func(w io.Writer) {
+			printNotes(w, remarks)
 			printMap(w, v, o, places, max(deepestHeld(places), log.DeepestM()))
 		})
 	}
@@ -89,7 +90,14 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := drawTo(cmd, v, dir, o.out, draw); err != nil {
 		return err
 	}
-	return show(cmd, h, func(w io.Writer) { printHolding(w, m, o, p, h, max(o.DepthM, log.DeepestM())) })
+	document := struct {
+		advice.Holding
+		Remarks []string `json:"remarks"`
+	}{h, remarks}
+	return show(cmd, document, func(w io.Writer) {
+		printNotes(w, remarks)
+		printHolding(w, m, o, p, h, max(o.DepthM, log.DeepestM()))
+	})
 }
 
 // cableOf is the tether as it is drawn.

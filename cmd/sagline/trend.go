@@ -66,6 +66,13 @@ func printBuilds(w io.Writer, builds []string) {
 	}
 }
 
+// printNotes prints remarks above what they are on.
+func printNotes(w io.Writer, remarks []string) {
+	for _, text := range remarks {
+		fmt.Fprintf(w, "note: %s\n", text)
+	}
+}
+
 // printTrend words a report for a terminal of 100 columns.
 func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	if len(rep.Dives) == 0 {

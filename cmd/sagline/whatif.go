@@ -108,8 +108,9 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 	if err != nil {
 		return err
 	}
-	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants},
-		func(w io.Writer) { printVariants(w, v, o, today, variants) })
+	remarks := append([]string{}, rep.UntilFreed()...)
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "variants": variants, "remarks": remarks},
+		func(w io.Writer) { printVariants(w, v, o, today, variants, remarks) })
 }
 
 // oneQuestion refuses flags that belong to another question than is asked.
@@ -207,9 +208,11 @@ func percent(x, of float64) float64 {
 	return 100 * x / of
 }
 
-func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant) {
+func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant, remarks []string) {
 	u := v.Units
-	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n\n", v.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n", v.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+	printNotes(w, remarks)
+	fmt.Fprintln(w)
 	if !slices.ContainsFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Surge() }) {
 		fmt.Fprint(w, "none of its thrusters is of axis surge: this says only what margins a change breaks\n\n")
 	}

@@ -59,9 +59,10 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 			return err
 		}
 	}
+	remarks := append([]string{}, rep.UntilFreed()...)
 	today := o.try(v, b.Params, "as it is now", "", func(*vehicle.Vehicle, predict.Params) {})
-	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes()},
-		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all) })
+	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "today": today, "wanted": b.Wanted, "purchases": all, "assumes": b.Assumes(), "remarks": remarks},
+		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all, remarks) })
 }
 
 // buyersUnits is the system of units in which people where the vehicle is buy, JSON or
@@ -149,11 +150,12 @@ func writePurchases(w io.Writer, all []advice.Purchase) error {
 }
 
 // printPurchases prints a table for each battery and length.
-func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []advice.Purchase) {
+func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []advice.Purchase, remarks []string) {
 	u := b.Vehicle.Units
 	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up,\nat %s in water of %s. Ranges hold 95 %%: the lower end is to give what is\nwanted, margins are judged at the less favourable one.\n",
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
 	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s.\n", today.VehicleV, u.Show(today.SpeedMS, "m/s", 2))
+	printNotes(w, remarks)
 	for rest := all; len(rest) > 0; {
 		n := 1
 		for n < len(rest) && rest[n].LengthM == rest[0].LengthM && rest[n].BatteryV == rest[0].BatteryV {

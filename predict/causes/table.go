@@ -129,7 +129,7 @@ func ofThruster(i int, name string) []Cause {
 		{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
 			Step: 0.0008, Once: 0.0002, Turns: 0.0002, Cleared: []string{"thruster", "propeller"},
 			Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",
-			Check: "switch " + name + " off at once: its winding burns within a minute; unplug the battery, then free the propeller"},
+			Check: "switch " + name + " off at once: its winding may burn within seconds; unplug the battery, then free the propeller"},
 	}
 }
 

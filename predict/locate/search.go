@@ -44,6 +44,7 @@ type Search struct {
 
 	usual  circumstances           // that a reading is made in unless it says otherwise
 	load   string                  // thrusters that give the current
+	mind   string                  // of a jam, before any runs; "" for none
 	amps   func(r float64) float64 // of the first of them, with excess resistance r in its branch
 	leakLn float64                 // ln of the sound insulation in MΩ
 }
@@ -164,17 +165,20 @@ func (s *Search) layOut(r *fit.Result) {
 }
 
 // expectCurrents solves for the currents that the methods use: all surge
-// thrusters held, or a branch's thruster alone.
+// thrusters held that are not jammed, or a branch's thruster alone.
 func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	sign, p := make([]int8, len(s.v.Thrusters)), outlook.Present(r, rep)
 	alone, one := strings.CutPrefix(s.Fault, branch)
 	for i := range sign {
-		if t := &s.v.Thrusters[i]; one && t.Name == alone || !one && t.Surge() {
+		if t := &s.v.Thrusters[i]; one && t.Name == alone || !one && t.Surge() && !rep.MayBeJammed(t.Name) {
 			sign[i] = 1
 		}
 	}
 	if !slices.Contains(sign, 1) {
-		sign[0] = 1
+		sign[max(slices.IndexFunc(s.v.Thrusters, func(t vehicle.Thruster) bool { return !rep.MayBeJammed(t.Name) }), 0)] = 1
+	}
+	for _, text := range rep.UntilFreed() {
+		s.mind = "; " + text
 	}
 	solve := func(p predict.Params) float64 {
 		var pt predict.Point

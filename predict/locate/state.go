@@ -77,6 +77,9 @@ func (s *Search) State() *State {
 
 func (s *Search) propose(t *Test) *Proposal {
 	p := &Proposal{Test: t.Name, Do: t.method.do(s, t), Safety: t.method.safety, Minutes: t.Minutes, Opens: append([]string{}, t.Opens...)}
+	if t.method.safety == bladesClear {
+		p.Safety += s.mind
+	}
 	if t.method == &murray {
 		likely := slices.DeleteFunc(s.Spots(), func(sp Spot) bool { return sp.part == nil })
 		for _, sp := range likely[:min(3, len(likely))] {

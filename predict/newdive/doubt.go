@@ -128,7 +128,7 @@ func (d *Dive) readings(row session.Row, line *session.Line, expected []forecast
 // draws two to five times its own: common practice, no source.
 const jamTimes = 1.4
 
-// jammed asks whether a thruster of a line is jammed, "" where none runs: its winding burns within a minute.
+// jammed asks whether a thruster of a line is jammed, "" where none runs: its winding may burn within seconds.
 func jammed(line *session.Line) string {
 	switch len(line.Drives) {
 	case 0:

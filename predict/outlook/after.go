@@ -139,13 +139,13 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 		}
 	}
 	for _, reading := range forecast.Card(r, Present(r, rep), c, open, n) {
-		out = append(out, readingText(v, &reading))
+		out = append(out, readingText(v, &reading, rep.OnceFreed(v, reading.Sign)))
 	}
 	return out
 }
 
-// readingText words a reading of the card.
-func readingText(v *vehicle.Vehicle, x *forecast.Reading) string {
+// readingText words a reading of the card, with what of it waits for once.
+func readingText(v *vehicle.Vehicle, x *forecast.Reading, once string) string {
 	do := v.DrivesName(x.Sign)
 	switch {
 	case x.Climbing:
@@ -153,6 +153,7 @@ func readingText(v *vehicle.Vehicle, x *forecast.Reading) string {
 	case x.Held:
 		do += " held still"
 	}
+	do += once
 	unit := v.Units.In(x.Quantity.Unit())
 	low, high := unit.FromBase(x.Low), unit.FromBase(x.High)
 	half := (high - low) / 2

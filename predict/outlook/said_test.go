@@ -98,8 +98,10 @@ func TestReadingText(t *testing.T) {
 		"pull with port held still, which should be 11.0 to 14.0 N":                        {Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14},
 		"climb with all off, floating up freely, which should be 0.110 to 0.150 m/s":       {Sign: []int8{0, 0, 0}, Climbing: true, Quantity: quantity.Climb, Low: 0.11, High: 0.15},
 	} {
-		assert.Equal(t, want, readingText(v, &x))
+		assert.Equal(t, want, readingText(v, &x, ""))
 	}
+	assert.Equal(t, "pull with port held still (once port is freed), which should be 11.0 to 14.0 N",
+		readingText(v, &forecast.Reading{Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14}, " (once port is freed)"))
 }
 
 // What to read on the next dive goes to what is open: to that of a finding first.
