@@ -32,12 +32,12 @@ const (
 // thicker conductor makes a thicker tether.
 func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
-	area := v.Tether.Power.Area()
-	for i, a := range nominalAreas {
-		up := a > area*1.05 && (i == 0 || nominalAreas[i-1] <= area*1.05)
-		down := a < area*0.95 && (i+1 == len(nominalAreas) || nominalAreas[i+1] >= area*0.95)
+	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(v.Units)
+	for i, s := range sizes {
+		up := s.AreaMM2 > area*1.05 && (i == 0 || sizes[i-1].AreaMM2 <= area*1.05)
+		down := s.AreaMM2 < area*0.95 && (i+1 == len(sizes) || sizes[i+1].AreaMM2 >= area*0.95)
 		if up || down {
-			out = append(out, resize(v, a, copperShare))
+			out = append(out, resize(v, s.AreaMM2, legs, copperShare))
 		}
 	}
 	for _, cut := range []float64{5, 10} {
@@ -73,19 +73,19 @@ func filled(share float64) string {
 	return fmt.Sprintf("copper fills %.0f %% of the added cross-section", 100*share)
 }
 
-// resize changes the conductors, and with them the tether's diameter.
-func resize(v *vehicle.Vehicle, area, share float64) Change {
+// resize changes the conductors, so many side by side in a leg, and with them the tether's diameter.
+func resize(v *vehicle.Vehicle, area float64, parallel int, share float64) Change {
 	t := &v.Tether
-	more := 2 * float64(max(t.Power.Parallel, 1)) * (area - t.Power.Area())
+	more := 2 * (float64(parallel)*area - t.Power.Copper())
 	section := math.Pi/4*t.DiameterMM*t.DiameterMM + more/share
 	if least := math.Pi / 4 * t.DiameterMM * t.DiameterMM / 4; section < least {
 		section = least
 	}
 	diameter := math.Sqrt(4 / math.Pi * section)
-	return Change{fmt.Sprintf("conductors of %g mm²", area),
+	return Change{"conductors of " + sizeName(v.Units, area, parallel),
 		fmt.Sprintf("%s: tether of %s; same weight in water", filled(share), v.Units.Show(diameter, "mm", 1)),
 		func(v *vehicle.Vehicle, p predict.Params) {
-			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM = area, nil, 0
+			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM, v.Tether.Power.Parallel = area, nil, 0, parallel
 			v.Tether.DiameterMM = diameter
 		}}
 }

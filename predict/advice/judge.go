@@ -67,6 +67,7 @@ func (q Question) judge() Margins {
 	v := cases[0].Model.Vehicle
 	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
 	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
+	out.power, out.signal = v.Tether.Power.Parallel, v.Tether.Signal.Parallel
 	heavy := heaviest(cases, &c, drives, rest)
 	copper := v.Tether.Power.Copper()
 	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}

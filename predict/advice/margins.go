@@ -25,6 +25,8 @@ type Margins struct {
 	Tubes     []TubeDepth
 
 	insulation *Line
+
+	power, signal int // conductors side by side in a leg
 }
 
 // Least is a voltage that may not fall below a minimum.

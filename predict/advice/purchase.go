@@ -32,6 +32,20 @@ func Sizes(u units.System) (out []Size) {
 	return out
 }
 
+// sizeName is a conductor as it is sold, and how many of them lie side by side in a leg where there are several.
+func sizeName(u units.System, areaMM2 float64, parallel int) string {
+	name := fmt.Sprintf("%.3g mm²", areaMM2)
+	for _, s := range Sizes(u) {
+		if s.AreaMM2 == areaMM2 {
+			name = s.Name
+		}
+	}
+	if parallel > 1 {
+		return fmt.Sprintf("%d × %s a leg", parallel, name)
+	}
+	return name
+}
+
 const (
 	// HighestV is the label's voltage beyond which nothing is proposed: extra-low
 	// voltage for direct current in the dry, IEC 60364-4-41 (from memory).
@@ -72,7 +86,7 @@ type Purchase struct {
 }
 
 // A Buyer is a vehicle whose tether or battery is to be bought. Tethers are
-// taken as new, with the joints that the file has; a battery of another label
+// taken as new, of one conductor a leg, with the joints that the file has; a battery of another label
 // as new too, of the same chemistry and capacity, its resistance and its least
 // voltage in proportion to its cells.
 type Buyer struct {
@@ -105,7 +119,7 @@ func (b *Buyer) Assumes() []string {
 		filled(b.CopperShare) + fmt.Sprintf(", twice or half as much is allowed for; two-core cords to IEC 60227 have %.0f %%", 100*CopperShare),
 		fmt.Sprintf("a bought conductor resists up to %.0f %% more than its area says, as IEC 60228 lets class 5; copper-clad aluminium more still (common practice, no source)", 100*soldShare),
 		"weight in water by copper and PVC, before floats; the climb is with today's weight per metre, floated again",
-		"a new tether's joints are as the file has them",
+		"a new tether has one conductor a leg, and joints as the file has them",
 		"a battery of another voltage: same chemistry and Ah, resistance by its cells; relay coils, lights and camera must be rated for it",
 		fmt.Sprintf("where people swim no more than %.0f V of direct current (IEC 60364-7-702)", vehicle.MostInWaterV),
 	}
@@ -114,7 +128,7 @@ func (b *Buyer) Assumes() []string {
 // fitted is the vehicle with a purchase, and p for it.
 func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, predict.Params) {
 	w, p := b.Vehicle.Clone(), slices.Clone(b.Params)
-	resize(b.Vehicle, s.AreaMM2, share).Apply(w, p)
+	resize(b.Vehicle, s.AreaMM2, 1, share).Apply(w, p)
 	w.Tether.LengthM = length
 	if times := volts / w.Battery.NominalV; times != 1 {
 		w.Battery.NominalV, w.Battery.ResistanceOhm, w.Battery.MinimumV = volts, w.Battery.ResistanceOhm*times, w.Battery.MinimumV*times

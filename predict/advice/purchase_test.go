@@ -78,6 +78,35 @@ func TestThickerTetherSinks(t *testing.T) {
 	assert.InDelta(t, 0.009*(1.2*3+math.Pi*0.012*27), same.DragAreaM2, 1e-9)
 }
 
+// Conductors side by side are counted wherever a size is named, and a tether that is bought has one a leg; people who
+// buy by gauge are told gauges.
+func TestConductorsSideBySide(t *testing.T) {
+	v := invented.Vehicle()
+	b := buyer(v)
+	one := b.Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
+	v = invented.Vehicle()
+	v.Tether.Power.Parallel, v.Tether.Power.AreaMM2 = 2, 0.75
+	two := buyer(v).Purchases([]Size{{"4 mm²", 4}}, []float64{30}, []float64{12.6})[0]
+	assert.InDelta(t, one.LoopOhm.Value, two.LoopOhm.Value, 1e-9, "as it is bought")
+	var names []string
+	for _, c := range Changes(v, CopperShare) {
+		names = append(names, c.Name)
+	}
+	assert.Contains(t, names, "conductors of 2 × 1 mm² a leg")
+	said := func() (out string) {
+		m := asked(v).Judge()
+		for _, l := range m.Lines(v.Units) {
+			out += l.String() + "\n"
+		}
+		return out
+	}
+	assert.Regexp(t, `heating: NOT MET; .* run short, or conductors of 2 × [\d.]+ mm² a leg`, said())
+	v.Units = units.Imperial
+	assert.Regexp(t, `heating: NOT MET; .* run short, or conductors of 2 × AWG \d+ a leg`, said())
+	v.Tether.Power.Parallel = 1
+	assert.Regexp(t, `heating: NOT MET; .* run short, or conductors of AWG \d+\n`, said())
+}
+
 // What is wanted is held against the lower end, and a battery whose volts no
 // thruster was tested at is said to lack that.
 func TestWhatAPurchaseLacks(t *testing.T) {

@@ -37,7 +37,8 @@ func (q Question) remedy(m *Margins) {
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
-	for _, area := range nominalAreas {
+	for _, size := range Sizes(v.Units) {
+		area := size.AreaMM2
 		if now <= 0 || area <= now {
 			continue
 		}

@@ -29,7 +29,13 @@ func (l Line) String() string {
 
 // Lines are the margins in words, in the order of their danger.
 func (m *Margins) Lines(u units.System) []Line {
-	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u)}, {"heating", true, m.Heating.Met(), m.Heating.words()}}
+	power := func(area *float64) string {
+		return better(area, func(a float64) string { return sizeName(u, a, m.power) })
+	}
+	signal := func(area *float64) string {
+		return better(area, func(a float64) string { return sizeName(u, a, m.signal) })
+	}
+	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
 		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
 		if !r.Met() {
@@ -49,22 +55,22 @@ func (m *Margins) Lines(u units.System) []Line {
 	}
 	if r := m.Relay; r != nil {
 		out = append(out, Line{"relays", true, r.Met(), fmt.Sprintf("coils get %.1f V under load with all on, pull-in wants %.1f V cold and %.1f V hot%s", r.CoilV, r.PullInV, r.HotV,
-			remedy(r.Met(), r.BetterOf, "signal conductors of %.2g mm² would do", "fewer on at a time, or coils of more ohms"))})
+			remedy(r.Met(), signal(r.BetterOf), "signal conductors of %s would do", "fewer on at a time, or coils of more ohms"))})
 	}
 	if b := m.Battery; b != nil {
 		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V%s", b.V, b.MinimumV,
-			remedy(b.Met(), b.Better, "a battery of at most %.2g Ω, leads in it, would do", "run less at a time"))})
+			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), "a battery of at most %s, leads in it, would do", "run less at a time"))})
 	}
 	if c := m.Camera; c != nil {
 		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
-			remedy(c.Met(), c.Better, "its own supply, or power conductors of %.2g mm², would do", "its own supply would do"))})
+			remedy(c.Met(), power(c.Better), "its own supply, or power conductors of %s, would do", "its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {
 		out = append(out, Line{"lights", true, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
-			remedy(l.Met(), l.Better, "conductors of %.2g mm² would do", "feed them from the power pair"))})
+			remedy(l.Met(), signal(l.Better), "conductors of %s would do", "feed them from the power pair"))})
 	}
 	if e := m.Endurance; e != nil {
-		out = append(out, Line{Name: "endurance", Text: fmt.Sprintf("about %.0f min (%.0f to %.0f) at the heaviest of these, from a full battery in good health", e.Value, e.Low, e.High)})
+		out = append(out, Line{Name: "endurance", Text: fmt.Sprintf("about %.0f min (%.0f to %.0f) of the heaviest run, all on at once, from a full battery in good health", e.Value, e.Low, e.High)})
 	}
 	return out
 }
@@ -78,19 +84,27 @@ func (f *Fuse) likely() string {
 	return fmt.Sprintf(" (%.1f A likely: read one thruster's amperes in a tub, which narrows this most)", f.LikelyA)
 }
 
-// remedy says what would meet a margin that is not met: with a number, or
-// without one.
-func remedy(met bool, better *float64, with, without string) string {
+// better words what would meet a margin, "" where nothing does.
+func better(x *float64, words func(float64) string) string {
+	if x == nil {
+		return ""
+	}
+	return words(*x)
+}
+
+// remedy says what would meet a margin that is not met: with what is better, or
+// without it.
+func remedy(met bool, better, with, without string) string {
 	switch {
 	case met:
 		return ""
-	case better == nil:
+	case better == "":
 		return "; " + without
 	}
-	return "; " + fmt.Sprintf(with, *better)
+	return "; " + fmt.Sprintf(with, better)
 }
 
-func (f *Fuse) words(u units.System) string {
+func (f *Fuse) words(u units.System, thicker string) string {
 	var parts []string
 	digits := 0
 	if f.ShortA.Low < 10 {
@@ -125,27 +139,35 @@ func (f *Fuse) words(u units.System) string {
 		parts = append(parts, fmt.Sprintf("the conductors bear %.2g A for long, less than it lets pass", f.BearsA))
 	}
 	if !f.Met() {
-		parts = append(parts, f.remedy())
+		parts = append(parts, f.remedy(thicker))
 	}
 	return strings.Join(parts, "; ")
 }
 
-// remedy names what would meet the margin.
-func (f *Fuse) remedy() string {
+// remedy names what would meet the margin: another fuse, or thicker conductors with one.
+func (f *Fuse) remedy(thicker string) string {
 	switch {
 	case f.BetterA != nil:
-		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A, and guards the conductors", *f.BetterA, f.HeavyA)
+		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A%s, and guards the conductors", *f.BetterA, f.HeavyA, f.over(*f.BetterA))
 	case f.BetterOf != nil:
-		return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: with conductors of %g mm² one of %g A does", f.HeavyA, *f.BetterOf, *f.ThenA)
+		return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: with conductors of %s one of %g A does", f.HeavyA, thicker, *f.ThenA)
 	}
 	return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: run less at a time, or a shorter tether", f.HeavyA)
 }
 
-func (h *Heating) words() string {
+// over says how a fuse carries more than its rating, "" where the heaviest run is no more.
+func (f *Fuse) over(rating float64) string {
+	if f.HeavyA <= rating {
+		return ""
+	}
+	return fmt.Sprintf(" (for long it carries %g times its rating)", overload)
+}
+
+func (h *Heating) words(thicker string) string {
 	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
 	switch {
 	case !h.Met() && h.BetterOf != nil:
-		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %g mm²", carry, openDensity, *h.BetterOf)
+		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %s", carry, openDensity, thicker)
 	case !h.Met():
 		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, and less at a time", carry, openDensity)
 	case !h.OnReel():

@@ -88,6 +88,8 @@ func TestMismatchWords(t *testing.T) {
 			Mismatch{Path: "tether.power.joints_ohm", Text: "the power loop has 0.055 Ω less than 20 m of 2.5 mm² should have: a thicker or a shorter cable than the file says?"}},
 		{"tether.length_m", -20, []string{"tether.power.joints_ohm=0.02"}, true,
 			Mismatch{Path: "tether.length_m", Since: "7", Text: "from dive 7 on the power loop has 0.055 Ω less than 20 m of 2.5 mm² should have: a thicker or a shorter cable than the file says?"}},
+		{"tether.length_m", -40, []string{"tether.power.joints_ohm=0.02", "tether.power.parallel=2"}, false,
+			Mismatch{Path: "tether.power.joints_ohm", Text: "the power loop has 0.055 Ω less than 20 m of 2 × 2.5 mm² a leg should have: a thicker or a shorter cable than the file says?"}},
 	} {
 		r, k := asBelieved(t, c.key, c.z, 0.5, c.set...)
 		era := 0

@@ -78,6 +78,9 @@ func cable(v *vehicle.Vehicle) string {
 	case p.AreaMM2 > 0:
 		size = fmt.Sprintf("%g mm²", p.AreaMM2)
 	}
+	if p.Parallel > 1 {
+		size = fmt.Sprintf("%d × %s a leg", p.Parallel, size)
+	}
 	return v.Units.Plain(v.Tether.LengthM, "m") + " of " + size + " should have"
 }
 
