@@ -53,7 +53,7 @@ func (d *Draft) steps() []Step {
 // in the way that their jacket says it.
 func (d *Draft) sizeStep(of string) Step {
 	sizes := []struct{ shape, key string }{
-		{`(?i)^(?:awg *(-?\d+)|(-?\d+) *awg)$`, "awg"}, {`(?i)^([\d.]+)() *(?:mm2|mm²|mm\^2)?$`, "area_mm2"}, {`(?i)^([\d.]+)() *(?:ohm|Ω) */ *km$`, "ohm_km"},
+		{`(?i)^(?:awg *(-?\d+)|(-?\d+) *awg)$`, "awg"}, {`(?i)^([\d.]+)() *(?:mm2|mm²|mm\^2)$`, "area_mm2"}, {`(?i)^([\d.]+)() *(?:ohm|Ω) */ *km$`, "ohm_km"},
 	}
 	const want = "want a size as 2.5 mm2, 14 AWG or 8 ohm/km"
 	return Step{ID: of, Text: "one conductor of " + of + ": as 2.5 mm2, 14 AWG or 8 ohm/km", Need: "that has to be known: read the jacket",
@@ -64,6 +64,9 @@ func (d *Draft) sizeStep(of string) Step {
 					set := of + "." + s.key + "=" + m[1] + m[2]
 					return []string{set}, d.try(set)
 				}
+			}
+			if _, err := strconv.ParseFloat(strings.Replace(answer, ",", ".", 1), 64); err == nil { // 12 AWG are 3.3 mm²
+				return nil, fmt.Errorf("found %q, want its unit too: %s mm2, %s AWG or %s ohm/km", answer, answer, answer, answer)
 			}
 			return nil, fmt.Errorf("found %q, %s", answer, want)
 		}}
