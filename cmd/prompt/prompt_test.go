@@ -305,6 +305,16 @@ func TestDoneAtAQuestion(t *testing.T) {
 	}
 }
 
+// Yes to a question that proposes nothing leaves the reading as it was typed, and nothing else on the line.
+func TestYesLeavesAReading(t *testing.T) {
+	dir := logbook(t, "joint")
+	s := &script{t: t, end: io.EOF, answers: []string{"dive=joint 14C", "1=2 off 11.9", "instead,=y", "2=done"}}
+	_, _, err := interviewOf(t, dir, s).Run()
+	require.NoError(t, err, s.said.String())
+	assert.Empty(t, s.answers, s.said.String())
+	assert.Contains(t, added(t, dir, "joint"), ",2,off,,11.9,")
+}
+
 // At 40 columns a question with what it offers stays in the line.
 func TestQuestionsAt40Columns(t *testing.T) {
 	var out bytes.Buffer

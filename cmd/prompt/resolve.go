@@ -88,7 +88,7 @@ func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err er
 		return false, nil
 	case err != nil:
 		return false, err
-	case answer == b.Text:
+	case answer == b.Text, isYes(answer) && b.Instead == nil:
 		return true, nil
 	case isYes(answer) && b.Instead != nil:
 		maps.Copy(row, b.Instead)
