@@ -40,7 +40,7 @@ const (
 
 // Before is the list before a dive of a fitted log under a condition.
 func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Condition) []Check {
-	l := list{r: r, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m}
+	l := list{r: r, rep: rep, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m}
 	l.battery()
 	l.tether()
 	l.tubes()
@@ -55,6 +55,7 @@ func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Co
 
 type list struct {
 	r       *fit.Result
+	rep     *findings.Report
 	v       *vehicle.Vehicle
 	c       predict.Condition
 	now     predict.Params
@@ -165,23 +166,24 @@ func (l *list) trim() {
 	u, limit := l.v.Units.In("g"), l.v.Limits.IngressG
 	l.c.DepthM = 0
 	sound, now := l.reads(quantity.Trim, l.r.Base, false), l.reads(quantity.Trim, l.now, false)
-	if x := l.hover(); x.High-x.Low > 2*limit {
-		l.add(look, "not known yet, %s to %s: hang weights on it until it hovers, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
+	if x := l.hover(l.r.Base, nil); x.High-x.Low > 2*limit {
+		x = l.hover(l.now, outlook.ToCome(l.r, l.rep))
+		l.add(look, "not known yet, %s to %s: hang weights on it until it hovers, floats where it sinks, and write them down", u.Show(x.Low, 0), u.Show(x.High, 0))
 		return
 	}
 	l.add(look, "%s by the log, %s when sound; no-go at %s or less: water taken in", u.Show(now, 0), u.Show(sound, 0), u.Show(sound-limit, 0))
 }
 
-// hover is the 95 % range of the hover weight of a sound vehicle.
-func (l *list) hover() normal.Range {
+// hover is the 95 % range of the hover weight of a vehicle at p, sd one standard deviation of what else is not known of it.
+func (l *list) hover(p predict.Params, sd map[int]float64) normal.Range {
 	f := forecast.AsBuilt(l.v)
 	if len(l.r.Dives) > 0 {
-		f = forecast.New(l.r, l.r.Base, nil)
+		f = forecast.New(l.r, p, sd)
 	}
 	c := l.c
 	c.Sign = make([]int8, len(l.v.Thrusters))
 	var pt predict.Point
-	return f.Readings([]float64{l.reads(quantity.Trim, l.r.Base, false)}, []quantity.Quantity{quantity.Trim}, nil, func(p predict.Params) []float64 {
+	return f.Readings([]float64{l.reads(quantity.Trim, p, false)}, []quantity.Quantity{quantity.Trim}, nil, func(p predict.Params) []float64 {
 		l.r.Model.Solve(&c, p, &pt, nil)
 		return []float64{pt.Out[quantity.Trim]}
 	})[0]

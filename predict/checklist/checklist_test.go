@@ -15,6 +15,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -56,7 +57,7 @@ func TestLimits(t *testing.T) {
 // file, ±78 g, are not; 60 g of water are too much.
 func TestHoverWeight(t *testing.T) {
 	const look = "hover weight at the surface"
-	assert.Regexp(t, `^not known yet, -\d+ g to 1\d\d g: hang weights on it until it hovers, and write them down$`, before(t, &advice.Margins{}, func(*vehicle.Vehicle) {})[look])
+	assert.Regexp(t, `^not known yet, -\d+ g to 1\d\d g: hang weights on it until it hovers, floats where it sinks, and write them down$`, before(t, &advice.Margins{}, func(*vehicle.Vehicle) {})[look])
 	v, err := vehicle.Open("../../examples/sound")
 	require.NoError(t, err)
 	log, err := session.Open("../../examples/sound")
@@ -69,6 +70,18 @@ func TestHoverWeight(t *testing.T) {
 	}
 	assert.Regexp(t, `^\d+ g by the log, \d+ g when sound; no-go at \d+ g or less: water taken in$`, said(0))
 	assert.Equal(t, said(0), said(25))
+
+	r.Model.Vehicle.Limits.IngressG = 1 // less than is known of it: then what it is now is said, with 300 g of water in it
+	rep := drift.Analyse(r)
+	for i := range rep.Trends {
+		if x := &rep.Trends[i]; x.Quantity == "ingress_g" {
+			x.Level = findings.Estimate{Value: 300, Low: 290, High: 310}
+			x.Levels[len(x.Levels)-1] = x.Level
+		}
+	}
+	l := list{r: r, rep: rep, v: r.Model.Vehicle, now: outlook.Present(r, rep), margins: &advice.Margins{}}
+	l.trim()
+	assert.Regexp(t, `^not known yet, -2\d\d g to -1\d\d g: `, l.out[0].Go)
 }
 
 // Volts that say how full a battery is go by its chemistry, which may be a guess.
