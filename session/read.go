@@ -32,16 +32,31 @@ func Read(r io.Reader, file string) (*Log, error) {
 	return readText(all, file)
 }
 
-func readText(all, file string) (*Log, error) {
+func readText(all, file string) (*Log, error) { return whole(readable(all, file)) }
+
+// readable reads a dives.csv as far as that goes.
+func readable(all, file string) (*Log, error) {
 	text, e, _ := decode(all)
 	if e.encoding != encoding.Nop && len(all)%2 == 1 { // the label of a line that was cut off would begin a dive
 		return nil, problem.Whole(file, "found half a character at its end, want the file saved as UTF-8")
 	}
-	return parse(text, file)
+	return lines(text, file)
+}
+
+// whole is a log without a problem.
+func whole(log *Log, err error) (*Log, error) {
+	if err != nil {
+		return nil, err
+	}
+	return log, nil
 }
 
 // parse reads the text of a dives.csv.
-func parse(text, file string) (*Log, error) {
+func parse(text, file string) (*Log, error) { return whole(lines(text, file)) }
+
+// lines reads the text of a dives.csv as far as that goes: its log has the lines that could be read, nil where none
+// could, and its error the problems of the others.
+func lines(text, file string) (*Log, error) {
 	p := &problems{file: file}
 	t, warnings := openTable(text, p)
 	if t == nil || !t.header.usable(p) {
@@ -61,10 +76,7 @@ func parse(text, file string) (*Log, error) {
 		b.add(cells, line)
 	}
 	b.dives.close()
-	if err := p.err(); err != nil {
-		return nil, err
-	}
-	return log, nil
+	return log, p.err()
 }
 
 // opening is what the comment says that a text begins with.
@@ -102,10 +114,14 @@ const FileName = "dives.csv"
 
 // Open reads a logbook folder's dives.csv. A folder or file that is missing,
 // or is not what it should be, is a problem in one line.
-func Open(folder string) (*Log, error) {
+func Open(folder string) (*Log, error) { return whole(OpenReadable(folder)) }
+
+// OpenReadable is Open of a log that need not be whole: beside its problems it gives the lines that could be read, nil
+// where none could.
+func OpenReadable(folder string) (*Log, error) {
 	path, all, err := disk.ReadIn(folder, FileName, MaxBytes)
 	if err != nil {
 		return nil, err
 	}
-	return readText(all, path)
+	return readable(all, path)
 }

@@ -76,7 +76,7 @@ func newCheck() *cobra.Command {
 // checkLogbook judges both files, each as far as the other lets it.
 func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	v, at, errV := vehicle.OpenPlaced(dir)
-	log, errL := session.Open(dir)
+	log, errL := openLog(dir, v, errV)
 	r := &checked{Schema: 1}
 	ofVehicle, ofLog := filepath.Join(dir, vehicle.FileName), filepath.Join(dir, session.FileName)
 	r.problems(ofVehicle, errV)

@@ -13,6 +13,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/cmd/prompt"
+	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -27,11 +29,28 @@ import (
 // The vehicle's units are those that the command is to show.
 func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, error) {
 	v, errV := vehicle.Open(dir)
-	log, errL := session.Open(dir)
+	log, errL := openLog(dir, v, errV)
 	if err := ofBoth(errV, errL); err != nil {
 		return nil, nil, err
 	}
 	return v, log, showIn(cmd, dir, v)
+}
+
+// openLog reads a folder's log. The error of one that is not whole has the thrusters too that the vehicle, where its own
+// error is nil, does not have in the lines that could be read; those of a whole log the fit tells.
+func openLog(dir string, v *vehicle.Vehicle, errV error) (*session.Log, error) {
+	log, err := session.OpenReadable(dir)
+	if err == nil || log == nil || errV != nil {
+		return log, err
+	}
+	out, m, sign := problem.Listed(err), predict.NewModel(v), make([]int8, len(v.Thrusters))
+	for i := range log.Dives {
+		for k := range log.Dives[i].Lines {
+			circumstances.Signs(m, &log.Dives[i].Lines[k], sign, log.File, &out)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *problem.Problem) int { return cmp.Compare(a.Line, b.Line) })
+	return nil, out.Err()
 }
 
 // ofBoth are the problems of a folder's two files, said once where the folder is
