@@ -151,6 +151,21 @@ func TestCableReachesEverywhere(t *testing.T) {
 	})
 }
 
+// A slack tether whose floats are graded along it, straight below or a little beside, is found as well.
+func TestGradedFloats(t *testing.T) {
+	for _, u := range []float64{0.1, 0.15, 0.2, 0.25, 0.3} {
+		drag := 500 * u * u * 0.011
+		for _, x := range []float64{-1, 0, 1} {
+			c := Cable{Length: 30, Normal: 1.2 * drag, Skin: 0.012 * math.Pi * drag, Weight: 12 * predict.Gravity / 1000,
+				Floats: []vehicle.Float{{FromM: 0, ToM: 10, LiftGM: 14}, {FromM: 10, ToM: 25, LiftGM: 9}}}
+			pts, err := c.shape(x, 5)
+			require.NoError(t, err, "%g m/s, %g m", u, x)
+			end := pts[len(pts)-1]
+			assert.InDelta(t, 0, math.Hypot(end.XM-x, end.ZM-5), 0.031*30, "%g m/s, %g m", u, x)
+		}
+	}
+}
+
 // A slack tether that floats, in still water: what is under water hangs
 // straight from the surface and pulls up with its buoyancy, the rest lies.
 func TestSlackCableFloats(t *testing.T) {

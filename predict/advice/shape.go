@@ -28,6 +28,7 @@ const (
 	miss       = 1e-7   // lengths that the end is sought to
 	mostSolves = 10_000 // times that a cable is followed for one shape: a hundred times what most take, more than any of 9,000 random ones took
 	accepted   = 1e-5   // lengths that it may be off
+	leastShift = 0.01   // share of its uneven weight that a cable is given in a step
 )
 
 // hang finds how the cable hangs whose end is at (x, z): the boundary value
@@ -58,11 +59,49 @@ func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	}
 	for _, turn := range turns {
 		sin, cos := math.Sincos(max(min(turn*c.Length/span, 1), -1))
-		if h, ok := c.lengthen(load, x*cos-z*sin, x*sin+z*cos, span); ok {
+		x, z := x*cos-z*sin, x*sin+z*cos
+		if h, ok := c.lengthen(load, x, z, span); ok {
+			return h, nil
+		}
+		if h, ok := c.grade(load, x, z, span); ok {
 			return h, nil
 		}
 	}
 	return hang{}, errShape
+}
+
+// grade begins with a cable that weighs the same all along, as much as this one, and shifts weight to where it is step
+// by step, by less where a step fails: floats along a cable that is let out may fold it where it is slack.
+func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
+	if len(c.Floats) == 0 {
+		return hang{}, false
+	}
+	mean, s := 0.0, 0.0
+	for s < c.Length {
+		w, until := c.weight(s, 1)
+		mean, s = mean+w*(until-s)/c.Length, until
+	}
+	at := func(share float64) *Cable {
+		part := *c
+		part.Weight, part.Floats = mean+share*(c.Weight-mean), slices.Clone(c.Floats)
+		for i := range part.Floats {
+			part.Floats[i].LiftGM *= share
+		}
+		return &part
+	}
+	h, ok := at(0).lengthen(load, x, z, span)
+	for share, step := 0.0, 0.25; ok && share < 1; {
+		next, found := at(min(share+step, 1)).shoot(h, load, x, z)
+		switch {
+		case found:
+			h, share = next, min(share+step, 1)
+		case step < leastShift:
+			return h, false
+		default:
+			step /= 2
+		}
+	}
+	return h, ok
 }
 
 // turns are how far beside the end, in lengths about the origin, a shape is
