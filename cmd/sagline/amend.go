@@ -74,7 +74,7 @@ func lineOf(dir, dive string, n int) (int, error) {
 	}
 	at, err := prompt.LinesOf(log, dive)
 	if err == nil && (n < 1 || n > len(at)) {
-		err = fmt.Errorf("dive %s has lines 1 to %d, not %d", dive, len(at), n)
+		err = useError{fmt.Errorf("--line: found %d, dive %s has lines 1 to %d", n, dive, len(at))}
 	}
 	if err != nil {
 		return 0, err

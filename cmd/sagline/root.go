@@ -153,8 +153,16 @@ func unknownCommand(root *cobra.Command, name string) error {
 	return useError{fmt.Errorf("unknown command %s%s", problem.Quote(name), problem.Suggest(name, known))}
 }
 
-// wrongFlag names the flag nearest to one that a command does not have.
+// wantOf is what a flag of a type takes, by pflag's names of types.
+var wantOf = map[string]string{"float64": "a number, as 3.5", "float64Slice": "numbers joined by commas, as 10,20.5", "int": "a whole number", "bool": "true or false",
+	"stringToString": "column=text"}
+
+// wrongFlag words a value that a flag does not take, and names the flag nearest to one that a command does not have.
 func wrongFlag(cmd *cobra.Command, err error) error {
+	var value *pflag.InvalidValueError
+	if errors.As(err, &value) && wantOf[value.GetFlag().Value.Type()] != "" {
+		return useError{fmt.Errorf("--%s: found %q, want %s", value.GetFlag().Name, value.GetValue(), wantOf[value.GetFlag().Value.Type()])}
+	}
 	var unknown *pflag.NotExistError
 	if !errors.As(err, &unknown) || unknown.GetSpecifiedShortnames() != "" {
 		return useError{fmt.Errorf("%s: %w", cmd.Name(), err)}
