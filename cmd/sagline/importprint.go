@@ -30,7 +30,7 @@ const (
 // show prints the mapping, what it assumes, and the first lines.
 func (im *importing) show(w io.Writer) {
 	m := im.mapping
-	where := "not written yet"
+	where := "new"
 	switch {
 	case im.ofOthers:
 		where = "another file's, not used"

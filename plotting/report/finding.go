@@ -42,7 +42,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	out.severity = severity(rep, f, i)
 	left, speed := "no limit is set for it", ""
 	if f.Cause.Jammed > 0 {
-		left = "not another minute under power"
+		left = "not another second under power"
 	}
 	if i >= 0 {
 		unit := rep.Unit(rep.Trends[i].Quantity)

@@ -333,7 +333,7 @@ func TestJammed(t *testing.T) {
 	}
 	p := single(t, jam)
 	require.NotEmpty(t, p.Vehicles[0].Findings)
-	assert.Equal(t, "not another minute under power", answers(p.Vehicles[0].Findings[0])["How long"])
+	assert.Equal(t, "not another second under power", answers(p.Vehicles[0].Findings[0])["How long"])
 	assert.Contains(t, string(written(t, p)), "As it is now but for the jam, on a full battery")
 }
 
