@@ -57,7 +57,7 @@ func (v *Interview) next(answered []*session.Column, l *session.Line, row sessio
 
 // cell asks for one column of a line and notes the answer.
 func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []forecast.Expected) error {
-	q := &question{text: c.Name, help: c.Name + ": " + c.Help, preset: v.preset(i, c, row), free: c.Quantity == "note"}
+	q := &question{text: c.Name, help: c.Name + ": " + c.Help, preset: v.preset(i, c, row)}
 	switch c.Quantity {
 	case "thrusters":
 		q.words = append(slices.Clone(v.Dive.Reader.Thrusters), "off")

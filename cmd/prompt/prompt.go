@@ -148,7 +148,6 @@ var (
 type question struct {
 	text, help, preset string
 	words              []string // that complete it
-	free               bool     // any text is an answer, even a word such as back
 	check              func(answer string) error
 }
 
@@ -168,7 +167,6 @@ func (a *asker) ask(q *question) (string, error) {
 		switch {
 		case slices.Contains(q.words, answer):
 			return answer, nil
-		case q.free && answer != helpWord:
 		case answer == backWord:
 			return "", errBack
 		case answer == moreWord:

@@ -421,14 +421,17 @@ func TestEveryLineIsOnDiskBeforeTheNext(t *testing.T) {
 
 func TestMoreAsksForEveryColumn(t *testing.T) {
 	dir := logbook(t, "joint")
-	s := &script{t: t, end: io.EOF, answers: []string{"minute=more", "thrusters=off", "battery_v=12.7", "loop_ohm=1.2", "insulation_megohm=50", "note=back", "thrusters=done"}}
+	s := &script{t: t, end: io.EOF, answers: []string{"minute=more", "thrusters=off", "battery_v=12.7", "loop_ohm=1.2", "insulation_megohm=50", "note=back", "insulation_megohm=60", "note=back to the dock, done", "battery_v=12.6", "note=done"}}
 	_, _, err := guidedOf(t, dir, s).Run()
 	require.NoError(t, err)
 	log, err := session.Open(dir)
 	require.NoError(t, err)
 	l := log.Dives[30].Lines[0]
 	assert.Equal(t, 1.2, l.Readings[quantity.LoopOhm].X)
-	assert.Equal(t, "back", l.Note, "any words are a note")
+	assert.Equal(t, 60.0, l.Readings[quantity.Insulation].X)
+	assert.Equal(t, "back to the dock, done", l.Note)
+	require.Len(t, log.Dives[30].Lines, 2)
+	assert.Empty(t, log.Dives[30].Lines[1].Note, "which ends the dive, as at any question")
 }
 
 // A column that the log does not have yet is in the person's units.
