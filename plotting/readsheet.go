@@ -254,11 +254,21 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
 		out.Expect = fmt.Sprintf("%.2g %s or more", max(x.Low, limit), column.Unit)
 	}
-	for _, c := range r.Space.Causes {
-		if c.Param() == x.Param {
-			out.About = c.Words
-			break
-		}
-	}
+	out.About = about(r.Space.Causes, x.Param)
 	return out
+}
+
+// about words what a parameter is of: the first cause that changes it most plainly, or else the first that changes it too.
+func about(all []causes.Cause, param int) string {
+	reaches := func(c causes.Cause) bool {
+		return slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return t.Param == param })
+	}
+	i := slices.IndexFunc(all, func(c causes.Cause) bool { return c.Param() == param })
+	if i < 0 {
+		i = slices.IndexFunc(all, reaches)
+	}
+	if i < 0 {
+		return ""
+	}
+	return all[i].Words
 }

@@ -8,7 +8,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/checklist"
+	"sagline/predict/vehicle"
 )
 
 // A reading that no cause is told by has no comma before its rank.
@@ -16,6 +19,10 @@ func TestTells(t *testing.T) {
 	assert.Equal(t, "thrust, tells most", (&SheetReading{About: "thrust", Rank: 1}).Tells())
 	assert.Equal(t, "second", (&SheetReading{Rank: 2}).Tells())
 	assert.Equal(t, "thrust", (&SheetReading{About: "thrust", Rank: 4}).Tells())
+	table := causes.Table(vehicle.Example())
+	assert.Equal(t, "excess loop resistance", about(table, predict.LoopOhm))
+	assert.Equal(t, "drag", about(table, predict.LogClimbDrag), "which weed changes beside that ahead")
+	assert.Empty(t, about(table, predict.MinuteMin))
 }
 
 // A hostile name shows as text, and the cautions are on the sheet.
