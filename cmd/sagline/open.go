@@ -68,9 +68,9 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOut
 	if err := withinTether(v, tetherOutM); err != nil {
 		return err
 	}
-	length := cmp.Or(tetherOutM, v.Tether.LengthM)
+	length := cmp.Or(tetherOutM, v.MostTetherM())
 	if *depthM > length && cmd.Flags().Changed("depth-m") {
-		return useError{fmt.Errorf("--depth-m: found %g, with %g m of tether out", *depthM, length)}
+		return useError{fmt.Errorf("--depth-m: found %g, with %.5g m of tether out", *depthM, length)}
 	}
 	*depthM = min(*depthM, length)
 	return nil
@@ -78,8 +78,8 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOut
 
 // withinTether refuses more paid out than there is.
 func withinTether(v *vehicle.Vehicle, tetherOutM float64) error {
-	if tetherOutM > v.Tether.LengthM {
-		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %g m", tetherOutM, v.Tether.LengthM)}
+	if most := v.MostTetherM(); tetherOutM > most {
+		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %.5g m", tetherOutM, most)}
 	}
 	return nil
 }

@@ -66,7 +66,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		return err
 	}
 	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
-		return useError{fmt.Errorf("--tether-out-m: %g m do not reach %.1f m away", o.TetherOutM, far)}
+		return useError{fmt.Errorf("--tether-out-m: %.5g m do not reach %.1f m away", o.TetherOutM, far)}
 	}
 	m, over, remarks := predict.NewModel(v), forecastRanges(v, r, rep, p), append([]string{}, rep.UntilFreed()...)
 	if o.mapped {

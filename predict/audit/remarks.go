@@ -43,9 +43,9 @@ func (m *remarker) add(kind string, l *session.Line, column, format string, args
 }
 
 func (m *remarker) line(l *session.Line) {
-	if out := l.TetherOut; out.Measured() && out.X > m.v.Tether.LengthM {
+	if out := l.TetherOut; out.Measured() && out.X > m.v.MostTetherM() {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
-			m.v.Units.Plain(m.v.Tether.LengthM, "m"))
+			m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
 	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are held against its fit
 		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {

@@ -57,6 +57,14 @@ func (c *Conductor) Area() float64 {
 // Copper is the copper of the conductors that lie side by side in one leg, mm².
 func (c *Conductor) Copper() float64 { return c.Area() * float64(max(c.Parallel, 1)) }
 
+// MostTetherM is how long the tether is, m: the longest that it may be where the file gives a range.
+func (v *Vehicle) MostTetherM() float64 {
+	if b := v.Belief("tether.length_m"); b.Origin == Range {
+		return b.High
+	}
+	return v.Tether.LengthM
+}
+
 // LoopOhm is the resistance of the whole power loop, joints and all, at a water
 // temperature in °C.
 func (v *Vehicle) LoopOhm(waterC float64) float64 {

@@ -55,3 +55,12 @@ func TestVoltageDropBetweenTheStandards(t *testing.T) {
 	assert.InEpsilon(t, 1.312*copperOhmMM2M/0.0164, drop, 1e-9)
 	assert.InEpsilon(t, 10.75/10.371215406, 1.0365, 1e-4)
 }
+
+// A tether whose length is a range may be paid out to the end of that; one that is given, as far as it is said to reach.
+func TestMostTether(t *testing.T) {
+	v := Example()
+	assert.Equal(t, v.Tether.LengthM, v.MostTetherM())
+	require.NoError(t, v.Set("tether.length_m=[14, 16]"))
+	assert.Less(t, v.Tether.LengthM, 15.0)
+	assert.InDelta(t, 16, v.MostTetherM(), 1e-9)
+}

@@ -41,8 +41,8 @@ var intervalKeys = []key{
 // upkeep remarks on joints beyond the tether and on parts that are never due.
 func (r *remarker) upkeep() {
 	for i := range r.v.Joints {
-		if j := &r.v.Joints[i]; j.AtM > r.v.Tether.LengthM {
-			r.add(join("joint", i, "at_m"), "%g m is beyond the tether's %g m: counted as at its end", j.AtM, r.v.Tether.LengthM)
+		if j, most := &r.v.Joints[i], r.v.MostTetherM(); j.AtM > most {
+			r.add(join("joint", i, "at_m"), "%g m is beyond the tether's %.5g m: counted as at its end", j.AtM, most)
 		}
 	}
 	for i := range r.v.Maintenance {

@@ -67,13 +67,14 @@ func (u Unit) Signed(x float64, decimals int) string {
 	return u.Show(x, decimals)
 }
 
-// Plain is a number that a person gave in the base unit: as it was given
-// there, to three digits in any other.
+// Plain is a number that a person gave in the base unit, or the middle of a range that they gave: to the five digits
+// there that people write, to three in any other.
 func (u Unit) Plain(x float64) string {
-	y := u.FromBase(x)
+	y, digits := u.FromBase(x), 5
 	if u.Factor != 1 {
-		y, _ = strconv.ParseFloat(strconv.FormatFloat(y, 'g', 3, 64), 64)
+		digits = 3
 	}
+	y, _ = strconv.ParseFloat(strconv.FormatFloat(y, 'g', digits, 64), 64)
 	return u.with(zeroless(strconv.FormatFloat(y, 'f', -1, 64)))
 }
 
@@ -135,5 +136,5 @@ func (s System) Show(x float64, base string, decimals int) string {
 	return s.In(base).Show(x, decimals)
 }
 
-// Plain is x as it was given in base, to three digits in any other unit.
+// Plain is x in base to five digits, to three in any other unit.
 func (s System) Plain(x float64, base string) string { return s.In(base).Plain(x) }

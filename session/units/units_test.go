@@ -1,6 +1,7 @@
 package units
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -72,6 +73,7 @@ func TestShow(t *testing.T) {
 func TestPlain(t *testing.T) {
 	assert.Equal(t, "3 m", Metric.Plain(3, "m"))
 	assert.Equal(t, "12.345 m", Metric.Plain(12.345, "m"))
+	assert.Equal(t, "14.967 m", Metric.Plain(math.Sqrt(14*16), "m"))
 	assert.Equal(t, "9.84 ft", Imperial.Plain(3, "m"))
 	assert.Equal(t, "1230 ft", Imperial.Plain(375, "m"))
 	assert.Equal(t, "59 °F", Imperial.Plain(15, "°C"))
