@@ -182,7 +182,7 @@ func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
 	}
 	for _, k := range keys {
 		if s, ok := values[k.Key]; ok {
-			fmt.Fprintf(w, "%s = %s %s\n", k.Key, s, k.Unit)
+			fmt.Fprintln(w, strings.TrimSpace(fmt.Sprintf("%s = %s %s", k.Key, s, k.Unit)))
 		}
 	}
 	fmt.Fprintf(w, "\n%s: %s written, with a comment each; what the owner had stated stays beside them\n", path, problem.Count(len(values), "range"))
