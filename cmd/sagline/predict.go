@@ -109,11 +109,13 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
+	var asNow []int // what is not as when sound
 	if calibrated {
 		on, doubt := outlook.On(r, rep, cmp.Or(o.battery, log.LastBattery()))
 		sd := map[int]float64{}
 		if len(log.Batteries()) > 1 { // the baseline's mean is of another, or of several
 			p[predict.BatteryOhm], sd[predict.BatteryOhm] = on[predict.BatteryOhm], doubt
+			asNow = append(asNow, predict.BatteryOhm)
 		}
 		next, rest = forecast.New(r, p, sd), cmp.Or(rest, v.Battery.RestV())
 	}
@@ -153,7 +155,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		remarks = append(remarks, r.Unsettled())
 	}
 	if rep != nil {
-		remarks = append(remarks, rep.Without()...)
+		remarks = append(remarks, rep.Without(asNow...)...)
 	}
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {

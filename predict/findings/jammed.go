@@ -53,10 +53,11 @@ func (r *Report) UntilFreed() []string {
 	return []string{fmt.Sprintf("by the log %s is jammed: free it, battery unplugged, before it runs again; what is said of it running holds once it is freed", names)}
 }
 
-// Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now.
-func (r *Report) Without() (out []string) {
+// Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now, but for the parameters
+// that are taken as they are now.
+func (r *Report) Without(now ...int) (out []string) {
 	for _, f := range r.Told() {
-		if f.Cause.Kind == causes.Vehicle && f.Cause.Jammed == 0 {
+		if f.Cause.Kind == causes.Vehicle && f.Cause.Jammed == 0 && !slices.Contains(now, f.Cause.Param()) {
 			out = append(out, fmt.Sprintf("%s since dive %s (%s sure) is not in these numbers, which are those of the sound vehicle", f.Cause.Words, f.SinceDive, Sure(f.Sure())))
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/vehicle"
 )
@@ -14,7 +15,7 @@ import (
 func TestWithoutAJam(t *testing.T) {
 	v := &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}, {Name: "lift"}}}
 	port, lift := &causes.Cause{Name: "stall:port", Jammed: 1, Words: "jam of port"}, &causes.Cause{Name: "stall:lift", Jammed: 3, Words: "jam of lift"}
-	loop := &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}
+	loop := &causes.Cause{Name: "power_loop", Words: "excess loop resistance", Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.LoopOhm}}}}}
 	r := &Report{}
 	assert.Empty(t, r.UntilFreed())
 	assert.Empty(t, r.Without())
@@ -25,6 +26,7 @@ func TestWithoutAJam(t *testing.T) {
 	r.Findings = []Finding{{Fault: "power_loop", Probability: 0.9, SinceDive: "7", Cause: loop}, {Fault: "stall:port", Probability: 0.3, Cause: port}}
 	assert.Equal(t, []string{"by the log lift is jammed: free it, battery unplugged, before it runs again; what is said of it running holds once it is freed"}, r.UntilFreed())
 	assert.Equal(t, append([]string{"excess loop resistance since dive 7 (90 % sure) is not in these numbers, which are those of the sound vehicle"}, r.UntilFreed()...), r.Without())
+	assert.Equal(t, r.UntilFreed(), r.Without(predict.BatteryOhm, predict.LoopOhm))
 	assert.Equal(t, " (once lift is freed)", r.OnceFreed(v, []int8{1, 0, -1}))
 	assert.Empty(t, r.OnceFreed(v, []int8{1, 1, 0}))
 
