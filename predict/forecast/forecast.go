@@ -247,7 +247,8 @@ func (e Expected) Surprising(x float64) bool { return math.Abs(e.Off(x)) > surpr
 
 // Learn takes a line that was read into account. Readings that surprise are
 // not learnt from: the rest of the dive is then asked about against what was
-// expected before.
+// expected before. A battery's voltage at rest that it may have is, for no other dive
+// says how full it came to this one.
 func (f *Forecast) Learn(l *session.Line) error {
 	f.drawn = nil
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
@@ -260,8 +261,17 @@ func (f *Forecast) Learn(l *session.Line) error {
 		var gain mat.VecDense
 		gain.MulVec(f.cov, row)
 		total := sq(f.noise.SD(q, f.pt.Out[q])) + sq(unknown) + mat.Dot(row, &gain)
-		if !v.Measured() || math.Abs(instrument.OnScale(q, v.X)-want) > surprising*math.Sqrt(total) {
+		if !v.Measured() {
 			return
+		}
+		if off := instrument.OnScale(q, v.X) - want; math.Abs(off) > surprising*math.Sqrt(total) {
+			if q != quantity.BatteryV || len(l.Drives) > 0 || !f.mayRestAt(v.X) {
+				return
+			}
+			k := predict.OpenCircuitV
+			f.cov.SetSym(k, k, f.cov.At(k, k)+sq(off))
+			gain.MulVec(f.cov, row)
+			total += sq(f.grad[q][k] * off)
 		}
 		for k := range f.p {
 			f.p[k] += gain.AtVec(k) * (instrument.OnScale(q, v.X) - want) / total
@@ -277,6 +287,11 @@ func (f *Forecast) Learn(l *session.Line) error {
 		f.lines = append(slices.Clip(f.lines), *l)
 	}
 	return err
+}
+
+// mayRestAt says whether a battery may have a voltage at rest, from empty to full.
+func (f *Forecast) mayRestAt(v float64) bool {
+	return v >= f.m.Vehicle.Battery.RestAt(0) && v <= f.m.Vehicle.MostV()
 }
 
 // Clone is a forecast that learns apart from f.

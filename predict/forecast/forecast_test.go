@@ -108,6 +108,34 @@ func TestForecastsLearn(t *testing.T) {
 	assert.ErrorContains(t, err, "stern")
 }
 
+// A battery that comes to a dive fuller or emptier than to those before is taken as it reads at rest, and the voltages under
+// load after that; a reading that no battery of its kind rests at teaches nothing, nor does one under load.
+func TestForecastsLearnTheCharge(t *testing.T) {
+	v, log, _ := simulate.FleetLog(30, simulate.Season{Dives: 8})
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	lines := log.Dives[7].Lines
+	rest := lines[slices.IndexFunc(lines, func(l session.Line) bool {
+		return len(l.Drives) == 0 && l.Electrical && l.Readings[quantity.BatteryV].Measured()
+	})]
+	loaded := lines[slices.IndexFunc(lines, func(l session.Line) bool { return len(l.Drives) == 2 && l.Readings[quantity.BatteryV].Measured() })]
+	f := forecast.New(r, r.Base, nil)
+	usual, under := expected(t, f, &rest, quantity.BatteryV), expected(t, f, &loaded, quantity.BatteryV).Value
+	after := func(l session.Line, volts float64) float64 {
+		g := f.Clone()
+		x := l.Readings[quantity.BatteryV]
+		x.Entered, x.X = volts, volts
+		l.Put(x)
+		require.NoError(t, g.Learn(&l))
+		return expected(t, g, &loaded, quantity.BatteryV).Value
+	}
+	empty := v.Battery.RestAt(0)
+	require.True(t, usual.Surprising(empty), "%+v, %g V", usual, empty)
+	assert.InDelta(t, under-usual.Value+empty, after(rest, empty), 0.3*(usual.Value-empty))
+	assert.InDelta(t, under, after(rest, 0.9*empty), 1e-9)
+	assert.InDelta(t, after(loaded, 99), after(loaded, 0.9*empty), 1e-9)
+}
+
 // The next dive's readings are the ones that tell most: each narrows what is
 // open, the best first, and none is offered that the log never reads.
 func TestCard(t *testing.T) {
