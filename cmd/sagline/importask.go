@@ -1,10 +1,7 @@
 package main
 
 import (
-	"cmp"
 	"io"
-	"slices"
-	"strings"
 
 	"sagline/cmd/prompt"
 )
@@ -25,11 +22,7 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 		p.Say("\n%s", prompt.Wrap("", q.Text, width))
 		if len(q.Choices) > 0 {
 			preset = q.Choices[0]
-			shown := slices.Clone(q.Choices)
-			for i, c := range shown {
-				shown[i] = cmp.Or(c, "- (left out)")
-			}
-			p.Say("%s", prompt.Wrap("  ", "one of: "+strings.Join(shown, ", "), width))
+			p.Say("%s", prompt.Wrap("  ", "one of: "+q.Offered(), width))
 		}
 		answer, err := p.Ask("answer", preset, q.Choices)
 		if err != nil {

@@ -25,10 +25,19 @@ type Question struct {
 	set   func(answer string) (value string, err error)
 }
 
+// Offered are the choices in words, set apart by commas.
+func (q *Question) Offered() string {
+	shown := slices.Clone(q.Choices)
+	for i, c := range shown {
+		shown[i] = cmp.Or(c, "- (left out)")
+	}
+	return strings.Join(shown, ", ")
+}
+
 // Answer writes an answer into the mapping; its error says what is wanted.
 func (q *Question) Answer(text string) error {
 	if len(q.Choices) > 0 && !slices.Contains(q.Choices, text) {
-		return fmt.Errorf("found %s, want one of %q", problem.Quote(text), q.Choices)
+		return fmt.Errorf("found %s, want one of %s", problem.Quote(text), q.Offered())
 	}
 	value, err := q.set(text)
 	if err == nil {

@@ -50,5 +50,6 @@ func TestChoicesAreOfferedOnce(t *testing.T) {
 	s := source(t, "Date;Depth (m);Tiefe (m);Battery (V)\n2026-05-31;3;3;12.5\n")
 	for _, q := range Convert(s, Propose(s, otter), otter, nil).Asked {
 		assert.Equal(t, []string{"depth_m", "note", ""}, q.Choices)
+		assert.EqualError(t, q.Answer("depth"), `found "depth", want one of depth_m, note, - (left out)`)
 	}
 }
