@@ -50,7 +50,7 @@ func (r *Report) UntilFreed() []string {
 	if names == "" {
 		return nil
 	}
-	return []string{fmt.Sprintf("by the log %s is jammed: free it, battery unplugged, before it runs again; what is said of it running holds once it is freed", names)}
+	return []string{fmt.Sprintf("by the log %s may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does", names)}
 }
 
 // Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now, but for the parameters
@@ -69,7 +69,7 @@ func (r *Report) Without(now ...int) (out []string) {
 func (r *Report) OnceFreed(v *vehicle.Vehicle, sign []int8) string {
 	for i := range sign {
 		if sign[i] != 0 && r.MayBeJammed(v.Thrusters[i].Name) {
-			return " (once " + r.jammed() + " is freed)"
+			return " (once " + r.jammed() + " turns freely)"
 		}
 	}
 	return ""

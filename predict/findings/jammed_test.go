@@ -10,7 +10,7 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// What is predicted of a vehicle with a jammed thruster, or one of two, holds once that is freed, and so it is said; of
+// What is predicted of a vehicle with a jammed thruster, or one of two, holds once that turns freely, and so it is said; of
 // what is wrong besides, that a sound vehicle's numbers do without it.
 func TestWithoutAJam(t *testing.T) {
 	v := &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}, {Name: "lift"}}}
@@ -24,16 +24,16 @@ func TestWithoutAJam(t *testing.T) {
 	since := "9"
 	r.Alarms = []Alarm{{Cause: port, ClearedDive: &since}, {Cause: lift}}
 	r.Findings = []Finding{{Fault: "power_loop", Probability: 0.9, SinceDive: "7", Cause: loop}, {Fault: "stall:port", Probability: 0.3, Cause: port}}
-	assert.Equal(t, []string{"by the log lift is jammed: free it, battery unplugged, before it runs again; what is said of it running holds once it is freed"}, r.UntilFreed())
+	assert.Equal(t, []string{"by the log lift may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does"}, r.UntilFreed())
 	assert.Equal(t, append([]string{"excess loop resistance since dive 7 (90 % sure) is not in these numbers, which are those of the sound vehicle"}, r.UntilFreed()...), r.Without())
 	assert.Equal(t, r.UntilFreed(), r.Without(predict.BatteryOhm, predict.LoopOhm))
-	assert.Equal(t, " (once lift is freed)", r.OnceFreed(v, []int8{1, 0, -1}))
+	assert.Equal(t, " (once lift turns freely)", r.OnceFreed(v, []int8{1, 0, -1}))
 	assert.Empty(t, r.OnceFreed(v, []int8{1, 1, 0}))
 
 	r.Alarms = []Alarm{{Cause: port}}
 	r.Findings = []Finding{{Fault: "stall:port", Probability: 0.45, Cause: port, Either: []Alternative{{"stall:port", 0.45, ""}, {"stall:starboard", 0.4, ""}}}}
-	assert.Equal(t, " (once port or starboard is freed)", r.OnceFreed(v, []int8{0, 1, 0}))
+	assert.Equal(t, " (once port or starboard turns freely)", r.OnceFreed(v, []int8{0, 1, 0}))
 	assert.False(t, r.MayBeJammed("lift"))
 	r.Alarms = append(r.Alarms, Alarm{Cause: lift})
-	assert.Equal(t, " (once port or starboard and lift is freed)", r.OnceFreed(v, []int8{0, 0, 1}))
+	assert.Equal(t, " (once port or starboard and lift turns freely)", r.OnceFreed(v, []int8{0, 0, 1}))
 }

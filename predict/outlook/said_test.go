@@ -100,8 +100,8 @@ func TestReadingText(t *testing.T) {
 	} {
 		assert.Equal(t, want, readingText(v, &x, ""))
 	}
-	assert.Equal(t, "pull with port held still (once port is freed), which should be 11.0 to 14.0 N",
-		readingText(v, &forecast.Reading{Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14}, " (once port is freed)"))
+	assert.Equal(t, "pull with port held still (once port turns freely), which should be 11.0 to 14.0 N",
+		readingText(v, &forecast.Reading{Sign: []int8{1, 0, 0}, Held: true, Quantity: quantity.Pull, Low: 11, High: 14}, " (once port turns freely)"))
 }
 
 // What to read on the next dive goes to what is open: to that of a finding first.
