@@ -38,6 +38,11 @@ func (l *Log) Find(label string) int {
 	return slices.IndexFunc(l.Dives, func(d Dive) bool { return d.Label == label })
 }
 
+// Any says whether is holds for some line of the log.
+func (l *Log) Any(is func(Line) bool) bool {
+	return slices.ContainsFunc(l.Dives, func(d Dive) bool { return slices.ContainsFunc(d.Lines, is) })
+}
+
 // Unread are the quantities that no line of a log has a reading of; none before
 // its first dive.
 func (l *Log) Unread() (out []quantity.Quantity) {

@@ -135,13 +135,10 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	return fitted, rep
 }
 
-// lightsLearnt is what the dives say that lights draw of which the file says
-// nothing.
+// lightsLearnt remarks on the current of the lights where the dives tell it and the
+// file does not.
 func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []audit.Known) (out problem.List) {
-	lit := func(d session.Dive) bool {
-		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
-	}
-	if v.Belief(audit.LightsKey).Value > 0 || !slices.ContainsFunc(log.Dives, lit) {
+	if v.Belief(audit.LightsKey).Value > 0 || !log.Any(func(l session.Line) bool { return l.Lights }) {
 		return nil
 	}
 	for _, k := range known {

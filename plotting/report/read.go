@@ -25,9 +25,7 @@ const budgetC = 15.0
 // Read is what a page shows of a fitted log and its report.
 func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Vehicle {
 	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d findings.Dive) bool { return d.Date != "" })
-	noted := slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
-		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Note != "" })
-	})
+	noted := log.Any(func(l session.Line) bool { return l.Note != "" })
 	gauges := plotting.ReadGauges(rep)
 	v := &Vehicle{Name: plotting.SafeText(rep.Vehicle, 120), Folder: plotting.SafeText(o.Folder, 60),
 		Period: period(rep.Dives, dated), Opening: opening(log, o), Lines: append(headlines(r, rep), history(rep, dated)...),

@@ -33,8 +33,8 @@ type Dive struct {
 	recent  []session.Row      // lines of the newest dives
 	ballast float64            // g, on the vehicle before the dive
 	battery string             // that the dive before used
-	stood   map[string]int     // readings in doubt that the person left as they were, by column
-	unlit   bool               // nothing says what lights draw: no line that has them on, nor the vehicle
+	stood   map[string]int     // how often the person left a doubted reading as it was, by column
+	unlit   bool               // neither the vehicle's file nor a line says what lights draw
 	start   *forecast.Forecast // nil: nothing is expected
 	now     *forecast.Forecast // after the dive's lines so far
 }
@@ -43,9 +43,9 @@ type Dive struct {
 // no source.
 const recentDives = 10
 
-// New begins a dive after those of a log, of which rows gives the lines as they
-// stand in the file. f is nil where nothing is expected, v where the vehicle is not
-// known.
+// New prepares the dive that follows a log; Begin starts it. rows gives a dive's
+// lines as they stand in the file. f is nil where nothing is expected, v where the
+// vehicle is not known.
 func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
 	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
 	if v != nil {
@@ -74,9 +74,7 @@ func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*
 		}
 	}
 	d.Reader.Yes = d.yes()
-	d.unlit = v != nil && v.Lights.CurrentA == 0 && len(v.Lights.ResistorOhm) == 0 && !slices.ContainsFunc(log.Dives, func(d session.Dive) bool {
-		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return l.Lights })
-	})
+	d.unlit = v != nil && !v.Lights.Any() && !log.Any(func(l session.Line) bool { return l.Lights })
 	for _, name := range log.Columns {
 		if (first[name] > later[name] || len(log.Dives) == 0) && d.Reader.Own(name) {
 			d.Reader.Columns = append(d.Reader.Columns, session.OwnColumn(name))
@@ -121,8 +119,8 @@ func (d *Dive) Put(i int, rows ...session.Row) {
 	}
 }
 
-// another says whether rows of a dive name another battery than the dive before it
-// used, or that work was done on it.
+// another says whether rows name another battery than the dive before used, or
+// work on the battery.
 func (d *Dive) another(rows ...session.Row) bool {
 	return slices.ContainsFunc(rows, func(r session.Row) bool {
 		return r["battery"] != "" && r["battery"] != d.battery || slices.Contains(strings.Split(r["serviced"], "+"), "battery")
@@ -162,8 +160,8 @@ func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) erro
 // Expects says whether anything is known of what readings should be.
 func (d *Dive) Expects() bool { return d.now != nil }
 
-// Line is what a row says after the dive's lines so far, and what its readings
-// should be; nil where nothing is known.
+// Line is a row as a line after the dive's lines so far, and what its readings
+// should be; nil where nothing is expected.
 func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 	lines, list := session.ParseRows(d.with(row)...)
 	if list != nil {
@@ -186,7 +184,8 @@ func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 	return l, slices.DeleteFunc(expected, func(e forecast.Expected) bool { return d.unlit && l.Lights && e.Quantity == quantity.CurrentA })
 }
 
-// yes is the one column in use that a yes alone answers, nil where there are more.
+// yes is the only column in use that is answered by yes or no, nil where there are
+// none or several.
 func (d *Dive) yes() (only *session.Column) {
 	for _, c := range d.Reader.Columns {
 		switch {
@@ -212,8 +211,8 @@ func (d *Dive) Find(name string) (*session.Column, bool) {
 	return d.Reader.Columns[i], true
 }
 
-// columnOf is the column for a quantity: the log's, which says in which
-// unit the person writes, else the one in the person's units.
+// columnOf is the column for a quantity: the log's, else the one in the person's
+// system of units.
 func (d *Dive) columnOf(quantity string) *session.Column {
 	for _, c := range named(d.Log.Columns) {
 		if c.Quantity == quantity {
@@ -223,6 +222,7 @@ func (d *Dive) columnOf(quantity string) *session.Column {
 	return session.ColumnIn(quantity, d.Units)
 }
 
+// named are the columns of the table among names.
 func named(names []string) (out []*session.Column) {
 	for _, n := range names {
 		if c, ok := session.Find(n); ok {
@@ -232,8 +232,8 @@ func named(names []string) (out []*session.Column) {
 	return out
 }
 
-// Pruned is a row without what says nothing by itself: empty cells, and the
-// length of a run that was not timed.
+// Pruned is a row without empty cells and without the length of a run or climb that
+// was not timed.
 func Pruned(row session.Row) session.Row {
 	row = maps.Clone(row)
 	maps.DeleteFunc(row, func(_, text string) bool { return strings.TrimSpace(text) == "" })
@@ -254,8 +254,8 @@ func Has(row session.Row, names ...string) bool {
 	return slices.ContainsFunc(names, func(n string) bool { return strings.TrimSpace(row[n]) != "" })
 }
 
-// Says says whether a row says more than under which circumstances nothing was
-// read.
+// Says reports whether a row has a reading, a note, a service or ballast, and not
+// circumstances alone.
 func Says(row session.Row) bool {
 	for name, text := range row {
 		_, reading := session.QuantityOf(name)
@@ -266,8 +266,8 @@ func Says(row session.Row) bool {
 	return false
 }
 
-// mostDoubted is how many lines that are written at once are compared with what
-// they should be: common practice, no source. Each takes some milliseconds.
+// mostDoubted is how many lines written at once are compared with their expected
+// readings: common practice, no source. Each takes some milliseconds.
 const mostDoubted = 500
 
 // All words, a line each, the doubts about rows of dives that follow the log.

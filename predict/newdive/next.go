@@ -48,8 +48,8 @@ func after(label string) string {
 	return fmt.Sprintf("%s%0*d", rest, len(digits), number+1)
 }
 
-// ClockBehind says that this computer's day is before the newest dive, so that
-// the day of that one is taken for today's; "" where it is not.
+// ClockBehind warns that this computer's day is before the newest dive's, which is
+// then taken for today; "" where it is not.
 func ClockBehind(log *session.Log, today time.Time) string {
 	latest := log.Latest()
 	if !today.Before(latest) || !log.KeepsDays() {
@@ -59,8 +59,8 @@ func ClockBehind(log *session.Log, today time.Time) string {
 		today.Format(time.DateOnly), latest.Format(time.DateOnly))
 }
 
-// Another says that NextDive takes the next line for one of a new dive, since the
-// newest has no day to tell by; "" where it has one.
+// Another tells that NextDive begins a new dive because the newest has no day; ""
+// where it has one.
 func Another(log *session.Log) string {
 	n := len(log.Dives)
 	if n == 0 || log.Dives[n-1].Day() != "" {

@@ -23,10 +23,10 @@ func kindOf(row session.Row) kind {
 	return kind{strings.Join(names, "+"), row["held"] == "yes"}
 }
 
-// Order is where the numbers without a unit of a line belong: the columns that recent
-// lines of its thrusters filled, in the order of the log, that of the thrusters
-// among them; where there are none, those of lines alike, or of all that make sense
-// on the line. The length of a course that is always the same is not among them.
+// Order are the columns that a line's numbers without a unit go into, in the order
+// of the log, the column of the thrusters among them: those that recent lines of the
+// same thrusters filled, else recent lines alike, else all that make sense on the line.
+// A length that is always the same is left out.
 func (d *Dive) Order(row session.Row) []*session.Column {
 	this := kindOf(row)
 	alike := func(k kind) bool { // at rest, held or under way
@@ -44,8 +44,8 @@ func (d *Dive) Order(row session.Row) []*session.Column {
 	return d.sensible(row, d.each(func(c *session.Column) bool { return slices.Contains(d.Log.Columns, c.Name) }))
 }
 
-// sensible are those of some columns that make sense on a line of a row's thrusters; all
-// where those are not known.
+// sensible are the columns of a list that make sense with a row's thrusters; all
+// where the thrusters are not known.
 func (d *Dive) sensible(row session.Row, list []*session.Column) []*session.Column {
 	row = session.Row{"thrusters": row["thrusters"], "held": row["held"]}
 	line, expected := d.Line(row)
@@ -66,11 +66,12 @@ func (d *Dive) sensible(row session.Row, list []*session.Column) []*session.Colu
 // timeOf is the column of the seconds that a length was covered in.
 var timeOf = map[string]string{"run": "run_s", "climbed": "climb_s"}
 
-// TimeOf is the column of the seconds that go with a length, "" for other columns.
+// TimeOf names the column of the seconds that go with a length, "" for any other
+// column.
 func TimeOf(c *session.Column) string { return timeOf[c.Quantity] }
 
-// course is the cell of the length that all recent lines with some seconds have,
-// nil where they have several.
+// course is the length, by column and cell, that all recent lines with these seconds
+// have; nil where there are several lengths.
 func (d *Dive) course(seconds string) (c *session.Column, text string) {
 	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
 		for _, o := range d.Reader.Columns {
@@ -86,8 +87,8 @@ func (d *Dive) course(seconds string) (c *session.Column, text string) {
 	return c, text
 }
 
-// Course is the length that all recent lines with some seconds have, as
-// "run_m=10"; "" where they have several.
+// Course is the length that all recent lines with these seconds have, as
+// "run_m=10"; "" where there are several lengths.
 func (d *Dive) Course(seconds string) string {
 	if c, text := d.course(seconds); c != nil {
 		return c.Name + "=" + text
@@ -95,8 +96,8 @@ func (d *Dive) Course(seconds string) string {
 	return ""
 }
 
-// Measure puts the length that all recent lines have into a row that has its
-// seconds alone.
+// Measure adds the length that all recent lines have to a row that has only the
+// seconds.
 func (d *Dive) Measure(row session.Row) {
 	for quantity, seconds := range timeOf {
 		c, text := d.course(seconds)
@@ -106,8 +107,8 @@ func (d *Dive) Measure(row session.Row) {
 	}
 }
 
-// Untimed is a column of a row whose length has no seconds beside it, and theirs;
-// nil where there is none.
+// Untimed is the column of a row's length that has no seconds beside it, and the
+// column of those seconds; nil where there is none.
 func Untimed(row session.Row) (length, seconds *session.Column) {
 	for _, c := range session.Columns() {
 		if name := timeOf[c.Quantity]; name != "" && row[c.Name] != "" && row[name] == "" {
@@ -118,7 +119,7 @@ func Untimed(row session.Row) (length, seconds *session.Column) {
 	return nil, nil
 }
 
-// filled are the columns that recent lines of some kinds filled.
+// filled are the columns that recent lines of the kinds filled.
 func (d *Dive) filled(same func(kind) bool) []*session.Column {
 	used := map[string]bool{}
 	for _, row := range append(slices.Clip(d.recent), d.Rows...) {
@@ -134,8 +135,8 @@ func (d *Dive) filled(same func(kind) bool) []*session.Column {
 	return d.each(func(c *session.Column) bool { return used[c.Name] })
 }
 
-// each are the log's columns of a line's numbers, and of its thrusters, of
-// which something is true.
+// each are the log's columns of a line's numbers, thrusters and clock for which is
+// holds.
 func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
 		if (c.Unit != "" && !c.Once || c.Quantity == "thrusters" || c.Quantity == "clock") && is(c) {
@@ -145,8 +146,8 @@ func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 	return out
 }
 
-// First are the columns that are asked for once, before a dive's first line: what
-// was worked on, and those that recent dives filled.
+// First are the columns asked for once, before a dive's first line: serviced, and
+// those that recent dives filled.
 func (d *Dive) First() (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
 		if c.Once && (c.Quantity == "serviced" || d.Used(c)) {
@@ -156,8 +157,8 @@ func (d *Dive) First() (out []*session.Column) {
 	return out
 }
 
-// Used says whether recent dives filled a column; whether the log has it where
-// there are none.
+// Used says whether recent dives filled a column, or without any whether the log
+// has it.
 func (d *Dive) Used(c *session.Column) bool {
 	if len(d.recent) == 0 {
 		return slices.Contains(d.Log.Columns, c.Name)
@@ -165,7 +166,7 @@ func (d *Dive) Used(c *session.Column) bool {
 	return slices.ContainsFunc(d.recent, func(row session.Row) bool { return Has(row, c.Name) })
 }
 
-// Kinds are the thrusters of recent lines, held or not, each once.
+// Kinds are the different thrusters and held cells of recent lines.
 func (d *Dive) Kinds() (out []session.Row) {
 	seen := map[kind]bool{}
 	for _, row := range d.recent {
@@ -177,8 +178,8 @@ func (d *Dive) Kinds() (out []session.Row) {
 	return out
 }
 
-// Next is a row as the next line most likely has it: its thrusters and whether
-// it is held, as on this line of the dive before.
+// Next is the likeliest thrusters and held cells of the next line: those of this
+// line of the dive before.
 func (d *Dive) Next() session.Row {
 	k := len(d.Rows)
 	switch {

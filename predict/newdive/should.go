@@ -36,7 +36,7 @@ func expectedOf(c *session.Column, all []forecast.Expected) *forecast.Expected {
 	return nil
 }
 
-// timed is a cell with what seconds in it need beside them in its row.
+// timed is a cell, with the length or seconds of its run or climb from the row.
 func timed(c *session.Column, row session.Row, text string) session.Row {
 	out := session.Row{c.Name: text}
 	for _, name := range []string{"run_m", "run_ft", "run_s", "climb_m", "climb_ft"} {
@@ -47,7 +47,7 @@ func timed(c *session.Column, row session.Row, text string) session.Row {
 	return out
 }
 
-// value is a cell as a value of its line, as if it were all that was read.
+// value is the reading that a cell alone would give.
 func value(c *session.Column, row session.Row, text string) (session.Value, bool) {
 	try := timed(c, row, text)
 	if c.Quantity == "run back" { // either way alone should take as long
@@ -62,8 +62,8 @@ func value(c *session.Column, row session.Row, text string) (session.Value, bool
 	return lines[0].Readings[q], lines[0].Readings[q].Measured()
 }
 
-// Should words what a column of a row of the dive should read: a time over the usual
-// course where the row has no length.
+// Should words what a column of a row should read; seconds without a length are those
+// over the usual length.
 func (d *Dive) Should(c *session.Column, row session.Row, all []forecast.Expected) string {
 	if c.Unit == "s" && row[c.Name] == "" {
 		row = merged(row, c.Name, "1")
@@ -108,11 +108,11 @@ func Should(c *session.Column, row session.Row, all []forecast.Expected) string 
 	return fmt.Sprintf("%.*f ± %.*f", digits, x, digits, half)
 }
 
-// uneven is how many times one side of a range must be the other for its ends to be
-// said: common practice, no source.
+// uneven is the ratio of a range's two sides from which its ends are shown in place
+// of ±: common practice, no source.
 const uneven = 2
 
-// digitsOf are the digits after the point that half leaves known.
+// digitsOf is how many digits after the point a range of ± half leaves known.
 func digitsOf(half float64) int {
 	digits := 1
 	if half > 0 {
@@ -124,8 +124,8 @@ func digitsOf(half float64) int {
 	return max(digits, 0)
 }
 
-// Columns are those that a line is asked for one by one, in the order of the
-// table: those in use, or one of every quantity.
+// Columns are the columns that a line is asked for one by one, in the order of the
+// table: those in use, or with all one of every quantity.
 func (d *Dive) Columns(all bool) (out []*session.Column) {
 	for _, c := range session.Columns() {
 		if slices.Contains(d.Reader.Columns, c) && c.Name != "dive" && c.Name != "date" && (all || d.Used(c) && !c.Once) {
@@ -135,9 +135,9 @@ func (d *Dive) Columns(all bool) (out []*session.Column) {
 	return out
 }
 
-// MakesSense says whether a question makes sense on a line as far as it is
-// typed: there is no speed to time when the vehicle is held. expected is what the
-// readings should be, nil where nothing is known of the vehicle.
+// MakesSense says whether to ask for a column on a line as typed so far: no speed of
+// a held vehicle. expected is what the readings should be, nil where nothing is
+// expected.
 func MakesSense(c *session.Column, l *session.Line, row session.Row, expected []forecast.Expected) bool {
 	running, off := expects(expected, quantity.Speed) || expected == nil, len(l.Drives) == 0
 	switch c.Quantity {

@@ -229,18 +229,21 @@ func try(t *testing.T, d *newdive.Dive, row session.Row, all map[string]*counts)
 }
 
 // Of more than 30 kinds of slip, made in lines of the examples and of simulated
-// logs from their second dive on, nearly all are asked about, of sound readings
-// hardly any: at most one in 200. The readings cannot tell the rest from what was
-// meant. SLIPS=30 takes as many dives of each log.
+// logs, nearly all are asked about, and of sound readings hardly any: at most one in
+// 200. The readings cannot tell the rest from what was meant. It takes one dive of two
+// logs; SLIPS=30 takes as many dives of each of five.
 func TestSlips(t *testing.T) {
 	dives := number(t, "SLIPS", 1)
-	books := []*book{example(t, "joint"), example(t, "sound"), example(t, "volts-only"), simulated(t, 1), simulated(t, 2)}
+	books := []*book{example(t, "joint"), simulated(t, 1)}
+	if dives > 1 {
+		books = append(books, example(t, "sound"), example(t, "volts-only"), simulated(t, 2))
+	}
 	all := map[string]*counts{}
 	var sound counts
 	for k, b := range books {
 		first := 1
 		if dives == 1 {
-			first += 3 * (k % 3) // within the baseline and after it
+			first += 6 * k // within the baseline and after it
 		}
 		for i := first; i < len(b.log.Dives); i += max(1, (len(b.log.Dives)-1)/dives) {
 			d := b.before(t, i)
@@ -261,7 +264,7 @@ func TestSlips(t *testing.T) {
 		c := all[s.name]
 		t.Logf("%s: asked about %d of %d", s.name, c.asked, c.made)
 		total.made, total.asked = total.made+c.made, total.asked+c.asked
-		assert.Greater(t, float64(c.asked), 0.8*float64(c.made), s.name)
+		assert.LessOrEqual(t, c.made-c.asked, max(1, c.made/5), s.name)
 	}
 	t.Logf("slips: asked about %d of %d; sound readings: %d of %d", total.asked, total.made, sound.asked, sound.made)
 	assert.Greater(t, float64(total.asked), 0.99*float64(total.made))

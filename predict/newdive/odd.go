@@ -1,0 +1,63 @@
+package newdive
+
+import (
+	"fmt"
+	"slices"
+
+	"sagline/session"
+	"sagline/session/units"
+)
+
+// remarks are the doubts about a row by itself and beside the line before it.
+func (d *Dive) remarks(row session.Row) (out []Doubt) {
+	lines, _ := session.ParseRows(d.with(row)...)
+	for i := range lines {
+		lines[i].Number = i + 1
+	}
+	log := session.Log{Dives: []session.Dive{{Lines: lines}}}
+	for _, p := range log.Remarks() {
+		c, ok := session.Find(p.ColumnName())
+		if ok && p.Line == len(lines) && slices.Contains([]string{"depth", "vehicle_v", "thrusters", "water", "salinity"}, c.Quantity) {
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: p.Text})
+		}
+	}
+	return out
+}
+
+// furthestBefore is how many times the greatest depth, tether or minute so far is
+// asked about: common practice, no source.
+const furthestBefore = 2
+
+// most is the greatest number that rows have in a column, 0 without one.
+func most(c *session.Column, rows []session.Row) (x float64) {
+	for _, r := range rows {
+		if y, err := c.Number(r[c.Name]); err == nil {
+			x = max(x, y)
+		}
+	}
+	return x
+}
+
+// furthest are the doubts about a depth, tether or minute far beyond recent dives'.
+func (d *Dive) furthest(row session.Row) (out []Doubt) {
+	for _, c := range session.Columns() {
+		if !slices.Contains([]string{"depth", "tether", "minute"}, c.Quantity) || row[c.Name] == "" {
+			continue
+		}
+		before := most(c, d.recent)
+		if before == 0 { // a first dive's lines say little of those to come
+			continue
+		}
+		before = max(before, most(c, d.Rows))
+		x, err := c.Number(row[c.Name])
+		switch length, course := d.course("run_s"); {
+		case err != nil:
+		case c.Quantity == "depth" && x > before && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", before), Instead: session.Row{c.Name: ""}})
+		case x > furthestBefore*before:
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", before),
+				Instead: session.Row{c.Name: units.Digits(x/10, 4)}})
+		}
+	}
+	return out
+}
