@@ -2,9 +2,9 @@ package locate
 
 import "math"
 
-// A hypothesis is a spot, and what is then known of the fault's size and of the
-// chain's sound resistances, which all readings share: a state that is normally
-// distributed, its mean at first 0 but for the size.
+// A hypothesis is that one spot is at fault. Its state, normally distributed, is the
+// fault's size and the chain's sound resistances, which all readings share; before any
+// reading its mean is 0 but for the size.
 type hypothesis struct {
 	spot   int
 	weight float64 // probability
@@ -12,12 +12,11 @@ type hypothesis struct {
 	cov    [][]float64
 }
 
-// What a state holds; from ofContact on, for each spot, the ohms by which its
-// contact differs from the mean of all.
+// Indices of a state.
 const (
-	ofSize   = iota
-	ofCopper // share by which copper has more than its label says
-	ofContact
+	ofSize    = iota
+	ofCopper  // share by which the copper's resistance is above its label's
+	ofContact // and on: Ω by which each spot's contact differs from the mean
 )
 
 // How far sound parts differ, as shares: common practice, no source.
@@ -46,7 +45,7 @@ func (s *Search) hypothesis(spot int, weight float64, z size) hypothesis {
 	return h
 }
 
-// sumUp adds the hypotheses' weights up to the spots' probabilities.
+// sumUp sets the spots' probabilities to the sums of their hypotheses' weights.
 func (s *Search) sumUp() {
 	for i := range s.spots {
 		s.spots[i].Probability = 0
@@ -56,8 +55,7 @@ func (s *Search) sumUp() {
 	}
 }
 
-// slipShare is how often a reading is a slip that says nothing; common
-// practice, no source.
+// slipShare is the share of readings that are slips; common practice, no source.
 const slipShare = 0.01
 
 // A prediction is what a test reads under one hypothesis; gain is how the
@@ -87,14 +85,14 @@ func (s *Search) predictions(t *Test, c *circumstances) []prediction {
 	return out
 }
 
-// density is how likely a reading is under a prediction, but for slips.
+// density is the likelihood of a reading that is no slip.
 func (m *method) density(o prediction, y float64) float64 {
 	z := (y - o.mean) / o.sd
 	return (1 - slipShare) * math.Exp(-z*z/2) / (o.sd * math.Sqrt(2*math.Pi))
 }
 
-// likelihood is density with slips; of an answer of yes or no its errors are in
-// the probabilities.
+// likelihood is that of a reading, slips included; a yes-or-no answer's errors are
+// in its probability.
 func (m *method) likelihood(o prediction, y float64) float64 {
 	if m.yesNo {
 		return y*o.mean + (1-y)*(1-o.mean)
@@ -102,8 +100,8 @@ func (m *method) likelihood(o prediction, y float64) float64 {
 	return m.density(o, y) + slipShare/m.slip
 }
 
-// learn takes a reading in: Bayes' rule over the spots, and for each hypothesis
-// a Kalman filter's step of its state, unless it takes the reading for a slip.
+// learn updates the search by a reading: the hypotheses' weights by Bayes' rule, and
+// the state of each by a Kalman filter's step unless it takes the reading for a slip.
 func (s *Search) learn(t *Test, c *circumstances, y float64) {
 	total := 0.0
 	for i, o := range s.predictions(t, c) {

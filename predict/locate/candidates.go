@@ -62,7 +62,7 @@ func (s *Search) holdTests() {
 	}
 }
 
-// stretches are all from one point to a later one.
+// stretches calls f with every pair of points, the nearer to the battery first.
 func (s *Search) stretches(f func(i, j int)) {
 	for i := range s.parts {
 		for j := i + 1; j <= len(s.parts); j++ {
@@ -71,9 +71,9 @@ func (s *Search) stretches(f func(i, j int)) {
 	}
 }
 
-// add adds a test if its instruments are at hand; of those that read the same
-// spots the one with least effort stays, then the one of fewest parts. points
-// are where it touches conductors.
+// add adds a test if its instruments are at hand. Of tests by one method that cover
+// the same spots it keeps the one of least effort, then of fewest parts. points are
+// where the test touches conductors.
 func (s *Search) add(m *method, leg string, from, to int, points ...int) {
 	t := &Test{method: m, leg: leg, from: from, to: to, Minutes: m.minutes, covers: make([]bool, len(s.spots))}
 	for i := range s.spots[:len(s.spots)-1] {
@@ -106,7 +106,7 @@ func (s *Search) add(m *method, leg string, from, to int, points ...int) {
 	}
 }
 
-// Where a test is made, as its name says it.
+// between words the two points that a test is made between.
 func between(s *Search, t *Test) string {
 	leg := ""
 	if t.leg != "" {
@@ -115,6 +115,7 @@ func between(s *Search, t *Test) string {
 	return fmt.Sprintf("%s %s .. %s", leg, s.pointName(t.from), s.pointName(t.to))
 }
 
+// stretch words the parts that a test is made on.
 func stretch(s *Search, t *Test) string {
 	first, last := s.parts[t.from].name, s.parts[t.to-1].name
 	if first == last {

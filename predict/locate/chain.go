@@ -11,8 +11,8 @@ import (
 
 // A kind is what a part of the chain is.
 type kind struct {
-	weight float64 // how likely it is to fail, by which parts share a search's probability; common practice, no source
-	perM   float64 // and a metre of it
+	weight float64 // relative probability that it fails; common practice, no source
+	perM   float64 // the same for each metre of it
 	repair string
 }
 
@@ -40,7 +40,7 @@ type part struct {
 	reached  bool // a meter's tips get at its conductors
 	wet      bool // it may leak to the water
 
-	copper, contact float64 // Ω of one leg when sound, copper at 20 °C
+	copper, contact float64 // Ω of one sound leg, copper at 20 °C
 }
 
 // The legs, as they are typed.
@@ -111,7 +111,7 @@ func tubeChain(v *vehicle.Vehicle) (out []part) {
 	return out
 }
 
-// movedChain is the power pair as parts that are moved, both legs at once.
+// movedChain is the power pair as parts to be moved, both legs at once.
 func movedChain(v *vehicle.Vehicle) []part {
 	out := powerChain(v)
 	for i := range out {
@@ -120,7 +120,7 @@ func movedChain(v *vehicle.Vehicle) []part {
 	return out
 }
 
-// weight is how likely a spot is to fail, against others.
+// weight is the relative probability that a spot fails.
 func (s *Spot) weight() float64 {
 	return (s.kind.weight + s.kind.perM*(s.to-s.from)) / float64(len(s.legs))
 }
@@ -129,8 +129,8 @@ func (s *Spot) weight() float64 {
 // their insulation.
 func (p *part) wire() bool { return p.kind == &cable || p.kind == &lead }
 
-// A point is where tips are put: point i of a chain lies before its part i.
-// pointName says which.
+// pointName words a point of the chain, where a meter's tips are put: point i lies
+// before part i.
 func (s *Search) pointName(i int) string {
 	switch {
 	case i == 0 && s.parts[0].kind == &clip:
@@ -141,7 +141,7 @@ func (s *Search) pointName(i int) string {
 	return "after " + s.parts[i-1].name
 }
 
-// closed is the part that has to be opened to get at a point, "" for none.
+// closed names the part that must be opened to reach a point, "" for none.
 func (s *Search) closed(i int) string {
 	name := ""
 	for _, k := range []int{i - 1, i} {

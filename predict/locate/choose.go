@@ -7,11 +7,11 @@ import (
 )
 
 const (
-	leastGain   = 0.05 // bits that a test must be expected to take off to be worth making; common practice, no source
-	leastWeight = 1e-9 // of a hypothesis that is still reckoned with
-	found       = 0.9  // probability at which a spot ends a search
-	mostTries   = 2    // how often one part is moved: its answer is the only one that a second try may change
-	mostWeighed = 40   // tests whose gain is worked out in full: a hundred simulated searches went as with all
+	leastGain   = 0.05 // least expected gain of a test worth making, bits; common practice, no source
+	leastWeight = 1e-9 // least weight of a hypothesis that is still computed
+	found       = 0.9  // probability of a spot that ends a search
+	mostTries   = 2    // how often one part is moved: only that answer may change when tried again
+	mostWeighed = 40   // tests whose gain is computed: a hundred simulated searches went as with all
 )
 
 // nodes and shares integrate over a normal distribution: the roots of the fifth
@@ -44,9 +44,9 @@ func (s *Search) Next() *Test {
 	return nil
 }
 
-// worthWeighing are the tests not made yet that divide the spots' probability best
-// per minute; weighing each of the thousands that a long chain has would take
-// minutes. One that tells more than inside from outside is always among them.
+// worthWeighing are the tests not made yet that split the spots' probability best per
+// minute: a long chain has thousands, and the gain of each would take minutes. The
+// bridge, which tells more than inside from outside, is always among them.
 func (s *Search) worthWeighing(opens bool) (out []*Test) {
 	divides := map[*Test]float64{}
 	for _, t := range s.tests {
@@ -69,7 +69,7 @@ func (s *Search) worthWeighing(opens bool) (out []*Test) {
 	return out[:min(len(out), mostWeighed)]
 }
 
-// Skip leaves a test out that cannot be made now.
+// Skip leaves out a test, by name, that cannot be made now.
 func (s *Search) Skip(test string) { s.skipped = append(s.skipped, test) }
 
 func (s *Search) isTaken(t *Test) bool {
@@ -82,8 +82,7 @@ func (s *Search) isTaken(t *Test) bool {
 	return n >= mostTries || n > 0 && !t.method.yesNo || slices.Contains(s.skipped, t.Name)
 }
 
-// expectedEntropy is the entropy of the spot that a test is expected to leave,
-// bits.
+// expectedEntropy is the entropy of the spot expected after a test, bits.
 func (s *Search) expectedEntropy(t *Test) float64 {
 	all := s.predictions(t, &s.usual)
 	weights := make([]float64, len(all)) // of hypotheses that read alike, at the first of them

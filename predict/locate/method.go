@@ -20,21 +20,21 @@ type method struct {
 	do      func(s *Search, t *Test) string
 	safety  string
 
-	// model is what the method reads under a hypothesis, at the mean of its state:
-	// ohms, ln(MΩ), a ratio, a probability of yes, amperes or kPa. row is how that
-	// depends on the state, sd what the reading errs by.
+	// model is the reading expected under a hypothesis, at the mean of its state: Ω,
+	// ln(MΩ), a ratio, a probability of yes, A or kPa. row is its derivative by the
+	// state, sd the reading's standard deviation.
 	model     func(s *Search, t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64)
 	toReading func(c *circumstances, y float64) float64 // the model's unit to the reading's; nil: the same
 }
 
-// What instruments err by, one standard deviation, where vehicle.toml does not
-// say: common practice, no source.
+// One standard deviation of instruments that vehicle.toml does not have: common
+// practice, no source.
 const (
 	tipsMV         = 0.5  // a voltmeter's millivolts with its tips pressed on by hand
 	voltmeterShare = 0.01 // of what it reads
 	predictedShare = 0.1  // of a current that is predicted and not read
-	leakSD         = 0.5  // of ln(MΩ): a leak dries and wets
-	soundLeakSD    = 1    // of ln(MΩ): sound insulation lies anywhere within a decade
+	leakSD         = 0.5  // ln(MΩ): a leak dries and wets
+	soundLeakSD    = 1    // ln(MΩ): sound insulation lies anywhere within a decade
 	ratioSD        = 0.015
 	gaugeKPa       = 0.4
 	modelShare     = 0.03 // of a thruster's current as calibrated
@@ -43,8 +43,8 @@ const (
 const (
 	unplugged   = "battery unplugged first"
 	bladesClear = "hands clear of the blades; low voltage only, fuse at the battery"
-	moved       = 0.9  // that a bad contact jumps when it is moved; common practice, no source
-	movedElse   = 0.05 // that it does when something else is
+	moved       = 0.9  // probability that a bad contact jumps when it is moved; common practice, no source
+	movedElse   = 0.05 // the same when another part is moved
 )
 
 var (
@@ -138,11 +138,11 @@ var (
 
 var methods = []*method{&millivolts, &ohmmeter, &insulation, &murray, &wiggle, &oneThruster, &hold}
 
-// Instruments are what the methods need, for who has not got one.
+// Instruments names what the methods need.
 var Instruments = []string{"voltmeter", "clamp", "ohmmeter", "insulation", "gauge"}
 
-// resistance is what a test's stretch has under a hypothesis; sd is what the
-// copper's temperature leaves open.
+// resistance is that of a test's stretch under a hypothesis, Ω; sd is what the
+// copper's unknown temperature adds, row its derivative by the state.
 func (s *Search) resistance(t *Test, c *circumstances, h *hypothesis) (mean, sd float64, row []float64) {
 	row = make([]float64, len(h.state))
 	copper := 0.0

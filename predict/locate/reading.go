@@ -26,10 +26,10 @@ const (
 	usualCSD  = 5.0
 	readCSD   = 2.0 // of a temperature that was read: the copper is not all as warm
 	leastAmps = 0.1
-	holdKPa   = 20.0 // a hold is judged as one of this much vacuum
-	holdMin   = 10.0 // in as many minutes
+	holdKPa   = 20.0 // vacuum that every hold is scaled to
+	holdMin   = 10.0 // minutes that every hold is scaled to
 	holdK     = 1.0  // by which a tube's air may cool unseen
-	holdReadK = 0.3  // with its temperature read
+	holdReadK = 0.3  // the same where its temperature is read
 	airKPa    = 101.325
 	airK      = 288.0
 )
@@ -38,7 +38,7 @@ const (
 // minutes with its temperature read: three standard deviations.
 var HoldLimitKPa = 3 * math.Hypot(gaugeKPa, (airKPa-holdKPa)*holdReadK/airK)
 
-// asUsual are the circumstances that a reading is expected to be made in.
+// asUsual are the circumstances assumed where a reading does not give them.
 func (s *Search) asUsual(amps float64) circumstances {
 	c := circumstances{amps: amps, ampsShare: s.v.Instruments.CurrentA / amps, copperC: usualC, copperSD: usualCSD,
 		holdSD: HoldLimitKPa / 3}
@@ -48,9 +48,9 @@ func (s *Search) asUsual(amps float64) circumstances {
 	return c
 }
 
-// Resume takes in what locate.csv holds of the search: readings made after the
-// newest service that ends the fault, and after the newest repair. A line that
-// does not fit the search any more is a problem, and does not count.
+// Resume takes the search's readings of locate.csv that were made since the last
+// repair and the last service that clears the fault. A line that no longer fits the
+// search is a problem and does not count.
 func (s *Search) Resume(lines []session.LocateLine, log *session.Log) (list problem.List) {
 	first := 0
 	for i, l := range lines {
@@ -75,10 +75,10 @@ func (s *Search) cause() *causes.Cause {
 	return &all[slices.IndexFunc(all, func(c causes.Cause) bool { return c.Name == s.Fault })]
 }
 
-// Serviced is what a log says when the fault is repaired.
+// Serviced names the parts to log as serviced when the fault is repaired.
 func (s *Search) Serviced() string { return strings.Join(s.cause().Cleared, " or ") }
 
-// servicedAfter says whether a service that ends the fault was made after a dive.
+// servicedAfter says whether a service that clears the fault was logged after a dive.
 func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	c := s.cause()
 	return slices.ContainsFunc(log.Dives[log.Find(dive)+1:], func(d session.Dive) bool {
@@ -86,8 +86,9 @@ func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	})
 }
 
-// Take takes the reading of a test in: as "182 mV, 5.2 A, 14 °C", "0.31 Ω",
-// "yes", or "-20 to -17 kPa, 10 min, 18 to 16 °C".
+// Take updates the search by a test's reading, such as "182 mV, 5.2 A, 14 °C",
+// "0.31 Ω", "yes", or "-20 to -17 kPa, 10 min, 18 to 16 °C". Its error says what is
+// wrong with either.
 func (s *Search) Take(test, reading string) error {
 	i := slices.IndexFunc(s.tests, func(t *Test) bool { return strings.EqualFold(t.Name, strings.TrimSpace(test)) })
 	if i < 0 {
@@ -106,7 +107,7 @@ func (s *Search) Take(test, reading string) error {
 	return nil
 }
 
-// parse is a reading as the model has it, and what it was made in.
+// parse is a reading in the model's unit and its circumstances.
 func (s *Search) parse(m *method, text string) (c circumstances, y float64, err error) {
 	c = s.usual
 	if m.yesNo {
@@ -141,8 +142,8 @@ func (s *Search) parse(m *method, text string) (c circumstances, y float64, err 
 	return c, all[m.unit].To, nil
 }
 
-// held is a hold as one of 20 kPa in 10 minutes: what the pressure fell by beyond
-// what the air's temperature makes of it at constant volume (p/T is constant).
+// held is a hold scaled to 20 kPa in 10 minutes: the fall of pressure beyond that of
+// air cooling at constant volume (p/T is constant).
 func (c circumstances) held(all map[string]session.Measured) (circumstances, float64, error) {
 	p, minutes := all["kPa"], all["min"].To
 	if minutes <= 0 || p.From == 0 || p.From < -airKPa {

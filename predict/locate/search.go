@@ -16,8 +16,8 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Spot is where the fault may be: a part of the chain in one leg. The last
-// of a search stands for all that is not in it.
+// A Spot is where the fault may be: a part of the chain in one leg. A search's last
+// spot stands for all that is not in the chain.
 type Spot struct {
 	Name        string  `json:"spot"`
 	Part        string  `json:"part"`
@@ -42,7 +42,7 @@ type Search struct {
 	without []string // instruments that are not at hand
 	hyps    []hypothesis
 
-	usual  circumstances           // that a reading is made in unless it says otherwise
+	usual  circumstances           // assumed where a reading does not say
 	load   string                  // thrusters that give the current
 	mind   string                  // of a jam, before any runs; "" for none
 	amps   func(r float64) float64 // of the first of them, with excess resistance r in its branch
@@ -57,18 +57,18 @@ type Taken struct {
 
 // Priors, all common practice, no source.
 const (
-	nothingShare = 0.5  // that nothing is wrong, where nothing was found
-	leastNowhere = 0.02 // that a finding lies outside the chain
+	nothingShare = 0.5  // probability that nothing is wrong, where nothing was found
+	leastNowhere = 0.02 // probability that a finding lies outside the chain
 	sizeSD       = 0.45 // of an unknown size, as a share
-	todaySD      = 0.25 // by which a found size may be another today, as a share
-	leakTodaySD  = 1    // of ln(MΩ), the same
+	todaySD      = 0.25 // of a found size, which may differ today, as a share
+	leakTodaySD  = 1    // the same of a leak, ln(MΩ)
 )
 
-// A size is one that a fault may have, normally distributed.
+// A size is one possible size of a fault, normally distributed.
 type size struct{ mean, sd, weight float64 }
 
-// unknownSizes are those of a fault whose size is not known, by its unit: each
-// stands for those around it. Common practice, no source.
+// unknownSizes are the sizes tried for a fault of unknown size, by unit: each stands
+// for those around it. Common practice, no source.
 var unknownSizes = map[string][]float64{"Ω": {0.05, 0.15, 0.5, 1.5}, "ln MΩ": {-2, -4, -6.5}, "kPa": {1.5, 4, 12}, "": {0}}
 
 // A searchable is a fault whose spot can be searched for.
@@ -132,8 +132,8 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	return s, nil
 }
 
-// layOut makes spots of the parts, and gives these their sound resistance: of
-// contacts an equal share of all that the file and the baseline say.
+// layOut makes spots of the parts and sets the parts' sound resistances: each contact
+// has an equal share of the joints' resistance by the file and the baseline.
 func (s *Search) layOut(r *fit.Result) {
 	power, contacts, joints := &s.v.Tether.Power, 0, max(s.v.Tether.Power.JointsOhm+r.Base[predict.LoopOhm], 0)
 	for i := range s.v.Thrusters {
@@ -193,7 +193,7 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	}
 }
 
-// unknown are the sizes that a fault may have.
+// unknown are the sizes tried for a fault of unknown size.
 func unknown(unit string) (out []size) {
 	for _, x := range unknownSizes[unit] {
 		out = append(out, size{x, sizeSD * math.Abs(x), 1 / float64(len(unknownSizes[unit]))})
@@ -216,8 +216,8 @@ func (s *Search) foundSizes(rep *findings.Report, f *findings.Finding, unit stri
 	return unknown(unit)
 }
 
-// spread shares probability p over the parts by their weights, and the rest
-// on none of them, each with the fault's possible sizes.
+// spread makes the hypotheses: probability p over the spots by their weights, each
+// with the fault's sizes, and the rest on none of them.
 func (s *Search) spread(p float64, sizes []size) {
 	last, total := len(s.spots)-1, 0.0
 	for i := range last {
@@ -232,7 +232,7 @@ func (s *Search) spread(p float64, sizes []size) {
 	s.sumUp()
 }
 
-// Spots are those of the search, likeliest first.
+// Spots are the search's spots, likeliest first.
 func (s *Search) Spots() []Spot {
 	out := slices.Clone(s.spots)
 	slices.SortStableFunc(out, func(a, b Spot) int { return cmp.Compare(b.Probability, a.Probability) })

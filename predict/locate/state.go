@@ -33,8 +33,7 @@ type Proposal struct {
 	Expect  []Expectation `json:"expect"`
 }
 
-// An Expectation is what a test should read if something is so: a range that
-// holds 95 %.
+// An Expectation is the 95 % range of a test's reading under a condition.
 type Expectation struct {
 	If   string  `json:"if"`
 	Low  float64 `json:"low"`
@@ -50,11 +49,11 @@ func (e Expectation) String() string {
 	return strings.TrimRight(fmt.Sprintf("if %s: %s to %s %s", e.If, vehicle.Short(e.Low), vehicle.Short(e.High), e.Unit), " ")
 }
 
-// chance is the unit of an expectation of yes.
+// chance is the unit of an expected probability of yes.
 const chance = "probability of yes"
 
-// A Result is where a search has ended: one spot, or those that the
-// instruments do not tell apart.
+// A Result is the spot that a search has found, or the spots that the instruments
+// cannot tell apart.
 type Result struct {
 	Spots       []string `json:"spots"`
 	Probability float64  `json:"probability"` // of all of them
@@ -92,8 +91,8 @@ func (s *Search) propose(t *Test) *Proposal {
 	return p
 }
 
-// expect is what a test reads if the fault is in one of some spots: from the
-// lowest to the highest of its likelier sizes.
+// expect is what a test should read if the fault is at a spot for which in holds,
+// over its likelier sizes.
 func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectation {
 	all, most := s.predictions(t, &s.usual), 0.0
 	for i := range all {
@@ -127,7 +126,7 @@ func (s *Search) expect(t *Test, what string, in func(spot int) bool) Expectatio
 	return e
 }
 
-// result is the fewest spots that hold most of the probability.
+// result is the fewest spots that together reach the probability found.
 func (s *Search) result() *Result {
 	out := &Result{}
 	var repairs []string
