@@ -24,10 +24,10 @@ type Amendment struct {
 	asker
 }
 
-// strikeWord makes a comment of a line.
+// strikeWord is the answer that strikes a line: makes a comment of it.
 const strikeWord = "strike"
 
-// Run asks until the person is done; it returns how many lines it changed.
+// Run asks until the person is done and returns how many lines were changed.
 func (a *Amendment) Run() (changed int, err error) {
 	a.asker = asker{Prompter: a.Prompter, Width: a.Width, rules: "Enter leaves a line as it is; - after a column empties it; done ends it."}
 	for err == nil {
@@ -40,7 +40,7 @@ func (a *Amendment) Run() (changed int, err error) {
 	return changed, ignored(err, errDone, io.EOF)
 }
 
-// one shows the dive and asks for a line of it and what changes there.
+// one shows the dive, asks for one line and its change, and writes it.
 func (a *Amendment) one() (changed bool, err error) {
 	log, err := session.Open(a.Folder)
 	if err == nil {
@@ -81,7 +81,8 @@ func (a *Amendment) one() (changed bool, err error) {
 	})
 }
 
-// LinesOf are the numbers in the file of a dive's lines.
+// LinesOf are the line numbers in the file of a dive's lines; its error says that
+// there is no such dive.
 func LinesOf(log *session.Log, dive string) (at []int, err error) {
 	i := log.Find(dive)
 	if i < 0 {
@@ -93,8 +94,8 @@ func LinesOf(log *session.Log, dive string) (at []int, err error) {
 	return at, nil
 }
 
-// edit changes the i-th line of the dive that was shown, wherever it stands by now; what
-// is wrong with the change is said, and nothing changed.
+// edit changes the i-th line of the dive that was shown, wherever it stands by now.
+// Where that fails it says why, and nothing is changed.
 func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, line int) error) (bool, error) {
 	err := Edit(a.Folder, func(text string) { a.Say("%s\n", text) }, func(f *session.File) error {
 		place, err := f.PlaceOf(a.Dive, i, d.Rows)

@@ -13,8 +13,8 @@ import (
 
 const guidedRules = "Enter alone: not measured, or what stands in brackets; " + none + ": not that either; back: the question before; more: every column; done: the dive is complete"
 
-// guided asks for the cells of the i-th line one by one; with errDone there is a
-// row where some were answered.
+// guided asks for the cells of the i-th line one by one. With errDone it returns the
+// row where a question was answered, else nil.
 func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
 	row := maps.Clone(cells)
 	var order []*session.Column // questions answered
@@ -40,8 +40,8 @@ func (v *Interview) guided(i int, cells session.Row) (session.Row, error) {
 	}
 }
 
-// next is the first question not answered yet that makes sense; what was
-// answered to one that no longer does is forgotten.
+// next is the first column not answered yet that makes sense to ask for. Answers that
+// no longer make sense are deleted from the row.
 func (v *Interview) next(answered []*session.Column, l *session.Line, row session.Row, expected []forecast.Expected) *session.Column {
 	for _, c := range v.Dive.Columns(v.all) {
 		switch {
@@ -82,8 +82,8 @@ func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []f
 	return err
 }
 
-// preset is what a question offers: what was answered before, or what was
-// done on this line of the dive before.
+// preset is what Enter alone answers: the answer given before, or the cell of this line
+// in the dive before.
 func (v *Interview) preset(i int, c *session.Column, row session.Row) string {
 	if text, ok := row[c.Name]; ok {
 		return text

@@ -24,15 +24,15 @@ type Interview struct {
 	Guided bool // a question a cell, not a line at once
 
 	asker
-	all    bool   // ask for every column from here on
+	all    bool   // every column is asked for
 	date   string // of a new dive
-	before int    // lines that the dive had
-	wrote  int    // lines written now
+	before int    // how many lines the dive had
+	wrote  int    // how many lines were written
 }
 
-// Run asks for a dive until it is done; it returns the dive's label and how
-// many of its lines it wrote. That input ends is one way for a dive to be
-// done. ErrInterrupted says that the line being typed, if any, is not on disk.
+// Run asks for a dive until it is done, or input ends, and returns its label and how
+// many lines it wrote. ErrInterrupted says that the line being typed, if any, is not on
+// disk.
 func (v *Interview) Run() (dive string, lines int, err error) {
 	v.asker = asker{Prompter: v.Prompter, Width: v.Width, rules: lineRules}
 	if v.Guided {
@@ -45,14 +45,11 @@ func (v *Interview) Run() (dive string, lines int, err error) {
 			first = session.Row{}
 		}
 	}
-	if errors.Is(err, errDone) || errors.Is(err, io.EOF) {
-		err = nil
-	}
-	return v.Dive.Label, v.wrote, err
+	return v.Dive.Label, v.wrote, ignored(err, errDone, io.EOF)
 }
 
-// line reads the i-th line of the dive, with cells that it has before anything
-// is typed, and writes it.
+// line reads the i-th line of the dive and writes it; first are cells that it has
+// before anything is typed.
 func (v *Interview) line(i int, first session.Row) error {
 	var row session.Row
 	var err, done error
@@ -88,7 +85,7 @@ func (v *Interview) line(i int, first session.Row) error {
 	return done
 }
 
-// ended says whether a dive is done, or its input.
+// ended says whether an error means that the dive is done or input has ended.
 func ended(err error) bool { return errors.Is(err, errDone) || errors.Is(err, io.EOF) }
 
 // write puts the i-th line of the dive on disk and shows it.
@@ -138,7 +135,7 @@ func (v *Interview) write(i int, row session.Row) error {
 	return nil
 }
 
-// Edit changes a logbook's file, and tells where a line of it was cut off.
+// Edit is session.Edit that tells when a last line was cut off and kept as a comment.
 func Edit(folder string, tell func(text string), change func(*session.File) error) error {
 	cutOff := ""
 	err := session.Edit(folder, func(f *session.File) error {
@@ -151,18 +148,16 @@ func Edit(folder string, tell func(text string), change func(*session.File) erro
 	return err
 }
 
-// ignored is err unless it is one of some.
+// ignored is err, or nil where it is one of some.
 func ignored(err error, some ...error) error {
-	for _, e := range some {
-		if errors.Is(err, e) {
-			return nil
-		}
+	if slices.ContainsFunc(some, func(e error) bool { return errors.Is(err, e) }) {
+		return nil
 	}
 	return err
 }
 
-// begin asks which dive it is and what is new since the one before; the answer
-// is what the first line has before anything is typed.
+// begin asks which dive it is and what is new since the one before. It returns the
+// cells that the first line has before anything is typed.
 func (v *Interview) begin() (session.Row, error) {
 	log := v.Dive.Log
 	label, day := newdive.NextDive(log, v.Today)
@@ -201,7 +196,7 @@ func (v *Interview) begin() (session.Row, error) {
 	}
 }
 
-// start begins a dive, or goes on with one that the log has.
+// start begins a dive, or goes on with a dive of the log.
 func (v *Interview) start(label, date string) {
 	v.Dive.Begin(label)
 	v.date, v.before = date, len(v.Dive.Rows)
@@ -218,8 +213,8 @@ func (v *Interview) start(label, date string) {
 	}
 }
 
-// RowsIn are the lines of dives as they stand in a folder's file; none of a dive
-// that cannot be read there.
+// RowsIn gives a dive's rows as they stand in a folder's file, none where they cannot
+// be read.
 func RowsIn(folder string) func(*session.Dive) []session.Row {
 	return func(d *session.Dive) []session.Row {
 		f, err := session.View(folder)

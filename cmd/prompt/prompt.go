@@ -1,7 +1,7 @@
-// Package prompt asks a person for a dive, a line at a time. It assumes that
-// who stands at the water's edge must never wait for the tool nor be stopped
-// by it: every line is on disk before the next is asked for, a reading that
-// looks wrong is asked about once, and the person's answer stands.
+// Package prompt asks a person for a dive, a line at a time. It assumes that a
+// person at the water's edge must never wait for the tool nor be stopped by it:
+// every line is on disk before the next is asked for, a reading that looks wrong
+// is asked about once, and the person's answer stands.
 package prompt
 
 import (
@@ -55,9 +55,8 @@ func (p *plain) Ask(question, preset string, _ []string) (string, error) {
 	return chosen(line, preset), nil
 }
 
-// offered is a question with what Enter alone answers. That does not stand in
-// the line to be edited: most answers are another, and would have to rub it out
-// first.
+// offered is a question with what Enter alone answers. The preset is not put into the
+// line to be edited, since most answers are another and would have to delete it first.
 func offered(question, preset string) string {
 	if preset != "" {
 		question += " [" + preset + "]"
@@ -65,7 +64,7 @@ func offered(question, preset string) string {
 	return problem.Visible(question + " > ")
 }
 
-// chosen is what a typed line answers.
+// chosen is the answer that a typed line gives.
 func chosen(line, preset string) string {
 	switch line = strings.TrimSpace(line); line {
 	case "":
@@ -106,8 +105,8 @@ func (t *terminal) Ask(question, preset string, words []string) (string, error) 
 	return chosen(line, preset), err
 }
 
-// Do completes the word being typed: after the last +, since a name may have
-// blanks, else after the last blank.
+// Do completes the word after the last +, since a name may have blanks, else after
+// the last blank.
 func (t *terminal) Do(line []rune, pos int) (rest [][]rune, length int) {
 	for _, apart := range []string{"+", "+ "} {
 		typed := string(line[:pos])
@@ -187,8 +186,8 @@ func (a *asker) ask(q *question) (string, error) {
 	}
 }
 
-// lastLine is what of a question stands where it is answered: of one longer than a
-// line of its width the rest is said before.
+// lastLine is the part of a question that stands on the line of its answer; what does
+// not fit on a line of that width is said before.
 func lastLine(p Prompter, text, preset string, width int) string {
 	room := width - utf8.RuneCountInString(offered("", preset))
 	if width == 0 || utf8.RuneCountInString(text) <= room {
@@ -202,16 +201,16 @@ func lastLine(p Prompter, text, preset string, width int) string {
 	return lines[last]
 }
 
-// Wrap is a text in lines of a width, broken at blanks. The first begins with
-// bullet, the others are set in.
+// Wrap is a text in lines of a width, broken at blanks. The first line begins with
+// bullet, the others are indented.
 func Wrap(bullet, text string, width int) string {
 	return wrapped(bullet, strings.Fields(text), " ", width)
 }
 
-// narrowest is the width that text is broken to at least.
+// narrowest is the least width that text is wrapped to, columns.
 const narrowest = 20
 
-// wrapped is items in lines of a width, none of them broken.
+// wrapped is items in lines of a width, no item broken.
 func wrapped(bullet string, items []string, between string, width int) string {
 	var b strings.Builder
 	line := bullet

@@ -12,9 +12,9 @@ import (
 	"sagline/session/problem"
 )
 
-// resolve asks about a row until it can be written: what cannot stand must be
-// changed, of what is in doubt the person's answer stands. Where the dive or its
-// input ends meanwhile, which is the error, what was typed stands.
+// resolve asks about a row until it can be written: a problem must be mended, a doubt
+// is settled by the person's answer. Where the dive or the input ends meanwhile, that
+// is the error and the row is as it was typed.
 func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	var end error
 	if err := v.serviced(row); ended(err) {
@@ -60,7 +60,7 @@ func (v *Interview) resolve(i int, row session.Row) (session.Row, error) {
 	}
 }
 
-// mend asks for a cell that cannot stand.
+// mend asks for another cell in the place of a problem's.
 func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	name := p.ColumnName()
 	c, ok := session.Find(name)
@@ -75,7 +75,7 @@ func (v *Interview) mend(row session.Row, p *problem.Problem) error {
 	return v.put(row, c, answer)
 }
 
-// doubt asks about a cell; stood says that it stays as it was typed.
+// doubt asks about a doubted cell; stood says that it stays as it was typed.
 func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err error) {
 	q := &question{text: "  instead, or Enter:", preset: b.Text, words: []string{yesWord}, help: b.Column.Name + ": " + b.Column.Help + ". Enter leaves what you typed: it is your reading that counts"}
 	if b.Instead != nil {
@@ -97,7 +97,7 @@ func (v *Interview) doubt(row session.Row, b *newdive.Doubt) (stood bool, err er
 	return false, v.put(row, b.Column, answer)
 }
 
-// put puts an answer into a row: a cell of the column, or others by their names.
+// put puts an answer into a row: a cell of the column, or named cells of others.
 func (v *Interview) put(row session.Row, c *session.Column, answer string) error {
 	cell, err := v.Dive.Reader.Cell(c, answer)
 	if err == nil {

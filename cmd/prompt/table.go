@@ -49,8 +49,8 @@ func Items(row session.Row, expected []forecast.Expected) (out []string) {
 	return out
 }
 
-// table shows lines, numbered from 1, in the columns that they fill; what does
-// not fit in a width goes into a table below.
+// table shows lines, numbered from 1, in the columns that they fill. Columns that do
+// not fit the width go into a table below.
 func table(lines []session.Row, width int) string {
 	rows := make([][]string, 2+len(lines)) // two of headings
 	for k := range rows {
@@ -74,13 +74,13 @@ func table(lines []session.Row, width int) string {
 	return Columns(rows, 1, 1, max(width, 40))
 }
 
-// longestCell is how much of a cell a table has room for.
+// longestCell is how many characters of a cell a table shows.
 const longestCell = 19
 
-// Columns aligns rows of cells in columns with so much room between them, without
-// blanks at the ends of lines. What is wider than a width, unless that is 0, is cut
-// into several tables, each with so many first columns as tell rows apart; one such
-// column stands above the others where there is no room beside it.
+// Columns aligns rows of cells in columns, between blanks apart, without blanks at
+// the ends of lines. A table wider than width, unless that is 0, is cut into several,
+// each with the first keys columns, which tell rows apart; one key column stands above
+// the others where there is no room beside it.
 func Columns(rows [][]string, keys, between, width int) string {
 	if len(rows) == 0 {
 		return ""
@@ -129,7 +129,7 @@ func Columns(rows [][]string, keys, between, width int) string {
 	return out.String()
 }
 
-// splitColumns are the columns of each table that stands in a width; 0: of one
+// splitColumns are the columns of each table that fits a width; with 0 there is one
 // table.
 func splitColumns(widths []int, keys, between, width int) [][]int {
 	var of []int

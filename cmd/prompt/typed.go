@@ -13,7 +13,7 @@ import (
 	"sagline/session/wording"
 )
 
-// Answers that a line takes in words.
+// Words that a line takes for an answer.
 const (
 	newWord   = "new"
 	tableWord = "="
@@ -62,9 +62,8 @@ func (v *Interview) first() (session.Row, error) {
 	}
 }
 
-// typed asks for the i-th line at once. cells are those that it has: of a line
-// that is written, what is typed with a name replaces those, and Enter keeps
-// them.
+// typed asks for the i-th line at once. cells are those that it has already: on a
+// line that is written, a named cell replaces one of them and Enter keeps them all.
 func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	again := i < len(v.Dive.Rows)
 	for {
@@ -117,7 +116,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	}
 }
 
-// timed asks for the seconds of a length that was typed without.
+// timed asks for the seconds of a length that was typed without them.
 func (v *Interview) timed(row session.Row) error {
 	length, c := newdive.Untimed(row)
 	if length == nil {
@@ -139,8 +138,8 @@ func (v *Interview) timed(row session.Row) error {
 	return err
 }
 
-// read reads a line; a word that means nothing is asked for again by itself.
-// named says that every word says which cell it is for.
+// read reads a line and asks again for each word that means nothing. named says that
+// every word names its cell.
 func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, err error) {
 	for {
 		line, err := v.Dive.Reader.Read(text, order)
@@ -160,7 +159,7 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 	}
 }
 
-// orderOf is where numbers alone belong in a line.
+// orderOf words the order in which numbers alone go into a line.
 func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	for _, c := range d.Order(row) {
 		if c.Quantity == "thrusters" {
@@ -175,8 +174,7 @@ func orderOf(d *newdive.Dive, row session.Row) (out []string) {
 	return out
 }
 
-// orders are where numbers alone belong, a line for each kind of line that recent
-// dives had.
+// orders is orderOf for each kind of line that recent dives had, a line each.
 func (v *Interview) orders() string {
 	var out []string
 	for _, row := range v.Dive.Kinds() {
@@ -187,7 +185,7 @@ func (v *Interview) orders() string {
 	return strings.Join(out, "")
 }
 
-// serviced proposes what a note says was worked on.
+// serviced asks whether to log what a note says was worked on.
 func (v *Interview) serviced(row session.Row) error {
 	services := wording.Services(row["note"])
 	if services == "" || row["serviced"] != "" {

@@ -7,8 +7,8 @@ import (
 	"sagline/predict/newvehicle"
 )
 
-// Vehicle asks all of a draft of what a vehicle is made of, or what of it was
-// rebuilt, in a width of so many columns; opening says what Enter alone answers.
+// Vehicle asks all questions of a draft, wrapped to a width in columns; opening says
+// what Enter alone answers. Its error is ErrInterrupted or says that input has ended.
 func Vehicle(p Prompter, width int, d *newvehicle.Draft, opening string) error {
 	p.Say("%s", Wrap("  ", opening, width))
 	for i := 0; i < len(d.Steps); {

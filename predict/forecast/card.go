@@ -24,8 +24,8 @@ type Reading struct {
 	Expected       float64 // base unit
 	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
 	SD             float64 // of the instrument
-	Param          int     // of predict.Params that it narrows most
-	Before, After  float64 // half of that parameter's 95 % interval without and with it, and all readings above it on the card
+	Param          int     // index in predict.Params of what it narrows most
+	Before, After  float64 // half of that parameter's 95 % interval without and with it, given all readings above it on the card
 }
 
 // Spread is one standard deviation of the reading's instrument, base unit.
@@ -40,12 +40,11 @@ func (r *Reading) Spread() float64 {
 // line of the card: common practice, no source.
 const leastGain = 0.02
 
-// Card picks the readings worth taking under a condition, most informative
-// first: each is the one that, after those before it, narrows the open
-// questions most (the sum over parameters of ln of the interval's shrinkage, by
-// the readings' derivatives). Only quantities that the log has read are offered,
-// all while it has read none.
-// open weighs each parameter that a cause may change, 1 where nothing is known.
+// Card picks up to n readings worth taking under a condition, most informative first:
+// each narrows the open questions most given those before it (the sum over parameters
+// of ln of the interval's shrinkage, by the readings' derivatives). Only quantities that
+// the log has read are offered, all of them where it has read none. open weighs each
+// parameter that a cause may change, 1 where nothing is known.
 func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
 	left := candidates(r, p, c, r.Reads())
 	doubt := covariance(r, r.Space.Faults())
@@ -75,7 +74,7 @@ func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]flo
 	return out
 }
 
-// reading is what a reading should be, for the rest voltage that f says.
+// reading is the range of a reading, at the rest voltage of f.
 func (f *Forecast) reading(x *Reading, c predict.Condition) normal.Range {
 	c.Sign, c.Held, c.Climbing, c.Electrical = x.Sign, x.Held, x.Climbing, true
 	solve := func(p predict.Params) []float64 {
@@ -92,8 +91,8 @@ type candidate struct {
 	row *mat.VecDense
 }
 
-// candidates are the readings that could be taken of some quantities, of all
-// where none are given.
+// candidates are the readings that could be taken, of the quantities in read, or of all
+// where it is empty.
 func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[quantity.Quantity]bool) []candidate {
 	grad := normal.Rows(int(quantity.Count), r.Model.Dim())
 	var pt predict.Point
@@ -121,8 +120,8 @@ func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[q
 	return out
 }
 
-// worthReading says whether a quantity is read on such a line: hover weight,
-// loop and insulation with everything off, a climb by itself.
+// worthReading says whether a quantity is read on such a line: hover weight, loop and
+// insulation with everything off, a climb alone.
 func worthReading(q quantity.Quantity, idle, climbing bool) bool {
 	switch q {
 	case quantity.Climb:
@@ -135,6 +134,7 @@ func worthReading(q quantity.Quantity, idle, climbing bool) bool {
 	return !climbing
 }
 
+// idle says whether no thruster is on.
 func idle(sign []int8) bool { return !slices.ContainsFunc(sign, func(s int8) bool { return s != 0 }) }
 
 // gain is the sum over open parameters of ln(variance before/after) of the
@@ -152,8 +152,8 @@ func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) 
 	return sum
 }
 
-// take updates the covariance by the reading and says which parameter it
-// narrows most, from which half of its 95 % interval to which.
+// take updates the covariance by the reading and returns the parameter that it narrows
+// most, and half of that parameter's 95 % interval before and after.
 func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, after float64) {
 	was := make([]float64, len(params))
 	for i, p := range params {

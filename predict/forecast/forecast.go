@@ -20,10 +20,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Forecast says what the next lines of a dive should read and how sure that
-// is, and learns from each line that was read: a Kalman filter whose state is
-// predict.Params, which a dive does not change, with the readings expanded
-// about the state's mean (Anderson and Moore, Optimal Filtering, 1979, ch. 8).
+// A Forecast says what the next lines of a dive should read and how sure that is, and
+// learns from each line: an extended Kalman filter whose state is predict.Params, which
+// are constant within a dive (Anderson and Moore, Optimal Filtering, 1979, ch. 8).
 type Forecast struct {
 	m      *predict.Model
 	p      predict.Params
@@ -39,18 +38,16 @@ type Forecast struct {
 	drawn  []draw // of p and cov; nil until asked for
 }
 
-// An Expected is what one reading of a line should be, in its base unit.
-// SD has the instrument, the scatter from dive to dive and what is not known
-// of the vehicle and the line in it; Low to High is the 95 % range, which need
-// not be even about the value.
+// An Expected is what one reading of a line should be, in its base unit. SD contains
+// the instrument, the scatter from dive to dive and what is not known of the vehicle and
+// the line. Low to High is the 95 % range, which need not be symmetric about the value.
 type Expected struct {
 	Quantity             quantity.Quantity
 	Value, SD, Low, High float64
 }
 
-// New begins a dive of a fitted vehicle taken to be at p; sd is one standard
-// deviation of what is not known of some parameters beside the calibration and
-// sound scatter, by index of predict.Params.
+// New begins a dive of a fitted vehicle at p. sd is, by index of predict.Params, one
+// standard deviation of what is not known beside the calibration and sound scatter.
 func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
 	f := forecastAt(r.Model, p)
 	f.noise, f.usual, f.oneWay, f.charge = r.Noise, r.Circumstances, r.OneWay, r.Charge
@@ -59,14 +56,13 @@ func New(r *fit.Result, p predict.Params, sd map[int]float64) *Forecast {
 	return f
 }
 
-// MarshalBinary is what fits have said of the vehicle, for Read: the
-// numbers alone, of a forecast that has not learnt from a line yet.
+// MarshalBinary encodes a forecast that has not learnt from a line yet, for Read.
 func (f *Forecast) MarshalBinary() ([]byte, error) {
 	return binary.Append(nil, binary.LittleEndian, slices.Concat(f.p, f.noise.Factor[:], f.cov.RawSymmetric().Data))
 }
 
-// Read is a forecast of a vehicle as MarshalBinary gave it, with what
-// dives of the log are usually like.
+// Read decodes a forecast that MarshalBinary encoded, of the same vehicle and log. Its
+// error says that they are others.
 func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) {
 	r, err := fit.Unfitted(v, log)
 	if err != nil {
@@ -84,8 +80,8 @@ func Read(v *vehicle.Vehicle, log *session.Log, data []byte) (*Forecast, error) 
 	return f, nil
 }
 
-// covariance is what is not known of predict.Params: of the calibration, the
-// scatter of sound dives, and sd of some parameters besides.
+// covariance is that of predict.Params: of the calibration, of the scatter of sound
+// dives, and sd of some parameters besides.
 func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	sp := r.Space
 	cov := mat.NewSymDense(r.Model.Dim(), nil)
@@ -108,7 +104,7 @@ func covariance(r *fit.Result, sd map[int]float64) *mat.SymDense {
 	return cov
 }
 
-// AsBuilt begins the first dive of a vehicle of which only its file is known.
+// AsBuilt begins the first dive of a vehicle, from its file alone.
 func AsBuilt(v *vehicle.Vehicle) *Forecast {
 	m := predict.NewModel(v)
 	sp := priors.New(m)
@@ -137,7 +133,7 @@ const (
 	restWorth = 3.0
 )
 
-// restVoltage takes the battery's voltage from the last ten dives'.
+// restVoltage sets the battery's rest voltage from the last ten dives.
 func (f *Forecast) restVoltage(r *fit.Result) {
 	var rests normal.Moments
 	for i := max(0, len(r.Dives)-10); i < len(r.Dives); i++ {
@@ -155,9 +151,8 @@ func (f *Forecast) restVoltage(r *fit.Result) {
 	f.cov.SetSym(k, k, sq(rests.SD(restUsual, restWorth))*(1+1/rests.N))
 }
 
-// Line is what the readings of a line should be; of those that mean nothing
-// under its circumstances there is none. Its error names a thruster that the
-// vehicle does not have.
+// Line is what the readings of a line should be, without those that mean nothing under
+// its circumstances. Its error names a thruster that the vehicle does not have.
 func (f *Forecast) Line(l *session.Line) ([]Expected, error) {
 	o, err := f.observe(l)
 	if err != nil {
@@ -205,10 +200,9 @@ func (f *Forecast) observe(l *session.Line) (*circumstances.Circumstance, error)
 	return o, nil
 }
 
-// each solves a line and calls do for every reading that means something, with
-// one standard deviation of what the line's unknown circumstances do to it: the
-// climb is solved for apart, since a vehicle that climbs is no longer at the
-// depth where its trim is read.
+// each solves a line and calls do for every reading that means something, with one
+// standard deviation of what the line's unknown circumstances add. The climb is solved
+// for apart, since a climbing vehicle is no longer at the depth where its trim is read.
 func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown float64)) error {
 	o, err := f.observe(l)
 	if err != nil {
@@ -228,8 +222,8 @@ func (f *Forecast) each(l *session.Line, do func(q quantity.Quantity, unknown fl
 	return nil
 }
 
-// surprising is how many standard deviations a reading may lie from what was
-// expected before it surprises, and no longer teaches.
+// surprising is how many standard deviations from its expected value a reading is
+// surprising, and not learnt from.
 const surprising = 4.0
 
 // Off is how far a reading lies from what was expected, in standard deviations
@@ -241,14 +235,13 @@ func (e Expected) Off(x float64) float64 {
 	return vehicle.Z95 * (x - e.Value) / (e.Value - e.Low)
 }
 
-// Surprising says whether a reading is worth a second look: it lies twice as far
-// out as 95 % of them, and more.
+// Surprising says whether a reading lies beyond twice its 95 % range.
 func (e Expected) Surprising(x float64) bool { return math.Abs(e.Off(x)) > surprising }
 
-// Learn takes a line that was read into account. Readings that surprise are
-// not learnt from: the rest of the dive is then asked about against what was
-// expected before. A battery's voltage at rest that it may have is, for no other dive
-// says how full it came to this one.
+// Learn updates the forecast by a line that was read. Surprising readings are not
+// learnt from, so that later ones are still compared with what was expected before.
+// A battery's voltage at rest is learnt from if the battery may have it, since no other
+// dive says how full it came to this one.
 func (f *Forecast) Learn(l *session.Line) error {
 	f.drawn = nil
 	err := f.each(l, func(q quantity.Quantity, unknown float64) {
@@ -304,7 +297,7 @@ func (f *Forecast) Clone() *Forecast {
 	return &c
 }
 
-// AnotherBattery makes a forecast know no more of the battery than how far batteries of one
+// AnotherBattery widens what is known of the battery by how far the batteries of one
 // vehicle may differ.
 func (f *Forecast) AnotherBattery() {
 	of := priors.Parameters(f.m)

@@ -26,16 +26,16 @@ const (
 type Guess struct {
 	Slip     Slip
 	Meant    float64           // as it would have been entered
-	Off      float64           // standard deviations that Meant lies from what was expected
+	Off      float64           // how far Meant lies from its expected value, standard deviations
 	Quantity quantity.Quantity // WrongColumn: whose it is
 	Unit     string            // WrongUnit: which it is in
 }
 
-// meantWithin is how many standard deviations what was meant may lie from what was expected.
+// meantWithin is how far a guess may lie from the expected value, standard deviations.
 const meantWithin = 3.0
 
-// writtenIn are units that readings are written in beside those of columns; of
-// the minute: a stopwatch that shows minutes.
+// writtenIn are units that readings are written in by mistake, beside those of columns;
+// a stopwatch may show minutes.
 var writtenIn = []string{"mV", "mA", "cm/s", "km/h", "min", "kg", "gf"}
 
 // Guess finds the slip that explains a surprising reading best; others is what
@@ -74,12 +74,11 @@ func (e Expected) Guess(v session.Value, others []Expected) (best Guess, ok bool
 	return Guess{}, false
 }
 
-// rank is the lower the likelier a guess is: a slip that is rarer than another
-// must explain a reading half a standard deviation better. Common practice, no
-// source.
+// rank orders guesses, the likeliest lowest: each rarer kind of slip must explain the
+// reading half a standard deviation better. Common practice, no source.
 func (g *Guess) rank() float64 { return g.Off + float64(g.Slip)/2 }
 
-// inUnit tries what v would be were it in a unit.
+// inUnit tries v as a number in another unit.
 func (e Expected) inUnit(v session.Value, unit string, try func(Guess, float64)) {
 	cell, same, fits := wording.InUnit(strconv.FormatFloat(v.Entered, 'f', -1, 64), unit, v.Column)
 	if x, err := strconv.ParseFloat(cell, 64); fits && !same && err == nil {
@@ -87,7 +86,7 @@ func (e Expected) inUnit(v session.Value, unit string, try func(Guess, float64))
 	}
 }
 
-// off is how far v would lie from what was expected had entered been written.
+// off is how far v would lie from its expected value had entered been written.
 func (e Expected) off(v session.Value, entered float64) float64 {
 	if v.Run > 0 {
 		return e.Off(v.X * v.Entered / entered) // a timed run: half the time is twice the speed

@@ -10,18 +10,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Narrowing is how much of the doubt in some readings a measurement of one key
-// takes off that the file leaves out: a share of the variance of their
-// logarithms.
+// A Narrowing is how much the measurement of a key that the file leaves out would
+// narrow readings: a share of the variance of their logarithms.
 type Narrowing struct {
 	Path  string // of the first thruster, where all have one
 	Share float64
 }
 
-// Narrowings are those of the keys that a vehicle's file leaves out, the best
-// first, for what it reads under some conditions before its first dive. A
-// reading that may be 0 or less has no part in it: volts at rest and trim are
-// measured on any first dive.
+// Narrowings are those of the keys that a vehicle's file leaves out, best first, for its
+// readings under the conditions before its first dive. Readings that may be 0 or less
+// are left out: rest voltage and trim are measured on any first dive.
 func Narrowings(v *vehicle.Vehicle, conditions []predict.Condition) (out []Narrowing) {
 	f, keys := AsBuilt(v), priors.Doubts(v)
 	shares, total := make([]float64, len(keys)), 0.0

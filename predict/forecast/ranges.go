@@ -18,17 +18,17 @@ import (
 // ends then scatter by a tenth of a standard deviation.
 const rangeDraws = 400
 
-// A draw is one vehicle that is possible, and how far off its instruments read,
-// in standard deviations.
+// A draw is one possible vehicle, and how far off its instruments read, in standard
+// deviations.
 type draw struct {
 	p     predict.Params
 	off   [quantity.Count]float64
 	where []float64 // of the circumstances that a line does not give, by index of predict.Params
 }
 
-// draws are possible vehicles as the forecast knows theirs, the same on every
-// run: where what is not known is large, readings do not follow it in
-// proportion, and a standard deviation would mislead.
+// draws are possible vehicles drawn from the forecast, the same on every run. Where
+// little is known, readings are not linear in the parameters, and a standard deviation
+// would mislead.
 func (f *Forecast) draws() []draw {
 	if f.drawn != nil {
 		return f.drawn
@@ -58,8 +58,8 @@ func (f *Forecast) draws() []draw {
 	return f.drawn
 }
 
-// symmetricRoot is the symmetric S of which S·S is a covariance, which hangs on that smoothly: the vectors
-// of eigenvalues that are nearly equal turn with the last digits.
+// symmetricRoot is the symmetric S with S·S = cov. It is smooth in cov, whereas the
+// eigenvectors of nearly equal eigenvalues turn with the last digits.
 func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 	dim := cov.SymmetricDim()
 	out := mat.NewDense(dim, dim, nil)
@@ -79,9 +79,10 @@ func symmetricRoot(cov *mat.SymDense) *mat.Dense {
 	return out
 }
 
-// Readings are the 95 % ranges of numbers that follow from a vehicle: those that
-// are readings, by their quantity, with what their instrument adds. Fixed
-// parameters are known exactly.
+// Readings are the 95 % ranges of numbers that solve derives from a vehicle's
+// parameters; values are theirs at the mean. are gives the quantity of those that are
+// readings, to which the instrument's error is added, and quantity.Count for others.
+// fixed parameters are known exactly.
 func (f *Forecast) Readings(values []float64, are []quantity.Quantity, fixed map[int]float64, solve func(p predict.Params) []float64) []normal.Range {
 	columns := normal.Rows(len(values), 0)
 	for _, d := range f.draws() {

@@ -8,11 +8,11 @@ import (
 	"sagline/predict/instrument"
 )
 
-// Separates finds the one reading under a condition that best separates a
-// vehicle at p from the same one at other: Expected is what p says, there what
-// other says, and apart is how many of the reading's standard deviations lie
-// between the two. ok is false when nothing that the log reads, or with any
-// nothing that can be read, separates them by more than two.
+// Separates finds the reading under a condition that best separates a vehicle at p from
+// the same vehicle at other. best.Expected is the reading at p, there that at other, and
+// apart their distance in standard deviations of the reading. ok is false where no
+// reading separates them by more than two: of those that the log reads, or with any of
+// all.
 func Separates(r *fit.Result, p, other predict.Params, c predict.Condition, any bool) (best Reading, there, apart float64, ok bool) {
 	read := r.Reads()
 	if any {

@@ -15,17 +15,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Gain says how much one more kind of reading, taken on every line where it
-// means something, would have narrowed one parameter of a dive: half the width
-// of its 95 % interval without and with it, in the parameter's own unit.
+// A Gain is how much one more kind of reading, taken on every line where it means
+// something, would have narrowed a parameter of a dive: half the width of its 95 %
+// interval without and with it, in the parameter's own unit.
 type Gain struct {
 	Quantity     quantity.Quantity
 	Before, With float64
 }
 
-// MostTelling finds, for a dive and a parameter, the unread quantity that would
-// narrow it most. Every parameter may have changed, so that what the readings
-// cannot tell apart counts. ok is false when all are read already.
+// MostTelling finds the unread quantity that would narrow a parameter of a dive most,
+// where every parameter may have changed. ok is false when all are read already.
 func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
 	d := &r.Dives[dive]
 	faults := map[int]float64{}
@@ -57,8 +56,8 @@ func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
 	return best, ok
 }
 
-// readingsOf are a dive's readings as candidates, and one quantity more on each
-// line where it means something (the loop's resistance once, before the dive).
+// readingsOf are a dive's readings as candidates, and one more quantity on each line
+// where it means something (the loop's resistance once).
 func readingsOf(r *fit.Result, dive int, more quantity.Quantity) []candidate {
 	m := r.ModelOf(dive)
 	grad := normal.Rows(int(quantity.Count), r.Model.Dim())

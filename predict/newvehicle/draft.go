@@ -1,7 +1,6 @@
-// Package newvehicle is a vehicle while its owner says what it is made of, a
-// question at a time. It assumes that not known is an answer to all but a few
-// questions, and that what is said of one thruster goes for all. It knows no
-// screen.
+// Package newvehicle asks an owner what a vehicle is made of, or what was rebuilt, a
+// question at a time. It assumes that "not known" answers all but a few questions, and
+// that an answer about one thruster holds for all. It knows no screen.
 package newvehicle
 
 import (
@@ -18,11 +17,11 @@ import (
 // A Draft is what has been answered so far.
 type Draft struct {
 	Steps []Step // in their order
-	Ends  bool   // done is an answer: what is not answered stays
+	Ends  bool   // done ends the questions: what is not answered stays as it was
 	From  string // of Rebuilt: the first dive of the rebuilt vehicle
 
-	name    string              // offered
-	trial   *vehicle.Vehicle    // that single values are tried on
+	name    string              // preset
+	trial   *vehicle.Vehicle    // on which each value is tried
 	answers map[string][]string // assignments as Set takes them, by step
 	names   map[string][]string // of thrusters, by axis
 	meters  []string
@@ -42,7 +41,7 @@ type Step struct {
 	take func(answer string) ([]string, error)
 }
 
-// Begin is a draft of which a name is offered.
+// Begin is the draft of a new vehicle; name is the preset for its name.
 func Begin(name string) *Draft {
 	d := &Draft{name: name, trial: vehicle.Example(), answers: map[string][]string{}, names: map[string][]string{}}
 	d.Steps = d.steps()
@@ -52,8 +51,7 @@ func Begin(name string) *Draft {
 // Skip says whether a question makes no sense after the answers so far.
 func (d *Draft) Skip(s *Step) bool { return s.skip != nil && s.skip() }
 
-// Answer notes an answer, "" for one that is not known; its error says what is
-// wanted instead.
+// Answer notes an answer, "" for not known. Its error says what is wanted instead.
 func (d *Draft) Answer(s *Step, answer string) error {
 	if answer == "" && s.Need != "" {
 		return errors.New(s.Need)
@@ -78,8 +76,8 @@ func (d *Draft) try(set string) error {
 	return nil
 }
 
-// Build makes the vehicle that the answers describe, and the columns of its log:
-// what was said of one thruster goes for all.
+// Build makes the vehicle that the answers describe and the columns of its log. Answers
+// about one thruster hold for all.
 func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	var thrusters []vehicle.Thruster
 	for _, axis := range []string{"surge", "heave"} {
@@ -111,10 +109,10 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	return whole, d.columns(), err
 }
 
-// Columns are those of a log with the instruments that most have.
+// Columns are the columns of a log with the usual instruments.
 func Columns() []string { return (&Draft{meters: strings.Split(usualMeters, " + ")}).columns() }
 
-// columns are those of the log, in the order of the table of columns.
+// columns are the log's columns, in the order of the table of columns.
 func (d *Draft) columns() []string {
 	out := []string{"dive", "date", "minute", "thrusters", "held"}
 	for _, m := range meters {
@@ -125,8 +123,8 @@ func (d *Draft) columns() []string {
 	return append(out, "serviced", "note")
 }
 
-// meant is the only one of the words that begins with an answer, else the only
-// one that has it in it, else the answer.
+// meant is the only word that begins with an answer, else the only word that contains
+// it, else the answer.
 func meant(answer string, words []string) string {
 	for _, fits := range []func(string, string) bool{strings.HasPrefix, strings.Contains} {
 		var found []string
@@ -145,8 +143,8 @@ func meant(answer string, words []string) string {
 // rangeWords find two numbers with to, - or … between them.
 var rangeWords = regexp.MustCompile(`^(-?[\d.]+) *(?:to|-|–|…|\.\.+) *(-?[\d.]+)$`)
 
-// numberOrRange is an answer as Set takes it: a decimal comma as a point, a
-// unit that people use turned into the key's, two numbers as a range.
+// numberOrRange is an answer as Set takes it: with a decimal point, in the key's unit,
+// two numbers as a range.
 func numberOrRange(answer, unit string) string {
 	s := regexp.MustCompile(`(\d),(\d)`).ReplaceAllString(answer, "$1.$2")
 	names := []string{unit, units.Imperial.In(unit).Name}

@@ -9,8 +9,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// parts are what can be rebuilt, each by the beginning of its keys: the tables
-// of the file that are of one part, and each thruster and tube.
+// parts are the parts that can be rebuilt, in words and by the beginning of their keys:
+// tables of the file, and each thruster and tube.
 func parts(v *vehicle.Vehicle) (words, paths []string) {
 	for _, k := range v.Keys() {
 		table, rest, _ := strings.Cut(k.Name, ".")
@@ -30,8 +30,8 @@ func parts(v *vehicle.Vehicle) (words, paths []string) {
 	return words, paths
 }
 
-// Rebuilt is the draft of what was rebuilt of a vehicle, of a log with such
-// dives in order; next is the label of the dive to come.
+// Rebuilt is the draft of what was rebuilt of a vehicle. labels are its log's dives in
+// order, next the label of the dive to come.
 func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 	d := &Draft{Ends: true, trial: v.At(next, labels), answers: map[string][]string{}, From: next}
 	words, paths := parts(d.trial)
@@ -62,8 +62,8 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 	return d
 }
 
-// ofParts are the questions of some parts; those of several thrusters are asked
-// once.
+// ofParts are the questions about the parts of the paths; those about several thrusters
+// are asked once.
 func (d *Draft) ofParts(paths []string) (out []Step) {
 	thrusters := slices.DeleteFunc(slices.Clone(paths), func(p string) bool { return !strings.HasPrefix(p, "thruster.") })
 	for _, p := range paths {
@@ -85,7 +85,7 @@ func (d *Draft) ofParts(paths []string) (out []Step) {
 			}
 			now := k.Value
 			if d.trial.Belief(k.Name).Origin == vehicle.Prior && d.trial.Value(k.Name) == "" {
-				now = "" // what is assumed is no answer of the owner's
+				now = "" // assumed, not stated
 			}
 			s := d.changed(d.key(k.Name), also, now)
 			if len(also) > 1 {
@@ -107,8 +107,8 @@ func (d *Draft) sizeNow(of string) string {
 	return ""
 }
 
-// changed makes a step of one that asks for a key: nothing answered, it stays
-// as it was; what is answered goes for each of the parts of its kind.
+// changed is a step for a key of the rebuilt vehicle: without an answer the key stays as
+// it was, and an answer holds for each of the parts.
 func (d *Draft) changed(s Step, parts []string, now string) Step {
 	path, take, help := s.ID, s.take, s.Help
 	if now == "" {

@@ -49,8 +49,8 @@ func (d *Draft) steps() []Step {
 	return append(out, d.metersStep())
 }
 
-// sizeStep asks for the size of the conductors of tether.power or tether.signal
-// in the way that their jacket says it.
+// sizeStep asks for the size of the conductors of tether.power or tether.signal, in
+// mm², AWG or Ω/km.
 func (d *Draft) sizeStep(of string) Step {
 	sizes := []struct{ shape, key string }{
 		{`(?i)^(?:awg *(-?\d+)|(-?\d+) *awg)$`, "awg"}, {`(?i)^([\d.]+)() *(?:mm2|mm²|mm\^2)$`, "area_mm2"}, {`(?i)^([\d.]+)() *(?:ohm|Ω) */ *km$`, "ohm_km"},
@@ -89,8 +89,8 @@ func (d *Draft) namesStep(axis, text, preset string) Step {
 		}}
 }
 
-// apartStep asks where two surge thrusters sit; without an answer, and for any
-// other number of them, they are taken as mounted alike on both sides.
+// apartStep asks how far two surge thrusters sit apart. Without an answer, or with
+// another number of them, they are taken as mounted alike on both sides.
 func (d *Draft) apartStep() Step {
 	return Step{ID: "apart", Text: "how far apart the two that push ahead are, mm", Help: "a ruler, from shaft to shaft; left out: the same either side of the middle",
 		skip: func() bool { return len(d.names["surge"]) != 2 },
@@ -104,7 +104,7 @@ func (d *Draft) apartStep() Step {
 		}}
 }
 
-// metersStep asks what readings the log will have.
+// metersStep asks which instruments there are, for the log's columns.
 func (d *Draft) metersStep() Step {
 	var names []string
 	for _, m := range meters {

@@ -23,23 +23,23 @@ import (
 type Logbook struct {
 	vehicle  *vehicle.Vehicle // nil: it has problems
 	wrong    [2][]string      // problems of vehicle.toml, and of dives.csv
-	log      *session.Log     // where it has problems: what can be seen of it
-	bytes    string           // of dives.csv, as they stand
+	log      *session.Log     // what can be seen of it, where it has problems
+	bytes    string           // of dives.csv, as stored
 	file     *session.File
-	forecast *forecast.Forecast // nil: nothing is expected
-	opened   *session.Log       // as it was opened, which forecast is of
+	forecast *forecast.Forecast // of opened; nil: nothing is expected
+	opened   *session.Log       // the log as it was opened
 	unasked  []unasked          // lines that were kept while there was no forecast
 	today    time.Time
 	dive     *newdive.Dive
 	date     string         // of a dive that has no line yet
 	had      map[string]int // how many lines each dive had when it was first shown
 
-	fitted  *fit.Result // of analysed
+	fitted  *fit.Result // of the bytes judging
 	report  *findings.Report
-	judging string // the bytes that fitted and report are of
+	judging string
 }
 
-// An Arguments is what a call takes, each call its own.
+// Arguments are what calls take; each call uses its own.
 type Arguments struct {
 	Today   string      // 2026-05-31
 	Label   string      // of a dive
@@ -77,8 +77,8 @@ var all = map[string]func(*Logbook, *Arguments) (Answer, error){
 	"merge":    (*Logbook).merge,
 }
 
-// Call answers one call. Its JSON is {"value": …} or {"error": "…"}; it panics at
-// nothing that a file or a person may say.
+// Call answers one call by its name, with its arguments as JSON and the bytes of
+// files. The answer is {"value": …} or {"error": "…"}; Call never panics.
 func (b *Logbook) Call(name, arguments string, files ...string) (answer string, out []string) {
 	defer func() {
 		if wrong := recover(); wrong != nil { // a defect of ours must not end the program that holds what was typed

@@ -12,13 +12,12 @@ import (
 	"sagline/session/problem"
 )
 
-// errChanged says that other lines stand in a dive than those that are shown.
+// errChanged says that a dive's lines are no longer those that are shown.
 var errChanged = errors.New("the dive has changed meanwhile, in another tab perhaps: nothing is changed; look at its lines, and do it again")
 
-// keep is the file that has a line in it as well, or in the place of one that it
-// has, and the lines that nothing was asked about. It is given the bytes of both
-// that stand, which another tab may have written, and changes no line: stands does,
-// once the page has stored them.
+// keep returns dives.csv with a line added or replaced, and the lines that nothing was
+// asked about yet. It takes the stored bytes of both, which another tab may have
+// written, and does not change the Logbook: stands does, once the page has stored them.
 func (b *Logbook) keep(a *Arguments) (Answer, error) {
 	again := a.Line < len(b.dive.Rows)
 	if again && a.Files[0] != b.bytes {
@@ -54,7 +53,7 @@ func (b *Logbook) keep(a *Arguments) (Answer, error) {
 	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], row)}}, nil
 }
 
-// first is one of the problems of a row's cells, nil where there is none.
+// first is the problem of the first of a row's wrong cells, nil where there is none.
 func first(wrong map[string]error) error {
 	for _, name := range slices.Sorted(maps.Keys(wrong)) {
 		return errors.New(name + ": " + said(wrong[name]))
@@ -62,8 +61,7 @@ func first(wrong map[string]error) error {
 	return nil
 }
 
-// strike is the file in which a line that it has is a comment; as keep it changes
-// nothing.
+// strike returns dives.csv with a line struck. As keep it does not change the Logbook.
 func (b *Logbook) strike(a *Arguments) (Answer, error) {
 	if a.Line < 0 || a.Line >= len(b.dive.Rows) {
 		return Answer{}, errors.New("want a line that the dive has")
@@ -77,13 +75,13 @@ func (b *Logbook) strike(a *Arguments) (Answer, error) {
 	return Answer{Value: true, Files: []string{now, b.toAsk(a.Files[1:], nil)}}, err
 }
 
-// number is the line of the file on which a line of the dive begins.
+// number is the number in the file of the dive's i-th line.
 func (b *Logbook) number(i int) int {
 	at := b.log.Find(b.dive.Label)
 	return b.log.Dives[at].Lines[i].Number
 }
 
-// stands takes the bytes of dives.csv that are stored now.
+// stands takes over the bytes of dives.csv that the page has stored.
 func (b *Logbook) stands(a *Arguments) (Answer, error) {
 	if err := b.read(a.Files[0]); err != nil {
 		return Answer{}, err
@@ -92,8 +90,8 @@ func (b *Logbook) stands(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// amend puts a row in the place of one that was there before the dive was shown:
-// the old one stays above as a comment.
+// amend replaces a row that was there before the dive was shown; the old one stays
+// above as a comment.
 func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
 	for name := range b.dive.Rows[i] {
 		if _, is := row[name]; !is {
@@ -103,14 +101,13 @@ func (b *Logbook) amend(f *session.File, i int, row session.Row) error {
 	return f.Replace(b.number(i), row, session.ChangeNote("changed", b.today))
 }
 
-// An unasked is the cells of a line that was kept while nothing was expected of
-// it.
+// An unasked is a line that was kept while nothing was expected of it.
 type unasked struct {
 	Dive  string
 	Cells []Cell
 }
 
-// unaskedIn are those of a file that keep gave.
+// unaskedIn reads the unasked lines from the file that keep returned.
 func unaskedIn(files []string) (out []unasked) {
 	if len(files) == 0 || json.Unmarshal([]byte(files[0]), &out) != nil {
 		return nil
@@ -118,8 +115,8 @@ func unaskedIn(files []string) (out []unasked) {
 	return out
 }
 
-// toAsk is that file with a line that is kept now, if any. Where ranges are known
-// it is empty: then those of the file are shown.
+// toAsk is the file of unasked lines with the row that is kept now, if any; empty
+// where ranges are known, since nothing is left to ask then.
 func (b *Logbook) toAsk(files []string, row session.Row) string {
 	if b.forecast != nil {
 		return ""
@@ -148,6 +145,7 @@ func (b *Logbook) late() (out []string) {
 	return out
 }
 
+// lateOf is late for one dive.
 func (b *Logbook) lateOf(label string) (out []string) {
 	now, of := b.dive, ""
 	defer func() { b.dive = now }()

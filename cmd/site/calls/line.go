@@ -77,7 +77,7 @@ func (b *Logbook) line(a *Arguments) (Answer, error) {
 	return Answer{Value: f}, nil
 }
 
-// upTo leaves the dive with the lines before the i-th, and gives back the rest.
+// upTo cuts the dive off before its i-th line; back undoes that.
 func (b *Logbook) upTo(i int) (back func()) {
 	after := slices.Clone(b.dive.Rows[i:])
 	if len(after) == 0 {
@@ -87,7 +87,7 @@ func (b *Logbook) upTo(i int) (back func()) {
 	return func() { b.dive.Put(i, after...) }
 }
 
-// typed is a typed row as cells, and what is wrong with each.
+// typed is a typed row as cells, and by column what is wrong with those left out.
 func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 	row, wrong := session.Row{}, map[string]error{}
 	for name, text := range typed {
@@ -119,7 +119,7 @@ func (b *Logbook) typed(typed session.Row) (session.Row, map[string]error) {
 	return row, wrong
 }
 
-// columns are those to ask for on a line, and those that it has in any case.
+// columns are the columns to ask for on a line, and those that it has.
 func (b *Logbook) columns(i int, every bool, row session.Row) []*session.Column {
 	out := b.dive.Columns(every)
 	if i == 0 && !every {
@@ -133,7 +133,8 @@ func (b *Logbook) columns(i int, every bool, row session.Row) []*session.Column 
 	return out
 }
 
-// blank is how a line begins: what ran at this place of the dive before.
+// blank is what a line is filled with at first: its own cells, or those of this line of
+// the dive before.
 func (b *Logbook) blank(i int) session.Row {
 	row := session.Row{}
 	if i < len(b.dive.Rows) {
@@ -218,8 +219,8 @@ func (b *Logbook) doubts(row session.Row) (out []Doubt) {
 	return out
 }
 
-// early shows no logbook, and is the form of a line that is typed before there is
-// one: the first of a log that has the columns of the usual instruments.
+// early is the form of a line typed before a logbook is shown: the first line of a log
+// with the columns of the usual instruments.
 func (b *Logbook) early(*Arguments) (Answer, error) {
 	*b = Logbook{log: &session.Log{Columns: newvehicle.Columns()}}
 	b.dive = newdive.New(b.log, nil, nil, b.rows)

@@ -16,7 +16,8 @@ type Question struct {
 	Problem string `json:"problem"`
 }
 
-// draft answers the questions about a vehicle as far as they are answered.
+// draft is a draft with the answers given so far, its questions, and whether all the
+// answers will do.
 func draft(a *Arguments) (d *newvehicle.Draft, out []Question, sound bool) {
 	d, sound = newvehicle.Begin(a.Name), true
 	for i := range d.Steps {
@@ -33,14 +34,14 @@ func draft(a *Arguments) (d *newvehicle.Draft, out []Question, sound bool) {
 	return d, out, sound
 }
 
-// ask is what a new vehicle is asked for.
+// ask returns the questions about a new vehicle.
 func (b *Logbook) ask(a *Arguments) (Answer, error) {
 	_, out, _ := draft(a)
 	return Answer{Value: out}, nil
 }
 
-// make makes the two files of a new logbook; of answers that will not do it gives
-// the questions.
+// make returns the two files of a new logbook, or the questions where an answer will
+// not do.
 func (b *Logbook) make(a *Arguments) (Answer, error) {
 	d, out, sound := draft(a)
 	if !sound {

@@ -9,16 +9,14 @@ import (
 	"sagline/session/problem"
 )
 
-// A Merged is what came of taking in a copy of the log that was written on
-// elsewhere.
+// A Merged says what came of merging a copy of the log that was written on elsewhere.
 type Merged struct {
-	Added     []string `json:"added"`     // of here, which the copy has not
+	Added     []string `json:"added"`     // from here, not in the copy
 	Conflicts []string `json:"conflicts"` // nothing is merged then
 }
 
-// merge brings dives.csv as it stands, and as it was when it was last taken in,
-// together with a copy; a vehicle.toml that comes with that must be of the same
-// vehicle. Files: base, here, there, and vehicle.toml where there is one.
+// merge merges dives.csv with a copy. Files: the log as it was last taken in, the log
+// here, the copy, and the copy's vehicle.toml, if any, which must be of this vehicle.
 func (b *Logbook) merge(a *Arguments) (Answer, error) {
 	if len(a.Files) > 3 {
 		v, err := vehicle.Read(strings.NewReader(a.Files[3]), vehicle.FileName)

@@ -39,8 +39,8 @@ type Cell struct {
 	Text   string `json:"text"`
 }
 
-// open takes the bytes of vehicle.toml and dives.csv, and those that keep gave
-// with them of lines that nothing was asked about.
+// open takes the bytes of vehicle.toml, of dives.csv and of the unasked lines that keep
+// returned.
 func (b *Logbook) open(a *Arguments) (Answer, error) {
 	*b = Logbook{today: day(a.Today), had: map[string]int{}, unasked: unaskedIn(a.Files[2:])}
 	v, err := vehicle.Read(strings.NewReader(a.Files[0]), vehicle.FileName)
@@ -57,7 +57,7 @@ func (b *Logbook) open(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// read takes dives.csv apart. What cannot be written into at all is an error.
+// read reads dives.csv. Its error says that no line can be written into the file.
 func (b *Logbook) read(bytes string) error {
 	f, err := session.OpenText(session.FileName, bytes)
 	if err != nil {
@@ -86,14 +86,14 @@ func (b *Logbook) written(label string) *newdive.Dive {
 	return d
 }
 
-// rows are a dive's lines as they stand.
+// rows are a dive's lines as they stand in the file.
 func (b *Logbook) rows(d *session.Dive) []session.Row {
 	rows, _ := b.file.Rows(d) // those of the log are there
 	return rows
 }
 
-// expect finds what the next readings should be, for expected: it takes long, so
-// that a Logbook apart from the one that lines are written into does it.
+// expect returns the forecast that expected takes. It takes long, so that a second
+// Logbook does it while lines are written into the first.
 func (b *Logbook) expect(*Arguments) (Answer, error) {
 	if err := b.judge(); err != nil {
 		return Answer{}, err
@@ -102,8 +102,8 @@ func (b *Logbook) expect(*Arguments) (Answer, error) {
 	return Answer{Files: []string{string(ranges)}}, err
 }
 
-// expected takes what expect has found in the files as they were opened, or why
-// that found nothing. Lines that were kept meanwhile are judged now.
+// expected takes the forecast of expect for the files as they were opened, or why
+// there is none. Lines that were kept meanwhile are judged now.
 func (b *Logbook) expected(a *Arguments) (Answer, error) {
 	if len(a.Files) == 1 {
 		var err error
@@ -146,7 +146,7 @@ func (b *Logbook) begin(a *Arguments) (Answer, error) {
 	return b.state()
 }
 
-// state is what the page shows.
+// state returns what the page shows.
 func (b *Logbook) state() (Answer, error) {
 	s := State{Label: b.dive.Label, Date: b.date, Dated: b.log.KeepsDays(), Begun: len(b.dive.Rows) > 0, Dives: len(b.log.Dives), Expects: b.dive.Expects(), Problems: slices.Concat(b.wrong[0], b.wrong[1]),
 		Another: newdive.After(b.log, b.dive.Label), Lines: [][]Cell{}}
@@ -182,7 +182,7 @@ func (b *Logbook) state() (Answer, error) {
 	return Answer{Value: s}, nil
 }
 
-// cells are those of a row that are shown, in the order of the table.
+// cells are the cells of a row that the page shows, in the order of the table.
 func cells(row session.Row) (out []Cell) {
 	for _, c := range session.Columns() {
 		if text := row[c.Name]; text != "" && c.Name != "dive" && c.Name != "date" {

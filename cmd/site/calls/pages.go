@@ -13,8 +13,8 @@ import (
 	"sagline/predict/advice"
 )
 
-// The pages to look at and pass around come in a program of their own, which is
-// fetched after the one that a line is typed with.
+// The calls that make pages are in the larger model alone, which is fetched after the
+// one that a line is typed with.
 func init() {
 	all["report"], all["card"] = (*Logbook).pageOfDives, (*Logbook).card
 }
