@@ -8,16 +8,15 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Cable is a flexible, inextensible tether in a uniform current along +x,
-// paid out by Length from the operator's point. Per metre it feels normal and
-// skin drag at the stated current and its net weight, all N/m.
+// A Cable is a flexible, inextensible tether in a uniform current along +x, paid out
+// from the operator. Loads are per metre, N/m.
 type Cable struct {
 	Length float64         // m
 	Normal float64         // ½ρ·C_n·d·U²
 	Skin   float64         // ½ρ·C_t·π·d·U²
 	Weight float64         // + sinks, floats left out
 	Floats []vehicle.Float // measured from the vehicle's end
-	solves *int            // how many more times it may be followed in search of a shape
+	solves *int            // how many more times follow may run in search of a shape
 }
 
 // A CablePoint is a place on the cable, z down, with the tension there.
@@ -41,13 +40,13 @@ var errShape = errors.New("no shape of the tether was found there: pay out anoth
 const (
 	cableSteps = 50  // at least so many Runge–Kutta steps along a cable
 	turnAStep  = 0.1 // rad, at most, in a step: 1e-5 of the tension by the closed forms of cable_test.go
-	// slackShare is the tension, in loads times lengths, below which a stretch of
-	// cable is not drawn straight: some tenths of a millimetre of each metre.
+	// slackShare is the tension, as a share of load times length, below which a stretch
+	// of cable is not pulled straight: some tenths of a millimetre of each metre.
 	slackShare = 1e-6
 )
 
-// weight is the net weight a metre at s from the origin in N/m, and how far
-// along the cable it stays so, towards 0 or towards the end.
+// weight is the net weight per metre at s from the origin, N/m, and the s up to which it
+// stays the same, towards the origin (−1) or the end (1).
 func (c *Cable) weight(s, towards float64) (w, until float64) {
 	w, until = c.Weight, 0
 	if towards > 0 {
@@ -68,7 +67,7 @@ func (c *Cable) weight(s, towards float64) (w, until float64) {
 	return w, until
 }
 
-// load is the largest load a metre, N/m.
+// load is the largest load per metre, N/m.
 func (c *Cable) load() float64 {
 	w, until := c.weight(0, 1)
 	heaviest := math.Abs(w)
@@ -79,9 +78,9 @@ func (c *Cable) load() float64 {
 	return math.Hypot(c.Normal+c.Skin, heaviest)
 }
 
-// slope is d(x, z, F_x, F_z)/ds for a cable that carries the force F and weighs
-// w a metre: the load on a metre is skin drag along it, normal drag across it,
-// and weight. Where the tension is less than slack the cable is not drawn straight.
+// slope is d(x, z, F_x, F_z)/ds of a cable under the force F that weighs w per metre:
+// the load is skin drag along it, normal drag across it, and weight. Where the tension
+// is less than slack the cable is not pulled straight.
 func (c *Cable) slope(y [4]float64, w, slack float64) [4]float64 {
 	pull := y[2]*y[2] + y[3]*y[3]
 	laid, taut := math.Sqrt(pull+slack*slack), math.Sqrt(pull)
@@ -114,9 +113,9 @@ func (c *Cable) stride(y [4]float64, w, slack float64) float64 {
 	return turnAStep * math.Sqrt((y[2]*y[2]+y[3]*y[3]+slack*slack)/(d[2]*d[2]+d[3]*d[3]))
 }
 
-// follow goes along the cable from s with the state y to one of its ends, the
-// origin for towards −1 and the other for 1, in steps that are shorter where a
-// small tension lets it turn sharply, and calls at each of them.
+// follow integrates along the cable from the state y at s to the origin (towards −1) or
+// the end (1), in shorter steps where a small tension lets it turn sharply, and calls at
+// after each step.
 func (c *Cable) follow(s float64, y [4]float64, towards, load float64, at func(s float64, y [4]float64)) [4]float64 {
 	most, slack, end := c.Length/cableSteps, slackShare*load*c.Length, 0.0
 	if towards > 0 {

@@ -15,8 +15,7 @@ type Range struct {
 	High  float64 `json:"high"`
 }
 
-// A Case is a vehicle that margins are judged on: as built, or as its log
-// says that it is.
+// A Case is a vehicle that margins are judged on: as built, or as its log has it.
 type Case struct {
 	Model   *predict.Model
 	Params  predict.Params // with LoopOhm and BatteryOhm at the middle of the ranges
@@ -25,17 +24,17 @@ type Case struct {
 	Doubts  []Doubt        // of the thrusters
 }
 
-// A Doubt is what one thing that is not known of the thrusters, apart from the
-// others, adds to Params at either end of its 95 % range.
+// A Doubt is what one unknown of the thrusters, independent of the others, adds to
+// Params at either end of its 95 % range.
 type Doubt struct {
 	Down, Up predict.Params
-	Stated   bool // in the file, whose tolerance it is, not left out
+	Stated   bool // it is the tolerance of a value that the file states
 }
 
 const z95 = vehicle.Z95
 
-// asBuilt is a vehicle as its file has it, with the ranges that the file's
-// numbers and priors allow.
+// asBuilt is the case of a vehicle as its file has it, with the ranges of the file's
+// numbers and priors.
 func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	t := &m.Vehicle.Tether
 	s := Case{Model: m, Params: m.NewParams()}
@@ -60,8 +59,8 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	return s
 }
 
-// cableShare is by how much of itself the copper's resistance may be higher or
-// lower than by the file: its length and the size of its conductors.
+// cableShare is how much higher or lower the copper's resistance may be than by the
+// file, as a share: by its length and the size of its conductors.
 func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 	off := func(path string, ohm func(x float64) float64) float64 {
 		b := v.Belief(path)
@@ -84,9 +83,9 @@ func cableShare(v *vehicle.Vehicle, higher bool) float64 {
 	return math.Hypot(length, off("tether.power.ohm_km", func(x float64) float64 { return x }))
 }
 
-// ByLog is a vehicle as its log says that it is: p are its Params, loopSD and
-// batterySD one standard deviation of what they say of loop and battery, Ω, and
-// thrusters what one standard deviation of each doubt of those adds.
+// ByLog is the case of a vehicle as its log has it: with Params p, loopSD and batterySD
+// one standard deviation of loop and battery, Ω, and thrusters what one standard
+// deviation of each doubt of the thrusters adds to p.
 func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, batterySD float64, thrusters ...predict.Params) Case {
 	about := func(x, sd float64) Range { return Range{max(x-z95*sd, 0), max(x, 0), max(x+z95*sd, 0)} }
 	t := &m.Vehicle.Tether
@@ -99,9 +98,9 @@ func ByLog(m *predict.Model, c *predict.Condition, p predict.Params, loopSD, bat
 		Battery: about(m.Vehicle.Battery.ResistanceOhm+p[predict.BatteryOhm], batterySD)}
 }
 
-// over is the 95 % range of each of f's results: f as it is in the middle, and
-// how far loop, battery, rest voltage and each doubt of the thrusters move it at
-// either end of their ranges, each alone, as the root of the sum of squares.
+// over is the 95 % range of each of f's results: f at the middle of all ranges, and the
+// root of the sum of squares of how far either end of the ranges of loop, battery, rest
+// voltage and each doubt of the thrusters moves it, each alone.
 func (s *Case) over(rest Range, f func(p predict.Params) []float64) []Range {
 	at := func(e, loop, battery float64, more predict.Params) []float64 {
 		p := append(predict.Params(nil), s.Params...)

@@ -9,9 +9,8 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Change is something a builder can do. Apply changes a copy of the vehicle
-// and the parameters it is judged under; Assumes says what that takes for
-// granted.
+// A Change is something a builder can do. Apply changes a vehicle and the parameters it
+// is judged with; Assumes says what that takes for granted.
 type Change struct {
 	Name, Assumes string
 	Apply         func(v *vehicle.Vehicle, p predict.Params)
@@ -27,9 +26,8 @@ const (
 	torqueByPitch = 1.85
 )
 
-// Changes are what a builder could try on this vehicle. copperShare is the
-// share of a tether's cross-section that its power conductors fill, by which a
-// thicker conductor makes a thicker tether.
+// Changes are what a builder could try on this vehicle. copperShare is the share of a
+// thicker tether's added cross-section that is copper.
 func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
 	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(v.Units)

@@ -22,8 +22,8 @@ func DiveDangers(v *vehicle.Vehicle, dive *session.Dive) (out []Line) {
 	return out
 }
 
-// LineDangers are those of the last of a dive's lines so far: a battery is at rest
-// before the dive's first load, and not between loads.
+// LineDangers are the dangers of the last of a dive's lines so far. A battery counts as
+// at rest before the dive's first load only.
 func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
 	l, loaded := &lines[len(lines)-1], func(l session.Line) bool { return len(l.Drives) > 0 || l.Lights }
 	add := func(x session.Value, judge func(*vehicle.Vehicle, float64) Line) {
@@ -51,8 +51,8 @@ func LineDangers(v *vehicle.Vehicle, lines []session.Line) (out []Line) {
 	return out
 }
 
-// lowCharge is the share of its charge below which a lead-acid battery that is
-// left there ages and a dive may end early; common practice, no source.
+// lowCharge is the share of charge below which a lead-acid battery ages when it is left
+// so, and a dive may end early; common practice, no source.
 const lowCharge = 0.5
 
 // Insulation judges a reading from the power pair to the water against
@@ -72,8 +72,7 @@ func underLoad(v *vehicle.Vehicle, volts float64) Line {
 	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
-// atRest judges a battery's charge by its voltage at rest, an hour after its last
-// load.
+// atRest judges a battery's charge by its voltage an hour after its last load.
 func atRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
 	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a battery (%s) that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",

@@ -9,12 +9,11 @@ import (
 // 8820-3 and 8820-5, from memory.
 var FuseSizes = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500}
 
-// An opens is the longest that a fuse may take to open, s, at a multiple of its
-// rating.
+// An opens is the longest time in which a fuse opens, s, at a multiple of its rating.
 type opens struct{ times, seconds float64 }
 
-// blade and bolted are those of fuses of up to and of more than mostBlade: a
-// maker's data sheets of blade fuses to ISO 8820-3 of 1 to 40 A (0.75 to 600 s
+// blade and bolted are those of fuses up to mostBlade and above: a maker's data
+// sheets of blade fuses to ISO 8820-3 of 1 to 40 A (0.75 to 600 s
 // at 1.35 times, 0.25 to 50 s at 1.6, 0.15 to 5 s at 2, 0.08 to 0.5 s at 3.5, at
 // most 0.15 s at 6) and of 20 to 80 A (60 to 1,800 s, at 2 times 2 to 50 s, 0.2
 // to 7 s, 0.04 to 1 s), as two other projects quote them. Below the first a fuse
@@ -27,14 +26,13 @@ var (
 // mostBlade is the largest blade fuse of the quick kind, A.
 const mostBlade = 40
 
-// disconnectionS is how soon a dead short is to open the fuse, s: the longest that IEC
-// 60364-4-41 allows for disconnection, from memory. A blade fuse takes that at
-// twice its rating.
+// disconnectionS is the longest time in which a dead short must open the fuse, s: that
+// of IEC 60364-4-41 for disconnection, from memory. A blade fuse takes it at twice its
+// rating.
 const disconnectionS = 5.0
 
-// fuseSeconds is the longest that a fuse takes to open, between the multiples
-// of its table as a power of the current, beyond them as its heat says (I²t);
-// infinite where it need not open.
+// fuseSeconds is the longest time in which a fuse opens, s: between the multiples of its
+// table as a power of the current, beyond them by I²t; infinite where it need not open.
 func fuseSeconds(amps, rating float64) float64 {
 	table := blade
 	if rating > mostBlade {
@@ -58,16 +56,16 @@ func fuseSeconds(amps, rating float64) float64 {
 // the tether and against the heaviest run.
 type Fuse struct {
 	RatingA  float64  // 0: none stated
-	ShortA   Range    // of a dead short, on the less favourable vehicle
-	HeavyA   float64  // most that the heaviest run may draw
+	ShortA   Range    // current of a dead short, on the less favourable vehicle
+	HeavyA   float64  // the most that the heaviest run may draw
 	LikelyA  float64  // what it likely draws
-	FuseS    float64  // the longest that the fuse may take at the least short; infinite: it need not open
-	BearsA   float64  // that the power conductors bear paid out, by cordDensity
+	FuseS    float64  // fuseSeconds at the least short
+	BearsA   float64  // current that the power conductors bear for long, by cordDensity
 	Density  float64  // A/mm² in the power conductors at the most that a short may draw
 	CableS   float64  // until the power conductors reach 160 °C at the least short, no heat lost
-	BetterA  *float64 // the largest standard fuse that a dead short blows and the heaviest run does not
-	BetterOf *float64 // mm²: without such a fuse, the next conductor that has one
-	ThenA    *float64 // which that is
+	BetterA  *float64 // the largest standard fuse that meets the margin
+	BetterOf *float64 // mm²: without such a fuse, the next conductor size with which there is one
+	ThenA    *float64 // and that fuse
 }
 
 // Blows says whether a dead short blows the fuse at once, and before the
@@ -90,8 +88,7 @@ func (f *Fuse) Carries() bool { return f.HeavyA <= overload*f.RatingA }
 // 16 A through 1.5 mm². Common practice, no source.
 const cordDensity = 16 / 1.5
 
-// Protects says whether the fuse lets no more pass for long than the power
-// conductors bear: an overload that is no dead short.
+// Protects says whether the power conductors bear for long what the fuse lets pass.
 func (f *Fuse) Protects() bool { return f.RatingA <= f.BearsA*(1+1e-9) }
 
 // Met says whether the fuse blows, carries and protects.

@@ -15,8 +15,8 @@ type heavy struct {
 	fullV              float64 // of the battery when it is full
 }
 
-// heaviest tries every drive on every case. Middle values are those of the
-// case that draws most.
+// heaviest tries every drive on every case. Middle values are those of the case that
+// draws most.
 func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) heavy {
 	h := heavy{batteryV: math.Inf(1), vehicleV: math.Inf(1), fullV: math.Inf(1)}
 	h.amps.Low, h.pair.Low = math.Inf(1), math.Inf(1)
@@ -45,7 +45,7 @@ func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) h
 	return h
 }
 
-// coilV is a coil's voltage with every thruster's coil on.
+// coilV is a relay coil's voltage with every thruster's coil on, V.
 func coilV(m *predict.Model, c *predict.Condition, loadedV float64) float64 {
 	coil := m.Vehicle.Relay.CoilOhm
 	return loadedV * coil / (coil + m.SignalOhm(c.WaterC, len(m.Vehicle.Thrusters)))
@@ -69,6 +69,6 @@ func signalLightsV(m *predict.Model, c *predict.Condition, loadedV float64) (flo
 	return (loadedV + drop*l.LEDV) / (1 + drop), true
 }
 
-// shelfMinutes is how long a full battery at rest keeps much of its charge, about a
-// year; from memory.
+// shelfMinutes is how long a battery at rest keeps much of its charge: about a year,
+// from memory.
 const shelfMinutes = 60 * 24 * 365.0

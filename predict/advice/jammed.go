@@ -7,12 +7,11 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Jam is a thruster that is switched on and cannot turn, alone through this
-// tether.
+// A Jam is what happens when one thruster alone is switched on and cannot turn.
 type Jam struct {
 	Thruster  string  `json:"thruster"`
 	CurrentA  float64 `json:"current_a"`  // of the battery
-	FuseBlows bool    `json:"fuse_blows"` // before the winding is spoilt
+	FuseBlows bool    `json:"fuse_blows"` // before the winding reaches spoiltC
 	WindingW  float64 `json:"winding_w"`
 	Seconds   float64 `json:"seconds"` // until the winding reaches spoiltC, no heat lost
 }
@@ -26,8 +25,8 @@ const (
 	spoiltC      = 130.0 // °C that a winding of thermal class B may have, IEC 60085
 )
 
-// jams are every thruster jammed, on the case on which its winding has the
-// fewest seconds; the fuse is asked at the least current that it may draw.
+// jams are every thruster jammed, on the case on which its winding has the fewest
+// seconds. The fuse is judged at the least current that the thruster may draw.
 func jams(cases []Case, c *predict.Condition, rest Range, fuseA float64) (out []Jam) {
 	for i := range cases[0].Model.Vehicle.Thrusters {
 		t := &cases[0].Model.Vehicle.Thrusters[i]

@@ -8,21 +8,18 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Question is what margins are judged on: a vehicle's Cases, as built
-// first; a Condition, whose drives and lights are passed over; the Drives of
-// which the heaviest counts, with lights on where there are any; the battery's
-// voltage at rest; and the greatest depth that was logged or is planned, m.
+// A Question is what margins are judged on.
 type Question struct {
-	Cases     []Case
-	Condition predict.Condition
-	Drives    [][]int8
-	Rest      Range
-	DepthM    float64
-	Megohm    *float64 // the least that is known of the power pair to the water; nil: never read
+	Cases     []Case            // as built first
+	Condition predict.Condition // its drives and lights do not matter
+	Drives    [][]int8          // the heaviest counts, with lights on where there are any
+	Rest      Range             // of the battery's rest voltage, V
+	DepthM    float64           // the greatest that was logged or is planned
+	Megohm    *float64          // the least insulation of the power pair; nil: never read
 }
 
-// Ask is the question of a vehicle as built under a condition, with a battery
-// as it comes to a dive; depth is the greatest that was logged or is planned, m.
+// Ask is the question of a vehicle as built, with a battery charged as usual before a
+// dive; depth is the greatest that was logged or is planned, m.
 func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	m, all := predict.NewModel(v), make([]int8, len(v.Thrusters))
 	for i := range all {
@@ -32,14 +29,14 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 }
 
-// Logged adds the vehicle as its log says that it is: what the file leaves out of
-// the thrusters is then as the dives tell.
+// Logged adds the vehicle as its log has it. What the file leaves out of the thrusters
+// is then no doubt as built, since the dives tell it.
 func (q *Question) Logged(c Case) {
 	q.Cases[0].Doubts = slices.DeleteFunc(q.Cases[0].Doubts, func(d Doubt) bool { return !d.Stated })
 	q.Cases = append(q.Cases, c)
 }
 
-// Judge works the margins out, and what would meet those that are not met.
+// Judge works out the margins, and what would meet those that are not met.
 func (q Question) Judge() Margins {
 	m := q.judge()
 	m.Motors = q.motors()
@@ -47,8 +44,8 @@ func (q Question) Judge() Margins {
 	return m
 }
 
-// motors holds the most that a thruster may get against the least that one was
-// tested at; nil where the file says of none.
+// motors compares the most voltage that a thruster may get with the least that one was
+// tested at; nil where the file states no test.
 func (q Question) motors() *Motors {
 	v, tested := q.Cases[0].Model.Vehicle, math.Inf(1)
 	for i := range v.Thrusters {

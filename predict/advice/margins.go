@@ -7,9 +7,9 @@ import (
 	"sagline/session/units"
 )
 
-// Margins are what must hold before a vehicle is switched on, each judged on
-// the less favourable of its Cases and at the worse end of what is known of
-// loop, battery and charge. What the file does not state is nil.
+// Margins are what must hold before a vehicle is switched on, each judged on the less
+// favourable of its Cases and at the worse end of the ranges of loop, battery and charge.
+// What the file does not state is nil.
 type Margins struct {
 	Fuse      Fuse
 	Heating   Heating
@@ -33,7 +33,7 @@ type Margins struct {
 type Least struct {
 	V        float64 // the least that it may have
 	MinimumV float64
-	Better   *float64 // with which it is met, where it is not: mm² of the conductors, Ω of the battery
+	Better   *float64 // what would meet it, where it is not met: mm² of conductors, Ω of the battery
 }
 
 // Met says whether the voltage suffices.
@@ -52,13 +52,13 @@ func (m *Motors) Met() bool { return m.V <= overTest*m.TestedV }
 // Heating is the current density in the power conductors, A/mm².
 type Heating struct {
 	Density  Range    // heaviest run
-	BetterOf *float64 // mm²: the next conductor with which it is met, where it is not
+	BetterOf *float64 // mm²: the next conductor size that would meet it, where it is not met
 }
 
 // Met says whether a tether that is paid out stays cool.
 func (h *Heating) Met() bool { return h.Density.High <= openDensity }
 
-// OnReel says whether it does wound on its reel as well.
+// OnReel says whether it stays cool wound on its reel.
 func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 
 // Relay is what the coils get with all of them on, V.

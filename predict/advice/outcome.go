@@ -18,7 +18,7 @@ type Outcome struct {
 	EnduranceMin *float64 `json:"endurance_min"`    // at that current; nil: capacity unknown
 }
 
-// drives are those of all thrusters of one axis on, ahead or up.
+// drives has all thrusters of one axis on, ahead or up; any says whether there are any.
 func drives(v *vehicle.Vehicle, surge bool) (sign []int8, any bool) {
 	sign = make([]int8, len(v.Thrusters))
 	for i := range v.Thrusters {
@@ -29,8 +29,7 @@ func drives(v *vehicle.Vehicle, surge bool) (sign []int8, any bool) {
 	return sign, any
 }
 
-// AllUp is the steady climb with all heave thrusters up, m/s; false where none
-// points up.
+// AllUp is the steady climb with all heave thrusters up, m/s; false without any.
 func AllUp(m *predict.Model, c predict.Condition, p predict.Params) (float64, bool) {
 	var any bool
 	c.Sign, any = drives(m.Vehicle, false)

@@ -50,20 +50,20 @@ const (
 	// HighestV is the label's voltage beyond which nothing is proposed: extra-low
 	// voltage for direct current in the dry, IEC 60364-4-41 (from memory).
 	HighestV = 60.0
-	// soldShare is by how much more a bought cable's conductors may resist than
-	// ours of the same area: IEC 60228's maxima of class 5 are up to 13.45 % above.
+	// soldShare is how much more resistance a bought cable's conductors may have than
+	// our formula gives: IEC 60228's maxima of class 5 are up to 13.45 % above.
 	soldShare = 0.1345
-	// thicknessDoubt is the factor either way that the copper's share of what a
-	// tether gains in thickness is not known by; common practice, no source.
+	// thicknessDoubt is the factor either way by which the copper's share of a thicker
+	// tether's added cross-section is uncertain; common practice, no source.
 	thicknessDoubt = 2.0
 	jacketGCM3     = 1.4 // PVC as in cords, handbook value from memory
 )
 
-// Wanted is what a purchase is to give; 0: whatever comes.
+// Wanted is what a purchase must give; 0 is no demand.
 type Wanted struct {
 	SpeedMS  float64 `json:"speed_m_s"`
 	VehicleV float64 `json:"vehicle_v"` // under load, all surge thrusters ahead
-	FuseA    float64 `json:"fuse_a"`    // that it is to meet the fuse's margin with; 0: any standard one
+	FuseA    float64 `json:"fuse_a"`    // fuse that must meet its margin; 0: any standard one
 }
 
 // A Purchase is a tether and a battery that can be bought, and what the vehicle
@@ -92,8 +92,8 @@ type Purchase struct {
 type Buyer struct {
 	Vehicle     *vehicle.Vehicle
 	Params      predict.Params   // as it is believed to be
-	BatterySD   float64          // how well Params knows the battery, Ω
-	Thrusters   []predict.Params // and the thrusters, as ByLog takes it; nil without a log
+	BatterySD   float64          // one standard deviation of the battery's resistance in Params, Ω
+	Thrusters   []predict.Params // doubts of the thrusters, as ByLog takes them; nil without a log
 	Condition   predict.Condition
 	DepthM      float64 // the greatest that was logged or is planned
 	CopperShare float64
@@ -101,7 +101,8 @@ type Buyer struct {
 	Ranges      Over
 }
 
-// Purchases are all of the sizes at all lengths, m, and batteries' labels, V.
+// Purchases are all combinations of conductor sizes, lengths in m and batteries' labels
+// in V.
 func (b *Buyer) Purchases(sizes []Size, lengths, batteries []float64) (out []Purchase) {
 	for _, volts := range batteries {
 		for _, length := range lengths {
@@ -125,7 +126,7 @@ func (b *Buyer) Assumes() []string {
 	}
 }
 
-// fitted is the vehicle with a purchase, and p for it.
+// fitted is the vehicle with a purchase, and its Params.
 func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, predict.Params) {
 	w, p := b.Vehicle.Clone(), slices.Clone(b.Params)
 	resize(b.Vehicle, s.AreaMM2, 1, share).Apply(w, p)
@@ -177,8 +178,8 @@ func (b *Buyer) purchase(s Size, length, volts float64) Purchase {
 	return out
 }
 
-// weightGM is what a metre of a fitted tether weighs in water, g: copper and
-// jacket that are added to today's, less the fresh water that they displace.
+// weightGM is the weight in water of a metre of a fitted tether, g: today's, and added
+// copper and jacket less the fresh water that they displace.
 func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 	section := func(t *vehicle.Tether) (all, copper float64) {
 		return math.Pi / 4 * t.DiameterMM * t.DiameterMM, 2 * t.Power.Copper()
@@ -189,9 +190,9 @@ func (b *Buyer) weightGM(w *vehicle.Vehicle) float64 {
 	return b.Vehicle.Tether.WeightGM + metal*vehicle.CopperGCM3 + (more-metal)*jacketGCM3 - more
 }
 
-// run fills in what the vehicle does, with ranges: of the vehicle, of the
-// conductor's resistance, of the tether's thickness and its drag along the flow,
-// each alone, as the root of the sum of squares.
+// run fills in what the vehicle does. Ranges are the root of the sum of squares of the
+// ranges by the vehicle, the conductor's resistance, the tether's thickness and its skin
+// drag, each alone.
 func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predict.Params, s Size) {
 	solve := func(m *predict.Model, p predict.Params) []float64 {
 		o := AllAhead(m, c, p)
@@ -232,8 +233,8 @@ func (x *Purchase) run(b *Buyer, m *predict.Model, c predict.Condition, p predic
 	}
 }
 
-// usualRest is the mean voltage that Ranges takes a battery to have at rest: as
-// it came to the log's dives, and not full as here.
+// usualRest is the mean rest voltage in Ranges: that of the log's dives, not of a full
+// battery as here.
 func (b *Buyer) usualRest() float64 {
 	sum, n := 0.0, 0.0
 	b.Ranges([]float64{0}, nil, func(p predict.Params) []float64 {
@@ -246,8 +247,8 @@ func (b *Buyer) usualRest() float64 {
 	return sum / n
 }
 
-// widen lets ranges hold what comes of one more thing that is not known, at
-// either end of its own range.
+// widen widens ranges by one more unknown, whose results at either end of its own range
+// are one and other.
 func widen(ranges []Range, one, other []float64) {
 	for k := range ranges {
 		r := &ranges[k]
@@ -280,8 +281,8 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 	lacks("motors", Overruns(b.Vehicle, q))
 }
 
-// Overruns says whether a thruster may get more volts than any of a vehicle was
-// tested at or a full battery of its label has: nothing says that it bears them.
+// Overruns says whether a thruster may get more volts than any was tested at, and than a
+// full battery of today's label has: nothing says that it bears them.
 func Overruns(today *vehicle.Vehicle, q Question) bool {
 	bears := today.RestBelief().High
 	for i := range today.Thrusters {
@@ -290,7 +291,7 @@ func Overruns(today *vehicle.Vehicle, q Question) bool {
 	return q.motorV() > bears
 }
 
-// motorV is the most that a thruster may get, V.
+// motorV is the most voltage that a thruster may get, V.
 func (q Question) motorV() (most float64) {
 	c := q.Condition
 	c.Electrical = true

@@ -31,9 +31,8 @@ func (q Question) remedy(m *Margins) {
 	}
 }
 
-// thicker is the next size sold, mm², of conductors with which ok holds; nil
-// where none up to the largest will do, or there are none. The tether's
-// thickness, its joints and what the log says of them are left as they are.
+// thicker is the next conductor size sold, mm², with which ok holds; nil where none does
+// or there are no conductors. The tether's thickness and its joints are left as they are.
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
@@ -61,8 +60,8 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 	return nil
 }
 
-// stiffer is the most that a battery's resistance may be for ok to hold, Ω, to
-// two digits; nil where none is low enough.
+// stiffer is the highest resistance of a battery with which ok holds, Ω, to two digits;
+// nil where none is low enough.
 func (q Question) stiffer(ok func(*Margins) bool) *float64 {
 	holds := func(ohm float64) bool {
 		with := q

@@ -5,41 +5,40 @@ import (
 	"slices"
 )
 
-// A hang is how a cable hangs, by any point of it: how far along it that lies
-// and the force there, N. A cable that folds back on itself is found from its
-// slackest point alone: from elsewhere the smallest error grows without bound.
+// A hang is a cable's shape, given by one point: how far along the cable it lies and the
+// force there, N. The shape of a cable that folds back on itself can be computed from its
+// slackest point only: from any other the smallest error grows without bound.
 type hang struct {
 	along float64
 	force [2]float64
 }
 
-// An earlier is how a cable hung, from which one much like it is sought.
+// An earlier is a solved shape, from which a similar one is sought.
 type earlier struct {
 	hang
 	length, load float64 // of the cable, m and N/m
 }
 
 const (
-	leastSpan  = 0.02   // lengths: the end may be no nearer to the origin
-	offLine    = 1e-3   // rad, off the line along which a cable lies without a bend
-	mostSteps  = 40     // of letting out
-	newtons    = 12     // Newton's steps for one length
-	halvings   = 6      // of one of them
-	miss       = 1e-7   // lengths that the end is sought to
-	mostSolves = 10_000 // times that a cable is followed for one shape: a hundred times what most take, more than any of 9,000 random ones took
-	accepted   = 1e-5   // lengths that it may be off
-	leastShift = 0.01   // share of its uneven weight that a cable is given in a step
+	leastSpan  = 0.02   // least distance of the end from the origin, in lengths
+	offLine    = 1e-3   // rad off the line along which a cable lies without a bend
+	mostSteps  = 40     // steps of letting the cable out
+	newtons    = 12     // Newton steps for one length
+	halvings   = 6      // of one Newton step
+	miss       = 1e-7   // distance of the end at which the search stops, in lengths
+	mostSolves = 10_000 // runs of follow for one shape: a hundred times what most take, more than any of 9,000 random ones took
+	accepted   = 1e-5   // distance of the end that is accepted, in lengths
+	leastShift = 0.01   // least share of the uneven weight given to the cable in a step
 )
 
-// hang finds how the cable hangs whose end is at (x, z): the boundary value
-// problem
+// hang finds the shape of the cable whose end is at (x, z): the boundary value problem
 //
 //	dx/ds = cos θ, dz/ds = sin θ
 //	dT/ds = −(D_t + w·sin θ), T·dθ/ds = D_n − w·cos θ
 //	D_n = Normal·sin θ|sin θ|, D_t = Skin·cos θ|cos θ|
 //
-// solved by shooting both ways from its slackest point; before, where there is
-// one, is how one much like it hangs.
+// solved by shooting both ways from its slackest point. before, if any, is the shape of a
+// similar cable to begin with.
 func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	span, load := math.Hypot(x, z), c.load()
 	switch {
@@ -70,8 +69,9 @@ func (c *Cable) hang(x, z float64, before *earlier) (hang, error) {
 	return hang{}, errShape
 }
 
-// grade begins with a cable that weighs the same all along, as much as this one, and shifts weight to where it is step
-// by step, by less where a step fails: floats along a cable that is let out may fold it where it is slack.
+// grade begins with a cable of the same total weight, spread evenly, and shifts the weight
+// to its place step by step, in smaller steps where one fails: floats on a slack cable may
+// fold it while it is let out.
 func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
 	if len(c.Floats) == 0 {
 		return hang{}, false
@@ -104,14 +104,13 @@ func (c *Cable) grade(load, x, z, span float64) (hang, bool) {
 	return h, ok
 }
 
-// turns are how far beside the end, in lengths about the origin, a shape is
-// looked for where the one before is not found: near the line along which a
-// cable lies without a bend it folds into a hairpin, whose forces hardly change
-// beside it.
+// turns are how far beside the end, in lengths about the origin, a shape is looked for
+// where it is not found at the end itself: near the line along which a cable lies without
+// a bend it folds into a hairpin, whose forces hardly change beside that line.
 var turns = []float64{0, 0.003, -0.003, 0.01, -0.01, 0.03, -0.03}
 
-// lengthen begins with a nearly straight cable, which is easily found, and lets
-// it out step by step, by less where a step fails.
+// lengthen begins with a nearly straight cable, whose shape is easily found, and lets it
+// out step by step, in smaller steps where one fails.
 func (c *Cable) lengthen(load, x, z, span float64) (hang, bool) {
 	at, h, excess := c.straight(&x, &z, span)
 	h, ok := at.shoot(h, load, x, z)
@@ -130,10 +129,10 @@ func (c *Cable) lengthen(load, x, z, span float64) (hang, bool) {
 	return h, ok && at.Length == c.Length
 }
 
-// straight is a cable nearly as short as its span, about how it hangs, and by
-// which share it is longer. A shallow arc under a load q across is longer by
-// (q·span/T)²/24; its tension is to be well above what its own load makes. An
-// end on the line along which the cable would lie without a bend is moved off it.
+// straight is a cable little longer than its span, a guess of its shape, and by which
+// share it is longer. A shallow arc under a transverse load q is longer by (q·span/T)²/24;
+// T is chosen well above what the cable's own load makes. An end on the line along which
+// the cable would lie without a bend is moved off it.
 func (c *Cable) straight(x, z *float64, span float64) (Cable, hang, float64) {
 	size, across := c.loads(*x/span, *z/span)
 	if math.Abs(across) < offLine*size {
@@ -148,16 +147,16 @@ func (c *Cable) straight(x, z *float64, span float64) (Cable, hang, float64) {
 	return short, hang{short.Length / 2, [2]float64{tension * *x / span, tension * *z / span}}, excess
 }
 
-// loads are the size of the load a metre of a straight cable in a direction,
-// and its share across, N/m.
+// loads are the load per metre of a straight cable in a direction, and its transverse
+// component, N/m.
 func (c *Cable) loads(cos, sin float64) (size, across float64) {
 	w, _ := c.weight(c.Length/2, 1)
 	d := c.slope([4]float64{0, 0, cos, sin}, w, 0)
 	return math.Hypot(d[2], d[3]), d[3]*cos - d[2]*sin
 }
 
-// shoot finds how a cable hangs from a guess by Newton's steps, halved until
-// the end comes nearer, and says it by its slackest point.
+// shoot finds a cable's shape from a guess by Newton steps, halved until the end comes
+// nearer, and gives it by its slackest point.
 func (c *Cable) shoot(h hang, load, x, z float64) (hang, bool) {
 	r, far := c.off(h.along, h.force, load, x, z)
 	for range newtons {
@@ -202,10 +201,8 @@ func newtonStep(r, a, b [2]float64, d float64) ([2]float64, bool) {
 	return step, step[0]-step[0] == 0 && step[1]-step[1] == 0
 }
 
-// off is how far a cable's end lies from (x, z) where its beginning is the
-// origin, given the force at a point along it.
-//
-// Where none is left it is infinitely far.
+// off is the vector and the distance from (x, z) of a cable's end, given the force at a
+// point along it; infinitely far where no solves are left.
 func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float64, far float64) {
 	if *c.solves--; *c.solves < 0 {
 		return r, math.Inf(1)
@@ -216,7 +213,7 @@ func (c *Cable) off(along float64, f [2]float64, load, x, z float64) (r [2]float
 	return r, math.Hypot(r[0], r[1])
 }
 
-// slackest is the same hang by the point of least tension.
+// slackest is the same shape given by the point of least tension.
 func (c *Cable) slackest(h hang, load float64) hang {
 	out, least := h, math.Hypot(h.force[0], h.force[1])
 	at := func(s float64, y [4]float64) {
@@ -230,7 +227,7 @@ func (c *Cable) slackest(h hang, load float64) hang {
 	return out
 }
 
-// trace is the points of a cable that hangs as h says.
+// trace is the points of a cable of shape h.
 func (c *Cable) trace(h hang) []CablePoint {
 	var out []CablePoint
 	at := func(s float64, y [4]float64) {

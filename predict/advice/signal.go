@@ -12,14 +12,13 @@ import (
 type Signal struct {
 	FuseA   float64  // at the battery; 0: none stated
 	ShortA  float64  // the least that the short may draw
-	BearsA  float64  // that the conductor bears for long, by cordDensity
-	OwnA    *float64 // the largest standard fuse of its own that would guard it
+	BearsA  float64  // current that the conductor bears for long, by cordDensity
+	OwnA    *float64 // the largest standard fuse that would guard it, as a fuse of its own
 	Density float64  // of the lights' current in it, A/mm²; 0: it feeds none
 }
 
-// signal is that of a vehicle, nil without signal conductors. restV is the least
-// voltage of its battery at rest, ohm the most that this has; loadedV what lights
-// get at the least.
+// signal is nil without signal conductors. restV is the least rest voltage of the battery,
+// ohm the most of its resistance, loadedV the least voltage for the lights.
 func signal(m *predict.Model, c *predict.Condition, restV, ohm, loadedV float64) *Signal {
 	wire := m.SignalOhm(c.WaterC, 1)
 	if wire == 0 {
@@ -47,8 +46,8 @@ func (s *Signal) Guarded() bool {
 	return s.ShortA <= s.BearsA || s.FuseA > 0 && fuseSeconds(s.ShortA, s.FuseA) <= disconnectionS*(1+1e-9)
 }
 
-// lines say of a short what is not judged, as a fuse of the conductor's own is in no
-// file, and judge the lights.
+// lines word a dead short, which is not judged since no file states a fuse of the
+// conductor's own, and judge the lights.
 func (s *Signal) lines() []Line {
 	short := fmt.Sprintf("a dead short at the vehicle draws %.1f A through one", s.ShortA)
 	if !s.Guarded() {

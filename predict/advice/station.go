@@ -30,9 +30,9 @@ type Holding struct {
 	Shape         []CablePoint `json:"shape"`
 	Rough         bool         `json:"-"` // the shape lets tether rise above the surface, where it would lie on it
 
-	Share      float64 `json:"can_hold_share"`   // of the vehicles that this one may be, those that can hold; CanHold is of the likeliest
+	Share      float64 `json:"can_hold_share"`   // of the possible vehicles, those that can hold; CanHold is of the likeliest
 	SureMS     float64 `json:"sure_current_m_s"` // the strongest current in which all but one in forty can
-	Needed     Ways    `json:"force_range"`      // over those vehicles, 95 %
+	Needed     Ways    `json:"force_range"`      // over the possible vehicles, 95 %
 	GreatestOf Ways    `json:"greatest_range"`
 }
 
@@ -42,17 +42,17 @@ type Ways struct {
 	Down Range `json:"down_n"`
 }
 
-// sureShare is the share of vehicles with which something is sure: what a range
-// of 95 % leaves on one side.
+// sureShare is the share of possible vehicles from which something is sure: all but one
+// tail of a 95 % range.
 const sureShare = 0.975
 
-// Can says whether the vehicle can hold, where that is sure.
+// Can says whether the vehicle can hold, and whether that answer is sure.
 func (h *Holding) Can() (can, sure bool) {
 	return h.Share >= sureShare, h.Share >= sureShare || h.Share <= 1-sureShare
 }
 
-// Over gives the 95 % ranges of what follows from a vehicle over what is not known
-// of it, some parameters fixed, by solving it for vehicles that are possible.
+// Over gives the 95 % ranges of what solve derives from a vehicle's parameters, over the
+// possible vehicles; values are the results at the mean, fixed parameters are known.
 type Over func(values []float64, fixed map[int]float64, solve func(predict.Params) []float64) []Range
 
 // Hold solves the tether between operator and vehicle and asks whether the
@@ -70,8 +70,8 @@ func Hold(m *predict.Model, s Station, p predict.Params, over Over) (Holding, er
 	return h, err
 }
 
-// doubt works out what the vehicles that this one may be could do on a full
-// battery, the tether hanging alike.
+// doubt works out what the possible vehicles can do on a full battery with the same
+// shape of the tether.
 func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over) {
 	can, all := 0.0, 0.0
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
@@ -87,7 +87,7 @@ func (h *Holding) doubt(m *predict.Model, s Station, p predict.Params, over Over
 	h.Share, h.Needed, h.GreatestOf = can/max(all, 1), Ways{x[0], x[1]}, Ways{x[2], x[3]}
 }
 
-// hold is Hold from how the tether hung at a station much like this one.
+// hold is Hold without doubt, beginning with the shape of a similar station, if any.
 func hold(m *predict.Model, s Station, p predict.Params, before *earlier, solves *int) (Holding, *earlier, error) {
 	c := cableOf(m, s)
 	c.solves = solves
@@ -106,7 +106,8 @@ func hold(m *predict.Model, s Station, p predict.Params, before *earlier, solves
 	return h, &earlier{hung, c.Length, c.load()}, nil
 }
 
-// push works out what the vehicle must push at the end of the shape, and can.
+// push works out the forces that the vehicle needs at the end of the shape, and those
+// that its thrusters give.
 func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 	end := h.Shape[len(h.Shape)-1]
 	sin, cos := math.Sincos(end.Angle)
@@ -121,7 +122,7 @@ func (h *Holding) push(m *predict.Model, s Station, p predict.Params) {
 // how far below the vehicle's depth it counts as deeper.
 const atSurface = 0.02
 
-// measure says how much of the shape lies where.
+// measure sets how much of the tether lies on the surface and hangs too deep.
 func (h *Holding) measure(s Station) {
 	h.AfloatM, h.DeeperM, h.DeepestM, h.Rough = 0, 0, 0, false
 	for i, q := range h.Shape {
@@ -140,7 +141,7 @@ func (h *Holding) measure(s Station) {
 	}
 }
 
-// cable is the tether of a station.
+// cableOf is the tether of a station.
 func cableOf(m *predict.Model, s Station) Cable {
 	t := &m.Vehicle.Tether
 	q := 0.5 * predict.WaterDensity(s.WaterC, s.Salinity) * s.CurrentMS * s.CurrentMS * t.DiameterMM / 1000
@@ -209,7 +210,7 @@ func Strongest(m *predict.Model, s Station, p predict.Params, most float64) floa
 	return strongest(m, s, p, most, &left, likely)
 }
 
-// Sure is the strongest in which nearly all vehicles can hold that this one may be.
+// Sure is the strongest current in which it is sure that the station can be held.
 func Sure(m *predict.Model, s Station, p predict.Params, most float64, over Over) float64 {
 	left := searchSolves
 	return strongest(m, s, p, most, &left, func(h *Holding, s Station) bool {

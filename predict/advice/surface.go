@@ -2,11 +2,10 @@ package advice
 
 import "math"
 
-// afloat finds how a cable that floats hangs from the surface, where part of
-// it lies, to a vehicle at (x, z). What lies on the surface runs straight with
-// the current, or against it, from the origin to where it goes under; where
-// there is more than that takes, it streams out and comes back, slack where it
-// turns. Of a cable with floats along it nothing is known: false.
+// afloat finds the shape of a floating cable, part of which lies on the surface, to a
+// vehicle at (x, z). The part on the surface runs straight with the current, or against
+// it, from the origin to where the cable goes under; a longer one streams out and comes
+// back, slack where it turns. It is false for a cable with floats or one that sinks.
 func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 	if len(c.Floats) > 0 || c.Weight >= 0 || z <= 0 {
 		return nil, false
@@ -38,8 +37,7 @@ func (c *Cable) afloat(x, z float64) ([]CablePoint, bool) {
 // downstream it ends, and the tension and the angle at which it goes under.
 type descent struct{ length, x, tension, angle, z float64 }
 
-// under follows a cable down from the surface to a depth; twice its own length
-// is as far as it is followed.
+// under follows a cable down from the surface to a depth, at most twice its length.
 func (c *Cable) under(z, angle, tension float64) descent {
 	d := descent{tension: tension, angle: angle, z: z}
 	c.descend(&d, func(CablePoint) {})
@@ -66,7 +64,7 @@ func (c *Cable) descend(d *descent, at func(CablePoint)) {
 	d.length, d.x = s, y[0]
 }
 
-// tautened finds the tension at which excess, which grows with it, is 0.
+// tautened is the descent at the tension where excess, which grows with it, is 0.
 func (c *Cable) tautened(z, angle, load float64, excess func(descent) float64) descent {
 	lo, hi := math.Log(slackShare*load*c.Length), math.Log(1e3*load*c.Length)
 	for range 30 {
