@@ -13,25 +13,22 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// givenKeys is what is known of a vehicle's keys after readings: each so many
-// standard deviations up, and the covariance of that.
+// givenKeys is what is known of a vehicle's keys given readings.
 type givenKeys struct {
 	v     *vehicle.Vehicle
 	keys  []priors.Doubt
-	z     map[string]float64
-	cov   *mat.SymDense
-	now   *vehicle.Vehicle      // the likeliest, once move was called,
-	moved [][2]*vehicle.Vehicle // and by key: one standard deviation down and up
+	z     map[string]float64    // by key, in standard deviations from the file
+	cov   *mat.SymDense         // of z
+	now   *vehicle.Vehicle      // the likeliest, once move was called
+	moved [][2]*vehicle.Vehicle // the same with each key one standard deviation down and up
 }
 
-// keySteps is how often the keys are solved for: Gauss and Newton's steps, which
-// halve what is left at least.
+// keySteps is the number of Gauss–Newton steps, each of which at least halves the error.
 const keySteps = 8
 
-// keysGiven finds the likeliest keys, and their covariance there: parameters are
-// θ = h(z) + e, with z the keys in standard deviations and e what is beside
-// them, of variance D. What readings alone say of θ, of information Λ, says
-// M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
+// keysGiven finds the likeliest keys and their covariance. Parameters are θ = h(z) + e,
+// with z the keys in standard deviations and e of variance D independent of them. Where
+// the readings alone have the information Λ of θ, they have M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
 func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	sp := r.Space
 	k := &givenKeys{v: r.Models[0].Vehicle, keys: sp.Keys, z: map[string]float64{}}
@@ -50,7 +47,7 @@ func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	return k
 }
 
-// move makes the likeliest vehicle, and those with one key more or less.
+// move sets now and moved.
 func (k *givenKeys) move() {
 	k.now = k.v.Varied(k.z)
 	for _, d := range k.keys {
@@ -61,8 +58,8 @@ func (k *givenKeys) move() {
 	}
 }
 
-// aboutKeys is M, and M times where readings alone put the departure from the
-// prior's mean.
+// aboutKeys is M, and M times the departure from the prior's mean by the readings alone;
+// false where they cannot be computed.
 func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDense, ok bool) {
 	sp := r.Space
 	ns := len(sp.Static)
@@ -105,7 +102,7 @@ func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDe
 	return info, lin, true
 }
 
-// step moves z to the likeliest keys as far as h is straight there.
+// step is one Gauss–Newton step of z; false where it cannot be solved.
 func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense) bool {
 	n, ns := len(k.keys), len(sp.Static)
 	by := mat.NewDense(ns, n, nil)
@@ -144,11 +141,11 @@ func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense
 	return true
 }
 
-// longestStep is by how many standard deviations a key may move in one step:
-// farther out its effect is no longer straight.
+// longestStep is the largest step of a key in standard deviations: farther out its effect
+// is no longer linear.
 const longestStep = 1.5
 
-// narrow sets what is known of a number.
+// narrow sets what is known of a number given the readings.
 func (k *givenKeys) narrow(x *Known) {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil) // what one standard deviation of each key adds
 	for i := range k.keys {

@@ -19,13 +19,13 @@ import (
 // A Known is what is known of one number of vehicle.toml, by its owner and by
 // its log.
 type Known struct {
-	vehicle.Belief              // before any dive: the file's, or what is assumed where it says nothing
+	vehicle.Belief              // before any dive: the file's, else the prior
 	Now            normal.Range // with the log
-	Left           float64      // share of the range before any dive that is left, 1: the log says nothing
-	Beside         []string
+	Left           float64      // width of Now as a share of that before any dive
+	Beside         []string     // keys that the readings do not tell from this one
 }
 
-// asDived is Statics of the baseline's mean, every dive of it taken for sound.
+// asDived is the Statics of the baseline's mean, with all its dives taken for sound.
 func asDived(r *fit.Result) fit.Statics {
 	s := fit.Statics{Mean: make([]float64, len(r.Space.Static)), Cov: mat.NewSymDense(len(r.Space.Static), nil)}
 	s.Cov.CopySym(r.Cov)
@@ -35,10 +35,9 @@ func asDived(r *fit.Result) fit.Statics {
 	return s
 }
 
-// Keys goes back from parameters to keys: what readings say of a parameter is
-// shared out among the keys that enter it, so that what is known least takes
-// most of a change. Beside names the keys that the readings do not tell from
-// one. What a [[change]] has set anew is as the file says.
+// Keys is what is known of every number of the file given readings: what they say of a
+// parameter is shared among its keys, the one known least taking most of it. What a
+// [[change]] has set is as the file says.
 func Keys(r *fit.Result, s fit.Statics) []Known {
 	k := keysGiven(r, s)
 	k.move()
@@ -62,7 +61,8 @@ func Keys(r *fit.Result, s fit.Statics) []Known {
 // LightsKey is the key of what lights draw.
 const LightsKey = "lights.current_a"
 
-// lights is what lines with lights on say that those draw, where the file does not.
+// lights is the current of the lights by the lines that have them on; false where the
+// file states it or there are no such lines.
 func lights(r *fit.Result, s fit.Statics) (x Known, ok bool) {
 	p := r.Space.Of[predict.LightsA]
 	at := slices.IndexFunc(r.Space.Static, func(at int) bool { return r.Space.All[at] == predict.LightsA })
@@ -81,7 +81,7 @@ func rebuilt(r *fit.Result, path string) bool {
 	return slices.ContainsFunc(r.Eras, func(e vehicle.Era) bool { return slices.Contains(e.Changed, path) })
 }
 
-// apart is the correlation from which two keys are not told from each other.
+// apart is the correlation from which the readings do not tell two keys apart.
 const apart = 0.5
 
 // beside are the keys that the readings narrow together with one.
@@ -110,8 +110,8 @@ func instrumentOf(path string) (quantity.Quantity, bool) {
 	return 0, false
 }
 
-// instrument sets what is known of a standard deviation: the logarithm of one
-// that n readings show is known to 1/√(2n).
+// instrument sets what is known of an instrument's standard deviation: its logarithm by n
+// readings is known to 1/√(2n).
 func (x *Known) instrument(n *instrument.Noise, q quantity.Quantity) {
 	x.Left = math.Sqrt(n.Doubt[q] / n.Worth[q])
 	value, by := x.Value*n.Factor[q], math.Exp(vehicle.Z95*x.SD*x.Left)

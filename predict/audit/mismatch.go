@@ -20,13 +20,13 @@ import (
 // A Mismatch is where the vehicle as dived differs from its file by more than
 // the file's own tolerances allow.
 type Mismatch struct {
-	Path  string // of the key to look at first; "": it is of one dive
-	Dive  int    // that differs from the baseline's others
-	Since string // label of the [[change]] that rebuilt it; "": as it was from the start
+	Path  string // of the key to look at first; "": it is about one dive
+	Dive  int    // index of that dive
+	Since string // label of the [[change]] that rebuilt it; "": from the start
 	Text  string // by how much, and what that could be
 }
 
-// Said is its text as a sentence's part that says since when.
+// Said is its text with since when.
 func (m *Mismatch) Said() string {
 	if m.Since != "" {
 		return m.Text
@@ -34,12 +34,10 @@ func (m *Mismatch) Said() string {
 	return "from the start: " + m.Text
 }
 
-// mismatchOf is a way in which a vehicle may differ from its file: the keys that
-// could be wrong, whose effect is measured in one parameter, or without one in
-// the key itself.
+// mismatchOf is a way in which a vehicle may differ from its file.
 type mismatchOf struct {
-	keys        []string
-	param       int // −1: the key itself
+	keys        []string // that could be wrong
+	param       int      // in which their effect is measured; −1: in the key itself
 	unit        string
 	what        string // "the loop has"
 	than        func(v *vehicle.Vehicle) string
@@ -86,18 +84,16 @@ func cable(v *vehicle.Vehicle) string {
 
 func stated(*vehicle.Vehicle) string { return "" }
 
-// How far from its file a vehicle may be: the readings must be this sure of it,
-// in standard deviations, and it must lie beyond the 95 % of the file's own
-// tolerances. With about twelve such numbers a sound vehicle is then named in
-// about one file of a hundred.
+// From how many standard deviations a difference is told: of the readings, and of the
+// file's own tolerances. With about twelve such numbers about one sound vehicle in a
+// hundred is then told to differ.
 const (
 	sureMismatch = 3.3
 	farMismatch  = vehicle.Z95
 )
 
-// Mismatches hold the file to what its baseline says of the vehicle, and to what
-// the first dives after a [[change]] say of what that rebuilt: of what the file
-// gives, as a number or a range, with what is assumed beside it.
+// Mismatches are where the vehicle differs from what its file states: by its baseline,
+// and for what a [[change]] rebuilt by the first dives after it.
 func Mismatches(r *fit.Result) []Mismatch {
 	if len(r.Dives) == 0 {
 		return nil
@@ -126,8 +122,8 @@ func severalBatteries(r *fit.Result) bool {
 	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d fit.DiveFit) bool { return d.Battery != r.Dives[0].Battery })
 }
 
-// rebuiltLast is the newest era with a dive that rebuilt keys of a row, and their
-// paths; 0 where none did.
+// rebuiltLast is the newest era with dives that rebuilt keys of a row, and their paths; 0
+// without one.
 func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []string) {
 	for n := range r.Eras {
 		of := slices.DeleteFunc(slices.Clone(r.Eras[n].Changed), func(path string) bool { return !slices.Contains(m.keys, k.keyOf(path)) })
@@ -138,8 +134,8 @@ func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []s
 	return era, paths
 }
 
-// rebuiltOtherwise holds a row of an era to a calibration on the era's own dives:
-// its first, or those since what was rebuilt was last worked on.
+// rebuiltOtherwise judges a row of an era by a calibration on the era's own first dives, or
+// the first since the rebuilt part was last serviced.
 func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []Mismatch {
 	e, log := &r.Eras[era], session.Log{}
 	for i := workedOn(r, era, paths); i < len(r.Dives) && r.Dives[i].Era == era && len(log.Dives) < e.Vehicle.Baseline.Dives; i++ {
@@ -152,8 +148,8 @@ func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []M
 	return keysGiven(anew, asDived(anew)).mismatch(r, m, era, log.Dives[0].Label)
 }
 
-// workedOn is the dive of an era before which what some of its paths are of was
-// last serviced, its first where it was not.
+// workedOn is the dive of an era at which a part of the paths was last serviced, else its
+// first dive.
 func workedOn(r *fit.Result, era int, paths []string) int {
 	e := &r.Eras[era]
 	at, params := e.First, fit.Anew(e.Vehicle, paths)
@@ -171,7 +167,7 @@ func workedOn(r *fit.Result, era int, paths []string) int {
 	return at
 }
 
-// keyOf is the key that a path is of, thrusters' alike.
+// keyOf is the key of a path, "" for none; thrusters share their keys.
 func (k *givenKeys) keyOf(path string) string {
 	for _, d := range k.keys {
 		if slices.Contains(d.Paths, path) {
@@ -181,8 +177,8 @@ func (k *givenKeys) keyOf(path string) string {
 	return ""
 }
 
-// mismatch words one row, nothing where the file is right as far as it is known:
-// of the vehicle from the start, or of an era from a dive on.
+// mismatch is the mismatch of a row, if any: of the vehicle from the start, or of an era
+// from a dive on.
 func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
 	mean, given, path := 0.0, false, ""
@@ -246,8 +242,8 @@ func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 // others.
 const fewestAlike = 3
 
-// oddDives names the dives of the baseline that differ from its others by more than
-// sound dives do.
+// oddDives are the dives of the baseline that differ from its others by more than sound
+// dives do.
 func oddDives(r *fit.Result) (out []Mismatch) {
 	for b := range r.Dives[:r.Baseline] {
 		if sum := r.Dives[b].Summary; sum.Contradicts {

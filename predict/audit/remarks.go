@@ -14,10 +14,9 @@ import (
 	"sagline/session/units"
 )
 
-// Remarks are what is odd in a log held against its vehicle, by file: readings
-// that cannot be compared, runs too short to tell a speed, tether that is not
-// there, slips, and instruments that scatter otherwise than is said of them.
-// r is nil for a log without dives.
+// Remarks are what is odd in a log beside its vehicle, by file: readings that cannot be
+// compared, runs too short to tell a speed, more tether paid out than there is, slips,
+// and instruments whose scatter is not as stated. r is nil for a log without dives.
 func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
 	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
@@ -57,8 +56,8 @@ func (m *remarker) line(l *session.Line) {
 	m.run(l, quantity.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
 }
 
-// uncompared tells of a speed or a pull that the line's circumstances leave
-// nothing to compare with.
+// uncompared remarks on a speed or a pull that the line's circumstances leave without a
+// prediction.
 func (m *remarker) uncompared(l *session.Line) {
 	if v := l.Readings[quantity.Pull]; v.Measured() && !(l.Held && l.Electrical) {
 		m.add("pull", l, v.Column.Name, "not compared: the line does not say held and which thrusters pulled")
@@ -78,12 +77,12 @@ func (m *remarker) uncompared(l *session.Line) {
 	}
 }
 
-// muchMore is how many times the most of a full battery a voltage must be to be told as a
+// muchMore is how many times the highest voltage of a full battery a reading is told as a
 // slip: a meter may err. Common practice, no source.
 const muchMore = 1.1
 
-// turning says whether a line ran a surge thruster, and what the arms of those
-// that ran add up to, mm.
+// turning says whether a line ran a surge thruster, and the sum of the arms of those that
+// ran, mm.
 func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	for _, d := range l.Drives {
 		for i := range m.v.Thrusters {
@@ -100,14 +99,14 @@ func (m *remarker) turning(l *session.Line) (surge bool, yaw float64) {
 	return surge, yaw
 }
 
-// What a hand and an eye are worth: one standard deviation.
+// One standard deviation of a timed run at each end.
 const (
-	pressS = 0.1 // s, of each press of a stopwatch: about what NIST SP 960-12 finds of operators, from memory
-	markM  = 0.1 // m, of seeing a vehicle pass a mark at each end: common practice, no source
+	pressS = 0.1 // s, of pressing a stopwatch: about what NIST SP 960-12 finds of operators, from memory
+	markM  = 0.1 // m, of seeing a vehicle pass a mark: common practice, no source
 )
 
-// run tells of a timed run or climb that tells its speed worse than the
-// vehicle's file promises: an error of distance and one of time at each end.
+// run remarks on a timed run or climb whose speed is less certain than the vehicle's file
+// says, by the errors of distance and time at each end.
 func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, key string) {
 	v := l.Readings[q]
 	if !v.Measured() || v.Run == 0 {
@@ -128,7 +127,7 @@ func (m *remarker) run(l *session.Line, q quantity.Quantity, percent float64, ke
 	}
 }
 
-// slips names the cells that the fit set aside, each of them.
+// slips remarks on each cell that the fit set aside.
 func (m *remarker) slips(r *fit.Result) {
 	for d := range r.Dives {
 		for _, s := range r.Outliers(d) {
@@ -138,7 +137,7 @@ func (m *remarker) slips(r *fit.Result) {
 	}
 }
 
-// unsettled names what was fitted without an end.
+// unsettled remarks on fits that did not converge.
 func (m *remarker) unsettled(r *fit.Result) {
 	if text := r.Unsettled(); text != "" {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
@@ -150,17 +149,17 @@ func (m *remarker) unsettled(r *fit.Result) {
 	}
 }
 
-// How many readings must scatter otherwise than their instrument's standard
-// deviation, and how many times more or less, before it is told: 120 simulated
-// sound seasons, half of them with what the model leaves out, all lie between.
+// When an instrument's scatter is told: from how many readings on, and at how many times
+// its standard deviation. 120 simulated sound seasons, half of them with what the model
+// leaves out, all lie between.
 const (
 	fewestRead  = 40
 	muchScatter = 1.6
 	littleShare = 0.35
 )
 
-// mismatches says where the dives differ from the file, at its key, or from each
-// other, at the dive.
+// mismatches are the remarks on where the dives differ from the file, at its key; those on
+// a dive that differs from others are added to m.
 func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
 	for _, x := range Mismatches(r) {
@@ -173,8 +172,8 @@ func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 	return all.List()
 }
 
-// scatters holds the instruments' standard deviations against how readings
-// scatter about each dive's own fit, z: a robust one, the median of |z|.
+// scatters compares the instruments' standard deviations with the scatter of readings
+// about each dive's own fit, z, by the median of |z|.
 func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
 	for q := range quantity.Count {
@@ -202,9 +201,9 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 	return all.List()
 }
 
-// distances are how many standard deviations each believed reading lies from
-// its dive's own fit. Dives whose contact comes and goes are left out: it
-// scatters all of theirs.
+// distances are how many standard deviations each reading that is not set aside lies from
+// its dive's own fit. Dives with an intermittent contact are left out, which scatters all
+// their readings.
 func distances(r *fit.Result) map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {

@@ -42,8 +42,8 @@ const (
 	rehearsedSound = 12
 )
 
-// Run simulates the seasons, every other one in the measured world with meters that
-// are a little off; progress, when not nil, is called after each.
+// Run simulates the seasons, every other one in the measured world with instruments that
+// are a little off. progress, unless nil, is called after each. Its error is that of a fit.
 func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehearsed, error) {
 	out := Rehearsed{Seasons: h.Seasons}
 	var delays []float64
@@ -78,8 +78,8 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 	return out, nil
 }
 
-// change adds n times the rehearsed size to what the cause changes, the way
-// that is worse; up where either is.
+// change adds n times the rehearsed size to what the cause changes, in the direction that
+// is worse; up where both are.
 func (h Rehearsal) change(p predict.Params, n float64) {
 	way := cmp.Or(h.Cause.Worse, 1)
 	for _, t := range h.Cause.Amplitudes[0].Terms {
@@ -87,7 +87,7 @@ func (h Rehearsal) change(p predict.Params, n float64) {
 	}
 }
 
-// count sorts one season's alarms into noticed, mistaken and false.
+// count counts a season as noticed, mistaken and false by its alarms.
 func (h Rehearsal) count(rep *findings.Report, out *Rehearsed, delays *[]float64) {
 	noticed, mistaken, early := false, false, false
 	for _, a := range rep.Alarms {

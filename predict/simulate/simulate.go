@@ -1,8 +1,7 @@
-// Package simulate makes logbooks whose truth is known: a vehicle that
-// differs from its file, instruments that scatter, and faults that begin when
-// they are told to. In the design's world it assumes the same model as the fit, so
-// it proves the arithmetic and the alarms, not the model; the measured world has
-// other physics.
+// Package simulate makes logbooks with known truth: a vehicle that differs from its file,
+// instruments that scatter, and faults that begin at given dives. The design's world has
+// the same model as the fit, so it tests the arithmetic and the alarms, not the model; the
+// measured world has other physics.
 package simulate
 
 import (
@@ -34,12 +33,12 @@ type Season struct {
 	Sites     bool                // fresh and salt water by turns, ballast to match
 	Slips     float64             // share of cells written with the decimal point astray
 	Rough     bool                // effects that the model leaves out
-	Scatter   float64             // dive-to-dive scatter, 0: as usual (1)
-	AsFile    bool                // the vehicle is as its file, not a little off
+	Scatter   float64             // factor on the scatter from dive to dive; 0: 1
+	AsFile    bool                // the vehicle is exactly as its file
 
 	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
 	HeatK       float64 // K that windings warm by under long load
-	StreamMS    float64 // one standard deviation of a stream along runs of 10 m, which are timed; most of them one way
+	StreamMS    float64 // one standard deviation of a stream along timed runs of 10 m, most of them one way
 	Blanks      float64 // share of cells of depth, tether, minute and water temperature that are left empty
 	NoDepthFrom int     // dive from which no depth is written down, 0 for none
 	Meters      bool    // every instrument has a gain of its own, the stopwatch a reaction time
@@ -53,7 +52,7 @@ var departures = map[int]float64{predict.LogTorque: 0.06, predict.LogThrust: 0.0
 // scatter is one standard deviation from dive to dive.
 var scatter = map[int]float64{predict.LoopOhm: 0.006, predict.LogThrust: 0.012, predict.TrimG: 4, predict.BatteryOhm: 0.0012}
 
-// varied are the parameters that random numbers are drawn for, in that order.
+// varied are the parameters for which random numbers are drawn, in that order.
 func varied(v *vehicle.Vehicle) []int {
 	out := []int{predict.LogTorque, predict.LogThrust, predict.LogPitch, predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.LoopOhm,
 		predict.FrictionA, predict.BatteryOhm, predict.OpenCircuitV, predict.SagVPerMinute}
@@ -77,8 +76,8 @@ func Log(v *vehicle.Vehicle, s Season) *session.Log {
 	return log
 }
 
-// LogTruth makes a season's log and the parameters that each dive was made
-// under, what varies from line to line left out.
+// LogTruth makes a season's log and the true parameters of each dive, without what varies
+// from line to line.
 func LogTruth(v *vehicle.Vehicle, s Season) (*session.Log, []predict.Params) {
 	g := newGenerator(v, s)
 	real := g.m.NewParams()

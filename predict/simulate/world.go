@@ -11,16 +11,16 @@ import (
 	"sagline/session/quantity"
 )
 
-// A World answers what a vehicle's instruments would show if they were exact.
+// A World is the physics of a simulation: what exact instruments would show.
 type World interface {
-	// Dive begins a dive under p, battery and windings rested.
+	// Dive begins a dive with parameters p, battery and windings rested.
 	Dive(p predict.Params)
-	// Line is what a line shows that is read minutes after the one before.
+	// Line is what a line shows, minutes after the line before.
 	Line(c *predict.Condition, p predict.Params, minutes float64) *predict.Point
 }
 
-// design is the world of package predict itself, with windings that warm by heat
-// kelvins under long load and a battery that loses resistance as it warms.
+// design is the world of package predict itself, with windings that warm by heat kelvins
+// under long load.
 type design struct {
 	m    *predict.Model
 	heat float64
@@ -29,7 +29,7 @@ type design struct {
 	pt   predict.Point
 }
 
-// warmMinutes is in how many minutes windings warm by 63 % of what they will.
+// warmMinutes is the time constant of the windings' warming.
 const warmMinutes = 8.0
 
 func (w *design) Dive(predict.Params) { w.warm, w.on = 0, false }
@@ -94,7 +94,7 @@ const (
 	coldPerK       = 0.009
 )
 
-// NewMeasured is the measured world of a vehicle; each seed another.
+// NewMeasured is a measured world of a vehicle, another for each seed.
 func NewMeasured(v *vehicle.Vehicle, seed uint64) World {
 	rng := rand.New(rand.NewPCG(seed, 31))
 	w := &measured{v: v, m: predict.NewModel(v), exponent: 0.2 * rng.Float64(), tether: 0.8 + 0.4*rng.Float64(), foam: 0.3 * rng.Float64()}
