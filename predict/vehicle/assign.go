@@ -39,8 +39,8 @@ const mostListed = 100
 // printable says whether a text may stand in a table or a picture.
 func printable(s string) bool { return problem.Plain(s) && utf8.RuneCountInString(s) <= longest }
 
-// assign gives a key the value that a file states, as the TOML library decodes
-// it. false: no such value may stand there, and the vehicle is as it was.
+// assign sets a key to a value as the TOML library decodes it. It is false, and the
+// vehicle unchanged, where no such value may stand there.
 func (v *Vehicle) assign(k *key, i int, value any) bool {
 	s, ok := stated{}, true
 	switch k.kind {
@@ -75,7 +75,7 @@ func (v *Vehicle) assign(k *key, i int, value any) bool {
 	return ok
 }
 
-// takes says whether a text may stand at a key of words or text.
+// takes says whether a text may be the value of a key of words or text.
 func (k *key) takes(s string) bool {
 	if k.kind == wordKind {
 		return slices.Contains(k.words, s)
@@ -83,10 +83,10 @@ func (k *key) takes(s string) bool {
 	return strings.TrimSpace(s) != "" && printable(s)
 }
 
-// within says whether some vehicle may have x there, which is never NaN.
+// within says whether x, which is never NaN, may be the key's value.
 func (k *key) within(x float64) bool { return x >= k.low && x <= k.high || x == 0 && k.none }
 
-// number is one number, or where the key takes it a range of two.
+// number is the number or range that value states, and whether the key takes it.
 func (k *key) number(value any) (stated, bool) {
 	if n, ok := value.(int64); ok {
 		value = float64(n)
@@ -119,8 +119,8 @@ func numbers(value any) ([]float64, bool) {
 	return out, ok
 }
 
-// middle is the value to compute with: geometric where the quantity is a
-// positive scale.
+// middle is the value to compute with: the middle of a range, geometric for a positive
+// scale.
 func (k *key) middle(s stated) float64 {
 	switch {
 	case s.low == s.high:
@@ -131,15 +131,15 @@ func (k *key) middle(s stated) float64 {
 	return (s.low + s.high) / 2
 }
 
-// scale says whether a value from low on is a positive scale, known by factors.
+// scale says whether a value from low on is a positive scale, uncertain by factors.
 func (k *key) scale(low float64) bool {
 	return low > 0 && (k.prior.spread.log || k.tol.log)
 }
 
-// sizes are the names by which a conductor's size is stated, one of them.
+// sizes are the keys of a conductor's size, of which one is stated.
 var sizes = []string{"awg", "area_mm2", "ohm_km"}
 
-// dropSizes takes off the other sizes of a conductor that gets a new one.
+// dropSizes unsets the other sizes of a conductor whose size is set by k.
 func (v *Vehicle) dropSizes(k *key) {
 	if !slices.Contains(sizes, k.name()) {
 		return
@@ -152,9 +152,9 @@ func (v *Vehicle) dropSizes(k *key) {
 	}
 }
 
-// Set changes one key of a vehicle as its file would, as
-// "tether.length_m=30" or "thruster.port.test_a=[4, 6]". What is not stated
-// stays as it is, though its prior may be a formula of the key.
+// Set changes one key of a vehicle as its file would: "tether.length_m=30",
+// "thruster.port.test_a=[4, 6]". Keys that are not stated keep their values, even those
+// whose prior is a formula of the key. Its error says what is wrong with key or value.
 func (v *Vehicle) Set(assignment string) error {
 	path, value, ok := strings.Cut(assignment, "=")
 	if !ok {
@@ -172,8 +172,8 @@ func (v *Vehicle) Set(assignment string) error {
 	return nil
 }
 
-// typed is a value typed on a command line as the TOML library would give it;
-// a word needs no quotes.
+// typed is a value from a command line as the TOML library would decode it; words need
+// no quotes.
 func typed(k *key, s string) any {
 	var value struct{ X any }
 	if k.kind == wordKind || k.kind == textKind || toml.Unmarshal([]byte("X = "+s), &value) != nil {
@@ -182,7 +182,7 @@ func typed(k *key, s string) any {
 	return value.X
 }
 
-// A Key is one value of a vehicle by the name that Set takes, and what it is.
+// A Key is one key of a vehicle by the name that Set takes, its value and what it is.
 type Key struct{ Name, Value, Is string }
 
 // Keys are all keys that Set takes for this vehicle, in the file's order. The

@@ -29,18 +29,17 @@ type Belief struct {
 	Key       string // of the table: thruster.*.test_a
 	Value, SD float64
 	Log       bool    // SD is of ln(value)
-	Residual  float64 // SD that is left when the keys are known that a prior is a formula of; else SD
+	Residual  float64 // SD that a prior has when the keys of its formula are known; else SD
 	Tolerance float64 // SD, of ln(value) where Log, that a given value would have
 	Low, High float64 // 95 %
-	Least     float64 // what some vehicle may have
-	Most      float64
+	Least     float64 // lowest and
+	Most      float64 // highest value that a file may state
 	Origin    Origin
 	Source    string
 }
 
-// Belief is what is known of a number by its path as Set takes it,
-// "thruster.port.armature_ohm". A path that the vehicle does not have gives a
-// Belief without a Path.
+// Belief is what is known of a number by its path as Set takes it, such as
+// "thruster.port.armature_ohm"; without a Path where the vehicle has no such number.
 func (v *Vehicle) Belief(path string) Belief {
 	k, i, err := v.find(path)
 	if err != nil || !k.numeric() {
@@ -55,7 +54,7 @@ func (v *Vehicle) named(b Belief, k *key, i int) Belief {
 	return b
 }
 
-// priorBelief is what would be known of a key were it left out.
+// priorBelief is the Belief that a key would have if the file left it out.
 func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	w := v.Clone()
 	if w.stated == nil {
@@ -68,9 +67,8 @@ func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	return w.belief(k, i)
 }
 
-// Unlearnt is the vehicle as its owner wrote it: what the tool has written from
-// readings is as it was before. A fit of those readings starts from it, so that
-// they do not count twice.
+// Unlearnt is the vehicle as its owner wrote it, without what the tool has written into
+// the file from readings, so that a fit of those readings does not count them twice.
 func (v *Vehicle) Unlearnt() *Vehicle {
 	w, any := v.Clone(), false
 	for at, s := range v.stated {
@@ -96,14 +94,14 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 	return w
 }
 
-// isNone says of a prior that there is none of the thing: relays without a
-// coil, a signal pair's joints without one.
+// isNone says whether a prior means that the vehicle has no such thing, such as relays or
+// a signal pair.
 func (b *Belief) isNone(k *key) bool {
 	return b.Origin == Prior && b.Value == 0 && (k.prior.median == nil || k.prior.spread.log)
 }
 
-// Beliefs are those of every number of this vehicle, in the file's order; of
-// the sizes of a conductor, the one stated.
+// Beliefs are the Beliefs of all numbers of the vehicle, in the file's order; of a
+// conductor's sizes only the one stated.
 func (v *Vehicle) Beliefs() (out []Belief) {
 	v.each(func(k *key, i int) {
 		if !k.numeric() {
@@ -116,8 +114,8 @@ func (v *Vehicle) Beliefs() (out []Belief) {
 	return out
 }
 
-// isStated says whether the file or Set states a key; in a vehicle made in code
-// all that is not 0 is.
+// isStated says whether the file or Set states a key; in a vehicle made in code every key
+// that is not 0.
 func (v *Vehicle) isStated(k *key, i int) bool {
 	if v.stated == nil {
 		return v.get(k, i) != 0
@@ -177,9 +175,9 @@ func (b *Belief) At(z float64) float64 {
 	return b.Value + z*b.SD
 }
 
-// spreadOfFormula is the standard deviation that the keys of a prior's formula
-// bring to it, each varied alone: their own spreads are taken as independent.
-// A key that is a prior itself and stands after k is a formula of k.
+// spreadOfFormula is the standard deviation of a prior by the keys of its formula, taken
+// as independent. A key that is a prior itself and stands after k is skipped: it is a
+// formula of k.
 func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 	const step = 0.01 // of a standard deviation
 	sum := 0.0
@@ -204,10 +202,9 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 	return math.Sqrt(sum)
 }
 
-// Draw is one of the vehicles that the file allows: every number drawn from
-// its Belief, priors by their formulas from what was drawn before them. normal
-// gives standard normal numbers. Thrusters are drawn alike: builders buy them
-// alike, and err alike in testing them.
+// Draw is a random vehicle that the file allows: every number is drawn from its Belief,
+// priors by their formulas from what was drawn before. normal gives standard normal
+// numbers. Thrusters are drawn alike, as builders buy and test them alike.
 func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	for range 100 {
 		if w := v.vary(func(*key) float64 { return normal() }); w.Check() == nil {
@@ -217,14 +214,13 @@ func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	return v.Clone() // hardly any draw is possible: contradictory values
 }
 
-// Varied is the vehicle with some keys, by their Belief's Key, as many standard
-// deviations up as z says, in all thrusters alike, and what is left out and a
-// formula of them along.
+// Varied is the vehicle with keys moved by z standard deviations, in all thrusters alike;
+// priors that are formulas of them move along. z is by Belief.Key.
 func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
 	return v.vary(func(k *key) float64 { return z[k.path] })
 }
 
-// vary is the vehicle with each key as many standard deviations up as by says.
+// vary is the vehicle with each key moved by by(key) standard deviations.
 func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	w := v.Clone()
 	var stated []bool
@@ -256,7 +252,7 @@ func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	return w
 }
 
-// set puts a key z standard deviations from what is believed of it.
+// set sets a key z standard deviations from b.
 func (v *Vehicle) set(b Belief, k *key, i int, z float64) {
 	if b.SD > 0 {
 		b.Value = k.bounded(b.At(z))

@@ -10,8 +10,7 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// A Change is one [[change]] of the file: what was rebuilt, and from which dive
-// on it holds.
+// A Change is one [[change]] of the file: what was rebuilt from a dive on.
 type Change struct {
 	Dive  string
 	Paths []string // as Set takes them, in the file's order
@@ -28,10 +27,9 @@ type Era struct {
 	Changed []string // paths; nil for the first era
 }
 
-// Eras cuts a log, by the labels of its dives in order, where the file says
-// that the vehicle was rebuilt. Changes apply one after the other in the file's
-// order, which must be the log's. The last ones whose dives are not in the log
-// yet begin an era without a dive.
+// Eras divides a log, given the labels of its dives in order, where the vehicle was
+// rebuilt. The file's changes must be in the order of the log, else that is the error. The
+// last ones whose dives are not in the log yet begin an era without a dive.
 func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	eras := []Era{{Vehicle: v.unchanged()}}
 	lastDive := ""
@@ -59,8 +57,8 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	return eras, nil
 }
 
-// begins is the dive from which on the i-th change holds, by its place in a log;
-// one whose dive the log does not have holds from the next change's on.
+// begins is the index of the dive from which on the i-th change holds. A change whose dive
+// is not in the log holds from the next change's dive on.
 func (v *Vehicle) begins(i int, labels []string) int {
 	for _, c := range v.Changes[i:] {
 		if at := slices.Index(labels, c.Dive); at >= 0 {
@@ -86,7 +84,7 @@ func (v *Vehicle) unchanged() *Vehicle {
 	return w
 }
 
-// apply applies a change, in which reading has found no error.
+// apply applies a change that was read without an error.
 func (v *Vehicle) apply(c *Change) {
 	for j, path := range c.Paths {
 		if k, i, err := v.find(path); err == nil {
@@ -96,7 +94,7 @@ func (v *Vehicle) apply(c *Change) {
 	_ = v.Check() // which makes a thruster's test one that a motor could give
 }
 
-// notChanged are what no rebuilding changes; a new thruster is a new vehicle.
+// notChanged are the keys that no [[change]] may set; a new thruster is a new vehicle.
 var notChanged = []string{"name", "units", "axis", "dives"}
 
 // changes reads the [[change]] tables, each onto the vehicle as the one before
@@ -159,7 +157,7 @@ func (c *checker) change(now *Vehicle, i int) (ch Change, sound bool) {
 	return ch, len(c.all) == before
 }
 
-// dive is a dive's label, which people also write as a number.
+// dive is the label of a change's dive, which people also write as a number.
 func (c *checker) dive(e *tomlfile.Key) string {
 	switch d := e.Value.(type) {
 	case int64:

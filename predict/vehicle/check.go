@@ -10,7 +10,7 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Check says what of a vehicle is impossible, after a key was changed.
+// Check is an error that lists what is impossible of a vehicle, after a key was changed.
 func (v *Vehicle) Check() error {
 	c := checker{v: v, file: FileName}
 	v.each(func(k *key, i int) { // one that is left out and means none passes
@@ -38,8 +38,8 @@ type checker struct {
 	meant []string // paths that problems with other keys speak of
 }
 
-// leastBackEMF is the share of a test's voltage that must be left for the
-// back-EMF; below it the motor stood, and rounding is all there is.
+// leastBackEMF is the least share of a test's voltage that must be left for the back-EMF:
+// with less the motor stood still.
 const leastBackEMF = 1e-3
 
 func (c *checker) bad(path, format string, args ...any) {
@@ -73,7 +73,7 @@ func (c *checker) label(parts []string) string {
 	return b.String()
 }
 
-// shape finds what does not fit together of what is stated.
+// shape finds stated values that do not fit together.
 func (c *checker) shape() {
 	v := c.v
 	c.size("tether.power", &v.Tether.Power, true)
@@ -99,7 +99,7 @@ func (c *checker) shape() {
 	}
 }
 
-// steadyLoads wants a battery that carries what draws a constant current.
+// steadyLoads finds constant currents that the battery cannot carry.
 func (c *checker) steadyLoads() {
 	b := &c.v.Battery
 	most := b.NominalV / 2 / b.ResistanceOhm
@@ -117,7 +117,8 @@ func (c *checker) steadyLoads() {
 	}
 }
 
-// size wants a conductor's size in one way.
+// size finds a conductor whose size is stated in several ways, or, where it is needed, in
+// none.
 func (c *checker) size(path string, w *Conductor, needed bool) {
 	n := 0
 	for i, is := range []bool{w.AWG != nil, w.AreaMM2 != 0, w.OhmKM != 0} {
@@ -165,8 +166,8 @@ func (c *checker) tests() {
 // armature: a propeller loads a motor to about a third of its stall current; common practice, no source.
 const mostOfTest = 0.8
 
-// reconcile moves the current and the resistance of a thruster's test, where they are given as ranges whose
-// middles no motor has together, as far down in their ranges as it takes.
+// reconcile lowers the current and the resistance of a thruster's test within their ranges
+// as far as it takes, where no motor has the middles of both together.
 func (c *checker) reconcile(i int) {
 	t := &c.v.Thrusters[i]
 	var down float64 // ln of how far the product may fall

@@ -75,8 +75,8 @@ func inferChemistry(label float64) string {
 	return "lead-acid"
 }
 
-// cells is how many cells in series the label says: whole ones, or where it is no
-// label of its chemistry as many as would have its volts.
+// cells is the number of cells in series by the label: whole ones, or where it is no label
+// of its chemistry as many as give its volts.
 func (b *Battery) cells() float64 {
 	if whole := b.wholeCells(); !b.offLabel(whole) {
 		return whole
@@ -84,7 +84,7 @@ func (b *Battery) cells() float64 {
 	return b.NominalV / b.chem().cells
 }
 
-// offLabel says whether so many cells are far from the label.
+// offLabel says whether that many cells have a voltage far from the label.
 func (b *Battery) offLabel(cells float64) bool {
 	volts := cells * b.chem().cells
 	return math.Abs(b.NominalV-volts) > labelOff*volts
@@ -99,7 +99,7 @@ func (b *Battery) wholeCells() float64 {
 	return max(1, math.Round(b.NominalV/c.cells))
 }
 
-// Lithium says whether the battery's cells are.
+// Lithium says whether the battery is of lithium cells.
 func (b *Battery) Lithium() bool { return strings.HasPrefix(b.Chemistry, "lithium") }
 
 // RestV is the voltage of the full battery after hours of rest, by chemistry
@@ -126,24 +126,24 @@ func (b *Battery) Charge(restV float64) float64 {
 	return 0
 }
 
-// usualCharge is the share of its charge that a battery comes to a dive with,
-// lowCharge that of one in forty; common practice, no source.
+// usualCharge is the usual share of charge before a dive, lowCharge that of one battery in
+// forty; common practice, no source.
 const (
 	usualCharge = 0.95
 	lowCharge   = 0.5
 )
 
-// ChargeSD is one standard deviation of a rest voltage from dive to dive, V, as a battery is
-// not always charged in full: restV at least, and chargeShare of what all dives together may lie
-// apart by. Common practice, no source.
+// ChargeSD is one standard deviation of the rest voltage from dive to dive, V, as a battery is
+// not always charged in full: at least restV, and chargeShare of the spread over all dives.
+// Common practice, no source.
 func (b *Battery) ChargeSD() float64 {
 	return max(restV, chargeShare*(b.RestAt(usualCharge)-b.RestAt(lowCharge))/Z95)
 }
 
 const restV, chargeShare = 0.12, 0.6
 
-// SagSD is one standard deviation of what a battery in use loses, V/min: sagV at least, and that of
-// one that is half empty after an hour. Common practice, no source.
+// SagSD is one standard deviation of a battery's loss of voltage in use, V/min: at least sagV,
+// and that of a battery that is half empty after an hour. Common practice, no source.
 func (b *Battery) SagSD() float64 {
 	return max(sagV, (b.RestAt(usualCharge)-b.RestAt(lowCharge))/60)
 }
@@ -157,12 +157,12 @@ func (v *Vehicle) ChemistryGuessed() bool {
 	return v.stated != nil && !ok
 }
 
-// roundedOff is how far a label may lie from the volts of its cells for short, as a
-// share: 12.8 V of lithium-iron are sold as 12 V. Common practice, no source.
+// roundedOff is how far a rounded label may lie from the volts of its cells, as a share:
+// 12.8 V of lithium-iron are sold as 12 V. Common practice, no source.
 const roundedOff = 0.07
 
-// MostV is the most that a full battery of its kind can have: what charging ends
-// at. Where the chemistry is only inferred it is the most of those that the label may be of.
+// MostV is the highest voltage of a full battery, at which charging ends. Where the
+// chemistry is only inferred it is the highest of all that the label may be of.
 func (v *Vehicle) MostV() float64 {
 	b := v.Battery
 	most := b.cells() * b.chem().full
@@ -176,8 +176,8 @@ func (v *Vehicle) MostV() float64 {
 	return most
 }
 
-// RestBelief is the rest voltage that a dive begins with before any reading:
-// charged, but not always in full. A chemistry that is only inferred may be
+// RestBelief is the rest voltage at the start of a dive before any reading: of a battery
+// that is charged, but not always in full. Where the chemistry is only inferred it may be
 // another, whose rest voltage lies nearer to the label.
 func (v *Vehicle) RestBelief() Belief {
 	b := &v.Battery

@@ -54,7 +54,7 @@ func (c *Conductor) Area() float64 {
 	return layFactor * copperOhmMM2M * 1000 / c.OhmKM
 }
 
-// Copper is the copper of the conductors that lie side by side in one leg, mm².
+// Copper is the copper of one leg, all parallel conductors together, mm².
 func (c *Conductor) Copper() float64 { return c.Area() * float64(max(c.Parallel, 1)) }
 
 // MostTetherM is how long the tether is, m: the longest that it may be where the file gives a range.

@@ -29,11 +29,11 @@ type key struct {
 	path      string // "thruster.*.test_a": * stands for an element of a list
 	kind      kind
 	unit      string
-	low, high float64  // what some vehicle may have; outside is a mistake
-	words     []string // of a word
+	low, high float64  // the values allowed
+	words     []string // allowed, of a word
 	need      bool     // required
-	none      bool     // 0 may stand there: there is none of it
-	is, how   string   // what it is, how to find out with what lies in a kitchen or tool box
+	none      bool     // 0 is allowed: the vehicle has none
+	is, how   string   // what it is, and how to find out with household tools
 	prior     prior
 	tol       spread // one standard deviation of a value that is given
 
@@ -64,8 +64,8 @@ func plus(sd float64) spread   { return spread{sd, false} }
 // always is a median that depends on nothing.
 func always(x float64) func(*Vehicle, int) float64 { return func(*Vehicle, int) float64 { return x } }
 
-// lists are the tables that a file may have several of, and at most how many:
-// more than any vehicle has.
+// lists are the tables that a file may have several of, and how many at most: more than
+// any vehicle has.
 var lists = map[string]int{"thruster": 16, "joint": 20, "maintenance": 50, "tube": 50, "tether.floats": 50, "change": 200}
 
 // keys is the table, in the file's order: the tables of the components below.
@@ -131,7 +131,7 @@ func (k *key) want() string {
 	return fmt.Sprintf("a text in quotes, one line of 1 to %d characters", longest)
 }
 
-// mistake words a value that may not stand at a key.
+// mistake words a value that a key does not take.
 func (k *key) mistake(value any, found string) string {
 	want := k.want()
 	switch x := value.(type) {

@@ -8,8 +8,7 @@ func momentumLimitN(d, watts, rho float64) float64 {
 	return math.Cbrt(2 * rho * math.Pi / 4 * d * d * watts * watts)
 }
 
-// shaftW is what of a static test's power reaches the propeller: back-EMF times
-// the current above no load.
+// shaftW is the shaft power in a static test, W: back-EMF times the current above no load.
 func (t *Thruster) shaftW() float64 {
 	return (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
 }

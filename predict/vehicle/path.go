@@ -13,8 +13,7 @@ import (
 // element stands for the number of a list's element.
 const element = -1
 
-// fieldsOf are the numbers of the struct fields on the way to a path, by the
-// toml tags.
+// fieldsOf are the indices of the struct fields that lead to a path, by their toml tags.
 func fieldsOf(path string) (out []int) {
 	t := reflect.TypeFor[Vehicle]()
 	for name := range strings.SplitSeq(path, ".") {
@@ -35,12 +34,13 @@ func fieldsOf(path string) (out []int) {
 // field is the struct field of a key of element i.
 func (v *Vehicle) field(k *key, i int) reflect.Value { return v.follow(k.fields, i) }
 
-// listFields are the fields on the way to the lists.
+// listFields are the indices of the struct fields that lead to the lists.
 var listFields = map[string][]int{"thruster": fieldsOf("thruster"), "joint": fieldsOf("joint"), "maintenance": fieldsOf("maintenance"), "tube": fieldsOf("tube"), "tether.floats": fieldsOf("tether.floats")}
 
 // elements is the slice of a list.
 func (v *Vehicle) elements(list string) reflect.Value { return v.follow(listFields[list], 0) }
 
+// follow is the field at the end of indices, in element i of a list.
 func (v *Vehicle) follow(fields []int, i int) reflect.Value {
 	at := reflect.ValueOf(v).Elem()
 	for _, f := range fields {
@@ -53,6 +53,7 @@ func (v *Vehicle) follow(fields []int, i int) reflect.Value {
 	return at
 }
 
+// join is a path of keys and indices.
 func join(parts ...any) string {
 	words := make([]string, len(parts))
 	for i, p := range parts {
@@ -123,8 +124,7 @@ func (v *Vehicle) put(k *key, i int, x float64) {
 	}
 }
 
-// elementName is how a path names an element of a list: by its name, else by
-// its number from 1.
+// elementName is an element of a list in a path: its name, else its number from 1.
 func (v *Vehicle) elementName(list string, i int) string {
 	if f := v.elements(list).Index(i).FieldByName("Name"); f.IsValid() && f.String() != "" {
 		return f.String()
@@ -141,7 +141,8 @@ func (v *Vehicle) path(k *key, i int) string {
 	return list + "." + v.elementName(list, i) + "." + k.name()
 }
 
-// find is the row and the element of a path as Set takes it.
+// find is the key and the element's index of a path as Set takes it. Its error suggests the
+// nearest key.
 func (v *Vehicle) find(path string) (*key, int, error) {
 	if k, ok := byPath[path]; ok && k.list() == "" {
 		return k, 0, nil
@@ -159,9 +160,9 @@ func (v *Vehicle) find(path string) (*key, int, error) {
 	return nil, 0, fmt.Errorf("unknown key%s", problem.Suggest(path, known))
 }
 
-// ID is a path as Set takes it in the file's own numbering of lists, as Places
-// has it: thruster.0.test_a; "" for no key. With the dive of a change it is the
-// one below that [[change]].
+// ID is a path as Set takes it with elements of lists by their index, as Places has it:
+// thruster.0.test_a; "" for no key. With the dive of a [[change]] that sets it, it is the
+// path below that change.
 func (v *Vehicle) ID(path, since string) string {
 	for i := range v.Changes {
 		if c := &v.Changes[i]; c.Dive == since && slices.Contains(c.Paths, path) {

@@ -6,9 +6,8 @@ import (
 	"slices"
 )
 
-// Typical vehicles, for medians of what the file leaves out. Where a constant
-// names no source it is common practice without one; the tests hold the
-// results against momentum theory and copper.
+// Typical values, for the medians of what the file leaves out: common practice, no source,
+// unless a constant names one. Tests compare the results with momentum theory and copper.
 const (
 	typicalAh        = 12.0  // of a battery whose capacity is not stated
 	terminalsOhm     = 0.015 // fuse and holder, posts, and a metre of 2.5 mm² lead
@@ -32,7 +31,7 @@ func (v *Vehicle) has(path string, i int) bool {
 	return ok
 }
 
-// known is has for a vehicle that may be made in code.
+// known is has, and true of a vehicle made in code.
 func (v *Vehicle) known(path string, i int) bool { return v.stated == nil || v.has(path, i) }
 
 func batteryOhm(v *Vehicle, _ int) float64 {
@@ -45,7 +44,7 @@ func tetherMM(v *Vehicle, _ int) float64 {
 	return 3 + 4*math.Sqrt(v.Tether.Power.Copper())
 }
 
-// signalJoints are as many as the power loop's, where there is a signal pair.
+// signalJoints is the same as for the power loop, where there is a signal pair.
 func signalJoints(v *Vehicle, _ int) float64 {
 	if s := &v.Tether.Signal; s.AWG == nil && s.AreaMM2 == 0 && s.OhmKM == 0 {
 		return 0
@@ -53,8 +52,7 @@ func signalJoints(v *Vehicle, _ int) float64 {
 	return typicalJointsOhm
 }
 
-// testV is the battery's label, or more where a winding and a current that the
-// file states want more.
+// testV is the battery's label, or more where a stated winding and current need more.
 func testV(v *Vehicle, i int) float64 {
 	t, amps := &v.Thrusters[i], 0.0
 	if v.has("thruster.*.test_a", i) {
@@ -69,9 +67,9 @@ func testV(v *Vehicle, i int) float64 {
 	return max(v.Battery.NominalV, 2*amps*t.ArmatureOhm)
 }
 
-// testA is 5 A: a motor made for more volts draws less for the same watts, one that is
-// run on more volts draws more, and the file does not say which. A winding or a no-load
-// current that is stated says more of how large a motor it is.
+// testA is 5 A at any voltage: a motor made for more volts draws less for the same watts, one
+// that is run on more volts draws more, and the file does not say which. A stated winding or
+// no-load current tells the motor's size better.
 func testA(v *Vehicle, i int) float64 {
 	t := &v.Thrusters[i]
 	x := usualAmps
@@ -110,9 +108,9 @@ func testN(v *Vehicle, i int) float64 {
 	return momentumShare * momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000)
 }
 
-// arm is 0 where some surge thruster states its arm. Where none does, they are
-// taken as mounted so that all together run straight and no fewer do, ahead or
-// astern: 1, 2, 4 … times armMM to port, the sum of these to starboard.
+// arm is 0 where some surge thruster states its arm. Where none does, their arms are chosen so
+// that only all of them together run straight: 1, 2, 4 … times armMM to port, and the last
+// the sum of these to starboard.
 func arm(v *Vehicle, i int) float64 {
 	var surge []int
 	for j := range v.Thrusters {

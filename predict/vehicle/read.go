@@ -15,14 +15,15 @@ import (
 // FileName is the vehicle's name in its folder.
 const FileName = "vehicle.toml"
 
-// maxBytes is far more than any vehicle needs, and little enough that keys and
-// lists nested without end take neither time nor memory.
+// maxBytes bounds a file, bytes: far more than any vehicle needs, and too little for
+// deeply nested keys to take much time or memory.
 const maxBytes = 64 << 10
 
-// mostWorded is how many problems of a file are put into words.
+// mostWorded is how many problems of a file are listed.
 const mostWorded = 50
 
-// Open reads a logbook folder's vehicle.toml.
+// Open reads a logbook folder's vehicle.toml. Its error is that of Read, or says that the
+// file cannot be read.
 func Open(folder string) (*Vehicle, error) {
 	v, _, err := OpenPlaced(folder)
 	return v, err
@@ -37,9 +38,8 @@ func OpenPlaced(folder string) (*Vehicle, *Places, error) {
 	return readPlaced([]byte(text), path)
 }
 
-// Read reads one vehicle.toml strictly: an unknown key, a required one that is
-// missing or a number that no vehicle has is an error that names it, all of
-// them at once. Where there is an error there is no vehicle.
+// Read reads one vehicle.toml strictly; file names it in problems. Its error lists every
+// unknown key, missing required key and impossible value; the vehicle is then nil.
 func Read(r io.Reader, file string) (*Vehicle, error) {
 	text, err := disk.ReadText(r, maxBytes)
 	if err != nil {
@@ -74,8 +74,7 @@ func readPlaced(text []byte, file string) (*Vehicle, *Places, error) {
 	return c.v, &Places{file, in}, nil
 }
 
-// read assigns all that the file states but the changes, which are read onto a
-// whole vehicle.
+// read assigns all that the file states but its changes, which need a complete vehicle.
 func (c *checker) read() {
 	for name, most := range lists {
 		if k := c.in.Find(name); k != nil && k.Tables() && name != "change" {
@@ -105,7 +104,7 @@ func (c *checker) add(e *tomlfile.Key, format string, args ...any) {
 	c.all.Add(c.file, c.in.LineOf(e), c.label(e.Parts), format, args...)
 }
 
-// entry reads one key or table, and says whether all below it is dealt with.
+// entry reads one key or table, and says whether it is done with all below it.
 func (c *checker) entry(e *tomlfile.Key) bool {
 	pattern, i := pattern(e.Parts)
 	dotted := slices.ContainsFunc(e.Parts, func(s string) bool { return strings.Contains(s, ".") })
@@ -142,8 +141,8 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 	return true
 }
 
-// unknown names the nearest key beside it, or the table that has a key of that
-// name.
+// unknown reports an unknown key, with the nearest key of its table or the table that has a
+// key of its name.
 func (c *checker) unknown(e *tomlfile.Key) {
 	name, table := e.Parts[len(e.Parts)-1], e.Parts[:len(e.Parts)-1]
 	outer, _ := pattern(table)
@@ -155,7 +154,7 @@ func (c *checker) unknown(e *tomlfile.Key) {
 	c.add(e, "unknown key%s", hint)
 }
 
-// missing are the required keys that the file lacks, each at its table.
+// missing reports the required keys that the file lacks, each at its table.
 func (c *checker) missing() {
 	c.v.each(func(k *key, i int) {
 		if id := k.id(i); k.need && c.in.Find(id) == nil && !c.isMeant(id) {
@@ -167,12 +166,12 @@ func (c *checker) missing() {
 	}
 }
 
-// isMeant says whether another problem speaks of a missing key or of its table.
+// isMeant says whether a missing key or its table is reported already.
 func (c *checker) isMeant(id string) bool {
 	return slices.ContainsFunc(c.meant, func(m string) bool { return id == m || strings.HasPrefix(id, m+".") })
 }
 
-// pattern is a path with the number of a list's element as *, and that number.
+// pattern is a path with a list's index as *, and that index.
 func pattern(parts []string) (path string, i int) {
 	for _, p := range parts {
 		if n, err := strconv.Atoi(p); err == nil && lists[path] > 0 {
@@ -184,8 +183,8 @@ func pattern(parts []string) (path string, i int) {
 	return path, i
 }
 
-// below are the names of the keys and tables in a table of the pattern, "" for
-// the file as a whole.
+// below are the names of the keys and tables in a table given by its pattern, "" for the
+// whole file.
 func below(pattern string) (out []string) {
 	if pattern == "" {
 		out = append(out, "change")
@@ -203,8 +202,8 @@ func below(pattern string) (out []string) {
 	return out
 }
 
-// fill gives what the file leaves out its prior's median, word or flag, in the
-// table's order: a formula's keys stand before it.
+// fill sets what the file leaves out to the median, word or flag of its prior. It goes in
+// the table's order, in which a formula stands after its keys.
 func (v *Vehicle) fill() {
 	v.each(func(k *key, i int) {
 		_, isStated := v.stated[k.at(i)]
@@ -223,7 +222,7 @@ func (v *Vehicle) fill() {
 	})
 }
 
-// bounded keeps a prior among what some vehicle has; a 0 that means none stays.
+// bounded keeps a prior within the allowed values; a 0 that means none stays.
 func (k *key) bounded(x float64) float64 {
 	if x == 0 {
 		return 0

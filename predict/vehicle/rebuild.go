@@ -12,23 +12,22 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Unknown is the value by which Rebuild takes that a new part's is not known.
+// Unknown is the value that Rebuild takes for a new part's value that is not known.
 const Unknown = "unknown"
 
 // A Rebuilt is one key that a [[change]] sets, and what it was.
 type Rebuilt struct {
 	Key    string `json:"key"`
 	Before string `json:"before"` // "": not stated
-	Now    string `json:"now"`    // of one that is not known: what is assumed, as a range
+	Now    string `json:"now"`    // where it is not known, the range assumed
 
 	assumed bool
 }
 
-// Rebuild is the text of a vehicle.toml with one more [[change]]: assignments
-// as Set takes them, which hold from a dive on. labels are the log's dives in
-// order; a dive that is not among them is one to come. The change stands above
-// those of later dives, every other byte stays. Its error is that of Read, for
-// a text that is no sound vehicle, or says what is wrong with an assignment.
+// Rebuild is the text of a vehicle.toml with one more [[change]]: sets are assignments as Set
+// takes them, or with the value Unknown, which hold from a dive on. labels are the log's dives
+// in order; a dive that is not among them is one to come. The change stands above those of
+// later dives, every other byte stays. Its error is that of Read or of an assignment.
 func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []Rebuilt, error) {
 	v, err := Read(bytes.NewReader(text), file)
 	if err != nil {
@@ -58,8 +57,7 @@ func Rebuild(text []byte, file, dive string, labels, sets []string) ([]byte, []R
 	return text, done, err
 }
 
-// At is the vehicle at a dive, of a log with such dives in order, with the
-// changes that made it so.
+// At is the vehicle at a dive, with the changes up to it; labels are the log's dives in order.
 func (v *Vehicle) At(dive string, labels []string) *Vehicle {
 	place := slices.Index(labels, dive)
 	if place < 0 {
@@ -74,8 +72,8 @@ func (v *Vehicle) At(dive string, labels []string) *Vehicle {
 	return w
 }
 
-// rebuild makes the assignments, those of unknown values last: what is assumed
-// of them may be a formula of the others.
+// rebuild makes the assignments, those of unknown values last, whose priors may be formulas
+// of the others.
 func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 	if len(sets) == 0 {
 		return nil, errors.New("found nothing that changes, want a key and its new value, as tether.length_m=45")
@@ -115,8 +113,8 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 	return out, v.Check()
 }
 
-// Value is a key's value as a file has it, by its path as Set takes it, "" where
-// it is not stated.
+// Value is a key's value as a file states it, by its path as Set takes it; "" where it is not
+// stated.
 func (v *Vehicle) Value(path string) string {
 	k, i, err := v.find(path)
 	if err != nil || !v.isStated(k, i) {
@@ -125,8 +123,8 @@ func (v *Vehicle) Value(path string) string {
 	return v.tomlValue(k, i)
 }
 
-// Assumed is what is assumed of a key whose value is not known, as a range; its
-// error says that the key cannot do without a value.
+// Assumed is the range assumed of a key whose value is not known. Its error says that the key
+// needs a value.
 func (v *Vehicle) Assumed(path string) (string, error) {
 	k, i, err := v.find(path)
 	if err != nil {

@@ -19,19 +19,19 @@ type Places struct {
 // "thruster.0.arm_mm", 0 where the file leaves it out.
 func (p *Places) Line(key string) int { return p.in.Line(key) }
 
-// farVolts is how many times a thruster's test voltage a battery may have
-// before its test says little of how it runs; common practice, no source.
+// farVolts is how many times a thruster's test voltage a battery may have before the test
+// says little of how the thruster runs; common practice, no source.
 const farVolts = 2
 
-// labelOff is how far a label may lie from the cells that it is counted as,
-// as a share; common practice, no source.
+// labelOff is how far a label may lie from the volts of its cells, as a share; common
+// practice, no source.
 const labelOff = 0.1
 
-// MostInWaterV is the most direct current that may be in water where people swim, natural
-// waters included, V: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
+// MostInWaterV is the highest direct voltage allowed in water where people swim, natural waters
+// included, V: extra-low voltage in zone 0 of a pool, IEC 60364-7-702, from memory.
 const MostInWaterV = 30.0
 
-// Remarks are what is odd or impossible in a vehicle.toml that reads well.
+// Remarks are what is odd in a vehicle.toml that was read without an error.
 func (v *Vehicle) Remarks(p *Places) problem.List {
 	r := remarker{v, p, checker{v: v, in: p.in, file: p.File}, problem.Remarks{File: p.File}}
 	r.turning()
@@ -59,8 +59,8 @@ func (r *remarker) add(path, format string, args ...any) {
 	r.all.Add(path, line, r.c.label(strings.Split(path, ".")), format, args...)
 }
 
-// turning finds surge thrusters that would turn the vehicle: its speed is then
-// predicted on no line, however little the arms are apart.
+// turning finds surge thrusters that would turn the vehicle, for which no speed is predicted,
+// however little their arms differ.
 func (r *remarker) turning() {
 	sum, first := 0.0, -1
 	for i := range r.v.Thrusters {
@@ -96,8 +96,8 @@ func (r *remarker) thrusters() {
 	}
 }
 
-// tether holds the copper against the room for it, and the weight against what
-// copper and air, or copper alone, would weigh.
+// tether compares the copper with the room for it, and the weight with that of copper and
+// air, and of copper alone.
 func (r *remarker) tether() {
 	t := &r.v.Tether
 	copper := 2 * t.Power.Copper()
@@ -134,8 +134,7 @@ func (r *remarker) supply() {
 	}
 }
 
-// floating holds the tether's floats and the trim against what can hold the
-// vehicle down.
+// floating compares the tether's floats and the trim with what can hold the vehicle down.
 func (r *remarker) floating() {
 	v := r.v
 	if kg := math.Abs(v.Hull.TrimG) / 1000; kg > v.Hull.DisplacedKG {

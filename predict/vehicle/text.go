@@ -9,8 +9,8 @@ import (
 	"sagline/session/units"
 )
 
-// Starter is Example with a static test of its thrusters, so that its margins can
-// be judged: what sagline new writes where nobody answers.
+// Starter is Example with a static test of its thrusters, so that its margins can be judged:
+// the vehicle that sagline new writes where nobody answers.
 func Starter() *Vehicle {
 	v := Example()
 	for i := range v.Thrusters {
@@ -20,8 +20,8 @@ func Starter() *Vehicle {
 	return v
 }
 
-// Example is a vehicle of which only the labels are known, with values that an
-// owner is to replace.
+// Example is a vehicle of which only the labels are known, with values for an owner to
+// replace.
 func Example() *Vehicle {
 	v, err := Read(strings.NewReader(example), FileName)
 	if err != nil {
@@ -93,9 +93,9 @@ const changeExample = `# What was rebuilt, from a dive on: keys by their whole p
 # "tether.length_m" = 45
 `
 
-// Text is the commented vehicle.toml of a vehicle: what is stated as it is
-// stated, and every other key behind a #, with what it is, how to find out and
-// what is assumed where it is left out. Changes are left out.
+// Text is the commented vehicle.toml of a vehicle: stated keys with their values, every other
+// key behind a #, each with what it is, how to find out and what is assumed where it is left
+// out. Changes are left out.
 func (v *Vehicle) Text() []byte {
 	var b strings.Builder
 	b.WriteString(opening)
@@ -106,8 +106,8 @@ func (v *Vehicle) Text() []byte {
 	return []byte(b.String())
 }
 
-// writeTable writes a table, or each element of a list; of a list's elements
-// after the first only what they state.
+// writeTable writes a table, or all elements of a list; elements after the first only with
+// what they state.
 func (v *Vehicle) writeTable(b *strings.Builder, rows []key) {
 	table := rows[0].table()
 	list := rows[0].list()
@@ -182,8 +182,8 @@ func unitAfter(unit string) string { return strings.TrimRight(" "+unit, " ") }
 // Short is a number to three digits.
 func Short(x float64) string { return units.Digits(x, 3) }
 
-// priorOf is what a file like this would have of a key that it leaves out;
-// false where nothing is assumed, or of what there is none.
+// priorOf is what is assumed of a key that a file like this leaves out; false where nothing is
+// assumed, or that there is none.
 func (v *Vehicle) priorOf(k *key) (Belief, bool) {
 	if k.prior.median == nil || v.count(k) == 0 {
 		return Belief{}, false
@@ -212,8 +212,7 @@ type Row struct {
 	Source   string   `json:"source"`
 }
 
-// Table is every key there is, with what is assumed of those that this
-// vehicle's file leaves out or would, were they left out.
+// Table is every key, with what is assumed where a file like this vehicle's leaves it out.
 func (v *Vehicle) Table() (out []Row) {
 	for j := range keys {
 		out = append(out, v.row(&keys[j]))
@@ -221,7 +220,7 @@ func (v *Vehicle) Table() (out []Row) {
 	return out
 }
 
-// Describe is the row of a key by its path as Set takes it; empty for none.
+// Describe is the row of a key by its path as Set takes it; the zero Row for none.
 func (v *Vehicle) Describe(path string) Row {
 	k, _, err := v.find(path)
 	if err != nil {

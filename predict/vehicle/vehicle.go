@@ -210,8 +210,8 @@ func (v *Vehicle) ThrusterNames() (names []string) {
 	return names
 }
 
-// Sides are the thrusters that words for a place say: the only one that pushes ahead on
-// port and on starboard, the only one that lifts, and both where two push ahead.
+// Sides are the thrusters named by words for a place: port and starboard for the only surge
+// thruster of that side, vertical for the only heave thruster, both for two surge thrusters.
 func (v *Vehicle) Sides() map[string]string {
 	places := map[string][]string{}
 	for i := range v.ThrusterNames() {
@@ -237,7 +237,7 @@ func (v *Vehicle) Sides() map[string]string {
 	return out
 }
 
-// Reversed is what a thruster that runs the other way is called.
+// Reversed is the thruster's name in a log when it runs in reverse.
 func (t *Thruster) Reversed() string {
 	if t.Surge() {
 		return t.Name + " astern"
