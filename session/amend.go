@@ -7,7 +7,7 @@ import (
 	"sagline/session/problem"
 )
 
-// find is the index of the row that begins on a line.
+// find is the index of the row that begins on a line of the file.
 func (f *File) find(line int) (int, error) {
 	i, ok := slices.BinarySearchFunc(f.records, line, func(r record, n int) int { return r.line - n })
 	if !ok || i <= f.header || !f.isRow(f.records[i]) {
@@ -16,8 +16,8 @@ func (f *File) find(line int) (int, error) {
 	return i, nil
 }
 
-// Row is the row that begins on a line of the file, by column name; cells of
-// columns that are not in the table are not in it.
+// Row is the row that begins on a line of the file, with the cells of the log's own
+// columns. Its error says that no row begins there.
 func (f *File) Row(line int) (Row, error) {
 	i, err := f.find(line)
 	if err != nil {
@@ -32,7 +32,7 @@ func (f *File) Row(line int) (Row, error) {
 	return row, nil
 }
 
-// Rows are the rows of a dive's lines.
+// Rows are the rows of a dive's lines. Its error is that of Row.
 func (f *File) Rows(d *Dive) (rows []Row, err error) {
 	for i := range d.Lines {
 		row, err := f.Row(d.Lines[i].Number)
@@ -44,8 +44,7 @@ func (f *File) Rows(d *Dive) (rows []Row, err error) {
 	return rows, nil
 }
 
-// Seen is the log, or what can be seen of one that has problems: its columns, and
-// the label of its newest dive.
+// Seen is the log, or of one with problems its columns and the label of its newest dive.
 func (f *File) Seen() *Log {
 	if f.Log != nil {
 		return f.Log
@@ -70,9 +69,9 @@ func (f *File) NewestDive() string {
 	return ""
 }
 
-// Replace puts other cells into the line that begins on a line of the file;
-// those that e does not name stay as they are, and an empty one is emptied.
-// note is written above as a comment with the old line, unless it is "".
+// Replace replaces cells of the row that begins on a line of the file: cells that e does
+// not name stay, an empty one is emptied. Unless note is "", a comment above has it and the
+// old line. Its error says which cell is wrong, or that no row begins there.
 func (f *File) Replace(line int, e Row, note string) error {
 	i, err := f.find(line)
 	if err != nil {
@@ -105,7 +104,7 @@ func (f *File) Replace(line int, e Row, note string) error {
 	return nil
 }
 
-// put puts a cell of c among a row's cells as they stand.
+// put sets the cell of c in a row's raw cells.
 func (f *File) put(raw []string, c *Column, text string, line int) ([]string, error) {
 	k, err := f.column(c)
 	if err != nil {
@@ -123,12 +122,11 @@ func (f *File) put(raw []string, c *Column, text string, line int) ([]string, er
 	return raw, nil
 }
 
-// lasting are the columns whose cells hold for later lines too.
+// lasting are the quantities whose cells hold for later lines too.
 var lasting = []string{"date", "battery", "tether", "water", "salinity"}
 
-// Strike makes a comment of the line that begins on a line of the file. What
-// it says that also holds for the dive's next line is written there. note
-// begins the comment.
+// Strike makes a comment, beginning with note, of the row that begins on a line of the
+// file. Its cells that also hold for the next line are written there.
 func (f *File) Strike(line int, note string) error {
 	i, err := f.find(line)
 	if err != nil {
@@ -143,8 +141,8 @@ func (f *File) Strike(line int, note string) error {
 	return nil
 }
 
-// carry writes what holds for later lines too into a row where it is empty: of
-// another dive that is the battery alone.
+// carry copies the lasting cells of a struck row into the row to where that is empty; only
+// the battery where to is of another dive.
 func (f *File) carry(from record, to int, same bool) {
 	old, raw := from.raw(f.separator, nil), f.records[to].raw(f.separator, nil)
 	for k, c := range f.columns {

@@ -9,11 +9,10 @@ import (
 	"sagline/session/problem"
 )
 
-// Append writes rows down, each at the end of its dive, a new dive at the end
-// of the log. Columns that the file lacks are added to its header, unless it
-// has the quantity in another unit: that stays, and the number is turned into
-// it. The date is written on a dive's first line only. An error of one of several
-// rows says which.
+// Append adds rows, each at the end of its dive, a new dive at the end of the log. Columns
+// that the file lacks are added to its header; where it has the quantity in another unit the
+// number is converted. The date is written on a dive's first line only. An error of one of
+// several rows says which.
 func (f *File) Append(rows ...Row) error {
 	p := f.places()
 	for i, e := range rows {
@@ -51,7 +50,7 @@ func (f *File) append(e Row, p *places) error {
 	return nil
 }
 
-// places are where lines go, found once for all that are appended.
+// places are where appended lines go.
 type places struct {
 	after map[string]int // the record after each dive's last row
 	end   int            // after all but the blank lines at the end of a file
@@ -72,7 +71,8 @@ func (f *File) places() *places {
 	return p
 }
 
-// next is where a dive's next line goes, and whether it is its first.
+// next is the record before which a dive's next line goes, and whether that is the dive's
+// first.
 func (p *places) next(dive string) (at int, first bool) {
 	at, again := p.after[dive]
 	if !again {
@@ -90,7 +90,7 @@ func (p *places) next(dive string) (at int, first bool) {
 	return at, !again
 }
 
-// dive is the label of a row.
+// dive is the dive's label in a row.
 func (f *File) dive(r record) string {
 	for k, text := range r.cells(f.separator, nil) {
 		if k < len(f.columns) && f.columns[k] != nil && f.columns[k].Name == "dive" {
@@ -100,8 +100,8 @@ func (f *File) dive(r record) string {
 	return ""
 }
 
-// PlaceOf is where the i-th of a dive's rows stands now, from 0: another program may
-// have written lines of the dive meanwhile, or changed this one, which is an error.
+// PlaceOf is the index now of the i-th of a dive's rows, as rows were shown; another program
+// may have added lines meanwhile. Its error says that the row itself has changed.
 func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	now := f.rowsOf(dive)
 	if len(now) == len(rows) {
@@ -120,9 +120,8 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 	return 0, problem.Whole(f.path, "line %d of dive %s is not as it was shown: another program has changed it, and sagline amend shows what is there", i+1, problem.Quote(dive))
 }
 
-// ReplaceRow puts a row in the place of a dive's i-th, from 0; unknown columns
-// keep their cells. It is for a line written a moment ago: the old one is not
-// kept.
+// ReplaceRow replaces a dive's i-th row, from 0, but for the cells of unknown columns. The
+// old row is not kept: it is for a line that was written a moment ago.
 func (f *File) ReplaceRow(dive string, i int, e Row) error {
 	now := f.rowsOf(dive)
 	if i < 0 || i >= len(now) {
@@ -137,8 +136,7 @@ func (f *File) ReplaceRow(dive string, i int, e Row) error {
 	return f.Replace(now[i].line, full, "")
 }
 
-// insert puts records before the i-th, and leaves the lines' numbers to its
-// caller.
+// insert inserts records before the i-th; the caller renumbers.
 func (f *File) insert(i int, r ...record) {
 	if last := len(f.records) - 1; i > last && f.records[last].end() == "" {
 		f.records[last].text += f.end

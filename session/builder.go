@@ -32,8 +32,8 @@ func (r *row) bad(c *Column, format string, args ...any) {
 	r.problems.add(r.line, c, format, args...)
 }
 
-// value is the number in column c; the zero Value when there is none, and
-// unreadable says whether that is since it cannot be read.
+// value is the number in column c, the zero Value without one; unreadable says that the
+// cell is no number.
 func (r *row) value(c *Column) (v Value, unreadable bool) {
 	text := r.text(c)
 	if text == "" {
@@ -50,7 +50,7 @@ func (r *row) value(c *Column) (v Value, unreadable bool) {
 	return Value{X: c.ToBase(x), Entered: x, Column: c}, false
 }
 
-// yes reads a cell that is one of two words or empty.
+// yes reads a cell that is one of two words or empty, which is no.
 func (r *row) yes(c *Column, yes, no string) bool {
 	t := r.word(c)
 	switch {
@@ -63,7 +63,7 @@ func (r *row) yes(c *Column, yes, no string) bool {
 	return false
 }
 
-// builder turns rows into dives, carrying forward what carries.
+// builder turns rows into dives, and carries forward what holds for later lines.
 type builder struct {
 	row
 	has     map[string]*Column // by quantity
@@ -71,7 +71,7 @@ type builder struct {
 	dives   diveGrouper
 	clock   diveClock
 	ballast float64            // g, running total
-	drives  map[string][]Drive // of thrusters cells, one copy of each
+	drives  map[string][]Drive // by cell, so that equal cells share them
 }
 
 func newBuilder(log *Log, t *table) *builder {
@@ -87,8 +87,7 @@ func newBuilder(log *Log, t *table) *builder {
 	return b
 }
 
-// add reads one row, every cell of it even where one is bad, so that all
-// problems are found.
+// add reads all cells of one row, even where one is bad, so that all problems are found.
 func (b *builder) add(cells []string, line int) {
 	b.cells, b.line = cells, line
 	l, before := b.dives.line(b)
@@ -108,7 +107,7 @@ func (b *builder) add(cells []string, line int) {
 	}
 }
 
-// cell reads one cell into a line, but those that need others beside them.
+// cell reads one cell into a line, unless it needs others beside it.
 func (b *builder) cell(c *Column, l *Line) {
 	if t, ok := textColumns[c.Quantity]; ok {
 		t.read(b, c, l)
@@ -127,7 +126,7 @@ func (b *builder) cell(c *Column, l *Line) {
 	}
 }
 
-// carry takes over what holds until it changes.
+// carry copies from the line before what holds until it changes.
 func (b *builder) carry(l, before *Line) {
 	if !l.TetherOut.Measured() {
 		l.TetherOut = before.TetherOut

@@ -11,10 +11,10 @@ import (
 	"sagline/session/problem"
 )
 
-// odd are characters that spreadsheets and typesetters put for plain ones.
+// odd replaces blanks and minus signs of spreadsheets and typesetters by plain ones.
 var odd = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-")
 
-// clean is a cell without blanks around it, with plain blanks and minus signs.
+// clean is a cell with plain blanks and minus signs and no blanks around it.
 func clean(s string) string {
 	if strings.ContainsFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) {
 		s = odd.Replace(s)
@@ -26,9 +26,8 @@ func clean(s string) string {
 // be a comment line.
 const formulaStarts = "=+-@\t\r\n#"
 
-// EscapeFormula puts an apostrophe before text that a spreadsheet would run or
-// that would be read as a comment, and before text that unescapeFormula would
-// change.
+// EscapeFormula prefixes an apostrophe to text that a spreadsheet would run, that would be
+// read as a comment, or that unescapeFormula would change.
 func EscapeFormula(s string) string {
 	if startsFormula(strings.TrimLeft(s, "'")) {
 		return "'" + s
@@ -76,16 +75,7 @@ func (c *Column) Number(text string) (float64, error) { return c.number(clean(te
 
 // decimal says whether s has only what decimal numbers are written with,
 // which is less than strconv takes.
-func decimal(s string) bool {
-	for i := range len(s) {
-		switch b := s[i]; {
-		case b >= '0' && b <= '9', b == '.', b == '-', b == '+', b == 'e', b == 'E':
-		default:
-			return false
-		}
-	}
-	return s != ""
-}
+func decimal(s string) bool { return s != "" && strings.Trim(s, "0123456789.+-eE") == "" }
 
 // wrong words why text is no number, as helpfully as its shape allows.
 func (c *Column) wrong(text string, commas bool) error {

@@ -25,8 +25,7 @@ const (
 	mostNight = 12 * 60
 )
 
-// minute reads a row's minutes or clock. That time goes backwards is a
-// problem.
+// minute reads a row's minutes or clock. Time that goes backwards is a problem.
 func (d *diveClock) minute(r *row, minutes, clocks *Column) Value {
 	v, unreadable := r.value(minutes)
 	if text := r.word(clocks); text != "" {
@@ -94,8 +93,8 @@ func ClockText(minutes float64) string {
 	return fmt.Sprintf("%02d:%02d", s/3600, s/60%60)
 }
 
-// timing names the columns of a timed run or climb; nil where the file has
-// none, back always for a climb.
+// timing are the columns of a timed run or climb, nil where the file has none; back is
+// always nil for a climb.
 type timing struct {
 	distance, out, back *Column
 	distances, time     string // how the columns are called where the file has none

@@ -10,14 +10,12 @@ import (
 	"sagline/session/units"
 )
 
-// csvLine is the table of columns, and a line as it is written: reading,
-// writing and help are all driven by its fields and their tags. span names the range that a number must lie
-// in, in the unit of the quantity's first column, which is its base unit; the
-// other columns of the quantity have the same range in theirs. What an
-// instrument reads has a ceiling far above what is plausible, since a slipped
-// decimal point is for the fit to recognise. The order is that in which they
-// are asked for and stand in a file; asked says which are asked for once, before
-// a dive's first line.
+// csvLine is the table of columns and a line as it is written: reading, writing and help
+// follow from its fields and their tags. Columns are asked for and written in this order.
+// span is the range of numbers, in the unit of the quantity's first column, which is its
+// base unit; other columns of the quantity have the same range. Readings may lie far above
+// what is plausible, since the fit recognises a slipped decimal point. asked:"once" columns
+// are asked for before a dive's first line only.
 type csvLine struct {
 	Dive             string `csv:"dive" quantity:"dive" help:"label of the dive; lines of one dive stand together"`
 	Date             string `csv:"date" quantity:"date" help:"ISO 8601 day, on the first line of a dive; empty: not known"`
@@ -99,14 +97,14 @@ func Find(name string) (*Column, bool) {
 	return c, ok
 }
 
-// OwnColumn is a column that a log has beside those of the table, of text that is
-// asked for once a dive, as the weather.
+// OwnColumn is a text column of a log that is not in the table, such as the weather, asked
+// for once a dive.
 func OwnColumn(name string) *Column {
 	return &Column{Name: name, Quantity: name, Help: "a column of this log's own", Once: true}
 }
 
-// ColumnIn is a quantity's column in a system of units, its first where none is;
-// nil for no quantity.
+// ColumnIn is a quantity's column in a system of units, else its first column; nil for an
+// unknown quantity.
 func ColumnIn(quantity string, s units.System) (first *Column) {
 	for _, c := range columns {
 		switch {
@@ -175,8 +173,8 @@ func readTable() []*Column {
 	return out
 }
 
-// span reads "lowest..highest". A tag that does not is a mistake in the
-// table, so it panics as the program starts.
+// span reads "lowest..highest". Another tag is a mistake in the table, so it panics as the
+// program starts.
 func span(tag string) (lowest, highest float64) {
 	lo, hi, _ := strings.Cut(tag, "..")
 	lowest, err := strconv.ParseFloat(lo, 64)

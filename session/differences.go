@@ -7,12 +7,12 @@ import (
 	"sagline/session/problem"
 )
 
-// sameShare is how far two numbers may be apart and be one, written in two
+// sameShare is the relative difference up to which two numbers are the same, written in two
 // units: common practice, no source.
 const sameShare = 1e-5
 
-// Differences are the cells in which two lines differ, in words: what the one
-// has and what the other. What is carried or added up is not compared.
+// Differences are the cells in which line a of a log differs from line b, in words. What is
+// carried forward or added up is not compared.
 func Differences(a, b *Line) (out []string) {
 	seen := map[string]bool{}
 	for _, c := range columns {

@@ -16,7 +16,8 @@ type diveGrouper struct {
 	lines  []Line         // of the newest dive
 }
 
-// line is where a row is read into, and the line before it in its dive or nil.
+// line is the Line to read a row into, and the line before it in its dive, nil for the
+// first.
 func (g *diveGrouper) line(b *builder) (l, before *Line) {
 	labels := b.has["dive"]
 	label, n := b.word(labels), len(g.log.Dives)
@@ -95,7 +96,7 @@ func (g *diveGrouper) battery(b *builder) string {
 	return label
 }
 
-// day is the date of a row, if it has one that can be read.
+// day is the date of a row and its text; ok is false where it has none that can be read.
 func (g *diveGrouper) day(b *builder) (day time.Time, text string, ok bool) {
 	text = b.word(b.has["date"])
 	if text == "" {

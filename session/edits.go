@@ -11,12 +11,12 @@ import (
 	"sagline/session/problem"
 )
 
-// ChangeNote words what the comment with an old line begins with.
+// ChangeNote is the beginning of the comment that keeps an old line.
 func ChangeNote(what string, day time.Time) string {
 	return fmt.Sprintf("%s %s, was", day.Format(time.DateOnly), what)
 }
 
-// changeNote finds what ChangeNote words, and the old line after it.
+// changeNote matches a comment that begins with a ChangeNote, and the old line in it.
 var changeNote = regexp.MustCompile(`(?s)^#\s*(\d{4}-\d\d-\d\d (?:changed|struck), was): (.*)$`)
 
 // An edit is a line that was changed or struck, as its comment says.
@@ -48,7 +48,7 @@ func (p edit) changes() Row {
 	return out
 }
 
-// edits are the lines of a file that were changed or struck, from its top.
+// edits are the changed and struck lines of a file, by its comments, from the top.
 func (f *File) edits() (out []edit) {
 	changed := false // the last of out, which now stands in the next row or comment
 	for i := f.header + 1; i < len(f.records); i++ {
@@ -81,9 +81,9 @@ func (f *File) edits() (out []edit) {
 	return out
 }
 
-// applyEdits changes and strikes the lines that another copy has changed and
-// struck, each with its comment; it gives those that it did and those whose old
-// line is not here. A line that the copy has as often stays.
+// applyEdits applies the edits of another copy, each with its comment. It returns those that
+// it did, and those left since their old line is not here; a line that the copy has as often
+// stays.
 func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 	had := f.edits()
 	for _, p := range with.edits() {
@@ -109,9 +109,8 @@ func (f *File) applyEdits(with *File) (did, left []edit, err error) {
 	return did, left, nil
 }
 
-// keepEdits writes down what of another copy was changed or struck that this one
-// never had, each above what it is now, else at the end of its dive: a third copy
-// may have it.
+// keepEdits adds the comments of another copy's edits that this file lacks, each above the
+// line as it is now, else at the end of its dive: a third copy may need them.
 func (f *File) keepEdits(of *File) {
 	had, above := f.edits(), 0
 	var was Row // what stands in the comment at above
@@ -137,7 +136,7 @@ func (f *File) keepEdits(of *File) {
 	}
 }
 
-// rowsLike are the lines at which rows of a dive begin that say the same.
+// rowsLike are the line numbers of a dive's rows that equal a row by sameLine.
 func (f *File) rowsLike(dive string, row Row) (out []int) {
 	for _, r := range f.rowsOf(dive) {
 		if sameLine(row, f.row(r)) {
@@ -147,8 +146,8 @@ func (f *File) rowsLike(dive string, row Row) (out []int) {
 	return out
 }
 
-// sameLine is sameRow but for what a line may have taken over from one that was
-// struck above it.
+// sameLine is sameRow but for lasting cells that only one has: a line may have taken them
+// over from one that was struck above it.
 func sameLine(a, b Row) bool {
 	a, b = byValue(a), byValue(b)
 	for _, c := range columns {

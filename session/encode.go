@@ -13,7 +13,7 @@ type rowEncoder struct {
 	columns []*Column
 	has     map[string]*Column // by quantity
 	before  *Line              // the dive's last line, nil at its first
-	ballast float64            // g, what Read will have added up so far
+	ballast float64            // g, the running total that Read will have
 	battery string             // of the dive before
 }
 
@@ -98,7 +98,7 @@ func (e *rowEncoder) timed(c *Column, l *Line, distance, seconds string) string 
 	return decimals(v.Entered)
 }
 
-// added is the ballast change that brings the total Read has so far to total.
+// added is the cell of the ballast change that brings Read's running total to total.
 func (e *rowEncoder) added(c *Column, total float64) string {
 	if total == e.ballast {
 		return ""
@@ -109,8 +109,7 @@ func (e *rowEncoder) added(c *Column, total float64) string {
 	return s
 }
 
-// entered is a value as it is written in column c: as it was entered where it
-// came from there, so that nothing is lost.
+// entered is a value's cell in column c: exactly as entered where it came from that column.
 func (c *Column) entered(v Value) string {
 	switch {
 	case !v.Measured():
@@ -122,8 +121,8 @@ func (c *Column) entered(v Value) string {
 	}
 }
 
-// fewestDigits is the cell in column c that reads as base: one that came from 10 ft
-// is written as 10, not 10.000000000000002.
+// fewestDigits is the cell in column c of a number in the base unit: 10 for 10 ft, not
+// 10.000000000000002.
 func (c *Column) fewestDigits(base float64) string { return units.Digits(c.FromBase(base), 15) }
 
 // decimals is a number without exponent, exact.

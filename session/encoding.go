@@ -9,8 +9,7 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
-// byteOrderMarks are what a file may begin with, and the encoding that each
-// stands for.
+// byteOrderMarks are the marks that a file may begin with, and their encodings.
 var byteOrderMarks = []encoded{
 	{"\xef\xbb\xbf", encoding.Nop},
 	{"\xff\xfe", unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)},
@@ -23,8 +22,8 @@ type encoded struct {
 	encoding encoding.Encoding
 }
 
-// decode takes a file's bytes apart; exact says whether encode gives the same
-// bytes back, which those that are no text of their encoding do not.
+// decode is the text of a file's bytes; exact says whether encode gives the same bytes back,
+// which it does not for bytes that are no text of their encoding.
 func decode(file string) (text string, e encoded, exact bool) {
 	e = encoded{"", encoding.Nop}
 	for _, m := range byteOrderMarks {
@@ -50,8 +49,8 @@ func (e encoded) encode(text string) (string, error) {
 	return e.mark + body, err
 }
 
-// decodeAny is decode for files of other programs, which may be in the
-// encoding that Western spreadsheets have had before Unicode; name says which.
+// decodeAny is decode for files of other programs, which may be in the encoding of Western
+// spreadsheets before Unicode. name is that of the encoding.
 func decodeAny(file string) (text, name string) {
 	text, e, _ := decode(file)
 	if e.mark != "" || utf8.ValidString(text) || notText(text) != "" {
@@ -61,8 +60,7 @@ func decodeAny(file string) (text, name string) {
 	return text, "Windows-1252"
 }
 
-// notText says why the beginning of a text shows that it is none, "" where it
-// is one.
+// notText says why a file is no text by its beginning, "" where it is one.
 func notText(text string) string {
 	switch {
 	case strings.HasPrefix(text, "PK\x03\x04"), strings.HasPrefix(text, "\xd0\xcf\x11\xe0"):
@@ -81,9 +79,9 @@ var separators = []byte{'\t', ';', ','}
 // source.
 const sampledRows = 50
 
-// separatorOf is what stands between a text's cells: what makes most columns
-// of dives.csv of the first row, else what cuts most rows into the same number
-// of cells, else most cells; a comma where nothing does.
+// separatorOf is what separates a text's cells: the separator that makes most columns of
+// dives.csv of the first row, else cuts most rows into the same number of cells, else into
+// most cells; a comma where none does.
 func separatorOf(text string) byte {
 	best, most := byte(','), [3]int{}
 	for _, sep := range separators {
@@ -94,9 +92,8 @@ func separatorOf(text string) byte {
 	return best
 }
 
-// fit is how many columns of dives.csv a separator makes of the first row, how
-// many rows have the commonest number of cells, and that number; nothing where
-// it is one.
+// fit is how many columns of dives.csv a separator makes of the first row, how many rows
+// have the commonest number of cells, and that number; the last two 0 where it is one.
 func fit(text string, separator byte) [3]int {
 	s := splitter{rest: text, line: 1, separator: separator}
 	known, count := 0, map[int]int{}

@@ -9,9 +9,8 @@ import (
 	"sagline/session/problem"
 )
 
-// A File is a dives.csv as it stands, down to its comments, unknown columns,
-// separators and line ends, to be changed a line at a time. What is not
-// changed is written back byte for byte.
+// A File is a dives.csv with its comments, unknown columns, separators and line ends, to be
+// changed a line at a time. What is not changed is written back byte for byte.
 type File struct {
 	Log    *Log   // as read; nil where the file has problems
 	CutOff string // says that a line that was cut off is kept as a comment
@@ -24,16 +23,15 @@ type File struct {
 	records   []record
 	header    int       // index into records
 	columns   []*Column // by place in the header; nil where unknown
-	own       []string  // names there of those that are unknown
+	own       []string  // by place in the header, the names of unknown columns
 	list      problem.List
 }
 
-// Edit changes a logbook folder's dives.csv, whole or not at all: it keeps
-// other writers out, reads the file, calls change and writes the file if it is
-// then no worse to read than before. The error is that of change, a list of
-// what would have gone wrong, or the system's; the old file is then as it was.
-// Where another program replaces the file meanwhile, change is called again
-// with what that one wrote.
+// Edit changes a logbook folder's dives.csv, whole or not at all: it keeps other writers
+// out, reads the file, calls change and writes the file unless it has new problems. The
+// error is that of change, the list of new problems or the system's; the old file is then as
+// it was. Where another program replaces the file meanwhile, change is called again with
+// what that one wrote.
 func Edit(folder string, change func(*File) error) error {
 	path, err := disk.InFolder(folder, FileName) // before a lock is put where no logbook is
 	if err != nil {
@@ -42,8 +40,7 @@ func Edit(folder string, change func(*File) error) error {
 	return disk.Change(path, MaxBytes, func(before string) (string, error) { return EditText(path, before, change) })
 }
 
-// EditText is what Edit makes of a file's bytes, for who holds them elsewhere
-// than in a folder; path names the file in problems.
+// EditText is Edit on a file's bytes; path names the file in problems.
 func EditText(path, before string, change func(*File) error) (string, error) {
 	f, err := OpenText(path, before)
 	if err != nil {
@@ -70,10 +67,9 @@ func View(folder string) (*File, error) {
 	return OpenText(path, all)
 }
 
-// OpenText takes a file's bytes apart; path names the file in problems. It
-// refuses one without a header, one with a damaged quote, which leaves open
-// where lines end, and one whose bytes it could not give back. A last line that was cut off
-// becomes a comment.
+// OpenText reads a file's bytes; path names the file in problems. It refuses a file without a
+// header, with a damaged quote, which leaves open where lines end, or whose bytes it could
+// not write back. A last line that was cut off becomes a comment.
 func OpenText(path, file string) (*File, error) {
 	f := &File{path: path}
 	text, e, exact := decode(file)
@@ -97,7 +93,7 @@ func OpenText(path, file string) (*File, error) {
 	return f, p.err()
 }
 
-// takeApart finds the records and the columns.
+// takeApart splits the text into records and finds the columns.
 func (f *File) takeApart(text string, t *table) {
 	f.separator, f.columns, f.own = t.separator, t.header.used, slices.Clone(t.header.names)
 	for k, c := range f.columns {
@@ -118,13 +114,13 @@ func (f *File) takeApart(text string, t *table) {
 	}
 }
 
-// read reads the file's text as any other reader will.
+// read reads the file's text as Read does.
 func (f *File) read(text string) {
 	log, err := parse(text, f.path)
 	f.Log, f.list = log, problem.Listed(err)
 }
 
-// findStyle are how the file writes its line ends and decimal points.
+// findStyle finds how the file writes line ends and decimal points.
 func (f *File) findStyle() {
 	f.end = "\n"
 	for _, r := range f.records {
@@ -146,7 +142,7 @@ func (f *File) findStyle() {
 			}
 		}
 	}
-	// Nothing to go by but that who puts ; between cells has commas for points.
+	// Where ; separates cells, commas are usually decimal points.
 	f.commas = f.separator == ';'
 }
 
@@ -163,7 +159,7 @@ func (f *File) rowsOf(dive string) (out []record) {
 	return out
 }
 
-// row is what a record's cells say, those of columns that are not in the table left out.
+// row is a record's cells in columns of the table.
 func (f *File) row(r record) Row { return rowOf(r.cells(f.separator, nil), f.columns, f.separator) }
 
 func (f *File) text() string {
@@ -192,9 +188,8 @@ func (f *File) noWorse(text string) error {
 	return fresh.Err()
 }
 
-// commentCutOff makes a comment of a last line that was cut off while another
-// program wrote it: one that has no line end and cannot be read. CutOff says
-// so.
+// commentCutOff makes a comment of a last line that was cut off while another program wrote
+// it: one without a line end that cannot be read. It sets CutOff.
 func (f *File) commentCutOff() {
 	last := len(f.records) - 1
 	r := f.records[last]

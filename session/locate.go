@@ -12,11 +12,11 @@ import (
 	"sagline/session/problem"
 )
 
-// LocateFile is the name of a logbook's readings that search for a fault's
-// spot, a line each, in the order they were made.
+// LocateFile is the name of a logbook's file of readings that search for a fault's spot, a
+// line each, in the order they were made.
 const LocateFile = "locate.csv"
 
-// A LocateLine is one of them.
+// A LocateLine is a line of locate.csv.
 type LocateLine struct {
 	Search    string // the fault, as trend names it
 	AfterDive string // label of the newest dive of the log when it was made
@@ -26,13 +26,13 @@ type LocateLine struct {
 	Line      int    // in the file
 }
 
-// Repaired as a test says that a spot was worked on: what was read before does
-// not count any more.
+// Repaired is the Test of a line that says that a spot was worked on: readings before it no
+// longer count.
 const Repaired = "repaired"
 
 var locateColumns = []string{"search", "after_dive", "date", "test", "reading"}
 
-// cells are those of a line, in the order of locateColumns.
+// cells are the cells of a line, in the order of locateColumns.
 func (l *LocateLine) cells() []*string {
 	return []*string{&l.Search, &l.AfterDive, &l.Date, &l.Test, &l.Reading}
 }
@@ -99,7 +99,7 @@ func AppendLocate(folder string, l LocateLine) error {
 	})
 }
 
-// withLine is a file with a line more.
+// withLine is a file's bytes with one more line.
 func withLine(path, before string, l LocateLine) (string, error) {
 	text, encoded, exact := decode(before)
 	if !exact {

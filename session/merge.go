@@ -13,15 +13,15 @@ import (
 // A Merge is what comes of two copies of a log that were both written on.
 type Merge struct {
 	Text      string   // the merged file's bytes; "" where there are conflicts
-	Added     []string // what ours has and theirs has not, in words; it is in Text
-	Conflicts []string // dives that differ so that no line may stand for the other, in words
+	Added     []string // what Text has of ours that theirs has not, in words
+	Conflicts []string // dives that differ so that neither copy may be taken, in words
 }
 
-// MergeTexts brings two copies of a log together, dive by dive: theirs with what
-// ours has besides. base is what both came from, "" where that is not known. A
-// line that either has stays, unless the other has changed it since base, or
-// changed or struck it with a comment; of two changes of one line neither is
-// taken, and no file is made. path names the files in problems.
+// MergeTexts merges two copies of a log, dive by dive: theirs, and what ours has besides.
+// base is what both came from, "" where that is not known. A line of either stays, unless
+// the other has changed it since base, or changed or struck it with a comment. Two changes
+// of one line are a conflict. path names the files in problems. The error says which copy
+// cannot be read.
 func MergeTexts(path, base, ours, theirs string) (*Merge, error) {
 	m := &merger{}
 	for _, side := range []struct{ where, text string }{{"here", ours}, {"there", theirs}} {
@@ -89,9 +89,8 @@ type merger struct {
 	changes            []func(*File) error
 }
 
-// exchangeEdits gives the three files with what ours and theirs say by comments that
-// they have changed and struck. A line of base that one has changed so, and the
-// other otherwise, is a conflict.
+// exchangeEdits returns the three files with the edits that ours and theirs have in their
+// comments. A line of base that one has edited and the other changed otherwise is a conflict.
 func (m *merger) exchangeEdits(path, base, ours, theirs string) (newBase, newOurs, newTheirs string, err error) {
 	where, now := [2]string{"here", "there"}, [2]string{ours, theirs}
 	for i, text := range []string{ours, theirs} {
@@ -161,8 +160,8 @@ func (m *merger) dive(d *Dive) {
 	}
 }
 
-// add writes rows of a dive into theirs: at its end, or as a dive where its date
-// puts it.
+// add adds rows of a dive to theirs: at its end, or where it is fresh as a dive in the order
+// of its date.
 func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	for i := range rows {
 		rows[i] = maps.Clone(rows[i])
@@ -194,7 +193,7 @@ func (m *merger) add(d *Dive, rows []Row, fresh bool) {
 	})
 }
 
-// since is the newest day that a log has up to a dive of its own, zero for none.
+// since is the newest day of a log up to one of its dives, zero for none.
 func (l *Log) since(d *Dive) (day time.Time) {
 	for i := range l.Dives {
 		if on := l.Dives[i].Date; !on.IsZero() {
@@ -207,8 +206,8 @@ func (l *Log) since(d *Dive) (day time.Time) {
 	return day
 }
 
-// after is the record after all dives before the first that is later than a day;
-// after all of them where that is not known.
+// after is the record after all dives before the first that is later than day; after all
+// dives where day is zero.
 func (f *File) after(day time.Time) int {
 	p := f.places()
 	later := len(f.records) + 1 // after that dive
@@ -226,8 +225,8 @@ func (f *File) after(day time.Time) int {
 	return at
 }
 
-// keepsUnknown says whether a dive has cells in columns that are not in the table,
-// and not among some of a log's own.
+// keepsUnknown says whether a dive has cells in columns that are neither in the table nor
+// among own.
 func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
 	for i := range d.Lines {
 		at, err := o.file.find(d.Lines[i].Number)
@@ -243,8 +242,8 @@ func (o *rowsByDive) keepsUnknown(d *Dive, own []string) bool {
 	return false
 }
 
-// sameBatteries is an error where a dive has another battery in the merged file
-// than in the copy that it is of, since one before it came in between.
+// sameBatteries is an error where a dive has another battery in the merged file than in its
+// copy, since another dive came before it.
 func (m *merger) sameBatteries(path string) error {
 	now, err := rowsOf(path, m.Text)
 	if err != nil {
@@ -272,7 +271,7 @@ func sameRow(a, b Row) bool {
 	return maps.Equal(byValue(a), byValue(b))
 }
 
-// byValue are a row's cells that say something, numbers in one form.
+// byValue are a row's cells that are not empty, numbers in one form.
 func byValue(row Row) Row {
 	out := Row{}
 	for name, text := range row {

@@ -7,9 +7,8 @@ import (
 	"sagline/session/problem"
 )
 
-// mostWorded is how many problems of a file are put into words: common
-// practice, no source. A person mends those first; the rest are often the same
-// slip again.
+// mostWorded is how many problems of a file are listed: common practice, no source. The
+// rest are often the same slip again.
 const mostWorded = 50
 
 // problems gathers the problems of one file, the first of them in full.

@@ -20,10 +20,9 @@ const (
 	MaxLines = 100_000   // of a log: some 550 bytes of memory each; a dive of twenty lines every day for 13 years
 )
 
-// Read reads one dives.csv; file names it in problems. Its error holds every
-// problem found, a line each and at most fifty of them, or wraps the error of
-// r that ended reading. It takes at most eight times the file's size of memory
-// and 64 MiB.
+// Read reads one dives.csv; file names it in problems. Its error lists the problems found,
+// at most fifty, a line each, or wraps the error of r. It takes at most eight times the
+// file's size of memory and 64 MiB.
 func Read(r io.Reader, file string) (*Log, error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
@@ -79,7 +78,7 @@ func lines(text, file string) (*Log, error) {
 	return log, p.err()
 }
 
-// opening is what the comment says that a text begins with.
+// opening is the comment that a text begins with, "" without one.
 func opening(text string) string {
 	comment, found := strings.CutPrefix(text[:lineLength(text)], "#")
 	if !found {
@@ -88,8 +87,7 @@ func opening(text string) string {
 	return strings.Clone(strings.TrimSpace(comment))
 }
 
-// openTable reads as far as the header; nil where there is none, and why is a
-// problem.
+// openTable reads a text up to its header. It is nil where there is none, which is a problem.
 func openTable(text string, p *problems) (*table, []error) {
 	if what := notText(text); what != "" {
 		p.add(0, nil, "%s", what)

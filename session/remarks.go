@@ -21,8 +21,8 @@ const (
 	stuckLines   = 6 // lines over which an instrument that works changes its last digit
 )
 
-// Remarks are what is odd in a log by itself: nothing that keeps it from being
-// used, but what a person would want to look at again.
+// Remarks are what is odd in a log by itself: the log can be used, but a person would want to
+// look at it again.
 func (l *Log) Remarks() problem.List {
 	r := remarker{log: l, all: problem.Remarks{File: l.File}}
 	for d := range l.Dives {
@@ -94,8 +94,8 @@ func firstWater(d *Dive) Value {
 	return Value{}
 }
 
-// unrested finds a dive whose battery was never read at rest: every drop
-// under load is then judged from a guess.
+// unrested finds a dive whose battery was never read at rest, so that every drop under load
+// is judged from a guess.
 func (r *remarker) unrested(d *Dive) {
 	loaded := false
 	for i := range d.Lines {
@@ -189,9 +189,8 @@ func (r *remarker) stuck(d *Dive) {
 	}
 }
 
-// ballast finds ballast that was moved with no weighing on one of its sides,
-// since the last move or before the next: what the move itself did then looks
-// like water taken in.
+// ballast finds ballast that was moved without a weighing since the last move or before the
+// next: the effect of the move then looks like water taken in.
 func (r *remarker) ballast() {
 	weighed, total := false, 0.0
 	var moved *Line // a move that no weighing has followed
@@ -228,8 +227,8 @@ func (r *remarker) moved(l *Line, side string) {
 	r.add("ballast", l.Number, name, "moved with no trim weight or free climb read %s it: the next leak is judged from a guess", side)
 }
 
-// divesToJudge is how many dives it takes to say what a log never reads:
-// common practice, no source.
+// divesToJudge is from how many dives on a column that is never filled is told: common
+// practice, no source.
 const divesToJudge = 3
 
 // unfilled finds columns for readings that no line has.

@@ -17,11 +17,9 @@ import (
 // unit. Numbers have a decimal point; what was not measured is left out.
 type Row map[string]string
 
-// ParseRows reads rows as the lines of one dive: what they say, and every
-// problem that they have by themselves, with the column and the number of the
-// row, from 1, for its line. A dive that is not in them is not missed, and
-// columns of a log's own say nothing.
-// Where there are problems there are no lines.
+// ParseRows reads rows as the lines of one dive, or lists every problem that they have by
+// themselves, with the number of the row, from 1, for its line. The dive's label may be
+// missing, and a log's own columns are ignored.
 func ParseRows(rows ...Row) ([]Line, problem.List) {
 	f := File{separator: ';', end: "\n", records: []record{{text: "dive\n"}}, columns: []*Column{byName["dive"]}}
 	var list problem.List
@@ -61,10 +59,9 @@ func known(row Row) Row {
 	return out
 }
 
-// ReadRows reads the lines of a table in some of the columns of dives.csv, in
-// any of the forms that Read takes; which dive they are of may be left open.
-// A column that is neither in the table nor one of the log's own is a problem, and so
-// is a line that cannot be split; the cells are not judged.
+// ReadRows reads the rows of a file with columns of dives.csv or own, in any form that Read
+// takes; the dive's label may be missing. Its error lists other columns and lines that cannot
+// be split; cells are not judged.
 func ReadRows(r io.Reader, file string, own ...string) ([]Row, error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
@@ -97,8 +94,7 @@ func ReadRows(r io.Reader, file string, own ...string) ([]Row, error) {
 	}
 }
 
-// rowOf is the cells of a row by column; those of columns that are not in the
-// table are not in it.
+// rowOf is a row's cells in columns of the table.
 func rowOf(cells []string, columns []*Column, separator byte) Row {
 	out := Row{}
 	for k, text := range cells {
@@ -114,8 +110,8 @@ func rowOf(cells []string, columns []*Column, separator byte) Row {
 	return out
 }
 
-// cells are a row's cells under the header; what cannot be there is a problem
-// of a line.
+// cells are a row's cells by place in the header, to which missing columns are added. What
+// cannot be there is a problem of the line.
 func (f *File) cells(e Row, line int, list *problem.List) []string {
 	for _, name := range slices.Sorted(maps.Keys(e)) {
 		if _, ok := Find(name); !ok && !slices.Contains(f.own, name) {
@@ -147,7 +143,7 @@ func (f *File) cells(e Row, line int, list *problem.List) []string {
 	return row
 }
 
-// column is the place in the header of c's quantity, made where there is none.
+// column is the place in the header of c's quantity; c is added where it has none.
 func (f *File) column(c *Column) (int, error) {
 	for k, has := range f.columns {
 		if has != nil && has.Quantity == c.Quantity {
@@ -170,7 +166,7 @@ func widened(row []string, cells int) []string {
 	return append(row, make([]string, max(0, cells-len(row)))...)
 }
 
-// inUnit is a cell of c as a cell of another column of the quantity.
+// inUnit is a cell of c converted to another column of the quantity.
 func (c *Column) inUnit(text string, to *Column) string {
 	if c == to {
 		return text
@@ -182,8 +178,8 @@ func (c *Column) inUnit(text string, to *Column) string {
 	return strconv.FormatFloat(to.FromBase(c.ToBase(x)), 'g', 12, 64)
 }
 
-// written is a text as it stands in a cell of c, with a decimal comma where
-// the file has those. What c takes for text can then be run by no spreadsheet.
+// written is a text as it is written in a cell of c, with a decimal comma where the file has
+// those, so that no spreadsheet runs it.
 func (c *Column) written(text string, commas bool) string {
 	if c.Unit == "" {
 		return EscapeFormula(lineEnds.Replace(strings.TrimSpace(text)))

@@ -17,7 +17,7 @@ import (
 // A Log is one dives.csv.
 type Log struct {
 	File     string   // as named in problems
-	Opening  string   // what the comment says that it begins with, "" where it begins with none
+	Opening  string   // the comment that it begins with, "" without one
 	Header   int      // line of the header
 	Columns  []string // header as found, unknown columns included
 	Dives    []Dive
@@ -86,8 +86,8 @@ func (d *Dive) Day() string {
 	return d.Date.Format(time.DateOnly)
 }
 
-// KeepsDays says whether a new dive gets its day written down: the log has a
-// column for it, or no columns yet.
+// KeepsDays says whether a new dive's day is written down: the log has a column for it, or no
+// columns yet.
 func (l *Log) KeepsDays() bool { return len(l.Columns) == 0 || slices.Contains(l.Columns, "date") }
 
 // Latest is the newest day that a log has, zero for none.
@@ -100,15 +100,15 @@ func (l *Log) Latest() time.Time {
 	return time.Time{}
 }
 
-// A Drive is one thruster that ran on a line. Reversed is "astern" for a
-// surge thruster, "down" for a heave thruster.
+// A Drive is one thruster that ran on a line. Reversed is astern for a surge thruster, down
+// for a heave thruster.
 type Drive struct {
 	Name     string
 	Reversed bool
 }
 
-// Signs are which thrusters ran, in the order of their names: 0 off, 1 ahead or up,
-// −1 astern or down; unknown is the first that is none of them.
+// Signs are the thrusters that ran, in the order of names: 0 off, 1 ahead or up, −1 astern or
+// down; unknown is the first that is not among names.
 func (l *Line) Signs(names []string) (signs []int8, unknown string) {
 	signs = make([]int8, len(names))
 	for _, d := range l.Drives {
@@ -133,10 +133,9 @@ type Value struct {
 // Measured says whether there is a number.
 func (v Value) Measured() bool { return v.Column != nil }
 
-// EnteredFor is what would have been written in v's cell had the value been
-// base, which is in the base unit. For a timed run that is the seconds, both
-// ways being quicker or slower alike where both were timed; a speed of 0 then
-// takes for ever (+Inf). Where v was not measured it is base itself.
+// EnteredFor is the number that v's cell would have for another value, base, in the base
+// unit. For a timed run that is the seconds, both ways scaled alike where both were timed, and
+// +Inf for a speed of 0. Where v was not measured it is base.
 func (v Value) EnteredFor(base float64) float64 {
 	switch c := v.Column; {
 	case c == nil:
@@ -176,7 +175,7 @@ type Line struct {
 	Back     Value                 // m/s of a timed run the other way, whose seconds were entered
 }
 
-// Put writes a value where its column has it, in the place of what was there.
+// Put sets the value of v's column.
 func (l *Line) Put(v Value) {
 	if !v.Measured() {
 		return
@@ -194,10 +193,9 @@ func (l *Line) of(c *Column) Value {
 	return Value{}
 }
 
-// PutRun writes a timed run of a speed, or a timed climb: the distance, the
-// seconds out and, where they were timed, those back. With both directions
-// timed it is the mean of the two speeds, so that a steady current cancels;
-// distance over the mean time would not do that.
+// PutRun sets a timed run of a speed, or a timed climb, from the distance in m, the seconds
+// out and, where measured, those back. With both timed it is the mean of the two speeds, so
+// that a steady current cancels, which it would not in distance over mean time.
 func (l *Line) PutRun(q quantity.Quantity, distance, out, back Value) {
 	v := Value{X: distance.X / out.X, Entered: out.Entered, Column: out.Column, Run: distance.X}
 	if back.Measured() {
@@ -207,8 +205,8 @@ func (l *Line) PutRun(q quantity.Quantity, distance, out, back Value) {
 	l.Readings[q] = v
 }
 
-// at is where the value of a column's quantity is; nil for what is text, added
-// up, or the distance of a timed run.
+// at is the value of a column's quantity; nil for text, for ballast and salinity, and for the
+// distance of a timed run.
 func (l *Line) at(c *Column) *Value {
 	if c.reads {
 		return &l.Readings[c.reading]
@@ -232,8 +230,8 @@ func (l *Line) at(c *Column) *Value {
 	return nil
 }
 
-// Runs are the speeds of a timed run out and back, m/s each; back is not
-// measured where it was timed one way, neither where the speed was not timed.
+// Runs are the speeds of a timed run out and back, m/s. back is not measured where the run was
+// timed one way, and neither is where the speed was not timed.
 func (l *Line) Runs() (out, back Value) {
 	out = l.Readings[quantity.Speed]
 	if !out.Measured() || !out.Column.timed() {
@@ -252,7 +250,7 @@ func (l *Log) LastBallastG() float64 {
 	return lines[len(lines)-1].BallastG
 }
 
-// Batteries are the labels of the batteries that dives used, each once; "" where a
+// Batteries are the different labels of the batteries that dives used, "" among them where a
 // dive names none.
 func (l *Log) Batteries() (labels []string) {
 	for i := range l.Dives {

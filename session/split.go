@@ -14,9 +14,8 @@ type record struct {
 	cell   int    // that is damaged, from 0
 }
 
-// A splitter takes a text apart into records. It assumes that a quote opens or
-// closes a cell, and that one which cannot do so damages the line it stands on
-// and no other.
+// A splitter splits a text into records. It assumes that a quote opens or closes a cell, and
+// that any other quote damages its own line only.
 type splitter struct {
 	rest      string
 	line      int // that rest begins on
@@ -38,9 +37,8 @@ func (s *splitter) next() (r record, ok bool) {
 	return r, true
 }
 
-// quoted is the record that begins with a line in which quotes stand: with as
-// many lines more as its quoted cells span, or the line alone where it is
-// damaged.
+// quoted is the record that begins with a line that has quotes: with all lines that its
+// quoted cells span, or the line alone where it is damaged.
 func (s *splitter) quoted(first record) (r record, lines int) {
 	n, lines := len(first.text), 1
 	open := oddQuotes(first.text)
@@ -62,13 +60,13 @@ func (s *splitter) quoted(first record) (r record, lines int) {
 
 func oddQuotes(s string) bool { return strings.Count(s, `"`)%2 == 1 }
 
-// fewestCells is how many cells a line within a quoted cell has at the least
-// that is taken for one of the log: common practice, no source.
+// fewestCells is the least number of cells of a line within a quoted cell that is taken for
+// a line of the log: common practice, no source.
 const fewestCells = 3
 
-// rowWithin finds a quoted cell that spans what looks like other lines of the
-// file: as many cells as the header has, with no blank after a separator as
-// there is in a sentence. Two lines that each lack a quote make one.
+// rowWithin finds a quoted cell that spans what looks like other lines of the file: as many
+// cells as the header has, and no blank after a separator as in a sentence. Two lines that
+// each lack a quote make such a cell.
 func (s *splitter) rowWithin(r record) (cell int, damage string) {
 	for i, c := range r.raw(s.separator, nil) {
 		for k, line := range strings.FieldsFunc(c, func(r rune) bool { return r == '\n' || r == '\r' }) {
@@ -80,7 +78,7 @@ func (s *splitter) rowWithin(r record) (cell int, damage string) {
 	return 0, ""
 }
 
-// findDamage finds the first cell that is not as quotes must be.
+// findDamage finds the first cell with misplaced quotes.
 func (r record) findDamage(separator byte) (cell int, damage string) {
 	for i, c := range r.raw(separator, nil) {
 		if _, ok := unquote(c); ok {
@@ -173,7 +171,8 @@ func unquote(raw string) (cell string, ok bool) {
 // lineEnds are one kind within a cell.
 var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
 
-// marks are what may have to stand in quotes: all but letters, digits and what numbers and days are written with.
+// marks says whether a character may need quotes: all but letters, digits and those of
+// numbers and days.
 func marks(r rune) bool {
 	return (r < '0' || r > '9') && (r < 'a' || r > 'z') && (r < 'A' || r > 'Z') && r != '.' && r != '-' && r != '_'
 }

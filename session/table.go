@@ -115,10 +115,9 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 	return t, nil
 }
 
-// Rows are the rows with anything in them by the line that each begins on, the
-// cells up to the last with anything in it and without blanks around them; a
-// row is valid until the next. What
-// cannot be read as a row is passed over and is a problem.
+// Rows are the rows that are not empty, by the line that each begins on, with cells up to the
+// last that is not empty and without blanks around them. A row is valid until the next. What
+// cannot be read as a row is left out and is a problem.
 func (t *Table) Rows(list *problem.List) iter.Seq2[int, []string] {
 	return func(yield func(int, []string) bool) {
 		p := &problems{file: t.file}
@@ -152,7 +151,7 @@ type heading struct {
 // mostWarned is how many unknown columns are warned of.
 const mostWarned = mostWorded
 
-// longestName bounds the work of finding the nearest name.
+// longestName is the longest name for which the nearest known one is looked for.
 const longestName = 40
 
 // judgeHeader matches a header line to the table of columns.
@@ -195,6 +194,7 @@ func (h *heading) take(c *Column, p *problems) bool {
 	return false
 }
 
+// unknown is the warning of an unknown column.
 func (p *problems) unknown(line, i int, name string) error {
 	if name == "" {
 		return p.warning(line, numbered(i), "has no name, kept but not used")

@@ -19,7 +19,7 @@ type textColumn struct {
 var textColumns = map[string]textColumn{
 	"thrusters": {
 		func(b *builder, c *Column, l *Line) { l.Electrical, l.Drives = b.thrusters(c) },
-		func(l *Line) string { return drivesText(l) }},
+		drivesText},
 	"lights": {
 		func(b *builder, c *Column, l *Line) { l.Lights = b.yes(c, "on", "off") },
 		func(l *Line) string { return wordIf(l.Lights, "on") }},

@@ -9,11 +9,10 @@ import (
 	"github.com/gocarina/gocsv"
 )
 
-// Write writes a log in the given columns, each in its own unit, so that Read
-// reads it back as it was. What was not measured is an empty cell; what
-// carries forward is written where it changes, but the tether paid out on
-// every line; what no column is for is left out. The columns are of the table,
-// one of a quantity, with "dive" among them.
+// Write writes a log in the given columns, so that Read reads it back as it was. What was not
+// measured is an empty cell; what carries forward is written where it changes, but the tether
+// paid out on every line; what has no column is left out. names are columns of the table, one
+// for each quantity, "dive" among them. The error is that of w.
 func Write(w io.Writer, names []string, log *Log) error {
 	e := &rowEncoder{has: map[string]*Column{}}
 	for _, n := range names {
@@ -45,7 +44,7 @@ func Write(w io.Writer, names []string, log *Log) error {
 	return out.Error()
 }
 
-// columnWriter writes of each line what its columns hold.
+// columnWriter writes the cells of some columns of each line.
 type columnWriter struct {
 	*csv.Writer
 	columns []*Column

@@ -17,12 +17,11 @@ import (
 // while it was being changed.
 var errChanged = errors.New("changed by another program while it was being written, nothing written; try again")
 
-// Change changes a file of a logbook folder, whole or not at all: it keeps
-// other writers of the folder out, waits for a program that is writing the
-// file, reads it and writes what change makes of it. Where another program
-// writes the file meanwhile, change is called again with what that one wrote.
-// Of a file that is not there the text is "". One of more than most bytes is a
-// problem.
+// Change changes a file of a logbook folder, whole or not at all: it keeps other writers of
+// the folder out, waits for a program that is writing the file, reads it and writes what
+// change makes of it. Where another program writes the file meanwhile, change is called again
+// with what that one wrote. The text of a missing file is "". A file of more than most bytes
+// is a problem. Its error is that of change or the system's; the old file is then as it was.
 func Change(path string, most int64, change func(text string) (string, error)) error {
 	path, _, err := target(path)
 	if err != nil {
@@ -78,9 +77,8 @@ func changeOnce(path string, most int64, change func(text string) (string, error
 	return restore(link, path, before, recent)
 }
 
-// restore puts a file that was replaced back under its name where another
-// program has gone on to write it. It looks at once, and again after a pause
-// where that one wrote recently.
+// restore gives a replaced file its name back where another program has gone on writing it.
+// It looks at once, or after a pause where that program wrote recently.
 func restore(link, path, before string, recent bool) error {
 	if link == "" {
 		return nil
@@ -98,9 +96,8 @@ func restore(link, path, before string, recent bool) error {
 	return fmt.Errorf("%s: %w", path, errChanged)
 }
 
-// writeInPlace writes a file that belongs to someone else, from the first byte
-// that differs on: a line that is added leaves the others as they are even if
-// the program is killed.
+// writeInPlace writes a file of another owner from the first byte that differs on, so that
+// adding a line leaves the others as they are even if the program is killed.
 func writeInPlace(path, before, now string) error {
 	f, err := os.OpenFile(path, os.O_WRONLY, 0)
 	if err != nil {
@@ -121,21 +118,21 @@ func writeInPlace(path, before, now string) error {
 }
 
 const (
-	// pause is how long a file must not have changed before it is taken for
-	// whole: programs that write in place pause for less between two parts.
-	// Common practice, no source.
+	// pause is how long a file must be unchanged to be taken for complete: programs
+	// that write in place pause for less between two parts. Common practice, no
+	// source.
 	pause = 300 * time.Millisecond
 
 	// pauseUnended is the same for a file that does not end with a line end.
 	pauseUnended = 2 * time.Second
 
-	// recently is how long ago a program may have written that may not be done.
+	// recently is how long after its last write a program may still go on writing.
 	recently = 10 * time.Second
 )
 
-// waitForWriter waits until no program seems to be writing a file in place;
-// recent says whether one has of late. Files that Change writes have a whole
-// second for their time, so that they are known for whole.
+// waitForWriter waits until no program seems to be writing a file in place; recent says
+// whether one did recently. Files that Change writes are known for complete by their time,
+// which is a whole second.
 func waitForWriter(path string) (recent bool, err error) {
 	for start := time.Now(); time.Since(start) < lockWait; {
 		st, err := os.Stat(path)

@@ -14,11 +14,11 @@ import (
 	"sagline/session/problem"
 )
 
-// lockName is the lock file writers hold. dives.csv
-// itself cannot serve: it is another file after each rename.
+// lockName is the lock file that writers hold. dives.csv cannot be the lock: it is another
+// file after each rename.
 const lockName = ".dives.lock"
 
-// lockWait is how long to wait for another who writes.
+// lockWait is how long to wait for another writer.
 const lockWait = 20 * time.Second
 
 var errBusy = fmt.Errorf("another program has been writing here for %v; try again when it is done", lockWait)
@@ -51,8 +51,8 @@ func lock(folder string) (unlock func(), err error) {
 	}
 }
 
-// current says whether the file that l holds is still the one of that name:
-// who held it before has removed it.
+// current says whether the file that l holds still has that name; the holder before may have
+// removed it.
 func current(l *flock.Flock) bool {
 	held, err := l.Stat()
 	if err != nil {

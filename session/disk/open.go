@@ -1,8 +1,7 @@
-// Package disk reads and writes the files of a logbook so that nothing is lost.
-// It assumes that a program may be killed, a disk may fill up and the power may
-// go at any moment; that several programs write at once, of which not all heed
-// a lock; and that what stands under a name may be anything but the file that
-// is wanted there.
+// Package disk reads and writes the files of a logbook so that nothing is lost. It assumes
+// that a program may be killed, a disk may fill up and the power may fail at any moment; that
+// several programs write at once, not all of which heed a lock; and that a name may stand for
+// anything but the file that is wanted.
 package disk
 
 import (
@@ -17,8 +16,8 @@ import (
 	"sagline/session/problem"
 )
 
-// Folder says what is wrong where a logbook's folder is none.
-func Folder(folder string) error {
+// logbook is an error where a folder is missing, unreadable or no folder.
+func logbook(folder string) error {
 	const want = "want a logbook folder with vehicle.toml and dives.csv"
 	st, err := os.Stat(folder)
 	switch {
@@ -32,10 +31,11 @@ func Folder(folder string) error {
 	return nil
 }
 
-// InFolder is the path of one of a logbook's files; what is not there is a problem.
+// InFolder is the path of one of a logbook's files. Its error says that folder or file is
+// missing.
 func InFolder(folder, name string) (string, error) {
 	path := filepath.Join(folder, name)
-	if err := Folder(folder); err != nil {
+	if err := logbook(folder); err != nil {
 		return path, err
 	}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
@@ -44,8 +44,8 @@ func InFolder(folder, name string) (string, error) {
 	return path, nil
 }
 
-// Open opens a file to be read. What is no regular file, and so may never end,
-// is a problem, as is one of more than most bytes.
+// Open opens a file to be read. Its error says that it cannot be read, is no regular file, and
+// so may never end, or has more than most bytes.
 func Open(path string, most int64) (*os.File, error) {
 	st, err := os.Stat(path)
 	switch {
@@ -65,8 +65,8 @@ func Open(path string, most int64) (*os.File, error) {
 	return f, nil
 }
 
-// ReadText reads what is left of r, at most most bytes, into as much memory as it
-// has bytes where it is a file.
+// ReadText reads r to its end, of at most most bytes; for a file it allocates once. Its error is
+// that of r, or that there are more bytes.
 func ReadText(r io.Reader, most int64) (string, error) {
 	var b strings.Builder
 	if f, ok := r.(*os.File); ok {
@@ -81,7 +81,7 @@ func ReadText(r io.Reader, most int64) (string, error) {
 	return b.String(), err
 }
 
-// Read is the text of a file that Open opens.
+// Read is the text of a file. Its error is that of Open or ReadText.
 func Read(path string, most int64) (string, error) {
 	f, err := Open(path, most)
 	if err != nil {
@@ -95,7 +95,8 @@ func Read(path string, most int64) (string, error) {
 	return all, nil
 }
 
-// ReadIn is the path of one of a logbook's files, and its text.
+// ReadIn is the path of one of a logbook's files and its text, with the errors of InFolder and
+// Read.
 func ReadIn(folder, name string, most int64) (path, text string, err error) {
 	if path, err = InFolder(folder, name); err == nil {
 		text, err = Read(path, most)
@@ -122,7 +123,7 @@ func same(path, text string) bool {
 	}
 }
 
-// cause is what the system says, without the path.
+// cause is the system's error without the path.
 func cause(err error) error {
 	var pe *fs.PathError
 	var le *os.LinkError

@@ -18,11 +18,10 @@ import (
 	"sagline/session/problem"
 )
 
-// Save writes a file whole or not at all: to a temporary one beside it, synced,
-// then renamed over it. It replaces what a link points to, not the link, and
-// keeps mode, owner and group of a file that is there; a new one has the mode
-// that the system gives new files. Its error is that of write or of the
-// system, and the old file is as it was.
+// Save writes a file whole or not at all: to a temporary file beside it, synced, then renamed
+// over it. It replaces what a link points to, not the link, and keeps mode, owner and group of
+// an existing file; a new file has the system's usual mode. Its error is that of write or the
+// system's; the old file is then as it was.
 func Save(path string, write func(io.Writer) error) error {
 	path, old, err := target(path)
 	if err != nil {
@@ -36,8 +35,7 @@ func Save(path string, write func(io.Writer) error) error {
 	return err
 }
 
-// A system is what replace does to the disk, so that a test can make each of
-// it fail.
+// A system are the operations of replace on the disk, each of which a test can make fail.
 type system struct {
 	create func(path string) (file, error)
 	rename func(from, to string) error
@@ -58,8 +56,8 @@ var onDisk = system{
 	rename: os.Rename, own: own, sync: syncFolder,
 }
 
-// target is the file that a path leads to and what is there now, nil for
-// nothing. What cannot be replaced, or must not be, is a problem.
+// target is the file that a path leads to, and its present state, nil where there is none. Its
+// error says that the file cannot or must not be replaced.
 func target(path string) (string, fs.FileInfo, error) {
 	if to, err := filepath.EvalSymlinks(path); err == nil {
 		path = to
@@ -85,9 +83,8 @@ func target(path string) (string, fs.FileInfo, error) {
 // errOwner says that a new file cannot be given the old one's owner.
 var errOwner = errors.New("cannot be given to its owner")
 
-// replace puts a new file in the place of the old one, which it leaves where
-// allowed, asked last, fails. The name of a link to the old file is returned,
-// "" without one, for its caller to remove.
+// replace replaces the old file by a new one, unless allowed, called last, fails. It returns
+// the name of a link to the old file, "" without one, for the caller to remove.
 func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed func() error) (link string, err error) {
 	folder := filepath.Dir(path)
 	removeLeftovers(folder)
@@ -113,7 +110,7 @@ func replace(path string, old fs.FileInfo, write func(io.Writer) error, allowed 
 	return link, nil
 }
 
-// fill writes a new file that is to be as the old one.
+// fill writes a new file with the owner and mode of the old one.
 func fill(f file, write func(io.Writer) error, old fs.FileInfo) error {
 	if err := write(f); err != nil {
 		return err
@@ -137,12 +134,12 @@ func temporaryName(folder string) string {
 	return filepath.Join(folder, temporary+strconv.FormatUint(rand.Uint64(), 10))
 }
 
-// leftAfter is how old such a file is when no one can be writing it any more:
-// common practice, no source.
+// leftAfter is the age of a temporary file that no program can still be writing: common
+// practice, no source.
 const leftAfter = time.Hour
 
-// removeLeftovers removes what programs that were killed while they wrote have left.
-// Where it cannot, nothing is lost: no one reads those files.
+// removeLeftovers removes the temporary files of killed programs. Where it cannot, nothing is
+// lost, since nothing reads those files.
 func removeLeftovers(folder string) {
 	entries, _ := os.ReadDir(folder)
 	for _, e := range entries {
@@ -156,8 +153,7 @@ func removeLeftovers(folder string) {
 	}
 }
 
-// notWritten words an error of the system in one line; what write says of its
-// own stays as it is.
+// notWritten words an error of the system in one line; other errors stay as they are.
 func notWritten(path string, err error) error {
 	if cause(err) == err {
 		return err
@@ -165,9 +161,9 @@ func notWritten(path string, err error) error {
 	return fmt.Errorf("%s: cannot be written: %w; the file is as it was", path, cause(err))
 }
 
-// syncFolder makes the new name last through a loss of power where a system
-// can. Where it cannot, as on Windows and some shares, the file is whole
-// under the old name or the new, so the error says nothing of use.
+// syncFolder makes the new name survive a loss of power where the system can. Where it cannot,
+// as on Windows and some shares, the file is complete under the old name or the new, so the
+// error is of no use.
 func syncFolder(folder string) {
 	if d, err := os.Open(folder); err == nil {
 		_ = d.Sync()
@@ -175,16 +171,15 @@ func syncFolder(folder string) {
 	}
 }
 
-// kinds are what the files that commands make begin with, by the end of their
-// names, without regard to case.
+// kinds are the beginnings, in lower case, of files that commands make, by extension.
 var kinds = map[string][]string{".png": {"\x89png"}, ".svg": {"<?xml", "<svg"}, ".html": {"<!doctype html"}, ".1": {".nh", ".th"}, ".csv": {"conductor,"}}
 
-// ofALogbook are the files that a person or a command writes as a logbook.
+// ofALogbook are the files of a logbook.
 var ofALogbook = []string{"dives.csv", "vehicle.toml", "import.toml", "locate.csv", lockName}
 
-// SaveOutput is Save for a picture, a page or whatever else can be made anew: it
-// replaces nothing but a regular file of the kind that the name's end says, no
-// link and none of a logbook's own files.
+// SaveOutput is Save for pictures, pages and other files that can be made anew: it replaces
+// only a regular file of the kind that the name's extension says, no link and none of a
+// logbook's own files.
 func SaveOutput(path string, write func(io.Writer) error) error {
 	if slices.ContainsFunc(ofALogbook, func(name string) bool { return strings.EqualFold(name, filepath.Base(path)) }) {
 		return problem.Whole(path, "is a logbook's own file, not overwritten")

@@ -14,8 +14,8 @@ import (
 	"sagline/session/wording"
 )
 
-// put writes one foreign cell into a line's cells; the error says what was
-// found and what is wanted.
+// put writes one cell of the table into a line's cells. Its error says what was found and what
+// is wanted.
 func (c *converter) put(cells session.Row, u *under, text string) error {
 	to := u.targets[0]
 	if len(u.targets) > 1 || to.measured() {
@@ -61,7 +61,7 @@ func (c *converter) put(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// putDate writes those of a dive's name, its day and the clock that a column is for.
+// putDate writes the dive's label, day or clock, whichever of them the column is for.
 func (c *converter) putDate(cells session.Row, to, text string) error {
 	dive, date := "", text
 	if to == section {
@@ -109,9 +109,8 @@ func (c *converter) number(t target, number string, of *wording.Unit) (string, e
 	return wording.Converted(digits, times, plus), nil
 }
 
-// putMark writes what a word or mark says of its column: that lights were on, that
-// the vehicle was held, or how the thruster of that column ran beside the line's
-// others.
+// putMark writes what a word or mark says: that lights were on, that the vehicle was held, or
+// how the thruster of that column ran.
 func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	way, ok := wording.Ran(text, c.m.Yes, c.m.No)
 	switch before := cells["thrusters"]; {
@@ -131,8 +130,8 @@ func (c *converter) putMark(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// putNumbers writes the numbers of a cell into their columns; the cell is for the
-// note where one of them is.
+// putNumbers writes the numbers of a cell into their columns; where one of them is for the
+// note, the whole cell is.
 func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	ps := wording.Pieces(text)
 	if ps == nil {
@@ -174,7 +173,7 @@ func (c *converter) putNumbers(cells session.Row, u *under, text string) error {
 	return nil
 }
 
-// findWorkIn writes what a note says was done, where that was agreed to.
+// findWorkIn writes the work that a note tells of, where a person has agreed to that.
 func (c *converter) findWorkIn(cells session.Row, text string) {
 	for work := range strings.SplitSeq(c.m.Notes[text], wording.And) {
 		if name, done, _ := strings.Cut(work, " "); c.m.Work == "yes" && done != "" && done != Asked && cells[name] == "" {

@@ -11,9 +11,8 @@ import (
 	"sagline/session/problem"
 )
 
-// group parts lines into dives, each with its label, if it has one, and its date
-// on the first line alone, in order of their dates. Labels and dates may stand on
-// a dive's first line only.
+// group divides lines into dives in order of their dates. Labels and dates need stand on a
+// dive's first line only.
 func (c *converter) group(lines []Line) {
 	at := map[string]int{} // of the dive in c.dives
 	by, key := map[string]string{ByColumn: "dive", ByDate: "date"}[c.m.Dives], ""
@@ -52,8 +51,8 @@ func (c *converter) group(lines []Line) {
 	}
 }
 
-// label gives the next free number to each dive without a label; to all where one
-// has that of another dive.
+// label gives each dive without a label the next free number, or all dives where one has the
+// label of another dive.
 func (c *converter) label() {
 	used, anew, last := map[string]bool{}, false, 0
 	for _, d := range c.k.Log.Dives {
@@ -81,9 +80,8 @@ func (c *converter) label() {
 	}
 }
 
-// check reads the lines of each dive as any log is read. A reading that no log
-// takes is kept in the note; the other problems are added by where they came
-// from.
+// check reads each dive's lines as any log. A reading that no log takes is kept in the note;
+// other problems are added with their place in the source.
 func (c *converter) check() {
 	for _, from := range c.dives {
 		lines, list := session.ParseRows(Rows(from)...)
@@ -106,7 +104,7 @@ func (c *converter) check() {
 	}
 }
 
-// Rows are lines as they are written.
+// Rows are the rows of lines.
 func Rows(lines []Line) (rows []session.Row) {
 	for _, l := range lines {
 		rows = append(rows, l.Cells)
@@ -114,8 +112,8 @@ func Rows(lines []Line) (rows []session.Row) {
 	return rows
 }
 
-// keepImpossible puts readings that no log takes to their lines' notes, and says
-// whether there are such among the problems.
+// keepImpossible moves the problems' impossible readings into their lines' notes, and says
+// whether there were any.
 func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) {
 	for _, p := range list {
 		l := &from[max(p.Line, 1)-1]
@@ -134,8 +132,7 @@ func (c *converter) keepImpossible(from []Line, list problem.List) (found bool) 
 	return found
 }
 
-// heading is what the source calls a column: that of one thruster where it has
-// one, else what becomes the column.
+// heading is the source's heading for a column, or for one thruster's column.
 func (c *converter) heading(column, drive string) string {
 	found := column
 	for _, u := range c.columns {
@@ -149,9 +146,8 @@ func (c *converter) heading(column, drive string) string {
 	return found
 }
 
-// dedupe leaves out the dives that the log has: those of a label, or of a day
-// where the labels are given here. A label that is another dive's, or a dive
-// before the log's newest, is a problem.
+// dedupe leaves out the dives that the log has, by label, or by day where the source has no
+// labels. A label of another dive, or a dive before the log's newest, is a problem.
 func (c *converter) dedupe(log *session.Log) {
 	by, newest, older := "date", "", false
 	if c.m.Dives == ByColumn {
@@ -185,8 +181,7 @@ func (c *converter) dedupe(log *session.Log) {
 	})
 }
 
-// sameLines is the dive of a log whose day is not known that has the same lines, nil
-// without one.
+// sameLines is the dive without a day of a log that has the same lines, nil without one.
 func sameLines(log *session.Log, from []Line) *session.Dive {
 	lines, _ := session.ParseRows(Rows(from)...)
 	for i := range log.Dives {
@@ -198,8 +193,7 @@ func sameLines(log *session.Log, from []Line) *session.Dive {
 	return nil
 }
 
-// differ counts the cells of a dive that the log has, and says what of it
-// differs there.
+// differ counts the cells of a dive that the log has, and notes what differs in the log.
 func (c *converter) differ(old *session.Dive, from []Line) {
 	lines, _ := session.ParseRows(Rows(from)...)
 	if len(lines) != len(old.Lines) {

@@ -1,10 +1,8 @@
-// Package importer takes in a table that another program or person wrote, such
-// as a club's old spreadsheet. It matches headings to the columns of dives.csv
-// by their words and units and by what the lines then say. It assumes that such
-// a match is a proposal: it says how sure it is and why, asks rather than guesses
-// where two readings of a cell would do, and lets a mapping that a person has
-// edited overrule it. Every cell of a file is taken, kept in a note or counted as
-// left out.
+// Package importer imports a table that another program or person wrote, such as a club's old
+// spreadsheet. It matches headings to the columns of dives.csv by words and units and by the
+// lines that result. A match is a proposal: it says how sure it is and why, asks where a cell
+// can be read in two ways, and gives way to a mapping that a person has edited. Every cell of a
+// file is taken, kept in a note or counted as left out.
 package importer
 
 import (
@@ -20,8 +18,8 @@ import (
 	"sagline/session/wording"
 )
 
-// A Result is what a mapping makes of a source. It can be written when nothing
-// is asked and there is no problem.
+// A Result is what a mapping makes of a source. It can be written when nothing is asked and
+// there is no problem.
 type Result struct {
 	Lines    []Line
 	Asked    []Question          // what a person must say first
@@ -39,11 +37,11 @@ type Line struct {
 	Cells  session.Row `json:"cells"`
 
 	from         spreadsheet.Row
-	reads        bool // it says more than which dive it is of
+	reads        bool // it has more than a dive's label and day
 	taken, noted int  // cells
 }
 
-// converter is the work of Convert.
+// converter is the state of Convert.
 type converter struct {
 	m        *Mapping
 	k        Known
@@ -76,8 +74,8 @@ func newConverter(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) 
 	return c
 }
 
-// Convert makes lines of a source by a mapping; given are cells of every line, to
-// which an answer may add. Its problems name file, line and heading.
+// Convert makes lines of a source by a mapping; given are cells of every line, to which an
+// answer may add.
 func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Result {
 	c := newConverter(s, m, k, given)
 	c.ask()
@@ -98,8 +96,8 @@ func Convert(s *spreadsheet.Sheet, m *Mapping, k Known, given session.Row) *Resu
 	return c.out
 }
 
-// rows makes a line of each row with a reading, with what stands above it and
-// what is given.
+// rows makes a line of each row with a reading, the given cells, and the rows above it that
+// have none.
 func (c *converter) rows() (lines []Line) {
 	above := Line{Cells: session.Row{}} // what stands above the next line without being one
 	for _, r := range c.s.Rows {
@@ -136,8 +134,7 @@ func (c *converter) rows() (lines []Line) {
 	return lines
 }
 
-// splitRest is a line after one of the volts that were read at rest, where there are
-// such.
+// splitRest is a line, and before it one of the volts that were read at rest, if any.
 func (l Line) splitRest() []Line {
 	volts := l.Cells["battery_v"+atRest]
 	if volts == "" {
@@ -182,8 +179,8 @@ func (c *converter) row(r spreadsheet.Row) Line {
 	return l
 }
 
-// cell reads one cell. What cannot be read is kept in the note, but for dates,
-// without which dives run together.
+// cell reads one cell. What cannot be read is kept in the note; dates and thrusters are
+// problems instead.
 func (c *converter) cell(l *Line, u *under, text string) {
 	err := c.put(l.Cells, u, text)
 	switch {
@@ -208,8 +205,8 @@ func (c *converter) keep(l *Line, u *under, text, why string, args ...any) {
 	u.bad = append(u.bad, c.s.Problem(l.Number, u.Heading, why, args...))
 }
 
-// explain remarks on what was kept in the note; a heading that most cells do
-// not fit is a problem.
+// explain remarks on cells kept in the note; a heading that most of its cells do not fit is a
+// problem.
 func (c *converter) explain() {
 	for _, u := range c.columns {
 		switch n := len(u.bad); {

@@ -32,10 +32,10 @@ type Mapping struct {
 	lacking  string // its first date without a year, "" for none
 }
 
-// A Match is which column of dives.csv a heading becomes: its numbers times
-// Times, then plus Plus. To is "" where it is left out, "?" where a person must
-// say, "date time" for a column that gives both, and "battery_v / current_a in mA"
-// where a cell holds several numbers; one of "note" is kept as it stands.
+// A Match says which column of dives.csv a heading becomes, its numbers times Times, then plus
+// Plus. To is "" where it is left out, "?" where a person must say, "date time" for a column
+// with both, and "battery_v / current_a in mA" where a cell has several numbers; "note" among
+// them keeps the cell as it stands.
 type Match struct {
 	Heading string  `toml:"heading"`
 	To      string  `toml:"to"`
@@ -49,30 +49,28 @@ type Match struct {
 	given   bool     // by a person
 }
 
-// What makes a dive of rows.
+// How rows are divided into dives.
 const (
 	ByColumn = "column"
 	ByDate   = "date"
 	ByFile   = "file"
 )
 
-// Known is what a file is matched with: the log it goes into and the
-// vehicle that it is of. Judge says of a line's readings, by column, whether they are
-// far from what the vehicle can have read; it may know nothing of some.
+// Known is what is known of the logbook that a file goes into. Judge says, by column, which of
+// a line's readings are far from what the vehicle can have; those it does not know are left out.
 type Known struct {
 	Thrusters []string // names
 	Log       *session.Log
 	Judge     func(session.Row) (far map[string]bool)
 }
 
-// newMapping is a mapping that says nothing of any file.
+// newMapping is a mapping before any file.
 func newMapping() *Mapping {
 	return &Mapping{Dives: ByFile, Date: wording.YearFirst, Decimal: ".", Work: Asked, Alone: "note",
 		Yes: wording.List("yes"), No: wording.List("no"), Empty: wording.List("empty"), Thrusters: map[string]string{}, Notes: map[string]string{}}
 }
 
-// Propose makes a mapping of what a source shows. What is not certain is left
-// as Asked.
+// Propose makes a mapping from a source. What is not certain is Asked.
 func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	m := newMapping()
 	m.match(s, k)
@@ -93,15 +91,14 @@ func Propose(s *spreadsheet.Sheet, k Known) *Mapping {
 	return m
 }
 
-// Adapt fits a mapping from a file to a source: headings that it does not know
-// are proposed anew, as are those that it leaves open.
+// Adapt completes a mapping from a file for a source: headings that it lacks or leaves open are
+// proposed.
 func (m *Mapping) Adapt(s *spreadsheet.Sheet, k Known) {
 	m.match(s, k)
 	m.complete(s, k)
 }
 
-// match proposes a column for each heading that the mapping does not have or
-// leaves open.
+// match proposes a column for each heading that the mapping lacks or leaves open.
 func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 	var all []Match
 	for _, h := range s.Headings {
@@ -127,7 +124,7 @@ func (m *Mapping) match(s *spreadsheet.Sheet, k Known) {
 	m.Columns = append(slices.DeleteFunc(m.Columns, func(c Match) bool { return c.To == Asked && s.Has(c.Heading) }), all...)
 }
 
-// complete proposes what cells mean, and weighs the matches by them.
+// complete proposes the years, thrusters and work in cells, and weighs the matches by the lines.
 func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 	m.findYear(s)
 	m.nameThrusters(s, k)
@@ -141,7 +138,7 @@ func (m *Mapping) complete(s *spreadsheet.Sheet, k Known) {
 	}
 }
 
-// first is the first match that is as wanted, nil without one.
+// first is the first match for which is holds, nil without one.
 func (m *Mapping) first(is func(*Match) bool) *Match {
 	for i := range m.Columns {
 		if is(&m.Columns[i]) {
@@ -180,8 +177,7 @@ func (m *Mapping) days(s *spreadsheet.Sheet) (days []string) {
 	return days
 }
 
-// findYear finds the year of dates without one: the file's, else the mapping's,
-// which is asked for.
+// findYear finds the year of dates without one: in the file, else it is Asked.
 func (m *Mapping) findYear(s *spreadsheet.Sheet) {
 	m.found, m.lacking = wording.FindYear(m.days(s), m.Date, s.File)
 	if m.Year == Asked {
@@ -210,7 +206,7 @@ func (m *Mapping) findWork(s *spreadsheet.Sheet) {
 	}
 }
 
-// works are the notes of work done, each with what it says.
+// works are the notes of work done, each with what it says was done.
 func (m *Mapping) works() (list []string) {
 	for _, text := range slices.Sorted(maps.Keys(m.Notes)) {
 		if work := m.Notes[text]; work != "" && work != wording.Unweighed {

@@ -27,9 +27,8 @@ func (m *Mapping) Text() ([]byte, error) {
 	return append([]byte(mappingHeader), text...), err
 }
 
-// Edit is the text of a mapping's file with what a person has answered, and what
-// is still asked, in its places; every other byte stays. Its error says what
-// has no place.
+// Edit is the text of a mapping's file with a person's answers, and what is still asked, in
+// their places; every other byte stays. Its error says what has no place.
 func (m *Mapping) Edit(text []byte, name string, asked []Question) ([]byte, error) {
 	for _, q := range slices.Concat(m.answered, asked) {
 		f, err := tomlfile.Parse(text, name)
@@ -57,8 +56,8 @@ func quoted(text string) string {
 	return strings.TrimSpace(strings.TrimPrefix(string(out), "x = "))
 }
 
-// pathOf is where a question's key stands, or is to stand, in a mapping's file;
-// "" for a heading that is not there.
+// pathOf is the path of a question's key in a mapping's file; "" for a heading that is not
+// there.
 func pathOf(key string, f *tomlfile.File) string {
 	table, word, below := strings.Cut(key, ".")
 	if !below || f.Find(key) != nil {
@@ -78,8 +77,7 @@ func pathOf(key string, f *tomlfile.File) string {
 // Line is the line of a mapping's file that an answer goes into, 0 for none.
 func (q *Question) Line(f *tomlfile.File) int { return f.Line(pathOf(q.key, f)) }
 
-// ReadMapping reads a mapping's file; name names it in problems, all of which
-// are in the error.
+// ReadMapping reads a mapping's file; name names it in problems. Its error lists them all.
 func ReadMapping(text []byte, name string) (*Mapping, error) {
 	m := newMapping()
 	if err := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(m); err != nil {
@@ -88,7 +86,7 @@ func ReadMapping(text []byte, name string) (*Mapping, error) {
 	return m, m.check(name).Err()
 }
 
-// keys are the names that stand in a mapping, for the nearest to a wrong one.
+// keys are the names of a mapping's keys, of which the nearest to a wrong one is named.
 var keys = strings.Fields("dives date year decimal work alone yes no empty column heading to why times plus drive thrusters notes")
 
 // check judges what a mapping's keys hold.

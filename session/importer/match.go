@@ -28,7 +28,7 @@ func (m Match) is(to, sure, why string) Match {
 	return m
 }
 
-// open leaves a match to the lines or to a person.
+// open leaves a match to be decided by the lines or a person.
 func (m Match) open(why string, choices ...string) Match {
 	m.choices = choices
 	return m.is(Asked, Asked, why+" "+strings.Join(choices, " or ")+"?")
@@ -83,8 +83,8 @@ func namesOf(all []spreadsheet.Candidate) (names []string) {
 // lengthIn is a length in a heading, such as "10 m".
 var lengthIn = regexp.MustCompile(`(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
 
-// overLength takes a heading that names the length of its run or climb, as
-// "Time for 10 m [s]" does, and says whether it is one.
+// overLength matches a heading that names the length of its run or climb, such as "Time for
+// 10 m [s]"; false for another.
 func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	text := h.Text[:min(len(h.Text), spreadsheet.LongestHeading)]
 	at := lengthIn.FindStringSubmatchIndex(text)
@@ -118,8 +118,7 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	return m.is(to, Likely, "time over the length that it names"), true
 }
 
-// unexplained goes by the unit and by what stands below a heading whose words
-// say nothing.
+// unexplained matches a heading whose words say nothing by its unit and cells.
 func (m Match) unexplained(h spreadsheet.Heading, cells []string) Match {
 	plain := h.In(nil)
 	byName := spreadsheet.Candidates(plain, h.Words)
@@ -156,8 +155,7 @@ func (m Match) becomes(h spreadsheet.Heading, c *session.Column, sure, why strin
 	return m.is(c.Name, Likely, "words; "+c.Unit+" assumed")
 }
 
-// time fills in a match with the date, the clock or the minutes, as its unit
-// or the cells say.
+// time fills in a match with the date, the clock or the minutes, by its unit or cells.
 func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, cells []string) Match {
 	elapsed := spreadsheet.Every(cells, func(s string) bool { _, err := wording.ReadElapsed(s); return err == nil })
 	early := elapsed && (strings.HasPrefix(cells[0], "0:") || strings.HasPrefix(cells[0], "00:")) // no one dives at midnight
@@ -182,9 +180,9 @@ func (m Match) time(h spreadsheet.Heading, c *session.Column, sure, why string, 
 // rank is how sure a match is, 0 for not.
 func (m *Match) rank() int { return map[string]int{Sure: 2, Likely: 1}[m.Sure] }
 
-// oneEach lets one heading stand for each column: the surest. Where two are as
-// sure a person must say. Notes are joined, and columns of one thruster each
-// where none gives all of them.
+// oneEach leaves each column to one heading, the surest; where two are as sure a person must
+// say. Notes are joined, and so are columns of one thruster each, unless a heading gives all
+// thrusters.
 func oneEach(all []Match) {
 	whole := slices.IndexFunc(all, func(m Match) bool { return m.Drive == "" && m.rank() > 0 && m.To == "thrusters" })
 	for i := range all {
@@ -212,8 +210,8 @@ func oneEach(all []Match) {
 // one of several: common practice, no source.
 const fewestSeveral = 0.25
 
-// several makes a match one of several columns where cells hold several numbers:
-// by their units, by the names that the heading has, or by what a person says.
+// several makes a match one of several columns where cells have several numbers: by their
+// units, by the names in the heading, or by a person.
 func several(m Match, h spreadsheet.Heading, cells []string) Match {
 	unknown := m.To == "note" && m.Sure == Likely
 	if t := m.targets()[0]; h.Lone != spreadsheet.NotLone || t.name != Asked && !unknown && (!t.measured() || t.name == "minute") {
@@ -251,10 +249,9 @@ func (m Match) byUnits(h spreadsheet.Heading, units []*wording.Unit) Match {
 	return m.open("which are the numbers in a cell?", choices...)
 }
 
-// byNames gives each number of cells the column that the heading names for it.
-// Where it names one alone, a person or the lines say which number is it: of
-// two volts of a battery the greater is that at rest, or the other is the
-// vehicle's.
+// byNames gives each number of a cell the column that the heading names for it. Where it names
+// only one, a person or the lines say which number that is: of two volts of a battery the
+// greater is that at rest, or the smaller is the vehicle's.
 func (m Match) byNames(h spreadsheet.Heading, cells [][]wording.Piece) Match {
 	var names []string
 	for _, part := range wording.Joined(h.Text) {

@@ -13,8 +13,8 @@ import (
 	"sagline/session/wording"
 )
 
-// A Question is what a person must say before anything is written. It stands
-// as "?" in the mapping; a date for the whole file is one of the cells given.
+// A Question is one that a person must answer before anything is written. It is a "?" in the
+// mapping; a date for the whole file is one of the given cells.
 type Question struct {
 	Text    string
 	Choices []string // of the answers, the likeliest first; none: any text
@@ -51,7 +51,7 @@ func (c *converter) asks(key, value, text string, choices []string, set func(str
 	c.out.Asked = append(c.out.Asked, Question{Text: text, Choices: choices, m: c.m, key: key, value: value, set: set})
 }
 
-// A setting is a key of the mapping that has one of some words, or a year.
+// A setting is a key of the mapping with one of some words, or a year.
 type setting struct {
 	key   string
 	value *string
@@ -69,7 +69,7 @@ func (m *Mapping) settings() []setting {
 	}
 }
 
-// ask gathers what the mapping leaves to a person, in the order of its keys.
+// ask adds a question for each "?" of the mapping, in the order of its keys.
 func (c *converter) ask() {
 	m := c.m
 	texts := map[string]string{
@@ -130,7 +130,7 @@ func (m *Mapping) isTaken(to string, but *Match) bool {
 	return m.first(func(c *Match) bool { return c != but && c.To != Asked && c.shares(&Match{To: to}) }) != nil
 }
 
-// askBallast asks how heavy the ballast was that a note does not weigh.
+// askBallast asks for the grams of ballast that notes do not give.
 func (c *converter) askBallast() {
 	ballast, _ := session.Find("ballast_g")
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {

@@ -16,27 +16,25 @@ type target struct {
 	column      *session.Column // nil where name is none
 	quantity    string          // that it measures, else name
 	times, plus float64
-	fixed       string // what every line has that has the others, "" for what its cell says
+	fixed       string // value of every line that has the other targets; "": the cell's
 	rest        bool   // read before the thrusters ran
 }
 
-// What stands between the targets of a To, between a column and the unit of
-// its numbers, before what is the same for all lines, and behind the volts of a
-// line of their own, before the thrusters ran.
+// The syntax of a To.
 const (
-	partTargets = " / "
-	inUnit      = " in "
-	isFixed     = " = "
-	atRest      = " at rest"
+	partTargets = " / "      // between targets
+	inUnit      = " in "     // between a column and the unit of its numbers
+	isFixed     = " = "      // before a value that is the same for all lines
+	atRest      = " at rest" // after volts that were read before the thrusters ran
 )
 
-// What a To is beside columns: of cells that give both.
+// Targets of cells with two things.
 const (
 	stamp   = "date time" // dates with times
 	section = "dive date" // lines that name the dive below them
 )
 
-// targets are what m.To says; an unknown name has no column.
+// targets are the targets of m.To; one of an unknown name has no column.
 func (m *Match) targets() (out []target) {
 	for text := range strings.SplitSeq(m.To, partTargets) {
 		t, _ := readTarget(text)
@@ -47,11 +45,11 @@ func (m *Match) targets() (out []target) {
 	return out
 }
 
-// Factors are what a cell's first number is multiplied by and then moved by.
+// Factors turn a cell's first number into its column's: times and then plus.
 func (m *Match) Factors() (times, plus float64) { t := m.targets()[0]; return t.times, t.plus }
 
-// readTarget is a column with its unit; ok is false where there is no such
-// column or it has no such unit.
+// readTarget reads one target; ok is false where there is no such column or it has no such
+// unit.
 func readTarget(text string) (t target, ok bool) {
 	text, fixed, same := strings.Cut(text, isFixed)
 	name, unit, has := strings.Cut(text, inUnit)
@@ -74,22 +72,21 @@ func readTarget(text string) (t target, ok bool) {
 // measured says whether the target is a column of numbers.
 func (t target) measured() bool { return t.column != nil && t.column.Unit != "" }
 
-// gives says whether a column is among the targets.
+// gives says whether the targets give a column.
 func gives(targets []target, column string) bool {
 	return slices.ContainsFunc(targets, func(t target) bool {
 		return t.name == column || (t.name == stamp || t.name == section) && slices.Contains(strings.Fields(t.name), column)
 	})
 }
 
-// shares says whether two matches have a quantity in common that one heading
-// alone can give.
+// shares says whether two matches have a quantity in common, which only one heading may give.
 func (m *Match) shares(o *Match) bool {
 	return (m.Drive == o.Drive || m.Drive == "" || o.Drive == "") && slices.ContainsFunc(m.targets(), func(t target) bool {
 		return !slices.Contains([]string{"note", "", Asked}, t.name) && slices.ContainsFunc(o.targets(), func(u target) bool { return t.quantity == u.quantity && t.rest == u.rest })
 	})
 }
 
-// targetIn is how a column reads as a target for numbers in a unit.
+// targetIn is the text of a target for numbers of a column in a unit.
 func targetIn(column string, u *wording.Unit) string {
 	c, _ := session.Find(column)
 	if u == nil || c.Unit == "" {
@@ -101,7 +98,7 @@ func targetIn(column string, u *wording.Unit) string {
 	return column + inUnit + u.Name
 }
 
-// measuring are the columns of a dimension, the first of each quantity but one.
+// measuring are the columns of a dimension, the first of each quantity other than but.
 func measuring(dimension, but string) []string {
 	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
 		c, _ := session.Find(name)
@@ -109,8 +106,7 @@ func measuring(dimension, but string) []string {
 	})
 }
 
-// inUnits are the targets of a quantity: its columns, and the first of them in
-// other units.
+// inUnits are the targets of a quantity: its columns, and its first column in other units.
 func inUnits(quantity string) (out []string) {
 	for _, c := range spreadsheet.ColumnsOf(quantity) {
 		out = append(out, c.Name)

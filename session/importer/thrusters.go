@@ -10,8 +10,7 @@ import (
 	"sagline/session/wording"
 )
 
-// drives is a cell of thrusters as it is written, and what it could not make
-// sense of.
+// drives is a cell of thrusters as dives.csv has it, and the words that it does not know.
 func (m *Mapping) drives(cell string, known []string) (written string, unknown []string) {
 	if to := m.lookUp(cell, known); to != "" {
 		return to, nil
@@ -19,8 +18,8 @@ func (m *Mapping) drives(cell string, known []string) (written string, unknown [
 	return wording.Drives(cell, func(word string) string { return m.lookUp(word, known) })
 }
 
-// lookUp is what the mapping makes of a word, else the thruster of that name,
-// or "off"; "" without any.
+// lookUp is the mapping's meaning of a word, else "off" or the thruster of that name; "" without
+// any.
 func (m *Mapping) lookUp(word string, known []string) string {
 	for from, to := range m.Thrusters {
 		if strings.EqualFold(from, word) && to != Asked {
@@ -52,9 +51,8 @@ func (m *Mapping) nameThrusters(s *spreadsheet.Sheet, k Known) {
 	}
 }
 
-// perThruster turns a match into one for a single thruster, its Drive, where the
-// heading names one and the cells say no more than whether it ran; or into one
-// for all of them where the cells name them.
+// perThruster makes a match one of a single thruster, its Drive, where the heading names one
+// and the cells only say whether it ran; or of all thrusters where the cells name them.
 func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []string) Match {
 	marks := spreadsheet.Every(cells, func(cell string) bool { _, ok := wording.Ran(cell, m.Yes, m.No); return ok })
 	names := func(cell string) bool {
@@ -73,8 +71,8 @@ func (m *Mapping) perThruster(c Match, h spreadsheet.Heading, cells, known []str
 	return c
 }
 
-// unmarked takes lines without a mark for any thruster for lines at rest,
-// where a file has a column for each and marks only those that ran.
+// unmarked makes lines without a mark for any thruster lines at rest, where a file has a column
+// for each thruster and marks only those that ran.
 func (c *converter) unmarked(lines []Line) {
 	if c.marksOff || !slices.ContainsFunc(c.columns, func(u under) bool { return u.Drive != "" && u.To == "thrusters" }) {
 		return

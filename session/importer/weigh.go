@@ -10,8 +10,8 @@ import (
 	"sagline/session/wording"
 )
 
-// How a match is weighed by what its lines say; all are common practice, no
-// source. Most of them far off is never sure.
+// How a match is weighed by its lines; all are common practice, no source. A match with most
+// lines far off is never sure.
 const (
 	sampleRuns, sampleRows = 3, 16 // rows that are looked at, in runs
 	fewestJudged           = 3
@@ -19,9 +19,9 @@ const (
 	offShare               = 0.5
 )
 
-// A tally is how many readings of a heading were judged, and how many are far
-// from what they can be. telling says that they could have been: that a number
-// is one that any log takes says little, but of water's temperature.
+// A tally is how many readings of a heading were judged, and how many of them are far from
+// what they can be. telling says that the judgement means something: that any log takes a
+// number says little, unless it is a water temperature.
 type tally struct {
 	of, far int
 	telling bool
@@ -35,8 +35,8 @@ func (t tally) off() bool {
 	return t.of >= fewestJudged && float64(t.far) > offShare*float64(t.of)
 }
 
-// weigh compares each match with what the lines then say: one that most lines
-// contradict gives way to the one that they fit, or is asked about.
+// weigh compares each match with its lines: a match that most lines contradict gives way to the
+// one that they fit, or is asked about.
 func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
 	sample := s.Sample(sampleRuns, sampleRows)
 	for i := range m.Columns { // seconds beside a run's length that no other heading gives the time of
@@ -90,8 +90,8 @@ func (m *Mapping) weighOne(c *Match, now tally, sample *spreadsheet.Sheet, k Kno
 	return true
 }
 
-// try are the choices of a match that its lines fit, how many others are far
-// off or another heading's, and whether one that fits is telling.
+// try are the choices of a match that fit its lines, how many others are far off or taken by
+// another heading, and whether a fitting one is telling.
 func (m *Mapping) try(c *Match, choices []string, sample *spreadsheet.Sheet, k Known) (fit []string, off int, telling bool) {
 	before := *c
 	defer func() { *c = before }()
@@ -108,8 +108,8 @@ func (m *Mapping) try(c *Match, choices []string, sample *spreadsheet.Sheet, k K
 	return fit, off, telling
 }
 
-// others is what a match may be beside what its words say: other quantities of
-// the unit, other units of the quantity.
+// others are the other targets that a match may have: other quantities of its unit, other units
+// of its quantity.
 func (m *Match) others() (out []string) {
 	t, h := m.targets()[0], spreadsheet.ReadHeading(m.Heading)
 	for _, name := range measuring(wording.DimensionOf(t.column), t.quantity) {
@@ -118,8 +118,7 @@ func (m *Match) others() (out []string) {
 	return append(out, inUnits(t.quantity)...)
 }
 
-// tallies judge the sample's lines by the headings that their readings come
-// from.
+// tallies are the tallies of the sample's lines, by heading.
 func (m *Mapping) tallies(sample *spreadsheet.Sheet, k Known) map[string]tally {
 	trial := *m
 	if trial.Date == Asked {
