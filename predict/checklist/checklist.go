@@ -79,6 +79,8 @@ func (l *list) reads(q quantity.Quantity, p predict.Params, lights bool) float64
 func (l *list) battery() {
 	b := &l.v.Battery
 	switch f := &l.margins.Fuse; {
+	case b.FuseA == 0 && f.BetterA != nil:
+		l.add("fuse at the battery", "one is fitted, %g A would be right: the file states none", *f.BetterA)
 	case b.FuseA == 0:
 		l.add("fuse at the battery", "one is fitted: the file states none")
 	case !f.Met() && f.BetterA != nil:

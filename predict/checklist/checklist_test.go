@@ -110,6 +110,9 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")
 	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
+	right := 10.0
+	got = before(t, &advice.Margins{Fuse: advice.Fuse{BetterA: &right}}, func(v *vehicle.Vehicle) { v.Battery.FuseA = 0 })
+	assert.Equal(t, "one is fitted, 10 A would be right: the file states none", got["fuse at the battery"])
 	short := advice.Fuse{RatingA: 10, ShortA: advice.Range{Low: 30, Value: 31, High: 32}, HeavyA: 16, FuseS: 1, CableS: 90, BearsA: 16}
 	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
 	assert.Equal(t, "fitted, 10 A and no more; it may open in the heaviest run: see the margins", got["fuse at the battery"])
