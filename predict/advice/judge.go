@@ -97,7 +97,7 @@ func (q Question) judge() Margins {
 	for _, s := range cases {
 		most = max(most, s.Battery.High)
 	}
-	out.Signal = signal(cases[0].Model, &c, rest.Low, most, heavy.batteryV)
+	out.Signal = signal(cases[0].Model, &c, rest, most)
 	out.Endurance = endurance(&v.Battery, heavy)
 	return out
 }

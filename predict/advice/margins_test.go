@@ -188,6 +188,12 @@ func TestLightsOnASignalConductor(t *testing.T) {
 	v.Lights = vehicle.Lights{CurrentA: 0.5, Supply: "signal"}
 	got, _ = signalLightsV(m, &predict.Condition{WaterC: 20}, 12)
 	assert.InDelta(t, 11, got, 1e-12)
+	judged := func(ledV float64) (out []Line) {
+		all := Margins{Lights: &Least{V: 11, MinimumV: ledV}}
+		return slices.DeleteFunc(all.Lines(units.Metric), func(l Line) bool { return l.Name != "lights" })
+	}
+	assert.Equal(t, "lights: met; their signal conductor leaves them 11.0 V", judged(9)[0].String())
+	assert.Equal(t, "lights: their signal conductor leaves them 11.0 V", judged(0)[0].String(), "of amperes alone nothing says what they want")
 	v.Lights.Supply = "power"
 	_, ok = signalLightsV(m, &predict.Condition{}, 12)
 	assert.False(t, ok)
@@ -345,7 +351,7 @@ func TestSignalWires(t *testing.T) {
 	v := invented.Vehicle()
 	v.Battery.FuseA, v.Tether.LengthM, v.Tether.Signal = 10, 20, vehicle.Conductor{AreaMM2: 0.25}
 	c := &predict.Condition{WaterC: 20}
-	s := signal(predict.NewModel(v), c, 12, 0.05, 11)
+	s := signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05)
 	assert.InDelta(t, 12/(40/0.25/58*1.02+0.05), s.ShortA, 1e-6)
 	assert.InDelta(t, 2.667, s.BearsA, 1e-3)
 	assert.False(t, s.Guarded())
@@ -355,17 +361,22 @@ func TestSignalWires(t *testing.T) {
 		s.lines()[0].String())
 	assert.Len(t, s.lines(), 1)
 	v.Lights = vehicle.Lights{CurrentA: 5, Supply: "signal"}
-	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
+	s = signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05)
 	assert.Equal(t, "lights' wire: NOT MET; it carries 20.0 A/mm², more than 5 gets hot: a thicker one, or feed the lights from the power pair", s.lines()[1].String())
+	assert.Contains(t, s.lines()[0].String(), "a fuse of its own, of at most 2 A, which the lights' 5.0 A would open: a thicker conductor")
+	v.Lights = vehicle.Lights{LEDV: 9, ResistorOhm: []float64{4}, Supply: "signal"}
+	s = signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05)
+	assert.InDelta(t, (13-9)/(4+40/0.25/58*1.02), s.LightsA, 1e-6, "on a full battery")
+	v.Lights = vehicle.Lights{CurrentA: 5, Supply: "signal"}
 	v.Tether.Signal.AreaMM2, v.Battery.FuseA = 1.5, 3
-	s = signal(predict.NewModel(v), c, 12, 0.05, 11)
+	s = signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05)
 	assert.True(t, s.Guarded(), "25 A through a fuse of 3 A")
 	assert.Regexp(t, `^signal wires: a dead short at the vehicle draws 2\d\.\d A through one$`, s.lines()[0].String())
 	assert.Equal(t, "lights' wire: met; it carries 3.3 A/mm²", s.lines()[1].String())
 	v.Tether.Signal = vehicle.Conductor{AreaMM2: 0.25, SharedReturn: 1}
-	assert.InDelta(t, 12/(40/0.25/58*1.02+0.05), signal(predict.NewModel(v), c, 12, 0.05, 11).ShortA, 1e-6, "one alone has the return for itself")
+	assert.InDelta(t, 12/(40/0.25/58*1.02+0.05), signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05).ShortA, 1e-6, "one alone has the return for itself")
 	v.Tether.Signal = vehicle.Conductor{}
-	assert.Nil(t, signal(predict.NewModel(v), c, 12, 0.05, 11))
+	assert.Nil(t, signal(predict.NewModel(v), c, Range{12, 12.5, 13}, 0.05))
 }
 
 // Volts that are just the least suffice.

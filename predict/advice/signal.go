@@ -14,28 +14,29 @@ type Signal struct {
 	ShortA  float64  // the least that the short may draw
 	BearsA  float64  // current that the conductor bears for long, by cordDensity
 	OwnA    *float64 // the largest standard fuse that would guard it, as a fuse of its own
-	Density float64  // of the lights' current in it, A/mm²; 0: it feeds none
+	LightsA float64  // the most that lights may draw through it; 0: it feeds none
+	Density float64  // of LightsA, A/mm²
 }
 
-// signal is nil without signal conductors. restV is the least rest voltage of the battery,
-// ohm the most of its resistance, loadedV the least voltage for the lights.
-func signal(m *predict.Model, c *predict.Condition, restV, ohm, loadedV float64) *Signal {
+// signal is nil without signal conductors. rest is the rest voltage of the battery, ohm the most of its resistance.
+// Lights draw most on a full battery without other load.
+func signal(m *predict.Model, c *predict.Condition, rest Range, ohm float64) *Signal {
 	wire := m.SignalOhm(c.WaterC, 1)
 	if wire == 0 {
 		return nil
 	}
 	t, l := &m.Vehicle.Tether, &m.Vehicle.Lights
 	copper := t.Signal.Copper()
-	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: restV / (wire + ohm), BearsA: cordDensity * copper}
+	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: rest.Low / (wire + ohm), BearsA: cordDensity * copper}
 	s.OwnA = largestFuse(func(size float64) bool {
 		return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= disconnectionS*(1+1e-9)
 	})
-	if volts, ok := signalLightsV(m, c, loadedV); ok {
-		amps := l.CurrentA
+	if volts, ok := signalLightsV(m, c, rest.High); ok {
+		s.LightsA = l.CurrentA
 		for _, r := range l.ResistorOhm {
-			amps += math.Max(volts-l.LEDV, 0) / r
+			s.LightsA += math.Max(volts-l.LEDV, 0) / r
 		}
-		s.Density = amps / copper
+		s.Density = s.LightsA / copper
 	}
 	return s
 }
@@ -54,6 +55,9 @@ func (s *Signal) lines() []Line {
 		short += fmt.Sprintf(", the battery's fuse need not open on that and it bears %.1f A for long: a fuse of its own", s.BearsA)
 		if s.OwnA != nil {
 			short += fmt.Sprintf(", of at most %g A", *s.OwnA)
+			if s.LightsA > overload**s.OwnA {
+				short += fmt.Sprintf(", which the lights' %.1f A would open: a thicker conductor", s.LightsA)
+			}
 		}
 	}
 	out := []Line{{Name: "signal wires", Text: short}}

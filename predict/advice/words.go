@@ -66,7 +66,7 @@ func (m *Margins) Lines(u units.System) []Line {
 			remedy(c.Met(), power(c.Better), "its own supply, or power conductors of %s, would do", "its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {
-		out = append(out, Line{"lights", true, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
+		out = append(out, Line{"lights", l.MinimumV > 0, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
 			remedy(l.Met(), signal(l.Better), "conductors of %s would do", "feed them from the power pair"))})
 	}
 	if e := m.Endurance; e != nil {
