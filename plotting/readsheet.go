@@ -109,7 +109,7 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 		}
 	}
 	if n := len(r.Dives); n > 0 {
-		for _, d := range advice.DiveDangers(v, r.Kept(n-1)) {
+		for _, d := range advice.DiveDangers(r.ModelOf(n-1).Vehicle, r.Kept(n-1)) {
 			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
 				d.Name += " on dive " + r.Dives[n-1].Log.Label
 				out = append(out, d)

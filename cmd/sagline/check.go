@@ -131,7 +131,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	ofVehicle, ofLog := audit.Remarks(v, log, fitted, at)
 	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, audit.Keys(fitted, rep.Statics))...))
 	r.remarks(log.File, ofLog)
-	r.remarks(log.File, dangers(v.Latest(), log.File, fitted))
+	r.remarks(log.File, dangers(log.File, fitted))
 	return fitted, rep
 }
 

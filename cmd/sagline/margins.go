@@ -27,12 +27,12 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 
 // dangers are the readings of a log that say stop: a wet power pair, a battery
 // too low under load or at rest, a tube too deep; not those that the fit set aside.
-func dangers(v *vehicle.Vehicle, file string, r *fit.Result) problem.List {
+func dangers(file string, r *fit.Result) problem.List {
 	all := problem.Remarks{File: file}
 	for i := range r.Dives {
 		lines := r.Kept(i).Lines
 		for j := range lines {
-			for _, d := range advice.LineDangers(v, lines[:j+1]) {
+			for _, d := range advice.LineDangers(r.ModelOf(i).Vehicle, lines[:j+1]) {
 				all.Add(d.Name, lines[j].Number, "", "%s", d)
 			}
 		}
@@ -75,7 +75,7 @@ func printDangers(w io.Writer, dir, dive string) {
 		if r, err := fit.Fit(v, log, nil); err == nil {
 			d = r.Kept(i)
 		}
-		for _, danger := range advice.DiveDangers(v.Latest(), d) {
+		for _, danger := range advice.DiveDangers(v.AsOf(log.Labels(), i), d) {
 			fmt.Fprintln(w, danger)
 		}
 	}

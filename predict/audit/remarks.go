@@ -20,6 +20,9 @@ import (
 func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Places) (ofVehicle, ofLog problem.List) {
 	m := remarker{v: v, all: problem.Remarks{File: log.File}}
 	for d := range log.Dives {
+		if r != nil {
+			m.v = r.ModelOf(d).Vehicle
+		}
 		for i := range log.Dives[d].Lines {
 			m.line(&log.Dives[d].Lines[i])
 		}
@@ -33,7 +36,7 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 }
 
 type remarker struct {
-	v   *vehicle.Vehicle
+	v   *vehicle.Vehicle // as built at the line's dive
 	all problem.Remarks
 }
 
