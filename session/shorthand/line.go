@@ -11,24 +11,23 @@ import (
 	"sagline/session/wording"
 )
 
-// A Line is a line as it was read.
+// A Line is the result of reading a line.
 type Line struct {
 	Row   session.Row
-	Named bool // every word says which cell it is for, so that no order counts
+	Named bool // every number has a unit or a column, so that no order was assumed
 }
 
-// Unread is a word of a line that means nothing. Replaced is the line with
-// another word for it.
+// Unread is the error of a word of a line that has no meaning.
 type Unread struct {
 	Word, Why  string
-	column     string // that the line names for it
+	column     string // the column that the line names for it
 	start, end int
 	line       string
 }
 
 func (u *Unread) Error() string { return u.Why }
 
-// Replaced is the line with another word for the one that means nothing.
+// Replaced returns the line with another word in place of the one without a meaning.
 func (u *Unread) Replaced(word string) string {
 	if u.column != "" && isNumber(strings.Join(strings.Fields(word), "")) {
 		word = u.column + " " + word
@@ -36,16 +35,15 @@ func (u *Unread) Replaced(word string) string {
 	return u.line[:u.start] + word + u.line[u.end:]
 }
 
-// Read reads a line. order is where numbers alone belong: the columns in their
-// order for a line of some thrusters, that of the thrusters among them. Its
-// error is an *Unread.
+// Read reads a line. order gives the columns, that of the thrusters among them, in the
+// order in which numbers without a unit are taken; it may depend on the cells read so
+// far. The error is an *Unread.
 func (r *Reader) Read(text string, order func(session.Row) []*session.Column) (*Line, error) {
 	return r.read(&scan{Reader: r, order: order, text: text})
 }
 
-// Changes reads what changes in a line that is written: every number has its
-// column, or a unit that one column of the log alone is in. Its error is an
-// *Unread.
+// Changes reads changes to a line of the log. Every number needs its column, or a unit
+// that only one column of the log has. The error is an *Unread.
 func (r *Reader) Changes(text string) (session.Row, error) {
 	none := func(session.Row) []*session.Column { return nil }
 	line, err := r.read(&scan{Reader: r, order: none, text: text, changes: true})
@@ -73,7 +71,7 @@ func (r *Reader) read(s *scan) (*Line, error) {
 type scan struct {
 	*Reader
 	order   func(session.Row) []*session.Column
-	changes bool // of a line that is written: no order counts
+	changes bool // to a line of the log: no order is assumed
 	text    string
 	words   []word
 	at      int // the next word
@@ -81,32 +79,32 @@ type scan struct {
 	out     *Line
 }
 
-// A word is one of a line, with where it stands there.
+// A word is a word of a line and its byte offsets there.
 type word struct {
 	text       string
 	start, end int
-	thrusters  string // the cell, where it may name thrusters
+	thrusters  string // the cell if the word may name thrusters
 }
 
-// item is what a line has in its order: a number with its column, its unit or
-// neither, or its thrusters.
+// item is something of a line to which the order of columns applies: thrusters, or a
+// number with its column, its unit or neither.
 type item struct {
 	word
 	digits, unit string
 	column       *session.Column // nil: to be found
 }
 
-// wrong is a problem of a word.
+// wrong returns the error of a word.
 func (s *scan) wrong(w word, why string) error {
 	return &Unread{Word: s.said(w), Why: why, start: w.start, end: w.end, line: s.text}
 }
 
-// said is a word as it stands in the line.
+// said returns a word as it was typed.
 func (s *scan) said(w word) string {
 	return cmp.Or(strings.TrimRight(strings.TrimSpace(s.text[w.start:w.end]), marks), w.text)
 }
 
-// put notes a cell; a second one for the same quantity is a problem.
+// put sets a cell; a second one for the same quantity is an error.
 func (s *scan) put(w word, c *session.Column, cell string) error {
 	for name, text := range s.out.Row {
 		if has, ok := session.Find(name); text != "" && (name == c.Name || ok && has.Quantity == c.Quantity) {
@@ -117,9 +115,9 @@ func (s *scan) put(w word, c *session.Column, cell string) error {
 	return nil
 }
 
-// assign gives numbers without a column theirs. A number alone goes into the column
-// after that of the number before it, or after the thrusters; one with a unit into
-// the first of the order that is in it and has no number yet.
+// assign finds the columns of numbers that name none. A number without a unit goes into
+// the column after that of the previous item; one with a unit goes into the first column
+// of the order that has this unit and no number yet.
 func (s *scan) assign() error {
 	columns, at := s.order(s.out.Row), 0
 	for i, it := range s.items {
@@ -144,8 +142,8 @@ func (s *scan) assign() error {
 	return nil
 }
 
-// end is how far into an order a number alone may go: up to the thrusters where
-// they come after it in the line.
+// end returns the index in columns before which item i has to be placed: that of the
+// thrusters if they come later in the line.
 func (s *scan) end(columns []*session.Column, i int) int {
 	for _, it := range s.items[i:] {
 		if k := slices.Index(columns, it.column); k >= 0 && it.column.Quantity == "thrusters" {
@@ -155,7 +153,7 @@ func (s *scan) end(columns []*session.Column, i int) int {
 	return len(columns)
 }
 
-// next is the first column that has no number yet.
+// next returns the first column that has no number yet.
 func (s *scan) next(it item, columns []*session.Column) (*session.Column, error) {
 	for _, c := range columns {
 		if _, has := s.out.Row[c.Name]; c.Unit != "" && !has {
@@ -169,9 +167,9 @@ func (s *scan) next(it item, columns []*session.Column) (*session.Column, error)
 	return nil, s.wrong(it.word, fmt.Sprintf("found %s, one number more than there are columns in the order here: %s", problem.Quote(s.said(it.word)), name))
 }
 
-// byUnit is the first column that a number with its unit is for: of those in the
-// order, else of the log's, else of any; in each those in the unit before those that
-// go with it.
+// byUnit returns the first column that fits a number's unit, and the cell: of the order,
+// else of the log, else of all. In each, columns in that very unit come before those
+// that need a conversion.
 func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, string, error) {
 	for _, list := range [][]*session.Column{columns, s.Columns, session.Columns()} {
 		for _, exact := range []bool{true, false} {
@@ -186,8 +184,8 @@ func (s *scan) byUnit(it item, columns []*session.Column) (*session.Column, stri
 	return nil, "", s.wrong(it.word, fmt.Sprintf("found %s, want a number, or one in a unit of %s", problem.Quote(s.said(it.word)), s.unitsOf()))
 }
 
-// only is a problem where a number in a unit may change a second column of the
-// log.
+// only returns an error if a change of a number could also be meant for another column
+// of the log in the same unit.
 func (s *scan) only(it item, c *session.Column) error {
 	for _, o := range s.Columns {
 		if _, same, ok := wording.InUnit(it.digits, it.unit, o); s.changes && o != c && ok && same {
@@ -197,7 +195,7 @@ func (s *scan) only(it item, c *session.Column) error {
 	return nil
 }
 
-// unitsOf are the units of the log's columns.
+// unitsOf lists the units of the log's columns.
 func (s *scan) unitsOf() string {
 	var out []string
 	for _, c := range s.Columns {

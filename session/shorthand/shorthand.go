@@ -1,8 +1,7 @@
 // Package shorthand reads a line of a dive as it is written in a notebook:
-// "p+s 12.31 8.1 8.72 4.2 .45" or "p+s 4.2m 12.31V 8.1A .45m/s". It assumes that
-// numbers alone stand in the order of the log's columns, that a unit or a column
-// says more than the order, and that a word which means nothing is a problem and
-// not a guess.
+// "p+s 12.31 8.1 8.72 4.2 .45" or "p+s 4.2m 12.31V 8.1A .45m/s". Numbers without a
+// unit are taken in the order of the log's columns; a unit or a column's name counts
+// more than the order. A word without a meaning is a problem and never guessed at.
 package shorthand
 
 import (
@@ -21,13 +20,14 @@ import (
 
 // A Reader reads the lines of one log.
 type Reader struct {
-	Columns   []*session.Column // one of each quantity: a number alone is in its unit
-	Thrusters []string          // of the vehicle; none: any name is one
-	Sides     map[string]string // thrusters by port, starboard, vertical and both; a name goes before
-	Yes       *session.Column   // that a yes alone is of; nil: none
+	Columns   []*session.Column // one of each quantity; a number without a unit is in its unit
+	Thrusters []string          // names of the vehicle's thrusters; none: any word is taken for one
+	Sides     map[string]string // thrusters by port, starboard, vertical and both; names count first
+	Yes       *session.Column   // the column that a lone yes answers, nil for none
 }
 
-// Own says whether a name that is no column of the table can be one in a line.
+// Own says whether a name can be used for a column of the log's own: it cannot be
+// confused with a known column, a thruster, a unit or a number.
 func (r *Reader) Own(name string) bool {
 	_, known := session.Find(name)
 	_, err := r.drives(name)
@@ -35,14 +35,14 @@ func (r *Reader) Own(name string) bool {
 	return !known && unicode.IsLetter(first) && !strings.ContainsAny(name, " \t;+=") && !wording.IsUnit(name) && (err != nil || len(r.Thrusters) == 0)
 }
 
-// notMeasured stands for a number that was not measured.
+// notMeasured is written for a number that was not measured.
 const notMeasured = "-"
 
 // decimal is a number with a decimal point or comma, and what follows it.
 var decimal = regexp.MustCompile(`^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(.*)$`)
 
-// number splits a word into a number with a decimal point and a unit; ok is
-// false where it is none. The rest may be no unit.
+// number splits a word into a number, written with a decimal point, and the rest, which
+// may or may not be a unit; ok is false if the word does not begin with a number.
 func number(word string) (digits, unit string, ok bool) {
 	f := decimal.FindStringSubmatch(strings.ReplaceAll(word, "\u2212", "-"))
 	if f == nil {
@@ -58,14 +58,16 @@ func number(word string) (digits, unit string, ok bool) {
 	return sign + digits, strings.TrimSpace(f[2]), true
 }
 
-// isNumber says whether a word is one, perhaps with its unit.
+// isNumber says whether a word is a number, perhaps with its unit.
 func isNumber(word string) bool {
 	_, _, is := number(word)
 	return is && !strings.Contains(word, " ")
 }
 
-// Cell is one answer as a cell of a column: its unit or a decimal comma, short
-// forms and y for yes are understood. An answer that is "-" is empty.
+// Cell converts one answer into a cell of column c. It understands units, decimal
+// commas, short forms of names and y for yes; "-" gives an empty cell. An answer that
+// does not fit the column is an error or is returned as it is, to be found when the
+// log is read.
 func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
 	answer = strings.TrimSpace(answer)
 	switch {
@@ -87,12 +89,12 @@ func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
 	return answer, nil
 }
 
-// Cells makes cells of a row's answers.
+// Cells converts the answers of a row into cells, in place.
 func (r *Reader) Cells(row session.Row) error {
 	for name, answer := range row {
 		c, ok := session.Find(name)
 		if !ok {
-			continue // a problem where it is written
+			continue // is reported when the row is written
 		}
 		cell, err := r.Cell(c, answer)
 		if err != nil {
@@ -103,7 +105,7 @@ func (r *Reader) Cells(row session.Row) error {
 	return nil
 }
 
-// inColumn is a number, perhaps with its unit, in a column.
+// inColumn converts a number, perhaps with its unit, into the unit of a column.
 func (r *Reader) inColumn(c *session.Column, answer string) (string, error) {
 	digits, unit, ok := number(answer)
 	if ok && unit != "" {
@@ -114,13 +116,13 @@ func (r *Reader) inColumn(c *session.Column, answer string) (string, error) {
 		digits = cell
 	}
 	if !ok {
-		digits = answer // a problem
+		digits = answer // c.Number reports it
 	}
 	_, err := c.Number(digits)
 	return digits, err
 }
 
-// yes is a word for yes or no as a cell has it; any other stays, as a problem.
+// yes gives the cell for a word for yes or no; any other word is returned as it is.
 func yes(answer, is, not string) string {
 	switch strings.ToLower(answer) {
 	case "y", "yes", "on", "x", is:
@@ -131,7 +133,8 @@ func yes(answer, is, not string) string {
 	return answer
 }
 
-// services are what was worked on, each by an unambiguous beginning of its name.
+// services completes the names of parts that were worked on, joined by +, from
+// unambiguous beginnings.
 func services(answer string) string {
 	list := strings.Split(answer, "+")
 	for i, word := range list {
@@ -142,12 +145,11 @@ func services(answer string) string {
 	return strings.Join(list, "+")
 }
 
-// fewestLetters is how much of a name is typed at least: common practice,
-// no source.
+// fewestLetters is the least number of letters of an abbreviated name: common
+// practice, no source.
 const fewestLetters = 4
 
-// only is the one of some names that is as wanted, "" where there is none or
-// several.
+// only returns the single name for which is holds, "" if there is none or several.
 func only(names []string, is func(name string) bool) string {
 	found := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return !is(n) })
 	if len(found) != 1 {

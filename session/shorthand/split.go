@@ -8,11 +8,11 @@ import (
 	"sagline/session/wording"
 )
 
-// marks are what people write after a word, or between two, beside blanks.
+// marks are the characters other than blanks that people write after or between words.
 const marks = ",/|:"
 
-// split cuts a line into words; a plus that is no sign is one. Between two
-// tabs, semicolons or like marks with nothing in between, something was not
+// split cuts a line into words; a plus that is not a sign is a word. Two tabs,
+// semicolons or equal marks with nothing in between stand for a number that was not
 // measured.
 func split(text string) (out []word) {
 	between := "" // the mark since the last word
@@ -49,8 +49,7 @@ func split(text string) (out []word) {
 	return out
 }
 
-// plus says whether at a place of a line there is a plus that is no number's
-// sign.
+// plus says whether text has a plus at offset at that is not the sign of a number.
 func plus(text string, at int) bool {
 	if text[at] != '+' {
 		return false
@@ -60,8 +59,8 @@ func plus(text string, at int) bool {
 	return !begins || after == "" || after[0] < '0' || after[0] > '9'
 }
 
-// joined makes one word of those that name a thruster, of its way, and of all
-// that name several.
+// joined joins the words of a thruster's name, of its direction, and of several
+// thrusters into one word.
 func (r *Reader) joined(words []word) (out []word) {
 	for i := 0; i < len(words); {
 		unit := unitAt(words, i)
@@ -87,14 +86,14 @@ func (r *Reader) joined(words []word) (out []word) {
 	return out
 }
 
-// names says whether a word that is no number names thrusters.
+// names says whether a word names thrusters and is not a number.
 func (r *Reader) names(w word) bool {
 	cell, err := r.drives(w.text)
 	return err == nil && cell != "off" && len(r.Thrusters) > 0 && !isNumber(w.text)
 }
 
-// drive is the first of some words, with those after it that are the rest of a
-// thruster's name or its way, and how many those are.
+// drive joins the first word with those after it that belong to a thruster's name or
+// say its direction, and returns how many words these are.
 func (r *Reader) drive(words []word) (word, int) {
 	w, n := words[0], 1
 	for _, k := range r.Thrusters {
@@ -127,8 +126,8 @@ func (r *Reader) drive(words []word) (word, int) {
 	return w, n + 1
 }
 
-// spelt is the one thruster of whose name each of several words is begun by one
-// of a text; "" where there is none or several.
+// spelt returns the single thruster whose name's words begin with the words of text, at
+// least two; "" if there is none or several.
 func (r *Reader) spelt(text string) string {
 	words := strings.Fields(strings.ToLower(text))
 	if len(words) < 2 {
@@ -144,7 +143,7 @@ func (r *Reader) spelt(text string) string {
 	})
 }
 
-// exactly is the thruster of a name in whatever case.
+// exactly finds the thruster of a name, regardless of case.
 func (r *Reader) exactly(name string) (string, bool) {
 	i := slices.IndexFunc(r.Thrusters, func(k string) bool { return strings.EqualFold(k, name) })
 	if i < 0 {
@@ -153,8 +152,8 @@ func (r *Reader) exactly(name string) (string, bool) {
 	return r.Thrusters[i], true
 }
 
-// mayName finds which words may name thrusters. A word that is a unit as well,
-// as s, is one where it follows a number and another word names them.
+// mayName finds the words that may name thrusters. A word that is also a unit, as s, is
+// taken for the unit if it follows a number and another word names thrusters.
 func (s *scan) mayName() {
 	var may []int
 	for i := range s.words {
@@ -181,7 +180,7 @@ func (s *scan) mayName() {
 	}
 }
 
-// unitAt says whether a word is a unit after a number without one.
+// unitAt says whether word i is a unit that follows a number without one.
 func unitAt(words []word, i int) bool {
 	if i == 0 || !wording.IsUnit(words[i].text) {
 		return false
@@ -190,8 +189,8 @@ func unitAt(words []word, i int) bool {
 	return is && unit == ""
 }
 
-// numbered finds the number that is a thruster's name: where the order has the
-// thrusters, after numbers alone.
+// numbered finds a number that is a thruster's name: it is in the place that the order
+// gives to the thrusters, and only numbers precede it.
 func (s *scan) numbered() {
 	for i, c := range s.order(s.out.Row) {
 		if i >= len(s.words) || c.Quantity != "thrusters" && !isNumber(s.words[i].text) {
@@ -204,7 +203,7 @@ func (s *scan) numbered() {
 	}
 }
 
-// keyword says whether a word means something in any line.
+// keyword says whether a word has a meaning that does not depend on the vehicle.
 func (s *scan) keyword(text string) bool {
-	return s.column(text) != nil || strings.EqualFold(text, "note") || strings.EqualFold(text, "y") || strings.EqualFold(text, "on")
+	return s.column(text) != nil || wording.OneOf(text, []string{"note", "y", "on"})
 }

@@ -11,8 +11,8 @@ import (
 	"sagline/session/wording"
 )
 
-// drives is a cell of thrusters by any unambiguous short form of their names:
-// "ps", "l + r", "PORT+s astern".
+// drives converts unambiguous short forms of thrusters' names, as "ps", "l + r" or
+// "PORT+s astern", into a cell.
 func (r *Reader) drives(text string) (string, error) {
 	ways := map[string]string{}
 	for word := range strings.SplitSeq(text, "+") {
@@ -40,7 +40,7 @@ func (r *Reader) drives(text string) (string, error) {
 	return r.inOrder(ways), nil
 }
 
-// inOrder joins thrusters in the order in which the vehicle has them.
+// inOrder joins thrusters in the vehicle's order; those that it does not have come last.
 func (r *Reader) inOrder(ways map[string]string) string {
 	var out []string
 	for _, name := range append([]string{"off"}, r.Thrusters...) {
@@ -49,11 +49,11 @@ func (r *Reader) inOrder(ways map[string]string) string {
 			delete(ways, name)
 		}
 	}
-	return strings.Join(append(out, slices.Sorted(maps.Values(ways))...), " + ") // those of a vehicle that is not known last
+	return strings.Join(append(out, slices.Sorted(maps.Values(ways))...), " + ")
 }
 
-// named are the thrusters that a word stands for, each with its way; none
-// where it stands for nothing, or for one of several.
+// named lists the thrusters that a word stands for, each with its direction; none if it
+// stands for nothing or is ambiguous.
 func (r *Reader) named(word string) []string {
 	if strings.EqualFold(word, "off") || word == "" {
 		return strings.Fields(strings.ToLower(word))
@@ -86,8 +86,8 @@ func (r *Reader) named(word string) []string {
 	return all
 }
 
-// bySide are the thrusters of which a word says the place, and the way that it says: of
-// one letter none, which may be short for a name.
+// bySide lists the thrusters at the place that a word names, and sets way if the word
+// says a direction. A single letter names no place, since it may abbreviate a name.
 func (r *Reader) bySide(word string, way *string) []string {
 	if utf8.RuneCountInString(word) < 2 {
 		return nil
@@ -105,7 +105,7 @@ func (r *Reader) bySide(word string, way *string) []string {
 	return []string{r.Sides[side]}
 }
 
-// cut splits a thruster's name from the way that it ran.
+// cut splits a thruster's name from its direction.
 func (r *Reader) cut(word string) (name, way string) {
 	i := strings.LastIndexByte(word, ' ')
 	if i <= 0 || slices.Contains(r.Thrusters, word) {
@@ -118,14 +118,15 @@ func (r *Reader) cut(word string) (name, way string) {
 	return word, ""
 }
 
-// begunBy is the thruster whose name alone a text begins, blanks apart.
+// begunBy returns the only thruster whose name begins with text, blanks ignored.
 func (r *Reader) begunBy(text string) string {
 	return only(r.Thrusters, func(k string) bool { return strings.HasPrefix(folded(k), folded(text)) })
 }
 
 func folded(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
 
-// initials are the thrusters of which each letter of a text is short for one.
+// initials lists the thrusters that the letters of text abbreviate, none unless each
+// letter stands for another one.
 func (r *Reader) initials(text string) []string {
 	var out []string
 	for _, letter := range text {
@@ -141,8 +142,8 @@ func (r *Reader) initials(text string) []string {
 	return out
 }
 
-// firstLetters is the one thruster of whose name's words a text has the first
-// letters, as fl of front left.
+// firstLetters returns the only thruster whose name's words begin with the letters of
+// text, as fl for front left.
 func (r *Reader) firstLetters(text string) string {
 	return only(r.Thrusters, func(k string) bool {
 		letters, words := "", wording.Words(k)
@@ -154,7 +155,7 @@ func (r *Reader) firstLetters(text string) string {
 	})
 }
 
-// unknown says what was wanted of a word for a thruster.
+// unknown returns the error of a word that should name a thruster.
 func (r *Reader) unknown(word string) error {
 	several := ""
 	for _, k := range r.Thrusters {

@@ -17,7 +17,7 @@ var (
 	clock = regexp.MustCompile(`^\d?\d:\d\d(:\d\d)?$`)
 )
 
-// word reads the next word, and those that belong to it.
+// word reads the next word and those that belong to it.
 func (s *scan) word() error {
 	w := s.words[s.at]
 	s.at++
@@ -63,7 +63,7 @@ func (s *scan) word() error {
 	return s.plain(w)
 }
 
-// number reads a number, and its unit in the same word or the next.
+// number adds a number, with its unit from the same word or the next, to the items.
 func (s *scan) number(w word, digits, unit string) {
 	if unit == "" && s.at < len(s.words) {
 		if next := s.words[s.at]; next.thrusters == "" && s.column(next.text) == nil && wording.IsUnit(next.text) {
@@ -76,7 +76,8 @@ func (s *scan) number(w word, digits, unit string) {
 	s.items = append(s.items, item{w, digits, unit, nil})
 }
 
-// column is the column of a name, or of its first word in the log.
+// column finds a column by its name or, if it has a unit, by the name's first word;
+// columns of the log come first.
 func (s *scan) column(text string) *session.Column {
 	text = strings.ToLower(text)
 	if text == "light" {
@@ -96,10 +97,10 @@ func (s *scan) column(text string) *session.Column {
 	return nil
 }
 
-// own says whether a column is the log's own.
+// own says whether a column is one of the log's own.
 func own(c *session.Column) bool { _, known := session.Find(c.Name); return !known }
 
-// free takes the words of a text in a column of the log's own: up to the next column.
+// free reads the text of a column of the log's own, which ends at the next column's name.
 func (s *scan) free(w word, c *session.Column) error {
 	from := s.at
 	for s.at < len(s.words) && s.column(s.words[s.at].text) == nil && !strings.EqualFold(s.words[s.at].text, "note") {
@@ -112,7 +113,7 @@ func (s *scan) free(w word, c *session.Column) error {
 	return s.put(w, c, strings.TrimSpace(s.text[s.words[from].start:w.end]))
 }
 
-// takes says whether the next word can be a cell of a column.
+// takes says whether the next word can be a cell of column c.
 func (s *scan) takes(c *session.Column) bool {
 	if s.at >= len(s.words) {
 		return false
@@ -130,7 +131,7 @@ func (s *scan) takes(c *session.Column) bool {
 	return true
 }
 
-// value is the word of a cell with the unit that may stand after it.
+// value returns the word of a cell together with a unit in the next word.
 func (s *scan) value(text string) string {
 	if _, unit, is := number(text); is && unit == "" && s.at < len(s.words) && s.words[s.at].thrusters == "" && wording.IsUnit(s.words[s.at].text) {
 		s.at++
@@ -139,7 +140,7 @@ func (s *scan) value(text string) string {
 	return text
 }
 
-// given notes a cell of a column that the line names.
+// given sets a cell of a column that the line names.
 func (s *scan) given(w word, c *session.Column, text string) error {
 	s.items = append(s.items, item{w, text, "", c})
 	err := s.named(w, c, text)
@@ -149,7 +150,7 @@ func (s *scan) given(w word, c *session.Column, text string) error {
 	return err
 }
 
-// named notes a cell of a column.
+// named sets a cell of a column from what was typed.
 func (s *scan) named(w word, c *session.Column, text string) error {
 	cell, err := s.Cell(c, text)
 	if err != nil {
@@ -158,7 +159,7 @@ func (s *scan) named(w word, c *session.Column, text string) error {
 	return s.put(w, c, cell)
 }
 
-// plain reads a word that stands for a cell by itself.
+// plain reads a word that says both the column and the cell.
 func (s *scan) plain(w word) error {
 	held, _ := session.Find("held")
 	lights, _ := session.Find("lights")
@@ -184,13 +185,13 @@ func (s *scan) plain(w word) error {
 		near(w.text, append(session.ColumnNames(), s.Thrusters...)))
 }
 
-// near names what a word may be meant for; of a name as short any word is a slip.
+// near suggests what a word may be meant for. Words and names of fewer than shortest
+// letters are left out, since any is near to them.
 func near(word string, known []string) string {
 	return problem.Suggest(word, slices.DeleteFunc(known, func(k string) bool {
 		return utf8.RuneCountInString(k) < shortest || utf8.RuneCountInString(word) < shortest
 	}))
 }
 
-// shortest is how many letters a name has that a word is near to: more than may
-// differ.
+// shortest is one more than the letters that may differ in a suggestion.
 const shortest = 3

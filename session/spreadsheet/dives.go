@@ -9,12 +9,12 @@ import (
 	"sagline/session/wording"
 )
 
-// mostFields is more words than name a dive and its day: common practice, no
-// source.
+// mostFields bounds the words of a line that names a dive and its day: common practice,
+// no source.
 const mostFields = 10
 
-// NamedIn is the dive and the day, as written, that a line above a dive names;
-// "" without. A day without its year may be any number where no dive is named.
+// NamedIn finds the dive and the day, as written, that a line above a dive names; "" for
+// none. A day without its year counts only next to a dive, since it could be any number.
 func NamedIn(text string) (dive, day string) {
 	fields := strings.Fields(text[:min(len(text), LongestHeading)])
 	if !strings.ContainsAny(text, "0123456789") || len(fields) > mostFields {
@@ -44,7 +44,7 @@ func NamedIn(text string) (dive, day string) {
 	return dive, day
 }
 
-// namesDive says whether a text names a dive or a day with other words.
+// namesDive says whether a text names a dive, or a day among other words.
 func namesDive(text string) bool {
 	dive, day := NamedIn(text)
 	return dive != "" || day != "" && day != text
@@ -54,7 +54,7 @@ func isDate(text string, year int) bool {
 	return slices.ContainsFunc(wording.DateForms, func(form string) bool { _, err := wording.ReadDate(text, form, year); return err == nil })
 }
 
-// Every says whether there are cells and is holds for all.
+// Every says whether there are cells, and is holds for each.
 func Every(cells []string, is func(string) bool) bool {
 	return len(cells) > 0 && !slices.ContainsFunc(cells, func(c string) bool { return !is(c) })
 }

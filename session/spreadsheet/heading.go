@@ -15,13 +15,13 @@ import (
 //go:embed vocabulary.txt
 var vocabulary string
 
-// A phrase is what headings call a quantity.
+// A phrase is a name of a quantity in headings, as the stems of its words.
 type phrase struct {
 	quantity string
 	stems    []string
 }
 
-// phrases are the vocabulary taken apart.
+// phrases are the phrases of vocabulary.txt.
 var phrases = sync.OnceValue(func() (out []phrase) {
 	for quantity, all := range wording.Table(vocabulary) {
 		for p := range strings.SplitSeq(all, ",") {
@@ -31,12 +31,12 @@ var phrases = sync.OnceValue(func() (out []phrase) {
 	return out
 })
 
-// shortest is how many letters a word has at least that is cut short.
+// shortest is the least length, in bytes, of a word that abbreviates a stem.
 const shortest = 5
 
-// covers is how many words of a heading a phrase explains, and what share of
-// their letters: thrusters are rather a thruster than a thrust. Both are 0
-// where one of its stems is missing.
+// covers returns how many words of a heading a phrase explains, and the share of their
+// letters that its stems have, by which "thrusters" fits thruster better than thrust. Both
+// are 0 if one of its stems is missing.
 func (p phrase) covers(words []string) (n int, letters float64) {
 	used := make([]bool, len(words))
 	stems, whole := 0, 0
@@ -54,32 +54,32 @@ next:
 	return len(p.stems), float64(stems) / float64(whole)
 }
 
-// A Heading is what stands above a column of a table, taken apart.
+// A Heading is the parsed heading of a column of a table.
 type Heading struct {
-	Text  string // as it stands; "column 3" where nothing does
-	Words []string
-	Whole []string // words with the unit taken for one
+	Text  string   // as written; "column 3" if empty
+	Words []string // without the unit's
+	Whole []string // with the unit's
 	Unit  *wording.Unit
-	Line  int  // of the file, where the table lies across it
-	Lone  Lone // what its cells are, where they stood alone in their rows
-	Noted bool // its cells are notes as they stand
+	Line  int  // of the file, if the table is Across
+	Lone  Lone // what its cells are if they were alone in their rows
+	Noted bool // its cells go into notes unchanged
 }
 
-// Lone is what cells are that stood alone in their rows, and have a heading
-// that the file does not have.
+// Lone is the kind of cells that were alone in their rows. They are under a heading that
+// the file does not have.
 type Lone int
 
-// What stands alone in a row: the name of the dive below it, or a note.
+// Kinds of cells alone in their rows: the name of the dive below, or a note.
 const (
 	NotLone Lone = iota
 	NamesDive
 	BetweenLines
 )
 
-// LongestHeading bounds the work on one; no heading says more.
+// LongestHeading bounds the bytes of a heading that are read.
 const LongestHeading = 200
 
-// ReadHeading takes a heading apart.
+// ReadHeading parses a heading.
 func ReadHeading(text string) Heading {
 	short := text[:min(len(text), LongestHeading)]
 	h := Heading{Text: text, Words: wording.Words(short), Whole: wording.Words(short)}
@@ -89,10 +89,10 @@ func ReadHeading(text string) Heading {
 	return h
 }
 
-// In is the heading with another unit.
+// In returns the heading with another unit.
 func (h Heading) In(u *wording.Unit) Heading { h.Unit = u; return h }
 
-// UnitBeside says whether a unit stands beside the heading's words.
+// UnitBeside says whether the heading has a unit apart from its words.
 func (h Heading) UnitBeside() bool { return h.Unit != nil && len(h.Words) < len(h.Whole) }
 
 // UnitIs says whether the heading has a unit of a dimension.
@@ -100,7 +100,7 @@ func (h Heading) UnitIs(dimension string) bool {
 	return h.Unit != nil && h.Unit.Dimension == dimension
 }
 
-// splitUnit finds the unit that a heading ends with or has in brackets.
+// splitUnit finds the unit at the end of a heading or in brackets.
 func splitUnit(text string) (name string, u wording.Unit, ok bool) {
 	if open := strings.LastIndexAny(text, "([{"); open >= 0 {
 		if n := strings.IndexAny(text[open:], ")]}"); n > 0 {
@@ -109,7 +109,7 @@ func splitUnit(text string) (name string, u wording.Unit, ok bool) {
 			}
 		}
 	}
-	if u, ok := wording.FindUnit(text); ok { // "Volts" is a name too
+	if u, ok := wording.FindUnit(text); ok { // "Volts" is also a name
 		return text, u, true
 	}
 	for i, r := range text { // the longest end that is a unit
@@ -126,13 +126,13 @@ func splitUnit(text string) (name string, u wording.Unit, ok bool) {
 // A Candidate is a column that a heading may stand for.
 type Candidate struct {
 	Column *session.Column
-	Rest   int // words that it does not explain
+	Rest   int // number of words that it does not explain
 
 	score float64
 }
 
-// Candidates are the columns whose words explain a heading best, one of each
-// quantity; more than one where several do alike.
+// Candidates lists the columns whose phrases explain words of a heading best, several of
+// different quantities if they do so equally well.
 func Candidates(h Heading, words []string) (best []Candidate) {
 	count := 0
 	for _, w := range words {
@@ -159,8 +159,8 @@ func Candidates(h Heading, words []string) (best []Candidate) {
 	return best
 }
 
-// ColumnFor is a quantity's column for a unit: in that very unit, else its
-// first; nil where they do not go together.
+// ColumnFor returns a quantity's column for a unit: the one in that very unit, else the
+// first that the unit converts to, nil for none. Any column fits a nil unit.
 func ColumnFor(quantity string, u *wording.Unit) (first *session.Column) {
 	for _, c := range ColumnsOf(quantity) {
 		if u == nil {
@@ -176,8 +176,8 @@ func ColumnFor(quantity string, u *wording.Unit) (first *session.Column) {
 	return first
 }
 
-// Foreign says whether a word that quantity does not explain is another
-// quantity's: the temperature of a motor is not the water's.
+// Foreign says whether one of the words names another quantity and does not belong to
+// this one, as in the temperature of a motor, which is not that of the water.
 func Foreign(words []string, quantity string) bool {
 	for _, w := range words {
 		of, other := false, false
@@ -196,7 +196,7 @@ func Foreign(words []string, quantity string) bool {
 	return false
 }
 
-// ColumnsOf are a quantity's columns.
+// ColumnsOf lists a quantity's columns.
 func ColumnsOf(quantity string) []*session.Column {
 	return slices.DeleteFunc(session.Columns(), func(c *session.Column) bool { return c.Quantity != quantity })
 }

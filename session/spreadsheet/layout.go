@@ -8,12 +8,12 @@ import (
 	"sagline/session/wording"
 )
 
-// fewestAcross is how many headings that are understood make a table lie across
-// its file: common practice, no source.
+// fewestAcross is the least number of known headings in the first column for a table to
+// be taken as Across: common practice, no source.
 const fewestAcross = 3
 
-// findLayout finds how the table lies in the file: which lines are its headings, what
-// stands above them, and whether headings stand in the first column.
+// findLayout finds the rows of headings, sorts out what is above and below them, and
+// transposes the table if its headings are in the first column.
 func (s *Sheet) findLayout() error {
 	var lines []int
 	for _, r := range s.Rows {
@@ -56,8 +56,8 @@ func (s *Sheet) findLayout() error {
 	return nil
 }
 
-// take keeps the rows below the headings, but those that repeat them or add
-// others up. Cells that stand alone in their rows have columns of their own.
+// take keeps the rows below the headings, except repeated headings and totals. Cells that
+// are alone in their rows get columns of their own.
 func (s *Sheet) take(below []Row, headings []string) {
 	s.Rows = nil
 	for _, r := range below {
@@ -73,7 +73,7 @@ func (s *Sheet) take(below []Row, headings []string) {
 	all := s.Rows
 	s.Rows = slices.DeleteFunc(slices.Clone(all), func(r Row) bool { return s.alone(r) >= 0 })
 	dated := false
-	said := make([]bool, len(s.Headings)) // of headings that are for such texts
+	said := make([]bool, len(s.Headings)) // headings of notes or services, under which lone texts stay
 	for i := range s.Headings {
 		h := &s.Headings[i]
 		for _, c := range Candidates(*h, h.Words) {
@@ -100,8 +100,8 @@ func (s *Sheet) take(below []Row, headings []string) {
 	}
 }
 
-// moved are the cells of a row whose only one has a column of its own, which is
-// made for the first.
+// moved returns a row whose only cell is moved to a column for such cells, which is added
+// on first use.
 func (s *Sheet) moved(column *int, heading string, lone Lone, text string) []string {
 	if *column < 0 {
 		*column = len(s.Headings)
@@ -111,8 +111,7 @@ func (s *Sheet) moved(column *int, heading string, lone Lone, text string) []str
 	return append(make([]string, *column), text)
 }
 
-// add adds a heading. One that stands twice is set apart from the first by its
-// number, and one that is empty has it too.
+// add adds a heading. An empty or repeated one has the number of its column appended.
 func (s *Sheet) add(text string) {
 	text = strings.Join(strings.Fields(text), " ")
 	for text == "" || s.Has(text) {
@@ -121,9 +120,8 @@ func (s *Sheet) add(text string) {
 	s.Headings = append(s.Headings, ReadHeading(text))
 }
 
-// alone is the index of the one cell of a row that is a text of several words
-// with no other beside it, −1 without: a note between the lines, or what names
-// the dive that follows.
+// alone returns the index of a row's only cell if that is a note between the lines, of
+// several words, or names the dive that follows; else −1.
 func (s *Sheet) alone(r Row) int {
 	i := slices.IndexFunc(r.Cells, func(t string) bool { return t != "" })
 	if i < 0 || len(s.Headings) == 1 || filled(r.Cells) > 1 {
@@ -146,7 +144,7 @@ func (s *Sheet) namesNext(r Row) bool {
 	return day != ""
 }
 
-// transposed is the table with its first rows as columns.
+// transposed turns the first rows into columns.
 func transposed(rows []Row) (out []Row) {
 	for k, r := range rows[:min(len(rows), mostHeadings)] {
 		for i, text := range r.Cells {
@@ -162,10 +160,9 @@ func transposed(rows []Row) (out []Row) {
 	return out
 }
 
-// findHeadings are the first and last row of the headings: of the first rows the
-// one with most cells that name a column, else most of text, and those beside it
-// that explain more where they are joined; named is how many name a column. last
-// is −1 where there are no rows.
+// findHeadings finds the first and last row of the headings: the row with most cells that
+// name a column, or else most text, and adjacent rows if joining them explains more. named
+// counts the cells that name a column. last is −1 if there are no rows.
 func findHeadings(rows []Row) (first, last, named int) {
 	first, last = 0, -1
 	most := -1
@@ -190,8 +187,8 @@ func findHeadings(rows []Row) (first, last, named int) {
 	return first, last, named
 }
 
-// understood is how many cells name a column, how many have no word that it does
-// not explain, those with a unit beside twice, and how many others are of text.
+// understood counts cells that name a column, cells whose words the column all explains,
+// twice if a unit is beside them, and other cells of text.
 func understood(cells []string) (named, explained, texts int) {
 	for _, c := range cells[:min(len(cells), mostHeadings)] {
 		h := ReadHeading(c)
@@ -214,8 +211,8 @@ func understood(cells []string) (named, explained, texts int) {
 
 func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
 
-// joined are the headings that rows make: what stands in an upper one
-// is above the empty cells after it too, where a lower one has something.
+// joined joins rows of headings into one. A heading of an upper row also applies to the
+// empty cells after it that have something below.
 func joined(rows []Row) []string {
 	out := slices.Clone(rows[len(rows)-1].Cells)
 	for k := len(rows) - 2; k >= 0; k-- {
@@ -233,7 +230,7 @@ func joined(rows []Row) []string {
 	return out
 }
 
-// isTotal says whether a row adds others up, by the word that it begins with.
+// isTotal says whether a row is a total, by its first word.
 func isTotal(cells []string) bool {
 	i := slices.IndexFunc(cells, func(c string) bool { return c != "" })
 	if i < 0 {

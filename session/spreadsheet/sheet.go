@@ -1,9 +1,8 @@
-// Package spreadsheet reads a table that another program or person wrote, and
-// finds how it lies in its file: which lines are headings, what stands above
-// them, whether a dive has a line or a column, which lines name the dive below
-// them. It knows what headings call the columns of dives.csv, and leaves what
-// they become to who takes the table in. It assumes a person's table, of at most
-// a hundred headings. Every cell is under a heading or counted as left out.
+// Package spreadsheet reads a table that another program or a person wrote. It finds the
+// lines of headings, what is above them, whether rows or columns are dives, and lines that
+// name the dive below them. It knows the usual names of the columns of dives.csv;
+// converting the cells is left to package importer. A table has at most a hundred
+// headings. Every cell is under a heading or counted as left out.
 package spreadsheet
 
 import (
@@ -17,37 +16,36 @@ import (
 	"sagline/session/wording"
 )
 
-// A Sheet is a table of another program.
+// A Sheet is a table that was read.
 type Sheet struct {
 	File      string
 	Encoding  string
-	Across    bool // a dive or line for each column of the file
+	Across    bool // the file has a column for each dive or line; Rows are those columns
 	Separator byte
 	Headings  []Heading
 	Rows      []Row
-	Account   Account // of what is no cell under a heading
+	Account   Account // of all cells
 	Problems  problem.List
 }
 
 // A Row is one line of the table.
 type Row struct {
 	Cells []string
-	Line  int // its column, where the table lies across the file
+	Line  int // from 1; the column of the file if Across
 }
 
-// mostHeadings bounds the memory of a table; a person's has no more columns.
-// mostAcross is how many cells a line may have, where a dive may be a column;
-// preamble is how many lines may stand before the headings. Common practice,
-// no source.
+// Bounds of a table: mostHeadings of its columns, mostAcross of the cells of a line, which
+// may each be a dive, and preamble of the lines before the headings. Common practice, no
+// source.
 const (
 	mostHeadings = 100
 	mostAcross   = 1000
 	preamble     = 40
 )
 
-// Open reads a table; file names it in problems. Some programs write what they
-// are and when before the headings. It takes at most eight times the file's
-// size of memory and 256 MiB.
+// Open reads a table; file names it in problems. It takes at most 256 MiB of memory and
+// eight times the file's size more. A file that is no table is an error; problems of
+// single lines are in Problems.
 func Open(r io.Reader, file string) (*Sheet, error) {
 	table, err := session.ReadTable(r, file)
 	if err != nil {
@@ -74,7 +72,7 @@ func Open(r io.Reader, file string) (*Sheet, error) {
 	return s, nil
 }
 
-// filled is how many cells have anything in them.
+// filled counts the cells that are not empty.
 func filled(cells []string) (n int) {
 	for _, c := range cells {
 		if c != "" {
@@ -84,15 +82,15 @@ func filled(cells []string) (n int) {
 	return n
 }
 
-// Has says whether the source has a heading.
+// Has says whether the table has a heading.
 func (s *Sheet) Has(heading string) bool { return s.Index(heading) >= 0 }
 
-// Index is that of a heading, −1 for none.
+// Index is the index of a heading, −1 for none.
 func (s *Sheet) Index(name string) int {
 	return slices.IndexFunc(s.Headings, func(h Heading) bool { return h.Text == name })
 }
 
-// Column is the cells under a heading that say something.
+// Column lists the cells under a heading that are not empty, nor one of the words in empty.
 func (s *Sheet) Column(name string, empty []string) []string {
 	i := s.Index(name)
 	var out []string
@@ -104,7 +102,8 @@ func (s *Sheet) Column(name string, empty []string) []string {
 	return out
 }
 
-// Sample is a table of some of the rows, in runs.
+// Sample returns a table of some of the rows: runs spread over the table, each of at most
+// rows rows.
 func (s *Sheet) Sample(runs, rows int) *Sheet {
 	out := *s
 	out.Rows, out.Problems = nil, nil
@@ -115,8 +114,7 @@ func (s *Sheet) Sample(runs, rows int) *Sheet {
 	return &out
 }
 
-// Where says where a cell stands in the file, for people: "line 4", or "column C"
-// where the table lies across it.
+// Where says where a row is in the file: "line 4", or "column C" if Across.
 func (s *Sheet) Where(line int) string {
 	if !s.Across {
 		return fmt.Sprint("line ", line)
@@ -128,7 +126,7 @@ func (s *Sheet) Where(line int) string {
 	return "column " + name
 }
 
-// WhereOf is Where for what a problem is about.
+// WhereOf is Where for the row of a problem.
 func (s *Sheet) WhereOf(p *problem.Problem) string {
 	if s.Across {
 		return p.Column
@@ -136,7 +134,7 @@ func (s *Sheet) WhereOf(p *problem.Problem) string {
 	return s.Where(p.Line)
 }
 
-// Problem is one of a row under a heading.
+// Problem returns a problem of a row's cell under a heading.
 func (s *Sheet) Problem(line int, heading, format string, args ...any) *problem.Problem {
 	if i := s.Index(heading); s.Across && line > 0 {
 		p := problemAt(s.File, 0, "", format, args...)
@@ -156,13 +154,13 @@ func problemAt(file string, line int, heading, format string, args ...any) *prob
 	return &problem.Problem{File: file, Line: line, Column: column, Text: fmt.Sprintf(format, args...)}
 }
 
-// An Account says what became of the cells of a file that have anything in
-// them: Headings, Taken, Noted and those of Left add up to Cells.
+// An Account counts what became of the cells of a file that are not empty: Headings,
+// Taken, Noted and the numbers of Left, by reason, add up to Cells.
 type Account struct {
 	Cells    int            `json:"cells"`
 	Headings int            `json:"headings"`
 	Taken    int            `json:"taken"`
-	Noted    int            `json:"noted"` // kept in the note as they stand
+	Noted    int            `json:"noted"` // kept unchanged in a note
 	Left     map[string]int `json:"left_out"`
 }
 
@@ -173,7 +171,7 @@ func (a *Account) Add(why string, n int) {
 	}
 }
 
-// LeftOut is what was left out, most first.
+// LeftOut words what was left out, the most first.
 func (a *Account) LeftOut() (out []string) {
 	for _, why := range slices.SortedFunc(maps.Keys(a.Left), func(x, y string) int { return a.Left[y] - a.Left[x] }) {
 		out = append(out, problem.Count(a.Left[why], "cell")+" "+why)

@@ -8,12 +8,11 @@ import (
 	"sagline/session/problem"
 )
 
-// Set is the text of a TOML file with the value of one key, by its path, in the
-// place of the old one, or on a new line of its table. note makes the comment
-// beside it from the old value and the old comment, both "" where there were
-// none; nil leaves the comment as it is. Every other byte stays. A value in
-// braces has no line of its own for a comment: that is an error, as is a key of
-// a table that is written with dots or in braces.
+// Set returns the text of a TOML file with a new value for the key of a path, on a new
+// line of its table if the file does not have the key. note returns the comment after the
+// value, given the old value and comment, "" for none; a nil note keeps the comment. No
+// other byte changes. It is an error if the value is in braces, so that a comment has no
+// place, or if the key is new and its table is written with dots or in braces.
 func Set(text []byte, name, path, value string, note func(old, comment string) string) ([]byte, error) {
 	f, err := Parse(text, name)
 	if err != nil {
@@ -35,10 +34,9 @@ func Set(text []byte, name, path, value string, note func(old, comment string) s
 	return append(text[:f.mark:f.mark], out...), nil
 }
 
-// Insert is the text of a TOML file with one more element of a list of tables,
-// as its lines: at the file's end, or below all that stands before the element
-// above ("change.1"). Every other byte stays. A list that is written in brackets
-// takes none: that is an error.
+// Insert returns the text of a TOML file with the lines of another element of a list of
+// tables, before the element with the path above ("change.1"), or at the file's end if
+// there is none. No other byte changes. A list that is written in brackets is an error.
 func Insert(text []byte, name, list, above string, lines []string) ([]byte, error) {
 	f, err := Parse(text, name)
 	if err != nil {
@@ -60,8 +58,8 @@ func Insert(text []byte, name, list, above string, lines []string) ([]byte, erro
 	return append(text[:f.mark:f.mark], out...), nil
 }
 
-// lastDot is the dot before the last part of a path; one in quotes may have dots
-// in it. −1 without.
+// lastDot returns the index of the dot before the last part of a path, which may be
+// quoted and contain dots; −1 for none.
 func lastDot(path string) int {
 	before, _, _ := strings.Cut(path, `"`)
 	return strings.LastIndexByte(before, '.')
@@ -91,8 +89,8 @@ func (f *File) replace(k *Key, value string, note func(old, comment string) stri
 	return slices.Replace(slices.Clone(f.text), k.from, end, []byte(value)...), true
 }
 
-// insert adds a line to its table: after the last of the table's own keys or
-// its header, or in a new table at the file's end; at the top, after the first
+// insert adds a line to its table: after the last of the table's own keys or its header,
+// or in a new table at the file's end. A key outside of all tables goes after the first
 // key.
 func (f *File) insert(path, value string) ([]byte, bool) {
 	dot := lastDot(path)
@@ -115,7 +113,7 @@ func (f *File) insert(path, value string) ([]byte, bool) {
 	return f.after(len(f.text), f.newline()+"["+table+"]"+f.newline()+line), true
 }
 
-// newline is the file's line break.
+// newline returns the file's line break.
 func (f *File) newline() string {
 	if len(f.breaks) > 0 && f.breaks[0] > 0 && f.text[f.breaks[0]-1] == '\r' {
 		return "\r\n"
@@ -123,7 +121,7 @@ func (f *File) newline() string {
 	return "\n"
 }
 
-// after adds a line below that of an offset.
+// after inserts a line below that of an offset.
 func (f *File) after(offset int, line string) []byte {
 	at := len(f.text)
 	for _, b := range f.breaks {
@@ -133,7 +131,7 @@ func (f *File) after(offset int, line string) []byte {
 		}
 	}
 	line += f.newline()
-	if at > 0 && f.text[at-1] != '\n' { // the file's last line has no end
+	if at > 0 && f.text[at-1] != '\n' { // the file's last line has no line break
 		line = f.newline() + line
 	}
 	return slices.Insert(slices.Clone(f.text), at, []byte(line)...)

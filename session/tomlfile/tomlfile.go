@@ -1,7 +1,6 @@
-// Package tomlfile is a TOML file as its owner wrote it: where each key stands,
-// what is wrong with its syntax in words that help, and edits that leave every
-// other byte as it was. It assumes a file that fits in memory, and knows
-// nothing of what its keys mean.
+// Package tomlfile reads a TOML file with the position of each key, words syntax errors so
+// that they help, and edits values without changing any other byte. The file is held in
+// memory. The package does not know the meaning of keys.
 package tomlfile
 
 import (
@@ -17,13 +16,13 @@ import (
 	"sagline/session/problem"
 )
 
-// deepest is how far down keys are followed.
+// deepest is the greatest depth of nested keys that are read.
 const deepest = 8
 
 // A File is a TOML file that has been read.
 type File struct {
 	Keys  []*Key // in the file's order
-	Twice []*Key // values whose path another value has, in other words
+	Twice []*Key // values whose path an earlier value has, spelt differently
 
 	mark   int // length of a byte-order mark
 	text   []byte
@@ -34,28 +33,27 @@ type File struct {
 
 // A Key is a key or a table of a file.
 type Key struct {
-	Path  string   // "thruster.0.test_a": elements of lists by their number
-	Parts []string // of the path; one in quotes may have dots in it
+	Path  string   // "thruster.0.test_a": elements of lists by their index
+	Parts []string // of the path; a quoted key may contain dots
 	Value any      // as the TOML library decodes it
 
 	kind   unstable.Kind
-	offset int // of the key
-	from   int // where the value begins and ends; 0: a header
-	end    int
+	offset int // of the key, in bytes
+	from   int // offset of the value; 0: a header
+	end    int // offset of the value's end
 }
 
 // Header says whether the key is the name of a [table] or a [[list]].
 func (k *Key) Header() bool { return k.from == 0 }
 
-// Tables says whether the key is a list of tables, each under its [[header]] or
-// in braces.
+// Tables says whether the key is a list of tables, under [[headers]] or in braces.
 func (k *Key) Tables() bool {
 	_, many := k.Value.([]any)
 	return many && k.kind == unstable.Array
 }
 
-// Parse reads a TOML text, a byte-order mark before it or not; name is the
-// file's, for the one problem that a text that is no TOML has.
+// Parse reads a TOML text, with or without a byte-order mark. name is the file's. The
+// error for a text that is not TOML is a *problem.Problem.
 func Parse(text []byte, name string) (*File, error) {
 	rest := bytes.TrimPrefix(text, []byte("\ufeff"))
 	f := &File{text: rest, mark: len(text) - len(rest), at: map[string]*Key{}}
@@ -74,7 +72,7 @@ func Parse(text []byte, name string) (*File, error) {
 	return f, nil
 }
 
-// scan notes where each key stands.
+// scan finds all keys and their positions.
 func (f *File) scan() {
 	var p unstable.Parser
 	p.Reset(f.text)
@@ -111,7 +109,8 @@ func (f *File) note(k *Key) {
 	f.Keys = append(f.Keys, k)
 }
 
-// keyPath is a key below a table; a list on the way means its last element.
+// keyPath returns the path of a key in a table, and the byte offsets of its last part. A
+// list in the path stands for its last element.
 func keyPath(key unstable.Iterator, table []string, lists map[string]int) (parts []string, offset, end int) {
 	parts = table[:len(table):len(table)]
 	for n := 0; key.Next() && n < deepest; n++ {
@@ -136,7 +135,7 @@ func (f *File) value(p *unstable.Parser, e *unstable.Node, table []string, lists
 	f.inside(p, v, parts, lists)
 }
 
-// inside notes the keys of inline tables and of lists of them.
+// inside adds the keys of inline tables and the elements of lists.
 func (f *File) inside(p *unstable.Parser, v *unstable.Node, parts []string, lists map[string]int) {
 	if v.Kind != unstable.InlineTable && v.Kind != unstable.Array || len(parts) > deepest {
 		return
@@ -155,7 +154,7 @@ func (f *File) inside(p *unstable.Parser, v *unstable.Node, parts []string, list
 	}
 }
 
-// valueAt is what a decoded file has at a path, nil for nothing.
+// valueAt returns the decoded value at a path, nil for none.
 func valueAt(tree any, parts []string) any {
 	for _, p := range parts {
 		switch t := tree.(type) {
@@ -174,7 +173,7 @@ func valueAt(tree any, parts []string) any {
 	return tree
 }
 
-// Find is the key of a path, nil for none, as on a nil File.
+// Find returns the key of a path, nil for none or on a nil File.
 func (f *File) Find(path string) *Key {
 	if f == nil {
 		return nil
@@ -182,7 +181,7 @@ func (f *File) Find(path string) *Key {
 	return f.at[path]
 }
 
-// Line is a path's line, or 0.
+// Line returns the line of a path, from 1; 0 if the file does not have it.
 func (f *File) Line(path string) int {
 	if k := f.Find(path); k != nil {
 		return f.LineOf(k)
@@ -190,13 +189,13 @@ func (f *File) Line(path string) int {
 	return 0
 }
 
-// LineOf is a key's line.
+// LineOf returns the line of a key, from 1.
 func (f *File) LineOf(k *Key) int { return 1 + sort.SearchInts(f.breaks, k.offset) }
 
-// raw is a value as written.
+// raw returns a value as written.
 func (f *File) raw(k *Key) string { return string(f.text[k.from:k.end]) }
 
-// Found is a value as it is put into words.
+// Found words a value for a problem.
 func (f *File) Found(k *Key) string {
 	switch raw := f.raw(k); {
 	case k.kind == unstable.InlineTable, k.Header() && k.kind == unstable.Table:
@@ -213,7 +212,7 @@ func (f *File) Found(k *Key) string {
 	return k.kind.String()
 }
 
-// endOfLine is where the line of an offset ends, its line break left out.
+// endOfLine returns the offset of the end of a line, before its line break.
 func (f *File) endOfLine(offset int) int {
 	if i := sort.SearchInts(f.breaks, offset); i < len(f.breaks) {
 		end := f.breaks[i]
@@ -225,8 +224,8 @@ func (f *File) endOfLine(offset int) int {
 	return len(f.text)
 }
 
-// Comment is what follows a value on its line after the #, "" where nothing
-// does, or more than a comment.
+// Comment returns the comment after a value, without #; "" for none, or if anything else
+// follows the value.
 func (f *File) Comment(k *Key) string {
 	if k.Header() {
 		return ""

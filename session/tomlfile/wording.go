@@ -14,7 +14,7 @@ import (
 	"sagline/session/problem"
 )
 
-// notText finds the line of the first byte that no text has.
+// notText finds the line, from 1, of the first byte that is not UTF-8 text.
 func notText(file []byte) (line int, ok bool) {
 	for i := 0; i < len(file); {
 		r, n := utf8.DecodeRune(file[i:])
@@ -26,7 +26,7 @@ func notText(file []byte) (line int, ok bool) {
 	return 0, false
 }
 
-// lineOf is the n-th line of a text, from 1.
+// lineOf returns the n-th line of a text, from 1, trimmed; "" if there is none.
 func lineOf(text []byte, n int) string {
 	lines := bytes.SplitN(text, []byte{'\n'}, n+1)
 	if n < 1 || n > len(lines) {
@@ -35,8 +35,7 @@ func lineOf(text []byte, n int) string {
 	return strings.TrimSpace(string(lines[n-1]))
 }
 
-// slips are what people write for TOML, by the shape of a line, and what is
-// wanted instead.
+// slips are common errors in TOML, by the shape of a line, and what is wanted instead.
 var slips = []struct{ shape, want string }{
 	{`^\[`, "a [table] or [[list]] alone on its line"},
 	{`^[^=]*$`, "key = value"},
@@ -50,7 +49,7 @@ var slips = []struct{ shape, want string }{
 	{`=\s*\pL`, "a text in quotes, a number, true or false"},
 }
 
-// syntaxProblem words an error of the TOML library with its line.
+// syntaxProblem words an error of the TOML library, with its line.
 func syntaxProblem(err error, text []byte, name string) error {
 	var decode *toml.DecodeError
 	if !errors.As(err, &decode) {
@@ -61,8 +60,8 @@ func syntaxProblem(err error, text []byte, name string) error {
 		Text: unreadable(lineOf(text, line), strings.TrimPrefix(decode.Error(), "toml: "))}
 }
 
-// unreadable words a line that the TOML library cannot read; why is what the
-// library says of it, for what is none of the usual slips.
+// unreadable words what is wrong with a line that the TOML library cannot read; why is
+// the library's message, used if the line is none of slips.
 func unreadable(line, why string) string {
 	found := "found " + problem.Quote(line)
 	switch {
@@ -74,14 +73,14 @@ func unreadable(line, why string) string {
 		return found + ", want a text without control characters"
 	}
 	for _, s := range slips {
-		if ok, _ := regexp.MatchString(s.shape, line); ok { // a file has one such line: compiled as it is met
+		if ok, _ := regexp.MatchString(s.shape, line); ok { // compiled here: at most one line of a file gets here
 			return found + ", want " + s.want
 		}
 	}
 	return found + ": " + why
 }
 
-// Spelt is a key as it is written; one that is no plain word stands in quotes.
+// Spelt joins the parts of a key; parts that are not plain words are quoted.
 func Spelt(key []string) string {
 	if len(key) > 2*deepest {
 		key = append(slices.Clone(key[:deepest]), "…")
@@ -95,7 +94,7 @@ func Spelt(key []string) string {
 	return strings.Join(out, ".")
 }
 
-// plain says whether a TOML key may go without quotes.
+// plain says whether a TOML key needs no quotes.
 func plain(key string) bool {
 	return key != "" && !strings.ContainsFunc(key, func(r rune) bool {
 		return r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r))

@@ -14,19 +14,20 @@ import (
 	"sagline/session/problem"
 )
 
-// How dates may be written. Days before months and months before days look
-// alike until the thirteenth; days with the year first, or with the month's
-// name, are understood whatever is set.
+// Orders in which dates are written. Dates with the year first or with the month's name
+// are understood with any of them; for other dates the order must be known, since days
+// up to the twelfth can be taken for months.
 const (
 	YearFirst  = "year-month-day"
 	DayFirst   = "day.month.year"
 	MonthFirst = "month/day/year"
 )
 
+// DateForms are all orders.
 var DateForms = []string{YearFirst, DayFirst, MonthFirst}
 
-// DateForm is the one form in which all cells are dates; "" where several
-// would do and differ, or none does.
+// DateForm finds the order in which all cells are dates; "" if several orders give
+// different dates, or none fits.
 func DateForm(cells []string) string {
 	fit := slices.DeleteFunc(slices.Clone(DateForms), func(form string) bool {
 		return !all(cells, func(s string) bool { _, err := ReadDate(s, form, AnyYear); return err == nil })
@@ -47,18 +48,18 @@ func DateForm(cells []string) string {
 // without accents, as numbers.
 var monthNames = strings.Fields("jan,ene feb,fev mar,mae,maa,mrt,mrz apr,avr,abr may,mai,mei jun,juin jul,juil aug,aou,ago sep oct,okt nov dec,dez,dic")
 
-// layouts are the orders of year, month and day by the form of a date; what has
-// the month's name may have the day or the year first, whatever is set. Years of
-// two digits are as POSIX has them: 69 to 99 are of the last century.
+// layouts are the layouts of package time for each order. A date with the month's name
+// may begin with the day or the year in any of them. Years of two digits follow POSIX:
+// 69 to 99 belong to the last century.
 var layouts = map[string][]string{
 	YearFirst: {"2006-1-2"}, DayFirst: {"2006-1-2", "2-1-2006", "2-1-06"}, MonthFirst: {"2006-1-2", "1-2-2006", "1-2-06"},
 }
 
-// AnyYear is a leap year, for dates of which it does not matter.
+// AnyYear is a leap year, for reading dates whose year does not matter.
 const AnyYear = 2024
 
-// ReadDate is a day as written in form, of a year where it has none, 0 for
-// unknown; the error says what is wanted.
+// ReadDate reads a date written in the order form. year is taken if the text has none; 0:
+// a date without a year is an error. The error says what is wanted.
 func ReadDate(text, form string, year int) (time.Time, error) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune("./-,", r) })
 	parts = slices.DeleteFunc(parts, func(p string) bool { return p == "de" || p == "del" || p == "of" })
@@ -96,10 +97,10 @@ func ReadDate(text, form string, year int) (time.Time, error) {
 	return time.Time{}, fmt.Errorf("found %s, want %s as %s", problem.Quote(text), want, cmp.Or(example, "2026-05-31"))
 }
 
-// The years that dives are of.
+// The years that a dive can be of.
 const firstYear, lastYear = 1970, 2200
 
-// SplitStamp parts a date from the time after it.
+// SplitStamp splits a time stamp into its date and its time of day, "" for none.
 func SplitStamp(text string) (date, clock string) {
 	text = strings.TrimSpace(text)
 	for i, r := range text {
@@ -113,10 +114,10 @@ func SplitStamp(text string) (date, clock string) {
 	return text, ""
 }
 
-// offset is what may follow a clock: how far it is from UTC.
+// offset is the offset from UTC that may follow a time of day.
 var offset = regexp.MustCompile(`(z|[+-]\d\d:?\d\d)$`)
 
-// ReadClock is a time of day in seconds after midnight.
+// ReadClock reads a time of day, in seconds after midnight; an offset from UTC is dropped.
 func ReadClock(text string) (float64, error) {
 	t := strings.ToLower(strings.TrimSpace(text))
 	t = strings.NewReplacer("a.m.", "am", "p.m.", "pm", " ", "", "uhr", "", ",", ".").Replace(t)
@@ -129,12 +130,14 @@ func ReadClock(text string) (float64, error) {
 	return 0, fmt.Errorf("found %s, want a clock as 14:05", problem.Quote(text))
 }
 
+// IsClock says whether a text is a time of day.
 func IsClock(s string) bool {
 	_, err := ReadClock(s)
 	return err == nil
 }
 
-// ReadElapsed is a duration in seconds, as mm:ss or h:mm:ss, with decimals.
+// ReadElapsed reads a duration written as mm:ss or h:mm:ss, with decimals or without, in
+// seconds.
 func ReadElapsed(text string) (float64, error) {
 	parts := strings.Split(strings.Replace(strings.TrimSpace(text), ",", ".", 1), ":")
 	total, ok := 0.0, len(parts) == 2 || len(parts) == 3

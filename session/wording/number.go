@@ -12,8 +12,8 @@ import (
 	"sagline/session/problem"
 )
 
-// CutUnit parts a number from the unit written after it; nil where no known one
-// is.
+// CutUnit splits a number from the unit written after it; the unit is nil if none is
+// known.
 func CutUnit(text string) (number string, of *Unit) {
 	end := strings.LastIndexAny(text, "0123456789.,") + 1
 	if end == 0 || end == len(text) {
@@ -25,18 +25,19 @@ func CutUnit(text string) (number string, of *Unit) {
 	return text, nil
 }
 
-// numbers are what a number looks like by its decimal mark: the other mark, a
-// blank or an apostrophe may part thousands.
+// numbers match numbers, by their decimal mark. The other mark, a blank or an apostrophe
+// may separate thousands.
 var numbers = map[string]*regexp.Regexp{
 	".": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’,]\d{3})+)(?:\.(\d*))?(e[+-]?\d+)?$`),
 	",": regexp.MustCompile(`^([+-]?)(\d*|[1-9]\d{0,2}(?:[ '’.]\d{3})+)(?:,(\d*))?(e[+-]?\d+)?$`),
 }
 
-// parting are what may part thousands.
+// parting removes the separators of thousands.
 var parting = strings.NewReplacer(" ", "", "'", "", "’", "", ",", "", ".", "")
 
-// Plain is a number's digits with a decimal point and nothing else; mark is
-// the decimal mark that it is written with, a point where it is neither.
+// Plain rewrites a number with a decimal point and without separators of thousands. mark
+// is its decimal mark; anything but a comma means a point. A text that is no number is an
+// error.
 func Plain(text, mark string) (string, error) {
 	if mark != "," {
 		mark = "."
@@ -50,14 +51,15 @@ func Plain(text, mark string) (string, error) {
 	return "", fmt.Errorf("found %s, want a number", problem.Quote(text))
 }
 
-// IsNumber says whether a cell is one number by either decimal mark.
+// IsNumber says whether a cell is a single number with either decimal mark.
 func IsNumber(text string) bool {
 	_, point := Plain(text, ".")
 	_, comma := Plain(text, ",")
 	return point == nil || comma == nil
 }
 
-// Converted is a number of digits times and plus.
+// Converted returns digits·times + plus; digits stay as they are if times is 1, or 0 for
+// not set, and plus is 0.
 func Converted(digits string, times, plus float64) string {
 	if (times == 1 || times == 0) && plus == 0 {
 		return digits
@@ -66,14 +68,14 @@ func Converted(digits string, times, plus float64) string {
 	return Short(x*times + plus)
 }
 
-// keptDigits are as many as are kept of a number that was converted: two more
-// than a meter of people who dive shows. Common practice, no source.
+// keptDigits is the number of digits kept of a converted number: two more than the
+// meters in use show. Common practice, no source.
 const keptDigits = 7
 
-// Short is a number of at most keptDigits digits, without exponent.
+// Short writes a number with at most keptDigits digits and without an exponent.
 func Short(x float64) string { return strconv.FormatFloat(rounded(x, keptDigits), 'f', -1, 64) }
 
-// rounded is a number to some digits, what is as good as nothing being 0.
+// rounded rounds to significant digits; remainders of rounding, below 1e-12, become 0.
 func rounded(x float64, digits int) float64 {
 	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
 	if err != nil || math.Abs(y) < 1e-12 {
@@ -82,9 +84,9 @@ func rounded(x float64, digits int) float64 {
 	return y
 }
 
-// DecimalMark is the mark that most cells must have which can have one only; ""
-// where none must and some could have either. Programs that write decimal commas
-// part cells by something else.
+// DecimalMark finds the decimal mark of most of the cells that are numbers with only one
+// of the two. It is "" if none is and some are with either. commaParted says that the
+// file separates its cells by commas, as no program does that writes decimal commas.
 func DecimalMark(cells []string, commaParted bool) string {
 	points, commas, either := 0, 0, ""
 	for _, c := range cells {
@@ -115,7 +117,7 @@ func DecimalMark(cells []string, commaParted bool) string {
 	return "."
 }
 
-// A Piece is one number of a cell with several, with its unit; nil: none.
+// A Piece is a number of a cell that has several. Unit is nil if none is written.
 type Piece struct {
 	Number string
 	Unit   *Unit
@@ -123,14 +125,14 @@ type Piece struct {
 
 var (
 	someNumber = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
-	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and|in|en)\b)\s*|\s+)?$`) // a unit, and what parts it from the next number
+	parted     = regexp.MustCompile(`^(.*?)(?:\s*(?:[/;|,–→&+-]|\b(?:to|bis|à|a|y|et|und|and|in|en)\b)\s*|\s+)?$`) // a unit and the separator before the next number
 )
 
-// mostPieces is more than a person reads into one cell.
+// mostPieces bounds the numbers of one cell; people write fewer.
 const mostPieces = 6
 
-// Pieces takes a cell with several numbers apart; nil where it is one number or
-// says something else. Blanks alone part numbers that have units.
+// Pieces splits a cell with several numbers; nil if it is a single number or has other
+// words. Blanks alone separate only numbers that have units.
 func Pieces(text string) (out []Piece) {
 	at := someNumber.FindAllStringIndex(text, mostPieces+1)
 	if len(at) < 2 || len(at) > mostPieces || IsNumber(text) || strings.Trim(text[:at[0][0]], "+-") != "" {
@@ -156,8 +158,7 @@ func Pieces(text string) (out []Piece) {
 	return out
 }
 
-// unitsOf are the units of pieces that measure each something else, in their
-// order; nil where one has none or two measure the same.
+// unitsOf lists the units of pieces; nil if one has none or two have the same dimension.
 func unitsOf(ps []Piece) (out []*Unit) {
 	for i, p := range ps {
 		if p.Unit == nil || slices.ContainsFunc(ps[:i], func(o Piece) bool { return o.Unit.Dimension == p.Unit.Dimension }) {
@@ -168,9 +169,9 @@ func unitsOf(ps []Piece) (out []*Unit) {
 	return out
 }
 
-// Alike are the cells with several numbers that are most alike by how many they
-// have, of what; of are their units, nil where these do not tell them apart, and all
-// is how many cells have several numbers.
+// Alike finds the largest group of cells with several numbers that agree in how many
+// numbers they have and in their dimensions. of are the group's units, nil if the numbers
+// cannot be told apart by them; all counts the cells with several numbers.
 func Alike(cells []string) (like [][]Piece, of []*Unit, all int) {
 	by := map[string][][]Piece{}
 	for _, c := range cells {
@@ -194,7 +195,7 @@ func Alike(cells []string) (like [][]Piece, of []*Unit, all int) {
 	return like, of, all
 }
 
-// Rise says whether the second number of most pairs is the greater.
+// Rise says whether the second number is greater in most of the pairs.
 func Rise(cells [][]Piece) bool {
 	n := 0
 	for _, ps := range cells {

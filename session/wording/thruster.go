@@ -6,7 +6,7 @@ import (
 	"sync"
 )
 
-// joints are how people join names, beside +.
+// joints replaces by + the words and marks with which people join names.
 var joints = sync.OnceValue(func() *strings.Replacer {
 	var pairs []string
 	for _, w := range lists()["joins"] {
@@ -18,15 +18,15 @@ var joints = sync.OnceValue(func() *strings.Replacer {
 	return strings.NewReplacer(pairs...)
 })
 
-// Joins says whether a word stands between two names.
+// Joins says whether a word joins two names.
 func Joins(word string) bool {
-	return Is("joins", strings.ToLower(word)) && !strings.EqualFold(word, "y") // a word for yes too
+	return Is("joins", strings.ToLower(word)) && !strings.EqualFold(word, "y") // also means yes
 }
 
-// Joined are the parts of a text that joins several names.
+// Joined splits a text that joins several names.
 func Joined(text string) []string { return strings.Split(joints().Replace(text), "+") }
 
-// direction parts a thruster's name from the way that it ran: " astern" or "".
+// direction splits a thruster's name from the direction it ran in: " astern" or "".
 func direction(text string) (name, way string) {
 	i := strings.LastIndexByte(text, ' ')
 	if way, ok := Ran(Folded(text[i+1:]), nil, nil); i > 0 && ok && way != "off" {
@@ -35,9 +35,9 @@ func direction(text string) (name, way string) {
 	return text, ""
 }
 
-// Ran is what a cell says of the thruster that it is of: " astern" where it ran
-// in reverse, "off" where it did not run, "" where it did; yes and no are words
-// for that too. ok is false where it says something else.
+// Ran reads the cell of a thruster's own column: " astern" if it ran in reverse, "off" if
+// it did not run, "" if it ran forwards. yes and no are further words for running and not
+// running. ok is false if the cell says something else.
 func Ran(cell string, yes, no []string) (way string, ok bool) {
 	switch f := Folded(cell); {
 	case OneOf(cell, no) || Is("off", f):
@@ -50,12 +50,12 @@ func Ran(cell string, yes, no []string) (way string, ok bool) {
 	return "", false
 }
 
-// Drives is a cell of thrusters as a log has it, and what it could not make sense
-// of; find is the thruster of a name, or those, "" for none.
+// Drives converts a cell that names thrusters to the form of a log, and lists the words
+// it does not understand. find returns the thruster or thrusters of a name, "" for none.
 func Drives(cell string, find func(name string) string) (written string, unknown []string) {
 	var out []string
 	parts := Joined(cell)
-	said := 0 // parts that say which way
+	said := 0 // parts that say a direction
 	for i, p := range parts {
 		p = strings.Join(strings.Fields(p), " ")
 		name, way := direction(p)
@@ -76,8 +76,8 @@ func Drives(cell string, find func(name string) string) (written string, unknown
 	return strings.Join(out, " + "), unknown
 }
 
-// Guess is the vehicle's thruster that a word most likely names, or those, "" for
-// none. It is to be shown before it is used.
+// Guess returns the vehicle's thruster or thrusters that a word most likely names, "" for
+// none. Callers show a guess before they use it.
 func Guess(word string, known []string) string {
 	w := strings.Join(slices.DeleteFunc(Words(word), func(w string) bool { return Is("filler", w) || Is("motor", w) }), " ")
 	for list, side := range lists() {
@@ -101,9 +101,8 @@ func Guess(word string, known []string) string {
 	return ""
 }
 
-// Thruster is what a word for one thruster stands for, in any of the ways that
-// people write it: a known name with the way it ran, or "off"; "" where it
-// stands for none of them.
+// Thruster returns what a word stands for: a known thruster with the direction it ran
+// in, or "off"; "" if neither.
 func Thruster(word string, known []string) string {
 	if Is("off", Folded(word)) {
 		return "off"

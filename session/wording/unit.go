@@ -10,14 +10,14 @@ import (
 	known "sagline/session/units"
 )
 
-// A Unit is how numbers are written: SI = (x + Plus)·Times.
+// A Unit converts numbers as written to its dimension's unit: (x + Plus)·Times.
 type Unit struct {
-	Dimension   string // its SI unit
+	Dimension   string // named by its unit: "V", "m/s", "g"
 	Times, Plus float64
 	Name        string // its first spelling
 }
 
-// Dimensions that are asked for, as their SI units or as clocks are written.
+// Dimensions that code refers to: named by their units or by how clocks are written.
 const (
 	Seconds    = "s"
 	grams      = "g"
@@ -26,18 +26,17 @@ const (
 	Elapsed    = "mm:ss"
 )
 
-// A spelling is how a unit is written, in words set apart by blanks.
+// A spelling is a row of unitTable; words are the spellings, separated by blanks.
 type spelling struct {
 	dimension   string
 	times, plus float64
 	words       string
 }
 
-// unitTable has the spellings understood, with their factors to V, A, m, s,
-// m/s, g, N, Ω, °C and psu: those of the units that are written and read here,
-// and what prefixes, the minute, the hour, the inch, the yard, the fathom and
-// the mile make of them, exact by definition (NIST SP 811, 2008; SI brochure,
-// 9th edition).
+// unitTable lists the spellings that are understood, with factors to V, A, m, s, m/s, g,
+// N, Ω, °C and psu. The factors are those of package units, times what prefixes, minute,
+// hour, inch, yard, fathom and mile add, exact by definition (NIST SP 811, 2008; SI
+// brochure, 9th edition).
 func unitTable() []spelling {
 	is := func(name string) float64 { return known.Find(name).Factor }
 	foot, ounce := is("ft"), is("oz")
@@ -59,8 +58,8 @@ func unitTable() []spelling {
 	}
 }
 
-// units are the units by their spellings, and by those in lower case where
-// that means one thing.
+// units maps spellings to units: exact as written, folded in lower case if that leaves
+// only one meaning.
 var units = sync.OnceValues(func() (exact, folded map[string]Unit) {
 	exact, folded = map[string]Unit{}, map[string]Unit{}
 	several := map[string]bool{}
@@ -76,8 +75,8 @@ var units = sync.OnceValues(func() (exact, folded map[string]Unit) {
 	return exact, folded
 })
 
-// FindUnit is the unit of a spelling; case counts where it must, as between
-// mΩ and MΩ.
+// FindUnit finds the unit of a spelling. Case counts only where units differ by it, as mΩ
+// and MΩ do.
 func FindUnit(s string) (Unit, bool) {
 	s = strings.Join(strings.Fields(strings.TrimSuffix(strings.TrimSpace(s), ".")), "")
 	exact, folded := units()
@@ -88,9 +87,9 @@ func FindUnit(s string) (Unit, bool) {
 	return u, ok
 }
 
-// Into is what turns a number in the unit into a column's: times and then plus.
-// A mass that is pulled with is a force. ok is false where they do not go
-// together.
+// Into returns the conversion of numbers in the unit into a column's: x·times + plus.
+// Masses convert into forces, by standard gravity. ok is false if the column measures
+// something else.
 func (u Unit) Into(c *session.Column) (times, plus float64, ok bool) {
 	column, _ := FindUnit(c.Unit)
 	times = u.Times / cmp.Or(column.Times, 1)
@@ -103,7 +102,7 @@ func (u Unit) Into(c *session.Column) (times, plus float64, ok bool) {
 	return rounded(times, 12), rounded(u.Plus*times-column.Plus, 12), true
 }
 
-// DimensionOf is what a column's numbers measure.
+// DimensionOf is the dimension of a column's numbers, "" without.
 func DimensionOf(c *session.Column) string {
 	u, _ := FindUnit(c.Unit)
 	if c.Quantity == "clock" {
@@ -112,9 +111,9 @@ func DimensionOf(c *session.Column) string {
 	return u.Dimension
 }
 
-// InUnit is a number in a unit, by any of its spellings, as a cell of a column;
-// ok is false where the two do not go together. same says that the column is in
-// that unit.
+// InUnit converts a number in a unit, given by any spelling, into the cell of a column.
+// same says that the column is in that very unit; ok is false if the column measures
+// something else.
 func InUnit(number, spelling string, c *session.Column) (cell string, same, ok bool) {
 	u, known := FindUnit(spelling)
 	times, plus, fits := u.Into(c)

@@ -1,7 +1,6 @@
-// Package wording knows how people write what a log holds: units and numbers,
-// thrusters and the way they ran, and work that was done, in the words of five
-// languages. It assumes nothing of where a text stands, and says nothing where a
-// text could mean two things.
+// Package wording reads units, numbers, dates, thrusters with their directions and work
+// on the vehicle as people write them, in the words of five languages. It does not know
+// where a text comes from, and leaves ambiguous texts unread.
 package wording
 
 import (
@@ -17,7 +16,7 @@ import (
 //go:embed words.txt
 var wordLists string
 
-// Table goes through the lines of a table of words: a name, then its words.
+// Table iterates over the lines of a table of words, "name: words"; # begins a comment.
 func Table(table string) func(yield func(name, words string) bool) {
 	return func(yield func(name, words string) bool) {
 		for line := range strings.Lines(table) {
@@ -36,7 +35,7 @@ var lists = sync.OnceValue(func() map[string][]string {
 	return out
 })
 
-// List is a list of words.txt.
+// List returns a list of words.txt.
 func List(name string) []string { return slices.Clone(lists()[name]) }
 
 // Is says whether a word is in a list of words.txt.
@@ -47,23 +46,23 @@ func Any(list string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return Is(list, w) })
 }
 
-// anyStem says whether one of the words begins with a stem of a list.
+// anyStem says whether one of the words begins with a stem in a list of words.txt.
 func anyStem(list string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool {
 		return slices.ContainsFunc(lists()[list], func(stem string) bool { return Begins(w, stem) })
 	})
 }
 
-// stemLength is how long a stem is at least to begin a longer word.
+// stemLength is the least length, in bytes, of a stem that matches longer words.
 const stemLength = 4
 
-// Begins says whether a word is a stem, or begins with one that is long enough.
+// Begins says whether a word is equal to a stem, or begins with it and it is long enough.
 func Begins(word, stem string) bool {
 	return word == stem || len(stem) >= stemLength && strings.HasPrefix(word, stem)
 }
 
-// Words are a text's words: lower case, without accents, cut where a capital
-// follows a small letter.
+// Words splits a text into words in lower case, without accents; a capital after a small
+// letter begins a word.
 func Words(text string) []string {
 	var b strings.Builder
 	small := false
@@ -80,10 +79,10 @@ func Words(text string) []string {
 	return strings.FieldsFunc(b.String(), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsNumber(r) })
 }
 
-// Folded is a text by its words.
+// Folded joins a text's Words by blanks, for comparing texts.
 func Folded(s string) string { return strings.Join(Words(s), " ") }
 
-// OneOf says whether a text is one of some words, in whatever case.
+// OneOf says whether a text is one of some words, regardless of case.
 func OneOf(text string, words []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, text) })
 }

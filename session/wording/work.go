@@ -9,24 +9,24 @@ import (
 	"sagline/session"
 )
 
-// mass is a number of grams, or of times so many.
+// mass matches a mass with its unit, and the number of pieces before it: 2 x 50 g.
 var mass = regexp.MustCompile(`(?i)(?:(\d+)\s*[x×*]\s*)?(\d+(?:[.,]\d+)?)\s*(kg|g|oz|lbs?|gramm?s?|gramos|grammes)\b`)
 
-// And parts what one note says was done, and Unweighed ends what it says of
-// ballast without its grams.
+// And separates the parts of a result of Work; Unweighed ends one that changes ballast by
+// an unknown mass.
 const (
 	And       = ", "
 	Unweighed = "ballast_g ?"
 )
 
-// hyphens make one word of what is written as two.
+// hyphens joins terms that Words would split.
 var hyphens = strings.NewReplacer("o-ring", "oring", "re-", "re", "joint torique", "torique", "joint d'étanchéité", "étanchéité")
 
 func workWords(text string) []string { return Words(hyphens.Replace(strings.ToLower(text))) }
 
-// Work is what a note says was done: "serviced " and parts, or "ballast_g " and
-// grams, "?" where it does not say how many, both joined by And; "" for neither.
-// Plans are not done.
+// Work finds the work that a note reports: "serviced " and parts, "ballast_g " and grams,
+// "?" if the note does not say how many, or both joined by And; "" for neither. Plans do
+// not count.
 func Work(text string) string {
 	w := workWords(text)
 	parts := partsIn(w)
@@ -45,7 +45,8 @@ func Work(text string) string {
 	return strings.Join(out, And)
 }
 
-// massIn is the grams that a text names, negative where they were taken off.
+// massIn returns the grams that a text names, negative if they were taken off; "?" if it
+// does not name exactly one mass.
 func massIn(text string, taken bool) string {
 	all := mass.FindAllStringSubmatch(text, 2)
 	if len(all) != 1 || strings.ContainsAny(text, "/½¼¾") { // a fraction, or several
@@ -65,15 +66,14 @@ func massIn(text string, taken bool) string {
 	return Short(x * u.Times)
 }
 
-// partsIn are the parts that words name.
+// partsIn lists the parts that words name.
 func partsIn(w []string) []string {
 	return slices.DeleteFunc(slices.Clone(session.Serviceable), func(part string) bool {
 		return !slices.ContainsFunc(w, func(word string) bool { return Begins(word, part) }) && !anyStem("part "+part, w)
 	})
 }
 
-// Services are what a note says was worked on, joined by +; "" where it says
-// nothing of that.
+// Services lists the parts that a note says were worked on, joined by +; "" for none.
 func Services(note string) string {
 	done, ok := strings.CutPrefix(Work(note), "serviced ")
 	if done, _, _ = strings.Cut(done, And); !ok {
@@ -82,8 +82,8 @@ func Services(note string) string {
 	return done
 }
 
-// Parts are the parts that were worked on by a text that is of nothing else,
-// joined by +; all says that it says no more.
+// Parts lists the parts, joined by +, that a text says were worked on, or that it names
+// without any other word; all says the latter.
 func Parts(text string) (parts string, all bool) {
 	w := workWords(text)
 	found := partsIn(w)

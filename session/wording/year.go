@@ -10,13 +10,13 @@ import (
 	"unicode"
 )
 
-// YearAbove is the year of dates that are of that of the date above them.
+// YearAbove is the setting that a date without a year takes that of the date above it.
 const YearAbove = "above"
 
-// IsYear says whether a text is a year that dates can be of.
+// IsYear says whether a text is a year that a dive can be of.
 func IsYear(text string) bool { return readYear(text) > 0 }
 
-// readYear is a year that dates can be of, 0 for none.
+// readYear reads a year that a dive can be of, 0 for none.
 func readYear(text string) int {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < firstYear || n > lastYear {
@@ -25,28 +25,28 @@ func readYear(text string) int {
 	return n
 }
 
-// A Calendar reads the dates of a file in its order. Year is that of the first of
-// those without one, or YearAbove: a date without a year has that of the date above
-// it, or the next, as goes on with the order.
+// A Calendar reads the dates of a file one after the other. Year is the year of the
+// first date without one, or YearAbove. Further dates without a year take that of the
+// date above, or the adjacent year if only that keeps the dates in order.
 type Calendar struct {
 	Form, Year string
-	Lacking    []time.Time // those without one
-	doubtful   bool        // whether one of them is of this year or the next
-	order      int         // −1: newest first; 0: these dates do not say
+	Lacking    []time.Time // dates read that are written without a year
+	doubtful   bool        // the year of one of them is in doubt
+	order      int         // 1: oldest first; −1: newest first; 0: unknown
 	last       time.Time
-	lacked     bool // last did
+	lacked     bool // last is written without a year
 }
 
-// Dates of one order: what lies further back than outOfOrder is of the next year, and
-// surely so from nextYear on; common practice, no source.
+// A date that would lie further back than outOfOrder belongs to the next year, without
+// doubt from nextYear on; common practice, no source.
 const (
 	outOfOrder = 31 * 24 * time.Hour
 	nextYear   = 92 * 24 * time.Hour
 	halfYear   = 183 * 24 * time.Hour
 )
 
-// NewCalendar finds the order of a file's dates: that of most steps that are shorter
-// than half a year.
+// NewCalendar finds the order of a file's dates from the sign of most steps that are
+// shorter than half a year.
 func NewCalendar(days []string, form, year string) *Calendar {
 	c := &Calendar{Form: form, Year: year}
 	last, steps := time.Time{}, 0
@@ -68,7 +68,7 @@ func NewCalendar(days []string, form, year string) *Calendar {
 	return c
 }
 
-// back is how far a day lies back against the order.
+// back is how far a day lies before the last one in the file's order.
 func (c *Calendar) back(day time.Time) time.Duration {
 	switch step := day.Sub(c.last); {
 	case c.last.IsZero():
@@ -80,7 +80,7 @@ func (c *Calendar) back(day time.Time) time.Duration {
 	}
 }
 
-// Read is a day as written.
+// Read reads the next date.
 func (c *Calendar) Read(text string) (time.Time, error) {
 	day, err := ReadDate(text, c.Form, 0)
 	lacks := err != nil
@@ -107,9 +107,9 @@ func (c *Calendar) Read(text string) (time.Time, error) {
 	return day, nil
 }
 
-// FindYear is the year of the first date without one, as goes on with the file's
-// other dates, else with the years in its name. It is "" where these do not say, or
-// it is in doubt between which dates a year ends. lacking is that date, "" for none.
+// FindYear finds the year of the first date without one from the file's other dates, or
+// else from the years in its name. It is "" if these do not tell, or it is in doubt
+// between which dates a year ends. lacking is that first date, "" for none.
 func FindYear(days []string, form, file string) (year, lacking string) {
 	var years []int
 	for _, text := range days {
@@ -119,7 +119,7 @@ func FindYear(days []string, form, file string) (year, lacking string) {
 			lacking = text
 		}
 	}
-	named, first := len(years) == 0, len(years) > 0 && lacking != days[0] // has its own
+	named, first := len(years) == 0, len(years) > 0 && lacking != days[0] // the first date has its year
 	if named {
 		for _, digits := range strings.FieldsFunc(filepath.Base(file), func(r rune) bool { return !unicode.IsDigit(r) }) {
 			if n := readYear(digits); n > 0 {
@@ -137,13 +137,13 @@ func FindYear(days []string, form, file string) (year, lacking string) {
 		tried = []string{YearAbove}
 	case named && len(years) > 0:
 		tried = []string{strconv.Itoa(years[0])}
-	case len(years) > 0: // or that of the year that ends before the first that is said
+	case len(years) > 0: // the first year that is written may begin after the first date
 		tried = []string{strconv.Itoa(years[0]), strconv.Itoa(years[0] - 1), strconv.Itoa(years[0] + 1)}
 	}
 	for _, year := range tried {
 		c := NewCalendar(days, form, year)
 		for _, text := range days {
-			_, _ = c.Read(text) // who reads it says what is no date
+			_, _ = c.Read(text) // errors are reported when the table is read
 		}
 		if !c.doubtful && !(named && c.last.Year() != years[len(years)-1]) {
 			return year, lacking
