@@ -11,12 +11,12 @@ import (
 	"sagline/session/quantity"
 )
 
-// BudgetParts are where the watts go; others are fed by other wires than the power
-// pair: relay coils, lights on signal conductors, a shared camera.
+// BudgetParts name the parts that take power. Others have wires apart from the power pair:
+// relay coils, lights on signal conductors, a shared camera.
 var BudgetParts = [7]string{"battery", "tether", "joints", "wiring", "windings", "propellers", "lights, others"}
 
-// A Share is one bar of the loss budget: what each part of one combination
-// takes, W, in the order of BudgetParts.
+// A Share is one bar of the loss budget: the power in W that each of BudgetParts takes
+// with one combination of thrusters.
 type Share struct {
 	Name  string
 	Watts [len(BudgetParts)]float64
@@ -26,7 +26,7 @@ func newShare(name string, w advice.Power) Share {
 	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights + w.Others}}
 }
 
-// Shares solves the combinations of thrusters that draw current.
+// Shares solves each combination of thrusters; those that draw no current are left out.
 func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]int8) (out []Share) {
 	var pt predict.Point
 	for _, c.Sign = range drives {
@@ -37,12 +37,11 @@ func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]
 	return out
 }
 
-// Total is all of a share, W.
+// Total is the sum of a share, in W.
 func (s *Share) Total() float64 { return floats.Sum(s.Watts[:]) }
 
-// BudgetPicture draws a bar for each combination of thrusters, split by where
-// the watts go, each part named where it fits, and in a key where no list is
-// beside it.
+// BudgetPicture draws a bar for each combination of thrusters, divided by the parts that
+// take power. Parts are named where the name fits, and in a key if keyed.
 func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 	const bar, pitch = 15.0, 35.0
 	p := &Picture{Title: "where the watts go", Width: room.Width,
@@ -66,7 +65,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 			if long < 0.05 {
 				continue
 			}
-			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // a gap parts it from the next
+			p.path(fmt.Sprintf("p%d full", part), box(x, y+17, x+max(long-1.5, long/2), y+17+bar)) // leaves a gap before the next
 			words := fmt.Sprintf("%s %.0f", BudgetParts[part], w)
 			if 1.06*textWidth(words, textSize)+6 < long {
 				p.text(fmt.Sprintf("m o%d", part), words, x+long/2, y+28)
@@ -77,8 +76,7 @@ func BudgetPicture(shares []Share, room Layout, keyed bool) *Picture {
 	return p
 }
 
-// partsKey names the parts in the order of the bars, from y on; it returns where
-// it ends.
+// partsKey draws the key of the parts, from y on, and returns the y of its end.
 func (p *Picture) partsKey(y float64) float64 {
 	x := 0.0
 	for part, name := range BudgetParts {
@@ -93,7 +91,7 @@ func (p *Picture) partsKey(y float64) float64 {
 	return y
 }
 
-// OnPart is the colour of words on a part's: black on the light ones, from joints to
+// OnPart is the colour of words on a part: black on the light colours, from joints to
 // windings, and white on the others.
 func OnPart(part int) color.NRGBA {
 	if part >= 2 && part <= 4 {

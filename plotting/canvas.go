@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// draw draws a picture as large as a canvas allows, in its middle.
+// draw draws a picture at the top of a canvas, as large as fits and centred.
 func (p *Picture) draw(c draw.Canvas) {
 	scale := min((c.Max.X-c.Min.X)/vg.Length(p.Width), (c.Max.Y-c.Min.Y)/vg.Length(p.High))
 	left := c.Min.X + (c.Max.X-c.Min.X-scale*vg.Length(p.Width))/2
@@ -52,8 +52,7 @@ func (p *Picture) draw(c draw.Canvas) {
 	}
 }
 
-// align says to an SVG how its next text is aligned, through the canvases of its
-// parts.
+// align sets how the next text of an SVG is aligned; c may be a part of the SVG's canvas.
 func align(c vg.Canvas, to draw.XAlignment) {
 	switch c := c.(type) {
 	case draw.Canvas:
@@ -72,8 +71,8 @@ type brush struct {
 	align  draw.XAlignment
 }
 
-// strokeOf reads a shape's classes, as page.css does: a colour of Palette or of
-// a part, then how it is used.
+// strokeOf reads a shape's classes, as page.css does: a colour of the palette or of a
+// part, then how it is used.
 func strokeOf(class string) brush {
 	b := brush{tint: ink, width: 1}
 	share, full, edge := 1.0, false, ""
@@ -125,8 +124,8 @@ func strokeOf(class string) brush {
 	return b
 }
 
-// tint is a colour of Palette by its name, or p and o with a number: a part of
-// the budget, and words on it.
+// tint returns a colour of the palette by its name; p and o with a number are the colours
+// of a part of the budget and of words on it.
 func tint(name string) color.NRGBA {
 	if part := int(name[len(name)-1] - '0'); len(name) == 2 && part < len(PartColours) {
 		if name[0] == 'o' {

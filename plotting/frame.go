@@ -8,9 +8,9 @@ import (
 
 // frame is the data area of a picture and its scales.
 type frame struct {
-	x0, x1, y0, y1         float64 // data
-	left, right, top, foot float64 // of the area; y1 is at top
-	below                  float64 // room below it, above the time axis's words
+	x0, x1, y0, y1         float64 // range of the data
+	left, right, top, foot float64 // of the area in the picture; y1 is at top
+	below                  float64 // room between the area and the words of the time axis
 }
 
 func (f *frame) x(v float64) float64 { return f.left + (v-f.x0)/(f.x1-f.x0)*(f.right-f.left) }
@@ -19,7 +19,8 @@ func (f *frame) y(v float64) float64 {
 	return f.foot - (min(max(v, f.y0), f.y1)-f.y0)/(f.y1-f.y0)*(f.foot-f.top)
 }
 
-// within are the points of a line through values v at x on the picture, up to where it leaves the range of y.
+// within returns the points of a line through values v at x in the picture, as x and y in
+// turn, up to where it leaves the range of y.
 func (f *frame) within(x, v []float64) (points []float64) {
 	for i := range v {
 		edge := min(max(v[i], f.y0), f.y1)
@@ -34,7 +35,7 @@ func (f *frame) within(x, v []float64) (points []float64) {
 	return points
 }
 
-// inUnit puts the unit on the last of ticks.
+// inUnit appends the unit to the last tick's label.
 func inUnit(ticks []Tick, unit string) []Tick {
 	if n := len(ticks); n > 0 && unit != "" {
 		ticks[n-1].Label += " " + unit
@@ -42,7 +43,7 @@ func inUnit(ticks []Tick, unit string) []Tick {
 	return ticks
 }
 
-// leftOf is the room that the names of ticks of y need.
+// leftOf is the width that the labels of ticks of y need.
 func leftOf(ticks []Tick) float64 {
 	wide := 28.0
 	for _, t := range ticks {
@@ -51,20 +52,20 @@ func leftOf(ticks []Tick) float64 {
 	return wide + 8
 }
 
-// grid draws lines across at ticks of y, named left of them.
+// grid draws horizontal lines at ticks of y, with the labels left of them.
 func (p *Picture) grid(f *frame, ticks []Tick) {
 	var grid Path
 	for _, t := range ticks {
 		y := f.y(t.Value)
 		grid = append(grid, line(f.left, y, f.right, y)...)
-		if f.below == 0 || y < f.foot-6 { // clear of what is named below
+		if f.below == 0 || y < f.foot-6 { // clear of the words below
 			p.text("e quiet", t.Label, f.left-5, y+4)
 		}
 	}
 	p.path("line", grid)
 }
 
-// axis draws the axis at the foot with ticks of x; unit names it at its end.
+// axis draws the axis at the foot with ticks of x, and its unit at the end.
 func (p *Picture) axis(f *frame, ticks []Tick, unit string) {
 	axis := line(f.left, f.foot, f.right, f.foot)
 	for _, t := range ticks {
@@ -87,14 +88,14 @@ func (p *Picture) timeAxis(f *frame, when *Timeline) {
 	}
 }
 
-// A level is a value of y that is named right of a picture, on lines.
+// A level is a value of y that is labelled right of the data, on one or more lines.
 type level struct {
 	y     float64
 	class string
 	lines []string
 }
 
-// named writes what levels are, apart from each other.
+// named writes the labels of levels so that they do not overlap.
 func (p *Picture) named(f *frame, levels []level) {
 	slices.SortStableFunc(levels, func(a, b level) int { return cmp.Compare(b.y, a.y) })
 	at, gap := make([]float64, len(levels)), 0.0

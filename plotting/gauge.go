@@ -9,8 +9,8 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Gauge is how far a quantity has gone from its sound value, 0, to its limit,
-// 1, with the 95 % range of that.
+// A Gauge is how far a quantity is from its sound value, 0, on the way to its limit, 1,
+// with the 95 % range.
 type Gauge struct {
 	Cause, Title     string // the cause's name and its quantity in words
 	State            string // of package drift
@@ -18,7 +18,7 @@ type Gauge struct {
 	Share, Low, High float64
 }
 
-// ReadGauges are those of all quantities with a limit, in the order of the
+// ReadGauges returns the gauges of all quantities with a limit, in the order of the
 // report; none before dives are judged.
 func ReadGauges(rep *findings.Report) []Gauge {
 	var out []Gauge
@@ -36,9 +36,9 @@ func ReadGauges(rep *findings.Report) []Gauge {
 	return out
 }
 
-// WayToLimit is how much of the way from its sound value to its limit a level of a
-// trend is; factors are counted in ratios. Of what has been past its limit from the start it is
-// the whole way and as far again as the level is above the limit, in shares of that.
+// WayToLimit is the share of the way from a trend's sound value to its limit at which a
+// level is; factors count on a scale of ratios. If the sound value is itself past the
+// limit, it is 1 plus the share of the limit by which the level exceeds it.
 func WayToLimit(t *findings.Trend, level float64) float64 {
 	way := *t.Limit - t.Baseline
 	if t.Cause.Scale.Negative {
@@ -55,10 +55,10 @@ func WayToLimit(t *findings.Trend, level float64) float64 {
 	return (level - t.Baseline) / (*t.Limit - t.Baseline)
 }
 
-// Percent is the share for a person, 0 on the good side.
+// Percent is the share in words, 0 for a negative one.
 func (g *Gauge) Percent() string { return fmt.Sprintf("%.0f %%", 100*max(g.Share, 0)) }
 
-// Nearest is the gauge that has gone farthest, nil without any.
+// Nearest is the gauge nearest to its limit, nil without any.
 func Nearest(gauges []Gauge) *Gauge {
 	if len(gauges) == 0 {
 		return nil
@@ -67,8 +67,8 @@ func Nearest(gauges []Gauge) *Gauge {
 	return &g
 }
 
-// Picture draws where a quantity stands between its sound value and its limit,
-// with its 95 % range: hatched where that leaves both open.
+// Picture draws a quantity between its sound value and its limit, with its 95 % range:
+// hatched if that includes both sound and past the limit.
 func (g *Gauge) Picture() *Picture {
 	const from, to, y = 78.0, 280.0, 12.0
 	at := func(share float64) float64 { return from + min(max(share, -0.15), 1.15)*(to-from) }

@@ -5,13 +5,12 @@ import (
 	"slices"
 )
 
-// A Label is words that belong to a place x: how wide they are when drawn,
-// and how wide shorter ones would be.
+// A Label is the words at a place X: their width when drawn, and that of shorter words.
 type Label struct{ X, Width, Short float64 }
 
-// A Position is where a label stands: its row from 0, −1 where no room is left,
-// its left end and width, and whether it is the short one. A label without
-// words is Crowded when its mark would cover another's.
+// A Position is where a label is drawn: its row from 0, its left end and width, and
+// whether its short words are used. Row is −1 if there is no room for words; the label is
+// Crowded if its mark would also cover another.
 type Position struct {
 	Row            int
 	Left, Width    float64
@@ -19,13 +18,13 @@ type Position struct {
 }
 
 const (
-	lineGap = 6.0  // how far words keep from another label's line
-	markGap = 10.0 // how far marks without words keep from each other
+	lineGap = 6.0  // between words and another label's line
+	markGap = 10.0 // between marks without words
 )
 
-// placeLabels puts each label right of its x, or left of it, into the first
-// of rows where it stays between left and right, overlaps no label before it
-// and crosses no line. Lines rise at each x from below row 0 to the label.
+// placeLabels puts each label right or left of its x, into the first row where it stays
+// between left and right, overlaps no earlier label and crosses no line. Lines rise at
+// each x from below row 0 to the label.
 func placeLabels(labels []Label, left, right float64, rows int) []Position {
 	out := make([]Position, len(labels))
 	for i := range out {
@@ -49,7 +48,7 @@ func placeLabels(labels []Label, left, right float64, rows int) []Position {
 	return out
 }
 
-// candidates are the places a label could have, the best first.
+// candidates lists the positions that a label could have, the best first.
 func candidates(l Label, rows int) []Position {
 	var out []Position
 	for _, width := range []float64{l.Width, l.Short} {
@@ -62,7 +61,7 @@ func candidates(l Label, rows int) []Position {
 	return out
 }
 
-// clear says whether label i may have place p.
+// clear says whether label i may have position p.
 func clear(labels []Label, placed []Position, i int, p Position) bool {
 	for j, q := range placed {
 		switch x := labels[j].X; {
@@ -76,8 +75,8 @@ func clear(labels []Label, placed []Position, i int, p Position) bool {
 	return true
 }
 
-// Apart moves heights, given from low to high, at least gap apart and between
-// lo and hi, each as little as it can.
+// Apart moves heights, given from low to high, so that they are at least gap apart and
+// between lo and hi, each by as little as possible.
 func Apart(y []float64, gap, lo, hi float64) {
 	for i := range y {
 		y[i] = max(y[i], lo)

@@ -21,22 +21,22 @@ import (
 )
 
 // drawable says whether the font of a PNG has all letters of a text: Latin,
-// Greek, Cyrillic and Hebrew, not Chinese or emoji. An SVG leaves the font to
-// who shows it.
+// Greek, Cyrillic and Hebrew, not Chinese or emoji. For an SVG the viewer chooses the
+// font.
 func drawable(s string) bool {
 	face := font.DefaultCache.Lookup(plot.DefaultFont, 11)
 	return !strings.ContainsFunc(s, func(c rune) bool { return !hasGlyph(face, c) })
 }
 
-// Names are what pictures call a vehicle, and what a PNG calls those of its parts
-// of which its font lacks letters.
+// Names are a vehicle's name in pictures, and names for a PNG in place of those that have
+// letters missing from its font.
 type Names struct {
 	Vehicle string
 	Instead []string // in turn a name and what is drawn instead
 }
 
-// PNGNames are a vehicle's names for a PNG: a part is called by its number in
-// vehicle.toml where need be, the vehicle by its logbook's folder.
+// PNGNames returns a vehicle's names for a PNG. Where letters are missing from its font,
+// a part is called by its number in vehicle.toml, and the vehicle by its logbook's folder.
 func PNGNames(v *vehicle.Vehicle, folder string) Names {
 	var n Names
 	name := func(name, instead string) string {
@@ -59,8 +59,8 @@ func PNGNames(v *vehicle.Vehicle, folder string) Names {
 	return n
 }
 
-// NumberDives labels dives by their number in the log where the font of a PNG lacks
-// letters of a label; it returns in turn a label and what it is instead.
+// NumberDives labels dives by their number in the log if letters of their label are
+// missing from the font of a PNG. It returns old and new labels in turn.
 func NumberDives(dives []fit.DiveFit) (instead []string) {
 	taken := map[string]bool{}
 	for _, d := range dives {
@@ -79,7 +79,7 @@ func NumberDives(dives []fit.DiveFit) (instead []string) {
 	return instead
 }
 
-// renamed is a picture with other names, also where names were cut to fit.
+// renamed returns a picture with other names, also in place of names cut to fit.
 func (p *Picture) renamed(n Names) *Picture {
 	if n.Instead == nil {
 		return p
@@ -100,7 +100,7 @@ func (p *Picture) renamed(n Names) *Picture {
 	var by []*strings.Replacer
 	for _, pairs := range passes {
 		pairs = slices.DeleteFunc(pairs, func(pair []string) bool { return drawable(pair[0]) })
-		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may begin another
+		slices.SortStableFunc(pairs, func(a, b []string) int { return cmp.Compare(len(b[0]), len(a[0])) }) // one name may be the beginning of another
 		by = append(by, strings.NewReplacer(slices.Concat(pairs...)...))
 	}
 	call := func(text *string) {
@@ -125,11 +125,11 @@ func hasGlyph(face font.Face, c rune) bool {
 	return err == nil && glyph != 0
 }
 
-// missing stands for a letter that the font lacks.
+// missing is drawn for a letter that is missing from the font.
 const missing = '□'
 
-// letteredPNG is a PNG's canvas that draws text in the order in which it is
-// read, and a box for each letter that its font lacks.
+// letteredPNG is a PNG's canvas that draws text in reading order, and a box for each
+// letter that is missing from its font.
 type letteredPNG struct{ vgimg.PngCanvas }
 
 // FillString implements vg.Canvas.
@@ -142,10 +142,9 @@ func (c letteredPNG) FillString(f font.Face, at vg.Point, s string) {
 	}, fromTheLeft(s)))
 }
 
-// fromTheLeft is a text in the order in which its letters stand from the left:
-// what is written from the right turned round, from its first such letter to
-// its last one before the next that is written from the left, numbers in it as
-// they are.
+// fromTheLeft returns the letters of a text in their order from the left. Runs that are
+// written from the right, up to the last such letter before one written from the left, are
+// reversed; numbers in them are not.
 func fromTheLeft(s string) string {
 	text := []rune(s)
 	for i := 0; i < len(text); i++ {
@@ -171,7 +170,7 @@ func writing(c rune) bidi.Class {
 	return p.Class()
 }
 
-// reverseLetters reverses letters, and the digits of a number once more.
+// reverseLetters reverses letters, but not the digits within a number.
 func reverseLetters(text []rune) {
 	slices.Reverse(text)
 	for i := 0; i < len(text); i++ {

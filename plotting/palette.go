@@ -7,17 +7,16 @@ import (
 	"strings"
 )
 
-// A Colour is one of the pictures' colours, on light ground and on dark.
+// A Colour is a named colour, for light and for dark ground.
 type Colour struct {
 	Name        string
 	Light, Dark color.NRGBA
 }
 
-// palette are the colours of every picture and page. Text in them has a
-// contrast of 7 or more with the ground (WCAG 2.2, 1.4.6); measured, limit and
-// serviced are blue, vermilion and bluish green, darkened, which colour-blind
-// people tell apart (Okabe and Ito, Color Universal Design, 2008). Grid and
-// rules, and the band by its edge, have 3 or more (1.4.11).
+// palette lists the colours of all pictures and pages. Text has a contrast of at least 7
+// with the ground (WCAG 2.2, 1.4.6); grid, rules and the band's edge of at least 3
+// (1.4.11). Measured, limit and serviced are blue, vermilion and bluish green, darkened,
+// which colour-blind people tell apart (Okabe and Ito, Color Universal Design, 2008).
 var palette = []Colour{
 	{"ground", rgb(0xffffff), rgb(0x14181c)},
 	{"ink", rgb(0x22262a), rgb(0xe6e9ec)},
@@ -29,11 +28,11 @@ var palette = []Colour{
 	{"serviced", rgb(0x005b44), rgb(0x5fd3b0)},
 }
 
-// PartColours are those of BudgetParts: what is lost on the way warm, what
-// reaches the motors cool.
+// PartColours are the colours of BudgetParts: warm for losses before the motors, cool for
+// what reaches them.
 var PartColours = [len(BudgetParts)]color.NRGBA{rgb(0x4a5056), rgb(0x8f2d00), rgb(0xf0a65a), rgb(0xf0cf6a), rgb(0x8fbfe0), rgb(0x00507f), rgb(0x5d4285)}
 
-// Colours are Palette's as variables of a style sheet.
+// Colours writes the palette as variables of a style sheet.
 func Colours(dark bool) string {
 	var b strings.Builder
 	for _, c := range palette {
@@ -50,13 +49,13 @@ func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
 }
 
-// mix is a colour over another, share of the way to it.
+// mix blends two colours: share of over, the rest of under.
 func mix(over, under color.NRGBA, share float64) color.NRGBA {
 	at := func(a, b uint8) uint8 { return uint8(math.Round(float64(b) + share*(float64(a)-float64(b)))) }
 	return color.NRGBA{at(over.R, under.R), at(over.G, under.G), at(over.B, under.B), 255}
 }
 
-// onLight is a colour of Palette by its name.
+// onLight returns a colour of the palette, for light ground. Unknown names panic.
 func onLight(name string) color.NRGBA {
 	for _, c := range palette {
 		if c.Name == name {

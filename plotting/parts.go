@@ -12,27 +12,27 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// A Part is something of the vehicle and what the readings say of it. Places
-// are in a drawing 320 wide, y down.
+// A Part is a part of the vehicle in a Drawing, with what the readings say about it.
+// Coordinates are in a drawing 320 wide, y down.
 type Part struct {
 	Name              string
-	Of                []string // the tubes or thrusters that it stands for
-	Label             string   // with how far it has gone
+	Of                []string // names of the tubes or thrusters that it shows
+	Label             string   // its name and how far it is on the way to its limit
 	X, Y, Width, High float64
 	LabelX, LabelY    float64
-	Gauge             *Gauge // of its quantities the one farthest gone; nil where none is judged
-	Found             bool   // something was found on it
+	Gauge             *Gauge // of the quantity nearest to its limit; nil if none is judged
+	Found             bool   // a finding concerns it
 }
 
 // A Drawing is the vehicle from the battery to the propellers.
 type Drawing struct {
 	Parts  []Part
 	Wires  [][]float64 // x and y in turn
-	Joints []float64   // x along the tether
-	Notes  []string    // what was found that is no part of the vehicle
-	Rows   int         // so many of them have a row, the last for those after it too
+	Joints []float64   // x of joints on the tether
+	Notes  []string    // findings that concern no part of the vehicle
+	Rows   int         // rows for Notes; the last also stands for those without a row
 	Folded bool        // a part stands for several
-	Yet    string      // what is missing before the readings are judged, "" where they are
+	Yet    string      // what is missing before readings are judged, "" if they are
 	Frame  float64     // y of its top
 	High   float64
 }
@@ -40,17 +40,16 @@ type Drawing struct {
 const (
 	tetherLeft, tetherRight = 16.0, 206.0
 	tetherY                 = 32.0
-	trunk                   = 20.0 // x of the tether on its way down
+	trunk                   = 20.0 // x of the tether's vertical part
 	boxLeft, boxRight       = 12.0, 58.0
 	thrusterRow             = 30.0
 	tubeRow                 = 34.0
 	drawingWide             = 320.0
 )
 
-// DrawVehicle lays a vehicle out, each part with the quantities of a report that
-// speak of it. Where the room is too low for all in words of the usual size, one
-// part stands for all tubes, which no quantity tells apart, and one for the
-// thrusters least far gone, and fewer of the notes have a row.
+// DrawVehicle lays out a vehicle, each part with the quantities of a report that concern
+// it. If room is too low for all, fewer notes have a row, one part stands for all tubes,
+// which no quantity tells apart, and one for the thrusters farthest from their limits.
 func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing {
 	d, gauges := &Drawing{}, ReadGauges(rep)
 	if !rep.Judged {
@@ -94,14 +93,14 @@ func DrawVehicle(v *vehicle.Vehicle, rep *findings.Report, room Layout) *Drawing
 	return d
 }
 
-// judge finds what the readings say of a part.
+// judge sets a part's gauge and whether a finding concerns it.
 func (p *Part) judge(gauges []Gauge, rep *findings.Report) {
 	p.Gauge = Nearest(slices.DeleteFunc(slices.Clone(gauges), func(g Gauge) bool { return !p.bears(g.Cause) }))
 	p.Found = slices.ContainsFunc(rep.Told(), func(f findings.Finding) bool { return slices.ContainsFunc(f.Names(), p.bears) })
 }
 
-// folded leaves so many thrusters that have gone farthest, with their branches,
-// and one part for the others.
+// folded keeps the leave thrusters nearest to their limits, by themselves or their
+// branches, and replaces the others by one part.
 func folded(thrusters []Part, leave int, gauges []Gauge, rep *findings.Report) []Part {
 	far := func(p Part) float64 {
 		branch := Part{Name: "branch:", Of: p.Of}
@@ -135,12 +134,12 @@ func names(parts []Part) (out []string) {
 func (d *Drawing) add(p Part)         { d.Parts = append(d.Parts, p) }
 func (d *Drawing) wire(xy ...float64) { d.Wires = append(d.Wires, xy) }
 
-// surface lays out what is between the battery and the vehicle.
+// surface lays out battery, fuse and tether.
 func (d *Drawing) surface(v *vehicle.Vehicle) {
 	d.add(Part{Name: "battery", X: 250, Y: tetherY - 12, Width: 70, High: 24, LabelX: 250, LabelY: 14})
 	fuse, at := "fuse", 214.0
 	if v.Battery.FuseA == 0 {
-		fuse, at = "no fuse", 202 // that the file states; short of the battery
+		fuse, at = "no fuse", 202 // the file says that there is none; kept clear of the battery
 	}
 	d.add(Part{Name: fuse, X: 218, Y: tetherY - 6, Width: 20, High: 12, LabelX: at, LabelY: tetherY + 19})
 	d.add(Part{Name: "tether", X: tetherLeft, Y: tetherY - 5, Width: tetherRight - tetherLeft, High: 10, LabelX: tetherLeft, LabelY: 14})
@@ -151,7 +150,7 @@ func (d *Drawing) surface(v *vehicle.Vehicle) {
 	}
 }
 
-// tubesOf are a vehicle's tubes; without any the hull is one.
+// tubesOf lists a vehicle's tubes, the hull if it has none.
 func tubesOf(v *vehicle.Vehicle) (out []Part) {
 	for _, t := range v.Tubes {
 		out = append(out, Part{Name: "tube:" + SafeText(t.Name, 80), Of: []string{t.Name}})
@@ -169,7 +168,7 @@ func thrustersOf(v *vehicle.Vehicle) (out []Part) {
 	return out
 }
 
-// tubes lays out the tubes from y on, two a row; it returns where they end.
+// tubes lays out tubes from y on, two a row, and returns the y of their end.
 func (d *Drawing) tubes(parts []Part, y float64) float64 {
 	for i, p := range parts {
 		x, top := 74+122*float64(i%2), y+tubeRow*float64(i/2)
@@ -193,7 +192,7 @@ func (d *Drawing) thrusters(parts []Part, y float64) {
 	}
 }
 
-// bears says whether a cause is one of the part.
+// bears says whether a cause concerns the part.
 func (p *Part) bears(cause string) bool {
 	kind, of, one := strings.Cut(cause, ":")
 	part, _, _ := strings.Cut(p.Name, ":")
@@ -212,7 +211,7 @@ func (p *Part) bears(cause string) bool {
 	return kind == part
 }
 
-// label names the part and says how far it has gone.
+// label names the part and says how far it is on the way to its limit.
 func (p *Part) label() string {
 	part, name, _ := strings.Cut(p.Name, ":")
 	out := map[string]string{"tether": "tether, joints", "tube": Fit(name, 12, 66), "frame": "frame, drag", "branch": "", "thruster": Fit(SafeText(name, 80), 12, 62)}
@@ -233,7 +232,7 @@ func (p *Part) label() string {
 	return strings.TrimSpace(words)
 }
 
-// Says is the part in words, empty where the readings say nothing of it.
+// Says describes the part, "" if no quantity concerns it.
 func (p *Part) Says() string {
 	if p.Gauge == nil {
 		return ""
@@ -249,8 +248,8 @@ func (p *Part) Says() string {
 	return part + ": " + words
 }
 
-// Fill is which parts of the part's length are filled, and which are in doubt,
-// as shares from 0 to 1.
+// Fill returns the shares of the part's length, from 0 to 1, up to which it is filled and
+// between which it is hatched as uncertain.
 func (p *Part) Fill() (to, doubtFrom, doubtTo float64) {
 	if p.Gauge == nil {
 		return 0, 0, 0

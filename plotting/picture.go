@@ -5,55 +5,54 @@ import (
 	"strings"
 )
 
-// A Picture is a drawing in units of which words are textSize high, with its
-// words and what it says of its places. It is drawn by the page as SVG, and by
-// Plot as a file.
+// A Picture is a drawing with its words. Lengths are in units of which the words are
+// textSize high. The page draws it as SVG, and Size.Save as a file.
 type Picture struct {
 	Title, Says string
-	Key         string // what its marks mean
-	Alt         string // all of it in words
+	Key         string // the meaning of its marks
+	Alt         string // description in words
 	Width, High float64
 	Shapes      []Shape
 	Hits        []Hit
 }
 
-// A Shape is a path, or words when Text is not empty. Its classes say how it is
-// drawn: see strokeOf and page.css.
+// A Shape is a path, or words if Text is not empty. Class says how it is drawn: see
+// strokeOf and page.css.
 type Shape struct {
 	Class, Text string
 	Path        Path
-	At          Point // of words
+	At          Point // of the words
 }
 
-// A Hit is a place that says something when pointed at: words in the strip on
-// top of the picture, and a mark where they belong.
+// A Hit is an area that, when pointed at, shows words in the strip at the top of the
+// picture and a mark.
 type Hit struct {
 	Dive       int // from 0; −1 for none
 	Area, Mark Path
 	Words      string
 }
 
-// A Layout is the room for a picture. Without a height it is as high as it needs.
+// A Layout is the room for a picture. High is 0 if the picture may choose its height.
 type Layout struct{ Width, High float64 }
 
-// OnPage is the room that a page has: words of 12 are as large on a phone.
+// OnPage is the room on a page. On a phone its units are about pixels.
 var OnPage = Layout{Width: 320}
 
 const (
 	textSize = 12.0
 	lineHigh = 15.0
-	strip    = 20.0 // on top, which what a hit says may cover
+	strip    = 20.0 // height at the top that the words of a hit may cover
 
-	headingShare = 0.92 // how large a heading's words are beside a picture's, which may shrink to that
+	headingShare = 0.92 // size of a heading's words relative to a picture's, which may shrink to that
 )
 
-// X and Y are the place of words, as SVG has it.
+// X is the x of words, written for SVG.
 func (s Shape) X() string { return short(s.At.X) }
 
-// Y is beside X.
+// Y is the y of words, written for SVG.
 func (s Shape) Y() string { return short(s.At.Y) }
 
-// Box is the picture's room, as SVG has it.
+// Box is the picture's view box, written for SVG.
 func (p *Picture) Box() string { return "0 0 " + short(p.Width) + " " + short(p.High) }
 
 func (p *Picture) path(class string, path Path) {
@@ -62,18 +61,19 @@ func (p *Picture) path(class string, path Path) {
 	}
 }
 
-// text places words from x on; "e" in class ends them there, "m" centres them.
+// text adds words that begin at x; with "e" in class they end there, with "m" they are
+// centred.
 func (p *Picture) text(class, words string, x, y float64) {
 	p.Shapes = append(p.Shapes, Shape{Class: class, Text: words, At: Point{x, y}})
 }
 
-// A TipLine is a line of what a hit says.
+// A TipLine is a line of the words of a hit.
 type TipLine struct {
 	Y     float64
 	Words string
 }
 
-// Lines are a hit's words, cut to what fits on two lines of a page's picture.
+// Lines wraps a hit's words, cut to two lines of a page's picture.
 func (h Hit) Lines() []TipLine {
 	const rows, most = 2, 276.0 // browsers' fonts may be wider than ours
 	lines := wrap(h.Words, textSize, most)
@@ -88,7 +88,7 @@ func (h Hit) Lines() []TipLine {
 	return out
 }
 
-// Cover is how high the ground behind what any of the hits says is.
+// Cover is the height of the ground behind the words of hits.
 func (p *Picture) Cover() float64 {
 	most := 0
 	for _, h := range p.Hits {
@@ -97,11 +97,10 @@ func (p *Picture) Cover() float64 {
 	return 4 + lineHigh*float64(most)
 }
 
-// mostHits is how many dives of a picture can be pointed at: a long log's page
-// stays small.
+// mostHits bounds the hits of a picture, so that the page of a long log stays small.
 const mostHits = 150
 
-// spaced picks dives at least gap from each other, the newest among them.
+// spaced picks dives at least gap apart, and always the newest.
 func spaced(x []float64, gap float64) []int {
 	var out []int
 	for i := range x {
@@ -115,8 +114,7 @@ func spaced(x []float64, gap float64) []int {
 	return out
 }
 
-// hits divides the width from left to right between dives, so that each is easy
-// to point at.
+// hits adds hits for dives, at most about mostHits; each area reaches halfway to the next.
 func (p *Picture) hits(x []float64, left, right, foot float64, say func(dive int) (mark Path, words string)) {
 	dives := spaced(x, (x[len(x)-1]-x[0])/mostHits)
 	for k, d := range dives {
@@ -135,7 +133,7 @@ func (p *Picture) hits(x []float64, left, right, foot float64, say func(dive int
 // A Point is a place in a picture, y down.
 type Point struct{ X, Y float64 }
 
-// A Path is lines, dots of one point, and closed outlines.
+// A Path is a list of lines, closed outlines and dots, which are lines of one point.
 type Path []stretch
 
 type stretch struct {
@@ -143,7 +141,7 @@ type stretch struct {
 	closed bool
 }
 
-// line is a line through x and y in turn; a dot where it has but one point.
+// line is a line through points given as x and y in turn; a dot for a single point.
 func line(xy ...float64) Path {
 	var s stretch
 	for i := 0; i < len(xy); i += 2 {
@@ -169,7 +167,7 @@ func cross(x, y float64) Path {
 	return append(line(x-3.5, y-3.5, x+3.5, y+3.5), line(x+3.5, y-3.5, x-3.5, y+3.5)...)
 }
 
-// hatch are slanting lines within a box.
+// hatch fills a box with slanting lines.
 func hatch(x0, y0, x1, y1 float64) Path {
 	const gap = 4.0
 	var out Path
@@ -181,7 +179,7 @@ func hatch(x0, y0, x1, y1 float64) Path {
 	return out
 }
 
-// String is the path as SVG has it.
+// String is the path written for SVG.
 func (p Path) String() string {
 	var b strings.Builder
 	for _, s := range p {
@@ -207,5 +205,5 @@ func (p Path) String() string {
 	return b.String()
 }
 
-// short is a coordinate in as few digits as matter.
+// short writes a coordinate to a tenth of a unit.
 func short(v float64) string { return strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0") }

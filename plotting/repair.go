@@ -15,23 +15,23 @@ import (
 	"sagline/predict/outlook"
 )
 
-// A Repair is what a vehicle could do before something was serviced or rebuilt
-// and after, by what all dives say, on a full battery in fresh water of 15 °C
-// with the whole tether out.
+// A Repair compares what a vehicle could do before and after a service or rebuild, by the
+// estimates from all dives, on a full battery in fresh water of 15 °C with the whole
+// tether out.
 type Repair struct {
-	Title string // what was done, at which dive
+	Title string // what was done and at which dive
 	Rows  []RepairRow
 }
 
-// A RepairRow is one ability, in the reader's unit, with 95 % ranges.
+// A RepairRow is one ability in the reader's unit, with 95 % ranges.
 type RepairRow struct {
 	Name, Unit    string
 	Digits        int
 	Before, After advice.Range
 }
 
-// ReadRepair is the newest service that ended more than a sound trend, or
-// rebuild, of a log; nil where there is none.
+// ReadRepair returns the newest rebuild, or service that ended a trend other than steady,
+// of a log; nil if there is none.
 func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	n, words := repaired(rep)
 	if n < 1 {
@@ -55,7 +55,7 @@ func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	return out
 }
 
-// repaired is the dive at which what ReadRepair looks for was done, and what.
+// repaired finds the repair of ReadRepair: its dive, 0 for none, and its words.
 func repaired(rep *findings.Report) (dive int, words string) {
 	for i := range rep.Dives {
 		if rebuilt := rep.Dives[i].Rebuilt; len(rebuilt) > 0 {
@@ -72,12 +72,13 @@ func repaired(rep *findings.Report) (dive int, words string) {
 	return dive, words
 }
 
-// strongest is the strongest current that is looked at, m/s.
+// strongest bounds the search for the strongest current, in m/s.
 const strongest = 1.5
 
-// abilities are a vehicle's speed ahead, its pull, the watts lost on the way
-// and the strongest current in which it holds half a tether down, at a dive. The
-// range of that current is by the vehicles whose speed is at either end of its.
+// abilities returns the vehicle's speed ahead in m/s, its pull in N, the power lost in
+// tether and joints in W and the strongest current in m/s in which it holds its place at a
+// depth of half the tether, at a dive. The range of that current is that of the sampled
+// parameters at the ends of the range of speed, since each takes a search.
 func abilities(r *fit.Result, rep *findings.Report, dive int) []advice.Range {
 	m, p := r.ModelOf(dive), outlook.At(r, rep, dive)
 	length := m.Vehicle.Tether.LengthM
@@ -125,7 +126,7 @@ func (r *Repair) Picture(room Layout) *Picture {
 	return p
 }
 
-// says is an ability with its range.
+// says writes a value with its range.
 func (r *RepairRow) says(x advice.Range) string {
 	number := func(x float64) string { return strconv.FormatFloat(x, 'f', r.Digits, 64) }
 	return fmt.Sprintf("%s (%s to %s) %s", number(x.Value), number(x.Low), number(x.High), r.Unit)

@@ -12,9 +12,9 @@ import (
 	"sagline/session/quantity"
 )
 
-// A Grid is how far readings lie from a sound vehicle's: a row for each kind of
-// reading, a column for each dive. A fault, a meter that is off and a slip each
-// leave their pattern in it.
+// A Grid shows how far readings are from those of a sound vehicle: a row for each kind of
+// reading, a column for each dive. Faults, wrong meters and slips show as different
+// patterns.
 type Grid struct {
 	Rows  []GridRow
 	Dives int
@@ -32,19 +32,19 @@ type GridRow struct {
 // A GridCell is one dive's readings of a kind.
 type GridCell struct {
 	Readings, Far, SetAside int
-	Z                       float64 // standard deviations from the prediction, of the farthest that is not set aside
+	Z                       float64 // of the farthest reading not set aside, in standard deviations from its prediction
 }
 
 const (
-	// FarSD is how many standard deviations from its prediction a sound reading
-	// may lie: of a normal one 3 in 1000 lie further.
+	// FarSD is the distance from its prediction, in standard deviations, up to which a
+	// reading counts as sound: 3 in 1000 of normally distributed readings are farther.
 	FarSD = 3.0
-	// leastSD and mostSD are where a mark's height is 0 and full, on a scale of
-	// ratios: one of 33 can be read beside one of 4.
+	// leastSD and mostSD are the distances at which a mark has no and its full height, on
+	// a logarithmic scale, so that both 4 and 33 can be read.
 	leastSD, mostSD = 1.5, 40.0
 )
 
-// ReadGrid compares all readings of a log with the sound vehicle.
+// ReadGrid compares all readings of a log with the sound vehicle's predictions.
 func ReadGrid(r *fit.Result) *Grid {
 	g := &Grid{Dives: len(r.Dives)}
 	for d := range r.Dives {
@@ -74,8 +74,8 @@ func ReadGrid(r *fit.Result) *Grid {
 	return g
 }
 
-// row is the row of a cell. The battery at rest and under load are two, and so
-// is each thruster's current.
+// row finds or adds the row of a cell. The battery's voltage has one row at rest and one
+// under load; the current has one for each thruster that runs alone.
 func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 	name, order := c.Quantity.Words(), 0
 	switch drives := c.Line.Drives; {
@@ -96,8 +96,7 @@ func (g *Grid) row(r *fit.Result, c fit.Cell) *GridRow {
 	return &g.Rows[len(g.Rows)-1]
 }
 
-// Counts are how many readings there are, how many lie far and how many were
-// set aside.
+// Counts counts all readings, those farther than FarSD and those set aside.
 func (g *Grid) Counts() (all, far, setAside int) {
 	for _, row := range g.Rows {
 		for _, c := range row.Cells {
@@ -107,10 +106,10 @@ func (g *Grid) Counts() (all, far, setAside int) {
 	return all, far, setAside
 }
 
-// AsPredicted is what is said of a dive without readings that lie far.
+// AsPredicted is what Says returns for a dive without far readings.
 const AsPredicted = "as predicted"
 
-// Says are a dive's readings that lie far, in words.
+// Says lists a dive's far readings and those set aside.
 func (g *Grid) Says(dive int) string {
 	var out []string
 	for _, row := range g.Rows {
@@ -128,8 +127,7 @@ func (g *Grid) Says(dive int) string {
 	return strings.Join(out, ", ")
 }
 
-// Verdict is what is said of a reading that lies z standard deviations above its
-// prediction, "" where that is as it should be.
+// Verdict words a reading z standard deviations above its prediction, "" for a sound one.
 func Verdict(setAside bool, z float64) string {
 	switch {
 	case setAside:
@@ -151,20 +149,20 @@ func Signed(z float64) string {
 	return Minus(fmt.Sprintf("%+.*f", digits, z))
 }
 
-// gridLeft is where the columns of the grid begin: what is left of it names the rows.
+// gridLeft is the x at which the columns of the grid begin, right of the rows' names.
 const gridLeft = 112.0
 
-// mostSaid is how many of the newest dives the grid's words name.
+// mostSaid is the number of newest dives that the grid's description names.
 const mostSaid = 5
 
-// GridPicture draws a grid: a mark up where a dive's readings lie above a sound
-// vehicle's, down where they lie below, the farther the higher.
+// GridPicture draws a grid. Marks point up for readings above those of a sound vehicle and
+// down for readings below; they are longer the farther the readings are.
 func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Picture {
 	const top, under = 34.0, 20.0
 	n := float64(len(g.Rows))
 	row := 19.0
 	if room.High > 0 {
-		row = 14 // words stay as large where there is less room
+		row = 14 // rows get lower and words stay as large
 	}
 	p := &Picture{Title: "readings beside predictions", Width: room.Width, High: max(room.High, top+row*n+under)}
 	by, foot := (p.Width-gridLeft)/float64(g.Dives), p.High-under
@@ -184,8 +182,8 @@ func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Pictur
 	return p
 }
 
-// cells draws a grid's rows from top on, each row high, with marks of twice half
-// about the dives' x.
+// cells draws a grid's rows from top on, each row high; marks reach half to either side of
+// a dive's x.
 func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 	var read, up, down, crosses Path
 	for i, r := range g.Rows {
@@ -213,7 +211,7 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 	p.path("ink bar", crosses)
 }
 
-// words says what a grid's picture shows.
+// words sets the words of a grid's picture.
 func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 	all, far, setAside := g.Counts()
 	from := "a sound vehicle's"
@@ -233,8 +231,8 @@ func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 	}
 }
 
-// Height is how high a cell's mark is, as a share of the room above or below
-// the row's middle: 0 for a reading that is as predicted.
+// Height is the height of a cell's mark as a share of the room above or below the row's
+// middle: 0 up to FarSD.
 func (c *GridCell) Height() float64 {
 	z := math.Abs(c.Z)
 	if z <= FarSD {

@@ -21,37 +21,35 @@ import (
 	"sagline/session/problem"
 )
 
-// Formats are the kinds of file that Save writes.
+// Formats are the formats that Save writes.
 var Formats = []string{"png", "svg"}
 
-// A Size is how large a picture is and how many dots a png has to the inch.
-// Words are 8 points or more on every one, 16 on a slide, so a smaller one shows
-// fewer.
+// A Size is the size of a picture's file, and the dots per inch of a PNG. Words have at
+// least 8 points in every size, 16 on a slide, so smaller pictures have fewer of them.
 type Size struct {
 	For         string
 	Width, High vg.Length
 	DPI         int
-	Units       float64 // how wide its pictures are drawn: the fewer, the larger their words
+	Units       float64 // width of its pictures in their units: with fewer, words are larger
 }
 
-// Layout is the room for a picture of a size, less that of its heading.
+// Layout is the room for a picture below its heading.
 func (s Size) Layout() Layout {
 	heading := 2*margin + 8 + s.words()*leading*(titleSize+headingRows)
 	return Layout{s.Units, s.Units * float64((s.High-heading)/(s.Width-2*margin))}
 }
 
-// words is how large a heading's are, a little less than the picture's.
+// words is the size of a heading's words, a little less than the picture's.
 func (s Size) words() vg.Length {
 	return headingShare * textSize * (s.Width - 2*margin) / vg.Length(s.Units)
 }
 
-// headingRows is how many rows of words below its title a heading is taken to
-// have; a picture below more of them is smaller.
+// headingRows is the number of rows assumed below a heading's title; if there are more,
+// the picture gets smaller.
 const headingRows = 2
 
-// Sizes are what pictures are made for: a screen (1200 × 624 dots), a slide of
-// 16 to 9 (1920 × 1080), a printed column of 16 cm, a phone held upright
-// (1080 × 1260).
+// Sizes are the sizes of pictures: for a screen (1200 × 624 dots), a slide of 16 to 9
+// (1920 × 1080), a printed column of 16 cm and an upright phone (1080 × 1260).
 var Sizes = []Size{
 	{"screen", 12.5 * vg.Inch, 6.5 * vg.Inch, 96, 720},
 	{"slide", 10 * vg.Inch, 5.625 * vg.Inch, 192, 480},
@@ -59,7 +57,7 @@ var Sizes = []Size{
 	{"phone", 3.6 * vg.Inch, 4.2 * vg.Inch, 300, 320},
 }
 
-// SizeFor finds a size by what it is for. Its error names those there are.
+// SizeFor finds a size by its use. The error lists all uses.
 func SizeFor(use string) (Size, error) {
 	for _, s := range Sizes {
 		if s.For == use {
@@ -69,7 +67,7 @@ func SizeFor(use string) (Size, error) {
 	return Size{}, fmt.Errorf("found %q, want one of %s%s", use, strings.Join(Uses(), ", "), problem.Suggest(use, Uses()))
 }
 
-// Uses are what the Sizes are for.
+// Uses lists what the Sizes are for.
 func Uses() []string {
 	var out []string
 	for _, s := range Sizes {
@@ -78,15 +76,15 @@ func Uses() []string {
 	return out
 }
 
-// A FormatError says that a picture's name ends in no format that can be drawn.
+// A FormatError says that the name of a picture's file does not end in one of Formats.
 type FormatError struct{ Path, Format string }
 
 func (e *FormatError) Error() string {
 	return fmt.Sprintf("%s: found format %q, want one of %s", e.Path, e.Format, strings.Join(Formats, ", "))
 }
 
-// Save draws a vehicle's picture into a file of the format that its name ends
-// in, whole or not at all. The same picture gives the same bytes.
+// Save draws a vehicle's picture into a file, in the format that its name ends in. A
+// failure leaves no partial file. The same picture gives the same bytes.
 func (s Size) Save(names Names, p *Picture, path string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(path)), ".")
 	if !slices.Contains(Formats, format) {
@@ -119,14 +117,13 @@ func (s Size) Draw(names Names, p *Picture, out io.Writer, format string) error 
 		described.WriteString("</" + e[0] + ">\n")
 	}
 	svg := bytes.ReplaceAll(c.measured(drawn.Bytes()), []byte("font-family:Liberation Sans;"), []byte("font-family:"+fonts+";"))
-	head := bytes.Index(svg, []byte("<g ")) // what is drawn begins there
+	head := bytes.Index(svg, []byte("<g ")) // the drawing begins there
 	_, err := out.Write(slices.Concat(svg[:head], described.Bytes(), svg[head:]))
 	return err
 }
 
-// measuredSVG is an SVG's canvas that says of each text how wide it is and from
-// where it grows, since who shows it may have other fonts, the letters of which may
-// be wider.
+// measuredSVG is an SVG's canvas that writes the width and alignment of each text, since
+// viewers may have other fonts with wider letters.
 type measuredSVG struct {
 	*vgsvg.Canvas
 	lengths []string
@@ -147,7 +144,7 @@ func (c *measuredSVG) FillString(f font.Face, at vg.Point, s string) {
 	c.Canvas.FillString(f, at, s)
 }
 
-// measured writes the lengths into the drawing.
+// measured adds the lengths to the drawing.
 func (c *measuredSVG) measured(svg []byte) []byte {
 	const begins = "<text "
 	parts := strings.Split(string(svg), begins)
@@ -157,11 +154,11 @@ func (c *measuredSVG) measured(svg []byte) []byte {
 	return []byte(strings.Join(parts, begins))
 }
 
-// fonts are named in a drawing's text: the one it was measured in, then those
-// of the same widths that other systems have.
+// fonts are the font in which texts are measured, then fonts of the same widths on other
+// systems.
 const fonts = "Liberation Sans,Arial,Helvetica,sans-serif"
 
-// otherFonts is how many times as wide a heading's line may come out where a
-// viewer has none of these and does not heed the width that is said: DejaVu Sans,
-// the widest that is common, takes up to 1.18 times as much of such lines.
+// otherFonts is how many times as wide a heading's line may become in a viewer that has
+// none of these fonts and ignores the width: DejaVu Sans, the widest common font, takes up
+// to 1.18 times the room for such lines.
 const otherFonts = 1.18

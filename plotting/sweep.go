@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// SweepPicture draws speed and pull, in per cent of today's, over the values of
-// a key.
+// SweepPicture draws speed and pull, in per cent of today's, over the values x of a key.
+// The slices have equal lengths of at least 2; else it is an error.
 func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, error) {
 	if len(x) < 2 || len(x) != len(speed) || len(x) != len(pull) {
 		return nil, fmt.Errorf("a sweep of %d values, want two or more", len(x))
@@ -16,7 +16,7 @@ func SweepPicture(key string, x, speed, pull []float64, room Layout) (*Picture, 
 	all := slices.Concat(speed, pull, []float64{100})
 	lo, hi := slices.Min(all), slices.Max(all)
 	f := frame{right: p.Width - 60, top: 20, foot: p.High - 34, x0: slices.Min(x), x1: slices.Max(x), y0: lo - 0.05*(hi-lo+1), y1: hi + 0.05*(hi-lo+1)}
-	f.x1 += 0.02*(f.x1-f.x0) + 1e-9 // clear of the names
+	f.x1 += 0.02*(f.x1-f.x0) + 1e-9 // keeps the last marks clear of their labels
 	ticks := inUnit(evenTicks(f.y0, f.y1, 6), "%")
 	f.left = leftOf(ticks)
 	p.grid(&f, ticks)

@@ -18,10 +18,9 @@ import (
 	"sagline/session/units"
 )
 
-// SafeText is text that a person wrote, safe to put into a picture or a title:
-// control characters as their pictures (U+2400 and on) or blanks, marks that
-// would turn the direction of what follows as �, and no more than most
-// characters.
+// SafeText makes a text that a person wrote safe to use in a picture or a title. Control
+// characters become their symbols (from U+2400) or blanks, marks that change the direction
+// of writing become �, and the text is cut to most characters.
 func SafeText(s string, most int) string {
 	var b strings.Builder
 	n := 0
@@ -48,24 +47,24 @@ func safeRune(c rune) rune {
 	return c
 }
 
-// sans is the pictures' font. It is read by itself, so that a browser, which
-// draws pictures as SVG, needs none of what draws them into files.
+// sans is the pictures' font. It is read without the packages that draw into files, so
+// that the browser's build, which draws SVG only, does not contain them.
 var sans = sync.OnceValue(func() *opentype.Font {
 	f, err := opentype.Parse(liberationsansregular.TTF)
 	if err != nil {
-		panic(err) // it is built in
+		panic(err) // the font is built in
 	}
 	return f
 })
 
-// textWidth is how wide words are in the pictures' font, in the unit of size.
+// textWidth is the width of words in the pictures' font, in the unit of size.
 func textWidth(text string, size float64) float64 {
 	face := font.Face{Font: font.Font{Size: font.Length(size)}, Face: sans()}
 	return float64(face.Width(text))
 }
 
-// DiveLabel is a dive's label, its middle cut out where it is more than most
-// characters: what tells dives apart stands at either end.
+// DiveLabel is a dive's label, without its middle if it has more than most characters:
+// labels differ at their ends.
 func DiveLabel(s string, most int) string {
 	text := []rune(SafeText(s, math.MaxInt))
 	if len(text) <= most {
@@ -74,7 +73,7 @@ func DiveLabel(s string, most int) string {
 	return string(text[:(most+1)/2]) + "…" + string(text[len(text)-most/2:])
 }
 
-// Fit cuts the middle out of a text that is wider than wide in words of a size.
+// Fit cuts out the middle of a text that is wider than width in words of a size.
 func Fit(s string, size, width float64) string {
 	text := []rune(s)
 	for keep := len(text); textWidth(s, size) > width && keep > 2; {
@@ -84,8 +83,8 @@ func Fit(s string, size, width float64) string {
 	return s
 }
 
-// wrap cuts a text into lines no wider than wide in words of a size, and the
-// middle out of a word that is.
+// wrap breaks a text into lines no wider than wide in words of a size; wider words lose
+// their middle.
 func wrap(text string, size, wide float64) (lines []string) {
 	line := ""
 	for _, word := range strings.Fields(text) {
@@ -103,16 +102,16 @@ func wrap(text string, size, wide float64) (lines []string) {
 	return lines
 }
 
-// Capital is a sentence's beginning.
+// Capital makes the first letter a capital.
 func Capital(s string) string {
 	_, size := utf8.DecodeRuneInString(s)
 	return strings.ToUpper(s[:size]) + s[size:]
 }
 
-// ShortName cuts what a person wrote where room is short.
+// ShortName is DiveLabel for places with little room.
 func ShortName(s string) string { return DiveLabel(s, 12) }
 
-// DiveName is a dive with its day, where that is known and to be shown.
+// DiveName is a dive's label with its day, if that is known and dated.
 func DiveName(d *findings.Dive, dated bool) string {
 	if !dated || d.Date == "" {
 		return "dive " + ShortName(d.Dive)
@@ -120,7 +119,7 @@ func DiveName(d *findings.Dive, dated bool) string {
 	return "dive " + ShortName(d.Dive) + ", " + Day(d.Date, "2 Jan 2006")
 }
 
-// Day is an ISO day in another form, "" for "".
+// Day writes an ISO date in another layout; a text that is no date stays as it is.
 func Day(iso, layout string) string {
 	t, err := time.Parse(time.DateOnly, iso)
 	if err != nil {
@@ -129,21 +128,20 @@ func Day(iso, layout string) string {
 	return t.Format(layout)
 }
 
-// Number is a value to three digits in words, with its unit after a blank that no
-// line breaks at.
+// Number writes a value to three digits, with its unit after a no-break space.
 func Number(x float64, unit string) string { return strings.TrimSpace(digits(x, 3) + "\u00a0" + unit) }
 
-// digits is a number to some digits, without an exponent.
+// digits writes a number to n significant digits, without an exponent.
 func digits(x float64, n int) string {
 	return Minus(units.Digits(x, n))
 }
 
 var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
 
-// Minus writes the signs of numbers as people do.
+// Minus replaces the hyphens before numbers by minus signs.
 func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
 
-// Says is a trend, held in unit, in words.
+// Says describes a trend that is in unit.
 func Says(t *findings.Trend, unit string) string {
 	switch {
 	case t.Pattern == findings.Ramp && t.PerDive != nil:
@@ -158,8 +156,7 @@ func Says(t *findings.Trend, unit string) string {
 	return t.State
 }
 
-// before is what a quantity did until it was last serviced, where that was more
-// than to be sound.
+// before describes what a quantity did up to its last service, "" if it was sound.
 func before(rep *findings.Report, t *findings.Trend, unit string) string {
 	if len(t.Eras) == 0 {
 		return ""
@@ -186,7 +183,7 @@ func rate(perDive *findings.Estimate, unit string) string {
 	return strings.TrimSpace(sign+digits(perDive.Value, 2)+" "+unit) + " a dive"
 }
 
-// Amount is how far a trend, held in unit, is from its sound value.
+// Amount describes how far a trend that is in unit is from its sound value.
 func Amount(t *findings.Trend, unit string) string {
 	switch s := t.Cause.Scale; {
 	case s.Factor && t.Baseline != 0:

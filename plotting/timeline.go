@@ -9,14 +9,14 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Timeline is where the dives of a log stand on the x axis: at their days,
-// or at their numbers from 1 where days are not to be shown.
+// A Timeline places the dives of a log on the x axis: at their days, or at their numbers
+// from 1 if days are unknown or not to be shown.
 type Timeline struct {
-	X     []float64 // one a dive, rising: s since 1970, or the dive's number
+	X     []float64 // of each dive, rising: s since 1970, or the dive's number
 	Dated bool
 }
 
-// A Tick is a place on an axis and its name.
+// A Tick is a labelled value on an axis.
 type Tick struct {
 	Value float64
 	Label string
@@ -24,8 +24,8 @@ type Tick struct {
 
 const day = 86400.0
 
-// ReadTimeline places dives, one at least, at their days when dated and all of them are known,
-// else at their numbers.
+// ReadTimeline places dives, at least one: at their days if dated and all are known, else
+// at their numbers.
 func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 	dated = dated && !slices.ContainsFunc(dives, func(d findings.Dive) bool { return d.Date == "" })
 	t := &Timeline{Dated: dated}
@@ -34,7 +34,7 @@ func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 		if dated {
 			on, _ := time.Parse(time.DateOnly, d.Date) // as a report has it
 			x = float64(on.Unix())
-			if i > 0 && x <= t.X[i-1] { // dives of one day stand side by side
+			if i > 0 && x <= t.X[i-1] { // dives of one day are side by side
 				x = t.X[i-1] + day/4
 			}
 		}
@@ -43,7 +43,7 @@ func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 	return t
 }
 
-// Range is the range of x to draw: the dives and a little room beside them.
+// Range is the range of x to draw: the dives and a margin.
 func (t *Timeline) Range() (lo, hi float64) {
 	lo, hi = t.X[0], t.X[len(t.X)-1]
 	pad := (hi - lo) * 0.04
@@ -55,8 +55,7 @@ func (t *Timeline) Range() (lo, hi float64) {
 	return lo - pad, hi + pad
 }
 
-// After is where the k-th dive after the newest would stand, at the pace of the
-// last few.
+// After is the x expected for the k-th dive after the newest, at the pace of the last few.
 func (t *Timeline) After(k int) float64 {
 	const few = 6
 	last := len(t.X) - 1
@@ -71,7 +70,7 @@ func (t *Timeline) After(k int) float64 {
 	return t.X[last] + pace*float64(k)
 }
 
-// Ticks are about most round places on the axis.
+// Ticks returns at most about most round values between lo and hi.
 func (t *Timeline) Ticks(lo, hi float64, most int) []Tick {
 	if t.Dated {
 		return dateTicks(lo, hi, most)
@@ -82,8 +81,8 @@ func (t *Timeline) Ticks(lo, hi float64, most int) []Tick {
 	return evenTicks(lo, hi, most)
 }
 
-// dateTicks puts ticks on whole days or months, at most most of them; the
-// year is named where it changes.
+// dateTicks returns at most about most ticks at whole days or months. Labels have the year
+// where it changes.
 func dateTicks(lo, hi float64, most int) []Tick {
 	days := (hi - lo) / day
 	for _, step := range []int{1, 2, 7, 14} {
@@ -102,8 +101,8 @@ func dateTicks(lo, hi float64, most int) []Tick {
 	return nil
 }
 
-// calendarTicks are ticks from a day on, some months and days apart; the first of a
-// year has that in its label.
+// calendarTicks returns ticks between lo and hi from day d on, months and days apart. The
+// first of each year has the year in its label.
 func calendarTicks(lo, hi float64, d time.Time, months, days int, format string) (out []Tick) {
 	for ; float64(d.Unix()) <= hi; d = d.AddDate(0, months, days) {
 		if x := float64(d.Unix()); x >= lo {
@@ -119,7 +118,7 @@ func calendarTicks(lo, hi float64, d time.Time, months, days int, format string)
 
 func at(x float64) time.Time { return time.Unix(int64(x), 0).UTC() }
 
-// evenTicks labels at most most round values.
+// evenTicks returns at most about most round values between lo and hi.
 func evenTicks(lo, hi float64, most int) []Tick {
 	step := math.Pow(10, math.Floor(math.Log10((hi-lo)/float64(most))))
 	for _, m := range []float64{1, 2, 5, 10} {

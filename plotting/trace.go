@@ -8,30 +8,28 @@ import (
 	"sagline/predict/findings"
 )
 
-// A Trace is what a picture of one quantity shows, ready to be drawn at any
-// size, in the reader's units: each dive's estimate, what all dives say, and
-// what happened.
+// A Trace is the content of a picture of one quantity, in the reader's units: the estimate
+// from each dive, the level estimated from all dives, and events.
 type Trace struct {
 	Title, Unit     string
-	Says            string // what it does in words
+	Says            string // its trend in words
 	Points          []findings.Estimate
-	Bands           []Band // one for each stretch between services, oldest first
-	Begun           []float64
+	Bands           []Band           // one for each period between services, oldest first
+	Begun           []float64        // for each dive, the probability that the trend began there
 	Ahead           []findings.Ahead // of a ramp: now, then one a dive
-	Baseline, Limit float64          // the limit NaN where there is none
+	Baseline, Limit float64          // Limit is NaN for none
 	Low, High       float64          // range of y to draw
 	Marks           []Mark
 }
 
-// A Band is the level at each dive from one on, with its 95 % range.
+// A Band is the level, with its 95 % range, at each dive from dive From on.
 type Band struct {
 	From   int
 	Levels []findings.Estimate
-	Open   bool // these readings cannot tell whether it is sound
+	Open   bool // readings cannot tell whether it is sound
 }
 
-// A Mark is an alarm, or a service or rebuild that touches the quantity, at a
-// dive.
+// A Mark is an alarm, or a service or rebuild that concerns the quantity, at a dive.
 type Mark struct {
 	Dive  int // from 0
 	Alarm bool
@@ -39,7 +37,7 @@ type Mark struct {
 	Short string // for less room
 }
 
-// Fitting are the words that a place has room for.
+// Fitting returns the words that a position has room for.
 func (m *Mark) Fitting(at Position) string {
 	if at.Short {
 		return m.Short
@@ -47,7 +45,7 @@ func (m *Mark) Fitting(at Position) string {
 	return m.Words
 }
 
-// ReadTrace is that of one of a report's quantities.
+// ReadTrace returns the trace of one of a report's quantities.
 func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	unit, at := rep.Unit(quantity), slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == quantity })
 	inUnit := rep.Trends[at].In(unit)
@@ -60,7 +58,7 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	t.Title = SafeText(q.Cause.Words, 60)
 	for _, d := range rep.Dives {
 		e, known := d.Estimates[quantity]
-		if !known { // a dive by itself is where it is
+		if !known { // a first dive is itself the baseline
 			e = findings.Estimate{Value: q.Baseline, Low: q.Baseline, High: q.Baseline}
 			t.Says = Says(q, unit.Name) + ": a first dive stands at sound, compared with nothing"
 		}
@@ -77,11 +75,11 @@ func ReadTrace(rep *findings.Report, quantity string) *Trace {
 	return t
 }
 
-// leastAhead is how many dives ahead a ramp is drawn at the least.
+// leastAhead is the least number of dives ahead for which a ramp is drawn.
 const leastAhead = 3
 
-// horizon is how many points of a ramp ahead are drawn: until it has passed its
-// limit for nearly sure.
+// horizon is the number of points ahead that are drawn: until the limit is passed with
+// near certainty.
 func horizon(t *findings.Trend) int {
 	for k, a := range t.Ahead {
 		if k > leastAhead && a.Past > 0.95 {
@@ -91,12 +89,12 @@ func horizon(t *findings.Trend) int {
 	return len(t.Ahead)
 }
 
-// far is how many times the width of the points the limit may lie away from
-// them and still be drawn; so close, a sound quantity looks sound.
+// far bounds the distance of a limit that is drawn, in widths of the range of points. It
+// is so large that sound quantities look sound beside their limits.
 const far = 30.0
 
-// heights are the range that holds every point, the bands, the baseline and, unless
-// it is far away, the limit; bars and what lies ahead may reach out by a quarter.
+// heights is the range of all points, bands, the baseline and, unless it is far away, the
+// limit; it grows by up to a quarter for bars and levels ahead.
 func (t *Trace) heights() (lo, hi float64) {
 	lo, hi = t.Baseline, t.Baseline
 	outer := slices.Clone(t.Points)
@@ -115,7 +113,7 @@ func (t *Trace) heights() (lo, hi float64) {
 	for _, a := range t.Ahead {
 		outer = append(outer, a.Level)
 	}
-	// a first dive is its baseline, and without any width
+	// a first dive is its own baseline: the range has no width
 	none := width < 1e-9
 	if width = max(width, 1e-6); none && !math.IsNaN(t.Limit) || t.Limit > lo-far*width && t.Limit < hi+far*width {
 		lo, hi = min(lo, t.Limit), max(hi, t.Limit)
@@ -131,7 +129,7 @@ func (t *Trace) heights() (lo, hi float64) {
 // limited says whether there is a limit.
 func (t *Trace) limited() bool { return !math.IsNaN(t.Limit) }
 
-// through is the range of x to draw: the dives, and those ahead.
+// through is the range of x of the dives and those ahead.
 func (t *Trace) through(when *Timeline) (lo, hi float64) {
 	lo, hi = when.Range()
 	if len(t.Ahead) > 0 {
@@ -140,11 +138,11 @@ func (t *Trace) through(when *Timeline) (lo, hi float64) {
 	return lo, hi
 }
 
-// LimitDrawn says whether the limit lies within the range drawn.
+// LimitDrawn says whether the limit is in the range to draw.
 func (t *Trace) LimitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 
-// marks are a quantity's alarms, the newest first, then the services that touch it: where words
-// do not all fit, those of alarms come first.
+// marks lists a quantity's alarms, the newest first, then services and rebuilds that
+// concern it. Words are placed in this order while there is room.
 func marks(rep *findings.Report, q *findings.Trend) []Mark {
 	index, cleared := map[string]int{}, map[string]bool{}
 	for i, d := range rep.Dives {

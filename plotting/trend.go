@@ -1,7 +1,6 @@
-// Package plotting draws what a log shows. It assumes that a picture must be
-// readable without a legend: every line says in words what it is, colour
-// never stands alone, a sound quantity looks sound because its limit is in
-// the picture, and the same log gives the same bytes.
+// Package plotting draws what a log shows. Pictures need no legend: lines are labelled,
+// and no meaning is carried by colour alone. Sound quantities look sound, since their
+// limits are in the picture. The same log gives the same bytes.
 package plotting
 
 import (
@@ -13,13 +12,13 @@ import (
 )
 
 const (
-	began    = 12.0 // how high the strip of when it began is
-	markRows = 2    // of marks' words; one more where there is room
+	began    = 12.0 // height of the strip that shows when a trend began
+	markRows = 2    // rows for the words of marks; one more where there is room
 )
 
-// TrendPicture draws one quantity over the dives: each dive's estimate with its
-// 95 % bar, what all dives say as a band, baseline, limit, services and alarms;
-// when leading, what is ahead and when it began as well.
+// TrendPicture draws one quantity over the dives: each dive's estimate with its 95 % bar,
+// the level from all dives as a band, baseline, limit, services and alarms; if leading,
+// also the levels ahead and when the trend began.
 func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, leading bool) *Picture {
 	p := &Picture{Title: t.Title, Says: t.Says, Width: room.Width, High: max(room.High, 172)}
 	rows := markRows
@@ -51,7 +50,7 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 		used = max(used, at.Row)
 	}
 	f.top -= float64(rows-1-used) * lineHigh
-	lay() // now that the room above is known
+	lay() // again, since top has changed
 	p.Key = t.key(leading)
 	for _, b := range t.Bands {
 		class := "band full"
@@ -83,7 +82,7 @@ func TrendPicture(rep *findings.Report, t *Trace, when *Timeline, room Layout, l
 	return p
 }
 
-// key is what the marks of a picture mean.
+// key is the meaning of a picture's marks.
 func (t *Trace) key(leading bool) string {
 	out := "bars and band hold 95 %"
 	if leading && t.Begun != nil {
@@ -95,7 +94,7 @@ func (t *Trace) key(leading bool) string {
 	return out
 }
 
-// spacing is how far dives stand from each other on average.
+// spacing is the mean distance of dives.
 func spacing(x []float64) float64 {
 	if len(x) < 2 {
 		return 10
@@ -103,7 +102,7 @@ func spacing(x []float64) float64 {
 	return (x[len(x)-1] - x[0]) / float64(len(x)-1)
 }
 
-// crowded is the class of dives that stand closer than their marks are wide.
+// crowded is the class of the marks of dives, smaller the closer they are.
 func crowded(x []float64) string {
 	switch r := spacing(x); {
 	case r >= 5:
@@ -114,7 +113,7 @@ func crowded(x []float64) string {
 	return " tiny f3"
 }
 
-// levels are the baseline and the limit, named right of the picture.
+// levels draws the baseline and the limit, with labels on the right.
 func (p *Picture) levels(f *frame, t *Trace) {
 	all := []level{{t.Baseline, "quiet", []string{"sound", Number(t.Baseline, t.Unit)}}}
 	if t.limited() {
@@ -130,7 +129,7 @@ func (p *Picture) levels(f *frame, t *Trace) {
 	p.named(f, all)
 }
 
-// placed is where the words of marks stand, of dives at x.
+// placed finds positions for the words of marks; x are the dives'.
 func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
 	labels := make([]Label, len(t.Marks))
 	for i, m := range t.Marks {
@@ -139,7 +138,7 @@ func (t *Trace) placed(x []float64, wide float64, rows int) []Position {
 	return placeLabels(labels, 0, wide, rows)
 }
 
-// marks are alarms and services above the points, with words where they fit.
+// marks draws alarms and services above the points, with words where they fit.
 func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 	for i, at := range places {
 		if at.Crowded {
@@ -153,7 +152,7 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		p.path(class+" dotted", line(px, y, px, f.foot))
 		p.path(class+" full", glyph)
 		if at.Row >= 0 {
-			if at.Left+at.Width/2 < px { // ends at its mark, which the ticks' room may have moved a little since, whatever the font
+			if at.Left+at.Width/2 < px { // ends at the mark in any font; the mark may have moved since with the labels of ticks
 				p.text("e "+class, m.Fitting(at), px-8, y+4)
 			} else {
 				p.text(class, m.Fitting(at), px+8, y+4)
@@ -166,14 +165,14 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 // be a little wider than ours.
 func labelWide(words string) float64 { return 1.06*textWidth(words, textSize) + 14 }
 
-// between is an estimate as its value and interval.
+// between writes an estimate as its value and range.
 func between(e findings.Estimate, unit string) string {
 	half := (e.High - e.Low) / 2
 	return Minus(strings.TrimSpace(fmt.Sprintf("%s %s", findings.Rounded(e.Value, half), unit)) +
 		fmt.Sprintf(" (%s to %s)", findings.Rounded(e.Low, half), findings.Rounded(e.High, half)))
 }
 
-// alt is a trace in words.
+// alt describes a trace.
 func (t *Trace) alt(rep *findings.Report, when *Timeline) string {
 	last := len(t.Points) - 1
 	out := fmt.Sprintf("%s over %d dives: %s. Newest, %s: %s; sound is %s", t.Title, len(t.Points), t.Says,
@@ -188,7 +187,7 @@ func (t *Trace) alt(rep *findings.Report, when *Timeline) string {
 	return out + " All values are in the table of dives."
 }
 
-// bandPath is the edge of a band over dives at x.
+// bandPath is the outline of a band over dives at x, nil for fewer than two.
 func bandPath(f *frame, x []float64, levels []findings.Estimate) Path {
 	x = x[:len(levels)]
 	if len(x) < 2 {
@@ -205,7 +204,8 @@ func bandPath(f *frame, x []float64, levels []findings.Estimate) Path {
 	return outline(edge...)
 }
 
-// ahead draws where the level goes from the newest dive, and the edges of its range, each until it leaves the picture.
+// ahead draws the level after the newest dive and the ends of its range, each until it
+// leaves the picture.
 func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 	if len(t.Ahead) < 2 {
 		return
@@ -220,10 +220,10 @@ func (p *Picture) ahead(f *frame, t *Trace, when *Timeline) {
 		lines = append(lines, line(f.within(x, v)...)...)
 	}
 	p.path("measured dotted", lines)
-	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of when it began
+	p.text("quiet", "ahead", x[0]+6, f.foot+began+1) // right of the strip of when it began
 }
 
-// begun draws when it began, a box a dive, the higher the likelier.
+// begun draws when the trend began: a box for each dive, its height by the probability.
 func (p *Picture) begun(f *frame, t *Trace, x []float64) {
 	if t.Begun == nil {
 		return

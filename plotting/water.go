@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// A Cable is a tether's shape from the operator, at the surface, to the
-// vehicle: X along the current from the operator, Depth down, both in Unit, and
-// the forces there, in Force.
+// A Cable is the shape of a tether from the operator, at the surface, to the vehicle, and
+// the forces at the vehicle. X is the distance along the current from the operator. X and
+// Depth are in Unit; forces are in the unit Force.
 type Cable struct {
 	Title, Verdict string
 	Unit, Force    string
@@ -15,21 +15,21 @@ type Cable struct {
 	Up, Down       Push
 	Tension        float64
 	Current        string // in words
-	Holds, Unsure  bool   // it can hold there; or whether it can is not sure
+	Holds, Unsure  bool   // the vehicle can hold there; whether it can is unsure
 }
 
-// A Push is what the vehicle must push one way, less than 0 the other way, and
-// the most that its thrusters give that way.
+// A Push is the force that the vehicle needs in a direction, negative for the opposite
+// one, and the most that its thrusters give that way.
 type Push struct{ Needed, Most float64 }
 
 const (
-	longest = 60.0 // arrow of a force
-	forces  = 66.0 // room for the bars of forces
+	longest = 60.0 // length of the largest force's arrow
+	forces  = 66.0 // height of the bars of forces
 )
 
-// Picture draws a cable at true scale, and the forces at one scale of their own.
-// Where the vehicle cannot hold there, the line is broken and the vehicle a cross;
-// where that is not sure, the line alone is.
+// Picture draws a cable to scale, and the forces to another scale. If the vehicle cannot
+// hold there, the line is dashed and the vehicle a cross; if that is unsure, only the line
+// is dashed.
 func (c *Cable) Picture(room Layout) *Picture {
 	p := &Picture{Title: SafeText(c.Title, 100), Says: c.Verdict, Width: room.Width, High: room.High,
 		Key: "depth and distance at one scale; arrow: the vehicle's push, at the scale of the bars", Alt: SafeText(c.Title, 100) + ". " + c.Verdict + "."}
@@ -63,8 +63,8 @@ func (c *Cable) Picture(room Layout) *Picture {
 	return p
 }
 
-// bars draws what is needed against the most that there is, and the tether's
-// pull, at one scale.
+// bars draws the forces needed beside the most available, and the tether's pull, to one
+// scale.
 func (c *Cable) bars(p *Picture, f *frame, scale float64) {
 	way := func(x Push, ahead, back string) string {
 		if x.Needed < 0 {
@@ -97,15 +97,15 @@ func (c *Cable) bars(p *Picture, f *frame, scale float64) {
 	}
 }
 
-// arrow is a line with its head at the second point.
+// arrow is a line with an arrowhead at its second point.
 func arrow(x0, y0, x1, y1 float64) Path {
 	long := math.Hypot(x1-x0, y1-y0)
 	dx, dy := (x1-x0)/long*8, (y1-y0)/long*8
 	return append(line(x0, y0, x1, y1), line(x1-dx-dy/2, y1-dy+dx/2, x1, y1, x1-dx+dy/2, y1-dy-dx/2)...)
 }
 
-// water draws the axes of a place below the surface, with one scale for both:
-// x downstream of the operator, depth down; below them some room is left.
+// water draws axes to one scale, x downstream of the operator and depth down, and leaves
+// the room below under them.
 func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	x0, x1, deep := 0.0, 0.0, 1e-6
 	for i := range x {
@@ -113,7 +113,7 @@ func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	}
 	f := frame{left: 44, right: p.Width - 8, top: 24, foot: p.High - 34 - below}
 	scale := min((f.right-f.left)/(1.2*(x1-x0)+1e-6), (f.foot-f.top)/(1.1*deep))
-	if below > 0 { // arrows about the last place
+	if below > 0 { // room for arrows around the last point
 		scale = min((f.right-f.left-2*longest)/(x1-x0+1e-6), (f.foot-f.top-longest/2)/deep)
 	}
 	middle, half := (x0+x1)/2, (f.right-f.left)/scale/2
@@ -130,16 +130,15 @@ func (p *Picture) water(unit string, x, depth []float64, below float64) *frame {
 	return &f
 }
 
-// A Station is a place below the surface, and whether a vehicle can hold
-// there, where that is known.
+// A Station is a place below the surface, and whether a vehicle can hold there, if known.
 type Station struct {
 	X, Depth    float64
 	Known, Held bool
 }
 
-// StationsPicture draws where a vehicle can hold: a disc where it can, a cross
-// where it cannot, a dot where there is no sure answer. X runs along the current from
-// the operator, both are in unit.
+// StationsPicture draws where a vehicle can hold: a disc where it can, a cross where it
+// cannot, a dot where that is unsure. X is the distance along the current from the
+// operator; X and depth are in unit.
 func StationsPicture(title, unit string, stations []Station, room Layout) *Picture {
 	p := &Picture{Title: SafeText(title, 120), Width: room.Width, High: room.High,
 		Says: "disc: it can hold there; cross: it cannot; dot: not sure, or out of reach"}

@@ -14,21 +14,21 @@ import (
 	"sagline/session/problem"
 )
 
-// A Finding is what has changed, with the answers that a reader wants first.
+// A Finding is a finding as the page shows it, with the answers that a reader wants first.
 type Finding struct {
-	Fault   string // in a word or two, for an overview
+	Fault   string // in one or two words, for an overview
 	What    string
 	Answers []Answer
 	Because []string
-	Picture *plotting.Picture // nil where its quantity is not followed over the dives
+	Picture *plotting.Picture // nil if its quantity has no trend
 
 	severity float64 // the higher, the worse
 }
 
-// An Answer is one of a finding's, under its name.
+// An Answer is a named answer of a finding.
 type Answer struct{ Name, Words string }
 
-// finding is a finding in plain words; its picture is added later.
+// finding words a finding; its picture is added later.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
 	what := plotting.SafeText(f.Cause.What, 100)
 	if f.Sure() < findings.Likely {
@@ -67,9 +67,9 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	return out
 }
 
-// severity is how severe a finding is: one of the vehicle is more so than one of an
-// instrument or the log, and that by how far its quantity, trend i, is on the way
-// to its limit; what has none has reached it.
+// severity orders findings: those of the vehicle are more severe than those of
+// instruments and the log, and among them by the share of the way to the limit of their
+// quantity, trend i; without a limit it counts as reached.
 func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 	share := 1.0
 	if i >= 0 && rep.Trends[i].Limit != nil {
@@ -86,7 +86,7 @@ func trendOf(rep *findings.Report, f *findings.Finding) int {
 	return slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == f.Cause.Quantity })
 }
 
-// onset is since when, and from which dive to which it may be.
+// onset says since when, and the range of dives in which it may have begun.
 func onset(rep *findings.Report, f *findings.Finding, dated bool) string {
 	out := when(rep, f.SinceDive, dated)
 	if f.OnsetFrom != f.OnsetTo {
@@ -98,7 +98,7 @@ func onset(rep *findings.Report, f *findings.Finding, dated bool) string {
 	return out
 }
 
-// slower is what a trend does to speed, empty where that does not show.
+// slower says what a trend does to speed, "" for too little.
 func slower(r *fit.Result, rep *findings.Report, i int) string {
 	ahead, ok := outlook.Project(r, rep, i)
 	if !ok || ahead.Now > 0.97*ahead.Sound {
@@ -112,8 +112,7 @@ func slower(r *fit.Result, rep *findings.Report, i int) string {
 	return out
 }
 
-// untilLimit is how far the limit of a trend, held in unit, still is; empty
-// without one.
+// untilLimit says how far the limit of a trend that is in unit still is, "" without one.
 func untilLimit(t *findings.Trend, unit string) string {
 	if t.Limit == nil {
 		return ""
@@ -137,7 +136,7 @@ func untilLimit(t *findings.Trend, unit string) string {
 	return "about " + problem.Count(int(math.Round(d.Value)), "dive") + " until " + limit + chances(t)
 }
 
-// chances are how likely the limit is passed after one, two and three dives.
+// chances says how likely the limit is passed after one, two and three dives.
 func chances(t *findings.Trend) string {
 	var out []string
 	for k, a := range t.Ahead {

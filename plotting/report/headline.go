@@ -12,8 +12,8 @@ import (
 	"sagline/session/problem"
 )
 
-// headlines say how the vehicle is where nothing has been found, and where it
-// differs from its file.
+// headlines say how the vehicle is if nothing has been found, and where it differs from
+// vehicle.toml.
 func headlines(r *fit.Result, rep *findings.Report) []string {
 	var out []string
 	for _, m := range audit.Mismatches(r) {
@@ -28,7 +28,7 @@ func headlines(r *fit.Result, rep *findings.Report) []string {
 	return append([]string{plotting.Capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
 }
 
-// remarks are those of a report that no headline says already, sentences each.
+// remarks lists a report's remarks that no headline says, as sentences.
 func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	said := audit.Mismatches(r)
 	for _, text := range rep.Remarks {
@@ -43,10 +43,10 @@ func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	return out
 }
 
-// mostHistory is how many services that cleared an alarm are named.
+// mostHistory bounds the services listed that cleared an alarm.
 const mostHistory = 3
 
-// history is what was found and mended before.
+// history lists earlier findings that were mended.
 func history(rep *findings.Report, dated bool) []string {
 	var out []string
 	for _, a := range rep.Alarms {

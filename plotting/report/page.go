@@ -1,8 +1,8 @@
-// Package report makes one self-contained page of what logbooks show, to be
-// passed around: nothing fetched, one small script that it does without, every
-// word that a person wrote shown as text. It assumes that a reader has a phone and half a minute:
-// first what has changed and what to do about it, then the pictures, then the
-// numbers behind them, and at the end how they were found.
+// Package report makes one self-contained page of what logbooks show, to be passed around.
+// It fetches nothing, works without its one small script, and shows every word that a
+// person wrote as text. It is for a reader with a phone and half a minute: first what has
+// changed and what to do about it, then the pictures, then the numbers behind them, and at
+// the end how they were found.
 package report
 
 import (
@@ -26,37 +26,37 @@ type Page struct {
 	Cautions string
 }
 
-// A Vehicle is one logbook as the page shows it, all of it ready to print.
+// A Vehicle is the content of the page for one logbook.
 type Vehicle struct {
 	ID        string // unique on the page
 	Name      string
-	Folder    string // sets vehicles of one name apart
+	Folder    string // distinguishes vehicles of the same name
 	Period    string // "30 dives, 8 March to 24 September 2025"
-	Opening   string // what the log says of itself
+	Opening   string // first words of the log
 	Findings  []Finding
-	Lines     []string // how it is where nothing was found, and what was mended
-	Margins   []string // not met, and what the newest dive's readings say beside
-	MarginsOn string   // which batteries they are the worst of, where there are several
+	Lines     []string // headlines, and what was mended before
+	Margins   []string // not met, and what the newest dive's readings add
+	MarginsOn string   // the batteries that they are the worst of, if there are several
 	Judged    bool     // there are dives after the baseline
-	Search    []string // how searches for a fault's spot stand
+	Search    []string // state of searches for a fault's spot
 	Remarks   []string
 	Nearest   *plotting.Gauge
 	Drawn     *plotting.Picture // the vehicle, part by part
 	Dated     bool
-	Past      []*plotting.Picture // quantities that stand past their limits from the start
-	Open      []*plotting.Picture // quantities that these readings cannot tell
-	Sound     []*plotting.Picture // those that are sound
+	Past      []*plotting.Picture // quantities past their limits from the start
+	Open      []*plotting.Picture // quantities for which readings cannot tell
+	Sound     []*plotting.Picture // sound quantities
 	Trends    []*plotting.Picture // each quantity over the dives
 	Shares    []plotting.Share
-	Jammed    bool   // a thruster is, which the budget leaves out
-	Water     string // how warm, for the budget
+	Jammed    bool   // a thruster is jammed; the budget leaves that out
+	Water     string // temperature for the budget
 	Budget    *plotting.Picture
 	Grid      *plotting.Picture
-	Repair    *plotting.Picture // before and after the newest
+	Repair    *plotting.Picture // before and after the newest repair
 	SetAside  []Reading
 	Slips     string // SetAside in a sentence
 	Readings  []Reading
-	Cut       string // what of Readings was left out
+	Cut       string // what was left out of Readings
 	Titles    []string
 	Dives     []DiveRow
 	Notes     bool
@@ -71,7 +71,7 @@ var styleText string
 //go:embed page.js
 var scriptText string
 
-// scriptHash is what the page's policy knows its only script by.
+// scriptHash is the hash by which the page's content security policy allows its script.
 func scriptHash() string {
 	sum := sha256.Sum256([]byte(scriptText))
 	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
@@ -99,8 +99,8 @@ func (p *Page) Write(w io.Writer) error {
 	return pageTemplate().Execute(w, p)
 }
 
-// worst is how far the vehicle has gone: by the gravest of what was found, else by
-// the share of the way to the nearest limit.
+// worst orders vehicles: by the most severe finding, else by the share of the way to the
+// nearest limit.
 func (v *Vehicle) worst() float64 {
 	out := 0.0
 	if v.Nearest != nil {
@@ -112,7 +112,7 @@ func (v *Vehicle) worst() float64 {
 	return out
 }
 
-// setApart adds to the names of vehicles that share one.
+// setApart appends by to the names of vehicles that share one.
 func (p *Page) setApart(by func(*Vehicle) string) {
 	names := map[string]int{}
 	for _, v := range p.Vehicles {
@@ -125,13 +125,14 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 	}
 }
 
-// Known says that all of it is judged, and that the readings tell all of it.
+// Known says that the vehicle is judged, with no quantity open or past its limit from the
+// start.
 func (v *Vehicle) Known() bool { return v.Judged && len(v.Open)+len(v.Past) == 0 }
 
 // Fleet says whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }
 
-// outline is a vehicle with the level of its headings.
+// outline is a vehicle with the level of its headings in the page.
 type outline struct {
 	V *Vehicle
 	H int
@@ -158,8 +159,8 @@ func (p *Page) Summary() string {
 	return out
 }
 
-// heading is a heading of a level, so that a vehicle alone and one of a fleet
-// both get an unbroken outline.
+// heading writes a heading of a level. Levels differ between a single vehicle and a fleet,
+// so that the page's outline has no gaps.
 func heading(level int, text string) template.HTML {
 	return template.HTML(fmt.Sprintf("<h%d>%s</h%d>", level, template.HTMLEscapeString(text), level))
 }

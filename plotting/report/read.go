@@ -12,17 +12,17 @@ import (
 	"sagline/session"
 )
 
-// Options are what a page is to say and to leave out.
+// Options say what a page includes.
 type Options struct {
-	Folder                 string   // of the logbook, said where vehicles share a name
-	Search                 []string // how searches for a fault's spot stand
+	Folder                 string   // of the logbook, shown if vehicles share a name
+	Search                 []string // state of searches for a fault's spot
 	LeaveNotes, LeaveDates bool     // for sharing in public
 }
 
-// budgetC is the water that the budget is worked out for, °C.
+// budgetC is the water temperature for the budget and the margins, °C.
 const budgetC = 15.0
 
-// Read is what a page shows of a fitted log and its report.
+// Read returns the content of a page for a fitted log and its report.
 func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Vehicle {
 	dated := !o.LeaveDates && slices.ContainsFunc(rep.Dives, func(d findings.Dive) bool { return d.Date != "" })
 	noted := log.Any(func(l session.Line) bool { return l.Note != "" })
@@ -72,7 +72,7 @@ func texts(all []string) []string {
 	return out
 }
 
-// gauges are the quantities in which nothing was found.
+// gauges adds pictures of quantities, by state, in which nothing was found.
 func (v *Vehicle) gauges(all []plotting.Gauge) {
 	for i := range all {
 		switch g := &all[i]; g.State {
@@ -86,8 +86,8 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 	}
 }
 
-// trends shows the quantities over the dives, those of the findings beside
-// them; none before there is a baseline.
+// trends adds pictures of the quantities over the dives, to their findings if there are
+// any; none before dives are judged.
 func (v *Vehicle) trends(rep *findings.Report) {
 	if !rep.Judged {
 		return
@@ -111,8 +111,8 @@ func (v *Vehicle) trends(rep *findings.Report) {
 	}
 }
 
-// opening is the log's first words; that it is simulated is said even
-// where notes are left out.
+// opening returns the log's first words. If notes are left out, it only says whether the
+// log is simulated.
 func opening(log *session.Log, o Options) string {
 	if !o.LeaveNotes {
 		return plotting.SafeText(log.Opening, 300)

@@ -13,19 +13,19 @@ import (
 // A DiveRow is one dive of the table.
 type DiveRow struct {
 	Dive, Day, Happened string
-	Far                 string   // readings that lie far from a sound vehicle's
-	Values              []string // one a quantity
+	Far                 string   // readings far from those of a sound vehicle
+	Values              []string // one for each quantity
 	Notes               string
-	Old                 bool // not among the newest, which are printed
+	Old                 bool // not among the newest dives, which are printed
 }
 
 // Newest is the index of the newest dive.
 func (v *Vehicle) Newest() int { return len(v.Dives) - 1 }
 
-// printed is how many of the newest dives are printed.
+// printed is the number of newest dives that are printed.
 const printed = 10
 
-// mostNotes bounds the notes of one dive, characters.
+// mostNotes bounds the notes of one dive, in characters.
 const mostNotes = 600
 
 func diveRows(r *fit.Result, rep *findings.Report, g *plotting.Grid, dated, notes bool) []DiveRow {
@@ -68,7 +68,7 @@ func diveNotes(r *fit.Result, dive int) string {
 	return plotting.SafeText(all, mostNotes)
 }
 
-// columns name the quantities of the table of dives.
+// columns names the quantities of the table of dives.
 func columns(rep *findings.Report) []string {
 	var out []string
 	for _, t := range rep.Trends {
@@ -81,20 +81,20 @@ func columns(rep *findings.Report) []string {
 	return out
 }
 
-// A Reading is one cell beside its prediction, in the unit it was written.
+// A Reading is one cell and its prediction, in the unit in which it was written.
 type Reading struct {
 	Dive                            string
 	Line                            int
 	Column, Measured, Expected, Sds string
-	Verdict                         string // empty: as predicted
+	Verdict                         string // "" if as predicted
 }
 
-// mostReadings bounds the table of readings; a long log keeps those that lie
-// far, the newest first to stay.
+// mostReadings bounds the table of readings. A longer log shows only far ones, the newest
+// of them.
 const mostReadings = 1000
 
-// readings are the cells set aside, as the dive's fit sees them, and the
-// cells beside a sound vehicle's; cut says what of those was left out.
+// readings returns the cells set aside, with the predictions of the dive's fit, and all
+// cells with those of a sound vehicle; cut says what was left out of the latter.
 func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut string) {
 	var far []Reading
 	for d := range r.Dives {
@@ -124,13 +124,13 @@ func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut st
 	return slips, far, cut
 }
 
-// asWritten is a number as a person wrote it.
+// asWritten writes a number with all digits that a person typed.
 func asWritten(x float64) string { return plotting.Minus(units.Digits(x, 15)) }
 
-// mostSlips is how many cells set aside are printed.
+// mostSlips is the number of cells set aside that are printed.
 const mostSlips = 6
 
-// slips are the newest cells set aside in one sentence, to print.
+// slips lists the newest cells set aside in one sentence, for print.
 func slips(all []Reading) string {
 	if len(all) == 0 {
 		return ""

@@ -10,7 +10,7 @@ import (
 	"sagline/session/problem"
 )
 
-// period is how many dives, from when to when.
+// period says how many dives there are, and from when to when.
 func period(dives []findings.Dive, dated bool) string {
 	out := problem.Count(len(dives), "dive")
 	if !dated || len(dives) == 0 {
@@ -28,7 +28,7 @@ func period(dives []findings.Dive, dated bool) string {
 	return fmt.Sprintf("%s, %s to %s", out, plotting.Day(from, "2 January 2006"), plotting.Day(to, "2 January 2006"))
 }
 
-// when is a dive with its day, by its label.
+// when names a dive with its day.
 func when(rep *findings.Report, label string, dated bool) string {
 	for i := range rep.Dives {
 		if rep.Dives[i].Dive == label && dated && rep.Dives[i].Date != "" {
@@ -38,7 +38,7 @@ func when(rep *findings.Report, label string, dated bool) string {
 	return "dive " + plotting.ShortName(label)
 }
 
-// happened is what a dive is remembered for, empty for one like others.
+// happened lists services, rebuilds, alarms and cells set aside of a dive, "" for none.
 func happened(rep *findings.Report, d int) string {
 	var out []string
 	dive := &rep.Dives[d]
