@@ -50,7 +50,7 @@ func newAdd() *cobra.Command {
 		}
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
-			var columns []string // of a logbook that is there
+			var columns []string // the log's, if there is one
 			if s, err := session.View(dir); err == nil {
 				columns = s.Seen().Columns
 			}
@@ -65,8 +65,8 @@ func newAdd() *cobra.Command {
 	return c
 }
 
-// cellFlags gives a command a flag for every column of the log; the function
-// returned is the cells that were given.
+// cellFlags adds a flag for every column of the log to a command, and returns a function
+// that collects the cells given.
 func cellFlags(c *cobra.Command) func() session.Row {
 	values := map[string]*string{}
 	for _, col := range session.Columns() {
@@ -87,9 +87,9 @@ func cellFlags(c *cobra.Command) func() session.Row {
 
 func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") }
 
-// expectations are what the next dive of a logbook is compared with. Neither a
-// vehicle nor a log with problems keeps a person from writing down what they
-// have read: nothing is expected then, and why is the error.
+// expectations returns what the next dive of a logbook is compared with. A vehicle or log
+// with problems must not keep a person from writing down readings, so the results known so
+// far come with the error, and the forecast is nil then.
 func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *forecast.Forecast, error) {
 	v, errV := vehicle.Open(dir)
 	if errV == nil {
@@ -134,8 +134,8 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	return printAfterDive(cmd, dir, dive, i.Width)
 }
 
-// nextDive is the dive that is written down next. Where nothing is expected it
-// prints why, and goes by what can be seen of a log that cannot be read.
+// nextDive returns the dive that is written down next. If there are no expectations it
+// prints why; of a log with problems it uses the lines that can be read.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	v, log, f, err := expectations(cmd, dir)
 	if err != nil {
@@ -151,8 +151,8 @@ func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
 
-// prompter asks on the terminal, or in plain lines where there is none; width
-// is the terminal's.
+// prompter returns a prompter on the terminal, or one of plain lines if there is none, and
+// the width of lines in columns.
 func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {
 	width = cmp.Or(widthOf(out), 80)
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
@@ -162,18 +162,18 @@ func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width
 	return p, width, err
 }
 
-// today is the local day, as dates of the log are held.
+// today is the local day, at midnight UTC as the log holds dates.
 func today() time.Time {
 	y, m, d := time.Now().Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
-// teller prints lines where problems are printed.
+// teller returns a function that prints lines on standard error.
 func teller(cmd *cobra.Command) func(text string) {
 	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
 }
 
-// addLines writes lines that were given all at once.
+// addLines writes lines that are given all at once.
 func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
@@ -189,13 +189,9 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		d.Measure(e)
 	}
 	next, day := newdive.NextDive(d.Log, today())
-	dive, date := lines[0]["dive"], ""
+	dive, date, another := lines[0]["dive"], "", ""
 	if dive == "" {
-		dive, date = next, day
-	}
-	another := ""
-	if lines[0]["dive"] == "" {
-		another = newdive.Another(d.Log)
+		dive, date, another = next, day, newdive.Another(d.Log)
 	}
 	tell := teller(cmd)
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
@@ -231,8 +227,8 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	return nil
 }
 
-// printAfterDive says what a dive says once it is written down, what to check before the
-// next, and what reading would tell more.
+// printAfterDive prints what a dive shows that was just written down, what to check before
+// the next one, and which reading would tell more.
 func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	r, rep, _, err := analyse(cmd, dir)
 	if err != nil {

@@ -40,7 +40,7 @@ func newAmend() *cobra.Command {
 		case strike == (len(e) > 0):
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
-		v, _ := vehicle.Open(dir) // of a vehicle with problems no name is known
+		v, _ := vehicle.Open(dir) // no names are known of a vehicle with problems
 		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}).Cells(e); err != nil {
 			return err
 		}
@@ -66,7 +66,7 @@ func newAmend() *cobra.Command {
 	return c
 }
 
-// lineOf is the line of the file that a dive's n-th is, from 1.
+// lineOf returns the line in the file of a dive's n-th line, both from 1.
 func lineOf(dir, dive string, n int) (int, error) {
 	log, err := session.Open(dir)
 	if err != nil {

@@ -14,29 +14,29 @@ import (
 	"sagline/predict/findings"
 )
 
-// logbookTrend is one line of trend --json when several logbooks are named.
+// logbookTrend is a line of trend --json for one of several logbooks.
 type logbookTrend struct {
 	Logbook string `json:"logbook"`
 	*findings.Report
 }
 
-// rendered is what trend says of one of several logbooks.
+// rendered is what trend prints for one of several logbooks.
 type rendered struct {
 	text    []byte
 	alarmed bool
 	err     error
 }
 
-// trendAll says of several logbooks, side by side on all cores, what trend
-// says of one: a block each, or a line each of JSON. A logbook with a problem
-// is told and the others go on; the error at the end counts them.
+// trendAll analyses several logbooks in parallel and prints for each what trend prints for
+// one, as a block or a line of JSON. It goes on after a logbook with problems; the error at
+// the end has all problems and counts the logbooks.
 func trendAll(cmd *cobra.Command, dirs []string, asJSON, strict bool) error {
 	if _, err := unitsAsked(cmd); err != nil {
 		return err
 	}
 	tell := counting(cmd.ErrOrStderr(), "logbooks")
 	if terminal(cmd.OutOrStdout()) {
-		tell = nil // what is printed there says how far it is
+		tell = nil // the results printed there show the progress
 	}
 	var bad []error
 	done, alarmed := 0, false
@@ -81,23 +81,23 @@ func renderTrend(cmd *cobra.Command, dir string, asJSON bool) (out rendered) {
 	return out
 }
 
-// named are the folders that arguments name: a pattern that the shell has
-// left alone, as on Windows, stands for what it matches.
+// named returns the folders that arguments name. It expands patterns that the shell did
+// not, as on Windows.
 func named(args []string) []string {
 	var out []string
 	for _, a := range args {
 		found, _ := filepath.Glob(a)
 		if _, err := os.Stat(a); err == nil || found == nil {
-			found = []string{a} // told when it is opened, where there is none
+			found = []string{a} // opening it reports that it is missing
 		}
 		out = append(out, found...)
 	}
 	return out
 }
 
-// parallel does n tasks side by side on all cores and hands the results on in
-// order. No more than one a core and one besides are begun and not yet handed
-// on, so that memory does not grow with n. It ends at emit's first error.
+// parallel runs n tasks on all cores and passes their results to emit in order. At most
+// one task more than there are cores is begun and not yet emitted, so that memory does not
+// grow with n. It ends at emit's first error.
 func parallel[T any](n int, do func(i int) T, emit func(T) error) error {
 	ahead := runtime.GOMAXPROCS(0) + 1
 	slots := make([]chan T, ahead)
@@ -107,7 +107,7 @@ func parallel[T any](n int, do func(i int) T, emit func(T) error) error {
 		}
 	}
 	for i := range slots {
-		slots[i] = make(chan T, 1) // a task left alone at an error ends too
+		slots[i] = make(chan T, 1) // buffered, so that tasks also end after an error
 		begin(i)
 	}
 	for i := range n {

@@ -29,16 +29,16 @@ type changeOptions struct {
 	set   []string
 }
 
-// rebuilt is what change wrote, as JSON.
+// rebuilt is the JSON of what change wrote.
 type rebuilt struct {
 	Schema  int               `json:"schema"`
 	Vehicle string            `json:"vehicle"`
-	Dive    string            `json:"dive"` // from this one on
+	Dive    string            `json:"dive"` // the first with the change
 	Logged  bool              `json:"logged"`
 	Changed []vehicle.Rebuilt `json:"changed"`
-	Anew    []string          `json:"judged_anew"` // quantities whose sound level the next dives set
+	Anew    []string          `json:"judged_anew"` // quantities whose sound level is set by the next dives
 
-	next string // label that the next dive would have by itself
+	next string // label that the next dive would get
 }
 
 func newChange() *cobra.Command {
@@ -104,7 +104,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	return show(cmd, out, func(w io.Writer) { printChange(w, out, path, dir) })
 }
 
-// judgedAnew are the quantities whose sound level is another since keys were rebuilt.
+// judgedAnew lists the quantities whose sound level starts anew after a rebuild.
 func judgedAnew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt) []string {
 	var paths []string
 	for _, c := range changed {

@@ -22,12 +22,12 @@ import (
 
 // finding is a problem or a remark as JSON.
 type finding struct {
-	Line  int    `json:"line,omitempty"`  // none where it is of the file as a whole
+	Line  int    `json:"line,omitempty"`  // 0: the file as a whole
 	Place string `json:"place,omitempty"` // column or key
 	Text  string `json:"text"`
 }
 
-// checkedFile is what check says of one file.
+// checkedFile is the result of check for one file.
 type checkedFile struct {
 	File     string    `json:"file"`
 	Problems []finding `json:"problems"`
@@ -36,17 +36,17 @@ type checkedFile struct {
 	problems, remarks problem.List
 }
 
-// checked is what check says of a logbook.
+// checked is the result of check for a logbook.
 type checked struct {
 	Schema  int            `json:"schema"`
 	Vehicle string         `json:"vehicle,omitempty"`
 	Sound   bool           `json:"sound"` // no problems; remarks are allowed
 	Dives   int            `json:"dives"`
 	Lines   int            `json:"lines"`
-	Rebuilt []string       `json:"rebuilt,omitempty"` // what, from which dive on
+	Rebuilt []string       `json:"rebuilt,omitempty"` // in words, with the first dive
 	Files   []*checkedFile `json:"files"`
 
-	unsettled string // what rests on a calibration that did not converge
+	unsettled string // warning of a calibration that did not converge, "" for none
 }
 
 func newCheck() *cobra.Command {
@@ -73,7 +73,7 @@ func newCheck() *cobra.Command {
 	return c
 }
 
-// checkLogbook judges both files, each as far as the other lets it.
+// checkLogbook checks both files; problems of one do not stop it from checking the other.
 func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	v, at, errV := vehicle.OpenPlaced(dir)
 	log, errL := openLog(dir, v, errV)
@@ -102,7 +102,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		fitted, rep = r.compare(v, log, at)
 	}
 	if errV == nil {
-		if fitted == nil { // then the file alone says which margins are met
+		if fitted == nil { // the margins are those of the file alone
 			log = &session.Log{}
 		}
 		var told problem.List
@@ -118,7 +118,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 	return r, nil
 }
 
-// compare compares the log with its vehicle, by fitting and analysing it; nil where it cannot.
+// compare fits and analyses the log, and adds remarks from that; nil if it cannot.
 func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Places) (*fit.Result, *findings.Report) {
 	fitted, err := fit.Fit(v, log, nil)
 	if err != nil {
@@ -135,8 +135,8 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 	return fitted, rep
 }
 
-// lightsLearnt remarks on the current of the lights where the dives tell it and the
-// file does not.
+// lightsLearnt remarks on the current of the lights if the dives tell it and the file does
+// not.
 func lightsLearnt(file string, v *vehicle.Vehicle, log *session.Log, known []audit.Known) (out problem.List) {
 	if v.Belief(audit.LightsKey).Value > 0 || !log.Any(func(l session.Line) bool { return l.Lights }) {
 		return nil
@@ -160,7 +160,7 @@ func (r *checked) file(name string) *checkedFile {
 	return f
 }
 
-// problems takes an error apart, each part to the file that it names.
+// problems adds the problems of an error to the files that they name, else to file.
 func (r *checked) problems(file string, err error) {
 	for _, p := range problem.Listed(err) {
 		if p.File == "" {
@@ -176,14 +176,14 @@ func (r *checked) remarks(file string, list problem.List) {
 	f.remarks = append(f.remarks, list...)
 }
 
-// finish puts what was found in the order of each file.
+// finish sorts what was found by line, and removes repetitions.
 func (r *checked) finish() {
 	r.Sound = true
 	for _, f := range r.Files {
 		byLine := func(a, b *problem.Problem) int { return cmp.Compare(a.Line, b.Line) }
 		slices.SortStableFunc(f.remarks, byLine)
 		same := func(a, b *problem.Problem) bool { return a.Error() == b.Error() }
-		f.problems = slices.CompactFunc(f.problems, same) // a folder that is not there is missed by both of its files
+		f.problems = slices.CompactFunc(f.problems, same) // both files report a missing folder
 		f.Problems, f.Remarks = asFindings(f.problems), asFindings(f.remarks)
 		r.Sound = r.Sound && len(f.problems) == 0
 	}
@@ -197,8 +197,8 @@ func asFindings(list problem.List) []finding {
 	return out
 }
 
-// printChecked prints problems on errOut, as every command does, and the rest
-// on w, file by file.
+// printChecked prints problems on errOut, as every command does, and the rest on w, by
+// file.
 func printChecked(w, errOut io.Writer, r *checked) {
 	for _, f := range r.Files {
 		for _, p := range f.problems {

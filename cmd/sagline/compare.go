@@ -11,7 +11,7 @@ import (
 	"sagline/predict/fit"
 )
 
-// comparedLine is one cell beside its prediction, in the unit it was written.
+// comparedLine is one cell and its prediction, in the unit in which it was written.
 type comparedLine struct {
 	Dive      string  `json:"dive"`
 	Line      int     `json:"line"`

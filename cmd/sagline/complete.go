@@ -19,8 +19,8 @@ import (
 	"sagline/session/units"
 )
 
-// completeAll lets the shell complete every command's arguments by what its
-// usage line says of them, and its flags by their names.
+// completeAll adds shell completions to every command: of arguments by its usage line, and
+// of flags by their names.
 func completeAll(root *cobra.Command) {
 	for _, c := range root.Commands() {
 		if c.ValidArgsFunction == nil {
@@ -35,8 +35,7 @@ func completeAll(root *cobra.Command) {
 	_ = root.RegisterFlagCompletionFunc("units", words(units.Names...))
 }
 
-// shellCommands gives the commands that the library brings along a group and an
-// example of their own.
+// shellCommands gives the commands that cobra adds a group and an example.
 func shellCommands(root *cobra.Command) {
 	root.SetHelpCommandGroupID("shell")
 	root.SetCompletionCommandGroupID("shell")
@@ -66,10 +65,10 @@ func shellCommands(root *cobra.Command) {
 	}
 }
 
-// completer finishes the last word of a command line.
+// completer completes the last word of a command line.
 type completer = cobra.CompletionFunc
 
-// completions are the flags that the shell can finish, by name.
+// completions are the completers of flags, by name.
 var completions = map[string]completer{
 	"cell": cellNames,
 	"from": func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
@@ -92,9 +91,9 @@ var completions = map[string]completer{
 	"want-fuse-a": words(plain(advice.FuseSizes)...),
 }
 
-// begunWith leaves out what does not begin as the word does, as not every shell
-// would, and what a shell could take for more than a word: names come from files
-// that others wrote, and some shells evaluate what they are offered.
+// begunWith leaves out completions that do not begin with the word, which not every shell
+// does, and those that a shell could take for more than a word: names come from files that
+// others wrote, and some shells evaluate completions.
 func begunWith(complete completer) completer {
 	return func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		all, what := complete(c, args, begun)
@@ -113,8 +112,8 @@ func begunWith(complete completer) completer {
 	}
 }
 
-// plainRune is a character that no shell takes for anything but itself, a blank
-// for one that some does.
+// plainRune returns a character that has no special meaning in any shell, and a blank for
+// others.
 func plainRune(r rune) rune {
 	if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(" _-+.,:=/%@°Ω·²³", r) {
 		return r
@@ -126,7 +125,7 @@ func words(list ...string) completer {
 	return cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)
 }
 
-// cellNames are the columns, each to be followed by its cell.
+// cellNames completes the columns, each followed by =.
 func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 	out := session.ColumnNames()
 	for i := range out {
@@ -135,9 +134,8 @@ func cellNames(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirec
 	return out, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
-// completeArgs finishes each argument as its place in the usage line says:
-// LOGBOOK, the DIVE of the logbook before it, FOLDER or FILE. What is written
-// with … repeats.
+// completeArgs completes each argument by its place in the usage line: LOGBOOK, the DIVE
+// of the logbook before it, FOLDER or FILE. A place with … repeats.
 func completeArgs(use string) completer {
 	places := strings.Fields(use)[1:]
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
@@ -160,8 +158,8 @@ func completeArgs(use string) completer {
 	}
 }
 
-// logbooks are the logbooks whose path begins as begun: in the folder that it
-// names, or one below. Where there are none the shell offers folders.
+// logbooks lists the logbooks whose paths begin with begun, in its folder or one below. If
+// there are none the shell offers folders.
 func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
 	parent, start := filepath.Split(begun)
 	out := logbooksIn(parent, start, true)
@@ -171,8 +169,8 @@ func logbooks(begun string) ([]string, cobra.ShellCompDirective) {
 	return out, cobra.ShellCompDirectiveNoFileComp
 }
 
-// logbooksIn are those of a folder whose names begin with start, hidden ones left
-// out; below: those of its other folders too.
+// logbooksIn lists the logbooks in a folder whose names begin with start, hidden ones left
+// out; with below also those in its other folders.
 func logbooksIn(parent, start string, below bool) (out []string) {
 	entries, _ := os.ReadDir(cmp.Or(parent, "."))
 	for _, e := range entries {
@@ -196,7 +194,7 @@ func isLogbook(dir string) bool {
 	return true
 }
 
-// diveLabels are a log's dives, the newest first, each with its day.
+// diveLabels lists a log's dives, the newest first, each with its day.
 func diveLabels(dir string) []string {
 	log, err := session.Open(dir)
 	if err != nil {
@@ -214,8 +212,8 @@ func diveLabels(dir string) []string {
 	return out
 }
 
-// ofVehicle completes by what the logbook on the command line has, the current
-// folder's without one.
+// ofVehicle completes by the vehicle of the logbook on the command line, else that in the
+// current folder.
 func ofVehicle(names func(v *vehicle.Vehicle, begun string) []string) completer {
 	return func(_ *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		v, err := vehicle.Open(folder(args))
@@ -226,7 +224,7 @@ func ofVehicle(names func(v *vehicle.Vehicle, begun string) []string) completer 
 	}
 }
 
-// drivesBegun finish the last of names joined by +.
+// drivesBegun completes the last of thrusters joined by +.
 func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	before := begun[:strings.LastIndex(begun, "+")+1]
 	if before != "" && strings.HasPrefix(begun, before+" ") {
@@ -246,7 +244,7 @@ func drivesBegun(v *vehicle.Vehicle, begun string) []string {
 	return out
 }
 
-// batteryLabels are what batteries like a vehicle's add up to in series, V.
+// batteryLabels lists the voltages of one and more of the vehicle's batteries in series.
 func batteryLabels(v *vehicle.Vehicle, _ string) []string {
 	var out []float64
 	for x := v.Battery.NominalV; x <= advice.HighestV; x += v.Battery.NominalV {
@@ -255,7 +253,7 @@ func batteryLabels(v *vehicle.Vehicle, _ string) []string {
 	return plain(out)
 }
 
-// plain are numbers as a person types them.
+// plain writes numbers as a person types them.
 func plain(numbers []float64) (out []string) {
 	for _, x := range numbers {
 		out = append(out, strconv.FormatFloat(x, 'f', -1, 64))
@@ -279,7 +277,7 @@ func trendNames(v *vehicle.Vehicle, _ string) (out []string) {
 	return out
 }
 
-// keyNames are the keys that hold one value, with what they are and hold now.
+// keyNames lists the keys that have one value, with their meaning and present value.
 func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 	for _, k := range v.Keys() {
 		now := ", not stated"
@@ -291,7 +289,7 @@ func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 	return out
 }
 
-// readingNames are the columns of dives.csv that an instrument fills.
+// readingNames lists the columns of dives.csv that hold readings.
 func readingNames() (out []string) {
 	for _, c := range session.Columns() {
 		if _, ok := session.QuantityOf(c.Name); ok {

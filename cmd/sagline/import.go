@@ -22,21 +22,21 @@ import (
 	"sagline/session/spreadsheet"
 )
 
-// importOptions are how a file is taken in.
+// importOptions are the flags of import.
 type importOptions struct {
 	write   bool
 	mapping string
 	cells   map[string]string
 }
 
-// An importing is one file on its way into one logbook.
+// An importing is the import of one file into one logbook.
 type importing struct {
 	named        string // as the command line names the file
 	file, folder string
 	mappingPath  string
-	had          bool // the mapping's file was there
-	answered     bool // a person at a terminal has
-	ofOthers     bool // it was, but fits none of the headings
+	had          bool // the mapping's file existed
+	answered     bool // a person answered questions at a terminal
+	ofOthers     bool // it existed, but fits none of the headings
 	source       *spreadsheet.Sheet
 	mapping      *importer.Mapping
 	known        importer.Known
@@ -110,7 +110,7 @@ func (o *importOptions) convert(im *importing) {
 	im.result = importer.Convert(im.source, im.mapping, im.known, session.Row(o.cells))
 }
 
-// piped is what a file's name is when it comes from standard input.
+// piped is the name of standard input as a file.
 const piped = "-"
 
 // read reads the file, or standard input.
@@ -131,7 +131,7 @@ func (im *importing) read(cmd *cobra.Command) error {
 	return err
 }
 
-// mostMapping bounds a mapping's file, bytes.
+// mostMapping bounds the size of a mapping's file, in bytes.
 const mostMapping = 1 << 20
 
 func (im *importing) readMapping() error {
@@ -147,8 +147,8 @@ func (im *importing) readMapping() error {
 	return err
 }
 
-// fit makes the mapping one for this file. One that was named must fit; one
-// that only lies there may be of other files.
+// fit adapts the mapping to this file. It is an error if a named mapping does not fit; one
+// found in the folder may be for other files.
 func (im *importing) fit(k importer.Known, named bool) error {
 	if im.had {
 		if slices.ContainsFunc(im.mapping.Columns, func(c importer.Match) bool { return im.source.Has(c.Heading) }) {
@@ -164,7 +164,7 @@ func (im *importing) fit(k importer.Known, named bool) error {
 	return nil
 }
 
-// run shows what was found, and writes where that is wanted.
+// run shows what was found, and writes if that is wanted.
 func (o *importOptions) run(im *importing, cmd *cobra.Command) error {
 	in, out, asJSON := cmd.InOrStdin(), cmd.OutOrStdout(), wantsJSON(cmd)
 	if !asJSON && terminal(in) && terminal(out) {
@@ -210,7 +210,7 @@ func asked(in io.Reader, out io.Writer, im *importing) bool {
 	return slices.Contains([]string{"y", "yes"}, strings.ToLower(strings.TrimSpace(answer)))
 }
 
-// sound is nil when the lines may be written.
+// sound is nil if the lines may be written.
 func (im *importing) sound() error {
 	r := im.result
 	var list problem.List
@@ -230,7 +230,7 @@ func (im *importing) sound() error {
 	return list.Err()
 }
 
-// errMeanwhile says that the log is not the one that was looked at.
+// errMeanwhile says that the log has changed since it was read.
 var errMeanwhile = errors.New("the log changed meanwhile, nothing written; try again")
 
 // save writes the lines, if wanted, and then the mapping.
@@ -257,13 +257,12 @@ func (im *importing) save(lines bool) error {
 	return nil
 }
 
-// newMapping is the text of a mapping that is to be written, nil where the one
-// that is there stays as a person wrote it.
+// newMapping returns the text of the mapping to write, nil if the file need not change.
 func (im *importing) newMapping() ([]byte, error) {
 	if im.ofOthers {
 		return nil, problem.Whole(im.mappingPath, "is of other files, not overwritten; give this file's a name of its own by --mapping")
 	}
-	if im.had { // with the answers and with what is still asked
+	if im.had { // keeps the file, with the answers and open questions added
 		before, err := os.ReadFile(im.mappingPath)
 		if err != nil {
 			return nil, err
@@ -278,7 +277,7 @@ func (im *importing) newMapping() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	_, err = importer.ReadMapping(text, im.mappingPath) // what is written must be read
+	_, err = importer.ReadMapping(text, im.mappingPath) // what is written must be readable
 	return text, err
 }
 

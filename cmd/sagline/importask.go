@@ -6,7 +6,7 @@ import (
 	"sagline/cmd/prompt"
 )
 
-// dialogue asks at a terminal what the file does not say, a question at a time.
+// dialogue asks, one question after the other, what the file does not tell.
 func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
 	if len(im.result.Asked) == 0 {
 		return nil

@@ -9,16 +9,15 @@ import (
 	"sagline/session"
 )
 
-// How far off a reading is that a vehicle as its file has it cannot have given:
-// a share of what is expected beyond the range that surprises, and of the
-// tether's length. Common practice, no source: units of the same quantity lie
-// further apart.
+// How far a reading must be off to be impossible for the vehicle of the file: a share of
+// the expected value beyond the range that surprises, and of the tether's length. Common
+// practice, no source: units of the same quantity differ by more.
 const (
 	farShare  = 0.25
 	pastCable = 1.2
 )
 
-// judge is what finds the readings that are not of a size that a vehicle has.
+// judge returns a function that finds the readings of a row that are impossible in size.
 func judge(v *vehicle.Vehicle) func(session.Row) (far map[string]bool) {
 	f := forecast.AsBuilt(v)
 	expected := map[string][]forecast.Expected{} // by circumstances

@@ -18,7 +18,7 @@ import (
 	"sagline/session/tomlfile"
 )
 
-// Widths of what import shows, so that it stays within 80 columns.
+// Widths of the columns that import shows, to stay within 80 characters.
 const (
 	lineWidth    = 79
 	headingWidth = 30
@@ -27,7 +27,7 @@ const (
 	changesShown = 20
 )
 
-// show prints the mapping, what it assumes, and the first lines.
+// show prints the mapping, its assumptions and the first lines.
 func (im *importing) show(w io.Writer) {
 	m := im.mapping
 	where := "new"
@@ -65,11 +65,11 @@ func (im *importing) show(w io.Writer) {
 	im.account(w)
 }
 
-// account says what became of the file's cells.
+// account prints what became of the file's cells.
 func (im *importing) account(w io.Writer) {
 	a := im.result.Account
 	if len(im.result.Asked) > 0 {
-		return // which are taken is not known yet
+		return // it is not known yet which are taken
 	}
 	left := 0
 	for _, n := range a.Left {
@@ -82,8 +82,7 @@ func (im *importing) account(w io.Writer) {
 	wrapped(w, "", text)
 }
 
-// leftOut names the headings that become nothing, and why others are not
-// sure.
+// leftOut prints the headings that are left out, and why others are in doubt.
 func (im *importing) leftOut(w io.Writer) {
 	for _, c := range im.mapping.Columns {
 		if !im.source.Has(c.Heading) {
@@ -117,7 +116,7 @@ func (im *importing) details(w io.Writer) {
 	fmt.Fprintln(w)
 }
 
-// next says how to go on after nothing was written.
+// next prints how to go on when nothing was written.
 func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 	command := "sagline import " + argument(im.named) + " " + argument(im.folder)
 	if o.mapping != "" {
@@ -139,7 +138,7 @@ func (im *importing) next(w io.Writer, o *importOptions, sound error) error {
 	return nil
 }
 
-// argument is a word as a command line takes it.
+// argument quotes a word for a command line if it has to be.
 func argument(word string) string {
 	if strings.ContainsAny(word, " \t") {
 		return fmt.Sprintf("%q", word)
@@ -147,7 +146,7 @@ func argument(word string) string {
 	return word
 }
 
-// toEdit says which lines of the mapping to edit, each with its question.
+// toEdit prints the lines of the mapping to edit, each with its question.
 func (im *importing) toEdit(w io.Writer, command string) error {
 	text, err := os.ReadFile(im.mappingPath)
 	if err != nil {
@@ -170,8 +169,7 @@ func (im *importing) toEdit(w io.Writer, command string) error {
 	return nil
 }
 
-// sum is what numbers under a heading are multiplied by and moved by, or the
-// thruster that it is of.
+// sum writes the conversion of numbers under a heading, or the thruster of its cells.
 func sum(c importer.Match) string {
 	var out []string
 	if c.Times != 1 && c.Times != 0 {
@@ -189,7 +187,7 @@ func sum(c importer.Match) string {
 // clip cuts a text to width on one line.
 func clip(s string, width int) string { return plotting.SafeText(s, width-1) }
 
-// wrapped prints a text in lines that fit.
+// wrapped prints a text in lines of at most 80 characters.
 func wrapped(w io.Writer, bullet, text string) {
 	if strings.HasPrefix(text, "\n") {
 		fmt.Fprintln(w)
@@ -197,7 +195,7 @@ func wrapped(w io.Writer, bullet, text string) {
 	fmt.Fprint(w, prompt.Wrap(bullet, text, lineWidth))
 }
 
-// firstLines prints the first lines, a column each.
+// firstLines prints the first lines as a table, a column for each line.
 func (im *importing) firstLines(w io.Writer) {
 	r := im.result
 	if len(r.Lines) == 0 {
@@ -225,7 +223,7 @@ func (im *importing) firstLines(w io.Writer) {
 		fmt.Fprintf(w, "… and %d more\n", more)
 	}
 	if len(r.Asked) > 0 {
-		return // how many they are is not known yet
+		return // their number is not known yet
 	}
 	dives := map[string]bool{}
 	for _, l := range r.Lines {

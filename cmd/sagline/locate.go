@@ -19,14 +19,14 @@ import (
 	"sagline/session/problem"
 )
 
-// locateOptions are what a search is for and what was read.
+// locateOptions are the flags of locate.
 type locateOptions struct {
 	fault, repaired string
 	reads, without  []string
 	plain           bool
 }
 
-// locating is one call of the command.
+// locating is the state of one call of locate.
 type locating struct {
 	*locate.Search
 	*locateOptions
@@ -114,7 +114,7 @@ func (l *locating) run(cmd *cobra.Command) error {
 	return nil
 }
 
-// take takes one --read in.
+// take adds a reading given by --read.
 func (l *locating) take(read string) error {
 	test, reading, named := strings.Cut(read, "=")
 	if !named {
@@ -135,7 +135,7 @@ func (l *locating) keep(test, reading string) error {
 	return session.AppendLocate(l.dir, session.LocateLine{Search: l.Fault, AfterDive: l.newest(), Date: today().Format(time.DateOnly), Test: test, Reading: reading})
 }
 
-// newest is the label of the log's newest dive, "" before the first.
+// newest returns the label of the log's newest dive, "" for none.
 func (l *locating) newest() string {
 	if n := len(l.log.Dives); n > 0 {
 		return l.log.Dives[n-1].Label
@@ -158,7 +158,7 @@ func (l *locating) repair() error {
 	return nil
 }
 
-// then says how the search goes on.
+// then words how the search goes on.
 func (l *locating) then() string {
 	st := l.State()
 	if st.Result != nil {
@@ -188,7 +188,7 @@ func (l *locating) ask(in io.Reader) error {
 	}
 }
 
-// askOne asks for one test's reading until it can be taken in; false: no more.
+// askOne asks for the reading of one test until it is valid; it returns false to stop.
 func (l *locating) askOne(p prompt.Prompter, next *locate.Proposal) (bool, error) {
 	for {
 		answer, err := p.Ask("reading, or skip, or done", "", []string{"skip", "done"})
@@ -245,8 +245,7 @@ func printSearch(w io.Writer, st *locate.State) {
 	}
 }
 
-// searchState is how each search that locate.csv holds readings of stands, a
-// sentence each.
+// searchState returns a sentence on each search that has readings in locate.csv.
 func searchState(r *fit.Result, rep *findings.Report, log *session.Log, dir string) (out []string, err error) {
 	lines, err := session.ReadLocate(dir)
 	for _, fault := range locate.Searchable(r.Model.Vehicle) {
@@ -257,7 +256,7 @@ func searchState(r *fit.Result, rep *findings.Report, log *session.Log, dir stri
 		if err != nil {
 			return nil, err
 		}
-		_ = s.Resume(lines, log) // locate says which lines do not count
+		_ = s.Resume(lines, log) // locate reports lines that do not count
 		if st := s.State(); len(st.Taken) > 0 {
 			out = append(out, st.Summary())
 		}

@@ -41,8 +41,7 @@ func newMan() *cobra.Command {
 	}
 }
 
-// writePages writes the page of a command and those of all below it; n is how
-// many.
+// writePages writes the manual pages of a command and its subcommands, n in all.
 func writePages(c *cobra.Command, dir string) (n int, err error) {
 	if c.HasParent() && !c.IsAvailableCommand() {
 		return 0, nil
@@ -64,8 +63,8 @@ func writePages(c *cobra.Command, dir string) (n int, err error) {
 	return n, nil
 }
 
-// buildDay is the release's day, else that of the commit it was built from,
-// else a fixed one: never today, so that the bytes repeat.
+// buildDay is the day of the release, else of the commit it was built from, else a fixed
+// day: never today, so that builds are reproducible.
 func buildDay() time.Time {
 	if day, err := time.Parse(time.DateOnly, built); err == nil {
 		return day

@@ -16,7 +16,7 @@ import (
 	"sagline/session/problem"
 )
 
-// printTubes prints the tubes that a depth is too much for.
+// printTubes prints the tubes that a depth in m may be too deep for.
 func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64) {
 	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, salinity), depth) {
 		if !t.Met() {
@@ -25,8 +25,8 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 	}
 }
 
-// dangers are the readings of a log that say stop: a wet power pair, a battery
-// too low under load or at rest, a tube too deep; not those that the fit set aside.
+// dangers lists the readings of a log that show a danger: a wet power pair, a battery too
+// low under load or at rest, a tube too deep. Readings that the fit set aside are left out.
 func dangers(file string, r *fit.Result) problem.List {
 	all := problem.Remarks{File: file}
 	for i := range r.Dives {
@@ -40,12 +40,12 @@ func dangers(file string, r *fit.Result) problem.List {
 	return all.List()
 }
 
-// keyOf is where what a margin asks for stands in vehicle.toml.
+// keyOf maps margins to the keys of vehicle.toml that would change them.
 var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power", "motors": "battery.nominal_v", "lights' wire": "tether.signal", "relays": "relay.pull_in_v",
 	"battery": "battery.minimum_v", "camera": "camera.minimum_v", "lights": "lights"}
 
-// notMet are the margins that predict calls not met, but those that a reading of
-// the log or a remark on the key has told already. r and rep are nil where no dive is fitted.
+// notMet lists the margins that predict calls not met, except those that a reading of the
+// log or a remark on the key already tells. r and rep are nil if no dive is fitted.
 func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
 	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
@@ -60,12 +60,12 @@ func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Res
 	return all.List()
 }
 
-// printDangers prints those of a dive that was just written into a logbook.
+// printDangers prints the dangers of a dive that was just written into a logbook.
 func printDangers(w io.Writer, dir, dive string) {
 	v, errV := vehicle.Open(dir)
 	log, errL := session.Open(dir)
 	if errV != nil || errL != nil {
-		return // check says what is wrong
+		return // check reports what is wrong
 	}
 	for i := range log.Dives {
 		d := &log.Dives[i]

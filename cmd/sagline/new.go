@@ -55,7 +55,7 @@ func newNew() *cobra.Command {
 	return cmd
 }
 
-// makeLogbook asks where there is somebody to ask, and writes the logbook.
+// makeLogbook asks, if there is a terminal, and writes the logbook.
 func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	_, errV := os.Lstat(filepath.Join(dir, vehicle.FileName))
 	_, errL := os.Lstat(filepath.Join(dir, session.FileName))
@@ -83,7 +83,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	}
 	log := noLines(columns)
 	if logged {
-		log = nil // it has one
+		log = nil // the folder has a log
 	}
 	if err := writeLogbook(cmd, dir, v.Text(), log); err != nil {
 		return err
@@ -106,7 +106,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	return nil
 }
 
-// askVehicle asks all of a draft; opening says what Enter alone answers.
+// askVehicle asks all questions of a draft; opening is printed first.
 func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening string) error {
 	p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
 	if err != nil {
@@ -120,12 +120,12 @@ func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening str
 	return err
 }
 
-// noLines writes a log of columns alone.
+// noLines returns a function that writes a log with columns and no lines.
 func noLines(columns []string) func(w io.Writer) error {
 	return func(w io.Writer) error { return session.Write(w, columns, &session.Log{}) }
 }
 
-// beginLog begins the log of a vehicle whose file is there already.
+// beginLog begins the log of a vehicle whose file exists.
 func beginLog(cmd *cobra.Command, dir string) error {
 	v, err := vehicle.Open(dir)
 	if err != nil {
@@ -138,8 +138,8 @@ func beginLog(cmd *cobra.Command, dir string) error {
 	return nil
 }
 
-// printFirst prints what the first dive should read, and which measurement
-// would narrow that most.
+// printFirst prints the readings expected of the first dive, and which measurement would
+// narrow them most.
 func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	m, f := predict.NewModel(v), forecast.AsBuilt(v)
 	p := m.NewParams()
@@ -151,8 +151,8 @@ func printFirst(w io.Writer, v *vehicle.Vehicle) {
 	printNarrowing(w, v, c)
 }
 
-// vacant refuses a folder that has a file of the logbook to be made; logged: its log
-// is to stay.
+// vacant returns an error if a folder has a file that would be written; logged: a log is
+// allowed.
 func vacant(dir string, logged bool) error {
 	for _, name := range []string{vehicle.FileName, session.FileName} {
 		if logged && name == session.FileName {
@@ -165,7 +165,7 @@ func vacant(dir string, logged bool) error {
 	return nil
 }
 
-// printPriors prints the table of keys as the example vehicle has it.
+// printPriors prints the table of keys.
 func printPriors(w io.Writer, rows []vehicle.Row) {
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "key\tunit\ttypical\tfrom\tto (95 %)\twhat it is")
@@ -189,8 +189,8 @@ func printPriors(w io.Writer, rows []vehicle.Row) {
 	fmt.Fprintln(w, "how to find each out, and where its prior comes from: sagline new --priors --json, or the comments of the file that new writes")
 }
 
-// writeLogbook makes a folder with a vehicle.toml, which remembers --units, and
-// a log; it refuses a folder that has either file.
+// writeLogbook makes a folder with a vehicle.toml, in which --units is kept, and a log. It
+// is an error if the folder has either file.
 func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Writer) error) error {
 	s, err := unitsAsked(cmd)
 	if err == nil && s != "" {

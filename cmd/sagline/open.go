@@ -25,8 +25,8 @@ import (
 	"sagline/session/units"
 )
 
-// openLogbook reads a folder's two files; its error has all problems of both.
-// The vehicle's units are those that the command is to show.
+// openLogbook reads a folder's two files. The error has the problems of both. The
+// vehicle's units are set to those that the command shows.
 func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, error) {
 	v, errV := vehicle.Open(dir)
 	log, errL := openLog(dir, v, errV)
@@ -36,8 +36,9 @@ func openLogbook(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log
 	return v, log, showIn(cmd, dir, v)
 }
 
-// openLog reads a folder's log. The error of one that is not whole has the thrusters too that the vehicle, where its own
-// error is nil, does not have in the lines that could be read; those of a whole log the fit tells.
+// openLog reads a folder's log. If it has problems and errV is nil, the error also has the
+// thrusters in readable lines that the vehicle lacks; for a log without problems the fit
+// reports these.
 func openLog(dir string, v *vehicle.Vehicle, errV error) (*session.Log, error) {
 	log, err := session.OpenReadable(dir)
 	if err == nil || log == nil || errV != nil {
@@ -53,8 +54,7 @@ func openLog(dir string, v *vehicle.Vehicle, errV error) (*session.Log, error) {
 	return nil, out.Err()
 }
 
-// ofBoth are the problems of a folder's two files, said once where the folder is
-// missed by both.
+// ofBoth joins the errors of a folder's two files, and keeps one if both miss the folder.
 func ofBoth(errV, errL error) error {
 	if errV != nil && errL != nil && errV.Error() == errL.Error() {
 		return errV
@@ -62,8 +62,8 @@ func ofBoth(errV, errL error) error {
 	return errors.Join(errV, errL)
 }
 
-// onTether refuses a depth or a length paid out that the tether does not reach;
-// a depth that was not asked for is no greater than it does.
+// onTether returns an error for a length paid out or a depth, both in m, beyond the
+// tether's reach. A depth that was not asked for is reduced to it.
 func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOutM float64) error {
 	if err := withinTether(v, tetherOutM); err != nil {
 		return err
@@ -76,7 +76,7 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOut
 	return nil
 }
 
-// withinTether refuses more paid out than there is.
+// withinTether returns an error if more is paid out than there is, in m.
 func withinTether(v *vehicle.Vehicle, tetherOutM float64) error {
 	if most := v.MostTetherM(); tetherOutM > most {
 		return useError{fmt.Errorf("--tether-out-m: found %g, the tether has %.5g m", tetherOutM, most)}
@@ -103,13 +103,13 @@ func analyse(cmd *cobra.Command, dir string) (*fit.Result, *findings.Report, *se
 	return r, drift.Analyse(r), log, nil
 }
 
-// noDives says that a logbook has nothing to tell yet.
+// noDives prints that a logbook has no dives yet.
 func noDives(w io.Writer, vehicle, dir string) {
 	fmt.Fprintf(w, "%s: no dives yet; next: sagline add %s writes the first one down\n", vehicle, dir)
 }
 
-// fitAndPick fits the logbook of the arguments and finds the dive that they
-// name, the newest without any; −1 where there is none yet.
+// fitAndPick fits the logbook of the arguments and returns the index of the dive that they
+// name, else of the newest; −1 if there is none yet.
 func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	_, _, r, err := readAndFit(cmd, folder(args))
 	switch {
@@ -122,7 +122,7 @@ func fitAndPick(cmd *cobra.Command, args []string) (*fit.Result, int, error) {
 	return r, which, err
 }
 
-// setKeys changes keys of a vehicle as --set has them.
+// setKeys changes keys of a vehicle as given by --set.
 func setKeys(v *vehicle.Vehicle, sets []string) error {
 	for _, s := range sets {
 		if err := v.Set(s); err != nil {
@@ -138,7 +138,7 @@ func wantsJSON(cmd *cobra.Command) bool {
 	return err == nil && is
 }
 
-// show prints results: a document where --json asks for it, else in words.
+// show prints results: the document if --json is set, else words.
 func show(cmd *cobra.Command, document any, words func(w io.Writer)) error {
 	if wantsJSON(cmd) {
 		return printJSON(cmd.OutOrStdout(), document)
@@ -157,7 +157,7 @@ func printJSON(w io.Writer, v any) error {
 		return err
 	}
 	if p, ok := w.(*printed); ok {
-		p.width = 0 // its lines are not broken
+		p.width = 0 // lines of JSON are not wrapped
 	}
 	for line := range strings.Lines(b.String()) {
 		if _, err := io.WriteString(w, escaped(line)); err != nil {
@@ -167,8 +167,8 @@ func printJSON(w io.Writer, v any) error {
 	return nil
 }
 
-// escaped is a line of JSON in which what would steer a terminal is written as
-// JSON's escapes, which mean the same.
+// escaped writes characters that could control a terminal as JSON's escapes, which mean
+// the same.
 func escaped(line string) string {
 	text := strings.TrimSuffix(line, "\n")
 	if problem.Plain(text) {
@@ -185,11 +185,11 @@ func escaped(line string) string {
 	return b.String() + "\n"
 }
 
-// table aligns tab-separated cells in columns. One wider than its terminal is cut
+// table aligns tab-separated cells in columns. A table wider than the terminal is split
 // into several, each with the first column.
 func table(w io.Writer, rows func(w io.Writer)) { tableOf(w, 1, rows) }
 
-// tableOf is a table whose rows are told apart by so many first columns.
+// tableOf is table with a number of first columns that identify a row.
 func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 	var all strings.Builder
 	rows(&all)
@@ -200,10 +200,10 @@ func tableOf(w io.Writer, keys int, rows func(w io.Writer)) {
 	fmt.Fprint(w, prompt.Columns(cells, keys, 2, widthOf(w)))
 }
 
-// batteryUsage is of --battery.
+// batteryUsage is the usage of --battery.
 const batteryUsage = "label of the battery, as in dives.csv (default: the newest dive's)"
 
-// hasBattery says what is wrong with a label that --battery names.
+// hasBattery returns an error if no dive has the label that --battery names.
 func hasBattery(log *session.Log, label string) error {
 	known := slices.DeleteFunc(log.Batteries(), func(s string) bool { return s == "" })
 	switch {
@@ -215,7 +215,7 @@ func hasBattery(log *session.Log, label string) error {
 	return useError{fmt.Errorf("--battery: found %s, want a battery of %s%s", problem.Quote(label), log.File, problem.OfThese(label, known))}
 }
 
-// unitsAsked is what --units says, "" without it.
+// unitsAsked returns the value of --units, "" without it.
 func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	name, _ := cmd.Flags().GetString("units")
 	keep, _ := cmd.Flags().GetBool("remember")
@@ -229,9 +229,8 @@ func unitsAsked(cmd *cobra.Command) (units.System, error) {
 	return s, nil
 }
 
-// showIn sets the units that a vehicle's results are shown in: as --units
-// says, else as its file remembers; with --json always metric, since the names
-// there carry their unit.
+// showIn sets the units in which a vehicle's results are shown: those of --units, else of
+// its file; with --json always metric, since names in JSON contain units.
 func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 	asked, err := unitsAsked(cmd)
 	if err != nil {

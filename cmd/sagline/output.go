@@ -14,18 +14,17 @@ import (
 	"sagline/session/problem"
 )
 
-// printed is what a command prints on one of its two outputs. Whatever a file
-// says, nothing in it steers a terminal: this is the one place that sees to it.
-// It remembers that its writer failed, so that what a full disk cut off is not
-// taken for whole.
+// printed is one of a command's two outputs. It is the one place that removes control
+// sequences, so that no file's text can control a terminal. It keeps the first error of
+// its writer, so that output cut off by a full disk is noticed.
 type printed struct {
 	w     io.Writer
-	width int    // of the terminal that it is, whose lines are folded at blanks; 0: as they are
-	rest  []byte // of a character whose last bytes are still to come
+	width int    // of the terminal, at which lines are wrapped; 0: not wrapped
+	rest  []byte // first bytes of a character that is not complete yet
 	err   error
 }
 
-// newPrinted prints on a stream, in its width where it is a terminal.
+// newPrinted returns an output on a stream, wrapped to the width of a terminal.
 func newPrinted(w io.Writer) *printed {
 	p := &printed{w: w}
 	if f := file(w); f != nil {
@@ -36,7 +35,7 @@ func newPrinted(w io.Writer) *printed {
 	return p
 }
 
-// widthOf is the width of the terminal that a stream is, 0 where it is none.
+// widthOf returns the width of a terminal, 0 for another stream.
 func widthOf(w io.Writer) int {
 	if p, ok := w.(*printed); ok {
 		return p.width
@@ -44,8 +43,8 @@ func widthOf(w io.Writer) int {
 	return 0
 }
 
-// folded is a text whose lines longer than a width are broken at blanks, what
-// follows set in under where the line began. What does not end its line is a question.
+// folded wraps lines longer than width at blanks and keeps their indent. A last line
+// without a line break is a question and stays as it is.
 func folded(text string, width int) string {
 	var b strings.Builder
 	for line := range strings.Lines(text) {
@@ -56,7 +55,7 @@ func folded(text string, width int) string {
 			for at > len(indent) && rest[at] != ' ' {
 				at--
 			}
-			if at <= len(indent) { // no blank to break it at
+			if at <= len(indent) { // no blank to wrap at
 				break
 			}
 			b.WriteString(strings.TrimRight(string(rest[:at]), " ") + "\n")
@@ -67,7 +66,7 @@ func folded(text string, width int) string {
 	return b.String()
 }
 
-// Write passes on what is printed.
+// Write implements io.Writer.
 func (p *printed) Write(text []byte) (int, error) {
 	all := append(p.rest, text...)
 	whole := len(all)
@@ -83,7 +82,7 @@ func (p *printed) Write(text []byte) (int, error) {
 	return len(text), p.pass(all[:whole])
 }
 
-// end prints what is left of a character that never came whole.
+// end prints the bytes of an incomplete character.
 func (p *printed) end() { _ = p.pass(p.rest) }
 
 func (p *printed) pass(text []byte) error {
@@ -102,7 +101,7 @@ func (p *printed) pass(text []byte) error {
 	return err
 }
 
-// file is the file that a stream is, nil where it is none.
+// file returns a stream's file, nil if it is none.
 func file(stream any) *os.File {
 	switch s := stream.(type) {
 	case *os.File:
@@ -113,16 +112,15 @@ func file(stream any) *os.File {
 	return nil
 }
 
-// terminal says whether a stream is one.
+// terminal says whether a stream is a terminal.
 func terminal(stream any) bool {
 	f := file(stream)
 	return f != nil && term.IsTerminal(int(f.Fd()))
 }
 
-// counting tells on a terminal's standard error how many are done of all, each
-// time in the place of the last; nil where that is no terminal. A line is all it
-// takes: the libraries for it that were tried cost every start of the program
-// milliseconds.
+// counting returns a function that shows on a terminal how many of all are done, in one
+// line; nil if errors do not go to a terminal. Libraries for progress that were tried add
+// milliseconds to every start of the program.
 func counting(w io.Writer, what string) func(done, all int) {
 	if !terminal(w) {
 		return nil

@@ -17,14 +17,14 @@ import (
 	"sagline/session/problem"
 )
 
-// drawing is which pictures to make, of what size and kind, and where.
+// drawing says which pictures to make, in what size and format, and where.
 type drawing struct {
 	dir, format string
 	size        plotting.Size
 	quantities  []string // empty: all pictures
 }
 
-// leastDPI and mostDPI bound what a png may be: larger ones fill the memory.
+// leastDPI and mostDPI bound the resolution of a PNG: larger ones exhaust memory.
 const leastDPI, mostDPI = 30, 1200
 
 func newPlot() *cobra.Command {
@@ -97,7 +97,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 	return err
 }
 
-// drawAll draws what is asked for; it returns the files made.
+// drawAll draws the pictures and returns the paths of their files.
 func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawing) (paths []string, err error) {
 	if err := os.MkdirAll(d.dir, 0o755); err != nil {
 		return nil, err
@@ -124,14 +124,14 @@ func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawin
 	if repair := plotting.ReadRepair(r, rep); repair != nil {
 		save("before_and_after", repair.Picture(d.size.Layout()))
 	}
-	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // something written down that the vehicle's file predicts
+	if g := plotting.ReadGrid(r); len(g.Rows) > 0 { // there are readings with predictions
 		save("measured_and_predicted", plotting.GridPicture(rep, g, true, d.size.Layout()))
 	}
 	return paths, err
 }
 
-// fileName keeps a quantity's letters and digits. A number follows where that
-// is the name of one of the other files, case aside, as some systems have it.
+// fileName keeps a quantity's letters and digits, and appends a number if another file has
+// that name, regardless of case since some systems ignore it.
 func fileName(quantity string, others []string) string {
 	kept := strings.Map(func(c rune) rune {
 		if c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' {
@@ -148,7 +148,7 @@ func fileName(quantity string, others []string) string {
 	return name
 }
 
-// drawTo draws a picture into the file that --out names, if it names one.
+// drawTo draws a picture into the file of --out, if it is set.
 func drawTo(cmd *cobra.Command, v *vehicle.Vehicle, dir, out string, draw func(plotting.Layout) (*plotting.Picture, error)) error {
 	if out == "" {
 		return nil
@@ -161,9 +161,9 @@ func drawTo(cmd *cobra.Command, v *vehicle.Vehicle, dir, out string, draw func(p
 	return screen.Save(pictureNames(cmd, v, dir, out), p, out)
 }
 
-// pictureNames are the names in a picture in a file or format. Where the font of
-// a PNG lacks letters of some, it says what they are called there, and so of the
-// dives that are numbered.
+// pictureNames returns the names used in a picture of a file or format. It prints which
+// names, and which dives by numbered, are replaced since letters are missing from the font
+// of a PNG.
 func pictureNames(cmd *cobra.Command, v *vehicle.Vehicle, dir, format string, numbered ...string) plotting.Names {
 	if !strings.HasSuffix(strings.ToLower(format), "png") {
 		return plotting.Names{Vehicle: v.Name}

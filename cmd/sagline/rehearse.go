@@ -15,7 +15,7 @@ import (
 	"sagline/session/problem"
 )
 
-// rehearseOptions are the flags of rehearse, and what they ask for.
+// rehearseOptions are the flags of rehearse and the values read from them.
 type rehearseOptions struct {
 	simulate.Rehearsal
 	fault   string

@@ -15,7 +15,7 @@ import (
 	"sagline/session/problem"
 )
 
-// leavable is what a page can be made without.
+// leavable are the values of --leave-out.
 var leavable = []string{"notes", "dates"}
 
 func newReport() *cobra.Command {

@@ -28,13 +28,13 @@ const (
 // version is set at release by -ldflags "-X main.version=…".
 var version = "development"
 
-// useError is a mistake in how a command was called.
+// useError is wrong use of the command line.
 type useError struct{ error }
 
 // errAlarmed makes trend --strict exit with 3.
 var errAlarmed = errors.New("alarms are open")
 
-// errReported ends a command with 1 whose problems have been printed.
+// errReported makes a command exit with 1 after it has printed its problems.
 var errReported = errors.New("problems were reported")
 
 // Run runs one command line and returns its exit code.
@@ -65,10 +65,10 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	return exitData
 }
 
-// cautions are the basics as they stand below a text.
+// cautions are the basics of safety, wrapped for the help.
 var cautions = strings.TrimSpace(strings.ReplaceAll(prompt.Wrap("", strings.Join(advice.Basics, " "), 78), "\n  ", "\n"))
 
-// A maker makes a command, which help shows in a group.
+// A maker makes a command of a group in the help.
 type maker struct {
 	group, name string
 	make        func() *cobra.Command
@@ -86,9 +86,8 @@ func makers() []maker {
 	}
 }
 
-// newRoot is the program's command with all of those below it. out is where
-// they print, which those that the library brings along must know as they are
-// made.
+// newRoot makes the root command with its subcommands. out is their output, which the
+// commands that cobra adds need when they are made.
 func newRoot(out io.Writer) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "sagline",
@@ -112,7 +111,7 @@ func newRoot(out io.Writer) *cobra.Command {
 		c.GroupID = m.group
 		root.AddCommand(c)
 	}
-	root.Args = cobra.ArbitraryArgs // so that an unknown command comes to RunE
+	root.Args = cobra.ArbitraryArgs // so that RunE gets unknown commands
 	root.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) > 0 {
 			return unknownCommand(cmd, args[0])
@@ -134,7 +133,7 @@ func upTo(n int) cobra.PositionalArgs {
 	}
 }
 
-// folder is the logbook named by the arguments, the current one without any.
+// folder is the logbook's folder in the arguments, the current one without.
 func folder(args []string) string {
 	if len(args) == 0 {
 		return "."
@@ -142,7 +141,7 @@ func folder(args []string) string {
 	return args[0]
 }
 
-// unknownCommand names the command nearest to what was asked for.
+// unknownCommand returns an error that names the nearest command.
 func unknownCommand(root *cobra.Command, name string) error {
 	var known []string
 	for _, c := range root.Commands() {
@@ -153,11 +152,12 @@ func unknownCommand(root *cobra.Command, name string) error {
 	return useError{fmt.Errorf("unknown command %s%s", problem.Quote(name), problem.Suggest(name, known))}
 }
 
-// wantOf is what a flag of a type takes, by pflag's names of types.
+// wantOf words the values that a flag takes, by pflag's name of its type.
 var wantOf = map[string]string{"float64": "a number, as 3.5", "float64Slice": "numbers joined by commas, as 10,20.5", "int": "a whole number", "bool": "true or false",
 	"stringToString": "column=text"}
 
-// wrongFlag words a value that a flag does not take, and names the flag nearest to one that a command does not have.
+// wrongFlag words the error of a wrong value of a flag, and names the nearest flag to an
+// unknown one.
 func wrongFlag(cmd *cobra.Command, err error) error {
 	var value *pflag.InvalidValueError
 	if errors.As(err, &value) && wantOf[value.GetFlag().Value.Type()] != "" {
@@ -174,8 +174,8 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 	return useError{fmt.Errorf("%s: %w%s", cmd.Name(), err, problem.Suggest("--"+unknown.GetSpecifiedName(), known))}
 }
 
-// flagLimits are what may be asked for on the command line, in the unit that the
-// flag's name ends in, whichever command it is given to.
+// flagLimits bound the numbers of flags, of whichever command, in the unit that the flag's
+// name ends in.
 var flagLimits = map[string]struct{ lowest, highest float64 }{
 	"open-circuit-v": {0.1, 75}, // a battery of up to 60 V nominal, being charged
 	"depth-m":        {0, 300},
@@ -194,8 +194,7 @@ var flagLimits = map[string]struct{ lowest, highest float64 }{
 	"want-fuse-a":    {0.1, 500},
 }
 
-// checkFlagLimits refuses numbers that no one can mean, NaN and infinities among
-// them.
+// checkFlagLimits returns an error for flags with NaN, infinite or impossible numbers.
 func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
 	cmd.Flags().Visit(func(f *pflag.Flag) {
 		s, ok := flagLimits[f.Name]

@@ -15,7 +15,7 @@ import (
 	"sagline/session/units"
 )
 
-// stationOptions are where to hold and in what.
+// stationOptions are the place to hold and its water.
 type stationOptions struct {
 	advice.Station
 	mapped bool
@@ -46,7 +46,7 @@ func newStation() *cobra.Command {
 	return c
 }
 
-// strongest bounds the currents that are looked at, m/s.
+// strongest bounds the search for the strongest current, in m/s.
 const strongest = 3
 
 func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
@@ -100,7 +100,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	})
 }
 
-// cableOf is the tether as it is drawn.
+// cableOf returns the picture of the tether.
 func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.Cable {
 	u, force := v.Units.In("m"), v.Units.In("N")
 	can, sure := h.Can()
@@ -157,7 +157,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
 }
 
-// ways are where the vehicle must push.
+// ways are the directions in which the vehicle must push.
 func ways(h advice.Holding) (up, down string) {
 	up, down = "upstream", "down"
 	if h.ForceUpN < 0 {
@@ -169,7 +169,7 @@ func ways(h advice.Holding) (up, down string) {
 	return up, down
 }
 
-// verdict says whether the vehicle can hold, what that takes and what there is.
+// verdict says whether the vehicle can hold, the forces needed and those available.
 func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 	word := "cannot"
 	switch can, sure := h.Can(); {
@@ -184,8 +184,8 @@ func verdict(v *vehicle.Vehicle, h advice.Holding) string {
 		force.Show(math.Abs(h.ForceUpN), 1), up, force.Show(math.Abs(h.ForceDownN), 1), down, force.Show(h.GreatestUpN, 1), force.Show(h.GreatestDownN, 1))
 }
 
-// printLying says how much of the tether lies on the surface or hangs deeper
-// than the vehicle, where there may be a bottom.
+// printLying prints how much of the tether is on the surface or deeper than the vehicle,
+// where there may be a bottom.
 func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 	if h.Rough {
 		fmt.Fprintln(w, "part of the tether would lie on the surface: this shape lets it rise above, so take the forces as rough")
@@ -199,21 +199,21 @@ func printLying(w io.Writer, h advice.Holding, long units.Unit) {
 	}
 }
 
-// A heldPlace is a place below the surface and whether the vehicle can likely hold
-// there; nil where there is no answer: out of reach, or no shape was found.
+// A heldPlace is a place below the surface and whether the vehicle can probably hold there;
+// nil if there is no answer: it is out of reach, or no shape of the tether was found.
 type heldPlace struct {
 	DepthM  float64 `json:"depth_m"`
 	OffsetM float64 `json:"offset_m"`
 	CanHold *bool   `json:"can_hold"`
 	Share   float64 `json:"can_hold_share"`
 
-	held string // yes, no, ? where that is not sure, - where there is no answer
+	held string // yes, no, ? for unsure, - for no answer
 }
 
-// acrossMap is how many places of one depth are looked at.
+// acrossMap is the number of places at each depth of a map.
 const acrossMap = 9
 
-// holdable looks at places over the reach of the tether, depth by depth.
+// holdable solves places over the reach of the tether, depth by depth.
 func holdable(m *predict.Model, o *stationOptions, p predict.Params, over advice.Over) (out []heldPlace) {
 	for d := 1; d <= 6; d++ {
 		for k := range acrossMap {

@@ -59,21 +59,21 @@ func newTrend() *cobra.Command {
 	return c
 }
 
-// printBuilds prints what was rebuilt.
+// printBuilds prints rebuilds, a line each.
 func printBuilds(w io.Writer, builds []string) {
 	for _, b := range builds {
 		fmt.Fprintf(w, "rebuilt %s\n", b)
 	}
 }
 
-// printNotes prints remarks above what they are on.
+// printNotes prints remarks, a line each.
 func printNotes(w io.Writer, remarks []string) {
 	for _, text := range remarks {
 		fmt.Fprintf(w, "note: %s\n", text)
 	}
 }
 
-// printTrend words a report for a terminal of 100 columns.
+// printTrend prints a report for a terminal of 100 columns.
 func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	if len(rep.Dives) == 0 {
 		noDives(w, rep.Vehicle, dir)
@@ -108,9 +108,9 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	}
 }
 
-// writeEstimates writes a line for each dive as CSV: its own estimate of every
-// quantity, in the unit that the column's name says, with its 95 % interval,
-// then what was serviced and set aside.
+// writeEstimates writes a line of CSV for each dive: its own estimate of every quantity, in
+// the unit of the column's name, with its 95 % interval, then services and readings set
+// aside.
 func writeEstimates(w io.Writer, rep *findings.Report) error {
 	out := csv.NewWriter(w)
 	header := []string{"dive", "date"}
@@ -135,7 +135,7 @@ func writeEstimates(w io.Writer, rep *findings.Report) error {
 	return out.Error()
 }
 
-// printMarkdown words a report as Markdown.
+// printMarkdown prints a report as Markdown.
 func printMarkdown(w io.Writer, rep *findings.Report) {
 	if len(rep.Dives) == 0 {
 		fmt.Fprintf(w, "**%s**: no dives yet\n", marked(rep.Vehicle))
@@ -170,7 +170,7 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 	}
 }
 
-// marked is text that Markdown shows as it is.
+// marked escapes a text for Markdown.
 func marked(s string) string {
 	var b strings.Builder
 	for _, c := range plotting.SafeText(s, 300) {

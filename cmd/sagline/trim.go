@@ -14,12 +14,12 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// trimOptions are the next dive's water and the buoyancy wanted in it.
+// trimOptions are the next dive's water and the buoyancy wanted.
 type trimOptions struct {
 	waterC, salinityPSU, depthM, wantG float64
 }
 
-// trimmed is the answer, masses in g.
+// trimmed is the answer of trim; masses in g.
 type trimmed struct {
 	Schema    int                `json:"schema"`
 	Vehicle   string             `json:"vehicle"`
@@ -32,11 +32,11 @@ type trimmed struct {
 	LeastG    float64            `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
 	Tubes     []tubeSuspicion    `json:"tubes"`
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
-	deepest   float64            // m, that was logged, or twice what is planned
+	deepest   float64            // greatest depth logged, or twice that planned, m
 	vehicle   *vehicle.Vehicle
 }
 
-// tubeSuspicion holds a tube against the water taken in.
+// tubeSuspicion compares a tube with the water taken in.
 type tubeSuspicion struct {
 	Name     string   `json:"name"`
 	FloodedG float64  `json:"flooded_g"`
@@ -54,7 +54,7 @@ func newTrim() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			var ingress findings.Estimate // what the trend believes of water taken in
+			var ingress findings.Estimate // water taken in, by the trend
 			var grows *findings.Estimate  // a dive
 			for _, t := range rep.Trends {
 				if t.Quantity == "ingress_g" {
@@ -77,8 +77,8 @@ func newTrim() *cobra.Command {
 	return c
 }
 
-// answer works the ballast out, over what is not known of the vehicle and the
-// water that it has taken in.
+// answer computes the ballast, with the uncertainty of the vehicle and of the water that
+// it has taken in.
 func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Over, ingress findings.Estimate, ballast float64) trimmed {
 	v := m.Vehicle
 	c := predict.Condition{Sign: make([]int8, len(v.Thrusters)), WaterC: o.waterC, Salinity: o.salinityPSU, DepthM: o.depthM, BallastG: ballast}
@@ -106,7 +106,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	return t
 }
 
-// positive is an estimate without its sign, in the word for that.
+// positive removes an estimate's sign and returns the word for it, plus or minus.
 func positive(e findings.Estimate, plus, minus string) (string, findings.Estimate) {
 	if e.Value < 0 {
 		return minus, findings.Estimate{Value: -e.Value, Low: -e.High, High: -e.Low}

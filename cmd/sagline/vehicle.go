@@ -24,7 +24,7 @@ import (
 type knownKey struct {
 	Key    string            `json:"key"`
 	Unit   string            `json:"unit"`
-	File   string            `json:"file,omitempty"` // as it stands there; left out: not stated
+	File   string            `json:"file,omitempty"` // as written there; "": not stated
 	Before findings.Estimate `json:"before"`         // 95 %, without the log
 	Now    findings.Estimate `json:"now"`
 	Left   float64           `json:"share_left"` // of the range before any dive
@@ -63,11 +63,11 @@ func newVehicle() *cobra.Command {
 	return c
 }
 
-// narrowed is the share of a range that must be left for a key to count as
-// learnt from the dives; common practice, no source.
+// narrowed is the share of the range before any dive below which a key counts as learnt
+// from the dives; common practice, no source.
 const narrowed = 0.7
 
-// knownKeys are the numbers of v that are not known exactly.
+// knownKeys lists the numbers of v that are not known exactly.
 func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 	file := map[string]string{}
 	for _, k := range v.Latest().Keys() {
@@ -90,7 +90,7 @@ func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 	return out
 }
 
-// printKnown is the table; thrusters that are alike share a line.
+// printKnown prints the keys as a table; thrusters with equal values share a line.
 func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir string) {
 	fmt.Fprintf(w, "%s, as its file and %s have it; ranges hold 95 %%\n\n", v.Name, problem.Count(dives, "dive"))
 	table(w, func(w io.Writer) {
@@ -109,7 +109,7 @@ func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir
 	fmt.Fprintf(w, "\nnext: sagline vehicle --write %s puts what the dives have narrowed into %s\n", dir, vehicle.FileName)
 }
 
-// ofAll is a thruster's key with * for its name, other keys as they are.
+// ofAll replaces a thruster's name in a key by *.
 func ofAll(key string) string {
 	if part := strings.SplitN(key, ".", 3); part[0] == "thruster" {
 		return "thruster.*." + part[2]
@@ -117,7 +117,7 @@ func ofAll(key string) string {
 	return key
 }
 
-// mergeAlike are keys with one for all thrusters where they do not differ.
+// mergeAlike merges the keys of thrusters that do not differ.
 func mergeAlike(keys []knownKey) (out []knownKey) {
 	differs := func(k knownKey) bool {
 		return slices.ContainsFunc(keys, func(o knownKey) bool {
@@ -137,8 +137,7 @@ func mergeAlike(keys []knownKey) (out []knownKey) {
 	return out
 }
 
-// notSeparated says of keys that the dives have narrowed which others they were
-// narrowed together with.
+// notSeparated says which of the keys that the dives have narrowed they cannot tell apart.
 func notSeparated(keys []knownKey) (out []string) {
 	done := map[string]bool{}
 	for _, k := range keys {
@@ -153,14 +152,14 @@ func notSeparated(keys []knownKey) (out []string) {
 	return out
 }
 
-// ranged is a value with its range, to the digits that are known.
+// ranged writes a value with its range, to the digits that are known.
 func ranged(e findings.Estimate) string {
 	half := (e.High - e.Low) / 2
 	return fmt.Sprintf("%s (%s to %s)", findings.Rounded(e.Value, half), findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 }
 
-// writeLearnt writes what the dives have narrowed into vehicle.toml, and says
-// what.
+// writeLearnt writes the keys that the dives have narrowed into vehicle.toml, and prints
+// them.
 func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
 	values := map[string]string{}
 	for _, k := range keys {

@@ -18,7 +18,7 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// whatifOptions say what to change and where the vehicle runs.
+// whatifOptions say what to change and in which conditions the vehicle runs.
 type whatifOptions struct {
 	lengthsM, batteriesV                    []float64     // that can be bought
 	wanted                                  advice.Wanted // of those
@@ -30,7 +30,7 @@ type whatifOptions struct {
 	notMet func(*vehicle.Vehicle, float64) []string // margins that a variant does not meet, by its voltage at rest
 }
 
-// variant is one way the vehicle could be, beside today's.
+// variant is the vehicle with one change, compared with today's.
 type variant struct {
 	Name    string         `json:"name"`
 	Assumes string         `json:"assumes,omitempty"`
@@ -113,7 +113,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printVariants(w, v, o, today, variants, remarks) })
 }
 
-// oneQuestion refuses flags that belong to another question than is asked.
+// oneQuestion returns an error if flags belong to different questions.
 func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	others := o.rank || len(o.set) > 0 || o.sweep != ""
 	wrong := func(format string, args ...any) error { return useError{fmt.Errorf("whatif: "+format, args...)} }
@@ -133,8 +133,8 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	return nil
 }
 
-// try applies one change to a copy and solves it on a full battery; another
-// label of the same chemistry changes its voltage at rest in proportion.
+// try applies one change to a copy and solves it on a full battery. Another nominal
+// voltage of the same chemistry changes the voltage at rest in proportion.
 func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes string, apply func(*vehicle.Vehicle, predict.Params)) variant {
 	w, q := v.Clone(), append(predict.Params(nil), p...)
 	apply(w, q)

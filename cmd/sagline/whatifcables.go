@@ -26,7 +26,7 @@ import (
 	"sagline/session/units"
 )
 
-// buying are the flags that belong to --cables.
+// buying lists the flags that belong to --cables.
 var buying = []string{"lengths-m", "batteries-v", "want-m-s", "want-vehicle-v", "want-fuse-a"}
 
 func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
@@ -65,8 +65,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all, remarks) })
 }
 
-// buyersUnits is the system of units in which people where the vehicle is buy, JSON or
-// not.
+// buyersUnits is the system of units in which the vehicle's owner buys, with --json too.
 func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	if asked, err := unitsAsked(cmd); err == nil && asked != "" {
 		return asked
@@ -78,8 +77,8 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	return v.Units
 }
 
-// forecastRanges are the 95 % ranges of what follows from a vehicle: by its file where
-// there are no dives, else by its log and how well the trend's levels are known.
+// forecastRanges computes 95 % ranges of results from the uncertainty of a vehicle: by its
+// file if there are no dives, else by its log and the trend's levels.
 func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p predict.Params) advice.Over {
 	next := forecast.AsBuilt(v)
 	if len(r.Dives) > 0 {
@@ -90,18 +89,18 @@ func forecastRanges(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, p p
 	}
 }
 
-// A figure of a purchase, as CSV and as the table have it.
+// A figure is a number of a purchase in the CSV and the table.
 type figure struct {
 	name, head, unit string // of the CSV's column; of the table, and its base unit
 	decimals         int    // in the table; -1: as many as it has
-	known            int    // 0: exactly; 1: its range is in the CSV; 2: in the table as well
+	known            int    // 0: exact; 1: its range is in the CSV; 2: also in the table
 	lacking          string // of Lacks, marked in the table
 	of               func(x *advice.Purchase) *advice.Range
 }
 
 func exact(x float64) *advice.Range { return &advice.Range{Low: x, Value: x, High: x} }
 
-// figures are those of a purchase, in the order in which they are shown.
+// figures lists the numbers of a purchase, in the order in which they are shown.
 var figures = []figure{
 	{"loop_ohm", "loop", "Ω", 2, 1, "", func(x *advice.Purchase) *advice.Range { return &x.LoopOhm }},
 	{"vehicle_v", "volts", "V", 1, 2, "volts", func(x *advice.Purchase) *advice.Range { return &x.VehicleV }},
@@ -119,7 +118,7 @@ var figures = []figure{
 	{"tether_weight_g_m", "sinks", "g/m", 0, 0, "", func(x *advice.Purchase) *advice.Range { return exact(x.WeightGM) }},
 }
 
-// writePurchases writes them as CSV, in SI; what is not known is left empty.
+// writePurchases writes purchases as CSV, in SI units; unknown numbers are left empty.
 func writePurchases(w io.Writer, all []advice.Purchase) error {
 	out := csv.NewWriter(w)
 	head := []string{"conductor", "area_mm2", "length_m", "battery_v"}
@@ -164,7 +163,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 		printBlock(w, u, rest[:n])
 		rest = rest[n:]
 	}
-	// the first purchase that gives all that is wanted, or the one that lacks least
+	// the first purchase that lacks the least
 	best := slices.MinFunc(all, func(x, y advice.Purchase) int { return cmp.Compare(len(x.Lacks), len(y.Lacks)) })
 	what := fmt.Sprintf("%s, %s, battery of %g V", best.Conductor, u.Plain(best.LengthM, "m"), best.BatteryV)
 	if len(best.Lacks) > 0 {
@@ -181,7 +180,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 
 // printBlock prints the conductors of one length and battery.
 func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
-	shown := []string{"speed", "volts", "fuse"} // marked in their own columns
+	shown := []string{"speed", "volts", "fuse"} // marked in columns of their own
 	everywhere := slices.DeleteFunc(slices.Clone(block[0].Lacks), func(lack string) bool {
 		return slices.Contains(shown, lack) || slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
 	})
@@ -219,7 +218,7 @@ func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
 	_ = t.Flush()
 }
 
-// show is a number as the table has it, ! where it is less than wanted.
+// show writes a number for the table, with ! if it is less than wanted.
 func (n *figure) show(u units.System, x *advice.Purchase) string {
 	r, unit, text := n.of(x), u.In(n.unit), "-"
 	switch {
