@@ -124,7 +124,7 @@ func (l *locating) take(read string) error {
 		}
 		test, reading = next.Test, read
 	}
-	if err := l.Take(test, strings.TrimSpace(reading)); err != nil {
+	if err := l.Typed(test, strings.TrimSpace(reading)); err != nil {
 		return useError{fmt.Errorf("--read: %w", err)}
 	}
 	return l.keep(strings.TrimSpace(test), strings.TrimSpace(reading))
@@ -204,7 +204,7 @@ func (l *locating) askOne(p prompt.Prompter, next *locate.Proposal) (bool, error
 			l.Skip(next.Test)
 			return true, nil
 		}
-		if err := l.Take(next.Test, answer); err != nil {
+		if err := l.Typed(next.Test, answer); err != nil {
 			p.Say("  %v\n", err)
 			continue
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"sagline/predict/causes"
@@ -84,6 +85,17 @@ func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 	return slices.ContainsFunc(log.Dives[log.Find(dive)+1:], func(d session.Dive) bool {
 		return slices.ContainsFunc(d.Lines, func(l session.Line) bool { return c.ClearedBy(l.Serviced) })
 	})
+}
+
+// Typed is Take of a reading that a person types: millivolts may not be a number alone that
+// could be volts of the battery.
+func (s *Search) Typed(test, reading string) error {
+	alone, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(reading), ",", ".", 1), 64)
+	i := slices.IndexFunc(s.tests, func(t *Test) bool { return strings.EqualFold(t.Name, strings.TrimSpace(test)) })
+	if err == nil && i >= 0 && s.tests[i].method == &millivolts && alone != 0 && math.Abs(alone) <= s.v.MostV() {
+		return fmt.Errorf("found %s, want its unit too: %[2]s mV or %[2]s V", problem.Quote(reading), strings.TrimSpace(reading))
+	}
+	return s.Take(test, reading)
 }
 
 // Take updates the search by a test's reading, such as "182 mV, 5.2 A, 14 °C",

@@ -87,7 +87,12 @@ func TestParse(t *testing.T) {
 	} {
 		assert.EqualError(t, s.Take(tip.test, tip.reading), tip.want)
 	}
+	const test = "millivolts + before plug .. before splice"
+	assert.EqualError(t, s.Typed(test, "0,35"), `found "0,35", want its unit too: 0,35 mV or 0,35 V`)
 	assert.Empty(t, s.taken)
+	for _, plain := range []string{"0.35 V", "0", "182", "-182", "5, 7 A"} { // no volts of a battery, or their unit stands there
+		assert.NoError(t, s.Typed(test, plain), plain)
+	}
 }
 
 // At constant volume p/T is constant: 81.325 kPa at 18 °C are 80.766 at 16 °C,
