@@ -75,11 +75,11 @@ func TestParseMeasured(t *testing.T) {
 		assert.Len(t, got, len(c.want), c.text)
 	}
 	for text, want := range map[string]string{
-		"":               `found "", want a number mV, then as known A and °C`,
-		"high":           `found "high", want a number mV, then as known A and °C`,
-		"5 A":            `found "5 A", want a number mV, then as known A and °C`,
-		"182 mV, 3 kg":   `found "3 kg", want a number mV, then as known A and °C`,
-		"182 mV, 190 mV": `found "190 mV", want a number mV, then as known A and °C`,
+		"":               `found "", want a number mV, then, after commas, A and °C as known`,
+		"high":           `found "high", want a number mV, then, after commas, A and °C as known`,
+		"5 A":            `found "5 A", want a number mV, then, after commas, A and °C as known`,
+		"182 mV, 3 kg":   `found "3 kg", want a number mV, then, after commas, A and °C as known`,
+		"182 mV, 190 mV": `found "190 mV", want a number mV, then, after commas, A and °C as known`,
 	} {
 		_, err := ParseMeasured(text, "mV", []string{"A", "°C"})
 		assert.EqualError(t, err, want)

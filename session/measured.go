@@ -31,7 +31,7 @@ func ParseMeasured(text, unit string, with []string) (map[string]Measured, error
 	wrong := func(found string) error {
 		want := strings.TrimSpace("a number " + unit)
 		if len(with) > 0 {
-			want += ", then as known " + strings.Join(with, " and ")
+			want += ", then, after commas, " + strings.Join(with, " and ") + " as known"
 		}
 		return fmt.Errorf("found %s, want %s", problem.Quote(found), want)
 	}

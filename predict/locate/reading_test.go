@@ -83,7 +83,7 @@ func TestParse(t *testing.T) {
 	assert.EqualError(t, err, `found "perhaps", want yes or no`)
 	for _, tip := range []struct{ test, reading, want string }{
 		{"millivolts + before plug .. before splic", "1 mV", `found the test "millivolts + before plug .. before splic", want one of this search (nearest: "millivolts + before plug .. before splice")`},
-		{"ohms shorted after box", "3 V", `found "3 V", want a number Ω, then as known °C`},
+		{"ohms shorted after box", "3 V", `found "3 V", want a number Ω, then, after commas, °C as known`},
 	} {
 		assert.EqualError(t, s.Take(tip.test, tip.reading), tip.want)
 	}
