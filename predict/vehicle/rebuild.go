@@ -110,7 +110,11 @@ func (v *Vehicle) rebuild(sets []string) (out []Rebuilt, err error) {
 			return nil, err
 		}
 	}
-	return out, v.Check()
+	same := func(r Rebuilt) bool { return r.Before == r.Now }
+	if all := slices.DeleteFunc(slices.Clone(out), same); len(all) > 0 {
+		return all, v.Check()
+	}
+	return nil, fmt.Errorf("%s: found %s, which it is already: a part that was replaced by its like is written under serviced in dives.csv", out[0].Key, out[0].Now)
 }
 
 // Value is a key's value as a file states it, by its path as Set takes it; "" where it is not

@@ -40,11 +40,16 @@ func TestRebuild(t *testing.T) {
 		{"6", "battery.fuse_a=unknown", "battery.fuse_a: found unknown, want a value: "},
 		{"6", "thruster.port.axis=heave", "thruster.port.axis: found what no rebuilding changes, want another key"},
 		{"6", "tether.length_m", "found \"tether.length_m\", want key=value"},
+		{"6", "tether.length_m=20", "tether.length_m: found 20, which it is already: a part that was replaced by its like is written under serviced"},
 		{" ", "tether.length_m=4", "found \" \", want a dive's label"},
 	} {
 		_, _, err := Rebuild([]byte(leastKnown), FileName, c.dive, labels, []string{c.set})
 		assert.ErrorContains(t, err, c.want)
 	}
-	_, _, err := Rebuild([]byte("change = [{dive = \"3\", tether.length_m = 80}]\n"+leastKnown), FileName, "6", labels, []string{"tether.length_m=4"})
+	got, done, err := Rebuild([]byte(leastKnown), FileName, "6", labels, []string{"tether.length_m=20", "tether.diameter_mm=8"})
+	require.NoError(t, err)
+	assert.Equal(t, leastKnown+"\n[[change]]\ndive = \"6\"\n\"tether.diameter_mm\" = 8\n", string(got), "what is as it was is left out")
+	assert.Len(t, done, 1)
+	_, _, err = Rebuild([]byte("change = [{dive = \"3\", tether.length_m = 80}]\n"+leastKnown), FileName, "6", labels, []string{"tether.length_m=4"})
 	assert.ErrorContains(t, err, "vehicle.toml:1: change: found [{dive = \"3\", tether.length_m = 80}], want each of them under [[change]]")
 }
