@@ -75,7 +75,7 @@ func printDangers(w io.Writer, dir, dive string) {
 		if r, err := fit.Fit(v, log, nil); err == nil {
 			d = r.Kept(i)
 		}
-		for _, danger := range advice.DiveDangers(v.AsOf(log.Labels(), i), d) {
+		for _, danger := range advice.DiveDangers(v.At(dive, log.Labels()), d) {
 			fmt.Fprintln(w, danger)
 		}
 	}

@@ -68,21 +68,6 @@ func (v *Vehicle) begins(i int, labels []string) int {
 	return len(labels)
 }
 
-// AsOf is the vehicle as built at a dive of a log, given the labels of its dives in order.
-func (v *Vehicle) AsOf(labels []string, dive int) *Vehicle {
-	eras, err := v.Eras(labels)
-	if err != nil {
-		return v.Latest()
-	}
-	at := eras[0].Vehicle
-	for _, e := range eras[1:] {
-		if e.First <= dive {
-			at = e.Vehicle
-		}
-	}
-	return at
-}
-
 // Latest is the vehicle with all changes applied: as it is now.
 func (v *Vehicle) Latest() *Vehicle {
 	w := v.unchanged()

@@ -38,10 +38,6 @@ func TestEras(t *testing.T) {
 	assert.InDelta(t, AWGArea(10), eras[2].Vehicle.Tether.Power.Area(), 1e-12, "a new size takes the old one's place, the last of one dive holds")
 	assert.Empty(t, eras[2].Vehicle.Changes)
 
-	for dive, want := range []float64{20, 20, 80, 80, 80} {
-		assert.Equal(t, want, v.AsOf([]string{"1", "2", "3", "4", "5"}, dive).Tether.LengthM, "dive %d", dive+1)
-	}
-	assert.Equal(t, 30.0, v.AsOf([]string{"5", "3"}, 0).Tether.LengthM, "of changes out of order, as it is now")
 	now := v.Latest()
 	assert.Equal(t, 30.0, now.Tether.LengthM, "the change of a dive to come is made")
 	assert.Equal(t, 20.0, v.Tether.LengthM)

@@ -176,7 +176,7 @@ func (b *Logbook) state() (Answer, error) {
 			d = b.fitted.Kept(i)
 		}
 		if b.vehicle != nil {
-			s.Mind = b.dangers(i, d)
+			s.Mind = b.dangers(d)
 		}
 	}
 	return Answer{Value: s}, nil

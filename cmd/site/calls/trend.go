@@ -66,13 +66,13 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 	}
 	says := outlook.After(b.fitted, b.report, which)
 	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read)}
-	out.Mind = append([]string{}, b.dangers(which, b.fitted.Kept(which))...)
+	out.Mind = append([]string{}, b.dangers(b.fitted.Kept(which))...)
 	return Answer{Value: out}, nil
 }
 
 // dangers are the readings of a dive that say stop, in words.
-func (b *Logbook) dangers(which int, d *session.Dive) (out []string) {
-	for _, danger := range advice.DiveDangers(b.vehicle.AsOf(b.log.Labels(), which), d) {
+func (b *Logbook) dangers(d *session.Dive) (out []string) {
+	for _, danger := range advice.DiveDangers(b.vehicle.At(d.Label, b.log.Labels()), d) {
 		out = append(out, danger.String())
 	}
 	return out
