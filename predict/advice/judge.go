@@ -79,7 +79,7 @@ func (q Question) judge() Margins {
 	if v.Battery.MinimumV > 0 {
 		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
 	}
-	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 {
+	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 && cases[0].Model.SignalOhm(c.WaterC, 1) > 0 {
 		out.Relay = &Relay{CoilV: coilV(cases[0].Model, &c, heavy.batteryV), PullInV: v.Relay.PullInV, HotV: v.Relay.PullInV * hotter(20, hotCoilC)}
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {

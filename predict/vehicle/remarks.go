@@ -39,6 +39,7 @@ func (v *Vehicle) Remarks(p *Places) problem.List {
 	r.tether()
 	r.supply()
 	r.floating()
+	r.unjudged()
 	r.upkeep()
 	return r.all.List()
 }
@@ -131,6 +132,27 @@ func (r *remarker) supply() {
 		if rest := b.RestV(); need.x >= rest {
 			r.add(need.path, "%g V is not below the full battery's %.1f V at rest", need.x, rest)
 		}
+	}
+}
+
+// unjudged remarks on parts that the file states too little of to judge their margin.
+func (r *remarker) unjudged() {
+	v, s := r.v, &r.v.Tether.Signal
+	wired := s.AWG != nil || s.AreaMM2 > 0 || s.OhmKM > 0
+	coils := v.Relay.CoilOhm > 0 || v.Relay.CoilV > 0
+	switch {
+	case coils && v.Relay.CoilOhm == 0:
+		r.add("relay.coil_ohm", "not stated: whether relays pull in is not judged")
+	case coils && v.Relay.CoilV == 0:
+		r.add("relay.coil_v", "not stated: whether relays pull in is not judged")
+	case coils && !wired:
+		r.add("relay.coil_ohm", "tether.signal states no size: whether relays pull in is not judged")
+	}
+	if v.Lights.Any() && v.Lights.Supply == "signal" && !wired {
+		r.add("lights.supply", "tether.signal states no size: what its conductors lose and bear is not judged")
+	}
+	if v.Camera.Supply == "shared" && v.Camera.MinimumV == 0 {
+		r.add("camera.supply", "minimum_v is not stated: whether the picture stays is not judged")
 	}
 }
 
