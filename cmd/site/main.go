@@ -1,6 +1,5 @@
-// Program site writes the phone's page as a static site, and tries it on this
-// machine. It assumes that it runs where the module's sources are, since it
-// builds the model from them.
+// Program site writes the phone's page as a static site, and can serve it on this machine.
+// It has to run in the module's folder, since it builds the model from the sources.
 package main
 
 import (
@@ -40,8 +39,7 @@ func main() {
 	}
 }
 
-// serveFolder serves a folder on an address of this machine until the program is
-// stopped.
+// serveFolder serves a folder on an address of this machine, until the program is stopped.
 func serveFolder(w io.Writer, folder, address string) error {
 	at, err := net.Listen("tcp", address)
 	if err != nil {

@@ -31,17 +31,17 @@ import (
 //go:embed page
 var page embed.FS
 
-// A site is its files by name. Those of a version stand in a folder of its name,
-// so that a host, a browser and a service worker never mix two versions.
+// A site is a map of its files by name. Each version has a folder of its own, so that a
+// host, a browser and a service worker never mix two versions.
 type site map[string][]byte
 
-// versionDigits is how long a version's name is.
+// versionDigits is the length of a version's name.
 const versionDigits = 12
 
-// marker is a file by which a folder is known for one that holds a site.
+// marker is the file by which a folder with a site is recognised.
 const marker = "service.js"
 
-// write writes the site into a folder that is new, empty, or holds one.
+// write writes the site into a folder that is new, empty, or has a site.
 func write(folder string) error {
 	if err := free(folder); err != nil {
 		return err
@@ -56,13 +56,13 @@ func write(folder string) error {
 	return removeOldVersions(folder, time.Now())
 }
 
-// needed is how long a version is needed after the next has been written: a
-// browser takes what it has of a site from its cache for up to a day before it
-// asks for a newer service.js (W3C, Service Workers, "stale" registrations).
+// needed is how long a version is needed after the next has been written: a browser uses
+// its cache for up to a day before it asks for a newer service.js (W3C, Service Workers,
+// "stale" registrations).
 const needed = 24 * time.Hour
 
-// removeOldVersions removes the versions that no phone can still be fetching. One is known
-// by its name and its worker.
+// removeOldVersions removes the versions that no phone can still be fetching. A version is
+// recognised by its name and its worker.
 func removeOldVersions(folder string, now time.Time) error {
 	list, err := filepath.Glob(filepath.Join(folder, strings.Repeat("[0-9a-f]", versionDigits), "worker.js"))
 	if err != nil {
@@ -101,7 +101,7 @@ func (s site) save(folder string) error {
 	return nil
 }
 
-// free refuses a folder that holds something else.
+// free returns an error for a folder that has anything but a site.
 func free(folder string) error {
 	list, err := os.ReadDir(folder)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && len(list) == 0 {
@@ -147,11 +147,11 @@ func build() (site, error) {
 	return s.versioned()
 }
 
-// scripts go after page.js into one file, which is here sooner than many are.
+// scripts are appended to page.js, since one file loads faster than many.
 var scripts = []string{"logbooks.js", "vehicle.js", "drafts.js", "dive.js", "fields.js", "keep.js", "files.js", "trend.js", "pages.js", "first.js", "early.js", "begin.js"}
 
-// versioned puts files into the folder of a version that follows from all of
-// them; the page and the service worker stand above it.
+// versioned puts the files, except the page and the service worker, into a folder named
+// after the hash of all of them.
 func (s site) versioned() (site, error) {
 	sum := sha256.New()
 	for _, name := range slices.Sorted(maps.Keys(s)) {
@@ -163,7 +163,7 @@ func (s site) versioned() (site, error) {
 		Version, Later  string
 		Bytes           int
 		Files           []string
-		Scripts, Styles string // of the pages that are shown in a frame, as a policy lets them
+		Scripts, Styles string // of the pages shown in a frame, as a content security policy lists them
 		Basics, More    []string
 	}{Version: version, Later: version + "/" + later, Bytes: len(s["model.bin"]), Basics: advice.Basics, More: slices.Concat(advice.Handling, advice.Batteries)}
 	var err error
@@ -194,8 +194,8 @@ func (s site) versioned() (site, error) {
 	return out, nil
 }
 
-// inline are the scripts and the style sheets that the pages for a frame have in
-// them, by their hashes.
+// inline returns the hashes of the scripts and style sheets within the pages that are
+// shown in a frame.
 func inline() (scripts, styles string, err error) {
 	var pages bytes.Buffer
 	if err := errors.Join((&report.Page{Vehicles: []*report.Vehicle{{}}}).Write(&pages), (&plotting.Sheet{}).WriteHTML(&pages)); err != nil {
@@ -213,11 +213,11 @@ func inline() (scripts, styles string, err error) {
 	return scripts, styles, nil
 }
 
-// later is the model that makes pages too, which is fetched after the other.
+// later is the file of the model that also makes pages; it is fetched after the other.
 const later = "pages.bin"
 
-// model is the calls and all below them as WebAssembly, packed with gzip, built
-// with a tag. The page unpacks it, so that it does not matter what the host does.
+// model builds the calls, with a build tag, as WebAssembly compressed with gzip. The page
+// decompresses it, so that the host need not know about it.
 func model(tag string) ([]byte, error) {
 	folder, err := os.MkdirTemp("", "sagline-site-")
 	if err != nil {
@@ -234,7 +234,7 @@ func model(tag string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var b bytes.Buffer // which takes all
+	var b bytes.Buffer // does not fail
 	w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	_, _ = w.Write(wasm)
 	_ = w.Close()

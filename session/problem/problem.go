@@ -1,7 +1,6 @@
-// Package problem words what is wrong in a file that a person wrote: where it
-// stands, what was found there and what is wanted. It assumes that all
-// problems of a file are reported at once, each on one line, and that a
-// misspelt name is one of the nearest right ones.
+// Package problem words what is wrong in a file that a person wrote: where it is, what was
+// found there and what is wanted. All problems of a file are reported at once, each on one
+// line, and a misspelt name with the nearest known one.
 package problem
 
 import (
@@ -15,8 +14,8 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
-// A Problem is one thing wrong at one place of a file. Line counts from 1, 0
-// means the file as a whole; Column names a column or key and may be empty.
+// A Problem is one thing that is wrong at one place of a file. Line counts from 1; 0 is
+// the file as a whole. Column names a column or key and may be empty.
 type Problem struct {
 	File   string `json:"file"`
 	Line   int    `json:"line"`
@@ -33,7 +32,7 @@ func (p *Problem) Error() string {
 	return strings.Join(slices.DeleteFunc([]string{place, p.Column, p.Text}, func(s string) bool { return s == "" }), ": ")
 }
 
-// Whole is a problem of a file as a whole.
+// Whole returns a problem of a file as a whole.
 func Whole(file, format string, args ...any) error {
 	return &Problem{File: file, Text: fmt.Sprintf(format, args...)}
 }
@@ -43,7 +42,7 @@ func (p *Problem) ColumnName() string {
 	return strings.Trim(strings.TrimPrefix(p.Column, "column "), `"`)
 }
 
-// List gathers problems in the order they were met.
+// List is a list of problems, in the order in which they were found.
 type List []*Problem
 
 // Add appends one problem.
@@ -51,7 +50,7 @@ func (l *List) Add(file string, line int, column, format string, args ...any) {
 	*l = append(*l, &Problem{file, line, column, fmt.Sprintf(format, args...)})
 }
 
-// Err is nil for an empty list, else an error whose text has a line a problem.
+// Err is nil for an empty list, else an error whose text has a line for each problem.
 func (l List) Err() error {
 	errs := make([]error, len(l))
 	for i, p := range l {
@@ -60,8 +59,8 @@ func (l List) Err() error {
 	return errors.Join(errs...)
 }
 
-// Listed takes an error of Err apart again; what is no Problem in it becomes
-// one of the file as a whole. There is none in no error.
+// Listed splits an error into its problems; anything else in it becomes a problem without
+// a file. The list for nil is empty.
 func Listed(err error) List {
 	var l List
 	if err == nil {
@@ -80,8 +79,8 @@ func Listed(err error) List {
 	return List{p}
 }
 
-// Nearest returns the known name within two or so slips of the key from name
-// (a third of its length for long names), or "" when none is near.
+// Nearest returns the known name that differs from name by at most about two letters (a
+// third of its length for long names), or "" if there is none.
 func Nearest(name string, known []string) string {
 	best, least := "", max(2, len(name)/3)+1
 	for _, k := range known {
@@ -92,7 +91,7 @@ func Nearest(name string, known []string) string {
 	return best
 }
 
-// Suggest is ` (nearest: "x")`, or nothing when no known name is near.
+// Suggest returns ` (nearest: "x")`, or "" if no known name is near.
 func Suggest(name string, known []string) string {
 	if n := Nearest(name, known); n != "" {
 		return fmt.Sprintf(" (nearest: %q)", n)
@@ -100,8 +99,8 @@ func Suggest(name string, known []string) string {
 	return ""
 }
 
-// OfThese is Suggest, or all known names where none is near, or any is near one so
-// short.
+// OfThese is Suggest; it lists all known names if none is near, or if name is so short
+// that any would be.
 func OfThese(name string, known []string) string {
 	if near := Suggest(name, known); near != "" && len(name) > 2 {
 		return near
@@ -109,19 +108,18 @@ func OfThese(name string, known []string) string {
 	return ": " + strings.Join(known, ", ")
 }
 
-// Plain says whether a text may be printed as it is: one line, nothing that
-// steers a terminal or turns the direction of what follows.
+// Plain says whether a text may be printed as it is: it is one line without characters
+// that control a terminal or change the direction of writing.
 func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
 
-// Visible is a text with what may not be printed as it is replaced by a sign of
-// that.
+// Visible replaces the characters of a text that may not be printed by visible signs.
 func Visible(s string) string { return replaced(s, "") }
 
-// Clean is a text of any length for a terminal: line ends and tabs stay, what
-// else would steer it and bytes that are no text become a sign of that.
+// Clean is Visible for texts of several lines: line breaks and tabs stay. Bytes that are
+// not text also become signs.
 func Clean(s string) string { return replaced(s, "\n\t") }
 
-// replaced is a text with a sign for what steers, but for some characters.
+// replaced replaces control characters except those in but.
 func replaced(s, but string) string {
 	return strings.Map(func(c rune) rune {
 		if steers(c) && !strings.ContainsRune(but, c) {
@@ -135,8 +133,8 @@ func steers(c rune) bool {
 	return unicode.IsControl(c) || unicode.In(c, unicode.Zl, unicode.Zp, unicode.Bidi_Control)
 }
 
-// Quote shows what was found, cut to a length that fits on a line, with
-// control characters escaped.
+// Quote quotes what was found, cut to a length that fits on a line, with control
+// characters escaped.
 func Quote(s string) string {
 	const most = 40
 	if r := []rune(s[:min(len(s), 4*most)]); len(r) > most || len(s) > 4*most {
@@ -145,7 +143,7 @@ func Quote(s string) string {
 	return fmt.Sprintf("%q", s)
 }
 
-// Count words how many of something there are: "1 line", "3 lines".
+// Count words a number of things: "1 line", "3 lines".
 func Count(n int, one string) string {
 	if n != 1 {
 		one += "s"
@@ -153,12 +151,12 @@ func Count(n int, one string) string {
 	return fmt.Sprintf("%d %s", n, one)
 }
 
-// mostAlike is how many remarks of one kind are put into words.
+// mostAlike is the number of remarks of one kind that are worded.
 const mostAlike = 3
 
-// Remarks gathers what is odd in a file but accepted. A slip that runs through
-// a season is worded a few times and then counted, so that it does not bury
-// the others.
+// Remarks gathers what is odd in a file but accepted. Of one kind only the first few are
+// worded and the others counted, so that a slip repeated over a season does not hide other
+// remarks.
 type Remarks struct {
 	File  string
 	kinds []*alike
@@ -168,10 +166,10 @@ type alike struct {
 	kind  string
 	list  List
 	more  int
-	later int // line of the first that is only counted
+	later int // line of the first remark that is only counted
 }
 
-// Add adds something odd; kind is what it has in common with others.
+// Add adds a remark; kind is the same for remarks that are alike.
 func (r *Remarks) Add(kind string, line int, column, format string, args ...any) {
 	at := slices.IndexFunc(r.kinds, func(a *alike) bool { return a.kind == kind })
 	if at < 0 {
@@ -188,7 +186,7 @@ func (r *Remarks) Add(kind string, line int, column, format string, args ...any)
 	}
 }
 
-// List is all of it, in the order of the file.
+// List returns all remarks, in the order of the file.
 func (r *Remarks) List() List {
 	var out List
 	for _, a := range r.kinds {

@@ -7,8 +7,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// OfTOML words what a strict TOML decoder says of a file: each unknown key with
-// its line and the nearest of the known ones, or what cannot be read.
+// OfTOML words an error of a strict TOML decoder: each unknown key with its line and the
+// nearest known key, or what cannot be read.
 func OfTOML(err error, file string, known []string) (list List) {
 	var strict *toml.StrictMissingError
 	var decode *toml.DecodeError

@@ -1,9 +1,9 @@
-// Package quantity is the one list of what instruments read: a dive's log, the
-// model's predictions and every sentence about them speak of these. It assumes
-// one base unit for each, in which all values are held.
+// Package quantity lists the quantities that instruments read, for the log, the model's
+// predictions and the texts about them. Each has one base unit, in which all values are
+// held.
 package quantity
 
-// A Quantity is something an instrument reads.
+// A Quantity is a quantity that an instrument reads.
 type Quantity int
 
 // The quantities.
@@ -13,15 +13,14 @@ const (
 	VehicleV                   // V across the power pair at the vehicle
 	Speed                      // m/s through the water
 	Climb                      // m/s, + up
-	Trim                       // g in water that brings the vehicle to hover, + when it floats
+	Trim                       // g in water that make the vehicle hover, + when it floats
 	Pull                       // N, held
 	LoopOhm                    // Ω across the power pair, far end shorted
 	Insulation                 // MΩ, power pair to water
-	Count                      // how many there are
+	Count                      // number of quantities
 )
 
-// table says how each quantity is named in files, its base unit, what it is
-// called and what reads it.
+// table has each quantity's name in files, base unit, name in texts and instrument.
 var table = [Count]struct{ name, unit, words, instrument string }{
 	BatteryV:   {"battery_v", "V", "battery voltage", "a voltmeter at the battery"},
 	CurrentA:   {"current_a", "A", "current", "a clamp meter on the battery lead"},
@@ -34,18 +33,18 @@ var table = [Count]struct{ name, unit, words, instrument string }{
 	Insulation: {"insulation_megohm", "MΩ", "insulation", "a meter from the power pair to the water"},
 }
 
-// Log says whether errors of the quantity are a share of it, over decades, so
-// that its logarithm is what is predicted and compared.
+// Log says whether the quantity's errors are relative and it spans decades, so that its
+// logarithm is predicted and compared.
 func (q Quantity) Log() bool { return q == Insulation }
 
-// String is the column of dives.csv that holds the quantity in its base unit.
+// String is the name of the column of dives.csv for the quantity in its base unit.
 func (q Quantity) String() string { return table[q].name }
 
-// Unit is the base unit.
+// Unit is the quantity's base unit.
 func (q Quantity) Unit() string { return table[q].unit }
 
-// Words are what the quantity is called.
+// Words is the quantity's name in texts.
 func (q Quantity) Words() string { return table[q].words }
 
-// Instrument is what reads the quantity.
+// Instrument is the instrument that reads the quantity.
 func (q Quantity) Instrument() string { return table[q].instrument }

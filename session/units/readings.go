@@ -1,13 +1,13 @@
 package units
 
-// A reading is how an instrument's reading is written: the base unit of its
-// quantity, and what turns it into that.
+// A reading is a unit of an instrument's readings: the base unit of its quantity, and the
+// conversion to it.
 type reading struct {
 	base           string
 	factor, offset float64 // base = (x − offset)·factor
 }
 
-// readings are the units that instruments' readings are typed in, by spelling.
+// readings are the units in which readings are typed, by spelling.
 // Pressure: NIST SP 811 (2008), appendix B.8.
 var readings = map[string]reading{
 	"mV": {"mV", 1, 0}, "V": {"mV", 1000, 0}, "A": {"A", 1, 0}, "mA": {"A", 0.001, 0},
@@ -18,8 +18,8 @@ var readings = map[string]reading{
 	"": {"", 1, 0}, "%": {"", 0.01, 0},
 }
 
-// OfReading is the unit that an instrument's reading is typed in, by its
-// spelling, and the base unit of its quantity; ok is false for an unknown one.
+// OfReading returns the unit of a reading by its spelling, and the base unit of its
+// quantity; ok is false for an unknown spelling.
 func OfReading(spelling string) (base string, u Unit, ok bool) {
 	r, ok := readings[spelling]
 	return r.base, Unit{spelling, r.factor, r.offset}, ok

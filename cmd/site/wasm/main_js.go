@@ -1,6 +1,6 @@
-// Program wasm is the calls of the page, for a browser; with the build tag pages
-// those that make pages too. It assumes that one logbook is shown at a time and
-// that calls come one after the other.
+// Program wasm makes the calls of the page available in a browser; with the build tag
+// pages also those that make pages. One logbook is shown at a time, and calls come one
+// after the other.
 package main
 
 import (
