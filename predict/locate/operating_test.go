@@ -99,7 +99,7 @@ func TestOperating(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds")
 	}
-	faults, long := 20, false
+	faults, long := 10, false
 	if n, err := strconv.Atoi(os.Getenv("FAULTS")); err == nil {
 		faults, long = n, true
 	}
