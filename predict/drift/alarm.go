@@ -76,7 +76,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 
 // goneSince is the dive from which what a quantity's alarm was raised for is gone.
 func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone bool) {
-	for _, h := range b.a.gone(now) {
+	for _, h := range b.a.unsaid(now) {
 		if h.until > dive && h.until > b.raised[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
 			dive, gone = h.until, true
 		}

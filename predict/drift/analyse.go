@@ -25,11 +25,11 @@ func Analyse(r *fit.Result) *findings.Report {
 			continue
 		}
 		ending := a.ending(n, &now, services)
-		if a.begin(n) {
+		if a.begin(n, &now) {
 			alarms.service(n, []string{"battery"})
 		}
 		if len(services) > 0 {
-			a.service(n, services)
+			a.service(n, services, &now)
 			alarms.service(n, services)
 		}
 		a.end(ending, n)

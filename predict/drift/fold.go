@@ -67,7 +67,7 @@ func (a *analysis) fold(now *explanation) {
 		}
 	}
 	for at, end := range a.forgot {
-		if b.first < end {
+		if b.first < end && b.end() > a.levels[at].linked {
 			b.free(at, unlinked*a.levels[at].sd)
 		}
 	}

@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 )
 
@@ -35,7 +37,7 @@ func TestFoldedDivesForget(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
 	at := a.r.Space.Place[predict.LoopOhm]
 	i := at*len(a.r.Space.All) + at
-	a.restart(at, a.r.Baseline+2, 0.2)
+	a.restart(at, a.r.Baseline+2, 0.2, 0)
 	a.levels[at].since = a.r.Baseline
 	for d := range 3 {
 		a.fold(&explanation{})
@@ -44,16 +46,98 @@ func TestFoldedDivesForget(t *testing.T) {
 	}
 }
 
+// Dives before the one up to which a level is linked keep what they say of it, folded or not.
+func TestLinkedDivesTell(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
+	at := a.r.Space.Place[predict.LoopOhm]
+	i := at*len(a.r.Space.All) + at
+	a.fold(&explanation{})
+	a.restart(at, a.r.Baseline+3, 0.2, a.r.Baseline+2)
+	for range 2 {
+		a.fold(&explanation{})
+	}
+	a.review()
+	for d, want := range []bool{true, true, false, true} {
+		assert.Equal(t, want, a.view[d].info[0][i] > 1, "dive %d after the baseline", d+1)
+		if d < len(a.folded) {
+			assert.Equal(t, want, a.folded[d].info[0][i] > 1, "dive %d folded", d+1)
+		}
+	}
+	a.restart(at, a.r.Baseline+4, 0.2, a.r.Baseline+1)
+	assert.Less(t, a.folded[1].info[0][i], 1.0, "it may have changed earlier")
+	assert.Greater(t, a.folded[0].info[0][i], 1.0)
+}
+
+// A service ends what acted by a cause that it clears; the level before counts up to some dives before anything else that it
+// clears may have begun.
+func TestEndOf(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0, 0, 0, 0, 0)
+	d, stays := a.n+1, func(p float64) (out []float64) {
+		out = make([]float64, len(a.causes))
+		out[a.index("friction")] = p
+		return out
+	}
+	onset := d - 2
+	best := make([]hypothesis, len(a.causes))
+	best[a.index("friction")] = hypothesis{cause: a.index("friction"), pattern: findings.Step, onset: d - 3}
+	part := func(cause, pattern string, p float64) explained {
+		return explained{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset}, stays: stays(p), best: best}
+	}
+	propeller := func(c *causes.Cause) bool { return c.ClearedBy([]string{"propeller"}) }
+	for name, c := range map[string]struct {
+		part         explained
+		until, sound int
+	}{
+		"a step":                {part("thrust", findings.Step, 0.3), d, d},
+		"a ramp":                {part("thrust", findings.Ramp, 0), d, d},
+		"a jam":                 {part("stall:port", findings.Step, 0), 0, onset - lately},
+		"one dive":              {part("thrust", findings.Once, 0), 0, onset - lately},
+		"of another part":       {part("power_loop", findings.Step, 0.04), 0, d},
+		"or of another part":    {part("power_loop", findings.Step, 0.06), 0, d - 3 - lately},
+		"gone before it":        {explained{hypothesis: hypothesis{cause: a.index("thrust"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
+		"of another, gone then": {explained{hypothesis: hypothesis{cause: a.index("drag"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
+	} {
+		now := explanation{parts: []explained{c.part}}
+		assert.Equal(t, c.sound, a.endOf(d, &now, propeller), name)
+		assert.Equal(t, c.until, now.parts[0].until, name)
+	}
+	assert.Equal(t, d, a.endOf(d, &explanation{}, propeller))
+}
+
+// What is likely and not told yet may be what a service mends.
+func TestEndOfTheUntold(t *testing.T) {
+	friction := plain(predict.FrictionA, 0.1, 0, 0, 0, 0, 0, 0.4, 0.4)
+	d := friction.n + 1
+	sound := friction.endOf(d, &explanation{}, func(c *causes.Cause) bool { return c.ClearedBy([]string{"propeller"}) })
+	assert.Equal(t, d-2-lately, sound)
+	assert.Equal(t, d, friction.endOf(d, &explanation{}, func(c *causes.Cause) bool { return c.ClearedBy([]string{"seal"}) }))
+}
+
+// What is gone by a service counts as gone as long as its dives do.
+func TestGoneByService(t *testing.T) {
+	a := plain(predict.LogThrust, 0.1, 0, 0, 0, 0)
+	c := a.index("thrust")
+	now := explanation{parts: []explained{{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: 6, until: 8}}}}
+	assert.Len(t, a.gone(&now), 1)
+	assert.Len(t, a.unsaid(&now), 1)
+	a.renewed[c], a.epoch[c] = true, 8
+	assert.Len(t, a.gone(&now), 1)
+	assert.Empty(t, a.unsaid(&now), "a service says why")
+	a.levels[a.r.Space.Place[a.causes[c].Param()]].linked = 6
+	assert.Empty(t, a.gone(&now), "its dives say nothing of the level")
+}
+
 // A level set anew twice at one dive may be as far off as the wider says; at another dive it is the later's.
 func TestRestart(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0)
 	at := a.r.Space.Place[predict.LoopOhm]
 	for _, c := range []struct {
-		dive int
-		sd   float64
-		want level
-	}{{6, 0.2, level{6, 0.2}}, {6, 0.1, level{6, 0.2}}, {6, 0.3, level{6, 0.3}}, {7, 0.1, level{7, 0.1}}} {
-		a.restart(at, c.dive, c.sd)
+		dive   int
+		sd     float64
+		linked int
+		want   level
+	}{{6, 0.2, 6, level{6, 0.2, 6}}, {6, 0.1, 4, level{6, 0.2, 4}}, {6, 0.3, 6, level{6, 0.3, 4}}, {7, 0.1, 7, level{7, 0.1, 4}}, {9, 0.1, 3, level{9, 0.1, 3}}} {
+		a.restart(at, c.dive, c.sd, c.linked)
 		assert.Equal(t, c.want, a.levels[at])
 		assert.Equal(t, c.dive, a.forgot[at])
 	}

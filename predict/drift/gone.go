@@ -59,16 +59,34 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	return w.withTurns(before, best, top), true
 }
 
-// gone are the hypotheses of an explanation that are gone; not those that a service
-// has made an end of since.
+// gone are the hypotheses of an explanation that are gone; not those that were serviced and whose dives no longer count.
 func (a *analysis) gone(e *explanation) []hypothesis {
-	var out []hypothesis
+	return e.ended(func(h hypothesis) bool { return !a.serviced(h) || !a.forgotten(h) })
+}
+
+// unsaid are those of an explanation that are gone without a service that says why.
+func (a *analysis) unsaid(e *explanation) []hypothesis {
+	return e.ended(func(h hypothesis) bool { return !a.serviced(h) })
+}
+
+func (e *explanation) ended(counts func(hypothesis) bool) (out []hypothesis) {
 	for i := range e.parts {
-		if h := e.parts[i].hypothesis; h.until > 0 && !(a.renewed[h.cause] && a.epoch[h.cause] >= h.until) {
+		if h := e.parts[i].hypothesis; h.until > 0 && counts(h) {
 			out = append(out, h)
 		}
 	}
 	return out
+}
+
+// serviced says whether a service or a rebuild has made an end of what is gone.
+func (a *analysis) serviced(h hypothesis) bool {
+	return a.renewed[h.cause] && a.epoch[h.cause] >= h.until
+}
+
+// forgotten says whether a hypothesis's dives say nothing of the level that it changed.
+func (a *analysis) forgotten(h hypothesis) bool {
+	k := a.causes[h.cause].Param()
+	return k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset
 }
 
 // ends are the parts of the explanation of the dive before that speak of an end,
@@ -149,7 +167,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		default:
 			log += math.Log(c.Step)
 		}
-		if h.until > 0 {
+		if h.until > 0 && !a.serviced(h) {
 			log += math.Log(goes)
 		}
 	}
@@ -161,7 +179,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 func (a *analysis) mended(now *explanation) []string {
 	var words, out []string
 	until := map[string]int{}
-	for _, h := range a.gone(now) {
+	for _, h := range a.unsaid(now) {
 		back := slices.ContainsFunc(now.parts, func(e explained) bool { return e.hypothesis.stays() && a.related(e.cause, h.cause) })
 		if back {
 			continue

@@ -468,8 +468,8 @@ func TestBatteriesBegin(t *testing.T) {
 		since   int
 		sd      float64
 	}{{5, false, 5, 0}, {6, false, 5, 0}, {7, true, 7, other}, {8, true, 5, 0}, {9, true, 7, other}, {10, true, 5, 0}, {11, false, 5, 0}} {
-		assert.Equal(t, c.another, a.begin(c.n), "dive %d", c.n)
-		assert.Equal(t, level{c.since, c.sd}, a.levels[at], "dive %d", c.n)
+		assert.Equal(t, c.another, a.begin(c.n, &explanation{}), "dive %d", c.n)
+		assert.Equal(t, []any{c.since, c.sd}, []any{a.levels[at].since, a.levels[at].sd}, "dive %d", c.n)
 		assert.Equal(t, []any{c.since, c.sd > 0}, []any{a.epoch[k], a.renewed[k]}, "dive %d", c.n)
 	}
 }

@@ -85,7 +85,8 @@ func TestBounded(t *testing.T) {
 // Each pattern has its own prior; that a cause is gone again without a word, which
 // few are, takes from it.
 func TestPrior(t *testing.T) {
-	a := &analysis{n: 12, causes: []causes.Cause{{Step: 0.001, Ramp: 0.004, Once: 0.0002, Turns: 0.0005}, {Amplitudes: make([]causes.Amplitude, 1), Turns: 0.0005}}}
+	a := &analysis{n: 12, causes: []causes.Cause{{Step: 0.001, Ramp: 0.004, Once: 0.0002, Turns: 0.0005}, {Amplitudes: make([]causes.Amplitude, 1), Turns: 0.0005}},
+		renewed: make([]bool, 2), epoch: make([]int, 2)}
 	step, ramp, once := hypothesis{pattern: findings.Step, onset: 9}, hypothesis{pattern: findings.Ramp, onset: 9}, hypothesis{pattern: findings.Once, onset: 9}
 	jams, turns, gone := hypothesis{pattern: findings.Turns, onset: 9}, hypothesis{cause: 1, pattern: findings.Turns, onset: 9}, step
 	gone.until = 11
@@ -99,4 +100,6 @@ func TestPrior(t *testing.T) {
 		assert.InEpsilon(t, c.want, math.Exp(a.prior(c.hs)), 1e-9, "%+v", c.hs)
 	}
 	assert.Less(t, a.prior([]hypothesis{gone}), a.prior([]hypothesis{step})-math.Log(20))
+	a.renewed[0], a.epoch[0] = true, 11
+	assert.Equal(t, a.prior([]hypothesis{step}), a.prior([]hypothesis{gone}), "a service says why")
 }

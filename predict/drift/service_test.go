@@ -14,6 +14,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session/quantity"
 )
 
 // What is serviced before some dives: first another part, then the one at fault.
@@ -211,5 +212,76 @@ func TestServicesOfOneDive(t *testing.T) {
 		default:
 			assert.Empty(t, d.Serviced)
 		}
+	}
+}
+
+// What a service does not touch goes on as it was: what dives before it say of that still counts, with the
+// thrust and the friction that they had.
+func TestAServiceLeavesTheRest(t *testing.T) {
+	v, log, truth := scenario{change: func(p predict.Params, _ float64) { p[predict.LoopOhm] += 0.3 }, season: func(x *simulate.Season) {
+		x.Service = map[int][]string{17: {"propeller"}}
+		x.Without = []quantity.Quantity{quantity.VehicleV, quantity.LoopOhm}
+	}}.simulated(3, 22, 12)
+	r := &result{vehicle: v, log: log, truth: truth}
+	r.fit = fitOf(t, r, 22)
+	for _, n := range []int{16, 17, 19, 22} {
+		rep := r.until(t, n)
+		require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
+		assert.Greater(t, rep.Findings[0].Probability, 0.95, "dive %d", n)
+		a := raised(rep, "excess_resistance_ohm")
+		require.Len(t, a, 1)
+		assert.Nil(t, a[0].ClearedDive, "dive %d", n)
+	}
+}
+
+// Of two faults the one that is mended ends with the service, and the other is as sure as it was.
+func TestAServiceMendsOneOfTwo(t *testing.T) {
+	v, log, truth := scenario{season: func(x *simulate.Season) {
+		x.Service = map[int][]string{18: {"propeller"}}
+		x.Drift = func(d int, p predict.Params) {
+			if d >= 11 {
+				p[predict.LoopOhm] += 0.3
+			}
+			if d >= 14 && d < 18 {
+				p[predict.LogThrust] -= 0.35
+			}
+		}
+	}}.simulated(4, 19, 100)
+	r := &result{vehicle: v, log: log, truth: truth}
+	r.fit = fitOf(t, r, 19)
+	before := r.until(t, 17)
+	require.ElementsMatch(t, []string{"power_loop", "thrust"}, named(before))
+	for _, n := range []int{18, 19} {
+		rep := r.until(t, n)
+		require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
+		assert.Greater(t, rep.Findings[0].Probability, 0.99, "dive %d", n)
+		require.Len(t, raised(rep, "thrust_factor"), 1)
+		assert.Equal(t, "18", *raised(rep, "thrust_factor")[0].ClearedDive)
+		for _, s := range rep.Remarks {
+			assert.NotContains(t, s, "no line says why")
+		}
+	}
+}
+
+// Where a service mends what may have been either of two, the other is not told from then on.
+func TestAServiceSettlesWhich(t *testing.T) {
+	v, log, truth := scenario{season: func(x *simulate.Season) {
+		x.Service = map[int][]string{16: {"propeller"}}
+		x.Without = []quantity.Quantity{quantity.Pull}
+		x.Drift = func(d int, p predict.Params) {
+			if d >= 12 && d < 16 {
+				p[predict.LogThrust] -= 0.3
+			}
+		}
+	}}.simulated(2, 19, 100)
+	r := &result{vehicle: v, log: log, truth: truth}
+	r.fit = fitOf(t, r, 19)
+	before := r.until(t, 15)
+	require.NotEmpty(t, before.Findings)
+	require.Contains(t, []string{"thrust", "drag"}, before.Findings[0].Fault)
+	for n := 16; n <= 19; n++ {
+		rep := r.until(t, n)
+		assert.Empty(t, named(rep), "dive %d", n)
+		assert.Empty(t, raised(rep, "drag_factor"), "dive %d", n)
 	}
 }
