@@ -43,7 +43,7 @@ func Analyse(r *fit.Result) *findings.Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.CannotBe(), a.mismatches(), a.remarks())
+	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.CannotBe(), a.mismatches(), a.remarks(rep.Trends))
 	return rep
 }
 
@@ -93,7 +93,7 @@ func PerDive(r *fit.Result) *findings.Report {
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, findings.Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
-	rep.Remarks = slices.Concat(a.unsettled(), a.mismatches(), a.remarks())
+	rep.Remarks = slices.Concat(a.unsettled(), a.mismatches(), a.remarks(nil))
 	return rep
 }
 

@@ -171,7 +171,7 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 	c := &a.causes[e.cause]
 	switch {
 	case e.pattern == findings.Turns:
-		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in those between"}
+		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in the others since then"}
 	case c.Within:
 		how := "readings within one dive disagree as if the loop's resistance came and went, "
 		if dives := a.wholeDives(&e.hypothesis); dives != nil {

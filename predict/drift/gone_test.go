@@ -134,7 +134,7 @@ func TestAlternating(t *testing.T) {
 			f := r.Findings[0]
 			assert.Equal(t, c.cause, f.Fault)
 			assert.Equal(t, "10", f.SinceDive)
-			assert.Equal(t, "it is so in dives 13, 14, 16, 17, 19, 20, 22, 23 and 2 before, and not in those between", f.Evidence[0])
+			assert.Equal(t, "it is so in dives 13, 14, 16, 17, 19, 20, 22, 23 and 2 before, and not in the others since then", f.Evidence[0])
 			assert.Contains(t, causesOf(r.Alarms), c.cause)
 			for _, a := range r.Alarms {
 				assert.False(t, a.Cause.Kind == causes.Vehicle && a.ClearedDive == nil, "%s is blamed", a.Quantity)

@@ -3,7 +3,9 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"sagline/predict/findings"
 	"sagline/predict/forecast"
 	"sagline/session/units"
 )
@@ -11,7 +13,7 @@ import (
 // remarks say what was set aside of the newest dive that may be a jam, what its readings cannot tell, and the one
 // reading that would tell most: when it would at least halve an interval that
 // is wider than half of the way from the sound value to the limit.
-func (a *analysis) remarks() []string {
+func (a *analysis) remarks(trends []findings.Trend) []string {
 	out := []string{}
 	newest := len(a.r.Dives) - 1
 	if newest < 0 {
@@ -27,14 +29,20 @@ func (a *analysis) remarks() []string {
 		if row.Name != "power_loop" && row.Name != "thrust" {
 			continue
 		}
+		told := slices.ContainsFunc(trends, func(t findings.Trend) bool {
+			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit)
+		})
 		way := math.Abs(row.Scale.Amplitude(row.Limit(&a.r.Model.Vehicle.Limits), a.sound(c)))
 		unit := ""
 		if row.Scale.Unit != "" {
 			unit = " " + row.Scale.Unit
 		}
 		if g, ok := forecast.MostTelling(a.r, newest, row.Param()); ok && g.Before > way/2 && g.With < g.Before/2 {
-			out = append(out, fmt.Sprintf("one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%s%s to ±%s%s",
-				row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
+			open := "one dive's readings leave %s open: resistance and thrust hardly separate; %s would take ±%s%s to ±%s%s"
+			if told {
+				open = "only all dives together tell %s: in one, resistance and thrust hardly separate; %s would take its ±%s%s to ±%s%s"
+			}
+			out = append(out, fmt.Sprintf(open, row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}
 	}
 	return out

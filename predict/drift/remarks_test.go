@@ -15,7 +15,8 @@ import (
 // full, the next after "or", and no more.
 func TestRepeats(t *testing.T) {
 	a := &analysis{r: &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "6"}}, {Log: &session.Dive{Label: "7"}}}},
-		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"}}}
+		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"},
+			{Words: "jam of port", What: "port is jammed", Jammed: 1}}}
 	once := func(cause, dive int, none float64) explained {
 		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Once, onset: dive}, none: none}
 	}
@@ -24,6 +25,8 @@ func TestRepeats(t *testing.T) {
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{parts: []explained{once(0, 1, 0.3)}}))
 	assert.Equal(t, []string{"dive 7 alone reads as if the propellers push less (80 % sure), or drag" + ask},
 		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure), or jam of port: with the battery unplugged, see that each propeller turns freely before it runs again"},
+		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(3, 1, 0.4)}}), "a motor that stands is not read again")
 }
 
 // What is sound again without a word is asked about in one note, each cause once

@@ -8,6 +8,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/simulate"
 )
 
@@ -53,7 +54,11 @@ func TestStatics(t *testing.T) {
 // What readings cannot separate is said, with the one that would.
 func TestRemarks(t *testing.T) {
 	r := scenario{season: func(s *simulate.Season) { s.Without = simulate.VoltsOnly }}.try(t, 3)
-	require.NotEmpty(t, r.Remarks)
-	assert.Regexp(t, `one dive's readings leave (excess loop resistance|thrust) open: .* would take ±[\d.]+( Ω)? to ±`, r.Remarks[0])
+	const open = `one dive's readings leave (excess loop resistance|thrust) open: .* would take ±[\d.]+( Ω)? to ±`
+	early := r.until(t, 5)
+	require.NotEmpty(t, early.Remarks)
+	assert.Regexp(t, open, early.Remarks[0])
+	require.Equal(t, findings.Sound, trendOf(t, r.Report, "excess_resistance_ohm").State)
+	assert.Regexp(t, `^only all dives together tell excess loop resistance: in one, resistance and thrust hardly separate; .* would take its ±[\d.]+ Ω to ±`, r.Remarks[0])
 	assert.Empty(t, scenario{}.try(t, 3).Remarks)
 }

@@ -213,7 +213,7 @@ func TestJamsThatComeAndGo(t *testing.T) {
 	}
 	rep := in(byTurns)
 	require.Equal(t, []string{"stall:port"}, named(rep))
-	assert.Contains(t, rep.Findings[0].Evidence[0], strconv.Itoa(onset+9)+", and not in those between")
+	assert.Contains(t, rep.Findings[0].Evidence[0], strconv.Itoa(onset+9)+", and not in the others since then")
 	assert.Empty(t, blaming(rep, "stall:port"))
 	assert.Nil(t, rep.Alarms[0].ClearedDive)
 

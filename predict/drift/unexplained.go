@@ -90,9 +90,11 @@ const mayPass = 0.05
 func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	var all []findings.Alternative
+	jam := false
 	for i := range now.parts {
 		if e := &now.parts[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
 			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: 1 - e.none, Words: a.causes[e.cause].Words})
+			jam = jam || a.causes[e.cause].Jammed > 0
 		}
 	}
 	if len(all) == 0 {
@@ -103,6 +105,9 @@ func (a *analysis) repeats(now *explanation) []string {
 	if len(all) > 1 {
 		or = ", or " + all[1].Words
 	}
-	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: take these readings again before anything is believed",
-		a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or)}
+	then := "take these readings again before anything is believed"
+	if jam { // a motor that stands burns while it is read
+		then = "with the battery unplugged, see that each propeller turns freely before it runs again"
+	}
+	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: %s", a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or, then)}
 }
