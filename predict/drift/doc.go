@@ -58,9 +58,17 @@
 // repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 95 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
 // causes. It ends with a service, when its cause is gone, or when for two dives the readings
-// are explained otherwise. A service sets the levels that it touches anew: what earlier
-// dives say of them no longer counts (history.go). Where several readings of a dive
-// fit no cause, that is the finding (unexplained.go), and the dive raises no alarm.
+// are explained otherwise. Where several readings of a dive fit no cause, that is the
+// finding (unexplained.go), and the dive raises no alarm.
+//
+// # Services
+//
+// A service sets the levels that it touches anew: from its dive on each differs from the
+// baseline's by one more amplitude (analysis.columns). What it mends is held to have acted
+// until then (analysis.endOf). Dives before it keep the baseline's levels, so that what the
+// service does not touch stays as sure as it was: without them a loop of 0.3 Ω more, on a log
+// without the vehicle's voltage, was lost with the next propeller. But from some dives before anything
+// else may have begun that it mends, each dive has a level of its own there (level.linked).
 //
 // Means and intervals of a trend are those of the solved state at each dive, and hold what else
 // the dives may be read as where no cause is sure (trend.go), and that what changes seldom does so straight (bend.go);
