@@ -15,6 +15,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session/quantity"
 )
 
 // corroding are the reports of a simulated log after dives 15 and 20: the power loop gains
@@ -98,4 +99,28 @@ func TestAnotherBatteryDiffersByItsEstimates(t *testing.T) {
 	assert.InDelta(t, 0.04, trend.Level.Value, 0.01)
 	assert.InDelta(t, trend.Level.Value, rep.Dives[13].Estimates["not_logged:battery"].Value, 0.01)
 	assert.InDelta(t, 0, rep.Dives[2].Estimates["not_logged:battery"].Value, 0.01)
+}
+
+// What was not rebuilt goes on: a fault of the power loop is as sure after other propellers as before.
+func TestAFaultOutlastsARebuild(t *testing.T) {
+	const changed = 17
+	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText+"\n[[change]]\ndive = \"17\"\n\"thruster.port.prop_pitch_mm\" = 39\n\"thruster.starboard.prop_pitch_mm\" = 39\n"), vehicle.FileName)
+	require.NoError(t, err)
+	log := simulate.Log(v, simulate.Season{Dives: changed + 3, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 7919,
+		Without: []quantity.Quantity{quantity.VehicleV, quantity.LoopOhm},
+		Drift: func(d int, p predict.Params) {
+			if d >= 14 {
+				p[predict.LoopOhm] += 0.3
+			}
+		}})
+	r := &result{vehicle: v, log: log}
+	r.fit = fitOf(t, r, changed+3)
+	for n := changed - 1; n <= changed+3; n++ {
+		rep := r.until(t, n)
+		require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
+		assert.Greater(t, rep.Findings[0].Probability, 0.95, "dive %d", n)
+		a := raised(rep, "excess_resistance_ohm")
+		require.Len(t, a, 1)
+		assert.Nil(t, a[0].ClearedDive, "dive %d", n)
+	}
 }
