@@ -166,6 +166,16 @@ func TestOddDives(t *testing.T) {
 	require.Len(t, got, 1)
 	assert.Equal(t, 1, got[0].Dive)
 	assert.Regexp(t, `^dive 2 differs from the other dives of the baseline: .* \d+ g; is that dive to count as sound\?$`, got[0].Text)
+	two := with(4, 5-1.01*off, 900)
+	two.Dives[3].Own[at] = normal.Normal{Mean: 5 + 1.01*off, Variance: 900}
+	got = oddDives(two)
+	require.Len(t, got, 1, "one note of what they differ by")
+	assert.Equal(t, 1, got[0].Dive)
+	assert.Regexp(t, `^dives 2, 4 of the baseline differ from each other: water taken in \d+, -\d+ g; what changed between them, and which are to count as sound\?$`, got[0].Text)
+	two.Dives[3].Summary.Contradicts = true
+	require.Len(t, oddDives(two), 2)
+	assert.Contains(t, oddDives(two)[0].Text, "dive 4 of the baseline contradicts itself")
+	assert.Contains(t, oddDives(two)[1].Text, "dive 2 differs from the other dives")
 	r := with(2, 5, 900)
 	for leftOut, so := range map[bool]string{true: "count for next to nothing", false: "so do all others"} {
 		r.Dives[0].Summary.Contradicts, r.Dives[0].Summary.LeftOut = true, leftOut

@@ -243,7 +243,7 @@ func (m *mismatchOf) amount(v *vehicle.Vehicle, x float64) string {
 const fewestAlike = 3
 
 // oddDives are the dives of the baseline that differ from its others by more than sound
-// dives do.
+// dives do, those by one quantity together.
 func oddDives(r *fit.Result) (out []Mismatch) {
 	for b := range r.Dives[:r.Baseline] {
 		if sum := r.Dives[b].Summary; sum.Contradicts {
@@ -256,31 +256,51 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 				how = "looks " + fit.AsIfJammed(jammed)
 			}
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline %s: %s", r.Dives[b].Log.Label, how, so)})
-			continue
 		}
-		if r.Baseline < fewestAlike || r.Dives[b].Own == nil {
-			continue
-		}
-		for i := range r.Space.Causes {
-			c := &r.Space.Causes[i]
-			at := -1
-			if c.Tracked && !c.Scale.Absolute {
-				at = r.Space.Place[c.Param()]
-			}
-			if at < 0 {
-				continue
-			}
-			x, p := r.Dives[b].Own[at], r.Space.Known(at)
-			if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
-				x.Mean -= r.Usual[i]
-			}
-			if sq(x.Mean) <= sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {
-				continue
-			}
-			u := r.Model.Vehicle.Units.In(c.Scale.Unit)
-			shown := strings.TrimSpace(units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2) + " " + u.Name)
-			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s differs from the other dives of the baseline: %s %s; is that dive to count as sound?", r.Dives[b].Log.Label, c.Words, shown)})
+	}
+	if r.Baseline < fewestAlike {
+		return out
+	}
+	for i := range r.Space.Causes {
+		c := &r.Space.Causes[i]
+		if at := oddAt(r, c); at >= 0 {
+			out = append(out, oddBy(r, c, at)...)
 		}
 	}
 	return out
+}
+
+// oddAt is the place of the space by which dives of the baseline are compared for a cause, −1 where there is none.
+func oddAt(r *fit.Result, c *causes.Cause) int {
+	if !c.Tracked || c.Scale.Absolute {
+		return -1
+	}
+	return r.Space.Place[c.Param()]
+}
+
+// oddBy are the dives of the baseline that differ from its others by a cause's quantity, none or one Mismatch.
+func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
+	u := r.Model.Vehicle.Units.In(c.Scale.Unit)
+	var dives []int
+	var labels, shown []string
+	for b := range r.Dives[:r.Baseline] {
+		if r.Dives[b].Own == nil || r.Dives[b].Summary.Contradicts {
+			continue
+		}
+		x, p := r.Dives[b].Own[at], r.Space.Known(at)
+		if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
+			x.Mean -= r.Usual[i]
+		}
+		if sq(x.Mean) > sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {
+			dives, labels, shown = append(dives, b), append(labels, r.Dives[b].Log.Label), append(shown, units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2))
+		}
+	}
+	amounts := strings.TrimSpace(c.Words + " " + strings.Join(shown, ", ") + " " + u.Name)
+	switch len(dives) {
+	case 0:
+		return nil
+	case 1:
+		return []Mismatch{{Dive: dives[0], Text: fmt.Sprintf("dive %s differs from the other dives of the baseline: %s; is that dive to count as sound?", labels[0], amounts)}}
+	}
+	return []Mismatch{{Dive: dives[0], Text: fmt.Sprintf("dives %s of the baseline differ from each other: %s; what changed between them, and which are to count as sound?", strings.Join(labels, ", "), amounts)}}
 }
