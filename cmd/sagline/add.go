@@ -89,7 +89,7 @@ func flagOf(column string) string { return strings.ReplaceAll(column, "_", "-") 
 
 // expectations returns what the next dive of a logbook is compared with. A vehicle or log
 // with problems must not keep a person from writing down readings, so the results known so
-// far come with the error, and the forecast is nil then.
+// far come with the error, and the forecast is nil then. What the log has jammed it prints, before that runs again.
 func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Log, *forecast.Forecast, error) {
 	v, errV := vehicle.Open(dir)
 	if errV == nil {
@@ -107,6 +107,9 @@ func expectations(cmd *cobra.Command, dir string) (*vehicle.Vehicle, *session.Lo
 		return v, log, nil, err
 	}
 	rep := drift.Analyse(r)
+	for _, text := range rep.UntilFreed() {
+		teller(cmd)(text)
+	}
 	return v, log, forecast.New(r, outlook.Present(r, rep), rep.Doubts()), nil
 }
 
