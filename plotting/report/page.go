@@ -43,7 +43,8 @@ type Vehicle struct {
 	Nearest   *plotting.Gauge
 	Drawn     *plotting.Picture // the vehicle, part by part
 	Dated     bool
-	Past      []*plotting.Picture // quantities past their limits from the start
+	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
+	Near      []*plotting.Picture // near them
 	Open      []*plotting.Picture // quantities for which readings cannot tell
 	Sound     []*plotting.Picture // sound quantities
 	Trends    []*plotting.Picture // each quantity over the dives
@@ -125,9 +126,8 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 	}
 }
 
-// Known says that the vehicle is judged, with no quantity open or past its limit from the
-// start.
-func (v *Vehicle) Known() bool { return v.Judged && len(v.Open)+len(v.Past) == 0 }
+// Known says that the vehicle is judged, with no quantity open, past its limit or near it.
+func (v *Vehicle) Known() bool { return v.Judged && len(v.Open)+len(v.Past)+len(v.Near) == 0 }
 
 // Fleet says whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }

@@ -350,9 +350,28 @@ func TestPastItsLimitFromTheStart(t *testing.T) {
 	assert.Equal(t, "battery resistance", v.Past[0].Title)
 	assert.False(t, v.Known())
 	page := string(written(t, p))
-	assert.Contains(t, page, "Past their limits from the start:")
+	assert.Contains(t, page, "Past their limits from the start, or since they were worked on:")
 	for _, note := range v.Remarks {
 		assert.NotContains(t, page, "From the start: "+note)
 		assert.Regexp(t, `[.?]$`, note)
+	}
+	assert.NotContains(t, page, "Near their limits:")
+	v.Near = v.Past
+	assert.Contains(t, string(written(t, p)), "Near their limits:")
+}
+
+// Each quantity in which nothing was found stands under what is known of it, and only a sound one lets the vehicle be.
+func TestGaugesByState(t *testing.T) {
+	for state, of := range map[string]func(*Vehicle) []*plotting.Picture{
+		findings.PastLimit:  func(v *Vehicle) []*plotting.Picture { return v.Past },
+		findings.NearLimit:  func(v *Vehicle) []*plotting.Picture { return v.Near },
+		findings.CannotTell: func(v *Vehicle) []*plotting.Picture { return v.Open },
+		findings.CannotBe:   func(v *Vehicle) []*plotting.Picture { return v.Open },
+		findings.Sound:      func(v *Vehicle) []*plotting.Picture { return v.Sound },
+	} {
+		v := &Vehicle{Judged: true}
+		v.gauges([]plotting.Gauge{{Title: "drag", State: state}})
+		assert.Len(t, of(v), 1, state)
+		assert.Equal(t, state == findings.Sound, v.Known(), state)
 	}
 }

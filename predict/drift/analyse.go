@@ -43,7 +43,7 @@ func Analyse(r *fit.Result) *findings.Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.CannotBe(), a.mismatches(), a.remarks(rep.Trends))
+	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.mismatches(), a.remarks(rep.Trends))
 	return rep
 }
 

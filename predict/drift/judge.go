@@ -54,18 +54,25 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.CannotBe
 	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
 		return findings.PastLimit
-	case t.Limit == nil || reach(t) <= soundShare:
+	case t.Limit == nil:
 		return findings.Sound
+	}
+	switch from, to := reach(t); {
+	case to <= soundShare:
+		return findings.Sound
+	case from >= soundShare && to < 1:
+		return findings.NearLimit
 	}
 	return findings.CannotTell
 }
 
-// reach is how much of the way from the sound value to the limit the interval of a
-// trend's level reaches, 1 and more where it may be past.
-func reach(t *findings.Trend) float64 {
+// reach is from and to what share of the way from the sound value to the limit the interval of a
+// trend's level reaches, to 1 and more where it may be past.
+func reach(t *findings.Trend) (from, to float64) {
 	way := *t.Limit - t.Baseline
 	if way == 0 {
-		return 1
+		return 0, 1
 	}
-	return max((t.Level.High-t.Baseline)/way, (t.Level.Low-t.Baseline)/way)
+	low, high := (t.Level.Low-t.Baseline)/way, (t.Level.High-t.Baseline)/way
+	return min(low, high), max(low, high)
 }

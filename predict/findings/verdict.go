@@ -15,6 +15,7 @@ const (
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
 	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
 	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
+	NearLimit  = "near its limit" // the interval lies between half of the way to the limit and the limit
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
@@ -25,17 +26,17 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, past, open, but []string
+	var wrong, past, near, open, but []string
 	for _, t := range r.Trends {
 		switch t.State {
 		case CannotBe:
 			wrong = append(wrong, t.Cause.Words)
 		case PastLimit:
 			past = append(past, t.Cause.Words)
+		case NearLimit:
+			near = append(near, r.beside(t))
 		case CannotTell:
-			u := r.Unit(t.Quantity)
-			t = t.In(u)
-			open = append(open, fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3)))
+			open = append(open, r.beside(t))
 		}
 	}
 	if r.Unsettled {
@@ -46,6 +47,9 @@ func (r *Report) Verdict() string {
 	}
 	if len(past) > 0 {
 		but = append(but, strings.Join(past, ", ")+" stands past its limit")
+	}
+	if len(near) > 0 {
+		but = append(but, strings.Join(near, ", ")+" stands near its limit")
 	}
 	if len(open) > 0 {
 		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))
@@ -63,6 +67,13 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("nothing is drifting: after %d dives every quantity is sound", len(r.Dives))
 	}
 	return out + strings.Join(but, ", and ")
+}
+
+// beside words a quantity with its level and its limit.
+func (r *Report) beside(t Trend) string {
+	u := r.Unit(t.Quantity)
+	t = t.In(u)
+	return fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3))
 }
 
 // perhaps is what has a pattern, an alarm or a finding, each quantity once.
@@ -97,6 +108,25 @@ func (r *Report) CannotBe() (out []string) {
 			t = t.In(u)
 			out = append(out, fmt.Sprintf("%s of %s cannot be: the model or the file is off", t.Cause.Words, t.LevelSaid(u.Name)))
 		}
+	}
+	return out
+}
+
+// NotMended are the remarks on what was worked on while it had a fault, and still is past its limit or near it: its 95 % interval
+// now is wholly on the worse side of sound.
+func (r *Report) NotMended() (out []string) {
+	for _, t := range r.Trends {
+		n := len(t.Eras)
+		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From || t.Eras[n-1].Pattern == Steady {
+			continue
+		}
+		way := *t.Limit - t.Baseline
+		if way*(t.Level.Low-t.Baseline) <= 0 || way*(t.Level.High-t.Baseline) <= 0 {
+			continue
+		}
+		u := r.Unit(t.Quantity)
+		t = t.In(u)
+		out = append(out, fmt.Sprintf("%s is still %s, %s: what was done at dive %s has not mended all that was wrong before it", t.Cause.Words, t.State, t.LevelSaid(u.Name), r.Dives[t.From].Dive))
 	}
 	return out
 }

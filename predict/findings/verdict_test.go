@@ -24,6 +24,7 @@ func TestVerdict(t *testing.T) {
 		"nothing is sure, but perhaps drag (an alarm is open since dive 8)":                                                   {Trends: []Trend{trend(Sound)}, Alarms: []Alarm{{Quantity: "drag", RaisedDive: "8", Cause: drag}}},
 		"nothing is sure, but perhaps drag (since dive 7)":                                                                    {Findings: []Finding{{Probability: 0.4, SinceDive: "7", Cause: drag}}},
 		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
+		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) stands near its limit":                                   {Trends: []Trend{trend(NearLimit)}},
 		"nothing is seen to drift, but loop stands past its limit":                                                            {Trends: []Trend{trend(PastLimit)}},
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
@@ -40,4 +41,31 @@ func TestRemarkOnWhatCannotBe(t *testing.T) {
 	rep := &Report{Trends: []Trend{{Quantity: "friction_a", State: CannotBe, Level: Estimate{-0.8, -0.82, -0.78}, Cause: &causes.Cause{Words: "friction"}}}}
 	require.Len(t, rep.CannotBe(), 1)
 	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.CannotBe()[0])
+}
+
+// A service that has not mended all that was wrong is said so; not one after which the level may be sound, nor where nothing was
+// wrong before it.
+func TestNotMended(t *testing.T) {
+	limit, less := 0.3, 0.8
+	report := func(change func(*Trend)) *Report {
+		x := Trend{Quantity: "loop_ohm", State: PastLimit, From: 1, Level: Estimate{0.4, 0.3, 0.5}, Limit: &limit, Cause: &causes.Cause{Words: "loop"}, Eras: []Era{{To: 1, Pattern: Step}}}
+		change(&x)
+		return &Report{Trends: []Trend{x}, Dives: []Dive{{Dive: "17"}, {Dive: "18"}}, Units: units.Metric}
+	}
+	for name, c := range map[string]struct {
+		change func(*Trend)
+		want   []string
+	}{
+		"as bad":           {func(*Trend) {}, []string{"loop is still past its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"perhaps sound":    {func(x *Trend) { x.Level.Low = -0.01 }, nil},
+		"sound before":     {func(x *Trend) { x.Eras[0].Pattern = Steady }, nil},
+		"of another dive":  {func(x *Trend) { x.From = 0 }, nil},
+		"never worked on":  {func(x *Trend) { x.Eras = nil }, nil},
+		"within its limit": {func(x *Trend) { x.State = CannotTell }, nil},
+		"half mended":      {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less is worse":    {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 ± 0.15: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less, or sound":   {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
+	} {
+		assert.Equal(t, c.want, report(c.change).NotMended(), name)
+	}
 }
