@@ -113,14 +113,8 @@ func TestAFaultOutlastsARebuild(t *testing.T) {
 				p[predict.LoopOhm] += 0.3
 			}
 		}})
-	r := &result{vehicle: v, log: log}
-	r.fit = fitOf(t, r, changed+3)
+	r := wholly(t, v, log, nil)
 	for n := changed - 1; n <= changed+3; n++ {
-		rep := r.until(t, n)
-		require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
-		assert.Greater(t, rep.Findings[0].Probability, 0.95, "dive %d", n)
-		a := raised(rep, "excess_resistance_ohm")
-		require.Len(t, a, 1)
-		assert.Nil(t, a[0].ClearedDive, "dive %d", n)
+		loopOpen(t, r.until(t, n))
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -222,16 +223,29 @@ func TestAServiceLeavesTheRest(t *testing.T) {
 		x.Service = map[int][]string{17: {"propeller"}}
 		x.Without = []quantity.Quantity{quantity.VehicleV, quantity.LoopOhm}
 	}}.simulated(3, 22, 12)
-	r := &result{vehicle: v, log: log, truth: truth}
-	r.fit = fitOf(t, r, 22)
+	r := wholly(t, v, log, truth)
 	for _, n := range []int{16, 17, 19, 22} {
-		rep := r.until(t, n)
-		require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
-		assert.Greater(t, rep.Findings[0].Probability, 0.95, "dive %d", n)
-		a := raised(rep, "excess_resistance_ohm")
-		require.Len(t, a, 1)
-		assert.Nil(t, a[0].ClearedDive, "dive %d", n)
+		loopOpen(t, r.until(t, n))
 	}
+}
+
+// wholly is a log with all its dives fitted.
+func wholly(t *testing.T, v *vehicle.Vehicle, log *session.Log, truth []predict.Params) *result {
+	t.Helper()
+	r := &result{vehicle: v, log: log, truth: truth}
+	r.fit = fitOf(t, r, len(log.Dives))
+	return r
+}
+
+// loopOpen asserts that the loop's fault alone is told, and that its alarm is open.
+func loopOpen(t *testing.T, rep *findings.Report) {
+	t.Helper()
+	n := len(rep.Dives)
+	require.Equal(t, []string{"power_loop"}, named(rep), "dive %d", n)
+	assert.Greater(t, rep.Findings[0].Probability, 0.95, "dive %d", n)
+	a := raised(rep, "excess_resistance_ohm")
+	require.Len(t, a, 1)
+	assert.Nil(t, a[0].ClearedDive, "dive %d", n)
 }
 
 // Of two faults the one that is mended ends with the service, and the other is as sure as it was.
@@ -247,8 +261,7 @@ func TestAServiceMendsOneOfTwo(t *testing.T) {
 			}
 		}
 	}}.simulated(4, 19, 100)
-	r := &result{vehicle: v, log: log, truth: truth}
-	r.fit = fitOf(t, r, 19)
+	r := wholly(t, v, log, truth)
 	before := r.until(t, 17)
 	require.ElementsMatch(t, []string{"power_loop", "thrust"}, named(before))
 	for _, n := range []int{18, 19} {
@@ -274,8 +287,7 @@ func TestAServiceSettlesWhich(t *testing.T) {
 			}
 		}
 	}}.simulated(2, 19, 100)
-	r := &result{vehicle: v, log: log, truth: truth}
-	r.fit = fitOf(t, r, 19)
+	r := wholly(t, v, log, truth)
 	before := r.until(t, 15)
 	require.NotEmpty(t, before.Findings)
 	require.Contains(t, []string{"thrust", "drag"}, before.Findings[0].Fault)
