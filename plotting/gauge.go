@@ -13,7 +13,7 @@ import (
 // with the 95 % range.
 type Gauge struct {
 	Cause, Title     string // the cause's name and its quantity in words
-	State            string // of package drift
+	State            string // of package findings
 	Says             string // level and limit in the reader's units
 	Share, Low, High float64
 }

@@ -68,7 +68,7 @@
 // until then (analysis.endOf). Dives before it keep the baseline's levels, so that what the
 // service does not touch stays as sure as it was: without them a loop of 0.3 Ω more, on a log
 // without the vehicle's voltage, was lost with the next propeller. But from some dives before anything
-// else may have begun that it mends, each dive has a level of its own there (level.linked).
+// else may have begun that it mends, each dive has a level of its own there (level.linked, era.go).
 //
 // Means and intervals of a trend are those of the solved state at each dive, and hold what else
 // the dives may be read as where no cause is sure (trend.go), and that what changes seldom does so straight (bend.go);

@@ -1,6 +1,176 @@
 package drift
 
-import "sagline/predict/findings"
+import (
+	"slices"
+
+	"sagline/predict/causes"
+	"sagline/predict/findings"
+	"sagline/predict/fit"
+)
+
+// A level is since when a parameter has the sound level that it has now: since
+// the baseline, or since a service or a rebuild that may have set it anew.
+type level struct {
+	since  int
+	sd     float64 // of a level set anew, one standard deviation; 0: the baseline's
+	linked int     // dives before this one have the baseline's level; those from there to since, any
+}
+
+// frees says whether what a block says of a place says nothing of its level today.
+func (l *level) frees(b *block) bool { return b.first < l.since && b.end() > l.linked }
+
+// freed is what a block says of today's levels: of places whose level then says
+// nothing of that of today it is free, in storage of its own.
+func (a *analysis) freed(b *block) block {
+	var places []fit.Free
+	for at, l := range a.levels {
+		if l.frees(b) {
+			places = append(places, fit.Free{Place: at, SD: l.sd})
+		}
+	}
+	if b.mixed || b.battery != a.battery {
+		places = append(places, a.r.OtherBattery()...)
+	}
+	if len(places) == 0 {
+		return *b
+	}
+	out := b.clone()
+	for _, f := range places {
+		out.free(f.Place, unlinked*f.SD)
+	}
+	return out
+}
+
+// begin sets anew, at dive n, what was rebuilt before it, and takes the battery
+// that it used; now explains the dives before. It says whether another battery came into use.
+func (a *analysis) begin(n int, now *explanation) (another bool) {
+	d := &a.r.Dives[n]
+	if n > 0 && d.Era != a.r.Dives[n-1].Era {
+		rebuilt := a.r.Rebuilt(d.Era)
+		linked := a.endOf(n, now, func(c *causes.Cause) bool {
+			return slices.ContainsFunc(c.Reach(), func(t causes.Term) bool {
+				return slices.ContainsFunc(rebuilt, func(f fit.Free) bool { return f.Place == a.r.Space.Place[t.Param] })
+			})
+		})
+		for _, f := range rebuilt {
+			a.restart(f.Place, n, f.SD, linked)
+			a.restartCauses(f.Place, n, true)
+		}
+		a.review()
+	}
+	if d.Battery == a.battery || n < a.r.Baseline {
+		return false
+	}
+	a.battery = d.Battery
+	first, other := a.r.Baseline, a.battery != a.r.Dives[0].Battery
+	if other {
+		for a.r.Dives[first].Battery != a.battery { // n has it
+			first++
+		}
+	}
+	for _, f := range a.r.OtherBattery() {
+		l := level{since: first}
+		if other {
+			l.sd = f.SD
+		}
+		a.levels[f.Place] = l
+		a.restartCauses(f.Place, first, other)
+	}
+	a.review()
+	return true
+}
+
+// restartCauses begins the trends of the causes that change a place anew: renewed
+// from a level of its own.
+func (a *analysis) restartCauses(place, d int, renewed bool) {
+	for i := range a.causes {
+		if k := a.causes[i].Param(); k >= 0 && a.r.Space.Place[k] == place {
+			a.epoch[i], a.renewed[i] = d, renewed
+		}
+	}
+}
+
+// unlinked is how many times its usual size a level before a service may be
+// away from that after, so that the one says nothing of the other.
+const unlinked = 100.0
+
+// service starts anew, at dive d, the levels that services touch: of all that the causes change which they end. What
+// earlier dives say of them counts where none of those causes is likely to have acted; now explains the dives before.
+func (a *analysis) service(d int, services []string, now *explanation) {
+	defer a.review()
+	linked := a.endOf(d, now, func(c *causes.Cause) bool { return c.ClearedBy(services) })
+	for i := range a.causes {
+		c := &a.causes[i]
+		if !c.ClearedBy(services) {
+			continue
+		}
+		a.epoch[i], a.renewed[i] = d, true
+		for _, t := range c.Reach() {
+			a.restart(a.r.Space.Place[t.Param], d, t.Per, linked)
+		}
+	}
+}
+
+// thinkable is the probability from which a cause may have acted before a service that ends it; common practice,
+// no source.
+const thinkable = 0.05
+
+// endOf ends, at dive d, what acted by some causes, and returns the dive before which no more of them is likely to have
+// acted, d at most; now explains the dives before d.
+func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (sound int) {
+	sound = d
+	var open []explained // what may still be by one of them
+	if s, ok := a.scanner(now.hypotheses()); ok && len(a.held) > 0 && !enough(now.hypotheses()) {
+		open = append(open, s.weigh(s.scan()))
+	}
+	for i := range now.parts {
+		e := &now.parts[i]
+		switch c := &a.causes[e.cause]; {
+		case e.until > 0:
+		case !of(c):
+			open = append(open, *e)
+		case len(c.Amplitudes) > 0 && (e.pattern == findings.Step || e.pattern == findings.Ramp):
+			e.until = d
+		default:
+			sound = min(sound, e.onset-lately)
+			open = append(open, *e)
+		}
+	}
+	for _, e := range open {
+		for c, p := range e.stays {
+			if p > thinkable && of(&a.causes[c]) {
+				sound = min(sound, e.best[c].onset-lately)
+			}
+		}
+	}
+	return sound
+}
+
+// restart sets a place's level anew at dive d, within sd of what it was before dive linked. Dives that
+// are folded forget it, but those before that.
+func (a *analysis) restart(at, d int, sd float64, linked int) {
+	a.forgot[at] = d
+	l := &a.levels[at]
+	if l.since == d {
+		sd = max(l.sd, sd)
+	}
+	*l = level{d, sd, min(l.linked, linked)}
+	for i := range a.folded {
+		if b := &a.folded[i]; l.frees(b) {
+			b.free(at, unlinked*sd)
+		}
+	}
+}
+
+// services are what was worked on just before or within a dive.
+func (a *analysis) services(n int) []string {
+	var out []string
+	d := a.r.Dives[n].Log
+	for i := range d.Lines {
+		out = append(out, d.Lines[i].Serviced...)
+	}
+	return slices.Compact(out)
+}
 
 // ending are the trends that services or a rebuild may end at dive n, as they
 // were the dive before, by cause.
@@ -31,26 +201,6 @@ func (a *analysis) ended(c, from int) []findings.Era {
 	for _, e := range a.eras[c] {
 		if e.To <= from {
 			out = append(out, e)
-		}
-	}
-	return out
-}
-
-// begun is the probability that a change began at each dive up to last. Where
-// onsets were weighed only now and then, each stands for those up to the next.
-func (e *explained) begun(last int) []float64 {
-	out := make([]float64, last+1)
-	by := map[int]float64{}
-	for _, o := range e.onsets {
-		by[o.h.onset] += o.log
-	}
-	for d, p := range by {
-		to := d + 1
-		for to <= last && by[to] == 0 && spacing(last-to+1) > 1 {
-			to++
-		}
-		for k := d; k < to; k++ {
-			out[k] += p / float64(to-d)
 		}
 	}
 	return out

@@ -275,3 +275,23 @@ func (e *explanation) hypotheses() []hypothesis {
 	}
 	return out
 }
+
+// begun is the probability that a change began at each dive up to last. Where
+// onsets were weighed only now and then, each stands for those up to the next.
+func (e *explained) begun(last int) []float64 {
+	out := make([]float64, last+1)
+	by := map[int]float64{}
+	for _, o := range e.onsets {
+		by[o.h.onset] += o.log
+	}
+	for d, p := range by {
+		to := d + 1
+		for to <= last && by[to] == 0 && spacing(last-to+1) > 1 {
+			to++
+		}
+		for k := d; k < to; k++ {
+			out[k] += p / float64(to-d)
+		}
+	}
+	return out
+}
