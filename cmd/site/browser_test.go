@@ -96,10 +96,19 @@ func launched(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile),
 		chromedp.Flag("process-per-site", true), chromedp.Flag("js-flags", "--liftoff-only")) // the models are compiled once for all tabs, and not optimised
-	all, stop := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
-	window, shut := chromedp.NewContext(all)
-	require.NoError(t, chromedp.Do(window))
-	return &browser{window, sync.OnceFunc(func() { shut(); stop() })}
+	var err error
+	for range 3 { // chromium itself crashes at its start now and then, where several start at once
+		all, stop := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
+		window, shut := chromedp.NewContext(all)
+		if err = chromedp.Do(window); err == nil {
+			return &browser{window, sync.OnceFunc(func() { shut(); stop() })}
+		}
+		shut()
+		stop()
+		t.Logf("a browser that did not start: %v", err)
+	}
+	require.NoError(t, err)
+	return nil
 }
 
 // One browser runs for all tests but those that end it.
