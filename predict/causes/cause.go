@@ -42,6 +42,9 @@ type Cause struct {
 
 	// Worse is the sign of the first amplitude that is a fault, 0 for either.
 	Worse float64
+	// Most is the first amplitude, the worse way, from which it would be another cause; 0: none. A motor that friction
+	// stops is jammed.
+	Most float64
 
 	// Prior probabilities that it begins at one dive: at once and for good, to
 	// grow from there, for one dive only, to come and go by whole dives.

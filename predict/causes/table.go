@@ -96,13 +96,13 @@ func ofVehicle() []Cause {
 func ofThrusters(v *vehicle.Vehicle) []Cause {
 	var out []Cause
 	for i := range v.Thrusters {
-		out = append(out, ofThruster(i, v.Thrusters[i].Name)...)
+		out = append(out, ofThruster(i, v.Thrusters[i].Name, stallA(v, i))...)
 	}
 	return out
 }
 
-// ofThruster are the rows of thruster i by its name.
-func ofThruster(i int, name string) []Cause {
+// ofThruster are the rows of thruster i by its name and the current at which it stands.
+func ofThruster(i int, name string, stallA float64) []Cause {
 	at := func(what int) int { return predict.OfThruster(i, what) }
 	return []Cause{
 		{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
@@ -116,7 +116,7 @@ func ofThruster(i int, name string) []Cause {
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
 			Check: "with the battery unplugged, look at the " + name + " propeller: weed, line, a chipped blade, loose on its shaft"},
-		{Name: "friction:" + name, Of: "friction", Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1,
+		{Name: "friction:" + name, Of: "friction", Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1, Most: stallA,
 			Step: 0.0004, Ramp: 0.0006, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },
 			Words: "friction of " + name, What: "the motor of " + name + " turns harder",
@@ -133,6 +133,15 @@ func ofThruster(i int, name string) []Cause {
 	}
 }
 
+// stallC is the temperature of the water at which a thruster's stall current is taken.
+const stallC = 20.0
+
+// stallA is the current of thruster i alone when it stands, of a battery at its nominal voltage, A.
+func stallA(v *vehicle.Vehicle, i int) float64 {
+	t := &v.Thrusters[i]
+	return v.Battery.NominalV / (t.ArmatureOhm + t.BranchOhm + v.LoopOhm(stallC) + v.Battery.ResistanceOhm)
+}
+
 // Either is a cause worded as of any one of rows, which are the same of different thrusters, itself among them; its
 // check names all.
 func (c *Cause) Either(rows []*Cause) *Cause {
@@ -143,7 +152,7 @@ func (c *Cause) Either(rows []*Cause) *Cause {
 	}
 	out := *c
 	kind, _, _ := strings.Cut(out.Name, ":")
-	either, all := ofThruster(0, strings.Join(names, " or ")), ofThruster(0, strings.Join(names, " and "))
+	either, all := ofThruster(0, strings.Join(names, " or "), 0), ofThruster(0, strings.Join(names, " and "), 0)
 	for i := range either {
 		if strings.HasPrefix(either[i].Name, kind+":") {
 			out.Words, out.What, out.Check = either[i].Words, either[i].What, all[i].Check

@@ -143,7 +143,7 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 	if !s.solve() {
 		return false
 	}
-	s.log += a.signs(s, cols, len(a.r.Space.Static))
+	s.log += a.inBounds(s, cols, len(a.r.Space.Static))
 	for _, h := range hs {
 		s.log += a.constants(h)
 	}
@@ -153,7 +153,7 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 // logEvidence is that of a gathered state, −Inf where it has
 // none. It leaves the state of no use.
 func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64 {
-	if slices.ContainsFunc(cols, a.signed) {
+	if slices.ContainsFunc(cols, a.bounded) {
 		if !a.finish(s, cols, hs) {
 			return math.Inf(-1)
 		}
@@ -169,10 +169,8 @@ func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64
 	return log
 }
 
-// signed says whether a column's amplitude goes one way only.
-func (a *analysis) signed(c column) bool {
-	return c.cause >= 0 && a.causes[c.cause].Worse != 0 && len(a.causes[c.cause].Amplitudes) == 1
-}
+// bounded says whether a column's amplitude has bounds.
+func (a *analysis) bounded(c column) bool { return a.bounds(&c, c.onset) != bounds{} }
 
 func (c *column) dot(by []float64) float64 {
 	sum := 0.0
@@ -182,14 +180,44 @@ func (c *column) dot(by []float64) float64 {
 	return sum
 }
 
-// signs is the log of the share of the one-way causes' amplitudes that go their
-// way, doubled as their prior is. The columns stand after ns static unknowns.
-func (a *analysis) signs(s *state, cols []column, ns int) float64 {
+// inBounds is the log of the share of the amplitudes that lie within their bounds, doubled of those
+// that go one way as their prior is. The columns stand after ns static unknowns.
+func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
-		if a.signed(cols[c]) {
-			log += math.Log(oneWay(a.causes[cols[c].cause].Worse * s.lin[ns+c] / math.Sqrt(s.info[(ns+c)*s.n+ns+c])))
-		}
+		at := (ns+c)*s.n + ns + c
+		log += a.bounds(&cols[c], a.n).log(s.lin[ns+c], math.Sqrt(s.info[at]))
+	}
+	return log
+}
+
+// bounds are where an amplitude may lie: on the worse side of 0 where there is one, and up to most where that is not 0.
+type bounds struct{ worse, most float64 }
+
+// bounds are those of a column's amplitude that has acted until a dive.
+func (a *analysis) bounds(col *column, dive int) bounds {
+	if col.cause < 0 {
+		return bounds{}
+	}
+	c := &a.causes[col.cause]
+	if c.Worse == 0 || len(c.Amplitudes) != 1 {
+		return bounds{}
+	}
+	out := bounds{worse: c.Worse, most: c.Most}
+	if col.pattern == findings.Ramp {
+		out.most /= float64(dive - col.onset + 1)
+	}
+	return out
+}
+
+// log is the log of the probability that a normal amplitude lies within the bounds, doubled where it goes one way.
+func (b bounds) log(mean, sd float64) float64 {
+	if b.worse == 0 {
+		return 0
+	}
+	log := math.Log(oneWay(b.worse * mean / sd))
+	if b.most > 0 { // its tail below 0 is far from most
+		log += math.Log(oneWay((b.most-b.worse*mean)/sd) / 2)
 	}
 	return log
 }

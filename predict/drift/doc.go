@@ -23,7 +23,7 @@
 //	log ∫ exp(Σ_d ℓ_d) dg da = −½·log det(...) + ½·linᵀ·(...)⁻¹·lin
 //
 // is exact (state.solve), the calibration's uncertainty shared by all dives. An
-// amplitude that is a fault one way only has half a normal (signs). A cause may enter in
+// amplitude that is a fault one way only has half a normal, and friction ends where it stops the motor (bounds). A cause may enter in
 // other ways (causes.Cause.Else), each weighed as a hypothesis of its own. Causes without
 // amplitudes, a loose contact and a jam, put another likelihood of package fit in the
 // place of the dive's (regime.go); either may rest in some dives.

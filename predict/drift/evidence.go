@@ -102,7 +102,7 @@ func (e *evidenceOf) add(h hypothesis, log float64) {
 // evidence is the base's with amplitudes of some columns integrated out.
 func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
-		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.causes[cols[0].cause].Worse)
+		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0], cols[0].onset))
 	}
 	for size := range out {
 		out[size] = s.several(cols, at, corner, causes.Sizes[size].Times)
@@ -130,33 +130,31 @@ func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, time
 	return left.log
 }
 
-func (s *scanner) rampEvidence(o *onsets, sd float64) bySize {
-	return s.one(&o.ramp, o.ramp2, sd, s.a.causes[o.cols[0].cause].Worse)
+func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
+	c := o.cols[0]
+	c.pattern, c.onset = findings.Ramp, onset
+	return s.one(&o.ramp, o.ramp2, sd, s.a.bounds(&c, s.a.n))
 }
 
 // one is the base's evidence with one more amplitude, of usual size sd,
-// integrated out: of one sign only where one is worse.
-func (s *scanner) one(b *border, corner, sd, worse float64) (out bySize) {
+// integrated out, within its bounds.
+func (s *scanner) one(b *border, corner, sd float64, in bounds) (out bySize) {
 	info := corner - blas64.Dot(vector(b.v), vector(b.cv))
 	lin := b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))
 	for size := range out {
-		out[size] = s.base.log + marginal(info, lin, sd*causes.Sizes[size].Times, worse)
+		out[size] = s.base.log + marginal(info, lin, sd*causes.Sizes[size].Times, in)
 	}
 	return out
 }
 
 // marginal is the log of what the data say of an amplitude of information info and
-// linear term lin, of normal prior of deviation sd, integrated out.
-func marginal(info, lin, sd, worse float64) float64 {
+// linear term lin, of normal prior of deviation sd, integrated out within its bounds.
+func marginal(info, lin, sd float64, in bounds) float64 {
 	all := info + 1/(sd*sd)
 	if !(all > 0) { // rounding
 		return math.Inf(-1)
 	}
 	root := math.Sqrt(all)
 	z := lin / root
-	log := 0.5*z*z - math.Log(sd*root)
-	if worse != 0 {
-		log += math.Log(oneWay(worse * z))
-	}
-	return log
+	return 0.5*z*z - math.Log(sd*root) + in.log(lin/all, 1/root)
 }

@@ -111,21 +111,23 @@ func TestWeightsOfNothing(t *testing.T) {
 	assert.Equal(t, 3, w.best.onset)
 }
 
-// An amplitude that goes against the way in which its cause is worse counts for as
-// little as its normal has beyond zero; levels and causes of several amplitudes go
-// either way.
-func TestSigns(t *testing.T) {
+// An amplitude that goes against the way in which its cause is worse, or further than that cause can, counts for as
+// little as its normal has there; levels and causes of several amplitudes go either way.
+func TestBounds(t *testing.T) {
 	one := []causes.Amplitude{{}}
-	a := &analysis{causes: []causes.Cause{{Worse: 1, Amplitudes: one}, {Worse: -1, Amplitudes: one}, {Amplitudes: one}, {Worse: 1, Amplitudes: []causes.Amplitude{{}, {}}}}}
+	a := &analysis{n: 9, causes: []causes.Cause{{Worse: 1, Amplitudes: one}, {Worse: -1, Amplitudes: one}, {Amplitudes: one}, {Worse: 1, Amplitudes: []causes.Amplitude{{}, {}}}, {Worse: 1, Most: 40, Amplitudes: one}}}
+	cdf := distuv.UnitNormal.CDF
 	for _, c := range []struct {
-		cause int
-		mean  float64
-		want  float64
+		column
+		mean float64
+		want float64
 	}{
-		{0, -4, math.Log(2 * distuv.UnitNormal.CDF(-2))}, {0, 4, math.Log(2 * distuv.UnitNormal.CDF(2))}, {1, -4, math.Log(2 * distuv.UnitNormal.CDF(2))},
-		{2, -4, 0}, {3, -4, 0}, {-1, -4, 0},
+		{column{cause: 0}, -4, math.Log(2 * cdf(-2))}, {column{cause: 0}, 4, math.Log(2 * cdf(2))}, {column{cause: 1}, -4, math.Log(2 * cdf(2))},
+		{column{cause: 2}, -4, 0}, {column{cause: 3}, -4, 0}, {column{cause: -1}, -4, 0},
+		{column{cause: 4}, 30, math.Log(2 * cdf(15) * cdf(5))}, {column{cause: 4}, 44, math.Log(2 * cdf(22) * cdf(-2))},
+		{column{cause: 4, pattern: findings.Ramp, onset: 0}, 5, math.Log(2 * cdf(2.5) * cdf(-0.5))}, // 40 over ten dives
 	} {
 		s := &state{n: 1, info: []float64{4}, lin: []float64{c.mean}}
-		assert.InDelta(t, c.want, a.signs(s, []column{{cause: c.cause}}, 0), 1e-9, "%+v", c)
+		assert.InDelta(t, c.want, a.inBounds(s, []column{c.column}, 0), 1e-9, "%+v", c)
 	}
 }

@@ -194,7 +194,7 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	count := math.Log(p * float64(end-d))
 	s.add(out, as(findings.Step), math.Log(c.Step)+count, s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
-		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, c.Amplitudes[0].Ramp))
+		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, d, c.Amplitudes[0].Ramp))
 	}
 	if c.Once > 0 && end-d == 1 && !s.single(d) {
 		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))

@@ -59,12 +59,12 @@ func TestLargeSizes(t *testing.T) {
 	assert.InDelta(t, 1, all, 1e-12)
 	const info, sd = 400.0, 0.2
 	for size, large := range map[float64]bool{0.1: false, 0.3: false, 1.2: true} {
-		usual, far := marginal(info, info*size, sd, 1), marginal(info, info*size, 4*sd, 1)
+		usual, far := marginal(info, info*size, sd, bounds{worse: 1}), marginal(info, info*size, 4*sd, bounds{worse: 1})
 		assert.Equal(t, large, far+math.Log(0.1) > usual+math.Log(0.9), "%g", size)
 	}
 	// as a fit of two normals would have it
-	assert.InDelta(t, 0.5*info*info*1.2*1.2/(info+1/sq(sd))-0.5*math.Log(1+info*sq(sd))+math.Log(2), marginal(info, info*1.2, sd, 1), 1e-6)
-	assert.Less(t, marginal(info, -info*1.2, sd, 1), -4.0, "of the wrong sign")
+	assert.InDelta(t, 0.5*info*info*1.2*1.2/(info+1/sq(sd))-0.5*math.Log(1+info*sq(sd))+math.Log(2), marginal(info, info*1.2, sd, bounds{worse: 1}), 1e-6)
+	assert.Less(t, marginal(info, -info*1.2, sd, bounds{worse: 1}), -4.0, "of the wrong sign")
 }
 
 // A bounded cause is weighed in its usual size alone, since a dive or in all.
