@@ -55,6 +55,8 @@ type Cause struct {
 	Bounded bool
 	// BoundedWay is one of its ways that alone is so; 0: none. Weed that takes several times the torque is a jam.
 	BoundedWay int
+	// FarWay is one that is never of usual size; 0: none. A propeller is lost or it is not.
+	FarWay int
 
 	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
 
@@ -90,6 +92,9 @@ var Sizes = [...]struct{ Times, P float64 }{{1, 0.9}, {4, 0.1}}
 
 // MaySize says whether the cause may be of size i of Sizes in one of its ways, a bounded one of the first alone.
 func (c *Cause) MaySize(i, way int) bool {
+	if way > 0 && way == c.FarWay {
+		return i > 0
+	}
 	return i == 0 || !c.Bounded && (c.BoundedWay == 0 || way != c.BoundedWay)
 }
 

@@ -47,6 +47,9 @@ func torque(thrust, torque int) [][]Term {
 	return [][]Term{{{thrust, 1}, {torque, 0.5}}, {{thrust, 1}, {torque, -0.5}}}
 }
 
+// lost is the way of a propeller that is off, or slips on its shaft: it takes no more than it pushes.
+func lost(thrust, torque int) []Term { return []Term{{thrust, 1}, {torque, 1}} }
+
 func ofVehicle() []Cause {
 	return []Cause{
 		{Name: "power_loop", Tracked: true, Quantity: "excess_resistance_ohm", Amplitudes: one(predict.LoopOhm, 0.15, 0.02), Worse: 1,
@@ -111,7 +114,8 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 			Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
+			Else:       append(torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), lost(at(predict.LogOneThrust), at(predict.LogOneTorque))),
+			BoundedWay: 2, FarWay: 3,
 			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
