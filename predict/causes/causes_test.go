@@ -308,8 +308,8 @@ func TestBallastGoesWithTheVehicle(t *testing.T) {
 	assert.Equal(t, 120.0, size(20))
 }
 
-// Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not; nor may another
-// propeller be far from the usual.
+// Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not, and one that is lost is never of the usual; nor may
+// another propeller be far from that.
 func TestSizesThatMayBe(t *testing.T) {
 	v := vehicle.Example()
 	table := causes.Table(v)
@@ -323,9 +323,23 @@ func TestSizesThatMayBe(t *testing.T) {
 		cause     string
 		size, way int
 		may       bool
-	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false}} {
+	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {one, 0, 3, false}, {one, 1, 3, true}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false}} {
 		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
 	}
 	terms, _ := of(one).Way(2)
 	assert.Less(t, terms[0].Per*terms[1].Per, 0.0, "the way in which thrust falls as torque rises")
+}
+
+// Friction that stops the motor is a jam: it takes the stall current of the file's vehicle, and no row but friction of
+// one thruster has such an end.
+func TestFrictionEndsAtTheStallCurrent(t *testing.T) {
+	v, all := table()
+	for _, c := range all {
+		if !strings.HasPrefix(c.Name, "friction:") {
+			assert.Zero(t, c.Most, c.Name)
+			continue
+		}
+		th := &v.Thrusters[slices.IndexFunc(v.Thrusters, func(th vehicle.Thruster) bool { return c.Name == "friction:"+th.Name })]
+		assert.InDelta(t, v.Battery.NominalV, c.Most*(th.ArmatureOhm+th.BranchOhm+v.LoopOhm(20)+v.Battery.ResistanceOhm), 1e-9, c.Name)
+	}
 }

@@ -42,3 +42,17 @@ func TestBatteryWithoutCurrent(t *testing.T) {
 	assert.Equal(t, "battery", rep.Findings[0].Fault)
 	assert.Greater(t, rep.Findings[0].Probability, 0.95)
 }
+
+// A fourth has windings that get hot: a jam that lasts for dives is none of friction, which would need more current than
+// the motor draws. And a propeller that is lost takes no torque: nothing else changed.
+func TestJammedOrBare(t *testing.T) {
+	for name, want := range map[string]string{"lasting-jam": "stall:starboard", "lost-propeller": "thrust:left"} {
+		v, log := folder(t, "testdata/"+name)
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(r)
+		require.Equal(t, []string{want}, named(rep), name)
+		assert.Greater(t, rep.Findings[0].Probability, 0.95, name)
+		assert.Len(t, rep.Alarms, 1, name)
+	}
+}
