@@ -142,13 +142,6 @@ const (
 	stallLine  = 0.1
 )
 
-// A propeller that stands drags, and the others push beside the middle, so that a vehicle turns and goes slower: as a
-// share of its drag, one standard deviation of one dive and from line to line. Common practice, no source.
-const (
-	standsDive = 0.3
-	standsLine = 0.1
-)
-
 // standingOhms are the resistances that a standing motor is tried with, as shares more of the winding's.
 var standingOhms = []float64{0, -0.5, -0.25, 0.25, 0.5}
 
@@ -177,8 +170,7 @@ func (f *diver) doubtStall(d *dive, i int) {
 	ohm := f.m.Vehicle.Thrusters[i].ArmatureOhm
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: stallDive * ohm, Line: stallLine * ohm, Cell: stallLine * ohm},
-			circumstances.Unknown{Param: predict.LogDrag, Dive: standsDive, Line: standsLine})
+		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: stallDive * ohm, Line: stallLine * ohm, Cell: stallLine * ohm})
 	}
 }
 
