@@ -19,7 +19,7 @@ type heavy struct {
 // draws most.
 func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) heavy {
 	h := heavy{batteryV: math.Inf(1), vehicleV: math.Inf(1), fullV: math.Inf(1)}
-	h.amps.Low, h.pair.Low = math.Inf(1), math.Inf(1)
+	h.amps.Low, h.pair.Low, h.ohm.Low = math.Inf(1), math.Inf(1), math.Inf(1)
 	var pt predict.Point
 	for s := range cases {
 		extremes := func(p predict.Params) []float64 {
@@ -35,8 +35,9 @@ func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) h
 		}
 		x := cases[s].over(rest, extremes)
 		if x[0].Value > h.amps.Value {
-			h.amps.Value, h.pair.Value, h.ohm = x[0].Value, x[1].Value, cases[s].Battery
+			h.amps.Value, h.pair.Value, h.ohm.Value = x[0].Value, x[1].Value, cases[s].Battery.Value
 		}
+		h.ohm.Low, h.ohm.High = min(h.ohm.Low, cases[s].Battery.Low), max(h.ohm.High, cases[s].Battery.High)
 		h.amps.Low, h.amps.High = min(h.amps.Low, x[0].Low), max(h.amps.High, x[0].High)
 		h.pair.Low, h.pair.High = min(h.pair.Low, x[1].Low), max(h.pair.High, x[1].High)
 		h.batteryV, h.vehicleV = min(h.batteryV, x[2].Low), min(h.vehicleV, x[3].Low)

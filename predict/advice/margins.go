@@ -64,7 +64,7 @@ func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 // Relay is what the coils get with all of them on, V.
 type Relay struct {
 	CoilV   float64 // the least
-	PullInV float64 // cold, as in the file
+	PullInV float64 // cold, the most that the file allows
 	HotV    float64 // with the winding at hotCoilC
 
 	BetterOf *float64 // mm²: the next signal conductor with which it is met, where it is not
