@@ -152,6 +152,7 @@ func (l *list) supplies() {
 		l.add("lights on", "%.1f to %.1f A more than off", max(more-by, 0), more+by)
 	}
 	switch m := l.margins.Camera; {
+	case !v.HasCamera():
 	case v.Camera.Supply != "shared":
 		l.add("camera", "its own supply charged, the picture is there")
 	case m == nil:

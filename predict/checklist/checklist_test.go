@@ -96,6 +96,16 @@ func TestGuessedChemistry(t *testing.T) {
 	}
 }
 
+// A camera is on the list where the file names one.
+func TestCameraOfTheFile(t *testing.T) {
+	got := before(t, &advice.Margins{}, func(*vehicle.Vehicle) {})
+	assert.NotContains(t, got, "camera")
+	got = before(t, &advice.Margins{}, func(v *vehicle.Vehicle) { require.NoError(t, v.Set("camera.supply=own")) })
+	assert.Equal(t, "its own supply charged, the picture is there", got["camera"])
+	got = before(t, &advice.Margins{}, func(v *vehicle.Vehicle) { v.Camera.CurrentA = 0.2 })
+	assert.Contains(t, got, "camera")
+}
+
 func TestPartsMakeTheList(t *testing.T) {
 	unsealed := false
 	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}}
