@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
@@ -181,7 +182,7 @@ func (k *givenKeys) keyOf(path string) string {
 // from a dive on.
 func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
-	mean, given, path := 0.0, false, ""
+	mean, far, given, path := 0.0, 0.0, false, ""
 	for i, d := range k.keys {
 		b := k.v.Belief(d.Paths[0])
 		if !slices.Contains(m.keys, d.Key) || era == 0 && slices.ContainsFunc(d.Paths, func(path string) bool { return rebuilt(r, path) }) {
@@ -197,6 +198,7 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 		}
 		w.SetVec(i, by)
 		mean += by * k.z[d.Key]
+		far += k.shift(m, &k.keys[i], by)
 		switch anew := slices.IndexFunc(d.Paths, func(path string) bool { return slices.Contains(r.Eras[era].Changed, path) }); {
 		case anew >= 0:
 			path = d.Paths[anew]
@@ -222,7 +224,21 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 	if era > 0 {
 		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "
 	}
-	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, mean), than, could)}}
+	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, far), than, could)}}
+}
+
+// shift is how far a key lies from the file in the unit of a row: of one that is known to a
+// factor only, not by the slope at the file's value.
+func (k *givenKeys) shift(m *mismatchOf, d *priors.Doubt, by float64) float64 {
+	z := k.z[d.Key]
+	switch b := k.v.Belief(d.Paths[0]); {
+	case m.unit == "":
+		return by * z
+	case m.param >= 0:
+		return predict.Difference(k.v, k.v.Varied(map[string]float64{d.Key: z}))[m.param]
+	default:
+		return b.At(z) - b.Value
+	}
 }
 
 // amount words a departure: in its unit, or as a share.
