@@ -329,3 +329,23 @@ func TestSizesThatMayBe(t *testing.T) {
 	terms, _ := of(one).Way(2)
 	assert.Less(t, terms[0].Per*terms[1].Per, 0.0, "the way in which thrust falls as torque rises")
 }
+
+// The only thruster's friction and thrust are those of all, which is said once.
+func TestOnlyThruster(t *testing.T) {
+	names := func(n int) (out []string) {
+		v := &vehicle.Vehicle{}
+		for i := range n {
+			v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: string(rune('a' + i)), Axis: "surge"})
+		}
+		for _, c := range causes.Table(v) {
+			out = append(out, c.Name)
+		}
+		return out
+	}
+	assert.NotContains(t, names(1), "friction:a")
+	assert.NotContains(t, names(1), "thrust:a")
+	for _, name := range []string{"friction", "thrust", "branch:a", "motor:a", "stall:a"} {
+		assert.Contains(t, names(1), name)
+	}
+	assert.Contains(t, names(2), "friction:a")
+}

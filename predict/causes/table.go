@@ -1,6 +1,7 @@
 package causes
 
 import (
+	"slices"
 	"strings"
 
 	"sagline/predict"
@@ -97,6 +98,9 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 	var out []Cause
 	for i := range v.Thrusters {
 		out = append(out, ofThruster(i, v.Thrusters[i].Name)...)
+	}
+	if len(v.Thrusters) == 1 { // which is all of them
+		out = slices.DeleteFunc(out, func(c Cause) bool { return c.Of != "" })
 	}
 	return out
 }
