@@ -64,7 +64,7 @@ func (q Question) judge() Margins {
 	v := cases[0].Model.Vehicle
 	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
 	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
-	out.power, out.signal = v.Tether.Power.Parallel, v.Tether.Signal.Parallel
+	out.power, out.signal = v.Tether.Power, v.Tether.Signal
 	heavy := heaviest(cases, &c, drives, rest)
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")
 	out.Heating.Density = heavy.pair.over(copper)

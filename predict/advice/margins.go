@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 
+	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
 
@@ -26,7 +27,7 @@ type Margins struct {
 
 	insulation *Line
 
-	power, signal int // conductors side by side in a leg
+	power, signal vehicle.Conductor
 }
 
 // Least is a voltage that may not fall below a minimum.

@@ -519,3 +519,17 @@ func TestCableShare(t *testing.T) {
 	assert.InDelta(t, math.Hypot(length, area), cableShare(v, true), 0.1*area)
 	assert.InDelta(t, math.Hypot(length, area), cableShare(v, false), 0.1*area)
 }
+
+// Who states a gauge is told of gauges, of each kind of conductor apart.
+func TestSizesAsTheOwnerBuys(t *testing.T) {
+	v := vehicle.Example()
+	for _, set := range []string{"tether.power.awg=18", "battery.fuse_a=10", "relay.coil_ohm=60", "relay.coil_v=12", "relay.pull_in_v=9", "tether.signal.area_mm2=0.1"} {
+		require.NoError(t, v.Set(set))
+	}
+	m := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0).Judge()
+	all := fmt.Sprint(m.Lines(units.Metric))
+	require.NotNil(t, m.Heating.BetterOf)
+	assert.Contains(t, all, "gets hot even paid out: run short, or conductors of AWG ")
+	assert.Regexp(t, `signal conductors of [0-9.]+ mm² would do`, all)
+	assert.Contains(t, Changes(v, 0.1)[0].Name, "AWG")
+}

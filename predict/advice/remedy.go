@@ -36,7 +36,7 @@ func (q Question) remedy(m *Margins) {
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
-	for _, size := range Sizes(v.Units) {
+	for _, size := range Sizes(SoldIn(of(v), v.Units)) {
 		area := size.AreaMM2
 		if now <= 0 || area <= now {
 			continue

@@ -30,10 +30,10 @@ func (l Line) String() string {
 // Lines are the margins in words, in the order of their danger.
 func (m *Margins) Lines(u units.System) []Line {
 	power := func(area *float64) string {
-		return better(area, func(a float64) string { return sizeName(u, a, m.power) })
+		return better(area, func(a float64) string { return sizeName(SoldIn(&m.power, u), a, m.power.Parallel) })
 	}
 	signal := func(area *float64) string {
-		return better(area, func(a float64) string { return sizeName(u, a, m.signal) })
+		return better(area, func(a float64) string { return sizeName(SoldIn(&m.signal, u), a, m.signal.Parallel) })
 	}
 	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
