@@ -281,6 +281,16 @@ func (l *Log) Newest(q quantity.Quantity) (x float64, ok bool) {
 	return x, ok
 }
 
+// SaltiestPSU is the greatest salinity that a log has, psu.
+func (l *Log) SaltiestPSU() (salinity float64) {
+	for i := range l.Dives {
+		for _, line := range l.Dives[i].Lines {
+			salinity = max(salinity, line.Salinity)
+		}
+	}
+	return salinity
+}
+
 // DeepestM is the greatest depth that a log has, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {

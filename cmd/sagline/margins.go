@@ -16,9 +16,10 @@ import (
 	"sagline/session/problem"
 )
 
-// printTubes prints the tubes that a depth in m may be too deep for.
-func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64) {
-	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, salinity), depth) {
+// printTubes prints the tubes that a depth in m, or the greatest in a log, may be too deep for
+// in this water or the log's.
+func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64, log *session.Log) {
+	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, max(salinity, log.SaltiestPSU())), max(depth, log.DeepestM())) {
 		if !t.Met() {
 			fmt.Fprintln(w, t.Line(v.Units))
 		}

@@ -15,6 +15,7 @@ type Question struct {
 	Drives    [][]int8          // the heaviest counts, with lights on where there are any
 	Rest      Range             // of the battery's rest voltage, V
 	DepthM    float64           // the greatest that was logged or is planned
+	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
 }
 
@@ -63,7 +64,7 @@ func (q Question) judge() Margins {
 	cases, c, drives, rest, depth := q.Cases, q.Condition, q.Drives, q.Rest, q.DepthM
 	v := cases[0].Model.Vehicle
 	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
-	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
+	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, max(c.Salinity, q.SaltPSU)), depth)}
 	out.power, out.signal = v.Tether.Power, v.Tether.Signal
 	heavy := heaviest(cases, &c, drives, rest)
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")

@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,

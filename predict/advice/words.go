@@ -203,11 +203,11 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 
 // Line is a tube's depth in words.
 func (t *TubeDepth) Line(u units.System) Line {
-	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.Show(t.DeepestM, "m", 0), collapseSafety)
+	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.In("m").Down(t.DeepestM, 1), collapseSafety)
 	if t.DepthM == 0 {
 		return Line{Name: "tube " + t.Name, Text: "no depth planned or logged; " + text}
 	}
-	return Line{"tube " + t.Name, true, t.Met(), u.Show(t.DepthM, "m", 0) + " planned or logged, " + text}
+	return Line{"tube " + t.Name, true, t.Met(), u.Plain(t.DepthM, "m") + " planned or logged, " + text}
 }
 
 // seconds is a time in the two digits that are known of it.

@@ -108,7 +108,7 @@ func TestCameraOfTheFile(t *testing.T) {
 
 func TestPartsMakeTheList(t *testing.T) {
 	unsealed := false
-	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}}
+	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}, Tubes: []advice.TubeDepth{{DeepestM: 12.5, Index: 1}}}
 	got := before(t, m, func(v *vehicle.Vehicle) {
 		v.Battery.FuseA, v.Camera.Supply, v.Lights.CurrentA = 0, "shared", 1.5
 		v.Tubes = []vehicle.Tube{{Name: "frame", Sealed: &unsealed}, {OuterMM: 50, WallMM: 3, Material: "pvc"}}
@@ -119,7 +119,7 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Contains(t, got, "plug, splice")
 	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")
-	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
+	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than 12.5 m")
 	right := 10.0
 	got = before(t, &advice.Margins{Fuse: advice.Fuse{BetterA: &right}}, func(v *vehicle.Vehicle) { v.Battery.FuseA = 0 })
 	assert.Equal(t, "one is fitted, 10 A would be right: the file states none", got["fuse at the battery"])

@@ -21,6 +21,7 @@ import (
 // battery's voltage at rest, 0: what a battery comes to a dive with.
 func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
+	q.SaltPSU = log.SaltiestPSU()
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
