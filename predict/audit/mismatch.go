@@ -21,10 +21,22 @@ import (
 // A Mismatch is where the vehicle as dived differs from its file by more than
 // the file's own tolerances allow.
 type Mismatch struct {
-	Path  string // of the key to look at first; "": it is about one dive
-	Dive  int    // index of that dive
-	Since string // label of the [[change]] that rebuilt it; "": from the start
-	Text  string // by how much, and what that could be
+	Path  string  // of the key to look at first; "": it is about one dive
+	Dive  int     // index of that dive
+	Since string  // label of the [[change]] that rebuilt it; "": from the start
+	By    float64 // by how much in the unit of Text, of a share its logarithm; 0 of one dive
+	Text  string  // by how much, and what that could be
+}
+
+// LoopExcess is how much more resistance the power loop has had than its file says, Ω, and
+// since which dive; 0 where it has not.
+func LoopExcess(r *fit.Result) (ohm float64, since string) {
+	for _, m := range Mismatches(r) {
+		if strings.HasPrefix(m.Path, "tether.") && m.By > 0 {
+			return m.By, cmp.Or(m.Since, r.Dives[0].Log.Label)
+		}
+	}
+	return 0, ""
 }
 
 // Said is its text with since when.
@@ -224,7 +236,7 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 	if era > 0 {
 		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "
 	}
-	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, far), than, could)}}
+	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, By: far, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, far), than, could)}}
 }
 
 // shift is how far a key lies from the file in the unit of a row: of one that is known to a
