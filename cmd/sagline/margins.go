@@ -49,6 +49,9 @@ var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power
 // log or a remark on the key already tells. r and rep are nil if no dive is fitted.
 func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
+	if r != nil { // as it was before its dives taught its file
+		v = r.Model.Vehicle
+	}
 	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
 		key := keyOf[l.Name]
