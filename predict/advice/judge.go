@@ -14,6 +14,7 @@ type Question struct {
 	Condition predict.Condition // its drives and lights do not matter
 	Drives    [][]int8          // the heaviest counts, with lights on where there are any
 	Rest      Range             // of the battery's rest voltage, V
+	SpentV    float64           // the rest voltage that dives began with, where that is of no charged battery; 0: it is
 	DepthM    float64           // the greatest that was logged or is planned
 	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
@@ -66,7 +67,11 @@ func (q Question) judge() Margins {
 	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
 	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, max(c.Salinity, q.SaltPSU)), depth)}
 	out.power, out.signal = v.Tether.Power, v.Tether.Signal
-	heavy := heaviest(cases, &c, drives, rest)
+	full := rest.High
+	if q.SpentV > 0 {
+		rest.Low, full = min(rest.Low, q.SpentV), min(full, q.SpentV)
+	}
+	heavy := heaviest(cases, &c, drives, rest, full)
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")
 	out.Heating.Density = heavy.pair.over(copper)
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
@@ -78,7 +83,7 @@ func (q Question) judge() Margins {
 	}
 	out.Fuse.BetterA = largestFuse(out.Fuse.does)
 	if v.Battery.MinimumV > 0 {
-		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
+		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV, SpentV: q.SpentV}
 	}
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 && cases[0].Model.SignalOhm(c.WaterC, 1) > 0 {
 		coil := overKeys(v, func(v *vehicle.Vehicle) float64 { return coilV(predict.NewModel(v), &c, heavy.batteryV) }, "relay.coil_ohm", signalKeys, lengthKey)

@@ -17,7 +17,7 @@ type Margins struct {
 	Motors    *Motors
 	Signal    *Signal // conductors
 	Relay     *Relay
-	Battery   *Least   // at its terminals under the heaviest run, full
+	Battery   *Least   // at its terminals under the heaviest run, full or as dives begin
 	Camera    *Least   // on the shared supply, heaviest run
 	Lights    *Least   // fed through a signal conductor
 	Endurance *Range   // minutes at the heaviest run
@@ -34,6 +34,7 @@ type Margins struct {
 type Least struct {
 	V        float64 // the least that it may have
 	MinimumV float64
+	SpentV   float64  // the rest voltage of the battery; 0: full
 	Better   *float64 // what would meet it, where it is not met: mm² of conductors, Ω of the battery
 }
 

@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -532,4 +532,20 @@ func TestSizesAsTheOwnerBuys(t *testing.T) {
 	assert.Contains(t, all, "gets hot even paid out: run short, or conductors of AWG ")
 	assert.Regexp(t, `signal conductors of [0-9.]+ mm² would do`, all)
 	assert.Contains(t, Changes(v, 0.1)[0].Name, "AWG")
+}
+
+// A battery that dives begin with under half of its charge is judged as that, not as a full one.
+func TestBatteryAsDivesBegin(t *testing.T) {
+	v := vehicle.Example()
+	require.NoError(t, v.Set("battery.minimum_v=11.6"))
+	q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
+	full := q.Judge()
+	q.SpentV = 11.9
+	spent := q.Judge()
+	assert.InDelta(t, full.Battery.V-(v.Battery.RestV()-11.9), spent.Battery.V, 0.1)
+	assert.Less(t, spent.Fuse.ShortA.Low, full.Fuse.ShortA.Low)
+	assert.Equal(t, full.Heating.Density.High, max(full.Heating.Density.High, spent.Heating.Density.High-0.1))
+	assert.Contains(t, fmt.Sprint(spent.Lines(units.Metric)), "V under the heaviest run from a battery that rests at 11.90 V, as dives begin with, it may not fall below 11.60 V; charge it first, or ")
+	assert.True(t, Charged(v, 12.5))
+	assert.False(t, Charged(v, 12.0))
 }

@@ -58,8 +58,12 @@ func (m *Margins) Lines(u units.System) []Line {
 			remedy(r.Met(), signal(r.BetterOf), "signal conductors of %s would do", "fewer on at a time, or coils of more ohms"))})
 	}
 	if b := m.Battery; b != nil {
-		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V%s", b.V, b.MinimumV,
-			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), "a battery of at most %s, leads in it, would do", "run less at a time"))})
+		from, first := "a full battery", ""
+		if b.SpentV > 0 {
+			from, first = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.SpentV), "charge it first, or "
+		}
+		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from %s, it may not fall below %.2f V%s", b.V, from, b.MinimumV,
+			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time"))})
 	}
 	if c := m.Camera; c != nil {
 		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
