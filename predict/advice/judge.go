@@ -15,6 +15,7 @@ type Question struct {
 	Drives    [][]int8          // the heaviest counts, with lights on where there are any
 	Rest      Range             // of the battery's rest voltage, V
 	SpentV    float64           // the rest voltage that dives began with, where that is of no charged battery; 0: it is
+	ExcessOhm float64           // by which the loop has had more resistance than the file says from the start: thinner copper, for all that is known
 	DepthM    float64           // the greatest that was logged or is planned
 	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
@@ -73,6 +74,11 @@ func (q Question) judge() Margins {
 	}
 	heavy := heaviest(cases, &c, drives, rest, full)
 	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")
+	if q.ExcessOhm > 0 {
+		cable := v.Tether.CableOhm(c.WaterC)
+		copper.Low = min(copper.Low, copper.Value*cable/(cable+q.ExcessOhm))
+		out.Heating.ThinMM2 = copper.Low
+	}
 	out.Heating.Density = heavy.pair.over(copper)
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
 	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.over(copper).High, cordDensity*copper.Low

@@ -54,6 +54,7 @@ func (m *Motors) Met() bool { return m.V <= overTest*m.TestedV }
 // Heating is the current density in the power conductors, A/mm².
 type Heating struct {
 	Density  Range    // heaviest run
+	ThinMM2  float64  // copper of a leg, were all that the loop has more than the file says thinner copper; 0: it has no more
 	BetterOf *float64 // mm²: the next conductor size that would meet it, where it is not met
 }
 

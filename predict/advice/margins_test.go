@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, 0, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -548,4 +548,22 @@ func TestBatteryAsDivesBegin(t *testing.T) {
 	assert.Contains(t, fmt.Sprint(spent.Lines(units.Metric)), "V under the heaviest run from a battery that rests at 11.90 V, as dives begin with, it may not fall below 11.60 V; charge it first, or ")
 	assert.True(t, Charged(v, 12.5))
 	assert.False(t, Charged(v, 12.0))
+}
+
+// A loop that has had more resistance than its file says may be of thinner copper, which gets
+// hotter and bears less; a new cable is not.
+func TestThinnerCopperThanTheFileSays(t *testing.T) {
+	v := vehicle.Example()
+	require.NoError(t, v.Set("battery.fuse_a=15"))
+	q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
+	file := q.Judge()
+	q.ExcessOhm = v.Tether.CableOhm(15)
+	thin := q.Judge()
+	assert.InDelta(t, v.Tether.Power.Area()/2, thin.Heating.ThinMM2, 1e-9)
+	assert.Greater(t, thin.Heating.Density.High, 1.9*thin.Heating.Density.Value)
+	assert.Greater(t, thin.Heating.Density.High, file.Heating.Density.High)
+	assert.InDelta(t, cordDensity*v.Tether.Power.Area()/2, thin.Fuse.BearsA, 1e-9)
+	assert.Less(t, thin.Fuse.CableS, file.Fuse.CableS)
+	assert.Contains(t, fmt.Sprint(thin.Lines(units.Metric)), "is a cable of 1.2 mm² a leg: read its jacket")
+	assert.NotContains(t, fmt.Sprint(file.Lines(units.Metric)), "read its jacket")
 }

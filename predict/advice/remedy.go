@@ -45,6 +45,7 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
 		m := predict.NewModel(w)
 		with := q
+		with.ExcessOhm = 0 // of a cable that is known
 		with.Cases = []Case{asBuilt(m, &q.Condition)}
 		with.Cases[0].Doubts = q.Cases[0].Doubts
 		for _, c := range q.Cases[1:] {

@@ -169,6 +169,9 @@ func (f *Fuse) over(rating float64) string {
 
 func (h *Heating) words(thicker string) string {
 	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
+	if h.ThinMM2 > 0 {
+		carry += fmt.Sprintf(" (the most if the loop's resistance beyond the file's is a cable of %.2g mm² a leg: read its jacket)", h.ThinMM2)
+	}
 	switch {
 	case !h.Met() && h.BetterOf != nil:
 		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %s", carry, openDensity, thicker)

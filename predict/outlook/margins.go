@@ -7,6 +7,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/audit"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -27,6 +28,7 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *sessi
 	}
 	if r != nil && len(r.Dives) > 0 {
 		doubts, labels := ToCome(r, rep), InUse(r)
+		q.ExcessOhm, _ = audit.LoopExcess(r)
 		if battery != "" {
 			labels = []string{battery}
 		}
