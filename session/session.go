@@ -281,6 +281,25 @@ func (l *Log) Newest(q quantity.Quantity) (x float64, ok bool) {
 	return x, ok
 }
 
+// SaltiestPSU is the greatest salinity that a log has, psu.
+func (l *Log) SaltiestPSU() (salinity float64) {
+	for i := range l.Dives {
+		for _, line := range l.Dives[i].Lines {
+			salinity = max(salinity, line.Salinity)
+		}
+	}
+	return salinity
+}
+
+// NewestSalinityPSU is the salinity at the end of the newest dive, psu; 0 where it has none.
+func (l *Log) NewestSalinityPSU() float64 {
+	if n := len(l.Dives); n > 0 {
+		lines := l.Dives[n-1].Lines
+		return lines[len(lines)-1].Salinity
+	}
+	return 0
+}
+
 // DeepestM is the greatest depth that a log has, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {

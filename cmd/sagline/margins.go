@@ -16,9 +16,10 @@ import (
 	"sagline/session/problem"
 )
 
-// printTubes prints the tubes that a depth in m may be too deep for.
-func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64) {
-	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, salinity), depth) {
+// printTubes prints the tubes that a depth in m, or the greatest in a log, may be too deep for
+// in this water or the log's.
+func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64, log *session.Log) {
+	for _, t := range advice.Tubes(v, predict.WaterDensity(waterC, max(salinity, log.SaltiestPSU())), max(depth, log.DeepestM())) {
 		if !t.Met() {
 			fmt.Fprintln(w, t.Line(v.Units))
 		}
@@ -48,6 +49,9 @@ var keyOf = map[string]string{"fuse": "battery.fuse_a", "heating": "tether.power
 // log or a remark on the key already tells. r and rep are nil if no dive is fitted.
 func notMet(v *vehicle.Vehicle, at *vehicle.Places, log *session.Log, r *fit.Result, rep *findings.Report, told problem.List) problem.List {
 	all := problem.Remarks{File: at.File}
+	if r != nil { // as it was before its dives taught its file
+		v = r.Model.Vehicle
+	}
 	m := outlook.Margins(v, r, rep, log, predict.Condition{TetherOutM: v.Tether.LengthM, WaterC: 15}, 0, "")
 	for _, l := range m.Lines(v.Units) {
 		key := keyOf[l.Name]

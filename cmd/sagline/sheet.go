@@ -30,7 +30,7 @@ func newSheet() *cobra.Command {
 	f.StringVar(&o.out, "out", "", "file to write, .html (default: the card as text)")
 	f.Float64Var(&o.next.DepthM, "depth-m", o.next.DepthM, "depth of the runs, m")
 	f.Float64Var(&o.next.WaterC, "water-c", o.next.WaterC, "water temperature, °C")
-	f.Float64Var(&o.next.SalinityPSU, "salinity-psu", 0, "salinity, psu")
+	f.Float64Var(&o.next.SalinityPSU, "salinity-psu", 0, "salinity, psu (default: the newest dive's)")
 	f.IntVar(&o.next.Readings, "readings", o.next.Readings, "how many readings at most")
 	f.StringVar(&o.next.Battery, "battery", "", batteryUsage)
 	return c
@@ -53,6 +53,9 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	}
 	if err := hasBattery(log, o.next.Battery); err != nil {
 		return err
+	}
+	if !cmd.Flags().Changed("salinity-psu") {
+		o.next.SalinityPSU = log.NewestSalinityPSU()
 	}
 	o.next.Today = today()
 	s := plotting.ReadSheet(r, rep, log, o.next)

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/units"
 )
 
@@ -77,7 +78,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 		}
 		return show(cmd, map[string]any{"schema": 1, "places": places, "remarks": remarks}, func(w io.Writer) {
 			printNotes(w, remarks)
-			printMap(w, v, o, places, max(deepestHeld(places), log.DeepestM()))
+			printMap(w, v, o, places, log)
 		})
 	}
 	h, err := advice.Hold(m, o.Station, p, over)
@@ -96,7 +97,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}{h, remarks}
 	return show(cmd, document, func(w io.Writer) {
 		printNotes(w, remarks)
-		printHolding(w, m, o, p, h, max(o.DepthM, log.DeepestM()))
+		printHolding(w, m, o, p, h, log)
 	})
 }
 
@@ -113,7 +114,7 @@ func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.
 	return &c
 }
 
-func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, deepest float64) {
+func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, log *session.Log) {
 	u := m.Vehicle.Units
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
 	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
@@ -151,7 +152,7 @@ func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Pa
 		fmt.Fprintf(w, "with %s of tether out it would likely be %s\n", long.Show(length, 0), fast.Show(current, 2))
 	}
 	printLying(w, h, long)
-	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, deepest)
+	printTubes(w, m.Vehicle, o.WaterC, o.Salinity, o.DepthM, log)
 	fmt.Fprintln(w, "all on a full battery, the tether as the file has it; ranges hold 95 % of what is not known of the vehicle")
 	fmt.Fprintln(w, "\nnever dive on this alone: currents are not uniform, and a tether can foul")
 	fmt.Fprintln(w, "next: --map for where it can hold, --out tether.png for the tether's shape")
@@ -245,7 +246,7 @@ func deepestHeld(places []heldPlace) (depth float64) {
 	return depth
 }
 
-func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, deepest float64) {
+func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, log *session.Log) {
 	long := v.Units.In("m")
 	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
 	table(w, func(w io.Writer) {
@@ -262,7 +263,7 @@ func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldP
 		fmt.Fprintln(w)
 	})
 	fmt.Fprintln(w, "\n?: not sure, by what is known of the vehicle; -: out of reach, or no shape of the tether was found")
-	printTubes(w, v, o.WaterC, o.Salinity, deepest)
+	printTubes(w, v, o.WaterC, o.Salinity, deepestHeld(places), log)
 }
 
 func placesPicture(v *vehicle.Vehicle, o *stationOptions, places []heldPlace, l plotting.Layout) *plotting.Picture {

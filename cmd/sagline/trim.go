@@ -32,7 +32,7 @@ type trimmed struct {
 	LeastG    float64            `json:"then_at_least_g"` // of those and of what is wanted, at the low end of its range
 	Tubes     []tubeSuspicion    `json:"tubes"`
 	GrowsG    *findings.Estimate `json:"grows_g_a_dive"` // water taken in, when it grows
-	deepest   float64            // greatest depth logged, or twice that planned, m
+	depths    []advice.TubeDepth // at the greatest depth logged, or twice that planned
 	vehicle   *vehicle.Vehicle
 }
 
@@ -63,7 +63,10 @@ func newTrim() *cobra.Command {
 			}
 			p := outlook.Present(r, rep)
 			t := o.answer(r.Model, p, forecastRanges(r.Model.Vehicle, r, rep, p), ingress, log.LastBallastG())
-			t.deepest = max(2*o.depthM, log.DeepestM())
+			t.depths = advice.Tubes(t.vehicle, predict.WaterDensity(o.waterC, max(o.salinityPSU, log.SaltiestPSU())), max(2*o.depthM, log.DeepestM()))
+			for i := range t.depths {
+				t.Tubes[t.depths[i].Index].DeepestM = &t.depths[i].DeepestM
+			}
 			t.GrowsG = grows
 			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t) })
 		},
@@ -97,11 +100,7 @@ func (o *trimOptions) answer(m *predict.Model, p predict.Params, over advice.Ove
 	t.AtSurface, t.AtTwice, t.LeastG = x[2].Value, x[3].Value, min(x[2].Low, x[3].Low, x[4].Low)
 	for i := range v.Tubes {
 		full := advice.FloodedG(&v.Tubes[i], t.Density)
-		x := tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low}
-		if d, ok := advice.DeepestM(&v.Tubes[i], t.Density); ok {
-			x.DeepestM = &d
-		}
-		t.Tubes = append(t.Tubes, x)
+		t.Tubes = append(t.Tubes, tubeSuspicion{Name: v.Tubes[i].Name, FloodedG: full, Could: ingress.Low > 0 && full >= ingress.Low})
 	}
 	return t
 }
@@ -144,7 +143,7 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed) {
 		}
 		fmt.Fprintf(w, "tube %s, flooded, would weigh %s more%s\n", tube.Name, g.Show(tube.FloodedG, 0), word)
 	}
-	for _, tube := range advice.Tubes(t.vehicle, t.Density, t.deepest) {
+	for _, tube := range t.depths {
 		fmt.Fprintln(w, tube.Line(u))
 	}
 	switch {

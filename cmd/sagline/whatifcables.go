@@ -65,7 +65,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		func(w io.Writer) { printPurchases(w, &b, &today.Outcome, all, remarks) })
 }
 
-// buyersUnits is the system of units in which the vehicle's owner buys, with --json too.
+// buyersUnits is the system of units in which the vehicle's owner buys conductors, with --json too.
 func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	if asked, err := unitsAsked(cmd); err == nil && asked != "" {
 		return asked
@@ -74,7 +74,7 @@ func buyersUnits(cmd *cobra.Command, dir string) units.System {
 	if err != nil {
 		return units.Metric
 	}
-	return v.Units
+	return advice.SoldIn(&v.Tether.Power, v.Units)
 }
 
 // forecastRanges computes 95 % ranges of results from the uncertainty of a vehicle: by its

@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"sagline/predict"
@@ -13,6 +14,18 @@ type Range struct {
 	Low   float64 `json:"low"`
 	Value float64 `json:"value"`
 	High  float64 `json:"high"`
+}
+
+// over is a range over one that is independent of it, by the root of the sum of squares of
+// their shares either way.
+func (r Range) over(by Range) Range {
+	share := func(x, of float64) float64 { return 1 - x/of }
+	x := r.Value / by.Value
+	if x == 0 {
+		return Range{}
+	}
+	return Range{x * max(1-math.Hypot(share(r.Low, r.Value), share(by.Value, by.High)), 0), x,
+		x * (1 + math.Hypot(share(r.High, r.Value), 1-by.Value/by.Low))}
 }
 
 // A Case is a vehicle that margins are judged on: as built, or as its log has it.
@@ -56,7 +69,35 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 		}
 		s.Doubts = append(s.Doubts, Doubt{at(-z95), at(z95), b.Origin != vehicle.Prior})
 	}
+	for _, path := range []string{"lights.current_a", "camera.current_a"} {
+		b := m.Vehicle.Belief(path)
+		if b.SD == 0 || b.Key == "lights.current_a" && len(m.Vehicle.Lights.ResistorOhm) > 0 || b.Key == "camera.current_a" && m.Vehicle.Camera.Supply != "shared" {
+			continue
+		}
+		down, up := make(predict.Params, m.Dim()), make(predict.Params, m.Dim())
+		for _, k := range []int{predict.UnlitA, predict.LightsA} {
+			down[k], up[k] = b.Low-b.Value, b.High-b.Value
+		}
+		s.Doubts = append(s.Doubts, Doubt{down, up, true})
+	}
 	return s
+}
+
+// overKeys is the 95 % range of f of a vehicle over those of its numbers whose keys begin
+// with one of the prefixes: the root of the sum of squares of how far either end of each
+// moves it, each alone.
+func overKeys(v *vehicle.Vehicle, f func(*vehicle.Vehicle) float64, prefixes ...string) Range {
+	out, done := Range{Value: f(v)}, map[string]bool{}
+	for _, b := range v.Beliefs() {
+		if b.SD == 0 || done[b.Key] || !slices.ContainsFunc(prefixes, func(p string) bool { return strings.HasPrefix(b.Key, p) }) {
+			continue
+		}
+		done[b.Key] = true
+		one, other := f(v.Varied(map[string]float64{b.Key: -z95})), f(v.Varied(map[string]float64{b.Key: z95}))
+		out.Low = math.Hypot(out.Low, max(out.Value-min(one, other), 0))
+		out.High = math.Hypot(out.High, max(max(one, other)-out.Value, 0))
+	}
+	return Range{out.Value - out.Low, out.Value, out.Value + out.High}
 }
 
 // cableShare is how much higher or lower the copper's resistance may be than by the

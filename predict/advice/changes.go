@@ -30,7 +30,7 @@ const (
 // thicker tether's added cross-section that is copper.
 func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	var out []Change
-	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(v.Units)
+	area, legs, sizes := v.Tether.Power.Area(), max(v.Tether.Power.Parallel, 1), Sizes(SoldIn(&v.Tether.Power, v.Units))
 	for i, s := range sizes {
 		up := s.AreaMM2 > area*1.05 && (i == 0 || sizes[i-1].AreaMM2 <= area*1.05)
 		down := s.AreaMM2 < area*0.95 && (i+1 == len(sizes) || sizes[i+1].AreaMM2 >= area*0.95)
@@ -80,7 +80,7 @@ func resize(v *vehicle.Vehicle, area float64, parallel int, share float64) Chang
 		section = least
 	}
 	diameter := math.Sqrt(4 / math.Pi * section)
-	return Change{"conductors of " + sizeName(v.Units, area, parallel),
+	return Change{"conductors of " + sizeName(SoldIn(&t.Power, v.Units), area, parallel),
 		fmt.Sprintf("%s: tether of %s; same weight in water", filled(share), v.Units.Show(diameter, "mm", 1)),
 		func(v *vehicle.Vehicle, p predict.Params) {
 			v.Tether.Power.AreaMM2, v.Tether.Power.AWG, v.Tether.Power.OhmKM, v.Tether.Power.Parallel = area, nil, 0, parallel

@@ -72,9 +72,12 @@ func underLoad(v *vehicle.Vehicle, volts float64) Line {
 	return Line{"battery", true, volts >= least, fmt.Sprintf("%s V under load, it may not fall below %s V: end the dive", units.Digits(volts, 4), units.Digits(least, 3))}
 }
 
+// Charged says whether a battery that rests at a voltage has half of its charge.
+func Charged(v *vehicle.Vehicle, volts float64) bool { return v.Battery.Charge(volts) >= lowCharge }
+
 // atRest judges a battery's charge by its voltage an hour after its last load.
 func atRest(v *vehicle.Vehicle, volts float64) Line {
 	charge := v.Battery.Charge(volts)
-	return Line{"charge", true, charge >= lowCharge, fmt.Sprintf("%s V with all off: a battery (%s) that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
+	return Line{"charge", true, Charged(v, volts), fmt.Sprintf("%s V with all off: a battery (%s) that rested for an hour has about %.0f %% of its charge, under half: charge it before the next dive",
 		units.Digits(volts, 4), v.Battery.Chemistry, 100*charge)}
 }

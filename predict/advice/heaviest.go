@@ -12,14 +12,14 @@ type heavy struct {
 	amps, pair         Range // A of the battery, and through the power pair
 	ohm                Range // of the battery
 	batteryV, vehicleV float64
-	fullV              float64 // of the battery when it is full
+	fullV              float64 // of the battery at the beginning of a dive
 }
 
-// heaviest tries every drive on every case. Middle values are those of the case that
+// heaviest tries every drive on every case; fullV is of a battery that rests at full. Middle values are those of the case that
 // draws most.
-func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) heavy {
+func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range, full float64) heavy {
 	h := heavy{batteryV: math.Inf(1), vehicleV: math.Inf(1), fullV: math.Inf(1)}
-	h.amps.Low, h.pair.Low = math.Inf(1), math.Inf(1)
+	h.amps.Low, h.pair.Low, h.ohm.Low = math.Inf(1), math.Inf(1), math.Inf(1)
 	var pt predict.Point
 	for s := range cases {
 		extremes := func(p predict.Params) []float64 {
@@ -35,12 +35,13 @@ func heaviest(cases []Case, c *predict.Condition, drives [][]int8, rest Range) h
 		}
 		x := cases[s].over(rest, extremes)
 		if x[0].Value > h.amps.Value {
-			h.amps.Value, h.pair.Value, h.ohm = x[0].Value, x[1].Value, cases[s].Battery
+			h.amps.Value, h.pair.Value, h.ohm.Value = x[0].Value, x[1].Value, cases[s].Battery.Value
 		}
+		h.ohm.Low, h.ohm.High = min(h.ohm.Low, cases[s].Battery.Low), max(h.ohm.High, cases[s].Battery.High)
 		h.amps.Low, h.amps.High = min(h.amps.Low, x[0].Low), max(h.amps.High, x[0].High)
 		h.pair.Low, h.pair.High = min(h.pair.Low, x[1].Low), max(h.pair.High, x[1].High)
 		h.batteryV, h.vehicleV = min(h.batteryV, x[2].Low), min(h.vehicleV, x[3].Low)
-		h.fullV = min(h.fullV, cases[s].over(Range{rest.High, rest.High, rest.High}, extremes)[2].Low)
+		h.fullV = min(h.fullV, cases[s].over(Range{full, full, full}, extremes)[2].Low)
 	}
 	return h
 }

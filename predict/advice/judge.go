@@ -14,7 +14,10 @@ type Question struct {
 	Condition predict.Condition // its drives and lights do not matter
 	Drives    [][]int8          // the heaviest counts, with lights on where there are any
 	Rest      Range             // of the battery's rest voltage, V
+	SpentV    float64           // the rest voltage that dives began with, where that is of no charged battery; 0: it is
+	ExcessOhm float64           // by which the loop has had more resistance than the file says from the start: thinner copper, for all that is known
 	DepthM    float64           // the greatest that was logged or is planned
+	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
 }
 
@@ -63,30 +66,45 @@ func (q Question) judge() Margins {
 	cases, c, drives, rest, depth := q.Cases, q.Condition, q.Drives, q.Rest, q.DepthM
 	v := cases[0].Model.Vehicle
 	c.Electrical, c.Climbing, c.Lights = true, false, v.Lights.Any()
-	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, c.Salinity), depth)}
-	out.power, out.signal = v.Tether.Power.Parallel, v.Tether.Signal.Parallel
-	heavy := heaviest(cases, &c, drives, rest)
-	copper := v.Tether.Power.Copper()
-	out.Heating.Density = Range{heavy.pair.Low / copper, heavy.pair.Value / copper, heavy.pair.High / copper}
+	out := Margins{Jammed: jams(cases, &c, rest, v.Battery.FuseA), Tubes: Tubes(v, predict.WaterDensity(c.WaterC, max(c.Salinity, q.SaltPSU)), depth)}
+	out.power, out.signal = v.Tether.Power, v.Tether.Signal
+	full := rest.High
+	if q.SpentV > 0 {
+		rest.Low, full = min(rest.Low, q.SpentV), min(full, q.SpentV)
+	}
+	heavy := heaviest(cases, &c, drives, rest, full)
+	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Power.Copper() }, "tether.power.")
+	if q.ExcessOhm > 0 {
+		cable := v.Tether.CableOhm(c.WaterC)
+		copper.Low = min(copper.Low, copper.Value*cable/(cable+q.ExcessOhm))
+		out.Heating.ThinMM2 = copper.Low
+	}
+	out.Heating.Density = heavy.pair.over(copper)
 	out.Fuse = Fuse{RatingA: v.Battery.FuseA, ShortA: weakestShort(cases, rest), HeavyA: heavy.amps.High, LikelyA: heavy.amps.Value}
-	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.High/copper, cordDensity*copper
-	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper/out.Fuse.ShortA.Low, 2)
+	out.Fuse.Density, out.Fuse.BearsA = out.Fuse.ShortA.over(copper).High, cordDensity*copper.Low
+	out.Fuse.CableS = math.Pow(adiabaticK(c.WaterC, meltingC)*copper.Low/out.Fuse.ShortA.Low, 2)
 	out.Fuse.FuseS = math.Inf(1)
 	if out.Fuse.RatingA > 0 {
 		out.Fuse.FuseS = fuseSeconds(out.Fuse.ShortA.Low, out.Fuse.RatingA)
 	}
 	out.Fuse.BetterA = largestFuse(out.Fuse.does)
 	if v.Battery.MinimumV > 0 {
-		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV}
+		out.Battery = &Least{V: heavy.fullV, MinimumV: v.Battery.MinimumV, SpentV: q.SpentV}
 	}
 	if v.Relay.CoilV > 0 && v.Relay.CoilOhm > 0 && cases[0].Model.SignalOhm(c.WaterC, 1) > 0 {
-		out.Relay = &Relay{CoilV: coilV(cases[0].Model, &c, heavy.batteryV), PullInV: v.Relay.PullInV, HotV: v.Relay.PullInV * hotter(20, hotCoilC)}
+		coil := overKeys(v, func(v *vehicle.Vehicle) float64 { return coilV(predict.NewModel(v), &c, heavy.batteryV) }, "relay.coil_ohm", signalKeys, lengthKey)
+		out.Relay = &Relay{CoilV: coil.Low, PullInV: v.Belief("relay.pull_in_v").High}
+		out.Relay.HotV = out.Relay.PullInV * hotter(20, hotCoilC)
 	}
 	if v.Camera.Supply == "shared" && v.Camera.MinimumV > 0 {
 		out.Camera = &Least{V: heavy.vehicleV, MinimumV: v.Camera.MinimumV}
 	}
-	if lit, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {
-		out.Lights = &Least{V: lit, MinimumV: v.Lights.LEDV}
+	if _, ok := signalLightsV(cases[0].Model, &c, heavy.batteryV); ok {
+		lit := overKeys(v, func(v *vehicle.Vehicle) float64 {
+			volts, _ := signalLightsV(predict.NewModel(v), &c, heavy.batteryV)
+			return volts
+		}, "lights.current_a", signalKeys, lengthKey)
+		out.Lights = &Least{V: lit.Low, MinimumV: v.Belief("lights.led_v").High}
 	}
 	if q.Megohm != nil {
 		line := Insulation(v, *q.Megohm)
@@ -97,7 +115,7 @@ func (q Question) judge() Margins {
 	for _, s := range cases {
 		most = max(most, s.Battery.High)
 	}
-	out.Signal = signal(cases[0].Model, &c, rest, most)
+	out.Signal = signal(v, &c, rest, most)
 	out.Endurance = endurance(&v.Battery, heavy)
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 
+	"sagline/predict/vehicle"
 	"sagline/session/units"
 )
 
@@ -16,7 +17,7 @@ type Margins struct {
 	Motors    *Motors
 	Signal    *Signal // conductors
 	Relay     *Relay
-	Battery   *Least   // at its terminals under the heaviest run, full
+	Battery   *Least   // at its terminals under the heaviest run, full or as dives begin
 	Camera    *Least   // on the shared supply, heaviest run
 	Lights    *Least   // fed through a signal conductor
 	Endurance *Range   // minutes at the heaviest run
@@ -26,13 +27,14 @@ type Margins struct {
 
 	insulation *Line
 
-	power, signal int // conductors side by side in a leg
+	power, signal vehicle.Conductor
 }
 
 // Least is a voltage that may not fall below a minimum.
 type Least struct {
 	V        float64 // the least that it may have
 	MinimumV float64
+	SpentV   float64  // the rest voltage of the battery; 0: full
 	Better   *float64 // what would meet it, where it is not met: mm² of conductors, Ω of the battery
 }
 
@@ -52,6 +54,7 @@ func (m *Motors) Met() bool { return m.V <= overTest*m.TestedV }
 // Heating is the current density in the power conductors, A/mm².
 type Heating struct {
 	Density  Range    // heaviest run
+	ThinMM2  float64  // copper of a leg, were all that the loop has more than the file says thinner copper; 0: it has no more
 	BetterOf *float64 // mm²: the next conductor size that would meet it, where it is not met
 }
 
@@ -64,7 +67,7 @@ func (h *Heating) OnReel() bool { return h.Density.High <= reelDensity }
 // Relay is what the coils get with all of them on, V.
 type Relay struct {
 	CoilV   float64 // the least
-	PullInV float64 // cold, as in the file
+	PullInV float64 // cold, the most that the file allows
 	HotV    float64 // with the winding at hotCoilC
 
 	BetterOf *float64 // mm²: the next signal conductor with which it is met, where it is not

@@ -32,6 +32,15 @@ func Sizes(u units.System) (out []Size) {
 	return out
 }
 
+// SoldIn is the system of units in which the owner of a conductor buys another: a gauge in
+// the file says so, else the units that results are shown in.
+func SoldIn(c *vehicle.Conductor, u units.System) units.System {
+	if c.AWG != nil {
+		return units.Imperial
+	}
+	return u
+}
+
 // sizeName is a conductor as it is sold, and how many of them lie side by side in a leg where there are several.
 func sizeName(u units.System, areaMM2 float64, parallel int) string {
 	name := fmt.Sprintf("%.3g mm²", areaMM2)

@@ -36,7 +36,7 @@ func (q Question) remedy(m *Margins) {
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
-	for _, size := range Sizes(v.Units) {
+	for _, size := range Sizes(SoldIn(of(v), v.Units)) {
 		area := size.AreaMM2
 		if now <= 0 || area <= now {
 			continue
@@ -45,6 +45,7 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
 		m := predict.NewModel(w)
 		with := q
+		with.ExcessOhm = 0 // of a cable that is known
 		with.Cases = []Case{asBuilt(m, &q.Condition)}
 		with.Cases[0].Doubts = q.Cases[0].Doubts
 		for _, c := range q.Cases[1:] {

@@ -2,9 +2,9 @@ package advice
 
 import (
 	"fmt"
-	"math"
 
 	"sagline/predict"
+	"sagline/predict/vehicle"
 )
 
 // Signal is what a dead short at the vehicle draws through a signal conductor, and
@@ -18,27 +18,38 @@ type Signal struct {
 	Density float64  // of LightsA, A/mm²
 }
 
+// Prefixes of the keys that a signal conductor's resistance is of.
+const signalKeys, lengthKey = "tether.signal.", "tether.length_m"
+
 // signal is nil without signal conductors. rest is the rest voltage of the battery, ohm the most of its resistance.
-// Lights draw most on a full battery without other load.
-func signal(m *predict.Model, c *predict.Condition, rest Range, ohm float64) *Signal {
-	wire := m.SignalOhm(c.WaterC, 1)
-	if wire == 0 {
+// What the file leaves open counts at its worse end.
+func signal(v *vehicle.Vehicle, c *predict.Condition, rest Range, ohm float64) *Signal {
+	wire := overKeys(v, func(v *vehicle.Vehicle) float64 { return predict.NewModel(v).SignalOhm(c.WaterC, 1) }, signalKeys, lengthKey)
+	if wire.Value == 0 {
 		return nil
 	}
-	t, l := &m.Vehicle.Tether, &m.Vehicle.Lights
-	copper := t.Signal.Copper()
-	s := &Signal{FuseA: m.Vehicle.Battery.FuseA, ShortA: rest.Low / (wire + ohm), BearsA: cordDensity * copper}
+	copper := overKeys(v, func(v *vehicle.Vehicle) float64 { return v.Tether.Signal.Copper() }, signalKeys)
+	s := &Signal{FuseA: v.Battery.FuseA, ShortA: rest.Low / (wire.High + ohm), BearsA: cordDensity * copper.Low}
 	s.OwnA = largestFuse(func(size float64) bool {
 		return size <= s.BearsA && fuseSeconds(s.ShortA, size) <= disconnectionS*(1+1e-9)
 	})
-	if volts, ok := signalLightsV(m, c, rest.High); ok {
-		s.LightsA = l.CurrentA
-		for _, r := range l.ResistorOhm {
-			s.LightsA += math.Max(volts-l.LEDV, 0) / r
-		}
-		s.Density = s.LightsA / copper
-	}
+	lit := overKeys(v, func(v *vehicle.Vehicle) float64 { return signalLightsA(v, c, rest.High) }, "lights.", signalKeys, lengthKey)
+	s.LightsA, s.Density = lit.High, lit.over(copper).High
 	return s
+}
+
+// signalLightsA is what lights draw through a signal conductor, 0 where none feeds them:
+// most on a full battery without other load.
+func signalLightsA(v *vehicle.Vehicle, c *predict.Condition, openV float64) float64 {
+	l := &v.Lights
+	volts, ok := signalLightsV(predict.NewModel(v), c, openV)
+	switch {
+	case !ok:
+		return 0
+	case len(l.ResistorOhm) == 0:
+		return l.CurrentA
+	}
+	return max(volts-l.LEDV, 0) * l.Siemens()
 }
 
 // Guarded says whether a dead short opens the battery's fuse at once, or draws no

@@ -56,8 +56,9 @@ func FloodedG(t *vehicle.Tube, rho float64) float64 {
 // is planned, m.
 type TubeDepth struct {
 	Name     string  `json:"name"`
-	DeepestM float64 `json:"deepest_m"` // its guide
+	DeepestM float64 `json:"deepest_m"` // its guide, rounded down to 0.1 m
 	DepthM   float64 `json:"depth_m"`
+	Index    int     `json:"-"` // of the vehicle's tubes
 }
 
 // Met says whether the tube stays above its guide.
@@ -69,7 +70,7 @@ func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	for i := range v.Tubes {
 		t := &v.Tubes[i]
 		if deepest, ok := DeepestM(t, rho); ok && (t.Sealed == nil || *t.Sealed) {
-			out = append(out, TubeDepth{t.Name, deepest, depth})
+			out = append(out, TubeDepth{t.Name, math.Floor(10*deepest) / 10, depth, i})
 		}
 	}
 	return out

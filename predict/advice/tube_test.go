@@ -37,10 +37,38 @@ func TestThickTubeYields(t *testing.T) {
 // A depth that nobody planned or logged meets no guide.
 func TestTubeWithoutDepth(t *testing.T) {
 	tube := TubeDepth{Name: "eye", DeepestM: 12}
-	assert.Equal(t, "tube eye: no depth planned or logged; its guide is 12 m by elastic collapse and yield with a factor of 4; caps, dents and age make it less",
+	assert.Equal(t, "tube eye: no depth planned or logged; its guide is 12.0 m by elastic collapse and yield with a factor of 4; caps, dents and age make it less",
 		tube.Line(units.Metric).String())
 	tube.DepthM = 11
-	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 11 m planned or logged, its guide is 12 m")
+	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 11 m planned or logged, its guide is 12.0 m")
+}
+
+// A guide is rounded down, and judged as it is shown.
+func TestGuideRoundedDown(t *testing.T) {
+	v := &vehicle.Vehicle{Tubes: []vehicle.Tube{{Name: "eye", OuterMM: 50, WallMM: 1.8, Material: "pvc"}}}
+	guide, _ := DeepestM(&v.Tubes[0], 1000)
+	tube := Tubes(v, 1000, 9)[0]
+	assert.LessOrEqual(t, tube.DeepestM, guide)
+	assert.Greater(t, tube.DeepestM, guide-0.1)
+	tube = TubeDepth{Name: "eye", DeepestM: 8.5, DepthM: 8.5}
+	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 8.5 m planned or logged, its guide is 8.5 m")
+	assert.Contains(t, tube.Line(units.Imperial).String(), "its guide is 27.8 ft", "of 27.89")
+	tube.DepthM = 8.52
+	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: NOT MET; 8.52 m planned")
+}
+
+// A tube's guide is that in the saltier of the water that was logged and the next dive's.
+func TestTubeInTheSea(t *testing.T) {
+	v := vehicle.Example()
+	v.Tubes = []vehicle.Tube{{Name: "float", OuterMM: 50, WallMM: 2, Material: "pvc"}}
+	of := func(next, logged float64) float64 {
+		q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM, Salinity: next}, 5)
+		q.SaltPSU = logged
+		m := q.Judge()
+		return m.Tubes[0].DeepestM
+	}
+	assert.Less(t, of(0, 35), of(0, 0))
+	assert.InDelta(t, of(35, 0), of(0, 35), 1e-9)
 }
 
 // A tube of 40 mm bore and 500 mm holds π/4·0.04²·0.5 m³ = 0.6283 l.

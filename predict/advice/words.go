@@ -30,10 +30,10 @@ func (l Line) String() string {
 // Lines are the margins in words, in the order of their danger.
 func (m *Margins) Lines(u units.System) []Line {
 	power := func(area *float64) string {
-		return better(area, func(a float64) string { return sizeName(u, a, m.power) })
+		return better(area, func(a float64) string { return sizeName(SoldIn(&m.power, u), a, m.power.Parallel) })
 	}
 	signal := func(area *float64) string {
-		return better(area, func(a float64) string { return sizeName(u, a, m.signal) })
+		return better(area, func(a float64) string { return sizeName(SoldIn(&m.signal, u), a, m.signal.Parallel) })
 	}
 	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
@@ -58,8 +58,12 @@ func (m *Margins) Lines(u units.System) []Line {
 			remedy(r.Met(), signal(r.BetterOf), "signal conductors of %s would do", "fewer on at a time, or coils of more ohms"))})
 	}
 	if b := m.Battery; b != nil {
-		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from a full battery, it may not fall below %.2f V%s", b.V, b.MinimumV,
-			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), "a battery of at most %s, leads in it, would do", "run less at a time"))})
+		from, first := "a full battery", ""
+		if b.SpentV > 0 {
+			from, first = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.SpentV), "charge it first, or "
+		}
+		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from %s, it may not fall below %.2f V%s", b.V, from, b.MinimumV,
+			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time"))})
 	}
 	if c := m.Camera; c != nil {
 		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
@@ -165,6 +169,9 @@ func (f *Fuse) over(rating float64) string {
 
 func (h *Heating) words(thicker string) string {
 	carry := fmt.Sprintf("the power conductors carry %.1f A/mm² (%.1f to %.1f) at the heaviest run", h.Density.Value, h.Density.Low, h.Density.High)
+	if h.ThinMM2 > 0 {
+		carry += fmt.Sprintf(" (the most if the loop's resistance beyond the file's is a cable of %.2g mm² a leg: read its jacket)", h.ThinMM2)
+	}
 	switch {
 	case !h.Met() && h.BetterOf != nil:
 		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %s", carry, openDensity, thicker)
@@ -203,11 +210,11 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 
 // Line is a tube's depth in words.
 func (t *TubeDepth) Line(u units.System) Line {
-	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.Show(t.DeepestM, "m", 0), collapseSafety)
+	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.In("m").Down(t.DeepestM, 1), collapseSafety)
 	if t.DepthM == 0 {
 		return Line{Name: "tube " + t.Name, Text: "no depth planned or logged; " + text}
 	}
-	return Line{"tube " + t.Name, true, t.Met(), u.Show(t.DepthM, "m", 0) + " planned or logged, " + text}
+	return Line{"tube " + t.Name, true, t.Met(), u.Plain(t.DepthM, "m") + " planned or logged, " + text}
 }
 
 // seconds is a time in the two digits that are known of it.

@@ -12,6 +12,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/fit"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/units"
@@ -20,10 +21,22 @@ import (
 // A Mismatch is where the vehicle as dived differs from its file by more than
 // the file's own tolerances allow.
 type Mismatch struct {
-	Path  string // of the key to look at first; "": it is about one dive
-	Dive  int    // index of that dive
-	Since string // label of the [[change]] that rebuilt it; "": from the start
-	Text  string // by how much, and what that could be
+	Path  string  // of the key to look at first; "": it is about one dive
+	Dive  int     // index of that dive
+	Since string  // label of the [[change]] that rebuilt it; "": from the start
+	By    float64 // by how much in the unit of Text, of a share its logarithm; 0 of one dive
+	Text  string  // by how much, and what that could be
+}
+
+// LoopExcess is how much more resistance the power loop has had than its file says, Ω, and
+// since which dive; 0 where it has not.
+func LoopExcess(r *fit.Result) (ohm float64, since string) {
+	for _, m := range Mismatches(r) {
+		if strings.HasPrefix(m.Path, "tether.") && m.By > 0 {
+			return m.By, cmp.Or(m.Since, r.Dives[0].Log.Label)
+		}
+	}
+	return 0, ""
 }
 
 // Said is its text with since when.
@@ -181,7 +194,7 @@ func (k *givenKeys) keyOf(path string) string {
 // from a dive on.
 func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string) []Mismatch {
 	w := mat.NewVecDense(max(len(k.keys), 1), nil)
-	mean, given, path := 0.0, false, ""
+	mean, far, given, path := 0.0, 0.0, false, ""
 	for i, d := range k.keys {
 		b := k.v.Belief(d.Paths[0])
 		if !slices.Contains(m.keys, d.Key) || era == 0 && slices.ContainsFunc(d.Paths, func(path string) bool { return rebuilt(r, path) }) {
@@ -197,6 +210,7 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 		}
 		w.SetVec(i, by)
 		mean += by * k.z[d.Key]
+		far += k.shift(m, &k.keys[i], by)
 		switch anew := slices.IndexFunc(d.Paths, func(path string) bool { return slices.Contains(r.Eras[era].Changed, path) }); {
 		case anew >= 0:
 			path = d.Paths[anew]
@@ -222,7 +236,21 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 	if era > 0 {
 		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "
 	}
-	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, mean), than, could)}}
+	return []Mismatch{{Path: path, Since: r.Eras[era].Dive, By: far, Text: fmt.Sprintf("%s%s %s than %s: %s", from, m.what, m.amount(k.v, far), than, could)}}
+}
+
+// shift is how far a key lies from the file in the unit of a row: of one that is known to a
+// factor only, not by the slope at the file's value.
+func (k *givenKeys) shift(m *mismatchOf, d *priors.Doubt, by float64) float64 {
+	z := k.z[d.Key]
+	switch b := k.v.Belief(d.Paths[0]); {
+	case m.unit == "":
+		return by * z
+	case m.param >= 0:
+		return predict.Difference(k.v, k.v.Varied(map[string]float64{d.Key: z}))[m.param]
+	default:
+		return b.At(z) - b.Value
+	}
 }
 
 // amount words a departure: in its unit, or as a share.

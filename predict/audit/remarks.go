@@ -182,7 +182,8 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 	for q := range quantity.Count {
 		key, n := "instruments."+instrument.Key(q), len(z[q])
 		stated := v.Belief(key)
-		if n < fewestRead || stated.Path == "" {
+		learnt := stated.Origin == vehicle.Prior && at.Line(key) > 0
+		if n < fewestRead || stated.Path == "" || learnt {
 			continue
 		}
 		slices.Sort(z[q])

@@ -343,3 +343,35 @@ func TestFrictionEndsAtTheStallCurrent(t *testing.T) {
 		assert.InDelta(t, v.Battery.NominalV, c.Most*(th.ArmatureOhm+th.BranchOhm+v.LoopOhm(20)+v.Battery.ResistanceOhm), 1e-9, c.Name)
 	}
 }
+
+// The only thruster's friction and thrust are those of all, which is said once.
+func TestOnlyThruster(t *testing.T) {
+	names := func(n int) (out []string) {
+		v := &vehicle.Vehicle{}
+		for i := range n {
+			v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: string(rune('a' + i)), Axis: "surge"})
+		}
+		for _, c := range causes.Table(v) {
+			out = append(out, c.Name)
+		}
+		return out
+	}
+	assert.NotContains(t, names(1), "friction:a")
+	assert.NotContains(t, names(1), "thrust:a")
+	for _, name := range []string{"friction", "thrust", "branch:a", "motor:a", "stall:a"} {
+		assert.Contains(t, names(1), name)
+	}
+	assert.Contains(t, names(2), "friction:a")
+
+	v := vehicle.Example()
+	v.Thrusters = v.Thrusters[:1]
+	for _, c := range causes.Table(v) {
+		switch c.Name {
+		case "friction":
+			assert.Positive(t, c.Most, "one that stops it is a jam")
+		case "thrust":
+			lost, _ := c.Way(c.FarWay)
+			assert.Equal(t, []causes.Term{{Param: predict.LogThrust, Per: 1}, {Param: predict.LogTorque, Per: 1}}, lost)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package causes
 
 import (
+	"slices"
 	"strings"
 
 	"sagline/predict"
@@ -15,6 +16,9 @@ import (
 // carried along, and rare for what must break to change.
 func Table(v *vehicle.Vehicle) []Cause {
 	all := append(ofVehicle(), ofThrusters(v)...)
+	if len(v.Thrusters) == 1 {
+		all = ofOne(v, all)
+	}
 	repaired := repairs(all)
 	all = append(all, ofInstruments()...)
 	all = append(all, notLogged(v)...)
@@ -102,6 +106,21 @@ func ofThrusters(v *vehicle.Vehicle) []Cause {
 		out = append(out, ofThruster(i, v.Thrusters[i].Name, stallA(v, i))...)
 	}
 	return out
+}
+
+// ofOne are the rows of a vehicle with one thruster, which is all of them: what may have changed of it is said once,
+// and goes as far as it may of one.
+func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
+	for i := range all {
+		switch c := &all[i]; c.Name {
+		case "friction":
+			c.Most = stallA(v, 0)
+		case "thrust":
+			c.Else = append(torque(predict.LogThrust, predict.LogTorque), lost(predict.LogThrust, predict.LogTorque))
+			c.BoundedWay, c.FarWay = 2, 3
+		}
+	}
+	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" })
 }
 
 // ofThruster are the rows of thruster i by its name and the current at which it stands.

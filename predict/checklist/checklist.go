@@ -121,15 +121,14 @@ func (l *list) tether() {
 }
 
 func (l *list) tubes() {
-	rho := predict.WaterDensity(l.c.WaterC, l.c.Salinity)
 	for i := range l.v.Tubes {
 		t := &l.v.Tubes[i]
 		if t.Sealed != nil && !*t.Sealed {
 			continue
 		}
 		limit := fmt.Sprintf("O-rings clean and greased; held at -20 kPa for 10 minutes it loses no more than %.1f kPa", locate.HoldLimitKPa)
-		if d, ok := advice.DeepestM(t, rho); ok {
-			limit += fmt.Sprintf("; no deeper than %s", l.v.Units.Show(d, "m", 0))
+		if at := slices.IndexFunc(l.margins.Tubes, func(d advice.TubeDepth) bool { return d.Index == i }); at >= 0 {
+			limit += "; no deeper than " + l.v.Units.In("m").Down(l.margins.Tubes[at].DeepestM, 1)
 		}
 		l.add("tube "+cmp.Or(t.Name, fmt.Sprint(i+1)), "%s", limit)
 	}
@@ -152,6 +151,7 @@ func (l *list) supplies() {
 		l.add("lights on", "%.1f to %.1f A more than off", max(more-by, 0), more+by)
 	}
 	switch m := l.margins.Camera; {
+	case !v.HasCamera():
 	case v.Camera.Supply != "shared":
 		l.add("camera", "its own supply charged, the picture is there")
 	case m == nil:

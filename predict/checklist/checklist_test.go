@@ -96,9 +96,19 @@ func TestGuessedChemistry(t *testing.T) {
 	}
 }
 
+// A camera is on the list where the file names one.
+func TestCameraOfTheFile(t *testing.T) {
+	got := before(t, &advice.Margins{}, func(*vehicle.Vehicle) {})
+	assert.NotContains(t, got, "camera")
+	got = before(t, &advice.Margins{}, func(v *vehicle.Vehicle) { require.NoError(t, v.Set("camera.supply=own")) })
+	assert.Equal(t, "its own supply charged, the picture is there", got["camera"])
+	got = before(t, &advice.Margins{}, func(v *vehicle.Vehicle) { v.Camera.CurrentA = 0.2 })
+	assert.Contains(t, got, "camera")
+}
+
 func TestPartsMakeTheList(t *testing.T) {
 	unsealed := false
-	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}}
+	m := &advice.Margins{Camera: &advice.Least{V: 8, MinimumV: 9}, Tubes: []advice.TubeDepth{{DeepestM: 12.5, Index: 1}}}
 	got := before(t, m, func(v *vehicle.Vehicle) {
 		v.Battery.FuseA, v.Camera.Supply, v.Lights.CurrentA = 0, "shared", 1.5
 		v.Tubes = []vehicle.Tube{{Name: "frame", Sealed: &unsealed}, {OuterMM: 50, WallMM: 3, Material: "pvc"}}
@@ -109,7 +119,7 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Contains(t, got, "plug, splice")
 	assert.Contains(t, got["lights on"], "1.1 to 1.9 A more than off")
 	assert.NotContains(t, got, "tube frame", "water goes through it")
-	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than ")
+	assert.Contains(t, got["tube 2"], "loses no more than 1.2 kPa; no deeper than 12.5 m")
 	right := 10.0
 	got = before(t, &advice.Margins{Fuse: advice.Fuse{BetterA: &right}}, func(v *vehicle.Vehicle) { v.Battery.FuseA = 0 })
 	assert.Equal(t, "one is fitted, 10 A would be right: the file states none", got["fuse at the battery"])

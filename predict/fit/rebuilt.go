@@ -93,21 +93,11 @@ func (r *Result) ToCome() map[int]float64 {
 func (r *Result) Builds(dive int) (out []string) {
 	for n := 1; n < len(r.Eras); n++ {
 		e := &r.Eras[n]
-		from := "dive " + e.Dive
-		switch toCome := e.First == len(r.Dives); {
-		case !toCome && e.First > dive, toCome && dive < e.First-1:
+		toCome := e.First == len(r.Dives)
+		if !toCome && e.First > dive || toCome && dive < e.First-1 {
 			return out
-		case toCome:
-			from += ", which is not in the log yet,"
 		}
-		var changed []string
-		for _, path := range e.Changed {
-			changed = append(changed, path+" = "+e.Vehicle.Value(path))
-			if was := r.Eras[n-1].Vehicle.Value(path); was != "" {
-				changed[len(changed)-1] += ", was " + was
-			}
-		}
-		out = append(out, "from "+from+" on "+strings.Join(changed, "; "))
+		out = append(out, e.Said(toCome)...)
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sagline/predict"
+	"sagline/predict/audit"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/outlook"
@@ -58,6 +59,7 @@ type Taken struct {
 // Priors, all common practice, no source.
 const (
 	nothingShare = 0.5  // probability that nothing is wrong, where nothing was found
+	spotShare    = 0.8  // probability that a loop of more resistance than its file has a bad spot, and is not of another cable
 	leastNowhere = 0.02 // probability that a finding lies outside the chain
 	sizeSD       = 0.45 // of an unknown size, as a share
 	todaySD      = 0.25 // of a found size, which may differ today, as a share
@@ -120,22 +122,30 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	}
 	what := searchables(v)[at]
 	s := &Search{v: v, Fault: what.fault, parts: what.parts, without: without, leakLn: r.SoundOf(predict.LogInsulation)}
-	s.layOut(r)
-	s.expectCurrents(r, rep)
-	p, sizes := 1-nothingShare, unknown(what.unit)
+	p, sizes, excess := 1-nothingShare, unknown(what.unit), 0.0
 	if found >= 0 {
 		f := &rep.Findings[found]
 		s.since, p, sizes = f.SinceDive, f.Probability, s.foundSizes(rep, f, what.unit)
+	} else if what.fault == known[0] {
+		if excess, s.since = audit.LoopExcess(r); excess > 0 {
+			p, sizes = spotShare, []size{{excess, todaySD * excess, 1}}
+		}
 	}
+	s.layOut(r, excess > 0)
+	s.expectCurrents(r, rep)
 	s.spread(min(p, 1-leastNowhere), sizes)
 	what.tests(s)
 	return s, nil
 }
 
 // layOut makes spots of the parts and sets the parts' sound resistances: each contact
-// has an equal share of the joints' resistance by the file and the baseline.
-func (s *Search) layOut(r *fit.Result) {
+// has an equal share of the joints' resistance by the file and the baseline, or by the file
+// alone.
+func (s *Search) layOut(r *fit.Result, ofFile bool) {
 	power, contacts, joints := &s.v.Tether.Power, 0, max(s.v.Tether.Power.JointsOhm+r.Base[predict.LoopOhm], 0)
+	if ofFile {
+		joints = power.JointsOhm
+	}
 	for i := range s.v.Thrusters {
 		if s.Fault == branch+s.v.Thrusters[i].Name {
 			joints = s.v.Thrusters[i].BranchOhm

@@ -7,6 +7,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
+	"sagline/predict/audit"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -21,21 +22,55 @@ import (
 // battery's voltage at rest, 0: what a battery comes to a dive with.
 func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
+	q.SaltPSU = log.SaltiestPSU()
 	if openV > 0 {
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
 		doubts, labels := ToCome(r, rep), InUse(r)
+		q.ExcessOhm, _ = audit.LoopExcess(r)
 		if battery != "" {
 			labels = []string{battery}
 		}
 		for _, label := range labels {
 			p, doubt := On(r, rep, label)
 			q.Logged(advice.ByLog(q.Cases[0].Model, &c, p, doubts[predict.LoopOhm], doubt, r.OfThrusters()...))
+			if x := begunAt(r, label); openV == 0 && x > 0 && !advice.Charged(v, x) && (q.SpentV == 0 || x < q.SpentV) {
+				q.SpentV = x
+			}
 		}
 	}
 	q.Megohm = leak(rep, log)
 	return q.Judge()
+}
+
+// fewestBegun and mostBegun are of how many of the newest dives on a battery the middle of
+// what it rested at is what dives begin with: common practice, no source.
+const fewestBegun, mostBegun = 2, 5
+
+// begunAt is the rest voltage that the newest dives on a battery begin with, V: the middle of
+// what was read before their first load; 0 where few were.
+func begunAt(r *fit.Result, label string) float64 {
+	var all []float64
+	for d := len(r.Dives) - 1; d >= 0 && len(all) < mostBegun; d-- {
+		if r.Dives[d].Battery != label {
+			continue
+		}
+		for _, l := range r.Kept(d).Lines {
+			if l.Lights || len(l.Drives) > 0 || !l.Electrical {
+				break
+			}
+			if x := l.Readings[quantity.BatteryV]; x.Measured() {
+				all = append(all, x.X)
+				break
+			}
+		}
+	}
+	if len(all) < fewestBegun {
+		return 0
+	}
+	slices.Sort(all)
+	return all[(len(all)-1)/2]
 }
 
 // inUse is within how many dives a battery was used that the next may be on: common practice, no

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/forecast"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // The next dive may be on any battery of the last eleven dives; margins are the worst of them.
@@ -53,4 +54,22 @@ func TestMarginsAsAsked(t *testing.T) {
 	assert.InDelta(t, 12, high.Tubes[0].DepthM, 1e-12)
 	assert.InEpsilon(t, v.Battery.RestV()/13, of(4, 0).Fuse.ShortA.Value/high.Fuse.ShortA.Value, 1e-9)
 	assert.Nil(t, low.Megohm)
+}
+
+// What dives begin with is the middle of what was read at rest before their first load, on the battery in question.
+func TestBegunAt(t *testing.T) {
+	column, _ := session.Find("battery_v")
+	at := func(volts float64, on ...session.Drive) session.Line {
+		l := session.Line{Electrical: true, Drives: on}
+		l.Readings[quantity.BatteryV] = session.Value{X: volts, Entered: volts, Column: column}
+		return l
+	}
+	r := &fit.Result{}
+	for _, volts := range []float64{12.6, 12.1, 12.2, 12.0, 11.2, 12.15} {
+		r.Dives = append(r.Dives, fit.DiveFit{Battery: "A", Summary: &fit.Summary{}, Log: &session.Dive{Lines: []session.Line{at(volts), at(11.5, session.Drive{}), at(12.9)}}})
+	}
+	assert.Equal(t, 12.1, begunAt(r, "A"), "of the newest five")
+	assert.Zero(t, begunAt(r, "B"))
+	r.Dives[5].Battery = "B"
+	assert.Zero(t, begunAt(r, "B"), "of one dive")
 }

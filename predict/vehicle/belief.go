@@ -90,6 +90,7 @@ func (v *Vehicle) Unlearnt() *Vehicle {
 	}
 	if any {
 		w.fill()
+		w.Units = v.Units // which --units may have set
 	}
 	return w
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/session/units"
 )
 
 // least is what an owner must know.
@@ -131,7 +133,9 @@ func TestVaried(t *testing.T) {
 // then its prior by what its formula is of.
 func TestUnlearnt(t *testing.T) {
 	v := reads(t, leastKnown+"test_a = 5.2  # learnt from 5 dives, was [4, 9]; by ear\nno_load_a = 0.2  # learnt from 5 dives\nprop_diameter_mm = 70\n[lights]\ncurrent_a = [1, 2]  # learnt from 5 dives\n")
+	v.Units = units.Imperial
 	w := v.Unlearnt()
+	assert.Equal(t, units.Imperial, w.Units, "as --units set them")
 	assert.Zero(t, w.Lights.CurrentA, "nothing is assumed of lights that are left out")
 	b := w.Belief("thruster.port.test_a")
 	assert.Equal(t, Range, b.Origin)

@@ -22,9 +22,58 @@ type Change struct {
 // An Era is a run of dives made with one build of the vehicle.
 type Era struct {
 	First   int    // of the dives
-	Dive    string // label of the change that began it; "" for the first era
+	Dive    string // label of its first dive; where that is not in the log of its first change; "" for the first era
 	Vehicle *Vehicle
 	Changed []string // paths; nil for the first era
+
+	steps []step
+}
+
+// A step is what the changes of one label make of a vehicle.
+type step struct {
+	dive          string
+	paths         []string
+	before, after *Vehicle
+}
+
+// Said words what began an era, by the dive that each change names: "from dive 13 on
+// tether.length_m = 80, was 30". Of an era without a dive each is still to come.
+func (e *Era) Said(toCome bool) (out []string) {
+	for _, s := range e.steps {
+		from := "dive " + s.dive
+		switch {
+		case toCome:
+			from += ", which is not in the log yet,"
+		case s.dive != e.Dive:
+			from = "dive " + e.Dive + ", as dive " + s.dive + " is not in the log,"
+		}
+		var changed []string
+		for _, path := range s.paths {
+			changed = append(changed, path+" = "+s.after.Value(path))
+			if was := s.before.Value(path); was != "" {
+				changed[len(changed)-1] += ", was " + was
+			}
+		}
+		out = append(out, "from "+from+" on "+strings.Join(changed, "; "))
+	}
+	return out
+}
+
+// rebuild applies a change to the era's vehicle and keeps what it was.
+func (e *Era) rebuild(c *Change) {
+	before := e.Vehicle.Clone()
+	e.Vehicle.apply(c)
+	n := slices.IndexFunc(e.steps, func(s step) bool { return s.dive == c.Dive })
+	if n < 0 {
+		e.steps, n = append(e.steps, step{dive: c.Dive, before: before}), len(e.steps)
+	}
+	s := &e.steps[n]
+	s.after = e.Vehicle.Clone()
+	for _, path := range c.Paths {
+		if !slices.Contains(s.paths, path) {
+			s.paths = append(s.paths, path)
+		}
+	}
 }
 
 // Eras divides a log, given the labels of its dives in order, where the vehicle was
@@ -41,7 +90,11 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 			return nil, &problem.Problem{File: FileName, Line: c.line, Column: "change.dive",
 				Text: fmt.Sprintf("found dive %s below the change of dive %s, want changes in the order of the dives", c.Dive, lastDive)}
 		case first > era.First:
-			eras = append(eras, Era{First: first, Dive: c.Dive, Vehicle: era.Vehicle.Clone()})
+			dive := c.Dive
+			if first < len(labels) {
+				dive = labels[first]
+			}
+			eras = append(eras, Era{First: first, Dive: dive, Vehicle: era.Vehicle.Clone()})
 			era = &eras[len(eras)-1]
 		}
 		if first > 0 {
@@ -51,7 +104,7 @@ func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 				}
 			}
 		}
-		era.Vehicle.apply(c)
+		era.rebuild(c)
 		lastDive = c.Dive
 	}
 	return eras, nil

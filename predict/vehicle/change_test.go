@@ -53,6 +53,27 @@ func TestEras(t *testing.T) {
 	assert.EqualError(t, err, "vehicle.toml:15: change.dive: found dive 5 below the change of dive 3, want changes in the order of the dives")
 }
 
+// Every change is told by the dive that it is written for.
+func TestErasSaid(t *testing.T) {
+	v := reads(t, rebuilt)
+	said := func(labels ...string) (out []string) {
+		eras, err := v.Eras(labels)
+		require.NoError(t, err)
+		for i := range eras[1:] {
+			out = append(out, eras[i+1].Said(eras[i+1].First == len(labels))...)
+		}
+		return out
+	}
+	assert.Equal(t, []string{
+		"from dive 3, which is not in the log yet, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
+		"from dive 5, which is not in the log yet, on tether.power.awg = 10",
+		"from dive next, which is not in the log yet, on tether.length_m = 30, was 80"}, said("1", "2"))
+	assert.Equal(t, []string{
+		"from dive 5, as dive 3 is not in the log, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
+		"from dive 5 on tether.power.awg = 10",
+		"from dive next, which is not in the log yet, on tether.length_m = 30, was 80"}, said("1", "2", "4", "5"))
+}
+
 func TestBadChanges(t *testing.T) {
 	for _, c := range []struct{ what, change, want string }{
 		{"misspelt key", "dive = \"3\"\n\"tether.lenght_m\" = 80\n", `:13: change 1."tether.lenght_m": unknown key (nearest: "tether.length_m")`},

@@ -113,6 +113,12 @@ type Camera struct {
 	Supply   string  `toml:"supply"`
 }
 
+// HasCamera says whether the file names a camera, by any of its keys.
+func (v *Vehicle) HasCamera() bool {
+	_, stated := v.stated[keyElement{path: "camera.supply"}]
+	return stated || v.Camera.CurrentA > 0 || v.Camera.MinimumV > 0 || v.Camera.Supply == "shared"
+}
+
 // Tube is an air-filled tube or housing.
 type Tube struct {
 	Name     string  `toml:"name"`

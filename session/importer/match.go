@@ -80,8 +80,8 @@ func namesOf(all []spreadsheet.Candidate) (names []string) {
 	return names
 }
 
-// lengthIn is a length in a heading, such as "10 m".
-var lengthIn = regexp.MustCompile(`(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
+// lengthIn is a length in a heading, such as "10 m" or "per 20 ft".
+var lengthIn = regexp.MustCompile(`(?i)(?:(?:/|\b(?:per|pro|par|por|je|à)\b)[ ]*)?(\d+(?:[.,]\d+)?)[ -]?(\pL+)\b`)
 
 // overLength matches a heading that names the length of its run or climb, such as "Time for
 // 10 m [s]"; false for another.
@@ -93,6 +93,9 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 	}
 	length, ok := wording.FindUnit(text[at[4]:at[5]])
 	rest := spreadsheet.ReadHeading(text[:at[0]] + text[at[1]:])
+	if u, found := wording.FindUnit(strings.TrimSpace(text[:at[0]])); found && rest.Unit == nil { // "s per 10 m climb"
+		rest = spreadsheet.ReadHeading(text[at[1]:]).In(&u)
+	}
 	best := spreadsheet.Candidates(rest, rest.Words)
 	if !ok || length.Dimension != "m" || rest.Unit != nil && !rest.UnitIs(wording.Seconds) || rest.Unit == nil && len(best) == 0 {
 		return m, false
@@ -103,7 +106,7 @@ func (m Match) overLength(h spreadsheet.Heading) (Match, bool) {
 		case "climb time", "climbed":
 			time, of = "climb_s", "climbed"
 		case "run back":
-			return m.is(targetIn(c.Column.Name, rest.Unit), Likely, "time back over "+text[at[0]:at[1]]), true
+			return m.is(targetIn(c.Column.Name, rest.Unit), Likely, "time back over "+text[at[2]:at[1]]), true
 		case "minute", "clock", "run", "run time":
 		default:
 			return m, false

@@ -108,7 +108,7 @@ func (s *scan) said(w word) string {
 func (s *scan) put(w word, c *session.Column, cell string) error {
 	for name, text := range s.out.Row {
 		if has, ok := session.Find(name); text != "" && (name == c.Name || ok && has.Quantity == c.Quantity) {
-			return s.wrong(w, fmt.Sprintf("found %s, want one %s: %s is given", problem.Quote(s.said(w)), name, text))
+			return s.wrong(w, fmt.Sprintf("found %s, want %s once: %s is given", problem.Quote(s.said(w)), name, text))
 		}
 	}
 	s.out.Row[c.Name] = cell

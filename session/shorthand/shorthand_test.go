@@ -149,7 +149,7 @@ func TestUnread(t *testing.T) {
 		"p 12.3x":                      {"12.3x", "or one in a unit of", "12.3", "p 12.3"},
 		"p s v + p 12.3":               {"p s v + p", "want thrusters", "p s v", "p s v 12.3"},
 		"p+p 12.3":                     {"p+p", "want thrusters", "p", "p 12.3"},
-		"p battery_v 12.3 battery_v 9": {"battery_v 9", "want one battery_v: 12.3 is given", "", "p battery_v 12.3 "},
+		"p battery_v 12.3 battery_v 9": {"battery_v 9", "want battery_v once: 12.3 is given", "", "p battery_v 12.3 "},
 		"p 1,2,3":                      {"1,2,3", "want a number", "1.2", "p 1.2"},
 		"p 4.2m 12.3 8":                {"8", "one number more", "8A", "p 4.2m 12.3 8A"},
 		"p + prot 5 m":                 {"p + prot", "want thrusters", "p+s", "p+s 5 m"},

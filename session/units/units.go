@@ -58,6 +58,12 @@ func (u Unit) Number(x float64, decimals int) string {
 	return zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64))
 }
 
+// Down is Show rounded down, for limits that are not to be passed.
+func (u Unit) Down(x float64, decimals int) string {
+	digit := math.Pow(10, float64(max(0, decimals+u.more())))
+	return u.Show(u.ToBase(math.Floor(u.FromBase(x)*digit+1e-9)/digit), decimals)
+}
+
 // Signed is Show with a sign always written, for changes.
 func (u Unit) Signed(x float64, decimals int) string {
 	if s := u.Show(x, decimals); !strings.HasPrefix(s, "-") {

@@ -47,7 +47,7 @@ func unitTable() []spelling {
 		{"m", 1e-3, 0, "mm millimetre millimetres millimeter millimeters"}, {"m", foot, 0, "ft feet foot fuß fuss ' ′"},
 		{"m", foot / 12, 0, `in inch inches " ″`}, {"m", 3 * foot, 0, "yd yard yards"}, {"m", 6 * foot, 0, "fathom fathoms ftm"},
 		{Seconds, 1, 0, "s sec secs second seconds sek sekunden seg segundos secondes"}, {Seconds, 1e-3, 0, "ms msec millisecond milliseconds"},
-		{Seconds, 60, 0, "min mins minute minutes minuten"}, {Seconds, 3600, 0, "h hr hrs hour hours stunden"},
+		{Seconds, 60, 0, "min mins minute minutes minuten minuto minutos"}, {Seconds, 3600, 0, "h hr hrs hour hours stunden heures horas"},
 		{"m/s", 1, 0, "m/s mps"}, {"m/s", 1e-2, 0, "cm/s"}, {"m/s", 1.0 / 60, 0, "m/min"}, {"m/s", 1 / 3.6, 0, "km/h kph kmh"},
 		{"m/s", foot, 0, "ft/s fps"}, {"m/s", foot / 60, 0, "ft/min fpm"}, {"m/s", 5280 * foot / 3600, 0, "mph"}, {"m/s", is("kn"), 0, "kn kt kts knot knots knoten nudos nudo nœuds noeuds"},
 		{grams, 1, 0, "g gram grams gramm"}, {grams, 1e3, 0, "kg kilo kilos kilogram kilograms"}, {grams, 1e3 * is("lb"), 0, "lb lbs pound pounds"}, {grams, ounce, 0, "oz ounce ounces"},

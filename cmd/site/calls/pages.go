@@ -36,7 +36,7 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 		return Answer{}, err
 	}
 	next := plotting.UsualDive
-	next.Today = b.today
+	next.Today, next.SalinityPSU = b.today, b.log.NewestSalinityPSU()
 	row, wrong := b.typed(a.Row)
 	if err := first(wrong); err != nil {
 		return Answer{}, err
