@@ -1,6 +1,7 @@
 package drift_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -55,4 +56,24 @@ func TestJammedOrBare(t *testing.T) {
 		assert.Greater(t, rep.Findings[0].Probability, 0.95, name)
 		assert.Len(t, rep.Alarms, 1, name)
 	}
+}
+
+// Where each dive by itself calls a reading a slip, all of them the same way, the row is told: none of them is one.
+func TestSlipsInARow(t *testing.T) {
+	v, log := folder(t, "testdata/slips-in-a-row")
+	of := func(dives int) (told []string) {
+		short := *log
+		short.Dives = short.Dives[:dives]
+		r, err := fit.Fit(v, &short, nil)
+		require.NoError(t, err)
+		for _, text := range drift.Analyse(r).Remarks {
+			if strings.Contains(text, "set aside as far too") {
+				told = append(told, text)
+			}
+		}
+		return told
+	}
+	assert.Empty(t, of(15), "two dives")
+	assert.Equal(t, []string{"current_a was set aside as far too high in each of the dives from 14 to 16 that have it: no slips; is main jammed (unplugged, turn it by hand)?"}, of(16))
+	assert.Len(t, of(20), 2, "the newest dive has neither current nor run")
 }

@@ -2,10 +2,12 @@ package drift
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/forecast"
 	"sagline/session/units"
 )
@@ -24,6 +26,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
 	}
+	out = append(out, a.recurring()...)
 	for _, c := range a.tracked {
 		row := &a.causes[c]
 		if row.Name != "power_loop" && row.Name != "thrust" {
@@ -46,4 +49,67 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 		}
 	}
 	return out
+}
+
+// inARow is how many dives with readings of one column, one after the other, are enough that all of them set aside,
+// the same way, are no slips: common practice, no source.
+const inARow = 3
+
+// A row is dives, newest first, of which all readings of a column were set aside the same way.
+type row struct {
+	newest fit.Outlier
+	labels []string
+	ended  bool
+}
+
+// recurring says which columns were set aside in each of the newest dives that have them.
+func (a *analysis) recurring() (out []string) {
+	rows := map[string]*row{}
+	for n := len(a.r.Dives) - 1; n >= a.r.Baseline; n-- {
+		aside, read := map[string][]fit.Outlier{}, map[string]int{}
+		for _, o := range a.r.Outliers(n) {
+			aside[o.Column] = append(aside[o.Column], o)
+		}
+		for i := range a.r.Dives[n].Log.Lines {
+			for _, v := range a.r.Dives[n].Log.Lines[i].Readings {
+				if v.Column != nil {
+					read[v.Column.Name]++
+				}
+			}
+		}
+		for column, times := range read {
+			if rows[column] == nil {
+				rows[column] = &row{}
+			}
+			rows[column].add(a.r.Dives[n].Log.Label, times, aside[column])
+		}
+	}
+	for _, column := range slices.Sorted(maps.Keys(rows)) {
+		if r := rows[column]; len(r.labels) >= inARow {
+			out = append(out, r.words())
+		}
+	}
+	return out
+}
+
+// add takes the dive before, in which a column was read so many times, into the row, or ends it.
+func (r *row) add(label string, times int, aside []fit.Outlier) {
+	if len(r.labels) == 0 && len(aside) > 0 {
+		r.newest = aside[0]
+	}
+	other := func(o fit.Outlier) bool { return o.High() != r.newest.High() }
+	if r.ended = r.ended || len(aside) < times || slices.ContainsFunc(aside, other); !r.ended {
+		r.labels = append(r.labels, label)
+	}
+}
+
+func (r *row) words() string {
+	way, what := "low", "no slips"
+	if r.newest.High() {
+		way = "high"
+	}
+	if r.newest.Jammed != "" {
+		what += "; is " + r.newest.Jammed + " jammed (unplugged, turn it by hand)?"
+	}
+	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", r.newest.Column, way, r.labels[len(r.labels)-1], r.labels[0], what)
 }

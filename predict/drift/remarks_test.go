@@ -1,6 +1,8 @@
 package drift
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -72,4 +74,30 @@ func TestMerge(t *testing.T) {
 	got = merge(merge(nil, at("thrust", "45", 44, 0.9)), at("thrust", "17", 16, 0.3))
 	assert.Equal(t, "45", got[0].SinceDive, "one that is not told begins nothing")
 	assert.Empty(t, got[0].Again)
+}
+
+// A row of slips goes back from the newest dive as long as all readings of a column were set aside the same way.
+func TestRow(t *testing.T) {
+	high, low := fit.Outlier{Column: "current_a", Entered: 9, Expected: 4}, fit.Outlier{Column: "current_a", Entered: 1, Expected: 4}
+	type dive struct {
+		times int
+		aside []fit.Outlier
+	}
+	for name, c := range map[string]struct {
+		dives []dive
+		want  string
+	}{
+		"the same way":      {[]dive{{1, []fit.Outlier{high}}, {2, []fit.Outlier{high, high}}}, "9 8"},
+		"one counts":        {[]dive{{1, []fit.Outlier{high}}, {2, []fit.Outlier{high}}, {1, []fit.Outlier{high}}}, "9"},
+		"the other way":     {[]dive{{1, []fit.Outlier{low}}, {1, []fit.Outlier{high}}, {1, []fit.Outlier{low}}}, "9"},
+		"either in one":     {[]dive{{2, []fit.Outlier{low, high}}, {1, []fit.Outlier{low}}}, ""},
+		"none in the first": {[]dive{{1, nil}, {1, []fit.Outlier{high}}}, ""},
+	} {
+		var r row
+		for i, d := range c.dives {
+			r.add(strconv.Itoa(9-i), d.times, d.aside)
+		}
+		assert.Equal(t, c.want, strings.Join(r.labels, " "), name)
+	}
+	assert.Equal(t, "current_a was set aside as far too low in each of the dives from 7 to 9 that have it: no slips", (&row{newest: low, labels: []string{"9", "8", "7"}}).words())
 }

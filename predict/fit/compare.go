@@ -26,6 +26,9 @@ func (o *Outlier) Words() string {
 	return fmt.Sprintf("%s %s set aside, expected %s: %s", o.Column, units.Digits(o.Entered, 15), units.Digits(o.Expected, 3), o.Doubt())
 }
 
+// High says whether a cell is higher than was expected.
+func (o *Outlier) High() bool { return o.Entered > o.Expected }
+
 // Doubt says what a cell that was set aside may be.
 func (o *Outlier) Doubt() string {
 	if o.Jammed == "" {
