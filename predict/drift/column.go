@@ -170,7 +170,7 @@ func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64
 }
 
 // bounded says whether a column's amplitude has bounds.
-func (a *analysis) bounded(c column) bool { return a.bounds(&c, c.onset) != bounds{} }
+func (a *analysis) bounded(c column) bool { return a.bounds(&c) != bounds{} }
 
 func (c *column) dot(by []float64) float64 {
 	sum := 0.0
@@ -186,7 +186,7 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
 		at := (ns+c)*s.n + ns + c
-		log += a.bounds(&cols[c], a.n).log(s.lin[ns+c], math.Sqrt(s.info[at]))
+		log += a.bounds(&cols[c]).log(s.lin[ns+c], math.Sqrt(s.info[at]))
 	}
 	return log
 }
@@ -194,8 +194,8 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 // bounds are where an amplitude may lie: on the worse side of 0 where there is one, and up to most where that is not 0.
 type bounds struct{ worse, most float64 }
 
-// bounds are those of a column's amplitude that has acted until a dive.
-func (a *analysis) bounds(col *column, dive int) bounds {
+// bounds are those of a column's amplitude, of a ramp by what it has come to.
+func (a *analysis) bounds(col *column) bounds {
 	if col.cause < 0 {
 		return bounds{}
 	}
@@ -205,7 +205,11 @@ func (a *analysis) bounds(col *column, dive int) bounds {
 	}
 	out := bounds{worse: c.Worse, most: c.Most}
 	if col.pattern == findings.Ramp {
-		out.most /= float64(dive - col.onset + 1)
+		last := a.n
+		if col.until > 0 {
+			last = col.until - 1
+		}
+		out.most /= col.profile(last)
 	}
 	return out
 }

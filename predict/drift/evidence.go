@@ -102,7 +102,7 @@ func (e *evidenceOf) add(h hypothesis, log float64) {
 // evidence is the base's with amplitudes of some columns integrated out.
 func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
-		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0], cols[0].onset))
+		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0]))
 	}
 	for size := range out {
 		out[size] = s.several(cols, at, corner, causes.Sizes[size].Times)
@@ -133,7 +133,7 @@ func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, time
 func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
 	c := o.cols[0]
 	c.pattern, c.onset = findings.Ramp, onset
-	return s.one(&o.ramp, o.ramp2, sd, s.a.bounds(&c, s.a.n))
+	return s.one(&o.ramp, o.ramp2, sd, s.a.bounds(&c))
 }
 
 // one is the base's evidence with one more amplitude, of usual size sd,

@@ -125,7 +125,8 @@ func TestBounds(t *testing.T) {
 		{column{cause: 0}, -4, math.Log(2 * cdf(-2))}, {column{cause: 0}, 4, math.Log(2 * cdf(2))}, {column{cause: 1}, -4, math.Log(2 * cdf(2))},
 		{column{cause: 2}, -4, 0}, {column{cause: 3}, -4, 0}, {column{cause: -1}, -4, 0},
 		{column{cause: 4}, 30, math.Log(2 * cdf(15) * cdf(5))}, {column{cause: 4}, 44, math.Log(2 * cdf(22) * cdf(-2))},
-		{column{cause: 4, pattern: findings.Ramp, onset: 0}, 5, math.Log(2 * cdf(2.5) * cdf(-0.5))}, // 40 over ten dives
+		{column{cause: 4, pattern: findings.Ramp, onset: 0}, 5, math.Log(2 * cdf(2.5) * cdf(-0.5))},          // 40 over ten dives
+		{column{cause: 4, pattern: findings.Ramp, onset: 0, until: 5}, 5, math.Log(2 * cdf(2.5) * cdf(1.5))}, // over five
 	} {
 		s := &state{n: 1, info: []float64{4}, lin: []float64{c.mean}}
 		assert.InDelta(t, c.want, a.inBounds(s, []column{c.column}, 0), 1e-9, "%+v", c)

@@ -58,7 +58,7 @@ func TestJammedOrBare(t *testing.T) {
 	}
 }
 
-// Where each dive by itself calls a reading a slip, all of them the same way, the row is told: none of them is one.
+// Where each dive by itself calls a reading a slip, all of them the same way, the streak is told: none of them is one.
 func TestSlipsInARow(t *testing.T) {
 	v, log := folder(t, "testdata/slips-in-a-row")
 	of := func(dives int) (told []string) {

@@ -21,12 +21,15 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	if newest < 0 {
 		return out
 	}
+	streaks := a.streaks()
 	for _, s := range a.r.Outliers(newest) {
-		if s.Jammed != "" {
+		if s.Jammed != "" && streaks[s.Column] == nil {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
 	}
-	out = append(out, a.recurring()...)
+	for _, column := range slices.Sorted(maps.Keys(streaks)) {
+		out = append(out, streaks[column].words())
+	}
 	for _, c := range a.tracked {
 		row := &a.causes[c]
 		if row.Name != "power_loop" && row.Name != "thrust" {
@@ -55,16 +58,16 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 // the same way, are no slips: common practice, no source.
 const inARow = 3
 
-// A row is dives, newest first, of which all readings of a column were set aside the same way.
-type row struct {
+// A streak is dives, newest first, of which all readings of a column were set aside the same way.
+type streak struct {
 	newest fit.Outlier
 	labels []string
 	ended  bool
 }
 
-// recurring says which columns were set aside in each of the newest dives that have them.
-func (a *analysis) recurring() (out []string) {
-	rows := map[string]*row{}
+// streaks are the long ones by column, each up to the newest dive that has the column.
+func (a *analysis) streaks() map[string]*streak {
+	all := map[string]*streak{}
 	for n := len(a.r.Dives) - 1; n >= a.r.Baseline; n-- {
 		aside, read := map[string][]fit.Outlier{}, map[string]int{}
 		for _, o := range a.r.Outliers(n) {
@@ -78,38 +81,34 @@ func (a *analysis) recurring() (out []string) {
 			}
 		}
 		for column, times := range read {
-			if rows[column] == nil {
-				rows[column] = &row{}
+			if all[column] == nil {
+				all[column] = &streak{}
 			}
-			rows[column].add(a.r.Dives[n].Log.Label, times, aside[column])
+			all[column].add(a.r.Dives[n].Log.Label, times, aside[column])
 		}
 	}
-	for _, column := range slices.Sorted(maps.Keys(rows)) {
-		if r := rows[column]; len(r.labels) >= inARow {
-			out = append(out, r.words())
-		}
-	}
-	return out
+	maps.DeleteFunc(all, func(_ string, s *streak) bool { return len(s.labels) < inARow })
+	return all
 }
 
-// add takes the dive before, in which a column was read so many times, into the row, or ends it.
-func (r *row) add(label string, times int, aside []fit.Outlier) {
-	if len(r.labels) == 0 && len(aside) > 0 {
-		r.newest = aside[0]
+// add takes the dive before, in which a column was read so many times, into the streak, or ends it.
+func (s *streak) add(label string, times int, aside []fit.Outlier) {
+	if len(s.labels) == 0 && len(aside) > 0 {
+		s.newest = aside[0]
 	}
-	other := func(o fit.Outlier) bool { return o.High() != r.newest.High() }
-	if r.ended = r.ended || len(aside) < times || slices.ContainsFunc(aside, other); !r.ended {
-		r.labels = append(r.labels, label)
+	other := func(o fit.Outlier) bool { return o.High() != s.newest.High() }
+	if s.ended = s.ended || len(aside) < times || slices.ContainsFunc(aside, other); !s.ended {
+		s.labels = append(s.labels, label)
 	}
 }
 
-func (r *row) words() string {
+func (s *streak) words() string {
 	way, what := "low", "no slips"
-	if r.newest.High() {
+	if s.newest.High() {
 		way = "high"
 	}
-	if r.newest.Jammed != "" {
-		what += "; is " + r.newest.Jammed + " jammed (unplugged, turn it by hand)?"
+	if s.newest.Jammed != "" {
+		what += "; is " + s.newest.Jammed + " jammed (unplugged, turn it by hand)?"
 	}
-	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", r.newest.Column, way, r.labels[len(r.labels)-1], r.labels[0], what)
+	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", s.newest.Column, way, s.labels[len(s.labels)-1], s.labels[0], what)
 }

@@ -76,8 +76,8 @@ func TestMerge(t *testing.T) {
 	assert.Empty(t, got[0].Again)
 }
 
-// A row of slips goes back from the newest dive as long as all readings of a column were set aside the same way.
-func TestRow(t *testing.T) {
+// A streak of slips goes back from the newest dive as long as all readings of a column were set aside the same way.
+func TestStreak(t *testing.T) {
 	high, low := fit.Outlier{Column: "current_a", Entered: 9, Expected: 4}, fit.Outlier{Column: "current_a", Entered: 1, Expected: 4}
 	type dive struct {
 		times int
@@ -93,11 +93,11 @@ func TestRow(t *testing.T) {
 		"either in one":     {[]dive{{2, []fit.Outlier{low, high}}, {1, []fit.Outlier{low}}}, ""},
 		"none in the first": {[]dive{{1, nil}, {1, []fit.Outlier{high}}}, ""},
 	} {
-		var r row
+		var s streak
 		for i, d := range c.dives {
-			r.add(strconv.Itoa(9-i), d.times, d.aside)
+			s.add(strconv.Itoa(9-i), d.times, d.aside)
 		}
-		assert.Equal(t, c.want, strings.Join(r.labels, " "), name)
+		assert.Equal(t, c.want, strings.Join(s.labels, " "), name)
 	}
-	assert.Equal(t, "current_a was set aside as far too low in each of the dives from 7 to 9 that have it: no slips", (&row{newest: low, labels: []string{"9", "8", "7"}}).words())
+	assert.Equal(t, "current_a was set aside as far too low in each of the dives from 7 to 9 that have it: no slips", (&streak{newest: low, labels: []string{"9", "8", "7"}}).words())
 }
