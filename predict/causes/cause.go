@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
@@ -122,6 +123,17 @@ func (c *Cause) Reach() (out []Term) {
 		}
 	}
 	return out
+}
+
+// UnderPower says whether it enters readings of a vehicle that runs, and not hover weights or the ohmmeter's alone.
+func (c *Cause) UnderPower() bool {
+	return len(c.Amplitudes) == 0 || slices.ContainsFunc(c.Reach(), func(t Term) bool {
+		switch t.Param {
+		case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
+			return false
+		}
+		return true
+	})
 }
 
 // A Term is a parameter of package predict and what one unit of the amplitude

@@ -27,6 +27,18 @@ func row(t *testing.T, name string) *causes.Cause {
 	return &all[i]
 }
 
+// Readings under power tell all but what is weighed or measured of a vehicle that stands still.
+func TestUnderPower(t *testing.T) {
+	_, all := table()
+	var still []string
+	for i := range all {
+		if !all[i].UnderPower() {
+			still = append(still, all[i].Name)
+		}
+	}
+	assert.ElementsMatch(t, []string{"ingress", "ballast", "insulation", "instrument:loop_ohm", "instrument:trim"}, still)
+}
+
 // What each row is, by its place in the contract: whom it blames, which way is
 // worse, which services end it.
 func TestRows(t *testing.T) {

@@ -34,7 +34,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 	var active []string
 	for i := range now.parts {
 		e := &now.parts[i]
-		if !e.hypothesis.stays() {
+		if !e.hypothesis.stays() || b.a.unfit(now, e) {
 			continue
 		}
 		c, p := b.a.named(e)
@@ -50,7 +50,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() || b.a.unfit(now, e) {
+		if b.isOpen(c) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {

@@ -34,6 +34,7 @@ func Analyse(r *fit.Result) *findings.Report {
 		}
 		a.end(ending, n)
 		a.learn(n)
+		a.extendStreaks(n)
 		if e, ok := a.explain(&now); ok {
 			now = e
 			alarms.judge(n, &now)

@@ -23,7 +23,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 	for i := range now.parts {
 		e := &now.parts[i]
 		alarm := alarms.isOpen(e.cause)
-		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && (e.changed() < findings.Told || a.unfit(now, e)) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)

@@ -1,7 +1,6 @@
 package drift_test
 
 import (
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -58,22 +57,36 @@ func TestJammedOrBare(t *testing.T) {
 	}
 }
 
-// Where each dive by itself calls a reading a slip, all of them the same way, the streak is told: none of them is one.
+// Where each dive by itself calls a reading a slip, all of them the same way, none of them is one: nothing that has
+// begun with them is told, and an alarm for it is withdrawn.
 func TestSlipsInARow(t *testing.T) {
 	v, log := folder(t, "testdata/slips-in-a-row")
-	of := func(dives int) (told []string) {
+	of := func(dives int) *findings.Report {
 		short := *log
 		short.Dives = short.Dives[:dives]
 		r, err := fit.Fit(v, &short, nil)
 		require.NoError(t, err)
-		for _, text := range drift.Analyse(r).Remarks {
-			if strings.Contains(text, "set aside as far too") {
-				told = append(told, text)
+		return drift.Analyse(r)
+	}
+	names := func(rep *findings.Report) (told []string) {
+		for _, f := range rep.Findings {
+			if f.Probability >= findings.Told {
+				told = append(told, f.Fault)
 			}
 		}
 		return told
 	}
-	assert.Empty(t, of(15), "two dives")
-	assert.Equal(t, []string{"current_a was set aside as far too high in each of the dives from 14 to 16 that have it: no slips; is main jammed (unplugged, turn it by hand)?"}, of(16))
-	assert.Len(t, of(20), 2, "the newest dive has neither current nor run")
+	assert.NotContains(t, names(of(15)), findings.Unexplained, "two dives")
+	rep := of(16)
+	assert.Equal(t, []string{findings.Unexplained}, names(rep))
+	f := rep.Findings[0]
+	assert.Equal(t, []string{"current_a was set aside as far too high in each of the dives from 14 to 16 that have it: no slips; is main jammed (unplugged, turn it by hand)?"}, f.Evidence)
+	assert.Equal(t, "14", f.SinceDive)
+	assert.InDelta(t, 2*0.02*0.02*0.02, f.Alternatives[0].Probability, 1e-12)
+	assert.Contains(t, f.CheckNext, "with the battery unplugged, see that each propeller sits fast on its shaft and turns freely; then take")
+	rep = of(20)
+	assert.Equal(t, []string{findings.Unexplained}, names(rep))
+	assert.Len(t, rep.Findings[0].Evidence, 2, "the newest dive has neither current nor run")
+	require.Len(t, rep.Alarms, 1)
+	assert.True(t, rep.Alarms[0].Withdrawn)
 }

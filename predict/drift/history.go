@@ -18,7 +18,8 @@ type analysis struct {
 	n      int    // newest dive taken
 	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
 
-	tracked []int // causes whose quantities have trends
+	tracked []int              // causes whose quantities have trends
+	streaks map[string]*streak // of readings that were set aside, by column
 
 	scatter  *fit.Scatter
 	variance []float64              // from sound dive to sound dive, per scattering parameter, as known now
@@ -44,7 +45,7 @@ type analysis struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}}
+	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}}
 	a.tracked = tracked(r, a.causes)
 	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.forgot, a.epoch = make([]level, len(r.Space.All)), make([]int, len(r.Space.All)), make([]int, len(a.causes))

@@ -2,12 +2,10 @@ package drift
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 
 	"sagline/predict/findings"
-	"sagline/predict/fit"
 	"sagline/predict/forecast"
 	"sagline/session/units"
 )
@@ -21,14 +19,11 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	if newest < 0 {
 		return out
 	}
-	streaks := a.streaks()
+	streaks := a.long()
 	for _, s := range a.r.Outliers(newest) {
-		if s.Jammed != "" && streaks[s.Column] == nil {
+		if s.Jammed != "" && !slices.Contains(streaks, s.Column) {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
-	}
-	for _, column := range slices.Sorted(maps.Keys(streaks)) {
-		out = append(out, streaks[column].words())
 	}
 	for _, c := range a.tracked {
 		row := &a.causes[c]
@@ -52,63 +47,4 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 		}
 	}
 	return out
-}
-
-// inARow is how many dives with readings of one column, one after the other, are enough that all of them set aside,
-// the same way, are no slips: common practice, no source.
-const inARow = 3
-
-// A streak is dives, newest first, of which all readings of a column were set aside the same way.
-type streak struct {
-	newest fit.Outlier
-	labels []string
-	ended  bool
-}
-
-// streaks are the long ones by column, each up to the newest dive that has the column.
-func (a *analysis) streaks() map[string]*streak {
-	all := map[string]*streak{}
-	for n := len(a.r.Dives) - 1; n >= a.r.Baseline; n-- {
-		aside, read := map[string][]fit.Outlier{}, map[string]int{}
-		for _, o := range a.r.Outliers(n) {
-			aside[o.Column] = append(aside[o.Column], o)
-		}
-		for i := range a.r.Dives[n].Log.Lines {
-			for _, v := range a.r.Dives[n].Log.Lines[i].Readings {
-				if v.Column != nil {
-					read[v.Column.Name]++
-				}
-			}
-		}
-		for column, times := range read {
-			if all[column] == nil {
-				all[column] = &streak{}
-			}
-			all[column].add(a.r.Dives[n].Log.Label, times, aside[column])
-		}
-	}
-	maps.DeleteFunc(all, func(_ string, s *streak) bool { return len(s.labels) < inARow })
-	return all
-}
-
-// add takes the dive before, in which a column was read so many times, into the streak, or ends it.
-func (s *streak) add(label string, times int, aside []fit.Outlier) {
-	if len(s.labels) == 0 && len(aside) > 0 {
-		s.newest = aside[0]
-	}
-	other := func(o fit.Outlier) bool { return o.High() != s.newest.High() }
-	if s.ended = s.ended || len(aside) < times || slices.ContainsFunc(aside, other); !s.ended {
-		s.labels = append(s.labels, label)
-	}
-}
-
-func (s *streak) words() string {
-	way, what := "low", "no slips"
-	if s.newest.High() {
-		way = "high"
-	}
-	if s.newest.Jammed != "" {
-		what += "; is " + s.newest.Jammed + " jammed (unplugged, turn it by hand)?"
-	}
-	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", s.newest.Column, way, s.labels[len(s.labels)-1], s.labels[0], what)
 }

@@ -2,11 +2,11 @@ package drift
 
 import (
 	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -76,28 +76,51 @@ func TestMerge(t *testing.T) {
 	assert.Empty(t, got[0].Again)
 }
 
-// A streak of slips goes back from the newest dive as long as all readings of a column were set aside the same way.
+// A streak of slips goes back from the newest dive as long as all readings of a column were set aside the same way, and
+// makes a part doubtful from whose onset on, or the dive after, it has all dives that read the column.
 func TestStreak(t *testing.T) {
 	high, low := fit.Outlier{Column: "current_a", Entered: 9, Expected: 4}, fit.Outlier{Column: "current_a", Entered: 1, Expected: 4}
 	type dive struct {
 		times int
 		aside []fit.Outlier
 	}
+	same := dive{1, []fit.Outlier{high}}
 	for name, c := range map[string]struct {
-		dives []dive
-		want  string
+		dives   []dive // times 0: not read
+		streak  []int
+		through []bool // by dive
 	}{
-		"the same way":      {[]dive{{1, []fit.Outlier{high}}, {2, []fit.Outlier{high, high}}}, "9 8"},
-		"one counts":        {[]dive{{1, []fit.Outlier{high}}, {2, []fit.Outlier{high}}, {1, []fit.Outlier{high}}}, "9"},
-		"the other way":     {[]dive{{1, []fit.Outlier{low}}, {1, []fit.Outlier{high}}, {1, []fit.Outlier{low}}}, "9"},
-		"either in one":     {[]dive{{2, []fit.Outlier{low, high}}, {1, []fit.Outlier{low}}}, ""},
-		"none in the first": {[]dive{{1, nil}, {1, []fit.Outlier{high}}}, ""},
+		"the same way":      {[]dive{same, {2, []fit.Outlier{high, high}}, same}, []int{0, 1, 2}, []bool{true, false, false}},
+		"two":               {[]dive{same, same}, []int{0, 1}, []bool{false, false}},
+		"one counts":        {[]dive{same, {2, []fit.Outlier{high}}, same, {}, same, same}, []int{2, 4, 5}, []bool{false, false, true, false, false, false}},
+		"the other way":     {[]dive{{1, []fit.Outlier{low}}, same, same, same}, []int{1, 2, 3}, []bool{false, true, false, false}},
+		"either in one":     {[]dive{same, same, same, {2, []fit.Outlier{low, high}}}, nil, []bool{false, false, false, false}},
+		"none in the last":  {[]dive{same, same, same, {1, nil}}, nil, []bool{false, false, false, false}},
+		"none in the first": {[]dive{{1, nil}, same, same, same, same}, []int{1, 2, 3, 4}, []bool{false, true, true, false, false}},
 	} {
-		var s streak
-		for i, d := range c.dives {
-			s.add(strconv.Itoa(9-i), d.times, d.aside)
+		s := &streak{broken: -1, underPower: true}
+		a := &analysis{streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Jammed: 1},
+			{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG}}}}}}}
+		a.n = -1 // no misfits
+		for n, d := range c.dives {
+			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}})
+			if d.times > 0 {
+				s.extend(n, d.times, d.aside)
+			}
 		}
-		assert.Equal(t, c.want, strings.Join(s.labels, " "), name)
+		assert.Equal(t, c.streak, s.dives, name)
+		for from, want := range c.through {
+			assert.Equal(t, want, a.throughout(from), "%s: from %d", name, from)
+			if want || from+1 < len(c.through) && c.through[from+1] {
+				assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: from}}), "%s: from %d", name, from)
+			}
+		}
+		if name == "the other way" {
+			assert.Equal(t, []string{"current_a"}, a.long())
+			assert.Equal(t, "current_a was set aside as far too high in each of the dives from 8 to 10 that have it: no slips", a.words("current_a"))
+			assert.InDelta(t, 2*0.02*0.02*0.02, s.chance(), 1e-12)
+			s.underPower = false
+			assert.False(t, a.throughout(1), "hover weights tell nothing of a motor")
+		}
 	}
-	assert.Equal(t, "current_a was set aside as far too low in each of the dives from 7 to 9 that have it: no slips", (&streak{newest: low, labels: []string{"9", "8", "7"}}).words())
 }

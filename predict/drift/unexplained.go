@@ -3,11 +3,13 @@ package drift
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/session/quantity"
 )
 
 // nothingFits is what a finding blames when no cause of the table fits.
@@ -23,14 +25,22 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		return f, false
 	}
 	last := len(a.r.Dives) - 1
-	all := a.misfits(now, last)
-	if len(all) == 0 {
+	all, streaks := a.misfits(now, last), a.long()
+	if now.jam(a) >= 0 {
+		streaks = nil // which it explains
+	}
+	if len(all) == 0 && len(streaks) == 0 {
 		return f, false
 	}
 	first, chance := last, 1.0
-	for ; first > a.r.Baseline && sameMisfit(a.misfits(now, first-1), all); first-- {
+	for ; len(all) > 0 && first > a.r.Baseline && sameMisfit(a.misfits(now, first-1), all); first-- {
 	}
 	var evidence []string
+	for _, column := range streaks {
+		s := a.streaks[column]
+		evidence = append(evidence, a.words(column))
+		first, chance = min(first, s.dives[0]), min(chance, s.chance())
+	}
 	for _, m := range all {
 		side := "more"
 		if m.By < 0 {
@@ -40,15 +50,23 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
 		chance = min(chance, m.Chance)
 	}
+	check := nothingFits.Check
+	if len(streaks) > 0 { // the vehicle, it may be, and a motor that stands burns while it is read
+		check = "with the battery unplugged, see that each propeller sits fast on its shaft and turns freely; then " + check
+	}
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	return findings.Finding{Fault: findings.Unexplained, Probability: 1 - chance, SinceDive: label(first), OnsetFrom: label(first), OnsetTo: label(first),
-		Evidence: evidence, CheckNext: nothingFits.Check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
+		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
 }
 
 // unfit says whether no cause explains the readings of any dive since a part's
-// onset: what the part makes of them is then no more than the best of what does not
-// fit.
+// onset, or the part only what was left of them when all of a column were set aside: what it makes of them is then no
+// more than the best of what does not fit.
 func (a *analysis) unfit(now *explanation, e *explained) bool {
+	c := &a.causes[e.cause]
+	if c.Jammed == 0 && c.UnderPower() && (a.throughout(e.onset) || a.throughout(e.onset+1)) {
+		return true
+	}
 	for d := e.onset; d <= a.n; d++ {
 		if len(a.misfits(now, d)) == 0 {
 			return false
@@ -110,4 +128,95 @@ func (a *analysis) repeats(now *explanation) []string {
 		then = "with the battery unplugged, see that each propeller turns freely before it runs again"
 	}
 	return []string{fmt.Sprintf("dive %s alone reads as if %s (%s sure)%s: %s", a.r.Dives[last].Log.Label, all[0].Fault, findings.Sure(all[0].Probability), or, then)}
+}
+
+// inARow is how many dives with readings of one column, one after the other, are enough that all of them set aside,
+// the same way, are no slips: common practice, no source.
+const inARow = 3
+
+// slipShare is the share of dives of which all readings of a column are slips one way: common practice, no source.
+const slipShare = 0.02
+
+// notUnderPower are read of a vehicle that stands still.
+var notUnderPower = []quantity.Quantity{quantity.Trim, quantity.LoopOhm, quantity.Insulation}
+
+// A streak is dives of which all readings of a column were set aside the same way, the newest that have the column.
+type streak struct {
+	newest     fit.Outlier
+	dives      []int
+	broken     int // the newest dive before them that has the column
+	underPower bool
+}
+
+// extendStreaks takes dive n into the streaks.
+func (a *analysis) extendStreaks(n int) {
+	aside, read := map[string][]fit.Outlier{}, map[string]int{}
+	for _, o := range a.r.Outliers(n) {
+		aside[o.Column] = append(aside[o.Column], o)
+	}
+	for i := range a.r.Dives[n].Log.Lines {
+		for q, v := range a.r.Dives[n].Log.Lines[i].Readings {
+			if v.Column == nil {
+				continue
+			}
+			column := v.Column.Name
+			if read[column]++; a.streaks[column] == nil {
+				a.streaks[column] = &streak{broken: -1, underPower: !slices.Contains(notUnderPower, quantity.Quantity(q))}
+			}
+		}
+	}
+	for column, times := range read {
+		a.streaks[column].extend(n, times, aside[column])
+	}
+}
+
+// extend takes dive n, in which the column was read so many times, into the streak, or ends it.
+func (s *streak) extend(n, times int, aside []fit.Outlier) {
+	whole := len(aside) == times && !slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.High() != aside[0].High() })
+	if len(s.dives) > 0 && (!whole || aside[0].High() != s.newest.High()) {
+		s.broken, s.dives = s.dives[len(s.dives)-1], nil
+	}
+	if whole {
+		s.newest, s.dives = aside[0], append(s.dives, n)
+	} else {
+		s.broken = n
+	}
+}
+
+// long are the columns of streaks that are no slips.
+func (a *analysis) long() (columns []string) {
+	for column, s := range a.streaks {
+		if len(s.dives) >= inARow {
+			columns = append(columns, column)
+		}
+	}
+	slices.Sort(columns)
+	return columns
+}
+
+// throughout says whether all readings of a column that is read under power were set aside the same way from a dive on.
+func (a *analysis) throughout(from int) bool {
+	for _, s := range a.streaks {
+		at, _ := slices.BinarySearch(s.dives, from)
+		if s.underPower && s.broken < from && len(s.dives)-at >= inARow {
+			return true
+		}
+	}
+	return false
+}
+
+// chance is the probability that slips alone make a streak, all of them the same way.
+func (s *streak) chance() float64 { return 2 * math.Pow(slipShare, float64(len(s.dives))) }
+
+func (a *analysis) words(column string) string {
+	s := a.streaks[column]
+	way, what := "low", "no slips"
+	if s.newest.High() {
+		way = "high"
+	}
+	if s.newest.Jammed != "" {
+		what += "; is " + s.newest.Jammed + " jammed (unplugged, turn it by hand)?"
+	}
+	label := func(d int) string { return a.r.Dives[d].Log.Label }
+	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", column, way, label(s.dives[0]), label(s.dives[len(s.dives)-1]), what)
 }
