@@ -34,8 +34,14 @@ func (f *diver) markHoverSlip(d *dive) {
 	if len(hovers) < 2 {
 		return
 	}
-	written := f.hoverEvidence(hovers)
-	best, top := -1, written+slipWorth
+	if k := f.hoverSlip(hovers); k >= 0 {
+		hovers[k].cell.Outlier, hovers[k].cell.slip = true, true
+	}
+}
+
+// hoverSlip is the index of the one that is likelier a slip than not, −1 for none.
+func (f *diver) hoverSlip(hovers []hovering) int {
+	best, top := -1, f.hoverEvidence(hovers)+slipWorth
 	for k := range hovers {
 		h := &hovers[k]
 		as := h.apart
@@ -48,9 +54,7 @@ func (f *diver) markHoverSlip(d *dive) {
 		}
 		h.apart = as
 	}
-	if best >= 0 {
-		hovers[best].cell.Outlier, hovers[best].cell.slip = true, true
-	}
+	return best
 }
 
 // hovers are a dive's hover weights and climbs without thrusters against the
