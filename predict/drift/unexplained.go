@@ -13,7 +13,7 @@ import (
 )
 
 // nothingFits is what a finding blames when no cause of the table fits.
-var nothingFits = causes.Cause{Name: findings.Unexplained, Quantity: findings.Unexplained, Words: "what nothing explains",
+var nothingFits = causes.Cause{Name: findings.Unexplained, Quantity: findings.Unexplained, Words: "something unexplained",
 	What:  "no explanation fits",
 	Check: "take these readings again, with another instrument if there is one, and look how their lines were written down: thrusters, held, units"}
 
