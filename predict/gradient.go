@@ -19,7 +19,7 @@ const slowest = 1e-4
 type partial struct {
 	circuit, current, surge, heave float64
 	battery, side                  float64
-	pull                           float64 // of the thrust of surge thrusters
+	pull                           float64 // of the thrust that a scale holds
 }
 
 // differentiate fills grad with ∂Out/∂Params at a solved point by the
@@ -38,10 +38,10 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		amps += m.at[i].i
 	}
 	clear(m.partial)
-	m.partialsOfThrusters(c, p)
+	m.partialsOfThrusters(c, ln, p)
 	m.partialsOfSupply(c, ln, p, amps)
 	m.partialsOfWater(c, ln, p, v, w)
-	pull := math.Copysign(m.factor(p, LogPull), m.sum(true, thrustOf))
+	pull := math.Copysign(m.factor(p, LogPull), m.sum(!ln.upright, thrustOf))
 	volts, vehicle, clamp, speed := m.factor(p, LogVolts), m.factor(p, LogVehicleV), m.factor(p, LogClamp), m.factor(p, LogSpeed)
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {
@@ -62,7 +62,11 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 		grad[quantity.BatteryV][k] = volts * dBattery
 		grad[quantity.CurrentA][k] = clamp * (di + part.side + ln.slope*dBattery)
 		grad[quantity.VehicleV][k], grad[quantity.Speed][k], grad[quantity.Climb][k] = volts*vehicle*z[0], speed*z[1], z[2]
-		grad[quantity.Pull][k] = pull * (part.pull + (at.sz[0]*z[0]+at.sz[1]*z[1])*ln.sense)
+		byState := (at.sz[0]*z[0] + at.sz[1]*z[1]) * ln.sense
+		if ln.upright {
+			byState = at.tz[0]*z[0] + at.tz[2]*z[2]
+		}
+		grad[quantity.Pull][k] = pull * (part.pull + byState)
 	}
 	m.differentiateReadings(c, ln, p, battery, pt, grad)
 	for k := range grad {
@@ -138,7 +142,7 @@ func density(tempC, salinity float64) float64 {
 
 // partialsOfThrusters fills in what thrusters' parameters change, with the signs
 // of the thrusters in the thrusts.
-func (m *Model) partialsOfThrusters(c *Condition, p Params) {
+func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 	warmerK := c.waterC(p) - referenceC
 	for i := range m.at {
 		r := &m.at[i]
@@ -150,9 +154,12 @@ func (m *Model) partialsOfThrusters(c *Condition, p Params) {
 			part := &m.partial[k]
 			part.current += di
 			if surge {
-				part.pull += r.sign * dt
+				part.surge += ln.sense * r.sign * dt
 			} else {
 				part.heave += r.sign * dt
+			}
+			if surge != ln.upright {
+				part.pull += r.sign * dt
 			}
 		}
 		torqueI, torqueT := r.q*r.iq, r.q*r.tq
@@ -224,9 +231,6 @@ func (m *Model) partialsOfSupply(c *Condition, ln *line, p Params, amps float64)
 
 // partialsOfWater fills in what the water's hold on the vehicle changes.
 func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) {
-	for k := range m.partial {
-		m.partial[k].surge = ln.sense * m.partial[k].pull
-	}
 	if ln.moving {
 		pressure := 0.5 * ln.rho * v * v
 		drag := m.factor(p, LogDrag)

@@ -51,6 +51,7 @@ type line struct {
 	lights                                func(v float64) (i, slope float64)
 	fade                                  float64 // V, below which the lights fade
 	electrical, moving, climbing, heaving bool
+	upright                               bool // heave thrusters alone run: a scale holds the vehicle up or down
 	wake, sense                           float64
 }
 
@@ -124,6 +125,7 @@ func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 			r.sign = -mo.astern * m.factor(p, LogAstern)
 		}
 	}
+	ln.upright = ln.heaving && !surging
 	ln.moving = surging && !c.Held && math.Abs(yaw) < vehicle.Straight
 }
 
@@ -188,7 +190,7 @@ func (m *Model) report(c *Condition, ln *line, p Params, v, w, volts float64, pt
 	pt.Out = [quantity.Count]float64{
 		quantity.BatteryV: battery * gain, quantity.CurrentA: total*m.factor(p, LogClamp) + p[ClampZeroA],
 		quantity.VehicleV: volts * gain * m.factor(p, LogVehicleV), quantity.Speed: (v + stream) * m.factor(p, LogSpeed),
-		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.sum(true, thrustOf)) * m.factor(p, LogPull),
+		quantity.Climb: w, quantity.Trim: ln.buoyancy + p[TrimZeroG], quantity.Pull: math.Abs(m.sum(!ln.upright, thrustOf)) * m.factor(p, LogPull),
 		quantity.LoopOhm: ln.rs + p[LoopMeterOhm], quantity.Insulation: p[LogInsulation],
 	}
 	pt.Known = ln.known(c)

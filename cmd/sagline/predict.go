@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -209,30 +208,11 @@ func solvePoint(m *predict.Model, c *predict.Condition, p predict.Params) point 
 	}
 	out := point{Held: c.Held, BatteryV: pt.Out[quantity.BatteryV], CurrentA: pt.Out[quantity.CurrentA], VehicleV: pt.Out[quantity.VehicleV],
 		SpeedMS: known(quantity.Speed), ClimbMS: known(quantity.Climb), TrimG: pt.Out[quantity.Trim], PowerW: advice.Budget(m, c, p, &pt)}
-	pull := heldPull(m, *c, p)
-	out.PullN = &pull
+	held, still := *c, predict.Point{} // as a scale reads it
+	held.Held, held.Climbing = true, false
+	m.Solve(&held, p, &still, nil)
+	out.PullN = &still.Out[quantity.Pull]
 	return out
-}
-
-// heldPull is what a scale reads that holds the vehicle still: along it, or
-// up and down where vertical thrusters alone run, N.
-func heldPull(m *predict.Model, c predict.Condition, p predict.Params) float64 {
-	var pt predict.Point
-	c.Held, c.Climbing = true, false
-	m.Solve(&c, p, &pt, nil)
-	ahead, up, surging := 0.0, 0.0, false
-	for i, n := range pt.Newtons {
-		if m.Vehicle.Thrusters[i].Surge() {
-			ahead += n
-			surging = surging || c.Sign[i] != 0
-		} else {
-			up += n
-		}
-	}
-	if surging {
-		return math.Abs(ahead)
-	}
-	return math.Abs(up)
 }
 
 // parseDrives reads a thrusters cell against a vehicle.

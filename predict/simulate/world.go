@@ -266,7 +266,11 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 		climb = w.climb(p, rho, buoyancy, func(x float64) float64 { circuit(speed, x); return heave })
 	}
 	circuit(speed, climb)
-	w.report(c, p, open-amps*rb, amps, volts, speed, climb, buoyancy, math.Abs(surge), rs)
+	pull := surge
+	if !surging {
+		pull = heave
+	}
+	w.report(c, p, open-amps*rb, amps, volts, speed, climb, buoyancy, math.Abs(pull), rs)
 	return amps
 }
 

@@ -74,7 +74,7 @@ func (r *remarker) turning() {
 	}
 	switch {
 	case first < 0:
-		r.all.Add("surge", 0, "thruster", `none is of axis "surge": no speed or pull is predicted`)
+		r.all.Add("surge", 0, "thruster", `none is of axis "surge": no speed is predicted`)
 	case math.Abs(sum) >= Straight:
 		r.all.Add("surge", r.p.Line(join("thruster", first, "arm_mm")), "thruster.arm_mm",
 			"those of the surge thrusters add up to %+.6g mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared", sum)

@@ -15,7 +15,7 @@ func TestRemarks(t *testing.T) {
 		{"nothing", "", "", ""},
 		{"no low voltage", "nominal_v = 12", "nominal_v = 36", ":3: battery.nominal_v: 36 V is more than the 30 V direct current that IEC 60364-7-702 allows where people are in the water: keep them out of it\n" +
 			`vehicle.toml:18: thruster "port".test_v: 12 V is far from the battery's 36 V: a test nearer to that says more`},
-		{"no surge", `"surge"`, `"heave"`, `: thruster: none is of axis "surge": no speed or pull is predicted`},
+		{"no surge", `"surge"`, `"heave"`, `: thruster: none is of axis "surge": no speed is predicted`},
 		{"turns", "test_n = 9.8", "test_n = 9.8\narm_mm = 0.1",
 			":21: thruster.arm_mm: those of the surge thrusters add up to +0.1 mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared"},
 		{"far test", "nominal_v = 12", "nominal_v = 25", `:18: thruster "port".test_v: 12 V is far from the battery's 25 V: a test nearer to that says more`},
