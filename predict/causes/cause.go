@@ -36,8 +36,8 @@ type Cause struct {
 	// None: a contact that comes and goes, or a thruster that is jammed.
 	Amplitudes []Amplitude
 	// Else are other ways in which the first amplitude may enter: weed that slows
-	// climbs as well. Each is otherWay as probable as the cause.
-	Else   [][]Term
+	// climbs as well.
+	Else   []Way
 	Within bool // comes and goes from line to line
 	Jammed int  // 1 + the thruster that cannot turn
 
@@ -81,9 +81,11 @@ type Amplitude struct {
 	Ramp  float64 // and a dive
 }
 
-// otherWay is the prior probability of each way of Else, given the cause: common
-// practice, no source.
-const otherWay = 0.1
+// A Way is other terms of a cause's first amplitude, and their prior probability given the cause.
+type Way struct {
+	Terms []Term
+	P     float64
+}
 
 // Sizes are how many times its usual size a cause may be, with the prior probability of each
 // given the cause: common practice, no source. Of usual sizes alone, one cause that is far
@@ -104,20 +106,24 @@ func (c *Cause) MaySize(i, way int) bool {
 func (c *Cause) Ways() int { return 1 + len(c.Else) }
 func (c *Cause) Way(i int) (terms []Term, p float64) {
 	if i > 0 {
-		return c.Else[i-1], otherWay
+		return c.Else[i-1].Terms, c.Else[i-1].P
 	}
-	return c.Amplitudes[0].Terms, 1 - otherWay*float64(len(c.Else))
+	p = 1
+	for _, way := range c.Else {
+		p -= way.P
+	}
+	return c.Amplitudes[0].Terms, p
 }
 
 // Reach is every parameter that the cause may change, by its usual size.
 func (c *Cause) Reach() (out []Term) {
 	for i, amp := range c.Amplitudes {
-		ways := append([][]Term{amp.Terms}, c.Else...)
-		if i > 0 {
-			ways = ways[:1]
+		ways := []Way{{Terms: amp.Terms}}
+		if i == 0 {
+			ways = append(ways, c.Else...)
 		}
-		for _, terms := range ways {
-			for _, t := range terms {
+		for _, way := range ways {
+			for _, t := range way.Terms {
 				out = append(out, Term{t.Param, amp.Step * math.Abs(t.Per)})
 			}
 		}

@@ -284,7 +284,7 @@ func TestSignatures(t *testing.T) {
 
 // The ways of a cause are all there is of it, and it reaches what any of them changes.
 func TestWays(t *testing.T) {
-	c := causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{1, 1}}, Step: 0.4}, {Terms: []causes.Term{{2, -3}}, Step: 0.1}}, Else: [][]causes.Term{{{1, 1}, {3, -0.5}}}}
+	c := causes.Cause{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{1, 1}}, Step: 0.4}, {Terms: []causes.Term{{2, -3}}, Step: 0.1}}, Else: []causes.Way{{Terms: []causes.Term{{1, 1}, {3, -0.5}}, P: 0.1}}}
 	require.Equal(t, 2, c.Ways())
 	sum := 0.0
 	for i := range c.Ways() {
@@ -293,7 +293,7 @@ func TestWays(t *testing.T) {
 	}
 	assert.InDelta(t, 1, sum, 1e-12)
 	terms, p := c.Way(1)
-	assert.Equal(t, c.Else[0], terms)
+	assert.Equal(t, c.Else[0].Terms, terms)
 	assert.Less(t, p, 0.5)
 	want := []causes.Term{{1, 0.4}, {1, 0.4}, {3, 0.2}, {2, 0.3}}
 	got := c.Reach()

@@ -45,14 +45,21 @@ func repairs(all []Cause) (out []Cause) {
 	return out
 }
 
+// Prior probabilities of the ways in which a cause may enter beside its first, given the cause: common practice, no
+// source. A chipped or bent blade often takes less torque too.
+const (
+	otherWay   = 0.1
+	lighterWay = 0.3
+)
+
 // torque are the ways of a propeller that pushes less: a broken blade takes less torque
 // too, weed more.
-func torque(thrust, torque int) [][]Term {
-	return [][]Term{{{thrust, 1}, {torque, 0.5}}, {{thrust, 1}, {torque, -0.5}}}
+func torque(thrust, torque int) []Way {
+	return []Way{{[]Term{{thrust, 1}, {torque, 0.5}}, lighterWay}, {[]Term{{thrust, 1}, {torque, -0.5}}, otherWay}}
 }
 
 // lost is the way of a propeller that is off, or slips on its shaft: it takes no more than it pushes.
-func lost(thrust, torque int) []Term { return []Term{{thrust, 1}, {torque, 1}} }
+func lost(thrust, torque int) Way { return Way{[]Term{{thrust, 1}, {torque, 1}}, otherWay} }
 
 func ofVehicle() []Cause {
 	return []Cause{
@@ -67,6 +74,7 @@ func ofVehicle() []Cause {
 			Words: "intermittent contact", What: "a contact in the power loop comes and goes",
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
 		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
+			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 2,
 			Step: 0.0012, Ramp: 0.0014, Once: 0.003, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Words: "thrust", What: "the propellers push less",
@@ -77,7 +85,7 @@ func ofVehicle() []Cause {
 			Words: "friction", What: "the motors turn harder",
 			Check: "with the battery unplugged, turn each propeller by hand; then run each in air for a few seconds and compare its no-load current"},
 		{Name: "drag", Tracked: true, Quantity: "drag_factor", Amplitudes: one(predict.LogDrag, 0.35, 0.06), Worse: 1,
-			Else: [][]Term{{{predict.LogDrag, 1}, {predict.LogClimbDrag, 0.5}}},
+			Else: []Way{{[]Term{{predict.LogDrag, 1}, {predict.LogClimbDrag, 0.5}}, otherWay}},
 			Step: 0.0005, Ramp: 0.0008, Once: 0.003, Cleared: []string{"hull", "tether"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.DragFactor },
 			Words: "drag", What: "the vehicle drags more in the water",
@@ -116,8 +124,8 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 		case "friction":
 			c.Most = stallA(v, 0)
 		case "thrust":
-			c.Else = append(torque(predict.LogThrust, predict.LogTorque), lost(predict.LogThrust, predict.LogTorque))
-			c.BoundedWay, c.FarWay = 2, 3
+			c.Else = append(c.Else, lost(predict.LogThrust, predict.LogTorque))
+			c.FarWay = 3
 		}
 	}
 	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" })
@@ -199,7 +207,7 @@ func ofInstruments() []Cause {
 			Words: "voltmeter", What: "all voltages are read too high or too low by the same share",
 			Check: "compare the voltmeter with another on the rested battery, and put a fresh battery into it"},
 		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0.004),
-			Else: [][]Term{{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}},
+			Else: []Way{{[]Term{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}, otherWay}},
 			Step: 0.0005, Ramp: 0.0001, Once: 0.0003, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
 			Words: "one voltmeter against the other", What: "the voltage at the vehicle is read too high or too low against the battery's",
 			Check: "put both voltmeters on the rested battery, one after the other, and compare"},
@@ -250,7 +258,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "resistance of a battery that no line mentions", What: "another battery was used, or one less full, without being written down",
 			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
-			Else: [][]Term{{{predict.UnlitA, 1}}},
+			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "current that no line mentions", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},

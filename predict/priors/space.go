@@ -61,8 +61,8 @@ func New(m *predict.Model, without ...int) *Space {
 	s.Prior = s.priorOf(m)
 	for i := range s.Causes {
 		c := &s.Causes[i]
-		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way []causes.Term) bool {
-			return slices.ContainsFunc(way, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
+		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way causes.Way) bool {
+			return slices.ContainsFunc(way.Terms, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
 		})
 		for _, a := range s.Causes[i].Amplitudes {
 			col := Column{Cause: i, SD: faultSteps * a.Step}
