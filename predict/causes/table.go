@@ -75,7 +75,7 @@ func ofVehicle() []Cause {
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
 		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
 			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 2,
-			Step: 0.0012, Ramp: 0.0014, Once: 0.003, Cleared: []string{"thruster", "propeller"},
+			Step: 0.0018, Ramp: 0.0021, Once: 0.003, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Words: "thrust", What: "the propellers push less",
 			Check: "with the battery unplugged, look for weed, line or a chipped blade, and a propeller loose on its shaft"},

@@ -65,13 +65,20 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			b.missing[quantity] = 0
 			continue
 		}
-		if b.missing[quantity]++; b.missing[quantity] >= withdrawAfter {
+		if b.missing[quantity]++; b.missing[quantity] >= withdrawAfter || b.rep.Alarms[i].Pattern == findings.Step && b.wasOnce(now, quantity) {
 			b.close(quantity, i, n, true)
 			if since, gone := b.goneSince(now, quantity); gone {
 				b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].Gone = &b.a.r.Dives[since].Log.Label, true
 			}
 		}
 	}
+}
+
+// wasOnce says whether a quantity's alarm was raised for what was in one dive alone.
+func (b *alarmBook) wasOnce(now *explanation, quantity string) bool {
+	return slices.ContainsFunc(now.parts, func(e explained) bool {
+		return e.pattern == findings.Once && e.onset >= b.raised[quantity] && e.onset < b.a.n && slices.Contains(b.a.family(e.cause), quantity)
+	})
 }
 
 // goneSince is the dive from which what a quantity's alarm was raised for is gone.

@@ -141,6 +141,24 @@ func TestTwoFaults(t *testing.T) {
 	assert.GreaterOrEqual(t, r.Findings[0].Probability, r.Findings[1].Probability)
 }
 
+// What was in one dive alone closes its alarm with the next dive that is sound.
+func TestOnceClosesItsAlarm(t *testing.T) {
+	r := scenario{change: func(p predict.Params, n float64) {
+		if n == 1 {
+			p[predict.LoopOhm] += 0.25
+		}
+	}}.try(t, 13)
+	after := r.until(t, onset)
+	require.Len(t, after.Alarms, 1)
+	assert.Nil(t, after.Alarms[0].ClearedDive)
+	next := r.until(t, onset+1)
+	require.Len(t, next.Alarms, 1)
+	require.NotNil(t, next.Alarms[0].ClearedDive)
+	assert.Equal(t, fmt.Sprint(onset+1), *next.Alarms[0].ClearedDive)
+	assert.True(t, next.Alarms[0].Withdrawn)
+	assert.Empty(t, named(next))
+}
+
 // A ramp says how fast it goes and how many dives are left; one past its limit
 // has none.
 func TestRamps(t *testing.T) {

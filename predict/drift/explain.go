@@ -186,7 +186,7 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 			}
 			out.parts = append(out.parts, e)
 		}
-		if !changed || len(hs) == gone+1 {
+		if !changed {
 			break
 		}
 	}

@@ -136,7 +136,8 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 				prior = row.Amplitudes[0].Ramp
 			}
 			size := []struct{ times, p float64 }{{1, 0.9}, {4, 0.1}}[h.size]
-			want := priors[h.pattern] * size.p * integral(c.xs, sd, prior*size.times, row.Worse, func(i int) float64 {
+			_, way := row.Way(h.way)
+			want := priors[h.pattern] * size.p * way * integral(c.xs, sd, prior*size.times, row.Worse, func(i int) float64 {
 				switch {
 				case i < from, h.pattern == findings.Once && i > from:
 					return 0
@@ -147,20 +148,22 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 			})
 			assert.InDelta(t, math.Log(want), w.log-s.base.log, 2e-3, "%s %+v", c.cause, h)
 		}
-		sizes := 2
-		if row.Bounded {
-			sizes = 1
+		sizes := 0 // of all ways
+		always, xs := 0.0, append(make([]float64, len(a.before)), c.xs...)
+		for way := range row.Ways() {
+			for i, p := range []float64{0.9, 0.1} {
+				if row.MaySize(i, way) {
+					_, share := row.Way(way)
+					sizes++ // in all dives alike, the baseline's with them
+					always += misled * p * share * integral(xs, sd, row.Amplitudes[0].Step*[]float64{1, 4}[i], row.Worse, func(int) float64 { return 1 })
+				}
+			}
 		}
 		want := map[string]int{findings.Step: 5 * sizes, findings.Once: 5 * sizes}
 		if row.Ramp > 0 {
 			want[findings.Ramp] = 4 * sizes // what begins on the newest dive is no ramp yet
 		}
 		assert.Equal(t, want, seen, c.cause)
-		// in all dives alike, the baseline's with them
-		always, xs := 0.0, append(make([]float64, len(a.before)), c.xs...)
-		for i, p := range []float64{0.9, 0.1}[:sizes] {
-			always += misled * p * integral(xs, sd, row.Amplitudes[0].Step*[]float64{1, 4}[i], row.Worse, func(int) float64 { return 1 })
-		}
 		assert.InDelta(t, math.Log(always), out.always.total()-s.base.log, 2e-3, c.cause)
 	}
 }
@@ -192,6 +195,24 @@ func TestExplains(t *testing.T) {
 			got = append(got, part{p.pattern, p.onset - a.r.Baseline, p.until})
 		}
 		assert.ElementsMatch(t, c.want, got, name)
+	}
+}
+
+// A part that stays when another is dropped is weighed anew without it.
+func TestLookAgain(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.01, slices.Repeat([]float64{0.2}, 8)...)
+	at := func(onset int) hypothesis {
+		return hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + onset}
+	}
+	stays, spurious := at(0), at(4)
+	w := &weighings{a: a, done: []weighing{{[]hypothesis{spurious}, explained{hypothesis: stays, none: 0.4}}, {[]hypothesis{stays}, explained{hypothesis: spurious, none: 0.9}},
+		{nil, explained{hypothesis: stays, none: 0.001}}}}
+	for name, hs := range map[string][]hypothesis{"first": {stays, spurious}, "last": {spurious, stays}} {
+		e, ok := w.lookAgain(hs, 0)
+		require.True(t, ok)
+		require.Len(t, e.parts, 1, name)
+		assert.Equal(t, stays, e.parts[0].hypothesis, name)
+		assert.Equal(t, 0.001, e.parts[0].none, name)
 	}
 }
 
