@@ -49,7 +49,7 @@ func repairs(all []Cause) (out []Cause) {
 // source. A chipped or bent blade often takes less torque too.
 const (
 	otherWay   = 0.1
-	lighterWay = 0.3
+	lighterWay = 0.2
 )
 
 // torque are the ways of a propeller that pushes less: a broken blade takes less torque
@@ -75,7 +75,7 @@ func ofVehicle() []Cause {
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
 		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
 			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 2,
-			Step: 0.0018, Ramp: 0.0021, Once: 0.003, Cleared: []string{"thruster", "propeller"},
+			Step: 0.0014, Ramp: 0.0016, Once: 0.003, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Words: "thrust", What: "the propellers push less",
 			Check: "with the battery unplugged, look for weed, line or a chipped blade, and a propeller loose on its shaft"},
@@ -266,17 +266,17 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 }
 
 // otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where
-// there are others.
+// there are others: of another pitch; of another diameter or more blades, which push and take more alike; better or worse.
 func otherPropellers(v *vehicle.Vehicle) []Cause {
 	all := Cause{Name: "not_logged:propeller", Quantity: "not_logged:propeller", Kind: NotLogged,
 		Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},
-			{Terms: []Term{{predict.LogThrust, 1}}, Step: 0.1}, {Terms: []Term{{predict.LogTorque, 1}}, Step: 0.1}},
+			{Terms: []Term{{predict.LogThrust, 1}, {predict.LogTorque, 1}}, Step: 0.15}, {Terms: []Term{{predict.LogThrust, 1}}, Step: 0.07}},
 		Bounded: true, Step: 0.0003, Cleared: []string{"propeller", "thruster"}, Scale: Scale{Factor: true, Sound: 1},
 		Words: "pitch of propellers that no line mentions", What: "other propellers were fitted without being written down",
 		Check: "look which propellers are on, and write the change down as serviced: propeller"}
 	ahead := all
 	ahead.Name, ahead.Of, ahead.Words = all.Name+":surge", all.Name, "pitch of propellers ahead that no line mentions"
-	ahead.Amplitudes = []Amplitude{{Step: 0.15}, {Step: 0.1}, {Step: 0.1}}
+	ahead.Amplitudes = []Amplitude{{Step: 0.15}, {Step: 0.15}, {Step: 0.07}}
 	n := 0
 	for i := range v.Thrusters {
 		if !v.Thrusters[i].Surge() {
@@ -284,7 +284,7 @@ func otherPropellers(v *vehicle.Vehicle) []Cause {
 		}
 		n++
 		pitch, thrust, torque := predict.OfThruster(i, predict.LogOnePitch), predict.OfThruster(i, predict.LogOneThrust), predict.OfThruster(i, predict.LogOneTorque)
-		for k, terms := range [][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}}, {{torque, 1}}} {
+		for k, terms := range [][]Term{{{pitch, 1}, {thrust, 1}, {torque, 1.5}}, {{thrust, 1}, {torque, 1}}, {{thrust, 1}}} {
 			ahead.Amplitudes[k].Terms = append(ahead.Amplitudes[k].Terms, terms...)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -171,4 +172,13 @@ func TestSides(t *testing.T) {
 		assert.Equal(t, c.want, (&Vehicle{Thrusters: c.thrusters}).Sides())
 	}
 	assert.Empty(t, (*Vehicle)(nil).Sides())
+}
+
+// A battery's charge may be a range, as that of an old one is; its label alone is known to a tenth.
+func TestCapacityRange(t *testing.T) {
+	for text, want := range map[string][3]float64{"[6, 9]": {6, math.Sqrt(6 * 9), 9}, "8": {8 * math.Exp(-0.196), 8, 8 * math.Exp(0.196)}} {
+		v := reads(t, strings.Replace(leastKnown, "nominal_v = 12", "nominal_v = 12\ncapacity_ah = "+text, 1))
+		b := v.Belief("battery.capacity_ah")
+		assert.InDeltaSlice(t, want[:], []float64{b.Low, v.Battery.CapacityAh, b.High}, 0.01, text)
+	}
 }

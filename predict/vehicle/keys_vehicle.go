@@ -14,7 +14,7 @@ var thrusterKeys = []key{
 	{path: "thruster.*.test_a", kind: numberKind, unit: "A", low: 0.05, high: 150,
 		is: "amperes in the static test", how: "held still in a tub on short leads, propeller well under, a clamp meter on one lead",
 		prior: prior{testA, factor(1.8), []string{"thruster.*.armature_ohm", "thruster.*.no_load_a", "thruster.*.test_v"}, "", "5 A, at any voltage; " + practice}, tol: percent(10)},
-	{path: "thruster.*.armature_ohm", kind: numberKind, unit: "Ω", low: 0.005, high: 30,
+	{path: "thruster.*.armature_ohm", kind: numberKind, unit: "Ω", low: 0.005, high: 100,
 		is: "resistance of the motor's winding and brushes", how: "hold the shaft still for a second: volts by amperes at the motor",
 		prior: prior{armatureOhm, factor(1.4), []string{"thruster.*.test_v", "thruster.*.test_a"}, "", "a propeller loads a motor to about a third of its stall current; " + practice}, tol: percent(15)},
 	{path: "thruster.*.no_load_a", kind: numberKind, unit: "A", low: 0.005, high: 50,

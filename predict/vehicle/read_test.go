@@ -183,7 +183,7 @@ func TestReadBad(t *testing.T) {
 		{"range of a label", "nominal_v = 12", "nominal_v = [11, 13]", `:3: battery.nominal_v: found [11, 13], want a number, 2 to 60 V`},
 		{"range out of range", "test_a = 7.2", "test_a = [7, 7000]", `:18: thruster "port".test_a: found [7, 7000], want a number, 0.05 to 150 A, or its range [low, high]`},
 		{"thin tether", "diameter_mm = 8", "diameter_mm = 0.3", `:6: tether.diameter_mm: found 0.3, want 1 to 100 mm`},
-		{"heater for a motor", "armature_ohm = 0.5", "armature_ohm = 1000", `:20: thruster "port".armature_ohm: found 1000, want 0.005 to 30 Ω`},
+		{"heater for a motor", "armature_ohm = 0.5", "armature_ohm = 1000", `:20: thruster "port".armature_ohm: found 1000, want 0.005 to 100 Ω`},
 		{"chemistry", "nominal_v = 12", "nominal_v = 12\nchemistry = \"Lithium iron\"", `:4: battery.chemistry: found "Lithium iron", want lead-acid or agm or gel or lithium-iron or lithium-ion (nearest: "lithium-iron")`},
 		{"key under another table", "trim_g = 50", "trim_g = 50\ncapacity_ah = 20", `:14: hull.capacity_ah: unknown key, want it as battery.capacity_ah`},
 		{"shared return of the power pair", "awg = 14", "awg = 14\nshared_return = 2", `:9: tether.power.shared_return: unknown key, want it as tether.signal.shared_return`},
