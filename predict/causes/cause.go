@@ -191,8 +191,8 @@ func (s Scale) Amplitude(y, sound float64) float64 {
 // Alike says whether two causes are the same of different thrusters.
 func (c *Cause) Alike(d *Cause) bool {
 	kind, name, of := strings.Cut(c.Name, ":")
-	other, another, _ := strings.Cut(d.Name, ":")
-	return c.Kind == Vehicle && of && kind == other && name != another
+	other, another, ofAnother := strings.Cut(d.Name, ":")
+	return c.Kind == Vehicle && of && ofAnother && kind == other && name != another
 }
 
 // Param is the parameter that the first amplitude changes most plainly, −1

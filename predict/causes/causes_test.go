@@ -73,6 +73,7 @@ func TestRows(t *testing.T) {
 		"not_logged:salinity":       {notLogged, 0, ""},
 		"not_logged:battery":        {notLogged, 0, "battery"},
 		"not_logged:lights":         {notLogged, 1, "lights"},
+		"not_logged:reel":           {notLogged, 1, ""},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
 		"not_logged:propeller:surge": {notLogged, 0, "propeller thruster"},
@@ -169,8 +170,9 @@ func TestEither(t *testing.T) {
 		return &table[slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == name })]
 	}
 	assert.True(t, of("stall:port").Alike(of("stall:starboard")))
-	for a, b := range map[string]string{"stall:port": "stall:port", "branch:port": "stall:starboard", "power_loop": "thrust", "instrument:voltage": "instrument:speed"} {
+	for a, b := range map[string]string{"stall:port": "stall:port", "branch:port": "stall:starboard", "power_loop": "thrust", "instrument:voltage": "instrument:speed", "friction": "friction:port"} {
 		assert.False(t, of(a).Alike(of(b)), "%s, %s", a, b)
+		assert.False(t, of(b).Alike(of(a)), "%s, %s", b, a)
 	}
 	c := of("stall:starboard").Either([]*causes.Cause{of("stall:starboard"), of("stall:vertical")})
 	assert.Equal(t, "stall:starboard", c.Name)
@@ -248,6 +250,7 @@ func TestSignatures(t *testing.T) {
 		"instrument:speed": {"speed": 1}, "instrument:trim": {"hover": 1}, "instrument:pull": {"pull": 1},
 		"ballast": {"hover": 1, "rise": 1}, "not_logged:salinity": {"hover": 1, "rise": 1},
 		"not_logged:battery": {"speed": -1, "current": -1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
+		"not_logged:reel":    {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": -1, "loop": 1, "rise": -1},
 		"not_logged:lights":  {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
 	}
 	for i := range all {

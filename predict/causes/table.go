@@ -241,6 +241,9 @@ const (
 	ballastShare = 0.006
 )
 
+// reelK is by how much a reel in the sun is warmer than the water, usually, K: common practice, no source.
+const reelK = 15.0
+
 func notLogged(v *vehicle.Vehicle) []Cause {
 	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
 	return []Cause{
@@ -257,6 +260,10 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Step:       0.0012, Once: 0.002, Turns: 0.0005, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
 			Words: "resistance of a battery that no line mentions", What: "another battery was used, or one less full, without being written down",
 			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
+		{Name: "not_logged:reel", Quantity: "not_logged:reel", Kind: NotLogged, Amplitudes: one(predict.ReelK, reelK, 0), Worse: 1,
+			Bounded: true, Step: 0.0005, Once: 0.001, Turns: 0.0005, Scale: Scale{Unit: "K"},
+			Words: "warmth of the reel that no line mentions", What: "the tether on the reel was warmer than the water, as in the sun",
+			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},

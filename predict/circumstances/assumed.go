@@ -63,7 +63,6 @@ func (u *Usual) Of(m *predict.Model, d *session.Dive) []Circumstance {
 			u.fillTether(c, m.Vehicle.Tether.LengthM, tether, paidOut)
 		}
 		u.fillWater(c, l, d.Date)
-		c.add(predict.ReelK, 0, reelKelvins)
 		if l.Salinity > 0 {
 			c.add(predict.SalinityPSU, 0, math.Hypot(salinityPSU, salinityShare*l.Salinity))
 		}
@@ -75,10 +74,6 @@ func (u *Usual) Of(m *predict.Model, d *session.Dive) []Circumstance {
 // of a refractometer of which a line is one, and of a table for the whole season; common practice, no
 // source.
 const salinityPSU, salinityShare = 0.5, 0.03
-
-// reelKelvins is one standard deviation of how much warmer than the water a
-// reel's copper is: common practice, no source.
-const reelKelvins = 5.0
 
 // fillDepth fills in a depth that is not given: that of the dive's other lines below the surface, of which known
 // have mean, or that of lines of its kind, as hover weights are read at the surface: whichever lines of its kind have kept to.

@@ -67,7 +67,7 @@ func TestTableOfParameters(t *testing.T) {
 	for k, want := range map[int]Parameter{
 		predict.SagVPerMinute: {Mean: 0.004}, predict.BatteryOhm: {Beside: 1e-5, Scatter: 0.0015}, predict.BatteryPerK: {Mean: 0.006, Beside: 0.004},
 		predict.BatteryPerSpent: {Mean: 0.3, Beside: 0.3}, predict.LoopOhm: {Scatter: 0.008}, predict.LogInsulation: {Beside: 3, Scatter: 0.5},
-		predict.ReelK: {Mean: 2, Scatter: 5}, predict.LogTorque: {Beside: 0.08}, predict.LogThrust: {Scatter: 0.015}, predict.FrictionA: {Scatter: 0.015},
+		predict.ReelK: {Mean: 2, Beside: 3, Scatter: 5}, predict.LogTorque: {Beside: 0.08}, predict.LogThrust: {Scatter: 0.015}, predict.FrictionA: {Scatter: 0.015},
 		predict.WarmK: {Mean: 10, Beside: 10, Scatter: 6}, predict.MagnetPerK: {Beside: 0.0006}, predict.LogDrag: {Scatter: 0.01},
 		predict.StreamMS: {Scatter: 0.03}, predict.LogVehicleV: {Beside: 0.007}, predict.LogClamp: {Beside: 0.01},
 		predict.ClampZeroA: {Beside: 0.05, Scatter: 0.02}, predict.LogSpeed: {Scatter: 0.01}, predict.LogPull: {Scatter: 0.01}, predict.LightsA: {Mean: 1, Beside: 0.8},

@@ -37,7 +37,7 @@ type Term struct {
 
 // OfOneDive are the parameters that are one dive's alone and never anything
 // else: integrated out of what is kept of it.
-var OfOneDive = []int{predict.SagVPerMinute, predict.ReelK, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
+var OfOneDive = []int{predict.SagVPerMinute, predict.DepthM, predict.TetherOutM, predict.MinuteMin, predict.WaterK}
 
 // New is the space of a vehicle without some parameters, which its log never needs.
 func New(m *predict.Model, without ...int) *Space {
