@@ -67,7 +67,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		predict.UnlitA:        {},
 		predict.LightsA:       lightsA(v),
 		// Copper on the reel lies in air and sun.
-		predict.ReelK: {Mean: 2, Beside: 3, Scatter: 5, Learn: 0.5},
+		predict.ReelK: {Mean: 2, Beside: 3, Scatter: 5, Learn: 0.5, Normal: true},
 
 		predict.LogTorque: {Beside: 0.08},
 		predict.LogThrust: {Scatter: 0.015, Learn: 0.3},
