@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict/circumstances"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
@@ -27,12 +28,37 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 			m.line(&log.Dives[d].Lines[i])
 		}
 	}
+	m.depths(log)
 	if r != nil {
 		m.slips(r)
 		m.unsettled(r)
 		ofVehicle = append(m.mismatches(r, at), scatters(r.Model.Vehicle, r.Noise, distances(r), at)...)
 	}
 	return ofVehicle, m.all.List()
+}
+
+// depths remarks on a log of timed runs that never gives a depth, where what the tether then drags leaves speeds less
+// certain than they are read.
+func (m *remarker) depths(log *session.Log) {
+	var run *session.Line
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			l := &log.Dives[d].Lines[i]
+			if l.Depth.Measured() {
+				return
+			}
+			if run == nil && l.Readings[quantity.Speed].Measured() {
+				run = l
+			}
+		}
+	}
+	if run == nil {
+		return
+	}
+	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000 // m² of drag area, whose root speed goes with
+	if percent := 100 * perM / 2 * circumstances.UnknownDepthM / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent > m.v.Instruments.SpeedPercent {
+		m.add("depth", run, "depth_m", "no line has a depth: what of the tether drags is guessed, which leaves each dive's speeds ±%.0f %% (95 %%): want the depth of runs", 2*percent)
+	}
 }
 
 type remarker struct {

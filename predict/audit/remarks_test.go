@@ -39,6 +39,7 @@ func TestRemarksOnLines(t *testing.T) {
 	v.Tether.LengthM, v.Battery.NominalV = 30, 12
 	v.Thrusters[0].ArmMM, v.Thrusters[1].ArmMM = 120, -120
 	v.Instruments.SpeedPercent = 2.5
+	v.Tether.DiameterMM = 0.5
 	for _, c := range []struct{ header, cells, want string }{
 		{"thrusters,tether_out_m", "off,30", ""},
 		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
@@ -88,6 +89,19 @@ func remarks(t *testing.T, of *vehicle.Vehicle, dives *session.Log) (ofVehicle, 
 		ofLog = append(ofLog, p.Error())
 	}
 	return ofVehicle, ofLog
+}
+
+// A log of runs that never gives a depth is told, where the tether drags enough.
+func TestRemarkOnDepth(t *testing.T) {
+	v := simulate.Fleet(3)
+	v.Tether.DiameterMM, v.Tether.NormalDrag, v.Hull.DragAreaM2, v.Instruments.SpeedPercent = 10, 1.2, 0.03, 2.5
+	const header, run = "thrusters,depth_m,speed_m_s", "port + starboard,%s,0.4"
+	// 0.012 m² a metre beside 0.03: at 2.5 ± 1.5 m half of 0.018 in 0.06
+	assert.Equal(t, []string{`dives.csv:2: column "depth_m": no line has a depth: what of the tether drags is guessed, which leaves each dive's speeds ±30 % (95 %): want the depth of runs`},
+		remarksOn(t, v, header, fmt.Sprintf(run, "")))
+	assert.Empty(t, remarksOn(t, v, header, fmt.Sprintf(run, "3")))
+	v.Tether.DiameterMM = 0.5
+	assert.Empty(t, remarksOn(t, v, header, fmt.Sprintf(run, "")), "less than a speed is read to")
 }
 
 // An instrument that scatters by far more or less than is said of it is told, once forty readings say so; slips are told

@@ -13,7 +13,6 @@ import (
 // practice, no source.
 const (
 	surfaceM      = 0.5  // m above which a vehicle is at the surface
-	usualDepthM   = 2.5  // m, of a dive's lines below the surface
 	depthShare    = 0.6  // one standard deviation of that, as a share
 	withinShare   = 0.15 // of the lines of one dive
 	usualWaterC   = 15.0
@@ -26,6 +25,13 @@ const (
 	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
 	tetherShare   = 0.29 // one standard deviation of what is even from nothing to the whole length
 	mooredSpreadM = 0.3  // m, of lines at the surface
+)
+
+// UsualDepthM is what the depth is taken for of a dive's lines below the surface in a log that never gives
+// one, and UnknownDepthM one standard deviation of that, m; common practice, no source.
+const (
+	UsualDepthM   = 2.5
+	UnknownDepthM = depthShare * UsualDepthM
 )
 
 // YearK is one standard deviation of either part of the water's course over the year, K: common practice, no
@@ -97,7 +103,7 @@ func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean flo
 	case known > 0:
 		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
 	default:
-		c.Cond.DepthM = u.depth.Mean(usualDepthM, 0.5)
+		c.Cond.DepthM = u.depth.Mean(UsualDepthM, 0.5)
 		line, dive = u.within.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)
 	}
 	if v := l.TetherOut; v.Measured() && v.X < c.Cond.DepthM { // no deeper than the tether that is out
