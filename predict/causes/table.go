@@ -261,7 +261,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "resistance of a battery that no line mentions", What: "another battery was used, or one less full, without being written down",
 			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
 		{Name: "not_logged:reel", Quantity: "not_logged:reel", Kind: NotLogged, Amplitudes: one(predict.ReelK, reelK, 0), Worse: 1,
-			Bounded: true, Step: 0.0005, Once: 0.0005, Scale: Scale{Unit: "K"},
+			Bounded: true, Step: 0.0005, Scale: Scale{Unit: "K"},
 			Words: "warmth of the reel that no line mentions", What: "the tether on the reel was warmer than the water, as in the sun",
 			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
