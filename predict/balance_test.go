@@ -199,3 +199,40 @@ func TestTogetherAgreesWithNested(t *testing.T) {
 	})
 	assert.Greater(t, answered, all/2)
 }
+
+// A scale reads what pulls the vehicle that it holds: along it where a surge thruster runs, else up or down.
+func TestPull(t *testing.T) {
+	m := NewModel(invented.Vehicle())
+	up := -1
+	for i := range m.Vehicle.Thrusters {
+		if !m.Vehicle.Thrusters[i].Surge() {
+			up = i
+		}
+	}
+	require.GreaterOrEqual(t, up, 0)
+	p, grad := m.NewParams(), newGradient(m)
+	for _, surging := range []bool{false, true} {
+		for _, sign := range []int8{1, -1} {
+			c := Condition{Sign: make([]int8, len(m.motors)), Electrical: true, Held: true, WaterC: 15}
+			for i := range c.Sign {
+				if surging || i == up {
+					c.Sign[i] = sign
+				}
+			}
+			var pt Point
+			m.Solve(&c, p, &pt, grad)
+			want := math.Abs(pt.Newtons[up])
+			if surging {
+				want = 0
+				for i, n := range pt.Newtons {
+					if i != up {
+						want += math.Abs(n)
+					}
+				}
+			}
+			assert.Greater(t, want, 1.0)
+			assert.InDelta(t, want, pt.Out[quantity.Pull], 1e-12)
+			assert.Equal(t, surging, grad[quantity.Pull][OfThruster(up, LogOneThrust)] == 0, "of its own thrust")
+		}
+	}
+}
