@@ -58,8 +58,9 @@
 // repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 95 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
 // causes. It ends with a service, when its cause is gone, or when for two dives the readings
-// are explained otherwise. Where several readings of a dive fit no cause, that is the
-// finding (unexplained.go), and the dive raises no alarm.
+// are explained otherwise, and a step's with the next dive where it was in one dive alone. Where several readings of a dive fit no
+// cause, or all of a column are set aside the same way dive after dive, that is the finding (unexplained.go), and what began
+// with it is neither told nor alarmed.
 //
 // # Services
 //
