@@ -18,6 +18,7 @@ type analysis struct {
 	n      int    // newest dive taken
 	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
 
+	found   []evidenceOf       // by the last scan, of each cause
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings that were set aside, by column
 
@@ -45,7 +46,7 @@ type analysis struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}}
+	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}, found: make([]evidenceOf, len(r.Space.Causes))}
 	a.tracked = tracked(r, a.causes)
 	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.forgot, a.epoch = make([]level, len(r.Space.All)), make([]int, len(r.Space.All)), make([]int, len(a.causes))

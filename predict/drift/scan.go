@@ -72,9 +72,12 @@ func (s *scanner) reread(h hypothesis) {
 	}
 }
 
-// scan weighs every cause.
+// scan weighs every cause, in the storage of the scan before.
 func (s *scanner) scan() []evidenceOf {
-	out := make([]evidenceOf, len(s.a.causes))
+	out := s.a.found
+	for c := range out {
+		out[c] = evidenceOf{onsets: out[c].onsets[:0], once: out[c].once[:0]}
+	}
 	next := make(chan int)
 	var all sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
