@@ -81,11 +81,10 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
-	now := v.Latest()
+	now, builds := v.Next(log.Labels()), v.Later(log.Labels())
 	p := predict.NewModel(now).NewParams()
 	var r *fit.Result
 	var rep *findings.Report
-	var builds []string
 	if err := hasBattery(log, o.battery); err != nil {
 		return err
 	}
