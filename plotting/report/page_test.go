@@ -96,7 +96,7 @@ func TestDaysThatAreNotKnown(t *testing.T) {
 	assert.Contains(t, some, `<p>20 dives</p>`)
 	assert.Contains(t, some, `<td class="day say"></td>`)
 	assert.Contains(t, some, ">dive</text>", "of an axis")
-	assert.Regexp(t, `drifted since \d+ \w+ \d{4} \(dive 8\)`, some)
+	assert.Regexp(t, `a change since \d+ \w+ \d{4} \(dive 8\)`, some)
 	assert.NotContains(t, some, "January 0001")
 }
 
