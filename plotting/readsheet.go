@@ -40,7 +40,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 	p, _ := outlook.On(r, rep, battery)
 	after := "As built"
 	if n := len(log.Dives); n > 0 {
-		after = fmt.Sprintf("As believed after dive %s%s", log.Dives[n-1].Label, findings.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))
+		after = fmt.Sprintf("As estimated from the log up to dive %s%s", log.Dives[n-1].Label, findings.Of(Day(log.Dives[n-1].Day(), "2 Jan 2006")))
 	}
 	c := predict.Condition{DepthM: o.DepthM, TetherOutM: v.Tether.LengthM, WaterC: o.WaterC, Salinity: o.SalinityPSU, BallastG: log.LastBallastG()}
 	short := func(unit string, x float64) string { // a depth typed in feet has many digits in metres
@@ -48,9 +48,9 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		return units.Digits(u.FromBase(x), 3) + " " + u.Name
 	}
 	s := &Sheet{Vehicle: v.Name,
-		Basis: fmt.Sprintf("%s, on a rested battery%s of %.2f V, %s deep in water of %s and %g psu. Ranges hold 95 %%; "+
+		Basis: fmt.Sprintf("%s, on a rested battery%s of %.2f V, %s deep in water of %s and %g psu%s. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
-			after, strings.TrimRight(" "+battery, " "), p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU)}
+			after, strings.TrimRight(" "+battery, " "), p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU, advice.Fresh(o.SalinityPSU, false, 0))}
 	if text := r.Unsettled(); text != "" {
 		s.Basis += " Note: " + text + "."
 	}

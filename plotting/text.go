@@ -33,6 +33,12 @@ func SafeText(s string, most int) string {
 	return b.String()
 }
 
+// Sentence is SafeText of words that a person may have to act on, which are wrapped and not cut.
+func Sentence(s string) string { return SafeText(s, mostSentence) }
+
+// mostSentence is more than any sentence has, so that no text is without end.
+const mostSentence = 4000
+
 func safeRune(c rune) rune {
 	switch {
 	case c == '\n' || c == '\t' || c == '\r' || c == 0x2028 || c == 0x2029:

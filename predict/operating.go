@@ -210,7 +210,7 @@ func (ln *line) known(c *Condition) [quantity.Count]bool {
 
 // Combinations are the drives worth knowing: everything off, each thruster
 // alone, the surge thrusters together ahead and astern, the heave thrusters
-// up and down.
+// up and down; none that cannot be reversed.
 func (m *Model) Combinations() [][]int8 {
 	n := len(m.motors)
 	out := [][]int8{make([]int8, n)}
@@ -221,14 +221,15 @@ func (m *Model) Combinations() [][]int8 {
 	}
 	for _, sign := range []int8{1, -1} {
 		for _, surge := range []bool{true, false} {
-			all, count := make([]int8, n), 0
+			all, count, can := make([]int8, n), 0, true
 			for i := range n {
 				if m.motors[i].surge == surge {
 					all[i] = sign
 					count++
+					can = can && (sign > 0 || m.motors[i].astern > 0)
 				}
 			}
-			if count > 1 || (count == 1 && sign < 0) {
+			if can && (count > 1 || (count == 1 && sign < 0)) {
 				out = append(out, all)
 			}
 		}

@@ -109,7 +109,7 @@ func checkLogbook(cmd *cobra.Command, dir string) (*checked, error) {
 		for _, f := range r.Files {
 			told = append(told, f.remarks...)
 		}
-		r.remarks(at.File, notMet(v.Latest(), at, log, fitted, rep, told))
+		r.remarks(at.File, notMet(v.Next(log.Labels()), at, log, fitted, rep, told))
 	}
 	if _, err := session.ReadLocate(dir); err != nil {
 		r.problems(filepath.Join(dir, session.LocateFile), err)

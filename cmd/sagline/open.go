@@ -14,6 +14,7 @@ import (
 
 	"sagline/cmd/prompt"
 	"sagline/predict"
+	"sagline/predict/advice"
 	"sagline/predict/circumstances"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
@@ -74,6 +75,11 @@ func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOut
 	}
 	*depthM = min(*depthM, length)
 	return nil
+}
+
+// freshSaid says behind the salinity of --salinity-psu which water was assumed.
+func freshSaid(cmd *cobra.Command, psu float64, log *session.Log) string {
+	return advice.Fresh(psu, !cmd.Flags().Changed("salinity-psu"), log.NewestSalinityPSU())
 }
 
 // withinTether returns an error if more is paid out than there is, in m.

@@ -80,11 +80,10 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err != nil {
 		return err
 	}
-	now := v.Latest()
+	now, builds := v.Next(log.Labels()), v.Later(log.Labels())
 	p := predict.NewModel(now).NewParams()
 	var r *fit.Result
 	var rep *findings.Report
-	var builds []string
 	if err := hasBattery(log, o.battery); err != nil {
 		return err
 	}
@@ -159,9 +158,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	document := map[string]any{"schema": 1, "vehicle": v.Name, "battery": cmp.Or(o.battery, log.LastBattery()), "open_circuit_v": p[predict.OpenCircuitV], "points": points, "margins": margins, "remarks": remarks}
 	return show(cmd, document, func(w io.Writer) {
 		if calibrated {
-			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, within(v, c), onBattery(log, o.battery, p[predict.OpenCircuitV]))
+			fmt.Fprintf(w, "%s, calibrated on its baseline dives; below each number the range that holds 95 %%\n%s\n%s\n", v.Name, within(v, c, freshSaid(cmd, c.Salinity, log)), onBattery(log, o.battery, p[predict.OpenCircuitV]))
 		} else {
-			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n", v.Name, within(v, c))
+			fmt.Fprintf(w, "%s, as built; below each number the range that holds 95 %%\n%s\n", v.Name, within(v, c, freshSaid(cmd, c.Salinity, log)))
 		}
 		printNotes(w, remarks)
 		printBuilds(w, builds)
@@ -230,12 +229,12 @@ func parseDrives(v *vehicle.Vehicle, text string) ([]int8, error) {
 }
 
 // within words where the numbers are for.
-func within(v *vehicle.Vehicle, c predict.Condition) string {
+func within(v *vehicle.Vehicle, c predict.Condition, fresh string) string {
 	depth := "at the surface"
 	if c.DepthM > 0 {
 		depth = v.Units.Plain(c.DepthM, "m") + " deep"
 	}
-	return fmt.Sprintf("%s in water of %s and %g psu, %s of tether out (--depth-m and others say others)", depth, v.Units.Plain(c.WaterC, "°C"), c.Salinity, v.Units.Plain(c.TetherOutM, "m"))
+	return fmt.Sprintf("%s in water of %s and %g psu%s, %s of tether out (--depth-m and others say others)", depth, v.Units.Plain(c.WaterC, "°C"), c.Salinity, fresh, v.Units.Plain(c.TetherOutM, "m"))
 }
 
 // onBattery says which battery the numbers are on.

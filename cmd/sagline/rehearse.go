@@ -48,7 +48,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	if err != nil {
 		return err
 	}
-	v = v.Latest()
+	v = v.Next(log.Labels())
 	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
 	at := slices.IndexFunc(rows, func(c causes.Cause) bool { return c.Name == o.fault })
 	if at < 0 {

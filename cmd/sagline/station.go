@@ -22,6 +22,8 @@ type stationOptions struct {
 	mapped bool
 	out    string
 	set    []string
+
+	water string // which it is in, in words
 }
 
 func newStation() *cobra.Command {
@@ -57,6 +59,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	}
 	v, p := r.Model.Vehicle.Clone(), outlook.Present(r, rep)
 	o.BallastG = log.LastBallastG()
+	o.water = fmt.Sprintf("water of %s and %g psu%s", v.Units.Plain(o.WaterC, "°C"), o.Salinity, freshSaid(cmd, o.Salinity, log))
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
@@ -117,8 +120,8 @@ func cableOf(v *vehicle.Vehicle, o *stationOptions, h advice.Holding) *plotting.
 func printHolding(w io.Writer, m *predict.Model, o *stationOptions, p predict.Params, h advice.Holding, log *session.Log) {
 	u := m.Vehicle.Units
 	long, fast, force := u.In("m"), u.In("m/s"), u.In("N")
-	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s\n\n", m.Vehicle.Name,
-		long.Plain(o.DepthM), long.Plain(o.OffsetM), long.Plain(o.TetherOutM), fast.Plain(o.CurrentMS))
+	fmt.Fprintf(w, "%s at %s depth, %s downstream, %s of tether out, current %s, in %s\n\n", m.Vehicle.Name,
+		long.Plain(o.DepthM), long.Plain(o.OffsetM), long.Plain(o.TetherOutM), fast.Plain(o.CurrentMS), o.water)
 	up, down := ways(h)
 	table(w, func(w io.Writer) {
 		fmt.Fprintln(w, "it must push\tneeded\tthe thrusters give at most")
@@ -248,7 +251,7 @@ func deepestHeld(places []heldPlace) (depth float64) {
 
 func printMap(w io.Writer, v *vehicle.Vehicle, o *stationOptions, places []heldPlace, log *session.Log) {
 	long := v.Units.In("m")
-	fmt.Fprintf(w, "%s, %s of tether out, current %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"))
+	fmt.Fprintf(w, "%s, %s of tether out, current %s, in %s: where it can hold\n\n", v.Name, long.Plain(o.TetherOutM), v.Units.Plain(o.CurrentMS, "m/s"), o.water)
 	table(w, func(w io.Writer) {
 		fmt.Fprintf(w, "depth, %s \\ downstream, %s", long.Name, long.Name)
 		for _, x := range places[:acrossMap] {

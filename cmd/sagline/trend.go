@@ -173,7 +173,7 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 // marked escapes a text for Markdown.
 func marked(s string) string {
 	var b strings.Builder
-	for _, c := range plotting.SafeText(s, 300) {
+	for _, c := range plotting.Sentence(s) {
 		if strings.ContainsRune("\\`*_{}[]<>()#|!~&@", c) {
 			b.WriteByte('\\')
 		}

@@ -68,7 +68,7 @@ func newTrim() *cobra.Command {
 				t.Tubes[t.depths[i].Index].DeepestM = &t.depths[i].DeepestM
 			}
 			t.GrowsG = grows
-			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t) })
+			return show(cmd, t, func(w io.Writer) { printTrim(w, &o, t, freshSaid(cmd, o.salinityPSU, log)) })
 		},
 	}
 	f := c.Flags()
@@ -113,11 +113,11 @@ func positive(e findings.Estimate, plus, minus string) (string, findings.Estimat
 	return plus, e
 }
 
-func printTrim(w io.Writer, o *trimOptions, t trimmed) {
+func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	u := t.vehicle.Units
 	g := u.In("g")
-	fmt.Fprintf(w, "%s in water of %s and %g psu (%s), at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
-		o.salinityPSU, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
+	fmt.Fprintf(w, "%s in water of %s and %g psu%s, %s, at %s, with %s of ballast on since its file:\n\n", t.Vehicle, u.Show(o.waterC, "°C", 1),
+		o.salinityPSU, fresh, u.Show(t.Density, "kg/m³", 1), u.Plain(o.depthM, "m"), g.Signed(t.BallastOn, 0))
 	fate, floats := positive(t.FloatsNow, "floats", "sinks")
 	line := fmt.Sprintf("it %s by %s %s there", fate, floats.In(g), g.Name)
 	verb, add := positive(t.Add, "add", "take off")

@@ -50,7 +50,7 @@ func newVehicle() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			keys := knownKeys(v, r)
+			keys := knownKeys(v.Next(log.Labels()), r)
 			if write {
 				return writeLearnt(cmd.OutOrStdout(), dir, keys, len(log.Dives))
 			}
@@ -70,8 +70,8 @@ const narrowed = 0.7
 // knownKeys lists the numbers of v that are not known exactly.
 func knownKeys(v *vehicle.Vehicle, r *fit.Result) []knownKey {
 	file := map[string]string{}
-	for _, k := range v.Latest().Keys() {
-		if b := v.Latest().Belief(k.Name); b.Origin != vehicle.Prior {
+	for _, k := range v.Keys() {
+		if b := v.Belief(k.Name); b.Origin != vehicle.Prior {
 			file[k.Name] = k.Value
 		}
 	}

@@ -1,11 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -185,7 +185,7 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		for _, c := range advice.Changes(v, o.copperShare) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
-		sort.SliceStable(out, func(i, j int) bool { return out[i].Outcome.SpeedMS > out[j].Outcome.SpeedMS })
+		slices.SortStableFunc(out, func(a, b variant) int { return cmp.Compare(b.Outcome.SpeedMS, a.Outcome.SpeedMS) })
 	}
 	return out, nil
 }

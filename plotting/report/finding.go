@@ -30,13 +30,13 @@ type Answer struct{ Name, Words string }
 
 // finding words a finding; its picture is added later.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
-	what := plotting.SafeText(f.Cause.What, 100)
+	what := plotting.Sentence(f.Cause.What)
 	if f.Sure() < findings.Likely {
 		what = "perhaps " + what
 	}
 	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
 	for _, e := range f.Evidence {
-		out.Because = append(out.Because, plotting.Minus(plotting.SafeText(e, 200)))
+		out.Because = append(out.Because, plotting.Minus(plotting.Sentence(e)))
 	}
 	i := trendOf(rep, f)
 	out.severity = severity(rep, f, i)
@@ -56,14 +56,14 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 		speed = slower(r, rep, i)
 	}
 	out.What += "."
-	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", findings.Sure(f.Sure()) + plotting.SafeText(f.OrElse(), 200)}, {"How long", left}}
+	out.Answers = []Answer{{"Since", onset(rep, f, dated)}, {"How sure", findings.Sure(f.Sure()) + plotting.Sentence(f.OrElse())}, {"How long", left}}
 	if speed != "" {
 		out.Answers = append(out.Answers, Answer{"Speed", speed})
 	}
 	if f.Test != nil {
-		out.Answers = append(out.Answers, Answer{"To separate them", plotting.SafeText(f.Test.Words, 200)})
+		out.Answers = append(out.Answers, Answer{"To separate them", plotting.Sentence(f.Test.Words)})
 	}
-	out.Answers = append(out.Answers, Answer{"Check", plotting.SafeText(f.CheckNext, 300)})
+	out.Answers = append(out.Answers, Answer{"Check", plotting.Sentence(f.CheckNext)})
 	return out
 }
 

@@ -17,7 +17,7 @@ import (
 func headlines(r *fit.Result, rep *findings.Report) []string {
 	var out []string
 	for _, m := range audit.Mismatches(r) {
-		out = append(out, plotting.Capital(plotting.SafeText(m.Said(), 300)))
+		out = append(out, plotting.Capital(plotting.Sentence(m.Said())))
 	}
 	switch {
 	case len(rep.Told()) > 0:
@@ -25,7 +25,7 @@ func headlines(r *fit.Result, rep *findings.Report) []string {
 	case len(r.Dives) == 0:
 		return []string{"No dives yet: the first ones will be the baseline that later ones are judged by."}
 	}
-	return append([]string{plotting.Capital(plotting.SafeText(rep.Verdict(), 400)) + "."}, out...)
+	return append([]string{plotting.Capital(plotting.Sentence(rep.Verdict())) + "."}, out...)
 }
 
 // remarks lists a report's remarks that no headline says, as sentences.
@@ -43,27 +43,23 @@ func remarks(r *fit.Result, rep *findings.Report) (out []string) {
 	return out
 }
 
-// mostHistory bounds the services listed that cleared an alarm.
+// mostHistory bounds the ended alarms that are listed.
 const mostHistory = 3
 
-// history lists earlier findings that were mended.
+// history lists alarms that have ended, and what was rebuilt.
 func history(rep *findings.Report, dated bool) []string {
 	var out []string
 	for _, a := range rep.Alarms {
 		if a.ClearedDive == nil {
 			continue
 		}
-		end := "the service at dive " + plotting.ShortName(*a.ClearedDive) + " cleared its alarm"
-		if a.Withdrawn {
-			end = "dive " + plotting.ShortName(*a.ClearedDive) + " explained it otherwise"
-		}
-		out = append(out, fmt.Sprintf("%s drifted since %s until %s.", plotting.Capital(plotting.SafeText(a.Cause.Words, 60)), when(rep, a.OnsetDive, dated), end))
+		out = append(out, fmt.Sprintf("%s: alarm for a change since %s, %s.", plotting.Capital(plotting.SafeText(a.Cause.Words, 60)), when(rep, a.OnsetDive, dated), a.Ended(plotting.ShortName(*a.ClearedDive))))
 	}
 	if more := len(out) - mostHistory; more > 0 {
-		out = append(out[more:], fmt.Sprintf("%s before that had been cleared by a service too.", problem.Count(more, "alarm")))
+		out = append(out[more:], fmt.Sprintf("%s before these ended too.", problem.Count(more, "alarm")))
 	}
 	for _, b := range rep.Rebuilt {
-		out = append(out, plotting.SafeText("Rebuilt "+b+".", 200))
+		out = append(out, plotting.Sentence("Rebuilt "+b+"."))
 	}
 	return out
 }

@@ -96,7 +96,7 @@ func TestDaysThatAreNotKnown(t *testing.T) {
 	assert.Contains(t, some, `<p>20 dives</p>`)
 	assert.Contains(t, some, `<td class="day say"></td>`)
 	assert.Contains(t, some, ">dive</text>", "of an axis")
-	assert.Regexp(t, `drifted since \d+ \w+ \d{4} \(dive 8\)`, some)
+	assert.Regexp(t, `a change since \d+ \w+ \d{4} \(dive 8\)`, some)
 	assert.NotContains(t, some, "January 0001")
 }
 
@@ -218,7 +218,39 @@ func TestHeadlines(t *testing.T) {
 	r, rep = seasonRead(t, 7)
 	assert.Equal(t, []string{"Nothing is drifting: after 7 dives every quantity is sound."}, headlines(r, rep))
 	_, rep = seasonRead(t, 22)
-	assert.Contains(t, strings.Join(history(rep, false), "\n"), "Excess loop resistance drifted since dive 8 until the service at dive 20 cleared its alarm.")
+	assert.Contains(t, strings.Join(history(rep, false), "\n"), "Excess loop resistance: alarm for a change since dive 8, cleared by the service at dive 20.")
+}
+
+// How an alarm ended is said of each way.
+func TestHistory(t *testing.T) {
+	cleared := "37"
+	of := func(change func(*findings.Alarm)) string {
+		a := findings.Alarm{OnsetDive: "30", ClearedDive: &cleared, Cause: &causes.Cause{Words: "jam of main"}}
+		change(&a)
+		return history(&findings.Report{Alarms: []findings.Alarm{a}}, false)[0]
+	}
+	assert.Equal(t, "Jam of main: alarm for a change since dive 30, cleared by the service at dive 37.", of(func(*findings.Alarm) {}))
+	assert.Equal(t, "Jam of main: alarm for a change since dive 30, taken back at dive 37: since then another explanation fits the readings better.",
+		of(func(a *findings.Alarm) { a.Withdrawn = true }))
+	assert.Equal(t, "Jam of main: alarm for a change since dive 30, over since dive 37, and no line of the log says why.",
+		of(func(a *findings.Alarm) { a.Withdrawn, a.Gone = true, true }))
+	_, rep := seasonRead(t, 22)
+	for range 4 {
+		rep.Alarms = append(rep.Alarms, rep.Alarms[0])
+	}
+	assert.Contains(t, history(rep, false), "2 alarms before these ended too.")
+}
+
+// What a person is to do is said to its end.
+func TestSentencesAreNotCut(t *testing.T) {
+	r, rep := seasonRead(t, 17)
+	long := strings.Repeat("read the battery's voltage again, ", 20) + "end"
+	f := rep.Findings[0]
+	f.Test, f.CheckNext, f.Evidence = &findings.Test{Words: long}, long, []string{long}
+	got := finding(r, rep, &f, true)
+	assert.Equal(t, long, answers(got)["To separate them"])
+	assert.Equal(t, long, answers(got)["Check"])
+	assert.Equal(t, []string{long}, got.Because)
 }
 
 // The quantity of a finding is drawn beside it, with what is ahead; the others

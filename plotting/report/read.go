@@ -37,7 +37,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged
-	v.MarginsOn = plotting.SafeText(outlook.WorstOf(r), 200)
+	v.MarginsOn = plotting.Sentence(outlook.WorstOf(r))
 	m := r.Model
 	if rep.Judged {
 		v.Drawn = plotting.DrawVehicle(m.Vehicle, rep, plotting.OnPage).Picture()
@@ -67,7 +67,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 func texts(all []string) []string {
 	var out []string
 	for _, s := range all {
-		out = append(out, plotting.SafeText(s, 500))
+		out = append(out, plotting.Sentence(s))
 	}
 	return out
 }

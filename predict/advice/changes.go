@@ -7,6 +7,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // A Change is something a builder can do. Apply changes a vehicle and the parameters it
@@ -47,9 +48,9 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 	out = append(out, Change{"joints re-made", "no excess resistance left in the loop", func(v *vehicle.Vehicle, p predict.Params) {
 		p[predict.LoopOhm] = min(p[predict.LoopOhm], 0)
 	}})
-	if volts := v.Battery.NominalV * 1.2; volts <= 60 {
-		out = append(out, Change{fmt.Sprintf("battery of %.1f V", volts), "motors, relays and lights bear it; same capacity",
-			func(v *vehicle.Vehicle, p predict.Params) { v.Battery.NominalV = volts }})
+	if volts := v.Battery.NextV(); volts > 0 && volts <= vehicle.MostInWaterV {
+		out = append(out, Change{"battery of " + units.Digits(volts, 3) + " V", "motors, relays and lights bear it; same chemistry and Ah, resistance by its cells",
+			func(v *vehicle.Vehicle, p predict.Params) { rebattery(v, volts); p[predict.BatteryOhm] = 0 }})
 	}
 	if v.Battery.CapacityAh > 0 {
 		out = append(out, onBoard(v))
@@ -59,6 +60,14 @@ func Changes(v *vehicle.Vehicle, copperShare float64) []Change {
 			"same diameter; static thrust as pitch^1.1, torque as pitch^1.85 (B-series at rest)", func(v *vehicle.Vehicle, p predict.Params) { repitch(v, k) }})
 	}
 	return out
+}
+
+// rebattery gives the vehicle a battery of another label, V, of the same cells.
+func rebattery(v *vehicle.Vehicle, volts float64) {
+	times := volts / v.Battery.NominalV
+	v.Battery.NominalV = volts
+	v.Battery.ResistanceOhm *= times
+	v.Battery.MinimumV *= times
 }
 
 // CopperShare is the share of a thicker tether's added cross-section that is

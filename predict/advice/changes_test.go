@@ -155,17 +155,17 @@ func constants(t *vehicle.Thruster) (q, n, s float64) {
 }
 
 // What a builder could try: the next conductors that are sold either way, a shorter tether where the dives leave one, a
-// battery of a fifth more volts that is no danger, and one on board where its weight is known.
+// next battery that is sold with more volts and is no danger, and one on board where its weight is known.
 func TestChangesToTry(t *testing.T) {
 	for _, c := range []struct {
 		area, length, volts, ah float64
 		want                    []string
 	}{
-		{2.5, 30, 12, 18, []string{"conductors of 1.5 mm²", "conductors of 4 mm²", "tether 5 m shorter", "tether 10 m shorter", "joints re-made", "battery of 14.4 V", "battery carried on board"}},
-		{20, 12, 50, 0, []string{"conductors of 16 mm²", "tether 5 m shorter", "joints re-made", "battery of 60.0 V"}},
+		{2.5, 30, 12, 18, []string{"conductors of 1.5 mm²", "conductors of 4 mm²", "tether 5 m shorter", "tether 10 m shorter", "joints re-made", "battery of 24 V", "battery carried on board"}},
+		{20, 12, 50, 0, []string{"conductors of 16 mm²", "tether 5 m shorter", "joints re-made"}},
 		{0.4, 10, 51, 0, []string{"conductors of 0.5 mm²", "joints re-made"}},
-		{16, 15, 12, 0, []string{"conductors of 10 mm²", "tether 5 m shorter", "joints re-made", "battery of 14.4 V"}},
-		{0.49, 15.5, 12, 0, []string{"conductors of 0.75 mm²", "tether 5 m shorter", "tether 10 m shorter", "joints re-made", "battery of 14.4 V"}},
+		{16, 15, 12, 0, []string{"conductors of 10 mm²", "tether 5 m shorter", "joints re-made", "battery of 24 V"}},
+		{0.49, 15.5, 12, 0, []string{"conductors of 0.75 mm²", "tether 5 m shorter", "tether 10 m shorter", "joints re-made", "battery of 24 V"}},
 	} {
 		v := invented.Vehicle()
 		v.Tether.Power.AreaMM2, v.Tether.LengthM, v.Battery.NominalV, v.Battery.CapacityAh = c.area, c.length, c.volts, c.ah

@@ -140,9 +140,7 @@ func (b *Buyer) fitted(s Size, length, volts, share float64) (*vehicle.Vehicle, 
 	w, p := b.Vehicle.Clone(), slices.Clone(b.Params)
 	resize(b.Vehicle, s.AreaMM2, 1, share).Apply(w, p)
 	w.Tether.LengthM = length
-	if times := volts / w.Battery.NominalV; times != 1 {
-		w.Battery.NominalV, w.Battery.ResistanceOhm, w.Battery.MinimumV = volts, w.Battery.ResistanceOhm*times, w.Battery.MinimumV*times
-	}
+	rebattery(w, volts)
 	for k, x := range b.fixed(volts) {
 		p[k] = x
 	}

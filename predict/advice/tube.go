@@ -59,6 +59,7 @@ type TubeDepth struct {
 	DeepestM float64 `json:"deepest_m"` // its guide, rounded down to 0.1 m
 	DepthM   float64 `json:"depth_m"`
 	Index    int     `json:"-"` // of the vehicle's tubes
+	Sea      bool    `json:"-"` // the guide is for sea water, not for fresh
 }
 
 // Met says whether the tube stays above its guide.
@@ -70,7 +71,7 @@ func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	for i := range v.Tubes {
 		t := &v.Tubes[i]
 		if deepest, ok := DeepestM(t, rho); ok && (t.Sealed == nil || *t.Sealed) {
-			out = append(out, TubeDepth{t.Name, math.Floor(10*deepest) / 10, depth, i})
+			out = append(out, TubeDepth{t.Name, math.Floor(10*deepest) / 10, depth, i, rho > brackish})
 		}
 	}
 	return out

@@ -37,7 +37,7 @@ func TestThickTubeYields(t *testing.T) {
 // A depth that nobody planned or logged meets no guide.
 func TestTubeWithoutDepth(t *testing.T) {
 	tube := TubeDepth{Name: "eye", DeepestM: 12}
-	assert.Equal(t, "tube eye: no depth planned or logged; its guide is 12.0 m by elastic collapse and yield with a factor of 4; caps, dents and age make it less",
+	assert.Equal(t, "tube eye: no depth planned or logged; its guide is 12.0 m in fresh water by elastic collapse and yield with a factor of 4; caps, dents and age make it less",
 		tube.Line(units.Metric).String())
 	tube.DepthM = 11
 	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 11 m planned or logged, its guide is 12.0 m")
@@ -51,6 +51,9 @@ func TestGuideRoundedDown(t *testing.T) {
 	assert.LessOrEqual(t, tube.DeepestM, guide)
 	assert.Greater(t, tube.DeepestM, guide-0.1)
 	tube = TubeDepth{Name: "eye", DeepestM: 8.5, DepthM: 8.5}
+	assert.Contains(t, tube.Line(units.Metric).String(), "in fresh water")
+	tube.Sea = true
+	assert.Contains(t, tube.Line(units.Metric).String(), "in sea water")
 	assert.Contains(t, tube.Line(units.Metric).String(), "tube eye: met; 8.5 m planned or logged, its guide is 8.5 m")
 	assert.Contains(t, tube.Line(units.Imperial).String(), "its guide is 27.8 ft", "of 27.89")
 	tube.DepthM = 8.52

@@ -208,9 +208,32 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 		j.CurrentA, fuse, j.WindingW, seconds(j.Seconds), u.Plain(spoiltC, "°C"))
 }
 
+// Fresh says behind a salinity that it is fresh water, and where no one said so that it is
+// assumed, beside the salinity of the newest dive; "" for salt water that was asked for.
+func Fresh(psu float64, assumed bool, newestPSU float64) string {
+	var words []string
+	if psu == 0 {
+		words = append(words, "fresh")
+	}
+	if assumed {
+		words = append(words, "assumed")
+	}
+	if assumed && newestPSU != psu {
+		words = append(words, fmt.Sprintf("the newest dive's was %g", newestPSU))
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(words, ", ") + ")"
+}
+
 // Line is a tube's depth in words.
 func (t *TubeDepth) Line(u units.System) Line {
-	text := fmt.Sprintf("its guide is %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.In("m").Down(t.DeepestM, 1), collapseSafety)
+	water := "fresh water"
+	if t.Sea {
+		water = "sea water"
+	}
+	text := fmt.Sprintf("its guide is %s in %s by elastic collapse and yield with a factor of %g; caps, dents and age make it less", u.In("m").Down(t.DeepestM, 1), water, collapseSafety)
 	if t.DepthM == 0 {
 		return Line{Name: "tube " + t.Name, Text: "no depth planned or logged; " + text}
 	}

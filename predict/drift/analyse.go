@@ -44,7 +44,9 @@ func Analyse(r *fit.Result) *findings.Report {
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
-	rep.Remarks = slices.Concat(a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.mismatches(), a.remarks(rep.Trends))
+	var mismatches []string
+	mismatches, rep.Differs = a.mismatches()
+	rep.Remarks = slices.Concat([]string{}, a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), mismatches, a.remarks(rep.Trends))
 	return rep
 }
 
@@ -56,13 +58,18 @@ func (a *analysis) unsettled() (out []string) {
 	return out
 }
 
-// mismatches are where the vehicle as dived differs from its file.
-func (a *analysis) mismatches() []string {
-	out := []string{}
+// mismatches are where the vehicle as dived differs from its file, and that in a clause.
+func (a *analysis) mismatches() (out []string, differs string) {
 	for _, m := range audit.Mismatches(a.r) {
 		out = append(out, m.Text)
+		switch {
+		case m.Path != "":
+			differs = "the vehicle is not what vehicle.toml says"
+		case differs == "":
+			differs = "the dives that it is judged by differ"
+		}
 	}
-	return out
+	return out, differs
 }
 
 // statics is what the baseline and all later dives say of the vehicle when sound,
@@ -94,7 +101,8 @@ func PerDive(r *fit.Result) *findings.Report {
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, findings.Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
-	rep.Remarks = slices.Concat(a.unsettled(), a.mismatches(), a.remarks(nil))
+	mismatches, _ := a.mismatches()
+	rep.Remarks = slices.Concat([]string{}, a.unsettled(), mismatches, a.remarks(nil))
 	return rep
 }
 

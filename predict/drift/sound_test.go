@@ -119,6 +119,14 @@ func TestFaultsOfTheBaselineAreNone(t *testing.T) {
 	}
 }
 
+// A joint that was bad from the first dive on is no fault since, and nothing is called sound beside it.
+func TestBadFromTheStart(t *testing.T) {
+	r := scenario{season: func(s *simulate.Season) { s.Drift = func(_ int, p predict.Params) { p[predict.LoopOhm] += 0.5 } }}.try(t, 4)
+	assert.Empty(t, r.Alarms)
+	assert.Contains(t, strings.Join(r.Remarks, "\n"), "a bad joint from the start")
+	assert.Equal(t, "nothing is seen to drift, but the vehicle is not what vehicle.toml says", r.Verdict())
+}
+
 // A change the other way is never called that fault.
 func TestTheOtherWayIsNotTheFault(t *testing.T) {
 	const sizes = 1.5 // of the table's

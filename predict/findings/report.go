@@ -27,7 +27,8 @@ type Report struct {
 	Judged   bool      `json:"judged"`            // there are dives after the baseline
 	Baseline int       `json:"baseline_dives"`    // how many the baseline wants
 
-	Unsettled bool `json:"-"` // the calibration did not converge, as a remark says
+	Unsettled bool   `json:"-"` // the calibration did not converge, as a remark says
+	Differs   string `json:"-"` // how its baseline is not what its file says, in a clause; remarks say by how much; "": it is
 
 	Units   units.System `json:"-"` // that a person is shown it in
 	Statics fit.Statics  `json:"-"` // what all dives say of the vehicle when sound

@@ -86,16 +86,21 @@ func Left(e *Estimate) string {
 // String words an alarm, and what became of it.
 func (a *Alarm) String() string {
 	text := fmt.Sprintf("alarm at dive %s: %s, %s since dive %s", a.RaisedDive, a.Cause.Words, a.Pattern, a.OnsetDive)
-	switch {
-	case a.ClearedDive == nil:
-	case a.Gone:
-		text += fmt.Sprintf(" (gone since dive %s, and no line says why)", *a.ClearedDive)
-	case a.Withdrawn:
-		text += fmt.Sprintf(" (withdrawn at dive %s: the readings are explained otherwise since)", *a.ClearedDive)
-	default:
-		text += fmt.Sprintf(" (cleared by the service at dive %s)", *a.ClearedDive)
+	if a.ClearedDive != nil {
+		text += " (" + a.Ended(*a.ClearedDive) + ")"
 	}
 	return text
+}
+
+// Ended words how an alarm ended at a dive of a label.
+func (a *Alarm) Ended(label string) string {
+	switch {
+	case a.Gone:
+		return fmt.Sprintf("over since dive %s, and no line of the log says why", label)
+	case a.Withdrawn:
+		return fmt.Sprintf("taken back at dive %s: since then another explanation fits the readings better", label)
+	}
+	return fmt.Sprintf("cleared by the service at dive %s", label)
 }
 
 // Lines word a finding: what changed, how sure that is and what else it could

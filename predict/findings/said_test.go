@@ -35,9 +35,9 @@ func TestAlarmSaid(t *testing.T) {
 	a.ClearedDive = &cleared
 	assert.Equal(t, said+" (cleared by the service at dive 21)", a.String())
 	a.Withdrawn = true
-	assert.Equal(t, said+" (withdrawn at dive 21: the readings are explained otherwise since)", a.String())
+	assert.Equal(t, said+" (taken back at dive 21: since then another explanation fits the readings better)", a.String())
 	a.Gone = true
-	assert.Equal(t, said+" (gone since dive 21, and no line says why)", a.String())
+	assert.Equal(t, said+" (over since dive 21, and no line of the log says why)", a.String())
 }
 
 func TestFindingSaid(t *testing.T) {

@@ -42,6 +42,9 @@ func (r *Report) Verdict() string {
 	if r.Unsettled {
 		but = append(but, "the calibration did not converge")
 	}
+	if r.Differs != "" {
+		but = append(but, r.Differs)
+	}
 	if len(wrong) > 0 {
 		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
 	}

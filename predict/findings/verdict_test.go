@@ -29,6 +29,7 @@ func TestVerdict(t *testing.T) {
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
 		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},
+		"nothing is seen to drift, but the vehicle is not what its file says":                                                 {Trends: []Trend{trend(Sound)}, Differs: "the vehicle is not what its file says"},
 	} {
 		r.Judged, r.Dives, r.Units = true, make([]Dive, 2), units.Metric
 		assert.Equal(t, want, r.Verdict())

@@ -23,7 +23,7 @@ import (
 // every dive against it.
 type Result struct {
 	mixture.Calibrated
-	Model    *predict.Model // of the vehicle as it is now
+	Model    *predict.Model // of the vehicle as it is for the next dive
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's static parameters
 	UsualCov *mat.SymDense  // of Base + Usual
@@ -37,13 +37,16 @@ type Result struct {
 	Charge         float64       // share left at rest where the battery's resistance is known
 	usualPrecision *mat.SymDense // inverse of UsualCov
 	Eras           []vehicle.Era
+	Later          []string         // in words: what is rebuilt after the next dive, which no era has
 	Models         []*predict.Model // of eras
 }
 
 // Upto is the result of the first n dives, of the same calibration.
 func (r *Result) Upto(n int) *Result {
 	out := *r
-	out.Dives = r.Dives[:n]
+	if out.Dives = r.Dives[:n]; n < len(r.Dives) {
+		out.Later = nil
+	}
 	return &out
 }
 
@@ -107,7 +110,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if err != nil {
 		return err
 	}
-	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), Noise: instrument.NewNoise(v), Eras: eras}
+	r := &Result{Dives: make([]DiveFit, len(f.log.Dives)), Noise: instrument.NewNoise(v), Eras: eras, Later: v.Later(f.log.Labels())}
 	f.r = r
 	for i := range eras {
 		r.Models = append(r.Models, predict.NewModel(eras[i].Vehicle))

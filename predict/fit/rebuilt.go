@@ -99,6 +99,9 @@ func (r *Result) Builds(dive int) (out []string) {
 		}
 		out = append(out, e.Said(toCome)...)
 	}
+	if dive == len(r.Dives)-1 {
+		out = append(out, r.Later...)
+	}
 	return out
 }
 

@@ -109,7 +109,11 @@ func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[q
 			out = append(out, candidate{Reading{Sign: sign, Held: held, Climbing: climbing, Quantity: q, Expected: instrument.Predicted(q, pt.Out[q]), SD: r.Noise.SD(q, pt.Out[q])}, row})
 		}
 	}
+	reverses := reversible(r)
 	for _, sign := range r.Model.Combinations() {
+		if !canRun(sign, reverses) {
+			continue
+		}
 		add(sign, false, false)
 		if idle(sign) {
 			add(sign, false, true)
@@ -118,6 +122,35 @@ func candidates(r *fit.Result, p predict.Params, c predict.Condition, read map[q
 		}
 	}
 	return out
+}
+
+// reversible says which thrusters can be reversed for all that is known: the file gives their
+// pull astern, or the log has run them so.
+func reversible(r *fit.Result) []bool {
+	v := r.Model.Vehicle
+	names, out := v.ThrusterNames(), make([]bool, len(v.Thrusters))
+	for i := range out {
+		out[i] = v.Belief("thruster."+names[i]+".astern").Origin != vehicle.Prior
+	}
+	for d := range r.Dives {
+		for k := range r.Dives[d].Log.Lines {
+			signs, _ := r.Dives[d].Log.Lines[k].Signs(names)
+			for i, s := range signs {
+				out[i] = out[i] || s < 0
+			}
+		}
+	}
+	return out
+}
+
+// canRun says whether thrusters can run so.
+func canRun(sign []int8, reverses []bool) bool {
+	for i, s := range sign {
+		if s < 0 && !reverses[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // worthReading says whether a quantity is read on such a line: hover weight, loop and

@@ -3,15 +3,18 @@ package forecast
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -46,6 +49,29 @@ func TestCandidates(t *testing.T) {
 	}
 	assert.Equal(t, 1, climbs)
 	assert.Greater(t, held, 2)
+}
+
+// A thruster is asked to run astern where its file gives a pull astern or the log has run it so, and not where it cannot.
+func TestAsksOnlyWhatCanRun(t *testing.T) {
+	const pond = "name = \"pond\"\nbattery = {nominal_v = 12}\ntether = {length_m = 20, power = {area_mm2 = 2.5}}\n[[thruster]]\nname = \"main\"\naxis = \"surge\"\n"
+	for name, c := range map[string]struct {
+		astern, thrusters string
+		want              bool
+	}{
+		"nothing known":     {"", "main", false},
+		"the file gives it": {"astern = 0.6\n", "main", true},
+		"the log has it":    {"", "main astern", true},
+		"no reversing":      {"astern = 0\n", "main", false},
+	} {
+		v, err := vehicle.Read(strings.NewReader(pond+c.astern), vehicle.FileName)
+		require.NoError(t, err)
+		log, err := session.Read(strings.NewReader("dive,thrusters,battery_v\n1,"+c.thrusters+",12.1\n"), "dives.csv")
+		require.NoError(t, err)
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		asked := slices.ContainsFunc(candidates(r, r.Base, predict.Condition{TetherOutM: 20, WaterC: 15}, nil), func(k candidate) bool { return slices.Contains(k.Sign, -1) })
+		assert.Equal(t, c.want, asked, name)
+	}
 }
 
 // One reading more is one on each line where it means something: the loop's once, before the dive; hover weight with all off,

@@ -91,7 +91,7 @@ func TestRebuiltOtherwise(t *testing.T) {
 		v := simulate.Fleet(seed)
 		longer, err := vehicle.Read(strings.NewReader(string(v.Text())+fmt.Sprintf("[[change]]\ndive = \"9\"\n\"tether.length_m\" = %g\n", 2*v.Tether.LengthM)), vehicle.FileName)
 		require.NoError(t, err)
-		gained := predict.Difference(v, longer.Latest())[predict.LoopOhm]
+		gained := predict.Difference(v, longer.Next(nil))[predict.LoopOhm]
 		told := func(service int, ohm func(dive int) float64) []audit.Mismatch {
 			log := simulate.Log(v.Draw(rand.New(rand.NewPCG(seed, 97)).NormFloat64), simulate.Season{Dives: 18, Seed: seed, AsFile: true,
 				Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Service: map[int][]string{service: {"joint"}},

@@ -2,7 +2,7 @@ package simulate
 
 import (
 	"cmp"
-	"sort"
+	"slices"
 	"strconv"
 	"time"
 
@@ -70,7 +70,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 			progress(k+1, h.Seasons)
 		}
 	}
-	sort.Float64s(delays)
+	slices.Sort(delays)
 	out.Noticed = len(delays)
 	if n := len(delays); n > 0 {
 		out.Median, out.Ninety = delays[n/2], delays[n*9/10]

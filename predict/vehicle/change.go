@@ -77,12 +77,13 @@ func (e *Era) rebuild(c *Change) {
 }
 
 // Eras divides a log, given the labels of its dives in order, where the vehicle was
-// rebuilt. The file's changes must be in the order of the log, else that is the error. The
-// last ones whose dives are not in the log yet begin an era without a dive.
+// rebuilt. The file's changes must be in the order of the log, else that is the error. What
+// holds from the next dive on, which is not in the log yet, begins an era without a dive; what
+// comes later is in none.
 func (v *Vehicle) Eras(labels []string) ([]Era, error) {
 	eras := []Era{{Vehicle: v.unchanged()}}
 	lastDive := ""
-	for i := range v.Changes {
+	for i := range v.Changes[:v.next(labels)] {
 		c, era := &v.Changes[i], &eras[len(eras)-1]
 		first := v.begins(i, labels)
 		switch {
@@ -121,13 +122,59 @@ func (v *Vehicle) begins(i int, labels []string) int {
 	return len(labels)
 }
 
-// Latest is the vehicle with all changes applied: as it is now.
-func (v *Vehicle) Latest() *Vehicle {
+// next is how many changes hold at the dive after those of a log, given their labels in order:
+// of the changes to come those of the first label, unless the dives are numbered one by one
+// and that is not the next number.
+func (v *Vehicle) next(labels []string) int {
+	n := 0
+	for n < len(v.Changes) && v.begins(n, labels) < len(labels) {
+		n++
+	}
+	if n == len(v.Changes) || skips(labels, v.Changes[n].Dive) {
+		return n
+	}
+	first := v.Changes[n].Dive
+	for n < len(v.Changes) && v.Changes[n].Dive == first {
+		n++
+	}
+	return n
+}
+
+// skips says whether dives are numbered one by one, and a label is a number beyond the next.
+func skips(labels []string, label string) bool {
+	n := len(labels)
+	if n == 0 {
+		return false
+	}
+	last, wrong := strconv.Atoi(labels[n-1])
+	at, wrongAt := strconv.Atoi(label)
+	if n > 1 && labels[n-2] != strconv.Itoa(last-1) {
+		return false
+	}
+	return wrong == nil && wrongAt == nil && at > last+1
+}
+
+// Next is the vehicle as it is for the dive after those of a log, given their labels in order.
+func (v *Vehicle) Next(labels []string) *Vehicle {
 	w := v.unchanged()
-	for i := range v.Changes {
+	for i := range v.Changes[:v.next(labels)] {
 		w.apply(&v.Changes[i])
 	}
 	return w
+}
+
+// Later words the changes that come after the next dive, which Next leaves out.
+func (v *Vehicle) Later(labels []string) []string {
+	n := v.next(labels)
+	e := Era{Vehicle: v.Next(labels)}
+	for i := range v.Changes[n:] {
+		e.rebuild(&v.Changes[n+i])
+	}
+	out := e.Said(true)
+	for i := range out {
+		out[i] += ": after the next dive, so not in these numbers"
+	}
+	return out
 }
 
 // unchanged is the vehicle before its changes.

@@ -38,7 +38,7 @@ func TestEras(t *testing.T) {
 	assert.InDelta(t, AWGArea(10), eras[2].Vehicle.Tether.Power.Area(), 1e-12, "a new size takes the old one's place, the last of one dive holds")
 	assert.Empty(t, eras[2].Vehicle.Changes)
 
-	now := v.Latest()
+	now := v.Next([]string{"1", "2", "3", "4", "5"})
 	assert.Equal(t, 30.0, now.Tether.LengthM, "the change of a dive to come is made")
 	assert.Equal(t, 20.0, v.Tether.LengthM)
 
@@ -65,13 +65,39 @@ func TestErasSaid(t *testing.T) {
 		return out
 	}
 	assert.Equal(t, []string{
-		"from dive 3, which is not in the log yet, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
-		"from dive 5, which is not in the log yet, on tether.power.awg = 10",
-		"from dive next, which is not in the log yet, on tether.length_m = 30, was 80"}, said("1", "2"))
+		"from dive 3, which is not in the log yet, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]"}, said("1", "2"))
 	assert.Equal(t, []string{
 		"from dive 5, as dive 3 is not in the log, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
 		"from dive 5 on tether.power.awg = 10",
 		"from dive next, which is not in the log yet, on tether.length_m = 30, was 80"}, said("1", "2", "4", "5"))
+}
+
+// Of several changes to come the next dive has those of the first label; none has one whose number lies beyond the next
+// dive's, where dives are numbered one by one.
+func TestNext(t *testing.T) {
+	v := reads(t, rebuilt)
+	for _, c := range []struct {
+		labels []string
+		length float64
+		later  []string
+	}{
+		{[]string{"1", "2"}, 80, []string{"from dive 5, which is not in the log yet, on tether.power.awg = 10: after the next dive, so not in these numbers",
+			"from dive next, which is not in the log yet, on tether.length_m = 30, was 80: after the next dive, so not in these numbers"}},
+		{[]string{"1"}, 20, nil},
+		{[]string{"a", "b"}, 80, nil},
+		{[]string{"-7", "1"}, 80, nil}, // not numbered one by one
+		{[]string{"2", "3", "4", "5"}, 30, []string{}},
+		{nil, 80, nil},
+	} {
+		eras, err := v.Eras(c.labels)
+		require.NoError(t, err)
+		assert.Equal(t, c.length, v.Next(c.labels).Tether.LengthM, c.labels)
+		assert.Equal(t, c.length, eras[len(eras)-1].Vehicle.Tether.LengthM, c.labels)
+		if c.later != nil {
+			assert.ElementsMatch(t, c.later, v.Later(c.labels), c.labels)
+		}
+	}
+	assert.Len(t, v.Later([]string{"1"}), 3)
 }
 
 func TestBadChanges(t *testing.T) {

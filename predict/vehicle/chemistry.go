@@ -11,6 +11,7 @@ type chemistry struct {
 	name  string
 	cells float64    // volts on the label by which the cells are counted
 	by    float64    // and how many of them come as one
+	sold  []float64  // cells in series of the batteries that are common; common practice, no source
 	rest  [5]float64 // V at rest with 0, 25, 50, 75, 100 % of charge
 	empty float64    // V under load at which it is empty; common practice, no source
 	ohmAh float64    // resistance times capacity, Ω·Ah
@@ -31,12 +32,14 @@ type chemistry struct {
 // sellers 1.05 to 1.15 for agm and about 1.05 for lithium. Energy: common practice,
 // no source.
 var chemistries = []chemistry{
-	{"lead-acid", 2, 3, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029, 2.45, 1.2, 33},
-	{"agm", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026, 2.45, 1.1, 33},
-	{"gel", 2, 3, [5]float64{11.8 / 6, 12.0 / 6, 12.35 / 6, 12.65 / 6, 12.85 / 6}, 1.75, 0.035, 2.4, 1.14, 33},
-	{"lithium-iron", 3.2, 1, [5]float64{11.6 / 4, 12.9 / 4, 13.1 / 4, 13.25 / 4, 13.35 / 4}, 2.5, 0.06, 3.65, 1.05, 100},
-	{"lithium-ion", 3.65, 1, [5]float64{3.3, 3.65, 3.78, 3.97, 4.2}, 3, 0.12, 4.2, 1.05, 150},
+	{"lead-acid", 2, 3, leadSold, [5]float64{11.89 / 6, 12.06 / 6, 12.24 / 6, 12.45 / 6, 12.65 / 6}, 1.75, 0.029, 2.45, 1.2, 33},
+	{"agm", 2, 3, leadSold, [5]float64{11.8 / 6, 12.0 / 6, 12.3 / 6, 12.6 / 6, 12.8 / 6}, 1.75, 0.026, 2.45, 1.1, 33},
+	{"gel", 2, 3, leadSold, [5]float64{11.8 / 6, 12.0 / 6, 12.35 / 6, 12.65 / 6, 12.85 / 6}, 1.75, 0.035, 2.4, 1.14, 33},
+	{"lithium-iron", 3.2, 1, []float64{2, 4, 8, 12, 16}, [5]float64{11.6 / 4, 12.9 / 4, 13.1 / 4, 13.25 / 4, 13.35 / 4}, 2.5, 0.06, 3.65, 1.05, 100},
+	{"lithium-ion", 3.65, 1, []float64{1, 2, 3, 4, 5, 6, 7, 10, 13, 14}, [5]float64{3.3, 3.65, 3.78, 3.97, 4.2}, 3, 0.12, 4.2, 1.05, 150},
 }
+
+var leadSold = []float64{3, 6, 12, 18, 24}
 
 // chemistryNames are the words of battery.chemistry.
 var chemistryNames = func() (out []string) {
@@ -97,6 +100,18 @@ func (b *Battery) wholeCells() float64 {
 		return n
 	}
 	return max(1, math.Round(b.NominalV/c.cells))
+}
+
+// NextV is the label of the next common battery of more cells of the same chemistry, V; 0
+// where there is none.
+func (b *Battery) NextV() float64 {
+	c, now, cell := b.chem(), b.cells(), b.NominalV/b.cells()
+	for _, n := range c.sold {
+		if n > now*1.05 {
+			return n * cell
+		}
+	}
+	return 0
 }
 
 // Lithium says whether the battery is of lithium cells.

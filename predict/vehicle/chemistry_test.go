@@ -83,3 +83,17 @@ func TestChargeAndSag(t *testing.T) {
 		assert.InDelta(t, c.sag, b.SagSD(), 1e-9, "%g V %s", c.label, c.chemistry)
 	}
 }
+
+// The next battery is one that is sold: of whole blocks of lead, and of lithium cells by the label that this one has.
+func TestNextV(t *testing.T) {
+	for _, c := range []struct {
+		chemistry  string
+		volts, now float64
+	}{
+		{"lead-acid", 6, 12}, {"agm", 12, 24}, {"gel", 24, 36}, {"lead-acid", 48, 0}, {"lithium-iron", 12.8, 25.6}, {"lithium-iron", 12, 24},
+		{"lithium-ion", 11.1, 14.8}, {"lithium-ion", 14.4, 18}, {"lithium-ion", 18.5, 22.2}, {"lead-acid", 14.4, 24},
+	} {
+		b := Battery{NominalV: c.volts, Chemistry: c.chemistry}
+		assert.InDelta(t, c.now, b.NextV(), 1e-9, "%+v", c)
+	}
+}

@@ -125,7 +125,7 @@ func TestReadEveryKey(t *testing.T) {
 	assert.Equal(t, "20", v.Changes[1].Dive)
 	assert.Equal(t, []string{"tether.power.area_mm2"}, v.Changes[1].Paths)
 	assert.NoError(t, v.Check())
-	assert.NoError(t, v.Latest().Check())
+	assert.NoError(t, v.Next([]string{"20"}).Check())
 }
 
 func TestReadBad(t *testing.T) {
