@@ -100,10 +100,11 @@ func TestFarFromRest(t *testing.T) {
 		{rest, quantity.BatteryV, 12.3, 8, true}, {loaded, quantity.BatteryV, 12.3, 8, false},
 		{loaded, quantity.VehicleV, 12.3, 12.9, false}, {loaded, quantity.VehicleV, 12.3, 21.3, true}, {rest, quantity.VehicleV, 12.3, 8, false},
 		{loaded, quantity.CurrentA, 12.3, 21.3, false},
-		{rest, quantity.BatteryV, 0, 12.6, false}, // not known about what
+		{rest, quantity.BatteryV, 0, 12.6, false}, {loaded, quantity.BatteryV, 0, 17.9, false}, {rest, quantity.BatteryV, 0, 8, false}, // not known about what,
+		{rest, quantity.BatteryV, 0, 31, true}, {loaded, quantity.VehicleV, 0, 18, true}, {loaded, quantity.CurrentA, 0, 31, false}, // but no battery of 13.8 V
 	} {
 		d := &dive{about: c.about}
-		assert.Equal(t, c.want, d.farFromRest(&Cell{Line: c.line, Quantity: c.q, Value: c.value}), "%+v", c)
+		assert.Equal(t, c.want, d.farFromRest(&Cell{Line: c.line, Quantity: c.q, Value: c.value}, 13.8), "%+v", c)
 	}
 }
 

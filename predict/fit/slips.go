@@ -51,7 +51,7 @@ func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params
 		if c.Quantity == quantity.Climb {
 			s, want = instrument.Spread(c.Quantity, want, s), instrument.OffScale(c.Quantity, want)
 		}
-		if decimalSlip(c, instrument.OffScale(c.Quantity, c.Value), want, s) || d.farFromRest(c) {
+		if decimalSlip(c, instrument.OffScale(c.Quantity, c.Value), want, s) || d.farFromRest(c, max(p[predict.OpenCircuitV], m.Vehicle.MostV())) {
 			c.Outlier, c.slip = true, true
 		}
 	}
@@ -114,10 +114,13 @@ func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
 }
 
 // farFromRest says whether a voltage is far above what the battery has on the dive's other
-// lines, or the battery's at rest far below.
-func (d *dive) farFromRest(c *Cell) bool {
-	if d.about == 0 || c.Quantity != quantity.BatteryV && c.Quantity != quantity.VehicleV {
+// lines, where there are few above the most that it may have, or the battery's at rest far below.
+func (d *dive) farFromRest(c *Cell, most float64) bool {
+	switch {
+	case c.Quantity != quantity.BatteryV && c.Quantity != quantity.VehicleV:
 		return false
+	case d.about == 0:
+		return c.Value > most*apartFromRest
 	}
 	return c.Value > d.about*apartFromRest || c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
 }
