@@ -19,7 +19,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	if newest < 0 {
 		return out
 	}
-	streaks := a.long()
+	streaks := a.longStreaks()
 	for _, s := range a.r.Outliers(newest) {
 		if s.Jammed != "" && !slices.Contains(streaks, s.Column) {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))

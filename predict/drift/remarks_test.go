@@ -110,17 +110,17 @@ func TestStreak(t *testing.T) {
 		}
 		assert.Equal(t, c.streak, s.dives, name)
 		for from, want := range c.through {
-			assert.Equal(t, want, a.throughout(from), "%s: from %d", name, from)
+			assert.Equal(t, want, a.setAsideSince(from), "%s: from %d", name, from)
 			if want || from+1 < len(c.through) && c.through[from+1] {
 				assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: from}}), "%s: from %d", name, from)
 			}
 		}
 		if name == "the other way" {
-			assert.Equal(t, []string{"current_a"}, a.long())
-			assert.Equal(t, "current_a was set aside as far too high in each of the dives from 8 to 10 that have it: no slips", a.words("current_a"))
+			assert.Equal(t, []string{"current_a"}, a.longStreaks())
+			assert.Equal(t, "current_a was set aside as far too high in each of the dives from 8 to 10 that have it: no slips", a.streakWords("current_a"))
 			assert.InDelta(t, 2*0.02*0.02*0.02, s.chance(), 1e-12)
 			s.underPower = false
-			assert.False(t, a.throughout(1), "hover weights tell nothing of a motor")
+			assert.False(t, a.setAsideSince(1), "hover weights tell nothing of a motor")
 		}
 	}
 }

@@ -25,7 +25,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		return f, false
 	}
 	last := len(a.r.Dives) - 1
-	all, streaks := a.misfits(now, last), a.long()
+	all, streaks := a.misfits(now, last), a.longStreaks()
 	if now.jam(a) >= 0 {
 		streaks = nil // which it explains
 	}
@@ -38,7 +38,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	var evidence []string
 	for _, column := range streaks {
 		s := a.streaks[column]
-		evidence = append(evidence, a.words(column))
+		evidence = append(evidence, a.streakWords(column))
 		first, chance = min(first, s.dives[0]), min(chance, s.chance())
 	}
 	for _, m := range all {
@@ -64,7 +64,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 // more than the best of what does not fit.
 func (a *analysis) unfit(now *explanation, e *explained) bool {
 	c := &a.causes[e.cause]
-	if c.Jammed == 0 && c.UnderPower() && (a.throughout(e.onset) || a.throughout(e.onset+1)) {
+	if c.Jammed == 0 && c.UnderPower() && (a.setAsideSince(e.onset) || a.setAsideSince(e.onset+1)) {
 		return true
 	}
 	for d := e.onset; d <= a.n; d++ {
@@ -137,9 +137,6 @@ const inARow = 3
 // slipShare is the share of dives of which all readings of a column are slips one way: common practice, no source.
 const slipShare = 0.02
 
-// notUnderPower are read of a vehicle that stands still.
-var notUnderPower = []quantity.Quantity{quantity.Trim, quantity.LoopOhm, quantity.Insulation}
-
 // A streak is dives of which all readings of a column were set aside the same way, the newest that have the column.
 type streak struct {
 	newest     fit.Outlier
@@ -161,7 +158,7 @@ func (a *analysis) extendStreaks(n int) {
 			}
 			column := v.Column.Name
 			if read[column]++; a.streaks[column] == nil {
-				a.streaks[column] = &streak{broken: -1, underPower: !slices.Contains(notUnderPower, quantity.Quantity(q))}
+				a.streaks[column] = &streak{broken: -1, underPower: !quantity.Quantity(q).Still()}
 			}
 		}
 	}
@@ -183,8 +180,8 @@ func (s *streak) extend(n, times int, aside []fit.Outlier) {
 	}
 }
 
-// long are the columns of streaks that are no slips.
-func (a *analysis) long() (columns []string) {
+// longStreaks are the columns of streaks that are no slips.
+func (a *analysis) longStreaks() (columns []string) {
 	for column, s := range a.streaks {
 		if len(s.dives) >= inARow {
 			columns = append(columns, column)
@@ -194,8 +191,8 @@ func (a *analysis) long() (columns []string) {
 	return columns
 }
 
-// throughout says whether all readings of a column that is read under power were set aside the same way from a dive on.
-func (a *analysis) throughout(from int) bool {
+// setAsideSince says whether all readings of a column that is read under power were set aside the same way from a dive on.
+func (a *analysis) setAsideSince(from int) bool {
 	for _, s := range a.streaks {
 		at, _ := slices.BinarySearch(s.dives, from)
 		if s.underPower && s.broken < from && len(s.dives)-at >= inARow {
@@ -208,7 +205,8 @@ func (a *analysis) throughout(from int) bool {
 // chance is the probability that slips alone make a streak, all of them the same way.
 func (s *streak) chance() float64 { return 2 * math.Pow(slipShare, float64(len(s.dives))) }
 
-func (a *analysis) words(column string) string {
+// streakWords words a column's streak.
+func (a *analysis) streakWords(column string) string {
 	s := a.streaks[column]
 	way, what := "low", "no slips"
 	if s.newest.High() {

@@ -153,15 +153,14 @@ func canRun(sign []int8, reverses []bool) bool {
 	return true
 }
 
-// worthReading says whether a quantity is read on such a line: hover weight, loop and
-// insulation with everything off, a climb alone.
+// worthReading says whether a quantity is read on such a line: some with everything off, a climb alone.
 func worthReading(q quantity.Quantity, idle, climbing bool) bool {
-	switch q {
-	case quantity.Climb:
+	switch {
+	case q == quantity.Climb:
 		return climbing
-	case quantity.Trim, quantity.LoopOhm, quantity.Insulation:
+	case q.Still():
 		return idle && !climbing
-	case quantity.VehicleV, quantity.CurrentA:
+	case q == quantity.VehicleV || q == quantity.CurrentA:
 		return !idle && !climbing
 	}
 	return !climbing

@@ -221,7 +221,8 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	rho := predict.WaterDensity(c.WaterC, c.Salinity+p[predict.SalinityPSU])
 	open := p[predict.OpenCircuitV] - chargeV*v.Battery.NominalV/12*(1-w.charge) - w.polar
 	rb := (v.Battery.ResistanceOhm*(1-polarShare) + p[predict.BatteryOhm]) * math.Exp(coldPerK*predict.BelowCold(c.WaterC))
-	rs := v.Tether.CableOhm(c.WaterC) + v.Tether.Power.JointsOhm + p[predict.LoopOhm]
+	wound := max(1-c.TetherOutM/v.Tether.LengthM, 0)
+	rs := v.Tether.CableOhm(c.WaterC)*(1+wound*vehicle.CopperPerK*p[predict.ReelK]) + v.Tether.Power.JointsOhm + p[predict.LoopOhm]
 	salted := *c
 	salted.Salinity += p[predict.SalinityPSU]
 	buoyancy := w.m.NetBuoyancyG(&salted, p) - w.foam*c.DepthM*c.DepthM

@@ -37,6 +37,9 @@ var table = [Count]struct{ name, unit, words, instrument string }{
 // logarithm is predicted and compared.
 func (q Quantity) Log() bool { return q == Insulation }
 
+// Still says whether the quantity is read with everything off: hover weight, loop and insulation.
+func (q Quantity) Still() bool { return q == Trim || q == LoopOhm || q == Insulation }
+
 // String is the name of the column of dives.csv for the quantity in its base unit.
 func (q Quantity) String() string { return table[q].name }
 
