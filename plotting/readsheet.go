@@ -252,7 +252,7 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
 		Expect: Minus(fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit))}
 	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
-		out.Expect = fmt.Sprintf("%.2g %s or more", max(x.Low, limit), column.Unit)
+		out.Expect = fmt.Sprintf("%s %s or more", units.Digits(max(x.Low, limit), 2), column.Unit)
 	}
 	out.About = about(r.Space.Causes, x.Param)
 	return out

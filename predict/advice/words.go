@@ -140,7 +140,7 @@ func (f *Fuse) words(u units.System, thicker string) string {
 		parts = append(parts, fmt.Sprintf("the heaviest run may draw %.1f A%s, which it need not carry", f.HeavyA, f.likely()))
 	}
 	if f.RatingA > 0 && !f.Protects() {
-		parts = append(parts, fmt.Sprintf("the conductors bear %.2g A for long, less than it lets pass", f.BearsA))
+		parts = append(parts, fmt.Sprintf("the conductors bear %s A for long, less than it lets pass", units.Digits(f.BearsA, 2)))
 	}
 	if !f.Met() {
 		parts = append(parts, f.remedy(thicker))
