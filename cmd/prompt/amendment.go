@@ -14,14 +14,11 @@ import (
 
 // An Amendment asks what to change in a dive that is written down.
 type Amendment struct {
-	Prompter
+	Asker
 	Folder  string
 	Dive    string // label
 	Today   time.Time
-	Width   int
 	Vehicle *vehicle.Vehicle // nil: not known
-
-	asker
 }
 
 // strikeWord is the answer that strikes a line: makes a comment of it.
@@ -29,7 +26,7 @@ const strikeWord = "strike"
 
 // Run asks until the person is done and returns how many lines were changed.
 func (a *Amendment) Run() (changed int, err error) {
-	a.asker = asker{Prompter: a.Prompter, Width: a.Width, rules: "Enter leaves a line as it is; - after a column empties it; done ends it."}
+	a.rules = "Enter leaves a line as it is; - after a column empties it; done ends it."
 	for err == nil {
 		var did bool
 		if did, err = a.one(); did {
@@ -62,7 +59,7 @@ func (a *Amendment) one() (changed bool, err error) {
 		return false, err
 	}
 	n, _ := strconv.Atoi(answer)
-	a.Say("%s", wrapped("  ", Items(d.Rows[n-1], nil), ", ", a.Width))
+	a.list("  ", Items(d.Rows[n-1], nil), ", ")
 	answer, err = a.ask(&question{text: "what changes, as battery_v 12.4, or " + strikeWord, help: "column and number, or a number with its unit; thrusters; strike makes a comment of the whole line",
 		words: append([]string{strikeWord}, session.ColumnNames()...)})
 	switch {
@@ -73,7 +70,7 @@ func (a *Amendment) one() (changed bool, err error) {
 	}
 	row, err := d.Reader.Changes(answer)
 	if err != nil {
-		a.Say("%s", Wrap("  ", err.Error(), a.Width))
+		a.Tell("  ", err.Error())
 		return false, nil
 	}
 	return a.edit(d, n-1, func(f *session.File, line int) error {
@@ -112,7 +109,7 @@ func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, li
 		return change(f, at[place])
 	})
 	if err != nil {
-		a.Say("%s", Wrap("  ", err.Error(), a.Width))
+		a.Tell("  ", err.Error())
 		return false, nil
 	}
 	return true, nil

@@ -16,14 +16,12 @@ import (
 
 // An Interview asks for one dive and writes it down.
 type Interview struct {
-	Prompter
+	Asker
 	Folder string
 	Dive   *newdive.Dive
 	Today  time.Time
-	Width  int  // of the terminal, columns
 	Guided bool // a question a cell, not a line at once
 
-	asker
 	all    bool   // every column is asked for
 	date   string // of a new dive
 	before int    // how many lines the dive had
@@ -34,8 +32,7 @@ type Interview struct {
 // many lines it wrote. ErrInterrupted says that the line being typed, if any, is not on
 // disk.
 func (v *Interview) Run() (dive string, lines int, err error) {
-	v.asker = asker{Prompter: v.Prompter, Width: v.Width, rules: lineRules}
-	if v.Guided {
+	if v.rules = lineRules; v.Guided {
 		v.rules = guidedRules
 	}
 	first, err := v.begin()
@@ -97,7 +94,7 @@ func (v *Interview) write(i int, row session.Row) error {
 		if items := Items(row, nil); len(items) > 0 {
 			said = strings.Join(items, ", ") + ": "
 		}
-		v.Say("%s", Wrap("  ", said+"nothing was read on this line; it is not written", v.Width))
+		v.Tell("  ", said+"nothing was read on this line; it is not written")
 		return nil
 	}
 	if i == 0 && v.date != "" {
@@ -162,11 +159,11 @@ func (v *Interview) begin() (session.Row, error) {
 	log := v.Dive.Log
 	label, day := newdive.NextDive(log, v.Today)
 	if n := len(log.Dives); n > 0 {
-		v.Say("%s", Wrap("", fmt.Sprintf("%s so far, the newest %v. ? says what can be answered.", problem.Count(n, "dive"), &log.Dives[n-1]), v.Width))
+		v.Tell("", fmt.Sprintf("%s so far, the newest %v. ? says what can be answered.", problem.Count(n, "dive"), &log.Dives[n-1]))
 	}
 	for _, said := range []string{newdive.ClockBehind(log, v.Today), newdive.Another(log)} {
 		if said != "" {
-			v.Say("%s", Wrap("", said, v.Width))
+			v.Tell("", said)
 		}
 	}
 	for {
@@ -203,7 +200,7 @@ func (v *Interview) start(label, date string) {
 	if i := v.Dive.Log.Find(label); i >= 0 {
 		d := &v.Dive.Log.Dives[i]
 		v.date = ""
-		v.Say("%s", Wrap("", fmt.Sprintf("dive %v has %s, the last:", d, problem.Count(len(d.Lines), "line")), v.Width))
+		v.Tell("", fmt.Sprintf("dive %v has %s, the last:", d, problem.Count(len(d.Lines), "line")))
 		last := slices.Clone(v.Dive.Rows[max(0, v.before-1):])
 		v.Dive.Put(v.before - len(last))
 		for _, row := range last {

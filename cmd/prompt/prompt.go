@@ -150,16 +150,24 @@ type question struct {
 	check              func(answer string) error
 }
 
-// asker asks questions until an answer passes.
-type asker struct {
+// An Asker asks questions until an answer passes.
+type Asker struct {
 	Prompter
 	Width int    // of the terminal, columns
 	rules string // what any question takes
 }
 
-func (a *asker) ask(q *question) (string, error) {
+// Tell says a text in lines of the terminal's width; the first begins with bullet.
+func (a *Asker) Tell(bullet, text string) { a.Say("%s", Wrap(bullet, text, a.Width)) }
+
+// list is Tell of items, none of which is broken.
+func (a *Asker) list(bullet string, items []string, between string) {
+	a.Say("%s", wrapped(bullet, items, between, a.Width))
+}
+
+func (a *Asker) ask(q *question) (string, error) {
 	for {
-		answer, err := a.Ask(lastLine(a, q.text, q.preset, a.Width), q.preset, append(slices.Clone(q.words), backWord, moreWord, doneWord))
+		answer, err := a.Ask(a.lastLine(q.text, q.preset), q.preset, append(slices.Clone(q.words), backWord, moreWord, doneWord))
 		if err != nil {
 			return "", err
 		}
@@ -173,12 +181,13 @@ func (a *asker) ask(q *question) (string, error) {
 		case answer == doneWord:
 			return "", errDone
 		case answer == helpWord:
-			a.Say("%s%s", Wrap("  ", q.help, a.Width), Wrap("  ", a.rules, a.Width))
+			a.Tell("  ", q.help)
+			a.Tell("  ", a.rules)
 			continue
 		}
 		if q.check != nil && answer != "" {
 			if err := q.check(answer); err != nil {
-				a.Say("%s", Wrap("  ", err.Error(), a.Width))
+				a.Tell("  ", err.Error())
 				continue
 			}
 		}
@@ -187,16 +196,16 @@ func (a *asker) ask(q *question) (string, error) {
 }
 
 // lastLine is the part of a question that stands on the line of its answer; what does
-// not fit on a line of that width is said before.
-func lastLine(p Prompter, text, preset string, width int) string {
-	room := width - utf8.RuneCountInString(offered("", preset))
-	if width == 0 || utf8.RuneCountInString(text) <= room {
+// not fit on that line is said before.
+func (a *Asker) lastLine(text, preset string) string {
+	room := a.Width - utf8.RuneCountInString(offered("", preset))
+	if a.Width == 0 || utf8.RuneCountInString(text) <= room {
 		return text
 	}
 	lines := strings.Split(strings.TrimSuffix(Wrap(text[:len(text)-len(strings.TrimLeft(text, " "))], text, room), "\n"), "\n")
 	last := len(lines) - 1
 	if last > 0 {
-		p.Say("%s\n", strings.Join(lines[:last], "\n"))
+		a.Say("%s\n", strings.Join(lines[:last], "\n"))
 	}
 	return lines[last]
 }

@@ -59,7 +59,7 @@ func diveOf(t testing.TB, dir string) *newdive.Dive {
 var forecasts = map[string]*forecast.Forecast{}
 
 func interviewOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
-	return &prompt.Interview{Prompter: p, Folder: dir, Dive: diveOf(t, dir), Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80}
+	return &prompt.Interview{Asker: prompt.Asker{Prompter: p, Width: 80}, Folder: dir, Dive: diveOf(t, dir), Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC)}
 }
 
 func guidedOf(t testing.TB, dir string, p prompt.Prompter) *prompt.Interview {
@@ -588,7 +588,7 @@ func TestAnyAnswers(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, before, 0o644))
 		answers := rapid.SliceOfN(word, 0, 40).Draw(rt, "answers")
 		var out bytes.Buffer
-		i := &prompt.Interview{Prompter: prompt.Plain(strings.NewReader(strings.Join(answers, "\n")), &out), Folder: dir, Dive: dive, Width: 80,
+		i := &prompt.Interview{Asker: prompt.Asker{Prompter: prompt.Plain(strings.NewReader(strings.Join(answers, "\n")), &out), Width: 80}, Folder: dir, Dive: dive,
 			Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Guided: rapid.Bool().Draw(rt, "guided")}
 		_, lines, err := i.Run()
 		if err != nil {
@@ -608,7 +608,7 @@ func TestAmendment(t *testing.T) {
 	dir := logbook(t, "joint")
 	var out bytes.Buffer
 	in := strings.NewReader(strings.Join([]string{"999", "3", "batery_v 12.4", "3", "battery_v 12.4 depth -", "4", "battery_v x", "5", "strike", "5", "", "done"}, "\n"))
-	a := &prompt.Amendment{Prompter: prompt.Plain(in, &out), Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Vehicle: &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}}}}
+	a := &prompt.Amendment{Asker: prompt.Asker{Prompter: prompt.Plain(in, &out), Width: 80}, Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Vehicle: &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}}}}
 	n, err := a.Run()
 	require.NoError(t, err, out.String())
 	assert.Equal(t, 2, n)
@@ -626,11 +626,11 @@ func TestAmendmentBesideAnother(t *testing.T) {
 	dir := logbook(t, "joint")
 	path := filepath.Join(dir, session.FileName)
 	s := &script{t: t, end: io.EOF, answers: []string{"line,=3", "what=battery_v 12.4", "line,=done"}}
-	a := &prompt.Amendment{Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Width: 80, Prompter: &before{script: s, question: "what changes, as battery_v 12.4, or strike", nth: 1, do: func() {
+	a := &prompt.Amendment{Folder: dir, Dive: "30", Today: time.Date(2026, 5, 9, 0, 0, 0, 0, time.UTC), Asker: prompt.Asker{Width: 80, Prompter: &before{script: s, question: "what changes, as battery_v 12.4, or strike", nth: 1, do: func() {
 		text, err := os.ReadFile(path)
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(text), "\n30,", "\n# a comment\n30,", 1)), 0o644))
-	}}}
+	}}}}
 	n, err := a.Run()
 	require.NoError(t, err, s.said.String())
 	assert.Equal(t, 1, n)

@@ -18,7 +18,7 @@ import (
 // echo shows a line that is on disk, each reading beside what it should be.
 func (v *Interview) echo(i int, row session.Row) {
 	_, expected := v.Dive.Line(row)
-	v.Say("%s", wrapped(fmt.Sprintf("%d on disk: ", i+1), Items(row, expected), ", ", v.Width))
+	v.list(fmt.Sprintf("%d on disk: ", i+1), Items(row, expected), ", ")
 }
 
 // Items are a row's cells in words, each reading with what it should be.

@@ -43,7 +43,7 @@ func (v *Interview) first() (session.Row, error) {
 		text = "any of these?"
 	}
 	if len(names) > 0 {
-		v.Say("%s", wrapped("  ", names, " ", v.Width))
+		v.list("  ", names, " ")
 	}
 	q := &question{text: "dive " + strings.TrimSpace(v.Dive.Label+" "+v.date) + ", " + text, words: append(slices.Clone(session.Serviceable), newWord),
 		help: "Enter where nothing is new; joint+seal for what was worked on, numbers in the order that is asked for; dive 7 or date 2026-05-31 where another is meant; new for another dive of today"}
@@ -69,14 +69,14 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 	for {
 		if again {
 			v.echo(i, cells)
-			v.Say("%s", Wrap("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it", v.Width))
+			v.Tell("  ", "type what changes, as battery_v 12.3, or the whole line; Enter keeps it")
 		} else {
-			v.Say("%s", wrapped("  ", orderOf(v.Dive, v.Dive.Next()), " ", v.Width))
+			v.list("  ", orderOf(v.Dive, v.Dive.Next()), " ")
 		}
 		answer, err := v.ask(&question{text: fmt.Sprint(i + 1), words: append([]string{"off", helpWord, tableWord}, v.Dive.Reader.Thrusters...)})
 		switch {
 		case errors.Is(err, errMore):
-			v.Say("%s", Wrap("  ", "any column is taken by its name: "+strings.Join(session.ColumnNames(), " "), v.Width))
+			v.Tell("  ", "any column is taken by its name: "+strings.Join(session.ColumnNames(), " "))
 		case err != nil:
 			return nil, err
 		case answer == helpWord:
@@ -92,7 +92,7 @@ func (v *Interview) typed(i int, cells session.Row) (session.Row, error) {
 			if err == nil && named && again {
 				changed, wrong := v.Dive.Reader.Changes(answer)
 				if row = changed; wrong != nil {
-					v.Say("%s", Wrap("  ", wrong.Error(), v.Width))
+					v.Tell("  ", wrong.Error())
 					continue
 				}
 			}
@@ -147,7 +147,7 @@ func (v *Interview) read(text string, order func(session.Row) []*session.Column)
 		if !errors.As(err, &unread) {
 			return line.Row, line.Named, err
 		}
-		v.Say("%s", Wrap("  ", unread.Why, v.Width))
+		v.Tell("  ", unread.Why)
 		word, err := v.ask(&question{text: fmt.Sprintf("  instead of %s, Enter: leave it out", unread.Word), help: "the word again; back for the whole line"})
 		switch {
 		case errors.Is(err, errMore):

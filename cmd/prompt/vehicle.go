@@ -7,16 +7,16 @@ import (
 	"sagline/predict/newvehicle"
 )
 
-// Vehicle asks all questions of a draft, wrapped to a width in columns; opening says
-// what Enter alone answers. Its error is ErrInterrupted or says that input has ended.
-func Vehicle(p Prompter, width int, d *newvehicle.Draft, opening string) error {
-	p.Say("%s", Wrap("  ", opening, width))
+// Vehicle asks all questions of a draft; opening says what Enter alone answers. Its error
+// is ErrInterrupted or says that input has ended.
+func (a *Asker) Vehicle(d *newvehicle.Draft, opening string) error {
+	a.Tell("  ", opening)
 	for i := 0; i < len(d.Steps); {
 		if d.Skip(&d.Steps[i]) {
 			i++
 			continue
 		}
-		switch err := askStep(p, width, d, &d.Steps[i]); {
+		switch err := a.step(d, &d.Steps[i]); {
 		case errors.Is(err, errDone):
 			return nil
 		case errors.Is(err, errBack):
@@ -31,17 +31,17 @@ func Vehicle(p Prompter, width int, d *newvehicle.Draft, opening string) error {
 	return nil
 }
 
-// askStep asks until an answer passes.
-func askStep(p Prompter, width int, d *newvehicle.Draft, s *newvehicle.Step) error {
+// step asks one question of a draft until an answer passes.
+func (a *Asker) step(d *newvehicle.Draft, s *newvehicle.Step) error {
 	for {
-		answer, err := p.Ask(lastLine(p, s.Text, s.Preset, width), s.Preset, s.Words)
+		answer, err := a.Ask(a.lastLine(s.Text, s.Preset), s.Preset, s.Words)
 		switch {
 		case errors.Is(err, io.EOF):
 			return errors.New("input has ended before the last question, nothing is written")
 		case err != nil:
 			return err
 		case answer == helpWord:
-			p.Say("%s", Wrap("  ", s.Help, width))
+			a.Tell("  ", s.Help)
 			continue
 		case answer == backWord:
 			return errBack
@@ -49,7 +49,7 @@ func askStep(p Prompter, width int, d *newvehicle.Draft, s *newvehicle.Step) err
 			return errDone
 		}
 		if err := d.Answer(s, answer); err != nil {
-			p.Say("%s", Wrap("  ", err.Error(), width))
+			a.Tell("  ", err.Error())
 			continue
 		}
 		return nil

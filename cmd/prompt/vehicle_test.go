@@ -16,7 +16,7 @@ func interviewed(t *testing.T, answers ...string) (*vehicle.Vehicle, []string, s
 	t.Helper()
 	var out bytes.Buffer
 	d := newvehicle.Begin("pond")
-	if err := Vehicle(Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), 80, d, "Enter alone: not known"); err != nil {
+	if err := (&Asker{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Vehicle(d, "Enter alone: not known"); err != nil {
 		return nil, nil, out.String(), err
 	}
 	v, columns, err := d.Build()
@@ -78,7 +78,7 @@ func TestRebuilt(t *testing.T) {
 	rebuilt := func(answers ...string) (*newvehicle.Draft, string, error) {
 		var out bytes.Buffer
 		d := newvehicle.Rebuilt(vehicle.Example(), []string{"1", "2"}, "3")
-		err := Vehicle(Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), 80, d, "Enter alone: as it was")
+		err := (&Asker{Prompter: Plain(strings.NewReader(strings.Join(answers, "\n")+"\n"), &out), Width: 80}).Vehicle(d, "Enter alone: as it was")
 		return d, out.String(), err
 	}
 	d, said, err := rebuilt("", "mast", "tether + vertical", "45 ft", "don't know", "", "unknown", "", "14 AWG", "done")
@@ -105,7 +105,7 @@ func TestRebuilt(t *testing.T) {
 func TestLongQuestions(t *testing.T) {
 	var out strings.Builder
 	p := Plain(strings.NewReader("x\n"), &out)
-	assert.Equal(t, "short", lastLine(p, "short", "", 40))
-	assert.Equal(t, "long enough to go on?", lastLine(p, "a question that is for one line of forty much too long enough to go on?", "no", 60)[2:])
+	assert.Equal(t, "short", (&Asker{Prompter: p, Width: 40}).lastLine("short", ""))
+	assert.Equal(t, "long enough to go on?", (&Asker{Prompter: p, Width: 60}).lastLine("a question that is for one line of forty much too long enough to go on?", "no")[2:])
 	assert.Equal(t, "a question that is for one line of forty much too\n", out.String())
 }

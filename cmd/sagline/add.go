@@ -122,7 +122,7 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 	if f := cmd.Flags().Lookup("guided"); f.Changed {
 		i.Guided = f.Value.String() == "true"
 	}
-	if i.Prompter, i.Width, err = prompter(in, out, plain); err != nil {
+	if i.Asker, err = asker(in, out, plain); err != nil {
 		return err
 	}
 	defer i.Close()
@@ -154,15 +154,15 @@ func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
 
-// prompter returns a prompter on the terminal, or one of plain lines if there is none, and
-// the width of lines in columns.
-func prompter(in io.Reader, out io.Writer, plain bool) (p prompt.Prompter, width int, err error) {
-	width = cmp.Or(widthOf(out), 80)
+// asker returns one that asks on the terminal, or in plain lines if there is none.
+func asker(in io.Reader, out io.Writer, plain bool) (a prompt.Asker, err error) {
+	a.Width = cmp.Or(widthOf(out), 80)
 	if plain || !terminal(in) || !terminal(out) || os.Getenv("TERM") == "dumb" {
-		return prompt.Plain(in, out), width, nil
+		a.Prompter = prompt.Plain(in, out)
+		return a, nil
 	}
-	p, err = prompt.Terminal(in, file(out))
-	return p, width, err
+	a.Prompter, err = prompt.Terminal(in, file(out))
+	return a, err
 }
 
 // today is the local day, at midnight UTC as the log holds dates.

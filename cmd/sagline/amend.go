@@ -97,7 +97,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	if len(args) == 2 {
 		a.Dive = args[1]
 	}
-	if a.Prompter, a.Width, err = prompter(in, out, plain); err != nil {
+	if a.Asker, err = asker(in, out, plain); err != nil {
 		return err
 	}
 	defer a.Close()

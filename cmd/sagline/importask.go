@@ -1,17 +1,13 @@
 package main
 
-import (
-	"io"
-
-	"sagline/cmd/prompt"
-)
+import "io"
 
 // dialogue asks, one question after the other, what the file does not tell.
 func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) error {
 	if len(im.result.Asked) == 0 {
 		return nil
 	}
-	p, width, err := prompter(in, out, false)
+	p, err := asker(in, out, false)
 	if err != nil {
 		return err
 	}
@@ -19,17 +15,18 @@ func (o *importOptions) dialogue(im *importing, in io.Reader, out io.Writer) err
 	p.Say("%s does not say everything. Enter alone takes what stands in brackets.\n", im.file)
 	for len(im.result.Asked) > 0 {
 		q, preset := &im.result.Asked[0], ""
-		p.Say("\n%s", prompt.Wrap("", q.Text, width))
+		p.Say("\n")
+		p.Tell("", q.Text)
 		if len(q.Choices) > 0 {
 			preset = q.Choices[0]
-			p.Say("%s", prompt.Wrap("  ", "one of: "+q.Offered(), width))
+			p.Tell("  ", "one of: "+q.Offered())
 		}
 		answer, err := p.Ask("answer", preset, q.Choices)
 		if err != nil {
 			return err
 		}
 		if err := q.Answer(answer); err != nil {
-			p.Say("%s", prompt.Wrap("", err.Error(), width))
+			p.Tell("", err.Error())
 			continue
 		}
 		im.answered = true

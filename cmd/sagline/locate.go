@@ -169,7 +169,7 @@ func (l *locating) then() string {
 
 // ask asks for reading after reading at a terminal.
 func (l *locating) ask(in io.Reader) error {
-	p, _, err := prompter(in, l.out, l.plain)
+	p, err := asker(in, l.out, l.plain)
 	if err != nil {
 		return err
 	}

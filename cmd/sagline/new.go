@@ -108,12 +108,12 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 
 // askVehicle asks all questions of a draft; opening is printed first.
 func askVehicle(cmd *cobra.Command, d *newvehicle.Draft, plain bool, opening string) error {
-	p, width, err := prompter(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
+	a, err := asker(cmd.InOrStdin(), cmd.OutOrStdout(), plain)
 	if err != nil {
 		return err
 	}
-	defer p.Close()
-	err = prompt.Vehicle(p, width, d, opening)
+	defer a.Close()
+	err = a.Vehicle(d, opening)
 	if errors.Is(err, prompt.ErrInterrupted) {
 		err = errors.New("broken off, nothing is written")
 	}
