@@ -10,16 +10,12 @@ import (
 // report itself, and so its JSON form, is in the units that its names say;
 // only its evidence is worded in the reader's.
 func (r *Report) Unit(quantity string) units.Unit {
-	return r.Units.In(r.unitOf(quantity))
-}
-
-func (r *Report) unitOf(quantity string) string {
 	for i := range r.Trends {
-		if r.Trends[i].Quantity == quantity {
-			return r.Trends[i].Cause.Scale.Unit
+		if t := &r.Trends[i]; t.Quantity == quantity {
+			return r.Units.In(t.Cause.Scale.Unit)
 		}
 	}
-	return ""
+	return r.Units.In("")
 }
 
 // In is an estimate in another unit than its quantity's own.
@@ -31,12 +27,10 @@ func (e Estimate) In(u units.Unit) Estimate {
 func (t Trend) In(u units.Unit) Trend {
 	t.Level, t.Baseline = t.Level.In(u), u.FromBase(t.Baseline)
 	if t.Limit != nil {
-		limit := u.FromBase(*t.Limit)
-		t.Limit = &limit
+		t.Limit = new(u.FromBase(*t.Limit))
 	}
 	if t.PerDive != nil {
-		rate := t.PerDive.In(u)
-		t.PerDive = &rate
+		t.PerDive = new(t.PerDive.In(u))
 	}
 	t.Levels = in(t.Levels, u)
 	t.Ahead, t.Eras = slices.Clone(t.Ahead), slices.Clone(t.Eras)
@@ -47,8 +41,7 @@ func (t Trend) In(u units.Unit) Trend {
 		e := &t.Eras[i]
 		e.Levels = in(e.Levels, u)
 		if e.PerDive != nil {
-			rate := e.PerDive.In(u)
-			e.PerDive = &rate
+			e.PerDive = new(e.PerDive.In(u))
 		}
 	}
 	return t
