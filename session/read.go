@@ -28,10 +28,8 @@ func Read(r io.Reader, file string) (*Log, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	return readText(all, file)
+	return whole(readable(all, file))
 }
-
-func readText(all, file string) (*Log, error) { return whole(readable(all, file)) }
 
 // readable reads a dives.csv as far as that goes.
 func readable(all, file string) (*Log, error) {

@@ -92,9 +92,9 @@ func (l *Log) KeepsDays() bool { return len(l.Columns) == 0 || slices.Contains(l
 
 // Latest is the newest day that a log has, zero for none.
 func (l *Log) Latest() time.Time {
-	for i := len(l.Dives) - 1; i >= 0; i-- {
-		if on := l.Dives[i].Date; !on.IsZero() {
-			return on
+	for _, d := range slices.Backward(l.Dives) {
+		if !d.Date.IsZero() {
+			return d.Date
 		}
 	}
 	return time.Time{}
@@ -242,12 +242,15 @@ func (l *Line) Runs() (out, back Value) {
 }
 
 // LastBallastG is the running ballast after a log's last line, g.
-func (l *Log) LastBallastG() float64 {
-	if len(l.Dives) == 0 {
-		return 0
+func (l *Log) LastBallastG() float64 { return l.lastLine().BallastG }
+
+// lastLine is a log's last line, the zero Line where it has none.
+func (l *Log) lastLine() (last Line) {
+	if n := len(l.Dives); n > 0 {
+		lines := l.Dives[n-1].Lines
+		last = lines[len(lines)-1]
 	}
-	lines := l.Dives[len(l.Dives)-1].Lines
-	return lines[len(lines)-1].BallastG
+	return last
 }
 
 // Batteries are the different labels of the batteries that dives used, "" among them where a
@@ -292,21 +295,13 @@ func (l *Log) SaltiestPSU() (salinity float64) {
 }
 
 // NewestSalinityPSU is the salinity at the end of the newest dive, psu; 0 where it has none.
-func (l *Log) NewestSalinityPSU() float64 {
-	if n := len(l.Dives); n > 0 {
-		lines := l.Dives[n-1].Lines
-		return lines[len(lines)-1].Salinity
-	}
-	return 0
-}
+func (l *Log) NewestSalinityPSU() float64 { return l.lastLine().Salinity }
 
 // DeepestM is the greatest depth that a log has, m.
 func (l *Log) DeepestM() (depth float64) {
 	for i := range l.Dives {
 		for _, line := range l.Dives[i].Lines {
-			if line.Depth.Measured() {
-				depth = max(depth, line.Depth.X)
-			}
+			depth = max(depth, line.Depth.X)
 		}
 	}
 	return depth

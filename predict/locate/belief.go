@@ -26,20 +26,14 @@ const (
 )
 
 func (s *Search) hypothesis(spot int, weight float64, z size) hypothesis {
-	n := ofContact + len(s.spots) - 1
-	h := hypothesis{spot: spot, weight: weight, state: make([]float64, n), cov: make([][]float64, n)}
-	sd := func(i int) float64 {
-		switch i {
-		case ofSize:
-			return z.sd
-		case ofCopper:
-			return copperSD
-		}
-		return contactsSD * s.spots[i-ofContact].contact
+	sds := []float64{ofSize: z.sd, ofCopper: copperSD}
+	for _, sp := range s.spots[:len(s.spots)-1] {
+		sds = append(sds, contactsSD*sp.contact)
 	}
-	for i := range h.cov {
-		h.cov[i] = make([]float64, n)
-		h.cov[i][i] = sd(i) * sd(i)
+	h := hypothesis{spot: spot, weight: weight, state: make([]float64, len(sds)), cov: make([][]float64, len(sds))}
+	for i, sd := range sds {
+		h.cov[i] = make([]float64, len(sds))
+		h.cov[i][i] = sd * sd
 	}
 	h.state[ofSize] = z.mean
 	return h

@@ -91,8 +91,7 @@ func (s *Search) servicedAfter(log *session.Log, dive string) bool {
 // could be volts of the battery.
 func (s *Search) Typed(test, reading string) error {
 	alone, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(reading), ",", ".", 1), 64)
-	i := slices.IndexFunc(s.tests, func(t *Test) bool { return strings.EqualFold(t.Name, strings.TrimSpace(test)) })
-	if err == nil && i >= 0 && s.tests[i].method == &millivolts && alone != 0 && math.Abs(alone) <= s.v.MostV() {
+	if t := s.test(test); err == nil && t != nil && t.method == &millivolts && alone != 0 && math.Abs(alone) <= s.v.MostV() {
 		return fmt.Errorf("found %s, want its unit too: %[2]s mV or %[2]s V", problem.Quote(reading), strings.TrimSpace(reading))
 	}
 	return s.Take(test, reading)
@@ -102,20 +101,30 @@ func (s *Search) Typed(test, reading string) error {
 // "0.31 Ω", "yes", or "-20 to -17 kPa, 10 min, 18 to 16 °C". Its error says what is
 // wrong with either.
 func (s *Search) Take(test, reading string) error {
-	i := slices.IndexFunc(s.tests, func(t *Test) bool { return strings.EqualFold(t.Name, strings.TrimSpace(test)) })
-	if i < 0 {
+	t := s.test(test)
+	if t == nil {
 		names := make([]string, len(s.tests))
 		for k, t := range s.tests {
 			names[k] = t.Name
 		}
 		return fmt.Errorf("found the test %s, want one of this search%s", problem.Quote(strings.TrimSpace(test)), problem.OfThese(test, names))
 	}
-	c, y, err := s.parse(s.tests[i].method, reading)
+	c, y, err := s.parse(t.method, reading)
 	if err != nil {
 		return err
 	}
-	s.learn(s.tests[i], &c, y)
-	s.taken = append(s.taken, Taken{s.tests[i].Name, reading})
+	s.learn(t, &c, y)
+	s.taken = append(s.taken, Taken{t.Name, reading})
+	return nil
+}
+
+// test is the test of a name, nil where the search has none.
+func (s *Search) test(name string) *Test {
+	for _, t := range s.tests {
+		if strings.EqualFold(t.Name, strings.TrimSpace(name)) {
+			return t
+		}
+	}
 	return nil
 }
 

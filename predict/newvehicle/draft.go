@@ -5,6 +5,7 @@ package newvehicle
 
 import (
 	"errors"
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -138,6 +139,20 @@ func meant(answer string, words []string) string {
 		}
 	}
 	return answer
+}
+
+// chosen are the words that an answer names, joined by +, each once.
+func chosen(answer string, words []string) (out []string, err error) {
+	for part := range strings.SplitSeq(answer, "+") {
+		word := meant(strings.TrimSpace(part), words)
+		if !slices.Contains(words, word) {
+			return nil, fmt.Errorf("found %q, want of %s", word, strings.Join(words, ", "))
+		}
+		if !slices.Contains(out, word) {
+			out = append(out, word)
+		}
+	}
+	return out, nil
 }
 
 // rangeWords find two numbers with to, - or … between them.

@@ -45,17 +45,14 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 		{ID: "parts", Text: "what was rebuilt, joined by +: " + strings.Join(words, ", "), Words: words, Several: true, Need: "want at least one",
 			Help: "the parts that are others than before; one that was replaced by its like is written under serviced in dives.csv instead",
 			take: func(answer string) ([]string, error) {
-				var chosen []string
-				for part := range strings.SplitSeq(answer, "+") {
-					at := slices.Index(words, meant(strings.TrimSpace(part), words))
-					if at < 0 {
-						return nil, fmt.Errorf("found %q, want of %s", strings.TrimSpace(part), strings.Join(words, ", "))
-					}
-					if !slices.Contains(chosen, paths[at]) {
-						chosen = append(chosen, paths[at])
-					}
+				parts, err := chosen(answer, words)
+				if err != nil {
+					return nil, err
 				}
-				d.Steps = append(d.Steps[:2], d.ofParts(chosen)...)
+				for i, part := range parts {
+					parts[i] = paths[slices.Index(words, part)]
+				}
+				d.Steps = append(d.Steps[:2], d.ofParts(parts)...)
 				return nil, nil
 			}},
 	}

@@ -112,15 +112,9 @@ func (d *Draft) metersStep() Step {
 	}
 	return Step{ID: "meters", Text: "instruments at hand, joined by +", Words: names, Several: true, Preset: usualMeters,
 		Help: "of " + strings.Join(names, ", ") + ": the log gets columns for what they read; how far each scatters is learnt from the log",
-		take: func(answer string) ([]string, error) {
-			d.meters = nil
-			for n := range strings.SplitSeq(answer, "+") {
-				if n = meant(strings.TrimSpace(n), names); !slices.Contains(names, n) {
-					return nil, fmt.Errorf("found %q, want of %s", n, strings.Join(names, ", "))
-				}
-				d.meters = append(d.meters, n)
-			}
-			return nil, nil
+		take: func(answer string) (_ []string, err error) {
+			d.meters, err = chosen(answer, names)
+			return nil, err
 		}}
 }
 
