@@ -24,8 +24,7 @@ type Reading struct {
 	Expected       float64 // base unit
 	Low, High      float64 // 95 % of what it should be, instrument and scatter in it
 	SD             float64 // of the instrument
-	Param          int     // index in predict.Params of what it narrows most
-	Before, After  float64 // half of that parameter's 95 % interval without and with it, given all readings above it on the card
+	Param          int     // index in predict.Params of what it narrows most, given all readings above it on the card
 }
 
 // Spread is one standard deviation of the reading's instrument, base unit.
@@ -67,7 +66,7 @@ func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]flo
 		read := k.Reading
 		is := f.reading(&read, c)
 		read.Expected, read.Low, read.High = is.Value, is.Low, is.High
-		read.Param, read.Before, read.After = k.take(doubt, params)
+		read.Param = k.take(doubt, params)
 		out = append(out, read)
 		left = slices.Delete(left, best, best+1)
 	}
@@ -185,8 +184,8 @@ func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) 
 }
 
 // take updates the covariance by the reading and returns the parameter that it narrows
-// most, and half of that parameter's 95 % interval before and after.
-func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, after float64) {
+// most.
+func (k *candidate) take(cov *mat.SymDense, params []int) (param int) {
 	was := make([]float64, len(params))
 	for i, p := range params {
 		was[i] = cov.At(p, p)
@@ -198,8 +197,7 @@ func (k *candidate) take(cov *mat.SymDense, params []int) (param int, before, af
 	for i, p := range params {
 		if s := cov.At(p, p) / was[i]; s < least {
 			least, param = s, p
-			before, after = vehicle.Z95*math.Sqrt(was[i]), vehicle.Z95*math.Sqrt(max(cov.At(p, p), 0))
 		}
 	}
-	return param, before, after
+	return param
 }

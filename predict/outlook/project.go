@@ -12,7 +12,7 @@ import (
 // A Projection is what a trend does to the speed ahead, m/s with all surge
 // thrusters on, on a rested battery in fresh water at 15 °C.
 type Projection struct {
-	Sound, Now, AtLimit float64
+	Sound, Now float64
 	// DivesToHalf is how many dives until half of the sound speed is gone at
 	// the present rate; NaN where the trend is no ramp or never takes so much.
 	DivesToHalf float64
@@ -36,19 +36,18 @@ func Project(r *fit.Result, rep *findings.Report, i int) (Projection, bool) {
 	now := Present(r, rep)
 	sound := append(predict.Params(nil), r.Base...)
 	sound[predict.OpenCircuitV], sound[predict.SagVPerMinute] = now[predict.OpenCircuitV], now[predict.SagVPerMinute]
-	at := func(level float64) float64 {
-		p := append(predict.Params(nil), now...)
-		for _, term := range c.Amplitudes[0].Terms {
-			p[term.Param] += term.Per * (c.Scale.Amplitude(level, 0) - c.Scale.Amplitude(t.Level.Value, 0))
-		}
-		return speed(p)
-	}
-	out := Projection{Sound: speed(sound), Now: speed(now), AtLimit: at(*t.Limit), DivesToHalf: math.NaN()}
+	out := Projection{Sound: speed(sound), Now: speed(now), DivesToHalf: math.NaN()}
 	if out.Sound <= 0 {
 		return out, false
 	}
 	if t.PerDive != nil {
-		out.DivesToHalf = divesToHalf(func(dives float64) float64 { return at(t.Level.Value + dives*t.PerDive.Value) }, out.Sound/2)
+		out.DivesToHalf = divesToHalf(func(dives float64) float64 {
+			p := append(predict.Params(nil), now...)
+			for _, term := range c.Amplitudes[0].Terms {
+				p[term.Param] += term.Per * (c.Scale.Amplitude(t.Level.Value+dives*t.PerDive.Value, 0) - c.Scale.Amplitude(t.Level.Value, 0))
+			}
+			return speed(p)
+		}, out.Sound/2)
 	}
 	return out, true
 }

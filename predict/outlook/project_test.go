@@ -45,7 +45,7 @@ func TestProjectedSpeeds(t *testing.T) {
 	rep := &findings.Report{Trends: []findings.Trend{{Cause: &table[0], Level: findings.Estimate{Value: 0.1}, Limit: &limit, PerDive: &findings.Estimate{Value: 0.05}}}}
 	x, ok := Project(r, rep, 0)
 	require.True(t, ok)
-	assert.InDeltaSlice(t, []float64{speed(0), speed(0.1), speed(0.3)}, []float64{x.Sound, x.Now, x.AtLimit}, 1e-9)
+	assert.InDeltaSlice(t, []float64{speed(0), speed(0.1)}, []float64{x.Sound, x.Now}, 1e-9)
 	assert.InDelta(t, speed(0)/2, speed(0.1+0.05*x.DivesToHalf), 0.01*speed(0))
 }
 

@@ -224,31 +224,27 @@ func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
 // vary is the vehicle with each key moved by by(key) standard deviations.
 func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	w := v.Clone()
-	var stated []bool
-	each := func(set func(k *key, i int, z float64)) {
+	each := func(stated bool, set func(k *key, i int, z float64)) {
 		for j := range keys {
 			if k := &keys[j]; k.numeric() {
 				z := by(k)
 				for i := range v.count(k) {
-					set(k, i, z)
+					if v.isStated(k, i) == stated {
+						set(k, i, z)
+					}
 				}
 			}
 		}
 	}
-	each(func(k *key, i int, z float64) {
-		is := v.isStated(k, i)
-		if stated = append(stated, is); !is {
-			return
-		}
+	each(true, func(k *key, i int, z float64) {
 		if x := v.get(k, i); z != 0 || k.bounded(x) != x {
 			w.set(v.belief(k, i), k, i, z)
 		}
 	})
-	each(func(k *key, i int, z float64) {
-		if !stated[0] && k.prior.median != nil {
+	each(false, func(k *key, i int, z float64) {
+		if k.prior.median != nil {
 			w.set(Belief{Value: k.bounded(k.prior.median(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
 		}
-		stated = stated[1:]
 	})
 	return w
 }
