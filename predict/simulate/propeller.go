@@ -2,9 +2,10 @@ package simulate
 
 import (
 	_ "embed" // the coefficients
+	"fmt"
 	"math"
-	"strconv"
 	"strings"
+	"sync"
 )
 
 // The Wageningen B-series at a Reynolds number of 2·10⁶ (Oosterveld and van
@@ -15,25 +16,18 @@ var (
 	//go:embed wageningen_b_kq.csv
 	torqueText string
 
-	thrustTerms, torqueTerms = readTerms(thrustText), readTerms(torqueText)
+	terms = sync.OnceValues(func() (thrust, torque []seriesTerm) { return readTerms(thrustText), readTerms(torqueText) })
 )
 
 // A seriesTerm is C·Jˢ·(P/D)ᵗ·(A_E/A_O)ᵘ·Zᵛ.
 type seriesTerm struct{ c, s, t, u, v float64 }
 
-func readTerms(text string) []seriesTerm {
-	var out []seriesTerm
-	for _, line := range strings.Split(text, "\n") {
-		cells := strings.Split(strings.TrimSpace(line), ",")
-		var x [5]float64
-		ok := len(cells) == len(x)
-		for i := 0; ok && i < len(x); i++ {
-			var err error
-			x[i], err = strconv.ParseFloat(cells[i], 64)
-			ok = err == nil
-		}
-		if ok {
-			out = append(out, seriesTerm{x[0], x[1], x[2], x[3], x[4]})
+// readTerms reads the terms of a table, a line each; other lines are its headings.
+func readTerms(text string) (out []seriesTerm) {
+	for line := range strings.Lines(text) {
+		var k seriesTerm
+		if n, _ := fmt.Sscanf(line, "%g,%g,%g,%g,%g", &k.c, &k.s, &k.t, &k.u, &k.v); n == 5 {
+			out = append(out, k)
 		}
 	}
 	return out
@@ -52,8 +46,9 @@ func series(pitchRatio, areaRatio, blades float64) propeller {
 			to[int(k.s)] += k.c * math.Pow(pitchRatio, k.t) * math.Pow(areaRatio, k.u) * math.Pow(blades, k.v)
 		}
 	}
-	add(&p.thrust, thrustTerms)
-	add(&p.torque, torqueTerms)
+	thrust, torque := terms()
+	add(&p.thrust, thrust)
+	add(&p.torque, torque)
 	return p
 }
 
