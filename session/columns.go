@@ -91,6 +91,9 @@ func Columns() []*Column { return slices.Clone(columns) }
 // ColumnNames are the names of all columns, in that order.
 func ColumnNames() []string { return slices.Clone(names) }
 
+// Named is the column of a name, nil for none.
+func Named(name string) *Column { return byName[name] }
+
 // Find is the column of a name.
 func Find(name string) (*Column, bool) {
 	c, ok := byName[name]

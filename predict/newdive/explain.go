@@ -10,7 +10,7 @@ import (
 )
 
 // thrusters is the column of the thrusters that ran.
-var thrusters, _ = session.Find("thrusters")
+var thrusters = session.Named("thrusters")
 
 // elsewhere proposes, for a reading that fits another column better, to move it
 // there where that column is empty.

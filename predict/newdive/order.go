@@ -112,8 +112,7 @@ func (d *Dive) Measure(row session.Row) {
 func Untimed(row session.Row) (length, seconds *session.Column) {
 	for _, c := range session.Columns() {
 		if name := timeOf[c.Quantity]; name != "" && row[c.Name] != "" && row[name] == "" {
-			seconds, _ = session.Find(name)
-			return c, seconds
+			return c, session.Named(name)
 		}
 	}
 	return nil, nil

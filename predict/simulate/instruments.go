@@ -92,7 +92,7 @@ func slip(v session.Value, rng *rand.Rand) session.Value {
 
 // written is a value as a person writes it, to a number of decimals.
 func written(column string, x float64, decimals int) session.Value {
-	c, _ := session.Find(column)
+	c := session.Named(column)
 	k := math.Pow(10, float64(decimals))
 	x = min(max(math.Round(x*k)/k, c.Lowest), c.Highest) // a meter shows no less and no more
 	return session.Value{X: c.ToBase(x), Entered: x, Column: c}

@@ -109,12 +109,11 @@ func (c *converter) ask() {
 		}
 	}
 	reader := &shorthand.Reader{Thrusters: c.k.Thrusters}
-	thrusters, _ := session.Find("thrusters")
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
 		if m.Thrusters[w] == Asked {
 			text := fmt.Sprintf("thruster %q: which is it? (the vehicle has %s)", w, strings.Join(c.k.Thrusters, ", "))
 			c.asks("thrusters."+w, Asked, text, nil, func(a string) (string, error) {
-				drives, err := reader.Cell(thrusters, cmp.Or(a, Asked))
+				drives, err := reader.Cell(session.Named("thrusters"), cmp.Or(a, Asked))
 				if err == nil {
 					m.Thrusters[w] = drives
 				}
@@ -132,11 +131,10 @@ func (m *Mapping) isTaken(to string, but *Match) bool {
 
 // askBallast asks for the grams of ballast that notes do not give.
 func (c *converter) askBallast() {
-	ballast, _ := session.Find("ballast_g")
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {
 			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
-				grams, err := (&shorthand.Reader{}).Cell(ballast, a)
+				grams, err := (&shorthand.Reader{}).Cell(session.Named("ballast_g"), a)
 				if err != nil {
 					return "", err
 				}

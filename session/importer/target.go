@@ -88,7 +88,7 @@ func (m *Match) shares(o *Match) bool {
 
 // targetIn is the text of a target for numbers of a column in a unit.
 func targetIn(column string, u *wording.Unit) string {
-	c, _ := session.Find(column)
+	c := session.Named(column)
 	if u == nil || c.Unit == "" {
 		return column
 	}
@@ -101,7 +101,7 @@ func targetIn(column string, u *wording.Unit) string {
 // measuring are the columns of a dimension, the first of each quantity other than but.
 func measuring(dimension, but string) []string {
 	return slices.DeleteFunc(session.ColumnNames(), func(name string) bool {
-		c, _ := session.Find(name)
+		c := session.Named(name)
 		return c.Unit == "" || c.Quantity == but || wording.DimensionOf(c) != dimension || spreadsheet.ColumnsOf(c.Quantity)[0] != c
 	})
 }

@@ -25,8 +25,7 @@ func (s *scan) word() error {
 	switch {
 	case strings.EqualFold(w.text, "note"): // takes the rest of the line
 		s.at = len(s.words)
-		note, _ := session.Find("note")
-		return s.put(w, note, strings.TrimSpace(s.text[w.end:]))
+		return s.put(w, session.Named("note"), strings.TrimSpace(s.text[w.end:]))
 	case day.MatchString(w.text):
 		form = "date"
 	case clock.MatchString(w.text):
@@ -161,22 +160,19 @@ func (s *scan) named(w word, c *session.Column, text string) error {
 
 // plain reads a word that says both the column and the cell.
 func (s *scan) plain(w word) error {
-	held, _ := session.Find("held")
-	lights, _ := session.Find("lights")
-	serviced, _ := session.Find("serviced")
-	thrusters, _ := session.Find("thrusters")
+	thrusters := session.Named("thrusters")
 	switch lower := strings.ToLower(w.text); {
 	case s.Yes != nil && (lower == "y" || lower == "yes"):
 		return s.named(w, s.Yes, lower)
 	case lower == "held":
-		return s.put(w, held, "yes")
+		return s.put(w, session.Named("held"), "yes")
 	case lower == "lights" || lower == "light" || lower == "on":
-		return s.put(w, lights, "on")
+		return s.put(w, session.Named("lights"), "on")
 	case w.thrusters != "":
 		s.items = append(s.items, item{w, "", "", thrusters})
 		return s.put(w, thrusters, w.thrusters)
 	case session.Services(services(lower)):
-		return s.put(w, serviced, services(lower))
+		return s.put(w, session.Named("serviced"), services(lower))
 	}
 	if len(s.Thrusters) == 0 && s.out.Row["thrusters"] == "" {
 		return s.put(w, thrusters, w.text)
