@@ -16,11 +16,7 @@ func Rounded(x, half float64) string {
 		return units.Digits(x, 3)
 	}
 	digits := max(0, 1-int(math.Floor(math.Log10(half))))
-	s := fmt.Sprintf("%.*f", digits, x)
-	if strings.Trim(s, "-0.") == "" {
-		s = strings.TrimPrefix(s, "-")
-	}
-	return s
+	return units.Zeroless(fmt.Sprintf("%.*f", digits, x))
 }
 
 // String shows a value with its 95 % interval, by its ends where it is cut at 0.

@@ -55,7 +55,7 @@ func (u Unit) Show(x float64, decimals int) string { return u.with(u.Number(x, d
 
 // Number is Show without the unit, for tables with units in their headings.
 func (u Unit) Number(x float64, decimals int) string {
-	return zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64))
+	return Zeroless(strconv.FormatFloat(u.FromBase(x), 'f', max(0, decimals+u.more()), 64))
 }
 
 // Down is Show rounded down, for limits that are not to be passed.
@@ -97,11 +97,11 @@ func (u Unit) more() int {
 // Digits writes a number to significant digits, without an exponent.
 func Digits(x float64, digits int) string {
 	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64) // it was just written
-	return zeroless(strconv.FormatFloat(rounded, 'f', -1, 64))
+	return Zeroless(strconv.FormatFloat(rounded, 'f', -1, 64))
 }
 
-// zeroless removes the sign of a number that is 0 as written.
-func zeroless(s string) string {
+// Zeroless removes the sign of a number that is 0 as written.
+func Zeroless(s string) string {
 	if strings.Trim(s, "-0.") == "" {
 		return strings.TrimPrefix(s, "-")
 	}
