@@ -71,16 +71,15 @@ func printDangers(w io.Writer, dir, dive string) {
 	if errV != nil || errL != nil {
 		return // check reports what is wrong
 	}
-	for i := range log.Dives {
-		d := &log.Dives[i]
-		if d.Label != dive {
-			continue
-		}
-		if r, err := fit.Fit(v, log, nil); err == nil {
-			d = r.Kept(i)
-		}
-		for _, danger := range advice.DiveDangers(v.At(dive, log.Labels()), d) {
-			fmt.Fprintln(w, danger)
-		}
+	i := log.Find(dive)
+	if i < 0 {
+		return
+	}
+	d := &log.Dives[i]
+	if r, err := fit.Fit(v, log, nil); err == nil {
+		d = r.Kept(i)
+	}
+	for _, danger := range advice.DiveDangers(v.At(dive, log.Labels()), d) {
+		fmt.Fprintln(w, danger)
 	}
 }

@@ -173,8 +173,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		for _, l := range margins.Lines(v.Units) {
 			fmt.Fprintln(w, l)
 		}
-		for _, name := range v.BeyondMomentum() {
-			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", name)
+		for _, i := range v.BeyondMomentum() {
+			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", v.Thrusters[i].Name)
 		}
 		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
 	})

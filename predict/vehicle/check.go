@@ -43,12 +43,17 @@ type checker struct {
 const leastBackEMF = 1e-3
 
 func (c *checker) bad(path, format string, args ...any) {
+	line, label := c.place(path)
+	c.all.Add(c.file, line, label, format, args...)
+}
+
+// place is the line of a key, of what is missing in a table where that begins, and its label.
+func (c *checker) place(path string) (line int, label string) {
 	parts := strings.Split(path, ".")
-	line := c.in.Line(path)
-	if line == 0 { // what is missing in a table stands where that begins
+	if line = c.in.Line(path); line == 0 {
 		line = c.in.Line(strings.Join(parts[:len(parts)-1], "."))
 	}
-	c.all.Add(c.file, line, c.label(parts), format, args...)
+	return line, c.label(parts)
 }
 
 // label is a key's path as a person reads it: `thruster "port".test_a`,

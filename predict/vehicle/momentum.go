@@ -13,24 +13,15 @@ func (t *Thruster) shaftW() float64 {
 	return (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
 }
 
-// beyondMomentum are the thrusters whose stated pull is more than momentum
+// BeyondMomentum are the thrusters whose stated pull is more than momentum
 // theory allows for all of the power that reaches the propeller.
-func (v *Vehicle) beyondMomentum() (out []int) {
+func (v *Vehicle) BeyondMomentum() (out []int) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
 		if v.known("thruster.*.prop_diameter_mm", i) && v.known("thruster.*.test_n", i) && t.PropDiameterMM > 0 &&
 			t.TestN > momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
 			out = append(out, i)
 		}
-	}
-	return out
-}
-
-// BeyondMomentum names the thrusters whose stated pull is more than momentum
-// theory allows.
-func (v *Vehicle) BeyondMomentum() (out []string) {
-	for _, i := range v.beyondMomentum() {
-		out = append(out, v.Thrusters[i].Name)
 	}
 	return out
 }

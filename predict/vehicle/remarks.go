@@ -2,7 +2,6 @@ package vehicle
 
 import (
 	"math"
-	"strings"
 
 	"sagline/session/problem"
 	"sagline/session/tomlfile"
@@ -33,7 +32,7 @@ const MostInWaterV = 30.0
 
 // Remarks are what is odd in a vehicle.toml that was read without an error.
 func (v *Vehicle) Remarks(p *Places) problem.List {
-	r := remarker{v, p, checker{v: v, in: p.in, file: p.File}, problem.Remarks{File: p.File}}
+	r := remarker{v, checker{v: v, in: p.in}, problem.Remarks{File: p.File}}
 	r.turning()
 	r.thrusters()
 	r.tether()
@@ -46,18 +45,14 @@ func (v *Vehicle) Remarks(p *Places) problem.List {
 
 type remarker struct {
 	v   *Vehicle
-	p   *Places
 	c   checker
 	all problem.Remarks
 }
 
 // add remarks on a key by its path in the file.
 func (r *remarker) add(path, format string, args ...any) {
-	line := r.p.Line(path)
-	if line == 0 {
-		line = r.p.Line(path[:max(0, strings.LastIndexByte(path, '.'))])
-	}
-	r.all.Add(path, line, r.c.label(strings.Split(path, ".")), format, args...)
+	line, label := r.c.place(path)
+	r.all.Add(path, line, label, format, args...)
 }
 
 // turning finds surge thrusters that would turn the vehicle, for which no speed is predicted,
@@ -76,7 +71,7 @@ func (r *remarker) turning() {
 	case first < 0:
 		r.all.Add("surge", 0, "thruster", `none is of axis "surge": no speed is predicted`)
 	case math.Abs(sum) >= Straight:
-		r.all.Add("surge", r.p.Line(join("thruster", first, "arm_mm")), "thruster.arm_mm",
+		r.all.Add("surge", r.c.in.Line(join("thruster", first, "arm_mm")), "thruster.arm_mm",
 			"those of the surge thrusters add up to %+.6g mm, not 0: all of them ahead would turn the vehicle, so no speed with them is compared", sum)
 	}
 }
@@ -90,7 +85,7 @@ func (r *remarker) thrusters() {
 			r.add(join("thruster", i, "arm_mm"), "counts for nothing: a heave thruster does not turn the vehicle about its height")
 		}
 	}
-	for _, i := range r.v.beyondMomentum() {
+	for _, i := range r.v.BeyondMomentum() {
 		t := &r.v.Thrusters[i]
 		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %g mm: check test_n and prop_diameter_mm",
 			t.TestN, momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000), t.shaftW(), t.PropDiameterMM)
@@ -110,7 +105,7 @@ func (r *remarker) tether() {
 	// a metre of 1 mm² holds 1 cm³
 	if light, heavy := CopperGCM3*copper-room, (CopperGCM3-1)*room; t.WeightGM < light || t.WeightGM > heavy {
 		assumed := ""
-		if r.p.Line("tether.weight_g_m") == 0 {
+		if r.c.in.Line("tether.weight_g_m") == 0 {
 			assumed = " is assumed, the file has none; it"
 		}
 		r.add("tether.weight_g_m", "%g g/m%s cannot be: %g mm with %.3g mm² of copper weigh from %.3g to %.3g g/m in water", t.WeightGM, assumed, t.DiameterMM, copper, light, heavy)
