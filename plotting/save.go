@@ -64,7 +64,7 @@ func SizeFor(use string) (Size, error) {
 			return s, nil
 		}
 	}
-	return Size{}, fmt.Errorf("found %q, want one of %s%s", use, strings.Join(Uses(), ", "), problem.Suggest(use, Uses()))
+	return Size{}, problem.NotOf(use, Uses())
 }
 
 // Uses lists what the Sizes are for.

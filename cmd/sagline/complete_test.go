@@ -11,6 +11,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"sagline/predict/vehicle"
 )
 
 // Each argument is finished by what its place in the usage line says.
@@ -40,6 +42,20 @@ func TestCompleteArgs(t *testing.T) {
 		got, what := begunWith(completeArgs(c.use))(nil, c.args, c.begun)
 		assert.ElementsMatch(t, c.want, got, "%s after %q: %q", c.use, c.args, c.begun)
 		assert.Equal(t, c.what, what, "%s after %q: %q", c.use, c.args, c.begun)
+	}
+}
+
+// Completion offers the faults that rehearse takes, and no others.
+func TestRehearseTakesEachFaultOffered(t *testing.T) {
+	dir := copyExample(t, "joint")
+	v, err := vehicle.Open(dir)
+	require.NoError(t, err)
+	names := faultNames(v, "")
+	assert.NotEmpty(t, names)
+	for _, name := range names {
+		var said bytes.Buffer
+		Run([]string{"rehearse", dir, "--fault", name, "--seasons", "0"}, nil, io.Discard, &said)
+		assert.Contains(t, said.String(), "--seasons", name) // the fault was taken
 	}
 }
 

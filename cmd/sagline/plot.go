@@ -37,7 +37,7 @@ func newPlot() *cobra.Command {
 			"  $ sagline plot examples/joint --out pictures --for phone --quantity ingress_g", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !slices.Contains(plotting.Formats, d.format) {
-				return useError{fmt.Errorf("--format: found %q, want one of %s", d.format, strings.Join(plotting.Formats, ", "))}
+				return useError{fmt.Errorf("--format: %w", problem.NotOf(d.format, plotting.Formats))}
 			}
 			var err error
 			if d.size, err = plotting.SizeFor(use); err != nil {
@@ -83,7 +83,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 	}
 	for _, q := range d.quantities {
 		if !slices.Contains(known, q) {
-			return useError{fmt.Errorf("--quantity: found %q, want one of %s%s", q, strings.Join(known, ", "), problem.Suggest(q, known))}
+			return useError{fmt.Errorf("--quantity: %w", problem.NotOf(q, known))}
 		}
 	}
 	if len(r.Dives) == 0 {

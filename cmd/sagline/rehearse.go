@@ -43,20 +43,21 @@ func newRehearse() *cobra.Command {
 	return c
 }
 
+// growing are the causes that a season can be simulated with: those that have a size.
+func growing(v *vehicle.Vehicle) []causes.Cause {
+	return slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
+}
+
 func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
 	v = v.Next(log.Labels())
-	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
-	at := slices.IndexFunc(rows, func(c causes.Cause) bool { return c.Name == o.fault })
+	rows, names := growing(v), faultNames(v, "")
+	at := slices.Index(names, o.fault)
 	if at < 0 {
-		var names []string
-		for _, c := range rows {
-			names = append(names, c.Name)
-		}
-		return useError{fmt.Errorf("--fault: found %q, want one of %s%s", o.fault, strings.Join(names, ", "), problem.Suggest(o.fault, names))}
+		return useError{fmt.Errorf("--fault: %w", problem.NotOf(o.fault, names))}
 	}
 	if o.Seasons < 1 || o.Seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}

@@ -2,7 +2,6 @@ package locate
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -118,7 +117,7 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	}
 	at := slices.Index(known, cmp.Or(fault, known[0]))
 	if at < 0 {
-		return nil, fmt.Errorf("found %s, want one of %s%s", problem.Quote(fault), strings.Join(known, ", "), problem.Suggest(fault, known))
+		return nil, problem.NotOf(fault, known)
 	}
 	what := searchables(v)[at]
 	s := &Search{v: v, Fault: what.fault, parts: what.parts, without: without, leakLn: r.SoundOf(predict.LogInsulation)}

@@ -108,6 +108,11 @@ func OfThese(name string, known []string) string {
 	return ": " + strings.Join(known, ", ")
 }
 
+// NotOf is the error of a name that is none of the known ones.
+func NotOf(name string, known []string) error {
+	return fmt.Errorf("found %s, want one of %s%s", Quote(name), strings.Join(known, ", "), Suggest(name, known))
+}
+
 // Plain says whether a text may be printed as it is: it is one line without characters
 // that control a terminal or change the direction of writing.
 func Plain(s string) bool { return !strings.ContainsFunc(s, steers) }
