@@ -61,26 +61,19 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		s.Basis += " Rebuilt " + b + "."
 	}
 	s.Open = rep.UntilFreed()
-	open := map[int]float64{}
-	for k := range r.Space.Faults() {
-		open[k] = 1
-	}
-	for _, f := range rep.Told() {
+	told := rep.Told()
+	for _, f := range told {
 		if f.Test != nil {
 			s.Open = append(s.Open, "read this first: "+f.Test.Words)
 		}
-		if k := f.Cause.Param(); k >= 0 {
-			open[k] = 3
-			if f.Test == nil {
-				s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
-			}
+		if f.Test == nil && f.Cause.Param() >= 0 {
+			s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
 	}
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
-			words := t.Cause.Words
-			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", words, findings.Left(t.DivesToLimit)))
+			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", t.Cause.Words, findings.Left(t.DivesToLimit)))
 		}
 	}
 	for _, d := range rep.Dives {
@@ -88,7 +81,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, open, o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, outlook.Open(r, told), o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -201,35 +194,29 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 	for i, name := range log.Columns {
 		column[name] = i
 	}
-	at := map[string]int{}
 	type placed struct {
 		run, column int
 		SheetReading
-		do, once string
+		do string
 	}
 	var rows []placed
 	for i := range all {
 		x := &all[i]
 		do := whatRuns(v, x)
-		run, known := place[do]
-		if !known {
-			run = 1<<20 + i // a log has fewer lines
-			if before, ok := at[do]; ok {
-				run = before
-			}
+		if _, known := place[do]; !known {
+			place[do] = 1<<20 + i // a log has fewer lines
 		}
-		at[do] = run
 		c := session.ColumnIn(x.Quantity.String(), v.Units)
 		k, known := column[c.Name]
 		if !known {
 			k = len(column) + int(x.Quantity)
 		}
-		rows = append(rows, placed{run, k, sheetReading(r, x, c, i+1), do, rep.OnceFreed(v, x.Sign)})
+		rows = append(rows, placed{place[do], k, sheetReading(r, x, c, i+1), do + rep.OnceFreed(v, x.Sign)})
 	}
 	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
 	for _, row := range rows {
-		if n := len(out); n == 0 || out[n-1].Do != row.do+row.once {
-			out = append(out, SheetRun{Do: row.do + row.once})
+		if n := len(out); n == 0 || out[n-1].Do != row.do {
+			out = append(out, SheetRun{Do: row.do})
 		}
 		run := &out[len(out)-1]
 		run.Readings = append(run.Readings, row.SheetReading)
@@ -260,15 +247,14 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 
 // about words what a parameter is of: the first cause that changes it most plainly, or else the first that changes it too.
 func about(all []causes.Cause, param int) string {
-	reaches := func(c causes.Cause) bool {
-		return slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return t.Param == param })
+	words := ""
+	for i := range all {
+		switch c := &all[i]; {
+		case c.Param() == param:
+			return c.Words
+		case words == "" && slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return t.Param == param }):
+			words = c.Words
+		}
 	}
-	i := slices.IndexFunc(all, func(c causes.Cause) bool { return c.Param() == param })
-	if i < 0 {
-		i = slices.IndexFunc(all, reaches)
-	}
-	if i < 0 {
-		return ""
-	}
-	return all[i].Words
+	return words
 }

@@ -129,19 +129,25 @@ func NextReadings(r *fit.Result, rep *findings.Report, which, n int) (out []stri
 	for i := range last {
 		c.DepthM = max(c.DepthM, last[i].Depth.X)
 	}
+	for _, reading := range forecast.Card(r, Present(r, rep), c, Open(r, rep.Findings), n) {
+		out = append(out, readingText(v, &reading, rep.OnceFreed(v, reading.Sign)))
+	}
+	return out
+}
+
+// Open weighs, for a card, each parameter that a cause may change: 1, and 3 where it was
+// found to have; common practice, no source.
+func Open(r *fit.Result, found []findings.Finding) map[int]float64 {
 	open := map[int]float64{}
 	for k := range r.Space.Faults() {
 		open[k] = 1
 	}
-	for _, f := range rep.Findings {
+	for _, f := range found {
 		if k := f.Cause.Param(); k >= 0 {
 			open[k] = 3
 		}
 	}
-	for _, reading := range forecast.Card(r, Present(r, rep), c, open, n) {
-		out = append(out, readingText(v, &reading, rep.OnceFreed(v, reading.Sign)))
-	}
-	return out
+	return open
 }
 
 // readingText words a reading of the card, with what of it waits for once.
