@@ -285,5 +285,5 @@ func (im *importing) saveMapping(text []byte) error {
 	if text == nil {
 		return nil
 	}
-	return disk.Save(im.mappingPath, func(w io.Writer) error { _, err := w.Write(text); return err })
+	return disk.SaveText(im.mappingPath, text)
 }

@@ -229,7 +229,7 @@ func (im *importing) firstLines(w io.Writer) {
 	for _, l := range r.Lines {
 		dives[l.Cells["dive"]] = true
 	}
-	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(r.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, "dives.csv")))
+	wrapped(w, "", fmt.Sprintf("\n%s of %s for %s", problem.Count(len(r.Lines), "line"), problem.Count(len(dives), "dive"), filepath.Join(im.folder, session.FileName)))
 }
 
 type matchJSON struct {

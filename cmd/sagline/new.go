@@ -205,11 +205,7 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
-	write := func(w io.Writer) error {
-		_, err := w.Write(text)
-		return err
-	}
-	if err := disk.Save(filepath.Join(dir, vehicle.FileName), write); err != nil {
+	if err := disk.SaveText(filepath.Join(dir, vehicle.FileName), text); err != nil {
 		return err
 	}
 	if log == nil {

@@ -8,7 +8,6 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -94,7 +93,7 @@ func (s site) save(folder string) error {
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			return err
 		}
-		if err := disk.Save(path, func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+		if err := disk.SaveText(path, text); err != nil {
 			return err
 		}
 	}

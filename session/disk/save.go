@@ -35,6 +35,14 @@ func Save(path string, write func(io.Writer) error) error {
 	return err
 }
 
+// SaveText is Save for a text that is at hand.
+func SaveText(path string, text []byte) error {
+	return Save(path, func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	})
+}
+
 // A system are the operations of replace on the disk, each of which a test can make fail.
 type system struct {
 	create func(path string) (file, error)
