@@ -82,7 +82,7 @@ func (p *Picture) axis(f *frame, ticks []Tick, unit string) {
 }
 
 func (p *Picture) timeAxis(f *frame, when *Timeline) {
-	p.axis(f, when.Ticks(f.x0, f.x1, int((f.right-f.left)/45)), "")
+	p.axis(f, when.ticks(f.x0, f.x1, int((f.right-f.left)/45)), "")
 	if !when.Dated {
 		p.text("e quiet", "dive", f.left-5, f.foot+f.below+16)
 	}

@@ -33,7 +33,7 @@ func residuals(n int) *Grid {
 		row := GridRow{Name: name}
 		for d := range n {
 			c := GridCell{Readings: (d + k) % 4, Z: float64((d*7+k*5)%9)/2 - 2 - float64(d*k)/4}
-			if c.Height() > 0 {
+			if c.height() > 0 {
 				c.Far = 1
 			}
 			if (d*12+k)%17 == 5 {
@@ -133,11 +133,11 @@ func TestFarLimitIsNamed(t *testing.T) {
 	far, close := 1e6, 0.3
 	rep.Trends[0].Limit = &far
 	trace := ReadTrace(rep, "excess_resistance_ohm")
-	assert.False(t, trace.LimitDrawn())
+	assert.False(t, trace.limitDrawn())
 	assert.Less(t, trace.High, 1.0)
 	rep.Trends[0].Limit = &close
 	trace = ReadTrace(rep, "excess_resistance_ohm")
-	assert.True(t, trace.LimitDrawn())
+	assert.True(t, trace.limitDrawn())
 }
 
 // A first dive is its own baseline: its picture shows how far off the limit is.
@@ -146,7 +146,7 @@ func TestFirstDiveStandsAgainstTheLimit(t *testing.T) {
 	none := findings.Estimate{}
 	rep.Dives[0].Estimates["excess_resistance_ohm"], rep.Trends[0].Levels[0] = none, none
 	trace := ReadTrace(rep, "excess_resistance_ohm")
-	assert.True(t, trace.LimitDrawn())
+	assert.True(t, trace.limitDrawn())
 	assert.Less(t, trace.Low, 0.0)
 	assert.Less(t, trace.High, 0.4)
 	delete(rep.Dives[0].Estimates, "excess_resistance_ohm")

@@ -195,7 +195,7 @@ func (p *Picture) cells(g *Grid, x []float64, half, top, row float64) {
 				continue
 			}
 			read = append(read, line(x[d]-half, y, x[d]+half, y)...)
-			if h := c.Height() * row * 0.46; h > 0 && c.Z > 0 {
+			if h := c.height() * row * 0.46; h > 0 && c.Z > 0 {
 				up = append(up, box(x[d]-half, y-h, x[d]+half, y)...)
 			} else if h > 0 {
 				down = append(down, box(x[d]-half, y, x[d]+half, y+h)...)
@@ -231,9 +231,9 @@ func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 	}
 }
 
-// Height is the height of a cell's mark as a share of the room above or below the row's
+// height is the height of a cell's mark as a share of the room above or below the row's
 // middle: 0 up to FarSD.
-func (c *GridCell) Height() float64 {
+func (c *GridCell) height() float64 {
 	z := math.Abs(c.Z)
 	if z <= FarSD {
 		return 0

@@ -52,10 +52,10 @@ func TestGridSeparatesThrusters(t *testing.T) {
 // A mark has no height while a reading is as predicted, and all of it far out.
 func TestHeights(t *testing.T) {
 	for z, want := range map[float64]float64{0: 0, 3: 0, -2.9: 0, 40: 1, -400: 1} {
-		assert.InDelta(t, want, (&GridCell{Z: z}).Height(), 1e-9, "%g", z)
+		assert.InDelta(t, want, (&GridCell{Z: z}).height(), 1e-9, "%g", z)
 	}
-	assert.Greater(t, (&GridCell{Z: 3.1}).Height(), 0.15)
-	assert.Greater(t, (&GridCell{Z: -10}).Height(), (&GridCell{Z: 5}).Height())
+	assert.Greater(t, (&GridCell{Z: 3.1}).height(), 0.15)
+	assert.Greater(t, (&GridCell{Z: -10}).height(), (&GridCell{Z: 5}).height())
 }
 
 func TestSigned(t *testing.T) {

@@ -70,8 +70,8 @@ func (t *Timeline) After(k int) float64 {
 	return t.X[last] + pace*float64(k)
 }
 
-// Ticks returns at most about most round values between lo and hi.
-func (t *Timeline) Ticks(lo, hi float64, most int) []Tick {
+// ticks returns at most about most round values between lo and hi.
+func (t *Timeline) ticks(lo, hi float64, most int) []Tick {
 	if t.Dated {
 		return dateTicks(lo, hi, most)
 	}

@@ -37,8 +37,8 @@ type Mark struct {
 	Short string // for less room
 }
 
-// Fitting returns the words that a position has room for.
-func (m *Mark) Fitting(at Position) string {
+// fitting returns the words that a position has room for.
+func (m *Mark) fitting(at Position) string {
 	if at.Short {
 		return m.Short
 	}
@@ -138,8 +138,8 @@ func (t *Trace) through(when *Timeline) (lo, hi float64) {
 	return lo, hi
 }
 
-// LimitDrawn says whether the limit is in the range to draw.
-func (t *Trace) LimitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
+// limitDrawn says whether the limit is in the range to draw.
+func (t *Trace) limitDrawn() bool { return t.Limit >= t.Low && t.Limit <= t.High }
 
 // marks lists a quantity's alarms, the newest first, then services and rebuilds that
 // concern it. Words are placed in this order while there is room.

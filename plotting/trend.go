@@ -120,7 +120,7 @@ func (p *Picture) levels(f *frame, t *Trace) {
 		all = append(all, level{t.Limit, "limit", []string{"limit", Number(t.Limit, t.Unit)}})
 	}
 	for i, l := range all {
-		if l.class == "limit" && !t.LimitDrawn() {
+		if l.class == "limit" && !t.limitDrawn() {
 			all[i].lines[1] += " …"
 		} else {
 			p.path(l.class+" dashed", line(f.left, f.y(l.y), f.right, f.y(l.y)))
@@ -153,9 +153,9 @@ func (p *Picture) marks(f *frame, t *Trace, x []float64, places []Position) {
 		p.path(class+" full", glyph)
 		if at.Row >= 0 {
 			if at.Left+at.Width/2 < px { // ends at the mark in any font; the mark may have moved since with the labels of ticks
-				p.text("e "+class, m.Fitting(at), px-8, y+4)
+				p.text("e "+class, m.fitting(at), px-8, y+4)
 			} else {
-				p.text(class, m.Fitting(at), px+8, y+4)
+				p.text(class, m.fitting(at), px+8, y+4)
 			}
 		}
 	}

@@ -189,7 +189,7 @@ func (d *Dive) Line(row session.Row) (*session.Line, []forecast.Expected) {
 func (d *Dive) yes() (only *session.Column) {
 	for _, c := range d.Reader.Columns {
 		switch {
-		case c.Quantity != "held" && c.Quantity != "lights" || !d.Used(c):
+		case c.Quantity != "held" && c.Quantity != "lights" || !d.used(c):
 		case only != nil:
 			return nil
 		default:

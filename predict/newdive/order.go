@@ -149,16 +149,16 @@ func (d *Dive) each(is func(*session.Column) bool) (out []*session.Column) {
 // those that recent dives filled.
 func (d *Dive) First() (out []*session.Column) {
 	for _, c := range d.Reader.Columns {
-		if c.Once && (c.Quantity == "serviced" || d.Used(c)) {
+		if c.Once && (c.Quantity == "serviced" || d.used(c)) {
 			out = append(out, c)
 		}
 	}
 	return out
 }
 
-// Used says whether recent dives filled a column, or without any whether the log
+// used says whether recent dives filled a column, or without any whether the log
 // has it.
-func (d *Dive) Used(c *session.Column) bool {
+func (d *Dive) used(c *session.Column) bool {
 	if len(d.recent) == 0 {
 		return slices.Contains(d.Log.Columns, c.Name)
 	}

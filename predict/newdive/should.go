@@ -128,7 +128,7 @@ func digitsOf(half float64) int {
 // table: those in use, or with all one of every quantity.
 func (d *Dive) Columns(all bool) (out []*session.Column) {
 	for _, c := range session.Columns() {
-		if slices.Contains(d.Reader.Columns, c) && c.Name != "dive" && c.Name != "date" && (all || d.Used(c) && !c.Once) {
+		if slices.Contains(d.Reader.Columns, c) && c.Name != "dive" && c.Name != "date" && (all || d.used(c) && !c.Once) {
 			out = append(out, c)
 		}
 	}

@@ -27,7 +27,7 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *sessi
 		q.Rest = advice.Range{Low: openV, Value: openV, High: openV}
 	}
 	if r != nil && len(r.Dives) > 0 {
-		doubts, labels := ToCome(r, rep), InUse(r)
+		doubts, labels := ToCome(r, rep), inUse(r)
 		q.ExcessOhm, _ = audit.LoopExcess(r)
 		if battery != "" {
 			labels = []string{battery}
@@ -73,13 +73,13 @@ func begunAt(r *fit.Result, label string) float64 {
 	return all[(len(all)-1)/2]
 }
 
-// inUse is within how many dives a battery was used that the next may be on: common practice, no
+// usedWithin is within how many dives a battery was used that the next may be on: common practice, no
 // source.
-const inUse = 10
+const usedWithin = 10
 
 // WorstOf words which batteries margins are the worst of, "" where there is one.
 func WorstOf(r *fit.Result) string {
-	labels := InUse(r)
+	labels := inUse(r)
 	if len(labels) < 2 {
 		return ""
 	}
@@ -92,10 +92,10 @@ func WorstOf(r *fit.Result) string {
 	return "margins are the worst of the batteries in use, " + strings.Join(labels[:last], ", ") + " and " + labels[last]
 }
 
-// InUse are the labels of the batteries that the next dive may be on, the newest dive's first.
-func InUse(r *fit.Result) (labels []string) {
+// inUse are the labels of the batteries that the next dive may be on, the newest dive's first.
+func inUse(r *fit.Result) (labels []string) {
 	last := len(r.Dives) - 1
-	for d := last; d >= max(last-inUse, 0); d-- {
+	for d := last; d >= max(last-usedWithin, 0); d-- {
 		if label := r.Dives[d].Battery; !slices.Contains(labels, label) {
 			labels = append(labels, label)
 		}

@@ -21,7 +21,7 @@ func TestBatteriesInUse(t *testing.T) {
 	for d := range r.Dives {
 		r.Dives[d].Battery = map[int]string{2: "old", 3: "B", 13: "A"}[d]
 	}
-	assert.Equal(t, []string{"A", "", "B"}, InUse(r))
+	assert.Equal(t, []string{"A", "", "B"}, inUse(r))
 	assert.Equal(t, "margins are the worst of the batteries in use, A, the one without a label and B", WorstOf(r))
 	r.Dives = r.Dives[:2]
 	assert.Empty(t, WorstOf(r))
