@@ -136,8 +136,6 @@ var (
 		}}
 )
 
-var methods = []*method{&millivolts, &ohmmeter, &insulation, &murray, &wiggle, &oneThruster, &hold}
-
 // Instruments names what the methods need.
 var Instruments = []string{"voltmeter", "clamp", "ohmmeter", "insulation", "gauge"}
 
