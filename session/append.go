@@ -112,8 +112,8 @@ func (f *File) PlaceOf(dive string, i int, rows []Row) (int, error) {
 		delete(row, "date") // of a dive's first line alone
 		return row
 	}
-	for k := len(now) - 1; k >= 0; k-- {
-		if sameRow(said(f.row(now[k])), said(rows[i])) {
+	for k, r := range slices.Backward(now) {
+		if sameRow(said(f.row(r)), said(rows[i])) {
 			return k, nil
 		}
 	}

@@ -124,11 +124,8 @@ func (f *File) newline() string {
 // after inserts a line below that of an offset.
 func (f *File) after(offset int, line string) []byte {
 	at := len(f.text)
-	for _, b := range f.breaks {
-		if b >= offset {
-			at = b + 1
-			break
-		}
+	if end := bytes.IndexByte(f.text[offset:], '\n'); end >= 0 {
+		at = offset + end + 1
 	}
 	line += f.newline()
 	if at > 0 && f.text[at-1] != '\n' { // the file's last line has no line break

@@ -6,6 +6,7 @@ package tomlfile
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -86,7 +87,7 @@ func (f *File) scan() {
 				path := strings.Join(parts, ".")
 				f.note(&Key{Parts: parts, offset: offset, kind: unstable.Array})
 				lists[path]++
-				parts = append(parts[:len(parts):len(parts)], fmt.Sprint(lists[path]-1))
+				parts = append(slices.Clip(parts), fmt.Sprint(lists[path]-1))
 			}
 			f.note(&Key{Parts: parts, offset: offset, kind: unstable.Table})
 			table = parts
@@ -112,7 +113,7 @@ func (f *File) note(k *Key) {
 // keyPath returns the path of a key in a table, and the byte offsets of its last part. A
 // list in the path stands for its last element.
 func keyPath(key unstable.Iterator, table []string, lists map[string]int) (parts []string, offset, end int) {
-	parts = table[:len(table):len(table)]
+	parts = slices.Clip(table)
 	for n := 0; key.Next() && n < deepest; n++ {
 		if last := lists[strings.Join(parts, ".")] - 1; last >= 0 && len(parts) != len(table) {
 			parts = append(parts, fmt.Sprint(last))
@@ -146,7 +147,7 @@ func (f *File) inside(p *unstable.Parser, v *unstable.Node, parts []string, list
 			f.value(p, n, parts, lists)
 		case unstable.Comment:
 		default:
-			at := append(parts[:len(parts):len(parts)], fmt.Sprint(i))
+			at := append(slices.Clip(parts), fmt.Sprint(i))
 			i++
 			f.note(&Key{Parts: at, offset: int(n.Raw.Offset), kind: n.Kind, from: int(n.Raw.Offset), end: int(n.Raw.Offset + n.Raw.Length)})
 			f.inside(p, n, at, lists)
@@ -214,14 +215,8 @@ func (f *File) Found(k *Key) string {
 
 // endOfLine returns the offset of the end of a line, before its line break.
 func (f *File) endOfLine(offset int) int {
-	if i := sort.SearchInts(f.breaks, offset); i < len(f.breaks) {
-		end := f.breaks[i]
-		if end > offset && f.text[end-1] == '\r' {
-			end--
-		}
-		return end
-	}
-	return len(f.text)
+	rest, _, _ := bytes.Cut(f.text[offset:], []byte("\n"))
+	return offset + len(bytes.TrimSuffix(rest, []byte("\r")))
 }
 
 // Comment returns the comment after a value, without #; "" for none, or if anything else
