@@ -49,7 +49,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		return err
 	}
 	v = v.Next(log.Labels())
-	rows := slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
+	rows := rehearsable(v)
 	at := slices.IndexFunc(rows, func(c causes.Cause) bool { return c.Name == o.fault })
 	if at < 0 {
 		var names []string
@@ -75,6 +75,11 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	}
 	return show(cmd, map[string]any{"schema": 1, "vehicle": v.Name, "fault": o.fault, "size": o.Size, "step": o.Step, "result": res},
 		func(w io.Writer) { printRehearsed(w, v, o, res) })
+}
+
+// rehearsable are the causes that can be simulated by a size: not what comes and goes, nor a jam.
+func rehearsable(v *vehicle.Vehicle) []causes.Cause {
+	return slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
 }
 
 func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simulate.Rehearsed) {

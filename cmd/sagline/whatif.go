@@ -46,7 +46,9 @@ func newWhatif() *cobra.Command {
 		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
 			"your own (--set), one key over several values (--sweep, with a picture by --out),\n" +
 			"what a builder could try, best first (--rank), or every tether and battery that can\n" +
-			"be bought (--cables, as CSV by --out). Margins that a variant does not meet are named.",
+			"be bought (--cables, as CSV by --out). Margins that a variant does not meet are named.\n" +
+			"What --cables must give is --want-m-s, --want-vehicle-v and --want-fuse-a. How thick, and so how\n" +
+			"draggy, a thicker conductor makes the tether goes by --copper-share: more under a thin jacket.",
 		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
 			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6\n" +
 			"  $ sagline whatif examples/joint --cables --want-m-s 0.4 --want-fuse-a 10", Args: upTo(1),
@@ -125,6 +127,9 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	case !o.cables && !others:
 		return wrong("want --set, --sweep, --rank or --cables")
 	}
+	if cmd.Flags().Changed("copper-share") && !o.rank && !o.cables {
+		return wrong("--copper-share: want --rank or --cables with it")
+	}
 	for _, name := range buying {
 		if !o.cables && cmd.Flags().Changed(name) {
 			return wrong("--%s: want --cables with it", name)
@@ -159,7 +164,11 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if err := setKeys(w, sets); err != nil {
 			return err
 		}
-		x := o.try(v, p, name, "", func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
+		assumes := ""
+		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
+			assumes = "a tether of " + v.Units.Plain(v.Tether.DiameterMM, "mm") + " as it is now: say another with --set tether.diameter_mm, or let --rank reckon it"
+		}
+		x := o.try(v, p, name, assumes, func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
 		x.value = value
 		out = append(out, x)
 		return nil
