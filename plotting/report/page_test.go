@@ -398,6 +398,7 @@ func TestGaugesByState(t *testing.T) {
 		findings.PastLimit:  func(v *Vehicle) []*plotting.Picture { return v.Past },
 		findings.NearLimit:  func(v *Vehicle) []*plotting.Picture { return v.Near },
 		findings.CannotTell: func(v *Vehicle) []*plotting.Picture { return v.Open },
+		findings.NotAsBuilt: func(v *Vehicle) []*plotting.Picture { return v.Other },
 		findings.CannotBe:   func(v *Vehicle) []*plotting.Picture { return v.Open },
 		findings.Sound:      func(v *Vehicle) []*plotting.Picture { return v.Sound },
 	} {

@@ -76,11 +76,14 @@ type Power struct {
 func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predict.Point) Power {
 	v := m.Vehicle
 	amps, pair, volts := pt.Out[quantity.CurrentA], pt.PairA, pt.Volts
-	cable := v.Tether.CableOhm(c.WaterC)
+	cable, joints := v.Tether.CableOhm(c.WaterC), v.Tether.Power.JointsOhm+p[predict.LoopOhm]
+	if joints < 0 { // of another cable than the file's, which no joint gives back
+		cable, joints = max(cable+joints, 0), 0
+	}
 	w := Power{
 		Battery: amps * amps * (v.Battery.ResistanceOhm + p[predict.BatteryOhm]),
 		Tether:  pair * pair * cable,
-		Joints:  pair * pair * (v.Tether.Power.JointsOhm + p[predict.LoopOhm]),
+		Joints:  pair * pair * joints,
 		Others:  (amps - pair) * pt.Out[quantity.BatteryV],
 	}
 	for i, a := range pt.Amps {

@@ -16,6 +16,7 @@ const (
 	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
 	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
 	NearLimit  = "near its limit" // the interval lies between half of the way to the limit and the limit
+	NotAsBuilt = "not as built"   // better than any repair of what the file says could make it: another part
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
@@ -26,11 +27,13 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, past, near, open, but []string
+	var wrong, another, past, near, open, but []string
 	for _, t := range r.Trends {
 		switch t.State {
 		case CannotBe:
 			wrong = append(wrong, t.Cause.Words)
+		case NotAsBuilt:
+			another = append(another, r.beside(t))
 		case PastLimit:
 			past = append(past, t.Cause.Words)
 		case NearLimit:
@@ -47,6 +50,9 @@ func (r *Report) Verdict() string {
 	}
 	if len(wrong) > 0 {
 		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
+	}
+	if len(another) > 0 {
+		but = append(but, strings.Join(another, ", ")+" is not as built")
 	}
 	if len(past) > 0 {
 		but = append(but, strings.Join(past, ", ")+" stands past its limit")

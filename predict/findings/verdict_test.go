@@ -26,6 +26,7 @@ func TestVerdict(t *testing.T) {
 		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
 		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) stands near its limit":                                   {Trends: []Trend{trend(NearLimit)}},
 		"nothing is seen to drift, but loop stands past its limit":                                                            {Trends: []Trend{trend(PastLimit)}},
+		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) is not as built":                                         {Trends: []Trend{trend(NotAsBuilt)}},
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
 		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},

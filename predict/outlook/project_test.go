@@ -93,6 +93,8 @@ func TestAtADive(t *testing.T) {
 	ohm, ok := m.BuiltOhm(predict.LoopOhm)
 	require.True(t, ok)
 	assert.InDelta(t, -ohm, Present(r, rep)[predict.LoopOhm], 1e-12, "no less than nothing")
+	rep.Trends[0].State = findings.NotAsBuilt
+	assert.InDelta(t, -0.25, Present(r, rep)[predict.LoopOhm], 1e-12, "but of another cable")
 }
 
 // Of water taken in, of a leak to the water, of a contact that comes and goes and where there is no limit, speed does not tell.
