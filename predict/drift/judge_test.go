@@ -138,8 +138,12 @@ func TestCannotBe(t *testing.T) {
 			assert.Equal(t, findings.Sound, state(-100, 0.01), name)
 			continue
 		}
-		assert.Equal(t, findings.Sound, state(least+0.01, 0.001), name)
+		better := findings.Sound
+		if name == "power_loop" {
+			better = findings.NotAsBuilt
+		}
+		assert.Equal(t, better, state(least+0.01, 0.001), name)
 		assert.Equal(t, findings.CannotBe, state(least-0.01, 0.001), name)
-		assert.Equal(t, findings.Sound, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
+		assert.Equal(t, better, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
 	}
 }

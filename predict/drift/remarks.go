@@ -31,7 +31,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			continue
 		}
 		told := slices.ContainsFunc(trends, func(t findings.Trend) bool {
-			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit || t.State == findings.NearLimit)
+			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit || t.State == findings.NotAsBuilt || t.State == findings.NearLimit)
 		})
 		way := math.Abs(row.Scale.Amplitude(row.Limit(&a.r.Model.Vehicle.Limits), a.sound(c)))
 		unit := ""
