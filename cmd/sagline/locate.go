@@ -216,6 +216,9 @@ func printSearch(w io.Writer, st *locate.State) {
 	found := "nothing found: the worst spot, if any"
 	if st.Since != "" {
 		found = "found since dive " + st.Since
+		if st.Suspected {
+			found = "perhaps, since dive " + st.Since
+		}
 	}
 	fmt.Fprintf(w, "\n%s: %s (%s)\n", st.Vehicle, strings.ReplaceAll(st.Fault, "_", " "), found)
 	for _, t := range st.Taken {
