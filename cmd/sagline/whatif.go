@@ -165,11 +165,14 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if err := setKeys(w, sets); err != nil {
 			return err
 		}
-		assumes := ""
-		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
-			assumes = "a tether of " + v.Units.Show(v.Tether.DiameterMM, "mm", 1) + " as it is now: say another with --set tether.diameter_mm, or let --rank reckon it"
+		var assumes []string
+		if w.Battery.NominalV > v.Battery.NominalV {
+			assumes = append(assumes, "motors, relays, lights and camera bear it")
 		}
-		x := o.try(v, p, name, assumes, func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
+		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
+			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
+		}
+		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
 		x.value = value
 		out = append(out, x)
 		return nil
