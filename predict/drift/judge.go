@@ -73,7 +73,7 @@ func (a *analysis) otherBuilds(trends []findings.Trend) (out []string) {
 }
 
 // stateOf is the state of a trend of a cause's quantity. One without a limit has
-// only its pattern.
+// only its pattern, or none that is sure.
 func (a *analysis) stateOf(c int, t *findings.Trend) string {
 	switch {
 	case len(a.r.Dives) <= a.r.Baseline:
@@ -86,8 +86,8 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.NotAsBuilt
 	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
 		return findings.PastLimit
-	case t.Limit == nil:
-		return findings.Sound
+	case t.Limit == nil: // it has a trend because something may have begun, and no pattern because that is not sure
+		return findings.CannotTell
 	}
 	switch from, to := reach(t); {
 	case to <= soundShare:

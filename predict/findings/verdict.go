@@ -52,13 +52,13 @@ func (r *Report) Verdict() string {
 		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
 	}
 	if len(another) > 0 {
-		but = append(but, strings.Join(another, ", ")+" is not as built")
+		but = append(but, strings.Join(another, ", ")+are(another, " is", " are")+" not as built")
 	}
 	if len(past) > 0 {
-		but = append(but, strings.Join(past, ", ")+" stands past its limit")
+		but = append(but, strings.Join(past, ", ")+are(past, " stands past its limit", " stand past their limits"))
 	}
 	if len(near) > 0 {
-		but = append(but, strings.Join(near, ", ")+" stands near its limit")
+		but = append(but, strings.Join(near, ", ")+are(near, " stands near its limit", " stand near their limits"))
 	}
 	if len(open) > 0 {
 		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))
@@ -78,10 +78,21 @@ func (r *Report) Verdict() string {
 	return out + strings.Join(but, ", and ")
 }
 
-// beside words a quantity with its level and its limit.
+// are is the verb of one thing or of several.
+func are(things []string, one, several string) string {
+	if len(things) == 1 {
+		return one
+	}
+	return several
+}
+
+// beside words a quantity with its level and its limit, if it has one.
 func (r *Report) beside(t Trend) string {
 	u := r.Unit(t.Quantity)
 	t = t.In(u)
+	if t.Limit == nil {
+		return fmt.Sprintf("%s (%s)", t.Cause.Words, t.LevelSaid(u.Name))
+	}
 	return fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3))
 }
 
