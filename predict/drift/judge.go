@@ -84,12 +84,17 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.CannotBe
 	case a.notAsBuilt(c, t):
 		return findings.NotAsBuilt
-	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
-		return findings.PastLimit
 	case t.Limit == nil: // it has a trend because something may have begun, and no pattern because that is not sure
 		return findings.CannotTell
 	}
+	past := func(level float64) bool {
+		return a.causes[c].Worse*(a.amplitude(c, level)-a.amplitude(c, *t.Limit)) > 0
+	}
 	switch from, to := reach(t); {
+	case past(t.Level.Value) && (from > 0 || past(t.Baseline)):
+		return findings.PastLimit
+	case past(t.Level.Value): // the sound value lies within its range as well
+		return findings.CannotTell
 	case to <= soundShare:
 		return findings.Sound
 	case from >= soundShare && to < 1:
