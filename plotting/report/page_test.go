@@ -355,9 +355,11 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	for _, x := range fleet.Vehicles {
 		x.Margins, x.Nearest = []string{"fuse: NOT MET"}, &plotting.Gauge{Title: "drag", State: findings.CannotTell, Share: 0.6}
 	}
+	fleet.Vehicles[1].Other = []*plotting.Picture{{}}
 	page = string(written(t, fleet))
 	assert.Contains(t, page, "not yet judged; 1 margin not met</td>")
 	assert.Contains(t, page, "60 % drag, cannot tell</td>")
+	assert.Contains(t, page, "● nothing found, but not as built; 1 margin not met</td>")
 }
 
 // A jammed thruster has no dives left, and the budget says that it leaves that out.
