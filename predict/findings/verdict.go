@@ -132,21 +132,30 @@ func (r *Report) CannotBe() (out []string) {
 	return out
 }
 
-// NotMended are the remarks on what was worked on while it had a fault, and still is past its limit or near it: its 95 % interval
-// now is wholly on the worse side of sound.
+// NotMended are the remarks on what was worked on, with a fault or without one, and is past its limit or near it since: its 95 %
+// interval now is wholly on the worse side of sound.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
-		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From || t.Eras[n-1].Pattern == Steady {
+		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From {
 			continue
 		}
 		way := *t.Limit - t.Baseline
 		if way*(t.Level.Low-t.Baseline) <= 0 || way*(t.Level.High-t.Baseline) <= 0 {
 			continue
 		}
-		u := r.Unit(t.Quantity)
+		before, u := &t.Eras[n-1], r.Unit(t.Quantity)
+		worse := before.Pattern == Steady // by what was done, where it was sound before
+		if levels := before.Levels; worse && (len(levels) == 0 || (levels[len(levels)-1].Value-t.Baseline)/way > 0.5 || len(r.Dives[t.From].Rebuilt) > 0) {
+			continue
+		}
 		t = t.In(u)
-		out = append(out, fmt.Sprintf("%s is still %s, %s: what was done at dive %s has not mended all that was wrong before it", t.Cause.Words, t.State, t.LevelSaid(u.Name), r.Dives[t.From].Dive))
+		dive := r.Dives[t.From].Dive
+		if worse {
+			out = append(out, fmt.Sprintf("%s is %s since dive %s, %s: what was done before that dive made it so; look at that work again, or where another part was fitted say it with sagline change --from %q", t.Cause.Words, t.State, dive, t.LevelSaid(u.Name), dive))
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s is still %s, %s: what was done at dive %s has not mended all that was wrong before it", t.Cause.Words, t.State, t.LevelSaid(u.Name), dive))
 	}
 	return out
 }
