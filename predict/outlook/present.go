@@ -24,7 +24,9 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 	another := map[int]bool{} // parameters of what is not as built
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
-		another[t.Cause.Param()] = t.State == findings.NotAsBuilt
+		if t.State == findings.NotAsBuilt {
+			another[t.Cause.Param()] = true
+		}
 		if _, sound := anew[t.Cause.Param()]; sound {
 			continue
 		}
