@@ -27,7 +27,6 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
 	}
-	out = append(out, a.openAnew(trends)...)
 	for _, c := range a.tracked {
 		row := &a.causes[c]
 		if row.Name != "power_loop" && row.Name != "thrust" {
@@ -49,7 +48,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			out = append(out, fmt.Sprintf(open, row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}
 	}
-	return out
+	return append(out, a.openAnew(trends)...)
 }
 
 // openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
