@@ -73,7 +73,7 @@ func pictures(t *testing.T, room Layout) map[string]*Picture {
 	cable.Holds, cable.Verdict = false, "it cannot hold there: too little"
 	out["cannot_hold"] = cable.Picture(room)
 	out["stations"] = StationsPicture("where it can hold", "m", []Station{{X: -5, Depth: 5}, {X: 0, Depth: 5, Known: true, Held: true}, {X: 5, Depth: 5, Known: true}}, room)
-	sweep, err := SweepPicture("tether.length_m", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room)
+	sweep, err := SweepPicture("tether.length_m", "speed", []float64{10, 20, 30}, []float64{108, 104, 100}, []float64{117, 108, 100}, room)
 	require.NoError(t, err)
 	out["sweep"] = sweep
 	return out

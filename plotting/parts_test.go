@@ -178,6 +178,33 @@ func TestFitCutsTheMiddle(t *testing.T) {
 	assert.LessOrEqual(t, textWidth(got, 12), 100.0)
 }
 
+// Dives whose labels differ at the end alone are told apart under the grid, and the axis' title stays clear of them.
+func TestGridTellsDivesApart(t *testing.T) {
+	assert.Equal(t, "12", fitEnd("12", textSize, 28))
+	assert.Equal(t, "…12", fitEnd("pool 12", textSize, 28))
+	rep, g := &findings.Report{}, &Grid{Dives: 20, Rows: []GridRow{{Name: "current", Cells: make([]GridCell, 20)}}}
+	for i := range 20 {
+		rep.Dives = append(rep.Dives, findings.Dive{Dive: fmt.Sprintf("pool %d", i+100)})
+	}
+	p := GridPicture(rep, g, true, Layout{Width: 400})
+	seen := map[string]bool{}
+	var title, first *Shape
+	for i := range p.Shapes {
+		switch x := &p.Shapes[i]; {
+		case x.Text == "dive":
+			title = x
+		case strings.HasPrefix(x.Text, "…"):
+			assert.False(t, seen[x.Text], x.Text)
+			seen[x.Text] = true
+			if first == nil {
+				first = x
+			}
+		}
+	}
+	assert.Greater(t, len(seen), 3)
+	assert.Less(t, title.At.X+textWidth("dive", textSize), first.At.X-textWidth(first.Text, textSize)/2)
+}
+
 // A gauge whose readings leave both open is hatched.
 func TestCannotTellIsHatched(t *testing.T) {
 	g := Gauge{Title: "friction", State: findings.CannotTell, Low: -0.5, High: 0.9}

@@ -71,6 +71,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		}
 		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
 	}
+	s.Open = append(s.Open, standing(rep)...)
 	for _, t := range rep.Trends {
 		if t.DivesToLimit != nil {
 			s.Services = append(s.Services, fmt.Sprintf("%s: dives until its limit: %s", t.Cause.Words, findings.Left(t.DivesToLimit)))
@@ -257,4 +258,17 @@ func about(all []causes.Cause, param int) string {
 		}
 	}
 	return words
+}
+
+// standing words what stands near a limit, past it or not as built without a change that is told.
+func standing(rep *findings.Report) (out []string) {
+	for _, t := range rep.Trends {
+		switch t.State {
+		case findings.NotAsBuilt, findings.PastLimit, findings.NearLimit:
+			u := rep.Unit(t.Quantity)
+			t = t.In(u)
+			out = append(out, fmt.Sprintf("%s of %s: %s", t.Cause.Words, t.LevelSaid(u.Name), t.State))
+		}
+	}
+	return out
 }

@@ -171,10 +171,13 @@ func GridPicture(rep *findings.Report, g *Grid, dated bool, room Layout) *Pictur
 		x[d] = gridLeft + by*(float64(d)+0.5)
 	}
 	p.cells(g, x, 0.42*by, top, (foot-top)/n)
+	title := gridLeft - 30
 	for _, d := range spaced(x, 36) {
-		p.text("m quiet", Fit(ShortName(rep.Dives[d].Dive), textSize, 28), min(x[d], p.Width-16), foot+15)
+		label := fitEnd(ShortName(rep.Dives[d].Dive), textSize, 28)
+		p.text("m quiet", label, min(x[d], p.Width-16), foot+15)
+		title = min(title, x[d]-textWidth(label, textSize)/2-4-textWidth("dive", textSize))
 	}
-	p.text("quiet", "dive", gridLeft-30, foot+15)
+	p.text("quiet", "dive", title, foot+15)
 	p.hits(x, gridLeft, p.Width, foot, func(d int) (Path, string) {
 		return line(x[d], top-4, x[d], foot), DiveName(&rep.Dives[d], dated) + ": " + g.Says(d)
 	})

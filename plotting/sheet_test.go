@@ -11,7 +11,9 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/checklist"
+	"sagline/predict/findings"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // A reading that no cause is told by has no comma before its rank.
@@ -41,4 +43,14 @@ func TestSheetEscapesAndCautions(t *testing.T) {
 	assert.NotContains(t, page.String(), "After the dive", "an empty list has no heading")
 	assert.Contains(t, page.String(), "Low voltage only")
 	assert.NotContains(t, page.String(), "http")
+}
+
+// What stands near a limit, past it or not as built is open on the card; what is sound, or told as a finding, is not said again.
+func TestStanding(t *testing.T) {
+	limit := 0.3
+	trend := func(words, state string) findings.Trend {
+		return findings.Trend{State: state, Limit: &limit, Level: findings.Estimate{Value: -0.2, Low: -0.21, High: -0.19}, Cause: &causes.Cause{Words: words}}
+	}
+	rep := &findings.Report{Units: units.Metric, Trends: []findings.Trend{trend("loop", findings.NotAsBuilt), trend("thrust", findings.Sound), trend("drag", findings.Drifting), trend("friction", findings.PastLimit)}}
+	assert.Equal(t, []string{"loop of -0.200 ± 0.010: not as built", "friction of -0.200 ± 0.010: past its limit"}, standing(rep))
 }

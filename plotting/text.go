@@ -89,6 +89,16 @@ func Fit(s string, size, width float64) string {
 	return s
 }
 
+// fitEnd cuts off the beginning of a text that is wider than width in words of a size: dives are told apart
+// by how their labels end.
+func fitEnd(s string, size, width float64) string {
+	for text := []rune(s); textWidth(s, size) > width && len(text) > 1; {
+		text = text[1:]
+		s = "…" + strings.TrimSpace(string(text))
+	}
+	return s
+}
+
 // wrap breaks a text into lines no wider than wide in words of a size; wider words lose
 // their middle.
 func wrap(text string, size, wide float64) (lines []string) {

@@ -76,10 +76,20 @@ func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string
 	switch {
 	case !dated:
 	case day.Before(g.latest):
-		b.bad(b.has["date"], "found %s after %s, want dates in order", text, g.latest.Format(time.DateOnly))
+		b.bad(b.has["date"], "found %s after %s, want dates in order: its lines go above those of dive %s", text, g.latest.Format(time.DateOnly), problem.Quote(g.laterThan(day)))
 	default:
 		g.latest = day
 	}
+}
+
+// laterThan is the label of the first dive that is of a later day.
+func (g *diveGrouper) laterThan(day time.Time) string {
+	for i := range g.log.Dives {
+		if d := &g.log.Dives[i]; d.Date.After(day) {
+			return d.Label
+		}
+	}
+	return ""
 }
 
 // battery is the label that a dive's first line gives, else that of the dive

@@ -49,12 +49,12 @@ func TestReadTellsEachProblem(t *testing.T) {
 		{"dive,date\n\"a\nb\",2026-05-02\n", `dives.csv:2: column "dive": found "a\nb", want a label on one line of plain text`},
 		{"dive,date\n1,\n1,2026-05-02\n1,2026-05-03\n", `dives.csv:3: column "date": found 2026-05-02 on a later line of a dive, want the day on its first`},
 		{"dive,date\n1,0001-01-01\n1,2026-05-03\n", `dives.csv:2: column "date": found "0001-01-01", want a day as 2026-05-31`},
-		{"dive,date\n1,2026-05-02\n2,\n3,2026-05-01\n", `dives.csv:4: column "date": found 2026-05-01 after 2026-05-02, want dates in order`},
+		{"dive,date\n1,2026-05-02\n2,\n3,2026-05-01\n", `dives.csv:4: column "date": found 2026-05-01 after 2026-05-02, want dates in order: its lines go above those of dive "1"`},
 		{"dive,date\n1,2026-02-30\n", `dives.csv:2: column "date": found "2026-02-30", want a day as 2026-05-31`},
 		{"dive,date\n1,2/5/2026\n", `dives.csv:2: column "date": found "2/5/2026", want a day as 2026-05-31`},
 		{"dive,date\n1,2026-05-02T10:00\n", `dives.csv:2: column "date": found "2026-05-02T10:00", want a day as 2026-05-31`},
 		{"dive,date\n1,2026-05-02\n1,2026-05-03\n", `dives.csv:3: column "date": found 2026-05-03 within a dive of 2026-05-02, want one day a dive`},
-		{"dive,date\n2,2026-05-02\n3,2026-05-01\n4,2026-05-02\n", `dives.csv:3: column "date": found 2026-05-01 after 2026-05-02, want dates in order`},
+		{"dive,date\n2,2026-05-02\n3,2026-05-01\n4,2026-05-02\n", `dives.csv:3: column "date": found 2026-05-01 after 2026-05-02, want dates in order: its lines go above those of dive "2"`},
 		{"dive,date\n1,2026-05-02\n2,2026-05-02\n1,\n1,\n", `dives.csv:4: column "dive": dive "1" began on line 2, want the lines of a dive together`},
 
 		// Time.

@@ -55,8 +55,8 @@ func (v *Interview) line(i int, first session.Row) error {
 	} else {
 		row, err = v.typed(i, first)
 	}
-	if errors.Is(err, errDone) && row != nil {
-		err, done = nil, errDone
+	if ended(err) && row != nil {
+		err, done = nil, err
 	}
 	if err == nil {
 		row, err = v.resolve(i, row)

@@ -384,6 +384,20 @@ func TestALineWithoutReadings(t *testing.T) {
 	assert.Contains(t, s.said.String(), "  minute 12.7: nothing was read on this line; it is not written\n")
 }
 
+// The dive or the input that ends at a question about a word loses nothing else of the line, and the note keeps the word.
+func TestDoneAtAWordWithoutMeaning(t *testing.T) {
+	for end, answers := range map[string][]string{"done": {"1=2 off 12.7 qqq 0 zzz", "instead=done"}, "end of input": {"1=2 off 12.7 qqq 0 zzz"}} {
+		dir := logbook(t, "joint")
+		s := &script{t: t, end: io.EOF, answers: answers}
+		_, lines, err := interviewOf(t, dir, s).Run()
+		require.NoError(t, err)
+		assert.Equal(t, 1, lines, "%s: %s", end, s.said.String())
+		text, err := os.ReadFile(filepath.Join(dir, session.FileName))
+		require.NoError(t, err)
+		assert.Regexp(t, `(?m)^31,[-0-9]*,2,off,,12\.7,,,0,.*not understood: qqq zzz$`, string(text))
+	}
+}
+
 func TestGuided(t *testing.T) {
 	dir := logbook(t, "joint")
 	s := &script{t: t, end: io.EOF, answers: []string{

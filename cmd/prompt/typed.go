@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -139,18 +140,30 @@ func (v *Interview) timed(row session.Row) error {
 }
 
 // read reads a line and asks again for each word that means nothing. named says that
-// every word names its cell.
-func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, err error) {
+// every word names its cell. Where the dive or the input ends meanwhile, that is the error and
+// the row is the line without those words, which its note keeps.
+func (v *Interview) read(text string, order func(session.Row) []*session.Column) (row session.Row, named bool, end error) {
+	var left []string
 	for {
 		line, err := v.Dive.Reader.Read(text, order)
 		var unread *shorthand.Unread
 		if !errors.As(err, &unread) {
-			return line.Row, line.Named, err
+			if len(left) > 0 {
+				line.Row["note"] = strings.TrimSpace(line.Row["note"] + " not understood: " + strings.Join(left, " "))
+			}
+			return line.Row, line.Named, cmp.Or(err, end)
+		}
+		if end != nil {
+			left, text = append(left, unread.Word), unread.Replaced("")
+			continue
 		}
 		v.Tell("  ", unread.Why)
 		word, err := v.ask(&question{text: fmt.Sprintf("  instead of %s, Enter: leave it out", unread.Word), help: "the word again; back for the whole line"})
 		switch {
 		case errors.Is(err, errMore):
+			continue
+		case ended(err):
+			end = err
 			continue
 		case err != nil:
 			return nil, false, err

@@ -68,6 +68,17 @@ func TestVehicleAnswers(t *testing.T) {
 	}
 }
 
+// A vehicle may have no thrusters that push ahead, but not none at all; what was answered of them before is gone.
+func TestVehicleWithHeaveAlone(t *testing.T) {
+	v, _, said, err := interviewed(t, "", "24", "Lithium Ion", "", "", "20", "0.75 mm2", "", "left + right", "lift", "300", "back", "back", "back", "none", "-", "up down", "lift", "", "", "", "", "", "", "", "")
+	require.NoError(t, err)
+	require.Len(t, v.Thrusters, 1)
+	assert.Equal(t, []string{"lift", "heave"}, []string{v.Thrusters[0].Name, v.Thrusters[0].Axis})
+	assert.Equal(t, "lithium-ion", v.Battery.Chemistry)
+	assert.Contains(t, said, "want at least one thruster")
+	assert.Contains(t, said, `found "up down", want names`)
+}
+
 func TestVehicleBrokenOff(t *testing.T) {
 	_, _, _, err := interviewed(t, "Otter", "12")
 	assert.EqualError(t, err, "input has ended before the last question, nothing is written")

@@ -226,7 +226,7 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		tell(doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)
-	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), dir, dive)
+	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), shellWord(dir), shellWord(dive))
 	return nil
 }
 
@@ -254,6 +254,6 @@ func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	if after.Read != "" {
 		say("would tell more: ", after.Read)
 	}
-	fmt.Fprintf(w, "next: sagline trend %s\n", dir)
+	fmt.Fprintf(w, "next: sagline trend %s\n", shellWord(dir))
 	return nil
 }

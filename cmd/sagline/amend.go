@@ -60,7 +60,7 @@ func newAmend() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: %s %s, the old one kept as a comment; next: sagline check %[1]s, whether it fits\n", dir, which, map[bool]string{true: "struck", false: "changed"}[strike])
+		fmt.Fprintf(cmd.OutOrStdout(), "%s: %s %s, the old one kept as a comment; next: sagline check %s, whether it fits\n", dir, which, map[bool]string{true: "struck", false: "changed"}[strike], shellWord(dir))
 		return nil
 	}
 	return c
@@ -89,7 +89,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, dir)
 	}
 	if len(log.Dives) == 0 {
-		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, dir)
+		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, shellWord(dir))
 		return nil
 	}
 	v, _ := vehicle.Open(dir)
@@ -107,7 +107,7 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	}
 	next := ""
 	if n > 0 {
-		next = "; next: sagline check " + dir + ", whether the new readings fit"
+		next = "; next: sagline check " + shellWord(dir) + ", whether the new readings fit"
 	}
 	fmt.Fprintf(out, "%s changed%s\n", problem.Count(n, "line"), next)
 	return nil

@@ -141,5 +141,5 @@ func printChange(w io.Writer, r *rebuilt, path, dir string) {
 		}
 		fmt.Fprintf(w, "dive %s is not in the log yet%s: give it that label when you write it down\n", r.Dive, would)
 	}
-	fmt.Fprintf(w, "next: sagline predict %s, for what it should read on the next dive and whether its margins are met\n", dir)
+	fmt.Fprintf(w, "next: sagline predict %s, for what it should read on the next dive and whether its margins are met\n", shellWord(dir))
 }

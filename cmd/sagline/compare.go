@@ -90,5 +90,5 @@ func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []compar
 			fmt.Fprintf(w, "%d\t%s\t%g\t%s\t%+.1f\t%s\n", l.Line, l.Column, l.Measured, findings.Rounded(l.Predicted, 2*l.SD), l.Z, word)
 		}
 	})
-	fmt.Fprintf(w, "\n%d of %d readings lie more than %g times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), plotting.FarSD, from, dir, r.Dives[d].Log.Label)
+	fmt.Fprintf(w, "\n%d of %d readings lie more than %g times their usual scatter from %s; next: sagline fit %s %s\n", far, len(lines), plotting.FarSD, from, shellWord(dir), shellWord(r.Dives[d].Log.Label))
 }

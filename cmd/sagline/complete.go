@@ -262,7 +262,7 @@ func plain(numbers []float64) (out []string) {
 }
 
 func faultNames(v *vehicle.Vehicle, _ string) (out []string) {
-	for _, c := range growing(v) {
+	for _, c := range rehearsable(v) {
 		out = append(out, c.Name)
 	}
 	return out

@@ -49,6 +49,6 @@ func runDemo(cmd *cobra.Command, dir string) error {
 	for _, f := range rep.Told() {
 		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Words, findings.Sure(f.Sure()), f.CheckNext)
 	}
-	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), dir)
+	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), shellWord(dir))
 	return nil
 }

@@ -190,7 +190,7 @@ func (o *importOptions) run(im *importing, cmd *cobra.Command) error {
 		if im.had && im.answered {
 			fmt.Fprintf(out, "\nyour answers are in %s\n", im.mappingPath)
 		}
-		fmt.Fprintf(out, "\nwritten; next: sagline check %s\n", im.folder)
+		fmt.Fprintf(out, "\nwritten; next: sagline check %s\n", shellWord(im.folder))
 		return nil
 	case len(im.result.Asked) > 0 && !im.ofOthers:
 		if err := im.save(false); err != nil {

@@ -162,9 +162,9 @@ func (l *locating) repair() error {
 func (l *locating) then() string {
 	st := l.State()
 	if st.Result != nil {
-		return fmt.Sprintf("next: repair it, then sagline locate %s --fault %s --repaired %q", l.dir, l.Fault, st.Result.Spots[0])
+		return fmt.Sprintf("next: repair it, then sagline locate %s --fault %s --repaired %q", shellWord(l.dir), shellWord(l.Fault), st.Result.Spots[0])
 	}
-	return fmt.Sprintf("next: make that reading, then sagline locate %s --fault %s --read %q", l.dir, l.Fault, st.Next.Test+" = …")
+	return fmt.Sprintf("next: make that reading, then sagline locate %s --fault %s --read %q", shellWord(l.dir), shellWord(l.Fault), st.Next.Test+" = …")
 }
 
 // ask asks for reading after reading at a terminal.
@@ -194,7 +194,7 @@ func (l *locating) askOne(p prompt.Prompter, next *locate.Proposal) (bool, error
 		answer, err := p.Ask("reading, or skip, or done", "", []string{"skip", "done"})
 		switch {
 		case errors.Is(err, io.EOF), errors.Is(err, prompt.ErrInterrupted), answer == "done":
-			p.Say("kept: %s; next: %s goes on\n", problem.Count(len(l.State().Taken), "reading"), "sagline locate "+l.dir+" --fault "+l.Fault)
+			p.Say("kept: %s; next: %s goes on\n", problem.Count(len(l.State().Taken), "reading"), "sagline locate "+shellWord(l.dir)+" --fault "+shellWord(l.Fault))
 			return false, nil
 		case err != nil:
 			return false, err
@@ -216,6 +216,9 @@ func printSearch(w io.Writer, st *locate.State) {
 	found := "nothing found: the worst spot, if any"
 	if st.Since != "" {
 		found = "found since dive " + st.Since
+		if st.Suspected {
+			found = "perhaps, since dive " + st.Since
+		}
 	}
 	fmt.Fprintf(w, "\n%s: %s (%s)\n", st.Vehicle, strings.ReplaceAll(st.Fault, "_", " "), found)
 	for _, t := range st.Taken {

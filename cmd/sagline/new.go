@@ -90,7 +90,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	}
 	w := cmd.OutOrStdout()
 	if !asked {
-		fmt.Fprintf(w, "%s: edit %s to your vehicle; next: sagline check %s\n", dir, vehicle.FileName, dir)
+		fmt.Fprintf(w, "%s: edit %s to your vehicle; next: sagline check %s\n", dir, vehicle.FileName, shellWord(dir))
 		return nil
 	}
 	v, err := vehicle.Open(dir)
@@ -102,7 +102,7 @@ func makeLogbook(cmd *cobra.Command, dir string, o *newOptions) error {
 	}
 	fmt.Fprintln(w)
 	printFirst(w, v)
-	fmt.Fprintf(w, "\n%s written; next: sagline predict %s, for what must hold before it is switched on\n", dir, dir)
+	fmt.Fprintf(w, "\n%s written; next: sagline predict %s, for what must hold before it is switched on\n", dir, shellWord(dir))
 	return nil
 }
 
@@ -134,7 +134,7 @@ func beginLog(cmd *cobra.Command, dir string) error {
 	if err := disk.Save(filepath.Join(dir, session.FileName), noLines(simulate.Columns)); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "%s: an empty log for %s, whose %s was there; next: sagline check %s\n", filepath.Join(dir, session.FileName), v.Name, vehicle.FileName, dir)
+	fmt.Fprintf(cmd.OutOrStdout(), "%s: an empty log for %s, whose %s was there; next: sagline check %s\n", filepath.Join(dir, session.FileName), v.Name, vehicle.FileName, shellWord(dir))
 	return nil
 }
 

@@ -111,7 +111,7 @@ func analyse(cmd *cobra.Command, dir string) (*fit.Result, *findings.Report, *se
 
 // noDives prints that a logbook has no dives yet.
 func noDives(w io.Writer, vehicle, dir string) {
-	fmt.Fprintf(w, "%s: no dives yet; next: sagline add %s writes the first one down\n", vehicle, dir)
+	fmt.Fprintf(w, "%s: no dives yet; next: sagline add %s writes the first one down\n", vehicle, shellWord(dir))
 }
 
 // fitAndPick fits the logbook of the arguments and returns the index of the dive that they

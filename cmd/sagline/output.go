@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -132,4 +133,15 @@ func counting(w io.Writer, what string) func(done, all int) {
 			fmt.Fprint(file(w), clearLine)
 		}
 	}
+}
+
+// shellWord is a word of a command line as a person types it: in quotes where it has blanks or signs.
+func shellWord(s string) string {
+	switch {
+	case s != "" && strings.Map(plainRune, s) == s && !strings.ContainsAny(s, " =%"):
+		return s
+	case !strings.ContainsAny(s, "\"$`"):
+		return `"` + s + `"` // no other signs change within quotes, a backslash in Windows' paths least
+	}
+	return strconv.Quote(s)
 }

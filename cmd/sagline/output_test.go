@@ -50,3 +50,10 @@ func TestTableInItsTerminal(t *testing.T) {
 	tableOf(&printed{w: &out, width: 23}, 2, rows)
 	assert.Equal(t, "name  volts  amperes\nport  12.34  5.6\nboth  1      2\n\nname  volts  more\nport  12.34  much of it\nboth  1\n", out.String())
 }
+
+// What is proposed to be typed next can be typed: names with blanks stand in quotes.
+func TestShellWord(t *testing.T) {
+	for word, want := range map[string]string{"pond": "pond", "../pond/2026": "../pond/2026", "school boat": `"school boat"`, "": `""`, "a;b": `"a;b"`, `c:\pond`: `"c:\pond"`, `5"`: `"5\""`} {
+		assert.Equal(t, want, shellWord(word))
+	}
+}

@@ -43,18 +43,13 @@ func newRehearse() *cobra.Command {
 	return c
 }
 
-// growing are the causes that a season can be simulated with: those that have a size.
-func growing(v *vehicle.Vehicle) []causes.Cause {
-	return slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
-}
-
 func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	v, log, err := openLogbook(cmd, dir)
 	if err != nil {
 		return err
 	}
 	v = v.Next(log.Labels())
-	rows, names := growing(v), faultNames(v, "")
+	rows, names := rehearsable(v), faultNames(v, "")
 	at := slices.Index(names, o.fault)
 	if at < 0 {
 		return useError{fmt.Errorf("--fault: %w", problem.NotOf(o.fault, names))}
@@ -78,6 +73,11 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		func(w io.Writer) { printRehearsed(w, v, o, res) })
 }
 
+// rehearsable are the causes that can be simulated by a size: not what comes and goes, nor a jam.
+func rehearsable(v *vehicle.Vehicle) []causes.Cause {
+	return slices.DeleteFunc(causes.Table(v), func(c causes.Cause) bool { return len(c.Amplitudes) == 0 })
+}
+
 func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simulate.Rehearsed) {
 	var without []string
 	for _, q := range o.Without {
@@ -87,9 +87,10 @@ func printRehearsed(w io.Writer, v *vehicle.Vehicle, o *rehearseOptions, r simul
 	if o.Step {
 		how = "at once"
 	}
-	fmt.Fprintf(w, "%s, %s worse by %s %s, %d simulated seasons%s\n\n", v.Name, o.fault, v.Units.Plain(o.Size, o.Cause.Scale.Unit), how, r.Seasons, strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
+	fmt.Fprintf(w, "%s, %s worse by %s %s, %s%s\n\n", v.Name, o.fault, v.Units.Plain(o.Size, o.Cause.Scale.Unit), how, problem.Count(r.Seasons, "simulated season"), strings.TrimSuffix(" without "+strings.Join(without, ", "), " without "))
 	if r.Noticed == 0 {
-		fmt.Fprintln(w, "never noticed within 24 dives; next: take more readings, or sharper ones")
+		fmt.Fprintln(w, "no alarm names it within 24 dives: these readings tell too late or not at all what it is")
+		fmt.Fprintf(w, "an alarm for something else in %d; one before anything was wrong in %d\n\nnext: take more readings, or sharper ones\n", r.Mistaken, r.False)
 		return
 	}
 	fmt.Fprintf(w, "noticed in %d of %d within 24 dives: half of them by dive %.0f of the fault, nine in ten by dive %.0f\n", r.Noticed, r.Seasons, r.Median, r.Ninety)

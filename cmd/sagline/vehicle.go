@@ -103,10 +103,10 @@ func printKnown(w io.Writer, v *vehicle.Vehicle, keys []knownKey, dives int, dir
 		fmt.Fprintf(w, "\nThe readings do not tell %s:\nwhat was known least takes most of a change.\n", strings.Join(not, ", nor\n"))
 	}
 	if dives == 0 {
-		fmt.Fprintf(w, "\nnext: sagline add %s writes the first dive down, and narrows this\n", dir)
+		fmt.Fprintf(w, "\nnext: sagline add %s writes the first dive down, and narrows this\n", shellWord(dir))
 		return
 	}
-	fmt.Fprintf(w, "\nnext: sagline vehicle --write %s puts what the dives have narrowed into %s\n", dir, vehicle.FileName)
+	fmt.Fprintf(w, "\nnext: sagline vehicle --write %s puts what the dives have narrowed into %s\n", shellWord(dir), vehicle.FileName)
 }
 
 // ofAll replaces a thruster's name in a key by *.

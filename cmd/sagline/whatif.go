@@ -43,10 +43,13 @@ func newWhatif() *cobra.Command {
 	var o whatifOptions
 	c := &cobra.Command{
 		Use: "whatif [LOGBOOK]", Short: "What a change would do: another tether, joints re-made, more volts",
-		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead:\n" +
+		Long: "Compares variants of the vehicle as it is believed to be now, all surge thrusters ahead\n" +
+			"(without any: all heave thrusters up):\n" +
 			"your own (--set), one key over several values (--sweep, with a picture by --out),\n" +
 			"what a builder could try, best first (--rank), or every tether and battery that can\n" +
-			"be bought (--cables, as CSV by --out). Margins that a variant does not meet are named.",
+			"be bought (--cables, as CSV by --out). Margins that a variant does not meet are named.\n" +
+			"What --cables must give is --want-m-s, --want-vehicle-v and --want-fuse-a. How thick, and so how\n" +
+			"draggy, a thicker conductor makes the tether goes by --copper-share: more under a thin jacket.",
 		Example: "  $ sagline whatif examples/joint --rank\n  $ sagline whatif examples/joint --set tether.length_m=20\n" +
 			"  $ sagline whatif examples/joint --sweep tether.power.area_mm2=1.5,2.5,4,6\n" +
 			"  $ sagline whatif examples/joint --cables --want-m-s 0.4 --want-fuse-a 10", Args: upTo(1),
@@ -125,6 +128,9 @@ func (o *whatifOptions) oneQuestion(cmd *cobra.Command) error {
 	case !o.cables && !others:
 		return wrong("want --set, --sweep, --rank or --cables")
 	}
+	if cmd.Flags().Changed("copper-share") && !o.rank && !o.cables {
+		return wrong("--copper-share: want --rank or --cables with it")
+	}
 	for _, name := range buying {
 		if !o.cables && cmd.Flags().Changed(name) {
 			return wrong("--%s: want --cables with it", name)
@@ -159,7 +165,14 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		if err := setKeys(w, sets); err != nil {
 			return err
 		}
-		x := o.try(v, p, name, "", func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
+		var assumes []string
+		if w.Battery.NominalV > v.Battery.NominalV {
+			assumes = append(assumes, "motors, relays, lights and camera bear it")
+		}
+		if w.Tether.Power.Copper() != v.Tether.Power.Copper() && w.Tether.DiameterMM == v.Tether.DiameterMM {
+			assumes = append(assumes, "a tether of "+v.Units.Show(v.Tether.DiameterMM, "mm", 1)+" as it is now: say another with --set tether.diameter_mm, or let --rank reckon it")
+		}
+		x := o.try(v, p, name, strings.Join(assumes, "; "), func(into *vehicle.Vehicle, _ predict.Params) { *into = *w })
 		x.value = value
 		out = append(out, x)
 		return nil
@@ -185,20 +198,26 @@ func (o *whatifOptions) variants(v *vehicle.Vehicle, p predict.Params) ([]varian
 		for _, c := range advice.Changes(v, o.copperShare) {
 			out = append(out, o.try(v, p, c.Name, c.Assumes, c.Apply))
 		}
-		slices.SortStableFunc(out, func(a, b variant) int { return cmp.Compare(b.Outcome.SpeedMS, a.Outcome.SpeedMS) })
+		slices.SortStableFunc(out, func(a, b variant) int {
+			_, x := a.Outcome.Move()
+			_, y := b.Outcome.Move()
+			return cmp.Compare(y, x)
+		})
 	}
 	return out, nil
 }
 
 func (o *whatifOptions) sweepPicture(today variant, vs []variant, l plotting.Layout) (*plotting.Picture, error) {
 	var x, speed, pull []float64
+	what, was := today.Outcome.Move()
 	for _, v := range vs {
 		x = append(x, v.value)
-		speed = append(speed, percent(v.Outcome.SpeedMS, today.Outcome.SpeedMS))
+		_, ms := v.Outcome.Move()
+		speed = append(speed, percent(ms, was))
 		pull = append(pull, percent(v.Outcome.PullN, today.Outcome.PullN))
 	}
 	key, _, _ := strings.Cut(o.sweep, "=")
-	return plotting.SweepPicture(key, x, speed, pull, l)
+	return plotting.SweepPicture(key, what, x, speed, pull, l)
 }
 
 func percent(x, of float64) float64 {
@@ -210,15 +229,17 @@ func percent(x, of float64) float64 {
 
 func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today variant, vs []variant, remarks []string) {
 	u := v.Units
-	fmt.Fprintf(w, "%s, all surge thrusters ahead at %s in water of %s\n", v.Name, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
+	drives := "all surge thrusters ahead"
+	moves, was := today.Outcome.Move()
+	if today.Outcome.ClimbMS != nil {
+		drives = "all heave thrusters up"
+	}
+	fmt.Fprintf(w, "%s, %s at %s in water of %s\n", v.Name, drives, u.Plain(o.depthM, "m"), u.Plain(o.waterC, "°C"))
 	printNotes(w, remarks)
 	fmt.Fprintln(w)
-	if !slices.ContainsFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Surge() }) {
-		fmt.Fprint(w, "none of its thrusters is of axis surge: this says only what margins a change breaks\n\n")
-	}
 	table(w, func(w io.Writer) {
 		speed, pull, area := u.In("m/s"), u.In("N"), u.In("m²")
-		fmt.Fprintln(w, "variant\tspeed\tpull\tcurrent\ttether\tlasts\tdrag area")
+		fmt.Fprintln(w, "variant\t"+moves+"\tpull\tcurrent\ttether\tlasts\tdrag area")
 		fmt.Fprintf(w, "\t%s\t%s\tA\tW lost\tmin\t%s\n", speed.Name, pull.Name, area.Name)
 		for i, v := range append([]variant{today}, vs...) {
 			against := func(x, of float64) string { // today's, in per cent
@@ -230,12 +251,13 @@ func printVariants(w io.Writer, v *vehicle.Vehicle, o *whatifOptions, today vari
 				}
 				return " (same)"
 			}
+			_, moved := v.Outcome.Move()
 			lasts := "-"
 			if v.Outcome.EnduranceMin != nil {
 				lasts = fmt.Sprintf("%.0f", *v.Outcome.EnduranceMin)
 			}
-			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f\t%.0f\t%s\t%s%s\n", v.Name, speed.Number(v.Outcome.SpeedMS, 2),
-				against(v.Outcome.SpeedMS, today.Outcome.SpeedMS), pull.Number(v.Outcome.PullN, 1), against(v.Outcome.PullN, today.Outcome.PullN),
+			fmt.Fprintf(w, "%s\t%s%s\t%s%s\t%.1f\t%.0f\t%s\t%s%s\n", v.Name, speed.Number(moved, 2),
+				against(moved, was), pull.Number(v.Outcome.PullN, 1), against(v.Outcome.PullN, today.Outcome.PullN),
 				v.Outcome.CurrentA, v.Outcome.TetherW, lasts, area.Number(v.Outcome.DragAreaM2, 3), against(v.Outcome.DragAreaM2, today.Outcome.DragAreaM2))
 		}
 	})

@@ -105,7 +105,7 @@ var figures = []figure{
 	{"loop_ohm", "loop", "Ω", 2, 1, "", func(x *advice.Purchase) *advice.Range { return &x.LoopOhm }},
 	{"vehicle_v", "volts", "V", 1, 2, "volts", func(x *advice.Purchase) *advice.Range { return &x.VehicleV }},
 	{"speed_m_s", "speed", "m/s", 2, 2, "speed", func(x *advice.Purchase) *advice.Range { return &x.SpeedMS }},
-	{"climb_m_s", "climb", "m/s", 2, 2, "", func(x *advice.Purchase) *advice.Range { return x.ClimbMS }},
+	{"climb_m_s", "climb", "m/s", 2, 2, "climb", func(x *advice.Purchase) *advice.Range { return x.ClimbMS }},
 	{"endurance_min", "lasts", "min", 0, 2, "", func(x *advice.Purchase) *advice.Range { return x.EnduranceMin }},
 	{"fuse_a", "fuse", "A", -1, 0, "fuse", func(x *advice.Purchase) *advice.Range {
 		if x.FuseA == nil {
@@ -153,7 +153,8 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 	u := b.Vehicle.Units
 	fmt.Fprintf(w, "%s with a new tether, all surge thrusters ahead or all heave up,\nat %s in water of %s. Ranges hold 95 %%: the lower end is to give what is\nwanted, margins are judged at the less favourable one.\n",
 		b.Vehicle.Name, u.Plain(b.Condition.DepthM, "m"), u.Plain(b.Condition.WaterC, "°C"))
-	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s.\n", today.VehicleV, u.Show(today.SpeedMS, "m/s", 2))
+	moves, ms := today.Move()
+	fmt.Fprintf(w, "As it is now: %.1f V at the vehicle, %s %s.\n", today.VehicleV, moves, u.Show(ms, "m/s", 2))
 	printNotes(w, remarks)
 	for rest := all; len(rest) > 0; {
 		n := 1
@@ -180,7 +181,7 @@ func printPurchases(w io.Writer, b *advice.Buyer, today *advice.Outcome, all []a
 
 // printBlock prints the conductors of one length and battery.
 func printBlock(w io.Writer, u units.System, block []advice.Purchase) {
-	shown := []string{"speed", "volts", "fuse"} // marked in columns of their own
+	shown := []string{"speed", "climb", "volts", "fuse"} // marked in columns of their own
 	everywhere := slices.DeleteFunc(slices.Clone(block[0].Lacks), func(lack string) bool {
 		return slices.Contains(shown, lack) || slices.ContainsFunc(block, func(x advice.Purchase) bool { return !slices.Contains(x.Lacks, lack) })
 	})

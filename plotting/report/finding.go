@@ -125,6 +125,8 @@ func untilLimit(t *findings.Trend, unit string) string {
 	switch {
 	case d == nil && plotting.WayToLimit(t, t.Level.Value) < 1:
 		return fmt.Sprintf("it does not grow from dive to dive; %.0f\u00a0%% of the way to %s", 100*plotting.WayToLimit(t, t.Level.Value), limit)
+	case d == nil && min(plotting.WayToLimit(t, t.Level.Low), plotting.WayToLimit(t, t.Level.High)) < 1:
+		return "likely past " + limit + ", as far as these readings tell"
 	case d == nil || d.High == 0:
 		return "past " + limit
 	case d.Low == 0:

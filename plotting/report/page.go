@@ -45,6 +45,7 @@ type Vehicle struct {
 	Dated     bool
 	Past      []*plotting.Picture // quantities past their limits from the start, or since they were worked on
 	Near      []*plotting.Picture // near them
+	Other     []*plotting.Picture // quantities that are better than the vehicle of the file could be
 	Open      []*plotting.Picture // quantities for which readings cannot tell
 	Sound     []*plotting.Picture // sound quantities
 	Trends    []*plotting.Picture // each quantity over the dives
@@ -126,8 +127,10 @@ func (p *Page) setApart(by func(*Vehicle) string) {
 	}
 }
 
-// Known says that the vehicle is judged, with no quantity open, past its limit or near it.
-func (v *Vehicle) Known() bool { return v.Judged && len(v.Open)+len(v.Past)+len(v.Near) == 0 }
+// Known says that the vehicle is judged, with no quantity open, past its limit, near it or not as built.
+func (v *Vehicle) Known() bool {
+	return v.Judged && len(v.Open)+len(v.Past)+len(v.Near)+len(v.Other) == 0
+}
 
 // Fleet says whether the page needs an overview.
 func (p *Page) Fleet() bool { return len(p.Vehicles) > 1 }

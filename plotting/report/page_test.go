@@ -307,15 +307,17 @@ func TestImperialPage(t *testing.T) {
 }
 
 func TestUntilLimit(t *testing.T) {
-	limit := 0.8
+	limit, sd := 0.8, 0.02
 	at := func(level float64, left *findings.Estimate) string {
-		return untilLimit(&findings.Trend{Quantity: "thrust_factor", Baseline: 1, Level: findings.Estimate{Value: level}, Limit: &limit, DivesToLimit: left,
+		return untilLimit(&findings.Trend{Quantity: "thrust_factor", Baseline: 1, Level: findings.Estimate{Value: level, Low: level - sd, High: level + sd}, Limit: &limit, DivesToLimit: left,
 			Ahead: []findings.Ahead{{Past: 0.1}, {Past: 0.2}, {Past: 0.3}, {Past: 0.4}, {Past: 0.5}},
 			Cause: &causes.Cause{Scale: causes.Scale{Factor: true, Sound: 1}}}, "")
 	}
 	assert.Equal(t, "it does not grow from dive to dive; 47\u00a0% of the way to its limit of −20\u00a0%", at(0.9, nil))
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, nil))
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, &findings.Estimate{}))
+	sd = 0.2
+	assert.Equal(t, "likely past its limit of −20\u00a0%, as far as these readings tell", at(0.7, nil))
 	const chances = "; passed after 1, 2, 3 dives: 20, 30, 40\u00a0%"
 	const perhaps = ", which may be passed already"
 	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 0.4, High: 2}))
@@ -347,14 +349,17 @@ func TestNotJudgedAndNotMet(t *testing.T) {
 	assert.Contains(t, page, "Nothing is found on any of them. Not yet judged: 1.")
 	assert.Contains(t, page, "not yet judged; 2 margins not met</td>")
 	assert.Contains(t, page, "● nothing found</td>")
+	assert.NotContains(t, page, "not as built")
 	assert.Contains(t, page, `<div class="calm">`)
 	fleet = &Page{Vehicles: []*Vehicle{single(t, early).Vehicles[0], ofSeason(t, 7).Vehicles[0]}} // the other is written
 	for _, x := range fleet.Vehicles {
 		x.Margins, x.Nearest = []string{"fuse: NOT MET"}, &plotting.Gauge{Title: "drag", State: findings.CannotTell, Share: 0.6}
 	}
+	fleet.Vehicles[1].Other = []*plotting.Picture{{}}
 	page = string(written(t, fleet))
 	assert.Contains(t, page, "not yet judged; 1 margin not met</td>")
 	assert.Contains(t, page, "60 % drag, cannot tell</td>")
+	assert.Contains(t, page, "● nothing found, but not as built; 1 margin not met</td>")
 }
 
 // A jammed thruster has no dives left, and the budget says that it leaves that out.
@@ -398,6 +403,7 @@ func TestGaugesByState(t *testing.T) {
 		findings.PastLimit:  func(v *Vehicle) []*plotting.Picture { return v.Past },
 		findings.NearLimit:  func(v *Vehicle) []*plotting.Picture { return v.Near },
 		findings.CannotTell: func(v *Vehicle) []*plotting.Picture { return v.Open },
+		findings.NotAsBuilt: func(v *Vehicle) []*plotting.Picture { return v.Other },
 		findings.CannotBe:   func(v *Vehicle) []*plotting.Picture { return v.Open },
 		findings.Sound:      func(v *Vehicle) []*plotting.Picture { return v.Sound },
 	} {

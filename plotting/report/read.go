@@ -78,6 +78,8 @@ func (v *Vehicle) gauges(all []plotting.Gauge) {
 		switch g := &all[i]; g.State {
 		case findings.PastLimit:
 			v.Past = append(v.Past, g.Picture())
+		case findings.NotAsBuilt:
+			v.Other = append(v.Other, g.Picture())
 		case findings.NearLimit:
 			v.Near = append(v.Near, g.Picture())
 		case findings.CannotTell, findings.CannotBe:

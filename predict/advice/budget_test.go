@@ -19,7 +19,7 @@ func TestPowerAddsUp(t *testing.T) {
 		v := invented.AnyVehicle(rt)
 		m, c := predict.NewModel(v), anyCondition(rt, v)
 		p := m.NewParams()
-		p[predict.LoopOhm] = rapid.Float64Range(0, 5).Draw(rt, "excess")
+		p[predict.LoopOhm] = rapid.Float64Range(-0.2, 5).Draw(rt, "excess")
 		p[predict.FrictionA] = rapid.Float64Range(0, 1).Draw(rt, "friction")
 		var pt predict.Point
 		m.Solve(&c, p, &pt, nil)
@@ -30,6 +30,7 @@ func TestPowerAddsUp(t *testing.T) {
 			most += math.Abs(a) + 4*q*(e+pt.BackEMF[i])*(e+pt.BackEMF[i])
 		}
 		w := Budget(m, &c, p, &pt)
+		assert.GreaterOrEqual(rt, w.Joints, 0.0, "no joint gives watts")
 		total := v.Battery.ResistanceOhm + pt.Out[quantity.LoopOhm]
 		assert.InDelta(rt, e*amps, w.Battery+w.Tether+w.Joints+w.Branches+w.Thrusters+w.Lights, 1e-9*most*(e+most*total))
 	})

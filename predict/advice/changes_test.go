@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -175,4 +176,23 @@ func TestChangesToTry(t *testing.T) {
 		}
 		assert.Equal(t, append(c.want, "propellers of +15 % pitch", "propellers of -15 % pitch"), got, "%+v", c)
 	}
+}
+
+// Of a vehicle that nothing pushes ahead the outcome is that of all heave thrusters up: its
+// current and the volts at the vehicle are under that load.
+func TestOutcomeOfHeaveAlone(t *testing.T) {
+	v := invented.Vehicle()
+	v.Thrusters = slices.DeleteFunc(v.Thrusters, func(t vehicle.Thruster) bool { return t.Surge() })
+	m := predict.NewModel(v)
+	c, p := predict.Condition{WaterC: 15, TetherOutM: 20}, m.NewParams()
+	o := AllAhead(m, c, p)
+	climb, _ := AllUp(m, c, p)
+	what, ms := o.Move()
+	assert.Equal(t, "climb", what)
+	assert.InDelta(t, climb, ms, 1e-12)
+	assert.Greater(t, o.CurrentA, 1.0)
+	assert.InDelta(t, p[predict.OpenCircuitV]-o.CurrentA*(v.Battery.ResistanceOhm+v.Tether.CableOhm(15)+v.Tether.Power.JointsOhm), o.VehicleV, 1e-6)
+	assert.Greater(t, o.PullN, 1.0)
+	what, _ = new(Outcome).Move()
+	assert.Equal(t, "speed", what)
 }

@@ -47,9 +47,7 @@ func TestEnduranceByChemistry(t *testing.T) {
 // A current that is as good as nothing lasts as long as a battery keeps its charge.
 func TestEnduranceOfNextToNothing(t *testing.T) {
 	v := vehicle.Example()
-	for i := range v.Thrusters {
-		v.Thrusters[i].Axis = "heave"
-	}
+	v.Thrusters = nil
 	v.Battery.MinimumV = 0
 	for _, c := range []struct {
 		amps float64

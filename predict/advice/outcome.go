@@ -6,16 +6,25 @@ import (
 	"sagline/session/quantity"
 )
 
-// An Outcome is what a builder gets from a vehicle: all surge thrusters
-// ahead, running free and held.
+// An Outcome is what a builder gets from a vehicle: all surge thrusters ahead, running
+// free and held; of one without any all heave thrusters up.
 type Outcome struct {
 	SpeedMS      float64  `json:"speed_m_s"`
+	ClimbMS      *float64 `json:"climb_m_s,omitempty"` // of a vehicle without surge thrusters
 	PullN        float64  `json:"pull_n"`
 	CurrentA     float64  `json:"current_a"`
 	VehicleV     float64  `json:"vehicle_v"`
 	TetherW      float64  `json:"lost_in_tether_w"` // joints included
 	DragAreaM2   float64  `json:"drag_area_m2"`     // hull and tether at the condition
 	EnduranceMin *float64 `json:"endurance_min"`    // at that current; nil: capacity unknown
+}
+
+// Move is how fast the vehicle moves, m/s, and whether that is its speed ahead or a climb.
+func (o *Outcome) Move() (what string, ms float64) {
+	if o.ClimbMS != nil {
+		return "climb", *o.ClimbMS
+	}
+	return "speed", o.SpeedMS
 }
 
 // drives has all thrusters of one axis on, ahead or up; any says whether there are any.
@@ -40,16 +49,22 @@ func AllUp(m *predict.Model, c predict.Condition, p predict.Params) (float64, bo
 }
 
 // AllAhead solves the vehicle under a condition whose drives are set to all
-// surge thrusters ahead. A vehicle without any gives zeros.
+// surge thrusters ahead, or without any to all heave thrusters up.
 func AllAhead(m *predict.Model, c predict.Condition, p predict.Params) Outcome {
-	c.Sign, _ = drives(m.Vehicle, true)
+	var surges bool
+	if c.Sign, surges = drives(m.Vehicle, true); !surges {
+		c.Sign, _ = drives(m.Vehicle, false)
+	}
 	c.Electrical, c.Climbing = true, false
 	var pt predict.Point
 	c.Held = true
 	m.Solve(&c, p, &pt, nil)
 	out := Outcome{PullN: pt.Out[quantity.Pull]}
-	c.Held = false
+	c.Held, c.Climbing = false, !surges
 	m.Solve(&c, p, &pt, nil)
+	if !surges {
+		out.ClimbMS = new(pt.Out[quantity.Climb])
+	}
 	out.SpeedMS, out.CurrentA, out.VehicleV = pt.Out[quantity.Speed], pt.Out[quantity.CurrentA], pt.Out[quantity.VehicleV]
 	w := Budget(m, &c, p, &pt)
 	out.TetherW, out.DragAreaM2 = w.Tether+w.Joints, m.DragAreaM2(&c, p)
@@ -76,11 +91,14 @@ type Power struct {
 func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predict.Point) Power {
 	v := m.Vehicle
 	amps, pair, volts := pt.Out[quantity.CurrentA], pt.PairA, pt.Volts
-	cable := v.Tether.CableOhm(c.WaterC)
+	cable, joints := v.Tether.CableOhm(c.WaterC), v.Tether.Power.JointsOhm+p[predict.LoopOhm]
+	if joints < 0 { // of another cable than the file's, which no joint gives back
+		cable, joints = max(cable+joints, 0), 0
+	}
 	w := Power{
 		Battery: amps * amps * (v.Battery.ResistanceOhm + p[predict.BatteryOhm]),
 		Tether:  pair * pair * cable,
-		Joints:  pair * pair * (v.Tether.Power.JointsOhm + p[predict.LoopOhm]),
+		Joints:  pair * pair * joints,
 		Others:  (amps - pair) * pt.Out[quantity.BatteryV],
 	}
 	for i, a := range pt.Amps {

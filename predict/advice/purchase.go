@@ -71,7 +71,7 @@ const (
 // Wanted is what a purchase must give; 0 is no demand.
 type Wanted struct {
 	SpeedMS  float64 `json:"speed_m_s"`
-	VehicleV float64 `json:"vehicle_v"` // under load, all surge thrusters ahead
+	VehicleV float64 `json:"vehicle_v"` // under load, all surge thrusters ahead or, without any, all heave thrusters up
 	FuseA    float64 `json:"fuse_a"`    // fuse that must meet its margin; 0: any standard one
 }
 
@@ -277,7 +277,11 @@ func (x *Purchase) judge(b *Buyer, w *vehicle.Vehicle, q Question) {
 			x.Lacks = append(x.Lacks, what)
 		}
 	}
-	lacks("speed", x.SpeedMS.Low < b.Wanted.SpeedMS)
+	if _, surges := drives(w, true); surges || x.ClimbMS == nil {
+		lacks("speed", x.SpeedMS.Low < b.Wanted.SpeedMS)
+	} else {
+		lacks("climb", x.ClimbMS.Low < b.Wanted.SpeedMS)
+	}
 	lacks("volts", x.VehicleV.Low < b.Wanted.VehicleV)
 	lacks("fuse", b.Wanted.FuseA == 0 && x.FuseA == nil)
 	for _, name := range m.NotMet() {

@@ -1,10 +1,13 @@
 package drift
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/findings"
+	"sagline/predict/priors"
 )
 
 // soundShare is how much of the way from the sound value to the limit the 95 %
@@ -42,8 +45,35 @@ func (a *analysis) impossible(c int, t *findings.Trend) bool {
 	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < -max(had+a.r.Base[k], 0)
 }
 
+// notAsBuilt says whether the power loop has lost more than all its joints had, beyond what the file's
+// tolerances allow: no work on the same cable does that, another cable does.
+func (a *analysis) notAsBuilt(c int, t *findings.Trend) bool {
+	if t.Limit == nil || a.causes[c].Param() != predict.LoopOhm {
+		return false
+	}
+	joints, _ := a.r.Model.BuiltOhm(predict.LoopOhm)
+	least := -max(joints+a.r.Base[predict.LoopOhm], 0) - z95*priors.Parameters(a.r.Model)[predict.LoopOhm].Prior
+	return t.Level.Value+surelyBelow/z95*(t.Level.High-t.Level.Value) < least
+}
+
+// otherBuilds are the remarks on trends of what is not as built.
+func (a *analysis) otherBuilds(trends []findings.Trend) (out []string) {
+	for _, t := range trends {
+		if t.State != findings.NotAsBuilt {
+			continue
+		}
+		dive := a.r.Dives[t.From].Log.Label
+		if i := slices.IndexFunc(trends, func(o findings.Trend) bool { return o.Cause.Mends == t.Cause.Name }); i >= 0 {
+			dive = trends[i].OnsetDive
+		}
+		out = append(out, fmt.Sprintf("since dive %s the power loop has less resistance than its cable alone should have (%s): was the tether shortened or exchanged? If so say it with sagline change --from %q --set tether.length_m=…; until then the readings that are expected are the old one's",
+			dive, t.LevelSaid("Ω"), dive))
+	}
+	return out
+}
+
 // stateOf is the state of a trend of a cause's quantity. One without a limit has
-// only its pattern.
+// only its pattern, or none that is sure.
 func (a *analysis) stateOf(c int, t *findings.Trend) string {
 	switch {
 	case len(a.r.Dives) <= a.r.Baseline:
@@ -52,12 +82,19 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.Drifting
 	case a.impossible(c, t):
 		return findings.CannotBe
-	case t.Limit != nil && a.causes[c].Worse*(a.amplitude(c, t.Level.Value)-a.amplitude(c, *t.Limit)) > 0:
-		return findings.PastLimit
-	case t.Limit == nil:
-		return findings.Sound
+	case a.notAsBuilt(c, t):
+		return findings.NotAsBuilt
+	case t.Limit == nil: // it has a trend because something may have begun, and no pattern because that is not sure
+		return findings.CannotTell
+	}
+	past := func(level float64) bool {
+		return a.causes[c].Worse*(a.amplitude(c, level)-a.amplitude(c, *t.Limit)) > 0
 	}
 	switch from, to := reach(t); {
+	case past(t.Level.Value) && (from > 0 || past(t.Baseline)):
+		return findings.PastLimit
+	case past(t.Level.Value): // the sound value lies within its range as well
+		return findings.CannotTell
 	case to <= soundShare:
 		return findings.Sound
 	case from >= soundShare && to < 1:

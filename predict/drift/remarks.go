@@ -2,8 +2,10 @@ package drift
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"sagline/predict/findings"
 	"sagline/predict/forecast"
@@ -31,7 +33,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			continue
 		}
 		told := slices.ContainsFunc(trends, func(t findings.Trend) bool {
-			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit || t.State == findings.NearLimit)
+			return t.Quantity == row.Quantity && (t.State == findings.Sound || t.State == findings.Drifting || t.State == findings.PastLimit || t.State == findings.NotAsBuilt || t.State == findings.NearLimit)
 		})
 		way := math.Abs(row.Scale.Amplitude(row.Limit(&a.r.Model.Vehicle.Limits), a.sound(c)))
 		unit := ""
@@ -45,6 +47,22 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			}
 			out = append(out, fmt.Sprintf(open, row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}
+	}
+	return append(out, a.openAnew(trends)...)
+}
+
+// openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
+// then these readings cannot tell: a change of them is told all the same.
+func (a *analysis) openAnew(trends []findings.Trend) (out []string) {
+	words := map[int][]string{}
+	for _, t := range trends {
+		if t.State == findings.CannotTell && t.From > a.r.Baseline {
+			words[t.From] = append(words[t.From], t.Cause.Words)
+		}
+	}
+	for _, d := range slices.Sorted(maps.Keys(words)) {
+		out = append(out, fmt.Sprintf("what was done before dive %s may have changed these levels, by how much its readings and those since leave open: %s; what changes from there on is told all the same",
+			a.r.Dives[d].Log.Label, strings.Join(words[d], ", ")))
 	}
 	return out
 }

@@ -124,3 +124,20 @@ func TestStreak(t *testing.T) {
 		}
 	}
 }
+
+// Levels that a service or a rebuild set anew and these readings cannot tell are named with the dive, those of the
+// baseline and those that are told not.
+func TestOpenAnew(t *testing.T) {
+	r := &fit.Result{Baseline: 1}
+	for _, label := range []string{"1", "2", "3 b", "4"} {
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: label}})
+	}
+	trend := func(words, state string, from int) findings.Trend {
+		return findings.Trend{State: state, From: from, Cause: &causes.Cause{Words: words}}
+	}
+	a := &analysis{r: r}
+	assert.Equal(t, []string{"what was done before dive 3 b may have changed these levels, by how much its readings and those since leave open: friction, drag; what changes from there on is told all the same",
+		"what was done before dive 4 may have changed these levels, by how much its readings and those since leave open: insulation; what changes from there on is told all the same"},
+		a.openAnew([]findings.Trend{trend("insulation", findings.CannotTell, 3), trend("friction", findings.CannotTell, 2), trend("thrust", findings.Sound, 2), trend("loop", findings.CannotTell, 1), trend("drag", findings.CannotTell, 2)}))
+	assert.Empty(t, a.openAnew(nil))
+}

@@ -297,3 +297,30 @@ func TestAServiceSettlesWhich(t *testing.T) {
 		assert.Empty(t, raised(rep, "drag_factor"), "dive %d", n)
 	}
 }
+
+// A loop that has lost more than its joints had is of another cable than the file's, and not called sound, whether
+// or not a line says that the tether was worked on; joints that were re-made are sound.
+func TestNotAsBuilt(t *testing.T) {
+	for _, c := range []struct {
+		lost     float64
+		serviced map[int][]string
+		want     string
+	}{
+		{0.17, map[int][]string{13: {"tether"}}, findings.NotAsBuilt}, {0.17, nil, findings.NotAsBuilt},
+		{0.03, map[int][]string{13: {"tether"}}, findings.Sound}, {-0.03, map[int][]string{13: {"tether"}}, findings.Sound},
+	} {
+		rep := report(t, season(t, simulate.Season{Dives: 18, Seed: 5, Service: c.serviced, Drift: func(d int, p predict.Params) {
+			if d >= 13 {
+				p[predict.LoopOhm] -= c.lost
+			}
+		}}))
+		assert.Equal(t, c.want, rep.Trends[0].State, "%+v", c)
+		remarks := strings.Join(rep.Remarks, "\n")
+		if c.want == findings.Sound {
+			assert.NotContains(t, remarks, "sagline change")
+			continue
+		}
+		assert.Contains(t, remarks, "since dive 13 the power loop has less resistance than its cable alone should have (-0.1")
+		assert.Contains(t, remarks, `was the tether shortened or exchanged? If so say it with sagline change --from "13" --set tether.length_m`)
+	}
+}

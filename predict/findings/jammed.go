@@ -53,12 +53,19 @@ func (r *Report) UntilFreed() []string {
 	return []string{fmt.Sprintf("by the log %s may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does", names)}
 }
 
-// Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now, but for the parameters
-// that are taken as they are now.
+// Without are remarks on what is said of a sound vehicle: what is told to be wrong with it now, or stands at another
+// level than its first dives', but for the parameters that are taken as they are now.
 func (r *Report) Without(now ...int) (out []string) {
 	for _, f := range r.Told() {
 		if f.Cause.Kind == causes.Vehicle && f.Cause.Jammed == 0 && !slices.Contains(now, f.Cause.Param()) {
 			out = append(out, fmt.Sprintf("%s since dive %s (%s sure) is not in these numbers, which are those of the sound vehicle", f.Cause.Words, f.SinceDive, Sure(f.Sure())))
+		}
+	}
+	for _, t := range r.Trends {
+		if (t.State == NotAsBuilt || t.State == PastLimit || t.State == NearLimit) && t.Cause.Kind == causes.Vehicle && !slices.Contains(now, t.Cause.Param()) {
+			u := r.Unit(t.Quantity)
+			t = t.In(u)
+			out = append(out, fmt.Sprintf("%s of %s, %s, is not in these numbers, which are those of the first dives", t.Cause.Words, t.LevelSaid(u.Name), t.State))
 		}
 	}
 	return append(out, r.UntilFreed()...)

@@ -8,6 +8,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/vehicle"
+	"sagline/session/units"
 )
 
 // What is predicted of a vehicle with a jammed thruster, or one of two, holds once that turns freely, and so it is said; of
@@ -15,7 +16,7 @@ import (
 func TestWithoutAJam(t *testing.T) {
 	v := &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}, {Name: "lift"}}}
 	port, lift := &causes.Cause{Name: "stall:port", Jammed: 1, Words: "jam of port"}, &causes.Cause{Name: "stall:lift", Jammed: 3, Words: "jam of lift"}
-	loop := &causes.Cause{Name: "power_loop", Words: "excess loop resistance", Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.LoopOhm}}}}}
+	loop := &causes.Cause{Name: "power_loop", Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.LoopOhm}}}}}
 	r := &Report{}
 	assert.Empty(t, r.UntilFreed())
 	assert.Empty(t, r.Without())
@@ -27,6 +28,14 @@ func TestWithoutAJam(t *testing.T) {
 	assert.Equal(t, []string{"by the log lift may be jammed: see that it turns freely, battery unplugged, before it runs again; what is said of it running holds once it does"}, r.UntilFreed())
 	assert.Equal(t, append([]string{"excess loop resistance since dive 7 (90 % sure) is not in these numbers, which are those of the sound vehicle"}, r.UntilFreed()...), r.Without())
 	assert.Equal(t, r.UntilFreed(), r.Without(predict.BatteryOhm, predict.LoopOhm))
+
+	limit := 0.3
+	r.Findings, r.Units = nil, units.Metric
+	r.Trends = []Trend{{Quantity: "excess_resistance_ohm", Cause: loop, State: NotAsBuilt, Limit: &limit, Level: Estimate{-0.2, -0.21, -0.19}}}
+	assert.Equal(t, append([]string{"excess loop resistance of -0.200 ± 0.010 Ω, not as built, is not in these numbers, which are those of the first dives"}, r.UntilFreed()...), r.Without())
+	assert.Equal(t, r.UntilFreed(), r.Without(predict.LoopOhm))
+	r.Trends[0].State = Sound
+	assert.Equal(t, r.UntilFreed(), r.Without())
 	assert.Equal(t, " (once lift turns freely)", r.OnceFreed(v, []int8{1, 0, -1}))
 	assert.Empty(t, r.OnceFreed(v, []int8{1, 1, 0}))
 

@@ -16,6 +16,7 @@ const (
 	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
 	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
 	NearLimit  = "near its limit" // the interval lies between half of the way to the limit and the limit
+	NotAsBuilt = "not as built"   // better than any repair of what the file says could make it: another part
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
 
@@ -26,11 +27,13 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, past, near, open, but []string
+	var wrong, another, past, near, open, but []string
 	for _, t := range r.Trends {
 		switch t.State {
 		case CannotBe:
 			wrong = append(wrong, t.Cause.Words)
+		case NotAsBuilt:
+			another = append(another, r.beside(t))
 		case PastLimit:
 			past = append(past, t.Cause.Words)
 		case NearLimit:
@@ -48,11 +51,14 @@ func (r *Report) Verdict() string {
 	if len(wrong) > 0 {
 		but = append(but, "the level of "+strings.Join(wrong, ", ")+" cannot be")
 	}
+	if len(another) > 0 {
+		but = append(but, strings.Join(another, ", ")+are(another, " is", " are")+" not as built")
+	}
 	if len(past) > 0 {
-		but = append(but, strings.Join(past, ", ")+" stands past its limit")
+		but = append(but, strings.Join(past, ", ")+are(past, " stands past its limit", " stand past their limits"))
 	}
 	if len(near) > 0 {
-		but = append(but, strings.Join(near, ", ")+" stands near its limit")
+		but = append(but, strings.Join(near, ", ")+are(near, " stands near its limit", " stand near their limits"))
 	}
 	if len(open) > 0 {
 		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))
@@ -72,10 +78,21 @@ func (r *Report) Verdict() string {
 	return out + strings.Join(but, ", and ")
 }
 
-// beside words a quantity with its level and its limit.
+// are is the verb of one thing or of several.
+func are(things []string, one, several string) string {
+	if len(things) == 1 {
+		return one
+	}
+	return several
+}
+
+// beside words a quantity with its level and its limit, if it has one.
 func (r *Report) beside(t Trend) string {
 	u := r.Unit(t.Quantity)
 	t = t.In(u)
+	if t.Limit == nil {
+		return fmt.Sprintf("%s (%s)", t.Cause.Words, t.LevelSaid(u.Name))
+	}
 	return fmt.Sprintf("%s (%s, limit %s)", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(*t.Limit, 3))
 }
 
@@ -115,21 +132,30 @@ func (r *Report) CannotBe() (out []string) {
 	return out
 }
 
-// NotMended are the remarks on what was worked on while it had a fault, and still is past its limit or near it: its 95 % interval
-// now is wholly on the worse side of sound.
+// NotMended are the remarks on what was worked on, with a fault or without one, and is past its limit or near it since: its 95 %
+// interval now is wholly on the worse side of sound.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
-		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From || t.Eras[n-1].Pattern == Steady {
+		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From {
 			continue
 		}
 		way := *t.Limit - t.Baseline
 		if way*(t.Level.Low-t.Baseline) <= 0 || way*(t.Level.High-t.Baseline) <= 0 {
 			continue
 		}
-		u := r.Unit(t.Quantity)
+		before, u := &t.Eras[n-1], r.Unit(t.Quantity)
+		worse := before.Pattern == Steady // by what was done, where it was sound before
+		if levels := before.Levels; worse && (len(levels) == 0 || (levels[len(levels)-1].Value-t.Baseline)/way > 0.5 || len(r.Dives[t.From].Rebuilt) > 0) {
+			continue
+		}
 		t = t.In(u)
-		out = append(out, fmt.Sprintf("%s is still %s, %s: what was done at dive %s has not mended all that was wrong before it", t.Cause.Words, t.State, t.LevelSaid(u.Name), r.Dives[t.From].Dive))
+		dive := r.Dives[t.From].Dive
+		if worse {
+			out = append(out, fmt.Sprintf("%s is %s since dive %s, %s: what was done before that dive made it so; look at that work again, or where another part was fitted say it with sagline change --from %q", t.Cause.Words, t.State, dive, t.LevelSaid(u.Name), dive))
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s is still %s, %s: what was done at dive %s has not mended all that was wrong before it", t.Cause.Words, t.State, t.LevelSaid(u.Name), dive))
 	}
 	return out
 }

@@ -26,6 +26,9 @@ func TestVerdict(t *testing.T) {
 		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
 		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) stands near its limit":                                   {Trends: []Trend{trend(NearLimit)}},
 		"nothing is seen to drift, but loop stands past its limit":                                                            {Trends: []Trend{trend(PastLimit)}},
+		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) is not as built":                                         {Trends: []Trend{trend(NotAsBuilt)}},
+		"nothing is seen to drift, but loop, loop stand past their limits":                                                    {Trends: []Trend{trend(PastLimit), trend(PastLimit)}},
+		"nothing is seen to drift, but these readings cannot tell drag (0.20 ± 0.20)":                                         {Trends: []Trend{{Quantity: "drag_factor", State: CannotTell, Pattern: Steady, Level: Estimate{0.2, 0, 0.4}, Cause: drag}}},
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
 		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},
@@ -44,8 +47,8 @@ func TestRemarkOnWhatCannotBe(t *testing.T) {
 	assert.Regexp(t, `^friction of -0.800 ± 0.020.* cannot be: the model or the file is off$`, rep.CannotBe()[0])
 }
 
-// A service that has not mended all that was wrong is said so; not one after which the level may be sound, nor where nothing was
-// wrong before it.
+// A service that has not mended all that was wrong is said so, and one that made worse what was sound; not one after which the level
+// may be sound.
 func TestNotMended(t *testing.T) {
 	limit, less := 0.3, 0.8
 	report := func(change func(*Trend)) *Report {
@@ -57,15 +60,16 @@ func TestNotMended(t *testing.T) {
 		change func(*Trend)
 		want   []string
 	}{
-		"as bad":           {func(*Trend) {}, []string{"loop is still past its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
-		"perhaps sound":    {func(x *Trend) { x.Level.Low = -0.01 }, nil},
-		"sound before":     {func(x *Trend) { x.Eras[0].Pattern = Steady }, nil},
-		"of another dive":  {func(x *Trend) { x.From = 0 }, nil},
-		"never worked on":  {func(x *Trend) { x.Eras = nil }, nil},
-		"within its limit": {func(x *Trend) { x.State = CannotTell }, nil},
-		"half mended":      {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
-		"less is worse":    {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 ± 0.15: what was done at dive 18 has not mended all that was wrong before it"}},
-		"less, or sound":   {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
+		"as bad":             {func(*Trend) {}, []string{"loop is still past its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"perhaps sound":      {func(x *Trend) { x.Level.Low = -0.01 }, nil},
+		"sound before":       {func(x *Trend) { x.Eras[0] = Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.02}}} }, []string{`loop is past its limit since dive 18, 0.40 ± 0.10: what was done before that dive made it so; look at that work again, or where another part was fitted say it with sagline change --from "18"`}},
+		"bad from the start": {func(x *Trend) { x.Eras[0] = Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}} }, nil},
+		"of another dive":    {func(x *Trend) { x.From = 0 }, nil},
+		"never worked on":    {func(x *Trend) { x.Eras = nil }, nil},
+		"within its limit":   {func(x *Trend) { x.State = CannotTell }, nil},
+		"half mended":        {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less is worse":      {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 ± 0.15: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less, or sound":     {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
 	} {
 		assert.Equal(t, c.want, report(c.change).NotMended(), name)
 	}

@@ -264,3 +264,16 @@ func TestSafety(t *testing.T) {
 		assert.Contains(t, m.safety, "battery unplugged")
 	}
 }
+
+// What trend calls less likely than not is not said to be found.
+func TestSuspected(t *testing.T) {
+	r := pond(t, nil, nil)
+	for p, want := range map[float64]bool{0.37: true, 0.97: false} {
+		rep := finding(r, "power_loop", 0.2, 0.05)
+		rep.Findings[0].Probability = p
+		s, err := Begin(r, rep, "", nil)
+		require.NoError(t, err)
+		assert.Equal(t, "9", s.State().Since)
+		assert.Equal(t, want, s.State().Suspected)
+	}
+}

@@ -31,16 +31,17 @@ type Spot struct {
 
 // A Search is the state of one search.
 type Search struct {
-	v       *vehicle.Vehicle
-	Fault   string // as in findings.Finding
-	since   string // dive since which it is found, "" where nothing is
-	parts   []part
-	spots   []Spot
-	tests   []*Test // all that could be made, likely or not
-	taken   []Taken
-	skipped []string
-	without []string // instruments that are not at hand
-	hyps    []hypothesis
+	v         *vehicle.Vehicle
+	Fault     string // as in findings.Finding
+	since     string // dive since which it is found, "" where nothing is
+	suspected bool   // the finding is less likely than not
+	parts     []part
+	spots     []Spot
+	tests     []*Test // all that could be made, likely or not
+	taken     []Taken
+	skipped   []string
+	without   []string // instruments that are not at hand
+	hyps      []hypothesis
 
 	usual  circumstances           // assumed where a reading does not say
 	load   string                  // thrusters that give the current
@@ -124,6 +125,7 @@ func Begin(r *fit.Result, rep *findings.Report, fault string, without []string) 
 	p, sizes, excess := 1-nothingShare, unknown(what.unit), 0.0
 	if found >= 0 {
 		f := &rep.Findings[found]
+		s.suspected = f.Sure() < findings.Told
 		s.since, p, sizes = f.SinceDive, f.Probability, s.foundSizes(rep, f, what.unit)
 	} else if what.fault == known[0] {
 		if excess, s.since = audit.LoopExcess(r); excess > 0 {

@@ -21,6 +21,8 @@ type State struct {
 	Spots   []Spot    `json:"spots"`
 	Next    *Proposal `json:"next"`   // nil at the end
 	Result  *Result   `json:"result"` // nil before it
+
+	Suspected bool `json:"-"` // what was found since a dive is less likely than not
 }
 
 // A Proposal is the next test in words.
@@ -65,7 +67,7 @@ func (s *Search) Found() bool { return s.since != "" }
 
 // State is how the search stands.
 func (s *Search) State() *State {
-	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Taken: append([]Taken{}, s.taken...), Spots: s.Spots()}
+	out := &State{Schema: 1, Vehicle: s.v.Name, Fault: s.Fault, Since: s.since, Suspected: s.suspected, Taken: append([]Taken{}, s.taken...), Spots: s.Spots()}
 	if t := s.Next(); t != nil {
 		out.Next = s.propose(t)
 	} else {

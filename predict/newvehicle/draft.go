@@ -38,6 +38,7 @@ type Step struct {
 	Several bool     `json:"several"` // of the words, joined by +
 	Need    string   `json:"-"`       // what to say when it is not known; "": that is an answer
 
+	axis bool // of names: ID is the axis of the thrusters
 	skip func() bool
 	take func(answer string) ([]string, error)
 }
@@ -54,6 +55,15 @@ func (d *Draft) Skip(s *Step) bool { return s.skip != nil && s.skip() }
 
 // Answer notes an answer, "" for not known. Its error says what is wanted instead.
 func (d *Draft) Answer(s *Step, answer string) error {
+	if s.axis {
+		d.names[s.ID] = nil
+		if answer == "-" || strings.EqualFold(answer, "none") {
+			answer = ""
+		}
+		if answer == "" && s.ID == "heave" && len(d.names["surge"]) == 0 {
+			return errors.New("want at least one thruster, one that pushes ahead or one that pushes up")
+		}
+	}
 	if answer == "" && s.Need != "" {
 		return errors.New(s.Need)
 	}
@@ -92,6 +102,9 @@ func (d *Draft) Build() (*vehicle.Vehicle, []string, error) {
 	}
 	w := vehicle.Begin(name, thrusters)
 	for i := range d.Steps {
+		if d.Skip(&d.Steps[i]) { // answered before it came to make no sense
+			continue
+		}
 		for _, set := range d.answers[d.Steps[i].ID] {
 			key, ofOne := strings.CutPrefix(set, "thruster.port.")
 			for j := range thrusters {
@@ -130,7 +143,7 @@ func meant(answer string, words []string) string {
 	for _, fits := range []func(string, string) bool{strings.HasPrefix, strings.Contains} {
 		var found []string
 		for _, w := range words {
-			if fits(w, strings.ToLower(answer)) {
+			if fits(bare(w), bare(answer)) {
 				found = append(found, w)
 			}
 		}
@@ -153,6 +166,11 @@ func chosen(answer string, words []string) (out []string, err error) {
 		}
 	}
 	return out, nil
+}
+
+// bare is a word without what people write in one way or another: capitals, blanks, hyphens.
+func bare(word string) string {
+	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(word))
 }
 
 // rangeWords find two numbers with to, - or … between them.

@@ -35,9 +35,8 @@ func (d *Draft) steps() []Step {
 	chemistry.Text += ": " + strings.Join(chemistry.Words, ", ")
 	out = append(out, chemistry, d.key("battery.capacity_ah"), d.key("battery.fuse_a"),
 		d.key("tether.length_m"), power, d.key("tether.diameter_mm"),
-		d.namesStep("surge", "thrusters that push ahead, joined by +", "port + starboard"),
+		d.namesStep("surge", "thrusters that push ahead, joined by +; - for none", "port + starboard"),
 		d.namesStep("heave", "thrusters that push up and down, joined by +; - for none", "vertical"), d.apartStep())
-	out[slices.IndexFunc(out, func(s Step) bool { return s.ID == "surge" })].Need = "want at least one"
 	first := thruster("test_a")
 	first.Text = "one thruster, all being alike; " + first.Text
 	out = append(out, first, thruster("test_v"), thruster("test_n"), thruster("prop_diameter_mm"),
@@ -74,13 +73,13 @@ func (d *Draft) sizeStep(of string) Step {
 
 // namesStep asks for the thrusters of one axis.
 func (d *Draft) namesStep(axis, text, preset string) Step {
-	return Step{ID: axis, Text: text, Preset: preset, Help: "the names that dives.csv will use, any without + or comma",
+	return Step{ID: axis, axis: true, Text: text, Preset: preset, Help: "the names that dives.csv will use, any without + or comma",
 		take: func(answer string) ([]string, error) {
 			var names []string
 			for n := range strings.SplitSeq(answer, "+") {
 				n = strings.TrimSpace(n)
 				if !vehicle.ThrusterName(n) || slices.Contains(names, n) || axis == "heave" && slices.Contains(d.names["surge"], n) {
-					return nil, fmt.Errorf("found %q, want names, each once, without comma, not off", n)
+					return nil, fmt.Errorf("found %q, want names, each once, without comma, not off, nor with astern or down at the end", n)
 				}
 				names = append(names, n)
 			}

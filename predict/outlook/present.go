@@ -21,8 +21,12 @@ func At(r *fit.Result, rep *findings.Report, dive int) predict.Params { return a
 func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) predict.Params {
 	p := append(predict.Params(nil), r.Base...)
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = r.Model.Vehicle.Battery.RestV(), 0
+	another := map[int]bool{} // parameters of what is not as built
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
+		if t.State == findings.NotAsBuilt {
+			another[t.Cause.Param()] = true
+		}
 		if _, sound := anew[t.Cause.Param()]; sound {
 			continue
 		}
@@ -38,7 +42,7 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 		}
 	}
 	for k := range p { // what was there as built cannot go below nothing
-		if ohm, ok := r.Model.BuiltOhm(k); ok {
+		if ohm, ok := r.Model.BuiltOhm(k); ok && !another[k] {
 			p[k] = max(p[k], -ohm)
 		}
 	}

@@ -93,6 +93,11 @@ func TestAtADive(t *testing.T) {
 	ohm, ok := m.BuiltOhm(predict.LoopOhm)
 	require.True(t, ok)
 	assert.InDelta(t, -ohm, Present(r, rep)[predict.LoopOhm], 1e-12, "no less than nothing")
+	rep.Trends[0].State = findings.NotAsBuilt
+	assert.InDelta(t, -0.25, Present(r, rep)[predict.LoopOhm], 1e-12, "but of another cable")
+	mended := slices.IndexFunc(table, func(c causes.Cause) bool { return c.Name == "not_logged:repair:power_loop" })
+	rep.Trends = append(rep.Trends, findings.Trend{Cause: &table[mended], State: findings.Drifting, Level: of(-0.3)})
+	assert.InDelta(t, -0.25, Present(r, rep)[predict.LoopOhm], 1e-12, "where no line says so either")
 }
 
 // Of water taken in, of a leak to the water, of a contact that comes and goes and where there is no limit, speed does not tell.
