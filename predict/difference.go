@@ -1,7 +1,9 @@
 package predict
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"sagline/predict/vehicle"
 )
@@ -10,7 +12,7 @@ import (
 // behaves as another of the same thrusters: how a vehicle differs from its file.
 // It leaves out what no parameter stands for (lights, relays, floats, a wake that
 // heave thrusters do not see); thrusters that differ unlike each other keep a
-// thrust, a torque and a friction of their own.
+// thrust, a torque, a friction and a resistance of their own beside the typical one.
 func Difference(from, to *vehicle.Vehicle) Params {
 	p := make(Params, OfThruster(len(from.Thrusters), 0))
 	p[BatteryOhm] = to.Battery.ResistanceOhm - from.Battery.ResistanceOhm
@@ -27,27 +29,37 @@ func Difference(from, to *vehicle.Vehicle) Params {
 	p[BallastLift] = referenceDensity/g.BallastDensityKGM3 - referenceDensity/h.BallastDensityKGM3
 
 	wake := logRatio(1-h.Wake, 1-g.Wake)
+	if len(from.Thrusters) == 0 {
+		return p
+	}
 	all := make([]motorDifference, len(from.Thrusters))
-	most := 0
 	for i := range all {
 		all[i] = differenceOf(&from.Thrusters[i], &to.Thrusters[i])
-		if all[i].size() > all[most].size() {
-			most = i
-		}
 	}
+	common := typical(all)
 	for i := range all {
-		d, common := &all[i], &all[most]
-		p[OfThruster(i, BranchOhm)] = to.Thrusters[i].BranchOhm - from.Thrusters[i].BranchOhm
-		p[OfThruster(i, LogOneThrust)] = d.thrust - common.thrust
-		p[OfThruster(i, LogOneTorque)] = d.torque - common.torque
-		p[OfThruster(i, OneFrictionA)] = d.friction - common.friction
+		was, is := &from.Thrusters[i], &to.Thrusters[i]
+		emf := 2 * logRatio(testEMF(is, 0), testEMF(was, common.armature))
+		p[OfThruster(i, BranchOhm)] = is.BranchOhm - was.BranchOhm + is.ArmatureOhm - was.ArmatureOhm*math.Exp(common.armature-common.amps)
+		p[OfThruster(i, LogOneThrust)] = logRatio(is.TestN, was.TestN) - emf - common.thrust
+		p[OfThruster(i, LogOneTorque)] = logRatio(is.TestA-is.NoLoadA, was.TestA-was.NoLoadA) - emf - common.torque - common.amps
+		p[OfThruster(i, OneFrictionA)] = is.NoLoadA - was.NoLoadA*math.Exp(common.amps) - common.friction
 	}
-	if len(all) > 0 {
-		d := &all[most]
-		p[LogSize], p[LogArmature], p[FrictionA] = d.amps, d.armature, d.friction
-		p[LogTorque], p[LogThrust], p[LogPitch], p[LogAstern] = d.torque, d.thrust, d.pitch+wake, d.astern
-	}
+	p[LogSize], p[LogArmature], p[FrictionA] = common.amps, common.armature, common.friction
+	p[LogTorque], p[LogThrust], p[LogPitch], p[LogAstern] = common.torque, common.thrust, common.pitch+wake, common.astern
 	return p
+}
+
+// testEMF is a thruster's back-EMF in its static test with a logarithm on its armature's resistance, V.
+func testEMF(t *vehicle.Thruster, armature float64) float64 {
+	return max(t.TestV-t.TestA*t.ArmatureOhm*math.Exp(armature), leastTestEMF*t.TestV)
+}
+
+// typical is the one of the middle by size, of an even number the smaller.
+func typical(all []motorDifference) *motorDifference {
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b motorDifference) int { return cmp.Compare(a.size(), b.size()) })
+	return &sorted[(len(sorted)-1)/2]
 }
 
 // referenceC is the water temperature in °C at which tethers are compared.

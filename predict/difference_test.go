@@ -57,4 +57,35 @@ func TestDifference(t *testing.T) {
 	})
 }
 
+// One thruster of another size than the others keeps what all share as it is, and reads as its own vehicle.
+func TestDifferenceOfOneThruster(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		from := vehicle.Example()
+		which := rapid.IntRange(0, 2).Draw(rt, "which")
+		size, torque, thrust := rapid.Float64Range(0.5, 2).Draw(rt, "size"), rapid.Float64Range(0.8, 1.25).Draw(rt, "torque"), rapid.Float64Range(0.6, 1.6).Draw(rt, "thrust")
+		to := from.Clone()
+		m := &to.Thrusters[which]
+		m.NoLoadA, m.ArmatureOhm = m.NoLoadA*size, m.ArmatureOhm/size
+		m.TestA, m.TestN = m.NoLoadA+(m.TestA*size-m.NoLoadA)*torque, m.TestN*thrust
+
+		d := Difference(from, to)
+		for _, k := range []int{LogSize, LogTorque, LogThrust, LogPitch, LogArmature, FrictionA} {
+			assert.Zero(rt, d[k], "parameter %d is of all thrusters", k)
+		}
+		c := Condition{Sign: make([]int8, 3), Held: true, Electrical: true, WaterC: referenceC}
+		c.Sign[which] = 1
+		was, is := NewModel(from), NewModel(to)
+		p := was.NewParams()
+		for k, x := range d {
+			p[k] += x
+		}
+		var got, want Point
+		was.Solve(&c, p, &got, nil)
+		is.Solve(&c, is.NewParams(), &want, nil)
+		for _, q := range []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.Pull} {
+			assert.InDelta(rt, want.Out[q], got.Out[q], 1e-6*(1+abs(want.Out[q])), q.String())
+		}
+	})
+}
+
 func abs(x float64) float64 { return max(x, -x) }

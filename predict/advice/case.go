@@ -59,13 +59,13 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 	s.LoopOhm.Low = max(s.LoopOhm.Value-math.Hypot(below, t.Power.JointsOhm-joints.Low), 0)
 	s.LoopOhm.High = s.LoopOhm.Value + math.Hypot(above, joints.High-t.Power.JointsOhm)
 	done := map[string]bool{}
-	for _, b := range m.Vehicle.Beliefs() { // of thrusters, which are taken to be alike
-		if !strings.HasPrefix(b.Key, "thruster.") || b.Residual == 0 || done[b.Key] {
+	for _, b := range m.Vehicle.Beliefs() {
+		if !strings.HasPrefix(b.Key, "thruster.") || b.Residual == 0 || done[b.Doubt] {
 			continue
 		}
-		done[b.Key] = true
+		done[b.Doubt] = true
 		at := func(z float64) predict.Params {
-			return predict.Difference(m.Vehicle, m.Vehicle.Varied(map[string]float64{b.Key: z}))
+			return predict.Difference(m.Vehicle, m.Vehicle.Varied(map[string]float64{b.Doubt: z}))
 		}
 		s.Doubts = append(s.Doubts, Doubt{at(-z95), at(z95), b.Origin != vehicle.Prior})
 	}
@@ -89,11 +89,11 @@ func asBuilt(m *predict.Model, c *predict.Condition) Case {
 func overKeys(v *vehicle.Vehicle, f func(*vehicle.Vehicle) float64, prefixes ...string) Range {
 	out, done := Range{Value: f(v)}, map[string]bool{}
 	for _, b := range v.Beliefs() {
-		if b.SD == 0 || done[b.Key] || !slices.ContainsFunc(prefixes, func(p string) bool { return strings.HasPrefix(b.Key, p) }) {
+		if b.SD == 0 || done[b.Doubt] || !slices.ContainsFunc(prefixes, func(p string) bool { return strings.HasPrefix(b.Key, p) }) {
 			continue
 		}
-		done[b.Key] = true
-		one, other := f(v.Varied(map[string]float64{b.Key: -z95})), f(v.Varied(map[string]float64{b.Key: z95}))
+		done[b.Doubt] = true
+		one, other := f(v.Varied(map[string]float64{b.Doubt: -z95})), f(v.Varied(map[string]float64{b.Doubt: z95}))
 		out.Low = math.Hypot(out.Low, max(out.Value-min(one, other), 0))
 		out.High = math.Hypot(out.High, max(max(one, other)-out.Value, 0))
 	}

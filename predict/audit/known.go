@@ -93,10 +93,10 @@ func (k *givenKeys) beside(key string) []string {
 			continue
 		}
 		if c := k.cov.At(i, at) / math.Sqrt(k.cov.At(i, i)*k.cov.At(at, at)); math.Abs(c) > apart {
-			out = append(out, k.keys[i].Key)
+			out = append(out, strings.TrimSuffix(k.keys[i].Key, vehicle.LeftOut))
 		}
 	}
-	return out
+	return slices.Compact(out)
 }
 
 // instrumentOf is the quantity whose standard deviation a path is.

@@ -3,15 +3,16 @@ package priors
 import (
 	"maps"
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
 )
 
 // A Doubt is one key of vehicle.toml that is not known exactly, the others held:
-// thrusters have theirs alike.
+// thrusters have theirs alike, but those that leave out what others state.
 type Doubt struct {
-	Key   string         // as thruster.*.test_a
+	Key   string         // a Belief's Doubt: thruster.*.test_a
 	Paths []string       // as thruster.port.test_a
 	By    predict.Params // what one standard deviation adds to the vehicle
 }
@@ -23,22 +24,42 @@ func Doubts(v *vehicle.Vehicle) []Doubt {
 	var out []Doubt
 	at := map[string]int{}
 	for _, b := range v.Beliefs() {
-		if i, ok := at[b.Key]; ok {
+		if i, ok := at[b.Doubt]; ok {
 			out[i].Paths = append(out[i].Paths, b.Path)
 			continue
 		}
 		if b.Residual == 0 {
 			continue
 		}
-		d := Doubt{Key: b.Key, Paths: []string{b.Path}, By: SlopesOf(v, nil, b.Key)}
+		d := Doubt{Key: b.Doubt, Paths: []string{b.Path}, By: SlopesOf(v, nil, b.Doubt)}
 		any := false
 		for k := range d.By {
 			any = any || d.By[k] != 0
 		}
 		if any {
-			at[b.Key] = len(out)
+			at[b.Doubt] = len(out)
 			out = append(out, d)
 		}
+	}
+	return out
+}
+
+// OneThrusters are the doubts of each thruster's test current where there are several, all else of them alike: its
+// propeller takes another torque than the others', and pushes as much more or less or as the file says.
+func OneThrusters(v *vehicle.Vehicle) (out []Doubt) {
+	if len(v.Thrusters) == 1 {
+		return nil
+	}
+	for i := range v.Thrusters {
+		b := v.Belief("thruster." + v.Thrusters[i].Name + ".test_a")
+		if !b.Log || b.SD == 0 {
+			continue
+		}
+		alone := Doubt{Key: b.Path, Paths: []string{b.Path}, By: make(predict.Params, predict.OfThruster(len(v.Thrusters), 0))}
+		alone.By[predict.OfThruster(i, predict.LogOneTorque)] = b.SD
+		size := Doubt{Key: b.Path, Paths: alone.Paths, By: slices.Clone(alone.By)}
+		size.By[predict.OfThruster(i, predict.LogOneThrust)] = b.SD
+		out = append(out, alone, size)
 	}
 	return out
 }

@@ -38,14 +38,14 @@ func bought(w *vehicle.Vehicle, area, length float64, rng *rand.Rand) *vehicle.V
 // and after five: 95 % of it, of speed and climb 90 % after five dives of a vehicle
 // of which little is known. VEHICLES=200 tries more.
 func TestPurchasesComeTrue(t *testing.T) {
-	n := number(t, "VEHICLES", 10)
+	n := number(t, "VEHICLES", 40)
 	for _, known := range []string{"required keys", "all keys"} {
 		for _, dives := range []int{0, 5} {
 			inside, all := [3]float64{}, 0.0
 			for seed := range uint64(n) {
 				v := simulate.Fleet(seed)
 				if known == "required keys" {
-					v = required(t, v)
+					v = required(t, v, false)
 				}
 				rng := rand.New(rand.NewPCG(seed, 7))
 				w := v.Draw(rng.NormFloat64)

@@ -27,6 +27,7 @@ func (o Origin) String() string { return [...]string{"prior", "range", "file", "
 type Belief struct {
 	Path      string // as Set takes it
 	Key       string // of the table: thruster.*.test_a
+	Doubt     string // by which Varied moves it
 	Value, SD float64
 	Log       bool    // SD is of ln(value)
 	Residual  float64 // SD that a prior has when the keys of its formula are known; else SD
@@ -50,8 +51,24 @@ func (v *Vehicle) Belief(path string) Belief {
 
 // named is a belief with its path.
 func (v *Vehicle) named(b Belief, k *key, i int) Belief {
-	b.Path, b.Key = v.path(k, i), k.path
+	b.Path, b.Key, b.Doubt = v.path(k, i), k.path, v.doubt(k, i)
 	return b
+}
+
+// LeftOut ends the Doubt of what a thruster leaves out that another states.
+const LeftOut = ", left out"
+
+// doubt names what is not known of a key. Thrusters have it alike, as builders buy and test them alike, but one that
+// leaves out what another states has its own.
+func (v *Vehicle) doubt(k *key, i int) string {
+	if !v.isStated(k, i) {
+		for j := range v.count(k) {
+			if v.isStated(k, j) {
+				return k.path + LeftOut
+			}
+		}
+	}
+	return k.path
 }
 
 // priorBelief is the Belief that a key would have if the file left it out.
@@ -62,7 +79,7 @@ func (v *Vehicle) priorBelief(k *key, i int) Belief {
 	}
 	delete(w.stated, k.at(i))
 	if k.prior.median != nil {
-		w.put(k, i, k.bounded(k.prior.median(w, i)))
+		w.put(k, i, k.bounded(k.assumed(w, i)))
 	}
 	return w.belief(k, i)
 }
@@ -132,6 +149,9 @@ func (v *Vehicle) belief(k *key, i int) Belief {
 	switch {
 	case !v.isStated(k, i):
 		b.Source, b.Log, b.Residual = k.prior.source, k.prior.spread.log && x > 0, k.prior.spread.sd
+		if _, ok := v.ofOthers(k, i); ok {
+			b.Source = "as the other thrusters have it; " + practice
+		}
 		if b.SD = math.Hypot(b.Residual, v.spreadOfFormula(k, i)); b.isNone(k) {
 			b.SD, b.Residual = 0, 0
 		}
@@ -194,7 +214,7 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 		w := *v
 		w.Thrusters = slices.Clone(v.Thrusters) // all else that a formula reads is no slice
 		w.put(from, i, b.At(step))
-		before, after := k.prior.median(v, i), k.prior.median(&w, i)
+		before, after := k.assumed(v, i), k.assumed(&w, i)
 		if k.prior.spread.log {
 			before, after = math.Log(before), math.Log(after)
 		}
@@ -205,36 +225,38 @@ func (v *Vehicle) spreadOfFormula(k *key, i int) float64 {
 
 // Draw is a random vehicle that the file allows: every number is drawn from its Belief,
 // priors by their formulas from what was drawn before. normal gives standard normal
-// numbers. Thrusters are drawn alike, as builders buy and test them alike.
+// numbers.
 func (v *Vehicle) Draw(normal func() float64) *Vehicle {
 	for range 100 {
-		if w := v.vary(func(*key) float64 { return normal() }); w.Check() == nil {
+		z := map[string]float64{}
+		w := v.vary(func(doubt string) float64 {
+			if _, drawn := z[doubt]; !drawn {
+				z[doubt] = normal()
+			}
+			return z[doubt]
+		})
+		if w.Check() == nil {
 			return w
 		}
 	}
 	return v.Clone() // hardly any draw is possible: contradictory values
 }
 
-// Varied is the vehicle with keys moved by z standard deviations, in all thrusters alike;
-// priors that are formulas of them move along. z is by Belief.Key.
+// Varied is the vehicle with keys moved by z standard deviations, by Belief.Doubt; priors that are formulas of them
+// move along.
 func (v *Vehicle) Varied(z map[string]float64) *Vehicle {
-	return v.vary(func(k *key) float64 { return z[k.path] })
+	return v.vary(func(doubt string) float64 { return z[doubt] })
 }
 
-// vary is the vehicle with each key moved by by(key) standard deviations.
-func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
+// vary is the vehicle with keys moved by by(doubt) standard deviations.
+func (v *Vehicle) vary(by func(doubt string) float64) *Vehicle {
 	w := v.Clone()
 	each := func(stated bool, set func(k *key, i int, z float64)) {
-		for j := range keys {
-			if k := &keys[j]; k.numeric() {
-				z := by(k)
-				for i := range v.count(k) {
-					if v.isStated(k, i) == stated {
-						set(k, i, z)
-					}
-				}
+		v.byKey(func(k *key, i int) {
+			if k.numeric() && v.isStated(k, i) == stated {
+				set(k, i, by(v.doubt(k, i)))
 			}
-		}
+		})
 	}
 	each(true, func(k *key, i int, z float64) {
 		if x := v.get(k, i); z != 0 || k.bounded(x) != x {
@@ -243,7 +265,7 @@ func (v *Vehicle) vary(by func(*key) float64) *Vehicle {
 	})
 	each(false, func(k *key, i int, z float64) {
 		if k.prior.median != nil {
-			w.set(Belief{Value: k.bounded(k.prior.median(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
+			w.set(Belief{Value: k.bounded(k.assumed(w, i)), SD: k.prior.spread.sd, Log: k.prior.spread.log}, k, i, z)
 		}
 	})
 	return w

@@ -117,17 +117,37 @@ func TestDraw(t *testing.T) {
 	}
 }
 
-// What is left out follows a key that it is a formula of, and no other; thrusters
-// vary alike.
+// What is left out follows a key that it is a formula of, and no other; thrusters vary alike, but one that leaves out
+// what another states besides on its own.
 func TestVaried(t *testing.T) {
 	v := reads(t, leastKnown+"test_a = [4, 9]\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n")
-	w := v.Varied(map[string]float64{"thruster.*.test_a": 1})
 	b := v.Belief("thruster.port.test_a")
+	assert.Equal(t, v.Thrusters[0].TestA, v.Thrusters[1].TestA, "of the same make")
+	w := v.Varied(map[string]float64{"thruster.*.test_a": 1})
 	assert.InDelta(t, b.Value*math.Exp(b.SD), w.Thrusters[0].TestA, 1e-9)
-	assert.InDelta(t, v.Thrusters[1].TestA*1.8, w.Thrusters[1].TestA, 1e-9)
-	assert.InDelta(t, v.Thrusters[1].ArmatureOhm/1.8, w.Thrusters[1].ArmatureOhm, 1e-9)
+	assert.InDelta(t, w.Thrusters[0].TestA, w.Thrusters[1].TestA, 1e-9)
+	assert.InDelta(t, w.Thrusters[0].ArmatureOhm, w.Thrusters[1].ArmatureOhm, 1e-9)
 	assert.Equal(t, v.Hull, w.Hull)
 	assert.Equal(t, v.Thrusters[1].NoLoadRPM, w.Thrusters[1].NoLoadRPM)
+
+	w = v.Varied(map[string]float64{v.Belief("thruster.up.test_a").Doubt: 1})
+	assert.Equal(t, v.Thrusters[0], w.Thrusters[0])
+	assert.InDelta(t, v.Thrusters[1].TestA*1.8, w.Thrusters[1].TestA, 1e-9)
+	assert.InDelta(t, v.Thrusters[1].ArmatureOhm/1.8, w.Thrusters[1].ArmatureOhm, 1e-9)
+}
+
+// A thruster is like the others in what it leaves out, where nothing else that it states tells better.
+func TestLikeTheOthers(t *testing.T) {
+	const others = leastKnown + "test_a = 0.8\nno_load_rpm = 2300\nastern = 0\n[[thruster]]\nname = \"starboard\"\naxis = \"surge\"\ntest_a = 1\n[[thruster]]\nname = \"up\"\naxis = \"heave\"\n"
+	up := reads(t, others).Thrusters[2]
+	assert.InDelta(t, 0.9, up.TestA, 1e-12)
+	assert.Equal(t, 2300.0, up.NoLoadRPM)
+	assert.Equal(t, 0.7, up.Astern, "that another cannot be reversed is no number")
+	assert.Contains(t, reads(t, others).Belief("thruster.up.test_a").Source, "as the other thrusters")
+
+	up = reads(t, others+"armature_ohm = 2\n").Thrusters[2]
+	assert.InDelta(t, 0.35*12/2, up.TestA, 1e-12, "its own winding tells its size")
+	assert.Equal(t, 5.0, reads(t, leastKnown).Thrusters[0].TestA)
 }
 
 // What the tool has written is as its owner had it: a range, or left out, and

@@ -83,6 +83,15 @@ func (v *Vehicle) each(f func(k *key, i int)) {
 	}
 }
 
+// byKey calls f for each key, of one key after the other for all elements.
+func (v *Vehicle) byKey(f func(k *key, i int)) {
+	for j := range keys {
+		for i := range v.count(&keys[j]) {
+			f(&keys[j], i)
+		}
+	}
+}
+
 // tables are the rows of keys, table by table.
 func tables(yield func(rows []key) bool) {
 	for rest := keys; len(rest) > 0; {

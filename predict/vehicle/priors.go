@@ -34,6 +34,49 @@ func (v *Vehicle) has(path string, i int) bool {
 // known is has, and true of a vehicle made in code.
 func (v *Vehicle) known(path string, i int) bool { return v.stated == nil || v.has(path, i) }
 
+// assumed is what a key has where the file leaves it out.
+func (k *key) assumed(v *Vehicle, i int) float64 {
+	if x, ok := v.ofOthers(k, i); ok {
+		return x
+	}
+	return k.prior.median(v, i)
+}
+
+// ofOthers is the median of what a key is of the other thrusters that state it or what it is a formula of, volts aside; false
+// where thruster i states some of the latter itself, or cannot have what they do beside what it states.
+func (v *Vehicle) ofOthers(k *key, i int) (x float64, ok bool) {
+	if k.list() != "thruster" || k.prior.spread.sd == 0 || v.stated == nil || v.hasFormula(k, i) {
+		return 0, false
+	}
+	var of []float64
+	for j := range v.Thrusters {
+		switch {
+		case j == i:
+		case v.has(k.path, j) && v.get(k, j) > 0:
+			of = append(of, v.get(k, j))
+		case !v.has(k.path, j) && v.hasFormula(k, j):
+			of = append(of, k.prior.median(v, j))
+		}
+	}
+	if len(of) == 0 {
+		return 0, false
+	}
+	slices.Sort(of)
+	x = (of[(len(of)-1)/2] + of[len(of)/2]) / 2
+	switch t := &v.Thrusters[i]; k.path {
+	case "thruster.*.armature_ohm":
+		return x, x*t.TestA < t.TestV/2
+	case "thruster.*.no_load_a":
+		return x, x < t.TestA/2
+	}
+	return x, true
+}
+
+// hasFormula says whether thruster i states some of what a key is a formula of, volts aside.
+func (v *Vehicle) hasFormula(k *key, i int) bool {
+	return slices.ContainsFunc(k.prior.from, func(path string) bool { return path != "thruster.*.test_v" && v.has(path, i) })
+}
+
 func batteryOhm(v *Vehicle, _ int) float64 {
 	b := &v.Battery
 	return terminalsOhm + b.cells()*b.chem().ohmAh/cmp.Or(b.CapacityAh, typicalAh)

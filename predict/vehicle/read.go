@@ -203,16 +203,16 @@ func below(pattern string) (out []string) {
 }
 
 // fill sets what the file leaves out to the median, word or flag of its prior. It goes in
-// the table's order, in which a formula stands after its keys.
+// the table's order, in which a formula stands after its keys, of all thrusters.
 func (v *Vehicle) fill() {
-	v.each(func(k *key, i int) {
+	v.byKey(func(k *key, i int) {
 		_, isStated := v.stated[k.at(i)]
 		switch {
 		case isStated:
 		case k.path == "battery.chemistry":
 			v.Battery.Chemistry = inferChemistry(v.Battery.NominalV)
 		case k.prior.median != nil:
-			v.put(k, i, k.bounded(k.prior.median(v, i)))
+			v.put(k, i, k.bounded(k.assumed(v, i)))
 		case k.kind == flagKind:
 			yes := k.prior.word == "true"
 			v.field(k, i).Set(reflect.ValueOf(&yes))
