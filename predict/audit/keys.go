@@ -27,7 +27,7 @@ type givenKeys struct {
 const keySteps = 8
 
 // keysGiven finds the likeliest keys and their covariance. Parameters are θ = h(z) + e,
-// with z the keys in standard deviations and e of variance D independent of them. Where
+// with z the keys in standard deviations and e of covariance D independent of them. Where
 // the readings alone have the information Λ of θ, they have M = Λ − Λ·(Λ + D⁻¹)⁻¹·Λ of h.
 func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	sp := r.Space
@@ -64,20 +64,19 @@ func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDe
 	sp := r.Space
 	ns := len(sp.Static)
 	precision, ok := normal.Invert(s.Cov)
-	if !ok {
+	beside, regular := normal.Invert(sp.Prior.Beside) // D⁻¹
+	if !ok || !regular {
 		return nil, nil, false
 	}
 	departure := mat.NewVecDense(ns, nil)
 	with := mat.NewSymDense(ns, nil) // Λ + D⁻¹
 	alone := mat.NewSymDense(ns, nil)
 	for i, at := range sp.Static {
-		p := sp.Known(at)
 		departure.SetVec(i, r.Base[sp.All[at]]+s.Mean[i]-sp.Prior.Mean[i])
 		for j := i; j < ns; j++ {
 			alone.SetSym(i, j, precision.At(i, j)-sp.Prior.Precision.At(i, j))
-			with.SetSym(i, j, alone.At(i, j))
+			with.SetSym(i, j, alone.At(i, j)+beside.At(i, j))
 		}
-		with.SetSym(i, i, with.At(i, i)+1/(sq(p.Beside)+sq(priors.LeastBeside*p.Prior)))
 	}
 	inverse, ok := normal.Invert(with)
 	if !ok {

@@ -45,8 +45,8 @@ func readOnce(t *testing.T, v *vehicle.Vehicle, param int, x, sd float64) (*fit.
 func TestKeysShareAReading(t *testing.T) {
 	const x, sd = 0.002, 0.03 // small: h is straight there
 	r, s := readOnce(t, vehicle.Example(), predict.LoopOhm, x, sd)
-	p := r.Space.Of[predict.LoopOhm]
-	sum := sq(p.Beside) + sq(priors.LeastBeside*p.Prior) + sq(sd)
+	at := r.Space.InStatic[r.Space.Place[predict.LoopOhm]]
+	sum := r.Space.Prior.Beside.At(at, at) + sq(sd)
 	for _, d := range r.Space.Keys {
 		sum += sq(d.By[predict.LoopOhm])
 	}

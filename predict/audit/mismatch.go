@@ -51,6 +51,7 @@ func (m *Mismatch) Said() string {
 type mismatchOf struct {
 	keys        []string // that could be wrong
 	param       int      // in which their effect is measured; −1: in the key itself
+	cause       string   // of the table of causes that looks the same from the start; "": none
 	unit        string
 	what        string // "the loop has"
 	than        func(v *vehicle.Vehicle) string
@@ -58,25 +59,25 @@ type mismatchOf struct {
 }
 
 var mismatches = []mismatchOf{
-	{[]string{"tether.power.joints_ohm", "tether.length_m", "tether.power.awg", "tether.power.area_mm2", "tether.power.ohm_km"}, predict.LoopOhm, "Ω", "the power loop has",
+	{[]string{"tether.power.joints_ohm", "tether.length_m", "tether.power.awg", "tether.power.area_mm2", "tether.power.ohm_km"}, predict.LoopOhm, "power_loop", "Ω", "the power loop has",
 		cable, "a bad joint from the start, or another cable than the file says?", "a thicker or a shorter cable than the file says?"},
-	{[]string{"battery.resistance_ohm"}, predict.BatteryOhm, "Ω", "the battery has", stated,
+	{[]string{"battery.resistance_ohm"}, predict.BatteryOhm, "battery", "Ω", "the battery has", stated,
 		"a bad clip or fuse holder, an old battery, or another than the file says?", "another battery than the file says?"},
-	{[]string{"thruster.*.test_a"}, -1, "", "the thrusters draw", stated,
+	{[]string{"thruster.*.test_a"}, -1, "", "", "the thrusters draw", stated,
 		"propellers fouled from the start, or a test at another voltage?", "other motors or propellers than were tested, or a test at another voltage?"},
-	{[]string{"thruster.*.test_n"}, -1, "", "the thrusters pull", stated,
+	{[]string{"thruster.*.test_n"}, -1, "thrust", "", "the thrusters pull", stated,
 		"other propellers than were tested?", "propellers worn, fouled or badly placed from the start, or a pull test that went wrong?"},
-	{[]string{"thruster.*.no_load_a"}, -1, "", "the motors idle on", stated,
+	{[]string{"thruster.*.no_load_a"}, -1, "", "", "the motors idle on", stated,
 		"a tight seal or bearing from the start?", "a no-load current that was read in water?"},
-	{[]string{"thruster.*.branch_ohm"}, -1, "Ω", "each branch has", stated, "a bad relay contact or lead from the start?", "other leads than the file says?"},
-	{[]string{"thruster.*.prop_pitch_mm", "thruster.*.no_load_rpm"}, predict.LogPitch, "", "the propellers screw forward", stated,
+	{[]string{"thruster.*.branch_ohm"}, -1, "", "Ω", "each branch has", stated, "a bad relay contact or lead from the start?", "other leads than the file says?"},
+	{[]string{"thruster.*.prop_pitch_mm", "thruster.*.no_load_rpm"}, predict.LogPitch, "", "", "the propellers screw forward", stated,
 		"another propeller or motor than the file says?", "another propeller or motor than the file says?"},
-	{[]string{"thruster.*.astern"}, -1, "", "astern they pull", stated, "other propellers than were tested?", "other propellers than were tested?"},
-	{[]string{"hull.drag_area_m2"}, -1, "", "the hull drags", stated, "weed, a skid or a float that the guess left out?", "a guess that was too large?"},
-	{[]string{"hull.climb_drag_area_m2"}, -1, "", "up and down the hull drags", stated, "a deck or a float that the guess left out?", "a guess that was too large?"},
-	{[]string{"hull.trim_g"}, predict.TrimG, "g", "the vehicle floats by", stated,
+	{[]string{"thruster.*.astern"}, -1, "", "", "astern they pull", stated, "other propellers than were tested?", "other propellers than were tested?"},
+	{[]string{"hull.drag_area_m2"}, -1, "drag", "", "the hull drags", stated, "weed, a skid or a float that the guess left out?", "a guess that was too large?"},
+	{[]string{"hull.climb_drag_area_m2"}, -1, "", "", "up and down the hull drags", stated, "a deck or a float that the guess left out?", "a guess that was too large?"},
+	{[]string{"hull.trim_g"}, predict.TrimG, "ingress", "g", "the vehicle floats by", stated,
 		"ballast that the file still counts?", "water in a tube or foam from the start, or ballast that the file does not know of?"},
-	{[]string{"hull.displaced_kg"}, -1, "", "the vehicle displaces", stated, "a weight that was read without its ballast or tubes?", "a weight that was read with water in it?"},
+	{[]string{"hull.displaced_kg"}, -1, "", "", "the vehicle displaces", stated, "a weight that was read without its ballast or tubes?", "a weight that was read with water in it?"},
 }
 
 // cable words what the power loop is by the file.
@@ -127,7 +128,7 @@ func Mismatches(r *fit.Result) []Mismatch {
 			out = append(out, k.mismatch(r, m, 0, "")...)
 		}
 	}
-	return append(out, oddDives(r)...)
+	return append(fromStart(r, out), oddDives(r)...)
 }
 
 // severalBatteries says whether dives of the baseline used another than the first.
@@ -184,7 +185,7 @@ func workedOn(r *fit.Result, era int, paths []string) int {
 func (k *givenKeys) keyOf(path string) string {
 	for _, d := range k.keys {
 		if slices.Contains(d.Paths, path) {
-			return d.Key
+			return strings.TrimSuffix(d.Key, vehicle.LeftOut)
 		}
 	}
 	return ""
@@ -223,7 +224,10 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 		return nil
 	}
 	learnt := math.Sqrt(max(before*before-mat.Inner(w, k.cov, w), 0))
-	if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
+	if c := toldFromStart(r); c != nil && c.Name == m.cause && era == 0 { // all of it, which its keys alone would not have
+		far = r.Base[c.Param()] - r.Space.Prior.Mean[r.Space.InStatic[r.Space.Place[c.Param()]]]
+		mean = far
+	} else if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
 		return nil
 	}
 	could, than, from := m.more, m.than(k.v), ""

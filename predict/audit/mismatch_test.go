@@ -49,6 +49,32 @@ func TestMismatchesWithTheFile(t *testing.T) {
 	}
 }
 
+// What has acted since before the first dive is told with all of its size and what else it may be, at the key to look at.
+func TestMismatchesFromTheStart(t *testing.T) {
+	add := func(param int, by float64) simulate.Season {
+		return simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) { p[param] += by }}
+	}
+	jammed := add(predict.LoopOhm, 0)
+	jammed.Jam = func(int) int { return 1 }
+	for name, c := range map[string]struct {
+		season     simulate.Season
+		path, want string
+	}{
+		"joint": {add(predict.LoopOhm, 0.5), "tether.power.joints_ohm", `the power loop has 0\.(4[5-9]|5\d?) Ω more than .* should have: a bad joint from the start`},
+		"jam":   {jammed, "thruster.port.test_a", `the first dives read as with a jam of port.*: switch port off at once`},
+		"clamp": {add(predict.ClampZeroA, 1.2), "instruments.current_a", `the first dives read as with clamp meter, zero 1\.\d A.*: zero the clamp`},
+	} {
+		v, log, _ := simulate.FleetLog(21, c.season)
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		found := audit.Mismatches(r)
+		at := slices.IndexFunc(found, func(m audit.Mismatch) bool { return m.Path == c.path })
+		if assert.GreaterOrEqual(t, at, 0, "%s: %v", name, found) {
+			assert.Regexp(t, "^from the start: "+c.want, found[at].Said(), name)
+		}
+	}
+}
+
 // Of several batteries in the baseline the first is held to the file.
 func TestMismatchOfTheFirstBattery(t *testing.T) {
 	for first, want := range map[string]string{"B": "from the start: battery B has 0.1", "A": ""} {

@@ -69,6 +69,7 @@ type Cause struct {
 	Scale   Scale
 	Limit   func(*vehicle.Limits) float64 // of Quantity; nil: none
 
+	Key   string // of vehicle.toml, that is to be looked at where it has acted since before the first dive; of all thrusters with a *
 	Words string // what it, and its Quantity, are called
 	What  string // what changed, a clause: "the power loop has gained resistance"
 	Check string // what to do next

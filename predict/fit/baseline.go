@@ -32,21 +32,19 @@ func (f *fitting) baseline() error {
 			c.otherBattery(b)
 		}
 	}
-	before := c.save()
+	c.before = c.save()
+	f.file = r.Space.Prior
 	for {
-		own, status, err := c.fit()
+		own, err := f.fromStart(c)
 		for err == nil && c.leaveOut(func(b int) bool { return base[b].disagree(models[b], own[b], sc) }) {
-			before.restore()
-			own, status, err = c.fit()
+			own, err = f.fromStart(c)
 		}
 		if err != nil {
 			return orAbsurd(err, f.log, base[0])
 		}
-		r.Status = status
 		if err := f.calibrate(own); err != nil || n < 2 || !c.leaveOut(f.looksJammed) {
 			return err
 		}
-		before.restore()
 	}
 }
 
@@ -113,6 +111,7 @@ func (r *Result) invert() (ok bool) {
 type saved struct {
 	c        *calibration
 	cells    [][]Cell
+	obs      [][]observation
 	variance [][]float64
 	noise    instrument.Noise
 }
@@ -120,7 +119,7 @@ type saved struct {
 func (c *calibration) save() saved {
 	s := saved{c: c, noise: *c.noise}
 	for b, d := range c.dives {
-		s.cells = append(s.cells, slices.Clone(d.cells))
+		s.cells, s.obs = append(s.cells, slices.Clone(d.cells)), append(s.obs, slices.Clone(d.obs))
 		s.variance = append(s.variance, slices.Clone(c.variance[b]))
 	}
 	return s
@@ -128,8 +127,10 @@ func (c *calibration) save() saved {
 
 func (s *saved) restore() {
 	*s.c.noise = s.noise
+	s.c.sc.predicted.d = nil // predictions may be of other conditions
 	for b, d := range s.c.dives {
 		copy(d.cells, s.cells[b])
+		copy(d.obs, s.obs[b])
 		copy(s.c.variance[b], s.variance[b])
 	}
 }

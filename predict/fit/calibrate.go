@@ -24,17 +24,19 @@ var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm
 type calibration struct {
 	models   []*predict.Model // of each dive
 	sp       *priors.Space
+	prior    *priors.Prior // of the static parameters
 	dives    []*dive
 	noise    *instrument.Noise
 	own      []int       // of predict.Params, of each dive
 	variance [][]float64 // of own, by dive
 	sc       *scratch
+	before   saved // any fit
 
 	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
 
 func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n *instrument.Noise, sc *scratch) *calibration {
-	c := &calibration{models: models, sp: sp, dives: dives, noise: n, sc: sc}
+	c := &calibration{models: models, sp: sp, prior: &sp.Prior, dives: dives, noise: n, sc: sc}
 	c.own = ofBaseline
 	if !slices.ContainsFunc(dives, (*dive).streams) {
 		c.own = slices.DeleteFunc(slices.Clone(ofBaseline), func(k int) bool { return k == predict.StreamMS })
@@ -87,7 +89,7 @@ func (c *calibration) params(p predict.Params, x []float64, b int) predict.Param
 // of its rest voltages.
 func (c *calibration) start() []float64 {
 	x := make([]float64, c.dim)
-	copy(x[c.shared:], c.sp.Prior.Mean)
+	copy(x[c.shared:], c.prior.Mean)
 	for b, d := range c.dives {
 		x[b*c.each] = d.rest - c.models[b].Vehicle.Battery.RestV()
 	}
@@ -117,15 +119,14 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 		}
 		s.Known(b*c.each+len(c.own), priors.SagMean, c.sp.Of[predict.SagVPerMinute].Prior)
 	}
-	c.sp.Prior.Known(&s, c.shared)
+	c.prior.Known(&s, c.shared)
 }
 
-// fit returns the full parameters of each baseline dive, and whether the fit
-// converged. The instruments' noise is learnt on the way.
-func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
+// fit finds the likeliest parameters of the baseline dives. The instruments' noise is learnt on the way.
+func (c *calibration) fit() (*lsq.Result, error) {
 	best, err := c.descend(c.start())
 	if err != nil {
-		return nil, lsq.Converged, err
+		return nil, err
 	}
 	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
 		was, loss := c.save(), c.loss(best.X)
@@ -136,12 +137,16 @@ func (c *calibration) fit() ([]predict.Params, lsq.Status, error) {
 			was.restore()
 		}
 	}
-	x, status := best.X, best.Status
+	return best, nil
+}
+
+// ofDives are the full parameters of each baseline dive at x.
+func (c *calibration) ofDives(x []float64) []predict.Params {
 	out := make([]predict.Params, len(c.dives))
 	for b := range c.dives {
 		out[b] = slices.Clone(c.params(c.sc.params, x, b))
 	}
-	return out, status, nil
+	return out
 }
 
 // descend fits from x in rounds of least squares and weighing.

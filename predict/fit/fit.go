@@ -31,6 +31,8 @@ type Result struct {
 	Dives    []DiveFit
 	Status   lsq.Status // of the calibration's fit
 
+	FromStart []FromStart // the likeliest first; none where the vehicle is likelier as its file says
+
 	Noise          *instrument.Noise
 	Circumstances  circumstances.Usual
 	OneWay         bool          // runs are timed one way
@@ -100,6 +102,7 @@ type fitting struct {
 	log     *session.Log
 	matched []dive
 	workers []worker
+	file    priors.Prior // of a vehicle as its file says
 }
 
 func (f *fitting) prepare(v *vehicle.Vehicle) error {

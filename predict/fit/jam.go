@@ -12,6 +12,7 @@ import (
 	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
+	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -104,7 +105,7 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			continue
 		}
 		f.jam(d, i+1)
-		f.doubtStall(d, i)
+		d.doubtStall(f.m.Vehicle, i, stallDive)
 		at, loss := f.standing(d, i, f.resting(d)) // a jam explains it all: expanded where the rest is sound
 		if loss > sound-2*jamWorth {
 			restore()
@@ -165,21 +166,23 @@ func (r *Result) StallOhm(i int) float64 {
 	return stallApart * r.Model.Vehicle.Thrusters[i].ArmatureOhm
 }
 
-// doubtStall lets thruster i's resistance be another than when it runs.
-func (f *diver) doubtStall(d *dive, i int) {
-	ohm := f.m.Vehicle.Thrusters[i].ArmatureOhm
+// doubtStall lets thruster i's resistance be another than when it runs, in one dive by a share of the winding's.
+func (d *dive) doubtStall(v *vehicle.Vehicle, i int, share float64) {
+	ohm := v.Thrusters[i].ArmatureOhm
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: stallDive * ohm, Line: stallLine * ohm, Cell: stallLine * ohm})
+		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: share * ohm, Line: stallLine * ohm, Cell: stallLine * ohm})
 	}
 }
 
 // jam has thruster which−1 jammed on every line of a dive, none for 0.
-func (f *diver) jam(d *dive, which int) {
+func (f *diver) jam(d *dive, which int) { d.jam(which, f.sc) }
+
+func (d *dive) jam(which int, sc *scratch) {
 	for k := range d.obs {
 		d.obs[k].Cond.Jammed = which
 	}
-	f.sc.predicted.d = nil // predictions are of other conditions
+	sc.predicted.d = nil // predictions are of other conditions
 }
 
 // drawsMore says whether a thruster runs in any line, and that the dive draws more current on those than

@@ -183,7 +183,7 @@ func TestDoubtStall(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
 	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}}}
-	(&diver{m: m}).doubtStall(d, 1)
+	d.doubtStall(m.Vehicle, 1, stallDive)
 	ohm := 0.1 * m.Vehicle.Thrusters[1].ArmatureOhm
 	assert.Equal(t, []circumstances.Unknown{depth, {Param: predict.OfThruster(1, predict.BranchOhm), Dive: ohm, Line: ohm, Cell: ohm}}, d.obs[0].Unknown)
 }

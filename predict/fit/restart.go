@@ -65,7 +65,7 @@ func (c *calibration) fewOutliers() bool {
 func (c *calibration) loss(x []float64) float64 {
 	r := make([]float64, c.dim+c.cells())
 	c.evaluate(r, nil, x)
-	loss := blas64.Dot(normal.Vector(r), normal.Vector(r))
+	loss := blas64.Dot(normal.Vector(r), normal.Vector(r)) + c.noise.Loss() - c.prior.LogDet
 	for b, d := range c.dives {
 		loss += d.robustLoss()
 		for k := range d.cells {

@@ -87,6 +87,14 @@ func (n *Noise) Learn(squares, freedom [quantity.Count]float64) (changed bool) {
 	return changed
 }
 
+// Loss is −2 the logarithm of the prior density of the factors, up to a constant.
+func (n *Noise) Loss() (loss float64) {
+	for q, f := range n.Factor {
+		loss += n.Doubt[q] * (2*math.Log(f) + 1/(f*f))
+	}
+	return loss
+}
+
 // An instrument is believed neither a quarter as noisy nor four times noisier
 // than stated: beyond that something else is wrong.
 const (

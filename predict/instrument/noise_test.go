@@ -76,3 +76,22 @@ func TestNoiseOfSpeeds(t *testing.T) {
 		assert.InDelta(t, c.want, n.SD(c.q, c.x), 1e-12, "%+v", c)
 	}
 }
+
+// What Learn finds is the likeliest factor: its prior density and the residuals' are together the highest there.
+func TestLearnIsTheLikeliest(t *testing.T) {
+	const q, squares, readings = quantity.CurrentA, 40.0, 15.0
+	n := NewNoise(&vehicle.Vehicle{})
+	var s, f [quantity.Count]float64
+	s[q], f[q] = squares, readings
+	loss := func(factor float64) float64 {
+		m := *n
+		m.Factor[q] = factor
+		return m.Loss() + squares/(factor*factor) + 2*readings*math.Log(factor)
+	}
+	learnt := *n
+	learnt.Learn(s, f)
+	at := learnt.Factor[q]
+	assert.Greater(t, at, 1.0)
+	assert.Less(t, loss(at), loss(at*1.01))
+	assert.Less(t, loss(at), loss(at*0.99))
+}

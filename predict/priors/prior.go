@@ -1,6 +1,8 @@
 package priors
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
@@ -14,36 +16,92 @@ import (
 type Prior struct {
 	Mean      []float64
 	Cov       *mat.SymDense
+	Beside    *mat.SymDense // what of Cov no key makes, and Along does not
 	Precision *mat.SymDense
+	LogDet    float64       // of Precision
 	root      *mat.TriDense // upper, rootᵀ·root = precision
 }
 
-// LeastBeside keeps the prior regular, as a share of each parameter's own
+// leastBeside keeps the prior regular, as a share of each parameter's own
 // standard deviation: fewer keys than parameters are unknown.
-const LeastBeside = 0.02
+const leastBeside = 0.02
 
 func (s *Space) priorOf(m *predict.Model) Prior {
 	n := len(s.Static)
-	p := Prior{Cov: mat.NewSymDense(n, nil), Mean: make([]float64, n)}
+	p := Prior{Mean: make([]float64, n), Cov: mat.NewSymDense(n, nil), Beside: mat.NewSymDense(n, nil)}
 	for i, at := range s.Static {
 		k, of := s.All[at], s.Known(at)
 		p.Mean[i] = priorMean(m, s, k)
 		for j := i; j < n; j++ {
 			p.Cov.SetSym(i, j, s.FromKeys(k, s.All[s.Static[j]]))
 		}
-		p.Cov.SetSym(i, i, p.Cov.At(i, i)+sq(of.Beside)+sq(LeastBeside*of.Prior))
+		p.Beside.SetSym(i, i, sq(of.Beside)+sq(leastBeside*of.Prior))
 	}
+	p.Cov.AddSym(p.Cov, p.Beside)
+	p.invert()
+	return p
+}
+
+// invert sets what follows from Cov.
+func (p *Prior) invert() {
+	n := len(p.Mean)
 	p.Precision, _ = normal.Invert(p.Cov) // definite by leastBeside
 	u := mat.NewSymDense(n, nil)
 	u.CopySym(p.Precision)
 	t, _ := lapack64.Potrf(u.RawSymmetric())
 	p.root = mat.NewTriDense(n, mat.Upper, nil)
 	for i := range n {
+		p.LogDet += 2 * math.Log(t.Data[i*t.Stride+i])
 		for j := i; j < n; j++ {
 			p.root.SetTri(i, j, t.Data[i*t.Stride+j])
 		}
 	}
-	return p
+}
+
+// A Direction is one along which static parameters may lie farther from the file than its keys allow: what one unit adds
+// to each, and one standard deviation of it.
+type Direction struct {
+	Per []float64
+	SD  float64
+}
+
+// Along is the direction of a cause's one amplitude, SD that of its usual size; ok is false of a cause that has none or
+// several, and where the file tells its parameters exactly.
+func (s *Space) Along(cause int) (d Direction, ok bool) {
+	d.Per = make([]float64, len(s.Static))
+	columns := 0
+	for _, col := range s.Columns {
+		if col.Cause != cause {
+			continue
+		}
+		columns++
+		d.SD = col.SD
+		for _, t := range col.Terms {
+			i := s.InStatic[t.At]
+			if i < 0 {
+				return d, false
+			}
+			d.Per[i] = t.Per
+		}
+	}
+	return d, columns == 1
+}
+
+// AlongKey is the direction in which a key moves the static parameters, by so many of its standard deviations.
+func (s *Space) AlongKey(key *Doubt, times float64) Direction {
+	d := Direction{Per: make([]float64, len(s.Static)), SD: times}
+	for i, at := range s.Static {
+		d.Per[i] = key.By[s.All[at]]
+	}
+	return d
+}
+
+// Along is the prior with what lies along a direction besides.
+func (p *Prior) Along(d Direction) Prior {
+	out := Prior{Mean: p.Mean, Cov: mat.NewSymDense(len(p.Mean), nil), Beside: p.Beside}
+	out.Cov.SymRankOne(p.Cov, sq(d.SD), mat.NewVecDense(len(d.Per), d.Per))
+	out.invert()
+	return out
 }
 
 // Known adds the prior to a system, its parameters from unknown first on.

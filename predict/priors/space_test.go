@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/lsq"
 	"sagline/predict/normal"
 	"sagline/predict/vehicle"
@@ -169,4 +170,63 @@ func TestDoubtsOfThrusters(t *testing.T) {
 			assert.InDelta(t, x/2, keys[i].By[k], 1e-9, k)
 		}
 	}
+}
+
+// Along a direction the prior is as much wider as its standard deviation has, and as it was across; what is beside the keys stays.
+func TestAlong(t *testing.T) {
+	s := New(predict.NewModel(vehicle.Example()))
+	loop := slices.IndexFunc(s.Causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
+	d, ok := s.Along(loop)
+	assert.True(t, ok)
+	assert.InDelta(t, 0.3, d.SD, 1e-12, "twice the usual size")
+	at := s.InStatic[s.Place[predict.LoopOhm]]
+	p := s.Prior.Along(d)
+	for i := range d.Per {
+		for j := range d.Per {
+			more := 0.0
+			if i == at && j == at {
+				more = sq(d.SD)
+			}
+			assert.InDelta(t, s.Prior.Cov.At(i, j)+more, p.Cov.At(i, j), 1e-12)
+		}
+	}
+	assert.Equal(t, s.Prior.Beside, p.Beside)
+	var cov mat.Cholesky
+	assert.True(t, cov.Factorize(p.Cov))
+	assert.InDelta(t, -cov.LogDet(), p.LogDet, 1e-6)
+
+	for name, want := range map[string]bool{"branch:port": true, "instrument:voltage": false, "intermittent_contact": false, "stall:port": false, "not_logged:propeller": false} {
+		_, ok := s.Along(slices.IndexFunc(s.Causes, func(c causes.Cause) bool { return c.Name == name }))
+		assert.Equal(t, want, ok, name)
+	}
+}
+
+// A key's direction is what so many of its standard deviations do.
+func TestAlongKey(t *testing.T) {
+	s := New(predict.NewModel(vehicle.Example()))
+	for i := range s.Keys {
+		d := s.AlongKey(&s.Keys[i], 4)
+		assert.Equal(t, 4.0, d.SD)
+		for j, at := range s.Static {
+			assert.Equal(t, s.Keys[i].By[s.All[at]], d.Per[j], s.Keys[i].Key)
+		}
+	}
+}
+
+// Each thruster of several may take another current, alone or with its pull; one alone is all of them.
+func TestOneThrusters(t *testing.T) {
+	v := vehicle.Example()
+	got := OneThrusters(v)
+	assert.Len(t, got, 2*len(v.Thrusters))
+	for i := range v.Thrusters {
+		b := v.Belief("thruster." + v.Thrusters[i].Name + ".test_a")
+		for k, thrust := range []float64{0, b.SD} {
+			d := got[2*i+k]
+			assert.Equal(t, []string{b.Path}, d.Paths)
+			assert.Equal(t, b.SD, d.By[predict.OfThruster(i, predict.LogOneTorque)])
+			assert.Equal(t, thrust, d.By[predict.OfThruster(i, predict.LogOneThrust)])
+		}
+	}
+	v.Thrusters = v.Thrusters[:1]
+	assert.Empty(t, OneThrusters(v))
 }

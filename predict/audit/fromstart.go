@@ -1,0 +1,93 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"sagline/predict/causes"
+	"sagline/predict/fit"
+	"sagline/predict/vehicle"
+	"sagline/session/units"
+)
+
+// surelyApart is how sure it must be that the vehicle never was as its file says for what has acted on it to be told, and
+// worthNaming how probable what else it could be for that to be named.
+const (
+	surelyApart = 0.95
+	worthNaming = 0.1
+)
+
+// toldFromStart is the cause that has acted since before the first dive, nil where none is told.
+func toldFromStart(r *fit.Result) *causes.Cause {
+	sure := 0.0
+	for i := range r.FromStart {
+		sure += r.FromStart[i].Probability
+	}
+	if sure < surelyApart {
+		return nil
+	}
+	return r.FromStart[0].Cause // none of a key
+}
+
+// fromStart adds to the mismatches of keys what has acted since before the first dive: where one is of that, what else it may be.
+func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
+	first := toldFromStart(r)
+	if first == nil {
+		return ofKeys
+	}
+	orElse := ""
+	if others := othersFromStart(r); len(others) > 0 {
+		orElse = ", or else " + strings.Join(others, ", or ")
+	}
+	path := pathOf(r, first)
+	if slices.ContainsFunc(mismatches, func(m mismatchOf) bool { return m.cause == first.Name }) {
+		if at := slices.IndexFunc(ofKeys, func(m Mismatch) bool { return m.Path == path }); at >= 0 {
+			ofKeys[at].Text = strings.TrimSuffix(ofKeys[at].Text, "?") + orElse + "?"
+		}
+		return ofKeys // nothing was said of a key that is left out
+	}
+	return append(ofKeys, Mismatch{Path: path, Text: fmt.Sprintf("the first dives read as with %s%s: %s", amountOf(r, &r.FromStart[0]), orElse, first.Check)})
+}
+
+// othersFromStart words what else it may be, causes and keys. How probable is not said: what the file has wrong in no
+// such way is not weighed.
+func othersFromStart(r *fit.Result) (out []string) {
+	v := r.Models[0].Vehicle
+	for _, s := range r.FromStart[1:] {
+		if s.Probability < worthNaming {
+			continue
+		}
+		said := ""
+		if s.Cause != nil {
+			said = amountOf(r, &s)
+		} else if path := s.Key.Paths[0]; v.Belief(path).Origin == vehicle.Prior {
+			said = fmt.Sprintf("another %s than is assumed", path)
+		} else {
+			said = fmt.Sprintf("another %s than the file says", path)
+		}
+		if !slices.Contains(out, said) {
+			out = append(out, said)
+		}
+	}
+	return out
+}
+
+// pathOf is the path of the key to look at, of all thrusters the first one's.
+func pathOf(r *fit.Result, c *causes.Cause) string {
+	return strings.Replace(c.Key, "*", r.Models[0].Vehicle.Thrusters[0].Name, 1)
+}
+
+// amountOf words a cause and by how much it has acted, of the battery what it has.
+func amountOf(r *fit.Result, s *fit.FromStart) string {
+	c := s.Cause
+	if c.Jammed > 0 {
+		return "a " + c.Words
+	}
+	x, sound := s.Amplitude.Mean, 0.0
+	if c.Scale.Absolute {
+		x, sound = 0, r.SoundOf(c.Param())
+	}
+	u := r.Models[0].Vehicle.Units.In(c.Scale.Unit)
+	return strings.TrimSpace(fmt.Sprintf("%s %s %s", c.Words, units.Digits(u.FromBase(c.Scale.Show(x, sound)), 2), u.Name))
+}

@@ -1,0 +1,253 @@
+package fit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"sagline/predict"
+	"sagline/predict/causes"
+	"sagline/predict/lsq"
+	"sagline/predict/mixture"
+	"sagline/predict/normal"
+	"sagline/predict/priors"
+)
+
+// A FromStart is how the vehicle may never have been as its file says: a cause has acted since before the first dive, or a
+// key of the file is off by far more than it tolerates.
+type FromStart struct {
+	Cause       *causes.Cause // nil: a key
+	Key         *priors.Doubt
+	Amplitude   normal.Normal // of the cause's first amplitude, in the unit of its parameter (of a jam none); of the key in standard deviations
+	Probability float64       // given the baseline's readings, that of a vehicle as its file says among the others
+}
+
+// A start is a calibration with a cause that has acted since before the first dive, or none.
+type start struct {
+	FromStart
+	log    float64 // evidence and prior probability of the cause
+	jammed int     // 1 + the thruster that is
+	res    *lsq.Result
+	prior  *priors.Prior
+	after  saved
+}
+
+// leastGain is how much likelier, in nats, a cause must make the baseline's readings by the score test for the dives to be
+// fitted with it: any less is below what its prior odds cost.
+const leastGain = 2.0
+
+// mostStarts bounds with how many causes and keys a baseline is fitted.
+const mostStarts = 5
+
+// A key of the file is wrong with the probability keyWrong, a slip of the pen or another part than was fitted, and then off by keyOff
+// times what it tolerates, one standard deviation: common practice, no source.
+const (
+	keyWrong = 0.02
+	keyOff   = 4.0
+)
+
+// farthest is by how many standard deviations of its largest size a cause may have acted: a voltmeter that reads two thirds too much
+// is none, but slips in most of its readings.
+const farthest = 2.0
+
+// plainJam is the least probability of a thruster's jam that the baseline is fitted with it.
+const plainJam = 0.5
+
+// fromStart calibrates on the baseline's dives, with the likeliest cause that may have acted since before the first where such
+// causes are likelier together than none. A bad joint lies farther from the file than it tolerates: without a cause it
+// is instruments that are noisier than any is.
+func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
+	f.r.FromStart = nil
+	none, err := c.startWith(&f.file, 0, nil)
+	if err != nil {
+		return nil, err
+	}
+	all, best := 0.0, &none
+	tried := slices.DeleteFunc(append(f.starts(c, &none), f.jammedStarts(c)...), func(s start) bool { return math.IsInf(s.log-none.log, 0) || math.IsNaN(s.log-none.log) })
+	for i := range tried {
+		all += math.Exp(tried[i].log - none.log)
+	}
+	if all > 1 {
+		slices.SortFunc(tried, func(a, b start) int { return cmp.Compare(b.log, a.log) })
+		for i := range tried {
+			s := &tried[i]
+			s.Probability = math.Exp(s.log-none.log) / (1 + all)
+			f.r.FromStart = append(f.r.FromStart, s.FromStart)
+			if best == &none && (s.jammed == 0 || s.Probability > plainJam) {
+				best = s
+			}
+		}
+	}
+	best.after.restore()
+	c.prior, f.r.Status = best.prior, best.res.Status
+	f.r.Space.Prior = *best.prior
+	return c.ofDives(best.res.X), nil
+}
+
+// startWith calibrates with a prior and a thruster jammed on all lines, which−1; 0: none; about x, nil for as the file says.
+func (c *calibration) startWith(prior *priors.Prior, which int, x []float64) (s start, err error) {
+	c.before.restore()
+	c.prior = prior
+	if which > 0 {
+		c.jam(which)
+		for _, d := range c.dives {
+			d.doubtStall(c.models[0].Vehicle, which-1, math.Hypot(stallApart, stallDive))
+		}
+	}
+	if x == nil {
+		s.res, err = c.fit()
+	} else {
+		s.res, err = c.descend(x)
+	}
+	if err != nil {
+		return s, err
+	}
+	s.prior, s.after = prior, c.save()
+	s.log = -(c.loss(s.res.X) + s.res.LogDet) / 2 // Laplace's approximation
+	return s, nil
+}
+
+// A direction is where a cause or a key may take the vehicle from its file.
+type direction struct {
+	FromStart
+	priors.Direction
+	odds  float64 // of it a priori, logarithm
+	worse float64 // the sign of what is a fault, 0 for either
+	most  float64 // from which on it would be another cause
+	gain  float64
+}
+
+// directions are those of each cause that has one amplitude and of each key, by how much likelier they make the readings by the score test.
+func (f *fitting) directions(c *calibration, none *start) (out []direction) {
+	sp := f.r.Space
+	for i := range sp.Causes {
+		cause := &sp.Causes[i]
+		along, ok := sp.Along(i)
+		if !ok || cause.Kind == causes.NotLogged {
+			continue
+		}
+		usual := along.SD
+		most := farthest * usual * causes.Sizes[len(causes.Sizes)-1].Times
+		if cause.Most > 0 {
+			most = min(most, cause.Most)
+		}
+		for _, size := range causes.Sizes {
+			along.SD = usual * size.Times
+			out = append(out, direction{FromStart: FromStart{Cause: cause}, Direction: along, odds: mixture.Acting(cause) + math.Log(size.P), worse: cause.Worse, most: most})
+		}
+	}
+	for _, key := range append(slices.Clone(sp.Keys), priors.OneThrusters(c.models[0].Vehicle)...) {
+		out = append(out, direction{FromStart: FromStart{Key: &key}, Direction: sp.AlongKey(&key, keyOff), odds: math.Log(keyWrong / (1 - keyWrong)), most: math.Inf(1)})
+	}
+	for i := range out {
+		out[i].gain = none.gain(c, out[i].Direction, out[i].worse)
+	}
+	out = slices.DeleteFunc(out, func(d direction) bool { return d.gain < leastGain })
+	slices.SortStableFunc(out, func(a, b direction) int { return cmp.Compare(b.gain+b.odds, a.gain+a.odds) })
+	return out[:min(len(out), mostStarts)]
+}
+
+// starts are the calibrations with what the score test finds likeliest, of a cause in the size in which it is.
+func (f *fitting) starts(c *calibration, none *start) (out []start) {
+	for _, d := range f.directions(c, none) {
+		prior := f.file.Along(d.Direction)
+		s, err := c.startWith(&prior, 0, none.res.X)
+		if err != nil {
+			continue
+		}
+		s.FromStart = d.FromStart
+		s.log, s.Amplitude = s.log+d.odds, s.amplitude(c, d.Direction)
+		if x := s.Amplitude.Mean; d.worse*x < 0 || math.Abs(x) >= d.most {
+			continue
+		}
+		if i := slices.IndexFunc(out, func(o start) bool { return o.Cause != nil && o.Cause == s.Cause }); i < 0 {
+			out = append(out, s)
+		} else if s.log > out[i].log {
+			out[i] = s
+		}
+	}
+	return out
+}
+
+// jammedStarts are the calibrations with each thruster jammed that the readings look it of, as the file has the vehicle.
+func (f *fitting) jammedStarts(c *calibration) (out []start) {
+	c.before.restore()
+	sound := f.asBuiltLoss(c)
+	for i := range f.r.Space.Causes {
+		cause := &f.r.Space.Causes[i]
+		if cause.Jammed == 0 {
+			continue
+		}
+		c.jam(cause.Jammed)
+		if loss := f.asBuiltLoss(c); loss > sound-2*jamWorth {
+			c.before.restore()
+			continue
+		}
+		if s, err := c.startWith(&f.file, cause.Jammed, nil); err == nil {
+			s.log += math.Log(cause.Begins()) // nobody dives on with one for long
+			s.Cause, s.jammed = cause, cause.Jammed
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// asBuiltLoss is the bounded sum of squares of the baseline's readings about the vehicle that the file has.
+func (f *fitting) asBuiltLoss(c *calibration) (loss float64) {
+	at := f.r.asBuilt()
+	for b, d := range c.dives {
+		at[predict.OpenCircuitV] = d.rest
+		d.predict(c.models[b], at, perLine{}, c.sc, true)
+		for k := range d.cells {
+			cell, want := &d.cells[k], c.sc.predicted.want[k]
+			sd := math.Hypot(f.r.Space.Spread(c.sc.predicted.slope[k]), cell.noiseAt(c.noise, want))
+			loss += min(sq((cell.Value-want)/sd), sq(hopeless))
+		}
+	}
+	return loss
+}
+
+// jam has thruster which−1 jammed on all lines.
+func (c *calibration) jam(which int) {
+	for _, d := range c.dives {
+		d.jam(which, c.sc)
+	}
+}
+
+// scores are the slope of a calibration's log-likelihood along a direction, and its information of it, all else unknown: with P the
+// prior's precision, C the posterior's covariance and x − m the departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
+func (s *start) scores(c *calibration, d priors.Direction) (slope, info float64) {
+	n := len(d.Per)
+	away, per := mat.NewVecDense(n, nil), mat.NewVecDense(n, d.Per)
+	for i := range n {
+		away.SetVec(i, s.res.X[c.shared+i]-s.prior.Mean[i])
+	}
+	var pd mat.VecDense
+	pd.MulVec(s.prior.Precision, per)
+	return mat.Dot(&pd, away), mat.Dot(&pd, per) - mat.Inner(&pd, s.res.Cov.SliceSym(c.shared, c.dim), &pd)
+}
+
+// gain is how much likelier, in nats, readings are with a direction besides (the score test), if it goes the worse way.
+func (s *start) gain(c *calibration, d priors.Direction, worse float64) float64 {
+	if s.res.Cov == nil {
+		return 0
+	}
+	slope, info := s.scores(c, d)
+	if worse*slope < 0 {
+		return 0
+	}
+	v := sq(d.SD)
+	return (sq(slope)*v/(1+info*v) - math.Log1p(info*v)) / 2
+}
+
+// amplitude is how far a calibration with a direction in its prior lies along it.
+func (s *start) amplitude(c *calibration, d priors.Direction) normal.Normal {
+	if s.res.Cov == nil {
+		return normal.Normal{Variance: sq(d.SD)}
+	}
+	slope, info := s.scores(c, d)
+	v := sq(d.SD)
+	return normal.Normal{Mean: v * slope, Variance: v - sq(v)*info}
+}
