@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -10,18 +11,21 @@ import (
 )
 
 // touched are the parameters whose sound level a rebuilt key may set anew, by
-// the beginning of its path; below thruster.NAME. those of the thruster too.
+// the beginning of its path.
 var touched = []struct {
 	path   string
 	params []int
 }{
 	{"battery.", []int{predict.BatteryOhm, predict.OpenCircuitV}},
 	{"tether.", []int{predict.LoopOhm, predict.LogInsulation, predict.LogTetherDrag, predict.TrimPerM}},
-	{"thruster.", []int{predict.LogPitch, predict.LogThrust, predict.LogTorque, predict.FrictionA}},
 	{"hull.", []int{predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.TrimPerM, predict.LogDisplaced}},
 	{"lights.", []int{predict.LightsA, predict.UnloggedA}},
 	{"camera.", []int{predict.UnloggedA}},
 }
+
+// shared are the parameters of all thrusters, and which of them stand for what another motor or propeller of one alone may be off by.
+var shared = map[int][]int{predict.LogOnePitch: {predict.LogPitch}, predict.LogOneThrust: {predict.LogThrust},
+	predict.LogOneTorque: {predict.LogSize, predict.LogTorque}, predict.OneFrictionA: {predict.FrictionA}}
 
 // A Free is a place that a dive has a value of its own at, within a standard
 // deviation.
@@ -42,16 +46,23 @@ func (r *Result) Rebuilt(era int) []Free {
 	of := priors.Parameters(r.Models[era])
 	var out []Free
 	for _, k := range Anew(e.Vehicle, e.Changed) {
+		sd := of[k].Prior
+		if k >= predict.FirstThruster {
+			for _, all := range shared[(k-predict.FirstThruster)%predict.PerThruster] {
+				sd = math.Hypot(sd, of[all].Prior)
+			}
+		}
 		if at := r.Space.Place[k]; at >= 0 {
-			out = append(out, Free{at, max(of[k].Prior, rebuiltScatter*of[k].Scatter, 0.05)})
+			out = append(out, Free{at, max(sd, rebuiltScatter*of[k].Scatter, 0.05)})
 		}
 	}
 	return out
 }
 
 // Anew are the parameters, in order, whose sound level keys of a vehicle may set
-// anew when they are rebuilt, by their paths.
+// anew when they are rebuilt, by their paths: of a thruster its own, of all what they share too.
 func Anew(v *vehicle.Vehicle, paths []string) (params []int) {
+	rebuilt := map[int]bool{}
 	for _, path := range paths {
 		for _, t := range touched {
 			if strings.HasPrefix(path, t.path) {
@@ -59,10 +70,14 @@ func Anew(v *vehicle.Vehicle, paths []string) (params []int) {
 			}
 		}
 		if i := thrusterOf(v, path); i >= 0 {
+			rebuilt[i] = true
 			for what := range predict.PerThruster {
 				params = append(params, predict.OfThruster(i, what))
 			}
 		}
+	}
+	if len(rebuilt) > 0 && len(rebuilt) == len(v.Thrusters) {
+		params = append(params, predict.LogPitch, predict.LogThrust, predict.LogTorque, predict.FrictionA)
 	}
 	slices.Sort(params)
 	return slices.Compact(params)

@@ -2,6 +2,7 @@ package fit_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -16,15 +17,15 @@ import (
 	"sagline/predict/vehicle"
 )
 
-// What is rebuilt sets the levels anew that it touches: of a thruster its own and those of all, of the hull none of the
-// tether's.
+// What is rebuilt sets the levels anew that it touches: of a thruster its own, of all what they share too, of the hull none
+// of the tether's.
 func TestAnew(t *testing.T) {
 	v := simulate.Fleet(4)
 	one := func(i, what int) int { return predict.OfThruster(i, what) }
 	for path, c := range map[string]struct{ with, without []int }{
 		"tether.length_m":               {[]int{predict.LoopOhm, predict.TrimPerM, predict.LogTetherDrag, predict.LogInsulation}, []int{predict.LogDrag, predict.BatteryOhm, one(0, predict.BranchOhm)}},
 		"battery.resistance_ohm":        {[]int{predict.BatteryOhm, predict.OpenCircuitV}, []int{predict.LoopOhm}},
-		"thruster.starboard.branch_ohm": {[]int{predict.LogThrust, one(1, predict.BranchOhm), one(1, predict.LogOneThrust)}, []int{one(0, predict.BranchOhm), one(2, predict.BranchOhm), predict.LoopOhm}},
+		"thruster.starboard.branch_ohm": {[]int{one(1, predict.BranchOhm), one(1, predict.LogOneThrust)}, []int{predict.LogThrust, predict.FrictionA, one(0, predict.BranchOhm), one(2, predict.BranchOhm), predict.LoopOhm}},
 		"hull.trim_g":                   {[]int{predict.TrimG, predict.LogDrag}, []int{predict.LoopOhm, predict.LogThrust}},
 		"lights.current_a":              {[]int{predict.UnloggedA, predict.LightsA}, []int{predict.LoopOhm}},
 		"name":                          {nil, []int{predict.LoopOhm, predict.TrimG}},
@@ -36,6 +37,31 @@ func TestAnew(t *testing.T) {
 		}
 		assert.True(t, slices.IsSorted(got))
 		assert.Len(t, slices.Compact(slices.Clone(got)), len(got), "each once")
+	}
+	var all []string
+	for i := range v.Thrusters {
+		all = append(all, "thruster."+v.Thrusters[i].Name+".test_a")
+	}
+	assert.Subset(t, fit.Anew(v, all), []int{predict.LogThrust, predict.FrictionA, one(0, predict.LogOneTorque)})
+}
+
+// A motor that is exchanged alone may be off by as much as all may together, and by as much again as one may; the others stay.
+func TestRebuiltOneThruster(t *testing.T) {
+	s := simulatedLog(18, simulate.Season{Dives: 9})
+	name := s.vehicle.Thrusters[1].Name
+	r := s.fit(t, changed(t, s.vehicle, "8 thruster."+name+".test_n = 9"))
+	free := map[int]float64{}
+	for _, f := range r.Rebuilt(1) {
+		free[r.Space.All[f.Place]] = f.SD
+	}
+	assert.NotContains(t, free, predict.LogThrust)
+	assert.NotContains(t, free, predict.OfThruster(0, predict.LogOneThrust))
+	for what, all := range map[int][]int{predict.LogOneThrust: {predict.LogThrust}, predict.LogOneTorque: {predict.LogSize, predict.LogTorque}} {
+		want := math.Pow(r.Space.Of[predict.OfThruster(1, what)].Prior, 2)
+		for _, k := range all {
+			want += math.Pow(r.Space.Of[k].Prior, 2)
+		}
+		assert.InDelta(t, math.Sqrt(want), free[predict.OfThruster(1, what)], 0.01)
 	}
 }
 
