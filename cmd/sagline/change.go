@@ -113,7 +113,8 @@ func judgedAnew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt)
 	params, out := fit.Anew(v, paths), []string{}
 	for _, c := range causes.Table(v) {
 		unread := c.Param() == predict.LogInsulation && slices.Contains(log.Unread(), quantity.Insulation)
-		if c.Tracked && slices.Contains(params, c.Param()) && !unread {
+		ofVehicle := c.Tracked || c.Kind == causes.Vehicle && c.Of != ""
+		if ofVehicle && slices.Contains(params, c.Param()) && !unread {
 			out = append(out, c.Words)
 		}
 	}
