@@ -12,7 +12,7 @@ import (
 )
 
 // surelyApart is how sure it must be that the vehicle never was as its file says for what has acted on it to be told, and
-// worthNaming how probable what else it could be for that to be named.
+// worthNaming how probable what else it could be for that to be named: common practice, no source.
 const (
 	surelyApart = 0.95
 	worthNaming = 0.1

@@ -24,22 +24,24 @@ type FromStart struct {
 	Probability float64       // given the baseline's readings, that of a vehicle as its file says among the others
 }
 
-// A start is a calibration with a cause that has acted since before the first dive, or none.
-type start struct {
+// A trial is a calibration with a cause that has acted since before the first dive, with a key that is off, or with neither.
+type trial struct {
 	FromStart
-	log    float64 // evidence and prior probability of the cause
-	jammed int     // 1 + the thruster that is
-	res    *lsq.Result
-	prior  *priors.Prior
-	after  saved
+	log   float64 // evidence and prior probability of the cause
+	res   *lsq.Result
+	prior *priors.Prior
+	after saved
 }
+
+// jam says whether it is one with a thruster jammed.
+func (t *trial) jam() bool { return t.Cause != nil && t.Cause.Jammed > 0 }
 
 // leastGain is how much likelier, in nats, a cause must make the baseline's readings by the score test for the dives to be
 // fitted with it: any less is below what its prior odds cost.
 const leastGain = 2.0
 
-// mostStarts bounds with how many causes and keys a baseline is fitted.
-const mostStarts = 5
+// mostTrials bounds with how many causes and keys a baseline is fitted, for the sake of time.
+const mostTrials = 5
 
 // A key of the file is wrong with the probability keyWrong, a slip of the pen or another part than was fitted, and then off by keyOff
 // times what it tolerates, one standard deviation: common practice, no source.
@@ -52,7 +54,7 @@ const (
 // is none, but slips in most of its readings.
 const farthest = 2.0
 
-// plainJam is the least probability of a thruster's jam that the baseline is fitted with it.
+// plainJam is the least probability of a thruster's jam that the baseline is fitted with it: likelier than all else.
 const plainJam = 0.5
 
 // fromStart calibrates on the baseline's dives, with the likeliest cause that may have acted since before the first where such
@@ -60,22 +62,22 @@ const plainJam = 0.5
 // is instruments that are noisier than any is.
 func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	f.r.FromStart = nil
-	none, err := c.startWith(&f.file, 0, nil)
+	none, err := c.try(&f.file, 0, nil)
 	if err != nil {
 		return nil, err
 	}
 	all, best := 0.0, &none
-	tried := slices.DeleteFunc(append(f.starts(c, &none), f.jammedStarts(c)...), func(s start) bool { return math.IsInf(s.log-none.log, 0) || math.IsNaN(s.log-none.log) })
+	tried := slices.DeleteFunc(append(f.trials(c, &none), f.jammedTrials(c)...), func(s trial) bool { return math.IsInf(s.log-none.log, 0) || math.IsNaN(s.log-none.log) })
 	for i := range tried {
 		all += math.Exp(tried[i].log - none.log)
 	}
 	if all > 1 {
-		slices.SortFunc(tried, func(a, b start) int { return cmp.Compare(b.log, a.log) })
+		slices.SortFunc(tried, func(a, b trial) int { return cmp.Compare(b.log, a.log) })
 		for i := range tried {
 			s := &tried[i]
 			s.Probability = math.Exp(s.log-none.log) / (1 + all)
 			f.r.FromStart = append(f.r.FromStart, s.FromStart)
-			if best == &none && (s.jammed == 0 || s.Probability > plainJam) {
+			if best == &none && (!s.jam() || s.Probability > plainJam) {
 				best = s
 			}
 		}
@@ -86,8 +88,8 @@ func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	return c.ofDives(best.res.X), nil
 }
 
-// startWith calibrates with a prior and a thruster jammed on all lines, which−1; 0: none; about x, nil for as the file says.
-func (c *calibration) startWith(prior *priors.Prior, which int, x []float64) (s start, err error) {
+// try calibrates with a prior and a thruster jammed on all lines, which−1; 0: none; about x, nil for as the file says.
+func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial, err error) {
 	c.before.restore()
 	c.prior = prior
 	if which > 0 {
@@ -120,7 +122,7 @@ type direction struct {
 }
 
 // directions are those of each cause that has one amplitude and of each key, by how much likelier they make the readings by the score test.
-func (f *fitting) directions(c *calibration, none *start) (out []direction) {
+func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 	sp := f.r.Space
 	for i := range sp.Causes {
 		cause := &sp.Causes[i]
@@ -146,14 +148,14 @@ func (f *fitting) directions(c *calibration, none *start) (out []direction) {
 	}
 	out = slices.DeleteFunc(out, func(d direction) bool { return d.gain < leastGain })
 	slices.SortStableFunc(out, func(a, b direction) int { return cmp.Compare(b.gain+b.odds, a.gain+a.odds) })
-	return out[:min(len(out), mostStarts)]
+	return out[:min(len(out), mostTrials)]
 }
 
-// starts are the calibrations with what the score test finds likeliest, of a cause in the size in which it is.
-func (f *fitting) starts(c *calibration, none *start) (out []start) {
+// trials are the calibrations with what the score test finds likeliest, of a cause in the size in which it is.
+func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 	for _, d := range f.directions(c, none) {
 		prior := f.file.Along(d.Direction)
-		s, err := c.startWith(&prior, 0, none.res.X)
+		s, err := c.try(&prior, 0, none.res.X)
 		if err != nil {
 			continue
 		}
@@ -162,7 +164,7 @@ func (f *fitting) starts(c *calibration, none *start) (out []start) {
 		if x := s.Amplitude.Mean; d.worse*x < 0 || math.Abs(x) >= d.most {
 			continue
 		}
-		if i := slices.IndexFunc(out, func(o start) bool { return o.Cause != nil && o.Cause == s.Cause }); i < 0 {
+		if i := slices.IndexFunc(out, func(o trial) bool { return o.Cause != nil && o.Cause == s.Cause }); i < 0 {
 			out = append(out, s)
 		} else if s.log > out[i].log {
 			out[i] = s
@@ -171,8 +173,8 @@ func (f *fitting) starts(c *calibration, none *start) (out []start) {
 	return out
 }
 
-// jammedStarts are the calibrations with each thruster jammed that the readings look it of, as the file has the vehicle.
-func (f *fitting) jammedStarts(c *calibration) (out []start) {
+// jammedTrials are the calibrations with each thruster jammed that the readings look it of, as the file has the vehicle.
+func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	c.before.restore()
 	sound := f.asBuiltLoss(c)
 	for i := range f.r.Space.Causes {
@@ -185,9 +187,9 @@ func (f *fitting) jammedStarts(c *calibration) (out []start) {
 			c.before.restore()
 			continue
 		}
-		if s, err := c.startWith(&f.file, cause.Jammed, nil); err == nil {
+		if s, err := c.try(&f.file, cause.Jammed, nil); err == nil {
 			s.log += math.Log(cause.Begins()) // nobody dives on with one for long
-			s.Cause, s.jammed = cause, cause.Jammed
+			s.Cause = cause
 			out = append(out, s)
 		}
 	}
@@ -218,7 +220,7 @@ func (c *calibration) jam(which int) {
 
 // scores are the slope of a calibration's log-likelihood along a direction, and its information of it, all else unknown: with P the
 // prior's precision, C the posterior's covariance and x − m the departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
-func (s *start) scores(c *calibration, d priors.Direction) (slope, info float64) {
+func (s *trial) scores(c *calibration, d priors.Direction) (slope, info float64) {
 	n := len(d.Per)
 	away, per := mat.NewVecDense(n, nil), mat.NewVecDense(n, d.Per)
 	for i := range n {
@@ -230,7 +232,7 @@ func (s *start) scores(c *calibration, d priors.Direction) (slope, info float64)
 }
 
 // gain is how much likelier, in nats, readings are with a direction besides (the score test), if it goes the worse way.
-func (s *start) gain(c *calibration, d priors.Direction, worse float64) float64 {
+func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 {
 	if s.res.Cov == nil {
 		return 0
 	}
@@ -243,7 +245,7 @@ func (s *start) gain(c *calibration, d priors.Direction, worse float64) float64 
 }
 
 // amplitude is how far a calibration with a direction in its prior lies along it.
-func (s *start) amplitude(c *calibration, d priors.Direction) normal.Normal {
+func (s *trial) amplitude(c *calibration, d priors.Direction) normal.Normal {
 	if s.res.Cov == nil {
 		return normal.Normal{Variance: sq(d.SD)}
 	}
