@@ -56,7 +56,7 @@ func TestRows(t *testing.T) {
 		"ingress":                   {ofVehicle, -1, "ballast seal"},
 		"battery":                   {ofVehicle, 1, "battery"},
 		"insulation":                {ofVehicle, -1, "joint seal tether"},
-		"branch:port":               {ofVehicle, 1, "joint propeller tether thruster"},
+		"branch:port":               {ofVehicle, 1, "joint tether thruster"},
 		"thrust:port":               {ofVehicle, -1, "propeller thruster"},
 		"friction:port":             {ofVehicle, 1, "propeller thruster"},
 		"motor:port":                {ofVehicle, 1, "thruster"},
@@ -82,7 +82,7 @@ func TestRows(t *testing.T) {
 		"not_logged:repair:thrust":      {notLogged, 1, "propeller thruster"},
 		"not_logged:repair:friction":    {notLogged, -1, "propeller thruster"},
 		"not_logged:repair:drag":        {notLogged, -1, "hull tether"},
-		"not_logged:repair:branch:port": {notLogged, -1, "joint propeller tether thruster"},
+		"not_logged:repair:branch:port": {notLogged, -1, "joint tether thruster"},
 	}
 	v, all := table()
 	seen := map[string]bool{}

@@ -142,7 +142,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 	at := func(what int) int { return predict.OfThruster(i, what) }
 	return []Cause{
 		{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
-			Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster", "propeller"},
+			Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster"},
 			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
 			Key:   "thruster." + name + ".branch_ohm",
 			Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",

@@ -229,6 +229,27 @@ func TestAServiceLeavesTheRest(t *testing.T) {
 	}
 }
 
+// New propellers may push and turn otherwise, each: what they push together the readings tell as before. What no
+// propeller touches stays known.
+func TestAServiceLeavesWhatTheReadingsTell(t *testing.T) {
+	v, log, truth := scenario{change: func(p predict.Params, _ float64) { p[predict.LogThrust] -= 0.06 }, season: func(x *simulate.Season) {
+		x.Service = map[int][]string{onset: {"propeller"}}
+	}}.simulated(3, 22, 12)
+	rep := wholly(t, v, log, truth).until(t, 22)
+	trend := func(quantity string) findings.Trend {
+		return rep.Trends[slices.IndexFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == quantity })]
+	}
+	thrust := trend("thrust_factor")
+	assert.Less(t, thrust.Level.High-thrust.Level.Low, 0.38, "0.40 where none but the common level counts")
+	assert.Less(t, thrust.Level.Low, 0.94)
+	assert.Greater(t, thrust.Level.High, 0.94)
+	for _, name := range []string{"port", "starboard"} {
+		wiring := trend("branch_excess_ohm:" + name)
+		assert.Equal(t, findings.Sound, wiring.State)
+		assert.Zero(t, wiring.From, "nothing of it begins anew")
+	}
+}
+
 // wholly is a log with all its dives fitted.
 func wholly(t *testing.T, v *vehicle.Vehicle, log *session.Log, truth []predict.Params) *result {
 	t.Helper()

@@ -249,7 +249,7 @@ func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd fl
 }
 
 // weightsAt are those of the state's unknowns in a cause's first parameter at a
-// dive; of a repair what it alone did.
+// dive; of a repair what it alone did. What a service left open of single thrusters counts as their mean.
 func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	w := make([]float64, s.n)
 	at := a.r.Space.Place[a.causes[c].Param()]
@@ -259,12 +259,24 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 	}
 	for k := range cols {
 		for _, t := range cols[k].terms {
-			if t.at == at && !cols[k].aside && (a.causes[c].Mends == "" || cols[k].cause == c) {
-				w[len(static)+k] += t.per * cols[k].profile(d)
+			per := t.per
+			switch {
+			case cols[k].of < 0 && a.ofOneThruster(t.at, c):
+				per /= float64(len(a.r.Model.Vehicle.Thrusters))
+			case t.at != at || cols[k].aside || a.causes[c].Mends != "" && cols[k].cause != c:
+				continue
 			}
+			w[len(static)+k] += per * cols[k].profile(d)
 		}
 	}
 	return w
+}
+
+// ofOneThruster says whether a place is what one thruster alone has of what cause c changes of all.
+func (a *analysis) ofOneThruster(at, c int) bool {
+	return slices.ContainsFunc(a.causes, func(one causes.Cause) bool {
+		return one.Of == a.causes[c].Name && one.Param() >= predict.FirstThruster && a.r.Space.Place[one.Param()] == at
+	})
 }
 
 // hypotheses are those of an explanation.
