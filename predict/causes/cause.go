@@ -134,13 +134,16 @@ func (c *Cause) Reach() (out []Term) {
 
 // UnderPower says whether it enters readings of a vehicle that runs, and not hover weights or the ohmmeter's alone.
 func (c *Cause) UnderPower() bool {
-	return len(c.Amplitudes) == 0 || slices.ContainsFunc(c.Reach(), func(t Term) bool {
-		switch t.Param {
-		case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
-			return false
-		}
-		return true
-	})
+	return len(c.Amplitudes) == 0 || slices.ContainsFunc(c.Reach(), func(t Term) bool { return UnderPower(t.Param) })
+}
+
+// UnderPower says so of a parameter.
+func UnderPower(param int) bool {
+	switch param {
+	case predict.TrimG, predict.TrimPerM, predict.BallastLift, predict.TrimZeroG, predict.LogInsulation, predict.LoopMeterOhm:
+		return false
+	}
+	return true
 }
 
 // A Term is a parameter of package predict and what one unit of the amplitude

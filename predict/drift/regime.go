@@ -47,6 +47,12 @@ func (a *analysis) suggests(d, cause int) bool {
 	return q != nil
 }
 
+// silent says whether dive d can say nothing of a cause: of a jam where the thruster was off.
+func (a *analysis) silent(d, cause int) bool {
+	i, idle := a.causes[cause].Jammed-1, a.r.Dives[d].Summary.Idle
+	return i >= 0 && idle != nil && idle[i]
+}
+
 // readUnder is what dive d says under a cause without amplitudes that it suggests, scatter integrated
 // out, in the storage of to; where it is settled for good, a standing thruster's resistance as well.
 func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
@@ -132,7 +138,9 @@ func (a *analysis) constants(h hypothesis) float64 {
 	for d := h.onset; d <= a.last(h); d++ {
 		b := a.otherwise(d, h.cause)
 		if b == nil {
-			log += math.Log(quiet)
+			if !a.silent(d, h.cause) {
+				log += math.Log(quiet)
+			}
 			continue
 		}
 		log += b.log - a.seen(d).log

@@ -231,7 +231,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
-			if !c.Within {
+			if !c.Within && !s.a.silent(d, cause) {
 				pattern, prior = findings.Turns, c.Turns
 			}
 			continue

@@ -13,9 +13,11 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/drift"
+	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A motor that stands has a resistance of its own, less or more than while it runs, and the same in all dives: it is
@@ -68,6 +70,38 @@ func TestAJamOfEither(t *testing.T) {
 	assert.Equal(t, strconv.Itoa(onset), rep.Alarms[0].RaisedDive)
 	assert.Nil(t, rep.Alarms[0].ClearedDive)
 	assert.Equal(t, "jam of port or starboard", rep.Alarms[0].Cause.Words)
+}
+
+// Where each dive has one coarse reading under power, or none with the thruster that is jammed, no dive says much: some
+// together say that it is jammed, and has been since.
+func TestAJamOfFewReadings(t *testing.T) {
+	const dives = onset + 11
+	v, log, truth := scenario{season: jammed(port)}.simulated(85, dives, onset)
+	v.Instruments.CurrentA, v.Instruments.VehicleV, v.Instruments.SpeedPercent = 5, 1.2, 20
+	for d := onset - 1; d < len(log.Dives); d++ {
+		lines := log.Dives[d].Lines
+		read := [...]quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.Speed}[d%3]
+		line := lines[slices.IndexFunc(lines, func(l session.Line) bool {
+			if d%3 == 0 { // the other one alone
+				return len(l.Drives) == 1 && l.Drives[0].Name == v.Thrusters[port+1].Name
+			}
+			return len(l.Drives) == 2 && l.Readings[read].Measured()
+		})]
+		for q := range line.Readings {
+			if quantity.Quantity(q) != read {
+				line.Readings[q] = session.Value{}
+			}
+		}
+		log.Dives[d].Lines = []session.Line{line}
+	}
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
+	require.Len(t, rep.Findings, 1)
+	f := &rep.Findings[0]
+	assert.Positive(t, f.Cause.Jammed, "%s", f.Cause.Name)
+	assert.Greater(t, f.Sure(), 0.9)
+	assert.Contains(t, f.Cause.Words, "port")
+	require.Len(t, rep.Alarms, 1)
+	assert.Equal(t, findings.Step, rep.Alarms[0].Pattern)
 }
 
 // A dive of the baseline in which a thruster was jammed is said to look so and counts for next to nothing, with readings

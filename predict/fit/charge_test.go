@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -69,52 +70,56 @@ func TestOtherBattery(t *testing.T) {
 	assert.ElementsMatch(t, []int{predict.BatteryOhm, predict.OpenCircuitV}, of)
 }
 
-// The battery of a dive that may be jammed is where its readings and what is known of its sag together are best explained:
-// a little more or less of either explains them worse. All volts half a volt higher are a battery that is.
-func TestFitBattery(t *testing.T) {
+// What a jam leaves as it is, and the resistance of the motor that stands, are where a dive's readings and what is known
+// of them together are best explained, wherever the fit starts.
+func TestFitBeside(t *testing.T) {
 	r := ofExample()
-	var before predict.Params
-	for _, up := range []float64{0, 0.5} {
-		d := r.Dives[7].d
-		d.cells = slices.Clone(d.cells)
-		d.rest += 0.9 * up // as a line at rest would have it
-		for k := range d.cells {
-			if q := d.cells[k].Quantity; q == quantity.BatteryV || q == quantity.VehicleV {
-				d.cells[k].Value += up
+	const i = 0
+	ohm := predict.OfThruster(i, predict.BranchOhm)
+	d := r.Dives[7].d
+	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
+	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
+	truth := f.resting(&d)
+	for k, by := range map[int]float64{ohm: 0.3, predict.OpenCircuitV: -0.5, predict.TrimG: -150} {
+		truth[k] += by
+	}
+	f.jam(&d, i+1)
+	d.predict(f.m, truth, perLine{}, f.sc, false)
+	for k := range d.cells {
+		d.cells[k].Value = f.sc.predicted.want[k]
+	}
+	for _, start := range []float64{0, -0.5, 0.4} {
+		d.setAnew()
+		at := f.resting(&d)
+		at[ohm] += start
+		require.NoError(t, f.fitBeside(&d, i, at))
+		assert.InDelta(t, truth[ohm], at[ohm], 0.02)
+		assert.InDelta(t, truth[predict.OpenCircuitV], at[predict.OpenCircuitV], 0.02)
+		assert.InDelta(t, truth[predict.TrimG], at[predict.TrimG], 5)
+		assert.InDelta(t, priors.SagMean, at[predict.SagVPerMinute], 0.1*r.Space.Of[predict.SagVPerMinute].Prior)
+		for k := range at {
+			if k != ohm && !leaves(k) {
+				assert.Equal(t, truth[k], at[k], "parameter %d", k)
 			}
 		}
-		f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), len(d.cells))}
-		at := f.resting(&d)
-		f.fitBattery(&d, at)
-		loss := func(rest, sag float64) float64 {
-			p := slices.Clone(at)
-			p[predict.OpenCircuitV], p[predict.SagVPerMinute] = p[predict.OpenCircuitV]+rest, p[predict.SagVPerMinute]+sag
-			prior := f.sp.Of[predict.SagVPerMinute].Prior
-			return f.lossOf(&d, p) + sq((p[predict.SagVPerMinute]-priors.SagMean)/prior)
-		}
-		best := loss(0, 0)
-		for _, by := range [][2]float64{{0.02, 0}, {-0.02, 0}, {0, 0.002}, {0, -0.002}, {0.02, 0.002}, {-0.02, -0.002}, {0.02, -0.002}} {
-			assert.Greater(t, loss(by[0], by[1]), best, "%v", by)
-		}
-		if up > 0 {
-			assert.InDelta(t, up, at[predict.OpenCircuitV]-before[predict.OpenCircuitV], 0.1)
-		}
-		before = at
 	}
 }
 
-// Of one voltage alone the battery's sag stays as is usual.
-func TestFitBatteryOfOneVoltage(t *testing.T) {
+// Of one voltage alone the battery's sag stays as is usual, and what no reading tells as it was known.
+func TestFitBesideOfOneVoltage(t *testing.T) {
 	r := ofExample()
+	const i = 0
 	d := r.Dives[7].d
 	last := slices.IndexFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.BatteryV && d.obs[c.obs].Cond.Minute > 10 })
 	d.cells = []Cell{d.cells[last]}
 	d.cells[0].Value -= 0.08
-	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), 1)}
+	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), 1)}
 	at := f.resting(&d)
-	f.fitBattery(&d, at)
+	at[predict.OfThruster(i, predict.BranchOhm)] += 0.3
+	require.NoError(t, f.fitBeside(&d, i, at))
 	assert.InDelta(t, -0.08, at[predict.OpenCircuitV]-d.rest, 0.05)
 	assert.InDelta(t, priors.SagMean, at[predict.SagVPerMinute], 0.2*r.Space.Of[predict.SagVPerMinute].Prior)
+	assert.InDelta(t, f.base[predict.TrimG], at[predict.TrimG], 1e-3)
 }
 
 // What trends begin with: the inverse of what is not known of sound dives, and each later dive's voltage at rest.

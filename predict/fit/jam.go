@@ -8,7 +8,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/circumstances"
+	"sagline/predict/lsq"
 	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
@@ -16,8 +18,8 @@ import (
 	"sagline/session/quantity"
 )
 
-// jamWorth is by how much, in nats, a dive must look better with a thruster
-// jammed before it is fitted so: such a thruster draws two to five times its
+// jamWorth is by how much, in nats, the first dives together must look better with a thruster
+// jammed before that is tried: such a thruster draws two to five times its
 // current and does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
@@ -83,8 +85,8 @@ func (r *Result) withJam(s *Summary, i int) (mixture.Alone, error) {
 	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
 }
 
-// fitJams fits a dive with each of its thrusters jammed that looks it, and keeps
-// what the readings then say.
+// fitJams fits a dive with each of its thrusters jammed with which its readings are no less likely, and keeps
+// what they then say: of a dive with one reading that is little, of many such dives much.
 func (f *diver) fitJams(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
 	unknowns := make([][]circumstances.Unknown, len(d.obs))
@@ -99,23 +101,27 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		}
 	}
 	defer restore()
-	sound := f.lossOf(d, f.resting(d))
+	starts := f.besideJam(d, sum)
+	sound := math.Inf(1)
+	for _, from := range starts {
+		sound = min(sound, f.lossOf(d, from))
+	}
+	sum.Idle = make([]bool, len(f.m.Vehicle.Thrusters))
 	for i := range f.m.Vehicle.Thrusters {
-		if !f.drawsMore(d, i) {
+		if sum.Idle[i] = !d.reads(i); sum.Idle[i] || !f.drawsMore(d, i) {
 			continue
 		}
 		f.jam(d, i+1)
 		d.doubtStall(f.m.Vehicle, i, stallDive)
-		at, loss := f.standing(d, i, f.resting(d)) // a jam explains it all: expanded where the rest is sound
-		if loss > sound-2*jamWorth {
+		at, loss := f.standing(d, i, starts)
+		if loss > sound {
 			restore()
 			continue
 		}
 		d.setAnew()
-		if fitted, less := f.standing(d, i, soundOn(f.base, sum)); less < loss {
-			at = fitted // of a dive that shows no battery at rest
+		if err := f.fitBeside(d, i, at); err != nil {
+			return err
 		}
-		f.fitBattery(d, at)
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
 		d.residuals(f.m, at, perLine{}, f.sc, true)
@@ -146,18 +152,100 @@ const (
 // standingOhms are the resistances that a standing motor is tried with, as shares more of the winding's.
 var standingOhms = []float64{0, -0.5, -0.25, 0.25, 0.5}
 
+// leaves says whether a jam leaves a parameter as it is: the battery's rest, and what enters no reading under power.
+func leaves(param int) bool {
+	return param == predict.OpenCircuitV || param == predict.SagVPerMinute || !causes.UnderPower(param)
+}
+
+// besideJam are vehicles of which all is sound but what a jam leaves as it is, which is as the dive's fit has it: on the
+// battery that the dive shows at rest, and on that of the fit.
+func (f *diver) besideJam(d *dive, sum *Summary) [2]predict.Params {
+	rests, fits := f.resting(d), slices.Clone(f.base)
+	for k := range fits {
+		if !leaves(k) {
+			continue
+		}
+		if fits[k] = sum.Params[k]; k != predict.OpenCircuitV && k != predict.SagVPerMinute {
+			rests[k] = fits[k]
+		}
+	}
+	return [2]predict.Params{rests, fits}
+}
+
 // standing is a vehicle at which a dive's readings are the likeliest with the resistance that thruster i, which is
-// jammed, then has, and its bounded sum of squares with that of the resistance.
-func (f *diver) standing(d *dive, i int, from predict.Params) (at predict.Params, loss float64) {
+// jammed, then has, one of starts but for that, and its bounded sum of squares with that of the resistance.
+func (f *diver) standing(d *dive, i int, starts [2]predict.Params) (at predict.Params, loss float64) {
 	loss = math.Inf(1)
-	for _, share := range standingOhms {
-		p := slices.Clone(from)
-		p[predict.OfThruster(i, predict.BranchOhm)] += share * f.m.Vehicle.Thrusters[i].ArmatureOhm
-		if l := f.lossOf(d, p) + sq(share/stallApart); l < loss {
-			at, loss = p, l
+	for _, from := range starts {
+		for _, share := range standingOhms {
+			p := slices.Clone(from)
+			p[predict.OfThruster(i, predict.BranchOhm)] += share * f.m.Vehicle.Thrusters[i].ArmatureOhm
+			if l := f.lossOf(d, p) + sq(share/stallApart); l < loss {
+				at, loss = p, l
+			}
 		}
 	}
 	return at, loss
+}
+
+// fitBeside fits what a jam leaves as it is, and the resistance of thruster i, which stands, from at on, and puts that
+// into at: a jam explains all else.
+func (f *diver) fitBeside(d *dive, i int, at predict.Params) error {
+	from, ohm := slices.Clone(at), predict.OfThruster(i, predict.BranchOhm)
+	free := []known{
+		{ohm, f.base[ohm], stallApart * f.m.Vehicle.Thrusters[i].ArmatureOhm},
+		{predict.OpenCircuitV, d.rest, f.sp.Of[predict.OpenCircuitV].Prior},
+		{predict.SagVPerMinute, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior},
+	}
+	for _, place := range f.free {
+		if p := f.sp.Known(place); !causes.UnderPower(f.sp.All[place]) {
+			free = append(free, known{f.sp.All[place], f.base[f.sp.All[place]], math.Hypot(p.Scatter, p.Fault)})
+		}
+	}
+	set := func(x []float64) predict.Params {
+		for j, u := range free {
+			at[u.param] = from[u.param] + x[j]
+		}
+		return at
+	}
+	eval := func(r []float64, jac *mat.Dense, x []float64) {
+		d.predict(f.m, set(x), perLine{}, f.sc, true)
+		s := lsq.System{R: r, Jac: jac, X: x}
+		for k := range d.cells {
+			c, want, slope := &d.cells[k], f.sc.predicted.want[k], f.sc.predicted.slope[k]
+			per := 0.0
+			if !c.Outlier {
+				per = math.Sqrt(c.weight) / math.Hypot(c.noiseAt(f.noise, want), d.obs[c.obs].Doubt(slope))
+			}
+			if slopes := s.Add(per * (want - c.Value)); slopes != nil {
+				for j, u := range free {
+					slopes[j] = per * slope[u.param]
+				}
+			}
+		}
+		for j, u := range free {
+			s.Known(j, u.mean-from[u.param], u.sd)
+		}
+	}
+	x := make([]float64, len(free))
+	for range robustPasses {
+		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
+			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
+		if err != nil {
+			return err
+		}
+		copy(x, res.X)
+		if !d.reweigh(f.m, f.noise, set(x), perLine{}, f.sc) {
+			break
+		}
+	}
+	return nil
+}
+
+// known is what is known of a parameter before a dive is read.
+type known struct {
+	param    int
+	mean, sd float64
 }
 
 // StallOhm is by how much the resistance of thruster i that stands may differ from the one that runs,
@@ -185,18 +273,20 @@ func (d *dive) jam(which int, sc *scratch) {
 	sc.predicted.d = nil // predictions are of other conditions
 }
 
-// drawsMore says whether a thruster runs in any line, and that the dive draws more current on those than
+// reads says whether any reading was taken with thruster i on.
+func (d *dive) reads(i int) bool {
+	return slices.ContainsFunc(d.cells, func(c Cell) bool { return d.obs[c.obs].Cond.Sign[i] != 0 })
+}
+
+// drawsMore says whether a dive draws more current with thruster i on than
 // a sound vehicle, by the clamp meter or, where it was not read, by how far the battery's voltage falls. A contact that
 // opens may look like a jam in all else.
 func (f *diver) drawsMore(d *dive, i int) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
-	runs, clamp, amps, volts := false, false, 0.0, 0.0
+	clamp, amps, volts := false, 0.0, 0.0
 	for k := range d.cells {
 		c := &d.cells[k]
-		if d.obs[c.obs].Cond.Sign[i] == 0 {
-			continue
-		}
-		if runs = true; c.slip {
+		if d.obs[c.obs].Cond.Sign[i] == 0 || c.slip {
 			continue
 		}
 		switch z := (c.Value - f.sc.predicted.want[k]) / c.SD; c.Quantity {
@@ -206,34 +296,7 @@ func (f *diver) drawsMore(d *dive, i int) bool {
 			volts += min(max(z, -hopeless), hopeless)
 		}
 	}
-	return runs && (clamp && amps > 0 || !clamp && volts <= 0)
-}
-
-// batteryRounds bounds the rounds of fitBattery: readings are all but linear in the battery.
-const batteryRounds = 3
-
-// fitBattery sets a dive's rest voltage and sag, all else as at has it, by least squares bounded as
-// lossOf is.
-func (f *diver) fitBattery(d *dive, at predict.Params) {
-	const rest, sag = predict.OpenCircuitV, predict.SagVPerMinute
-	for range batteryRounds {
-		d.predict(f.m, at, perLine{}, f.sc, true)
-		var a, b, c, x, y float64 // the normal equations'
-		for k := range d.cells {
-			want, slope := f.sc.predicted.want[k], f.sc.predicted.slope[k]
-			z, w := d.cells[k].Value-want, 1/(sq(d.cells[k].noiseAt(f.noise, want))+sq(d.obs[d.cells[k].obs].Doubt(slope)))
-			if sq(z)*w > sq(hopeless) {
-				continue
-			}
-			u, v := slope[rest], slope[sag]
-			a, b, c, x, y = a+w*u*u, b+w*u*v, c+w*v*v, x+w*u*z, y+w*v*z
-		}
-		known := 1 / sq(f.sp.Of[sag].Prior)
-		c, y = c+known, y+known*(priors.SagMean-at[sag])
-		if det := a*c - b*b; det > 0 {
-			at[rest], at[sag] = at[rest]+(c*x-b*y)/det, at[sag]+(a*y-b*x)/det
-		}
-	}
+	return clamp && amps > 0 || !clamp && volts <= 0
 }
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle.

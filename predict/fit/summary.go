@@ -29,8 +29,9 @@ type Summary struct {
 	// LooseOhm is by how much Loose has it come and go: one standard deviation from
 	// line to line, the likeliest of those tried.
 	LooseOhm float64
-	// Jammed is the same were a thruster jammed; nil where that is no better.
+	// Jammed is the same were a thruster jammed; nil where that is less likely.
 	Jammed []*normal.Quadratic
+	Idle   []bool // thrusters with which nothing was read; nil in the baseline
 	// turning is the dive's log-likelihood with no thruster jammed and the model held to be exact, what acts in
 	// it integrated out (mixture.Mixture.Log).
 	turning float64
@@ -138,7 +139,9 @@ func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.
 		}
 	}
 	sag := sp.Of[predict.SagVPerMinute]
-	sum.Prior(ns, (sag.Mean-at[predict.SagVPerMinute])/sag.Prior, sag.Prior)
+	off := (sag.Mean - at[predict.SagVPerMinute]) / sag.Prior
+	sum.Prior(ns, off, sag.Prior)
+	out.Log -= 0.5 * sq(off)
 	for i := ns + 1; i < dim; i++ {
 		sum.Prior(i, 0, 1)
 	}

@@ -86,7 +86,7 @@ func TestExpandIsTheMarginal(t *testing.T) {
 		}
 		var q normal.Quadratic
 		require.NoError(t, d.expand(&q, sp, base, at, loose, sc))
-		beside := math.Log(0.03) + 0.5*sq(0.02/0.03) // of the sag's prior, the same for every departure
+		beside := math.Log(0.03) // of the sag's prior, the same for every departure
 		for range 5 {
 			x := []float64{rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()}
 			v := mat.NewVecDense(3, x)
