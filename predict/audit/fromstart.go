@@ -84,7 +84,7 @@ func amountOf(r *fit.Result, s *fit.FromStart) string {
 	if c.Jammed > 0 {
 		return "a " + c.Words
 	}
-	x, sound := s.Amplitude.Mean, 0.0
+	x, sound := s.Amplitude, 0.0
 	if c.Scale.Absolute {
 		x, sound = 0, r.SoundOf(c.Param())
 	}

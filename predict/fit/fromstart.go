@@ -11,7 +11,6 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/lsq"
 	"sagline/predict/mixture"
-	"sagline/predict/normal"
 	"sagline/predict/priors"
 )
 
@@ -20,8 +19,8 @@ import (
 type FromStart struct {
 	Cause       *causes.Cause // nil: a key
 	Key         *priors.Doubt
-	Amplitude   normal.Normal // of the cause's first amplitude, in the unit of its parameter (of a jam none); of the key in standard deviations
-	Probability float64       // given the baseline's readings, that of a vehicle as its file says among the others
+	Amplitude   float64 // of the cause's first amplitude, in the unit of its parameter (of a jam none); of the key in standard deviations
+	Probability float64 // given the baseline's readings, that of a vehicle as its file says among the others
 }
 
 // A trial is a calibration with a cause that has acted since before the first dive, with a key that is off, or with neither.
@@ -161,7 +160,7 @@ func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 		}
 		s.FromStart = d.FromStart
 		s.log, s.Amplitude = s.log+d.odds, s.amplitude(c, d.Direction)
-		if x := s.Amplitude.Mean; d.worse*x < 0 || math.Abs(x) >= d.most {
+		if x := s.Amplitude; d.worse*x < 0 || math.Abs(x) >= d.most {
 			continue
 		}
 		if i := slices.IndexFunc(out, func(o trial) bool { return o.Cause != nil && o.Cause == s.Cause }); i < 0 {
@@ -245,11 +244,10 @@ func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 
 }
 
 // amplitude is how far a calibration with a direction in its prior lies along it.
-func (s *trial) amplitude(c *calibration, d priors.Direction) normal.Normal {
+func (s *trial) amplitude(c *calibration, d priors.Direction) float64 {
 	if s.res.Cov == nil {
-		return normal.Normal{Variance: sq(d.SD)}
+		return 0
 	}
-	slope, info := s.scores(c, d)
-	v := sq(d.SD)
-	return normal.Normal{Mean: v * slope, Variance: v - sq(v)*info}
+	slope, _ := s.scores(c, d)
+	return sq(d.SD) * slope
 }

@@ -65,7 +65,7 @@ func TestFromStart(t *testing.T) {
 		}
 		assert.Greater(t, first.Probability, 0.3, name)
 		if c.by != 0 && first.Cause != nil {
-			assert.InDelta(t, c.by, first.Amplitude.Mean, 0.45*math.Abs(c.by), name)
+			assert.InDelta(t, c.by, first.Amplitude, 0.45*math.Abs(c.by), name)
 			assert.InDelta(t, s.truth[0][c.param], r.Base[c.param], 0.45*math.Abs(c.by), name)
 		}
 		for _, q := range []quantity.Quantity{quantity.CurrentA, quantity.BatteryV, quantity.VehicleV, quantity.Pull} {
@@ -79,7 +79,17 @@ func TestFromStartForTheBetter(t *testing.T) {
 	s := simulatedLog(21, simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) { p[predict.LoopOhm] -= 0.12 }})
 	for _, f := range s.fit(t, nil).FromStart {
 		if f.Cause != nil && f.Cause.Worse != 0 && f.Cause.Jammed == 0 {
-			assert.GreaterOrEqual(t, f.Cause.Worse*f.Amplitude.Mean, 0.0, f.Cause.Name)
+			assert.GreaterOrEqual(t, f.Cause.Worse*f.Amplitude, 0.0, f.Cause.Name)
+		}
+	}
+}
+
+// A voltmeter that reads half is none that is off, nor any other cause farther than causes go.
+func TestFromStartIsNotFarther(t *testing.T) {
+	s := simulatedLog(21, simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) { p[predict.LogVehicleV] -= 0.7 }})
+	for _, f := range s.fit(t, nil).FromStart {
+		if f.Cause != nil {
+			assert.NotEqual(t, "instrument:vehicle_v", f.Cause.Name, "%.2f", f.Amplitude)
 		}
 	}
 }
