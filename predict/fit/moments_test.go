@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/circumstances"
@@ -83,6 +84,42 @@ func TestReweigh(t *testing.T) {
 		assert.Equal(t, c.outlier, d.cells[0].Outlier, "%+v", c)
 		assert.Equal(t, c.weight < 0.98 || c.outlier != c.slip, changed, "%+v", c)
 		assert.False(t, d.reweigh(nil, n, p, perLine{}, sc), "once more changes nothing")
+	}
+}
+
+// A dive of the baseline that lies far out is no scatter, unless its departure is tied to a level that the other dives leave
+// open: then it may be the vehicle's.
+func TestWiden(t *testing.T) {
+	const scatter, fault = 1.0, 20.0
+	for name, c := range map[string]struct {
+		x, variance, tied float64 // the departure, its variance, its covariance with the level, whose variance is 1
+		want              bool
+	}{
+		"far":               {5, 0.5, 0, true},
+		"far below":         {-5, 0.5, 0, true},
+		"near":              {2, 0.5, 0, false},
+		"far, but tied":     {5, 0.9, 0.9, false},
+		"far, little tied":  {5, 0.5, 0.3, true},
+		"no reading of it":  {50, 1, 0, false},
+		"of what is normal": {5, 0.5, 0, false},
+	} {
+		sp := &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster), Place: slices.Repeat([]int{-1}, predict.FirstThruster), Static: []int{3, 7}}
+		sp.Of[predict.TrimG] = priors.Parameter{Scatter: scatter, Fault: fault, Normal: name == "of what is normal"}
+		sp.Place[predict.TrimG] = 7
+		k := &calibration{sp: sp, own: []int{predict.TrimG}, each: 2, shared: 2, variance: [][]float64{{scatter}}}
+		cov := mat.NewSymDense(4, nil)
+		cov.SetSym(0, 0, c.variance)
+		cov.SetSym(2, 2, 1)
+		cov.SetSym(3, 3, 1)
+		cov.SetSym(0, 3, c.tied)
+		assert.Equal(t, c.want, k.widen(0, []float64{c.x, 0, 0, 0}, cov), name)
+		want := scatter
+		if c.want {
+			want += sq(fault)
+		}
+		assert.Equal(t, want, k.variance[0][0], name)
+		assert.False(t, k.widen(0, []float64{c.x, 0, 0, 0}, cov), "once more changes nothing")
+		assert.False(t, k.widen(0, []float64{c.x, 0, 0, 0}, nil), "of a fit without covariance nothing is known")
 	}
 }
 
