@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"sync"
 	"testing"
@@ -369,3 +370,31 @@ func (r *result) sound(k int) float64 {
 }
 
 func inside(e findings.Estimate, x float64) bool { return e.Low <= x && x <= e.High }
+
+// What begins within the baseline, after some sound dives, is found with the dives that follow, and when it began; it is
+// alarmed at no dive that the calibration rests on. A sound baseline is so still.
+func TestWithinTheBaseline(t *testing.T) {
+	const from, dives = 3, 12
+	for i := range cases {
+		c := &cases[i]
+		switch {
+		case c.pattern != findings.Step:
+			continue
+		case !slices.Contains([]string{"instrument:current_a", "instrument:current_a:zero", "instrument:trim", "branch:vertical"}, c.cause):
+			continue
+		}
+		v, log, truth := c.scenario.simulated(901, dives, from)
+		rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
+		if !assert.Len(t, rep.Findings, 1, c.cause) {
+			continue
+		}
+		f := rep.Findings[0]
+		assert.Equal(t, c.cause, f.Fault)
+		assert.LessOrEqual(t, number(t, f.OnsetFrom), from, c.cause)
+		assert.GreaterOrEqual(t, number(t, f.OnsetTo), from, c.cause)
+		assert.LessOrEqual(t, number(t, f.OnsetTo), v.Baseline.Dives, "%s: not after the baseline", c.cause)
+		for _, a := range rep.Alarms {
+			assert.Greater(t, number(t, a.RaisedDive), v.Baseline.Dives, c.cause)
+		}
+	}
+}

@@ -122,8 +122,10 @@ func (a *analysis) gather(hs []hypothesis, more ...column) (*state, []column) {
 		s.info[i*s.n+i] = 1 / sq(cols[c].sd)
 		s.log -= math.Log(cols[c].sd)
 	}
-	for i := range a.view {
-		s.takeColumns(static, cols, &a.view[i], 1, work)
+	for _, blocks := range [][]block{a.before, a.view} { // what the baseline's say of the static parameters is in the sum
+		for i := range blocks {
+			s.takeColumns(static, cols, &blocks[i], 1, work)
+		}
 	}
 	for _, h := range hs {
 		a.reread(s, cols, h, work)

@@ -160,8 +160,21 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
 	if first == s.a.r.Baseline && !s.has(cause) {
-		s.always(out, o, cause, way)
+		s.inBaseline(out, o, cause, way)
 	}
+}
+
+// unsound is by how much a cause begins less often at a dive that its owner takes for sound: common practice, no source.
+const unsound = 0.1
+
+// inBaseline weighs a cause that begins within the baseline, where some of its dives are sound, and at its first dive: in all
+// alike.
+func (s *scanner) inBaseline(out *evidenceOf, o *onsets, cause, way int) {
+	for i := len(s.a.before) - 1; i > 0; i-- {
+		s.take(o, &s.a.before[i], true)
+		s.onset(out, o, hypothesis{cause: cause, way: way, onset: i}, i+1)
+	}
+	s.always(out, o, cause, way)
 }
 
 // misled is the prior probability that the model and the file are off just as a cause would have it,
@@ -172,8 +185,8 @@ const misled = 0.005
 // always weighs that a cause's amplitudes are in all dives, those of the baseline with them: what is as
 // wrong there has not changed, whatever the calibration could not make of it.
 func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
-	for i := len(s.a.before) - 1; i >= 0; i-- {
-		s.take(o, &s.a.before[i], true)
+	if len(s.a.before) > 0 {
+		s.take(o, &s.a.before[0], true)
 	}
 	if !o.speaks() {
 		return
@@ -195,11 +208,14 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	_, p := c.Way(h.way)
 	as := func(pattern string) hypothesis { h.pattern = pattern; return h }
 	count := math.Log(p * float64(end-d))
+	if d < s.a.r.Baseline {
+		count += math.Log(unsound)
+	}
 	s.add(out, as(findings.Step), math.Log(c.Step)+count, s.evidence(o.cols, o.step, o.steps))
 	if o.ramps && d < s.a.n {
 		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, d, c.Amplitudes[0].Ramp))
 	}
-	if c.Once > 0 && end-d == 1 && !s.single(d) {
+	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && !s.single(d) {
 		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }
