@@ -122,6 +122,29 @@ func TestFitBesideOfOneVoltage(t *testing.T) {
 	assert.InDelta(t, f.base[predict.TrimG], at[predict.TrimG], 1e-3)
 }
 
+// A baseline dive's battery has the resistance that all have and its own, wherever the fit was expanded; the base moves to
+// the mean of the dives, and what is usual is known from there.
+func TestSettle(t *testing.T) {
+	at := predict.BatteryOhm
+	m := predict.NewModel(vehicle.Example())
+	sp := &priors.Space{All: []int{at}, Static: []int{0}, Scatter: []int{0}, InStatic: []int{0}, Place: slices.Repeat([]int{-1}, predict.FirstThruster)}
+	sp.Place[at] = 0
+	r := &Result{Model: m, Base: m.NewParams(), Baseline: 2, Calibrated: mixture.Calibrated{Space: sp}, Dives: make([]DiveFit, 2)}
+	for b := range r.Dives {
+		q := normal.Quadratic{Info: mat.NewSymDense(1, []float64{1}), Lin: []float64{0}}
+		r.Dives[b].Summary = &Summary{Firm: q}
+	}
+	r.Base[at] = -0.002
+	r.settle(mat.NewSymDense(3, []float64{1e-6, 0, 0, 0, 4e-6, 0, 0, 0, 4e-6}), mat.NewVecDense(3, []float64{0.01, 0.004, -0.001}))
+	assert.InDelta(t, -0.002+0.01+0.0015, r.Base[at], 1e-12)
+	assert.InDelta(t, -0.0015, r.Usual[0], 1e-12)
+	assert.InDelta(t, -0.002+0.01+0.004, r.Dives[0].Own[0].Mean, 1e-12)
+	assert.InDelta(t, -0.002+0.01-0.001, r.Dives[1].Own[0].Mean, 1e-12)
+	assert.InDelta(t, 5e-6, r.Dives[0].Own[0].Variance, 1e-12)
+	assert.InDelta(t, 1e-6+2*4e-6/4, r.Cov.At(0, 0), 1e-12)
+	assert.InDelta(t, 2*4e-6/4, r.Apart[0], 1e-12)
+}
+
 // What trends begin with: the inverse of what is not known of sound dives, and each later dive's voltage at rest.
 func TestKeptForTrends(t *testing.T) {
 	r := ofExample()

@@ -98,6 +98,11 @@ func TestRebuilds(t *testing.T) {
 	assert.Equal(t, []string{tether}, r.Builds(7))
 	assert.Equal(t, []string{tether}, r.Builds(9))
 	assert.Equal(t, []string{tether, fmt.Sprintf("from dive 12, which is not in the log yet, on hull.trim_g = 20, was %g", s.vehicle.Hull.TrimG)}, r.Builds(10))
+	later := s.fit(t, changed(t, s.vehicle, "8 tether.length_m = 15", "15 hull.trim_g = 20"))
+	assert.Equal(t, []string{tether}, later.Builds(9))
+	if of := later.Builds(10); assert.Len(t, of, 2) {
+		assert.Contains(t, of[1], "after the next dive, so not in these numbers")
+	}
 	toCome := r.ToCome()
 	assert.Contains(t, toCome, predict.TrimG)
 	assert.NotContains(t, toCome, predict.LoopOhm)
