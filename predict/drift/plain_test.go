@@ -576,8 +576,13 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 	c := &a.causes[a.index("power_loop")]
 	for h, log := range want {
 		assert.InDelta(t, log, got[h], 1e-6, "%+v", h)
-		if prior := map[string]float64{findings.Step: c.Step, findings.Ramp: c.Ramp}[h.pattern]; h.onset < from+12 {
+		if prior := map[string]float64{findings.Step: c.Step, findings.Ramp: c.Ramp}[h.pattern]; h.onset >= from && h.onset < from+12 {
 			assert.InDelta(t, a.logOf([]hypothesis{h})+math.Log(4*prior*causes.Sizes[h.size].P), log, 1e-5, "%+v", h)
+		}
+		if h.onset < from { // each by itself, less often than a later one
+			prior := map[string]float64{findings.Step: c.Step, findings.Ramp: c.Ramp}[h.pattern]
+			assert.InDelta(t, a.logOf([]hypothesis{h})+math.Log(unsound*prior*causes.Sizes[h.size].P), log, 1e-5, "%+v", h)
+			continue
 		}
 		if h.onset < from+12 && h.pattern == findings.Step {
 			steps++
@@ -588,6 +593,36 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 	}
 	assert.Equal(t, 3*len(causes.Sizes), steps, "one for each four dives")
 	assert.Equal(t, steps, ramps)
+}
+
+// Nothing is weighed to begin within a block: not where the first dive that a service leaves is in one, nor where what explained
+// the dives so far began in one.
+func TestOnsetsBeginWithBlocks(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05)
+	from, c := a.r.Baseline, a.index("power_loop")
+	var single []block
+	for i := range 60 {
+		b := saying(a.r, 0, predict.LoopOhm, 0.05, 0.01*float64(i%5-2))
+		b.first = from + i
+		single = append(single, b)
+		a.sum.take(a.r.Space.Static, &b, 1)
+	}
+	a.n = from + 59
+	a.view = append(joined(single[:4]), single[4:]...)
+	a.renewed[c], a.epoch[c] = true, from
+	for _, a.onsets = range [][]int{nil, {from + 3}} {
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		var e evidenceOf
+		s.amplitudes(&e, c)
+		require.NotEmpty(t, e.onsets)
+		oldest := a.n
+		for _, w := range e.onsets {
+			assert.True(t, slices.ContainsFunc(a.view, func(b block) bool { return b.first == w.h.onset }), "onset %d", w.h.onset-from)
+			oldest = min(oldest, w.h.onset)
+		}
+		assert.Equal(t, from+2, oldest, "the first block begins before the level is known")
+	}
 }
 
 // A jammed thruster's resistance differs from a running one's in the dives that are read so, by 30 % of its winding's.

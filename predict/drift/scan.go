@@ -144,7 +144,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 	first := max(s.a.first(cause), s.from)
 	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
 		end := s.view[i].end()
-		d := s.earlier(end, first)
+		d := min(s.earlier(end, first), s.view[i].first)
 		alone := end-d == 1
 		for ; i >= 0 && s.view[i].first >= d; i-- {
 			s.take(o, &s.view[i], alone)
@@ -157,6 +157,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 				s.base.times(o.ramp.cv, o.ramp.v)
 			}
 		}
+		d = s.view[i+1].first // nothing begins within a block, one that holds the first dive with it
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
 	if first == s.a.r.Baseline && !s.has(cause) {
