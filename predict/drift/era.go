@@ -109,6 +109,11 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 			a.restart(a.r.Space.Place[t.Param], d, t.Per, linked)
 		}
 	}
+	if slices.Contains(services, "battery") {
+		for _, f := range a.r.OtherBattery() {
+			a.restart(f.Place, d, f.SD, linked)
+		}
+	}
 }
 
 // thinkable is the probability from which a cause may have acted before a service that ends it; common practice,

@@ -250,6 +250,25 @@ func TestAServiceLeavesWhatTheReadingsTell(t *testing.T) {
 	}
 }
 
+// A battery that is serviced is another one, of half or of four times the resistance, also where the first dive with it
+// hardly tells.
+func TestABatteryThatIsServiced(t *testing.T) {
+	for _, ohm := range []float64{-0.015, 0.09} {
+		v, log, truth := scenario{change: at(predict.BatteryOhm, ohm), season: func(x *simulate.Season) {
+			x.Service = map[int][]string{onset: {"battery"}}
+		}}.simulated(3, 22, onset)
+		first := &log.Dives[onset-1]
+		serviced := first.Lines[0].Serviced
+		first.Lines = slices.DeleteFunc(first.Lines, func(l session.Line) bool { return len(l.Drives) != 2 })
+		first.Lines[0].Serviced = serviced
+		rep := wholly(t, v, log, truth).until(t, 22)
+		assert.Empty(t, named(rep), "%g Ω", ohm)
+		assert.Empty(t, rep.Alarms, "%g Ω", ohm)
+		level := trendOf(t, rep, "battery_resistance_ohm").Level
+		assert.InDelta(t, v.Battery.ResistanceOhm+truth[21][predict.BatteryOhm], level.Value, 0.005, "%g Ω", ohm)
+	}
+}
+
 // wholly is a log with all its dives fitted.
 func wholly(t *testing.T, v *vehicle.Vehicle, log *session.Log, truth []predict.Params) *result {
 	t.Helper()
