@@ -124,6 +124,10 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		}
 		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
 		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
+		if d.pulls(f.m, at, kept, f.sc) {
+			restore()
+			continue
+		}
 		d.residuals(f.m, at, perLine{}, f.sc, true)
 		d.boundSlopes(f.sp, f.sc)
 		q := &normal.Quadratic{}
@@ -271,6 +275,19 @@ func (d *dive) jam(which int, sc *scratch) {
 		d.obs[k].Cond.Jammed = which
 	}
 	sc.predicted.d = nil // predictions are of other conditions
+}
+
+// pulls says whether a pull of a dive is set aside at p, and was not before, that is more than expected: a thruster that is
+// jammed does not push.
+func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sc *scratch) bool {
+	d.predict(m, p, perLine{}, sc, true)
+	for k := range d.cells {
+		c := &d.cells[k]
+		if c.Quantity == quantity.Pull && c.Outlier && !before[k].Outlier && c.Value > sc.predicted.want[k] {
+			return true
+		}
+	}
+	return false
 }
 
 // reads says whether any reading was taken with thruster i on.

@@ -214,6 +214,31 @@ func TestDrawsMore(t *testing.T) {
 	}
 }
 
+// A pull that a jam leaves unexplained, and that is more than it leaves, says that the thruster pushes: not one that the dive's
+// own fit sets aside, nor another reading.
+func TestPulls(t *testing.T) {
+	for name, c := range map[string]struct {
+		value       float64
+		q           quantity.Quantity
+		out, before bool
+		want        bool
+	}{
+		"more":             {12, quantity.Pull, true, false, true},
+		"less":             {8, quantity.Pull, true, false, false},
+		"as expected":      {12, quantity.Pull, false, false, false},
+		"a slip all along": {12, quantity.Pull, true, true, false},
+		"a speed":          {12, quantity.Speed, true, false, false},
+	} {
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, [][]float64{{10}, {c.value}}, 10, 1)
+		before := slices.Clone(d.cells)
+		for k := range d.cells {
+			d.cells[k].Quantity = c.q
+		}
+		d.cells[1].Outlier, before[1].Outlier = c.out, c.before
+		assert.Equal(t, c.want, d.pulls(nil, p, before, sc), name)
+	}
+}
+
 // A motor that stands has a resistance that differs by 10 % of its winding's in a dive, and by as much from line to line
 // and from reading to reading.
 func TestDoubtStall(t *testing.T) {
