@@ -11,7 +11,7 @@ import (
 type diveGrouper struct {
 	log    *Log
 	began  map[string]int // label → line its dive began on
-	latest time.Time      // day of the newest dive whose date can be read; zero before there is one
+	dated  []datedDive    // dives whose date can be read
 	unread bool           // the newest dive's date has been found wrong
 	lines  []Line         // of the newest dive
 }
@@ -73,13 +73,83 @@ func (g *diveGrouper) begin(b *builder, label string, day time.Time, text string
 		return
 	}
 	g.began[d.Label] = b.line
-	switch {
-	case !dated:
-	case day.Before(g.latest):
-		b.bad(b.has["date"], "found %s after %s, want dates in order: its lines go above those of dive %s", text, g.latest.Format(time.DateOnly), problem.Quote(g.laterThan(day)))
-	default:
-		g.latest = day
+	if dated {
+		g.dated = append(g.dated, datedDive{len(g.log.Dives) - 1, b.line, day})
 	}
+}
+
+// datedDive is a dive, the line that it began on and its day.
+type datedDive struct {
+	dive, line int
+	day        time.Time
+}
+
+// perMisdated is how many dated dives there must be for each that is out of order by a slip: where more are, lines
+// stand in another order. Common practice, no source.
+const perMisdated = 5
+
+// dates judges the dives' days together. A few that are out of order are set aside; more are problems.
+func (g *diveGrouper) dates(b *builder) {
+	ordered := inOrder(g.dated)
+	if (len(g.dated)-len(ordered))*perMisdated > len(g.dated) {
+		g.disorder(b)
+		return
+	}
+	for i := range g.dated {
+		if len(ordered) > 0 && ordered[0] == i {
+			ordered = ordered[1:]
+			continue
+		}
+		d := &g.log.Dives[g.dated[i].dive]
+		d.Date, d.Misdated = time.Time{}, d.Date
+	}
+}
+
+// disorder reports each dive whose day is before another's above.
+func (g *diveGrouper) disorder(b *builder) {
+	var latest time.Time
+	for i := range g.dated {
+		x := &g.dated[i]
+		if !x.day.Before(latest) {
+			latest = x.day
+			continue
+		}
+		b.problems.add(x.line, b.has["date"], "found %s after %s, want dates in order: its lines go above those of dive %s",
+			x.day.Format(time.DateOnly), latest.Format(time.DateOnly), problem.Quote(g.laterThan(x.day)))
+	}
+}
+
+// inOrder is the longest run of dives whose days are in order, by index (patience sorting: Fredman, On computing the length of
+// longest increasing subsequences, Discrete Mathematics 11, 1975).
+func inOrder(dives []datedDive) []int {
+	last := []int{} // of the runs of each length, the one that ends earliest
+	before := make([]int, len(dives))
+	for i := range dives {
+		n, _ := slices.BinarySearchFunc(last, dives[i].day, func(j int, day time.Time) int {
+			if dives[j].day.After(day) {
+				return 1
+			}
+			return -1
+		})
+		if before[i] = -1; n > 0 {
+			before[i] = last[n-1]
+		}
+		if n == len(last) {
+			last = append(last, i)
+		} else {
+			last[n] = i
+		}
+	}
+	out := make([]int, len(last))
+	for n, i := len(last)-1, -1; n >= 0; n-- {
+		if i < 0 {
+			i = last[n]
+		} else {
+			i = before[i]
+		}
+		out[n] = i
+	}
+	return out
 }
 
 // laterThan is the label of the first dive that is of a later day.

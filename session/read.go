@@ -73,6 +73,7 @@ func lines(text, file string) (*Log, error) {
 		b.add(cells, line)
 	}
 	b.dives.close()
+	b.dives.dates(b)
 	return log, p.err()
 }
 

@@ -79,7 +79,11 @@ func (r *remarker) undated() {
 		return
 	}
 	for i := range r.log.Dives {
-		if d := &r.log.Dives[i]; d.Day() == "" {
+		switch d := &r.log.Dives[i]; {
+		case !d.Misdated.IsZero():
+			r.add("misdated", d.Lines[0].Number, "date", "found %s, want a day in order with the dives before and after dive %s: a slip? taken as not written down",
+				d.Misdated.Format(time.DateOnly), problem.Quote(d.Label))
+		case d.Day() == "":
 			r.add("undated", d.Lines[0].Number, "date", "empty on the first line of dive %s, and other dives have their day: not known, or is the label a slip?", problem.Quote(d.Label))
 		}
 	}

@@ -1,8 +1,12 @@
 package session
 
 import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -89,4 +93,70 @@ func TestWhatIsNotRemarkedOn(t *testing.T) {
 	assert.Contains(t, list[0].Text, "never filled: leave it out")
 	list = read(t, strings.ReplaceAll(strings.ReplaceAll(b.String(), ",10,20,", ",,,"), ",2,20,", ",,,")).Remarks()
 	assert.Len(t, list, 3, "now the speed and the climb are never filled either")
+}
+
+// Of days that are out of order a few are slips, which are remarked on and taken as not written down; the others stay. More are
+// lines in another order, which is a problem.
+func TestMisdated(t *testing.T) {
+	days := []string{"2026-05-02", "2026-05-02", "2026-05-09", "2026-05-16", "2026-05-23", "2026-05-30", "2026-06-06"}
+	read := func(days []string) (*Log, error) {
+		text := "dive,date,thrusters,battery_v\n"
+		for i, day := range days {
+			text += fmt.Sprintf("%d,%s,off,12.5\n", i+1, day)
+		}
+		return Read(strings.NewReader(text), "dives.csv")
+	}
+	for slip, wrong := range map[int]string{0: "2027-05-02", 2: "2026-09-05", 3: "2025-05-16", 6: "2025-06-06"} {
+		was := days[slip]
+		days[slip] = wrong
+		log, err := read(days)
+		require.NoError(t, err)
+		for i := range log.Dives {
+			want := days[i]
+			if i == slip {
+				want = ""
+			}
+			assert.Equal(t, want, log.Dives[i].Day(), "dive %d", i+1)
+		}
+		list := log.Remarks()
+		require.NotEmpty(t, list)
+		assert.Contains(t, list[0].Error(), fmt.Sprintf("dives.csv:%d: column \"date\": found %s, want a day in order", slip+2, wrong))
+		for _, r := range list {
+			assert.NotContains(t, r.Error(), "empty on the first line")
+		}
+		days[slip] = was
+	}
+	days[1], days[3] = "2025-01-01", "2027-01-01"
+	_, err := read(days)
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), "dives.csv:3: column \"date\": found 2025-01-01 after 2026-05-02, want dates in order")
+}
+
+// The longest run of days in order is as long as the longest of all choices of dives, and in order.
+func TestInOrder(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	for range 200 {
+		dives := make([]datedDive, rng.IntN(9))
+		for i := range dives {
+			dives[i].day = time.Date(2026, 5, 1+rng.IntN(6), 0, 0, 0, 0, time.UTC)
+		}
+		rises := func(of []int) bool {
+			return slices.IsSortedFunc(of, func(a, b int) int { return dives[a].day.Compare(dives[b].day) })
+		}
+		longest := 0
+		for set := range 1 << len(dives) {
+			var of []int
+			for i := range dives {
+				if set&(1<<i) != 0 {
+					of = append(of, i)
+				}
+			}
+			if rises(of) {
+				longest = max(longest, len(of))
+			}
+		}
+		got := inOrder(dives)
+		assert.Len(t, got, longest)
+		assert.True(t, rises(got) && slices.IsSorted(got), "%v", got)
+	}
 }

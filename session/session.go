@@ -64,10 +64,11 @@ func (l *Log) Unread() (out []quantity.Quantity) {
 
 // A Dive is a run of lines with one label, in the order they were made.
 type Dive struct {
-	Label   string
-	Date    time.Time // day, UTC; zero where it is not known
-	Battery string    // label of the battery used, that of the dive before where none is given
-	Lines   []Line
+	Label    string
+	Date     time.Time // day, UTC; zero where it is not known
+	Misdated time.Time // the day that is written down where it is out of order, which is taken for a slip
+	Battery  string    // label of the battery used, that of the dive before where none is given
+	Lines    []Line
 }
 
 // String is the label of a dive, and its day where that is known.
