@@ -40,3 +40,33 @@ func TestMarkExchanged(t *testing.T) {
 		}
 	}
 }
+
+// A current and a voltage have changed places where no battery has that voltage and each is nearer to what the other should be.
+func TestMarkExchangedCurrent(t *testing.T) {
+	n := instrument.NewNoise(vehicle.Example())
+	for name, c := range map[string]struct {
+		amps, volts float64
+		impossible  bool // the voltage
+		set         bool
+	}{
+		"exchanged":               {9.2, 35.7, true, true},
+		"a jam, or a contact":     {9.2, 35.7, false, false},
+		"the voltage alone off":   {35, 35.7, true, false},
+		"another current as well": {22, 90, true, false},
+	} {
+		for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} {
+			for _, turned := range []bool{false, true} {
+				cells := []Cell{{Line: &session.Line{}, Quantity: quantity.CurrentA, Value: c.amps}, {Line: &session.Line{}, Quantity: q, Value: c.volts, slip: c.impossible}}
+				want := []float64{35, 9.3}
+				if turned {
+					cells[0], cells[1], want[0], want[1] = cells[1], cells[0], want[1], want[0]
+				}
+				d := &dive{cells: cells}
+				d.markExchanged(n, want)
+				for k := range d.cells {
+					assert.Equal(t, c.set || c.impossible && d.cells[k].Quantity == q, d.cells[k].slip, "%s, turned %v", name, turned)
+				}
+			}
+		}
+	}
+}

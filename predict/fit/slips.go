@@ -58,26 +58,27 @@ func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params
 	d.markExchanged(n, sc.predicted.want)
 }
 
-// markExchanged sets aside the voltages of lines that have them in each other's columns: the vehicle's
-// above the battery's, as no load lets it be, and each nearer to what the other should be.
+// markExchanged sets aside the readings of lines that have them in each other's columns, each nearer to what the other should
+// be: the vehicle's voltage above the battery's, as no load lets it be, or a current for a voltage that no battery has.
 func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 	for i := range d.cells {
 		for j := i + 1; j < len(d.cells) && d.cells[j].obs == d.cells[i].obs; j++ {
-			b, v := i, j
-			if d.cells[b].Quantity != quantity.BatteryV {
-				b, v = j, i
-			}
-			battery, vehicle := &d.cells[b], &d.cells[v]
-			if battery.Quantity != quantity.BatteryV || vehicle.Quantity != quantity.VehicleV {
+			x, y := &d.cells[i], &d.cells[j]
+			nearer := func(x, other, want float64) bool { return 2*math.Abs(other-want) < math.Abs(x-want) }
+			if !nearer(x.Value, y.Value, want[i]) || !nearer(y.Value, x.Value, want[j]) {
 				continue
 			}
-			noise := math.Hypot(battery.noiseAt(n, want[b]), vehicle.noiseAt(n, want[v]))
-			nearer := func(x, other, want float64) bool { return 2*math.Abs(other-want) < math.Abs(x-want) }
-			if vehicle.Value-battery.Value > implausible*noise && nearer(battery.Value, vehicle.Value, want[b]) && nearer(vehicle.Value, battery.Value, want[v]) {
-				battery.Outlier, battery.slip, vehicle.Outlier, vehicle.slip = true, true, true, true
+			noise := math.Hypot(x.noiseAt(n, want[i]), y.noiseAt(n, want[j]))
+			if voltagesExchanged(x, y, noise) || voltagesExchanged(y, x, noise) || x.slip && y.Quantity == quantity.CurrentA || y.slip && x.Quantity == quantity.CurrentA {
+				x.Outlier, x.slip, y.Outlier, y.slip = true, true, true, true
 			}
 		}
 	}
+}
+
+// voltagesExchanged says whether the vehicle's voltage is above the battery's.
+func voltagesExchanged(battery, vehicle *Cell, noise float64) bool {
+	return battery.Quantity == quantity.BatteryV && vehicle.Quantity == quantity.VehicleV && vehicle.Value-battery.Value > implausible*noise
 }
 
 // fewFar is the share of a column's cells up to which those far from what the file allows, or from what the
