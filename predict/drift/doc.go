@@ -38,7 +38,8 @@
 // explain adds the most probable cause given those found, until nothing more is
 // likelier than not, then weighs each again with the others given. Every onset is
 // weighed, since one more amplitude borders the solved state by one column (scan.go), each in
-// the usual size of the cause and in one that is far larger (causes.Sizes).
+// the usual size of the cause and in one that is far larger (causes.Sizes). A cause may begin within the baseline
+// too, less often, as its owner takes those dives for sound.
 // Sums of dives that no onset parts are held as one (block.go): of the last 48 dives each
 // stands alone, older ones in blocks of 2ʲ (fold.go); in a log that has such blocks only
 // onsets of the last 24 dives are weighed at every dive, all of them at every eighth, at
@@ -68,7 +69,8 @@
 // baseline's by one more amplitude (analysis.columns). What it mends is held to have acted
 // until then (analysis.endOf). Dives before it keep the baseline's levels, so that what the
 // service does not touch stays as sure as it was: without them a loop of 0.3 Ω more, on a log
-// without the vehicle's voltage, was lost with the next propeller. But from some dives before anything
+// without the vehicle's voltage, was lost with the next propeller. Of all thrusters' thrust and friction the level then
+// has the mean of what each alone may have. But from some dives before anything
 // else may have begun that it mends, each dive has a level of its own there (level.linked, era.go).
 //
 // Means and intervals of a trend are those of the solved state at each dive, and hold what else

@@ -72,7 +72,8 @@
 // rest voltage differs from line to line besides (battery.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
-// free within that scatter, and with each thruster jammed (jam.go). Both set decimal
+// free within that scatter, and with each thruster jammed that is no less likely so, at the battery and the hover
+// weight that the dive then has, unless it pushes more than a jam lets it (jam.go). Both set decimal
 // slips aside anew: what lies far from a sound vehicle may be as they have it. Speeds, climbs,
 // pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the
 // loop, as the model may have a quarter of their change wrong, of the latter an
