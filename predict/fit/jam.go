@@ -100,7 +100,6 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			d.obs[k].Unknown = unknowns[k]
 		}
 	}
-	defer restore()
 	starts := f.besideJam(d, sum)
 	sound := math.Inf(1)
 	for _, from := range starts {
@@ -111,36 +110,45 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 		if sum.Idle[i] = !d.reads(i); sum.Idle[i] || !f.drawsMore(d, i) {
 			continue
 		}
-		f.jam(d, i+1)
-		d.doubtStall(f.m.Vehicle, i, stallDive)
-		at, loss := f.standing(d, i, starts)
-		if loss > sound {
-			restore()
-			continue
-		}
-		d.setAnew()
-		if err := f.fitBeside(d, i, at); err != nil {
+		q, err := f.jammed(d, i, starts, sound)
+		restore()
+		if err != nil {
 			return err
 		}
-		d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
-		d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
-		if d.pulls(f.m, at, kept, f.sc) {
-			restore()
+		if q == nil {
 			continue
-		}
-		d.residuals(f.m, at, perLine{}, f.sc, true)
-		d.boundSlopes(f.sp, f.sc)
-		q := &normal.Quadratic{}
-		if err := d.expand(q, f.sp, f.base, at, 0, f.sc); err != nil {
-			return err
 		}
 		if sum.Jammed == nil {
 			sum.Jammed = make([]*normal.Quadratic, len(f.m.Vehicle.Thrusters))
 		}
 		sum.Jammed[i] = q
-		restore()
 	}
 	return nil
+}
+
+// jammed is what a dive's readings say with thruster i jammed, nil where their bounded sum of squares is above that of a sound
+// vehicle or where they have it push. It leaves the dive as it is then fitted.
+func (f *diver) jammed(d *dive, i int, starts [2]predict.Params, sound float64) (*normal.Quadratic, error) {
+	own := slices.Clone(d.cells)
+	f.jam(d, i+1)
+	d.doubtStall(f.m.Vehicle, i, stallDive)
+	at, loss := f.standing(d, i, starts)
+	if loss > sound {
+		return nil, nil
+	}
+	d.setAnew()
+	if err := f.fitBeside(d, i, at); err != nil {
+		return nil, err
+	}
+	d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
+	d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
+	if d.pulls(f.m, at, own, f.sc) {
+		return nil, nil
+	}
+	d.residuals(f.m, at, perLine{}, f.sc, true)
+	d.boundSlopes(f.sp, f.sc)
+	q := &normal.Quadratic{}
+	return q, d.expand(q, f.sp, f.base, at, 0, f.sc)
 }
 
 // A standing motor's resistance is another than the one that the running ones
