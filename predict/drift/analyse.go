@@ -22,6 +22,9 @@ func Analyse(r *fit.Result) *findings.Report {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))
 		if n < r.Baseline {
+			if n > 0 && len(services) > 0 {
+				a.service(n, services, &now)
+			}
 			continue
 		}
 		ending := a.ending(n, &now, services)

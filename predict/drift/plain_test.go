@@ -131,18 +131,21 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 		for _, w := range slices.Concat(out.onsets, out.once) {
 			h := w.h
 			seen[h.pattern]++
-			prior, from := row.Amplitudes[0].Step, h.onset-a.r.Baseline
+			prior, often := row.Amplitudes[0].Step, 1.0
+			if h.onset < a.r.Baseline { // the dives of which say 0
+				often = unsound
+			}
 			if h.pattern == findings.Ramp {
 				prior = row.Amplitudes[0].Ramp
 			}
 			size := []struct{ times, p float64 }{{1, 0.9}, {4, 0.1}}[h.size]
 			_, way := row.Way(h.way)
-			want := priors[h.pattern] * size.p * way * integral(c.xs, sd, prior*size.times, row.Worse, func(i int) float64 {
+			want := priors[h.pattern] * often * size.p * way * integral(append(make([]float64, a.r.Baseline), c.xs...), sd, prior*size.times, row.Worse, func(i int) float64 {
 				switch {
-				case i < from, h.pattern == findings.Once && i > from:
+				case i < h.onset, h.pattern == findings.Once && i > h.onset:
 					return 0
 				case h.pattern == findings.Ramp:
-					return float64(i - from + 1)
+					return float64(i - h.onset + 1)
 				}
 				return 1
 			})
@@ -159,9 +162,10 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 				}
 			}
 		}
-		want := map[string]int{findings.Step: 5 * sizes, findings.Once: 5 * sizes}
+		within := a.r.Baseline - 1 // of the baseline's dives all but the first
+		want := map[string]int{findings.Step: (within + 5) * sizes, findings.Once: 5 * sizes}
 		if row.Ramp > 0 {
-			want[findings.Ramp] = 4 * sizes // what begins on the newest dive is no ramp yet
+			want[findings.Ramp] = (within + 4) * sizes // what begins on the newest dive is no ramp yet
 		}
 		assert.Equal(t, want, seen, c.cause)
 		assert.InDelta(t, math.Log(always), out.always.total()-s.base.log, 2e-3, c.cause)

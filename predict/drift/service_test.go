@@ -141,6 +141,19 @@ func TestAServiceSetsALevelAnew(t *testing.T) {
 	}
 }
 
+// The same within the baseline, whose first dives have the old level.
+func TestAServiceWithinTheBaseline(t *testing.T) {
+	const from, dives = 4, 14
+	for part, cause := range map[string]string{"hull": "drag", "clamp": "instrument:current_a", "scale": "instrument:trim", "voltmeter": "instrument:vehicle_v", "thruster": "friction:port"} {
+		c := cases[slices.IndexFunc(cases, func(c caseOf) bool { return c.cause == cause && c.pattern == findings.Step })]
+		c.season = func(x *simulate.Season) { x.Service = map[int][]string{from: {part}} }
+		v, log, truth := c.scenario.simulated(901, dives, from)
+		rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
+		assert.Empty(t, rep.Alarms, part)
+		assert.Empty(t, named(rep), part)
+	}
+}
+
 // Another battery that the log names is no fault, nor are two by turns; one that
 // is not named is said to be that.
 func TestBatteries(t *testing.T) {
