@@ -117,7 +117,14 @@ func (f *File) takeApart(text string, t *table) {
 // read reads the file's text as Read does.
 func (f *File) read(text string) {
 	log, err := parse(text, f.path)
-	f.Log, f.list = log, problem.Listed(err)
+	if f.Log, f.list = log, problem.Listed(err); log == nil {
+		return
+	}
+	for i := range log.Dives { // what is read all the same is not written
+		if d := &log.Dives[i]; !d.Misdated.IsZero() {
+			f.list = append(f.list, &problem.Problem{File: f.path, Line: d.Lines[0].Number, Column: named("date"), Text: d.misdated()})
+		}
+	}
 }
 
 // findStyle finds how the file writes line ends and decimal points.

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -81,12 +82,16 @@ func (r *remarker) undated() {
 	for i := range r.log.Dives {
 		switch d := &r.log.Dives[i]; {
 		case !d.Misdated.IsZero():
-			r.add("misdated", d.Lines[0].Number, "date", "found %s, want a day in order with the dives before and after dive %s: a slip? taken as not written down",
-				d.Misdated.Format(time.DateOnly), problem.Quote(d.Label))
+			r.add("misdated", d.Lines[0].Number, "date", "%s: a slip? taken as not written down", d.misdated())
 		case d.Day() == "":
 			r.add("undated", d.Lines[0].Number, "date", "empty on the first line of dive %s, and other dives have their day: not known, or is the label a slip?", problem.Quote(d.Label))
 		}
 	}
+}
+
+// misdated words a day that is out of order.
+func (d *Dive) misdated() string {
+	return fmt.Sprintf("found %s, want a day in order with the dives before and after dive %s", d.Misdated.Format(time.DateOnly), problem.Quote(d.Label))
 }
 
 func firstWater(d *Dive) Value {
