@@ -155,7 +155,7 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
 	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
-		Minus(findings.Rounded(at, half)), column.Unit, apart)
+		findings.Rounded(at, half), column.Unit, apart)
 }
 
 // whatRuns is what runs when a reading is taken.
@@ -238,7 +238,7 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	digits := max(0, int(math.Ceil(-math.Log10(coarser)-1e-9)))
 	step := math.Pow(10, float64(digits))
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
-		Expect: Minus(fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit))}
+		Expect: fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit)}
 	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
 		out.Expect = fmt.Sprintf("%s %s or more", units.Digits(max(x.Low, limit), 2), column.Unit)
 	}
