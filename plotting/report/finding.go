@@ -149,5 +149,5 @@ func chances(t *findings.Trend) string {
 	if len(out) == 0 {
 		return ""
 	}
-	return "; passed after 1, 2, 3 dives: " + strings.Join(out, ", ") + "\u00a0%"
+	return "; odds that it is passed after 1, 2, 3 dives: " + strings.Join(out, ", ") + "\u00a0%"
 }
