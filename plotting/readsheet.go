@@ -82,7 +82,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, outlook.Open(r, told), o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, offered(r, log), outlook.Open(r, told), o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -170,6 +170,23 @@ func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 	default:
 		return do
 	}
+}
+
+// offered are the quantities that the card may ask for: those that the log has read, and
+// before its first reading those that it has columns for.
+func offered(r *fit.Result, log *session.Log) map[quantity.Quantity]bool {
+	read := r.Reads()
+	if len(read) > 0 {
+		return read
+	}
+	for _, name := range log.Columns {
+		if c, ok := session.Find(name); ok {
+			if q, reads := c.Reads(); reads {
+				read[q] = true
+			}
+		}
+	}
+	return read
 }
 
 // runs groups readings by what runs: as the newest dive's lines are in order, then
