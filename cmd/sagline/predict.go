@@ -170,13 +170,19 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		if r != nil && o.battery == "" && outlook.WorstOf(r) != "" {
 			fmt.Fprintf(w, "%s:\n", outlook.WorstOf(r))
 		}
+		met := true
 		for _, l := range margins.Lines(v.Units) {
+			met = met && (l.Met || !l.Judged)
 			fmt.Fprintln(w, l)
 		}
 		for _, i := range v.BeyondMomentum() {
 			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", v.Thrusters[i].Name)
 		}
-		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+		first := ""
+		if !met {
+			first = "mend what is NOT MET before it is switched on, then "
+		}
+		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %s; then sagline compare\n", cautions, first, shellWord(dir))
 	})
 }
 
