@@ -120,6 +120,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
 		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
+	if !o.asBuilt {
+		c.BallastG = log.LastBallastG()
+	}
 	if cmd.Flags().Changed("tether-out-m") {
 		c.TetherOutM = o.tetherOutM
 	}
@@ -149,6 +152,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	remarks := []string{}
+	if c.BallastG != 0 {
+		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")
+	}
 	if r != nil && r.Unsettled() != "" {
 		remarks = append(remarks, r.Unsettled())
 	}
