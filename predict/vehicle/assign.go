@@ -204,7 +204,7 @@ func decoded(s string) (any, bool) {
 var people = regexp.MustCompile(`^([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?: *(?:to|-|–|…|\.\.+) *([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)))? *([\p{L}%°'"′″].*)?$`)
 
 // thousand matches a number of which nobody can tell whether its comma is a decimal one.
-var thousand = regexp.MustCompile(`[1-9],\d{3}\b`)
+var thousand = regexp.MustCompile(`[1-9]\d{0,2},\d{3}\b`)
 
 // InUnit rewrites a number with a decimal comma or its unit, or two as a range, as TOML has
 // it, in the unit of a key. A text that is none stays; why says what is wrong with its unit.

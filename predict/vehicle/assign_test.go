@@ -33,6 +33,7 @@ func TestSetInUnits(t *testing.T) {
 		"tether.length_m=3 oz":    `tether.length_m: found "3 oz", want a number, 0.5 to 1000 m, or its range [low, high]; "oz" does not convert into m`,
 		"tether.length_m=9000 ft": `tether.length_m: found "9000 ft", want 0.5 to 1000 m`,
 		"tether.length_m=1,000":   `tether.length_m: found "1,000", want a number, 0.5 to 1000 m, or its range [low, high]`,
+		"tether.length_m=10,000":  `tether.length_m: found "10,000", want a number, 0.5 to 1000 m, or its range [low, high]`,
 		"tether.length_m=34 5":    `tether.length_m: found "34 5", want a number, 0.5 to 1000 m, or its range [low, high]`,
 		"tether.normal_drag=1 m":  `tether.normal_drag: found "1 m", want a number, 0.3 to 4, or its range [low, high]; "m" does not convert into a number without a unit`,
 		"battery.fuse_a=1 to 2 A": `battery.fuse_a: found "1 to 2 A", want a number, 0.1 to 500 A`,
