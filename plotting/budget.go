@@ -22,8 +22,9 @@ type Share struct {
 	Watts [len(BudgetParts)]float64
 }
 
+// newShare makes a share; what else draws power draws none where the clamp meter reads zero as less than that.
 func newShare(name string, w advice.Power) Share {
-	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, w.Lights + w.Others}}
+	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, max(0, w.Lights+w.Others)}}
 }
 
 // Shares solves each combination of thrusters; those that draw no current are left out.

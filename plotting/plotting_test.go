@@ -114,4 +114,6 @@ func TestShareIsWhole(t *testing.T) {
 	s := newShare("off", advice.Power{Battery: 1, Tether: 2, Joints: 3, Branches: 4, Thrusters: 10, Windings: 6, Lights: 5, Others: 7})
 	assert.InDelta(t, 32, s.Total(), 1e-9)
 	assert.InDelta(t, 12, s.Watts[6], 1e-9)
+	s = newShare("off", advice.Power{Battery: 1, Others: -0.1})
+	assert.Zero(t, s.Watts[6], "nothing gives the battery power")
 }

@@ -82,7 +82,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 			s.Services = append(s.Services, fmt.Sprintf("%s serviced before dive %s%s", strings.Join(d.Serviced, ", "), d.Dive, findings.Of(d.Date)))
 		}
 	}
-	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, outlook.Open(r, told), o.Readings))
+	s.Runs = runs(r, rep, log, forecast.Card(r, p, c, offered(r, log), outlook.Open(r, told), o.Readings))
 	margins := outlook.Margins(v, r, rep, log, c, 0, o.Battery)
 	for _, l := range warnings(r, &margins) {
 		s.Margins = append(s.Margins, l.String())
@@ -155,7 +155,7 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
 	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
-		Minus(findings.Rounded(at, half)), column.Unit, apart)
+		findings.Rounded(at, half), column.Unit, apart)
 }
 
 // whatRuns is what runs when a reading is taken.
@@ -170,6 +170,23 @@ func whatRuns(v *vehicle.Vehicle, x *forecast.Reading) string {
 	default:
 		return do
 	}
+}
+
+// offered are the quantities that the card may ask for: those that the log has read, and
+// before its first reading those that it has columns for.
+func offered(r *fit.Result, log *session.Log) map[quantity.Quantity]bool {
+	read := r.Reads()
+	if len(read) > 0 {
+		return read
+	}
+	for _, name := range log.Columns {
+		if c, ok := session.Find(name); ok {
+			if q, reads := c.Reads(); reads {
+				read[q] = true
+			}
+		}
+	}
+	return read
 }
 
 // runs groups readings by what runs: as the newest dive's lines are in order, then
@@ -238,7 +255,7 @@ func sheetReading(r *fit.Result, x *forecast.Reading, column *session.Column, ra
 	digits := max(0, int(math.Ceil(-math.Log10(coarser)-1e-9)))
 	step := math.Pow(10, float64(digits))
 	out := SheetReading{Read: x.Quantity.Words(), Rank: rank,
-		Expect: Minus(fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit))}
+		Expect: fmt.Sprintf("%.*f to %.*f %s", digits, math.Floor(low*step+1e-6)/step, digits, math.Ceil(high*step-1e-6)/step, column.Unit)}
 	if limit := r.Model.Vehicle.Limits.InsulationMegohm; x.Quantity == quantity.Insulation && x.High > limit { // no more is ever too much
 		out.Expect = fmt.Sprintf("%s %s or more", units.Digits(max(x.Low, limit), 2), column.Unit)
 	}

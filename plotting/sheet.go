@@ -72,4 +72,4 @@ type titled struct {
 }
 
 // WriteHTML writes the sheet as one self-contained page, everything escaped.
-func (s *Sheet) WriteHTML(w io.Writer) error { return sheetPage().Execute(w, s) }
+func (s *Sheet) WriteHTML(w io.Writer) error { return WritePage(w, sheetPage(), s) }

@@ -1,7 +1,10 @@
 package plotting
 
 import (
+	"bytes"
 	"fmt"
+	"html/template"
+	"io"
 	"math"
 	"regexp"
 	"strings"
@@ -156,6 +159,25 @@ var negative = regexp.MustCompile(`(^|[^\pL\d])-(\d)`)
 
 // Minus replaces the hyphens before numbers by minus signs.
 func Minus(s string) string { return negative.ReplaceAllString(s, "$1−$2") }
+
+// shown matches the texts of a page that are read, and whole what is not to be changed.
+var shown = regexp.MustCompile(`(?s)<(?:script|style|code)\b.*?</(?:script|style|code)>|>[^<]+`)
+
+// WritePage writes a template as a page. Numbers on a page, as in pictures, have minus
+// signs; a terminal and JSON have hyphens, which can be searched for and typed.
+func WritePage(w io.Writer, page *template.Template, data any) error {
+	var out bytes.Buffer
+	if err := page.Execute(&out, data); err != nil {
+		return err
+	}
+	_, err := w.Write(shown.ReplaceAllFunc(out.Bytes(), func(text []byte) []byte {
+		if text[0] == '<' {
+			return text
+		}
+		return negative.ReplaceAll(text, []byte("$1−$2"))
+	}))
+	return err
+}
 
 // Says describes a trend that is in unit.
 func Says(t *findings.Trend, unit string) string {

@@ -131,6 +131,17 @@ func QuantityOf(column string) (quantity.Quantity, bool) {
 	return c.reading, c.reads
 }
 
+// Reads is the quantity that is read by the column's cell, of a timed run or climb too.
+func (c *Column) Reads() (quantity.Quantity, bool) {
+	switch c.Quantity {
+	case "run time", "run back":
+		return quantity.Speed, true
+	case "climb time":
+		return quantity.Climb, true
+	}
+	return c.reading, c.reads
+}
+
 // ToBase turns a number in the column's unit into the base unit.
 func (c *Column) ToBase(x float64) float64 { return c.in.ToBase(x) }
 

@@ -53,22 +53,24 @@ func (e encoded) encode(text string) (string, error) {
 // spreadsheets before Unicode. name is that of the encoding.
 func decodeAny(file string) (text, name string) {
 	text, e, _ := decode(file)
-	if e.mark != "" || utf8.ValidString(text) || notText(text) != "" {
+	if _, why := notText(text); e.mark != "" || utf8.ValidString(text) || why != "" {
 		return text, "UTF-8"
 	}
 	text, _ = charmap.Windows1252.NewDecoder().String(file) // every byte stands for something
 	return text, "Windows-1252"
 }
 
-// notText says why a file is no text by its beginning, "" where it is one.
-func notText(text string) string {
+// notText says why a file is no text by its beginning, "" where it is one, and on which
+// line, 0 for none.
+func notText(text string) (line int, why string) {
 	switch {
 	case strings.HasPrefix(text, "PK\x03\x04"), strings.HasPrefix(text, "\xd0\xcf\x11\xe0"):
-		return "found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV"
+		return 0, "found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV"
 	case strings.ContainsRune(text[:min(len(text), maxCell)], 0):
-		return "found bytes of 0, which no text has, want the file saved as UTF-8"
+		before := text[:strings.IndexByte(text, 0)]
+		return 1 + max(strings.Count(before, "\n"), strings.Count(before, "\r")), "found bytes of 0, which no text has, want the file saved as UTF-8"
 	}
-	return ""
+	return 0, ""
 }
 
 // separators are what may stand between cells. The comma comes last, since it

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 
 	"sagline/session/disk"
 	"sagline/session/problem"
@@ -41,7 +42,7 @@ func (l *LocateLine) cells() []*string {
 // file. The same encodings and separators are read as in dives.csv.
 func ReadLocate(folder string) ([]LocateLine, error) {
 	path := filepath.Join(folder, LocateFile)
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR) {
 		return nil, nil
 	}
 	f, err := disk.Open(path, MaxBytes)

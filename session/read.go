@@ -88,8 +88,8 @@ func opening(text string) string {
 
 // openTable reads a text up to its header. It is nil where there is none, which is a problem.
 func openTable(text string, p *problems) (*table, []error) {
-	if what := notText(text); what != "" {
-		p.add(0, nil, "%s", what)
+	if line, why := notText(text); why != "" {
+		p.add(line, nil, "%s", why)
 		return nil, nil
 	}
 	t := &table{splitter: splitter{rest: text, line: 1, separator: separatorOf(text)}, header: &heading{}, problems: p}

@@ -104,12 +104,12 @@ func ReadTable(r io.Reader, file string) (*Table, error) {
 	}
 	t := &Table{file: file}
 	t.text, t.Encoding = decodeAny(all)
-	what := notText(t.text)
+	line, why := notText(t.text)
 	if len(all) == 0 {
-		what = "empty file, want a header line"
+		why = "empty file, want a header line"
 	}
-	if what != "" {
-		return nil, problem.Whole(file, "%s", what)
+	if why != "" {
+		return nil, &problem.Problem{File: file, Line: line, Text: why}
 	}
 	t.Separator = separatorOf(t.text)
 	return t, nil

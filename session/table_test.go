@@ -66,7 +66,7 @@ func TestWhatIsNoTable(t *testing.T) {
 		"":                     "old.csv: empty file, want a header line",
 		"PK\x03\x04rest":       "old.csv: found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV",
 		"\xd0\xcf\x11\xe0rest": "old.csv: found a spreadsheet program's own file, want it saved as CSV: there, File menu, Save as, Export or Download, then CSV",
-		"a\x00b":               "old.csv: found bytes of 0, which no text has, want the file saved as UTF-8",
+		"a\x00b":               "old.csv:1: found bytes of 0, which no text has, want the file saved as UTF-8",
 		"a,b\n1,\"2\n":         `old.csv:2: column 2: found a quoted cell that does not end or has text after its end, want quotes around the whole cell and a " in it doubled`,
 		"a,b\n1," + strings.Repeat("x", maxCell+1): "old.csv:2: column 2: found a cell of more than 65536 bytes, want at most that many",
 	} {

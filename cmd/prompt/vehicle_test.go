@@ -56,7 +56,7 @@ func TestVehicleAnswers(t *testing.T) {
 		assert.Equal(t, vehicle.Range, b.Origin)
 		assert.InDeltaSlice(t, []float64{4, 6}, []float64{b.Low, b.High}, 1e-9)
 		b = v.Belief("thruster." + name + ".test_n")
-		assert.InDeltaSlice(t, []float64{9.807, 19.61}, []float64{b.Low, b.High}, 1e-9)
+		assert.InDeltaSlice(t, []float64{9.80665, 19.6133}, []float64{b.Low, b.High}, 1e-9)
 	}
 	assert.InDelta(t, 4.99, v.Hull.DisplacedKG, 0.001)
 	assert.InDelta(t, 15, v.Hull.TrimG, 1e-9)
@@ -95,7 +95,7 @@ func TestRebuilt(t *testing.T) {
 	d, said, err := rebuilt("", "mast", "tether + vertical", "45 ft", "don't know", "", "unknown", "", "14 AWG", "done")
 	require.NoError(t, err)
 	assert.Equal(t, "3", d.From)
-	assert.Equal(t, []string{"tether.length_m=13.72", "tether.diameter_mm=unknown", "tether.normal_drag=unknown", "tether.power.awg=14"}, d.Sets())
+	assert.Equal(t, []string{"tether.length_m=45 ft", "tether.diameter_mm=unknown", "tether.normal_drag=unknown", "tether.power.awg=14"}, d.Sets())
 	assert.Contains(t, said, `found "mast", want of battery, tether, thruster port`)
 	assert.Contains(t, said, "the tether from the battery to the vehicle, m (now 20)")
 	assert.Contains(t, said, "one conductor of tether.power: as 2.5 mm2, 14 AWG or 8 ohm/km (now 2.5 mm²)")
@@ -103,7 +103,7 @@ func TestRebuilt(t *testing.T) {
 	d, said, err = rebuilt("2", "port + starboard", "", "4 to 6", "done")
 	require.NoError(t, err)
 	assert.Equal(t, "2", d.From)
-	assert.Equal(t, []string{"thruster.port.test_a=[4, 6]", "thruster.starboard.test_a=[4, 6]"}, d.Sets())
+	assert.Equal(t, []string{"thruster.port.test_a=4 to 6", "thruster.starboard.test_a=4 to 6"}, d.Sets())
 	assert.Contains(t, said, "each of 2 thrusters: amperes in the static test, A (now not stated)")
 
 	_, said, err = rebuilt("2", "battery", "unknown", "done")

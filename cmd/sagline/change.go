@@ -57,7 +57,7 @@ func newChange() *cobra.Command {
 	f.Bool("json", false, "print what was written as JSON")
 	f.BoolVar(&o.plain, "plain", false, "ask in plain lines of text, as for a screen reader")
 	f.StringVar(&o.from, "from", "", "the first dive of the rebuilt vehicle (default: the next dive)")
-	f.StringArrayVar(&o.set, "set", nil, "a key of vehicle.toml and its new value, as tether.length_m=45, or unknown; may be repeated")
+	f.StringArrayVar(&o.set, "set", nil, "a key of vehicle.toml and its new value, as tether.length_m=45, or with its unit, or unknown; may be repeated")
 	return c
 }
 

@@ -81,7 +81,7 @@ func runLocate(cmd *cobra.Command, dir string, o *locateOptions) error {
 		if f.Fault == "ingress" {
 			then = "name the tubes in vehicle.toml, under [[tube]]"
 		}
-		fmt.Fprintf(cmd.ErrOrStderr(), "found is %s, which is not searched for by readings: %s\n", f.Fault, then)
+		fmt.Fprintf(cmd.ErrOrStderr(), "what was found, %s, is not searched for by readings: %s\n", f.Cause.Words, then)
 	}
 	lines, err := session.ReadLocate(dir)
 	if err != nil {

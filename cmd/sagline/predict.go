@@ -120,6 +120,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	p[predict.OpenCircuitV], p[predict.SagVPerMinute] = cmp.Or(rest, v.Battery.RestV()), 0
 	c := predict.Condition{Electrical: true, Held: o.held, Climbing: o.climb, Lights: o.lights, DepthM: o.depthM,
 		TetherOutM: v.Tether.LengthM, WaterC: o.waterC, Salinity: o.salinityPSU}
+	if !o.asBuilt {
+		c.BallastG = log.LastBallastG()
+	}
 	if cmd.Flags().Changed("tether-out-m") {
 		c.TetherOutM = o.tetherOutM
 	}
@@ -149,6 +152,9 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		return err
 	}
 	remarks := []string{}
+	if c.BallastG != 0 {
+		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")
+	}
 	if r != nil && r.Unsettled() != "" {
 		remarks = append(remarks, r.Unsettled())
 	}
@@ -170,13 +176,19 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		if r != nil && o.battery == "" && outlook.WorstOf(r) != "" {
 			fmt.Fprintf(w, "%s:\n", outlook.WorstOf(r))
 		}
+		met := true
 		for _, l := range margins.Lines(v.Units) {
+			met = met && (l.Met || !l.Judged)
 			fmt.Fprintln(w, l)
 		}
 		for _, i := range v.BeyondMomentum() {
 			fmt.Fprintf(w, "test of %s: claims more pull than momentum theory allows for its power: check test_n and prop_diameter_mm\n", v.Thrusters[i].Name)
 		}
-		fmt.Fprintf(w, "\n%s\n\nnext: take these readings, write them down, then sagline compare\n", cautions)
+		first := ""
+		if !met {
+			first = "mend what is NOT MET before it is switched on, then "
+		}
+		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %s; then sagline compare\n", cautions, first, shellWord(dir))
 	})
 }
 

@@ -36,7 +36,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	}
 	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
 	for _, e := range f.Evidence {
-		out.Because = append(out.Because, plotting.Minus(plotting.Sentence(e)))
+		out.Because = append(out.Because, plotting.Sentence(e))
 	}
 	i := trendOf(rep, f)
 	out.severity = severity(rep, f, i)
@@ -149,5 +149,5 @@ func chances(t *findings.Trend) string {
 	if len(out) == 0 {
 		return ""
 	}
-	return "; passed after 1, 2, 3 dives: " + strings.Join(out, ", ") + "\u00a0%"
+	return "; odds that it is passed after 1, 2, 3 dives: " + strings.Join(out, ", ") + "\u00a0%"
 }

@@ -98,7 +98,7 @@ func (p *Page) Write(w io.Writer) error {
 	}
 	p.setApart(func(v *Vehicle) string { return v.Folder })
 	p.setApart(func(v *Vehicle) string { return v.ID[1:] })
-	return pageTemplate().Execute(w, p)
+	return plotting.WritePage(w, pageTemplate(), p)
 }
 
 // worst orders vehicles: by the most severe finding, else by the share of the way to the

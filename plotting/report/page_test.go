@@ -204,7 +204,7 @@ func TestFindingAnswers(t *testing.T) {
 		"What":     `^The power loop has gained resistance \(0\.(19|20|21)\d*\x{a0}Ω\)\.$`,
 		"Since":    `^\d+ \w+ 2025 \(dive \d+\)`,
 		"How sure": `^over 99 %`,
-		"How long": `^about [456] dives until its limit of 0\.3\x{a0}Ω; passed after 1, 2, 3 dives: \d+, \d+, \d+\x{a0}%$`,
+		"How long": `^about [456] dives until its limit of 0\.3\x{a0}Ω; odds that it is passed after 1, 2, 3 dives: \d+, \d+, \d+\x{a0}%$`,
 		"Speed":    `^0\.\d\d m/s ahead on a full battery, 0\.\d\d when sound; half of it gone in about \d+ dives$`,
 		"Check":    "measure the loop",
 	} {
@@ -318,7 +318,7 @@ func TestUntilLimit(t *testing.T) {
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, &findings.Estimate{}))
 	sd = 0.2
 	assert.Equal(t, "likely past its limit of −20\u00a0%, as far as these readings tell", at(0.7, nil))
-	const chances = "; passed after 1, 2, 3 dives: 20, 30, 40\u00a0%"
+	const chances = "; odds that it is passed after 1, 2, 3 dives: 20, 30, 40\u00a0%"
 	const perhaps = ", which may be passed already"
 	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 0.4, High: 2}))
 	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 1.4, High: 2}))

@@ -42,7 +42,7 @@ func diveRows(r *fit.Result, rep *findings.Report, g *plotting.Grid, dated, note
 		for _, t := range rep.Trends {
 			value := "–"
 			if e, ok := d.Estimates[t.Quantity]; ok {
-				value = strings.ReplaceAll(plotting.Minus(e.In(rep.Unit(t.Quantity)).String()), "± ", "±\u00a0")
+				value = strings.ReplaceAll(e.In(rep.Unit(t.Quantity)).String(), "± ", "±\u00a0")
 			}
 			row.Values = append(row.Values, value)
 		}
@@ -105,7 +105,7 @@ func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut st
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
-			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), plotting.Minus(findings.Rounded(want, 10*sd)),
+			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), findings.Rounded(want, 10*sd),
 				plotting.Signed(c.Z), plotting.Verdict(c.Outlier, c.Z)}
 			all = append(all, one)
 			if one.Verdict != "" {
@@ -125,7 +125,7 @@ func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut st
 }
 
 // asWritten writes a number with all digits that a person typed.
-func asWritten(x float64) string { return plotting.Minus(units.Digits(x, 15)) }
+func asWritten(x float64) string { return units.Digits(x, 15) }
 
 // mostSlips is the number of cells set aside that are printed.
 const mostSlips = 6

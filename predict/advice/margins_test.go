@@ -529,7 +529,7 @@ func TestSizesAsTheOwnerBuys(t *testing.T) {
 	m := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0).Judge()
 	all := fmt.Sprint(m.Lines(units.Metric))
 	require.NotNil(t, m.Heating.BetterOf)
-	assert.Contains(t, all, "gets hot even paid out: run short, or conductors of AWG ")
+	assert.Contains(t, all, "they get hot even paid out: run short, or conductors of AWG ")
 	assert.Regexp(t, `signal conductors of [0-9.]+ mm² would do`, all)
 	assert.Contains(t, Changes(v, 0.1)[0].Name, "AWG")
 }

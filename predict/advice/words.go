@@ -174,11 +174,11 @@ func (h *Heating) words(thicker string) string {
 	}
 	switch {
 	case !h.Met() && h.BetterOf != nil:
-		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, or conductors of %s", carry, openDensity, thicker)
+		return fmt.Sprintf("%s, above %.0f A/mm² they get hot even paid out: run short, or conductors of %s", carry, openDensity, thicker)
 	case !h.Met():
-		return fmt.Sprintf("%s, more than %.0f gets hot even paid out: run short, and less at a time", carry, openDensity)
+		return fmt.Sprintf("%s, above %.0f A/mm² they get hot even paid out: run short, and less at a time", carry, openDensity)
 	case !h.OnReel():
-		return fmt.Sprintf("%s: pay all of it out, wound on a reel more than %.0f gets hot", carry, reelDensity)
+		return fmt.Sprintf("%s: pay all of it out; wound on a reel they get hot above %.0f A/mm²", carry, reelDensity)
 	}
 	return carry + ", on a reel too"
 }

@@ -49,35 +49,43 @@ func (m *Mismatch) Said() string {
 
 // mismatchOf is a way in which a vehicle may differ from its file.
 type mismatchOf struct {
-	keys        []string // that could be wrong
-	param       int      // in which their effect is measured; −1: in the key itself
-	cause       string   // of the table of causes that looks the same from the start; "": none
-	unit        string
-	what        string // "the loop has"
-	than        func(v *vehicle.Vehicle) string
-	more, fewer string // what it could be
+	keys        []string                        // that could be wrong
+	param       int                             // in which their effect is measured, or ofKey
+	cause       string                          // of the table of causes that looks the same from the start; "": none
+	unit        string                          // "": a share
+	what        string                          // "the loop has"
+	than        func(v *vehicle.Vehicle) string // nil: the file says
+	more, fewer string                          // what it could be
 }
 
+// ofKey says that a mismatch is measured in the key itself.
+const ofKey = -1
+
 var mismatches = []mismatchOf{
-	{[]string{"tether.power.joints_ohm", "tether.length_m", "tether.power.awg", "tether.power.area_mm2", "tether.power.ohm_km"}, predict.LoopOhm, "power_loop", "Ω", "the power loop has",
-		cable, "a bad joint from the start, or another cable than the file says?", "a thicker or a shorter cable than the file says?"},
-	{[]string{"battery.resistance_ohm"}, predict.BatteryOhm, "battery", "Ω", "the battery has", stated,
-		"a bad clip or fuse holder, an old battery, or another than the file says?", "another battery than the file says?"},
-	{[]string{"thruster.*.test_a"}, -1, "", "", "the thrusters draw", stated,
-		"propellers fouled from the start, or a test at another voltage?", "other motors or propellers than were tested, or a test at another voltage?"},
-	{[]string{"thruster.*.test_n"}, -1, "thrust", "", "the thrusters pull", stated,
-		"other propellers than were tested?", "propellers worn, fouled or badly placed from the start, or a pull test that went wrong?"},
-	{[]string{"thruster.*.no_load_a"}, -1, "", "", "the motors idle on", stated,
-		"a tight seal or bearing from the start?", "a no-load current that was read in water?"},
-	{[]string{"thruster.*.branch_ohm"}, -1, "", "Ω", "each branch has", stated, "a bad relay contact or lead from the start?", "other leads than the file says?"},
-	{[]string{"thruster.*.prop_pitch_mm", "thruster.*.no_load_rpm"}, predict.LogPitch, "", "", "the propellers screw forward", stated,
-		"another propeller or motor than the file says?", "another propeller or motor than the file says?"},
-	{[]string{"thruster.*.astern"}, -1, "", "", "astern they pull", stated, "other propellers than were tested?", "other propellers than were tested?"},
-	{[]string{"hull.drag_area_m2"}, -1, "drag", "", "the hull drags", stated, "weed, a skid or a float that the guess left out?", "a guess that was too large?"},
-	{[]string{"hull.climb_drag_area_m2"}, -1, "", "", "up and down the hull drags", stated, "a deck or a float that the guess left out?", "a guess that was too large?"},
-	{[]string{"hull.trim_g"}, predict.TrimG, "ingress", "g", "the vehicle floats by", stated,
-		"ballast that the file still counts?", "water in a tube or foam from the start, or ballast that the file does not know of?"},
-	{[]string{"hull.displaced_kg"}, -1, "", "", "the vehicle displaces", stated, "a weight that was read without its ballast or tubes?", "a weight that was read with water in it?"},
+	{keys: []string{"tether.power.joints_ohm", "tether.length_m", "tether.power.awg", "tether.power.area_mm2", "tether.power.ohm_km"}, param: predict.LoopOhm, cause: "power_loop", unit: "Ω", what: "the power loop has", than: cable,
+		more: "a bad joint from the start, or another cable than the file says?", fewer: "a thicker or a shorter cable than the file says?"},
+	{keys: []string{"battery.resistance_ohm"}, param: predict.BatteryOhm, cause: "battery", unit: "Ω", what: "the battery has",
+		more: "a bad clip or fuse holder, an old battery, or another than the file says?", fewer: "another battery than the file says?"},
+	{keys: []string{"thruster.*.test_a"}, param: ofKey, what: "the thrusters draw",
+		more: "propellers fouled from the start, or a test at another voltage?", fewer: "other motors or propellers than were tested, or a test at another voltage?"},
+	{keys: []string{"thruster.*.test_n"}, param: ofKey, cause: "thrust", what: "the thrusters pull",
+		more: "other propellers than were tested?", fewer: "propellers worn, fouled or badly placed from the start, or a pull test that went wrong?"},
+	{keys: []string{"thruster.*.no_load_a"}, param: ofKey, what: "the motors idle on",
+		more: "a tight seal or bearing from the start?", fewer: "a no-load current that was read in water?"},
+	{keys: []string{"thruster.*.branch_ohm"}, param: ofKey, unit: "Ω", what: "each branch has",
+		more: "a bad relay contact or lead from the start?", fewer: "other leads than the file says?"},
+	{keys: []string{"thruster.*.prop_pitch_mm", "thruster.*.no_load_rpm"}, param: predict.LogPitch, what: "the propellers screw forward",
+		more: "another propeller or motor than the file says?", fewer: "another propeller or motor than the file says?"},
+	{keys: []string{"thruster.*.astern"}, param: ofKey, what: "astern they pull",
+		more: "other propellers than were tested?", fewer: "other propellers than were tested?"},
+	{keys: []string{"hull.drag_area_m2"}, param: ofKey, cause: "drag", what: "the hull drags",
+		more: "weed, a skid or a float that the guess left out?", fewer: "a guess that was too large?"},
+	{keys: []string{"hull.climb_drag_area_m2"}, param: ofKey, what: "up and down the hull drags",
+		more: "a deck or a float that the guess left out?", fewer: "a guess that was too large?"},
+	{keys: []string{"hull.trim_g"}, param: predict.TrimG, cause: "ingress", unit: "g", what: "the vehicle floats by",
+		more: "ballast that the file still counts?", fewer: "water in a tube or foam from the start, or ballast that the file does not know of?"},
+	{keys: []string{"hull.displaced_kg"}, param: ofKey, what: "the vehicle displaces",
+		more: "a weight that was read without its ballast or tubes?", fewer: "a weight that was read with water in it?"},
 }
 
 // cable words what the power loop is by the file.
@@ -95,8 +103,6 @@ func cable(v *vehicle.Vehicle) string {
 	}
 	return v.Units.Plain(v.Tether.LengthM, "m") + " of " + size + " should have"
 }
-
-func stated(*vehicle.Vehicle) string { return "" }
 
 // From how many standard deviations a difference is told: of the readings, and of the
 // file's own tolerances. With about twelve such numbers about one sound vehicle in a
@@ -230,12 +236,12 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 	} else if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {
 		return nil
 	}
-	could, than, from := m.more, m.than(k.v), ""
+	could, than, from := m.more, "the file says", ""
 	if mean < 0 {
 		could = m.fewer
 	}
-	if than == "" {
-		than = "the file says"
+	if m.than != nil {
+		than = m.than(k.v)
 	}
 	if era > 0 {
 		could, from = strings.Replace(could, " from the start", " since then", 1), "from dive "+dive+" on "

@@ -2,7 +2,6 @@ package drift
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -190,14 +189,20 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		if c.Mends != "" {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s (95 %%: %s to %s) %s", c.Words, units.Digits(t.Level.Value, 3), units.Digits(t.Level.Low, 3), units.Digits(t.Level.High, 3), unit)) +
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) +
 			", sound: " + units.Digits(t.Baseline, 3)}
 		if t.PerDive != nil {
-			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s (95 %%: %s to %s) %s", units.Digits(t.PerDive.Value, 2), units.Digits(t.PerDive.Low, 2), units.Digits(t.PerDive.High, 2), unit))+" a dive")
+			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s %s", ranged(*t.PerDive), unit))+" a dive")
 		}
 		return out
 	}
 	return nil
+}
+
+// ranged is a value with its 95 % range, to the digits that the range leaves known.
+func ranged(e findings.Estimate) string {
+	half := (e.High - e.Low) / 2
+	return fmt.Sprintf("%s (95 %%: %s to %s)", findings.Rounded(e.Value, half), findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 }
 
 // mended words what a repair did, by its own amplitude: what is worse beside it is
@@ -205,8 +210,10 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 func mended(t *findings.Trend, unit, dive string) string {
 	x := t.Level
 	if t.Cause.Scale.Factor {
-		return fmt.Sprintf("it is %s (95 %%: %s to %s) times what it was before dive %s", units.Digits(x.Value, 3), units.Digits(x.Low, 3), units.Digits(x.High, 3), dive)
+		return fmt.Sprintf("it is %s times what it was before dive %s", ranged(x), dive)
 	}
-	less := func(y float64) string { return units.Digits(math.Abs(y), 3) }
-	return strings.TrimSpace(fmt.Sprintf("it is %s (95 %%: %s to %s) %s", less(x.Value), less(x.High), less(x.Low), unit)) + " less than it was before dive " + dive
+	if x.Value < 0 {
+		x = findings.Estimate{Value: -x.Value, Low: -x.High, High: -x.Low}
+	}
+	return strings.TrimSpace(fmt.Sprintf("it is %s %s", ranged(x), unit)) + " less than it was before dive " + dive
 }

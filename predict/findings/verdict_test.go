@@ -68,7 +68,7 @@ func TestNotMended(t *testing.T) {
 		"never worked on":    {func(x *Trend) { x.Eras = nil }, nil},
 		"within its limit":   {func(x *Trend) { x.State = CannotTell }, nil},
 		"half mended":        {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
-		"less is worse":      {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 ± 0.15: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less is worse":      {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 (0.60 to 0.90): what was done at dive 18 has not mended all that was wrong before it"}},
 		"less, or sound":     {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
 	} {
 		assert.Equal(t, c.want, report(c.change).NotMended(), name)

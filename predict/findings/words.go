@@ -19,14 +19,24 @@ func Rounded(x, half float64) string {
 	return units.Zeroless(fmt.Sprintf("%.*f", digits, x))
 }
 
-// String shows a value with its 95 % interval, by its ends where it is cut at 0.
+// lopsided is how many times as far one end of an interval is as the other where both are
+// said: half of the whole is then neither. Common practice, no source.
+const lopsided = 1.5
+
+// String shows a value with its 95 % interval, by its ends where they are not about alike
+// far or one is cut at 0.
 func (e Estimate) String() string {
 	half := (e.High - e.Low) / 2
+	up, down := e.High-e.Value, e.Value-e.Low
 	switch {
 	case half <= 0:
 		return Rounded(e.Value, half)
-	case e.Low == 0 && e.High-e.Value > 1.01*e.Value:
-		return fmt.Sprintf("%s (0 to %s)", Rounded(e.Value, half), Rounded(e.High, half))
+	case max(up, down) > lopsided*min(up, down), e.Low == 0 && up > 1.01*down:
+		low := "0"
+		if e.Low != 0 {
+			low = Rounded(e.Low, half)
+		}
+		return fmt.Sprintf("%s (%s to %s)", Rounded(e.Value, half), low, Rounded(e.High, half))
 	}
 	return fmt.Sprintf("%s ± %s", Rounded(e.Value, half), Rounded(half, half))
 }

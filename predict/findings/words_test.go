@@ -75,6 +75,8 @@ func TestLevelSaid(t *testing.T) {
 	assert.Equal(t, "0.0040 ± 0.0040", Estimate{0.004, 0, 0.008}.String())
 	assert.Equal(t, "1.0 ± 1.0", Estimate{1, 0, 2.005}.String(), "cut by less than a hundredth")
 	assert.Equal(t, "1.0 (0 to 2.1)", Estimate{1, 0, 2.1}.String())
+	assert.Equal(t, "0.06 (-0.14 to 0.92)", Estimate{0.056, -0.139, 0.921}.String())
+	assert.Equal(t, "0.97 ± 0.19", Estimate{0.974, 0.803, 1.181}.String())
 	assert.Equal(t, "1.0 ± 1.1", Estimate{1, -0.1, 2.1}.String(), "not cut at 0")
 	for want, e := range map[string]Estimate{
 		"by about 0.05 to 0.2 Ω": {0.1, 0.05, 0.2}, "by about 0.1 Ω": {0.1, 0.1, 0.1}, "by about 2.5 Ω or more": {2.5, 2.5, 2.5},

@@ -41,11 +41,11 @@ const leastGain = 0.02
 
 // Card picks up to n readings worth taking under a condition, most informative first:
 // each narrows the open questions most given those before it (the sum over parameters
-// of ln of the interval's shrinkage, by the readings' derivatives). Only quantities that
-// the log has read are offered, all of them where it has read none. open weighs each
+// of ln of the interval's shrinkage, by the readings' derivatives). Only quantities in read
+// are offered, all of them where it is empty. open weighs each
 // parameter that a cause may change, 1 where nothing is known.
-func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]float64, n int) []Reading {
-	left := candidates(r, p, c, r.Reads())
+func Card(r *fit.Result, p predict.Params, c predict.Condition, read map[quantity.Quantity]bool, open map[int]float64, n int) []Reading {
+	left := candidates(r, p, c, read)
 	doubt := covariance(r, r.Space.Faults())
 	f := forecastAt(r.Model, p)
 	f.noise = r.Noise
@@ -63,11 +63,10 @@ func Card(r *fit.Result, p predict.Params, c predict.Condition, open map[int]flo
 			break
 		}
 		k := left[best]
-		read := k.Reading
-		is := f.reading(&read, c)
-		read.Expected, read.Low, read.High = is.Value, is.Low, is.High
-		read.Param = k.take(doubt, params)
-		out = append(out, read)
+		is := f.reading(&k.Reading, c)
+		k.Expected, k.Low, k.High = is.Value, is.Low, is.High
+		k.Param = k.take(doubt, params)
+		out = append(out, k.Reading)
 		left = slices.Delete(left, best, best+1)
 	}
 	return out
@@ -184,7 +183,7 @@ func (k *candidate) gain(cov *mat.SymDense, params []int, open map[int]float64) 
 }
 
 // take updates the covariance by the reading and returns the parameter that it narrows
-// most.
+// most of those that it depends on, else of all.
 func (k *candidate) take(cov *mat.SymDense, params []int) (param int) {
 	was := make([]float64, len(params))
 	for i, p := range params {
@@ -193,10 +192,11 @@ func (k *candidate) take(cov *mat.SymDense, params []int) (param int) {
 	var cr mat.VecDense
 	cr.MulVec(cov, k.row)
 	cov.SymRankOne(cov, -1/(k.SD*k.SD+mat.Dot(k.row, &cr)), &cr)
-	least := 1.0
+	least, direct := 1.0, false
 	for i, p := range params {
-		if s := cov.At(p, p) / was[i]; s < least {
-			least, param = s, p
+		s, acts := cov.At(p, p)/was[i], k.row.AtVec(p) != 0
+		if was[i] > 0 && (acts && !direct || acts == direct && s < least) {
+			least, param, direct = s, p, acts
 		}
 	}
 	return param

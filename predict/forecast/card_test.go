@@ -109,6 +109,9 @@ func TestGain(t *testing.T) {
 	assert.InDelta(t, 0.5*math.Log(10), k.gain(cov, all, open), 1e-12)
 	assert.Equal(t, 1, k.take(cov, all))
 	assert.InDelta(t, 0.25/10, cov.At(1, 1), 1e-12)
+	k = &candidate{Reading{SD: 0.5}, mat.NewVecDense(3, []float64{0, 1, 0})}
+	cov = mat.NewSymDense(3, []float64{0, 0, 0, 0, 1, 1.5, 0, 1.5, 2.25})
+	assert.Equal(t, 1, k.take(cov, all), "not what is only known beside it")
 }
 
 // A reading that tells less than two hundredths of a nat of what is open is not worth a line.
@@ -121,6 +124,6 @@ func TestCardEndsWithWhatTellsLittle(t *testing.T) {
 	for _, k := range candidates(r, at, c, r.Reads()) {
 		most = max(most, k.gain(doubt, []int{predict.TrimG}, map[int]float64{predict.TrimG: 1}))
 	}
-	assert.Empty(t, Card(r, at, c, map[int]float64{predict.TrimG: 0.0199 / most}, 8))
-	assert.NotEmpty(t, Card(r, at, c, map[int]float64{predict.TrimG: 0.0201 / most}, 8))
+	assert.Empty(t, Card(r, at, c, r.Reads(), map[int]float64{predict.TrimG: 0.0199 / most}, 8))
+	assert.NotEmpty(t, Card(r, at, c, r.Reads(), map[int]float64{predict.TrimG: 0.0201 / most}, 8))
 }

@@ -82,6 +82,7 @@ func (d *Dive) Doubts(row session.Row) (doubts []Doubt) {
 		doubts = other
 	}
 	add(d.otherWay(row))
+	add(d.sinking(row))
 	return doubts
 }
 
@@ -142,7 +143,7 @@ func jammed(line *session.Line) string {
 // given are the columns in which a row has a reading.
 func (d *Dive) given(row session.Row) (out []*session.Column) {
 	for _, c := range session.Columns() {
-		if _, reads := readingOf(c); reads && row[c.Name] != "" {
+		if _, reads := c.Reads(); reads && row[c.Name] != "" {
 			out = append(out, c)
 		}
 	}

@@ -72,6 +72,8 @@ func TestDoubts(t *testing.T) {
 		{6, session.Row{"current_a": "9.6"}, "current_a 9.6, should be RANGE", nil},
 		{7, session.Row{"depth_m": "49"}, "depth_m 49: no more than 5.8 in recent dives: decimal point?", session.Row{"depth_m": "4.9"}},
 		{7, session.Row{"depth_m": "5.9", "tether_out_m": "5"}, "depth_m 5.9: changed places with tether_out_m?", session.Row{"depth_m": "5", "tether_out_m": "5.9"}},
+		{6, session.Row{"ballast_g": "3000"}, "ballast_g 3000: was that added? it would sink, by about 2500 g", nil},
+		{6, session.Row{"ballast_g": "-300"}, "", nil},
 		{7, session.Row{"speed_m_s": "1.6"}, "speed_m_s 1.6, should be RANGE: in km/h?", session.Row{"speed_m_s": "0.4444"}},
 		{7, session.Row{"speed_m_s": "", "run_m": "10", "run_s": ".37"}, "run_s .37, should be RANGE: in min?", session.Row{"run_s": "22.2"}},
 	} {

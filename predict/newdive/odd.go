@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"sagline/predict/forecast"
 	"sagline/session"
 	"sagline/session/units"
 )
@@ -19,6 +20,25 @@ func (d *Dive) remarks(row session.Row) (out []Doubt) {
 		c, ok := session.Find(p.ColumnName())
 		if ok && p.Line == len(lines) && slices.Contains([]string{"depth", "vehicle_v", "thrusters", "water", "salinity"}, c.Quantity) {
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: p.Text})
+		}
+	}
+	return out
+}
+
+// sinking are the doubts about ballast with which a vehicle that floats would surely sink, as
+// a weight has that was read, not added.
+func (d *Dive) sinking(row session.Row) (out []Doubt) {
+	for _, c := range session.Columns() {
+		if c.Quantity != "ballast" || row[c.Name] == "" {
+			continue
+		}
+		hover := func(added string) *forecast.Expected {
+			_, expected := d.Line(session.Row{"thrusters": "off", c.Name: added})
+			return expectedOf(session.Named("trim_g"), expected)
+		}
+		before, after := hover(""), hover(row[c.Name])
+		if before != nil && after != nil && before.Value+2*before.SD > 0 && after.Value+2*after.SD < 0 {
+			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("was that added? it would sink, by about %s %s", units.Digits(-c.FromBase(after.Value), 2), c.Unit)})
 		}
 	}
 	return out

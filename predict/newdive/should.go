@@ -12,22 +12,10 @@ import (
 	"sagline/session/quantity"
 )
 
-// readingOf is the reading that a column's cell gives: the seconds of a run
-// stand for the speed.
-func readingOf(c *session.Column) (quantity.Quantity, bool) {
-	switch c.Quantity {
-	case "run time", "run back":
-		return quantity.Speed, true
-	case "climb time":
-		return quantity.Climb, true
-	}
-	return session.QuantityOf(c.Name)
-}
-
 // expectedOf is what the reading of a column should be, nil where there is
 // none.
 func expectedOf(c *session.Column, all []forecast.Expected) *forecast.Expected {
-	q, ok := readingOf(c)
+	q, ok := c.Reads()
 	for i := range all {
 		if ok && all[i].Quantity == q {
 			return &all[i]
@@ -54,7 +42,7 @@ func value(c *session.Column, row session.Row, text string) (session.Value, bool
 		try["run_s"] = try[c.Name]
 		delete(try, c.Name)
 	}
-	q, _ := readingOf(c)
+	q, _ := c.Reads()
 	lines, list := session.ParseRows(try)
 	if list != nil {
 		return session.Value{}, false

@@ -6,13 +6,10 @@ package newvehicle
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"sagline/predict/vehicle"
-	"sagline/session/units"
 )
 
 // A Draft is what has been answered so far.
@@ -171,35 +168,4 @@ func chosen(answer string, words []string) (out []string, err error) {
 // bare is a word without what people write in one way or another: capitals, blanks, hyphens.
 func bare(word string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(word))
-}
-
-// rangeWords find two numbers with to, - or … between them.
-var rangeWords = regexp.MustCompile(`^(-?[\d.]+) *(?:to|-|–|…|\.\.+) *(-?[\d.]+)$`)
-
-// numberOrRange is an answer as Set takes it: with a decimal point, in the key's unit,
-// two numbers as a range.
-func numberOrRange(answer, unit string) string {
-	s := regexp.MustCompile(`(\d),(\d)`).ReplaceAllString(answer, "$1.$2")
-	names := []string{unit, units.Imperial.In(unit).Name}
-	if unit == "N" {
-		names = append(names, "kgf")
-	}
-	slices.SortFunc(names, func(a, b string) int { return len(b) - len(a) }) // kg before g
-	in := units.Find(unit)
-	for _, name := range names {
-		if rest, ok := strings.CutSuffix(s, name); ok && name != "" && strings.ContainsAny(rest, "0123456789") {
-			s, in = strings.TrimSpace(rest), units.Find(name)
-			break
-		}
-	}
-	convert := func(x string) string {
-		if y, err := strconv.ParseFloat(x, 64); err == nil && in.Name != unit {
-			return strconv.FormatFloat(in.ToBase(y), 'g', 4, 64)
-		}
-		return x
-	}
-	if m := rangeWords.FindStringSubmatch(s); m != nil {
-		return "[" + convert(m[1]) + ", " + convert(m[2]) + "]"
-	}
-	return convert(s)
 }

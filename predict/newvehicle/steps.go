@@ -94,9 +94,10 @@ func (d *Draft) apartStep() Step {
 	return Step{ID: "apart", Text: "how far apart the two that push ahead are, mm", Help: "a ruler, from shaft to shaft; left out: the same either side of the middle",
 		skip: func() bool { return len(d.names["surge"]) != 2 },
 		take: func(answer string) ([]string, error) {
-			x, err := strconv.ParseFloat(numberOrRange(answer, "mm"), 64)
+			inMM, why := vehicle.InUnit(answer, "mm")
+			x, err := strconv.ParseFloat(inMM, 64)
 			if err != nil {
-				return nil, fmt.Errorf("found %q, want a number in mm", answer)
+				return nil, fmt.Errorf("found %q, want a number in mm%s", answer, why)
 			}
 			set := []string{fmt.Sprintf("thruster.%s.arm_mm=%g", d.names["surge"][0], -x/2), fmt.Sprintf("thruster.%s.arm_mm=%g", d.names["surge"][1], x/2)}
 			return set, d.try(fmt.Sprintf("thruster.port.arm_mm=%g", x/2))
@@ -133,7 +134,7 @@ func (d *Draft) key(path string) Step {
 		s.Help += "; left out: " + r.Source
 	}
 	s.take = func(answer string) ([]string, error) {
-		set := path + "=" + numberOrRange(meant(answer, s.Words), r.Unit)
+		set := path + "=" + meant(answer, s.Words)
 		return []string{set}, d.try(set)
 	}
 	return s

@@ -1,9 +1,11 @@
 package vehicle
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +14,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"sagline/session/problem"
+	"sagline/session/wording"
 )
 
 // stated is what a file or Set says of a key: a number, low = high, or its
@@ -153,7 +156,7 @@ func (v *Vehicle) dropSizes(k *key) {
 }
 
 // Set changes one key of a vehicle as its file would: "tether.length_m=30",
-// "thruster.port.test_a=[4, 6]". Keys that are not stated keep their values, even those
+// "thruster.port.test_a=[4, 6]", "tether.length_m=98 ft". Keys that are not stated keep their values, even those
 // whose prior is a formula of the key. Its error says what is wrong with key or value.
 func (v *Vehicle) Set(assignment string) error {
 	path, value, ok := strings.Cut(assignment, "=")
@@ -166,20 +169,67 @@ func (v *Vehicle) Set(assignment string) error {
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	value = strings.TrimSpace(value)
-	if x := typed(k, value); !v.assign(k, i, x) {
-		return fmt.Errorf("%s: %s", path, k.mistake(x, problem.Quote(value)))
+	x, why := typed(k, value)
+	if !v.assign(k, i, x) {
+		return fmt.Errorf("%s: %s%s", path, k.mistake(x, problem.Quote(value)), why)
 	}
 	return nil
 }
 
 // typed is a value from a command line as the TOML library would decode it; words need
-// no quotes.
-func typed(k *key, s string) any {
-	var value struct{ X any }
-	if k.kind == wordKind || k.kind == textKind || toml.Unmarshal([]byte("X = "+s), &value) != nil {
-		return s
+// no quotes, and numbers may be as people write them. why says what is wrong with a unit.
+func typed(k *key, s string) (value any, why string) {
+	if k.kind == wordKind || k.kind == textKind {
+		return s, ""
 	}
-	return value.X
+	x, ok := decoded(s)
+	if number := k.numeric() || k.kind == countKind; !ok && number {
+		s, why = InUnit(s, k.unit)
+		x, ok = decoded(s)
+	}
+	if !ok {
+		x = s
+	}
+	return x, why
+}
+
+// decoded is a value as TOML has it.
+func decoded(s string) (any, bool) {
+	var value struct{ X any }
+	err := toml.Unmarshal([]byte("X = "+s), &value)
+	return value.X, err == nil
+}
+
+// people match a number, or two as a range, and their unit, as people write them.
+var people = regexp.MustCompile(`^([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?: *(?:to|-|–|…|\.\.+) *([+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)))? *([\p{L}%°'"′″].*)?$`)
+
+// thousand matches a number of which nobody can tell whether its comma is a decimal one.
+var thousand = regexp.MustCompile(`[1-9]\d{0,2},\d{3}\b`)
+
+// InUnit rewrites a number with a decimal comma or its unit, or two as a range, as TOML has
+// it, in the unit of a key. A text that is none stays; why says what is wrong with its unit.
+func InUnit(s, unit string) (out, why string) {
+	m := people.FindStringSubmatch(s)
+	if m == nil || thousand.MatchString(s) {
+		return s, ""
+	}
+	for i, number := range m[1:3] {
+		if number == "" {
+			continue
+		}
+		number = strings.NewReplacer(",", ".", "−", "-").Replace(number)
+		if number, _ = wording.Plain(number, "."); m[3] != "" {
+			var ok bool
+			if number, ok = wording.Convert(number, m[3], unit); !ok {
+				return s, fmt.Sprintf("; %s does not convert into %s", problem.Quote(m[3]), cmp.Or(unit, "a number without a unit"))
+			}
+		}
+		m[i+1] = number
+	}
+	if m[2] != "" {
+		return "[" + m[1] + ", " + m[2] + "]", ""
+	}
+	return m[1], ""
 }
 
 // A Key is one key of a vehicle by the name that Set takes, its value and what it is.

@@ -6,7 +6,7 @@ var thrusterKeys = []key{
 	{path: "thruster.*.name", kind: textKind, need: true, is: "what dives.csv calls it", how: "any name without + or comma"},
 	{path: "thruster.*.axis", kind: wordKind, words: []string{"surge", "heave"}, need: true, is: "surge pushes ahead and astern, heave up and down", how: "look at it"},
 	{path: "thruster.*.arm_mm", kind: settingKind, unit: "mm", low: -3000, high: 3000,
-		is: "how far it sits to starboard of the middle, − to port", how: "a ruler",
+		is: "how far it sits to starboard of the middle, - to port", how: "a ruler",
 		prior: prior{median: arm, source: "where no surge thruster states one, all of them together run straight and fewer turn"}},
 	{path: "thruster.*.test_v", kind: numberKind, unit: "V", low: 1, high: 60,
 		is: "volts at the motor in the static test", how: "a voltmeter at the motor's leads while it pulls in a tub",

@@ -116,7 +116,7 @@ func (c *checker) entry(e *tomlfile.Key) bool {
 			s := c.v.stated[k.at(i)]
 			s.learnt = true
 			if m := was.FindStringSubmatch(c.in.Comment(e)); m != nil && m[1] != "" {
-				s.before = typed(k, m[1])
+				s.before, _ = typed(k, m[1])
 			}
 			c.v.stated[k.at(i)] = s
 		}

@@ -141,6 +141,7 @@ func TestReadBad(t *testing.T) {
 		{"list for a number", "trim_g = 50", "trim_g = [50]", `:13: hull.trim_g: found [50], want a number, -50000 to 50000 g, or its range [low, high]`},
 		{"table for a list", "[[thruster]]", "[thruster]", `:14: thruster: found a table, want tables, each under [[thruster]]`},
 		{"broken line", "trim_g = 50", "trim_g 50", `:13: found "trim_g 50", want key = value`},
+		{"carriage return", "trim_g = 50", "trim_g = 50 # \r of a comment", `:13: found a carriage return that ends no line, want lines that end in LF or CR LF`},
 		{"key twice", "trim_g = 50", "trim_g = 50\ntrim_g = 51", `:14: trim_g: found "trim_g = 51", want it once: key trim_g is already defined`},
 		{"no name", `name = "x"`, "", `: name: missing, want a text in quotes, one line of 1 to 100 characters`},
 		{"units", `name = "x"`, "name = \"x\"\nunits = \"imperal\"", `:2: units: found "imperal", want metric or imperial (nearest: "imperial")`},

@@ -133,7 +133,7 @@ func (m *Mapping) isTaken(to string, but *Match) bool {
 func (c *converter) askBallast() {
 	for _, text := range slices.Sorted(maps.Keys(c.m.Notes)) {
 		if before, open := strings.CutSuffix(c.m.Notes[text], wording.Unweighed); open && c.m.Work != "no" {
-			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, − for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
+			c.asks("notes."+text, c.m.Notes[text], fmt.Sprintf("%q: how many grams, - for taken off? %q for unknown: the note alone", text, ""), nil, func(a string) (string, error) {
 				grams, err := (&shorthand.Reader{}).Cell(session.Named("ballast_g"), a)
 				if err != nil {
 					return "", err

@@ -69,6 +69,8 @@ func unreadable(line, why string) string {
 		return found + ", want it once: " + why
 	case strings.Contains(why, "too large") || strings.Contains(why, "out of range"):
 		return found + ", want a number nearer to 0"
+	case strings.Contains(why, "carriage return"):
+		return "found a carriage return that ends no line, want lines that end in LF or CR LF"
 	case strings.Contains(why, "control char"):
 		return found + ", want a text without control characters"
 	}

@@ -91,15 +91,43 @@ func FindUnit(s string) (Unit, bool) {
 // Masses convert into forces, by standard gravity. ok is false if the column measures
 // something else.
 func (u Unit) Into(c *session.Column) (times, plus float64, ok bool) {
-	column, _ := FindUnit(c.Unit)
-	times = u.Times / cmp.Or(column.Times, 1)
-	switch want := DimensionOf(c); {
-	case u.Dimension == grams && want == newtons:
+	dimension := DimensionOf(c)
+	if c.Quantity == "minute" && u.Dimension == Elapsed {
+		dimension = Elapsed
+	}
+	return u.into(c.Unit, dimension)
+}
+
+func (u Unit) into(unit, dimension string) (times, plus float64, ok bool) {
+	to, _ := FindUnit(unit)
+	times = u.Times / cmp.Or(to.Times, 1)
+	switch {
+	case u.Dimension == grams && dimension == newtons:
 		times *= known.Find("kgf").Factor / 1e3
-	case u.Dimension != want && (c.Quantity != "minute" || u.Dimension != Elapsed):
+	case u.Dimension != dimension:
 		return 0, 0, false
 	}
-	return rounded(times, 12), rounded(u.Plus*times-column.Plus, 12), true
+	return rounded(times, 12), rounded(u.Plus*times-to.Plus, 12), true
+}
+
+// asWritten makes one of the spellings of a unit that the table does not have, as of mm2.
+var asWritten = strings.NewReplacer("2", "²", "3", "³", "ohm", "Ω", " ", "")
+
+// Convert converts a number from the unit of a spelling into another unit. One that the
+// table does not have converts into itself, and from the imperial system. ok is false if
+// the two do not measure the same.
+func Convert(number, spelling, into string) (converted string, ok bool) {
+	from, isFrom := FindUnit(spelling)
+	if to, isTo := FindUnit(into); isFrom && isTo {
+		times, plus, ok := from.into(into, to.Dimension)
+		return Converted(number, times, plus), ok
+	}
+	for _, u := range []known.Unit{known.Metric.In(into), known.Imperial.In(into)} {
+		if strings.EqualFold(asWritten.Replace(spelling), u.Name) {
+			return Converted(number, u.Factor, -u.Offset*u.Factor), true
+		}
+	}
+	return "", false
 }
 
 // DimensionOf is the dimension of a column's numbers, "" without.
