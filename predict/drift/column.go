@@ -36,6 +36,9 @@ type column struct {
 	aside   bool // no part of its quantity's level: a thruster's resistance while it stands
 }
 
+// setAnew says whether it is a level set anew, and no bend of a change.
+func (c *column) setAnew() bool { return c.of < 0 && c.pattern == findings.Step }
+
 // placed is a place of the space and what one unit of an amplitude adds there.
 type placed struct {
 	at  int

@@ -261,7 +261,7 @@ func (a *analysis) weightsAt(s *state, cols []column, c, d int) []float64 {
 		for _, t := range cols[k].terms {
 			per := t.per
 			switch {
-			case cols[k].of < 0 && a.ofOneThruster(t.at, c):
+			case cols[k].setAnew() && a.ofOneThruster(t.at, c):
 				per /= float64(len(a.r.Model.Vehicle.Thrusters))
 			case t.at != at || cols[k].aside || a.causes[c].Mends != "" && cols[k].cause != c:
 				continue
