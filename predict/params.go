@@ -57,6 +57,7 @@ const (
 	SalinityPSU // psu
 	YearCosK    // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
 	YearSinK    // the same, times the sine
+	AlikeM      // m by which the lines of a log that gives no depth are deeper than is assumed of all of them
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -142,6 +143,7 @@ type Condition struct {
 	Minute     float64 // since the dive began
 	Warm       float64 // 0 to 1: how far windings have warmed of what they will
 	DepthM     float64
+	Alike      float64 // 1 where the depth is assumed, as no line of the log gave one so far; else 0
 	TetherOutM float64
 	WaterC     float64
 	Spent      float64 // share of the battery's charge that it has less than where its resistance is known
@@ -155,6 +157,9 @@ type Condition struct {
 func (c *Condition) waterC(p Params) float64 {
 	return c.WaterC + p[WaterK] + c.YearCos*p[YearCosK] + c.YearSin*p[YearSinK]
 }
+
+// depthM is the depth, m.
+func (c *Condition) depthM(p Params) float64 { return max(c.DepthM+p[DepthM]+c.Alike*p[AlikeM], 0) }
 
 // Point is the operating point of one line.
 type Point struct {

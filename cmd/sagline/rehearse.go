@@ -58,6 +58,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
 	}
 	o.Cause, o.Step, o.Seed, o.Without = rows[at], o.Step || rows[at].Ramp == 0, 1, log.Unread()
+	o.NoDepth = len(log.Dives) > 0 && log.DeepestM() == 0
 	for _, name := range o.without {
 		q, ok := session.QuantityOf(name)
 		if !ok {

@@ -73,6 +73,7 @@ func TestRows(t *testing.T) {
 		"not_logged:salinity":       {notLogged, 0, ""},
 		"not_logged:battery":        {notLogged, 0, "battery"},
 		"not_logged:lights":         {notLogged, 1, "lights"},
+		"not_logged:depth":          {notLogged, 0, ""},
 		"not_logged:reel":           {notLogged, 1, ""},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
@@ -216,7 +217,7 @@ func TestSignatures(t *testing.T) {
 		if change != nil {
 			change(p)
 		}
-		c := predict.Condition{Sign: sign, Electrical: true, Held: held, Climbing: climbing, WaterC: 15, TetherOutM: 10, DepthM: 2}
+		c := predict.Condition{Sign: sign, Electrical: true, Held: held, Climbing: climbing, WaterC: 15, TetherOutM: 10, DepthM: 2, Alike: 1}
 		var pt predict.Point
 		m.Solve(&c, p, &pt, nil)
 		return pt.Out[q]
@@ -251,6 +252,7 @@ func TestSignatures(t *testing.T) {
 		"ballast": {"hover": 1, "rise": 1}, "not_logged:salinity": {"hover": 1, "rise": 1},
 		"not_logged:battery": {"speed": -1, "current": -1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
 		"not_logged:reel":    {"speed": -1, "current": -1, "pull": -1, "volts": 1, "far volts": -1, "loop": 1, "rise": -1},
+		"not_logged:depth":   {"speed": -1, "hover": -1},
 		"not_logged:lights":  {"speed": -1, "current": 1, "pull": -1, "volts": -1, "far volts": -1, "rise": -1},
 	}
 	for i := range all {

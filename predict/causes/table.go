@@ -260,6 +260,9 @@ const (
 // reelK is by how much a reel in the sun is warmer than the water, usually, K: common practice, no source.
 const reelK = 15.0
 
+// otherDepthM is by how much runs at another place are deeper or shallower, usually, m: common practice, no source.
+const otherDepthM = 1.0
+
 func notLogged(v *vehicle.Vehicle) []Cause {
 	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
 	return []Cause{
@@ -280,6 +283,10 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Bounded: true, Step: 0.0005, Scale: Scale{Unit: "K"},
 			Words: "warmth of the reel that no line mentions", What: "the tether on the reel was warmer than the water, as in the sun",
 			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
+		{Name: "not_logged:depth", Quantity: "not_logged:depth", Kind: NotLogged, Amplitudes: one(predict.AlikeM, otherDepthM, 0),
+			Step: 0.002, Once: 0.005, Turns: 0.0005, Scale: Scale{Unit: "m"},
+			Words: "depth of runs that no line mentions", What: "the runs are made deeper or shallower than they were, and no line says how deep",
+			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},

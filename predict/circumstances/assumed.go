@@ -25,6 +25,7 @@ const (
 	lineWarmK     = 3.0  // one standard deviation of a winding's warmth from line to line
 	tetherShare   = 0.29 // one standard deviation of what is even from nothing to the whole length
 	mooredSpreadM = 0.3  // m, of lines at the surface
+	alikeLineM    = 0.2  // m, of one dive's lines in a log that never gave a depth: what more they scatter by, the noise of speeds shows
 )
 
 // UsualDepthM is what the depth is taken for of a dive's lines below the surface in a log that never gives
@@ -102,6 +103,9 @@ func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean flo
 		line = mooredSpreadM
 	case known > 0:
 		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
+	case u.depth.N == 0:
+		c.Cond.DepthM, c.Cond.Alike = UsualDepthM, 1
+		line = alikeLineM
 	default:
 		c.Cond.DepthM = u.depth.Mean(UsualDepthM, 0.5)
 		line, dive = u.within.SD(spread(c.Cond.DepthM), 2), u.depth.SD(depthShare*c.Cond.DepthM, 2)

@@ -108,9 +108,13 @@ func TestDepthsNotGiven(t *testing.T) {
 	cs = of(none)
 	assert.Equal(t, 2.5, cs[0].Cond.DepthM)
 	all, _ := unknownOf(&cs[0], predict.DepthM)
-	assert.InDelta(t, 0.6*2.5, all.Dive, 1e-9)
+	assert.Equal(t, []float64{1, 0, 0.2}, []float64{cs[0].Cond.Alike, all.Dive, all.Line}, "at like depths, as long as no line gives one")
 	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 4, 9, name), lineOf(1, 6, 9, name)}})
-	assert.InDelta(t, 5, of(none)[0].Cond.DepthM, 1e-9)
+	cs = of(none)
+	assert.InDelta(t, 5, cs[0].Cond.DepthM, 1e-9)
+	all, _ = unknownOf(&cs[0], predict.DepthM)
+	assert.Zero(t, cs[0].Cond.Alike)
+	assert.Positive(t, all.Dive)
 }
 
 // Hover weights are read near the surface, whatever the dive's depth; what runs is at its dive's depth. No vehicle is deeper than

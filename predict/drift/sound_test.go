@@ -58,6 +58,7 @@ var circumstances = map[string]scenario{
 	"stream":              {season: func(s *simulate.Season) { s.StreamMS = 0.05 }},
 	"blank cells":         {season: func(s *simulate.Season) { s.Blanks = 0.3 }},
 	"depth written first": {season: func(s *simulate.Season) { s.NoDepthFrom = onset }},
+	"no depth at all":     {season: func(s *simulate.Season) { s.NoDepthFrom = 1 }},
 	"required keys":       {file: sparsely},
 	"all of it":           {file: sparsely, season: rough},
 	"inexact meters":      {season: func(s *simulate.Season) { s.Meters = true }},

@@ -67,6 +67,13 @@ func (d *dive) streams() bool {
 	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream || c.Quantity == quantity.Speed && d.obs[c.obs].Cond.OneWay })
 }
 
+// assumesDepth says whether thrusters ran at a depth that is assumed, as no line had given one.
+func (d *dive) assumesDepth() bool {
+	return slices.ContainsFunc(d.obs, func(o observation) bool {
+		return o.Cond.Alike != 0 && slices.ContainsFunc(o.Cond.Sign, func(sign int8) bool { return sign != 0 })
+	})
+}
+
 // params sets p to those of a baseline dive at x and returns it.
 func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {
 	clear(p)

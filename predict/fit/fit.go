@@ -124,10 +124,10 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 		ofDive[i] = r.Models[r.Dives[i].Era]
 	}
 	r.Model = r.Models[len(r.Models)-1]
-	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log)...))
 	if f.matched, r.Circumstances, err = match(ofDive, f.log, r.Noise); err != nil {
 		return err
 	}
+	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log, f.matched)...))
 	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
 	f.spend()
@@ -139,8 +139,9 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, or water whose temperature was not read.
-func unneeded(log *session.Log) []int {
+// unneeded are the parameters of what a log never has: lights on, water whose temperature was not read, runs before
+// the first depth.
+func unneeded(log *session.Log, dives []dive) []int {
 	lit, read := false, true
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
@@ -154,6 +155,9 @@ func unneeded(log *session.Log) []int {
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK)
+	}
+	if !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesDepth() }) {
+		out = append(out, predict.AlikeM)
 	}
 	return out
 }

@@ -2,11 +2,13 @@ package fit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -18,20 +20,39 @@ import (
 func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
-	const lights, unlit, sin, cos = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK
+	const lights, unlit, sin, cos, alike = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AlikeM
 	dive := func(lines ...session.Line) session.Dive { return session.Dive{Lines: lines} }
 	for name, c := range map[string]struct {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{lights, unlit}},
-		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, nil},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{lights, unlit, cos, sin}},
-		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{lights, unlit}},
-		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{lights, unlit}},
-		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{cos, sin}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{alike, lights, unlit}},
+		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{alike}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{alike, lights, unlit, cos, sin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{alike, lights, unlit}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{alike, lights, unlit}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{alike, cos, sin}},
 	} {
-		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}), name)
+		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil), name)
+	}
+}
+
+// A depth that runs have in common is asked of a log in which thrusters ran before any line gave a depth.
+func TestAssumesDepth(t *testing.T) {
+	at := func(alike float64, sign ...int8) observation {
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Alike: alike, Sign: sign}}}
+	}
+	for name, c := range map[string]struct {
+		obs  []observation
+		want bool
+	}{
+		"run":              {[]observation{at(0, 1, 1), at(1, 0, -1)}, true},
+		"at rest alone":    {[]observation{at(1, 0, 0), at(0, 1, 1)}, false},
+		"depths are given": {[]observation{at(0, 1, 0)}, false},
+	} {
+		d := dive{obs: c.obs}
+		assert.Equal(t, c.want, d.assumesDepth(), name)
+		assert.Equal(t, c.want, !slices.Contains(unneeded(&session.Log{}, []dive{d}), predict.AlikeM), name)
 	}
 }
 

@@ -59,11 +59,12 @@ func New(m *predict.Model, without ...int) *Space {
 		}
 	}
 	s.Prior = s.priorOf(m)
+	s.Causes = slices.DeleteFunc(s.Causes, func(c causes.Cause) bool {
+		return slices.ContainsFunc(c.Amplitudes, func(a causes.Amplitude) bool { return s.outside(a.Terms) })
+	})
 	for i := range s.Causes {
 		c := &s.Causes[i]
-		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way causes.Way) bool {
-			return slices.ContainsFunc(way.Terms, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
-		})
+		c.Else = slices.DeleteFunc(slices.Clone(c.Else), func(way causes.Way) bool { return s.outside(way.Terms) })
 		for _, a := range s.Causes[i].Amplitudes {
 			col := Column{Cause: i, SD: faultSteps * a.Step}
 			for _, t := range a.Terms {
@@ -73,6 +74,11 @@ func New(m *predict.Model, without ...int) *Space {
 		}
 	}
 	return s
+}
+
+// outside says whether any of some terms is of a parameter that the space is without.
+func (s *Space) outside(terms []causes.Term) bool {
+	return slices.ContainsFunc(terms, func(t causes.Term) bool { return s.Place[t.Param] < 0 })
 }
 
 // Known is the parameter at a place of the space.

@@ -23,6 +23,7 @@ type Rehearsal struct {
 	Step    bool
 	Seasons int
 	Without []quantity.Quantity // readings that are not taken
+	NoDepth bool                // nor is the depth written down
 	Seed    uint64
 }
 
@@ -58,6 +59,9 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 					h.change(p, n)
 				}
 			}}
+		if h.NoDepth || h.Cause.Param() == predict.AlikeM {
+			s.NoDepthFrom = 1
+		}
 		if k%2 == 1 {
 			s.World, s.Meters = NewMeasured(v, s.Seed), true
 		}
