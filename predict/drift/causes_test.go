@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -371,6 +372,23 @@ func (r *result) sound(k int) float64 {
 }
 
 func inside(e findings.Estimate, x float64) bool { return e.Low <= x && x <= e.High }
+
+// Of what scatters from dive to dive, a step between two dives of the baseline and the next two is found too.
+func TestAStepWithinTheBaseline(t *testing.T) {
+	for cause, change := range map[string]func(predict.Params, float64){
+		"power_loop": at(predict.LoopOhm, 0.2), "thrust": at(predict.LogThrust, -0.3), "ingress": at(predict.TrimG, -90),
+	} {
+		for _, from := range []int{3, 4} {
+			_, log, truth := scenario{change: change}.simulated(901, 12, from)
+			v := simulate.Fleet(901)
+			rep := (&result{vehicle: v, log: log, truth: truth}).until(t, 12)
+			require.NotEmpty(t, rep.Findings, cause)
+			f := rep.Findings[0]
+			assert.Equal(t, cause, f.Fault, "from %d", from)
+			assert.Equal(t, from, number(t, f.SinceDive), cause)
+		}
+	}
+}
 
 // What begins within the baseline, after some sound dives, is found with the dives that follow, and when it began; it is
 // alarmed at no dive that the calibration rests on. A sound baseline is so still.

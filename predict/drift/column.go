@@ -98,11 +98,18 @@ func (a *analysis) columns(hs []hypothesis) []column {
 		}
 	}
 	for at, l := range a.levels {
-		if l.sd > 0 {
+		if l.sd > 0 && !slices.ContainsFunc(hs, func(h hypothesis) bool { return a.outlives(h) && a.reaches(h, at) }) {
 			out = append(out, column{terms: []placed{{at, 1}}, sd: l.sd, onset: l.since, pattern: findings.Step, cause: -1, of: -1})
 		}
 	}
 	return out
+}
+
+// reaches says whether a hypothesis changes a place.
+func (a *analysis) reaches(h hypothesis, at int) bool {
+	return slices.ContainsFunc(a.ofCause(h), func(c column) bool {
+		return slices.ContainsFunc(c.terms, func(t placed) bool { return t.at == at })
+	})
 }
 
 // over is the column's profile over a block: its level at the first dive, and its

@@ -98,6 +98,7 @@ const unlinked = 100.0
 // earlier dives say of them counts where none of those causes is likely to have acted; now explains the dives before.
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
+	a.keepWorked(services, now)
 	linked := a.endOf(d, now, func(c *causes.Cause) bool { return c.ClearedBy(services) })
 	for i := range a.causes {
 		c := &a.causes[i]
@@ -114,6 +115,36 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 			a.restart(f.Place, d, f.SD, linked)
 		}
 	}
+}
+
+// notCured are the prior odds that a service leaves what it was to end as it was, against that it sets any level, as
+// most leave a sound one, which the readings tell from both: common practice, no source.
+const notCured = 0.5
+
+// keepWorked keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
+// written down they are the missing line.
+func (a *analysis) keepWorked(services []string, now *explanation) {
+	for i := range now.parts {
+		e := &now.parts[i]
+		for c, p := range e.stays {
+			row, h := &a.causes[c], e.best[c]
+			if !e.hypothesis.stays() || p <= thinkable || row.Kind == causes.NotLogged || len(row.Amplitudes) == 0 || !row.ClearedBy(services) || h.pattern != findings.Step && h.pattern != findings.Ramp {
+				continue
+			}
+			for h.size = range causes.Sizes {
+				for _, h.pattern = range []string{findings.Step, findings.Ramp} {
+					if row.MaySize(h.size, h.way) && (h.pattern == findings.Step || row.Ramp > 0) {
+						a.worked = append(a.worked, h)
+					}
+				}
+			}
+		}
+	}
+}
+
+// outlives says whether a hypothesis goes on, with the level that it had, although a service was to end it.
+func (a *analysis) outlives(h hypothesis) bool {
+	return h.stays() && h.onset < a.epoch[h.cause] && slices.Contains(a.worked, h)
 }
 
 // thinkable is the probability from which a cause may have acted before a service that ends it; common practice,

@@ -167,6 +167,9 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		default:
 			log += math.Log(c.Step)
 		}
+		if a.outlives(h) {
+			log += math.Log(notCured)
+		}
 		if h.until > 0 && !a.serviced(h) {
 			log += math.Log(goes)
 		}

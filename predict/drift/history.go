@@ -28,6 +28,7 @@ type analysis struct {
 	forgot   []int                  // of each place: the dive before which levels are forgotten for good
 	epoch    []int                  // of each cause: the first dive of its present trend
 	renewed  []bool                 // of each cause: its trend begins at a level of its own
+	worked   []hypothesis           // what services were to end, as it was before them
 	battery  string                 // label of the one in use
 	eras     map[int][]findings.Era // of each cause, that have ended
 

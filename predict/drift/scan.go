@@ -99,6 +99,11 @@ func (s *scanner) scan() []evidenceOf {
 	}
 	close(next)
 	all.Wait()
+	for _, h := range s.a.worked {
+		if s.a.outlives(h) && !s.has(h.cause) {
+			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})))
+		}
+	}
 	return out
 }
 

@@ -54,7 +54,7 @@ func (c *caseOf) serviced(t *testing.T, other, part string) *result {
 // not end it and one that does.
 func TestServices(t *testing.T) {
 	table := causes.Table(simulate.Fleet(1))
-	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true} // no alarm outlives its dive; nothing to mend
+	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true} // no alarm outlives its dive; nothing to mend
 	for i := range cases {
 		c := &cases[i]
 		kind := strings.TrimSuffix(strings.TrimSuffix(c.cause, ":port"), ":starboard")
@@ -119,7 +119,7 @@ func TestAfterAService(t *testing.T) {
 	worse := scenario{season: service, change: ramp(predict.LoopOhm, 0.03)}.try(t, 3)
 	alarms = raised(worse.Report, "excess_resistance_ohm")
 	require.Len(t, alarms, 2, "it goes on growing")
-	assert.Greater(t, number(t, alarms[1].RaisedDive), 14)
+	assert.GreaterOrEqual(t, number(t, alarms[1].RaisedDive), 14, "its own readings are of after the service")
 	assert.Nil(t, alarms[1].ClearedDive)
 }
 
@@ -375,5 +375,30 @@ func TestNotAsBuilt(t *testing.T) {
 		}
 		assert.Contains(t, remarks, "since dive 13 the power loop has less resistance than its cable alone should have (-0.1")
 		assert.Contains(t, remarks, `was the tether shortened or exchanged? If so say it with sagline change --from "13" --set tether.length_m`)
+	}
+}
+
+// A service that left a fault as it was is told as such; one after which readings are sound is not.
+func TestAServiceThatDidNotEndIt(t *testing.T) {
+	const did = "what was done before dive 18 did not end it"
+	for name, c := range map[string]struct {
+		cause string
+		scenario
+		part string
+	}{
+		"joint":  {"power_loop", scenario{change: at(predict.LoopOhm, 0.15)}, "joint"},
+		"branch": {"branch:port", scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 0.4)}, "thruster"},
+		"clamp":  {"instrument:current_a", scenario{change: at(predict.LogClamp, 0.1)}, "clamp"},
+	} {
+		c.season = func(s *simulate.Season) { s.Service = map[int][]string{served: {c.part}} }
+		r := c.try(t, 1)
+		if assert.Len(t, r.Findings, 1, name) {
+			f := r.Findings[0]
+			assert.Equal(t, c.cause, f.Fault, name)
+			assert.Less(t, number(t, f.SinceDive), served, name)
+			assert.Contains(t, f.Evidence, did, name)
+		}
+		ended := (&caseOf{cause: c.cause, scenario: scenario{change: c.change}}).serviced(t, "battery", c.part)
+		assert.Empty(t, named(ended.Report), name)
 	}
 }

@@ -164,9 +164,7 @@ func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 		}
 		x = res.X
 		changed := c.learnNoise(x, res.Cov)
-		for b := range c.dives {
-			changed = c.widen(b, x, res.Cov) || changed
-		}
+		changed = c.widen(x, res.Cov) || changed
 		if changed = c.reweigh(x) || changed; !changed {
 			break
 		}
@@ -232,35 +230,99 @@ const FarOut = 3.5
 // level of all known, it must tell with that level as the other dives leave it.
 const pinned = 0.4
 
-// widen widens the variances of those parameters of baseline dive b that lie too
-// far out to be scatter, and says whether it did. An estimate that leans on
-// scatter's variance s itself varies by s less its own.
-func (c *calibration) widen(b int, x []float64, cov *mat.SymDense) (changed bool) {
+// widen widens the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
+// far out to be scatter, and says whether any was. An estimate that leans on scatter's variance s itself varies by s
+// less its own.
+func (c *calibration) widen(x []float64, cov *mat.SymDense) (changed bool) {
 	if cov == nil {
 		return false
 	}
 	for i, k := range c.own {
-		at, p, shared := b*c.each+i, &c.sp.Of[k], -1
+		shared := -1
 		if j := slices.Index(c.sp.Static, c.sp.Place[k]); j >= 0 {
 			shared = c.shared + j
 		}
-		changed = widened(&c.variance[b][i], p, x[at], cov, at, shared) || changed
+		o := ownOf{&c.sp.Of[k], cov, x, shared, c.variance, i, func(b int) int { return b*c.each + i }}
+		changed = o.widen() || changed
 	}
 	return changed
 }
 
-// widened is widen for one parameter of variance *v: unknown at, found at x,
-// scatters about unknown shared (−1: about nothing). Where the other dives hardly
-// pin that down, the departure may as well be the vehicle's from its file.
-func widened(v *float64, p *priors.Parameter, x float64, cov *mat.SymDense, at, shared int) bool {
-	sound := sq(p.Scatter)
-	varies, ifPinned := sound-cov.At(at, at), sound-cov.At(at, at)
-	if shared >= 0 {
-		ifPinned += sq(cov.At(at, shared)) / cov.At(shared, shared)
+// An ownOf is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
+// the unknowns x of covariance cov. It scatters about the unknown shared (−1: about nothing).
+type ownOf struct {
+	p        *priors.Parameter
+	cov      *mat.SymDense
+	x        []float64
+	shared   int
+	variance [][]float64
+	own      int
+	at       func(dive int) int
+}
+
+// widen widens the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
+// then say which is odd.
+func (o *ownOf) widen() bool {
+	dive, most := -1, sq(FarOut)
+	for b := range o.variance {
+		if out := o.out(b); out > most {
+			dive, most = b, out
+		}
 	}
-	if *v != sound || p.Fault == 0 || p.Normal || varies <= sound/100 || varies < pinned*ifPinned || sq(x) <= sq(FarOut)*varies {
+	if dive >= 0 {
+		o.variance[dive][o.own] += sq(o.p.Fault)
+	}
+	return dive >= 0
+}
+
+// out is the square of how many standard deviations a dive lies out. Where the other dives hardly
+// pin the shared level down, the departure may as well be the vehicle's from its file, and is none.
+func (o *ownOf) out(b int) float64 {
+	at, sound := o.at(b), sq(o.p.Scatter)
+	varies, ifPinned := sound-o.cov.At(at, at), sound-o.cov.At(at, at)
+	if o.shared >= 0 {
+		ifPinned += sq(o.cov.At(at, o.shared)) / o.cov.At(o.shared, o.shared)
+	}
+	if o.variance[b][o.own] != sound || o.p.Fault == 0 || o.p.Normal || varies <= sound/100 || varies < pinned*ifPinned {
+		return 0
+	}
+	return sq(o.x[at]) / varies
+}
+
+// stepped says whether the dives that were widened are a step: the first of the baseline, or its last, two or
+// more as the others are, that lie as one.
+func (o *ownOf) stepped() bool {
+	wide, n, first, last := 0, len(o.variance), 0, 0
+	for b := range n {
+		if o.isWide(b) {
+			wide++
+			last = b
+			if wide == 1 {
+				first = b
+			}
+		}
+	}
+	if wide < 2 || n-wide < 2 || last-first+1 != wide || first > 0 && last < n-1 {
 		return false
 	}
-	*v = sound + sq(p.Fault)
+	for b := first + 1; b <= last; b++ {
+		i, j := o.at(first), o.at(b)
+		apart := 2*sq(o.p.Scatter) + max(o.cov.At(i, i)+o.cov.At(j, j)-2*o.cov.At(i, j), 0)
+		if sq(o.x[i]-o.x[j]) > sq(FarOut)*apart {
+			return false
+		}
+	}
 	return true
+}
+
+// isWide says whether a dive was widened.
+func (o *ownOf) isWide(b int) bool { return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault) }
+
+// narrow takes back what widened its dives.
+func (o *ownOf) narrow() {
+	for b := range o.variance {
+		if o.isWide(b) {
+			o.variance[b][o.own] = sq(o.p.Scatter)
+		}
+	}
 }

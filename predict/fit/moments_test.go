@@ -112,15 +112,57 @@ func TestWiden(t *testing.T) {
 		cov.SetSym(2, 2, 1)
 		cov.SetSym(3, 3, 1)
 		cov.SetSym(0, 3, c.tied)
-		assert.Equal(t, c.want, k.widen(0, []float64{c.x, 0, 0, 0}, cov), name)
+		assert.Equal(t, c.want, k.widen([]float64{c.x, 0, 0, 0}, cov), name)
 		want := scatter
 		if c.want {
 			want += sq(fault)
 		}
 		assert.Equal(t, want, k.variance[0][0], name)
-		assert.False(t, k.widen(0, []float64{c.x, 0, 0, 0}, cov), "once more changes nothing")
-		assert.False(t, k.widen(0, []float64{c.x, 0, 0, 0}, nil), "of a fit without covariance nothing is known")
+		assert.False(t, k.widen([]float64{c.x, 0, 0, 0}, cov), "once more changes nothing")
+		assert.False(t, k.widen([]float64{c.x, 0, 0, 0}, nil), "of a fit without covariance nothing is known")
 	}
+}
+
+// Dives that were widened are a step where they are the baseline's first or last, two and more as the others are, and
+// lie as one.
+func TestStepped(t *testing.T) {
+	const scatter, fault = 1.0, 20.0
+	for name, c := range map[string]struct {
+		wide []int
+		x    []float64
+		want bool
+	}{
+		"the last two":       {[]int{3, 4}, []float64{0, 0, 0, 9, 10}, true},
+		"the first two":      {[]int{0, 1}, []float64{9, 10, 0, 0, 0}, true},
+		"the last alone":     {[]int{4}, []float64{0, 0, 0, 0, 10}, false},
+		"but the first":      {[]int{1, 2, 3, 4}, []float64{0, 9, 9, 9, 9}, false},
+		"in the middle":      {[]int{2, 3}, []float64{0, 0, 9, 10, 0}, false},
+		"not next to it":     {[]int{0, 4}, []float64{9, 0, 0, 0, 9}, false},
+		"apart":              {[]int{3, 4}, []float64{0, 0, 0, 9, -9}, false},
+		"apart by a little":  {[]int{3, 4}, []float64{0, 0, 0, 9, 12}, true},
+		"none":               {nil, []float64{0, 0, 0, 0, 0}, false},
+		"two of four of all": {[]int{2, 3}, []float64{0, 0, 9, 9}, true},
+	} {
+		o := ownOf{p: &priors.Parameter{Scatter: scatter, Fault: fault}, cov: mat.NewSymDense(len(c.x), nil), x: c.x, at: func(b int) int { return b }}
+		for range c.x {
+			o.variance = append(o.variance, []float64{scatter})
+		}
+		for _, b := range c.wide {
+			o.variance[b][0] += sq(fault)
+		}
+		assert.Equal(t, c.want, o.stepped(), name)
+		o.narrow()
+		for _, v := range o.variance {
+			assert.Equal(t, []float64{scatter}, v, name)
+		}
+	}
+}
+
+// Of dives that lie apart the one farthest from the others is widened alone, and with that the next may not be.
+func TestWidenOneAtATime(t *testing.T) {
+	o := ownOf{p: &priors.Parameter{Scatter: 1, Fault: 20}, cov: mat.NewSymDense(3, nil), x: []float64{-5, 9, -4}, shared: -1, variance: [][]float64{{1}, {1}, {1}}, at: func(b int) int { return b }}
+	assert.True(t, o.widen())
+	assert.Equal(t, [][]float64{{1}, {401}, {1}}, o.variance)
 }
 
 // By how much a parameter that scatters from line to line explains a dive better: normal densities about a level that is

@@ -36,7 +36,8 @@ func (r *Result) posterior() error {
 	}
 	var cov *mat.SymDense
 	var x mat.VecDense
-	for range robustPasses {
+	own := make([]ownOf, nd)
+	solve := func() bool {
 		sum := normal.NewInformation(dim)
 		sp.Prior.Add(&sum, base)
 		for b := range nb {
@@ -47,19 +48,31 @@ func (r *Result) posterior() error {
 		}
 		var ok bool
 		if cov, ok = normal.Invert(sum.Info); !ok {
-			return normal.ErrNotDefinite
+			return false
 		}
 		x.MulVec(cov, mat.NewVecDense(dim, sum.Lin))
-		changed := false
-		for b := range nb {
-			for i, at := range sp.Scatter {
-				j := ns + b*nd + i
-				changed = widened(&variance[b][i], sp.Known(at), x.AtVec(j), cov, j, sp.InStatic[at]) || changed
-			}
+		for i, at := range sp.Scatter {
+			own[i] = ownOf{sp.Known(at), cov, x.RawVector().Data, sp.InStatic[at], variance, i, func(b int) int { return ns + b*nd + i }}
 		}
-		if !changed {
-			break
+		return true
+	}
+	for changed := true; changed; {
+		if changed = false; !solve() {
+			return normal.ErrNotDefinite
 		}
+		for i := range own {
+			changed = own[i].widen() || changed
+		}
+	}
+	narrowed := false
+	for i := range own {
+		if own[i].stepped() { // which package drift weighs, if the dives are as narrow as any
+			own[i].narrow()
+			narrowed = true
+		}
+	}
+	if narrowed && !solve() {
+		return normal.ErrNotDefinite
 	}
 	for b := range nb {
 		r.Dives[b].scatter = variance[b]
