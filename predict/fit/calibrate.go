@@ -289,30 +289,42 @@ func (o *ownOf) out(b int) float64 {
 	return sq(o.x[at]) / varies
 }
 
+// plain is how many standard deviations of their difference two groups of a baseline's dives are apart by where they
+// are a step and not five or so dives that scatter: Student's t of three degrees of freedom is so once in 250 times.
+const plain = 8.0
+
 // stepped says whether the dives that were widened are a step: the first of the baseline, or its last, two or
-// more as the others are, that lie as one.
+// more as the others are, each group much closer together than they lie apart.
 func (o *ownOf) stepped() bool {
-	wide, n, first, last := 0, len(o.variance), 0, 0
-	for b := range n {
-		if o.isWide(b) {
-			wide++
-			last = b
-			if wide == 1 {
-				first = b
-			}
-		}
+	n := len(o.variance)
+	last := n - 1
+	at := 1 // first dive of the second group
+	for at < n && o.isWide(at) == o.isWide(0) {
+		at++
 	}
-	if wide < 2 || n-wide < 2 || last-first+1 != wide || first > 0 && last < n-1 {
-		return false
-	}
-	for b := first + 1; b <= last; b++ {
-		i, j := o.at(first), o.at(b)
-		apart := 2*sq(o.p.Scatter) + max(o.cov.At(i, i)+o.cov.At(j, j)-2*o.cov.At(i, j), 0)
-		if sq(o.x[i]-o.x[j]) > sq(FarOut)*apart {
+	for b := at; b < n; b++ {
+		if o.isWide(b) != o.isWide(last) {
 			return false
 		}
 	}
-	return true
+	if at < 2 || n-at < 2 {
+		return false
+	}
+	before, squares := o.mean(0, at)
+	after, more := o.mean(at, n)
+	apart := (squares + more) / float64(n-2) * (1/float64(at) + 1/float64(n-at))
+	return sq(after-before) > sq(plain)*apart
+}
+
+// mean is that of some dives, with the sum of squares of how far each lies from it and of its own error.
+func (o *ownOf) mean(from, to int) (mean, squares float64) {
+	for b := from; b < to; b++ {
+		mean += o.x[o.at(b)] / float64(to-from)
+	}
+	for b := from; b < to; b++ {
+		squares += sq(o.x[o.at(b)]-mean) + o.cov.At(o.at(b), o.at(b))
+	}
+	return mean, squares
 }
 
 // isWide says whether a dive was widened.

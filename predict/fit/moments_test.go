@@ -140,6 +140,8 @@ func TestStepped(t *testing.T) {
 		"not next to it":     {[]int{0, 4}, []float64{9, 0, 0, 0, 9}, false},
 		"apart":              {[]int{3, 4}, []float64{0, 0, 0, 9, -9}, false},
 		"apart by a little":  {[]int{3, 4}, []float64{0, 0, 0, 9, 12}, true},
+		"apart by more":      {[]int{3, 4}, []float64{0, 0, 0, 9, 14}, false},
+		"the others apart":   {[]int{3, 4}, []float64{-2, 2, 0, 10, 10}, false},
 		"none":               {nil, []float64{0, 0, 0, 0, 0}, false},
 		"two of four of all": {[]int{2, 3}, []float64{0, 0, 9, 9}, true},
 	} {
