@@ -69,7 +69,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		if f.Test == nil && f.Cause.Param() >= 0 {
 			s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Words(), f.SinceDive, findings.Sure(f.Sure())))
 	}
 	s.Open = append(s.Open, standing(rep)...)
 	for _, t := range rep.Trends {
@@ -154,8 +154,17 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 	}
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
-	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
-		findings.Rounded(at, half), column.Unit, apart)
+	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes; %s", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
+		findings.Rounded(at, half), column.Unit, howOften(apart))
+}
+
+// howOften says how often to take a reading whose values with a fault and without it are apart, in standard deviations of
+// the reading. Two from the middle, a reading says the wrong one once in 44 times.
+func howOften(apart float64) string {
+	if apart < 4 {
+		return "take it three times, as yes and no lie near each other"
+	}
+	return "one reading is enough"
 }
 
 // whatRuns is what runs when a reading is taken.

@@ -21,6 +21,12 @@ func TestHalfway(t *testing.T) {
 	assert.InDelta(t, 10.0, halfway(quantity.VehicleV, 9, 11), 1e-12)
 }
 
+// A reading is to be taken again where a fault's value lies near a sound one's.
+func TestHowOften(t *testing.T) {
+	assert.Equal(t, "one reading is enough", howOften(4))
+	assert.Equal(t, "take it three times, as yes and no lie near each other", howOften(3.9))
+}
+
 // Insulation has no most, and is written without an exponent.
 func TestSheetOfInsulation(t *testing.T) {
 	v := vehicle.Example()
