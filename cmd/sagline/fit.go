@@ -40,15 +40,18 @@ func newFit() *cobra.Command {
 
 // hardlyTold are the quantities that a dive's readings leave open as far as their limits, in words; of the baseline's
 // dives, which are held to be alike, none.
-func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
+func hardlyTold(r *fit.Result, rep *findings.Report, dive int) string {
 	if dive < r.Baseline || len(rep.Dives[dive].Estimates) == 0 {
-		return nil
+		return ""
 	}
+	var out []string
+	all := 0
 	for _, t := range rep.Trends {
 		k := t.Cause.Param()
 		if k == predict.LogInsulation || t.Cause.Limit == nil {
 			continue
 		}
+		all++
 		sound := 0.0
 		if t.Cause.Scale.Absolute {
 			sound = r.SoundOf(k)
@@ -58,16 +61,22 @@ func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
 			out = append(out, t.Cause.Words)
 		}
 	}
-	return out
+	if len(out) > 0 && len(out) == all {
+		return "any of these quantities"
+	}
+	return strings.Join(out, ", ")
 }
 
-func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds, hardly []string) {
+func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds []string, hardly string) {
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
 	printBuilds(w, builds)
 	switch {
 	case !rep.Judged:
 		fmt.Fprintf(w, "\n%s\n", rep.Verdict())
+		if len(d.Estimates) > 0 {
+			fmt.Fprint(w, "what follows is how far this dive lies from these dives' mean, whatever that is\n")
+		}
 	case baseline:
 		fmt.Fprint(w, "\nthis dive is part of the baseline: its drift is against the baseline's own mean\n")
 	}
@@ -83,8 +92,8 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 			}
 		})
 	}
-	if len(hardly) > 0 {
-		fmt.Fprintf(w, "\nnote: this dive alone cannot tell %s, not even at the limit: the range rests on most dives changing nothing; sagline trend goes by all dives", strings.Join(hardly, ", "))
+	if hardly != "" {
+		fmt.Fprintf(w, "\nnote: this dive alone cannot tell %s, not even at the limit: the range rests on most dives changing nothing; sagline trend goes by all dives", hardly)
 	}
 	if jammed := d.LooksJammed(); jammed != "" {
 		fmt.Fprintf(w, "\nnote: %s; the table takes the likeliest for jammed", jammed)
