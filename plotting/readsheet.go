@@ -238,7 +238,9 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 		if !known {
 			k = len(column) + int(x.Quantity)
 		}
-		rows = append(rows, placed{place[do], k, sheetReading(r, x, c, i+1), do + rep.OnceFreed(v, x.Sign)})
+		reading := sheetReading(r, x, c, i+1)
+		reading.Expect += timed(v.Units, courseM(log, x.Quantity), x)
+		rows = append(rows, placed{place[do], k, reading, do + rep.OnceFreed(v, x.Sign)})
 	}
 	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
 	for _, row := range rows {
@@ -249,6 +251,26 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 		run.Readings = append(run.Readings, row.SheetReading)
 	}
 	return out
+}
+
+// courseM is the length of the newest run or climb of a log that was timed, m; 0 without one.
+func courseM(log *session.Log, q quantity.Quantity) float64 {
+	for d := range slices.Backward(log.Dives) {
+		for i := range slices.Backward(log.Dives[d].Lines) {
+			if x := &log.Dives[d].Lines[i].Readings[q]; x.Measured() {
+				return math.Abs(x.Run)
+			}
+		}
+	}
+	return 0
+}
+
+// timed words what a stopwatch should read over a course of a speed's range, "" without a course or where it may stand still.
+func timed(u units.System, course float64, x *forecast.Reading) string {
+	if course == 0 || x.Low <= 0 {
+		return ""
+	}
+	return fmt.Sprintf(": %s in %.0f to %.0f s", u.Plain(course, "m"), math.Floor(course/x.High), math.Ceil(course/x.Low))
 }
 
 // spread is one standard deviation of a reading's instrument, in its column's unit.
