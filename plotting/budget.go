@@ -8,7 +8,6 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/advice"
-	"sagline/session/quantity"
 )
 
 // BudgetParts name the parts that take power. Others have wires apart from the power pair:
@@ -27,12 +26,16 @@ func newShare(name string, w advice.Power) Share {
 	return Share{SafeText(name, 80), [len(BudgetParts)]float64{w.Battery, w.Tether, w.Joints, w.Branches, w.Windings, w.Thrusters - w.Windings, max(0, w.Lights+w.Others)}}
 }
 
-// Shares solves each combination of thrusters; those that draw no current are left out.
+// leastW is the power below which a combination has no bar to be seen, W.
+const leastW = 0.5
+
+// Shares solves each combination of thrusters; those that draw next to nothing are left out.
 func Shares(m *predict.Model, c predict.Condition, p predict.Params, drives [][]int8) (out []Share) {
 	var pt predict.Point
 	for _, c.Sign = range drives {
-		if m.Solve(&c, p, &pt, nil); pt.Out[quantity.CurrentA] > 0 {
-			out = append(out, newShare(m.Vehicle.DrivesName(c.Sign), advice.Budget(m, &c, p, &pt)))
+		m.Solve(&c, p, &pt, nil)
+		if s := newShare(m.Vehicle.DrivesName(c.Sign), advice.Budget(m, &c, p, &pt)); s.Total() >= leastW {
+			out = append(out, s)
 		}
 	}
 	return out

@@ -70,8 +70,8 @@ func Nearest(gauges []Gauge) *Gauge {
 // Picture draws a quantity between its sound value and its limit, with its 95 % range:
 // hatched if that includes both sound and past the limit.
 func (g *Gauge) Picture() *Picture {
-	const from, to, y = 78.0, 264.0, 12.0
-	at := func(share float64) float64 { return from + min(max(share, -0.15), 1.1)*(to-from) }
+	const from, to, y, beyond = 78.0, 264.0, 12.0, 0.08
+	at := func(share float64) float64 { return from + min(max(share, -beyond), 1+beyond)*(to-from) }
 	p := &Picture{Title: g.Title, Says: g.State + ": " + g.Says, Width: OnPage.Width, High: 24,
 		Alt: fmt.Sprintf("%s: %s, %s of the way to its limit; %s.", g.Title, g.State, g.Percent(), g.Says)}
 	p.path("quiet", append(line(from, y, to, y), line(from, y-6, from, y+6)...))

@@ -26,14 +26,15 @@ func TestWayToLimit(t *testing.T) {
 	assert.InDelta(t, 1, way(ohms, 1, 0.09, 0.09, 0.09), 1e-12)
 }
 
-// However far the range goes, it covers neither word, also in a browser's wider letters.
+// However far the range goes, it covers neither word, also in a browser's wider letters and at the
+// size that the report prints its strips' words in.
 func TestGaugeLeavesItsWords(t *testing.T) {
 	for _, state := range []string{findings.CannotTell, findings.PastLimit} {
 		for _, s := range (&Gauge{State: state, Low: -9, High: 9, Share: 5}).Picture().Shapes {
 			for _, part := range s.Path {
 				for _, at := range part.points {
-					assert.GreaterOrEqual(t, at.X, 1.25*textWidth("sound", textSize), state)
-					assert.LessOrEqual(t, at.X, OnPage.Width-1.25*textWidth("limit", textSize), state)
+					assert.GreaterOrEqual(t, at.X, 1.25*textWidth("sound", 17), state)
+					assert.LessOrEqual(t, at.X, OnPage.Width-1.25*textWidth("limit", 17), state)
 				}
 			}
 		}

@@ -59,7 +59,7 @@ func TestCausesAreDrawnOnTheirParts(t *testing.T) {
 	}
 	assert.Equal(t, map[string]string{"battery": "battery 30 %", "fuse": "fuse", "tether": "tether, joints 10 %", "tube:pod": "pod 20 %", "box": "box",
 		"branch:port": "", "branch:starboard": "50 %", "thruster:port": "port 120 % ▲", "thruster:starboard": "starboard 60 %", "frame": "frame, drag"}, labels)
-	assert.Equal(t, []string{"clamp meter, gain"}, d.Notes)
+	assert.Equal(t, []string{"gain of the clamp meter"}, d.Notes)
 	bare := craft()
 	bare.Battery.FuseA = 0
 	unjudged := DrawVehicle(bare, &findings.Report{Baseline: 5}, OnPage)
@@ -128,7 +128,7 @@ func TestPartsFold(t *testing.T) {
 			v.Thrusters = v.Thrusters[:thrusters]
 			rep := &findings.Report{}
 			for range (thrusters + tubes) % 6 { // that are no part of the vehicle
-				rep.Findings = append(rep.Findings, findings.Finding{Probability: 0.9, Cause: &causes.Cause{Kind: causes.Instrument, Words: "clamp meter, gain, which is read on every dive"}})
+				rep.Findings = append(rep.Findings, findings.Finding{Probability: 0.9, Cause: &causes.Cause{Kind: causes.Instrument, Words: "gain of the clamp meter, which is read on every dive"}})
 			}
 			for _, size := range Sizes {
 				var svg bytes.Buffer

@@ -10,9 +10,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/advice"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
+	"sagline/predict/vehicle"
 )
 
 // report is an invented log of n dives with an alarm and a service.
@@ -116,4 +118,15 @@ func TestShareIsWhole(t *testing.T) {
 	assert.InDelta(t, 12, s.Watts[6], 1e-9)
 	s = newShare("off", advice.Power{Battery: 1, Others: -0.1})
 	assert.Zero(t, s.Watts[6], "nothing gives the battery power")
+}
+
+// What draws next to nothing has no bar.
+func TestSharesOfNothing(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	p := m.NewParams()
+	p[predict.UnloggedA] = 0.01
+	off := [][]int8{make([]int8, len(m.Vehicle.Thrusters))}
+	assert.Empty(t, Shares(m, predict.Condition{Electrical: true}, p, off))
+	p[predict.UnloggedA] = 1
+	assert.Len(t, Shares(m, predict.Condition{Electrical: true}, p, off), 1)
 }

@@ -69,7 +69,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		if f.Test == nil && f.Cause.Param() >= 0 {
 			s.Open = append(s.Open, separatingReading(r, rep, p, c, f.Cause))
 		}
-		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Cause.Words, f.SinceDive, findings.Sure(f.Sure())))
+		s.Open = append(s.Open, fmt.Sprintf("%s since dive %s (%s sure); what to check is below, before the dive", f.Words(), f.SinceDive, findings.Sure(f.Sure())))
 	}
 	s.Open = append(s.Open, standing(rep)...)
 	for _, t := range rep.Trends {
@@ -154,8 +154,17 @@ func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c 
 	}
 	at := column.FromBase(limit)
 	half := max(math.Abs(at-column.FromBase(x.Expected)), spread(column, &x))
-	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes (yes and no are %.0f times its usual scatter apart)", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
-		findings.Rounded(at, half), column.Unit, apart)
+	return fmt.Sprintf("does %s still show? read the %s, %s: %s %s %s says yes; %s", words, x.Quantity.Words(), whatRuns(r.Model.Vehicle, &x)+rep.OnceFreed(r.Model.Vehicle, x.Sign), side,
+		findings.Rounded(at, half), column.Unit, howOften(apart))
+}
+
+// howOften says how often to take a reading whose values with a fault and without it are apart, in standard deviations of
+// the reading. Two from the middle, a reading says the wrong one once in 44 times.
+func howOften(apart float64) string {
+	if apart < 4 {
+		return "take it three times, as yes and no lie near each other"
+	}
+	return "one reading is enough"
 }
 
 // whatRuns is what runs when a reading is taken.
@@ -229,7 +238,9 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 		if !known {
 			k = len(column) + int(x.Quantity)
 		}
-		rows = append(rows, placed{place[do], k, sheetReading(r, x, c, i+1), do + rep.OnceFreed(v, x.Sign)})
+		reading := sheetReading(r, x, c, i+1)
+		reading.Expect += timed(v.Units, courseM(log, x.Quantity), x)
+		rows = append(rows, placed{place[do], k, reading, do + rep.OnceFreed(v, x.Sign)})
 	}
 	slices.SortStableFunc(rows, func(a, b placed) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.column, b.column)) })
 	for _, row := range rows {
@@ -240,6 +251,26 @@ func runs(r *fit.Result, rep *findings.Report, log *session.Log, all []forecast.
 		run.Readings = append(run.Readings, row.SheetReading)
 	}
 	return out
+}
+
+// courseM is the length of the newest run or climb of a log that was timed, m; 0 without one.
+func courseM(log *session.Log, q quantity.Quantity) float64 {
+	for d := range slices.Backward(log.Dives) {
+		for i := range slices.Backward(log.Dives[d].Lines) {
+			if x := &log.Dives[d].Lines[i].Readings[q]; x.Measured() {
+				return math.Abs(x.Run)
+			}
+		}
+	}
+	return 0
+}
+
+// timed words what a stopwatch should read over a course of a speed's range, "" without a course or where it may stand still.
+func timed(u units.System, course float64, x *forecast.Reading) string {
+	if course == 0 || x.Low <= 0 {
+		return ""
+	}
+	return fmt.Sprintf(": %s in %.0f to %.0f s", u.Plain(course, "m"), math.Floor(course/x.High), math.Ceil(course/x.Low))
 }
 
 // spread is one standard deviation of a reading's instrument, in its column's unit.

@@ -1,9 +1,11 @@
 package plotting
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/fit"
@@ -13,12 +15,34 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // Between 0.02 and 50 MΩ lies 1 MΩ, not 25.
 func TestHalfway(t *testing.T) {
 	assert.InDelta(t, 1.0, halfway(quantity.Insulation, 0.02, 50), 1e-12)
 	assert.InDelta(t, 10.0, halfway(quantity.VehicleV, 9, 11), 1e-12)
+}
+
+// Who times runs is told the seconds.
+func TestTimed(t *testing.T) {
+	x := &forecast.Reading{Quantity: quantity.Speed, Low: 0.4, High: 0.6}
+	assert.Equal(t, ": 10 m in 16 to 25 s", timed(units.Metric, 10, x))
+	assert.Empty(t, timed(units.Metric, 0, x))
+	x.Low = -0.1
+	assert.Empty(t, timed(units.Metric, 10, x), "it may stand still")
+	log, err := session.Read(strings.NewReader("dive,thrusters,speed_m_s,run_m,run_s\n1,p,0.5,,\n2,p,,8,20\n2,p,,,\n"), "dives.csv")
+	require.NoError(t, err)
+	assert.InDelta(t, 8, courseM(log, quantity.Speed), 1e-9)
+	assert.Zero(t, courseM(log, quantity.Climb))
+	log.Dives = log.Dives[:1]
+	assert.Zero(t, courseM(log, quantity.Speed))
+}
+
+// A reading is to be taken again where a fault's value lies near a sound one's.
+func TestHowOften(t *testing.T) {
+	assert.Equal(t, "one reading is enough", howOften(4))
+	assert.Equal(t, "take it three times, as yes and no lie near each other", howOften(3.9))
 }
 
 // Insulation has no most, and is written without an exponent.

@@ -222,7 +222,7 @@ func (g *Grid) words(p *Picture, rep *findings.Report, dated bool) {
 		from = "the fit of these dives"
 	}
 	p.Says = fmt.Sprintf("%d of %d readings lie far from %s: more than %g times their scatter", far, all, from, FarSD)
-	p.Key = fmt.Sprintf("up: above the prediction; down: below; full height: %g times the usual scatter or more", mostSD)
+	p.Key = "up: above the prediction; down: below; the longer, the farther off"
 	if setAside > 0 {
 		p.Key += fmt.Sprintf("; crosses: %d set aside as slips", setAside)
 	}

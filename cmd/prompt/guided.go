@@ -63,6 +63,8 @@ func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []f
 		q.words = append(slices.Clone(v.Dive.Reader.Thrusters), "off")
 	case "serviced":
 		q.words = session.Serviceable
+	case "held":
+		q.text += " still, yes or no"
 	}
 	if should := v.Dive.Should(c, row, expected); should != "" {
 		q.text += "  expected " + should

@@ -417,6 +417,7 @@ func TestGuided(t *testing.T) {
 `, added(t, dir, "joint"))
 	said := s.said.String()
 	assert.Contains(t, said, `found "prot", want port, starboard, vertical or off (nearest: "port")`)
+	assert.Contains(t, said, "\nheld still, yes or no\n")
 	for line := range strings.Lines(said) {
 		assert.LessOrEqual(t, len([]rune(strings.TrimSuffix(line, "\n"))), 80, line)
 	}

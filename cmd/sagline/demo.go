@@ -47,7 +47,7 @@ func runDemo(cmd *cobra.Command, dir string) error {
 		fmt.Fprintln(w, &rep.Alarms[i])
 	}
 	for _, f := range rep.Told() {
-		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Cause.Words, findings.Sure(f.Sure()), f.CheckNext)
+		fmt.Fprintf(w, "open now: %s (%s sure): %s\n", f.Words(), findings.Sure(f.Sure()), f.CheckNext)
 	}
 	fmt.Fprintf(w, "%s in %s; next: sagline trend %s\n", problem.Count(len(plots), "picture"), filepath.Join(dir, "plots"), shellWord(dir))
 	return nil

@@ -3,11 +3,16 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"sagline/predict"
 	"sagline/predict/drift"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
+	"sagline/predict/forecast"
 )
 
 func newFit() *cobra.Command {
@@ -24,7 +29,7 @@ func newFit() *cobra.Command {
 				if which < 0 {
 					noDives(w, rep.Vehicle, folder(args))
 				} else {
-					printDive(w, rep, which, which < r.Baseline, r.Builds(which))
+					printDive(w, rep, which, which < r.Baseline, r.Builds(which), hardlyTold(r, rep, which))
 				}
 			})
 		},
@@ -33,13 +38,45 @@ func newFit() *cobra.Command {
 	return c
 }
 
-func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds []string) {
+// hardlyTold are the quantities that a dive's readings leave open as far as their limits, in words; of the baseline's
+// dives, which are held to be alike, none.
+func hardlyTold(r *fit.Result, rep *findings.Report, dive int) string {
+	if dive < r.Baseline || len(rep.Dives[dive].Estimates) == 0 {
+		return ""
+	}
+	var out []string
+	all := 0
+	for _, t := range rep.Trends {
+		k := t.Cause.Param()
+		if k == predict.LogInsulation || t.Cause.Limit == nil {
+			continue
+		}
+		all++
+		sound := 0.0
+		if t.Cause.Scale.Absolute {
+			sound = r.SoundOf(k)
+		}
+		way := math.Abs(t.Cause.Scale.Amplitude(t.Cause.Limit(&r.Model.Vehicle.Limits), sound))
+		if forecast.LeftOpen(r, dive, k) > way {
+			out = append(out, t.Cause.Words)
+		}
+	}
+	if len(out) > 0 && len(out) == all {
+		return "any of these quantities"
+	}
+	return strings.Join(out, ", ")
+}
+
+func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds []string, hardly string) {
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
 	printBuilds(w, builds)
 	switch {
 	case !rep.Judged:
 		fmt.Fprintf(w, "\n%s\n", rep.Verdict())
+		if len(d.Estimates) > 0 {
+			fmt.Fprint(w, "what follows is how far this dive lies from these dives' mean, whatever that is\n")
+		}
 	case baseline:
 		fmt.Fprint(w, "\nthis dive is part of the baseline: its drift is against the baseline's own mean\n")
 	}
@@ -54,6 +91,9 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 				fmt.Fprintf(w, "%s\t%s %s\t%s\t%s\n", t.Cause.Words, findings.Rounded(e.Value, half), unit.Name, findings.Rounded(e.Low, half), findings.Rounded(e.High, half))
 			}
 		})
+	}
+	if hardly != "" {
+		fmt.Fprintf(w, "\nnote: this dive alone cannot tell %s, not even at the limit: the range rests on most dives changing nothing; sagline trend goes by all dives", hardly)
 	}
 	if jammed := d.LooksJammed(); jammed != "" {
 		fmt.Fprintf(w, "\nnote: %s; the table takes the likeliest for jammed", jammed)

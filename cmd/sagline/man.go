@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"runtime/debug"
 	"strings"
@@ -29,7 +28,7 @@ func newMan() *cobra.Command {
 			if len(args) != 1 {
 				return useError{fmt.Errorf("man: want the folder to write to")}
 			}
-			if err := os.MkdirAll(args[0], 0o755); err != nil {
+			if err := disk.MakeFolder(args[0]); err != nil {
 				return err
 			}
 			n, err := writePages(cmd.Root(), args[0])

@@ -202,7 +202,7 @@ func writeLogbook(cmd *cobra.Command, dir string, text []byte, log func(io.Write
 	if err := vacant(dir, log == nil); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := disk.MakeFolder(dir); err != nil {
 		return err
 	}
 	if err := disk.SaveText(filepath.Join(dir, vehicle.FileName), text); err != nil {

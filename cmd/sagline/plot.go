@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,6 +13,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
+	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -99,7 +99,7 @@ func runPlot(cmd *cobra.Command, dir string, d drawing) error {
 
 // drawAll draws the pictures and returns the paths of their files.
 func drawAll(r *fit.Result, rep *findings.Report, names plotting.Names, d drawing) (paths []string, err error) {
-	if err := os.MkdirAll(d.dir, 0o755); err != nil {
+	if err := disk.MakeFolder(d.dir); err != nil {
 		return nil, err
 	}
 	when := plotting.ReadTimeline(rep.Dives, true)

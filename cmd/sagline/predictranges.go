@@ -70,8 +70,8 @@ func (p *point) rangeOf(f *forecast.Forecast, m *predict.Model, c *predict.Condi
 	}
 }
 
-// printNarrowing says which one measurement would narrow the predictions of a
-// vehicle before its first dive most.
+// printNarrowing says which measurement would narrow the predictions of a vehicle before its first dive most, and which
+// is next: not everyone has the instrument.
 func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 	var conditions []predict.Condition
 	for _, d := range predict.NewModel(v).Combinations() {
@@ -82,11 +82,13 @@ func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 		conditions = append(conditions, c)
 	}
 	narrow := forecast.Narrowings(v, conditions)
-	if len(narrow) == 0 || narrow[0].Share < worthMeasuring {
-		return
+	for i, head := range []string{"What would narrow this most", "Without that, next"} {
+		if i >= len(narrow) || narrow[i].Share < worthMeasuring {
+			return
+		}
+		row := v.Describe(narrow[i].Path)
+		fmt.Fprintf(w, "\n%s, by about %.0f %%: %s, %s.\nTo find out: %s.\n", head, 100*(1-math.Sqrt(1-narrow[i].Share)), narrow[i].Path, row.Is, row.FindOut)
 	}
-	row := v.Describe(narrow[0].Path)
-	fmt.Fprintf(w, "\nWhat would narrow this most, by about %.0f %%: %s, %s.\nTo find out: %s.\n", 100*(1-math.Sqrt(1-narrow[0].Share)), narrow[0].Path, row.Is, row.FindOut)
 }
 
 // worthMeasuring is the share of the doubt in the first readings below which no

@@ -45,7 +45,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	root.SetArgs(append([]string{}, args...))
 	root.SetIn(in)
 	root.SetErr(said)
-	err := root.Execute()
+	used, err := root.ExecuteC()
 	results.end()
 	err = cmp.Or(results.err, err)
 	var use useError
@@ -58,7 +58,7 @@ func Run(args []string, in io.Reader, out, errOut io.Writer) int {
 	case errors.Is(err, errReported):
 		return exitData
 	case errors.As(err, &use), errors.As(err, &format):
-		fmt.Fprintf(said, "sagline: %v\nsee sagline --help\n", err)
+		fmt.Fprintf(said, "sagline: %v\nsee %s --help\n", err, used.CommandPath())
 		return exitUse
 	}
 	fmt.Fprintln(said, err)

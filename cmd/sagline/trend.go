@@ -159,7 +159,7 @@ func printMarkdown(w io.Writer, rep *findings.Report) {
 	}
 	told := rep.Told()
 	for _, f := range told {
-		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Cause.Words), findings.Sure(f.Sure()),
+		fmt.Fprintf(w, "- **%s** (%s sure) since dive %s; next: %s\n", marked(f.Words()), findings.Sure(f.Sure()),
 			marked(f.SinceDive), marked(f.CheckNext))
 	}
 	if len(told) == 0 {

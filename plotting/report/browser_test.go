@@ -204,6 +204,16 @@ func TestPageFitsAPhone(t *testing.T) {
 	}
 }
 
+// On a desktop the table of watts shows all of its columns.
+func TestWattsFitADesktop(t *testing.T) {
+	chromium(t)
+	p := ofSeason(t, 14)
+	for _, width := range []int64{820, 1000, 1100, 1280} {
+		b := browse(t, p, width, false)
+		assert.Zero(t, ask[int](t, b, `(e => e.scrollWidth - e.clientWidth)(document.querySelector('.power .scroll'))`), "%d", width)
+	}
+}
+
 // where is the middle of the n-th place of a picture that says something.
 func where(t *testing.T, b *tab, picture, n int) (x, y float64) {
 	t.Helper()

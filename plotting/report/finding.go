@@ -30,11 +30,7 @@ type Answer struct{ Name, Words string }
 
 // finding words a finding; its picture is added later.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
-	what := plotting.Sentence(f.Cause.What)
-	if f.Sure() < findings.Likely {
-		what = "perhaps " + what
-	}
-	out := Finding{Fault: plotting.SafeText(f.Cause.Words, 60), What: plotting.Capital(what)}
+	out := Finding{Fault: plotting.SafeText(f.Words(), 60), What: plotting.Capital(plotting.Sentence(f.What()))}
 	for _, e := range f.Evidence {
 		out.Because = append(out.Because, plotting.Sentence(e))
 	}

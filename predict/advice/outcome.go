@@ -99,7 +99,6 @@ func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predic
 		Battery: amps * amps * (v.Battery.ResistanceOhm + p[predict.BatteryOhm]),
 		Tether:  pair * pair * cable,
 		Joints:  pair * pair * joints,
-		Others:  (amps - pair) * pt.Out[quantity.BatteryV],
 	}
 	for i, a := range pt.Amps {
 		branch := v.Thrusters[i].BranchOhm + p[predict.OfThruster(i, predict.BranchOhm)]
@@ -111,5 +110,6 @@ func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predic
 		amps, _ := m.LightAmps(volts)
 		w.Lights = amps * volts
 	}
+	w.Others = amps*pt.Out[quantity.BatteryV] - w.Tether - w.Joints - w.Branches - w.Thrusters - w.Lights // what no line mentions among them
 	return w
 }

@@ -204,7 +204,7 @@ func (j *Jam) words(u units.System, fuseA float64) string {
 	case fuseA > 0:
 		fuse = fmt.Sprintf("the %g A fuse does not see it in time", fuseA)
 	}
-	return fmt.Sprintf("alone it draws up to %.1f A, %s; %.0f W heat its winding, which has about %s to %s (copper guessed from its test's watts, no heat lost): current and no thrust, switch off at once",
+	return fmt.Sprintf("alone it draws up to %.1f A, %s; %.0f W heat its winding, which has about %s to %s (copper guessed from the motor's watts, no heat lost): current and no thrust, switch off at once",
 		j.CurrentA, fuse, j.WindingW, seconds(j.Seconds), u.Plain(spoiltC, "°C"))
 }
 

@@ -62,7 +62,7 @@ func TestMismatchesFromTheStart(t *testing.T) {
 	}{
 		"joint": {add(predict.LoopOhm, 0.5), "tether.power.joints_ohm", `the power loop has 0\.(4[5-9]|5\d?) Ω more than .* should have: a bad joint from the start`},
 		"jam":   {jammed, "thruster.port.test_a", `the first dives read as with a jam of port.*: switch port off at once`},
-		"clamp": {add(predict.ClampZeroA, 1.2), "instruments.current_a", `the first dives read as with clamp meter, zero 1\.\d A.*: zero the clamp`},
+		"clamp": {add(predict.ClampZeroA, 1.2), "instruments.current_a", `the first dives read as with zero of the clamp meter 1\.\d A.*: zero the clamp`},
 	} {
 		v, log, _ := simulate.FleetLog(21, c.season)
 		r, err := fit.Fit(v, log, nil)

@@ -173,9 +173,29 @@ func (m *remarker) unsettled(r *fit.Result) {
 	}
 	for i := range r.Dives {
 		if d := &r.Dives[i]; d.Unsettled() && d.Summary.Jammed == nil { // of a jammed one the fit without a jam means nothing
-			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off", d.Log.Label)
+			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; %s", d.Log.Label, lookAt(r, i))
 		}
 	}
+}
+
+// farSD is from how many standard deviations on a reading is worth a look: common practice, no source.
+const farSD = 3
+
+// lookAt says what to check of a dive whose readings do not go together: the one that is farthest from a sound vehicle's.
+func lookAt(r *fit.Result, dive int) string {
+	var far *fit.Compared
+	all := r.Compare(dive, r.Sound(dive))
+	for i := range all {
+		if far == nil || math.Abs(all[i].Z) > math.Abs(far.Z) {
+			far = &all[i]
+		}
+	}
+	if far == nil || math.Abs(far.Z) < farSD {
+		return "no reading of it is far from a sound vehicle's: go by the dives beside it"
+	}
+	entered, want, _ := far.AsWritten()
+	return fmt.Sprintf("compare its lines with the notebook (thrusters, units, decimal points), first line %d, %s %s, where a sound vehicle reads %s",
+		far.Line.Number, far.Line.Readings[far.Quantity].Column.Name, units.Digits(entered, 15), units.Digits(want, 3))
 }
 
 // When an instrument's scatter is told: from how many readings on, and at how many times

@@ -208,12 +208,12 @@ func ofInstruments() []Cause {
 		{Name: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.LogClamp, 0.05, 0.01),
 			Step: 0.0007, Ramp: 0.0001, Once: 0.0005, Turns: 0.0002, Cleared: []string{"clamp"}, Scale: Scale{Factor: true, Sound: 1},
 			Key:   "instruments.current_a",
-			Words: "clamp meter, gain", What: "the clamp meter reads all currents too high or too low by the same share",
+			Words: "gain of the clamp meter", What: "the clamp meter reads all currents too high or too low by the same share",
 			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
 		{Name: "instrument:current_a:zero", Of: "instrument:current_a", Quantity: "instrument:current_a", Kind: Instrument, Amplitudes: one(predict.ClampZeroA, 0.3, 0.05),
 			Step: 0.0007, Ramp: 0.0001, Once: 0.001, Turns: 0.0002, Cleared: []string{"clamp"}, Scale: Scale{Unit: "A"},
 			Key:   "instruments.current_a",
-			Words: "clamp meter, zero", What: "the clamp meter's zero has moved",
+			Words: "zero of the clamp meter", What: "the clamp meter's zero has moved",
 			Check: "zero the clamp away from the wire, then read a known load (a lamp of stated watts, another meter in series)"},
 		{Name: "instrument:voltage", Quantity: "instrument:voltage", Kind: Instrument, Amplitudes: one(predict.LogVolts, 0.015, 0.003),
 			Step: 0.0005, Ramp: 0.0001, Once: 0.0002, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true, Sound: 1},
@@ -268,20 +268,20 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 	return []Cause{
 		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, ballast, 0),
 			Step: 0.0007, Once: 0.002, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
-			Words: "buoyancy that no line mentions", What: "ballast or foam was added or taken off without being written down",
+			Words: "ballast not written down", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
 		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),
 			Bounded: true, Step: 0.0002, Once: 0.0003, Turns: 0.0005, Scale: Scale{Unit: "psu"},
-			Words: "salinity that no line mentions", What: "the water was saltier or fresher than written down",
+			Words: "salinity not written down", What: "the water was saltier or fresher than written down",
 			Check: "write down salinity_psu for the dives in salt or brackish water"},
 		{Name: "not_logged:battery", Quantity: "not_logged:battery", Kind: NotLogged,
 			Amplitudes: []Amplitude{{Terms: []Term{{predict.BatteryOhm, 1}}, Step: 0.015}, {Terms: []Term{{predict.OpenCircuitV, 1}}, Step: anotherBattery * v.Battery.ChargeSD()}},
 			Step:       0.0012, Once: 0.002, Turns: 0.0005, Cleared: []string{"battery"}, Scale: Scale{Unit: "Ω"},
-			Words: "resistance of a battery that no line mentions", What: "another battery was used, or one less full, without being written down",
+			Words: "resistance of a battery not written down", What: "another battery was used, or one less full, without being written down",
 			Check: "look which battery it was, and write its label in the column battery; the same one that no longer comes full: look at its charger, and time how long it lasts"},
 		{Name: "not_logged:reel", Quantity: "not_logged:reel", Kind: NotLogged, Amplitudes: one(predict.ReelK, reelK, 0), Worse: 1,
 			Bounded: true, Step: 0.0005, Scale: Scale{Unit: "K"},
-			Words: "warmth of the reel that no line mentions", What: "the tether on the reel was warmer than the water, as in the sun",
+			Words: "warmth of the reel", What: "the tether on the reel was warmer than the water, as in the sun",
 			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
 		{Name: "not_logged:depth", Quantity: "not_logged:depth", Kind: NotLogged, Amplitudes: one(predict.AlikeM, otherDepthM, 0),
 			Step: 0.002, Once: 0.005, Turns: 0.0005, Scale: Scale{Unit: "m"},
@@ -290,7 +290,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
-			Words: "current that no line mentions", What: "something draws a constant current that no line mentions: lights, a camera",
+			Words: "load not written down", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},
 	}
 }
@@ -302,10 +302,10 @@ func otherPropellers(v *vehicle.Vehicle) []Cause {
 		Amplitudes: []Amplitude{{Terms: []Term{{predict.LogPitch, 1}, {predict.LogThrust, 1}, {predict.LogTorque, 1.5}}, Step: 0.15},
 			{Terms: []Term{{predict.LogThrust, 1}, {predict.LogTorque, 1}}, Step: 0.15}, {Terms: []Term{{predict.LogThrust, 1}}, Step: 0.07}},
 		Bounded: true, Step: 0.0003, Cleared: []string{"propeller", "thruster"}, Scale: Scale{Factor: true, Sound: 1},
-		Words: "pitch of propellers that no line mentions", What: "other propellers were fitted without being written down",
+		Words: "pitch of other propellers", What: "other propellers were fitted without being written down",
 		Check: "look which propellers are on, and write the change down as serviced: propeller"}
 	ahead := all
-	ahead.Name, ahead.Of, ahead.Words = all.Name+":surge", all.Name, "pitch of propellers ahead that no line mentions"
+	ahead.Name, ahead.Of, ahead.Words = all.Name+":surge", all.Name, "pitch of other propellers ahead"
 	ahead.Amplitudes = []Amplitude{{Step: 0.15}, {Step: 0.15}, {Step: 0.07}}
 	n := 0
 	for i := range v.Thrusters {

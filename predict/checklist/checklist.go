@@ -210,7 +210,7 @@ func guessed(v *vehicle.Vehicle) string {
 	if !v.ChemistryGuessed() {
 		return ""
 	}
-	return "; by " + v.Battery.Chemistry + ", taken from the label: state battery.chemistry"
+	return "; taken for " + v.Battery.Chemistry + " by its volts: if it is another, state battery.chemistry"
 }
 
 // DueParts are what the file's maintenance intervals say on a day, in the

@@ -87,7 +87,7 @@ func TestHoverWeight(t *testing.T) {
 // Volts that say how full a battery is go by its chemistry, which may be a guess.
 func TestGuessedChemistry(t *testing.T) {
 	const text = "name = \"x\"\nbattery.nominal_v = 12\ntether.length_m = 20\ntether.power.area_mm2 = 2.5\n[[thruster]]\nname = \"port\"\naxis = \"surge\"\n"
-	for text, want := range map[string]string{text: "12.45 V or more (75 % of its charge); below 12.24 V charge it first; by lead-acid, taken from the label: state battery.chemistry",
+	for text, want := range map[string]string{text: "12.45 V or more (75 % of its charge); below 12.24 V charge it first; taken for lead-acid by its volts: if it is another, state battery.chemistry",
 		"battery.chemistry = \"lithium-iron\"\n" + text: "13.25 V or more (75 % of its charge); below 13.10 V charge it first"} {
 		v, err := vehicle.Read(strings.NewReader(text), "vehicle.toml")
 		require.NoError(t, err)

@@ -27,7 +27,8 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("not yet judged: %d of the %d dives that later ones are judged by", len(r.Dives), r.Baseline)
 	}
 	perhaps := r.perhaps()
-	var wrong, another, past, near, open, but []string
+	var wrong, another, past, near, but []string
+	var open []Trend
 	for _, t := range r.Trends {
 		switch t.State {
 		case CannotBe:
@@ -39,7 +40,7 @@ func (r *Report) Verdict() string {
 		case NearLimit:
 			near = append(near, r.beside(t))
 		case CannotTell:
-			open = append(open, r.beside(t))
+			open = append(open, t)
 		}
 	}
 	if r.Unsettled {
@@ -61,7 +62,7 @@ func (r *Report) Verdict() string {
 		but = append(but, strings.Join(near, ", ")+are(near, " stands near its limit", " stand near their limits"))
 	}
 	if len(open) > 0 {
-		but = append(but, "these readings cannot tell "+strings.Join(open, ", "))
+		but = append(but, "these readings cannot tell "+r.open(open))
 	}
 	out := "nothing is seen to drift"
 	switch {
@@ -76,6 +77,25 @@ func (r *Report) Verdict() string {
 		return fmt.Sprintf("nothing is drifting: after %d dives every quantity is sound", len(r.Dives))
 	}
 	return out + strings.Join(but, ", and ")
+}
+
+// mostBeside is how many quantities are said with their levels; the table has those of more. Common practice, no source.
+const mostBeside = 3
+
+// open words what the readings cannot tell.
+func (r *Report) open(of []Trend) string {
+	var out []string
+	if len(of) > mostBeside && len(of) == len(r.Trends) {
+		return "any quantity"
+	}
+	for _, t := range of {
+		if len(of) > mostBeside {
+			out = append(out, t.Cause.Words)
+		} else {
+			out = append(out, r.beside(t))
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // are is the verb of one thing or of several.

@@ -29,6 +29,8 @@ func TestVerdict(t *testing.T) {
 		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) is not as built":                                         {Trends: []Trend{trend(NotAsBuilt)}},
 		"nothing is seen to drift, but loop, loop stand past their limits":                                                    {Trends: []Trend{trend(PastLimit), trend(PastLimit)}},
 		"nothing is seen to drift, but these readings cannot tell drag (0.20 ± 0.20)":                                         {Trends: []Trend{{Quantity: "drag_factor", State: CannotTell, Pattern: Steady, Level: Estimate{0.2, 0, 0.4}, Cause: drag}}},
+		"nothing is seen to drift, but these readings cannot tell any quantity":                                               {Trends: []Trend{trend(CannotTell), trend(CannotTell), trend(CannotTell), trend(CannotTell)}},
+		"nothing is seen to drift, but these readings cannot tell loop, loop, loop, loop":                                     {Trends: []Trend{trend(CannotTell), trend(CannotTell), trend(CannotTell), trend(CannotTell), trend(Sound)}},
 		"nothing is seen to drift, but the level of loop cannot be":                                                           {Trends: []Trend{trend(CannotBe)}},
 		"nothing is seen to drift, but the calibration did not converge":                                                      {Trends: []Trend{trend(Sound)}, Unsettled: true},
 		"nothing is sure, but perhaps loop (ramp since dive 6); and these readings cannot tell loop (0.20 ± 0.20, limit 0.3)": {Trends: []Trend{trend(Drifting), trend(CannotTell)}},

@@ -116,6 +116,30 @@ func (f *Finding) Names() []string {
 	return out
 }
 
+// Words name what changed: its cause, or the cases of it that the readings do not tell apart.
+func (f *Finding) Words() string {
+	if len(f.Which) == 0 {
+		return f.Cause.Words
+	}
+	var out []string
+	for _, w := range f.Which {
+		out = append(out, w.Words)
+	}
+	return strings.Join(out, " or ")
+}
+
+// What says what changed, as a fact only where that is likely.
+func (f *Finding) What() string {
+	p := f.Sure()
+	if len(f.Which) > 0 {
+		p = f.Which[0].Probability
+	}
+	if p < Likely {
+		return "perhaps " + f.Cause.What
+	}
+	return f.Cause.What
+}
+
 // others are the alternatives that its words do not hold.
 func (f *Finding) others() []Alternative {
 	return slices.DeleteFunc(slices.Clone(f.Alternatives), func(a Alternative) bool {
@@ -128,7 +152,7 @@ func (f *Finding) OrElse() string {
 	which, out := said(append(slices.Clone(f.Which), f.Either...), mostElse), said(f.others(), mostElse)
 	text := ""
 	if len(which) > 0 {
-		text = "; of these " + strings.Join(which, ", ")
+		text = ": " + strings.Join(which, ", ")
 	}
 	if len(out) > 0 {
 		text += "; or else " + strings.Join(out, ", ")

@@ -45,7 +45,7 @@ func TestEither(t *testing.T) {
 	f := Finding{Fault: "stall:port", Probability: 0.45, SinceDive: "9", Cause: &causes.Cause{Words: "jam of port or starboard"}, Either: []Alternative{port, starboard},
 		Alternatives: []Alternative{starboard, {"drag", 0.15, "drag"}}}
 	assert.InDelta(t, 0.85, f.Sure(), 1e-12)
-	assert.Equal(t, "; of these jam of port 45 %, jam of starboard 40 %; or else drag 15 %", f.OrElse())
+	assert.Equal(t, ": jam of port 45 %, jam of starboard 40 %; or else drag 15 %", f.OrElse())
 	r := Report{Findings: []Finding{f}}
 	assert.Len(t, r.Told(), 1)
 	assert.Empty(t, r.Unsure())
@@ -60,9 +60,9 @@ func TestOrElse(t *testing.T) {
 	f.Alternatives = f.Alternatives[:1]
 	assert.Equal(t, "; or else a 10 %", f.OrElse())
 	f.Which = []Alternative{{"p", 0.6, "port"}, {"s", 0.4, "starboard"}}
-	assert.Equal(t, "; of these port 60 %, starboard 40 %; or else a 10 %", f.OrElse())
+	assert.Equal(t, ": port 60 %, starboard 40 %; or else a 10 %", f.OrElse())
 	f.Alternatives = []Alternative{{"a", 0.019, "a"}, {Other, 0.001, "anything else"}}
-	assert.Equal(t, "; of these port 60 %, starboard 40 %; or else anything else 2 %", f.OrElse(), "two in a hundred are said")
+	assert.Equal(t, ": port 60 %, starboard 40 %; or else anything else 2 %", f.OrElse(), "two in a hundred are said")
 	f.Which, f.Alternatives = nil, []Alternative{{"a", 0.02, "a"}, {"b", 0.019, "b"}}
 	assert.Equal(t, "; or else a 2 %", f.OrElse())
 	f.Alternatives = nil
@@ -84,4 +84,13 @@ func TestLevelSaid(t *testing.T) {
 		tr := Trend{ComesBy: &e}
 		assert.Equal(t, want, tr.LevelSaid("Ω"))
 	}
+}
+
+// Of cases that the readings do not tell apart none is said to be sure.
+func TestWhich(t *testing.T) {
+	f := Finding{Probability: 0.93, SinceDive: "9", Cause: &causes.Cause{Words: "zero of the clamp meter", What: "the clamp meter's zero has moved", Check: "zero it"}, CheckNext: "zero it"}
+	assert.Equal(t, []string{"the clamp meter's zero has moved, since dive 9", "zero of the clamp meter (93 % sure)", "next: zero it"}, f.Lines())
+	f.Which = []Alternative{{"instrument:current_a:zero", 0.52, "zero of the clamp meter"}, {"instrument:current_a", 0.41, "gain of the clamp meter"}}
+	assert.Equal(t, []string{"perhaps the clamp meter's zero has moved, since dive 9",
+		"zero of the clamp meter or gain of the clamp meter (93 % sure): zero of the clamp meter 52 %, gain of the clamp meter 41 %", "next: zero it"}, f.Lines())
 }

@@ -26,34 +26,49 @@ type Gain struct {
 // MostTelling finds the unread quantity that would narrow a parameter of a dive most,
 // where every parameter may have changed. ok is false when all are read already.
 func MostTelling(r *fit.Result, dive, param int) (best Gain, ok bool) {
-	d := &r.Dives[dive]
-	faults := map[int]float64{}
-	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm} {
-		faults[k] = r.Space.Of[k].Fault
-	}
-	cov := covariance(r, faults)
 	read := map[quantity.Quantity]bool{}
-	for _, c := range d.Cells {
+	for _, c := range r.Dives[dive].Cells {
 		read[c.Quantity] = true
 	}
-	narrowed := func(more quantity.Quantity) float64 {
-		out := mat.NewSymDense(cov.SymmetricDim(), nil)
-		out.CopySym(cov)
-		for _, k := range readingsOf(r, dive, more) {
-			k.take(out, nil)
-		}
-		return vehicle.Z95 * math.Sqrt(max(out.At(param, param), 0))
-	}
-	before := narrowed(-1)
+	cov := changedCov(r, param)
+	before := narrowed(r, cov, dive, param, nothingMore)
 	for q := range quantity.Count {
 		if read[q] || q == quantity.Insulation {
 			continue
 		}
-		if w := narrowed(q); !ok || w < best.With {
+		if w := narrowed(r, cov, dive, param, q); !ok || w < best.With {
 			best, ok = Gain{q, before, w}, true
 		}
 	}
 	return best, ok
+}
+
+// nothingMore stands for no further quantity.
+const nothingMore = quantity.Quantity(-1)
+
+// changedCov is what is known of a vehicle in which param and what else it may be taken for may have changed.
+func changedCov(r *fit.Result, param int) *mat.SymDense {
+	faults := map[int]float64{}
+	for _, k := range []int{predict.LoopOhm, predict.LogThrust, predict.FrictionA, predict.TrimG, predict.BatteryOhm, param} {
+		faults[k] = r.Space.Of[k].Fault
+	}
+	return covariance(r, faults)
+}
+
+// narrowed is half the width of a parameter's 95 % interval after a dive's readings, and those of one quantity more.
+func narrowed(r *fit.Result, cov *mat.SymDense, dive, param int, more quantity.Quantity) float64 {
+	out := mat.NewSymDense(cov.SymmetricDim(), nil)
+	out.CopySym(cov)
+	for _, k := range readingsOf(r, dive, more) {
+		k.take(out, nil)
+	}
+	return vehicle.Z95 * math.Sqrt(max(out.At(param, param), 0))
+}
+
+// LeftOpen is half the width of a parameter's 95 % interval that a dive's readings leave, where every parameter may have
+// changed by as much as faults do. A dive's own estimate also holds that most dives change nothing.
+func LeftOpen(r *fit.Result, dive, param int) float64 {
+	return narrowed(r, changedCov(r, param), dive, param, nothingMore)
 }
 
 // readingsOf are a dive's readings as candidates, and one more quantity on each line

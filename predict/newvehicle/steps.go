@@ -56,7 +56,7 @@ func (d *Draft) sizeStep(of string) Step {
 	}
 	const want = "want a size as 2.5 mm2, 14 AWG or 8 ohm/km"
 	return Step{ID: of, Text: "one conductor of " + of + ": as 2.5 mm2, 14 AWG or 8 ohm/km", Need: "that has to be known: read the jacket",
-		Help: "read the jacket; or, battery unplugged first, short the far end and read both conductors in series: ohms times 500 by the length is ohm/km; then take the short off",
+		Help: "read the jacket; or, battery unplugged first, short the far end and read both conductors in series: ohms times 500, divided by the length in m, is ohm/km; then take the short off",
 		take: func(answer string) ([]string, error) {
 			for _, s := range sizes {
 				if m := regexp.MustCompile(s.shape).FindStringSubmatch(strings.Replace(answer, ",", ".", 1)); m != nil {

@@ -13,13 +13,21 @@ func (t *Thruster) shaftW() float64 {
 	return (t.TestV - t.TestA*t.ArmatureOhm) * (t.TestA - t.NoLoadA)
 }
 
+// mostPropMM is a propeller's diameter, or the most that one which is not stated is likely to have.
+func (v *Vehicle) mostPropMM(i int) float64 {
+	if high := v.Describe(join("thruster", i, "prop_diameter_mm")).High; high != nil && !v.known("thruster.*.prop_diameter_mm", i) {
+		return *high
+	}
+	return v.Thrusters[i].PropDiameterMM
+}
+
 // BeyondMomentum are the thrusters whose stated pull is more than momentum
 // theory allows for all of the power that reaches the propeller.
 func (v *Vehicle) BeyondMomentum() (out []int) {
 	for i := range v.Thrusters {
 		t := &v.Thrusters[i]
-		if v.known("thruster.*.prop_diameter_mm", i) && v.known("thruster.*.test_n", i) && t.PropDiameterMM > 0 &&
-			t.TestN > momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000) {
+		stated := v.known("thruster.*.test_n", i) && (v.known("thruster.*.prop_diameter_mm", i) || v.known("thruster.*.test_a", i))
+		if d := v.mostPropMM(i); stated && d > 0 && t.TestN > momentumLimitN(d/1000, t.shaftW(), 1000) {
 			out = append(out, i)
 		}
 	}

@@ -86,9 +86,9 @@ func (r *remarker) thrusters() {
 		}
 	}
 	for _, i := range r.v.BeyondMomentum() {
-		t := &r.v.Thrusters[i]
-		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %g mm: check test_n and prop_diameter_mm",
-			t.TestN, momentumLimitN(t.PropDiameterMM/1000, t.shaftW(), 1000), t.shaftW(), t.PropDiameterMM)
+		t, d := &r.v.Thrusters[i], r.v.mostPropMM(i)
+		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %.3g mm: check test_n and prop_diameter_mm",
+			t.TestN, momentumLimitN(d/1000, t.shaftW(), 1000), t.shaftW(), d)
 	}
 }
 

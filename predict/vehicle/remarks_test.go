@@ -23,6 +23,8 @@ func TestRemarks(t *testing.T) {
 			`:13: thruster "up".arm_mm: counts for nothing: a heave thruster does not turn the vehicle about its height`},
 		{"boast", "test_n = 9.8", "test_n = 98\nprop_diameter_mm = 40",
 			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 20 N for 56.3 W through 40 mm: check test_n and prop_diameter_mm`},
+		{"boast through any propeller", "test_n = 9.8", "test_n = 98",
+			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 26.5 N for 56.3 W through 61.3 mm: check test_n and prop_diameter_mm`},
 		{"label of other cells", fused, "nominal_v = 14.8\nfuse_a = 20\nchemistry = \"lead-acid\"", ":3: battery.nominal_v: 14.8 V is no label of lead-acid, whose 6 cells would have about 12 V"},
 		{"never that low", fused, fused + "\nminimum_v = 13", ":5: battery.minimum_v: 13 V is not below the full battery's 12.7 V at rest"},
 		{"relay of another battery", "[hull]", "[relay]\ncoil_v = 24\ncoil_ohm = 300\n[tether.signal]\nawg = 24\n[hull]", ":10: relay.pull_in_v: 18 V is not below the full battery's 12.7 V at rest"},

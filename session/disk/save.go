@@ -219,3 +219,11 @@ func ofKind(path string, size int64) bool {
 		return len(start) >= len(begin) && bytes.EqualFold(start[:len(begin)], []byte(begin)) // which lowers no byte of a PNG's
 	})
 }
+
+// MakeFolder makes a folder, and those that it lies in, where there is none.
+func MakeFolder(path string) error {
+	if err := os.MkdirAll(path, 0o755); err != nil {
+		return fmt.Errorf("%s: no folder can be made there: %w", path, cause(err))
+	}
+	return nil
+}

@@ -100,6 +100,7 @@ func TestHeadings(t *testing.T) {
 		{"Longueur parcourue (m)", nil, "run_m", 1, 0, Sure},
 		{"Durée aller (s)", nil, "run_s", 1, 0, Sure},
 		{"Durée retour (s)", nil, "run_back_s", 1, 0, Sure},
+		{"zurück [s]", nil, "run_back_s", 1, 0, Sure},
 		{"Gewartet", nil, "serviced", 1, 0, Sure},
 		{"Pilot", nil, "note", 1, 0, Likely},
 		{"Weather", nil, "note", 1, 0, Sure},

@@ -10,7 +10,7 @@ function draw (f) {
   const list = f.fields.map(field => {
     const e = had.get(field.column) || made(field, key)
     const should = e.querySelector('.should')
-    should.textContent = field.should ? 'should be ' + field.should.replaceAll(' ', '\u00a0') : ''
+    should.textContent = field.should ? 'should be ' + minus(field.should).replaceAll(' ', '\u00a0') : ''
     should.hidden = !field.should
     e.querySelector('.bad').textContent = field.problem
     for (const input of e.querySelectorAll('input, select')) field.problem ? input.setAttribute('aria-invalid', 'true') : input.removeAttribute('aria-invalid')

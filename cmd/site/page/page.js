@@ -33,6 +33,9 @@ worker.onmessage = ({ data }) => {
 }
 worker.onerror = event => stop('The model does not run in this browser: ' + event.message)
 
+// minus gives a text that is read minus signs, as the pages have; what is typed has hyphens.
+const minus = text => typeof text === 'string' ? text.replace(/(^|[^\p{L}\d])-(\d)/gu, '$1−$2') : text
+
 // el makes an element; what is not an element among its children is text.
 function el (name, is = {}, ...children) {
   const e = document.createElement(name)
@@ -41,7 +44,7 @@ function el (name, is = {}, ...children) {
     else if (value === true) e.setAttribute(key, '')
     else if (value !== undefined && value !== false) e.setAttribute(key, value)
   }
-  e.append(...children)
+  e.append(...name === 'code' ? children : children.map(minus))
   return e
 }
 
