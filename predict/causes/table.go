@@ -285,7 +285,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
 		{Name: "not_logged:depth", Quantity: "not_logged:depth", Kind: NotLogged, Amplitudes: one(predict.AlikeM, otherDepthM, 0),
 			Step: 0.002, Once: 0.005, Turns: 0.0005, Scale: Scale{Unit: "m"},
-			Words: "depth of runs that no line mentions", What: "the runs are made deeper or shallower than they were, and no line says how deep",
+			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
 			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},

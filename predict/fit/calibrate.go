@@ -74,6 +74,9 @@ func (d *dive) assumesDepth() bool {
 	})
 }
 
+// AssumesDepth says whether the log's runs have a depth that is assumed, as no line had given one.
+func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AlikeM] >= 0 }
+
 // params sets p to those of a baseline dive at x and returns it.
 func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {
 	clear(p)
