@@ -47,6 +47,24 @@ func TestCoarsen(t *testing.T) {
 	}
 }
 
+// Which of several thrusters is jammed is told by the evidence of fewer dives; that one is, against all else, as before.
+func TestCoarsenJams(t *testing.T) {
+	jam := func(i int) causes.Cause { return causes.Cause{Step: 0.001, Jammed: i} }
+	with := func(of ...causes.Cause) []float64 {
+		s, found := &scanner{a: &analysis{causes: of}}, make([]evidenceOf, len(of))
+		for i := range of {
+			found[i].stays.add(hypothesis{}, math.Log(0.001)+float64(3*i))
+		}
+		e := explained{stays: []float64{0.3, 0.3, 0.4}}
+		s.coarsen(&e, found, 17)
+		return e.stays
+	}
+	is, were := with(jam(1), jam(2), causes.Cause{Step: 0.001}), with(causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001}, causes.Cause{Step: 0.001})
+	assert.InDelta(t, were[2], is[2], 1e-12)
+	assert.InDelta(t, 3*coarse/(coarse+17), math.Log(were[1]/were[0]), 1e-9)
+	assert.InDelta(t, 3*coarseJam/(coarseJam+17), math.Log(is[1]/is[0]), 1e-9)
+}
+
 // What a part is put down to is the cause that is likeliest as it is told, with the
 // evidence coarsened.
 func TestTheLikeliestLeads(t *testing.T) {

@@ -29,7 +29,8 @@
 // left out and follows from another moves along with it. What no key stands for is
 // the column Beside of the table there. Of θ_d: normal about zero with
 // the scatter of that table. Of uᵢ: package circumstances, learnt from
-// the log's own lines where it has them.
+// the log's own lines where it has them. Runs of a log that never gave a depth are made at like depths:
+// what is assumed of all of them is one static parameter, which scatters from dive to dive.
 //
 // # Outliers and noise
 //
@@ -55,7 +56,9 @@
 // test (Rao 1948, from memory) finds worth it are each fitted too, with the prior widened along its own direction, and weighed by
 // Laplace's approximation of the evidence; where they are likelier together than none, the calibration
 // rests on the likeliest (fromstart.go). A dive whose lines contradict one another, as under a
-// contact that comes and goes, or that looks jammed were it a later one, is told and left out (baseline.go). Then, about
+// contact that comes and goes, or that looks jammed were it a later one, is told and left out (baseline.go). Of a parameter that
+// scatters the dive that lies farthest out is widened, one at a time, so that the others say which is odd; first or last dives
+// that lie together, apart from the rest, are a step, which package drift weighs (ownOf.stepped). Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
 // exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
 // of dives are relative to; Usual is g itself, which later sound dives scatter
