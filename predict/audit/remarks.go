@@ -37,8 +37,8 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 	return ofVehicle, m.all.List()
 }
 
-// depths remarks on a log of timed runs that never gives a depth, where what the tether then drags leaves speeds less
-// certain than they are read.
+// depths remarks on a log of timed runs that never gives a depth, where how deep they are moves speeds by more than they
+// are read to.
 func (m *remarker) depths(log *session.Log) {
 	var run *session.Line
 	for d := range log.Dives {
@@ -57,7 +57,7 @@ func (m *remarker) depths(log *session.Log) {
 	}
 	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000 // m² of drag area, whose root speed goes with
 	if percent := 100 * perM / 2 * circumstances.UnknownDepthM / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent > m.v.Instruments.SpeedPercent {
-		m.add("depth", run, "depth_m", "no line has a depth: what of the tether drags is guessed, which leaves each dive's speeds ±%.0f %% (95 %%): want the depth of runs", 2*percent)
+		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent/circumstances.UnknownDepthM)
 	}
 }
 

@@ -97,7 +97,7 @@ func TestRemarkOnDepth(t *testing.T) {
 	v.Tether.DiameterMM, v.Tether.NormalDrag, v.Hull.DragAreaM2, v.Instruments.SpeedPercent = 10, 1.2, 0.03, 2.5
 	const header, run = "thrusters,depth_m,speed_m_s", "port + starboard,%s,0.4"
 	// 0.012 m² a metre beside 0.03: at 2.5 ± 1.5 m half of 0.018 in 0.06
-	assert.Equal(t, []string{`dives.csv:2: column "depth_m": no line has a depth: what of the tether drags is guessed, which leaves each dive's speeds ±30 % (95 %): want the depth of runs`},
+	assert.Equal(t, []string{`dives.csv:2: column "depth_m": no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads 10 % slower, as more drag does: want the depth of runs`},
 		remarksOn(t, v, header, fmt.Sprintf(run, "")))
 	assert.Empty(t, remarksOn(t, v, header, fmt.Sprintf(run, "3")))
 	v.Tether.DiameterMM = 0.5
