@@ -218,6 +218,9 @@ func (w *measured) load(amps float64) {
 // solve finds the operating point and returns the battery's current.
 func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	v, pt := w.v, &w.pt
+	at := *c
+	at.DepthM += c.Alike * p[predict.AlikeM]
+	c = &at
 	rho := predict.WaterDensity(c.WaterC, c.Salinity+p[predict.SalinityPSU])
 	open := p[predict.OpenCircuitV] - chargeV*v.Battery.NominalV/12*(1-w.charge) - w.polar
 	rb := (v.Battery.ResistanceOhm*(1-polarShare) + p[predict.BatteryOhm]) * math.Exp(coldPerK*predict.BelowCold(c.WaterC))
