@@ -50,14 +50,14 @@ const (
 	StreamMS      // m/s of a stream along a run that is timed one way
 
 	// What a line's circumstances were beside what is written down.
-	DepthM      // m
-	TetherOutM  // m
-	MinuteMin   // min
-	WaterK      // K
-	SalinityPSU // psu
-	YearCosK    // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
-	YearSinK    // the same, times the sine
-	AlikeM      // m by which the lines of a log that gives no depth are deeper than is assumed of all of them
+	DepthM        // m
+	TetherOutM    // m
+	MinuteMin     // min
+	WaterK        // K
+	SalinityPSU   // psu
+	YearCosK      // K by which water whose temperature was not read is warmer, times the cosine of the day in the year
+	YearSinK      // the same, times the sine
+	AssumedDepthM // m by which the lines of a log that gives no depth are deeper than is assumed of all of them
 
 	// The instruments.
 	LogClamp     // on all currents read
@@ -133,24 +133,24 @@ func (p Params) Times(x float64) Params {
 
 // Condition is what one observation was made under.
 type Condition struct {
-	Sign       []int8 // per thruster: 0 off, 1 ahead or up, −1 astern or down
-	Electrical bool   // false: nothing electrical is predicted
-	Lights     bool
-	Held       bool
-	Climbing   bool    // solve for steady vertical speed
-	OneWay     bool    // a speed is over ground, with a stream
-	Jammed     int     // 1 + the thruster that cannot turn, 0 for none
-	Minute     float64 // since the dive began
-	Warm       float64 // 0 to 1: how far windings have warmed of what they will
-	DepthM     float64
-	Alike      float64 // 1 where the depth is assumed, as no line of the log gave one so far; else 0
-	TetherOutM float64
-	WaterC     float64
-	Spent      float64 // share of the battery's charge that it has less than where its resistance is known
-	YearCos    float64 // of the day in the year, where the water's temperature was not read; and YearSin
-	YearSin    float64
-	Salinity   float64
-	BallastG   float64
+	Sign         []int8 // per thruster: 0 off, 1 ahead or up, −1 astern or down
+	Electrical   bool   // false: nothing electrical is predicted
+	Lights       bool
+	Held         bool
+	Climbing     bool    // solve for steady vertical speed
+	OneWay       bool    // a speed is over ground, with a stream
+	Jammed       int     // 1 + the thruster that cannot turn, 0 for none
+	Minute       float64 // since the dive began
+	Warm         float64 // 0 to 1: how far windings have warmed of what they will
+	DepthM       float64
+	DepthAssumed float64 // 1 where the depth is assumed, as no line of the log gave one so far; else 0
+	TetherOutM   float64
+	WaterC       float64
+	Spent        float64 // share of the battery's charge that it has less than where its resistance is known
+	YearCos      float64 // of the day in the year, where the water's temperature was not read; and YearSin
+	YearSin      float64
+	Salinity     float64
+	BallastG     float64
 }
 
 // waterC is the water's temperature, °C.
@@ -159,7 +159,9 @@ func (c *Condition) waterC(p Params) float64 {
 }
 
 // depthM is the depth, m.
-func (c *Condition) depthM(p Params) float64 { return max(c.DepthM+p[DepthM]+c.Alike*p[AlikeM], 0) }
+func (c *Condition) depthM(p Params) float64 {
+	return max(c.DepthM+p[DepthM]+c.DepthAssumed*p[AssumedDepthM], 0)
+}
 
 // Point is the operating point of one line.
 type Point struct {

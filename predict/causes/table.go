@@ -283,7 +283,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Bounded: true, Step: 0.0005, Scale: Scale{Unit: "K"},
 			Words: "warmth of the reel", What: "the tether on the reel was warmer than the water, as in the sun",
 			Check: "read the loop with all of the tether in the water, or keep the reel in the shade"},
-		{Name: "not_logged:depth", Quantity: "not_logged:depth", Kind: NotLogged, Amplitudes: one(predict.AlikeM, otherDepthM, 0),
+		{Name: "not_logged:depth", Quantity: "not_logged:depth", Kind: NotLogged, Amplitudes: one(predict.AssumedDepthM, otherDepthM, 0),
 			Step: 0.002, Once: 0.005, Turns: 0.0005, Scale: Scale{Unit: "m"},
 			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},

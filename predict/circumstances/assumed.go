@@ -104,7 +104,7 @@ func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean flo
 	case known > 0:
 		c.Cond.DepthM, line = mean, u.within.SD(spread(mean), 2)
 	case u.depth.N == 0:
-		c.Cond.DepthM, c.Cond.Alike = UsualDepthM, 1
+		c.Cond.DepthM, c.Cond.DepthAssumed = UsualDepthM, 1
 		line = alikeLineM
 	default:
 		c.Cond.DepthM = u.depth.Mean(UsualDepthM, 0.5)

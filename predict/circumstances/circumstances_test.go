@@ -108,12 +108,12 @@ func TestDepthsNotGiven(t *testing.T) {
 	cs = of(none)
 	assert.Equal(t, 2.5, cs[0].Cond.DepthM)
 	all, _ := unknownOf(&cs[0], predict.DepthM)
-	assert.Equal(t, []float64{1, 0, 0.2}, []float64{cs[0].Cond.Alike, all.Dive, all.Line}, "at like depths, as long as no line gives one")
+	assert.Equal(t, []float64{1, 0, 0.2}, []float64{cs[0].Cond.DepthAssumed, all.Dive, all.Line}, "at like depths, as long as no line gives one")
 	u.Learn(m, &session.Dive{Lines: []session.Line{lineOf(0, 4, 9, name), lineOf(1, 6, 9, name)}})
 	cs = of(none)
 	assert.InDelta(t, 5, cs[0].Cond.DepthM, 1e-9)
 	all, _ = unknownOf(&cs[0], predict.DepthM)
-	assert.Zero(t, cs[0].Cond.Alike)
+	assert.Zero(t, cs[0].Cond.DepthAssumed)
 	assert.Positive(t, all.Dive)
 }
 

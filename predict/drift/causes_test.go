@@ -138,7 +138,7 @@ var cases = []caseOf{
 	{cause: "not_logged:salinity", pattern: findings.Step, scenario: scenario{change: at(predict.SalinityPSU, 12)}, delay: 2, right: []string{"ballast"}},
 	{cause: "not_logged:battery", pattern: findings.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
 	{cause: "not_logged:lights", pattern: findings.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
-	{cause: "not_logged:depth", pattern: findings.Step, scenario: scenario{change: at(predict.AlikeM, 3), season: func(s *simulate.Season) { s.NoDepthFrom = 1 }}, delay: 7, right: []string{"drag", "instrument:speed"}},
+	{cause: "not_logged:depth", pattern: findings.Step, scenario: scenario{change: at(predict.AssumedDepthM, 3), season: func(s *simulate.Season) { s.NoDepthFrom = 1 }}, delay: 7, right: []string{"drag", "instrument:speed"}},
 	{cause: "not_logged:reel", pattern: findings.Step, scenario: scenario{change: at(predict.ReelK, 40), meters: true}, delay: 7, besides: []string{"power_loop"}},
 	{cause: "not_logged:propeller", pattern: findings.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
 	{cause: "not_logged:propeller:surge", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {

@@ -70,12 +70,12 @@ func (d *dive) streams() bool {
 // assumesDepth says whether thrusters ran at a depth that is assumed, as no line had given one.
 func (d *dive) assumesDepth() bool {
 	return slices.ContainsFunc(d.obs, func(o observation) bool {
-		return o.Cond.Alike != 0 && slices.ContainsFunc(o.Cond.Sign, func(sign int8) bool { return sign != 0 })
+		return o.Cond.DepthAssumed != 0 && slices.ContainsFunc(o.Cond.Sign, func(sign int8) bool { return sign != 0 })
 	})
 }
 
 // AssumesDepth says whether the log's runs have a depth that is assumed, as no line had given one.
-func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AlikeM] >= 0 }
+func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AssumedDepthM] >= 0 }
 
 // params sets p to those of a baseline dive at x and returns it.
 func (c *calibration) params(p predict.Params, x []float64, b int) predict.Params {

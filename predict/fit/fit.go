@@ -157,7 +157,7 @@ func unneeded(log *session.Log, dives []dive) []int {
 		out = append(out, predict.YearCosK, predict.YearSinK)
 	}
 	if !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesDepth() }) {
-		out = append(out, predict.AlikeM)
+		out = append(out, predict.AssumedDepthM)
 	}
 	return out
 }

@@ -20,18 +20,18 @@ import (
 func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
-	const lights, unlit, sin, cos, alike = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AlikeM
+	const lights, unlit, sin, cos, depth = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AssumedDepthM
 	dive := func(lines ...session.Line) session.Dive { return session.Dive{Lines: lines} }
 	for name, c := range map[string]struct {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{alike, lights, unlit}},
-		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{alike}},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{alike, lights, unlit, cos, sin}},
-		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{alike, lights, unlit}},
-		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{alike, lights, unlit}},
-		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{alike, cos, sin}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, lights, unlit}},
+		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, lights, unlit, cos, sin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, lights, unlit}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, lights, unlit}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, cos, sin}},
 	} {
 		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil), name)
 	}
@@ -39,8 +39,8 @@ func TestUnneeded(t *testing.T) {
 
 // A depth that runs have in common is asked of a log in which thrusters ran before any line gave a depth.
 func TestAssumesDepth(t *testing.T) {
-	at := func(alike float64, sign ...int8) observation {
-		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Alike: alike, Sign: sign}}}
+	at := func(assumed float64, sign ...int8) observation {
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{DepthAssumed: assumed, Sign: sign}}}
 	}
 	for name, c := range map[string]struct {
 		obs  []observation
@@ -52,7 +52,7 @@ func TestAssumesDepth(t *testing.T) {
 	} {
 		d := dive{obs: c.obs}
 		assert.Equal(t, c.want, d.assumesDepth(), name)
-		assert.Equal(t, c.want, !slices.Contains(unneeded(&session.Log{}, []dive{d}), predict.AlikeM), name)
+		assert.Equal(t, c.want, !slices.Contains(unneeded(&session.Log{}, []dive{d}), predict.AssumedDepthM), name)
 	}
 }
 

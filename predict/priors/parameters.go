@@ -83,7 +83,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		predict.StreamMS: {Scatter: 0.03, Learn: 0.7},
 
 		// Lines whose depth nobody writes down are made at like depths; from dive to dive common practice, no source.
-		predict.AlikeM: {Beside: circumstances.UnknownDepthM, Scatter: 0.3, Learn: 1, Normal: true},
+		predict.AssumedDepthM: {Beside: circumstances.UnknownDepthM, Scatter: 0.3, Learn: 1, Normal: true},
 
 		predict.YearCosK: {Beside: circumstances.YearK},
 		predict.YearSinK: {Beside: circumstances.YearK},

@@ -59,7 +59,7 @@ func (h Rehearsal) Run(v *vehicle.Vehicle, progress func(done, all int)) (Rehear
 					h.change(p, n)
 				}
 			}}
-		if h.NoDepth || h.Cause.Param() == predict.AlikeM {
+		if h.NoDepth || h.Cause.Param() == predict.AssumedDepthM {
 			s.NoDepthFrom = 1
 		}
 		if k%2 == 1 {

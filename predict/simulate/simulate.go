@@ -259,7 +259,7 @@ func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition 
 	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Minute: l.Minute.X,
 		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	if g.s.NoDepthFrom == 1 && !r.held {
-		c.Alike = 1
+		c.DepthAssumed = 1
 	}
 	if g.s.Jam != nil {
 		c.Jammed = g.s.Jam(d)
