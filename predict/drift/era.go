@@ -124,6 +124,7 @@ const notCured = 0.5
 // keepWorked keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
 // written down they are the missing line.
 func (a *analysis) keepWorked(services []string, now *explanation) {
+	a.worked = slices.DeleteFunc(a.worked, func(h hypothesis) bool { return a.causes[h.cause].ClearedBy(services) })
 	for i := range now.parts {
 		e := &now.parts[i]
 		for c, p := range e.stays {
@@ -140,6 +141,16 @@ func (a *analysis) keepWorked(services []string, now *explanation) {
 			}
 		}
 	}
+}
+
+// seenSince is for how many dives after a service it is asked whether it has ended what it was to end.
+const seenSince = 2 * lately
+
+// dropWorked drops what services have ended, as the dives since have shown.
+func (a *analysis) dropWorked(now *explanation) {
+	a.worked = slices.DeleteFunc(a.worked, func(h hypothesis) bool {
+		return a.n-a.epoch[h.cause] >= seenSince && !slices.Contains(now.hypotheses(), h)
+	})
 }
 
 // outlives says whether a hypothesis goes on, with the level that it had, although a service was to end it.

@@ -104,3 +104,29 @@ func TestPrior(t *testing.T) {
 	a.renewed[0], a.epoch[0] = true, 11
 	assert.Equal(t, a.prior([]hypothesis{step}), a.prior([]hypothesis{gone}), "a service says why")
 }
+
+// What a service was to end is looked for after it, in each size and pattern, until the next service of the same or the dives
+// since have shown that it ended; what goes on is kept. Of what was not written down a service is the missing line.
+func TestWhatAServiceWasToEnd(t *testing.T) {
+	of := func(name string, kind causes.Kind, part string) causes.Cause {
+		return causes.Cause{Name: name, Kind: kind, Cleared: []string{part}, Step: 0.001, Ramp: 0.001, Amplitudes: []causes.Amplitude{{Step: 1, Ramp: 0.1}}}
+	}
+	a := &analysis{causes: []causes.Cause{of("loop", causes.Vehicle, "joint"), of("clamp", causes.Instrument, "clamp"), of("ballast", causes.NotLogged, "joint")}, epoch: []int{12, 3, 12}, n: 12}
+	best := []hypothesis{{cause: 0, pattern: findings.Ramp, onset: 6}, {cause: 1, pattern: findings.Step, onset: 7}, {cause: 2, pattern: findings.Step, onset: 6}}
+	now := &explanation{parts: []explained{{hypothesis: best[0], stays: []float64{0.6, 0.2, 0.2}, best: best}}}
+	a.keepWorked([]string{"joint"}, now)
+	require.Len(t, a.worked, 2*len(causes.Sizes), "of the loop alone")
+	for _, h := range a.worked {
+		assert.Equal(t, []int{0, 6}, []int{h.cause, h.onset})
+		assert.True(t, a.outlives(h))
+	}
+	assert.False(t, a.outlives(hypothesis{cause: 0, pattern: findings.Step, onset: 7}), "it did not begin then")
+	a.n = 12 + seenSince - 1
+	a.dropWorked(&explanation{})
+	assert.NotEmpty(t, a.worked)
+	a.n++
+	a.dropWorked(now)
+	assert.Equal(t, best[:1], a.worked, "it goes on")
+	a.keepWorked([]string{"joint"}, &explanation{})
+	assert.Empty(t, a.worked)
+}
