@@ -52,7 +52,7 @@ func runRehearse(cmd *cobra.Command, dir string, o *rehearseOptions) error {
 	rows, names := rehearsable(v), faultNames(v, "")
 	at := slices.Index(names, o.fault)
 	if at < 0 {
-		return useError{fmt.Errorf("--fault: %w", problem.NotOf(o.fault, names))}
+		return useError{fmt.Errorf("--fault: found %s, want a fault%s", problem.Quote(o.fault), problem.OfThese(o.fault, names))}
 	}
 	if o.Seasons < 1 || o.Seasons > 10000 {
 		return useError{fmt.Errorf("--seasons: found %d, want 1 to 10000", o.Seasons)}
