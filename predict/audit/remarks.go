@@ -56,8 +56,8 @@ func (m *remarker) depths(log *session.Log) {
 		return
 	}
 	perM := m.v.Tether.NormalDrag * m.v.Tether.DiameterMM / 1000 // m² of drag area, whose root speed goes with
-	if percent := 100 * perM / 2 * circumstances.UnknownDepthM / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent > m.v.Instruments.SpeedPercent {
-		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent/circumstances.UnknownDepthM)
+	if percent := 100 * perM / 2 / (m.v.Hull.DragAreaM2 + perM*circumstances.UsualDepthM); percent*circumstances.UnknownDepthM > m.v.Instruments.SpeedPercent {
+		m.add("depth", run, "depth_m", "no line has a depth: runs are taken to be made at like depths, and 1 m deeper reads %.0f %% slower, as more drag does: want the depth of runs", percent)
 	}
 }
 

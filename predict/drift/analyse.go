@@ -43,7 +43,7 @@ func Analyse(r *fit.Result) *findings.Report {
 			alarms.judge(n, &now)
 		}
 		a.settle(&now)
-		a.dropWorked(&now)
+		a.dropWhatEnded(&now)
 	}
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)

@@ -67,7 +67,7 @@
 //
 // A service sets the levels that it touches anew: from its dive on each differs from the
 // baseline's by one more amplitude (analysis.columns). What it mends is held to have acted
-// until then (analysis.endOf), or to go on as it was (analysis.outlives). Dives before it keep the baseline's levels, so that what the
+// until then (analysis.endOf), or to go on as it was (analysis.persists). Dives before it keep the baseline's levels, so that what the
 // service does not touch stays as sure as it was: without them a loop of 0.3 Ω more, on a log
 // without the vehicle's voltage, was lost with the next propeller. Of all thrusters' thrust and friction the level then
 // has the mean of what each alone may have. But from some dives before anything

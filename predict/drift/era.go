@@ -98,7 +98,7 @@ const unlinked = 100.0
 // earlier dives say of them counts where none of those causes is likely to have acted; now explains the dives before.
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
-	a.keepWorked(services, now)
+	a.keepWhatMayPersist(services, now)
 	linked := a.endOf(d, now, func(c *causes.Cause) bool { return c.ClearedBy(services) })
 	for i := range a.causes {
 		c := &a.causes[i]
@@ -121,10 +121,10 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 // most leave a sound one, which the readings tell from both: common practice, no source.
 const notCured = 0.5
 
-// keepWorked keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
+// keepWhatMayPersist keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
 // written down they are the missing line.
-func (a *analysis) keepWorked(services []string, now *explanation) {
-	a.worked = slices.DeleteFunc(a.worked, func(h hypothesis) bool { return a.causes[h.cause].ClearedBy(services) })
+func (a *analysis) keepWhatMayPersist(services []string, now *explanation) {
+	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool { return a.causes[h.cause].ClearedBy(services) })
 	for i := range now.parts {
 		e := &now.parts[i]
 		for c, p := range e.stays {
@@ -135,7 +135,7 @@ func (a *analysis) keepWorked(services []string, now *explanation) {
 			for h.size = range causes.Sizes {
 				for _, h.pattern = range []string{findings.Step, findings.Ramp} {
 					if row.MaySize(h.size, h.way) && (h.pattern == findings.Step || row.Ramp > 0) {
-						a.worked = append(a.worked, h)
+						a.mayPersist = append(a.mayPersist, h)
 					}
 				}
 			}
@@ -146,16 +146,16 @@ func (a *analysis) keepWorked(services []string, now *explanation) {
 // seenSince is for how many dives after a service it is asked whether it has ended what it was to end.
 const seenSince = 2 * lately
 
-// dropWorked drops what services have ended, as the dives since have shown.
-func (a *analysis) dropWorked(now *explanation) {
-	a.worked = slices.DeleteFunc(a.worked, func(h hypothesis) bool {
+// dropWhatEnded drops what services have ended, as the dives since have shown.
+func (a *analysis) dropWhatEnded(now *explanation) {
+	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool {
 		return a.n-a.epoch[h.cause] >= seenSince && !slices.Contains(now.hypotheses(), h)
 	})
 }
 
-// outlives says whether a hypothesis goes on, with the level that it had, although a service was to end it.
-func (a *analysis) outlives(h hypothesis) bool {
-	return h.stays() && h.onset < a.epoch[h.cause] && slices.Contains(a.worked, h)
+// persists says whether a hypothesis goes on, with the level that it had, although a service was to end it.
+func (a *analysis) persists(h hypothesis) bool {
+	return h.stays() && h.onset < a.epoch[h.cause] && slices.Contains(a.mayPersist, h)
 }
 
 // thinkable is the probability from which a cause may have acted before a service that ends it; common practice,

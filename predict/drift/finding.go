@@ -194,7 +194,7 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		if t.PerDive != nil {
 			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s %s", ranged(*t.PerDive), unit))+" a dive")
 		}
-		if a.outlives(e.hypothesis) {
+		if a.persists(e.hypothesis) {
 			out = append(out, "what was done before dive "+a.r.Dives[a.epoch[e.cause]].Log.Label+" did not end it")
 		}
 		return out

@@ -167,7 +167,7 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 		default:
 			log += math.Log(c.Step)
 		}
-		if a.outlives(h) {
+		if a.persists(h) {
 			log += math.Log(notCured)
 		}
 		if h.until > 0 && !a.serviced(h) {

@@ -22,15 +22,15 @@ type analysis struct {
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings that were set aside, by column
 
-	scatter  *fit.Scatter
-	variance []float64              // from sound dive to sound dive, per scattering parameter, as known now
-	levels   []level                // of each place of the space
-	forgot   []int                  // of each place: the dive before which levels are forgotten for good
-	epoch    []int                  // of each cause: the first dive of its present trend
-	renewed  []bool                 // of each cause: its trend begins at a level of its own
-	worked   []hypothesis           // what services were to end, as it was before them
-	battery  string                 // label of the one in use
-	eras     map[int][]findings.Era // of each cause, that have ended
+	scatter    *fit.Scatter
+	variance   []float64              // from sound dive to sound dive, per scattering parameter, as known now
+	levels     []level                // of each place of the space
+	forgot     []int                  // of each place: the dive before which levels are forgotten for good
+	epoch      []int                  // of each cause: the first dive of its present trend
+	renewed    []bool                 // of each cause: its trend begins at a level of its own
+	mayPersist []hypothesis           // what services were to end, as it was before them
+	battery    string                 // label of the one in use
+	eras       map[int][]findings.Era // of each cause, that have ended
 
 	folded  []block            // of dives before held
 	held    []block            // of one dive each, the newest last

@@ -99,8 +99,8 @@ func (s *scanner) scan() []evidenceOf {
 	}
 	close(next)
 	all.Wait()
-	for _, h := range s.a.worked {
-		if s.a.outlives(h) && !s.has(h.cause) {
+	for _, h := range s.a.mayPersist { // without a level set anew, and so by a solution of its own
+		if s.a.persists(h) && !s.has(h.cause) {
 			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})))
 		}
 	}
@@ -271,7 +271,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	}
 }
 
-// regime weighs one hypothesis that reads its dives otherwise.
+// regime weighs one hypothesis that takes a solution of its own: it reads its dives otherwise, or leaves a level as it was.
 func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64) {
 	if log := s.a.bentLogOf(append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
 		out.add(h, math.Log(prior)+log)

@@ -114,19 +114,19 @@ func TestWhatAServiceWasToEnd(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{of("loop", causes.Vehicle, "joint"), of("clamp", causes.Instrument, "clamp"), of("ballast", causes.NotLogged, "joint")}, epoch: []int{12, 3, 12}, n: 12}
 	best := []hypothesis{{cause: 0, pattern: findings.Ramp, onset: 6}, {cause: 1, pattern: findings.Step, onset: 7}, {cause: 2, pattern: findings.Step, onset: 6}}
 	now := &explanation{parts: []explained{{hypothesis: best[0], stays: []float64{0.6, 0.2, 0.2}, best: best}}}
-	a.keepWorked([]string{"joint"}, now)
-	require.Len(t, a.worked, 2*len(causes.Sizes), "of the loop alone")
-	for _, h := range a.worked {
+	a.keepWhatMayPersist([]string{"joint"}, now)
+	require.Len(t, a.mayPersist, 2*len(causes.Sizes), "of the loop alone")
+	for _, h := range a.mayPersist {
 		assert.Equal(t, []int{0, 6}, []int{h.cause, h.onset})
-		assert.True(t, a.outlives(h))
+		assert.True(t, a.persists(h))
 	}
-	assert.False(t, a.outlives(hypothesis{cause: 0, pattern: findings.Step, onset: 7}), "it did not begin then")
+	assert.False(t, a.persists(hypothesis{cause: 0, pattern: findings.Step, onset: 7}), "it did not begin then")
 	a.n = 12 + seenSince - 1
-	a.dropWorked(&explanation{})
-	assert.NotEmpty(t, a.worked)
+	a.dropWhatEnded(&explanation{})
+	assert.NotEmpty(t, a.mayPersist)
 	a.n++
-	a.dropWorked(now)
-	assert.Equal(t, best[:1], a.worked, "it goes on")
-	a.keepWorked([]string{"joint"}, &explanation{})
-	assert.Empty(t, a.worked)
+	a.dropWhatEnded(now)
+	assert.Equal(t, best[:1], a.mayPersist, "it goes on")
+	a.keepWhatMayPersist([]string{"joint"}, &explanation{})
+	assert.Empty(t, a.mayPersist)
 }

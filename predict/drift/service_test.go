@@ -397,6 +397,9 @@ func TestAServiceThatDidNotEndIt(t *testing.T) {
 			assert.Equal(t, c.cause, f.Fault, name)
 			assert.Less(t, number(t, f.SinceDive), served, name)
 			assert.Contains(t, f.Evidence, did, name)
+			tr := trendOf(t, r.Report, f.Cause.Quantity)
+			assert.Less(t, tr.From, onset, "%s: no service parts its trend", name)
+			assert.Empty(t, tr.Eras, name)
 		}
 		ended := (&caseOf{cause: c.cause, scenario: scenario{change: c.change}}).serviced(t, "battery", c.part)
 		assert.Empty(t, named(ended.Report), name)

@@ -118,6 +118,14 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 			t.ComesBy = a.within(&active.hypothesis)
 		}
 	}
+	if active != nil && a.persists(active.hypothesis) { // no service parts what it did
+		t.From = 0
+		for _, e := range a.eras[c] {
+			if e.From <= active.onset {
+				t.From = e.From
+			}
+		}
+	}
 	t.Eras = a.ended(c, t.From)
 	a.level(&t, c, active, now, last)
 	t.State = a.stateOf(c, &t)

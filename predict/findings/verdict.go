@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"sagline/predict/causes"
 	"sagline/session/units"
 )
 
@@ -40,7 +41,9 @@ func (r *Report) Verdict() string {
 		case NearLimit:
 			near = append(near, r.beside(t))
 		case CannotTell:
-			open = append(open, t)
+			if t.Cause.Kind == causes.Vehicle { // what else there is a row of is said already
+				open = append(open, t)
+			}
 		}
 	}
 	if r.Unsettled {
@@ -135,7 +138,11 @@ func (r *Report) perhaps() (out []string) {
 		}
 	}
 	for _, f := range r.Findings {
-		add(f.Cause.Quantity, fmt.Sprintf("%s (since dive %s)", f.Cause.Words, f.SinceDive))
+		words := f.Cause.Words
+		if f.Cause.Kind == causes.NotLogged {
+			words = f.Cause.What
+		}
+		add(f.Cause.Quantity, fmt.Sprintf("%s (since dive %s)", words, f.SinceDive))
 	}
 	return out
 }

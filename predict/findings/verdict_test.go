@@ -14,6 +14,7 @@ import (
 // that is open or cannot be.
 func TestVerdict(t *testing.T) {
 	joint, drag, limit := &causes.Cause{Words: "loop"}, &causes.Cause{Words: "drag"}, 0.3
+	deep := &causes.Cause{Quantity: "deep", Kind: causes.NotLogged, Words: "depth", What: "the runs are deeper"}
 	trend := func(state string) Trend {
 		return Trend{Quantity: "loop_ohm", State: state, Pattern: Ramp, OnsetDive: "6", Level: Estimate{0.2, 0, 0.4}, Limit: &limit, Cause: joint}
 	}
@@ -23,6 +24,7 @@ func TestVerdict(t *testing.T) {
 		"nothing is sure, but perhaps loop (ramp since dive 6)":                                                               {Trends: []Trend{trend(Drifting)}, Alarms: []Alarm{{Quantity: "loop_ohm", Cause: joint}}},
 		"nothing is sure, but perhaps drag (an alarm is open since dive 8)":                                                   {Trends: []Trend{trend(Sound)}, Alarms: []Alarm{{Quantity: "drag", RaisedDive: "8", Cause: drag}}},
 		"nothing is sure, but perhaps drag (since dive 7)":                                                                    {Findings: []Finding{{Probability: 0.4, SinceDive: "7", Cause: drag}}},
+		"nothing is sure, but perhaps the runs are deeper (since dive 7)":                                                     {Trends: []Trend{{Quantity: "deep", State: CannotTell, Cause: deep}}, Findings: []Finding{{Probability: 0.4, SinceDive: "7", Cause: deep}}},
 		"nothing is seen to drift, but these readings cannot tell loop (0.20 ± 0.20, limit 0.3)":                              {Trends: []Trend{trend(CannotTell)}},
 		"nothing is seen to drift, but loop (0.20 ± 0.20, limit 0.3) stands near its limit":                                   {Trends: []Trend{trend(NearLimit)}},
 		"nothing is seen to drift, but loop stands past its limit":                                                            {Trends: []Trend{trend(PastLimit)}},

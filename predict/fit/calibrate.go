@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
@@ -225,119 +226,70 @@ func (c *calibration) learnNoise(x []float64, cov *mat.SymDense) bool {
 	return c.noise.Learn(squares, freedom)
 }
 
-// FarOut is how many standard deviations a drift of a baseline dive may lie
-// from nothing before it counts as a fault of that dive.
-const FarOut = 3.5
+// misfits is how many times what its noise would leave a calibration leaves at least where it is begun again.
+const misfits = 2.0
 
-// pinned is how much of what a baseline dive's departure would tell, were the
-// level of all known, it must tell with that level as the other dives leave it.
-const pinned = 0.4
+// blurs are how many times noisier the instruments are taken for, one after the other, where a calibration is
+// begun again: one slip of many volts draws no fit its way while they are, and is set aside (graduated
+// non-convexity: Blake and Zisserman, Visual Reconstruction, 1987, chapter 6).
+var blurs = []float64{32, 8, 2}
 
-// widen widens the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
-// far out to be scatter, and says whether any was. An estimate that leans on scatter's variance s itself varies by s
-// less its own.
-func (c *calibration) widen(x []float64, cov *mat.SymDense) (changed bool) {
-	if cov == nil {
-		return false
-	}
-	for i, k := range c.own {
-		shared := -1
-		if j := slices.Index(c.sp.Static, c.sp.Place[k]); j >= 0 {
-			shared = c.shared + j
+// restart is descend begun with noisier instruments.
+func (c *calibration) restart() (*lsq.Result, error) {
+	x := c.start()
+	for _, blur := range blurs {
+		c.blur(blur, x)
+		res, err := c.solve(x)
+		if err != nil {
+			return nil, err
 		}
-		o := ownOf{&c.sp.Of[k], cov, x, shared, c.variance, i, func(b int) int { return b*c.each + i }}
-		changed = o.widen() || changed
+		x = res.X
 	}
-	return changed
+	c.blur(1, x)
+	return c.descend(x)
 }
 
-// An ownOf is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
-// the unknowns x of covariance cov. It scatters about the unknown shared (−1: about nothing).
-type ownOf struct {
-	p        *priors.Parameter
-	cov      *mat.SymDense
-	x        []float64
-	shared   int
-	variance [][]float64
-	own      int
-	at       func(dive int) int
+// blur weighs the cells at x with instruments so many times noisier than stated.
+func (c *calibration) blur(times float64, x []float64) {
+	for q := range c.noise.Factor {
+		c.noise.Factor[q], c.noise.Worth[q] = times, c.noise.Doubt[q]
+	}
+	c.reweigh(x)
 }
 
-// widen widens the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
-// then say which is odd.
-func (o *ownOf) widen() bool {
-	dive, most := -1, sq(FarOut)
-	for b := range o.variance {
-		if out := o.out(b); out > most {
-			dive, most = b, out
+// fewOutliers says whether no column has more cells set aside than slips are.
+func (c *calibration) fewOutliers() bool {
+	var out, all [quantity.Count]float64
+	for _, d := range c.dives {
+		for k := range d.cells {
+			cell := &d.cells[k]
+			all[cell.Quantity]++
+			if cell.Outlier {
+				out[cell.Quantity]++
+			}
 		}
 	}
-	if dive >= 0 {
-		o.variance[dive][o.own] += sq(o.p.Fault)
-	}
-	return dive >= 0
-}
-
-// out is the square of how many standard deviations a dive lies out. Where the other dives hardly
-// pin the shared level down, the departure may as well be the vehicle's from its file, and is none.
-func (o *ownOf) out(b int) float64 {
-	at, sound := o.at(b), sq(o.p.Scatter)
-	varies, ifPinned := sound-o.cov.At(at, at), sound-o.cov.At(at, at)
-	if o.shared >= 0 {
-		ifPinned += sq(o.cov.At(at, o.shared)) / o.cov.At(o.shared, o.shared)
-	}
-	if o.variance[b][o.own] != sound || o.p.Fault == 0 || o.p.Normal || varies <= sound/100 || varies < pinned*ifPinned {
-		return 0
-	}
-	return sq(o.x[at]) / varies
-}
-
-// plain is how many standard deviations of their difference two groups of a baseline's dives are apart by where they
-// are a step and not five or so dives that scatter: Student's t of three degrees of freedom is so once in 250 times.
-const plain = 8.0
-
-// stepped says whether the dives that were widened are a step: the first of the baseline, or its last, two or
-// more as the others are, each group much closer together than they lie apart.
-func (o *ownOf) stepped() bool {
-	n := len(o.variance)
-	last := n - 1
-	at := 1 // first dive of the second group
-	for at < n && o.isWide(at) == o.isWide(0) {
-		at++
-	}
-	for b := at; b < n; b++ {
-		if o.isWide(b) != o.isWide(last) {
+	for q := range out {
+		if out[q] > fewFar*all[q] {
 			return false
 		}
 	}
-	if at < 2 || n-at < 2 {
-		return false
-	}
-	before, squares := o.mean(0, at)
-	after, more := o.mean(at, n)
-	apart := (squares + more) / float64(n-2) * (1/float64(at) + 1/float64(n-at))
-	return sq(after-before) > sq(plain)*apart
+	return true
 }
 
-// mean is that of some dives, with the sum of squares of how far each lies from it and of its own error.
-func (o *ownOf) mean(from, to int) (mean, squares float64) {
-	for b := from; b < to; b++ {
-		mean += o.x[o.at(b)] / float64(to-from)
-	}
-	for b := from; b < to; b++ {
-		squares += sq(o.x[o.at(b)]-mean) + o.cov.At(o.at(b), o.at(b))
-	}
-	return mean, squares
-}
-
-// isWide says whether a dive was widened.
-func (o *ownOf) isWide(b int) bool { return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault) }
-
-// narrow takes back what widened its dives.
-func (o *ownOf) narrow() {
-	for b := range o.variance {
-		if o.isWide(b) {
-			o.variance[b][o.own] = sq(o.p.Scatter)
+// loss is −2 the logarithm of the density of the readings and of what is known, up to a constant.
+func (c *calibration) loss(x []float64) float64 {
+	r := make([]float64, c.dim+c.cells())
+	c.evaluate(r, nil, x)
+	loss := blas64.Dot(normal.Vector(r), normal.Vector(r)) + c.noise.Loss() - c.prior.LogDet
+	for b, d := range c.dives {
+		loss += d.robustLoss()
+		for k := range d.cells {
+			loss += 2 * math.Log(d.cells[k].SD)
+		}
+		for _, v := range c.variance[b] {
+			loss += math.Log(v)
 		}
 	}
+	return loss
 }

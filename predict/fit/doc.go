@@ -50,7 +50,7 @@
 //
 // The first dives (baseline.dives) are fitted together by Levenberg and Marquardt's
 // method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). A fit that does not
-// converge, or leaves far more than noise, is begun again with noisier instruments (restart.go), so
+// converge, or leaves far more than noise, is begun again with noisier instruments, so
 // that one slip does not draw it away. A vehicle may never have been as its file says: a
 // bad joint, a jam or a wrong key lies farther off than tolerances allow, and would pass for noise. Causes and keys that a score
 // test (Rao 1948, from memory) finds worth it are each fitted too, with the prior widened along its own direction, and weighed by
@@ -58,7 +58,7 @@
 // rests on the likeliest (fromstart.go). A dive whose lines contradict one another, as under a
 // contact that comes and goes, or that looks jammed were it a later one, is told and left out (baseline.go). Of a parameter that
 // scatters the dive that lies farthest out is widened, one at a time, so that the others say which is odd; first or last dives
-// that lie together, apart from the rest, are a step, which package drift weighs (ownOf.stepped). Then, about
+// that lie together, apart from the rest, are a step, which package drift weighs (widen.go). Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
 // exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
 // of dives are relative to; Usual is g itself, which later sound dives scatter
