@@ -188,7 +188,7 @@ func (a *analysis) mended(now *explanation) []string {
 			continue
 		}
 		c := &a.causes[h.cause]
-		said := c.Words + " is sound again since"
+		said := c.Words + " is back at its earlier level since"
 		if len(c.Amplitudes) == 0 || c.Kind == causes.NotLogged {
 			said = c.Words + " ended before"
 		}

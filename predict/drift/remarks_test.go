@@ -49,9 +49,9 @@ func TestMended(t *testing.T) {
 	}
 	const ask = ", and no line says why: write under serviced what was done, or look whether it comes back"
 	assert.Empty(t, a.mended(&explanation{parts: []explained{part(0, 1, 0)}}))
-	assert.Equal(t, []string{"excess loop resistance is sound again since dive 5; drag is sound again since dive 3" + ask},
+	assert.Equal(t, []string{"excess loop resistance is back at its earlier level since dive 5; drag is back at its earlier level since dive 3" + ask},
 		a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
-	assert.Equal(t, []string{"drag is sound again since dive 3" + ask}, a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
+	assert.Equal(t, []string{"drag is back at its earlier level since dive 3" + ask}, a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
 	assert.Equal(t, []string{"jam of port ended before dive 4" + ask}, a.mended(&explanation{parts: []explained{part(3, 0, 3)}}))
 	a.renewed[1], a.epoch[1] = true, 2
 	assert.Empty(t, a.mended(&explanation{parts: []explained{part(1, 1, 2)}}), "a service has made an end of it")

@@ -108,19 +108,31 @@ func (r *Result) Compare(dive int, p predict.Params) []Compared {
 }
 
 func (r *Result) compare(d *DiveFit, p predict.Params) []Compared {
+	return r.compareWith(d, p, nil)
+}
+
+// compareWith is compare; with room for gradients (quantity.Count × Dim), Z allows for what a cell's line does not give of its
+// circumstances too.
+func (r *Result) compareWith(d *DiveFit, p predict.Params, grad [][]float64) []Compared {
 	out := make([]Compared, 0, len(d.Cells))
 	var pt predict.Point
+	slopes := make([]float64, len(p))
 	last := -1
 	for _, c := range d.Cells {
 		if c.stream {
 			continue
 		}
+		o := &d.d.obs[c.obs]
 		if c.obs != last {
 			last = c.obs
-			r.Models[d.Era].Solve(&d.d.obs[c.obs].Cond, p, &pt, nil)
+			r.Models[d.Era].Solve(&o.Cond, p, &pt, grad)
 		}
-		want := instrument.Predicted(c.Quantity, pt.Out[c.Quantity])
-		out = append(out, Compared{c, want, (c.Value - want) / c.SD})
+		want, sd := instrument.Predicted(c.Quantity, pt.Out[c.Quantity]), c.SD
+		if grad != nil {
+			c.slopes(slopes, &pt, grad)
+			sd = math.Hypot(sd, o.Doubt(slopes))
+		}
+		out = append(out, Compared{c, want, (c.Value - want) / sd})
 	}
 	return out
 }

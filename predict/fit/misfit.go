@@ -80,12 +80,14 @@ func (r *Result) off(dive int, q quantity.Quantity, sign float64) (off, of int, 
 }
 
 // apart is the dive beside its own fit: where its explanations are on average,
-// or where it fits best if that lies closer to its readings.
+// or where it fits best if that lies closer to its readings; what its lines do not give allowed for, as that the battery
+// goes unevenly.
 func (d *DiveFit) apart(r *Result) []Compared {
 	if d.compared == nil {
-		d.compared = r.compare(d, d.Summary.Params)
+		grad := normal.Rows(int(quantity.Count), len(d.Summary.Params))
+		d.compared = r.compareWith(d, d.Summary.Params, grad)
 		if best := d.Summary.Fitted; best != nil {
-			if c := r.compare(d, best); squares(c) < squares(d.compared) {
+			if c := r.compareWith(d, best, grad); squares(c) < squares(d.compared) {
 				d.compared = c
 			}
 		}

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -90,5 +91,7 @@ func TestApart(t *testing.T) {
 		got := d.apart(&Result{Models: []*predict.Model{m}})
 		assert.InDelta(t, c.want, got[0].Expected, 1e-9, name)
 		assert.InDelta(t, (12.6-c.want)/0.1, got[0].Z, 1e-9, name)
+		d.compared, d.d.obs[0].Unknown = nil, []circumstances.Unknown{{Param: predict.OpenCircuitV, Line: 0.3}}
+		assert.InDelta(t, (12.6-c.want)/math.Hypot(0.1, 0.3), d.apart(&Result{Models: []*predict.Model{m}})[0].Z, 1e-9, "%s, of a battery that goes unevenly", name)
 	}
 }
