@@ -177,6 +177,7 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 		case !of(c):
 			open = append(open, *e)
 		case len(c.Amplitudes) > 0 && (e.pattern == findings.Step || e.pattern == findings.Ramp):
+			e.hypothesis = a.likeliestCase(e)
 			e.until = d
 		default:
 			sound = min(sound, e.onset-lately)
@@ -191,6 +192,18 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 		}
 	}
 	return sound
+}
+
+// likeliestCase is the likeliest hypothesis of a part's family that it may be in the place of: it is named by the family
+// where none is plain, which fits its dives less well.
+func (a *analysis) likeliestCase(e *explained) hypothesis {
+	out, most := e.hypothesis, e.stays[e.cause]
+	for c, p := range e.stays {
+		if h := e.best[c]; p > most && a.related(c, e.cause) && (h.pattern == findings.Step || h.pattern == findings.Ramp) {
+			out, most = h, p
+		}
+	}
+	return out
 }
 
 // restart sets a place's level anew at dive d, within sd of what it was before dive linked. Dives that

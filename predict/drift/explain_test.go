@@ -90,7 +90,7 @@ func TestCoarsenedSinceTheLikeliest(t *testing.T) {
 	found[2].stays.add(hypothesis{cause: 2, pattern: findings.Step, onset: 40}, math.Log(0.001)+5)
 	e := s.weigh(found)
 	assert.Equal(t, 1, e.cause)
-	assert.InDelta(t, 2*40/(40+10.0), math.Log(e.stays[1]/e.stays[0]), 1e-9)
+	assert.InDelta(t, 2*coarse/(coarse+10), math.Log(e.stays[1]/e.stays[0]), 1e-9)
 	assert.InDelta(t, 1, e.stays[0]+e.stays[1]+e.stays[2]+e.none+e.once, 1e-12)
 }
 

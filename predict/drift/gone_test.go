@@ -56,7 +56,7 @@ func TestGoneWithoutAWord(t *testing.T) {
 			require.NotNil(t, a.ClearedDive)
 			assert.Equal(t, "16", *a.ClearedDive)
 			assert.Empty(t, rep.Findings)
-			assert.Regexp(t, "sound again since dive 16, and no line says why", rep.Remarks[0])
+			assert.Regexp(t, "back at its earlier level since dive 16, and no line says why", rep.Remarks[0])
 			assert.Equal(t, findings.Steady, trendOrSteady(rep, c.quantity))
 		})
 	}

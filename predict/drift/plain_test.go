@@ -343,7 +343,7 @@ func TestShare(t *testing.T) {
 	p := &explained{hypothesis: hypothesis{cause: 1, pattern: findings.Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
 	other := hypothesis{cause: 2, pattern: findings.Turns, onset: 21}
 	a.share(p, []alternating{{p.hypothesis, -7}, {other, -8}}, -7)
-	odds := math.Exp(-40.0 / 50)
+	odds := math.Exp(-coarse / (coarse + 10))
 	assert.InDeltaSlice(t, []float64{0, 0.9 / (1 + odds), 0.9 * odds / (1 + odds)}, p.stays, 1e-12)
 	assert.Equal(t, other, p.best[2])
 }

@@ -311,13 +311,14 @@ func (f *diver) drawsMore(d *dive, i int) bool {
 	clamp, amps, volts := false, 0.0, 0.0
 	for k := range d.cells {
 		c := &d.cells[k]
-		if d.obs[c.obs].Cond.Sign[i] == 0 || c.slip {
+		if d.obs[c.obs].Cond.Sign[i] == 0 {
 			continue
 		}
-		switch z := (c.Value - f.sc.predicted.want[k]) / c.SD; c.Quantity {
-		case quantity.CurrentA:
+		switch z := (c.Value - f.sc.predicted.want[k]) / c.SD; {
+		case c.slip && z < 0: // one that is far too high may be no slip but the jam
+		case c.Quantity == quantity.CurrentA:
 			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
-		case quantity.BatteryV:
+		case c.Quantity == quantity.BatteryV:
 			volts += min(max(z, -hopeless), hopeless)
 		}
 	}

@@ -235,7 +235,8 @@ func TestDrawsMore(t *testing.T) {
 		"higher without clamp": {[]reading{{volts, 5, true, false}}, false},
 		"no reading of either": {[]reading{{quantity.Pull, -5, true, false}}, true},
 		"of other lines":       {[]reading{{amps, 5, false, false}, {volts, -5, false, false}}, false},
-		"a slip":               {[]reading{{amps, -5, true, true}, {amps, 1, true, false}}, true},
+		"a low slip":           {[]reading{{amps, -5, true, true}, {amps, 1, true, false}}, true},
+		"a high one may be it": {[]reading{{amps, 5, true, true}, {amps, -1, true, false}}, true},
 		"one against two":      {[]reading{{amps, -90, true, false}, {amps, 4, true, false}, {amps, 4, true, false}}, true}, // bounded at 6
 		"one for two":          {[]reading{{amps, 90, true, false}, {amps, -4, true, false}, {amps, -4, true, false}}, false},
 		"volts, one for two":   {[]reading{{volts, -90, true, false}, {volts, 4, true, false}, {volts, 4, true, false}}, false},

@@ -126,7 +126,12 @@ func (d *dive) farFromRest(c *Cell, most float64) bool {
 	return c.Value > d.about*apartFromRest || c.Quantity == quantity.BatteryV && len(c.Line.Drives) == 0 && c.Value < d.about/apartFromRest
 }
 
+// decimalSlip says whether x, which should be want within s, is nearer to that with the decimal point one place away:
+// by its ratio too, as a jammed thruster draws two and a half times its current.
 func decimalSlip(c *Cell, x, want, s float64) bool {
+	if c.Quantity != quantity.Trim && x*want > 0 && math.Abs(math.Log10(x/want)) < 0.5 {
+		return false
+	}
 	small := math.Abs(x) < 0.2*math.Abs(want) && c.Quantity != quantity.Trim && s < faultSmall*math.Abs(want)
 	if math.Abs(x-want) < implausible*s && !small {
 		return false

@@ -337,11 +337,17 @@ func required(t *testing.T, of *vehicle.Vehicle) *vehicle.Vehicle {
 	return v
 }
 
-// A current that is set aside may be a thruster's that cannot turn, where that explains it; one that is ten times another
-// is not.
+// A current that is nearer to what is expected as written than with its point elsewhere is a jam's and no slip. One that is
+// set aside may be a thruster's that cannot turn, where that explains it; one that is ten times another is not.
 func TestSetAsideMayBeAJam(t *testing.T) {
-	s := simulatedLog(25, simulate.Season{Dives: later + 1, Jam: func(d int) int { return d / (later + 1) * 3 }})
+	jam := simulate.Season{Dives: later + 1, Jam: func(d int) int { return d / (later + 1) * 3 }}
+	s := simulatedLog(25, jam)
 	heave := s.vehicle.Thrusters[2].Name
+	r := s.fit(t, nil)
+	assert.Empty(t, r.Outliers(later))
+	assert.Equal(t, []string{heave}, r.Jammed(later))
+
+	s = simulatedLog(41, jam)
 	aside := s.fit(t, nil).Outliers(later)
 	require.Len(t, aside, 1)
 	assert.Equal(t, heave, aside[0].Jammed)
