@@ -42,6 +42,7 @@ type caseOf struct {
 	right []string // what else is a right name for it
 	// besides are what else its dives look like, on some of them
 	besides []string
+	open    bool // these readings do not tell which of them it is: no alarm
 }
 
 // loose is a contact that opens on some lines.
@@ -138,7 +139,7 @@ var cases = []caseOf{
 	{cause: "not_logged:salinity", pattern: findings.Step, scenario: scenario{change: at(predict.SalinityPSU, 12)}, delay: 2, right: []string{"ballast"}},
 	{cause: "not_logged:battery", pattern: findings.Step, scenario: scenario{change: battery(-0.012, 0.5)}, delay: 3},
 	{cause: "not_logged:lights", pattern: findings.Step, scenario: scenario{change: at(predict.UnloggedA, 0.8)}, delay: 1},
-	{cause: "not_logged:depth", pattern: findings.Step, scenario: scenario{change: at(predict.AssumedDepthM, 3), season: func(s *simulate.Season) { s.NoDepthFrom = 1 }}, delay: 7, right: []string{"drag", "instrument:speed"}},
+	{cause: "not_logged:depth", pattern: findings.Step, scenario: scenario{change: at(predict.AssumedDepthM, 3), season: func(s *simulate.Season) { s.NoDepthFrom = 1 }}, open: true, right: []string{"drag", "instrument:speed"}},
 	{cause: "not_logged:reel", pattern: findings.Step, scenario: scenario{change: at(predict.ReelK, 40), meters: true}, delay: 7, besides: []string{"power_loop"}},
 	{cause: "not_logged:propeller", pattern: findings.Step, scenario: scenario{change: pitch(0.2)}, delay: 2},
 	{cause: "not_logged:propeller:surge", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
@@ -208,7 +209,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 	if assert.NotEmpty(t, r.Findings) {
 		f := r.Findings[0]
 		assert.True(t, isCase(f.Fault, names), "named %s", named(r.Report))
-		assert.True(t, f.Alarm)
+		assert.Equal(t, !c.open, f.Alarm)
 		assert.Greater(t, f.Probability, 0.5)
 		for _, f := range r.Findings[1:] {
 			assert.True(t, isCase(f.Fault, c.besides), "also named %s", f.Fault)
@@ -228,7 +229,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 			first = a
 		}
 	}
-	if assert.NotNil(t, first, "no alarm") {
+	if !c.open && assert.NotNil(t, first, "no alarm") {
 		assert.LessOrEqual(t, number(t, first.RaisedDive)-onset, c.delay, "dives until %s", first.Quantity)
 		assert.InDelta(t, onset, number(t, first.OnsetDive), 4, "onset of %s", first.Quantity)
 	}
