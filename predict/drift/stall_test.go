@@ -130,8 +130,8 @@ func TestAJamWithinTheBaseline(t *testing.T) {
 
 // A current of the newest dive that is set aside, and that a thruster which does not turn would explain, is said.
 func TestSetAsideJamIsSaid(t *testing.T) {
-	v := simulate.Fleet(25)
-	s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: 25 * 104729, Jam: func(d int) int { return d / 9 * 3 }}
+	v := simulate.Fleet(41)
+	s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: 41 * 104729, Jam: func(d int) int { return d / 9 * 3 }}
 	r, err := fit.Fit(v, simulate.Log(v, s), nil)
 	require.NoError(t, err)
 	aside := r.Outliers(8)
