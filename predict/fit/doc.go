@@ -44,7 +44,7 @@
 // baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
 // What was rounded off comes on top, by the steps in which a dive's numbers of a column
 // were written down (package instrument); readings of one kind that hardly vary against
-// their step have it in common (rounding.go).
+// their step have it in common (observation.go).
 //
 // # Calibration
 //
@@ -84,7 +84,7 @@
 //
 // A cell that counts and that the mixture leaves unexplained is a slip that least squares have fitted by
 // many changes at once, or one of two lines in each other's place: the dive is fitted again with the cells
-// farthest from a sound vehicle set aside, and what is likelier is kept (fit.go).
+// farthest from a sound vehicle set aside, and what is likelier is kept (byitself.go).
 //
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (package mixture), each with the prior
