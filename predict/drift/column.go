@@ -79,7 +79,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		}
 		out = append(out, col)
 	}
-	if h.pattern == findings.Turns { // the baseline may have had it by turns as well
+	if h.pattern == findings.Turns && h.onset >= a.r.Baseline { // the baseline may have had it by turns as well
 		for _, col := range out {
 			col.pattern, col.on, col.cause = findings.Step, "", -1
 			out = append(out, col)

@@ -164,6 +164,9 @@ func (a *analysis) prior(hs []hypothesis) float64 {
 			if len(c.Amplitudes) > 0 {
 				log -= math.Ln2 * float64(a.n-h.onset+1)
 			}
+			if h.onset < a.r.Baseline {
+				log += math.Log(unsound)
+			}
 		default:
 			log += math.Log(c.Step)
 		}

@@ -3,6 +3,7 @@ package drift_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -140,6 +141,24 @@ func TestAlternating(t *testing.T) {
 				assert.False(t, a.Cause.Kind == causes.Vehicle && a.ClearedDive == nil, "%s is blamed", a.Quantity)
 			}
 		})
+	}
+}
+
+// Who forgets to write down the lights did so in some of the first dives too: that is told since then, and nothing else.
+func TestAlternatingFromTheStart(t *testing.T) {
+	for vehicle, amps := range map[uint64]float64{1: 0.8, 3: 0.6} {
+		r := scenario{season: func(s *simulate.Season) {
+			s.Dives = 20
+			s.Drift = func(d int, p predict.Params) {
+				if slices.Contains([]int{1, 3, 11, 13, 16, 19}, d) {
+					p[predict.UnloggedA] += amps
+				}
+			}
+		}}.try(t, vehicle)
+		assert.Equal(t, []string{"not_logged:lights"}, named(r.Report))
+		assert.Equal(t, "1", r.Findings[0].SinceDive)
+		assert.Equal(t, "it is so in dives 1, 3, 11, 13, 16, 19, and not in the others since then", r.Findings[0].Evidence[0])
+		assert.Equal(t, []string{"not_logged:lights"}, causesOf(r.Alarms))
 	}
 }
 

@@ -320,7 +320,7 @@ func TestByTurns(t *testing.T) {
 		a := plain(predict.UnloggedA, 0.1, xs...)
 		k := a.index("not_logged:lights")
 		if strings.Contains(c.dives, "0") && strings.Contains(c.dives, "1") {
-			h, ok := a.byTurns(k)
+			h, ok := a.likeliestTurns(k, nil, math.Inf(-1))
 			assert.Equal(t, c.want != "", ok, c.dives)
 			if ok {
 				assert.Equal(t, c.want, h.on)
@@ -410,7 +410,7 @@ func TestPull(t *testing.T) {
 // nearer to those at rest, rests.
 func TestByTurnsIsSharedOutAnew(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 1, 0, 0.3, 0, 0, 1, 0, 0.05, 0, -0.05)
-	h, ok := a.byTurns(a.index("not_logged:lights"))
+	h, ok := a.byTurns(a.index("not_logged:lights"), a.r.Baseline)
 	require.True(t, ok)
 	assert.Equal(t, "1000010000", h.on)
 	assert.Equal(t, "1010010000", string(a.apart(h.cause, h.onset)), "to begin with parted at the mean")

@@ -84,7 +84,12 @@ func (a *analysis) otherwise(d, cause int) *block {
 }
 
 // seen is the view of dive d, which is held.
-func (a *analysis) seen(d int) *block { return &a.view[len(a.view)-1-(a.n-d)] }
+func (a *analysis) seen(d int) *block {
+	if d < a.r.Baseline {
+		return &a.before[d]
+	}
+	return &a.view[len(a.view)-1-(a.n-d)]
+}
 
 // last is the last dive that a hypothesis explains.
 func (a *analysis) last(h hypothesis) int {

@@ -45,8 +45,8 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		if w.a.causes[c].Turns == 0 || len(w.a.causes[c].Amplitudes) == 0 {
 			continue
 		}
-		h, ok := w.a.byTurns(c)
-		if !ok || w.a.besides(h, others) < top-open {
+		h, ok := w.a.likeliestTurns(c, others, top-open)
+		if !ok {
 			continue
 		}
 		if e, ok := w.explain([]hypothesis{h}); ok {
@@ -125,15 +125,33 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 	return top
 }
 
-// byTurns shares the dives held out to those in which a cause acts and those in
+// likeliestTurns is the likeliest hypothesis of a cause by turns beside others, worth at least so much: from the first dive
+// on that it may begin at, or from that of the log, as who forgets to write down the lights did so from the start.
+func (a *analysis) likeliestTurns(cause int, others []hypothesis, least float64) (best hypothesis, ok bool) {
+	first := max(a.first(cause), a.held[0].first)
+	if a.n-first+1 < fewestByTurns {
+		return best, false
+	}
+	from := []int{first}
+	if first == a.r.Baseline {
+		from = append(from, 0)
+	}
+	for _, d := range from {
+		if h, is := a.byTurns(cause, d); is {
+			if log := a.besides(h, others); log >= least {
+				best, least, ok = h, log, true
+			}
+		}
+	}
+	return best, ok
+}
+
+// byTurns shares the dives held since one out to those in which a cause acts and those in
 // which it rests, each to the likelier, given the sizes that follow from that; ok
 // is false where all are of one kind.
-func (a *analysis) byTurns(cause int) (h hypothesis, ok bool) {
-	h = hypothesis{cause: cause, pattern: findings.Turns, onset: max(a.first(cause), a.held[0].first)}
+func (a *analysis) byTurns(cause, from int) (h hypothesis, ok bool) {
+	h = hypothesis{cause: cause, pattern: findings.Turns, onset: from}
 	n := a.n - h.onset + 1
-	if n < fewestByTurns {
-		return h, false
-	}
 	on := a.apart(cause, h.onset)
 	for range mostAssigned {
 		h.on = string(on)
