@@ -86,17 +86,18 @@ func TestBounded(t *testing.T) {
 // Each pattern has its own prior; that a cause is gone again without a word, which
 // few are, takes from it.
 func TestPrior(t *testing.T) {
-	a := &analysis{n: 12, causes: []causes.Cause{{Step: 0.001, Ramp: 0.004, Once: 0.0002, Turns: 0.0005}, {Amplitudes: make([]causes.Amplitude, 1), Turns: 0.0005}},
+	a := &analysis{r: &fit.Result{Baseline: 5}, n: 12, causes: []causes.Cause{{Step: 0.001, Ramp: 0.004, Once: 0.0002, Turns: 0.0005}, {Amplitudes: make([]causes.Amplitude, 1), Turns: 0.0005}},
 		renewed: make([]bool, 2), epoch: make([]int, 2)}
 	step, ramp, once := hypothesis{pattern: findings.Step, onset: 9}, hypothesis{pattern: findings.Ramp, onset: 9}, hypothesis{pattern: findings.Once, onset: 9}
 	jams, turns, gone := hypothesis{pattern: findings.Turns, onset: 9}, hypothesis{cause: 1, pattern: findings.Turns, onset: 9}, step
 	gone.until = 11
+	fromStart := hypothesis{cause: 1, pattern: findings.Turns}
 	for _, c := range []struct {
 		hs   []hypothesis
 		want float64
 	}{
 		{nil, 1}, {[]hypothesis{step}, 0.001}, {[]hypothesis{ramp}, 0.004}, {[]hypothesis{once}, 0.0002},
-		{[]hypothesis{turns}, 0.0005 / 16 * causes.Sizes[0].P}, {[]hypothesis{jams}, 0.0005}, {[]hypothesis{gone}, 0.001 * goes}, {[]hypothesis{once, ramp}, 0.0002 * 0.004},
+		{[]hypothesis{turns}, 0.0005 / 16 * causes.Sizes[0].P}, {[]hypothesis{fromStart}, 0.0005 / (1 << 13) * causes.Sizes[0].P * unsound}, {[]hypothesis{jams}, 0.0005}, {[]hypothesis{gone}, 0.001 * goes}, {[]hypothesis{once, ramp}, 0.0002 * 0.004},
 	} {
 		assert.InEpsilon(t, c.want, math.Exp(a.prior(c.hs)), 1e-9, "%+v", c.hs)
 	}
