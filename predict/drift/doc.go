@@ -44,8 +44,8 @@
 // stands alone, older ones in blocks of 2ʲ (fold.go); in a log that has such blocks only
 // onsets of the last 24 dives are weighed at every dive, all of them at every eighth, at
 // the newest, and whenever something new is found or undecided. A cause may be gone again
-// without a service that says so (gone.go), or act in some whole dives and not in others
-// (turns.go); explanations with and without, and what explained the dives before, are compared by evidence and prior. A
+// without a service that says so (gone.go), or act in some whole dives and not in others,
+// since the first of the log too (turns.go); explanations with and without, and what explained the dives before, are compared by evidence and prior. A
 // cause that stays may begin once more, as a fault in steps or one that grows faster does; another
 // cause must explain more than that the first has bent (bend.go). A contact that comes and goes from
 // line to line, or by as much as it happens to for whole dives (regime.go), fits much: steps and ramps
@@ -55,7 +55,7 @@
 //
 // The probabilities of a part are those of all causes that could stand in its place,
 // of one dive alone (the one that most speaks for it) and of chance, the other parts given;
-// among causes the evidence of n dives is raised to 40/(40+n), since what the model has wrong
+// among causes the evidence of n dives is raised to 20/(20+n), since what the model has wrong
 // repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 95 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
 // causes. It ends with a service, when its cause is gone, or when for two dives the readings
