@@ -19,7 +19,7 @@ type textColumn struct {
 var textColumns = map[string]textColumn{
 	"thrusters": {
 		func(b *builder, c *Column, l *Line) { l.Electrical, l.Drives = b.thrusters(c) },
-		drivesText},
+		(*Line).Thrusters},
 	"lights": {
 		func(b *builder, c *Column, l *Line) { l.Lights = b.yes(c, "on", "off") },
 		func(l *Line) string { return wordIf(l.Lights, "on") }},
@@ -101,8 +101,8 @@ func drive(text string) Drive {
 	return Drive{Name: name}
 }
 
-// drivesText is a thrusters cell.
-func drivesText(l *Line) string {
+// Thrusters is what ran, as a cell.
+func (l *Line) Thrusters() string {
 	if !l.Electrical {
 		return ""
 	}

@@ -1,6 +1,7 @@
 package drift_test
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -9,6 +10,8 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/simulate"
+	"sagline/session/quantity"
 )
 
 // Two logs of another simulator, whose motors, propellers and batteries are not this model's. In the one a voltmeter
@@ -89,4 +92,34 @@ func TestSlipsInARow(t *testing.T) {
 	assert.Equal(t, []string{findings.Unexplained}, names(rep))
 	assert.Len(t, rep.Findings[0].Evidence, 1, "the newest dive has no current")
 	assert.Empty(t, rep.Alarms)
+}
+
+// Of one thruster alone the readings of a column are no slips either where they are set aside the same way in four dives in
+// a row: not in three, and not where it was so in the first dives, as the model may have that thruster wrong.
+func TestSlipsOfOneThruster(t *testing.T) {
+	for name, c := range map[string]struct {
+		from, dives int
+		told        bool
+	}{"four dives": {9, 14, true}, "three": {9, 13, false}, "all": {1, 14, false}} { // dives 9 and 10 are explained
+		t.Run(name, func(t *testing.T) {
+			v, log, _ := scenario{season: func(s *simulate.Season) { s.Dives = c.dives }}.simulated(4, c.dives, c.dives)
+			name := v.Thrusters[1].Name
+			for d := c.from - 1; d < c.dives; d++ {
+				for i := range log.Dives[d].Lines {
+					if l := &log.Dives[d].Lines[i]; l.Thrusters() == name && l.Readings[quantity.CurrentA].Measured() {
+						put(l, "current_a", 0.3*l.Readings[quantity.CurrentA].X)
+					}
+				}
+			}
+			r, err := fit.Fit(v, log, nil)
+			require.NoError(t, err)
+			rep := drift.Analyse(r)
+			i := slices.IndexFunc(rep.Findings, func(f findings.Finding) bool { return f.Fault == findings.Unexplained })
+			require.Equal(t, c.told, i >= 0, "%v", named(rep))
+			if c.told {
+				assert.Equal(t, "11", rep.Findings[i].SinceDive)
+				assert.Equal(t, []string{"current_a with " + name + " was set aside as far too low in each of the dives from 11 to 14 that have it: no slips"}, rep.Findings[i].Evidence)
+			}
+		})
+	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"sagline/predict/causes"
 	"sagline/predict/findings"
@@ -137,39 +138,67 @@ const inARow = 3
 // slipShare is the share of dives of which all readings of a column are slips one way: common practice, no source.
 const slipShare = 0.02
 
-// A streak is dives of which all readings of a column were set aside the same way, the newest that have the column.
+// inARowOfSome is the same of all with the same thrusters on, of which there are several to a column, where others of the
+// column fit; where it was so in their first dive the model has that thruster wrong.
+const inARowOfSome = 4
+
+// A streak is dives of which all readings of a column were set aside the same way, the newest that have the column; or all
+// with the same thrusters on.
 type streak struct {
 	newest     fit.Outlier
 	dives      []int
 	broken     int // the newest dive before them that has the column
 	underPower bool
+	some       bool // those with some thrusters on
+	always     bool // the first dive that has them set them aside as well
 }
 
-// extendStreaks takes dive n into the streaks.
+// extendStreaks takes dive n into the streaks, by column and by column and thrusters.
 func (a *analysis) extendStreaks(n int) {
 	aside, read := map[string][]fit.Outlier{}, map[string]int{}
 	for _, o := range a.r.Outliers(n) {
-		aside[o.Column] = append(aside[o.Column], o)
+		for _, key := range keysOf(o.Column, o.Thrusters) {
+			aside[key] = append(aside[key], o)
+		}
 	}
 	for i := range a.r.Dives[n].Log.Lines {
-		for q, v := range a.r.Dives[n].Log.Lines[i].Readings {
+		l := &a.r.Dives[n].Log.Lines[i]
+		for q, v := range l.Readings {
 			if v.Column == nil {
 				continue
 			}
-			column := v.Column.Name
-			if read[column]++; a.streaks[column] == nil {
-				a.streaks[column] = &streak{broken: -1, underPower: !quantity.Quantity(q).Still()}
+			for _, key := range keysOf(v.Column.Name, l.Thrusters()) {
+				if read[key]++; a.streaks[key] == nil {
+					a.streaks[key] = &streak{broken: -1, underPower: !quantity.Quantity(q).Still(), some: key != v.Column.Name}
+				}
 			}
 		}
 	}
-	for column, times := range read {
-		a.streaks[column].extend(n, times, aside[column])
+	for key, times := range read {
+		a.streaks[key].extend(n, times, aside[key])
 	}
+}
+
+// with stands between a column and the thrusters of some of its readings.
+const with = " with "
+
+// keysOf are those of the streaks of a column's reading while some thrusters ran.
+func keysOf(column, thrusters string) []string {
+	switch thrusters {
+	case "":
+		return []string{column}
+	case "off":
+		thrusters = "everything off"
+	}
+	return []string{column, column + with + thrusters}
 }
 
 // extend takes dive n, in which the column was read so many times, into the streak, or ends it.
 func (s *streak) extend(n, times int, aside []fit.Outlier) {
 	whole := len(aside) == times && !slices.ContainsFunc(aside, func(o fit.Outlier) bool { return o.High() != aside[0].High() })
+	if s.broken < 0 && len(s.dives) == 0 {
+		s.always = whole
+	}
 	if len(s.dives) > 0 && (!whole || aside[0].High() != s.newest.High()) {
 		s.broken, s.dives = s.dives[len(s.dives)-1], nil
 	}
@@ -180,22 +209,24 @@ func (s *streak) extend(n, times int, aside []fit.Outlier) {
 	}
 }
 
-// longStreaks are the columns of streaks that are no slips.
-func (a *analysis) longStreaks() (columns []string) {
-	for column, s := range a.streaks {
-		if len(s.dives) >= inARow {
-			columns = append(columns, column)
+// longStreaks are the keys of streaks that are no slips.
+func (a *analysis) longStreaks() (keys []string) {
+	long := func(key string) bool { s := a.streaks[key]; return s != nil && len(s.dives) >= inARow }
+	for key, s := range a.streaks {
+		column, _, _ := strings.Cut(key, with)
+		if s.some && len(s.dives) >= inARowOfSome && !s.always && !long(column) || !s.some && long(key) {
+			keys = append(keys, key)
 		}
 	}
-	slices.Sort(columns)
-	return columns
+	slices.Sort(keys)
+	return keys
 }
 
 // setAsideSince says whether all readings of a column that is read under power were set aside the same way from a dive on.
 func (a *analysis) setAsideSince(from int) bool {
 	for _, s := range a.streaks {
 		at, _ := slices.BinarySearch(s.dives, from)
-		if s.underPower && s.broken < from && len(s.dives)-at >= inARow {
+		if s.underPower && !s.some && s.broken < from && len(s.dives)-at >= inARow {
 			return true
 		}
 	}

@@ -19,6 +19,8 @@ type Outlier struct {
 	Entered  float64 `json:"entered"`
 	Expected float64 `json:"expected"`         // 0 for a timed run that would never end
 	Jammed   string  `json:"jammed,omitempty"` // the thruster that would explain it if it could not turn
+
+	Thrusters string `json:"-"` // what ran, as a cell
 }
 
 // Words says what was set aside and what it may be.
@@ -51,7 +53,7 @@ func (r *Result) Outliers(dive int) []Outlier {
 		if math.IsInf(want, 0) {
 			want = 0
 		}
-		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c.Cell)})
+		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c.Cell), c.Line.Thrusters()})
 	}
 	return out
 }
