@@ -35,7 +35,7 @@ func (m *Margins) Lines(u units.System) []Line {
 	signal := func(area *float64) string {
 		return better(area, func(a float64) string { return sizeName(SoldIn(&m.signal, u), a, m.signal.Parallel) })
 	}
-	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
+	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, m.measureFirst(), power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
 		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
 		if !r.Met() {
@@ -66,8 +66,12 @@ func (m *Margins) Lines(u units.System) []Line {
 			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time"))})
 	}
 	if c := m.Camera; c != nil {
+		first := m.measureFirst()
+		if first != "" {
+			first += "; as it is "
+		}
 		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
-			remedy(c.Met(), power(c.Better), "its own supply, or power conductors of %s, would do", "its own supply would do"))})
+			remedy(c.Met(), power(c.Better), first+"its own supply, or power conductors of %s, would do", first+"its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {
 		out = append(out, Line{"lights", l.MinimumV > 0, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
@@ -108,7 +112,16 @@ func remedy(met bool, better, with, without string) string {
 	return "; " + fmt.Sprintf(with, better)
 }
 
-func (f *Fuse) words(u units.System, thicker string) string {
+// measureFirst is what comes before another cable where the loop has more resistance than
+// the file says, "" where it has not.
+func (m *Margins) measureFirst() string {
+	if m.beyondOhm == 0 {
+		return ""
+	}
+	return fmt.Sprintf("by the log the loop has about %s Ω more than by the file: first measure it (battery unplugged, far end shorted, the short taken off again), for that may be in joints", units.Digits(m.beyondOhm, 1))
+}
+
+func (f *Fuse) words(u units.System, measure, thicker string) string {
 	var parts []string
 	digits := 0
 	if f.ShortA.Low < 10 {
@@ -143,14 +156,21 @@ func (f *Fuse) words(u units.System, thicker string) string {
 		parts = append(parts, fmt.Sprintf("the conductors bear %s A for long, less than it lets pass", units.Digits(f.BearsA, 2)))
 	}
 	if !f.Met() {
-		parts = append(parts, f.remedy(thicker))
+		parts = append(parts, f.remedy(measure, thicker))
 	}
 	return strings.Join(parts, "; ")
 }
 
-// remedy names what would meet the margin: another fuse, or thicker conductors with one.
-func (f *Fuse) remedy(thicker string) string {
+// remedy names what would meet the margin: another fuse, the joints re-made, or thicker
+// conductors with a fuse.
+func (f *Fuse) remedy(measure, thicker string) string {
 	switch {
+	case f.BetterA == nil && measure != "":
+		words := measure
+		if f.MendedA != nil {
+			words += fmt.Sprintf("; with the loop as in the file a fuse of %g A meets the margin", *f.MendedA)
+		}
+		return words + "; as it is " + f.remedy("", thicker)
 	case f.BetterA != nil:
 		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A%s, and guards the conductors", *f.BetterA, f.HeavyA, f.over(*f.BetterA))
 	case f.BetterOf != nil:
