@@ -127,7 +127,7 @@ var readingKeys = []key{
 		how: "as above", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.ingress_g", kind: settingKind, unit: "g", low: 1, high: 50000, is: "water taken in at which you would act",
 		how: "what your vertical thruster can still lift", prior: prior{median: always(60), source: practice}},
-	{path: "limits.battery_resistance_ohm", kind: settingKind, unit: "Ω", low: 0.001, high: 5, is: "the battery's resistance at which you would replace it",
+	{path: "limits.battery_resistance_ohm", kind: settingKind, unit: "Ω", low: 0.001, high: 80, is: "the battery's resistance at which you would replace it",
 		how: "the voltage that is left under your load", prior: prior{median: func(v *Vehicle, _ int) float64 { return 2 * v.Battery.ResistanceOhm },
 			source: "twice resistance_ohm; " + practice}},
 	{path: "limits.branch_excess_ohm", kind: settingKind, unit: "Ω", low: 0.005, high: 20, is: "excess resistance of one thruster's branch at which you would act",
