@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, 0, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, nil, 0, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -302,6 +302,38 @@ func TestRemediesOfVoltages(t *testing.T) {
 	v.Tether.Power.AreaMM2 = *m.Camera.Better
 	m = measured()
 	assert.True(t, m.Camera.Met())
+}
+
+// A margin that rests on a guess of the battery's resistance says so, until the file or
+// the dives tell it: then it is judged on that.
+func TestBatteryThatIsGuessed(t *testing.T) {
+	read := func(ohm string) Question {
+		v, err := vehicle.Read(strings.NewReader("name = \"x\"\nbattery = {nominal_v = 12, capacity_ah = 2, fuse_a = 10"+ohm+"}\ntether.length_m = 30\ntether.power.area_mm2 = 2.5\n"+
+			"[[thruster]]\nname = \"port\"\naxis = \"surge\"\ntest_v = 12\ntest_a = 7\n"), vehicle.FileName)
+		require.NoError(t, err)
+		return Ask(v, predict.Condition{WaterC: 15, TetherOutM: 30}, 0)
+	}
+	said := func(q Question) string { m := q.Judge(); return fmt.Sprint(m.Lines(units.Metric)) }
+	const guess = "on a guess of the battery's resistance by its label, "
+	assert.NotContains(t, said(read(", resistance_ohm = 0.05")), guess)
+	q := read("")
+	assert.Equal(t, 2, strings.Count(said(q), guess), "of the battery, and of the fuse that need not open")
+	c := q.Cases[0]
+	log := func(ohm, sd float64) Question {
+		with := q
+		p := c.Model.NewParams()
+		p[predict.BatteryOhm] = ohm - c.Model.Vehicle.Battery.ResistanceOhm
+		with.Logged(ByLog(c.Model, &q.Condition, p, 0.01, sd))
+		with.TellBattery()
+		return with
+	}
+	assert.Contains(t, said(log(0.05, 0.1)), guess, "the log does not tell it either")
+	told := log(0.05, 0.002)
+	assert.NotContains(t, said(told), guess)
+	stated := read(", resistance_ohm = 0.05").Judge()
+	m := told.Judge()
+	assert.Empty(t, m.NotMet())
+	assert.InDelta(t, stated.Fuse.ShortA.Value, m.Fuse.ShortA.Value, 0.05)
 }
 
 // What is not known of the thrusters is in the margins, too: of a file without a

@@ -35,7 +35,7 @@ func (m *Margins) Lines(u units.System) []Line {
 	signal := func(area *float64) string {
 		return better(area, func(a float64) string { return sizeName(SoldIn(&m.signal, u), a, m.signal.Parallel) })
 	}
-	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, m.measureFirst(), power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
+	out := []Line{{"fuse", true, m.Fuse.Met(), m.fuseWords(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
 		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
 		if !r.Met() {
@@ -63,7 +63,7 @@ func (m *Margins) Lines(u units.System) []Line {
 			from, first = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.SpentV), "charge it first, or "
 		}
 		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from %s, it may not fall below %.2f V%s", b.V, from, b.MinimumV,
-			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time"))})
+			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time")) + m.onAGuess()})
 	}
 	if c := m.Camera; c != nil {
 		first := m.measureFirst()
@@ -119,6 +119,23 @@ func (m *Margins) measureFirst() string {
 		return ""
 	}
 	return fmt.Sprintf("by the log the loop has about %s Ω more than by the file: first measure it (battery unplugged, far end shorted, the short taken off again), for that may be in joints", units.Digits(m.beyondOhm, 1))
+}
+
+// onAGuess says of a margin that the battery's resistance is guessed, "" where it is not.
+func (m *Margins) onAGuess() string {
+	if m.guessed == nil {
+		return ""
+	}
+	d := func(x float64) string { return units.Digits(x, 2) }
+	return fmt.Sprintf("; on a guess of the battery's resistance by its label, %s Ω (%s to %s): volts at rest less volts under load, by the amperes, tell it", d(m.guessed.Value), d(m.guessed.Low), d(m.guessed.High))
+}
+
+func (m *Margins) fuseWords(u units.System, thicker string) string {
+	words := m.Fuse.words(u, m.measureFirst(), thicker)
+	if m.Battery == nil || m.Fuse.RatingA > 0 && !m.Fuse.Blows() { // else the battery's margin says it
+		words += m.onAGuess()
+	}
+	return words
 }
 
 func (f *Fuse) words(u units.System, measure, thicker string) string {

@@ -39,6 +39,7 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *sessi
 				q.SpentV = x
 			}
 		}
+		q.TellBattery()
 	}
 	q.Megohm = leak(rep, log)
 	return q.Judge()
