@@ -129,7 +129,7 @@ var readingKeys = []key{
 		how: "what your vertical thruster can still lift", prior: prior{median: always(60), source: practice}},
 	{path: "limits.battery_resistance_ohm", kind: settingKind, unit: "Ω", low: 0.001, high: 80, is: "the battery's resistance at which you would replace it",
 		how: "the voltage that is left under your load", prior: prior{median: func(v *Vehicle, _ int) float64 { return 2 * v.Battery.ResistanceOhm },
-			source: "twice resistance_ohm; " + practice}},
+			source: "twice resistance_ohm, or where that is left out too twice what the first dives have; " + practice}},
 	{path: "limits.branch_excess_ohm", kind: settingKind, unit: "Ω", low: 0.005, high: 20, is: "excess resistance of one thruster's branch at which you would act",
 		how: "what loss of pull you can bear", prior: prior{median: always(0.3), source: practice}},
 	{path: "limits.drag_factor", kind: settingKind, low: 1.01, high: 10, is: "drag as a multiple of the clean hull's at which you would act",
