@@ -88,7 +88,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		s.Margins = append(s.Margins, l.String())
 	}
 	s.Services = append(s.Services, checklist.DueParts(v, log, o.Today)...)
-	s.Before, s.After = checklist.Before(r, rep, &margins, c), checklist.After(v)
+	s.Before, s.After = checklist.Before(r, rep, &margins, c, offered(r, log)), checklist.After(v)
 	s.Cautions = advice.AllCautions()
 	return s
 }

@@ -283,6 +283,9 @@ func keyNames(v *vehicle.Vehicle, _ string) (out []string) {
 		now := ", not stated"
 		if k.Value != "" {
 			now = ", now " + k.Value
+			if x, err := strconv.ParseFloat(k.Value, 64); err == nil { // one that follows from others has all digits
+				now = ", now " + strconv.FormatFloat(x, 'g', 6, 64)
+			}
 		}
 		out = append(out, cobra.CompletionWithDesc(k.Name+"=", k.Is+now))
 	}

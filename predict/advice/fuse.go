@@ -64,6 +64,7 @@ type Fuse struct {
 	Density  float64  // A/mm² in the power conductors at the most that a short may draw
 	CableS   float64  // until the power conductors reach 160 °C at the least short, no heat lost
 	BetterA  *float64 // the largest standard fuse that meets the margin
+	MendedA  *float64 // without such a fuse, the one that meets it once the loop is as in the file, nil for none
 	BetterOf *float64 // mm²: without such a fuse, the next conductor size with which there is one
 	ThenA    *float64 // and that fuse
 }

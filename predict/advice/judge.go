@@ -16,6 +16,7 @@ type Question struct {
 	Rest      Range             // of the battery's rest voltage, V
 	SpentV    float64           // the rest voltage that dives began with, where that is of no charged battery; 0: it is
 	ExcessOhm float64           // by which the loop has had more resistance than the file says from the start: thinner copper, for all that is known
+	Guessed   *Range            // of the battery's resistance where neither file nor log tell it, Ω; nil: one does
 	DepthM    float64           // the greatest that was logged or is planned
 	SaltPSU   float64           // the greatest salinity that was logged or is planned
 	Megohm    *float64          // the least insulation of the power pair; nil: never read
@@ -28,8 +29,13 @@ func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
 	for i := range all {
 		all[i] = 1
 	}
-	return Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
+	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
+	if v.Belief("battery.resistance_ohm").Origin == vehicle.Prior {
+		guess := q.Cases[0].Battery
+		q.Guessed = &guess
+	}
+	return q
 }
 
 // Logged adds the vehicle as its log has it. What the file leaves out of the thrusters
@@ -39,10 +45,33 @@ func (q *Question) Logged(c Case) {
 	q.Cases = append(q.Cases, c)
 }
 
+// toldShare is the share of a guess's width to which a log must have narrowed the battery's
+// resistance to tell it: common practice, no source.
+const toldShare = 0.5
+
+// TellBattery takes a battery that the file says nothing of as the cases by the log have it,
+// where each of them tells it.
+func (q *Question) TellBattery() {
+	if q.Guessed == nil || len(q.Cases) < 2 {
+		return
+	}
+	told := q.Cases[1].Battery
+	for _, c := range q.Cases[1:] {
+		if c.Battery.High-c.Battery.Low > toldShare*(q.Guessed.High-q.Guessed.Low) {
+			return
+		}
+		told.Low, told.High = min(told.Low, c.Battery.Low), max(told.High, c.Battery.High)
+	}
+	built := &q.Cases[0]
+	built.Params = append(predict.Params(nil), built.Params...)
+	built.Params[predict.BatteryOhm] += told.Value - built.Battery.Value
+	built.Battery, q.Guessed = told, nil
+}
+
 // Judge works out the margins, and what would meet those that are not met.
 func (q Question) Judge() Margins {
 	m := q.judge()
-	m.Motors = q.motors()
+	m.Motors, m.guessed = q.motors(), q.Guessed
 	q.remedy(&m)
 	return m
 }

@@ -26,6 +26,8 @@ type Margins struct {
 	Tubes     []TubeDepth
 
 	insulation *Line
+	guessed    *Range  // of the battery's resistance, Ω; nil: it is known
+	beyondOhm  float64 // by which the loop has more resistance by the log than by the file; 0: none that is sure
 
 	power, signal vehicle.Conductor
 }

@@ -62,7 +62,7 @@ func TestFarEndShort(t *testing.T) {
 func asked(v *vehicle.Vehicle) Question {
 	m := predict.NewModel(v)
 	c := predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}
-	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, 0, 0, nil}
+	return Question{[]Case{asBuilt(m, &c)}, c, m.Combinations(), Range{12.2, 12.65, 12.65}, 0, 0, nil, 0, 0, nil}
 }
 
 // A log that says less resistance than the file has does not help the fuse,
@@ -149,7 +149,7 @@ func TestHeatsInsteadOfTheFuse(t *testing.T) {
 	v.Tether.Power.AreaMM2, v.Tether.LengthM = 0.1, 2
 	thin := asked(v).Judge()
 	assert.True(t, thin.Fuse.CableFirst())
-	assert.Contains(t, thin.Fuse.words(units.Metric, ""), "the tether would heat instead")
+	assert.Contains(t, thin.Fuse.words(units.Metric, "", ""), "the tether would heat instead")
 	v.Tether.Power.AreaMM2, v.Tether.LengthM = 16, 120
 	thick = asked(v).Judge()
 	assert.False(t, thick.Fuse.CableFirst() && thick.Fuse.Blows())
@@ -228,15 +228,49 @@ func TestThickerConductorKeepsTheJoint(t *testing.T) {
 	assert.Nil(t, q.Judge().Fuse.BetterOf, "no conductor lets a fuse see a short behind 1.5 Ω")
 }
 
+// Where the loop has more resistance by the log than by the file, measuring it comes
+// before another cable, and what re-made joints would meet is said.
+func TestJointsAreMeasuredBeforeACableIsBought(t *testing.T) {
+	v := vehicle.Example()
+	require.NoError(t, v.Set("battery.fuse_a=10"))
+	require.NoError(t, v.Set("camera.current_a=0.3"))
+	require.NoError(t, v.Set("camera.supply=shared"))
+	require.NoError(t, v.Set("camera.minimum_v=8.5"))
+	q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
+	q.Cases[0].Doubts = nil
+	log := func(ohm float64) (fuse, camera string) {
+		p := q.Cases[0].Model.NewParams()
+		p[predict.LoopOhm] = ohm
+		with := q
+		with.Cases = append([]Case{q.Cases[0]}, ByLog(q.Cases[0].Model, &q.Condition, p, 0.01, 0.002))
+		m := with.Judge()
+		for _, l := range m.Lines(units.Metric) {
+			switch l.Name {
+			case "fuse":
+				fuse = l.String()
+			case "camera":
+				camera = l.String()
+			}
+		}
+		return fuse, camera
+	}
+	fuse, _ := log(0)
+	assert.NotContains(t, fuse, "first measure it")
+	fuse, camera := log(0.9)
+	first := "by the log the loop has about 0.9 Ω more than by the file: first measure it (battery unplugged, far end shorted, the short taken off again), for that may be in joints; "
+	assert.Contains(t, fuse, first+"with the loop as in the file a fuse of 10 A meets the margin; as it is no standard fuse")
+	assert.Contains(t, camera, first+"as it is its own supply")
+}
+
 // A tether that bears a short for long does not heat instead of the fuse.
 func TestCoolTetherDoesNotHeatInstead(t *testing.T) {
 	f := Fuse{RatingA: 20, ShortA: Range{6, 7, 7}, HeavyA: 4, FuseS: math.Inf(1), CableS: 3000, Density: 2.8}
-	assert.NotContains(t, f.words(units.Metric, ""), "heat instead")
-	assert.Contains(t, f.words(units.Metric, ""), "draws 7.0 A (6.0 to 7.0)")
+	assert.NotContains(t, f.words(units.Metric, "", ""), "heat instead")
+	assert.Contains(t, f.words(units.Metric, "", ""), "draws 7.0 A (6.0 to 7.0)")
 	f.Density = 4
-	assert.Contains(t, f.words(units.Metric, ""), "wound on its reel the tether would heat instead")
+	assert.Contains(t, f.words(units.Metric, "", ""), "wound on its reel the tether would heat instead")
 	f.Density = 6
-	assert.Contains(t, f.words(units.Metric, ""), ": the tether would heat instead")
+	assert.Contains(t, f.words(units.Metric, "", ""), ": the tether would heat instead")
 }
 
 // What would meet a voltage that is not met does: the next signal conductor, a
@@ -270,6 +304,38 @@ func TestRemediesOfVoltages(t *testing.T) {
 	assert.True(t, m.Camera.Met())
 }
 
+// A margin that rests on a guess of the battery's resistance says so, until the file or
+// the dives tell it: then it is judged on that.
+func TestBatteryThatIsGuessed(t *testing.T) {
+	read := func(ohm string) Question {
+		v, err := vehicle.Read(strings.NewReader("name = \"x\"\nbattery = {nominal_v = 12, capacity_ah = 2, fuse_a = 10"+ohm+"}\ntether.length_m = 30\ntether.power.area_mm2 = 2.5\n"+
+			"[[thruster]]\nname = \"port\"\naxis = \"surge\"\ntest_v = 12\ntest_a = 7\n"), vehicle.FileName)
+		require.NoError(t, err)
+		return Ask(v, predict.Condition{WaterC: 15, TetherOutM: 30}, 0)
+	}
+	said := func(q Question) string { m := q.Judge(); return fmt.Sprint(m.Lines(units.Metric)) }
+	const guess = "on a guess of the battery's resistance by its label, "
+	assert.NotContains(t, said(read(", resistance_ohm = 0.05")), guess)
+	q := read("")
+	assert.Equal(t, 2, strings.Count(said(q), guess), "of the battery, and of the fuse that need not open")
+	c := q.Cases[0]
+	log := func(ohm, sd float64) Question {
+		with := q
+		p := c.Model.NewParams()
+		p[predict.BatteryOhm] = ohm - c.Model.Vehicle.Battery.ResistanceOhm
+		with.Logged(ByLog(c.Model, &q.Condition, p, 0.01, sd))
+		with.TellBattery()
+		return with
+	}
+	assert.Contains(t, said(log(0.05, 0.1)), guess, "the log does not tell it either")
+	told := log(0.05, 0.002)
+	assert.NotContains(t, said(told), guess)
+	stated := read(", resistance_ohm = 0.05").Judge()
+	m := told.Judge()
+	assert.Empty(t, m.NotMet())
+	assert.InDelta(t, stated.Fuse.ShortA.Value, m.Fuse.ShortA.Value, 0.05)
+}
+
 // What is not known of the thrusters is in the margins, too: of a file without a
 // test the heaviest run may be anything, until the dives tell.
 func TestThrustersDoubtsAreInTheMargins(t *testing.T) {
@@ -284,7 +350,7 @@ func TestThrustersDoubtsAreInTheMargins(t *testing.T) {
 	assert.InEpsilon(t, known.Fuse.LikelyA, unknown.Fuse.LikelyA, 0.05)
 	assert.Less(t, known.Fuse.HeavyA, 1.3*known.Fuse.LikelyA)
 	assert.Greater(t, unknown.Fuse.HeavyA, 1.5*unknown.Fuse.LikelyA)
-	assert.Contains(t, unknown.Fuse.words(units.Metric, ""), "A likely: read one thruster's amperes")
+	assert.Contains(t, unknown.Fuse.words(units.Metric, "", ""), "A likely: read one thruster's amperes")
 	assert.Greater(t, unknown.Jammed[0].CurrentA, known.Jammed[0].CurrentA)
 
 	m := open.Cases[0].Model
@@ -328,9 +394,9 @@ func TestFuseGuardsTheConductors(t *testing.T) {
 	f.BetterA = largestFuse(f.does)
 	require.NotNil(t, f.BetterA)
 	assert.Equal(t, 5.0, *f.BetterA)
-	assert.Contains(t, f.words(units.Metric, ""), "the conductors bear 5.3 A for long, less than it lets pass; one of 5 A opens at once, carries the heaviest run, 4.0 A, and guards the conductors")
+	assert.Contains(t, f.words(units.Metric, "", ""), "the conductors bear 5.3 A for long, less than it lets pass; one of 5 A opens at once, carries the heaviest run, 4.0 A, and guards the conductors")
 	f.HeavyA = 5.4
-	assert.Contains(t, f.words(units.Metric, ""), "carries the heaviest run, 5.4 A (for long it carries 1.1 times its rating), and guards")
+	assert.Contains(t, f.words(units.Metric, "", ""), "carries the heaviest run, 5.4 A (for long it carries 1.1 times its rating), and guards")
 	f.RatingA = 5
 	assert.True(t, f.Met())
 	v := invented.Vehicle()
@@ -479,19 +545,19 @@ func TestFuseSizes(t *testing.T) {
 func TestFuseSaid(t *testing.T) {
 	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 11, LikelyA: 10, FuseS: 0.7, CableS: 6, BearsA: 10}
 	assert.True(t, f.Met())
-	assert.Equal(t, "a dead short at the vehicle end draws 46 A (32 to 52), at the least of which the 10 A fuse opens within 0.7 s", f.words(units.Metric, ""))
+	assert.Equal(t, "a dead short at the vehicle end draws 46 A (32 to 52), at the least of which the 10 A fuse opens within 0.7 s", f.words(units.Metric, "", ""))
 	f.HeavyA = 11.1
 	assert.False(t, f.Carries())
-	assert.Contains(t, f.words(units.Metric, ""), "; the heaviest run may draw 11.1 A, which it need not carry; no standard fuse opens at once")
+	assert.Contains(t, f.words(units.Metric, "", ""), "; the heaviest run may draw 11.1 A, which it need not carry; no standard fuse opens at once")
 	f.LikelyA = 8
-	assert.Contains(t, f.words(units.Metric, ""), "may draw 11.1 A (8.0 A likely: ")
+	assert.Contains(t, f.words(units.Metric, "", ""), "may draw 11.1 A (8.0 A likely: ")
 	f.RatingA, f.FuseS = 100, math.Inf(1)
-	assert.Contains(t, f.words(units.Metric, ""), "at the least of which the 100 A fuse need not open at all; ")
+	assert.Contains(t, f.words(units.Metric, "", ""), "at the least of which the 100 A fuse need not open at all; ")
 	f.FuseS = 9
-	assert.Contains(t, f.words(units.Metric, ""), "at the least of which the 100 A fuse may take 9 s; ")
+	assert.Contains(t, f.words(units.Metric, "", ""), "at the least of which the 100 A fuse may take 9 s; ")
 	f.RatingA = 0
 	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A, and guards the conductors: run less at a time, or a shorter tether",
-		f.words(units.Metric, ""))
+		f.words(units.Metric, "", ""))
 }
 
 // Thrusters that would fare alike when jammed are told in one line, with what the fuse does.

@@ -11,7 +11,14 @@ import (
 func (q Question) remedy(m *Margins) {
 	power := func(v *vehicle.Vehicle) *vehicle.Conductor { return &v.Tether.Power }
 	signal := func(v *vehicle.Vehicle) *vehicle.Conductor { return &v.Tether.Signal }
+	m.beyondOhm = q.beyond()
 	if m.Fuse.BetterA == nil {
+		if m.beyondOhm > 0 {
+			w := q.mended().judge()
+			if m.Fuse.MendedA = w.Fuse.BetterA; w.Fuse.Met() {
+				m.Fuse.MendedA = &w.Fuse.RatingA
+			}
+		}
 		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
 	}
 	if !m.Heating.Met() {
@@ -29,6 +36,33 @@ func (q Question) remedy(m *Margins) {
 	if m.Battery != nil && !m.Battery.Met() {
 		m.Battery.Better = q.stiffer(func(w *Margins) bool { return w.Battery.Met() })
 	}
+}
+
+// beyond is how much more resistance the power loop surely has by the log than by the file,
+// Ω, 0 for none: of joints, for all that is known, or of another cable.
+func (q Question) beyond() (ohm float64) {
+	file := q.Cases[0].LoopOhm
+	for _, c := range q.Cases[1:] {
+		if c.LoopOhm.Low > file.High {
+			ohm = max(ohm, c.LoopOhm.Value-file.Value)
+		}
+	}
+	return ohm
+}
+
+// mended is the question of the vehicle with its loop as its file has it.
+func (q Question) mended() Question {
+	file := q.Cases[0].LoopOhm
+	with := q
+	with.ExcessOhm = 0
+	with.Cases = []Case{q.Cases[0]}
+	for _, c := range q.Cases[1:] {
+		c.Params = append(predict.Params(nil), c.Params...)
+		c.Params[predict.LoopOhm] += file.Value - c.LoopOhm.Value
+		c.LoopOhm = file
+		with.Cases = append(with.Cases, c)
+	}
+	return with
 }
 
 // thicker is the next conductor size sold, mm², with which ok holds; nil where none does

@@ -35,7 +35,7 @@ func (m *Margins) Lines(u units.System) []Line {
 	signal := func(area *float64) string {
 		return better(area, func(a float64) string { return sizeName(SoldIn(&m.signal, u), a, m.signal.Parallel) })
 	}
-	out := []Line{{"fuse", true, m.Fuse.Met(), m.Fuse.words(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
+	out := []Line{{"fuse", true, m.Fuse.Met(), m.fuseWords(u, power(m.Fuse.BetterOf))}, {"heating", true, m.Heating.Met(), m.Heating.words(power(m.Heating.BetterOf))}}
 	if r := m.Motors; r != nil {
 		text := fmt.Sprintf("one may get %.1f V, tested at %.3g V", r.V, r.TestedV)
 		if !r.Met() {
@@ -63,11 +63,15 @@ func (m *Margins) Lines(u units.System) []Line {
 			from, first = fmt.Sprintf("a battery that rests at %.2f V, as dives begin with", b.SpentV), "charge it first, or "
 		}
 		out = append(out, Line{"battery", true, b.Met(), fmt.Sprintf("%.2f V under the heaviest run from %s, it may not fall below %.2f V%s", b.V, from, b.MinimumV,
-			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time"))})
+			remedy(b.Met(), better(b.Better, func(ohm float64) string { return fmt.Sprintf("%.2g Ω", ohm) }), first+"a battery of at most %s, leads in it, would do", first+"run less at a time")) + m.onAGuess()})
 	}
 	if c := m.Camera; c != nil {
+		first := m.measureFirst()
+		if first != "" {
+			first += "; as it is "
+		}
 		out = append(out, Line{"camera", true, c.Met(), fmt.Sprintf("the shared supply falls to %.1f V, it wants %.1f V or the picture goes dark%s", c.V, c.MinimumV,
-			remedy(c.Met(), power(c.Better), "its own supply, or power conductors of %s, would do", "its own supply would do"))})
+			remedy(c.Met(), power(c.Better), first+"its own supply, or power conductors of %s, would do", first+"its own supply would do"))})
 	}
 	if l := m.Lights; l != nil {
 		out = append(out, Line{"lights", l.MinimumV > 0, l.Met(), fmt.Sprintf("their signal conductor leaves them %.1f V%s", l.V,
@@ -108,7 +112,33 @@ func remedy(met bool, better, with, without string) string {
 	return "; " + fmt.Sprintf(with, better)
 }
 
-func (f *Fuse) words(u units.System, thicker string) string {
+// measureFirst is what comes before another cable where the loop has more resistance than
+// the file says, "" where it has not.
+func (m *Margins) measureFirst() string {
+	if m.beyondOhm == 0 {
+		return ""
+	}
+	return fmt.Sprintf("by the log the loop has about %s Ω more than by the file: first measure it (battery unplugged, far end shorted, the short taken off again), for that may be in joints", units.Digits(m.beyondOhm, 1))
+}
+
+// onAGuess says of a margin that the battery's resistance is guessed, "" where it is not.
+func (m *Margins) onAGuess() string {
+	if m.guessed == nil {
+		return ""
+	}
+	d := func(x float64) string { return units.Digits(x, 2) }
+	return fmt.Sprintf("; on a guess of the battery's resistance by its label, %s Ω (%s to %s): volts at rest less volts under load, by the amperes, tell it", d(m.guessed.Value), d(m.guessed.Low), d(m.guessed.High))
+}
+
+func (m *Margins) fuseWords(u units.System, thicker string) string {
+	words := m.Fuse.words(u, m.measureFirst(), thicker)
+	if m.Battery == nil || m.Fuse.RatingA > 0 && !m.Fuse.Blows() { // else the battery's margin says it
+		words += m.onAGuess()
+	}
+	return words
+}
+
+func (f *Fuse) words(u units.System, measure, thicker string) string {
 	var parts []string
 	digits := 0
 	if f.ShortA.Low < 10 {
@@ -143,14 +173,21 @@ func (f *Fuse) words(u units.System, thicker string) string {
 		parts = append(parts, fmt.Sprintf("the conductors bear %s A for long, less than it lets pass", units.Digits(f.BearsA, 2)))
 	}
 	if !f.Met() {
-		parts = append(parts, f.remedy(thicker))
+		parts = append(parts, f.remedy(measure, thicker))
 	}
 	return strings.Join(parts, "; ")
 }
 
-// remedy names what would meet the margin: another fuse, or thicker conductors with one.
-func (f *Fuse) remedy(thicker string) string {
+// remedy names what would meet the margin: another fuse, the joints re-made, or thicker
+// conductors with a fuse.
+func (f *Fuse) remedy(measure, thicker string) string {
 	switch {
+	case f.BetterA == nil && measure != "":
+		words := measure
+		if f.MendedA != nil {
+			words += fmt.Sprintf("; with the loop as in the file a fuse of %g A meets the margin", *f.MendedA)
+		}
+		return words + "; as it is " + f.remedy("", thicker)
 	case f.BetterA != nil:
 		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A%s, and guards the conductors", *f.BetterA, f.HeavyA, f.over(*f.BetterA))
 	case f.BetterOf != nil:

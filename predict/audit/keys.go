@@ -154,13 +154,15 @@ func (k *givenKeys) narrow(x *Known) {
 		}
 		w.SetVec(i, (hi-lo)/2)
 	}
-	if norm := mat.Norm(w, 2); len(k.keys) == 0 || !(norm > 0) || math.IsInf(norm, 1) { // none, or too near nothing for a logarithm
+	before := mat.Norm(w, 2)                                        // less than b.SD at an end of the key's range
+	if len(k.keys) == 0 || !(before > 0) || math.IsInf(before, 1) { // none, or too near nothing for a logarithm
 		return
 	}
 	after := math.Sqrt(max(mat.Inner(w, k.cov, w), 0))
 	b := x.Belief
 	b.Value = k.now.Belief(x.Path).Value
-	x.Left, b.SD = min(after/b.SD, 1), min(after, b.SD)
+	x.Left = min(after/before, 1)
+	b.SD *= x.Left
 	x.Now = normal.Range{Value: b.Value, Low: max(b.At(-vehicle.Z95), x.Least), High: min(b.At(vehicle.Z95), x.Most)}
 	x.Beside = k.beside(x.Key)
 }

@@ -16,6 +16,7 @@ import (
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -156,5 +157,18 @@ func TestAsDived(t *testing.T) {
 	for baseline, of := range map[int]float64{0: 1, 1: 1, 4: 4} {
 		r.Baseline = baseline
 		assert.InDelta(t, 9+sq(scatter)/of, asDived(r).Cov.At(i, i), 1e-12, "%d dives", baseline)
+	}
+}
+
+// Before the first dive nothing is learnt, of numbers at an end of their keys' ranges either.
+func TestNothingIsLearntFromNoDives(t *testing.T) {
+	v := vehicle.Example()
+	for _, set := range []string{"battery.nominal_v=60", "battery.chemistry=lithium-ion", "battery.capacity_ah=0.1", "hull.wake=0"} {
+		require.NoError(t, v.Set(set))
+	}
+	r, err := fit.Fit(v, &session.Log{}, nil)
+	require.NoError(t, err)
+	for _, x := range Keys(r, r.OfBaseline()) {
+		assert.InDelta(t, 1, x.Left, 1e-3, x.Path)
 	}
 }

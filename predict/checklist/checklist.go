@@ -38,9 +38,10 @@ const (
 	meterSDs   = 3.0  // standard deviations of a meter that a reading may be off
 )
 
-// Before is the list before a dive of a fitted log under a condition.
-func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Condition) []Check {
-	l := list{r: r, rep: rep, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m}
+// Before is the list before a dive of a fitted log under a condition; reads are the
+// quantities that there is an instrument for.
+func Before(r *fit.Result, rep *findings.Report, m *advice.Margins, c predict.Condition, reads map[quantity.Quantity]bool) []Check {
+	l := list{r: r, rep: rep, v: r.Model.Vehicle, c: c, now: outlook.Present(r, rep), margins: m, clamp: reads[quantity.CurrentA]}
 	l.battery()
 	l.tether()
 	l.tubes()
@@ -60,6 +61,7 @@ type list struct {
 	c       predict.Condition
 	now     predict.Params
 	margins *advice.Margins
+	clamp   bool // amperes can be read
 	out     []Check
 }
 
@@ -104,6 +106,9 @@ func (l *list) battery() {
 		l.add("fuse of the signal wires", "%s: the battery's need not open on a short in them", size)
 	}
 	l.add("battery at rest, an hour after charging", "%.2f V or more (%.0f %% of its charge); below %.2f V charge it first%s", b.RestAt(goCharge), 100*goCharge, b.RestAt(noGoCharge), guessed(l.v))
+	if !l.clamp {
+		return
+	}
 	idle := l.reads(quantity.CurrentA, l.r.Base, false)
 	l.add("current with everything off", "%.1f A, at most %.1f A: more is a leak or something left on", idle, idle+meterSDs*l.v.Instruments.CurrentA)
 }
@@ -145,7 +150,10 @@ func (l *list) drives() {
 
 func (l *list) supplies() {
 	v := l.v
-	if v.Lights.Any() {
+	switch {
+	case v.Lights.Any() && !l.clamp:
+		l.add("lights on", "all of them shine")
+	case v.Lights.Any():
 		more := l.reads(quantity.CurrentA, l.now, true) - l.reads(quantity.CurrentA, l.now, false)
 		by := meterSDs * v.Instruments.CurrentA
 		l.add("lights on", "%.1f to %.1f A more than off", max(more-by, 0), more+by)

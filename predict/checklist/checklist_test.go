@@ -18,10 +18,15 @@ import (
 	"sagline/predict/outlook"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // before is the list of the example vehicle as built, by what to look at.
 func before(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicle)) map[string]string {
+	return beforeWith(t, margins, change, map[quantity.Quantity]bool{quantity.CurrentA: true})
+}
+
+func beforeWith(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicle), reads map[quantity.Quantity]bool) map[string]string {
 	v, err := vehicle.Open("../../examples/joint")
 	require.NoError(t, err)
 	change(v)
@@ -29,7 +34,7 @@ func before(t *testing.T, margins *advice.Margins, change func(v *vehicle.Vehicl
 	require.NoError(t, err)
 	out := map[string]string{}
 	rep := &findings.Report{Findings: []findings.Finding{{Fault: "power_loop", Probability: 0.9, Cause: &causes.Cause{Name: "power_loop", Words: "excess loop resistance"}, SinceDive: "9", CheckNext: "flex each joint: 100 % of them"}}}
-	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}) {
+	for _, c := range Before(r, rep, margins, predict.Condition{WaterC: 20, TetherOutM: 30}, reads) {
 		out[c.Look] = c.Go
 	}
 	return out
@@ -52,6 +57,16 @@ func TestLimits(t *testing.T) {
 	assert.NotContains(t, got, "lights on")
 }
 
+// Nobody is asked for amperes who has no meter for them.
+func TestAmperesNeedAClamp(t *testing.T) {
+	lit := func(v *vehicle.Vehicle) { require.NoError(t, v.Set("lights.current_a=2")) }
+	got := before(t, &advice.Margins{}, lit)
+	assert.Equal(t, "1.6 to 2.5 A more than off", got["lights on"])
+	got = beforeWith(t, &advice.Margins{}, lit, map[quantity.Quantity]bool{quantity.BatteryV: true})
+	assert.NotContains(t, got, "current with everything off")
+	assert.Equal(t, "all of them shine", got["lights on"])
+}
+
 // The hover weight is that at the surface however deep the dive is planned, with a
 // limit once it is known better than by that limit: 70 g by the
 // file, ±78 g, are not; 60 g of water are too much.
@@ -65,7 +80,7 @@ func TestHoverWeight(t *testing.T) {
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	said := func(depth float64) string {
-		all := Before(r, drift.Analyse(r), &advice.Margins{}, predict.Condition{WaterC: 15, TetherOutM: 30, DepthM: depth})
+		all := Before(r, drift.Analyse(r), &advice.Margins{}, predict.Condition{WaterC: 15, TetherOutM: 30, DepthM: depth}, nil)
 		return all[slices.IndexFunc(all, func(c Check) bool { return c.Look == look })].Go
 	}
 	assert.Regexp(t, `^\d+ g by the log, \d+ g when sound; no-go at \d+ g or less: water taken in$`, said(0))

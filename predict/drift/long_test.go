@@ -112,7 +112,7 @@ func TestNothingFits(t *testing.T) {
 	assert.Equal(t, findings.Unexplained, f.Fault)
 	assert.Greater(t, f.Probability, 0.99)
 	assert.Equal(t, "18", f.SinceDive)
-	assert.Contains(t, f.Evidence[0], "readings of battery voltage are more than anything explains")
+	assert.Contains(t, f.Evidence[0], "readings of battery voltage are higher than anything explains")
 	assert.InDelta(t, 1, f.Probability+f.Alternatives[0].Probability, 1e-9)
 	assert.Empty(t, rep.Dives[17].SetAside)
 	assert.Empty(t, rep.Alarms)

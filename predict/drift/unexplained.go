@@ -43,11 +43,11 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		first, chance = min(first, s.dives[0]), min(chance, s.chance())
 	}
 	for _, m := range all {
-		side := "more"
+		side := "higher"
 		if m.By < 0 {
-			side = "less"
+			side = "lower"
 		}
-		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, by %.1f times their usual scatter on average",
+		evidence = append(evidence, fmt.Sprintf("%d of %d readings of %s are %s than anything explains, on average %.1f times as far off as such readings usually are",
 			m.Off, m.Of, m.Quantity.Words(), side, max(m.By, -m.By)))
 		chance = min(chance, m.Chance)
 	}

@@ -30,7 +30,7 @@ func TestUnexplained(t *testing.T) {
 	require.True(t, ok)
 	label := func(d int) string { return r.Dives[d].Log.Label }
 	assert.Equal(t, []string{label(last - 1), label(last - 1), label(last - 1)}, []string{f.SinceDive, f.OnsetFrom, f.OnsetTo})
-	assert.Regexp(t, `^\d+ of \d+ readings of .*current.* are more than anything explains, by \d+\.\d times their usual scatter on average$`, f.Evidence[0])
+	assert.Regexp(t, `^\d+ of \d+ readings of .*current.* are higher than anything explains, on average \d+\.\d times as far off as such readings usually are$`, f.Evidence[0])
 	assert.Greater(t, f.Probability, 0.999)
 	assert.InDelta(t, 1-f.Probability, f.Alternatives[0].Probability, 1e-12)
 	least := 1.0

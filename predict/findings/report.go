@@ -139,6 +139,7 @@ type Finding struct {
 	Either []Alternative `json:"-"` // those that are the same of different thrusters, this among them, where it is not plain of which
 	Alarm  bool          `json:"-"` // an alarm is open for it
 	Onset  int           `json:"-"` // its dive, from 0
+	past   string        // that its quantity stands past its limit, of what is told
 }
 
 // A Test is what tells a finding from the likeliest of what else it may be: one

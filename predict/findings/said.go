@@ -113,7 +113,7 @@ func (f *Finding) Lines() (out []string) {
 	if len(f.Again) > 0 {
 		since += " and again since " + strings.Join(f.Again, ", ")
 	}
-	out = append(out, fmt.Sprintf("%s, %s", f.What(), since), fmt.Sprintf("%s (%s sure)%s", f.Words(), Sure(f.Sure()), f.OrElse()))
+	out = append(out, fmt.Sprintf("%s, %s%s", f.What(), since, f.past), fmt.Sprintf("%s (%s sure)%s", f.Words(), Sure(f.Sure()), f.OrElse()))
 	for _, e := range f.Evidence {
 		out = append(out, "because "+e)
 	}

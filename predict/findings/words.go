@@ -85,11 +85,37 @@ const Told = 0.5
 // that the readings are not enough.
 func (r *Report) Told() (out []Finding) {
 	for i := range r.Findings {
-		if r.Findings[i].Sure() >= Told {
-			out = append(out, r.Findings[i])
+		if f := r.Findings[i]; f.Sure() >= Told {
+			f.past = r.past(&f)
+			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// past says that the quantity of a finding stands past its limit, "" where it does not.
+func (r *Report) past(f *Finding) string {
+	if f.Cause == nil {
+		return ""
+	}
+	at := slices.IndexFunc(r.Trends, func(t Trend) bool { return t.Cause.Name == f.Cause.Name })
+	if at < 0 || r.Trends[at].Limit == nil || r.Trends[at].ComesBy != nil {
+		return ""
+	}
+	t := &r.Trends[at]
+	worse, level, limit := t.Cause.Worse, t.Level, *t.Limit
+	if t.Cause.Scale.Negative {
+		worse = -worse
+	}
+	unit := r.Unit(t.Quantity)
+	said := strings.TrimRight(" past its limit of "+units.Digits(unit.FromBase(limit), 3)+" "+unit.Name, " ")
+	switch {
+	case worse*(level.Value-limit) <= 0:
+		return ""
+	case min(worse*(level.Low-limit), worse*(level.High-limit)) <= 0:
+		return "; it likely stands" + said
+	}
+	return "; it stands" + said
 }
 
 // Sure is the probability of what a finding's words say: of its cause, or of any that is the same of another thruster.

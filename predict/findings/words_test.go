@@ -86,6 +86,26 @@ func TestLevelSaid(t *testing.T) {
 	}
 }
 
+// What stands past its limit is told so first.
+func TestPastItsLimit(t *testing.T) {
+	limit := 0.3
+	c := &causes.Cause{Name: "power_loop", What: "the loop has gained resistance", Worse: 1}
+	c.Scale.Unit = "Ω"
+	of := func(level Estimate) string {
+		r := Report{Trends: []Trend{{Quantity: "x", Cause: c, Limit: &limit, Level: level}}, Findings: []Finding{{Probability: 0.9, SinceDive: "9", Cause: c}}}
+		return r.Told()[0].Lines()[0]
+	}
+	const what = "the loop has gained resistance, since dive 9"
+	assert.Equal(t, what, of(Estimate{0.29, 0.2, 0.38}))
+	assert.Equal(t, what+"; it likely stands past its limit of 0.3 Ω", of(Estimate{0.31, 0.22, 0.4}))
+	assert.Equal(t, what+"; it stands past its limit of 0.3 Ω", of(Estimate{0.56, 0.5, 0.61}))
+	limit, c.Worse, c.Scale.Unit = 0.8, -1, ""
+	assert.Equal(t, what+"; it stands past its limit of 0.8", of(Estimate{0.7, 0.65, 0.75}))
+	assert.Equal(t, what, of(Estimate{0.9, 0.85, 0.95}))
+	c.Scale.Negative = true
+	assert.Equal(t, what+"; it stands past its limit of 0.8", of(Estimate{0.9, 0.85, 0.95}))
+}
+
 // Of cases that the readings do not tell apart none is said to be sure.
 func TestWhich(t *testing.T) {
 	f := Finding{Probability: 0.93, SinceDive: "9", Cause: &causes.Cause{Words: "zero of the clamp meter", What: "the clamp meter's zero has moved", Check: "zero it"}, CheckNext: "zero it"}

@@ -84,6 +84,7 @@ func Fit(v *vehicle.Vehicle, log *session.Log, progress func(done, all int)) (*R
 	if err := f.baseline(); err != nil {
 		return nil, err
 	}
+	f.r.limitBattery()
 	return f.r, f.dives(progress)
 }
 

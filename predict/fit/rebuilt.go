@@ -104,7 +104,7 @@ func (r *Result) ToCome() map[int]float64 {
 }
 
 // Builds say in words what was rebuilt up to a dive, oldest first: "from dive 13
-// on tether.length_m = 80, was 30"; of the newest dive also what is to come.
+// on: tether.length_m = 80, was 30"; of the newest dive also what is to come.
 func (r *Result) Builds(dive int) (out []string) {
 	for n := 1; n < len(r.Eras); n++ {
 		e := &r.Eras[n]

@@ -94,10 +94,10 @@ func TestRebuilds(t *testing.T) {
 		assert.Equal(t, want, r.RebuiltAt(d), "dive %d", d+1)
 	}
 	assert.Empty(t, r.Builds(6))
-	tether := fmt.Sprintf("from dive 8 on tether.length_m = 15, was %g", was)
+	tether := fmt.Sprintf("from dive 8 on: tether.length_m = 15, was %g", was)
 	assert.Equal(t, []string{tether}, r.Builds(7))
 	assert.Equal(t, []string{tether}, r.Builds(9))
-	assert.Equal(t, []string{tether, fmt.Sprintf("from dive 12, which is not in the log yet, on hull.trim_g = 20, was %g", s.vehicle.Hull.TrimG)}, r.Builds(10))
+	assert.Equal(t, []string{tether, fmt.Sprintf("from dive 12, which is not in the log yet, on: hull.trim_g = 20, was %g", s.vehicle.Hull.TrimG)}, r.Builds(10))
 	later := s.fit(t, changed(t, s.vehicle, "8 tether.length_m = 15", "15 hull.trim_g = 20"))
 	assert.Equal(t, []string{tether}, later.Builds(9))
 	if of := later.Builds(10); assert.Len(t, of, 2) {

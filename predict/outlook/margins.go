@@ -39,6 +39,9 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *sessi
 				q.SpentV = x
 			}
 		}
+		if rep.Judged { // before, what a dive leaves open is not in the doubts
+			q.TellBattery()
+		}
 	}
 	q.Megohm = leak(rep, log)
 	return q.Judge()

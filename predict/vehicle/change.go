@@ -36,16 +36,18 @@ type step struct {
 	before, after *Vehicle
 }
 
-// Said words what began an era, by the dive that each change names: "from dive 13 on
+// Said words what began an era, by the dive that each change names: "from dive 13 on:
 // tether.length_m = 80, was 30". Of an era without a dive each is still to come.
 func (e *Era) Said(toCome bool) (out []string) {
 	for _, s := range e.steps {
 		from := "dive " + s.dive
 		switch {
 		case toCome:
-			from += ", which is not in the log yet,"
+			from += ", which is not in the log yet, on"
 		case s.dive != e.Dive:
-			from = "dive " + e.Dive + ", as dive " + s.dive + " is not in the log,"
+			from = "dive " + e.Dive + ", as dive " + s.dive + " is not in the log, on"
+		default:
+			from += " on"
 		}
 		var changed []string
 		for _, path := range s.paths {
@@ -54,7 +56,7 @@ func (e *Era) Said(toCome bool) (out []string) {
 				changed[len(changed)-1] += ", was " + was
 			}
 		}
-		out = append(out, "from "+from+" on "+strings.Join(changed, "; "))
+		out = append(out, "from "+from+": "+strings.Join(changed, "; "))
 	}
 	return out
 }
@@ -172,7 +174,7 @@ func (v *Vehicle) Later(labels []string) []string {
 	}
 	out := e.Said(true)
 	for i := range out {
-		out[i] += ": after the next dive, so not in these numbers"
+		out[i] += " (after the next dive, so not in these numbers)"
 	}
 	return out
 }

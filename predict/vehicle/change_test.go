@@ -65,11 +65,11 @@ func TestErasSaid(t *testing.T) {
 		return out
 	}
 	assert.Equal(t, []string{
-		"from dive 3, which is not in the log yet, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]"}, said("1", "2"))
+		"from dive 3, which is not in the log yet, on: tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]"}, said("1", "2"))
 	assert.Equal(t, []string{
-		"from dive 5, as dive 3 is not in the log, on tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
-		"from dive 5 on tether.power.awg = 10",
-		"from dive next, which is not in the log yet, on tether.length_m = 30, was 80"}, said("1", "2", "4", "5"))
+		"from dive 5, as dive 3 is not in the log, on: tether.length_m = 80, was 20; thruster.port.prop_pitch_mm = [40, 50]",
+		"from dive 5 on: tether.power.awg = 10",
+		"from dive next, which is not in the log yet, on: tether.length_m = 30, was 80"}, said("1", "2", "4", "5"))
 }
 
 // Of several changes to come the next dive has those of the first label; none has one whose number lies beyond the next
@@ -81,8 +81,8 @@ func TestNext(t *testing.T) {
 		length float64
 		later  []string
 	}{
-		{[]string{"1", "2"}, 80, []string{"from dive 5, which is not in the log yet, on tether.power.awg = 10: after the next dive, so not in these numbers",
-			"from dive next, which is not in the log yet, on tether.length_m = 30, was 80: after the next dive, so not in these numbers"}},
+		{[]string{"1", "2"}, 80, []string{"from dive 5, which is not in the log yet, on: tether.power.awg = 10 (after the next dive, so not in these numbers)",
+			"from dive next, which is not in the log yet, on: tether.length_m = 30, was 80 (after the next dive, so not in these numbers)"}},
 		{[]string{"1"}, 20, nil},
 		{[]string{"a", "b"}, 80, nil},
 		{[]string{"-7", "1"}, 80, nil}, // not numbered one by one

@@ -172,6 +172,17 @@ func (v *Vehicle) ChemistryGuessed() bool {
 	return v.stated != nil && !ok
 }
 
+// BatteryLimitGuessed says whether the file states neither the battery's resistance nor its
+// limit, so that the limit is twice a guess.
+func (v *Vehicle) BatteryLimitGuessed() bool {
+	for _, path := range []string{"battery.resistance_ohm", "limits.battery_resistance_ohm"} {
+		if _, ok := v.stated[keyElement{path, 0}]; ok || v.stated == nil {
+			return false
+		}
+	}
+	return true
+}
+
 // roundedOff is how far a rounded label may lie from the volts of its cells, as a share:
 // 12.8 V of lithium-iron are sold as 12 V. Common practice, no source.
 const roundedOff = 0.07

@@ -188,3 +188,22 @@ func TestKeysAreWhatSetTakes(t *testing.T) {
 	assert.Equal(t, "[0.02, 0.05]", values["battery.resistance_ohm"])
 	assert.Equal(t, "50", values["tube.2.outer_mm"], "one without a name goes by its number")
 }
+
+// The range of a battery's resistance holds that of every label and capacity that is
+// taken, by the prior's formula.
+func TestResistanceOfSmallPacks(t *testing.T) {
+	of := func(text string) (*Vehicle, error) {
+		return read("name = \"x\"\n[battery]\n" + text + "\n[tether]\nlength_m = 20\n[tether.power]\narea_mm2 = 2.5\n[[thruster]]\nname = \"a\"\naxis = \"surge\"\n")
+	}
+	_, err := of("nominal_v = 36\ncapacity_ah = 0.5\nresistance_ohm = 2.4")
+	assert.NoError(t, err)
+	nominal, capacity := byPath["battery.nominal_v"], byPath["battery.capacity_ah"]
+	for _, c := range chemistryNames {
+		v, err := of(fmt.Sprintf("nominal_v = %g\ncapacity_ah = %g\nchemistry = %q", nominal.high, capacity.low, c))
+		require.NoError(t, err)
+		assert.InDelta(t, batteryOhm(v, 0), v.Battery.ResistanceOhm, 1e-9, c)
+		assert.LessOrEqual(t, 2*v.Battery.ResistanceOhm, byPath["battery.resistance_ohm"].high, c)
+		assert.LessOrEqual(t, v.Limits.BatteryResistanceOhm, byPath["limits.battery_resistance_ohm"].high, c)
+		assert.InDelta(t, 2*v.Battery.ResistanceOhm, v.Limits.BatteryResistanceOhm, 1e-9, c)
+	}
+}
