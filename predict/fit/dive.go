@@ -22,7 +22,13 @@ type diver struct {
 	noise *instrument.Noise
 	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
+	steps int // left to the dive
 }
+
+// mostOfADive bounds the steps of all fits of one dive together: with no contact that comes and goes a sound dive
+// takes under 150, and lines that contradict one another would take thousands.
+const mostOfADive = 600
+
 
 // uncertain is the variance of a prediction with given slopes for what is not
 // known of the calibration.
@@ -47,6 +53,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	if d.unrested {
 		d.rest = f.base[predict.OpenCircuitV]
 	}
+	f.steps = mostOfADive
 	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return byFault(c, want) })
 	f.markHoverSlip(d)
 	sum := &Summary{}
@@ -178,12 +185,13 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	log := 0.0
 	for range robustPasses {
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
+			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: max(1, min(mostSteps, f.steps))})
 		if err != nil {
 			return nil, 0, err
 		}
+		f.steps -= res.Iterations
 		x, log, d.unsettled = res.X, d.evidence(res, of), res.Status.Early()
-		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc) {
+		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc) || f.steps <= 0 {
 			break
 		}
 	}
