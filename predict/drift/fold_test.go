@@ -113,6 +113,41 @@ func TestEndOfTheUntold(t *testing.T) {
 	assert.Equal(t, d, friction.endOf(d, &explanation{}, func(c *causes.Cause) bool { return c.ClearedBy([]string{"seal"}) }))
 }
 
+// The trends of the dive before are kept where a service, a rebuild or another battery may end them, not within the baseline;
+// those that a dive begins anew are eras.
+func TestWhatMayEndAnEra(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+	r, n, loop := *a.r, a.n, a.index("power_loop")
+	a.r = &r
+	for name, c := range map[string]struct {
+		services []string
+		change   func(*fit.DiveFit)
+		n        int
+		want     bool
+	}{
+		"nothing":               {nil, func(*fit.DiveFit) {}, n, false},
+		"a service":             {[]string{"joint"}, func(*fit.DiveFit) {}, n, true},
+		"a rebuild":             {nil, func(d *fit.DiveFit) { d.Era++ }, n, true},
+		"another battery":       {nil, func(d *fit.DiveFit) { d.Battery = "B" }, n, true},
+		"of the baseline alone": {[]string{"joint"}, func(*fit.DiveFit) {}, r.Baseline, false},
+	} {
+		r.Dives = slices.Clone(exampleFit().Dives)
+		c.change(&r.Dives[c.n])
+		ending := a.ending(c.n, &explanation{}, c.services)
+		_, kept := ending[loop]
+		assert.Equal(t, c.want, kept, name)
+		if c.want {
+			a.eras, a.epoch[loop] = map[int][]findings.Era{}, n
+			a.end(ending, n)
+			assert.Len(t, a.eras, 1, name)
+			if assert.Len(t, a.eras[loop], 1, name) {
+				assert.Equal(t, []int{0, n}, []int{a.eras[loop][0].From, a.eras[loop][0].To}, name)
+			}
+			a.epoch[loop] = r.Baseline
+		}
+	}
+}
+
 // What is gone by a service counts as gone as long as its dives do.
 func TestGoneByService(t *testing.T) {
 	a := plain(predict.LogThrust, 0.1, 0, 0, 0, 0)
@@ -141,4 +176,19 @@ func TestRestart(t *testing.T) {
 		assert.Equal(t, c.want, a.levels[at])
 		assert.Equal(t, c.dive, a.forgot[at])
 	}
+}
+
+// What was worked on before the first dive is as that dive found it: nothing is set anew.
+func TestAServiceBeforeTheFirstDive(t *testing.T) {
+	r := exampleFit().Upto(7)
+	want := Analyse(r)
+	r.Dives = slices.Clone(r.Dives)
+	log := *r.Dives[0].Log
+	log.Lines = slices.Clone(log.Lines)
+	log.Lines[0].Serviced = []string{"joint"}
+	r.Dives[0].Log = &log
+	got := Analyse(r)
+	assert.Equal(t, []string{"joint"}, got.Dives[0].Serviced)
+	assert.Equal(t, want.Trends, got.Trends)
+	assert.Equal(t, want.Findings, got.Findings)
 }
