@@ -84,11 +84,13 @@ func TestLinesOfARamp(t *testing.T) {
 	}
 	trend := a.trend(k, &explanation{parts: []explained{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
 	require.NotNil(t, trend.PerDive)
-	slope := 0.0
+	slope, square := 0.0, 0.0
 	for _, l := range lines {
 		slope += l.weight * l.slope / 0.613
+		square += l.weight * (sq(l.slope) + l.slopeVar) / 0.613
 	}
-	assert.InDelta(t, slope, trend.PerDive.Value, 1e-9)
+	wide := z95 * math.Sqrt(square-sq(slope))
+	assert.InDeltaSlice(t, []float64{slope, slope - wide, slope + wide}, []float64{trend.PerDive.Value, trend.PerDive.Low, trend.PerDive.High}, 1e-9)
 }
 
 // stayed is that one cause stays for certain.
