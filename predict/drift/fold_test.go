@@ -10,6 +10,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
@@ -43,6 +44,34 @@ func TestFoldedDivesForget(t *testing.T) {
 		a.fold(&explanation{})
 		tells := a.folded[len(a.folded)-1].info[0][i] > 1
 		assert.Equal(t, d == 2, tells, "dive %d after the baseline", d+1)
+	}
+}
+
+// A dive that a jam explains is folded as it reads under that jam, for good; one before the jam began, after it was gone, or that
+// does not look jammed, as it is.
+func TestJammedDivesAreFoldedAsSuch(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	from := r.Baseline
+	summary := *r.Dives[from].Summary
+	summary.Jammed = make([]*normal.Quadratic, len(r.Model.Vehicle.Thrusters))
+	summary.Jammed[1] = &r.Dives[from+1].Summary.Firm
+	r.Dives[from].Summary = &summary
+	for name, c := range map[string]struct {
+		thruster, onset, until int
+		want                   bool
+	}{"jammed": {1, from, 0, true}, "jammed, then gone": {1, from, from + 1, true}, "not yet": {1, from + 1, 0, false}, "no longer": {1, from - 1, from, false}, "another's": {0, from, 0, false}} {
+		a := newAnalysis(&r)
+		a.learn(from)
+		a.learn(from + 1)
+		k := a.index("stall:" + r.Model.Vehicle.Thrusters[c.thruster].Name)
+		want := a.held[0].clone()
+		if c.want {
+			want = a.readUnder(from, k, true, block{})
+		}
+		a.fold(&explanation{parts: []explained{{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}}}})
+		assert.Equal(t, want.info[0], a.folded[0].info[0], name)
+		assert.Equal(t, want.lin[0], a.folded[0].lin[0], name)
 	}
 }
 
