@@ -63,6 +63,7 @@ func TestLinesOfARamp(t *testing.T) {
 		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
 	}
 	active := &explained{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
+	a.variance = slices.Repeat([]float64{3e-4}, len(a.variance))
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
 	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))

@@ -184,6 +184,8 @@ func TestGoneByService(t *testing.T) {
 	now := explanation{parts: []explained{{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: 6, until: 8}}}}
 	assert.Len(t, a.gone(&now), 1)
 	assert.Len(t, a.unsaid(&now), 1)
+	a.renewed[c], a.epoch[c] = true, 7
+	assert.Len(t, a.unsaid(&now), 1, "the service was before its end")
 	a.renewed[c], a.epoch[c] = true, 8
 	assert.Len(t, a.gone(&now), 1)
 	assert.Empty(t, a.unsaid(&now), "a service says why")
