@@ -63,6 +63,7 @@ func TestLinesOfARamp(t *testing.T) {
 		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
 	}
 	active := &explained{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
+	a.variance = slices.Repeat([]float64{3e-4}, len(a.variance))
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
 	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))
@@ -84,11 +85,13 @@ func TestLinesOfARamp(t *testing.T) {
 	}
 	trend := a.trend(k, &explanation{parts: []explained{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
 	require.NotNil(t, trend.PerDive)
-	slope := 0.0
+	slope, square := 0.0, 0.0
 	for _, l := range lines {
 		slope += l.weight * l.slope / 0.613
+		square += l.weight * (sq(l.slope) + l.slopeVar) / 0.613
 	}
-	assert.InDelta(t, slope, trend.PerDive.Value, 1e-9)
+	wide := z95 * math.Sqrt(square-sq(slope))
+	assert.InDeltaSlice(t, []float64{slope, slope - wide, slope + wide}, []float64{trend.PerDive.Value, trend.PerDive.Low, trend.PerDive.High}, 1e-9)
 }
 
 // stayed is that one cause stays for certain.

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -95,6 +96,14 @@ func TestFreedBlocks(t *testing.T) {
 	}
 	single[1].free(2, sd)
 	assert.NotEqual(t, all[0].info[0], single[1].info[0])
+}
+
+// A dive that reads x ± sd of a place and is free of it there says how likely x is of any level within the wider deviation.
+func TestFreedDivesSayHowLikelyTheyAre(t *testing.T) {
+	const x, sd, wide = 0.3, 0.1, 0.2
+	b := ofDive(0, "", normal.Likelihood{Info: []float64{1 / (sd * sd)}, Lin: []float64{x / (sd * sd)}, Log: -0.5 * x * x / (sd * sd)})
+	b.free(0, wide)
+	assert.InDelta(t, -0.5*x*x/(sd*sd+wide*wide)-0.5*math.Log(1+wide*wide/(sd*sd)), b.log, 1e-12)
 }
 
 func TestSpacing(t *testing.T) {

@@ -80,6 +80,19 @@ func TestTheLikeliestLeads(t *testing.T) {
 	assert.Greater(t, e.stays[1], e.stays[0])
 }
 
+// Where the readings do not tell two cases apart and do not speak of what they are cases of, one of them leads.
+func TestACaseLeadsForAnUnreadRoot(t *testing.T) {
+	a := &analysis{n: 9, causes: []causes.Cause{{Name: "thrust", Step: 0.001}, {Name: "thrust:port", Of: "thrust", Step: 0.001}, {Name: "thrust:starboard", Of: "thrust", Step: 0.001}}}
+	found := make([]evidenceOf, 3)
+	for i := 1; i < 3; i++ {
+		found[i].add(hypothesis{cause: i, pattern: findings.Step, onset: 7}, 3)
+	}
+	e := (&scanner{a: a, base: &state{}}).weigh(found)
+	assert.Equal(t, "thrust", a.causes[e.hypothesis.cause].Of)
+	assert.Equal(t, 7, e.onset)
+	assert.InDelta(t, 3, e.single, 1e-12)
+}
+
 // The evidence of as many dives is coarsened as there are since the likeliest cause began.
 func TestCoarsenedSinceTheLikeliest(t *testing.T) {
 	a := &analysis{n: 199, causes: []causes.Cause{{Quantity: "old", Step: 0.001}, {Quantity: "new", Step: 0.001}, {Quantity: "third", Step: 0.001}}}

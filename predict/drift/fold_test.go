@@ -10,6 +10,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
@@ -43,6 +44,34 @@ func TestFoldedDivesForget(t *testing.T) {
 		a.fold(&explanation{})
 		tells := a.folded[len(a.folded)-1].info[0][i] > 1
 		assert.Equal(t, d == 2, tells, "dive %d after the baseline", d+1)
+	}
+}
+
+// A dive that a jam explains is folded as it reads under that jam, for good; one before the jam began, after it was gone, or that
+// does not look jammed, as it is.
+func TestJammedDivesAreFoldedAsSuch(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	from := r.Baseline
+	summary := *r.Dives[from].Summary
+	summary.Jammed = make([]*normal.Quadratic, len(r.Model.Vehicle.Thrusters))
+	summary.Jammed[1] = &r.Dives[from+1].Summary.Firm
+	r.Dives[from].Summary = &summary
+	for name, c := range map[string]struct {
+		thruster, onset, until int
+		want                   bool
+	}{"jammed": {1, from, 0, true}, "jammed, then gone": {1, from, from + 1, true}, "not yet": {1, from + 1, 0, false}, "no longer": {1, from - 1, from, false}, "another's": {0, from, 0, false}} {
+		a := newAnalysis(&r)
+		a.learn(from)
+		a.learn(from + 1)
+		k := a.index("stall:" + r.Model.Vehicle.Thrusters[c.thruster].Name)
+		want := a.held[0].clone()
+		if c.want {
+			want = a.readUnder(from, k, true, block{})
+		}
+		a.fold(&explanation{parts: []explained{{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}}}})
+		assert.Equal(t, want.info[0], a.folded[0].info[0], name)
+		assert.Equal(t, want.lin[0], a.folded[0].lin[0], name)
 	}
 }
 
@@ -113,6 +142,41 @@ func TestEndOfTheUntold(t *testing.T) {
 	assert.Equal(t, d, friction.endOf(d, &explanation{}, func(c *causes.Cause) bool { return c.ClearedBy([]string{"seal"}) }))
 }
 
+// The trends of the dive before are kept where a service, a rebuild or another battery may end them, not within the baseline;
+// those that a dive begins anew are eras.
+func TestWhatMayEndAnEra(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+	r, n, loop := *a.r, a.n, a.index("power_loop")
+	a.r = &r
+	for name, c := range map[string]struct {
+		services []string
+		change   func(*fit.DiveFit)
+		n        int
+		want     bool
+	}{
+		"nothing":               {nil, func(*fit.DiveFit) {}, n, false},
+		"a service":             {[]string{"joint"}, func(*fit.DiveFit) {}, n, true},
+		"a rebuild":             {nil, func(d *fit.DiveFit) { d.Era++ }, n, true},
+		"another battery":       {nil, func(d *fit.DiveFit) { d.Battery = "B" }, n, true},
+		"of the baseline alone": {[]string{"joint"}, func(*fit.DiveFit) {}, r.Baseline, false},
+	} {
+		r.Dives = slices.Clone(exampleFit().Dives)
+		c.change(&r.Dives[c.n])
+		ending := a.ending(c.n, &explanation{}, c.services)
+		_, kept := ending[loop]
+		assert.Equal(t, c.want, kept, name)
+		if c.want {
+			a.eras, a.epoch[loop] = map[int][]findings.Era{}, n
+			a.end(ending, n)
+			assert.Len(t, a.eras, 1, name)
+			if assert.Len(t, a.eras[loop], 1, name) {
+				assert.Equal(t, []int{0, n}, []int{a.eras[loop][0].From, a.eras[loop][0].To}, name)
+			}
+			a.epoch[loop] = r.Baseline
+		}
+	}
+}
+
 // What is gone by a service counts as gone as long as its dives do.
 func TestGoneByService(t *testing.T) {
 	a := plain(predict.LogThrust, 0.1, 0, 0, 0, 0)
@@ -120,6 +184,8 @@ func TestGoneByService(t *testing.T) {
 	now := explanation{parts: []explained{{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: 6, until: 8}}}}
 	assert.Len(t, a.gone(&now), 1)
 	assert.Len(t, a.unsaid(&now), 1)
+	a.renewed[c], a.epoch[c] = true, 7
+	assert.Len(t, a.unsaid(&now), 1, "the service was before its end")
 	a.renewed[c], a.epoch[c] = true, 8
 	assert.Len(t, a.gone(&now), 1)
 	assert.Empty(t, a.unsaid(&now), "a service says why")
@@ -141,4 +207,19 @@ func TestRestart(t *testing.T) {
 		assert.Equal(t, c.want, a.levels[at])
 		assert.Equal(t, c.dive, a.forgot[at])
 	}
+}
+
+// What was worked on before the first dive is as that dive found it: nothing is set anew.
+func TestAServiceBeforeTheFirstDive(t *testing.T) {
+	r := exampleFit().Upto(7)
+	want := Analyse(r)
+	r.Dives = slices.Clone(r.Dives)
+	log := *r.Dives[0].Log
+	log.Lines = slices.Clone(log.Lines)
+	log.Lines[0].Serviced = []string{"joint"}
+	r.Dives[0].Log = &log
+	got := Analyse(r)
+	assert.Equal(t, []string{"joint"}, got.Dives[0].Serviced)
+	assert.Equal(t, want.Trends, got.Trends)
+	assert.Equal(t, want.Findings, got.Findings)
 }

@@ -172,6 +172,28 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 	}
 }
 
+// Each onset of a cause of several amplitudes is weighed as that hypothesis by itself.
+func TestOnsetsOfSeveralAmplitudes(t *testing.T) {
+	a := plain(predict.BatteryOhm, 0.01, 0, 0.01, 0.04, 0.03, 0.05)
+	a.also(predict.OpenCircuitV, 0.1, 0.05, 0, 0.4, 0.5, 0.4)
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	k, likeliest := a.index("not_logged:battery"), weighed{log: math.Inf(-1)}
+	row := &a.causes[k]
+	require.Len(t, row.Amplitudes, 2)
+	for _, w := range s.scan()[k].onsets {
+		prior := map[string]float64{findings.Step: row.Step, findings.Ramp: row.Ramp}[w.h.pattern] * causes.Sizes[w.h.size].P
+		if w.h.onset < a.r.Baseline {
+			prior *= unsound
+		}
+		assert.InDelta(t, math.Log(prior)+a.logOf([]hypothesis{w.h}), w.log, 1e-6, "%+v", w.h)
+		if w.log > likeliest.log {
+			likeliest = w
+		}
+	}
+	assert.Equal(t, a.r.Baseline+2, likeliest.h.onset)
+}
+
 // The best explanation of dives that speak of one loop: one change, since when and how it goes on; two
 // changes; one that is over; one dive alone; nothing.
 func TestExplains(t *testing.T) {
@@ -346,6 +368,19 @@ func TestShare(t *testing.T) {
 	odds := math.Exp(-coarse / (coarse + 10))
 	assert.InDeltaSlice(t, []float64{0, 0.9 / (1 + odds), 0.9 * odds / (1 + odds)}, p.stays, 1e-12)
 	assert.Equal(t, other, p.best[2])
+}
+
+// What comes and goes as a contact does, and explains the dives about as well, has its share of the contact's probability.
+func TestAContactShares(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0)
+	lights, contact := a.index("not_logged:lights"), a.index("intermittent_contact")
+	h, ok := a.byTurns(lights)
+	require.True(t, ok)
+	best := explanation{parts: []explained{{hypothesis: hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}, stays: stayed(a, contact), best: make([]hypothesis, len(a.causes))}}}
+	stays := (&weighings{a: a}).withTurns(&explanation{}, best, a.worth([]hypothesis{h})+1).parts[0].stays
+	assert.Greater(t, stays[lights], 0.2)
+	assert.Greater(t, stays[contact], stays[lights])
+	assert.InDelta(t, 1, stays[lights]+stays[contact], 1e-9)
 }
 
 // A cause of which no reading speaks is weighed against nothing: of a usual amplitude the dives must tell a
@@ -686,5 +721,24 @@ func TestParamsOfAnExplanation(t *testing.T) {
 		assert.InDelta(t, c.amps, p[predict.FrictionA]-a.r.Base[predict.FrictionA], 0.02, h)
 		assert.Equal(t, a.r.Model.Vehicle.Battery.RestV(), p[predict.OpenCircuitV])
 		assert.Zero(t, p[predict.SagVPerMinute])
+	}
+}
+
+// Where no dive has told more, what is known of the vehicle when sound is what is usual, and how that goes together.
+func TestStaticsBeforeMoreIsTold(t *testing.T) {
+	a := newAnalysis(exampleFit())
+	s := a.statics(&explanation{})
+	assert.InDeltaSlice(t, a.r.Usual, s.Mean, 1e-9)
+	var one mat.Dense
+	one.Mul(s.Cov, a.r.UsualPrecision())
+	n, _ := one.Dims()
+	for i := range n {
+		for j := range n {
+			want := 0.0
+			if i == j {
+				want = 1
+			}
+			assert.InDelta(t, want, one.At(i, j), 1e-6, "%d, %d", i, j)
+		}
 	}
 }

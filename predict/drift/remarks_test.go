@@ -5,12 +5,16 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
+	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // What only the newest dive shows asks for a repeat in one note: the likeliest in
@@ -71,6 +75,11 @@ func TestMerge(t *testing.T) {
 	f := got[0]
 	f.Cause = &causes.Cause{What: "the propellers push less"}
 	assert.Equal(t, "the propellers push less, since dive 17 and again since 45", f.Lines()[0])
+	for _, alarmed := range [][]bool{{true, false}, {false, true}} {
+		first, later := at("thrust", "17", 16, 0.8), at("thrust", "45", 44, 0.9)
+		first.Alarm, later.Alarm = alarmed[0], alarmed[1]
+		assert.True(t, merge([]findings.Finding{first}, later)[0].Alarm, "an alarm of either is one of both")
+	}
 	got = merge(merge(nil, at("thrust", "45", 44, 0.9)), at("thrust", "17", 16, 0.3))
 	assert.Equal(t, "45", got[0].SinceDive, "one that is not told begins nothing")
 	assert.Empty(t, got[0].Again)
@@ -99,11 +108,10 @@ func TestStreak(t *testing.T) {
 		"none in the first": {[]dive{{1, nil}, same, same, same, same}, []int{1, 2, 3, 4}, []bool{false, true, true, false, false}},
 	} {
 		s := &streak{broken: -1, underPower: true}
-		a := &analysis{streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Jammed: 1},
+		a := &analysis{n: len(c.dives) - 1, streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Jammed: 1},
 			{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG}}}}}}}
-		a.n = -1 // no misfits
 		for n, d := range c.dives {
-			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}})
+			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}) // which fit
 			if d.times > 0 {
 				s.extend(n, d.times, d.aside)
 			}
@@ -111,14 +119,21 @@ func TestStreak(t *testing.T) {
 		assert.Equal(t, c.streak, s.dives, name)
 		for from, want := range c.through {
 			assert.Equal(t, want, a.setAsideSince(from), "%s: from %d", name, from)
-			if want || from+1 < len(c.through) && c.through[from+1] {
-				assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: from}}), "%s: from %d", name, from)
+			doubtful := want || from+1 < len(c.through) && c.through[from+1]
+			for cause, of := range []bool{doubtful, false, false} { // not a jam, which the streak may be, nor what no motor tells
+				assert.Equal(t, of, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{cause: cause, onset: from}}), "%s: cause %d from %d", name, cause, from)
 			}
 		}
 		if name == "the other way" {
 			assert.Equal(t, []string{"current_a"}, a.longStreaks())
 			assert.Equal(t, "current_a was set aside as far too high in each of the dives from 8 to 10 that have it: no slips", a.streakWords("current_a"))
 			assert.InDelta(t, 2*0.02*0.02*0.02, s.chance(), 1e-12)
+			f, ok := a.unexplained(&explanation{})
+			assert.True(t, ok)
+			assert.Equal(t, "8", f.SinceDive)
+			assert.InDelta(t, 1-s.chance(), f.Probability, 1e-12)
+			_, ok = a.unexplained(&explanation{parts: []explained{{hypothesis: hypothesis{cause: 1, pattern: findings.Step, onset: 1}}}})
+			assert.False(t, ok, "a jam explains it")
 			s.underPower = false
 			assert.False(t, a.setAsideSince(1), "hover weights tell nothing of a motor")
 		}
@@ -140,4 +155,35 @@ func TestOpenAnew(t *testing.T) {
 		"what was done before dive 4 may have changed these levels, by how much its readings and those since leave open: insulation; what changes from there on is told all the same"},
 		a.openAnew([]findings.Trend{trend("insulation", findings.CannotTell, 3), trend("friction", findings.CannotTell, 2), trend("thrust", findings.Sound, 2), trend("loop", findings.CannotTell, 1), trend("drag", findings.CannotTell, 2)}))
 	assert.Empty(t, a.openAnew(nil))
+}
+
+// Where one dive's readings leave a quantity open it is said whether all dives together tell it: all states but those that
+// judge nothing do.
+func TestWhatAllDivesTellIsSaid(t *testing.T) {
+	v, err := vehicle.Open("../../examples/sound")
+	require.NoError(t, err)
+	log, err := session.Open("../../examples/sound")
+	require.NoError(t, err)
+	log.Dives = log.Dives[:6]
+	for d := range log.Dives {
+		for i := range log.Dives[d].Lines {
+			read := &log.Dives[d].Lines[i].Readings
+			read[quantity.CurrentA], read[quantity.VehicleV] = session.Value{}, session.Value{}
+		}
+	}
+	r, err := fit.Fit(v, log, nil)
+	require.NoError(t, err)
+	a := newAnalysis(r)
+	for state, told := range map[string]bool{findings.Sound: true, findings.Drifting: true, findings.PastLimit: true, findings.NotAsBuilt: true, findings.NearLimit: true,
+		findings.CannotTell: false, findings.CannotBe: false, findings.NotJudged: false} {
+		want := "one dive's readings leave excess loop resistance open: "
+		if told {
+			want = "only all dives together tell excess loop resistance: "
+		}
+		loop := &a.causes[a.index("power_loop")]
+		got := a.remarks([]findings.Trend{{Quantity: loop.Quantity, State: state, Cause: loop}})
+		if assert.NotEmpty(t, got, state) {
+			assert.Contains(t, got[0], want, state)
+		}
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
@@ -104,6 +105,28 @@ func TestPrior(t *testing.T) {
 	assert.Less(t, a.prior([]hypothesis{gone}), a.prior([]hypothesis{step})-math.Log(20))
 	a.renewed[0], a.epoch[0] = true, 11
 	assert.Equal(t, a.prior([]hypothesis{step}), a.prior([]hypothesis{gone}), "a service says why")
+}
+
+// A level that a service set anew is none where what it was to end goes on; others stay set anew.
+func TestWhatPersistsKeepsItsLevel(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+	loop, friction := a.r.Space.Place[predict.LoopOhm], a.r.Space.Place[predict.FrictionA]
+	for _, at := range []int{loop, friction} {
+		a.levels[at].since, a.levels[at].sd = a.n, 0.2
+	}
+	h := hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline}
+	a.epoch[h.cause] = a.n
+	anew := func() (places []int) {
+		for _, c := range a.columns([]hypothesis{h}) {
+			if c.setAnew() {
+				places = append(places, c.terms[0].at)
+			}
+		}
+		return places
+	}
+	assert.ElementsMatch(t, []int{loop, friction}, anew())
+	a.mayPersist = []hypothesis{h}
+	assert.Equal(t, []int{friction}, anew())
 }
 
 // What a service was to end is looked for after it, in each size and pattern, until the next service of the same or the dives

@@ -95,3 +95,20 @@ func TestLevelsOfTheBaseline(t *testing.T) {
 	assert.Equal(t, slices.Repeat([]findings.Estimate{{Value: 1, Low: 1, High: 1}}, 4), trend.Levels)
 	assert.Equal(t, findings.Estimate{Value: 1, Low: 1, High: 1}, trend.Level)
 }
+
+// Every log has the trends of what is tracked, and of each other quantity that something active changes, once; not of what is gone.
+func TestTrendsOfWhatElseIsActive(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.05, 0, 0.2, 0.2, 0.2)
+	a.also(predict.UnloggedA, 0.1, 0, 0.9, 0.9, 0.9)
+	a.r = a.r.Upto(a.n + 1)
+	part := func(cause string, until int) explained {
+		k := a.index(cause)
+		return explained{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline + 1, until: until}, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}
+	}
+	tracked := len(a.tracked)
+	rep := a.empty()
+	a.trends(rep, &explanation{parts: []explained{part("instrument:speed", a.n), part("power_loop", 0), part("not_logged:lights", 0), part("not_logged:lights", 0)}})
+	require.Len(t, rep.Trends, tracked+1)
+	assert.Equal(t, a.causes[a.index("not_logged:lights")].Quantity, rep.Trends[tracked].Quantity)
+	assert.Equal(t, findings.Step, rep.Trends[tracked].Pattern)
+}
