@@ -374,7 +374,7 @@ func TestShare(t *testing.T) {
 func TestAContactShares(t *testing.T) {
 	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0, 0.8, 0)
 	lights, contact := a.index("not_logged:lights"), a.index("intermittent_contact")
-	h, ok := a.byTurns(lights)
+	h, ok := a.byTurns(lights, a.r.Baseline)
 	require.True(t, ok)
 	best := explanation{parts: []explained{{hypothesis: hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}, stays: stayed(a, contact), best: make([]hypothesis, len(a.causes))}}}
 	stays := (&weighings{a: a}).withTurns(&explanation{}, best, a.worth([]hypothesis{h})+1).parts[0].stays
