@@ -47,6 +47,7 @@ type dive struct {
 
 	unevenV   float64 // one standard deviation of how its battery goes from line to line
 	unsettled bool    // its last fit ended before it had converged
+	steps     int     // left to its fits by itself
 
 	contradicts bool // one of the baseline whose lines disagree, or that looks as if a thruster were jammed
 	leftOut     bool // it counts for next to nothing in the calibration
@@ -74,7 +75,7 @@ func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]di
 }
 
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
-	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
+	out := dive{log: d, steps: mostOfADive, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
 	lines, steps := m.usual.Of(model, d), m.steps.OfDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
