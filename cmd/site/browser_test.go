@@ -198,7 +198,7 @@ func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
 // until waits for something to become true in the page.
 func (b *tab) until(expression string) {
 	b.t.Helper()
-	wait, stop := context.WithTimeout(b, 2*time.Minute)
+	wait, stop := context.WithTimeout(b, 4*time.Minute) // of two cores with all packages tested at once
 	defer stop()
 	for {
 		ok, err := chromedp.Run(wait, chromedp.Evaluate[bool](expression))
