@@ -20,7 +20,7 @@ type analysis struct {
 
 	found   []evidenceOf       // by the last scan, of each cause
 	tracked []int              // causes whose quantities have trends
-	streaks map[string]*streak // of readings that were set aside, by column
+	streaks map[string]*streak // of readings that were set aside, by column, and by column and thrusters
 
 	scatter    *fit.Scatter
 	variance   []float64              // from sound dive to sound dive, per scattering parameter, as known now
