@@ -43,6 +43,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	}
 	d.Summary, *m = sum, best
 	copy(m.cells, cells)
+	m.spreadUneven()
 	return nil
 }
 

@@ -65,7 +65,12 @@ func (c *calibration) otherBattery(b int) {
 
 // streams says whether any run of a dive was timed over ground.
 func (d *dive) streams() bool {
-	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream || c.Quantity == quantity.Speed && d.obs[c.obs].Cond.OneWay })
+	return d.timedOneWay() || slices.ContainsFunc(d.cells, func(c Cell) bool { return c.stream })
+}
+
+// timedOneWay says whether any run of a dive was timed one way only.
+func (d *dive) timedOneWay() bool {
+	return slices.ContainsFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.Speed && d.obs[c.obs].Cond.OneWay })
 }
 
 // assumesDepth says whether thrusters ran at a depth that is assumed, as no line had given one.

@@ -65,12 +65,13 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	suspects := func(param int, sizes []float64) bool {
 		return d.within(f.m, sum.Params, param, sizes, f.sc) > 0 || d.within(f.m, soundOn(f.base, sum), param, sizes, f.sc) > 0
 	}
-	loose, uneven := suspects(predict.LoopOhm, withinSizes[:]), suspects(predict.OpenCircuitV, f.unevenSizes())
+	loose := suspects(predict.LoopOhm, withinSizes[:])
+	uneven := slices.DeleteFunc(f.uneven(d), func(u unevenness) bool { return !suspects(u.param, u.sizes) })
 	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
 		return nil, err
 	}
-	if uneven {
-		if none, err = f.allowUneven(d, sum, start, none); err != nil {
+	for _, u := range uneven {
+		if none, err = f.allowUneven(d, u, sum, start, none); err != nil {
 			return nil, err
 		}
 	}
@@ -129,7 +130,7 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	return p
 }
 
-// solve fits one dive's unknowns from a start; the battery goes as unevenly as the dive lets it, and with
+// solve fits one dive's unknowns from a start; what may goes from line to line as the dive lets it, and with
 // withinOhm > 0 each line has a loop resistance of its own. What lines have of their own comes before the
 // dive's unknowns. It returns the log evidence as well.
 //
@@ -137,10 +138,7 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 // that the factorisation meets nothing but zeros outside of them.
 func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, float64, error) {
 	n := len(f.free)
-	var of []lineScatter
-	if d.unevenV > 0 {
-		of = append(of, lineScatter{predict.OpenCircuitV, d.unevenV})
-	}
+	of := slices.Clone(d.uneven)
 	if withinOhm > 0 {
 		of = append(of, lineScatter{predict.LoopOhm, withinOhm})
 	}

@@ -41,7 +41,9 @@
 // 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
 // way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
 // is that stated times a factor with a scaled inverse χ² prior, learnt from the
-// baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6).
+// baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6). Later dives
+// tell more of it, each time that the log has become half as long again: by how readings of one dive that should be alike
+// scatter, and by how much those of successive dives differ beyond what dives do (noise.go). A dive is fitted with what was known before it.
 // What was rounded off comes on top, by the steps in which a dive's numbers of a column
 // were written down (package instrument); readings of one kind that hardly vary against
 // their step have it in common (observation.go).
@@ -72,7 +74,8 @@
 // log-likelihood in its departures (Summary), with slopes between its fit and the sound
 // vehicle: b_d and the unknown circumstances are integrated out as normals, line by line
 // (summary.go). Where the readings ask for it the battery's
-// rest voltage differs from line to line besides (battery.go). Beside the likelihood are kept, where
+// rest voltage differs from line to line besides, and so does the stream along runs that were timed one way
+// (intermittent.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
 // free within that scatter, and with each thruster jammed that is no less likely so, at the battery and the hover

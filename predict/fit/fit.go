@@ -31,7 +31,8 @@ type Result struct {
 
 	FromStart []FromStart // the likeliest first; none where the vehicle is likelier as its file says
 
-	Noise          *instrument.Noise
+	Noise          *instrument.Noise // as the dives show it
+	noises         []knownNoise
 	Circumstances  circumstances.Usual
 	OneWay         bool          // runs are timed one way
 	Charge         float64       // share left at rest where the battery's resistance is known
@@ -46,6 +47,11 @@ func (r *Result) Upto(n int) *Result {
 	out := *r
 	if out.Dives = r.Dives[:n]; n < len(r.Dives) {
 		out.Later = nil
+	}
+	for _, k := range r.noises {
+		if k.before <= n {
+			out.Noise = k.Noise
+		}
 	}
 	return &out
 }
@@ -102,6 +108,9 @@ type fitting struct {
 	matched []dive
 	workers []worker
 	file    priors.Prior // of a vehicle as its file says
+
+	factors  *instrument.Factors // of what dives after the baseline show
+	lastRead map[alike]meanOf
 }
 
 func (f *fitting) prepare(v *vehicle.Vehicle) error {
@@ -187,11 +196,16 @@ func (f *fitting) dives(progress func(done, all int)) error {
 	r := f.r
 	done := parallel.Counter(progress, len(r.Dives))
 	expected := r.expectedScatter()
-	if err := parallel.Each(f.workers, len(r.Dives), func(i int, w worker) error {
-		defer done()
-		return f.dive(i, w, expected)
-	}); err != nil {
-		return err
+	for first, end := 0, r.Baseline; first < len(r.Dives); first, end = end, stage(end) {
+		if err := parallel.Each(f.workers, min(end, len(r.Dives))-first, func(i int, w worker) error {
+			defer done()
+			return f.dive(first+i, w, expected)
+		}); err != nil {
+			return err
+		}
+		if end <= len(r.Dives) {
+			f.learnNoise(first, end)
+		}
 	}
 	learnt := r.Scatter(len(r.Dives))
 	return parallel.Each(f.workers, len(r.Dives), func(i int, w worker) error {

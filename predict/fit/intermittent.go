@@ -158,15 +158,103 @@ func (d *dive) within(m *predict.Model, p predict.Params, param int, sizes []flo
 	return most - like(0)
 }
 
+// An unevenness is a parameter that may go from line to line of a dive: the standard deviations that are tried, and in how
+// many dives it does.
+type unevenness struct {
+	param int
+	sizes []float64
+	dives float64
+}
+
+// unevenBattery are the standard deviations, as shares of the nominal voltage, that are tried for how a
+// battery's rest voltage goes from line to line beside its sag: one just charged falls fast
+// at first, one that runs empty fast at the end, and a rest lets it recover. unevenStream are those, m/s, of a stream along
+// runs each of which is timed one way: of lines that were timed there and back in turn it comes from ahead in one and from
+// astern in the next. Common practice, no source.
+var (
+	unevenBattery = []float64{0.001, 0.003, 0.01}
+	unevenStream  = []float64{0.03, 0.1, 0.2}
+)
+
+const (
+	unevenDives   = 0.1
+	turningStream = 0.3 // of dives with runs timed one way
+)
+
+// uneven is what may go from line to line of a dive.
+func (f *diver) uneven(d *dive) []unevenness {
+	volts := slices.Clone(unevenBattery)
+	for i := range volts {
+		volts[i] *= f.m.Vehicle.Battery.NominalV
+	}
+	out := []unevenness{{predict.OpenCircuitV, volts, unevenDives}}
+	if d.timedOneWay() {
+		out = append(out, unevenness{predict.StreamMS, unevenStream, turningStream})
+	}
+	return out
+}
+
+// allowUneven lets a parameter of a dive go from line to line where its readings ask for that, and expands
+// its likelihood again; none is the log evidence of one that does not. It returns that of the better.
+func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64, none float64) (log float64, err error) {
+	top, best, settled, at, cells := none, 0.0, !d.unsettled, sum.Params, slices.Clone(d.cells)
+	for _, sd := range u.sizes {
+		d.countAgain()
+		d.setUneven(u.param, sd)
+		d.reweigh(f.m, f.noise, f.params(f.sc.params, start), perLine{}, f.sc)
+		x, log, err := f.solve(d, start, 0)
+		if err != nil {
+			return 0, err
+		}
+		if log += math.Log(u.dives / float64(len(u.sizes))); log > top {
+			top, best, settled = log, sd, !d.unsettled
+			at, cells = slices.Clone(f.params(f.sc.params, x[len(x)-len(start):])), slices.Clone(d.cells)
+		}
+	}
+	d.setUneven(u.param, best)
+	copy(d.cells, cells)
+	sum.Params, d.unsettled = at, !settled
+	return top, d.summarise(f.m, f.sp, f.base, sum, f.sc)
+}
+
+// setUneven sets by how much a parameter of a dive goes from line to line.
+func (d *dive) setUneven(param int, sd float64) {
+	d.uneven = slices.DeleteFunc(slices.Clone(d.uneven), func(s lineScatter) bool { return s.param == param })
+	if sd > 0 {
+		d.uneven = append(d.uneven, lineScatter{param, sd})
+	}
+	d.spreadUneven()
+}
+
+// spreadUneven has the lines of a dive not know what goes from line to line.
+func (d *dive) spreadUneven() {
+	for k := range d.obs {
+		o := &d.obs[k]
+		o.Unknown = slices.DeleteFunc(slices.Clone(o.Unknown), func(u circumstances.Unknown) bool {
+			return u.Param == predict.OpenCircuitV || u.Param == predict.StreamMS
+		})
+		for _, s := range d.uneven {
+			o.Unknown = append(o.Unknown, circumstances.Unknown{Param: s.param, Line: s.sd})
+		}
+	}
+}
+
 // A dive of the baseline contradicts itself where a loop resistance that goes from line to line explains it
-// better by disagrees nats, whichever line is left out: a slip is of one line. In 1,200 dives of sound
+// better by disagrees nats, whichever line is left out: a slip is of one line. A stream that comes from ahead and
+// from astern in turn may explain it as well. In 1,200 dives of sound
 // seasons simulated with other physics the most was 1.4, with contacts that come and go and with jammed thrusters
 // 190 and more.
 const disagrees = 5.0
 
 // disagree says whether a dive's lines do at its fit p.
 func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
-	by := func() float64 { return d.within(m, p, predict.LoopOhm, withinSizes[:], sc) }
+	by := func() float64 {
+		most := d.within(m, p, predict.LoopOhm, withinSizes[:], sc)
+		if d.timedOneWay() {
+			most -= max(d.within(m, p, predict.StreamMS, unevenStream, sc), 0)
+		}
+		return most
+	}
 	if by() < disagrees {
 		return false
 	}

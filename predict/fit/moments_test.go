@@ -202,15 +202,14 @@ func TestWithin(t *testing.T) {
 func TestSetUneven(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
 	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}, {}}}
-	f := &diver{}
-	f.setUneven(d, 0.1)
-	f.setUneven(d, 0.04)
+	d.setUneven(predict.OpenCircuitV, 0.1)
+	d.setUneven(predict.OpenCircuitV, 0.04)
 	assert.Equal(t, []circumstances.Unknown{depth, {Param: predict.OpenCircuitV, Line: 0.04}}, d.obs[0].Unknown)
 	assert.Equal(t, []circumstances.Unknown{{Param: predict.OpenCircuitV, Line: 0.04}}, d.obs[1].Unknown)
-	f.setUneven(d, 0)
+	d.setUneven(predict.OpenCircuitV, 0)
 	assert.Equal(t, []circumstances.Unknown{depth}, d.obs[0].Unknown)
 	assert.Empty(t, d.obs[1].Unknown)
-	assert.Zero(t, d.unevenV)
+	assert.Empty(t, d.uneven)
 }
 
 // A jam draws more current than a sound thruster on the lines that run it, by the clamp meter, or by how far the battery

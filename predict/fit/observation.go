@@ -45,9 +45,9 @@ type dive struct {
 	rest     float64 // V, from the lines at rest; without any as charged, after the baseline as its dives had it
 	about    float64 // V, near which all readings of the battery's voltage are; 0: not known
 
-	unevenV   float64 // one standard deviation of how its battery goes from line to line
-	unsettled bool    // its last fit ended before it had converged
-	steps     int     // left to its fits by itself
+	uneven    []lineScatter // what goes from line to line
+	unsettled bool          // its last fit ended before it had converged
+	steps     int           // left to its fits by itself
 
 	contradicts bool // one of the baseline whose lines disagree, or that looks as if a thruster were jammed
 	leftOut     bool // it counts for next to nothing in the calibration
@@ -147,10 +147,9 @@ func restVoltage(m *predict.Model, d *dive) (rest, about float64, none bool) {
 
 // A sameReading is what readings have in common whose rounding may be the same in all of them.
 type sameReading struct {
-	column       string
-	sign         string // per thruster, as of a Condition
-	lights, held bool
-	step         float64 // as Cell.rounded
+	alike
+	column string
+	step   float64 // as Cell.rounded
 }
 
 // shareRounding lets readings that hardly vary against their step share what was rounded off them: of 2.4 A that is read
@@ -164,12 +163,7 @@ func shareRounding(dives []dive, n *instrument.Noise) {
 			if c.rounded == 0 || c.stream {
 				continue
 			}
-			o := &d.obs[c.obs]
-			sign := make([]byte, len(o.Cond.Sign))
-			for i, x := range o.Cond.Sign {
-				sign[i] = byte(x)
-			}
-			key := sameReading{o.line.Readings[c.Quantity].Column.Name, string(sign), o.Cond.Lights, o.Cond.Held, c.rounded}
+			key := sameReading{d.key(k), c.Line.Readings[c.Quantity].Column.Name, c.rounded}
 			same[key] = append(same[key], c)
 		}
 	}

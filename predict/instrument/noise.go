@@ -8,7 +8,8 @@ import (
 )
 
 // Noise is one standard deviation of each instrument: as the file states it or
-// as is usual, times a factor that the baseline's readings show.
+// as is usual, times a factor that readings show: the baseline's together (Learn), those of later dives one dive
+// after the other (Factors).
 type Noise struct {
 	Stated [quantity.Count]float64 // in the base unit, of speeds a share
 	Factor [quantity.Count]float64

@@ -78,8 +78,9 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 		// says, and twice this blamed a branch in one more of thirty seasons that have none of it.
 		predict.MagnetPerK: {Beside: 0.0006},
 
-		predict.LogDrag:  {Scatter: 0.01, Learn: 0.5},
-		predict.TrimG:    {Scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), Learn: 0.3},
+		predict.LogDrag: {Scatter: 0.01, Learn: 0.5},
+		// Nobody knows beforehand how much air a frame holds.
+		predict.TrimG:    {Scatter: bubblesG * math.Sqrt(max(1, v.Hull.DisplacedKG/bubblesKG)), Learn: 0.6},
 		predict.StreamMS: {Scatter: 0.03, Learn: 0.7},
 
 		// Lines whose depth nobody writes down are made at like depths; from dive to dive common practice, no source.

@@ -1,0 +1,145 @@
+package fit
+
+import (
+	"slices"
+
+	"sagline/predict"
+	"sagline/predict/instrument"
+	"sagline/session/quantity"
+)
+
+// grows is how many times longer a log has become when its instruments' noise is learnt anew; common practice, no source.
+const grows = 1.5
+
+// stage is the end of the dives, from first on, that are fitted with the same noise: that of those before, which a log of fewer
+// dives has too.
+func stage(first int) int { return max(first+2, int(grows*float64(first))) }
+
+// A known noise is what was known of the instruments before a dive.
+type knownNoise struct {
+	before int
+	*instrument.Noise
+}
+
+// alike is what readings have in common that should be alike but for noise and what dives differ by.
+type alike struct {
+	quantity     quantity.Quantity
+	sign         string // per thruster, as of a Condition
+	lights, held bool
+}
+
+// A meanOf is that of readings of one dive that should be alike, as compared and against what was expected.
+type meanOf struct {
+	instrument.Mean
+	value float64
+}
+
+// ofBattery are the quantities by which a dive's own battery is fitted: from dive to dive they say nothing of
+// their instruments.
+var ofBattery = [quantity.Count]bool{quantity.BatteryV: true, quantity.VehicleV: true}
+
+// learnNoise takes in what dives from first up to end show of the instruments, the baseline's only beside those after it: how
+// readings that should be alike scatter within a dive, and by how much those of two successive dives differ. Readings that are
+// equal to the last digit may be copies.
+func (f *fitting) learnNoise(first, end int) {
+	r, w := f.r, f.workers[0]
+	if first == 0 {
+		f.factors, f.lastRead = instrument.NewFactors(r.Noise), map[alike]meanOf{}
+	}
+	scatter := r.expectedScatter()
+	for i := first; i < end; i++ {
+		d := &r.Dives[i]
+		if d.Summary.Intermittent() || d.jammed != nil || d.d.leftOut {
+			continue
+		}
+		m := &f.matched[i]
+		m.predict(w.models[d.Era], r.Sound(i), perLine{}, w.sc, true)
+		for _, cells := range m.alike() {
+			now, key := meanOf{f.mean(m, cells, scatter, w.sc), m.value(cells)}, m.key(cells[0])
+			was, ok := f.lastRead[key]
+			f.lastRead[key] = now
+			if i < r.Baseline {
+				continue
+			}
+			if n := float64(len(cells)); n > 1 && !m.equal(cells) {
+				each := instrument.Mean{Stated: now.Stated * n, Line: now.Line}
+				f.factors.Within(key.quantity, m.squares(cells, now.Apart, w.sc), n-1, each)
+			}
+			if ok && !ofBattery[key.quantity] && was.value != now.value {
+				f.factors.Between(key.quantity, was.Mean, now.Mean)
+			}
+		}
+	}
+	r.Noise = f.factors.Noise()
+	r.noises = append(r.noises, knownNoise{end, r.Noise})
+}
+
+// key is what cell k has in common with others.
+func (d *dive) key(k int) alike {
+	c := &d.cells[k]
+	cond := &d.obs[c.obs].Cond
+	return alike{c.Quantity, signs(cond), cond.Lights, cond.Held}
+}
+
+// signs are which thrusters run, as a key.
+func signs(c *predict.Condition) string {
+	out := make([]byte, len(c.Sign))
+	for i, x := range c.Sign {
+		out[i] = byte(x)
+	}
+	return string(out)
+}
+
+// alike are a dive's cells that count, those that should be alike together, in the log's order.
+func (d *dive) alike() (out [][]int) {
+	at := map[alike]int{}
+	for k := range d.cells {
+		if c := &d.cells[k]; c.Outlier || c.stream {
+			continue
+		}
+		key := d.key(k)
+		if _, ok := at[key]; !ok {
+			at[key] = len(out)
+			out = append(out, nil)
+		}
+		out[at[key]] = append(out[at[key]], k)
+	}
+	return out
+}
+
+func (d *dive) equal(cells []int) bool {
+	return !slices.ContainsFunc(cells, func(k int) bool { return d.cells[k].Value != d.cells[cells[0]].Value })
+}
+
+// mean is that of some cells against the scratch's predictions.
+func (f *fitting) mean(d *dive, cells []int, scatter []float64, sc *scratch) (m instrument.Mean) {
+	n := float64(len(cells))
+	for _, k := range cells {
+		c, want, slope := &d.cells[k], sc.predicted.want[k], sc.predicted.slope[k]
+		m.Apart += (c.Value - want) / n
+		m.Stated += (sq(c.noiseAt(f.r.Noise, want)) - sq(c.rounded)) / sq(f.r.Noise.Factor[c.Quantity]) / (n * n)
+		m.Line += (sq(c.rounded) + sq(d.obs[c.obs].Doubt(slope))) / n
+		for s, at := range f.r.Space.Scatter {
+			if p := f.r.Space.All[at]; p != predict.OpenCircuitV { // which is the dive's own
+				m.Dive += sq(slope[p]) * scatter[s] / n
+			}
+		}
+	}
+	return m
+}
+
+// value is the mean of some cells.
+func (d *dive) value(cells []int) (mean float64) {
+	for _, k := range cells {
+		mean += d.cells[k].Value / float64(len(cells))
+	}
+	return mean
+}
+
+// squares is the sum of the squared distances of some cells' departures from their mean.
+func (d *dive) squares(cells []int, mean float64, sc *scratch) (sum float64) {
+	for _, k := range cells {
+		sum += sq(d.cells[k].Value - sc.predicted.want[k] - mean)
+	}
+	return sum
+}
