@@ -392,3 +392,52 @@ func TestOnlyThruster(t *testing.T) {
 		}
 	}
 }
+
+// Other propellers may be on all thrusters, or on those that drive ahead where others do not: then each is half as likely.
+func TestOtherPropellers(t *testing.T) {
+	of := func(axes ...string) map[string]causes.Cause {
+		v := &vehicle.Vehicle{}
+		for i, axis := range axes {
+			v.Thrusters = append(v.Thrusters, vehicle.Thruster{Name: string(rune('a' + i)), Axis: axis})
+		}
+		rows := map[string]causes.Cause{}
+		for _, c := range causes.Table(v) {
+			if strings.HasPrefix(c.Name, "not_logged:propeller") {
+				rows[c.Name] = c
+			}
+		}
+		return rows
+	}
+	const all, ahead = "not_logged:propeller", "not_logged:propeller:surge"
+	alone := of("surge", "surge")
+	for _, rows := range []map[string]causes.Cause{alone, of("heave", "heave")} {
+		assert.Len(t, rows, 1)
+		assert.Contains(t, rows, all)
+	}
+	some := of("heave", "surge", "surge")
+	assert.Len(t, some, 2)
+	assert.InDelta(t, alone[all].Step, some[all].Step+some[ahead].Step, 1e-12)
+	assert.Equal(t, some[all].Step, some[ahead].Step)
+	assert.Equal(t, all, some[ahead].Of)
+	for k, a := range some[all].Amplitudes {
+		of := some[ahead].Amplitudes[k]
+		assert.Equal(t, a.Step, of.Step)
+		require.Len(t, of.Terms, 2*len(a.Terms), "the same of both, and not of the one that lifts")
+		for i, term := range of.Terms {
+			thruster, what := (term.Param-predict.FirstThruster)/predict.PerThruster, (term.Param-predict.FirstThruster)%predict.PerThruster
+			assert.Equal(t, 1+i/len(a.Terms), thruster)
+			one := a.Terms[i%len(a.Terms)]
+			assert.Equal(t, map[int]int{predict.LogPitch: predict.LogOnePitch, predict.LogThrust: predict.LogOneThrust, predict.LogTorque: predict.LogOneTorque}[one.Param], what)
+			assert.Equal(t, one.Per, term.Per)
+		}
+	}
+}
+
+// Rest voltages of two batteries lie further apart than those of one from dive to dive.
+func TestAnotherBattery(t *testing.T) {
+	v, _ := table()
+	rest := row(t, "not_logged:battery").Amplitudes[1]
+	assert.Equal(t, []causes.Term{{Param: predict.OpenCircuitV, Per: 1}}, rest.Terms)
+	assert.Greater(t, rest.Step, 2*v.Battery.ChargeSD())
+	assert.Less(t, rest.Step, 4*v.Battery.ChargeSD())
+}

@@ -416,3 +416,16 @@ func TestBaselineThatContradictsItself(t *testing.T) {
 		return m.Dive == 0 && strings.HasSuffix(m.Text, "so do all others of the baseline, and all that rests on it may be off")
 	}))
 }
+
+// Of two dives of a baseline the one that looks jammed is told, and the calibration rests on the other.
+func TestBaselineOfTwoOneJammed(t *testing.T) {
+	for bad := range 2 {
+		s := simulatedLog(60, simulate.Season{Dives: 2, Jam: func(dive int) int { return map[int]int{bad + 1: 1}[dive] }})
+		s.vehicle.Baseline.Dives = 2
+		r := s.fit(t, nil)
+		for d := range r.Baseline {
+			assert.Equal(t, d == bad, r.Dives[d].Summary.LeftOut, "dive %d, jammed in %d", d+1, bad+1)
+			assert.Equal(t, d == bad, len(r.Jammed(d)) > 0, "dive %d, jammed in %d", d+1, bad+1)
+		}
+	}
+}

@@ -10,6 +10,8 @@ import (
 	"sagline/predict"
 	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
+	"sagline/predict/mixture"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -39,6 +41,7 @@ func TestUnneeded(t *testing.T) {
 
 // A depth that runs have in common is asked of a log in which thrusters ran before any line gave a depth.
 func TestAssumesDepth(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
 	at := func(assumed float64, sign ...int8) observation {
 		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{DepthAssumed: assumed, Sign: sign}}}
 	}
@@ -52,7 +55,9 @@ func TestAssumesDepth(t *testing.T) {
 	} {
 		d := dive{obs: c.obs}
 		assert.Equal(t, c.want, d.assumesDepth(), name)
-		assert.Equal(t, c.want, !slices.Contains(unneeded(&session.Log{}, []dive{d}), predict.AssumedDepthM), name)
+		without := unneeded(&session.Log{}, []dive{d})
+		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedDepthM), name)
+		assert.Equal(t, c.want, (&Result{Calibrated: mixture.New(priors.New(m, without...))}).AssumesDepth(), name)
 	}
 }
 

@@ -47,4 +47,13 @@ func TestShareRounding(t *testing.T) {
 			assert.InDelta(t, cell.rounded, cell.SD, 1e-12, c.name)
 		}
 	}
+	var signs [][]int8
+	for k := range int8(20) {
+		signs = append(signs, []int8{k})
+	}
+	dives := []dive{of(make([]float64, 21), append(signs, signs[19]))}
+	shareRounding(dives, n)
+	for k, cell := range dives[0].cells {
+		assert.InEpsilon(t, map[bool]float64{true: 1, false: 2}[k < 19], cell.rounded*cell.rounded*12, 0.01, "the two alike among twenty: %d", k)
+	}
 }

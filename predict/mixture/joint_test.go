@@ -1,6 +1,7 @@
 package mixture
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -26,8 +27,9 @@ func definite(n int) *mat.SymDense {
 	return out
 }
 
-// solve is the mean and covariance of a likelihood with coordinates x = B·z and independent priors on z.
-func solve(t *testing.T, info *mat.SymDense, lin []float64, b *mat.Dense, mean, variance []float64) (*mat.VecDense, *mat.SymDense) {
+// solve is the mean and covariance of a likelihood with coordinates x = B·z and independent priors on z, and the logarithm of
+// its integral over z, priors without what they are at their means.
+func solve(t *testing.T, info *mat.SymDense, lin []float64, b *mat.Dense, mean, variance []float64) (*mat.VecDense, *mat.SymDense, float64) {
 	_, n := b.Dims()
 	var half, of mat.Dense
 	half.Mul(info, b)
@@ -43,61 +45,67 @@ func solve(t *testing.T, info *mat.SymDense, lin []float64, b *mat.Dense, mean, 
 			rhs.SetVec(i, rhs.AtVec(i)+mean[i]/variance[i])
 		}
 	}
+	var chol mat.Cholesky
+	require.True(t, chol.Factorize(sum))
 	cov, ok := normal.Invert(sum)
 	require.True(t, ok)
 	var x mat.VecDense
 	x.MulVec(cov, rhs)
-	return &x, cov
+	return &x, cov, 0.5*mat.Dot(rhs, &x) - 0.5*chol.LogDet()
 }
 
-// What is kept of a dive are its departures and a static parameter, the other static ones integrated out under what the
+// What is kept of a dive are its departures and some static parameters, the other static ones integrated out under what the
 // calibration knows of them.
 func TestAlone(t *testing.T) {
 	sp := &priors.Space{All: []int{0, 1, 2, 3}, Static: []int{1, 2, 3}}
-	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{1}, Precision: definite(3)}
-	info, lin := definite(4), []float64{1, -2, 0.5, 3}
-	a, err := c.Alone(&normal.Quadratic{Info: info, Lin: lin, Log: -3})
-	require.NoError(t, err)
+	for _, c := range []struct{ keep, kept, out []int }{{[]int{1}, []int{0, 1, 2, 4}, []int{3, 5}}, {[]int{2, 0}, []int{0, 1, 2, 5, 3}, []int{4}}} {
+		of := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: c.keep, Precision: definite(3)}
+		info, lin := definite(4), []float64{1, -2, 0.5, 3}
+		a, err := of.Alone(&normal.Quadratic{Info: info, Lin: lin, Log: -3})
+		require.NoError(t, err)
 
-	// δ = M·(three departures, three static): place k of the dive has both.
-	b := mat.NewDense(4, 6, nil)
-	for i, k := range c.Free {
-		b.Set(k, i, 1)
-	}
-	for i, k := range sp.Static {
-		b.Set(k, 3+i, 1)
-	}
-	var half, of mat.Dense
-	half.Mul(info, b)
-	of.Mul(b.T(), &half)
-	rhs := mat.NewVecDense(6, nil)
-	rhs.MulVec(b.T(), mat.NewVecDense(4, lin))
-	for i := range 3 {
-		for j := range 3 {
-			of.Set(3+i, 3+j, of.At(3+i, 3+j)+c.Precision.At(i, j))
+		// δ = M·(three departures, three static): place k of the dive has both.
+		b := mat.NewDense(4, 6, nil)
+		for i, k := range of.Free {
+			b.Set(k, i, 1)
 		}
-	}
-	kept, out := []int{0, 1, 2, 4}, []int{3, 5}
-	schur := func(i, j int) float64 {
-		inner := mat.NewDense(2, 2, []float64{of.At(3, 3), of.At(3, 5), of.At(5, 3), of.At(5, 5)})
-		var inverse mat.Dense
-		require.NoError(t, inverse.Inverse(inner))
-		sum := 0.0
-		for p, k := range out {
-			for q, l := range out {
-				right := rhs.AtVec(l)
-				if j >= 0 {
-					right = of.At(l, j)
-				}
-				sum += of.At(i, k) * inverse.At(p, q) * right
+		for i, k := range sp.Static {
+			b.Set(k, 3+i, 1)
+		}
+		var half, all mat.Dense
+		half.Mul(info, b)
+		all.Mul(b.T(), &half)
+		rhs := mat.NewVecDense(6, nil)
+		rhs.MulVec(b.T(), mat.NewVecDense(4, lin))
+		for i := range 3 {
+			for j := range 3 {
+				all.Set(3+i, 3+j, all.At(3+i, 3+j)+of.Precision.At(i, j))
 			}
 		}
-		return sum
-	}
-	for i, k := range kept {
-		assert.InDelta(t, rhs.AtVec(k)-schur(k, -1), a.lin[i], 1e-9, "lin %d", i)
-		for j, l := range kept {
-			assert.InDelta(t, of.At(k, l)-schur(k, l), a.info.At(i, j), 1e-9, "info %d %d", i, j)
+		inner := mat.NewDense(len(c.out), len(c.out), nil)
+		for p, k := range c.out {
+			for q, l := range c.out {
+				inner.Set(p, q, all.At(k, l))
+			}
+		}
+		var inverse mat.Dense
+		require.NoError(t, inverse.Inverse(inner))
+		column := func(j int) func(l int) float64 { return func(l int) float64 { return all.At(l, j) } }
+		schur := func(left, right func(l int) float64) float64 {
+			sum := 0.0
+			for p, k := range c.out {
+				for q, l := range c.out {
+					sum += left(k) * inverse.At(p, q) * right(l)
+				}
+			}
+			return sum
+		}
+		assert.InDelta(t, -3+0.5*schur(rhs.AtVec, rhs.AtVec)-0.5*math.Log(mat.Det(inner)), a.log, 1e-9)
+		for i, k := range c.kept {
+			assert.InDelta(t, rhs.AtVec(k)-schur(column(k), rhs.AtVec), a.lin[i], 1e-9, "lin %d", i)
+			for j, l := range c.kept {
+				assert.InDelta(t, all.At(k, l)-schur(column(k), column(l)), a.info.At(i, j), 1e-9, "info %d %d", i, j)
+			}
 		}
 	}
 }
@@ -117,7 +125,7 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 	usual := []float64{0.25 * (1 + 0.05/0.25), 0.09 * (1 + 0.02/0.09)}
 
 	sound := mat.NewDense(4, 3, []float64{1, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 1})
-	x, cov := solve(t, a.info, a.lin, sound, []float64{0, 0.2, 0}, []float64{usual[0], usual[1], 0})
+	x, cov, none := solve(t, a.info, a.lin, sound, []float64{0, 0.2, 0}, []float64{usual[0], usual[1], 0})
 	for i := range 3 {
 		assert.InDelta(t, x.AtVec(i), m.mean[i], 1e-9)
 		for j := range 3 {
@@ -125,7 +133,8 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 		}
 	}
 	faulty := mat.NewDense(4, 4, []float64{1, 0, 0, 0.8, 0, 0, 0, -1.5, 0, 1, 0, 0, 0, 0, 1, 0})
-	x, cov = solve(t, a.info, a.lin, faulty, []float64{0, 0.2, 0, 0}, []float64{usual[0], usual[1], 0, sd * sd})
+	x, cov, acting := solve(t, a.info, a.lin, faulty, []float64{0, 0.2, 0, 0}, []float64{usual[0], usual[1], 0, sd * sd})
+	assert.InDelta(t, -3+math.Log(math.Exp(none)+0.01/0.99*math.Exp(acting)/sd), m.Log, 1e-9)
 	require.Len(t, m.parts, 2)
 	assert.InDelta(t, x.AtVec(3), m.parts[1].amplitude[0], 1e-9)
 	assert.InDelta(t, cov.At(3, 3), m.parts[1].cov.At(0, 0), 1e-9)

@@ -98,9 +98,9 @@ func TestWeigh(t *testing.T) {
 // Of each scattering parameter a dive tells by itself what it would with a far wider scatter of that one alone.
 func TestFreed(t *testing.T) {
 	const variance = 0.04
-	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.2, Fault: 3}, {Scatter: 0.2, Fault: 1}}, All: []int{0, 1}, Scatter: []int{0, 1}, InStatic: []int{-1, -1}}
-	c := &Calibrated{Space: sp, Free: []int{0, 1}, Apart: []float64{0.01, 0.01}}
-	a := Alone{mat.NewSymDense(2, []float64{5, 1, 1, 4}), []float64{2, -3}, 0}
+	sp := &priors.Space{Of: []priors.Parameter{{Fault: 9}, {Scatter: 0.2, Fault: 3}, {Scatter: 0.2, Fault: 1}}, All: []int{0, 1, 2}, Scatter: []int{1, 2}, InStatic: []int{-1, -1, -1}}
+	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Apart: []float64{0.01, 0.01}}
+	a := Alone{mat.NewSymDense(3, []float64{9, 7, 7, 7, 5, 1, 7, 1, 4}), []float64{8, 2, -3}, 0} // the first does not scatter
 	held := variance * (1 + 0.01/0.04)
 	for i, wide := range []float64{9, 4} { // the fault's variance, and a hundred times the scatter's
 		info := mat.NewSymDense(2, []float64{5 + 1/held, 1, 1, 4 + 1/held})
@@ -111,4 +111,18 @@ func TestFreed(t *testing.T) {
 		assert.InDelta(t, cov.At(i, i), got.Variance, 1e-9)
 		assert.InDelta(t, 2*cov.At(i, 0)-3*cov.At(i, 1), got.Mean, 1e-9)
 	}
+}
+
+// Where a dive's likelihood is none, nothing is known of it: each parameter is as wide as can be.
+func TestFreedOfNoLikelihood(t *testing.T) {
+	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.2}}, All: []int{0}, Scatter: []int{0}, InStatic: []int{-1}}
+	got := (&Calibrated{Space: sp, Free: []int{0}, Apart: []float64{0}}).Freed(Alone{mat.NewSymDense(1, []float64{-1e3}), []float64{5}, 0}, []float64{0.04})
+	assert.Zero(t, got[0].Mean)
+	assert.Greater(t, got[0].Variance, 1e4*0.04)
+}
+
+// A dive may have of its own what scatters, and what a cause may change.
+func TestFreely(t *testing.T) {
+	sp := &priors.Space{Of: []priors.Parameter{{}, {Scatter: 1}, {Prior: 1}, {Fault: 1}, {Scatter: 1, Fault: 1}}, All: []int{0, 1, 2, 3, 4}}
+	assert.Equal(t, []int{1, 3, 4}, freely(sp))
 }
