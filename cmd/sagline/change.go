@@ -17,7 +17,6 @@ import (
 	"sagline/predict/newvehicle"
 	"sagline/predict/vehicle"
 	"sagline/session"
-	"sagline/session/disk"
 	"sagline/session/problem"
 	"sagline/session/quantity"
 )
@@ -88,20 +87,19 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 		return useError{errors.New("change: want --set KEY=VALUE, or a terminal to ask at")}
 	}
 	out := &rebuilt{Schema: 1, Vehicle: v.Name, Dive: dive, Logged: slices.Contains(labels, dive), next: next}
-	path := filepath.Join(dir, vehicle.FileName)
-	err = disk.Change(path, session.MaxBytes, func(text string) (string, error) {
-		now, changed, err := vehicle.Rebuild([]byte(text), path, dive, labels, sets)
+	err = changeVehicle(dir, func(text []byte, path string) ([]byte, error) {
+		now, changed, err := vehicle.Rebuild(text, path, dive, labels, sets)
 		var inFile *problem.Problem
 		if out.Changed = changed; err != nil && !errors.As(err, &inFile) {
 			err = useError{err}
 		}
-		return string(now), err
+		return now, err
 	})
 	if err != nil {
 		return err
 	}
 	out.Anew = judgedAnew(v, log, out.Changed)
-	return show(cmd, out, func(w io.Writer) { printChange(w, out, path, dir) })
+	return show(cmd, out, func(w io.Writer) { printChange(w, out, dir) })
 }
 
 // judgedAnew lists the quantities whose sound level starts anew after a rebuild.
@@ -121,8 +119,8 @@ func judgedAnew(v *vehicle.Vehicle, log *session.Log, changed []vehicle.Rebuilt)
 	return out
 }
 
-func printChange(w io.Writer, r *rebuilt, path, dir string) {
-	fmt.Fprintf(w, "%s: a [[change]] written, from dive %s on\n", path, r.Dive)
+func printChange(w io.Writer, r *rebuilt, dir string) {
+	fmt.Fprintf(w, "%s: a [[change]] written, from dive %s on\n", filepath.Join(dir, vehicle.FileName), r.Dive)
 	for _, c := range r.Changed {
 		before := ""
 		if c.Before != "" {

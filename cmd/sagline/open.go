@@ -138,6 +138,15 @@ func setKeys(v *vehicle.Vehicle, sets []string) error {
 	return v.Check()
 }
 
+// changeVehicle changes the text of a folder's vehicle.toml.
+func changeVehicle(dir string, change func(text []byte, path string) ([]byte, error)) error {
+	path := filepath.Join(dir, vehicle.FileName)
+	return disk.Change(path, session.MaxBytes, func(text string) (string, error) {
+		now, err := change([]byte(text), path)
+		return string(now), err
+	})
+}
+
 // wantsJSON says whether a command was called with --json.
 func wantsJSON(cmd *cobra.Command) bool {
 	is, err := cmd.Flags().GetBool("json")
@@ -243,11 +252,7 @@ func showIn(cmd *cobra.Command, dir string, v *vehicle.Vehicle) error {
 		return err
 	}
 	if keep, _ := cmd.Flags().GetBool("remember"); keep {
-		path := filepath.Join(dir, vehicle.FileName)
-		err := disk.Change(path, session.MaxBytes, func(text string) (string, error) {
-			now, err := vehicle.Remember([]byte(text), path, asked)
-			return string(now), err
-		})
+		err := changeVehicle(dir, func(text []byte, path string) ([]byte, error) { return vehicle.Remember(text, path, asked) })
 		if err != nil {
 			return err
 		}

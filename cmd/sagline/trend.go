@@ -112,12 +112,11 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 // the unit of the column's name, with its 95 % interval, then services and readings set
 // aside.
 func writeEstimates(w io.Writer, rep *findings.Report) error {
-	out := csv.NewWriter(w)
 	header := []string{"dive", "date"}
 	for _, t := range rep.Trends {
 		header = append(header, t.Quantity, t.Quantity+"_low", t.Quantity+"_high")
 	}
-	_ = out.Write(append(header, "serviced", "set_aside"))
+	rows := [][]string{append(header, "serviced", "set_aside")}
 	number := func(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
 	for _, d := range rep.Dives {
 		row := []string{session.EscapeFormula(d.Dive), d.Date}
@@ -129,10 +128,9 @@ func writeEstimates(w io.Writer, rep *findings.Report) error {
 			}
 			row = append(row, number(e.Value), number(e.Low), number(e.High))
 		}
-		_ = out.Write(append(row, strings.Join(d.Serviced, " + "), strconv.Itoa(len(d.SetAside))))
+		rows = append(rows, append(row, strings.Join(d.Serviced, " + "), strconv.Itoa(len(d.SetAside))))
 	}
-	out.Flush()
-	return out.Error()
+	return csv.NewWriter(w).WriteAll(rows)
 }
 
 // printMarkdown prints a report as Markdown.

@@ -15,8 +15,6 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/vehicle"
-	"sagline/session"
-	"sagline/session/disk"
 	"sagline/session/problem"
 )
 
@@ -172,9 +170,8 @@ func writeLearnt(w io.Writer, dir string, keys []knownKey, dives int) error {
 		fmt.Fprintf(w, "%s: nothing to write: the dives have narrowed nothing that it leaves open\n", path)
 		return nil
 	}
-	err := disk.Change(path, session.MaxBytes, func(text string) (string, error) {
-		now, err := vehicle.Learn([]byte(text), path, values, problem.Count(dives, "dive"))
-		return string(now), err
+	err := changeVehicle(dir, func(text []byte, path string) ([]byte, error) {
+		return vehicle.Learn(text, path, values, problem.Count(dives, "dive"))
 	})
 	if err != nil {
 		return err

@@ -120,14 +120,13 @@ var figures = []figure{
 
 // writePurchases writes purchases as CSV, in SI units; unknown numbers are left empty.
 func writePurchases(w io.Writer, all []advice.Purchase) error {
-	out := csv.NewWriter(w)
 	head := []string{"conductor", "area_mm2", "length_m", "battery_v"}
 	for _, n := range figures {
 		if head = append(head, n.name); n.known > 0 {
 			head = append(head, n.name+"_low", n.name+"_high")
 		}
 	}
-	_ = out.Write(append(head, "lacks"))
+	rows := [][]string{append(head, "lacks")}
 	digits := func(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
 	for i := range all {
 		x := &all[i]
@@ -142,10 +141,9 @@ func writePurchases(w io.Writer, all []advice.Purchase) error {
 			}
 			row = append(row, cells...)
 		}
-		_ = out.Write(append(row, strings.Join(x.Lacks, " + ")))
+		rows = append(rows, append(row, strings.Join(x.Lacks, " + ")))
 	}
-	out.Flush()
-	return out.Error()
+	return csv.NewWriter(w).WriteAll(rows)
 }
 
 // printPurchases prints a table for each battery and length.

@@ -30,10 +30,7 @@ type Answer struct{ Name, Words string }
 
 // finding words a finding; its picture is added later.
 func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated bool) Finding {
-	out := Finding{Fault: plotting.SafeText(f.Words(), 60), What: plotting.Capital(plotting.Sentence(f.What()))}
-	for _, e := range f.Evidence {
-		out.Because = append(out.Because, plotting.Sentence(e))
-	}
+	out := Finding{Fault: plotting.SafeText(f.Words(), 60), What: plotting.Capital(plotting.Sentence(f.What())), Because: texts(f.Evidence)}
 	i := trendOf(rep, f)
 	out.severity = severity(rep, f, i)
 	left, speed := "no limit is set for it", ""

@@ -64,6 +64,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	return v
 }
 
+// texts are sentences as the page shows them.
 func texts(all []string) []string {
 	var out []string
 	for _, s := range all {

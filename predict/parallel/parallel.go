@@ -3,6 +3,7 @@
 package parallel
 
 import (
+	"cmp"
 	"sync"
 	"sync/atomic"
 )
@@ -24,12 +25,7 @@ func Each[W any](workers []W, n int, work func(i int, w W) error) error {
 	}
 	serve(workers[0])
 	all.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return cmp.Or(errs...)
 }
 
 // Counter counts progress, when not nil, of one thing after the other.
