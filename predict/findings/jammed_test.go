@@ -45,4 +45,7 @@ func TestWithoutAJam(t *testing.T) {
 	assert.False(t, r.MayBeJammed("lift"))
 	r.Alarms = append(r.Alarms, Alarm{Cause: lift})
 	assert.Equal(t, " (once port or starboard and lift turns freely)", r.OnceFreed(v, []int8{0, 0, 1}))
+
+	r.Findings, r.Alarms = nil, []Alarm{{Cause: loop}}
+	assert.Empty(t, r.UntilFreed(), "an open alarm of no jam")
 }

@@ -49,7 +49,7 @@ func TestGain(t *testing.T) {
 	variance := 1 + 4*0.5 - 2*3*0.1 + 2.25*0.2 // of the reading, and with what lies along the direction
 	along := 2 - 1.5*0.4
 	wide := variance + along*along*9
-	for _, reading := range []float64{12, 2.1, -7} {
+	for _, reading := range []float64{12, 2.6, -7} {
 		left := reading - (2*0.3 + 1.5)
 		c, s := ofReading(prior, h, reading)
 		want := (left*left/variance - left*left/wide - math.Log(wide/variance)) / 2
