@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -208,5 +209,38 @@ func TestResistanceInTheCold(t *testing.T) {
 	assert.InDelta(t, 1.12, own[slices.Index(r.Free, r.Space.Place[predict.BatteryOhm])], 1e-12)
 	for i, want := range map[int]float64{predict.BatteryOhm: 1.12, predict.BatteryPerK: 12 * sound, predict.LogInsulation: 0, predict.BatteryPerSpent: 0} {
 		assert.InDelta(t, want, kept[slices.Index(r.Keep, r.Space.InStatic[r.Space.Place[i]])], 1e-9)
+	}
+}
+
+// A battery of which the file says nothing has as its limit twice what its first dives have, and never less than twice the least
+// that is usual, as where their readings leave it none.
+func TestLimitBattery(t *testing.T) {
+	const file = `name = "tub"
+[battery]
+nominal_v = 12
+[tether]
+length_m = 20
+[tether.power]
+area_mm2 = 1.5
+[[thruster]]
+name = "port"
+axis = "surge"
+`
+	for _, c := range []struct {
+		beside float64 // the guess
+		least  bool
+	}{{0.1, false}, {-0.001, false}, {-1, true}} {
+		v, err := vehicle.Read(strings.NewReader(file), vehicle.FileName)
+		require.NoError(t, err)
+		m := predict.NewModel(v)
+		r := &Result{Baseline: 5, Base: m.NewParams(), Models: []*predict.Model{m}}
+		r.Base[predict.BatteryOhm] = c.beside
+		want := v.Battery.ResistanceOhm + c.beside
+		if c.least {
+			want = v.Belief("battery.resistance_ohm").Low
+		}
+		r.limitBattery()
+		assert.InEpsilon(t, 2*want, v.Limits.BatteryResistanceOhm, 1e-9)
+		assert.Positive(t, want)
 	}
 }
