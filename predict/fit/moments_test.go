@@ -334,3 +334,35 @@ func TestPredictedPerLine(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{12.9, 12.6, 12.4}, sc.predicted.want, 1e-9)
 	assert.InDeltaSlice(t, was, p, 1e-12)
 }
+
+// A dive is unexplained by a cell that counts and lies beyond 6 standard deviations from its fit, not by one that is set aside.
+func TestUnexplained(t *testing.T) {
+	for name, c := range map[string]struct {
+		value float64
+		out   bool
+		want  bool
+	}{"near": {11, false, false}, "far": {17, false, true}, "far below": {3, false, true}, "set aside": {17, true, false}, "near, set aside": {11, true, false}} {
+		d, sc, _, p := preset(predict.LoopOhm, 0.2, [][]float64{{10}, {c.value}}, 10, 1)
+		d.cells[1].Outlier = c.out
+		assert.Equal(t, c.want, d.unexplained(nil, p, sc), name)
+	}
+}
+
+// A stream is in the speed of a run that was timed one way, and in the difference of both ways of one; in no other reading.
+func TestStreams(t *testing.T) {
+	for name, c := range map[string]struct {
+		cell            Cell
+		oneWay          bool
+		streams, turned bool
+	}{
+		"one way":             {Cell{Quantity: quantity.Speed}, true, true, true},
+		"both ways":           {Cell{Quantity: quantity.Speed}, false, false, false},
+		"what they differ by": {Cell{Quantity: quantity.Speed, stream: true}, false, true, false},
+		"its current":         {Cell{Quantity: quantity.CurrentA}, true, false, false},
+	} {
+		d := &dive{cells: []Cell{{Quantity: quantity.BatteryV}, c.cell}, obs: make([]observation, 1)}
+		d.obs[0].Cond.OneWay = c.oneWay
+		assert.Equal(t, c.streams, d.streams(), name)
+		assert.Equal(t, c.turned, d.timedOneWay(), name)
+	}
+}
