@@ -60,7 +60,8 @@ func (r *Result) VarianceIn(d int, all []float64) []float64 {
 }
 
 // limitBattery sets the limit of a battery of which the file says neither a limit nor a
-// resistance: twice what its sound dives have, not twice a guess, and no battery has less than the least that is usual.
+// resistance: twice what its sound dives have, not twice a guess, and never less than twice
+// the least that is usual.
 func (r *Result) limitBattery() {
 	if r.Baseline == 0 {
 		return

@@ -130,7 +130,7 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 	return p
 }
 
-// solve fits one dive's unknowns from a start; what may goes from line to line as the dive lets it, and with
+// solve fits one dive's unknowns from a start; what may go from line to line does so as far as the dive lets it, and with
 // withinOhm > 0 each line has a loop resistance of its own. What lines have of their own comes before the
 // dive's unknowns. It returns the log evidence as well.
 //

@@ -32,7 +32,7 @@ type Result struct {
 	FromStart []FromStart // the likeliest first; none where the vehicle is likelier as its file says
 
 	Noise          *instrument.Noise // as the dives show it
-	noises         []knownNoise
+	noises         []knownNoise      // as they were learnt, in the dives' order
 	Circumstances  circumstances.Usual
 	OneWay         bool          // runs are timed one way
 	Charge         float64       // share left at rest where the battery's resistance is known

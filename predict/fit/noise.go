@@ -15,13 +15,13 @@ const grows = 1.5
 // dives has too.
 func stage(first int) int { return max(first+2, int(grows*float64(first))) }
 
-// A known noise is what was known of the instruments before a dive.
+// A knownNoise is what was known of the instruments before a dive, by its index.
 type knownNoise struct {
 	before int
 	*instrument.Noise
 }
 
-// alike is what readings have in common that should be alike but for noise and what dives differ by.
+// An alike is what readings have in common that should be alike but for noise and what dives differ by.
 type alike struct {
 	quantity     quantity.Quantity
 	sign         string // per thruster, as of a Condition
