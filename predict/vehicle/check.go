@@ -161,35 +161,61 @@ func ThrusterName(s string) bool {
 
 func (c *checker) tests() {
 	for i := range c.v.Thrusters {
-		c.reconcile(i)
+		c.v.reconcile(i)
 		c.test(i)
 	}
 	c.steadyLoads()
 }
 
-// mostOfTest is the share of a test's voltage that two ranges together may take across the
-// armature: a propeller loads a motor to about a third of its stall current; common practice, no source.
+// mostOfTest is the share of a test's voltage that its current and the armature together may
+// take: a propeller loads a motor to about a third of its stall current; common practice, no source.
 const mostOfTest = 0.8
 
-// reconcile lowers the current and the resistance of a thruster's test within their ranges
-// as far as it takes, where no motor has the middles of both together.
-func (c *checker) reconcile(i int) {
-	t := &c.v.Thrusters[i]
-	var down float64 // ln of how far the product may fall
-	of := map[*float64]float64{}
-	for path, x := range map[string]*float64{"thruster.*.test_a": &t.TestA, "thruster.*.armature_ohm": &t.ArmatureOhm} {
-		if s := c.v.stated[keyElement{path, i}]; s.low < s.high && s.low > 0 {
-			of[x] = math.Log(*x / s.low)
-			down += of[x]
+// farFromGiven is by how many of its tolerances a given number may be off before it is a mistake in writing; common
+// practice, no source.
+const farFromGiven = 3.0
+
+// ofRounding is what a logarithm may be off.
+const ofRounding = 1e-12
+
+// The numbers of a test that together leave no back-EMF where they are too high.
+const (
+	testAPath    = "thruster.*.test_a"
+	armaturePath = "thruster.*.armature_ohm"
+)
+
+// reconcile lowers the current and the resistance of a thruster's test as far as it takes where no motor has both
+// together: within their ranges, and where those do not reach, what is given by what that may be off, as a number copied
+// from another motor's sheet is. What cannot be so either is left as it is written.
+func (v *Vehicle) reconcile(i int) {
+	t := &v.Thrusters[i]
+	for _, given := range []bool{false, true} {
+		by := math.Log(t.TestA * t.ArmatureOhm / (mostOfTest * t.TestV))
+		if !(by > ofRounding) {
+			return
 		}
-	}
-	by := math.Log(t.TestA * t.ArmatureOhm / (mostOfTest * t.TestV))
-	if !(by > 0) || !(down > 0) {
-		return
-	}
-	share := min(by/down, 1)
-	for x, ln := range of {
-		*x *= math.Exp(-share * ln)
+		down, all := map[*key]float64{}, 0.0 // ln of how far each may fall
+		for _, path := range []string{testAPath, armaturePath} {
+			k := byPath[path]
+			switch s, ok := v.stated[k.at(i)]; {
+			case !ok || s.low <= 0 || (s.low == s.high) != given:
+			case given:
+				down[k] = min(farFromGiven*k.tol.sd, math.Log(s.low/k.low))
+			default:
+				down[k] = math.Log(v.get(k, i) / s.low)
+			}
+			all += down[k]
+		}
+		if all < ofRounding || given && (by > all || t.TestA*math.Exp(-down[byPath[testAPath]]*by/all) <= t.NoLoadA) {
+			continue
+		}
+		for k, ln := range down {
+			v.put(k, i, v.get(k, i)*math.Exp(-ln*min(by/all, 1)))
+			if s := v.stated[k.at(i)]; given {
+				s.low, s.high = v.get(k, i), v.get(k, i)
+				v.stated[k.at(i)] = s
+			}
+		}
 	}
 }
 

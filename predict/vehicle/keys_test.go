@@ -147,7 +147,7 @@ func TestAcceptedFilesRoundTrip(t *testing.T) {
 		again, err := read(string(v.Text()))
 		require.NoError(rt, err, string(v.Text()))
 		require.Equal(rt, v, again)
-		require.NoError(rt, v.Check())
+		require.NoError(rt, v.Check(), text)
 		for _, b := range v.Beliefs() {
 			require.LessOrEqual(rt, b.Low, b.Value, b.Path)
 			require.GreaterOrEqual(rt, b.High, b.Value, b.Path)

@@ -219,6 +219,9 @@ func (v *Vehicle) fill() {
 		case k.prior.word != "":
 			v.field(k, i).SetString(k.prior.word)
 		}
+		if k.path == armaturePath {
+			v.reconcile(i)
+		}
 	})
 }
 

@@ -167,8 +167,7 @@ func TestReadBad(t *testing.T) {
 		{"a name from right to left", `name = "x"`, `name = "\u202ex"`, `:1: name: found "\u202ex", want a text in quotes, one line of 1 to 100 characters`},
 		{"astern", "test_n = 9.8", "test_n = 9.8\nastern = 1.6", `:20: thruster "port".astern: found 1.6, want 0 to 1.3`},
 		{"test below no load", "test_a = 7.2", "test_a = 0.3", `:18: thruster "port".test_a: impossible test: 0.3 A is not above no_load_a, 0.5 A`},
-		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 2", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
-		{"hardly any back-EMF", "armature_ohm = 0.5", "armature_ohm = 1.666", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 1.666 Ω takes all of test_v, 12 V`},
+		{"no back-EMF", "armature_ohm = 0.5", "armature_ohm = 5", `:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 5 Ω takes all of test_v, 12 V`},
 		{"no back-EMF at no load", "armature_ohm = 0.5\nno_load_a = 0.5", "armature_ohm = 2\nno_load_a = 7",
 			`:20: thruster "port".armature_ohm: impossible test: test_a 7.2 A through 2 Ω takes all of test_v, 12 V`},
 		{"lights' supply", "[hull]", "[lights]\nsupply = \"own\"\n[hull]", `:10: lights.supply: found "own", want power or signal`},
@@ -284,6 +283,19 @@ func TestRangesOfATestThatGoTogether(t *testing.T) {
 	v, err = with("[4, 10]", "[0.5, 0.6]")
 	require.NoError(t, err)
 	assert.InDelta(t, math.Sqrt(40), v.Thrusters[0].TestA, 1e-9, "what goes together stays")
+	v, err = with("7.2", "1.84")
+	require.NoError(t, err, "copied from another motor's sheet")
+	th = &v.Thrusters[0]
+	assert.InDelta(t, 0.8*12, th.TestA*th.ArmatureOhm, 1e-9)
+	assert.InDelta(t, math.Log(7.2/th.TestA)/0.10, math.Log(1.84/th.ArmatureOhm)/0.15, 1e-9, "each by as many of its tolerances")
+	require.NoError(t, v.Set("thruster.port.test_a=8"))
+	require.NoError(t, v.Check())
+	assert.InDelta(t, 0.8*12, th.TestA*th.ArmatureOhm, 1e-9)
+	v, err = with("7.2", "1.3")
+	require.NoError(t, err)
+	assert.Equal(t, 1.3, v.Thrusters[0].ArmatureOhm, "what goes together stays")
+	_, err = with("72", "0.5")
+	require.ErrorContains(t, err, "impossible test: test_a 72 A through 0.5 Ω", "a slip of the decimal point")
 	_, err = with("[10, 12]", "[2, 3]")
 	require.ErrorContains(t, err, "impossible test")
 }

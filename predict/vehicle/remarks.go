@@ -85,10 +85,31 @@ func (r *remarker) thrusters() {
 			r.add(join("thruster", i, "arm_mm"), "counts for nothing: a heave thruster does not turn the vehicle about its height")
 		}
 	}
+	for i := range r.v.Thrusters {
+		r.lowered(i)
+	}
 	for _, i := range r.v.BeyondMomentum() {
 		t, d := &r.v.Thrusters[i], r.v.mostPropMM(i)
 		r.add(join("thruster", i, "test_n"), "%g N is more than momentum theory allows, %.3g N for %.3g W through %.3g mm: check test_n and prop_diameter_mm",
 			t.TestN, momentumLimitN(d/1000, t.shaftW(), 1000), t.shaftW(), d)
+	}
+}
+
+// lowered remarks on a test of which no motor has both current and resistance as they are given.
+func (r *remarker) lowered(i int) {
+	given := func(path string) float64 {
+		k := byPath[path]
+		if e := r.c.in.Find(k.id(i)); e != nil {
+			if s, ok := k.number(e.Value); ok && s.low == s.high {
+				return s.low
+			}
+		}
+		return r.v.get(k, i)
+	}
+	t, amps, ohms := &r.v.Thrusters[i], given(testAPath), given(armaturePath)
+	if amps != t.TestA || ohms != t.ArmatureOhm {
+		r.add(join("thruster", i, "armature_ohm"), "%g Ω with test_a, %g A, takes %.0f %% of test_v, %g V, where a third is usual: %.3g Ω and %.3g A are assumed; measure both",
+			ohms, amps, 100*amps*ohms/t.TestV, t.TestV, t.ArmatureOhm, t.TestA)
 	}
 }
 

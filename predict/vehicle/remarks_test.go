@@ -21,6 +21,8 @@ func TestRemarks(t *testing.T) {
 		{"far test", "nominal_v = 12", "nominal_v = 25", `:18: thruster "port".test_v: 12 V is far from the battery's 25 V: a test nearer to that says more`},
 		{"heave arm", "[hull]", "[[thruster]]\nname = \"up\"\naxis = \"heave\"\narm_mm = 5\n[hull]",
 			`:13: thruster "up".arm_mm: counts for nothing: a heave thruster does not turn the vehicle about its height`},
+		{"more than the motor has", "armature_ohm = 0.5", "armature_ohm = 1.84",
+			`:21: thruster "port".armature_ohm: 1.84 Ω with test_a, 7.2 A, takes 110 % of test_v, 12 V, where a third is usual: 1.52 Ω and 6.33 A are assumed; measure both`},
 		{"boast", "test_n = 9.8", "test_n = 98\nprop_diameter_mm = 40",
 			`:20: thruster "port".test_n: 98 N is more than momentum theory allows, 20 N for 56.3 W through 40 mm: check test_n and prop_diameter_mm`},
 		{"boast through any propeller", "test_n = 9.8", "test_n = 98",
