@@ -200,9 +200,9 @@ func (v *Vehicle) reconcile(i int) {
 			switch s, ok := v.stated[k.at(i)]; {
 			case !ok || s.low <= 0 || (s.low == s.high) != given:
 			case given:
-				down[k] = min(farFromGiven*k.tol.sd, math.Log(s.low/k.low))
+				down[k] = max(0, min(farFromGiven*k.tol.sd, math.Log(v.get(k, i)/k.low)))
 			default:
-				down[k] = math.Log(v.get(k, i) / s.low)
+				down[k] = max(0, math.Log(v.get(k, i)/s.low))
 			}
 			all += down[k]
 		}
