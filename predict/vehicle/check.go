@@ -210,11 +210,15 @@ func (v *Vehicle) reconcile(i int) {
 			continue
 		}
 		for k, ln := range down {
-			v.put(k, i, v.get(k, i)*math.Exp(-ln*min(by/all, 1)))
-			if s := v.stated[k.at(i)]; given {
-				s.low, s.high = v.get(k, i), v.get(k, i)
+			s, x := v.stated[k.at(i)], v.get(k, i)*math.Exp(-ln*by/all)
+			switch {
+			case given:
+				s.low, s.high = x, x
 				v.stated[k.at(i)] = s
+			case by >= all:
+				x = s.low
 			}
+			v.put(k, i, x)
 		}
 	}
 }
