@@ -215,7 +215,7 @@ func (v *Vehicle) reconcile(i int) {
 			case given:
 				s.low, s.high = x, x
 				v.stated[k.at(i)] = s
-			case by >= all:
+			case by >= all-ofRounding:
 				x = s.low
 			}
 			v.put(k, i, x)
