@@ -221,7 +221,7 @@ func (s *scanner) onset(out *evidenceOf, o *onsets, h hypothesis, end int) {
 	if o.ramps && d < s.a.n {
 		s.add(out, as(findings.Ramp), math.Log(c.Ramp)+count, s.rampEvidence(o, d, c.Amplitudes[0].Ramp))
 	}
-	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && !s.single(d) {
+	if c.Once > 0 && end-d == 1 && d >= s.a.r.Baseline && d >= s.a.held[0].first && !s.single(d) { // one folded is so for good
 		s.add(out, as(findings.Once), math.Log(c.Once*p), s.evidence(o.cols, o.one, o.single))
 	}
 }

@@ -13,13 +13,13 @@ import (
 	"sagline/predict/fit"
 )
 
-// A dive that is explained by itself already is not explained by itself once more: by no
+// A dive that is explained by itself already, or is folded for good, is not explained by itself: by no
 // cause, while that something begins there and stays still is weighed. A cause that begins at one dive
 // may go on at another, not at the same once more.
 func TestADiveIsExplainedByItselfOnce(t *testing.T) {
-	a := &analysis{r: &fit.Result{}, n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Once: 0.002}}}
+	a := &analysis{r: &fit.Result{}, n: 9, held: []block{{first: 4}}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Once: 0.002}}}
 	s := &scanner{a: a, hs: []hypothesis{{pattern: findings.Once, onset: 7}, {pattern: findings.Step, onset: 5}}, base: &state{}}
-	for dive, want := range map[int]struct{ once, stays int }{5: {0, 0}, 6: {1, 1}, 7: {0, 1}, 8: {1, 1}} {
+	for dive, want := range map[int]struct{ once, stays int }{3: {0, 1}, 4: {1, 1}, 5: {0, 0}, 6: {1, 1}, 7: {0, 1}, 8: {1, 1}} {
 		o := newOnsets(a.ofCause(hypothesis{pattern: findings.Step}), false, 0)
 		o.steps.SetSym(0, 0, 4)
 		o.single.SetSym(0, 0, 4)
@@ -72,7 +72,7 @@ func TestLargeSizes(t *testing.T) {
 // A bounded cause is weighed in its usual size alone, since a dive or in all.
 func TestBounded(t *testing.T) {
 	for bounded, want := range map[bool]int{false: len(causes.Sizes), true: 1} {
-		a := &analysis{r: &fit.Result{}, n: 9, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Bounded: bounded}}}
+		a := &analysis{r: &fit.Result{}, n: 9, held: make([]block, 1), causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Step: 1}}, Step: 0.001, Bounded: bounded}}}
 		s := &scanner{a: a, base: &state{}}
 		o := newOnsets(a.ofCause(hypothesis{pattern: findings.Step}), false, 0)
 		o.steps.SetSym(0, 0, 4)
