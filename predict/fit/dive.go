@@ -51,7 +51,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	if d.unrested {
 		d.rest = f.base[predict.OpenCircuitV]
 	}
-	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return byFault(c, want) })
+	d.markSlips(f.m, f.noise, f.resting(d), f.sc, func(c *Cell, want float64, _ []float64) float64 { return f.byFault(c, want) })
 	f.markHoverSlip(d)
 	sum := &Summary{}
 	start := make([]float64, len(f.free)+1)

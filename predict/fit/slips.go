@@ -28,8 +28,10 @@ const (
 
 // byFault is one standard deviation of what a fault may do to a cell that
 // should read want.
-func byFault(c *Cell, want float64) float64 {
+func (f *diver) byFault(c *Cell, want float64) float64 {
 	switch c.Quantity {
+	case quantity.LoopOhm: // of which a bad joint may be most
+		return math.Hypot(faultShare*want, f.sp.Of[predict.LoopOhm].Fault)
 	case quantity.Trim, quantity.Climb: // markHoverSlip knows better
 		return math.Inf(1)
 	case quantity.BatteryV:

@@ -19,6 +19,7 @@ import (
 	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // Of a simulated log, a dive of the baseline and one after it.
@@ -321,6 +322,33 @@ func TestLowVoltageOfTheBaseline(t *testing.T) {
 	assert.InDelta(t, 19.01, r.Outliers(3)[0].Entered, 1e-9)
 	for i, at := range r.Space.Static {
 		assert.InDelta(t, sound.Base[r.Space.All[at]], r.Base[r.Space.All[at]], 0.5*math.Sqrt(sound.Cov.At(i, i)), "parameter %d", r.Space.All[at])
+	}
+}
+
+// A bad joint may make most of the loop: an ohmmeter that reads three times what it did is no decimal slip where the currents
+// agree, and one with its point astray still is.
+func TestJointThatIsMostOfTheLoop(t *testing.T) {
+	column := session.ColumnIn("loop_ohm", units.Metric)
+	for seed := range uint64(4) {
+		s := simulatedLog(60+seed, simulate.Season{Dives: later + 1})
+		excess := 2.3 * s.vehicle.LoopOhm(15)
+		worn := simulatedLog(60+seed, simulate.Season{Dives: later + 1, Drift: func(d int, p predict.Params) {
+			if d > later {
+				p[predict.LoopOhm] += excess
+			}
+		}})
+		for _, of := range []*simulated{&s, &worn} {
+			for d := range of.log.Dives {
+				l := &of.log.Dives[d].Lines[0]
+				ohm := s.vehicle.LoopOhm(l.WaterC.X) + of.truth[d][predict.LoopOhm] + 0.01*float64(d%3-1)
+				l.Put(session.Value{X: ohm, Entered: ohm, Column: column})
+			}
+		}
+		r := worn.fit(t, required(t, s.vehicle))
+		assert.Empty(t, r.Outliers(later), "vehicle %d", seed)
+		assert.InDelta(t, excess, r.Departure(later, predict.LoopOhm).Value, 0.1*excess, "vehicle %d", seed)
+		scale(&s.log.Dives[later].Lines[0], quantity.LoopOhm, 10)
+		assert.Len(t, s.fit(t, required(t, s.vehicle)).Outliers(later), 1, "vehicle %d", seed)
 	}
 }
 
