@@ -53,15 +53,15 @@ func (r *Result) Outliers(dive int) []Outlier {
 		if math.IsInf(want, 0) {
 			want = 0
 		}
-		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c.Cell), c.Line.Thrusters()})
+		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c), c.Line.Thrusters()})
 	}
 	return out
 }
 
 // jamOf is the thruster that explains a current far above what was expected if it cannot turn, "" for none.
-func (r *Result) jamOf(dive int, c *Cell) string {
+func (r *Result) jamOf(dive int, c *Compared) string {
 	d := &r.Dives[dive]
-	if c.Quantity != quantity.CurrentA {
+	if c.Quantity != quantity.CurrentA || c.Z < 0 {
 		return ""
 	}
 	for i, jammed := range d.Summary.Jammed {

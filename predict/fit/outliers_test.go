@@ -7,8 +7,11 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
+	"sagline/predict/vehicle"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -48,4 +51,14 @@ func TestNoiseOfARoundedReading(t *testing.T) {
 	n.Stated[quantity.CurrentA], n.Factor[quantity.CurrentA] = 0.3, 1
 	c := Cell{Quantity: quantity.CurrentA, rounded: 0.4}
 	assert.InDelta(t, 0.5, c.noiseAt(n, 6), 1e-12)
+}
+
+// A jam explains a current that is set aside as too high, and none that is too low.
+func TestALowCurrentIsNoJam(t *testing.T) {
+	v := vehicle.Example()
+	d := DiveFit{Summary: &Summary{Jammed: []*normal.Quadratic{{}}}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: []int8{1, 0, 0}}}}}}}
+	r := &Result{Dives: []DiveFit{d}, Models: []*predict.Model{{Vehicle: v}}}
+	for z, want := range map[float64]string{9: v.Thrusters[0].Name, -9: ""} {
+		assert.Equal(t, want, r.jamOf(0, &Compared{Cell: Cell{Quantity: quantity.CurrentA}, Z: z}), "%g", z)
+	}
 }
