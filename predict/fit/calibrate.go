@@ -20,8 +20,8 @@ import (
 var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm, predict.LogThrust, predict.TrimG, predict.StreamMS}
 
 // A calibration fits the baseline dives together: shared departures from the
-// file and each dive's own, by robust least squares. As in solve, what is one
-// dive's stands together, before what all share.
+// file and each dive's own, by robust least squares. Each dive is a group of
+// its own (lsq.Problem).
 type calibration struct {
 	models   []*predict.Model // of each dive
 	sp       *priors.Space
@@ -113,7 +113,7 @@ func (c *calibration) start() []float64 {
 }
 
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
-	s := lsq.System{R: r, Jac: jac, X: x}
+	s := lsq.System{R: r, Jac: jac, X: x, Own: c.each, Groups: len(c.dives)}
 	for b, d := range c.dives {
 		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
@@ -121,13 +121,12 @@ func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 			if slopes == nil {
 				continue
 			}
-			own := slopes[b*c.each:]
 			for i, p := range c.own {
-				own[i] = c.sc.jac[k][p]
+				slopes[i] = c.sc.jac[k][p]
 			}
-			own[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			slopes[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
 			for i, at := range c.sp.Static {
-				slopes[c.shared+i] = c.sc.jac[k][c.sp.All[at]]
+				slopes[c.each+i] = c.sc.jac[k][c.sp.All[at]]
 			}
 		}
 		for i := range c.own {
@@ -189,7 +188,11 @@ func (c *calibration) cells() (n int) {
 }
 
 func (c *calibration) solve(x []float64) (*lsq.Result, error) {
-	return c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
+	rows := make([]int, len(c.dives))
+	for b, d := range c.dives {
+		rows[b] = len(d.cells) + c.each
+	}
+	return c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Own: c.each, Rows: rows, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
 }
 
 func (c *calibration) reweigh(x []float64) (changed bool) {
