@@ -115,18 +115,19 @@ func (c *calibration) start() []float64 {
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
 	s := lsq.System{R: r, Jac: jac, X: x, Own: c.each, Groups: len(c.dives)}
 	for b, d := range c.dives {
-		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
+		d.apartFrom(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
 			slopes := s.Add(-c.sc.r[k])
 			if slopes == nil {
 				continue
 			}
+			per, by := c.sc.per[k], c.sc.predicted.slope[k]
 			for i, p := range c.own {
-				slopes[i] = c.sc.jac[k][p]
+				slopes[i] = per * by[p]
 			}
-			slopes[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			slopes[len(c.own)] = per * by[predict.SagVPerMinute]
 			for i, at := range c.sp.Static {
-				slopes[c.each+i] = c.sc.jac[k][c.sp.All[at]]
+				slopes[c.each+i] = per * by[c.sp.All[at]]
 			}
 		}
 		for i := range c.own {

@@ -152,20 +152,20 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 		lines = d.rows(len(of))
 	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		d.residuals(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
+		d.apartFrom(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
 		s := lsq.System{R: r, Jac: jac, X: x, Own: len(of), Groups: len(lines)}
 		for k := range d.cells {
 			obs := d.cells[k].obs
 			if slopes := s.Add(-f.sc.r[k]); slopes != nil {
-				by := f.sc.jac[k]
+				per, by := f.sc.per[k], f.sc.predicted.slope[k]
 				for j := range of {
-					slopes[j] = by[of[j].param]
+					slopes[j] = per * by[of[j].param]
 				}
 				shared := slopes[len(of):]
 				for i, at := range f.free {
-					shared[i] = by[f.sp.All[at]]
+					shared[i] = per * by[f.sp.All[at]]
 				}
-				shared[n] = by[predict.SagVPerMinute]
+				shared[n] = per * by[predict.SagVPerMinute]
 			}
 			if k+1 == len(d.cells) || d.cells[k+1].obs != obs {
 				for j := range of {
