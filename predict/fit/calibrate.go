@@ -32,6 +32,7 @@ type calibration struct {
 	variance [][]float64 // of own, by dive
 	sc       *scratch
 	before   saved // any fit
+	steps    int   // left to all fits
 
 	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
@@ -51,6 +52,7 @@ func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n 
 			c.variance[b][i] = sq(sp.Of[k].Scatter)
 		}
 	}
+	c.steps = stepsOf(mostOfABaseline, leastOfABaseline, manyOfABaseline, c.cells())
 	return c
 }
 
@@ -144,7 +146,7 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
+	if c.steps > 0 && (best.Status.Early() || best.Cost > misfits*float64(c.cells())) {
 		was, loss := c.save(), c.loss(best.X)
 		again, err := c.restart()
 		if err == nil && c.fewOutliers() && c.loss(again.X) < loss {
@@ -174,7 +176,7 @@ func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 		x = res.X
 		changed := c.learnNoise(x, res.Cov)
 		changed = c.widen(x, res.Cov) || changed
-		if changed = c.reweigh(x) || changed; !changed {
+		if changed = c.reweigh(x) || changed; !changed || c.steps <= 0 {
 			break
 		}
 	}
@@ -193,7 +195,12 @@ func (c *calibration) solve(x []float64) (*lsq.Result, error) {
 	for b, d := range c.dives {
 		rows[b] = len(d.cells) + c.each
 	}
-	return c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Own: c.each, Rows: rows, Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
+	res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Own: c.each, Rows: rows, Eval: c.evaluate}, x,
+		&lsq.Settings{CostTol: closeEnough, MaxIter: max(1, min(mostCalibrating, c.steps))})
+	if err == nil {
+		c.steps -= res.Iterations
+	}
+	return res, err
 }
 
 func (c *calibration) reweigh(x []float64) (changed bool) {

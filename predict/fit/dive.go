@@ -28,6 +28,18 @@ type diver struct {
 // and less, 99 in 100 281, one 1,162; lines that contradict one another would take thousands.
 const mostOfADive = 400
 
+// manyCells are the cells of a dive beyond which its fits take fewer steps, for the sake of time, so that all of them together
+// cost no more: a hundred lines of four readings, where people write down some twenty.
+const manyCells = 400
+
+// stepsOf is how many steps are left to cells that may take most, where many of them take fewer, but at least a few.
+func stepsOf(most, least, many, cells int) int {
+	return max(most*many/max(cells, many), least)
+}
+
+// fewest are the steps that a dive's fits may take however many cells it has: what a sound one takes, twice.
+const fewest = 30
+
 // uncertain is the variance of a prediction with given slopes for what is not
 // known of the calibration.
 func (f *diver) uncertain(slope []float64) float64 {
