@@ -1,12 +1,16 @@
 package fit_test
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -74,5 +78,25 @@ func BenchmarkLines(b *testing.B) {
 			}
 			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*c.dives*c.lines), "µs/line")
 		})
+	}
+}
+
+// BenchmarkAbsurd is a vehicle that nobody has, of the ends of all ranges, with readings that it cannot have made: none of its
+// calibrations converges soon.
+func BenchmarkAbsurd(b *testing.B) {
+	toml, err := os.Open("testdata/absurd-steps/vehicle.toml")
+	require.NoError(b, err)
+	defer toml.Close()
+	v, err := vehicle.Read(toml, vehicle.FileName)
+	require.NoError(b, err)
+	csv, err := os.Open("testdata/absurd-steps/dives.csv")
+	require.NoError(b, err)
+	defer csv.Close()
+	log, err := session.Read(csv, session.FileName)
+	require.NoError(b, err)
+	for b.Loop() {
+		if _, err := fit.Fit(v, log, nil); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
