@@ -46,6 +46,9 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {
 		part := &m.partial[k]
+		if *part == (partial{}) {
+			continue // it changes none of these
+		}
 		fp := [3]float64{part.circuit + ln.total*part.current, -part.surge, -part.heave}
 		if !ln.moving {
 			fp[1] = 0

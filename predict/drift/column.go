@@ -198,7 +198,7 @@ func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
 		at := (ns+c)*s.n + ns + c
-		log += a.bounds(&cols[c]).log(s.lin[ns+c], math.Sqrt(s.info[at]))
+		log += a.bounds(&cols[c]).log(s.lin[ns+c], math.Sqrt(s.info[at]), 1)
 	}
 	return log
 }
@@ -226,12 +226,13 @@ func (a *analysis) bounds(col *column) bounds {
 	return out
 }
 
-// log is the log of the probability that a normal amplitude lies within the bounds, doubled where it goes one way.
-func (b bounds) log(mean, sd float64) float64 {
+// log is the log of the probability that a normal amplitude lies within the bounds, doubled where it goes one way, over
+// a number, whose logarithm by itself would take as long again.
+func (b bounds) log(mean, sd, over float64) float64 {
 	if b.worse == 0 {
-		return 0
+		return -math.Log(over)
 	}
-	log := math.Log(oneWay(b.worse * mean / sd))
+	log := math.Log(oneWay(b.worse*mean/sd) / over)
 	if b.most > 0 { // its tail below 0 is far from most
 		log += math.Log(oneWay((b.most-b.worse*mean)/sd) / 2)
 	}

@@ -20,7 +20,7 @@ type weights struct {
 
 func (w *weights) add(h hypothesis, log float64) {
 	switch {
-	case math.IsInf(log, -1):
+	case math.IsInf(log, -1), w.sum > 0 && log < w.bestLog-lost:
 	case w.sum == 0:
 		*w = weights{1, log, h}
 	case log > w.bestLog:
@@ -29,6 +29,9 @@ func (w *weights) add(h hypothesis, log float64) {
 		w.sum += math.Exp(log - w.bestLog)
 	}
 }
+
+// lost is how far a log weight lies below the best one's where its part is lost in rounding: 2⁻⁵⁷.
+const lost = 40.0
 
 // total is the log of the sum, −Inf without any.
 func (w *weights) total() float64 {
@@ -156,5 +159,5 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	}
 	root := math.Sqrt(all)
 	z := lin / root
-	return 0.5*z*z - math.Log(sd*root) + in.log(lin/all, 1/root)
+	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }

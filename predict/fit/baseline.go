@@ -6,6 +6,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/normal"
+	"sagline/predict/parallel"
 	"sagline/predict/priors"
 )
 
@@ -42,8 +43,12 @@ func (f *fitting) baseline() error {
 		if err != nil {
 			return orAbsurd(err, f.log, base[0])
 		}
-		if err := f.calibrate(own); err != nil || n < 2 || !c.leaveOut(f.looksJammed) {
+		if err := f.calibrate(own); err != nil || n < 2 {
 			return err
+		}
+		jammed := f.lookJammed()
+		if !c.leaveOut(func(b int) bool { return jammed[b] }) {
+			return nil
 		}
 	}
 }
@@ -70,9 +75,19 @@ func (f *fitting) calibrate(own []predict.Params) error {
 	return nil
 }
 
+// lookJammed says of each of the baseline's dives whether it looks jammed.
+func (f *fitting) lookJammed() []bool {
+	out := make([]bool, f.r.Baseline)
+	_ = parallel.Each(f.workers, len(out), func(b int, w worker) error {
+		out[b] = f.looksJammed(b, w)
+		return nil
+	})
+	return out
+}
+
 // looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive, and
 // keeps which. It asks only of those that do not fit in with the others.
-func (f *fitting) looksJammed(b int) bool {
+func (f *fitting) looksJammed(b int, w worker) bool {
 	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
 	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
 		return false
@@ -82,7 +97,7 @@ func (f *fitting) looksJammed(b int) bool {
 	m.leftOut = false
 	m.setAnew()
 	d.jammed = nil
-	if f.byItself(b, f.workers[0], r.expectedScatter()) == nil {
+	if f.byItself(b, w, r.expectedScatter()) == nil {
 		_, d.jammed, _ = r.likeliest(d.Summary, r.expectedScatter())
 	}
 	return d.jammed != nil

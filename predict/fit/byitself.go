@@ -27,6 +27,9 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	most := d.Summary.turning
 	far := f.farthest(i, w)
 	for n := range far {
+		if m.steps <= 0 && len(m.cells) > manyCells {
+			break
+		}
 		m.setAnew()
 		for _, k := range far[:n+1] {
 			m.cells[k].Outlier, m.cells[k].slip = true, true

@@ -20,8 +20,8 @@ import (
 var ofBaseline = []int{predict.OpenCircuitV, predict.BatteryOhm, predict.LoopOhm, predict.LogThrust, predict.TrimG, predict.StreamMS}
 
 // A calibration fits the baseline dives together: shared departures from the
-// file and each dive's own, by robust least squares. As in solve, what is one
-// dive's stands together, before what all share.
+// file and each dive's own, by robust least squares. Each dive is a group of
+// its own (lsq.Problem).
 type calibration struct {
 	models   []*predict.Model // of each dive
 	sp       *priors.Space
@@ -32,6 +32,7 @@ type calibration struct {
 	variance [][]float64 // of own, by dive
 	sc       *scratch
 	before   saved // any fit
+	steps    int   // left to all fits
 
 	each, shared, dim int // unknowns of a dive, where the shared ones begin, in all
 }
@@ -51,6 +52,7 @@ func newCalibration(models []*predict.Model, sp *priors.Space, dives []*dive, n 
 			c.variance[b][i] = sq(sp.Of[k].Scatter)
 		}
 	}
+	c.steps = stepsOf(mostOfABaseline, leastOfABaseline, manyOfABaseline, c.cells())
 	return c
 }
 
@@ -113,21 +115,21 @@ func (c *calibration) start() []float64 {
 }
 
 func (c *calibration) evaluate(r []float64, jac *mat.Dense, x []float64) {
-	s := lsq.System{R: r, Jac: jac, X: x}
+	s := lsq.System{R: r, Jac: jac, X: x, Own: c.each, Groups: len(c.dives)}
 	for b, d := range c.dives {
-		d.residuals(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
+		d.apartFrom(c.models[b], c.params(c.sc.params, x, b), perLine{}, c.sc, jac != nil)
 		for k := range d.cells {
 			slopes := s.Add(-c.sc.r[k])
 			if slopes == nil {
 				continue
 			}
-			own := slopes[b*c.each:]
+			per, by := c.sc.per[k], c.sc.predicted.slope[k]
 			for i, p := range c.own {
-				own[i] = c.sc.jac[k][p]
+				slopes[i] = per * by[p]
 			}
-			own[len(c.own)] = c.sc.jac[k][predict.SagVPerMinute]
+			slopes[len(c.own)] = per * by[predict.SagVPerMinute]
 			for i, at := range c.sp.Static {
-				slopes[c.shared+i] = c.sc.jac[k][c.sp.All[at]]
+				slopes[c.each+i] = per * by[c.sp.All[at]]
 			}
 		}
 		for i := range c.own {
@@ -144,7 +146,7 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
+	if c.steps > 0 && (best.Status.Early() || best.Cost > misfits*float64(c.cells())) {
 		was, loss := c.save(), c.loss(best.X)
 		again, err := c.restart()
 		if err == nil && c.fewOutliers() && c.loss(again.X) < loss {
@@ -174,7 +176,7 @@ func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 		x = res.X
 		changed := c.learnNoise(x, res.Cov)
 		changed = c.widen(x, res.Cov) || changed
-		if changed = c.reweigh(x) || changed; !changed {
+		if changed = c.reweigh(x) || changed; !changed || c.steps <= 0 {
 			break
 		}
 	}
@@ -189,7 +191,16 @@ func (c *calibration) cells() (n int) {
 }
 
 func (c *calibration) solve(x []float64) (*lsq.Result, error) {
-	return c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Eval: c.evaluate}, x, &lsq.Settings{CostTol: closeEnough, MaxIter: mostCalibrating})
+	rows := make([]int, len(c.dives))
+	for b, d := range c.dives {
+		rows[b] = len(d.cells) + c.each
+	}
+	res, err := c.sc.solver.Fit(lsq.Problem{Dim: c.dim, Size: c.dim + c.cells(), Own: c.each, Rows: rows, Eval: c.evaluate}, x,
+		&lsq.Settings{CostTol: closeEnough, MaxIter: max(1, min(mostCalibrating, c.steps))})
+	if err == nil {
+		c.steps -= res.Iterations
+	}
+	return res, err
 }
 
 func (c *calibration) reweigh(x []float64) (changed bool) {

@@ -28,6 +28,18 @@ type diver struct {
 // and less, 99 in 100 281, one 1,162; lines that contradict one another would take thousands.
 const mostOfADive = 400
 
+// manyCells are the cells of a dive beyond which its fits take fewer steps, for the sake of time, so that all of them together
+// cost no more: a hundred lines of four readings, where people write down some twenty.
+const manyCells = 400
+
+// stepsOf is how many steps are left to cells that may take most, where many of them take fewer, but at least a few.
+func stepsOf(most, least, many, cells int) int {
+	return max(most*many/max(cells, many), least)
+}
+
+// fewest are the steps that a dive's fits may take however many cells it has: what a sound one takes, twice.
+const fewest = 30
+
 // uncertain is the variance of a prediction with given slopes for what is not
 // known of the calibration.
 func (f *diver) uncertain(slope []float64) float64 {
@@ -134,8 +146,8 @@ func (f *diver) params(p predict.Params, x []float64) predict.Params {
 // withinOhm > 0 each line has a loop resistance of its own. What lines have of their own comes before the
 // dive's unknowns. It returns the log evidence as well.
 //
-// Unknowns of one line, its readings and its prior stand together and first, so
-// that the factorisation meets nothing but zeros outside of them.
+// Each line is a group of its own (lsq.Problem), so that a dive of many lines
+// takes no more a line than one of few.
 func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, float64, error) {
 	n := len(f.free)
 	of := slices.Clone(d.uneven)
@@ -147,20 +159,25 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	x := make([]float64, dim)
 	copy(x[dim-len(start):], start)
 	rest := d.rest - f.base[predict.OpenCircuitV]
+	var lines []int
+	if len(of) > 0 {
+		lines = d.rows(len(of))
+	}
 	eval := func(r []float64, jac *mat.Dense, x []float64) {
-		d.residuals(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
-		s := lsq.System{R: r, Jac: jac, X: x}
+		d.apartFrom(f.m, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc, jac != nil)
+		s := lsq.System{R: r, Jac: jac, X: x, Own: len(of), Groups: len(lines)}
 		for k := range d.cells {
 			obs := d.cells[k].obs
 			if slopes := s.Add(-f.sc.r[k]); slopes != nil {
-				by := f.sc.jac[k]
+				per, by := f.sc.per[k], f.sc.predicted.slope[k]
 				for j := range of {
-					slopes[obs*len(of)+j] = by[of[j].param]
+					slopes[j] = per * by[of[j].param]
 				}
+				shared := slopes[len(of):]
 				for i, at := range f.free {
-					slopes[extra+i] = by[f.sp.All[at]]
+					shared[i] = per * by[f.sp.All[at]]
 				}
-				slopes[extra+n] = by[predict.SagVPerMinute]
+				shared[n] = per * by[predict.SagVPerMinute]
 			}
 			if k+1 == len(d.cells) || d.cells[k+1].obs != obs {
 				for j := range of {
@@ -179,7 +196,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	}
 	log := 0.0
 	for range robustPasses {
-		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Eval: eval}, x,
+		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Own: len(of), Rows: lines, Eval: eval}, x,
 			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: max(1, min(mostSteps, d.steps))})
 		if err != nil {
 			return nil, 0, err
@@ -191,4 +208,16 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 		}
 	}
 	return x, log, nil
+}
+
+// rows are how many each line of a dive has in a fit: its cells, and what is known of so many unknowns of its own.
+func (d *dive) rows(own int) []int {
+	out := make([]int, len(d.obs))
+	for k := range out {
+		out[k] = own
+	}
+	for k := range d.cells {
+		out[d.cells[k].obs]++
+	}
+	return out
 }

@@ -37,6 +37,8 @@ type Result struct {
 	OneWay         bool          // runs are timed one way
 	Charge         float64       // share left at rest where the battery's resistance is known
 	usualPrecision *mat.SymDense // inverse of UsualCov
+	learnt         []float64     // Scatter of the first learntFrom dives
+	learntFrom     int
 	Eras           []vehicle.Era
 	Later          []string         // in words: what is rebuilt after the next dive, which no era has
 	Models         []*predict.Model // of eras
@@ -208,6 +210,7 @@ func (f *fitting) dives(progress func(done, all int)) error {
 		}
 	}
 	learnt := r.Scatter(len(r.Dives))
+	r.learnt, r.learntFrom = learnt, len(r.Dives)
 	return parallel.Each(f.workers, len(r.Dives), func(i int, w worker) error {
 		d := &r.Dives[i]
 		if i >= r.Baseline {

@@ -61,6 +61,7 @@ const plainJam = 0.5
 // is instruments that are noisier than any is.
 func (f *fitting) fromStart(c *calibration) ([]predict.Params, error) {
 	f.r.FromStart = nil
+	c.steps = max(c.steps, leastOfABaseline)
 	none, err := c.try(&f.file, 0, nil)
 	if err != nil {
 		return nil, err
@@ -153,6 +154,9 @@ func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 // trials are the calibrations with what the score test finds likeliest, of a cause in the size in which it is.
 func (f *fitting) trials(c *calibration, none *trial) (out []trial) {
 	for _, d := range f.directions(c, none) {
+		if c.steps <= 0 {
+			break
+		}
 		prior := f.file.Along(d.Direction)
 		s, err := c.try(&prior, 0, none.res.X)
 		if err != nil {
@@ -178,7 +182,7 @@ func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	sound := f.asBuiltLoss(c)
 	for i := range f.r.Space.Causes {
 		cause := &f.r.Space.Causes[i]
-		if cause.Jammed == 0 {
+		if cause.Jammed == 0 || c.steps <= 0 {
 			continue
 		}
 		c.jam(cause.Jammed)

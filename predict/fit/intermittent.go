@@ -110,52 +110,87 @@ func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 // Residuals are taken at p; the loss of freedom by fitting the
 // dive's mean is allowed for by integrating a free common level out.
 func (d *dive) within(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) float64 {
-	keep := append(sc.cells[:0], d.cells...)
-	for k := range d.cells {
-		c := &d.cells[k]
-		if c.weight < 1 || c.Outlier {
-			c.weight = 1
-			c.Outlier = c.slip
-		}
-	}
-	d.residuals(m, p, perLine{}, sc, true)
-	copy(d.cells, keep)
-	type point struct{ at, info float64 }
-	var pts []point
-	for start := 0; start < len(d.cells); {
-		end := start
-		var g, h float64
-		for end < len(d.cells) && d.cells[end].obs == d.cells[start].obs {
-			j := sc.jac[end][param]
-			g, h = g+j*sc.r[end], h+j*j
-			end++
-		}
-		if h > 0 {
-			pts = append(pts, point{g / h, h})
-		}
-		start = end
-	}
+	all, _ := d.levels(m, p, param, sc)
 	like := func(sd float64) float64 {
-		var w, wx, ll float64
-		for _, q := range pts {
-			v := 1/q.info + sd*sd
-			w, wx = w+1/v, wx+q.at/v
+		var s scattering
+		for _, x := range all {
+			s.add(x, sd)
 		}
-		if w == 0 {
-			return 0
-		}
-		mean := wx / w
-		for _, q := range pts {
-			v := 1/q.info + sd*sd
-			ll -= 0.5 * (math.Log(v) + sq(q.at-mean)/v)
-		}
-		return ll - 0.5*math.Log(w)
+		return s.log()
 	}
 	most := math.Inf(-1)
 	for _, sd := range sizes {
 		most = max(most, like(sd))
 	}
 	return most - like(0)
+}
+
+// A level is what a line has a parameter at, less a level of all lines, and the information about it; none where that is 0.
+type level struct{ at, info float64 }
+
+// levels are those of a dive's lines with all cells in full weight but slips, and with those left out of a line that
+// count less at p.
+func (d *dive) levels(m *predict.Model, p predict.Params, param int, sc *scratch) (all, without []level) {
+	keep := append(sc.cells[:0], d.cells...)
+	for k := range d.cells {
+		if c := &d.cells[k]; c.weight < 1 || c.Outlier {
+			c.weight, c.Outlier = 1, c.slip
+		}
+	}
+	d.residuals(m, p, perLine{}, sc, true)
+	copy(d.cells, keep)
+	all, without = make([]level, len(d.obs)), make([]level, len(d.obs))
+	for k := range d.cells {
+		c, j := &d.cells[k], sc.jac[k][param]
+		all[c.obs].add(j*sc.r[k], j*j)
+		if c.weight == 1 && !c.Outlier {
+			without[c.obs].add(j*sc.r[k], j*j)
+		}
+	}
+	var sum, info float64
+	for _, x := range all {
+		sum, info = sum+x.at, info+x.info
+	}
+	for k := range d.obs {
+		all[k].over(sum, info)
+		without[k].over(sum, info)
+	}
+	return all, without
+}
+
+// add adds a cell's slope times its residual, and its information.
+func (l *level) add(slope, info float64) { l.at, l.info = l.at+slope, l.info+info }
+
+// over divides by the information, and takes off the level of all lines, sum/info.
+func (l *level) over(sum, info float64) {
+	if l.info > 0 {
+		l.at = l.at/l.info - sum/info
+	}
+}
+
+// A scattering are the sums that say how likely levels are that scatter: the weights, the levels by
+// them, their squares, and the logarithms of the variances.
+type scattering struct{ weight, sum, squares, logs float64 }
+
+// add adds a level that scatters by sd.
+func (s *scattering) add(l level, sd float64) {
+	if l.info > 0 {
+		v := 1/l.info + sd*sd
+		s.weight, s.sum, s.squares, s.logs = s.weight+1/v, s.sum+l.at/v, s.squares+l.at*l.at/v, s.logs+math.Log(v)
+	}
+}
+
+// and are the sums of two together.
+func (s scattering) and(o scattering) scattering {
+	return scattering{s.weight + o.weight, s.sum + o.sum, s.squares + o.squares, s.logs + o.logs}
+}
+
+// log is the log of their density, the mean integrated out.
+func (s scattering) log() float64 {
+	if s.weight == 0 {
+		return 0
+	}
+	return -0.5 * (s.logs + s.squares - sq(s.sum)/s.weight + math.Log(s.weight))
 }
 
 // An unevenness is a parameter that may go from line to line of a dive: the standard deviations that are tried, and in how
@@ -248,25 +283,42 @@ const disagrees = 5.0
 
 // disagree says whether a dive's lines do at its fit p.
 func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
-	by := func() float64 {
-		most := d.within(m, p, predict.LoopOhm, withinSizes[:], sc)
-		if d.timedOneWay() {
-			most -= max(d.within(m, p, predict.StreamMS, unevenStream, sc), 0)
-		}
-		return most
-	}
-	if by() < disagrees {
-		return false
-	}
-	was := slices.Clone(d.cells)
-	defer copy(d.cells, was)
-	for o := range d.obs {
-		for k := range d.cells {
-			d.cells[k].slip = was[k].slip || d.cells[k].obs == o
-		}
-		if by() < disagrees {
-			return false
+	most := d.withinWithout(m, p, predict.LoopOhm, withinSizes[:], sc)
+	if d.timedOneWay() {
+		for i, stream := range d.withinWithout(m, p, predict.StreamMS, unevenStream, sc) {
+			most[i] -= max(stream, 0)
 		}
 	}
-	return true
+	return slices.Min(most) >= disagrees
+}
+
+// withinWithout is within, first of the whole dive, then with each of its lines left out in turn where any of its cells
+// counts less: sums of the lines before and of those after it, and the rest of the line.
+func (d *dive) withinWithout(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) []float64 {
+	all, without := d.levels(m, p, param, sc)
+	n := len(all)
+	after := make([]scattering, n+1)
+	like := func(sd float64, take func(i int, log float64)) {
+		for i := n - 1; i >= 0; i-- {
+			after[i] = after[i+1]
+			after[i].add(all[i], sd)
+		}
+		take(0, after[0].log())
+		var before scattering
+		for i := range all {
+			rest := before
+			rest.add(without[i], sd)
+			take(i+1, rest.and(after[i+1]).log())
+			before.add(all[i], sd)
+		}
+	}
+	most := make([]float64, n+1)
+	for i := range most {
+		most[i] = math.Inf(-1)
+	}
+	for _, sd := range sizes {
+		like(sd, func(i int, log float64) { most[i] = max(most[i], log) })
+	}
+	like(0, func(i int, log float64) { most[i] -= log })
+	return most
 }

@@ -75,7 +75,7 @@ func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]di
 }
 
 func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
-	out := dive{log: d, steps: mostOfADive, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
+	out := dive{log: d, obs: make([]observation, 0, len(d.Lines)), cells: make([]Cell, 0, 4*len(d.Lines))}
 	lines, steps := m.usual.Of(model, d), m.steps.OfDive(d)
 	for i := range d.Lines {
 		l := &d.Lines[i]
@@ -88,6 +88,7 @@ func (m *matcher) dive(model *predict.Model, d *session.Dive) dive {
 		}
 	}
 	m.usual.Learn(model, d)
+	out.steps = stepsOf(mostOfADive, fewest, manyCells, len(out.cells))
 	out.rest, out.about, out.unrested = restVoltage(model, &out)
 	return out
 }

@@ -108,9 +108,21 @@ func (c *Cell) noiseAt(n *instrument.Noise, at float64) float64 {
 	return math.Hypot(n.SD(c.Quantity, at), c.rounded)
 }
 
-// residuals fills r with (measured − predicted)/sd, weighted, and with slopes
-// jac (cells × Dim) with the derivatives of the prediction over sd.
+// residuals fills r with (measured − predicted)/sd, weighted, per with what that is multiplied by, and with
+// slopes jac (cells × Dim) with the derivatives of the prediction over sd.
 func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
+	d.apartFrom(m, p, own, sc, slopes)
+	for k := range d.cells {
+		if w := sc.per[k]; slopes {
+			for j, x := range sc.predicted.slope[k] {
+				sc.jac[k][j] = w * x
+			}
+		}
+	}
+}
+
+// apartFrom is residuals without jac: predicted has the slopes.
+func (d *dive) apartFrom(m *predict.Model, p predict.Params, own perLine, sc *scratch, slopes bool) {
 	d.predict(m, p, own, sc, slopes)
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -121,12 +133,8 @@ func (d *dive) residuals(m *predict.Model, p predict.Params, own perLine, sc *sc
 		if d.leftOut {
 			w *= ofLeftOut
 		}
+		sc.per[k] = w
 		sc.r[k] = w * (c.Value - sc.predicted.want[k])
-		if slopes {
-			for j, x := range sc.predicted.slope[k] {
-				sc.jac[k][j] = w * x
-			}
-		}
 	}
 }
 

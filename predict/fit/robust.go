@@ -23,6 +23,16 @@ const mostSteps = 60
 // takes the most.
 const mostCalibrating = 150
 
+// mostOfABaseline bounds the steps of all calibrations on a baseline together: seasons of sound vehicles take 10, the most among
+// the tests, with a cause since before the first dive, 850, a vehicle that nobody has thousands. Beyond
+// manyOfABaseline cells there are fewer of them, for the sake of time; each calibration that is begun for other dives may take
+// leastOfABaseline nevertheless.
+const (
+	mostOfABaseline  = 1500
+	manyOfABaseline  = 600
+	leastOfABaseline = 60
+)
+
 // Residuals beyond huber standard deviations count less (Huber 1964); beyond
 // hopeless the cell is set aside as an outlier.
 const (

@@ -146,7 +146,12 @@ func (s *Scatter) departures(dive int) []normal.Normal {
 }
 
 // Scatter is what LearnScatter learns from the first n dives.
-func (r *Result) Scatter(n int) []float64 { return r.LearnScatter().Upto(n) }
+func (r *Result) Scatter(n int) []float64 {
+	if n = min(n, len(r.Dives)); n > 0 && n == r.learntFrom {
+		return slices.Clone(r.learnt)
+	}
+	return r.LearnScatter().Upto(n)
+}
 
 // ScatterAt is the index of a place among what scatters, −1 where it does not.
 func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.Scatter, place) }

@@ -14,7 +14,7 @@ type scratch struct {
 	grad      [][]float64 // quantity.Count × Dim, of one observation
 	jac       [][]float64 // cells × Dim
 	sound     [][]float64 // the same of a sound vehicle
-	r         []float64   // cells
+	r, per    []float64   // cells
 	pt        predict.Point
 	params    predict.Params
 	predicted predictions
@@ -28,7 +28,7 @@ type scratch struct {
 // parameters.
 func newScratch(dim, cells int) *scratch {
 	return &scratch{
-		grad: normal.Rows(int(quantity.Count), dim), jac: normal.Rows(cells, dim), sound: normal.Rows(cells, dim), r: make([]float64, cells),
+		grad: normal.Rows(int(quantity.Count), dim), jac: normal.Rows(cells, dim), sound: normal.Rows(cells, dim), r: make([]float64, cells), per: make([]float64, cells),
 		predicted: predictions{want: make([]float64, cells), slope: normal.Rows(cells, dim)},
 		params:    make(predict.Params, dim),
 		cells:     make([]Cell, 0, cells), kept: make([]Cell, 0, cells), fresh: make([]Cell, 0, cells),

@@ -1,6 +1,7 @@
 package lsq
 
 import (
+	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -14,32 +15,41 @@ const maxCond = 1e8
 // covariance returns (JᵀJ)⁻¹ = R⁻¹·R⁻ᵀ at s.x, nil where parameters are dependent.
 func (s *Solver) covariance() *mat.SymDense {
 	scaled := s.scaleColumns()
-	if lapack64.Trcon(lapack.MaxColumnSum, scaled, s.work, s.iwork) < 1/maxCond {
+	if lapack64.Trcon(lapack.MaxColumnSum, scaled, make([]float64, 3*s.dim()), make([]int, s.dim())) < 1/maxCond {
 		return nil
 	}
 	// R is the Cholesky factor of JᵀJ; the scaled one is inverted to keep
 	// powers of small and large columns out of overflow.
 	lapack64.Potri(scaled)
-	cov := mat.NewSymDense(s.dim, nil)
-	for i := range s.dim {
-		for j := i; j < s.dim; j++ {
-			cov.SetSym(i, j, scaled.Data[i*s.dim+j]/s.norms[i]/s.norms[j])
+	cov := mat.NewSymDense(s.dim(), nil)
+	for i := range s.dim() {
+		for j := i; j < s.dim(); j++ {
+			cov.SetSym(i, j, scaled.Data[i*s.dim()+j]/s.norms[i]/s.norms[j])
 		}
 	}
 	return cov
 }
 
-// scaleColumns sets s.scaled to R with columns of norm 1, or 0.
+// scaleColumns is R, dense, with columns of norm 1, or 0.
 func (s *Solver) scaleColumns() blas64.Triangular {
-	n := s.dim
-	clear(s.scaled.Data)
-	for i := range n {
-		row := s.qr.row(i)
-		for j := i; j < n; j++ {
-			if s.norms[j] > 0 {
-				s.scaled.Data[i*n+j] = row[j] / s.norms[j]
-			}
+	n := s.dim()
+	out := make([]float64, n*n)
+	put := func(i, j int, x float64) {
+		if s.norms[j] > 0 {
+			out[i*n+j] = x / s.norms[j]
 		}
 	}
-	return s.scaled
+	for i := range n {
+		row, first := s.qr.row(i), s.first(i)
+		if first < s.common() {
+			for j := i; j < first+s.own; j++ {
+				put(i, j, row[j-first])
+			}
+			first = s.common()
+		}
+		for j := max(i, first); j < n; j++ {
+			put(i, j, row[s.column(j)])
+		}
+	}
+	return blas64.Triangular{N: n, Stride: n, Data: out, Uplo: blas.Upper, Diag: blas.NonUnit}
 }

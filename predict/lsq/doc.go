@@ -1,7 +1,8 @@
 // Package lsq minimises a sum of squared residuals, ½‖r(x)‖², by the
 // Levenberg–Marquardt method, and says how well the answer is determined.
 //
-// It decides for many small dense problems solved from a near guess: one QR
+// It decides for many small problems solved from a near guess, dense or with
+// unknowns that few residuals each have to themselves: one QR
 // factorisation of the Jacobian a step, a workspace that is reused, and steps
 // bounded in a norm that follows the sizes of the Jacobian's columns, so that
 // parameters in grams and in ohms may stand side by side.
@@ -15,7 +16,7 @@
 // the cost (J. J. Moré, The Levenberg–Marquardt algorithm: implementation and
 // theory, Lecture Notes in Mathematics 630, Springer 1978, pp. 105–116).
 //
-// Do not use it for bounded parameters (transform them), for large sparse
-// Jacobians, for residuals with kinks near the answer, or to choose among
+// Do not use it for bounded parameters (transform them), for large Jacobians
+// that are sparse in other ways, for residuals with kinks near the answer, or to choose among
 // several minima: it finds the one below its starting point.
 package lsq

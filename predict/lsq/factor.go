@@ -5,70 +5,244 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
-// factor is the QR factorisation of a matrix with a right-hand side as its
-// last column, rows×(n+1). Factored together, that column becomes Qᵀ·rhs and
-// Q itself is never wanted.
-type factor struct {
-	n    int
+// A layout says which unknowns a row of a Jacobian may depend on: those that
+// its group has to itself, own of them, and those that all rows share. Rows
+// are as wide as that, with one more column for a right-hand side; what a
+// group has to itself stands first.
+type layout struct {
+	own, groups, shared int
+}
+
+func (l layout) dim() int    { return l.own*l.groups + l.shared }
+func (l layout) width() int  { return l.own + l.shared }
+func (l layout) common() int { return l.own * l.groups } // index of the first shared unknown
+
+// column is where unknown i stands in a row.
+func (l layout) column(i int) int {
+	if i < l.common() {
+		return i % l.own
+	}
+	return i - l.common() + l.own
+}
+
+// first is the first unknown that row i of a triangle has, on its diagonal
+// once it is reached.
+func (l layout) first(i int) int {
+	if i < l.common() {
+		return i / l.own * l.own
+	}
+	return l.common()
+}
+
+// matrix is rows as a layout has them, with the right-hand side last.
+type matrix struct {
+	layout
 	a    blas64.General
-	tau  []float64
-	work []float64
+	v, w []float64 // of a reflection: by row, and by column
 }
 
-// shape makes room for n columns of the given rows ≥ n.
-func (f *factor) shape(rows, n int) {
-	cols := n + 1
-	f.n = n
-	f.a = blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: resized(f.a.Data, rows*cols)}
-	f.tau, f.work = resized(f.tau, min(rows, cols)), resized(f.work, 1)
-	lapack64.Geqrf(f.a, f.tau, f.work, -1) // asks for the size of work
-	f.work = resized(f.work, int(f.work[0]))
+func (m *matrix) shape(rows int, l layout) {
+	cols := l.width() + 1
+	m.layout = l
+	m.a = blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: resized(m.a.Data, rows*cols)}
+	m.v, m.w = resized(m.v, max(chunk, rows)), resized(m.w, cols)
 }
 
-// columns returns the first n columns, a view.
-func (f *factor) columns() blas64.General {
-	return blas64.General{Rows: f.a.Rows, Cols: f.n, Stride: f.a.Stride, Data: f.a.Data[:len(f.a.Data)-1]}
+// columns returns all columns but the right-hand side, a view.
+func (m *matrix) columns() blas64.General {
+	return blas64.General{Rows: m.a.Rows, Cols: m.width(), Stride: m.a.Stride, Data: m.a.Data[:len(m.a.Data)-1]}
 }
 
-// row returns the n+1 values of row i.
-func (f *factor) row(i int) []float64 {
-	return f.a.Data[i*f.a.Stride : i*f.a.Stride+f.a.Cols]
+// row returns row i and its right-hand side.
+func (m *matrix) row(i int) []float64 {
+	return m.a.Data[i*m.a.Stride : i*m.a.Stride+m.a.Cols]
 }
 
-// factorize replaces the matrix by R in its upper triangle and its last
-// column by Qᵀ·rhs.
-func (f *factor) factorize() {
-	lapack64.Geqrf(f.a, f.tau, f.work, len(f.work))
+// chunk is how many rows are taken into a triangle at a time: few enough to
+// stay in a processor's nearest memory.
+const chunk = 64
+
+// reduce sets t to the R of the QR factorisation of m, whose first rows belong
+// to groups, so many to each, and its right-hand side to Qᵀ·rhs. m is used up.
+//
+// Each group's own unknowns are eliminated from its rows; what is left of all
+// rows says what it says of the shared ones (Björck, Numerical Methods for
+// Least Squares Problems, 1996, 6.3). The work grows with the rows, not with their square.
+func (m *matrix) reduce(rows []int, t *triangle) {
+	start := 0
+	for g, n := range rows {
+		for j := range m.own {
+			copy(t.row(g*m.own+j), m.row(start+j))
+			clear(m.row(start + j))
+			m.reflect(t.row(g*m.own+j), start+j+1, start+n, j)
+		}
+		start += n
+	}
+	clear(t.a.Data[m.common()*t.a.Stride:])
+	m.reduceShared(t)
 }
 
-// upper returns R, a view.
-func (f *factor) upper() blas64.Triangular {
-	return blas64.Triangular{N: f.n, Stride: f.a.Stride, Data: f.a.Data, Uplo: blas.Upper, Diag: blas.NonUnit}
+// join sets t to the R of the QR factorisation of t above m, which has own rows for each group, then those of
+// what is shared. m is used up.
+func (m *matrix) join(t *triangle) {
+	for i := range m.common() {
+		first := i / m.own * m.own
+		m.reflect(t.row(i), first, first+m.own, i-first)
+	}
+	m.reduceShared(t)
 }
 
-// rhs returns the first n values of Qᵀ·rhs, a view.
-func (f *factor) rhs() blas64.Vector {
-	return blas64.Vector{N: f.n, Inc: f.a.Stride, Data: f.a.Data[f.n:]}
+// reduceShared takes rows that have nothing but the shared unknowns left into t.
+func (m *matrix) reduceShared(t *triangle) {
+	for start := 0; start < m.a.Rows; start += chunk {
+		end := min(start+chunk, m.a.Rows)
+		for j := range m.shared {
+			m.reflect(t.row(m.common()+j), start, end, m.own+j)
+		}
+	}
 }
 
-// logDet is the logarithm of the determinant of AᵀA for the matrix A that was
-// factored, its last column left out: −Inf when it lacks rank.
-func (f *factor) logDet() float64 {
+// reflect mirrors head and some rows (Householder) so that column j of the rows
+// becomes zero.
+func (m *matrix) reflect(head []float64, start, end, j int) {
+	for start < end && m.a.Data[start*m.a.Stride+j] == 0 {
+		start++
+	}
+	for start < end && m.a.Data[(end-1)*m.a.Stride+j] == 0 {
+		end--
+	}
+	if start == end {
+		return
+	}
+	n, from := end-start, start*m.a.Stride+j
+	v := m.v[:n]
+	for i := range v {
+		v[i] = m.a.Data[from+i*m.a.Stride]
+	}
+	alpha := head[j]
+	beta := -math.Copysign(math.Hypot(alpha, norm(vector(v))), alpha)
+	tau, scale := (beta-alpha)/beta, 1/(alpha-beta)
+	for i := range v {
+		v[i] *= scale
+		m.a.Data[from+i*m.a.Stride] = 0
+	}
+	head[j] = beta
+	rest := head[j+1:]
+	below := blas64.General{Rows: n, Cols: len(rest), Stride: m.a.Stride, Data: m.a.Data[from+1:]}
+	w := vector(m.w[:len(rest)])
+	copy(w.Data, rest)
+	blas64.Gemv(blas.Trans, 1, below, vector(v), 1, w)
+	blas64.Axpy(-tau, w, vector(rest))
+	blas64.Ger(-tau, vector(v), w, below)
+}
+
+// norm is the length of a vector, safe from overflow.
+func norm(v blas64.Vector) float64 {
 	sum := 0.0
-	for j := range f.n {
-		sum += 2 * math.Log(math.Abs(f.row(j)[j]))
+	for i := 0; i < v.N; i++ {
+		x := v.Data[i*v.Inc]
+		sum += x * x
+	}
+	if tiny, huge := 0x1p-900, 0x1p900; sum != 0 && sum < tiny || sum > huge {
+		return blas64.Nrm2(v)
+	}
+	return math.Sqrt(sum)
+}
+
+// triangle is a matrix R of a layout, upper triangular, with a right-hand side:
+// the rows of each group's own unknowns, then those of the shared ones.
+type triangle struct{ matrix }
+
+func (t *triangle) shape(l layout) { t.matrix.shape(l.dim(), l) }
+
+// diagonal is the value of R at unknown j.
+func (t *triangle) diagonal(j int) float64 { return t.row(j)[t.column(j)] }
+
+// rhs is the value of the right-hand side of row j.
+func (t *triangle) rhs(j int) float64 { return t.row(j)[t.width()] }
+
+// corner is the R of the shared unknowns, a view.
+func (t *triangle) corner() blas64.Triangular {
+	from := min(t.common()*t.a.Stride+t.own, len(t.a.Data))
+	return blas64.Triangular{N: t.shared, Stride: t.a.Stride, Data: t.a.Data[from:], Uplo: blas.Upper, Diag: blas.NonUnit}
+}
+
+// block is the R of a group's own unknowns, a view.
+func (t *triangle) block(g int) blas64.Triangular {
+	return blas64.Triangular{N: t.own, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride:], Uplo: blas.Upper, Diag: blas.NonUnit}
+}
+
+// border are the rows of a group's own unknowns in the columns of the shared ones, a view.
+func (t *triangle) border(g int) blas64.General {
+	return blas64.General{Rows: t.own, Cols: t.shared, Stride: t.a.Stride, Data: t.a.Data[g*t.own*t.a.Stride+t.own:]}
+}
+
+// split are a vector's parts: of the shared unknowns, and of a group.
+func (t *triangle) split(x []float64) (shared blas64.Vector, of func(g int) blas64.Vector) {
+	return vector(x[t.common():]), func(g int) blas64.Vector { return vector(x[g*t.own : (g+1)*t.own]) }
+}
+
+// solve sets x to R⁻¹·x.
+func (t *triangle) solve(x []float64) {
+	shared, of := t.split(x)
+	blas64.Trsv(blas.NoTrans, t.corner(), shared)
+	for g := range t.groups {
+		blas64.Gemv(blas.NoTrans, -1, t.border(g), shared, 1, of(g))
+		blas64.Trsv(blas.NoTrans, t.block(g), of(g))
+	}
+}
+
+// solveTransposed sets x to R⁻ᵀ·x.
+func (t *triangle) solveTransposed(x []float64) {
+	shared, of := t.split(x)
+	for g := range t.groups {
+		blas64.Trsv(blas.Trans, t.block(g), of(g))
+		blas64.Gemv(blas.Trans, -1, t.border(g), of(g), 1, shared)
+	}
+	blas64.Trsv(blas.Trans, t.corner(), shared)
+}
+
+// times sets x to R·x.
+func (t *triangle) times(x []float64) {
+	shared, of := t.split(x)
+	for g := range t.groups {
+		blas64.Trmv(blas.NoTrans, t.block(g), of(g))
+		blas64.Gemv(blas.NoTrans, 1, t.border(g), shared, 1, of(g))
+	}
+	blas64.Trmv(blas.NoTrans, t.corner(), shared)
+}
+
+// transposedTimes sets x to Rᵀ·x.
+func (t *triangle) transposedTimes(x []float64) {
+	shared, of := t.split(x)
+	blas64.Trmv(blas.Trans, t.corner(), shared)
+	for g := range t.groups {
+		blas64.Gemv(blas.Trans, 1, t.border(g), of(g), 1, shared)
+		blas64.Trmv(blas.Trans, t.block(g), of(g))
+	}
+}
+
+// logDet is the logarithm of the determinant of RᵀR: −Inf when it lacks rank.
+func (t *triangle) logDet() float64 {
+	sum := 0.0
+	for j := range t.dim() {
+		sum += 2 * math.Log(math.Abs(t.diagonal(j)))
 	}
 	return sum
 }
 
-// columnNorms sets the n norms of the columns of R, which are those of the
-// matrix that was factored.
-func (f *factor) columnNorms(norms []float64) {
+// columnNorms sets the norms of the columns of R, which are those of the
+// matrix that was reduced.
+func (t *triangle) columnNorms(norms []float64) {
 	for j := range norms {
-		norms[j] = blas64.Nrm2(blas64.Vector{N: j + 1, Inc: f.a.Stride, Data: f.a.Data[j:]})
+		col := t.column(j)
+		first := t.first(j)
+		if j >= t.common() {
+			first = 0
+		}
+		norms[j] = norm(blas64.Vector{N: j + 1 - first, Inc: t.a.Stride, Data: t.a.Data[first*t.a.Stride+col:]})
 	}
 }
 

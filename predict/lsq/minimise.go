@@ -118,7 +118,7 @@ func (s *Solver) tooShort() bool {
 func (s *Solver) atStandstill() Status {
 	promised, terms := 0.0, 0.0
 	for j, norm := range s.norms {
-		q := s.qr.row(j)[s.dim]
+		q := s.qr.rhs(j)
 		promised += q * q
 		terms += norm * math.Abs(s.x[j])
 	}

@@ -72,7 +72,7 @@ var certified = []struct {
 	{"Thurber", 6.5, 6},
 	{"MGH17", 8, 8},
 	{"Rat43", 6, 6},
-	{"Hahn1", 7.5, 8},
+	{"Hahn1", 7, 7.5},
 	{"Eckerle4", 9, 9},
 	{"Lanczos3", 6, 6},
 }

@@ -13,8 +13,17 @@ type Problem struct {
 	// A residual standard deviation and standard errors need m > n.
 	Dim, Size int
 
+	// Own is how many unknowns each of some groups of residuals has to itself,
+	// Rows how many residuals each of them has, at least Own. The groups' own unknowns come first
+	// in x, group by group, and their residuals first in r; the others depend
+	// on the shared unknowns alone. A row of jac then has Own columns for
+	// its group's unknowns and one for each shared unknown, in all Dim − Own·(len(Rows) − 1),
+	// and the work grows with the number of groups. Without groups a row has Dim columns.
+	Own  int
+	Rows []int
+
 	// Eval sets the Size residuals r at x and, unless jac is nil, their
-	// derivatives jac[i,j] = ∂r[i]/∂x[j], Size×Dim. Both are zero on entry.
+	// derivatives jac[i,j] = ∂r[i]/∂x[j], of Size rows. Both are zero on entry.
 	// Residuals should be in units of their standard deviations if these
 	// differ. An x that the model cannot serve is answered with NaN: the step
 	// is then shortened. Eval must not keep its arguments nor change x.

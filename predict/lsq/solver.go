@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 )
@@ -16,17 +15,17 @@ const nearGain = 0.01
 // Solver is the workspace of fits, one after the other; it grows to the
 // largest of them. It must not be used by two goroutines at once.
 type Solver struct {
-	dim, size int
+	layout
+	size int
+	rows []int // residuals of each group
 
-	full         factor    // [J r], then its factorisation; not kept through a step
+	full         matrix    // [J r], used up by its factorisation
 	jac          mat.Dense // the J of full, as filled by Eval
 	x, trialX    []float64
 	r, trialR    []float64
-	qr, damped   factor // the [R Qᵀr] of full at x, and that of [R Qᵀr; √λ·D 0]
-	tri          blas64.Triangular
-	scaled       blas64.Triangular // R with columns of norm 1, for the covariance
-	work         []float64         // of the condition number
-	iwork        []int
+	qr, damped   triangle  // the [R Qᵀr] of full at x, and that of [R Qᵀr; √λ·D 0]
+	diagonal     matrix    // [√λ·D 0]
+	tri          *triangle // of the last step
 	norms, d     []float64 // column norms of J at x; D of the step bound
 	p, w         []float64 // step; scratch
 	cost         float64   // rᵀr at x
@@ -37,21 +36,22 @@ type Solver struct {
 	steps, evals int
 }
 
-// shape makes room for dim parameters and size residuals.
-func (s *Solver) shape(dim, size int) {
-	if s.dim == dim && s.size == size {
+// shape makes room for the unknowns and residuals of a problem.
+func (s *Solver) shape(p *Problem) {
+	l := layout{p.Own, len(p.Rows), p.Dim - p.Own*len(p.Rows)}
+	s.rows = p.Rows
+	if s.layout == l && s.size == p.Size {
 		return
 	}
-	s.dim, s.size = dim, size
-	s.full.shape(size, dim)
+	s.layout, s.size = l, p.Size
+	s.full.shape(s.size, l)
 	s.jac.SetRawMatrix(s.full.columns())
-	s.r, s.trialR = resized(s.r, size), resized(s.trialR, size)
-	s.qr.shape(dim, dim)
-	s.damped.shape(2*dim, dim)
-	s.scaled = blas64.Triangular{N: dim, Stride: dim, Data: resized(s.scaled.Data, dim*dim), Uplo: blas.Upper, Diag: blas.NonUnit}
-	s.work, s.iwork = resized(s.work, 3*dim), resized(s.iwork, dim)
+	s.r, s.trialR = resized(s.r, s.size), resized(s.trialR, s.size)
+	s.qr.shape(l)
+	s.damped.shape(l)
+	s.diagonal.shape(p.Dim, l)
 	for _, v := range []*[]float64{&s.x, &s.trialX, &s.norms, &s.d, &s.p, &s.w} {
-		*v = resized(*v, dim)
+		*v = resized(*v, p.Dim)
 	}
 }
 
@@ -65,11 +65,11 @@ func resized[T any](s []T, n int) []T { return slices.Grow(s[:0], n)[:n] }
 // The error is ErrStart. A fit that ends early returns its best point and a
 // Status that says so: check Result.Status.Early.
 func (s *Solver) Fit(p Problem, x0 []float64, settings *Settings) (*Result, error) {
-	if len(x0) != p.Dim || p.Size < p.Dim {
+	if len(x0) != p.Dim || p.Size < p.Dim || p.Dim <= p.Own*len(p.Rows) {
 		panic("lsq: shapes that do not match")
 	}
 	set := settings.withDefaults()
-	s.shape(p.Dim, p.Size)
+	s.shape(&p)
 	if err := s.start(&p, x0, set.StepBound); err != nil {
 		return nil, err
 	}
@@ -125,12 +125,9 @@ func (s *Solver) evaluate(p *Problem, r, x []float64, withJac bool) float64 {
 // factorize takes the Jacobian and the residuals at x and sets D.
 func (s *Solver) factorize() {
 	for i, v := range s.r {
-		s.full.row(i)[s.dim] = v
+		s.full.row(i)[s.width()] = v
 	}
-	s.full.factorize()
-	for i := range s.dim {
-		copy(s.qr.row(i)[i:], s.full.row(i)[i:])
-	}
+	s.full.reduce(s.rows, &s.qr)
 	s.qr.columnNorms(s.norms)
 	for j, norm := range s.norms {
 		s.d[j] = math.Max(s.d[j], norm)
@@ -144,7 +141,7 @@ func (s *Solver) setFloor() {
 	s.floor, s.gain = 0, 0
 	deficient := false
 	for j, norm := range s.norms {
-		deficient = deficient || math.Abs(s.qr.row(j)[j]) <= rankTol*norm
+		deficient = deficient || math.Abs(s.qr.diagonal(j)) <= rankTol*norm
 		if norm > 0 {
 			s.gain = math.Max(s.gain, norm/s.d[j])
 		}
@@ -164,7 +161,7 @@ func (s *Solver) accept(cost float64) {
 
 func (s *Solver) result(status Status, pointOnly bool) *Result {
 	r := &Result{
-		X: slices.Clone(s.x), Cost: s.cost, LogDet: s.qr.logDet(), DoF: s.size - s.dim,
+		X: slices.Clone(s.x), Cost: s.cost, LogDet: s.qr.logDet(), DoF: s.size - s.dim(),
 		Iterations: s.steps, Evals: s.evals, Status: status,
 	}
 	if !pointOnly {

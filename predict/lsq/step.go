@@ -3,7 +3,6 @@ package lsq
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 )
 
@@ -60,32 +59,29 @@ func (s *Solver) damp() step {
 
 // solve sets s.p to the step of damping lambda and returns ‖D·p‖.
 func (s *Solver) solve(lambda float64) float64 {
-	from := &s.qr
+	s.tri = &s.qr
 	if lambda > 0 {
-		s.fillDamped(math.Sqrt(lambda))
-		from = &s.damped
-		from.factorize()
+		copy(s.damped.a.Data, s.qr.a.Data)
+		s.damping(math.Sqrt(lambda))
+		s.diagonal.join(&s.damped)
+		s.tri = &s.damped
 	}
-	s.tri = from.upper()
-	p := vector(s.p)
-	blas64.Copy(from.rhs(), p)
-	blas64.Scal(-1, p)
-	blas64.Trsv(blas.NoTrans, s.tri, p)
+	for j := range s.p {
+		s.p[j] = -s.tri.rhs(j)
+	}
+	s.tri.solve(s.p)
 	return weightedNorm(s.d, s.p)
 }
 
-// fillDamped sets the matrix [R Qᵀr; √λ·D 0], whose QR factorisation has the
-// R of [J; √λ·D] without another pass over J.
-func (s *Solver) fillDamped(root float64) {
-	for i := range s.dim {
-		top, bottom := s.damped.row(i), s.damped.row(s.dim+i)
-		clear(top[:i])
-		copy(top[i:], s.qr.row(i)[i:])
-		clear(bottom)
-		bottom[i] = root * s.d[i]
-		if s.d[i] == 0 {
-			bottom[i] = root // a column of zeros: its step is zero, not 0/0
+// damping sets the rows [√λ·D 0] which, below [R Qᵀr], have with it the R of
+// [J; √λ·D] without another pass over J.
+func (s *Solver) damping(root float64) {
+	clear(s.diagonal.a.Data)
+	for j, d := range s.d {
+		if d == 0 {
+			d = 1 // a column of zeros: its step is zero, not 0/0
 		}
+		s.diagonal.row(j)[s.column(j)] = root * d
 	}
 }
 
@@ -95,27 +91,26 @@ func (s *Solver) newton(length float64) float64 {
 	for j, d := range s.d {
 		s.w[j] = d * d * s.p[j] / length
 	}
-	w := vector(s.w)
-	blas64.Trsv(blas.Trans, s.tri, w)
-	norm := blas64.Nrm2(w)
-	return (length - s.delta) / s.delta / norm / norm
+	s.tri.solveTransposed(s.w)
+	w := norm(vector(s.w))
+	return (length - s.delta) / s.delta / w / w
 }
 
 // describe completes the step in s.p, whose predicted fall is
 // ‖J·p‖² + 2λ‖D·p‖².
 func (s *Solver) describe(lambda, length float64, full bool) step {
 	copy(s.w, s.p)
-	w := vector(s.w)
-	blas64.Trmv(blas.NoTrans, s.qr.upper(), w)
-	linear, damping := blas64.Dot(w, w), lambda*length*length
+	s.qr.times(s.w)
+	linear, damping := blas64.Dot(vector(s.w), vector(s.w)), lambda*length*length
 	return step{lambda, length, linear + 2*damping, linear + damping, full}
 }
 
 // gradient sets s.w to Jᵀ·r.
 func (s *Solver) gradient() {
-	w := vector(s.w)
-	blas64.Copy(s.qr.rhs(), w)
-	blas64.Trmv(blas.Trans, s.qr.upper(), w)
+	for j := range s.w {
+		s.w[j] = s.qr.rhs(j)
+	}
+	s.qr.transposedTimes(s.w)
 }
 
 // scaledGradient returns ‖D⁻¹·Jᵀ·r‖, which λ·Δ cannot pass.

@@ -9,6 +9,8 @@ type System struct {
 	Jac *mat.Dense
 	X   []float64
 	row int
+
+	Own, Groups int // as in Problem
 }
 
 // Add adds a reading's residual and gives its row of slopes, all zero; nil
@@ -25,6 +27,11 @@ func (s *System) Add(residual float64) (slopes []float64) {
 // Known adds what was known of unknown i beforehand.
 func (s *System) Known(i int, mean, sd float64) {
 	if slopes := s.Add((s.X[i] - mean) / sd); slopes != nil {
-		slopes[i] = 1 / sd
+		slopes[s.Column(i)] = 1 / sd
 	}
+}
+
+// Column is where unknown i stands in a row of slopes.
+func (s *System) Column(i int) int {
+	return layout{own: s.Own, groups: s.Groups}.column(i)
 }

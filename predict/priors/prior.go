@@ -113,7 +113,7 @@ func (p *Prior) Known(s *lsq.System, first int) {
 		}
 		slopes := s.Add(r)
 		for j := i; slopes != nil && j < len(p.Mean); j++ {
-			slopes[first+j] = p.root.At(i, j)
+			slopes[s.Column(first+j)] = p.root.At(i, j)
 		}
 	}
 }
