@@ -22,7 +22,7 @@ func TestMinusSigns(t *testing.T) {
 	t.Chdir(t.TempDir())
 	negatives := 0
 	for _, example := range []string{"joint", "volts-only"} {
-		require.NoError(t, os.CopyFS("pond", os.DirFS(filepath.Join(examples, example))))
+		require.NoError(t, shortExample("pond", example))
 		for _, args := range calls(newRoot(io.Discard)) {
 			if args[0] == "rehearse" || args[0] == "plot" || args[0] == "report" {
 				continue
