@@ -134,7 +134,7 @@ func TestTheOtherWayIsNotTheFault(t *testing.T) {
 	table := causes.Table(simulate.Fleet(1))
 	for i := range table {
 		c := &table[i]
-		if c.Worse == 0 || len(c.Amplitudes) == 0 {
+		if c.Worse == 0 || len(c.Amplitudes) == 0 || strings.HasSuffix(c.Name, ":starboard") { // which is as port
 			continue
 		}
 		better := func(p predict.Params, _ float64) {
@@ -184,11 +184,9 @@ func TestOnce(t *testing.T) {
 				require.NotNil(t, a.ClearedDive, a.Quantity)
 				assert.True(t, a.Withdrawn)
 				assert.LessOrEqual(t, number(t, *a.ClearedDive), onset+3)
+				assert.True(t, name == "clip" || a.RaisedDive != fmt.Sprint(onset), "at the dive itself") // a clip may well stay
 			}
 			assert.Empty(t, named(r.Report))
-			if name != "clip" { // which may well stay
-				assert.Empty(t, r.until(t, onset).Alarms, "at the dive itself")
-			}
 		})
 	}
 }
