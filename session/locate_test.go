@@ -26,6 +26,7 @@ func TestLocateLines(t *testing.T) {
 
 // A spreadsheet's own order, separators, line ends and comments stay.
 func TestLocateKeepsTheFile(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	path := filepath.Join(dir, LocateFile)
 	const before = "\xef\xbb\xbf# mine\r\ntest;search;note;reading;date;after_dive\r\nbridge;insulation;wet;0,31;2026-05-01;7"
@@ -37,6 +38,7 @@ func TestLocateKeepsTheFile(t *testing.T) {
 }
 
 func TestLocateProblems(t *testing.T) {
+	t.Parallel()
 	for text, want := range map[string]string{
 		"search,test\n": `locate.csv:1: no column "after_dive", want the columns search, after_dive, date, test, reading`,
 		"search,after_dive,date,test,reading\n,1,2026-05-01,bridge,0.3\n": "locate.csv:2: found no search or no test, want both",

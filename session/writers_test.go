@@ -14,6 +14,7 @@ import (
 )
 
 func TestManyWriters(t *testing.T) {
+	t.Parallel()
 	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.7\n")
 	var wait sync.WaitGroup
 	for range 8 {
@@ -31,6 +32,7 @@ func TestManyWriters(t *testing.T) {
 
 // A spreadsheet that saves the file while it is being changed heeds no lock.
 func TestReplacedUnderUs(t *testing.T) {
+	t.Parallel()
 	dir := folderWith(t, "dive,date,battery_v\n1,2026-05-02,12.7\n")
 	calls := 0
 	require.NoError(t, Edit(dir, func(s *File) error {

@@ -30,9 +30,20 @@ import (
 func logbook(t testing.TB, name string) string {
 	dir := t.TempDir()
 	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Join("../../examples", name))))
-	hourAgo := time.Now().Add(-time.Hour).Truncate(time.Second) // a file just written is waited for
-	require.NoError(t, os.Chtimes(filepath.Join(dir, session.FileName), hourAgo, hourAgo))
+	rest(t, dir)
 	return dir
+}
+
+// rest makes a folder's log an hour old: one just written is waited for.
+func rest(t require.TestingT, dir string) {
+	hourAgo := time.Now().Add(-time.Hour).Truncate(time.Second)
+	require.NoError(t, os.Chtimes(filepath.Join(dir, session.FileName), hourAgo, hourAgo))
+}
+
+// keep writes a folder's log, as if an hour ago.
+func keep(t require.TestingT, dir, text string) {
+	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte(text), 0o644))
+	rest(t, dir)
 }
 
 func diveOf(t testing.TB, dir string) *newdive.Dive {
@@ -204,7 +215,7 @@ func TestTenLines(t *testing.T) {
 		text, err := os.ReadFile(filepath.Join(dir, session.FileName))
 		require.NoError(t, err)
 		lines := strings.SplitAfter(string(text), "\n")
-		require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte(strings.Join(lines[:log.Dives[1].Lines[0].Number-1], "")), 0o644))
+		keep(t, dir, strings.Join(lines[:log.Dives[1].Lines[0].Number-1], ""))
 		v := interviewOf(t, dir, nil)
 		characters := 0
 		typed := []string{rows[0]["water_c"]}
@@ -252,7 +263,7 @@ func TestRuns(t *testing.T) {
 	} {
 		dir := logbook(t, "joint")
 		path := filepath.Join(dir, session.FileName)
-		require.NoError(t, os.WriteFile(path, []byte(header+c.log), 0o644))
+		keep(t, dir, header+c.log)
 		s := &script{t: t, end: io.EOF, answers: c.answers}
 		i := interviewOf(t, dir, s)
 		_, _, err := i.Run()
@@ -269,7 +280,7 @@ func TestOwnColumns(t *testing.T) {
 	dir := logbook(t, "joint")
 	path := filepath.Join(dir, session.FileName)
 	const log = "dive,date,minute,thrusters,battery_v,wind,depth_m,sky,photo\n1,2026-05-01,2,off,12.7,NW 3,0,clear,\n1,,4,off,12.7,,0,,7\n1,,6,off,12.7,,0,,8\n"
-	require.NoError(t, os.WriteFile(path, []byte(log), 0o644))
+	keep(t, dir, log)
 	s := &script{t: t, end: io.EOF, answers: []string{"dive=joint wind SE 4, gusts sky low cloud", "1=2 off 12.7 0", "2=back", "1=depth 1 sky fog", "2=4 off 12.7 0", "3=done"}}
 	_, _, err := interviewOf(t, dir, s).Run()
 	require.NoError(t, err, s.said.String())
@@ -349,7 +360,7 @@ func TestADiveGoesOn(t *testing.T) {
 // deeper than its own lines.
 func TestAFirstDive(t *testing.T) {
 	dir := logbook(t, "joint")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,minute,thrusters,battery_v,depth_m,water_c,wind\n"), 0o644))
+	keep(t, dir, "dive,date,minute,thrusters,battery_v,depth_m,water_c,wind\n")
 	s := &script{t: t, end: io.EOF, answers: []string{"dive=14 wind NW", "1=2 off 12.6 0", "2=4 off 12.6 1", "3=6 off 12.6 5", "4=done"}}
 	_, lines, err := interviewOf(t, dir, s).Run()
 	require.NoError(t, err, s.said.String())
@@ -362,7 +373,7 @@ func TestAFirstDive(t *testing.T) {
 // is nothing to time.
 func TestGuidedRuns(t *testing.T) {
 	dir := logbook(t, "joint")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,run_m,run_s\n1,2026-05-01,port + starboard,12.3,10,22\n1,,off,12.6,,\n"), 0o644))
+	keep(t, dir, "dive,date,thrusters,battery_v,run_m,run_s\n1,2026-05-01,port + starboard,12.3,10,22\n1,,off,12.6,,\n")
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=off", "battery_v=12.6", "thrusters=p+s", "battery_v=12.3", "run_s=22.5", "thrusters=p+s", "battery_v=12.3", "run_m=", "thrusters=done"}}
 	i := guidedOf(t, dir, s)
 	_, lines, err := i.Run()
@@ -452,7 +463,7 @@ func TestMoreAsksForEveryColumn(t *testing.T) {
 // A column that the log does not have yet is in the person's units.
 func TestMoreInFeet(t *testing.T) {
 	dir := logbook(t, "joint")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_g\n"), 0o644))
+	keep(t, dir, "dive,date,thrusters,battery_v,trim_g\n")
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=more", "battery_v=12.7", "trim_g=40", "note=x"}}
 	i := guidedOf(t, dir, s)
 	i.Dive = newdive.New(i.Dive.Log, nil, &vehicle.Vehicle{Units: units.Imperial}, prompt.RowsIn(dir))
@@ -549,7 +560,7 @@ func TestServiceWordsInANote(t *testing.T) {
 
 func TestAnEmptyLog(t *testing.T) {
 	dir := logbook(t, "joint")
-	require.NoError(t, os.WriteFile(filepath.Join(dir, session.FileName), []byte("dive,date,thrusters,battery_v,trim_oz,run_ft,run_s\n"), 0o644))
+	keep(t, dir, "dive,date,thrusters,battery_v,trim_oz,run_ft,run_s\n")
 	s := &script{t: t, end: io.EOF, answers: []string{"thrusters=off", "battery_v=12.6", "trim_oz=3", "thrusters=port + starboard", "battery_v=11.9", "run_ft=30", "run_s=20", "thrusters=done"}}
 	_, lines, err := guidedOf(t, dir, s).Run()
 	require.NoError(t, err, s.said.String())
@@ -600,7 +611,7 @@ func TestAnyAnswers(t *testing.T) {
 	word := rapid.OneOf(rapid.SampledFrom([]string{"", "off", "port", "p+s astern 12.3", "9 off 12.3V note x", "back", "more", "done", "?", "=", "-", "12.3", "123", "y", "held", "on", "1,5", "NaN", "joint", "=1", "10:30", "-5", "new", "dive 30", "date x"}), rapid.String())
 	dive := diveOf(t, dir)
 	rapid.Check(t, func(rt *rapid.T) {
-		require.NoError(t, os.WriteFile(path, before, 0o644))
+		keep(rt, dir, string(before))
 		answers := rapid.SliceOfN(word, 0, 40).Draw(rt, "answers")
 		var out bytes.Buffer
 		i := &prompt.Interview{Asker: prompt.Asker{Prompter: prompt.Plain(strings.NewReader(strings.Join(answers, "\n")), &out), Width: 80}, Folder: dir, Dive: dive,

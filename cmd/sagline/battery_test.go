@@ -68,6 +68,9 @@ func twoBatteries(t *testing.T) string {
 // The table, the margins and the card are on the newest dive's battery or on the
 // one that is named, and say so.
 func TestTheBatteryThatIsSpokenOf(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	dir := twoBatteries(t)
 	volts := func(args ...string) float64 {
 		var of struct {

@@ -85,6 +85,9 @@ func TestNoOneFearsASlip(t *testing.T) {
 // What predict calls not met, check tells in predict's words and once: by a reading
 // of the log that has it already, else at its key.
 func TestCheckTellsMargins(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
 	dir := t.TempDir()
 	for name, replace := range map[string][]string{
 		"vehicle.toml": {"fuse_a = 10.0", "fuse_a = 25.0", "area_mm2 = 2.5", "area_mm2 = 1.5", "minimum_v = 11.5", "minimum_v = 12.2",

@@ -17,6 +17,7 @@ func TestEveryExampleRuns(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds")
 	}
+	done := map[string]bool{} // one that several commands show
 	for _, c := range family(newRoot(io.Discard)) {
 		ran := 0
 		for line := range strings.Lines(c.Example) {
@@ -25,6 +26,10 @@ func TestEveryExampleRuns(t *testing.T) {
 				continue
 			}
 			ran++
+			if done[call] {
+				continue
+			}
+			done[call] = true
 			t.Run(call, func(t *testing.T) {
 				t.Chdir(t.TempDir())
 				require.NoError(t, shortExamples("examples"))

@@ -44,7 +44,11 @@ func TestLongLogStaysSmall(t *testing.T) {
 		t.Skip("some seconds")
 	}
 	const dives = 154 // more than are drawn
-	p := ofSeason(t, dives)
+	p := single(t, func(t *testing.T) (*vehicle.Vehicle, *session.Log) {
+		s := faulty(dives)
+		s.Sparse = true // which are read in half the time
+		return otter(t), simulate.Log(otter(t), s)
+	})
 	assert.Less(t, len(written(t, p)), 500_000)
 	assert.Contains(t, p.Vehicles[0].Cut, "lie far")
 	assert.Len(t, p.Vehicles[0].Dives, dives)

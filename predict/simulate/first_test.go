@@ -67,7 +67,7 @@ func (c *tally) share() float64 { return c.inside / c.all }
 // required ones, or one thruster's besides; each vehicle is one of those that its file allows, its battery
 // charged as batteries are. VEHICLES=400 tries more.
 func TestFirstDive(t *testing.T) {
-	n := number(t, "VEHICLES", 100)
+	n := number(t, "VEHICLES", 56)
 	for _, known := range []string{"required keys", "one thruster's keys", "all keys"} {
 		var first, sixth tally
 		for seed := range uint64(n) {

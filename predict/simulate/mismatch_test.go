@@ -59,7 +59,7 @@ func TestWrongFromTheStart(t *testing.T) {
 // A vehicle as good as its file says is not called another, nor a baseline of
 // sound dives uneven; one bad dive among them is named.
 func TestRightFromTheStart(t *testing.T) {
-	n := number(t, "VEHICLES", 40)
+	n := number(t, "VEHICLES", 20)
 	named := 0
 	for seed := range uint64(n) {
 		v := simulate.Fleet(seed)
@@ -85,7 +85,7 @@ func TestRightFromTheStart(t *testing.T) {
 // old one, which stayed, has less resistance than the file says, seen at once or
 // when the joint that hid it is re-made. One that was changed has what it says.
 func TestRebuiltOtherwise(t *testing.T) {
-	n := number(t, "VEHICLES", 3)
+	n := number(t, "VEHICLES", 2)
 	named := 0
 	for seed := range uint64(n) {
 		v := simulate.Fleet(seed)

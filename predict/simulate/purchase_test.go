@@ -38,7 +38,7 @@ func bought(w *vehicle.Vehicle, area, length float64, rng *rand.Rand) *vehicle.V
 // and after five: 95 % of it, of speed and climb 90 % after five dives of a vehicle
 // of which little is known. VEHICLES=200 tries more.
 func TestPurchasesComeTrue(t *testing.T) {
-	n := number(t, "VEHICLES", 40)
+	n := number(t, "VEHICLES", 20)
 	for _, known := range []string{"required keys", "all keys"} {
 		for _, dives := range []int{0, 5} {
 			inside, all := [3]float64{}, 0.0

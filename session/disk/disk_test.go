@@ -138,6 +138,7 @@ func TestAFileOfSomeoneElses(t *testing.T) {
 // A program that writes in place, with pauses, is waited for; what it writes is
 // not lost.
 func TestAProgramThatWritesInPlace(t *testing.T) {
+	t.Parallel()
 	path := fileWith(t, "1\n2\n3\n")
 	done := make(chan error, 1)
 	started := make(chan bool)
@@ -181,6 +182,7 @@ func TestAProgramThatGoesOnToWrite(t *testing.T) {
 
 // Changes one after the other wait for no one.
 func TestOwnChangesAreKnownForWhole(t *testing.T) {
+	t.Parallel()
 	path := fileWith(t, "1\n")
 	for range 3 {
 		require.NoError(t, Change(path, 100, func(s string) (string, error) { return s + "x\n", nil }))
@@ -204,6 +206,7 @@ func TestOwnChangesAreKnownForWhole(t *testing.T) {
 // A file that another program has just written is waited for until that is 0.3 s ago, or 2 s where its last line has
 // no end; one that was written before that is not.
 func TestWriterIsWaitedFor(t *testing.T) {
+	t.Parallel()
 	const ended, unended = 300 * time.Millisecond, 2 * time.Second
 	for _, c := range []struct {
 		text       string
