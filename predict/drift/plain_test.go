@@ -596,7 +596,7 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 		single = append(single, b)
 		a.sum.take(a.r.Space.Static, &b, 1)
 	}
-	a.n = from + 63
+	a.n, a.held = from+63, single[12:]
 	scan := func(view []block) map[hypothesis]float64 {
 		a.view = view
 		s, ok := a.scanner(nil)
@@ -646,7 +646,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 		single = append(single, b)
 		a.sum.take(a.r.Space.Static, &b, 1)
 	}
-	a.n = from + 59
+	a.n, a.held = from+59, single[4:]
 	a.view = append(joined(single[:4]), single[4:]...)
 	a.renewed[c], a.epoch[c] = true, from
 	for _, a.onsets = range [][]int{nil, {from + 3}} {
