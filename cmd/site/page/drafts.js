@@ -20,12 +20,14 @@ function note (column, text) {
   draft()
 }
 
+let stored = Promise.resolve() // once the newest draft is in the store
+
 // draft stores the line that is typed, in the place of a draft where one is named.
 function draft (from) {
   line.typed = true
   const now = { date: state.date, row: line.row, before: before(), when: Date.now() }
   const key = place()
-  drafts('readwrite', all => { if (from) all.delete(from); all.put(now, key) }).catch(e => stop(e.message))
+  stored = drafts('readwrite', all => { if (from) all.delete(from); all.put(now, key) }).catch(e => stop(e.message))
 }
 
 const drop = () => drafts('readwrite', all => { all.delete(place()) })

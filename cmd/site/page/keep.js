@@ -34,6 +34,7 @@ function instead (d) {
 $('line').onsubmit = tried(async () => {
   if (waits()) return say('In a moment: it is checked first.')
   soon('Keeping it…')
+  await stored // what is said of it below is that it stays
   if (running || line.of !== JSON.stringify(line.row)) await form()
   const f = line.form
   if (f.problem) {
