@@ -95,8 +95,8 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 	if hardly != "" {
 		fmt.Fprintf(w, "\nnote: this dive alone cannot tell %s, not even at the limit: the range rests on most dives changing nothing; sagline trend goes by all dives", hardly)
 	}
-	if jammed := d.LooksJammed(); jammed != "" {
-		fmt.Fprintf(w, "\nnote: %s; the table takes the likeliest for jammed", jammed)
+	if failed := d.LooksFailed(); failed != "" {
+		fmt.Fprintf(w, "\nnote: %s; the table goes by the likeliest", failed)
 	}
 	for _, s := range d.SetAside {
 		fmt.Fprintf(w, "\nline %d, %s", s.Line, s.Words())

@@ -34,7 +34,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	i := trendOf(rep, f)
 	out.severity = severity(rep, f, i)
 	left, speed := "no limit is set for it", ""
-	if f.Cause.Jammed > 0 {
+	if f.Cause.Fails.Jam() {
 		left = "not another second under power"
 	}
 	if i >= 0 {

@@ -33,7 +33,7 @@ func Read(r *fit.Result, rep *findings.Report, log *session.Log, o Options) *Veh
 	told := rep.Told()
 	for i := range told {
 		v.Findings = append(v.Findings, finding(r, rep, &told[i], dated))
-		v.Jammed = v.Jammed || told[i].Cause.Jammed > 0
+		v.Jammed = v.Jammed || told[i].Cause.Fails.Jam()
 	}
 	v.gauges(gauges)
 	v.Margins, v.Judged = texts(plotting.NotMet(r, rep, log, budgetC)), rep.Judged

@@ -81,7 +81,7 @@ func pathOf(r *fit.Result, c *causes.Cause) string {
 // amountOf words a cause and by how much it has acted, of the battery what it has.
 func amountOf(r *fit.Result, s *fit.FromStart) string {
 	c := s.Cause
-	if c.Jammed > 0 {
+	if c.Fails.Jam() {
 		return "a " + c.Words
 	}
 	x, sound := s.Amplitude, 0.0

@@ -8,10 +8,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/instrument"
 	"sagline/predict/mixture"
-	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -85,7 +85,7 @@ func TestDistances(t *testing.T) {
 	}
 	require.Greater(t, own, 3)
 	for name, set := range map[string]func(s *fit.Summary){"contradicts": func(s *fit.Summary) { s.Contradicts = true },
-		"jammed": func(s *fit.Summary) { s.Jammed = []*normal.Quadratic{} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
+		"failed": func(s *fit.Summary) { s.Failed = map[causes.Failure]fit.Failed{} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
 		now := *s
 		set(&now)
 		r.Dives[6].Summary = &now

@@ -290,8 +290,8 @@ func oddDives(r *fit.Result) (out []Mismatch) {
 				so = "so do all others of the baseline, and all that rests on it may be off"
 			}
 			how := "contradicts itself from line to line, as a contact that comes and goes does"
-			if jammed := r.Jammed(b); len(jammed) > 0 {
-				how = "looks " + fit.AsIfJammed(jammed)
+			if as := r.Looks(b).AsIf(); as != "" {
+				how = "looks " + as
 			}
 			out = append(out, Mismatch{Dive: b, Text: fmt.Sprintf("dive %s of the baseline %s: %s", r.Dives[b].Log.Label, how, so)})
 		}

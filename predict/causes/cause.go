@@ -33,13 +33,13 @@ type Cause struct {
 	Of       string // name of the cause that it is a case of: one propeller of all; "" for none
 
 	// Amplitudes are how it enters the readings, the first that of Quantity.
-	// None: a contact that comes and goes, or a thruster that is jammed.
+	// None: a contact that comes and goes, or a thruster that fails.
 	Amplitudes []Amplitude
 	// Else are other ways in which the first amplitude may enter: weed that slows
 	// climbs as well.
 	Else   []Way
 	Within bool // comes and goes from line to line
-	Jammed int  // 1 + the thruster that cannot turn
+	Fails  Failure
 
 	// Worse is the sign of the first amplitude that is a fault, 0 for either.
 	Worse float64
@@ -74,6 +74,15 @@ type Cause struct {
 	What  string // what changed, a clause: "the power loop has gained resistance"
 	Check string // what to do next
 }
+
+// A Failure is a thruster that does nothing of what it should, the zero value none.
+type Failure struct {
+	Thruster int  // 1 + its index
+	Open     bool // its circuit is as good as open: it draws next to nothing; else it is jammed
+}
+
+// Jam says whether it is a jammed thruster.
+func (f Failure) Jam() bool { return f.Thruster > 0 && !f.Open }
 
 // An Amplitude is one unknown size of a cause.
 type Amplitude struct {

@@ -61,6 +61,7 @@ func TestRows(t *testing.T) {
 		"friction:port":             {ofVehicle, 1, "propeller thruster"},
 		"motor:port":                {ofVehicle, 1, "thruster"},
 		"stall:port":                {ofVehicle, 1, "propeller thruster"},
+		"open:port":                 {ofVehicle, 1, "joint tether thruster"},
 		"instrument:current_a":      {ofInstrument, 0, "clamp"},
 		"instrument:current_a:zero": {ofInstrument, 0, "clamp"},
 		"instrument:voltage":        {ofInstrument, 0, "voltmeter"},
@@ -121,7 +122,7 @@ func TestRowsAreWhole(t *testing.T) {
 		assert.Positive(t, c.Step, c.Name)
 		assert.Less(t, c.Step+c.Ramp+c.Once, 0.02, "%s: causes are rare", c.Name)
 		assert.Equal(t, c.Step+c.Ramp, c.Begins(), c.Name)
-		assert.Equal(t, len(c.Amplitudes) == 0, c.Within || c.Jammed > 0, c.Name)
+		assert.Equal(t, len(c.Amplitudes) == 0, c.Within || c.Fails.Thruster > 0, c.Name)
 		if c.Of != "" {
 			require.Contains(t, before, c.Of, c.Name)
 			assert.Equal(t, before[c.Of].Kind, c.Kind)
@@ -135,8 +136,10 @@ func TestRowsAreWhole(t *testing.T) {
 			assert.Positive(t, a.Step, c.Name)
 			assert.Equal(t, c.Ramp > 0, a.Ramp > 0, c.Name)
 		}
-		if c.Jammed > 0 {
-			assert.Equal(t, "stall:"+v.Thrusters[c.Jammed-1].Name, c.Name)
+		if how := c.Fails; how.Thruster > 0 {
+			kind := map[bool]string{false: "stall:", true: "open:"}[how.Open]
+			assert.Equal(t, kind+v.Thrusters[how.Thruster-1].Name, c.Name)
+			assert.Equal(t, kind == "stall:", how.Jam())
 		}
 		if c.Tracked {
 			limit := c.Limit(&v.Limits)
@@ -177,7 +180,7 @@ func TestEither(t *testing.T) {
 	}
 	c := of("stall:starboard").Either([]*causes.Cause{of("stall:starboard"), of("stall:vertical")})
 	assert.Equal(t, "stall:starboard", c.Name)
-	assert.Equal(t, of("stall:starboard").Jammed, c.Jammed)
+	assert.Equal(t, of("stall:starboard").Fails, c.Fails)
 	assert.Equal(t, "jam of starboard or vertical", c.Words)
 	assert.Contains(t, c.What, "starboard or vertical is jammed")
 	assert.Contains(t, c.Check, "switch starboard and vertical off at once")

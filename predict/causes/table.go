@@ -134,7 +134,7 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 			c.FarWay = 3
 		}
 	}
-	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" })
+	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && !c.Fails.Open })
 }
 
 // ofThruster are the rows of thruster i by its name and the current at which it stands.
@@ -147,6 +147,11 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Key:   "thruster." + name + ".branch_ohm",
 			Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 			Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
+		{Name: "open:" + name, Of: "branch:" + name, Quantity: "branch_excess_ohm:" + name, Fails: Failure{Thruster: i + 1, Open: true}, Worse: 1,
+			Step: 0.0004, Once: 0.0002, Turns: 0.0002, Cleared: []string{"tether", "joint", "thruster"},
+			Key:   "thruster." + name + ".branch_ohm",
+			Words: "open circuit of " + name, What: name + " gets next to no current: its circuit is open or as good as open",
+			Check: "with the battery unplugged, look for a wire off, a blown fuse of its own, a relay that does not close: an ohmmeter across " + name + "'s leads reads its winding, across its closed relay nothing"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
 			Else:       append(torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), lost(at(predict.LogOneThrust), at(predict.LogOneTorque))),
 			BoundedWay: 2, FarWay: 3,
@@ -167,7 +172,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Key:   "thruster." + name + ".test_a",
 			Words: "magnets of " + name, What: "the magnets of " + name + " have weakened",
 			Check: "run " + name + " in air for a few seconds: weaker magnets turn faster and draw more than before"},
-		{Name: "stall:" + name, Quantity: "stall:" + name, Jammed: i + 1, Worse: 1,
+		{Name: "stall:" + name, Quantity: "stall:" + name, Fails: Failure{Thruster: i + 1}, Worse: 1,
 			Step: 0.0008, Once: 0.0002, Turns: 0.0002, Cleared: []string{"thruster", "propeller"},
 			Key:   "thruster." + name + ".test_a",
 			Words: "jam of " + name, What: name + " is jammed: it draws its stall current and does not push",

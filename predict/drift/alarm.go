@@ -39,7 +39,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		c, p := b.a.named(e)
 		cause, either := b.a.either(e, c)
-		if cause.Jammed > 0 && either != nil { // switched off before it is known which
+		if cause.Fails.Jam() && either != nil { // switched off before it is known which
 			p = 0
 			for i := range either {
 				p += either[i].Probability
@@ -108,7 +108,7 @@ func (b *alarmBook) wavers(now *explanation) bool {
 // all else that its dives' readings say is doubtful.
 func (e *explanation) jam(a *analysis) int {
 	for i := range e.parts {
-		if p := &e.parts[i]; p.hypothesis.stays() && a.causes[p.cause].Jammed > 0 {
+		if p := &e.parts[i]; p.hypothesis.stays() && a.causes[p.cause].Fails.Jam() {
 			return p.cause
 		}
 	}

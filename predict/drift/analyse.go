@@ -119,7 +119,7 @@ func (a *analysis) empty() *findings.Report {
 // dive is one dive's own estimates in the units of the report.
 func (a *analysis) dive(n int, services []string) findings.Dive {
 	d := &a.r.Dives[n]
-	out := findings.Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: append([]fit.Outlier{}, a.r.Outliers(n)...), Estimates: map[string]findings.Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n), Jammed: a.r.Jammed(n)}
+	out := findings.Dive{Dive: d.Log.Label, Date: d.Log.Day(), SetAside: append([]fit.Outlier{}, a.r.Outliers(n)...), Estimates: map[string]findings.Estimate{}, Serviced: services, Rebuilt: a.r.RebuiltAt(n), Looks: a.r.Looks(n)}
 	if a.r.Baseline < 2 { // a dive is not judged by itself
 		return out
 	}

@@ -61,7 +61,7 @@ func (c *column) profile(dive int) float64 {
 // ofCause are the columns of a hypothesis, none for a contact that comes and goes.
 func (a *analysis) ofCause(h hypothesis) []column {
 	c := &a.causes[h.cause]
-	if c.Jammed > 0 {
+	if c.Fails.Jam() {
 		return []column{a.standing(h)}
 	}
 	var out []column

@@ -129,7 +129,7 @@ func (a *analysis) keepWhatMayPersist(services []string, now *explanation) {
 		e := &now.parts[i]
 		for c, p := range e.stays {
 			row, h := &a.causes[c], e.best[c]
-			if !e.hypothesis.stays() || p <= thinkable || row.Kind == causes.NotLogged || len(row.Amplitudes) == 0 || !row.ClearedBy(services) || h.pattern != findings.Step && h.pattern != findings.Ramp {
+			if !e.hypothesis.stays() || p <= thinkable || row.Kind == causes.NotLogged || len(a.causes[h.cause].Amplitudes) == 0 || !row.ClearedBy(services) || h.pattern != findings.Step && h.pattern != findings.Ramp {
 				continue
 			}
 			for h.size = range causes.Sizes {
@@ -197,7 +197,7 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 // likeliestCase is the likeliest hypothesis of a part's family that it may be in the place of: it is named by the family
 // where none is plain, which fits its dives less well.
 func (a *analysis) likeliestCase(e *explained) hypothesis {
-	out, most := e.hypothesis, e.stays[e.cause]
+	out, most := e.hypothesis, e.stays[a.told(e.cause)]
 	for c, p := range e.stays {
 		if h := e.best[c]; p > most && a.related(c, e.cause) && (h.pattern == findings.Step || h.pattern == findings.Ramp) {
 			out, most = h, p

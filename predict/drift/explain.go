@@ -217,6 +217,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	}
 	if best >= 0 {
 		s.coarsen(&e, found, s.a.n+1-found[best].stays.best.onset)
+		s.open(&e, found)
 		for i := range found {
 			if e.stays[i] > e.stays[best] {
 				best = i
@@ -226,6 +227,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 {
 			best = c
 		}
+		best = e.best[best].cause
 		e.hypothesis, e.single = found[best].stays.best, found[best].stays.bestLog-s.base.log
 		e.onsets = normalised(found[best].onsets)
 	}
@@ -256,17 +258,32 @@ func (s *scanner) coarsen(e *explained, found []evidenceOf, n int) {
 	all, stays, jams, ofJams := math.Inf(-1), 0.0, math.Inf(-1), math.Inf(-1)
 	for i := range found {
 		all, stays = logAdd(all, logs[i]), stays+e.stays[i]
-		if s.a.causes[i].Jammed > 0 {
+		if s.a.causes[i].Fails.Jam() {
 			jams, ofJams = logAdd(jams, logs[i]), logAdd(ofJams, among[i])
 		}
 	}
 	for i := range found { // all jams together as before
-		if s.a.causes[i].Jammed > 0 && !math.IsInf(ofJams, -1) {
+		if s.a.causes[i].Fails.Jam() && !math.IsInf(ofJams, -1) {
 			logs[i] = jams + among[i] - ofJams
 		}
 	}
 	for i := range found {
 		e.stays[i] = stays * math.Exp(logs[i]-all)
+	}
+}
+
+// open takes open circuits for what they are told as: wiring with more resistance, of which the best hypothesis is that of the
+// likelier of the two.
+func (s *scanner) open(e *explained, found []evidenceOf) {
+	for i := range found {
+		of := s.a.told(i)
+		if of == i || e.stays[i] == 0 {
+			continue
+		}
+		if e.stays[i] > e.stays[of] {
+			e.best[of] = e.best[i]
+		}
+		e.stays[of], e.stays[i] = e.stays[of]+e.stays[i], 0
 	}
 }
 

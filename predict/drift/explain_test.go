@@ -49,7 +49,7 @@ func TestCoarsen(t *testing.T) {
 
 // Which of several thrusters is jammed is told by the evidence of fewer dives; that one is, against all else, as before.
 func TestCoarsenJams(t *testing.T) {
-	jam := func(i int) causes.Cause { return causes.Cause{Step: 0.001, Jammed: i} }
+	jam := func(i int) causes.Cause { return causes.Cause{Step: 0.001, Fails: causes.Failure{Thruster: i}} }
 	with := func(of ...causes.Cause) []float64 {
 		s, found := &scanner{a: &analysis{causes: of}}, make([]evidenceOf, len(of))
 		for i := range of {

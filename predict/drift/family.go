@@ -19,6 +19,14 @@ func (a *analysis) root(c int) int {
 	return c
 }
 
+// told is the cause that a cause is told as: of an open circuit its wiring's resistance.
+func (a *analysis) told(c int) int {
+	if a.causes[c].Fails.Open {
+		return a.root(c)
+	}
+	return c
+}
+
 // related says whether two causes are of one family: cases of the same, or of
 // the same quantity.
 func (a *analysis) related(c, d int) bool {
@@ -29,7 +37,7 @@ func (a *analysis) related(c, d int) bool {
 func (a *analysis) family(c int) []string {
 	var out []string
 	for i := range a.causes {
-		if a.related(c, i) || a.causes[c].Jammed > 0 && a.causes[i].Jammed > 0 {
+		if a.related(c, i) || a.causes[c].Fails.Jam() && a.causes[i].Fails.Jam() {
 			out = append(out, a.causes[i].Quantity)
 		}
 	}
@@ -55,7 +63,7 @@ func (a *analysis) named(e *explained) (cause int, p float64) {
 // plainest is the likeliest case of a part's family, the root of its cases where none is plain, and how
 // probable the family is.
 func (a *analysis) plainest(e *explained) (cause int, p float64) {
-	cause = e.cause
+	cause = a.told(e.cause)
 	for i := range e.stays {
 		if a.related(i, e.cause) {
 			p += e.stays[i]
@@ -82,14 +90,26 @@ func (a *analysis) probabilityOf(e *explained) float64 {
 	return p
 }
 
+// worded is the row of a cause that a part may be, in the words of an open circuit where it is likelier that.
+func (a *analysis) worded(e *explained, cause int) *causes.Cause {
+	open := e.best[cause].cause
+	if a.told(open) != cause || open == cause {
+		return &a.causes[cause]
+	}
+	c, o := a.causes[cause], &a.causes[open]
+	c.Words, c.What, c.Check = o.Words, o.What, o.Check
+	return &c
+}
+
 // either is the cause that a part is named, and where it is not plain of which thruster, worded as of any that it may be of,
 // with each one's probability.
 func (a *analysis) either(e *explained, cause int) (*causes.Cause, []findings.Alternative) {
-	c, sum := &a.causes[cause], 0.0
+	c, sum := a.worded(e, cause), 0.0
 	var rows []*causes.Cause
 	var alike []findings.Alternative
 	for i, p := range e.stays {
 		if d := &a.causes[i]; i == cause || d.Alike(c) && p >= 1-plainly {
+			d = a.worded(e, i)
 			rows, alike, sum = append(rows, d), append(alike, findings.Alternative{Fault: d.Name, Probability: p, Words: d.Words}), sum+p
 		}
 	}

@@ -177,8 +177,10 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 			how = "the loop's resistance is higher in " + a.list(dives) + ", unlike from dive to dive, "
 		}
 		return []string{how + a.within(&e.hypothesis).ComesBy()}
-	case c.Jammed > 0:
+	case c.Fails.Jam():
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
+	case c.Fails.Open:
+		return []string{"its readings are those of " + ranged(a.openOhm(e.hypothesis)) + " Ω more in its circuit, or of an open one"}
 	}
 	for _, t := range rep.Trends {
 		if t.Quantity != c.Quantity {

@@ -10,7 +10,6 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
-	"sagline/predict/normal"
 )
 
 // Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
@@ -54,8 +53,7 @@ func TestJammedDivesAreFoldedAsSuch(t *testing.T) {
 	r.Dives = slices.Clone(r.Dives)
 	from := r.Baseline
 	summary := *r.Dives[from].Summary
-	summary.Jammed = make([]*normal.Quadratic, len(r.Model.Vehicle.Thrusters))
-	summary.Jammed[1] = &r.Dives[from+1].Summary.Firm
+	summary.Failed = map[causes.Failure]fit.Failed{{Thruster: 2}: {Quadratic: &r.Dives[from+1].Summary.Firm}}
 	r.Dives[from].Summary = &summary
 	for name, c := range map[string]struct {
 		thruster, onset, until int

@@ -19,7 +19,7 @@ import (
 
 // propellers are a cause with two cases, a fault of the hull, and a jam.
 var propellers = []causes.Cause{{Name: "thrust", Quantity: "thrust_factor"}, {Name: "thrust:port", Of: "thrust", Quantity: "thrust_factor:port"},
-	{Name: "thrust:starboard", Of: "thrust", Quantity: "thrust_factor:starboard"}, {Name: "drag", Quantity: "drag_factor"}, {Name: "stall:port", Quantity: "stall:port", Jammed: 1}}
+	{Name: "thrust:starboard", Of: "thrust", Quantity: "thrust_factor:starboard"}, {Name: "drag", Quantity: "drag_factor"}, {Name: "stall:port", Quantity: "stall:port", Fails: causes.Failure{Thruster: 1}}}
 
 const all, ofPort, ofStarboard, drag, jam = 0, 1, 2, 3, 4
 

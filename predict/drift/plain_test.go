@@ -691,8 +691,7 @@ func TestStanding(t *testing.T) {
 	from := r.Baseline
 	for _, d := range []int{from, from + 2} {
 		s := *r.Dives[d].Summary
-		s.Jammed = make([]*normal.Quadratic, len(r.Model.Vehicle.Thrusters))
-		s.Jammed[1] = &s.Firm
+		s.Failed = map[causes.Failure]fit.Failed{{Thruster: 2}: {Quadratic: &s.Firm}}
 		r.Dives[d].Summary = &s
 	}
 	a := newAnalysis(&r)

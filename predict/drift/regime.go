@@ -6,6 +6,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/normal"
 )
 
@@ -14,7 +15,7 @@ import (
 const quiet = 0.3
 
 // A regime is a dive read otherwise than by amplitudes: with a loose contact, or
-// a thruster jammed.
+// a thruster that fails.
 type regime struct{ dive, cause int }
 
 // anyOhm is by how much a contact that is worse for a whole dive adds to the loop, Ω, one standard
@@ -35,8 +36,8 @@ func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 		return s.Loose, false
 	case c.Within && a.worse[d]:
 		return &s.Firm, true
-	case c.Jammed > 0 && s.Jammed != nil:
-		return s.Jammed[c.Jammed-1], false
+	case c.Fails.Thruster > 0:
+		return s.Failed[c.Fails].Quadratic, false
 	}
 	return nil, false
 }
@@ -47,9 +48,9 @@ func (a *analysis) suggests(d, cause int) bool {
 	return q != nil
 }
 
-// silent says whether dive d can say nothing of a cause: of a jam where the thruster was off.
+// silent says whether dive d can say nothing of a cause: of a thruster that was off, whether it fails.
 func (a *analysis) silent(d, cause int) bool {
-	i, idle := a.causes[cause].Jammed-1, a.r.Dives[d].Summary.Idle
+	i, idle := a.causes[cause].Fails.Thruster-1, a.r.Dives[d].Summary.Idle
 	return i >= 0 && idle != nil && idle[i]
 }
 
@@ -61,8 +62,8 @@ func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	if whole {
 		b.free(a.r.Space.Place[predict.LoopOhm], anyOhm)
 	}
-	if i := a.causes[cause].Jammed - 1; i >= 0 && forGood {
-		b.free(a.r.Space.Place[predict.OfThruster(i, predict.BranchOhm)], a.r.StallOhm(i))
+	if how := a.causes[cause].Fails; how.Jam() && forGood {
+		b.free(a.r.Space.Place[predict.OfThruster(how.Thruster-1, predict.BranchOhm)], a.r.StallOhm(how.Thruster-1))
 	}
 	return b
 }
@@ -122,7 +123,7 @@ func (a *analysis) reread(s *state, cols []column, h hypothesis, work *product) 
 // standing is what a jammed thruster's resistance differs by from a running one's, the same in all dives
 // that a hypothesis reads so.
 func (a *analysis) standing(h hypothesis) column {
-	i := a.causes[h.cause].Jammed - 1
+	i := a.causes[h.cause].Fails.Thruster - 1
 	on := make([]byte, a.last(h)-h.onset+1)
 	for k := range on {
 		on[k] = rests
@@ -172,6 +173,23 @@ func (a *analysis) within(h *hypothesis) *findings.Estimate {
 	slices.Sort(all)
 	n := len(all)
 	return &findings.Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
+}
+
+// openOhm is by how much the dives that suggest an open circuit have its branch's resistance higher, Ω: the middle, and from the
+// least to the most as each may be.
+func (a *analysis) openOhm(h hypothesis) findings.Estimate {
+	var all []float64
+	for d := h.onset; d <= a.last(h); d++ {
+		if f := a.r.Dives[d].Summary.Failed[a.causes[h.cause].Fails]; f.Quadratic != nil {
+			all = append(all, f.Ohm)
+		}
+	}
+	slices.Sort(all)
+	n := len(all)
+	if n == 0 {
+		return findings.Estimate{}
+	}
+	return findings.Estimate{Value: all[n/2], Low: all[0] * (1 - z95*fit.OpenApart), High: all[n-1] * (1 + z95*fit.OpenApart)}
 }
 
 // wholeDives are those in which a contact is worse throughout, nil where it comes and goes from line to

@@ -12,7 +12,7 @@ import (
 	"sagline/session/units"
 )
 
-// remarks say what was set aside of the newest dive that may be a jam, what its readings cannot tell, and the one
+// remarks say what was set aside of the newest dive that may be a thruster that fails, what its readings cannot tell, and the one
 // reading that would tell most: when it would at least halve an interval that
 // is wider than half of the way from the sound value to the limit.
 func (a *analysis) remarks(trends []findings.Trend) []string {
@@ -23,7 +23,7 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 	}
 	streaks := a.longStreaks()
 	for _, s := range a.r.Outliers(newest) {
-		if s.Jammed != "" && !slices.Contains(streaks, s.Column) {
+		if s.Jammed+s.Open != "" && !slices.Contains(streaks, s.Column) {
 			out = append(out, fmt.Sprintf("dive %s, line %d, %s", a.r.Dives[newest].Log.Label, s.Line, s.Words()))
 		}
 	}

@@ -22,7 +22,7 @@ import (
 func TestRepeats(t *testing.T) {
 	a := &analysis{r: &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "6"}}, {Log: &session.Dive{Label: "7"}}}},
 		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"},
-			{Words: "jam of port", What: "port is jammed", Jammed: 1}}}
+			{Words: "jam of port", What: "port is jammed", Fails: causes.Failure{Thruster: 1}}}}
 	once := func(cause, dive int, none float64) explained {
 		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Once, onset: dive}, none: none}
 	}
@@ -43,7 +43,7 @@ func TestMended(t *testing.T) {
 		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: label}})
 	}
 	table := []causes.Cause{{Name: "joint", Quantity: "loop", Words: "excess loop resistance"}, {Name: "drag", Quantity: "drag", Words: "drag"}, {Name: "leak", Quantity: "g", Words: "water taken in"},
-		{Name: "jam", Jammed: 1, Words: "jam of port"}}
+		{Name: "jam", Fails: causes.Failure{Thruster: 1}, Words: "jam of port"}}
 	for i := range table[:3] {
 		table[i].Amplitudes = make([]causes.Amplitude, 1)
 	}
@@ -108,7 +108,7 @@ func TestStreak(t *testing.T) {
 		"none in the first": {[]dive{{1, nil}, same, same, same, same}, []int{1, 2, 3, 4}, []bool{false, true, true, false, false}},
 	} {
 		s := &streak{broken: -1, underPower: true}
-		a := &analysis{n: len(c.dives) - 1, streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Jammed: 1},
+		a := &analysis{n: len(c.dives) - 1, streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Fails: causes.Failure{Thruster: 1}},
 			{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG}}}}}}}
 		for n, d := range c.dives {
 			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}) // which fit

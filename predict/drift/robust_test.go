@@ -193,7 +193,7 @@ func TestLessCurrentIsNoJam(t *testing.T) {
 	f, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	for d := range f.Dives {
-		assert.Nil(t, f.Dives[d].Summary.Jammed, "dive %d", d+1)
+		assert.Nil(t, f.Dives[d].Summary.Failed, "dive %d", d+1)
 	}
 }
 

@@ -34,7 +34,7 @@ func TestADiveIsExplainedByItselfOnce(t *testing.T) {
 // no level, a jam, may begin there.
 func TestFirst(t *testing.T) {
 	level := causes.Cause{Amplitudes: make([]causes.Amplitude, 1)}
-	a := &analysis{epoch: []int{3, 9, 9}, renewed: []bool{false, true, true}, causes: []causes.Cause{level, level, {Jammed: 1}}}
+	a := &analysis{epoch: []int{3, 9, 9}, renewed: []bool{false, true, true}, causes: []causes.Cause{level, level, {Fails: causes.Failure{Thruster: 1}}}}
 	assert.Equal(t, 3, a.first(0))
 	assert.Equal(t, 10, a.first(1))
 	assert.Equal(t, 9, a.first(2))

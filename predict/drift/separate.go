@@ -15,11 +15,11 @@ import (
 // none likely or nothing does.
 func (a *analysis) test(e *explained, now *explanation) *findings.Test {
 	other, ok := a.runnerUp(e)
-	if !ok || a.causes[e.cause].Param() < 0 {
+	named, _ := a.named(e)
+	if !ok || a.causes[named].Param() < 0 {
 		return nil
 	}
-	named, _ := a.named(e)
-	this, that := &a.causes[named], &a.causes[other.cause]
+	this, that := a.worded(e, named), a.worded(e, a.told(other.cause))
 	if t := a.testReading(e, now, this, other); t != nil {
 		return t
 	}
@@ -46,7 +46,7 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 			return nil
 		}
 	}
-	alternative := &a.causes[other.cause]
+	alternative := a.worded(e, a.told(other.cause))
 	out := &findings.Test{From: alternative.Name, Read: &findings.Reading{Quantity: read.Quantity.String(), Thrusters: v.DrivesName(read.Sign),
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
@@ -108,6 +108,11 @@ func (a *analysis) params(now *explanation, part *explained, h hypothesis) (pred
 	for c := range cols {
 		for _, t := range cols[c].terms {
 			p[a.r.Space.All[t.at]] += t.per * cols[c].profile(a.n) * s.lin[len(static)+c]
+		}
+	}
+	for _, h := range hs {
+		if how := a.causes[h.cause].Fails; how.Open && h.stays() {
+			p[predict.OfThruster(how.Thruster-1, predict.BranchOhm)] += a.openOhm(h).Value
 		}
 	}
 	return p, true

@@ -97,7 +97,7 @@ func TestAJamOfFewReadings(t *testing.T) {
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
 	require.Len(t, rep.Findings, 1)
 	f := &rep.Findings[0]
-	assert.Positive(t, f.Cause.Jammed, "%s", f.Cause.Name)
+	assert.True(t, f.Cause.Fails.Jam(), "%s", f.Cause.Name)
 	assert.Greater(t, f.Sure(), 0.8)
 	assert.Contains(t, f.Cause.Words, "port")
 	require.Len(t, rep.Alarms, 1)

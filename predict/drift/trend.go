@@ -199,6 +199,16 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 		sd := math.Sqrt(max(square-mean*mean, 0))
 		out[d] = findings.Estimate{Value: mean, Low: mean - z95*sd, High: mean + z95*sd}
 	}
+	for _, h := range hs {
+		if a.told(h.cause) == h.cause || a.told(h.cause) != c {
+			continue
+		}
+		for d := h.onset; d <= min(a.last(h), last); d++ {
+			if a.suggests(d, h.cause) {
+				out[d] = a.openOhm(h)
+			}
+		}
+	}
 	return out
 }
 

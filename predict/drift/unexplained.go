@@ -27,7 +27,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	}
 	last := len(a.r.Dives) - 1
 	all, streaks := a.misfits(now, last), a.longStreaks()
-	if now.jam(a) >= 0 {
+	if slices.ContainsFunc(now.parts, func(e explained) bool { return e.hypothesis.stays() && a.causes[e.cause].Fails.Thruster > 0 }) {
 		streaks = nil // which it explains
 	}
 	if len(all) == 0 && len(streaks) == 0 {
@@ -65,7 +65,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 // more than the best of what does not fit.
 func (a *analysis) unfit(now *explanation, e *explained) bool {
 	c := &a.causes[e.cause]
-	if c.Jammed == 0 && c.UnderPower() && (a.setAsideSince(e.onset) || a.setAsideSince(e.onset+1)) {
+	if c.Fails.Thruster == 0 && c.UnderPower() && (a.setAsideSince(e.onset) || a.setAsideSince(e.onset+1)) {
 		return true
 	}
 	for d := e.onset; d <= a.n; d++ {
@@ -113,7 +113,7 @@ func (a *analysis) repeats(now *explanation) []string {
 	for i := range now.parts {
 		if e := &now.parts[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
 			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: 1 - e.none, Words: a.causes[e.cause].Words})
-			jam = jam || a.causes[e.cause].Jammed > 0
+			jam = jam || a.causes[e.cause].Fails.Jam()
 		}
 	}
 	if len(all) == 0 {
@@ -243,8 +243,11 @@ func (a *analysis) streakWords(column string) string {
 	if s.newest.High() {
 		way = "high"
 	}
-	if s.newest.Jammed != "" {
+	switch {
+	case s.newest.Jammed != "":
 		what += "; is " + s.newest.Jammed + " jammed (unplugged, turn it by hand)?"
+	case s.newest.Open != "":
+		what += "; does " + s.newest.Open + " get no current (look at its wiring and its relay)?"
 	}
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	return fmt.Sprintf("%s was set aside as far too %s in each of the dives from %s to %s that have it: %s", column, way, label(s.dives[0]), label(s.dives[len(s.dives)-1]), what)

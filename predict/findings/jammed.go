@@ -23,12 +23,12 @@ func (r *Report) jams() (out [][]string) {
 		}
 	}
 	for _, f := range r.Told() {
-		if f.Cause.Jammed > 0 {
+		if f.Cause.Fails.Jam() {
 			add(f.Names()...)
 		}
 	}
 	for _, a := range r.Alarms {
-		if a.Cause.Jammed > 0 && a.ClearedDive == nil {
+		if a.Cause.Fails.Jam() && a.ClearedDive == nil {
 			add(a.Cause.Name)
 		}
 	}
@@ -57,7 +57,7 @@ func (r *Report) UntilFreed() []string {
 // level than its first dives', but for the parameters that are taken as they are now.
 func (r *Report) Without(now ...int) (out []string) {
 	for _, f := range r.Told() {
-		if f.Cause.Kind == causes.Vehicle && f.Cause.Jammed == 0 && !slices.Contains(now, f.Cause.Param()) {
+		if f.Cause.Kind == causes.Vehicle && !f.Cause.Fails.Jam() && !slices.Contains(now, f.Cause.Param()) {
 			out = append(out, fmt.Sprintf("%s since dive %s (%s sure) is not in these numbers, which are those of the sound vehicle", f.Cause.Words, f.SinceDive, Sure(f.Sure())))
 		}
 	}

@@ -15,7 +15,7 @@ import (
 // what is wrong besides, that a sound vehicle's numbers do without it.
 func TestWithoutAJam(t *testing.T) {
 	v := &vehicle.Vehicle{Thrusters: []vehicle.Thruster{{Name: "port"}, {Name: "starboard"}, {Name: "lift"}}}
-	port, lift := &causes.Cause{Name: "stall:port", Jammed: 1, Words: "jam of port"}, &causes.Cause{Name: "stall:lift", Jammed: 3, Words: "jam of lift"}
+	port, lift := &causes.Cause{Name: "stall:port", Fails: causes.Failure{Thruster: 1}, Words: "jam of port"}, &causes.Cause{Name: "stall:lift", Fails: causes.Failure{Thruster: 3}, Words: "jam of lift"}
 	loop := &causes.Cause{Name: "power_loop", Words: "excess loop resistance", Scale: causes.Scale{Unit: "Ω"}, Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.LoopOhm}}}}}
 	r := &Report{}
 	assert.Empty(t, r.UntilFreed())

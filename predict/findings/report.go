@@ -42,15 +42,16 @@ type Dive struct {
 	Estimates map[string]Estimate `json:"estimates"`
 	Serviced  []string            `json:"serviced,omitempty"`
 	Rebuilt   []string            `json:"rebuilt,omitempty"` // keys of vehicle.toml that changed just before it
-	Jammed    []string            `json:"jammed,omitempty"`  // thrusters with any one of which jammed its readings fit better
+	fit.Looks
 }
 
-// LooksJammed says that a dive's readings look as if a thruster did not turn, as its estimates then have it, "" where they do not.
-func (d *Dive) LooksJammed() string {
-	if len(d.Jammed) == 0 {
+// LooksFailed says that a dive's readings look as if a thruster failed, as its estimates then have it, "" where they do not.
+func (d *Dive) LooksFailed() string {
+	as := d.AsIf()
+	if as == "" {
 		return ""
 	}
-	return "its readings look " + fit.AsIfJammed(d.Jammed)
+	return "its readings look " + as
 }
 
 // Of is a day behind the label of a dive, in words; "" for a day that is not known.

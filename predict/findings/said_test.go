@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"sagline/predict/causes"
+	"sagline/predict/fit"
 	"sagline/session/units"
 )
 
@@ -65,9 +66,9 @@ func TestLeft(t *testing.T) {
 
 // A dive that looks jammed says which thrusters it may be; of a day that is not known nothing is said.
 func TestDiveSaid(t *testing.T) {
-	assert.Empty(t, (&Dive{}).LooksJammed())
-	assert.Equal(t, "its readings look as if port were jammed (unplugged, turn it by hand)", (&Dive{Jammed: []string{"port"}}).LooksJammed())
-	assert.Equal(t, "its readings look as if port or lift were jammed (unplugged, turn it by hand)", (&Dive{Jammed: []string{"port", "lift"}}).LooksJammed())
+	assert.Empty(t, (&Dive{}).LooksFailed())
+	assert.Equal(t, "its readings look as if port were jammed (unplugged, turn it by hand)", (&Dive{Looks: fit.Looks{Jammed: []string{"port"}}}).LooksFailed())
+	assert.Equal(t, "its readings look as if port or lift were jammed (unplugged, turn it by hand)", (&Dive{Looks: fit.Looks{Jammed: []string{"port", "lift"}}}).LooksFailed())
 	assert.Empty(t, Of(""))
 	assert.Equal(t, " of 2026-05-02", Of("2026-05-02"))
 }

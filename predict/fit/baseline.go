@@ -46,8 +46,8 @@ func (f *fitting) baseline() error {
 		if err := f.calibrate(own); err != nil || n < 2 {
 			return err
 		}
-		jammed := f.lookJammed()
-		if !c.leaveOut(func(b int) bool { return jammed[b] }) {
+		failed := f.lookFailed()
+		if !c.leaveOut(func(b int) bool { return failed[b] }) {
 			return nil
 		}
 	}
@@ -75,19 +75,19 @@ func (f *fitting) calibrate(own []predict.Params) error {
 	return nil
 }
 
-// lookJammed says of each of the baseline's dives whether it looks jammed.
-func (f *fitting) lookJammed() []bool {
+// lookFailed says of each of the baseline's dives whether it looks as if a thruster failed.
+func (f *fitting) lookFailed() []bool {
 	out := make([]bool, f.r.Baseline)
 	_ = parallel.Each(f.workers, len(out), func(b int, w worker) error {
-		out[b] = f.looksJammed(b, w)
+		out[b] = f.looksFailed(b, w)
 		return nil
 	})
 	return out
 }
 
-// looksJammed says whether dive b of the baseline looks as if a thruster were jammed, were it a later dive, and
+// looksFailed says whether dive b of the baseline looks as if a thruster failed, were it a later dive, and
 // keeps which. It asks only of those that do not fit in with the others.
-func (f *fitting) looksJammed(b int, w worker) bool {
+func (f *fitting) looksFailed(b int, w worker) bool {
 	r, d, m := f.r, &f.r.Dives[b], &f.matched[b]
 	if !m.contradicts && slices.Equal(d.scatter, r.expectedScatter()) && !slices.ContainsFunc(m.cells, func(c Cell) bool { return c.Outlier }) {
 		return false
@@ -96,11 +96,11 @@ func (f *fitting) looksJammed(b int, w worker) bool {
 	defer func() { d.Summary, *m = own, was; copy(m.cells, cells) }()
 	m.leftOut = false
 	m.setAnew()
-	d.jammed = nil
+	d.failed = nil
 	if f.byItself(b, w, r.expectedScatter()) == nil {
-		_, d.jammed, _ = r.likeliest(d.Summary, r.expectedScatter())
+		_, d.failed, _ = r.likeliest(d.Summary)
 	}
-	return d.jammed != nil
+	return d.failed != nil
 }
 
 // withoutDives is what the vehicle's file alone tells.

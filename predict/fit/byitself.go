@@ -20,11 +20,8 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	if !m.unexplained(model, d.Summary.Params, w.sc) {
 		return nil
 	}
-	if _, jammed, _ := f.r.likeliest(d.Summary, scatter); jammed != nil {
-		return nil // which explains them
-	}
 	sum, best, cells := d.Summary, *m, slices.Clone(m.cells)
-	most := d.Summary.turning
+	most := d.Summary.likeliest()
 	far := f.farthest(i, w)
 	for n := range far {
 		if m.steps <= 0 && len(m.cells) > manyCells {
@@ -37,7 +34,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		if f.fitOnce(i, w, scatter) != nil {
 			break
 		}
-		if log := d.Summary.turning - float64(n+1)*lossOfOutlier/2; log > most {
+		if log := d.Summary.likeliest() - float64(n+1)*lossOfOutlier/2; log > most {
 			sum, best, cells, most = d.Summary, *m, slices.Clone(m.cells), log
 		}
 		if !m.unexplained(model, d.Summary.Params, w.sc) {
@@ -78,6 +75,9 @@ func (f *fitting) fitOnce(i int, w worker, scatter []float64) error {
 	}
 	d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
 	if err := r.expandAgain(w.models[0], model, d, m, w.sc, scatter); err != nil {
+		return absurd(f.log, m)
+	}
+	if err := r.weighFailures(sum, scatter); err != nil {
 		return absurd(f.log, m)
 	}
 	return nil

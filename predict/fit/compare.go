@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
@@ -19,6 +20,7 @@ type Outlier struct {
 	Entered  float64 `json:"entered"`
 	Expected float64 `json:"expected"`         // 0 for a timed run that would never end
 	Jammed   string  `json:"jammed,omitempty"` // the thruster that would explain it if it could not turn
+	Open     string  `json:"open,omitempty"`   // the same if its circuit were open
 
 	Thrusters string `json:"-"` // what ran, as a cell
 }
@@ -33,10 +35,13 @@ func (o *Outlier) High() bool { return o.Entered > o.Expected }
 
 // Doubt says what a cell that was set aside may be.
 func (o *Outlier) Doubt() string {
-	if o.Jammed == "" {
-		return "a slip?"
+	switch {
+	case o.Jammed != "":
+		return "a slip, or is " + o.Jammed + " jammed (unplugged, turn it by hand)?"
+	case o.Open != "":
+		return "a slip, or does " + o.Open + " get no current (look at its wiring and its relay)?"
 	}
-	return "a slip, or is " + o.Jammed + " jammed (unplugged, turn it by hand)?"
+	return "a slip?"
 }
 
 // Outliers lists the cells of a dive that were set aside as slips: several of one
@@ -53,23 +58,31 @@ func (r *Result) Outliers(dive int) []Outlier {
 		if math.IsInf(want, 0) {
 			want = 0
 		}
-		out = append(out, Outlier{c.Line.Number, v.Column.Name, v.Entered, want, r.jamOf(dive, &c), c.Line.Thrusters()})
+		o := Outlier{Line: c.Line.Number, Column: v.Column.Name, Entered: v.Entered, Expected: want, Thrusters: c.Line.Thrusters()}
+		o.Jammed, o.Open = r.failing(dive, &c)
+		out = append(out, o)
 	}
 	return out
 }
 
-// jamOf is the thruster that explains a current far above what was expected if it cannot turn, "" for none.
-func (r *Result) jamOf(dive int, c *Compared) string {
+// failing is the thruster that explains a current far above what was expected if it is jammed, or one far below if its circuit is
+// open, where the dive's readings suggest that; "" for none.
+func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 	d := &r.Dives[dive]
-	if c.Quantity != quantity.CurrentA || c.Z < 0 {
-		return ""
+	if c.Quantity != quantity.CurrentA {
+		return "", ""
 	}
-	for i, jammed := range d.Summary.Jammed {
-		if jammed != nil && d.d.obs[c.obs].Cond.Sign[i] != 0 {
-			return r.Models[d.Era].Vehicle.Thrusters[i].Name
+	for i, t := range r.Models[d.Era].Vehicle.Thrusters {
+		_, may := d.Summary.Failed[causes.Failure{Thruster: i + 1, Open: c.Z < 0}]
+		switch {
+		case !may || d.d.obs[c.obs].Cond.Sign[i] == 0:
+		case c.Z > 0:
+			return t.Name, ""
+		default:
+			return "", t.Name
 		}
 	}
-	return ""
+	return "", ""
 }
 
 // Kept is a dive without the cells that were set aside: what its readings are

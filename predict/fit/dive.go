@@ -92,7 +92,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 			return nil, err
 		}
 	}
-	return sum, f.fitJams(d, sum)
+	return sum, f.fitFailures(d, sum)
 }
 
 // takeLoose fits a dive with a contact that comes and goes too, and takes that

@@ -12,6 +12,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/audit"
+	"sagline/predict/causes"
 	"sagline/predict/fit"
 	"sagline/predict/normal"
 	"sagline/predict/simulate"
@@ -46,7 +47,7 @@ func TestContactsThatComeAndGo(t *testing.T) {
 		for d := r.Baseline; d < len(r.Dives); d++ {
 			assert.False(t, of.Dives[d].Summary.Intermittent(), "vehicle %d, sound dive %d", seed, d+1)
 			assert.False(t, still.Dives[d].Summary.Intermittent(), "vehicle %d, firm dive %d", seed, d+1)
-			assert.Nil(t, of.Dives[d].Summary.Jammed)
+			assert.Nil(t, of.Dives[d].Summary.Failed)
 			if d >= later {
 				all++
 				if s := r.Dives[d].Summary; s.Intermittent() {
@@ -92,17 +93,17 @@ func TestJams(t *testing.T) {
 		}})
 		r := s.fit(t, nil)
 		for d := r.Baseline; d < later; d++ {
-			assert.Nil(t, r.Dives[d].Summary.Jammed)
+			assert.Nil(t, r.Dives[d].Summary.Failed)
 		}
 		sum := r.Dives[later].Summary
-		require.NotNil(t, sum.Jammed, "thruster %d", thruster)
-		best, top := -1, sum.Firm.Log
-		for i, q := range sum.Jammed {
-			if q != nil && q.Log > top {
-				best, top = i, q.Log
+		require.NotNil(t, sum.Failed, "thruster %d", thruster)
+		best, top := causes.Failure{}, sum.Firm.Log
+		for how, f := range sum.Failed {
+			if f.Log > top {
+				best, top = how, f.Log
 			}
 		}
-		assert.Equal(t, thruster, best)
+		assert.Equal(t, causes.Failure{Thruster: thruster + 1}, best)
 	}
 }
 
@@ -119,9 +120,8 @@ func TestAJamsCurrentFalls(t *testing.T) {
 			}
 		}
 		sum := s.fit(t, nil).Dives[later].Summary
-		require.NotNil(t, sum.Jammed)
-		require.NotNil(t, sum.Jammed[0])
-		return sum.Jammed[0].Log
+		require.Contains(t, sum.Failed, causes.Failure{Thruster: 1})
+		return sum.Failed[causes.Failure{Thruster: 1}].Log
 	}
 	worse := jam(0) - jam(0.06)
 	assert.Positive(t, worse)
@@ -146,9 +146,8 @@ func TestAJamOnABatteryThatFalls(t *testing.T) {
 			}
 		}
 		sum := s.fit(t, nil).Dives[later].Summary
-		require.NotNil(t, sum.Jammed)
-		require.NotNil(t, sum.Jammed[0])
-		return sum.Jammed[0].Log
+		require.Contains(t, sum.Failed, causes.Failure{Thruster: 1})
+		return sum.Failed[causes.Failure{Thruster: 1}].Log
 	}
 	assert.Less(t, jam(0)-jam(0.01), 1.0)
 }
@@ -425,7 +424,7 @@ func TestBaselineOfTwoOneJammed(t *testing.T) {
 		r := s.fit(t, nil)
 		for d := range r.Baseline {
 			assert.Equal(t, d == bad, r.Dives[d].Summary.LeftOut, "dive %d, jammed in %d", d+1, bad+1)
-			assert.Equal(t, d == bad, len(r.Jammed(d)) > 0, "dive %d, jammed in %d", d+1, bad+1)
+			assert.Equal(t, d == bad, len(r.Looks(d).Jammed) > 0, "dive %d, jammed in %d", d+1, bad+1)
 		}
 	}
 }

@@ -58,7 +58,7 @@
 // test (Rao 1948, from memory) finds worth it are each fitted too, with the prior widened along its own direction, and weighed by
 // Laplace's approximation of the evidence; where they are likelier together than none, the calibration
 // rests on the likeliest (fromstart.go). A dive whose lines contradict one another, as under a
-// contact that comes and goes, or that looks jammed were it a later one, is told and left out (baseline.go). Of a parameter that
+// contact that comes and goes, or that looks as if a thruster failed were it a later one, is told and left out (baseline.go). Of a parameter that
 // scatters the dive that lies farthest out is widened, one at a time, so that the others say which is odd; first or last dives
 // that lie together, apart from the rest, are a step, which package drift weighs (widen.go). Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
@@ -78,7 +78,7 @@
 // (intermittent.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
-// free within that scatter, and with each thruster jammed that is no less likely so, at the battery and the hover
+// free within that scatter, and with each thruster jammed, or its circuit open, that is no less likely so, at the battery and the hover
 // weight that the dive then has, unless it pushes more than a jam lets it (jam.go). Both set decimal
 // slips aside anew: what lies far from a sound vehicle may be as they have it. Speeds, climbs,
 // pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the

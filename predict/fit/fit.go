@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
@@ -69,7 +70,7 @@ type DiveFit struct {
 
 	d      dive
 	alone  mixture.Alone
-	jammed []int            // of which thrusters one looks jammed in it
+	failed []causes.Failure // as which one it looks
 	Own    []normal.Normal  // of a baseline dive, by place
 	mix    *mixture.Mixture // of a later dive
 	rest   normal.Normal    // of a later dive's rest voltage, less the baseline's
@@ -235,12 +236,12 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 			return err
 		}
 	}
-	a, jammed, err := r.likeliest(d.Summary, scatter)
+	a, failed, err := r.likeliest(d.Summary)
 	if err != nil {
 		return absurd(f.log, m)
 	}
 	if d.alone = a; i >= r.Baseline {
-		d.jammed = jammed
+		d.failed = failed
 	}
 	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])]
 	d.Cells, d.d = m.cells, *m

@@ -33,7 +33,7 @@ type trial struct {
 }
 
 // jam says whether it is one with a thruster jammed.
-func (t *trial) jam() bool { return t.Cause != nil && t.Cause.Jammed > 0 }
+func (t *trial) jam() bool { return t.Cause != nil && t.Cause.Fails.Jam() }
 
 // leastGain is how much likelier, in nats, a cause must make the baseline's readings by the score test for the dives to be
 // fitted with it: any less is below what its prior odds cost.
@@ -95,7 +95,8 @@ func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial,
 	if which > 0 {
 		c.jam(which)
 		for _, d := range c.dives {
-			d.doubtStall(c.models[0].Vehicle, which-1, math.Hypot(stallApart, stallDive))
+			ohm := c.models[0].Vehicle.Thrusters[which-1].ArmatureOhm
+			d.doubtOhm(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallApart, stallDive)*ohm, stallLine*ohm)
 		}
 	}
 	if x == nil {
@@ -182,15 +183,15 @@ func (f *fitting) jammedTrials(c *calibration) (out []trial) {
 	sound := f.asBuiltLoss(c)
 	for i := range f.r.Space.Causes {
 		cause := &f.r.Space.Causes[i]
-		if cause.Jammed == 0 || c.steps <= 0 {
+		if !cause.Fails.Jam() || c.steps <= 0 {
 			continue
 		}
-		c.jam(cause.Jammed)
+		c.jam(cause.Fails.Thruster)
 		if loss := f.asBuiltLoss(c); loss > sound-2*jamWorth {
 			c.before.restore()
 			continue
 		}
-		if s, err := c.try(&f.file, cause.Jammed, nil); err == nil {
+		if s, err := c.try(&f.file, cause.Fails.Thruster, nil); err == nil {
 			s.log += math.Log(cause.Begins()) // nobody dives on with one for long
 			s.Cause = cause
 			out = append(out, s)

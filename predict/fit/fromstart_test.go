@@ -78,7 +78,7 @@ func TestFromStart(t *testing.T) {
 func TestFromStartForTheBetter(t *testing.T) {
 	s := simulatedLog(21, simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) { p[predict.LoopOhm] -= 0.12 }})
 	for _, f := range s.fit(t, nil).FromStart {
-		if f.Cause != nil && f.Cause.Worse != 0 && f.Cause.Jammed == 0 {
+		if f.Cause != nil && f.Cause.Worse != 0 && !f.Cause.Fails.Jam() {
 			assert.GreaterOrEqual(t, f.Cause.Worse*f.Amplitude, 0.0, f.Cause.Name)
 		}
 	}

@@ -36,11 +36,25 @@ var ofModel = [quantity.Count]bool{quantity.Speed: true, quantity.Climb: true, q
 // lies as far as the loop's resistance carries the current's change there. Cells of one
 // quantity that changed share it: n of them together tell no better than one would.
 func (d *dive) allowInexact(was, m *predict.Model, at, sound predict.Params, sc *scratch) {
-	if was.Dim() != m.Dim() { // other thrusters
+	d.allowInexactSince(d.toldOf(was, m, sound, sc), m, at, sc)
+}
+
+// toldOf is what the equations tell of each cell of a vehicle as it was, of its model now where it had other thrusters.
+func (d *dive) toldOf(was, m *predict.Model, sound predict.Params, sc *scratch) []float64 {
+	if was.Dim() != m.Dim() {
 		was = m
 	}
+	all := make([]float64, len(d.cells))
+	d.toldByModel(was, sound, sc, func(k int, told, _ float64) { all[k] = told })
+	return all
+}
+
+// allowInexactSince is allowInexact with what the equations tell of the vehicle as it was.
+func (d *dive) allowInexactSince(was []float64, m *predict.Model, at predict.Params, sc *scratch) {
 	changes := make([]float64, len(d.cells))
-	d.toldByModel(was, sound, sc, func(k int, told, _ float64) { changes[k] = -told })
+	for k := range was {
+		changes[k] = -was[k]
+	}
 	d.toldByModel(m, at, sc, func(k int, told, ohm float64) { changes[k] = ohm * (changes[k] + told) })
 	var changed [quantity.Count]float64
 	for k := range d.cells {

@@ -14,7 +14,6 @@ import (
 	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
-	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
 
@@ -23,71 +22,118 @@ import (
 // current and does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
-// Of the thrusters with one of which a dive looks jammed, those are named that it is with at least this probability.
-const mayBeJammed = 0.05
+// Of the failures with one of which a dive looks, those are named that it is with at least this probability.
+const mayHaveFailed = 0.05
 
-// Jammed names the thrusters of which a dive looks as if one were jammed, by itself.
-func (r *Result) Jammed(dive int) (names []string) {
-	for _, i := range r.Dives[dive].jammed {
-		names = append(names, r.Model.Vehicle.Thrusters[i].Name)
-	}
-	return names
+// farFromFailed is by how many nats less likely than all else a failure may be in a dive to be thought of in it. Those together
+// would take the vehicle's levels farther than their quadratics hold. Of 590 dives with jams and open circuits, simulated with other
+// physics, the least likely was so by 8 nats.
+const farFromFailed = 20.0
+
+// Looks are the thrusters of which a dive looks, by itself, as if one failed.
+type Looks struct {
+	Jammed []string `json:"jammed,omitempty"` // by name, with any one of which jammed its readings fit better
+	Open   []string `json:"open,omitempty"`   // the same of an open circuit
 }
 
-// AsIfJammed words that one of some thrusters looks jammed.
-func AsIfJammed(thrusters []string) string {
-	return "as if " + strings.Join(thrusters, " or ") + " were jammed (unplugged, turn it by hand)"
+// Looks are those of a dive.
+func (r *Result) Looks(dive int) (out Looks) {
+	for _, f := range r.Dives[dive].failed {
+		of := &out.Jammed
+		if f.Open {
+			of = &out.Open
+		}
+		*of = append(*of, r.Model.Vehicle.Thrusters[f.Thruster-1].Name)
+	}
+	return out
 }
 
-// likeliest is what a dive says of its departures, and of which thrusters one looks jammed in it: with the likeliest jam
-// where a jam is likelier than all else that may act in one dive, and none where it is not.
-func (r *Result) likeliest(s *Summary, variance []float64) (mixture.Alone, []int, error) {
-	out, err := r.Alone(&s.Quadratic)
-	if err != nil || s.Jammed == nil {
-		return out, nil, err
+// AsIf words them, "" for none.
+func (l Looks) AsIf() string {
+	var as []string
+	if len(l.Jammed) > 0 {
+		as = append(as, strings.Join(l.Jammed, " or ")+" were jammed (unplugged, turn it by hand)")
 	}
-	logs, best, all := make([]float64, len(s.Jammed)), -1, 0.0
-	var with mixture.Alone
+	if len(l.Open) > 0 {
+		as = append(as, strings.Join(l.Open, " or ")+" got next to no current (look at its wiring and its relay)")
+	}
+	if as == nil {
+		return ""
+	}
+	return "as if " + strings.Join(as, ", or ")
+}
+
+// likeliest is what a dive says of its departures, and how a thruster looks to fail in it: with the likeliest failure
+// where one is likelier than all else that may act in one dive, and none where none is.
+func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) {
+	all, best := 0.0, causes.Failure{}
+	var failed []causes.Failure
 	for c := range r.Space.Causes {
-		i := r.Space.Causes[c].Jammed - 1
-		if i < 0 || s.Jammed[i] == nil {
+		how := r.Space.Causes[c].Fails
+		f, ok := s.Failed[how]
+		if !ok {
 			continue
 		}
-		a, err := r.withJam(s, i)
-		if err != nil {
-			return out, nil, err
-		}
-		jammed, err := r.Mixture(a, variance)
-		if err != nil {
-			return out, nil, err
-		}
-		logs[i] = jammed.Log + mixture.Acting(&r.Space.Causes[c]) - s.turning
-		all += math.Exp(logs[i])
-		if best < 0 || logs[i] > logs[best] {
-			best, with = i, a
+		all += math.Exp(f.worth)
+		failed = append(failed, how)
+		if best.Thruster == 0 || f.worth > s.Failed[best].worth {
+			best = how
 		}
 	}
 	if all <= 1 {
-		return out, nil, nil
+		out, err := r.Alone(&s.Quadratic)
+		return out, nil, err
 	}
-	var jammed []int
-	for i := range logs {
-		if s.Jammed[i] != nil && math.Exp(logs[i]) >= mayBeJammed*all {
-			jammed = append(jammed, i)
-		}
-	}
-	return with, jammed, nil
+	return s.Failed[best].alone, slices.DeleteFunc(failed, func(how causes.Failure) bool { return math.Exp(s.Failed[how].worth) < mayHaveFailed*all }), nil
 }
 
-// withJam is what a dive says of its departures with thruster i jammed.
-func (r *Result) withJam(s *Summary, i int) (mixture.Alone, error) {
-	l := s.Jammed[i].Integrate([]int{r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]}, []float64{sq(r.StallOhm(i))}, normal.Likelihood{})
+// likeliest is the log-likelihood of a dive as it is, or with the failure that is the likeliest.
+func (s *Summary) likeliest() float64 {
+	worth := 0.0
+	for _, f := range s.Failed {
+		worth = max(worth, f.worth)
+	}
+	return s.turning + worth
+}
+
+// weighFailures weighs each failure of a dive against all else that may act in it, and drops those that its readings are
+// too far from, at any level that the vehicle may have by its baseline.
+func (r *Result) weighFailures(s *Summary, variance []float64) error {
+	for c := range r.Space.Causes {
+		how := r.Space.Causes[c].Fails
+		f, ok := s.Failed[how]
+		if !ok {
+			continue
+		}
+		var err error
+		if f.alone, err = r.withFailure(&f, how); err != nil {
+			return err
+		}
+		mix, err := r.Mixture(f.alone, variance)
+		if err != nil {
+			return err
+		}
+		f.worth = mix.Log + mixture.Acting(&r.Space.Causes[c]) - s.turning
+		if s.Failed[how] = f; f.worth < -farFromFailed {
+			delete(s.Failed, how)
+		}
+	}
+	return nil
+}
+
+// withFailure is what a dive says of its departures with a thruster that fails.
+func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, error) {
+	if how.Open {
+		return r.Alone(f.exact)
+	}
+	i := how.Thruster - 1
+	l := f.exact.Integrate([]int{r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]}, []float64{sq(r.StallOhm(i))}, normal.Likelihood{})
 	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
 }
 
-// fitJams fits a dive with each of its thrusters jammed with which its readings are no less likely, and keeps
-// what they then say: of a dive with one reading that is little, of many such dives much.
-func (f *diver) fitJams(d *dive, sum *Summary) error {
+// fitFailures fits a dive with each of its thrusters jammed, and with its circuit open, with which its readings are no less likely,
+// and keeps what they then say: of a dive with one reading that is little, of many such dives much.
+func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
 	unknowns := make([][]circumstances.Unknown, len(d.obs))
 	for k := range d.obs {
@@ -100,55 +146,131 @@ func (f *diver) fitJams(d *dive, sum *Summary) error {
 			d.obs[k].Unknown = unknowns[k]
 		}
 	}
-	starts := f.besideJam(d, sum)
+	starts := f.besideFailure(d, sum)
 	sound := math.Inf(1)
 	for _, from := range starts {
 		sound = min(sound, f.lossOf(d, from))
 	}
 	sum.Idle = make([]bool, len(f.m.Vehicle.Thrusters))
 	for i := range f.m.Vehicle.Thrusters {
-		if sum.Idle[i] = !d.reads(i); sum.Idle[i] || !f.drawsMore(d, i) {
+		if sum.Idle[i] = !d.reads(i); sum.Idle[i] {
 			continue
 		}
-		q, err := f.jammed(d, i, starts, sound)
-		restore()
-		if err != nil {
-			return err
+		for _, how := range []causes.Failure{{Thruster: i + 1}, {Thruster: i + 1, Open: true}} {
+			if !f.draws(d, how) {
+				continue
+			}
+			failed, err := f.failed(d, how, starts, sound)
+			restore()
+			if err != nil {
+				return err
+			}
+			if failed.exact == nil {
+				continue
+			}
+			if sum.Failed == nil {
+				sum.Failed = map[causes.Failure]Failed{}
+			}
+			sum.Failed[how] = failed
 		}
-		if q == nil {
-			continue
-		}
-		if sum.Jammed == nil {
-			sum.Jammed = make([]*normal.Quadratic, len(f.m.Vehicle.Thrusters))
-		}
-		sum.Jammed[i] = q
 	}
 	return nil
 }
 
-// jammed is what a dive's readings say with thruster i jammed, nil where their bounded sum of squares is above that of a sound
-// vehicle or where they have it push. It leaves the dive as it is then fitted.
-func (f *diver) jammed(d *dive, i int, starts [2]predict.Params, sound float64) (*normal.Quadratic, error) {
-	own := slices.Clone(d.cells)
-	f.jam(d, i+1)
-	d.doubtStall(f.m.Vehicle, i, stallDive)
-	at, loss := f.standing(d, i, starts)
-	if loss > sound {
-		return nil, nil
+// failed is what a dive's readings say with a thruster that fails, nothing where their bounded sum of squares is above most, that of
+// a sound vehicle, or where they have it push. It leaves the dive as it is then fitted.
+func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (out Failed, err error) {
+	before := d.toldOf(f.was, f.m, f.resting(d), f.sc)
+	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
+	own, sound, ohm := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want), predict.OfThruster(how.Thruster-1, predict.BranchOhm)
+	var at predict.Params
+	var loss float64
+	base := slices.Clone(f.base)
+	if how.Jam() {
+		f.jam(d, how.Thruster)
+		d.doubtOhm(ohm, stallDive*f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm, stallLine*f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm)
+		at, loss = f.standing(d, how.Thruster-1, starts)
+	} else {
+		at, loss = f.opened(d, how.Thruster-1, starts)
+		d.doubtOhm(ohm, OpenApart*(at[ohm]-base[ohm]), 0)
+	}
+	if loss > most {
+		return Failed{}, nil
 	}
 	d.setAnew()
-	if err := f.fitBeside(d, i, at); err != nil {
-		return nil, err
+	if err := f.fitBeside(d, how, at); err != nil {
+		return Failed{}, err
 	}
 	d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
 	d.reweigh(f.m, f.noise, at, perLine{}, f.sc)
-	if d.pulls(f.m, at, own, f.sc) {
-		return nil, nil
+	if d.pulls(f.m, at, own, sound, f.sc) {
+		return Failed{}, nil
 	}
-	d.residuals(f.m, at, perLine{}, f.sc, true)
-	d.boundSlopes(f.sp, f.sc)
-	q := &normal.Quadratic{}
-	return q, d.expand(q, f.sp, f.base, at, 0, f.sc)
+	if how.Open { // what the branch has more is this dive's own
+		if out.Ohm, base[ohm] = at[ohm]-base[ohm], at[ohm]; out.Ohm < openOhms[0]/2*f.openOhm(how.Thruster-1) {
+			return Failed{}, nil
+		}
+	}
+	quadratic := func() (*normal.Quadratic, error) {
+		d.residuals(f.m, at, perLine{}, f.sc, true)
+		d.boundSlopes(f.sp, f.sc)
+		q := &normal.Quadratic{}
+		err := d.expand(q, f.sp, base, at, 0, f.sc)
+		if how.Open {
+			q.Log -= math.Log(float64(len(openOhms)))
+		}
+		q.Log += lossOfOutlier / 2 * float64(slipsIn(own)-slipsIn(d.cells)) // which explain readings for nothing
+		return q, err
+	}
+	if out.exact, err = quadratic(); err != nil {
+		return Failed{}, err
+	}
+	d.allowInexactSince(before, f.m, at, f.sc)
+	for k := range d.cells { // what a failed thruster draws is Ohm's law alone
+		if c := &d.cells[k]; c.Quantity == quantity.CurrentA || c.Quantity == quantity.VehicleV {
+			c.inexact = 0
+		}
+	}
+	out.Quadratic, err = quadratic()
+	return out, err
+}
+
+func slipsIn(cells []Cell) (n int) {
+	for k := range cells {
+		if cells[k].slip {
+			n++
+		}
+	}
+	return n
+}
+
+// openOhms are the resistances that an open circuit is tried with, as shares of its thruster's voltage by its current in its
+// static test: less is a branch with more resistance, with the most it draws next to nothing. All are as probable a priori.
+// OpenApart is one standard deviation of it about the one tried, as a share of it, which is half way to the next.
+var openOhms = []float64{1, 2, 4, 8, 16, 32, 64}
+
+const OpenApart = 0.35
+
+// openOhm is a thruster's voltage by its current in its static test, Ω.
+func (f *diver) openOhm(i int) float64 {
+	t := &f.m.Vehicle.Thrusters[i]
+	return t.TestV / t.TestA
+}
+
+// opened is a vehicle at which a dive's readings are the likeliest with the circuit of thruster i open, one of starts but for that,
+// and their bounded sum of squares.
+func (f *diver) opened(d *dive, i int, starts [2]predict.Params) (at predict.Params, loss float64) {
+	loss = math.Inf(1)
+	for _, from := range starts {
+		for _, share := range openOhms {
+			p := slices.Clone(from)
+			p[predict.OfThruster(i, predict.BranchOhm)] += share * f.openOhm(i)
+			if l := f.lossOf(d, p); l < loss {
+				at, loss = p, l
+			}
+		}
+	}
+	return at, loss
 }
 
 // A standing motor's resistance is another than the one that the running ones
@@ -164,14 +286,14 @@ const (
 // standingOhms are the resistances that a standing motor is tried with, as shares more of the winding's.
 var standingOhms = []float64{0, -0.5, -0.25, 0.25, 0.5}
 
-// leaves says whether a jam leaves a parameter as it is: the battery's rest, and what enters no reading under power.
+// leaves says whether a failure leaves a parameter as it is: the battery's rest, the stream, and what enters no reading under power.
 func leaves(param int) bool {
-	return param == predict.OpenCircuitV || param == predict.SagVPerMinute || !causes.UnderPower(param)
+	return param == predict.OpenCircuitV || param == predict.SagVPerMinute || param == predict.StreamMS || !causes.UnderPower(param)
 }
 
-// besideJam are vehicles of which all is sound but what a jam leaves as it is, which is as the dive's fit has it: on the
+// besideFailure are vehicles of which all is sound but what a failure leaves as it is, which is as the dive's fit has it: on the
 // battery that the dive shows at rest, and on that of the fit.
-func (f *diver) besideJam(d *dive, sum *Summary) [2]predict.Params {
+func (f *diver) besideFailure(d *dive, sum *Summary) [2]predict.Params {
 	rests, fits := f.resting(d), slices.Clone(f.base)
 	for k := range fits {
 		if !leaves(k) {
@@ -200,17 +322,21 @@ func (f *diver) standing(d *dive, i int, starts [2]predict.Params) (at predict.P
 	return at, loss
 }
 
-// fitBeside fits what a jam leaves as it is, and the resistance of thruster i, which stands, from at on, and puts that
-// into at: a jam explains all else.
-func (f *diver) fitBeside(d *dive, i int, at predict.Params) error {
-	from, ohm := slices.Clone(at), predict.OfThruster(i, predict.BranchOhm)
+// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, from at on, and puts that
+// into at: the failure explains all else.
+func (f *diver) fitBeside(d *dive, how causes.Failure, at predict.Params) error {
+	from, ohm := slices.Clone(at), predict.OfThruster(how.Thruster-1, predict.BranchOhm)
+	stands := known{ohm, f.base[ohm], stallApart * f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm}
+	if how.Open {
+		stands = known{ohm, at[ohm], OpenApart * (at[ohm] - f.base[ohm])}
+	}
 	free := []known{
-		{ohm, f.base[ohm], stallApart * f.m.Vehicle.Thrusters[i].ArmatureOhm},
+		stands,
 		{predict.OpenCircuitV, d.rest, f.sp.Of[predict.OpenCircuitV].Prior},
 		{predict.SagVPerMinute, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior},
 	}
 	for _, place := range f.free {
-		if p := f.sp.Known(place); !causes.UnderPower(f.sp.All[place]) {
+		if p := f.sp.Known(place); leaves(f.sp.All[place]) && f.sp.All[place] != predict.OpenCircuitV {
 			free = append(free, known{f.sp.All[place], f.base[f.sp.All[place]], math.Hypot(p.Scatter, p.Fault)})
 		}
 	}
@@ -266,12 +392,11 @@ func (r *Result) StallOhm(i int) float64 {
 	return stallApart * r.Model.Vehicle.Thrusters[i].ArmatureOhm
 }
 
-// doubtStall lets thruster i's resistance be another than when it runs, in one dive by a share of the winding's.
-func (d *dive) doubtStall(v *vehicle.Vehicle, i int, share float64) {
-	ohm := v.Thrusters[i].ArmatureOhm
+// doubtOhm lets a branch's resistance be another than assumed, in the dive as a whole, and from line to line and from reading to reading.
+func (d *dive) doubtOhm(param int, dive, line float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
-		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: predict.OfThruster(i, predict.BranchOhm), Dive: share * ohm, Line: stallLine * ohm, Cell: stallLine * ohm})
+		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: param, Dive: dive, Line: line, Cell: line})
 	}
 }
 
@@ -285,13 +410,13 @@ func (d *dive) jam(which int, sc *scratch) {
 	sc.predicted.d = nil // predictions are of other conditions
 }
 
-// pulls says whether a pull of a dive is set aside at p, and was not before, that is more than expected: a thruster that is
-// jammed does not push.
-func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sc *scratch) bool {
+// pulls says whether a pull of a dive is set aside at p, and was not before, that is nearer to what it is when sound: a thruster
+// that fails does not push.
+func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []float64, sc *scratch) bool {
 	d.predict(m, p, perLine{}, sc, true)
 	for k := range d.cells {
 		c := &d.cells[k]
-		if c.Quantity == quantity.Pull && c.Outlier && !before[k].Outlier && c.Value > sc.predicted.want[k] {
+		if c.Quantity == quantity.Pull && c.Outlier && !before[k].Outlier && c.Value > (sc.predicted.want[k]+sound[k])/2 {
 			return true
 		}
 	}
@@ -303,22 +428,25 @@ func (d *dive) reads(i int) bool {
 	return slices.ContainsFunc(d.cells, func(c Cell) bool { return d.obs[c.obs].Cond.Sign[i] != 0 })
 }
 
-// drawsMore says whether a dive draws more current with thruster i on than
-// a sound vehicle, by the clamp meter or, where it was not read, by how far the battery's voltage falls. A contact that
-// opens may look like a jam in all else.
-func (f *diver) drawsMore(d *dive, i int) bool {
+// draws says whether a dive draws more current with a thruster on than a sound vehicle, as a jammed one does, or less, as with its
+// circuit open: by the clamp meter or, where it was not read, by how far the battery's voltage falls, and by the vehicle's where
+// that falls less. A contact that opens may look like a jam in all else.
+func (f *diver) draws(d *dive, how causes.Failure) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
-	clamp, amps, volts := false, 0.0, 0.0
+	clamp, amps, volts, way := false, 0.0, 0.0, 1.0
+	if how.Open {
+		way = -1
+	}
 	for k := range d.cells {
 		c := &d.cells[k]
-		if d.obs[c.obs].Cond.Sign[i] == 0 {
+		if d.obs[c.obs].Cond.Sign[how.Thruster-1] == 0 {
 			continue
 		}
-		switch z := (c.Value - f.sc.predicted.want[k]) / c.SD; {
-		case c.slip && z < 0: // one that is far too high may be no slip but the jam
+		switch z := way * (c.Value - f.sc.predicted.want[k]) / c.SD; {
+		case c.slip && z < 0: // one that is far off the failure's way may be no slip but that
 		case c.Quantity == quantity.CurrentA:
 			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
-		case c.Quantity == quantity.BatteryV:
+		case c.Quantity == quantity.BatteryV, how.Open && c.Quantity == quantity.VehicleV:
 			volts += min(max(z, -hopeless), hopeless)
 		}
 	}

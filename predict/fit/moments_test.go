@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
 	"sagline/predict/priors"
@@ -254,12 +255,12 @@ func TestDrawsMore(t *testing.T) {
 				d.obs[k].Cond.Sign[0] = -1
 			}
 		}
-		assert.Equal(t, c.want, d.reads(0) && f.drawsMore(d, 0), name)
+		assert.Equal(t, c.want, d.reads(0) && f.draws(d, causes.Failure{Thruster: 1}), name)
 	}
 }
 
-// A pull that a jam leaves unexplained, and that is more than it leaves, says that the thruster pushes: not one that the dive's
-// own fit sets aside, nor another reading.
+// A pull that a failure leaves unexplained, and that is nearer to a sound thruster's than to what it leaves, says that it pushes: not
+// one that the dive's own fit sets aside, nor another reading.
 func TestPulls(t *testing.T) {
 	for name, c := range map[string]struct {
 		value       float64
@@ -269,6 +270,7 @@ func TestPulls(t *testing.T) {
 	}{
 		"more":             {12, quantity.Pull, true, false, true},
 		"less":             {8, quantity.Pull, true, false, false},
+		"nearer to none":   {10.9, quantity.Pull, true, false, false},
 		"as expected":      {12, quantity.Pull, false, false, false},
 		"a slip all along": {12, quantity.Pull, true, true, false},
 		"a speed":          {12, quantity.Speed, true, false, false},
@@ -279,19 +281,17 @@ func TestPulls(t *testing.T) {
 			d.cells[k].Quantity = c.q
 		}
 		d.cells[1].Outlier, before[1].Outlier = c.out, c.before
-		assert.Equal(t, c.want, d.pulls(nil, p, before, sc), name)
+		assert.Equal(t, c.want, d.pulls(nil, p, before, []float64{10, 12}, sc), name)
 	}
 }
 
-// A motor that stands has a resistance that differs by 10 % of its winding's in a dive, and by as much from line to line
-// and from reading to reading.
-func TestDoubtStall(t *testing.T) {
-	m := predict.NewModel(vehicle.Example())
+// A branch's resistance may differ in a dive, and from line to line and from reading to reading.
+func TestDoubtOhm(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
 	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}}}
-	d.doubtStall(m.Vehicle, 1, stallDive)
-	ohm := 0.1 * m.Vehicle.Thrusters[1].ArmatureOhm
-	assert.Equal(t, []circumstances.Unknown{depth, {Param: predict.OfThruster(1, predict.BranchOhm), Dive: ohm, Line: ohm, Cell: ohm}}, d.obs[0].Unknown)
+	ohm := predict.OfThruster(1, predict.BranchOhm)
+	d.doubtOhm(ohm, 0.3, 0.2)
+	assert.Equal(t, []circumstances.Unknown{depth, {Param: ohm, Dive: 0.3, Line: 0.2, Cell: 0.2}}, d.obs[0].Unknown)
 }
 
 // Half of what the two ways of a timed run differ by is the stream, whatever else the vehicle does.

@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/circumstances"
 	"sagline/predict/instrument"
-	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
@@ -53,12 +53,20 @@ func TestNoiseOfARoundedReading(t *testing.T) {
 	assert.InDelta(t, 0.5, c.noiseAt(n, 6), 1e-12)
 }
 
-// A jam explains a current that is set aside as too high, and none that is too low.
-func TestALowCurrentIsNoJam(t *testing.T) {
+// A jam explains a current that is set aside as too high, an open circuit one that is too low.
+func TestWhatAFailureExplains(t *testing.T) {
 	v := vehicle.Example()
-	d := DiveFit{Summary: &Summary{Jammed: []*normal.Quadratic{{}}}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: []int8{1, 0, 0}}}}}}}
-	r := &Result{Dives: []DiveFit{d}, Models: []*predict.Model{{Vehicle: v}}}
-	for z, want := range map[float64]string{9: v.Thrusters[0].Name, -9: ""} {
-		assert.Equal(t, want, r.jamOf(0, &Compared{Cell: Cell{Quantity: quantity.CurrentA}, Z: z}), "%g", z)
+	for name, c := range map[string]struct {
+		how          causes.Failure
+		z            float64
+		jammed, open bool
+	}{"high, jammed": {causes.Failure{Thruster: 1}, 9, true, false}, "low, jammed": {causes.Failure{Thruster: 1}, -9, false, false},
+		"high, open": {causes.Failure{Thruster: 1, Open: true}, 9, false, false}, "low, open": {causes.Failure{Thruster: 1, Open: true}, -9, false, true},
+		"of one that was off": {causes.Failure{Thruster: 2}, 9, false, false}} {
+		d := DiveFit{Summary: &Summary{Failed: map[causes.Failure]Failed{c.how: {}}}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: []int8{1, 0, 0}}}}}}}
+		r := &Result{Dives: []DiveFit{d}, Models: []*predict.Model{{Vehicle: v}}}
+		jammed, open := r.failing(0, &Compared{Cell: Cell{Quantity: quantity.CurrentA}, Z: c.z})
+		assert.Equal(t, map[bool]string{true: v.Thrusters[0].Name}[c.jammed], jammed, name)
+		assert.Equal(t, map[bool]string{true: v.Thrusters[0].Name}[c.open], open, name)
 	}
 }

@@ -373,7 +373,7 @@ func TestSetAsideMayBeAJam(t *testing.T) {
 	heave := s.vehicle.Thrusters[2].Name
 	r := s.fit(t, nil)
 	assert.Empty(t, r.Outliers(later))
-	assert.Equal(t, []string{heave}, r.Jammed(later))
+	assert.Equal(t, []string{heave}, r.Looks(later).Jammed)
 
 	s = simulatedLog(41, jam)
 	aside := s.fit(t, nil).Outliers(later)

@@ -10,7 +10,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/circumstances"
+	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 )
@@ -29,15 +31,24 @@ type Summary struct {
 	// LooseOhm is by how much Loose has it come and go: one standard deviation from
 	// line to line, the likeliest of those tried.
 	LooseOhm float64
-	// Jammed is the same were a thruster jammed; nil where that is less likely.
-	Jammed []*normal.Quadratic
+	// Failed is the same were a thruster to fail; nil, or without that failure, where it is less likely.
+	Failed map[causes.Failure]Failed
 	Idle   []bool // thrusters with which nothing was read; nil in the baseline
-	// turning is the dive's log-likelihood with no thruster jammed and the model held to be exact, what acts in
+	// turning is the dive's log-likelihood with no thruster that fails and the model held to be exact, what acts in
 	// it integrated out (mixture.Mixture.Log).
 	turning float64
 	// Contradicts says of a dive of the baseline that its lines disagree or that it looks as if a thruster were
 	// jammed, LeftOut that the calibration rests on others.
 	Contradicts, LeftOut bool
+}
+
+// Failed is what a dive's readings say were a thruster to fail.
+type Failed struct {
+	*normal.Quadratic
+	Ohm   float64           // of an open circuit what its branch has more, Ω
+	exact *normal.Quadratic // with the model held to be exact
+	alone mixture.Alone
+	worth float64 // by how many nats it is likelier than all else that may act in the dive
 }
 
 // Intermittent says whether the dive by itself speaks for a contact that comes

@@ -51,7 +51,7 @@ func says(r *fit.Result, rep *findings.Report, which int) string {
 	return strings.Join(append(words, openAlarms(rep, r.Dives[which].Log.Label)...), "; ")
 }
 
-// explained names the jammed thruster that a dive looks as if it had, and the drifts that its readings are sure of.
+// explained names the thruster that a dive looks as if it failed in it, and the drifts that its readings are sure of.
 func explained(rep *findings.Report, which int) string {
 	var out []string
 	for _, t := range rep.Trends {
@@ -62,12 +62,12 @@ func explained(rep *findings.Report, which int) string {
 		unit := rep.Unit(t.Quantity)
 		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s", t.Cause.Words, e.In(unit), unit.Name)))
 	}
-	jammed, drifts := rep.Dives[which].LooksJammed(), strings.Join(out, ", ")
+	failed, drifts := rep.Dives[which].LooksFailed(), strings.Join(out, ", ")
 	switch {
-	case jammed != "" && drifts != "":
-		return jammed + ", besides " + drifts
-	case jammed != "":
-		return jammed
+	case failed != "" && drifts != "":
+		return failed + ", besides " + drifts
+	case failed != "":
+		return failed
 	case drifts != "":
 		return "explained by " + drifts
 	}
