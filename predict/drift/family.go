@@ -92,13 +92,14 @@ func (a *analysis) probabilityOf(e *explained) float64 {
 
 // worded is the row of a cause that a part may be, in the words of an open circuit where it is likelier that.
 func (a *analysis) worded(e *explained, cause int) *causes.Cause {
-	open := e.best[cause].cause
-	if a.told(open) != cause || open == cause {
-		return &a.causes[cause]
+	for i := range a.causes {
+		if o := &a.causes[i]; i != cause && a.told(i) == cause && e.best[cause].cause == i {
+			c := a.causes[cause]
+			c.Words, c.What, c.Check = o.Words, o.What, o.Check
+			return &c
+		}
 	}
-	c, o := a.causes[cause], &a.causes[open]
-	c.Words, c.What, c.Check = o.Words, o.What, o.Check
-	return &c
+	return &a.causes[cause]
 }
 
 // either is the cause that a part is named, and where it is not plain of which thruster, worded as of any that it may be of,

@@ -72,14 +72,14 @@ func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 	if c.Quantity != quantity.CurrentA {
 		return "", ""
 	}
-	for i, t := range r.Models[d.Era].Vehicle.Thrusters {
-		_, may := d.Summary.Failed[causes.Failure{Thruster: i + 1, Open: c.Z < 0}]
-		switch {
-		case !may || d.d.obs[c.obs].Cond.Sign[i] == 0:
-		case c.Z > 0:
-			return t.Name, ""
-		default:
-			return "", t.Name
+	for i, sign := range d.d.obs[c.obs].Cond.Sign {
+		if _, may := d.Summary.Failed[causes.Failure{Thruster: i + 1, Open: c.Z < 0}]; !may || sign == 0 {
+			continue
+		}
+		if name := r.Models[d.Era].Vehicle.Thrusters[i].Name; c.Z < 0 {
+			return "", name
+		} else {
+			return name, ""
 		}
 	}
 	return "", ""
