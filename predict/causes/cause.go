@@ -56,8 +56,6 @@ type Cause struct {
 	Bounded bool
 	// BoundedWay is one of its ways that alone is so; 0: none. Weed that takes several times the torque is a jam.
 	BoundedWay int
-	// FarWay is one that is never of usual size; 0: none. A propeller is lost or it is not.
-	FarWay int
 
 	Mends string // name of the cause that it is the reverse of, real and for the better; "" for none
 
@@ -77,12 +75,22 @@ type Cause struct {
 
 // A Failure is a thruster that does nothing of what it should, the zero value none.
 type Failure struct {
-	Thruster int  // 1 + its index
-	Open     bool // its circuit is as good as open: it draws next to nothing; else it is jammed
+	Thruster int // 1 + its index
+	How
 }
 
+// A How is how a thruster fails.
+type How int
+
+// The ways of failing.
+const (
+	Jammed How = iota // its propeller cannot turn: it draws its stall current
+	Open              // its circuit is as good as open: it draws next to nothing
+	Lost              // its propeller is off or slips on its shaft: it takes next to no torque
+)
+
 // Jam says whether it is a jammed thruster.
-func (f Failure) Jam() bool { return f.Thruster > 0 && !f.Open }
+func (f Failure) Jam() bool { return f.Thruster > 0 && f.How == Jammed }
 
 // An Amplitude is one unknown size of a cause.
 type Amplitude struct {
@@ -105,9 +113,6 @@ var Sizes = [...]struct{ Times, P float64 }{{1, 0.9}, {4, 0.1}}
 
 // MaySize says whether the cause may be of size i of Sizes in one of its ways, a bounded one of the first alone.
 func (c *Cause) MaySize(i, way int) bool {
-	if way > 0 && way == c.FarWay {
-		return i > 0
-	}
 	return i == 0 || !c.Bounded && (c.BoundedWay == 0 || way != c.BoundedWay)
 }
 

@@ -62,6 +62,7 @@ func TestRows(t *testing.T) {
 		"motor:port":                {ofVehicle, 1, "thruster"},
 		"stall:port":                {ofVehicle, 1, "propeller thruster"},
 		"open:port":                 {ofVehicle, 1, "joint tether thruster"},
+		"lost:port":                 {ofVehicle, 1, "propeller thruster"},
 		"instrument:current_a":      {ofInstrument, 0, "clamp"},
 		"instrument:current_a:zero": {ofInstrument, 0, "clamp"},
 		"instrument:voltage":        {ofInstrument, 0, "voltmeter"},
@@ -137,7 +138,7 @@ func TestRowsAreWhole(t *testing.T) {
 			assert.Equal(t, c.Ramp > 0, a.Ramp > 0, c.Name)
 		}
 		if how := c.Fails; how.Thruster > 0 {
-			kind := map[bool]string{false: "stall:", true: "open:"}[how.Open]
+			kind := map[causes.How]string{causes.Jammed: "stall:", causes.Open: "open:", causes.Lost: "lost:"}[how.How]
 			assert.Equal(t, kind+v.Thrusters[how.Thruster-1].Name, c.Name)
 			assert.Equal(t, kind == "stall:", how.Jam())
 		}
@@ -328,7 +329,7 @@ func TestBallastGoesWithTheVehicle(t *testing.T) {
 	assert.Equal(t, 120.0, size(20))
 }
 
-// Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not, and one that is lost is never of the usual; nor may
+// Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not; nor may
 // another propeller be far from that.
 func TestSizesThatMayBe(t *testing.T) {
 	v := vehicle.Example()
@@ -343,7 +344,7 @@ func TestSizesThatMayBe(t *testing.T) {
 		cause     string
 		size, way int
 		may       bool
-	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {one, 0, 3, false}, {one, 1, 3, true}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false}} {
+	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false}} {
 		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
 	}
 	terms, _ := of(one).Way(2)
@@ -378,7 +379,7 @@ func TestOnlyThruster(t *testing.T) {
 	}
 	assert.NotContains(t, names(1), "friction:a")
 	assert.NotContains(t, names(1), "thrust:a")
-	for _, name := range []string{"friction", "thrust", "branch:a", "motor:a", "stall:a"} {
+	for _, name := range []string{"friction", "thrust", "branch:a", "motor:a", "stall:a", "open:a", "lost:a"} {
 		assert.Contains(t, names(1), name)
 	}
 	assert.Contains(t, names(2), "friction:a")
@@ -389,9 +390,9 @@ func TestOnlyThruster(t *testing.T) {
 		switch c.Name {
 		case "friction":
 			assert.Positive(t, c.Most, "one that stops it is a jam")
-		case "thrust":
-			lost, _ := c.Way(c.FarWay)
-			assert.Equal(t, []causes.Term{{Param: predict.LogThrust, Per: 1}, {Param: predict.LogTorque, Per: 1}}, lost)
+		case "lost:" + v.Thrusters[0].Name:
+			assert.Equal(t, "thrust", c.Of)
+			assert.Equal(t, "thrust_factor", c.Quantity)
 		}
 	}
 }

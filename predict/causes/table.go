@@ -58,9 +58,6 @@ func torque(thrust, torque int) []Way {
 	return []Way{{[]Term{{thrust, 1}, {torque, 0.5}}, lighterWay}, {[]Term{{thrust, 1}, {torque, -0.5}}, otherWay}}
 }
 
-// lost is the way of a propeller that is off, or slips on its shaft: it takes no more than it pushes.
-func lost(thrust, torque int) Way { return Way{[]Term{{thrust, 1}, {torque, 1}}, otherWay} }
-
 func ofVehicle() []Cause {
 	return []Cause{
 		{Name: "power_loop", Tracked: true, Quantity: "excess_resistance_ohm", Amplitudes: one(predict.LoopOhm, 0.15, 0.02), Worse: 1,
@@ -129,12 +126,11 @@ func ofOne(v *vehicle.Vehicle, all []Cause) []Cause {
 		switch c := &all[i]; c.Name {
 		case "friction":
 			c.Most = stallA(v, 0)
-		case "thrust":
-			c.Else = append(c.Else, lost(predict.LogThrust, predict.LogTorque))
-			c.FarWay = 3
+		case "lost:" + v.Thrusters[0].Name:
+			c.Of, c.Quantity = "thrust", "thrust_factor"
 		}
 	}
-	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && !c.Fails.Open })
+	return slices.DeleteFunc(all, func(c Cause) bool { return c.Of != "" && c.Fails.Thruster == 0 })
 }
 
 // ofThruster are the rows of thruster i by its name and the current at which it stands.
@@ -147,19 +143,23 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Key:   "thruster." + name + ".branch_ohm",
 			Words: "excess wiring resistance of " + name, What: "the wiring of " + name + " has gained resistance",
 			Check: "hands clear of the blades, measure the voltage across the " + name + " thruster's relay contact and leads under load"},
-		{Name: "open:" + name, Of: "branch:" + name, Quantity: "branch_excess_ohm:" + name, Fails: Failure{Thruster: i + 1, Open: true}, Worse: 1,
+		{Name: "open:" + name, Of: "branch:" + name, Quantity: "branch_excess_ohm:" + name, Fails: Failure{i + 1, Open}, Worse: 1,
 			Step: 0.0004, Once: 0.0002, Turns: 0.0002, Cleared: []string{"tether", "joint", "thruster"},
 			Key:   "thruster." + name + ".branch_ohm",
 			Words: "open circuit of " + name, What: name + " gets next to no current: its circuit is open or as good as open",
 			Check: "with the battery unplugged, look for a wire off, a blown fuse of its own, a relay that does not close: an ohmmeter across " + name + "'s leads reads its winding, across its closed relay nothing"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-			Else:       append(torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), lost(at(predict.LogOneThrust), at(predict.LogOneTorque))),
-			BoundedWay: 2, FarWay: 3,
+			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
 			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true, Sound: 1}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster." + name + ".test_n",
 			Words: "thrust of " + name, What: "the propeller of " + name + " pushes less",
 			Check: "with the battery unplugged, look at the " + name + " propeller: weed, line, a chipped blade, loose on its shaft"},
+		{Name: "lost:" + name, Of: "thrust:" + name, Quantity: "thrust_factor:" + name, Fails: Failure{i + 1, Lost}, Worse: 1,
+			Step: 0.0002, Turns: 0.0001, Cleared: []string{"thruster", "propeller"},
+			Key:   "thruster." + name + ".test_n",
+			Words: "lost propeller of " + name, What: "the propeller of " + name + " is lost or slips on its shaft: it takes next to no torque",
+			Check: "with the battery unplugged, look whether the " + name + " propeller is there, whole and fast on its shaft"},
 		{Name: "friction:" + name, Of: "friction", Quantity: "friction_a:" + name, Amplitudes: one(at(predict.OneFrictionA), 0.3, 0.05), Worse: 1, Most: stallA,
 			Step: 0.0004, Ramp: 0.0006, Once: 0.0005, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Unit: "A"}, Limit: func(l *vehicle.Limits) float64 { return l.FrictionA },

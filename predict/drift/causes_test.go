@@ -65,6 +65,14 @@ func jammed(thruster int) func(*simulate.Season) {
 	}
 }
 
+// lost is what a propeller that comes off does.
+func lost(thruster int) func(predict.Params, float64) {
+	return func(p predict.Params, _ float64) {
+		p[predict.OfThruster(thruster, predict.LogOneThrust)] -= 3
+		p[predict.OfThruster(thruster, predict.LogOneTorque)] -= 3
+	}
+}
+
 // pitch is what finer or coarser propellers do.
 func pitch(x float64) func(predict.Params, float64) {
 	return func(p predict.Params, _ float64) {
@@ -123,6 +131,10 @@ var cases = []caseOf{
 	{cause: "motor:starboard", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.LogWeakness), 0.15)}, delay: 2},
 	{cause: "stall:port", pattern: findings.Step, scenario: scenario{season: jammed(port)}, delay: 0},
 	{cause: "stall:starboard", pattern: findings.Step, scenario: scenario{season: jammed(starboard)}, delay: 0},
+	{cause: "open:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 1000)}, right: []string{"branch:port"}},
+	{cause: "open:starboard", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(starboard, predict.BranchOhm), 1e4)}, right: []string{"branch:starboard"}},
+	{cause: "lost:port", pattern: findings.Step, scenario: scenario{change: lost(port)}, delay: 4, right: []string{"thrust:port"}, besides: []string{"branch:port"}},
+	{cause: "lost:starboard", pattern: findings.Step, scenario: scenario{change: lost(starboard)}, delay: 4, right: []string{"thrust:starboard"}, besides: []string{"branch:starboard"}},
 	{cause: "instrument:current_a", pattern: findings.Step, scenario: scenario{change: at(predict.LogClamp, 0.08)}, delay: 2},
 	{cause: "instrument:current_a", pattern: findings.Step, scenario: scenario{change: at(predict.LogClamp, -0.08)}, delay: 2},
 	{cause: "instrument:current_a:zero", pattern: findings.Step, scenario: scenario{change: at(predict.ClampZeroA, 0.5)}, delay: 2},
@@ -159,7 +171,7 @@ var cases = []caseOf{
 
 // unseen are the causes that simulated logs leave open: of the heave thruster
 // they read the current alone.
-var unseen = []string{"not_logged:repair:branch:vertical", "thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical"}
+var unseen = []string{"not_logged:repair:branch:vertical", "thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical", "open:vertical", "lost:vertical"}
 
 func TestEveryCauseHasACase(t *testing.T) {
 	seen := map[string]bool{}

@@ -176,6 +176,8 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 		case e.until > 0:
 		case !of(c):
 			open = append(open, *e)
+		case c.Fails.Thruster > 0: // its dives are read so still
+			e.until = d
 		case len(c.Amplitudes) > 0 && (e.pattern == findings.Step || e.pattern == findings.Ramp):
 			e.hypothesis = a.likeliestCase(e)
 			e.until = d

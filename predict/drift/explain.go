@@ -217,7 +217,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	}
 	if best >= 0 {
 		s.coarsen(&e, found, s.a.n+1-found[best].stays.best.onset)
-		s.open(&e, found)
+		s.asTold(&e, found)
 		for i := range found {
 			if e.stays[i] > e.stays[best] {
 				best = i
@@ -272,9 +272,8 @@ func (s *scanner) coarsen(e *explained, found []evidenceOf, n int) {
 	}
 }
 
-// open takes open circuits for what they are told as: wiring with more resistance, of which the best hypothesis is that of the
-// likelier of the two.
-func (s *scanner) open(e *explained, found []evidenceOf) {
+// asTold takes failures for what they are told as, of which the best hypothesis is that of the likelier of the two.
+func (s *scanner) asTold(e *explained, found []evidenceOf) {
 	for i := range found {
 		of := s.a.told(i)
 		if of == i || e.stays[i] == 0 {

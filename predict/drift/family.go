@@ -7,8 +7,16 @@ import (
 	"sagline/predict/findings"
 )
 
-// root is the cause that a cause is a case of, itself where it is none.
+// root is the cause that a cause is a case of in the end, itself where it is none.
 func (a *analysis) root(c int) int {
+	for of := a.caseOf(c); of != c; of = a.caseOf(c) {
+		c = of
+	}
+	return c
+}
+
+// caseOf is the cause that a cause is a case of, itself where it is none.
+func (a *analysis) caseOf(c int) int {
 	if of := a.causes[c].Of; of != "" {
 		for i := range a.causes {
 			if a.causes[i].Name == of {
@@ -19,10 +27,10 @@ func (a *analysis) root(c int) int {
 	return c
 }
 
-// told is the cause that a cause is told as: of an open circuit its wiring's resistance.
+// told is the cause that a cause is told as: of an open circuit its wiring's resistance, of a lost propeller its thrust.
 func (a *analysis) told(c int) int {
-	if a.causes[c].Fails.Open {
-		return a.root(c)
+	if a.causes[c].Fails.Thruster > 0 {
+		return a.caseOf(c)
 	}
 	return c
 }
@@ -90,7 +98,7 @@ func (a *analysis) probabilityOf(e *explained) float64 {
 	return p
 }
 
-// worded is the row of a cause that a part may be, in the words of an open circuit where it is likelier that.
+// worded is the row of a cause that a part may be, in the words of the failure that is told as it where it is likelier that.
 func (a *analysis) worded(e *explained, cause int) *causes.Cause {
 	for i := range a.causes {
 		if o := &a.causes[i]; i != cause && a.told(i) == cause && e.best[cause].cause == i {

@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strings"
 
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/session/units"
 )
@@ -179,8 +180,10 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		return []string{how + a.within(&e.hypothesis).ComesBy()}
 	case c.Fails.Jam():
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
-	case c.Fails.Open:
-		return []string{"its readings are those of " + ranged(a.openOhm(e.hypothesis)) + " Ω more in its circuit, or of an open one"}
+	case c.Fails.How == causes.Open:
+		return []string{"its readings are those of " + ranged(a.failedBy(e.hypothesis)) + " Ω more in its circuit, or of an open one"}
+	case c.Fails.How == causes.Lost:
+		return []string{"its current is that of a motor with next to nothing to turn, and it hardly pushes"}
 	}
 	for _, t := range rep.Trends {
 		if t.Quantity != c.Quantity {

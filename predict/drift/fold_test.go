@@ -117,7 +117,7 @@ func TestEndOf(t *testing.T) {
 	}{
 		"a step":                {part("thrust", findings.Step, 0.3), d, d},
 		"a ramp":                {part("thrust", findings.Ramp, 0), d, d},
-		"a jam":                 {part("stall:port", findings.Step, 0), 0, onset - lately},
+		"a jam":                 {part("stall:port", findings.Step, 0), d, d},
 		"one dive":              {part("thrust", findings.Once, 0), 0, onset - lately},
 		"of another part":       {part("power_loop", findings.Step, 0.04), 0, d},
 		"or of another part":    {part("power_loop", findings.Step, 0.06), 0, d - 3 - lately},

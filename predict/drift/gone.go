@@ -86,7 +86,7 @@ func (a *analysis) serviced(h hypothesis) bool {
 // forgotten says whether a hypothesis's dives say nothing of the level that it changed.
 func (a *analysis) forgotten(h hypothesis) bool {
 	k := a.causes[h.cause].Param()
-	return k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset
+	return a.causes[h.cause].Fails.Thruster == 0 && (k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset)
 }
 
 // ends are the parts of the explanation of the dive before that speak of an end,

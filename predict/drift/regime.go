@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -175,21 +176,22 @@ func (a *analysis) within(h *hypothesis) *findings.Estimate {
 	return &findings.Estimate{Value: all[n/2], Low: all[0], High: all[n-1]}
 }
 
-// openOhm is by how much the dives that suggest an open circuit have its branch's resistance higher, Ω: the middle, and from the
-// least to the most as each may be.
-func (a *analysis) openOhm(h hypothesis) findings.Estimate {
-	var all []float64
+// failedBy is by how much the dives that suggest a failure have the first of its departures: the middle, and from the least to the
+// most as each may be.
+func (a *analysis) failedBy(h hypothesis) findings.Estimate {
+	var all []fit.Departure
 	for d := h.onset; d <= a.last(h); d++ {
-		if f := a.r.Dives[d].Summary.Failed[a.causes[h.cause].Fails]; f.Quadratic != nil {
-			all = append(all, f.Ohm)
+		if by := a.r.Dives[d].Summary.Failed[a.causes[h.cause].Fails].By; len(by) > 0 {
+			all = append(all, by[0])
 		}
 	}
-	slices.Sort(all)
+	slices.SortFunc(all, func(x, y fit.Departure) int { return cmp.Compare(x.X, y.X) })
 	n := len(all)
 	if n == 0 {
 		return findings.Estimate{}
 	}
-	return findings.Estimate{Value: all[n/2], Low: all[0] * (1 - z95*fit.OpenApart), High: all[n-1] * (1 + z95*fit.OpenApart)}
+	least, most := all[0], all[n-1]
+	return findings.Estimate{Value: all[n/2].X, Low: least.X - z95*least.SD, High: most.X + z95*most.SD}
 }
 
 // wholeDives are those in which a contact is worse throughout, nil where it comes and goes from line to

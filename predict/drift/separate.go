@@ -111,8 +111,10 @@ func (a *analysis) params(now *explanation, part *explained, h hypothesis) (pred
 		}
 	}
 	for _, h := range hs {
-		if how := a.causes[h.cause].Fails; how.Open && h.stays() {
-			p[predict.OfThruster(how.Thruster-1, predict.BranchOhm)] += a.openOhm(h).Value
+		if h.stays() {
+			for _, by := range a.r.Dives[a.n].Summary.Failed[a.causes[h.cause].Fails].By {
+				p[by.Param] += by.X
+			}
 		}
 	}
 	return p, true

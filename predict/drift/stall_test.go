@@ -37,6 +37,63 @@ func TestAStandingMotorsResistance(t *testing.T) {
 	}
 }
 
+// A thruster whose circuit is open is told as its wiring, in words of its own, with a level far past its limit, and raises an alarm at
+// once; one whose propeller is lost as its thrust, where a few ohms may do as well. Each dive looks so by itself.
+func TestAThrusterThatDoesNothing(t *testing.T) {
+	for name, c := range map[string]struct {
+		change     func(predict.Params, float64)
+		told       string
+		looks      fit.Looks
+		words      string
+		sure       float64
+		level      func(findings.Estimate) bool
+		check, why string
+	}{
+		"open": {at(predict.OfThruster(port, predict.BranchOhm), 1e4), "branch:port", fit.Looks{Open: []string{"port"}}, "open circuit of port", 0.95,
+			func(e findings.Estimate) bool { return e.Low > 3 }, "a relay that does not close", "Ω more in its circuit"},
+		"lost": {lost(port), "thrust:port", fit.Looks{Lost: []string{"port"}}, "lost propeller of port", 0.6,
+			func(e findings.Estimate) bool { return e.High < 0.3 }, "fast on its shaft", "next to nothing to turn"},
+	} {
+		r := scenario{change: c.change}.try(t, 82)
+		require.Equal(t, []string{c.told}, named(r.Report), name)
+		f := &r.Findings[0]
+		assert.Greater(t, f.Probability, c.sure, name)
+		assert.Equal(t, c.words, f.Cause.Words, name)
+		assert.Contains(t, f.CheckNext, c.check, name)
+		assert.Contains(t, f.Evidence[0], c.why, name)
+		for i := range r.Dives {
+			looks := r.Dives[i].Looks
+			if i+1 < onset {
+				assert.Equal(t, fit.Looks{}, looks, "%s, dive %d", name, i+1)
+				continue
+			}
+			assert.Subset(t, looks.Open, c.looks.Open, "%s, dive %d", name, i+1)
+			assert.Subset(t, looks.Lost, c.looks.Lost, "%s, dive %d", name, i+1)
+		}
+		trend := trendOf(t, r.Report, f.Cause.Quantity)
+		assert.True(t, c.level(trend.Level), "%s: %v", name, trend.Level)
+		assert.Equal(t, findings.Drifting, trend.State, name)
+		require.NotEmpty(t, r.Alarms, name)
+		assert.Equal(t, f.Cause.Quantity, r.Alarms[len(r.Alarms)-1].Quantity, name)
+		assert.Equal(t, strconv.Itoa(onset), r.Alarms[0].RaisedDive, name)
+	}
+}
+
+// A relay that does not always close is one open circuit, by turns.
+func TestARelayThatDoesNotAlwaysClose(t *testing.T) {
+	v, log, truth := scenario{season: func(s *simulate.Season) {
+		s.Drift = func(d int, p predict.Params) {
+			if d >= onset && d%2 == 0 {
+				p[predict.OfThruster(port, predict.BranchOhm)] += 1e4
+			}
+		}
+	}}.simulated(86, onset+7, onset)
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, onset+7)
+	require.Equal(t, []string{"branch:port"}, named(rep))
+	assert.Equal(t, "open circuit of port", rep.Findings[0].Cause.Words)
+	assert.Contains(t, rep.Findings[0].Evidence[0], "it is so in dives")
+}
+
 // A thruster may be jammed since the first dive after the baseline.
 func TestAJamSinceTheFirstDive(t *testing.T) {
 	const first = 6

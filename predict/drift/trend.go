@@ -79,9 +79,9 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
 			continue
 		}
-		if a.causes[e.cause].Param() >= 0 {
-			rep.Trends = append(rep.Trends, a.trend(e.cause, now, last))
-			a.estimate(rep, e.cause)
+		if c := a.told(e.cause); a.causes[c].Param() >= 0 {
+			rep.Trends = append(rep.Trends, a.trend(c, now, last))
+			a.estimate(rep, c)
 		}
 	}
 }
@@ -205,7 +205,7 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 		}
 		for d := h.onset; d <= min(a.last(h), last); d++ {
 			if a.suggests(d, h.cause) {
-				out[d] = a.openOhm(h)
+				out[d] = a.failedBy(h)
 			}
 		}
 	}

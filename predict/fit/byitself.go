@@ -21,7 +21,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		return nil
 	}
 	sum, best, cells := d.Summary, *m, slices.Clone(m.cells)
-	most := d.Summary.likeliest()
+	most := d.Summary.likeliest() - chargeOfSlips(m.cells)
 	far := f.farthest(i, w)
 	for n := range far {
 		if m.steps <= 0 && len(m.cells) > manyCells {
@@ -34,7 +34,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		if f.fitOnce(i, w, scatter) != nil {
 			break
 		}
-		if log := d.Summary.likeliest() - float64(n+1)*lossOfOutlier/2; log > most {
+		if log := d.Summary.turning - chargeOfSlips(m.cells); log > most {
 			sum, best, cells, most = d.Summary, *m, slices.Clone(m.cells), log
 		}
 		if !m.unexplained(model, d.Summary.Params, w.sc) {

@@ -94,7 +94,7 @@ func TestFitBeside(t *testing.T) {
 		d.setAnew()
 		at := f.resting(&d)
 		at[ohm] += start
-		require.NoError(t, f.fitBeside(&d, causes.Failure{Thruster: i + 1}, at))
+		require.NoError(t, f.fitBeside(&d, causes.Failure{Thruster: i + 1}, nil, at))
 		assert.InDelta(t, truth[ohm], at[ohm], 0.02)
 		assert.InDelta(t, truth[predict.OpenCircuitV], at[predict.OpenCircuitV], 0.02)
 		assert.InDelta(t, truth[predict.TrimG], at[predict.TrimG], 5)
@@ -118,7 +118,7 @@ func TestFitBesideOfOneVoltage(t *testing.T) {
 	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, sc: newScratch(r.Model.Dim(), 1)}
 	at := f.resting(&d)
 	at[predict.OfThruster(i, predict.BranchOhm)] += 0.3
-	require.NoError(t, f.fitBeside(&d, causes.Failure{Thruster: i + 1}, at))
+	require.NoError(t, f.fitBeside(&d, causes.Failure{Thruster: i + 1}, nil, at))
 	assert.InDelta(t, -0.08, at[predict.OpenCircuitV]-d.rest, 0.05)
 	assert.InDelta(t, priors.SagMean, at[predict.SagVPerMinute], 0.2*r.Space.Of[predict.SagVPerMinute].Prior)
 	assert.InDelta(t, f.base[predict.TrimG], at[predict.TrimG], 1e-3)

@@ -69,11 +69,15 @@ func (r *Result) Outliers(dive int) []Outlier {
 // open, where the dive's readings suggest that; "" for none.
 func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 	d := &r.Dives[dive]
-	if c.Quantity != quantity.CurrentA {
+	if c.Quantity != quantity.CurrentA || len(d.Summary.Failed) == 0 {
 		return "", ""
 	}
 	for i, sign := range d.d.obs[c.obs].Cond.Sign {
-		if _, may := d.Summary.Failed[causes.Failure{Thruster: i + 1, Open: c.Z < 0}]; !may || sign == 0 {
+		how := causes.Failure{Thruster: i + 1, How: causes.Jammed}
+		if c.Z < 0 {
+			how.How = causes.Open
+		}
+		if _, may := d.Summary.Failed[how]; !may || sign == 0 {
 			continue
 		}
 		if name := r.Models[d.Era].Vehicle.Thrusters[i].Name; c.Z < 0 {

@@ -96,7 +96,7 @@ func (c *calibration) try(prior *priors.Prior, which int, x []float64) (s trial,
 		c.jam(which)
 		for _, d := range c.dives {
 			ohm := c.models[0].Vehicle.Thrusters[which-1].ArmatureOhm
-			d.doubtOhm(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallApart, stallDive)*ohm, stallLine*ohm)
+			d.doubt(predict.OfThruster(which-1, predict.BranchOhm), math.Hypot(stallApart, stallDive)*ohm, stallLine*ohm)
 		}
 	}
 	if x == nil {

@@ -28,21 +28,19 @@ const mayHaveFailed = 0.05
 // farFromFailed is by how many nats less likely than all else a failure may be in a dive to be thought of in it. Those together
 // would take the vehicle's levels farther than their quadratics hold. Of 590 dives with jams and open circuits, simulated with other
 // physics, the least likely was so by 8 nats.
-const farFromFailed = 20.0
+const farFromFailed = 10.0
 
 // Looks are the thrusters of which a dive looks, by itself, as if one failed.
 type Looks struct {
 	Jammed []string `json:"jammed,omitempty"` // by name, with any one of which jammed its readings fit better
 	Open   []string `json:"open,omitempty"`   // the same of an open circuit
+	Lost   []string `json:"lost,omitempty"`   // and of a lost propeller
 }
 
 // Looks are those of a dive.
 func (r *Result) Looks(dive int) (out Looks) {
 	for _, f := range r.Dives[dive].failed {
-		of := &out.Jammed
-		if f.Open {
-			of = &out.Open
-		}
+		of := map[causes.How]*[]string{causes.Jammed: &out.Jammed, causes.Open: &out.Open, causes.Lost: &out.Lost}[f.How]
 		*of = append(*of, r.Model.Vehicle.Thrusters[f.Thruster-1].Name)
 	}
 	return out
@@ -56,6 +54,9 @@ func (l Looks) AsIf() string {
 	}
 	if len(l.Open) > 0 {
 		as = append(as, strings.Join(l.Open, " or ")+" got next to no current (look at its wiring and its relay)")
+	}
+	if len(l.Lost) > 0 {
+		as = append(as, "the propeller of "+strings.Join(l.Lost, " or ")+" were lost or slipped on its shaft")
 	}
 	if as == nil {
 		return ""
@@ -123,7 +124,7 @@ func (r *Result) weighFailures(s *Summary, variance []float64) error {
 
 // withFailure is what a dive says of its departures with a thruster that fails.
 func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, error) {
-	if how.Open {
+	if !how.Jam() {
 		return r.Alone(f.exact)
 	}
 	i := how.Thruster - 1
@@ -131,7 +132,7 @@ func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, erro
 	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
 }
 
-// fitFailures fits a dive with each of its thrusters jammed, and with its circuit open, with which its readings are no less likely,
+// fitFailures fits a dive with each of its thrusters jammed, its circuit open or its propeller lost, with which its readings are no less likely,
 // and keeps what they then say: of a dive with one reading that is little, of many such dives much.
 func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
@@ -156,7 +157,7 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 		if sum.Idle[i] = !d.reads(i); sum.Idle[i] {
 			continue
 		}
-		for _, how := range []causes.Failure{{Thruster: i + 1}, {Thruster: i + 1, Open: true}} {
+		for _, how := range []causes.Failure{{Thruster: i + 1, How: causes.Jammed}, {Thruster: i + 1, How: causes.Open}, {Thruster: i + 1, How: causes.Lost}} {
 			if !f.draws(d, how) {
 				continue
 			}
@@ -182,23 +183,26 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (out Failed, err error) {
 	before := d.toldOf(f.was, f.m, f.resting(d), f.sc)
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
-	own, sound, ohm := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want), predict.OfThruster(how.Thruster-1, predict.BranchOhm)
+	own, sound := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want)
 	var at predict.Params
 	var loss float64
 	base := slices.Clone(f.base)
 	if how.Jam() {
 		f.jam(d, how.Thruster)
-		d.doubtOhm(ohm, stallDive*f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm, stallLine*f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm)
+		ohm := f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm
+		d.doubt(predict.OfThruster(how.Thruster-1, predict.BranchOhm), stallDive*ohm, stallLine*ohm)
 		at, loss = f.standing(d, how.Thruster-1, starts)
 	} else {
-		at, loss = f.opened(d, how.Thruster-1, starts)
-		d.doubtOhm(ohm, OpenApart*(at[ohm]-base[ohm]), 0)
+		at, out.By, loss = f.departed(d, how, starts)
+		for _, by := range out.By {
+			d.doubt(by.Param, by.SD, 0)
+		}
 	}
 	if loss > most {
 		return Failed{}, nil
 	}
 	d.setAnew()
-	if err := f.fitBeside(d, how, at); err != nil {
+	if err := f.fitBeside(d, how, out.By, at); err != nil {
 		return Failed{}, err
 	}
 	d.markSlips(f.m, f.noise, at, f.sc, func(c *Cell, _ float64, slopes []float64) float64 { return d.obs[c.obs].Doubt(slopes) })
@@ -206,20 +210,21 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	if d.pulls(f.m, at, own, sound, f.sc) {
 		return Failed{}, nil
 	}
-	if how.Open { // what the branch has more is this dive's own
-		if out.Ohm, base[ohm] = at[ohm]-base[ohm], at[ohm]; out.Ohm < openOhms[0]/2*f.openOhm(how.Thruster-1) {
-			return Failed{}, nil
-		}
+	for i := range out.By { // is this dive's own
+		by := &out.By[i]
+		by.X, base[by.Param] = at[by.Param]-base[by.Param], at[by.Param]
+	}
+	tried := f.farOff(how)
+	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // as well without it
+		return Failed{}, nil
 	}
 	quadratic := func() (*normal.Quadratic, error) {
 		d.residuals(f.m, at, perLine{}, f.sc, true)
 		d.boundSlopes(f.sp, f.sc)
 		q := &normal.Quadratic{}
 		err := d.expand(q, f.sp, base, at, 0, f.sc)
-		if how.Open {
-			q.Log -= math.Log(float64(len(openOhms)))
-		}
-		q.Log += lossOfOutlier / 2 * float64(slipsIn(own)-slipsIn(d.cells)) // which explain readings for nothing
+		q.Log -= math.Log(float64(max(len(tried), 1)))
+		q.Log += chargeOfSlips(own) - chargeOfSlips(d.cells)
 		return q, err
 	}
 	if out.exact, err = quadratic(); err != nil {
@@ -235,44 +240,72 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	return out, err
 }
 
-func slipsIn(cells []Cell) (n int) {
+// chargeOfSlips is what slips cost where what sets more readings aside is weighed against what explains them: by themselves
+// they explain them for nothing.
+func chargeOfSlips(cells []Cell) (log float64) {
 	for k := range cells {
 		if cells[k].slip {
-			n++
+			log += lossOfOutlier / 2
 		}
 	}
-	return n
+	return log
+}
+
+// A Departure is by how much a thruster that fails has a parameter other than when sound, and its standard deviation.
+type Departure struct {
+	Param int
+	X, SD float64
 }
 
 // openOhms are the resistances that an open circuit is tried with, as shares of its thruster's voltage by its current in its
 // static test: less is a branch with more resistance, a contact that still carries anything hardly has more than some, and with
-// the most it draws nothing. All are as probable a priori: common practice, no source. Of more between, a propeller that is lost,
-// whose motor draws little, was told as an open circuit.
-// OpenApart is one standard deviation of it about the one tried, as a share of it, which is half way to the next.
-var openOhms = []float64{1, 2, 4, 1000}
+// the most it draws nothing. lostBy are by how much the logarithms of a lost propeller's thrust and torque are tried less: some of
+// a blade may be left. All are as probable a priori: common practice, no source.
+var (
+	openOhms = []float64{1, 2, 4, 1000}
+	lostBy   = []float64{2.5}
+)
 
-const OpenApart = 0.35
+// One standard deviation about the one tried, which is half way to the next: of a resistance as a share of it.
+const (
+	openApart = 0.35
+	lostApart = 0.8
+)
 
-// openOhm is a thruster's voltage by its current in its static test, Ω.
-func (f *diver) openOhm(i int) float64 {
+// farOff are the departures that a failure is tried with, from the least on; none of a jam.
+func (f *diver) farOff(how causes.Failure) (all [][]Departure) {
+	i := how.Thruster - 1
 	t := &f.m.Vehicle.Thrusters[i]
-	return t.TestV / t.TestA
+	switch how.How {
+	case causes.Open:
+		for _, share := range openOhms {
+			ohm := share * t.TestV / t.TestA
+			all = append(all, []Departure{{predict.OfThruster(i, predict.BranchOhm), ohm, openApart * ohm}})
+		}
+	case causes.Lost:
+		for _, x := range lostBy {
+			all = append(all, []Departure{{predict.OfThruster(i, predict.LogOneThrust), -x, lostApart}, {predict.OfThruster(i, predict.LogOneTorque), -x, lostApart}})
+		}
+	}
+	return all
 }
 
-// opened is a vehicle at which a dive's readings are the likeliest with the circuit of thruster i open, one of starts but for that,
-// and their bounded sum of squares.
-func (f *diver) opened(d *dive, i int, starts [2]predict.Params) (at predict.Params, loss float64) {
+// departed is a vehicle at which a dive's readings are the likeliest with a thruster that fails so, one of starts but for that, how
+// it departs, and the readings' bounded sum of squares.
+func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params) (at predict.Params, by []Departure, loss float64) {
 	loss = math.Inf(1)
 	for _, from := range starts {
-		for _, share := range openOhms {
+		for _, tried := range f.farOff(how) {
 			p := slices.Clone(from)
-			p[predict.OfThruster(i, predict.BranchOhm)] += share * f.openOhm(i)
+			for _, x := range tried {
+				p[x.Param] += x.X
+			}
 			if l := f.lossOf(d, p); l < loss {
-				at, loss = p, l
+				at, by, loss = p, tried, l
 			}
 		}
 	}
-	return at, loss
+	return at, by, loss
 }
 
 // A standing motor's resistance is another than the one that the running ones
@@ -324,19 +357,21 @@ func (f *diver) standing(d *dive, i int, starts [2]predict.Params) (at predict.P
 	return at, loss
 }
 
-// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, from at on, and puts that
+// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, else by what it departs, from at on, and puts that
 // into at: the failure explains all else.
-func (f *diver) fitBeside(d *dive, how causes.Failure, at predict.Params) error {
-	from, ohm := slices.Clone(at), predict.OfThruster(how.Thruster-1, predict.BranchOhm)
-	stands := known{ohm, f.base[ohm], stallApart * f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm}
-	if how.Open {
-		stands = known{ohm, at[ohm], OpenApart * (at[ohm] - f.base[ohm])}
+func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predict.Params) error {
+	from := slices.Clone(at)
+	var free []known
+	if how.Jam() {
+		ohm := predict.OfThruster(how.Thruster-1, predict.BranchOhm)
+		free = append(free, known{ohm, f.base[ohm], stallApart * f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm})
 	}
-	free := []known{
-		stands,
-		{predict.OpenCircuitV, d.rest, f.sp.Of[predict.OpenCircuitV].Prior},
-		{predict.SagVPerMinute, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior},
+	for _, x := range by {
+		free = append(free, known{x.Param, at[x.Param], x.SD})
 	}
+	free = append(free,
+		known{predict.OpenCircuitV, d.rest, f.sp.Of[predict.OpenCircuitV].Prior},
+		known{predict.SagVPerMinute, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior})
 	for _, place := range f.free {
 		if p := f.sp.Known(place); leaves(f.sp.All[place]) && f.sp.All[place] != predict.OpenCircuitV {
 			free = append(free, known{f.sp.All[place], f.base[f.sp.All[place]], math.Hypot(p.Scatter, p.Fault)})
@@ -394,8 +429,8 @@ func (r *Result) StallOhm(i int) float64 {
 	return stallApart * r.Model.Vehicle.Thrusters[i].ArmatureOhm
 }
 
-// doubtOhm lets a branch's resistance be another than assumed, in the dive as a whole, and from line to line and from reading to reading.
-func (d *dive) doubtOhm(param int, dive, line float64) {
+// doubt lets a parameter be another than assumed, in the dive as a whole, and from line to line and from reading to reading.
+func (d *dive) doubt(param int, dive, line float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
 		o.Unknown = append(slices.Clip(o.Unknown), circumstances.Unknown{Param: param, Dive: dive, Line: line, Cell: line})
@@ -431,12 +466,12 @@ func (d *dive) reads(i int) bool {
 }
 
 // draws says whether a dive draws more current with a thruster on than a sound vehicle, as a jammed one does, or less, as with its
-// circuit open: by the clamp meter or, where it was not read, by how far the battery's voltage falls, and by the vehicle's where
+// circuit open or its propeller lost: by the clamp meter or, where it was not read, by how far the battery's voltage falls, and by the vehicle's where
 // that falls less. A contact that opens may look like a jam in all else.
 func (f *diver) draws(d *dive, how causes.Failure) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
 	clamp, amps, volts, way := false, 0.0, 0.0, 1.0
-	if how.Open {
+	if !how.Jam() {
 		way = -1
 	}
 	for k := range d.cells {
@@ -448,7 +483,7 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 		case c.slip && z < 0: // one that is far off the failure's way may be no slip but that
 		case c.Quantity == quantity.CurrentA:
 			clamp, amps = true, amps+min(max(z, -hopeless), hopeless)
-		case c.Quantity == quantity.BatteryV, how.Open && c.Quantity == quantity.VehicleV:
+		case c.Quantity == quantity.BatteryV, !how.Jam() && c.Quantity == quantity.VehicleV:
 			volts += min(max(z, -hopeless), hopeless)
 		}
 	}

@@ -286,11 +286,11 @@ func TestPulls(t *testing.T) {
 }
 
 // A branch's resistance may differ in a dive, and from line to line and from reading to reading.
-func TestDoubtOhm(t *testing.T) {
+func TestDoubt(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}
 	d := &dive{obs: []observation{{Circumstance: circumstances.Circumstance{Unknown: []circumstances.Unknown{depth}}}}}
 	ohm := predict.OfThruster(1, predict.BranchOhm)
-	d.doubtOhm(ohm, 0.3, 0.2)
+	d.doubt(ohm, 0.3, 0.2)
 	assert.Equal(t, []circumstances.Unknown{depth, {Param: ohm, Dive: 0.3, Line: 0.2, Cell: 0.2}}, d.obs[0].Unknown)
 }
 

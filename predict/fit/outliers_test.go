@@ -61,7 +61,7 @@ func TestWhatAFailureExplains(t *testing.T) {
 		z            float64
 		jammed, open bool
 	}{"high, jammed": {causes.Failure{Thruster: 1}, 9, true, false}, "low, jammed": {causes.Failure{Thruster: 1}, -9, false, false},
-		"high, open": {causes.Failure{Thruster: 1, Open: true}, 9, false, false}, "low, open": {causes.Failure{Thruster: 1, Open: true}, -9, false, true},
+		"high, open": {causes.Failure{Thruster: 1, How: causes.Open}, 9, false, false}, "low, open": {causes.Failure{Thruster: 1, How: causes.Open}, -9, false, true},
 		"of one that was off": {causes.Failure{Thruster: 2}, 9, false, false}} {
 		d := DiveFit{Summary: &Summary{Failed: map[causes.Failure]Failed{c.how: {}}}, d: dive{obs: []observation{{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: []int8{1, 0, 0}}}}}}}
 		r := &Result{Dives: []DiveFit{d}, Models: []*predict.Model{{Vehicle: v}}}

@@ -73,7 +73,8 @@ const lossOfOutlier = huber * (2*hopeless - huber)
 // setAnew has all cells count as before any fit.
 func (d *dive) setAnew() {
 	for k := range d.cells {
-		d.cells[k].Outlier, d.cells[k].slip, d.cells[k].weight = false, false, 1
+		c := &d.cells[k]
+		c.Outlier, c.slip, c.weight, c.inexact = false, false, 1, 0
 	}
 }
 

@@ -45,7 +45,7 @@ type Summary struct {
 // Failed is what a dive's readings say were a thruster to fail.
 type Failed struct {
 	*normal.Quadratic
-	Ohm   float64           // of an open circuit what its branch has more, Ω
+	By    []Departure       // of what it is told as first; none of a jam
 	exact *normal.Quadratic // with the model held to be exact
 	alone mixture.Alone
 	worth float64 // by how many nats it is likelier than all else that may act in the dive
