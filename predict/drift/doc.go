@@ -25,8 +25,9 @@
 // is exact (state.solve), the calibration's uncertainty shared by all dives. An
 // amplitude that is a fault one way only has half a normal, and friction ends where it stops the motor (bounds). A cause may enter in
 // other ways (causes.Cause.Else), each weighed as a hypothesis of its own. Causes without
-// amplitudes, a loose contact and a jam, put another likelihood of package fit in the
-// place of the dive's (regime.go); either may rest in some dives.
+// amplitudes, a loose contact and a thruster that fails, put another likelihood of package fit in the
+// place of the dive's (regime.go); either may rest in some dives. An open circuit is told as its wiring's resistance, a lost
+// propeller as its thrust (told).
 //
 // What the model has wrong stays wrong, and may look like a cause that began with the first
 // dive after the baseline. So each cause is weighed in all dives alike too, the baseline's with

@@ -154,3 +154,46 @@ func TestCannotBe(t *testing.T) {
 		assert.Equal(t, better, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
 	}
 }
+
+// A lost propeller is told as its thruster's thrust, a case of all propellers', in its own words where it is likelier than the
+// other ways in which that may fall.
+func TestAsTold(t *testing.T) {
+	rows := append(slices.Clone(propellers), causes.Cause{Name: "lost:port", Of: "thrust:port", Quantity: "thrust_factor:port", Fails: causes.Failure{Thruster: 1, How: causes.Lost},
+		Words: "lost propeller", What: "it is lost", Check: "look"})
+	const lost = jam + 1
+	a := &analysis{causes: rows}
+	assert.Equal(t, all, a.root(lost))
+	assert.True(t, a.related(lost, ofStarboard))
+	for cause, told := range map[int]int{lost: ofPort, ofPort: ofPort, jam: jam, all: all} {
+		assert.Equal(t, told, a.told(cause), rows[cause].Name)
+	}
+	for name, c := range map[string]struct {
+		port, lost float64
+		likelier   int
+		words      string
+	}{"lost": {0.2, 0.7, lost, "lost propeller"}, "pushes less": {0.7, 0.2, ofPort, ""}} {
+		e := explained{hypothesis: hypothesis{cause: c.likelier}, stays: []float64{0, c.port, 0, 0.1, 0, c.lost}, best: make([]hypothesis, len(rows))}
+		for i := range e.best {
+			e.best[i] = hypothesis{cause: i}
+		}
+		(&scanner{a: a}).asTold(&e, make([]evidenceOf, len(rows)))
+		assert.InDeltaSlice(t, []float64{0, 0.9, 0, 0.1, 0, 0}, e.stays, 1e-12, name)
+		assert.Equal(t, c.likelier, e.best[ofPort].cause, name)
+		cause, p := a.named(&e)
+		assert.Equal(t, ofPort, cause, name)
+		assert.InDelta(t, 0.9, p, 1e-12, name)
+		row := a.worded(&e, cause)
+		assert.Equal(t, "thrust:port", row.Name)
+		assert.Equal(t, c.words, row.Words, name)
+		assert.Equal(t, c.words != "", row.Check == "look", name)
+	}
+	assert.Empty(t, rows[ofPort].Words, "the table stays as it is")
+}
+
+// What a thruster that failed read counts as such after its service too, of all else what a service ended is forgotten where its level is set anew.
+func TestAFailureIsNotForgotten(t *testing.T) {
+	a := &analysis{causes: propellers}
+	assert.False(t, a.forgotten(hypothesis{cause: jam}))
+	a.causes = []causes.Cause{{Within: true}}
+	assert.True(t, a.forgotten(hypothesis{}))
+}

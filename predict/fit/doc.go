@@ -78,9 +78,10 @@
 // (intermittent.go). Beside the likelihood are kept, where
 // the readings suggest them, the same with a loop resistance that varies from line
 // to line (a contact that comes and goes, intermittent.go), whose mean in the dive is
-// free within that scatter, and with each thruster jammed, or its circuit open, that is no less likely so, at the battery and the hover
-// weight that the dive then has, unless it pushes more than a jam lets it (jam.go). Both set decimal
-// slips aside anew: what lies far from a sound vehicle may be as they have it. Speeds, climbs,
+// free within that scatter, and with each thruster that fails, jammed, its circuit open or its propeller lost, where that is no less
+// likely, at the battery, the stream and the hover weight that the dive then has, unless it pushes more than that lets it (failed.go).
+// Both set decimal slips aside anew: what lies far from a sound vehicle may be as they have it. A slip costs as much as any cell that
+// is set aside where one that has fewer is weighed against it. Speeds, climbs,
 // pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the
 // loop, as the model may have a quarter of their change wrong, of the latter an
 // eighth (inexact.go).
@@ -92,8 +93,9 @@
 // What one dive alone says of a parameter is the mixture over no cause, any one and
 // the likeliest pairs of the table of causes (package mixture), each with the prior
 // probability that it acts in a dive: an interval covers what a sound dive and a
-// faulty one of these readings would have. Where a jam is likelier than all of that, without the
-// allowance that the model is inexact, which a jam is not given either, the mixture is the jam's. Of it are an estimate's mean and the
+// faulty one of these readings would have. Where a failure is likelier than all of that, without the
+// allowance that the model is inexact, which a failure is not given either, the mixture is the failure's. Over several dives speeds,
+// climbs and pulls count less with a failure too; what it draws is Ohm's law. Of it are an estimate's mean and the
 // 2.5 and 97.5 % points.
 //
 // # Scatter
