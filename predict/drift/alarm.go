@@ -39,18 +39,22 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		c, p := b.a.named(e)
 		cause, either := b.a.either(e, c)
-		if cause.Fails.Jam() && either != nil { // switched off before it is known which
+		other := b.a.otherFailure(e)
+		if either != nil && (cause.Fails.Jam() || other >= 0) { // switched off before it is known which
 			p = 0
 			for i := range either {
 				p += either[i].Probability
 			}
 		}
 		active = append(active, b.a.family(c)...)
+		if other >= 0 {
+			active = append(active, b.a.family(other)...)
+		}
 		least := mostly
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
+		if b.isOpen(c) || other >= 0 && b.isOpen(other) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {

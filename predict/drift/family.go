@@ -110,9 +110,31 @@ func (a *analysis) worded(e *explained, cause int) *causes.Cause {
 	return &a.causes[cause]
 }
 
-// either is the cause that a part is named, and where it is not plain of which thruster, worded as of any that it may be of,
-// with each one's probability.
+// otherFailure is what else is told of a thruster that does nothing, its circuit open or its propeller lost: −1 where nothing
+// does so.
+func (a *analysis) otherFailure(e *explained) int {
+	how := a.causes[e.cause].Fails
+	if how.Thruster == 0 || how.Jam() {
+		return -1
+	}
+	for i := range a.causes {
+		f := a.causes[i].Fails
+		if o := a.told(i); f.Thruster == how.Thruster && !f.Jam() && f != how {
+			return o
+		}
+	}
+	return -1
+}
+
+// either is the cause that a part is named, and where it is not plain of which thruster, or in which way one does nothing, worded as
+// of any that it may be, with each one's probability.
 func (a *analysis) either(e *explained, cause int) (*causes.Cause, []findings.Alternative) {
+	if o := a.otherFailure(e); o >= 0 && cause != o && e.stays[o] > thinkable {
+		this, that := *a.worded(e, cause), a.worded(e, o)
+		alike := []findings.Alternative{{Fault: this.Name, Probability: e.stays[cause], Words: this.Words}, {Fault: that.Name, Probability: e.stays[o], Words: that.Words}}
+		this.Words, this.What, this.Check = this.Words+" or "+that.Words, this.What+", or "+that.What, this.Check+"; or "+that.Check
+		return &this, alike
+	}
 	c, sum := a.worded(e, cause), 0.0
 	var rows []*causes.Cause
 	var alike []findings.Alternative

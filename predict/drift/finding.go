@@ -22,7 +22,8 @@ const onsetShare = 0.9
 func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alarmBook) {
 	for i := range now.parts {
 		e := &now.parts[i]
-		alarm := alarms.isOpen(e.cause)
+		other := a.otherFailure(e)
+		alarm := alarms.isOpen(e.cause) || other >= 0 && alarms.isOpen(other)
 		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
 			continue
 		}

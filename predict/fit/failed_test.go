@@ -15,23 +15,26 @@ import (
 	"sagline/session/quantity"
 )
 
-// An open circuit is tried with one, two, four and a thousand times its thruster's resistance in its static test, a lost propeller
-// with a twelfth of its thrust and torque; a jam departs in nothing that is known beforehand.
+// An open circuit is tried with one to 32 and a thousand times its thruster's resistance in its static test, a lost propeller
+// with a seventh and less of its thrust and torque; a jam departs in nothing that is known beforehand.
 func TestFarOff(t *testing.T) {
 	v := vehicle.Example()
 	f := &diver{m: predict.NewModel(v)}
 	const i = 1
 	ohm := v.Thrusters[i].TestV / v.Thrusters[i].TestA
 	open := f.farOff(causes.Failure{Thruster: i + 1, How: causes.Open})
-	require.Len(t, open, 4)
-	for k, times := range []float64{1, 2, 4, 1000} {
+	require.Len(t, open, 7)
+	for k, times := range []float64{1, 2, 4, 8, 16, 32, 1000} {
 		require.Len(t, open[k], 1)
 		assert.Equal(t, predict.OfThruster(i, predict.BranchOhm), open[k][0].Param)
 		assert.InDelta(t, times*ohm, open[k][0].X, 1e-9)
 		assert.InDelta(t, 0.35*times*ohm, open[k][0].SD, 1e-9)
 	}
-	assert.Equal(t, [][]Departure{{{predict.OfThruster(i, predict.LogOneThrust), -2.5, 0.8}, {predict.OfThruster(i, predict.LogOneTorque), -2.5, 0.8}}},
-		f.farOff(causes.Failure{Thruster: i + 1, How: causes.Lost}))
+	lost := f.farOff(causes.Failure{Thruster: i + 1, How: causes.Lost})
+	require.Len(t, lost, 4)
+	for k, x := range []float64{2, 2.75, 3.5, 5} {
+		assert.Equal(t, []Departure{{predict.OfThruster(i, predict.LogOneThrust), -x, 0.4}, {predict.OfThruster(i, predict.LogOneTorque), -x, 0.4}}, lost[k])
+	}
 	assert.Empty(t, f.farOff(causes.Failure{Thruster: i + 1}))
 }
 

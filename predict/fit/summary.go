@@ -47,6 +47,7 @@ type Failed struct {
 	*normal.Quadratic
 	By    []Departure       // of what it is told as first; none of a jam
 	exact *normal.Quadratic // with the model held to be exact
+	tried int               // in how many sizes; all are as probable a priori
 	alone mixture.Alone
 	worth float64 // by how many nats it is likelier than all else that may act in the dive
 }
