@@ -467,14 +467,18 @@ func (d *dive) reads(i int) bool {
 	return slices.ContainsFunc(d.cells, func(c Cell) bool { return d.obs[c.obs].Cond.Sign[i] != 0 })
 }
 
+// plainlyLess is by how many standard deviations of the clamp's readings together a thruster that does nothing must draw less to be
+// tried, for the sake of time: what it should draw is dozens.
+const plainlyLess = 2.0
+
 // draws says whether a dive draws more current with a thruster on than a sound vehicle, as a jammed one does, or less, as with its
 // circuit open or its propeller lost: by the clamp meter or, where it was not read, by how far the battery's voltage falls, and by the vehicle's where
 // that falls less. A contact that opens may look like a jam in all else.
 func (f *diver) draws(d *dive, how causes.Failure) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
-	clamp, amps, volts, way := false, 0.0, 0.0, 1.0
+	clamp, amps, volts, way, least := false, 0.0, 0.0, 1.0, 0.0
 	if !how.Jam() {
-		way = -1
+		way, least = -1, plainlyLess
 	}
 	for k := range d.cells {
 		c := &d.cells[k]
@@ -489,7 +493,7 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 			volts += min(max(z, -hopeless), hopeless)
 		}
 	}
-	return clamp && amps > 0 || !clamp && volts <= 0
+	return clamp && amps > least || !clamp && volts <= 0
 }
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle.

@@ -47,6 +47,7 @@ func TestDrawsLess(t *testing.T) {
 		want bool
 	}{
 		"less":                    {quantity.CurrentA, -5, false, true},
+		"hardly less":             {quantity.CurrentA, -1.5, false, false},
 		"more":                    {quantity.CurrentA, 5, false, false},
 		"a low one may be it":     {quantity.CurrentA, -5, true, true},
 		"a high slip is no word":  {quantity.CurrentA, 5, true, true},
