@@ -56,7 +56,15 @@ func WayToLimit(t *findings.Trend, level float64) float64 {
 }
 
 // Percent is the share in words, 0 for a negative one.
-func (g *Gauge) Percent() string { return fmt.Sprintf("%.0f %%", 100*max(g.Share, 0)) }
+func (g *Gauge) Percent() string {
+	if g.Share > mostShare {
+		return fmt.Sprintf("> %.0f %%", 100*mostShare)
+	}
+	return fmt.Sprintf("%.0f %%", 100*max(g.Share, 0))
+}
+
+// mostShare is the share of the way to a limit from which only that it is more is said.
+const mostShare = 10.0
 
 // Nearest is the gauge nearest to its limit, nil without any.
 func Nearest(gauges []Gauge) *Gauge {

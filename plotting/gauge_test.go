@@ -40,3 +40,10 @@ func TestGaugeLeavesItsWords(t *testing.T) {
 		}
 	}
 }
+
+// A share of the way is said in whole per cents, none below nothing and none of an open circuit.
+func TestPercent(t *testing.T) {
+	for share, want := range map[float64]string{-0.2: "0 %", 0.344: "34 %", 1.2: "120 %", 10: "1000 %", 300: "> 1000 %"} {
+		assert.Equal(t, want, (&Gauge{Share: share}).Percent())
+	}
+}

@@ -168,6 +168,9 @@ func (a *analysis) which(e *explained, cause int) []findings.Alternative {
 	return out
 }
 
+// nothingTold is an open circuit's resistance, in those of its thruster in its static test, from which only the least is said.
+const nothingTold = 16.0
+
 func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 	c := &a.causes[e.cause]
 	switch {
@@ -182,7 +185,11 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 	case c.Fails.Jam():
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	case c.Fails.How == causes.Open:
-		return []string{"its readings are those of " + ranged(a.failedBy(e.hypothesis)) + " Ω more in its circuit, or of an open one"}
+		by, t := a.failedBy(e.hypothesis), &a.r.Model.Vehicle.Thrusters[c.Fails.Thruster-1]
+		if by.Value > nothingTold*t.TestV/t.TestA {
+			return []string{"its readings are those of " + units.Digits(by.Low, 2) + " Ω or more in its circuit"}
+		}
+		return []string{"its readings are those of " + ranged(by) + " Ω more in its circuit"}
 	case c.Fails.How == causes.Lost:
 		return []string{"its current is that of a motor with next to nothing to turn, and it hardly pushes"}
 	}

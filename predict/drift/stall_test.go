@@ -47,8 +47,8 @@ func TestAThrusterThatDoesNothing(t *testing.T) {
 		words      string
 		check, why string
 	}{
-		"open": {at(predict.OfThruster(port, predict.BranchOhm), 1e4), fit.Looks{Open: []string{"port"}}, "open circuit of port", "a relay that does not close", "Ω more in its circuit"},
-		"lost": {lost(port), fit.Looks{Lost: []string{"port"}}, "open circuit of port or lost propeller of port", "fast on its shaft", "Ω more in its circuit"},
+		"open": {at(predict.OfThruster(port, predict.BranchOhm), 1e4), fit.Looks{Open: []string{"port"}}, "open circuit of port", "a relay that does not close", "Ω or more in its circuit"},
+		"lost": {lost(port), fit.Looks{Lost: []string{"port"}}, "open circuit of port or lost propeller of port", "fast on its shaft", "in its circuit"},
 	} {
 		r := scenario{change: c.change}.try(t, 82)
 		require.Equal(t, []string{"branch:port"}, named(r.Report), name)
@@ -75,12 +75,30 @@ func TestAThrusterThatDoesNothing(t *testing.T) {
 		assert.Equal(t, findings.Drifting, trend.State, name)
 		if name == "open" {
 			assert.Greater(t, trend.Level.Low, 3.0)
+			e := r.Dives[onset-1].Estimates["branch_excess_ohm:port"]
+			assert.Greater(t, e.Low, 3.0, "its own")
+			assert.Less(t, e.High, 1e3, "that it is more no reading tells")
 		}
 		require.Len(t, r.Alarms, 1, name)
 		assert.Equal(t, strconv.Itoa(onset), r.Alarms[0].RaisedDive, name)
 		assert.Nil(t, r.Alarms[0].ClearedDive, name)
 		assert.True(t, f.Alarm, name)
 	}
+}
+
+// Where the newest dive did not run it, its wiring is as it was read last.
+func TestAnOpenCircuitThatRests(t *testing.T) {
+	const dives = onset + 3
+	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 1e4)}.simulated(82, dives, onset)
+	last := &log.Dives[dives-1]
+	last.Lines = slices.DeleteFunc(last.Lines, func(l session.Line) bool {
+		return slices.ContainsFunc(l.Drives, func(d session.Drive) bool { return d.Name == v.Thrusters[port].Name })
+	})
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, dives)
+	require.Equal(t, []string{"branch:port"}, named(rep))
+	levels := trendOf(t, rep, "branch_excess_ohm:port").Levels
+	assert.Greater(t, levels[dives-1].Low, 3.0)
+	assert.Less(t, levels[onset-2].High, 0.2)
 }
 
 // A relay that does not always close is one open circuit, by turns.

@@ -203,9 +203,10 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 		if a.told(h.cause) == h.cause || a.told(h.cause) != c {
 			continue
 		}
+		by := a.failedBy(h)
 		for d := h.onset; d <= min(a.last(h), last); d++ {
-			if a.suggests(d, h.cause) {
-				out[d] = a.failedBy(h)
+			if h.pattern != findings.Turns || h.on[d-h.onset] == acts {
+				out[d] = by
 			}
 		}
 	}

@@ -97,6 +97,17 @@ func (s *Summary) likeliest() float64 {
 	return s.turning + worth
 }
 
+// departures are those of the likeliest of the ways in which a dive looks to fail.
+func (s *Summary) departures(failed []causes.Failure) (by []Departure) {
+	most := math.Inf(-1)
+	for _, how := range failed {
+		if f := s.Failed[how]; f.worth > most {
+			by, most = f.By, f.worth
+		}
+	}
+	return by
+}
+
 // weighFailures weighs each failure of a dive against all else that may act in it, and drops those that its readings are
 // too far from, at any level that the vehicle may have by its baseline.
 func (r *Result) weighFailures(s *Summary, variance []float64) error {
@@ -210,11 +221,15 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	if d.pulls(f.m, at, own, sound, f.sc) {
 		return Failed{}, nil
 	}
+	tried := f.farOff(how)
 	for i := range out.By { // is this dive's own
 		by := &out.By[i]
 		by.X, base[by.Param] = at[by.Param]-base[by.Param], at[by.Param]
+		if how.How == causes.Open { // what is more than that no reading tells
+			most := tried[len(tried)-2][i]
+			by.X, by.SD = min(by.X, most.X), min(by.SD, most.SD)
+		}
 	}
-	tried := f.farOff(how)
 	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // as well without it
 		return Failed{}, nil
 	}

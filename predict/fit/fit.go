@@ -71,6 +71,7 @@ type DiveFit struct {
 	d      dive
 	alone  mixture.Alone
 	failed []causes.Failure // as which one it looks
+	by     []Departure      // with the likeliest of them
 	Own    []normal.Normal  // of a baseline dive, by place
 	mix    *mixture.Mixture // of a later dive
 	rest   normal.Normal    // of a later dive's rest voltage, less the baseline's
@@ -241,7 +242,7 @@ func (f *fitting) dive(i int, w worker, scatter []float64) error {
 		return absurd(f.log, m)
 	}
 	if d.alone = a; i >= r.Baseline {
-		d.failed = failed
+		d.failed, d.by = failed, d.Summary.departures(failed)
 	}
 	d.rest = r.Freed(d.alone, scatter)[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])]
 	d.Cells, d.d = m.cells, *m

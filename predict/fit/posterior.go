@@ -216,7 +216,13 @@ func (r *Result) Departure(dive, param int) normal.Interval {
 		return normal.Of(factor*(sound+x.Mean), math.Sqrt(sq(factor)*max(x.Variance, 0)+extra))
 	}
 	w, constant := r.formOf(d, param, sound, factor)
-	return d.mix.Interval(w, constant, extra)
+	x := d.mix.Interval(w, constant, extra)
+	for _, by := range d.by {
+		if by.Param == param { // beside what the mixture has
+			x = normal.Of(x.Value+by.X, math.Hypot(x.SD, by.SD))
+		}
+	}
+	return x
 }
 
 // formOf is a later dive's departure in a parameter as a linear form of what its mixture is of, and a constant;
