@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 )
@@ -216,6 +217,9 @@ func (a *analysis) bounds(col *column) bounds {
 		return bounds{}
 	}
 	out := bounds{worse: c.Worse, most: c.Most}
+	if c.Mends != "" {
+		out.most = a.mostMended(c)
+	}
 	if col.pattern == findings.Ramp {
 		last := a.n
 		if col.until > 0 {
@@ -224,6 +228,19 @@ func (a *analysis) bounds(col *column) bounds {
 		out.most /= col.profile(last)
 	}
 	return out
+}
+
+// mostMended is the most that a thruster's wiring can lose by a repair: what it had as built and by the calibration, and what
+// may have been wrong with it since before the first dive, of which the calibration knows little;
+// 0 of all else: a loop that has lost more than its joints had is told as another cable (notAsBuilt).
+func (a *analysis) mostMended(c *causes.Cause) float64 {
+	param := c.Param()
+	ohm, ok := a.r.Model.BuiltOhm(param)
+	if !ok || param == predict.LoopOhm {
+		return 0
+	}
+	i := a.r.Space.InStatic[a.r.Space.Place[param]]
+	return max(ohm+a.r.Base[param], 0) + z95*math.Hypot(math.Sqrt(a.r.Cov.At(i, i)), c.Amplitudes[0].Step)
 }
 
 // log is the log of the probability that a normal amplitude lies within the bounds, doubled where it goes one way, over

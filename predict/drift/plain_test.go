@@ -741,3 +741,25 @@ func TestStaticsBeforeMoreIsTold(t *testing.T) {
 		}
 	}
 }
+
+// A repair takes no more off a thruster's wiring than it had, as built, as calibrated and as may have been wrong with it before; a loop that loses more than its joints is
+// another cable, and other repairs have no bound.
+func TestMostMended(t *testing.T) {
+	r := *exampleFit()
+	a := newAnalysis(&r)
+	k := predict.OfThruster(1, predict.BranchOhm)
+	built, _ := r.Model.BuiltOhm(k)
+	i := r.Space.InStatic[r.Space.Place[k]]
+	sd := math.Sqrt(r.Cov.At(i, i))
+	require.Positive(t, built)
+	require.Positive(t, sd)
+	cause := a.index("not_logged:repair:branch:" + r.Model.Vehicle.Thrusters[1].Name)
+	most := a.mostMended(&a.causes[cause])
+	assert.InDelta(t, built+r.Base[k]+1.96*math.Hypot(sd, 0.2), most, 1e-3)
+	assert.Zero(t, a.mostMended(&a.causes[a.index("not_logged:repair:power_loop")]))
+	assert.Zero(t, a.mostMended(&a.causes[a.index("not_logged:repair:thrust")]))
+	col := a.ofCause(hypothesis{cause: cause, pattern: findings.Step, onset: r.Baseline})[0]
+	assert.Equal(t, bounds{worse: -1, most: most}, a.bounds(&col))
+	col = a.ofCause(hypothesis{cause: a.index("not_logged:repair:power_loop"), pattern: findings.Step, onset: r.Baseline})[0]
+	assert.Equal(t, bounds{worse: -1}, a.bounds(&col))
+}
