@@ -85,10 +85,14 @@ func TestDistances(t *testing.T) {
 	}
 	require.Greater(t, own, 3)
 	for name, set := range map[string]func(s *fit.Summary){"contradicts": func(s *fit.Summary) { s.Contradicts = true },
-		"failed": func(s *fit.Summary) { s.Failed = map[causes.Failure]fit.Failed{} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
+		"failed": func(s *fit.Summary) { s.Failed = map[causes.Failure]fit.Failed{{Thruster: 1}: {}} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
 		now := *s
 		set(&now)
 		r.Dives[6].Summary = &now
 		assert.Len(t, distances(r)[q], all-own, name)
 	}
+	now := *s
+	now.Failed = map[causes.Failure]fit.Failed{} // all thought of and dropped
+	r.Dives[6].Summary = &now
+	assert.Len(t, distances(r)[q], all)
 }

@@ -172,7 +172,7 @@ func (m *remarker) unsettled(r *fit.Result) {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.Unsettled() && d.Summary.Failed == nil { // of one with a thruster that fails the fit without that means nothing
+		if d := &r.Dives[i]; d.Unsettled() && len(d.Summary.Failed) == 0 { // of one with a thruster that fails the fit without that means nothing
 			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; %s", d.Log.Label, lookAt(r, i))
 		}
 	}
@@ -257,7 +257,7 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 func distances(r *fit.Result) map[quantity.Quantity][]float64 {
 	z := map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if s := r.Dives[d].Summary; s.Intermittent() || s.Failed != nil || s.Contradicts {
+		if s := r.Dives[d].Summary; s.Intermittent() || len(s.Failed) > 0 || s.Contradicts {
 			continue
 		}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {

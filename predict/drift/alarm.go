@@ -40,7 +40,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		c, p := b.a.named(e)
 		cause, either := b.a.either(e, c)
 		other := b.a.otherFailure(e)
-		if either != nil && (cause.Fails.Jam() || other >= 0) { // switched off before it is known which
+		if either != nil && (cause.Fails.Jam() || other >= 0) { // what fails is looked at before it is known which it is, or how
 			p = 0
 			for i := range either {
 				p += either[i].Probability

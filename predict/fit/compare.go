@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -80,13 +81,47 @@ func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 		if _, may := d.Summary.Failed[how]; !may || sign == 0 {
 			continue
 		}
-		if name := r.Models[d.Era].Vehicle.Thrusters[i].Name; c.Z < 0 {
+		name := r.Models[d.Era].Vehicle.Thrusters[i].Name
+		if how.How == causes.Open {
 			return "", name
-		} else {
-			return name, ""
 		}
+		return name, ""
 	}
 	return "", ""
+}
+
+// Looks are the thrusters of which a dive looks, by itself, as if one failed.
+type Looks struct {
+	Jammed []string `json:"jammed,omitempty"` // by name, with any one of which jammed its readings fit better
+	Open   []string `json:"open,omitempty"`   // the same of an open circuit
+	Lost   []string `json:"lost,omitempty"`   // and of a lost propeller
+}
+
+// Looks are those of a dive.
+func (r *Result) Looks(dive int) (out Looks) {
+	for _, f := range r.Dives[dive].failed {
+		of := map[causes.How]*[]string{causes.Jammed: &out.Jammed, causes.Open: &out.Open, causes.Lost: &out.Lost}[f.How]
+		*of = append(*of, r.Model.Vehicle.Thrusters[f.Thruster-1].Name)
+	}
+	return out
+}
+
+// AsIf words them, "" for none.
+func (l Looks) AsIf() string {
+	var as []string
+	if len(l.Jammed) > 0 {
+		as = append(as, strings.Join(l.Jammed, " or ")+" were jammed (unplugged, turn it by hand)")
+	}
+	if len(l.Open) > 0 {
+		as = append(as, strings.Join(l.Open, " or ")+" got next to no current (look at its wiring and its relay)")
+	}
+	if len(l.Lost) > 0 {
+		as = append(as, "the propeller of "+strings.Join(l.Lost, " or ")+" were lost or slipped on its shaft")
+	}
+	if as == nil {
+		return ""
+	}
+	return "as if " + strings.Join(as, ", or ")
 }
 
 // Kept is a dive without the cells that were set aside: what its readings are

@@ -3,7 +3,6 @@ package fit
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -11,7 +10,6 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/circumstances"
 	"sagline/predict/lsq"
-	"sagline/predict/mixture"
 	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/session/quantity"
@@ -22,129 +20,8 @@ import (
 // current and does not push, which is plain at once. Common practice, no source.
 const jamWorth = 10.0
 
-// Of the failures with one of which a dive looks, those are named that it is with at least this probability.
-const mayHaveFailed = 0.05
-
-// farFromFailed is by how many nats less likely than all else a failure may be in a dive to be thought of in it. Those together
-// would take the vehicle's levels farther than their quadratics hold. Of 590 dives with jams and open circuits, simulated with other
-// physics, the least likely was so by 8 nats.
-const farFromFailed = 10.0
-
-// Looks are the thrusters of which a dive looks, by itself, as if one failed.
-type Looks struct {
-	Jammed []string `json:"jammed,omitempty"` // by name, with any one of which jammed its readings fit better
-	Open   []string `json:"open,omitempty"`   // the same of an open circuit
-	Lost   []string `json:"lost,omitempty"`   // and of a lost propeller
-}
-
-// Looks are those of a dive.
-func (r *Result) Looks(dive int) (out Looks) {
-	for _, f := range r.Dives[dive].failed {
-		of := map[causes.How]*[]string{causes.Jammed: &out.Jammed, causes.Open: &out.Open, causes.Lost: &out.Lost}[f.How]
-		*of = append(*of, r.Model.Vehicle.Thrusters[f.Thruster-1].Name)
-	}
-	return out
-}
-
-// AsIf words them, "" for none.
-func (l Looks) AsIf() string {
-	var as []string
-	if len(l.Jammed) > 0 {
-		as = append(as, strings.Join(l.Jammed, " or ")+" were jammed (unplugged, turn it by hand)")
-	}
-	if len(l.Open) > 0 {
-		as = append(as, strings.Join(l.Open, " or ")+" got next to no current (look at its wiring and its relay)")
-	}
-	if len(l.Lost) > 0 {
-		as = append(as, "the propeller of "+strings.Join(l.Lost, " or ")+" were lost or slipped on its shaft")
-	}
-	if as == nil {
-		return ""
-	}
-	return "as if " + strings.Join(as, ", or ")
-}
-
-// likeliest is what a dive says of its departures, and how a thruster looks to fail in it: with the likeliest failure
-// where one is likelier than all else that may act in one dive, and none where none is.
-func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) {
-	all, best := 0.0, causes.Failure{}
-	var failed []causes.Failure
-	for c := range r.Space.Causes {
-		how := r.Space.Causes[c].Fails
-		f, ok := s.Failed[how]
-		if !ok {
-			continue
-		}
-		all += math.Exp(f.worth)
-		failed = append(failed, how)
-		if best.Thruster == 0 || f.worth > s.Failed[best].worth {
-			best = how
-		}
-	}
-	if all <= 1 {
-		out, err := r.Alone(&s.Quadratic)
-		return out, nil, err
-	}
-	return s.Failed[best].alone, slices.DeleteFunc(failed, func(how causes.Failure) bool { return math.Exp(s.Failed[how].worth) < mayHaveFailed*all }), nil
-}
-
-// likeliest is the log-likelihood of a dive as it is, or with the failure that is the likeliest.
-func (s *Summary) likeliest() float64 {
-	worth := 0.0
-	for _, f := range s.Failed {
-		worth = max(worth, f.worth)
-	}
-	return s.turning + worth
-}
-
-// departures are those of the likeliest of the ways in which a dive looks to fail.
-func (s *Summary) departures(failed []causes.Failure) (by []Departure) {
-	most := math.Inf(-1)
-	for _, how := range failed {
-		if f := s.Failed[how]; f.worth > most {
-			by, most = f.By, f.worth
-		}
-	}
-	return by
-}
-
-// weighFailures weighs each failure of a dive against all else that may act in it, and drops those that its readings are
-// too far from, at any level that the vehicle may have by its baseline.
-func (r *Result) weighFailures(s *Summary, variance []float64) error {
-	for c := range r.Space.Causes {
-		how := r.Space.Causes[c].Fails
-		f, ok := s.Failed[how]
-		if !ok {
-			continue
-		}
-		var err error
-		if f.alone, err = r.withFailure(&f, how); err != nil {
-			return err
-		}
-		mix, err := r.Mixture(f.alone, variance)
-		if err != nil {
-			return err
-		}
-		f.worth = mix.Log + mixture.Acting(&r.Space.Causes[c]) - math.Log(float64(f.tried)) - s.turning
-		if s.Failed[how] = f; f.worth < -farFromFailed {
-			delete(s.Failed, how)
-		}
-	}
-	return nil
-}
-
-// withFailure is what a dive says of its departures with a thruster that fails.
-func (r *Result) withFailure(f *Failed, how causes.Failure) (mixture.Alone, error) {
-	if !how.Jam() {
-		return r.Alone(f.exact)
-	}
-	i := how.Thruster - 1
-	l := f.exact.Integrate([]int{r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]}, []float64{sq(r.StallOhm(i))}, normal.Likelihood{})
-	return r.Alone(&normal.Quadratic{Info: mat.NewSymDense(len(l.Lin), l.Info), Lin: l.Lin, Log: l.Log})
-}
-
-// fitFailures fits a dive with each of its thrusters jammed, its circuit open or its propeller lost, with which its readings are no less likely,
-// and keeps what they then say: of a dive with one reading that is little, of many such dives much.
+// fitFailures fits a dive with each of its thrusters jammed, its circuit open or its propeller lost, with which its readings are no
+// less likely, and keeps what they then say: of a dive with one reading that is little, of many such dives much.
 func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	kept := slices.Clone(d.cells)
 	unknowns := make([][]circumstances.Unknown, len(d.obs))
@@ -168,7 +45,8 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 		if sum.Idle[i] = !d.reads(i); sum.Idle[i] {
 			continue
 		}
-		for _, how := range []causes.Failure{{Thruster: i + 1, How: causes.Jammed}, {Thruster: i + 1, How: causes.Open}, {Thruster: i + 1, How: causes.Lost}} {
+		for _, in := range []causes.How{causes.Jammed, causes.Open, causes.Lost} {
+			how := causes.Failure{Thruster: i + 1, How: in}
 			if !f.draws(d, how) {
 				continue
 			}
@@ -253,17 +131,6 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	}
 	out.Quadratic, err = quadratic()
 	return out, err
-}
-
-// chargeOfSlips is what slips cost where what sets more readings aside is weighed against what explains them: by themselves
-// they explain them for nothing.
-func chargeOfSlips(cells []Cell) (log float64) {
-	for k := range cells {
-		if cells[k].slip {
-			log += lossOfOutlier / 2
-		}
-	}
-	return log
 }
 
 // A Departure is by how much a thruster that fails has a parameter other than when sound, and its standard deviation.
@@ -374,8 +241,8 @@ func (f *diver) standing(d *dive, i int, starts [2]predict.Params) (at predict.P
 	return at, loss
 }
 
-// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, else by what it departs, from at on, and puts that
-// into at: the failure explains all else.
+// fitBeside fits what a failure leaves as it is, and the resistance of the thruster where it is jammed, else by what it departs,
+// from at on, and puts that into at: the failure explains all else.
 func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predict.Params) error {
 	from := slices.Clone(at)
 	var free []known
@@ -487,8 +354,8 @@ func (d *dive) reads(i int) bool {
 const plainlyLess = 2.0
 
 // draws says whether a dive draws more current with a thruster on than a sound vehicle, as a jammed one does, or less, as with its
-// circuit open or its propeller lost: by the clamp meter or, where it was not read, by how far the battery's voltage falls, and by the vehicle's where
-// that falls less. A contact that opens may look like a jam in all else.
+// circuit open or its propeller lost: by the clamp meter or, where it was not read, by how far the battery's
+// voltage falls, and by the vehicle's where that falls less. A contact that opens may look like a jam in all else.
 func (f *diver) draws(d *dive, how causes.Failure) bool {
 	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
 	clamp, amps, volts, way, least := false, 0.0, 0.0, 1.0, 0.0

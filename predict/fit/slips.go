@@ -223,3 +223,14 @@ func (f *diver) hoverEvidence(hovers []hovering) float64 {
 	sound, fault := under(sq(t.Scatter), 1-mixture.MostActing), under(sq(t.Scatter)+sq(t.Fault), mixture.MostActing)
 	return max(sound, fault) + math.Log1p(math.Exp(-math.Abs(sound-fault)))
 }
+
+// chargeOfSlips is what slips cost where what sets more readings aside is weighed against what explains them: by themselves
+// they explain them for nothing.
+func chargeOfSlips(cells []Cell) (log float64) {
+	for k := range cells {
+		if cells[k].slip {
+			log += lossOfOutlier / 2
+		}
+	}
+	return log
+}
