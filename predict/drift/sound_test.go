@@ -83,6 +83,20 @@ func TestSoundLogsRaiseNothing(t *testing.T) {
 	}
 }
 
+// A season of which each third dive is read with less care has no contact that comes and goes.
+func TestReadWithLessCare(t *testing.T) {
+	r := scenario{season: func(s *simulate.Season) {
+		s.Noise = func(dive int) float64 {
+			if dive%3 == 0 {
+				return 2.5
+			}
+			return 1
+		}
+	}}.try(t, 3)
+	assert.Empty(t, r.Alarms)
+	assert.Empty(t, named(r.Report))
+}
+
 // All that a full set of readings pins down is sound; what a voltmeter and a
 // stopwatch leave open is not called so.
 func TestVerdict(t *testing.T) {

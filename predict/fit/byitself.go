@@ -14,19 +14,30 @@ import (
 )
 
 // byItself fits dive i against the calibration and expands it about its mixture's mean. Where that leaves a cell
-// unexplained, it does so again with one cell after the other set aside, the farthest from a sound vehicle first, and takes
-// what is likeliest: least squares alone explain a slip, or two lines in each other's place, by as many changes as it takes.
+// unexplained, it does so again with cells set aside, and where readings scatter more than their instruments do, as read with less
+// care. It takes what is likeliest: least squares alone explain a slip, or two lines in each other's place, by as many changes as
+// it takes.
 func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	if err := f.fitOnce(i, w, scatter); err != nil {
 		return err
 	}
-	model := w.models[d.Era]
-	if !m.unexplained(model, d.Summary.Params, w.sc) {
-		return nil
+	best := d.attempt(m, d.Summary.likeliest())
+	if m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) {
+		best = f.withSlips(i, w, scatter, best)
+		d.restore(m, best)
 	}
-	sum, best, cells := d.Summary, *m, slices.Clone(m.cells)
-	most := d.Summary.likeliest() - chargeOfSlips(m.cells)
+	if d.Summary.likeliest() == d.Summary.turning { // no thruster fails
+		best = f.withLessCare(i, w, scatter, best)
+		d.restore(m, best)
+	}
+	return nil
+}
+
+// withSlips is the better of an attempt at dive i and of those with one cell after the other set aside, the farthest from a
+// sound vehicle first.
+func (f *fitting) withSlips(i int, w worker, scatter []float64, best attempt) attempt {
+	d, m := &f.r.Dives[i], &f.matched[i]
 	far := f.farthest(i, w)
 	for n := range far {
 		if m.steps <= 0 && len(m.cells) > manyCells {
@@ -39,17 +50,57 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		if f.fitOnce(i, w, scatter) != nil {
 			break
 		}
-		if log := d.Summary.turning - chargeOfSlips(m.cells); log > most {
-			sum, best, cells, most = d.Summary, *m, slices.Clone(m.cells), log
-		}
-		if !m.unexplained(model, d.Summary.Params, w.sc) {
+		best = best.or(d.attempt(m, d.Summary.turning))
+		if !m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) {
 			break
 		}
 	}
-	d.Summary, *m = sum, best
-	copy(m.cells, cells)
+	return best
+}
+
+// withLessCare is the better of an attempt at dive i, as that has it, and of those that take it as read with less care.
+func (f *fitting) withLessCare(i int, w worker, scatter []float64, best attempt) attempt {
+	d, m := &f.r.Dives[i], &f.matched[i]
+	for _, times := range m.carelessly(w.models[d.Era], d.Summary.Params, w.sc) {
+		m.setAnew()
+		for k := range m.cells {
+			m.cells[k].noisier = times
+		}
+		m.steps = max(m.steps, fewest)
+		if f.fitOnce(i, w, scatter) != nil {
+			break
+		}
+		best = best.or(d.attempt(m, d.Summary.turning))
+	}
+	return best
+}
+
+// An attempt is one way to fit a dive: what it says then, the dive and its cells as they are after it, and how likely that is.
+type attempt struct {
+	summary *Summary
+	dive    dive
+	cells   []Cell
+	log     float64
+}
+
+// attempt is the fit that a dive has just had, of which all that it explains is so likely.
+func (d *DiveFit) attempt(m *dive, log float64) attempt {
+	return attempt{d.Summary, *m, slices.Clone(m.cells), log - chargeOfSlips(m.cells)}
+}
+
+// restore has a dive as after an attempt.
+func (d *DiveFit) restore(m *dive, to attempt) {
+	d.Summary, *m = to.summary, to.dive
+	copy(m.cells, to.cells)
 	m.spreadUneven()
-	return nil
+}
+
+// or is the likelier of two, the first of equals.
+func (t attempt) or(other attempt) attempt {
+	if other.log > t.log {
+		return other
+	}
+	return t
 }
 
 // farthest are the cells of dive i beyond hopeless from the calibrated vehicle, at most a few of them, the farthest first.

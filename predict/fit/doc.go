@@ -38,7 +38,8 @@
 // within 3 with its decimal point one place away, or is a battery's voltage far above the
 // dive's others, or stands in the other voltmeter's column. Otherwise residuals beyond
 // 2.5 count by Huber's weight (Huber, Robust Estimation of a Location Parameter,
-// 1964), beyond 6 not at all (robust.go). Three and more of one quantity the same
+// 1964), beyond 6 not at all (robust.go). A dive may be read with less care than others, all its
+// readings so many times noisier, where that is likelier for what it takes off their precision (byitself.go). Three and more of one quantity the same
 // way are no outliers but a Misfit (misfit.go). An instrument's standard deviation
 // is that stated times a factor with a scaled inverse χ² prior, learnt from the
 // baseline's residuals (package instrument; Gelman et al., Bayesian Data Analysis, 2013, 2.6). Later dives

@@ -96,13 +96,35 @@ func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add 
 	}
 }
 
-// lnInexact is the logarithm of how many times less precise the cells are for it.
-func (d *dive) lnInexact() float64 {
-	sum := 0.0
+// lnLessPrecise is the logarithm of how many times less precise the cells are than their instruments, for what the model may
+// have wrong and for less care, and of how improbable that is.
+func (d *dive) lnLessPrecise() float64 {
+	sum := d.lnCareful()
 	for k := range d.cells {
-		if c := &d.cells[k]; c.inexact > 0 && !c.Outlier {
+		c := &d.cells[k]
+		if c.Outlier {
+			continue
+		}
+		if sum += c.lnNoisier(); c.inexact > 0 {
 			sum += math.Log(math.Hypot(c.SD, c.inexact) / c.SD)
 		}
 	}
 	return sum
+}
+
+// lnCareful is the logarithm of how improbable the care is with which a dive was read.
+func (d *dive) lnCareful() float64 {
+	if len(d.cells) == 0 || d.cells[0].noisier == 0 {
+		return 0
+	}
+	return -lnCareless
+}
+
+// lnNoisier is the logarithm of how many times less precise a cell is than had it been read with usual care.
+func (c *Cell) lnNoisier() float64 {
+	if c.noisier == 0 {
+		return 0
+	}
+	usual := math.Sqrt(sq(c.SD)-sq(c.rounded)) / c.noisier
+	return math.Log(c.SD / math.Hypot(usual, c.rounded))
 }

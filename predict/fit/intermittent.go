@@ -99,6 +99,11 @@ func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
 func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 	loss := res.Cost + d.robustLoss()
 	out := -0.5*loss - 0.5*res.LogDet
+	for k := range d.cells {
+		if c := &d.cells[k]; !c.Outlier {
+			out -= c.lnNoisier()
+		}
+	}
 	for _, s := range of {
 		out -= float64(len(d.obs)) * math.Log(s.sd)
 	}

@@ -24,6 +24,7 @@ type Cell struct {
 	obs     int     // index into the dive's observations
 	weight  float64 // of the squared residual
 	rounded float64 // one standard deviation of what was rounded off, as compared
+	noisier float64 // how many times its instrument's noise it has; 0: once
 	inexact float64 // one standard deviation of what the model may have wrong of the dive's changes
 	slip    bool    // a decimal point away from what is expected
 	stream  bool    // the stream that the two ways of a run differ by

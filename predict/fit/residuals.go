@@ -100,12 +100,20 @@ func (c *Cell) slopes(to []float64, pt *predict.Point, grad [][]float64) {
 // should be at, and of what was rounded off.
 func (c *Cell) noiseAt(n *instrument.Noise, at float64) float64 {
 	if c.stream { // a share of the speed that was timed
-		return n.SD(quantity.Speed, c.Line.Readings[quantity.Speed].X)
+		return c.times() * n.SD(quantity.Speed, c.Line.Readings[quantity.Speed].X)
 	}
 	if c.Quantity == quantity.Climb {
 		at = instrument.OffScale(c.Quantity, at)
 	}
-	return math.Hypot(n.SD(c.Quantity, at), c.rounded)
+	return math.Hypot(c.times()*n.SD(c.Quantity, at), c.rounded)
+}
+
+// times is how many times its instrument's noise a cell has.
+func (c *Cell) times() float64 {
+	if c.noisier == 0 {
+		return 1
+	}
+	return c.noisier
 }
 
 // residuals fills r with (measured − predicted)/sd, weighted, per with what that is multiplied by, and with

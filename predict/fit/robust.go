@@ -70,11 +70,52 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 // lossOfOutlier is the loss of a cell that is set aside: Huber's of one that is just hopeless.
 const lossOfOutlier = huber * (2*hopeless - huber)
 
+// A dive may be read with less care than others: by another reader, in waves, in a hurry. Its readings are then
+// noisier all together by one of carelessTimes, in carelessDives of all dives: common practice, no source. Without it
+// FIGURES.
+var carelessTimes = [...]float64{1.5, 2, 3}
+
+const carelessDives = 0.03
+
+// lnCareless is the log prior probability of one of carelessTimes.
+var lnCareless = math.Log(carelessDives / float64(len(carelessTimes)))
+
+// carelessly are how many times noisier a dive may have been read by its residuals at p: those that would be likelier without
+// fitting it anew.
+func (d *dive) carelessly(m *predict.Model, p predict.Params, sc *scratch) (times []float64) {
+	d.predict(m, p, perLine{}, sc, false)
+	for _, t := range carelessTimes {
+		gain := lnCareless
+		for k := range d.cells {
+			c := &d.cells[k]
+			z := math.Abs(c.Value-sc.predicted.want[k]) / math.Hypot(c.SD, c.inexact)
+			if gain += (boundedLoss(z) - boundedLoss(z/t)) / 2; z/t <= hopeless {
+				gain -= math.Log(t)
+			}
+		}
+		if gain > 0 {
+			times = append(times, t)
+		}
+	}
+	return times
+}
+
+// boundedLoss is Huber's loss of a residual of z standard deviations, bounded for one that is set aside.
+func boundedLoss(z float64) float64 {
+	switch {
+	case z > hopeless:
+		return lossOfOutlier
+	case z > huber:
+		return huber * (2*z - huber)
+	}
+	return z * z
+}
+
 // setAnew has all cells count as before any fit.
 func (d *dive) setAnew() {
 	for k := range d.cells {
 		c := &d.cells[k]
-		c.Outlier, c.slip, c.weight, c.inexact = false, false, 1, 0
+		c.Outlier, c.slip, c.weight, c.inexact, c.noisier = false, false, 1, 0, 0
 	}
 }
 

@@ -129,7 +129,7 @@ func (d *dive) expand(out *normal.Quadratic, sp *priors.Space, base, at predict.
 	nuisances := d.nuisances(withinOhm > 0)
 	dim := ns + len(nuisances)
 	sum := normal.NewInformation(dim)
-	out.Log = -0.5*d.robustLoss() - d.lnInexact()
+	out.Log = -0.5*d.robustLoss() - d.lnLessPrecise()
 	for start, end := 0, 0; start < len(d.cells); start = end {
 		for end = start; end < len(d.cells) && d.cells[end].obs == d.cells[start].obs; end++ {
 		}

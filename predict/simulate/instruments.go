@@ -25,6 +25,9 @@ func (g *generator) read(d int, l *session.Line, r run, p predict.Params, minute
 			continue
 		}
 		e, x := rng.NormFloat64(), o[q]*g.gains[q]
+		if g.s.Noise != nil {
+			e *= g.s.Noise(d)
+		}
 		switch q {
 		case quantity.BatteryV:
 			l.Put(written("battery_v", x+in.BatteryV*e, 2))

@@ -25,16 +25,17 @@ type Season struct {
 	World     World                            // nil: the design's
 	Drift     func(dive int, p predict.Params) // changes the parameters of dive (from 1)
 	LineDrift func(dive int, rng *rand.Rand, p predict.Params)
-	Jam       func(dive int) int  // 1 + the thruster that is jammed in a dive, 0 for none
-	Service   map[int][]string    // parts, by dive, done on its first line
-	Battery   map[int]string      // labels of batteries, by the dive from which they are used
-	Without   []quantity.Quantity // readings that are not taken
-	Sparse    bool                // pull on one dive in four, the vehicle's voltage on one line in three
-	Sites     bool                // fresh and salt water by turns, ballast to match
-	Slips     float64             // share of cells written with the decimal point astray
-	Rough     bool                // effects that the model leaves out
-	Scatter   float64             // factor on the scatter from dive to dive; 0: 1
-	AsFile    bool                // the vehicle is exactly as its file
+	Noise     func(dive int) float64 // how many times their noise the instruments have in a dive; nil: once
+	Jam       func(dive int) int     // 1 + the thruster that is jammed in a dive, 0 for none
+	Service   map[int][]string       // parts, by dive, done on its first line
+	Battery   map[int]string         // labels of batteries, by the dive from which they are used
+	Without   []quantity.Quantity    // readings that are not taken
+	Sparse    bool                   // pull on one dive in four, the vehicle's voltage on one line in three
+	Sites     bool                   // fresh and salt water by turns, ballast to match
+	Slips     float64                // share of cells written with the decimal point astray
+	Rough     bool                   // effects that the model leaves out
+	Scatter   float64                // factor on the scatter from dive to dive; 0: 1
+	AsFile    bool                   // the vehicle is exactly as its file
 
 	Winter      bool    // water from 21 to 4 °C over the season, the battery colder with it
 	HeatK       float64 // K that windings warm by under long load
