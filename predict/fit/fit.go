@@ -16,6 +16,7 @@ import (
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // A Result is a logbook fitted: the calibration of the baseline dives and
@@ -151,19 +152,23 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, water whose temperature was not read, runs before
-// the first depth.
+// unneeded are the parameters of what a log never has: lights on, an ohmmeter, water whose temperature was not read, runs
+// before the first depth.
 func unneeded(log *session.Log, dives []dive) []int {
-	lit, read := false, true
+	lit, read, ohms := false, true, false
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			l := &log.Dives[d].Lines[i]
 			lit, read = lit || l.Lights, read && l.WaterC.Measured()
+			ohms = ohms || l.Readings[quantity.LoopOhm].Measured()
 		}
 	}
 	var out []int
 	if !lit {
 		out = append(out, predict.LightsA, predict.UnlitA)
+	}
+	if !ohms {
+		out = append(out, predict.LoopMeterOhm)
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK)
