@@ -94,11 +94,12 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 	grad[quantity.Pull][LogPull] = pt.Out[quantity.Pull]
 	trim := grad[quantity.Trim]
 	trim[TrimG], trim[TrimZeroG], trim[TrimPerM] = 1, 1, -ln.depth
-	trim[LogDisplaced] = m.byDensity(p) * (ln.rho - referenceDensity)
+	warmerK := c.waterC(p) - referenceC
+	trim[LogDisplaced], trim[HullPerK] = m.displacedG(p)*(ln.rho/referenceDensity-1+p[HullPerK]*warmerK), m.displacedG(p)*warmerK
 	trim[DepthM] = -m.heavierPerM(ln.depth) - p[TrimPerM]
 	trim[BallastLift] = c.BallastG * ln.rho / referenceDensity
 	byRho := m.byDensity(p) + c.BallastG*m.liftPerDensity(p)
-	trim[WaterK], trim[SalinityPSU] = byRho*densityPerK(c, p), byRho*densityPerPSU(c, p)
+	trim[WaterK], trim[SalinityPSU] = byRho*densityPerK(c, p)+m.displacedG(p)*p[HullPerK], byRho*densityPerPSU(c, p)
 	loop := grad[quantity.LoopOhm]
 	loop[LoopOhm], loop[LoopMeterOhm] = 1, 1
 	cable := m.Vehicle.Tether.CableOhm(c.waterC(p))
@@ -112,7 +113,7 @@ func (m *Model) differentiateReadings(c *Condition, ln *line, p Params, battery 
 
 // byDensity is ∂(net buoyancy)/∂ρ of what the vehicle displaces, g per kg/m³.
 func (m *Model) byDensity(p Params) float64 {
-	return 1000 * m.Vehicle.Hull.DisplacedKG * m.factor(p, LogDisplaced) / referenceDensity
+	return m.displacedG(p) / referenceDensity
 }
 
 // heavierPerM is how much buoyancy a metre more depth takes, g.
@@ -261,7 +262,10 @@ func (m *Model) partialsOfWater(c *Condition, ln *line, p Params, v, w float64) 
 	lift := func(k int, grams float64) { m.partial[k].heave += Gravity / 1000 * grams }
 	lift(TrimG, 1)
 	lift(TrimPerM, -ln.depth)
-	lift(LogDisplaced, m.byDensity(p)*(ln.rho-referenceDensity))
+	warmerK := c.waterC(p) - referenceC
+	lift(LogDisplaced, m.displacedG(p)*(ln.rho/referenceDensity-1+p[HullPerK]*warmerK))
+	lift(HullPerK, m.displacedG(p)*warmerK)
+	lift(WaterK, m.displacedG(p)*p[HullPerK])
 	lift(BallastLift, c.BallastG*ln.rho/referenceDensity)
 	lift(DepthM, -m.heavierPerM(ln.depth)-p[TrimPerM])
 	m.partial[WaterK].heave += byRho * densityPerK(c, p)

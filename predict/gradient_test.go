@@ -36,6 +36,8 @@ func TestGradientMatchesDifferences(t *testing.T) {
 				w = 40
 			case SagVPerMinute, BatteryPerK, MagnetPerK:
 				w = 0.004
+			case HullPerK:
+				w = 0.0004
 			case OpenCircuitV, WarmK, ReelK, FrictionA, BatteryPerSpent:
 				w = 0.5
 			}
@@ -50,6 +52,9 @@ func TestGradientMatchesDifferences(t *testing.T) {
 		}
 		for k := range p {
 			h := 1e-5 * max(1, math.Abs(p[k]))
+			if k == HullPerK {
+				h = 1e-7
+			}
 			q := append(Params(nil), p...)
 			q[k] = p[k] + h
 			m.Solve(&c, q, &hi, nil)

@@ -89,7 +89,7 @@ func (m *Model) prepare(c *Condition, p Params) line {
 	ln.tether = m.factor(p, LogTetherDrag) * (v.Tether.NormalDrag*d*ln.depth + v.Tether.SkinDrag*math.Pi*d*max(ln.out-ln.depth, 0))
 	ln.area = m.factor(p, LogDrag) * (h.DragAreaM2 + ln.tether)
 	ln.climbArea = m.factor(p, LogClimbDrag) * h.ClimbDragAreaM2
-	ln.buoyancy = m.buoyancy(ln.depth, ln.rho, c.BallastG, p)
+	ln.buoyancy = m.buoyancy(ln.depth, c.waterC(p), ln.rho, c.BallastG, p)
 	ln.lights = dark
 	if c.Lights {
 		ln.lights = m.LightAmps
@@ -137,15 +137,20 @@ func (m *Model) reelShare(ln *line) float64 {
 // NetBuoyancyG is the weight in water, in g, that brings the vehicle to hover
 // at the condition's depth, tether weight and ballast included.
 func (m *Model) NetBuoyancyG(c *Condition, p Params) float64 {
-	return m.buoyancy(c.DepthM, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p)
+	return m.buoyancy(c.DepthM, c.WaterC, WaterDensity(c.WaterC, c.Salinity), c.BallastG, p)
 }
 
-// buoyancy is NetBuoyancyG at a depth and a water density.
-func (m *Model) buoyancy(depth, rho, ballastG float64, p Params) float64 {
+// buoyancy is NetBuoyancyG at a depth and a water temperature and density.
+func (m *Model) buoyancy(depth, waterC, rho, ballastG float64, p Params) float64 {
 	h := &m.Vehicle.Hull
-	asFile := h.TrimG + 1000*h.DisplacedKG*m.factor(p, LogDisplaced)*(rho/referenceDensity-1) - h.FoamLossGM*depth -
+	asFile := h.TrimG + m.displacedG(p)*(rho/referenceDensity-1) - h.FoamLossGM*depth -
 		ballastG*m.BallastShare(rho, p) - m.HungG(depth)
-	return asFile + p[TrimG] - p[TrimPerM]*depth
+	return asFile + p[TrimG] - p[TrimPerM]*depth + m.displacedG(p)*p[HullPerK]*(waterC-referenceC)
+}
+
+// displacedG is the mass of fresh water that the vehicle displaces, g.
+func (m *Model) displacedG(p Params) float64 {
+	return 1000 * m.Vehicle.Hull.DisplacedKG * m.factor(p, LogDisplaced)
 }
 
 // liftPerDensity is the volume of ballast per its mass, m³/kg: what of its weight it loses per kg/m³ of water.

@@ -46,6 +46,7 @@ const (
 	TrimG         // g added to net buoyancy
 	TrimPerM      // g lost per metre of depth
 	LogDisplaced  // on the mass displaced
+	HullPerK      // 1/K by which warmer water swells what displaces it, from referenceC on
 	BallastLift   // added to the share of its weight that ballast loses in fresh water
 	StreamMS      // m/s of a stream along a run that is timed one way
 

@@ -97,6 +97,38 @@ func TestReadWithLessCare(t *testing.T) {
 	assert.Empty(t, named(r.Report))
 }
 
+// always has a change in all dives.
+func always(param int, x float64) func(*simulate.Season) {
+	return func(s *simulate.Season) {
+		drift := s.Drift
+		s.Drift = func(d int, p predict.Params) {
+			drift(d, p)
+			p[param] += x
+		}
+	}
+}
+
+// A hull of plastic that shrinks as the water cools takes no water in.
+func TestHullInTheCold(t *testing.T) {
+	for _, seed := range []uint64{2, 5, 7} {
+		r := scenario{season: func(s *simulate.Season) {
+			s.Winter = true
+			always(predict.HullPerK, 1.2e-4)(s)
+		}}.try(t, seed)
+		assert.Empty(t, r.Alarms, "seed %d", seed)
+		assert.Empty(t, named(r.Report), "seed %d", seed)
+	}
+}
+
+// What the leads of an ohmmeter have always added is no reason against a leak.
+func TestWhatHasAlwaysBeenHidesNothing(t *testing.T) {
+	for _, ohm := range []float64{0.4, 2} {
+		r := scenario{meters: true, change: at(predict.TrimG, -50), season: always(predict.LoopMeterOhm, ohm)}.try(t, 1)
+		assert.Equal(t, []string{"ingress"}, named(r.Report), "%g Ω", ohm)
+		assert.Len(t, raised(r.Report, "ingress_g"), 1, "%g Ω", ohm)
+	}
+}
+
 // All that a full set of readings pins down is sound; what a voltmeter and a
 // stopwatch leave open is not called so.
 func TestVerdict(t *testing.T) {

@@ -152,23 +152,29 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	return nil
 }
 
-// unneeded are the parameters of what a log never has: lights on, an ohmmeter, water whose temperature was not read, runs
-// before the first depth.
+// unneeded are the parameters of what a log never has: lights on, an ohmmeter, what tells of buoyancy, water whose temperature
+// was not read, runs before the first depth.
 func unneeded(log *session.Log, dives []dive) []int {
-	lit, read, ohms := false, true, false
+	lit, read := false, true
+	var has [quantity.Count]bool
 	for d := range log.Dives {
 		for i := range log.Dives[d].Lines {
 			l := &log.Dives[d].Lines[i]
 			lit, read = lit || l.Lights, read && l.WaterC.Measured()
-			ohms = ohms || l.Readings[quantity.LoopOhm].Measured()
+			for q := range quantity.Count {
+				has[q] = has[q] || l.Readings[q].Measured()
+			}
 		}
 	}
 	var out []int
 	if !lit {
 		out = append(out, predict.LightsA, predict.UnlitA)
 	}
-	if !ohms {
+	if !has[quantity.LoopOhm] {
 		out = append(out, predict.LoopMeterOhm)
+	}
+	if !has[quantity.Trim] && !has[quantity.Climb] {
+		out = append(out, predict.HullPerK)
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK)

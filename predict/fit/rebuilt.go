@@ -18,7 +18,7 @@ var touched = []struct {
 }{
 	{"battery.", []int{predict.BatteryOhm, predict.OpenCircuitV}},
 	{"tether.", []int{predict.LoopOhm, predict.LogInsulation, predict.LogTetherDrag, predict.TrimPerM}},
-	{"hull.", []int{predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.TrimPerM, predict.LogDisplaced}},
+	{"hull.", []int{predict.LogDrag, predict.LogClimbDrag, predict.TrimG, predict.TrimPerM, predict.LogDisplaced, predict.HullPerK}},
 	{"lights.", []int{predict.LightsA, predict.UnloggedA}},
 	{"camera.", []int{predict.UnloggedA}},
 }
