@@ -1,6 +1,7 @@
 package plotting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -65,12 +66,7 @@ func ReadGrid(r *fit.Result) *Grid {
 			}
 		}
 	}
-	slices.SortStableFunc(g.Rows, func(a, b GridRow) int {
-		if a.quantity != b.quantity {
-			return int(a.quantity - b.quantity)
-		}
-		return a.order - b.order
-	})
+	slices.SortStableFunc(g.Rows, func(a, b GridRow) int { return cmp.Or(int(a.quantity-b.quantity), a.order-b.order) })
 	return g
 }
 

@@ -46,12 +46,11 @@ func ReadTimeline(dives []findings.Dive, dated bool) *Timeline {
 // Range is the range of x to draw: the dives and a margin.
 func (t *Timeline) Range() (lo, hi float64) {
 	lo, hi = t.X[0], t.X[len(t.X)-1]
-	pad := (hi - lo) * 0.04
+	least := 0.5
 	if t.Dated {
-		pad = max(pad, day)
-	} else {
-		pad = max(pad, 0.5)
+		least = day
 	}
+	pad := max((hi-lo)*0.04, least)
 	return lo - pad, hi + pad
 }
 

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"errors"
 	"io/fs"
 	"os"
@@ -93,10 +94,7 @@ func locateLines(t *Table) (out []LocateLine, header []string, err error) {
 func AppendLocate(folder string, l LocateLine) error {
 	path := filepath.Join(folder, LocateFile)
 	return disk.Change(path, MaxBytes, func(before string) (string, error) {
-		if before == "" {
-			before = strings.Join(locateColumns, ",") + "\n"
-		}
-		return withLine(path, before, l)
+		return withLine(path, cmp.Or(before, strings.Join(locateColumns, ",")+"\n"), l)
 	})
 }
 

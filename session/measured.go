@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -48,14 +49,11 @@ func ParseMeasured(text, unit string, with []string) (map[string]Measured, error
 		if _, twice := out[base]; !ok || twice || base != mine && !slices.Contains(with, base) {
 			return nil, wrong(item)
 		}
-		if f[2] == "" {
-			f[2] = f[1]
-		}
 		number := func(s string) float64 {
 			x, _ := strconv.ParseFloat(s, 64) // the pattern's digits
 			return in.ToBase(x)
 		}
-		out[base] = Measured{number(f[1]), number(f[2])}
+		out[base] = Measured{number(f[1]), number(cmp.Or(f[2], f[1]))}
 	}
 	if _, ok := out[mine]; !ok {
 		return nil, wrong(text)

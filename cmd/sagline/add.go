@@ -200,10 +200,8 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
 		had := s.NewestDive()
 		for _, e := range lines {
-			if e["dive"] == "" {
-				e["dive"] = dive
-			}
-			dive = e["dive"]
+			dive = cmp.Or(e["dive"], dive)
+			e["dive"] = dive
 			if e["date"] == "" && date == "" && dive != had {
 				date = day
 			}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -69,10 +70,7 @@ func runChange(cmd *cobra.Command, dir string, o *changeOptions) error {
 	if n := len(labels); n > 0 {
 		next = newdive.After(log, labels[n-1])
 	}
-	dive, sets := o.from, o.set
-	if dive == "" {
-		dive = next
-	}
+	dive, sets := cmp.Or(o.from, next), o.set
 	switch {
 	case len(sets) > 0:
 	case o.plain || terminal(cmd.InOrStdin()):

@@ -88,10 +88,7 @@ func (o *importOptions) open(cmd *cobra.Command, file, dir string) (*importing, 
 	if err != nil {
 		return nil, err
 	}
-	im := &importing{named: file, file: file, folder: dir, mappingPath: o.mapping, log: log}
-	if im.mappingPath == "" {
-		im.mappingPath = filepath.Join(dir, importer.FileName)
-	}
+	im := &importing{named: file, file: file, folder: dir, mappingPath: cmp.Or(o.mapping, filepath.Join(dir, importer.FileName)), log: log}
 	if err := im.readMapping(); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -52,9 +53,7 @@ func newPlot() *cobra.Command {
 			if ext := strings.TrimPrefix(strings.ToLower(filepath.Ext(d.dir)), "."); slices.Contains(plotting.Formats, ext) {
 				return useError{fmt.Errorf("--out: found %q, want a folder for the pictures, and --format %s", d.dir, ext)}
 			}
-			if d.dir == "" {
-				d.dir = filepath.Join(folder(args), "plots")
-			}
+			d.dir = cmp.Or(d.dir, filepath.Join(folder(args), "plots"))
 			return runPlot(cmd, folder(args), d)
 		},
 	}

@@ -38,26 +38,22 @@ var pointNumbers = []pointNumber{
 	{"tether_lost_w", quantity.Count, true, "tether", "W lost", 0, func(p *point) *float64 { return new(p.PowerW.Tether + p.PowerW.Joints) }},
 }
 
-// known are the numbers of a point that are known, and their values.
-func (p *point) known() (numbers []*pointNumber, values []float64) {
+// known are the numbers of a point that are known, what they are readings of, and their values.
+func (p *point) known() (numbers []*pointNumber, of []quantity.Quantity, values []float64) {
 	for i := range pointNumbers {
-		if x := pointNumbers[i].value(p); x != nil {
-			numbers, values = append(numbers, &pointNumbers[i]), append(values, *x)
+		if n := &pointNumbers[i]; n.value(p) != nil {
+			numbers, of, values = append(numbers, n), append(of, n.of), append(values, *n.value(p))
 		}
 	}
-	return numbers, values
+	return numbers, of, values
 }
 
 // rangeOf fills in the 95 % ranges of a point's numbers.
 func (p *point) rangeOf(f *forecast.Forecast, m *predict.Model, c *predict.Condition, fixed map[int]float64) {
-	numbers, values := p.known()
-	var of []quantity.Quantity
-	for _, n := range numbers {
-		of = append(of, n.of)
-	}
+	numbers, of, values := p.known()
 	ranges := f.Readings(values, of, fixed, func(params predict.Params) []float64 {
 		drawn := solvePoint(m, c, params)
-		_, values := drawn.known()
+		_, _, values := drawn.known()
 		return values
 	})
 	p.Range = map[string]span{}
@@ -74,12 +70,10 @@ func (p *point) rangeOf(f *forecast.Forecast, m *predict.Model, c *predict.Condi
 // is next: not everyone has the instrument.
 func printNarrowing(w io.Writer, v *vehicle.Vehicle, c predict.Condition) {
 	var conditions []predict.Condition
-	for _, d := range predict.NewModel(v).Combinations() {
-		c.Sign = d
-		c.Held = true
-		conditions = append(conditions, c)
-		c.Held = false
-		conditions = append(conditions, c)
+	for _, c.Sign = range predict.NewModel(v).Combinations() {
+		for _, c.Held = range []bool{true, false} {
+			conditions = append(conditions, c)
+		}
 	}
 	narrow := forecast.Narrowings(v, conditions)
 	for i, head := range []string{"What would narrow this most", "Without that, next"} {

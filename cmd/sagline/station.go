@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -63,9 +64,7 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	if o.TetherOutM == 0 {
-		o.TetherOutM = v.Tether.LengthM
-	}
+	o.TetherOutM = cmp.Or(o.TetherOutM, v.Tether.LengthM)
 	if err := withinTether(v, o.TetherOutM); err != nil {
 		return err
 	}

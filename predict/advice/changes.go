@@ -84,10 +84,8 @@ func filled(share float64) string {
 func resize(v *vehicle.Vehicle, area float64, parallel int, share float64) Change {
 	t := &v.Tether
 	more := 2 * (float64(parallel)*area - t.Power.Copper())
-	section := math.Pi/4*t.DiameterMM*t.DiameterMM + more/share
-	if least := math.Pi / 4 * t.DiameterMM * t.DiameterMM / 4; section < least {
-		section = least
-	}
+	now := math.Pi / 4 * t.DiameterMM * t.DiameterMM
+	section := max(now+more/share, now/4)
 	diameter := math.Sqrt(4 / math.Pi * section)
 	return Change{"conductors of " + sizeName(SoldIn(&t.Power, v.Units), area, parallel),
 		fmt.Sprintf("%s: tether of %s; same weight in water", filled(share), v.Units.Show(diameter, "mm", 1)),

@@ -25,10 +25,7 @@ type Question struct {
 // Ask is the question of a vehicle as built, with a battery charged as usual before a
 // dive; depth is the greatest that was logged or is planned, m.
 func Ask(v *vehicle.Vehicle, c predict.Condition, depth float64) Question {
-	m, all := predict.NewModel(v), make([]int8, len(v.Thrusters))
-	for i := range all {
-		all[i] = 1
-	}
+	m, all := predict.NewModel(v), slices.Repeat([]int8{1}, len(v.Thrusters))
 	q := Question{Cases: []Case{asBuilt(m, &c)}, Condition: c, Drives: append(m.Combinations(), all),
 		Rest: Range{v.RestBelief().Low, v.Battery.RestV(), v.Battery.RestV()}, DepthM: depth}
 	if v.Belief("battery.resistance_ohm").Origin == vehicle.Prior {

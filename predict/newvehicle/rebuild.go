@@ -1,6 +1,7 @@
 package newvehicle
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -108,10 +109,7 @@ func (d *Draft) sizeNow(of string) string {
 // it was, and an answer holds for each of the parts.
 func (d *Draft) changed(s Step, parts []string, now string) Step {
 	path, take, help := s.ID, s.take, s.Help
-	if now == "" {
-		now = "not stated"
-	}
-	s.Need, s.Preset, s.Text = "", "", s.Text+" (now "+now+")"
+	s.Need, s.Preset, s.Text = "", "", s.Text+" (now "+cmp.Or(now, "not stated")+")"
 	s.Help += "; Enter: as it was; " + vehicle.Unknown + ": the new one is not known"
 	s.Words = append(slices.Clone(s.Words), vehicle.Unknown)
 	s.take = func(answer string) ([]string, error) {

@@ -68,10 +68,8 @@ func OneThrusters(v *vehicle.Vehicle) (out []Doubt) {
 // lie z standard deviations up.
 func SlopesOf(v *vehicle.Vehicle, z map[string]float64, key string) predict.Params {
 	at := func(by float64) *vehicle.Vehicle {
-		moved := maps.Clone(z)
-		if moved == nil {
-			moved = map[string]float64{}
-		}
+		moved := map[string]float64{}
+		maps.Copy(moved, z)
 		moved[key] += by
 		return v.Varied(moved)
 	}

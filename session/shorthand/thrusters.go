@@ -1,6 +1,7 @@
 package shorthand
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -130,10 +131,7 @@ func folded(s string) string { return strings.ToLower(strings.Join(strings.Field
 func (r *Reader) initials(text string) []string {
 	var out []string
 	for _, letter := range text {
-		one := r.begunBy(string(letter))
-		if one == "" {
-			one = wording.Thruster(string(letter), r.Thrusters)
-		}
+		one := cmp.Or(r.begunBy(string(letter)), wording.Thruster(string(letter), r.Thrusters))
 		if one == "" || slices.Contains(out, one) {
 			return nil
 		}
