@@ -69,19 +69,24 @@ func (v *Interview) cell(i int, c *session.Column, row session.Row, expected []f
 	if should := v.Dive.Should(c, row, expected); should != "" {
 		q.text += "  expected " + should
 	}
-	q.check = func(answer string) error {
-		cell, err := v.Dive.Reader.Cell(c, answer)
-		if err != nil {
-			return err
-		}
-		return v.Dive.CellProblem(c, row, cell)
-	}
+	q.check = v.passes(c, row)
 	answer, err := v.ask(q)
 	if err != nil {
 		return err
 	}
 	row[c.Name], err = v.Dive.Reader.Cell(c, answer)
 	return err
+}
+
+// passes judges an answer for one column of a line.
+func (v *Interview) passes(c *session.Column, row session.Row) func(answer string) error {
+	return func(answer string) error {
+		cell, err := v.Dive.Reader.Cell(c, answer)
+		if err != nil {
+			return err
+		}
+		return v.Dive.CellProblem(c, row, cell)
+	}
 }
 
 // preset is what Enter alone answers: the answer given before, or the cell of this line

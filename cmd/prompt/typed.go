@@ -123,13 +123,7 @@ func (v *Interview) timed(row session.Row) error {
 	if length == nil {
 		return nil
 	}
-	answer, err := v.ask(&question{text: fmt.Sprintf("  %s beside %s %s, Enter: leave that out", c.Name, length.Name, row[length.Name]), help: c.Help, check: func(text string) error {
-		cell, err := v.Dive.Reader.Cell(c, text)
-		if err == nil {
-			err = v.Dive.CellProblem(c, row, cell)
-		}
-		return err
-	}})
+	answer, err := v.ask(&question{text: fmt.Sprintf("  %s beside %s %s, Enter: leave that out", c.Name, length.Name, row[length.Name]), help: c.Help, check: v.passes(c, row)})
 	if err == nil && answer != "" {
 		row[c.Name], err = v.Dive.Reader.Cell(c, answer)
 	}

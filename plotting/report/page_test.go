@@ -315,7 +315,7 @@ func TestUntilLimit(t *testing.T) {
 	at := func(level float64, left *findings.Estimate) string {
 		return untilLimit(&findings.Trend{Quantity: "thrust_factor", Baseline: 1, Level: findings.Estimate{Value: level, Low: level - sd, High: level + sd}, Limit: &limit, DivesToLimit: left,
 			Ahead: []findings.Ahead{{Past: 0.1}, {Past: 0.2}, {Past: 0.3}, {Past: 0.4}, {Past: 0.5}},
-			Cause: &causes.Cause{Scale: causes.Scale{Factor: true, Sound: 1}}}, "")
+			Cause: &causes.Cause{Scale: causes.Scale{Factor: true}}}, "")
 	}
 	assert.Equal(t, "it does not grow from dive to dive; 47\u00a0% of the way to its limit of −20\u00a0%", at(0.9, nil))
 	assert.Equal(t, "past its limit of −20\u00a0%", at(0.7, nil))

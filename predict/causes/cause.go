@@ -173,8 +173,7 @@ type Scale struct {
 	Unit     string
 	Factor   bool
 	Negative bool
-	Sound    float64 // shown where nothing changed; the battery's and the insulation's are their own
-	Absolute bool    // the amplitude adds to what the vehicle has when sound
+	Absolute bool // the amplitude adds to what the vehicle has when sound
 }
 
 // Show turns an amplitude into its quantity; of an Absolute one sound is what

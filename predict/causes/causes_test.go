@@ -144,12 +144,14 @@ func TestRowsAreWhole(t *testing.T) {
 		}
 		if c.Tracked {
 			limit := c.Limit(&v.Limits)
-			sound := c.Scale.Sound
-			switch c.Name {
-			case "battery":
+			sound := 0.0
+			switch {
+			case c.Name == "battery":
 				sound = v.Battery.ResistanceOhm
-			case "insulation":
+			case c.Name == "insulation":
 				sound = 100
+			case c.Scale.Factor:
+				sound = 1
 			}
 			amplitude := c.Scale.Amplitude(limit, c.Scale.Amplitude(sound, 0))
 			if c.Scale.Absolute {

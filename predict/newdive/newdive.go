@@ -148,8 +148,8 @@ func (d *Dive) Problem(row session.Row) *problem.Problem {
 // CellProblem is what is wrong with one cell of a row by itself.
 func (d *Dive) CellProblem(c *session.Column, row session.Row, cell string) error {
 	try := timed(c, row, cell)
-	if c.Quantity == "run" || c.Quantity == "climbed" {
-		try[map[string]string{"run": "run_s", "climbed": "climb_s"}[c.Quantity]] = "100"
+	if seconds := TimeOf(c); seconds != "" {
+		try[seconds] = "100"
 	}
 	if _, list := session.ParseRows(try); list != nil {
 		return errors.New(list[0].Text)
