@@ -4,6 +4,7 @@
 package units
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -32,10 +33,7 @@ const (
 
 // Find returns the unit of a name; one without a factor is a base unit.
 func Find(name string) Unit {
-	u := Unit{Name: name, Factor: 1}
-	if f, ok := factors[name]; ok {
-		u.Factor = f
-	}
+	u := Unit{Name: name, Factor: cmp.Or(factors[name], 1)}
 	if name == "°F" {
 		u.Offset = 32
 	}

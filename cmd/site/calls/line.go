@@ -146,11 +146,7 @@ func (b *Logbook) blank(i int) session.Row {
 		}
 	}
 	maps.Copy(row, b.dive.Next())
-	for name, text := range row {
-		if text == "" {
-			delete(row, name)
-		}
-	}
+	maps.DeleteFunc(row, func(_, text string) bool { return text == "" })
 	return row
 }
 
