@@ -168,7 +168,7 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 	sound = d
 	var open []explained // what may still be by one of them
 	if s, ok := a.scanner(now.hypotheses()); ok && len(a.held) > 0 && !enough(now.hypotheses()) {
-		open = append(open, s.weighed())
+		open = append(open, s.weigh(s.scan()))
 	}
 	for i := range now.parts {
 		e := &now.parts[i]

@@ -80,7 +80,7 @@ func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 		return e, true
 	}
 	s.from = w.a.n + 1 - exact // what is new began lately
-	found := s.weighed()
+	found := s.weigh(s.scan())
 	return e, !found.asks()
 }
 
@@ -137,34 +137,9 @@ func (w *weighings) of(hs []hypothesis) (explained, bool) {
 		return explained{}, false
 	}
 	s.firm = w.firm
-	e := s.weighed()
+	e := s.weigh(s.scan())
 	w.done = append(w.done, weighing{slices.Clone(hs), e})
 	return e, true
-}
-
-// weighed is what explains the dives besides the scanner's hypotheses. Where they look most as if a cause had acted in all of
-// them alike, it has, and all else is weighed beside it: what an ohmmeter's leads add has nothing to say of a leak.
-func (s *scanner) weighed() explained {
-	found := s.scan()
-	if h, ok := s.sinceEver(found); ok {
-		if t, ok := s.a.scanner(append(slices.Clip(s.hs), h)); ok {
-			t.firm, t.from = s.firm, s.from
-			return t.weigh(t.scan())
-		}
-	}
-	return s.weigh(found)
-}
-
-// sinceEver is the likeliest cause that has acted in all dives alike, where that is likelier than that it has begun and than that
-// nothing has.
-func (s *scanner) sinceEver(found []evidenceOf) (h hypothesis, ok bool) {
-	most := s.base.log
-	for i := range found {
-		if e := &found[i]; e.always.sum > 0 && e.always.total() > max(most, e.stays.total()) {
-			most, h, ok = e.always.total(), e.always.best, true
-		}
-	}
-	return h, ok
 }
 
 // sameSet says whether two lists without doubles hold the same.

@@ -200,7 +200,7 @@ func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
 	_, p := s.a.causes[cause].Way(way)
 	for size, log := range s.evidence(o.cols, o.step, o.steps) {
 		if s.a.causes[cause].MaySize(size, way) {
-			out.always.add(hypothesis{cause: cause, way: way, size: size, pattern: findings.Step}, math.Log(misled*p)+logSize[size]+log)
+			out.always.add(hypothesis{}, math.Log(misled*p)+logSize[size]+log)
 		}
 	}
 }

@@ -17,23 +17,31 @@ import (
 	"sagline/session/quantity"
 )
 
-// What lights draw and how water goes with the year is not asked of a log that has no lights on, or the temperature of
-// every dive.
+// What lights draw, how water goes with the year, what an ohmmeter's leads add and how the hull swells is not asked of a log that
+// has no lights on, the temperature of every dive, no ohmmeter, or nothing that tells of buoyancy.
 func TestUnneeded(t *testing.T) {
 	water := session.Value{X: 12, Entered: 12, Column: &session.Column{}}
 	plain, lit, read := session.Line{}, session.Line{Lights: true}, session.Line{WaterC: water}
 	const lights, unlit, sin, cos, depth = predict.LightsA, predict.UnlitA, predict.YearSinK, predict.YearCosK, predict.AssumedDepthM
+	const leads, hull = predict.LoopMeterOhm, predict.HullPerK
+	reads := func(q quantity.Quantity) (l session.Line) {
+		l.Readings[q] = water
+		return l
+	}
 	dive := func(lines ...session.Line) session.Dive { return session.Dive{Lines: lines} }
 	for name, c := range map[string]struct {
 		dives []session.Dive
 		want  []int
 	}{
-		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, lights, unlit}},
-		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth}},
-		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, lights, unlit, cos, sin}},
-		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, lights, unlit}},
-		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, lights, unlit}},
-		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, cos, sin}},
+		"neither":             {[]session.Dive{dive(plain), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
+		"lit once":            {[]session.Dive{dive(plain), dive(plain, lit)}, []int{depth, leads, hull}},
+		"read on every dive":  {[]session.Dive{dive(read, read), dive(read)}, []int{depth, leads, hull, lights, unlit, cos, sin}},
+		"not on the second":   {[]session.Dive{dive(read, read), dive(plain)}, []int{depth, leads, hull, lights, unlit}},
+		"read only later":     {[]session.Dive{dive(plain), dive(read)}, []int{depth, leads, hull, lights, unlit}},
+		"read, and lit later": {[]session.Dive{dive(read), dive(session.Line{Lights: true, WaterC: water})}, []int{depth, leads, hull, cos, sin}},
+		"ohms once":           {[]session.Dive{dive(plain), dive(lit, reads(quantity.LoopOhm))}, []int{depth, hull}},
+		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
+		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
 		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil), name)
 	}
