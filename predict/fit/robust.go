@@ -71,7 +71,7 @@ func (d *dive) reweigh(m *predict.Model, n *instrument.Noise, p predict.Params, 
 const lossOfOutlier = huber * (2*hopeless - huber)
 
 // A dive may be read with less care than others: by another reader, in waves, in a hurry. Its readings are then
-// noisier all together by one of carelessTimes, in carelessDives of all dives: common practice, no source. On 431 seasons of a
+// noisier all together by one of carelessTimes, in carelessDives of all dives: common practice, no source. On 540 seasons of a
 // simulator with other physics five of 133 sound ones raised an alarm for seven without it, two of those a contact that comes and
 // goes, and all else was told alike. With 0.1 a contact in a log of 13 dives is lost.
 var carelessTimes = [...]float64{1.5, 2, 3}
