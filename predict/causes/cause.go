@@ -52,7 +52,7 @@ type Cause struct {
 	Step, Ramp, Once, Turns float64
 
 	// Bounded says that it is never far larger than usual: no other propeller has twice the pitch,
-	// no repair takes off more than there was.
+	// no lamp draws what a thruster does, no repair takes off more than there was.
 	Bounded bool
 	// BoundedWay is one of its ways that alone is so; 0: none. Weed that takes several times the torque is a jam.
 	BoundedWay int

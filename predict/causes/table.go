@@ -293,7 +293,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
-			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}},
+			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay}}, Bounded: true,
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "load not written down", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},

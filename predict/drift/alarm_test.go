@@ -16,9 +16,9 @@ import (
 
 // What an alarm asks for; see package drift.
 const (
-	sureOfSomething = 0.95 // that anything happened
-	staying         = 0.5  // of that, that it stays
-	ofTheFamily     = 0.6  // of what stays, that it is this family of causes
+	sureOfSomething = 0.9 // that anything happened
+	staying         = 0.5 // of that, that it stays
+	ofTheFamily     = 0.6 // of what stays, that it is this family of causes
 )
 
 // weights are the parts of a finding's probabilities that an alarm asks about.

@@ -79,7 +79,7 @@ func TestAlarmsWant(t *testing.T) {
 	assert.Equal(t, []string{"drag_factor"}, judged(nil, sure))
 	assert.Equal(t, []string{"drag_factor"}, judged(nil, likely))
 	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0.45, 0.53)), "not sure of what")
-	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0, 0.94)), "not sure of anything")
+	assert.Empty(t, judged(nil, since(1, drag, 0, 0, 0, 0.89)), "not sure of anything")
 	assert.Empty(t, judged([]string{"drag_factor"}, sure), "raised already")
 
 	lost := []string{"excess_resistance_ohm"}
@@ -105,7 +105,7 @@ func TestDecided(t *testing.T) {
 		want bool
 	}{
 		{since(lately, drag, 0, 0, 0, 0.97), true}, {since(longAgo, drag, 0, 0, 0, 0.97), true},
-		{since(lately, drag, 0, 0, 0, 0.9), false}, {since(longAgo, drag, 0, 0, 0, 0.9), true},
+		{since(lately, drag, 0, 0, 0, 0.89), false}, {since(longAgo, drag, 0, 0, 0, 0.89), true},
 		{since(lately, drag, 0, 0, 0.45, 0.53), false}, {since(longAgo, drag, 0, 0, 0.45, 0.53), true},
 		{since(lately, ofPort, 0.45, 0.53), true}, // one family
 		{once, true}, {gone, true},

@@ -217,7 +217,7 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 // cause c's quantity, or not surely of another: hypotheses in place of hs, with their probability. A level
 // has to hold both.
 func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []hypothesis, p float64) {
-	const tail = (1 - surely) / 2
+	const tail = 0.025 // on either side of a 95 % interval
 	for i := range now.parts {
 		e := &now.parts[i]
 		if !e.hypothesis.stays() {
