@@ -139,7 +139,7 @@ func (d *dive) robustLoss() float64 {
 			loss += lossOfOutlier
 		case c.weight < 1:
 			z := huber / c.weight
-			loss += huber*(2*z-huber) - c.weight*z*z
+			loss += boundedLoss(z) - c.weight*z*z
 		}
 	}
 	return loss
