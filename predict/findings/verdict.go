@@ -147,6 +147,20 @@ func (r *Report) perhaps() (out []string) {
 	return out
 }
 
+// leftOver is the least share of a fault that is surely left after a service for it to be said that it mended only a part:
+// common practice, no source.
+const leftOver = 0.25
+
+// leaves says whether the level of a trend is, at the better end of its interval, a good part of what it was when an era with a
+// fault ended.
+func (t *Trend) leaves(before *Era) bool {
+	if before.Pattern == Steady || len(before.Levels) == 0 {
+		return false
+	}
+	was := before.Levels[len(before.Levels)-1].Value - t.Baseline
+	return min((t.Level.Low-t.Baseline)/was, (t.Level.High-t.Baseline)/was) >= leftOver
+}
+
 // CannotBe are the remarks on levels that cannot be.
 func (r *Report) CannotBe() (out []string) {
 	for _, t := range r.Trends {
@@ -160,11 +174,11 @@ func (r *Report) CannotBe() (out []string) {
 }
 
 // NotMended are the remarks on what was worked on, with a fault or without one, and is past its limit or near it since: its 95 %
-// interval now is wholly on the worse side of sound.
+// interval now is wholly on the worse side of sound. They are also those on a fault of which a part is left within the limit.
 func (r *Report) NotMended() (out []string) {
 	for _, t := range r.Trends {
 		n := len(t.Eras)
-		if n == 0 || t.State != PastLimit && t.State != NearLimit || t.Eras[n-1].To != t.From {
+		if n == 0 || t.Limit == nil || t.Eras[n-1].To != t.From {
 			continue
 		}
 		way := *t.Limit - t.Baseline
@@ -172,6 +186,14 @@ func (r *Report) NotMended() (out []string) {
 			continue
 		}
 		before, u := &t.Eras[n-1], r.Unit(t.Quantity)
+		if t.State != PastLimit && t.State != NearLimit {
+			if t.State != Drifting && t.leaves(before) {
+				t = t.In(u)
+				was := t.Eras[n-1].Levels
+				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(was[len(was)-1].Value, 2), r.Dives[t.From].Dive))
+			}
+			continue
+		}
 		worse := before.Pattern == Steady // by what was done, where it was sound before
 		if levels := before.Levels; worse && (len(levels) == 0 || (levels[len(levels)-1].Value-t.Baseline)/way > 0.5 || len(r.Dives[t.From].Rebuilt) > 0) {
 			continue

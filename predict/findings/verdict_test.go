@@ -72,9 +72,22 @@ func TestNotMended(t *testing.T) {
 		"of another dive":    {func(x *Trend) { x.From = 0 }, nil},
 		"never worked on":    {func(x *Trend) { x.Eras = nil }, nil},
 		"within its limit":   {func(x *Trend) { x.State = CannotTell }, nil},
-		"half mended":        {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
-		"less is worse":      {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 (0.60 to 0.90): what was done at dive 18 has not mended all that was wrong before it"}},
-		"less, or sound":     {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
+		"a part is left": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0].Levels = Sound, Estimate{0.1, 0.08, 0.12}, []Estimate{{Value: 0.1}, {Value: 0.3}}
+		}, []string{"loop is 0.100 ± 0.020, within its limit, and was 0.3 before dive 18: what was done there has mended only part of what was wrong"}},
+		"next to none left": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0].Levels = Sound, Estimate{0.1, 0.05, 0.15}, []Estimate{{Value: 0.3}}
+		}, nil},
+		"a part of less": {func(x *Trend) {
+			x.Limit, x.Baseline, x.State, x.Level, x.Eras[0].Levels = &less, 1, Sound, Estimate{0.88, 0.86, 0.9}, []Estimate{{Value: 0.7}}
+		}, []string{"loop is 0.880 ± 0.020, within its limit, and was 0.7 before dive 18: what was done there has mended only part of what was wrong"}},
+		"sound, and was": {func(x *Trend) {
+			x.State, x.Level, x.Eras[0] = Sound, Estimate{0.1, 0.08, 0.12}, Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.3}}}
+		}, nil},
+		"begun anew":     {func(x *Trend) { x.State, x.Eras[0].Levels = Drifting, []Estimate{{Value: 0.4}} }, nil},
+		"half mended":    {func(x *Trend) { x.State = NearLimit }, []string{"loop is still near its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"less is worse":  {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 0.9} }, []string{"loop is still past its limit, 0.70 (0.60 to 0.90): what was done at dive 18 has not mended all that was wrong before it"}},
+		"less, or sound": {func(x *Trend) { x.Limit, x.Baseline, x.Level = &less, 1, Estimate{0.7, 0.6, 1.1} }, nil},
 	} {
 		assert.Equal(t, c.want, report(c.change).NotMended(), name)
 	}
