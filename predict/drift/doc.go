@@ -15,7 +15,8 @@
 //
 //	δ_d = g + Σ_c x_c(d)·A_c·a_c
 //
-// where g are the static parameters with the calibration's covariance, x_c(d) the
+// where g are the static parameters with the file's prior and what the baseline's dives say of them, their scatter as it is known
+// now (analysis.calibrated), x_c(d) the
 // profile of the pattern (column.profile), A_c the cause's directions among the
 // parameters and a_c its amplitudes, normal with the table's standard deviations. All
 // is linear in g and a, so the evidence

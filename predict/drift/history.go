@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -49,7 +50,6 @@ type analysis struct {
 func newAnalysis(r *fit.Result) *analysis {
 	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}, found: make([]evidenceOf, len(r.Space.Causes))}
 	a.tracked = tracked(r, a.causes)
-	a.sum = newState(r.UsualPrecision(), r.Usual)
 	a.levels, a.forgot, a.epoch = make([]level, len(r.Space.All)), make([]int, len(r.Space.All)), make([]int, len(a.causes))
 	for i := range a.levels {
 		a.levels[i] = level{since: r.Baseline, linked: math.MaxInt}
@@ -64,6 +64,7 @@ func newAnalysis(r *fit.Result) *analysis {
 		a.battery = r.Dives[0].Battery
 	}
 	a.readBefore()
+	a.sum = a.calibrated()
 	return a
 }
 
@@ -126,7 +127,7 @@ func (a *analysis) review() {
 	a.reviewed = true
 	a.readBefore()
 	a.view = a.view[:0]
-	a.sum = newState(a.r.UsualPrecision(), a.r.Usual)
+	a.sum = a.calibrated()
 	for _, blocks := range [][]block{a.folded, a.held} {
 		for i := range blocks {
 			b := a.freed(&blocks[i])
@@ -134,6 +135,22 @@ func (a *analysis) review() {
 			a.sum.take(a.r.Space.Static, &b, 1)
 		}
 	}
+}
+
+// calibrated is what the file and the baseline's dives say of the static parameters, with the scatter that is known now: a
+// calibration that takes dives to differ less than they do passes for surer than it is.
+func (a *analysis) calibrated() *state {
+	sp := a.r.Space
+	mean := slices.Clone(sp.Prior.Mean)
+	for i, at := range sp.Static {
+		mean[i] -= a.r.Base[sp.All[at]]
+	}
+	s := newState(sp.Prior.Precision, mean)
+	for d := range min(a.r.Baseline, len(a.r.Dives)) {
+		b := a.read(d, block{})
+		s.take(sp.Static, &b, 1)
+	}
+	return s
 }
 
 // readBefore works out what the baseline's dives say of today's levels.

@@ -723,23 +723,28 @@ func TestParamsOfAnExplanation(t *testing.T) {
 	}
 }
 
-// Where no dive has told more, what is known of the vehicle when sound is what is usual, and how that goes together.
+// Where no dive has told more, and with the scatter that the calibration takes dives to have, what is known of the vehicle
+// when sound is what is usual, and how that goes together; where they differ more, the less is known of it.
 func TestStaticsBeforeMoreIsTold(t *testing.T) {
 	a := newAnalysis(exampleFit())
+	for i, at := range a.r.Space.Scatter {
+		a.variance[i] = sq(a.r.Space.Known(at).Scatter)
+	}
+	a.review()
 	s := a.statics(&explanation{})
 	assert.InDeltaSlice(t, a.r.Usual, s.Mean, 1e-9)
-	var one mat.Dense
-	one.Mul(s.Cov, a.r.UsualPrecision())
-	n, _ := one.Dims()
+	n := len(s.Mean)
 	for i := range n {
+		sd := math.Sqrt(a.r.UsualCov.At(i, i))
 		for j := range n {
-			want := 0.0
-			if i == j {
-				want = 1
-			}
-			assert.InDelta(t, want, one.At(i, j), 1e-6, "%d, %d", i, j)
+			assert.InDelta(t, a.r.UsualCov.At(i, j), s.Cov.At(i, j), 1e-6*sd*math.Sqrt(a.r.UsualCov.At(j, j)), "%d, %d", i, j)
 		}
 	}
+	trim := a.r.Space.Place[predict.TrimG]
+	a.variance[a.r.ScatterAt(trim)] *= 25
+	a.review()
+	i := a.r.Space.InStatic[trim]
+	assert.Greater(t, a.statics(&explanation{}).Cov.At(i, i), 4*s.Cov.At(i, i))
 }
 
 // A repair takes no more off a thruster's wiring than it had, as built, as calibrated and as may have been wrong with it before; a loop that loses more than its joints is

@@ -97,6 +97,16 @@ func TestReadWithLessCare(t *testing.T) {
 	assert.Empty(t, named(r.Report))
 }
 
+// A stream that differs from dive to dive by half of what the vehicle runs is what the log's own runs show, those of the
+// first dives too, and neither the tape's nor the propellers' fault.
+func TestStrongStream(t *testing.T) {
+	for _, seed := range []uint64{4, 5} {
+		r := scenario{season: func(s *simulate.Season) { s.StreamMS = 0.2 }}.try(t, seed)
+		assert.Empty(t, r.Alarms, "seed %d", seed)
+		assert.Empty(t, named(r.Report), "seed %d", seed)
+	}
+}
+
 // always has a change in all dives.
 func always(param int, x float64) func(*simulate.Season) {
 	return func(s *simulate.Season) {

@@ -113,12 +113,9 @@ func (r *Result) withoutDives() error {
 	return nil
 }
 
-// invert keeps the inverses of the calibration's covariances; ok is false where
-// there is none.
+// invert keeps the inverse of the calibration's covariance; ok is false where there is none.
 func (r *Result) invert() (ok bool) {
-	if r.Precision, ok = normal.Invert(r.Cov); ok {
-		r.usualPrecision, ok = normal.Invert(r.UsualCov)
-	}
+	r.Precision, ok = normal.Invert(r.Cov)
 	return ok
 }
 

@@ -40,8 +40,8 @@ func (f *fitting) spend() {
 	}
 }
 
-// VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive what the
-// calibration took it for. A battery's rest voltage
+// VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive with what the
+// calibration widened it by. A battery's rest voltage
 // that lies far out counts for less, as one of Student's t (its scale mixture of normals, at the mean
 // of the scale; Lange, Little and Taylor, Robust statistical modeling using the t
 // distribution, J. Am. Stat. Assoc. 84, 1989).
@@ -49,7 +49,11 @@ func (r *Result) VarianceIn(d int, all []float64) []float64 {
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	switch {
 	case d < r.Baseline:
-		return r.Dives[d].scatter
+		out := slices.Clone(all)
+		for j, was := range r.expectedScatter() {
+			out[j] += r.Dives[d].scatter[j] - was
+		}
+		return out
 	case i < 0:
 		return all
 	}

@@ -124,7 +124,7 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 func (f *fitting) fitOnce(i int, w worker, scatter []float64) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
 	model := w.models[d.Era]
-	fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc}
+	fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc, scatter: scatter}
 	sum, err := fit.fit(m)
 	if err != nil {
 		return orAbsurd(err, f.log, m)

@@ -22,6 +22,8 @@ type diver struct {
 	noise *instrument.Noise
 	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
+
+	scatter []float64 // variance from dive to dive of each scattering parameter, as far as dives before tell
 }
 
 // mostOfADive bounds the steps of all fits of one dive together. Of 6,100 dives of simulated seasons 95 in 100 take 122
@@ -115,6 +117,16 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 	return nil
 }
 
+// apart is by how much a parameter may differ from the calibrated vehicle's in one dive, one standard deviation: scatter and what
+// a cause may change.
+func (f *diver) apart(place int) float64 {
+	p := f.sp.Known(place)
+	if i := slices.Index(f.sp.Scatter, place); i >= 0 && len(f.scatter) > 0 {
+		return math.Sqrt(f.scatter[i] + sq(p.Fault))
+	}
+	return math.Hypot(p.Scatter, p.Fault)
+}
+
 // resting is the calibrated vehicle on the battery that a dive shows at rest.
 func (f *diver) resting(d *dive) predict.Params {
 	p := append(predict.Params(nil), f.base...)
@@ -189,7 +201,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 			if p := f.sp.Known(at); f.sp.All[at] == predict.OpenCircuitV {
 				s.Known(extra+i, rest, p.Prior)
 			} else {
-				s.Known(extra+i, 0, math.Hypot(p.Scatter, p.Fault))
+				s.Known(extra+i, 0, f.apart(at))
 			}
 		}
 		s.Known(dim-1, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior)

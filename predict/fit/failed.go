@@ -257,8 +257,8 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 		known{predict.OpenCircuitV, d.rest, f.sp.Of[predict.OpenCircuitV].Prior},
 		known{predict.SagVPerMinute, priors.SagMean, f.sp.Of[predict.SagVPerMinute].Prior})
 	for _, place := range f.free {
-		if p := f.sp.Known(place); leaves(f.sp.All[place]) && f.sp.All[place] != predict.OpenCircuitV {
-			free = append(free, known{f.sp.All[place], f.base[f.sp.All[place]], math.Hypot(p.Scatter, p.Fault)})
+		if leaves(f.sp.All[place]) && f.sp.All[place] != predict.OpenCircuitV {
+			free = append(free, known{f.sp.All[place], f.base[f.sp.All[place]], f.apart(place)})
 		}
 	}
 	set := func(x []float64) predict.Params {

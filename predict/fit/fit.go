@@ -33,17 +33,16 @@ type Result struct {
 
 	FromStart []FromStart // the likeliest first; none where the vehicle is likelier as its file says
 
-	Noise          *instrument.Noise // as the dives show it
-	noises         []knownNoise      // as they were learnt, in the dives' order
-	Circumstances  circumstances.Usual
-	OneWay         bool          // runs are timed one way
-	Charge         float64       // share left at rest where the battery's resistance is known
-	usualPrecision *mat.SymDense // inverse of UsualCov
-	learnt         []float64     // Scatter of the first learntFrom dives
-	learntFrom     int
-	Eras           []vehicle.Era
-	Later          []string         // in words: what is rebuilt after the next dive, which no era has
-	Models         []*predict.Model // of eras
+	Noise         *instrument.Noise // as the dives show it
+	noises        []knownNoise      // as they were learnt, in the dives' order
+	Circumstances circumstances.Usual
+	OneWay        bool      // runs are timed one way
+	Charge        float64   // share left at rest where the battery's resistance is known
+	learnt        []float64 // Scatter of the first learntFrom dives
+	learntFrom    int
+	Eras          []vehicle.Era
+	Later         []string         // in words: what is rebuilt after the next dive, which no era has
+	Models        []*predict.Model // of eras
 }
 
 // Upto is the result of the first n dives, of the same calibration.
@@ -210,16 +209,17 @@ func (r *Result) asBuilt() predict.Params {
 func (f *fitting) dives(progress func(done, all int)) error {
 	r := f.r
 	done := parallel.Counter(progress, len(r.Dives))
-	expected := r.expectedScatter()
+	scatter := r.expectedScatter()
 	for first, end := 0, r.Baseline; first < len(r.Dives); first, end = end, stage(end) {
 		if err := parallel.Each(f.workers, min(end, len(r.Dives))-first, func(i int, w worker) error {
 			defer done()
-			return f.dive(first+i, w, expected)
+			return f.dive(first+i, w, scatter)
 		}); err != nil {
 			return err
 		}
 		if end <= len(r.Dives) {
 			f.learnNoise(first, end)
+			scatter = r.Scatter(end)
 		}
 	}
 	learnt := r.Scatter(len(r.Dives))

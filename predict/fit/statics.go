@@ -69,9 +69,6 @@ func (r *Result) Unsettled() string {
 // Unsettled says whether the dive's own fit ended before it had converged.
 func (d *DiveFit) Unsettled() bool { return d.d.unsettled }
 
-// UsualPrecision is the inverse of UsualCov.
-func (r *Result) UsualPrecision() *mat.SymDense { return r.usualPrecision }
-
 // SoundOf is what the vehicle has, when sound, of a parameter that is shown
 // absolute: the battery's resistance in Ω, the insulation's logarithm.
 func (r *Result) SoundOf(param int) float64 {
