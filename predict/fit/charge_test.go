@@ -40,7 +40,7 @@ var ofExample = sync.OnceValue(func() *Result {
 })
 
 // A rest voltage z standard deviations out scatters as one of Student's t of four degrees of freedom, (4 + z²)/5 times
-// as much, never less; what else scatters stays, and so do the baseline's dives.
+// as much, never less; what else scatters stays, and a dive of the baseline has what it was widened by besides.
 func TestVarianceIn(t *testing.T) {
 	r := *ofExample()
 	r.Dives = slices.Clone(r.Dives)
@@ -58,7 +58,12 @@ func TestVarianceIn(t *testing.T) {
 			}
 		}
 	}
-	assert.Equal(t, r.Dives[2].scatter, r.VarianceIn(2, all))
+	wide := slices.Clone(all)
+	wide[3] += 7
+	r.Dives[2].scatter = slices.Clone(wide)
+	assert.InDeltaSlice(t, wide, r.VarianceIn(2, all), 1e-9)
+	wide[0] *= 4
+	assert.InDeltaSlice(t, wide, r.VarianceIn(2, append([]float64{4 * all[0]}, all[1:]...)), 1e-9)
 }
 
 // Batteries of one vehicle differ in resistance and in rest voltage: a dive on another says nothing of either.
