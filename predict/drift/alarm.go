@@ -142,6 +142,16 @@ func (b *alarmBook) service(n int, services []string) {
 	}
 }
 
+// otherBattery closes the alarms of the battery before, where dive n, on another, is explained without them.
+func (b *alarmBook) otherBattery(n int) {
+	for quantity, i := range b.open {
+		if c := b.rep.Alarms[i].Cause; b.missing[quantity] > 0 && c.ClearedBy([]string{"battery"}) {
+			b.close(quantity, i, n, false)
+			b.rep.Alarms[i].OtherBattery = true
+		}
+	}
+}
+
 func (b *alarmBook) close(quantity string, i, n int, withdrawn bool) {
 	label := b.a.r.Dives[n].Log.Label
 	b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].Withdrawn = &label, withdrawn

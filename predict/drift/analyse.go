@@ -28,9 +28,7 @@ func Analyse(r *fit.Result) *findings.Report {
 			continue
 		}
 		ending := a.ending(n, &now, services)
-		if a.begin(n, &now) {
-			alarms.service(n, []string{"battery"})
-		}
+		another := a.begin(n, &now)
 		if len(services) > 0 {
 			a.service(n, services, &now)
 			alarms.service(n, services)
@@ -41,6 +39,9 @@ func Analyse(r *fit.Result) *findings.Report {
 		if e, ok := a.explain(&now); ok {
 			now = e
 			alarms.judge(n, &now)
+			if another {
+				alarms.otherBattery(n)
+			}
 		}
 		a.settle(&now)
 		a.dropWhatEnded(&now)

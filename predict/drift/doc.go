@@ -67,6 +67,9 @@
 //
 // # Services
 //
+// A dive on another battery says nothing of the levels of the one in use, which is held to the baseline's dives that had it, or where none
+// had to its own first dives; an alarm of the battery before is closed unless the new one has the same.
+//
 // A service sets the levels that it touches anew: from its dive on each differs from the
 // baseline's by one more amplitude (analysis.columns). What it mends is held to have acted
 // until then (analysis.endOf), or to go on as it was (analysis.persists). Dives before it keep the baseline's levels, so that what the

@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"math"
 	"slices"
 
 	"sagline/predict/causes"
@@ -62,16 +63,16 @@ func (a *analysis) begin(n int, now *explanation) (another bool) {
 		return false
 	}
 	a.battery = d.Battery
-	first, other := a.r.Baseline, a.battery != a.r.Dives[0].Battery
+	first, other := a.r.Baseline, !a.r.InBaseline(a.battery)
 	if other {
 		for a.r.Dives[first].Battery != a.battery { // n has it
 			first++
 		}
 	}
 	for _, f := range a.r.OtherBattery() {
-		l := level{since: first}
+		l := level{since: first, linked: math.MaxInt}
 		if other {
-			l.sd = f.SD
+			l = level{since: first, sd: f.SD}
 		}
 		a.levels[f.Place] = l
 		a.restartCauses(f.Place, first, other)

@@ -1,6 +1,7 @@
 package drift_test
 
 import (
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -117,4 +118,41 @@ func TestAFaultOutlastsARebuild(t *testing.T) {
 	for _, n := range []int{changed, changed + 1, changed + 3} {
 		loopOpen(t, r.until(t, n))
 	}
+}
+
+// Of two batteries that are used by turns, the first dives' among them, each is held to its own first dives: what both have worse
+// is said of either, and of one alone while that is used.
+func TestBatteriesByTurns(t *testing.T) {
+	worn := func(which ...string) *findings.Report {
+		r := scenario{season: func(s *simulate.Season) {
+			s.Battery = map[int]string{}
+			label := func(d int) string { return []string{"A", "B"}[d%2] }
+			for d := range s.Dives + 1 {
+				s.Battery[d] = label(d)
+			}
+			s.Drift = func(d int, p predict.Params) {
+				if label(d) == "B" { // another of the same make
+					p[predict.BatteryOhm] += 0.01
+					p[predict.OpenCircuitV] -= 0.1
+				}
+				if d >= 14 && slices.Contains(which, label(d)) {
+					p[predict.BatteryOhm] += 0.08
+				}
+			}
+		}}.try(t, 3)
+		return r.Report
+	}
+	assert.Empty(t, worn().Alarms)
+	both := worn("A", "B")
+	require.Len(t, both.Alarms, 1)
+	assert.Equal(t, "battery_resistance_ohm", both.Alarms[0].Quantity)
+	assert.Nil(t, both.Alarms[0].ClearedDive)
+	one := worn("A")
+	require.NotEmpty(t, one.Alarms)
+	for i, a := range one.Alarms {
+		assert.Equal(t, "battery_resistance_ohm", a.Quantity)
+		assert.Equal(t, i < len(one.Alarms)-1, a.OtherBattery, "until it is used again")
+		assert.False(t, a.Withdrawn)
+	}
+	assert.Nil(t, one.Alarms[len(one.Alarms)-1].ClearedDive)
 }

@@ -112,7 +112,7 @@ func (a *analysis) read(d int, to block) block {
 		return a.readUnder(d, h.cause, true, to)
 	}
 	q := &a.r.Dives[d].Summary.Firm
-	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance, a.battery), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
 		for _, t := range a.causes[h.cause].Reach() {
 			b.free(a.r.Space.Place[t.Param], t.Per)

@@ -119,6 +119,8 @@ type Alarm struct {
 	Withdrawn   bool    `json:"withdrawn,omitempty"` // cleared by later readings, not by a service
 	Gone        bool    `json:"gone,omitempty"`      // withdrawn since its cause is gone, with no service to say why
 
+	OtherBattery bool `json:"other_battery,omitempty"` // cleared by a dive on another battery, which has not what it was raised for
+
 	Cause *causes.Cause `json:"-"` // that raised it
 }
 

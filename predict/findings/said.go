@@ -99,6 +99,8 @@ func (a *Alarm) Ended(label string) string {
 		return fmt.Sprintf("over since dive %s, and no line of the log says why", label)
 	case a.Withdrawn:
 		return fmt.Sprintf("taken back at dive %s: since then another explanation fits the readings better", label)
+	case a.OtherBattery:
+		return fmt.Sprintf("closed at dive %s, which was made on another battery", label)
 	}
 	return fmt.Sprintf("cleared by the service at dive %s", label)
 }

@@ -35,7 +35,9 @@ func TestAlarmSaid(t *testing.T) {
 	assert.Equal(t, said, a.String())
 	a.ClearedDive = &cleared
 	assert.Equal(t, said+" (cleared by the service at dive 21)", a.String())
-	a.Withdrawn = true
+	a.OtherBattery = true
+	assert.Equal(t, said+" (closed at dive 21, which was made on another battery)", a.String())
+	a.OtherBattery, a.Withdrawn = false, true
 	assert.Equal(t, said+" (taken back at dive 21: since then another explanation fits the readings better)", a.String())
 	a.Gone = true
 	assert.Equal(t, said+" (over since dive 21, and no line of the log says why)", a.String())

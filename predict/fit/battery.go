@@ -40,20 +40,16 @@ func (f *fitting) spend() {
 	}
 }
 
-// VarianceIn is the variance of dive d's scatter, from that of all dives; of a baseline dive with what the
+// VarianceIn is the variance of dive d's scatter about the vehicle on a battery, from that of all dives; of a baseline dive with what the
 // calibration widened it by. A battery's rest voltage
 // that lies far out counts for less, as one of Student's t (its scale mixture of normals, at the mean
 // of the scale; Lange, Little and Taylor, Robust statistical modeling using the t
 // distribution, J. Am. Stat. Assoc. 84, 1989).
-func (r *Result) VarianceIn(d int, all []float64) []float64 {
+func (r *Result) VarianceIn(d int, all []float64, battery string) []float64 {
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	switch {
 	case d < r.Baseline:
-		out := slices.Clone(all)
-		for j, was := range r.expectedScatter() {
-			out[j] += r.Dives[d].scatter[j] - was
-		}
-		return out
+		return r.ofBaselineOn(battery, d, all)
 	case i < 0:
 		return all
 	}
@@ -61,6 +57,34 @@ func (r *Result) VarianceIn(d int, all []float64) []float64 {
 	out := slices.Clone(all)
 	out[i] *= max(1, (charging+sq(rest.Mean)/(all[i]+rest.Variance))/(charging+1))
 	return out
+}
+
+// ofBaselineOn is VarianceIn of a dive of the baseline. The calibration is about its first dive's battery, and so is what is of one
+// that no dive of the baseline had.
+func (r *Result) ofBaselineOn(battery string, d int, all []float64) []float64 {
+	out := slices.Clone(all)
+	for j, was := range r.expectedScatter() {
+		out[j] += r.Dives[d].scatter[j] - was
+	}
+	first := r.Dives[0].Battery
+	if !r.InBaseline(battery) {
+		battery = first
+	}
+	for _, f := range r.OtherBattery() {
+		j := r.ScatterAt(f.Place)
+		if r.Dives[d].Battery != first {
+			out[j] -= sq(f.SD)
+		}
+		if r.Dives[d].Battery != battery {
+			out[j] += sq(f.SD)
+		}
+	}
+	return out
+}
+
+// InBaseline says whether a dive of the baseline had a battery.
+func (r *Result) InBaseline(battery string) bool {
+	return slices.ContainsFunc(r.Dives[:r.Baseline], func(d DiveFit) bool { return d.Battery == battery })
 }
 
 // limitBattery sets the limit of a battery of which the file says neither a limit nor a
