@@ -81,7 +81,7 @@ func OfLog(dives []session.Dive) Steps {
 // coarserThan are steps in which some of the numbers were written, each of what is no multiple of a coarser one: more
 // are its multiples than lie one step beside them on either side, as many as would by chance.
 func coarserThan(step float64, numbers []float64) (out []coarser) {
-	for _, times := range []float64{100, 50, 10, 5} {
+	for _, times := range []float64{100, 50, 25, 20, 10, 5} {
 		coarse := times * step
 		on := multiplesOf(numbers, coarse)
 		beside := 0
@@ -105,9 +105,7 @@ func coarserThan(step float64, numbers []float64) (out []coarser) {
 func (s Steps) OfDive(d *session.Dive) Steps {
 	out := stepsOf([]session.Dive{*d})
 	for column, numbers := range written([]session.Dive{*d}) {
-		if _, ok := out.of[column]; !ok {
-			out.of[column] = s.of[column]
-		}
+		out.of[column] = max(out.of[column], s.of[column])
 		for _, c := range s.coarse[column] {
 			byChance, n := max(c.byChance, out.of[column]/c.step), 1.0
 			if multiplesOf(numbers, c.step) == len(numbers) {
@@ -131,13 +129,14 @@ func (s Steps) at(column string, x float64) float64 {
 	return s.of[column]
 }
 
-// stepOf is the largest of … 0.1, 0.5, 1, 5 … that all numbers are multiples of.
+// stepOf is the largest of … 0.1, 0.2, 0.25, 0.5, 1 … that all numbers are multiples of: those of a dial's divisions only where
+// numbers of the next finer one would hardly all be so by chance.
 func stepOf(numbers []float64) float64 {
 	const finest, coarsest = -3, 4 // powers of ten
 	for power := coarsest; power > finest; power-- {
-		for _, by := range []float64{0.5, 0.1} {
-			step := by * math.Pow10(power)
-			if multiplesOf(numbers, step) == len(numbers) {
+		for _, s := range []struct{ by, byChance float64 }{{0.5, 0}, {0.25, 1.0 / 5}, {0.2, 1.0 / 2}, {0.1, 0}} {
+			step := s.by * math.Pow10(power)
+			if multiplesOf(numbers, step) == len(numbers) && math.Pow(s.byChance, float64(len(numbers))) < chance {
 				return step
 			}
 		}
