@@ -23,7 +23,7 @@ type diver struct {
 	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
 
-	scatter []float64 // variance from dive to dive of each scattering parameter, as far as dives before tell
+	scatter []float64 // variance from dive to dive of each scattering parameter, of circumstances as dives before show it
 }
 
 // mostOfADive bounds the steps of all fits of one dive together. Of 6,100 dives of simulated seasons 95 in 100 take 122

@@ -219,7 +219,7 @@ func (f *fitting) dives(progress func(done, all int)) error {
 		}
 		if end <= len(r.Dives) {
 			f.learnNoise(first, end)
-			scatter = r.Scatter(end)
+			scatter = r.circumstancesShown(end)
 		}
 	}
 	learnt := r.Scatter(len(r.Dives))

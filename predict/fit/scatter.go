@@ -153,5 +153,17 @@ func (r *Result) Scatter(n int) []float64 {
 	return r.LearnScatter().Upto(n)
 }
 
+// circumstancesShown is what the first n dives show of what no cause changes, a stream, and of all else what is expected: a fault is
+// no scatter.
+func (r *Result) circumstancesShown(n int) []float64 {
+	out := r.Scatter(n)
+	for i, expected := range r.expectedScatter() {
+		if r.Space.Known(r.Space.Scatter[i]).Fault > 0 {
+			out[i] = expected
+		}
+	}
+	return out
+}
+
 // ScatterAt is the index of a place among what scatters, −1 where it does not.
 func (r *Result) ScatterAt(place int) int { return slices.Index(r.Space.Scatter, place) }
