@@ -81,7 +81,7 @@ func OfLog(dives []session.Dive) Steps {
 // coarserThan are steps in which some of the numbers were written, each of what is no multiple of a coarser one: more
 // are its multiples than lie one step beside them on either side, as many as would by chance.
 func coarserThan(step float64, numbers []float64) (out []coarser) {
-	for _, times := range []float64{100, 50, 25, 20, 10, 5} {
+	for _, times := range []float64{100, 50, 10, 5} {
 		coarse := times * step
 		on := multiplesOf(numbers, coarse)
 		beside := 0
