@@ -85,6 +85,10 @@ func TestLikeliestFailure(t *testing.T) {
 	_, failed, err = r.likeliest(s)
 	require.NoError(t, err)
 	assert.Equal(t, []causes.Failure{jam, open, lost}, failed, "one in twelve")
+	s.Failed = map[causes.Failure]Failed{open: of(-0.5), lost: of(-0.5)}
+	_, failed, err = r.likeliest(s)
+	require.NoError(t, err)
+	assert.Equal(t, []causes.Failure{open, lost}, failed, "together likelier than all else, neither by itself")
 	assert.Equal(t, -7.0, (&Summary{turning: -7, Failed: map[causes.Failure]Failed{jam: of(math.Inf(-1))}}).likeliest())
 }
 
