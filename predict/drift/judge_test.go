@@ -197,3 +197,59 @@ func TestAFailureIsNotForgotten(t *testing.T) {
 	a.causes = []causes.Cause{{Within: true}}
 	assert.True(t, a.forgotten(hypothesis{}))
 }
+
+// A thruster that does nothing has one alarm, which stays while the readings have it either way: its circuit open or its propeller
+// lost.
+func TestOneAlarmOfAThrusterThatDoesNothing(t *testing.T) {
+	const branch, open, thrust, lost = 0, 1, 2, 3
+	rows := []causes.Cause{{Name: "branch:port", Quantity: "ohm"}, {Name: "open:port", Of: "branch:port", Quantity: "ohm", Fails: causes.Failure{Thruster: 1, How: causes.Open}},
+		{Name: "thrust:port", Quantity: "factor"}, {Name: "lost:port", Of: "thrust:port", Quantity: "factor", Fails: causes.Failure{Thruster: 1, How: causes.Lost}}}
+	rep := &findings.Report{}
+	b := &alarmBook{a: &analysis{causes: rows, r: labelled(9)}, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	part := func(cause int, ofBranch, ofThrust float64) *explanation {
+		e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: 1}, stays: []float64{branch: ofBranch, thrust: ofThrust, lost: 0}, best: make([]hypothesis, len(rows)), none: 1 - ofBranch - ofThrust}
+		e.best[branch].cause, e.best[thrust].cause = open, lost
+		return &explanation{parts: []explained{e}}
+	}
+	for n, now := range []*explanation{part(open, 0.55, 0.43), part(lost, 0.02, 0.97), part(lost, 0.1, 0.89), part(lost, 0.3, 0.69), part(open, 0.8, 0.19)} {
+		b.a.n = n + 1
+		b.judge(b.a.n, now)
+		require.Len(t, rep.Alarms, 1, "dive %d", n+2)
+		assert.Nil(t, rep.Alarms[0].ClearedDive, "dive %d", n+2)
+	}
+	assert.Equal(t, "ohm", rep.Alarms[0].Quantity)
+}
+
+// It is said that it may be either where the other one is likely too, and no other that is hardly likely is named.
+func TestEitherIsNamedWhereLikely(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1)
+	for name, c := range map[string]struct {
+		stays map[string]float64
+		words string
+		alike int
+	}{
+		"a jam of either":          {map[string]float64{"stall:port": 0.5, "stall:starboard": 0.4, "stall:vertical": 0.05}, "jam of port or starboard", 2},
+		"a jam, hardly of another": {map[string]float64{"stall:port": 0.6, "stall:starboard": 0.1, "stall:vertical": 0.1}, "jam of port", 0},
+		"open or lost":             {map[string]float64{"branch:port": 0.9, "thrust:port": 0.06}, "open circuit of port or lost propeller of port", 2},
+		"open, hardly lost":        {map[string]float64{"branch:port": 0.9, "thrust:port": 0.04}, "open circuit of port", 0},
+	} {
+		e := explained{stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+		for of, p := range c.stays {
+			e.stays[a.index(of)] = p
+		}
+		for i := range e.best {
+			e.best[i].cause = i
+		}
+		first := a.index("stall:port")
+		if c.stays["branch:port"] > 0 {
+			first = a.index("branch:port")
+			e.cause = a.index("open:port")
+			e.best[first].cause, e.best[a.index("thrust:port")].cause = e.cause, a.index("lost:port")
+		} else {
+			e.cause = first
+		}
+		row, alike := a.either(&e, first)
+		assert.Equal(t, c.words, row.Words, name)
+		assert.Len(t, alike, c.alike, name)
+	}
+}
