@@ -221,3 +221,40 @@ func TestAServiceBeforeTheFirstDive(t *testing.T) {
 	assert.Equal(t, want.Trends, got.Trends)
 	assert.Equal(t, want.Findings, got.Findings)
 }
+
+// What is folded says nothing of the level of what acted in it and is gone, or comes and goes; of what stays it does.
+func TestFoldedDivesOfAChange(t *testing.T) {
+	for name, c := range map[string]struct {
+		pattern string
+		until   int // dives after the baseline
+		tells   []bool
+	}{
+		"gone":     {findings.Step, 2, []bool{false, false, true}},
+		"stays":    {findings.Step, 0, []bool{true, true, true}},
+		"by turns": {findings.Turns, 0, []bool{false, false, false}},
+	} {
+		a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
+		at := a.r.Space.Place[predict.LoopOhm]
+		h := hypothesis{cause: a.index("power_loop"), pattern: c.pattern, onset: a.r.Baseline}
+		if c.until > 0 {
+			h.until = a.r.Baseline + c.until
+		}
+		for d, want := range c.tells {
+			a.fold(&explanation{parts: []explained{{hypothesis: h}}})
+			assert.Equal(t, want, a.folded[d].info[0][at*len(a.r.Space.All)+at] > 1, "%s, dive %d after the baseline", name, d+1)
+		}
+	}
+}
+
+// What was in one dive alone is taken for that for good once it is no longer weighed, and not before: the next dives may show that
+// it stayed.
+func TestSettledForGood(t *testing.T) {
+	for _, since := range []int{lately, exact - 2, exact - 1} {
+		a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+		h := hypothesis{cause: a.index("power_loop"), pattern: findings.Once, onset: a.r.Baseline + 1}
+		a.n = h.onset + since
+		a.settle(&explanation{parts: []explained{{hypothesis: h}}})
+		_, settled := a.settled[h.onset]
+		assert.Equal(t, since == exact-1, settled, "%d dives later", since)
+	}
+}

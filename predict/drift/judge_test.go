@@ -253,3 +253,24 @@ func TestEitherIsNamedWhereLikely(t *testing.T) {
 		assert.Len(t, alike, c.alike, name)
 	}
 }
+
+// A service clears the alarms of what it ends, as cleared and not withdrawn, and no others.
+func TestAServiceClearsItsAlarms(t *testing.T) {
+	rows := []causes.Cause{{Name: "joint", Quantity: "ohm", Cleared: []string{"tether"}}, {Name: "thrust", Quantity: "factor", Cleared: []string{"propeller"}},
+		{Name: "contact", Quantity: "ohm", Cleared: []string{"joint"}}, {Name: "drag", Quantity: "drag", Cleared: []string{"hull", "propeller"}}}
+	for service, cleared := range map[string][]bool{"tether": {true, false, false}, "joint": {true, false, false}, "propeller": {false, true, true}, "hull": {false, false, true}, "seal": {false, false, false}} {
+		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "ohm"}, {Quantity: "factor"}, {Quantity: "drag"}}}
+		b := &alarmBook{a: &analysis{causes: rows, r: labelled(4)}, rep: rep, open: map[string]int{"ohm": 0, "factor": 1, "drag": 2}, missing: map[string]int{"ohm": 1, "factor": 1, "drag": 1}}
+		b.service(2, []string{service})
+		for i, want := range cleared {
+			alarm := rep.Alarms[i]
+			_, open := b.open[alarm.Quantity]
+			assert.Equal(t, want, !open, "%s, %s", service, alarm.Quantity)
+			if assert.Equal(t, want, alarm.ClearedDive != nil, "%s, %s", service, alarm.Quantity) && want {
+				assert.Equal(t, "3", *alarm.ClearedDive)
+				assert.NotContains(t, b.missing, alarm.Quantity)
+			}
+			assert.False(t, alarm.Withdrawn)
+		}
+	}
+}

@@ -763,3 +763,16 @@ func TestMostMended(t *testing.T) {
 	col = a.ofCause(hypothesis{cause: a.index("not_logged:repair:power_loop"), pattern: findings.Step, onset: r.Baseline})[0]
 	assert.Equal(t, bounds{worse: -1}, a.bounds(&col))
 }
+
+// What comes and goes may have been in the baseline's dives by turns too, which is a level of its own; where it is since the first
+// dive of the log it is not.
+func TestColumnsByTurns(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1)
+	for onset, want := range map[int][]string{a.r.Baseline: {findings.Turns, findings.Step}, 0: {findings.Turns}} {
+		var got []string
+		for _, col := range a.ofCause(hypothesis{cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: onset, on: "1010"}) {
+			got = append(got, col.pattern)
+		}
+		assert.Equal(t, want, got, "since %d", onset)
+	}
+}
