@@ -256,5 +256,19 @@ func TestSettledForGood(t *testing.T) {
 		a.settle(&explanation{parts: []explained{{hypothesis: h}}})
 		_, settled := a.settled[h.onset]
 		assert.Equal(t, since == exact-1, settled, "%d dives later", since)
+		if settled { // what it read is of itself
+			at := a.r.Space.Place[predict.LoopOhm]
+			assert.Less(t, a.held[1].info[0][at*len(a.r.Space.All)+at], 1/sq(a.causes[h.cause].Amplitudes[0].Step))
+		}
 	}
+}
+
+// The eras before a trend are those that ended by its first dive, not those of another battery than the one that came back.
+func TestErasBefore(t *testing.T) {
+	first, second := findings.Era{From: 0, To: 7}, findings.Era{From: 7, To: 12}
+	a := &analysis{eras: map[int][]findings.Era{3: {first, second}}}
+	for from, want := range map[int][]findings.Era{0: nil, 6: nil, 7: {first}, 11: {first}, 12: {first, second}} {
+		assert.Equal(t, want, a.ended(3, from), "from dive %d", from+1)
+	}
+	assert.Empty(t, a.ended(2, 12), "of another cause")
 }

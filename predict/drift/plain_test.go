@@ -322,6 +322,18 @@ func TestEnds(t *testing.T) {
 	}
 }
 
+// A contact that comes and goes has not ended for being quiet, however long, nor what is so by turns for resting.
+func TestWhatComesAndGoesDoesNotEnd(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, slices.Repeat([]float64{0}, 12)...)
+	from := a.r.Baseline
+	for name, h := range map[string]hypothesis{"contact": {cause: a.index("intermittent_contact"), pattern: findings.Intermittent, onset: from},
+		"lights": {cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: from, on: "101010000000"}} {
+		assert.Empty(t, a.ends(&explanation{parts: []explained{{hypothesis: h}}}), name)
+	}
+	jam := hypothesis{cause: a.index("stall:port"), pattern: findings.Step, onset: from}
+	assert.Len(t, a.ends(&explanation{parts: []explained{{hypothesis: jam}}}), 1, "a jam that is not seen any more has")
+}
+
 // A cause by turns is one that comes back, in two dives and more of six and more, and rests in some between.
 func TestByTurns(t *testing.T) {
 	const on = 0.8
