@@ -1,10 +1,12 @@
 package drift
 
 import (
+	"math"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -271,4 +273,89 @@ func TestErasBefore(t *testing.T) {
 		assert.Equal(t, want, a.ended(3, from), "from dive %d", from+1)
 	}
 	assert.Empty(t, a.ended(2, 12), "of another cause")
+}
+
+// learnt are dives after the baseline of the example, some of which look as if a thruster were jammed or have it off, by how many
+// dives after the baseline they are.
+func learnt(dives, thruster int, jammed, off []int) *analysis {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	for d := range dives {
+		summary := *r.Dives[r.Baseline+d].Summary
+		if slices.Contains(jammed, d) {
+			summary.Failed = map[causes.Failure]fit.Failed{{Thruster: thruster + 1}: {Quadratic: &exampleFit().Dives[r.Baseline+d].Summary.Firm}}
+		}
+		summary.Idle = make([]bool, len(r.Model.Vehicle.Thrusters))
+		summary.Idle[thruster] = slices.Contains(off, d)
+		r.Dives[r.Baseline+d].Summary = &summary
+	}
+	a := newAnalysis(&r)
+	for d := range dives {
+		a.learn(r.Baseline + d)
+	}
+	return a
+}
+
+// A jam that stays acts in each dive, one by turns in seven of ten; a dive that does not look jammed speaks against it unless the
+// thruster was off. What each dive reads under it leaves the standing motor's resistance to all of them.
+func TestWhatDivesSayOfAJam(t *testing.T) {
+	const i = 1
+	a := learnt(3, i, []int{0}, []int{1})
+	r, from := a.r, a.r.Baseline
+	k := a.index("stall:" + r.Model.Vehicle.Thrusters[i].Name)
+	reads := a.otherwise(from, k).log - a.seen(from).log
+	of := func(pattern string, onset, until int) float64 {
+		return a.constants(hypothesis{cause: k, pattern: pattern, onset: onset, until: until})
+	}
+	assert.InDelta(t, reads, of(findings.Step, from, from+1), 1e-9)
+	assert.InDelta(t, reads, of(findings.Once, from, 0), 1e-9)
+	assert.InDelta(t, reads+math.Log(0.7), of(findings.Turns, from, from+1), 1e-9)
+	assert.InDelta(t, reads, of(findings.Step, from, from+2), 1e-9, "it was off")
+	assert.InDelta(t, math.Log(0.3), of(findings.Step, from+1, 0), 1e-9, "it was on in the last")
+
+	at := r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]
+	tells := func(b block) float64 { return b.info[0][at*len(r.Space.All)+at] }
+	most := 1 / sq(r.StallOhm(i))
+	assert.Greater(t, tells(*a.otherwise(from, k)), most)
+	assert.Less(t, tells(a.readUnder(from, k, true, block{})), most, "for good it is the dive's own")
+}
+
+// A jam that a dive does not show comes and goes, unless the thruster was off in it; one settled for good is weighed no more.
+func TestRegimesOfAJam(t *testing.T) {
+	for name, c := range map[string]struct {
+		jammed, off []int
+		want        []string // by onset, the newest first
+	}{
+		"in all":    {[]int{0, 1, 2}, nil, []string{findings.Step, findings.Step, findings.Step}},
+		"rests":     {[]int{0, 2}, []int{1}, []string{findings.Step, findings.Step}},
+		"not in it": {[]int{0, 2}, nil, []string{findings.Step, findings.Turns}},
+	} {
+		a := learnt(3, 1, c.jammed, c.off)
+		k := a.index("stall:" + a.r.Model.Vehicle.Thrusters[1].Name)
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		var out evidenceOf
+		s.regimes(&out, k)
+		var got []string
+		for _, o := range out.onsets {
+			got = append(got, o.h.pattern)
+		}
+		assert.Equal(t, c.want, got, name)
+		a.settled[a.n] = hypothesis{}
+		assert.Nil(t, a.otherwise(a.n, k), "%s, settled", name)
+	}
+}
+
+// A contact that is worse for a whole dive may be so by what any joint has, and is none of one dive alone: the loop itself may be.
+func TestAContactForOneWholeDive(t *testing.T) {
+	a := learnt(3, 0, nil, nil)
+	k, at := a.index("intermittent_contact"), a.r.Space.Place[predict.LoopOhm]
+	a.worse[a.n] = true
+	assert.Less(t, a.readUnder(a.n, k, false, block{}).info[0][at*len(a.r.Space.All)+at], 1/sq(anyOhm))
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	var out evidenceOf
+	s.regimes(&out, k)
+	assert.Len(t, out.onsets, 1)
+	assert.Empty(t, out.once)
 }

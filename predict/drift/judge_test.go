@@ -13,6 +13,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -153,6 +154,25 @@ func TestCannotBe(t *testing.T) {
 		assert.Equal(t, findings.CannotBe, state(least-0.01, 0.001), name)
 		assert.Equal(t, better, state(least-0.01, 0.02), "%s: the readings leave open that it can", name)
 	}
+}
+
+// A loop is another than the file's once it has surely lost more than its joints had, by the file and by the first dives, and than
+// the file may be off by.
+func TestNotAsBuiltWithinTolerance(t *testing.T) {
+	v := vehicle.Example()
+	v.Tether.Power.JointsOhm = 0.1
+	m := predict.NewModel(v)
+	a := &analysis{r: &fit.Result{Model: m, Base: m.NewParams()}, causes: causes.Table(v)}
+	a.r.Base[predict.LoopOhm] = 0.05
+	limit, least := 1.0, -0.15-z95*priors.Parameters(m)[predict.LoopOhm].Prior
+	c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
+	is := func(c int, level, sd float64) bool {
+		return a.notAsBuilt(c, &findings.Trend{Limit: &limit, Level: findings.Estimate{Value: level, High: level + z95*sd}})
+	}
+	assert.False(t, is(c, least+0.01, 0.001))
+	assert.True(t, is(c, least-0.01, 0.001))
+	assert.False(t, is(c, least-0.01, 0.004), "not surely")
+	assert.False(t, is(c+1, least-0.01, 0.001), "of something else")
 }
 
 // A lost propeller is told as its thruster's thrust, a case of all propellers', in its own words where it is likelier than the
