@@ -676,7 +676,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 	}
 }
 
-// The thrust of all has of what a service left open of one its share, and nothing of what one alone has lost or how that bends;
+// The thrust of all has of what a service left open of one its share, and nothing of what one alone has lost or how that bends, nor of what is beside it;
 // the current meter's gain nothing of its zero.
 func TestWeightsOfOneThruster(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0)
@@ -688,12 +688,13 @@ func TestWeightsOfOneThruster(t *testing.T) {
 		{terms: at(one), pattern: findings.Step, of: 0, cause: a.index("thrust:port")},
 		{terms: at(predict.LogThrust), pattern: findings.Step, of: -1, cause: -1},
 		{terms: at(predict.ClampZeroA), pattern: findings.Step, of: -1, cause: -1},
+		{terms: at(predict.LogThrust), pattern: findings.Turns, on: "1111", of: 0, cause: -1, aside: true},
 	}
 	s := &state{n: len(a.r.Space.Static) + len(cols)}
 	weights := func(cause string) []float64 { return a.weightsAt(s, cols, a.index(cause), 3)[len(a.r.Space.Static):] }
-	assert.Equal(t, []float64{1 / n, 0, 0, 1, 0}, weights("thrust"))
-	assert.Equal(t, []float64{0, 0, 0, 0, 0}, weights("instrument:current_a"))
-	assert.Equal(t, []float64{1, 4, 1, 0, 0}, weights("thrust:"+a.r.Model.Vehicle.Thrusters[1].Name))
+	assert.Equal(t, []float64{1 / n, 0, 0, 1, 0, 0}, weights("thrust"))
+	assert.Equal(t, []float64{0, 0, 0, 0, 0, 0}, weights("instrument:current_a"))
+	assert.Equal(t, []float64{1, 4, 1, 0, 0, 0}, weights("thrust:"+a.r.Model.Vehicle.Thrusters[1].Name))
 }
 
 // A jammed thruster's resistance differs from a running one's in the dives that are read so, by 30 % of its winding's.

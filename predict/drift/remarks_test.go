@@ -29,6 +29,10 @@ func TestRepeats(t *testing.T) {
 	assert.Empty(t, a.repeats(&explanation{parts: []explained{once(0, 0, 0.1), {hypothesis: hypothesis{pattern: findings.Step, onset: 1}}}}), "an older dive, and what stays")
 	const ask = ": take these readings again before anything is believed"
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{parts: []explained{once(0, 1, 0.3)}}))
+	stays := explained{hypothesis: hypothesis{pattern: findings.Step, onset: 1}, none: 0.1, once: 0.04}
+	assert.Empty(t, a.repeats(&explanation{parts: []explained{stays}}), "it surely stays")
+	stays.once = 0.06
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (90 % sure)" + ask}, a.repeats(&explanation{parts: []explained{stays}}), "it may have passed")
 	assert.Equal(t, []string{"dive 7 alone reads as if the propellers push less (80 % sure), or drag" + ask},
 		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure), or jam of port: with the battery unplugged, see that each propeller turns freely before it runs again"},
