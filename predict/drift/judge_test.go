@@ -54,6 +54,17 @@ func TestNamed(t *testing.T) {
 	}
 }
 
+// What was not written down has one name, however plain it is which case it is.
+func TestNamedNotLogged(t *testing.T) {
+	for kind, want := range map[causes.Kind]string{causes.NotLogged: "propeller", causes.Vehicle: "propeller:surge"} {
+		a := &analysis{causes: []causes.Cause{{Name: "propeller", Quantity: "pitch", Kind: kind}, {Name: "propeller:surge", Of: "propeller", Quantity: "pitch", Kind: kind}}}
+		e := explained{hypothesis: hypothesis{cause: 1}, stays: []float64{0.03, 0.95}}
+		cause, p := a.named(&e)
+		assert.Equal(t, want, a.causes[cause].Name)
+		assert.InDelta(t, 0.98, p, 1e-12)
+	}
+}
+
 // judged is what alarms a book raises at the newest of three dives, whose readings all
 // fit, with some open already.
 func judged(open []string, parts ...explained) (raised []string) {
