@@ -146,3 +146,20 @@ func TestLevelsOfAnOpenCircuitByTurns(t *testing.T) {
 		assert.Equal(t, acts, levels[a.r.Baseline+d].Value > 50, "dive %d after the baseline", d+1)
 	}
 }
+
+// What a ramp gains a dive is in its quantity's own direction: magnets that weaken turn a motor into a smaller factor each dive, a
+// loop that corrodes gains ohms.
+func TestSlopesOfQuantities(t *testing.T) {
+	for cause, want := range map[string]float64{"motor:port": -0.03, "power_loop": 0.03} {
+		c := newAnalysis(exampleFit()).index(cause)
+		a := plain(exampleFit().Space.Causes[c].Param(), 0.002, 0.03, 0.06, 0.09, 0.12, 0.15, 0.18)
+		e := part(a, cause)
+		e.pattern, e.onset = findings.Ramp, a.r.Baseline
+		e.onsets = []weighed{{e.hypothesis, 1}}
+		trend := findings.Trend{Level: findings.Estimate{Value: 1}}
+		a.slope(&trend, c, &e, []hypothesis{e.hypothesis}, a.n)
+		require.NotNil(t, trend.PerDive, cause)
+		assert.InDelta(t, want, trend.PerDive.Value, 0.002, cause)
+		assert.Less(t, trend.PerDive.Low, trend.PerDive.High, cause)
+	}
+}
