@@ -191,3 +191,23 @@ func TestWhatAllDivesTellIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// All readings of a column three dives long are no slips; those with some thrusters on, four dives long, where the column's others
+// fit and their first dive fitted too: else the model has that thruster wrong.
+func TestLongStreaks(t *testing.T) {
+	dives := func(n int) []int { return make([]int, n) }
+	for name, c := range map[string]struct {
+		column, port streak
+		want         []string
+	}{
+		"a column":             {streak{dives: dives(3)}, streak{some: true, dives: dives(3)}, []string{"current_a"}},
+		"two dives":            {streak{dives: dives(2)}, streak{some: true, dives: dives(2)}, nil},
+		"one thruster's":       {streak{dives: dives(1)}, streak{some: true, dives: dives(4)}, []string{"current_a with port"}},
+		"hardly":               {streak{dives: dives(1)}, streak{some: true, dives: dives(3)}, nil},
+		"so from the start":    {streak{dives: dives(1)}, streak{some: true, dives: dives(4), always: true}, nil},
+		"the column's already": {streak{dives: dives(5)}, streak{some: true, dives: dives(5)}, []string{"current_a"}},
+	} {
+		a := &analysis{streaks: map[string]*streak{"current_a": &c.column, "current_a with port": &c.port}}
+		assert.Equal(t, c.want, a.longStreaks(), name)
+	}
+}
