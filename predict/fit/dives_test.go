@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -62,6 +63,28 @@ func TestContactsThatComeAndGo(t *testing.T) {
 	}
 	t.Logf("%d of %d", found, all)
 	assert.Greater(t, float64(found), 0.8*float64(all))
+}
+
+// In a loop of 4 Ω what the model has wrong of the currents looks like a contact of as much as 0.06 Ω: none of less is suggested, one
+// of more is.
+func TestAContactWithinTheModelsErrors(t *testing.T) {
+	for _, c := range []struct {
+		seed uint64
+		ohm  float64
+		want bool
+	}{{1, 0.15, false}, {2, 0.25, true}} {
+		v := simulate.Fleet(c.seed)
+		v.Tether.Power.JointsOhm += 4 - v.LoopOhm(15)
+		line := 0
+		log := simulate.Log(v, simulate.Season{Dives: later + 1, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: c.seed * 104729, LineDrift: func(d int, _ *rand.Rand, p predict.Params) {
+			if line++; d > later {
+				p[predict.LoopOhm] += c.ohm * float64(line%2)
+			}
+		}})
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, r.Dives[later].Summary.Loose != nil, "%g Ω", c.ohm)
+	}
 }
 
 // Where a dive alone cannot tell causes apart it fits best far out; what is kept of it lies where they are on average.
