@@ -332,7 +332,7 @@ func TestBallastGoesWithTheVehicle(t *testing.T) {
 }
 
 // Of a propeller that takes more torque the size is bounded, of one that takes less, or of a wire, it is not; nor may
-// another propeller be far from that, or a lamp.
+// another propeller be far from that, a lamp, the water's salt, a reel's warmth, magnets or a repair.
 func TestSizesThatMayBe(t *testing.T) {
 	v := vehicle.Example()
 	table := causes.Table(v)
@@ -347,7 +347,8 @@ func TestSizesThatMayBe(t *testing.T) {
 		size, way int
 		may       bool
 	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false},
-		{"not_logged:lights", 0, 0, true}, {"not_logged:lights", 1, 0, false}} {
+		{"not_logged:lights", 0, 0, true}, {"not_logged:lights", 1, 0, false}, {"not_logged:salinity", 1, 0, false}, {"not_logged:reel", 1, 0, false}, {"motor:" + v.Thrusters[0].Name, 1, 0, false},
+		{"ballast", 1, 0, true}, {"not_logged:battery", 1, 0, true}, {"not_logged:repair:power_loop", 1, 0, false}} {
 		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
 	}
 	terms, _ := of(one).Way(2)

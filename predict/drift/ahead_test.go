@@ -300,6 +300,27 @@ func TestWithdrawn(t *testing.T) {
 	}
 }
 
+// A step's alarm that turns out to have been for one dive alone is withdrawn at the next dive; not for what was before it was raised
+// or is in the newest, nor a ramp's.
+func TestOneDivesAlarmIsWithdrawn(t *testing.T) {
+	for name, c := range map[string]struct {
+		pattern      string
+		cause, onset int
+		want         bool
+	}{
+		"since it was raised": {findings.Step, drag, 3, true}, "before": {findings.Step, drag, 2, false}, "in the newest": {findings.Step, drag, 5, false},
+		"of something else": {findings.Step, ofPort, 3, false}, "of a ramp": {findings.Ramp, drag, 3, false},
+	} {
+		a := &analysis{causes: propellers, r: labelled(9), n: 5, renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
+		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor", Pattern: c.pattern}}}
+		b := &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": 3}, missing: map[string]int{}}
+		once := since(c.onset, c.cause)
+		once.pattern = findings.Once
+		b.judge(5, &explanation{parts: []explained{once}})
+		assert.Equal(t, c.want, rep.Alarms[0].ClearedDive != nil, name)
+	}
+}
+
 // What a quantity does is told by the newest ramp, which goes on, else by the first part that is surely of it.
 func TestActive(t *testing.T) {
 	a := &analysis{causes: propellers}

@@ -1,10 +1,12 @@
 package drift
 
 import (
+	"math"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -220,4 +222,140 @@ func TestAServiceBeforeTheFirstDive(t *testing.T) {
 	assert.Equal(t, []string{"joint"}, got.Dives[0].Serviced)
 	assert.Equal(t, want.Trends, got.Trends)
 	assert.Equal(t, want.Findings, got.Findings)
+}
+
+// What is folded says nothing of the level of what acted in it and is gone, or comes and goes; of what stays it does.
+func TestFoldedDivesOfAChange(t *testing.T) {
+	for name, c := range map[string]struct {
+		pattern string
+		until   int // dives after the baseline
+		tells   []bool
+	}{
+		"gone":     {findings.Step, 2, []bool{false, false, true}},
+		"stays":    {findings.Step, 0, []bool{true, true, true}},
+		"by turns": {findings.Turns, 0, []bool{false, false, false}},
+	} {
+		a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
+		at := a.r.Space.Place[predict.LoopOhm]
+		h := hypothesis{cause: a.index("power_loop"), pattern: c.pattern, onset: a.r.Baseline}
+		if c.until > 0 {
+			h.until = a.r.Baseline + c.until
+		}
+		for d, want := range c.tells {
+			a.fold(&explanation{parts: []explained{{hypothesis: h}}})
+			assert.Equal(t, want, a.folded[d].info[0][at*len(a.r.Space.All)+at] > 1, "%s, dive %d after the baseline", name, d+1)
+		}
+	}
+}
+
+// What was in one dive alone is taken for that for good once it is no longer weighed, and not before: the next dives may show that
+// it stayed.
+func TestSettledForGood(t *testing.T) {
+	for _, since := range []int{lately, exact - 2, exact - 1} {
+		a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
+		h := hypothesis{cause: a.index("power_loop"), pattern: findings.Once, onset: a.r.Baseline + 1}
+		a.n = h.onset + since
+		a.settle(&explanation{parts: []explained{{hypothesis: h}}})
+		_, settled := a.settled[h.onset]
+		assert.Equal(t, since == exact-1, settled, "%d dives later", since)
+		if settled { // what it read is of itself
+			at := a.r.Space.Place[predict.LoopOhm]
+			assert.Less(t, a.held[1].info[0][at*len(a.r.Space.All)+at], 1/sq(a.causes[h.cause].Amplitudes[0].Step))
+		}
+	}
+}
+
+// The eras before a trend are those that ended by its first dive, not those of another battery than the one that came back.
+func TestErasBefore(t *testing.T) {
+	first, second := findings.Era{From: 0, To: 7}, findings.Era{From: 7, To: 12}
+	a := &analysis{eras: map[int][]findings.Era{3: {first, second}}}
+	for from, want := range map[int][]findings.Era{0: nil, 6: nil, 7: {first}, 11: {first}, 12: {first, second}} {
+		assert.Equal(t, want, a.ended(3, from), "from dive %d", from+1)
+	}
+	assert.Empty(t, a.ended(2, 12), "of another cause")
+}
+
+// learnt are dives after the baseline of the example, some of which look as if a thruster were jammed or have it off, by how many
+// dives after the baseline they are.
+func learnt(dives, thruster int, jammed, off []int) *analysis {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	for d := range dives {
+		summary := *r.Dives[r.Baseline+d].Summary
+		if slices.Contains(jammed, d) {
+			summary.Failed = map[causes.Failure]fit.Failed{{Thruster: thruster + 1}: {Quadratic: &exampleFit().Dives[r.Baseline+d].Summary.Firm}}
+		}
+		summary.Idle = make([]bool, len(r.Model.Vehicle.Thrusters))
+		summary.Idle[thruster] = slices.Contains(off, d)
+		r.Dives[r.Baseline+d].Summary = &summary
+	}
+	a := newAnalysis(&r)
+	for d := range dives {
+		a.learn(r.Baseline + d)
+	}
+	return a
+}
+
+// A jam that stays acts in each dive, one by turns in seven of ten; a dive that does not look jammed speaks against it unless the
+// thruster was off. What each dive reads under it leaves the standing motor's resistance to all of them.
+func TestWhatDivesSayOfAJam(t *testing.T) {
+	const i = 1
+	a := learnt(3, i, []int{0}, []int{1})
+	r, from := a.r, a.r.Baseline
+	k := a.index("stall:" + r.Model.Vehicle.Thrusters[i].Name)
+	reads := a.otherwise(from, k).log - a.seen(from).log
+	of := func(pattern string, onset, until int) float64 {
+		return a.constants(hypothesis{cause: k, pattern: pattern, onset: onset, until: until})
+	}
+	assert.InDelta(t, reads, of(findings.Step, from, from+1), 1e-9)
+	assert.InDelta(t, reads, of(findings.Once, from, 0), 1e-9)
+	assert.InDelta(t, reads+math.Log(0.7), of(findings.Turns, from, from+1), 1e-9)
+	assert.InDelta(t, reads, of(findings.Step, from, from+2), 1e-9, "it was off")
+	assert.InDelta(t, math.Log(0.3), of(findings.Step, from+1, 0), 1e-9, "it was on in the last")
+
+	at := r.Space.Place[predict.OfThruster(i, predict.BranchOhm)]
+	tells := func(b block) float64 { return b.info[0][at*len(r.Space.All)+at] }
+	most := 1 / sq(r.StallOhm(i))
+	assert.Greater(t, tells(*a.otherwise(from, k)), most)
+	assert.Less(t, tells(a.readUnder(from, k, true, block{})), most, "for good it is the dive's own")
+}
+
+// A jam that a dive does not show comes and goes, unless the thruster was off in it; one settled for good is weighed no more.
+func TestRegimesOfAJam(t *testing.T) {
+	for name, c := range map[string]struct {
+		jammed, off []int
+		want        []string // by onset, the newest first
+	}{
+		"in all":    {[]int{0, 1, 2}, nil, []string{findings.Step, findings.Step, findings.Step}},
+		"rests":     {[]int{0, 2}, []int{1}, []string{findings.Step, findings.Step}},
+		"not in it": {[]int{0, 2}, nil, []string{findings.Step, findings.Turns}},
+	} {
+		a := learnt(3, 1, c.jammed, c.off)
+		k := a.index("stall:" + a.r.Model.Vehicle.Thrusters[1].Name)
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		var out evidenceOf
+		s.regimes(&out, k)
+		var got []string
+		for _, o := range out.onsets {
+			got = append(got, o.h.pattern)
+		}
+		assert.Equal(t, c.want, got, name)
+		a.settled[a.n] = hypothesis{}
+		assert.Nil(t, a.otherwise(a.n, k), "%s, settled", name)
+	}
+}
+
+// A contact that is worse for a whole dive may be so by what any joint has, and is none of one dive alone: the loop itself may be.
+func TestAContactForOneWholeDive(t *testing.T) {
+	a := learnt(3, 0, nil, nil)
+	k, at := a.index("intermittent_contact"), a.r.Space.Place[predict.LoopOhm]
+	a.worse[a.n] = true
+	assert.Less(t, a.readUnder(a.n, k, false, block{}).info[0][at*len(a.r.Space.All)+at], 1/sq(anyOhm))
+	s, ok := a.scanner(nil)
+	require.True(t, ok)
+	var out evidenceOf
+	s.regimes(&out, k)
+	assert.Len(t, out.onsets, 1)
+	assert.Empty(t, out.once)
 }

@@ -13,6 +13,7 @@ import (
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"sagline/predict/normal"
+	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session"
 )
@@ -50,6 +51,17 @@ func TestNamed(t *testing.T) {
 		got, p := a.named(&c.part)
 		assert.Equal(t, c.want, got, "%v", c.part.stays)
 		assert.InDelta(t, c.p, p, 1e-9)
+	}
+}
+
+// What was not written down has one name, however plain it is which case it is.
+func TestNamedNotLogged(t *testing.T) {
+	for kind, want := range map[causes.Kind]string{causes.NotLogged: "propeller", causes.Vehicle: "propeller:surge"} {
+		a := &analysis{causes: []causes.Cause{{Name: "propeller", Quantity: "pitch", Kind: kind}, {Name: "propeller:surge", Of: "propeller", Quantity: "pitch", Kind: kind}}}
+		e := explained{hypothesis: hypothesis{cause: 1}, stays: []float64{0.03, 0.95}}
+		cause, p := a.named(&e)
+		assert.Equal(t, want, a.causes[cause].Name)
+		assert.InDelta(t, 0.98, p, 1e-12)
 	}
 }
 
@@ -155,6 +167,25 @@ func TestCannotBe(t *testing.T) {
 	}
 }
 
+// A loop is another than the file's once it has surely lost more than its joints had, by the file and by the first dives, and than
+// the file may be off by.
+func TestNotAsBuiltWithinTolerance(t *testing.T) {
+	v := vehicle.Example()
+	v.Tether.Power.JointsOhm = 0.1
+	m := predict.NewModel(v)
+	a := &analysis{r: &fit.Result{Model: m, Base: m.NewParams()}, causes: causes.Table(v)}
+	a.r.Base[predict.LoopOhm] = 0.05
+	limit, least := 1.0, -0.15-z95*priors.Parameters(m)[predict.LoopOhm].Prior
+	c := slices.IndexFunc(a.causes, func(c causes.Cause) bool { return c.Name == "power_loop" })
+	is := func(c int, level, sd float64) bool {
+		return a.notAsBuilt(c, &findings.Trend{Limit: &limit, Level: findings.Estimate{Value: level, High: level + z95*sd}})
+	}
+	assert.False(t, is(c, least+0.01, 0.001))
+	assert.True(t, is(c, least-0.01, 0.001))
+	assert.False(t, is(c, least-0.01, 0.004), "not surely")
+	assert.False(t, is(c+1, least-0.01, 0.001), "of something else")
+}
+
 // A lost propeller is told as its thruster's thrust, a case of all propellers', in its own words where it is likelier than the
 // other ways in which that may fall.
 func TestAsTold(t *testing.T) {
@@ -196,4 +227,81 @@ func TestAFailureIsNotForgotten(t *testing.T) {
 	assert.False(t, a.forgotten(hypothesis{cause: jam}))
 	a.causes = []causes.Cause{{Within: true}}
 	assert.True(t, a.forgotten(hypothesis{}))
+}
+
+// A thruster that does nothing has one alarm, which stays while the readings have it either way: its circuit open or its propeller
+// lost.
+func TestOneAlarmOfAThrusterThatDoesNothing(t *testing.T) {
+	const branch, open, thrust, lost = 0, 1, 2, 3
+	rows := []causes.Cause{{Name: "branch:port", Quantity: "ohm"}, {Name: "open:port", Of: "branch:port", Quantity: "ohm", Fails: causes.Failure{Thruster: 1, How: causes.Open}},
+		{Name: "thrust:port", Quantity: "factor"}, {Name: "lost:port", Of: "thrust:port", Quantity: "factor", Fails: causes.Failure{Thruster: 1, How: causes.Lost}}}
+	rep := &findings.Report{}
+	b := &alarmBook{a: &analysis{causes: rows, r: labelled(9)}, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	part := func(cause int, ofBranch, ofThrust float64) *explanation {
+		e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: 1}, stays: []float64{branch: ofBranch, thrust: ofThrust, lost: 0}, best: make([]hypothesis, len(rows)), none: 1 - ofBranch - ofThrust}
+		e.best[branch].cause, e.best[thrust].cause = open, lost
+		return &explanation{parts: []explained{e}}
+	}
+	for n, now := range []*explanation{part(open, 0.55, 0.43), part(lost, 0.02, 0.97), part(lost, 0.1, 0.89), part(lost, 0.3, 0.69), part(open, 0.8, 0.19)} {
+		b.a.n = n + 1
+		b.judge(b.a.n, now)
+		require.Len(t, rep.Alarms, 1, "dive %d", n+2)
+		assert.Nil(t, rep.Alarms[0].ClearedDive, "dive %d", n+2)
+	}
+	assert.Equal(t, "ohm", rep.Alarms[0].Quantity)
+}
+
+// It is said that it may be either where the other one is likely too, and no other that is hardly likely is named.
+func TestEitherIsNamedWhereLikely(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1)
+	for name, c := range map[string]struct {
+		stays map[string]float64
+		words string
+		alike int
+	}{
+		"a jam of either":          {map[string]float64{"stall:port": 0.5, "stall:starboard": 0.4, "stall:vertical": 0.05}, "jam of port or starboard", 2},
+		"a jam, hardly of another": {map[string]float64{"stall:port": 0.6, "stall:starboard": 0.1, "stall:vertical": 0.1}, "jam of port", 0},
+		"open or lost":             {map[string]float64{"branch:port": 0.9, "thrust:port": 0.06}, "open circuit of port or lost propeller of port", 2},
+		"open, hardly lost":        {map[string]float64{"branch:port": 0.9, "thrust:port": 0.04}, "open circuit of port", 0},
+	} {
+		e := explained{stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+		for of, p := range c.stays {
+			e.stays[a.index(of)] = p
+		}
+		for i := range e.best {
+			e.best[i].cause = i
+		}
+		first := a.index("stall:port")
+		if c.stays["branch:port"] > 0 {
+			first = a.index("branch:port")
+			e.cause = a.index("open:port")
+			e.best[first].cause, e.best[a.index("thrust:port")].cause = e.cause, a.index("lost:port")
+		} else {
+			e.cause = first
+		}
+		row, alike := a.either(&e, first)
+		assert.Equal(t, c.words, row.Words, name)
+		assert.Len(t, alike, c.alike, name)
+	}
+}
+
+// A service clears the alarms of what it ends, as cleared and not withdrawn, and no others.
+func TestAServiceClearsItsAlarms(t *testing.T) {
+	rows := []causes.Cause{{Name: "joint", Quantity: "ohm", Cleared: []string{"tether"}}, {Name: "thrust", Quantity: "factor", Cleared: []string{"propeller"}},
+		{Name: "contact", Quantity: "ohm", Cleared: []string{"joint"}}, {Name: "drag", Quantity: "drag", Cleared: []string{"hull", "propeller"}}}
+	for service, cleared := range map[string][]bool{"tether": {true, false, false}, "joint": {true, false, false}, "propeller": {false, true, true}, "hull": {false, false, true}, "seal": {false, false, false}} {
+		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "ohm"}, {Quantity: "factor"}, {Quantity: "drag"}}}
+		b := &alarmBook{a: &analysis{causes: rows, r: labelled(4)}, rep: rep, open: map[string]int{"ohm": 0, "factor": 1, "drag": 2}, missing: map[string]int{"ohm": 1, "factor": 1, "drag": 1}}
+		b.service(2, []string{service})
+		for i, want := range cleared {
+			alarm := rep.Alarms[i]
+			_, open := b.open[alarm.Quantity]
+			assert.Equal(t, want, !open, "%s, %s", service, alarm.Quantity)
+			if assert.Equal(t, want, alarm.ClearedDive != nil, "%s, %s", service, alarm.Quantity) && want {
+				assert.Equal(t, "3", *alarm.ClearedDive)
+				assert.NotContains(t, b.missing, alarm.Quantity)
+			}
+			assert.False(t, alarm.Withdrawn)
+		}
+	}
 }

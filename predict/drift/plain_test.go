@@ -322,6 +322,18 @@ func TestEnds(t *testing.T) {
 	}
 }
 
+// A contact that comes and goes has not ended for being quiet, however long, nor what is so by turns for resting.
+func TestWhatComesAndGoesDoesNotEnd(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, slices.Repeat([]float64{0}, 12)...)
+	from := a.r.Baseline
+	for name, h := range map[string]hypothesis{"contact": {cause: a.index("intermittent_contact"), pattern: findings.Intermittent, onset: from},
+		"lights": {cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: from, on: "101010000000"}} {
+		assert.Empty(t, a.ends(&explanation{parts: []explained{{hypothesis: h}}}), name)
+	}
+	jam := hypothesis{cause: a.index("stall:port"), pattern: findings.Step, onset: from}
+	assert.Len(t, a.ends(&explanation{parts: []explained{{hypothesis: jam}}}), 1, "a jam that is not seen any more has")
+}
+
 // A cause by turns is one that comes back, in two dives and more of six and more, and rests in some between.
 func TestByTurns(t *testing.T) {
 	const on = 0.8
@@ -664,7 +676,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 	}
 }
 
-// The thrust of all has of what a service left open of one its share, and nothing of what one alone has lost or how that bends;
+// The thrust of all has of what a service left open of one its share, and nothing of what one alone has lost or how that bends, nor of what is beside it;
 // the current meter's gain nothing of its zero.
 func TestWeightsOfOneThruster(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0)
@@ -676,12 +688,13 @@ func TestWeightsOfOneThruster(t *testing.T) {
 		{terms: at(one), pattern: findings.Step, of: 0, cause: a.index("thrust:port")},
 		{terms: at(predict.LogThrust), pattern: findings.Step, of: -1, cause: -1},
 		{terms: at(predict.ClampZeroA), pattern: findings.Step, of: -1, cause: -1},
+		{terms: at(predict.LogThrust), pattern: findings.Turns, on: "1111", of: 0, cause: -1, aside: true},
 	}
 	s := &state{n: len(a.r.Space.Static) + len(cols)}
 	weights := func(cause string) []float64 { return a.weightsAt(s, cols, a.index(cause), 3)[len(a.r.Space.Static):] }
-	assert.Equal(t, []float64{1 / n, 0, 0, 1, 0}, weights("thrust"))
-	assert.Equal(t, []float64{0, 0, 0, 0, 0}, weights("instrument:current_a"))
-	assert.Equal(t, []float64{1, 4, 1, 0, 0}, weights("thrust:"+a.r.Model.Vehicle.Thrusters[1].Name))
+	assert.Equal(t, []float64{1 / n, 0, 0, 1, 0, 0}, weights("thrust"))
+	assert.Equal(t, []float64{0, 0, 0, 0, 0, 0}, weights("instrument:current_a"))
+	assert.Equal(t, []float64{1, 4, 1, 0, 0, 0}, weights("thrust:"+a.r.Model.Vehicle.Thrusters[1].Name))
 }
 
 // A jammed thruster's resistance differs from a running one's in the dives that are read so, by 30 % of its winding's.
@@ -767,4 +780,17 @@ func TestMostMended(t *testing.T) {
 	assert.Equal(t, bounds{worse: -1, most: most}, a.bounds(&col))
 	col = a.ofCause(hypothesis{cause: a.index("not_logged:repair:power_loop"), pattern: findings.Step, onset: r.Baseline})[0]
 	assert.Equal(t, bounds{worse: -1}, a.bounds(&col))
+}
+
+// What comes and goes may have been in the baseline's dives by turns too, which is a level of its own; where it is since the first
+// dive of the log it is not.
+func TestColumnsByTurns(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1)
+	for onset, want := range map[int][]string{a.r.Baseline: {findings.Turns, findings.Step}, 0: {findings.Turns}} {
+		var got []string
+		for _, col := range a.ofCause(hypothesis{cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: onset, on: "1010"}) {
+			got = append(got, col.pattern)
+		}
+		assert.Equal(t, want, got, "since %d", onset)
+	}
 }

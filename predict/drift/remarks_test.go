@@ -29,6 +29,10 @@ func TestRepeats(t *testing.T) {
 	assert.Empty(t, a.repeats(&explanation{parts: []explained{once(0, 0, 0.1), {hypothesis: hypothesis{pattern: findings.Step, onset: 1}}}}), "an older dive, and what stays")
 	const ask = ": take these readings again before anything is believed"
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{parts: []explained{once(0, 1, 0.3)}}))
+	stays := explained{hypothesis: hypothesis{pattern: findings.Step, onset: 1}, none: 0.1, once: 0.04}
+	assert.Empty(t, a.repeats(&explanation{parts: []explained{stays}}), "it surely stays")
+	stays.once = 0.06
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (90 % sure)" + ask}, a.repeats(&explanation{parts: []explained{stays}}), "it may have passed")
 	assert.Equal(t, []string{"dive 7 alone reads as if the propellers push less (80 % sure), or drag" + ask},
 		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure), or jam of port: with the battery unplugged, see that each propeller turns freely before it runs again"},
@@ -185,5 +189,25 @@ func TestWhatAllDivesTellIsSaid(t *testing.T) {
 		if assert.NotEmpty(t, got, state) {
 			assert.Contains(t, got[0], want, state)
 		}
+	}
+}
+
+// All readings of a column three dives long are no slips; those with some thrusters on, four dives long, where the column's others
+// fit and their first dive fitted too: else the model has that thruster wrong.
+func TestLongStreaks(t *testing.T) {
+	dives := func(n int) []int { return make([]int, n) }
+	for name, c := range map[string]struct {
+		column, port streak
+		want         []string
+	}{
+		"a column":             {streak{dives: dives(3)}, streak{some: true, dives: dives(3)}, []string{"current_a"}},
+		"two dives":            {streak{dives: dives(2)}, streak{some: true, dives: dives(2)}, nil},
+		"one thruster's":       {streak{dives: dives(1)}, streak{some: true, dives: dives(4)}, []string{"current_a with port"}},
+		"hardly":               {streak{dives: dives(1)}, streak{some: true, dives: dives(3)}, nil},
+		"so from the start":    {streak{dives: dives(1)}, streak{some: true, dives: dives(4), always: true}, nil},
+		"the column's already": {streak{dives: dives(5)}, streak{some: true, dives: dives(5)}, []string{"current_a"}},
+	} {
+		a := &analysis{streaks: map[string]*streak{"current_a": &c.column, "current_a with port": &c.port}}
+		assert.Equal(t, c.want, a.longStreaks(), name)
 	}
 }

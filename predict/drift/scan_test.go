@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -153,4 +154,41 @@ func TestWhatAServiceWasToEnd(t *testing.T) {
 	assert.Equal(t, best[:1], a.mayPersist, "it goes on")
 	a.keepWhatMayPersist([]string{"joint"}, &explanation{})
 	assert.Empty(t, a.mayPersist)
+}
+
+// What is explained already is weighed no more: a cause that comes and goes, a dive under a second regime, what a service was to end
+// beside its own cause.
+func TestWhatIsExplainedIsWeighedNoMore(t *testing.T) {
+	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8, 0, 0.8, 0)
+	lights := hypothesis{cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: a.r.Baseline, on: "101010"}
+	for _, hs := range [][]hypothesis{nil, {lights}} {
+		s, ok := a.scanner(hs)
+		require.True(t, ok)
+		var out evidenceOf
+		s.amplitudes(&out, lights.cause)
+		assert.Equal(t, len(hs) == 0, len(out.onsets) > 0)
+	}
+
+	a = learnt(3, 1, []int{0, 1}, nil)
+	for d := range 3 {
+		a.worse[a.n-d] = true
+	}
+	jam := hypothesis{cause: a.index("stall:starboard"), pattern: findings.Step, onset: a.r.Baseline, until: a.r.Baseline + 2}
+	for _, hs := range [][]hypothesis{nil, {jam}} {
+		s, ok := a.scanner(hs)
+		require.True(t, ok)
+		var out evidenceOf
+		s.regimes(&out, a.index("intermittent_contact"))
+		assert.Len(t, out.onsets, 3-2*len(hs))
+	}
+
+	a = plain(predict.LoopOhm, 0.01, 0, 0.2, 0.2, 0.2, 0.2)
+	was := hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 1}
+	a.epoch[was.cause], a.renewed[was.cause], a.mayPersist = a.n-1, true, []hypothesis{was}
+	for _, hs := range [][]hypothesis{nil, {{cause: was.cause, pattern: findings.Step, onset: a.n}}} {
+		s, ok := a.scanner(hs)
+		require.True(t, ok)
+		weighed := slices.ContainsFunc(s.scan()[was.cause].onsets, func(w weighed) bool { return w.h == was })
+		assert.Equal(t, len(hs) == 0, weighed)
+	}
 }

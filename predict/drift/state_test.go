@@ -2,9 +2,13 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"sagline/predict"
+	"sagline/predict/normal"
 )
 
 // Without some of its columns a state is what the other unknowns have; the logarithm of their sizes goes back.
@@ -43,4 +47,34 @@ func TestWithoutColumns(t *testing.T) {
 		}
 	}
 	assert.Equal(t, 5, s.n)
+}
+
+// What comes and goes by turns is no scatter: its parameter's stays as it was known, that of others is learnt.
+func TestWhatComesAndGoesIsNoScatter(t *testing.T) {
+	for _, byTurns := range []bool{false, true} {
+		a := newAnalysis(exampleFit())
+		want := slices.Clone(a.variance)
+		a.variance[1], a.variance[2] = 3*want[1], 3*want[2] // as was known, which the dives do not bear out
+		if byTurns {
+			a.byTurnsNow = []int{1}
+			want[1] *= 3
+		}
+		a.learn(a.r.Baseline)
+		assert.InEpsilonSlice(t, want[1:3], a.variance[1:3], 0.01, "by turns: %t", byTurns)
+	}
+}
+
+// A dive has the loop higher than scatter where it lies beyond one and a half standard deviations by itself.
+func TestOutstandingDives(t *testing.T) {
+	r := *exampleFit()
+	r.Dives = slices.Clone(r.Dives)
+	const d = 7
+	own := make([]normal.Normal, len(r.Space.All))
+	r.Dives[d].Own = own
+	for z, want := range map[float64]bool{-3: false, 1.4: false, 1.6: true} {
+		own[r.Space.Place[predict.LoopOhm]] = normal.Normal{Mean: z * 0.1, Variance: sq(0.1)}
+		a := newAnalysis(&r)
+		a.learn(d)
+		assert.Equal(t, want, a.worse[d], "%g", z)
+	}
 }

@@ -9,7 +9,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/causes"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 )
 
 // A level is the mean of how its dives may be read, by the probability of each, and its interval holds both; of what has a
@@ -111,4 +113,53 @@ func TestTrendsOfWhatElseIsActive(t *testing.T) {
 	require.Len(t, rep.Trends, tracked+1)
 	assert.Equal(t, a.causes[a.index("not_logged:lights")].Quantity, rep.Trends[tracked].Quantity)
 	assert.Equal(t, findings.Step, rep.Trends[tracked].Pattern)
+}
+
+// A fault that a service did not end has one trend since the service before it began, as if there had been none in between.
+func TestATrendThatAServiceDidNotEnd(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.01, 0, 0, 0.2, 0.2, 0.2)
+	e := part(a, "power_loop")
+	c, first := e.cause, a.r.Baseline+1
+	a.epoch[c], a.renewed[c] = a.n, true
+	a.eras[c] = []findings.Era{{From: 0, To: first}, {From: first, To: a.n}}
+	now := &explanation{parts: []explained{e}}
+	assert.Equal(t, a.n, a.trend(c, now, a.n).From)
+	a.mayPersist = []hypothesis{e.hypothesis}
+	trend := a.trend(c, now, a.n)
+	assert.Equal(t, first, trend.From)
+	assert.Equal(t, a.eras[c][:1], trend.Eras)
+}
+
+// A circuit that is open by turns has its resistance in the dives in which it is, and its wiring's level in the others.
+func TestLevelsOfAnOpenCircuitByTurns(t *testing.T) {
+	a := learnt(4, 0, nil, nil)
+	open, branch := a.index("open:port"), a.index("branch:port")
+	by := []fit.Departure{{Param: predict.OfThruster(0, predict.BranchOhm), X: 53, SD: 18}}
+	for _, d := range []int{0, 2} {
+		s := a.r.Dives[a.r.Baseline+d].Summary
+		s.Failed = map[causes.Failure]fit.Failed{a.causes[open].Fails: {Quadratic: &s.Firm, By: by}}
+	}
+	h := hypothesis{cause: open, pattern: findings.Turns, onset: a.r.Baseline, on: "1010"}
+	levels := a.course(branch, []hypothesis{h}, false, a.n)
+	require.Len(t, levels, a.n+1)
+	for d, acts := range []bool{true, false, true, false} {
+		assert.Equal(t, acts, levels[a.r.Baseline+d].Value > 50, "dive %d after the baseline", d+1)
+	}
+}
+
+// What a ramp gains a dive is in its quantity's own direction: magnets that weaken turn a motor into a smaller factor each dive, a
+// loop that corrodes gains ohms.
+func TestSlopesOfQuantities(t *testing.T) {
+	for cause, want := range map[string]float64{"motor:port": -0.03, "power_loop": 0.03} {
+		c := newAnalysis(exampleFit()).index(cause)
+		a := plain(exampleFit().Space.Causes[c].Param(), 0.002, 0.03, 0.06, 0.09, 0.12, 0.15, 0.18)
+		e := part(a, cause)
+		e.pattern, e.onset = findings.Ramp, a.r.Baseline
+		e.onsets = []weighed{{e.hypothesis, 1}}
+		trend := findings.Trend{Level: findings.Estimate{Value: 1}}
+		a.slope(&trend, c, &e, []hypothesis{e.hypothesis}, a.n)
+		require.NotNil(t, trend.PerDive, cause)
+		assert.InDelta(t, want, trend.PerDive.Value, 0.002, cause)
+		assert.Less(t, trend.PerDive.Low, trend.PerDive.High, cause)
+	}
 }

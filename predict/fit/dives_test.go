@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -62,6 +63,59 @@ func TestContactsThatComeAndGo(t *testing.T) {
 	}
 	t.Logf("%d of %d", found, all)
 	assert.Greater(t, float64(found), 0.8*float64(all))
+}
+
+// A contact that comes and goes is told although the dive's own fit explains it by something else, against a sound vehicle. That
+// it is firm is as much less likely as the dive's readings say where the model may be wrong by what changed, which is not
+// thousands of nats.
+func TestAContactThatIsExplainedOtherwise(t *testing.T) {
+	for _, c := range []struct {
+		seed uint64
+		ohm  float64
+		dive int
+	}{{1, 0.5, 8}, {1, 0.2, 9}, {2, 0.2, 10}} {
+		s := simulatedLog(c.seed, contact(c.ohm))
+		sum := s.fit(t, nil).Dives[c.dive].Summary
+		require.True(t, sum.Intermittent(), "%g Ω", c.ohm)
+		assert.Less(t, sum.Loose.Log-sum.Firm.Log, 150.0, "%g Ω", c.ohm)
+	}
+}
+
+// A dive in which a thruster does nothing is told as that, and not as one that was read with less care.
+func TestOpenNotCareless(t *testing.T) {
+	s := simulatedLog(2, simulate.Season{Dives: later + 1, Drift: func(d int, p predict.Params) {
+		if d > later {
+			p[predict.OfThruster(0, predict.BranchOhm)] += 1e3
+		}
+	}, Noise: func(d int) float64 {
+		if d > later {
+			return 3
+		}
+		return 1
+	}})
+	assert.Equal(t, []string{"port"}, s.fit(t, nil).Looks(later).Open)
+}
+
+// In a loop of 4 Ω what the model has wrong of the currents looks like a contact of as much as 0.06 Ω: none of less is suggested, one
+// of more is.
+func TestAContactWithinTheModelsErrors(t *testing.T) {
+	for _, c := range []struct {
+		seed uint64
+		ohm  float64
+		want bool
+	}{{1, 0.15, false}, {2, 0.25, true}} {
+		v := simulate.Fleet(c.seed)
+		v.Tether.Power.JointsOhm += 4 - v.LoopOhm(15)
+		line := 0
+		log := simulate.Log(v, simulate.Season{Dives: later + 1, Start: time.Date(2025, 5, 1, 0, 0, 0, 0, time.UTC), Seed: c.seed * 104729, LineDrift: func(d int, _ *rand.Rand, p predict.Params) {
+			if line++; d > later {
+				p[predict.LoopOhm] += c.ohm * float64(line%2)
+			}
+		}})
+		r, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, r.Dives[later].Summary.Loose != nil, "%g Ω", c.ohm)
+	}
 }
 
 // Where a dive alone cannot tell causes apart it fits best far out; what is kept of it lies where they are on average.

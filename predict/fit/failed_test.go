@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,6 +11,7 @@ import (
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/mixture"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
@@ -85,6 +87,10 @@ func TestLikeliestFailure(t *testing.T) {
 	_, failed, err = r.likeliest(s)
 	require.NoError(t, err)
 	assert.Equal(t, []causes.Failure{jam, open, lost}, failed, "one in twelve")
+	s.Failed = map[causes.Failure]Failed{open: of(-0.5), lost: of(-0.5)}
+	_, failed, err = r.likeliest(s)
+	require.NoError(t, err)
+	assert.Equal(t, []causes.Failure{open, lost}, failed, "together likelier than all else, neither by itself")
 	assert.Equal(t, -7.0, (&Summary{turning: -7, Failed: map[causes.Failure]Failed{jam: of(math.Inf(-1))}}).likeliest())
 }
 
@@ -93,4 +99,98 @@ func TestAsIf(t *testing.T) {
 	assert.Equal(t, "as if port or lift were jammed (unplugged, turn it by hand)", Looks{Jammed: []string{"port", "lift"}}.AsIf())
 	assert.Equal(t, "as if port got next to no current (look at its wiring and its relay), or the propeller of port or lift were lost or slipped on its shaft",
 		Looks{Open: []string{"port"}, Lost: []string{"port", "lift"}}.AsIf())
+}
+
+// doing has a dive of the example read exactly what its vehicle does with some parameters set otherwise and a thruster jammed,
+// which−1, but for pulls that are those of a sound one where it pulls; it returns how it looks to fail.
+func doing(t *testing.T, set func(predict.Params), which int, pulls bool, slips ...int) (*Result, map[causes.Failure]Failed) {
+	t.Helper()
+	r := ofExample()
+	d := r.Dives[7].d
+	d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
+	f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: newScratch(r.Model.Dim(), len(d.cells))}
+	truth := f.resting(&d)
+	sum := &Summary{Params: slices.Clone(truth)}
+	d.predict(f.m, truth, perLine{}, f.sc, false)
+	sound := slices.Clone(f.sc.predicted.want)
+	set(truth)
+	f.jam(&d, which)
+	d.predict(f.m, truth, perLine{}, f.sc, false)
+	for k := range d.cells {
+		if d.cells[k].Value = f.sc.predicted.want[k]; pulls && d.cells[k].Quantity == quantity.Pull {
+			d.cells[k].Value = sound[k]
+		}
+	}
+	f.jam(&d, 0)
+	d.setAnew()
+	for _, k := range slips {
+		d.cells[k].Outlier, d.cells[k].slip = true, true
+	}
+	require.NoError(t, f.fitFailures(&d, sum))
+	return r, sum.Failed
+}
+
+// A dive in which a thruster did nothing looks so, whichever it is; neither does a sound one, nor one whose thruster's wiring is a
+// little worse, that still pushes, or that a meter reads low.
+func TestFitFailures(t *testing.T) {
+	const i = 0
+	ohm := predict.OfThruster(i, predict.BranchOhm)
+	jam, open, lost := causes.Failure{Thruster: i + 1}, causes.Failure{Thruster: i + 1, How: causes.Open}, causes.Failure{Thruster: i + 1, How: causes.Lost}
+	as := func(predict.Params) {}
+	more := func(by float64) func(predict.Params) { return func(p predict.Params) { p[ohm] += by } }
+	for name, c := range map[string]struct {
+		set      func(p predict.Params)
+		jam      int
+		pulls    bool
+		has, not []causes.Failure
+	}{
+		"sound":             {as, 0, true, nil, []causes.Failure{jam, open, lost}},
+		"open":              {more(1e4), 0, false, []causes.Failure{open}, []causes.Failure{jam}},
+		"open, but pulls":   {more(1e4), 0, true, nil, []causes.Failure{jam, open, lost}},
+		"worse wiring":      {more(0.7), 0, false, nil, []causes.Failure{jam, open, lost}},
+		"a clamp reads low": {func(p predict.Params) { p[predict.LogClamp] -= 0.1 }, 0, true, nil, []causes.Failure{jam, open, lost}},
+		"jammed":            {as, i + 1, false, []causes.Failure{jam}, []causes.Failure{open, lost}},
+		"jammed, but pulls": {as, i + 1, true, nil, []causes.Failure{jam, open, lost}},
+	} {
+		_, failed := doing(t, c.set, c.jam, c.pulls)
+		for _, how := range c.has {
+			assert.Contains(t, failed, how, name)
+		}
+		for _, how := range c.not {
+			assert.NotContains(t, failed, how, name)
+		}
+	}
+}
+
+// A dive with a thruster that does nothing leaves open by how much more than 32 times its resistance its circuit has, and what a
+// standing motor has in other dives. Its current is Ohm's law alone, which the model has right.
+func TestWhatAFailureLeavesOpen(t *testing.T) {
+	const i = 0
+	ohm := predict.OfThruster(i, predict.BranchOhm)
+	jam, open := causes.Failure{Thruster: i + 1}, causes.Failure{Thruster: i + 1, How: causes.Open}
+	r, failed := doing(t, func(p predict.Params) { p[ohm] += 1e4 }, 0, false)
+	motor := &r.Model.Vehicle.Thrusters[i]
+	most := 32 * motor.TestV / motor.TestA
+	assert.Equal(t, []Departure{{ohm, most, 0.35 * most}}, failed[open].By)
+	of := func(q *normal.Quadratic, param int) float64 {
+		at := r.Space.Place[param]
+		return q.Info.At(at, at)
+	}
+	assert.InEpsilon(t, of(failed[open].exact, predict.LogClamp), of(failed[open].Quadratic, predict.LogClamp), 1e-4)
+
+	_, failed = doing(t, func(predict.Params) {}, i+1, false)
+	assert.Less(t, of(failed[jam].exact, ohm), 1/sq(0.1*motor.ArmatureOhm))
+}
+
+// A current that a dive by itself takes for a slip and a jam explains costs the jam nothing.
+func TestAJamExplainsASlip(t *testing.T) {
+	const i = 0
+	d := &ofExample().Dives[7].d
+	k := slices.IndexFunc(d.cells, func(c Cell) bool { return c.Quantity == quantity.CurrentA && d.obs[c.obs].Cond.Sign[i] != 0 })
+	require.GreaterOrEqual(t, k, 0)
+	jam := causes.Failure{Thruster: i + 1}
+	as := func(predict.Params) {}
+	_, none := doing(t, as, i+1, false)
+	_, slip := doing(t, as, i+1, false, k)
+	assert.InDelta(t, none[jam].exact.Log+lossOfOutlier/2, slip[jam].exact.Log, 0.01)
 }

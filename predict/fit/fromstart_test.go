@@ -13,6 +13,7 @@ import (
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
+	"sagline/session"
 	"sagline/session/quantity"
 )
 
@@ -107,6 +108,28 @@ func TestFromStartAddsUp(t *testing.T) {
 	assert.LessOrEqual(t, sum, 1.0+1e-12)
 	assert.Greater(t, sum, 0.5)
 	assert.False(t, slices.ContainsFunc(r.FromStart, func(f fit.FromStart) bool { return f.Cause != nil && f.Cause.Kind == causes.NotLogged }))
+}
+
+// The baseline is read with a thruster jammed where that is likelier than all else, and not where it is only the likeliest: few dive
+// on with one.
+func TestJammedFromStartWhereLikely(t *testing.T) {
+	few := []quantity.Quantity{quantity.CurrentA, quantity.Pull}
+	for name, c := range map[string]struct {
+		season simulate.Season
+		jammed int
+	}{"all is read": {simulate.Season{Dives: 5}, 1}, "little is read": {simulate.Season{Dives: 2, Sparse: true, Without: few}, 0}} {
+		c.season.Jam = func(int) int { return 1 }
+		s := simulatedLog(21, c.season)
+		r := s.fit(t, nil)
+		require.NotEmpty(t, r.FromStart, name)
+		assert.Equal(t, "stall:port", r.FromStart[0].Cause.Name, name)
+		assert.Equal(t, c.jammed > 0, r.FromStart[0].Probability > 0.5, "%s: %.2f", name, r.FromStart[0].Probability)
+		for d := range r.Dives {
+			r.Dives[d].Observed(func(cond *predict.Condition, _ *session.Line, _ []quantity.Quantity) {
+				assert.Equal(t, c.jammed, cond.Jammed, name)
+			})
+		}
+	}
 }
 
 // pulls gives all thrusters another pull in the file.

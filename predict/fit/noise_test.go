@@ -1,6 +1,7 @@
 package fit_test
 
 import (
+	"math/rand/v2"
 	"os"
 	"regexp"
 	"strings"
@@ -9,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict"
 	"sagline/predict/fit"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
@@ -100,4 +102,24 @@ func TestNoiseOfANewMeter(t *testing.T) {
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.04, r.Noise.Stated[quantity.CurrentA]*r.Noise.Factor[quantity.CurrentA], 0.35)
 	assert.Equal(t, 1.0, r.Upto(8).Noise.Factor[quantity.CurrentA])
+}
+
+// A contact that comes and goes makes no instrument worse.
+func TestAContactIsNoNoise(t *testing.T) {
+	file, real := withoutInstruments(t)
+	factors := func(season simulate.Season) [quantity.Count]float64 {
+		season.Dives, season.Seed, season.AsFile = 14, 3, true
+		r, err := fit.Fit(file, simulate.Log(real, season), nil)
+		require.NoError(t, err)
+		return r.Noise.Factor
+	}
+	line := 0
+	sound, loose := factors(simulate.Season{}), factors(simulate.Season{LineDrift: func(d int, _ *rand.Rand, p predict.Params) {
+		if line++; d > later {
+			p[predict.LoopOhm] += 0.6 * float64(line%2)
+		}
+	}})
+	for _, q := range []quantity.Quantity{quantity.CurrentA, quantity.VehicleV, quantity.Pull, quantity.Speed} {
+		assert.InEpsilon(t, sound[q], loose[q], 0.2, "%s", q)
+	}
 }
