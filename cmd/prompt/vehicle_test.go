@@ -68,6 +68,14 @@ func TestVehicleAnswers(t *testing.T) {
 	}
 }
 
+// What is assumed of a key follows from what was answered of the others, also after an answer was changed.
+func TestVehicleHelpFollowsAnswers(t *testing.T) {
+	_, _, said, err := interviewed(t, "", "12", "", "", "", "15", "2.5 mm2", "?", "back", "0.75 mm2", "?", "", "", "", "", "", "", "", "", "", "")
+	require.NoError(t, err)
+	assert.Contains(t, said, "9.32 mm", "3 mm + 4 mm·√2.5")
+	assert.Contains(t, said, "6.46 mm", "3 mm + 4 mm·√0.75")
+}
+
 // A vehicle may have no thrusters that push ahead, but not none at all; what was answered of them before is gone.
 func TestVehicleWithHeaveAlone(t *testing.T) {
 	v, _, said, err := interviewed(t, "", "24", "Lithium Ion", "", "", "20", "0.75 mm2", "", "left + right", "lift", "300", "back", "back", "back", "none", "-", "up down", "lift", "", "", "", "", "", "", "", "")

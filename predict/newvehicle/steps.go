@@ -121,21 +121,29 @@ func (d *Draft) metersStep() Step {
 // key is a step that asks for one key of the table.
 func (d *Draft) key(path string) Step {
 	r := d.trial.Describe(path)
-	s := Step{ID: path, Text: r.Is, Help: r.FindOut, Words: r.Words}
+	s := Step{ID: path, Text: r.Is, Help: help(r), Words: r.Words, told: true}
 	if r.Unit != "" {
 		s.Text += ", " + r.Unit
 	}
-	switch {
-	case r.Required:
+	if r.Required {
 		s.Need = "that has to be known: " + r.FindOut
-	case r.Typical != nil && *r.Low < *r.High:
-		s.Help += fmt.Sprintf("; left out it is taken as about %s %s, 19 in 20 from %s to %s", vehicle.Short(*r.Typical), r.Unit, vehicle.Short(*r.Low), vehicle.Short(*r.High))
-	case r.Typical == nil:
-		s.Help += "; left out: " + r.Source
 	}
 	s.take = func(answer string) ([]string, error) {
 		set := path + "=" + meant(answer, s.Words)
 		return []string{set}, d.try(set)
 	}
 	return s
+}
+
+// help says how to find a key's value out, and what is assumed where it is not known.
+func help(r vehicle.Row) string {
+	switch {
+	case r.Required:
+		return r.FindOut
+	case r.Typical != nil && *r.Low < *r.High:
+		return fmt.Sprintf("%s; left out it is taken as about %s %s, 19 in 20 from %s to %s", r.FindOut, vehicle.Short(*r.Typical), r.Unit, vehicle.Short(*r.Low), vehicle.Short(*r.High))
+	case r.Typical == nil:
+		return r.FindOut + "; left out: " + r.Source
+	}
+	return r.FindOut
 }
