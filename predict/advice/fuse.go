@@ -67,6 +67,7 @@ type Fuse struct {
 	MendedA  *float64 // without such a fuse, the one that meets it once the loop is as in the file, nil for none
 	BetterOf *float64 // mm²: without such a fuse, the next conductor size with which there is one
 	ThenA    *float64 // and that fuse
+	LessA    *float64 // without either, the largest that meets it where less runs at a time
 }
 
 // Blows says whether a dead short blows the fuse at once, and before the
@@ -100,6 +101,13 @@ func (f *Fuse) does(rating float64) bool {
 	other := *f
 	other.RatingA = rating
 	return other.Met()
+}
+
+// doesForLess says the same where no more runs at a time than the fuse carries.
+func (f *Fuse) doesForLess(rating float64) bool {
+	other := *f
+	other.RatingA = rating
+	return other.Blows() && other.Protects()
 }
 
 // CableFirst says whether the tether, at least wound on its reel, is hot before

@@ -541,6 +541,23 @@ func TestFuseSizes(t *testing.T) {
 	}
 }
 
+// Where no fuse meets the margin, the one is named that does once less runs at a time.
+func TestFuseForLess(t *testing.T) {
+	v := vehicle.Begin("Reed", []vehicle.Thruster{{Name: "port", Axis: "surge"}, {Name: "starboard", Axis: "surge"}, {Name: "vertical", Axis: "heave"}})
+	for _, set := range []string{"battery.nominal_v=12", "battery.chemistry=lead-acid", "battery.capacity_ah=7", "tether.length_m=15", "tether.power.area_mm2=0.75"} {
+		require.NoError(t, v.Set(set))
+	}
+	v, err := vehicle.Read(strings.NewReader(string(v.Text())), vehicle.FileName) // with what it leaves out
+	require.NoError(t, err)
+	m := Ask(v, predict.Condition{WaterC: 15, TetherOutM: 15}, 0).Judge()
+	require.Nil(t, m.Fuse.BetterA)
+	require.NotNil(t, m.Fuse.LessA)
+	f := m.Fuse
+	f.RatingA, f.HeavyA = *f.LessA, overload**f.LessA
+	assert.True(t, f.Met())
+	assert.Contains(t, m.Fuse.words(units.Metric, "", ""), "guards the conductors: one of 5 A does where no more than 5.5 A run at a time, or a shorter tether")
+}
+
 // A fuse that opens at once is said so; one that carries its overload for long carries the heaviest run.
 func TestFuseSaid(t *testing.T) {
 	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 11, LikelyA: 10, FuseS: 0.7, CableS: 6, BearsA: 10}
@@ -556,8 +573,10 @@ func TestFuseSaid(t *testing.T) {
 	f.FuseS = 9
 	assert.Contains(t, f.words(units.Metric, "", ""), "at the least of which the 100 A fuse may take 9 s; ")
 	f.RatingA = 0
-	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A, and guards the conductors: run less at a time, or a shorter tether",
+	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A (8.0 A likely: read one thruster's amperes in a tub, which narrows this most), and guards the conductors: run less at a time, or a shorter tether",
 		f.words(units.Metric, "", ""))
+	f.LikelyA = 11
+	assert.Contains(t, f.words(units.Metric, "", ""), "carries the heaviest run, 11.1 A, and guards")
 }
 
 // Thrusters that would fare alike when jammed are told in one line, with what the fuse does.

@@ -20,6 +20,7 @@ func (q Question) remedy(m *Margins) {
 			}
 		}
 		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
+		m.Fuse.LessA = largestFuse(m.Fuse.doesForLess)
 	}
 	if !m.Heating.Met() {
 		m.Heating.BetterOf = q.thicker(power, func(w *Margins) bool { return w.Heating.Met() })

@@ -190,10 +190,19 @@ func (f *Fuse) remedy(measure, thicker string) string {
 		return words + "; as it is " + f.remedy("", thicker)
 	case f.BetterA != nil:
 		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A%s, and guards the conductors", *f.BetterA, f.HeavyA, f.over(*f.BetterA))
-	case f.BetterOf != nil:
-		return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: with conductors of %s one of %g A does", f.HeavyA, thicker, *f.ThenA)
 	}
-	return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: run less at a time, or a shorter tether", f.HeavyA)
+	likely := ""
+	if f.RatingA == 0 || f.Carries() { // else it is said already
+		likely = f.likely()
+	}
+	none := fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A%s, and guards the conductors: ", f.HeavyA, likely)
+	switch {
+	case f.BetterOf != nil:
+		return none + fmt.Sprintf("with conductors of %s one of %g A does", thicker, *f.ThenA)
+	case f.LessA != nil:
+		return none + fmt.Sprintf("one of %g A does where no more than %s A run at a time, or a shorter tether", *f.LessA, units.Digits(overload**f.LessA, 3))
+	}
+	return none + "run less at a time, or a shorter tether"
 }
 
 // over says how a fuse carries more than its rating, "" where the heaviest run is no more.
