@@ -543,19 +543,33 @@ func TestFuseSizes(t *testing.T) {
 
 // Where no fuse meets the margin, the one is named that does once less runs at a time.
 func TestFuseForLess(t *testing.T) {
-	v := vehicle.Begin("Reed", []vehicle.Thruster{{Name: "port", Axis: "surge"}, {Name: "starboard", Axis: "surge"}, {Name: "vertical", Axis: "heave"}})
-	for _, set := range []string{"battery.nominal_v=12", "battery.chemistry=lead-acid", "battery.capacity_ah=7", "tether.length_m=15", "tether.power.area_mm2=0.75"} {
-		require.NoError(t, v.Set(set))
+	for _, c := range []struct {
+		surge, sets []string
+		want        string
+	}{
+		{[]string{"left", "right", "lower"}, []string{"battery.nominal_v=12", "battery.capacity_ah=7", "tether.length_m=15", "tether.power.area_mm2=0.75"},
+			"guards the conductors: with these one of 5 A does where no more than 5.5 A run at a time, or a shorter tether"},
+		{[]string{"motor"}, []string{"battery.nominal_v=6", "battery.capacity_ah=4", "tether.length_m=8", "tether.power.awg=24"},
+			"guards the conductors: with conductors of THICKER one of 7.5 A does; with these one of 2 A does where no more than 2.2 A run at a time"},
+	} {
+		var thrusters []vehicle.Thruster
+		for _, name := range c.surge {
+			thrusters = append(thrusters, vehicle.Thruster{Name: name, Axis: "surge"})
+		}
+		v := vehicle.Begin("Reed", thrusters)
+		for _, set := range append(c.sets, "battery.chemistry=lead-acid") {
+			require.NoError(t, v.Set(set))
+		}
+		v, err := vehicle.Read(strings.NewReader(string(v.Text())), vehicle.FileName) // with what it leaves out
+		require.NoError(t, err)
+		f := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0).Judge().Fuse
+		require.Nil(t, f.BetterA)
+		require.NotNil(t, f.LessA)
+		assert.Contains(t, f.words(units.Metric, "", "THICKER"), c.want)
+		f.RatingA, f.HeavyA = *f.LessA, overload**f.LessA
+		f.FuseS = fuseSeconds(f.ShortA.Low, f.RatingA)
+		assert.True(t, f.Met())
 	}
-	v, err := vehicle.Read(strings.NewReader(string(v.Text())), vehicle.FileName) // with what it leaves out
-	require.NoError(t, err)
-	m := Ask(v, predict.Condition{WaterC: 15, TetherOutM: 15}, 0).Judge()
-	require.Nil(t, m.Fuse.BetterA)
-	require.NotNil(t, m.Fuse.LessA)
-	f := m.Fuse
-	f.RatingA, f.HeavyA = *f.LessA, overload**f.LessA
-	assert.True(t, f.Met())
-	assert.Contains(t, m.Fuse.words(units.Metric, "", ""), "guards the conductors: one of 5 A does where no more than 5.5 A run at a time, or a shorter tether")
 }
 
 // A fuse that opens at once is said so; one that carries its overload for long carries the heaviest run.

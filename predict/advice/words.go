@@ -196,13 +196,14 @@ func (f *Fuse) remedy(measure, thicker string) string {
 		likely = f.likely()
 	}
 	none := fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A%s, and guards the conductors: ", f.HeavyA, likely)
-	switch {
-	case f.BetterOf != nil:
-		return none + fmt.Sprintf("with conductors of %s one of %g A does", thicker, *f.ThenA)
-	case f.LessA != nil:
-		return none + fmt.Sprintf("one of %g A does where no more than %s A run at a time, or a shorter tether", *f.LessA, units.Digits(overload**f.LessA, 3))
+	less := "run less at a time"
+	if f.LessA != nil {
+		less = fmt.Sprintf("with these one of %g A does where no more than %s A run at a time", *f.LessA, units.Digits(overload**f.LessA, 3))
 	}
-	return none + "run less at a time, or a shorter tether"
+	if f.BetterOf != nil {
+		return none + fmt.Sprintf("with conductors of %s one of %g A does; ", thicker, *f.ThenA) + less
+	}
+	return none + less + ", or a shorter tether"
 }
 
 // over says how a fuse carries more than its rating, "" where the heaviest run is no more.
