@@ -110,6 +110,9 @@ func (f *Fuse) doesForLess(rating float64) bool {
 	return other.Blows() && other.Protects()
 }
 
+// AtATimeA is the most that may run at a time on a fuse of LessA, A.
+func (f *Fuse) AtATimeA() float64 { return overload * *f.LessA }
+
 // CableFirst says whether the tether, at least wound on its reel, is hot before
 // the fuse has opened.
 func (f *Fuse) CableFirst() bool { return f.CableS < f.FuseS && f.Density > reelDensity }

@@ -198,7 +198,7 @@ func (f *Fuse) remedy(measure, thicker string) string {
 	none := fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A%s, and guards the conductors: ", f.HeavyA, likely)
 	less := "run less at a time"
 	if f.LessA != nil {
-		less = fmt.Sprintf("with these one of %g A does where no more than %s A run at a time", *f.LessA, units.Digits(overload**f.LessA, 3))
+		less = fmt.Sprintf("with these one of %g A does where no more than %s A run at a time", *f.LessA, units.Digits(f.AtATimeA(), 3))
 	}
 	if f.BetterOf != nil {
 		return none + fmt.Sprintf("with conductors of %s one of %g A does; ", thicker, *f.ThenA) + less

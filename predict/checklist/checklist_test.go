@@ -144,6 +144,15 @@ func TestPartsMakeTheList(t *testing.T) {
 	short.BearsA = 8
 	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
 	assert.Equal(t, "fitted, 10 A and no more; it lets more pass than the conductors bear: see the margins", got["fuse at the battery"])
+	less := 5.0
+	short.LessA = &less
+	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
+	assert.Equal(t, "5 A would be right where no more than 5.5 A run at a time: the 10 A of the file do not hold, see the margins", got["fuse at the battery"], "no go with a fuse that does not hold")
+	got = before(t, &advice.Margins{Fuse: advice.Fuse{LessA: &less}}, func(v *vehicle.Vehicle) { v.Battery.FuseA = 0 })
+	assert.Equal(t, "one is fitted, 5 A where no more than 5.5 A run at a time: the file states none", got["fuse at the battery"])
+	less = 10
+	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
+	assert.Contains(t, got["fuse at the battery"], "fitted, 10 A and no more; ", "none smaller would hold better")
 	for _, c := range After(vehicle.Example()) {
 		assert.NotEmpty(t, c.Look)
 		assert.NotEmpty(t, c.Go)
