@@ -75,6 +75,9 @@ func (m *remarker) line(l *session.Line) {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
+	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // beside tether paid out that is compared
+		m.add("deep", l, deep.Column.Name, "found %g %s on a tether of %s: a slip?", deep.Entered, deep.Column.Unit, m.v.Units.Plain(m.v.MostTetherM(), "m"))
+	}
 	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are held against its fit
 		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)

@@ -41,6 +41,9 @@ func TestRemarksOnLines(t *testing.T) {
 	v.Instruments.SpeedPercent = 2.5
 	v.Tether.DiameterMM = 0.5
 	for _, c := range []struct{ header, cells, want string }{
+		{"thrusters,depth_m", "off,30", ""},
+		{"thrusters,depth_m", "off,150", `column "depth_m": found 150 m on a tether of 30 m: a slip?`},
+		{"thrusters,depth_ft,tether_out_m", "off,150,20", ""}, // told beside the tether paid out
 		{"thrusters,tether_out_m", "off,30", ""},
 		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
 		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m`},
