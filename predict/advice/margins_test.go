@@ -541,34 +541,50 @@ func TestFuseSizes(t *testing.T) {
 	}
 }
 
-// Where no fuse meets the margin, the one is named that does once less runs at a time.
-func TestFuseForLess(t *testing.T) {
+// Where no fuse meets the margin, what does is named: other conductors, a shorter tether, less at a time. Less than one
+// thruster draws is no help.
+func TestFuseRemedies(t *testing.T) {
 	for _, c := range []struct {
-		surge, sets []string
-		want        string
+		thrusters int
+		sets      string
+		want      string
+		less      bool
 	}{
-		{[]string{"left", "right", "lower"}, []string{"battery.nominal_v=12", "battery.capacity_ah=7", "tether.length_m=15", "tether.power.area_mm2=0.75"},
-			"guards the conductors: with these one of 5 A does where no more than 5.5 A run at a time, or a shorter tether"},
-		{[]string{"motor"}, []string{"battery.nominal_v=6", "battery.capacity_ah=4", "tether.length_m=8", "tether.power.awg=24"},
-			"guards the conductors: with conductors of THICKER one of 7.5 A does; with these one of 2 A does where no more than 2.2 A run at a time"},
+		{3, "battery.nominal_v=12 battery.capacity_ah=7 tether.length_m=15 tether.power.area_mm2=0.75",
+			"guards the conductors: as it is one of 5 A does where no more than 5.5 A run at a time", true},
+		{1, "battery.nominal_v=6 battery.capacity_ah=4 tether.length_m=8 tether.power.awg=24",
+			"guards the conductors: with conductors of THICKER one of 7.5 A does; as it is one of 2 A does where no more than 2.2 A run at a time", true},
+		{1, "battery.nominal_v=12 battery.capacity_ah=30 battery.resistance_ohm=0.01 tether.length_m=45 tether.power.area_mm2=4 tether.power.joints_ohm=0.02 thruster.t0.test_v=12 thruster.t0.test_a=18 thruster.t0.test_n=20", "with a tether of ", true},
+		{1, "battery.nominal_v=12 battery.capacity_ah=100 battery.resistance_ohm=0.01 tether.length_m=80 tether.power.area_mm2=0.75 tether.power.joints_ohm=0.02 thruster.t0.test_v=12 thruster.t0.test_a=30 thruster.t0.test_n=40", "guards the conductors: with conductors of THICKER one of 20 A does", false},
 	} {
 		var thrusters []vehicle.Thruster
-		for _, name := range c.surge {
-			thrusters = append(thrusters, vehicle.Thruster{Name: name, Axis: "surge"})
+		for i := range c.thrusters {
+			thrusters = append(thrusters, vehicle.Thruster{Name: fmt.Sprintf("t%d", i), Axis: "surge"})
 		}
 		v := vehicle.Begin("Reed", thrusters)
-		for _, set := range append(c.sets, "battery.chemistry=lead-acid") {
+		for set := range strings.FieldsSeq(c.sets + " battery.chemistry=lead-acid") {
 			require.NoError(t, v.Set(set))
 		}
 		v, err := vehicle.Read(strings.NewReader(string(v.Text())), vehicle.FileName) // with what it leaves out
 		require.NoError(t, err)
-		f := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0).Judge().Fuse
-		require.Nil(t, f.BetterA)
-		require.NotNil(t, f.LessA)
+		q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
+		f := q.Judge().Fuse
+		require.Nil(t, f.BetterA, c.sets)
 		assert.Contains(t, f.words(units.Metric, "", "THICKER"), c.want)
-		f.RatingA, f.HeavyA = *f.LessA, overload**f.LessA
-		f.FuseS = fuseSeconds(f.ShortA.Low, f.RatingA)
-		assert.True(t, f.Met())
+		assert.Equal(t, c.less, f.LessA != nil, c.sets)
+		if f.LessA != nil {
+			g := f
+			g.RatingA, g.HeavyA, g.FuseS = *f.LessA, f.AtATimeA(), fuseSeconds(f.ShortA.Low, *f.LessA)
+			assert.True(t, g.Met())
+		}
+		if f.ShorterM != nil {
+			require.NoError(t, v.Set(fmt.Sprintf("tether.length_m=%g", *f.ShorterM)))
+			require.NoError(t, v.Set(fmt.Sprintf("battery.fuse_a=%g", *f.OnShorterA)))
+			g := Ask(v, predict.Condition{WaterC: 15, TetherOutM: *f.ShorterM}, 0).Judge().Fuse
+			assert.True(t, g.Met(), "%+v", g)
+			q.DepthM = *f.ShorterM
+			assert.Nil(t, q.Judge().Fuse.ShorterM, "it would not reach the depth")
+		}
 	}
 }
 
@@ -587,7 +603,7 @@ func TestFuseSaid(t *testing.T) {
 	f.FuseS = 9
 	assert.Contains(t, f.words(units.Metric, "", ""), "at the least of which the 100 A fuse may take 9 s; ")
 	f.RatingA = 0
-	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A (8.0 A likely: read one thruster's amperes in a tub, which narrows this most), and guards the conductors: run less at a time, or a shorter tether",
+	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A (8.0 A likely: read one thruster's amperes in a tub, which narrows this most), and guards the conductors: fewer thrusters at a time or such as draw less, or readings that narrow these ranges: the loop's ohms, one thruster's amperes",
 		f.words(units.Metric, "", ""))
 	f.LikelyA = 11
 	assert.Contains(t, f.words(units.Metric, "", ""), "carries the heaviest run, 11.1 A, and guards")
