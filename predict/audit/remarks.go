@@ -83,6 +83,9 @@ func (m *remarker) line(l *session.Line) {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
 		}
 	}
+	if v, least := l.Readings[quantity.BatteryV], m.v.Battery.MinimumV; v.Measured() && v.X < least && v.X*muchLess > least {
+		m.add("spent", l, v.Column.Name, "found %g V, below the %.2f V at which a dive ends: charge it before it lies, and end dives earlier", v.Entered, least)
+	}
 	m.uncompared(l)
 	m.run(l, quantity.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
 	m.run(l, quantity.Climb, m.v.Instruments.ClimbPercent, "climb_percent")
@@ -112,6 +115,10 @@ func (m *remarker) uncompared(l *session.Line) {
 // muchMore is how many times the highest voltage of a full battery a reading is told as a
 // slip: a meter may err. Common practice, no source.
 const muchMore = 1.1
+
+// muchLess is how many times less than the least voltage of a dive a reading is a slip, and no spent battery: a battery
+// that is that empty runs nothing. Common practice, no source.
+const muchLess = 1.5
 
 // turning says whether a line ran a surge thruster, and the sum of the arms of those that
 // ran, mm.

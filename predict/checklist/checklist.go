@@ -92,14 +92,12 @@ func (l *list) battery() {
 		l.add("fuse at the battery", "%g A would be right: the %g A of the file do not hold, see the margins", *f.BetterA, b.FuseA)
 	case !f.Met() && f.LessA != nil && *f.LessA < b.FuseA:
 		l.add("fuse at the battery", "%g A would be right where no more than %s A run at a time: the %g A of the file do not hold, see the margins", *f.LessA, units.Digits(f.AtATimeA(), 3), b.FuseA)
-	case !f.Met():
-		fails := "it does not open on every short"
-		if !f.Protects() {
-			fails = "it lets more pass than the conductors bear"
-		} else if f.Blows() {
-			fails = "it may open in the heaviest run"
-		}
-		l.add("fuse at the battery", "fitted, %g A and no more; %s: see the margins", b.FuseA, fails)
+	case !f.Protects():
+		l.add("fuse at the battery", "NO-GO with %g A: it lets more pass than the conductors bear, see the margins", b.FuseA)
+	case !f.Blows():
+		l.add("fuse at the battery", "NO-GO with %g A: it does not open on every short, see the margins", b.FuseA)
+	case !f.Carries():
+		l.add("fuse at the battery", "fitted, %g A and no more; it may open in the heaviest run: see the margins", b.FuseA)
 	default:
 		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
 	}
