@@ -588,6 +588,23 @@ func TestFuseRemedies(t *testing.T) {
 	}
 }
 
+// Readings that hardly tell the loop's resistance do not widen that of another cable; a joint that the log surely has stays.
+func TestThickerBesideALog(t *testing.T) {
+	v := invented.Vehicle()
+	v.Battery.FuseA, v.Tether.LengthM, v.Tether.Power = 0, 40, vehicle.Conductor{AreaMM2: 0.75, Parallel: 1, JointsOhm: 0.04}
+	q := asked(v)
+	fuse := q.Judge().Fuse
+	require.NotNil(t, fuse.BetterOf)
+	for excess, same := range map[float64]bool{0: true, 1.2: false} {
+		with := asked(v)
+		p := with.Cases[0].Model.NewParams()
+		p[predict.LoopOhm] = excess
+		with.Cases = append(with.Cases, ByLog(with.Cases[0].Model, &with.Condition, p, 0.2, 0.002))
+		m := with.Judge()
+		assert.Equal(t, same, m.Fuse.BetterOf != nil && *m.Fuse.BetterOf == *fuse.BetterOf, "%g Ω: %v", excess, m.Fuse.BetterOf)
+	}
+}
+
 // A fuse that opens at once is said so; one that carries its overload for long carries the heaviest run.
 func TestFuseSaid(t *testing.T) {
 	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 11, LikelyA: 10, FuseS: 0.7, CableS: 6, BearsA: 10}

@@ -3,6 +3,7 @@ package advice
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -71,7 +72,8 @@ func (q Question) mended() Question {
 }
 
 // thicker is the next conductor size sold, mm², with which ok holds; nil where none does
-// or there are no conductors. The tether's thickness and its joints are left as they are.
+// or there are no conductors. The tether's thickness and its joints are left as they are, and a log that hardly tells the
+// loop's resistance tells nothing of another cable's, as among Purchases.
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
@@ -83,7 +85,15 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		w := v.Clone()
 		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
 		with := q.on(w)
-		with.ExcessOhm = 0 // of a cable that is known
+		with.ExcessOhm = 0   // of a cable that is known
+		if q.beyond() == 0 { // else the joints stay as the log has them
+			for i := range with.Cases[1:] {
+				c, known := &with.Cases[1+i], with.Cases[0].LoopOhm
+				c.Params = slices.Clone(c.Params)
+				c.Params[predict.LoopOhm] += known.Value - c.LoopOhm.Value
+				c.LoopOhm = known
+			}
+		}
 		if m := with.judge(); ok(&m) {
 			return &area
 		}
