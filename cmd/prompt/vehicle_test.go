@@ -114,6 +114,15 @@ func TestRebuilt(t *testing.T) {
 	assert.Equal(t, []string{"thruster.port.test_a=4 to 6", "thruster.starboard.test_a=4 to 6"}, d.Sets())
 	assert.Contains(t, said, "each of 2 thrusters: amperes in the static test, A (now not stated)")
 
+	d, said, err = rebuilt("2", "Thrusters", "", "4 to 6", "done")
+	require.NoError(t, err)
+	assert.Len(t, d.Sets(), 3, "all of them, and not the one whose name begins as the plural ends")
+	assert.Contains(t, said, "each of 3 thrusters: ")
+
+	_, said, err = rebuilt("2", "starboard", "done")
+	require.NoError(t, err)
+	assert.Contains(t, said, "starboard: how far it sits")
+
 	_, said, err = rebuilt("2", "battery", "unknown", "done")
 	require.NoError(t, err)
 	assert.Contains(t, said, "that has to be known: ")
