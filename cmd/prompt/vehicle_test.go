@@ -43,7 +43,7 @@ func TestVehicleOfLabelsAlone(t *testing.T) {
 // Short words, other units, ranges, decimal commas and mistakes.
 func TestVehicleAnswers(t *testing.T) {
 	v, columns, said, err := interviewed(t, "Otter", "12", "lead", "back", "gel", "18", "ten", "10", "66 ft", "two", "12", "2,5 mm²", "1/2", "0.4 in",
-		"left + left", "left + right", "left", "-", "300", "4 to 6", "12", "1-2 kgf", "?", "60", "11 lb", "-20 to 50", "stop + hammer", "volt + kitchen")
+		"left + Left", "left + right", "left", "-", "300", "4 to 6", "12", "1-2 kgf", "?", "60", "11 lb", "-20 to 50", "stop + hammer", "volt + kitchen")
 	require.NoError(t, err)
 	assert.Equal(t, "gel", v.Battery.Chemistry)
 	assert.InDelta(t, 20.12, v.Tether.LengthM, 0.01)
@@ -63,7 +63,7 @@ func TestVehicleAnswers(t *testing.T) {
 	assert.Contains(t, columns, "trim_g")
 	assert.NotContains(t, columns, "current_a")
 	for _, want := range []string{`found "ten", want a number, 0.1 to 500 A`, `found "two", want a size as 2.5 mm2, 14 AWG or 8 ohm/km`, `found "12", want its unit too: 12 mm2, 12 AWG or 12 ohm/km`, `found "1/2", want a number, 1 to 100 mm`,
-		`found "left", want names, each once, without comma, not off`, "a ruler across the blades' tips", `found "hammer", want of voltmeter`} {
+		`found "Left", want names, each once, without comma, not off`, "a ruler across the blades' tips", `found "hammer", want of voltmeter`} {
 		assert.Contains(t, said, want)
 	}
 }

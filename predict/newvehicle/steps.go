@@ -76,9 +76,12 @@ func (d *Draft) namesStep(axis, text, preset string) Step {
 	return Step{ID: axis, axis: true, Text: text, Preset: preset, Help: "the names that dives.csv will use, any without + or comma",
 		take: func(answer string) ([]string, error) {
 			var names []string
+			alike := func(n string, of []string) bool {
+				return slices.ContainsFunc(of, func(o string) bool { return strings.EqualFold(n, o) })
+			}
 			for n := range strings.SplitSeq(answer, "+") {
 				n = strings.TrimSpace(n)
-				if !vehicle.ThrusterName(n) || slices.Contains(names, n) || axis == "heave" && slices.Contains(d.names["surge"], n) {
+				if !vehicle.ThrusterName(n) || alike(n, names) || axis == "heave" && alike(n, d.names["surge"]) {
 					return nil, fmt.Errorf("found %q, want names, each once, without comma, not off, nor with astern or down at the end", n)
 				}
 				names = append(names, n)
