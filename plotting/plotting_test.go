@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -98,7 +99,7 @@ func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
 func TestSays(t *testing.T) {
 	for pattern, want := range map[string]string{findings.Ramp: "−150 g a dive since dive 3", findings.Step: "step at dive 3", findings.Intermittent: "comes and goes within dives since dive 3",
 		findings.Turns: "comes and goes from dive to dive since dive 3", findings.Steady: findings.CannotTell} {
-		assert.Equal(t, want, Says(&findings.Trend{Pattern: pattern, State: findings.CannotTell, OnsetDive: "3", PerDive: &findings.Estimate{Value: -150}}, "g"))
+		assert.Equal(t, want, Says(&findings.Trend{Cause: &causes.Cause{}, Pattern: pattern, State: findings.CannotTell, OnsetDive: "3", PerDive: &findings.Estimate{Value: -150}}, "g"))
 	}
 }
 
@@ -112,6 +113,22 @@ func TestNumbers(t *testing.T) {
 
 // A share holds all that the battery gives, what other wires than the power pair
 // feed in it.
+// What falls from what the vehicle had is told by what it is now; a share by how far it is off.
+func TestAmount(t *testing.T) {
+	trend := func(c causes.Scale, baseline, level float64) *findings.Trend {
+		return &findings.Trend{Cause: &causes.Cause{Scale: c}, Baseline: baseline, Level: findings.Estimate{Value: level}}
+	}
+	assert.Equal(t, "from 20 to 0.083 MΩ", strings.ReplaceAll(Amount(trend(causes.Scale{Factor: true, Absolute: true}, 20, 0.083), "MΩ"), "\u00a0", " "))
+	assert.Equal(t, "−15 %", strings.ReplaceAll(Amount(trend(causes.Scale{Factor: true}, 1, 0.85), ""), "\u00a0", " "))
+}
+
+// What goes over decades has no rate that holds for its dives, but a factor.
+func TestRateOverDecades(t *testing.T) {
+	trend := &findings.Trend{Cause: &causes.Cause{Scale: causes.Scale{Factor: true, Absolute: true}}, Pattern: findings.Ramp, OnsetDive: "10",
+		Level: findings.Estimate{Value: 0.083}, PerDive: &findings.Estimate{Value: -0.0912}}
+	assert.Equal(t, "× 0.33 a dive since dive 10", strings.ReplaceAll(Says(trend, "MΩ"), "\u00a0", " "))
+}
+
 func TestShareIsWhole(t *testing.T) {
 	s := newShare("off", advice.Power{Battery: 1, Tether: 2, Joints: 3, Branches: 4, Thrusters: 10, Windings: 6, Lights: 5, Others: 7})
 	assert.InDelta(t, 32, s.Total(), 1e-9)

@@ -17,6 +17,7 @@ import (
 	"golang.org/x/image/font/opentype"
 	"gonum.org/v1/plot/font"
 
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/session/units"
 )
@@ -183,7 +184,7 @@ func WritePage(w io.Writer, page *template.Template, data any) error {
 func Says(t *findings.Trend, unit string) string {
 	switch {
 	case t.Pattern == findings.Ramp && t.PerDive != nil:
-		return rate(t.PerDive, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
+		return rate(t.Cause, t.PerDive, t.Level.Value, unit) + " since dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == findings.Step:
 		return "step at dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == findings.Intermittent:
@@ -208,12 +209,19 @@ func before(rep *findings.Report, t *findings.Trend, unit string) string {
 	case last.Pattern == findings.Steady:
 		return out
 	case last.PerDive != nil:
-		return out + "; before: " + rate(last.PerDive, unit)
+		level := 0.0
+		if n := len(last.Levels); n > 0 {
+			level = last.Levels[n-1].Value
+		}
+		return out + "; before: " + rate(t.Cause, last.PerDive, level, unit)
 	}
 	return out + "; before: " + last.Pattern
 }
 
-func rate(perDive *findings.Estimate, unit string) string {
+func rate(c *causes.Cause, perDive *findings.Estimate, level float64, unit string) string {
+	if x := c.Scale.Times(perDive.Value, level); x != 0 {
+		return "× " + digits(x, 2) + " a dive"
+	}
 	sign := ""
 	if perDive.Value > 0 {
 		sign = "+"
@@ -224,10 +232,10 @@ func rate(perDive *findings.Estimate, unit string) string {
 // Amount describes how far a trend that is in unit is from its sound value.
 func Amount(t *findings.Trend, unit string) string {
 	switch s := t.Cause.Scale; {
-	case s.Factor && t.Baseline != 0:
-		return Minus(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)))
 	case s.Absolute:
 		return fmt.Sprintf("from %s to %s", digits(t.Baseline, 2), Number(t.Level.Value, unit))
+	case s.Factor && t.Baseline != 0:
+		return Minus(fmt.Sprintf("%+.0f\u00a0%%", 100*(t.Level.Value/t.Baseline-1)))
 	}
 	return Number(t.Level.Value-t.Baseline, unit)
 }

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // odd replaces blanks and minus signs of spreadsheets and typesetters by plain ones.
@@ -65,7 +66,7 @@ func (c *Column) number(text string, commas bool) (float64, error) {
 		return 0, c.wrong(text, commas)
 	}
 	if !(x >= c.Lowest && x <= c.Highest) {
-		return 0, fmt.Errorf("found %s, want %.6g to %.6g %s", problem.Quote(text), c.Lowest, c.Highest, c.Unit)
+		return 0, fmt.Errorf("found %s, want %s to %s %s", problem.Quote(text), units.Digits(c.Lowest, 6), units.Digits(c.Highest, 6), c.Unit)
 	}
 	return x, nil
 }

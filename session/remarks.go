@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"sagline/session/problem"
@@ -18,7 +19,8 @@ const (
 	saltStepPSU  = 5.0  // psu within a dive
 	voltsApart   = 0.2  // V that a vehicle may seem to have above its battery
 	longestPause = 400 * 24 * time.Hour
-	fewestCopied = 3 // readings that hardly ever agree by chance
+	fewestCopied = 3 // readings in a row that hardly ever agree by chance
+	fewestOfDive = 8 // readings of whole dives that hardly ever do
 	stuckLines   = 6 // lines over which an instrument that works changes its last digit
 )
 
@@ -38,6 +40,7 @@ func (l *Log) Remarks() problem.List {
 		}
 		r.stuck(dive)
 	}
+	r.repeated()
 	r.undated()
 	r.ballast()
 	r.unfilled()
@@ -172,6 +175,35 @@ func readTwice(a, b *Line) (n int) {
 		}
 	}
 	return n
+}
+
+// repeated finds dives that read as an earlier one to the last digit, line for line: one that was taken in or pasted twice
+// counts twice.
+func (r *remarker) repeated() {
+	first := map[string]*Dive{}
+	for d := range r.log.Dives {
+		dive := &r.log.Dives[d]
+		var all strings.Builder
+		n := 0
+		for i := range dive.Lines {
+			l := &dive.Lines[i]
+			fmt.Fprintln(&all, l.Drives, l.Held, l.Lights, l.Minute.X, l.Depth.X)
+			for q := range quantity.Count {
+				if v := l.Readings[q]; v.Measured() {
+					fmt.Fprintln(&all, q, v.X)
+					n++
+				}
+			}
+		}
+		if n < fewestOfDive {
+			continue
+		}
+		if before := first[all.String()]; before != nil {
+			r.add("repeated", dive.Lines[0].Number, "dive", "all %d readings of dive %s are those of dive %s: written down twice?", n, problem.Quote(dive.Label), problem.Quote(before.Label))
+			continue
+		}
+		first[all.String()] = dive
+	}
 }
 
 // stuck finds an instrument that reads the same through a dive while

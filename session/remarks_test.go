@@ -36,6 +36,9 @@ func TestRemarks(t *testing.T) {
 		{"no rest", "2,2026-05-03,port,12.0,5.1,10.0,3,20,,,,\n",
 			`:4: column "battery_v": no reading at rest in dive "2": with thrusters off it is what the others fall from`},
 		{"copied", "1,,port,12.1,5.2,10.1,4,20,,,,\n", `:4: all 3 readings are those of line 3: taken anew, or copied down?`},
+		{"a dive twice", strings.ReplaceAll("D,2026-05-0D,off,12.7,,,0,20,,,,\nD,,port,12.1,5.1,10.1,3,20,,,,\nD,,port,12.0,5.3,10.3,3,20,,,,\nD,,port,12.2,5.2,10.2,3,20,,,,\n", "D", "2") +
+			strings.ReplaceAll("D,2026-05-0D,off,12.7,,,0,20,,,,\nD,,port,12.1,5.1,10.1,3,20,,,,\nD,,port,12.0,5.3,10.3,3,20,,,,\nD,,port,12.2,5.2,10.2,3,20,,,,\n", "D", "3"),
+			`:8: column "dive": all 10 readings of dive "3" are those of dive "2": written down twice?`},
 		{"ballast unweighed after", "1,,off,12.7,,,0,20,,,200,\n",
 			`:4: column "ballast_g": moved with no trim weight or free climb read after it: the next leak is judged from a guess`},
 		{"ballast unweighed between", "1,,off,12.7,,,0,20,,,200,\n1,,off,12.69,,,0,20,,,-50,31\n",

@@ -43,7 +43,7 @@ func TestVehicleOfLabelsAlone(t *testing.T) {
 // Short words, other units, ranges, decimal commas and mistakes.
 func TestVehicleAnswers(t *testing.T) {
 	v, columns, said, err := interviewed(t, "Otter", "12", "lead", "back", "gel", "18", "ten", "10", "66 ft", "two", "12", "2,5 mm²", "1/2", "0.4 in",
-		"left + left", "left + right", "left", "-", "300", "4 to 6", "12", "1-2 kgf", "?", "60", "11 lb", "-20 to 50", "stop + hammer", "volt + kitchen")
+		"left + Left", "left + right", "left", "-", "300", "4 to 6", "12", "1-2 kgf", "?", "60", "11 lb", "-20 to 50", "stop + hammer", "volt + kitchen")
 	require.NoError(t, err)
 	assert.Equal(t, "gel", v.Battery.Chemistry)
 	assert.InDelta(t, 20.12, v.Tether.LengthM, 0.01)
@@ -63,9 +63,17 @@ func TestVehicleAnswers(t *testing.T) {
 	assert.Contains(t, columns, "trim_g")
 	assert.NotContains(t, columns, "current_a")
 	for _, want := range []string{`found "ten", want a number, 0.1 to 500 A`, `found "two", want a size as 2.5 mm2, 14 AWG or 8 ohm/km`, `found "12", want its unit too: 12 mm2, 12 AWG or 12 ohm/km`, `found "1/2", want a number, 1 to 100 mm`,
-		`found "left", want names, each once, without comma, not off`, "a ruler across the blades' tips", `found "hammer", want of voltmeter`} {
+		`found "Left", want names, each once, without comma, not off`, "a ruler across the blades' tips", `found "hammer", want of voltmeter`} {
 		assert.Contains(t, said, want)
 	}
+}
+
+// What is assumed of a key follows from what was answered of the others, also after an answer was changed.
+func TestVehicleHelpFollowsAnswers(t *testing.T) {
+	_, _, said, err := interviewed(t, "", "12", "", "", "", "15", "2.5 mm2", "?", "back", "0.75 mm2", "?", "", "", "", "", "", "", "", "", "", "")
+	require.NoError(t, err)
+	assert.Contains(t, said, "9.32 mm", "3 mm + 4 mm·√2.5")
+	assert.Contains(t, said, "6.46 mm", "3 mm + 4 mm·√0.75")
 }
 
 // A vehicle may have no thrusters that push ahead, but not none at all; what was answered of them before is gone.
@@ -105,6 +113,15 @@ func TestRebuilt(t *testing.T) {
 	assert.Equal(t, "2", d.From)
 	assert.Equal(t, []string{"thruster.port.test_a=4 to 6", "thruster.starboard.test_a=4 to 6"}, d.Sets())
 	assert.Contains(t, said, "each of 2 thrusters: amperes in the static test, A (now not stated)")
+
+	d, said, err = rebuilt("2", "Thrusters", "", "4 to 6", "done")
+	require.NoError(t, err)
+	assert.Len(t, d.Sets(), 3, "all of them, and not the one whose name begins as the plural ends")
+	assert.Contains(t, said, "each of 3 thrusters: ")
+
+	_, said, err = rebuilt("2", "starboard", "done")
+	require.NoError(t, err)
+	assert.Contains(t, said, "starboard: how far it sits")
 
 	_, said, err = rebuilt("2", "battery", "unknown", "done")
 	require.NoError(t, err)

@@ -7,6 +7,7 @@ import (
 	"io"
 	"maps"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -181,6 +182,11 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
 	}
+	for i, e := range lines {
+		if !slices.ContainsFunc(slices.Collect(maps.Keys(e)), func(column string) bool { return column != "dive" && column != "date" && e[column] != "" }) {
+			return useError{fmt.Errorf("add: line %d has no more than its dive and date, want what was read or done", i+1)}
+		}
+	}
 	d, err := nextDive(cmd, dir)
 	if err != nil {
 		return err
@@ -201,6 +207,11 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		had := s.NewestDive()
 		for _, e := range lines {
 			dive = cmp.Or(e["dive"], dive)
+			if day := e["date"]; day != "" {
+				if was := dayOf(s.Seen(), dive); was != "" && day != was { // it would be dropped
+					return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
+				}
+			}
 			e["dive"] = dive
 			if e["date"] == "" && date == "" && dive != had {
 				date = day
@@ -226,6 +237,16 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	printDangers(cmd.OutOrStdout(), dir, dive)
 	fmt.Fprintf(cmd.OutOrStdout(), "%s: %s written; next: sagline fit %s %s\n", dir, problem.Count(len(lines), "line"), shellWord(dir), shellWord(dive))
 	return nil
+}
+
+// dayOf is the day of a dive of a log, "" where it has none.
+func dayOf(log *session.Log, dive string) string {
+	for i := range log.Dives {
+		if log.Dives[i].Label == dive {
+			return log.Dives[i].Day()
+		}
+	}
+	return ""
 }
 
 // printAfterDive prints what a dive shows that was just written down, what to check before

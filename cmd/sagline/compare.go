@@ -43,7 +43,7 @@ func newCompare() *cobra.Command {
 				for _, c := range r.Compare(d, r.Sound(d)) {
 					entered, want, sd := c.AsWritten()
 					column := c.Line.Readings[c.Quantity].Column.Name
-					lines = append(lines, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.Z, c.Outlier})
+					lines = append(lines, comparedLine{r.Dives[d].Log.Label, c.Line.Number, column, entered, want, sd, c.ZAsWritten(), c.Outlier})
 				}
 			}
 			return show(cmd, map[string]any{"schema": 1, "vehicle": r.Model.Vehicle.Name, "lines": lines}, func(w io.Writer) {

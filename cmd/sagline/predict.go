@@ -38,7 +38,12 @@ func newPredict() *cobra.Command {
 		Use: "predict [LOGBOOK]", Short: "What the readings should be",
 		Example: "  $ sagline predict examples/joint\n  $ sagline predict examples/joint --thrusters \"port + starboard\" --held\n" +
 			"  $ sagline predict examples/joint --set tether.length_m=20", Args: upTo(1),
-		RunE: func(cmd *cobra.Command, args []string) error { return runPredict(cmd, folder(args), &o) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if o.held && o.climb {
+				return useError{errors.New("want one of --held and --climb: a vehicle that is held does not climb")}
+			}
+			return runPredict(cmd, folder(args), &o)
+		},
 	}
 	f := c.Flags()
 	f.Bool("json", false, "print the results as JSON")

@@ -15,6 +15,7 @@ import (
 	"sagline/plotting"
 	"sagline/predict/advice"
 	"sagline/session/problem"
+	"sagline/session/units"
 )
 
 // Exit codes.
@@ -207,7 +208,7 @@ func checkFlagLimits(cmd *cobra.Command, _ []string) (err error) {
 		for _, text := range texts {
 			x, _ := strconv.ParseFloat(text, 64)
 			if ok && err == nil && !(x >= s.lowest && x <= s.highest) {
-				err = useError{fmt.Errorf("--%s: found %g, want %g to %g", f.Name, x, s.lowest, s.highest)}
+				err = useError{fmt.Errorf("--%s: found %s, want %s to %s", f.Name, units.Digits(x, 15), units.Digits(s.lowest, 6), units.Digits(s.highest, 6))}
 			}
 		}
 	})

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -43,6 +44,9 @@ func newVehicle() *cobra.Command {
 			"from it, sagline check says so, and the file or the vehicle is to be mended by hand.",
 		Example: "  $ sagline vehicle examples/joint\n  $ sagline vehicle --json examples/joint", Args: upTo(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if write && wantsJSON(cmd) {
+				return useError{errors.New("want one of --write and --json")}
+			}
 			dir := folder(args)
 			v, log, r, err := readAndFit(cmd, dir)
 			if err != nil {

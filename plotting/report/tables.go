@@ -105,8 +105,9 @@ func readings(r *fit.Result, rep *findings.Report) (slips, all []Reading, cut st
 		}
 		for _, c := range r.Compare(d, r.Sound(d)) {
 			entered, want, sd := c.AsWritten()
+			z := c.ZAsWritten()
 			one := Reading{label, c.Line.Number, c.Line.Readings[c.Quantity].Column.Name, asWritten(entered), findings.Rounded(want, 10*sd),
-				plotting.Signed(c.Z), plotting.Verdict(c.Outlier, c.Z)}
+				plotting.Signed(z), plotting.Verdict(c.Outlier, z)}
 			all = append(all, one)
 			if one.Verdict != "" {
 				far = append(far, one)

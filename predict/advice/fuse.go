@@ -55,18 +55,21 @@ func fuseSeconds(amps, rating float64) float64 {
 // Fuse is the fuse at the battery against a dead short at the vehicle's end of
 // the tether and against the heaviest run.
 type Fuse struct {
-	RatingA  float64  // 0: none stated
-	ShortA   Range    // current of a dead short, on the less favourable vehicle
-	HeavyA   float64  // the most that the heaviest run may draw
-	LikelyA  float64  // what it likely draws
-	FuseS    float64  // fuseSeconds at the least short
-	BearsA   float64  // current that the power conductors bear for long, by cordDensity
-	Density  float64  // A/mm² in the power conductors at the most that a short may draw
-	CableS   float64  // until the power conductors reach 160 °C at the least short, no heat lost
-	BetterA  *float64 // the largest standard fuse that meets the margin
-	MendedA  *float64 // without such a fuse, the one that meets it once the loop is as in the file, nil for none
-	BetterOf *float64 // mm²: without such a fuse, the next conductor size with which there is one
-	ThenA    *float64 // and that fuse
+	RatingA    float64  // 0: none stated
+	ShortA     Range    // current of a dead short, on the less favourable vehicle
+	HeavyA     float64  // the most that the heaviest run may draw
+	LikelyA    float64  // what it likely draws
+	FuseS      float64  // fuseSeconds at the least short
+	BearsA     float64  // current that the power conductors bear for long, by cordDensity
+	Density    float64  // A/mm² in the power conductors at the most that a short may draw
+	CableS     float64  // until the power conductors reach 160 °C at the least short, no heat lost
+	BetterA    *float64 // the largest standard fuse that meets the margin
+	MendedA    *float64 // without such a fuse, the one that meets it once the loop is as in the file, nil for none
+	BetterOf   *float64 // mm²: without such a fuse, the next conductor size with which there is one
+	ThenA      *float64 // and that fuse
+	ShorterM   *float64 // m: without such a fuse, a shorter tether with which there is one
+	OnShorterA *float64 // and that fuse
+	LessA      *float64 // without such a fuse, the largest that meets it where less runs at a time, nil where nothing could
 }
 
 // Blows says whether a dead short blows the fuse at once, and before the
@@ -101,6 +104,16 @@ func (f *Fuse) does(rating float64) bool {
 	other.RatingA = rating
 	return other.Met()
 }
+
+// doesForLess says the same where no more runs at a time than the fuse carries.
+func (f *Fuse) doesForLess(rating float64) bool {
+	other := *f
+	other.RatingA = rating
+	return other.Blows() && other.Protects()
+}
+
+// AtATimeA is the most that may run at a time on a fuse of LessA, A.
+func (f *Fuse) AtATimeA() float64 { return overload * *f.LessA }
 
 // CableFirst says whether the tether, at least wound on its reel, is hot before
 // the fuse has opened.

@@ -541,6 +541,70 @@ func TestFuseSizes(t *testing.T) {
 	}
 }
 
+// Where no fuse meets the margin, what does is named: other conductors, a shorter tether, less at a time. Less than one
+// thruster draws is no help.
+func TestFuseRemedies(t *testing.T) {
+	for _, c := range []struct {
+		thrusters int
+		sets      string
+		want      string
+		less      bool
+	}{
+		{3, "battery.nominal_v=12 battery.capacity_ah=7 tether.length_m=15 tether.power.area_mm2=0.75",
+			"guards the conductors: as it is one of 5 A does where no more than 5.5 A run at a time", true},
+		{1, "battery.nominal_v=6 battery.capacity_ah=4 tether.length_m=8 tether.power.awg=24",
+			"guards the conductors: with conductors of THICKER one of 7.5 A does; as it is one of 2 A does where no more than 2.2 A run at a time", true},
+		{1, "battery.nominal_v=12 battery.capacity_ah=30 battery.resistance_ohm=0.01 tether.length_m=45 tether.power.area_mm2=4 tether.power.joints_ohm=0.02 thruster.t0.test_v=12 thruster.t0.test_a=18 thruster.t0.test_n=20", "with a tether of ", true},
+		{1, "battery.nominal_v=12 battery.capacity_ah=100 battery.resistance_ohm=0.01 tether.length_m=80 tether.power.area_mm2=0.75 tether.power.joints_ohm=0.02 thruster.t0.test_v=12 thruster.t0.test_a=30 thruster.t0.test_n=40", "guards the conductors: with conductors of THICKER one of 20 A does", false},
+	} {
+		var thrusters []vehicle.Thruster
+		for i := range c.thrusters {
+			thrusters = append(thrusters, vehicle.Thruster{Name: fmt.Sprintf("t%d", i), Axis: "surge"})
+		}
+		v := vehicle.Begin("Reed", thrusters)
+		for set := range strings.FieldsSeq(c.sets + " battery.chemistry=lead-acid") {
+			require.NoError(t, v.Set(set))
+		}
+		v, err := vehicle.Read(strings.NewReader(string(v.Text())), vehicle.FileName) // with what it leaves out
+		require.NoError(t, err)
+		q := Ask(v, predict.Condition{WaterC: 15, TetherOutM: v.Tether.LengthM}, 0)
+		f := q.Judge().Fuse
+		require.Nil(t, f.BetterA, c.sets)
+		assert.Contains(t, f.words(units.Metric, "", "THICKER"), c.want)
+		assert.Equal(t, c.less, f.LessA != nil, c.sets)
+		if f.LessA != nil {
+			g := f
+			g.RatingA, g.HeavyA, g.FuseS = *f.LessA, f.AtATimeA(), fuseSeconds(f.ShortA.Low, *f.LessA)
+			assert.True(t, g.Met())
+		}
+		if f.ShorterM != nil {
+			require.NoError(t, v.Set(fmt.Sprintf("tether.length_m=%g", *f.ShorterM)))
+			require.NoError(t, v.Set(fmt.Sprintf("battery.fuse_a=%g", *f.OnShorterA)))
+			g := Ask(v, predict.Condition{WaterC: 15, TetherOutM: *f.ShorterM}, 0).Judge().Fuse
+			assert.True(t, g.Met(), "%+v", g)
+			q.DepthM = *f.ShorterM
+			assert.Nil(t, q.Judge().Fuse.ShorterM, "it would not reach the depth")
+		}
+	}
+}
+
+// Readings that hardly tell the loop's resistance do not widen that of another cable; a joint that the log surely has stays.
+func TestThickerBesideALog(t *testing.T) {
+	v := invented.Vehicle()
+	v.Battery.FuseA, v.Tether.LengthM, v.Tether.Power = 0, 40, vehicle.Conductor{AreaMM2: 0.75, Parallel: 1, JointsOhm: 0.04}
+	q := asked(v)
+	fuse := q.Judge().Fuse
+	require.NotNil(t, fuse.BetterOf)
+	for excess, same := range map[float64]bool{0: true, 1.2: false} {
+		with := asked(v)
+		p := with.Cases[0].Model.NewParams()
+		p[predict.LoopOhm] = excess
+		with.Cases = append(with.Cases, ByLog(with.Cases[0].Model, &with.Condition, p, 0.2, 0.002))
+		m := with.Judge()
+		assert.Equal(t, same, m.Fuse.BetterOf != nil && *m.Fuse.BetterOf == *fuse.BetterOf, "%g Ω: %v", excess, m.Fuse.BetterOf)
+	}
+}
+
 // A fuse that opens at once is said so; one that carries its overload for long carries the heaviest run.
 func TestFuseSaid(t *testing.T) {
 	f := Fuse{RatingA: 10, ShortA: Range{32, 46, 52}, HeavyA: 11, LikelyA: 10, FuseS: 0.7, CableS: 6, BearsA: 10}
@@ -556,8 +620,10 @@ func TestFuseSaid(t *testing.T) {
 	f.FuseS = 9
 	assert.Contains(t, f.words(units.Metric, "", ""), "at the least of which the 100 A fuse may take 9 s; ")
 	f.RatingA = 0
-	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A, and guards the conductors: run less at a time, or a shorter tether",
+	assert.Equal(t, "none stated; a dead short at the vehicle end draws 46 A (32 to 52): fuse at the battery; no standard fuse opens at once on that, carries the heaviest run, 11.1 A (8.0 A likely: read one thruster's amperes in a tub, which narrows this most), and guards the conductors: fewer thrusters at a time or such as draw less, or readings that narrow these ranges: the loop's ohms, one thruster's amperes",
 		f.words(units.Metric, "", ""))
+	f.LikelyA = 11
+	assert.Contains(t, f.words(units.Metric, "", ""), "carries the heaviest run, 11.1 A, and guards")
 }
 
 // Thrusters that would fare alike when jammed are told in one line, with what the fuse does.

@@ -1,7 +1,9 @@
 package advice
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"sagline/predict"
 	"sagline/predict/vehicle"
@@ -20,6 +22,10 @@ func (q Question) remedy(m *Margins) {
 			}
 		}
 		m.Fuse.BetterOf = q.thicker(power, func(w *Margins) bool { m.Fuse.ThenA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
+		m.Fuse.ShorterM = q.shorter(func(w *Margins) bool { m.Fuse.OnShorterA = w.Fuse.BetterA; return w.Fuse.BetterA != nil })
+		if m.Fuse.LessA = largestFuse(m.Fuse.doesForLess); m.Fuse.LessA != nil && m.Fuse.AtATimeA() < q.lightestA() {
+			m.Fuse.LessA = nil // nothing can run on it
+		}
 	}
 	if !m.Heating.Met() {
 		m.Heating.BetterOf = q.thicker(power, func(w *Margins) bool { return w.Heating.Met() })
@@ -66,7 +72,8 @@ func (q Question) mended() Question {
 }
 
 // thicker is the next conductor size sold, mm², with which ok holds; nil where none does
-// or there are no conductors. The tether's thickness and its joints are left as they are.
+// or there are no conductors. The tether's thickness and its joints are left as they are, and a log that hardly tells the
+// loop's resistance tells nothing of another cable's, as among Purchases.
 func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(*Margins) bool) *float64 {
 	v := q.Cases[0].Model.Vehicle
 	now := of(v).Area()
@@ -77,22 +84,72 @@ func (q Question) thicker(of func(*vehicle.Vehicle) *vehicle.Conductor, ok func(
 		}
 		w := v.Clone()
 		of(w).AreaMM2, of(w).AWG, of(w).OhmKM = area, nil, 0
-		m := predict.NewModel(w)
-		with := q
-		with.ExcessOhm = 0 // of a cable that is known
-		with.Cases = []Case{asBuilt(m, &q.Condition)}
-		with.Cases[0].Doubts = q.Cases[0].Doubts
-		for _, c := range q.Cases[1:] {
-			more := w.Tether.CableOhm(q.Condition.WaterC) - v.Tether.CableOhm(q.Condition.WaterC)
-			c.Model = m
-			c.LoopOhm = Range{max(c.LoopOhm.Low+more, 0), c.LoopOhm.Value + more, c.LoopOhm.High + more}
-			with.Cases = append(with.Cases, c)
+		with := q.on(w)
+		with.ExcessOhm = 0   // of a cable that is known
+		if q.beyond() == 0 { // else the joints stay as the log has them
+			for i := range with.Cases[1:] {
+				c, known := &with.Cases[1+i], with.Cases[0].LoopOhm
+				c.Params = slices.Clone(c.Params)
+				c.Params[predict.LoopOhm] += known.Value - c.LoopOhm.Value
+				c.LoopOhm = known
+			}
 		}
 		if m := with.judge(); ok(&m) {
 			return &area
 		}
 	}
 	return nil
+}
+
+// shorterBy are the shares of a tether's length that are tried instead of it: common practice, no source.
+var shorterBy = []float64{0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3}
+
+// shorter is the longest of some shorter tethers, m, with which ok holds and that reaches the depth; nil where none does.
+func (q Question) shorter(ok func(*Margins) bool) *float64 {
+	v := q.Cases[0].Model.Vehicle
+	for _, share := range shorterBy {
+		length := math.Floor(share * v.Tether.LengthM)
+		if length < 1 || length <= q.DepthM {
+			return nil
+		}
+		w := v.Clone()
+		if w.Set(fmt.Sprintf("tether.length_m=%g", length)) != nil {
+			return nil
+		}
+		with := q.on(w)
+		with.Condition.TetherOutM = min(with.Condition.TetherOutM, length)
+		if m := with.judge(); ok(&m) {
+			return &length
+		}
+	}
+	return nil
+}
+
+// on is the question of the vehicle with the tether of another.
+func (q Question) on(w *vehicle.Vehicle) Question {
+	v, m := q.Cases[0].Model.Vehicle, predict.NewModel(w)
+	with := q
+	with.Cases = []Case{asBuilt(m, &q.Condition)}
+	with.Cases[0].Doubts = q.Cases[0].Doubts
+	for _, c := range q.Cases[1:] {
+		more := w.Tether.CableOhm(q.Condition.WaterC) - v.Tether.CableOhm(q.Condition.WaterC)
+		c.Model = m
+		c.LoopOhm = Range{max(c.LoopOhm.Low+more, 0), c.LoopOhm.Value + more, c.LoopOhm.High + more}
+		with.Cases = append(with.Cases, c)
+	}
+	return with
+}
+
+// lightestA is what the thruster that draws least likely draws alone, A.
+func (q Question) lightestA() float64 {
+	c, least := q.Condition, math.Inf(1)
+	c.Electrical, c.Climbing = true, false
+	for i := range q.Cases[0].Model.Vehicle.Thrusters {
+		alone := make([]int8, len(q.Cases[0].Model.Vehicle.Thrusters))
+		alone[i] = 1
+		least = min(least, heaviest(q.Cases, &c, [][]int8{alone}, q.Rest, q.Rest.High).amps.Value)
+	}
+	return least
 }
 
 // stiffer is the highest resistance of a battery with which ok holds, Ω, to two digits;

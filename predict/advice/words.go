@@ -173,27 +173,43 @@ func (f *Fuse) words(u units.System, measure, thicker string) string {
 		parts = append(parts, fmt.Sprintf("the conductors bear %s A for long, less than it lets pass", units.Digits(f.BearsA, 2)))
 	}
 	if !f.Met() {
-		parts = append(parts, f.remedy(measure, thicker))
+		parts = append(parts, f.remedy(u, measure, thicker))
 	}
 	return strings.Join(parts, "; ")
 }
 
-// remedy names what would meet the margin: another fuse, the joints re-made, or thicker
-// conductors with a fuse.
-func (f *Fuse) remedy(measure, thicker string) string {
+// remedy names what would meet the margin: another fuse, the joints re-made, thicker
+// conductors or a shorter tether with a fuse, or a fuse for less at a time.
+func (f *Fuse) remedy(u units.System, measure, thicker string) string {
 	switch {
 	case f.BetterA == nil && measure != "":
 		words := measure
 		if f.MendedA != nil {
 			words += fmt.Sprintf("; with the loop as in the file a fuse of %g A meets the margin", *f.MendedA)
 		}
-		return words + "; as it is " + f.remedy("", thicker)
+		return words + "; as it is " + f.remedy(u, "", thicker)
 	case f.BetterA != nil:
 		return fmt.Sprintf("one of %g A opens at once, carries the heaviest run, %.1f A%s, and guards the conductors", *f.BetterA, f.HeavyA, f.over(*f.BetterA))
-	case f.BetterOf != nil:
-		return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: with conductors of %s one of %g A does", f.HeavyA, thicker, *f.ThenA)
 	}
-	return fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A, and guards the conductors: run less at a time, or a shorter tether", f.HeavyA)
+	likely := ""
+	if f.RatingA == 0 || f.Carries() { // else it is said already
+		likely = f.likely()
+	}
+	none := fmt.Sprintf("no standard fuse opens at once on that, carries the heaviest run, %.1f A%s, and guards the conductors: ", f.HeavyA, likely)
+	var ways []string
+	if f.BetterOf != nil {
+		ways = append(ways, fmt.Sprintf("with conductors of %s one of %g A does", thicker, *f.ThenA))
+	}
+	if f.ShorterM != nil {
+		ways = append(ways, fmt.Sprintf("with a tether of %s one of %g A does", u.Plain(*f.ShorterM, "m"), *f.OnShorterA))
+	}
+	if f.LessA != nil {
+		ways = append(ways, fmt.Sprintf("as it is one of %g A does where no more than %s A run at a time", *f.LessA, units.Digits(f.AtATimeA(), 3)))
+	}
+	if len(ways) == 0 {
+		ways = append(ways, "fewer thrusters at a time or such as draw less, or readings that narrow these ranges: the loop's ohms, one thruster's amperes")
+	}
+	return none + strings.Join(ways, "; ")
 }
 
 // over says how a fuse carries more than its rating, "" where the heaviest run is no more.

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -34,13 +35,26 @@ func TestScatters(t *testing.T) {
 		}
 		noise := &instrument.Noise{}
 		noise.Factor[quantity.BatteryV] = c.factor
-		got := scatters(v, noise, map[quantity.Quantity][]float64{quantity.BatteryV: z}, &vehicle.Places{})
+		of := map[quantity.Quantity][]float64{quantity.BatteryV: z}
+		got := scatters(v, noise, of, of, &vehicle.Places{})
 		if c.want == "" {
 			assert.Empty(t, got, "%+v", c)
 		} else if assert.Len(t, got, 1, "%+v", c) {
 			assert.Contains(t, got[0].Error(), c.want)
 		}
 	}
+}
+
+// A dive's fit goes through few readings, which say nothing of how little an instrument scatters.
+func TestLittleScatterOfAmpleDives(t *testing.T) {
+	few, enough := []float64{0.1, 0.1, 0.1}, slices.Repeat([]float64{0.2}, 6)
+	ample := ofAmpleDives([]map[quantity.Quantity][]float64{{quantity.BatteryV: few, quantity.CurrentA: enough}, {quantity.BatteryV: few, quantity.CurrentA: enough[:5]}})
+	assert.Equal(t, map[quantity.Quantity][]float64{quantity.CurrentA: enough}, ample)
+	noise := &instrument.Noise{}
+	noise.Factor[quantity.BatteryV] = 1
+	of := map[quantity.Quantity][]float64{quantity.BatteryV: slices.Repeat([]float64{0.05}, 60)}
+	assert.Empty(t, scatters(vehicle.Example(), noise, of, ample, &vehicle.Places{}))
+	assert.Len(t, scatters(vehicle.Example(), noise, of, of, &vehicle.Places{}), 1)
 }
 
 // Of a calibration whose covariance has no inverse the keys stay as the file has them.
@@ -77,7 +91,8 @@ func TestDistances(t *testing.T) {
 	r, err := fit.Fit(v, log, nil)
 	require.NoError(t, err)
 	q := quantity.BatteryV
-	all, s, own := len(distances(r)[q]), r.Dives[6].Summary, 0
+	z, _ := distances(r)
+	all, s, own := len(z[q]), r.Dives[6].Summary, 0
 	for _, c := range r.Compare(6, s.Params) {
 		if c.Quantity == q && !c.Outlier {
 			own++
@@ -89,10 +104,12 @@ func TestDistances(t *testing.T) {
 		now := *s
 		set(&now)
 		r.Dives[6].Summary = &now
-		assert.Len(t, distances(r)[q], all-own, name)
+		z, _ = distances(r)
+		assert.Len(t, z[q], all-own, name)
 	}
 	now := *s
 	now.Failed = map[causes.Failure]fit.Failed{} // all thought of and dropped
 	r.Dives[6].Summary = &now
-	assert.Len(t, distances(r)[q], all)
+	z, _ = distances(r)
+	assert.Len(t, z[q], all)
 }

@@ -124,13 +124,15 @@ func TestRebuiltLast(t *testing.T) {
 	assert.Empty(t, k.keyOf("name"))
 }
 
-// What was rebuilt is held to the dives since it was last worked on, within its era.
+// What was rebuilt is held to the dives since it was last worked on, within its era and before an instrument was replaced.
 func TestWorkedOn(t *testing.T) {
 	for _, c := range []struct {
 		services map[int][]string
 		want     int
+		judged   int
 	}{
-		{nil, 3}, {map[int][]string{5: {"joint"}}, 5}, {map[int][]string{4: {"tether"}, 6: {"seal", "joint"}}, 6}, {map[int][]string{5: {"camera"}}, 3}, {map[int][]string{1: {"joint"}, 8: {"joint"}}, 3},
+		{nil, 3, 5}, {map[int][]string{5: {"joint"}}, 5, 3}, {map[int][]string{4: {"tether"}, 6: {"seal", "joint"}}, 6, 2}, {map[int][]string{5: {"camera"}}, 3, 5}, {map[int][]string{1: {"joint"}, 8: {"joint"}}, 3, 5},
+		{map[int][]string{6: {"clamp"}}, 3, 3}, {map[int][]string{4: {"clamp"}, 6: {"joint"}}, 6, 0}, {map[int][]string{2: {"clamp"}, 8: {"tape"}}, 3, 5},
 	} {
 		r, _ := asBelieved(t, "hull.trim_g", 0, 1)
 		r.Space = priors.New(r.Model)
@@ -143,6 +145,7 @@ func TestWorkedOn(t *testing.T) {
 			r.Dives = append(r.Dives, fit.DiveFit{Era: era, Log: &session.Dive{Lines: []session.Line{{}, {Serviced: c.services[d]}}}})
 		}
 		assert.Equal(t, c.want, workedOn(r, 1, []string{"tether.length_m"}), "%v", c.services)
+		assert.Len(t, divesToJudge(r, 1, []string{"tether.length_m"}), c.judged, "%v", c.services)
 	}
 }
 

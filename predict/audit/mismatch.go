@@ -157,15 +157,40 @@ func rebuiltLast(r *fit.Result, k *givenKeys, m *mismatchOf) (era int, paths []s
 // rebuiltOtherwise judges a row of an era by a calibration on the era's own first dives, or
 // the first since the rebuilt part was last serviced.
 func rebuiltOtherwise(r *fit.Result, m *mismatchOf, era int, paths []string) []Mismatch {
-	e, log := &r.Eras[era], session.Log{}
-	for i := workedOn(r, era, paths); i < len(r.Dives) && r.Dives[i].Era == era && len(log.Dives) < e.Vehicle.Baseline.Dives; i++ {
-		log.Dives = append(log.Dives, *r.Dives[i].Log)
+	log := session.Log{Dives: divesToJudge(r, era, paths)}
+	if len(log.Dives) == 0 {
+		return nil
 	}
-	anew, err := fit.Fit(e.Vehicle, &log, nil)
+	anew, err := fit.Fit(r.Eras[era].Vehicle, &log, nil)
 	if err != nil {
 		return nil // these dives by themselves cannot be calibrated on
 	}
 	return keysGiven(anew, asDived(anew)).mismatch(r, m, era, log.Dives[0].Label)
+}
+
+// divesToJudge are the dives of an era that paths are judged by. Those since an instrument was replaced are not: what it reads
+// otherwise than the one before would be laid to the vehicle.
+func divesToJudge(r *fit.Result, era int, paths []string) (out []session.Dive) {
+	most := r.Eras[era].Vehicle.Baseline.Dives
+	replaced := func(d int) bool {
+		services := servicesOf(&r.Dives[d])
+		return slices.ContainsFunc(r.Space.Causes, func(c causes.Cause) bool { return c.Kind == causes.Instrument && c.ClearedBy(services) })
+	}
+	at := workedOn(r, era, paths)
+	for d := r.Eras[era].First; d < len(r.Dives) && r.Dives[d].Era == era && len(out) < most && !replaced(d); d++ {
+		if d >= at {
+			out = append(out, *r.Dives[d].Log)
+		}
+	}
+	return out
+}
+
+// servicesOf is what was worked on before lines of a dive.
+func servicesOf(d *fit.DiveFit) (out []string) {
+	for i := range d.Log.Lines {
+		out = append(out, d.Log.Lines[i].Serviced...)
+	}
+	return out
 }
 
 // workedOn is the dive of an era at which a part of the paths was last serviced, else its
@@ -174,10 +199,7 @@ func workedOn(r *fit.Result, era int, paths []string) int {
 	e := &r.Eras[era]
 	at, params := e.First, fit.Anew(e.Vehicle, paths)
 	for d := e.First; d < len(r.Dives) && r.Dives[d].Era == era; d++ {
-		var services []string
-		for i := range r.Dives[d].Log.Lines {
-			services = append(services, r.Dives[d].Log.Lines[i].Serviced...)
-		}
+		services := servicesOf(&r.Dives[d])
 		if slices.ContainsFunc(r.Space.Causes, func(c causes.Cause) bool {
 			return c.ClearedBy(services) && slices.ContainsFunc(c.Reach(), func(t causes.Term) bool { return slices.Contains(params, t.Param) })
 		}) {

@@ -32,7 +32,8 @@ func Remarks(v *vehicle.Vehicle, log *session.Log, r *fit.Result, at *vehicle.Pl
 	if r != nil {
 		m.slips(r)
 		m.unsettled(r)
-		ofVehicle = append(m.mismatches(r, at), scatters(r.Model.Vehicle, r.Noise, distances(r), at)...)
+		z, dives := distances(r)
+		ofVehicle = append(m.mismatches(r, at), scatters(r.Model.Vehicle, r.Noise, z, ofAmpleDives(dives), at)...)
 	}
 	return ofVehicle, m.all.List()
 }
@@ -75,10 +76,16 @@ func (m *remarker) line(l *session.Line) {
 		m.add("tether", l, out.Column.Name, "found %g %s paid out of a tether of %s", out.Entered, out.Column.Unit,
 			m.v.Units.Plain(m.v.MostTetherM(), "m"))
 	}
+	if deep := l.Depth; deep.Measured() && !l.TetherOut.Measured() && deep.X > m.v.MostTetherM() { // beside tether paid out that is compared
+		m.add("deep", l, deep.Column.Name, "found %g %s on a tether of %s: a slip?", deep.Entered, deep.Column.Unit, m.v.Units.Plain(m.v.MostTetherM(), "m"))
+	}
 	for _, q := range []quantity.Quantity{quantity.BatteryV, quantity.VehicleV} { // those of an electrical line are held against its fit
 		if v, most := l.Readings[q], m.v.MostV(); v.Measured() && !l.Electrical && v.X > muchMore*most {
 			m.add("volts", l, v.Column.Name, "found %g V, a full battery of %g V has at most %.1f V: a slip?", v.X, m.v.Battery.NominalV, most)
 		}
+	}
+	if v, least := l.Readings[quantity.BatteryV], m.v.Battery.MinimumV; v.Measured() && v.X < least && v.X*muchLess > least {
+		m.add("spent", l, v.Column.Name, "found %g V, below the %.2f V at which a dive ends: charge it before it lies, and end dives earlier", v.Entered, least)
 	}
 	m.uncompared(l)
 	m.run(l, quantity.Speed, m.v.Instruments.SpeedPercent, "speed_percent")
@@ -109,6 +116,10 @@ func (m *remarker) uncompared(l *session.Line) {
 // muchMore is how many times the highest voltage of a full battery a reading is told as a
 // slip: a meter may err. Common practice, no source.
 const muchMore = 1.1
+
+// muchLess is how many times less than the least voltage of a dive a reading is a slip, and no spent battery: a battery
+// that is that empty runs nothing. Common practice, no source.
+const muchLess = 1.5
 
 // turning says whether a line ran a surge thruster, and the sum of the arms of those that
 // ran, mm.
@@ -205,6 +216,9 @@ const (
 	fewestRead  = 40
 	muchScatter = 1.6
 	littleShare = 0.35
+	// fewestOfDive is from how many readings of a dive on they tell that an instrument scatters little: a dive's fit has its own
+	// rest voltage, sag and battery's resistance, and goes through fewer. Common practice, no source.
+	fewestOfDive = 6
 )
 
 // mismatches are the remarks on where the dives differ from the file, at its key; those on
@@ -222,8 +236,8 @@ func (m *remarker) mismatches(r *fit.Result, at *vehicle.Places) problem.List {
 }
 
 // scatters compares the instruments' standard deviations with the scatter of readings
-// about each dive's own fit, z, by the median of |z|.
-func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
+// about each dive's own fit, z, by the median of |z|; ample are those of dives with enough of them to tell of little.
+func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z, ample map[quantity.Quantity][]float64, at *vehicle.Places) problem.List {
 	all := problem.Remarks{File: at.File}
 	for q := range quantity.Count {
 		key, n := "instruments."+instrument.Key(q), len(z[q])
@@ -232,15 +246,18 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 		if n < fewestRead || stated.Path == "" || learnt {
 			continue
 		}
-		slices.Sort(z[q])
-		times, so := normalOfMedian*z[q][n/2]*noise.Factor[q], ""
-		switch {
-		case times > muchScatter:
-			so = "the intervals are too narrow"
-		case times < littleShare:
-			so = "the intervals are wider than need be"
-		default:
-			continue
+		median := func(of []float64) float64 {
+			slices.Sort(of)
+			return normalOfMedian * of[len(of)/2] * noise.Factor[q]
+		}
+		times, so := median(z[q]), "the intervals are too narrow"
+		if times <= muchScatter {
+			if n = len(ample[q]); n < fewestRead {
+				continue
+			}
+			if times, so = median(ample[q]), "the intervals are wider than need be"; times >= littleShare {
+				continue
+			}
 		}
 		said := "stated"
 		if at.Line(key) == 0 {
@@ -251,22 +268,40 @@ func scatters(v *vehicle.Vehicle, noise *instrument.Noise, z map[quantity.Quanti
 	return all.List()
 }
 
+// ofAmpleDives is distances of the dives that have enough of a quantity.
+func ofAmpleDives(of []map[quantity.Quantity][]float64) map[quantity.Quantity][]float64 {
+	ample := map[quantity.Quantity][]float64{}
+	for _, dive := range of {
+		for q, z := range dive {
+			if len(z) >= fewestOfDive {
+				ample[q] = append(ample[q], z...)
+			}
+		}
+	}
+	return ample
+}
+
 // distances are how many standard deviations each reading that is not set aside lies from
 // its dive's own fit. Dives with an intermittent contact are left out, which scatters all
 // their readings.
-func distances(r *fit.Result) map[quantity.Quantity][]float64 {
-	z := map[quantity.Quantity][]float64{}
+func distances(r *fit.Result) (z map[quantity.Quantity][]float64, dives []map[quantity.Quantity][]float64) {
+	z = map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
 		if s := r.Dives[d].Summary; s.Intermittent() || len(s.Failed) > 0 || s.Contradicts {
 			continue
 		}
+		of := map[quantity.Quantity][]float64{}
 		for _, c := range r.Compare(d, r.Dives[d].Summary.Params) {
 			if !c.Outlier {
-				z[c.Quantity] = append(z[c.Quantity], math.Abs(c.Z))
+				of[c.Quantity] = append(of[c.Quantity], math.Abs(c.Z))
 			}
 		}
+		dives = append(dives, of)
+		for q := range of {
+			z[q] = append(z[q], of[q]...)
+		}
 	}
-	return z
+	return z, dives
 }
 
 // normalOfMedian times the median of |z| is a normal scatter's standard

@@ -36,15 +36,21 @@ func remarksOn(t *testing.T, v *vehicle.Vehicle, header, cells string) []string 
 // What a line says that nothing can be compared with, or that cannot be, is told with its column; what just can be is not.
 func TestRemarksOnLines(t *testing.T) {
 	v := simulate.Fleet(3)
-	v.Tether.LengthM, v.Battery.NominalV = 30, 12
+	v.Tether.LengthM, v.Battery.NominalV, v.Battery.MinimumV = 30, 12, 11.5
 	v.Thrusters[0].ArmMM, v.Thrusters[1].ArmMM = 120, -120
 	v.Instruments.SpeedPercent = 2.5
 	v.Tether.DiameterMM = 0.5
 	for _, c := range []struct{ header, cells, want string }{
+		{"thrusters,depth_m", "off,30", ""},
+		{"thrusters,depth_m", "off,150", `column "depth_m": found 150 m on a tether of 30 m: a slip?`},
+		{"thrusters,depth_ft,tether_out_m", "off,150,20", ""}, // told beside the tether paid out
 		{"thrusters,tether_out_m", "off,30", ""},
 		{"thrusters,tether_out_m", "off,30.5", `column "tether_out_m": found 30.5 m paid out of a tether of 30 m`},
 		{"thrusters,tether_out_ft", "off,120", `column "tether_out_ft": found 120 ft paid out of a tether of 30 m`},
 		{"depth_m,battery_v", "2,12.6", ""},
+		{"thrusters,battery_v", "off,11.5", ""},
+		{"thrusters,battery_v", "off,11.4", `column "battery_v": found 11.4 V, below the 11.50 V at which a dive ends: charge it before it lies, and end dives earlier`},
+		{"thrusters,battery_v", "off,1.27", ""}, // a slip
 		{"depth_m,vehicle_v", fmt.Sprintf("2,%.1f", 1.09*v.MostV()), ""},
 		{"depth_m,battery_v", "2,25", fmt.Sprintf(`column "battery_v": found 25 V, a full battery of 12 V has at most %.1f V: a slip?`, v.MostV())},
 		{"thrusters,pull_n", "port + starboard,15", `column "pull_n": not compared: the line does not say held and which thrusters pulled`},
@@ -139,6 +145,7 @@ func TestRemarksOnTheBaseline(t *testing.T) {
 			p[predict.LoopOhm] += 0.25
 		}
 	}})
+	v.Battery.MinimumV = 0 // its battery is spent as dives end
 	n := 1
 	for d := range dives.Dives {
 		for i := range dives.Dives[d].Lines {

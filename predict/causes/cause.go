@@ -191,6 +191,15 @@ func (s Scale) Show(x, sound float64) float64 {
 	return x
 }
 
+// Times is by what a quantity that goes over decades multiplies each dive where it changes by perDive at a level: its slope
+// there holds for no other dive. 0 of other quantities.
+func (s Scale) Times(perDive, level float64) float64 {
+	if !s.Factor || !s.Absolute || level <= 0 {
+		return 0
+	}
+	return math.Exp(perDive / level)
+}
+
 // Amplitude is the inverse of Show.
 func (s Scale) Amplitude(y, sound float64) float64 {
 	if s.Factor {

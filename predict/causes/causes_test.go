@@ -1,6 +1,7 @@
 package causes_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -448,4 +449,12 @@ func TestAnotherBattery(t *testing.T) {
 	assert.Equal(t, []causes.Term{{Param: predict.OpenCircuitV, Per: 1}}, rest.Terms)
 	assert.Greater(t, rest.Step, 2*v.Battery.ChargeSD())
 	assert.Less(t, rest.Step, 4*v.Battery.ChargeSD())
+}
+
+// Only what goes over decades multiplies: 20 MΩ a third of it each dive falls by as much as it has times ln 3.
+func TestTimes(t *testing.T) {
+	assert.InDelta(t, 1.0/3, causes.Scale{Factor: true, Absolute: true}.Times(-20*math.Log(3), 20), 1e-12)
+	assert.Zero(t, causes.Scale{Factor: true}.Times(-0.1, 1))
+	assert.Zero(t, causes.Scale{Absolute: true}.Times(-0.1, 1))
+	assert.Zero(t, causes.Scale{Factor: true, Absolute: true}.Times(-0.1, 0))
 }

@@ -23,6 +23,7 @@ import (
 	"sagline/session"
 	"sagline/session/problem"
 	"sagline/session/quantity"
+	"sagline/session/units"
 )
 
 // A Check is one thing to look at, and when it may go.
@@ -83,18 +84,20 @@ func (l *list) battery() {
 	switch f := &l.margins.Fuse; {
 	case b.FuseA == 0 && f.BetterA != nil:
 		l.add("fuse at the battery", "one is fitted, %g A would be right: the file states none", *f.BetterA)
+	case b.FuseA == 0 && f.LessA != nil:
+		l.add("fuse at the battery", "one is fitted, %g A where no more than %s A run at a time: the file states none", *f.LessA, units.Digits(f.AtATimeA(), 3))
 	case b.FuseA == 0:
 		l.add("fuse at the battery", "one is fitted: the file states none")
 	case !f.Met() && f.BetterA != nil:
 		l.add("fuse at the battery", "%g A would be right: the %g A of the file do not hold, see the margins", *f.BetterA, b.FuseA)
-	case !f.Met():
-		fails := "it does not open on every short"
-		if !f.Protects() {
-			fails = "it lets more pass than the conductors bear"
-		} else if f.Blows() {
-			fails = "it may open in the heaviest run"
-		}
-		l.add("fuse at the battery", "fitted, %g A and no more; %s: see the margins", b.FuseA, fails)
+	case !f.Met() && f.LessA != nil && *f.LessA < b.FuseA:
+		l.add("fuse at the battery", "%g A would be right where no more than %s A run at a time: the %g A of the file do not hold, see the margins", *f.LessA, units.Digits(f.AtATimeA(), 3), b.FuseA)
+	case !f.Protects():
+		l.add("fuse at the battery", "NO-GO with %g A: it lets more pass than the conductors bear, see the margins", b.FuseA)
+	case !f.Blows():
+		l.add("fuse at the battery", "NO-GO with %g A: it does not open on every short, see the margins", b.FuseA)
+	case !f.Carries():
+		l.add("fuse at the battery", "fitted, %g A and no more; it may open in the heaviest run: see the margins", b.FuseA)
 	default:
 		l.add("fuse at the battery", "fitted, %g A and no more", b.FuseA)
 	}

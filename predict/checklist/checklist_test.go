@@ -143,7 +143,20 @@ func TestPartsMakeTheList(t *testing.T) {
 	assert.Equal(t, "fitted, 10 A and no more; it may open in the heaviest run: see the margins", got["fuse at the battery"])
 	short.BearsA = 8
 	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
-	assert.Equal(t, "fitted, 10 A and no more; it lets more pass than the conductors bear: see the margins", got["fuse at the battery"])
+	assert.Equal(t, "NO-GO with 10 A: it lets more pass than the conductors bear, see the margins", got["fuse at the battery"])
+	lazy := short
+	lazy.BearsA, lazy.ShortA.Low, lazy.HeavyA = 16, 12, 9
+	got = before(t, &advice.Margins{Fuse: lazy}, func(*vehicle.Vehicle) {})
+	assert.Equal(t, "NO-GO with 10 A: it does not open on every short, see the margins", got["fuse at the battery"])
+	less := 5.0
+	short.LessA = &less
+	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
+	assert.Equal(t, "5 A would be right where no more than 5.5 A run at a time: the 10 A of the file do not hold, see the margins", got["fuse at the battery"], "no go with a fuse that does not hold")
+	got = before(t, &advice.Margins{Fuse: advice.Fuse{LessA: &less}}, func(v *vehicle.Vehicle) { v.Battery.FuseA = 0 })
+	assert.Equal(t, "one is fitted, 5 A where no more than 5.5 A run at a time: the file states none", got["fuse at the battery"])
+	less = 10
+	got = before(t, &advice.Margins{Fuse: short}, func(*vehicle.Vehicle) {})
+	assert.NotContains(t, got["fuse at the battery"], "would be right", "none smaller would hold better")
 	for _, c := range After(vehicle.Example()) {
 		assert.NotEmpty(t, c.Look)
 		assert.NotEmpty(t, c.Go)

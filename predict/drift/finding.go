@@ -204,7 +204,12 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		}
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) +
 			", sound: " + units.Digits(t.Baseline, 3)}
-		if t.PerDive != nil {
+		switch {
+		case t.PerDive == nil:
+		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:
+			times := func(perDive float64) string { return units.Digits(c.Scale.Times(perDive, t.Level.Value), 2) }
+			out = append(out, fmt.Sprintf("each dive it is %s (95 %%: %s to %s) times what it was", times(t.PerDive.Value), times(t.PerDive.Low), times(t.PerDive.High)))
+		default:
 			out = append(out, strings.TrimSpace(fmt.Sprintf("it changes by %s %s", ranged(*t.PerDive), unit))+" a dive")
 		}
 		if a.persists(e.hypothesis) {

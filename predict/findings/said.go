@@ -27,6 +27,9 @@ func (r *Report) Table() (rows [][]string) {
 		rate, left, since, limit := "-", "-", "-", "-"
 		if t.PerDive != nil {
 			rate = t.PerDive.String()
+			if x := t.Cause.Scale.Times(t.PerDive.Value, t.Level.Value); x != 0 {
+				rate = "× " + units.Digits(x, 2)
+			}
 		}
 		if t.DivesToLimit != nil {
 			left = Left(t.DivesToLimit)

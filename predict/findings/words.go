@@ -109,13 +109,17 @@ func (r *Report) past(f *Finding) string {
 	}
 	unit := r.Unit(t.Quantity)
 	said := strings.TrimRight(" past its limit of "+units.Digits(unit.FromBase(limit), 3)+" "+unit.Name, " ")
+	it := "; it "
+	if !f.likely() {
+		it = "; if so, it "
+	}
 	switch {
 	case worse*(level.Value-limit) <= 0:
 		return ""
 	case min(worse*(level.Low-limit), worse*(level.High-limit)) <= 0:
-		return "; it likely stands" + said
+		return it + "likely stands" + said
 	}
-	return "; it stands" + said
+	return it + "stands" + said
 }
 
 // Sure is the probability of what a finding's words say: of its cause, or of any that is the same of another thruster.
@@ -156,14 +160,19 @@ func (f *Finding) Words() string {
 
 // What says what changed, as a fact only where that is likely.
 func (f *Finding) What() string {
+	if !f.likely() {
+		return "perhaps " + f.Cause.What
+	}
+	return f.Cause.What
+}
+
+// likely says whether what it says changed has likely done so.
+func (f *Finding) likely() bool {
 	p := f.Sure()
 	if len(f.Which) > 0 {
 		p = f.Which[0].Probability
 	}
-	if p < Likely {
-		return "perhaps " + f.Cause.What
-	}
-	return f.Cause.What
+	return p >= Likely
 }
 
 // others are the alternatives that its words do not hold.

@@ -91,14 +91,18 @@ func TestPastItsLimit(t *testing.T) {
 	limit := 0.3
 	c := &causes.Cause{Name: "power_loop", What: "the loop has gained resistance", Worse: 1}
 	c.Scale.Unit = "Ω"
+	sure := 0.9
 	of := func(level Estimate) string {
-		r := Report{Trends: []Trend{{Quantity: "x", Cause: c, Limit: &limit, Level: level}}, Findings: []Finding{{Probability: 0.9, SinceDive: "9", Cause: c}}}
+		r := Report{Trends: []Trend{{Quantity: "x", Cause: c, Limit: &limit, Level: level}}, Findings: []Finding{{Probability: sure, SinceDive: "9", Cause: c}}}
 		return r.Told()[0].Lines()[0]
 	}
 	const what = "the loop has gained resistance, since dive 9"
 	assert.Equal(t, what, of(Estimate{0.29, 0.2, 0.38}))
 	assert.Equal(t, what+"; it likely stands past its limit of 0.3 Ω", of(Estimate{0.31, 0.22, 0.4}))
 	assert.Equal(t, what+"; it stands past its limit of 0.3 Ω", of(Estimate{0.56, 0.5, 0.61}))
+	sure = 0.54
+	assert.Equal(t, "perhaps "+what+"; if so, it likely stands past its limit of 0.3 Ω", of(Estimate{0.31, 0.22, 0.4}))
+	sure = 0.9
 	limit, c.Worse, c.Scale.Unit = 0.8, -1, ""
 	assert.Equal(t, what+"; it stands past its limit of 0.8", of(Estimate{0.7, 0.65, 0.75}))
 	assert.Equal(t, what, of(Estimate{0.9, 0.85, 0.95}))

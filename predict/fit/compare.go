@@ -213,6 +213,16 @@ func (c *Compared) AsWritten() (entered, expected, sd float64) {
 	return v.Entered, expected, math.Abs(v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected)+instrument.Spread(c.Quantity, c.Expected, c.SD)) - expected)
 }
 
+// ZAsWritten is Z in the unit that the cell was written in: a low speed is a long time.
+func (c *Compared) ZAsWritten() float64 {
+	v := c.Line.Readings[c.Quantity]
+	apart := v.EnteredFor(instrument.OffScale(c.Quantity, c.Value)) - v.EnteredFor(instrument.OffScale(c.Quantity, c.Expected))
+	if apart*c.Z < 0 {
+		return -c.Z
+	}
+	return c.Z
+}
+
 // Observed calls do for each line of a dive that readings are compared under, with its condition and the quantities
 // that were read and believed.
 func (d *DiveFit) Observed(do func(c *predict.Condition, l *session.Line, read []quantity.Quantity)) {

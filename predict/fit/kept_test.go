@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"sagline/predict/instrument"
 	"sagline/session"
 	"sagline/session/quantity"
 )
@@ -63,15 +64,19 @@ func TestAsWritten(t *testing.T) {
 		v                     session.Value
 		expected, sd          float64
 		entered, want, wantSD float64
+		up                    bool // it reads more than expected as it was written
 	}{
-		{quantity.Climb, session.Value{X: 0.35, Entered: 0.35, Column: climb}, 0.09, 0.07, 0.35, 0.3, 0.1},
-		{quantity.Speed, session.Value{X: 0.4, Entered: 25, Run: 10, Column: run}, 0.5, 0.1, 25, 20, 10.0/0.5 - 10.0/0.6},
-		{quantity.Speed, session.Value{X: 0.4, Entered: 25, Run: 10, Column: run}, 0, 0.1, 25, 0, 0},
-		{quantity.Pull, session.Value{X: 19.6133, Entered: 2, Column: kgf}, 9.80665, 0.980665, 2, 1, 0.1},
+		{quantity.Climb, session.Value{X: 0.35, Entered: 0.35, Column: climb}, 0.09, 0.07, 0.35, 0.3, 0.1, true},
+		{quantity.Speed, session.Value{X: 0.4, Entered: 25, Run: 10, Column: run}, 0.5, 0.1, 25, 20, 10.0/0.5 - 10.0/0.6, true},
+		{quantity.Speed, session.Value{X: 0.4, Entered: 25, Run: 10, Column: run}, 0, 0.1, 25, 0, 0, false},
+		{quantity.Pull, session.Value{X: 19.6133, Entered: 2, Column: kgf}, 9.80665, 0.980665, 2, 1, 0.1, true},
 	} {
 		l := &session.Line{}
 		l.Readings[c.q] = c.v
-		entered, expected, sd := (&Compared{Cell: Cell{Line: l, Quantity: c.q, SD: c.sd}, Expected: c.expected}).AsWritten()
+		scaled := instrument.Predicted(c.q, c.v.X)
+		one := &Compared{Cell: Cell{Line: l, Quantity: c.q, SD: c.sd, Value: scaled}, Expected: c.expected, Z: (scaled - c.expected) / c.sd}
+		entered, expected, sd := one.AsWritten()
+		assert.Equal(t, c.up, one.ZAsWritten() > 0, "%+v", c)
 		assert.Equal(t, c.entered, entered)
 		assert.InDelta(t, c.want, expected, 1e-9, "%+v", c)
 		assert.InDelta(t, c.wantSD, sd, 1e-9, "%+v", c)

@@ -36,6 +36,7 @@ type Step struct {
 	Need    string   `json:"-"`       // what to say when it is not known; "": that is an answer
 
 	axis bool // of names: ID is the axis of the thrusters
+	told bool // the help is that of the key of this ID
 	skip func() bool
 	take func(answer string) ([]string, error)
 }
@@ -72,7 +73,27 @@ func (d *Draft) Answer(s *Step, answer string) error {
 		}
 	}
 	d.answers[s.ID] = set
+	d.retell()
 	return nil
+}
+
+// retell tells the help of a new vehicle's keys anew: what is assumed of one follows from
+// the answers about others.
+func (d *Draft) retell() {
+	if d.Ends {
+		return
+	}
+	d.trial = vehicle.Example()
+	for i := range d.Steps {
+		for _, set := range d.answers[d.Steps[i].ID] {
+			_ = d.trial.Set(set) // fails where it names a thruster of the new vehicle's, from which nothing is assumed
+		}
+	}
+	for i := range d.Steps {
+		if s := &d.Steps[i]; s.told {
+			s.Help = help(d.trial.Describe(s.ID))
+		}
+	}
 }
 
 // try says what is wrong with a value for its key.

@@ -46,7 +46,7 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 		{ID: "parts", Text: "what was rebuilt, joined by +: " + strings.Join(words, ", "), Words: words, Several: true, Need: "want at least one",
 			Help: "the parts that are others than before; one that was replaced by its like is written under serviced in dives.csv instead",
 			take: func(answer string) ([]string, error) {
-				parts, err := chosen(answer, words)
+				parts, err := chosen(everyOne(answer, words), words)
 				if err != nil {
 					return nil, err
 				}
@@ -58,6 +58,23 @@ func Rebuilt(v *vehicle.Vehicle, labels []string, next string) *Draft {
 			}},
 	}
 	return d
+}
+
+// everyOne names each part of a kind that an answer names in the plural: thrusters are not thruster S.
+func everyOne(answer string, words []string) string {
+	var parts []string
+	for part := range strings.SplitSeq(answer, "+") {
+		part = strings.TrimSpace(part)
+		of := slices.DeleteFunc(slices.Clone(words), func(w string) bool {
+			kind, _, several := strings.Cut(w, " ")
+			return !several || bare(part) != kind+"s"
+		})
+		if len(of) == 0 || slices.Contains(words, part) {
+			of = []string{part}
+		}
+		parts = append(parts, of...)
+	}
+	return strings.Join(parts, "+")
 }
 
 // ofParts are the questions about the parts of the paths; those about several thrusters
@@ -86,8 +103,12 @@ func (d *Draft) ofParts(paths []string) (out []Step) {
 				now = "" // assumed, not stated
 			}
 			s := d.changed(d.key(k.Name), also, now)
-			if len(also) > 1 {
+			name, ofThruster := strings.CutPrefix(p, "thruster.")
+			switch {
+			case len(also) > 1:
 				s.Text = fmt.Sprintf("each of %d thrusters: %s", len(also), s.Text)
+			case ofThruster && len(d.trial.Thrusters) > 1:
+				s.Text = strings.TrimSuffix(name, ".") + ": " + s.Text
 			}
 			out = append(out, s)
 		}

@@ -76,9 +76,12 @@ func (d *Draft) namesStep(axis, text, preset string) Step {
 	return Step{ID: axis, axis: true, Text: text, Preset: preset, Help: "the names that dives.csv will use, any without + or comma",
 		take: func(answer string) ([]string, error) {
 			var names []string
+			alike := func(n string, of []string) bool {
+				return slices.ContainsFunc(of, func(o string) bool { return strings.EqualFold(n, o) })
+			}
 			for n := range strings.SplitSeq(answer, "+") {
 				n = strings.TrimSpace(n)
-				if !vehicle.ThrusterName(n) || slices.Contains(names, n) || axis == "heave" && slices.Contains(d.names["surge"], n) {
+				if !vehicle.ThrusterName(n) || alike(n, names) || axis == "heave" && alike(n, d.names["surge"]) {
 					return nil, fmt.Errorf("found %q, want names, each once, without comma, not off, nor with astern or down at the end", n)
 				}
 				names = append(names, n)
@@ -121,21 +124,29 @@ func (d *Draft) metersStep() Step {
 // key is a step that asks for one key of the table.
 func (d *Draft) key(path string) Step {
 	r := d.trial.Describe(path)
-	s := Step{ID: path, Text: r.Is, Help: r.FindOut, Words: r.Words}
+	s := Step{ID: path, Text: r.Is, Help: help(r), Words: r.Words, told: true}
 	if r.Unit != "" {
 		s.Text += ", " + r.Unit
 	}
-	switch {
-	case r.Required:
+	if r.Required {
 		s.Need = "that has to be known: " + r.FindOut
-	case r.Typical != nil && *r.Low < *r.High:
-		s.Help += fmt.Sprintf("; left out it is taken as about %s %s, 19 in 20 from %s to %s", vehicle.Short(*r.Typical), r.Unit, vehicle.Short(*r.Low), vehicle.Short(*r.High))
-	case r.Typical == nil:
-		s.Help += "; left out: " + r.Source
 	}
 	s.take = func(answer string) ([]string, error) {
 		set := path + "=" + meant(answer, s.Words)
 		return []string{set}, d.try(set)
 	}
 	return s
+}
+
+// help says how to find a key's value out, and what is assumed where it is not known.
+func help(r vehicle.Row) string {
+	switch {
+	case r.Required:
+		return r.FindOut
+	case r.Typical != nil && *r.Low < *r.High:
+		return fmt.Sprintf("%s; left out it is taken as about %s %s, 19 in 20 from %s to %s", r.FindOut, vehicle.Short(*r.Typical), r.Unit, vehicle.Short(*r.Low), vehicle.Short(*r.High))
+	case r.Typical == nil:
+		return r.FindOut + "; left out: " + r.Source
+	}
+	return r.FindOut
 }

@@ -142,6 +142,8 @@ func (c *checker) thrusterName(i int) {
 	case name == "": // missing or no text, and reported as that
 	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return t.Name == name }):
 		c.bad(path, "found twice, want a name of its own")
+	case slices.ContainsFunc(c.v.Thrusters[:i], func(t Thruster) bool { return strings.EqualFold(t.Name, name) }):
+		c.bad(path, "found %s beside one that differs in capitals alone, want a name of its own", problem.Quote(name))
 	case !ThrusterName(name):
 		c.bad(path, "found %s, want a name without + or comma and with single blanks, not off, no astern or down at its end", problem.Quote(name))
 	}

@@ -206,6 +206,8 @@ func TestReadBad(t *testing.T) {
 func TestReadSameNameTwice(t *testing.T) {
 	_, err := read(sound + sound[strings.Index(sound, "[[thruster]]"):])
 	assert.EqualError(t, err, `vehicle.toml:25: thruster "port".name: found twice, want a name of its own`)
+	_, err = read(sound + strings.Replace(sound[strings.Index(sound, "[[thruster]]"):], `"port"`, `"Port"`, 1))
+	assert.ErrorContains(t, err, `found "Port" beside one that differs in capitals alone, want a name of its own`)
 }
 
 func TestReadTooLong(t *testing.T) {

@@ -118,6 +118,14 @@ func TestMostCellsDoNotFit(t *testing.T) {
 	assert.Equal(t, `old.csv:3: column "Battery (V)": found "few", want a number in V`, taken.Problems[1].Error())
 }
 
+// Where the time of a run is asked about, its length and the way back are not said to be far off.
+func TestRunIsNotWeighedWithoutItsTime(t *testing.T) {
+	m, taken := proposed(t, "Dive;Date;Thrusters;Strecke cm;Zeit s;Zeit zurück s\n1;2026-05-02;aus;;;\n1;;port+starboard;800;18,5;19,1\n2;2026-05-09;port+starboard;800;18,2;18,9\n3;2026-05-16;port+starboard;800;-;19\n", otter)
+	assert.Equal(t, []string{`"Zeit s": time of a run, or since the dive began: run_s or minute in s?`}, asked(taken))
+	assert.Equal(t, "run_m in cm", m.Columns[3].To)
+	assert.Equal(t, "run_back_s", m.Columns[5].To)
+}
+
 func TestAmbiguousDatesAreAsked(t *testing.T) {
 	_, taken := proposed(t, "Dive,Date,Battery (V)\n1,3/4/2026,12.3\n2,5/6/2026,12.4\n", otter)
 	assert.Equal(t, []string{`dates such as "3/4/2026": "day.month.year" or "month/day/year"?`}, asked(taken))

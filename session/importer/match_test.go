@@ -95,6 +95,7 @@ func TestHeadings(t *testing.T) {
 		{"Speed over 10 m (m/s)", nil, "speed_m_s", 1, 0, Likely},
 		{"Volts at 10 m", nil, "?", 1, 0, Asked},
 		{"Bemerkung", nil, "note", 1, 0, Sure},
+		{"V am Boot", nil, "vehicle_v", 1, 0, Likely},
 		{"Spannung am Boot (V)", nil, "vehicle_v", 1, 0, Sure},
 		{"Tension bateau (V)", nil, "vehicle_v", 1, 0, Sure},
 		{"Longueur parcourue (m)", nil, "run_m", 1, 0, Sure},

@@ -49,11 +49,18 @@ func (m *Mapping) weigh(s *spreadsheet.Sheet, k Known) {
 	for _, open := range []bool{true, false} { // what is open may be what the others lack
 		for i := range m.Columns {
 			c := &m.Columns[i]
-			if s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && m.weighOne(c, tallies[c.Heading], sample, k) {
+			if s.Has(c.Heading) && !c.given && (c.Sure == Asked) == open && !m.waits(c) && m.weighOne(c, tallies[c.Heading], sample, k) {
 				tallies = m.tallies(sample, k)
 			}
 		}
 	}
+}
+
+// waits says that a match cannot be weighed: that of a run's length or way back, whose time is asked about.
+func (m *Mapping) waits(c *Match) bool {
+	timed := func(to string) bool { return strings.HasPrefix(to, "run_s") }
+	return c.Sure != Asked && (gives(c.targets(), "run_m") || gives(c.targets(), "run_ft") || gives(c.targets(), "run_back_s")) &&
+		slices.ContainsFunc(m.Columns, func(o Match) bool { return o.Sure == Asked && slices.ContainsFunc(o.choices, timed) })
 }
 
 // weighOne weighs one match, and says whether it changed it.
