@@ -185,21 +185,27 @@ func (r *Report) NotMended() (out []string) {
 		if way*(t.Level.Low-t.Baseline) <= 0 || way*(t.Level.High-t.Baseline) <= 0 {
 			continue
 		}
-		before, u := &t.Eras[n-1], r.Unit(t.Quantity)
+		before, from, u := &t.Eras[n-1], t.From, r.Unit(t.Quantity)
 		if t.State != PastLimit && t.State != NearLimit {
 			if t.State != Drifting && t.leaves(before) {
 				t = t.In(u)
 				was := t.Eras[n-1].Levels
-				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(was[len(was)-1].Value, 2), r.Dives[t.From].Dive))
+				out = append(out, fmt.Sprintf("%s is %s, within its limit, and was %s before dive %s: what was done there has mended only part of what was wrong", t.Cause.Words, t.LevelSaid(u.Name), units.Digits(was[len(was)-1].Value, 2), r.Dives[from].Dive))
 			}
 			continue
 		}
+		bad := func(e *Era) bool {
+			return e.Pattern == Steady && len(e.Levels) > 0 && (e.Levels[len(e.Levels)-1].Value-t.Baseline)/way > 0.5
+		}
+		for ; n > 1 && bad(before) && t.Eras[n-2].To == before.From; n-- { // it was so already, and is since the work before
+			before, from = &t.Eras[n-2], before.From
+		}
 		worse := before.Pattern == Steady // by what was done, where it was sound before
-		if levels := before.Levels; worse && (len(levels) == 0 || (levels[len(levels)-1].Value-t.Baseline)/way > 0.5 || len(r.Dives[t.From].Rebuilt) > 0) {
+		if worse && (len(before.Levels) == 0 || bad(before) || len(r.Dives[from].Rebuilt) > 0) {
 			continue
 		}
 		t = t.In(u)
-		dive := r.Dives[t.From].Dive
+		dive := r.Dives[from].Dive
 		if worse {
 			out = append(out, fmt.Sprintf("%s is %s since dive %s, %s: what was done before that dive made it so; look at that work again, or where another part was fitted say it with sagline change --from %q", t.Cause.Words, t.State, dive, t.LevelSaid(u.Name), dive))
 			continue

@@ -59,7 +59,7 @@ func TestNotMended(t *testing.T) {
 	report := func(change func(*Trend)) *Report {
 		x := Trend{Quantity: "loop_ohm", State: PastLimit, From: 1, Level: Estimate{0.4, 0.3, 0.5}, Limit: &limit, Cause: &causes.Cause{Words: "loop"}, Eras: []Era{{To: 1, Pattern: Step}}}
 		change(&x)
-		return &Report{Trends: []Trend{x}, Dives: []Dive{{Dive: "17"}, {Dive: "18"}}, Units: units.Metric}
+		return &Report{Trends: []Trend{x}, Dives: []Dive{{Dive: "17"}, {Dive: "18"}, {Dive: "19"}}, Units: units.Metric}
 	}
 	for name, c := range map[string]struct {
 		change func(*Trend)
@@ -71,7 +71,16 @@ func TestNotMended(t *testing.T) {
 		"bad from the start": {func(x *Trend) { x.Eras[0] = Era{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}} }, nil},
 		"of another dive":    {func(x *Trend) { x.From = 0 }, nil},
 		"never worked on":    {func(x *Trend) { x.Eras = nil }, nil},
-		"within its limit":   {func(x *Trend) { x.State = CannotTell }, nil},
+		"worked on again": {func(x *Trend) {
+			x.From, x.Eras = 2, []Era{{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.02}}}, {From: 1, To: 2, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}}}
+		}, []string{`loop is past its limit since dive 18, 0.40 ± 0.10: what was done before that dive made it so; look at that work again, or where another part was fitted say it with sagline change --from "18"`}},
+		"still, and again": {func(x *Trend) {
+			x.From, x.Eras = 2, []Era{{To: 1, Pattern: Step, Levels: []Estimate{{Value: 0.4}}}, {From: 1, To: 2, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}}}
+		}, []string{"loop is still past its limit, 0.40 ± 0.10: what was done at dive 18 has not mended all that was wrong before it"}},
+		"bad from the start, and worked on": {func(x *Trend) {
+			x.From, x.Eras = 2, []Era{{To: 1, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}}, {From: 1, To: 2, Pattern: Steady, Levels: []Estimate{{Value: 0.4}}}}
+		}, nil},
+		"within its limit": {func(x *Trend) { x.State = CannotTell }, nil},
 		"a part is left": {func(x *Trend) {
 			x.State, x.Level, x.Eras[0].Levels = Sound, Estimate{0.1, 0.08, 0.12}, []Estimate{{Value: 0.1}, {Value: 0.3}}
 		}, []string{"loop is 0.100 ± 0.020, within its limit, and was 0.3 before dive 18: what was done there has mended only part of what was wrong"}},
