@@ -431,3 +431,26 @@ func TestMisreadIsNoFault(t *testing.T) {
 		}
 	}
 }
+
+// Half of a column's readings are no slips, though a calibration that leaves them out explains the rest better: it is not known which
+// half is right.
+func TestHalfOfAColumnIsNoSlip(t *testing.T) {
+	s := simulatedLog(21, simulate.Season{Dives: 5})
+	n := 0
+	for d := range s.log.Dives {
+		for i := range s.log.Dives[d].Lines {
+			if l := &s.log.Dives[d].Lines[i]; l.Readings[quantity.CurrentA].Measured() && len(l.Drives) > 0 {
+				if n++; n%2 == 0 {
+					scale(l, quantity.CurrentA, 1.7)
+				}
+			}
+		}
+	}
+	r := s.fit(t, nil)
+	for d := range r.Dives {
+		for _, c := range r.Dives[d].Cells {
+			assert.False(t, c.Outlier, "dive %d, %s", d+1, c.Quantity)
+		}
+	}
+	assert.Greater(t, r.Noise.Factor[quantity.CurrentA], 3.0, "the meter is that much worse")
+}
