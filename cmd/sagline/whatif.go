@@ -27,7 +27,7 @@ type whatifOptions struct {
 	sweep, out                              string
 	depthM, tetherOutM, waterC, copperShare float64
 
-	notMet func(*vehicle.Vehicle, float64) []string // margins that a variant does not meet, by its voltage at rest
+	notMet func(*vehicle.Vehicle, predict.Params) []string // margins that a variant does not meet
 }
 
 // variant is the vehicle with one change, compared with today's.
@@ -90,11 +90,16 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}
-	o.notMet = func(w *vehicle.Vehicle, restV float64) []string {
+	o.notMet = func(w *vehicle.Vehicle, of predict.Params) []string {
+		restV := of[predict.OpenCircuitV]
 		if w.Battery.NominalV == v.Battery.NominalV {
 			restV = 0
 		}
-		m := outlook.Margins(w, r, rep, log, c, restV, "")
+		asked := outlook.Asked(w, r, rep, log, c, restV, "")
+		if of[predict.LoopOhm] == 0 { // its joints are re-made, or it has none
+			asked = asked.Mended()
+		}
+		m := asked.Judge()
 		out, q := m.NotMet(), advice.Ask(w, c, 0)
 		q.Rest = advice.Range{Low: restV, Value: restV, High: restV}
 		if restV > 0 && !slices.Contains(out, "motors") && advice.Overruns(v, q) {
@@ -153,7 +158,7 @@ func (o *whatifOptions) try(v *vehicle.Vehicle, p predict.Params, name, assumes 
 	}
 	out := variant{Name: name, Assumes: assumes, Outcome: advice.AllAhead(predict.NewModel(w), c, q), NotMet: []string{}}
 	if o.notMet != nil {
-		out.NotMet = o.notMet(w, q[predict.OpenCircuitV])
+		out.NotMet = o.notMet(w, q)
 	}
 	return out
 }

@@ -16,7 +16,7 @@ func (q Question) remedy(m *Margins) {
 	m.beyondOhm = q.beyond()
 	if m.Fuse.BetterA == nil {
 		if m.beyondOhm > 0 {
-			w := q.mended().judge()
+			w := q.Mended().judge()
 			if m.Fuse.MendedA = w.Fuse.BetterA; w.Fuse.Met() {
 				m.Fuse.MendedA = &w.Fuse.RatingA
 			}
@@ -56,8 +56,8 @@ func (q Question) beyond() (ohm float64) {
 	return ohm
 }
 
-// mended is the question of the vehicle with its loop as its file has it.
-func (q Question) mended() Question {
+// Mended is the question of the vehicle with its loop as its file has it.
+func (q Question) Mended() Question {
 	file := q.Cases[0].LoopOhm
 	with := q
 	with.ExcessOhm = 0

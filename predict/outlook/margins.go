@@ -21,6 +21,11 @@ import (
 // that it is now: on the battery of a label, or "" on each that the next dive may be on. openV is its
 // battery's voltage at rest, 0: what a battery comes to a dive with.
 func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Margins {
+	return Asked(v, r, rep, log, c, openV, battery).Judge()
+}
+
+// Asked is what Margins judges.
+func Asked(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *session.Log, c predict.Condition, openV float64, battery string) advice.Question {
 	q := advice.Ask(v, c, max(c.DepthM, log.DeepestM()))
 	q.SaltPSU = log.SaltiestPSU()
 	if openV > 0 {
@@ -44,7 +49,7 @@ func Margins(v *vehicle.Vehicle, r *fit.Result, rep *findings.Report, log *sessi
 		}
 	}
 	q.Megohm = leak(rep, log)
-	return q.Judge()
+	return q
 }
 
 // fewestBegun and mostBegun are of how many of the newest dives on a battery the middle of
