@@ -71,8 +71,18 @@ func TestOtherBattery(t *testing.T) {
 	r := ofExample()
 	var of []int
 	for _, f := range r.OtherBattery() {
-		of = append(of, r.Space.All[f.Place])
-		assert.Positive(t, f.SD)
+		k := r.Space.All[f.Place]
+		of = append(of, k)
+		assert.Equal(t, max(r.Space.Of[k].Prior, r.Space.Of[k].Fault), f.SD, "as far as its file leaves open, or as an old one lies")
+	}
+	space := *r.Space
+	space.Of = slices.Clone(space.Of)
+	space.Of[predict.BatteryOhm].Prior, space.Of[predict.BatteryOhm].Fault = 0.01, 0.05
+	space.Of[predict.OpenCircuitV].Prior, space.Of[predict.OpenCircuitV].Fault = 0.4, 0.1
+	other := *r
+	other.Space = &space
+	for _, f := range other.OtherBattery() {
+		assert.Equal(t, map[int]float64{predict.BatteryOhm: 0.05, predict.OpenCircuitV: 0.4}[space.All[f.Place]], f.SD)
 	}
 	assert.ElementsMatch(t, []int{predict.BatteryOhm, predict.OpenCircuitV}, of)
 }

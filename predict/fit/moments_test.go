@@ -18,6 +18,24 @@ import (
 	"sagline/session/quantity"
 )
 
+// A fault may change a reading by a third of it, a rested battery's voltage by a fifth of that, and a loop by as much as a bad
+// joint has.
+func TestByFault(t *testing.T) {
+	f := &diver{sp: &priors.Space{Of: make([]priors.Parameter, predict.FirstThruster)}}
+	f.sp.Of[predict.LoopOhm].Fault = 0.4
+	for q, want := range map[quantity.Quantity]float64{quantity.CurrentA: 3, quantity.VehicleV: 3, quantity.BatteryV: 0.6, quantity.LoopOhm: math.Hypot(3, 0.4), quantity.Trim: math.Inf(1), quantity.Climb: math.Inf(1)} {
+		assert.InEpsilon(t, 1/want+1, 1/f.byFault(&Cell{Quantity: q}, 10)+1, 1e-12, "%v", q)
+		assert.InEpsilon(t, 1/want+1, 1/f.byFault(&Cell{Quantity: q}, -10)+1, 1e-12, "%v", q)
+	}
+}
+
+// A dive that is set anew counts as before any fit.
+func TestSetAnew(t *testing.T) {
+	d := dive{cells: []Cell{{Value: 12, SD: 0.1, rounded: 0.03, Outlier: true, slip: true, weight: 0.3, inexact: 0.2, noisier: 2, stream: true}}}
+	d.setAnew()
+	assert.Equal(t, []Cell{{Value: 12, SD: 0.1, rounded: 0.03, weight: 1, stream: true}}, d.cells)
+}
+
 // The evidence of hover weights and climbs is the integral, summed up here, over a change of buoyancy that is sound
 // scatter or, in a tenth of dives, a cause's.
 func TestHoverEvidence(t *testing.T) {
