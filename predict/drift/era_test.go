@@ -155,4 +155,9 @@ func TestBatteriesByTurns(t *testing.T) {
 		assert.False(t, a.Withdrawn)
 	}
 	assert.Nil(t, one.Alarms[len(one.Alarms)-1].ClearedDive)
+	const aside = "battery B had an open alarm when it was last used, at dive 17: battery resistance, step since dive 15; look at it before it is used again"
+	assert.NotContains(t, one.Remarks, aside)
+	other := worn("B")
+	assert.Contains(t, other.Remarks, aside)
+	assert.Empty(t, other.Findings, "of the one in use")
 }

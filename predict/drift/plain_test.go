@@ -794,3 +794,32 @@ func TestColumnsByTurns(t *testing.T) {
 		assert.Equal(t, want, got, "since %d", onset)
 	}
 }
+
+// Of a battery with an open alarm it is said until it is used again or something was done about it.
+func TestLaidAside(t *testing.T) {
+	cause := causes.Cause{Words: "battery resistance"}
+	for name, c := range map[string]struct {
+		used   string // batteries of the dives
+		served int    // dive before which the battery was worked on
+		want   int    // remarks
+	}{
+		"set aside": {"AAAAAAABB", -1, 1}, "used again": {"AAAAAAABA", -1, 0}, "worked on": {"AAAAAAABB", 8, 0}, "worked on before": {"AAAAAAABB", 6, 1},
+	} {
+		r := *exampleFit()
+		r.Dives = slices.Clone(r.Dives[:len(c.used)])
+		for i := range r.Dives {
+			log := *r.Dives[i].Log
+			log.Lines = slices.Clone(log.Lines)
+			if i == c.served {
+				log.Lines[0].Serviced = []string{"battery"}
+			}
+			r.Dives[i].Log, r.Dives[i].Battery = &log, c.used[i:i+1]
+		}
+		a := &analysis{r: &r}
+		closed := r.Dives[7].Log.Label
+		alarm := findings.Alarm{OnsetDive: "6", Pattern: findings.Step, ClearedDive: &closed, OtherBattery: true, Cause: &cause}
+		assert.Len(t, a.laidAside([]findings.Alarm{alarm}), c.want, name)
+		alarm.OtherBattery = false
+		assert.Empty(t, a.laidAside([]findings.Alarm{alarm}), name)
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/forecast"
 	"sagline/session/units"
 )
@@ -49,6 +50,31 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 		}
 	}
 	return append(out, a.openAnew(trends)...)
+}
+
+// laidAside are the batteries that had an open alarm on the last dive that used them, where nothing was done about it since.
+func (a *analysis) laidAside(alarms []findings.Alarm) (out []string) {
+	for i := range alarms {
+		alarm := &alarms[i]
+		if !alarm.OtherBattery {
+			continue
+		}
+		last := slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
+		battery := a.r.Dives[last].Battery
+		since := a.r.Dives[last+1:]
+		if slices.ContainsFunc(since, func(d fit.DiveFit) bool { return d.Battery == battery }) {
+			continue // it has an alarm of its own, or is as it was
+		}
+		mended := false
+		for d := range since {
+			mended = mended || slices.Contains(a.services(last+1+d), "battery")
+		}
+		if !mended {
+			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
+				strings.TrimSpace("battery "+battery), a.r.Dives[last].Log.Label, alarm.Cause.Words, alarm.Pattern, alarm.OnsetDive))
+		}
+	}
+	return out
 }
 
 // openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
