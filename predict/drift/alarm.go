@@ -62,7 +62,13 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		quantity := b.a.causes[c].Quantity
-		b.open[quantity], b.raised[quantity] = len(b.rep.Alarms), n
+		b.raised[quantity] = n
+		if i := b.onThisBattery(quantity); i >= 0 {
+			b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].OtherBattery = nil, false
+			b.open[quantity] = i
+			continue
+		}
+		b.open[quantity] = len(b.rep.Alarms)
 		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: cause})
 	}
 	for quantity, i := range b.open {
@@ -150,6 +156,23 @@ func (b *alarmBook) otherBattery(n int) {
 			b.rep.Alarms[i].OtherBattery = true
 		}
 	}
+}
+
+// onThisBattery is the alarm of a quantity that was closed when the battery in use was last set aside, −1 for none: it goes on.
+func (b *alarmBook) onThisBattery(quantity string) int {
+	for i := len(b.rep.Alarms) - 1; i >= 0; i-- {
+		alarm := &b.rep.Alarms[i]
+		if alarm.Quantity != quantity || !alarm.OtherBattery {
+			continue
+		}
+		if last := b.a.lastOn(alarm); b.a.r.Dives[last].Battery == b.a.battery {
+			if b.a.workedOnSince(last, "battery") {
+				return -1
+			}
+			return i
+		}
+	}
+	return -1
 }
 
 func (b *alarmBook) close(quantity string, i, n int, withdrawn bool) {

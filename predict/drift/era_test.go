@@ -148,16 +148,17 @@ func TestBatteriesByTurns(t *testing.T) {
 	assert.Equal(t, "battery_resistance_ohm", both.Alarms[0].Quantity)
 	assert.Nil(t, both.Alarms[0].ClearedDive)
 	one := worn("A")
-	require.NotEmpty(t, one.Alarms)
-	for i, a := range one.Alarms {
-		assert.Equal(t, "battery_resistance_ohm", a.Quantity)
-		assert.Equal(t, i < len(one.Alarms)-1, a.OtherBattery, "until it is used again")
-		assert.False(t, a.Withdrawn)
-	}
-	assert.Nil(t, one.Alarms[len(one.Alarms)-1].ClearedDive)
+	require.Len(t, one.Alarms, 1, "it goes on when it is used again")
+	assert.Equal(t, "battery_resistance_ohm", one.Alarms[0].Quantity)
+	assert.Equal(t, "14", one.Alarms[0].RaisedDive)
+	assert.Nil(t, one.Alarms[0].ClearedDive)
+	assert.False(t, one.Alarms[0].OtherBattery)
 	const aside = "battery B had an open alarm when it was last used, at dive 17: battery resistance, step since dive 15; look at it before it is used again"
 	assert.NotContains(t, one.Remarks, aside)
 	other := worn("B")
 	assert.Contains(t, other.Remarks, aside)
 	assert.Empty(t, other.Findings, "of the one in use")
+	require.Len(t, other.Alarms, 1)
+	assert.True(t, other.Alarms[0].OtherBattery)
+	assert.Equal(t, "18", *other.Alarms[0].ClearedDive)
 }

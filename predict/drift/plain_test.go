@@ -815,7 +815,7 @@ func TestLaidAside(t *testing.T) {
 			}
 			r.Dives[i].Log, r.Dives[i].Battery = &log, c.used[i:i+1]
 		}
-		a := &analysis{r: &r}
+		a := &analysis{r: &r, n: len(c.used) - 1}
 		closed := r.Dives[7].Log.Label
 		alarm := findings.Alarm{OnsetDive: "6", Pattern: findings.Step, ClearedDive: &closed, OtherBattery: true, Cause: &cause}
 		assert.Len(t, a.laidAside([]findings.Alarm{alarm}), c.want, name)

@@ -59,22 +59,30 @@ func (a *analysis) laidAside(alarms []findings.Alarm) (out []string) {
 		if !alarm.OtherBattery {
 			continue
 		}
-		last := slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
+		last := a.lastOn(alarm)
 		battery := a.r.Dives[last].Battery
-		since := a.r.Dives[last+1:]
-		if slices.ContainsFunc(since, func(d fit.DiveFit) bool { return d.Battery == battery }) {
-			continue // it has an alarm of its own, or is as it was
-		}
-		mended := false
-		for d := range since {
-			mended = mended || slices.Contains(a.services(last+1+d), "battery")
-		}
-		if !mended {
+		again := slices.ContainsFunc(a.r.Dives[last+1:], func(d fit.DiveFit) bool { return d.Battery == battery }) // and is as it was
+		if !again && !a.workedOnSince(last, "battery") {
 			out = append(out, fmt.Sprintf("%s had an open alarm when it was last used, at dive %s: %s, %s since dive %s; look at it before it is used again",
 				strings.TrimSpace("battery "+battery), a.r.Dives[last].Log.Label, alarm.Cause.Words, alarm.Pattern, alarm.OnsetDive))
 		}
 	}
 	return out
+}
+
+// lastOn is the last dive on the battery of an alarm that was closed as another came into use.
+func (a *analysis) lastOn(alarm *findings.Alarm) int {
+	return slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
+}
+
+// workedOnSince says whether a part was worked on after dive d, before the newest at most.
+func (a *analysis) workedOnSince(d int, part string) bool {
+	for d++; d < len(a.r.Dives) && d <= a.n; d++ {
+		if slices.Contains(a.services(d), part) {
+			return true
+		}
+	}
+	return false
 }
 
 // openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
