@@ -2,6 +2,7 @@ package drift
 
 import (
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"slices"
 )
 
@@ -173,6 +174,21 @@ func (b *alarmBook) onThisBattery(quantity string) int {
 		}
 	}
 	return -1
+}
+
+// lastOn is the last dive on the battery of an alarm that was closed as another came into use.
+func (a *analysis) lastOn(alarm *findings.Alarm) int {
+	return slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
+}
+
+// workedOnSince says whether a part was worked on after dive d, before the newest at most.
+func (a *analysis) workedOnSince(d int, part string) bool {
+	for d++; d < len(a.r.Dives) && d <= a.n; d++ {
+		if slices.Contains(a.services(d), part) {
+			return true
+		}
+	}
+	return false
 }
 
 func (b *alarmBook) close(quantity string, i, n int, withdrawn bool) {

@@ -16,7 +16,7 @@
 //	δ_d = g + Σ_c x_c(d)·A_c·a_c
 //
 // where g are the static parameters with the file's prior and what the baseline's dives say of them, their scatter as it is known
-// now (analysis.calibrated), x_c(d) the
+// now (analysis.readBaseline), x_c(d) the
 // profile of the pattern (column.profile), A_c the cause's directions among the
 // parameters and a_c its amplitudes, normal with the table's standard deviations. All
 // is linear in g and a, so the evidence
@@ -68,7 +68,8 @@
 // # Services
 //
 // A dive on another battery says nothing of the levels of the one in use, which is held to the baseline's dives that had it, or where none
-// had to its own first dives; an alarm of the battery before is closed unless the new one has the same.
+// had to its own first dives; an alarm of the battery before is closed unless the new one has the same, and goes
+// on when that is used again.
 //
 // A service sets the levels that it touches anew: from its dive on each differs from the
 // baseline's by one more amplitude (analysis.columns). What it mends is held to have acted

@@ -249,7 +249,7 @@ const coarse = 20.0
 
 // coarseJam is the same of which thruster it is that is jammed: the resistance at which each stands is as wrong in all
 // dives, which together are worth one. Of two that only ever ran together the wrong one was sure beyond 0.99 after 13 and 16 dives with 3
-// and 40; of 53 jams simulated with other physics as many are named with 1 as with 3.
+// and 40; of 53 jams simulated with other physics as many are named rightly with 1 as with 3.
 const coarseJam = 1.0
 
 // coarsen shares what stays out among the causes anew, their evidence of n dives

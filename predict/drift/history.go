@@ -63,8 +63,7 @@ func newAnalysis(r *fit.Result) *analysis {
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
-	a.readBefore()
-	a.sum = a.calibrated()
+	a.readBaseline()
 	return a
 }
 
@@ -125,9 +124,8 @@ func (a *analysis) read(d int, to block) block {
 func (a *analysis) review() {
 	clear(a.other)
 	a.reviewed = true
-	a.readBefore()
+	a.readBaseline()
 	a.view = a.view[:0]
-	a.sum = a.calibrated()
 	for _, blocks := range [][]block{a.folded, a.held} {
 		for i := range blocks {
 			b := a.freed(&blocks[i])
@@ -137,27 +135,18 @@ func (a *analysis) review() {
 	}
 }
 
-// calibrated is what the file and the baseline's dives say of the static parameters, with the scatter that is known now: a
-// calibration that takes dives to differ less than they do passes for surer than it is.
-func (a *analysis) calibrated() *state {
+// readBaseline works out what the baseline's dives say of today's levels, and with the file of the static parameters. Their scatter is
+// what is known now: a calibration that takes dives to differ less than they do passes for surer than it is.
+func (a *analysis) readBaseline() {
 	sp := a.r.Space
 	mean := slices.Clone(sp.Prior.Mean)
 	for i, at := range sp.Static {
 		mean[i] -= a.r.Base[sp.All[at]]
 	}
-	s := newState(sp.Prior.Precision, mean)
+	a.sum, a.before = newState(sp.Prior.Precision, mean), a.before[:0]
 	for d := range min(a.r.Baseline, len(a.r.Dives)) {
 		b := a.read(d, block{})
-		s.take(sp.Static, &b, 1)
-	}
-	return s
-}
-
-// readBefore works out what the baseline's dives say of today's levels.
-func (a *analysis) readBefore() {
-	a.before = a.before[:0]
-	for d := range min(a.r.Baseline, len(a.r.Dives)) {
-		b := a.read(d, block{})
+		a.sum.take(sp.Static, &b, 1)
 		a.before = append(a.before, a.freed(&b))
 	}
 }

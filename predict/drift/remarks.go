@@ -70,21 +70,6 @@ func (a *analysis) laidAside(alarms []findings.Alarm) (out []string) {
 	return out
 }
 
-// lastOn is the last dive on the battery of an alarm that was closed as another came into use.
-func (a *analysis) lastOn(alarm *findings.Alarm) int {
-	return slices.IndexFunc(a.r.Dives, func(d fit.DiveFit) bool { return d.Log.Label == *alarm.ClearedDive }) - 1
-}
-
-// workedOnSince says whether a part was worked on after dive d, before the newest at most.
-func (a *analysis) workedOnSince(d int, part string) bool {
-	for d++; d < len(a.r.Dives) && d <= a.n; d++ {
-		if slices.Contains(a.services(d), part) {
-			return true
-		}
-	}
-	return false
-}
-
 // openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
 // then these readings cannot tell: a change of them is told all the same.
 func (a *analysis) openAnew(trends []findings.Trend) (out []string) {

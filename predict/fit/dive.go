@@ -121,10 +121,10 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 // a cause may change.
 func (f *diver) apart(place int) float64 {
 	p := f.sp.Known(place)
-	if i := slices.Index(f.sp.Scatter, place); i >= 0 && len(f.scatter) > 0 {
+	if i := slices.Index(f.sp.Scatter, place); i >= 0 {
 		return math.Sqrt(f.scatter[i] + sq(p.Fault))
 	}
-	return math.Hypot(p.Scatter, p.Fault)
+	return p.Fault
 }
 
 // resting is the calibrated vehicle on the battery that a dive shows at rest.

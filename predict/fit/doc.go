@@ -106,8 +106,9 @@
 // 2·f²·s² plus both dives' variances, with 5 % of differences from anything. ln f has
 // Student's t with 4 degrees of freedom as its prior, so that a log of few dives
 // scatters as expected, and one whose owner never weighs ballast twice the same way
-// shows it. What the dives before show of circumstances, each time that the log has become half as long again, is what a dive's own fit is held to: in a stream that
-// comes from ahead and from behind its speeds would else be as much drag or propeller as it takes, and expanded there. A change that lasts is one difference among many. A clamp's zero, speeds and pulls
+// shows it. What the dives before show of circumstances, each time that the log has become half as long again, is what
+// a dive's own fit is held to: in a stream that comes from ahead and from behind its speeds would else be as much drag
+// or propeller as it takes, and expanded there. A change that lasts is one difference among many. A clamp's zero, speeds and pulls
 // scatter from dive to dive as parameters do: what all readings of a column have in common in one
 // dive is no change. A battery's rest voltage has heavier tails (battery.go).
 //
