@@ -58,7 +58,8 @@
 // The probabilities of a part are those of all causes that could stand in its place,
 // of one dive alone (the one that most speaks for it) and of chance, the other parts given;
 // among causes the evidence of n dives is raised to 20/(20+n), since what the model has wrong
-// repeats from dive to dive (scanner.coarsen). An alarm (alarm.go) wants 90 %
+// repeats from dive to dive (scanner.coarsen). Against each part that stays, and all of them together, stands that nothing has changed
+// and dives differ more than the log has shown yet (analysis.allowOverdispersion). An alarm (alarm.go) wants 90 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
 // causes. It ends with a service, when its cause is gone, or when for two dives the readings
 // are explained otherwise, and a step's with the next dive where it was in one dive alone. Where several readings of a dive fit no

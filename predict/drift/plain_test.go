@@ -172,6 +172,89 @@ func TestOnsetsAreIntegrals(t *testing.T) {
 	}
 }
 
+// How much likelier dives are that differ more is an integral over by how much, summed up here: of a parameter that is
+// expected to scatter, beyond what the log shows of that, and of one that is not.
+func TestMoreScatterIsAnIntegral(t *testing.T) {
+	const sd = 0.05
+	density := func(x, variance float64) float64 { return math.Exp(-0.5*x*x/variance) / math.Sqrt(variance) }
+	for _, c := range []struct {
+		cause string
+		param int
+		xs    []float64
+		more  bool
+	}{
+		{"power_loop", predict.LoopOhm, []float64{0.15, -0.2, 0.1, 0.05, -0.15}, true},
+		{"power_loop", predict.LoopOhm, []float64{0.01, -0.02, 0, 0.02, 0.01}, false},
+		{"instrument:vehicle_v", predict.LogVehicleV, []float64{0.15, -0.2, 0.1, 0.05, -0.15}, true},
+		{"instrument:vehicle_v", predict.LogVehicleV, []float64{0.01, -0.02, 0, 0.02, 0.01}, false},
+	} {
+		a := plain(c.param, sd, c.xs...)
+		k := a.index(c.cause)
+		require.True(t, a.mayDiffer(k))
+		s, ok := a.scanner(nil)
+		require.True(t, ok)
+		var extra, prior []float64
+		if i := a.r.ScatterAt(a.r.Space.Place[c.param]); i >= 0 {
+			variances, logs := a.r.Scatters(i)
+			for j := range variances {
+				extra, prior = append(extra, variances[j]-a.variance[i]), append(prior, math.Exp(logs[j]))
+			}
+		} else {
+			extra, prior = []float64{0}, []float64{0.95}
+			for _, share := range []float64{1. / 16, 1. / 8, 1. / 4, 1. / 2, 1} {
+				extra, prior = append(extra, sq(share*a.causes[k].Amplitudes[0].Step)), append(prior, 0.01)
+			}
+		}
+		want, all := 0.0, 0.0
+		for j, v := range extra {
+			like := prior[j]
+			for _, x := range append(make([]float64, len(a.before)), c.xs...) {
+				like *= density(x, sq(sd)+v) / density(x, sq(sd))
+			}
+			want, all = want+like, all+prior[j]
+		}
+		got := s.moreScatter(k, s.residuals())
+		assert.InDelta(t, math.Log(want/all), got, 1e-6, c.cause)
+		assert.Equal(t, c.more, got > 0, c.cause)
+	}
+	a := plain(predict.UnloggedA, 0.1, 0.8, 0, 0.8)
+	assert.False(t, a.mayDiffer(a.index("not_logged:lights")), "a load comes and goes only where there is one")
+	assert.False(t, a.mayDiffer(a.index("intermittent_contact")))
+}
+
+func TestDivesAreListed(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.02)
+	label := func(d int) string { return a.r.Dives[d].Log.Label }
+	assert.Equal(t, "dive "+label(2), a.list([]int{2}))
+	assert.Equal(t, "dives "+label(0)+", "+label(2), a.list([]int{0, 2}))
+	assert.Equal(t, "dives "+label(1)+strings.Repeat(", "+label(1), 7)+" and 2 before", a.list(slices.Repeat([]int{1}, 10)))
+}
+
+// What explains dives that differ by as much before it as after is dropped; what a step explains far better stays, with the share that
+// is left to it.
+func TestDivesThatDifferExplainThemselves(t *testing.T) {
+	for name, c := range map[string]struct {
+		xs    []float64
+		stays bool
+	}{
+		"a step":  {[]float64{0.01, -0.01, 0.21, 0.2, 0.22, 0.19, 0.2}, true},
+		"weather": {[]float64{-0.06, 0.05, -0.05, 0.07, 0.03, -0.01, 0.08}, false},
+	} {
+		a := plain(predict.LoopOhm, 0.02, c.xs...)
+		part := explained{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), none: 0.1}
+		part.stays[part.cause] = 0.9
+		part.onsets = []weighed{{part.hypothesis, 1}}
+		got := a.allowOverdispersion(explanation{parts: []explained{part}})
+		require.Equal(t, c.stays, len(got.parts) == 1, name)
+		for _, p := range got.parts {
+			assert.InDelta(t, 0.1, p.none, 0.01, name)
+			assert.InDelta(t, 1, p.none+p.stays[p.cause], 1e-9, name)
+		}
+	}
+	half := explained{none: 0.2, once: 0.4, stays: []float64{0.3, 0.1}}.against(1)
+	assert.InDeltaSlice(t, []float64{0.6, 0.2, 0.15, 0.05}, append([]float64{half.none, half.once}, half.stays...), 1e-12)
+}
+
 // Each onset of a cause of several amplitudes is weighed as that hypothesis by itself.
 func TestOnsetsOfSeveralAmplitudes(t *testing.T) {
 	a := plain(predict.BatteryOhm, 0.01, 0, 0.01, 0.04, 0.03, 0.05)

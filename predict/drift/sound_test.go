@@ -3,6 +3,7 @@ package drift_test
 import (
 	"fmt"
 	"maps"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 	"strings"
@@ -104,6 +105,33 @@ func TestStrongStream(t *testing.T) {
 		r := scenario{season: func(s *simulate.Season) { s.StreamMS = 0.2 }}.try(t, seed)
 		assert.Empty(t, r.Alarms, "seed %d", seed)
 		assert.Empty(t, named(r.Report), "seed %d", seed)
+	}
+}
+
+// Dives that differ from each other by more than is expected are no fault: the battery's resistance, that of the loop, and a
+// voltmeter's gain, each drawn anew for every dive.
+func TestDivesThatDifferMore(t *testing.T) {
+	for _, c := range []struct {
+		param int
+		sd    float64
+		seeds []uint64
+	}{
+		{predict.BatteryOhm, 0.005, []uint64{306, 314, 316}},
+		{predict.LoopOhm, 0.03, []uint64{316, 323}},
+		{predict.LogVehicleV, 0.01, []uint64{304, 307}},
+	} {
+		for _, seed := range c.seeds {
+			rng, by := rand.New(rand.NewPCG(seed, 77)), make([]float64, 24)
+			for i := range by {
+				by[i] = c.sd * rng.NormFloat64()
+			}
+			r := scenario{world: "measured", season: func(s *simulate.Season) {
+				s.Dives = len(by)
+				s.Drift = func(d int, p predict.Params) { p[c.param] += by[d-1] }
+			}}.try(t, seed)
+			assert.Empty(t, r.Alarms, "parameter %d, seed %d", c.param, seed)
+			assert.Empty(t, named(r.Report), "parameter %d, seed %d", c.param, seed)
+		}
 	}
 }
 

@@ -290,5 +290,8 @@ func (a *analysis) list(dives []int) string {
 	for _, d := range dives {
 		labels = append(labels, a.r.Dives[d].Log.Label)
 	}
+	if len(labels) == 1 {
+		return "dive " + labels[0]
+	}
 	return "dives " + strings.Join(labels, ", ") + more
 }

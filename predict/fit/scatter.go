@@ -61,13 +61,21 @@ func (r *Result) expectedScatter() []float64 {
 func (s *Scatter) restart() {
 	s.seen = 1
 	s.logs = normal.Rows(len(s.variance), len(multiples))
-	for i, at := range s.r.Space.Scatter {
-		learn := s.r.Space.Known(at).Learn
-		for j, f := range multiples {
-			s.logs[i][j] = -0.5 * (heavy + 1) * math.Log1p(sq(math.Log(f)/(tailed*learn))/heavy)
-		}
+	for i := range s.logs {
+		_, s.logs[i] = s.r.Scatters(i)
 	}
 	clear(s.raw)
+}
+
+// Scatters are the variances from dive to dive that the i-th scattering parameter is taken to have, with the logs of their
+// prior, not normalised.
+func (r *Result) Scatters(i int) (variance, log []float64) {
+	known := r.Space.Known(r.Space.Scatter[i])
+	for _, f := range multiples {
+		variance = append(variance, sq(f*known.Scatter))
+		log = append(log, -0.5*(heavy+1)*math.Log1p(sq(math.Log(f)/(tailed*known.Learn))/heavy))
+	}
+	return variance, log
 }
 
 // Upto is the variance from sound dive to sound dive of each scattering
