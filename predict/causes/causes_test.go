@@ -16,8 +16,9 @@ import (
 )
 
 func table() (*vehicle.Vehicle, []causes.Cause) {
-	v := vehicle.Example()
-	return v, causes.Table(v)
+	v := *vehicle.Example()
+	v.Camera.CurrentA = 0.3
+	return &v, causes.Table(&v)
 }
 
 func row(t *testing.T, name string) *causes.Cause {
@@ -80,6 +81,8 @@ func TestRows(t *testing.T) {
 		"not_logged:reel":           {notLogged, 1, ""},
 		"not_logged:propeller":      {notLogged, 0, "propeller thruster"},
 
+		"not_logged:lights:lit":      {notLogged, 0, "lights"},
+		"not_logged:lights:camera":   {notLogged, -1, "camera"},
 		"not_logged:propeller:surge": {notLogged, 0, "propeller thruster"},
 
 		"not_logged:repair:power_loop":  {notLogged, -1, "joint tether"},
@@ -102,8 +105,8 @@ func TestRows(t *testing.T) {
 		assert.Equal(t, w.worse, c.Worse, name)
 		cleared := slices.Sorted(slices.Values(c.Cleared))
 		assert.Equal(t, w.cleared, strings.Join(cleared, " "), name)
-		for _, part := range strings.Fields("tether joint thruster propeller hull seal ballast battery clamp voltmeter ohmmeter tape scale lights") {
-			assert.Equal(t, slices.Contains(cleared, part), c.ClearedBy([]string{"camera", part}), "%s by %s", name, part)
+		for _, part := range strings.Fields("tether joint thruster propeller hull seal ballast battery clamp voltmeter ohmmeter tape scale lights camera") {
+			assert.Equal(t, slices.Contains(cleared, part), c.ClearedBy([]string{"paint", part}), "%s by %s", name, part)
 		}
 		assert.False(t, c.ClearedBy(nil), name)
 	}

@@ -270,7 +270,7 @@ const otherDepthM = 1.0
 
 func notLogged(v *vehicle.Vehicle) []Cause {
 	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
-	return []Cause{
+	out := []Cause{
 		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, ballast, 0),
 			Step: 0.0007, Once: 0.002, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
 			Words: "ballast not written down", What: "ballast or foam was added or taken off without being written down",
@@ -297,7 +297,18 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "load not written down", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},
+		{Name: "not_logged:lights:lit", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.LightsA, 0.8, 0),
+			Bounded: true, Step: 0.0006, Once: 0.0005, Turns: 0.0002, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
+			Words: "current of the lights", What: "the lights draw more or less than they did, on lines that say they are on: a lamp has failed, or another was fitted",
+			Check: "look whether every lamp lights; one that was mended or replaced is written down as serviced: lights"},
 	}
+	if amps := v.Camera.CurrentA; amps > 0 {
+		out = append(out, Cause{Name: "not_logged:lights:camera", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, amps, 0), Worse: -1,
+			Bounded: true, Step: 0.0003, Once: 0.0003, Turns: 0.0002, Cleared: []string{"camera"}, Scale: Scale{Unit: "A"},
+			Words: "current of the camera", What: "the camera draws less than it did, or was off or taken off without being written down",
+			Check: "look whether the camera runs; what was done to it is written down as serviced: camera"})
+	}
+	return out
 }
 
 // otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where

@@ -18,6 +18,7 @@ import (
 	"sagline/predict/drift"
 	"sagline/predict/findings"
 	"sagline/predict/simulate"
+	"sagline/predict/vehicle"
 )
 
 // at adds x to a parameter from the onset on, ramp x more with each dive.
@@ -102,6 +103,28 @@ func mended(change func(predict.Params, float64)) scenario {
 	return scenario{season: between(1, onset, change)}
 }
 
+// lit is a vehicle with lights on in one of its runs, which draw more from the onset on.
+func lit(amps float64) scenario {
+	const were = 1.6
+	return scenario{change: at(predict.LightsA, amps), season: func(s *simulate.Season) {
+		s.Lights = true
+		always(predict.LightsA, were)(s)
+	}, file: func(v *vehicle.Vehicle) *vehicle.Vehicle {
+		with := *v
+		with.Lights.CurrentA = were
+		return &with
+	}}
+}
+
+// camera is a vehicle with a camera that is off from the onset on.
+func camera(amps float64) scenario {
+	return scenario{change: at(predict.UnloggedA, -amps), season: always(predict.UnloggedA, amps), file: func(v *vehicle.Vehicle) *vehicle.Vehicle {
+		with := *v
+		with.Camera.CurrentA = amps
+		return &with
+	}}
+}
+
 // cases are at least one of every row of the table of causes.
 var cases = []caseOf{
 	{cause: "power_loop", pattern: findings.Ramp, scenario: scenario{change: ramp(predict.LoopOhm, 0.02)}, delay: 3},
@@ -167,6 +190,9 @@ var cases = []caseOf{
 	{cause: "not_logged:repair:drag", pattern: findings.Step, scenario: mended(at(predict.LogDrag, 0.4)), delay: 6, besides: []string{"instrument:speed"}},
 	{cause: "not_logged:repair:branch:port", pattern: findings.Step, scenario: mended(at(predict.OfThruster(port, predict.BranchOhm), 0.3)), delay: 2},
 	{cause: "not_logged:repair:branch:starboard", pattern: findings.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
+	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(-0.8), delay: 3, right: []string{"not_logged:lights"}},
+	{cause: "not_logged:lights:camera", pattern: findings.Step, scenario: camera(0.5), delay: 3, right: []string{"not_logged:lights"}},
+	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(0.8), delay: 2, right: []string{"not_logged:lights"}},
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster

@@ -98,16 +98,24 @@ func (a *analysis) probabilityOf(e *explained) float64 {
 	return p
 }
 
-// worded is the row of a cause that a part may be, in the words of the failure that is told as it where it is likelier that.
+// worded is the row of a cause that a part may be, in the words of the failure that is told as it where it is likelier that, and
+// of the plain case of what was not written down.
 func (a *analysis) worded(e *explained, cause int) *causes.Cause {
+	of := cause
 	for i := range a.causes {
-		if o := &a.causes[i]; i != cause && a.told(i) == cause && e.best[cause].cause == i {
-			c := a.causes[cause]
-			c.Words, c.What, c.Check = o.Words, o.What, o.Check
-			return &c
+		if i != cause && a.told(i) == cause && e.best[cause].cause == i {
+			of = i
+			break
 		}
 	}
-	return &a.causes[cause]
+	if a.causes[cause].Kind == causes.NotLogged {
+		if c, _ := a.plainest(e); a.root(c) == cause {
+			of = c
+		}
+	}
+	c, o := a.causes[cause], &a.causes[of]
+	c.Words, c.What, c.Check = o.Words, o.What, o.Check
+	return &c
 }
 
 // otherFailure is what else is told of a thruster that does nothing, its circuit open or its propeller lost: −1 where nothing

@@ -55,7 +55,6 @@ type service struct{ other, part string }
 
 // services are those of the first step of each cause, of one for thrusters that are alike.
 func services() map[int]service {
-	table := causes.Table(simulate.Fleet(1))
 	done := map[string]bool{"intermittent_contact": true, "not_logged:salinity": true, "not_logged:reel": true, "not_logged:depth": true} // no alarm outlives its dive; nothing to mend
 	out := map[int]service{}
 	for i := range cases {
@@ -65,6 +64,11 @@ func services() map[int]service {
 			continue
 		}
 		done[kind] = true
+		v := simulate.Fleet(1)
+		if c.file != nil {
+			v = c.file(v)
+		}
+		table := causes.Table(v)
 		row := table[slices.IndexFunc(table, func(r causes.Cause) bool { return r.Name == c.cause })]
 		by := service{"battery", row.Cleared[0]} // the table's own test tries each
 		if row.ClearedBy([]string{by.other}) {

@@ -42,6 +42,7 @@ type Season struct {
 	StreamMS    float64 // one standard deviation of a stream along timed runs of 10 m, most of them one way
 	Blanks      float64 // share of cells of depth, tether, minute and water temperature that are left empty
 	NoDepthFrom int     // dive from which no depth is written down, 0 for none
+	Lights      bool    // the last run ahead is made with lights on, which draw predict.LightsA
 	Meters      bool    // every instrument has a gain of its own, the stopwatch a reaction time
 }
 
@@ -69,6 +70,7 @@ type run struct {
 	held   bool
 	read   []quantity.Quantity
 	depth  bool
+	lit    bool // of a vehicle that has lights
 }
 
 // Log makes a season's log.
@@ -170,8 +172,8 @@ func plan(v *vehicle.Vehicle) []run {
 		out = append(out, run{drives: ahead, held: true, read: []quantity.Quantity{bv, ca, vv, quantity.Pull}})
 		out = append(out, surge...)
 		out = append(out, run{drives: ahead, depth: true, read: []quantity.Quantity{bv, ca, vv, quantity.Speed}})
-		for range 2 {
-			out = append(out, run{drives: ahead, depth: true, read: []quantity.Quantity{bv, ca, quantity.Speed}})
+		for _, lit := range []bool{false, true} {
+			out = append(out, run{drives: ahead, depth: true, read: []quantity.Quantity{bv, ca, quantity.Speed}, lit: lit})
 		}
 	}
 	out = append(out, heave...)
@@ -198,7 +200,7 @@ func (g *generator) dive(d int, day time.Time, p predict.Params) session.Dive {
 	pulls := !s.Sparse || g.more.IntN(4) == 0
 	last, worn := 0.0, 0.0 // V that recent load has taken from a battery that recovers slowly
 	for i, r := range plan(g.m.Vehicle) {
-		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: g.ballast}
+		l := session.Line{Electrical: true, Drives: r.drives, Held: r.held, Salinity: salt, BallastG: g.ballast, Lights: s.Lights && r.lit}
 		l.Put(water)
 		l.Put(written("minute", minute, 0))
 		at := 0.0
@@ -257,7 +259,7 @@ func (g *generator) blank(d int, l *session.Line) {
 func (g *generator) condition(d int, l *session.Line, r run) *predict.Condition {
 	v := g.m.Vehicle
 	signs, _ := l.Signs(v.ThrusterNames())
-	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Minute: l.Minute.X,
+	c := &predict.Condition{Sign: signs, Electrical: true, Held: r.held, Lights: l.Lights, Minute: l.Minute.X,
 		DepthM: l.Depth.X, TetherOutM: l.TetherOut.X, WaterC: l.WaterC.X, Salinity: l.Salinity, BallastG: l.BallastG}
 	if g.s.NoDepthFrom == 1 && !r.held {
 		c.DepthAssumed = 1

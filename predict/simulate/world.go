@@ -235,6 +235,9 @@ func (w *measured) solve(c *predict.Condition, p predict.Params) float64 {
 	circuit := func(speed, climb float64) {
 		total := func(x float64) float64 {
 			amps, surge, heave = p[predict.UnloggedA], 0, 0
+			if c.Lights {
+				amps += p[predict.LightsA]
+			}
 			for i := range w.motors {
 				pt.Amps[i], pt.Newtons[i] = 0, 0
 				if sign := float64(c.Sign[i]); sign != 0 {
