@@ -185,7 +185,8 @@ func (m *Model) partialsOfThrusters(c *Condition, ln *line, p Params) {
 		add(OfThruster(i, LogWeakness), weakI, weakT)
 		add(MagnetPerK, warmerK*weakI, warmerK*weakT)
 		add(WaterK, p[MagnetPerK]*weakI, p[MagnetPerK]*weakT)
-		if r.sign < 0 {
+		if r.reversed {
+			add(OfThruster(i, ReverseOhm), r.iRa, r.tRa)
 			add(LogAstern, 0, r.thrust)
 		}
 	}

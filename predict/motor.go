@@ -26,7 +26,7 @@ type motor struct {
 // running is one thruster at a branch voltage and advance speed, with the
 // partial derivatives of its current and thrust.
 type running struct {
-	on, jammed                  bool
+	on, jammed, reversed        bool
 	sign                        float64 // along its axis, astern loss included
 	q, t, s, ra, i0             float64
 	c, d                        float64 // advance speed in volts of back-EMF, at the torque and thrust zeros
@@ -86,7 +86,11 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	r.winding = ra * max(hotter, 0.5)
 	r.armature = r.winding * byArmature
 	r.warmth = ra * vehicle.CopperPerK * warm
-	r.ra = max(r.winding+mo.branch+p[OfThruster(i, BranchOhm)], 1e-6)
+	branch := mo.branch + p[OfThruster(i, BranchOhm)]
+	if r.reversed {
+		branch += p[OfThruster(i, ReverseOhm)]
+	}
+	r.ra = max(r.winding+branch, 1e-6)
 	r.noLoad(i0*weak, p[FrictionA]+p[OfThruster(i, OneFrictionA)])
 }
 

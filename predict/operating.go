@@ -110,7 +110,7 @@ func (m *Model) switchOn(c *Condition, ln *line, p Params) {
 	yaw, surging := 0.0, false
 	for i := range m.motors {
 		mo, r := &m.motors[i], &m.at[i]
-		*r = running{on: ln.electrical && c.Sign[i] != 0, sign: float64(c.Sign[i]), jammed: c.Jammed == i+1}
+		*r = running{on: ln.electrical && c.Sign[i] != 0, sign: float64(c.Sign[i]), reversed: c.Sign[i] < 0, jammed: c.Jammed == i+1}
 		if !r.on {
 			continue
 		}

@@ -81,6 +81,7 @@ const (
 	LogOnePitch         // on its pitch speed
 	OneFrictionA        // A added to its no-load current
 	LogWeakness         // on the inverse of its torque constant: magnets that weaken
+	ReverseOhm          // Ω added to its branch in reverse alone: the contacts that it runs astern or down by
 	PerThruster         // how many there are
 )
 

@@ -99,10 +99,11 @@ type Amplitude struct {
 	Ramp  float64 // and a dive
 }
 
-// A Way is other terms of a cause's first amplitude, and their prior probability given the cause.
+// A Way is other terms of a cause's first amplitude, their prior probability given the cause, and when it acts, in words.
 type Way struct {
 	Terms []Term
 	P     float64
+	When  string
 }
 
 // Sizes are how many times its usual size a cause may be, with the prior probability of each
@@ -128,6 +129,14 @@ func (c *Cause) Way(i int) (terms []Term, p float64) {
 		p -= way.P
 	}
 	return c.Amplitudes[0].Terms, p
+}
+
+// When words when the cause acts in one of its ways, "" where it always does.
+func (c *Cause) When(way int) string {
+	if way > 0 {
+		return c.Else[way-1].When
+	}
+	return ""
 }
 
 // Reach is every parameter that the cause may change, by its usual size.

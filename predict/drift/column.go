@@ -35,6 +35,7 @@ type column struct {
 	cause   int  // −1 for a level set anew
 	of      int  // of the hypotheses that it was made for, −1 for a level
 	aside   bool // no part of its quantity's level: a thruster's resistance while it stands
+	instead bool // its amplitude is its quantity, which it changes at another place: of a thruster in reverse alone
 }
 
 // setAnew says whether it is a level set anew, and no bend of a change.
@@ -78,6 +79,7 @@ func (a *analysis) ofCause(h hypothesis) []column {
 		for _, t := range amp.Terms {
 			col.terms = append(col.terms, placed{a.r.Space.Place[t.Param], t.Per})
 		}
+		col.instead = i == 0 && !slices.ContainsFunc(amp.Terms, func(t causes.Term) bool { return t.Param == c.Param() })
 		out = append(out, col)
 	}
 	if h.pattern == findings.Turns && h.onset >= a.r.Baseline { // the baseline may have had it by turns as well

@@ -82,6 +82,11 @@ func (d *dive) assumesDepth() bool {
 	})
 }
 
+// reverses says whether thruster i ran astern or down.
+func (d *dive) reverses(i int) bool {
+	return slices.ContainsFunc(d.obs, func(o observation) bool { return o.Cond.Sign[i] < 0 })
+}
+
 // AssumesDepth says whether the log's runs have a depth that is assumed, as no line had given one.
 func (r *Result) AssumesDepth() bool { return r.Space.Place[predict.AssumedDepthM] >= 0 }
 

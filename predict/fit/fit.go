@@ -139,7 +139,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	if f.matched, r.Circumstances, err = match(ofDive, f.log, r.Noise); err != nil {
 		return err
 	}
-	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log, f.matched)...))
+	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log, f.matched, len(v.Thrusters))...))
 	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
 	f.spend()
@@ -152,8 +152,8 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 }
 
 // unneeded are the parameters of what a log never has: lights on, an ohmmeter, what tells of buoyancy, water whose temperature
-// was not read, runs before the first depth.
-func unneeded(log *session.Log, dives []dive) []int {
+// was not read, thrusters in reverse, runs before the first depth.
+func unneeded(log *session.Log, dives []dive, thrusters int) []int {
 	lit, read := false, true
 	var has [quantity.Count]bool
 	for d := range log.Dives {
@@ -177,6 +177,11 @@ func unneeded(log *session.Log, dives []dive) []int {
 	}
 	if read {
 		out = append(out, predict.YearCosK, predict.YearSinK)
+	}
+	for i := range thrusters {
+		if !slices.ContainsFunc(dives, func(d dive) bool { return d.reverses(i) }) {
+			out = append(out, predict.OfThruster(i, predict.ReverseOhm))
+		}
 	}
 	if !slices.ContainsFunc(dives, func(d dive) bool { return d.assumesDepth() }) {
 		out = append(out, predict.AssumedDepthM)

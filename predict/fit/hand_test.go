@@ -43,7 +43,18 @@ func TestUnneeded(t *testing.T) {
 		"hover weight":        {[]session.Dive{dive(lit, reads(quantity.Trim))}, []int{depth, leads}},
 		"climbs":              {[]session.Dive{dive(lit, reads(quantity.Climb))}, []int{depth, leads}},
 	} {
-		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil), name)
+		assert.ElementsMatch(t, c.want, unneeded(&session.Log{Dives: c.dives}, nil, 0), name)
+	}
+}
+
+// The contacts that reverse a thruster are asked of a log in which it ran astern.
+func TestReverses(t *testing.T) {
+	at := func(sign ...int8) observation {
+		return observation{Circumstance: circumstances.Circumstance{Cond: predict.Condition{Sign: sign}}}
+	}
+	without := unneeded(&session.Log{}, []dive{{obs: []observation{at(0, 0, 0), at(1, 0, 1)}}, {obs: []observation{at(1, -1, 0)}}}, 3)
+	for i, never := range []bool{true, false, true} {
+		assert.Equal(t, never, slices.Contains(without, predict.OfThruster(i, predict.ReverseOhm)), "thruster %d", i)
 	}
 }
 
@@ -63,7 +74,7 @@ func TestAssumesDepth(t *testing.T) {
 	} {
 		d := dive{obs: c.obs}
 		assert.Equal(t, c.want, d.assumesDepth(), name)
-		without := unneeded(&session.Log{}, []dive{d})
+		without := unneeded(&session.Log{}, []dive{d}, 2)
 		assert.Equal(t, c.want, !slices.Contains(without, predict.AssumedDepthM), name)
 		assert.Equal(t, c.want, (&Result{Calibrated: mixture.New(priors.New(m, without...))}).AssumesDepth(), name)
 	}

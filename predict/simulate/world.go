@@ -120,10 +120,13 @@ func newMeasuredMotor(t *vehicle.Thruster, brush, area, blades float64) measured
 }
 
 // at is current and thrust of a motor at a branch voltage and advance speed.
-func (m *measuredMotor) at(volts, advance, rho float64, p predict.Params, i int, jammed bool) (amps, newtons float64) {
+func (m *measuredMotor) at(volts, advance, rho float64, p predict.Params, i int, jammed, reversed bool) (amps, newtons float64) {
 	of := func(what int) float64 { return p[predict.OfThruster(i, what)] }
 	k := m.k * (1 - magnetPerK*m.kelvins) * math.Exp(-of(predict.LogWeakness))
 	r := m.r*(1+vehicle.CopperPerK*m.kelvins) + m.branch + of(predict.BranchOhm)
+	if reversed {
+		r += of(predict.ReverseOhm)
+	}
 	drive := max(volts-m.brush, 0)
 	friction := m.friction + m.k*(p[predict.FrictionA]+of(predict.OneFrictionA))
 	if jammed || k*drive/r <= friction {
@@ -288,7 +291,7 @@ func (w *measured) motor(c *predict.Condition, p predict.Params, i int, volts, s
 	if !m.surge {
 		advance = max(0, climb*sign)
 	}
-	amps, newtons := m.at(volts, advance, rho, p, i, c.Jammed == i+1)
+	amps, newtons := m.at(volts, advance, rho, p, i, c.Jammed == i+1, sign < 0)
 	if sign < 0 {
 		newtons *= m.astern
 	}
