@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -85,8 +86,19 @@ func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
 		return yes(answer, "on", "off"), nil
 	case "serviced":
 		return services(answer), nil
+	case "date":
+		return day(answer)
 	}
 	return answer, nil
+}
+
+// day gives the cell for a day in any order that can be told from it alone.
+func day(answer string) (string, error) {
+	at, err := wording.ReadDate(answer, wording.DateForm([]string{answer}), 0)
+	if err != nil {
+		return "", err
+	}
+	return at.Format(time.DateOnly), nil
 }
 
 // Cells converts the answers of a row into cells, in place.
