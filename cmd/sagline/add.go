@@ -198,34 +198,29 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 		d.Measure(e)
 	}
 	next, day := newdive.NextDive(d.Log, today())
-	dive, date, another := lines[0]["dive"], "", ""
+	dive, another := lines[0]["dive"], ""
 	if dive == "" {
-		dive, date, another = next, day, newdive.Another(d.Log)
+		dive, another = next, newdive.Another(d.Log)
 	}
+	assumed := false // the day
 	tell := teller(cmd)
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
-		had := s.NewestDive()
 		for _, e := range lines {
 			dive = cmp.Or(e["dive"], dive)
-			if day := e["date"]; day != "" {
-				if was := dayOf(s.Seen(), dive); was != "" && day != was { // it would be dropped
-					return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
-				}
+			if err := dayFits(s.Seen(), dive, e["date"]); err != nil {
+				return err
 			}
 			e["dive"] = dive
-			if e["date"] == "" && date == "" && dive != had {
-				date = day
-			}
-			if e["date"] == "" && date != "" {
-				e["date"] = date
-			}
+		}
+		if assumed = s.Seen().Find(dive) < 0 && oneUndated(lines); assumed {
+			lines[0]["date"] = day
 		}
 		return s.Append(lines...)
 	})
 	if err != nil {
 		return err
 	}
-	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && date != "" {
+	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && assumed {
 		tell(behind)
 	}
 	if another != "" {
@@ -239,14 +234,22 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	return nil
 }
 
-// dayOf is the day of a dive of a log, "" where it has none.
-func dayOf(log *session.Log, dive string) string {
-	for i := range log.Dives {
-		if log.Dives[i].Label == dive {
-			return log.Dives[i].Day()
-		}
+// oneUndated says whether lines are of one dive without a day, which is then that of
+// their writing. Of several dives an empty day is not known.
+func oneUndated(lines []session.Row) bool {
+	return !slices.ContainsFunc(lines, func(e session.Row) bool { return e["date"] != "" || e["dive"] != lines[0]["dive"] })
+}
+
+// dayFits says why a day cannot be given for a dive that the log has: it would be dropped.
+func dayFits(log *session.Log, dive, day string) error {
+	i := log.Find(dive)
+	if i < 0 || day == "" || day == log.Dives[i].Day() {
+		return nil
 	}
-	return ""
+	if was := log.Dives[i].Day(); was != "" {
+		return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
+	}
+	return fmt.Errorf("column \"date\": found %s in dive %s, which has no day, want it on that dive's first line: sagline amend", day, problem.Quote(dive))
 }
 
 // printAfterDive prints what a dive shows that was just written down, what to check before
