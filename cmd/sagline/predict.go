@@ -109,7 +109,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
+	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 		return err
 	}
 	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
