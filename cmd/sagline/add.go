@@ -47,7 +47,7 @@ func newAdd() *cobra.Command {
 	c.RunE = func(cmd *cobra.Command, args []string) error {
 		dir := folder(args)
 		if e := cells(); len(e) > 0 {
-			return addLines(cmd, dir, []session.Row{e})
+			return addLines(cmd, dir, given{rows: []session.Row{e}})
 		}
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
@@ -55,11 +55,12 @@ func newAdd() *cobra.Command {
 			if s, err := session.View(dir); err == nil {
 				columns = s.Seen().Columns
 			}
-			lines, err := session.ReadRows(in, "standard input", columns...)
-			if err != nil {
+			g := given{file: "standard input"}
+			var err error
+			if g.rows, g.lines, err = session.ReadRows(in, g.file, columns...); err != nil {
 				return err
 			}
-			return addLines(cmd, dir, lines)
+			return addLines(cmd, dir, g)
 		}
 		return interview(cmd, dir, in, out, plain)
 	}
@@ -142,15 +143,15 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 // prints why; of a log with problems it uses the lines that can be read.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	v, log, f, err := expectations(cmd, dir)
-	if err != nil {
-		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
-	}
 	if log == nil {
 		s, err := session.View(dir)
 		if err != nil {
 			return nil, err
 		}
 		log = s.Seen()
+	}
+	if err != nil {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
@@ -177,25 +178,56 @@ func teller(cmd *cobra.Command) func(text string) {
 	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
 }
 
+// given are rows to write, from lines of a file or, without one, from flags.
+type given struct {
+	rows  []session.Row
+	file  string
+	lines []int
+}
+
+// at is where the i-th row was found, "" of flags.
+func (g *given) at(i int) (file string, line int) {
+	if g.lines == nil {
+		return "", 0
+	}
+	return g.file, g.lines[i]
+}
+
+// read converts answers into cells and lists what is wrong in any row by itself.
+func (g *given) read(d *newdive.Dive) error {
+	var all problem.List
+	for i, e := range g.rows {
+		list := d.Reader.Cells(e)
+		if d.Measure(e); list == nil {
+			_, list = session.ParseRows(e)
+		}
+		for _, p := range list {
+			p.File, p.Line = g.at(i)
+		}
+		all = append(all, list...)
+	}
+	return all.Err()
+}
+
 // addLines writes lines that are given all at once.
-func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
+func addLines(cmd *cobra.Command, dir string, g given) error {
+	lines := g.rows
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
 	}
 	for i, e := range lines {
 		if !slices.ContainsFunc(slices.Collect(maps.Keys(e)), func(column string) bool { return column != "dive" && column != "date" && e[column] != "" }) {
-			return useError{fmt.Errorf("add: line %d has no more than its dive and date, want what was read or done", i+1)}
+			p := problem.Problem{Text: "no more than its dive and date, want what was read or done"}
+			p.File, p.Line = g.at(i)
+			return useError{fmt.Errorf("add: %w", &p)}
 		}
 	}
 	d, err := nextDive(cmd, dir)
 	if err != nil {
 		return err
 	}
-	for i, e := range lines {
-		if err := d.Reader.Cells(e); err != nil {
-			return fmt.Errorf("line %d: %w", i+1, err)
-		}
-		d.Measure(e)
+	if err := g.read(d); err != nil {
+		return err
 	}
 	next, day := newdive.NextDive(d.Log, today())
 	dive, another := lines[0]["dive"], ""
@@ -226,7 +258,13 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	if another != "" {
 		tell(another)
 	}
-	for _, doubt := range d.All(lines) {
+	place := func(i int) string {
+		if file, line := g.at(i); line > 0 {
+			return fmt.Sprintf("%s:%d: ", file, line)
+		}
+		return ""
+	}
+	for _, doubt := range d.All(lines, place) {
 		tell(doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)

@@ -6,7 +6,6 @@ package newdive
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -270,14 +269,15 @@ func Says(row session.Row) bool {
 // readings: common practice, no source. Each takes some milliseconds.
 const mostDoubted = 500
 
-// All words, a line each, the doubts about rows of dives that follow the log.
-func (d *Dive) All(rows []session.Row) (out []string) {
+// All words, a line each, the doubts about rows of dives that follow the log; place says
+// where the i-th was found.
+func (d *Dive) All(rows []session.Row, place func(i int) string) (out []string) {
 	for i, row := range rows[:min(len(rows), mostDoubted)] {
 		if i == 0 || row["dive"] != d.Label {
 			d.Begin(row["dive"])
 		}
 		for _, b := range d.Doubts(row) {
-			out = append(out, strings.TrimSpace(fmt.Sprintf("line %d, %s %s", i+1, b.String(), b.Meant())))
+			out = append(out, strings.TrimSpace(place(i)+b.String()+" "+b.Meant()))
 		}
 		d.Put(len(d.Rows), row)
 	}

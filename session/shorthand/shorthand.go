@@ -7,6 +7,7 @@ package shorthand
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -101,20 +102,21 @@ func day(answer string) (string, error) {
 	return at.Format(time.DateOnly), nil
 }
 
-// Cells converts the answers of a row into cells, in place.
-func (r *Reader) Cells(row session.Row) error {
-	for name, answer := range row {
+// Cells converts the answers of a row into cells, in place, and lists those that cannot be.
+func (r *Reader) Cells(row session.Row) (wrong problem.List) {
+	for _, name := range slices.Sorted(maps.Keys(row)) {
 		c, ok := session.Find(name)
 		if !ok {
 			continue // is reported when the row is written
 		}
-		cell, err := r.Cell(c, answer)
+		cell, err := r.Cell(c, row[name])
 		if err != nil {
-			return fmt.Errorf("column %q: %w", name, err)
+			wrong.Add("", 0, fmt.Sprintf("column %q", name), "%v", err)
+			continue
 		}
 		row[name] = cell
 	}
-	return nil
+	return wrong
 }
 
 // inColumn converts a number, perhaps with its unit, into the unit of a column.
