@@ -30,6 +30,7 @@ func newFit() *cobra.Command {
 					noDives(w, rep.Vehicle, folder(args))
 				} else {
 					printDive(w, rep, which, which < r.Baseline, r.Builds(which), hardlyTold(r, rep, which))
+					fmt.Fprintf(w, "\nnext: sagline trend %s, to see whether this is drift or scatter\n", shellWord(folder(args)))
 				}
 			})
 		},
@@ -104,5 +105,4 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s", r)
 	}
-	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
 }

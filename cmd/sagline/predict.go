@@ -197,7 +197,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		if !met {
 			first = "mend what is NOT MET before it is switched on, then "
 		}
-		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %s; then sagline compare\n", cautions, first, shellWord(dir))
+		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %[3]s; then sagline compare %[3]s\n", cautions, first, shellWord(dir))
 	})
 }
 
