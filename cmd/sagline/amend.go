@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -86,8 +87,11 @@ func lineOf(dir, dive string, n int) (int, error) {
 func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) error {
 	in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 	log, err := session.Open(dir)
-	if err != nil {
-		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, dir)
+	switch {
+	case slices.ContainsFunc(problem.Listed(err), func(p *problem.Problem) bool { return p.Line > 0 }):
+		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, shellWord(dir))
+	case err != nil:
+		return err
 	}
 	if len(log.Dives) == 0 {
 		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, shellWord(dir))
