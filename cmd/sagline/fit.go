@@ -25,7 +25,11 @@ func newFit() *cobra.Command {
 				return err
 			}
 			rep := drift.PerDive(r)
-			return show(cmd, map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives}, func(w io.Writer) {
+			dives := rep.Dives
+			if len(args) == 2 {
+				dives = dives[which : which+1]
+			}
+			return show(cmd, map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": dives}, func(w io.Writer) {
 				if which < 0 {
 					noDives(w, rep.Vehicle, folder(args))
 				} else {
@@ -35,7 +39,7 @@ func newFit() *cobra.Command {
 			})
 		},
 	}
-	c.Flags().Bool("json", false, "print all dives' estimates as JSON")
+	c.Flags().Bool("json", false, "print the results as JSON (all dives unless one is named)")
 	return c
 }
 
