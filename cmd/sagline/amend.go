@@ -58,6 +58,9 @@ func newAmend() *cobra.Command {
 			}
 			return s.Replace(line, e, session.ChangeNote("changed", today()))
 		})
+		if errors.Is(err, session.ErrNoRow) {
+			err = useError{fmt.Errorf("--line: %w", err)}
+		}
 		if err != nil {
 			return err
 		}
