@@ -33,6 +33,7 @@ type Dive struct {
 	ballast float64            // g, on the vehicle before the dive
 	battery string             // that the dive before used
 	stood   map[string]int     // how often the person left a doubted reading as it was, by column
+	tetherM float64            // the longest that the tether may be, 0: not known
 	unlit   bool               // neither the vehicle's file nor a line says what lights draw
 	start   *forecast.Forecast // nil: nothing is expected
 	now     *forecast.Forecast // after the dive's lines so far
@@ -48,7 +49,7 @@ const recentDives = 10
 func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
 	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
 	if v != nil {
-		d.Units = v.Units
+		d.Units, d.tetherM = v.Units, v.Next(log.Labels()).MostTetherM()
 	}
 	first, later := map[string]int{}, map[string]int{}
 	for i := max(0, len(log.Dives)-recentDives); i < len(log.Dives); i++ {
