@@ -37,12 +37,13 @@ func ReadRepair(r *fit.Result, rep *findings.Report) *Repair {
 	if n < 1 {
 		return nil
 	}
-	before, after := abilities(r, rep, n-1), abilities(r, rep, n)
+	deep := min(r.ModelOf(n-1).Vehicle.Tether.LengthM, r.ModelOf(n).Vehicle.Tether.LengthM) / 2
+	before, after := abilities(r, rep, n-1, deep), abilities(r, rep, n, deep)
 	out := &Repair{Title: fmt.Sprintf("%s, dive %s", words, DiveLabel(rep.Dives[n].Dive, 20))}
 	for i, what := range []struct {
 		name, unit string
 		digits     int
-	}{{"speed ahead", "m/s", 2}, {"pull", "N", 1}, {"lost in tether and joints", "W", 0}, {"strongest current it holds in", "m/s", 2}} {
+	}{{"speed ahead", "m/s", 2}, {"pull", "N", 1}, {"lost in tether and joints", "W", 0}, {"strongest current it holds in, " + rep.Units.Show(deep, "m", 0) + " deep", "m/s", 2}} {
 		if before[i].Value == 0 && after[i].Value == 0 {
 			continue
 		}
@@ -76,10 +77,10 @@ func repaired(rep *findings.Report) (dive int, words string) {
 const strongest = 1.5
 
 // abilities returns the vehicle's speed ahead in m/s, its pull in N, the power lost in
-// tether and joints in W and the strongest current in m/s in which it holds its place at a
-// depth of half the tether, at a dive. The range of that current is that of the sampled
+// tether and joints in W and the strongest current in m/s in which it holds its place so many
+// m deep with all of the tether out, at a dive. The range of that current is that of the sampled
 // parameters at the ends of the range of speed, since each takes a search.
-func abilities(r *fit.Result, rep *findings.Report, dive int) []advice.Range {
+func abilities(r *fit.Result, rep *findings.Report, dive int, deep float64) []advice.Range {
 	m, p := r.ModelOf(dive), outlook.At(r, rep, dive)
 	length := m.Vehicle.Tether.LengthM
 	var drawn []predict.Params
@@ -91,7 +92,7 @@ func abilities(r *fit.Result, rep *findings.Report, dive int) []advice.Range {
 	}
 	speed := func(p predict.Params) float64 { return ahead(p)[0] }
 	held := func(p predict.Params) float64 {
-		return advice.Strongest(m, advice.Station{DepthM: length / 2, TetherOutM: length, WaterC: 15}, p, strongest)
+		return advice.Strongest(m, advice.Station{DepthM: deep, TetherOutM: length, WaterC: 15}, p, strongest)
 	}
 	fixed := map[int]float64{predict.OpenCircuitV: p[predict.OpenCircuitV], predict.SagVPerMinute: 0}
 	out := outlook.Ranges(forecast.New(r, p, rep.DoubtsAt(dive)), ahead(p), fixed, ahead)

@@ -12,6 +12,7 @@ import (
 	"sagline/predict/advice"
 	"sagline/predict/drift"
 	"sagline/predict/fit"
+	"sagline/predict/outlook"
 	"sagline/predict/simulate"
 	"sagline/predict/vehicle"
 )
@@ -19,7 +20,13 @@ import (
 // fitted is a simulated log of n dives with services, fitted.
 func fitted(t *testing.T, n int, service map[int][]string, gains func(dive int, p predict.Params)) *fit.Result {
 	t.Helper()
-	v, err := vehicle.Read(strings.NewReader(simulate.VehicleText), vehicle.FileName)
+	return fittedTo(t, simulate.VehicleText, n, service, gains)
+}
+
+// fittedTo is fitted for a vehicle's file.
+func fittedTo(t *testing.T, text string, n int, service map[int][]string, gains func(dive int, p predict.Params)) *fit.Result {
+	t.Helper()
+	v, err := vehicle.Read(strings.NewReader(text), vehicle.FileName)
 	require.NoError(t, err)
 	log := simulate.Log(v, simulate.Season{Dives: n, Start: time.Date(2025, 3, 8, 0, 0, 0, 0, time.UTC), Seed: 9, Service: service, Drift: gains})
 	r, err := fit.Fit(v, log, nil)
@@ -88,4 +95,16 @@ func TestRepairSaysWhatItGaveBack(t *testing.T) {
 	assert.Regexp(t, `Speed ahead before: 0\.\d\d \(0\.\d\d to 0\.\d\d\) m/s; after: 0\.`, got.Picture(OnPage).Alt)
 	r = fitted(t, 8, map[int][]string{7: {"joint"}}, nil)
 	assert.Nil(t, ReadRepair(r, drift.Analyse(r)))
+}
+
+// What a shorter tether gave is told of one place, where either can be.
+func TestRepairComparesOnePlace(t *testing.T) {
+	r := fittedTo(t, simulate.VehicleText+"\n[[change]]\ndive = \"9\"\n\"tether.length_m\" = 12\n", 12, nil, nil)
+	rep := drift.Analyse(r)
+	got := ReadRepair(r, rep)
+	require.NotNil(t, got)
+	require.Len(t, got.Rows, 4)
+	assert.Equal(t, "strongest current it holds in, 6 m deep", got.Rows[3].Name)
+	long := advice.Station{DepthM: 6, TetherOutM: r.ModelOf(7).Vehicle.Tether.LengthM, WaterC: 15}
+	assert.InDelta(t, advice.Strongest(r.ModelOf(7), long, outlook.At(r, rep, 7), strongest), got.Rows[3].Before.Value, 1e-9)
 }

@@ -1,17 +1,22 @@
 package session
 
 import (
+	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
 	"sagline/session/problem"
 )
 
+// ErrNoRow says that a line of the file is none to change.
+var ErrNoRow = errors.New("no reading begins on this line")
+
 // find is the index of the row that begins on a line of the file.
 func (f *File) find(line int) (int, error) {
 	i, ok := slices.BinarySearchFunc(f.records, line, func(r record, n int) int { return r.line - n })
 	if !ok || i <= f.header || !f.isRow(f.records[i]) {
-		return 0, &problem.Problem{File: f.path, Line: line, Text: "no reading begins on this line"}
+		return 0, fmt.Errorf("%s:%d: %w", f.path, line, ErrNoRow)
 	}
 	return i, nil
 }

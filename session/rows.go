@@ -60,29 +60,28 @@ func known(row Row) Row {
 }
 
 // ReadRows reads the rows of a file with columns of dives.csv or own, in any form that Read
-// takes; the dive's label may be missing. Its error lists other columns and lines that cannot
-// be split; cells are not judged.
-func ReadRows(r io.Reader, file string, own ...string) ([]Row, error) {
+// takes, and the line of each; the dive's label may be missing. Its error lists other columns
+// and lines that cannot be split; cells are not judged.
+func ReadRows(r io.Reader, file string, own ...string) (rows []Row, lines []int, err error) {
 	all, err := disk.ReadText(r, MaxBytes)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
+		return nil, nil, fmt.Errorf("%s: %w", file, err)
 	}
 	text, _, _ := decode(all)
 	p := &problems{file: file}
 	t, _ := openTable(text, p)
 	if t == nil {
-		return nil, p.err()
+		return nil, nil, p.err()
 	}
 	for i, name := range t.header.names {
 		if t.header.used[i] == nil && name != "" && t.header.has[name] == nil && !slices.Contains(own, name) {
 			p.at(t.header.line, named(name), "unknown%s", problem.Suggest(name, slices.Concat(names, own)))
 		}
 	}
-	var out []Row
 	for {
-		cells, _, ok := t.row()
+		cells, line, ok := t.row()
 		if !ok {
-			return out, p.err()
+			return rows, lines, p.err()
 		}
 		row := rowOf(cells, t.header.used, t.separator)
 		for i, name := range t.header.names {
@@ -90,7 +89,7 @@ func ReadRows(r io.Reader, file string, own ...string) ([]Row, error) {
 				row[name] = clean(cells[i])
 			}
 		}
-		out = append(out, row)
+		rows, lines = append(rows, row), append(lines, line)
 	}
 }
 

@@ -41,7 +41,7 @@ func (a *Amendment) Run() (changed int, err error) {
 func (a *Amendment) one() (changed bool, err error) {
 	log, err := session.Open(a.Folder)
 	if err == nil {
-		_, err = LinesOf(log, a.Dive)
+		_, err = linesOf(log, a.Dive)
 	}
 	if err != nil {
 		return false, err
@@ -78,9 +78,9 @@ func (a *Amendment) one() (changed bool, err error) {
 	})
 }
 
-// LinesOf are the line numbers in the file of a dive's lines; its error says that
+// linesOf are the line numbers in the file of a dive's lines; its error says that
 // there is no such dive.
-func LinesOf(log *session.Log, dive string) (at []int, err error) {
+func linesOf(log *session.Log, dive string) (at []int, err error) {
 	i := log.Find(dive)
 	if i < 0 {
 		return nil, fmt.Errorf("no dive %s in %s", problem.Quote(dive), log.File)
@@ -102,7 +102,7 @@ func (a *Amendment) edit(d *newdive.Dive, i int, change func(f *session.File, li
 		if f.Log == nil {
 			return fmt.Errorf("%s can no longer be read: sagline check says why", session.FileName)
 		}
-		at, err := LinesOf(f.Log, a.Dive)
+		at, err := linesOf(f.Log, a.Dive)
 		if err != nil {
 			return err
 		}

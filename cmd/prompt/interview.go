@@ -175,6 +175,12 @@ func (v *Interview) begin() (session.Row, error) {
 		if err != nil {
 			return nil, err
 		}
+		if err := v.ahead(row); err != nil {
+			if errors.Is(err, errBack) || errors.Is(err, errMore) {
+				continue
+			}
+			return nil, err
+		}
 		if log.Find(v.Dive.Label) < 0 {
 			v.date = cmp.Or(row["date"], v.date)
 		}
@@ -191,6 +197,22 @@ func (v *Interview) begin() (session.Row, error) {
 			return row, nil
 		}
 	}
+}
+
+// ahead asks about a day that is yet to come; Enter leaves it.
+func (v *Interview) ahead(row session.Row) error {
+	doubt := newdive.Ahead(row["date"], v.Today)
+	if doubt == "" {
+		return nil
+	}
+	v.Tell("  ", doubt)
+	date := session.Named("date")
+	answer, err := v.ask(&question{text: "  instead, or Enter:", preset: row["date"], help: "date: " + date.Help, check: v.passes(date, row)})
+	if err != nil {
+		return err
+	}
+	row["date"], err = v.Dive.Reader.Cell(date, answer)
+	return err
 }
 
 // start begins a dive, or goes on with a dive of the log.

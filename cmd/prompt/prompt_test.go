@@ -487,6 +487,18 @@ func TestASecondDiveOfTheDay(t *testing.T) {
 	assert.Equal(t, "31,2026-05-09,,off,,12.7,,,,,,,,,,,,\n31,,,off,,12.6,,,,,,,,,,,,\n32,2026-05-09,,off,,12.6,,,,,,,,,,,,\n", added(t, dir, "joint"))
 }
 
+// A day that is yet to come is asked about once; what is answered stands.
+func TestADayToCome(t *testing.T) {
+	for answer, want := range map[string]string{"2062-05-09": "2062-05-09", "9.5.2026": "2026-05-09"} {
+		dir := logbook(t, "joint")
+		s := &script{t: t, end: io.EOF, answers: []string{"dive=9.5.2062", "instead,=" + answer, "1=off 12.7V", "2=done"}}
+		_, _, err := interviewOf(t, dir, s).Run()
+		require.NoError(t, err, s.said.String())
+		assert.Contains(t, s.said.String(), "date 2062-05-09, after this computer's day, 2026-05-09: a slip?")
+		assert.Contains(t, added(t, dir, "joint"), "31,"+want+",,off,,12.7,")
+	}
+}
+
 // A line that is gone over is the one that was shown, also where another program has
 // written lines of the dive before it.
 func TestBackOverLinesBesideAnother(t *testing.T) {

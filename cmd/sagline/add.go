@@ -47,7 +47,7 @@ func newAdd() *cobra.Command {
 	c.RunE = func(cmd *cobra.Command, args []string) error {
 		dir := folder(args)
 		if e := cells(); len(e) > 0 {
-			return addLines(cmd, dir, []session.Row{e})
+			return addLines(cmd, dir, given{rows: []session.Row{e}})
 		}
 		in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 		if !plain && !terminal(in) {
@@ -55,11 +55,12 @@ func newAdd() *cobra.Command {
 			if s, err := session.View(dir); err == nil {
 				columns = s.Seen().Columns
 			}
-			lines, err := session.ReadRows(in, "standard input", columns...)
-			if err != nil {
+			g := given{file: "standard input"}
+			var err error
+			if g.rows, g.lines, err = session.ReadRows(in, g.file, columns...); err != nil {
 				return err
 			}
-			return addLines(cmd, dir, lines)
+			return addLines(cmd, dir, g)
 		}
 		return interview(cmd, dir, in, out, plain)
 	}
@@ -142,15 +143,15 @@ func interview(cmd *cobra.Command, dir string, in io.Reader, out io.Writer, plai
 // prints why; of a log with problems it uses the lines that can be read.
 func nextDive(cmd *cobra.Command, dir string) (*newdive.Dive, error) {
 	v, log, f, err := expectations(cmd, dir)
-	if err != nil {
-		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
-	}
 	if log == nil {
 		s, err := session.View(dir)
 		if err != nil {
 			return nil, err
 		}
 		log = s.Seen()
+	}
+	if err != nil {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%v\nso no reading is expected; sagline check %s prints all that is wrong\n", err, dir)
 	}
 	return newdive.New(log, f, v, prompt.RowsIn(dir)), nil
 }
@@ -177,61 +178,93 @@ func teller(cmd *cobra.Command) func(text string) {
 	return func(text string) { fmt.Fprintln(cmd.ErrOrStderr(), text) }
 }
 
+// given are rows to write, from lines of a file or, without one, from flags.
+type given struct {
+	rows  []session.Row
+	file  string
+	lines []int
+}
+
+// at is where the i-th row was found, "" of flags.
+func (g *given) at(i int) (file string, line int) {
+	if g.lines == nil {
+		return "", 0
+	}
+	return g.file, g.lines[i]
+}
+
+// read converts answers into cells and lists what is wrong in any row by itself.
+func (g *given) read(d *newdive.Dive) error {
+	var all problem.List
+	for i, e := range g.rows {
+		list := d.Reader.Cells(e)
+		if d.Measure(e); list == nil {
+			_, list = session.ParseRows(e)
+		}
+		for _, p := range list {
+			p.File, p.Line = g.at(i)
+		}
+		all = append(all, list...)
+	}
+	return all.Err()
+}
+
 // addLines writes lines that are given all at once.
-func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
+func addLines(cmd *cobra.Command, dir string, g given) error {
+	lines := g.rows
 	if len(lines) == 0 {
 		return useError{errors.New("add: no line to write; give flags such as --battery-v 12.6, or CSV with a header on standard input")}
 	}
 	for i, e := range lines {
 		if !slices.ContainsFunc(slices.Collect(maps.Keys(e)), func(column string) bool { return column != "dive" && column != "date" && e[column] != "" }) {
-			return useError{fmt.Errorf("add: line %d has no more than its dive and date, want what was read or done", i+1)}
+			p := problem.Problem{Text: "no more than its dive and date, want what was read or done"}
+			p.File, p.Line = g.at(i)
+			return useError{fmt.Errorf("add: %w", &p)}
 		}
 	}
 	d, err := nextDive(cmd, dir)
 	if err != nil {
 		return err
 	}
-	for i, e := range lines {
-		if err := d.Reader.Cells(e); err != nil {
-			return fmt.Errorf("line %d: %w", i+1, err)
-		}
-		d.Measure(e)
+	if err := g.read(d); err != nil {
+		return err
 	}
 	next, day := newdive.NextDive(d.Log, today())
-	dive, date, another := lines[0]["dive"], "", ""
+	dive, another := lines[0]["dive"], ""
 	if dive == "" {
-		dive, date, another = next, day, newdive.Another(d.Log)
+		dive, another = next, newdive.Another(d.Log)
 	}
+	assumed := false // the day
 	tell := teller(cmd)
 	err = prompt.Edit(dir, tell, func(s *session.File) error {
-		had := s.NewestDive()
 		for _, e := range lines {
 			dive = cmp.Or(e["dive"], dive)
-			if day := e["date"]; day != "" {
-				if was := dayOf(s.Seen(), dive); was != "" && day != was { // it would be dropped
-					return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
-				}
+			if err := dayFits(s.Seen(), dive, e["date"]); err != nil {
+				return err
 			}
 			e["dive"] = dive
-			if e["date"] == "" && date == "" && dive != had {
-				date = day
-			}
-			if e["date"] == "" && date != "" {
-				e["date"] = date
-			}
+		}
+		if assumed = s.Seen().Find(dive) < 0 && oneUndated(lines); assumed {
+			lines[0]["date"] = day
 		}
 		return s.Append(lines...)
 	})
 	if err != nil {
 		return err
 	}
-	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && date != "" {
+	if behind := newdive.ClockBehind(d.Log, today()); behind != "" && assumed {
 		tell(behind)
 	}
 	if another != "" {
 		tell(another)
 	}
-	for _, doubt := range d.All(lines) {
+	place := func(i int) string {
+		if file, line := g.at(i); line > 0 {
+			return fmt.Sprintf("%s:%d: ", file, line)
+		}
+		return ""
+	}
+	for _, doubt := range d.All(lines, place) {
 		tell(doubt)
 	}
 	printDangers(cmd.OutOrStdout(), dir, dive)
@@ -239,14 +272,22 @@ func addLines(cmd *cobra.Command, dir string, lines []session.Row) error {
 	return nil
 }
 
-// dayOf is the day of a dive of a log, "" where it has none.
-func dayOf(log *session.Log, dive string) string {
-	for i := range log.Dives {
-		if log.Dives[i].Label == dive {
-			return log.Dives[i].Day()
-		}
+// oneUndated says whether lines are of one dive without a day, which is then that of
+// their writing. Of several dives an empty day is not known.
+func oneUndated(lines []session.Row) bool {
+	return !slices.ContainsFunc(lines, func(e session.Row) bool { return e["date"] != "" || e["dive"] != lines[0]["dive"] })
+}
+
+// dayFits says why a day cannot be given for a dive that the log has: it would be dropped.
+func dayFits(log *session.Log, dive, day string) error {
+	i := log.Find(dive)
+	if i < 0 || day == "" || day == log.Dives[i].Day() {
+		return nil
 	}
-	return ""
+	if was := log.Dives[i].Day(); was != "" {
+		return fmt.Errorf("column \"date\": found %s in dive %s of %s, want one day a dive", day, problem.Quote(dive), was)
+	}
+	return fmt.Errorf("column \"date\": found %s in dive %s, which has no day, want it on that dive's first line: sagline amend", day, problem.Quote(dive))
 }
 
 // printAfterDive prints what a dive shows that was just written down, what to check before

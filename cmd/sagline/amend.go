@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -41,7 +42,7 @@ func newAmend() *cobra.Command {
 			return useError{errors.New("amend: want either --strike or cells such as --battery-v 12.4")}
 		}
 		v, _ := vehicle.Open(dir) // no names are known of a vehicle with problems
-		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}).Cells(e); err != nil {
+		if err := (&shorthand.Reader{Thrusters: v.ThrusterNames(), Sides: v.Sides()}).Cells(e).Err(); err != nil {
 			return err
 		}
 		which := fmt.Sprintf("line %d", line)
@@ -57,6 +58,9 @@ func newAmend() *cobra.Command {
 			}
 			return s.Replace(line, e, session.ChangeNote("changed", today()))
 		})
+		if errors.Is(err, session.ErrNoRow) {
+			err = useError{fmt.Errorf("--line: %w", err)}
+		}
 		if err != nil {
 			return err
 		}
@@ -72,21 +76,25 @@ func lineOf(dir, dive string, n int) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	at, err := prompt.LinesOf(log, dive)
-	if err == nil && (n < 1 || n > len(at)) {
-		err = useError{fmt.Errorf("--line: found %d, dive %s has lines 1 to %d", n, dive, len(at))}
+	i := log.Find(dive)
+	if i < 0 {
+		return 0, noDive(log.Labels(), dive)
 	}
-	if err != nil {
-		return 0, err
+	lines := log.Dives[i].Lines
+	if n < 1 || n > len(lines) {
+		return 0, useError{fmt.Errorf("--line: found %d, dive %s has lines 1 to %d", n, dive, len(lines))}
 	}
-	return at[n-1], nil
+	return lines[n-1].Number, nil
 }
 
 func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) error {
 	in, out := cmd.InOrStdin(), cmd.OutOrStdout()
 	log, err := session.Open(dir)
-	if err != nil {
-		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, dir)
+	switch {
+	case slices.ContainsFunc(problem.Listed(err), func(p *problem.Problem) bool { return p.Line > 0 }):
+		return fmt.Errorf("%w\nsagline amend %s --line N changes the line that is wrong", err, shellWord(dir))
+	case err != nil:
+		return err
 	}
 	if len(log.Dives) == 0 {
 		fmt.Fprintf(out, "%s: no dives yet, nothing to change; next: sagline add %s writes the first one down\n", log.File, shellWord(dir))
@@ -95,7 +103,9 @@ func amendAsking(cmd *cobra.Command, dir string, args []string, plain bool) erro
 	v, _ := vehicle.Open(dir)
 	a := &prompt.Amendment{Vehicle: v, Folder: dir, Dive: log.Dives[len(log.Dives)-1].Label, Today: today()}
 	if len(args) == 2 {
-		a.Dive = args[1]
+		if a.Dive = args[1]; log.Find(a.Dive) < 0 {
+			return noDive(log.Labels(), a.Dive)
+		}
 	}
 	if a.Asker, err = asker(in, out, plain); err != nil {
 		return err

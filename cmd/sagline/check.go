@@ -62,7 +62,7 @@ func newCheck() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			err = show(cmd, r, func(w io.Writer) { printChecked(w, cmd.ErrOrStderr(), r) })
+			err = show(cmd, r, func(w io.Writer) { printChecked(w, cmd.ErrOrStderr(), r, folder(args)) })
 			if err == nil && !r.Sound {
 				err = errReported
 			}
@@ -199,7 +199,7 @@ func asFindings(list problem.List) []finding {
 
 // printChecked prints problems on errOut, as every command does, and the rest on w, by
 // file.
-func printChecked(w, errOut io.Writer, r *checked) {
+func printChecked(w, errOut io.Writer, r *checked, dir string) {
 	for _, f := range r.Files {
 		for _, p := range f.problems {
 			fmt.Fprintln(errOut, p)
@@ -214,12 +214,13 @@ func printChecked(w, errOut io.Writer, r *checked) {
 		}
 	}
 	if !r.Sound {
+		fmt.Fprintf(w, "next: mend what is a problem, then sagline check %s\n", shellWord(dir))
 		return
 	}
 	printBuilds(w, r.Rebuilt)
-	next := "sagline trend"
+	next := "sagline trend " + shellWord(dir)
 	if r.Lines == 0 {
-		next = "sagline predict, then write a dive down"
+		next = fmt.Sprintf("sagline predict %s, then write a dive down", shellWord(dir))
 	}
 	files := "files without problems"
 	if r.unsettled != "" {

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -57,14 +58,23 @@ func newCompare() *cobra.Command {
 
 // diveAt finds a dive by its label.
 func diveAt(r *fit.Result, label string) (int, error) {
-	has := ", which has none yet"
+	labels := make([]string, len(r.Dives))
 	for i := range r.Dives {
-		if r.Dives[i].Log.Label == label {
-			return i, nil
-		}
-		has = fmt.Sprintf("; the newest is %q", r.Dives[i].Log.Label)
+		labels[i] = r.Dives[i].Log.Label
 	}
-	return 0, useError{fmt.Errorf("no dive %q in the log%s", label, has)}
+	if i := slices.Index(labels, label); i >= 0 {
+		return i, nil
+	}
+	return 0, noDive(labels, label)
+}
+
+// noDive is the error of a label that none of the log's dives has.
+func noDive(labels []string, label string) error {
+	has := ", which has none yet"
+	if n := len(labels); n > 0 {
+		has = fmt.Sprintf("; the newest is %q", labels[n-1])
+	}
+	return useError{fmt.Errorf("no dive %q in the log%s", label, has)}
 }
 
 func printCompared(w io.Writer, r *fit.Result, dir string, d int, lines []comparedLine) {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -25,33 +25,35 @@ func newFit() *cobra.Command {
 				return err
 			}
 			rep := drift.PerDive(r)
-			return show(cmd, map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": rep.Dives}, func(w io.Writer) {
+			dives := rep.Dives
+			if len(args) == 2 {
+				dives = dives[which : which+1]
+			}
+			return show(cmd, map[string]any{"schema": 1, "vehicle": rep.Vehicle, "dives": dives}, func(w io.Writer) {
 				if which < 0 {
 					noDives(w, rep.Vehicle, folder(args))
 				} else {
 					printDive(w, rep, which, which < r.Baseline, r.Builds(which), hardlyTold(r, rep, which))
+					fmt.Fprintf(w, "\nnext: sagline trend %s, to see whether this is drift or scatter\n", shellWord(folder(args)))
 				}
 			})
 		},
 	}
-	c.Flags().Bool("json", false, "print all dives' estimates as JSON")
+	c.Flags().Bool("json", false, "print the results as JSON (all dives unless one is named)")
 	return c
 }
 
 // hardlyTold are the quantities that a dive's readings leave open as far as their limits, in words; of the baseline's
 // dives, which are held to be alike, none.
-func hardlyTold(r *fit.Result, rep *findings.Report, dive int) string {
+func hardlyTold(r *fit.Result, rep *findings.Report, dive int) (out []string) {
 	if dive < r.Baseline || len(rep.Dives[dive].Estimates) == 0 {
-		return ""
+		return nil
 	}
-	var out []string
-	all := 0
 	for _, t := range rep.Trends {
 		k := t.Cause.Param()
 		if k == predict.LogInsulation || t.Cause.Limit == nil {
 			continue
 		}
-		all++
 		sound := 0.0
 		if t.Cause.Scale.Absolute {
 			sound = r.SoundOf(k)
@@ -61,13 +63,10 @@ func hardlyTold(r *fit.Result, rep *findings.Report, dive int) string {
 			out = append(out, t.Cause.Words)
 		}
 	}
-	if len(out) > 0 && len(out) == all {
-		return "any of these quantities"
-	}
-	return strings.Join(out, ", ")
+	return out
 }
 
-func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds []string, hardly string) {
+func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, builds, hardly []string) {
 	d := rep.Dives[which]
 	fmt.Fprintf(w, "%s, dive %s%s, from its own lines and the calibration\n", rep.Vehicle, d.Dive, findings.Of(d.Date))
 	printBuilds(w, builds)
@@ -85,6 +84,10 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 		table(w, func(w io.Writer) {
 			fmt.Fprintln(w, "quantity\tvalue (95 %)\tfrom\tto")
 			for _, t := range rep.Trends {
+				if slices.Contains(hardly, t.Cause.Words) { // the range that most dives have would seem to be this one's
+					fmt.Fprintf(w, "%s\tcannot tell\t-\t-\n", t.Cause.Words)
+					continue
+				}
 				unit := rep.Unit(t.Quantity)
 				e := d.Estimates[t.Quantity].In(unit)
 				half := (e.High - e.Low) / 2
@@ -92,8 +95,8 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 			}
 		})
 	}
-	if hardly != "" {
-		fmt.Fprintf(w, "\nnote: this dive alone cannot tell %s, not even at the limit: the range rests on most dives changing nothing; sagline trend goes by all dives", hardly)
+	if len(hardly) > 0 {
+		fmt.Fprint(w, "\nnote: cannot tell: this dive alone would not show it even at its limit; sagline trend goes by all dives")
 	}
 	if failed := d.LooksFailed(); failed != "" {
 		fmt.Fprintf(w, "\nnote: %s; the table goes by the likeliest", failed)
@@ -104,5 +107,4 @@ func printDive(w io.Writer, rep *findings.Report, which int, baseline bool, buil
 	for _, r := range rep.Remarks {
 		fmt.Fprintf(w, "\nnote: %s", r)
 	}
-	fmt.Fprintln(w, "\nnext: sagline trend, to see whether this is drift or scatter")
 }

@@ -215,10 +215,11 @@ func (im *importing) sound() error {
 	for _, a := range r.Asked {
 		list.Add(im.file, 0, "", "to be said first: %s", a.Text)
 	}
+	if im.ofOthers { // else its questions have no file to be answered in
+		list.Add(im.mappingPath, 0, "", "has none of the headings of %s; give this file's mapping a name of its own by --mapping", im.file)
+	}
 	switch {
 	case len(list) > 0:
-	case im.ofOthers:
-		list.Add(im.mappingPath, 0, "", "has none of the headings of %s; give this file's mapping a name of its own by --mapping", im.file)
 	case len(r.Lines) == 0 && len(r.Skipped) > 0:
 		list.Add(im.file, 0, "", "nothing new: the log has its dives")
 	case len(r.Lines) == 0:

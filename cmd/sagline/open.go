@@ -63,17 +63,19 @@ func ofBoth(errV, errL error) error {
 	return errors.Join(errV, errL)
 }
 
-// onTether returns an error for a length paid out or a depth, both in m, beyond the
-// tether's reach. A depth that was not asked for is reduced to it.
-func onTether(cmd *cobra.Command, v *vehicle.Vehicle, depthM *float64, tetherOutM float64) error {
-	if err := withinTether(v, tetherOutM); err != nil {
+// onTether returns an error for a length paid out or a depth beyond the tether's reach. A
+// depth that was not asked for is reduced to it and to the tubes' guides.
+func onTether(cmd *cobra.Command, v *vehicle.Vehicle, log *session.Log, depthM *float64, c predict.Condition) error {
+	if err := withinTether(v, c.TetherOutM); err != nil {
 		return err
 	}
-	length := cmp.Or(tetherOutM, v.MostTetherM())
-	if *depthM > length && cmd.Flags().Changed("depth-m") {
+	length := cmp.Or(c.TetherOutM, v.MostTetherM())
+	if !cmd.Flags().Changed("depth-m") {
+		*depthM = advice.UsualDepth(v, *depthM, length, predict.WaterDensity(c.WaterC, max(c.Salinity, log.SaltiestPSU())))
+	}
+	if *depthM > length {
 		return useError{fmt.Errorf("--depth-m: found %g, with %.5g m of tether out", *depthM, length)}
 	}
-	*depthM = min(*depthM, length)
 	return nil
 }
 

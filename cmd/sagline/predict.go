@@ -109,7 +109,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if err := setKeys(v, o.set); err != nil {
 		return err
 	}
-	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
+	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC, Salinity: o.salinityPSU}); err != nil {
 		return err
 	}
 	m, next, rest := predict.NewModel(v), forecast.AsBuilt(v), o.openCircuitV
@@ -197,7 +197,7 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 		if !met {
 			first = "mend what is NOT MET before it is switched on, then "
 		}
-		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %s; then sagline compare\n", cautions, first, shellWord(dir))
+		fmt.Fprintf(w, "\n%s\n\nnext: %stake these readings and write them down: sagline add %[3]s; then sagline compare %[3]s\n", cautions, first, shellWord(dir))
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sagline/plotting"
+	"sagline/predict"
 	"sagline/predict/checklist"
 	"sagline/session/disk"
 )
@@ -28,7 +29,7 @@ func newSheet() *cobra.Command {
 	}
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "file to write, .html (default: the card as text)")
-	f.Float64Var(&o.next.DepthM, "depth-m", o.next.DepthM, "depth of the runs, m")
+	f.Float64Var(&o.next.DepthM, "depth-m", o.next.DepthM, "depth of the runs, m, where not given no more than tether and tubes allow")
 	f.Float64Var(&o.next.WaterC, "water-c", o.next.WaterC, "water temperature, °C")
 	f.Float64Var(&o.next.SalinityPSU, "salinity-psu", 0, "salinity, psu (default: the newest dive's)")
 	f.IntVar(&o.next.Readings, "readings", o.next.Readings, "how many readings at most")
@@ -48,14 +49,14 @@ func runSheet(cmd *cobra.Command, dir string, o *sheetOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := onTether(cmd, r.Model.Vehicle, &o.next.DepthM, 0); err != nil {
-		return err
-	}
 	if err := hasBattery(log, o.next.Battery); err != nil {
 		return err
 	}
 	if !cmd.Flags().Changed("salinity-psu") {
 		o.next.SalinityPSU = log.NewestSalinityPSU()
+	}
+	if err := onTether(cmd, r.Model.Vehicle, log, &o.next.DepthM, predict.Condition{WaterC: o.next.WaterC, Salinity: o.next.SalinityPSU}); err != nil {
+		return err
 	}
 	o.next.Today = today()
 	s := plotting.ReadSheet(r, rep, log, o.next)

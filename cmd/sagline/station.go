@@ -41,7 +41,7 @@ func newStation() *cobra.Command {
 	f.BoolVar(&o.mapped, "map", false, "where it can hold, over depth and offset")
 	f.StringVar(&o.out, "out", "", "picture of the tether, or of the map, to draw (.png or .svg)")
 	f.Float64Var(&o.CurrentMS, "current-m-s", 0.2, "current, m/s")
-	f.Float64Var(&o.DepthM, "depth-m", 5, "depth to hold, m")
+	f.Float64Var(&o.DepthM, "depth-m", 5, "depth to hold, m, where not given no more than tether and tubes allow")
 	f.Float64Var(&o.OffsetM, "offset-m", 0, "place along the current from the operator, + downstream, m")
 	f.Float64Var(&o.TetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.WaterC, "water-c", 15, "water temperature, °C")
@@ -49,6 +49,10 @@ func newStation() *cobra.Command {
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.diameter_mm=6")
 	return c
 }
+
+// tautShare is the share of the tether's reach downwards that a depth nobody asked for takes at
+// most, so that some slack is left: common practice, no source.
+const tautShare = 0.9
 
 // strongest bounds the search for the strongest current, in m/s.
 const strongest = 3
@@ -67,6 +71,10 @@ func runStation(cmd *cobra.Command, dir string, o *stationOptions) error {
 	o.TetherOutM = cmp.Or(o.TetherOutM, v.Tether.LengthM)
 	if err := withinTether(v, o.TetherOutM); err != nil {
 		return err
+	}
+	if !cmd.Flags().Changed("depth-m") {
+		down := tautShare * math.Sqrt(max(o.TetherOutM*o.TetherOutM-o.OffsetM*o.OffsetM, 0))
+		o.DepthM = advice.UsualDepth(v, o.DepthM, math.Floor(10*down)/10, predict.WaterDensity(o.WaterC, max(o.Salinity, log.SaltiestPSU())))
 	}
 	if far := math.Hypot(o.DepthM, o.OffsetM); !o.mapped && far >= o.TetherOutM {
 		return useError{fmt.Errorf("--tether-out-m: %.5g m do not reach %.1f m away", o.TetherOutM, far)}

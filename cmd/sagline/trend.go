@@ -100,7 +100,7 @@ func printTrend(w io.Writer, rep *findings.Report, dir string) {
 	}
 	told := rep.Told()
 	if len(told) == 0 {
-		fmt.Fprintf(w, "\n%s; next: sagline predict for the next dive's readings\n", rep.Verdict())
+		fmt.Fprintf(w, "\n%s; next: sagline predict %s for the next dive's readings\n", rep.Verdict(), shellWord(dir))
 		return
 	}
 	for i := range told {

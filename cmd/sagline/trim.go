@@ -125,7 +125,11 @@ func printTrim(w io.Writer, o *trimOptions, t trimmed, fresh string) {
 	if t.vehicle.Belief("hull.ballast_density_kg_m3").Origin == vehicle.Prior {
 		assumed = ", assumed: the file has no ballast_density_kg_m3"
 	}
-	line += fmt.Sprintf("; for %s, %s %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, add.In(g), g.Name, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0), assumed)
+	amount := fmt.Sprintf("%s %s", add.In(g), g.Name)
+	if t.Add.Low < 0 && t.Add.High > 0 { // a range below nothing would be the other way
+		amount = fmt.Sprintf("%s (%s taken off to %s added)", g.Show(add.Value, 0), g.Show(-t.Add.Low, 0), g.Show(t.Add.High, 0))
+	}
+	line += fmt.Sprintf("; for %s, %s %s of ballast (dry, of %s%s)", g.Plain(o.wantG), verb, amount, u.Show(t.vehicle.Hull.BallastDensityKGM3, "kg/m³", 0), assumed)
 	if t.Add.Value < 0 {
 		line += fmt.Sprintf(", or add floats that lift %s", g.Show(o.wantG-t.FloatsNow.Value, 0))
 	}

@@ -67,7 +67,7 @@ func newWhatif() *cobra.Command {
 	f.StringArrayVar(&o.set, "set", nil, "change a key of vehicle.toml, as tether.length_m=20; several make one variant")
 	f.StringVar(&o.sweep, "sweep", "", "one key over several values, as tether.length_m=10,20,30")
 	f.StringVar(&o.out, "out", "", "picture of the sweep to draw (.png or .svg), or the cables as .csv")
-	f.Float64Var(&o.depthM, "depth-m", 3, "depth, m")
+	f.Float64Var(&o.depthM, "depth-m", 3, "depth, m, where not given no more than tether and tubes allow")
 	f.Float64Var(&o.tetherOutM, "tether-out-m", 0, "tether paid out, m (default: all)")
 	f.Float64Var(&o.waterC, "water-c", 15, "water temperature, °C")
 	f.Float64Var(&o.copperShare, "copper-share", advice.CopperShare, "share of a thicker tether's added cross-section that is copper (default: as in two-core cords to IEC 60227)")
@@ -86,7 +86,7 @@ func runWhatif(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	v, p := r.Model.Vehicle.Clone(), outlook.Present(r, rep)
-	if err := onTether(cmd, v, &o.depthM, o.tetherOutM); err != nil {
+	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{TetherOutM: o.tetherOutM, WaterC: o.waterC}); err != nil {
 		return err
 	}
 	c := predict.Condition{DepthM: o.depthM, TetherOutM: v.Tether.LengthM, WaterC: o.waterC}

@@ -38,7 +38,7 @@ func runCables(cmd *cobra.Command, dir string, o *whatifOptions) error {
 		return err
 	}
 	v := r.Model.Vehicle.Clone()
-	if err := onTether(cmd, v, &o.depthM, 0); err != nil {
+	if err := onTether(cmd, v, log, &o.depthM, predict.Condition{WaterC: o.waterC}); err != nil {
 		return err
 	}
 	b := advice.Buyer{Vehicle: v, Params: outlook.Present(r, rep), BatterySD: outlook.ToCome(r, rep)[predict.BatteryOhm], Thrusters: r.OfThrusters(), DepthM: max(o.depthM, log.DeepestM()),

@@ -263,7 +263,7 @@ const lengths = 6
 // and that current.
 func BestLength(m *predict.Model, s Station, p predict.Params, most float64) (length, current float64) {
 	left := searchSolves
-	least := 1.03 * math.Hypot(s.DepthM, s.OffsetM)
+	least := min(1.03*math.Hypot(s.DepthM, s.OffsetM), m.Vehicle.Tether.LengthM)
 	for k := range lengths {
 		s.TetherOutM = least + (m.Vehicle.Tether.LengthM-least)*float64(k)/(lengths-1)
 		if s.TetherOutM < 0.5 {

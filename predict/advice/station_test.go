@@ -125,3 +125,12 @@ func TestMeasuredShape(t *testing.T) {
 	h.measure(Station{DepthM: 0})
 	assert.Zero(t, h.AfloatM, "of a vehicle that is at the surface itself")
 }
+
+// No more tether is advised than there is, however near to its end the station lies.
+func TestBestLengthIsOfTheTether(t *testing.T) {
+	m := predict.NewModel(invented.Vehicle())
+	most := m.Vehicle.Tether.LengthM
+	length, current := BestLength(m, Station{DepthM: 0.44 * most, OffsetM: 0.89 * most, TetherOutM: most, WaterC: 15}, m.NewParams(), 3)
+	assert.Greater(t, current, 0.0)
+	assert.LessOrEqual(t, length, most)
+}

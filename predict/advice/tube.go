@@ -76,3 +76,13 @@ func Tubes(v *vehicle.Vehicle, rho, depth float64) (out []TubeDepth) {
 	}
 	return out
 }
+
+// UsualDepth is a depth that nobody asked for, m, no deeper than a length of tether and the
+// guides of the tubes in water of density rho (kg/m³) let a vehicle go.
+func UsualDepth(v *vehicle.Vehicle, depth, length, rho float64) float64 {
+	depth = min(depth, length)
+	for _, t := range Tubes(v, rho, depth) {
+		depth = min(depth, t.DeepestM)
+	}
+	return depth
+}

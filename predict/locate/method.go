@@ -3,6 +3,7 @@ package locate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"sagline/predict/vehicle"
 )
@@ -50,12 +51,15 @@ const (
 var (
 	millivolts = method{name: "millivolts", unit: "mV", with: []string{"A", "°C"}, where: between, needs: []string{"voltmeter"}, minutes: 4, slip: 5, safety: bladesClear,
 		do: func(s *Search, t *Test) string {
-			four := ""
-			if t.from == 0 && t.to == len(s.parts) {
-				four = " (four-wire: the current by the clamp, the volts by wires of their own)"
+			current := ", and the current"
+			switch {
+			case slices.Contains(s.without, "clamp"):
+				current = ""
+			case t.from == 0 && t.to == len(s.parts):
+				current += " (four-wire: the current by the clamp, the volts by wires of their own)"
 			}
-			return fmt.Sprintf("with %s held still, about %.1f A, read the millivolts along the %s leg from %s to %s, and the current%s",
-				s.load, s.usual.amps, t.leg, s.pointName(t.from), s.pointName(t.to), four)
+			return fmt.Sprintf("with %s held still, about %.1f A, read the millivolts along the %s leg from %s to %s%s",
+				s.load, s.usual.amps, t.leg, s.pointName(t.from), s.pointName(t.to), current)
 		},
 		model: func(s *Search, t *Test, c *circumstances, h *hypothesis) (float64, float64, []float64) {
 			mean, sd, row := s.resistance(t, c, h)

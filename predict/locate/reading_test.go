@@ -3,6 +3,7 @@ package locate
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -275,5 +276,17 @@ func TestSuspected(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, "9", s.State().Since)
 		assert.Equal(t, want, s.State().Suspected)
+	}
+}
+
+// A current is asked for only where there is a clamp meter to read it.
+func TestNoClampNoCurrent(t *testing.T) {
+	for current, without := range map[bool][]string{true: nil, false: {"clamp"}} {
+		s := begin(t, "power_loop", without...)
+		for _, x := range s.tests {
+			if x.method.name == "millivolts" {
+				assert.Equal(t, current, strings.Contains(x.method.do(s, x), "the current"), x.Name)
+			}
+		}
 	}
 }

@@ -44,6 +44,31 @@ func TestANameThatIsANumber(t *testing.T) {
 	assert.Equal(t, session.Row{"thrusters": "3", "held": "", "minute": ""}, list[0].Instead, list[0].String())
 }
 
+// No depth and no length paid out is beyond the tether, on a first dive either.
+func TestBeyondTheTether(t *testing.T) {
+	b := example(t, "sound")
+	d := newdive.New(&session.Log{}, forecast.AsBuilt(b.v), b.v, func(*session.Dive) []session.Row { return nil })
+	d.Begin("1")
+	for _, c := range []struct {
+		put  session.Row
+		want string // "" where nothing is asked
+		then session.Row
+	}{
+		{session.Row{"depth_m": "29"}, "", nil},
+		{session.Row{"depth_m": "126"}, "depth_m 126: on a tether of 30 m: decimal point?", session.Row{"depth_m": "12.6"}},
+		{session.Row{"depth_ft": "80"}, "", nil},
+		{session.Row{"tether_out_m": "450"}, "tether_out_m 450: on a tether of 30 m", nil},
+	} {
+		var said string
+		var then session.Row
+		for _, x := range d.Doubts(merged(c.put, session.Row{"thrusters": "off", "battery_v": "12.7"})) {
+			said, then = x.String(), x.Instead
+		}
+		assert.Equal(t, c.want, said)
+		assert.Equal(t, c.then, then)
+	}
+}
+
 // One question for one mistake, with the cells that would be as they should.
 func TestDoubts(t *testing.T) {
 	b := example(t, "sound")

@@ -6,7 +6,6 @@ package newdive
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -34,6 +33,7 @@ type Dive struct {
 	ballast float64            // g, on the vehicle before the dive
 	battery string             // that the dive before used
 	stood   map[string]int     // how often the person left a doubted reading as it was, by column
+	tetherM float64            // the longest that the tether may be, 0: not known
 	unlit   bool               // neither the vehicle's file nor a line says what lights draw
 	start   *forecast.Forecast // nil: nothing is expected
 	now     *forecast.Forecast // after the dive's lines so far
@@ -49,7 +49,7 @@ const recentDives = 10
 func New(log *session.Log, f *forecast.Forecast, v *vehicle.Vehicle, rows func(*session.Dive) []session.Row) *Dive {
 	d := &Dive{Log: log, start: f, Units: units.Metric, rows: rows}
 	if v != nil {
-		d.Units = v.Units
+		d.Units, d.tetherM = v.Units, v.Next(log.Labels()).MostTetherM()
 	}
 	first, later := map[string]int{}, map[string]int{}
 	for i := max(0, len(log.Dives)-recentDives); i < len(log.Dives); i++ {
@@ -270,14 +270,15 @@ func Says(row session.Row) bool {
 // readings: common practice, no source. Each takes some milliseconds.
 const mostDoubted = 500
 
-// All words, a line each, the doubts about rows of dives that follow the log.
-func (d *Dive) All(rows []session.Row) (out []string) {
+// All words, a line each, the doubts about rows of dives that follow the log; place says
+// where the i-th was found.
+func (d *Dive) All(rows []session.Row, place func(i int) string) (out []string) {
 	for i, row := range rows[:min(len(rows), mostDoubted)] {
 		if i == 0 || row["dive"] != d.Label {
 			d.Begin(row["dive"])
 		}
 		for _, b := range d.Doubts(row) {
-			out = append(out, strings.TrimSpace(fmt.Sprintf("line %d, %s %s", i+1, b.String(), b.Meant())))
+			out = append(out, strings.TrimSpace(place(i)+b.String()+" "+b.Meant()))
 		}
 		d.Put(len(d.Rows), row)
 	}

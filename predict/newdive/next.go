@@ -55,8 +55,16 @@ func ClockBehind(log *session.Log, today time.Time) string {
 	if !today.Before(latest) || !log.KeepsDays() {
 		return ""
 	}
-	return fmt.Sprintf("this computer's clock says %s, before the newest dive of %s: a day that is not given is that dive's; is the clock right?",
+	return fmt.Sprintf("this computer's clock says %s, before the newest dive of %s: a day that is not given is that dive's; is the clock right, and that dive's day?",
 		today.Format(time.DateOnly), latest.Format(time.DateOnly))
+}
+
+// Ahead doubts a day that is after this computer's; "" where it is not, or none is given.
+func Ahead(day string, today time.Time) string {
+	if now := today.Format(time.DateOnly); day > now { // ISO 8601 days sort as text
+		return fmt.Sprintf("date %s, after this computer's day, %s: a slip?", day, now)
+	}
+	return ""
 }
 
 // Another tells that NextDive begins a new dive because the newest has no day; ""

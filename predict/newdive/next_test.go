@@ -1,6 +1,7 @@
 package newdive_test
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -63,17 +64,18 @@ func TestNextDiveOfAnUnknownDay(t *testing.T) {
 
 // Lines that are written at once are compared with what they should be.
 func TestAll(t *testing.T) {
+	nowhere := func(int) string { return "" }
 	v := simulate.Fleet(1)
 	log := &session.Log{}
 	dive := func(f *forecast.Forecast) *newdive.Dive {
 		return newdive.New(log, f, nil, func(*session.Dive) []session.Row { return nil })
 	}
-	assert.Empty(t, dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}))
-	got := dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}})
+	assert.Empty(t, dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "12.8"}}, nowhere))
+	got := dive(forecast.AsBuilt(v)).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}}, func(i int) string { return fmt.Sprintf("line %d, ", i+1) })
 	require.Len(t, got, 1)
 	assert.Contains(t, got[0], "line 1, battery_v 128, should be")
 	assert.Contains(t, got[0], "decimal point? 12.8")
-	assert.Empty(t, dive(nil).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}}))
+	assert.Empty(t, dive(nil).All([]session.Row{{"dive": "1", "thrusters": "off", "battery_v": "128"}}, nowhere))
 }
 
 // A range that is uneven is said by its ends: half of its width would reach past

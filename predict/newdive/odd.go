@@ -58,25 +58,31 @@ func most(c *session.Column, rows []session.Row) (x float64) {
 	return x
 }
 
-// furthest are the doubts about a depth, tether or minute far beyond recent dives'.
+// furthest are the doubts about a depth, tether or minute far beyond recent dives', and about
+// a depth or tether beyond the tether's length.
 func (d *Dive) furthest(row session.Row) (out []Doubt) {
 	for _, c := range session.Columns() {
 		if !slices.Contains([]string{"depth", "tether", "minute"}, c.Quantity) || row[c.Name] == "" {
 			continue
 		}
 		before := most(c, d.recent)
-		if before == 0 { // a first dive's lines say little of those to come
-			continue
+		if before > 0 { // a first dive's lines say little of those to come
+			before = max(before, most(c, d.Rows))
 		}
-		before = max(before, most(c, d.Rows))
 		x, err := c.Number(row[c.Name])
 		switch length, course := d.course("run_s"); {
 		case err != nil:
-		case c.Quantity == "depth" && x > before && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
+		case before > 0 && c.Quantity == "depth" && x > before && length != nil && length.Unit == c.Unit && course == row[c.Name] && row["run_s"] != "":
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: the run's length?", before), Instead: session.Row{c.Name: ""}})
-		case x > furthestBefore*before:
+		case before > 0 && x > furthestBefore*before:
 			out = append(out, Doubt{Column: c, Text: row[c.Name], Why: fmt.Sprintf("no more than %g in recent dives: decimal point?", before),
 				Instead: session.Row{c.Name: units.Digits(x/10, 4)}})
+		case d.tetherM > 0 && c.Quantity != "minute" && c.ToBase(x) > d.tetherM:
+			b := Doubt{Column: c, Text: row[c.Name], Why: "on a tether of " + d.Units.Plain(d.tetherM, "m")}
+			if c.ToBase(x/10) <= d.tetherM {
+				b.Why, b.Instead = b.Why+": decimal point?", session.Row{c.Name: units.Digits(x/10, 4)}
+			}
+			out = append(out, b)
 		}
 	}
 	return out

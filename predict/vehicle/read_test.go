@@ -136,6 +136,7 @@ func TestReadBad(t *testing.T) {
 		{"two unknown keys", "test_v = 12.0\ntest_a", "test_w = 12.0\nzzzzzzzzzz", ":17: thruster \"port\".test_w: unknown key (nearest: \"test_v\")\n:18: thruster \"port\".zzzzzzzzzz: unknown key"},
 		{"unknown table", "[hull]", "[hulk]", `:9: hulk: unknown key (nearest: "hull")`},
 		{"text for a number", "nominal_v = 12", `nominal_v = "12"`, `:3: battery.nominal_v: found "12", want a number, 2 to 60 V`},
+		{"curly quotes", `name = "x"`, "name = “x”", `:1: found "name = “x”", want plain quotes, "…"`},
 		{"number for a text", `name = "x"`, "name = 5", `:1: name: found 5, want a text in quotes, one line of 1 to 100 characters`},
 		{"fraction for a count", "awg = 14", "awg = 14\nparallel = 1.5", `:9: tether.power.parallel: found 1.5, want a whole number, 1 to 20`},
 		{"list for a number", "trim_g = 50", "trim_g = [50]", `:13: hull.trim_g: found [50], want a number, -50000 to 50000 g, or its range [low, high]`},

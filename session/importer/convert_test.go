@@ -70,7 +70,7 @@ func TestASpreadsheetInGerman(t *testing.T) {
 	assert.Equal(t, wording.DayFirst, m.Date)
 	assert.Equal(t, ",", m.Decimal)
 	assert.Equal(t, map[string]string{"links": "port", "rechts": "starboard", "hinten": Asked}, m.Thrusters)
-	assert.Equal(t, []string{`thruster "hinten": which is it? (the vehicle has port, starboard, vertical)`}, asked(taken))
+	assert.Equal(t, []string{`thruster "hinten": which is it? (the vehicle has port, starboard, vertical; off where none ran)`}, asked(taken))
 
 	m.Thrusters["hinten"] = "vertical"
 	s, err := spreadsheet.Open(strings.NewReader(strings.Replace(german, "1.012,4", "12,4", 1)), "old.csv")

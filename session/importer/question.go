@@ -111,7 +111,7 @@ func (c *converter) ask() {
 	reader := &shorthand.Reader{Thrusters: c.k.Thrusters}
 	for _, w := range slices.Sorted(maps.Keys(m.Thrusters)) {
 		if m.Thrusters[w] == Asked {
-			text := fmt.Sprintf("thruster %q: which is it? (the vehicle has %s)", w, strings.Join(c.k.Thrusters, ", "))
+			text := fmt.Sprintf("thruster %q: which is it? (the vehicle has %s; off where none ran)", w, strings.Join(c.k.Thrusters, ", "))
 			c.asks("thrusters."+w, Asked, text, nil, func(a string) (string, error) {
 				drives, err := reader.Cell(session.Named("thrusters"), cmp.Or(a, Asked))
 				if err == nil {

@@ -7,9 +7,11 @@ package shorthand
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -85,24 +87,36 @@ func (r *Reader) Cell(c *session.Column, answer string) (string, error) {
 		return yes(answer, "on", "off"), nil
 	case "serviced":
 		return services(answer), nil
+	case "date":
+		return day(answer)
 	}
 	return answer, nil
 }
 
-// Cells converts the answers of a row into cells, in place.
-func (r *Reader) Cells(row session.Row) error {
-	for name, answer := range row {
+// day gives the cell for a day in any order that can be told from it alone.
+func day(answer string) (string, error) {
+	at, err := wording.ReadDate(answer, wording.DateForm([]string{answer}), 0)
+	if err != nil {
+		return "", err
+	}
+	return at.Format(time.DateOnly), nil
+}
+
+// Cells converts the answers of a row into cells, in place, and lists those that cannot be.
+func (r *Reader) Cells(row session.Row) (wrong problem.List) {
+	for _, name := range slices.Sorted(maps.Keys(row)) {
 		c, ok := session.Find(name)
 		if !ok {
 			continue // is reported when the row is written
 		}
-		cell, err := r.Cell(c, answer)
+		cell, err := r.Cell(c, row[name])
 		if err != nil {
-			return fmt.Errorf("column %q: %w", name, err)
+			wrong.Add("", 0, fmt.Sprintf("column %q", name), "%v", err)
+			continue
 		}
 		row[name] = cell
 	}
-	return nil
+	return wrong
 }
 
 // inColumn converts a number, perhaps with its unit, into the unit of a column.

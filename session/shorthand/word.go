@@ -13,7 +13,7 @@ import (
 )
 
 var (
-	day   = regexp.MustCompile(`^\d{4}-\d\d-\d\d$`)
+	date  = regexp.MustCompile(`^\d{1,4}([-/]\d\d?[-/]|\.\d\d?\.)\d{0,4}$`)
 	clock = regexp.MustCompile(`^\d?\d:\d\d(:\d\d)?$`)
 )
 
@@ -21,18 +21,14 @@ var (
 func (s *scan) word() error {
 	w := s.words[s.at]
 	s.at++
-	form := ""
 	switch {
 	case strings.EqualFold(w.text, "note"): // takes the rest of the line
 		s.at = len(s.words)
 		return s.put(w, session.Named("note"), strings.TrimSpace(s.text[w.end:]))
-	case day.MatchString(w.text):
-		form = "date"
+	case date.MatchString(w.text):
+		return s.named(w, session.Named("date"), w.text)
 	case clock.MatchString(w.text):
-		form = "time"
-	}
-	if c, ok := session.Find(form); ok {
-		return s.put(w, c, w.text)
+		return s.put(w, session.Named("time"), w.text)
 	}
 	if digits, unit, ok := number(w.text); ok && w.thrusters == "" {
 		s.number(w, digits, unit)

@@ -25,7 +25,7 @@ type phrase struct {
 var phrases = sync.OnceValue(func() (out []phrase) {
 	for quantity, all := range wording.Table(vocabulary) {
 		for p := range strings.SplitSeq(all, ",") {
-			out = append(out, phrase{quantity, strings.Fields(p)})
+			out = append(out, phrase{quantity, wording.Words(p)})
 		}
 	}
 	return out

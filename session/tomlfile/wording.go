@@ -46,6 +46,7 @@ var slips = []struct{ shape, want string }{
 	{`=\s*[-+]?0\d`, "a number without zeros before it"},
 	{`=\s*("[^"]*|'[^']*)$`, "the text's quote closed on its line"},
 	{`=\s*"[^"]*\\`, `a \ in a text doubled, or the text in ' '`},
+	{`=\s*[“”„«‘’‚»]`, `plain quotes, "…"`}, // a word processor's
 	{`=\s*\pL`, "a text in quotes, a number, true or false"},
 }
 

@@ -10,7 +10,7 @@ func TestWorkInNotes(t *testing.T) {
 	for text, want := range map[string]string{
 		"took off 2 weights": "ballast_g ?", "added 200 g lead": "ballast_g 200", "200 g Blei entfernt": "ballast_g -200", "quitado 2 x 50 g de plomo": "ballast_g -100",
 		"added 1/2 lb lead": "ballast_g ?", "added 1 lb of lead": "ballast_g 453.5924", "re-did tether joint": "serviced tether+joint", "new O-ring": "serviced seal",
-		"Stecker neu gelötet": "serviced joint", "remplacé le joint torique": "serviced seal", "hélice limpiada": "serviced propeller", "schroef schoongemaakt": "serviced propeller",
+		"Stecker neu gelötet": "serviced joint", "Kabel geflickt": "serviced tether", "remplacé le joint torique": "serviced seal", "hélice limpiada": "serviced propeller", "schroef schoongemaakt": "serviced propeller",
 		"cleaned prop, took off 100 g lead": "serviced propeller, ballast_g -100",
 		"need to redo joint":                "", "new battery soon": "", "the tether is long": "", "battery": "", "Dichtung noch nicht erneuert": "", "took off lead, added weight": "",
 	} {

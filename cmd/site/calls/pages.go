@@ -10,6 +10,7 @@ import (
 
 	"sagline/plotting"
 	"sagline/plotting/report"
+	"sagline/predict"
 	"sagline/predict/advice"
 )
 
@@ -45,6 +46,9 @@ func (b *Logbook) card(a *Arguments) (Answer, error) {
 		if x, err := strconv.ParseFloat(row[name], 64); err == nil { // else it is left open
 			*to = x
 		}
+	}
+	if v := b.fitted.Model.Vehicle; row["depth_m"] == "" {
+		next.DepthM = advice.UsualDepth(v, next.DepthM, v.MostTetherM(), predict.WaterDensity(next.WaterC, max(next.SalinityPSU, b.log.SaltiestPSU())))
 	}
 	return written(plotting.ReadSheet(b.fitted, b.report, b.log, next).WriteHTML)
 }

@@ -49,6 +49,19 @@ func TestCard(t *testing.T) {
 	assert.Equal(t, `depth_m: found "deep", want a number in m`, err)
 }
 
+// Where no depth is said the card's is no deeper than a tube's guide.
+func TestCardOfAFrailTube(t *testing.T) {
+	vehicle, err := os.ReadFile("../../../examples/joint/vehicle.toml")
+	require.NoError(t, err)
+	frail := string(vehicle) + "\n[[tube]]\nname = \"box\"\nouter_mm = 110\nwall_mm = 1.6\nlength_mm = 200\nmaterial = \"acrylic\"\n"
+	b := &Logbook{}
+	asked[State](t, b, "open", Arguments{Today: "2027-01-02"}, frail, "dive,date\n")
+	for depth, want := range map[string]string{"": ", 0.5 m deep in water", "2": ", 2 m deep in water"} {
+		_, files := asked[bool](t, b, "card", Arguments{Row: session.Row{"depth_m": depth}})
+		assert.True(t, strings.Contains(files[0], want), want)
+	}
+}
+
 // Of files with problems no page is made; of a vehicle without dives a card is.
 func TestPagesOfLittle(t *testing.T) {
 	vehicle, err := os.ReadFile("../../../examples/joint/vehicle.toml")
