@@ -160,7 +160,62 @@ func (c *calibration) fit() (*lsq.Result, error) {
 			was.restore()
 		}
 	}
+	if x, some := c.majorities(best.X); some && c.steps > 0 {
+		was, loss := c.save(), c.loss(best.X)
+		c.turn()
+		again, err := c.descend(x)
+		if err == nil && c.loss(again.X) < loss {
+			best = again
+		} else {
+			was.restore()
+		}
+	}
 	return best, nil
+}
+
+// majorities is x with the dives begun again of which most of a column's cells are set aside: one slip far off may have drawn
+// all that is the dive's own its way, as a stream that no other dive has.
+func (c *calibration) majorities(x []float64) (from []float64, some bool) {
+	from, start := slices.Clone(x), c.start()
+	for b, d := range c.dives {
+		if len(d.mostlyAside()) > 0 {
+			copy(from[b*c.each:(b+1)*c.each], start[b*c.each:])
+			some = true
+		}
+	}
+	return from, some
+}
+
+// turn sets aside what counts of such columns, and has what was set aside count.
+func (c *calibration) turn() {
+	for _, d := range c.dives {
+		for _, q := range d.mostlyAside() {
+			for k := range d.cells {
+				if cell := &d.cells[k]; cell.Quantity == q {
+					cell.Outlier, cell.weight = !cell.Outlier, 1
+					cell.slip = cell.Outlier
+				}
+			}
+		}
+	}
+}
+
+// mostlyAside are the columns of a dive of whose cells more are set aside than count, though some do.
+func (d *dive) mostlyAside() (out []quantity.Quantity) {
+	var aside, counts [quantity.Count]int
+	for k := range d.cells {
+		if cell := &d.cells[k]; cell.Outlier {
+			aside[cell.Quantity]++
+		} else {
+			counts[cell.Quantity]++
+		}
+	}
+	for q := range aside {
+		if aside[q] > counts[q] && counts[q] > 0 {
+			out = append(out, quantity.Quantity(q))
+		}
+	}
+	return out
 }
 
 // ofDives are the full parameters of each baseline dive at x.
