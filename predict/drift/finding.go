@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strings"
 
+	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/session/units"
@@ -24,7 +25,7 @@ func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alar
 		e := &now.parts[i]
 		other := a.otherFailure(e)
 		alarm := alarms.isOpen(e.cause) || other >= 0 && alarms.isOpen(other)
-		if !e.hypothesis.stays() || a.ownCourse(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
+		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
 			continue
 		}
 		f := a.finding(rep, e, alarm)
@@ -85,6 +86,16 @@ func (a *analysis) ownCourse(now *explanation, e *explained) bool {
 	}
 	return slices.ContainsFunc(now.parts, func(p explained) bool {
 		return p.hypothesis.stays() && p.onset < e.onset && a.causes[p.cause].Name == mends
+	})
+}
+
+// ofJammed says whether a part is of a thruster that has been jammed since no later: what the dives make of it between its jams is no
+// news of its own.
+func (a *analysis) ofJammed(now *explanation, e *explained) bool {
+	k := a.causes[e.cause].Param()
+	return k >= predict.FirstThruster && slices.ContainsFunc(now.parts, func(p explained) bool {
+		how := a.causes[p.cause].Fails
+		return how.Jam() && p.hypothesis.stays() && p.onset <= e.onset && (k-predict.FirstThruster)/predict.PerThruster == how.Thruster-1
 	})
 }
 

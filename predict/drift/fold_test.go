@@ -320,6 +320,30 @@ func TestWhatDivesSayOfAJam(t *testing.T) {
 	assert.Less(t, tells(a.readUnder(from, k, true, block{})), most, "for good it is the dive's own")
 }
 
+// What a thruster that has been jammed makes of its friction between its jams is not told, of another thruster and of before it is.
+func TestWhatAJamMakesOfItsThruster(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.02, 0, 0, 0)
+	jam := explained{hypothesis: hypothesis{cause: a.index("stall:port"), pattern: findings.Turns, onset: 5, on: "101"}}
+	ended := jam
+	ended.until = 7
+	for name, c := range map[string]struct {
+		jam   explained
+		cause string
+		onset int
+		want  bool
+	}{
+		"its friction":         {jam, "friction:port", 5, true},
+		"its friction since":   {jam, "friction:port", 6, true},
+		"its friction before":  {jam, "friction:port", 4, false},
+		"another's":            {jam, "friction:starboard", 5, false},
+		"the loop's":           {jam, "power_loop", 5, false},
+		"a jam that has ended": {ended, "friction:port", 5, false},
+	} {
+		e := explained{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
+		assert.Equal(t, c.want, a.ofJammed(&explanation{parts: []explained{e, c.jam}}, &e), name)
+	}
+}
+
 // A jam that a dive does not show comes and goes, unless the thruster was off in it; one settled for good is weighed no more.
 func TestRegimesOfAJam(t *testing.T) {
 	for name, c := range map[string]struct {
