@@ -43,7 +43,7 @@ type caseOf struct {
 	right []string // what else is a right name for it
 	// besides are what else its dives look like, on some of them
 	besides []string
-	open    bool // these readings do not tell which of them it is: no alarm
+	open    bool // these readings hardly tell which of them it is: there need be no alarm
 }
 
 // loose is a contact that opens on some lines.
@@ -190,7 +190,7 @@ var cases = []caseOf{
 	{cause: "not_logged:repair:drag", pattern: findings.Step, scenario: mended(at(predict.LogDrag, 0.4)), delay: 6, besides: []string{"instrument:speed"}},
 	{cause: "not_logged:repair:branch:port", pattern: findings.Step, scenario: mended(at(predict.OfThruster(port, predict.BranchOhm), 0.3)), delay: 2},
 	{cause: "not_logged:repair:branch:starboard", pattern: findings.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
-	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(-0.8), delay: 3, right: []string{"not_logged:lights"}},
+	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(-1), delay: 3, right: []string{"not_logged:lights"}},
 	{cause: "not_logged:lights:camera", pattern: findings.Step, scenario: camera(0.5), delay: 3, right: []string{"not_logged:lights"}},
 	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
 		p[predict.OfThruster(port, predict.BranchOhm)] += 0.5
@@ -267,7 +267,7 @@ func (c *caseOf) found(t *testing.T, r *result) {
 	if assert.NotEmpty(t, r.Findings) {
 		f := r.Findings[0]
 		assert.True(t, isCase(f.Fault, names), "named %s", named(r.Report))
-		assert.Equal(t, !c.open, f.Alarm)
+		assert.True(t, c.open || f.Alarm)
 		assert.Greater(t, f.Probability, 0.5)
 		for _, f := range r.Findings[1:] {
 			assert.True(t, isCase(f.Fault, c.besides), "also named %s", f.Fault)

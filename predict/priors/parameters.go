@@ -35,6 +35,10 @@ const (
 	unlike    = 0.15
 )
 
+// reverseShare is the share of its winding's resistance by which a thruster's circuit differs in reverse, one standard deviation: its
+// propeller takes another torque astern, which this stands for, and other contacts carry its current. Common practice, no source.
+const reverseShare = 0.15
+
 var perThruster = [predict.PerThruster]Parameter{
 	predict.BranchOhm:    {Scatter: 0.005, Learn: 0.3},
 	predict.LogOneThrust: {Beside: 0.05, Scatter: 0.006, Learn: 0.4},
@@ -111,6 +115,7 @@ func withKeys(m *predict.Model, keys []Doubt) []Parameter {
 	for i := range v.Thrusters {
 		of := out[predict.OfThruster(i, 0):]
 		copy(of, perThruster[:])
+		of[predict.ReverseOhm].Beside = reverseShare * v.Thrusters[i].ArmatureOhm
 		if v.Belief("thruster."+v.Thrusters[i].Name+".test_a").Origin != vehicle.Given {
 			of[predict.LogOneTorque].Beside = unlike
 		}
@@ -152,11 +157,17 @@ func perSpent(v *vehicle.Vehicle) Parameter {
 	return Parameter{Mean: 0.3, Beside: 0.3}
 }
 
-// lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W. Common practice, no
-// source.
+// lightsShare is by what share lights draw more or less than the file says, one standard deviation: common practice, no source.
+const lightsShare = 0.05
+
+// lightsA is what lights draw that the file does not tell: LED lamps of 5 to 25 W, where it does not name them. Common practice,
+// no source.
 func lightsA(v *vehicle.Vehicle) Parameter {
-	if v.Lights.CurrentA > 0 || len(v.Lights.ResistorOhm) > 0 {
-		return Parameter{}
+	switch {
+	case v.Lights.CurrentA > 0:
+		return Parameter{Beside: lightsShare * v.Lights.CurrentA}
+	case len(v.Lights.ResistorOhm) > 0:
+		return Parameter{Beside: lightsShare * v.Lights.Siemens() * max(v.Battery.NominalV-v.Lights.LEDV, 0)}
 	}
 	return Parameter{Mean: 1, Beside: 0.8}
 }

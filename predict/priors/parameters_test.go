@@ -49,14 +49,16 @@ func TestBatteriesInTheCold(t *testing.T) {
 	assert.Greater(t, lead.Mean, lead.Beside)
 }
 
-// What lights draw is learnt only where the file says neither current nor resistor.
+// What lights draw is hardly known where the file says neither current nor resistor, else to a twentieth.
 func TestLightsOfTheFile(t *testing.T) {
 	v := vehicle.Example()
 	v.Lights.CurrentA, v.Lights.ResistorOhm = 0, nil
-	assert.Positive(t, lightsA(v).Beside)
+	assert.Equal(t, Parameter{Mean: 1, Beside: 0.8}, lightsA(v))
 	v.Lights.CurrentA = 0.5
-	assert.Zero(t, lightsA(v).Beside)
-	v.Lights.CurrentA, v.Lights.ResistorOhm = 0, []float64{20}
+	assert.Equal(t, Parameter{Beside: 0.025}, lightsA(v))
+	v.Lights.CurrentA, v.Lights.ResistorOhm, v.Lights.LEDV = 0, []float64{20, 20}, 2
+	assert.InDelta(t, 0.05*(v.Battery.NominalV-2)/10, lightsA(v).Beside, 1e-9)
+	v.Lights.LEDV = v.Battery.NominalV + 1
 	assert.Zero(t, lightsA(v).Beside)
 }
 
