@@ -41,6 +41,26 @@ func TestMarkExchanged(t *testing.T) {
 	}
 }
 
+// A hover weight and a voltage have changed places where one of them cannot be and each is nearer to what the other should be.
+func TestMarkExchangedHoverWeight(t *testing.T) {
+	n := instrument.NewNoise(vehicle.Example())
+	for name, c := range map[string]struct {
+		volts, grams float64
+		impossible   bool // the voltage
+		set          bool
+	}{
+		"exchanged":                  {180, 6.3, true, true},
+		"the voltage may be":         {180, 6.3, false, false},
+		"the voltage alone off":      {180, 185, true, false},
+		"a leak on a line of a slip": {63, 120, true, false},
+	} {
+		cells := []Cell{{Line: &session.Line{}, Quantity: quantity.BatteryV, Value: c.volts, slip: c.impossible}, {Line: &session.Line{}, Quantity: quantity.Trim, Value: c.grams}}
+		d := &dive{cells: cells}
+		d.markExchanged(n, []float64{6.4, 188})
+		assert.Equal(t, c.set, d.cells[0].Outlier && d.cells[1].Outlier && d.cells[1].slip, name)
+	}
+}
+
 // A current and a voltage have changed places where no battery has that voltage and each is nearer to what the other should be.
 func TestMarkExchangedCurrent(t *testing.T) {
 	n := instrument.NewNoise(vehicle.Example())

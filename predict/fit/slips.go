@@ -62,7 +62,7 @@ func (d *dive) markSlips(m *predict.Model, n *instrument.Noise, p predict.Params
 }
 
 // markExchanged sets aside the readings of lines that have them in each other's columns, each nearer to what the other should
-// be: the vehicle's voltage above the battery's, as no load lets it be, or a current for a voltage that no battery has.
+// be: the vehicle's voltage above the battery's, as no load lets it be, or one of them cannot be, as a voltage that no battery has.
 func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 	for i := range d.cells {
 		for j := i + 1; j < len(d.cells) && d.cells[j].obs == d.cells[i].obs; j++ {
@@ -72,7 +72,7 @@ func (d *dive) markExchanged(n *instrument.Noise, want []float64) {
 				continue
 			}
 			noise := math.Hypot(x.noiseAt(n, want[i]), y.noiseAt(n, want[j]))
-			if voltagesExchanged(x, y, noise) || voltagesExchanged(y, x, noise) || x.slip && y.Quantity == quantity.CurrentA || y.slip && x.Quantity == quantity.CurrentA {
+			if voltagesExchanged(x, y, noise) || voltagesExchanged(y, x, noise) || x.slip || y.slip {
 				x.Outlier, x.slip, y.Outlier, y.slip = true, true, true, true
 			}
 		}
