@@ -76,7 +76,7 @@ func TestMismatchWords(t *testing.T) {
 		era  bool
 		want Mismatch
 	}{
-		{"hull.trim_g", 3, []string{"hull.trim_g=60"}, false, Mismatch{Path: "hull.trim_g", Text: "the vehicle floats by 120 g more than the file says: ballast that the file still counts?"}},
+		{"hull.trim_g", 3, []string{"hull.trim_g=60"}, false, Mismatch{Path: "hull.trim_g", Text: "the vehicle floats by 120 g more than the file says: ballast that the file still counts, or salt water that no line mentions?"}},
 		{"hull.trim_g", -3, []string{"hull.trim_g=60"}, false,
 			Mismatch{Path: "hull.trim_g", Text: "the vehicle floats by 120 g less than the file says: water in a tube or foam from the start, or ballast that the file does not know of?"}},
 		{"hull.trim_g", -3, []string{"hull.trim_g=60"}, true,

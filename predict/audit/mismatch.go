@@ -83,7 +83,7 @@ var mismatches = []mismatchOf{
 	{keys: []string{"hull.climb_drag_area_m2"}, param: ofKey, what: "up and down the hull drags",
 		more: "a deck or a float that the guess left out?", fewer: "a guess that was too large?"},
 	{keys: []string{"hull.trim_g"}, param: predict.TrimG, cause: "ingress", unit: "g", what: "the vehicle floats by",
-		more: "ballast that the file still counts?", fewer: "water in a tube or foam from the start, or ballast that the file does not know of?"},
+		more: "ballast that the file still counts, or salt water that no line mentions?", fewer: "water in a tube or foam from the start, or ballast that the file does not know of?"},
 	{keys: []string{"hull.displaced_kg"}, param: ofKey, what: "the vehicle displaces",
 		more: "a weight that was read without its ballast or tubes?", fewer: "a weight that was read with water in it?"},
 }

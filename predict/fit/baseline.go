@@ -23,6 +23,7 @@ func (f *fitting) baseline() error {
 		at[predict.OpenCircuitV] = base[i].rest
 		base[i].markSlips(models[i], r.Noise, at, sc, prior)
 	}
+	keepMany(base)
 	r.markFar(base, models, sc)
 	if n == 0 {
 		return r.withoutDives()

@@ -34,3 +34,35 @@ func TestHoverSlip(t *testing.T) {
 	assert.Equal(t, -1, f.hoverSlip(of(5, 11, 10)), "both say that it leaks")
 	assert.Equal(t, 0, f.hoverSlip(of(5, 1010, 100)))
 }
+
+// Slips of the baseline are few: where many of a column are a decimal point away, as the hover weights of a vehicle in salt water are from a
+// file that knows of none, they count.
+func TestManySlipsAreNone(t *testing.T) {
+	for name, c := range map[string]struct{ slips, all, kept int }{
+		"one of four":     {1, 4, 1},
+		"two of two":      {2, 2, 2},
+		"two of four":     {2, 4, 2},
+		"three of twelve": {3, 12, 3},
+		"three of eleven": {3, 11, 0},
+		"all of seven":    {7, 7, 0},
+	} {
+		base := []*dive{{}, {}}
+		for k := range c.all {
+			d := base[k%2]
+			d.cells = append(d.cells, Cell{Quantity: quantity.Trim, slip: k < c.slips, Outlier: k < c.slips})
+		}
+		base[0].cells = append(base[0].cells, Cell{Quantity: quantity.BatteryV, slip: true, Outlier: true})
+		keepMany(base)
+		kept := 0
+		for _, d := range base {
+			for _, cell := range d.cells {
+				assert.Equal(t, cell.slip, cell.Outlier, name)
+				if cell.slip && cell.Quantity == quantity.Trim {
+					kept++
+				}
+			}
+		}
+		assert.Equal(t, c.kept, kept, name)
+		assert.True(t, base[0].cells[len(base[0].cells)-1].slip, "of another column")
+	}
+}

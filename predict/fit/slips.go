@@ -88,6 +88,29 @@ func voltagesExchanged(battery, vehicle *Cell, noise float64) bool {
 // others say, are slips: where there are more the file is off. Common practice, no source.
 const fewFar = 0.25
 
+// fewestAlike are the readings of one column that are no slips together: common practice, no source.
+const fewestAlike = 3
+
+// keepMany takes back the slips of columns that have many of them: the file is off there.
+func keepMany(base []*dive) {
+	var slips, all [quantity.Count]int
+	for _, d := range base {
+		for k := range d.cells {
+			c := &d.cells[k]
+			if all[c.Quantity]++; c.slip {
+				slips[c.Quantity]++
+			}
+		}
+	}
+	for _, d := range base {
+		for k := range d.cells {
+			if c := &d.cells[k]; c.slip && slips[c.Quantity] >= fewestAlike && float64(slips[c.Quantity]) > fewFar*float64(all[c.Quantity]) {
+				c.Outlier, c.slip = false, false
+			}
+		}
+	}
+}
+
 // markFar sets aside the few cells of the baseline that no vehicle has which its file allows, before they
 // draw the calibration their way.
 func (r *Result) markFar(base []*dive, models []*predict.Model, sc *scratch) {
