@@ -173,7 +173,7 @@ var extraShares = [...]float64{1. / 16, 1. / 8, 1. / 4, 1. / 2, 1}
 // allowOverdispersion shares the probability of the parts of an explanation that stay with that nothing has
 // changed and dives differ more than is known, and drops those that are then no longer likelier
 // than not. Without it, of 24 sound seasons of the model's own world whose battery's resistance differs by 5 mΩ from dive
-// to dive, thrice what is expected, 8 raised an alarm, with it 3; whose propellers' torque does by 5 %, 10 and 4; whose
+// to dive, thrice what is expected, 8 raised an alarm, with it 3; whose propellers' torque does by 5 %, 10 and 5; whose
 // vehicle's voltage by 1 %, 13 and 3.
 func (a *analysis) allowOverdispersion(e explanation) explanation {
 	hs := e.hypotheses()
