@@ -55,7 +55,7 @@ const (
 // torque are the ways of a propeller that pushes less: a broken blade takes less torque
 // too, weed more.
 func torque(thrust, torque int) []Way {
-	return []Way{{[]Term{{thrust, 1}, {torque, 0.5}}, lighterWay, ""}, {[]Term{{thrust, 1}, {torque, -0.5}}, otherWay, ""}}
+	return []Way{{Terms: []Term{{thrust, 1}, {torque, 0.5}}, P: lighterWay}, {Terms: []Term{{thrust, 1}, {torque, -0.5}}, P: otherWay}}
 }
 
 func ofVehicle() []Cause {
@@ -85,7 +85,7 @@ func ofVehicle() []Cause {
 			Words: "friction", What: "the motors turn harder",
 			Check: "with the battery unplugged, turn each propeller by hand; then run each in air for a few seconds and compare its no-load current"},
 		{Name: "drag", Tracked: true, Quantity: "drag_factor", Amplitudes: one(predict.LogDrag, 0.35, 0.06), Worse: 1,
-			Else: []Way{{[]Term{{predict.LogDrag, 1}, {predict.LogClimbDrag, 0.5}}, otherWay, ""}},
+			Else: []Way{{Terms: []Term{{predict.LogDrag, 1}, {predict.LogClimbDrag, 0.5}}, P: otherWay}},
 			Step: 0.0005, Ramp: 0.0008, Once: 0.003, Cleared: []string{"hull", "tether"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.DragFactor },
 			Key:   "hull.drag_area_m2",
@@ -138,7 +138,8 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 	at := func(what int) int { return predict.OfThruster(i, what) }
 	return []Cause{
 		{Name: "branch:" + name, Tracked: true, Quantity: "branch_excess_ohm:" + name, Amplitudes: one(at(predict.BranchOhm), 0.2, 0.03), Worse: 1,
-			Else: []Way{{[]Term{{at(predict.ReverseOhm), 1}}, otherWay, ", in reverse alone"}, {[]Term{{at(predict.BranchOhm), 1}, {at(predict.ReverseOhm), -1}}, otherWay, ", but not in reverse"}},
+			Else: []Way{{[]Term{{at(predict.ReverseOhm), 1}}, otherWay, "in reverse alone"},
+				{[]Term{{at(predict.BranchOhm), 1}, {at(predict.ReverseOhm), -1}}, otherWay, "but not in reverse"}},
 			Step: 0.001, Ramp: 0.0005, Once: 0.0005, Cleared: []string{"tether", "joint", "thruster"},
 			Scale: Scale{Unit: "Ω"}, Limit: func(l *vehicle.Limits) float64 { return l.BranchExcessOhm },
 			Key:   "thruster." + name + ".branch_ohm",
@@ -226,7 +227,7 @@ func ofInstruments() []Cause {
 			Words: "voltmeter", What: "all voltages are read too high or too low by the same share",
 			Check: "compare the voltmeter with another on the rested battery, and put a fresh battery into it"},
 		{Name: "instrument:vehicle_v", Quantity: "instrument:vehicle_v", Kind: Instrument, Amplitudes: one(predict.LogVehicleV, 0.02, 0.004),
-			Else: []Way{{[]Term{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}, otherWay, ""}},
+			Else: []Way{{Terms: []Term{{predict.LogVehicleV, 1}, {predict.LogVolts, -1}}, P: otherWay}},
 			Step: 0.0005, Ramp: 0.0001, Once: 0.0003, Turns: 0.0002, Cleared: []string{"voltmeter"}, Scale: Scale{Factor: true},
 			Key:   "instruments.vehicle_v",
 			Words: "one voltmeter against the other", What: "the voltage at the vehicle is read too high or too low against the battery's",
@@ -294,7 +295,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "depth not written down", What: "the runs are made deeper or shallower than they were, and no line says how deep",
 			Check: "write down depth_m on each run: the deeper it is, the more of the tether drags"},
 		{Name: "not_logged:lights", Quantity: "not_logged:lights", Kind: NotLogged, Amplitudes: one(predict.UnloggedA, 0.8, 0), Worse: 1,
-			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay, ", on lines that say the lights are off"}}, Bounded: true,
+			Else: []Way{{[]Term{{predict.UnlitA, 1}}, otherWay, "on lines that say the lights are off"}}, Bounded: true,
 			Step: 0.0003, Once: 0.001, Turns: 0.0005, Cleared: []string{"lights"}, Scale: Scale{Unit: "A"},
 			Words: "load not written down", What: "something draws a constant current that no line mentions: lights, a camera",
 			Check: "look whether the lights were on, and write them down; then look for what else draws current with everything off"},

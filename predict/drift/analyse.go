@@ -37,7 +37,7 @@ func Analyse(r *fit.Result) *findings.Report {
 		a.learn(n)
 		a.extendStreaks(n)
 		if e, ok := a.explain(&now); ok {
-			now = e
+			now = a.allowOverdispersion(e)
 			alarms.judge(n, &now)
 			if another {
 				alarms.otherBattery(n)

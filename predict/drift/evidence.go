@@ -2,9 +2,7 @@ package drift
 
 import (
 	"math"
-	"slices"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
@@ -164,158 +162,103 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }
 
-// overdispersed is the prior probability that what no scatter is expected of, the gain of a meter, differs from
-// dive to dive, by one of extraShares of its cause's usual size: common practice, no source.
-const overdispersed = 0.05
-
-var extraShares = [...]float64{1. / 16, 1. / 8, 1. / 4, 1. / 2, 1}
-
-// allowOverdispersion shares the probability of the parts of an explanation that stay with that nothing has
-// changed and dives differ more than is known, and drops those that are then no longer likelier
-// than not. Without it, of 24 sound seasons of the model's own world whose battery's resistance differs by 5 mΩ from dive
-// to dive, thrice what is expected, 8 raised an alarm, with it 3; whose propellers' torque does by 5 %, 10 and 5; whose
-// vehicle's voltage by 1 %, 13 and 3.
-func (a *analysis) allowOverdispersion(e explanation) explanation {
-	hs := e.hypotheses()
-	var staying []int
-	var others []hypothesis
-	for i, h := range hs {
-		if h.stays() && len(a.causes[h.cause].Amplitudes) > 0 {
-			staying = append(staying, i)
-		} else {
-			others = append(others, h)
-		}
-	}
-	if len(staying) == 0 {
-		return e
-	}
-	worth, odds := a.worth(hs), make([]float64, len(hs))
-	for _, i := range staying {
-		odds[i] = a.overdispersion(slices.Delete(slices.Clone(hs), i, i+1), e.parts[i:i+1], worth)
-	}
-	if len(staying) > 1 {
-		all := a.overdispersion(others, e.parts, worth)
-		for _, i := range staying {
-			odds[i] += all
-		}
-	}
-	var out explanation
-	for i, p := range e.parts {
-		if p = p.against(odds[i]); p.none <= 0.5 {
-			out.parts = append(out.parts, p)
-		}
-	}
-	return out
+// A border is one amplitude's column of information beside a state, the
+// covariance times it, and its linear term.
+type border struct {
+	v, cv []float64
+	lin   float64
 }
 
-// against is a part beside something else that is likelier than all of it by some odds.
-func (e explained) against(odds float64) explained {
-	share := 1 / (1 + odds)
-	e.none, e.once, e.stays = 1-(1-e.none)*share, e.once*share, slices.Clone(e.stays)
-	for i := range e.stays {
-		e.stays[i] *= share
+func newBorder(n int) border { return border{v: make([]float64, n), cv: make([]float64, n)} }
+
+// plus adds f times another border, its covariance's part too where that is
+// wanted.
+func (b *border) plus(f float64, o *border, cv bool) {
+	add(b.v, f, o.v)
+	if cv {
+		add(b.cv, f, o.cv)
 	}
-	return e
+	b.lin += f * o.lin
 }
 
-// overdispersion are the odds of that only some hypotheses are true, and what the causes of some parts change differs more from
-// dive to dive than is known, against all hypotheses of an explanation of some worth.
-func (a *analysis) overdispersion(hs []hypothesis, parts []explained, worth float64) (odds float64) {
-	s, ok := a.scanner(hs)
-	if !ok {
-		return 0
+// takes adds what a block says of an amplitude of such a profile in it, whose
+// product with the block is in s.work; but for the covariance's part.
+func (s *scanner) takes(o *border, b *block, col *column, level, slope float64) {
+	s.work.under(b, level, slope)
+	static := s.a.r.Space.Static
+	for i, p := range static {
+		o.v[i] += s.work.still[p]
 	}
-	left, none := s.residuals(), s.base.log+a.prior(hs)-worth
-	done := make([]bool, len(a.causes))
-	for i := range parts {
-		p := &parts[i]
-		share := p.shareOfOnset()
-		for c, stays := range p.stays {
-			if stays < listed || done[c] || !a.mayDiffer(c) {
-				continue
-			}
-			done[c] = true
-			if more := s.moreScatter(c, left); more > 0 { // as much as is known is in none already
-				odds += share * (math.Exp(none+more) - math.Exp(none))
-			}
+	for c := range s.cols {
+		o.v[len(static)+c] += s.work.with(b, &s.cols[c])
+	}
+	o.lin += b.linear(col, level, slope)
+}
+
+// onsets is what a cause's steps, and the ramp of its only amplitude, have
+// gathered from the newest dive back to an onset.
+type onsets struct {
+	cols         []column
+	ramps        bool
+	step, one    []border
+	ramp         border
+	steps        *mat.SymDense // corners of the steps
+	single       *mat.SymDense // of the last block taken in
+	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
+}
+
+func newOnsets(cols []column, ramps bool, n int) *onsets {
+	o := &onsets{cols: cols, ramps: ramps, step: make([]border, len(cols)), one: make([]border, len(cols)), ramp: newBorder(n),
+		steps: mat.NewSymDense(len(cols), nil), single: mat.NewSymDense(len(cols), nil)}
+	for j := range cols {
+		o.step[j], o.one[j] = newBorder(n), newBorder(n)
+	}
+	return o
+}
+
+// take moves the onset back over a block. alone says whether it is a dive that
+// is weighed by itself, of which the covariance's parts follow one by one.
+func (s *scanner) take(o *onsets, b *block, alone bool) {
+	if o.ramps {
+		by := float64(b.dives)
+		o.ramp.plus(by, &o.step[0], alone) // later dives are further up the ramp
+		o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
+		o.ramp1 += by * o.steps.At(0, 0)
+	}
+	for j := range o.cols {
+		col := &o.cols[j]
+		s.work.of(b, col)
+		one := &o.one[j]
+		clear(one.v)
+		one.lin = 0
+		s.takes(one, b, col, 1, 0)
+		for i := range j + 1 {
+			x := o.cols[i].dot(s.work.still)
+			o.single.SetSym(i, j, x)
+			o.steps.SetSym(i, j, o.steps.At(i, j)+x)
+		}
+		if alone {
+			s.base.times(one.cv, one.v)
+		}
+		o.step[j].plus(1, one, alone)
+		if j == 0 && o.ramps {
+			s.climb(o, b, alone)
 		}
 	}
-	return odds
 }
 
-// mayDiffer says whether what a cause changes may differ from dive to dive with nothing wrong: a load that no line mentions does so
-// only where there is one.
-func (a *analysis) mayDiffer(c int) bool {
-	of := &a.causes[c]
-	return len(of.Amplitudes) > 0 && (of.Kind != causes.NotLogged || a.r.ScatterAt(a.r.Space.Place[of.Param()]) >= 0)
-}
-
-// shareOfOnset is that of the likeliest onset among all that its cause may have.
-func (e *explained) shareOfOnset() float64 {
-	for _, o := range e.onsets {
-		if o.h == e.hypothesis {
-			return o.log
-		}
+// climb adds a block whose dives lie at 1, 2, … on the ramp.
+func (s *scanner) climb(o *onsets, b *block, alone bool) {
+	col := &o.cols[0]
+	if b.dives == 1 {
+		o.ramp.plus(1, &o.one[0], alone)
+		o.ramp1 += o.single.At(0, 0)
+		o.ramp2 += o.single.At(0, 0)
+		return
 	}
-	return 1
-}
-
-// A residual is a dive with the slope of its likelihood at a solution.
-type residual struct {
-	*block
-	slope []float64
-}
-
-// residuals are the dives held one by one at the base's solution.
-func (s *scanner) residuals() (out []residual) {
-	for _, blocks := range [][]block{s.a.before, s.view} {
-		for i := range blocks {
-			b := &blocks[i]
-			if b.dives > 1 {
-				continue
-			}
-			slope := slices.Clone(b.lin[0])
-			blas64.Gemv(blas.NoTrans, -1, general(b.info[0], len(slope)), vector(s.a.departure(s.base, s.cols, b.first, nil)), 1, vector(slope))
-			out = append(out, residual{b, slope})
-		}
-	}
-	return out
-}
-
-// moreScatter is by how many nats dives are likelier where what a cause changes differs from each to the next by any of the amounts that
-// it may, than where it does by what is known.
-func (s *scanner) moreScatter(cause int, dives []residual) float64 {
-	col := &s.a.ofCause(hypothesis{cause: cause, pattern: findings.Step})[0]
-	extra, prior := s.a.extraVariance(col)
-	by := make([]float64, len(s.a.r.Space.All))
-	log, all := math.Inf(-1), math.Inf(-1)
-	like := slices.Clone(prior)
-	for _, d := range dives {
-		apply(by, d.info[0], len(by), col.terms)
-		slope, info := col.dot(d.slope), col.dot(by)
-		for i, v := range extra {
-			like[i] += 0.5*sq(slope)*v/(1+info*v) - 0.5*math.Log1p(info*v)
-		}
-	}
-	for i := range extra {
-		log, all = logAdd(log, like[i]), logAdd(all, prior[i])
-	}
-	return log - all
-}
-
-// extraVariance are the variances by which a column's amplitude may differ from dive to dive beyond what is known, with the
-// logs of their prior, not normalised.
-func (a *analysis) extraVariance(col *column) (extra, log []float64) {
-	if i := a.r.ScatterAt(col.terms[0].at); i >= 0 {
-		extra, log = a.r.Scatters(i)
-		for k := range extra {
-			extra[k] = (extra[k] - a.variance[i]) / sq(col.terms[0].per)
-		}
-		return extra, log
-	}
-	extra, log = []float64{0}, []float64{math.Log(1 - overdispersed)}
-	for _, share := range extraShares {
-		extra, log = append(extra, sq(share*col.sd)), append(log, math.Log(overdispersed/float64(len(extraShares))))
-	}
-	return extra, log
+	still := col.dot(s.work.by[0])
+	first, second := col.dot(s.work.by[1]), col.dot(s.work.by[2])
+	o.ramp1 += still + first
+	o.ramp2 += still + 2*first + second
+	s.takes(&o.ramp, b, col, 1, 1)
 }

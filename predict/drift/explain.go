@@ -53,12 +53,11 @@ func (a *analysis) explain(before *explanation) (explanation, bool) {
 	w := &weighings{a: a}
 	if len(a.folded) > 0 && !a.reviewed && a.n%anew != 0 && a.n < len(a.r.Dives)-1 {
 		if e, ok := w.asBefore(before); ok {
-			return a.allowOverdispersion(e), true
+			return e, true
 		}
 	}
 	a.reviewed = false
-	e, ok := w.withEnds(before)
-	return a.allowOverdispersion(e), ok
+	return w.withEnds(before)
 }
 
 // asBefore explains the dives by what explained those before, weighed again where it

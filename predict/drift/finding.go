@@ -213,8 +213,11 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		if c.Mends != "" {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + c.When(e.way) +
-			", sound: " + units.Digits(t.Baseline, 3)}
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit))}
+		if when := c.When(e.way); when != "" {
+			out[0] += ", " + when
+		}
+		out[0] += ", sound: " + units.Digits(t.Baseline, 3)
 		switch {
 		case t.PerDive == nil:
 		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:

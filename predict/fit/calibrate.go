@@ -151,45 +151,36 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if c.steps > 0 && (best.Status.Early() || best.Cost > misfits*float64(c.cells())) {
-		was, loss := c.save(), c.loss(best.X)
-		again, err := c.restart()
-		if err == nil && c.fewOutliers() && c.loss(again.X) < loss {
-			best = again
-		} else {
-			was.restore()
-		}
+	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
+		best = c.likelier(best, c.restart)
 	}
-	if x, some := c.majorities(best.X); some && c.steps > 0 {
-		was, loss := c.save(), c.loss(best.X)
-		c.turn()
-		again, err := c.descend(x)
-		if err == nil && c.loss(again.X) < loss {
-			best = again
-		} else {
-			was.restore()
-		}
+	if slices.ContainsFunc(c.dives, func(d *dive) bool { return len(d.mostlyAside()) > 0 }) {
+		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turn(best.X)) })
 	}
 	return best, nil
 }
 
-// majorities is x with the dives begun again of which most of a column's cells are set aside: one slip far off may have drawn
-// all that is the dive's own its way, as a stream that no other dive has.
-func (c *calibration) majorities(x []float64) (from []float64, some bool) {
-	from, start := slices.Clone(x), c.start()
-	for b, d := range c.dives {
-		if len(d.mostlyAside()) > 0 {
-			copy(from[b*c.each:(b+1)*c.each], start[b*c.each:])
-			some = true
-		}
+// likelier is what another way of fitting comes to where that is likelier, else best, with the cells as they are then.
+func (c *calibration) likelier(best *lsq.Result, another func() (*lsq.Result, error)) *lsq.Result {
+	if c.steps <= 0 {
+		return best
 	}
-	return from, some
+	was, loss := c.save(), c.loss(best.X)
+	if again, err := another(); err == nil && again != nil && c.loss(again.X) < loss {
+		return again
+	}
+	was.restore()
+	return best
 }
 
-// turn sets aside what counts of such columns, and has what was set aside count.
-func (c *calibration) turn() {
-	for _, d := range c.dives {
+// turn is x with the dives begun again of which most of a column's cells are set aside: one slip far off may have drawn
+// all that is the dive's own its way, as a stream that no other dive has. Of such columns it sets aside what counts,
+// and has what was set aside count.
+func (c *calibration) turn(x []float64) []float64 {
+	from, start := slices.Clone(x), c.start()
+	for b, d := range c.dives {
 		for _, q := range d.mostlyAside() {
+			copy(from[b*c.each:(b+1)*c.each], start[b*c.each:])
 			for k := range d.cells {
 				if cell := &d.cells[k]; cell.Quantity == q {
 					cell.Outlier, cell.weight = !cell.Outlier, 1
@@ -198,24 +189,7 @@ func (c *calibration) turn() {
 			}
 		}
 	}
-}
-
-// mostlyAside are the columns of a dive of whose cells more are set aside than count, though some do.
-func (d *dive) mostlyAside() (out []quantity.Quantity) {
-	var aside, counts [quantity.Count]int
-	for k := range d.cells {
-		if cell := &d.cells[k]; cell.Outlier {
-			aside[cell.Quantity]++
-		} else {
-			counts[cell.Quantity]++
-		}
-	}
-	for q := range aside {
-		if aside[q] > counts[q] && counts[q] > 0 {
-			out = append(out, quantity.Quantity(q))
-		}
-	}
-	return out
+	return from
 }
 
 // ofDives are the full parameters of each baseline dive at x.
@@ -310,7 +284,7 @@ const misfits = 2.0
 // non-convexity: Blake and Zisserman, Visual Reconstruction, 1987, chapter 6).
 var blurs = []float64{32, 8, 2}
 
-// restart is descend begun with noisier instruments.
+// restart is descend begun with noisier instruments, nil where that sets more cells of a column aside than slips are.
 func (c *calibration) restart() (*lsq.Result, error) {
 	x := c.start()
 	for _, blur := range blurs {
@@ -322,7 +296,11 @@ func (c *calibration) restart() (*lsq.Result, error) {
 		x = res.X
 	}
 	c.blur(1, x)
-	return c.descend(x)
+	res, err := c.descend(x)
+	if err != nil || !c.fewOutliers() {
+		return nil, err
+	}
+	return res, nil
 }
 
 // blur weighs the cells at x with instruments so many times noisier than stated.
@@ -335,18 +313,9 @@ func (c *calibration) blur(times float64, x []float64) {
 
 // fewOutliers says whether no column has more cells set aside than slips are.
 func (c *calibration) fewOutliers() bool {
-	var out, all [quantity.Count]float64
-	for _, d := range c.dives {
-		for k := range d.cells {
-			cell := &d.cells[k]
-			all[cell.Quantity]++
-			if cell.Outlier {
-				out[cell.Quantity]++
-			}
-		}
-	}
+	out, all := count(c.dives, func(cell *Cell) bool { return cell.Outlier })
 	for q := range out {
-		if out[q] > fewFar*all[q] {
+		if float64(out[q]) > fewFar*float64(all[q]) {
 			return false
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"sagline/predict"
 	"sagline/predict/instrument"
+	"sagline/session/quantity"
 )
 
 // robustPasses bounds the rounds of fitting and weighing.
@@ -110,6 +111,30 @@ func boundedLoss(z float64) float64 {
 		return huber * (2*z - huber)
 	}
 	return z * z
+}
+
+// count is how many cells of some dives each column has that are so, and how many in all.
+func count(dives []*dive, so func(*Cell) bool) (some, all [quantity.Count]int) {
+	for _, d := range dives {
+		for k := range d.cells {
+			c := &d.cells[k]
+			if all[c.Quantity]++; so(c) {
+				some[c.Quantity]++
+			}
+		}
+	}
+	return some, all
+}
+
+// mostlyAside are the columns of a dive of whose cells more are set aside than count, though some do.
+func (d *dive) mostlyAside() (out []quantity.Quantity) {
+	aside, all := count([]*dive{d}, func(c *Cell) bool { return c.Outlier })
+	for q := range aside {
+		if aside[q] < all[q] && 2*aside[q] > all[q] {
+			out = append(out, quantity.Quantity(q))
+		}
+	}
+	return out
 }
 
 // setAnew has all cells count as before any fit.

@@ -93,15 +93,7 @@ const fewestAlike = 3
 
 // keepMany takes back the slips of columns that have many of them: the file is off there.
 func keepMany(base []*dive) {
-	var slips, all [quantity.Count]int
-	for _, d := range base {
-		for k := range d.cells {
-			c := &d.cells[k]
-			if all[c.Quantity]++; c.slip {
-				slips[c.Quantity]++
-			}
-		}
-	}
+	slips, all := count(base, func(c *Cell) bool { return c.slip })
 	for _, d := range base {
 		for k := range d.cells {
 			if c := &d.cells[k]; c.slip && slips[c.Quantity] >= fewestAlike && float64(slips[c.Quantity]) > fewFar*float64(all[c.Quantity]) {
