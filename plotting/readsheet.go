@@ -136,10 +136,20 @@ func halfway(q quantity.Quantity, a, b float64) float64 {
 	return (a + b) / 2
 }
 
+// termsOf are the parameters that a cause has changed by its trend, or changes where it has none.
+func termsOf(rep *findings.Report, k *causes.Cause) []causes.Term {
+	for i := range rep.Trends {
+		if t := &rep.Trends[i]; t.Quantity == k.Quantity {
+			return t.TermsAt(len(rep.Dives) - 1)
+		}
+	}
+	return k.Amplitudes[0].Terms
+}
+
 // separatingReading is the one reading that separates a fault from its absence.
 func separatingReading(r *fit.Result, rep *findings.Report, p predict.Params, c predict.Condition, k *causes.Cause) string {
 	sound := append(predict.Params(nil), p...)
-	for _, t := range k.Amplitudes[0].Terms {
+	for _, t := range termsOf(rep, k) {
 		sound[t.Param] = r.Base[t.Param]
 	}
 	words := k.Words

@@ -86,11 +86,7 @@ func (r *running) constants(mo *motor, p Params, i int, warm float64, f *factors
 	r.winding = ra * max(hotter, 0.5)
 	r.armature = r.winding * byArmature
 	r.warmth = ra * vehicle.CopperPerK * warm
-	branch := mo.branch + p[OfThruster(i, BranchOhm)]
-	if r.reversed {
-		branch += p[OfThruster(i, ReverseOhm)]
-	}
-	r.ra = max(r.winding+branch, 1e-6)
+	r.ra = max(r.winding+mo.branch+p.ExcessOhm(i, r.reversed), 1e-6)
 	r.noLoad(i0*weak, p[FrictionA]+p[OfThruster(i, OneFrictionA)])
 }
 

@@ -88,6 +88,15 @@ const (
 // OfThruster is the index into Params of what (BranchOhm …) of thruster i.
 func OfThruster(i, what int) int { return FirstThruster + i*PerThruster + what }
 
+// ExcessOhm is what thruster i's branch has in excess ahead or up, or in reverse, Ω.
+func (p Params) ExcessOhm(i int, reversed bool) float64 {
+	ohm := p[OfThruster(i, BranchOhm)]
+	if reversed {
+		ohm += p[OfThruster(i, ReverseOhm)]
+	}
+	return ohm
+}
+
 // NewParams is the vehicle as built with a rested battery at its nominal
 // voltage.
 func (m *Model) NewParams() Params {

@@ -101,7 +101,7 @@ func Budget(m *predict.Model, c *predict.Condition, p predict.Params, pt *predic
 		Joints:  pair * pair * joints,
 	}
 	for i, a := range pt.Amps {
-		branch := v.Thrusters[i].BranchOhm + p[predict.OfThruster(i, predict.BranchOhm)]
+		branch := v.Thrusters[i].BranchOhm + p.ExcessOhm(i, c.Sign[i] < 0)
 		w.Branches += a * a * branch
 		w.Thrusters += a * (volts - a*branch)
 		w.Windings += a * a * v.Thrusters[i].ArmatureOhm

@@ -104,6 +104,11 @@ func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findi
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	c, either := a.either(e, cause)
+	if when := a.causes[e.cause].When(e.way); when != "" {
+		of := *c
+		of.What += ", " + when
+		c = &of
+	}
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
 		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
@@ -214,9 +219,6 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
 		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit))}
-		if when := c.When(e.way); when != "" {
-			out[0] += ", " + when
-		}
 		out[0] += ", sound: " + units.Digits(t.Baseline, 3)
 		switch {
 		case t.PerDive == nil:

@@ -8,6 +8,7 @@ import (
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 	"sagline/predict/vehicle"
 	"sagline/session/quantity"
 )
@@ -73,6 +74,7 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 	last := len(a.r.Dives) - 1
 	for _, c := range a.tracked {
 		rep.Trends = append(rep.Trends, a.trend(c, now, last))
+		a.estimateElsewhere(rep, c, now)
 	}
 	for i := range now.parts { // what else is active
 		e := &now.parts[i]
@@ -82,6 +84,28 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 		if c := a.told(e.cause); a.causes[c].Param() >= 0 {
 			rep.Trends = append(rep.Trends, a.trend(c, now, last))
 			a.estimate(rep, c)
+			a.estimateElsewhere(rep, c, now)
+		}
+	}
+}
+
+// estimateElsewhere puts what the dives held say of a change of a cause's quantity that is at another place than its own, all else that
+// explains them given, in the place of their own estimates since its onset.
+func (a *analysis) estimateElsewhere(rep *findings.Report, c int, now *explanation) {
+	if e := a.active(c, now); e == nil || e.way == 0 {
+		return
+	}
+	s, cols, ok := a.solve(now.hypotheses())
+	for i := range cols {
+		col := &cols[i]
+		if !ok || !col.instead || col.cause != c {
+			continue
+		}
+		for n := max(col.onset, a.held[0].first); n <= a.n; n++ {
+			slope, info := a.pull(a.seen(n), a.departure(s, cols, n, func(k *column) bool { return k != col }), col)
+			if x := normal.Of(slope/(info+1/sq(col.sd)), 1/math.Sqrt(info+1/sq(col.sd))); col.profile(n) != 0 {
+				rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
+			}
 		}
 	}
 }
@@ -114,6 +138,9 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	if active != nil {
 		t.Pattern, t.OnsetDive, t.Probability = active.pattern, a.r.Dives[active.onset].Log.Label, a.probabilityOf(active)
 		t.Begun = active.begun(last)
+		if active.cause == c {
+			t.Way = active.way
+		}
 		if a.causes[active.cause].Within {
 			t.ComesBy = a.within(&active.hypothesis)
 		}

@@ -163,3 +163,42 @@ func TestSlopesOfQuantities(t *testing.T) {
 		assert.Less(t, trend.PerDive.Low, trend.PerDive.High, cause)
 	}
 }
+
+// Wiring that is worse in reverse alone has its level, its dives' own estimates since the onset and its words of that, and the loop's
+// and other thrusters' stay as they are.
+func TestAChangeAtAnotherPlace(t *testing.T) {
+	const sd = 0.1
+	a := plain(predict.OfThruster(0, predict.ReverseOhm), sd, 0, 0, 0.8, 0.7, 0.9)
+	c, from := a.index("branch:port"), a.r.Baseline
+	e := explained{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: from + 2, way: 1}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+	e.stays[c], e.best[c] = 1, e.hypothesis
+	now := &explanation{parts: []explained{e}}
+	got := a.trend(c, now, a.n)
+	assert.Equal(t, []causes.Term{{Param: predict.OfThruster(0, predict.ReverseOhm), Per: 1}}, got.TermsAt(a.n))
+	assert.InDelta(t, 0.8/(1+sq(sd/a.causes[c].Amplitudes[0].Step)/3), got.Level.Value, 1e-3)
+	assert.Less(t, got.Level.High-got.Level.Low, 0.3)
+
+	rep := &findings.Report{Dives: make([]findings.Dive, len(a.r.Dives))}
+	for n := range rep.Dives {
+		rep.Dives[n].Estimates = map[string]findings.Estimate{}
+	}
+	for k := range a.causes {
+		a.estimateElsewhere(rep, k, now)
+	}
+	shrunk := 1 / (1 + sq(sd/a.causes[c].Amplitudes[0].Step)) // by the prior of the change
+	for n := range a.n + 1 {
+		x, told := rep.Dives[n].Estimates["branch_excess_ohm:port"]
+		require.Equal(t, n >= from+2, told, "dive %d", n)
+		if told {
+			assert.InDelta(t, shrunk*[]float64{0.8, 0.7, 0.9}[n-from-2], x.Value, 1e-6)
+			assert.InDelta(t, 2*z95*sd*math.Sqrt(shrunk), x.High-x.Low, 1e-6)
+			assert.Len(t, rep.Dives[n].Estimates, 1)
+		}
+	}
+	rep.Trends = []findings.Trend{got}
+	f := a.finding(rep, &e, true)
+	assert.Equal(t, "the wiring of port has gained resistance, in reverse alone", f.Cause.What)
+	assert.Equal(t, "branch:port", f.Fault)
+	e.way = 0
+	assert.Equal(t, "the wiring of port has gained resistance", a.finding(rep, &e, true).Cause.What)
+}

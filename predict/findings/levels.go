@@ -20,6 +20,18 @@ func (t *Trend) LevelAt(dive int) Estimate {
 	return t.Level
 }
 
+// TermsAt are what a unit of a trend's amplitude adds to the parameters at a dive.
+func (t *Trend) TermsAt(dive int) []causes.Term {
+	way := t.Way
+	for _, e := range t.Eras {
+		if e.From <= dive && dive < e.To {
+			way = e.Way
+		}
+	}
+	terms, _ := t.Cause.Way(way)
+	return terms
+}
+
 // Doubts are how well the level of each trend's parameter is known at the
 // newest dive, one standard deviation, by index of predict.Params.
 func (rep *Report) Doubts() map[int]float64 { return rep.DoubtsAt(len(rep.Dives) - 1) }
@@ -29,10 +41,10 @@ func (rep *Report) DoubtsAt(dive int) map[int]float64 {
 	out := map[int]float64{}
 	for i := range rep.Trends {
 		t := &rep.Trends[i]
-		k := t.Cause.Param()
-		if k < 0 || t.Cause.Kind != causes.Vehicle {
+		if t.Cause.Param() < 0 || t.Cause.Kind != causes.Vehicle {
 			continue
 		}
+		k := t.TermsAt(dive)[0].Param
 		level := t.LevelAt(dive)
 		sd := (level.High - level.Low) / 2 / vehicle.Z95
 		if t.Cause.Scale.Factor && level.Value > 0 {

@@ -79,6 +79,7 @@ type Trend struct {
 	Levels   []Estimate    `json:"-"` // at each dive, for drawing
 	Baseline float64       `json:"-"` // its sound value
 	From     int           `json:"-"` // first dive of the trend, 0 unless serviced
+	Way      int           `json:"-"` // of its cause's ways, in which what changes it now enters
 	Begun    []float64     `json:"-"` // the probability, by dive, that what it does began there; nil when steady
 	Ahead    []Ahead       `json:"-"` // of a ramp: now, and after each of the next dives
 	Eras     []Era         `json:"-"` // what it did before it was serviced or rebuilt, oldest first
@@ -105,6 +106,7 @@ type Ahead struct {
 type Era struct {
 	From, To int // its dives from 0, To not among them
 	Pattern  string
+	Way      int        // as of a Trend
 	PerDive  *Estimate  // of a ramp
 	Levels   []Estimate // at each of its dives
 }

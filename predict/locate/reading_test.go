@@ -290,3 +290,16 @@ func TestNoClampNoCurrent(t *testing.T) {
 		}
 	}
 }
+
+// Wiring that is worse in reverse alone is searched with the thruster in reverse, whose current the excess lowers.
+func TestSearchInReverse(t *testing.T) {
+	r := pond(t, nil, nil)
+	for way, load := range []string{"port", "port astern", "port"} {
+		rep := finding(r, "branch:port", 0.5, 0.05)
+		rep.Trends[0].Way = way
+		s, err := Begin(r, rep, "branch:port", nil)
+		require.NoError(t, err)
+		assert.Equal(t, load, s.load)
+		assert.Less(t, s.amps(2), s.amps(0)-0.1, load)
+	}
+}

@@ -188,6 +188,14 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 	if !slices.Contains(sign, 1) {
 		sign[max(slices.IndexFunc(s.v.Thrusters, func(t vehicle.Thruster) bool { return !rep.MayBeJammed(t.Name) }), 0)] = 1
 	}
+	k := predict.OfThruster(slices.Index(sign, 1), predict.BranchOhm)
+	for i := range rep.Trends {
+		if t := &rep.Trends[i]; one && t.Cause.Name == s.Fault {
+			if at := t.TermsAt(len(rep.Dives) - 1)[0].Param; at != t.Cause.Param() { // in reverse alone
+				k, sign[slices.Index(sign, 1)] = at, -1
+			}
+		}
+	}
 	for _, text := range rep.UntilFreed() {
 		s.mind = "; " + text
 	}
@@ -197,7 +205,6 @@ func (s *Search) expectCurrents(r *fit.Result, rep *findings.Report) {
 		return max(pt.Out[quantity.CurrentA], leastAmps)
 	}
 	s.load, s.usual = s.v.DrivesName(sign), s.asUsual(solve(p))
-	k := predict.OfThruster(slices.Index(sign, 1), predict.BranchOhm)
 	s.amps = func(excess float64) float64 {
 		p[k] = r.Base[k] + excess
 		return solve(p)

@@ -36,7 +36,7 @@ func at(r *fit.Result, rep *findings.Report, dive int, anew map[int]float64) pre
 				sound = r.SoundOf(c.Param())
 			}
 			x := c.Scale.Amplitude(t.LevelAt(dive).Value, sound)
-			for _, term := range c.Amplitudes[0].Terms {
+			for _, term := range t.TermsAt(dive) {
 				p[term.Param] += term.Per * x
 			}
 		}

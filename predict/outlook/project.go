@@ -43,7 +43,7 @@ func Project(r *fit.Result, rep *findings.Report, i int) (Projection, bool) {
 	if t.PerDive != nil {
 		out.DivesToHalf = divesToHalf(func(dives float64) float64 {
 			p := append(predict.Params(nil), now...)
-			for _, term := range c.Amplitudes[0].Terms {
+			for _, term := range t.TermsAt(len(rep.Dives) - 1) {
 				p[term.Param] += term.Per * (c.Scale.Amplitude(t.Level.Value+dives*t.PerDive.Value, 0) - c.Scale.Amplitude(t.Level.Value, 0))
 			}
 			return speed(p)

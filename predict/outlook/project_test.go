@@ -3,6 +3,7 @@ package outlook
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -115,4 +116,28 @@ func TestNothingToProject(t *testing.T) {
 		_, ok = Project(r, &findings.Report{Trends: []findings.Trend{trend}}, 0)
 		assert.False(t, ok, name)
 	}
+}
+
+// The vehicle as it is now has a trend's level where its change enters, in each of its eras: wiring that is worse in reverse
+// alone leaves the thruster as it was ahead.
+func TestNowInReverse(t *testing.T) {
+	m := predict.NewModel(vehicle.Example())
+	r := &fit.Result{Model: m, Base: m.NewParams()}
+	table := causes.Table(m.Vehicle)
+	branch := &table[slices.IndexFunc(table, func(c causes.Cause) bool { return strings.HasPrefix(c.Name, "branch:") })]
+	ahead := branch.Param()
+	reverse := branch.Else[0].Terms[0].Param
+	of := func(x float64) findings.Estimate { return findings.Estimate{Value: x, Low: x - 0.1, High: x + 0.1} }
+	rep := &findings.Report{Dives: make([]findings.Dive, 3), Trends: []findings.Trend{{Cause: branch, Way: 1, From: 2, Level: of(0.6), Levels: []findings.Estimate{of(0.6), of(0.6), of(0.6)},
+		Eras: []findings.Era{{From: 0, To: 1, Levels: []findings.Estimate{of(0.4)}}, {From: 1, To: 2, Way: 2, Levels: []findings.Estimate{of(0.5)}}}}}}
+	for dive, want := range [][2]float64{{0.4, 0}, {0.5, -0.5}, {0, 0.6}} {
+		p := At(r, rep, dive)
+		assert.InDelta(t, want[0], p[ahead], 1e-12, "dive %d", dive)
+		assert.InDelta(t, want[1], p[reverse], 1e-12, "dive %d", dive)
+		assert.InDelta(t, want[0]+want[1], p.ExcessOhm(0, true), 1e-12, "dive %d", dive)
+		assert.InDelta(t, want[0], p.ExcessOhm(0, false), 1e-12, "dive %d", dive)
+	}
+	assert.Len(t, rep.Doubts(), 1)
+	assert.Contains(t, rep.Doubts(), reverse)
+	assert.Contains(t, rep.DoubtsAt(0), ahead)
 }

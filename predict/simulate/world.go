@@ -123,10 +123,7 @@ func newMeasuredMotor(t *vehicle.Thruster, brush, area, blades float64) measured
 func (m *measuredMotor) at(volts, advance, rho float64, p predict.Params, i int, jammed, reversed bool) (amps, newtons float64) {
 	of := func(what int) float64 { return p[predict.OfThruster(i, what)] }
 	k := m.k * (1 - magnetPerK*m.kelvins) * math.Exp(-of(predict.LogWeakness))
-	r := m.r*(1+vehicle.CopperPerK*m.kelvins) + m.branch + of(predict.BranchOhm)
-	if reversed {
-		r += of(predict.ReverseOhm)
-	}
+	r := m.r*(1+vehicle.CopperPerK*m.kelvins) + m.branch + p.ExcessOhm(i, reversed)
 	drive := max(volts-m.brush, 0)
 	friction := m.friction + m.k*(p[predict.FrictionA]+of(predict.OneFrictionA))
 	if jammed || k*drive/r <= friction {
