@@ -154,8 +154,11 @@ func (c *calibration) fit() (*lsq.Result, error) {
 	if best.Status.Early() || best.Cost > misfits*float64(c.cells()) {
 		best = c.likelier(best, c.restart)
 	}
-	if slices.ContainsFunc(c.dives, func(d *dive) bool { return len(d.mostlyAside()) > 0 }) {
-		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turn(best.X)) })
+	if columns := mostlyAside(c.dives...); len(columns) > 0 {
+		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turn(columns, best.X)) })
+	}
+	if slices.ContainsFunc(c.dives, func(d *dive) bool { return len(mostlyAside(d)) > 0 }) {
+		best = c.likelier(best, func() (*lsq.Result, error) { return c.descend(c.turnDives(best.X)) })
 	}
 	return best, nil
 }
@@ -173,20 +176,27 @@ func (c *calibration) likelier(best *lsq.Result, another func() (*lsq.Result, er
 	return best
 }
 
-// turn is x with the dives begun again of which most of a column's cells are set aside: one slip far off may have drawn
-// all that is the dive's own its way, as a stream that no other dive has. Of such columns it sets aside what counts,
-// and has what was set aside count.
-func (c *calibration) turn(x []float64) []float64 {
+// turn turns columns in all dives, and is x with what dives share begun again: one slip far off may have drawn that its
+// way, where no other reading tells it.
+func (c *calibration) turn(columns []quantity.Quantity, x []float64) []float64 {
+	for _, d := range c.dives {
+		for _, q := range columns {
+			d.turn(q)
+		}
+	}
+	from := c.start()
+	copy(from[:c.shared], x)
+	return from
+}
+
+// turnDives turns the columns of dives that have most of their cells set aside, and is x with those dives begun again: one slip
+// far off may have drawn all that is the dive's own its way, as a stream that no other dive has.
+func (c *calibration) turnDives(x []float64) []float64 {
 	from, start := slices.Clone(x), c.start()
 	for b, d := range c.dives {
-		for _, q := range d.mostlyAside() {
+		for _, q := range mostlyAside(d) {
 			copy(from[b*c.each:(b+1)*c.each], start[b*c.each:])
-			for k := range d.cells {
-				if cell := &d.cells[k]; cell.Quantity == q {
-					cell.Outlier, cell.weight = !cell.Outlier, 1
-					cell.slip = cell.Outlier
-				}
-			}
+			d.turn(q)
 		}
 	}
 	return from

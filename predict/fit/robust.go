@@ -126,15 +126,25 @@ func count(dives []*dive, so func(*Cell) bool) (some, all [quantity.Count]int) {
 	return some, all
 }
 
-// mostlyAside are the columns of a dive of whose cells more are set aside than count, though some do.
-func (d *dive) mostlyAside() (out []quantity.Quantity) {
-	aside, all := count([]*dive{d}, func(c *Cell) bool { return c.Outlier })
+// mostlyAside are the columns of some dives of whose cells more are set aside than count, though some do.
+func mostlyAside(dives ...*dive) (out []quantity.Quantity) {
+	aside, all := count(dives, func(c *Cell) bool { return c.Outlier })
 	for q := range aside {
 		if aside[q] < all[q] && 2*aside[q] > all[q] {
 			out = append(out, quantity.Quantity(q))
 		}
 	}
 	return out
+}
+
+// turn sets aside what counts of a column, and has what was set aside count.
+func (d *dive) turn(q quantity.Quantity) {
+	for k := range d.cells {
+		if c := &d.cells[k]; c.Quantity == q {
+			c.Outlier, c.weight = !c.Outlier, 1
+			c.slip = c.Outlier
+		}
+	}
 }
 
 // setAnew has all cells count as before any fit.
