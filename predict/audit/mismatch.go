@@ -338,13 +338,23 @@ func oddAt(r *fit.Result, c *causes.Cause) int {
 	return r.Space.Place[c.Param()]
 }
 
+// rebuiltSinceFirst says whether what was rebuilt before dive b has set a place's level anew since the first dive.
+func rebuiltSinceFirst(r *fit.Result, b, at int) bool {
+	for era := 1; era <= r.Dives[b].Era; era++ {
+		if slices.ContainsFunc(r.Rebuilt(era), func(f fit.Free) bool { return f.Place == at }) {
+			return true
+		}
+	}
+	return false
+}
+
 // oddBy are the dives of the baseline that differ from its others by a cause's quantity, none or one Mismatch.
 func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 	u := r.Model.Vehicle.Units.In(c.Scale.Unit)
 	var dives []int
 	var labels, shown []string
 	for b := range r.Dives[:r.Baseline] {
-		if r.Dives[b].Own == nil || r.Dives[b].Summary.Contradicts {
+		if r.Dives[b].Own == nil || r.Dives[b].Summary.Contradicts || rebuiltSinceFirst(r, b, at) {
 			continue
 		}
 		x, p := r.Dives[b].Own[at], r.Space.Known(at)

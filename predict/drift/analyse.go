@@ -21,17 +21,14 @@ func Analyse(r *fit.Result) *findings.Report {
 	for n := range r.Dives {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))
-		if n < r.Baseline {
-			if n > 0 && len(services) > 0 {
-				a.service(n, services, &now)
-			}
-			continue
-		}
 		ending := a.ending(n, &now, services)
 		another := a.begin(n, &now)
-		if len(services) > 0 {
+		if n > 0 && len(services) > 0 {
 			a.service(n, services, &now)
 			alarms.service(n, services)
+		}
+		if n < r.Baseline {
+			continue
 		}
 		a.end(ending, n)
 		a.learn(n)

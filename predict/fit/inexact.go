@@ -97,16 +97,28 @@ func (d *dive) toldByModel(m *predict.Model, p predict.Params, sc *scratch, add 
 }
 
 // lnLessPrecise is the logarithm of how many times less precise the cells are than their instruments, for what the model may
-// have wrong and for less care, and of how improbable that is.
+// have wrong and for less care, and of how improbable that is. What the model has wrong is one number for all n cells of a
+// quantity, so that it costs as much as that of one cell would, and by what the cells differ from each other, (n−1)/2 that
+// their larger variance leaves out: 1 + n·τ²/σ² is the determinant of σ²·I + τ²·1·1ᵀ by that of σ²·I.
 func (d *dive) lnLessPrecise() float64 {
 	sum := d.lnCareful()
+	var ln, apart, n [quantity.Count]float64
 	for k := range d.cells {
 		c := &d.cells[k]
 		if c.Outlier {
 			continue
 		}
-		if sum += c.lnNoisier(); c.inexact > 0 {
-			sum += math.Log(math.Hypot(c.SD, c.inexact) / c.SD)
+		sum += c.lnNoisier()
+		if c.inexact > 0 {
+			ratio := math.Hypot(c.SD, c.inexact) / c.SD
+			n[c.Quantity]++
+			ln[c.Quantity] += math.Log(ratio)
+			apart[c.Quantity] += 0.5 * (1 - 1/sq(ratio))
+		}
+	}
+	for q := range n {
+		if n[q] > 0 {
+			sum += (ln[q] + (n[q]-1)*apart[q]) / n[q]
 		}
 	}
 	return sum
