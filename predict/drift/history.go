@@ -96,12 +96,21 @@ func (a *analysis) learn(n int) {
 		a.review()
 	}
 	for d := len(a.worse); d <= n; d++ {
-		x := a.r.Departure(d, predict.LoopOhm)
-		a.worse = append(a.worse, x.Value > outstanding*x.SD)
+		a.worse = append(a.worse, a.loopStandsOut(d))
 	}
 	a.held = append(a.held, a.read(n, block{}))
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
 	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
+}
+
+// loopStandsOut says whether dive d has the loop's resistance higher than scatter by itself, among all that may act in one dive or
+// with nothing else changed.
+func (a *analysis) loopStandsOut(d int) bool {
+	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
+		return true
+	}
+	b, at := a.read(d, block{}), a.r.Space.Place[predict.LoopOhm]
+	return b.lin[0][at] > outstanding*math.Sqrt(b.info[0][at*len(b.lin[0])+at])
 }
 
 // read is what dive d says, scatter integrated out, in the storage of to.
