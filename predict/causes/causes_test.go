@@ -1,6 +1,7 @@
 package causes_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -350,13 +351,29 @@ func TestSizesThatMayBe(t *testing.T) {
 		cause     string
 		size, way int
 		may       bool
-	}{{one, 0, 2, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false},
+	}{{one, 0, 3, true}, {one, 1, 0, true}, {one, 1, 1, true}, {one, 1, 2, true}, {one, 1, 3, false}, {"power_loop", 1, 0, true}, {"not_logged:propeller", 0, 0, true}, {"not_logged:propeller", 1, 0, false},
 		{"not_logged:lights", 0, 0, true}, {"not_logged:lights", 1, 0, false}, {"not_logged:salinity", 1, 0, false}, {"not_logged:reel", 1, 0, false}, {"motor:" + v.Thrusters[0].Name, 1, 0, false},
 		{"ballast", 1, 0, true}, {"not_logged:battery", 1, 0, true}, {"not_logged:repair:power_loop", 1, 0, false}} {
 		assert.Equal(t, c.may, of(c.cause).MaySize(c.size, c.way), "%+v", c)
 	}
-	terms, _ := of(one).Way(2)
+	terms, _ := of(one).Way(3)
 	assert.Less(t, terms[0].Per*terms[1].Per, 0.0, "the way in which thrust falls as torque rises")
+}
+
+// What is gone is the camera where the file has one, else a load that it does not mention.
+func TestTheLoadThatIsGone(t *testing.T) {
+	gone := func(amps float64) (out []string) {
+		v := *vehicle.Example()
+		v.Camera.CurrentA = amps
+		for _, c := range causes.Table(&v) {
+			if c.Quantity == "not_logged:lights" && c.Worse < 0 {
+				out = append(out, fmt.Sprint(c.Name, " ", c.Amplitudes[0].Step, " ", strings.Join(c.Cleared, "+")))
+			}
+		}
+		return out
+	}
+	assert.Equal(t, []string{"not_logged:lights:gone 0.5 lights+camera"}, gone(0))
+	assert.Equal(t, []string{"not_logged:lights:camera 0.3 camera"}, gone(0.3))
 }
 
 // Friction that stops the motor is a jam: it takes the stall current of the file's vehicle, and no row but friction of

@@ -52,10 +52,11 @@ const (
 	lighterWay = 0.2
 )
 
-// torque are the ways of a propeller that pushes less: a broken blade takes less torque
-// too, weed more.
+// torque are the ways of a propeller that pushes less: a broken blade takes less torque too, by a quarter or half as
+// much, weed more.
 func torque(thrust, torque int) []Way {
-	return []Way{{Terms: []Term{{thrust, 1}, {torque, 0.5}}, P: lighterWay}, {Terms: []Term{{thrust, 1}, {torque, -0.5}}, P: otherWay}}
+	by := func(share, p float64) Way { return Way{Terms: []Term{{thrust, 1}, {torque, share}}, P: p} }
+	return []Way{by(0.5, lighterWay/2), by(0.25, lighterWay/2), by(-0.5, otherWay)}
 }
 
 func ofVehicle() []Cause {
@@ -72,7 +73,7 @@ func ofVehicle() []Cause {
 			Words: "intermittent contact", What: "a contact in the power loop comes and goes",
 			Check: "hands clear of the blades, move tether and connectors one at a time while one thruster runs, and watch the ammeter"},
 		{Name: "thrust", Tracked: true, Quantity: "thrust_factor", Amplitudes: one(predict.LogThrust, 0.15, 0.02), Worse: -1,
-			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 2,
+			Else: torque(predict.LogThrust, predict.LogTorque), BoundedWay: 3,
 			Step: 0.0014, Ramp: 0.0016, Once: 0.003, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster.*.test_n",
@@ -151,7 +152,7 @@ func ofThruster(i int, name string, stallA float64) []Cause {
 			Words: "open circuit of " + name, What: name + " gets next to no current: its circuit is open or as good as open",
 			Check: "with the battery unplugged, look for a wire off, a blown fuse of its own, a relay that does not close: an ohmmeter across " + name + "'s leads reads its winding, across its closed relay nothing"},
 		{Name: "thrust:" + name, Of: "thrust", Quantity: "thrust_factor:" + name, Amplitudes: one(at(predict.LogOneThrust), 0.2, 0.03), Worse: -1,
-			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 2,
+			Else: torque(at(predict.LogOneThrust), at(predict.LogOneTorque)), BoundedWay: 3,
 			Step: 0.0004, Ramp: 0.0003, Once: 0.001, Cleared: []string{"thruster", "propeller"},
 			Scale: Scale{Factor: true}, Limit: func(l *vehicle.Limits) float64 { return l.ThrustFactor },
 			Key:   "thruster." + name + ".test_n",
@@ -270,6 +271,10 @@ const reelK = 15.0
 // otherDepthM is by how much runs at another place are deeper or shallower, usually, m: common practice, no source.
 const otherDepthM = 1.0
 
+// unknownLoadA is what lights or a camera may draw that the file does not mention, one standard deviation, A: common
+// practice, no source.
+const unknownLoadA = 0.5
+
 func notLogged(v *vehicle.Vehicle) []Cause {
 	ballast := max(ballastG, 1000*ballastShare*v.Hull.DisplacedKG)
 	out := []Cause{
@@ -304,13 +309,17 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "current of the lights", What: "the lights draw more or less than they did, on lines that say they are on: a lamp has failed, or another was fitted",
 			Check: "look whether every lamp lights; one that was mended or replaced is written down as serviced: lights"},
 	}
+	gone := Cause{Name: "not_logged:lights:gone", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, unknownLoadA, 0), Worse: -1,
+		Bounded: true, Step: 0.0002, Once: 0.0002, Turns: 0.0001, Cleared: []string{"lights", "camera"}, Scale: Scale{Unit: "A"},
+		Words: "a load that is gone", What: "something that drew a constant current in all dives draws it no more: lights or a camera that vehicle.toml does not mention",
+		Check: "look whether lights and camera run; what was done to them is written down as serviced"}
 	if amps := v.Camera.CurrentA; amps > 0 {
-		out = append(out, Cause{Name: "not_logged:lights:camera", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, amps, 0), Worse: -1,
-			Bounded: true, Step: 0.0003, Once: 0.0003, Turns: 0.0002, Cleared: []string{"camera"}, Scale: Scale{Unit: "A"},
-			Words: "current of the camera", What: "the camera draws less than it did, or was off or taken off without being written down",
-			Check: "look whether the camera runs; what was done to it is written down as serviced: camera"})
+		gone.Name, gone.Amplitudes, gone.Cleared = "not_logged:lights:camera", one(predict.UnloggedA, amps, 0), []string{"camera"}
+		gone.Step, gone.Once, gone.Turns = 0.0003, 0.0003, 0.0002
+		gone.Words, gone.What = "current of the camera", "the camera draws less than it did, or was off or taken off without being written down"
+		gone.Check = "look whether the camera runs; what was done to it is written down as serviced: camera"
 	}
-	return out
+	return append(out, gone)
 }
 
 // otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where

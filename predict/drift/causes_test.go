@@ -192,6 +192,11 @@ var cases = []caseOf{
 	{cause: "not_logged:repair:branch:starboard", pattern: findings.Step, scenario: mended(at(predict.OfThruster(starboard, predict.BranchOhm), 0.3)), delay: 2},
 	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(-1), delay: 3, right: []string{"not_logged:lights"}},
 	{cause: "not_logged:lights:camera", pattern: findings.Step, scenario: camera(0.5), delay: 3, right: []string{"not_logged:lights"}},
+	{cause: "not_logged:lights:gone", pattern: findings.Step, scenario: scenario{change: at(predict.UnloggedA, -0.8), season: always(predict.UnloggedA, 0.8)}, delay: 3, right: []string{"not_logged:lights"}},
+	{cause: "thrust", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
+		p[predict.LogThrust] -= 0.35
+		p[predict.LogTorque] -= 0.09
+	}}, delay: 1},
 	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) {
 		p[predict.OfThruster(port, predict.BranchOhm)] += 0.5
 		p[predict.OfThruster(port, predict.ReverseOhm)] -= 0.5

@@ -89,13 +89,21 @@ func (a *analysis) ownCourse(now *explanation, e *explained) bool {
 	})
 }
 
-// ofJammed says whether a part is of a thruster that has been jammed since no later: what the dives make of it between its jams is no
+// ofJammed says whether a part is of a thruster that has been jammed since no later, or since it ran first: what the dives make of it between its jams is no
 // news of its own.
 func (a *analysis) ofJammed(now *explanation, e *explained) bool {
 	k := a.causes[e.cause].Param()
 	return k >= predict.FirstThruster && slices.ContainsFunc(now.parts, func(p explained) bool {
 		how := a.causes[p.cause].Fails
-		return how.Jam() && p.hypothesis.stays() && p.onset <= e.onset && (k-predict.FirstThruster)/predict.PerThruster == how.Thruster-1
+		if !how.Jam() || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
+			return false
+		}
+		for d := e.onset; d < p.onset; d++ {
+			if !a.silent(d, p.cause) {
+				return false
+			}
+		}
+		return true
 	})
 }
 

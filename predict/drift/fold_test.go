@@ -326,18 +326,24 @@ func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 	jam := explained{hypothesis: hypothesis{cause: a.index("stall:port"), pattern: findings.Turns, onset: 5, on: "101"}}
 	ended := jam
 	ended.until = 7
+	r := *a.r
+	a.r, r.Dives = &r, slices.Clone(r.Dives)
+	sum := *r.Dives[3].Summary
+	r.Dives[3].Summary, sum.Idle = &sum, []bool{true, false, false}
 	for name, c := range map[string]struct {
 		jam   explained
 		cause string
 		onset int
 		want  bool
 	}{
-		"its friction":         {jam, "friction:port", 5, true},
-		"its friction since":   {jam, "friction:port", 6, true},
-		"its friction before":  {jam, "friction:port", 4, false},
-		"another's":            {jam, "friction:starboard", 5, false},
-		"the loop's":           {jam, "power_loop", 5, false},
-		"a jam that has ended": {ended, "friction:port", 5, false},
+		"its friction":                  {jam, "friction:port", 5, true},
+		"its friction since":            {jam, "friction:port", 6, true},
+		"its friction before":           {jam, "friction:port", 4, false},
+		"its friction since it was off": {explained{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 3, true},
+		"its friction before that":      {explained{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 2, false},
+		"another's":                     {jam, "friction:starboard", 5, false},
+		"the loop's":                    {jam, "power_loop", 5, false},
+		"a jam that has ended":          {ended, "friction:port", 5, false},
 	} {
 		e := explained{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
 		assert.Equal(t, c.want, a.ofJammed(&explanation{parts: []explained{e, c.jam}}, &e), name)
