@@ -224,7 +224,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 			}
 		}
 		e.cause = best
-		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 {
+		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > thinkable*e.stays[best] { // what only one of several can explain all together do not
 			best = c
 		}
 		best = e.best[best].cause

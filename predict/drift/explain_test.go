@@ -80,17 +80,31 @@ func TestTheLikeliestLeads(t *testing.T) {
 	assert.Greater(t, e.stays[1], e.stays[0])
 }
 
-// Where the readings do not tell two cases apart and do not speak of what they are cases of, one of them leads.
-func TestACaseLeadsForAnUnreadRoot(t *testing.T) {
+// Where the readings do not tell two cases apart, what they are cases of leads, one of them where that is not read or does
+// not explain what each does.
+func TestACaseLeadsForItsRoot(t *testing.T) {
 	a := &analysis{n: 9, causes: []causes.Cause{{Name: "thrust", Step: 0.001}, {Name: "thrust:port", Of: "thrust", Step: 0.001}, {Name: "thrust:starboard", Of: "thrust", Step: 0.001}}}
-	found := make([]evidenceOf, 3)
-	for i := 1; i < 3; i++ {
-		found[i].add(hypothesis{cause: i, pattern: findings.Step, onset: 7}, 3)
+	for _, c := range []struct {
+		root float64 // its log weight
+		led  bool
+	}{{math.Inf(-1), false}, {-4, false}, {29, true}, {20, false}} {
+		found := make([]evidenceOf, 3)
+		if !math.IsInf(c.root, -1) {
+			found[0].add(hypothesis{cause: 0, pattern: findings.Step, onset: 7}, c.root)
+		}
+		for i := 1; i < 3; i++ {
+			found[i].add(hypothesis{cause: i, pattern: findings.Step, onset: 7}, 30)
+		}
+		e := (&scanner{a: a, base: &state{}}).weigh(found)
+		assert.Equal(t, c.led, e.hypothesis.cause == 0, c.root)
+		assert.Equal(t, 7, e.onset)
+		if c.led {
+			assert.InDelta(t, c.root, e.single, 1e-12)
+		} else {
+			assert.InDelta(t, 30, e.single, 1e-12, c.root)
+			assert.True(t, e.asks(), c.root)
+		}
 	}
-	e := (&scanner{a: a, base: &state{}}).weigh(found)
-	assert.Equal(t, "thrust", a.causes[e.hypothesis.cause].Of)
-	assert.Equal(t, 7, e.onset)
-	assert.InDelta(t, 3, e.single, 1e-12)
 }
 
 // The evidence of as many dives is coarsened as there are since the likeliest cause began.

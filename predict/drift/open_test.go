@@ -37,6 +37,24 @@ func TestThrustersThatOnlyRunTogether(t *testing.T) {
 	}
 }
 
+// Of two that only ever run together nobody can say whose shaft went tight, but that one did: the third, alone, turns as before.
+func TestOneOfTwoTurnsHarder(t *testing.T) {
+	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 1)}.simulated(62, someDives, onset)
+	for d := range log.Dives {
+		lines := &log.Dives[d].Lines
+		*lines = slices.DeleteFunc(*lines, func(l session.Line) bool {
+			return len(l.Drives) == 1 && l.Drives[0].Name != "vertical"
+		})
+	}
+	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
+	require.Equal(t, []string{"friction"}, named(rep))
+	assert.Equal(t, []string{"friction"}, causesOf(rep.Alarms))
+	which := rep.Findings[0].Which
+	require.GreaterOrEqual(t, len(which), 2)
+	assert.ElementsMatch(t, []string{"friction of port", "friction of starboard"}, []string{which[0].Words, which[1].Words})
+	assert.InDelta(t, which[0].Probability, which[1].Probability, 0.05)
+}
+
 // A dive that alone speaks for something that may be gone on the next asks for a repeat, alarm or not.
 func TestARepeatIsAskedForBesideAnAlarm(t *testing.T) {
 	log := season(t, simulate.Season{Dives: 12, Seed: 15})
