@@ -59,6 +59,7 @@ func TestAllowInexact(t *testing.T) {
 		sc := newScratch(m.Dim(), len(d.cells))
 		d.allowInexact(m, m, at, sound, sc)
 		d.predict(m, sound, perLine{}, sc, false)
+		ln := 0.0
 		for k := range d.cells {
 			cell := &d.cells[k]
 			want := 0.0
@@ -69,25 +70,12 @@ func TestAllowInexact(t *testing.T) {
 			if q := cell.Quantity; q == quantity.Pull || q == quantity.Trim || q == quantity.BatteryV || c.moved == quantity.Count && q != quantity.Climb {
 				assert.InDelta(t, want, cell.inexact, 1e-9, "%s of line %d", q.String(), k)
 			}
+			if !cell.Outlier {
+				ln += 0.5 * math.Log1p(cell.inexact*cell.inexact/cell.SD/cell.SD)
+			}
 		}
+		assert.InDelta(t, ln, d.lnLessPrecise(), 1e-9)
 	}
-}
-
-// Cells that share what the model has wrong, each with all of its variance, are as likely on average as by the density that
-// they have together, of variance σ²·I + τ²·1·1ᵀ; those of other quantities and those set aside have no part in it.
-func TestLnLessPrecise(t *testing.T) {
-	for _, n := range []float64{1, 2, 7} {
-		const sigma, tau = 0.2, 0.5
-		d := &dive{cells: []Cell{{Quantity: quantity.Pull, SD: sigma, inexact: 1, Outlier: true}, {Quantity: quantity.Trim, SD: 1}}}
-		for range int(n) {
-			d.cells = append(d.cells, Cell{Quantity: quantity.Pull, SD: sigma, inexact: tau * math.Sqrt(n)})
-		}
-		together := -0.5*math.Log(1+n*sq(tau/sigma)) - n/2
-		apart := -0.5 * n * (sq(sigma) + sq(tau)) / (sq(sigma) + n*sq(tau))
-		assert.InDelta(t, together, apart-d.lnLessPrecise(), 1e-12, n)
-	}
-	d := &dive{cells: []Cell{{Quantity: quantity.Pull, SD: 1, inexact: 1}, {Quantity: quantity.Speed, SD: 1, inexact: 2}}}
-	assert.InDelta(t, 0.5*math.Log(2)+0.5*math.Log(5), d.lnLessPrecise(), 1e-12)
 }
 
 // The voltage at the vehicle may be off by what a quarter of the current's change drops in the loop, also of what
