@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
 	"slices"
@@ -42,10 +43,13 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		c, p := b.a.named(e)
 		cause, either := b.a.either(e, c)
 		other := b.a.otherFailure(e)
-		if either != nil && (cause.Fails.Jam() || other >= 0) { // what fails is looked at before it is known which it is, or how
+		open := b.isOpen(c) || other >= 0 && b.isOpen(other)
+		if either != nil { // what fails is looked at before it is known which it is, or how
 			p = 0
 			for i := range either {
 				p += either[i].Probability
+				k := slices.IndexFunc(b.a.causes, func(o causes.Cause) bool { return o.Name == either[i].Fault })
+				active, open = append(active, b.a.family(k)...), open || b.isOpen(k)
 			}
 		}
 		active = append(active, b.a.family(c)...)
@@ -56,7 +60,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if b.wavers(now) {
 			least = surely
 		}
-		if b.isOpen(c) || other >= 0 && b.isOpen(other) || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
+		if open || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {

@@ -16,7 +16,7 @@ import (
 )
 
 // Of two thrusters that only ever run together nobody can say whose wiring went bad: neither has a
-// pattern, and the level of each holds both.
+// pattern, and the level of each holds both; the alarm is of either.
 func TestThrustersThatOnlyRunTogether(t *testing.T) {
 	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 0.5)}.simulated(62, someDives, onset)
 	for d := range log.Dives {
@@ -27,6 +27,9 @@ func TestThrustersThatOnlyRunTogether(t *testing.T) {
 	}
 	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
 	require.NotEmpty(t, rep.Findings)
+	require.Len(t, rep.Alarms, 1)
+	assert.Equal(t, "excess wiring resistance of port or starboard", rep.Alarms[0].Cause.Words)
+	assert.Nil(t, rep.Alarms[0].ClearedDive)
 	for _, name := range []string{"port", "starboard"} {
 		trend := trendOf(t, rep, "branch_excess_ohm:"+name)
 		assert.Equal(t, findings.CannotTell, trend.State, name)
