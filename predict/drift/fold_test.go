@@ -7,11 +7,13 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/causes"
 	"sagline/predict/findings"
 	"sagline/predict/fit"
+	"sagline/predict/normal"
 )
 
 // Blocks of as many dives, one after the other, are one where nothing begins between them and they are old enough
@@ -373,6 +375,25 @@ func TestRegimesOfAJam(t *testing.T) {
 		assert.Equal(t, c.want, got, name)
 		a.settled[a.n] = hypothesis{}
 		assert.Nil(t, a.otherwise(a.n, k), "%s, settled", name)
+	}
+}
+
+// A dive has the loop's resistance high where its readings say so with nothing else changed, whatever it puts them down to by
+// itself.
+func TestLoopStandsOut(t *testing.T) {
+	r := *exampleFit()
+	d, n, at := r.Baseline+2, len(r.Space.All), r.Space.Place[predict.LoopOhm]
+	for _, c := range []struct {
+		z    float64
+		want bool
+	}{{0, false}, {1.3, false}, {1.7, true}, {-4, false}} {
+		sum := *r.Dives[d].Summary
+		sum.Firm = normal.Quadratic{Info: mat.NewSymDense(n, nil), Lin: make([]float64, n)}
+		sum.Firm.Info.SetSym(at, at, 1) // of 1 Ω, which is far more than scatter
+		sum.Firm.Lin[at] = c.z
+		r.Dives = slices.Clone(r.Dives)
+		r.Dives[d].Summary = &sum
+		assert.Equal(t, c.want, newAnalysis(&r).loopStandsOut(d), "%g", c.z)
 	}
 }
 
