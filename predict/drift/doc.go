@@ -61,7 +61,7 @@
 // repeats from dive to dive (scanner.coarsen). Against each part that stays, and all of them together, stands that nothing has changed
 // and dives differ more than the log has shown yet (analysis.allowOverdispersion). An alarm (alarm.go) wants 90 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
-// causes. It ends with a service, when its cause is gone, or when for two dives the readings
+// causes, or on the same of any thruster. It ends with a service, when its cause is gone, or when for two dives the readings
 // are explained otherwise, and a step's with the next dive where it was in one dive alone. Where several readings of a dive fit no
 // cause, or all of a column are set aside the same way dive after dive, that is the finding (unexplained.go), and what began
 // with it is neither told nor alarmed.
@@ -72,7 +72,7 @@
 // had to its own first dives; an alarm of the battery before is closed unless the new one has the same, and goes
 // on when that is used again.
 //
-// A service sets the levels that it touches anew: from its dive on each differs from the
+// A service, or a rebuild, within the baseline too, sets the levels that it touches anew: from its dive on each differs from the
 // baseline's by one more amplitude (analysis.columns). What it mends is held to have acted
 // until then (analysis.endOf), or to go on as it was (analysis.persists). Dives before it keep the baseline's levels, so that what the
 // service does not touch stays as sure as it was: without them a loop of 0.3 Ω more, on a log

@@ -54,7 +54,8 @@
 // The first dives (baseline.dives) are fitted together by Levenberg and Marquardt's
 // method (package lsq) for g, each dive's θ_d and b_d (calibrate.go). A fit that does not
 // converge, or leaves far more than noise, is begun again with noisier instruments, so
-// that one slip does not draw it away. A vehicle may never have been as its file says: a
+// that one slip does not draw it away; where most cells of a column are set aside, in a dive or in all, the others are tried as the
+// slips. A vehicle may never have been as its file says: a
 // bad joint, a jam or a wrong key lies farther off than tolerances allow, and would pass for noise. Causes and keys that a score
 // test (Rao 1948, from memory) finds worth it are each fitted too, with the prior widened along its own direction, and weighed by
 // Laplace's approximation of the evidence; where they are likelier together than none, the calibration
