@@ -379,21 +379,24 @@ func TestRegimesOfAJam(t *testing.T) {
 }
 
 // A dive has the loop's resistance high where its readings say so with nothing else changed, whatever it puts them down to by
-// itself.
+// itself, unless something else explains far more.
 func TestLoopStandsOut(t *testing.T) {
 	r := *exampleFit()
-	d, n, at := r.Baseline+2, len(r.Space.All), r.Space.Place[predict.LoopOhm]
+	d, n := r.Baseline+2, len(r.Space.All)
 	for _, c := range []struct {
-		z    float64
-		want bool
-	}{{0, false}, {1.3, false}, {1.7, true}, {-4, false}} {
+		loop, drag float64 // by how many standard deviations
+		want       bool
+	}{{0, 0, false}, {1.3, 0, false}, {1.7, 0, true}, {-4, 0, false}, {1.7, -3, true}, {1.7, 4, false}, {1.7, -4, false}, {2.2, 4, true}} {
 		sum := *r.Dives[d].Summary
 		sum.Firm = normal.Quadratic{Info: mat.NewSymDense(n, nil), Lin: make([]float64, n)}
-		sum.Firm.Info.SetSym(at, at, 1) // of 1 Ω, which is far more than scatter
-		sum.Firm.Lin[at] = c.z
+		for param, z := range map[int]float64{predict.LoopOhm: c.loop, predict.LogDrag: c.drag} {
+			at := r.Space.Place[param]
+			sum.Firm.Info.SetSym(at, at, 1) // of 1 Ω, or all of the drag, which is far more than scatter
+			sum.Firm.Lin[at] = z
+		}
 		r.Dives = slices.Clone(r.Dives)
 		r.Dives[d].Summary = &sum
-		assert.Equal(t, c.want, newAnalysis(&r).loopStandsOut(d), "%g", c.z)
+		assert.Equal(t, c.want, newAnalysis(&r).loopStandsOut(d), "%+v", c)
 	}
 }
 

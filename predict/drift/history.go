@@ -103,14 +103,33 @@ func (a *analysis) learn(n int) {
 	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
 
+// foremost is the share of what the likeliest single change explains of a dive from which the loop's resistance may be what is
+// higher in it: common practice, no source.
+const foremost = 0.25
+
 // loopStandsOut says whether dive d has the loop's resistance higher than scatter by itself, among all that may act in one dive or
-// with nothing else changed.
+// with nothing else changed, where nothing else explains far more.
 func (a *analysis) loopStandsOut(d int) bool {
 	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
 		return true
 	}
-	b, at := a.read(d, block{}), a.r.Space.Place[predict.LoopOhm]
-	return b.lin[0][at] > outstanding*math.Sqrt(b.info[0][at*len(b.lin[0])+at])
+	b, loop, most := a.read(d, block{}), 0.0, 0.0
+	sound := make([]float64, len(b.lin[0]))
+	for c := range a.causes {
+		if len(a.causes[c].Amplitudes) == 0 {
+			continue
+		}
+		slope, info := a.pull(&b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
+		if !(info > 0) {
+			continue
+		}
+		z := slope / math.Sqrt(info)
+		most = max(most, math.Abs(z))
+		if a.causes[c].Param() == predict.LoopOhm && a.causes[c].Worse > 0 {
+			loop = z
+		}
+	}
+	return loop > outstanding && sq(loop) > foremost*sq(most)
 }
 
 // read is what dive d says, scatter integrated out, in the storage of to.
