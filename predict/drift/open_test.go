@@ -15,17 +15,23 @@ import (
 	"sagline/session/quantity"
 )
 
-// Of two thrusters that only ever run together nobody can say whose wiring went bad: neither has a
-// pattern, and the level of each holds both; the alarm is of either.
-func TestThrustersThatOnlyRunTogether(t *testing.T) {
-	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.BranchOhm), 0.5)}.simulated(62, someDives, onset)
+// together is the report on a change where port and starboard only ever run together.
+func together(t *testing.T, change func(predict.Params, float64)) *findings.Report {
+	t.Helper()
+	v, log, truth := scenario{change: change}.simulated(62, someDives, onset)
 	for d := range log.Dives {
 		lines := &log.Dives[d].Lines
 		*lines = slices.DeleteFunc(*lines, func(l session.Line) bool {
 			return len(l.Drives) == 1 && l.Drives[0].Name != "vertical"
 		})
 	}
-	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
+	return (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
+}
+
+// Of two thrusters that only ever run together nobody can say whose wiring went bad: neither has a
+// pattern, and the level of each holds both; the alarm is of either.
+func TestThrustersThatOnlyRunTogether(t *testing.T) {
+	rep := together(t, at(predict.OfThruster(port, predict.BranchOhm), 0.5))
 	require.NotEmpty(t, rep.Findings)
 	require.Len(t, rep.Alarms, 1)
 	assert.Equal(t, "excess wiring resistance of port or starboard", rep.Alarms[0].Cause.Words)
@@ -42,14 +48,7 @@ func TestThrustersThatOnlyRunTogether(t *testing.T) {
 
 // Of two that only ever run together nobody can say whose shaft went tight, but that one did: the third, alone, turns as before.
 func TestOneOfTwoTurnsHarder(t *testing.T) {
-	v, log, truth := scenario{change: at(predict.OfThruster(port, predict.OneFrictionA), 1)}.simulated(62, someDives, onset)
-	for d := range log.Dives {
-		lines := &log.Dives[d].Lines
-		*lines = slices.DeleteFunc(*lines, func(l session.Line) bool {
-			return len(l.Drives) == 1 && l.Drives[0].Name != "vertical"
-		})
-	}
-	rep := (&result{vehicle: v, log: log, truth: truth}).until(t, someDives)
+	rep := together(t, at(predict.OfThruster(port, predict.OneFrictionA), 1))
 	require.Equal(t, []string{"friction"}, named(rep))
 	assert.Equal(t, []string{"friction"}, causesOf(rep.Alarms))
 	which := rep.Findings[0].Which
