@@ -40,33 +40,21 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		if !e.hypothesis.stays() || b.a.unfit(now, e) {
 			continue
 		}
-		c, p := b.a.named(e)
-		cause, either := b.a.either(e, c)
-		other := b.a.otherFailure(e)
-		open := b.isOpen(c) || other >= 0 && b.isOpen(other)
-		if either != nil { // what fails is looked at before it is known which it is, or how
-			p = 0
-			for i := range either {
-				p += either[i].Probability
-				k := slices.IndexFunc(b.a.causes, func(o causes.Cause) bool { return o.Name == either[i].Fault })
-				active, open = append(active, b.a.family(k)...), open || b.isOpen(k)
-			}
-		}
-		active = append(active, b.a.family(c)...)
-		if other >= 0 {
-			active = append(active, b.a.family(other)...)
+		of := b.a.suspects(e)
+		for _, c := range of.causes {
+			active = append(active, b.a.family(c)...)
 		}
 		least := mostly
 		if b.wavers(now) {
 			least = surely
 		}
-		if open || b.a.ownCourse(now, e) || 1-e.none < surely || p < least*e.changed() {
+		if slices.ContainsFunc(of.causes, b.isOpen) || b.a.ownCourse(now, e) || 1-e.none < surely || of.p < least*e.changed() {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {
 			continue
 		}
-		quantity := b.a.causes[c].Quantity
+		quantity := b.a.causes[of.causes[0]].Quantity
 		b.raised[quantity] = n
 		if i := b.onThisBattery(quantity); i >= 0 {
 			b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].OtherBattery = nil, false
@@ -74,7 +62,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		b.open[quantity] = len(b.rep.Alarms)
-		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: cause})
+		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity, RaisedDive: label, OnsetDive: b.a.r.Dives[e.onset].Log.Label, Pattern: e.pattern, Cause: of.row})
 	}
 	for quantity, i := range b.open {
 		if slices.Contains(active, quantity) {
@@ -88,6 +76,31 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			}
 		}
 	}
+}
+
+// suspects are what an alarm for one part is of: the causes that it may be, the one that it is named first, the row that words
+// them, and how probable they are together. What fails is looked at before it is known which of several it is, or how.
+type suspects struct {
+	causes []int
+	row    *causes.Cause
+	p      float64
+}
+
+func (a *analysis) suspects(e *explained) suspects {
+	c, p := a.named(e)
+	row, either := a.either(e, c)
+	out := suspects{causes: []int{c}, row: row, p: p}
+	if o := a.otherFailure(e); o >= 0 {
+		out.causes = append(out.causes, o)
+	}
+	if either != nil {
+		out.p = 0
+	}
+	for _, of := range either {
+		out.p += of.Probability
+		out.causes = append(out.causes, slices.IndexFunc(a.causes, func(o causes.Cause) bool { return o.Name == of.Fault }))
+	}
+	return out
 }
 
 // wasOnce says whether a quantity's alarm was raised for what was in one dive alone.
