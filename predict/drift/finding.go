@@ -112,13 +112,34 @@ func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findi
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	c, either := a.either(e, cause)
+	which := a.which(e, cause)
+	if e.stays[cause] < thinkable {
+		c = a.anyOf(c, which)
+	}
 	if when := a.causes[e.cause].When(e.way); when != "" {
 		of := *c
 		of.What += ", " + when
 		c = &of
 	}
 	return findings.Finding{Fault: c.Name, Probability: p, SinceDive: label(e.onset), OnsetFrom: label(from), OnsetTo: label(to),
-		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: a.which(e, cause), Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
+}
+
+// anyOf is a cause in the words of its cases where it is any one thruster's, with the quantity of the likeliest.
+func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.Cause {
+	var rows []*causes.Cause
+	for _, w := range which {
+		i := slices.IndexFunc(a.causes, func(o causes.Cause) bool { return o.Name == w.Fault })
+		if row := &a.causes[i]; row.Of == c.Name && (len(rows) == 0 || row.Alike(rows[0])) {
+			rows = append(rows, row)
+		}
+	}
+	if len(rows) < 2 || len(rows) < len(which) {
+		return c
+	}
+	out := rows[0].Either(rows)
+	out.Name = c.Name
+	return out
 }
 
 // onsetRange is the shortest run of dives that holds most of the onset's

@@ -251,6 +251,26 @@ func TestOneAlarmOfAThrusterThatDoesNothing(t *testing.T) {
 	assert.Equal(t, "ohm", rep.Alarms[0].Quantity)
 }
 
+// What one of several thrusters has, which the readings do not tell apart, is worded as of any of them, with the quantity of the
+// likeliest, under the name of what all have; beside what may be of all it is that's.
+func TestAnyOf(t *testing.T) {
+	a := plain(predict.LoopOhm, 0.1, 0, 0)
+	of := func(names ...string) *causes.Cause {
+		var which []findings.Alternative
+		for _, name := range names {
+			which = append(which, findings.Alternative{Fault: name})
+		}
+		return a.anyOf(&a.causes[a.index("friction")], which)
+	}
+	got := of("friction:starboard", "friction:port")
+	assert.Equal(t, []string{"friction", "friction_a:starboard", "friction of starboard or port"}, []string{got.Name, got.Quantity, got.Words})
+	assert.Equal(t, "friction_a", of("friction:starboard", "friction").Quantity)
+	assert.Equal(t, "friction_a", of("friction:starboard").Quantity)
+	assert.Equal(t, "friction_a", of("friction:starboard", "thrust:port").Quantity)
+	assert.Equal(t, "friction", a.causes[a.index("friction")].Name)
+	assert.Equal(t, "friction:starboard", a.causes[a.index("friction:starboard")].Name)
+}
+
 // It is said that it may be either where the other one is likely too, and no other that is hardly likely is named.
 func TestEitherIsNamedWhereLikely(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1)
