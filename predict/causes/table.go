@@ -309,17 +309,16 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 			Words: "current of the lights", What: "the lights draw more or less than they did, on lines that say they are on: a lamp has failed, or another was fitted",
 			Check: "look whether every lamp lights; one that was mended or replaced is written down as serviced: lights"},
 	}
-	gone := Cause{Name: "not_logged:lights:gone", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, unknownLoadA, 0), Worse: -1,
+	if amps := v.Camera.CurrentA; amps > 0 {
+		return append(out, Cause{Name: "not_logged:lights:camera", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, amps, 0), Worse: -1,
+			Bounded: true, Step: 0.0003, Once: 0.0003, Turns: 0.0002, Cleared: []string{"camera"}, Scale: Scale{Unit: "A"},
+			Words: "current of the camera", What: "the camera draws less than it did, or was off or taken off without being written down",
+			Check: "look whether the camera runs; what was done to it is written down as serviced: camera"})
+	}
+	return append(out, Cause{Name: "not_logged:lights:gone", Quantity: "not_logged:lights", Kind: NotLogged, Of: "not_logged:lights", Amplitudes: one(predict.UnloggedA, unknownLoadA, 0), Worse: -1,
 		Bounded: true, Step: 0.0002, Once: 0.0002, Turns: 0.0001, Cleared: []string{"lights", "camera"}, Scale: Scale{Unit: "A"},
 		Words: "a load that is gone", What: "something that drew a constant current in all dives draws it no more: lights or a camera that vehicle.toml does not mention",
-		Check: "look whether lights and camera run; what was done to them is written down as serviced"}
-	if amps := v.Camera.CurrentA; amps > 0 {
-		gone.Name, gone.Amplitudes, gone.Cleared = "not_logged:lights:camera", one(predict.UnloggedA, amps, 0), []string{"camera"}
-		gone.Step, gone.Once, gone.Turns = 0.0003, 0.0003, 0.0002
-		gone.Words, gone.What = "current of the camera", "the camera draws less than it did, or was off or taken off without being written down"
-		gone.Check = "look whether the camera runs; what was done to it is written down as serviced: camera"
-	}
-	return append(out, gone)
+		Check: "look whether lights and camera run; what was done to them is written down as serviced"})
 }
 
 // otherPropellers are propellers that were changed on all thrusters, or on those that drive ahead where

@@ -224,7 +224,8 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 			}
 		}
 		e.cause = best
-		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > thinkable*e.stays[best] { // what only one of several can explain all together do not
+		// what one of several explains, all of them together may not
+		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > thinkable*e.stays[best] {
 			best = c
 		}
 		best = e.best[best].cause

@@ -113,8 +113,8 @@ func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findi
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	c, either := a.either(e, cause)
 	which := a.which(e, cause)
-	if e.stays[cause] < thinkable {
-		c = a.anyOf(c, which)
+	if row := a.anyOf(c, which); row != nil && e.stays[cause] < thinkable {
+		c, either = row, which
 	}
 	if when := a.causes[e.cause].When(e.way); when != "" {
 		of := *c
@@ -125,7 +125,8 @@ func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findi
 		Evidence: a.evidence(rep, e), CheckNext: c.Check, Which: which, Alternatives: a.alternatives(e), Cause: c, Either: either, Alarm: alarm, Onset: e.onset}
 }
 
-// anyOf is a cause in the words of its cases where it is any one thruster's, with the quantity of the likeliest.
+// anyOf is a cause in the words of its cases where it is any one thruster's, with the quantity of the likeliest; nil where it may
+// be something else.
 func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.Cause {
 	var rows []*causes.Cause
 	for _, w := range which {
@@ -135,7 +136,7 @@ func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.
 		}
 	}
 	if len(rows) < 2 || len(rows) < len(which) {
-		return c
+		return nil
 	}
 	out := rows[0].Either(rows)
 	out.Name = c.Name
@@ -247,8 +248,7 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 		if c.Mends != "" {
 			return []string{mended(&t, unit, a.r.Dives[e.onset].Log.Label)}
 		}
-		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit))}
-		out[0] += ", sound: " + units.Digits(t.Baseline, 3)
+		out := []string{strings.TrimSpace(fmt.Sprintf("%s is %s %s", c.Words, ranged(t.Level), unit)) + ", sound: " + units.Digits(t.Baseline, 3)}
 		switch {
 		case t.PerDive == nil:
 		case c.Scale.Times(t.PerDive.Value, t.Level.Value) != 0:

@@ -148,7 +148,7 @@ func (f *Finding) Names() []string {
 
 // Words name what changed: its cause, or the cases of it that the readings do not tell apart.
 func (f *Finding) Words() string {
-	if len(f.Which) == 0 {
+	if len(f.Which) == 0 || f.Either != nil {
 		return f.Cause.Words
 	}
 	var out []string
@@ -169,7 +169,7 @@ func (f *Finding) What() string {
 // likely says whether what it says changed has likely done so.
 func (f *Finding) likely() bool {
 	p := f.Sure()
-	if len(f.Which) > 0 {
+	if len(f.Which) > 0 && f.Either == nil {
 		p = f.Which[0].Probability
 	}
 	return p >= Likely
@@ -184,10 +184,13 @@ func (f *Finding) others() []Alternative {
 
 // OrElse words what else a finding could be, "" where nothing likely is left.
 func (f *Finding) OrElse() string {
-	which, out := said(append(slices.Clone(f.Which), f.Either...), mostElse), said(f.others(), mostElse)
-	text := ""
-	if len(which) > 0 {
-		text = ": " + strings.Join(which, ", ")
+	which := f.Which
+	if f.Either != nil {
+		which = f.Either
+	}
+	text, cases, out := "", said(which, mostElse), said(f.others(), mostElse)
+	if len(cases) > 0 {
+		text = ": " + strings.Join(cases, ", ")
 	}
 	if len(out) > 0 {
 		text += "; or else " + strings.Join(out, ", ")

@@ -118,3 +118,16 @@ func TestWhich(t *testing.T) {
 	assert.Equal(t, []string{"perhaps the clamp meter's zero has moved, since dive 9",
 		"zero of the clamp meter or gain of the clamp meter (93 % sure): zero of the clamp meter 52 %, gain of the clamp meter 41 %", "next: zero it"}, f.Lines())
 }
+
+// What is of either of two thrusters is said as surely as it is one of them, each once.
+func TestEitherOfCases(t *testing.T) {
+	both := []Alternative{{"friction:p", 0.51, "friction of p"}, {"friction:s", 0.48, "friction of s"}}
+	f := Finding{Fault: "friction", Probability: 1, Cause: &causes.Cause{Name: "friction", Words: "friction of p or s", What: "p or s turns harder"}, Which: both, Either: both}
+	assert.Equal(t, "friction of p or s", f.Words())
+	assert.Equal(t, "p or s turns harder", f.What())
+	assert.Equal(t, ": friction of p 51 %, friction of s 48 %", f.OrElse())
+	assert.Equal(t, []string{"friction:p", "friction:s"}, f.Names())
+	f.Either = nil
+	assert.Equal(t, "perhaps p or s turns harder", f.What())
+	assert.Equal(t, "friction of p or friction of s", f.Words())
+}
