@@ -377,3 +377,39 @@ func TestWaterThatNobodyMeasured(t *testing.T) {
 	assert.Empty(t, rep.Alarms)
 	assert.Empty(t, rep.Told())
 }
+
+// A column first read in the middle of a season, several times what a file of few keys makes one expect of it, is no slip in each
+// of its dives, no meter and no fault: what no dive of the baseline told was never known.
+func TestColumnReadLater(t *testing.T) {
+	unhurried(t)
+	for name, of := range map[string]struct {
+		q     quantity.Quantity
+		times float64
+		seed  uint64
+	}{"pull_n": {quantity.Pull, 3.5, 105}, "climb_s": {quantity.Climb, 0.5, 103}} {
+		v, log, _ := scenario{world: "measured", file: sparsely}.simulated(of.seed, someDives, onset)
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				l := &log.Dives[d].Lines[i]
+				l.Readings[quantity.Speed] = session.Value{}
+				switch x := &l.Readings[of.q]; {
+				case d < onset-1:
+					*x = session.Value{}
+				case x.Measured():
+					x.X *= of.times
+					x.Entered *= of.times
+				}
+			}
+		}
+		f, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		assert.Empty(t, rep.Alarms, name)
+		assert.Empty(t, rep.Told(), name)
+		for d := range f.Dives {
+			for _, s := range f.Outliers(d) {
+				assert.NotEqual(t, name, s.Column, "%s, dive %d", name, d+1)
+			}
+		}
+	}
+}

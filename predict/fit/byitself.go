@@ -19,10 +19,12 @@ import (
 // it takes.
 func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	d, m := &f.r.Dives[i], &f.matched[i]
-	if err := f.fitOnce(i, w, scatter); err != nil {
+	if err := f.fitOnce(i, w, scatter, nil); err != nil {
 		return err
 	}
 	best := d.attempt(m, d.Summary.likeliest())
+	best = f.asOpen(i, w, scatter, best)
+	d.restore(m, best)
 	if m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) {
 		best = f.withSlips(i, w, scatter, best)
 		d.restore(m, best)
@@ -32,6 +34,30 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		d.restore(m, best)
 	}
 	return nil
+}
+
+// asOpen is an attempt at dive i about the vehicle that its readings tell where the calibration leaves it open, if the best so far
+// leaves one of those unexplained.
+func (f *fitting) asOpen(i int, w worker, scatter []float64, best attempt) attempt {
+	d, m := &f.r.Dives[i], &f.matched[i]
+	fit := f.diver(i, w, scatter)
+	resting := fit.resting(m)
+	cells := fit.leftOpen(m, resting)
+	m.residuals(fit.m, d.Summary.Params, perLine{}, w.sc, false)
+	if !slices.ContainsFunc(cells, func(k int) bool { return m.cells[k].Outlier || math.Abs(w.sc.r[k]) > hopeless }) {
+		return best
+	}
+	m.setAnew()
+	m.steps = max(m.steps, fewest)
+	open := fit.openAs(m, resting, cells)
+	if open == nil {
+		return best
+	}
+	open[predict.OpenCircuitV], open[predict.SagVPerMinute] = f.r.Base[predict.OpenCircuitV], f.r.Base[predict.SagVPerMinute]
+	if f.fitOnce(i, w, scatter, open) == nil && d.Summary.likeliest() == d.Summary.turning {
+		return d.attempt(m, d.Summary.turning)
+	}
+	return best
 }
 
 // withSlips is the better of an attempt at dive i and of those with one cell after the other set aside, the farthest from a
@@ -47,7 +73,7 @@ func (f *fitting) withSlips(i int, w worker, scatter []float64, best attempt) at
 		for _, k := range far[:n+1] {
 			m.cells[k].Outlier, m.cells[k].slip = true, true
 		}
-		if f.fitOnce(i, w, scatter) != nil {
+		if f.fitOnce(i, w, scatter, best.summary.open) != nil {
 			break
 		}
 		best = best.or(d.attempt(m, d.Summary.turning))
@@ -67,7 +93,7 @@ func (f *fitting) withLessCare(i int, w worker, scatter []float64, best attempt)
 			m.cells[k].noisier = times
 		}
 		m.steps = max(m.steps, fewest)
-		if f.fitOnce(i, w, scatter) != nil {
+		if f.fitOnce(i, w, scatter, best.summary.open) != nil {
 			break
 		}
 		best = best.or(d.attempt(m, d.Summary.turning))
@@ -106,7 +132,7 @@ func (t attempt) or(other attempt) attempt {
 // farthest are the cells of dive i beyond hopeless from the calibrated vehicle, at most a few of them, the farthest first.
 func (f *fitting) farthest(i int, w worker) (cells []int) {
 	r, m := f.r, &f.matched[i]
-	at := slices.Clone(r.Base)
+	at := slices.Clone(r.Dives[i].Summary.about(r))
 	at[predict.OpenCircuitV] = m.rest
 	m.predict(w.models[r.Dives[i].Era], at, perLine{}, w.sc, true)
 	z := make([]float64, len(m.cells))
@@ -120,17 +146,25 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 	return cells[:min(len(cells), int(math.Ceil(fewFar*float64(len(m.cells)))))]
 }
 
-// fitOnce fits dive i against the calibration and expands it about its mixture's mean.
-func (f *fitting) fitOnce(i int, w worker, scatter []float64) error {
+// diver fits dive i against the calibration.
+func (f *fitting) diver(i int, w worker, scatter []float64) *diver {
+	r := f.r
+	return &diver{was: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc, scatter: scatter}
+}
+
+// fitOnce fits dive i against the calibration, about open where that is not nil, and expands it about its mixture's mean.
+func (f *fitting) fitOnce(i int, w worker, scatter []float64, open predict.Params) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
-	model := w.models[d.Era]
-	fit := diver{was: w.models[0], m: model, sp: r.Space, free: r.Free, base: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc, scatter: scatter}
+	fit := f.diver(i, w, scatter)
+	if open != nil {
+		fit.base = open
+	}
 	sum, err := fit.fit(m)
 	if err != nil {
 		return orAbsurd(err, f.log, m)
 	}
-	d.Summary, sum.Fitted = sum, slices.Clone(sum.Params)
-	if err := r.expandAgain(w.models[0], model, d, m, w.sc, scatter); err != nil {
+	d.Summary, sum.Fitted, sum.open = sum, slices.Clone(sum.Params), open
+	if err := r.expandAgain(w.models[0], fit.m, d, m, w.sc, scatter); err != nil {
 		return absurd(f.log, m)
 	}
 	if err := r.weighFailures(sum, scatter); err != nil {
@@ -165,11 +199,24 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 	if sum.turning = mix.Log; sum.Intermittent() {
 		return nil // expanded where it fits, with the contact loose
 	}
-	for i, x := range mix.Mean() {
-		k := r.Space.All[r.Free[i]]
-		sum.Params[k] = r.Base[k] + x
+	free, static := mix.Mean(), make([]float64, len(r.Space.Static))
+	if sum.open != nil {
+		if static, err = r.StaticGiven(&sum.Quadratic, free); err != nil {
+			return err
+		}
 	}
-	own.allowInexact(was, m, sum.Params, soundOn(r.Base, sum), sc)
+	sag := sum.Params[predict.SagVPerMinute]
+	copy(sum.Params, r.Base)
+	sum.Params[predict.SagVPerMinute] = sag
+	for i, at := range r.Space.Static {
+		if k := r.Space.All[at]; k != predict.OpenCircuitV {
+			sum.Params[k] += static[i]
+		}
+	}
+	for i, x := range free {
+		sum.Params[r.Space.All[r.Free[i]]] += x
+	}
+	own.allowInexact(was, m, sum.Params, soundOn(sum.about(r), sum), sc)
 	return own.summarise(m, r.Space, r.Base, sum, sc)
 }
 
@@ -203,6 +250,14 @@ func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) 
 		return out, nil, err
 	}
 	return s.Failed[best].alone, slices.DeleteFunc(failed, func(how causes.Failure) bool { return math.Exp(s.Failed[how].worth) < mayHaveFailed*all }), nil
+}
+
+// about is the sound vehicle that a dive was fitted about.
+func (s *Summary) about(r *Result) predict.Params {
+	if s.open != nil {
+		return s.open
+	}
+	return r.Base
 }
 
 // likeliest is the log-likelihood of a dive as it is, or with the failure that is the likeliest.

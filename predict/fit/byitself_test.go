@@ -32,7 +32,7 @@ func TestFarthest(t *testing.T) {
 			lines[k] = []float64{10 + 0.2*z}
 		}
 		d, sc, n, p := preset(predict.LoopOhm, 0.2, lines, 10, 1)
-		f := &fitting{r: &Result{Base: p, Noise: n, Dives: make([]DiveFit, 1)}, matched: []dive{*d}}
+		f := &fitting{r: &Result{Base: p, Noise: n, Dives: []DiveFit{{Summary: &Summary{}}}}, matched: []dive{*d}}
 		sc.predicted.d = &f.matched[0]
 		assert.Equal(t, c.want, f.farthest(0, worker{models: []*predict.Model{nil}, sc: sc}), name)
 	}

@@ -10,6 +10,7 @@ import (
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
 	"sagline/predict/priors"
+	"sagline/session/quantity"
 )
 
 // A diver fits one dive after the other against a calibration.
@@ -17,11 +18,13 @@ type diver struct {
 	was   *predict.Model // of the baseline's vehicle
 	m     *predict.Model
 	sp    *priors.Space
-	free  []int // places
-	base  predict.Params
+	free  []int          // places
+	base  predict.Params // the sound vehicle that a dive is fitted about
 	noise *instrument.Noise
 	cov   *mat.SymDense // of the base's static parameters
 	sc    *scratch
+
+	origin predict.Params // the calibrated vehicle, which expansions are relative to
 
 	scatter []float64 // variance from dive to dive of each scattering parameter, of circumstances as dives before show it
 }
@@ -58,6 +61,73 @@ func (f *diver) uncertain(slope []float64) float64 {
 	return max(sum, 0)
 }
 
+// leastOpen is by how many times its instrument's noise what the calibration leaves open of a reading's logarithm exceeds that, at
+// least, where it is told by the reading, unless that lies farther off: one of a column that the baseline does not have, or of a
+// thruster that it does not run.
+const leastOpen = 3.0
+
+// openSteps are the updates of what such readings tell: their logarithms are nearly straight.
+const openSteps = 4
+
+// leftOpen are the cells of a dive that the calibration leaves open at p.
+func (f *diver) leftOpen(d *dive, p predict.Params) (cells []int) {
+	d.predict(f.m, p, perLine{}, f.sc, true)
+	for k := range d.cells {
+		c, want := &d.cells[k], f.sc.predicted.want[k]
+		if c.stream || c.Quantity.Log() || c.Quantity == quantity.Trim || c.Value*want <= 0 {
+			continue
+		}
+		open := math.Sqrt(f.uncertain(f.sc.predicted.slope[k])) / math.Abs(want)
+		if open > leastOpen*c.noiseAt(f.noise, c.Value)/math.Abs(c.Value) && math.Abs(math.Log(c.Value/want)) < implausible*open {
+			cells = append(cells, k)
+		}
+	}
+	return cells
+}
+
+// openAs is p with its static parameters as the dive's cells tell them that are left open, nil where their logarithms do not: by
+// iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the calibration does
+// not hold as far off as such a reading may lie: a pull three times what a file with few keys has it.
+func (f *diver) openAs(d *dive, p predict.Params, cells []int) predict.Params {
+	from := p
+	n, ns := len(cells), len(f.sp.Static)
+	if n == 0 {
+		return nil
+	}
+	h, apart, x := mat.NewDense(n, ns, nil), mat.NewVecDense(n, nil), mat.NewVecDense(ns, nil)
+	var gain, spread mat.Dense
+	var along mat.VecDense
+	for range openSteps {
+		d.predict(f.m, p, perLine{}, f.sc, true)
+		want := f.sc.predicted.want
+		for i, k := range cells {
+			if d.cells[k].Value*want[k] <= 0 {
+				return nil
+			}
+			for j, at := range f.sp.Static {
+				h.Set(i, j, f.sc.predicted.slope[k][f.sp.All[at]]/want[k])
+			}
+			apart.SetVec(i, math.Log(d.cells[k].Value/want[k]))
+		}
+		along.MulVec(h, x)
+		apart.AddVec(apart, &along)
+		gain.Mul(f.cov, h.T())
+		spread.Mul(h, &gain)
+		for i, k := range cells {
+			spread.Set(i, i, spread.At(i, i)+sq(d.cells[k].noiseAt(f.noise, want[k])/want[k]))
+		}
+		if along.SolveVec(&spread, apart) != nil {
+			return nil
+		}
+		x.MulVec(&gain, &along)
+		p = slices.Clone(from)
+		for j, at := range f.sp.Static {
+			p[f.sp.All[at]] += x.AtVec(j)
+		}
+	}
+	return p
+}
+
 // fit finds the parameters of one dive: drifts with wide priors, robust
 // weights, and a loop resistance that may scatter from line to line when the
 // readings ask for it.
@@ -81,7 +151,7 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	}
 	loose := suspects(predict.LoopOhm, withinSizes[:])
 	uneven := slices.DeleteFunc(f.uneven(d), func(u unevenness) bool { return !suspects(u.param, u.sizes) })
-	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
+	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return nil, err
 	}
 	for _, u := range uneven {
@@ -109,7 +179,7 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 	loose := slices.Clone(d.cells)
 	copy(d.cells, firm)
 	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
-	if err := d.summarise(f.m, f.sp, f.base, sum, f.sc); err != nil {
+	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return err
 	}
 	copy(d.cells, loose)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -75,13 +76,21 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	own, sound := slices.Clone(d.cells), slices.Clone(f.sc.predicted.want)
 	var at predict.Params
 	var loss float64
-	base := slices.Clone(f.base)
+	base := slices.Clone(f.origin)
+	f.jam(d, how.Thruster)
+	d.predict(f.m, f.resting(d), perLine{}, f.sc, false)
+	if d.climbs(sound, f.sc.predicted.want) {
+		return Failed{}, nil
+	}
 	if how.Jam() {
-		f.jam(d, how.Thruster)
 		ohm := f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm
 		d.doubt(predict.OfThruster(how.Thruster-1, predict.BranchOhm), stallDive*ohm, stallLine*ohm)
 		at, loss = f.standing(d, how.Thruster-1, starts)
+		if open := f.openAs(d, at, f.leftOpen(d, at)); open != nil {
+			at, loss = open, f.lossOf(d, open)
+		}
 	} else {
+		f.jam(d, 0)
 		at, out.By, loss = f.departed(d, how, starts)
 		for _, by := range out.By {
 			d.doubt(by.Param, by.SD, 0)
@@ -117,7 +126,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		d.boundSlopes(f.sp, f.sc)
 		q := &normal.Quadratic{}
 		err := d.expand(q, f.sp, base, at, 0, f.sc)
-		q.Log += chargeOfSlips(own) - chargeOfSlips(d.cells)
+		q.Log += lossOfSlips(own, sound) - lossOfSlips(d.cells, f.sc.predicted.want)
 		return q, err
 	}
 	if out.exact, err = quadratic(); err != nil {
@@ -342,6 +351,23 @@ func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []
 		}
 	}
 	return false
+}
+
+// leastSlower is the share of what a thruster adds to the speed of a climb that is gone, at least, when it fails: half way between
+// that of a sound one and half of it.
+const leastSlower = 0.25
+
+// climbs says whether a dive's climbs are as fast as those of a sound vehicle, sound, and not as slow as without a thruster that is
+// half of what drives them, still: as water taken in or ballast enters a climb alone, a fit explains any climb with them.
+func (d *dive) climbs(sound, still []float64) bool {
+	var gone []float64
+	for k := range d.cells {
+		if c := &d.cells[k]; c.Quantity == quantity.Climb && sound[k]-still[k] > max(noticed*c.SD, sound[k]/2) {
+			gone = append(gone, (sound[k]-c.Value)/(sound[k]-still[k]))
+		}
+	}
+	slices.Sort(gone)
+	return len(gone) > 0 && stat.Quantile(0.5, stat.Empirical, gone, nil) < leastSlower
 }
 
 // reads says whether any reading was taken with thruster i on.

@@ -69,7 +69,7 @@ func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float6
 	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)
-	err = d.expand(sum.Loose, f.sp, f.base, at, size, f.sc)
+	err = d.expand(sum.Loose, f.sp, f.origin, at, size, f.sc)
 	copy(d.cells, kept)
 	sum.Loose.Log -= math.Log(float64(len(withinSizes))) + gained // what a choice of sizes is worth, and the model's part
 	worth := best-none-gained > withinWorth
@@ -254,7 +254,7 @@ func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64
 	d.setUneven(u.param, best)
 	copy(d.cells, cells)
 	sum.Params, d.unsettled = at, !settled
-	return top, d.summarise(f.m, f.sp, f.base, sum, f.sc)
+	return top, d.summarise(f.m, f.sp, f.origin, sum, f.sc)
 }
 
 // setUneven sets by how much a parameter of a dive goes from line to line.

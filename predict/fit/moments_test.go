@@ -303,6 +303,39 @@ func TestPulls(t *testing.T) {
 	}
 }
 
+// Climbs that are as fast as a sound vehicle's say that a thruster pushes, unless it adds less than half of what drives them, or too
+// little to tell: half of them at least, as any one may be a slip.
+func TestClimbs(t *testing.T) {
+	for name, c := range map[string]struct {
+		values    []float64
+		q         quantity.Quantity
+		still, sd float64
+		want      bool
+	}{
+		"as fast":         {[]float64{9, 10, 11}, quantity.Climb, 2, 0.2, true},
+		"faster":          {[]float64{14}, quantity.Climb, 2, 0.2, true},
+		"a little slower": {[]float64{8.1}, quantity.Climb, 2, 0.2, true},
+		"slower":          {[]float64{7.9}, quantity.Climb, 2, 0.2, false},
+		"one slip":        {[]float64{1, 10, 10}, quantity.Climb, 2, 0.2, true},
+		"one fast":        {[]float64{2, 2, 10}, quantity.Climb, 2, 0.2, false},
+		"sinks without":   {[]float64{10}, quantity.Climb, -3, 0.2, true},
+		"adds a third":    {[]float64{10}, quantity.Climb, 6.7, 0.2, false},
+		"adds over half":  {[]float64{10}, quantity.Climb, 4.9, 0.2, true},
+		"within noise":    {[]float64{10}, quantity.Climb, 2, 4.1, false},
+		"beyond noise":    {[]float64{10}, quantity.Climb, 2, 3.9, true},
+		"a pull":          {[]float64{10}, quantity.Pull, 2, 0.2, false},
+	} {
+		d := &dive{}
+		var sound, still []float64
+		for _, x := range c.values {
+			d.cells = append(d.cells, Cell{Quantity: c.q, Value: x, SD: c.sd})
+			sound, still = append(sound, 10), append(still, c.still)
+		}
+		assert.Equal(t, c.want, d.climbs(sound, still), name)
+	}
+	assert.False(t, (&dive{}).climbs(nil, nil))
+}
+
 // A branch's resistance may differ in a dive, and from line to line and from reading to reading.
 func TestDoubt(t *testing.T) {
 	depth := circumstances.Unknown{Param: predict.DepthM, Dive: 0.4, Line: 0.7}

@@ -249,3 +249,13 @@ func chargeOfSlips(cells []Cell) (log float64) {
 	}
 	return log
 }
+
+// lossOfSlips is half of what slips lose by what each should be, did they count: one that is not far from it costs little.
+func lossOfSlips(cells []Cell, want []float64) (log float64) {
+	for k := range cells {
+		if c := &cells[k]; c.slip {
+			log += boundedLoss(math.Abs(c.Value-want[k])/c.SD) / 2
+		}
+	}
+	return log
+}

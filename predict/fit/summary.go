@@ -22,6 +22,7 @@ import (
 type Summary struct {
 	Params predict.Params // where the likelihood is expanded
 	Fitted predict.Params // where the dive fits best; nil in the baseline
+	open   predict.Params // the vehicle that it was fitted about where its readings tell what the calibration leaves open, else nil
 	normal.Quadratic
 	// Firm is the same with a contact that is firm, Loose with one that comes and
 	// goes, nil where no reading suggests that. normal.Quadratic is that of the two that

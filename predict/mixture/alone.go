@@ -65,3 +65,25 @@ func (c *Calibrated) Alone(q *normal.Quadratic) (Alone, error) {
 	joint.Head(out.info, out.lin)
 	return out, nil
 }
+
+// StaticGiven are the means of the static parameters given a dive's log-likelihood and its departures of the parameters left free.
+func (c *Calibrated) StaticGiven(q *normal.Quadratic, free []float64) ([]float64, error) {
+	static := c.Space.Static
+	sum := normal.NewInformation(len(static))
+	sum.Info.CopySym(c.Precision)
+	for a, pa := range static {
+		sum.Lin[a] = q.Lin[pa]
+		for i, k := range c.Free {
+			sum.Lin[a] -= q.Info.At(pa, k) * free[i]
+		}
+		for b := a; b < len(static); b++ {
+			sum.Info.SetSym(a, b, sum.Info.At(a, b)+q.Info.At(pa, static[b]))
+		}
+	}
+	var root mat.Cholesky
+	x := mat.NewVecDense(len(static), nil)
+	if !root.Factorize(sum.Info) {
+		return nil, normal.ErrNotDefinite
+	}
+	return x.RawVector().Data, root.SolveVecTo(x, mat.NewVecDense(len(static), sum.Lin))
+}
