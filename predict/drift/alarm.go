@@ -17,6 +17,16 @@ const (
 	mostly = 0.6
 )
 
+// Where it is certain that something has changed, for some dives, an alarm is raised for the likeliest whatever else it may be, unless
+// one is open for what else it may be.
+const (
+	certainly = 0.99
+	lasting   = 3
+)
+
+// possibly is the share of what has changed with which an alarm stays open where something else is likelier that has none.
+const possibly = 0.2
+
 // withdrawAfter is how many dives in a row an open alarm's quantity may be
 // explained otherwise before the alarm is withdrawn.
 const withdrawAfter = 2
@@ -41,14 +51,20 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		of := b.a.suspects(e)
-		for _, c := range of.causes {
-			active = append(active, b.a.family(c)...)
+		opened, possible := slices.ContainsFunc(of.causes, b.isOpen), false
+		for c, p := range e.stays {
+			other := !opened && p >= possibly*e.changed()
+			possible = possible || other && b.isOpen(c)
+			if other || slices.Contains(of.causes, c) {
+				active = append(active, b.a.family(c)...)
+			}
 		}
 		least := mostly
 		if b.wavers(now) {
 			least = surely
 		}
-		if slices.ContainsFunc(of.causes, b.isOpen) || b.a.ownCourse(now, e) || 1-e.none < surely || of.p < least*e.changed() {
+		certain := e.changed() >= certainly && n-e.onset >= lasting && !possible
+		if opened || b.a.ownCourse(now, e) || 1-e.none < surely || of.p < least*e.changed() && !certain {
 			continue
 		}
 		if jam := now.jam(b.a); jam >= 0 && jam != e.cause {

@@ -10,8 +10,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"sagline/predict"
+	"sagline/predict/drift"
 	"sagline/predict/findings"
+	"sagline/predict/fit"
 	"sagline/predict/simulate"
+	"sagline/session"
+	"sagline/session/quantity"
 )
 
 // What an alarm asks for; see package drift.
@@ -78,10 +82,10 @@ func TestAlarmsAreRaisedWhenSure(t *testing.T) {
 					last = min(last, w.happened)
 					assert.GreaterOrEqual(t, w.happened, sureOfSomething, where)
 					assert.GreaterOrEqual(t, w.changed, staying*w.happened, where)
-					assert.GreaterOrEqual(t, w.family, ofTheFamily*w.changed-1e-9, where)
+					assert.True(t, w.family >= ofTheFamily*w.changed-1e-9 || w.changed >= 0.99 && n-number(t, f.SinceDive) >= 3, where)
 				case !f.Alarm && len(rep.Alarms) == 0 && len(f.Which) == 0:
 					waiting++
-					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed
+					doubt := w.happened < sureOfSomething || w.changed < staying*w.happened || w.family < ofTheFamily*w.changed && (w.changed < 0.99 || n-number(t, f.SinceDive) < 3)
 					assert.True(t, doubt, "%s: %s waits for nothing: %+v", where, f.Fault, w)
 					assert.GreaterOrEqual(t, w.changed, 0.5, where)
 				}
@@ -157,6 +161,28 @@ func TestOnceClosesItsAlarm(t *testing.T) {
 	assert.Equal(t, fmt.Sprint(onset+1), *next.Alarms[0].ClearedDive)
 	assert.True(t, next.Alarms[0].Withdrawn)
 	assert.Empty(t, named(next))
+}
+
+// Where it is certain that a vehicle has become slower and no pull tells by what, an alarm is raised three dives after that at the
+// latest, one alone, and stays open while what it is of may be it.
+func TestCertainOfSomething(t *testing.T) {
+	unhurried(t)
+	for seed := uint64(14); seed < 18; seed++ {
+		v, log, _ := scenario{change: func(p predict.Params, _ float64) { p[predict.LogDrag] += 0.4 }}.simulated(seed, someDives, onset)
+		for d := range log.Dives {
+			for i := range log.Dives[d].Lines {
+				log.Dives[d].Lines[i].Readings[quantity.Pull] = session.Value{}
+			}
+		}
+		f, err := fit.Fit(v, log, nil)
+		require.NoError(t, err)
+		rep := drift.Analyse(f)
+		require.Len(t, rep.Alarms, 1, "log %d", seed)
+		assert.LessOrEqual(t, number(t, rep.Alarms[0].RaisedDive), onset+3, "log %d", seed)
+		assert.Nil(t, rep.Alarms[0].ClearedDive, "log %d", seed)
+		require.NotEmpty(t, rep.Findings)
+		assert.Less(t, rep.Findings[0].Probability, 0.6, "log %d: another reading tells", seed)
+	}
 }
 
 // A ramp says how fast it goes and how many dives are left.

@@ -61,8 +61,10 @@
 // repeats from dive to dive (scanner.coarsen). Against each part that stays, and all of them together, stands that nothing has changed
 // and dives differ more than the log has shown yet (analysis.allowOverdispersion). An alarm (alarm.go) wants 90 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
-// causes, or on the same of any thruster. It ends with a service, when its cause is gone, or when for two dives the readings
-// are explained otherwise, and a step's with the next dive where it was in one dive alone. Where several readings of a dive fit no
+// causes, or on the same of any thruster; where for three dives 99 % say that something has changed and stays, the likeliest is
+// enough. It ends with a service, when its cause is gone, or when for two dives the readings are explained otherwise (not while what it
+// is of is a fifth of what may explain them and no other alarm is open for that), and a step's with the next dive where it was in one
+// dive alone. Where several readings of a dive fit no
 // cause, or all of a column are set aside the same way dive after dive, that is the finding (unexplained.go), and what began
 // with it is neither told nor alarmed.
 //

@@ -85,9 +85,9 @@ func (f *diver) leftOpen(d *dive, p predict.Params) (cells []int) {
 	return cells
 }
 
-// openAs is p with its static parameters as the dive's cells tell them that are left open, nil where their logarithms do not: by
-// iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the calibration does
-// not hold as far off as such a reading may lie: a pull three times what a file with few keys has it.
+// openAs is p with its static parameters as the dive's cells tell them that are left open, nil where they do not tell any that are
+// plausible: by iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the
+// calibration does not hold as far off as such a reading may lie: a pull three times what a file with few keys has it.
 func (f *diver) openAs(d *dive, p predict.Params, cells []int) predict.Params {
 	from := p
 	n, ns := len(cells), len(f.sp.Static)
@@ -122,6 +122,9 @@ func (f *diver) openAs(d *dive, p predict.Params, cells []int) predict.Params {
 		x.MulVec(&gain, &along)
 		p = slices.Clone(from)
 		for j, at := range f.sp.Static {
+			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // nor is one that is not a number
+				return nil
+			}
 			p[f.sp.All[at]] += x.AtVec(j)
 		}
 	}
