@@ -73,6 +73,13 @@ func TestChargeOfSlips(t *testing.T) {
 	assert.InDelta(t, 2*2.5*(2*6-2.5)/2, chargeOfSlips([]Cell{{slip: true, Outlier: true}, {Outlier: true}, {slip: true}, {}}), 1e-12)
 }
 
+// A slip loses what it lies off by, as far as one that is set aside does; what counts loses nothing.
+func TestLossOfSlips(t *testing.T) {
+	cells := []Cell{{Value: 12, SD: 2, slip: true}, {Value: 90, SD: 2, slip: true}, {Value: 90, SD: 2, Outlier: true}, {Value: 90, SD: 2}}
+	assert.InDelta(t, (1+lossOfOutlier)/2, lossOfSlips(cells, []float64{10, 10, 10, 10}), 1e-12)
+	assert.InDelta(t, lossOfOutlier/2, lossOfSlips(cells, []float64{12, 10, 10, 10}), 1e-12)
+}
+
 // A dive looks as if a thruster failed in the ways that are likelier together than all else, each that may be the one.
 func TestLikeliestFailure(t *testing.T) {
 	jam, open, lost := causes.Failure{Thruster: 1}, causes.Failure{Thruster: 2, How: causes.Open}, causes.Failure{Thruster: 2, How: causes.Lost}

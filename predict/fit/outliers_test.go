@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,6 +23,68 @@ func TestUncertain(t *testing.T) {
 	slope := make([]float64, predict.FirstThruster)
 	slope[predict.LogDrag], slope[predict.LoopOhm], slope[predict.TrimG] = 9, 2, 3
 	assert.InDelta(t, 4*0.04+2*2*3*-0.01+9*0.09, f.uncertain(slope), 1e-12)
+}
+
+// The calibration leaves open what it knows three times worse than the reading tells it, unless the reading is five times as far off,
+// has another sign, is a logarithm or a hover weight.
+func TestLeftOpen(t *testing.T) {
+	for name, c := range map[string]struct {
+		value, open float64 // of 10, one standard deviation of it
+		q           quantity.Quantity
+		want        []int
+	}{
+		"open":         {13, 1, quantity.CurrentA, []int{0}},
+		"known":        {12, 0.48, quantity.CurrentA, nil},
+		"just open":    {12, 0.52, quantity.CurrentA, []int{0}},
+		"far":          {16.4, 1, quantity.CurrentA, []int{0}},
+		"too far":      {16.6, 1, quantity.CurrentA, nil},
+		"far below":    {6.1, 1, quantity.CurrentA, []int{0}},
+		"another sign": {-13, 8, quantity.CurrentA, nil},
+		"insulation":   {13, 1, quantity.Insulation, nil},
+		"hover weight": {13, 1, quantity.Trim, nil},
+	} {
+		d, sc, n, p := preset(predict.LoopOhm, 0.2, [][]float64{{c.value}}, 10, 2)
+		d.cells[0].Quantity = c.q
+		n.Stated[c.q], n.Factor[c.q] = 0.2, 1
+		sp := &priors.Space{All: []int{predict.LoopOhm}, Static: []int{0}}
+		f := &diver{sp: sp, base: p, noise: n, sc: sc, cov: mat.NewSymDense(1, []float64{sq(c.open / 2)})}
+		assert.Equal(t, c.want, f.leftOpen(d, p), name)
+	}
+}
+
+// Pulls of a vehicle of which the thrust is left open tell it, but not one that is beyond five standard deviations of that.
+func TestOpenAs(t *testing.T) {
+	r := ofExample()
+	for _, c := range []struct {
+		sd   float64
+		told bool
+	}{{0.5, true}, {0.15, false}} {
+		d := r.Dives[7].d
+		d.cells, d.obs = slices.Clone(d.cells), slices.Clone(d.obs)
+		cov := mat.NewSymDense(len(r.Space.Static), nil)
+		thrust := r.Space.InStatic[r.Space.Place[predict.LogThrust]]
+		cov.SetSym(thrust, thrust, sq(c.sd))
+		f := &diver{was: r.Models[0], m: r.Models[0], sp: r.Space, base: r.Base, origin: r.Base, noise: r.Noise, cov: cov, sc: newScratch(r.Model.Dim(), len(d.cells))}
+		p := f.resting(&d)
+		truth := slices.Clone(p)
+		truth[predict.LogThrust]++
+		d.predict(f.m, truth, perLine{}, f.sc, false)
+		var pulls []int
+		for k := range d.cells {
+			if d.cells[k].Value = f.sc.predicted.want[k]; d.cells[k].Quantity == quantity.Pull {
+				pulls = append(pulls, k)
+			}
+		}
+		assert.NotEmpty(t, pulls)
+		open := f.openAs(&d, p, pulls)
+		if !c.told {
+			assert.Nil(t, open)
+			continue
+		}
+		assert.InDelta(t, truth[predict.LogThrust], open[predict.LogThrust], 0.02)
+		assert.Equal(t, p[predict.LogDrag], open[predict.LogDrag])
+		assert.Nil(t, f.openAs(&d, p, nil))
+	}
 }
 
 // Cells of one quantity that lie off the same way as a misfit of it are no slips, unless their decimal point is astray;
