@@ -2,6 +2,7 @@ package lsq
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -80,8 +81,26 @@ func (m *matrix) reduce(rows []int, t *triangle) {
 		}
 		start += n
 	}
-	clear(t.a.Data[m.common()*t.a.Stride:])
-	m.reduceShared(t)
+	shared := t.a.Data[m.common()*t.a.Stride:]
+	clear(shared)
+	end := m.a.Rows - m.shared
+	if end >= start && m.endsUpper(end) {
+		copy(shared, m.a.Data[end*m.a.Stride:])
+	} else {
+		end = m.a.Rows
+	}
+	m.reduceShared(t, end)
+}
+
+// endsUpper says whether the rows from one on are upper triangular in the shared unknowns already, as those of priors are: they
+// fill in where others are taken into a triangle before them.
+func (m *matrix) endsUpper(start int) bool {
+	for i := range m.shared {
+		if slices.ContainsFunc(m.row(start + i)[:m.own+i], func(x float64) bool { return x != 0 }) {
+			return false
+		}
+	}
+	return true
 }
 
 // join sets t to the R of the QR factorisation of t above m, which has own rows for each group, then those of
@@ -91,13 +110,13 @@ func (m *matrix) join(t *triangle) {
 		first := i / m.own * m.own
 		m.reflect(t.row(i), first, first+m.own, i-first)
 	}
-	m.reduceShared(t)
+	m.reduceShared(t, m.a.Rows)
 }
 
-// reduceShared takes rows that have nothing but the shared unknowns left into t.
-func (m *matrix) reduceShared(t *triangle) {
-	for start := 0; start < m.a.Rows; start += chunk {
-		end := min(start+chunk, m.a.Rows)
+// reduceShared takes rows before one, which have nothing but the shared unknowns left, into t.
+func (m *matrix) reduceShared(t *triangle, rows int) {
+	for start := 0; start < rows; start += chunk {
+		end := min(start+chunk, rows)
 		for j := range m.shared {
 			m.reflect(t.row(m.common()+j), start, end, m.own+j)
 		}
