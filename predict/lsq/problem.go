@@ -38,7 +38,7 @@ type Settings struct {
 	// relative to the cost; 0 means 1e-14. The parameters are then still
 	// √(CostTol·DoF) standard errors from the minimum, and that step is taken
 	// as the last one. Steps that are bounded end a fit too where three in a
-	// row neither promise nor bring so much.
+	// row neither promise nor bring so much, or three are refused that promise no more.
 	CostTol float64
 	// StepBound bounds the first step: ‖D·p‖ ≤ StepBound·‖D·x0‖, or near x0 = 0
 	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
