@@ -288,9 +288,9 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 		}
 	}
 	x := make([]float64, len(free))
-	for range robustPasses {
+	for range robustPasses { // without what a step changes of the cells' noise
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
+			&lsq.Settings{CostTol: closeEnough, Inexact: true, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
 			return err
 		}

@@ -17,8 +17,7 @@ const (
 	// a column of the Jacobian at a minimum.
 	gradTol = 1e-14
 	// slowSteps is how many steps in a row must neither promise nor bring a fall of the cost worth having before
-	// bounded ones end a fit, or refused ones, as those are whose derivatives are not exact, however short. Moré 1978 asks
-	// for one, which may be short after a refusal and no more.
+	// bounded ones end a fit. Moré 1978 asks for one, which may be short after a refusal and no more.
 	slowSteps = 3
 	// stepTol bounds ‖D·p‖/‖D·x‖ of an undamped step p that ends a fit.
 	stepTol = 1e-12
@@ -26,7 +25,7 @@ const (
 
 // minimise takes steps from s.x until one of the tests of set is met.
 func (s *Solver) minimise(p *Problem, set Settings) Status {
-	withJac, slow, refused := true, 0, 0
+	withJac, slow := true, 0
 	for s.steps < set.MaxIter {
 		if s.cost == 0 || s.steepest() <= gradTol {
 			return Converged
@@ -54,12 +53,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 				return Converged
 			}
 		}
-		if taken || st.predicted > set.CostTol*before {
-			refused = 0
-		} else {
-			refused++
-		}
-		if !taken && (refused == slowSteps || s.delta <= stepTol*size || s.tooShort()) {
+		if !taken && (set.Inexact && st.predicted <= set.CostTol*before || s.delta <= stepTol*size || s.tooShort()) {
 			return s.atStandstill()
 		}
 	}

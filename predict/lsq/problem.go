@@ -38,12 +38,15 @@ type Settings struct {
 	// relative to the cost; 0 means 1e-14. The parameters are then still
 	// √(CostTol·DoF) standard errors from the minimum, and that step is taken
 	// as the last one. Steps that are bounded end a fit too where three in a
-	// row neither promise nor bring so much, or three are refused that promise no more.
+	// row neither promise nor bring so much.
 	CostTol float64
 	// StepBound bounds the first step: ‖D·p‖ ≤ StepBound·‖D·x0‖, or near x0 = 0
 	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
 	// (Moré 1978). Where a long first step may end on a plateau, 1 is safer.
 	StepBound float64
+	// Inexact says that the derivatives are not exact. However short a step is, it may then be refused:
+	// one that is, and promises no more than CostTol, ends the fit.
+	Inexact bool
 	// PointOnly leaves Result.Cov nil.
 	PointOnly bool
 }
@@ -52,7 +55,7 @@ func (s *Settings) withDefaults() Settings {
 	if s == nil {
 		s = &Settings{}
 	}
-	return Settings{MaxIter: cmp.Or(s.MaxIter, 1000), CostTol: cmp.Or(s.CostTol, 1e-14), StepBound: cmp.Or(s.StepBound, 100), PointOnly: s.PointOnly}
+	return Settings{MaxIter: cmp.Or(s.MaxIter, 1000), CostTol: cmp.Or(s.CostTol, 1e-14), StepBound: cmp.Or(s.StepBound, 100), Inexact: s.Inexact, PointOnly: s.PointOnly}
 }
 
 // ErrStart reports residuals or derivatives that are not finite at x0.
