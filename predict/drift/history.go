@@ -19,7 +19,10 @@ type analysis struct {
 	n      int    // newest dive taken
 	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
 
-	found   []evidenceOf       // by the last scan, of each cause
+	found    []evidenceOf // by the last scan, of each cause
+	bordered []bordered   // by the last scan, of the baseline's dives and the view
+	reached  []int        // places that causes change by amplitudes
+
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings that were set aside, by column, and by column and thrusters
 
@@ -62,6 +65,13 @@ func newAnalysis(r *fit.Result) *analysis {
 	a.variance = a.scatter.Upto(r.Baseline)
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
+	}
+	for c := range a.causes {
+		for _, t := range a.causes[c].Reach() {
+			if at := r.Space.Place[t.Param]; !slices.Contains(a.reached, at) {
+				a.reached = append(a.reached, at)
+			}
+		}
 	}
 	a.readBaseline()
 	return a
