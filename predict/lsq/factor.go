@@ -72,14 +72,20 @@ const chunk = 64
 // rows says what it says of the shared ones (Björck, Numerical Methods for
 // Least Squares Problems, 1996, 6.3). The work grows with the rows, not with their square.
 func (m *matrix) reduce(rows []int, t *triangle) {
-	start := 0
+	start, left := 0, 0 // rows that have nothing but shared unknowns left come first
+	take := func(end int) {
+		left += copy(m.a.Data[left*m.a.Stride:], m.a.Data[start*m.a.Stride:end*m.a.Stride]) / m.a.Stride
+		start = end
+	}
 	for g, n := range rows {
+		end := start + n
 		for j := range m.own {
-			copy(t.row(g*m.own+j), m.row(start+j))
-			clear(m.row(start + j))
-			m.reflect(t.row(g*m.own+j), start+j+1, start+n, j)
+			head := t.row(g*m.own + j)
+			copy(head, m.row(start))
+			start++
+			m.reflect(head, start, end, j)
 		}
-		start += n
+		take(end)
 	}
 	shared := t.a.Data[m.common()*t.a.Stride:]
 	clear(shared)
@@ -89,7 +95,8 @@ func (m *matrix) reduce(rows []int, t *triangle) {
 	} else {
 		end = m.a.Rows
 	}
-	m.reduceShared(t, end)
+	take(end)
+	m.reduceShared(t, left)
 }
 
 // endsUpper says whether the rows from one on are upper triangular in the shared unknowns already, as those of priors are: they
