@@ -105,10 +105,15 @@ func (a *analysis) learn(n int) {
 		}
 		a.review()
 	}
+	newest := a.read(n, block{})
 	for d := len(a.worse); d <= n; d++ {
-		a.worse = append(a.worse, a.loopStandsOut(d))
+		b := newest
+		if d < n {
+			b = a.read(d, block{})
+		}
+		a.worse = append(a.worse, a.loopStandsOut(d, &b))
 	}
-	a.held = append(a.held, a.read(n, block{}))
+	a.held = append(a.held, newest)
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
 	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
@@ -117,19 +122,19 @@ func (a *analysis) learn(n int) {
 // higher in it: common practice, no source.
 const foremost = 0.25
 
-// loopStandsOut says whether dive d has the loop's resistance higher than scatter by itself, among all that may act in one dive or
+// loopStandsOut says whether dive d, which says b, has the loop's resistance higher than scatter by itself, among all that may act in one dive or
 // with nothing else changed, where nothing else explains far more.
-func (a *analysis) loopStandsOut(d int) bool {
+func (a *analysis) loopStandsOut(d int, b *block) bool {
 	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
 		return true
 	}
-	b, loop, most := a.read(d, block{}), 0.0, 0.0
+	loop, most := 0.0, 0.0
 	sound := make([]float64, len(b.lin[0]))
 	for c := range a.causes {
 		if len(a.causes[c].Amplitudes) == 0 {
 			continue
 		}
-		slope, info := a.pull(&b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
+		slope, info := a.pull(b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
 		if !(info > 0) {
 			continue
 		}
