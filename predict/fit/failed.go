@@ -290,7 +290,7 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 	x := make([]float64, len(free))
 	for range robustPasses { // without what a step changes of the cells' noise
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, Inexact: true, PointOnly: true, MaxIter: mostSteps})
+			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
 			return err
 		}
@@ -381,9 +381,9 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 
 // lossOf is the bounded sum of squares of a dive's readings about a vehicle, of its first lines alone where they come to more than most.
 func (f *diver) lossOf(d *dive, at predict.Params, most float64) (sum float64) {
-	slopes, obs := f.sc.jac[0], -1
+	obs := -1
 	for k := range d.cells {
-		c := &d.cells[k]
+		c, slopes := &d.cells[k], f.sc.jac[k]
 		if c.obs != obs {
 			if sum > most {
 				break

@@ -2,7 +2,6 @@ package lsq
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -72,42 +71,17 @@ const chunk = 64
 // rows says what it says of the shared ones (Björck, Numerical Methods for
 // Least Squares Problems, 1996, 6.3). The work grows with the rows, not with their square.
 func (m *matrix) reduce(rows []int, t *triangle) {
-	start, left := 0, 0 // rows that have nothing but shared unknowns left come first
-	take := func(end int) {
-		left += copy(m.a.Data[left*m.a.Stride:], m.a.Data[start*m.a.Stride:end*m.a.Stride]) / m.a.Stride
-		start = end
-	}
+	start := 0
 	for g, n := range rows {
-		end := start + n
 		for j := range m.own {
-			head := t.row(g*m.own + j)
-			copy(head, m.row(start))
-			start++
-			m.reflect(head, start, end, j)
+			copy(t.row(g*m.own+j), m.row(start+j))
+			clear(m.row(start + j))
+			m.reflect(t.row(g*m.own+j), start+j+1, start+n, j)
 		}
-		take(end)
+		start += n
 	}
-	shared := t.a.Data[m.common()*t.a.Stride:]
-	clear(shared)
-	end := m.a.Rows - m.shared
-	if end >= start && m.endsUpper(end) {
-		copy(shared, m.a.Data[end*m.a.Stride:])
-	} else {
-		end = m.a.Rows
-	}
-	take(end)
-	m.reduceShared(t, left)
-}
-
-// endsUpper says whether the rows from one on are upper triangular in the shared unknowns already, as those of priors are: they
-// fill in where others are taken into a triangle before them.
-func (m *matrix) endsUpper(start int) bool {
-	for i := range m.shared {
-		if slices.ContainsFunc(m.row(start + i)[:m.own+i], func(x float64) bool { return x != 0 }) {
-			return false
-		}
-	}
-	return true
+	clear(t.a.Data[m.common()*t.a.Stride:])
+	m.reduceShared(t)
 }
 
 // join sets t to the R of the QR factorisation of t above m, which has own rows for each group, then those of
@@ -117,13 +91,13 @@ func (m *matrix) join(t *triangle) {
 		first := i / m.own * m.own
 		m.reflect(t.row(i), first, first+m.own, i-first)
 	}
-	m.reduceShared(t, m.a.Rows)
+	m.reduceShared(t)
 }
 
-// reduceShared takes rows before one, which have nothing but the shared unknowns left, into t.
-func (m *matrix) reduceShared(t *triangle, rows int) {
-	for start := 0; start < rows; start += chunk {
-		end := min(start+chunk, rows)
+// reduceShared takes rows that have nothing but the shared unknowns left into t.
+func (m *matrix) reduceShared(t *triangle) {
+	for start := 0; start < m.a.Rows; start += chunk {
+		end := min(start+chunk, m.a.Rows)
 		for j := range m.shared {
 			m.reflect(t.row(m.common()+j), start, end, m.own+j)
 		}

@@ -53,7 +53,7 @@ func (s *Solver) minimise(p *Problem, set Settings) Status {
 				return Converged
 			}
 		}
-		if !taken && (set.Inexact && st.predicted <= set.CostTol*before || s.delta <= stepTol*size || s.tooShort()) {
+		if !taken && (s.delta <= stepTol*size || s.tooShort()) {
 			return s.atStandstill()
 		}
 	}

@@ -44,9 +44,6 @@ type Settings struct {
 	// ‖J·p‖ ≤ StepBound/100·‖r‖ for a step in any one parameter; 0 means 100
 	// (Moré 1978). Where a long first step may end on a plateau, 1 is safer.
 	StepBound float64
-	// Inexact says that the derivatives are not exact. However short a step is, it may then be refused:
-	// one that is, and promises no more than CostTol, ends the fit.
-	Inexact bool
 	// PointOnly leaves Result.Cov nil.
 	PointOnly bool
 }
@@ -55,7 +52,7 @@ func (s *Settings) withDefaults() Settings {
 	if s == nil {
 		s = &Settings{}
 	}
-	return Settings{MaxIter: cmp.Or(s.MaxIter, 1000), CostTol: cmp.Or(s.CostTol, 1e-14), StepBound: cmp.Or(s.StepBound, 100), Inexact: s.Inexact, PointOnly: s.PointOnly}
+	return Settings{MaxIter: cmp.Or(s.MaxIter, 1000), CostTol: cmp.Or(s.CostTol, 1e-14), StepBound: cmp.Or(s.StepBound, 100), PointOnly: s.PointOnly}
 }
 
 // ErrStart reports residuals or derivatives that are not finite at x0.
