@@ -22,6 +22,11 @@ type partial struct {
 	pull                           float64 // of the thrust that a scale holds
 }
 
+// none says whether a parameter changes none of these. It is written out as comparing structs takes a call.
+func (p *partial) none() bool {
+	return p.circuit == 0 && p.current == 0 && p.surge == 0 && p.heave == 0 && p.battery == 0 && p.side == 0 && p.pull == 0
+}
+
 // differentiate fills grad with ∂Out/∂Params at a solved point by the
 // implicit-function theorem: with unknowns z = (V, v, w) and balances
 // F(z, p) = 0 for circuit, surge and heave, dz/dp = −(∂F/∂z)⁻¹·∂F/∂p.
@@ -46,7 +51,7 @@ func (m *Model) differentiate(c *Condition, ln *line, p Params, v, w float64, pt
 	battery, _ := ln.loaded(amps)
 	for k := range m.partial {
 		part := &m.partial[k]
-		if *part == (partial{}) {
+		if part.none() {
 			continue // it changes none of these
 		}
 		fp := [3]float64{part.circuit + ln.total*part.current, -part.surge, -part.heave}

@@ -3,6 +3,7 @@ package drift
 import (
 	"slices"
 
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict/audit"
@@ -80,6 +81,7 @@ func (a *analysis) statics(now *explanation) fit.Statics {
 	last, n := len(a.r.Dives)-1, len(a.r.Space.Static)
 	if last >= a.r.Baseline {
 		if s, _, ok := a.solve(now.hypotheses()); ok {
+			lapack64.Potri(s.triangle())
 			cov := mat.NewSymDense(n, nil)
 			for i := range n {
 				for j := i; j < n; j++ {

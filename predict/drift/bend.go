@@ -34,22 +34,48 @@ type bent struct {
 // bending solves hypotheses with each size of bends of the columns wanted, up to a dive, and returns the log of the
 // evidence of all sizes; none where there is no solution.
 func (a *analysis) bending(hs []hypothesis, upto int, wanted func(*column) bool) (out []bent, all float64) {
-	s, cols, ok := a.solve(hs)
-	if !ok {
+	return a.bends(a.gatherBends(hs, upto, wanted), hs)
+}
+
+// gatherBends gathers hypotheses with the bends of the columns wanted, up to a dive.
+func (a *analysis) gatherBends(hs []hypothesis, upto int, wanted func(*column) bool) *bendable {
+	g := &bendable{cols: a.columns(hs)}
+	for c := range g.cols {
+		if col := &g.cols[c]; wanted(col) && col.mayBend() {
+			g.kinks = append(g.kinks, col.kinks(c, upto)...)
+		}
+	}
+	for _, k := range g.kinks {
+		g.cols = append(g.cols, k.column)
+	}
+	g.state = a.gather(hs, g.cols)
+	return g
+}
+
+// bends solves what is gathered of hypotheses with each size of bends, and returns the log of the evidence of all sizes; none
+// where there is no solution. It leaves what is gathered as it is.
+func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64) {
+	ns := len(a.r.Space.Static)
+	s, cols := g.without(ns, g.cols, func(c *column) bool { return c.sd == 0 })
+	if !a.finish(s, cols, hs) {
 		return nil, math.Inf(-1)
 	}
-	mean := a.meanSlopes(s, cols, upto, wanted)
-	if len(mean) == 0 {
+	size := func(k kink) float64 { return k.share * math.Abs(s.lin[ns+k.by]) }
+	if !slices.ContainsFunc(g.kinks, func(k kink) bool { return size(k) > 0 }) {
 		return []bent{{s, cols, 1}}, s.log
 	}
 	out, all = []bent{{s, cols, bends[0].prior}}, s.log+math.Log(bends[0].prior)
 	for _, b := range bends[1:] {
-		var more []column
-		for _, m := range mean {
-			more = append(more, m.kinks(b.size)...)
+		bending, first := slices.Clone(g.cols), len(cols)
+		for i, k := range g.kinks {
+			bending[first+i].sd = b.size * size(k)
 		}
-		if s, cols := a.gather(hs, more...); a.finish(s, cols, hs) {
-			out, all = append(out, bent{s, cols, b.prior}), logAdd(all, s.log+math.Log(b.prior))
+		t, bending := g.without(ns, bending, func(c *column) bool { return c.sd == 0 })
+		for c := first; c < len(bending); c++ {
+			t.believe(ns+c, bending[c].sd)
+		}
+		if a.finish(t, bending, hs) {
+			out, all = append(out, bent{t, bending, b.prior}), logAdd(all, t.log+math.Log(b.prior))
 		}
 	}
 	for i := range out {
@@ -66,10 +92,10 @@ func (a *analysis) bentBy(c int, hs []hypothesis, bend bool, last int) []bent {
 	return out
 }
 
-// solveBent solves hypotheses with the likeliest size of bends of all that steps or ramps; the log is that of the
-// evidence of all sizes.
-func (a *analysis) solveBent(hs []hypothesis) (likeliest *state, cols []column, ok bool) {
-	all, log := a.bending(hs, a.n, func(*column) bool { return true })
+// likeliestBends solves what is gathered of hypotheses with the likeliest size of bends; the log is that of the evidence of all
+// sizes.
+func (a *analysis) likeliestBends(g *bendable, hs []hypothesis) (likeliest *state, cols []column, ok bool) {
+	all, log := a.bends(g, hs)
 	if len(all) == 0 {
 		return nil, nil, false
 	}
@@ -78,42 +104,44 @@ func (a *analysis) solveBent(hs []hypothesis) (likeliest *state, cols []column, 
 	return best.state, best.cols, true
 }
 
-// A meanSlope is how much a change has grown a dive since its onset, up to its last dive.
-type meanSlope struct {
+// anyColumn has all that steps or ramps bend.
+func anyColumn(*column) bool { return true }
+
+// mayBend says whether a column is of what steps or ramps.
+func (c *column) mayBend() bool {
+	return c.of >= 0 && c.cause >= 0 && !c.aside && (c.pattern == findings.Ramp || c.pattern == findings.Step) && len(c.terms) > 0
+}
+
+// A bendable is what is gathered of hypotheses and of the kinks of what may bend, whose columns stand last and have no prior yet.
+type bendable struct {
+	*state
+	cols  []column
+	kinks []kink
+}
+
+// clone is a copy whose state may be changed.
+func (g *bendable) clone() *bendable { return &bendable{g.state.clone(), g.cols, g.kinks} }
+
+// A kink is a dive at which the slope of a change may change: its standard deviation, where that walks by as much as the change has
+// grown a dive, is a share of the amplitude of the column that it is of.
+type kink struct {
 	column
-	slope float64
-	last  int
+	by    int
+	share float64
 }
 
-// meanSlopes are those of the hypotheses' columns that step or ramp, of those that are wanted, up to a dive.
-func (a *analysis) meanSlopes(s *state, cols []column, upto int, wanted func(*column) bool) []meanSlope {
-	var out []meanSlope
-	for i := range cols {
-		col, last := &cols[i], upto
-		if col.of < 0 || col.cause < 0 || col.aside || col.pattern != findings.Ramp && col.pattern != findings.Step || len(col.terms) == 0 || !wanted(col) {
-			continue
-		}
-		if col.until > 0 {
-			last = min(last, col.until-1)
-		}
-		grown := math.Abs(s.lin[len(a.r.Space.Static)+i] * col.profile(last))
-		if last > col.onset && grown > 0 {
-			out = append(out, meanSlope{*col, grown / float64(last-col.onset+1), last})
-		}
+// kinks are those of column number c up to a dive.
+func (c *column) kinks(number, upto int) (out []kink) {
+	last := upto
+	if c.until > 0 {
+		last = min(last, c.until-1)
 	}
-	return out
-}
-
-// kinks are columns of a change whose slope walks by size times its mean.
-func (m *meanSlope) kinks(size float64) []column {
-	dives := m.last - m.onset
+	dives := last - c.onset
 	by := (dives + kinks - 1) / kinks
-	var out []column
-	for d := m.last; d > m.onset; d -= by {
-		k := m.column
-		k.pattern, k.onset, k.cause, k.of = findings.Ramp, d, -1, -1
-		k.sd = size * m.slope * math.Sqrt(float64(by)/float64(dives))
-		out = append(out, k)
+	for d := last; d > c.onset; d -= by {
+		k := *c
+		k.pattern, k.onset, k.cause, k.of, k.sd = findings.Ramp, d, -1, -1, 0
+		out = append(out, kink{k, number, c.profile(last) / float64(dives+1) * math.Sqrt(float64(by)/float64(dives))})
 	}
 	return out
 }

@@ -18,11 +18,7 @@ func TestKinks(t *testing.T) {
 	for _, c := range []struct{ onset, last, by, first, n int }{
 		{5, 6, 1, 6, 1}, {5, 17, 1, 6, 12}, {5, 18, 2, 6, 7}, {5, 41, 3, 8, 12}, {5, 5, 1, 0, 0},
 	} {
-		m := meanSlope{column{onset: c.onset, pattern: findings.Step, cause: 3, of: 2, sd: 9}, 0.5, c.last}
-		var ks []column
-		if c.last > c.onset {
-			ks = m.kinks(2)
-		}
+		ks := (&column{onset: c.onset, pattern: findings.Step, cause: 3, of: 2, sd: 9}).kinks(5, c.last)
 		if !assert.Len(t, ks, c.n, "%+v", c) || c.n == 0 {
 			continue
 		}
@@ -31,10 +27,11 @@ func TestKinks(t *testing.T) {
 			assert.Equal(t, c.last-i*c.by, k.onset)
 			assert.Equal(t, findings.Ramp, k.pattern)
 			assert.Equal(t, -1, k.cause, "either way")
-			variance += k.sd * k.sd
+			assert.Equal(t, 5, k.by)
+			variance += sq(k.share * float64(c.last-c.onset+1)) // against the mean slope of a unit
 		}
 		assert.Equal(t, c.first, ks[len(ks)-1].onset)
-		assert.InDelta(t, 2*2*0.5*0.5, variance*float64(c.last-c.onset)/float64(c.n*c.by), 1e-9)
+		assert.InDelta(t, 1, variance*float64(c.last-c.onset)/float64(c.n*c.by), 1e-9)
 	}
 }
 
@@ -57,7 +54,7 @@ func TestWhatBendsIsNoOtherCause(t *testing.T) {
 			h.until = h.onset + len(slower)
 		}
 		hs := []hypothesis{h}
-		s, _, ok := a.solveBent(hs)
+		s, _, ok := a.likeliestBends(a.gatherBends(hs, a.n, anyColumn), hs)
 		require.True(t, ok)
 		if assert.Equal(t, c.bent, s.log > a.logOf(hs)+5, name); !c.bent {
 			assert.InDelta(t, a.logOf(hs)+math.Log(bends[0].prior), s.log, 0.3, name)

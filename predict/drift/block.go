@@ -104,7 +104,7 @@ func add(y []float64, f float64, x []float64) {
 }
 
 func general(x []float64, n int) blas64.General {
-	return blas64.General{Rows: n, Cols: n, Stride: n, Data: x}
+	return blas64.General{Rows: len(x) / n, Cols: n, Stride: n, Data: x}
 }
 
 // A product is a block's information times a direction of the space that an
@@ -115,8 +115,12 @@ type product struct {
 	still  []float64 // what a unit of the amplitude does to lin[0]
 	moving []float64 // and to lin[1]
 
-	room [2][]float64 // for by[0] and still, where they are no row of the block's
+	room    [2][]float64 // for by[0] and still, where they are no row of the block's
+	profile []linear     // of some columns
 }
+
+// linear is a profile over a block: its level at the first dive, and its slope.
+type linear struct{ level, slope float64 }
 
 func newProduct(places int) *product {
 	o := &product{turned: make([]float64, places), moving: make([]float64, places)}
@@ -175,15 +179,32 @@ func (o *product) under(b *block, level, slope float64) {
 	}
 }
 
-// with is what another column shares with it over the block.
-func (o *product) with(b *block, c *column) float64 {
-	level, slope := c.over(b)
-	sum := 0.0
-	if level != 0 {
-		sum = level * c.dot(o.still)
+// profiles sets the profiles of columns over a block.
+func (o *product) profiles(b *block, cols []column) {
+	o.profile = o.profile[:0]
+	for c := range cols {
+		level, slope := cols[c].over(b)
+		o.profile = append(o.profile, linear{level, slope})
 	}
-	if slope != 0 && b.dives > 1 {
-		sum += slope * c.dot(o.moving)
+}
+
+// with is what column c of those whose profiles are set shares with it over the block.
+func (o *product) with(b *block, cols []column, c int) float64 {
+	by, sum := o.profile[c], 0.0
+	if by.level != 0 {
+		sum = by.level * cols[c].dot(o.still)
+	}
+	if by.slope != 0 && b.dives > 1 {
+		sum += by.slope * cols[c].dot(o.moving)
+	}
+	return sum
+}
+
+// form is the product of two columns' directions by the information of a power of t.
+func (b *block) form(power int, c, d *column) float64 {
+	sum, n := 0.0, len(b.lin[0])
+	for _, t := range c.terms {
+		sum += t.per * d.dot(b.info[power][t.at*n:(t.at+1)*n])
 	}
 	return sum
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/lapack/lapack64"
 
 	"sagline/predict/findings"
 	"sagline/predict/normal"
@@ -54,7 +55,7 @@ func columns(offset float64) []column {
 	}
 }
 
-// solved is the state of two static places and columns after some blocks.
+// solved is the state of two static places and columns after some blocks, with the covariance.
 func solved(t *testing.T, blocks []block, cols []column) *state {
 	static := []int{0, 3}
 	s := (&state{n: 2, info: []float64{1, 0, 0, 1}, lin: make([]float64, 2)}).grown(len(cols))
@@ -66,6 +67,7 @@ func solved(t *testing.T, blocks []block, cols []column) *state {
 		s.takeColumns(static, cols, &blocks[i], 1, newProduct(places))
 	}
 	require.True(t, s.solve())
+	lapack64.Potri(s.triangle())
 	return s
 }
 

@@ -125,15 +125,15 @@ func (c *column) over(b *block) (level, slope float64) {
 	return level, slope
 }
 
-// gather is the state of the static parameters and the columns of hypotheses, and
-// more of them, after the newest dive, before it is solved.
-func (a *analysis) gather(hs []hypothesis, more ...column) (*state, []column) {
-	cols, static := append(a.columns(hs), more...), a.r.Space.Static
+// gather is the state of the static parameters and the columns of hypotheses,
+// after the newest dive, before it is solved. A column without sd has no prior yet.
+func (a *analysis) gather(hs []hypothesis, cols []column) *state {
+	static := a.r.Space.Static
 	s, work := a.sum.grown(len(cols)), newProduct(len(a.r.Space.All))
 	for c := range cols {
-		i := len(static) + c
-		s.info[i*s.n+i] = 1 / sq(cols[c].sd)
-		s.log -= math.Log(cols[c].sd)
+		if cols[c].sd > 0 {
+			s.believe(len(static)+c, cols[c].sd)
+		}
 	}
 	for _, blocks := range [][]block{a.before, a.view} { // what the baseline's say of the static parameters is in the sum
 		for i := range blocks {
@@ -141,15 +141,20 @@ func (a *analysis) gather(hs []hypothesis, more ...column) (*state, []column) {
 		}
 	}
 	for _, h := range hs {
-		a.reread(s, cols, h, work)
+		if len(a.causes[h.cause].Amplitudes) == 0 {
+			for d := h.onset; d <= a.last(h); d++ {
+				a.reread(s, cols, d, h.cause, work)
+			}
+		}
 	}
-	return s, cols
+	return s
 }
 
 // solve is the gathered state solved, with its evidence; ok is false where there
 // is none.
 func (a *analysis) solve(hs []hypothesis) (s *state, cols []column, ok bool) {
-	s, cols = a.gather(hs)
+	cols = a.columns(hs)
+	s = a.gather(hs, cols)
 	return s, cols, a.finish(s, cols, hs)
 }
 
@@ -168,24 +173,11 @@ func (a *analysis) finish(s *state, cols []column, hs []hypothesis) (ok bool) {
 // logEvidence is that of a gathered state, −Inf where it has
 // none. It leaves the state of no use.
 func (a *analysis) logEvidence(s *state, cols []column, hs []hypothesis) float64 {
-	if slices.ContainsFunc(cols, a.bounded) {
-		if !a.finish(s, cols, hs) {
-			return math.Inf(-1)
-		}
-		return s.log
-	}
-	if _, ok := s.evidence(); !ok {
+	if !a.finish(s, cols, hs) {
 		return math.Inf(-1)
 	}
-	log := s.log
-	for _, h := range hs {
-		log += a.constants(h)
-	}
-	return log
+	return s.log
 }
-
-// bounded says whether a column's amplitude has bounds.
-func (a *analysis) bounded(c column) bool { return a.bounds(&c) != bounds{} }
 
 func (c *column) dot(by []float64) float64 {
 	sum := 0.0
@@ -200,8 +192,9 @@ func (c *column) dot(by []float64) float64 {
 func (a *analysis) inBounds(s *state, cols []column, ns int) float64 {
 	log := 0.0
 	for c := range cols {
-		at := (ns+c)*s.n + ns + c
-		log += a.bounds(&cols[c]).log(s.lin[ns+c], math.Sqrt(s.info[at]), 1)
+		if in := a.bounds(&cols[c]); in != (bounds{}) {
+			log += in.log(s.lin[ns+c], s.sd(ns+c), 1)
+		}
 	}
 	return log
 }

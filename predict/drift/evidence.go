@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
@@ -78,19 +79,20 @@ var logSize = func() (out bySize) {
 // doubt takes from each onset the share that it looks so in all dives alike, and returns the log of what it took: of
 // that nothing has changed.
 func (e *evidenceOf) doubt() (taken float64) {
-	taken = math.Inf(-1)
 	if e.always.sum == 0 {
-		return taken
+		return math.Inf(-1)
 	}
 	e.stays = weights{}
+	var all weights
+	always := e.always.total()
 	for i := range e.onsets {
-		o, always := &e.onsets[i], e.always.total()
+		o := &e.onsets[i]
 		share := logAdd(0, always-o.log)
-		taken = logAdd(taken, always-share)
+		all.add(hypothesis{}, always-share)
 		o.log -= share
 		e.stays.add(o.h, o.log)
 	}
-	return taken
+	return all.total()
 }
 
 func (e *evidenceOf) add(h hypothesis, log float64) {
@@ -120,14 +122,14 @@ func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, time
 	left.reset(len(cols), s.base.log)
 	for i := range cols {
 		for j := i; j < left.n; j++ {
-			left.info[i*left.n+j] = corner.At(i, j) - blas64.Dot(vector(at[i].v), vector(at[j].cv))
+			left.info[i*left.n+j] = corner.At(i, j) - blas64.Dot(vector(at[i].white), vector(at[j].white))
 		}
 		sd := times * cols[i].sd
 		left.info[i*left.n+i] += 1 / sq(sd)
-		left.lin[i] = at[i].lin - blas64.Dot(vector(at[i].v), vector(s.base.lin))
+		left.lin[i] = at[i].lin
 		left.log -= math.Log(sd)
 	}
-	if _, ok := left.evidence(); !ok {
+	if !left.solve() {
 		return math.Inf(-1)
 	}
 	return left.log
@@ -142,10 +144,9 @@ func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
 // one is the base's evidence with one more amplitude, of usual size sd,
 // integrated out, within its bounds.
 func (s *scanner) one(b *border, corner, sd float64, in bounds) (out bySize) {
-	info := corner - blas64.Dot(vector(b.v), vector(b.cv))
-	lin := b.lin - blas64.Dot(vector(b.v), vector(s.base.lin))
+	info := corner - blas64.Dot(vector(b.white), vector(b.white))
 	for size := range out {
-		out[size] = s.base.log + marginal(info, lin, sd*causes.Sizes[size].Times, in)
+		out[size] = s.base.log + marginal(info, b.lin, sd*causes.Sizes[size].Times, in)
 	}
 	return out
 }
@@ -162,37 +163,76 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }
 
-// A border is one amplitude's column of information beside a state, the
-// covariance times it, and its linear term.
+// A border is one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
 type border struct {
-	v, cv []float64
+	white []float64
 	lin   float64
 }
 
-func newBorder(n int) border { return border{v: make([]float64, n), cv: make([]float64, n)} }
+func newBorder(n int) border { return border{white: make([]float64, n)} }
 
-// plus adds f times another border, its covariance's part too where that is
-// wanted.
-func (b *border) plus(f float64, o *border, cv bool) {
-	add(b.v, f, o.v)
-	if cv {
-		add(b.cv, f, o.cv)
-	}
+// plus adds f times another border.
+func (b *border) plus(f float64, o *border) {
+	add(b.white, f, o.white)
 	b.lin += f * o.lin
 }
 
-// takes adds what a block says of an amplitude of such a profile in it, whose
-// product with the block is in s.work; but for the covariance's part.
-func (s *scanner) takes(o *border, b *block, col *column, level, slope float64) {
-	s.work.under(b, level, slope)
+// along adds the border of a direction, given those of places.
+func (b *border) along(places []border, terms []placed) {
+	for _, t := range terms {
+		b.plus(t.per, &places[t.at])
+	}
+}
+
+// A bordered is a block with the borders that a unit of each place has for it: one that steps, and one that ramps
+// from its first dive on, of several dives alone.
+type bordered struct {
+	*block
+	step, ramp []border
+	room       []float64
+}
+
+// border sets o to the borders of a block, of the places that any cause reaches.
+func (s *scanner) border(o *bordered, b *block) {
+	n, rows := s.base.n, len(s.a.reached)
+	if o.block = b; o.step == nil {
+		o.step, o.ramp = make([]border, len(b.lin[0])), make([]border, len(b.lin[0]))
+	}
+	if b.dives > 1 {
+		rows *= 2
+	}
+	o.room = slices.Grow(o.room[:0], rows*n)[:rows*n]
+	s.work.profiles(b, s.cols)
+	for i, at := range s.a.reached {
+		col := column{terms: []placed{{at, 1}}}
+		s.work.of(b, &col)
+		o.step[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 0)
+		if b.dives > 1 {
+			i += len(s.a.reached)
+			o.ramp[at] = s.unit(o.room[i*n:(i+1)*n], b, &col, 1)
+		}
+	}
+	s.base.whiten(general(o.room, n))
+	for _, at := range s.a.reached {
+		o.step[at].lin -= blas64.Dot(vector(o.step[at].white), vector(s.base.white))
+		if b.dives > 1 {
+			o.ramp[at].lin -= blas64.Dot(vector(o.ramp[at].white), vector(s.base.white))
+		}
+	}
+}
+
+// unit is the border, in row and before it is whitened, of a unit of a column, whose product with the block is in s.work, that grows
+// by slope a dive.
+func (s *scanner) unit(row []float64, b *block, col *column, slope float64) border {
 	static := s.a.r.Space.Static
+	s.work.under(b, 1, slope)
 	for i, p := range static {
-		o.v[i] += s.work.still[p]
+		row[i] = s.work.still[p]
 	}
 	for c := range s.cols {
-		o.v[len(static)+c] += s.work.with(b, &s.cols[c])
+		row[len(static)+c] = s.work.with(b, s.cols, c)
 	}
-	o.lin += b.linear(col, level, slope)
+	return border{row, b.linear(col, 1, slope)}
 }
 
 // onsets is what a cause's steps, and the ramp of its only amplitude, have
@@ -216,49 +256,42 @@ func newOnsets(cols []column, ramps bool, n int) *onsets {
 	return o
 }
 
-// take moves the onset back over a block. alone says whether it is a dive that
-// is weighed by itself, of which the covariance's parts follow one by one.
-func (s *scanner) take(o *onsets, b *block, alone bool) {
+// take moves the onset back over a block.
+func (o *onsets) take(b *bordered) {
 	if o.ramps {
 		by := float64(b.dives)
-		o.ramp.plus(by, &o.step[0], alone) // later dives are further up the ramp
+		o.ramp.plus(by, &o.step[0]) // later dives are further up the ramp
 		o.ramp2 += by * (2*o.ramp1 + by*o.steps.At(0, 0))
 		o.ramp1 += by * o.steps.At(0, 0)
 	}
 	for j := range o.cols {
-		col := &o.cols[j]
-		s.work.of(b, col)
 		one := &o.one[j]
-		clear(one.v)
+		clear(one.white)
 		one.lin = 0
-		s.takes(one, b, col, 1, 0)
+		one.along(b.step, o.cols[j].terms)
 		for i := range j + 1 {
-			x := o.cols[i].dot(s.work.still)
+			x := b.form(0, &o.cols[i], &o.cols[j])
 			o.single.SetSym(i, j, x)
 			o.steps.SetSym(i, j, o.steps.At(i, j)+x)
 		}
-		if alone {
-			s.base.times(one.cv, one.v)
-		}
-		o.step[j].plus(1, one, alone)
-		if j == 0 && o.ramps {
-			s.climb(o, b, alone)
-		}
+		o.step[j].plus(1, one)
+	}
+	if o.ramps {
+		o.climb(b)
 	}
 }
 
 // climb adds a block whose dives lie at 1, 2, … on the ramp.
-func (s *scanner) climb(o *onsets, b *block, alone bool) {
-	col := &o.cols[0]
+func (o *onsets) climb(b *bordered) {
+	still := o.single.At(0, 0)
+	o.ramp1 += still
+	o.ramp2 += still
 	if b.dives == 1 {
-		o.ramp.plus(1, &o.one[0], alone)
-		o.ramp1 += o.single.At(0, 0)
-		o.ramp2 += o.single.At(0, 0)
+		o.ramp.plus(1, &o.one[0])
 		return
 	}
-	still := col.dot(s.work.by[0])
-	first, second := col.dot(s.work.by[1]), col.dot(s.work.by[2])
-	o.ramp1 += still + first
-	o.ramp2 += still + 2*first + second
-	s.takes(&o.ramp, b, col, 1, 1)
+	first, second := b.form(1, &o.cols[0], &o.cols[0]), b.form(2, &o.cols[0], &o.cols[0])
+	o.ramp1 += first
+	o.ramp2 += 2*first + second
+	o.ramp.along(b.ramp, o.cols[0].terms)
 }

@@ -339,7 +339,7 @@ func logAdd(a, b float64) float64 {
 	if a < b {
 		a, b = b, a
 	}
-	if math.IsInf(b, -1) {
+	if a-b > lost || math.IsInf(b, -1) {
 		return a
 	}
 	return a + math.Log1p(math.Exp(b-a))

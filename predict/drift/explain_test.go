@@ -173,7 +173,7 @@ func TestBounds(t *testing.T) {
 		{column{cause: 4, pattern: findings.Ramp, onset: 0}, 5, math.Log(2 * cdf(2.5) * cdf(-0.5))},          // 40 over ten dives
 		{column{cause: 4, pattern: findings.Ramp, onset: 0, until: 5}, 5, math.Log(2 * cdf(2.5) * cdf(1.5))}, // over five
 	} {
-		s := &state{n: 1, info: []float64{4}, lin: []float64{c.mean}}
+		s := &state{n: 1, info: []float64{0.5}, lin: []float64{c.mean}} // solved: the triangle is one over the deviation
 		assert.InDelta(t, c.want, a.inBounds(s, []column{c.column}, 0), 1e-9, "%+v", c)
 	}
 }

@@ -396,7 +396,9 @@ func TestLoopStandsOut(t *testing.T) {
 		}
 		r.Dives = slices.Clone(r.Dives)
 		r.Dives[d].Summary = &sum
-		assert.Equal(t, c.want, newAnalysis(&r).loopStandsOut(d), "%+v", c)
+		a := newAnalysis(&r)
+		b := a.read(d, block{})
+		assert.Equal(t, c.want, a.loopStandsOut(d, &b), "%+v", c)
 	}
 }
 

@@ -132,17 +132,14 @@ func (a *analysis) worth(hs []hypothesis) float64 {
 
 // bentLogOf is the log of the evidence for hypotheses whose changes may bend, −Inf where there is none.
 func (a *analysis) bentLogOf(hs []hypothesis) float64 {
-	s, _, ok := a.solveBent(hs)
-	if !ok {
-		return math.Inf(-1)
-	}
-	return s.log
+	_, log := a.bending(hs, a.n, anyColumn)
+	return log
 }
 
 // logOf is the same of changes that are straight.
 func (a *analysis) logOf(hs []hypothesis) float64 {
-	s, cols := a.gather(hs)
-	return a.logEvidence(s, cols, hs)
+	cols := a.columns(hs)
+	return a.logEvidence(a.gather(hs, cols), cols, hs)
 }
 
 // prior is the log of the prior of hypotheses.

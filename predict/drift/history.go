@@ -19,7 +19,10 @@ type analysis struct {
 	n      int    // newest dive taken
 	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
 
-	found   []evidenceOf       // by the last scan, of each cause
+	found    []evidenceOf // by the last scan, of each cause
+	bordered []bordered   // by the last scan, of the baseline's dives and the view
+	reached  []int        // places that causes change by amplitudes
+
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings that were set aside, by column, and by column and thrusters
 
@@ -63,6 +66,13 @@ func newAnalysis(r *fit.Result) *analysis {
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
+	for c := range a.causes {
+		for _, t := range a.causes[c].Reach() {
+			if at := r.Space.Place[t.Param]; !slices.Contains(a.reached, at) {
+				a.reached = append(a.reached, at)
+			}
+		}
+	}
 	a.readBaseline()
 	return a
 }
@@ -95,10 +105,15 @@ func (a *analysis) learn(n int) {
 		}
 		a.review()
 	}
+	newest := a.read(n, block{})
 	for d := len(a.worse); d <= n; d++ {
-		a.worse = append(a.worse, a.loopStandsOut(d))
+		b := newest
+		if d < n {
+			b = a.read(d, block{})
+		}
+		a.worse = append(a.worse, a.loopStandsOut(d, &b))
 	}
-	a.held = append(a.held, a.read(n, block{}))
+	a.held = append(a.held, newest)
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
 	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
@@ -107,19 +122,19 @@ func (a *analysis) learn(n int) {
 // higher in it: common practice, no source.
 const foremost = 0.25
 
-// loopStandsOut says whether dive d has the loop's resistance higher than scatter by itself, among all that may act in one dive or
+// loopStandsOut says whether dive d, which says b, has the loop's resistance higher than scatter by itself, among all that may act in one dive or
 // with nothing else changed, where nothing else explains far more.
-func (a *analysis) loopStandsOut(d int) bool {
+func (a *analysis) loopStandsOut(d int, b *block) bool {
 	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
 		return true
 	}
-	b, loop, most := a.read(d, block{}), 0.0, 0.0
+	loop, most := 0.0, 0.0
 	sound := make([]float64, len(b.lin[0]))
 	for c := range a.causes {
 		if len(a.causes[c].Amplitudes) == 0 {
 			continue
 		}
-		slope, info := a.pull(&b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
+		slope, info := a.pull(b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
 		if !(info > 0) {
 			continue
 		}

@@ -3,6 +3,8 @@ package drift
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
+
 	"sagline/predict/findings"
 )
 
@@ -55,11 +57,9 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 	l := line{weight: s.weight}
 	l.level, l.levelVar = s.linear(now)
 	l.slope, l.slopeVar = s.linear(by)
-	cov := make([]float64, s.n)
-	s.times(cov, by)
-	for i, x := range now {
-		l.together += x * cov[i]
-	}
+	s.whiten(row(now))
+	s.whiten(row(by))
+	l.together = blas64.Dot(vector(now), vector(by))
 	if i := a.r.ScatterAt(a.r.Space.Place[a.causes[c].Param()]); i >= 0 {
 		l.levelVar += a.variance[i] / float64(max(last-a.epoch[c]+1, 1))
 	}

@@ -500,14 +500,16 @@ func TestOnsetsOfBlocks(t *testing.T) {
 	a.n = a.r.Baseline + len(single) - 1
 	s, ok := a.scanner(nil)
 	require.True(t, ok)
-	taken := func(blocks []block, alone bool) *onsets {
+	taken := func(blocks []block) *onsets {
 		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: findings.Step}), true, s.base.n)
 		for _, b := range slices.Backward(blocks) {
-			s.take(o, &b, alone)
+			var to bordered
+			s.border(&to, &b)
+			o.take(&to)
 		}
 		return o
 	}
-	want := taken(single, true)
+	want := taken(single)
 	// by hand: Σ wᵢ, Σ i·wᵢ, Σ i²·wᵢ and Σ i·wᵢ·xᵢ of the dives' weights 1/sd²
 	steps, first, second, lin := 0.0, 0.0, 0.0, 0.0
 	for i := range single {
@@ -515,14 +517,14 @@ func TestOnsetsOfBlocks(t *testing.T) {
 		steps, first, second = steps+w, first+k*w, second+k*k*w
 		lin += k * single[i].lin[0][a.r.Space.Place[predict.LoopOhm]]
 	}
-	for name, o := range map[string]*onsets{"single": want, "twos": taken(joined(single), false), "fours": taken(joined(joined(single)), false),
-		"some": taken(append(joined(joined(single[:4])), single[4:]...), false)} {
+	for name, o := range map[string]*onsets{"single": want, "twos": taken(joined(single)), "fours": taken(joined(joined(single))),
+		"some": taken(append(joined(joined(single[:4])), single[4:]...))} {
 		assert.InEpsilon(t, steps, o.steps.At(0, 0), 1e-9, name)
 		assert.InEpsilon(t, first, o.ramp1, 1e-9, name)
 		assert.InEpsilon(t, second, o.ramp2, 1e-9, name)
 		assert.InEpsilon(t, lin, o.ramp.lin, 1e-9, name)
-		assert.InDeltaSlice(t, want.ramp.v, o.ramp.v, 1e-6, name)
-		assert.InDeltaSlice(t, want.step[0].v, o.step[0].v, 1e-6, name)
+		assert.InDeltaSlice(t, want.ramp.white, o.ramp.white, 1e-6, name)
+		assert.InDeltaSlice(t, want.step[0].white, o.step[0].white, 1e-6, name)
 	}
 }
 
@@ -697,6 +699,7 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 		s, ok := a.scanner(nil)
 		require.True(t, ok)
 		out := map[hypothesis]float64{}
+		s.borders()
 		var e evidenceOf
 		s.amplitudes(&e, a.index("power_loop"))
 		for _, w := range append(e.onsets, e.once...) {
@@ -747,6 +750,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 	for _, a.onsets = range [][]int{nil, {from + 3}} {
 		s, ok := a.scanner(nil)
 		require.True(t, ok)
+		s.borders()
 		var e evidenceOf
 		s.amplitudes(&e, c)
 		require.NotEmpty(t, e.onsets)

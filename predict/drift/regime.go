@@ -104,21 +104,17 @@ func (a *analysis) last(h hypothesis) int {
 	return a.n
 }
 
-// reread puts what dives say under a hypothesis without amplitudes in place of
-// what they say by themselves.
-func (a *analysis) reread(s *state, cols []column, h hypothesis, work *product) {
-	if len(a.causes[h.cause].Amplitudes) > 0 {
+// reread puts what dive d says under a cause without amplitudes in place of
+// what it says by itself, where it suggests that.
+func (a *analysis) reread(s *state, cols []column, d, cause int, work *product) {
+	b, static := a.otherwise(d, cause), a.r.Space.Static
+	if b == nil {
 		return
 	}
-	static := a.r.Space.Static
-	for d := h.onset; d <= a.last(h); d++ {
-		if b := a.otherwise(d, h.cause); b != nil {
-			s.take(static, a.seen(d), -1)
-			s.takeColumns(static, cols, a.seen(d), -1, work)
-			s.take(static, b, 1)
-			s.takeColumns(static, cols, b, 1, work)
-		}
-	}
+	s.take(static, a.seen(d), -1)
+	s.takeColumns(static, cols, a.seen(d), -1, work)
+	s.take(static, b, 1)
+	s.takeColumns(static, cols, b, 1, work)
 }
 
 // standing is what a jammed thruster's resistance differs by from a running one's, the same in all dives

@@ -34,16 +34,19 @@ func (a *analysis) first(cause int) int {
 
 // A scanner weighs causes that begin at every dive against a state that holds
 // what explains the dives so far. One more amplitude borders the state's
-// information by a column and a corner, so its evidence needs the covariance
+// information by a column and a corner, so its evidence needs the state's triangle
 // alone; column and corner of each onset follow from those of the next dive.
 type scanner struct {
-	a    *analysis
-	hs   []hypothesis
-	cols []column
-	base *state  // of what explains the dives so far, which may bend
-	view []block // of the dives, as hs read them
-	from int     // first onset that is weighed
-	firm bool    // without contacts that come and go
+	a        *analysis
+	hs       []hypothesis
+	cols     []column
+	base     *state    // of what explains the dives so far, which may bend
+	gathered *bendable // the same before it is solved
+	view     []block   // of the dives, as hs read them
+	from     int       // first onset that is weighed
+	firm     bool      // without contacts that come and go
+
+	before, after []bordered // of the baseline's dives, and of the view
 
 	work *product
 	left state // of the amplitudes alone
@@ -52,7 +55,8 @@ type scanner struct {
 func (a *analysis) scanner(hs []hypothesis) (*scanner, bool) {
 	s := &scanner{a: a, hs: hs, view: a.view, work: newProduct(len(a.r.Space.All))}
 	var ok bool
-	s.base, s.cols, ok = a.solveBent(hs)
+	s.gathered = a.gatherBends(hs, a.n, anyColumn)
+	s.base, s.cols, ok = a.likeliestBends(s.gathered, hs)
 	for _, h := range hs {
 		s.reread(h)
 	}
@@ -80,9 +84,10 @@ func (s *scanner) scan() []evidenceOf {
 	}
 	next := make(chan int)
 	var all sync.WaitGroup
+	s.borders()
 	for range runtime.GOMAXPROCS(0) {
 		mine := *s
-		mine.work, mine.left = newProduct(len(s.a.r.Space.All)), state{}
+		mine.left = state{}
 		all.Go(func() {
 			for c := range next {
 				mine.amplitudes(&out[c], c)
@@ -101,7 +106,7 @@ func (s *scanner) scan() []evidenceOf {
 	all.Wait()
 	for _, h := range s.a.mayPersist { // without a level set anew, and so by a solution of its own
 		if s.a.persists(h) && !s.has(h.cause) {
-			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})))
+			s.regime(&out[h.cause], h, math.Exp(s.a.prior([]hypothesis{h})), nil)
 		}
 	}
 	return out
@@ -144,25 +149,36 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 	}
 }
 
+// borders works out those of all blocks that may be taken, in the storage of the scan before.
+func (s *scanner) borders() {
+	a := s.a
+	blocks := make([]*block, 0, len(a.before)+len(s.view))
+	for _, from := range [][]block{a.before, s.view} {
+		for i := range from {
+			blocks = append(blocks, &from[i])
+		}
+	}
+	for len(a.bordered) < len(blocks) {
+		a.bordered = append(a.bordered, bordered{})
+	}
+	for i, b := range blocks {
+		if s.from <= a.r.Baseline || b.first >= s.from {
+			s.border(&a.bordered[i], b)
+		}
+	}
+	s.before, s.after = a.bordered[:len(a.before)], a.bordered[len(a.before):len(blocks)]
+}
+
 func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 	o := newOnsets(s.a.ofCause(hypothesis{cause: cause, way: way, pattern: findings.Step}), s.a.causes[cause].Ramp > 0, s.base.n)
 	first := max(s.a.first(cause), s.from)
-	for i := len(s.view) - 1; i >= 0 && s.view[i].first >= first; {
-		end := s.view[i].end()
-		d := min(s.earlier(end, first), s.view[i].first)
-		alone := end-d == 1
-		for ; i >= 0 && s.view[i].first >= d; i-- {
-			s.take(o, &s.view[i], alone)
+	for i := len(s.after) - 1; i >= 0 && s.after[i].first >= first; {
+		end := s.after[i].end()
+		d := min(s.earlier(end, first), s.after[i].first)
+		for ; i >= 0 && s.after[i].first >= d; i-- {
+			o.take(&s.after[i])
 		}
-		if !alone {
-			for j := range o.step {
-				s.base.times(o.step[j].cv, o.step[j].v)
-			}
-			if o.ramps {
-				s.base.times(o.ramp.cv, o.ramp.v)
-			}
-		}
-		d = s.view[i+1].first // nothing begins within a block, one that holds the first dive with it
+		d = s.after[i+1].first // nothing begins within a block, one that holds the first dive with it
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
 	if first == s.a.r.Baseline && !s.has(cause) {
@@ -176,8 +192,8 @@ const unsound = 0.1
 // inBaseline weighs a cause that begins within the baseline, where some of its dives are sound, and at its first dive: in all
 // alike.
 func (s *scanner) inBaseline(out *evidenceOf, o *onsets, cause, way int) {
-	for i := len(s.a.before) - 1; i > 0; i-- {
-		s.take(o, &s.a.before[i], true)
+	for i := len(s.before) - 1; i > 0; i-- {
+		o.take(&s.before[i])
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: i}, i+1)
 	}
 	s.always(out, o, cause, way)
@@ -191,8 +207,8 @@ const misled = 0.005
 // always weighs that a cause's amplitudes are in all dives, those of the baseline with them: what is as
 // wrong there has not changed, whatever the calibration could not make of it.
 func (s *scanner) always(out *evidenceOf, o *onsets, cause, way int) {
-	if len(s.a.before) > 0 {
-		s.take(o, &s.a.before[0], true)
+	if len(s.before) > 0 {
+		o.take(&s.before[0])
 	}
 	if !o.speaks() {
 		return
@@ -250,6 +266,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 		pattern = findings.Intermittent
 	}
 	on := ""
+	since := s.gathered.clone()
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
@@ -259,21 +276,29 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 			continue
 		}
 		on = string(acts) + on
+		s.a.reread(since.state, since.cols, d, cause, s.work) // one dive after the other
 		if h := (hypothesis{cause: cause, pattern: pattern, onset: d}); prior > 0 {
 			if pattern == findings.Turns {
 				h.on = on
 			}
-			s.regime(out, h, prior)
+			s.regime(out, h, prior, since)
 		}
 		if _, whole := s.a.under(d, cause); c.Once > 0 && !whole && s.a.n-d < exact { // for one whole dive the loop itself may be worse
-			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once)
+			alone := s.gathered.clone()
+			s.a.reread(alone.state, alone.cols, d, cause, s.work)
+			s.regime(out, hypothesis{cause: cause, pattern: findings.Once, onset: d}, c.Once, alone)
 		}
 	}
 }
 
-// regime weighs one hypothesis that takes a solution of its own: it reads its dives otherwise, or leaves a level as it was.
-func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64) {
-	if log := s.a.bentLogOf(append(slices.Clip(s.hs), h)); !math.IsInf(log, -1) {
+// regime weighs one hypothesis that takes a solution of its own: it reads its dives otherwise, as is gathered unless it has a
+// column, or leaves a level as it was.
+func (s *scanner) regime(out *evidenceOf, h hypothesis, prior float64, gathered *bendable) {
+	hs := append(slices.Clip(s.hs), h)
+	if gathered == nil || s.a.causes[h.cause].Fails.Jam() {
+		gathered = s.a.gatherBends(hs, s.a.n, anyColumn)
+	}
+	if bent, log := s.a.bends(gathered, hs); len(bent) > 0 {
 		out.add(h, math.Log(prior)+log)
 	}
 }

@@ -164,6 +164,7 @@ func TestWhatIsExplainedIsWeighedNoMore(t *testing.T) {
 	for _, hs := range [][]hypothesis{nil, {lights}} {
 		s, ok := a.scanner(hs)
 		require.True(t, ok)
+		s.borders()
 		var out evidenceOf
 		s.amplitudes(&out, lights.cause)
 		assert.Equal(t, len(hs) == 0, len(out.onsets) > 0)

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -10,13 +11,14 @@ import (
 )
 
 // A state is what is known of the static parameters and the amplitudes of some
-// columns: while it gathers, information and its linear term; solved, mean and
-// covariance with the log of the evidence.
+// columns: while it gathers, information and its linear term; solved, the mean and
+// the triangle U of the information, which is Uᵀ·U, with the log of the evidence.
 type state struct {
-	n    int
-	info []float64 // n×n, full; the covariance when solved
-	lin  []float64 // the mean when solved
-	log  float64
+	n     int
+	info  []float64 // n×n, of which the upper triangle counts; U when solved
+	lin   []float64 // the mean when solved
+	white []float64 // U⁻ᵀ times the linear term, when solved
+	log   float64
 }
 
 // newState is information about parameters that lie about mean.
@@ -51,7 +53,9 @@ func (s *state) without(static int, cols []column, drop func(*column) bool) (*st
 	out := &state{log: s.log}
 	for i := range s.n {
 		if c := i - static; c >= 0 && drop(&cols[c]) {
-			out.log += math.Log(cols[c].sd)
+			if cols[c].sd > 0 {
+				out.log += math.Log(cols[c].sd)
+			}
 			continue
 		} else if c >= 0 {
 			kept = append(kept, cols[c])
@@ -85,22 +89,26 @@ func (s *state) take(static []int, b *block, sign float64) {
 // parameters.
 func (s *state) takeColumns(static []int, cols []column, b *block, sign float64, work *product) {
 	ns := len(static)
+	work.profiles(b, cols)
 	for c := range cols {
-		level, slope := cols[c].over(b)
-		if level == 0 {
+		by := work.profile[c]
+		if by.level == 0 {
 			continue
 		}
 		work.of(b, &cols[c])
-		work.under(b, level, slope)
+		work.under(b, by.level, by.slope)
 		for i, pi := range static {
 			s.info[i*s.n+ns+c] += sign * work.still[pi]
 		}
-		s.lin[ns+c] += sign * b.linear(&cols[c], level, slope)
+		s.lin[ns+c] += sign * b.linear(&cols[c], by.level, by.slope)
 		for e := c; e < len(cols); e++ {
-			s.info[(ns+c)*s.n+ns+e] += sign * work.with(b, &cols[e])
+			s.info[(ns+c)*s.n+ns+e] += sign * work.with(b, cols, e)
 		}
 	}
 }
+
+// clone is a copy of a gathered state.
+func (s *state) clone() *state { return s.grown(0) }
 
 // reset makes it a state of n unknowns of which nothing is known.
 func (s *state) reset(n int, log float64) {
@@ -108,47 +116,54 @@ func (s *state) reset(n int, log float64) {
 	s.info, s.lin = append(s.info[:0], make([]float64, n*n)...), append(s.lin[:0], make([]float64, n)...)
 }
 
-// solve turns information into mean and covariance; ok is false where rounding
-// has left it no inverse.
-func (s *state) solve() (ok bool) {
-	u, ok := s.evidence()
-	if !ok {
-		return false
-	}
-	lapack64.Potri(u)
-	for i := range s.n {
-		for j := range i {
-			s.info[i*s.n+j] = s.info[j*s.n+i]
-		}
-	}
-	return true
+// believe adds that unknown i is normal about 0 with standard deviation sd.
+func (s *state) believe(i int, sd float64) {
+	s.info[i*s.n+i] += 1 / sq(sd)
+	s.log -= math.Log(sd)
 }
 
-// evidence solves the mean and the log of the evidence alone, and leaves the
-// triangle U of the information, which is Uᵀ·U, in its place.
-func (s *state) evidence() (u blas64.Triangular, ok bool) {
-	if u, ok = lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper}); !ok {
-		return u, false
+// solve turns information into mean and triangle; ok is false where rounding
+// has left it no inverse.
+func (s *state) solve() (ok bool) {
+	u, ok := lapack64.Potrf(blas64.Symmetric{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper})
+	if !ok {
+		return false
 	}
 	for i := range s.n {
 		s.log -= math.Log(s.info[i*s.n+i])
 	}
-	blas64.Trsv(blas.Trans, u, vector(s.lin))
+	s.whiten(row(s.lin))
 	s.log += 0.5 * blas64.Dot(vector(s.lin), vector(s.lin))
+	s.white = append(s.white[:0], s.lin...)
 	blas64.Trsv(blas.NoTrans, u, vector(s.lin))
-	return u, true
+	return true
 }
 
-// times sets to to the solved state's covariance times v.
-func (s *state) times(to, v []float64) {
-	blas64.Gemv(blas.NoTrans, 1, blas64.General{Rows: s.n, Cols: s.n, Stride: s.n, Data: s.info}, vector(v), 0, vector(to))
+// triangle is the U of a solved state.
+func (s *state) triangle() blas64.Triangular {
+	return blas64.Triangular{N: s.n, Stride: s.n, Data: s.info, Uplo: blas.Upper, Diag: blas.NonUnit}
+}
+
+// whiten sets the rows x of a matrix to U⁻ᵀ·x of a solved state: the product of two such is that of the two by the covariance.
+func (s *state) whiten(rows blas64.General) {
+	blas64.Trsm(blas.Right, blas.NoTrans, 1, s.triangle(), rows)
+}
+
+// sd is the standard deviation of unknown i of a solved state.
+func (s *state) sd(i int) float64 {
+	x := make([]float64, s.n-i) // what stands before i stays 0
+	x[0] = 1
+	blas64.Trsv(blas.Trans, blas64.Triangular{N: s.n - i, Stride: s.n, Data: s.info[i*s.n+i:], Uplo: blas.Upper, Diag: blas.NonUnit}, vector(x))
+	return blas64.Nrm2(vector(x))
 }
 
 // linear is the mean and variance of w·x.
 func (s *state) linear(w []float64) (mean, variance float64) {
-	by := make([]float64, s.n)
-	s.times(by, w)
-	return blas64.Dot(vector(w), vector(s.lin)), max(blas64.Dot(vector(w), vector(by)), 0)
+	by := slices.Clone(w)
+	s.whiten(row(by))
+	return blas64.Dot(vector(w), vector(s.lin)), blas64.Dot(vector(by), vector(by))
 }
+
+func row(x []float64) blas64.General { return general(x, len(x)) }
 
 func vector(x []float64) blas64.Vector { return blas64.Vector{N: len(x), Inc: 1, Data: x} }

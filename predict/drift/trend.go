@@ -217,10 +217,15 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 		return nil
 	}
 	out := make([]findings.Estimate, last+1)
+	before := make([]weighted, len(of)) // of a long log most dives have the level of the one before
 	for d := range out {
 		var mean, square float64
-		for _, b := range of {
-			x, sd := a.levelAt(b.state, b.cols, c, d, last)
+		for i, b := range of {
+			if w := a.weightsAt(b.state, b.cols, c, d); !slices.Equal(w, before[i].weights) {
+				x, sd := a.levelOf(b.state, w, c, last)
+				before[i] = weighted{w, x, sd}
+			}
+			x, sd := before[i].mean, before[i].sd
 			mean, square = mean+b.weight*x, square+b.weight*(x*x+sd*sd)
 		}
 		sd := math.Sqrt(max(square-mean*mean, 0))
@@ -281,10 +286,15 @@ func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []
 // z95 is the normal quantile at 0.975.
 const z95 = vehicle.Z95
 
-// levelAt is the mean and standard deviation of a cause's first parameter at a
-// dive, less its sound value.
-func (a *analysis) levelAt(s *state, cols []column, c, d, last int) (mean, sd float64) {
-	w := a.weightsAt(s, cols, c, d)
+// A weighted is the mean and standard deviation of a sum of a state's unknowns by weights.
+type weighted struct {
+	weights  []float64
+	mean, sd float64
+}
+
+// levelOf is the mean and standard deviation of a cause's first parameter, less its sound value, where a state's unknowns have
+// such weights in it.
+func (a *analysis) levelOf(s *state, w []float64, c, last int) (mean, sd float64) {
 	mean, variance := s.linear(w)
 	// What scatters from dive to dive averages out of a level, all but the part
 	// that the dives since the epoch cannot tell from it.

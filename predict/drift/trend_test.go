@@ -68,7 +68,7 @@ func TestPossible(t *testing.T) {
 
 // A level is as sure as its dives make it, and what scatters from dive to dive averages out of it over the dives of the
 // trend: a loop that is worse since the third of eight.
-func TestLevelAt(t *testing.T) {
+func TestLevelOf(t *testing.T) {
 	const sd, prior = 0.05, 0.15
 	xs := []float64{0, 0.01, 0.2, 0.22, 0.18, 0.21, 0.2, 0.19}
 	a := plain(predict.LoopOhm, sd, xs...)
@@ -79,14 +79,14 @@ func TestLevelAt(t *testing.T) {
 	information := 6/sq(sd) + 1/sq(prior)
 	scatters := a.variance[a.r.ScatterAt(a.r.Space.Place[predict.LoopOhm])] / float64(len(xs))
 	require.Positive(t, scatters)
-	mean, got := a.levelAt(s, cols, k, last, last)
+	mean, got := a.levelOf(s, a.weightsAt(s, cols, k, last), k, last)
 	assert.InDelta(t, 1.2/sq(sd)/information, mean, 1e-6)
 	assert.InDelta(t, math.Sqrt(1/information+scatters), got, 1e-5)
-	mean, got = a.levelAt(s, cols, k, h.onset-1, last)
+	mean, got = a.levelOf(s, a.weightsAt(s, cols, k, h.onset-1), k, last)
 	assert.InDelta(t, 0, mean, 1e-6, "before it began")
 	assert.InDelta(t, math.Sqrt(scatters), got, 1e-5)
 	a.epoch[k] = last - 1 // serviced since
-	_, got = a.levelAt(s, cols, k, last, last)
+	_, got = a.levelOf(s, a.weightsAt(s, cols, k, last), k, last)
 	assert.InDelta(t, math.Sqrt(1/information+scatters*float64(len(xs))/2), got, 1e-5)
 }
 

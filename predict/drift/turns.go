@@ -98,7 +98,8 @@ func (a *analysis) besides(h hypothesis, others []hypothesis) float64 {
 			hs = append(hs, o)
 		}
 	}
-	s, cols := a.gather(hs)
+	cols := a.columns(hs)
+	s := a.gather(hs, cols)
 	of := func(dropped []bool) float64 {
 		t, kept := s.without(len(a.r.Space.Static), cols, func(c *column) bool { return c.of >= 0 && dropped[c.of] })
 		var left []hypothesis

@@ -39,7 +39,7 @@ func (f *diver) fitFailures(d *dive, sum *Summary) error {
 	starts := f.besideFailure(d, sum)
 	sound := math.Inf(1)
 	for _, from := range starts {
-		sound = min(sound, f.lossOf(d, from))
+		sound = min(sound, f.lossOf(d, from, sound))
 	}
 	sum.Idle = make([]bool, len(f.m.Vehicle.Thrusters))
 	for i := range f.m.Vehicle.Thrusters {
@@ -85,13 +85,15 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 	if how.Jam() {
 		ohm := f.m.Vehicle.Thrusters[how.Thruster-1].ArmatureOhm
 		d.doubt(predict.OfThruster(how.Thruster-1, predict.BranchOhm), stallDive*ohm, stallLine*ohm)
-		at, loss = f.standing(d, how.Thruster-1, starts)
+		if at, loss = f.standing(d, how.Thruster-1, starts, most); loss > most {
+			at = starts[0]
+		}
 		if open := f.openAs(d, at, f.leftOpen(d, at)); open != nil {
-			at, loss = open, f.lossOf(d, open)
+			at, loss = open, f.lossOf(d, open, most)
 		}
 	} else {
 		f.jam(d, 0)
-		at, out.By, loss = f.departed(d, how, starts)
+		at, out.By, loss = f.departed(d, how, starts, most)
 		for _, by := range out.By {
 			d.doubt(by.Param, by.SD, 0)
 		}
@@ -184,8 +186,8 @@ func (f *diver) farOff(how causes.Failure) (all [][]Departure) {
 }
 
 // departed is a vehicle at which a dive's readings are the likeliest with a thruster that fails so, one of starts but for that, how
-// it departs, and the readings' bounded sum of squares.
-func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params) (at predict.Params, by []Departure, loss float64) {
+// it departs, and the readings' bounded sum of squares, which is only reckoned on up to most.
+func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params, most float64) (at predict.Params, by []Departure, loss float64) {
 	loss = math.Inf(1)
 	for _, from := range starts {
 		for _, tried := range f.farOff(how) {
@@ -193,7 +195,7 @@ func (f *diver) departed(d *dive, how causes.Failure, starts [2]predict.Params) 
 			for _, x := range tried {
 				p[x.Param] += x.X
 			}
-			if l := f.lossOf(d, p); l < loss {
+			if l := f.lossOf(d, p, min(loss, most)); l < loss {
 				at, by, loss = p, tried, l
 			}
 		}
@@ -235,14 +237,15 @@ func (f *diver) besideFailure(d *dive, sum *Summary) [2]predict.Params {
 }
 
 // standing is a vehicle at which a dive's readings are the likeliest with the resistance that thruster i, which is
-// jammed, then has, one of starts but for that, and its bounded sum of squares with that of the resistance.
-func (f *diver) standing(d *dive, i int, starts [2]predict.Params) (at predict.Params, loss float64) {
+// jammed, then has, one of starts but for that, and its bounded sum of squares with that of the resistance, which is only reckoned on
+// up to most.
+func (f *diver) standing(d *dive, i int, starts [2]predict.Params, most float64) (at predict.Params, loss float64) {
 	loss = math.Inf(1)
 	for _, from := range starts {
 		for _, share := range standingOhms {
 			p := slices.Clone(from)
 			p[predict.OfThruster(i, predict.BranchOhm)] += share * f.m.Vehicle.Thrusters[i].ArmatureOhm
-			if l := f.lossOf(d, p) + sq(share/stallApart); l < loss {
+			if l := f.lossOf(d, p, min(loss, most)) + sq(share/stallApart); l < loss {
 				at, loss = p, l
 			}
 		}
@@ -296,7 +299,7 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 		}
 	}
 	x := make([]float64, len(free))
-	for range robustPasses {
+	for range robustPasses { // without what a step changes of the cells' noise
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
 			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
@@ -404,13 +407,21 @@ func (f *diver) draws(d *dive, how causes.Failure) bool {
 	return clamp && amps > least || !clamp && volts <= 0
 }
 
-// lossOf is the bounded sum of squares of a dive's readings about a vehicle.
-func (f *diver) lossOf(d *dive, at predict.Params) float64 {
-	d.predict(f.m, at, perLine{}, f.sc, true)
-	sum := 0.0
+// lossOf is the bounded sum of squares of a dive's readings about a vehicle, of its first lines alone where they come to more than most.
+func (f *diver) lossOf(d *dive, at predict.Params, most float64) (sum float64) {
+	obs := -1
 	for k := range d.cells {
-		c, want := &d.cells[k], f.sc.predicted.want[k]
-		sd := math.Hypot(c.noiseAt(f.noise, want), d.obs[c.obs].Doubt(f.sc.predicted.slope[k]))
+		c, slopes := &d.cells[k], f.sc.jac[k]
+		if c.obs != obs {
+			if sum > most {
+				break
+			}
+			obs = c.obs
+			f.m.Solve(&d.obs[obs].Cond, at, &f.sc.pt, f.sc.grad)
+		}
+		want := c.expected(&f.sc.pt, at)
+		c.slopes(slopes, &f.sc.pt, f.sc.grad)
+		sd := math.Hypot(c.noiseAt(f.noise, want), d.obs[obs].Doubt(slopes))
 		sum += min(sq((c.Value-want)/sd), sq(hopeless))
 	}
 	return sum
