@@ -149,7 +149,7 @@ func (f *fitting) farthest(i int, w worker) (cells []int) {
 // diver fits dive i against the calibration.
 func (f *fitting) diver(i int, w worker, scatter []float64) *diver {
 	r := f.r
-	return &diver{was: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, sc: w.sc, scatter: scatter}
+	return &diver{was: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, precision: r.Precision, sc: w.sc, scatter: scatter}
 }
 
 // fitOnce fits dive i against the calibration, about open where that is not nil, and expands it about its mixture's mean.

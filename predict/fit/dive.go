@@ -4,25 +4,28 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
+	"sagline/predict/normal"
 	"sagline/predict/priors"
 	"sagline/session/quantity"
 )
 
 // A diver fits one dive after the other against a calibration.
 type diver struct {
-	was   *predict.Model // of the baseline's vehicle
-	m     *predict.Model
-	sp    *priors.Space
-	free  []int          // places
-	base  predict.Params // the sound vehicle that a dive is fitted about
-	noise *instrument.Noise
-	cov   *mat.SymDense // of the base's static parameters
-	sc    *scratch
+	was       *predict.Model // of the baseline's vehicle
+	m         *predict.Model
+	sp        *priors.Space
+	free      []int          // places
+	base      predict.Params // the sound vehicle that a dive is fitted about
+	noise     *instrument.Noise
+	cov       *mat.SymDense // of the base's static parameters
+	precision *mat.SymDense // its inverse
+	sc        *scratch
 
 	origin predict.Params // the calibrated vehicle, which expansions are relative to
 
@@ -89,39 +92,33 @@ func (f *diver) leftOpen(d *dive, p predict.Params) (cells []int) {
 // plausible: by iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the
 // calibration does not hold as far off as such a reading may lie: a pull three times what a file with few keys has it.
 func (f *diver) openAs(d *dive, p predict.Params, cells []int) predict.Params {
-	from := p
-	n, ns := len(cells), len(f.sp.Static)
-	if n == 0 {
+	if len(cells) == 0 {
 		return nil
 	}
-	h, apart, x := mat.NewDense(n, ns, nil), mat.NewVecDense(n, nil), mat.NewVecDense(ns, nil)
-	var gain, spread mat.Dense
-	var along mat.VecDense
+	from, static := p, f.sp.Static
+	row, x := make([]float64, len(static)), mat.NewVecDense(len(static), nil)
 	for range openSteps {
 		d.predict(f.m, p, perLine{}, f.sc, true)
-		want := f.sc.predicted.want
-		for i, k := range cells {
-			if d.cells[k].Value*want[k] <= 0 {
+		sum := normal.NewInformation(len(static))
+		sum.Info.CopySym(f.precision)
+		for _, k := range cells {
+			c, want := &d.cells[k], f.sc.predicted.want[k]
+			if c.Value*want <= 0 {
 				return nil
 			}
-			for j, at := range f.sp.Static {
-				h.Set(i, j, f.sc.predicted.slope[k][f.sp.All[at]]/want[k])
+			sd := c.noiseAt(f.noise, want) / math.Abs(want)
+			for j, at := range static {
+				row[j] = f.sc.predicted.slope[k][f.sp.All[at]] / want / sd
 			}
-			apart.SetVec(i, math.Log(d.cells[k].Value/want[k]))
+			sum.Add(row, math.Log(c.Value/want)/sd+blas64.Dot(normal.Vector(row), x.RawVector()))
 		}
-		along.MulVec(h, x)
-		apart.AddVec(apart, &along)
-		gain.Mul(f.cov, h.T())
-		spread.Mul(h, &gain)
-		for i, k := range cells {
-			spread.Set(i, i, spread.At(i, i)+sq(d.cells[k].noiseAt(f.noise, want[k])/want[k]))
-		}
-		if along.SolveVec(&spread, apart) != nil {
+		cov, ok := normal.Invert(sum.Info)
+		if !ok {
 			return nil
 		}
-		x.MulVec(&gain, &along)
+		x.MulVec(cov, mat.NewVecDense(len(static), sum.Lin))
 		p = slices.Clone(from)
-		for j, at := range f.sp.Static {
+		for j, at := range static {
 			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // nor is one that is not a number
 				return nil
 			}

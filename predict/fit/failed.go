@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 
 	"sagline/predict"
 	"sagline/predict/causes"
@@ -88,7 +87,8 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		if at, loss = f.standing(d, how.Thruster-1, starts, most); loss > most {
 			at = starts[0]
 		}
-		if open := f.openAs(d, at, f.leftOpen(d, at)); open != nil {
+		cells := slices.DeleteFunc(f.leftOpen(d, at), func(k int) bool { return ofMotion(d.cells[k].Quantity) })
+		if open := f.openAs(d, at, cells); open != nil {
 			at, loss = open, f.lossOf(d, open, most)
 		}
 	} else {
@@ -356,6 +356,11 @@ func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []
 	return false
 }
 
+// ofMotion says whether a quantity tells what thrusters push: with a jammed one's thrust left open the others would push more.
+func ofMotion(q quantity.Quantity) bool {
+	return q == quantity.Pull || q == quantity.Speed || q == quantity.Climb
+}
+
 // leastSlower is the share of what a thruster adds to the speed of a climb that is gone, at least, when it fails: half way between
 // that of a sound one and half of it.
 const leastSlower = 0.25
@@ -370,7 +375,7 @@ func (d *dive) climbs(sound, still []float64) bool {
 		}
 	}
 	slices.Sort(gone)
-	return len(gone) > 0 && stat.Quantile(0.5, stat.Empirical, gone, nil) < leastSlower
+	return len(gone) > 0 && gone[(len(gone)-1)/2] < leastSlower
 }
 
 // reads says whether any reading was taken with thruster i on.

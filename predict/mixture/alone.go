@@ -80,10 +80,11 @@ func (c *Calibrated) StaticGiven(q *normal.Quadratic, free []float64) ([]float64
 			sum.Info.SetSym(a, b, sum.Info.At(a, b)+q.Info.At(pa, static[b]))
 		}
 	}
-	var root mat.Cholesky
-	x := mat.NewVecDense(len(static), nil)
-	if !root.Factorize(sum.Info) {
+	cov, ok := normal.Invert(sum.Info)
+	if !ok {
 		return nil, normal.ErrNotDefinite
 	}
-	return x.RawVector().Data, root.SolveVecTo(x, mat.NewVecDense(len(static), sum.Lin))
+	var x mat.VecDense
+	x.MulVec(cov, mat.NewVecDense(len(static), sum.Lin))
+	return x.RawVector().Data, nil
 }
