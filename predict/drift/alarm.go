@@ -51,19 +51,20 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		of := b.a.suspects(e)
-		opened, possible := slices.ContainsFunc(of.causes, b.isOpen), false
-		for c, p := range e.stays {
-			other := !opened && p >= possibly*e.changed()
-			possible = possible || other && b.isOpen(c)
-			if other || slices.Contains(of.causes, c) {
-				active = append(active, b.a.family(c)...)
-			}
+		for _, c := range of.causes {
+			active = append(active, b.a.family(c)...)
+		}
+		opened, another := slices.ContainsFunc(of.causes, b.isOpen), false
+		if !opened {
+			possible := b.a.mayBe(e)
+			active = append(active, possible...)
+			another = slices.ContainsFunc(possible, func(quantity string) bool { _, open := b.open[quantity]; return open })
 		}
 		least := mostly
 		if b.wavers(now) {
 			least = surely
 		}
-		certain := e.changed() >= certainly && n-e.onset >= lasting && !possible
+		certain := e.changed() >= certainly && n-e.onset >= lasting && !another
 		if opened || b.a.ownCourse(now, e) || 1-e.none < surely || of.p < least*e.changed() && !certain {
 			continue
 		}
@@ -92,6 +93,16 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			}
 		}
 	}
+}
+
+// mayBe are the quantities of what a part may be.
+func (a *analysis) mayBe(e *explained) (out []string) {
+	for c, p := range e.stays {
+		if p >= possibly*e.changed() {
+			out = append(out, a.family(c)...)
+		}
+	}
+	return out
 }
 
 // suspects are what an alarm for one part is of: the causes that it may be, the one that it is named first, the row that words
@@ -141,7 +152,7 @@ func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone
 func (b *alarmBook) wavers(now *explanation) bool {
 	for quantity := range b.open {
 		if !slices.ContainsFunc(now.parts, func(e explained) bool {
-			return e.pattern != findings.Once && slices.Contains(b.a.family(e.cause), quantity)
+			return e.pattern != findings.Once && (slices.Contains(b.a.family(e.cause), quantity) || slices.Contains(b.a.mayBe(&e), quantity))
 		}) {
 			return true
 		}
