@@ -261,7 +261,7 @@ func TestWithdrawn(t *testing.T) {
 	a := &analysis{causes: propellers, r: labelled(9), renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
 	book := func(raised int) (*alarmBook, *findings.Report) {
 		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor"}}}
-		return &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": raised}, missing: map[string]int{}}, rep
+		return &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": raised}, missing: map[string]int{}, shared: map[string]bool{}}, rep
 	}
 	has, none := &explanation{parts: []explained{since(2, drag, 0, 0, 0, 0.97)}}, &explanation{}
 	once := since(4, drag, 0, 0, 0, 0.97)
@@ -313,7 +313,7 @@ func TestOneDivesAlarmIsWithdrawn(t *testing.T) {
 	} {
 		a := &analysis{causes: propellers, r: labelled(9), n: 5, renewed: make([]bool, len(propellers)), epoch: make([]int, len(propellers))}
 		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor", Pattern: c.pattern}}}
-		b := &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": 3}, missing: map[string]int{}}
+		b := &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": 3}, missing: map[string]int{}, shared: map[string]bool{}}
 		once := since(c.onset, c.cause)
 		once.pattern = findings.Once
 		b.judge(5, &explanation{parts: []explained{once}})

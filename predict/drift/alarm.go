@@ -35,16 +35,17 @@ const withdrawAfter = 2
 type alarmBook struct {
 	a       *analysis
 	rep     *findings.Report
-	open    map[string]int // by quantity, into the report's alarms
-	raised  map[string]int // dive at which each open alarm was
-	missing map[string]int // dives in a row that explain an open alarm's readings otherwise
+	open    map[string]int  // by quantity, into the report's alarms
+	raised  map[string]int  // dive at which each open alarm was
+	missing map[string]int  // dives in a row that explain an open alarm's readings otherwise
+	shared  map[string]bool // by quantity, whether its last alarm was raised, or stays open, though others share what it is of
 }
 
 // judge raises alarms at dive n, and withdraws those that its explanation no
 // longer has.
 func (b *alarmBook) judge(n int, now *explanation) {
 	label := b.a.r.Dives[n].Log.Label
-	var active []string
+	var active, possible []string
 	for i := range now.parts {
 		e := &now.parts[i]
 		if !e.hypothesis.stays() || b.a.unfit(now, e) {
@@ -56,9 +57,9 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		opened, another := slices.ContainsFunc(of.causes, b.isOpen), false
 		if !opened {
-			possible := b.a.mayBe(e)
-			active = append(active, possible...)
-			another = slices.ContainsFunc(possible, func(quantity string) bool { _, open := b.open[quantity]; return open })
+			these := b.a.mayBe(e)
+			possible = append(possible, these...)
+			another = slices.ContainsFunc(these, func(quantity string) bool { _, open := b.open[quantity]; return open })
 		}
 		least := mostly
 		if b.wavers(now) {
@@ -72,7 +73,7 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			continue
 		}
 		quantity := b.a.causes[of.causes[0]].Quantity
-		b.raised[quantity] = n
+		b.raised[quantity], b.shared[quantity] = n, of.p < least*e.changed()
 		if i := b.onThisBattery(quantity); i >= 0 {
 			b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].OtherBattery = nil, false
 			b.open[quantity] = i
@@ -86,7 +87,12 @@ func (b *alarmBook) judge(n int, now *explanation) {
 			b.missing[quantity] = 0
 			continue
 		}
-		if b.missing[quantity]++; b.missing[quantity] >= withdrawAfter || b.rep.Alarms[i].Pattern == findings.Step && b.wasOnce(now, quantity) {
+		b.missing[quantity]++
+		if slices.Contains(possible, quantity) {
+			b.shared[quantity] = b.shared[quantity] || b.missing[quantity] >= withdrawAfter
+			continue
+		}
+		if b.missing[quantity] >= withdrawAfter || b.rep.Alarms[i].Pattern == findings.Step && b.wasOnce(now, quantity) {
 			b.close(quantity, i, n, true)
 			if since, gone := b.goneSince(now, quantity); gone {
 				b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].Gone = &b.a.r.Dives[since].Log.Label, true
@@ -152,7 +158,7 @@ func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone
 func (b *alarmBook) wavers(now *explanation) bool {
 	for quantity := range b.open {
 		if !slices.ContainsFunc(now.parts, func(e explained) bool {
-			return e.pattern != findings.Once && (slices.Contains(b.a.family(e.cause), quantity) || slices.Contains(b.a.mayBe(&e), quantity))
+			return e.pattern != findings.Once && (slices.Contains(b.a.family(e.cause), quantity) || b.shared[quantity] && slices.Contains(b.a.mayBe(&e), quantity))
 		}) {
 			return true
 		}

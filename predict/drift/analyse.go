@@ -18,7 +18,7 @@ func Analyse(r *fit.Result) *findings.Report {
 	a := newAnalysis(r)
 	rep := a.empty()
 	var now explanation
-	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	alarms := alarmBook{a: a, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
 	for n := range r.Dives {
 		services := a.services(n)
 		rep.Dives = append(rep.Dives, a.dive(n, services))

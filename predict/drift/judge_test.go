@@ -72,7 +72,7 @@ func judged(open []string, parts ...explained) (raised []string) {
 	for d := range a.r.Dives {
 		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}
 	}
-	b := alarmBook{a: a, rep: &findings.Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	b := alarmBook{a: a, rep: &findings.Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
 	for i, quantity := range open {
 		b.open[quantity] = i
 		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity})
@@ -236,7 +236,7 @@ func TestOneAlarmOfAThrusterThatDoesNothing(t *testing.T) {
 	rows := []causes.Cause{{Name: "branch:port", Quantity: "ohm"}, {Name: "open:port", Of: "branch:port", Quantity: "ohm", Fails: causes.Failure{Thruster: 1, How: causes.Open}},
 		{Name: "thrust:port", Quantity: "factor"}, {Name: "lost:port", Of: "thrust:port", Quantity: "factor", Fails: causes.Failure{Thruster: 1, How: causes.Lost}}}
 	rep := &findings.Report{}
-	b := &alarmBook{a: &analysis{causes: rows, r: labelled(9)}, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}}
+	b := &alarmBook{a: &analysis{causes: rows, r: labelled(9)}, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
 	part := func(cause int, ofBranch, ofThrust float64) *explanation {
 		e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: 1}, stays: []float64{branch: ofBranch, thrust: ofThrust, lost: 0}, best: make([]hypothesis, len(rows)), none: 1 - ofBranch - ofThrust}
 		e.best[branch].cause, e.best[thrust].cause = open, lost
