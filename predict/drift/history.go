@@ -122,8 +122,8 @@ func (a *analysis) learn(n int) {
 // higher in it: common practice, no source.
 const foremost = 0.25
 
-// loopStandsOut says whether dive d, which says b, has the loop's resistance higher than scatter by itself, among all that may act in one dive or
-// with nothing else changed, where nothing else explains far more.
+// loopStandsOut says whether dive d, which says b, has the loop's resistance higher than scatter by itself, among all that may act in
+// one dive or with nothing else changed, where nothing else explains far more.
 func (a *analysis) loopStandsOut(d int, b *block) bool {
 	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
 		return true

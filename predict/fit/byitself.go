@@ -23,7 +23,7 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 		return err
 	}
 	best := d.attempt(m, d.Summary.likeliest())
-	best = f.asOpen(i, w, scatter, best)
+	best = f.recalibrated(i, w, scatter, best)
 	d.restore(m, best)
 	if m.unexplained(w.models[d.Era], d.Summary.Params, w.sc) {
 		best = f.withSlips(i, w, scatter, best)
@@ -36,25 +36,25 @@ func (f *fitting) byItself(i int, w worker, scatter []float64) error {
 	return nil
 }
 
-// asOpen is an attempt at dive i about the vehicle that its readings tell where the calibration leaves it open, if the best so far
-// leaves one of those unexplained.
-func (f *fitting) asOpen(i int, w worker, scatter []float64, best attempt) attempt {
+// recalibrated is an attempt at dive i about the vehicle that its uncalibrated readings tell, if the best so far leaves one of those
+// unexplained and no thruster fails with it.
+func (f *fitting) recalibrated(i int, w worker, scatter []float64, best attempt) attempt {
 	d, m := &f.r.Dives[i], &f.matched[i]
 	fit := f.diver(i, w, scatter)
 	resting := fit.resting(m)
-	cells := fit.leftOpen(m, resting)
+	cells := fit.uncalibrated(m, resting)
 	m.residuals(fit.m, d.Summary.Params, perLine{}, w.sc, false)
 	if !slices.ContainsFunc(cells, func(k int) bool { return m.cells[k].Outlier || math.Abs(w.sc.r[k]) > hopeless }) {
 		return best
 	}
 	m.setAnew()
 	m.steps = max(m.steps, fewest)
-	open := fit.openAs(m, resting, cells)
-	if open == nil {
+	about := fit.recalibrate(m, resting, cells)
+	if about == nil {
 		return best
 	}
-	open[predict.OpenCircuitV], open[predict.SagVPerMinute] = f.r.Base[predict.OpenCircuitV], f.r.Base[predict.SagVPerMinute]
-	if f.fitOnce(i, w, scatter, open) == nil && d.Summary.likeliest() == d.Summary.turning {
+	about[predict.OpenCircuitV], about[predict.SagVPerMinute] = f.r.Base[predict.OpenCircuitV], f.r.Base[predict.SagVPerMinute]
+	if f.fitOnce(i, w, scatter, about) == nil && d.Summary.likeliest() == d.Summary.turning {
 		return d.attempt(m, d.Summary.turning)
 	}
 	return best
@@ -73,7 +73,7 @@ func (f *fitting) withSlips(i int, w worker, scatter []float64, best attempt) at
 		for _, k := range far[:n+1] {
 			m.cells[k].Outlier, m.cells[k].slip = true, true
 		}
-		if f.fitOnce(i, w, scatter, best.summary.open) != nil {
+		if f.fitOnce(i, w, scatter, best.summary.recalibrated) != nil {
 			break
 		}
 		best = best.or(d.attempt(m, d.Summary.turning))
@@ -93,7 +93,7 @@ func (f *fitting) withLessCare(i int, w worker, scatter []float64, best attempt)
 			m.cells[k].noisier = times
 		}
 		m.steps = max(m.steps, fewest)
-		if f.fitOnce(i, w, scatter, best.summary.open) != nil {
+		if f.fitOnce(i, w, scatter, best.summary.recalibrated) != nil {
 			break
 		}
 		best = best.or(d.attempt(m, d.Summary.turning))
@@ -152,18 +152,19 @@ func (f *fitting) diver(i int, w worker, scatter []float64) *diver {
 	return &diver{was: w.models[0], m: w.models[r.Dives[i].Era], sp: r.Space, free: r.Free, base: r.Base, origin: r.Base, noise: r.Noise, cov: r.Cov, precision: r.Precision, sc: w.sc, scatter: scatter}
 }
 
-// fitOnce fits dive i against the calibration, about open where that is not nil, and expands it about its mixture's mean.
-func (f *fitting) fitOnce(i int, w worker, scatter []float64, open predict.Params) error {
+// fitOnce fits dive i against the calibration, about a recalibrated vehicle where that is not nil, and expands it about its mixture's
+// mean.
+func (f *fitting) fitOnce(i int, w worker, scatter []float64, recalibrated predict.Params) error {
 	r, d, m := f.r, &f.r.Dives[i], &f.matched[i]
 	fit := f.diver(i, w, scatter)
-	if open != nil {
-		fit.base = open
+	if recalibrated != nil {
+		fit.base = recalibrated
 	}
 	sum, err := fit.fit(m)
 	if err != nil {
 		return orAbsurd(err, f.log, m)
 	}
-	d.Summary, sum.Fitted, sum.open = sum, slices.Clone(sum.Params), open
+	d.Summary, sum.Fitted, sum.recalibrated = sum, slices.Clone(sum.Params), recalibrated
 	if err := r.expandAgain(w.models[0], fit.m, d, m, w.sc, scatter); err != nil {
 		return absurd(f.log, m)
 	}
@@ -199,22 +200,26 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 	if sum.turning = mix.Log; sum.Intermittent() {
 		return nil // expanded where it fits, with the contact loose
 	}
-	free, static := mix.Mean(), make([]float64, len(r.Space.Static))
-	if sum.open != nil {
-		if static, err = r.StaticGiven(&sum.Quadratic, free); err != nil {
+	free := mix.Mean()
+	for i, x := range free {
+		k := r.Space.All[r.Free[i]]
+		sum.Params[k] = r.Base[k] + x
+	}
+	if sum.recalibrated != nil {
+		static, err := r.StaticGiven(&sum.Quadratic, free)
+		if err != nil {
 			return err
 		}
-	}
-	sag := sum.Params[predict.SagVPerMinute]
-	copy(sum.Params, r.Base)
-	sum.Params[predict.SagVPerMinute] = sag
-	for i, at := range r.Space.Static {
-		if k := r.Space.All[at]; k != predict.OpenCircuitV {
-			sum.Params[k] += static[i]
+		for i, at := range r.Space.Static {
+			k := r.Space.All[at]
+			switch {
+			case k == predict.OpenCircuitV:
+			case slices.Contains(r.Free, at):
+				sum.Params[k] += static[i]
+			default:
+				sum.Params[k] = r.Base[k] + static[i]
+			}
 		}
-	}
-	for i, x := range free {
-		sum.Params[r.Space.All[r.Free[i]]] += x
 	}
 	own.allowInexact(was, m, sum.Params, soundOn(sum.about(r), sum), sc)
 	return own.summarise(m, r.Space, r.Base, sum, sc)
@@ -254,8 +259,8 @@ func (r *Result) likeliest(s *Summary) (mixture.Alone, []causes.Failure, error) 
 
 // about is the sound vehicle that a dive was fitted about.
 func (s *Summary) about(r *Result) predict.Params {
-	if s.open != nil {
-		return s.open
+	if s.recalibrated != nil {
+		return s.recalibrated
 	}
 	return r.Base
 }

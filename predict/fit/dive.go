@@ -4,15 +4,12 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
 	"sagline/predict/instrument"
 	"sagline/predict/lsq"
-	"sagline/predict/normal"
 	"sagline/predict/priors"
-	"sagline/session/quantity"
 )
 
 // A diver fits one dive after the other against a calibration.
@@ -47,86 +44,6 @@ func stepsOf(most, least, many, cells int) int {
 
 // fewest are the steps that a dive's fits may take however many cells it has: what a sound one takes, twice.
 const fewest = 30
-
-// uncertain is the variance of a prediction with given slopes for what is not
-// known of the calibration.
-func (f *diver) uncertain(slope []float64) float64 {
-	sum := 0.0
-	for i, a := range f.sp.Static {
-		x := slope[f.sp.All[a]]
-		if x == 0 {
-			continue
-		}
-		for j, b := range f.sp.Static {
-			sum += x * slope[f.sp.All[b]] * f.cov.At(i, j)
-		}
-	}
-	return max(sum, 0)
-}
-
-// leastOpen is by how many times its instrument's noise what the calibration leaves open of a reading's logarithm exceeds that, at
-// least, where it is told by the reading, unless that lies farther off: one of a column that the baseline does not have, or of a
-// thruster that it does not run.
-const leastOpen = 3.0
-
-// openSteps are the updates of what such readings tell: their logarithms are nearly straight.
-const openSteps = 4
-
-// leftOpen are the cells of a dive that the calibration leaves open at p.
-func (f *diver) leftOpen(d *dive, p predict.Params) (cells []int) {
-	d.predict(f.m, p, perLine{}, f.sc, true)
-	for k := range d.cells {
-		c, want := &d.cells[k], f.sc.predicted.want[k]
-		if c.stream || c.Quantity.Log() || c.Quantity == quantity.Trim || c.Value*want <= 0 {
-			continue
-		}
-		open := math.Sqrt(f.uncertain(f.sc.predicted.slope[k])) / math.Abs(want)
-		if open > leastOpen*c.noiseAt(f.noise, c.Value)/math.Abs(c.Value) && math.Abs(math.Log(c.Value/want)) < implausible*open {
-			cells = append(cells, k)
-		}
-	}
-	return cells
-}
-
-// openAs is p with its static parameters as the dive's cells tell them that are left open, nil where they do not tell any that are
-// plausible: by iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the
-// calibration does not hold as far off as such a reading may lie: a pull three times what a file with few keys has it.
-func (f *diver) openAs(d *dive, p predict.Params, cells []int) predict.Params {
-	if len(cells) == 0 {
-		return nil
-	}
-	from, static := p, f.sp.Static
-	row, x := make([]float64, len(static)), mat.NewVecDense(len(static), nil)
-	for range openSteps {
-		d.predict(f.m, p, perLine{}, f.sc, true)
-		sum := normal.NewInformation(len(static))
-		sum.Info.CopySym(f.precision)
-		for _, k := range cells {
-			c, want := &d.cells[k], f.sc.predicted.want[k]
-			if c.Value*want <= 0 {
-				return nil
-			}
-			sd := c.noiseAt(f.noise, want) / math.Abs(want)
-			for j, at := range static {
-				row[j] = f.sc.predicted.slope[k][f.sp.All[at]] / want / sd
-			}
-			sum.Add(row, math.Log(c.Value/want)/sd+blas64.Dot(normal.Vector(row), x.RawVector()))
-		}
-		cov, ok := normal.Invert(sum.Info)
-		if !ok {
-			return nil
-		}
-		x.MulVec(cov, mat.NewVecDense(len(static), sum.Lin))
-		p = slices.Clone(from)
-		for j, at := range static {
-			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // nor is one that is not a number
-				return nil
-			}
-			p[f.sp.All[at]] += x.AtVec(j)
-		}
-	}
-	return p
-}
 
 // fit finds the parameters of one dive: drifts with wide priors, robust
 // weights, and a loop resistance that may scatter from line to line when the

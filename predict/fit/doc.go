@@ -83,15 +83,15 @@
 // free within that scatter, and with each thruster that fails, jammed, its circuit open or its propeller lost, where that is no less
 // likely, at the battery, the stream and the hover weight that the dive then has, unless it pushes more than that lets it or climbs as a
 // sound vehicle does (failed.go).
-// Both set decimal slips aside anew: what lies far from a sound vehicle may be as they have it. A slip costs what it lies off by, as
-// any cell does, where one that has fewer is weighed against it. Speeds, climbs,
+// Both set decimal slips aside anew: what lies far from a sound vehicle may be as they have it. A slip costs as much as any cell that
+// is set aside where one that has fewer is weighed against it, and what it lies off by where a failure is. Speeds, climbs,
 // pulls and currents that changed count less, and voltages at the vehicle by what of the current's change drops in the
 // loop, as the model may have a quarter of their change wrong, of the latter an
 // eighth (inexact.go).
 //
-// The calibration leaves open what no dive of the baseline tells, such as a column that is read later or what a jammed thruster draws
-// through a loop that nothing told. Where a dive leaves such a cell unexplained it is fitted about the static parameters that the cell
-// tells: about the calibration the quadratic does not reach so far (dive.go).
+// What no dive of the baseline tells is uncalibrated, such as a column that is read later or what a jammed thruster draws through a
+// loop that nothing told. Where a dive leaves such a cell unexplained it is fitted about the static parameters that the cell
+// tells: about the calibration the quadratic does not reach so far (statics.go).
 //
 // A cell that counts and that the mixture leaves unexplained is a slip that least squares have fitted by
 // many changes at once, or one of two lines in each other's place: the dive is fitted again with the cells

@@ -87,9 +87,9 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 		if at, loss = f.standing(d, how.Thruster-1, starts, most); loss > most {
 			at = starts[0]
 		}
-		cells := slices.DeleteFunc(f.leftOpen(d, at), func(k int) bool { return ofMotion(d.cells[k].Quantity) })
-		if open := f.openAs(d, at, cells); open != nil {
-			at, loss = open, f.lossOf(d, open, most)
+		cells := slices.DeleteFunc(f.uncalibrated(d, at), func(k int) bool { return ofMotion(d.cells[k].Quantity) })
+		if p := f.recalibrate(d, at, cells); p != nil {
+			at, loss = p, f.lossOf(d, p, most)
 		}
 	} else {
 		f.jam(d, 0)
@@ -299,7 +299,7 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 		}
 	}
 	x := make([]float64, len(free))
-	for range robustPasses { // without what a step changes of the cells' noise
+	for range robustPasses {
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
 			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
@@ -356,13 +356,12 @@ func (d *dive) pulls(m *predict.Model, p predict.Params, before []Cell, sound []
 	return false
 }
 
-// ofMotion says whether a quantity tells what thrusters push: with a jammed one's thrust left open the others would push more.
+// ofMotion says whether a quantity tells what thrusters push: with those uncalibrated a jam would have the other thrusters push more.
 func ofMotion(q quantity.Quantity) bool {
 	return q == quantity.Pull || q == quantity.Speed || q == quantity.Climb
 }
 
-// leastSlower is the share of what a thruster adds to the speed of a climb that is gone, at least, when it fails: half way between
-// that of a sound one and half of it.
+// leastSlower is the share of what drives a climb by a thruster that is gone, at least, when that fails: common practice, no source.
 const leastSlower = 0.25
 
 // climbs says whether a dive's climbs are as fast as those of a sound vehicle, sound, and not as slow as without a thruster that is

@@ -26,17 +26,17 @@ func TestUncertain(t *testing.T) {
 	assert.InDelta(t, 4*0.04+2*2*3*-0.01+9*0.09, f.uncertain(slope), 1e-12)
 }
 
-// The calibration leaves open what it knows three times worse than the reading tells it, unless the reading is five times as far off,
+// A reading is uncalibrated that the calibration knows three times worse than it tells itself, unless it is five times as far off,
 // has another sign, is a logarithm or a hover weight.
-func TestLeftOpen(t *testing.T) {
+func TestUncalibrated(t *testing.T) {
 	for name, c := range map[string]struct {
-		value, open float64 // of 10, one standard deviation of it
-		q           quantity.Quantity
-		want        []int
+		value, unknown float64 // of 10, one standard deviation of it
+		q              quantity.Quantity
+		want           []int
 	}{
-		"open":         {13, 1, quantity.CurrentA, []int{0}},
+		"uncalibrated": {13, 1, quantity.CurrentA, []int{0}},
 		"known":        {12, 0.48, quantity.CurrentA, nil},
-		"just open":    {12, 0.52, quantity.CurrentA, []int{0}},
+		"just so":      {12, 0.52, quantity.CurrentA, []int{0}},
 		"far":          {16.4, 1, quantity.CurrentA, []int{0}},
 		"too far":      {16.6, 1, quantity.CurrentA, nil},
 		"far below":    {6.1, 1, quantity.CurrentA, []int{0}},
@@ -48,13 +48,13 @@ func TestLeftOpen(t *testing.T) {
 		d.cells[0].Quantity = c.q
 		n.Stated[c.q], n.Factor[c.q] = 0.2, 1
 		sp := &priors.Space{All: []int{predict.LoopOhm}, Static: []int{0}}
-		f := &diver{sp: sp, base: p, noise: n, sc: sc, cov: mat.NewSymDense(1, []float64{sq(c.open / 2)})}
-		assert.Equal(t, c.want, f.leftOpen(d, p), name)
+		f := &diver{sp: sp, base: p, noise: n, sc: sc, cov: mat.NewSymDense(1, []float64{sq(c.unknown / 2)})}
+		assert.Equal(t, c.want, f.uncalibrated(d, p), name)
 	}
 }
 
-// Pulls of a vehicle of which the thrust is left open tell it, but not one that is beyond five standard deviations of that.
-func TestOpenAs(t *testing.T) {
+// Pulls of a vehicle whose thrust is not calibrated tell it, but not one that is beyond five standard deviations of that.
+func TestRecalibrate(t *testing.T) {
 	r := ofExample()
 	for _, c := range []struct {
 		sd   float64
@@ -82,14 +82,14 @@ func TestOpenAs(t *testing.T) {
 			}
 		}
 		assert.NotEmpty(t, pulls)
-		open := f.openAs(&d, p, pulls)
+		told := f.recalibrate(&d, p, pulls)
 		if !c.told {
-			assert.Nil(t, open)
+			assert.Nil(t, told)
 			continue
 		}
-		assert.InDelta(t, truth[predict.LogThrust], open[predict.LogThrust], 0.02)
-		assert.InDelta(t, p[predict.LogDrag], open[predict.LogDrag], 1e-6)
-		assert.Nil(t, f.openAs(&d, p, nil))
+		assert.InDelta(t, truth[predict.LogThrust], told[predict.LogThrust], 0.02)
+		assert.InDelta(t, p[predict.LogDrag], told[predict.LogDrag], 1e-6)
+		assert.Nil(t, f.recalibrate(&d, p, nil))
 	}
 }
 

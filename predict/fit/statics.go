@@ -5,9 +5,12 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/mat"
 
 	"sagline/predict"
+	"sagline/predict/normal"
+	"sagline/session/quantity"
 )
 
 // Statics is what is known of the parameters that dives share: of each, by
@@ -76,4 +79,84 @@ func (r *Result) SoundOf(param int) float64 {
 		return r.Model.Vehicle.Battery.ResistanceOhm + r.Base[param]
 	}
 	return r.Base[param]
+}
+
+// uncertain is the variance of a prediction with given slopes for what is not
+// known of the calibration.
+func (f *diver) uncertain(slope []float64) float64 {
+	sum := 0.0
+	for i, a := range f.sp.Static {
+		x := slope[f.sp.All[a]]
+		if x == 0 {
+			continue
+		}
+		for j, b := range f.sp.Static {
+			sum += x * slope[f.sp.All[b]] * f.cov.At(i, j)
+		}
+	}
+	return max(sum, 0)
+}
+
+// A reading of a column that the baseline does not have, or of a thruster that it does not run, is uncalibrated: what the calibration
+// does not know of its logarithm is leastUnknown times its instrument's noise or more, and it lies within implausible times that.
+// Common practice, no source.
+const leastUnknown = 3.0
+
+// recalibrations are the updates of what such readings tell, whose logarithms are nearly straight.
+const recalibrations = 4
+
+// uncalibrated are the cells of a dive that are so at p.
+func (f *diver) uncalibrated(d *dive, p predict.Params) (cells []int) {
+	d.predict(f.m, p, perLine{}, f.sc, true)
+	for k := range d.cells {
+		c, want := &d.cells[k], f.sc.predicted.want[k]
+		if c.stream || c.Quantity.Log() || c.Quantity == quantity.Trim || c.Value*want <= 0 {
+			continue
+		}
+		unknown := math.Sqrt(f.uncertain(f.sc.predicted.slope[k])) / math.Abs(want)
+		if unknown > leastUnknown*c.noiseAt(f.noise, c.Value)/math.Abs(c.Value) && math.Abs(math.Log(c.Value/want)) < implausible*unknown {
+			cells = append(cells, k)
+		}
+	}
+	return cells
+}
+
+// recalibrate is p with its static parameters as cells of a dive tell them, nil where they do not tell any that are plausible: by
+// iterated updates (Bell and Cathey, IEEE Transactions on Automatic Control 38, 1993). What is expanded about the calibration does not
+// hold as far off as an uncalibrated reading may lie: a pull three times what a file with few keys has it.
+func (f *diver) recalibrate(d *dive, p predict.Params, cells []int) predict.Params {
+	if len(cells) == 0 {
+		return nil
+	}
+	from, static := p, f.sp.Static
+	row, x := make([]float64, len(static)), mat.NewVecDense(len(static), nil)
+	for range recalibrations {
+		d.predict(f.m, p, perLine{}, f.sc, true)
+		sum := normal.NewInformation(len(static))
+		sum.Info.CopySym(f.precision)
+		for _, k := range cells {
+			c, want := &d.cells[k], f.sc.predicted.want[k]
+			if c.Value*want <= 0 {
+				return nil
+			}
+			sd := c.noiseAt(f.noise, want) / math.Abs(want)
+			for j, at := range static {
+				row[j] = f.sc.predicted.slope[k][f.sp.All[at]] / want / sd
+			}
+			sum.Add(row, math.Log(c.Value/want)/sd+blas64.Dot(normal.Vector(row), x.RawVector()))
+		}
+		cov, ok := normal.Invert(sum.Info)
+		if !ok {
+			return nil
+		}
+		x.MulVec(cov, mat.NewVecDense(len(static), sum.Lin))
+		p = slices.Clone(from)
+		for j, at := range static {
+			if !(math.Abs(x.AtVec(j)) <= implausible*math.Sqrt(f.cov.At(j, j))) { // nor is one that is not a number
+				return nil
+			}
+			p[f.sp.All[at]] += x.AtVec(j)
+		}
+	}
+	return p
 }

@@ -22,7 +22,8 @@ import (
 type Summary struct {
 	Params predict.Params // where the likelihood is expanded
 	Fitted predict.Params // where the dive fits best; nil in the baseline
-	open   predict.Params // the vehicle that it was fitted about where its readings tell what the calibration leaves open, else nil
+	// recalibrated is the vehicle that it was fitted about, as uncalibrated readings tell it; nil: the calibrated one.
+	recalibrated predict.Params
 	normal.Quadratic
 	// Firm is the same with a contact that is firm, Loose with one that comes and
 	// goes, nil where no reading suggests that. normal.Quadratic is that of the two that
