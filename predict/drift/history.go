@@ -28,6 +28,7 @@ type analysis struct {
 
 	scatter    *fit.Scatter
 	variance   []float64              // from sound dive to sound dive, per scattering parameter, as known now
+	rests      map[string]float64     // V, that each battery begins dives with as a rule, as known when dives were last read
 	levels     []level                // of each place of the space
 	forgot     []int                  // of each place: the dive before which levels are forgotten for good
 	epoch      []int                  // of each cause: the first dive of its present trend
@@ -63,6 +64,7 @@ func newAnalysis(r *fit.Result) *analysis {
 	}
 	a.scatter = r.LearnScatter()
 	a.variance = a.scatter.Upto(r.Baseline)
+	a.rests = r.UsualRests(r.Baseline, a.variance)
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
@@ -98,8 +100,9 @@ func (a *analysis) learn(n int) {
 		again = again || r > relearnt || r < 1/relearnt
 	}
 	a.n = n
-	if again {
-		a.variance = now
+	rests := a.r.UsualRests(n+1, now)
+	if again || a.moved(rests) {
+		a.variance, a.rests = now, rests
 		for i := range a.held {
 			a.held[i] = a.read(a.held[i].first, a.held[i])
 		}
@@ -116,6 +119,25 @@ func (a *analysis) learn(n int) {
 	a.held = append(a.held, newest)
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
 	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
+}
+
+// moved says whether any battery begins dives with another voltage as a rule than it did, by half of what they scatter.
+func (a *analysis) moved(rests map[string]float64) bool {
+	i := a.r.ScatterAt(a.r.Space.Place[predict.OpenCircuitV])
+	if i < 0 {
+		return false
+	}
+	for battery, x := range rests {
+		if was, known := a.rests[battery]; !known || sq(x-was) > a.variance[i]/4 {
+			return true
+		}
+	}
+	return false
+}
+
+// scatters is what sound dives are known to have in common.
+func (a *analysis) scatters() fit.Sound {
+	return fit.Sound{Variance: a.variance, Battery: a.battery, Rests: a.rests}
 }
 
 // foremost is the share of what the likeliest single change explains of a dive from which the loop's resistance may be what is
@@ -154,7 +176,7 @@ func (a *analysis) read(d int, to block) block {
 		return a.readUnder(d, h.cause, true, to)
 	}
 	q := &a.r.Dives[d].Summary.Firm
-	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance, a.battery), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if settled {
 		for _, t := range a.causes[h.cause].Reach() {
 			b.free(a.r.Space.Place[t.Param], t.Per)

@@ -59,7 +59,7 @@ func (a *analysis) silent(d, cause int) bool {
 // out, in the storage of to; where it is settled for good, a standing thruster's resistance as well.
 func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
-	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.variance, a.battery), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
+	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if whole {
 		b.free(a.r.Space.Place[predict.LoopOhm], anyOhm)
 	}

@@ -9,7 +9,7 @@ import (
 
 // charging are the degrees of freedom of Student's t for the rest voltage that a dive begins with:
 // most batteries are charged in full, and now and then one is not. Common practice, no source.
-const charging = 4.0
+const charging = 2.0
 
 // spend sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
 // what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
@@ -40,29 +40,75 @@ func (f *fitting) spend() {
 	}
 }
 
-// VarianceIn is the variance of dive d's scatter about the vehicle on a battery, from that of all dives; of a baseline dive with what the
-// calibration widened it by. A battery's rest voltage
-// that lies far out counts for less, as one of Student's t (its scale mixture of normals, at the mean
-// of the scale; Lange, Little and Taylor, Robust statistical modeling using the t
-// distribution, J. Am. Stat. Assoc. 84, 1989).
-func (r *Result) VarianceIn(d int, all []float64, battery string) []float64 {
+// Sound is what sound dives have in common: the variance from dive to dive of each scattering parameter, the label of the battery
+// in use, and by label the voltage that dives begin with as a rule, less the baseline's, V.
+type Sound struct {
+	Variance []float64
+	Battery  string
+	Rests    map[string]float64
+}
+
+// manyRests are as many dives as tell what a battery rests at as a rule: one that ages rests lower. Common practice, no source.
+const manyRests = 100
+
+// UsualRests is by label what the first n dives begin with as a rule that scatter by a variance: the middle of Student's t of their
+// rest voltages, by the weights of VarianceIn, begun at their median.
+func (r *Result) UsualRests(n int, variance []float64) map[string]float64 {
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
-	switch {
-	case d < r.Baseline:
-		return r.ofBaselineOn(battery, d, all)
-	case i < 0:
-		return all
+	if i < 0 {
+		return nil
 	}
-	rest := &r.Dives[d].rest
-	out := slices.Clone(all)
-	out[i] *= max(1, (charging+sq(rest.Mean)/(all[i]+rest.Variance))/(charging+1))
+	of := map[string][]normal.Normal{}
+	for d := max(n-manyRests, 0); d < min(n, len(r.Dives)); d++ {
+		of[r.Dives[d].Battery] = append(of[r.Dives[d].Battery], r.Dives[d].rest)
+	}
+	out := map[string]float64{}
+	for battery, rests := range of {
+		means := make([]float64, len(rests))
+		for k, x := range rests {
+			means[k] = x.Mean
+		}
+		slices.Sort(means)
+		middle := means[len(means)/2]
+		for range restPasses {
+			var sum, weights float64
+			for _, x := range rests {
+				v := x.Variance + variance[i]*scaleOf(x, middle, variance[i])
+				sum, weights = sum+x.Mean/v, weights+1/v
+			}
+			middle = sum / weights
+		}
+		out[battery] = middle
+	}
+	return out
+}
+
+// restPasses are enough for the middle to settle: each pass leaves less than half of what is left.
+const restPasses = 10
+
+// scaleOf is how many times the variance of all dives a rest voltage has as one of Student's t about a middle: at the mean of the
+// scale (Lange, Little and Taylor, Robust statistical modeling using the t distribution, J. Am. Stat. Assoc. 84, 1989).
+func scaleOf(rest normal.Normal, middle, variance float64) float64 {
+	return max(1, (charging+sq(rest.Mean-middle)/(variance+rest.Variance))/(charging+1))
+}
+
+// VarianceIn is the variance of dive d's scatter about a sound vehicle, of a baseline dive with what the calibration widened it by. A
+// rest voltage that lies far from what dives begin with as a rule counts for less.
+func (r *Result) VarianceIn(d int, all Sound) []float64 {
+	out := slices.Clone(all.Variance)
+	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
+	if i >= 0 {
+		out[i] *= scaleOf(r.Dives[d].rest, all.Rests[r.Dives[d].Battery], all.Variance[i])
+	}
+	if d < r.Baseline {
+		return r.ofBaselineOn(all.Battery, d, out)
+	}
 	return out
 }
 
 // ofBaselineOn is VarianceIn of a dive of the baseline. The calibration is about its first dive's battery, and so is what is of one
 // that no dive of the baseline had.
-func (r *Result) ofBaselineOn(battery string, d int, all []float64) []float64 {
-	out := slices.Clone(all)
+func (r *Result) ofBaselineOn(battery string, d int, out []float64) []float64 {
 	for j, was := range r.expectedScatter() {
 		out[j] += r.Dives[d].scatter[j] - was
 	}

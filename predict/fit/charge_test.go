@@ -49,7 +49,7 @@ func TestVarianceIn(t *testing.T) {
 	for z2, want := range map[float64]float64{0: 1, 0.9: 1, 1: 1, 6: 2, 16: 4} {
 		r.Dives[7].rest = normal.Normal{Variance: 0.25 * all[at]}
 		r.Dives[7].rest.Mean = -math.Sqrt(z2 * 1.25 * all[at])
-		got := r.VarianceIn(7, all, "")
+		got := r.VarianceIn(7, Sound{Variance: all})
 		for i := range all {
 			if i == at {
 				assert.InEpsilon(t, want*all[i], got[i], 1e-9, "z² = %g", z2)
@@ -61,9 +61,9 @@ func TestVarianceIn(t *testing.T) {
 	wide := slices.Clone(all)
 	wide[3] += 7
 	r.Dives[2].scatter = slices.Clone(wide)
-	assert.InDeltaSlice(t, wide, r.VarianceIn(2, all, ""), 1e-9)
+	assert.InDeltaSlice(t, wide, r.VarianceIn(2, Sound{Variance: all}), 1e-9)
 	wide[0] *= 4
-	assert.InDeltaSlice(t, wide, r.VarianceIn(2, append([]float64{4 * all[0]}, all[1:]...), ""), 1e-9)
+	assert.InDeltaSlice(t, wide, r.VarianceIn(2, Sound{Variance: append([]float64{4 * all[0]}, all[1:]...)}), 1e-9)
 }
 
 // Batteries of one vehicle differ in resistance and in rest voltage: a dive on another says nothing of either.
