@@ -123,8 +123,8 @@ func TestEndOf(t *testing.T) {
 		"a ramp":                {part("thrust", findings.Ramp, 0), d, d},
 		"a jam":                 {part("stall:port", findings.Step, 0), d, d},
 		"one dive":              {part("thrust", findings.Once, 0), 0, onset - lately},
-		"of another part":       {part("power_loop", findings.Step, 0.04), 0, d},
-		"or of another part":    {part("power_loop", findings.Step, 0.06), 0, d - 3 - lately},
+		"of another part":       {part("power_loop", findings.Step, 0.49), 0, d},
+		"or of another part":    {part("power_loop", findings.Step, 0.51), 0, d - 3 - lately},
 		"gone before it":        {explained{hypothesis: hypothesis{cause: a.index("thrust"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
 		"of another, gone then": {explained{hypothesis: hypothesis{cause: a.index("drag"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
 	} {
