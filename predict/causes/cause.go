@@ -37,8 +37,9 @@ type Cause struct {
 	Amplitudes []Amplitude
 	// Else are other ways in which the first amplitude may enter: weed that slows
 	// climbs as well.
-	Else   []Way
-	Within bool // comes and goes from line to line
+	Else []Way
+	// Within is the parameter that a contact adds to which comes and goes, from line to line or by whole dives; 0: none.
+	Within int
 	Fails  Failure
 
 	// Worse is the sign of the first amplitude that is a fault, 0 for either.
@@ -228,6 +229,14 @@ func (c *Cause) Alike(d *Cause) bool {
 	kind, name, of := strings.Cut(c.Name, ":")
 	other, another, ofAnother := strings.Cut(d.Name, ":")
 	return c.Kind == Vehicle && of && ofAnother && kind == other && name != another
+}
+
+// Thruster is the index of the thruster that it is of which fails or whose contact comes and goes, −1 for none.
+func (c *Cause) Thruster() int {
+	if c.Within >= predict.FirstThruster {
+		return (c.Within - predict.FirstThruster) / predict.PerThruster
+	}
+	return c.Fails.Thruster - 1
 }
 
 // Param is the parameter that the first amplitude changes most plainly, −1

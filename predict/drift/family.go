@@ -29,7 +29,7 @@ func (a *analysis) caseOf(c int) int {
 
 // told is the cause that a cause is told as: of an open circuit its wiring's resistance, of a lost propeller its thrust.
 func (a *analysis) told(c int) int {
-	if a.causes[c].Fails.Thruster > 0 {
+	if a.causes[c].Thruster() >= 0 {
 		return a.caseOf(c)
 	}
 	return c

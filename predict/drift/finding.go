@@ -222,10 +222,14 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 	switch {
 	case e.pattern == findings.Turns:
 		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in the others since then"}
-	case c.Within:
+	case c.Within > 0:
 		how := "readings within one dive disagree as if the loop's resistance came and went, "
 		if dives := a.wholeDives(&e.hypothesis); dives != nil {
-			how = "the loop's resistance is higher in " + a.list(dives) + ", unlike from dive to dive, "
+			of := "the loop's resistance"
+			if i := c.Thruster(); i >= 0 {
+				of = "the resistance of " + a.r.Model.Vehicle.Thrusters[i].Name + "'s wiring"
+			}
+			how = of + " is higher in " + a.list(dives) + ", unlike from dive to dive, "
 		}
 		return []string{how + a.within(&e.hypothesis).ComesBy()}
 	case c.Fails.Jam():

@@ -51,7 +51,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	for _, h := range w.a.ends(before) {
 		try(append(slices.Clip(gone), h))
 	}
-	if slices.ContainsFunc(best.parts, func(e explained) bool { return w.a.causes[e.cause].Within && e.hypothesis.stays() }) {
+	if slices.ContainsFunc(best.parts, func(e explained) bool { return w.a.causes[e.cause].Within > 0 && e.hypothesis.stays() }) {
 		// one that varies from dive to dive fits whatever steps and ramps do, which are looked for one at a time
 		firm := &weighings{a: w.a, firm: true}
 		better(firm.explain(gone))
@@ -96,7 +96,7 @@ func (a *analysis) ends(before *explanation) []hypothesis {
 	var out []hypothesis
 	for i, h := range hs {
 		c := &a.causes[h.cause]
-		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Within || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Within > 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
 		log := a.logOf(hs)

@@ -16,8 +16,8 @@ import (
 type analysis struct {
 	r      *fit.Result
 	causes []causes.Cause
-	n      int    // newest dive taken
-	worse  []bool // of each dive taken: by itself it has the loop's resistance higher than scatter
+	n      int     // newest dive taken
+	worse  [][]int // of each dive taken: the contacts whose resistance it has higher than scatter by itself, by parameter
 
 	found    []evidenceOf // by the last scan, of each cause
 	bordered []bordered   // by the last scan, of the baseline's dives and the view
@@ -114,7 +114,7 @@ func (a *analysis) learn(n int) {
 		if d < n {
 			b = a.read(d, block{})
 		}
-		a.worse = append(a.worse, a.loopStandsOut(d, &b))
+		a.worse = append(a.worse, a.standOut(d, &b))
 	}
 	a.held = append(a.held, newest)
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
@@ -144,16 +144,14 @@ func (a *analysis) scatters() fit.Sound {
 // higher in it: common practice, no source.
 const foremost = 0.25
 
-// loopStandsOut says whether dive d, which says b, has the loop's resistance higher than scatter by itself, among all that may act in
+// standOut are the contacts whose resistance dive d, which says b, has higher than scatter by itself, among all that may act in
 // one dive or with nothing else changed, where nothing else explains far more.
-func (a *analysis) loopStandsOut(d int, b *block) bool {
-	if x := a.r.Departure(d, predict.LoopOhm); x.Value > outstanding*x.SD {
-		return true
-	}
-	loop, most := 0.0, 0.0
+func (a *analysis) standOut(d int, b *block) (out []int) {
+	most, higher := 0.0, map[int]float64{}
 	sound := make([]float64, len(b.lin[0]))
 	for c := range a.causes {
-		if len(a.causes[c].Amplitudes) == 0 {
+		row := &a.causes[c]
+		if len(row.Amplitudes) == 0 {
 			continue
 		}
 		slope, info := a.pull(b, sound, &a.ofCause(hypothesis{cause: c, pattern: findings.Step})[0])
@@ -162,11 +160,24 @@ func (a *analysis) loopStandsOut(d int, b *block) bool {
 		}
 		z := slope / math.Sqrt(info)
 		most = max(most, math.Abs(z))
-		if a.causes[c].Param() == predict.LoopOhm && a.causes[c].Worse > 0 {
-			loop = z
+		if row.Worse > 0 {
+			higher[row.Param()] = z
 		}
 	}
-	return loop > outstanding && sq(loop) > foremost*sq(most)
+	for c := range a.causes {
+		contact, least := a.causes[c].Within, outstanding
+		if contact == 0 {
+			continue
+		}
+		if contact != predict.LoopOhm {
+			least = plainlyWorse
+		}
+		x, z := a.r.Departure(d, contact), higher[contact]
+		if x.Value > least*x.SD || z > least && sq(z) > foremost*sq(most) {
+			out = append(out, contact)
+		}
+	}
+	return out
 }
 
 // read is what dive d says, scatter integrated out, in the storage of to.

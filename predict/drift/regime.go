@@ -20,12 +20,12 @@ const quiet = 0.3
 type regime struct{ dive, cause int }
 
 // anyOhm is by how much a contact that is worse for a whole dive adds to the loop, Ω, one standard
-// deviation; common practice, no source.
-const anyOhm = 0.2
+// deviation, and anyOfTest that of a thruster, as a share of its voltage over its current in the static test; common practice, no source.
+const anyOhm, anyOfTest = 0.2, 0.2
 
 // outstanding is by how many standard deviations a dive's loop resistance must be higher to be read as a
-// contact that is worse in it: common practice, no source.
-const outstanding = 1.5
+// contact that is worse in it, and plainlyWorse that of one of many thrusters: common practice, no source.
+const outstanding, plainlyWorse = 1.5, 3.0
 
 // under is what dive d's readings say under a cause without amplitudes, nil where
 // they do not suggest it at all. A contact may come and go within a dive, or for the whole
@@ -33,9 +33,9 @@ const outstanding = 1.5
 func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
-	case c.Within && s.Loose != nil:
+	case c.Within == predict.LoopOhm && s.Loose != nil:
 		return s.Loose, false
-	case c.Within && a.worse[d]:
+	case c.Within > 0 && slices.Contains(a.worse[d], c.Within):
 		return &s.Firm, true
 	case c.Fails.Thruster > 0:
 		return s.Failed[c.Fails].Quadratic, false
@@ -49,9 +49,9 @@ func (a *analysis) suggests(d, cause int) bool {
 	return q != nil
 }
 
-// silent says whether dive d can say nothing of a cause: of a thruster that was off, whether it fails.
+// silent says whether dive d can say nothing of a cause: of a thruster that was off, whether it fails or its contact comes and goes.
 func (a *analysis) silent(d, cause int) bool {
-	i, idle := a.causes[cause].Fails.Thruster-1, a.r.Dives[d].Summary.Idle
+	i, idle := a.causes[cause].Thruster(), a.r.Dives[d].Summary.Idle
 	return i >= 0 && idle != nil && idle[i]
 }
 
@@ -61,12 +61,21 @@ func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
 	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if whole {
-		b.free(a.r.Space.Place[predict.LoopOhm], anyOhm)
+		b.free(a.r.Space.Place[a.causes[cause].Within], a.anyOhm(cause))
 	}
 	if how := a.causes[cause].Fails; how.Jam() && forGood {
 		b.free(a.r.Space.Place[predict.OfThruster(how.Thruster-1, predict.BranchOhm)], a.r.StallOhm(how.Thruster-1))
 	}
 	return b
+}
+
+// anyOhm is by how much a contact that is worse for a whole dive adds, Ω, one standard deviation.
+func (a *analysis) anyOhm(cause int) float64 {
+	if i := a.causes[cause].Thruster(); i >= 0 {
+		t := &a.r.Model.Vehicle.Thrusters[i]
+		return anyOfTest * t.TestV / t.TestA
+	}
+	return anyOhm
 }
 
 // otherwise is what dive d says of today's levels under a cause without
@@ -161,7 +170,7 @@ func (a *analysis) within(h *hypothesis) *findings.Estimate {
 	for d := h.onset; d <= a.last(*h); d++ {
 		switch q, whole := a.under(d, h.cause); {
 		case whole:
-			dives = append(dives, a.r.Departure(d, predict.LoopOhm).Value)
+			dives = append(dives, a.r.Departure(d, a.causes[h.cause].Within).Value)
 		case q != nil:
 			lines = append(lines, a.r.Dives[d].Summary.LooseOhm)
 		}

@@ -98,7 +98,7 @@ func (s *scanner) scan() []evidenceOf {
 		switch {
 		case len(s.a.causes[c].Amplitudes) > 0:
 			next <- c
-		case !s.has(c) && !(s.firm && s.a.causes[c].Within): // shares what dives say otherwise
+		case !s.has(c) && !(s.firm && s.a.causes[c].Within > 0): // shares what dives say otherwise
 			s.regimes(&out[c], c)
 		}
 	}
@@ -262,7 +262,7 @@ func (o *onsets) speaks() bool {
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
 	pattern, prior := findings.Step, c.Step
-	if c.Within {
+	if c.Within > 0 {
 		pattern = findings.Intermittent
 	}
 	on := ""
@@ -270,7 +270,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
-			if !c.Within && !s.a.silent(d, cause) {
+			if c.Within == 0 && !s.a.silent(d, cause) {
 				pattern, prior = findings.Turns, c.Turns
 			}
 			continue

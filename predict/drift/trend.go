@@ -141,7 +141,7 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 		if active.cause == c {
 			t.Way = active.way
 		}
-		if a.causes[active.cause].Within {
+		if a.causes[active.cause].Within > 0 {
 			t.ComesBy = a.within(&active.hypothesis)
 		}
 	}
