@@ -65,6 +65,7 @@ func TestRows(t *testing.T) {
 		"motor:port":                {ofVehicle, 1, "thruster"},
 		"stall:port":                {ofVehicle, 1, "propeller thruster"},
 		"open:port":                 {ofVehicle, 1, "joint tether thruster"},
+		"contact:port":              {ofVehicle, 1, "joint tether thruster"},
 		"lost:port":                 {ofVehicle, 1, "propeller thruster"},
 		"instrument:current_a":      {ofInstrument, 0, "clamp"},
 		"instrument:current_a:zero": {ofInstrument, 0, "clamp"},
@@ -128,7 +129,7 @@ func TestRowsAreWhole(t *testing.T) {
 		assert.Positive(t, c.Step, c.Name)
 		assert.Less(t, c.Step+c.Ramp+c.Once, 0.02, "%s: causes are rare", c.Name)
 		assert.Equal(t, c.Step+c.Ramp, c.Begins(), c.Name)
-		assert.Equal(t, len(c.Amplitudes) == 0, c.Within || c.Fails.Thruster > 0, c.Name)
+		assert.Equal(t, len(c.Amplitudes) == 0, c.Within > 0 || c.Fails.Thruster > 0, c.Name)
 		if c.Of != "" {
 			require.Contains(t, before, c.Of, c.Name)
 			assert.Equal(t, before[c.Of].Kind, c.Kind)

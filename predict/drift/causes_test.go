@@ -55,6 +55,14 @@ func loose(s *simulate.Season) {
 	}
 }
 
+// comesAndGoes is a thruster's contact that is worse in most dives, unlike from dive to dive.
+func comesAndGoes(thruster int) func(predict.Params, float64) {
+	ohm := [...]float64{0.8, 0.5, 0, 1.1, 0.4, 0, 0.9, 0.6}
+	return func(p predict.Params, n float64) {
+		p[predict.OfThruster(thruster, predict.BranchOhm)] += ohm[(int(n)-1)%len(ohm)]
+	}
+}
+
 func jammed(thruster int) func(*simulate.Season) {
 	return func(s *simulate.Season) {
 		s.Jam = func(d int) int {
@@ -202,12 +210,17 @@ var cases = []caseOf{
 		p[predict.OfThruster(port, predict.ReverseOhm)] -= 0.5
 	}}, delay: 1},
 	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.ReverseOhm), 0.8)}, open: true, right: []string{"branch:starboard"}},
+	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: func(p predict.Params, n float64) {
+		p[predict.OfThruster(port, predict.BranchOhm)] += [...]float64{0.8, 0.5, 0, 1.1, 0.4, 0, 0.9, 0.6}[int(n)-1]
+	}}, delay: 2, right: []string{"branch:port"}},
 	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(0.8), delay: 2, right: []string{"not_logged:lights"}},
+	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(port)}, delay: 2, right: []string{"branch:port"}},
+	{cause: "contact:starboard", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(starboard)}, delay: 2, right: []string{"branch:starboard"}},
 }
 
 // unseen are the causes that simulated logs leave open: of the heave thruster
 // they read the current alone.
-var unseen = []string{"not_logged:repair:branch:vertical", "thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical", "open:vertical", "lost:vertical"}
+var unseen = []string{"not_logged:repair:branch:vertical", "thrust:vertical", "friction:vertical", "motor:vertical", "stall:vertical", "open:vertical", "lost:vertical", "contact:vertical"}
 
 func TestEveryCauseHasACase(t *testing.T) {
 	seen := map[string]bool{}

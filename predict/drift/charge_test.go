@@ -31,6 +31,19 @@ func TestAPartlyChargedBattery(t *testing.T) {
 	assert.Equal(t, "not_logged:battery", rep.Findings[0].Fault)
 }
 
+// A battery left half charged for some of the baseline's dives and some after them is no voltmeter that changed, nor another
+// battery once it is full again.
+func TestHalfChargedInTheBaseline(t *testing.T) {
+	for _, volts := range []float64{-0.4, -0.6} {
+		r := scenario{world: "measured", season: between(3, 8, at(predict.OpenCircuitV, volts))}.fitted(t, 91)
+		for n := 6; n <= someDives; n++ {
+			rep := r.until(t, n)
+			assert.Empty(t, rep.Alarms, "%g V, dive %d", volts, n)
+			assert.Empty(t, named(rep), "%g V, dive %d", volts, n)
+		}
+	}
+}
+
 // A battery that is charged less and less has more resistance while it lasts, and is not blamed for it; one that ages
 // besides is.
 func TestResistanceOfASpentBattery(t *testing.T) {

@@ -378,18 +378,21 @@ func TestRegimesOfAJam(t *testing.T) {
 	}
 }
 
-// A dive has the loop's resistance high where its readings say so with nothing else changed, whatever it puts them down to by
-// itself, unless something else explains far more.
-func TestLoopStandsOut(t *testing.T) {
+// A dive has the loop's resistance high, or surely that of a thruster's wiring, where its readings say so with nothing else
+// changed, whatever it puts them down to by itself, unless something else explains far more.
+func TestStandOut(t *testing.T) {
 	r := *exampleFit()
 	d, n := r.Baseline+2, len(r.Space.All)
+	loop, wiring := predict.LoopOhm, predict.OfThruster(0, predict.BranchOhm)
 	for _, c := range []struct {
-		loop, drag float64 // by how many standard deviations
-		want       bool
-	}{{0, 0, false}, {1.3, 0, false}, {1.7, 0, true}, {-4, 0, false}, {1.7, -3, true}, {1.7, 4, false}, {1.7, -4, false}, {2.2, 4, true}} {
+		of        int
+		ohm, drag float64 // by how many standard deviations
+		want      bool
+	}{{loop, 0, 0, false}, {loop, 1.3, 0, false}, {loop, 1.7, 0, true}, {loop, -4, 0, false}, {loop, 1.7, -3, true}, {loop, 1.7, 4, false}, {loop, 1.7, -4, false}, {loop, 2.2, 4, true},
+		{wiring, 1.7, 0, false}, {wiring, 2.9, 0, false}, {wiring, 3.2, 0, true}, {wiring, -5, 0, false}, {wiring, 3.2, 7, false}} {
 		sum := *r.Dives[d].Summary
 		sum.Firm = normal.Quadratic{Info: mat.NewSymDense(n, nil), Lin: make([]float64, n)}
-		for param, z := range map[int]float64{predict.LoopOhm: c.loop, predict.LogDrag: c.drag} {
+		for param, z := range map[int]float64{c.of: c.ohm, predict.LogDrag: c.drag} {
 			at := r.Space.Place[param]
 			sum.Firm.Info.SetSym(at, at, 1) // of 1 Ω, or all of the drag, which is far more than scatter
 			sum.Firm.Lin[at] = z
@@ -398,7 +401,7 @@ func TestLoopStandsOut(t *testing.T) {
 		r.Dives[d].Summary = &sum
 		a := newAnalysis(&r)
 		b := a.read(d, block{})
-		assert.Equal(t, c.want, a.loopStandsOut(d, &b), "%+v", c)
+		assert.Equal(t, c.want, slices.Contains(a.standOut(d, &b), c.of), "%+v", c)
 	}
 }
 
@@ -406,7 +409,7 @@ func TestLoopStandsOut(t *testing.T) {
 func TestAContactForOneWholeDive(t *testing.T) {
 	a := learnt(3, 0, nil, nil)
 	k, at := a.index("intermittent_contact"), a.r.Space.Place[predict.LoopOhm]
-	a.worse[a.n] = true
+	a.worse[a.n] = []int{predict.LoopOhm}
 	assert.Less(t, a.readUnder(a.n, k, false, block{}).info[0][at*len(a.r.Space.All)+at], 1/sq(anyOhm))
 	s, ok := a.scanner(nil)
 	require.True(t, ok)

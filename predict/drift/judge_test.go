@@ -225,7 +225,7 @@ func TestAsTold(t *testing.T) {
 func TestAFailureIsNotForgotten(t *testing.T) {
 	a := &analysis{causes: propellers}
 	assert.False(t, a.forgotten(hypothesis{cause: jam}))
-	a.causes = []causes.Cause{{Within: true}}
+	a.causes = []causes.Cause{{Within: predict.LoopOhm}}
 	assert.True(t, a.forgotten(hypothesis{}))
 }
 

@@ -55,7 +55,7 @@ func plain(param int, sd float64, xs ...float64) *analysis {
 		a.held = append(a.held, saying(a.r, a.n, param, sd, x))
 		a.sum.take(a.r.Space.Static, &a.held[i], 1)
 	}
-	a.worse = make([]bool, a.n+1)
+	a.worse = make([][]int, a.n+1)
 	a.view = slices.Clone(a.held)
 	return a
 }

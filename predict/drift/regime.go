@@ -33,7 +33,7 @@ const outstanding, plainlyWorse = 1.5, 3.0
 func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
-	case c.Within == predict.LoopOhm && s.Loose != nil:
+	case c.Within == predict.LoopOhm && s.Loose != nil: // of a thruster's the model tells less, line by line, than what it has wrong
 		return s.Loose, false
 	case c.Within > 0 && slices.Contains(a.worse[d], c.Within):
 		return &s.Firm, true

@@ -172,7 +172,7 @@ func TestWhatIsExplainedIsWeighedNoMore(t *testing.T) {
 
 	a = learnt(3, 1, []int{0, 1}, nil)
 	for d := range 3 {
-		a.worse[a.n-d] = true
+		a.worse[a.n-d] = []int{predict.LoopOhm}
 	}
 	jam := hypothesis{cause: a.index("stall:starboard"), pattern: findings.Step, onset: a.r.Baseline, until: a.r.Baseline + 2}
 	for _, hs := range [][]hypothesis{nil, {jam}} {

@@ -25,7 +25,7 @@ func TestUnexplained(t *testing.T) {
 		r.Dives[d].Summary = &s
 	}
 	a := newAnalysis(&r)
-	a.n, a.worse = last, make([]bool, last+1)
+	a.n, a.worse = last, make([][]int, last+1)
 	f, ok := a.unexplained(&explanation{})
 	require.True(t, ok)
 	label := func(d int) string { return r.Dives[d].Log.Label }

@@ -39,17 +39,18 @@ var ofExample = sync.OnceValue(func() *Result {
 	return r
 })
 
-// A rest voltage z standard deviations out scatters as one of Student's t of four degrees of freedom, (4 + z²)/5 times
-// as much, never less; what else scatters stays, and a dive of the baseline has what it was widened by besides.
+// A rest voltage z standard deviations from what dives begin with as a rule scatters as one of Student's t of two degrees of freedom,
+// (2 + z²)/3 times as much, never less; what else scatters stays, and a dive of the baseline has what it was widened by besides.
 func TestVarianceIn(t *testing.T) {
 	r := *ofExample()
 	r.Dives = slices.Clone(r.Dives)
 	at := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	all := r.expectedScatter()
-	for z2, want := range map[float64]float64{0: 1, 0.9: 1, 1: 1, 6: 2, 16: 4} {
+	const usual = 0.4
+	for z2, want := range map[float64]float64{0: 1, 0.9: 1, 1: 1, 4: 2, 10: 4} {
 		r.Dives[7].rest = normal.Normal{Variance: 0.25 * all[at]}
-		r.Dives[7].rest.Mean = -math.Sqrt(z2 * 1.25 * all[at])
-		got := r.VarianceIn(7, Sound{Variance: all})
+		r.Dives[7].rest.Mean = usual - math.Sqrt(z2*1.25*all[at])
+		got := r.VarianceIn(7, Sound{Variance: all, Rests: map[string]float64{r.Dives[7].Battery: usual}})
 		for i := range all {
 			if i == at {
 				assert.InEpsilon(t, want*all[i], got[i], 1e-9, "z² = %g", z2)
@@ -64,6 +65,34 @@ func TestVarianceIn(t *testing.T) {
 	assert.InDeltaSlice(t, wide, r.VarianceIn(2, Sound{Variance: all}), 1e-9)
 	wide[0] *= 4
 	assert.InDeltaSlice(t, wide, r.VarianceIn(2, Sound{Variance: append([]float64{4 * all[0]}, all[1:]...)}), 1e-9)
+}
+
+// What dives begin with as a rule is what most of a battery's do, of the last hundred; some that were charged by half do not move it
+// by a quarter of what they scatter.
+func TestUsualRests(t *testing.T) {
+	r := *ofExample()
+	all := r.expectedScatter()
+	sd := math.Sqrt(all[r.ScatterAt(r.Space.Place[predict.OpenCircuitV])])
+	of := func(battery string, sds ...float64) {
+		for _, x := range sds {
+			r.Dives = append(r.Dives, DiveFit{Battery: battery, rest: normal.Normal{Mean: x * sd, Variance: 0.01 * sd * sd}})
+		}
+	}
+	r.Dives = nil
+	of("old", slices.Repeat([]float64{5}, 120)...)
+	of("old", 0.2, -0.2, 0, -8, -8, 0.1, -0.1, -8, 0)
+	of("new", 3, 3.2, 2.8, 3, 12)
+	got := r.UsualRests(120, all)
+	assert.InDelta(t, 5*sd, got["old"], 1e-9)
+	assert.NotContains(t, got, "new")
+	r.Dives = r.Dives[120:]
+	got = r.UsualRests(len(r.Dives), all)
+	assert.InDelta(t, 0, got["old"], 0.25*sd)
+	assert.InDelta(t, 3*sd, got["new"], 0.25*sd)
+	r.Dives = nil
+	of("old", slices.Repeat([]float64{5}, 120)...)
+	of("old", slices.Repeat([]float64{0}, 101)...)
+	assert.InDelta(t, 0, r.UsualRests(len(r.Dives), all)["old"], 1e-9, "the last hundred")
 }
 
 // Batteries of one vehicle differ in resistance and in rest voltage: a dive on another says nothing of either.

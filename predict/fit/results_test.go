@@ -106,5 +106,6 @@ func TestVarianceInWithoutRest(t *testing.T) {
 	r.Dives = slices.Clone(r.Dives)
 	r.Dives[7].rest = normal.Normal{Mean: 9, Variance: 0.01}
 	all := r.expectedScatter()
-	assert.Equal(t, all, r.VarianceIn(7, all, ""))
+	assert.Equal(t, all, r.VarianceIn(7, Sound{Variance: all}))
+	assert.Nil(t, r.UsualRests(9, all))
 }
