@@ -133,6 +133,17 @@ func TestAfterAService(t *testing.T) {
 	assert.Nil(t, alarms[1].ClearedDive)
 }
 
+// What a service hardly mended is not forgotten where it reads as before: weight that is lost, when the scale is looked at.
+func TestAServiceOfWhatItHardlyWas(t *testing.T) {
+	r := scenario{change: at(predict.TrimG, 50), season: func(x *simulate.Season) {
+		x.Service, x.Without = map[int][]string{served: {"scale"}}, []quantity.Quantity{quantity.Climb, quantity.Pull}
+	}}.try(t, 5)
+	require.NotEmpty(t, r.Findings)
+	assert.Contains(t, []string{"ballast", "not_logged:salinity"}, r.Findings[0].Fault)
+	require.NotEmpty(t, r.Alarms)
+	assert.Nil(t, r.Alarms[0].ClearedDive)
+}
+
 // A vehicle that is better or worse after a service than before has a new level
 // and no fault, where the same change without one is a cause's case.
 func TestAServiceSetsALevelAnew(t *testing.T) {
