@@ -49,8 +49,8 @@
 // without a service that says so (gone.go), or act in some whole dives and not in others,
 // since the first of the log too (turns.go); explanations with and without, and what explained the dives before, are compared by evidence and prior. A
 // cause that stays may begin once more, as a fault in steps or one that grows faster does; another
-// cause must explain more than that the first has bent (bend.go). A contact that comes and goes from
-// line to line, or by as much as it happens to for whole dives (regime.go), fits much: steps and ramps
+// cause must explain more than that the first has bent (bend.go). A contact of the loop that comes and goes from
+// line to line, or that or a thruster's by as much as it happens to for whole dives (regime.go), fits much: steps and ramps
 // are then looked for without it too.
 //
 // # Decisions

@@ -29,11 +29,12 @@ const outstanding, plainlyWorse = 1.5, 3.0
 
 // under is what dive d's readings say under a cause without amplitudes, nil where
 // they do not suggest it at all. A contact may come and go within a dive, or for the whole
-// of it, by as much as any joint has.
+// of it, by as much as any joint has. A thruster's is read by whole dives alone: line by line the model has its current as wrong, held,
+// running and astern, as such a contact does.
 func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
-	case c.Within == predict.LoopOhm && s.Loose != nil: // of a thruster's the model tells less, line by line, than what it has wrong
+	case c.Within == predict.LoopOhm && s.Loose != nil:
 		return s.Loose, false
 	case c.Within > 0 && slices.Contains(a.worse[d], c.Within):
 		return &s.Firm, true
