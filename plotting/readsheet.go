@@ -51,7 +51,7 @@ func ReadSheet(r *fit.Result, rep *findings.Report, log *session.Log, o NextDive
 		Basis: fmt.Sprintf("%s, on a rested battery%s of %.2f V, %s deep in water of %s and %g psu%s. Ranges hold 95 %%; "+
 			"what the battery rests above or below that, add to every voltage.",
 			after, strings.TrimRight(" "+battery, " "), p[predict.OpenCircuitV], short("m", o.DepthM), short("°C", o.WaterC), o.SalinityPSU, advice.Fresh(o.SalinityPSU, false, 0))}
-	if text := r.Unsettled(); text != "" {
+	if text := r.NotConverged(); text != "" {
 		s.Basis += " Note: " + text + "."
 	}
 	if worst := outlook.WorstOf(r); o.Battery == "" && worst != "" {
@@ -103,7 +103,7 @@ func warnings(r *fit.Result, margins *advice.Margins) (out []advice.Line) {
 		}
 	}
 	if n := len(r.Dives); n > 0 {
-		for _, d := range advice.DiveDangers(r.ModelOf(n-1).Vehicle, r.Kept(n-1)) {
+		for _, d := range advice.DiveDangers(r.ModelOf(n-1).Vehicle, r.WithoutOutliers(n-1)) {
 			if !strings.HasPrefix(d.Name, "tube") && d.Name != "insulation" { // which the margins have
 				d.Name += " on dive " + r.Dives[n-1].Log.Label
 				out = append(out, d)

@@ -20,16 +20,16 @@ func (m *Model) balance(ln *line) (v, w, volts float64) {
 	if !ln.moving && !solveClimb {
 		return v, w, volts
 	}
-	if z, ok := m.together(ln, m.near(ln, volts, v, w, solveClimb), solveClimb); ok {
+	if z, ok := m.newton(ln, m.startingPoint(ln, volts, v, w, solveClimb), solveClimb); ok {
 		return z[1], z[2], z[0]
 	}
-	return m.nested(ln)
+	return m.bracketed(ln)
 }
 
-// near is where to begin from the point at rest, with the speeds v and w that
+// startingPoint is where to begin from the point at rest, with the speeds v and w that
 // thrust at rest would drive the vehicle at: as if thrust went on to fall with
 // speed, and the voltage to change with it, as they do there.
-func (m *Model) near(ln *line, volts, v, w float64, solveClimb bool) [3]float64 {
+func (m *Model) startingPoint(ln *line, volts, v, w float64, solveClimb bool) [3]float64 {
 	s := m.slopes(ln, volts, w)
 	jac := ln.jacobian(&s, 0, 0, 0)
 	byV, byW := -jac[0][1]/jac[0][0], -jac[0][2]/jac[0][0]
@@ -63,10 +63,10 @@ func free(force, half float64) float64 {
 // square is beyond rounding.
 const short = 1e-8
 
-// together solves circuit, surge and heave for z = (V, v, w) by Newton's
-// method. It does not answer where it meets an edge that the nested search
+// newton solves circuit, surge and heave for z = (V, v, w) by Newton's
+// method. It does not answer where it meets an edge that the bracketed search
 // knows to treat: a speed against the thrust, or a propeller driven by the water.
-func (m *Model) together(ln *line, z [3]float64, solveClimb bool) ([3]float64, bool) {
+func (m *Model) newton(ln *line, z [3]float64, solveClimb bool) ([3]float64, bool) {
 	last := false
 	for range 20 {
 		m.advance(ln, z[1], z[2])
@@ -99,7 +99,7 @@ func (m *Model) together(ln *line, z [3]float64, solveClimb bool) ([3]float64, b
 }
 
 // driven says whether the water drives a propeller faster than it would turn:
-// the circuit may then balance at several voltages, of which the nested search
+// the circuit may then balance at several voltages, of which the bracketed search
 // knows which to take.
 func (m *Model) driven() bool {
 	for i := range m.at {
@@ -124,11 +124,11 @@ func (ln *line) jacobian(s *slopes, v, w, slowest float64) [3][3]float64 {
 	return f
 }
 
-// nested finds surge speed within climb, and voltage within both: every root
+// bracketed finds surge speed within climb, and voltage within both: every root
 // is bracketed, so that it ends for every valid vehicle. Where the water drives
 // a propeller, its thrust may jump as it stops or starts, and the root be the
 // edge at which it does: a real one would hunt about it.
-func (m *Model) nested(ln *line) (v, w, volts float64) {
+func (m *Model) bracketed(ln *line) (v, w, volts float64) {
 	lift := Gravity * ln.buoyancy / 1000
 	freely := free(lift, ln.rho*ln.climbArea)
 	switch {

@@ -187,7 +187,7 @@ func TestTogetherAgreesWithNested(t *testing.T) {
 		v, w, volts := m.balance(&ln)
 		odd := m.driven()
 		other := m.prepare(&c, p)
-		v2, w2, volts2 := m.nested(&other)
+		v2, w2, volts2 := m.bracketed(&other)
 		all++
 		if odd || m.driven() {
 			return // more than one balance: both ways end at the search's

@@ -305,7 +305,7 @@ func printAfterDive(cmd *cobra.Command, dir, dive string, width int) error {
 	w := cmd.OutOrStdout()
 	say := func(head, text string) { _, _ = io.WriteString(w, prompt.Wrap(head, text, width)) }
 	say(fmt.Sprintf("dive %s: ", dive), after.Says)
-	for _, danger := range advice.DiveDangers(r.ModelOf(which).Vehicle, r.Kept(which)) {
+	for _, danger := range advice.DiveDangers(r.ModelOf(which).Vehicle, r.WithoutOutliers(which)) {
 		say("mind: ", danger.String())
 	}
 	if after.Check != "" {

@@ -126,7 +126,7 @@ func (r *checked) compare(v *vehicle.Vehicle, log *session.Log, at *vehicle.Plac
 		return nil, nil
 	}
 	rep := drift.Analyse(fitted)
-	r.unsettled = fitted.Unsettled()
+	r.unsettled = fitted.NotConverged()
 	r.Rebuilt = fitted.Builds(len(log.Dives) - 1)
 	ofVehicle, ofLog := audit.Remarks(v, log, fitted, at)
 	r.remarks(at.File, append(ofVehicle, lightsLearnt(at.File, v, log, audit.Keys(fitted, rep.Statics))...))

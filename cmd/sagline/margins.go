@@ -31,7 +31,7 @@ func printTubes(w io.Writer, v *vehicle.Vehicle, waterC, salinity, depth float64
 func dangers(file string, r *fit.Result) problem.List {
 	all := problem.Remarks{File: file}
 	for i := range r.Dives {
-		lines := r.Kept(i).Lines
+		lines := r.WithoutOutliers(i).Lines
 		for j := range lines {
 			for _, d := range advice.LineDangers(r.ModelOf(i).Vehicle, lines[:j+1]) {
 				all.Add(d.Name, lines[j].Number, "", "%s", d)
@@ -77,7 +77,7 @@ func printDangers(w io.Writer, dir, dive string) {
 	}
 	d := &log.Dives[i]
 	if r, err := fit.Fit(v, log, nil); err == nil {
-		d = r.Kept(i)
+		d = r.WithoutOutliers(i)
 	}
 	for _, danger := range advice.DiveDangers(v.At(dive, log.Labels()), d) {
 		fmt.Fprintln(w, danger)

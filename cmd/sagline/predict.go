@@ -161,8 +161,8 @@ func runPredict(cmd *cobra.Command, dir string, o *predictOptions) error {
 	if c.BallastG != 0 {
 		remarks = append(remarks, "with "+v.Units.In("g").Signed(c.BallastG, 0)+" of ballast on since the file")
 	}
-	if r != nil && r.Unsettled() != "" {
-		remarks = append(remarks, r.Unsettled())
+	if r != nil && r.NotConverged() != "" {
+		remarks = append(remarks, r.NotConverged())
 	}
 	if rep != nil {
 		remarks = append(remarks, rep.Without(asNow...)...)

@@ -100,7 +100,7 @@ func TestDistances(t *testing.T) {
 	}
 	require.Greater(t, own, 3)
 	for name, set := range map[string]func(s *fit.Summary){"contradicts": func(s *fit.Summary) { s.Contradicts = true },
-		"failed": func(s *fit.Summary) { s.Failed = map[causes.Failure]fit.Failed{{Thruster: 1}: {}} }, "comes and goes": func(s *fit.Summary) { s.Loose = &s.Quadratic }} {
+		"failed": func(s *fit.Summary) { s.Failed = map[causes.Failure]fit.Failed{{Thruster: 1}: {}} }, "comes and goes": func(s *fit.Summary) { s.Intermittent = &s.Quadratic }} {
 		now := *s
 		set(&now)
 		r.Dives[6].Summary = &now

@@ -158,12 +158,12 @@ func TestOddDives(t *testing.T) {
 	at := sp.Place[predict.TrimG]
 	scatter := sp.Known(at).Scatter
 	with := func(dives int, mean, variance float64) *fit.Result {
-		r := &fit.Result{Model: m, Baseline: dives, Noise: instrument.NewNoise(v), Calibrated: mixture.Calibrated{Space: sp, Usual: make([]float64, len(sp.Static))}}
+		r := &fit.Result{Model: m, Baseline: dives, Noise: instrument.NewNoise(v), Calibrated: mixture.Calibrated{Space: sp, SoundOffset: make([]float64, len(sp.Static))}}
 		for i := range dives {
 			d := fit.DiveFit{Summary: &fit.Summary{}, Own: make([]normal.Normal, len(sp.All)), Log: &session.Dive{Label: string(rune('1' + i))}}
 			r.Dives = append(r.Dives, d)
 		}
-		r.Usual[sp.InStatic[at]] = 5
+		r.SoundOffset[sp.InStatic[at]] = 5
 		for i := range dives {
 			r.Dives[i].Own[at].Mean = 5
 		}

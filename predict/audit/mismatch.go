@@ -359,7 +359,7 @@ func oddBy(r *fit.Result, c *causes.Cause, at int) []Mismatch {
 		}
 		x, p := r.Dives[b].Own[at], r.Space.Known(at)
 		if i := r.Space.InStatic[at]; i >= 0 { // the baseline's mean has that dive in it
-			x.Mean -= r.Usual[i]
+			x.Mean -= r.SoundOffset[i]
 		}
 		if sq(x.Mean) > sq(fit.FarOut)*(sq(p.Scatter)+x.Variance) {
 			dives, labels, shown = append(dives, b), append(labels, r.Dives[b].Log.Label), append(shown, units.Digits(u.FromBase(c.Scale.Show(x.Mean, 0)), 2))

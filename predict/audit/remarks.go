@@ -179,7 +179,7 @@ func (m *remarker) slips(r *fit.Result) {
 
 // unsettled remarks on fits that did not converge.
 func (m *remarker) unsettled(r *fit.Result) {
-	if text := r.Unsettled(); text != "" {
+	if text := r.NotConverged(); text != "" {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
@@ -287,7 +287,7 @@ func ofAmpleDives(of []map[quantity.Quantity][]float64) map[quantity.Quantity][]
 func distances(r *fit.Result) (z map[quantity.Quantity][]float64, dives []map[quantity.Quantity][]float64) {
 	z = map[quantity.Quantity][]float64{}
 	for d := range r.Dives {
-		if s := r.Dives[d].Summary; s.Intermittent() || len(s.Failed) > 0 || s.Contradicts {
+		if s := r.Dives[d].Summary; s.IsIntermittent() || len(s.Failed) > 0 || s.Contradicts {
 			continue
 		}
 		of := map[quantity.Quantity][]float64{}

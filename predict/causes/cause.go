@@ -38,9 +38,9 @@ type Cause struct {
 	// Else are other ways in which the first amplitude may enter: weed that slows
 	// climbs as well.
 	Else []Way
-	// Within is the parameter that a contact adds to which comes and goes, from line to line or by whole dives; 0: none.
-	Within int
-	Fails  Failure
+	// Contact is the parameter that a contact adds to which comes and goes, from line to line or by whole dives; 0: none.
+	Contact int
+	Fails   Failure
 
 	// Worse is the sign of the first amplitude that is a fault, 0 for either.
 	Worse float64
@@ -233,8 +233,8 @@ func (c *Cause) Alike(d *Cause) bool {
 
 // Thruster is the index of the thruster that it is of which fails or whose contact comes and goes, −1 for none.
 func (c *Cause) Thruster() int {
-	if c.Within >= predict.FirstThruster {
-		return (c.Within - predict.FirstThruster) / predict.PerThruster
+	if c.Contact >= predict.FirstThruster {
+		return (c.Contact - predict.FirstThruster) / predict.PerThruster
 	}
 	return c.Fails.Thruster - 1
 }

@@ -129,7 +129,7 @@ func TestRowsAreWhole(t *testing.T) {
 		assert.Positive(t, c.Step, c.Name)
 		assert.Less(t, c.Step+c.Ramp+c.Once, 0.02, "%s: causes are rare", c.Name)
 		assert.Equal(t, c.Step+c.Ramp, c.Begins(), c.Name)
-		assert.Equal(t, len(c.Amplitudes) == 0, c.Within > 0 || c.Fails.Thruster > 0, c.Name)
+		assert.Equal(t, len(c.Amplitudes) == 0, c.Contact > 0 || c.Fails.Thruster > 0, c.Name)
 		if c.Of != "" {
 			require.Contains(t, before, c.Of, c.Name)
 			assert.Equal(t, before[c.Of].Kind, c.Kind)

@@ -41,7 +41,7 @@ const YearK = 5.0
 
 // Of is the circumstances of a dive's lines; what a line does not give is
 // what its dive's other lines have, then what lines of its kind had before.
-func (u *Usual) Of(m *predict.Model, d *session.Dive) []Circumstance {
+func (u *Typical) Of(m *predict.Model, d *session.Dive) []Circumstance {
 	out := make([]Circumstance, len(d.Lines))
 	mean, known := depthOf(d)
 	minutes, guessed := minutesOf(d)
@@ -84,7 +84,7 @@ const salinityPSU, salinityShare = 0.5, 0.03
 
 // fillDepth fills in a depth that is not given: that of the dive's other lines below the surface, of which known
 // have mean, or that of lines of its kind, as hover weights are read at the surface: whichever lines of its kind have kept to.
-func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean float64, known int) {
+func (u *Typical) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean float64, known int) {
 	if v := l.Depth; v.Measured() {
 		c.Cond.DepthM = v.X
 		return
@@ -118,7 +118,7 @@ func (u *Usual) fillDepth(c *Circumstance, k lineKind, l *session.Line, mean flo
 
 // fillTether takes what was paid out on the line before; of what was never
 // given it takes half of the length, evenly unknown.
-func (u *Usual) fillTether(c *Circumstance, length, before float64, paidOut bool) {
+func (u *Typical) fillTether(c *Circumstance, length, before float64, paidOut bool) {
 	spread := u.tether.SD(tetherShare*length, 1)
 	switch {
 	case paidOut:
@@ -138,7 +138,7 @@ func (u *Usual) fillTether(c *Circumstance, length, before float64, paidOut bool
 
 // fillWater fills in the water's temperature. One that is not read follows the year from the last that was:
 // unread for long, it is no chance from dive to dive.
-func (u *Usual) fillWater(c *Circumstance, l *session.Line, date time.Time) {
+func (u *Typical) fillWater(c *Circumstance, l *session.Line, date time.Time) {
 	sin, cos := ofYear(date)
 	switch v := l.WaterC; {
 	case v.Measured():

@@ -43,7 +43,7 @@ func TestSalinityWrittenDown(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	salt, fresh := lineOf(1, 2, 10), lineOf(2, 2, 10)
 	salt.Salinity = 35
-	var u Usual
+	var u Typical
 	got := u.Of(m, &session.Dive{Lines: []session.Line{salt, fresh}})
 	of, is := unknownOf(&got[0], predict.SalinityPSU)
 	require.True(t, is)

@@ -73,7 +73,7 @@ func TestWindingsWarm(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	name := m.Vehicle.Thrusters[0].Name
 	d := &session.Dive{Lines: []session.Line{lineOf(0, 1, 9), lineOf(4, 1, 9, name), lineOf(16, 1, 9), lineOf(20, 1, 9, name), lineOf(80, 1, 9)}}
-	var u Usual
+	var u Typical
 	cs := u.Of(m, d)
 	for i, want := range []float64{0, 0, 1 - math.Exp(-1), 1 - math.Exp(-1), 1 - math.Exp(-3)} {
 		assert.InDelta(t, want, cs[i].Cond.Warm, 1e-12, "line %d", i)
@@ -87,7 +87,7 @@ func TestWindingsWarm(t *testing.T) {
 func TestDepthsNotGiven(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	name := m.Vehicle.Thrusters[0].Name
-	var u Usual
+	var u Typical
 	held := lineOf(3, nan, 9, name)
 	held.Held = true
 	of := func(d *session.Dive) []Circumstance { return u.Of(m, d) }
@@ -122,7 +122,7 @@ func TestDepthsNotGiven(t *testing.T) {
 func TestDepthsByKindOfLine(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	name := m.Vehicle.Thrusters[0].Name
-	var u Usual
+	var u Typical
 	hover := func(depth float64) session.Line {
 		l := lineOf(1, depth, 9)
 		l.Readings[quantity.Trim] = value(50)
@@ -151,7 +151,7 @@ func TestDepthsByKindOfLine(t *testing.T) {
 func TestTetherNotGiven(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	length := m.Vehicle.Tether.LengthM
-	var u Usual
+	var u Typical
 	cs := u.Of(m, &session.Dive{Lines: []session.Line{lineOf(0, 2, nan), lineOf(1, 2, 9), lineOf(2, 2, nan), lineOf(3, 11, nan), lineOf(4, 3*length, nan)}})
 	for i, want := range []float64{length / 2, 9, 9, 11, length} {
 		assert.InDelta(t, want, cs[i].Cond.TetherOutM, 1e-9, "line %d", i)
@@ -171,7 +171,7 @@ func TestTetherNotGiven(t *testing.T) {
 // none it is 15 °C within 4 K and the year's course, which is that of the dive's day.
 func TestWaterNotGiven(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
-	var u Usual
+	var u Typical
 	spring := &session.Dive{Date: time.Date(2026, 4, 2, 0, 0, 0, 0, time.UTC), Lines: []session.Line{lineOf(0, 2, 9)}} // day 92
 	c := u.Of(m, spring)[0]
 	w, _ := unknownOf(&c, predict.WaterK)
@@ -196,7 +196,7 @@ func TestWaterNotGiven(t *testing.T) {
 	assert.InDelta(t, -1, c.Cond.YearCos, 0.02)
 	c = u.Of(m, &undated)[0]
 	assert.Equal(t, []float64{0, 0}, []float64{c.Cond.YearSin, c.Cond.YearCos})
-	c = new(Usual).Of(m, &undated)[0]
+	c = new(Typical).Of(m, &undated)[0]
 	w, _ = unknownOf(&c, predict.WaterK)
 	assert.Equal(t, []float64{15, 0, 0}, []float64{c.Cond.WaterC, c.Cond.YearSin, c.Cond.YearCos})
 	assert.InDelta(t, math.Sqrt(4*4+5*5), w.Dive, 1e-12, "of any time of the year")

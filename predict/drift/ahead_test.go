@@ -62,7 +62,7 @@ func TestLinesOfARamp(t *testing.T) {
 	of := func(onset int, pattern string, weight float64) weighed {
 		return weighed{hypothesis{cause: k, pattern: pattern, onset: from + onset}, weight}
 	}
-	active := &explained{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
+	active := &component{hypothesis: of(2, findings.Ramp, 0).h, onsets: []weighed{of(2, findings.Ramp, 0.6), of(1, findings.Step, 0.9), of(3, findings.Ramp, 0.013), of(4, findings.Ramp, 0.011)}}
 	a.variance = slices.Repeat([]float64{3e-4}, len(a.variance))
 	lines := a.lines(k, active, []hypothesis{active.hypothesis}, a.n)
 	require.Len(t, lines, 2*len(bends))
@@ -83,7 +83,7 @@ func TestLinesOfARamp(t *testing.T) {
 		assert.InDeltaSlice(t, []float64{by / info, n * by / info}, []float64{l.slope, l.level}, 1e-6)
 		assert.InDeltaSlice(t, []float64{1 / info, n * n / info, n / info}, []float64{l.slopeVar, l.levelVar - scatters, l.together}, 1e-7)
 	}
-	trend := a.trend(k, &explanation{parts: []explained{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
+	trend := a.trend(k, &explanation{components: []component{{hypothesis: active.hypothesis, onsets: active.onsets, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}}}, a.n)
 	require.NotNil(t, trend.PerDive)
 	slope, square := 0.0, 0.0
 	for _, l := range lines {
@@ -179,7 +179,7 @@ func TestStateOf(t *testing.T) {
 func labelled(n int) *fit.Result {
 	r := &fit.Result{}
 	for d := range n {
-		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: string(rune('1' + d))}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}})
+		r.Dives = append(r.Dives, fit.DiveFit{Log: &session.Dive{Label: string(rune('1' + d))}, Summary: &fit.Summary{Intermittent: &normal.Quadratic{}}})
 	}
 	return r
 }
@@ -198,7 +198,7 @@ func TestOnsetRange(t *testing.T) {
 		{[]float64{0.02, 0.03, 0.6, 0.25, 0.1}, 2, 4},
 	} {
 		best := 0
-		e := &explained{}
+		e := &component{}
 		for d, p := range c.weights {
 			if p > c.weights[best] {
 				best = d
@@ -211,7 +211,7 @@ func TestOnsetRange(t *testing.T) {
 		from, to := e.onsetRange()
 		assert.Equal(t, []int{c.from, c.to}, []int{from, to}, "%v", c.weights)
 	}
-	from, to := (&explained{hypothesis: hypothesis{onset: 7}}).onsetRange()
+	from, to := (&component{hypothesis: hypothesis{onset: 7}}).onsetRange()
 	assert.Equal(t, []int{7, 7}, []int{from, to}, "no other was weighed")
 }
 
@@ -219,7 +219,7 @@ func TestOnsetRange(t *testing.T) {
 // left out, the rest together; all add up to one.
 func TestAlternatives(t *testing.T) {
 	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}, causes.Cause{Name: "tape", Quantity: "v"})}
-	e := &explained{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.05, 0.6, 0.02, 0.0099, 0.011, 0.15, 0.004}, once: 0.06, none: 0.0951}
+	e := &component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.05, 0.6, 0.02, 0.0099, 0.011, 0.15, 0.004}, once: 0.06, none: 0.0951}
 	var names []string
 	sum := 0.67
 	for _, alt := range a.alternatives(e) {
@@ -227,31 +227,31 @@ func TestAlternatives(t *testing.T) {
 	}
 	assert.Equal(t, []string{"leak", findings.Nothing, findings.OnceOnly, "stall:port", findings.Other}, names)
 	assert.InDelta(t, 1, sum, 1e-9)
-	assert.Nil(t, a.which(&explained{hypothesis: hypothesis{cause: drag}, stays: e.stays}, drag), "it has no cases")
+	assert.Nil(t, a.which(&component{hypothesis: hypothesis{cause: drag}, stays: e.stays}, drag), "it has no cases")
 	names = nil
 	for _, alt := range a.which(e, all) {
 		names = append(names, alt.Fault)
 	}
 	assert.Equal(t, []string{"thrust:port", "thrust", "thrust:starboard"}, names)
-	assert.Nil(t, a.which(&explained{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0099}}, ofPort), "it is plain")
+	assert.Nil(t, a.which(&component{hypothesis: hypothesis{cause: ofPort}, stays: []float64{0.0099, 0.6, 0.0099}}, ofPort), "it is plain")
 }
 
 // A fault that a repair follows goes on more slowly: no news. A repair before any such fault, of another or by
 // itself is some.
 func TestOwnCourse(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{{Name: "thrust"}, {Name: "mended", Mends: "thrust"}, {Name: "drag"}}}
-	e := func(cause, onset int) explained {
-		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}}
+	e := func(cause, onset int) component {
+		return component{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}}
 	}
 	repair, gone := e(1, 5), e(0, 3)
 	gone.until = 4
 	for _, c := range []struct {
-		part, beside explained
+		part, beside component
 		want         bool
 	}{
 		{repair, e(0, 3), true}, {repair, e(0, 5), false}, {repair, e(0, 7), false}, {repair, e(2, 3), false}, {repair, gone, false}, {e(2, 5), e(0, 3), false},
 	} {
-		assert.Equal(t, c.want, a.ownCourse(&explanation{parts: []explained{c.beside, c.part}}, &c.part), "%+v", c)
+		assert.Equal(t, c.want, a.ownCourse(&explanation{components: []component{c.beside, c.part}}, &c.part), "%+v", c)
 	}
 }
 
@@ -263,11 +263,11 @@ func TestWithdrawn(t *testing.T) {
 		rep := &findings.Report{Alarms: []findings.Alarm{{Quantity: "drag_factor"}}}
 		return &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": raised}, missing: map[string]int{}, shared: map[string]bool{}}, rep
 	}
-	has, none := &explanation{parts: []explained{since(2, drag, 0, 0, 0, 0.97)}}, &explanation{}
+	has, none := &explanation{components: []component{since(2, drag, 0, 0, 0, 0.97)}}, &explanation{}
 	once := since(4, drag, 0, 0, 0, 0.97)
 	once.pattern = findings.Once
 	b, rep := book(3)
-	for n, now := range []*explanation{none, has, none, {parts: []explained{once}}} {
+	for n, now := range []*explanation{none, has, none, {components: []component{once}}} {
 		require.Nil(t, rep.Alarms[0].ClearedDive, n)
 		a.n = 4 + n
 		b.judge(a.n, now)
@@ -292,7 +292,7 @@ func TestWithdrawn(t *testing.T) {
 			part.pattern = findings.Once
 		}
 		for a.n = 6; a.n <= 7; a.n++ {
-			b.judge(a.n, &explanation{parts: []explained{part}})
+			b.judge(a.n, &explanation{components: []component{part}})
 		}
 		require.NotNil(t, rep.Alarms[0].ClearedDive, "%+v", c)
 		assert.Equal(t, c.cleared, *rep.Alarms[0].ClearedDive, "%+v", c)
@@ -316,7 +316,7 @@ func TestOneDivesAlarmIsWithdrawn(t *testing.T) {
 		b := &alarmBook{a: a, rep: rep, open: map[string]int{"drag_factor": 0}, raised: map[string]int{"drag_factor": 3}, missing: map[string]int{}, shared: map[string]bool{}}
 		once := since(c.onset, c.cause)
 		once.pattern = findings.Once
-		b.judge(5, &explanation{parts: []explained{once}})
+		b.judge(5, &explanation{components: []component{once}})
 		assert.Equal(t, c.want, rep.Alarms[0].ClearedDive != nil, name)
 	}
 }
@@ -324,30 +324,30 @@ func TestOneDivesAlarmIsWithdrawn(t *testing.T) {
 // What a quantity does is told by the newest ramp, which goes on, else by the first part that is surely of it.
 func TestActive(t *testing.T) {
 	a := &analysis{causes: propellers}
-	ramp := func(onset int) explained {
+	ramp := func(onset int) component {
 		e := since(onset, drag, 0, 0, 0, 0.97)
 		e.pattern = findings.Ramp
 		return e
 	}
-	step := func(onset int) explained { return since(onset, drag, 0, 0, 0, 0.97) }
+	step := func(onset int) component { return since(onset, drag, 0, 0, 0, 0.97) }
 	gone := step(1)
 	gone.until = 4
 	for name, c := range map[string]struct {
-		parts []explained
+		parts []component
 		want  int // index, −1 for none
 	}{
 		"nothing":                       {nil, -1},
-		"the first step":                {[]explained{step(5), step(3), step(4)}, 1},
-		"the newest ramp":               {[]explained{ramp(3), ramp(5), ramp(4)}, 1},
-		"a ramp before any step":        {[]explained{step(3), ramp(5), step(2)}, 1},
-		"not of another quantity":       {[]explained{since(3, ofPort, 0, 0.97)}, -1},
-		"not what is gone":              {[]explained{gone}, -1},
-		"not what is hardly sure":       {[]explained{since(3, drag, 0, 0.41, 0, 0.59)}, -1},
-		"what is sure enough of what":   {[]explained{since(3, drag, 0, 0.39, 0, 0.61)}, 0},
-		"of what stays, not of all":     {[]explained{since(3, drag, 0, 0.1, 0, 0.2)}, 0},
-		"not one that is named another": {[]explained{since(3, drag, 0.9, 0, 0, 0.05)}, -1},
+		"the first step":                {[]component{step(5), step(3), step(4)}, 1},
+		"the newest ramp":               {[]component{ramp(3), ramp(5), ramp(4)}, 1},
+		"a ramp before any step":        {[]component{step(3), ramp(5), step(2)}, 1},
+		"not of another quantity":       {[]component{since(3, ofPort, 0, 0.97)}, -1},
+		"not what is gone":              {[]component{gone}, -1},
+		"not what is hardly sure":       {[]component{since(3, drag, 0, 0.41, 0, 0.59)}, -1},
+		"what is sure enough of what":   {[]component{since(3, drag, 0, 0.39, 0, 0.61)}, 0},
+		"of what stays, not of all":     {[]component{since(3, drag, 0, 0.1, 0, 0.2)}, 0},
+		"not one that is named another": {[]component{since(3, drag, 0.9, 0, 0, 0.05)}, -1},
 	} {
-		got := a.active(drag, &explanation{parts: c.parts})
+		got := a.active(drag, &explanation{components: c.parts})
 		if c.want < 0 {
 			assert.Nil(t, got, name)
 		} else if assert.NotNil(t, got, name) {
@@ -361,15 +361,15 @@ func TestActive(t *testing.T) {
 func TestOtherReading(t *testing.T) {
 	a := &analysis{causes: []causes.Cause{{Name: "loop", Quantity: "ohm"}, {Name: "thrust", Quantity: "factor"}, {Name: "mended", Quantity: "ohm"}}}
 	loop, thrust, beside := hypothesis{cause: 0, pattern: findings.Step, onset: 3}, hypothesis{cause: 1, pattern: findings.Ramp, onset: 2}, hypothesis{cause: 2, pattern: findings.Step, onset: 1}
-	part := func(stays []float64, once float64) explained {
-		e := explained{hypothesis: loop, stays: stays, best: []hypothesis{loop, thrust, {}}, once: once, none: 1 - once}
+	part := func(stays []float64, once float64) component {
+		e := component{hypothesis: loop, stays: stays, best: []hypothesis{loop, thrust, {}}, once: once, none: 1 - once}
 		for _, p := range stays {
 			e.none -= p
 		}
 		return e
 	}
 	for name, c := range map[string]struct {
-		part explained
+		part component
 		of   int // whose quantity
 		or   []hypothesis
 		p    float64
@@ -382,7 +382,7 @@ func TestOtherReading(t *testing.T) {
 		"hardly of the thrust":  {part([]float64{0.9, 0.02, 0}, 0.03), 1, nil, 0},
 		"more than nothing":     {part([]float64{0.6, 0.1, 0}, 0.2), 1, []hypothesis{thrust, beside}, 0.1}, // though nothing is likelier
 	} {
-		now := &explanation{parts: []explained{c.part, {hypothesis: beside, stays: []float64{0, 0, 1}, best: make([]hypothesis, 3)}}}
+		now := &explanation{components: []component{c.part, {hypothesis: beside, stays: []float64{0, 0, 1}, best: make([]hypothesis, 3)}}}
 		or, p := a.otherReading(c.of, now, now.hypotheses())
 		assert.Equal(t, c.or, or, name)
 		assert.InDelta(t, c.p, p, 1e-9, name)
@@ -393,7 +393,7 @@ func TestOtherReading(t *testing.T) {
 // what is the more probable.
 func TestFindingsStand(t *testing.T) {
 	a := &analysis{causes: append(slices.Clone(propellers), causes.Cause{Name: "leak", Quantity: "g"}), r: labelled(4), n: 3}
-	part := func(cause int, p float64) explained {
+	part := func(cause int, p float64) component {
 		e := since(1, cause)
 		e.stays = make([]float64, len(a.causes))
 		e.stays[cause], e.none = p, 1-p
@@ -405,20 +405,20 @@ func TestFindingsStand(t *testing.T) {
 	gone.until = 3
 	for name, c := range map[string]struct {
 		open  string
-		parts []explained
+		parts []component
 		want  []string
 	}{
-		"likelier than not":  {"", []explained{part(drag, 0.51), part(leak, 0.49)}, []string{"drag"}},
-		"likeliest first":    {"", []explained{part(drag, 0.6), part(leak, 0.9)}, []string{"leak", "drag"}},
-		"alarms first":       {"drag_factor", []explained{part(leak, 0.9), part(drag, 0.6)}, []string{"drag", "leak"}},
-		"an alarm, unlikely": {"drag_factor", []explained{part(drag, 0.3), part(leak, 0.9)}, []string{"leak", "drag"}},
-		"not what is gone":   {"drag_factor", []explained{gone}, nil},
+		"likelier than not":  {"", []component{part(drag, 0.51), part(leak, 0.49)}, []string{"drag"}},
+		"likeliest first":    {"", []component{part(drag, 0.6), part(leak, 0.9)}, []string{"leak", "drag"}},
+		"alarms first":       {"drag_factor", []component{part(leak, 0.9), part(drag, 0.6)}, []string{"drag", "leak"}},
+		"an alarm, unlikely": {"drag_factor", []component{part(drag, 0.3), part(leak, 0.9)}, []string{"leak", "drag"}},
+		"not what is gone":   {"drag_factor", []component{gone}, nil},
 	} {
 		rep, book := &findings.Report{}, &alarmBook{a: a, open: map[string]int{}}
 		if c.open != "" {
 			book.open[c.open] = 0
 		}
-		a.findings(rep, &explanation{parts: c.parts}, book)
+		a.findings(rep, &explanation{components: c.parts}, book)
 		var names []string
 		for _, f := range rep.Findings {
 			names = append(names, f.Fault)

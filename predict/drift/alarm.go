@@ -9,7 +9,7 @@ import (
 )
 
 // An alarm is raised when it is surer than surely that something has happened,
-// likelier than not that it stays (else the part is one dive alone), and the family of
+// likelier than not that it stays (else the component is one dive alone), and the family of
 // causes that it is put down to has more than mostly of what stays. Set by simulation:
 // see TestOperatingCharacteristics. With 0.95 for 0.9, 14 of 373 sound seasons of two simulators with other physics raised an
 // alarm for 16, and in the model's own world ramps of thrust, of leaks and of batteries came up a dive later.
@@ -49,8 +49,8 @@ type alarmBook struct {
 func (b *alarmBook) judge(n int, now *explanation) {
 	label := b.a.r.Dives[n].Log.Label
 	var active, possible []string
-	for i := range now.parts {
-		e := &now.parts[i]
+	for i := range now.components {
+		e := &now.components[i]
 		if !e.hypothesis.stays() || b.a.unfit(now, e) {
 			continue
 		}
@@ -89,16 +89,16 @@ func (b *alarmBook) judge(n int, now *explanation) {
 		}
 		if b.missing[quantity] >= withdrawAfter || b.rep.Alarms[i].Pattern == findings.Step && b.wasOnce(now, quantity) {
 			b.close(quantity, i, n, true)
-			if since, gone := b.goneSince(now, quantity); gone {
+			if since, gone := b.endedSince(now, quantity); gone {
 				b.rep.Alarms[i].ClearedDive, b.rep.Alarms[i].Gone = &b.a.r.Dives[since].Log.Label, true
 			}
 		}
 	}
 }
 
-// raises says whether dive n raises an alarm for a part that is what it is named with probability p and has none, and whether others
+// raises says whether dive n raises an alarm for a component that is what it is named with probability p and has none, and whether others
 // share what it is of: those are the quantities of what it may be.
-func (b *alarmBook) raises(n int, now *explanation, e *explained, p float64, those []string) (raise, shared bool) {
+func (b *alarmBook) raises(n int, now *explanation, e *component, p float64, those []string) (raise, shared bool) {
 	if jam := now.jam(b.a); jam >= 0 && jam != e.cause || b.a.ownCourse(now, e) || 1-e.none < surely {
 		return false, false
 	}
@@ -113,8 +113,8 @@ func (b *alarmBook) raises(n int, now *explanation, e *explained, p float64, tho
 	return e.changed() >= certainly && n-e.onset >= lasting && !another, true
 }
 
-// mayBe are the quantities of what a part may be.
-func (a *analysis) mayBe(e *explained) (out []string) {
+// mayBe are the quantities of what a component may be.
+func (a *analysis) mayBe(e *component) (out []string) {
 	for c, p := range e.stays {
 		if p >= possibly*e.changed() {
 			out = append(out, a.family(c)...)
@@ -123,7 +123,7 @@ func (a *analysis) mayBe(e *explained) (out []string) {
 	return out
 }
 
-// suspects are what an alarm for one part is of: the causes that it may be, the one that it is named first, the row that words
+// suspects are what an alarm for one component is of: the causes that it may be, the one that it is named first, the row that words
 // them, and how probable they are together. What fails is looked at before it is known which of several it is, or how.
 type suspects struct {
 	causes []int
@@ -131,7 +131,7 @@ type suspects struct {
 	p      float64
 }
 
-func (a *analysis) suspects(e *explained) suspects {
+func (a *analysis) suspects(e *component) suspects {
 	c, p := a.named(e)
 	row, either := a.either(e, c)
 	out := suspects{causes: []int{c}, row: row, p: p}
@@ -150,13 +150,13 @@ func (a *analysis) suspects(e *explained) suspects {
 
 // wasOnce says whether a quantity's alarm was raised for what was in one dive alone.
 func (b *alarmBook) wasOnce(now *explanation, quantity string) bool {
-	return slices.ContainsFunc(now.parts, func(e explained) bool {
+	return slices.ContainsFunc(now.components, func(e component) bool {
 		return e.pattern == findings.Once && e.onset >= b.raised[quantity] && e.onset < b.a.n && slices.Contains(b.a.family(e.cause), quantity)
 	})
 }
 
-// goneSince is the dive from which what a quantity's alarm was raised for is gone.
-func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone bool) {
+// endedSince is the dive from which what a quantity's alarm was raised for is gone.
+func (b *alarmBook) endedSince(now *explanation, quantity string) (dive int, gone bool) {
 	for _, h := range b.a.unsaid(now) {
 		if h.until > dive && h.until > b.raised[quantity] && slices.Contains(b.a.family(h.cause), quantity) {
 			dive, gone = h.until, true
@@ -169,7 +169,7 @@ func (b *alarmBook) goneSince(now *explanation, quantity string) (dive int, gone
 // readings otherwise must then be surer than a first alarm.
 func (b *alarmBook) wavers(now *explanation) bool {
 	for quantity := range b.open {
-		if !slices.ContainsFunc(now.parts, func(e explained) bool {
+		if !slices.ContainsFunc(now.components, func(e component) bool {
 			return e.pattern != findings.Once && (slices.Contains(b.a.family(e.cause), quantity) || b.shared[quantity] && slices.Contains(b.a.mayBe(&e), quantity))
 		}) {
 			return true
@@ -181,8 +181,8 @@ func (b *alarmBook) wavers(now *explanation) bool {
 // jam is the cause of an explanation that is a jammed thruster, −1 where none is:
 // all else that its dives' readings say is doubtful.
 func (e *explanation) jam(a *analysis) int {
-	for i := range e.parts {
-		if p := &e.parts[i]; p.hypothesis.stays() && a.causes[p.cause].Fails.Jam() {
+	for i := range e.components {
+		if p := &e.components[i]; p.hypothesis.stays() && a.causes[p.cause].Fails.Jam() {
 			return p.cause
 		}
 	}

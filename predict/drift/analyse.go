@@ -41,21 +41,21 @@ func Analyse(r *fit.Result) *findings.Report {
 				alarms.otherBattery(n)
 			}
 		}
-		a.settle(&now)
-		a.dropWhatEnded(&now)
+		a.fixExplained(&now)
+		a.dropEnded(&now)
 	}
 	a.trends(rep, &now)
 	rep.Statics = a.statics(&now)
 	a.findings(rep, &now, &alarms)
 	var mismatches []string
 	mismatches, rep.Differs = a.mismatches()
-	rep.Remarks = slices.Concat([]string{}, a.unsettled(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.laidAside(rep.Alarms), a.otherBuilds(rep.Trends), mismatches, a.remarks(rep.Trends))
+	rep.Remarks = slices.Concat([]string{}, a.notConverged(), rep.Unsure(), a.repeats(&now), a.mended(&now), rep.NotMended(), rep.CannotBe(), a.alarmsOfOtherBatteries(rep.Alarms), a.otherBuilds(rep.Trends), mismatches, a.remarks(rep.Trends))
 	return rep
 }
 
-// unsettled is that the calibration did not converge.
-func (a *analysis) unsettled() (out []string) {
-	if text := a.r.Unsettled(); text != "" {
+// notConverged is that the calibration did not converge.
+func (a *analysis) notConverged() (out []string) {
+	if text := a.r.NotConverged(); text != "" {
 		out = append(out, text)
 	}
 	return out
@@ -106,13 +106,13 @@ func PerDive(r *fit.Result) *findings.Report {
 		rep.Trends = append(rep.Trends, findings.Trend{Quantity: a.causes[c].Quantity, Cause: &a.causes[c]})
 	}
 	mismatches, _ := a.mismatches()
-	rep.Remarks = slices.Concat([]string{}, a.unsettled(), mismatches, a.remarks(nil))
+	rep.Remarks = slices.Concat([]string{}, a.notConverged(), mismatches, a.remarks(nil))
 	return rep
 }
 
 func (a *analysis) empty() *findings.Report {
 	v := a.r.Model.Vehicle
-	return &findings.Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Unsettled: a.r.Unsettled() != "", Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
+	return &findings.Report{Schema: 1, Vehicle: v.Name, Judged: len(a.r.Dives) > a.r.Baseline, Baseline: v.Baseline.Dives, Units: v.Units, Unsettled: a.r.NotConverged() != "", Rebuilt: a.r.Builds(len(a.r.Dives) - 1),
 		Dives: []findings.Dive{}, Alarms: []findings.Alarm{}, Findings: []findings.Finding{}}
 }
 
@@ -125,7 +125,7 @@ func (a *analysis) dive(n int, services []string) findings.Dive {
 	}
 	for _, c := range a.tracked {
 		x := a.r.Departure(n, a.causes[c].Param())
-		out.Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
+		out.Estimates[a.causes[c].Quantity] = a.displayAbsolute(c, x.Value, x.Low, x.High)
 	}
 	return out
 }

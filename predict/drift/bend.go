@@ -72,7 +72,7 @@ func (a *analysis) bends(g *bendable, hs []hypothesis) (out []bent, all float64)
 		}
 		t, bending := g.without(ns, bending, func(c *column) bool { return c.sd == 0 })
 		for c := first; c < len(bending); c++ {
-			t.believe(ns+c, bending[c].sd)
+			t.addPrior(ns+c, bending[c].sd)
 		}
 		if a.finish(t, bending, hs) {
 			out, all = append(out, bent{t, bending, b.prior}), logAdd(all, t.log+math.Log(b.prior))

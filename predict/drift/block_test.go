@@ -63,8 +63,8 @@ func solved(t *testing.T, blocks []block, cols []column) *state {
 		s.info[(2+c)*s.n+2+c] = 1 / sq(cols[c].sd)
 	}
 	for i := range blocks {
-		s.take(static, &blocks[i], 1)
-		s.takeColumns(static, cols, &blocks[i], 1, newProduct(places))
+		s.addBlock(static, &blocks[i], 1)
+		s.addColumns(static, cols, &blocks[i], 1, newProduct(places))
 	}
 	require.True(t, s.solve())
 	lapack64.Potri(s.triangle())

@@ -132,12 +132,12 @@ func (a *analysis) gather(hs []hypothesis, cols []column) *state {
 	s, work := a.sum.grown(len(cols)), newProduct(len(a.r.Space.All))
 	for c := range cols {
 		if cols[c].sd > 0 {
-			s.believe(len(static)+c, cols[c].sd)
+			s.addPrior(len(static)+c, cols[c].sd)
 		}
 	}
 	for _, blocks := range [][]block{a.before, a.view} { // what the baseline's say of the static parameters is in the sum
 		for i := range blocks {
-			s.takeColumns(static, cols, &blocks[i], 1, work)
+			s.addColumns(static, cols, &blocks[i], 1, work)
 		}
 	}
 	for _, h := range hs {

@@ -55,10 +55,10 @@
 //
 // # Decisions
 //
-// The probabilities of a part are those of all causes that could stand in its place,
-// of one dive alone (the one that most speaks for it) and of chance, the other parts given;
+// The probabilities of a component are those of all causes that could stand in its place,
+// of one dive alone (the one that most speaks for it) and of chance, the other components given;
 // among causes the evidence of n dives is raised to 20/(20+n), since what the model has wrong
-// repeats from dive to dive (scanner.coarsen). Against each part that stays, and all of them together, stands that nothing has changed
+// repeats from dive to dive (scanner.coarsen). Against each component that stays, and all of them together, stands that nothing has changed
 // and dives differ more than the log has shown yet (analysis.allowOverdispersion). An alarm (alarm.go) wants 90 %
 // that something happened, more than half that it stays, and 60 % of that on one family of
 // causes, or on the same of any thruster; where for three dives 99 % say that something has changed and stays, the likeliest is

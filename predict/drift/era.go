@@ -37,7 +37,7 @@ func (a *analysis) freed(b *block) block {
 	}
 	out := b.clone()
 	for _, f := range places {
-		out.free(f.Place, unlinked*f.SD)
+		out.free(f.Place, unlinkedSizes*f.SD)
 	}
 	return out
 }
@@ -91,15 +91,15 @@ func (a *analysis) restartCauses(place, d int, renewed bool) {
 	}
 }
 
-// unlinked is how many times its usual size a level before a service may be
+// unlinkedSizes is how many times its usual size a level before a service may be
 // away from that after, so that the one says nothing of the other.
-const unlinked = 100.0
+const unlinkedSizes = 100.0
 
 // service starts anew, at dive d, the levels that services touch: of all that the causes change which they end. What
 // earlier dives say of them counts where none of those causes is likely to have acted; now explains the dives before.
 func (a *analysis) service(d int, services []string, now *explanation) {
 	defer a.review()
-	a.keepWhatMayPersist(services, now)
+	a.notePersistent(services, now)
 	linked := a.endOf(d, now, func(c *causes.Cause) bool { return c.ClearedBy(services) })
 	for i := range a.causes {
 		c := &a.causes[i]
@@ -122,15 +122,15 @@ func (a *analysis) service(d int, services []string, now *explanation) {
 // most leave a sound one, which the readings tell from both: common practice, no source.
 const notCured = 0.5
 
-// keepWhatMayPersist keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
+// notePersistent keeps what services are to end, as it is likely before them: it may go on as it was. Of what was not
 // written down they are the missing line.
-func (a *analysis) keepWhatMayPersist(services []string, now *explanation) {
+func (a *analysis) notePersistent(services []string, now *explanation) {
 	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool { return a.causes[h.cause].ClearedBy(services) })
-	for i := range now.parts {
-		e := &now.parts[i]
+	for i := range now.components {
+		e := &now.components[i]
 		for c, p := range e.stays {
 			row, h := &a.causes[c], e.best[c]
-			if !e.hypothesis.stays() || p <= thinkable || row.Kind == causes.NotLogged || len(a.causes[h.cause].Amplitudes) == 0 || !row.ClearedBy(services) || h.pattern != findings.Step && h.pattern != findings.Ramp {
+			if !e.hypothesis.stays() || p <= minProbability || row.Kind == causes.NotLogged || len(a.causes[h.cause].Amplitudes) == 0 || !row.ClearedBy(services) || h.pattern != findings.Step && h.pattern != findings.Ramp {
 				continue
 			}
 			for h.size = range causes.Sizes {
@@ -147,8 +147,8 @@ func (a *analysis) keepWhatMayPersist(services []string, now *explanation) {
 // seenSince is for how many dives after a service it is asked whether it has ended what it was to end.
 const seenSince = 2 * lately
 
-// dropWhatEnded drops what services have ended, as the dives since have shown.
-func (a *analysis) dropWhatEnded(now *explanation) {
+// dropEnded drops what services have ended, as the dives since have shown.
+func (a *analysis) dropEnded(now *explanation) {
 	a.mayPersist = slices.DeleteFunc(a.mayPersist, func(h hypothesis) bool {
 		return a.n-a.epoch[h.cause] >= seenSince && !slices.Contains(now.hypotheses(), h)
 	})
@@ -159,27 +159,27 @@ func (a *analysis) persists(h hypothesis) bool {
 	return h.stays() && h.onset < a.epoch[h.cause] && slices.Contains(a.mayPersist, h)
 }
 
-// thinkable is the probability from which a cause may have acted before a service that ends it; common practice,
+// minProbability is the probability from which a cause may have acted before a service that ends it; common practice,
 // no source.
-const thinkable = 0.05
+const minProbability = 0.05
 
-// rather is the share of what a part may be from which what a service mends is taken for it where it is named otherwise: a service
-// that mends what it hardly was leaves the readings before it to all else that it may be. With thinkable in its place, of ballast
+// majority is the share of what a component may be from which what a service mends is taken for it where it is named otherwise: a service
+// that mends what it hardly was leaves the readings before it to all else that it may be. With minProbability in its place, of ballast
 // lost, 0.8, or a scale that is off, 0.16, none was left when the scale was serviced and read as before. Common practice, no source.
-const rather = 0.5
+const majority = 0.5
 
 // endOf ends, at dive d, what acted by some causes, and returns the dive before which no more of them is likely to have
 // acted, d at most; now explains the dives before d.
 func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (sound int) {
 	sound = d
-	acted := func(e *explained, least float64) {
+	acted := func(e *component, least float64) {
 		all, first := 0.0, d
 		for c, p := range e.stays {
 			if !of(&a.causes[c]) {
 				continue
 			}
 			all += p
-			if p > thinkable {
+			if p > minProbability {
 				first = min(first, e.best[c].onset-lately)
 			}
 		}
@@ -189,14 +189,14 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 	}
 	if s, ok := a.scanner(now.hypotheses()); ok && len(a.held) > 0 && !enough(now.hypotheses()) {
 		suspected := s.weigh(s.scan())
-		acted(&suspected, thinkable)
+		acted(&suspected, minProbability)
 	}
-	for i := range now.parts {
-		e := &now.parts[i]
+	for i := range now.components {
+		e := &now.components[i]
 		switch c := &a.causes[e.cause]; {
 		case e.until > 0:
 		case !of(c):
-			acted(e, rather*e.changed())
+			acted(e, majority*e.changed())
 		case c.Fails.Thruster > 0: // its dives are read so still
 			e.until = d
 		case len(c.Amplitudes) > 0 && (e.pattern == findings.Step || e.pattern == findings.Ramp):
@@ -204,16 +204,16 @@ func (a *analysis) endOf(d int, now *explanation, of func(*causes.Cause) bool) (
 			e.until = d
 		default:
 			sound = min(sound, e.onset-lately)
-			acted(e, thinkable)
+			acted(e, minProbability)
 		}
 	}
 	return sound
 }
 
-// likeliestCase is the likeliest hypothesis of a part's family that it may be in the place of: it is named by the family
+// likeliestCase is the likeliest hypothesis of a component's family that it may be in the place of: it is named by the family
 // where none is plain, which fits its dives less well.
-func (a *analysis) likeliestCase(e *explained) hypothesis {
-	out, most := e.hypothesis, e.stays[a.told(e.cause)]
+func (a *analysis) likeliestCase(e *component) hypothesis {
+	out, most := e.hypothesis, e.stays[a.reportedAs(e.cause)]
 	for c, p := range e.stays {
 		if h := e.best[c]; p > most && a.related(c, e.cause) && (h.pattern == findings.Step || h.pattern == findings.Ramp) {
 			out, most = h, p
@@ -233,7 +233,7 @@ func (a *analysis) restart(at, d int, sd float64, linked int) {
 	*l = level{d, sd, min(l.linked, linked)}
 	for i := range a.folded {
 		if b := &a.folded[i]; l.frees(b) {
-			b.free(at, unlinked*sd)
+			b.free(at, unlinkedSizes*sd)
 		}
 	}
 }

@@ -105,7 +105,7 @@ func (e *evidenceOf) add(h hypothesis, log float64) {
 }
 
 // evidence is the base's with amplitudes of some columns integrated out.
-func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (out bySize) {
+func (s *scanner) evidence(cols []column, at []crossTerms, corner *mat.SymDense) (out bySize) {
 	if len(cols) == 1 {
 		return s.one(&at[0], corner.At(0, 0), cols[0].sd, s.a.bounds(&cols[0]))
 	}
@@ -117,7 +117,7 @@ func (s *scanner) evidence(cols []column, at []border, corner *mat.SymDense) (ou
 
 // several is the base's evidence with amplitudes of some columns integrated out,
 // whose prior deviations are so many times the columns'.
-func (s *scanner) several(cols []column, at []border, corner *mat.SymDense, times float64) float64 {
+func (s *scanner) several(cols []column, at []crossTerms, corner *mat.SymDense, times float64) float64 {
 	left := &s.left
 	left.reset(len(cols), s.base.log)
 	for i := range cols {
@@ -143,7 +143,7 @@ func (s *scanner) rampEvidence(o *onsets, onset int, sd float64) bySize {
 
 // one is the base's evidence with one more amplitude, of usual size sd,
 // integrated out, within its bounds.
-func (s *scanner) one(b *border, corner, sd float64, in bounds) (out bySize) {
+func (s *scanner) one(b *crossTerms, corner, sd float64, in bounds) (out bySize) {
 	info := corner - blas64.Dot(vector(b.white), vector(b.white))
 	for size := range out {
 		out[size] = s.base.log + marginal(info, b.lin, sd*causes.Sizes[size].Times, in)
@@ -163,40 +163,40 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }
 
-// A border is one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
-type border struct {
+// A crossTerms is one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
+type crossTerms struct {
 	white []float64
 	lin   float64
 }
 
-func newBorder(n int) border { return border{white: make([]float64, n)} }
+func newCrossTerms(n int) crossTerms { return crossTerms{white: make([]float64, n)} }
 
 // plus adds f times another border.
-func (b *border) plus(f float64, o *border) {
+func (b *crossTerms) plus(f float64, o *crossTerms) {
 	add(b.white, f, o.white)
 	b.lin += f * o.lin
 }
 
 // along adds the border of a direction, given those of places.
-func (b *border) along(places []border, terms []placed) {
+func (b *crossTerms) along(places []crossTerms, terms []placed) {
 	for _, t := range terms {
 		b.plus(t.per, &places[t.at])
 	}
 }
 
-// A bordered is a block with the borders that a unit of each place has for it: one that steps, and one that ramps
+// A blockCrossTerms is a block with the borders that a unit of each place has for it: one that steps, and one that ramps
 // from its first dive on, of several dives alone.
-type bordered struct {
+type blockCrossTerms struct {
 	*block
-	step, ramp []border
+	step, ramp []crossTerms
 	room       []float64
 }
 
-// border sets o to the borders of a block, of the places that any cause reaches.
-func (s *scanner) border(o *bordered, b *block) {
+// fillCrossTerms sets o to the borders of a block, of the places that any cause reaches.
+func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 	n, rows := s.base.n, len(s.a.reached)
 	if o.block = b; o.step == nil {
-		o.step, o.ramp = make([]border, len(b.lin[0])), make([]border, len(b.lin[0]))
+		o.step, o.ramp = make([]crossTerms, len(b.lin[0])), make([]crossTerms, len(b.lin[0]))
 	}
 	if b.dives > 1 {
 		rows *= 2
@@ -223,7 +223,7 @@ func (s *scanner) border(o *bordered, b *block) {
 
 // unit is the border, in row and before it is whitened, of a unit of a column, whose product with the block is in s.work, that grows
 // by slope a dive.
-func (s *scanner) unit(row []float64, b *block, col *column, slope float64) border {
+func (s *scanner) unit(row []float64, b *block, col *column, slope float64) crossTerms {
 	static := s.a.r.Space.Static
 	s.work.under(b, 1, slope)
 	for i, p := range static {
@@ -232,7 +232,7 @@ func (s *scanner) unit(row []float64, b *block, col *column, slope float64) bord
 	for c := range s.cols {
 		row[len(static)+c] = s.work.with(b, s.cols, c)
 	}
-	return border{row, b.linear(col, 1, slope)}
+	return crossTerms{row, b.linear(col, 1, slope)}
 }
 
 // onsets is what a cause's steps, and the ramp of its only amplitude, have
@@ -240,24 +240,24 @@ func (s *scanner) unit(row []float64, b *block, col *column, slope float64) bord
 type onsets struct {
 	cols         []column
 	ramps        bool
-	step, one    []border
-	ramp         border
+	step, one    []crossTerms
+	ramp         crossTerms
 	steps        *mat.SymDense // corners of the steps
 	single       *mat.SymDense // of the last block taken in
 	ramp1, ramp2 float64       // Σ t·i and Σ t²·i of the first amplitude, t from 1 at the onset
 }
 
 func newOnsets(cols []column, ramps bool, n int) *onsets {
-	o := &onsets{cols: cols, ramps: ramps, step: make([]border, len(cols)), one: make([]border, len(cols)), ramp: newBorder(n),
+	o := &onsets{cols: cols, ramps: ramps, step: make([]crossTerms, len(cols)), one: make([]crossTerms, len(cols)), ramp: newCrossTerms(n),
 		steps: mat.NewSymDense(len(cols), nil), single: mat.NewSymDense(len(cols), nil)}
 	for j := range cols {
-		o.step[j], o.one[j] = newBorder(n), newBorder(n)
+		o.step[j], o.one[j] = newCrossTerms(n), newCrossTerms(n)
 	}
 	return o
 }
 
 // take moves the onset back over a block.
-func (o *onsets) take(b *bordered) {
+func (o *onsets) take(b *blockCrossTerms) {
 	if o.ramps {
 		by := float64(b.dives)
 		o.ramp.plus(by, &o.step[0]) // later dives are further up the ramp
@@ -282,7 +282,7 @@ func (o *onsets) take(b *bordered) {
 }
 
 // climb adds a block whose dives lie at 1, 2, … on the ramp.
-func (o *onsets) climb(b *bordered) {
+func (o *onsets) climb(b *blockCrossTerms) {
 	still := o.single.At(0, 0)
 	o.ramp1 += still
 	o.ramp2 += still

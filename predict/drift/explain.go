@@ -9,13 +9,13 @@ import (
 // An explanation is what explains the dives up to one: the hypotheses taken
 // together, and how sure each is.
 type explanation struct {
-	parts []explained
+	components []component
 }
 
-// An explained is one hypothesis of an explanation, with the probabilities of
-// what else it might be, all other parts given: by cause that it has begun and
+// An component is one hypothesis of an explanation, with the probabilities of
+// what else it might be, all other components given: by cause that it has begun and
 // stays, that any cause acted in one dive alone, that nothing has changed.
-type explained struct {
+type component struct {
 	hypothesis
 	stays      []float64 // by cause
 	once, none float64
@@ -25,22 +25,22 @@ type explained struct {
 }
 
 // changed is the probability that anything has begun and stays.
-func (e *explained) changed() float64 { return 1 - e.once - e.none }
+func (e *component) changed() float64 { return 1 - e.once - e.none }
 
-// scattered is how many times likelier it may be that nothing has changed than any single onset of any single
+// diffuseOdds is how many times likelier it may be that nothing has changed than any single onset of any single
 // cause. In a log of hundreds of dives thousands of changes too small to be seen are together likelier than none: that
 // something has changed is then true and tells nothing. Where something is seen few onsets share its
 // probability: a dozen on simulated ramps.
-const scattered = 20.0
+const diffuseOdds = 20.0
 
 // asks says whether something is likelier than not and is seen in the readings.
-func (e *explained) asks() bool { return e.none <= 0.5 && e.single > -math.Log(scattered) }
+func (e *component) asks() bool { return e.none <= 0.5 && e.single > -math.Log(diffuseOdds) }
 
 // Bounds on how much is taken to have happened at once.
 const (
 	mostStaying = 3 // causes that have begun and stay
 	mostOnce    = 6 // dives by themselves
-	mostRounds  = 3 // of looking again at each part, the others given
+	mostRounds  = 3 // of looking again at each component, the others given
 )
 
 // anew is every how many dives of a log longer than the dives held all is
@@ -86,8 +86,8 @@ func (w *weighings) asBefore(before *explanation) (e explanation, ok bool) {
 
 // decided says whether all that began lately and stays is sure enough for an alarm.
 func (a *analysis) decided(e *explanation) bool {
-	for i := range e.parts {
-		if p := &e.parts[i]; p.onset > a.n-exact && p.hypothesis.stays() && (1-p.none < surely || a.probabilityOf(p) < mostly*p.changed()) {
+	for i := range e.components {
+		if p := &e.components[i]; p.onset > a.n-exact && p.hypothesis.stays() && (1-p.none < surely || a.probabilityOf(p) < mostly*p.changed()) {
 			return false
 		}
 	}
@@ -122,19 +122,19 @@ type weighings struct {
 
 type weighing struct {
 	besides []hypothesis
-	explained
+	component
 }
 
 // of is what explains the dives besides some hypotheses.
-func (w *weighings) of(hs []hypothesis) (explained, bool) {
+func (w *weighings) of(hs []hypothesis) (component, bool) {
 	for _, d := range w.done {
 		if sameSet(d.besides, hs) {
-			return d.explained, true
+			return d.component, true
 		}
 	}
 	s, ok := w.a.scanner(hs)
 	if !ok {
-		return explained{}, false
+		return component{}, false
 	}
 	s.firm = w.firm
 	e := s.weigh(s.scan())
@@ -160,15 +160,15 @@ func enough(hs []hypothesis) bool {
 	return stays >= mostStaying || once >= mostOnce
 }
 
-// lookAgain weighs each part anew with all others given, and drops what is then
+// lookAgain weighs each component anew with all others given, and drops what is then
 // no longer asked for. The first few are gone and stay as they are.
 func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 	var out explanation
 	for _, h := range hs[:gone] {
-		out.parts = append(out.parts, explained{hypothesis: h, stays: make([]float64, len(w.a.causes)), best: make([]hypothesis, len(w.a.causes))})
+		out.components = append(out.components, component{hypothesis: h, stays: make([]float64, len(w.a.causes)), best: make([]hypothesis, len(w.a.causes))})
 	}
 	for range mostRounds {
-		out.parts = out.parts[:gone]
+		out.components = out.components[:gone]
 		changed := false
 		for i := gone; i < len(hs); i++ {
 			others := slices.Delete(slices.Clone(hs), i, i+1)
@@ -184,7 +184,7 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 			if e.hypothesis != hs[i] {
 				hs[i], changed = e.hypothesis, true
 			}
-			out.parts = append(out.parts, e)
+			out.components = append(out.components, e)
 		}
 		if !changed {
 			break
@@ -197,7 +197,7 @@ func (w *weighings) lookAgain(hs []hypothesis, gone int) (explanation, bool) {
 // best hypothesis. Of causes in one dive alone only the dive that most speaks for
 // one counts: the more dives, the surer that one of them is odd, which says nothing of
 // the others.
-func (s *scanner) weigh(found []evidenceOf) explained {
+func (s *scanner) weigh(found []evidenceOf) component {
 	once := mostOdd(found)
 	none := s.base.log
 	for i := range found {
@@ -207,7 +207,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	for i := range found {
 		all = logAdd(all, found[i].stays.total())
 	}
-	e := explained{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(none - all), once: math.Exp(once.total() - all)}
+	e := component{stays: make([]float64, len(found)), best: make([]hypothesis, len(found)), none: math.Exp(none - all), once: math.Exp(once.total() - all)}
 	best, top := -1, math.Inf(-1)
 	for i := range found {
 		e.stays[i], e.best[i] = math.Exp(found[i].stays.total()-all), found[i].stays.best
@@ -217,7 +217,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 	}
 	if best >= 0 {
 		s.coarsen(&e, found, s.a.n+1-found[best].stays.best.onset)
-		s.asTold(&e, found)
+		s.byReportedCause(&e, found)
 		for i := range found {
 			if e.stays[i] > e.stays[best] {
 				best = i
@@ -225,7 +225,7 @@ func (s *scanner) weigh(found []evidenceOf) explained {
 		}
 		e.cause = best
 		// what one of several explains, all of them together may not
-		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > thinkable*e.stays[best] {
+		if c, _ := s.a.plainest(&e); found[c].stays.sum > 0 && e.stays[c] > minProbability*e.stays[best] {
 			best = c
 		}
 		best = e.best[best].cause
@@ -255,7 +255,7 @@ const coarseJam = 1.0
 
 // coarsen shares what stays out among the causes anew, their evidence of n dives
 // coarsened; that something stays is as probable as before.
-func (s *scanner) coarsen(e *explained, found []evidenceOf, n int) {
+func (s *scanner) coarsen(e *component, found []evidenceOf, n int) {
 	logs, among := s.raised(found, coarse, n), s.raised(found, coarseJam, n)
 	all, stays, jams, ofJams := math.Inf(-1), 0.0, math.Inf(-1), math.Inf(-1)
 	for i := range found {
@@ -274,10 +274,10 @@ func (s *scanner) coarsen(e *explained, found []evidenceOf, n int) {
 	}
 }
 
-// asTold takes failures for what they are told as, of which the best hypothesis is that of the likelier of the two.
-func (s *scanner) asTold(e *explained, found []evidenceOf) {
+// byReportedCause takes failures for what they are told as, of which the best hypothesis is that of the likelier of the two.
+func (s *scanner) byReportedCause(e *component, found []evidenceOf) {
 	for i := range found {
-		of := s.a.told(i)
+		of := s.a.reportedAs(i)
 		if of == i || e.stays[i] == 0 {
 			continue
 		}

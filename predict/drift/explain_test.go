@@ -38,7 +38,7 @@ func TestCoarsen(t *testing.T) {
 	found[0].stays.add(hypothesis{}, math.Log(0.002)+6)
 	found[1].stays.add(hypothesis{}, math.Log(0.001)+9)
 	for _, n := range []int{1, 20, 200} {
-		e := explained{stays: []float64{0.2, 0.6, 0}}
+		e := component{stays: []float64{0.2, 0.6, 0}}
 		s.coarsen(&e, found, n)
 		require.InDelta(t, 0.8, e.stays[0]+e.stays[1], 1e-12)
 		assert.Zero(t, e.stays[2])
@@ -55,7 +55,7 @@ func TestCoarsenJams(t *testing.T) {
 		for i := range of {
 			found[i].stays.add(hypothesis{}, math.Log(0.001)+float64(3*i))
 		}
-		e := explained{stays: []float64{0.3, 0.3, 0.4}}
+		e := component{stays: []float64{0.3, 0.3, 0.4}}
 		s.coarsen(&e, found, 17)
 		return e.stays
 	}

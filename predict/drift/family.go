@@ -27,8 +27,8 @@ func (a *analysis) caseOf(c int) int {
 	return c
 }
 
-// told is the cause that a cause is told as: of an open circuit its wiring's resistance, of a lost propeller its thrust.
-func (a *analysis) told(c int) int {
+// reportedAs is the cause that a cause is reportedAs as: of an open circuit its wiring's resistance, of a lost propeller its thrust.
+func (a *analysis) reportedAs(c int) int {
 	if a.causes[c].Thruster() >= 0 {
 		return a.caseOf(c)
 	}
@@ -57,10 +57,10 @@ func (a *analysis) family(c int) []string {
 // by itself: below, the readings do not tell which of them it is.
 const plainly = 0.8
 
-// named is the cause that a part is put down to, and how probable that is: a
+// named is the cause that a component is put down to, and how probable that is: a
 // case where it is plain which, else what it is a case of, with all its cases. What was not written
 // down has one name: which case it is, the evidence says.
-func (a *analysis) named(e *explained) (cause int, p float64) {
+func (a *analysis) named(e *component) (cause int, p float64) {
 	cause, p = a.plainest(e)
 	if a.causes[cause].Kind == causes.NotLogged {
 		cause = a.root(cause)
@@ -68,10 +68,10 @@ func (a *analysis) named(e *explained) (cause int, p float64) {
 	return cause, p
 }
 
-// plainest is the likeliest case of a part's family, the root of its cases where none is plain, and how
+// plainest is the likeliest case of a component's family, the root of its cases where none is plain, and how
 // probable the family is.
-func (a *analysis) plainest(e *explained) (cause int, p float64) {
-	cause = a.told(e.cause)
+func (a *analysis) plainest(e *component) (cause int, p float64) {
+	cause = a.reportedAs(e.cause)
 	for i := range e.stays {
 		if a.related(i, e.cause) {
 			p += e.stays[i]
@@ -86,24 +86,24 @@ func (a *analysis) plainest(e *explained) (cause int, p float64) {
 	return cause, p
 }
 
-// activeFor says whether a part changes the quantity of cause c: it is named so.
-func (a *analysis) activeFor(e *explained, c int) bool {
+// activeFor says whether a component changes the quantity of cause c: it is named so.
+func (a *analysis) activeFor(e *component, c int) bool {
 	cause, _ := a.named(e)
 	return a.causes[cause].Quantity == a.causes[c].Quantity
 }
 
-// probabilityOf is that of what a part is named.
-func (a *analysis) probabilityOf(e *explained) float64 {
+// probabilityOf is that of what a component is named.
+func (a *analysis) probabilityOf(e *component) float64 {
 	_, p := a.named(e)
 	return p
 }
 
-// worded is the row of a cause that a part may be, in the words of the failure that is told as it where it is likelier that, and
+// worded is the row of a cause that a component may be, in the words of the failure that is told as it where it is likelier that, and
 // of the plain case of what was not written down.
-func (a *analysis) worded(e *explained, cause int) *causes.Cause {
+func (a *analysis) worded(e *component, cause int) *causes.Cause {
 	of := cause
 	for i := range a.causes {
-		if i != cause && a.told(i) == cause && e.best[cause].cause == i {
+		if i != cause && a.reportedAs(i) == cause && e.best[cause].cause == i {
 			of = i
 			break
 		}
@@ -120,24 +120,24 @@ func (a *analysis) worded(e *explained, cause int) *causes.Cause {
 
 // otherFailure is what else is told of a thruster that does nothing, its circuit open or its propeller lost: −1 where nothing
 // does so.
-func (a *analysis) otherFailure(e *explained) int {
+func (a *analysis) otherFailure(e *component) int {
 	how := a.causes[e.cause].Fails
 	if how.Thruster == 0 || how.Jam() {
 		return -1
 	}
 	for i := range a.causes {
 		f := a.causes[i].Fails
-		if o := a.told(i); f.Thruster == how.Thruster && !f.Jam() && f != how {
+		if o := a.reportedAs(i); f.Thruster == how.Thruster && !f.Jam() && f != how {
 			return o
 		}
 	}
 	return -1
 }
 
-// either is the cause that a part is named, and where it is not plain of which thruster, or in which way one does nothing, worded as
+// either is the cause that a component is named, and where it is not plain of which thruster, or in which way one does nothing, worded as
 // of any that it may be, with each one's probability.
-func (a *analysis) either(e *explained, cause int) (*causes.Cause, []findings.Alternative) {
-	if o := a.otherFailure(e); o >= 0 && cause != o && e.stays[o] > thinkable {
+func (a *analysis) either(e *component, cause int) (*causes.Cause, []findings.Alternative) {
+	if o := a.otherFailure(e); o >= 0 && cause != o && e.stays[o] > minProbability {
 		this, that := *a.worded(e, cause), a.worded(e, o)
 		alike := []findings.Alternative{{Fault: this.Name, Probability: e.stays[cause], Words: this.Words}, {Fault: that.Name, Probability: e.stays[o], Words: that.Words}}
 		this.Words, this.What, this.Check = this.Words+" or "+that.Words, this.What+", or "+that.What, this.Check+"; or "+that.Check

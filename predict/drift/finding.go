@@ -21,8 +21,8 @@ const onsetShare = 0.9
 // findings name what is active at the newest dive, each cause once: those told
 // first, among them what has an alarm, the most probable first.
 func (a *analysis) findings(rep *findings.Report, now *explanation, alarms *alarmBook) {
-	for i := range now.parts {
-		e := &now.parts[i]
+	for i := range now.components {
+		e := &now.components[i]
 		other := a.otherFailure(e)
 		alarm := alarms.isOpen(e.cause) || other >= 0 && alarms.isOpen(other)
 		if !e.hypothesis.stays() || a.ownCourse(now, e) || a.ofJammed(now, e) || !alarm && e.changed() < findings.Told || a.unfit(now, e) {
@@ -77,23 +77,23 @@ func merge(all []findings.Finding, f findings.Finding) []findings.Finding {
 	return all
 }
 
-// ownCourse says whether a part is a repair of what another has been found wrong since
+// ownCourse says whether a component is a repair of what another has been found wrong since
 // earlier: that is how the fault goes on, in steps or more slowly, and no news of its own.
-func (a *analysis) ownCourse(now *explanation, e *explained) bool {
+func (a *analysis) ownCourse(now *explanation, e *component) bool {
 	mends := a.causes[e.cause].Mends
 	if mends == "" {
 		return false
 	}
-	return slices.ContainsFunc(now.parts, func(p explained) bool {
+	return slices.ContainsFunc(now.components, func(p component) bool {
 		return p.hypothesis.stays() && p.onset < e.onset && a.causes[p.cause].Name == mends
 	})
 }
 
-// ofJammed says whether a part is of a thruster that has been jammed since no later, or since it ran first: what the dives make of it between its jams is no
+// ofJammed says whether a component is of a thruster that has been jammed since no later, or since it ran first: what the dives make of it between its jams is no
 // news of its own.
-func (a *analysis) ofJammed(now *explanation, e *explained) bool {
+func (a *analysis) ofJammed(now *explanation, e *component) bool {
 	k := a.causes[e.cause].Param()
-	return k >= predict.FirstThruster && slices.ContainsFunc(now.parts, func(p explained) bool {
+	return k >= predict.FirstThruster && slices.ContainsFunc(now.components, func(p component) bool {
 		how := a.causes[p.cause].Fails
 		if !how.Jam() || !p.hypothesis.stays() || (k-predict.FirstThruster)/predict.PerThruster != how.Thruster-1 {
 			return false
@@ -107,13 +107,13 @@ func (a *analysis) ofJammed(now *explanation, e *explained) bool {
 	})
 }
 
-func (a *analysis) finding(rep *findings.Report, e *explained, alarm bool) findings.Finding {
+func (a *analysis) finding(rep *findings.Report, e *component, alarm bool) findings.Finding {
 	cause, p := a.named(e)
 	from, to := e.onsetRange()
 	label := func(d int) string { return a.r.Dives[d].Log.Label }
 	c, either := a.either(e, cause)
 	which := a.which(e, cause)
-	if row := a.anyOf(c, which); row != nil && e.stays[cause] < thinkable {
+	if row := a.anyOf(c, which); row != nil && e.stays[cause] < minProbability {
 		c, either = row, which
 	}
 	if when := a.causes[e.cause].When(e.way); when != "" {
@@ -145,7 +145,7 @@ func (a *analysis) anyOf(c *causes.Cause, which []findings.Alternative) *causes.
 
 // onsetRange is the shortest run of dives that holds most of the onset's
 // probability, the best among them.
-func (e *explained) onsetRange() (from, to int) {
+func (e *component) onsetRange() (from, to int) {
 	by := map[int]float64{}
 	for _, o := range e.onsets {
 		by[o.h.onset] += o.log
@@ -172,9 +172,9 @@ func (e *explained) onsetRange() (from, to int) {
 	return from, to
 }
 
-// alternatives are what else a part may be, likeliest first. With the finding's
+// alternatives are what else a component may be, likeliest first. With the finding's
 // own probability theirs add up to one.
-func (a *analysis) alternatives(e *explained) []findings.Alternative {
+func (a *analysis) alternatives(e *component) []findings.Alternative {
 	out := []findings.Alternative{}
 	rest := 0.0
 	add := func(name, words string, p float64) {
@@ -200,7 +200,7 @@ func (a *analysis) alternatives(e *explained) []findings.Alternative {
 
 // which are the cases of a cause that the readings do not tell apart, with their
 // probabilities; none where it is plain.
-func (a *analysis) which(e *explained, cause int) []findings.Alternative {
+func (a *analysis) which(e *component, cause int) []findings.Alternative {
 	var out []findings.Alternative
 	for c, p := range e.stays {
 		if a.related(c, cause) && p >= listed {
@@ -217,12 +217,12 @@ func (a *analysis) which(e *explained, cause int) []findings.Alternative {
 // nothingTold is an open circuit's resistance, in those of its thruster in its static test, from which only the least is said.
 const nothingTold = 16.0
 
-func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
+func (a *analysis) evidence(rep *findings.Report, e *component) []string {
 	c := &a.causes[e.cause]
 	switch {
 	case e.pattern == findings.Turns:
 		return []string{"it is so in " + a.actingIn(&e.hypothesis) + ", and not in the others since then"}
-	case c.Within > 0:
+	case c.Contact > 0:
 		how := "readings within one dive disagree as if the loop's resistance came and went, "
 		if dives := a.wholeDives(&e.hypothesis); dives != nil {
 			of := "the loop's resistance"
@@ -231,7 +231,7 @@ func (a *analysis) evidence(rep *findings.Report, e *explained) []string {
 			}
 			how = of + " is higher in " + a.list(dives) + ", unlike from dive to dive, "
 		}
-		return []string{how + a.within(&e.hypothesis).ComesBy()}
+		return []string{how + a.contactRange(&e.hypothesis).ComesBy()}
 	case c.Fails.Jam():
 		return []string{"its current is that of a propeller that does not turn, and it does not push"}
 	case c.Fails.How == causes.Open:

@@ -26,20 +26,20 @@ func spacing(age int) int {
 	return 1 << (bits.Len(uint(age/perAge)) - 1)
 }
 
-// settle takes for good what was explained in one dive alone and is no longer
+// fixExplained takes for good what was explained in one dive alone and is no longer
 // weighed, and folds the dives that are no longer held, as now reads them. What is
 // gone since before those held is forgotten.
-func (a *analysis) settle(now *explanation) {
+func (a *analysis) fixExplained(now *explanation) {
 	a.onsets, a.byTurnsNow = a.onsets[:0], a.byTurnsNow[:0]
-	for _, p := range now.parts {
+	for _, p := range now.components {
 		a.onsets = append(a.onsets, p.onset, p.until)
 		if p.pattern == findings.Turns {
 			a.byTurnsNow = append(a.byTurnsNow, a.scattering(p.cause)...)
 		}
 	}
-	for _, p := range now.parts {
+	for _, p := range now.components {
 		if p.pattern == findings.Once && a.n-p.onset >= exact-1 {
-			a.settled[p.onset] = p.hypothesis
+			a.fixed[p.onset] = p.hypothesis
 			a.held[p.onset-a.held[0].first] = a.read(p.onset, block{})
 			a.review()
 		}
@@ -47,36 +47,36 @@ func (a *analysis) settle(now *explanation) {
 	for len(a.held) > held {
 		a.fold(now)
 	}
-	now.parts = slices.DeleteFunc(now.parts, func(p explained) bool { return p.until > 0 && p.until <= a.held[0].first })
+	now.components = slices.DeleteFunc(now.components, func(p component) bool { return p.until > 0 && p.until <= a.held[0].first })
 }
 
 // fold folds the oldest dive held.
 func (a *analysis) fold(now *explanation) {
 	b := a.held[0]
-	for _, p := range now.parts {
+	for _, p := range now.components {
 		if p.pattern != findings.Once && len(a.causes[p.cause].Amplitudes) == 0 && p.onset <= b.first && b.first <= a.last(p.hypothesis) && a.suggests(b.first, p.cause) {
-			a.settled[b.first] = p.hypothesis
+			a.fixed[b.first] = p.hypothesis
 			b = a.read(b.first, block{})
 		}
 	}
-	delete(a.settled, b.first)
+	delete(a.fixed, b.first)
 	b = b.clone()
-	for _, p := range now.parts {
+	for _, p := range now.components {
 		if p.onset <= b.first && (p.pattern == findings.Turns || b.first < p.until) {
 			a.forget(&b, p.cause)
 		}
 	}
 	for at, end := range a.forgot {
 		if b.first < end && b.end() > a.levels[at].linked {
-			b.free(at, unlinked*a.levels[at].sd)
+			b.free(at, unlinkedSizes*a.levels[at].sd)
 		}
 	}
 	at := len(a.folded)
 	a.held = a.held[1:]
 	a.folded = append(a.folded, b)
-	a.sum.take(a.r.Space.Static, &a.view[at], -1)
+	a.sum.addBlock(a.r.Space.Static, &a.view[at], -1)
 	a.view[at] = a.freed(&a.folded[at])
-	a.sum.take(a.r.Space.Static, &a.view[at], 1)
+	a.sum.addBlock(a.r.Space.Static, &a.view[at], 1)
 	a.coarsen()
 }
 
@@ -93,7 +93,7 @@ func (a *analysis) scattering(cause int) (out []int) {
 // forget frees a block of what a cause changes.
 func (a *analysis) forget(b *block, cause int) {
 	for _, t := range a.causes[cause].Reach() {
-		b.free(a.r.Space.Place[t.Param], unlinked*t.Per)
+		b.free(a.r.Space.Place[t.Param], unlinkedSizes*t.Per)
 	}
 }
 
@@ -104,13 +104,13 @@ func (a *analysis) coarsen() {
 		if !a.joins(&a.folded[i], &a.folded[i+1]) {
 			continue
 		}
-		a.sum.take(a.r.Space.Static, &a.view[i], -1) // before join frees them
-		a.sum.take(a.r.Space.Static, &a.view[i+1], -1)
+		a.sum.addBlock(a.r.Space.Static, &a.view[i], -1) // before join frees them
+		a.sum.addBlock(a.r.Space.Static, &a.view[i+1], -1)
 		a.folded[i] = a.join(&a.folded[i], &a.folded[i+1])
 		a.folded = slices.Delete(a.folded, i+1, i+2)
 		a.view = slices.Delete(a.view, i+1, i+2)
 		a.view[i] = a.freed(&a.folded[i])
-		a.sum.take(a.r.Space.Static, &a.view[i], 1)
+		a.sum.addBlock(a.r.Space.Static, &a.view[i], 1)
 	}
 }
 
@@ -118,8 +118,8 @@ func (a *analysis) coarsen() {
 func (a *analysis) join(x, y *block) block {
 	if x.battery != y.battery {
 		for _, f := range a.r.OtherBattery() {
-			x.free(f.Place, unlinked*f.SD)
-			y.free(f.Place, unlinked*f.SD)
+			x.free(f.Place, unlinkedSizes*f.SD)
+			y.free(f.Place, unlinkedSizes*f.SD)
 		}
 	}
 	return join(x, y)

@@ -71,7 +71,7 @@ func TestJammedDivesAreFoldedAsSuch(t *testing.T) {
 		if c.want {
 			want = a.readUnder(from, k, true, block{})
 		}
-		a.fold(&explanation{parts: []explained{{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}}}})
+		a.fold(&explanation{components: []component{{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: c.onset, until: c.until}}}})
 		assert.Equal(t, want.info[0], a.folded[0].info[0], name)
 		assert.Equal(t, want.lin[0], a.folded[0].lin[0], name)
 	}
@@ -111,12 +111,12 @@ func TestEndOf(t *testing.T) {
 	onset := d - 2
 	best := make([]hypothesis, len(a.causes))
 	best[a.index("friction")] = hypothesis{cause: a.index("friction"), pattern: findings.Step, onset: d - 3}
-	part := func(cause, pattern string, p float64) explained {
-		return explained{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset}, stays: stays(p), best: best}
+	part := func(cause, pattern string, p float64) component {
+		return component{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset}, stays: stays(p), best: best}
 	}
 	propeller := func(c *causes.Cause) bool { return c.ClearedBy([]string{"propeller"}) }
 	for name, c := range map[string]struct {
-		part         explained
+		part         component
 		until, sound int
 	}{
 		"a step":                {part("thrust", findings.Step, 0.3), d, d},
@@ -125,12 +125,12 @@ func TestEndOf(t *testing.T) {
 		"one dive":              {part("thrust", findings.Once, 0), 0, onset - lately},
 		"of another part":       {part("power_loop", findings.Step, 0.49), 0, d},
 		"or of another part":    {part("power_loop", findings.Step, 0.51), 0, d - 3 - lately},
-		"gone before it":        {explained{hypothesis: hypothesis{cause: a.index("thrust"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
-		"of another, gone then": {explained{hypothesis: hypothesis{cause: a.index("drag"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
+		"gone before it":        {component{hypothesis: hypothesis{cause: a.index("thrust"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
+		"of another, gone then": {component{hypothesis: hypothesis{cause: a.index("drag"), pattern: findings.Step, onset: 6, until: 7}, stays: stays(0), best: best}, 7, d},
 	} {
-		now := explanation{parts: []explained{c.part}}
+		now := explanation{components: []component{c.part}}
 		assert.Equal(t, c.sound, a.endOf(d, &now, propeller), name)
-		assert.Equal(t, c.until, now.parts[0].until, name)
+		assert.Equal(t, c.until, now.components[0].until, name)
 	}
 	assert.Equal(t, d, a.endOf(d, &explanation{}, propeller))
 }
@@ -183,7 +183,7 @@ func TestWhatMayEndAnEra(t *testing.T) {
 func TestGoneByService(t *testing.T) {
 	a := plain(predict.LogThrust, 0.1, 0, 0, 0, 0)
 	c := a.index("thrust")
-	now := explanation{parts: []explained{{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: 6, until: 8}}}}
+	now := explanation{components: []component{{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: 6, until: 8}}}}
 	assert.Len(t, a.gone(&now), 1)
 	assert.Len(t, a.unsaid(&now), 1)
 	a.renewed[c], a.epoch[c] = true, 7
@@ -244,7 +244,7 @@ func TestFoldedDivesOfAChange(t *testing.T) {
 			h.until = a.r.Baseline + c.until
 		}
 		for d, want := range c.tells {
-			a.fold(&explanation{parts: []explained{{hypothesis: h}}})
+			a.fold(&explanation{components: []component{{hypothesis: h}}})
 			assert.Equal(t, want, a.folded[d].info[0][at*len(a.r.Space.All)+at] > 1, "%s, dive %d after the baseline", name, d+1)
 		}
 	}
@@ -257,8 +257,8 @@ func TestSettledForGood(t *testing.T) {
 		a := plain(predict.LoopOhm, 0.1, 0, 0, 0)
 		h := hypothesis{cause: a.index("power_loop"), pattern: findings.Once, onset: a.r.Baseline + 1}
 		a.n = h.onset + since
-		a.settle(&explanation{parts: []explained{{hypothesis: h}}})
-		_, settled := a.settled[h.onset]
+		a.fixExplained(&explanation{components: []component{{hypothesis: h}}})
+		_, settled := a.fixed[h.onset]
 		assert.Equal(t, since == exact-1, settled, "%d dives later", since)
 		if settled { // what it read is of itself
 			at := a.r.Space.Place[predict.LoopOhm]
@@ -325,7 +325,7 @@ func TestWhatDivesSayOfAJam(t *testing.T) {
 // What a thruster that has been jammed makes of its friction between its jams is not told, of another thruster and of before it is.
 func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.02, 0, 0, 0)
-	jam := explained{hypothesis: hypothesis{cause: a.index("stall:port"), pattern: findings.Turns, onset: 5, on: "101"}}
+	jam := component{hypothesis: hypothesis{cause: a.index("stall:port"), pattern: findings.Turns, onset: 5, on: "101"}}
 	ended := jam
 	ended.until = 7
 	r := *a.r
@@ -333,7 +333,7 @@ func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 	sum := *r.Dives[3].Summary
 	r.Dives[3].Summary, sum.Idle = &sum, []bool{true, false, false}
 	for name, c := range map[string]struct {
-		jam   explained
+		jam   component
 		cause string
 		onset int
 		want  bool
@@ -341,14 +341,14 @@ func TestWhatAJamMakesOfItsThruster(t *testing.T) {
 		"its friction":                  {jam, "friction:port", 5, true},
 		"its friction since":            {jam, "friction:port", 6, true},
 		"its friction before":           {jam, "friction:port", 4, false},
-		"its friction since it was off": {explained{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 3, true},
-		"its friction before that":      {explained{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 2, false},
+		"its friction since it was off": {component{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 3, true},
+		"its friction before that":      {component{hypothesis: hypothesis{cause: jam.cause, pattern: findings.Step, onset: 4}}, "friction:port", 2, false},
 		"another's":                     {jam, "friction:starboard", 5, false},
 		"the loop's":                    {jam, "power_loop", 5, false},
 		"a jam that has ended":          {ended, "friction:port", 5, false},
 	} {
-		e := explained{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
-		assert.Equal(t, c.want, a.ofJammed(&explanation{parts: []explained{e, c.jam}}, &e), name)
+		e := component{hypothesis: hypothesis{cause: a.index(c.cause), pattern: findings.Step, onset: c.onset}}
+		assert.Equal(t, c.want, a.ofJammed(&explanation{components: []component{e, c.jam}}, &e), name)
 	}
 }
 
@@ -373,7 +373,7 @@ func TestRegimesOfAJam(t *testing.T) {
 			got = append(got, o.h.pattern)
 		}
 		assert.Equal(t, c.want, got, name)
-		a.settled[a.n] = hypothesis{}
+		a.fixed[a.n] = hypothesis{}
 		assert.Nil(t, a.otherwise(a.n, k), "%s, settled", name)
 	}
 }

@@ -51,7 +51,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 	for _, h := range w.a.ends(before) {
 		try(append(slices.Clip(gone), h))
 	}
-	if slices.ContainsFunc(best.parts, func(e explained) bool { return w.a.causes[e.cause].Within > 0 && e.hypothesis.stays() }) {
+	if slices.ContainsFunc(best.components, func(e component) bool { return w.a.causes[e.cause].Contact > 0 && e.hypothesis.stays() }) {
 		// one that varies from dive to dive fits whatever steps and ramps do, which are looked for one at a time
 		firm := &weighings{a: w.a, firm: true}
 		better(firm.explain(gone))
@@ -61,7 +61,7 @@ func (w *weighings) withEnds(before *explanation) (explanation, bool) {
 
 // gone are the hypotheses of an explanation that are gone; not those that were serviced and whose dives no longer count.
 func (a *analysis) gone(e *explanation) []hypothesis {
-	return e.ended(func(h hypothesis) bool { return !a.serviced(h) || !a.forgotten(h) })
+	return e.ended(func(h hypothesis) bool { return !a.serviced(h) || !a.levelUnknown(h) })
 }
 
 // unsaid are those of an explanation that are gone without a service that says why.
@@ -70,8 +70,8 @@ func (a *analysis) unsaid(e *explanation) []hypothesis {
 }
 
 func (e *explanation) ended(counts func(hypothesis) bool) (out []hypothesis) {
-	for i := range e.parts {
-		if h := e.parts[i].hypothesis; h.until > 0 && counts(h) {
+	for i := range e.components {
+		if h := e.components[i].hypothesis; h.until > 0 && counts(h) {
 			out = append(out, h)
 		}
 	}
@@ -83,20 +83,20 @@ func (a *analysis) serviced(h hypothesis) bool {
 	return a.renewed[h.cause] && a.epoch[h.cause] >= h.until
 }
 
-// forgotten says whether a hypothesis's dives say nothing of the level that it changed.
-func (a *analysis) forgotten(h hypothesis) bool {
+// levelUnknown says whether a hypothesis's dives say nothing of the level that it changed.
+func (a *analysis) levelUnknown(h hypothesis) bool {
 	k := a.causes[h.cause].Param()
 	return a.causes[h.cause].Fails.Thruster == 0 && (k < 0 || a.levels[a.r.Space.Place[k]].linked <= h.onset)
 }
 
-// ends are the parts of the explanation of the dive before that speak of an end,
+// ends are the components of the explanation of the dive before that speak of an end,
 // each with the likeliest one.
 func (a *analysis) ends(before *explanation) []hypothesis {
 	hs := before.hypotheses()
 	var out []hypothesis
 	for i, h := range hs {
 		c := &a.causes[h.cause]
-		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Within > 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
+		if !h.stays() || h.pattern == findings.Turns && len(c.Amplitudes) > 0 || c.Contact > 0 || h.onset >= a.n || a.renewed[h.cause] && a.epoch[h.cause] > h.onset {
 			continue
 		}
 		log := a.logOf(hs)
@@ -183,7 +183,7 @@ func (a *analysis) mended(now *explanation) []string {
 	var words, out []string
 	until := map[string]int{}
 	for _, h := range a.unsaid(now) {
-		back := slices.ContainsFunc(now.parts, func(e explained) bool { return e.hypothesis.stays() && a.related(e.cause, h.cause) })
+		back := slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() && a.related(e.cause, h.cause) })
 		if back {
 			continue
 		}

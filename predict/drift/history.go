@@ -19,9 +19,9 @@ type analysis struct {
 	n      int     // newest dive taken
 	worse  [][]int // of each dive taken: the contacts whose resistance it has higher than scatter by itself, by parameter
 
-	found    []evidenceOf // by the last scan, of each cause
-	bordered []bordered   // by the last scan, of the baseline's dives and the view
-	reached  []int        // places that causes change by amplitudes
+	found    []evidenceOf      // by the last scan, of each cause
+	bordered []blockCrossTerms // by the last scan, of the baseline's dives and the view
+	reached  []int             // places that causes change by amplitudes
 
 	tracked []int              // causes whose quantities have trends
 	streaks map[string]*streak // of readings that were set aside, by column, and by column and thrusters
@@ -37,14 +37,14 @@ type analysis struct {
 	battery    string                 // label of the one in use
 	eras       map[int][]findings.Era // of each cause, that have ended
 
-	folded  []block            // of dives before held
-	held    []block            // of one dive each, the newest last
-	view    []block            // of both, what they say of today's levels
-	before  []block            // the same of the baseline's dives, which the calibration holds
-	sum     *state             // of the static parameters: prior and view
-	settled map[int]hypothesis // dives that are explained by themselves, for good
-	other   map[regime]*block
-	onsets  []int // of what explains the dives so far
+	folded []block            // of dives before held
+	held   []block            // of one dive each, the newest last
+	view   []block            // of both, what they say of today's levels
+	before []block            // the same of the baseline's dives, which the calibration holds
+	sum    *state             // of the static parameters: prior and view
+	fixed  map[int]hypothesis // dives that are explained by themselves, for good
+	other  map[regime]*block
+	onsets []int // of what explains the dives so far
 
 	byTurnsNow []int // scattering parameters that change by turns
 
@@ -52,7 +52,7 @@ type analysis struct {
 }
 
 func newAnalysis(r *fit.Result) *analysis {
-	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, settled: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}, found: make([]evidenceOf, len(r.Space.Causes))}
+	a := &analysis{r: r, causes: r.Space.Causes, n: r.Baseline - 1, other: map[regime]*block{}, fixed: map[int]hypothesis{}, eras: map[int][]findings.Era{}, streaks: map[string]*streak{}, found: make([]evidenceOf, len(r.Space.Causes))}
 	a.tracked = tracked(r, a.causes)
 	a.levels, a.forgot, a.epoch = make([]level, len(r.Space.All)), make([]int, len(r.Space.All)), make([]int, len(a.causes))
 	for i := range a.levels {
@@ -64,7 +64,7 @@ func newAnalysis(r *fit.Result) *analysis {
 	}
 	a.scatter = r.LearnScatter()
 	a.variance = a.scatter.Upto(r.Baseline)
-	a.rests = r.UsualRests(r.Baseline, a.variance)
+	a.rests = r.TypicalRests(r.Baseline, a.variance)
 	if len(r.Dives) > 0 {
 		a.battery = r.Dives[0].Battery
 	}
@@ -100,7 +100,7 @@ func (a *analysis) learn(n int) {
 		again = again || r > relearnt || r < 1/relearnt
 	}
 	a.n = n
-	rests := a.r.UsualRests(n+1, now)
+	rests := a.r.TypicalRests(n+1, now)
 	if again || a.moved(rests) {
 		a.variance, a.rests = now, rests
 		for i := range a.held {
@@ -118,7 +118,7 @@ func (a *analysis) learn(n int) {
 	}
 	a.held = append(a.held, newest)
 	a.view = append(a.view, a.freed(&a.held[len(a.held)-1]))
-	a.sum.take(a.r.Space.Static, &a.view[len(a.view)-1], 1)
+	a.sum.addBlock(a.r.Space.Static, &a.view[len(a.view)-1], 1)
 }
 
 // moved says whether any battery begins dives with another voltage as a rule than it did, by half of what they scatter.
@@ -165,7 +165,7 @@ func (a *analysis) standOut(d int, b *block) (out []int) {
 		}
 	}
 	for c := range a.causes {
-		contact, least := a.causes[c].Within, outstanding
+		contact, least := a.causes[c].Contact, outstanding
 		if contact == 0 {
 			continue
 		}
@@ -182,7 +182,7 @@ func (a *analysis) standOut(d int, b *block) (out []int) {
 
 // read is what dive d says, scatter integrated out, in the storage of to.
 func (a *analysis) read(d int, to block) block {
-	h, settled := a.settled[d]
+	h, settled := a.fixed[d]
 	if settled && len(a.causes[h.cause].Amplitudes) == 0 {
 		return a.readUnder(d, h.cause, true, to)
 	}
@@ -206,7 +206,7 @@ func (a *analysis) review() {
 		for i := range blocks {
 			b := a.freed(&blocks[i])
 			a.view = append(a.view, b)
-			a.sum.take(a.r.Space.Static, &b, 1)
+			a.sum.addBlock(a.r.Space.Static, &b, 1)
 		}
 	}
 }
@@ -222,7 +222,7 @@ func (a *analysis) readBaseline() {
 	a.sum, a.before = newState(sp.Prior.Precision, mean), a.before[:0]
 	for d := range min(a.r.Baseline, len(a.r.Dives)) {
 		b := a.read(d, block{})
-		a.sum.take(sp.Static, &b, 1)
+		a.sum.addBlock(sp.Static, &b, 1)
 		a.before = append(a.before, a.freed(&b))
 	}
 }

@@ -26,8 +26,8 @@ const all, ofPort, ofStarboard, drag, jam = 0, 1, 2, 3, 4
 
 // since is a part that began at a dive and stays, with the probabilities of the
 // causes that it may be, and what is left that nothing happened.
-func since(onset, cause int, stays ...float64) explained {
-	e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}, stays: append(stays, make([]float64, len(propellers)-len(stays))...), none: 1}
+func since(onset, cause int, stays ...float64) component {
+	e := component{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset}, stays: append(stays, make([]float64, len(propellers)-len(stays))...), none: 1}
 	for _, p := range stays {
 		e.none -= p
 	}
@@ -39,7 +39,7 @@ func since(onset, cause int, stays ...float64) explained {
 func TestNamed(t *testing.T) {
 	a := &analysis{causes: propellers}
 	for _, c := range []struct {
-		part explained
+		part component
 		want int
 		p    float64
 	}{
@@ -58,7 +58,7 @@ func TestNamed(t *testing.T) {
 func TestNamedNotLogged(t *testing.T) {
 	for kind, want := range map[causes.Kind]string{causes.NotLogged: "propeller", causes.Vehicle: "propeller:surge"} {
 		a := &analysis{causes: []causes.Cause{{Name: "propeller", Quantity: "pitch", Kind: kind}, {Name: "propeller:surge", Of: "propeller", Quantity: "pitch", Kind: kind}}}
-		e := explained{hypothesis: hypothesis{cause: 1}, stays: []float64{0.03, 0.95}}
+		e := component{hypothesis: hypothesis{cause: 1}, stays: []float64{0.03, 0.95}}
 		cause, p := a.named(&e)
 		assert.Equal(t, want, a.causes[cause].Name)
 		assert.InDelta(t, 0.98, p, 1e-12)
@@ -67,17 +67,17 @@ func TestNamedNotLogged(t *testing.T) {
 
 // judged is what alarms a book raises at the newest of three dives, whose readings all
 // fit, with some open already.
-func judged(open []string, parts ...explained) (raised []string) {
+func judged(open []string, parts ...component) (raised []string) {
 	a := &analysis{causes: propellers, n: 2, r: &fit.Result{Dives: make([]fit.DiveFit, 3)}}
 	for d := range a.r.Dives {
-		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}
+		a.r.Dives[d] = fit.DiveFit{Log: &session.Dive{}, Summary: &fit.Summary{Intermittent: &normal.Quadratic{}}}
 	}
 	b := alarmBook{a: a, rep: &findings.Report{}, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
 	for i, quantity := range open {
 		b.open[quantity] = i
 		b.rep.Alarms = append(b.rep.Alarms, findings.Alarm{Quantity: quantity})
 	}
-	b.judge(2, &explanation{parts: parts})
+	b.judge(2, &explanation{components: parts})
 	for _, alarm := range b.rep.Alarms[len(open):] {
 		raised = append(raised, alarm.Quantity)
 	}
@@ -113,7 +113,7 @@ func TestDecided(t *testing.T) {
 	once, gone := since(lately, drag, 0, 0, 0, 0.5), since(lately, drag, 0, 0, 0, 0.5)
 	once.pattern, gone.until = findings.Once, 100
 	for _, c := range []struct {
-		part explained
+		part component
 		want bool
 	}{
 		{since(lately, drag, 0, 0, 0, 0.97), true}, {since(longAgo, drag, 0, 0, 0, 0.97), true},
@@ -122,7 +122,7 @@ func TestDecided(t *testing.T) {
 		{since(lately, ofPort, 0.45, 0.53), true}, // one family
 		{once, true}, {gone, true},
 	} {
-		assert.Equal(t, c.want, a.decided(&explanation{parts: []explained{since(longAgo, ofPort, 0, 0.99), c.part}}), "%+v", c.part)
+		assert.Equal(t, c.want, a.decided(&explanation{components: []component{since(longAgo, ofPort, 0, 0.99), c.part}}), "%+v", c.part)
 	}
 }
 
@@ -196,18 +196,18 @@ func TestAsTold(t *testing.T) {
 	assert.Equal(t, all, a.root(lost))
 	assert.True(t, a.related(lost, ofStarboard))
 	for cause, told := range map[int]int{lost: ofPort, ofPort: ofPort, jam: jam, all: all} {
-		assert.Equal(t, told, a.told(cause), rows[cause].Name)
+		assert.Equal(t, told, a.reportedAs(cause), rows[cause].Name)
 	}
 	for name, c := range map[string]struct {
 		port, lost float64
 		likelier   int
 		words      string
 	}{"lost": {0.2, 0.7, lost, "lost propeller"}, "pushes less": {0.7, 0.2, ofPort, ""}} {
-		e := explained{hypothesis: hypothesis{cause: c.likelier}, stays: []float64{0, c.port, 0, 0.1, 0, c.lost}, best: make([]hypothesis, len(rows))}
+		e := component{hypothesis: hypothesis{cause: c.likelier}, stays: []float64{0, c.port, 0, 0.1, 0, c.lost}, best: make([]hypothesis, len(rows))}
 		for i := range e.best {
 			e.best[i] = hypothesis{cause: i}
 		}
-		(&scanner{a: a}).asTold(&e, make([]evidenceOf, len(rows)))
+		(&scanner{a: a}).byReportedCause(&e, make([]evidenceOf, len(rows)))
 		assert.InDeltaSlice(t, []float64{0, 0.9, 0, 0.1, 0, 0}, e.stays, 1e-12, name)
 		assert.Equal(t, c.likelier, e.best[ofPort].cause, name)
 		cause, p := a.named(&e)
@@ -224,9 +224,9 @@ func TestAsTold(t *testing.T) {
 // What a thruster that failed read counts as such after its service too, of all else what a service ended is forgotten where its level is set anew.
 func TestAFailureIsNotForgotten(t *testing.T) {
 	a := &analysis{causes: propellers}
-	assert.False(t, a.forgotten(hypothesis{cause: jam}))
-	a.causes = []causes.Cause{{Within: predict.LoopOhm}}
-	assert.True(t, a.forgotten(hypothesis{}))
+	assert.False(t, a.levelUnknown(hypothesis{cause: jam}))
+	a.causes = []causes.Cause{{Contact: predict.LoopOhm}}
+	assert.True(t, a.levelUnknown(hypothesis{}))
 }
 
 // A thruster that does nothing has one alarm, which stays while the readings have it either way: its circuit open or its propeller
@@ -238,9 +238,9 @@ func TestOneAlarmOfAThrusterThatDoesNothing(t *testing.T) {
 	rep := &findings.Report{}
 	b := &alarmBook{a: &analysis{causes: rows, r: labelled(9)}, rep: rep, open: map[string]int{}, raised: map[string]int{}, missing: map[string]int{}, shared: map[string]bool{}}
 	part := func(cause int, ofBranch, ofThrust float64) *explanation {
-		e := explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: 1}, stays: []float64{branch: ofBranch, thrust: ofThrust, lost: 0}, best: make([]hypothesis, len(rows)), none: 1 - ofBranch - ofThrust}
+		e := component{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: 1}, stays: []float64{branch: ofBranch, thrust: ofThrust, lost: 0}, best: make([]hypothesis, len(rows)), none: 1 - ofBranch - ofThrust}
 		e.best[branch].cause, e.best[thrust].cause = open, lost
-		return &explanation{parts: []explained{e}}
+		return &explanation{components: []component{e}}
 	}
 	for n, now := range []*explanation{part(open, 0.55, 0.43), part(lost, 0.02, 0.97), part(lost, 0.1, 0.89), part(lost, 0.3, 0.69), part(open, 0.8, 0.19)} {
 		b.a.n = n + 1
@@ -284,7 +284,7 @@ func TestEitherIsNamedWhereLikely(t *testing.T) {
 		"open or lost":             {map[string]float64{"branch:port": 0.9, "thrust:port": 0.06}, "open circuit of port or lost propeller of port", 2},
 		"open, hardly lost":        {map[string]float64{"branch:port": 0.9, "thrust:port": 0.04}, "open circuit of port", 0},
 	} {
-		e := explained{stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+		e := component{stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
 		for of, p := range c.stays {
 			e.stays[a.index(of)] = p
 		}

@@ -20,7 +20,7 @@ type line struct {
 }
 
 // lines are the ramps that a cause may be on, over its onsets.
-func (a *analysis) lines(c int, active *explained, hs []hypothesis, last int) []line {
+func (a *analysis) lines(c int, active *component, hs []hypothesis, last int) []line {
 	var out []line
 	top := 0.0
 	for _, o := range active.onsets {
@@ -67,7 +67,7 @@ func (a *analysis) lineOf(s *bent, c, last int) line {
 }
 
 // slope fills in a ramp's gain per dive and the dives until the limit.
-func (a *analysis) slope(t *findings.Trend, c int, active *explained, hs []hypothesis, last int) {
+func (a *analysis) slope(t *findings.Trend, c int, active *component, hs []hypothesis, last int) {
 	lines := a.lines(c, active, hs, last)
 	if len(lines) == 0 {
 		return
@@ -111,7 +111,7 @@ func (a *analysis) ahead(lines []line, c int, dives, limit float64) findings.Ahe
 	}
 	mean /= weight
 	sd := math.Sqrt(max(square/weight-mean*mean, 0))
-	out := findings.Ahead{Level: a.shown(c, mean, mean-z95*sd, mean+z95*sd)}
+	out := findings.Ahead{Level: a.display(c, mean, mean-z95*sd, mean+z95*sd)}
 	if !math.IsNaN(limit) {
 		out.Past = past(lines, limit, a.causes[c].Worse, dives)
 	}

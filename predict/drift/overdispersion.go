@@ -17,7 +17,7 @@ const overdispersed = 0.05
 
 var extraShares = [...]float64{1. / 16, 1. / 8, 1. / 4, 1. / 2, 1}
 
-// allowOverdispersion shares the probability of the parts of an explanation that stay with that nothing has
+// allowOverdispersion shares the probability of the components of an explanation that stay with that nothing has
 // changed and dives differ more than is known, and drops those that are then no longer likelier
 // than not. Without it, of 24 sound seasons of the model's own world whose battery's resistance differs by 5 mΩ from dive
 // to dive, thrice what is expected, 8 raised an alarm, with it 3; whose propellers' torque does by 5 %, 10 and 5; whose
@@ -38,25 +38,25 @@ func (a *analysis) allowOverdispersion(e explanation) explanation {
 	}
 	worth, odds := a.worth(hs), make([]float64, len(hs))
 	for _, i := range staying {
-		odds[i] = a.overdispersion(slices.Delete(slices.Clone(hs), i, i+1), e.parts[i:i+1], worth)
+		odds[i] = a.overdispersion(slices.Delete(slices.Clone(hs), i, i+1), e.components[i:i+1], worth)
 	}
 	if len(staying) > 1 {
-		all := a.overdispersion(others, e.parts, worth)
+		all := a.overdispersion(others, e.components, worth)
 		for _, i := range staying {
 			odds[i] += all
 		}
 	}
 	var out explanation
-	for i, p := range e.parts {
-		if p = p.against(odds[i]); p.none <= 0.5 {
-			out.parts = append(out.parts, p)
+	for i, p := range e.components {
+		if p = p.withRival(odds[i]); p.none <= 0.5 {
+			out.components = append(out.components, p)
 		}
 	}
 	return out
 }
 
-// against is a part beside something else that is likelier than all of it by some odds.
-func (e explained) against(odds float64) explained {
+// withRival is a component beside something else that is likelier than all of it by some odds.
+func (e component) withRival(odds float64) component {
 	share := 1 / (1 + odds)
 	e.none, e.once, e.stays = 1-(1-e.none)*share, e.once*share, slices.Clone(e.stays)
 	for i := range e.stays {
@@ -65,17 +65,17 @@ func (e explained) against(odds float64) explained {
 	return e
 }
 
-// overdispersion are the odds of that only some hypotheses are true, and what the causes of some parts change differs more from
+// overdispersion are the odds of that only some hypotheses are true, and what the causes of some components change differs more from
 // dive to dive than is known, against all hypotheses of an explanation of some worth.
-func (a *analysis) overdispersion(hs []hypothesis, parts []explained, worth float64) (odds float64) {
+func (a *analysis) overdispersion(hs []hypothesis, rivals []component, worth float64) (odds float64) {
 	s, ok := a.scanner(hs)
 	if !ok {
 		return 0
 	}
 	left, none := s.residuals(), s.base.log+a.prior(hs)-worth
 	done := make([]bool, len(a.causes))
-	for i := range parts {
-		p := &parts[i]
+	for i := range rivals {
+		p := &rivals[i]
 		share := p.shareOfOnset()
 		for c, stays := range p.stays {
 			if stays < listed || done[c] || !a.mayDiffer(c) {
@@ -98,7 +98,7 @@ func (a *analysis) mayDiffer(c int) bool {
 }
 
 // shareOfOnset is that of the likeliest onset among all that its cause may have.
-func (e *explained) shareOfOnset() float64 {
+func (e *component) shareOfOnset() float64 {
 	for _, o := range e.onsets {
 		if o.h == e.hypothesis {
 			return o.log

@@ -53,7 +53,7 @@ func plain(param int, sd float64, xs ...float64) *analysis {
 	for i, x := range xs {
 		a.n = a.r.Baseline + i
 		a.held = append(a.held, saying(a.r, a.n, param, sd, x))
-		a.sum.take(a.r.Space.Static, &a.held[i], 1)
+		a.sum.addBlock(a.r.Space.Static, &a.held[i], 1)
 	}
 	a.worse = make([][]int, a.n+1)
 	a.view = slices.Clone(a.held)
@@ -75,7 +75,7 @@ func (a *analysis) also(param int, sd float64, xs ...float64) {
 		add(a.view[i].info[0], 1, b.info[0])
 		add(a.view[i].lin[0], 1, b.lin[0])
 		a.view[i].log += b.log
-		a.sum.take(a.r.Space.Static, &b, 1)
+		a.sum.addBlock(a.r.Space.Static, &b, 1)
 	}
 }
 
@@ -241,17 +241,17 @@ func TestDivesThatDifferExplainThemselves(t *testing.T) {
 		"weather": {[]float64{-0.06, 0.05, -0.05, 0.07, 0.03, -0.01, 0.08}, false},
 	} {
 		a := plain(predict.LoopOhm, 0.02, c.xs...)
-		part := explained{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), none: 0.1}
+		part := component{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), none: 0.1}
 		part.stays[part.cause] = 0.9
 		part.onsets = []weighed{{part.hypothesis, 1}}
-		got := a.allowOverdispersion(explanation{parts: []explained{part}})
-		require.Equal(t, c.stays, len(got.parts) == 1, name)
-		for _, p := range got.parts {
+		got := a.allowOverdispersion(explanation{components: []component{part}})
+		require.Equal(t, c.stays, len(got.components) == 1, name)
+		for _, p := range got.components {
 			assert.InDelta(t, 0.1, p.none, 0.01, name)
 			assert.InDelta(t, 1, p.none+p.stays[p.cause], 1e-9, name)
 		}
 	}
-	half := explained{none: 0.2, once: 0.4, stays: []float64{0.3, 0.1}}.against(1)
+	half := component{none: 0.2, once: 0.4, stays: []float64{0.3, 0.1}}.withRival(1)
 	assert.InDeltaSlice(t, []float64{0.6, 0.2, 0.15, 0.05}, append([]float64{half.none, half.once}, half.stays...), 1e-12)
 }
 
@@ -299,7 +299,7 @@ func TestExplains(t *testing.T) {
 		e, ok := (&weighings{a: a}).explain(nil)
 		require.True(t, ok, name)
 		var got []part
-		for _, p := range e.parts {
+		for _, p := range e.components {
 			assert.Equal(t, a.index("power_loop"), p.cause, name)
 			got = append(got, part{p.pattern, p.onset - a.r.Baseline, p.until})
 		}
@@ -314,14 +314,14 @@ func TestLookAgain(t *testing.T) {
 		return hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: a.r.Baseline + onset}
 	}
 	stays, spurious := at(0), at(4)
-	w := &weighings{a: a, done: []weighing{{[]hypothesis{spurious}, explained{hypothesis: stays, none: 0.4}}, {[]hypothesis{stays}, explained{hypothesis: spurious, none: 0.9}},
-		{nil, explained{hypothesis: stays, none: 0.001}}}}
+	w := &weighings{a: a, done: []weighing{{[]hypothesis{spurious}, component{hypothesis: stays, none: 0.4}}, {[]hypothesis{stays}, component{hypothesis: spurious, none: 0.9}},
+		{nil, component{hypothesis: stays, none: 0.001}}}}
 	for name, hs := range map[string][]hypothesis{"first": {stays, spurious}, "last": {spurious, stays}} {
 		e, ok := w.lookAgain(hs, 0)
 		require.True(t, ok)
-		require.Len(t, e.parts, 1, name)
-		assert.Equal(t, stays, e.parts[0].hypothesis, name)
-		assert.Equal(t, 0.001, e.parts[0].none, name)
+		require.Len(t, e.components, 1, name)
+		assert.Equal(t, stays, e.components[0].hypothesis, name)
+		assert.Equal(t, 0.001, e.components[0].none, name)
 	}
 }
 
@@ -330,24 +330,24 @@ func TestLookAgain(t *testing.T) {
 func TestWhatExplainedTheDivesBefore(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.01, slices.Repeat([]float64{0.2}, 8)...)
 	a.also(predict.UnloggedA, 0.1, 0, 0, 0, 0.9, 0.9, 0.9, 0.9, 0.9)
-	part := func(name string) explained {
+	part := func(name string) component {
 		h := hypothesis{cause: a.index(name), pattern: findings.Step, onset: a.r.Baseline}
-		e := explained{hypothesis: h, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+		e := component{hypothesis: h, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
 		e.stays[h.cause], e.best[h.cause] = 1, h
 		return e
 	}
-	astray, nothing := part("friction"), explained{none: 1}
+	astray, nothing := part("friction"), component{none: 1}
 	names := func(before *explanation) (out []string) {
 		w := &weighings{a: a, done: []weighing{{nil, astray}, {[]hypothesis{astray.hypothesis}, nothing}}}
 		e, ok := w.withEnds(before)
 		require.True(t, ok)
-		for _, p := range e.parts {
+		for _, p := range e.components {
 			out = append(out, a.causes[p.cause].Name)
 		}
 		return out
 	}
 	require.Equal(t, []string{"friction"}, names(&explanation{}))
-	assert.ElementsMatch(t, []string{"power_loop", "not_logged:lights"}, names(&explanation{parts: []explained{part("power_loop"), part("not_logged:lights")}}))
+	assert.ElementsMatch(t, []string{"power_loop", "not_logged:lights"}, names(&explanation{components: []component{part("power_loop"), part("not_logged:lights")}}))
 }
 
 // How much is taken to have happened at once is bounded: three causes that stay, six dives by themselves. What is
@@ -390,7 +390,7 @@ func TestEnds(t *testing.T) {
 	} {
 		a := plain(predict.LoopOhm, sd, slices.Concat(known, c.then)...)
 		from := a.r.Baseline
-		before := &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: from}}}}
+		before := &explanation{components: []component{{hypothesis: hypothesis{cause: a.index("power_loop"), pattern: findings.Step, onset: from}}}}
 		got := a.ends(before)
 		if c.want == 0 {
 			assert.Empty(t, got, name)
@@ -400,7 +400,7 @@ func TestEnds(t *testing.T) {
 			assert.Equal(t, from+c.want, got[0].until, name)
 		}
 		// begun again by the service since then, it has not ended of itself
-		a.renewed[before.parts[0].cause], a.epoch[before.parts[0].cause] = true, from+1
+		a.renewed[before.components[0].cause], a.epoch[before.components[0].cause] = true, from+1
 		assert.Empty(t, a.ends(before), name)
 	}
 }
@@ -411,10 +411,10 @@ func TestWhatComesAndGoesDoesNotEnd(t *testing.T) {
 	from := a.r.Baseline
 	for name, h := range map[string]hypothesis{"contact": {cause: a.index("intermittent_contact"), pattern: findings.Intermittent, onset: from},
 		"lights": {cause: a.index("not_logged:lights"), pattern: findings.Turns, onset: from, on: "101010000000"}} {
-		assert.Empty(t, a.ends(&explanation{parts: []explained{{hypothesis: h}}}), name)
+		assert.Empty(t, a.ends(&explanation{components: []component{{hypothesis: h}}}), name)
 	}
 	jam := hypothesis{cause: a.index("stall:port"), pattern: findings.Step, onset: from}
-	assert.Len(t, a.ends(&explanation{parts: []explained{{hypothesis: jam}}}), 1, "a jam that is not seen any more has")
+	assert.Len(t, a.ends(&explanation{components: []component{{hypothesis: jam}}}), 1, "a jam that is not seen any more has")
 }
 
 // A cause by turns is one that comes back, in two dives and more of six and more, and rests in some between.
@@ -446,7 +446,7 @@ func TestByTurns(t *testing.T) {
 		}
 		e, ok := (&weighings{a: a}).withEnds(&explanation{})
 		require.True(t, ok)
-		found := slices.ContainsFunc(e.parts, func(p explained) bool {
+		found := slices.ContainsFunc(e.components, func(p component) bool {
 			return p.pattern == findings.Turns && p.cause == k && p.none < 0.01 && p.stays[k] > 0.99
 		})
 		assert.Equal(t, c.want != "", found, c.dives)
@@ -457,7 +457,7 @@ func TestByTurns(t *testing.T) {
 // dives' evidence coarse/(coarse+n).
 func TestShare(t *testing.T) {
 	a := &analysis{n: 29}
-	p := &explained{hypothesis: hypothesis{cause: 1, pattern: findings.Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
+	p := &component{hypothesis: hypothesis{cause: 1, pattern: findings.Turns, onset: 20}, stays: []float64{0, 0.9, 0}, best: make([]hypothesis, 3)}
 	other := hypothesis{cause: 2, pattern: findings.Turns, onset: 21}
 	a.share(p, []alternating{{p.hypothesis, -7}, {other, -8}}, -7)
 	odds := math.Exp(-coarse / (coarse + 10))
@@ -471,8 +471,8 @@ func TestAContactShares(t *testing.T) {
 	lights, contact := a.index("not_logged:lights"), a.index("intermittent_contact")
 	h, ok := a.byTurns(lights, a.r.Baseline)
 	require.True(t, ok)
-	best := explanation{parts: []explained{{hypothesis: hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}, stays: stayed(a, contact), best: make([]hypothesis, len(a.causes))}}}
-	stays := (&weighings{a: a}).withTurns(&explanation{}, best, a.worth([]hypothesis{h})+1).parts[0].stays
+	best := explanation{components: []component{{hypothesis: hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}, stays: stayed(a, contact), best: make([]hypothesis, len(a.causes))}}}
+	stays := (&weighings{a: a}).withTurns(&explanation{}, best, a.worth([]hypothesis{h})+1).components[0].stays
 	assert.Greater(t, stays[lights], 0.2)
 	assert.Greater(t, stays[contact], stays[lights])
 	assert.InDelta(t, 1, stays[lights]+stays[contact], 1e-9)
@@ -503,8 +503,8 @@ func TestOnsetsOfBlocks(t *testing.T) {
 	taken := func(blocks []block) *onsets {
 		o := newOnsets(a.ofCause(hypothesis{cause: a.index("power_loop"), pattern: findings.Step}), true, s.base.n)
 		for _, b := range slices.Backward(blocks) {
-			var to bordered
-			s.border(&to, &b)
+			var to blockCrossTerms
+			s.fillCrossTerms(&to, &b)
 			o.take(&to)
 		}
 		return o
@@ -566,7 +566,7 @@ func TestQuietDives(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.1, 0, 0, 0, 0)
 	contact := a.index("intermittent_contact")
 	for d := a.r.Baseline; d <= a.n; d++ {
-		a.settled[d] = hypothesis{} // so that none is read as one
+		a.fixed[d] = hypothesis{} // so that none is read as one
 	}
 	assert.InDelta(t, 4*math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.r.Baseline}), 1e-12)
 	assert.InDelta(t, math.Log(0.3), a.constants(hypothesis{cause: contact, pattern: findings.Intermittent, onset: a.n}), 1e-12)
@@ -660,7 +660,7 @@ func TestAsks(t *testing.T) {
 		none, single float64
 		want         bool
 	}{{0.49, 1, true}, {0.51, 1, false}, {0.01, 0.051, true}, {0.01, 0.049, false}} {
-		assert.Equal(t, c.want, (&explained{none: c.none, single: math.Log(c.single)}).asks(), "%+v", c)
+		assert.Equal(t, c.want, (&component{none: c.none, single: math.Log(c.single)}).asks(), "%+v", c)
 	}
 	a := plain(predict.LoopOhm, 0.05, 0, 0, 0.2, 0.2, 0.2)
 	s, ok := a.scanner(nil)
@@ -691,7 +691,7 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 		b := saying(a.r, 0, predict.LoopOhm, 0.05, x)
 		b.first = from + i
 		single = append(single, b)
-		a.sum.take(a.r.Space.Static, &b, 1)
+		a.sum.addBlock(a.r.Space.Static, &b, 1)
 	}
 	a.n, a.held = from+63, single[12:]
 	scan := func(view []block) map[hypothesis]float64 {
@@ -699,7 +699,7 @@ func TestOnsetsBeforeBlocks(t *testing.T) {
 		s, ok := a.scanner(nil)
 		require.True(t, ok)
 		out := map[hypothesis]float64{}
-		s.borders()
+		s.allCrossTerms()
 		var e evidenceOf
 		s.amplitudes(&e, a.index("power_loop"))
 		for _, w := range append(e.onsets, e.once...) {
@@ -742,7 +742,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 		b := saying(a.r, 0, predict.LoopOhm, 0.05, 0.01*float64(i%5-2))
 		b.first = from + i
 		single = append(single, b)
-		a.sum.take(a.r.Space.Static, &b, 1)
+		a.sum.addBlock(a.r.Space.Static, &b, 1)
 	}
 	a.n, a.held = from+59, single[4:]
 	a.view = append(joined(single[:4]), single[4:]...)
@@ -750,7 +750,7 @@ func TestOnsetsBeginWithBlocks(t *testing.T) {
 	for _, a.onsets = range [][]int{nil, {from + 3}} {
 		s, ok := a.scanner(nil)
 		require.True(t, ok)
-		s.borders()
+		s.allCrossTerms()
 		var e evidenceOf
 		s.amplitudes(&e, c)
 		require.NotEmpty(t, e.onsets)
@@ -811,8 +811,8 @@ func TestParamsOfAnExplanation(t *testing.T) {
 	step := func(cause string) hypothesis {
 		return hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}
 	}
-	e := explained{hypothesis: step("power_loop")}
-	now := &explanation{parts: []explained{{hypothesis: step("battery")}, e}}
+	e := component{hypothesis: step("power_loop")}
+	now := &explanation{components: []component{{hypothesis: step("battery")}, e}}
 	for h, c := range map[string]struct{ ohm, amps float64 }{"power_loop": {0.2, 0}, "friction": {0, 0.3}} {
 		p, ok := a.params(now, &e, step(h))
 		require.True(t, ok)
@@ -832,12 +832,12 @@ func TestStaticsBeforeMoreIsTold(t *testing.T) {
 	}
 	a.review()
 	s := a.statics(&explanation{})
-	assert.InDeltaSlice(t, a.r.Usual, s.Mean, 1e-9)
+	assert.InDeltaSlice(t, a.r.SoundOffset, s.Mean, 1e-9)
 	n := len(s.Mean)
 	for i := range n {
-		sd := math.Sqrt(a.r.UsualCov.At(i, i))
+		sd := math.Sqrt(a.r.SoundCov.At(i, i))
 		for j := range n {
-			assert.InDelta(t, a.r.UsualCov.At(i, j), s.Cov.At(i, j), 1e-6*sd*math.Sqrt(a.r.UsualCov.At(j, j)), "%d, %d", i, j)
+			assert.InDelta(t, a.r.SoundCov.At(i, j), s.Cov.At(i, j), 1e-6*sd*math.Sqrt(a.r.SoundCov.At(j, j)), "%d, %d", i, j)
 		}
 	}
 	trim := a.r.Space.Place[predict.TrimG]
@@ -905,8 +905,8 @@ func TestLaidAside(t *testing.T) {
 		a := &analysis{r: &r, n: len(c.used) - 1}
 		closed := r.Dives[7].Log.Label
 		alarm := findings.Alarm{OnsetDive: "6", Pattern: findings.Step, ClearedDive: &closed, OtherBattery: true, Cause: &cause}
-		assert.Len(t, a.laidAside([]findings.Alarm{alarm}), c.want, name)
+		assert.Len(t, a.alarmsOfOtherBatteries([]findings.Alarm{alarm}), c.want, name)
 		alarm.OtherBattery = false
-		assert.Empty(t, a.laidAside([]findings.Alarm{alarm}), name)
+		assert.Empty(t, a.alarmsOfOtherBatteries([]findings.Alarm{alarm}), name)
 	}
 }

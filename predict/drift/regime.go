@@ -34,9 +34,9 @@ const outstanding, plainlyWorse = 1.5, 3.0
 func (a *analysis) under(d, cause int) (q *normal.Quadratic, whole bool) {
 	s, c := a.r.Dives[d].Summary, &a.causes[cause]
 	switch {
-	case c.Within == predict.LoopOhm && s.Loose != nil:
-		return s.Loose, false
-	case c.Within > 0 && slices.Contains(a.worse[d], c.Within):
+	case c.Contact == predict.LoopOhm && s.Intermittent != nil:
+		return s.Intermittent, false
+	case c.Contact > 0 && slices.Contains(a.worse[d], c.Contact):
 		return &s.Firm, true
 	case c.Fails.Thruster > 0:
 		return s.Failed[c.Fails].Quadratic, false
@@ -62,7 +62,7 @@ func (a *analysis) readUnder(d, cause int, forGood bool, to block) block {
 	q, whole := a.under(d, cause)
 	b := ofDive(d, a.r.Dives[d].Battery, q.Integrate(a.r.Space.Scatter, a.r.VarianceIn(d, a.scatters()), normal.Likelihood{Info: to.info[0], Lin: to.lin[0]}))
 	if whole {
-		b.free(a.r.Space.Place[a.causes[cause].Within], a.anyOhm(cause))
+		b.free(a.r.Space.Place[a.causes[cause].Contact], a.anyOhm(cause))
 	}
 	if how := a.causes[cause].Fails; how.Jam() && forGood {
 		b.free(a.r.Space.Place[predict.OfThruster(how.Thruster-1, predict.BranchOhm)], a.r.StallOhm(how.Thruster-1))
@@ -83,7 +83,7 @@ func (a *analysis) anyOhm(cause int) float64 {
 // amplitudes, nil where its readings do not suggest that or
 // it is explained already.
 func (a *analysis) otherwise(d, cause int) *block {
-	if _, settled := a.settled[d]; settled || !a.suggests(d, cause) {
+	if _, settled := a.fixed[d]; settled || !a.suggests(d, cause) {
 		return nil
 	}
 	key := regime{d, cause}
@@ -121,10 +121,10 @@ func (a *analysis) reread(s *state, cols []column, d, cause int, work *product) 
 	if b == nil {
 		return
 	}
-	s.take(static, a.seen(d), -1)
-	s.takeColumns(static, cols, a.seen(d), -1, work)
-	s.take(static, b, 1)
-	s.takeColumns(static, cols, b, 1, work)
+	s.addBlock(static, a.seen(d), -1)
+	s.addColumns(static, cols, a.seen(d), -1, work)
+	s.addBlock(static, b, 1)
+	s.addColumns(static, cols, b, 1, work)
 }
 
 // standing is what a jammed thruster's resistance differs by from a running one's, the same in all dives
@@ -164,16 +164,16 @@ func (a *analysis) constants(h hypothesis) float64 {
 	return log
 }
 
-// within is by how many ohms a contact comes and goes: the least, the middle and the most of the
+// contactRange is by how many ohms a contact comes and goes: the least, the middle and the most of the
 // dives that suggest it, from line to line or, of one that is worse for whole dives, in them.
-func (a *analysis) within(h *hypothesis) *findings.Estimate {
+func (a *analysis) contactRange(h *hypothesis) *findings.Estimate {
 	var lines, dives []float64
 	for d := h.onset; d <= a.last(*h); d++ {
 		switch q, whole := a.under(d, h.cause); {
 		case whole:
-			dives = append(dives, a.r.Departure(d, a.causes[h.cause].Within).Value)
+			dives = append(dives, a.r.Departure(d, a.causes[h.cause].Contact).Value)
 		case q != nil:
-			lines = append(lines, a.r.Dives[d].Summary.LooseOhm)
+			lines = append(lines, a.r.Dives[d].Summary.IntermittentOhm)
 		}
 	}
 	all := append(lines, dives...)

@@ -49,11 +49,11 @@ func (a *analysis) remarks(trends []findings.Trend) []string {
 			out = append(out, fmt.Sprintf(open, row.Words, g.Quantity.Instrument(), units.Digits(g.Before, 2), unit, units.Digits(g.With, 2), unit))
 		}
 	}
-	return append(out, a.openAnew(trends)...)
+	return append(out, a.unknownSinceWork(trends)...)
 }
 
-// laidAside are the batteries that had an open alarm on the last dive that used them, where nothing was done about it since.
-func (a *analysis) laidAside(alarms []findings.Alarm) (out []string) {
+// alarmsOfOtherBatteries are the batteries that had an open alarm on the last dive that used them, where nothing was done about it since.
+func (a *analysis) alarmsOfOtherBatteries(alarms []findings.Alarm) (out []string) {
 	for i := range alarms {
 		alarm := &alarms[i]
 		if !alarm.OtherBattery {
@@ -70,9 +70,9 @@ func (a *analysis) laidAside(alarms []findings.Alarm) (out []string) {
 	return out
 }
 
-// openAnew are, of each dive before which something was worked on or rebuilt, the quantities whose level since
+// unknownSinceWork are, of each dive before which something was worked on or rebuilt, the quantities whose level since
 // then these readings cannot tell: a change of them is told all the same.
-func (a *analysis) openAnew(trends []findings.Trend) (out []string) {
+func (a *analysis) unknownSinceWork(trends []findings.Trend) (out []string) {
 	words := map[int][]string{}
 	for _, t := range trends {
 		if t.State == findings.CannotTell && t.From > a.r.Baseline {

@@ -23,20 +23,20 @@ func TestRepeats(t *testing.T) {
 	a := &analysis{r: &fit.Result{Dives: []fit.DiveFit{{Log: &session.Dive{Label: "6"}}, {Log: &session.Dive{Label: "7"}}}},
 		causes: []causes.Cause{{Words: "drag", What: "the vehicle drags more"}, {Words: "thrust", What: "the propellers push less"}, {Words: "scale", What: "the scale is off"},
 			{Words: "jam of port", What: "port is jammed", Fails: causes.Failure{Thruster: 1}}}}
-	once := func(cause, dive int, none float64) explained {
-		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Once, onset: dive}, none: none}
+	once := func(cause, dive int, none float64) component {
+		return component{hypothesis: hypothesis{cause: cause, pattern: findings.Once, onset: dive}, none: none}
 	}
-	assert.Empty(t, a.repeats(&explanation{parts: []explained{once(0, 0, 0.1), {hypothesis: hypothesis{pattern: findings.Step, onset: 1}}}}), "an older dive, and what stays")
+	assert.Empty(t, a.repeats(&explanation{components: []component{once(0, 0, 0.1), {hypothesis: hypothesis{pattern: findings.Step, onset: 1}}}}), "an older dive, and what stays")
 	const ask = ": take these readings again before anything is believed"
-	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{parts: []explained{once(0, 1, 0.3)}}))
-	stays := explained{hypothesis: hypothesis{pattern: findings.Step, onset: 1}, none: 0.1, once: 0.04}
-	assert.Empty(t, a.repeats(&explanation{parts: []explained{stays}}), "it surely stays")
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure)" + ask}, a.repeats(&explanation{components: []component{once(0, 1, 0.3)}}))
+	stays := component{hypothesis: hypothesis{pattern: findings.Step, onset: 1}, none: 0.1, once: 0.04}
+	assert.Empty(t, a.repeats(&explanation{components: []component{stays}}), "it surely stays")
 	stays.once = 0.06
-	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (90 % sure)" + ask}, a.repeats(&explanation{parts: []explained{stays}}), "it may have passed")
+	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (90 % sure)" + ask}, a.repeats(&explanation{components: []component{stays}}), "it may have passed")
 	assert.Equal(t, []string{"dive 7 alone reads as if the propellers push less (80 % sure), or drag" + ask},
-		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
+		a.repeats(&explanation{components: []component{once(0, 1, 0.3), once(1, 1, 0.2), once(2, 1, 0.5)}}))
 	assert.Equal(t, []string{"dive 7 alone reads as if the vehicle drags more (70 % sure), or jam of port: with the battery unplugged, see that each propeller turns freely before it runs again"},
-		a.repeats(&explanation{parts: []explained{once(0, 1, 0.3), once(3, 1, 0.4)}}), "a motor that stands is not read again")
+		a.repeats(&explanation{components: []component{once(0, 1, 0.3), once(3, 1, 0.4)}}), "a motor that stands is not read again")
 }
 
 // What is sound again without a word is asked about in one note, each cause once
@@ -52,17 +52,17 @@ func TestMended(t *testing.T) {
 		table[i].Amplitudes = make([]causes.Amplitude, 1)
 	}
 	a := &analysis{r: r, causes: table, renewed: make([]bool, 4), epoch: make([]int, 4)}
-	part := func(cause, onset, until int) explained {
-		return explained{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset, until: until}}
+	part := func(cause, onset, until int) component {
+		return component{hypothesis: hypothesis{cause: cause, pattern: findings.Step, onset: onset, until: until}}
 	}
 	const ask = ", and no line says why: write under serviced what was done, or look whether it comes back"
-	assert.Empty(t, a.mended(&explanation{parts: []explained{part(0, 1, 0)}}))
+	assert.Empty(t, a.mended(&explanation{components: []component{part(0, 1, 0)}}))
 	assert.Equal(t, []string{"excess loop resistance is back at its earlier level since dive 5; drag is back at its earlier level since dive 3" + ask},
-		a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
-	assert.Equal(t, []string{"drag is back at its earlier level since dive 3" + ask}, a.mended(&explanation{parts: []explained{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
-	assert.Equal(t, []string{"jam of port ended before dive 4" + ask}, a.mended(&explanation{parts: []explained{part(3, 0, 3)}}))
+		a.mended(&explanation{components: []component{part(0, 0, 2), part(1, 1, 2), part(0, 3, 4)}}))
+	assert.Equal(t, []string{"drag is back at its earlier level since dive 3" + ask}, a.mended(&explanation{components: []component{part(0, 0, 2), part(1, 1, 2), part(0, 3, 0)}}), "what came back")
+	assert.Equal(t, []string{"jam of port ended before dive 4" + ask}, a.mended(&explanation{components: []component{part(3, 0, 3)}}))
 	a.renewed[1], a.epoch[1] = true, 2
-	assert.Empty(t, a.mended(&explanation{parts: []explained{part(1, 1, 2)}}), "a service has made an end of it")
+	assert.Empty(t, a.mended(&explanation{components: []component{part(1, 1, 2)}}), "a service has made an end of it")
 }
 
 // One cause is one finding.
@@ -115,7 +115,7 @@ func TestStreak(t *testing.T) {
 		a := &analysis{n: len(c.dives) - 1, streaks: map[string]*streak{"current_a": s}, r: &fit.Result{}, causes: []causes.Cause{{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.ClampZeroA}}}}}, {Fails: causes.Failure{Thruster: 1}},
 			{Amplitudes: []causes.Amplitude{{Terms: []causes.Term{{Param: predict.TrimG}}}}}}}
 		for n, d := range c.dives {
-			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}, Summary: &fit.Summary{Loose: &normal.Quadratic{}}}) // which fit
+			a.r.Dives = append(a.r.Dives, fit.DiveFit{Log: &session.Dive{Label: strconv.Itoa(n + 7)}, Summary: &fit.Summary{Intermittent: &normal.Quadratic{}}}) // which fit
 			if d.times > 0 {
 				s.extend(n, d.times, d.aside)
 			}
@@ -125,7 +125,7 @@ func TestStreak(t *testing.T) {
 			assert.Equal(t, want, a.setAsideSince(from), "%s: from %d", name, from)
 			doubtful := want || from+1 < len(c.through) && c.through[from+1]
 			for cause, of := range []bool{doubtful, false, false} { // not a jam, which the streak may be, nor what no motor tells
-				assert.Equal(t, of, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{cause: cause, onset: from}}), "%s: cause %d from %d", name, cause, from)
+				assert.Equal(t, of, a.unfit(&explanation{}, &component{hypothesis: hypothesis{cause: cause, onset: from}}), "%s: cause %d from %d", name, cause, from)
 			}
 		}
 		if name == "the other way" {
@@ -136,7 +136,7 @@ func TestStreak(t *testing.T) {
 			assert.True(t, ok)
 			assert.Equal(t, "8", f.SinceDive)
 			assert.InDelta(t, 1-s.chance(), f.Probability, 1e-12)
-			_, ok = a.unexplained(&explanation{parts: []explained{{hypothesis: hypothesis{cause: 1, pattern: findings.Step, onset: 1}}}})
+			_, ok = a.unexplained(&explanation{components: []component{{hypothesis: hypothesis{cause: 1, pattern: findings.Step, onset: 1}}}})
 			assert.False(t, ok, "a jam explains it")
 			s.underPower = false
 			assert.False(t, a.setAsideSince(1), "hover weights tell nothing of a motor")
@@ -157,8 +157,8 @@ func TestOpenAnew(t *testing.T) {
 	a := &analysis{r: r}
 	assert.Equal(t, []string{"what was done before dive 3 b may have changed these levels, by how much its readings and those since leave open: friction, drag; what changes from there on is told all the same",
 		"what was done before dive 4 may have changed these levels, by how much its readings and those since leave open: insulation; what changes from there on is told all the same"},
-		a.openAnew([]findings.Trend{trend("insulation", findings.CannotTell, 3), trend("friction", findings.CannotTell, 2), trend("thrust", findings.Sound, 2), trend("loop", findings.CannotTell, 1), trend("drag", findings.CannotTell, 2)}))
-	assert.Empty(t, a.openAnew(nil))
+		a.unknownSinceWork([]findings.Trend{trend("insulation", findings.CannotTell, 3), trend("friction", findings.CannotTell, 2), trend("thrust", findings.Sound, 2), trend("loop", findings.CannotTell, 1), trend("drag", findings.CannotTell, 2)}))
+	assert.Empty(t, a.unknownSinceWork(nil))
 }
 
 // Where one dive's readings leave a quantity open it is said whether all dives together tell it: all states but those that

@@ -46,7 +46,7 @@ type scanner struct {
 	from     int       // first onset that is weighed
 	firm     bool      // without contacts that come and go
 
-	before, after []bordered // of the baseline's dives, and of the view
+	before, after []blockCrossTerms // of the baseline's dives, and of the view
 
 	work *product
 	left state // of the amplitudes alone
@@ -84,7 +84,7 @@ func (s *scanner) scan() []evidenceOf {
 	}
 	next := make(chan int)
 	var all sync.WaitGroup
-	s.borders()
+	s.allCrossTerms()
 	for range runtime.GOMAXPROCS(0) {
 		mine := *s
 		mine.left = state{}
@@ -98,7 +98,7 @@ func (s *scanner) scan() []evidenceOf {
 		switch {
 		case len(s.a.causes[c].Amplitudes) > 0:
 			next <- c
-		case !s.has(c) && !(s.firm && s.a.causes[c].Within > 0): // shares what dives say otherwise
+		case !s.has(c) && !(s.firm && s.a.causes[c].Contact > 0): // shares what dives say otherwise
 			s.regimes(&out[c], c)
 		}
 	}
@@ -149,8 +149,8 @@ func (s *scanner) amplitudes(out *evidenceOf, cause int) {
 	}
 }
 
-// borders works out those of all blocks that may be taken, in the storage of the scan before.
-func (s *scanner) borders() {
+// allCrossTerms works out those of all blocks that may be taken, in the storage of the scan before.
+func (s *scanner) allCrossTerms() {
 	a := s.a
 	blocks := make([]*block, 0, len(a.before)+len(s.view))
 	for _, from := range [][]block{a.before, s.view} {
@@ -159,11 +159,11 @@ func (s *scanner) borders() {
 		}
 	}
 	for len(a.bordered) < len(blocks) {
-		a.bordered = append(a.bordered, bordered{})
+		a.bordered = append(a.bordered, blockCrossTerms{})
 	}
 	for i, b := range blocks {
 		if s.from <= a.r.Baseline || b.first >= s.from {
-			s.border(&a.bordered[i], b)
+			s.fillCrossTerms(&a.bordered[i], b)
 		}
 	}
 	s.before, s.after = a.bordered[:len(a.before)], a.bordered[len(a.before):len(blocks)]
@@ -262,7 +262,7 @@ func (o *onsets) speaks() bool {
 func (s *scanner) regimes(out *evidenceOf, cause int) {
 	c := &s.a.causes[cause]
 	pattern, prior := findings.Step, c.Step
-	if c.Within > 0 {
+	if c.Contact > 0 {
 		pattern = findings.Intermittent
 	}
 	on := ""
@@ -270,7 +270,7 @@ func (s *scanner) regimes(out *evidenceOf, cause int) {
 	for d := s.a.n; d >= max(s.a.first(cause), s.a.held[0].first, s.from, s.regimesEnd()); d-- {
 		if s.a.otherwise(d, cause) == nil {
 			on = string(rests) + on
-			if c.Within == 0 && !s.a.silent(d, cause) {
+			if c.Contact == 0 && !s.a.silent(d, cause) {
 				pattern, prior = findings.Turns, c.Turns
 			}
 			continue

@@ -138,8 +138,8 @@ func TestWhatAServiceWasToEnd(t *testing.T) {
 	}
 	a := &analysis{causes: []causes.Cause{of("loop", causes.Vehicle, "joint"), of("clamp", causes.Instrument, "clamp"), of("ballast", causes.NotLogged, "joint")}, epoch: []int{12, 3, 12}, n: 12}
 	best := []hypothesis{{cause: 0, pattern: findings.Ramp, onset: 6}, {cause: 1, pattern: findings.Step, onset: 7}, {cause: 2, pattern: findings.Step, onset: 6}}
-	now := &explanation{parts: []explained{{hypothesis: best[0], stays: []float64{0.6, 0.2, 0.2}, best: best}}}
-	a.keepWhatMayPersist([]string{"joint"}, now)
+	now := &explanation{components: []component{{hypothesis: best[0], stays: []float64{0.6, 0.2, 0.2}, best: best}}}
+	a.notePersistent([]string{"joint"}, now)
 	require.Len(t, a.mayPersist, 2*len(causes.Sizes), "of the loop alone")
 	for _, h := range a.mayPersist {
 		assert.Equal(t, []int{0, 6}, []int{h.cause, h.onset})
@@ -147,12 +147,12 @@ func TestWhatAServiceWasToEnd(t *testing.T) {
 	}
 	assert.False(t, a.persists(hypothesis{cause: 0, pattern: findings.Step, onset: 7}), "it did not begin then")
 	a.n = 12 + seenSince - 1
-	a.dropWhatEnded(&explanation{})
+	a.dropEnded(&explanation{})
 	assert.NotEmpty(t, a.mayPersist)
 	a.n++
-	a.dropWhatEnded(now)
+	a.dropEnded(now)
 	assert.Equal(t, best[:1], a.mayPersist, "it goes on")
-	a.keepWhatMayPersist([]string{"joint"}, &explanation{})
+	a.notePersistent([]string{"joint"}, &explanation{})
 	assert.Empty(t, a.mayPersist)
 }
 
@@ -164,7 +164,7 @@ func TestWhatIsExplainedIsWeighedNoMore(t *testing.T) {
 	for _, hs := range [][]hypothesis{nil, {lights}} {
 		s, ok := a.scanner(hs)
 		require.True(t, ok)
-		s.borders()
+		s.allCrossTerms()
 		var out evidenceOf
 		s.amplitudes(&out, lights.cause)
 		assert.Equal(t, len(hs) == 0, len(out.onsets) > 0)

@@ -11,15 +11,15 @@ import (
 	"sagline/session/quantity"
 )
 
-// test finds what tells a part from its likeliest alternative, nil where there is
+// test finds what tells a component from its likeliest alternative, nil where there is
 // none likely or nothing does.
-func (a *analysis) test(e *explained, now *explanation) *findings.Test {
+func (a *analysis) test(e *component, now *explanation) *findings.Test {
 	other, ok := a.runnerUp(e)
 	named, _ := a.named(e)
 	if !ok || a.causes[named].Param() < 0 {
 		return nil
 	}
-	this, that := a.worded(e, named), a.worded(e, a.told(other.cause))
+	this, that := a.worded(e, named), a.worded(e, a.reportedAs(other.cause))
 	if t := a.testReading(e, now, this, other); t != nil {
 		return t
 	}
@@ -32,7 +32,7 @@ func (a *analysis) test(e *explained, now *explanation) *findings.Test {
 	return nil
 }
 
-func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cause, other hypothesis) *findings.Test {
+func (a *analysis) testReading(e *component, now *explanation, cause *causes.Cause, other hypothesis) *findings.Test {
 	this, thisOK := a.params(now, e, e.hypothesis)
 	that, thatOK := a.params(now, e, other)
 	if !thisOK || !thatOK {
@@ -46,7 +46,7 @@ func (a *analysis) testReading(e *explained, now *explanation, cause *causes.Cau
 			return nil
 		}
 	}
-	alternative := a.worded(e, a.told(other.cause))
+	alternative := a.worded(e, a.reportedAs(other.cause))
 	out := &findings.Test{From: alternative.Name, Read: &findings.Reading{Quantity: read.Quantity.String(), Thrusters: v.DrivesName(read.Sign),
 		Held: read.Held, This: read.Expected, That: there}}
 	u := v.Units.In(read.Quantity.Unit())
@@ -72,9 +72,9 @@ func reading(read forecast.Reading, thrusters string) string {
 	return read.Quantity.Words() + " with " + thrusters
 }
 
-// runnerUp is the best hypothesis of the likeliest cause that a part may be
+// runnerUp is the best hypothesis of the likeliest cause that a component may be
 // instead; ok is false where none is worth a name.
-func (a *analysis) runnerUp(e *explained) (h hypothesis, ok bool) {
+func (a *analysis) runnerUp(e *component) (h hypothesis, ok bool) {
 	most := listed
 	for c, p := range e.stays {
 		if p >= most && !a.related(c, e.cause) && a.causes[c].Param() >= 0 {
@@ -85,8 +85,8 @@ func (a *analysis) runnerUp(e *explained) (h hypothesis, ok bool) {
 }
 
 // params is the vehicle at the newest dive as an explanation has it with h in
-// place of one of its parts, on a rested battery.
-func (a *analysis) params(now *explanation, part *explained, h hypothesis) (predict.Params, bool) {
+// place of one of its components, on a rested battery.
+func (a *analysis) params(now *explanation, part *component, h hypothesis) (predict.Params, bool) {
 	hs := now.hypotheses()
 	for i := range hs {
 		if hs[i] == part.hypothesis {

@@ -39,10 +39,10 @@ func TestTheReadingThatTells(t *testing.T) {
 	step := func(cause string) hypothesis {
 		return hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}
 	}
-	e := explained{hypothesis: step("power_loop"), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+	e := component{hypothesis: step("power_loop"), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
 	other := step("friction")
 	e.stays[e.cause], e.stays[other.cause], e.best[other.cause] = 0.9, 0.1, other
-	test := a.test(&e, &explanation{parts: []explained{e}})
+	test := a.test(&e, &explanation{components: []component{e}})
 	require.NotNil(t, test)
 	assert.Equal(t, "friction", test.From)
 	require.NotNil(t, test.Read)
@@ -61,14 +61,14 @@ func TestTheReadingThatTellsIsRead(t *testing.T) {
 	a.r = &r
 	e, other := part(a, "power_loop"), part(a, "friction")
 	e.stays[other.cause], e.best[other.cause] = 0.1, other.hypothesis
-	test := a.test(&e, &explanation{parts: []explained{e}})
+	test := a.test(&e, &explanation{components: []component{e}})
 	require.NotNil(t, test)
 	assert.Equal(t, "current_a", test.Read.Quantity)
 }
 
 // part is a step of a cause two dives after the baseline, nothing else as likely.
-func part(a *analysis, cause string) explained {
-	e := explained{hypothesis: hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+func part(a *analysis, cause string) component {
+	e := component{hypothesis: hypothesis{cause: a.index(cause), pattern: findings.Step, onset: a.r.Baseline + 2}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
 	e.stays[e.cause], e.best[e.cause] = 0.9, e.hypothesis
 	return e
 }
@@ -83,7 +83,7 @@ func TestWhatToLookAtWhereNoReadingTells(t *testing.T) {
 		a := plain(predict.LoopOhm, 0.05, 0, 0, 0, 0, 0) // which says nothing of these
 		e, other := part(a, c.this), part(a, c.that)
 		e.stays[other.cause], e.best[other.cause] = 0.1, other.hypothesis
-		test := a.test(&e, &explanation{parts: []explained{e}})
+		test := a.test(&e, &explanation{components: []component{e}})
 		if c.check == "" {
 			assert.Nil(t, test, "%s, %s", c.this, c.that)
 			continue
@@ -101,8 +101,8 @@ func TestParamsOfAFailure(t *testing.T) {
 	open := a.index("open:port")
 	ohm := predict.OfThruster(0, predict.BranchOhm)
 	a.r.Dives[a.n].Summary.Failed = map[causes.Failure]fit.Failed{a.causes[open].Fails: {Quadratic: &a.r.Dives[a.n].Summary.Firm, By: []fit.Departure{{Param: ohm, X: 53, SD: 18}}}}
-	e := explained{hypothesis: hypothesis{cause: open, pattern: findings.Step, onset: a.n}}
-	now := &explanation{parts: []explained{e}}
+	e := component{hypothesis: hypothesis{cause: open, pattern: findings.Step, onset: a.n}}
+	now := &explanation{components: []component{e}}
 	with, ok := a.params(now, &e, e.hypothesis)
 	require.True(t, ok)
 	without, ok := a.params(now, &e, hypothesis{cause: a.index("drag"), pattern: findings.Step, onset: a.n})

@@ -73,8 +73,8 @@ func (s *state) without(static int, cols []column, drop func(*column) bool) (*st
 	return out, kept
 }
 
-// take adds what a block says of the static parameters, which stand first.
-func (s *state) take(static []int, b *block, sign float64) {
+// addBlock adds what a block says of the static parameters, which stand first.
+func (s *state) addBlock(static []int, b *block, sign float64) {
 	places := len(b.lin[0])
 	for i, pi := range static {
 		s.lin[i] += sign * b.lin[0][pi]
@@ -85,9 +85,9 @@ func (s *state) take(static []int, b *block, sign float64) {
 	}
 }
 
-// takeColumns adds what a block says of columns, which stand after the static
+// addColumns adds what a block says of columns, which stand after the static
 // parameters.
-func (s *state) takeColumns(static []int, cols []column, b *block, sign float64, work *product) {
+func (s *state) addColumns(static []int, cols []column, b *block, sign float64, work *product) {
 	ns := len(static)
 	work.profiles(b, cols)
 	for c := range cols {
@@ -116,8 +116,8 @@ func (s *state) reset(n int, log float64) {
 	s.info, s.lin = append(s.info[:0], make([]float64, n*n)...), append(s.lin[:0], make([]float64, n)...)
 }
 
-// believe adds that unknown i is normal about 0 with standard deviation sd.
-func (s *state) believe(i int, sd float64) {
+// addPrior adds that unknown i is normal about 0 with standard deviation sd.
+func (s *state) addPrior(i int, sd float64) {
 	s.info[i*s.n+i] += 1 / sq(sd)
 	s.log -= math.Log(sd)
 }

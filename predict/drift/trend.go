@@ -43,14 +43,14 @@ func (a *analysis) amplitude(c int, level float64) float64 {
 	return a.causes[c].Scale.Amplitude(level, a.sound(c))
 }
 
-// shown turns an amplitude's interval into its quantity's.
-func (a *analysis) shown(c int, value, low, high float64) findings.Estimate {
+// display turns an amplitude's interval into its quantity's.
+func (a *analysis) display(c int, value, low, high float64) findings.Estimate {
 	s, sound := a.causes[c].Scale, a.sound(c)
 	return a.possible(c, ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound)))
 }
 
-// shownAbsolute is shown of what has the sound value in it already.
-func (a *analysis) shownAbsolute(c int, value, low, high float64) findings.Estimate {
+// displayAbsolute is shown of what has the sound value in it already.
+func (a *analysis) displayAbsolute(c int, value, low, high float64) findings.Estimate {
 	s := a.causes[c].Scale
 	s.Absolute = false
 	return a.possible(c, ordered(s.Show(value, 0), s.Show(low, 0), s.Show(high, 0)))
@@ -76,12 +76,12 @@ func (a *analysis) trends(rep *findings.Report, now *explanation) {
 		rep.Trends = append(rep.Trends, a.trend(c, now, last))
 		a.estimateElsewhere(rep, c, now)
 	}
-	for i := range now.parts { // what else is active
-		e := &now.parts[i]
+	for i := range now.components { // what else is active
+		e := &now.components[i]
 		if !e.hypothesis.stays() || slices.ContainsFunc(rep.Trends, func(t findings.Trend) bool { return t.Quantity == a.causes[e.cause].Quantity }) {
 			continue
 		}
-		if c := a.told(e.cause); a.causes[c].Param() >= 0 {
+		if c := a.reportedAs(e.cause); a.causes[c].Param() >= 0 {
 			rep.Trends = append(rep.Trends, a.trend(c, now, last))
 			a.estimate(rep, c)
 			a.estimateElsewhere(rep, c, now)
@@ -104,7 +104,7 @@ func (a *analysis) estimateElsewhere(rep *findings.Report, c int, now *explanati
 		for n := max(col.onset, a.held[0].first); n <= a.n; n++ {
 			slope, info := a.pull(a.seen(n), a.departure(s, cols, n, func(k *column) bool { return k != col }), col)
 			if x := normal.Of(slope/(info+1/sq(col.sd)), 1/math.Sqrt(info+1/sq(col.sd))); col.profile(n) != 0 {
-				rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value, x.Low, x.High)
+				rep.Dives[n].Estimates[a.causes[c].Quantity] = a.displayAbsolute(c, x.Value, x.Low, x.High)
 			}
 		}
 	}
@@ -119,7 +119,7 @@ func (a *analysis) estimate(rep *findings.Report, c int) {
 	}
 	for n := range rep.Dives {
 		x := a.r.Departure(n, param)
-		rep.Dives[n].Estimates[a.causes[c].Quantity] = a.shownAbsolute(c, x.Value-sound, x.Low-sound, x.High-sound)
+		rep.Dives[n].Estimates[a.causes[c].Quantity] = a.displayAbsolute(c, x.Value-sound, x.Low-sound, x.High-sound)
 	}
 }
 
@@ -141,8 +141,8 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 		if active.cause == c {
 			t.Way = active.way
 		}
-		if a.causes[active.cause].Within > 0 {
-			t.ComesBy = a.within(&active.hypothesis)
+		if a.causes[active.cause].Contact > 0 {
+			t.ComesBy = a.contactRange(&active.hypothesis)
 		}
 	}
 	if active != nil && a.persists(active.hypothesis) { // no service parts what it did
@@ -159,11 +159,11 @@ func (a *analysis) trend(c int, now *explanation, last int) findings.Trend {
 	return t
 }
 
-// active is the part that changes the quantity of cause c, nil where none surely does: of several
+// active is the component that changes the quantity of cause c, nil where none surely does: of several
 // the newest ramp, which goes on, else the first.
-func (a *analysis) active(c int, now *explanation) (active *explained) {
-	for i := range now.parts {
-		e := &now.parts[i]
+func (a *analysis) active(c int, now *explanation) (active *component) {
+	for i := range now.components {
+		e := &now.components[i]
 		switch {
 		case !e.hypothesis.stays() || !a.activeFor(e, c) || a.probabilityOf(e) < mostly*e.changed():
 		case active == nil, e.pattern == findings.Ramp && (active.pattern != findings.Ramp || e.onset > active.onset), active.pattern != findings.Ramp && e.onset < active.onset:
@@ -174,12 +174,12 @@ func (a *analysis) active(c int, now *explanation) (active *explained) {
 }
 
 // level fills in the level at each dive up to last, the slope and the dives left.
-func (a *analysis) level(t *findings.Trend, c int, active *explained, now *explanation, last int) {
+func (a *analysis) level(t *findings.Trend, c int, active *component, now *explanation, last int) {
 	if last < a.r.Baseline || a.causes[c].Param() < 0 {
 		for range last + 1 {
-			t.Levels = append(t.Levels, a.shown(c, 0, 0, 0))
+			t.Levels = append(t.Levels, a.display(c, 0, 0, 0))
 		}
-		t.Level = a.shown(c, 0, 0, 0)
+		t.Level = a.display(c, 0, 0, 0)
 		return
 	}
 	hs := now.hypotheses()
@@ -201,7 +201,7 @@ func (a *analysis) level(t *findings.Trend, c int, active *explained, now *expla
 		}
 	}
 	for _, l := range levels {
-		t.Levels = append(t.Levels, a.shown(c, l.Value, l.Low, l.High))
+		t.Levels = append(t.Levels, a.display(c, l.Value, l.Low, l.High))
 	}
 	t.Level = t.Levels[last]
 	if t.Pattern == findings.Ramp && active.cause == c {
@@ -232,7 +232,7 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 		out[d] = findings.Estimate{Value: mean, Low: mean - z95*sd, High: mean + z95*sd}
 	}
 	for _, h := range hs {
-		if a.told(h.cause) == h.cause || a.told(h.cause) != c {
+		if a.reportedAs(h.cause) == h.cause || a.reportedAs(h.cause) != c {
 			continue
 		}
 		by := a.failedBy(h)
@@ -245,13 +245,13 @@ func (a *analysis) course(c int, hs []hypothesis, bends bool, last int) []findin
 	return out
 }
 
-// otherReading is how else the dives may be read, where a part of what explains them is not surely of
+// otherReading is how else the dives may be read, where a component of what explains them is not surely of
 // cause c's quantity, or not surely of another: hypotheses in place of hs, with their probability. A level
 // has to hold both.
 func (a *analysis) otherReading(c int, now *explanation, hs []hypothesis) (or []hypothesis, p float64) {
 	const tail = 0.025 // on either side of a 95 % interval
-	for i := range now.parts {
-		e := &now.parts[i]
+	for i := range now.components {
+		e := &now.components[i]
 		if !e.hypothesis.stays() {
 			continue
 		}
@@ -338,16 +338,16 @@ func (a *analysis) ofOneThruster(at, c int) bool {
 
 // hypotheses are those of an explanation.
 func (e *explanation) hypotheses() []hypothesis {
-	out := make([]hypothesis, len(e.parts))
-	for i := range e.parts {
-		out[i] = e.parts[i].hypothesis
+	out := make([]hypothesis, len(e.components))
+	for i := range e.components {
+		out[i] = e.components[i].hypothesis
 	}
 	return out
 }
 
 // begun is the probability that a change began at each dive up to last. Where
 // onsets were weighed only now and then, each stands for those up to the next.
-func (e *explained) begun(last int) []float64 {
+func (e *component) begun(last int) []float64 {
 	out := make([]float64, last+1)
 	by := map[int]float64{}
 	for _, o := range e.onsets {

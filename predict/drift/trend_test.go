@@ -25,10 +25,10 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 		return hypothesis{cause: cause, pattern: findings.Step, onset: onset}
 	}
 	from := a.r.Baseline
-	e := explained{hypothesis: step(loop, from+2), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes)), none: 0.1}
+	e := component{hypothesis: step(loop, from+2), stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes)), none: 0.1}
 	e.stays[loop], e.stays[friction] = 0.7, 0.2
 	e.best[friction] = step(friction, from+2)
-	now := &explanation{parts: []explained{e}}
+	now := &explanation{components: []component{e}}
 	steady := step(friction, from) // what a steady quantity has been since the baseline
 	likelier, other := a.course(friction, []hypothesis{e.hypothesis, steady}, false, a.n), a.course(friction, []hypothesis{e.best[friction], steady}, false, a.n)
 	require.Greater(t, other[a.n].Value, likelier[a.n].Value+0.05)
@@ -41,7 +41,7 @@ func TestALevelHoldsBothReadings(t *testing.T) {
 	level := a.trend(loop, now, a.n).Level
 	assert.InDeltaSlice(t, []float64{own.Value, min(own.Low, without.Low), max(own.High, without.High)}, []float64{level.Value, level.Low, level.High}, 1e-9)
 	e.stays[loop], e.stays[friction] = 0.98, 0.01 // sure of it
-	level = a.trend(loop, &explanation{parts: []explained{e}}, a.n).Level
+	level = a.trend(loop, &explanation{components: []component{e}}, a.n).Level
 	assert.InDelta(t, own.Low, level.Low, 1e-9)
 }
 
@@ -103,13 +103,13 @@ func TestTrendsOfWhatElseIsActive(t *testing.T) {
 	a := plain(predict.LoopOhm, 0.05, 0, 0.2, 0.2, 0.2)
 	a.also(predict.UnloggedA, 0.1, 0, 0.9, 0.9, 0.9)
 	a.r = a.r.Upto(a.n + 1)
-	part := func(cause string, until int) explained {
+	part := func(cause string, until int) component {
 		k := a.index(cause)
-		return explained{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline + 1, until: until}, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}
+		return component{hypothesis: hypothesis{cause: k, pattern: findings.Step, onset: a.r.Baseline + 1, until: until}, stays: stayed(a, k), best: make([]hypothesis, len(a.causes))}
 	}
 	tracked := len(a.tracked)
 	rep := a.empty()
-	a.trends(rep, &explanation{parts: []explained{part("instrument:speed", a.n), part("power_loop", 0), part("not_logged:lights", 0), part("not_logged:lights", 0)}})
+	a.trends(rep, &explanation{components: []component{part("instrument:speed", a.n), part("power_loop", 0), part("not_logged:lights", 0), part("not_logged:lights", 0)}})
 	require.Len(t, rep.Trends, tracked+1)
 	assert.Equal(t, a.causes[a.index("not_logged:lights")].Quantity, rep.Trends[tracked].Quantity)
 	assert.Equal(t, findings.Step, rep.Trends[tracked].Pattern)
@@ -122,7 +122,7 @@ func TestATrendThatAServiceDidNotEnd(t *testing.T) {
 	c, first := e.cause, a.r.Baseline+1
 	a.epoch[c], a.renewed[c] = a.n, true
 	a.eras[c] = []findings.Era{{From: 0, To: first}, {From: first, To: a.n}}
-	now := &explanation{parts: []explained{e}}
+	now := &explanation{components: []component{e}}
 	assert.Equal(t, a.n, a.trend(c, now, a.n).From)
 	a.mayPersist = []hypothesis{e.hypothesis}
 	trend := a.trend(c, now, a.n)
@@ -170,9 +170,9 @@ func TestAChangeAtAnotherPlace(t *testing.T) {
 	const sd = 0.1
 	a := plain(predict.OfThruster(0, predict.ReverseOhm), sd, 0, 0, 0.8, 0.7, 0.9)
 	c, from := a.index("branch:port"), a.r.Baseline
-	e := explained{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: from + 2, way: 1}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
+	e := component{hypothesis: hypothesis{cause: c, pattern: findings.Step, onset: from + 2, way: 1}, stays: make([]float64, len(a.causes)), best: make([]hypothesis, len(a.causes))}
 	e.stays[c], e.best[c] = 1, e.hypothesis
-	now := &explanation{parts: []explained{e}}
+	now := &explanation{components: []component{e}}
 	got := a.trend(c, now, a.n)
 	assert.Equal(t, []causes.Term{{Param: predict.OfThruster(0, predict.ReverseOhm), Per: 1}}, got.TermsAt(a.n))
 	assert.InDelta(t, 0.8/(1+sq(sd/a.causes[c].Amplitudes[0].Step)/3), got.Level.Value, 1e-3)

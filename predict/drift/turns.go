@@ -31,14 +31,14 @@ const (
 // where that is likelier than best, whose worth is top. What one cause explains
 // since it began, as it did the dive before, is simple enough.
 func (w *weighings) withTurns(before *explanation, best explanation, top float64) explanation {
-	wasByTurns := slices.ContainsFunc(before.parts, func(e explained) bool { return e.pattern == findings.Turns })
-	contact := slices.IndexFunc(best.parts, func(e explained) bool { return e.pattern == findings.Intermittent && e.hypothesis.stays() })
-	if len(best.parts) < 2 && !wasByTurns && contact < 0 {
+	wasByTurns := slices.ContainsFunc(before.components, func(e component) bool { return e.pattern == findings.Turns })
+	contact := slices.IndexFunc(best.components, func(e component) bool { return e.pattern == findings.Intermittent && e.hypothesis.stays() })
+	if len(best.components) < 2 && !wasByTurns && contact < 0 {
 		return best
 	}
 	single, found, others := top, []alternating(nil), best.hypotheses()
 	if contact >= 0 { // which may be worse for whole dives too
-		found = append(found, alternating{best.parts[contact].hypothesis, top})
+		found = append(found, alternating{best.components[contact].hypothesis, top})
 		others = slices.Delete(others, contact, contact+1)
 	}
 	for c := range w.a.causes {
@@ -58,14 +58,14 @@ func (w *weighings) withTurns(before *explanation, best explanation, top float64
 		}
 	}
 	if top > single {
-		p := &best.parts[0]
+		p := &best.components[0]
 		if contact < 0 {
 			p.none = 1 / (1 + math.Exp(top-single))
 		}
 		p.stays[p.cause], p.onsets = 1-p.none, []weighed{{p.hypothesis, 1}}
 		w.a.share(p, found, top)
 	} else if contact >= 0 {
-		w.a.share(&best.parts[contact], found, top)
+		w.a.share(&best.components[contact], found, top)
 	}
 	return best
 }
@@ -76,9 +76,9 @@ type alternating struct {
 	log float64
 }
 
-// share gives of the probability that a part's own cause stays their share to what else may come and go
+// share gives of the probability that a component's own cause stays their share to what else may come and go
 // so, by the worth of each, coarsened as in coarsen; top is its own.
-func (a *analysis) share(p *explained, found []alternating, top float64) {
+func (a *analysis) share(p *component, found []alternating, top float64) {
 	n := float64(a.n + 1 - p.onset)
 	power, sum, all := coarse/(coarse+n), 0.0, p.stays[p.cause]
 	for _, f := range found {

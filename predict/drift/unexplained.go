@@ -27,7 +27,7 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 	}
 	last := len(a.r.Dives) - 1
 	all, streaks := a.misfits(now, last), a.longStreaks()
-	if slices.ContainsFunc(now.parts, func(e explained) bool { return e.hypothesis.stays() && a.causes[e.cause].Fails.Thruster > 0 }) {
+	if slices.ContainsFunc(now.components, func(e component) bool { return e.hypothesis.stays() && a.causes[e.cause].Fails.Thruster > 0 }) {
 		streaks = nil // which it explains
 	}
 	if len(all) == 0 && len(streaks) == 0 {
@@ -60,10 +60,10 @@ func (a *analysis) unexplained(now *explanation) (f findings.Finding, ok bool) {
 		Evidence: evidence, CheckNext: check, Alternatives: []findings.Alternative{{Fault: findings.Nothing, Probability: chance, Words: "chance"}}, Cause: &nothingFits}, true
 }
 
-// unfit says whether no cause explains the readings of any dive since a part's
-// onset, or the part only what was left of them when all of a column were set aside: what it makes of them is then no
+// unfit says whether no cause explains the readings of any dive since a component's
+// onset, or the component only what was left of them when all of a column were set aside: what it makes of them is then no
 // more than the best of what does not fit.
-func (a *analysis) unfit(now *explanation, e *explained) bool {
+func (a *analysis) unfit(now *explanation, e *component) bool {
 	c := &a.causes[e.cause]
 	if c.Fails.Thruster == 0 && c.UnderPower() && (a.setAsideSince(e.onset) || a.setAsideSince(e.onset+1)) {
 		return true
@@ -79,8 +79,8 @@ func (a *analysis) unfit(now *explanation, e *explained) bool {
 // misfits are those of a dive as an explanation reads it: not by amplitudes where
 // it has a contact that comes and goes, or a jam.
 func (a *analysis) misfits(now *explanation, d int) []fit.Misfit {
-	for i := range now.parts {
-		h := now.parts[i].hypothesis
+	for i := range now.components {
+		h := now.components[i].hypothesis
 		if len(a.causes[h.cause].Amplitudes) == 0 && h.onset <= d && d <= a.last(h) && a.suggests(d, h.cause) {
 			return nil
 		}
@@ -110,8 +110,8 @@ func (a *analysis) repeats(now *explanation) []string {
 	last := len(a.r.Dives) - 1
 	var all []findings.Alternative
 	jam := false
-	for i := range now.parts {
-		if e := &now.parts[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
+	for i := range now.components {
+		if e := &now.components[i]; e.onset == last && (e.pattern == findings.Once || e.once > mayPass) {
 			all = append(all, findings.Alternative{Fault: a.causes[e.cause].What, Probability: 1 - e.none, Words: a.causes[e.cause].Words})
 			jam = jam || a.causes[e.cause].Fails.Jam()
 		}

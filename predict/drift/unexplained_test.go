@@ -20,7 +20,7 @@ func TestUnexplained(t *testing.T) {
 	last := len(r.Dives) - 1
 	for d, by := range map[int]float64{last - 2: 0.3, last - 1: -0.3, last: -0.3} { // the clamp reads less, then more than its fits
 		s := *r.Dives[d].Summary
-		s.Params, s.Fitted, s.Loose = slices.Clone(s.Params), nil, nil
+		s.Params, s.Fitted, s.Intermittent = slices.Clone(s.Params), nil, nil
 		s.Params[predict.LogClamp] += by
 		r.Dives[d].Summary = &s
 	}
@@ -39,13 +39,13 @@ func TestUnexplained(t *testing.T) {
 	}
 	assert.InDelta(t, least, f.Alternatives[0].Probability, 1e-12)
 
-	assert.True(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 2}}))
-	assert.False(t, a.unfit(&explanation{}, &explained{hypothesis: hypothesis{onset: last - 3}}), "one dive fits")
+	assert.True(t, a.unfit(&explanation{}, &component{hypothesis: hypothesis{onset: last - 2}}))
+	assert.False(t, a.unfit(&explanation{}, &component{hypothesis: hypothesis{onset: last - 3}}), "one dive fits")
 
 	with := func(cause, pattern string, onset, until int) *explanation {
-		return &explanation{parts: []explained{{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset, until: until}}}}
+		return &explanation{components: []component{{hypothesis: hypothesis{cause: a.index(cause), pattern: pattern, onset: onset, until: until}}}}
 	}
-	r.Dives[last].Summary.Loose = &normal.Quadratic{}
+	r.Dives[last].Summary.Intermittent = &normal.Quadratic{}
 	for name, c := range map[string]struct {
 		now  *explanation
 		told bool

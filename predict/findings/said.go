@@ -60,7 +60,7 @@ func (e *Estimate) ComesBy() string {
 	if e.High > e.Low {
 		text += " to " + units.Digits(e.High, 2)
 	}
-	if text += " Ω"; e.High >= fit.MostWithinOhm {
+	if text += " Ω"; e.High >= fit.MaxIntermittentOhm {
 		text += " or more"
 	}
 	return text

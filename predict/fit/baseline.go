@@ -107,8 +107,8 @@ func (f *fitting) looksFailed(b int, w worker) bool {
 // withoutDives is what the vehicle's file alone tells.
 func (r *Result) withoutDives() error {
 	ns := len(r.Space.Static)
-	r.Cov, r.Usual = r.Space.Prior.Cov, make([]float64, ns)
-	r.UsualCov = r.Cov
+	r.Cov, r.SoundOffset = r.Space.Prior.Cov, make([]float64, ns)
+	r.SoundCov = r.Cov
 	r.Apart = make([]float64, len(r.Space.Scatter))
 	r.invert()
 	return nil

@@ -13,9 +13,9 @@ import (
 // another battery that rests 0.6 V lower for good is not told within seven dives (TestAPartlyChargedBattery).
 const charging = 2.0
 
-// spend sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
+// setSpentCharge sets how much of its charge each dive's battery has spent at rest, more than in the baseline's dives on average:
 // what is known of its resistance holds there. One whose voltage at rest is not known is taken to be as they are.
-func (f *fitting) spend() {
+func (f *fitting) setSpentCharge() {
 	r := f.r
 	charge := func(i int) float64 { return r.Models[r.Dives[i].Era].Vehicle.Battery.Charge(f.matched[i].rest) }
 	var rested normal.Moments
@@ -53,9 +53,9 @@ type Sound struct {
 // manyRests are as many dives as tell what a battery rests at as a rule: one that ages rests lower. Common practice, no source.
 const manyRests = 100
 
-// UsualRests is by label what the first n dives begin with as a rule that scatter by a variance: the middle of Student's t of their
+// TypicalRests is by label what the first n dives begin with as a rule that scatter by a variance: the middle of Student's t of their
 // rest voltages, by the weights of VarianceIn, begun at their median.
-func (r *Result) UsualRests(n int, variance []float64) map[string]float64 {
+func (r *Result) TypicalRests(n int, variance []float64) map[string]float64 {
 	i := r.ScatterAt(r.Space.Place[predict.OpenCircuitV])
 	if i < 0 {
 		return nil

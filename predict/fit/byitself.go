@@ -197,7 +197,7 @@ func (r *Result) expandAgain(was, m *predict.Model, d *DiveFit, own *dive, sc *s
 	if err != nil {
 		return err
 	}
-	if sum.turning = mix.Log; sum.Intermittent() {
+	if sum.turning = mix.Log; sum.IsIntermittent() {
 		return nil // expanded where it fits, with the contact loose
 	}
 	free := mix.Mean()

@@ -219,7 +219,7 @@ func (c *calibration) descend(x []float64) (res *lsq.Result, err error) {
 		}
 		x = res.X
 		changed := c.learnNoise(x, res.Cov)
-		changed = c.widen(x, res.Cov) || changed
+		changed = c.inflateOutlying(x, res.Cov) || changed
 		if changed = c.reweigh(x) || changed; !changed || c.steps <= 0 {
 			break
 		}

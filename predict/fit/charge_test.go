@@ -82,17 +82,17 @@ func TestUsualRests(t *testing.T) {
 	of("old", slices.Repeat([]float64{5}, 120)...)
 	of("old", 0.2, -0.2, 0, -8, -8, 0.1, -0.1, -8, 0)
 	of("new", 3, 3.2, 2.8, 3, 12)
-	got := r.UsualRests(120, all)
+	got := r.TypicalRests(120, all)
 	assert.InDelta(t, 5*sd, got["old"], 1e-9)
 	assert.NotContains(t, got, "new")
 	r.Dives = r.Dives[120:]
-	got = r.UsualRests(len(r.Dives), all)
+	got = r.TypicalRests(len(r.Dives), all)
 	assert.InDelta(t, 0, got["old"], 0.25*sd)
 	assert.InDelta(t, 3*sd, got["new"], 0.25*sd)
 	r.Dives = nil
 	of("old", slices.Repeat([]float64{5}, 120)...)
 	of("old", slices.Repeat([]float64{0}, 101)...)
-	assert.InDelta(t, 0, r.UsualRests(len(r.Dives), all)["old"], 1e-9, "the last hundred")
+	assert.InDelta(t, 0, r.TypicalRests(len(r.Dives), all)["old"], 1e-9, "the last hundred")
 }
 
 // Batteries of one vehicle differ in resistance and in rest voltage: a dive on another says nothing of either.
@@ -181,9 +181,9 @@ func TestSettle(t *testing.T) {
 		r.Dives[b].Summary = &Summary{Firm: q}
 	}
 	r.Base[at] = -0.002
-	r.settle(mat.NewSymDense(3, []float64{1e-6, 0, 0, 0, 4e-6, 0, 0, 0, 4e-6}), mat.NewVecDense(3, []float64{0.01, 0.004, -0.001}))
+	r.recentre(mat.NewSymDense(3, []float64{1e-6, 0, 0, 0, 4e-6, 0, 0, 0, 4e-6}), mat.NewVecDense(3, []float64{0.01, 0.004, -0.001}))
 	assert.InDelta(t, -0.002+0.01+0.0015, r.Base[at], 1e-12)
-	assert.InDelta(t, -0.0015, r.Usual[0], 1e-12)
+	assert.InDelta(t, -0.0015, r.SoundOffset[0], 1e-12)
 	assert.InDelta(t, -0.002+0.01+0.004, r.Dives[0].Own[0].Mean, 1e-12)
 	assert.InDelta(t, -0.002+0.01-0.001, r.Dives[1].Own[0].Mean, 1e-12)
 	assert.InDelta(t, 5e-6, r.Dives[0].Own[0].Variance, 1e-12)
@@ -224,7 +224,7 @@ func TestSpend(t *testing.T) {
 	for i, charge := range []float64{0.9, 0.7, 0.3, 1} {
 		f.matched[i] = dive{rest: b.RestAt(charge), unrested: i == 3, obs: make([]observation, 2)}
 	}
-	f.spend()
+	f.setSpentCharge()
 	for i, want := range []float64{-0.1, 0.1, 0.5, 0} {
 		for k := range f.matched[i].obs {
 			assert.InDelta(t, want, f.matched[i].obs[k].Cond.Spent, 1e-9, "dive %d", i)

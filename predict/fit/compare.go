@@ -124,10 +124,10 @@ func (l Looks) AsIf() string {
 	return "as if " + strings.Join(as, ", or ")
 }
 
-// Kept is a dive without the cells that were set aside: what its readings are
+// WithoutOutliers is a dive without the cells that were set aside: what its readings are
 // judged by. Insulation that no later reading of the dive speaks against is kept:
 // a plug may get wet on any line.
-func (r *Result) Kept(dive int) *session.Dive {
+func (r *Result) WithoutOutliers(dive int) *session.Dive {
 	kept, aside := *r.Dives[dive].Log, r.Outliers(dive)
 	kept.Lines = slices.Clone(kept.Lines)
 	dry := false // a later reading says so

@@ -64,9 +64,9 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 	}
 	sum.Params = slices.Clone(f.params(f.sc.params, x))
 	suspects := func(param int, sizes []float64) bool {
-		return d.within(f.m, sum.Params, param, sizes, f.sc) > 0 || d.within(f.m, soundOn(f.base, sum), param, sizes, f.sc) > 0
+		return d.lineScatterGain(f.m, sum.Params, param, sizes, f.sc) > 0 || d.lineScatterGain(f.m, soundOn(f.base, sum), param, sizes, f.sc) > 0
 	}
-	loose := suspects(predict.LoopOhm, withinSizes[:])
+	loose := suspects(predict.LoopOhm, intermittentSizes[:])
 	uneven := slices.DeleteFunc(f.uneven(d), func(u unevenness) bool { return !suspects(u.param, u.sizes) })
 	if err := d.summarise(f.m, f.sp, f.origin, sum, f.sc); err != nil {
 		return nil, err
@@ -77,18 +77,18 @@ func (f *diver) fit(d *dive) (*Summary, error) {
 		}
 	}
 	if loose {
-		if err := f.takeLoose(d, sum, start, none); err != nil {
+		if err := f.compareIntermittent(d, sum, start, none); err != nil {
 			return nil, err
 		}
 	}
 	return sum, f.fitFailures(d, sum)
 }
 
-// takeLoose fits a dive with a contact that comes and goes too, and takes that
+// compareIntermittent fits a dive with a contact that comes and goes too, and takes that
 // where the readings ask for it.
-func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) error {
+func (f *diver) compareIntermittent(d *dive, sum *Summary, start []float64, none float64) error {
 	firm := slices.Clone(d.cells)
-	at, worth, err := f.looseContact(d, sum, start, none)
+	at, worth, err := f.fitIntermittent(d, sum, start, none)
 	if err != nil || !worth {
 		copy(d.cells, firm)
 		return err
@@ -100,7 +100,7 @@ func (f *diver) takeLoose(d *dive, sum *Summary, start []float64, none float64) 
 		return err
 	}
 	copy(d.cells, loose)
-	sum.Params, sum.Quadratic = at, *sum.Loose
+	sum.Params, sum.Quadratic = at, *sum.Intermittent
 	return nil
 }
 
@@ -201,7 +201,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 			return nil, 0, err
 		}
 		d.steps -= res.Iterations
-		x, log, d.unsettled = res.X, d.evidence(res, of), res.Status.Early()
+		x, log, d.notConverged = res.X, d.evidence(res, of), res.Status.Early()
 		if !d.reweigh(f.m, f.noise, f.params(f.sc.params, x[extra:]), perLine{of, x[:extra]}, f.sc) || d.steps <= 0 {
 			break
 		}

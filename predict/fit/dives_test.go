@@ -46,18 +46,18 @@ func TestContactsThatComeAndGo(t *testing.T) {
 		}})
 		r, of, still := loose.fit(t, nil), sound.fit(t, nil), firm.fit(t, nil)
 		for d := r.Baseline; d < len(r.Dives); d++ {
-			assert.False(t, of.Dives[d].Summary.Intermittent(), "vehicle %d, sound dive %d", seed, d+1)
-			assert.False(t, still.Dives[d].Summary.Intermittent(), "vehicle %d, firm dive %d", seed, d+1)
+			assert.False(t, of.Dives[d].Summary.IsIntermittent(), "vehicle %d, sound dive %d", seed, d+1)
+			assert.False(t, still.Dives[d].Summary.IsIntermittent(), "vehicle %d, firm dive %d", seed, d+1)
 			assert.Nil(t, of.Dives[d].Summary.Failed)
 			if d >= later {
 				all++
-				if s := r.Dives[d].Summary; s.Intermittent() {
+				if s := r.Dives[d].Summary; s.IsIntermittent() {
 					found++
-					assert.Greater(t, s.Loose.Log, s.Firm.Log)
+					assert.Greater(t, s.Intermittent.Log, s.Firm.Log)
 				}
 				assert.InDelta(t, 0.3, still.Departure(d, predict.LoopOhm).Value, 0.06)
 			} else {
-				assert.False(t, r.Dives[d].Summary.Intermittent())
+				assert.False(t, r.Dives[d].Summary.IsIntermittent())
 			}
 		}
 	}
@@ -76,8 +76,8 @@ func TestAContactThatIsExplainedOtherwise(t *testing.T) {
 	}{{1, 0.5, 8}, {1, 0.2, 9}, {2, 0.2, 10}} {
 		s := simulatedLog(c.seed, contact(c.ohm))
 		sum := s.fit(t, nil).Dives[c.dive].Summary
-		require.True(t, sum.Intermittent(), "%g Ω", c.ohm)
-		assert.Less(t, sum.Loose.Log-sum.Firm.Log, 150.0, "%g Ω", c.ohm)
+		require.True(t, sum.IsIntermittent(), "%g Ω", c.ohm)
+		assert.Less(t, sum.Intermittent.Log-sum.Firm.Log, 150.0, "%g Ω", c.ohm)
 	}
 }
 
@@ -114,7 +114,7 @@ func TestAContactWithinTheModelsErrors(t *testing.T) {
 		}})
 		r, err := fit.Fit(v, log, nil)
 		require.NoError(t, err)
-		assert.Equal(t, c.want, r.Dives[later].Summary.Loose != nil, "%g Ω", c.ohm)
+		assert.Equal(t, c.want, r.Dives[later].Summary.Intermittent != nil, "%g Ω", c.ohm)
 	}
 }
 
@@ -221,7 +221,7 @@ func TestABadDiveOfTheBaseline(t *testing.T) {
 		r := s.fit(t, nil)
 		i := static(r, c.param)
 		// what sound dives scatter about lies a fifth of it off the baseline's mean
-		assert.InDelta(t, -c.by/5, r.Usual[i], 0.3*math.Abs(c.by)/5, "parameter %d", c.param)
+		assert.InDelta(t, -c.by/5, r.SoundOffset[i], 0.3*math.Abs(c.by)/5, "parameter %d", c.param)
 		for d := r.Baseline; d < len(r.Dives); d++ {
 			x := r.Departure(d, c.param)
 			truth := s.departure(r, d, c.param)
@@ -324,7 +324,7 @@ func TestFewDives(t *testing.T) {
 		r := part.fit(t, nil)
 		assert.Equal(t, min(n, 5), r.Baseline)
 		i := static(r, predict.LoopOhm)
-		sd := math.Sqrt(r.UsualCov.At(i, i))
+		sd := math.Sqrt(r.SoundCov.At(i, i))
 		assert.LessOrEqual(t, sd, before+1e-12, "%d dives", n)
 		assert.Less(t, sd, math.Sqrt(wide.Cov.At(i, i)))
 		before = sd

@@ -65,7 +65,7 @@
 // that lie together, apart from the rest, are a step, which package drift weighs (widen.go). Then, about
 // that fit, the quadratic posterior of g and all θ_d of the baseline is solved
 // exactly (posterior.go). Base is the baseline's mean g + M·mean(θ), which estimates
-// of dives are relative to; Usual is g itself, which later sound dives scatter
+// of dives are relative to; SoundOffset leads to g itself, which later sound dives scatter
 // about. The covariance of both is kept: whatever rests on the calibration shares
 // it.
 //

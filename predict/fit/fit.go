@@ -26,7 +26,7 @@ type Result struct {
 	Model    *predict.Model // of the vehicle as it is for the next dive
 	Base     predict.Params // the mean of the baseline dives
 	Cov      *mat.SymDense  // of Base's static parameters
-	UsualCov *mat.SymDense  // of Base + Usual
+	SoundCov *mat.SymDense  // of Base + SoundOffset
 	Baseline int            // how many of the first dives count as sound
 	Dives    []DiveFit
 	Status   lsq.Status // of the calibration's fit
@@ -35,7 +35,7 @@ type Result struct {
 
 	Noise         *instrument.Noise // as the dives show it
 	noises        []knownNoise      // as they were learnt, in the dives' order
-	Circumstances circumstances.Usual
+	Circumstances circumstances.Typical
 	OneWay        bool      // runs are timed one way
 	Charge        float64   // share left at rest where the battery's resistance is known
 	learnt        []float64 // Scatter of the first learntFrom dives
@@ -142,7 +142,7 @@ func (f *fitting) prepare(v *vehicle.Vehicle) error {
 	r.Calibrated = mixture.New(priors.New(r.Models[0], unneeded(f.log, f.matched, len(v.Thrusters))...))
 	r.OneWay = slices.ContainsFunc(f.matched, func(d dive) bool { return d.streams() })
 	r.Baseline = min(v.Baseline.Dives, len(r.Dives))
-	f.spend()
+	f.setSpentCharge()
 	for i := range r.Dives {
 		d, m := &r.Dives[i], &f.matched[i]
 		d.raised = []raise{{predict.BatteryPerK, m.belowCold()}, {predict.BatteryPerSpent, m.spent}}

@@ -123,10 +123,10 @@ func TestEvidenceOfAFit(t *testing.T) {
 
 // Variances are near while none has grown or shrunk to half again.
 func TestNear(t *testing.T) {
-	assert.True(t, near([]float64{1, 1.45}, []float64{1.45, 1}))
-	assert.False(t, near([]float64{1, 1.55}, []float64{1, 1}))
-	assert.False(t, near([]float64{1, 1}, []float64{1, 1.55}))
-	assert.True(t, near(nil, nil))
+	assert.True(t, similar([]float64{1, 1.45}, []float64{1.45, 1}))
+	assert.False(t, similar([]float64{1, 1.55}, []float64{1, 1}))
+	assert.False(t, similar([]float64{1, 1}, []float64{1, 1.55}))
+	assert.True(t, similar(nil, nil))
 }
 
 // A voltage, at the battery or at the vehicle, is far from rest above the battery's other ones, with whatever on; below

@@ -10,78 +10,78 @@ import (
 	"sagline/predict/normal"
 )
 
-// withinSizes are the standard deviations in Ω, from line to line, that are
+// intermittentSizes are the standard deviations in Ω, from line to line, that are
 // tried for an intermittent contact.
-var withinSizes = [...]float64{0.05, 0.1, 0.2, 0.4, 1, MostWithinOhm}
+var intermittentSizes = [...]float64{0.05, 0.1, 0.2, 0.4, 1, MaxIntermittentOhm}
 
-// MostWithinOhm is the largest that is tried: a contact may come and go by more.
-const MostWithinOhm = 2.5
+// MaxIntermittentOhm is the largest that is tried: a contact may come and go by more.
+const MaxIntermittentOhm = 2.5
 
-// modelWithin is by what share of the loop's resistance a vehicle's voltage may lie off from line to
+// modelScatter is by what share of the loop's resistance a vehicle's voltage may lie off from line to
 // line with nothing loose: the model has a thruster's current a little wrong, held against running and
 // ahead against astern, and through a long tether a voltmeter sees it. Set on a simulator with other
 // physics, where drops of one sound dive differed by 2 %.
-const modelWithin = 0.015
+const modelScatter = 0.015
 
-// withinWorth is the log of the evidence above which a dive is taken to have a
+// minIntermittentGain is the log of the evidence above which a dive is taken to have a
 // contact that comes and goes.
-const withinWorth = 2
+const minIntermittentGain = 2
 
-// looseContact fits a dive with each size of contact scatter, beginning at a sound
+// fitIntermittent fits a dive with each size of contact scatter, beginning at a sound
 // vehicle, and expands its likelihood at the best of them; none is the log evidence
 // of the firm fit. It leaves the cells as that fit has them and returns where it ends,
 // and whether it is worth it.
-func (f *diver) looseContact(d *dive, sum *Summary, start []float64, none float64) (predict.Params, bool, error) {
+func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none float64) (predict.Params, bool, error) {
 	fresh := append(f.sc.fresh[:0], d.cells...)
 	for k := range fresh {
 		fresh[k].Outlier, fresh[k].weight = fresh[k].slip, 1
 	}
-	best, size, firm, unsettled := math.Inf(-1), 0.0, d.unsettled, false
+	best, size, firm, unsettled := math.Inf(-1), 0.0, d.notConverged, false
 	kept := append(f.sc.kept[:0], d.cells...)
 	at := make(predict.Params, len(f.base))
-	for _, ohm := range withinSizes {
+	for _, ohm := range intermittentSizes {
 		copy(d.cells, fresh)
-		f.weighLoose(d, start, ohm)
+		f.weighIntermittent(d, start, ohm)
 		y, log, err := f.solve(d, start, ohm)
 		if err != nil {
 			return nil, false, err
 		}
 		if log > best {
-			best, size, unsettled = log, ohm, d.unsettled
+			best, size, unsettled = log, ohm, d.notConverged
 			copy(at, f.params(f.sc.params, y[len(y)-len(start):]))
 			copy(kept, d.cells)
 		}
 	}
 	copy(d.cells, fresh)
-	byModel := modelWithin * f.m.Vehicle.LoopOhm(d.obs[0].Cond.WaterC)
-	f.weighLoose(d, start, byModel)
+	byModel := modelScatter * f.m.Vehicle.LoopOhm(d.obs[0].Cond.WaterC)
+	f.weighIntermittent(d, start, byModel)
 	_, log, err := f.solve(d, start, byModel)
 	if err != nil {
 		return nil, false, err
 	}
 	gained := max(log-none, 0) // by what the model has wrong
 	if size <= byModel || best <= none+gained {
-		d.unsettled = firm
+		d.notConverged = firm
 		return nil, false, nil
 	}
 	copy(d.cells, kept)
-	sum.Loose, sum.LooseOhm = &normal.Quadratic{}, size
+	sum.Intermittent, sum.IntermittentOhm = &normal.Quadratic{}, size
 	d.allowInexact(f.was, f.m, sum.Params, soundOn(f.base, sum), f.sc)
 	d.chords(f.m, at, soundOn(f.base, sum), f.sc)
 	d.boundSlopes(f.sp, f.sc)
-	err = d.expand(sum.Loose, f.sp, f.origin, at, size, f.sc)
+	err = d.expand(sum.Intermittent, f.sp, f.origin, at, size, f.sc)
 	copy(d.cells, kept)
-	sum.Loose.Log -= math.Log(float64(len(withinSizes))) + gained // what a choice of sizes is worth, and the model's part
-	worth := best-none-gained > withinWorth
-	if d.unsettled = firm; worth {
-		d.unsettled = unsettled
+	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // what a choice of sizes is worth, and the model's part
+	worth := best-none-gained > minIntermittentGain
+	if d.notConverged = firm; worth {
+		d.notConverged = unsettled
 	}
 	return at, worth, err
 }
 
-// weighLoose weighs a dive's cells by how far they lie from a sound vehicle whose
+// weighIntermittent weighs a dive's cells by how far they lie from a sound vehicle whose
 // contact scatters, so that a slip does not lead the fit astray.
-func (f *diver) weighLoose(d *dive, start []float64, ohm float64) {
+func (f *diver) weighIntermittent(d *dive, start []float64, ohm float64) {
 	for k := range d.obs {
 		o := &d.obs[k]
 		o.Unknown = append(o.Unknown, circumstances.Unknown{Param: predict.LoopOhm, Dive: ohm, Line: ohm})
@@ -110,11 +110,11 @@ func (d *dive) evidence(res *lsq.Result, of []lineScatter) float64 {
 	return out
 }
 
-// within is the most, in nats, by which a parameter that scatters from line to line by one of
+// lineScatterGain is the most, in nats, by which a parameter that scatters from line to line by one of
 // some sizes explains a dive better than one that does not.
 // Residuals are taken at p; the loss of freedom by fitting the
 // dive's mean is allowed for by integrating a free common level out.
-func (d *dive) within(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) float64 {
+func (d *dive) lineScatterGain(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) float64 {
 	all, _ := d.levels(m, p, param, sc)
 	like := func(sd float64) float64 {
 		var s scattering
@@ -237,7 +237,7 @@ func (f *diver) uneven(d *dive) []unevenness {
 // allowUneven lets a parameter of a dive go from line to line where its readings ask for that, and expands
 // its likelihood again; none is the log evidence of one that does not. It returns that of the better.
 func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64, none float64) (log float64, err error) {
-	top, best, settled, at, cells := none, 0.0, !d.unsettled, sum.Params, slices.Clone(d.cells)
+	top, best, settled, at, cells := none, 0.0, !d.notConverged, sum.Params, slices.Clone(d.cells)
 	for _, sd := range u.sizes {
 		d.countAgain()
 		d.setUneven(u.param, sd)
@@ -247,13 +247,13 @@ func (f *diver) allowUneven(d *dive, u unevenness, sum *Summary, start []float64
 			return 0, err
 		}
 		if log += math.Log(u.dives / float64(len(u.sizes))); log > top {
-			top, best, settled = log, sd, !d.unsettled
+			top, best, settled = log, sd, !d.notConverged
 			at, cells = slices.Clone(f.params(f.sc.params, x[len(x)-len(start):])), slices.Clone(d.cells)
 		}
 	}
 	d.setUneven(u.param, best)
 	copy(d.cells, cells)
-	sum.Params, d.unsettled = at, !settled
+	sum.Params, d.notConverged = at, !settled
 	return top, d.summarise(f.m, f.sp, f.origin, sum, f.sc)
 }
 
@@ -288,18 +288,18 @@ const disagrees = 5.0
 
 // disagree says whether a dive's lines do at its fit p.
 func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
-	most := d.withinWithout(m, p, predict.LoopOhm, withinSizes[:], sc)
+	most := d.leaveOneOutGains(m, p, predict.LoopOhm, intermittentSizes[:], sc)
 	if d.timedOneWay() {
-		for i, stream := range d.withinWithout(m, p, predict.StreamMS, unevenStream, sc) {
+		for i, stream := range d.leaveOneOutGains(m, p, predict.StreamMS, unevenStream, sc) {
 			most[i] -= max(stream, 0)
 		}
 	}
 	return slices.Min(most) >= disagrees
 }
 
-// withinWithout is within, first of the whole dive, then with each of its lines left out in turn where any of its cells
+// leaveOneOutGains is within, first of the whole dive, then with each of its lines left out in turn where any of its cells
 // counts less: sums of the lines before and of those after it, and the rest of the line.
-func (d *dive) withinWithout(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) []float64 {
+func (d *dive) leaveOneOutGains(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) []float64 {
 	all, without := d.levels(m, p, param, sc)
 	n := len(all)
 	after := make([]scattering, n+1)

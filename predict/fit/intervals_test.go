@@ -155,11 +155,11 @@ func TestCalibration(t *testing.T) {
 			sd := math.Sqrt(r.Cov.At(i, i))
 			base.add(normal.Interval{Low: r.Base[k] - 1.96*sd, High: r.Base[k] + 1.96*sd}, mean)
 			squares += math.Pow((r.Base[k]-mean)/sd, 2)
-			sd, x := math.Sqrt(r.UsualCov.At(i, i)), r.Base[k]+r.Usual[i]
+			sd, x := math.Sqrt(r.SoundCov.At(i, i)), r.Base[k]+r.SoundOffset[i]
 			usual.add(normal.Interval{Low: x - 1.96*sd, High: x + 1.96*sd}, still.truth[0][k])
 			left += math.Sqrt(r.Cov.At(i, i) / before.Cov.At(i, i))
 			if k == predict.LoopOhm || k == predict.LogThrust || k == predict.TrimG {
-				assert.Less(t, r.Cov.At(i, i), r.UsualCov.At(i, i), "the baseline's mean is better known")
+				assert.Less(t, r.Cov.At(i, i), r.SoundCov.At(i, i), "the baseline's mean is better known")
 			}
 		}
 	}

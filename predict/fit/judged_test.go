@@ -16,7 +16,7 @@ func TestKept(t *testing.T) {
 	l := s.line(t, later, quantity.CurrentA, 2)
 	scale(l, quantity.CurrentA, 10)
 	r := s.fit(t, nil)
-	kept := r.Kept(later)
+	kept := r.WithoutOutliers(later)
 	gone := 0
 	for i := range kept.Lines {
 		for q := range kept.Lines[i].Readings {

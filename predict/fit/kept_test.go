@@ -41,7 +41,7 @@ func TestKeptInsulation(t *testing.T) {
 				d.compared = append(d.compared, Compared{Cell: Cell{Line: l, Quantity: q, Outlier: odd, slip: odd}})
 			}
 		}
-		kept := (&Result{Dives: []DiveFit{d}}).Kept(0)
+		kept := (&Result{Dives: []DiveFit{d}}).WithoutOutliers(0)
 		for i := range kept.Lines {
 			assert.Equal(t, c.kept[i], kept.Lines[i].Readings[quantity.Insulation].Measured(), "%s, line %d", name, i)
 			assert.Equal(t, i != 1, kept.Lines[i].Readings[quantity.CurrentA].Measured())

@@ -39,7 +39,7 @@ const (
 // earlier dives of the log say how many readings lie off in any dive.
 func (r *Result) Misfits(dive int) []Misfit {
 	var out []Misfit
-	if r.Dives[dive].Summary.Intermittent() {
+	if r.Dives[dive].Summary.IsIntermittent() {
 		return nil // which scatters all its readings
 	}
 	for q := range quantity.Count {

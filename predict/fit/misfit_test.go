@@ -66,8 +66,8 @@ func TestMisfits(t *testing.T) {
 	slipped.compared[0].slip = true
 	assert.Empty(t, (&Result{Dives: []DiveFit{slipped}}).Misfits(0), "one of them is a slip")
 	loose := readings(3, 0, 7)
-	loose.Summary.Loose = &loose.Summary.Quadratic
-	require.True(t, loose.Summary.Intermittent())
+	loose.Summary.Intermittent = &loose.Summary.Quadratic
+	require.True(t, loose.Summary.IsIntermittent())
 	assert.Empty(t, (&Result{Dives: []DiveFit{loose}}).Misfits(0), "a contact that comes and goes scatters them")
 }
 

@@ -131,14 +131,14 @@ func TestWiden(t *testing.T) {
 		cov.SetSym(2, 2, 1)
 		cov.SetSym(3, 3, 1)
 		cov.SetSym(0, 3, c.tied)
-		assert.Equal(t, c.want, k.widen([]float64{c.x, 0, 0, 0}, cov), name)
+		assert.Equal(t, c.want, k.inflateOutlying([]float64{c.x, 0, 0, 0}, cov), name)
 		want := scatter
 		if c.want {
 			want += sq(fault)
 		}
 		assert.Equal(t, want, k.variance[0][0], name)
-		assert.False(t, k.widen([]float64{c.x, 0, 0, 0}, cov), "once more changes nothing")
-		assert.False(t, k.widen([]float64{c.x, 0, 0, 0}, nil), "of a fit without covariance nothing is known")
+		assert.False(t, k.inflateOutlying([]float64{c.x, 0, 0, 0}, cov), "once more changes nothing")
+		assert.False(t, k.inflateOutlying([]float64{c.x, 0, 0, 0}, nil), "of a fit without covariance nothing is known")
 	}
 }
 
@@ -164,7 +164,7 @@ func TestStepped(t *testing.T) {
 		"none":               {nil, []float64{0, 0, 0, 0, 0}, false},
 		"two of four of all": {[]int{2, 3}, []float64{0, 0, 9, 9}, true},
 	} {
-		o := ownOf{p: &priors.Parameter{Scatter: scatter, Fault: fault}, cov: mat.NewSymDense(len(c.x), nil), x: c.x, at: func(b int) int { return b }}
+		o := diveScatter{p: &priors.Parameter{Scatter: scatter, Fault: fault}, cov: mat.NewSymDense(len(c.x), nil), x: c.x, at: func(b int) int { return b }}
 		for range c.x {
 			o.variance = append(o.variance, []float64{scatter})
 		}
@@ -172,7 +172,7 @@ func TestStepped(t *testing.T) {
 			o.variance[b][0] += sq(fault)
 		}
 		assert.Equal(t, c.want, o.stepped(), name)
-		o.narrow()
+		o.deflate()
 		for _, v := range o.variance {
 			assert.Equal(t, []float64{scatter}, v, name)
 		}
@@ -181,8 +181,8 @@ func TestStepped(t *testing.T) {
 
 // Of dives that lie apart the one farthest from the others is widened alone, and with that the next may not be.
 func TestWidenOneAtATime(t *testing.T) {
-	o := ownOf{p: &priors.Parameter{Scatter: 1, Fault: 20}, cov: mat.NewSymDense(3, nil), x: []float64{-5, 9, -4}, shared: -1, variance: [][]float64{{1}, {1}, {1}}, at: func(b int) int { return b }}
-	assert.True(t, o.widen())
+	o := diveScatter{p: &priors.Parameter{Scatter: 1, Fault: 20}, cov: mat.NewSymDense(3, nil), x: []float64{-5, 9, -4}, shared: -1, variance: [][]float64{{1}, {1}, {1}}, at: func(b int) int { return b }}
+	assert.True(t, o.inflate())
 	assert.Equal(t, [][]float64{{1}, {401}, {1}}, o.variance)
 }
 
@@ -213,7 +213,7 @@ func TestWithin(t *testing.T) {
 		for _, s := range sizes {
 			most = max(most, sums(s)-sums(0))
 		}
-		assert.InDelta(t, most, d.within(nil, p, predict.LoopOhm, sizes, sc), 1e-6, "%v", sizes)
+		assert.InDelta(t, most, d.lineScatterGain(nil, p, predict.LoopOhm, sizes, sc), 1e-6, "%v", sizes)
 	}
 }
 

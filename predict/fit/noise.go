@@ -49,7 +49,7 @@ func (f *fitting) learnNoise(first, end int) {
 	scatter := r.expectedScatter()
 	for i := first; i < end; i++ {
 		d := &r.Dives[i]
-		if d.Summary.Intermittent() || d.failed != nil || d.d.leftOut {
+		if d.Summary.IsIntermittent() || d.failed != nil || d.d.leftOut {
 			continue
 		}
 		m := &f.matched[i]

@@ -46,9 +46,9 @@ type dive struct {
 	rest     float64 // V, from the lines at rest; without any as charged, after the baseline as its dives had it
 	about    float64 // V, near which all readings of the battery's voltage are; 0: not known
 
-	uneven    []lineScatter // what goes from line to line
-	unsettled bool          // its last fit ended before it had converged
-	steps     int           // left to its fits by itself
+	uneven       []lineScatter // what goes from line to line
+	notConverged bool          // its last fit ended before it had converged
+	steps        int           // left to its fits by itself
 
 	contradicts bool // one of the baseline whose lines disagree, or that looks as if a thruster were jammed
 	leftOut     bool // it counts for next to nothing in the calibration
@@ -58,14 +58,14 @@ type dive struct {
 type matcher struct {
 	file     string
 	problems problem.List
-	usual    circumstances.Usual
+	usual    circumstances.Typical
 	noise    *instrument.Noise
 	steps    instrument.Steps
 }
 
 // match turns a log into observations. Its error lists every name in the log
 // that the vehicle does not have.
-func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, circumstances.Usual, error) {
+func match(models []*predict.Model, log *session.Log, n *instrument.Noise) ([]dive, circumstances.Typical, error) {
 	m := matcher{file: log.File, noise: n, steps: instrument.OfLog(log.Dives)}
 	dives := make([]dive, len(log.Dives))
 	for k := range log.Dives {

@@ -36,7 +36,7 @@ func (r *Result) posterior() error {
 	}
 	var cov *mat.SymDense
 	var x mat.VecDense
-	own := make([]ownOf, nd)
+	own := make([]diveScatter, nd)
 	solve := func() bool {
 		sum := normal.NewInformation(dim)
 		sp.Prior.Add(&sum, base)
@@ -52,7 +52,7 @@ func (r *Result) posterior() error {
 		}
 		x.MulVec(cov, mat.NewVecDense(dim, sum.Lin))
 		for i, at := range sp.Scatter {
-			own[i] = ownOf{sp.Known(at), cov, x.RawVector().Data, sp.InStatic[at], variance, i, func(b int) int { return ns + b*nd + i }}
+			own[i] = diveScatter{sp.Known(at), cov, x.RawVector().Data, sp.InStatic[at], variance, i, func(b int) int { return ns + b*nd + i }}
 		}
 		return true
 	}
@@ -61,13 +61,13 @@ func (r *Result) posterior() error {
 			return normal.ErrNotDefinite
 		}
 		for i := range own {
-			changed = own[i].widen() || changed
+			changed = own[i].inflate() || changed
 		}
 	}
 	narrowed := false
 	for i := range own {
 		if own[i].stepped() { // which package drift weighs, if the dives are as narrow as any
-			own[i].narrow()
+			own[i].deflate()
 			narrowed = true
 		}
 	}
@@ -77,13 +77,13 @@ func (r *Result) posterior() error {
 	for b := range nb {
 		r.Dives[b].scatter = variance[b]
 	}
-	r.settle(cov, &x)
+	r.recentre(cov, &x)
 	return nil
 }
 
-// settle moves Base to the baseline's mean and keeps what is known of it, of
+// recentre moves Base to the baseline's mean and keeps what is known of it, of
 // what sound dives scatter about, and of each baseline dive.
-func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
+func (r *Result) recentre(cov *mat.SymDense, x *mat.VecDense) {
 	sp, nb := r.Space, r.Baseline
 	ns, nd := len(sp.Static), len(sp.Scatter)
 	dim := ns + nd*nb
@@ -101,14 +101,14 @@ func (r *Result) settle(cov *mat.SymDense, x *mat.VecDense) {
 	r.Cov = normal.Congruent(toMean, cov)
 	var shift mat.VecDense
 	shift.MulVec(toMean, x)
-	r.Usual, r.UsualCov = make([]float64, ns), mat.NewSymDense(ns, nil)
+	r.SoundOffset, r.SoundCov = make([]float64, ns), mat.NewSymDense(ns, nil)
 	moved := make([]float64, len(sp.All))
 	for i, at := range sp.Static {
 		moved[at] = shift.AtVec(i)
 		r.Base[sp.All[at]] += shift.AtVec(i)
-		r.Usual[i] = x.AtVec(i) - shift.AtVec(i)
+		r.SoundOffset[i] = x.AtVec(i) - shift.AtVec(i)
 		for j := i; j < ns; j++ {
-			r.UsualCov.SetSym(i, j, cov.At(i, j))
+			r.SoundCov.SetSym(i, j, cov.At(i, j))
 		}
 	}
 	r.Apart = make([]float64, nd)
@@ -187,7 +187,7 @@ func (r *Result) ofBaseline(b int, cov *mat.SymDense, x *mat.VecDense) []normal.
 
 // shiftOf is by how much Base moved in static parameter i.
 func (r *Result) shiftOf(i int, x *mat.VecDense) float64 {
-	return x.AtVec(i) - r.Usual[i]
+	return x.AtVec(i) - r.SoundOffset[i]
 }
 
 // absolute says whether a parameter of the space is shown with what the

@@ -30,12 +30,12 @@ func TestUpto(t *testing.T) {
 // A calibration that did not converge is told with how it ended, where there was one.
 func TestUnsettled(t *testing.T) {
 	dives := make([]DiveFit, 1)
-	assert.Empty(t, (&Result{Status: lsq.Converged, Dives: dives}).Unsettled())
-	assert.Empty(t, (&Result{}).Unsettled(), "of a log without dives nothing is fitted")
+	assert.Empty(t, (&Result{Status: lsq.Converged, Dives: dives}).NotConverged())
+	assert.Empty(t, (&Result{}).NotConverged(), "of a log without dives nothing is fitted")
 	assert.Equal(t, "the calibration on the baseline's dives did not converge (iteration limit): all that rests on it may be off",
-		(&Result{Status: lsq.IterationLimit, Dives: dives}).Unsettled())
+		(&Result{Status: lsq.IterationLimit, Dives: dives}).NotConverged())
 	assert.False(t, (&DiveFit{}).Unsettled())
-	assert.True(t, (&DiveFit{d: dive{unsettled: true}}).Unsettled())
+	assert.True(t, (&DiveFit{d: dive{notConverged: true}}).Unsettled())
 }
 
 // What is shown absolute is what the vehicle has when sound: a battery's resistance is the file's and what the baseline adds.
@@ -45,7 +45,7 @@ func TestSoundOf(t *testing.T) {
 	r.Base[predict.BatteryOhm], r.Base[predict.LogInsulation] = 0.004, 4.5
 	assert.InDelta(t, r.Model.Vehicle.Battery.ResistanceOhm+0.004, r.SoundOf(predict.BatteryOhm), 1e-12)
 	assert.Equal(t, 4.5, r.SoundOf(predict.LogInsulation))
-	assert.Equal(t, Statics{r.Usual, r.UsualCov}, r.OfBaseline())
+	assert.Equal(t, Statics{r.SoundOffset, r.SoundCov}, r.OfBaseline())
 }
 
 // Of each line a dive's readings are compared under, those that were set aside and the stream are not told as read.
@@ -107,5 +107,5 @@ func TestVarianceInWithoutRest(t *testing.T) {
 	r.Dives[7].rest = normal.Normal{Mean: 9, Variance: 0.01}
 	all := r.expectedScatter()
 	assert.Equal(t, all, r.VarianceIn(7, Sound{Variance: all}))
-	assert.Nil(t, r.UsualRests(9, all))
+	assert.Nil(t, r.TypicalRests(9, all))
 }

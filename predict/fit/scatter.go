@@ -83,14 +83,14 @@ func (r *Result) Scatters(i int) (variance, log []float64) {
 func (s *Scatter) Upto(n int) []float64 {
 	n = min(n, len(s.r.Dives))
 	out := s.sweep(n)
-	if near(out, s.settled) {
+	if similar(out, s.settled) {
 		return out
 	}
 	for range mostSweeps {
 		s.variance = out
 		s.restart()
 		out = s.sweep(n)
-		if near(out, s.variance) {
+		if similar(out, s.variance) {
 			break
 		}
 	}
@@ -109,8 +109,8 @@ func (s *Scatter) sweep(n int) []float64 {
 	return s.learnt()
 }
 
-// near says whether no variance differs from another by as much as relearn.
-func near(a, b []float64) bool {
+// similar says whether no variance differs from another by as much as relearn.
+func similar(a, b []float64) bool {
 	for i := range a {
 		if f := a[i] / b[i]; f > relearn || f < 1/relearn {
 			return false

@@ -137,7 +137,7 @@ func TestVoltagesExchanged(t *testing.T) {
 		}
 		r := s.fit(t, nil)
 		assert.Len(t, r.Outliers(later), want, "gain %g", gain)
-		assert.False(t, r.Dives[later].Summary.Intermittent(), "gain %g", gain)
+		assert.False(t, r.Dives[later].Summary.IsIntermittent(), "gain %g", gain)
 	}
 }
 
@@ -169,7 +169,7 @@ func TestSlipWithoutRest(t *testing.T) {
 	}
 	r := s.fit(t, nil)
 	assert.Len(t, r.Outliers(later), 2)
-	assert.False(t, r.Dives[later].Summary.Intermittent())
+	assert.False(t, r.Dives[later].Summary.IsIntermittent())
 }
 
 // A battery that reads far more at rest than on the dive's other lines, as when two
@@ -195,7 +195,7 @@ func TestSwappedDigitsAtRest(t *testing.T) {
 			out := r.Outliers(dive)
 			require.Len(t, out, 1, "dive %d", dive+1)
 			assert.Equal(t, swapped.Number, out[0].Line)
-			assert.False(t, r.Dives[dive].Summary.Intermittent())
+			assert.False(t, r.Dives[dive].Summary.IsIntermittent())
 			assert.InDelta(t, swapped.Readings[quantity.BatteryV].X-9, r.Dives[dive].Summary.Params[predict.OpenCircuitV], 0.2)
 		}
 	}

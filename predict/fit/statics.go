@@ -21,7 +21,7 @@ type Statics struct {
 }
 
 // OfBaseline is Statics after the baseline.
-func (r *Result) OfBaseline() Statics { return Statics{r.Usual, r.UsualCov} }
+func (r *Result) OfBaseline() Statics { return Statics{r.SoundOffset, r.SoundCov} }
 
 // ofMotors are the parameters of all thrusters that their currents follow.
 var ofMotors = []int{predict.LogSize, predict.LogTorque, predict.LogArmature, predict.FrictionA}
@@ -61,16 +61,16 @@ func (r *Result) OfThrusters() (out []predict.Params) {
 	return out
 }
 
-// Unsettled says that the calibration did not converge, "" where it did.
-func (r *Result) Unsettled() string {
+// NotConverged says that the calibration did not converge, "" where it did.
+func (r *Result) NotConverged() string {
 	if len(r.Dives) == 0 || !r.Status.Early() {
 		return ""
 	}
 	return fmt.Sprintf("the calibration on the baseline's dives did not converge (%s): all that rests on it may be off", r.Status)
 }
 
-// Unsettled says whether the dive's own fit ended before it had converged.
-func (d *DiveFit) Unsettled() bool { return d.d.unsettled }
+// NotConverged says whether the dive's own fit ended before it had converged.
+func (d *DiveFit) Unsettled() bool { return d.d.notConverged }
 
 // SoundOf is what the vehicle has, when sound, of a parameter that is shown
 // absolute: the battery's resistance in Ω, the insulation's logarithm.

@@ -33,10 +33,10 @@ func TestStreamsByTurns(t *testing.T) {
 		r, of, blind := sound.fit(t, nil), loose.fit(t, nil), few.fit(t, nil)
 		for d := range r.Dives {
 			for _, r := range []*fit.Result{r, blind} {
-				assert.False(t, r.Dives[d].Summary.Intermittent(), "vehicle %d, dive %d", seed+1, d+1)
+				assert.False(t, r.Dives[d].Summary.IsIntermittent(), "vehicle %d, dive %d", seed+1, d+1)
 				assert.False(t, r.Dives[d].Summary.Contradicts, "vehicle %d, dive %d", seed+1, d+1)
 			}
-			if d >= later && of.Dives[d].Summary.Intermittent() {
+			if d >= later && of.Dives[d].Summary.IsIntermittent() {
 				told++
 			}
 		}

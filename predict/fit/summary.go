@@ -25,14 +25,14 @@ type Summary struct {
 	// recalibrated is the vehicle that it was fitted about, as uncalibrated readings tell it; nil: the calibrated one.
 	recalibrated predict.Params
 	normal.Quadratic
-	// Firm is the same with a contact that is firm, Loose with one that comes and
+	// Firm is the same with a contact that is firm, Intermittent with one that comes and
 	// goes, nil where no reading suggests that. normal.Quadratic is that of the two that
 	// the dive by itself speaks for.
-	Firm  normal.Quadratic
-	Loose *normal.Quadratic
-	// LooseOhm is by how much Loose has it come and go: one standard deviation from
+	Firm         normal.Quadratic
+	Intermittent *normal.Quadratic
+	// IntermittentOhm is by how much Intermittent has it come and go: one standard deviation from
 	// line to line, the likeliest of those tried.
-	LooseOhm float64
+	IntermittentOhm float64
 	// Failed is the same were a thruster to fail; nil, or without that failure, where it is less likely.
 	Failed map[causes.Failure]Failed
 	Idle   []bool // thrusters with which nothing was read; nil in the baseline
@@ -54,9 +54,11 @@ type Failed struct {
 	worth float64 // by how many nats it is likelier than all else that may act in the dive
 }
 
-// Intermittent says whether the dive by itself speaks for a contact that comes
+// IsIntermittent says whether the dive by itself speaks for a contact that comes
 // and goes.
-func (s *Summary) Intermittent() bool { return s.Loose != nil && s.Info == s.Loose.Info }
+func (s *Summary) IsIntermittent() bool {
+	return s.Intermittent != nil && s.Info == s.Intermittent.Info
+}
 
 // summarise expands the dive's log likelihood with a firm contact about its fit,
 // in place of what sum held before.

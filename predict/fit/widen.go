@@ -16,10 +16,10 @@ const FarOut = 3.5
 // level of all known, it must tell with that level as the other dives leave it.
 const pinned = 0.4
 
-// widen widens the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
+// inflateOutlying widens the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
 // far out to be scatter, and says whether any was. An estimate that leans on scatter's variance s itself varies by s
 // less its own.
-func (c *calibration) widen(x []float64, cov *mat.SymDense) (changed bool) {
+func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed bool) {
 	if cov == nil {
 		return false
 	}
@@ -28,15 +28,15 @@ func (c *calibration) widen(x []float64, cov *mat.SymDense) (changed bool) {
 		if j := slices.Index(c.sp.Static, c.sp.Place[k]); j >= 0 {
 			shared = c.shared + j
 		}
-		o := ownOf{&c.sp.Of[k], cov, x, shared, c.variance, i, func(b int) int { return b*c.each + i }}
-		changed = o.widen() || changed
+		o := diveScatter{&c.sp.Of[k], cov, x, shared, c.variance, i, func(b int) int { return b*c.each + i }}
+		changed = o.inflate() || changed
 	}
 	return changed
 }
 
-// An ownOf is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
+// An diveScatter is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
 // the unknowns x of covariance cov. It scatters about the unknown shared (−1: about nothing).
-type ownOf struct {
+type diveScatter struct {
 	p        *priors.Parameter
 	cov      *mat.SymDense
 	x        []float64
@@ -46,9 +46,9 @@ type ownOf struct {
 	at       func(dive int) int
 }
 
-// widen widens the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
+// inflate widens the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
 // then say which is odd.
-func (o *ownOf) widen() bool {
+func (o *diveScatter) inflate() bool {
 	dive, most := -1, sq(FarOut)
 	for b := range o.variance {
 		if out := o.out(b); out > most {
@@ -63,7 +63,7 @@ func (o *ownOf) widen() bool {
 
 // out is the square of how many standard deviations a dive lies out. Where the other dives hardly
 // pin the shared level down, the departure may as well be the vehicle's from its file, and is none.
-func (o *ownOf) out(b int) float64 {
+func (o *diveScatter) out(b int) float64 {
 	at, sound := o.at(b), sq(o.p.Scatter)
 	varies, ifPinned := sound-o.cov.At(at, at), sound-o.cov.At(at, at)
 	if o.shared >= 0 {
@@ -81,15 +81,15 @@ const plain = 8.0
 
 // stepped says whether the dives that were widened are a step: the first of the baseline, or its last, two or
 // more as the others are, each group much closer together than they lie apart.
-func (o *ownOf) stepped() bool {
+func (o *diveScatter) stepped() bool {
 	n := len(o.variance)
 	last := n - 1
 	at := 1 // first dive of the second group
-	for at < n && o.isWide(at) == o.isWide(0) {
+	for at < n && o.isInflated(at) == o.isInflated(0) {
 		at++
 	}
 	for b := at; b < n; b++ {
-		if o.isWide(b) != o.isWide(last) {
+		if o.isInflated(b) != o.isInflated(last) {
 			return false
 		}
 	}
@@ -103,7 +103,7 @@ func (o *ownOf) stepped() bool {
 }
 
 // mean is that of some dives, with the sum of squares of how far each lies from it and of its own error.
-func (o *ownOf) mean(from, to int) (mean, squares float64) {
+func (o *diveScatter) mean(from, to int) (mean, squares float64) {
 	for b := from; b < to; b++ {
 		mean += o.x[o.at(b)] / float64(to-from)
 	}
@@ -113,13 +113,15 @@ func (o *ownOf) mean(from, to int) (mean, squares float64) {
 	return mean, squares
 }
 
-// isWide says whether a dive was widened.
-func (o *ownOf) isWide(b int) bool { return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault) }
+// isInflated says whether a dive was widened.
+func (o *diveScatter) isInflated(b int) bool {
+	return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault)
+}
 
-// narrow takes back what widened its dives.
-func (o *ownOf) narrow() {
+// deflate takes back what widened its dives.
+func (o *diveScatter) deflate() {
 	for b := range o.variance {
-		if o.isWide(b) {
+		if o.isInflated(b) {
 			o.variance[b][o.own] = sq(o.p.Scatter)
 		}
 	}

@@ -28,7 +28,7 @@ type Forecast struct {
 	p      predict.Params
 	cov    *mat.SymDense // of p
 	noise  *instrument.Noise
-	usual  circumstances.Usual
+	usual  circumstances.Typical
 	oneWay bool           // runs are timed one way
 	charge float64        // of the battery where its resistance is known
 	lines  []session.Line // of the dive so far

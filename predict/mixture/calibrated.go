@@ -9,12 +9,12 @@ import (
 
 // Calibrated is what dives are held against: the parameters, and what the calibration knows of them.
 type Calibrated struct {
-	Space     *priors.Space
-	Free      []int         // places that a dive may have of its own
-	Keep      []int         // keptStatic among the static parameters
-	Usual     []float64     // of the static parameters, what sound dives scatter about, less the baseline's mean
-	Precision *mat.SymDense // inverse of what is not known of that mean
-	Apart     []float64     // variance of Usual by scattering parameter, scatter as expected
+	Space       *priors.Space
+	Free        []int         // places that a dive may have of its own
+	Keep        []int         // keptStatic among the static parameters
+	SoundOffset []float64     // of the static parameters, what sound dives scatter about, less the baseline's mean
+	Precision   *mat.SymDense // inverse of what is not known of that mean
+	Apart       []float64     // variance of SoundOffset by scattering parameter, scatter as expected
 }
 
 // New is that of a space, nothing known of it yet.

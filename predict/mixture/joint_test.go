@@ -117,7 +117,7 @@ func TestMixtureIsTheJointSolution(t *testing.T) {
 	sp := &priors.Space{Of: []priors.Parameter{{Scatter: 0.5}, {}, {Scatter: 0.3}}, All: []int{0, 1, 2}, Scatter: []int{0, 2}, InStatic: []int{-1, -1, 0},
 		Causes:  []causes.Cause{{Once: 0.01}},
 		Columns: []priors.Column{{Cause: 0, SD: sd, Terms: []priors.Term{{At: 0, Per: 0.8}, {At: 1, Per: -1.5}}}}}
-	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{0}, Usual: []float64{0.2}, Apart: []float64{0.05, 0.02}}
+	c := &Calibrated{Space: sp, Free: []int{0, 1, 2}, Keep: []int{0}, SoundOffset: []float64{0.2}, Apart: []float64{0.05, 0.02}}
 	a := Alone{definite(4), []float64{1.5, -2, 0.7, 0.4}, -3}
 	variance := []float64{0.25, 0.09}
 	m, err := c.Mixture(a, variance)

@@ -122,7 +122,7 @@ func (m *Mixture) withoutCauses(a Alone, variance []float64) error {
 		v := c.aboutUsual(s, variance[s])
 		info.SetSym(m.at[i], m.at[i], info.At(m.at[i], m.at[i])+1/v)
 		if p := c.Space.InStatic[k]; p >= 0 {
-			lin[m.at[i]] += c.Usual[p] / v
+			lin[m.at[i]] += c.SoundOffset[p] / v
 		}
 	}
 	u, ok := lapack64.Potrf(info.RawSymmetric())

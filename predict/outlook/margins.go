@@ -64,7 +64,7 @@ func begunAt(r *fit.Result, label string) float64 {
 		if r.Dives[d].Battery != label {
 			continue
 		}
-		for _, l := range r.Kept(d).Lines {
+		for _, l := range r.WithoutOutliers(d).Lines {
 			if l.Lights || len(l.Drives) > 0 || !l.Electrical {
 				break
 			}

@@ -161,5 +161,5 @@ func (r *Reader) unknown(word string) error {
 			several = ", which begins more than one"
 		}
 	}
-	return fmt.Errorf("found %s%s, want %s or off%s", problem.Quote(word), several, strings.Join(r.Thrusters, ", "), near(word, slices.Clone(r.Thrusters)))
+	return fmt.Errorf("found %s%s, want %s or off%s", problem.Quote(word), several, strings.Join(r.Thrusters, ", "), nearest(word, slices.Clone(r.Thrusters)))
 }

@@ -174,12 +174,12 @@ func (s *scan) plain(w word) error {
 		return s.put(w, thrusters, w.text)
 	}
 	return s.wrong(w, "found "+problem.Quote(s.said(w))+", want thrusters ("+strings.Join(s.Thrusters, ", ")+", off), a number, a column or note"+
-		near(w.text, append(session.ColumnNames(), s.Thrusters...)))
+		nearest(w.text, append(session.ColumnNames(), s.Thrusters...)))
 }
 
-// near suggests what a word may be meant for. Words and names of fewer than shortest
-// letters are left out, since any is near to them.
-func near(word string, known []string) string {
+// nearest suggests what a word may be meant for. Words and names of fewer than shortest
+// letters are left out, since any is nearest to them.
+func nearest(word string, known []string) string {
 	return problem.Suggest(word, slices.DeleteFunc(known, func(k string) bool {
 		return utf8.RuneCountInString(k) < shortest || utf8.RuneCountInString(word) < shortest
 	}))

@@ -173,7 +173,7 @@ func (b *Logbook) state() (Answer, error) {
 		d := &b.log.Dives[i]
 		s.Date = d.Day()
 		if b.fitted != nil && b.judging == b.bytes { // else a reading that was kept counts until the dive is done
-			d = b.fitted.Kept(i)
+			d = b.fitted.WithoutOutliers(i)
 		}
 		if b.vehicle != nil {
 			s.Mind = b.dangers(d)

@@ -66,7 +66,7 @@ func (b *Logbook) after(a *Arguments) (Answer, error) {
 	}
 	says := outlook.After(b.fitted, b.report, which)
 	out := After{Says: problem.Clean(says.Says), Check: problem.Clean(says.Check), Read: problem.Clean(says.Read)}
-	out.Mind = append([]string{}, b.dangers(b.fitted.Kept(which))...)
+	out.Mind = append([]string{}, b.dangers(b.fitted.WithoutOutliers(which))...)
 	return Answer{Value: out}, nil
 }
 

@@ -24,8 +24,8 @@ func kindOf(m *predict.Model, l *session.Line) lineKind {
 	return k
 }
 
-// Usual is what the dives so far had as circumstances.
-type Usual struct {
+// Typical is what the dives so far had as circumstances.
+type Typical struct {
 	kinds  map[lineKind]*kindDepth
 	depth  normal.Moments // of a dive's lines below the surface, their mean
 	within normal.Moments // of such lines, less their dive's mean
@@ -39,7 +39,7 @@ type Usual struct {
 // lines below the surface.
 type kindDepth struct{ own, beside normal.Moments }
 
-func (u *Usual) kind(k lineKind) *kindDepth {
+func (u *Typical) kind(k lineKind) *kindDepth {
 	if u.kinds == nil {
 		u.kinds = map[lineKind]*kindDepth{}
 	}
@@ -50,7 +50,7 @@ func (u *Usual) kind(k lineKind) *kindDepth {
 }
 
 // Learn takes in a dive's circumstances for those after it.
-func (u *Usual) Learn(m *predict.Model, d *session.Dive) {
+func (u *Typical) Learn(m *predict.Model, d *session.Dive) {
 	mean, n := depthOf(d)
 	if n > 0 {
 		u.depth.Add(mean)
