@@ -183,7 +183,7 @@ func (m *remarker) unsettled(r *fit.Result) {
 		m.all.Add("calibration", r.Dives[0].Log.Lines[0].Number, "dive", "%s", text)
 	}
 	for i := range r.Dives {
-		if d := &r.Dives[i]; d.Unsettled() && len(d.Summary.Failed) == 0 { // of one with a thruster that fails the fit without that means nothing
+		if d := &r.Dives[i]; d.NotConverged() && len(d.Summary.Failed) == 0 { // of one with a thruster that fails the fit without that means nothing
 			m.all.Add("unsettled", d.Log.Lines[0].Number, "dive", "the fit of dive %s did not converge: its estimates may be off; %s", d.Log.Label, lookAt(r, i))
 		}
 	}

@@ -99,11 +99,12 @@ func ofVehicle() []Cause {
 			Words: "water taken in", What: "the vehicle has lost buoyancy",
 			Check: "weigh the vehicle dry against its first weight and look for water in tubes and foam; a tube that flooded at depth may be under pressure: open it with care"},
 		{Name: "battery", Tracked: true, Quantity: "battery_resistance_ohm", Amplitudes: one(predict.BatteryOhm, 0.015, 0.002), Worse: 1,
+			Else: []Way{{Terms: []Term{{predict.BatteryOhm, 1}, {predict.LoopMeterOhm, 1}}, P: otherWay}}, // fuse holder or switch before the voltmeter
 			Step: 0.0004, Ramp: 0.0016, Once: 0.0005, Cleared: []string{"battery"},
 			Scale: Scale{Unit: "Ω", Absolute: true}, Limit: func(l *vehicle.Limits) float64 { return l.BatteryResistanceOhm },
 			Key:   "battery.resistance_ohm",
 			Words: "battery resistance", What: "the battery sags more under load",
-			Check: "charge the battery and let it rest, clean its terminals and the clips, read as soon after switching on as before, and compare its sag with another battery's"},
+			Check: "charge the battery and let it rest, clean its terminals, the clips and the fuse holder, read as soon after switching on as before, and compare its sag with another battery's"},
 		{Name: "insulation", Tracked: true, Quantity: "insulation_megohm", Amplitudes: one(predict.LogInsulation, 2, 0.3), Worse: -1,
 			Step: 0.001, Ramp: 0.001, Once: 0.003, Cleared: []string{"tether", "joint", "seal"},
 			Scale: Scale{Unit: "MΩ", Factor: true, Absolute: true}, Limit: func(l *vehicle.Limits) float64 { return l.InsulationMegohm },

@@ -210,10 +210,18 @@ var cases = []caseOf{
 		p[predict.OfThruster(port, predict.ReverseOhm)] -= 0.5
 	}}, delay: 1},
 	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.ReverseOhm), 0.8)}, open: true, right: []string{"branch:starboard"}},
+	{cause: "battery", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) { // the fuse holder, before voltmeter and ohmmeter
+		p[predict.BatteryOhm] += 0.15
+		p[predict.LoopMeterOhm] += 0.15
+	}, meters: true}, delay: 1},
 	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: func(p predict.Params, n float64) {
 		p[predict.OfThruster(port, predict.BranchOhm)] += [...]float64{0.8, 0.5, 0, 1.1, 0.4, 0, 0.9, 0.6}[int(n)-1]
 	}}, delay: 2, right: []string{"branch:port"}},
 	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(0.8), delay: 2, right: []string{"not_logged:lights"}},
+	{cause: "battery", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) { // the fuse holder, before voltmeter and ohmmeter
+		p[predict.BatteryOhm] += 0.15
+		p[predict.LoopMeterOhm] += 0.15
+	}, meters: true}, delay: 1},
 	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(port)}, delay: 2, right: []string{"branch:port"}},
 	{cause: "contact:starboard", pattern: findings.Intermittent, scenario: scenario{change: comesAndGoes(starboard)}, delay: 2, right: []string{"branch:starboard"}},
 }
@@ -463,6 +471,30 @@ func TestAStepWithinTheBaseline(t *testing.T) {
 			f := rep.Findings[0]
 			assert.Equal(t, cause, f.Fault, "from %d", from)
 			assert.Equal(t, from, number(t, f.SinceDive), cause)
+		}
+	}
+}
+
+// What has begun within the baseline and does so again, far more, is that twice and nothing else.
+func TestAgainAfterTheBaseline(t *testing.T) {
+	for cause, ohm := range map[string]struct{ first, then, last float64 }{"power_loop": {0, 0.15, 0.45}, "not_logged:repair:power_loop": {0.45, 0.3, 0}} {
+		for seed := range uint64(3) {
+			r := scenario{meters: true, season: func(x *simulate.Season) {
+				x.Drift = func(d int, p predict.Params) {
+					switch {
+					case d < 4:
+						p[predict.LoopOhm] += ohm.first
+					case d < onset:
+						p[predict.LoopOhm] += ohm.then
+					default:
+						p[predict.LoopOhm] += ohm.last
+					}
+				}
+			}}.try(t, 40+seed)
+			require.NotEmpty(t, r.Findings, cause)
+			for _, f := range r.Findings {
+				assert.Equal(t, cause, f.Fault, "seed %d", seed)
+			}
 		}
 	}
 }

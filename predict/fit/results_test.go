@@ -34,8 +34,8 @@ func TestUnsettled(t *testing.T) {
 	assert.Empty(t, (&Result{}).NotConverged(), "of a log without dives nothing is fitted")
 	assert.Equal(t, "the calibration on the baseline's dives did not converge (iteration limit): all that rests on it may be off",
 		(&Result{Status: lsq.IterationLimit, Dives: dives}).NotConverged())
-	assert.False(t, (&DiveFit{}).Unsettled())
-	assert.True(t, (&DiveFit{d: dive{notConverged: true}}).Unsettled())
+	assert.False(t, (&DiveFit{}).NotConverged())
+	assert.True(t, (&DiveFit{d: dive{notConverged: true}}).NotConverged())
 }
 
 // What is shown absolute is what the vehicle has when sound: a battery's resistance is the file's and what the baseline adds.

@@ -70,7 +70,7 @@ func (r *Result) NotConverged() string {
 }
 
 // NotConverged says whether the dive's own fit ended before it had converged.
-func (d *DiveFit) Unsettled() bool { return d.d.notConverged }
+func (d *DiveFit) NotConverged() bool { return d.d.notConverged }
 
 // SoundOf is what the vehicle has, when sound, of a parameter that is shown
 // absolute: the battery's resistance in Ω, the insulation's logarithm.
