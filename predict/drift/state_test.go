@@ -64,6 +64,21 @@ func TestWhatComesAndGoesIsNoScatter(t *testing.T) {
 	}
 }
 
+// What dives begin with as a rule is another where it has moved by more than half of what they scatter, or of a battery that no dive
+// had; dives are then read anew.
+func TestMoved(t *testing.T) {
+	a := newAnalysis(exampleFit())
+	battery := a.r.Dives[0].Battery
+	sd := math.Sqrt(a.variance[a.r.ScatterAt(a.r.Space.Place[predict.OpenCircuitV])])
+	for sds, want := range map[float64]bool{0: false, 0.45: false, -0.45: false, 0.55: true, -0.55: true} {
+		assert.Equal(t, want, a.moved(map[string]float64{battery: a.rests[battery] + sds*sd}), "%g", sds)
+	}
+	assert.True(t, a.moved(map[string]float64{battery: a.rests[battery], "another": 0}))
+	a.rests[battery] += 5 * sd
+	a.learn(a.r.Baseline)
+	assert.Equal(t, a.r.TypicalRests(a.r.Baseline+1, a.variance), a.rests)
+}
+
 // A dive has the loop higher than scatter where it lies beyond one and a half standard deviations by itself.
 func TestOutstandingDives(t *testing.T) {
 	r := *exampleFit()

@@ -85,7 +85,7 @@ func (r *Result) TypicalRests(n int, variance []float64) map[string]float64 {
 	return out
 }
 
-// restPasses are enough for the middle to settle: each pass leaves less than half of what is left.
+// restPasses is how often the weights are worked out: common practice, no source.
 const restPasses = 10
 
 // scaleOf is how many times the variance of all dives a rest voltage has as one of Student's t about a middle: at the mean of the
