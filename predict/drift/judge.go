@@ -97,7 +97,7 @@ func (a *analysis) stateOf(c int, t *findings.Trend) string {
 		return findings.CannotTell
 	case to <= soundShare:
 		return findings.Sound
-	case from >= soundShare && to < 1:
+	case from >= soundShare: // and it may be past
 		return findings.NearLimit
 	}
 	return findings.CannotTell

@@ -144,6 +144,14 @@ func TestAServiceOfWhatItHardlyWas(t *testing.T) {
 	assert.Nil(t, r.Alarms[0].ClearedDive)
 }
 
+// A propeller that goes on wrongly has a new level, which blames nothing that changes; that it was made so is said.
+func TestAServiceThatMadeItWorse(t *testing.T) {
+	r := scenario{change: at(predict.LogThrust, -0.2), season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {"propeller"}} }}.try(t, 5)
+	assert.Empty(t, named(r.Report))
+	assert.Contains(t, []string{findings.NearLimit, findings.PastLimit}, trendOf(t, r.Report, "thrust_factor").State)
+	assert.Contains(t, strings.Join(r.Remarks, "\n"), "what was done before that dive made it so; look at that work again")
+}
+
 // A vehicle that is better or worse after a service than before has a new level
 // and no fault, where the same change without one is a cause's case.
 func TestAServiceSetsALevelAnew(t *testing.T) {

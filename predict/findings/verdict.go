@@ -16,7 +16,7 @@ const (
 	CannotTell = "cannot tell"    // the interval reaches too far: the readings leave both open
 	CannotBe   = "cannot be"      // no vehicle has such a level: the model or the file is off
 	PastLimit  = "past its limit" // steadily: it has been so from the start, or a part that was fitted is
-	NearLimit  = "near its limit" // the interval lies between half of the way to the limit and the limit
+	NearLimit  = "near its limit" // the interval lies beyond half of the way to the limit, and the level within it
 	NotAsBuilt = "not as built"   // better than any repair of what the file says could make it: another part
 	NotJudged  = "not yet judged" // no dives after the baseline
 )
