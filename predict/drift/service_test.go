@@ -144,12 +144,14 @@ func TestAServiceOfWhatItHardlyWas(t *testing.T) {
 	assert.Nil(t, r.Alarms[0].ClearedDive)
 }
 
-// A propeller that goes on wrongly has a new level, which blames nothing that changes; that it was made so is said.
+// A joint that is made badly has a new level, which blames nothing that changes; that it was made so is said, also where it may
+// be past its limit or not.
 func TestAServiceThatMadeItWorse(t *testing.T) {
-	r := scenario{change: at(predict.LogThrust, -0.2), season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {"propeller"}} }}.try(t, 5)
-	assert.Empty(t, named(r.Report))
-	assert.Contains(t, []string{findings.NearLimit, findings.PastLimit}, trendOf(t, r.Report, "thrust_factor").State)
-	assert.Contains(t, strings.Join(r.Remarks, "\n"), "what was done before that dive made it so; look at that work again")
+	for _, ohm := range []float64{0.2, 0.29, 0.4} {
+		r := scenario{change: at(predict.LoopOhm, ohm), season: func(x *simulate.Season) { x.Service = map[int][]string{onset: {"joint"}} }}.try(t, 5)
+		assert.Empty(t, named(r.Report), "%g Ω", ohm)
+		assert.Contains(t, strings.Join(r.Remarks, "\n"), "what was done before that dive made it so; look at that work again", "%g Ω", ohm)
+	}
 }
 
 // A vehicle that is better or worse after a service than before has a new level
