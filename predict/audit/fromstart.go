@@ -41,13 +41,18 @@ func fromStart(r *fit.Result, ofKeys []Mismatch) []Mismatch {
 		orElse = ", or else " + strings.Join(others, ", or ")
 	}
 	path := pathOf(r, first)
-	if slices.ContainsFunc(mismatches, func(m mismatchOf) bool { return m.cause == first.Name }) {
+	if slices.ContainsFunc(mismatches, func(m mismatchOf) bool { return m.isOf(first) }) {
 		if at := slices.IndexFunc(ofKeys, func(m Mismatch) bool { return m.Path == path }); at >= 0 {
 			ofKeys[at].Text = strings.TrimSuffix(ofKeys[at].Text, "?") + orElse + "?"
 		}
 		return ofKeys // nothing was said of a key that is left out
 	}
 	return append(ofKeys, Mismatch{Path: path, Text: fmt.Sprintf("the first dives read as with %s%s: %s", amountOf(r, &r.FromStart[0]), orElse, first.Check)})
+}
+
+// isOf says whether a cause is what a mismatch is of.
+func (m *mismatchOf) isOf(c *causes.Cause) bool {
+	return c.Name == m.cause || m.param >= 0 && c.Param() == m.param
 }
 
 // othersFromStart words what else it may be, causes and keys. How probable is not said: what the file has wrong in no

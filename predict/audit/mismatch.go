@@ -252,7 +252,7 @@ func (k *givenKeys) mismatch(r *fit.Result, m *mismatchOf, era int, dive string)
 		return nil
 	}
 	learnt := math.Sqrt(max(before*before-mat.Inner(w, k.cov, w), 0))
-	if c := toldFromStart(r); c != nil && c.Name == m.cause && era == 0 { // all of it, which its keys alone would not have
+	if c := toldFromStart(r); c != nil && m.isOf(c) && era == 0 { // all of it, which its keys alone would not have
 		far = r.Base[c.Param()] - r.Space.Prior.Mean[r.Space.InStatic[r.Space.Place[c.Param()]]]
 		mean = far
 	} else if math.Abs(mean) < farMismatch*before || math.Abs(mean) < sureMismatch*learnt {

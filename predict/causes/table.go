@@ -287,6 +287,7 @@ func notLogged(v *vehicle.Vehicle) []Cause {
 	out := []Cause{
 		{Name: "ballast", Quantity: "ballast_g", Kind: NotLogged, Amplitudes: one(predict.TrimG, ballast, 0),
 			Step: 0.0007, Once: 0.002, Cleared: []string{"ballast"}, Scale: Scale{Unit: "g"},
+			Key:   "hull.trim_g",
 			Words: "ballast not written down", What: "ballast or foam was added or taken off without being written down",
 			Check: "count the weights on the frame against the log, and write down what changed as ballast_g"},
 		{Name: "not_logged:salinity", Quantity: "not_logged:salinity", Kind: NotLogged, Amplitudes: one(predict.SalinityPSU, 15, 0),

@@ -70,7 +70,7 @@ func TestGain(t *testing.T) {
 }
 
 // With what the baseline is fitted besides is what the readings ask for, the likeliest of it first: a cause the way that is
-// worse, in each of its sizes and as far as it may go, and a key; never what was not written down, nor what they do not ask for.
+// worse, in each of its sizes and as far as it may go, and a key; of what was not written down ballast alone, nor what they do not ask for.
 func TestDirections(t *testing.T) {
 	m := predict.NewModel(vehicle.Example())
 	sp := priors.New(m)
@@ -100,6 +100,9 @@ func TestDirections(t *testing.T) {
 	assert.NotContains(t, names(of(predict.LoopOhm, -1.5)), "power_loop")
 	assert.Contains(t, names(of(friction, 3)), "friction:port")
 	assert.NotContains(t, names(of(friction, -3)), "friction:port")
+	for _, g := range []float64{-400, 400} {
+		assert.Contains(t, names(of(predict.TrimG, g)), "ballast", "either way")
+	}
 	for _, all := range [][]direction{of(predict.LoopOhm, 1.5), of(friction, 3), of(predict.TrimG, -400), of(predict.BatteryOhm, 0.4)} {
 		require.NotEmpty(t, all)
 		assert.LessOrEqual(t, len(all), mostTrials)
@@ -112,7 +115,7 @@ func TestDirections(t *testing.T) {
 				assert.True(t, math.IsInf(d.most, 1), "a key may be off by any")
 				continue
 			}
-			assert.NotEqual(t, causes.NotLogged, d.Cause.Kind)
+			assert.True(t, d.Cause.Kind != causes.NotLogged || d.Cause.Name == "ballast", d.Cause.Name)
 			assert.Equal(t, d.Cause.Worse, d.worse)
 			assert.True(t, d.Cause.Most == 0 || d.most <= d.Cause.Most)
 			for _, o := range all[i+1:] {

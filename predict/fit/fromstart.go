@@ -128,7 +128,7 @@ func (f *fitting) directions(c *calibration, none *trial) (out []direction) {
 	for i := range sp.Causes {
 		cause := &sp.Causes[i]
 		along, ok := sp.Along(i)
-		if !ok || cause.Kind == causes.NotLogged {
+		if !ok || cause.Kind == causes.NotLogged && cause.UnderPower() { // of what the file counts ballast alone, or the sea
 			continue
 		}
 		usual := along.SD
@@ -222,13 +222,29 @@ func (c *calibration) jam(which int) {
 	}
 }
 
+// ownMean is what the dives have of their own of static parameter i on average: of a file that is far off each dive is, once its
+// scatter was inflated.
+func (s *trial) ownMean(c *calibration, i int) (x float64) {
+	if len(c.own) == 0 {
+		return 0
+	}
+	j := slices.Index(c.own, c.sp.All[c.sp.Static[i]])
+	if j < 0 {
+		return 0
+	}
+	for b := range c.dives {
+		x += s.res.X[b*c.each+j] / float64(len(c.dives))
+	}
+	return x
+}
+
 // scores are the slope of a calibration's log-likelihood along a direction, and its information of it, all else unknown: with P the
 // prior's precision, C the posterior's covariance and x − m the departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
-func (s *trial) scores(c *calibration, d priors.Direction) (slope, info float64) {
+func (s *trial) scores(c *calibration, d priors.Direction, beside func(i int) float64) (slope, info float64) {
 	n := len(d.Per)
 	away, per := mat.NewVecDense(n, nil), mat.NewVecDense(n, d.Per)
 	for i := range n {
-		away.SetVec(i, s.res.X[c.shared+i]-s.prior.Mean[i])
+		away.SetVec(i, s.res.X[c.shared+i]+beside(i)-s.prior.Mean[i])
 	}
 	var pd mat.VecDense
 	pd.MulVec(s.prior.Precision, per)
@@ -240,7 +256,7 @@ func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 
 	if s.res.Cov == nil {
 		return 0
 	}
-	slope, info := s.scores(c, d)
+	slope, info := s.scores(c, d, func(i int) float64 { return s.ownMean(c, i) })
 	if worse*slope < 0 {
 		return 0
 	}
@@ -253,6 +269,6 @@ func (s *trial) amplitude(c *calibration, d priors.Direction) float64 {
 	if s.res.Cov == nil {
 		return 0
 	}
-	slope, _ := s.scores(c, d)
+	slope, _ := s.scores(c, d, func(int) float64 { return 0 })
 	return sq(d.SD) * slope
 }

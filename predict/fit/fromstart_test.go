@@ -18,7 +18,7 @@ import (
 )
 
 // What has acted since before the first dive is found with its size, and the instruments stay as good as they are: a joint,
-// one thruster's wiring, a clamp's zero, a jam, a key that is far off.
+// one thruster's wiring, a clamp's zero, a jam, buoyancy as of the sea, a key that is far off.
 func TestFromStart(t *testing.T) {
 	port := func(what int) int { return predict.OfThruster(0, what) }
 	for name, c := range map[string]struct {
@@ -35,6 +35,7 @@ func TestFromStart(t *testing.T) {
 		"clamp":            {param: predict.ClampZeroA, by: 1.2, want: "instrument:current_a:zero"},
 		"jam":              {jam: 1, want: "stall:port"},
 		"less resistance":  {file: func(v *vehicle.Vehicle) { v.Tether.Power.JointsOhm += 0.4 }, want: "tether.power.joints_ohm"},
+		"floats more":      {param: predict.TrimG, by: 900, want: "ballast"},
 		"pull test":        {file: func(v *vehicle.Vehicle) { pulls(v, 0.3) }, want: "thruster.*.test_n"},
 	} {
 		season := simulate.Season{Dives: 5, Drift: func(_ int, p predict.Params) {
