@@ -127,9 +127,12 @@ func (s *scanner) has(cause int) bool {
 	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() })
 }
 
-// hasInBaseline says whether a cause that begins within the baseline explains something already, to stay.
-func (s *scanner) hasInBaseline(cause int) bool {
-	return slices.ContainsFunc(s.hs, func(h hypothesis) bool { return h.cause == cause && h.stays() && h.onset < s.a.r.Baseline })
+// leavesBaseline says whether a cause may have begun within the baseline besides what it explains already, to stay: that are steps
+// after it. What a ramp leaves over is how it bends.
+func (s *scanner) leavesBaseline(cause int) bool {
+	return !slices.ContainsFunc(s.hs, func(h hypothesis) bool {
+		return h.cause == cause && h.stays() && (h.onset < s.a.r.Baseline || h.pattern == findings.Ramp)
+	})
 }
 
 // begins says whether something that stays begins at a dive by a cause already. It may go on
@@ -186,7 +189,7 @@ func (s *scanner) inWay(out *evidenceOf, cause, way int) {
 		d = s.after[i+1].first // nothing begins within a block, one that holds the first dive with it
 		s.onset(out, o, hypothesis{cause: cause, way: way, onset: d}, end)
 	}
-	if first == s.a.r.Baseline && !s.hasInBaseline(cause) {
+	if first == s.a.r.Baseline && s.leavesBaseline(cause) {
 		s.inBaseline(out, o, cause, way)
 	}
 }

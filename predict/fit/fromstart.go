@@ -222,10 +222,11 @@ func (c *calibration) jam(which int) {
 	}
 }
 
-// ownMean is what the dives have of their own of static parameter i on average: of a file that is far off each dive is, once its
-// scatter was inflated.
-func (s *trial) ownMean(c *calibration, i int) (x float64) {
-	if len(c.own) == 0 {
+// inflatedMean is what dives whose buoyancy's scatter was inflated have of that of their own, over the number of all: of a file that is
+// far off they are. Of what readings under power tell, the shared departure is enough: with this of 480 seasons of a
+// simulator with other physics one more had an alarm without cause, and one a wrong finding over 0.9.
+func (s *trial) inflatedMean(c *calibration, i int) (x float64) {
+	if len(c.own) == 0 || causes.UnderPower(c.sp.All[c.sp.Static[i]]) {
 		return 0
 	}
 	j := slices.Index(c.own, c.sp.All[c.sp.Static[i]])
@@ -233,7 +234,9 @@ func (s *trial) ownMean(c *calibration, i int) (x float64) {
 		return 0
 	}
 	for b := range c.dives {
-		x += s.res.X[b*c.each+j] / float64(len(c.dives))
+		if c.variance[b][j] > sq(c.sp.Of[c.own[j]].Scatter) {
+			x += s.res.X[b*c.each+j] / float64(len(c.dives))
+		}
 	}
 	return x
 }
@@ -256,7 +259,7 @@ func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 
 	if s.res.Cov == nil {
 		return 0
 	}
-	slope, info := s.scores(c, d, func(i int) float64 { return s.ownMean(c, i) })
+	slope, info := s.scores(c, d, func(i int) float64 { return s.inflatedMean(c, i) })
 	if worse*slope < 0 {
 		return 0
 	}
