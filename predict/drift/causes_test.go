@@ -210,13 +210,6 @@ var cases = []caseOf{
 		p[predict.OfThruster(port, predict.ReverseOhm)] -= 0.5
 	}}, delay: 1},
 	{cause: "branch:port", pattern: findings.Step, scenario: scenario{change: at(predict.OfThruster(port, predict.ReverseOhm), 0.8)}, open: true, right: []string{"branch:starboard"}},
-	{cause: "battery", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) { // the fuse holder, before voltmeter and ohmmeter
-		p[predict.BatteryOhm] += 0.15
-		p[predict.LoopMeterOhm] += 0.15
-	}, meters: true}, delay: 1},
-	{cause: "contact:port", pattern: findings.Intermittent, scenario: scenario{change: func(p predict.Params, n float64) {
-		p[predict.OfThruster(port, predict.BranchOhm)] += [...]float64{0.8, 0.5, 0, 1.1, 0.4, 0, 0.9, 0.6}[int(n)-1]
-	}}, delay: 2, right: []string{"branch:port"}},
 	{cause: "not_logged:lights:lit", pattern: findings.Step, scenario: lit(0.8), delay: 2, right: []string{"not_logged:lights"}},
 	{cause: "battery", pattern: findings.Step, scenario: scenario{change: func(p predict.Params, _ float64) { // the fuse holder, before voltmeter and ohmmeter
 		p[predict.BatteryOhm] += 0.15
