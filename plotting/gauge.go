@@ -27,8 +27,9 @@ func ReadGauges(rep *findings.Report) []Gauge {
 			continue
 		}
 		unit := rep.Unit(t.Quantity)
-		low, high := WayToLimit(&t, t.Level.Low), WayToLimit(&t, t.Level.High)
-		g := Gauge{Cause: t.Cause.Name, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, t.Level.Value), Low: min(low, high), High: max(low, high)}
+		size := t.Size()
+		low, high := WayToLimit(&t, size.Low), WayToLimit(&t, size.High)
+		g := Gauge{Cause: t.Cause.Name, Title: SafeText(t.Cause.Words, 60), State: t.State, Share: WayToLimit(&t, size.Value), Low: min(low, high), High: max(low, high)}
 		t = t.In(unit)
 		g.Says = Minus(t.LevelSaid(unit.Name)) + ", limit " + Number(*t.Limit, unit.Name)
 		out = append(out, g)

@@ -97,7 +97,7 @@ func TestDateTicksAreWholeDaysAndMonths(t *testing.T) {
 
 // A trend says in words what it does.
 func TestSays(t *testing.T) {
-	for pattern, want := range map[string]string{findings.Ramp: "−150 g a dive since dive 3", findings.Step: "step at dive 3", findings.Intermittent: "comes and goes within dives since dive 3",
+	for pattern, want := range map[string]string{findings.Ramp: "−150 g a dive since dive 3", findings.Step: "step at dive 3", findings.Intermittent: "comes and goes since dive 3",
 		findings.Turns: "comes and goes from dive to dive since dive 3", findings.Steady: findings.CannotTell} {
 		assert.Equal(t, want, Says(&findings.Trend{Cause: &causes.Cause{}, Pattern: pattern, State: findings.CannotTell, OnsetDive: "3", PerDive: &findings.Estimate{Value: -150}}, "g"))
 	}
@@ -111,8 +111,6 @@ func TestNumbers(t *testing.T) {
 	assert.Equal(t, "added no-load current: −0.1 ± 0.2 (−3 to 4), 2025-09-24", Minus("added no-load current: -0.1 ± 0.2 (-3 to 4), 2025-09-24"))
 }
 
-// A share holds all that the battery gives, what other wires than the power pair
-// feed in it.
 // What falls from what the vehicle had is told by what it is now; a share by how far it is off.
 func TestAmount(t *testing.T) {
 	trend := func(c causes.Scale, baseline, level float64) *findings.Trend {
@@ -120,6 +118,18 @@ func TestAmount(t *testing.T) {
 	}
 	assert.Equal(t, "from 20 to 0.083 MΩ", strings.ReplaceAll(Amount(trend(causes.Scale{Factor: true, Absolute: true}, 20, 0.083), "MΩ"), "\u00a0", " "))
 	assert.Equal(t, "−15 %", strings.ReplaceAll(Amount(trend(causes.Scale{Factor: true}, 1, 0.85), ""), "\u00a0", " "))
+	comes := trend(causes.Scale{Unit: "Ω"}, 0, 0)
+	comes.ComesBy = &findings.Estimate{Value: 0.4, Low: 0.2, High: 0.9}
+	assert.Equal(t, "by about 0.2 to 0.9 Ω", Amount(comes, "Ω"))
+}
+
+// A contact that comes and goes is as near to its limit as what it does so by, not as the level that it leaves.
+func TestGaugeOfAContact(t *testing.T) {
+	limit := 0.5
+	trend := findings.Trend{Quantity: "branch_excess_ohm:up", Limit: &limit, ComesBy: &findings.Estimate{Value: 0.4, Low: 0.2, High: 0.9}, Cause: &causes.Cause{Worse: 1, Scale: causes.Scale{Unit: "Ω"}}}
+	g := ReadGauges(&findings.Report{Judged: true, Trends: []findings.Trend{trend}})
+	assert.Equal(t, []float64{0.4, 0.8, 1.8}, []float64{g[0].Low, g[0].Share, g[0].High})
+	assert.Equal(t, "by about 0.2 to 0.9 Ω, limit 0.5 Ω", strings.ReplaceAll(g[0].Says, "\u00a0", " "))
 }
 
 // What goes over decades has no rate that holds for its dives, but a factor.

@@ -188,7 +188,7 @@ func Says(t *findings.Trend, unit string) string {
 	case t.Pattern == findings.Step:
 		return "step at dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == findings.Intermittent:
-		return "comes and goes within dives since dive " + DiveLabel(t.OnsetDive, 20)
+		return "comes and goes since dive " + DiveLabel(t.OnsetDive, 20)
 	case t.Pattern == findings.Turns:
 		return "comes and goes from dive to dive since dive " + DiveLabel(t.OnsetDive, 20)
 	}
@@ -229,9 +229,11 @@ func rate(c *causes.Cause, perDive *findings.Estimate, level float64, unit strin
 	return strings.TrimSpace(sign+digits(perDive.Value, 2)+" "+unit) + " a dive"
 }
 
-// Amount describes how far a trend that is in unit is from its sound value.
+// Amount describes how far a trend that is in unit is from its sound value, of a contact that comes and goes by how much it does.
 func Amount(t *findings.Trend, unit string) string {
 	switch s := t.Cause.Scale; {
+	case t.ComesBy != nil:
+		return t.ComesBy.ComesBy()
 	case s.Absolute:
 		return fmt.Sprintf("from %s to %s", digits(t.Baseline, 2), Number(t.Level.Value, unit))
 	case s.Factor && t.Baseline != 0:

@@ -40,7 +40,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 	if i >= 0 {
 		unit := rep.Unit(rep.Trends[i].Quantity)
 		t := rep.Trends[i].In(unit)
-		if len(f.Cause.Amplitudes) > 0 && len(f.Either) == 0 {
+		if (len(f.Cause.Amplitudes) > 0 || t.ComesBy != nil) && len(f.Either) == 0 {
 			out.What += " (" + plotting.Amount(&t, unit.Name) + ")"
 		}
 		if words := untilLimit(&t, unit.Name); words != "" {
@@ -66,7 +66,7 @@ func finding(r *fit.Result, rep *findings.Report, f *findings.Finding, dated boo
 func severity(rep *findings.Report, f *findings.Finding, i int) float64 {
 	share := 1.0
 	if i >= 0 && rep.Trends[i].Limit != nil {
-		share = max(plotting.WayToLimit(&rep.Trends[i], rep.Trends[i].Level.Value), 0)
+		share = max(plotting.WayToLimit(&rep.Trends[i], rep.Trends[i].Size().Value), 0)
 	}
 	if f.Cause.Kind != causes.Vehicle {
 		return 1 + min(share, 1)
@@ -116,6 +116,10 @@ func untilLimit(t *findings.Trend, unit string) string {
 	}
 	d := t.DivesToLimit
 	switch {
+	case t.ComesBy != nil && plotting.WayToLimit(t, t.ComesBy.High) < 1:
+		return "it comes and goes, within " + limit
+	case t.ComesBy != nil:
+		return "it comes and goes, at its worst past " + limit
 	case d == nil && plotting.WayToLimit(t, t.Level.Value) < 1:
 		return fmt.Sprintf("it does not grow from dive to dive; %.0f\u00a0%% of the way to %s", 100*plotting.WayToLimit(t, t.Level.Value), limit)
 	case d == nil && min(plotting.WayToLimit(t, t.Level.Low), plotting.WayToLimit(t, t.Level.High)) < 1:

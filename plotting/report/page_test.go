@@ -327,6 +327,11 @@ func TestUntilLimit(t *testing.T) {
 	assert.Equal(t, "less than a dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 0.4, High: 2}))
 	assert.Equal(t, "about 1 dive until its limit of −20\u00a0%"+perhaps+chances, at(0.9, &findings.Estimate{Value: 1.4, High: 2}))
 	assert.Equal(t, "about 3 dives until its limit of −20\u00a0%"+chances, at(0.9, &findings.Estimate{Value: 2.6, Low: 1, High: 5}))
+
+	limit = 0.3
+	for most, want := range map[float64]string{0.25: "it comes and goes, within its limit of 0.3\u00a0Ω", 0.9: "it comes and goes, at its worst past its limit of 0.3\u00a0Ω"} {
+		assert.Equal(t, want, untilLimit(&findings.Trend{Limit: &limit, ComesBy: &findings.Estimate{Value: 0.2, Low: 0.1, High: most}, Cause: &causes.Cause{Worse: 1}}, "Ω"))
+	}
 }
 
 // A log that is not judged yet is no sound one, and margins that are not met are on

@@ -54,6 +54,14 @@ func (t *Trend) LevelSaid(unit string) string {
 	return strings.TrimSpace(t.Level.String() + " " + unit)
 }
 
+// Size is the level of a trend, of a contact that comes and goes what it does so by.
+func (t *Trend) Size() Estimate {
+	if t.ComesBy != nil {
+		return *t.ComesBy
+	}
+	return t.Level
+}
+
 // ComesBy words by how much a contact comes and goes.
 func (e *Estimate) ComesBy() string {
 	text := "by about " + units.Digits(e.Low, 2)
