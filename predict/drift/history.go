@@ -172,12 +172,18 @@ func (a *analysis) standOut(d int, b *block) (out []int) {
 		if contact != predict.LoopOhm {
 			least = plainlyWorse
 		}
-		x, z := a.r.Departure(d, contact), higher[contact]
-		if x.Value > least*x.SD || z > least && sq(z) > foremost*sq(most) {
+		z := higher[contact]
+		if z > least && sq(z) > foremost*sq(most) || a.standsOutAlone(d, contact, least) {
 			out = append(out, contact)
 		}
 	}
 	return out
+}
+
+// standsOutAlone says whether a dive has a contact's resistance so many standard deviations higher with all else free.
+func (a *analysis) standsOutAlone(d, contact int, least float64) bool {
+	x := a.r.Departure(d, contact)
+	return x.Value > least*x.SD
 }
 
 // read is what dive d says, scatter integrated out, in the storage of to.
