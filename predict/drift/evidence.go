@@ -163,7 +163,7 @@ func marginal(info, lin, sd float64, in bounds) float64 {
 	return 0.5*z*z + in.log(lin/all, 1/root, sd*root)
 }
 
-// A crossTerms is one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
+// crossTerms are one amplitude's column of information beside the base, whitened, and its linear term, the base's mean taken off.
 type crossTerms struct {
 	white []float64
 	lin   float64
@@ -171,20 +171,20 @@ type crossTerms struct {
 
 func newCrossTerms(n int) crossTerms { return crossTerms{white: make([]float64, n)} }
 
-// plus adds f times another border.
+// plus adds f times those of another amplitude.
 func (b *crossTerms) plus(f float64, o *crossTerms) {
 	add(b.white, f, o.white)
 	b.lin += f * o.lin
 }
 
-// along adds the border of a direction, given those of places.
+// along adds those of a direction, given those of places.
 func (b *crossTerms) along(places []crossTerms, terms []placed) {
 	for _, t := range terms {
 		b.plus(t.per, &places[t.at])
 	}
 }
 
-// A blockCrossTerms is a block with the borders that a unit of each place has for it: one that steps, and one that ramps
+// A blockCrossTerms is a block with the cross terms that a unit of each place has for it: one that steps, and one that ramps
 // from its first dive on, of several dives alone.
 type blockCrossTerms struct {
 	*block
@@ -192,7 +192,7 @@ type blockCrossTerms struct {
 	room       []float64
 }
 
-// fillCrossTerms sets o to the borders of a block, of the places that any cause reaches.
+// fillCrossTerms sets o to those of a block, of the places that any cause reaches.
 func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 	n, rows := s.base.n, len(s.a.reached)
 	if o.block = b; o.step == nil {
@@ -221,7 +221,7 @@ func (s *scanner) fillCrossTerms(o *blockCrossTerms, b *block) {
 	}
 }
 
-// unit is the border, in row and before it is whitened, of a unit of a column, whose product with the block is in s.work, that grows
+// unit are the cross terms, in row and before it is whitened, of a unit of a column, whose product with the block is in s.work, that grows
 // by slope a dive.
 func (s *scanner) unit(row []float64, b *block, col *column, slope float64) crossTerms {
 	static := s.a.r.Space.Static

@@ -12,7 +12,7 @@ type explanation struct {
 	components []component
 }
 
-// An component is one hypothesis of an explanation, with the probabilities of
+// A component is one hypothesis of an explanation, with the probabilities of
 // what else it might be, all other components given: by cause that it has begun and
 // stays, that any cause acted in one dive alone, that nothing has changed.
 type component struct {

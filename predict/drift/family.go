@@ -27,7 +27,8 @@ func (a *analysis) caseOf(c int) int {
 	return c
 }
 
-// reportedAs is the cause that a cause is reportedAs as: of an open circuit its wiring's resistance, of a lost propeller its thrust.
+// reportedAs is the cause that a cause is reported as: of an open circuit, or a thruster's contact that comes and goes, its wiring's
+// resistance, of a lost propeller its thrust.
 func (a *analysis) reportedAs(c int) int {
 	if a.causes[c].Thruster() >= 0 {
 		return a.caseOf(c)

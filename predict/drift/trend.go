@@ -49,7 +49,7 @@ func (a *analysis) display(c int, value, low, high float64) findings.Estimate {
 	return a.possible(c, ordered(s.Show(value, sound), s.Show(low, sound), s.Show(high, sound)))
 }
 
-// displayAbsolute is shown of what has the sound value in it already.
+// displayAbsolute is display of what has the sound value in it already.
 func (a *analysis) displayAbsolute(c int, value, low, high float64) findings.Estimate {
 	s := a.causes[c].Scale
 	s.Absolute = false

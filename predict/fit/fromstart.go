@@ -241,17 +241,22 @@ func (s *trial) inflatedMean(c *calibration, i int) (x float64) {
 	return x
 }
 
+// away is how far the shared parameters lie from the prior's mean.
+func (s *trial) away(c *calibration) []float64 {
+	out := make([]float64, len(s.prior.Mean))
+	for i, mean := range s.prior.Mean {
+		out[i] = s.res.X[c.shared+i] - mean
+	}
+	return out
+}
+
 // scores are the slope of a calibration's log-likelihood along a direction, and its information of it, all else unknown: with P the
 // prior's precision, C the posterior's covariance and x − m the departure from the prior's mean, dᵀP(x − m) and dᵀPd − dᵀPCPd.
-func (s *trial) scores(c *calibration, d priors.Direction, beside func(i int) float64) (slope, info float64) {
-	n := len(d.Per)
-	away, per := mat.NewVecDense(n, nil), mat.NewVecDense(n, d.Per)
-	for i := range n {
-		away.SetVec(i, s.res.X[c.shared+i]+beside(i)-s.prior.Mean[i])
-	}
+func (s *trial) scores(c *calibration, d priors.Direction, away []float64) (slope, info float64) {
+	per := mat.NewVecDense(len(d.Per), d.Per)
 	var pd mat.VecDense
 	pd.MulVec(s.prior.Precision, per)
-	return mat.Dot(&pd, away), mat.Dot(&pd, per) - mat.Inner(&pd, s.res.Cov.SliceSym(c.shared, c.dim), &pd)
+	return mat.Dot(&pd, mat.NewVecDense(len(away), away)), mat.Dot(&pd, per) - mat.Inner(&pd, s.res.Cov.SliceSym(c.shared, c.dim), &pd)
 }
 
 // gain is how much likelier, in nats, readings are with a direction besides (the score test), if it goes the worse way.
@@ -259,7 +264,11 @@ func (s *trial) gain(c *calibration, d priors.Direction, worse float64) float64 
 	if s.res.Cov == nil {
 		return 0
 	}
-	slope, info := s.scores(c, d, func(i int) float64 { return s.inflatedMean(c, i) })
+	away := s.away(c)
+	for i := range away {
+		away[i] += s.inflatedMean(c, i)
+	}
+	slope, info := s.scores(c, d, away)
 	if worse*slope < 0 {
 		return 0
 	}
@@ -272,6 +281,6 @@ func (s *trial) amplitude(c *calibration, d priors.Direction) float64 {
 	if s.res.Cov == nil {
 		return 0
 	}
-	slope, _ := s.scores(c, d, func(int) float64 { return 0 })
+	slope, _ := s.scores(c, d, s.away(c))
 	return sq(d.SD) * slope
 }

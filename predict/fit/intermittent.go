@@ -297,7 +297,7 @@ func (d *dive) disagree(m *predict.Model, p predict.Params, sc *scratch) bool {
 	return slices.Min(most) >= disagrees
 }
 
-// leaveOneOutGains is within, first of the whole dive, then with each of its lines left out in turn where any of its cells
+// leaveOneOutGains are lineScatterGain, first of the whole dive, then with each of its lines left out in turn where any of its cells
 // counts less: sums of the lines before and of those after it, and the rest of the line.
 func (d *dive) leaveOneOutGains(m *predict.Model, p predict.Params, param int, sizes []float64, sc *scratch) []float64 {
 	all, without := d.levels(m, p, param, sc)

@@ -16,7 +16,7 @@ const FarOut = 3.5
 // level of all known, it must tell with that level as the other dives leave it.
 const pinned = 0.4
 
-// inflateOutlying widens the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
+// inflateOutlying inflates the variance of each dive's own parameters, of the one dive of which it lies farthest, where it lies too
 // far out to be scatter, and says whether any was. An estimate that leans on scatter's variance s itself varies by s
 // less its own.
 func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed bool) {
@@ -34,7 +34,7 @@ func (c *calibration) inflateOutlying(x []float64, cov *mat.SymDense) (changed b
 	return changed
 }
 
-// An diveScatter is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
+// A diveScatter is one parameter of each baseline dive: its variances by dive and place own, and where the dive's is among
 // the unknowns x of covariance cov. It scatters about the unknown shared (−1: about nothing).
 type diveScatter struct {
 	p        *priors.Parameter
@@ -46,7 +46,7 @@ type diveScatter struct {
 	at       func(dive int) int
 }
 
-// inflate widens the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
+// inflate inflates the variance of the dive that lies farthest out, and says whether one does: of two that differ the others
 // then say which is odd.
 func (o *diveScatter) inflate() bool {
 	dive, most := -1, sq(FarOut)
@@ -79,7 +79,7 @@ func (o *diveScatter) out(b int) float64 {
 // are a step and not five or so dives that scatter: Student's t of three degrees of freedom is so once in 250 times.
 const plain = 8.0
 
-// stepped says whether the dives that were widened are a step: the first of the baseline, or its last, two or
+// stepped says whether the dives that were inflated are a step: the first of the baseline, or its last, two or
 // more as the others are, each group much closer together than they lie apart.
 func (o *diveScatter) stepped() bool {
 	n := len(o.variance)
@@ -113,12 +113,12 @@ func (o *diveScatter) mean(from, to int) (mean, squares float64) {
 	return mean, squares
 }
 
-// isInflated says whether a dive was widened.
+// isInflated says whether a dive was inflated.
 func (o *diveScatter) isInflated(b int) bool {
 	return o.variance[b][o.own] == sq(o.p.Scatter)+sq(o.p.Fault)
 }
 
-// deflate takes back what widened its dives.
+// deflate takes back what inflated its dives.
 func (o *diveScatter) deflate() {
 	for b := range o.variance {
 		if o.isInflated(b) {

@@ -178,7 +178,7 @@ func (s *scan) plain(w word) error {
 }
 
 // nearest suggests what a word may be meant for. Words and names of fewer than shortest
-// letters are left out, since any is nearest to them.
+// letters are left out, since any is near to them.
 func nearest(word string, known []string) string {
 	return problem.Suggest(word, slices.DeleteFunc(known, func(k string) bool {
 		return utf8.RuneCountInString(k) < shortest || utf8.RuneCountInString(word) < shortest
