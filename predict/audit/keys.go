@@ -23,8 +23,12 @@ type givenKeys struct {
 	moved [][2]*vehicle.Vehicle // the same with each key one standard deviation down and up
 }
 
-// keySteps is the number of Gauss–Newton steps, each of which at least halves the error.
-const keySteps = 8
+// keySteps bounds the Gauss–Newton steps, each of which at least halves the error; shortStep is the move of
+// all keys, in standard deviations, after which there are no more.
+const (
+	keySteps  = 8
+	shortStep = 0.001
+)
 
 // keysGiven finds the likeliest keys and their covariance. Parameters are θ = h(z) + e,
 // with z the keys in standard deviations and e of covariance D independent of them. Where
@@ -38,11 +42,8 @@ func keysGiven(r *fit.Result, s fit.Statics) *givenKeys {
 	for i := range n {
 		k.cov.SetSym(i, i, 1)
 	}
-	for range keySteps {
-		if !ok || n == 0 {
-			break
-		}
-		ok = k.step(sp, info, lin)
+	for steps, move := 0, math.Inf(1); n > 0 && ok && move > shortStep && steps < keySteps; steps++ {
+		move, ok = k.step(sp, info, lin)
 	}
 	return k
 }
@@ -101,8 +102,8 @@ func aboutKeys(r *fit.Result, s fit.Statics) (info *mat.SymDense, lin *mat.VecDe
 	return info, lin, true
 }
 
-// step is one Gauss–Newton step of z; false where it cannot be solved.
-func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense) bool {
+// step is one Gauss–Newton step of z, and by how much the key moves that moves most; false where it cannot be solved.
+func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense) (most float64, ok bool) {
 	n, ns := len(k.keys), len(sp.Static)
 	by := mat.NewDense(ns, n, nil)
 	for i, d := range k.keys {
@@ -130,14 +131,16 @@ func (k *givenKeys) step(sp *priors.Space, info *mat.SymDense, lin *mat.VecDense
 	}
 	cov, ok := normal.Invert(precision)
 	if !ok {
-		return false
+		return 0, false
 	}
 	k.cov = cov
 	z.MulVec(cov, &z)
 	for i, d := range k.keys {
-		k.z[d.Key] += min(max(z.AtVec(i)-k.z[d.Key], -longestStep), longestStep)
+		by := min(max(z.AtVec(i)-k.z[d.Key], -longestStep), longestStep)
+		k.z[d.Key] += by
+		most = max(most, math.Abs(by))
 	}
-	return true
+	return most, true
 }
 
 // longestStep is the largest step of a key in standard deviations: farther out its effect

@@ -2,6 +2,7 @@ package normal
 
 import (
 	"math"
+	"slices"
 
 	"sagline/predict/vehicle"
 )
@@ -18,10 +19,18 @@ func Of(x, sd float64) Interval { return Interval{x, x - vehicle.Z95*sd, x + veh
 // Part is one normal of a mixture.
 type Part struct{ Weight, Mean, SD float64 }
 
+// faint is the share of a mixture's largest part below which others are left out: a thousand of them would
+// move the share of the mixture beyond a point by less than one in a hundred thousand.
+const faint = 1e-8
+
 // Mix is the mean and the 2.5 and 97.5 % points of a mixture of normals.
 func Mix(parts []Part) Interval {
 	var out Interval
-	var total float64
+	var total, largest float64
+	for i := range parts {
+		largest = max(largest, parts[i].Weight)
+	}
+	parts = slices.DeleteFunc(parts, func(p Part) bool { return p.Weight < faint*largest })
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range parts {
 		p := &parts[i]
