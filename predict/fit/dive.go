@@ -196,7 +196,7 @@ func (f *diver) solve(d *dive, start []float64, withinOhm float64) ([]float64, f
 	log := 0.0
 	for range robustPasses {
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: dim, Size: len(d.cells) + dim, Own: len(of), Rows: lines, Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: max(1, min(mostSteps, d.steps))})
+			&lsq.Settings{CostTol: closeEnoughDive, PointOnly: true, MaxIter: max(1, min(mostSteps, d.steps))})
 		if err != nil {
 			return nil, 0, err
 		}

@@ -301,7 +301,7 @@ func (f *diver) fitBeside(d *dive, how causes.Failure, by []Departure, at predic
 	x := make([]float64, len(free))
 	for range robustPasses {
 		res, err := f.sc.solver.Fit(lsq.Problem{Dim: len(x), Size: len(d.cells) + len(x), Eval: eval}, x,
-			&lsq.Settings{CostTol: closeEnough, PointOnly: true, MaxIter: mostSteps})
+			&lsq.Settings{CostTol: closeEnoughDive, PointOnly: true, MaxIter: mostSteps})
 		if err != nil {
 			return err
 		}

@@ -16,6 +16,11 @@ const robustPasses = 6
 // thousandth of its standard deviation.
 const closeEnough = 1e-6
 
+// closeEnoughDive is that of a dive's fits, whose likelihoods are expanded again about the mixture's mean: against
+// closeEnough 99 in 100 of 13,600 estimates of simulated seasons move by less than 0.004 of their standard deviations, with a
+// quarter fewer steps.
+const closeEnoughDive = 1e-4
+
 // mostSteps bounds a fit's steps: sound seasons take under 20, and a fit that
 // has not ended by then stays where it is, which its quadratic allows for.
 const mostSteps = 60
