@@ -27,7 +27,7 @@ type calibration struct {
 	prior    *priors.Prior // of the static parameters
 	dives    []*dive
 	noise    *instrument.Noise
-	own      []int // indices into predict.Params of each dive's own
+	own      []int       // indices into predict.Params of each dive's own
 	variance [][]float64 // of own, by dive
 	sc       *scratch
 	before   saved // state before any fit

@@ -95,7 +95,7 @@ func (r *Result) failing(dive int, c *Compared) (jammed, open string) {
 type Looks struct {
 	Jammed []string `json:"jammed,omitempty"` // by name; the readings fit better with any one of them jammed
 	Open   []string `json:"open,omitempty"`   // the same of an open circuit
-	Lost   []string `json:"lost,omitempty"` // the same of a lost propeller
+	Lost   []string `json:"lost,omitempty"`   // the same of a lost propeller
 }
 
 // Looks returns the thrusters that look failed in a dive.
@@ -126,8 +126,8 @@ func (l Looks) AsIf() string {
 }
 
 // WithoutOutliers returns a dive without the cells that were set aside: the dive that its readings
-// are judged by. A low insulation reading is kept unless a later reading of the dive contradicts
-// it: a plug may get wet on any line.
+// are judged by. Insulation that was set aside is kept unless a later reading of it was not: a plug
+// may get wet on any line.
 func (r *Result) WithoutOutliers(dive int) *session.Dive {
 	kept, aside := *r.Dives[dive].Log, r.Outliers(dive)
 	kept.Lines = slices.Clone(kept.Lines)

@@ -17,7 +17,7 @@ type diver struct {
 	was       *predict.Model // the baseline's vehicle
 	m         *predict.Model
 	sp        *priors.Space
-	free      []int // places of the space
+	free      []int          // places of the space
 	base      predict.Params // the sound vehicle about which a dive is fitted
 	noise     *instrument.Noise
 	cov       *mat.SymDense // of the base's static parameters
