@@ -121,7 +121,7 @@ func (f *diver) failed(d *dive, how causes.Failure, starts [2]predict.Params, mo
 			by.X, by.SD = min(by.X, most.X), min(by.SD, most.SD)
 		}
 	}
-	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // the fit needs less than half the least size: the failure explains nothing
+	if len(tried) > 0 && math.Abs(out.By[0].X) < math.Abs(tried[0][0].X)/2 { // the failure explains nothing
 		return Failed{}, nil
 	}
 	out.tried = max(len(tried), 1)

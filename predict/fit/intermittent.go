@@ -71,7 +71,7 @@ func (f *diver) fitIntermittent(d *dive, sum *Summary, start []float64, none flo
 	d.boundSlopes(f.sp, f.sc)
 	err = d.expand(sum.Intermittent, f.sp, f.origin, at, size, f.sc)
 	copy(d.cells, kept)
-	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // the cost of choosing a size, and the model's own gain
+	sum.Intermittent.Log -= math.Log(float64(len(intermittentSizes))) + gained // the choice of size, and the model's own gain
 	worth := best-none-gained > minIntermittentGain
 	if d.notConverged = firm; worth {
 		d.notConverged = unsettled

@@ -91,7 +91,7 @@ const fewFar = 0.25
 // practice, no source.
 const fewestAlike = 3
 
-// keepMany counts the slips of a column again if it has many: there the file is off.
+// keepMany restores the slips of a column that has many of them: there the file is off.
 func keepMany(base []*dive) {
 	slips, all := count(base, func(c *Cell) bool { return c.slip })
 	for _, d := range base {
